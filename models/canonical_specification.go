@@ -1,0 +1,114 @@
+package models
+
+// TrailName implements Recorded.
+func (r ProductRevision) TrailName() (string, string, int) { return "product_revision", r.ProductID, 1 }
+
+// Canonical implements Recorded.
+func (r ProductRevision) Canonical() map[string]any {
+	f := fields{"product": r.ProductID, "revision": r.Revision, "reason": r.Reason, "created_by": r.CreatedBy, "created_at": TimeText(r.CreatedAt)}
+	if w := r.Form.Wheel; w != nil {
+		f["wheel"] = w.canonical()
+	}
+	if p := r.Form.Pack; p != nil {
+		f["pack"] = p.canonical()
+	}
+	return f
+}
+
+func (w WheelForm) canonical() map[string]any {
+	f := fields{"holes": w.Holes, "crossing": w.Crossing}
+	put(f, "rim", w.Rim)
+	put(f, "motor", w.Motor)
+	put(f, "spoke_type", w.SpokeType)
+	put(f, "side_a", w.SideA)
+	put(f, "side_b", w.SideB)
+	put(f, "dish_target", w.DishTarget)
+	put(f, "dish_reference", w.DishReference)
+	put(f, "dish_nominal", w.DishNominal)
+	put(f, "rim_max_tension", w.RimMaxTension)
+	put(f, "expected_ratio", w.ExpectedRatio)
+	if g := w.Geometry; g != nil {
+		o := fields{}
+		put(o, "rim_radius", g.RimRadius)
+		put(o, "nipple_inset", g.NippleInset)
+		put(o, "flange_radius_a", g.FlangeRadiusA)
+		put(o, "flange_radius_b", g.FlangeRadiusB)
+		put(o, "flange_offset_a", g.FlangeOffsetA)
+		put(o, "flange_offset_b", g.FlangeOffsetB)
+		put(o, "spoke_diameter", g.SpokeDiameter)
+		f["geometry"] = o
+	}
+	return f
+}
+
+func (p PackForm) canonical() map[string]any {
+	f := fields{"cells": p.Cells, "strings": p.Strings, "blocks": p.Blocks}
+	put(f, "block_model", p.BlockModel)
+	put(f, "chemistry", p.Chemistry)
+	put(f, "capacity_ah", p.CapacityAh)
+	put(f, "rate", p.Rate)
+	put(f, "nominal_v", p.NominalV)
+	put(f, "resistance_method", p.ResistanceMethod)
+	put(f, "resistance_low", p.ResistanceLow)
+	put(f, "resistance_high", p.ResistanceHigh)
+	put(f, "min_rest_hours", p.MinRestHours)
+	return f
+}
+
+// TrailName implements Recorded.
+func (s Specification) TrailName() (string, string, int) { return "specification", s.ID, 1 }
+
+// Canonical implements Recorded.
+func (s Specification) Canonical() map[string]any {
+	characteristics := make([]any, len(s.Characteristics))
+	for i, c := range s.Characteristics {
+		characteristics[i] = c.canonical()
+	}
+	f := fields{"id": s.ID, "family": s.FamilyID, "revision": s.Revision, "grade": s.Grade, "rule": s.Rule, "applies_to_stock": s.AppliesToStock,
+		"characteristics": characteristics, "reason": s.Reason, "created_by": s.CreatedBy, "created_at": TimeText(s.CreatedAt)}
+	put(f, "guard_factor", s.GuardFactor)
+	putPointer(f, "product", s.ProductID)
+	return f
+}
+
+func (c Characteristic) canonical() map[string]any {
+	results := make([]any, len(c.Results))
+	for i, l := range c.Results {
+		f := fields{"result": l.Result, "decimals": l.Decimals}
+		put(f, "unit", l.Unit)
+		put(f, "low", l.Low)
+		put(f, "high", l.High)
+		put(f, "warn", l.Warn)
+		put(f, "u", l.U)
+		putTexts(f, "required", l.Required)
+		results[i] = f
+	}
+	f := fields{"code": c.Code, "form": c.Form, "results": results}
+	put(f, "unit", c.Unit)
+	put(f, "instrument", c.Instrument)
+	putTexts(f, "units", c.Units)
+	putTexts(f, "methods", c.Methods)
+	putTexts(f, "choices", c.Choices)
+	if c.Hundredths {
+		f["hundredths"] = true
+	}
+	if len(c.Sample) > 0 {
+		sample := make([]any, len(c.Sample))
+		for i, n := range c.Sample {
+			sample[i] = n
+		}
+		f["sample"] = sample
+	}
+	return f
+}
+
+func putTexts(f fields, name string, values []string) {
+	if len(values) == 0 {
+		return
+	}
+	list := make([]any, len(values))
+	for i, v := range values {
+		list[i] = v
+	}
+	f[name] = list
+}

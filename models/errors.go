@@ -1,0 +1,104 @@
+package models
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// The few errors everyone shares; test with errors.Is.
+var (
+	// ErrNotFound says that no record answers to the key asked for.
+	ErrNotFound = errors.New("not found")
+	// ErrConflict says that a record under this key exists with other content,
+	// or that it was changed by somebody else since it was read.
+	ErrConflict = errors.New("conflict")
+	// ErrForbidden says that this person or device may not do this.
+	ErrForbidden = errors.New("forbidden")
+	// ErrUnauthenticated says that nobody is signed in, or that a secret was wrong.
+	ErrUnauthenticated = errors.New("not signed in")
+)
+
+// Problem is one thing wrong with one field of an input. Code and Values find
+// the sentence in the catalogue of words; Field is a path such as
+// "sets[1].values[7]".
+type Problem struct {
+	Field  string            `json:"field"`
+	Code   string            `json:"code"`
+	Values map[string]string `json:"values,omitempty"`
+}
+
+// InvalidError carries every problem of an input at once, so that a form can
+// show them all. Nothing is stored when it is returned.
+type InvalidError struct{ Problems []Problem }
+
+func (e *InvalidError) Error() string {
+	parts := make([]string, len(e.Problems))
+	for i, p := range e.Problems {
+		parts[i] = fmt.Sprintf("%s: %s", p.Field, p.Code)
+	}
+	return "invalid input: " + strings.Join(parts, "; ")
+}
+
+// Add appends a problem; values are name, value pairs.
+func (e *InvalidError) Add(field, code string, values ...string) {
+	p := Problem{Field: field, Code: code}
+	for i := 0; i+1 < len(values); i += 2 {
+		if p.Values == nil {
+			p.Values = map[string]string{}
+		}
+		p.Values[values[i]] = values[i+1]
+	}
+	e.Problems = append(e.Problems, p)
+}
+
+// OrNil returns e when it holds a problem, nil otherwise.
+func (e *InvalidError) OrNil() error {
+	if len(e.Problems) == 0 {
+		return nil
+	}
+	return e
+}
+
+// Invalid is an InvalidError with one problem; values are name, value pairs.
+func Invalid(field, code string, values ...string) error {
+	e := &InvalidError{}
+	e.Add(field, code, values...)
+	return e
+}
+
+// RefusedError says that a well-formed request cannot be carried out in the
+// present state of things (a certificate for an item on hold), and why, one
+// reason per line.
+type RefusedError struct{ Reasons []Remark }
+
+func (e *RefusedError) Error() string {
+	codes := make([]string, len(e.Reasons))
+	for i, r := range e.Reasons {
+		codes[i] = r.Code
+	}
+	return "refused: " + strings.Join(codes, ", ")
+}
+
+// Remark is something worth saying about a record, as a code with values; the
+// words come from the catalogue.
+type Remark struct {
+	Code   string            `json:"code"`
+	Values map[string]string `json:"values,omitempty"`
+}
+
+// NewRemark makes a remark; values are name, value pairs.
+func NewRemark(code string, values ...string) Remark {
+	r := Remark{Code: code}
+	for i := 0; i+1 < len(values); i += 2 {
+		if r.Values == nil {
+			r.Values = map[string]string{}
+		}
+		r.Values[values[i]] = values[i+1]
+	}
+	return r
+}
+
+// ErrStale says that what a change was decided on has changed meanwhile: read
+// again and decide again.
+var ErrStale = fmt.Errorf("stale: %w", ErrConflict)

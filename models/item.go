@@ -1,0 +1,76 @@
+package models
+
+import "time"
+
+// Item is one serialised thing. Wheels, packs and kits carry the shop's own
+// serial; motors and blocks keep the maker's number, unique per supplier and
+// model, and a block without one gets a serial of kind letter B.
+type Item struct {
+	ID          string `gorm:"primaryKey"`
+	Kind        string
+	Serial      *string // normalised, unique
+	SerialTail  *string // its last five characters, the search key
+	Supplier    string
+	Model       string
+	MakerNumber *string
+	FamilyID    *string
+	ProductID   *string
+	State       string // derived: where it stands in the flow
+	Origin      string // made, roll, received, demo
+	CreatedAt   time.Time
+	CreatedBy   string
+}
+
+// States of an item. The flow of nonconforming work widens them later.
+const (
+	StateInProcess  = "in_process"
+	StateConforming = "conforming"
+	StateHeld       = "held"
+	StateReleased   = "released"
+)
+
+// Name is what people call the item: its serial, or maker and number.
+func (i Item) Name() string {
+	if i.Serial != nil {
+		return *i.Serial
+	}
+	if i.MakerNumber != nil {
+		return i.Supplier + " " + i.Model + " " + *i.MakerNumber
+	}
+	return i.ID
+}
+
+// FittedPart says that a lot or a serialised part went into an item. Either
+// LotID or PartID is set; Place says where ("spokes A", "1.3" for a block).
+type FittedPart struct {
+	ID       string `gorm:"primaryKey"`
+	ItemID   string
+	Role     string // motor, rim, spokes_a, spokes_b, nipples, block
+	Place    string
+	LotID    *string
+	PartID   *string
+	Quantity int
+	FittedAt time.Time
+	FittedBy string
+}
+
+// SerialCounter remembers the last counter given out for a kind letter and a
+// two-digit year.
+type SerialCounter struct {
+	Letter string `gorm:"primaryKey"`
+	Year   int    `gorm:"primaryKey"`
+	Last   int
+}
+
+// SerialRoll is a roll of labels printed ahead: a serial in its range creates
+// its item on first scan.
+type SerialRoll struct {
+	ID        string `gorm:"primaryKey"`
+	Letter    string
+	Year      int
+	First     int
+	Last      int
+	ProductID *string // empty: asked for at the first scan
+	PrintedAt time.Time
+	PrintedBy string
+}

@@ -1,0 +1,51 @@
+package models
+
+import "time"
+
+// Lot is a received batch of one material.
+type Lot struct {
+	ID           string `gorm:"primaryKey"`
+	Code         string // the shop's own, unique: SP-0214
+	Material     string // spokes, nipples, rim, blocks, motors
+	Description  string // "2.34 mm plain, 186 mm"
+	Supplier     string
+	SupplierCode string
+	DateCode     string
+	Quantity     int
+	ReceivedAt   time.Time
+	ReceivedBy   string
+}
+
+// Instrument is a gauge. Range and resolution are decimal text in Unit; the
+// typed uncertainty is expanded, k = 2. Dates are days of the shop's zone, as
+// YYYY-MM-DD text.
+type Instrument struct {
+	ID                string `gorm:"primaryKey"`
+	Code              string // L-14
+	Kind              string // dial, tension_gauge, dish_gauge, voltmeter, resistance_meter, thermometer
+	Name              string
+	Place             string
+	Unit              string
+	RangeLow          string
+	RangeHigh         string
+	Resolution        string
+	Uncertainty       string
+	CalibratedOn      string
+	DueOn             string
+	CertificateNumber string
+	State             string // in_use, out, retired
+	CreatedAt         time.Time
+	CreatedBy         string
+}
+
+// States of an instrument that are set by a person; due and overdue follow
+// from the date.
+const (
+	InstrumentInUse   = "in_use"
+	InstrumentOut     = "out"
+	InstrumentRetired = "retired"
+)
+
+// OverdueOn says whether the instrument's next calibration lies before day
+// (YYYY-MM-DD); the due day itself is still in date.
+func (i Instrument) OverdueOn(day string) bool { return i.DueOn != "" && i.DueOn < day }

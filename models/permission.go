@@ -1,0 +1,34 @@
+package models
+
+// Act is something a route does; each route names one, and Permitted decides.
+type Act string
+
+// The acts.
+const (
+	ActLook         Act = "look"          // see items, charts, certificates
+	ActRecord       Act = "record"        // drafts, inspections, correct one's own
+	ActRaiseHold    Act = "raise_hold"    // anyone who sees a fault
+	ActRelease      Act = "release"       // issue a certificate; an operator releases own work
+	ActReceive      Act = "receive"       // lots, blocks, motors
+	ActLiftHold     Act = "lift_hold"     // lift a hold with reason and code
+	ActVoid         Act = "void"          // void a certificate
+	ActPlace        Act = "place"         // settle an inspection that could not be placed
+	ActCalibrate    Act = "calibrate"     // instruments
+	ActSpecify      Act = "specify"       // families, products, specifications
+	ActManagePeople Act = "manage_people" // people, devices, settings
+)
+
+// permitted is the one table of what each role may do. The owner may do all.
+var permitted = map[Role]map[Act]bool{
+	Operator:  {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true},
+	Inspector: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true},
+	Desk:      {ActLook: true, ActRaiseHold: true},
+	Owner: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
+		ActSpecify: true, ActManagePeople: true},
+}
+
+// Acts lists every act in the order of the table's columns.
+var Acts = []Act{ActLook, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActSpecify, ActManagePeople}
+
+// Permitted says whether a role may do an act; an unknown role may do nothing.
+func Permitted(r Role, a Act) bool { return permitted[r][a] }

@@ -1,0 +1,94 @@
+package models
+
+import "time"
+
+// Role is what a person does in the shop; Permitted says what each may do.
+type Role string
+
+// The four roles.
+const (
+	Operator  Role = "operator"
+	Inspector Role = "inspector"
+	Desk      Role = "desk"
+	Owner     Role = "owner"
+)
+
+// Roles lists the roles in the order they are shown.
+var Roles = []Role{Operator, Inspector, Desk, Owner}
+
+// Person is somebody who works in the shop. Login and password are for the
+// office; the PIN confirms a release, a void or a disposition at an enrolled
+// tablet. Hashes are argon2id in their usual text form, empty when not set.
+type Person struct {
+	ID           string `gorm:"primaryKey"`
+	Name         string
+	Login        *string
+	Role         Role
+	PasswordHash string
+	PINHash      string
+	Active       bool
+	CreatedAt    time.Time
+}
+
+// Device is an enrolled tablet. Its key is kept as a hash; revoking it ends
+// every session opened with it.
+type Device struct {
+	ID         string `gorm:"primaryKey"`
+	Name       string
+	Place      string // the stand or bench it stands at
+	KeyHash    string
+	EnrolledBy string
+	EnrolledAt time.Time
+	RevokedAt  *time.Time
+	RevokedBy  *string
+}
+
+// Session is one signed-in browser; Data belongs to the session library.
+type Session struct {
+	TokenHash string `gorm:"primaryKey"`
+	Data      []byte
+	Expires   time.Time
+}
+
+// OneTimeLink lets somebody in once: the first owner, or a person whose
+// password is to be set anew. Only the hash of its token is kept.
+type OneTimeLink struct {
+	TokenHash string `gorm:"primaryKey"`
+	Purpose   string // first_owner, set_password
+	PersonID  *string
+	Expires   time.Time
+	UsedAt    *time.Time
+}
+
+// Setting is one named value of the shop: shop_name, shop_address, time_zone,
+// public_address.
+type Setting struct {
+	Name  string `gorm:"primaryKey"`
+	Value string
+}
+
+// Names of the settings.
+const (
+	SettingShopName      = "shop_name"
+	SettingShopAddress   = "shop_address"
+	SettingTimeZone      = "time_zone"
+	SettingPublicAddress = "public_address"
+)
+
+// Actor is who does something: a person, perhaps at an enrolled device. The
+// zero Actor is the program itself (a command, the demo's seeder).
+type Actor struct {
+	PersonID string
+	Name     string
+	Role     Role
+	DeviceID string
+	Place    string
+}
+
+// String names the actor in the trail: the person's id, or "system".
+func (a Actor) String() string {
+	if a.PersonID == "" {
+		return "system"
+	}
+	return a.PersonID
+}

@@ -1,0 +1,108 @@
+package models
+
+import "time"
+
+// Kinds of item.
+const (
+	KindWheel = "wheel"
+	KindPack  = "pack"
+	KindKit   = "kit"
+	KindMotor = "motor"
+	KindBlock = "block"
+)
+
+// Family is a group of products that share characteristics, limits and charts.
+type Family struct {
+	ID        string `gorm:"primaryKey"`
+	Kind      string // wheel or pack
+	Name      string
+	CreatedAt time.Time
+	CreatedBy string
+}
+
+// Product is what an item is an instance of. Its form is revised, never
+// edited: ProductRevision.
+type Product struct {
+	ID        string `gorm:"primaryKey"`
+	FamilyID  string
+	Name      string
+	Revision  int // derived: the newest revision
+	CreatedAt time.Time
+	CreatedBy string
+}
+
+// ProductRevision is one immutable state of a product's short form.
+type ProductRevision struct {
+	ProductID string      `gorm:"primaryKey"`
+	Revision  int         `gorm:"primaryKey"`
+	Form      ProductForm `gorm:"serializer:json"`
+	Reason    string
+	CreatedAt time.Time
+	CreatedBy string
+}
+
+// ProductForm is the short form a product is made from; Wheel or Pack is set,
+// by the kind of its family.
+type ProductForm struct {
+	Wheel *WheelForm `json:"wheel,omitempty"`
+	Pack  *PackForm  `json:"pack,omitempty"`
+}
+
+// WheelForm describes a wheel. Lengths are millimetres as decimal text; an
+// empty text is "not known".
+type WheelForm struct {
+	Rim           string         `json:"rim"`             // as the shop calls it
+	Motor         string         `json:"motor"`           // supplier and model
+	Holes         int            `json:"holes"`           // spokes, 12 to 72, even
+	Crossing      int            `json:"crossing"`        // same-side spokes a spoke crosses; 0 is radial
+	SpokeType     string         `json:"spoke_type"`      // wire, butting, material
+	SideA         string         `json:"side_a"`          // the physical mark of side A: "cable side"
+	SideB         string         `json:"side_b"`          //
+	DishTarget    string         `json:"dish_target"`     // mm toward A, "0" by default
+	DishReference string         `json:"dish_reference"`  // shoulders, face, frame_gauge
+	DishNominal   string         `json:"dish_nominal"`    // with face: the distance read on a perfect wheel
+	RimMaxTension string         `json:"rim_max_tension"` // N, the rim maker's figure
+	ExpectedRatio string         `json:"expected_ratio"`  // mean tension A over B; empty: not judged
+	Geometry      *WheelGeometry `json:"geometry,omitempty"`
+}
+
+// References a dish is measured from.
+const (
+	DishShoulders  = "shoulders"
+	DishFace       = "face"
+	DishFrameGauge = "frame_gauge"
+)
+
+// WheelGeometry is what the spoke's angle follows from, in mm.
+type WheelGeometry struct {
+	RimRadius     string `json:"rim_radius"`
+	NippleInset   string `json:"nipple_inset"`
+	FlangeRadiusA string `json:"flange_radius_a"`
+	FlangeRadiusB string `json:"flange_radius_b"`
+	FlangeOffsetA string `json:"flange_offset_a"`
+	FlangeOffsetB string `json:"flange_offset_b"`
+	SpokeDiameter string `json:"spoke_diameter"`
+}
+
+// PackForm describes a pack: blocks in series make a string, strings side by
+// side make the pack.
+type PackForm struct {
+	BlockModel       string `json:"block_model"`       // supplier and model of the blocks
+	Chemistry        string `json:"chemistry"`         // flooded, agm, agm_small, gel, lifepo4, li_ion
+	Cells            int    `json:"cells"`             // cells in one block
+	CapacityAh       string `json:"capacity_ah"`       // rated, with its rate in Rate
+	Rate             string `json:"rate"`              // "C20"
+	Strings          int    `json:"strings"`           // side by side, at least 1
+	Blocks           int    `json:"blocks"`            // in one string
+	NominalV         string `json:"nominal_v"`         // of the whole pack
+	ResistanceMethod string `json:"resistance_method"` // ac_1khz or dc_two_point
+	ResistanceLow    string `json:"resistance_low"`    // plausible window of one block, milliohm
+	ResistanceHigh   string `json:"resistance_high"`
+	MinRestHours     string `json:"min_rest_hours"` // before a voltage may be judged
+}
+
+// Methods of measuring a block's resistance; never mixed in one set.
+const (
+	ResistanceAC = "ac_1khz"
+	ResistanceDC = "dc_two_point"
+)

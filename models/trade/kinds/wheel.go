@@ -1,0 +1,211 @@
+package kinds
+
+import (
+	"fmt"
+
+	"tracewright/models"
+	"tracewright/models/numbers/measure"
+	"tracewright/models/trade/wheel"
+)
+
+// Characteristics of a wheel.
+const (
+	LateralRunOut = "lateral_runout"
+	RadialRunOut  = "radial_runout"
+	TensionA      = "tension_a"
+	TensionB      = "tension_b"
+	Dish          = "dish"
+)
+
+// wheelTicks is the short list of a hub-motor wheel. Common practice, no source.
+var wheelTicks = []string{"spokes_seated", "nipples_flush", "cable_sound", "axle_thread", "spins_freely", "washer_seat"}
+
+var wheelKind = Kind{
+	Name:   models.KindWheel,
+	Letter: 'W',
+	Stages: []Stage{{models.BeforeRelief, false}, {models.AfterRelief, true}, {models.Recheck, true}},
+	Grades: []string{"standard", "fine", "utility", "minimum"},
+
+	characteristics: wheelCharacteristics,
+	place:           placeOnWheel,
+	reduce:          reduceWheel,
+}
+
+// wheelCharacteristics is the default specification of a wheel: the limits of
+// a grade, and for tension the tighter side's mean of 800 to 1300 N with no
+// spoke under 450 N. All common practice, no source; the rim maker's maximum
+// tension comes first and lowers the upper limit where the form names it.
+func wheelCharacteristics(grade string, form models.ProductForm) ([]models.Characteristic, error) {
+	if form.Wheel == nil {
+		form.Wheel = &models.WheelForm{Holes: 36}
+	}
+	g, ok := wheel.GradeNamed(grade)
+	if !ok {
+		return nil, models.Invalid("grade", "unknown_grade", "grade", grade)
+	}
+	highest := "1300"
+	if most, err := measure.Parse(form.Wheel.RimMaxTension); err == nil && most.Cmp(measure.FromInt(1300)) < 0 {
+		highest = most.String()
+	}
+	sampleA, sampleB, err := wheel.DefaultSample(form.Wheel.Holes)
+	if err != nil {
+		return nil, fmt.Errorf("default specification of a wheel: %w", err)
+	}
+	runOut := func(code, prefix, limit string) models.Characteristic {
+		c := models.Characteristic{Code: code, Form: models.Measured, Unit: "mm", Units: []string{"mm"},
+			Methods: []string{models.Extremes, models.EveryHole}, Instrument: "dial",
+			Results: []models.Limit{{Result: prefix + "_tir", Unit: "mm", Decimals: 4, High: limit, Required: []string{models.Extremes, models.EveryHole}}}}
+		for _, h := range []string{"_mean", "_h1", "_h2", "_h3"} {
+			c.Results = append(c.Results, models.Limit{Result: prefix + h, Unit: "mm", Decimals: 4, Required: []string{models.EveryHole}})
+		}
+		return c
+	}
+	tension := func(side string, sample []int) models.Characteristic {
+		both, every := []string{models.EveryHole, models.Sample}, []string{models.EveryHole}
+		return models.Characteristic{Code: "tension_" + side, Form: models.Measured, Unit: "N", Units: []string{"N", "kgf", "lbf"},
+			Methods: []string{models.Sample, models.EveryHole}, Instrument: "tension_gauge", Sample: sample,
+			Results: []models.Limit{
+				{Result: "side_tension_dev_pct_" + side, Unit: "%", Decimals: 3, High: g.SideDevPct, Required: both},
+				{Result: "adjacent_diff_pct_" + side, Unit: "%", Decimals: 3, High: g.AdjacentPct, Required: every},
+				{Result: "tension_cv_pct_" + side, Unit: "%", Decimals: 3, Warn: g.CVWarnPct, Required: both},
+			}}
+	}
+	a := tension("a", sampleA)
+	both := []string{models.EveryHole, models.Sample}
+	a.Results = append([]models.Limit{
+		{Result: "tension_mean_tight", Unit: "N", Decimals: 2, Low: "800", High: highest, Required: both},
+		{Result: "tension_lowest", Unit: "N", Decimals: 2, Low: "450", Required: both},
+		{Result: "tension_mean_loose", Unit: "N", Decimals: 2, Required: both},
+		{Result: "side_ratio", Unit: "1", Decimals: 4, Required: both},
+	}, a.Results...)
+	list := []models.Characteristic{
+		runOut(LateralRunOut, "lateral", g.LateralTIR),
+		runOut(RadialRunOut, "radial", g.RadialTIR),
+		{Code: Dish, Form: models.Measured, Unit: "mm", Units: []string{"mm"}, Methods: []string{models.Whole}, Instrument: "dish_gauge",
+			Results: []models.Limit{
+				{Result: "dish_abs", Unit: "mm", Decimals: 4, High: g.DishAbs, Required: []string{models.Whole}},
+				{Result: "dish_offset", Unit: "mm", Decimals: 4, Required: []string{models.Whole}},
+			}},
+		a, tension("b", sampleB),
+	}
+	for _, code := range wheelTicks {
+		list = append(list, ticked(code))
+	}
+	return list, nil
+}
+
+// placeOnWheel checks the places of a wheel's readings: every hole once in any
+// order, and for run-out one more at data index 0 as the reread; two spokes
+// for extremes; at least as many named spokes of the side as the specification
+// samples; side A then side B for a dish from two shoulders.
+func placeOnWheel(form models.ProductForm, s *Set) *models.Remark {
+	holes := form.Wheel.Holes
+	code, n := s.Characteristic.Code, len(s.Values)
+	if s.Characteristic.Form != models.Measured {
+		s.Index = []models.Position{models.Spoke(0)}
+		return nil
+	}
+	for _, p := range s.Index {
+		if p.IsBlock() || p.Place < 0 || p.Place >= holes {
+			r := models.NewRemark("no_such_spoke", "position", p.Shown(), "holes", fmt.Sprint(holes))
+			return &r
+		}
+	}
+	switch code {
+	case LateralRunOut, RadialRunOut:
+		return placeRunOut(holes, s)
+	case TensionA, TensionB:
+		return placeTension(holes, s)
+	case Dish:
+		wanted := 2
+		if form.Wheel.DishReference == models.DishFace || form.Wheel.DishReference == models.DishFrameGauge {
+			wanted = 1
+		}
+		if n != wanted {
+			return count(n, wanted)
+		}
+		wantedAt := []models.Position{models.Spoke(0), models.Spoke(1)}[:wanted]
+		if len(s.Index) == 0 {
+			s.Index = wantedAt
+		}
+		return once(s.Index, wantedAt)
+	}
+	return nil
+}
+
+func placeRunOut(holes int, s *Set) *models.Remark {
+	n := len(s.Values)
+	if s.Method == models.Extremes {
+		if n != 2 {
+			return count(n, 2)
+		}
+		if s.Values[0].Cmp(s.Values[1]) < 0 {
+			r := models.NewRemark("lowest_above_highest", "highest", s.Values[0].String(), "lowest", s.Values[1].String())
+			return &r
+		}
+		if len(s.Index) != 0 && len(s.Index) != 2 {
+			return count(len(s.Index), 2)
+		}
+		return nil
+	}
+	if n != holes && n != holes+1 {
+		return count(n, holes)
+	}
+	if len(s.Index) == 0 {
+		for j := range n {
+			s.Index = append(s.Index, models.Spoke(j%holes))
+		}
+		return nil
+	}
+	stations := s.Index
+	if n == holes+1 {
+		if s.Index[holes] != models.Spoke(0) {
+			r := models.NewRemark("reread_is_of_station_0", "position", s.Index[holes].Shown())
+			return &r
+		}
+		stations = s.Index[:holes]
+	}
+	return once(stations, spokes(0, holes, 1))
+}
+
+func placeTension(holes int, s *Set) *models.Remark {
+	first := 0
+	if s.Characteristic.Code == TensionB {
+		first = 1
+	}
+	side := spokes(first, holes, 2)
+	n := len(s.Values)
+	if len(s.Index) == 0 {
+		if s.Method == models.Sample {
+			for _, j := range s.Characteristic.Sample {
+				s.Index = append(s.Index, models.Spoke(j))
+			}
+		} else {
+			s.Index = side
+		}
+		if n != len(s.Index) {
+			return count(n, len(s.Index))
+		}
+	}
+	for _, p := range s.Index {
+		if p.Place%2 != first {
+			r := models.NewRemark("spoke_of_other_side", "position", p.Shown())
+			return &r
+		}
+	}
+	if s.Method == models.EveryHole {
+		return once(s.Index, side)
+	}
+	if least := max(2, len(s.Characteristic.Sample)); n < least {
+		return count(n, least)
+	}
+	return once(s.Index, s.Index)
+}
+
+func spokes(first, holes, step int) []models.Position {
+	var list []models.Position
+	for j := first; j < holes; j += step {
+		list = append(list, models.Spoke(j))
+	}
+	return list
+}

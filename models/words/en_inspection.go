@@ -1,0 +1,113 @@
+package words
+
+// Names around an inspection: stages, methods, people, gauges.
+
+var enStages = map[string]string{
+	"before_relief":  "before stress relief",
+	"after_relief":   "after stress relief",
+	"recheck":        "recheck",
+	"incoming":       "incoming",
+	"second_reading": "second reading",
+	"final":          "final",
+}
+
+var enMethods = map[string]string{
+	"every_hole":  "every hole",
+	"extremes":    "extremes",
+	"sample":      "sample",
+	"every_block": "every block",
+	"whole":       "whole item",
+}
+
+var enManners = map[string]string{
+	"ac_1khz":      "AC, 1 kHz",
+	"dc_two_point": "DC, two currents",
+}
+
+var enRoles = map[string]string{
+	"operator":  "operator",
+	"inspector": "inspector",
+	"desk":      "desk",
+	"owner":     "owner",
+}
+
+var enActs = map[string]string{
+	"look":          "look things up",
+	"record":        "record inspections",
+	"raise_hold":    "raise a hold",
+	"release":       "release and issue a certificate",
+	"receive":       "receive lots and parts",
+	"lift_hold":     "lift a hold",
+	"void":          "void a certificate",
+	"place":         "settle unplaced inspections",
+	"calibrate":     "keep the instruments",
+	"specify":       "make and revise specifications",
+	"manage_people": "manage people, devices and settings",
+}
+
+var enParts = map[string]string{
+	"motor":    "motor",
+	"rim":      "rim",
+	"spokes":   "spokes",
+	"spokes_a": "spokes, side A",
+	"spokes_b": "spokes, side B",
+	"nipples":  "nipples",
+	"block":    "block",
+	"blocks":   "blocks",
+	"harness":  "harness",
+	"fuse":     "fuse",
+	"case":     "case",
+}
+
+var enMaterials = map[string]string{
+	"spokes":  "spokes",
+	"nipples": "nipples",
+	"rim":     "rims",
+	"rims":    "rims",
+	"blocks":  "blocks",
+	"motors":  "motors",
+}
+
+var enInstruments = map[string]string{
+	"dial":             "dial indicator",
+	"tension_gauge":    "spoke tension gauge",
+	"dish_gauge":       "dish gauge",
+	"voltmeter":        "voltmeter",
+	"resistance_meter": "resistance meter",
+	"thermometer":      "thermometer",
+}
+
+var enChemistries = map[string]string{
+	"flooded":   "lead-acid, flooded",
+	"agm":       "lead-acid, glass mat",
+	"agm_small": "lead-acid, glass mat, small blocks",
+	"gel":       "lead-acid, gel",
+	"lifepo4":   "lithium iron phosphate",
+	"li_ion":    "lithium-ion",
+}
+
+var enChoices = map[string]string{
+	"yes":            "yes",
+	"no":             "no",
+	"not_applicable": "not applicable",
+	"na":             "not applicable",
+}
+
+// enStates names the states of items, certificates and instruments.
+var enStates = map[string]string{
+	// Items.
+	"in_process": "in process",
+	"conforming": "conforming",
+	"held":       "on hold",
+	"released":   "released",
+	// Certificates.
+	"issued":     "issued",
+	"superseded": "superseded",
+	"void":       "void",
+	// Instruments.
+	"in_use":   "in use",
+	"due_soon": "due soon",
+	"overdue":  "overdue",
+	"out":      "out of use",
+	"retired":  "retired",
+}

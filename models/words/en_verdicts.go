@@ -1,0 +1,71 @@
+package words
+
+// Verdicts, their reasons, and the rules they come from.
+
+var enVerdicts = map[string]string{
+	"pass":                   "pass",
+	"fail":                   "fail",
+	"provisional":            "provisional",
+	"incomplete":             "incomplete",
+	"none":                   "no limit",
+	"conditional_pass":       "pass, in the guard band",
+	"conditional_fail":       "fail, in the guard band",
+	"conformity_verified":    "conformity shown",
+	"nonconformity_verified": "nonconformity shown",
+	"not_verified":           "not shown either way",
+}
+
+// enReasons say why a result got its verdict. Values: value, low, high,
+// accept_low, accept_high, each with its unit.
+var enReasons = map[string]string{
+	"within":                       "{value} is within the limit.",
+	"equal_to_limit":               "{value} is equal to the limit, which passes.",
+	"above_high":                   "{value} is above the limit of {high}.",
+	"below_low":                    "{value} is below the limit of {low}.",
+	"in_guard_band":                "{value} is within the limit but closer to it than the measurement uncertainty allows.",
+	"no_acceptance_zone":           "The uncertainty is too large for these limits: no value could pass.",
+	"no_limit":                     "No limit is set for it.",
+	"not_measured":                 "Not measured: the method does not give it.",
+	"ticked_yes":                   "Checked and found right.",
+	"ticked_no":                    "Checked and not found right.",
+	"not_applicable":               "Does not apply to this item.",
+	"missing":                      "The specification asks for it and it was not measured.",
+	"rest_too_short":               "The rest before the reading was shorter than asked for.",
+	"rest_provisional":             "The rest was shorter than asked for, so the verdict is provisional.",
+	"on_charger":                   "A charger was connected.",
+	"under_load":                   "A current was flowing.",
+	"surface_charge_suspected":     "The voltage is so high that surface charge is suspected.",
+	"guarded_tir_not_possible":     "A full reading cannot be judged under guarded acceptance yet; simple acceptance can be used.",
+	"uncertainty_needed":           "Guarded acceptance needs an uncertainty, and none is on record.",
+	"REFUSE_EMPTY_ACCEPTANCE_ZONE": "The uncertainty is too large for these limits: no value could pass.",
+}
+
+var enRules = map[string]string{
+	"simple":    "simple acceptance",
+	"guarded":   "guarded acceptance",
+	"nonbinary": "acceptance with a guard band",
+	"iso14253":  "acceptance by the ISO 14253-1 rule",
+}
+
+// enRulesInWords is what a certificate prints. Values: factor, the guard
+// factor.
+var enRulesInWords = map[string]string{
+	"simple": "Simple acceptance: a result passes when it is within the limit; a result equal to the limit passes. The measurement uncertainty U is stated where it is known and does not move the limit, " +
+		"so a result close to a limit may lie on its other side by as much as U.",
+	"guarded": "Guarded acceptance: each limit is moved inward by {factor} times the expanded uncertainty U (k = 2, about 95 %). A result passes when it lies within “Accepted”, that limit included.",
+	"nonbinary": "Acceptance with a guard band: each limit is moved inward by {factor} times the expanded uncertainty U (k = 2, about 95 %). Within the moved limit a result passes; " +
+		"between the moved limit and the limit the verdict says so.",
+	"iso14253": "Acceptance by ISO 14253-1: each limit is moved inward by {factor} times the expanded uncertainty U (k = 2, about 95 %). Conformity is shown only within the moved limit.",
+}
+
+var enGrades = map[string]string{
+	"fine":       "fine",
+	"standard":   "standard",
+	"utility":    "utility",
+	"minimum":    "minimum",
+	"own":        "own limits",
+	"A":          "A",
+	"B":          "B",
+	"rework":     "rework",
+	"quarantine": "quarantine",
+}

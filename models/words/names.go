@@ -1,0 +1,85 @@
+package words
+
+// The groups of names, one method each. All give the code in brackets when it
+// has no words, and nothing for no code.
+
+// Characteristic names a characteristic: "lateral run-out".
+func (c *Catalogue) Characteristic(code string) string { return c.named("characteristic.", code) }
+
+// Result names a result as a line of a table begins: "Lateral run-out, full
+// reading".
+func (c *Catalogue) Result(code string) string { return c.named("result.", code) }
+
+// Kind names a kind of item.
+func (c *Catalogue) Kind(code string) string { return c.named("kind.", code) }
+
+// Stage names a stage of inspection: "after stress relief".
+func (c *Catalogue) Stage(code string) string { return c.named("stage.", code) }
+
+// Method names a method of reading: "every hole".
+func (c *Catalogue) Method(code string) string { return c.named("method.", code) }
+
+// Manner names the way a resistance was measured.
+func (c *Catalogue) Manner(code string) string { return c.named("manner.", code) }
+
+// Verdict is the one word for a verdict: "pass".
+func (c *Catalogue) Verdict(code string) string { return c.named("verdict.", code) }
+
+// Reason is a verdict's reason in words.
+func (c *Catalogue) Reason(code string, values map[string]string) string {
+	if code == "" {
+		return ""
+	}
+	if text, ok := c.words["reason."+code]; ok {
+		return fill(text, values)
+	}
+	return "[" + code + "]"
+}
+
+// State names the state of an item, a certificate or an instrument.
+func (c *Catalogue) State(code string) string { return c.named("state.", code) }
+
+// Role names what a person does in the shop.
+func (c *Catalogue) Role(code string) string { return c.named("role.", code) }
+
+// Act names something a role may do.
+func (c *Catalogue) Act(code string) string { return c.named("act.", code) }
+
+// Part names the role of a built-in part: "spokes, side A".
+func (c *Catalogue) Part(code string) string { return c.named("part.", code) }
+
+// Material names what a lot holds.
+func (c *Catalogue) Material(code string) string { return c.named("material.", code) }
+
+// Instrument names a kind of instrument.
+func (c *Catalogue) Instrument(code string) string { return c.named("instrument.", code) }
+
+// Defect is the short name of a defect code, or of another code a hold may be
+// raised with.
+func (c *Catalogue) Defect(code string) string { return c.named("defect.", code) }
+
+// HoldLift says why a hold was lifted.
+func (c *Catalogue) HoldLift(code string) string { return c.named("lift.", code) }
+
+// Grade names a grade of a specification or of a pack.
+func (c *Catalogue) Grade(code string) string { return c.named("grade.", code) }
+
+// Rule names a decision rule: "simple acceptance".
+func (c *Catalogue) Rule(code string) string { return c.named("rule.", code) }
+
+// RuleInWords explains a decision rule as a certificate prints it.
+func (c *Catalogue) RuleInWords(code string, values map[string]string) string {
+	if text, ok := c.words["rule_in_words."+code]; ok {
+		return fill(text, values)
+	}
+	return "[" + code + "]"
+}
+
+// Chemistry names what a block is made of.
+func (c *Catalogue) Chemistry(code string) string { return c.named("chemistry.", code) }
+
+// Caution is a sentence of warning.
+func (c *Catalogue) Caution(code string) string { return c.named("caution.", code) }
+
+// Choice names a choice or a tick: "yes", "not applicable".
+func (c *Catalogue) Choice(code string) string { return c.named("choice.", code) }

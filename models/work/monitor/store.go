@@ -1,0 +1,35 @@
+package monitor
+
+import (
+	"context"
+	"time"
+
+	"tracewright/models"
+)
+
+// Store is what this package reads. A single record that is not there is
+// [models.ErrNotFound]; none of many is an empty list.
+type Store interface {
+	Family(ctx context.Context, id string) (models.Family, error)
+	Product(ctx context.Context, id string) (models.Product, error)
+	// SpecificationInForce returns the newest specification of the product, or
+	// of its family where the product has none of its own.
+	SpecificationInForce(ctx context.Context, familyID string, productID *string) (models.Specification, error)
+	Instruments(ctx context.Context) ([]models.Instrument, error)
+	// Series returns the newest values of one result, oldest first, without
+	// those of inspections that another one replaced.
+	Series(ctx context.Context, query models.SeriesQuery) ([]models.SeriesPoint, error)
+
+	// DayCounts counts the inspections measured in from <= t < to.
+	DayCounts(ctx context.Context, from, to time.Time) ([]models.DayCount, error)
+	// RecentInspections lists the last ones received, newest first.
+	RecentInspections(ctx context.Context, limit int) ([]models.RecentInspection, error)
+	// OpenDrafts lists the drafts neither submitted nor set aside.
+	OpenDrafts(ctx context.Context) ([]models.Draft, error)
+	// OpenUnplaced lists the inspections still waiting for a place.
+	OpenUnplaced(ctx context.Context) ([]models.Unplaced, error)
+	// OpenHolds lists the holds that nobody has lifted.
+	OpenHolds(ctx context.Context) ([]models.Hold, error)
+	// Setting returns the value of a setting, ErrNotFound when it was never set.
+	Setting(ctx context.Context, name string) (string, error)
+}

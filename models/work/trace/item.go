@@ -1,0 +1,200 @@
+package trace
+
+import (
+	"context"
+	"fmt"
+
+	"tracewright/models"
+	"tracewright/models/trade/ident"
+)
+
+// Service answers questions about items.
+type Service struct{ store Store }
+
+// New returns the service on its store.
+func New(store Store) *Service { return &Service{store: store} }
+
+// Item returns everything about one item, by its id or by its serial however
+// written. The error wraps [models.ErrNotFound] when no item answers to either.
+//
+// It asks a fixed number of questions of the store, however long the history is,
+// and one more for each lot or part built in.
+func (s *Service) Item(ctx context.Context, idOrSerial string) (ItemView, error) {
+	item, err := s.one(ctx, idOrSerial)
+	if err != nil {
+		return ItemView{}, err
+	}
+	view := ItemView{Item: item}
+	for _, fill := range []func(context.Context, *ItemView) error{
+		s.fillProduct, s.fillParts, s.fillInspections, s.fillHolds, s.fillCertificates, s.fillPeople, s.countEntries,
+	} {
+		if err := fill(ctx, &view); err != nil {
+			return ItemView{}, fmt.Errorf("item %s: %w", item.Name(), err)
+		}
+	}
+	return view, nil
+}
+
+// one finds the item itself.
+func (s *Service) one(ctx context.Context, idOrSerial string) (models.Item, error) {
+	if serial, err := ident.Normalise(idOrSerial); err == nil {
+		item, err := s.store.ItemBySerial(ctx, serial)
+		if err != nil {
+			return models.Item{}, fmt.Errorf("item %s: %w", serial, err)
+		}
+		return item, nil
+	}
+	item, err := s.store.Item(ctx, idOrSerial)
+	if err != nil {
+		return models.Item{}, fmt.Errorf("item %.40q: %w", idOrSerial, err)
+	}
+	return item, nil
+}
+
+func (s *Service) fillProduct(ctx context.Context, v *ItemView) error {
+	if v.Item.FamilyID != nil {
+		family, err := s.store.Family(ctx, *v.Item.FamilyID)
+		if err != nil {
+			return fmt.Errorf("family: %w", err)
+		}
+		v.Family = &family
+	}
+	if v.Item.ProductID != nil {
+		product, err := s.store.Product(ctx, *v.Item.ProductID)
+		if err != nil {
+			return fmt.Errorf("product: %w", err)
+		}
+		form, err := s.store.ProductForm(ctx, product.ID)
+		if err != nil {
+			return fmt.Errorf("form of product %s: %w", product.Name, err)
+		}
+		v.Product, v.Form = &product, &form
+	}
+	return nil
+}
+
+func (s *Service) fillParts(ctx context.Context, v *ItemView) error {
+	parts, err := s.store.Parts(ctx, v.Item.ID)
+	if err != nil {
+		return fmt.Errorf("parts: %w", err)
+	}
+	for _, part := range parts {
+		line := PartView{Part: part}
+		if part.LotID != nil {
+			lot, err := s.store.Lot(ctx, *part.LotID)
+			if err != nil {
+				return fmt.Errorf("lot of part %s: %w", part.Role, err)
+			}
+			line.Lot = &lot
+		}
+		if part.PartID != nil {
+			item, err := s.store.Item(ctx, *part.PartID)
+			if err != nil {
+				return fmt.Errorf("part %s: %w", part.Role, err)
+			}
+			line.Item = &item
+		}
+		v.Parts = append(v.Parts, line)
+	}
+	into, err := s.store.FittedInto(ctx, v.Item.ID)
+	if err != nil {
+		return fmt.Errorf("fitted into: %w", err)
+	}
+	for _, part := range into {
+		item, err := s.store.Item(ctx, part.ItemID)
+		if err != nil {
+			return fmt.Errorf("fitted into: %w", err)
+		}
+		v.FittedInto = append(v.FittedInto, FittedInto{Part: part, Item: item})
+	}
+	return nil
+}
+
+func (s *Service) fillInspections(ctx context.Context, v *ItemView) (err error) {
+	if v.Inspections, err = s.store.InspectionsOf(ctx, v.Item.ID); err != nil {
+		return fmt.Errorf("inspections: %w", err)
+	}
+	return nil
+}
+
+func (s *Service) fillHolds(ctx context.Context, v *ItemView) error {
+	holds, err := s.store.HoldsOf(ctx, v.Item.ID)
+	if err != nil {
+		return fmt.Errorf("holds: %w", err)
+	}
+	if len(holds) == 0 {
+		return nil
+	}
+	ids := make([]string, len(holds))
+	for i, h := range holds {
+		ids[i] = h.ID
+	}
+	lifts, err := s.store.HoldLifts(ctx, ids)
+	if err != nil {
+		return fmt.Errorf("lifts of holds: %w", err)
+	}
+	for _, h := range holds {
+		line := HoldView{Hold: h}
+		for i := range lifts {
+			if lifts[i].HoldID == h.ID {
+				line.Lift = &lifts[i]
+			}
+		}
+		v.Holds = append(v.Holds, line)
+	}
+	return nil
+}
+
+func (s *Service) fillCertificates(ctx context.Context, v *ItemView) error {
+	certificates, err := s.store.CertificatesOf(ctx, v.Item.ID)
+	if err != nil {
+		return fmt.Errorf("certificates: %w", err)
+	}
+	if len(certificates) == 0 {
+		return nil
+	}
+	ids := make([]string, len(certificates))
+	for i, c := range certificates {
+		ids[i] = c.ID
+	}
+	changes, err := s.store.CertificateChanges(ctx, ids)
+	if err != nil {
+		return fmt.Errorf("states of certificates: %w", err)
+	}
+	for _, c := range certificates {
+		line := CertificateView{Certificate: c, State: models.Issued}
+		for i := range changes {
+			if changes[i].CertificateID == c.ID {
+				line.State, line.Change = changes[i].State, &changes[i]
+			}
+		}
+		v.Certificates = append(v.Certificates, line)
+	}
+	return nil
+}
+
+func (s *Service) fillPeople(ctx context.Context, v *ItemView) (err error) {
+	if v.People, err = s.store.PersonNames(ctx); err != nil {
+		return fmt.Errorf("people: %w", err)
+	}
+	return nil
+}
+
+// countEntries counts what the log of changes says of the item, its
+// inspections, holds and certificates.
+func (s *Service) countEntries(ctx context.Context, v *ItemView) (err error) {
+	subjects := []string{v.Item.ID}
+	for _, i := range v.Inspections {
+		subjects = append(subjects, i.Inspection.ID)
+	}
+	for _, h := range v.Holds {
+		subjects = append(subjects, h.Hold.ID)
+	}
+	for _, c := range v.Certificates {
+		subjects = append(subjects, c.Certificate.ID)
+	}
+	if v.TrailEntries, err = s.store.TrailCount(ctx, subjects); err != nil {
+		return fmt.Errorf("entries of the trail: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,80 @@
+package trace
+
+import (
+	"tracewright/models"
+)
+
+// ItemView is everything about one item, in the order in which a page tells it.
+type ItemView struct {
+	Item    models.Item
+	Family  *models.Family          // nil for a motor or block that belongs to none
+	Product *models.Product         // nil for a one-off item
+	Form    *models.ProductRevision // the product's newest form
+
+	Parts      []PartView
+	FittedInto []FittedInto
+	// Inspections, oldest first. Replaced ones stay, marked SupersededBy.
+	Inspections  []models.InspectionView
+	Holds        []HoldView // newest first; of the item and of lots built into it
+	Certificates []CertificateView
+	TrailEntries int               // entries of the log of changes that speak of this item
+	People       map[string]string // names by id, of everybody the view mentions
+}
+
+// Latest is the newest standing inspection, nil when the item has none.
+func (v *ItemView) Latest() *models.InspectionView {
+	for i := len(v.Inspections) - 1; i >= 0; i-- {
+		if v.Inspections[i].Inspection.SupersededBy == nil {
+			return &v.Inspections[i]
+		}
+	}
+	return nil
+}
+
+// OpenHolds are the holds that nobody has lifted.
+func (v *ItemView) OpenHolds() []models.Hold {
+	var open []models.Hold
+	for _, h := range v.Holds {
+		if h.Lift == nil {
+			open = append(open, h.Hold)
+		}
+	}
+	return open
+}
+
+// Certificate is the one in force, nil when there is none.
+func (v *ItemView) Certificate() *CertificateView {
+	for i := range v.Certificates {
+		if v.Certificates[i].State == models.Issued {
+			return &v.Certificates[i]
+		}
+	}
+	return nil
+}
+
+// PartView is a part with the lot or the item it names: one of the two is set.
+type PartView struct {
+	Part models.FittedPart
+	Lot  *models.Lot
+	Item *models.Item
+}
+
+// FittedInto says that the item in view went into another one.
+type FittedInto struct {
+	Part models.FittedPart
+	Item models.Item
+}
+
+// HoldView is a hold and, where it was lifted, its lift.
+type HoldView struct {
+	Hold models.Hold
+	Lift *models.HoldLift
+}
+
+// CertificateView is a certificate with its state and, where it is no longer in
+// force, what ended it.
+type CertificateView struct {
+	Certificate models.Certificate
+	State       string // issued, superseded, void
+	Change      *models.CertificateChange
+}

@@ -1,0 +1,4 @@
+package calc
+
+// packKinds are the calculations on battery packs.
+var packKinds []Kind

@@ -1,0 +1,60 @@
+package calc
+
+import (
+	"errors"
+
+	"tracewright/models/numbers/conformity"
+	"tracewright/models/numbers/measure"
+)
+
+// recordKinds are the calculations on verdicts and records.
+var recordKinds = []Kind{
+	{
+		Name:    "decide",
+		Does:    "verdict of a value against its limits, by a decision rule and guard band w = r x U",
+		Source:  "ILAC-G8:09/2019, 4.2; ISO 14253-1; JCGM 106:2012",
+		Example: `{"rule":"guarded","y":0.27,"U":0.04,"k":2,"r":1,"tl":null,"tu":0.30}`,
+		Run:     of(decide),
+	},
+}
+
+type decideInput struct {
+	Rule string           `json:"rule"`
+	Y    measure.Decimal  `json:"y"`
+	U    *measure.Decimal `json:"U,omitempty"`
+	K    *measure.Decimal `json:"k,omitempty"` // Recorded with U, which is expanded already.
+	R    measure.Decimal  `json:"r,omitempty"`
+	TL   *measure.Decimal `json:"tl,omitempty"`
+	TU   *measure.Decimal `json:"tu,omitempty"`
+}
+
+type decideAnswer struct {
+	Outcome conformity.Outcome `json:"outcome"`
+	AL      *exact             `json:"al"`
+	AU      *exact             `json:"au"`
+	Reason  string             `json:"reason"`
+}
+
+func decide(in decideInput) (decideAnswer, error) {
+	judgement, err := conformity.Judge(conformity.Question{
+		Value:  in.Y,
+		Limits: conformity.Limits{Low: in.TL, High: in.TU},
+		Rule:   conformity.Rule(in.Rule),
+		U:      in.U,
+		R:      in.R,
+	})
+	switch {
+	case errors.Is(err, conformity.ErrNoUncertainty):
+		return decideAnswer{}, refuse("U", err)
+	case errors.Is(err, conformity.ErrLimits):
+		return decideAnswer{}, refuse("tl, tu", err)
+	case errors.Is(err, conformity.ErrRule):
+		return decideAnswer{}, refuse("rule, U, r", err)
+	case err != nil:
+		return decideAnswer{}, refuse("input", err)
+	}
+	return decideAnswer{
+		Outcome: judgement.Outcome, Reason: judgement.Reason,
+		AL: exactOf(judgement.AcceptLow), AU: exactOf(judgement.AcceptHigh),
+	}, nil
+}

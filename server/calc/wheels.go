@@ -1,0 +1,4 @@
+package calc
+
+// wheelKinds are the calculations on wheels.
+var wheelKinds []Kind

@@ -1,0 +1,156 @@
+package web
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+	"mime"
+	"net/http"
+	"path"
+	"strings"
+	"sync"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+)
+
+//go:embed static
+var staticFiles embed.FS
+
+// assets are the embedded static files under one hashed folder.
+//
+// The hash covers every name and every byte, so any change gives every file a
+// new address: stylesheets and modules may name one another by relative paths,
+// and every answer may be cached for ever.
+var assets = mustReadAssets(staticFiles)
+
+type assetSet struct {
+	hash  string
+	files map[string]*asset
+}
+
+type asset struct {
+	body      []byte
+	mediaType string
+	once      sync.Once
+	zipped    []byte // nil when the file does not shrink
+}
+
+func mustReadAssets(files fs.FS) *assetSet {
+	set, err := readAssets(files)
+	if err != nil {
+		panic(err)
+	}
+	return set
+}
+
+func readAssets(files fs.FS) (*assetSet, error) {
+	set := &assetSet{files: map[string]*asset{}}
+	sum := sha256.New()
+	err := fs.WalkDir(files, "static", func(name string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		body, err := fs.ReadFile(files, name)
+		if err != nil {
+			return err
+		}
+		short := strings.TrimPrefix(name, "static/")
+		set.files[short] = &asset{body: body, mediaType: mediaType(short)}
+		fmt.Fprintf(sum, "%s\n%d\n", short, len(body))
+		sum.Write(body)
+		return nil
+	})
+	if err != nil {
+		return nil, fmt.Errorf("read static files: %w", err)
+	}
+	set.hash = hex.EncodeToString(sum.Sum(nil))[:12]
+	return set, nil
+}
+
+// mediaType does not ask the machine's own table first: that one differs from
+// machine to machine, and a module is refused under a wrong type.
+func mediaType(name string) string {
+	switch path.Ext(name) {
+	case ".css":
+		return "text/css; charset=utf-8"
+	case ".js", ".mjs":
+		return "text/javascript; charset=utf-8"
+	case ".svg":
+		return "image/svg+xml"
+	case ".woff2":
+		return "font/woff2"
+	case ".png":
+		return "image/png"
+	case ".webmanifest":
+		return "application/manifest+json"
+	case ".txt", "":
+		return "text/plain; charset=utf-8"
+	}
+	if t := mime.TypeByExtension(path.Ext(name)); t != "" {
+		return t
+	}
+	return "application/octet-stream"
+}
+
+// compressed is the gzip form, made when it is first asked for.
+func (a *asset) compressed() []byte {
+	a.once.Do(func() {
+		switch {
+		case strings.HasPrefix(a.mediaType, "text/"), a.mediaType == "image/svg+xml", a.mediaType == "application/manifest+json":
+		default:
+			return
+		}
+		var out bytes.Buffer
+		w, err := gzip.NewWriterLevel(&out, gzip.BestCompression)
+		if err != nil {
+			return
+		}
+		if _, err := w.Write(a.body); err != nil {
+			return
+		}
+		if err := w.Close(); err != nil || out.Len() >= len(a.body) {
+			return
+		}
+		a.zipped = out.Bytes()
+	})
+	return a.zipped
+}
+
+// assetPath is the address of a static file: "/static/3f9a…/office.css".
+// A name that is not there is an error, so that the render test finds it.
+func assetPath(name string) (string, error) {
+	if _, ok := assets.files[name]; !ok {
+		return "", fmt.Errorf("static file %q does not exist", name)
+	}
+	return "/static/" + assets.hash + "/" + name, nil
+}
+
+// serveAsset sends a static file. An old hash (a page from before an upgrade)
+// gets today's file, not to be kept.
+func serveAsset(c *gin.Context) error {
+	file, ok := assets.files[strings.TrimPrefix(c.Param("name"), "/")]
+	if !ok {
+		return fmt.Errorf("static file %s: %w", c.Param("name"), models.ErrNotFound)
+	}
+	if c.Param("hash") == assets.hash {
+		c.Header("Cache-Control", "public, max-age=31536000, immutable")
+	} else {
+		c.Header("Cache-Control", "no-cache")
+	}
+	c.Header("Vary", "Accept-Encoding")
+	body := file.body
+	if strings.Contains(c.GetHeader("Accept-Encoding"), "gzip") {
+		if zipped := file.compressed(); zipped != nil {
+			c.Header("Content-Encoding", "gzip")
+			body = zipped
+		}
+	}
+	c.Data(http.StatusOK, file.mediaType, body)
+	return nil
+}

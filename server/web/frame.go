@@ -1,0 +1,66 @@
+package web
+
+import (
+	"strings"
+
+	"tracewright/models"
+)
+
+// Frame is what the layout draws around every page; each page's struct embeds
+// one.
+type Frame struct {
+	Tab   string       // the browser's title; the page's own title is its h1
+	Here  string       // address of the menu entry that this page belongs to
+	Actor models.Actor // nobody signed in: the zero Actor
+	Query string       // what stands in the find field
+	Done  string       // what the last form did, in a sentence; shown once
+	Shop  string       // name of the shop
+}
+
+// SignedIn says whether the menu and the find field are drawn.
+func (f Frame) SignedIn() bool { return f.Actor.PersonID != "" }
+
+// AtDevice says whether this is an enrolled tablet, where a person changes by
+// one tap and confirms with a PIN.
+func (f Frame) AtDevice() bool { return f.Actor.DeviceID != "" }
+
+// Can says whether the person may do an act; pages leave out what they may not.
+func (f Frame) Can(act string) bool { return models.Permitted(f.Actor.Role, models.Act(act)) }
+
+// Link is an entry of the menu.
+type Link struct{ Path, Text string }
+
+// Main lists the entries of the head band this person may use.
+func (f Frame) Main() []Link {
+	links := []Link{{"/", "Today"}}
+	if f.Can("record") {
+		links = append(links, Link{"/stand", "Record a wheel"}, Link{"/bench", "Record a pack"})
+	}
+	return append(links, Link{"/charts", "Charts"}, Link{"/specifications", "Specifications"})
+}
+
+// More lists the entries of the menu under the person's name.
+func (f Frame) More() []Link {
+	links := []Link{{"/families", "Families and products"}, {"/unplaced", "Unplaced inspections"}, {"/lots", "Lots"}, {"/instruments", "Instruments"}, {"/rolls", "Label rolls"}}
+	if f.Can("manage_people") {
+		links = append(links, Link{"/people", "People"}, Link{"/devices", "Tablets"})
+	}
+	return links
+}
+
+// TabTitle is the title with the program's name.
+func (f Frame) TabTitle() string {
+	if f.Tab == "" {
+		return "Tracewright"
+	}
+	return f.Tab + " · Tracewright"
+}
+
+// ShortName is the person's name as it fits beside the find field.
+func (f Frame) ShortName() string {
+	parts := strings.Fields(f.Actor.Name)
+	if len(parts) < 2 {
+		return f.Actor.Name
+	}
+	return string([]rune(parts[0])[:1]) + ". " + parts[len(parts)-1]
+}

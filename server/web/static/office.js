@@ -1,0 +1,35 @@
+// What a plain page cannot do: close the menu on Escape or a tap beside it,
+// bring a form's first problem into view, and keep a form from being sent
+// twice by a double tap.
+
+const menu = document.querySelector("details.menu");
+if (menu) {
+  document.addEventListener("click", (event) => {
+    if (menu.open && !menu.contains(event.target)) menu.open = false;
+  });
+  menu.addEventListener("keydown", (event) => {
+    if (event.key === "Escape" && menu.open) {
+      menu.open = false;
+      menu.querySelector("summary").focus();
+    }
+  });
+}
+
+const problem = document.querySelector("[aria-invalid=true]") ?? document.querySelector(".tell[role=alert]");
+problem?.focus();
+
+for (const form of document.querySelectorAll("form[method=post]")) {
+  form.addEventListener("submit", (event) => {
+    if (form.dataset.sent) {
+      event.preventDefault();
+      return;
+    }
+    form.dataset.sent = "yes";
+    // Back in the browser brings the page as it was: it may be sent again.
+    addEventListener("pageshow", () => delete form.dataset.sent, { once: true });
+  });
+}
+
+for (const select of document.querySelectorAll("select[data-go]")) {
+  select.addEventListener("change", () => select.form.requestSubmit());
+}
