@@ -74,3 +74,6 @@ type SerialRoll struct {
 	PrintedAt time.Time
 	PrintedBy string
 }
+
+// PartRoles are the roles a part may be fitted in.
+var PartRoles = []string{"motor", "rim", "spokes_a", "spokes_b", "nipples", "block", "connector", "harness"}

@@ -27,8 +27,22 @@ var permitted = map[Role]map[Act]bool{
 		ActSpecify: true, ActManagePeople: true},
 }
 
+// officeOnly are the acts that nobody may do at an enrolled device, whatever
+// their role: there a person is chosen by one tap, which proves nothing.
+var officeOnly = map[Act]bool{ActSpecify: true, ActManagePeople: true}
+
 // Acts lists every act in the order of the table's columns.
 var Acts = []Act{ActLook, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActSpecify, ActManagePeople}
 
 // Permitted says whether a role may do an act; an unknown role may do nothing.
 func Permitted(r Role, a Act) bool { return permitted[r][a] }
+
+// OfficeOnly says whether an act needs a password session.
+func OfficeOnly(a Act) bool { return officeOnly[a] }
+
+// May says whether the actor may do an act where they are: by their role, and
+// at an enrolled device only what is not kept for the office. Routes ask it,
+// and pages that show or hide a link.
+func (a Actor) May(act Act) bool {
+	return Permitted(a.Role, act) && (a.DeviceID == "" || !OfficeOnly(act))
+}

@@ -31,7 +31,7 @@ CREATE TABLE inspections (
     sent_hash        TEXT NOT NULL,
     recheck          BOOLEAN NOT NULL CHECK (recheck IN (0, 1)),
     round            INTEGER NOT NULL CHECK (round >= 0),     -- derived; 0 when replaced
-    first_set        BOOLEAN NOT NULL CHECK (first_set IN (0, 1)),                        -- derived
+    first_set        BOOLEAN NOT NULL CHECK (first_set IN (0, 1)), -- derived
     superseded_by    TEXT REFERENCES inspections (id),        -- derived
     FOREIGN KEY (product_id, product_revision) REFERENCES product_revisions (product_id, revision),
     CHECK (supersedes IS NULL OR reason <> ''),
@@ -61,7 +61,7 @@ CREATE TABLE reading_sets (
     moments       TEXT NOT NULL CHECK (json_valid(moments)),
     remarks       TEXT NOT NULL CHECK (json_valid(remarks)),
     PRIMARY KEY (inspection_id, code, method)
-);
+) WITHOUT ROWID;
 CREATE INDEX reading_sets_instrument ON reading_sets (instrument_id) WHERE instrument_id IS NOT NULL;
 
 -- The primary key also serves a series: it walks the inspections of a family
@@ -84,4 +84,4 @@ CREATE TABLE results (
     readings      INTEGER NOT NULL CHECK (readings >= 0),
     detail        TEXT CHECK (json_valid(detail)),
     PRIMARY KEY (inspection_id, code, position)
-);
+) WITHOUT ROWID;

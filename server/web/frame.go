@@ -25,7 +25,7 @@ func (f Frame) SignedIn() bool { return f.Actor.PersonID != "" }
 func (f Frame) AtDevice() bool { return f.Actor.DeviceID != "" }
 
 // Can says whether the person may do an act; pages leave out what they may not.
-func (f Frame) Can(act string) bool { return models.Permitted(f.Actor.Role, models.Act(act)) }
+func (f Frame) Can(act string) bool { return f.Actor.May(models.Act(act)) }
 
 // Link is an entry of the menu.
 type Link struct{ Path, Text string }

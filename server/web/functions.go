@@ -9,7 +9,7 @@ import (
 )
 
 // english is the catalogue every page takes its words from.
-var english = words.English()
+var english = words.In("en")
 
 // functions are what templates may call; anything more belongs into a page's
 // struct.

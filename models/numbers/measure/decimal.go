@@ -84,24 +84,26 @@ func (d Decimal) RoundTo(decimals int) Decimal {
 // Trim returns the same number without trailing zeros behind the mark.
 func (d Decimal) Trim() Decimal { return wrap(d.d.Trim(0)) }
 
-// Add returns d + e exactly, with the decimals of the finer of the two.
-// It returns an error wrapping [ErrOutOfRange] when the sum needs more than
-// [MaxDigits] digits.
+// Add returns d + e exactly, with the decimals of the finer of the two; zeros
+// at the end give way where the sum would not fit with them. It returns an
+// error wrapping [ErrOutOfRange] when the sum needs more than [MaxDigits] digits.
 func (d Decimal) Add(e Decimal) (Decimal, error) {
-	sum, err := d.d.AddExact(e.d, max(d.d.Scale(), e.d.Scale()))
-	if err != nil {
-		return Decimal{}, fmt.Errorf("add %v and %v: %w", d, e, ErrOutOfRange)
+	for _, pair := range [][2]decimal.Decimal{{d.d, e.d}, {d.d.Trim(0), e.d.Trim(0)}} {
+		sum, err := pair[0].AddExact(pair[1], max(pair[0].Scale(), pair[1].Scale()))
+		if err == nil {
+			return wrap(sum), nil
+		}
 	}
-	return wrap(sum), nil
+	return Decimal{}, fmt.Errorf("add %v and %v: %w", d, e, ErrOutOfRange)
 }
 
 // Sub returns d - e exactly; see [Decimal.Add].
 func (d Decimal) Sub(e Decimal) (Decimal, error) {
-	difference, err := d.d.SubExact(e.d, max(d.d.Scale(), e.d.Scale()))
+	difference, err := d.Add(e.Neg())
 	if err != nil {
 		return Decimal{}, fmt.Errorf("subtract %v from %v: %w", e, d, ErrOutOfRange)
 	}
-	return wrap(difference), nil
+	return difference, nil
 }
 
 // Mul returns d * e. The product is exact while it has at most [MaxDigits]

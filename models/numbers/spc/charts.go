@@ -1,6 +1,10 @@
 package spc
 
-import "fmt"
+import (
+	"fmt"
+
+	"tracewright/models/numbers/stats"
+)
 
 // Definition is one line of the table of charts.
 type Definition struct {
@@ -27,4 +31,18 @@ func Plot(kind string, data Data) (Chart, error) {
 		}
 	}
 	return Chart{}, fmt.Errorf("%q: %w", kind, ErrKind)
+}
+
+// finished returns a chart with its signals, or an error when one of its lines
+// lies beyond what a double can hold.
+func finished(c Chart) (Chart, error) {
+	for i, p := range c.Panels {
+		for _, line := range [][]float64{p.Points, p.Centre, p.Low, p.High} {
+			if err := stats.Check(line, 0); err != nil {
+				return Chart{}, fmt.Errorf("%s, %s: %w", c.Kind, p.Name, err)
+			}
+		}
+		c.Panels[i] = signalled(p)
+	}
+	return c, nil
 }

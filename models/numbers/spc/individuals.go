@@ -3,6 +3,7 @@ package spc
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"tracewright/models/numbers/stats"
 )
@@ -50,7 +51,7 @@ func FromMovingRanges(x []float64) (MovingRanges, error) {
 	m.Sigma, m.SigmaByMedian = m.MeanMR/two.D2, m.MedianMR/two.MedianRange
 	m.Low, m.High = m.Mean-3*m.Sigma, m.Mean+3*m.Sigma
 	m.RangeHigh = two.RangeHighFromMean() * m.MeanMR
-	if err := stats.Check([]float64{m.Low, m.High, m.RangeHigh}, 0); err != nil {
+	if err := stats.Check([]float64{m.Low, m.High, m.RangeHigh}, 3); err != nil {
 		return MovingRanges{}, fmt.Errorf("limits: %w", err)
 	}
 	return m, nil
@@ -64,17 +65,17 @@ func Individuals(data Data) (Chart, error) {
 		return Chart{}, fmt.Errorf("chart of individual values: %w", err)
 	}
 	facts.admit(data.Resolution, m.Sigma)
-	values := Panel{Name: PanelValues, Points: data.Values, Centre: level(m.Mean, len(data.Values))}
+	values := Panel{Name: PanelValues, Points: slices.Clone(data.Values), Centre: level(m.Mean, len(data.Values))}
 	ranges := Panel{Name: PanelMovingRange, First: 1, Points: m.Ranges, Centre: level(m.MeanMR, len(m.Ranges))}
 	if !facts.NoLimits {
 		values.Low, values.High = level(m.Low, len(values.Points)), level(m.High, len(values.Points))
 		ranges.High = level(m.RangeHigh, len(ranges.Points))
 	}
-	return Chart{
+	return finished(Chart{
 		Kind: "individuals", Scale: AsMeasured, ScaleReason: ScaleAsAsked,
-		Panels: []Panel{signalled(values), signalled(ranges)},
+		Panels: []Panel{values, ranges},
 		Sigma:  m.Sigma, SigmaEstimator: MeanMovingRange, Facts: facts,
-	}, nil
+	})
 }
 
 // individuals does the arithmetic and gathers the facts, for values on the

@@ -3,6 +3,7 @@ package spc
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // IndividualsLog draws single positive values whose spread grows with their
@@ -38,17 +39,17 @@ func IndividualsLog(data Data) (Chart, error) {
 	// Near the centre a small step on the scale of logarithms is that share of
 	// the centre, so sigma there is centre x sigma in the unit of the values.
 	facts.admit(data.Resolution, centre*m.Sigma)
-	values := Panel{Name: PanelValues, Points: data.Values, Centre: level(centre, len(logs))}
+	values := Panel{Name: PanelValues, Points: slices.Clone(data.Values), Centre: level(centre, len(logs))}
 	ratios := Panel{Name: PanelMovingRatio, First: 1, Points: raised(m.Ranges), Centre: level(math.Exp(m.MeanMR), len(m.Ranges))}
 	if !facts.NoLimits {
 		values.Low, values.High = level(math.Exp(m.Low), len(logs)), level(math.Exp(m.High), len(logs))
 		ratios.High = level(math.Exp(m.RangeHigh), len(m.Ranges))
 	}
-	return Chart{
+	return finished(Chart{
 		Kind: "individuals_log", Scale: Logarithmic, ScaleReason: ScalePositiveSkewed,
-		Panels: []Panel{signalled(values), signalled(ratios)},
+		Panels: []Panel{values, ratios},
 		Sigma:  m.Sigma, SigmaEstimator: MeanMovingRange, Facts: facts,
-	}, nil
+	})
 }
 
 // raised turns logarithms back.

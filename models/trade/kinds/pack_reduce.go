@@ -83,7 +83,7 @@ func middleTemperature(s *Set) Value {
 }
 
 // reduceVoltage gates the voltages, brings them to 25 degrees (a = 0.0002 V/K
-// a cell; left as read within 5 K of it), and gives each block's state of
+// a cell of lead-acid; left as read within 5 K of it), and gives each block's state of
 // charge, the lowest and the widest range inside a string.
 func (r packReadings) reduceVoltage(s *Set, in Input, out *Reduction) error {
 	if err := r.gate(s, in.Conditions, out); err != nil {
@@ -94,7 +94,7 @@ func (r packReadings) reduceVoltage(s *Set, in Input, out *Reduction) error {
 	for _, b := range r.blocks {
 		v, t := r.voltage[b], r.temperature[b].Float()
 		detail := map[string]string{"read": v.String(), "temperature_c": r.temperature[b].String()}
-		if t <= 25-noCorrectionWithin || t >= 25+noCorrectionWithin {
+		if chemistry.LeadAcid() && (t <= 25-noCorrectionWithin || t >= 25+noCorrectionWithin) {
 			at25, err := pack.OCVTo25(v.Float(), r.form.Cells, t, pack.OCVCoefficient)
 			if err != nil {
 				return unusable(s, "temperature_unusable", "position", b.Shown(), "why", err.Error())

@@ -1,6 +1,9 @@
 package pack
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // minVoltmeterSteps is how many steps of the voltmeter the two voltages must
 // lie apart for a two-point resistance. Common practice, no source.
@@ -17,9 +20,9 @@ type TwoPoint struct {
 
 // TwoPointResult is what the two points say.
 type TwoPointResult struct {
-	ROhm float64 // (U1-U2)/(I2-I1)
-	IscA float64 // (U1 I2 - U2 I1)/(U1-U2): extrapolated, for fuses, no rating
-	U0   float64 // U1 + R I1 = R Isc: extrapolated voltage without load
+	RMohm float64 // milliohm, (U1-U2)/(I2-I1)
+	IscA  float64 // A, (U1 I2 - U2 I1)/(U1-U2): extrapolated, for fuses, no rating
+	U0    float64 // V, U1 + R I1 = R Isc: extrapolated voltage without load
 }
 
 // Resolve gives resistance, short-circuit current and extrapolated voltage.
@@ -41,11 +44,28 @@ func (p TwoPoint) Resolve() (TwoPointResult, error) {
 	case p.U1-p.U2 < minVoltmeterSteps*p.ResolutionV-slack:
 		return TwoPointResult{}, fmt.Errorf("%w: %.4g V between the two loads, at least %d steps of %g V needed", ErrNotMeasurable, p.U1-p.U2, minVoltmeterSteps, p.ResolutionV)
 	}
-	var out TwoPointResult
-	out.ROhm = (p.U1 - p.U2) / (p.I2 - p.I1)
-	out.IscA = (p.U1*p.I2 - p.U2*p.I1) / (p.U1 - p.U2)
-	out.U0 = p.U1 + out.ROhm*p.I1
-	return out, nil
+	ohm := (p.U1 - p.U2) / (p.I2 - p.I1)
+	return TwoPointResult{
+		RMohm: 1000 * ohm,
+		IscA:  (p.U1*p.I2 - p.U2*p.I1) / (p.U1 - p.U2),
+		U0:    p.U1 + ohm*p.I1,
+	}, nil
+}
+
+// currentSlack is how far, relatively, a held current may lie from the wanted
+// one and still count as it: what a bench load holds. Common practice, no source.
+const currentSlack = 0.05
+
+// StandardCurrents says whether the two currents are those of IEC 60896-21
+// cl. 6.3 (quoted from memory), 4 and 20 times C10/10, within 5 %. Other pairs
+// at least five times apart are common practice for small blocks.
+func (p TwoPoint) StandardCurrents(c10Ah float64) (bool, error) {
+	if err := positive("C10_Ah", c10Ah); err != nil {
+		return false, err
+	}
+	i10 := c10Ah / 10
+	close := func(got, want float64) bool { return math.Abs(got-want) <= currentSlack*want+slack }
+	return close(p.I1, 4*i10) && close(p.I2, 20*i10), nil
 }
 
 // UnitGuess says in which unit a resistance was probably typed.

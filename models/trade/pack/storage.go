@@ -1,6 +1,9 @@
 package pack
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // DaysPerMonth is the month of every rate here: 365.25 / 12 days.
 const DaysPerMonth = 30.4375
@@ -28,21 +31,27 @@ func SelfDischargeRate(s25, tempC float64) (float64, error) {
 	return s25 * math.Exp2((tempC-ReferenceC)/10), nil
 }
 
-// StorageLoss gives the charge lost, % of capacity, over a history of stays:
-// the sum of s(T_i) days_i / 30.4375. Source: SelfDischargeRate, integrated.
-func StorageLoss(s25 float64, history []Segment) (float64, error) {
-	loss := 0.0
-	for _, stay := range history {
-		if err := hours("days", stay.Days); err != nil {
-			return 0, err
+// Stored gives the charge lost over a history of stays, % of capacity, and the
+// charge left of soc0, not below 0: loss = sum of s(T_i) days_i / 30.4375.
+// Source: SelfDischargeRate, integrated.
+func Stored(soc0Pct, s25 float64, history []Segment) (lossPct, socPct float64, err error) {
+	if err := percent("soc0_pct", soc0Pct); err != nil {
+		return 0, 0, err
+	}
+	for i, stay := range history {
+		if err := hours(fmt.Sprintf("segments[%d].days", i), stay.Days); err != nil {
+			return 0, 0, err
+		}
+		if err := checkTemperature(fmt.Sprintf("segments[%d].temp_C", i), stay.TempC); err != nil {
+			return 0, 0, err
 		}
 		monthly, err := SelfDischargeRate(s25, stay.TempC)
 		if err != nil {
-			return 0, err
+			return 0, 0, err
 		}
-		loss += monthly * stay.Days / DaysPerMonth
+		lossPct += monthly * stay.Days / DaysPerMonth
 	}
-	return loss, nil
+	return lossPct, math.Max(0, soc0Pct-lossPct), nil
 }
 
 // rate refuses a loss per month that no block has.

@@ -24,9 +24,18 @@ type JoinResult struct {
 // 20 mV for each lithium cell in series. Common practice, no source; the
 // maker's sheet comes first.
 //
-// cellsInSeries counts the cells of one string. At least two strings.
+// cellsInSeries counts the cells of one string. At least two strings. Voltages
+// are signed: a reversed string is a reading, and far from the others.
 func JoinStrings(strings []measure.Decimal, chemistry Chemistry, cellsInSeries int) (JoinResult, error) {
-	err := first(chemistry.check(), checkBlocks("strings_V", strings, 2))
+	err := chemistry.check()
+	if err == nil && len(strings) < 2 {
+		err = fieldf("strings_V", "%d strings, at least 2 needed", len(strings))
+	}
+	for i, v := range strings {
+		if err == nil && !v.Given() {
+			err = fieldf(fmt.Sprintf("strings_V[%d]", i), "is missing")
+		}
+	}
 	if err == nil && cellsInSeries < 1 {
 		err = fieldf("cells_in_series", "must be at least 1, not %d", cellsInSeries)
 	}

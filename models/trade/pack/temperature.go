@@ -32,13 +32,22 @@ const (
 //	OCV25 = OCV - coef * cells * (T - 25)
 //
 // coef is in V/K per cell (OCVCoefficient is the default). Source: Bode 1977,
-// Berndt, quoted from memory.
+// Berndt, quoted from memory. A voltage of wrong polarity is corrected in size
+// and keeps its sign, and a dead block stays at 0: both are readings, to be
+// judged and not refused.
 func OCVTo25(ocv float64, cells int, tempC, coef float64) (float64, error) {
-	err := first(positive("ocv_V", ocv), checkCells("cells", cells), checkTemperature("temp_C", tempC), finite("coef_V_per_K_cell", coef))
+	err := first(finite("ocv_V", ocv), checkCells("cells", cells), checkTemperature("temp_C", tempC), finite("coef_V_per_K_cell", coef))
 	if err != nil {
 		return 0, err
 	}
-	return ocv - coef*float64(cells)*(tempC-ReferenceC), nil
+	correction := coef * float64(cells) * (tempC - ReferenceC)
+	switch {
+	case ocv > 0:
+		return ocv - correction, nil
+	case ocv < 0:
+		return ocv + correction, nil
+	}
+	return 0, nil
 }
 
 // IRTo25 corrects a resistance, in any unit, from tempC to 25 degrees:

@@ -101,7 +101,8 @@ func (s *Side) compareNeighbours(order, spokes []int, tension []float64) {
 	s.MaxAdjacentPct = 100 * s.MaxAdjacent / s.Mean
 }
 
-// checkSide refuses what cannot be the tensions of one side.
+// checkSide refuses what cannot be the tensions of one side; a bad tension is
+// named by the data index of its spoke.
 func checkSide(spokes []int, tension []float64, spokesOnWheel int) error {
 	if len(spokes) != len(tension) {
 		return fieldf("tensions", "%d values for %d spokes", len(tension), len(spokes))
@@ -112,9 +113,6 @@ func checkSide(spokes []int, tension []float64, spokesOnWheel int) error {
 	if len(spokes) < 2 {
 		return fmt.Errorf("%w: %d read, at least 2 needed", ErrTooFewSpokes, len(spokes))
 	}
-	if err := allFinite("tensions", tension); err != nil {
-		return err
-	}
 	seen := make([]bool, spokesOnWheel)
 	for i, j := range spokes {
 		switch {
@@ -124,8 +122,10 @@ func checkSide(spokes []int, tension []float64, spokesOnWheel int) error {
 			return fieldf("spokes", "index %d is named twice", j)
 		case j%2 != spokes[0]%2:
 			return fieldf("spokes", "index %d is on the other side than index %d", j, spokes[0])
+		case !finite(tension[i]):
+			return fieldf(fmt.Sprintf("tensions[%d]", j), "is not a number")
 		case tension[i] < 0:
-			return fieldf(fmt.Sprintf("tensions[%d]", i), "a tension cannot be negative")
+			return fieldf(fmt.Sprintf("tensions[%d]", j), "a tension cannot be negative")
 		}
 		seen[j] = true
 	}

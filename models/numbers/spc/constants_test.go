@@ -1,0 +1,139 @@
+package spc
+
+import (
+	"encoding/csv"
+	"errors"
+	"math"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// letters returns the constants by the letters of the tables.
+func letters(c Constants) map[string]float64 {
+	return map[string]float64{
+		"d2": c.D2, "d3": c.D3, "c4": c.C4, "median_range": c.MedianRange, "inv_d2": 1 / c.D2, "inv_c4": 1 / c.C4,
+		"A": c.A(), "A1": c.A1(), "A2": c.A2(), "A3": c.A3(), "B3": c.B3(), "B4": c.B4(), "B5": c.B5(), "B6": c.B6(),
+		"D1": c.RangeLow(), "D2": c.RangeHigh(), "D3": c.RangeLowFromMean(), "D4": c.RangeHighFromMean(), "E2": c.E2(), "E3": c.E3(),
+	}
+}
+
+func table(t *testing.T, name string) [][]string {
+	t.Helper()
+	file, err := os.Open("../../../testdata/reference/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	rows, err := csv.NewReader(file).ReadAll()
+	if err != nil || len(rows) < 2 {
+		t.Fatalf("%s: %d rows, %v", name, len(rows), err)
+	}
+	return rows
+}
+
+func number(t *testing.T, text string) float64 {
+	t.Helper()
+	x, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return x
+}
+
+func forSize(t *testing.T, text string) Constants {
+	t.Helper()
+	c, err := For(int(number(t, text)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// All constants for 2 to 25 against the table of ten decimals, whose origin
+// stands in testdata/reference/README.md.
+func TestConstants(t *testing.T) {
+	rows := table(t, "control_chart_constants.csv")
+	for _, row := range rows[1:] {
+		got := letters(forSize(t, row[0]))
+		for i, name := range rows[0][1:] {
+			want := number(t, row[i+1])
+			if value, ok := got[name]; !ok || math.Abs(value-want) > 2e-9 {
+				t.Errorf("%s(%s) = %.11f; table %.10f", name, row[0], value, want)
+			}
+		}
+	}
+}
+
+// The same against printed tables, as far as they print: half a unit of the
+// last digit, two units where the print is known to have slipped, and not equal
+// to the known misprints.
+func TestPublishedConstants(t *testing.T) {
+	for _, row := range table(t, "control_chart_constants_published.csv")[1:] {
+		size, name, print, source, check := row[0], row[1], row[2], row[3], row[5]
+		got, ok := letters(forSize(t, size))[name]
+		if !ok {
+			t.Errorf("%s is not computed", name)
+			continue
+		}
+		_, behind, _ := strings.Cut(print, ".")
+		unit := math.Pow(10, -float64(len(behind)))
+		apart := math.Abs(got - number(t, print))
+		switch {
+		case check == "ok" && apart > 0.5000001*unit:
+			t.Errorf("%s(%s) = %.6f; printed %s in %s", name, size, got, print, source)
+		case check == "last-digit" && apart > 2*unit:
+			t.Errorf("%s(%s) = %.6f; printed %s in %s, beyond a slip of the last digit", name, size, got, print, source)
+		case check == "misprint" && apart < 2*unit:
+			t.Errorf("%s(%s) = %.6f agrees with the misprint %s in %s", name, size, got, print, source)
+		}
+	}
+}
+
+// Closed forms: the range of two is |N(0,2)|; d2(3) = 3/sqrt(pi) (Tippett 1925);
+// c4(2) and c4(3) from the gamma function at halves.
+func TestConstantsInClosedForm(t *testing.T) {
+	two, three := forSize(t, "2"), forSize(t, "3")
+	for _, test := range []struct {
+		name      string
+		got, want float64
+	}{
+		{"d2(2)", two.D2, 2 / math.Sqrt(math.Pi)},
+		{"d3(2)", two.D3, math.Sqrt(2 - 4/math.Pi)},
+		{"median range(2)", two.MedianRange, 2 * math.Erfinv(0.5)},
+		{"c4(2)", two.C4, math.Sqrt(2 / math.Pi)},
+		{"d2(3)", three.D2, 3 / math.Sqrt(math.Pi)},
+		{"c4(3)", three.C4, math.Sqrt(math.Pi) / 2},
+	} {
+		if math.Abs(test.got-test.want) > 1e-12 {
+			t.Errorf("%s = %.15f; want %.15f", test.name, test.got, test.want)
+		}
+	}
+}
+
+// Beyond 25: mean ranges printed by Tippett, Biometrika 17, 1925, table X.
+func TestConstantsOfLargeSubgroups(t *testing.T) {
+	for n, want := range map[int]float64{50: 4.498, 100: 5.015} {
+		c, err := For(n)
+		if err != nil || math.Abs(c.D2-want) > 0.0005 {
+			t.Errorf("d2(%d) = %.5f, %v; Tippett %.3f", n, c.D2, err, want)
+		}
+	}
+	last := forSize(t, "25")
+	for n := 26; n <= MaxSubgroup; n++ {
+		c, err := For(n)
+		if err != nil || c.D2 <= last.D2 || c.D3 >= last.D3 || c.C4 <= last.C4 || c.C4 >= 1 || c.MedianRange >= c.D2 {
+			t.Errorf("size %d does not go on from %d: %+v, %+v, %v", n, n-1, c, last, err)
+		}
+		last = c
+	}
+}
+
+func TestNoConstants(t *testing.T) {
+	for _, n := range []int{-1, 0, 1, MaxSubgroup + 1} {
+		if c, err := For(n); !errors.Is(err, ErrSubgroupSize) {
+			t.Errorf("size %d: %+v, %v; want ErrSubgroupSize", n, c, err)
+		}
+	}
+}

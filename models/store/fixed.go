@@ -1,0 +1,2 @@
+package store
+type fixedRecords struct{}

@@ -1,0 +1,209 @@
+package store
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"tracewright/models"
+)
+
+// inspectionWrite is one inspection on its way into the database.
+type inspectionWrite struct {
+	models.NewInspection
+	stamp   models.Stamp
+	entries []models.TrailEntry
+
+	items          []*touchedItem // in the order of their keys
+	supersededItem string
+	sent           bool // stored before, with the same content
+}
+
+// touchedItem is an item whose inspections or state change.
+type touchedItem struct {
+	id         string
+	found      bool
+	state      string
+	stateAfter string
+	standing   []standing
+}
+
+// standing is an inspection that nothing has replaced.
+type standing struct {
+	id         string
+	stage      string
+	measuredAt time.Time
+	round      int
+	firstSet   bool
+	passes     bool
+	hadFirst   bool
+}
+
+func (s standing) firstSetTaken() bool { return s.hadFirst && !s.firstSet }
+
+// newInspectionWrite puts the records into their stored order and form and
+// encodes them for the trail, before a connection is taken.
+func newInspectionWrite(stamp models.Stamp, n models.NewInspection) (*inspectionWrite, error) {
+	stamp.At = models.Moment(stamp.At)
+	w := &inspectionWrite{NewInspection: n, stamp: stamp}
+	if n.NewItem != nil && n.NewItem.ID != n.Inspection.ItemID {
+		return nil, fmt.Errorf("the new item %s is not the inspected one", n.NewItem.ID)
+	}
+	settleInspection(&w.NewInspection, stamp.At)
+	w.addItem(n.Inspection.ItemID)
+	var recorded []models.Recorded
+	if n.NewItem != nil {
+		item := *n.NewItem
+		settleItem(&item, stamp)
+		if n.StateAfter != "" {
+			item.State = n.StateAfter
+		}
+		w.NewItem = &item
+		recorded = append(recorded, item)
+	}
+	w.Parts = slices.Clone(n.Parts)
+	for k := range w.Parts {
+		w.Parts[k].ItemID = n.Inspection.ItemID
+		settlePart(&w.Parts[k], stamp)
+		recorded = append(recorded, w.Parts[k])
+	}
+	recorded = append(recorded, models.RecordedInspection{Inspection: w.Inspection, Sets: w.Sets, Results: w.Results})
+	if n.Hold != nil {
+		hold := *n.Hold
+		settleHold(&hold, stamp)
+		if hold.ItemID != nil && hold.StateBefore == "" {
+			hold.StateBefore = n.StateBefore
+		}
+		w.Hold = &hold
+		recorded = append(recorded, hold)
+	}
+	for _, r := range recorded {
+		e, err := models.Entry(stamp, r, "")
+		if err != nil {
+			return nil, err
+		}
+		w.entries = append(w.entries, e)
+	}
+	return w, nil
+}
+
+// settleInspection cuts times and sorts sets and results as they are read back.
+func settleInspection(n *models.NewInspection, receivedAt time.Time) {
+	i := &n.Inspection
+	if i.ReceivedAt.IsZero() {
+		i.ReceivedAt = receivedAt
+	}
+	i.StartedAt, i.MeasuredAt, i.ReceivedAt = models.Moment(i.StartedAt), models.Moment(i.MeasuredAt), models.Moment(i.ReceivedAt)
+	n.Sets, n.Results = slices.Clone(n.Sets), slices.Clone(n.Results)
+	for k := range n.Sets {
+		n.Sets[k].InspectionID = i.ID
+	}
+	for k := range n.Results {
+		n.Results[k].InspectionID = i.ID
+	}
+	slices.SortFunc(n.Sets, func(a, b models.ReadingSet) int {
+		return cmp.Or(strings.Compare(a.Code, b.Code), strings.Compare(a.Method, b.Method))
+	})
+	slices.SortFunc(n.Results, func(a, b models.Result) int {
+		return cmp.Or(strings.Compare(a.Code, b.Code), strings.Compare(a.Position, b.Position))
+	})
+}
+
+func (w *inspectionWrite) addItem(id string) {
+	for _, item := range w.items {
+		if item.id == id {
+			return
+		}
+	}
+	w.items = append(w.items, &touchedItem{id: id})
+	slices.SortFunc(w.items, func(a, b *touchedItem) int { return strings.Compare(a.id, b.id) })
+}
+
+func (w *inspectionWrite) item(id string) *touchedItem {
+	for _, item := range w.items {
+		if item.id == id {
+			return item
+		}
+	}
+	return nil
+}
+
+// check refuses what was decided on something that is so no more.
+func (w *inspectionWrite) check() error {
+	item := w.item(w.Inspection.ItemID)
+	if !item.found {
+		return fmt.Errorf("the item: %w", models.ErrNotFound)
+	}
+	if item.state != w.StateBefore {
+		return fmt.Errorf("the item is %s, not %s: %w", item.state, w.StateBefore, models.ErrStale)
+	}
+	if w.Inspection.Supersedes == nil {
+		return nil
+	}
+	old := w.item(w.supersededItem)
+	if !slices.ContainsFunc(old.standing, func(s standing) bool { return s.id == *w.Inspection.Supersedes }) {
+		return fmt.Errorf("inspection %s was replaced before: %w", *w.Inspection.Supersedes, models.ErrConflict)
+	}
+	return nil
+}
+
+// rank sets Round and FirstSet of the new inspection, decides the states of
+// the items, and returns the standing inspections whose rank changes.
+func (w *inspectionWrite) rank() (changed []standing) {
+	i := &w.Inspection
+	for _, item := range w.items {
+		item.stateAfter = item.state
+		list := item.standing
+		if i.Supersedes != nil {
+			list = slices.DeleteFunc(slices.Clone(list), func(s standing) bool { return s.id == *i.Supersedes })
+		}
+		if item.id == i.ItemID {
+			list = append(slices.Clone(list), standing{id: i.ID, stage: i.Stage, measuredAt: i.MeasuredAt, passes: i.Verdict == models.VerdictPass})
+			if w.StateAfter != "" {
+				item.stateAfter = w.StateAfter
+			}
+		} else if item.state == models.StateConforming && !slices.ContainsFunc(list, func(s standing) bool { return s.passes }) {
+			item.stateAfter = models.StateInProcess
+		}
+		for _, s := range ranked(list) {
+			if s.id == i.ID {
+				i.Round, i.FirstSet = s.round, s.firstSet
+				continue
+			}
+			changed = append(changed, s)
+		}
+	}
+	return changed
+}
+
+// ranked returns those whose round or mark of a first set is not what it
+// should be, as it should be.
+func ranked(list []standing) (changed []standing) {
+	slices.SortFunc(list, func(a, b standing) int {
+		return cmp.Or(a.measuredAt.Compare(b.measuredAt), strings.Compare(a.id, b.id))
+	})
+	rounds := map[string]int{}
+	for _, s := range list {
+		rounds[s.stage]++
+		round := rounds[s.stage]
+		first := s.stage == models.AfterRelief && round == 1
+		if s.round != round || s.firstSet != first {
+			s.hadFirst = s.firstSet
+			s.round, s.firstSet = round, first
+			changed = append(changed, s)
+		}
+	}
+	return changed
+}
+
+// explain tells a caller what a taken key means here.
+func (w *inspectionWrite) explain(err error) error {
+	err = translated(err)
+	if w.NewItem != nil && errors.Is(err, models.ErrConflict) {
+		return fmt.Errorf("the new item's serial was taken meanwhile: %w", models.ErrStale)
+	}
+	return err
+}

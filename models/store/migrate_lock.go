@@ -1,0 +1,88 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"os"
+
+	"github.com/libtnb/sqlite"
+	moderncsqlite "modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+)
+
+// fileLock lets one program at a time migrate a SQLite file. It holds a write
+// lock on a small file beside the database, which the operating system gives
+// back when the program dies. The file is taken away before the lock is let
+// go; whoever was waiting for it notices that it holds a file that is gone, and
+// tries again.
+type fileLock struct {
+	path string
+	db   *sql.DB
+	conn *sql.Conn
+}
+
+// SessionLock implements goose's lock.SessionLocker.
+func (l *fileLock) SessionLock(ctx context.Context, _ *sql.Conn) error {
+	for {
+		held, err := l.try(ctx)
+		if held || err != nil {
+			return err
+		}
+	}
+}
+
+func (l *fileLock) try(ctx context.Context) (held bool, err error) {
+	if ctx.Err() != nil {
+		return false, ctx.Err()
+	}
+	// Only SQLite opens the file: closing it by other means would drop the
+	// locks that this process holds on it.
+	before, err := os.Stat(l.path)
+	missing := errors.Is(err, os.ErrNotExist)
+	if err != nil && !missing {
+		return false, fmt.Errorf("look for the migration lock: %w", err)
+	}
+	if l.db, err = sql.Open(sqlite.DriverName, sqliteDSN(l.path)); err != nil {
+		return false, opaque(err)
+	}
+	if l.conn, err = l.db.Conn(ctx); err == nil && !missing {
+		_, err = l.conn.ExecContext(ctx, "BEGIN EXCLUSIVE")
+	}
+	if err != nil || missing { // Opening it made it; or another program is at it.
+		l.release()
+		if isBusy(err) {
+			err = nil
+		}
+		return false, opaque(err)
+	}
+	after, err := os.Stat(l.path)
+	if err != nil || !os.SameFile(before, after) {
+		l.release()
+		return false, nil
+	}
+	return true, nil
+}
+
+// SessionUnlock implements goose's lock.SessionLocker.
+func (l *fileLock) SessionUnlock(_ context.Context, _ *sql.Conn) error {
+	err := os.Remove(l.path)
+	if errors.Is(err, os.ErrNotExist) || os.IsPermission(err) {
+		err = nil
+	}
+	l.release()
+	return err
+}
+
+func (l *fileLock) release() {
+	if l.conn != nil {
+		l.conn.Close()
+	}
+	l.db.Close()
+}
+
+func isBusy(err error) bool {
+	var lite *moderncsqlite.Error
+	return errors.As(err, &lite) && lite.Code()&0xff == sqlite3.SQLITE_BUSY
+}

@@ -1,0 +1,124 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+	"strings"
+	"sync"
+
+	"github.com/jackc/pgx/v5/pgxpool"
+	"github.com/pressly/goose/v3/lock"
+	"gorm.io/gorm"
+	"gorm.io/gorm/logger"
+)
+
+// Dialects.
+const (
+	SQLite   = "sqlite"
+	Postgres = "postgres"
+)
+
+// Options are the few things about a database that a shop may set; the zero
+// value is right for most.
+type Options struct {
+	// Readers is how many connections read a SQLite file at once (4), or how
+	// many connections a PostgreSQL server is asked for in all (12).
+	Readers int
+}
+
+// Store is an open database.
+type Store struct {
+	dialect string
+	write   *gorm.DB // on SQLite its one writing connection
+	read    *gorm.DB // on SQLite the reading connections, the same as write on PostgreSQL
+	pool    *pgxpool.Pool
+	writer  *sql.DB // SQLite
+	reader  *sql.DB // SQLite
+	kept    keptStatements
+	fixed   fixedRecords
+
+	migrations  fs.FS
+	migrateDB   func() (*sql.DB, error) // a pool of its own
+	migrateLock func() (lock.SessionLocker, error)
+	closeOnce   sync.Once
+}
+
+// Open opens the database that a DSN names: "sqlite:PATH", a "postgres://" URL,
+// or a libpq keyword string ("host=... dbname=..."). It neither makes nor
+// changes tables; see [Store.Migrate].
+func Open(ctx context.Context, dsn string, opts Options) (*Store, error) {
+	var (
+		s   *Store
+		err error
+	)
+	switch path, isSQLite := strings.CutPrefix(dsn, "sqlite:"); {
+	case isSQLite:
+		s, err = openSQLite(ctx, path, opts)
+	case strings.HasPrefix(dsn, "postgres://"), strings.HasPrefix(dsn, "postgresql://"), strings.Contains(dsn, "="):
+		s, err = openPostgres(ctx, dsn, opts)
+	default:
+		return nil, errors.New(`open database: its address is "sqlite:PATH", "postgres://..." or "host=... dbname=..."`)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if err := s.Ping(ctx); err != nil {
+		s.Close()
+		return nil, err
+	}
+	return s, nil
+}
+
+// Dialect is SQLite or Postgres.
+func (s *Store) Dialect() string { return s.dialect }
+
+// Ping says whether the database answers.
+func (s *Store) Ping(ctx context.Context) error {
+	db, err := s.read.DB()
+	if err == nil {
+		err = db.PingContext(ctx)
+	}
+	if err != nil {
+		return fmt.Errorf("reach the %s database: %w", s.dialect, opaque(err))
+	}
+	return nil
+}
+
+// Close waits for what is in flight and closes every connection.
+func (s *Store) Close() error {
+	var errs []error
+	s.closeOnce.Do(func() {
+		s.kept.close()
+		for _, db := range []*sql.DB{s.reader, s.writer} {
+			if db != nil {
+				errs = append(errs, db.Close())
+			}
+		}
+		if s.pool != nil {
+			if db, err := s.write.DB(); err == nil {
+				errs = append(errs, db.Close())
+			}
+			s.pool.Close()
+		}
+	})
+	if err := errors.Join(errs...); err != nil {
+		return fmt.Errorf("close database: %w", opaque(err))
+	}
+	return nil
+}
+
+// gormConfig is made anew for each database: gorm.Open changes the one it is
+// given.
+func gormConfig(prepare bool) *gorm.Config {
+	return &gorm.Config{
+		SkipDefaultTransaction: true,
+		DisableAutomaticPing:   true,
+		PrepareStmt:            prepare,
+		PrepareStmtMaxSize:     200,
+		NamingStrategy:         names{},
+		Logger:                 logger.Discard,
+	}
+}

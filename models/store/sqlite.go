@@ -1,0 +1,80 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"net/url"
+	"path/filepath"
+	"strings"
+
+	"github.com/libtnb/sqlite"
+	"github.com/pressly/goose/v3/lock"
+	"gorm.io/gorm"
+
+	"tracewright/migrations"
+)
+
+// sqliteDSN is the address of a file for one kind of connection. Times are
+// written as text in UTC, so that they sort; a text that merely looks like a
+// time stays a text.
+func sqliteDSN(path string, options ...string) string {
+	common := []string{
+		"_pragma=busy_timeout(5000)", "_pragma=foreign_keys(1)",
+		"_time_format=sqlite", "_timezone=UTC", "_texttotime=0",
+	}
+	// The driver looks for the first question mark, and SQLite decodes a file: URI.
+	uri := (&url.URL{Scheme: "file", Opaque: (&url.URL{Path: path}).EscapedPath()}).String()
+	return uri + "?" + strings.Join(append(common, options...), "&")
+}
+
+func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) {
+	if path == "" || strings.HasPrefix(path, ":memory:") {
+		return nil, errors.New("open database: SQLite needs the path of a file")
+	}
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return nil, fmt.Errorf("open database: %w", err)
+	}
+	readers := opts.Readers
+	if readers < 1 {
+		readers = 4
+	}
+	// A transaction that reads and then writes must take the write lock when
+	// it begins, or SQLite refuses it at once when another writes; a reading
+	// one must not, or it would hold the writer up.
+	writing := sqliteDSN(path, "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)", "_txlock=immediate")
+	reading := sqliteDSN(path, "_pragma=query_only(1)", "_txlock=deferred")
+
+	s := &Store{dialect: SQLite, migrations: migrations.SQLite}
+	if s.writer, err = sql.Open(sqlite.DriverName, writing); err != nil {
+		return nil, fmt.Errorf("open database: %w", opaque(err))
+	}
+	s.writer.SetMaxOpenConns(1)
+	s.writer.SetMaxIdleConns(1)
+	// The first connection makes the file and turns on write-ahead logging;
+	// readers come after it.
+	if err := s.writer.PingContext(ctx); err != nil {
+		s.writer.Close()
+		return nil, fmt.Errorf("open database %s: %w", path, opaque(err))
+	}
+	if s.reader, err = sql.Open(sqlite.DriverName, reading); err != nil {
+		s.writer.Close()
+		return nil, fmt.Errorf("open database: %w", opaque(err))
+	}
+	s.reader.SetMaxOpenConns(readers)
+	s.reader.SetMaxIdleConns(readers)
+
+	if s.write, err = gorm.Open(sqlite.New(sqlite.Config{Conn: s.writer}), gormConfig(true)); err == nil {
+		s.read, err = gorm.Open(sqlite.New(sqlite.Config{Conn: s.reader}), gormConfig(true))
+	}
+	if err != nil {
+		s.reader.Close()
+		s.writer.Close()
+		return nil, fmt.Errorf("open database: %w", opaque(err))
+	}
+	s.migrateDB = func() (*sql.DB, error) { return sql.Open(sqlite.DriverName, writing) }
+	s.migrateLock = func() (lock.SessionLocker, error) { return &fileLock{path: path + "-migrating"}, nil }
+	return s, nil
+}

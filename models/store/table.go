@@ -1,0 +1,152 @@
+package store
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+)
+
+// table describes how many rows of one table are written at once. It stands
+// beside gorm only where every inspection passes: there gorm's reflection
+// would take longer than the database.
+type table struct {
+	name    string
+	columns []column
+	unnest  string // PostgreSQL: one array a column, so that the text is the same for any number of rows
+}
+
+// column has a name and the PostgreSQL type its values are cast to.
+type column struct{ name, cast string }
+
+// newTable reads "name type" pairs.
+func newTable(name string, columns ...string) *table {
+	t := &table{name: name}
+	var names, arrays, casts []string
+	for i, c := range columns {
+		column := column{}
+		column.name, column.cast, _ = strings.Cut(c, " ")
+		t.columns = append(t.columns, column)
+		names = append(names, column.name)
+		// A text array is what the driver takes for keys and JSON too.
+		array := column.cast
+		if array == "uuid" || array == "json" {
+			array = "text"
+		}
+		arrays = append(arrays, "?::"+array+"[]")
+		casts = append(casts, fmt.Sprintf("c%d::%s", i, column.cast))
+	}
+	t.unnest = fmt.Sprintf("INSERT INTO %s (%s) SELECT %s FROM unnest(%s) AS rows (%s)", name, strings.Join(names, ", "),
+		strings.Join(casts, ", "), strings.Join(arrays, ", "), numberedNames("c", len(columns)))
+	return t
+}
+
+func numberedNames(prefix string, n int) string {
+	list := make([]string, n)
+	for i := range list {
+		list[i] = fmt.Sprintf("%s%d", prefix, i)
+	}
+	return strings.Join(list, ", ")
+}
+
+// values is the text that inserts n rows by placeholders.
+func (t *table) values(n int) string {
+	names := make([]string, len(t.columns))
+	for i, c := range t.columns {
+		names[i] = c.name
+	}
+	row := "(?" + strings.Repeat(", ?", len(names)-1) + ")"
+	return fmt.Sprintf("INSERT INTO %s (%s) VALUES %s", t.name, strings.Join(names, ", "), row+strings.Repeat(", "+row, n-1))
+}
+
+// rowsAtOnce keeps the number of different SQLite texts, each compiled and
+// kept, small.
+const rowsAtOnce = 16
+
+// insert adds the statements that write rows, each as long as the table's columns.
+func (s *Store) insert(b *batch, t *table, rows [][]any) {
+	if len(rows) == 0 {
+		return
+	}
+	if s.dialect == Postgres {
+		args := make([]any, len(t.columns))
+		for i, c := range t.columns {
+			args[i] = columnOf(rows, i, c.cast)
+		}
+		b.exec(t.unnest, args...)
+		return
+	}
+	for len(rows) > 0 {
+		n := min(len(rows), rowsAtOnce)
+		args := make([]any, 0, n*len(t.columns))
+		for _, row := range rows[:n] {
+			args = append(args, row...)
+		}
+		b.exec(sqliteInsert(t, n), args...)
+		rows = rows[n:]
+	}
+}
+
+// columnOf gathers one column of many rows as an array that pgx can encode.
+func columnOf(rows [][]any, i int, cast string) any {
+	switch cast {
+	case "integer", "bigint":
+		list := make([]*int64, len(rows))
+		for n, row := range rows {
+			list[n] = wholePointer(row[i])
+		}
+		return list
+	case "boolean":
+		list := make([]bool, len(rows))
+		for n, row := range rows {
+			list[n], _ = row[i].(bool)
+		}
+		return list
+	case "double precision":
+		list := make([]*float64, len(rows))
+		for n, row := range rows {
+			list[n], _ = row[i].(*float64)
+		}
+		return list
+	case "timestamptz":
+		list := make([]*time.Time, len(rows))
+		for n, row := range rows {
+			switch v := row[i].(type) {
+			case time.Time:
+				list[n] = &v
+			case *time.Time:
+				list[n] = v
+			}
+		}
+		return list
+	}
+	list := make([]*string, len(rows))
+	for n, row := range rows {
+		switch v := row[i].(type) {
+		case string:
+			list[n] = &v
+		case *string:
+			list[n] = v
+		}
+	}
+	return list
+}
+
+func wholePointer(v any) *int64 {
+	switch v := v.(type) {
+	case int:
+		n := int64(v)
+		return &n
+	case int64:
+		return &v
+	case *int:
+		if v != nil {
+			n := int64(*v)
+			return &n
+		}
+	case *int64:
+		return v
+	}
+	return nil
+}
+

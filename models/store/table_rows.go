@@ -1,0 +1,141 @@
+package store
+
+import (
+	"encoding/json"
+	"fmt"
+	"sync"
+
+	"tracewright/models"
+)
+
+// The tables that an inspection is written to, with their rows.
+var (
+	inspectionsTable = newTable("inspections", "id uuid", "item_id uuid", "family_id uuid", "product_id uuid", "product_revision integer", "specification_id uuid",
+		"stage text", "person_id uuid", "device_id uuid", "place text", "started_at timestamptz", "measured_at timestamptz", "offset_ms bigint",
+		"received_at timestamptz", "conditions json", "verdict text", "remarks json", "supersedes uuid", "reason text", "sent_hash text", "recheck boolean",
+		"round integer", "first_set boolean", "superseded_by uuid")
+	readingSetsTable = newTable("reading_sets", "inspection_id uuid", "code text", "method text", "instrument_id uuid", "person_id uuid", "unit text",
+		"manner text", "readings json", "positions json", "moments json", "remarks json")
+	resultsTable = newTable("results", "inspection_id uuid", "code text", "position text", "value text", "value_f double precision", "unit text", "low text",
+		"high text", "accept_low text", "accept_high text", "u text", "verdict text", "reason text", "method text", "readings integer", "detail json")
+	itemsTable = newTable("items", "id uuid", "kind text", "serial text", "serial_tail text", "supplier text", "model text", "maker_number text",
+		"family_id uuid", "product_id uuid", "state text", "origin text", "created_at timestamptz", "created_by text")
+	fittedPartsTable = newTable("fitted_parts", "id uuid", "item_id uuid", "role text", "place text", "lot_id uuid", "part_id uuid", "quantity integer",
+		"fitted_at timestamptz", "fitted_by text")
+	holdsTable = newTable("holds", "id uuid", "item_id uuid", "lot_id uuid", "code text", "reason text", "state_before text", "raised_by uuid",
+		"raised_at timestamptz")
+	trailTable = newTable("trail_entries", "id uuid", "at timestamptz", "actor text", "kind text", "subject text", "encoding integer", "digest text",
+		"note text")
+)
+
+func inspectionRow(i *models.Inspection) ([]any, error) {
+	conditions, err := jsonText(i.Conditions)
+	if err != nil {
+		return nil, err
+	}
+	remarks, err := listText(i.Remarks)
+	if err != nil {
+		return nil, err
+	}
+	return []any{i.ID, i.ItemID, i.FamilyID, i.ProductID, i.ProductRevision, i.SpecificationID,
+		i.Stage, i.PersonID, i.DeviceID, i.Place, i.StartedAt, i.MeasuredAt, i.OffsetMS,
+		i.ReceivedAt, conditions, i.Verdict, remarks, i.Supersedes, i.Reason, i.SentHash, i.Recheck,
+		i.Round, i.FirstSet, i.SupersededBy}, nil
+}
+
+func readingSetRow(s *models.ReadingSet) ([]any, error) {
+	readings, err := listText(s.Values)
+	if err != nil {
+		return nil, err
+	}
+	moments, err := listText(s.Moments)
+	if err != nil {
+		return nil, err
+	}
+	remarks, err := listText(s.Remarks)
+	if err != nil {
+		return nil, err
+	}
+	return []any{s.InspectionID, s.Code, s.Method, s.InstrumentID, s.PersonID, s.Unit, s.Manner, readings, positionsText(s.Index), moments, remarks}, nil
+}
+
+func resultRow(r *models.Result) ([]any, error) {
+	var detail *string
+	if len(r.Detail) > 0 {
+		text, err := jsonText(r.Detail)
+		if err != nil {
+			return nil, err
+		}
+		detail = &text
+	}
+	return []any{r.InspectionID, r.Code, r.Position, r.Value, r.ValueF, r.Unit, r.Low, r.High, r.AcceptLow, r.AcceptHigh, r.U, r.Verdict, r.Reason,
+		r.Method, r.Readings, detail}, nil
+}
+
+func itemRow(i *models.Item) []any {
+	return []any{i.ID, i.Kind, i.Serial, i.SerialTail, i.Supplier, i.Model, i.MakerNumber, i.FamilyID, i.ProductID, i.State, i.Origin, i.CreatedAt, i.CreatedBy}
+}
+
+func fittedPartRow(p *models.FittedPart) []any {
+	return []any{p.ID, p.ItemID, p.Role, p.Place, p.LotID, p.PartID, p.Quantity, p.FittedAt, p.FittedBy}
+}
+
+func holdRow(h *models.Hold) []any {
+	return []any{h.ID, h.ItemID, h.LotID, h.Code, h.Reason, h.StateBefore, h.RaisedBy, h.RaisedAt}
+}
+
+// trailRow is an entry that is not sealed yet.
+func trailRow(e *models.TrailEntry) []any {
+	return []any{e.ID, e.At, e.Actor, e.Kind, e.Subject, e.Encoding, e.Digest, e.Note}
+}
+
+func jsonText(v any) (string, error) {
+	raw, err := json.Marshal(v)
+	if err != nil {
+		return "", fmt.Errorf("write JSON: %w", err)
+	}
+	return string(raw), nil
+}
+
+// listText writes a list; none is an empty list, never null.
+func listText[T any](list []T) (string, error) {
+	if len(list) == 0 {
+		return "[]", nil
+	}
+	return jsonText(list)
+}
+
+// positionsText writes positions as numbers or pairs, without the cost of a
+// marshaller for each.
+func positionsText(list []models.Position) string {
+	var out []byte
+	out = append(out, '[')
+	for i, p := range list {
+		if i > 0 {
+			out = append(out, ',')
+		}
+		if p.IsBlock() {
+			out = fmt.Appendf(out, "[%d,%d]", p.String, p.Place)
+		} else {
+			out = fmt.Appendf(out, "%d", p.Place)
+		}
+	}
+	return string(append(out, ']'))
+}
+
+var sqliteInserts sync.Map // insertKey -> text
+
+type insertKey struct {
+	table *table
+	rows  int
+}
+
+func sqliteInsert(t *table, rows int) string {
+	key := insertKey{t, rows}
+	if text, ok := sqliteInserts.Load(key); ok {
+		return text.(string)
+	}
+	text := t.values(rows)
+	sqliteInserts.Store(key, text)
+	return text
+}

@@ -1,0 +1,88 @@
+package access
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"tracewright/models"
+)
+
+// Devices lists every device ever enrolled, by name.
+func (s *Service) Devices(ctx context.Context) ([]models.Device, error) { return s.store.Devices(ctx) }
+
+// Enrol makes a device and its key. The key is given out this once; only its
+// hash is kept.
+func (s *Service) Enrol(ctx context.Context, actor models.Actor, name, place string) (key string, device models.Device, err error) {
+	name, place = strings.TrimSpace(name), strings.TrimSpace(place)
+	problems := &models.InvalidError{}
+	checkName(problems, "name", name)
+	checkName(problems, "place", place)
+	if err := problems.OrNil(); err != nil {
+		return "", models.Device{}, err
+	}
+	key, hash, err := newToken()
+	if err != nil {
+		return "", models.Device{}, err
+	}
+	stamp := s.stamp(actor)
+	device = models.Device{ID: models.NewID(), Name: name, Place: place, KeyHash: hash, EnrolledBy: actor.String(), EnrolledAt: stamp.At}
+	if err := s.store.AddDevice(ctx, stamp, device); err != nil {
+		return "", models.Device{}, fmt.Errorf("enrol device %q: %w", name, err)
+	}
+	return key, device, nil
+}
+
+// Revoke ends a device: its key opens nothing from the next request on.
+func (s *Service) Revoke(ctx context.Context, actor models.Actor, id string) error {
+	if err := s.store.RevokeDevice(ctx, s.stamp(actor), id); err != nil {
+		return fmt.Errorf("revoke device %s: %w", id, err)
+	}
+	return nil
+}
+
+// DeviceByKey finds the device that holds this key; [models.ErrNotFound] for
+// an unknown key and for a revoked device alike.
+func (s *Service) DeviceByKey(ctx context.Context, key string) (models.Device, error) {
+	device, err := s.store.DeviceByKeyHash(ctx, tokenHash(key))
+	if err != nil && !errors.Is(err, models.ErrNotFound) {
+		return models.Device{}, fmt.Errorf("find a device by its key: %w", err)
+	}
+	if err != nil || device.RevokedAt != nil {
+		return models.Device{}, fmt.Errorf("device by key: %w", models.ErrNotFound)
+	}
+	return device, nil
+}
+
+// PeopleAtDevice lists who may be chosen at a device by one tap: everybody at
+// work whose role records, by name. What is kept for the office stays closed
+// to them there.
+func (s *Service) PeopleAtDevice(ctx context.Context) ([]models.Person, error) {
+	people, err := s.store.People(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("list people for a device: %w", err)
+	}
+	var out []models.Person
+	for _, p := range people {
+		if atDevice(p) {
+			out = append(out, p)
+		}
+	}
+	return out, nil
+}
+
+// PersonAtDevice is one of PeopleAtDevice; [models.ErrNotFound] for anybody
+// else.
+func (s *Service) PersonAtDevice(ctx context.Context, id string) (models.Person, error) {
+	p, err := s.Person(ctx, id)
+	if err != nil {
+		return models.Person{}, err
+	}
+	if !atDevice(p) {
+		return models.Person{}, fmt.Errorf("%s does not work at a device: %w", p.Role, models.ErrNotFound)
+	}
+	return p, nil
+}
+
+func atDevice(p models.Person) bool { return p.Active && models.Permitted(p.Role, models.ActRecord) }

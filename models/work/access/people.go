@@ -1,0 +1,226 @@
+package access
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"tracewright/models"
+)
+
+// NewPerson is somebody who begins to work here. Login and password belong
+// together; whoever only works at stands needs neither, and a PIN to release.
+type NewPerson struct {
+	Name     string
+	Role     models.Role
+	Login    string
+	Password string // may be empty: set later by a one-time link
+	PIN      string
+}
+
+// Change is what may become different about a person; nil leaves it.
+type Change struct {
+	Name   *string
+	Role   *models.Role
+	Login  *string // "" takes the login and its password away
+	Active *bool
+}
+
+// People lists everybody by name, those who left too.
+func (s *Service) People(ctx context.Context) ([]models.Person, error) { return s.store.People(ctx) }
+
+// AddPerson adds somebody.
+func (s *Service) AddPerson(ctx context.Context, actor models.Actor, n NewPerson) (models.Person, error) {
+	problems := &models.InvalidError{}
+	person := models.Person{ID: models.NewID(), Name: strings.TrimSpace(n.Name), Role: n.Role, Active: true}
+	checkName(problems, "name", person.Name)
+	if !slices.Contains(models.Roles, n.Role) {
+		problems.Add("role", "choice_unknown")
+	}
+	if login := normalLogin(n.Login); login != "" {
+		checkLogin(problems, login)
+		person.Login = &login
+	}
+	if err := s.setSecrets(ctx, problems, &person, n.Password, n.PIN); err != nil {
+		return models.Person{}, err
+	}
+	stamp := s.stamp(actor)
+	person.CreatedAt = stamp.At
+	if err := s.store.AddPerson(ctx, stamp, person); err != nil {
+		return models.Person{}, fmt.Errorf("add person %q: %w", person.Name, loginTaken(err))
+	}
+	return person, nil
+}
+
+// UpdatePerson changes somebody. The last owner at work with a password stays
+// one: a [*models.RefusedError] says so.
+func (s *Service) UpdatePerson(ctx context.Context, actor models.Actor, id string, change Change) (models.Person, error) {
+	person, err := s.store.Person(ctx, id)
+	if err != nil {
+		return models.Person{}, fmt.Errorf("change person %s: %w", id, err)
+	}
+	before := person
+	problems := &models.InvalidError{}
+	if change.Name != nil {
+		person.Name = strings.TrimSpace(*change.Name)
+		checkName(problems, "name", person.Name)
+	}
+	if change.Role != nil {
+		person.Role = *change.Role
+		if !slices.Contains(models.Roles, person.Role) {
+			problems.Add("role", "choice_unknown")
+		}
+	}
+	if change.Login != nil {
+		if login := normalLogin(*change.Login); login != "" {
+			checkLogin(problems, login)
+			person.Login = &login
+		} else {
+			person.Login, person.PasswordHash = nil, ""
+		}
+	}
+	if change.Active != nil {
+		person.Active = *change.Active
+	}
+	if err := problems.OrNil(); err != nil {
+		return models.Person{}, err
+	}
+	if owns(before) && !owns(person) {
+		if err := s.anotherOwner(ctx, id); err != nil {
+			return models.Person{}, err
+		}
+	}
+	if err := s.store.UpdatePerson(ctx, s.stamp(actor), person, ""); err != nil {
+		return models.Person{}, fmt.Errorf("change person %s: %w", id, loginTaken(err))
+	}
+	return person, nil
+}
+
+// SetPassword gives a person a new password and ends their sessions of the
+// old one. See mayHoldSecretsOf for who may.
+func (s *Service) SetPassword(ctx context.Context, actor models.Actor, id, password string) error {
+	return s.setSecret(ctx, actor, id, "password_set", password, "")
+}
+
+// SetPIN gives a person a new PIN. See mayHoldSecretsOf for who may.
+func (s *Service) SetPIN(ctx context.Context, actor models.Actor, id, pin string) error {
+	return s.setSecret(ctx, actor, id, "pin_set", "", pin)
+}
+
+func (s *Service) setSecret(ctx context.Context, actor models.Actor, id, note, password, pin string) error {
+	if !mayHoldSecretsOf(actor, id) {
+		return fmt.Errorf("set a secret of %s: %w", id, models.ErrForbidden)
+	}
+	person, err := s.store.Person(ctx, id)
+	if err != nil {
+		return fmt.Errorf("set a secret of %s: %w", id, err)
+	}
+	problems := &models.InvalidError{}
+	if password == "" && pin == "" {
+		problems.Add(strings.TrimSuffix(note, "_set"), "required")
+	}
+	if err := s.setSecrets(ctx, problems, &person, password, pin); err != nil {
+		return err
+	}
+	if err := s.store.UpdatePerson(ctx, s.stamp(actor), person, note); err != nil {
+		return fmt.Errorf("set a secret of %s: %w", id, err)
+	}
+	return nil
+}
+
+// mayHoldSecretsOf: the program itself (a command at the server's console), an
+// owner in the office, and everybody for themselves in a password session.
+// Never at a device, where a tap on a name would be enough to take over that
+// person's signature.
+func mayHoldSecretsOf(actor models.Actor, id string) bool {
+	switch {
+	case actor.DeviceID != "":
+		return false
+	case actor == models.Actor{}, actor.PersonID == id:
+		return true
+	}
+	return actor.May(models.ActManagePeople)
+}
+
+// setSecrets checks and hashes what was typed; empty leaves the old one. It
+// returns all problems, those found before too.
+func (s *Service) setSecrets(ctx context.Context, problems *models.InvalidError, person *models.Person, password, pin string) error {
+	if password != "" {
+		if person.Login == nil {
+			problems.Add("login", "required")
+		}
+		checkPassword(problems, normalPassword(password), *person)
+	}
+	if pin != "" {
+		checkPIN(problems, pin)
+	}
+	if err := problems.OrNil(); err != nil {
+		return err
+	}
+	var err error
+	if password != "" {
+		if person.PasswordHash, err = s.hasher.hash(ctx, normalPassword(password)); err != nil {
+			return err
+		}
+	}
+	if pin != "" {
+		if person.PINHash, err = s.hasher.hash(ctx, pin); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func owns(p models.Person) bool {
+	return p.Role == models.Owner && p.Active && p.PasswordHash != ""
+}
+
+func (s *Service) anotherOwner(ctx context.Context, id string) error {
+	people, err := s.store.People(ctx)
+	if err != nil {
+		return fmt.Errorf("look for another owner: %w", err)
+	}
+	for _, p := range people {
+		if p.ID != id && owns(p) {
+			return nil
+		}
+	}
+	return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("last_owner")}}
+}
+
+// loginTaken names the one field that can be taken already.
+func loginTaken(err error) error {
+	if errors.Is(err, models.ErrConflict) {
+		return models.Invalid("login", "taken")
+	}
+	return err
+}
+
+func normalLogin(login string) string { return strings.ToLower(strings.TrimSpace(login)) }
+
+func checkLogin(problems *models.InvalidError, login string) {
+	ok := len(login) >= 2 && len(login) <= 64
+	for _, r := range login {
+		ok = ok && (r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || strings.ContainsRune("._-@", r))
+	}
+	if !ok {
+		problems.Add("login", "login_form")
+	}
+}
+
+const maxName = 80
+
+func checkName(problems *models.InvalidError, field, name string) {
+	switch {
+	case name == "":
+		problems.Add(field, "required")
+	case utf8.RuneCountInString(name) > maxName:
+		problems.Add(field, "too_long", "most", fmt.Sprint(maxName))
+	case !utf8.ValidString(name) || strings.ContainsFunc(name, unicode.IsControl):
+		problems.Add(field, "text_form")
+	}
+}

@@ -1,0 +1,134 @@
+package access
+
+import (
+	_ "embed"
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"golang.org/x/text/unicode/norm"
+
+	"tracewright/models"
+)
+
+// What a password must be: long, and not among the first that anybody tries.
+// There is no rule about kinds of characters, and none expires by itself
+// (OWASP ASVS 5.0, 6.2.1 to 6.2.10).
+const (
+	minPassword = 12  // characters
+	maxPassword = 256 // bytes
+	minPIN      = 4
+	maxPIN      = 8
+)
+
+//go:embed common.txt
+var commonText string
+
+var common = func() map[string]bool {
+	words := map[string]bool{}
+	for w := range strings.FieldsSeq(commonText) {
+		words[w] = true
+	}
+	return words
+}()
+
+// normalPassword makes the same of the same characters typed on different
+// keyboards (NFC, as in the OpaqueString profile of RFC 8265).
+func normalPassword(typed string) string { return norm.NFC.String(typed) }
+
+func checkPassword(problems *models.InvalidError, password string, person models.Person) {
+	switch {
+	case utf8.RuneCountInString(password) < minPassword:
+		problems.Add("password", "password_short", "least", fmt.Sprint(minPassword))
+	case len(password) > maxPassword:
+		problems.Add("password", "too_long", "most", fmt.Sprint(maxPassword))
+	case isCommon(password, person):
+		problems.Add("password", "password_common")
+	}
+}
+
+// isCommon finds the passwords of the first thousand guesses: one common word
+// or the person's own name dressed up with digits and signs, words of the list
+// strung together, a short piece over and over, and runs along a keyboard or
+// the alphabet.
+func isCommon(password string, person models.Person) bool {
+	lower := strings.ToLower(password)
+	bare := strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) {
+			return r
+		}
+		return -1
+	}, lower)
+	if isRepeated(lower) || isRun(lower) {
+		return true
+	}
+	own := map[string]bool{}
+	for w := range strings.FieldsSeq(strings.ToLower(person.Name)) {
+		own[w] = true
+	}
+	if person.Login != nil {
+		own[*person.Login] = true
+	}
+	return strungOf(bare, own)
+}
+
+// strungOf says whether letters are nothing but listed words one after the
+// other; no letters at all, only digits and signs, count too.
+func strungOf(letters string, own map[string]bool) bool {
+	reached := make([]bool, len(letters)+1)
+	reached[0] = true
+	for start := range letters {
+		if !reached[start] {
+			continue
+		}
+		for end := start + 1; end <= len(letters); end++ {
+			if w := letters[start:end]; common[w] || own[w] {
+				reached[end] = true
+			}
+		}
+	}
+	return reached[len(letters)]
+}
+
+// isRepeated finds a piece of at most four bytes over and over.
+func isRepeated(s string) bool {
+	for n := 1; n <= 4; n++ {
+		if len(s) > n && strings.HasPrefix(strings.Repeat(s[:n], len(s)/n+1), s) {
+			return true
+		}
+	}
+	return false
+}
+
+// rows are what a finger runs along.
+var rows = []string{"abcdefghijklmnopqrstuvwxyz", "01234567890123456789", "qwertyuiopasdfghjklzxcvbnm", "qwertzuiopasdfghjklyxcvbnm", "azertyuiopqsdfghjklmwxcvbn", "1qaz2wsx3edc4rfv5tgb6yhn7ujm"}
+
+func isRun(s string) bool {
+	for _, row := range rows {
+		if strings.Contains(row, s) || strings.Contains(reversed(row), s) {
+			return true
+		}
+	}
+	return false
+}
+
+func reversed(s string) string {
+	out := []byte(s)
+	for i, j := 0, len(out)-1; i < j; i, j = i+1, j-1 {
+		out[i], out[j] = out[j], out[i]
+	}
+	return string(out)
+}
+
+// checkPIN refuses what a shoulder needs no second look for: one digit
+// repeated, and digits in order.
+func checkPIN(problems *models.InvalidError, pin string) {
+	digits := strings.Trim(pin, "0123456789") == ""
+	switch {
+	case !digits || len(pin) < minPIN || len(pin) > maxPIN:
+		problems.Add("pin", "pin_form", "least", fmt.Sprint(minPIN), "most", fmt.Sprint(maxPIN))
+	case strings.Count(pin, pin[:1]) == len(pin) || isRun(pin):
+		problems.Add("pin", "pin_easy")
+	}
+}

@@ -1,0 +1,114 @@
+package capture
+
+import (
+	"fmt"
+	"time"
+
+	"github.com/google/uuid"
+
+	"tracewright/models"
+	"tracewright/models/numbers/measure"
+)
+
+const (
+	mostSets     = 64
+	mostReadings = 1000
+	mostText     = 2000
+)
+
+// checkEnvelope checks what can be checked without knowing the item; tablet is
+// the tablet's clock at this moment.
+func checkEnvelope(sub models.Submission, tablet time.Time) error {
+	invalid := &models.InvalidError{}
+	if id, err := uuid.Parse(sub.ID); err != nil || id.String() != sub.ID {
+		invalid.Add("id", "not_a_uuid", "id", shorten(sub.ID))
+	}
+	if sub.Serial == "" {
+		invalid.Add("serial", "required")
+	}
+	if sub.Stage == "" {
+		invalid.Add("stage", "required")
+	}
+	if len(sub.Sets) == 0 {
+		invalid.Add("sets", "required")
+	}
+	if len(sub.Sets) > mostSets {
+		invalid.Add("sets", "too_many", "most", fmt.Sprint(mostSets))
+	}
+	checkTimes(sub, tablet, invalid)
+	for i, set := range sub.Sets {
+		if len(set.Values) > mostReadings {
+			invalid.Add(fmt.Sprintf("sets[%d].values", i), "too_many", "most", fmt.Sprint(mostReadings))
+		}
+	}
+	checkConditions(sub.Conditions, invalid)
+	if sub.Corrects != "" && sub.Reason == "" {
+		invalid.Add("reason", "reason_missing")
+	}
+	if sub.Corrects == sub.ID && sub.ID != "" {
+		invalid.Add("corrects", "corrects_itself")
+	}
+	if len(sub.Reason) > mostText {
+		invalid.Add("reason", "too_long", "most", fmt.Sprint(mostText))
+	}
+	return invalid.OrNil()
+}
+
+func checkTimes(sub models.Submission, tablet time.Time, invalid *models.InvalidError) {
+	switch {
+	case sub.StartedAt.IsZero():
+		invalid.Add("started_at", "required")
+	case sub.FinishedAt.IsZero():
+		invalid.Add("finished_at", "required")
+	case sub.FinishedAt.Before(sub.StartedAt):
+		invalid.Add("finished_at", "ends_before_start")
+	case sub.FinishedAt.After(tablet.Add(noticedClock)):
+		invalid.Add("finished_at", "in_the_future")
+	}
+}
+
+// checkConditions reads what was said of the circumstances: decimal texts, the
+// rest not negative.
+func checkConditions(c models.Conditions, invalid *models.InvalidError) {
+	for _, f := range []struct {
+		field, typed string
+		negative     bool
+	}{{"conditions.temperature_c", c.TemperatureC, true}, {"conditions.rest_hours", c.RestHours, false}, {"conditions.load_a", c.LoadA, true}} {
+		if f.typed == "" {
+			continue
+		}
+		d, err := measure.ParseReading(f.typed)
+		switch {
+		case err != nil:
+			invalid.Add(f.field, "not_a_number", "typed", shorten(f.typed))
+		case !f.negative && d.Sign() < 0:
+			invalid.Add(f.field, "negative")
+		}
+	}
+	if c.Tyre != "" && c.Tyre != "on" && c.Tyre != "off" {
+		invalid.Add("conditions.tyre", "answer_unknown", "answer", shorten(c.Tyre))
+	}
+	if len(c.Note) > mostText {
+		invalid.Add("conditions.note", "too_long", "most", fmt.Sprint(mostText))
+	}
+}
+
+// checkReadable checks what a submission for an unknown serial can be checked
+// for: it must at least be one that a person could place later.
+func checkReadable(sub models.Submission) error {
+	invalid := &models.InvalidError{}
+	for i, set := range sub.Sets {
+		if len(set.Values) == 0 {
+			invalid.Add(fmt.Sprintf("sets[%d].values", i), "too_few_readings", "count", "0", "wanted", "1")
+		}
+		for j, typed := range set.Values {
+			if typed == "yes" || typed == "no" || typed == "na" {
+				continue
+			}
+			if _, _, err := measure.ParseReadingUnit(typed); err != nil {
+				invalid.Add(fmt.Sprintf("sets[%d].values[%d]", i, j), "not_a_number", "typed", shorten(typed))
+			}
+		}
+	}
+	return invalid.OrNil()
+}

@@ -1,0 +1,218 @@
+package capture
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"tracewright/models"
+	"tracewright/models/trade/kinds"
+)
+
+// make turns an arrival into everything the store is to write.
+func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInspection, error) {
+	invalid := &models.InvalidError{}
+	stage, known := t.kind.Stage(a.sub.Stage)
+	if !known {
+		invalid.Add("stage", "unknown_stage", "stage", shorten(a.sub.Stage), "kind", t.kind.Name)
+	}
+	person, err := s.attribute(ctx, a, invalid)
+	if err != nil {
+		return models.NewInspection{}, err
+	}
+	instruments, err := s.instruments(ctx, a.sub)
+	if err != nil {
+		return models.NewInspection{}, err
+	}
+	measured := a.sub.FinishedAt.Add(-a.offset)
+	day := measured.In(s.zone(ctx)).Format("2006-01-02")
+	sets := readSets(a.sub, t.kind, t.Form.Form, t.Specification, instruments, day, invalid)
+	parts, err := s.parts(ctx, a, t, person, invalid)
+	if err != nil {
+		return models.NewInspection{}, err
+	}
+	if err := invalid.OrNil(); err != nil {
+		return models.NewInspection{}, err
+	}
+	judged, err := s.judge(a, t, sets)
+	if err != nil {
+		return models.NewInspection{}, err
+	}
+	inspection := models.Inspection{
+		ID: a.sub.ID, ItemID: t.Item.ID, FamilyID: t.Family.ID, SpecificationID: t.Specification.ID, Stage: a.sub.Stage,
+		PersonID: person, Place: a.sub.Place, StartedAt: models.Moment(a.sub.StartedAt.Add(-a.offset)), MeasuredAt: models.Moment(measured),
+		OffsetMS: a.offset.Milliseconds(), ReceivedAt: a.received, Conditions: a.sub.Conditions, Verdict: judged.verdict, Remarks: judged.remarks, SentHash: a.hash,
+	}
+	if inspection.Place == "" {
+		inspection.Place = a.actor.Place
+	}
+	inspection.DeviceID = device(a.actor)
+	if t.Product != nil {
+		revision := t.Form.Revision
+		inspection.ProductID, inspection.ProductRevision = &t.Product.ID, &revision
+	}
+	if a.offset.Abs() > noticedClock {
+		inspection.Remarks = append(inspection.Remarks, models.NewRemark("clock_off", "minutes", fmt.Sprintf("%.0f", a.offset.Minutes())))
+	}
+	made := models.NewInspection{Inspection: inspection, Results: judged.results, Parts: parts, NewItem: t.newItem, StateBefore: t.Item.State}
+	if made.NewItem != nil {
+		made.NewItem.CreatedBy = a.actor.String()
+	}
+	for i := range made.Results {
+		made.Results[i].InspectionID = inspection.ID
+	}
+	made.Sets = storedSets(inspection.ID, person, sets)
+	for _, set := range made.Sets {
+		for _, r := range set.Remarks {
+			if (r.Code == "instrument_overdue" || r.Code == "instrument_out") && !hasSame(made.Inspection.Remarks, r) {
+				made.Inspection.Remarks = append(made.Inspection.Remarks, r)
+			}
+		}
+	}
+	s.move(&made, stage, a)
+	return made, nil
+}
+
+// attribute says whose readings these are: the person named, who must exist,
+// or whoever sends.
+func (s *Service) attribute(ctx context.Context, a arrival, invalid *models.InvalidError) (string, error) {
+	if a.sub.Person == "" || a.sub.Person == a.actor.PersonID {
+		if a.actor.PersonID == "" {
+			invalid.Add("person", "required")
+		}
+		return a.actor.PersonID, nil
+	}
+	if a.actor.DeviceID == "" {
+		return "", fmt.Errorf("record for another person outside an enrolled tablet: %w", models.ErrForbidden)
+	}
+	people, err := s.store.People(ctx)
+	if err != nil {
+		return "", fmt.Errorf("find the person: %w", err)
+	}
+	for _, p := range people {
+		if p.ID == a.sub.Person && p.Active && models.Permitted(p.Role, models.ActRecord) {
+			return p.ID, nil
+		}
+	}
+	invalid.Add("person", "unknown_person", "person", shorten(a.sub.Person))
+	return "", nil
+}
+
+func (s *Service) instruments(ctx context.Context, sub models.Submission) (map[string]models.Instrument, error) {
+	var codes []string
+	for _, set := range sub.Sets {
+		if set.Instrument != "" && !slices.Contains(codes, set.Instrument) {
+			codes = append(codes, set.Instrument)
+		}
+	}
+	byCode := map[string]models.Instrument{}
+	if len(codes) == 0 {
+		return byCode, nil
+	}
+	found, err := s.store.InstrumentsByCode(ctx, codes)
+	if err != nil {
+		return nil, fmt.Errorf("find instruments: %w", err)
+	}
+	for _, i := range found {
+		byCode[i.Code] = i
+	}
+	return byCode, nil
+}
+
+// judge reduces the sets and judges the values. Sets that do not belong
+// together come back as problems of their field.
+func (s *Service) judge(a arrival, t target, sets []parsed) (judgement, error) {
+	input := kinds.Input{Form: t.Form.Form, Stage: a.sub.Stage, Conditions: a.sub.Conditions}
+	for _, p := range sets {
+		input.Sets = append(input.Sets, p.set)
+	}
+	reduction, err := t.kind.Reduce(input)
+	var unusable *kinds.ReadingError
+	if errors.As(err, &unusable) {
+		invalid := &models.InvalidError{Problems: []models.Problem{{Field: fieldOf(sets, unusable), Code: unusable.Remark.Code, Values: unusable.Remark.Values}}}
+		return judgement{}, invalid
+	}
+	if err != nil {
+		return judgement{}, fmt.Errorf("reduce readings of %s: %w", t.Item.Name(), err)
+	}
+	judged, err := judge(t.Specification, sets, reduction)
+	if err != nil {
+		return judgement{}, fmt.Errorf("judge %s: %w", t.Item.Name(), err)
+	}
+	return judged, nil
+}
+
+func fieldOf(sets []parsed, e *kinds.ReadingError) string {
+	for _, p := range sets {
+		if p.sent.Characteristic == e.Characteristic && p.sent.Method == e.Method {
+			return p.field + ".values"
+		}
+	}
+	return "sets"
+}
+
+func storedSets(inspectionID, person string, sets []parsed) []models.ReadingSet {
+	stored := make([]models.ReadingSet, len(sets))
+	for i, p := range sets {
+		stored[i] = models.ReadingSet{InspectionID: inspectionID, Code: p.sent.Characteristic, Method: p.sent.Method, PersonID: person, Unit: p.sent.Unit, Manner: p.sent.Manner,
+			Values: p.sent.Values, Index: p.set.Index, Moments: p.sent.Moments, Remarks: p.remarks}
+		if p.instrument != nil {
+			stored[i].InstrumentID = &p.instrument.ID
+		}
+	}
+	slices.SortFunc(stored, func(a, b models.ReadingSet) int {
+		return strings.Compare(a.Code+" "+a.Method, b.Code+" "+b.Method)
+	})
+	return stored
+}
+
+// move says what the inspection makes of the item's state. A pass at a judging
+// stage makes work in process conforming; a fail leaves it in process, for a
+// round at the stand is no event. A recheck of an item already judged moves
+// nothing, and raises a hold when it fails.
+func (s *Service) move(made *models.NewInspection, stage kinds.Stage, a arrival) {
+	made.StateAfter = made.StateBefore
+	passed := made.Inspection.Verdict == models.VerdictPass || made.Inspection.Verdict == models.VerdictProvisional
+	switch made.StateBefore {
+	case models.StateInProcess:
+		if stage.Judges && passed {
+			made.StateAfter = models.StateConforming
+		}
+	case models.StateConforming, models.StateReleased:
+		made.Inspection.Recheck = true
+		if made.Inspection.Verdict == models.VerdictFail {
+			made.StateAfter = models.StateHeld
+			itemID := made.Inspection.ItemID
+			made.Hold = &models.Hold{ID: models.NewID(), ItemID: &itemID, Code: "recheck_failed", Reason: failedCodes(made.Results), StateBefore: made.StateBefore,
+				RaisedBy: made.Inspection.PersonID, RaisedAt: a.received}
+		}
+	default:
+		made.Inspection.Recheck = true
+	}
+}
+
+func failedCodes(results []models.Result) string {
+	var codes []string
+	for _, r := range results {
+		if r.Verdict == models.VerdictFail {
+			codes = append(codes, r.Code)
+		}
+	}
+	return strings.Join(codes, ", ")
+}
+
+func hasSame(remarks []models.Remark, r models.Remark) bool {
+	return slices.ContainsFunc(remarks, func(x models.Remark) bool {
+		return x.Code == r.Code && x.Values["instrument"] == r.Values["instrument"]
+	})
+}
+
+func device(actor models.Actor) *string {
+	if actor.DeviceID == "" {
+		return nil
+	}
+	id := actor.DeviceID
+	return &id
+}

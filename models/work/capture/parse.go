@@ -1,0 +1,200 @@
+package capture
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"tracewright/models"
+	"tracewright/models/numbers/measure"
+	"tracewright/models/trade/kinds"
+)
+
+// parsed is one set as sent, read into exact decimals.
+type parsed struct {
+	sent       models.SentSet
+	field      string // "sets[2]"
+	set        kinds.Set
+	instrument *models.Instrument
+	remarks    []models.Remark
+}
+
+// readSets parses every set against the specification and adds every problem
+// it finds to invalid.
+func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, spec models.Specification, instruments map[string]models.Instrument, day string, invalid *models.InvalidError) []parsed {
+	var list []parsed
+	seen := map[[2]string]bool{}
+	for i, sent := range sub.Sets {
+		p := parsed{sent: sent, field: fmt.Sprintf("sets[%d]", i)}
+		characteristic, ok := spec.Characteristic(sent.Characteristic)
+		if !ok {
+			invalid.Add(p.field+".characteristic", "unknown_characteristic", "characteristic", sent.Characteristic)
+			continue
+		}
+		key := [2]string{sent.Characteristic, sent.Method}
+		if seen[key] {
+			invalid.Add(p.field, "set_twice", "characteristic", sent.Characteristic, "method", sent.Method)
+			continue
+		}
+		seen[key] = true
+		before := len(invalid.Problems)
+		p.readSet(characteristic, instruments, day, invalid)
+		if len(invalid.Problems) == before {
+			if remark := kind.Place(form, &p.set); remark != nil {
+				invalid.Problems = append(invalid.Problems, models.Problem{Field: p.field + ".values", Code: remark.Code, Values: remark.Values})
+			}
+		}
+		list = append(list, p)
+	}
+	return list
+}
+
+func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.Instrument, day string, invalid *models.InvalidError) {
+	p.set = kinds.Set{Characteristic: c, Method: p.sent.Method, Manner: p.sent.Manner, Index: slices.Clone(p.sent.Index), Unit: measure.Unit(c.Unit)}
+	if !methodKnown(c, p.sent.Method) {
+		invalid.Add(p.field+".method", "method_not_offered", "method", p.sent.Method, "characteristic", c.Code)
+	}
+	if c.Form == models.Ticked || c.Form == models.Chosen {
+		p.readAnswer(c, invalid)
+		return
+	}
+	if len(p.sent.Values) == 0 {
+		invalid.Add(p.field+".values", "too_few_readings", "count", "0", "wanted", "1")
+	}
+	if len(p.sent.Index) > 0 && len(p.sent.Index) != len(p.sent.Values) {
+		invalid.Add(p.field+".index", "index_and_values_differ", "index", fmt.Sprint(len(p.sent.Index)), "values", fmt.Sprint(len(p.sent.Values)))
+	}
+	if len(p.sent.Moments) > 0 && len(p.sent.Moments) != len(p.sent.Values) {
+		invalid.Add(p.field+".moments", "moments_and_values_differ", "moments", fmt.Sprint(len(p.sent.Moments)), "values", fmt.Sprint(len(p.sent.Values)))
+	}
+	unit := measure.Unit(p.sent.Unit)
+	if p.sent.Unit == "" {
+		unit = measure.Unit(c.Unit)
+	}
+	if !slices.Contains(c.Units, string(unit)) {
+		invalid.Add(p.field+".unit", "unit_not_accepted", "unit", p.sent.Unit, "characteristic", c.Code)
+		return
+	}
+	p.sent.Unit = string(unit)
+	p.findInstrument(c, instruments, day, invalid)
+	p.set.Values = make([]measure.Decimal, len(p.sent.Values))
+	for j, typed := range p.sent.Values {
+		if code, values := p.readValue(j, typed, unit); code != "" {
+			invalid.Add(fmt.Sprintf("%s.values[%d]", p.field, j), code, values...)
+		}
+	}
+}
+
+// methodKnown accepts the methods that are enough for a verdict and, beside
+// them, any fuller one that the specification names a result for.
+func methodKnown(c models.Characteristic, method string) bool {
+	if slices.Contains(c.Methods, method) {
+		return true
+	}
+	for _, l := range c.Results {
+		if slices.Contains(l.Required, method) {
+			return true
+		}
+	}
+	return false
+}
+
+func (p *parsed) readAnswer(c models.Characteristic, invalid *models.InvalidError) {
+	choices := []string{"yes", "no", "na"}
+	if c.Form == models.Chosen {
+		choices = c.Choices
+	}
+	if len(p.sent.Values) != 1 {
+		invalid.Add(p.field+".values", "one_answer", "count", fmt.Sprint(len(p.sent.Values)))
+		return
+	}
+	if p.sent.Unit != "" {
+		invalid.Add(p.field+".unit", "unit_not_accepted", "unit", p.sent.Unit, "characteristic", c.Code)
+	}
+	if !slices.Contains(choices, p.sent.Values[0]) {
+		invalid.Add(p.field+".values[0]", "answer_unknown", "answer", p.sent.Values[0])
+	}
+	p.set.Answer, p.set.Unit = p.sent.Values[0], measure.One
+}
+
+func (p *parsed) findInstrument(c models.Characteristic, instruments map[string]models.Instrument, day string, invalid *models.InvalidError) {
+	if c.Instrument == "" {
+		return
+	}
+	if p.sent.Instrument == "" {
+		invalid.Add(p.field+".instrument", "instrument_missing", "characteristic", c.Code)
+		return
+	}
+	found, ok := instruments[p.sent.Instrument]
+	switch {
+	case !ok:
+		invalid.Add(p.field+".instrument", "unknown_instrument", "instrument", p.sent.Instrument)
+		return
+	case found.Kind != c.Instrument:
+		invalid.Add(p.field+".instrument", "instrument_of_other_kind", "instrument", found.Code, "kind", found.Kind, "wanted", c.Instrument)
+		return
+	}
+	p.instrument = &found
+	if found.OverdueOn(day) {
+		p.remarks = append(p.remarks, models.NewRemark("instrument_overdue", "instrument", found.Code, "due_on", found.DueOn))
+	}
+	if found.State != models.InstrumentInUse {
+		p.remarks = append(p.remarks, models.NewRemark("instrument_out", "instrument", found.Code))
+	}
+}
+
+// readValue reads one value as typed into the characteristic's unit. It
+// answers with the code of a problem, "" when there is none.
+func (p *parsed) readValue(j int, typed string, unit measure.Unit) (code string, values []string) {
+	value, written, err := measure.ParseReadingUnit(typed)
+	switch {
+	case errors.Is(err, measure.ErrUnit):
+		return "unit_not_known", []string{"typed", shorten(typed)}
+	case err != nil:
+		return "not_a_number", []string{"typed", shorten(typed)}
+	case written != "" && written != unit:
+		return "other_unit_typed", []string{"typed", shorten(typed), "unit", string(unit)}
+	}
+	if i := p.instrument; i != nil {
+		if code, values := p.checkAgainst(*i, value, unit); code != "" {
+			return code, values
+		}
+	}
+	converted, err := measure.Convert(value, unit, p.set.Unit)
+	if err != nil {
+		return "not_convertible", []string{"typed", shorten(typed), "unit", string(unit)}
+	}
+	p.set.Values[j] = converted
+	return "", nil
+}
+
+// checkAgainst compares a value with what the instrument can show: outside its
+// range it is refused; finer than its resolution it is kept and flagged once.
+func (p *parsed) checkAgainst(i models.Instrument, value measure.Decimal, unit measure.Unit) (code string, values []string) {
+	shown, err := measure.Convert(value, unit, measure.Unit(i.Unit))
+	if err != nil {
+		return "instrument_of_other_unit", []string{"instrument", i.Code, "unit", i.Unit}
+	}
+	low, errLow := measure.Parse(i.RangeLow)
+	high, errHigh := measure.Parse(i.RangeHigh)
+	if (errLow == nil && shown.Cmp(low) < 0) || (errHigh == nil && shown.Cmp(high) > 0) {
+		return "outside_instrument_range", []string{"value", value.String(), "unit", string(unit), "instrument", i.Code, "low", i.RangeLow, "high", i.RangeHigh, "range_unit", i.Unit}
+	}
+	resolution, err := measure.Parse(i.Resolution)
+	if err == nil && unit == measure.Unit(i.Unit) && measure.Finer(value, resolution) && !hasRemark(p.remarks, "finer_than_instrument") {
+		p.remarks = append(p.remarks, models.NewRemark("finer_than_instrument", "instrument", i.Code, "resolution", i.Resolution, "unit", i.Unit, "value", value.String()))
+	}
+	return "", nil
+}
+
+func hasRemark(remarks []models.Remark, code string) bool {
+	return slices.ContainsFunc(remarks, func(r models.Remark) bool { return r.Code == code })
+}
+
+// shorten keeps what a stranger typed from filling a page.
+func shorten(typed string) string {
+	if runes := []rune(typed); len(runes) > 24 {
+		return string(runes[:24]) + "..."
+	}
+	return typed
+}

@@ -1,0 +1,167 @@
+package capture
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"tracewright/models"
+	"tracewright/models/trade/ident"
+	"tracewright/models/trade/kinds"
+)
+
+// Plan is what a stand or bench page needs before the first reading.
+type Plan struct {
+	Serial        string
+	Source        string       // item, or roll: not scanned before
+	Item          *models.Item // nil for a serial of a roll
+	Family        models.Family
+	Product       *models.Product
+	Form          models.ProductForm
+	Specification models.Specification
+	Stage         string   // suggested
+	Stages        []string // that may be chosen
+	Instruments   []models.Instrument
+	Products      []models.Product // to choose from, when the roll names none
+	Holds         []models.Hold
+	Standing      []models.Inspection // earlier ones that stand, newest first
+	OpenDraft     *models.Draft
+}
+
+// Plan finds what is to be read on the item with this serial, or with these
+// last five characters. A roll that names no product answers with the products
+// of its kind; asked again with one of them it answers in full.
+func (s *Service) Plan(ctx context.Context, actor models.Actor, typed, productID, stage string) (Plan, error) {
+	serial, err := s.completed(ctx, typed)
+	if err != nil {
+		return Plan{}, err
+	}
+	found, err := s.place(ctx, models.Submission{Serial: serial, Product: productID})
+	var invalid *models.InvalidError
+	if errors.As(err, &invalid) && invalid.Problems[0].Code == "product_of_roll_missing" {
+		products, err := s.productsOf(ctx, serial)
+		return Plan{Serial: serial, Source: "roll", Products: products}, err
+	}
+	if err != nil {
+		return Plan{}, err
+	}
+	p := Plan{Serial: serial, Source: "item", Item: &found.Item, Family: found.Family, Product: found.Product, Form: found.Form.Form, Specification: found.Specification, Stage: stage}
+	for _, st := range found.kind.Stages {
+		p.Stages = append(p.Stages, st.Name)
+	}
+	if !slices.Contains(p.Stages, stage) {
+		p.Stage = suggested(found)
+	}
+	if p.Instruments, err = s.usable(ctx, actor, found.Specification); err != nil {
+		return Plan{}, err
+	}
+	if found.newItem != nil {
+		p.Source, p.Item = "roll", nil
+	} else if err := s.history(ctx, &p); err != nil {
+		return Plan{}, err
+	}
+	drafts, err := s.Drafts(ctx)
+	if err != nil {
+		return Plan{}, err
+	}
+	for i, d := range drafts {
+		if d.Serial == serial {
+			p.OpenDraft = &drafts[i]
+			break
+		}
+	}
+	return p, nil
+}
+
+// suggested is the stage an item comes to next: a recheck once it was judged
+// conforming.
+func suggested(t target) string {
+	if t.Item.State != models.StateInProcess {
+		if _, ok := t.kind.Stage(models.Recheck); ok {
+			return models.Recheck
+		}
+	}
+	return t.kind.SuggestedStage()
+}
+
+// completed turns the last five characters into the whole serial where they
+// belong to one item only.
+func (s *Service) completed(ctx context.Context, typed string) (string, error) {
+	serial, err := normalise(typed)
+	if err == nil {
+		return serial, nil
+	}
+	tail, ok := ident.NormaliseTail(typed)
+	if !ok {
+		return "", err
+	}
+	items, findErr := s.store.ItemsByTail(ctx, tail, 2)
+	if findErr != nil {
+		return "", fmt.Errorf("find the item that ends in %s: %w", tail, findErr)
+	}
+	switch len(items) {
+	case 0:
+		return "", fmt.Errorf("no item ends in %s: %w", tail, models.ErrNotFound)
+	case 1:
+		return *items[0].Serial, nil
+	}
+	return "", models.Invalid("serial", "serial_tail_not_unique", "tail", tail)
+}
+
+func (s *Service) productsOf(ctx context.Context, serial string) ([]models.Product, error) {
+	families, err := s.store.Families(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("list families: %w", err)
+	}
+	var products []models.Product
+	for _, f := range families {
+		if kind, ok := kinds.Named(f.Kind); !ok || byte(kind.Letter) != serial[0] {
+			continue
+		}
+		of, err := s.store.Products(ctx, f.ID)
+		if err != nil {
+			return nil, fmt.Errorf("list products of %s: %w", f.Name, err)
+		}
+		products = append(products, of...)
+	}
+	return products, nil
+}
+
+// usable lists the instruments in use of the kinds the specification takes,
+// those of the actor's place first.
+func (s *Service) usable(ctx context.Context, actor models.Actor, spec models.Specification) ([]models.Instrument, error) {
+	all, err := s.store.Instruments(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("list instruments: %w", err)
+	}
+	wanted := map[string]bool{}
+	for _, c := range spec.Characteristics {
+		wanted[c.Instrument] = true
+	}
+	list := slices.DeleteFunc(all, func(i models.Instrument) bool { return i.State != models.InstrumentInUse || !wanted[i.Kind] })
+	slices.SortStableFunc(list, func(a, b models.Instrument) int { return away(a, actor.Place) - away(b, actor.Place) })
+	return list, nil
+}
+
+func away(i models.Instrument, place string) int {
+	switch i.Place {
+	case place:
+		return 0
+	case "":
+		return 1
+	}
+	return 2
+}
+
+func (s *Service) history(ctx context.Context, p *Plan) error {
+	inspections, err := s.store.InspectionsOf(ctx, p.Item.ID)
+	if err != nil {
+		return fmt.Errorf("earlier inspections of %s: %w", p.Serial, err)
+	}
+	p.Standing = slices.DeleteFunc(inspections, func(i models.Inspection) bool { return i.SupersededBy != nil })
+	if p.Holds, err = s.store.OpenHolds(ctx, p.Item.ID); err != nil {
+		return fmt.Errorf("holds on %s: %w", p.Serial, err)
+	}
+	return nil
+}

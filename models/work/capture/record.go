@@ -1,0 +1,167 @@
+package capture
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/trail"
+)
+
+const (
+	// farClock is how far a tablet's clock may be off, by its own account when
+	// it sends, and the inspection still be placed: its times are then corrected
+	// by the offset. Beyond it nobody can say when the readings were taken.
+	farClock = 24 * time.Hour
+	// noticedClock is the offset from which the inspection is flagged.
+	noticedClock = 2 * time.Minute
+	// tries is how often an inspection is judged anew when the item's state
+	// changed under it.
+	tries = 4
+)
+
+// Outcome is the answer to an inspection sent in.
+type Outcome struct {
+	Created    bool // false: it was here already, this is the first answer again
+	Placed     bool // false: kept as unplaced, not judged yet
+	Inspection models.Inspection
+	Results    []models.Result
+	Sets       []models.ReadingSet
+	Item       models.Item
+	Unplaced   *models.Unplaced
+}
+
+// Record judges and stores a submission. sentAt is the tablet's clock when it
+// sent (zero: not said, no offset). Errors: *models.InvalidError with every
+// problem (nothing is stored), models.ErrConflict when the id is known with
+// other content, models.ErrForbidden for a correction of another's work.
+func (s *Service) Record(ctx context.Context, actor models.Actor, sub models.Submission, sentAt time.Time) (Outcome, error) {
+	a := arrival{actor: actor, sub: sub, received: models.Moment(s.now())}
+	if !sentAt.IsZero() {
+		a.offset = sentAt.Sub(a.received)
+	}
+	if err := checkEnvelope(sub, a.received.Add(a.offset)); err != nil {
+		return Outcome{}, err
+	}
+	hash, err := sentHash(sub)
+	if err != nil {
+		return Outcome{}, err
+	}
+	a.hash = hash
+	for range tries {
+		out, err := s.record(ctx, a)
+		if !errors.Is(err, models.ErrStale) {
+			return out, err
+		}
+	}
+	return Outcome{}, fmt.Errorf("record inspection %s: the item keeps changing: %w", sub.ID, models.ErrStale)
+}
+
+// arrival is a submission with what is known about its coming in.
+type arrival struct {
+	actor    models.Actor
+	sub      models.Submission
+	hash     string
+	received time.Time
+	offset   time.Duration // what the tablet's clock was ahead
+}
+
+func (s *Service) record(ctx context.Context, a arrival) (Outcome, error) {
+	target, err := s.place(ctx, a.sub)
+	var unknown *unknownSerialError
+	switch {
+	case errors.As(err, &unknown):
+		return s.keepUnplaced(ctx, a, models.NewRemark("serial_unknown", "serial", unknown.serial))
+	case err != nil:
+		return Outcome{}, err
+	}
+	if a.offset.Abs() > farClock {
+		return s.keepUnplaced(ctx, a, models.NewRemark("clock_strange", "hours", fmt.Sprintf("%.0f", a.offset.Hours())))
+	}
+	// An item made after the readings were taken may have been unknown when
+	// this inspection first came: then it waits among the unplaced, and the
+	// first answer holds.
+	if target.newItem != nil || target.Item.CreatedAt.After(a.sub.StartedAt) {
+		if waiting, err := s.store.Unplaced(ctx, a.sub.ID); err == nil {
+			return Outcome{Unplaced: &waiting}, sameOrConflict(waiting.SentHash, a)
+		} else if !errors.Is(err, models.ErrNotFound) {
+			return Outcome{}, fmt.Errorf("look for %s among the unplaced: %w", a.sub.ID, err)
+		}
+	}
+	return s.recordOn(ctx, a, target)
+}
+
+func sameOrConflict(hash string, a arrival) error {
+	if hash == a.hash {
+		return nil
+	}
+	return fmt.Errorf("inspection %s is known with other content: %w", a.sub.ID, models.ErrConflict)
+}
+
+// recordOn judges a submission against the item it belongs to and stores it.
+func (s *Service) recordOn(ctx context.Context, a arrival, target target) (Outcome, error) {
+	made, err := s.make(ctx, a, target)
+	if err != nil {
+		return Outcome{}, err
+	}
+	corrected, err := s.correction(ctx, a)
+	if err != nil {
+		return Outcome{}, err
+	}
+	if corrected != nil {
+		made.Inspection.Supersedes, made.Inspection.Reason = &corrected.ID, a.sub.Reason
+	}
+	stored, created, err := s.store.AddInspection(ctx, models.NewStamp(a.actor, a.received), made)
+	if err != nil {
+		return Outcome{}, fmt.Errorf("store inspection of %s: %w", target.Item.Name(), err)
+	}
+	out := Outcome{Created: created, Placed: true, Inspection: stored, Results: made.Results, Sets: made.Sets, Item: target.Item}
+	out.Item.State = made.StateAfter
+	if created {
+		return out, nil
+	}
+	// A repeat: what was answered first stands, whatever has changed since.
+	first, err := s.store.InspectionView(ctx, stored.ID)
+	if err != nil {
+		return Outcome{}, fmt.Errorf("read inspection %s again: %w", stored.ID, err)
+	}
+	out.Results, out.Sets = first.Results, first.Sets
+	if out.Item, err = s.store.Item(ctx, stored.ItemID); err != nil {
+		return Outcome{}, fmt.Errorf("read the item of inspection %s: %w", stored.ID, err)
+	}
+	return out, nil
+}
+
+// Preview judges what a submission holds so far and stores nothing.
+func (s *Service) Preview(ctx context.Context, actor models.Actor, sub models.Submission) (Outcome, error) {
+	a := arrival{actor: actor, sub: sub, received: models.Moment(s.now())}
+	target, err := s.place(ctx, sub)
+	var unknown *unknownSerialError
+	if errors.As(err, &unknown) {
+		return Outcome{}, models.Invalid("serial", "serial_unknown", "serial", unknown.serial)
+	}
+	if err != nil {
+		return Outcome{}, err
+	}
+	made, err := s.make(ctx, a, target)
+	if err != nil {
+		return Outcome{}, err
+	}
+	return Outcome{Placed: true, Inspection: made.Inspection, Results: made.Results, Sets: made.Sets, Item: target.Item}, nil
+}
+
+// sentHash is the SHA-256 of the canonical form of what was sent: the key that
+// tells a repeat from a conflict.
+func sentHash(sub models.Submission) (string, error) {
+	raw, err := json.Marshal(sub)
+	if err == nil {
+		raw, err = trail.CanonicalJSON(raw)
+	}
+	if err != nil {
+		return "", fmt.Errorf("canonical form of inspection %s: %w", sub.ID, err)
+	}
+	return trail.Digest(raw), nil
+}

@@ -1,0 +1,70 @@
+package capture
+
+import (
+	"context"
+	"time"
+
+	"tracewright/models"
+)
+
+// Store is what capture asks of the database.
+type Store interface {
+	// Place finds an item by its normalised serial with everything to judge it
+	// by, or models.ErrNotFound.
+	Place(ctx context.Context, serial string) (models.Placement, error)
+	// RollFor finds the roll of printed labels a serial's counter lies on, or
+	// models.ErrNotFound.
+	RollFor(ctx context.Context, letter string, year, counter int) (models.SerialRoll, error)
+	Family(ctx context.Context, id string) (models.Family, error)
+	Product(ctx context.Context, id string) (models.Product, error)
+	Products(ctx context.Context, familyID string) ([]models.Product, error)
+	Families(ctx context.Context) ([]models.Family, error)
+	ProductRevision(ctx context.Context, productID string, revision int) (models.ProductRevision, error)
+	// SpecificationInForce gives the newest of the product, or of its family.
+	SpecificationInForce(ctx context.Context, familyID string, productID *string) (models.Specification, error)
+	// InstrumentsByCode gives those that exist of the codes asked for.
+	InstrumentsByCode(ctx context.Context, codes []string) ([]models.Instrument, error)
+	Instruments(ctx context.Context) ([]models.Instrument, error)
+	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
+	// ItemsByMakerNumber finds motors and blocks that carry a maker's number.
+	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
+	ItemsByTail(ctx context.Context, tail string, limit int) ([]models.Item, error)
+	// Inspection finds one by id, or models.ErrNotFound.
+	Inspection(ctx context.Context, id string) (models.Inspection, error)
+	InspectionView(ctx context.Context, id string) (models.InspectionView, error)
+	InspectionsOf(ctx context.Context, itemID string) ([]models.Inspection, error)
+	Item(ctx context.Context, id string) (models.Item, error)
+	OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error)
+	// AddInspection writes everything of one inspection in one transaction.
+	// The same id with the same SentHash gives the stored one, created false;
+	// with another hash models.ErrConflict. models.ErrStale says that the
+	// item's state is no longer StateBefore.
+	AddInspection(ctx context.Context, stamp models.Stamp, n models.NewInspection) (inspection models.Inspection, created bool, err error)
+	// AddUnplaced keeps an inspection that could not be placed; repeating it
+	// is harmless, as with AddInspection.
+	AddUnplaced(ctx context.Context, stamp models.Stamp, u models.Unplaced) error
+	Unplaced(ctx context.Context, id string) (models.Unplaced, error)
+	OpenUnplaced(ctx context.Context) ([]models.Unplaced, error)
+	SettleUnplaced(ctx context.Context, stamp models.Stamp, s models.UnplacedSettlement) error
+	Draft(ctx context.Context, id string) (models.Draft, error)
+	// SaveDraft writes a draft when the stored version is expected (0: none
+	// yet) and returns it with the next version; models.ErrStale otherwise,
+	// models.ErrConflict when it is closed.
+	SaveDraft(ctx context.Context, d models.Draft, expected int) (models.Draft, error)
+	OpenDrafts(ctx context.Context) ([]models.Draft, error)
+	CloseDraft(ctx context.Context, id string, at time.Time) error
+	People(ctx context.Context) ([]models.Person, error)
+}
+
+// Service records inspections.
+type Service struct {
+	store Store
+	now   func() time.Time
+	zone  func(context.Context) *time.Location
+}
+
+// New makes the service; now is the server's clock, zone the shop's time zone,
+// which decides on which day a gauge is overdue.
+func New(store Store, now func() time.Time, zone func(context.Context) *time.Location) *Service {
+	return &Service{store: store, now: now, zone: zone}
+}

@@ -1,0 +1,12 @@
+// Package gauges keeps the register of instruments: what each can read, how
+// well, and until when its calibration holds.
+//
+// It believes that an overdue gauge is a fact to be seen, not a reason to lose
+// work: a reading taken with one is kept and flagged. Whether a gauge is in date
+// follows from its due day and today in the shop's time zone; only "in use",
+// "out" and "retired" are set by a person. The due day itself is still in date.
+//
+// The code of an instrument and its kind never change: readings name it.
+// Calibrations as records of their own come with the gauge issue; until then
+// the dates stand in the register and each change leaves its trail entry.
+package gauges

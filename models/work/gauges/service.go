@@ -1,0 +1,161 @@
+package gauges
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"tracewright/models"
+)
+
+// Store is what this package keeps its records in. Each change writes its
+// trail entry in the same transaction.
+type Store interface {
+	// Instruments lists every instrument by code, retired ones too.
+	Instruments(ctx context.Context) ([]models.Instrument, error)
+	// InstrumentsByCode gives those that exist of the codes asked for.
+	InstrumentsByCode(ctx context.Context, codes []string) ([]models.Instrument, error)
+	// AddInstrument returns ErrConflict when the code is taken.
+	AddInstrument(ctx context.Context, s models.Stamp, instrument models.Instrument) error
+	UpdateInstrument(ctx context.Context, s models.Stamp, instrument models.Instrument) error
+}
+
+// Service keeps the register.
+type Service struct {
+	store Store
+	now   func() time.Time
+	zone  func(context.Context) *time.Location
+}
+
+// New returns the service on its store; now is the clock, zone the shop's time
+// zone, which decides when a day ends.
+func New(store Store, now func() time.Time, zone func(context.Context) *time.Location) *Service {
+	return &Service{store: store, now: now, zone: zone}
+}
+
+// Standing is how an instrument stands today.
+type Standing string
+
+// The standings.
+const (
+	InDate  Standing = "in_date"
+	DueSoon Standing = "due_soon"
+	Overdue Standing = "overdue"
+	NoDate  Standing = "no_date" // in use, and nobody said when it is due
+	Out     Standing = "out"
+	Retired Standing = "retired"
+)
+
+// DueSoonDays is how many days ahead a calibration is announced. Common
+// practice, no source.
+const DueSoonDays = 14
+
+// InstrumentView is an instrument and how it stands today.
+type InstrumentView struct {
+	Instrument models.Instrument
+	Standing   Standing
+}
+
+// Instruments lists the register by code.
+func (s *Service) Instruments(ctx context.Context) ([]InstrumentView, error) {
+	instruments, err := s.store.Instruments(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("instruments: %w", err)
+	}
+	today := s.today(ctx)
+	views := make([]InstrumentView, len(instruments))
+	for i, instrument := range instruments {
+		views[i] = InstrumentView{Instrument: instrument, Standing: standing(instrument, today)}
+	}
+	return views, nil
+}
+
+// Instrument returns one by its code.
+func (s *Service) Instrument(ctx context.Context, code string) (InstrumentView, error) {
+	found, err := s.store.InstrumentsByCode(ctx, []string{strings.TrimSpace(code)})
+	if err == nil && len(found) == 0 {
+		err = models.ErrNotFound
+	}
+	if err != nil {
+		return InstrumentView{}, fmt.Errorf("instrument %.40q: %w", code, err)
+	}
+	return InstrumentView{Instrument: found[0], Standing: standing(found[0], s.today(ctx))}, nil
+}
+
+// Add registers an instrument. The code, kind and name are needed; what else is
+// not known stays empty.
+func (s *Service) Add(ctx context.Context, actor models.Actor, in models.Instrument) (InstrumentView, error) {
+	invalid := &models.InvalidError{}
+	check(invalid, &in)
+	if err := invalid.OrNil(); err != nil {
+		return InstrumentView{}, err
+	}
+	stamp := models.NewStamp(actor, s.now())
+	in.ID, in.CreatedAt, in.CreatedBy = models.NewID(), stamp.At, actor.String()
+	if err := s.store.AddInstrument(ctx, stamp, in); err != nil {
+		if errors.Is(err, models.ErrConflict) {
+			return InstrumentView{}, models.Invalid("code", "taken", "value", in.Code)
+		}
+		return InstrumentView{}, fmt.Errorf("add instrument %s: %w", in.Code, err)
+	}
+	return InstrumentView{Instrument: in, Standing: standing(in, s.today(ctx))}, nil
+}
+
+// Update writes every field of the instrument with this code anew, but for its
+// code and kind.
+func (s *Service) Update(ctx context.Context, actor models.Actor, code string, in models.Instrument) (InstrumentView, error) {
+	old, err := s.Instrument(ctx, code)
+	if err != nil {
+		return InstrumentView{}, err
+	}
+	if in.Code == "" {
+		in.Code = old.Instrument.Code
+	}
+	if in.Kind == "" {
+		in.Kind = old.Instrument.Kind
+	}
+	invalid := &models.InvalidError{}
+	if in.Code != old.Instrument.Code {
+		invalid.Add("code", "never_changes")
+	}
+	if in.Kind != old.Instrument.Kind {
+		invalid.Add("kind", "never_changes")
+	}
+	check(invalid, &in)
+	if err := invalid.OrNil(); err != nil {
+		return InstrumentView{}, err
+	}
+	in.ID, in.CreatedAt, in.CreatedBy = old.Instrument.ID, old.Instrument.CreatedAt, old.Instrument.CreatedBy
+	if err := s.store.UpdateInstrument(ctx, models.NewStamp(actor, s.now()), in); err != nil {
+		return InstrumentView{}, fmt.Errorf("update instrument %s: %w", in.Code, err)
+	}
+	return InstrumentView{Instrument: in, Standing: standing(in, s.today(ctx))}, nil
+}
+
+// today is the day that it now is in the shop.
+func (s *Service) today(ctx context.Context) string {
+	return s.now().In(s.zone(ctx)).Format(time.DateOnly)
+}
+
+// standing follows from the state a person set and from the due day.
+func standing(i models.Instrument, today string) Standing {
+	switch i.State {
+	case models.InstrumentOut:
+		return Out
+	case models.InstrumentRetired:
+		return Retired
+	}
+	if i.DueOn == "" {
+		return NoDate
+	}
+	if i.OverdueOn(today) {
+		return Overdue
+	}
+	day, err := time.Parse(time.DateOnly, today)
+	if err == nil && i.DueOn <= day.AddDate(0, 0, DueSoonDays).Format(time.DateOnly) {
+		return DueSoon
+	}
+	return InDate
+}

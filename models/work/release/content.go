@@ -1,0 +1,192 @@
+package release
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"tracewright/models"
+	"tracewright/models/numbers/conformity"
+	"tracewright/models/numbers/measure"
+)
+
+const dayForm = "2006-01-02"
+
+// freeze takes everything a certificate says from the records, but for its
+// number.
+func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (models.CertificateContent, error) {
+	view := *c.judged
+	zone := s.zone(ctx)
+	settings, err := s.store.Settings(ctx)
+	if err != nil {
+		return models.CertificateContent{}, fmt.Errorf("settings of the shop: %w", err)
+	}
+	product, err := s.store.Product(ctx, *c.item.ProductID)
+	if err != nil {
+		return models.CertificateContent{}, fmt.Errorf("product of %s: %w", c.item.Name(), err)
+	}
+	form, err := s.store.ProductRevision(ctx, product.ID, *view.Inspection.ProductRevision)
+	if err != nil {
+		return models.CertificateContent{}, fmt.Errorf("form of product %s: %w", product.Name, err)
+	}
+	measuredBy, err := s.person(ctx, view.Inspection.PersonID)
+	if err != nil {
+		return models.CertificateContent{}, err
+	}
+	parts, err := s.parts(ctx, c.item.ID)
+	if err != nil {
+		return models.CertificateContent{}, err
+	}
+	spec := view.Specification
+	of := c.family.Name
+	if spec.ProductID != nil {
+		of = product.Name
+	}
+	results, err := certificateResults(spec, view)
+	if err != nil {
+		return models.CertificateContent{}, err
+	}
+	day := view.Inspection.MeasuredAt.In(zone).Format(dayForm)
+	content := models.CertificateContent{
+		Version:  1,
+		Issuer:   models.CertificateIssuer{Name: settings[models.SettingShopName], Address: settings[models.SettingShopAddress], Place: view.Inspection.Place},
+		IssuedAt: models.TimeText(stamp.At), IssuedOn: stamp.At.In(zone).Format(dayForm),
+		Item:          models.CertificateItem{Kind: c.item.Kind, Serial: *c.item.Serial, Product: product.Name, Family: c.family.Name, Wheel: form.Form.Wheel, Pack: form.Form.Pack},
+		Parts:         parts,
+		Specification: models.CertificateSpecification{Of: of, Revision: spec.Revision, Grade: spec.Grade, Rule: spec.Rule, GuardFactor: spec.GuardFactor},
+		Inspection: models.CertificateInspection{ID: view.Inspection.ID, Stage: view.Inspection.Stage, MeasuredOn: day, MeasuredAt: models.TimeText(view.Inspection.MeasuredAt),
+			Conditions: view.Inspection.Conditions},
+		Results: results, Readings: certificateReadings(view), Instruments: certificateInstruments(view, day),
+		Verdict: view.Inspection.Verdict, Remarks: view.Inspection.Remarks, MeasuredBy: measuredBy,
+		ReleasedBy: models.CertificatePerson{Name: stamp.By.Name, Role: stamp.By.Role}, SelfReleased: stamp.By.PersonID == view.Inspection.PersonID,
+		Cautions: cautionsOf(c.item.Kind, form.Form),
+	}
+	if content.ReleasedBy.Name == "" {
+		if content.ReleasedBy, err = s.person(ctx, stamp.By.PersonID); err != nil {
+			return models.CertificateContent{}, err
+		}
+	}
+	return content, nil
+}
+
+func (s *Service) person(ctx context.Context, id string) (models.CertificatePerson, error) {
+	p, err := s.store.Person(ctx, id)
+	if err != nil {
+		return models.CertificatePerson{}, fmt.Errorf("person %s: %w", id, err)
+	}
+	return models.CertificatePerson{Name: p.Name, Role: p.Role}, nil
+}
+
+func (s *Service) parts(ctx context.Context, itemID string) ([]models.CertificatePart, error) {
+	fitted, err := s.store.Parts(ctx, itemID)
+	if err != nil {
+		return nil, fmt.Errorf("parts of item %s: %w", itemID, err)
+	}
+	list := make([]models.CertificatePart, 0, len(fitted))
+	for _, p := range fitted {
+		list = append(list, models.CertificatePart{Role: p.Role, Place: p.Place, Lot: p.LotCode, Number: p.Number, Description: p.Description, Quantity: p.Quantity})
+	}
+	return list, nil
+}
+
+// certificateResults puts the results in the order of the specification, and a
+// line "not measured" where a limited result cannot be had by the method used.
+// Values are rounded for print to two decimals fewer than stored, more where
+// rounding would change the look of the verdict.
+func certificateResults(spec models.Specification, view models.InspectionView) ([]models.CertificateResult, error) {
+	list := make([]models.CertificateResult, 0, len(view.Results))
+	for _, c := range spec.Characteristics {
+		for _, l := range c.Results {
+			found := false
+			for _, r := range view.Results {
+				if r.Code != l.Result {
+					continue
+				}
+				found = true
+				line, err := certificateResult(r, l)
+				if err != nil {
+					return nil, err
+				}
+				list = append(list, line)
+			}
+			if !found && l.HasLimit() {
+				list = append(list, models.CertificateResult{Code: l.Result, Unit: l.Unit, Low: l.Low, High: l.High, Verdict: models.VerdictNone, Missing: true})
+			}
+		}
+	}
+	return list, nil
+}
+
+func certificateResult(r models.Result, l models.Limit) (models.CertificateResult, error) {
+	line := models.CertificateResult{Code: r.Code, Position: r.Position, Value: r.Value, Shown: r.Value, Unit: r.Unit, Low: r.Low, High: r.High, AcceptLow: r.AcceptLow, AcceptHigh: r.AcceptHigh,
+		U: r.U, Verdict: r.Verdict, Reason: r.Reason, Method: r.Method, Readings: r.Readings, Detail: r.Detail}
+	if r.ValueF == nil {
+		return line, nil
+	}
+	value, err := measure.Parse(r.Value)
+	if err != nil {
+		return line, fmt.Errorf("value of %s: %w", r.Code, err)
+	}
+	var limits conformity.Limits
+	for _, part := range []struct {
+		text string
+		into **measure.Decimal
+	}{{r.Low, &limits.Low}, {r.High, &limits.High}} {
+		if part.text == "" {
+			continue
+		}
+		d, err := measure.Parse(part.text)
+		if err != nil {
+			return line, fmt.Errorf("limit of %s: %w", r.Code, err)
+		}
+		*part.into = &d
+	}
+	line.Shown, _ = conformity.Shown(value, max(0, l.Decimals-2), limits)
+	return line, nil
+}
+
+func certificateReadings(view models.InspectionView) []models.CertificateReadings {
+	list := make([]models.CertificateReadings, 0, len(view.Sets))
+	codes := map[string]string{}
+	for _, i := range view.Instruments {
+		codes[i.ID] = i.Code
+	}
+	for _, s := range view.Sets {
+		r := models.CertificateReadings{Code: s.Code, Method: s.Method, Unit: s.Unit, Manner: s.Manner, Values: s.Values, Index: s.Index}
+		if s.InstrumentID != nil {
+			r.Instrument = codes[*s.InstrumentID]
+		}
+		list = append(list, r)
+	}
+	return list
+}
+
+func certificateInstruments(view models.InspectionView, day string) []models.CertificateInstrument {
+	list := make([]models.CertificateInstrument, 0, len(view.Instruments))
+	for _, i := range view.Instruments {
+		line := models.CertificateInstrument{Code: i.Code, Name: i.Name, Resolution: i.Resolution, Unit: i.Unit, CalibratedOn: i.CalibratedOn, DueOn: i.DueOn,
+			Certificate: i.CertificateNumber, Overdue: i.OverdueOn(day)}
+		for _, s := range view.Sets {
+			if s.InstrumentID != nil && *s.InstrumentID == i.ID && !slices.Contains(line.UsedFor, s.Code) {
+				line.UsedFor = append(line.UsedFor, s.Code)
+			}
+		}
+		list = append(list, line)
+	}
+	slices.SortFunc(list, func(a, b models.CertificateInstrument) int { return strings.Compare(a.Code, b.Code) })
+	return list
+}
+
+// cautionsOf names the cautions that stand on the paper of a kind of item.
+func cautionsOf(kind string, form models.ProductForm) []string {
+	switch {
+	case kind == models.KindWheel:
+		return []string{"wheel_recheck", "wheel_stop", "wheel_axle", "wheel_spokes", "makers_data_first"}
+	case form.Pack != nil && (form.Pack.Chemistry == "lifepo4" || form.Pack.Chemistry == "li_ion"):
+		return []string{"pack_short_circuit", "pack_lithium", "pack_transport", "makers_data_first"}
+	case form.Pack != nil:
+		return []string{"pack_short_circuit", "pack_acid", "pack_hydrogen", "pack_recharge", "makers_data_first"}
+	}
+	return []string{"makers_data_first"}
+}

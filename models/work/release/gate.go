@@ -1,0 +1,143 @@
+package release
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"tracewright/models"
+	"tracewright/models/trade/kinds"
+)
+
+// candidate is the item with the inspection that would be certified.
+type candidate struct {
+	item     models.Item
+	family   models.Family
+	judged   *models.InspectionView
+	blocking []models.Remark
+}
+
+// Gate says what keeps an item from being released, in the order: what was
+// not measured or has failed, a hold, an instrument. An empty list is release.
+func (s *Service) Gate(ctx context.Context, itemID string) ([]models.Remark, error) {
+	c, err := s.candidate(ctx, itemID)
+	if err != nil {
+		return nil, err
+	}
+	return c.blocking, nil
+}
+
+// candidate takes the newest standing inspection at a stage that judges: an
+// item is certified by what was found last, never by an earlier pass.
+func (s *Service) candidate(ctx context.Context, itemID string) (candidate, error) {
+	var c candidate
+	var err error
+	if c.item, err = s.store.Item(ctx, itemID); err != nil {
+		return c, fmt.Errorf("find item %s: %w", itemID, err)
+	}
+	if c.item.FamilyID == nil || c.item.ProductID == nil || c.item.Serial == nil {
+		c.block("no_specification")
+		return c, nil
+	}
+	if c.family, err = s.store.Family(ctx, *c.item.FamilyID); err != nil {
+		return c, fmt.Errorf("family of %s: %w", c.item.Name(), err)
+	}
+	kind, ok := kinds.Named(c.family.Kind)
+	if !ok {
+		c.block("no_specification")
+		return c, nil
+	}
+	inspections, err := s.store.InspectionsOf(ctx, itemID)
+	if err != nil {
+		return c, fmt.Errorf("inspections of %s: %w", c.item.Name(), err)
+	}
+	for _, i := range inspections {
+		stage, known := kind.Stage(i.Stage)
+		if i.SupersededBy != nil || !known || !stage.Judges {
+			continue
+		}
+		view, err := s.store.InspectionView(ctx, i.ID)
+		if err != nil {
+			return c, fmt.Errorf("inspection %s: %w", i.ID, err)
+		}
+		c.judged = &view
+		break
+	}
+	c.blockByVerdict()
+	if err := s.blockByRevision(ctx, &c); err != nil {
+		return c, err
+	}
+	holds, err := s.store.OpenHolds(ctx, itemID)
+	if err != nil {
+		return c, fmt.Errorf("holds on %s: %w", c.item.Name(), err)
+	}
+	for _, h := range holds {
+		c.block("on_hold", "code", h.Code, "reason", h.Reason)
+	}
+	c.blockByInstruments()
+	return c, nil
+}
+
+func (c *candidate) block(code string, values ...string) {
+	c.blocking = append(c.blocking, models.NewRemark(code, values...))
+}
+
+func (c *candidate) blockByVerdict() {
+	if c.judged == nil {
+		c.block("not_inspected")
+		return
+	}
+	switch c.judged.Inspection.Verdict {
+	case models.VerdictPass, models.VerdictProvisional:
+		return
+	case models.VerdictFail:
+		for _, r := range c.judged.Results {
+			if r.Verdict == models.VerdictFail {
+				c.block("result_failed", "result", r.Code, "value", r.Value, "unit", r.Unit)
+			}
+		}
+	default:
+		named := false
+		for _, r := range c.judged.Inspection.Remarks {
+			if r.Code == "not_measured" || r.Code == "result_missing" {
+				c.block(r.Code, "characteristic", r.Values["characteristic"], "result", r.Values["result"])
+				named = true
+			}
+		}
+		if !named {
+			c.block("not_judged")
+		}
+	}
+}
+
+// blockByRevision holds an inspection against a newer specification only where
+// that one applies to stock.
+func (s *Service) blockByRevision(ctx context.Context, c *candidate) error {
+	if c.judged == nil {
+		return nil
+	}
+	newest, err := s.store.SpecificationInForce(ctx, c.family.ID, c.item.ProductID)
+	if errors.Is(err, models.ErrNotFound) {
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("specification in force for %s: %w", c.item.Name(), err)
+	}
+	if newest.ID != c.judged.Inspection.SpecificationID && newest.AppliesToStock {
+		c.block("specification_applies_to_stock", "revision", fmt.Sprint(newest.Revision))
+	}
+	return nil
+}
+
+func (c *candidate) blockByInstruments() {
+	if c.judged == nil {
+		return
+	}
+	for _, set := range c.judged.Sets {
+		for _, r := range set.Remarks {
+			if r.Code == "instrument_out" {
+				c.block("instrument_out", "instrument", r.Values["instrument"])
+			}
+		}
+	}
+}

@@ -1,0 +1,102 @@
+package release
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"tracewright/models"
+	"tracewright/models/trade/ident"
+)
+
+// HoldRequest names what is to be held: an item by serial or id, or a lot by
+// its code.
+type HoldRequest struct {
+	Item   string
+	Lot    string
+	Code   string
+	Reason string
+}
+
+// RaiseHold stops an item, or everything of a lot, from being released.
+func (s *Service) RaiseHold(ctx context.Context, actor models.Actor, r HoldRequest) (models.Hold, error) {
+	invalid := &models.InvalidError{}
+	if (r.Item == "") == (r.Lot == "") {
+		invalid.Add("item", "item_or_lot")
+	}
+	if !slices.Contains(models.HoldCodes(), r.Code) {
+		invalid.Add("code", "unknown_code", "code", r.Code)
+	}
+	if r.Reason == "" {
+		invalid.Add("reason", "reason_missing")
+	}
+	if err := invalid.OrNil(); err != nil {
+		return models.Hold{}, err
+	}
+	stamp := models.NewStamp(actor, s.now())
+	hold := models.Hold{ID: models.NewID(), Code: r.Code, Reason: r.Reason, RaisedBy: actor.String(), RaisedAt: stamp.At}
+	if r.Lot != "" {
+		lots, err := s.store.LotsByCode(ctx, []string{r.Lot})
+		if err != nil {
+			return models.Hold{}, fmt.Errorf("find lot %s: %w", r.Lot, err)
+		}
+		if len(lots) == 0 {
+			return models.Hold{}, models.Invalid("lot", "unknown_lot", "lot", r.Lot)
+		}
+		hold.LotID = &lots[0].ID
+	} else {
+		item, err := s.find(ctx, r.Item)
+		if err != nil {
+			return models.Hold{}, err
+		}
+		hold.ItemID, hold.StateBefore = &item.ID, item.State
+	}
+	raised, err := s.store.AddHold(ctx, stamp, hold)
+	if err != nil {
+		return models.Hold{}, fmt.Errorf("raise hold: %w", err)
+	}
+	return raised, nil
+}
+
+// LiftHold ends a hold with a reason and a code; the item goes back to the
+// state it had before, once no other hold is open.
+func (s *Service) LiftHold(ctx context.Context, actor models.Actor, holdID, code, reason string) error {
+	invalid := &models.InvalidError{}
+	if !slices.Contains(models.HoldLiftCodes, code) {
+		invalid.Add("code", "unknown_code", "code", code)
+	}
+	if reason == "" {
+		invalid.Add("reason", "reason_missing")
+	}
+	if err := invalid.OrNil(); err != nil {
+		return err
+	}
+	stamp := models.NewStamp(actor, s.now())
+	lift := models.HoldLift{HoldID: holdID, Code: code, Reason: reason, LiftedBy: actor.String(), LiftedAt: stamp.At}
+	if err := s.store.LiftHold(ctx, stamp, lift); err != nil {
+		return fmt.Errorf("lift hold %s: %w", holdID, err)
+	}
+	return nil
+}
+
+func (s *Service) find(ctx context.Context, serialOrID string) (models.Item, error) {
+	if serial, err := ident.Normalise(serialOrID); err == nil {
+		item, err := s.store.ItemBySerial(ctx, serial)
+		if errors.Is(err, models.ErrNotFound) {
+			return item, models.Invalid("item", "serial_unknown", "serial", serial)
+		}
+		if err != nil {
+			return item, fmt.Errorf("find item %s: %w", serial, err)
+		}
+		return item, nil
+	}
+	item, err := s.store.Item(ctx, serialOrID)
+	if errors.Is(err, models.ErrNotFound) {
+		return item, models.Invalid("item", "unknown_item", "item", serialOrID)
+	}
+	if err != nil {
+		return item, fmt.Errorf("find item %s: %w", serialOrID, err)
+	}
+	return item, nil
+}

@@ -1,0 +1,80 @@
+package release
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"tracewright/models"
+	"tracewright/models/trail"
+)
+
+// Paper gives the PDF of a certificate in its present state: drawn the first
+// time, handed out as kept ever after.
+func (s *Service) Paper(ctx context.Context, certificateID string) (pdf []byte, name string, err error) {
+	certificate, err := s.store.Certificate(ctx, certificateID)
+	if err != nil {
+		return nil, "", fmt.Errorf("find certificate %s: %w", certificateID, err)
+	}
+	name = fmt.Sprintf("%s-%d.pdf", certificate.Number, certificate.Revision)
+	view, successor, err := s.state(ctx, certificate)
+	if err != nil {
+		return nil, "", err
+	}
+	kept, err := s.store.Paper(ctx, certificateID, view.State)
+	if err == nil {
+		file, err := s.store.File(ctx, kept.FileHash)
+		if err != nil {
+			return nil, "", fmt.Errorf("paper of certificate %s: %w", certificate.Number, err)
+		}
+		return file.Bytes, name, nil
+	}
+	if !errors.Is(err, models.ErrNotFound) {
+		return nil, "", fmt.Errorf("paper of certificate %s: %w", certificate.Number, err)
+	}
+	drawing := Drawing{Canonical: []byte(certificate.Content), Hash: certificate.ContentHash, State: view.State, Change: view.Change, Successor: successor}
+	if err := json.Unmarshal(drawing.Canonical, &drawing.Content); err != nil {
+		return nil, "", fmt.Errorf("content of certificate %s: %w", certificate.Number, err)
+	}
+	if view.Change != nil {
+		drawing.ChangedOn = view.Change.ChangedAt.In(s.zone(ctx)).Format(dayForm)
+	}
+	if pdf, err = s.draw(drawing); err != nil {
+		return nil, "", fmt.Errorf("draw certificate %s: %w", certificate.Number, err)
+	}
+	now := models.Moment(s.now())
+	file := models.File{Hash: trail.Digest(pdf), MediaType: "application/pdf", Bytes: pdf, CreatedAt: now}
+	paper := models.CertificatePaper{CertificateID: certificateID, State: view.State, FileHash: file.Hash, DrawnAt: now}
+	if err := s.store.KeepPaper(ctx, paper, file); err != nil {
+		return nil, "", fmt.Errorf("keep the paper of certificate %s: %w", certificate.Number, err)
+	}
+	return pdf, name, nil
+}
+
+// state finds the present state of a certificate, and the revision after it.
+func (s *Service) state(ctx context.Context, c models.Certificate) (view models.CertificateView, successor int, err error) {
+	all, err := s.store.CertificatesOf(ctx, c.ItemID)
+	if err != nil {
+		return view, 0, fmt.Errorf("certificates of item %s: %w", c.ItemID, err)
+	}
+	for _, v := range all {
+		if v.ID == c.ID {
+			view = v
+		}
+		if v.Replaces != nil && *v.Replaces == c.ID {
+			successor = v.Revision
+		}
+	}
+	return view, successor, nil
+}
+
+// ByNumber finds a certificate with its present state.
+func (s *Service) ByNumber(ctx context.Context, number string, revision int) (models.CertificateView, error) {
+	c, err := s.store.CertificateByNumber(ctx, number, revision)
+	if err != nil {
+		return models.CertificateView{}, fmt.Errorf("find certificate %s revision %d: %w", number, revision, err)
+	}
+	view, _, err := s.state(ctx, c)
+	return view, err
+}

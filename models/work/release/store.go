@@ -1,0 +1,74 @@
+package release
+
+import (
+	"context"
+	"time"
+
+	"tracewright/models"
+)
+
+// Store is what release asks of the database.
+type Store interface {
+	Item(ctx context.Context, id string) (models.Item, error)
+	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
+	Family(ctx context.Context, id string) (models.Family, error)
+	Product(ctx context.Context, id string) (models.Product, error)
+	ProductRevision(ctx context.Context, productID string, revision int) (models.ProductRevision, error)
+	Specification(ctx context.Context, id string) (models.Specification, error)
+	SpecificationInForce(ctx context.Context, familyID string, productID *string) (models.Specification, error)
+	// InspectionsOf gives every inspection of an item, newest first, replaced
+	// ones among them.
+	InspectionsOf(ctx context.Context, itemID string) ([]models.Inspection, error)
+	InspectionView(ctx context.Context, id string) (models.InspectionView, error)
+	Parts(ctx context.Context, itemID string) ([]models.PartView, error)
+	Person(ctx context.Context, id string) (models.Person, error)
+	Settings(ctx context.Context) (map[string]string, error)
+	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
+
+	OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error)
+	AddHold(ctx context.Context, stamp models.Stamp, h models.Hold) (models.Hold, error)
+	LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldLift) error
+
+	// AddCertificate numbers a certificate and stores what make answers with,
+	// in one transaction with the item locked: the revision in force becomes
+	// superseded, and the item released.
+	AddCertificate(ctx context.Context, stamp models.Stamp, year2 int, itemID string,
+		make func(number string, revision int, replaces *models.Certificate) (models.Certificate, error)) (models.Certificate, error)
+	Certificate(ctx context.Context, id string) (models.Certificate, error)
+	CertificateByNumber(ctx context.Context, number string, revision int) (models.Certificate, error)
+	CertificatesOf(ctx context.Context, itemID string) ([]models.CertificateView, error)
+	// CertificateInForce gives the item's, or models.ErrNotFound.
+	CertificateInForce(ctx context.Context, itemID string) (models.Certificate, error)
+	VoidCertificate(ctx context.Context, stamp models.Stamp, c models.CertificateChange) error
+	// Paper gives the drawing of a certificate in a state, or models.ErrNotFound.
+	Paper(ctx context.Context, certificateID, state string) (models.CertificatePaper, error)
+	KeepPaper(ctx context.Context, paper models.CertificatePaper, file models.File) error
+	File(ctx context.Context, hash string) (models.File, error)
+}
+
+// Drawing is what the drawing of a certificate is made from.
+type Drawing struct {
+	Content   models.CertificateContent
+	Canonical []byte // attached to the paper
+	Hash      string // SHA-256 of Canonical
+	State     string
+	Change    *models.CertificateChange // why it is no longer in force
+	ChangedOn string                    // day, in the shop's zone
+	Successor int                       // revision that superseded it; 0 when none
+}
+
+// Draw makes the bytes of a certificate's paper.
+type Draw func(Drawing) ([]byte, error)
+
+// Service releases items, issues certificates, and raises and lifts holds.
+type Service struct {
+	store Store
+	now   func() time.Time
+	zone  func(context.Context) *time.Location
+	draw  Draw
+}
+
+// New makes the service; draw is the report that puts a certificate on paper.
+func New(store Store, now func() time.Time, zone func(context.Context) *time.Location, draw Draw) *Service {
+	return &Service{store: store, now: now, zone: zone, draw: draw}
+}

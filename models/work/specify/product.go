@@ -1,0 +1,111 @@
+package specify
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"tracewright/models"
+)
+
+// NewProduct is a product to be added.
+type NewProduct struct {
+	FamilyID string
+	Name     string
+	Form     models.ProductForm
+}
+
+// AddProduct adds a product with the first revision of its form.
+func (s *Service) AddProduct(ctx context.Context, actor models.Actor, in NewProduct) (ProductView, error) {
+	family, err := s.familyNamed(ctx, in.FamilyID)
+	if err != nil {
+		return ProductView{}, err
+	}
+	c := &checker{}
+	c.needed("name", &in.Name, longestName)
+	c.productForm(family.Kind, &in.Form)
+	if err := c.OrNil(); err != nil {
+		return ProductView{}, err
+	}
+	stamp := models.NewStamp(actor, s.now())
+	product := models.Product{ID: models.NewID(), FamilyID: family.ID, Name: in.Name, Revision: 1, CreatedAt: stamp.At, CreatedBy: actor.String()}
+	first := models.ProductRevision{ProductID: product.ID, Revision: 1, Form: in.Form, CreatedAt: stamp.At, CreatedBy: actor.String()}
+	if err := s.store.AddProduct(ctx, stamp, product, first); err != nil {
+		if errors.Is(err, models.ErrConflict) {
+			return ProductView{}, models.Invalid("name", "taken", "value", in.Name)
+		}
+		return ProductView{}, fmt.Errorf("add product %s: %w", in.Name, err)
+	}
+	return s.Product(ctx, product.ID)
+}
+
+// ReviseProduct follows a product's form by the next revision. from is the
+// revision that the change was made on; when there is a newer one meanwhile the
+// error is [models.ErrStale].
+func (s *Service) ReviseProduct(ctx context.Context, actor models.Actor, productID string, from int, form models.ProductForm, reason string) (ProductView, error) {
+	old, err := s.Product(ctx, productID)
+	if err != nil {
+		return ProductView{}, err
+	}
+	c := &checker{}
+	c.reason(&reason)
+	c.productForm(old.Family.Kind, &form)
+	if err := c.OrNil(); err != nil {
+		return ProductView{}, err
+	}
+	if from != old.Form.Revision {
+		return ProductView{}, fmt.Errorf("revise product %s from revision %d, the newest is %d: %w", old.Product.Name, from, old.Form.Revision, models.ErrStale)
+	}
+	stamp := models.NewStamp(actor, s.now())
+	next := models.ProductRevision{ProductID: productID, Revision: from + 1, Form: form, Reason: reason, CreatedAt: stamp.At, CreatedBy: actor.String()}
+	if err := s.store.AddProductRevision(ctx, stamp, next); err != nil {
+		if errors.Is(err, models.ErrConflict) {
+			err = fmt.Errorf("%w: %w", models.ErrStale, err)
+		}
+		return ProductView{}, fmt.Errorf("revise product %s: %w", old.Product.Name, err)
+	}
+	return s.Product(ctx, productID)
+}
+
+// productForm checks the half of a form that belongs to the kind of family, and
+// refuses the other half.
+func (c *checker) productForm(kind string, form *models.ProductForm) {
+	missing := func(field string, there bool) {
+		if !there {
+			c.Add(field, "missing")
+		}
+	}
+	switch kind {
+	case models.KindWheel:
+		missing("form.wheel", form.Wheel != nil)
+		if form.Wheel != nil {
+			c.wheelForm("form.wheel.", form.Wheel)
+		}
+		if form.Pack != nil {
+			c.Add("form.pack", "other_kind")
+		}
+	case models.KindPack:
+		missing("form.pack", form.Pack != nil)
+		if form.Pack != nil {
+			c.packForm("form.pack.", form.Pack)
+		}
+		if form.Wheel != nil {
+			c.Add("form.wheel", "other_kind")
+		}
+	}
+}
+
+// familyNamed finds the family that an input names.
+func (s *Service) familyNamed(ctx context.Context, id string) (models.Family, error) {
+	if id == "" {
+		return models.Family{}, models.Invalid("family", "missing")
+	}
+	family, err := s.store.Family(ctx, id)
+	if errors.Is(err, models.ErrNotFound) {
+		return models.Family{}, models.Invalid("family", "unknown_family")
+	}
+	if err != nil {
+		return models.Family{}, fmt.Errorf("family %.40q: %w", id, err)
+	}
+	return family, nil
+}

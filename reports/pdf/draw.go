@@ -1,0 +1,146 @@
+package pdf
+
+import (
+	"image/color"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Align says which point of a text stands at x.
+type Align int
+
+// Where a text stands.
+const (
+	Left Align = iota
+	Right
+	Centre
+	Point // the decimal point stands at x; of a text without one, its end
+)
+
+// Text prints one line with its baseline at y; x is its left, its right or its
+// middle, or where its decimal point stands. It returns the width in mm.
+func (d *Document) Text(x, y float64, s Style, text string, at Align) float64 {
+	f, shown := settle(s.Font, text)
+	if strings.TrimSpace(shown) == "" {
+		return 0
+	}
+	width := f.Width(shown, s.Size) * mmPerPoint
+	switch at {
+	case Right:
+		x -= width
+	case Centre:
+		x -= width / 2
+	case Point:
+		x -= f.Width(whole(shown), s.Size) * mmPerPoint
+	}
+	d.textAt(x/mmPerPoint, (PageHeight-y)/mmPerPoint, f, s.Size, s.Color, shown)
+	return width
+}
+
+// whole is a number up to its decimal point.
+func whole(number string) string {
+	before, _, _ := strings.Cut(number, ".")
+	return before
+}
+
+// textAt prints at a place in PDF's own coordinates: points from the lower
+// left corner.
+func (d *Document) textAt(x, y float64, f *Font, size float64, c color.RGBA, text string) {
+	d.raw("q " + colour(c, "rg"))
+	if set := f.family + strconv.FormatFloat(size, 'f', 2, 64); set != d.set {
+		d.f.SetFont(f.family, "", size)
+		// The Q that follows takes the font back again.
+		d.set = ""
+	}
+	d.f.Text(x*mmPerPoint, PageHeight-y*mmPerPoint, text)
+	d.raw("Q")
+}
+
+// Lines prints lines one below the other, the first baseline at y, and returns
+// the y below the last one.
+func (d *Document) Lines(x, y float64, s Style, lines []string) float64 {
+	for _, line := range lines {
+		d.Text(x, y, s, line, Left)
+		y += s.Leading()
+	}
+	return y
+}
+
+// Rule draws a straight line of a width in mm.
+func (d *Document) Rule(x1, y1, x2, y2, width float64, c color.RGBA) {
+	d.raw("q " + colour(c, "RG") + number(width/mmPerPoint) + " w " + d.point(x1, y1) + "m " + d.point(x2, y2) + "l S Q")
+}
+
+// Box fills a rectangle.
+func (d *Document) Box(x, y, w, h float64, c color.RGBA) {
+	d.raw("q " + colour(c, "rg") + d.point(x, y+h) + number(w/mmPerPoint) + " " + number(h/mmPerPoint) + " re f Q")
+}
+
+// Outline draws corners joined by lines, closed or not, with round ends.
+func (d *Document) Outline(corners [][2]float64, closed bool, width float64, c color.RGBA) {
+	if len(corners) < 2 {
+		return
+	}
+	var b strings.Builder
+	b.WriteString("q 1 J 1 j " + colour(c, "RG") + number(width/mmPerPoint) + " w ")
+	for i, p := range corners {
+		b.WriteString(d.point(p[0], p[1]))
+		if i == 0 {
+			b.WriteString("m ")
+		} else {
+			b.WriteString("l ")
+		}
+	}
+	if closed {
+		b.WriteString("s Q")
+	} else {
+		b.WriteString("S Q")
+	}
+	d.raw(b.String())
+}
+
+// Stamp sets a word in large outlined letters across the page, to be drawn
+// before everything else so that it lies behind the text.
+func (d *Document) Stamp(word string, c color.RGBA) {
+	f, word := settle(SemiBold(), word)
+	const angle = 52 * math.Pi / 180
+	size := 200 / (f.Width(word, 1) * mmPerPoint)
+	sin, cos := math.Sincos(angle)
+	half := f.Width(word, size) / 2
+	cap := size * 0.34 // half the height of capitals, so that the word is centred
+	x := PageWidth/mmPerPoint/2 - half*cos + cap*sin
+	y := PageHeight/mmPerPoint/2 - half*sin - cap*cos
+	d.raw("q " + colour(c, "RG") + "0.9 w 1 Tr " + number(cos) + " " + number(sin) + " " + number(-sin) + " " + number(cos) + " " + number(x) + " " + number(y) + " cm")
+	d.f.SetFont(f.family, "", size)
+	d.f.Text(0, PageHeight, word)
+	d.raw("Q")
+	d.set = ""
+}
+
+// raw writes drawing operators as they are (ISO 32000-1, annex A).
+func (d *Document) raw(operators string) { d.f.RawWriteStr(operators) }
+
+// point is a place in mm as PDF's coordinates with a space behind.
+func (d *Document) point(x, y float64) string {
+	return number(x/mmPerPoint) + " " + number((PageHeight-y)/mmPerPoint) + " "
+}
+
+// number writes a coordinate with three decimals at most.
+func number(v float64) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return "0"
+	}
+	text := strconv.FormatFloat(v, 'f', 3, 64)
+	text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	if text == "-0" || text == "" {
+		return "0"
+	}
+	return text
+}
+
+// colour writes a colour with its operator and a space behind.
+func colour(c color.RGBA, operator string) string {
+	part := func(v uint8) string { return number(float64(v)/255) + " " }
+	return part(c.R) + part(c.G) + part(c.B) + operator + " "
+}

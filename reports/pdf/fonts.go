@@ -1,0 +1,123 @@
+package pdf
+
+import (
+	_ "embed" // The fonts are part of the program.
+	"fmt"
+	"sync"
+
+	xfont "golang.org/x/image/font"
+	"golang.org/x/image/font/opentype"
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
+	"gonum.org/v1/plot/font"
+)
+
+//go:embed fonts/TracewrightSans-Regular.ttf
+var sansTTF []byte
+
+//go:embed fonts/TracewrightSans-SemiBold.ttf
+var semiBoldTTF []byte
+
+//go:embed fonts/TracewrightMono-Regular.ttf
+var monoTTF []byte
+
+// Font is one of the embedded fonts, parsed once and then only read.
+type Font struct {
+	family string // as gofpdf knows it
+	ttf    []byte
+	parsed *opentype.Font
+	face   font.Font
+	widths map[rune]float64 // of an em
+	drop   float64          // descent, of an em
+	rise   float64          // ascent, of an em
+}
+
+// The three fonts of paper. Mono is for serials, lots and hashes; it lacks
+// Greek, and text that needs Greek is set in Sans instead.
+func Sans() *Font     { return loaded().sans }
+func SemiBold() *Font { return loaded().semiBold }
+func Mono() *Font     { return loaded().mono }
+
+type fonts struct{ sans, semiBold, mono *Font }
+
+// loaded parses the fonts at the first use. They are compiled in, so a fault
+// in them is a fault of the program and shows in every test.
+var loaded = sync.OnceValue(func() fonts {
+	return fonts{
+		sans:     parse("sans", sansTTF, font.Font{Typeface: "Tracewright Sans"}),
+		semiBold: parse("semibold", semiBoldTTF, font.Font{Typeface: "Tracewright Sans", Weight: xfont.WeightSemiBold}),
+		mono:     parse("mono", monoTTF, font.Font{Typeface: "Tracewright Mono", Variant: "Mono"}),
+	}
+})
+
+func parse(family string, ttf []byte, face font.Font) *Font {
+	parsed, err := opentype.Parse(ttf)
+	if err != nil {
+		panic(fmt.Sprintf("embedded font %s: %v", family, err))
+	}
+	f := &Font{family: family, ttf: ttf, parsed: parsed, face: face, widths: map[rune]float64{}}
+	var buffer sfnt.Buffer
+	em := fixed.Int26_6(parsed.UnitsPerEm())
+	for r := rune(0x20); r < 0x2c00; r++ {
+		glyph, err := parsed.GlyphIndex(&buffer, r)
+		if err != nil || glyph == 0 {
+			continue
+		}
+		advance, err := parsed.GlyphAdvance(&buffer, glyph, em, xfont.HintingNone)
+		if err != nil {
+			continue
+		}
+		f.widths[r] = float64(advance) / float64(em)
+	}
+	metrics, err := parsed.Metrics(&buffer, em, xfont.HintingNone)
+	if err != nil {
+		panic(fmt.Sprintf("embedded font %s: %v", family, err))
+	}
+	f.rise, f.drop = float64(metrics.Ascent)/float64(em), float64(metrics.Descent)/float64(em)
+	return f
+}
+
+// Has says whether the font can print a letter.
+func (f *Font) Has(r rune) bool {
+	_, ok := f.widths[r]
+	return ok
+}
+
+// hasAll says whether the font can print every letter of a text.
+func (f *Font) hasAll(text string) bool {
+	for _, r := range text {
+		if !f.Has(r) {
+			return false
+		}
+	}
+	return true
+}
+
+// Width is the width of a text in points. Kerning is left out, as gofpdf
+// leaves it out.
+func (f *Font) Width(text string, size float64) float64 {
+	w := 0.0
+	for _, r := range text {
+		w += f.widths[r]
+	}
+	return w * size
+}
+
+// Face gives the font in the form that gonum's drawing takes.
+func (f *Font) Face(size float64) font.Face {
+	described := f.face
+	described.Size = font.Points(size)
+	return font.Face{Font: described, Face: f.parsed}
+}
+
+// byFace finds the embedded font that a drawing asks for.
+func byFace(face font.Face) *Font {
+	switch {
+	case face.Font.Variant == "Mono":
+		return Mono()
+	case face.Font.Weight > xfont.WeightNormal:
+		return SemiBold()
+	default:
+		return Sans()
+	}
+}

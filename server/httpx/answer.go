@@ -1,0 +1,132 @@
+package httpx
+
+import (
+	"context"
+	"errors"
+	"net/http"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/work/access"
+)
+
+// Answer is an error as a stranger may see it: a status, a title, and one
+// entry for each thing that is wrong. A page and the API show the same one.
+type Answer struct {
+	Status    int
+	Kind      string // names the kind of problem: invalid, not_found, conflict ...
+	Title     string
+	Detail    string
+	Errors    []AnswerError
+	RequestID string
+	Wait      time.Duration // until the next try makes sense; 0: not said
+}
+
+// AnswerError is one thing that is wrong, with the field it is wrong with
+// where there is one.
+type AnswerError struct {
+	Field   string            `json:"field,omitempty"`
+	Code    string            `json:"code"`
+	Values  map[string]string `json:"values,omitempty"`
+	Message string            `json:"message"`
+}
+
+// statusError is an error of the web itself, which no service knows.
+type statusError struct {
+	status int
+	kind   string
+	cause  error
+}
+
+func (e *statusError) Error() string {
+	if e.cause != nil {
+		return e.kind + ": " + e.cause.Error()
+	}
+	return e.kind
+}
+
+func (e *statusError) Unwrap() error { return e.cause }
+
+// Errors of the web itself.
+var (
+	errTooLarge    = &statusError{status: http.StatusRequestEntityTooLarge, kind: "too_large"}
+	errMediaType   = &statusError{status: http.StatusUnsupportedMediaType, kind: "media_type"}
+	errHost        = &statusError{status: http.StatusMisdirectedRequest, kind: "host"}
+	errCrossOrigin = &statusError{status: http.StatusForbidden, kind: "cross_origin"}
+	errBusy        = &statusError{status: http.StatusServiceUnavailable, kind: "busy"}
+	errNoRoute     = &statusError{status: http.StatusNotFound, kind: "not_found"}
+	errNoMethod    = &statusError{status: http.StatusMethodNotAllowed, kind: "method"}
+	errPanic       = errors.New("a handler panicked")
+)
+
+// answerFor finds the answer to an error. What is not known here is a 500 that
+// tells nothing.
+func (a *Answers) answerFor(err error) Answer {
+	var (
+		web     *statusError
+		invalid *models.InvalidError
+		refused *models.RefusedError
+		wait    *access.WaitError
+		large   *http.MaxBytesError
+	)
+	switch {
+	case errors.As(err, &large):
+		return a.plain(http.StatusRequestEntityTooLarge, "too_large")
+	case errors.As(err, &web):
+		return a.plain(web.status, web.kind)
+	case errors.As(err, &invalid):
+		answer := a.plain(http.StatusUnprocessableEntity, "invalid")
+		for _, p := range invalid.Problems {
+			answer.Errors = append(answer.Errors, AnswerError{Field: p.Field, Code: p.Code, Values: p.Values, Message: a.words(p.Code, p.Values)})
+		}
+		return answer
+	case errors.As(err, &refused):
+		answer := a.plain(http.StatusConflict, "refused")
+		for _, r := range refused.Reasons {
+			answer.Errors = append(answer.Errors, AnswerError{Code: r.Code, Values: r.Values, Message: a.words(r.Code, r.Values)})
+		}
+		return answer
+	case errors.As(err, &wait):
+		answer := a.plain(http.StatusTooManyRequests, "too_many_tries")
+		answer.Wait = wait.Wait
+		return answer
+	case errors.Is(err, models.ErrUnauthenticated):
+		return a.plain(http.StatusUnauthorized, "unauthenticated")
+	case errors.Is(err, models.ErrForbidden):
+		return a.plain(http.StatusForbidden, "forbidden")
+	case errors.Is(err, models.ErrNotFound):
+		return a.plain(http.StatusNotFound, "not_found")
+	case errors.Is(err, models.ErrStale):
+		return a.plain(http.StatusConflict, "stale")
+	case errors.Is(err, models.ErrConflict):
+		return a.plain(http.StatusConflict, "conflict")
+	case errors.Is(err, context.DeadlineExceeded):
+		return a.plain(http.StatusServiceUnavailable, "busy")
+	}
+	return a.plain(http.StatusInternalServerError, "internal")
+}
+
+func (a *Answers) plain(status int, kind string) Answer {
+	t := titles[kind]
+	return Answer{Status: status, Kind: kind, Title: t.title, Detail: t.detail}
+}
+
+// titles are the words of the kinds of problem. What is wrong in particular
+// stands in the entries.
+var titles = map[string]struct{ title, detail string }{
+	"invalid":         {"Some of this cannot be taken", "Nothing was stored. Each entry names a field and what is wrong with it."},
+	"refused":         {"Not possible as things stand", "Nothing was changed. Each entry names a reason."},
+	"too_many_tries":  {"Too many tries", "Wait a little before trying again."},
+	"unauthenticated": {"Nobody is signed in", "Sign in, or send the key of an enrolled device."},
+	"forbidden":       {"Not yours to do", "This needs another role, or the office instead of a tablet."},
+	"not_found":       {"Not found", "Nothing here answers to that address or number."},
+	"conflict":        {"Already there with other content", "A record under this key exists and differs. Nothing was overwritten."},
+	"stale":           {"Changed meanwhile", "Somebody else saved in between. Read again and decide again."},
+	"too_large":       {"Too large", "A request may hold at most 1 MiB."},
+	"media_type":      {"Not JSON", "Send the body as application/json in UTF-8."},
+	"host":            {"Unknown address", "This server does not answer to the name it was called by. Add the name with --public-address or --host."},
+	"cross_origin":    {"From another site", "The request came from a page of another site and was not carried out."},
+	"busy":            {"Busy", "Too many requests at the same moment. Try again in a few seconds."},
+	"method":          {"Not here", "This address does not take that kind of request."},
+	"internal":        {"Something went wrong here", "It was written down under the number below. Nothing half-done is kept."},
+}

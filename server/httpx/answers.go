@@ -1,0 +1,135 @@
+package httpx
+
+import (
+	"log/slog"
+	"math"
+	"net/http"
+	"net/url"
+	"runtime/debug"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+)
+
+// Words finds the sentence for a code of a problem, reason or remark.
+type Words func(code string, values map[string]string) string
+
+// Answers turns errors into answers, and is the only place that does.
+type Answers struct {
+	words Words
+	page  func(c *gin.Context, answer Answer)
+	log   *slog.Logger
+}
+
+// NewAnswers makes the one of a server; page shows an answer to a person.
+func NewAnswers(words Words, page func(c *gin.Context, answer Answer), log *slog.Logger) *Answers {
+	return &Answers{words: words, page: page, log: log}
+}
+
+// Adapt makes a gin handler of ours.
+func (a *Answers) Adapt(h Handler) gin.HandlerFunc {
+	return func(c *gin.Context) {
+		if err := h(c); err != nil {
+			a.fail(c, err)
+		}
+	}
+}
+
+// guard makes a gin middleware of a check that may refuse.
+func (a *Answers) guard(check Handler) gin.HandlerFunc {
+	return func(c *gin.Context) {
+		if err := check(c); err != nil {
+			a.fail(c, err)
+			return
+		}
+		c.Next()
+	}
+}
+
+func (a *Answers) fail(c *gin.Context, err error) {
+	answer := a.answerFor(err)
+	answer.RequestID = RequestID(c)
+	a.note(c, answer, err)
+	c.Abort()
+	if c.Writer.Written() {
+		return // The answer has begun; the log has the rest.
+	}
+	if answer.Wait > 0 {
+		c.Header("Retry-After", strconv.Itoa(int(math.Ceil(answer.Wait.Seconds()))))
+	}
+	if answer.Status == http.StatusServiceUnavailable {
+		c.Header("Retry-After", "2")
+	}
+	c.Header("Cache-Control", "no-store")
+	switch {
+	case isAPI(c):
+		writeProblem(c, answer)
+	case answer.Status == http.StatusUnauthorized:
+		c.Redirect(http.StatusSeeOther, signInPath(c.Request))
+	default:
+		a.page(c, answer)
+	}
+}
+
+// note writes causes where only the shop's own people look. A refusal is worth
+// a line, because many of them are somebody trying doors.
+func (a *Answers) note(c *gin.Context, answer Answer, err error) {
+	level := slog.LevelDebug
+	switch {
+	case answer.Status >= http.StatusInternalServerError:
+		level = slog.LevelError
+	case answer.Status == http.StatusForbidden, answer.Status == http.StatusTooManyRequests, answer.Status == http.StatusMisdirectedRequest:
+		level = slog.LevelWarn
+	}
+	a.log.Log(c.Request.Context(), level, "request failed", "request", answer.RequestID, "status", answer.Status, "method", c.Request.Method,
+		"path", c.Request.URL.Path, "actor", Actor(c).String(), "address", c.ClientIP(), "cause", err)
+}
+
+// Recover turns a panic into a 500; its stack goes to the log.
+func (a *Answers) Recover() gin.HandlerFunc {
+	return func(c *gin.Context) {
+		defer func() {
+			cause := recover()
+			if cause == nil {
+				return
+			}
+			if cause == http.ErrAbortHandler {
+				panic(cause)
+			}
+			a.log.Error("panic", "request", RequestID(c), "cause", cause, "stack", string(debug.Stack()))
+			a.fail(c, errPanic)
+		}()
+		c.Next()
+	}
+}
+
+// NoRoute and NoMethod answer what no row of the tables matches.
+func (a *Answers) NoRoute() gin.HandlerFunc {
+	return a.Adapt(func(*gin.Context) error { return errNoRoute })
+}
+
+// NoMethod answers a known address asked in an unknown way.
+func (a *Answers) NoMethod() gin.HandlerFunc {
+	return a.Adapt(func(*gin.Context) error { return errNoMethod })
+}
+
+func isAPI(c *gin.Context) bool { return strings.HasPrefix(c.Request.URL.Path, "/api/") }
+
+// signInPath leads back to the page that was asked for, when it was only to be
+// looked at: a form must not be sent a second time unseen.
+func signInPath(r *http.Request) string {
+	if r.Method != http.MethodGet && r.Method != http.MethodHead || r.URL.Path == "/" {
+		return "/signin"
+	}
+	return "/signin?next=" + url.QueryEscape(r.URL.RequestURI())
+}
+
+// LocalPath keeps a "next" parameter on this server: a path of ours, or "/".
+func LocalPath(next string) string {
+	u, err := url.Parse(next)
+	if err != nil || u.IsAbs() || u.Host != "" || u.User != nil || !strings.HasPrefix(next, "/") || strings.HasPrefix(next, "//") || strings.Contains(next, "\\") {
+		return "/"
+	}
+	return next
+}

@@ -1,0 +1,90 @@
+package httpx
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+)
+
+// PersonHeader names the person, by id, in whose name a program with a
+// device's key acts.
+const PersonHeader = "Tracewright-Person"
+
+// Authenticate finds out who asks: a program with a device's key, or a browser
+// with a session. Nobody is no error here; the route's act decides.
+func (s *Sessions) Authenticate(answers *Answers) gin.HandlerFunc {
+	return answers.guard(func(c *gin.Context) error {
+		if strings.HasPrefix(c.Request.URL.Path, "/static/") {
+			return nil
+		}
+		if header := c.GetHeader("Authorization"); header != "" {
+			return s.program(c, header)
+		}
+		return s.browser(c)
+	})
+}
+
+// program takes a device's key from the Authorization header. A wrong key is
+// refused even where nobody needs to be signed in: its sender believes in it.
+func (s *Sessions) program(c *gin.Context, header string) error {
+	ctx := c.Request.Context()
+	scheme, key, _ := strings.Cut(header, " ")
+	if !strings.EqualFold(scheme, "Bearer") {
+		return fmt.Errorf("authorization scheme %q: %w", scheme, models.ErrUnauthenticated)
+	}
+	device, err := s.access.DeviceByKey(ctx, strings.TrimSpace(key))
+	if errors.Is(err, models.ErrNotFound) {
+		return fmt.Errorf("device key: %w", models.ErrUnauthenticated)
+	}
+	if err != nil {
+		return err
+	}
+	c.Set(deviceKey, device)
+	id := c.GetHeader(PersonHeader)
+	if id == "" {
+		return nil
+	}
+	person, err := s.access.PersonAtDevice(ctx, id)
+	if errors.Is(err, models.ErrNotFound) {
+		return fmt.Errorf("%s %q: %w", PersonHeader, id, models.ErrUnauthenticated)
+	}
+	if err != nil {
+		return err
+	}
+	c.Set(actorKey, models.Actor{PersonID: person.ID, Name: person.Name, Role: person.Role, DeviceID: device.ID, Place: device.Place})
+	return nil
+}
+
+func (s *Sessions) browser(c *gin.Context) error {
+	var device *models.Device
+	if cookie, err := c.Request.Cookie(s.deviceCookieName()); err == nil && cookie.Value != "" {
+		found, err := s.access.DeviceByKey(c.Request.Context(), cookie.Value)
+		switch {
+		case errors.Is(err, models.ErrNotFound):
+			s.ForgetDevice(c) // Revoked: nothing of it stays in the browser.
+		case err != nil:
+			return err
+		default:
+			device = &found
+			c.Set(deviceKey, found)
+		}
+	}
+	if err := s.load(c); err != nil {
+		return err
+	}
+	actor, err := s.current(c, device)
+	if err != nil {
+		return err
+	}
+	if actor.PersonID == "" && s.demo != "" {
+		return s.demoOwner(c)
+	}
+	if actor.PersonID != "" {
+		c.Set(actorKey, actor)
+	}
+	return nil
+}

@@ -1,0 +1,67 @@
+package httpx
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"mime"
+	"reflect"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+)
+
+// DecodeJSON reads the body, one JSON object, into the struct that into points
+// at. Everything that does not fit is one [*models.InvalidError]: a field that
+// is not known, a value of the wrong type, a name given twice, trailing data.
+// Names are compared exactly, and null stands only where the Go field can be
+// nil.
+func DecodeJSON(c *gin.Context, into any) error {
+	kind, params, err := mime.ParseMediaType(c.GetHeader("Content-Type"))
+	charset := params["charset"]
+	if err != nil || kind != "application/json" || charset != "" && !strings.EqualFold(charset, "utf-8") {
+		return errMediaType
+	}
+	raw, err := io.ReadAll(c.Request.Body)
+	if err != nil {
+		return fmt.Errorf("read the request's body: %w", err)
+	}
+	return decodeJSON(raw, into)
+}
+
+func decodeJSON(raw []byte, into any) error {
+	if !utf8.Valid(raw) {
+		return models.Invalid("", "json_utf8")
+	}
+	dec := json.NewDecoder(bytes.NewReader(raw))
+	var whole json.RawMessage
+	if err := dec.Decode(&whole); err != nil {
+		return syntaxProblem(err, len(raw))
+	}
+	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
+		return models.Invalid("", "json_trailing")
+	}
+	problems := &models.InvalidError{}
+	checkShape(problems, "", whole, reflect.TypeOf(into).Elem(), 0)
+	if err := problems.OrNil(); err != nil {
+		return err
+	}
+	if err := json.Unmarshal(whole, into); err != nil {
+		return fmt.Errorf("decode a body that was found to fit: %w", models.Invalid("", "json_type"))
+	}
+	return nil
+}
+
+func syntaxProblem(err error, length int) error {
+	at := length
+	var syntax *json.SyntaxError
+	if errors.As(err, &syntax) {
+		at = int(syntax.Offset)
+	}
+	return models.Invalid("", "json_syntax", "at", fmt.Sprint(at))
+}

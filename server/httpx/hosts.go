@@ -1,0 +1,50 @@
+package httpx
+
+import (
+	"net"
+	"net/http"
+	"net/netip"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+)
+
+// Hosts refuses requests for a name that is not this server's, so that no page
+// elsewhere can reach it by pointing a name of its own at our address (DNS
+// rebinding). Allowed are the names given, this machine's own, and the very
+// address at which the connection arrived, written as numbers: no stranger's
+// name leads to that.
+func Hosts(answers *Answers, names []string) gin.HandlerFunc {
+	allowed := map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true}
+	for _, n := range names {
+		allowed[hostOnly(n)] = true
+	}
+	return answers.guard(func(c *gin.Context) error {
+		host := hostOnly(c.Request.Host)
+		if allowed[host] || isArrivalAddress(c.Request, host) {
+			return nil
+		}
+		return errHost
+	})
+}
+
+// hostOnly is a host without its port, brackets and last dot, in lower case.
+func hostOnly(host string) string {
+	if h, _, err := net.SplitHostPort(host); err == nil {
+		host = h
+	}
+	return strings.ToLower(strings.TrimSuffix(strings.Trim(host, "[]"), "."))
+}
+
+func isArrivalAddress(r *http.Request, host string) bool {
+	asked, err := netip.ParseAddr(host)
+	if err != nil {
+		return false
+	}
+	local, ok := r.Context().Value(http.LocalAddrContextKey).(net.Addr)
+	if !ok {
+		return false
+	}
+	arrived, err := netip.ParseAddrPort(local.String())
+	return err == nil && arrived.Addr().Unmap().WithZone("") == asked.Unmap().WithZone("")
+}

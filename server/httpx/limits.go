@@ -1,0 +1,76 @@
+package httpx
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"time"
+
+	"github.com/gin-gonic/gin"
+)
+
+// MaxBody is the most a request may send.
+const MaxBody = 1 << 20
+
+// LimitBody refuses a larger body: at once where its length is said, otherwise
+// when the limit is passed. The rest is never read.
+func LimitBody(answers *Answers) gin.HandlerFunc {
+	return answers.guard(func(c *gin.Context) error {
+		if c.Request.ContentLength > MaxBody {
+			c.Header("Connection", "close")
+			return errTooLarge
+		}
+		c.Request.Body = http.MaxBytesReader(c.Writer, c.Request.Body, MaxBody)
+		return nil
+	})
+}
+
+// LimitTime ends a request's context after so long; a handler that waits for
+// the database then gives up.
+func LimitTime(limit time.Duration) gin.HandlerFunc {
+	return func(c *gin.Context) {
+		ctx, cancel := context.WithTimeout(c.Request.Context(), limit)
+		defer cancel()
+		c.Request = c.Request.WithContext(ctx)
+		c.Next()
+	}
+}
+
+// LimitConcurrency lets so many requests work at once; others wait a little
+// and are then asked to come back, so that a rush slows everybody down instead
+// of ending in no memory.
+func LimitConcurrency(answers *Answers, most int, wait time.Duration) gin.HandlerFunc {
+	slots := make(chan struct{}, most)
+	return func(c *gin.Context) {
+		select {
+		case slots <- struct{}{}:
+		default:
+			timer := time.NewTimer(wait)
+			defer timer.Stop()
+			select {
+			case slots <- struct{}{}:
+			case <-timer.C:
+				answers.fail(c, fmt.Errorf("%d requests at once: %w", most, errBusy))
+				return
+			case <-c.Request.Context().Done():
+				c.Abort()
+				return
+			}
+		}
+		defer func() { <-slots }()
+		c.Next()
+	}
+}
+
+// SameOrigin refuses a change that a page of another site asks for. Programs
+// without a browser send neither Origin nor Sec-Fetch-Site and pass; they carry
+// a key and no cookie.
+func SameOrigin(answers *Answers) gin.HandlerFunc {
+	protection := http.NewCrossOriginProtection()
+	return answers.guard(func(c *gin.Context) error {
+		if err := protection.Check(c.Request); err != nil {
+			return fmt.Errorf("%w: %w", errCrossOrigin, err)
+		}
+		return nil
+	})
+}

@@ -1,0 +1,57 @@
+package httpx
+
+import (
+	"fmt"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+)
+
+// Handler answers a request or returns an error, never both.
+type Handler func(c *gin.Context) error
+
+// Route is one row of a table of routes. Path is gin's: "/items/:serial".
+type Route struct {
+	Method  string
+	Path    string
+	Act     models.Act // or Public
+	Handler Handler
+}
+
+// Public marks a route that needs nobody signed in: the sign-in page, static
+// files. It is a word and not the empty act, so that a forgotten act is an
+// error and not an open door.
+const Public models.Act = "public"
+
+// Mount puts routes on the router, each behind its act. It fails on a route
+// without method, handler or known act.
+func Mount(router gin.IRoutes, answers *Answers, routes []Route) error {
+	known := map[models.Act]bool{Public: true}
+	for _, a := range models.Acts {
+		known[a] = true
+	}
+	for _, r := range routes {
+		if r.Method == "" || r.Path == "" || r.Handler == nil || !known[r.Act] {
+			return fmt.Errorf("route %s %s: method, handler or act %q missing or unknown", r.Method, r.Path, r.Act)
+		}
+		router.Handle(r.Method, r.Path, answers.Adapt(guarded(r)))
+	}
+	return nil
+}
+
+// guarded refuses whoever may not take the route.
+func guarded(r Route) Handler {
+	if r.Act == Public {
+		return r.Handler
+	}
+	return func(c *gin.Context) error {
+		if !SignedIn(c) {
+			return fmt.Errorf("%s %s: %w", r.Method, r.Path, models.ErrUnauthenticated)
+		}
+		if actor := Actor(c); !actor.May(r.Act) {
+			return fmt.Errorf("%s may not %s: %w", actor.Role, r.Act, models.ErrForbidden)
+		}
+		return r.Handler(c)
+	}
+}

@@ -1,0 +1,233 @@
+package httpx
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"time"
+
+	"github.com/alexedwards/scs/v2"
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/work/access"
+)
+
+// Sessions keeps who is signed in at which browser. The browser holds a random
+// token in a cookie; everything else lies in the store, so that a session can
+// be ended from here. Every change is stored before the answer is sent.
+type Sessions struct {
+	access  *access.Service
+	now     func() time.Time
+	manager *scs.SessionManager
+	secure  bool
+	idle    time.Duration
+	demo    string // id of the person everybody is, in the demo alone
+}
+
+// SessionOptions are the settings of a shop.
+type SessionOptions struct {
+	Secure bool          // cookies only over TLS
+	Idle   time.Duration // without a request: a stand forgets its person, an office session ends
+}
+
+const (
+	lifetime       = 12 * time.Hour // of a session, however busy
+	confirmedFor   = 5 * time.Minute
+	seenEvery      = time.Minute // how finely idleness is counted: a write a minute, not a request
+	deviceLifetime = 400 * 24 * time.Hour
+
+	keyPerson    = "person"
+	keyDevice    = "device" // the device a person was chosen at; empty: password
+	keyMark      = "mark"   // of the password the session began with
+	keySeen      = "seen"
+	keyConfirmed = "confirmed"
+)
+
+// NewSessions makes the sessions of a server over the store's own.
+func NewSessions(store scs.Store, people *access.Service, now func() time.Time, o SessionOptions) *Sessions {
+	m := scs.New()
+	m.Store = store
+	m.HashTokenInStore = true
+	m.Lifetime = lifetime
+	m.Cookie.Secure = o.Secure
+	m.Cookie.Name = cookieName("tracewright", o.Secure)
+	if o.Idle == 0 {
+		o.Idle = 30 * time.Minute
+	}
+	return &Sessions{access: people, now: now, manager: m, secure: o.Secure, idle: o.Idle}
+}
+
+// cookieName carries the prefix by which browsers promise that the cookie was
+// set by this host over TLS (RFC 6265bis, 4.1.3.2).
+func cookieName(name string, secure bool) string {
+	if secure {
+		return "__Host-" + name
+	}
+	return name
+}
+
+// SignIn opens a password session in place of whatever session there was: the
+// token is new, so that one planted before cannot be used after.
+func (s *Sessions) SignIn(c *gin.Context, login, password string) (models.Person, error) {
+	person, err := s.access.SignIn(c.Request.Context(), login, password, c.ClientIP())
+	if err != nil {
+		return models.Person{}, err
+	}
+	return person, s.begin(c, person, "", true)
+}
+
+// Welcome opens a password session for somebody who has just set their
+// password by a one-time link.
+func (s *Sessions) Welcome(c *gin.Context, person models.Person) error {
+	return s.begin(c, person, "", true)
+}
+
+// Choose makes somebody the person at this enrolled device, by one tap.
+func (s *Sessions) Choose(c *gin.Context, personID string) (models.Person, error) {
+	device, ok := Device(c)
+	if !ok {
+		return models.Person{}, fmt.Errorf("choose a person: no enrolled device: %w", models.ErrForbidden)
+	}
+	person, err := s.access.PersonAtDevice(c.Request.Context(), personID)
+	if err != nil {
+		return models.Person{}, err
+	}
+	return person, s.begin(c, person, device.ID, false)
+}
+
+// begin starts a session; typed says that its password was typed just now,
+// which confirms the next five minutes too.
+func (s *Sessions) begin(c *gin.Context, person models.Person, deviceID string, typed bool) error {
+	ctx := c.Request.Context()
+	if err := s.manager.Clear(ctx); err != nil {
+		return fmt.Errorf("clear the session before: %w", err)
+	}
+	if err := s.manager.RenewToken(ctx); err != nil {
+		return fmt.Errorf("renew the session's token: %w", err)
+	}
+	s.manager.Put(ctx, keyPerson, person.ID)
+	s.manager.Put(ctx, keyDevice, deviceID)
+	s.manager.Put(ctx, keyMark, access.SecretMark(person))
+	s.manager.Put(ctx, keySeen, s.now().Unix())
+	if typed {
+		s.manager.Put(ctx, keyConfirmed, s.now().Unix())
+	}
+	return s.save(c)
+}
+
+// SignOut ends the session. An enrolled device stays enrolled.
+func (s *Sessions) SignOut(c *gin.Context) error {
+	if err := s.manager.Destroy(c.Request.Context()); err != nil {
+		return fmt.Errorf("end the session: %w", err)
+	}
+	s.manager.WriteSessionCookie(c.Request.Context(), c.Writer, "", time.Time{})
+	return nil
+}
+
+// RememberDevice makes this browser an enrolled device, with the key that
+// access.Enrol gave, and ends the password session that enrolled it: what
+// stays at the stand is the device and no owner.
+func (s *Sessions) RememberDevice(c *gin.Context, key string) error {
+	s.deviceCookie(c, key, s.now().Add(deviceLifetime))
+	return s.SignOut(c)
+}
+
+// ForgetDevice takes the key out of this browser; the device itself is revoked
+// by access.Revoke.
+func (s *Sessions) ForgetDevice(c *gin.Context) { s.deviceCookie(c, "", time.Unix(1, 0)) }
+
+func (s *Sessions) deviceCookie(c *gin.Context, key string, until time.Time) {
+	http.SetCookie(c.Writer, &http.Cookie{Name: s.deviceCookieName(), Value: key, Path: "/", Expires: until, HttpOnly: true, Secure: s.secure, SameSite: http.SameSiteLaxMode})
+}
+
+func (s *Sessions) deviceCookieName() string { return cookieName("tracewright_device", s.secure) }
+
+// Confirm checks the secret that a release, a void or a disposition asks for.
+// At an enrolled device the PIN is asked each time; in a password session the
+// password is good for five minutes.
+func (s *Sessions) Confirm(c *gin.Context, secret access.Secret) error {
+	actor := Actor(c)
+	if actor.DeviceID == "" && !s.NeedsSecret(c) {
+		return nil
+	}
+	if err := s.access.Confirm(c.Request.Context(), actor, secret); err != nil {
+		return err
+	}
+	if actor.DeviceID != "" {
+		return nil
+	}
+	s.manager.Put(c.Request.Context(), keyConfirmed, s.now().Unix())
+	return s.save(c)
+}
+
+// NeedsSecret says whether Confirm would ask, so that a form shows the field
+// only then.
+func (s *Sessions) NeedsSecret(c *gin.Context) bool {
+	if Actor(c).DeviceID != "" {
+		return true
+	}
+	at := s.manager.GetInt64(c.Request.Context(), keyConfirmed)
+	age := s.now().Sub(time.Unix(at, 0))
+	return at == 0 || age < 0 || age >= confirmedFor
+}
+
+// load reads the session of the request's cookie, if any, into its context.
+func (s *Sessions) load(c *gin.Context) error {
+	token := ""
+	if cookie, err := c.Request.Cookie(s.manager.Cookie.Name); err == nil {
+		token = cookie.Value
+	}
+	ctx, err := s.manager.Load(c.Request.Context(), token)
+	if err != nil {
+		return fmt.Errorf("load the session: %w", err)
+	}
+	c.Request = c.Request.WithContext(ctx)
+	return nil
+}
+
+func (s *Sessions) save(c *gin.Context) error {
+	ctx := c.Request.Context()
+	token, expiry, err := s.manager.Commit(ctx)
+	if err != nil {
+		return fmt.Errorf("keep the session: %w", err)
+	}
+	s.manager.WriteSessionCookie(ctx, c.Writer, token, expiry)
+	return nil
+}
+
+// current is the person of the loaded session, with where they are. Somebody
+// who left, a password changed since, a long idle time and a device revoked or
+// another one than the session's end it.
+func (s *Sessions) current(c *gin.Context, device *models.Device) (models.Actor, error) {
+	ctx := c.Request.Context()
+	id := s.manager.GetString(ctx, keyPerson)
+	if id == "" {
+		return models.Actor{}, nil
+	}
+	person, err := s.access.Person(ctx, id)
+	if err != nil && !errors.Is(err, models.ErrNotFound) {
+		return models.Actor{}, fmt.Errorf("find the session's person: %w", err)
+	}
+	at := s.manager.GetString(ctx, keyDevice)
+	now := s.now()
+	seen := time.Unix(s.manager.GetInt64(ctx, keySeen), 0)
+	switch {
+	case err != nil,
+		s.manager.GetString(ctx, keyMark) != access.SecretMark(person) && at == "",
+		now.Sub(seen) >= s.idle,
+		at != "" && (device == nil || device.ID != at):
+		return models.Actor{}, s.SignOut(c)
+	}
+	if now.Sub(seen) >= seenEvery {
+		s.manager.Put(ctx, keySeen, now.Unix())
+		if err := s.save(c); err != nil {
+			return models.Actor{}, err
+		}
+	}
+	actor := models.Actor{PersonID: person.ID, Name: person.Name, Role: person.Role}
+	if at != "" {
+		actor.DeviceID, actor.Place = device.ID, device.Place
+	}
+	return actor, nil
+}

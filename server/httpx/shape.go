@@ -1,0 +1,175 @@
+package httpx
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"strings"
+
+	"tracewright/models"
+)
+
+const (
+	maxDepth    = 32 // deeper than any body of ours, shallower than a stack
+	maxProblems = 50 // more help nobody
+	maxNameLen  = 64 // of an unknown field, as it is repeated to the sender
+)
+
+var unmarshaler = reflect.TypeFor[json.Unmarshaler]()
+
+// checkShape compares a JSON value with the Go type it is meant for, and notes
+// each difference under its path: sets[1].values[7].
+func checkShape(problems *models.InvalidError, path string, raw json.RawMessage, t reflect.Type, depth int) {
+	if len(problems.Problems) >= maxProblems {
+		return
+	}
+	if depth > maxDepth {
+		problems.Add(path, "json_depth")
+		return
+	}
+	raw = bytes.TrimSpace(raw)
+	if string(raw) == "null" {
+		switch t.Kind() {
+		case reflect.Pointer, reflect.Slice, reflect.Map, reflect.Interface:
+		default:
+			wrongType(problems, path, t)
+		}
+		return
+	}
+	if reflect.PointerTo(t).Implements(unmarshaler) {
+		if json.Unmarshal(raw, reflect.New(t).Interface()) != nil {
+			wrongType(problems, path, t)
+		}
+		return
+	}
+	switch t.Kind() {
+	case reflect.Pointer:
+		checkShape(problems, path, raw, t.Elem(), depth)
+	case reflect.Struct:
+		checkObject(problems, path, raw, t, depth)
+	case reflect.Map:
+		eachField(problems, path, raw, t, func(name string, value json.RawMessage) {
+			checkShape(problems, join(path, name), value, t.Elem(), depth+1)
+		})
+	case reflect.Slice, reflect.Array:
+		checkArray(problems, path, raw, t, depth)
+	case reflect.Interface:
+	default:
+		if json.Unmarshal(raw, reflect.New(t).Interface()) != nil {
+			wrongType(problems, path, t)
+		}
+	}
+}
+
+func checkObject(problems *models.InvalidError, path string, raw json.RawMessage, t reflect.Type, depth int) {
+	known := fieldTypes(t)
+	seen := map[string]bool{}
+	eachField(problems, path, raw, t, func(name string, value json.RawMessage) {
+		field, ok := known[name]
+		switch {
+		case len(problems.Problems) >= maxProblems:
+		case !ok:
+			problems.Add(join(path, name), "unknown_field")
+		case seen[name]:
+			problems.Add(join(path, name), "twice")
+		default:
+			checkShape(problems, join(path, name), value, field, depth+1)
+		}
+		seen[name] = true
+	})
+}
+
+func checkArray(problems *models.InvalidError, path string, raw json.RawMessage, t reflect.Type, depth int) {
+	dec := json.NewDecoder(bytes.NewReader(raw))
+	if token, err := dec.Token(); err != nil || token != json.Delim('[') {
+		wrongType(problems, path, t)
+		return
+	}
+	for i := 0; dec.More(); i++ {
+		var value json.RawMessage
+		if dec.Decode(&value) != nil {
+			return
+		}
+		checkShape(problems, fmt.Sprintf("%s[%d]", path, i), value, t.Elem(), depth+1)
+	}
+}
+
+// eachField visits the members of an object in their order.
+func eachField(problems *models.InvalidError, path string, raw json.RawMessage, t reflect.Type, visit func(name string, value json.RawMessage)) {
+	dec := json.NewDecoder(bytes.NewReader(raw))
+	if token, err := dec.Token(); err != nil || token != json.Delim('{') {
+		wrongType(problems, path, t)
+		return
+	}
+	for dec.More() {
+		name, err := dec.Token()
+		if err != nil {
+			return
+		}
+		var value json.RawMessage
+		if dec.Decode(&value) != nil {
+			return
+		}
+		visit(name.(string), value)
+	}
+}
+
+// fieldTypes are the JSON names of a struct and what each holds; embedded
+// structs lend theirs.
+func fieldTypes(t reflect.Type) map[string]reflect.Type {
+	out := map[string]reflect.Type{}
+	for _, f := range reflect.VisibleFields(t) {
+		tag, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+		switch {
+		case !f.IsExported() || tag == "-" || f.Anonymous && tag == "":
+		case tag != "":
+			out[tag] = f.Type
+		default:
+			out[f.Name] = f.Type
+		}
+	}
+	return out
+}
+
+func wrongType(problems *models.InvalidError, path string, t reflect.Type) {
+	problems.Add(path, "json_type", "want", typeWord(t))
+}
+
+// typeWord names a type the way a sender of JSON would.
+func typeWord(t reflect.Type) string {
+	switch t {
+	case reflect.TypeFor[models.Position]():
+		return "spoke_or_block"
+	}
+	switch t.Kind() {
+	case reflect.Pointer:
+		return typeWord(t.Elem())
+	case reflect.String:
+		return "text"
+	case reflect.Bool:
+		return "true_or_false"
+	case reflect.Slice, reflect.Array:
+		return "list"
+	case reflect.Map:
+		return "object"
+	case reflect.Struct:
+		if reflect.PointerTo(t).Implements(unmarshaler) {
+			return "time"
+		}
+		return "object"
+	case reflect.Int, reflect.Int8, reflect.Int16, reflect.Int32, reflect.Int64, reflect.Uint, reflect.Uint8, reflect.Uint16, reflect.Uint32, reflect.Uint64:
+		return "whole_number"
+	}
+	return "number"
+}
+
+func join(path, name string) string {
+	if len(name) > maxNameLen {
+		name = strings.ToValidUTF8(name[:maxNameLen], "") + "…"
+	}
+	if path == "" {
+		return name
+	}
+	return path + "." + name
+}

@@ -1,0 +1,68 @@
+package web
+
+import (
+	"errors"
+	"net/http"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/words"
+)
+
+// FindPage lists the items that a typed text may mean. One alone is opened at
+// once.
+type FindPage struct {
+	Frame
+	Answer string
+	Advice string // what to do when there is none
+	Record bool   // it may be a fresh serial of a printed roll
+	Items  []FoundItem
+}
+
+// FoundItem is a line of what was found.
+type FoundItem struct {
+	Name, Path, Kind string
+	State            Mark
+	Made             string
+}
+
+func (s *site) find(c *gin.Context) error {
+	typed := strings.TrimSpace(c.Query("q"))
+	page := FindPage{Frame: s.frame(c, "Find", "")}
+	page.Query = typed
+	if typed == "" {
+		page.Answer, page.Advice = "Type what you want to find", "A whole serial, its last five characters, or the number a motor or block has from its maker."
+		return show(c, "find", page)
+	}
+	items, err := s.services.Trace.Find(c.Request.Context(), typed)
+	var invalid *models.InvalidError
+	switch {
+	case errors.As(err, &invalid) && len(invalid.Problems) > 0:
+		p := invalid.Problems[0]
+		page.Answer = "No item was looked up"
+		if p.Code == "serial_check" {
+			page.Answer = "That serial is mistyped"
+			page.Advice = "Its last character does not fit the others, so one of them is wrong. Read the label again, or type its last five characters."
+		} else {
+			page.Advice = english.Say(p.Code, p.Values)
+		}
+		return send(c, http.StatusUnprocessableEntity, "find", page)
+	case err != nil:
+		return err
+	case len(items) == 1:
+		c.Redirect(http.StatusSeeOther, itemPath(pointed(items[0].Serial), items[0].ID))
+		return nil
+	case len(items) == 0:
+		page.Answer = "No item is known by that"
+		page.Advice = "The shop has no serial ending like this, and no motor or block with this maker’s number. A serial from a printed roll appears once it is first scanned at a stand or bench."
+		page.Record = page.Can(string(models.ActRecord))
+		return send(c, http.StatusNotFound, "find", page)
+	}
+	page.Answer = words.Sentence(spelled(len(items))) + " items may be meant"
+	for _, i := range items {
+		page.Items = append(page.Items, FoundItem{Name: words.Serial(i.Name()), Path: itemPath(pointed(i.Serial), i.ID), Kind: english.Kind(i.Kind), State: itemMark(i.State), Made: s.day(i.CreatedAt)})
+	}
+	return show(c, "find", page)
+}

@@ -1,0 +1,141 @@
+package web
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/work/access"
+)
+
+// Field is one question of a form, with what was answered and what is wrong
+// with the answer.
+type Field struct {
+	Name     string // as it is sent, and as a problem names it
+	ID       string // in the page; made from Name when empty
+	Label    string
+	Hint     string
+	Kind     string // text (the default), password, number, date, select, text area, check
+	Unit     string // shown behind it
+	Value    string
+	Problem  string
+	Width    string // of the form's twelve columns: w3, w4, w6, w8
+	Mode     string // the keyboard a tablet shows: decimal, numeric
+	Complete string // what a browser may fill in
+	Mono     bool
+	Focus    bool
+	Optional bool
+	Choices  []Choice
+}
+
+// Choice is one line of a select.
+type Choice struct{ Value, Text string }
+
+// form joins a form's answers with the problems found in them.
+type form struct {
+	value    func(name string) string
+	problems map[string]string // by field
+	order    []string          // of the fields with a problem, as they were reported
+	shown    map[string]bool
+	loose    []string // problems of no field
+}
+
+// posted is the form that a request sent, with the error its service gave.
+func posted(c *gin.Context, err error) *form { return newForm(c.PostForm, err) }
+
+// filled is a form before it is sent, with values that stand already.
+func filled(values map[string]string) *form {
+	return newForm(func(name string) string { return values[name] }, nil)
+}
+
+func newForm(value func(string) string, err error) *form {
+	f := &form{value: value, problems: map[string]string{}, shown: map[string]bool{}}
+	var invalid *models.InvalidError
+	var refused *models.RefusedError
+	var wait *access.WaitError
+	switch {
+	case errors.As(err, &invalid):
+		for _, p := range invalid.Problems {
+			if _, there := f.problems[p.Field]; !there {
+				f.order = append(f.order, p.Field)
+				f.problems[p.Field] = english.Say(p.Code, p.Values)
+			}
+		}
+	case errors.As(err, &refused):
+		for _, r := range refused.Reasons {
+			f.loose = append(f.loose, english.Say(r.Code, r.Values))
+		}
+	case errors.As(err, &wait):
+		f.loose = append(f.loose, english.Say("too_many_tries", map[string]string{"seconds": fmt.Sprint(int(wait.Wait.Seconds()) + 1)}))
+	case errors.Is(err, models.ErrStale):
+		f.loose = append(f.loose, english.Say("stale", nil))
+	}
+	return f
+}
+
+// answerable says whether an error can be shown at the form it came from;
+// every other error gets a page of its own.
+func answerable(err error) bool {
+	var invalid *models.InvalidError
+	var refused *models.RefusedError
+	var wait *access.WaitError
+	return errors.As(err, &invalid) || errors.As(err, &refused) || errors.As(err, &wait) || errors.Is(err, models.ErrStale)
+}
+
+// field completes a field: its id, its value, its problem.
+func (f *form) field(x Field) Field {
+	if x.ID == "" {
+		x.ID = strings.NewReplacer("[", "-", "]", "", ".", "-", "_", "-").Replace(x.Name)
+	}
+	if x.Value == "" {
+		x.Value = f.value(x.Name)
+	}
+	if x.Kind == "password" {
+		x.Value = "" // A secret is never sent back.
+	}
+	f.shown[x.Name] = true
+	x.Problem = f.problems[x.Name]
+	return x
+}
+
+// Problems is what a form's head says: how many, and those that belong to no
+// field of it. It is asked for after every field was made.
+type Problems struct {
+	Any   bool
+	Count string
+	Loose []string
+}
+
+func (f *form) summary() Problems {
+	p := Problems{Loose: f.loose}
+	at := 0
+	for _, name := range f.order {
+		if f.shown[name] {
+			at++
+		} else {
+			p.Loose = append(p.Loose, f.problems[name])
+		}
+	}
+	p.Any = at+len(p.Loose) > 0
+	switch {
+	case at == 0:
+		p.Count = "see why below"
+	case at == 1:
+		p.Count = "one answer needs a look, marked below"
+	default:
+		p.Count = fmt.Sprintf("%d answers need a look, marked below", at)
+	}
+	return p
+}
+
+// choices makes the lines of a select from codes and the words for them.
+func choices(codes []string, text func(string) string) []Choice {
+	out := make([]Choice, len(codes))
+	for i, code := range codes {
+		out[i] = Choice{Value: code, Text: text(code)}
+	}
+	return out
+}

@@ -1,0 +1,208 @@
+package web
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/trade/ident"
+	"tracewright/models/words"
+	"tracewright/models/work/trace"
+)
+
+// ItemPage goes from scan to decision in five seconds: serial, the sentence
+// that is the answer, five facts, the acts always in the same place. Then
+// everything that is known, newest first, and the history, oldest first.
+type ItemPage struct {
+	Frame
+	Serial  string
+	Mono    bool // the name is a serial or a maker's number
+	Product string
+	Path    string
+	Answer  string
+	Band    *Band
+	Facts   []Fact
+	Acts    []Act
+	WhyNot  []string // why no certificate can be issued now
+
+	Built       []BuiltLine
+	FittedInto  []BuiltLine
+	Inspections []InspectionSheet // the newest standing one first, opened
+	Holds       []HoldLine
+	Paper       []PaperLine
+	History     []HistoryLine
+	Trail       string
+}
+
+// Band stands under the sentence where something must not be missed.
+type Band struct {
+	Tone, Shape, Title, Text string
+	Act                      *Act
+}
+
+// Fact is one of the five at a glance.
+type Fact struct {
+	Label string
+	Value string
+	Mark  Mark // instead of, or before, Value
+	Lines []Span
+	None  string // "none yet", in grey, where there is nothing
+}
+
+// BuiltLine says what is built in, or where it went.
+type BuiltLine struct {
+	Label string
+	Spans []Span
+}
+
+// HoldLine is a hold and what became of it.
+type HoldLine struct {
+	Mark                 Mark
+	Code, Reason, Raised string
+	Lifted               string // how, when and by whom; empty while it stands
+	Act                  *Act
+}
+
+// PaperLine is one revision of a certificate.
+type PaperLine struct {
+	Number, Path string
+	Revision     int
+	State        Mark
+	Issued       string
+	Note         string // why it was voided or what replaced it
+	Act          *Act
+}
+
+// HistoryLine is one line of the item's history.
+type HistoryLine struct {
+	Day, What string
+	Verdict   string // between What's word and the sentence, where there is one
+	Text      []Span
+	Who       string
+}
+
+func (s *site) item(c *gin.Context) error {
+	ctx := c.Request.Context()
+	typed := c.Param("serial")
+	view, err := s.services.Trace.Item(ctx, typed)
+	if err != nil {
+		return err
+	}
+	// One address for one item, however its serial was typed.
+	if serial := pointed(view.Item.Serial); serial != "" && serial != typed && typed != view.Item.ID {
+		if _, err := ident.Normalise(typed); err == nil {
+			c.Redirect(http.StatusMovedPermanently, itemPath(serial, ""))
+			return nil
+		}
+	}
+	refusals, err := s.gate(ctx, view.Item)
+	if err != nil {
+		return err
+	}
+	return show(c, "item", s.itemPage(s.frame(c, words.Serial(view.Item.Name()), ""), view, refusals))
+}
+
+func (s *site) itemPage(frame Frame, v trace.ItemView, refusals []models.Remark) ItemPage {
+	p := ItemPage{Frame: frame, Serial: words.Serial(v.Item.Name()), Mono: true, Path: itemPath(pointed(v.Item.Serial), v.Item.ID)}
+	p.Product = s.itemProduct(v)
+	p.Answer = itemAnswer(v)
+	p.Band = s.itemBand(frame, v)
+	p.Facts = s.itemFacts(v)
+	p.Acts, p.WhyNot = s.itemActs(frame, p.Path, v, refusals)
+	p.Built, p.FittedInto = s.builtIn(v)
+	p.Inspections = s.inspectionSheets(frame, v)
+	p.Holds = s.holdLines(frame, v)
+	p.Paper = s.paperLines(frame, v)
+	p.History = s.history(v)
+	p.Trail = plural(v.TrailEntries, "entry", "entries") + " in the log of changes speak of this item."
+	if v.TrailEntries == 1 {
+		p.Trail = "1 entry in the log of changes speaks of this item."
+	}
+	return p
+}
+
+// itemProduct is the line under the serial: "Quillet 26 rear, 36 spokes, made
+// 16 Sep 2026".
+func (s *site) itemProduct(v trace.ItemView) string {
+	text := words.Sentence(english.Kind(v.Item.Kind))
+	switch {
+	case v.Product != nil:
+		text = v.Product.Name
+	case v.Family != nil:
+		text = v.Family.Name + ", one of a kind"
+	case v.Item.Model != "":
+		text = v.Item.Supplier + " " + v.Item.Model + ", " + english.Kind(v.Item.Kind)
+	}
+	if v.Form != nil {
+		if w := v.Form.Form.Wheel; w != nil {
+			text += ", " + plural(w.Holes, "spoke", "spokes")
+		}
+		if b := v.Form.Form.Pack; b != nil {
+			text += ", " + plural(b.Strings*b.Blocks, "block", "blocks")
+		}
+	}
+	return text + ", made " + s.day(v.Item.CreatedAt)
+}
+
+// itemActs are the acts in their fixed order: certificate, recording, hold.
+func (s *site) itemActs(frame Frame, path string, v trace.ItemView, refusals []models.Remark) (acts []Act, whyNot []string) {
+	made := v.Item.Kind == models.KindWheel || v.Item.Kind == models.KindPack
+	certificate := v.Certificate()
+	if made && frame.Can(string(models.ActRelease)) {
+		issue := Act{Text: "Issue certificate", Path: path + "/release", First: true}
+		if certificate != nil {
+			issue.Text, issue.First = "Issue a new revision", false
+		}
+		for _, r := range refusals {
+			whyNot = append(whyNot, say(r))
+		}
+		if len(whyNot) > 0 {
+			issue.WhyNot, issue.First = whyNot[0], false
+		}
+		// An unchanged, certified item has nothing to be issued for.
+		if certificate == nil || len(whyNot) == 0 {
+			acts = append(acts, issue)
+		} else {
+			whyNot = nil
+		}
+	}
+	if certificate != nil {
+		acts = append([]Act{{Text: "Open certificate", Path: certificatePath(certificate.Certificate), First: true}}, acts...)
+	}
+	if made && frame.Can(string(models.ActRecord)) {
+		text := "Record"
+		if len(v.Inspections) > 0 {
+			text = "Record again"
+		}
+		acts = append(acts, Act{Text: text, Path: recordPath(v.Item.Kind) + "?serial=" + words.Serial(v.Item.Name())})
+	}
+	if open := v.OpenHolds(); len(open) > 0 && frame.Can(string(models.ActLiftHold)) {
+		acts = append(acts, Act{Text: "Decide on the hold", Path: "/holds/" + open[0].ID + "/lift", Bars: true})
+	} else if frame.Can(string(models.ActRaiseHold)) {
+		acts = append(acts, Act{Text: "Hold", Path: path + "/hold", Bars: true})
+	}
+	first := false
+	for i := range acts {
+		acts[i].First = acts[i].First && !first
+		first = first || acts[i].First
+	}
+	if !first && len(acts) > 0 {
+		for i := range acts {
+			if acts[i].WhyNot == "" && !acts[i].Bars {
+				acts[i].First = true
+				break
+			}
+		}
+	}
+	return acts, whyNot
+}
+
+// Newest is the inspection whose verdicts stand beside the facts; nil before
+// the first.
+func (p ItemPage) Newest() *InspectionSheet {
+	if len(p.Inspections) == 0 || !p.Inspections[0].Open {
+		return nil
+	}
+	return &p.Inspections[0]
+}

@@ -1,0 +1,237 @@
+package web
+
+import (
+	"fmt"
+	"strings"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/models/work/trace"
+)
+
+// itemAnswer is the sentence over everything: what a clerk with the item in
+// one hand needs to know.
+func itemAnswer(v trace.ItemView) string {
+	if open := v.OpenHolds(); len(open) > 0 {
+		return "On hold: " + english.Defect(open[0].Code)
+	}
+	latest := v.Latest()
+	certificate := v.Certificate()
+	switch {
+	case latest == nil && v.Item.Kind != models.KindWheel && v.Item.Kind != models.KindPack:
+		if len(v.FittedInto) > 0 {
+			return "Built into " + words.Serial(v.FittedInto[len(v.FittedInto)-1].Item.Name())
+		}
+		return "In stock, not built in"
+	case latest == nil:
+		return "Not inspected yet"
+	}
+	switch latest.Inspection.Verdict {
+	case models.VerdictFail:
+		return failures(*latest)
+	case models.VerdictIncomplete:
+		if missing := missing(*latest); missing != "" {
+			return "Not complete: " + missing
+		}
+		return "The last inspection is not complete"
+	case models.VerdictProvisional:
+		return "Passed provisionally: the rest before the reading was short"
+	}
+	switch {
+	case certificate != nil && certificate.Certificate.InspectionID == latest.Inspection.ID:
+		return "Passed every limit, and certified"
+	case certificate != nil:
+		return "Certified, and passed every limit again since"
+	case lastVoid(v) != nil:
+		return "Passed every limit; its certificate was voided"
+	case !judged(latest.Inspection.Stage):
+		return "Within every limit " + english.Stage(latest.Inspection.Stage) + "; the inspection that counts comes after"
+	}
+	return "Passed every limit; not certified yet"
+}
+
+// judged says whether a pass at this stage is one that a certificate rests on.
+func judged(stage string) bool { return stage != models.BeforeRelief }
+
+func lastVoid(v trace.ItemView) *trace.CertificateView {
+	for i := range v.Certificates {
+		if v.Certificates[i].State == models.Void {
+			return &v.Certificates[i]
+		}
+	}
+	return nil
+}
+
+// failures names the first failed result with its value and limit, and counts
+// the others.
+func failures(v models.InspectionView) string {
+	lines := resultLines(v)
+	var first string
+	more := 0
+	for _, l := range lines {
+		if l.Verdict != models.VerdictFail {
+			continue
+		}
+		if first != "" {
+			more++
+			continue
+		}
+		first = l.Name
+		if l.Tick {
+			first += ": not found right"
+		} else {
+			first += " is " + words.Quantity(l.Value, l.UnitCode) + "; the limit is " + l.Limit
+		}
+	}
+	if first == "" {
+		return "The last inspection did not pass"
+	}
+	if more > 0 {
+		first += ", and " + plural(more, "result more fails", "results more fail")
+	}
+	return first
+}
+
+// missing names what the specification asks for and was not measured.
+func missing(v models.InspectionView) string {
+	var names []string
+	for _, r := range v.Inspection.Remarks {
+		switch r.Code {
+		case "not_measured":
+			names = append(names, english.Characteristic(r.Values["characteristic"]))
+		case "result_missing":
+			names = append(names, lowered(english.Result(r.Values["result"])))
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	if len(names) > 3 {
+		names = append(names[:2], fmt.Sprintf("%d more", len(names)-2))
+	}
+	are := "is"
+	if len(names) > 1 {
+		are = "are"
+	}
+	return english.Join(names) + " " + are + " not there yet"
+}
+
+// lowered puts a name into the middle of a sentence.
+func lowered(text string) string {
+	if len(text) > 1 && text[1] >= 'a' && text[1] <= 'z' {
+		return strings.ToLower(text[:1]) + text[1:]
+	}
+	return text
+}
+
+// itemFacts are the five facts in their fixed order.
+func (s *site) itemFacts(v trace.ItemView) []Fact {
+	return []Fact{s.stateFact(v), s.certificateFact(v), s.inspectionFact(v), s.verdictFact(v), s.holdFact(v)}
+}
+
+func (s *site) stateFact(v trace.ItemView) Fact {
+	f := Fact{Label: "State", Mark: itemMark(v.Item.State)}
+	if n := len(v.FittedInto); n > 0 {
+		into := v.FittedInto[n-1]
+		f.Lines = []Span{{Text: "built into "}, {Text: words.Serial(into.Item.Name()), Mono: true, Path: itemPath(pointed(into.Item.Serial), into.Item.ID)}}
+	} else {
+		f.Lines = []Span{{Text: "made " + s.day(v.Item.CreatedAt)}}
+	}
+	return f
+}
+
+func (s *site) certificateFact(v trace.ItemView) Fact {
+	f := Fact{Label: "Certificate"}
+	if c := v.Certificate(); c != nil {
+		f.Mark = certificateMark(models.Issued)
+		f.Lines = []Span{{Text: c.Certificate.Number, Mono: true}, {Text: fmt.Sprintf(" revision %d, %s", c.Certificate.Revision, s.day(c.Certificate.IssuedAt))}}
+		return f
+	}
+	if c := lastVoid(v); c != nil {
+		f.Mark = certificateMark(models.Void)
+		f.Lines = []Span{{Text: c.Certificate.Number, Mono: true}, {Text: ", " + s.day(c.Change.ChangedAt) + ": " + c.Change.Reason}}
+		return f
+	}
+	f.None = "none yet"
+	return f
+}
+
+func (s *site) inspectionFact(v trace.ItemView) Fact {
+	f := Fact{Label: "Last inspection"}
+	latest := v.Latest()
+	if latest == nil {
+		f.None = "none yet"
+		return f
+	}
+	f.Value = s.day(latest.Inspection.MeasuredAt)
+	f.Lines = []Span{{Text: english.Stage(latest.Inspection.Stage) + ", by " + latest.Person}}
+	return f
+}
+
+func (s *site) verdictFact(v trace.ItemView) Fact {
+	f := Fact{Label: "Verdicts"}
+	latest := v.Latest()
+	if latest == nil {
+		f.None = "none yet"
+		return f
+	}
+	passed, all := share(*latest)
+	f.Mark = verdictMark(latest.Inspection.Verdict)
+	f.Value = english.Of(passed, all)
+	specification := latest.Specification
+	f.Lines = []Span{{Text: fmt.Sprintf("specification %d, %s", specification.Revision, english.Rule(specification.Rule)), Path: "/specifications/" + specification.ID}}
+	return f
+}
+
+// share counts the judged results of an inspection and those that passed.
+func share(v models.InspectionView) (passed, all int) {
+	for _, r := range v.Results {
+		switch r.Verdict {
+		case models.VerdictNone, "":
+		case models.VerdictPass:
+			passed++
+			all++
+		default:
+			all++
+		}
+	}
+	return passed, all
+}
+
+func (s *site) holdFact(v trace.ItemView) Fact {
+	f := Fact{Label: "Holds"}
+	open := v.OpenHolds()
+	switch {
+	case len(open) > 0:
+		f.Mark = Mark{"bars", plural(len(open), "open hold", "open holds"), "hold"}
+		f.Lines = []Span{{Text: "since " + s.day(open[len(open)-1].RaisedAt) + ", by " + name(v.People, open[len(open)-1].RaisedBy)}}
+	case len(v.Holds) > 0:
+		f.Value = "none open"
+		f.Lines = []Span{{Text: plural(len(v.Holds), "was lifted", "were lifted")}}
+	default:
+		f.None = "none so far"
+	}
+	return f
+}
+
+// itemBand is what must not be missed: an open hold, a failed recheck of a
+// certified item.
+func (s *site) itemBand(frame Frame, v trace.ItemView) *Band {
+	open := v.OpenHolds()
+	latest := v.Latest()
+	switch {
+	case len(open) > 0:
+		h := open[0]
+		b := &Band{Tone: "hold", Shape: "bars", Title: "On hold since " + s.day(h.RaisedAt) + ": " + english.Defect(h.Code),
+			Text: "Raised by " + name(v.People, h.RaisedBy) + ": " + h.Reason + ". No certificate can be issued until an inspector decides."}
+		if h.LotID != nil {
+			b.Title += " (a lot built in)"
+		}
+		return b
+	case latest != nil && latest.Inspection.Recheck && latest.Inspection.Verdict == models.VerdictFail:
+		return &Band{Tone: "fail", Shape: "cross", Title: "The recheck did not pass", Text: "The certificate rests on an earlier inspection. Decide whether to void it."}
+	case latest != nil && len(latest.Inspection.Remarks) > 0 && latest.Inspection.Verdict != models.VerdictIncomplete:
+		return nil
+	}
+	return nil
+}

@@ -1,0 +1,159 @@
+package web
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/models/work/trace"
+)
+
+// builtIn says what went into the item, and what it went into.
+func (s *site) builtIn(v trace.ItemView) (built, into []BuiltLine) {
+	for _, p := range v.Parts {
+		label := words.Sentence(english.Part(p.Part.Role))
+		if p.Part.Place != "" {
+			label += " " + p.Part.Place
+		}
+		l := BuiltLine{Label: label}
+		switch {
+		case p.Lot != nil:
+			l.Spans = []Span{{Text: "lot "}, {Text: p.Lot.Code, Mono: true, Path: "/lots#" + p.Lot.Code}}
+			if p.Lot.Description != "" {
+				l.Spans = append(l.Spans, Span{Text: " " + p.Lot.Description})
+			}
+			if p.Part.Quantity > 1 {
+				l.Spans = append([]Span{{Text: fmt.Sprintf("%d of ", p.Part.Quantity)}}, l.Spans...)
+			}
+		case p.Item != nil:
+			number := pointed(p.Item.MakerNumber)
+			if number == "" {
+				number = words.Serial(p.Item.Name())
+			}
+			l.Spans = []Span{{Text: number, Mono: true, Path: itemPath(pointed(p.Item.Serial), p.Item.ID)}, {Text: " " + p.Item.Supplier + " " + p.Item.Model}}
+		}
+		built = append(built, l)
+	}
+	for _, f := range v.FittedInto {
+		into = append(into, BuiltLine{Label: s.day(f.Part.FittedAt), Spans: []Span{{Text: english.Kind(f.Item.Kind) + " "}, {Text: words.Serial(f.Item.Name()), Mono: true, Path: itemPath(pointed(f.Item.Serial), f.Item.ID)}}})
+	}
+	return built, into
+}
+
+func (s *site) holdLines(frame Frame, v trace.ItemView) []HoldLine {
+	var lines []HoldLine
+	for _, h := range v.Holds {
+		l := HoldLine{Mark: Mark{"bars", "Open", "hold"}, Code: words.Sentence(english.Defect(h.Hold.Code)), Reason: h.Hold.Reason,
+			Raised: s.minute(h.Hold.RaisedAt) + ", " + name(v.People, h.Hold.RaisedBy)}
+		if h.Hold.LotID != nil {
+			l.Code += " (lot)"
+		}
+		if h.Lift != nil {
+			l.Mark = Mark{"ring", "Lifted", "none"}
+			l.Lifted = s.minute(h.Lift.LiftedAt) + ", " + name(v.People, h.Lift.LiftedBy) + ": " + english.HoldLift(h.Lift.Code) + ". " + h.Lift.Reason
+		} else if frame.Can(string(models.ActLiftHold)) {
+			l.Act = &Act{Text: "Lift", Path: "/holds/" + h.Hold.ID + "/lift"}
+		}
+		lines = append(lines, l)
+	}
+	return lines
+}
+
+func certificatePath(c models.Certificate) string {
+	return fmt.Sprintf("/certificates/%s/%d", c.Number, c.Revision)
+}
+
+func (s *site) paperLines(frame Frame, v trace.ItemView) []PaperLine {
+	var lines []PaperLine
+	for _, c := range v.Certificates {
+		l := PaperLine{Number: c.Certificate.Number, Revision: c.Certificate.Revision, Path: certificatePath(c.Certificate), State: certificateMark(c.State),
+			Issued: s.day(c.Certificate.IssuedAt) + ", " + name(v.People, c.Certificate.IssuedBy)}
+		if c.Certificate.Reason != "" {
+			l.Note = c.Certificate.Reason
+		}
+		if c.Change != nil {
+			l.Note = s.day(c.Change.ChangedAt) + ", " + name(v.People, c.Change.ChangedBy)
+			if c.Change.Reason != "" {
+				l.Note += ": " + c.Change.Reason
+			}
+		}
+		if c.State == models.Issued && frame.Can(string(models.ActVoid)) {
+			l.Act = &Act{Text: "Void", Path: l.Path + "/void"}
+		}
+		lines = append(lines, l)
+	}
+	return lines
+}
+
+// history tells what happened, oldest first, from the records themselves.
+func (s *site) history(v trace.ItemView) []HistoryLine {
+	type line struct {
+		at time.Time
+		HistoryLine
+	}
+	var lines []line
+	add := func(at time.Time, what, verdict, who string, text ...Span) {
+		lines = append(lines, line{at, HistoryLine{Day: s.day(at), What: what, Verdict: verdict, Text: text, Who: who}})
+	}
+	made := "Made"
+	text := "Entered by hand."
+	switch v.Item.Origin {
+	case "roll":
+		text = "First scan of a serial from a printed roll."
+	case "received":
+		made, text = "Received", "From "+v.Item.Supplier+"."
+	case "demo":
+		text = "Part of the invented shop."
+	}
+	add(v.Item.CreatedAt, made, "", name(v.People, v.Item.CreatedBy), Span{Text: text})
+	for _, in := range v.Inspections {
+		i := in.Inspection
+		what := "Inspected"
+		if i.Supersedes != nil {
+			what = "Corrected"
+		}
+		sentence := " " + english.Stage(i.Stage)
+		if passed, all := share(in); all > 0 {
+			sentence = " " + english.Of(passed, all) + ", " + english.Stage(i.Stage)
+		}
+		if i.Place != "" {
+			sentence += ", " + i.Place
+		}
+		sentence += "."
+		if i.Supersedes != nil && i.Reason != "" {
+			sentence += " Reason: " + i.Reason
+		}
+		if i.SupersededBy != nil {
+			sentence += " Replaced by a correction."
+		}
+		add(i.MeasuredAt, what, i.Verdict, in.Person, Span{Text: sentence})
+	}
+	for _, h := range v.Holds {
+		add(h.Hold.RaisedAt, "Held", "", name(v.People, h.Hold.RaisedBy), Span{Text: words.Sentence(english.Defect(h.Hold.Code)) + ". " + h.Hold.Reason})
+		if h.Lift != nil {
+			add(h.Lift.LiftedAt, "Hold lifted", "", name(v.People, h.Lift.LiftedBy), Span{Text: words.Sentence(english.HoldLift(h.Lift.Code)) + ". " + h.Lift.Reason})
+		}
+	}
+	for _, c := range v.Certificates {
+		number := Span{Text: c.Certificate.Number, Mono: true, Path: certificatePath(c.Certificate)}
+		issued := fmt.Sprintf(" revision %d issued.", c.Certificate.Revision)
+		if c.Certificate.Reason != "" {
+			issued += " " + c.Certificate.Reason
+		}
+		add(c.Certificate.IssuedAt, "Certificate", "", name(v.People, c.Certificate.IssuedBy), number, Span{Text: issued})
+		if c.Change != nil {
+			add(c.Change.ChangedAt, words.Sentence(english.State(c.State)), "", name(v.People, c.Change.ChangedBy), number, Span{Text: fmt.Sprintf(" revision %d. %s", c.Certificate.Revision, c.Change.Reason)})
+		}
+	}
+	for _, f := range v.FittedInto {
+		add(f.Part.FittedAt, "Built in", "", name(v.People, f.Part.FittedBy), Span{Text: "Into " + english.Kind(f.Item.Kind) + " "}, Span{Text: words.Serial(f.Item.Name()), Mono: true, Path: itemPath(pointed(f.Item.Serial), f.Item.ID)})
+	}
+	slices.SortStableFunc(lines, func(a, b line) int { return a.at.Compare(b.at) })
+	out := make([]HistoryLine, len(lines))
+	for i, l := range lines {
+		out[i] = l.HistoryLine
+	}
+	return out
+}

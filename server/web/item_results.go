@@ -1,0 +1,132 @@
+package web
+
+import (
+	"slices"
+	"strings"
+
+	"tracewright/models"
+	"tracewright/models/numbers/conformity"
+	"tracewright/models/numbers/measure"
+	"tracewright/models/words"
+)
+
+// ResultLine is one result as a table shows it.
+type ResultLine struct {
+	Name     string
+	Value    string // rounded for reading, never across a limit
+	UnitCode string
+	Unit     string
+	Limit    string // "at most 0.30 mm"
+	Accept   string // under a guarded rule
+	U        string
+	Verdict  string
+	Reason   string
+	Tick     bool
+	Method   string
+	Readings int
+	Missed   bool // it failed: the row is marked
+}
+
+// resultLines are the results of the whole item, in the order of the
+// specification. Results of single blocks stand in the drawing of the pack.
+func resultLines(v models.InspectionView) []ResultLine {
+	order := map[string]int{}
+	for _, c := range v.Specification.Characteristics {
+		for _, l := range c.Results {
+			order[l.Result] = len(order)
+		}
+	}
+	results := slices.Clone(v.Results)
+	rank := func(code string) int {
+		if n, ok := order[code]; ok {
+			return n
+		}
+		return len(order)
+	}
+	slices.SortStableFunc(results, func(a, b models.Result) int { return rank(a.Code) - rank(b.Code) })
+	var lines []ResultLine
+	for _, r := range results {
+		if r.Position != "" {
+			continue
+		}
+		limit, _, _ := v.Specification.Limit(r.Code)
+		lines = append(lines, resultLine(r, limit.Decimals-2))
+	}
+	return lines
+}
+
+func resultLine(r models.Result, decimals int) ResultLine {
+	l := ResultLine{Name: english.Result(r.Code), UnitCode: r.Unit, Unit: words.Unit(r.Unit), Verdict: r.Verdict, Method: english.Method(r.Method), Readings: r.Readings,
+		Missed: r.Verdict == models.VerdictFail}
+	if r.ValueF == nil {
+		l.Tick, l.Unit = true, ""
+		l.Value = english.Choice(r.Value)
+		return l
+	}
+	l.Value = shown(r.Value, decimals, r.Low, r.High)
+	l.Limit = between(r.Low, r.High, r.Unit)
+	l.Accept = between(r.AcceptLow, r.AcceptHigh, r.Unit)
+	if r.U != "" {
+		l.U = words.Quantity(r.U, r.Unit)
+	}
+	if r.Verdict != models.VerdictNone {
+		l.Reason = english.Reason(r.Reason, map[string]string{
+			"value": words.Quantity(l.Value, r.Unit), "low": words.Quantity(r.Low, r.Unit), "high": words.Quantity(r.High, r.Unit),
+			"accept_low": words.Quantity(r.AcceptLow, r.Unit), "accept_high": words.Quantity(r.AcceptHigh, r.Unit)})
+	}
+	return l
+}
+
+// shown rounds a stored value for reading, with as many decimals more as it
+// takes to stay on its side of the limits.
+func shown(value string, decimals int, low, high string) string {
+	d, err := measure.Parse(value)
+	if err != nil {
+		return value // A tick or a choice.
+	}
+	var limits conformity.Limits
+	if l, err := measure.Parse(low); err == nil {
+		limits.Low = &l
+	}
+	if h, err := measure.Parse(high); err == nil {
+		limits.High = &h
+	}
+	text, _ := conformity.Shown(d, max(decimals, 0), limits)
+	return text
+}
+
+// between says a limit in words: "at most 0.30 mm", "800 to 1300 N".
+func between(low, high, unit string) string {
+	switch {
+	case low != "" && high != "":
+		return words.Number(low) + " to " + words.Quantity(high, unit)
+	case high != "":
+		return "at most " + words.Quantity(high, unit)
+	case low != "":
+		return "at least " + words.Quantity(low, unit)
+	}
+	return ""
+}
+
+// tickWords joins the ticked points into a sentence; those not found right
+// stand in the table instead.
+func tickWords(lines []ResultLine) string {
+	var right, without []string
+	for _, l := range lines {
+		switch {
+		case !l.Tick:
+		case l.Value == english.Choice("na"):
+			without = append(without, lowered(l.Name))
+		case l.Verdict == models.VerdictPass:
+			right = append(right, lowered(l.Name))
+		}
+	}
+	var sentences []string
+	if len(right) > 0 {
+		sentences = append(sentences, "Checked and found right: "+english.Join(right)+".")
+	}
+	if len(without) > 0 {
+		sentences = append(sentences, "Does not apply: "+english.Join(without)+".")
+	}
+	return strings.Join(sentences, " ")
+}

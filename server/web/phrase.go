@@ -1,0 +1,52 @@
+package web
+
+import (
+	"fmt"
+	"net/url"
+
+	"tracewright/models"
+)
+
+// plural is a count with its word: "1 wheel", "3 wheels".
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// spelled is a small number as a word, for the start of a sentence.
+func spelled(n int) string {
+	small := []string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+	if n >= 0 && n < len(small) {
+		return small[n]
+	}
+	return fmt.Sprint(n)
+}
+
+// inDays says when a day comes: "today", "tomorrow", "in 9 days".
+func inDays(days int) string {
+	switch days {
+	case 0:
+		return "today"
+	case 1:
+		return "tomorrow"
+	}
+	return fmt.Sprintf("in %d days", days)
+}
+
+// itemPath is the address of an item's page: by its serial where it has one.
+func itemPath(serial, id string) string {
+	if serial != "" {
+		return "/items/" + url.PathEscape(serial)
+	}
+	return "/items/" + url.PathEscape(id)
+}
+
+// recordPath is where items of a kind are measured.
+func recordPath(kind string) string {
+	if kind == models.KindPack || kind == models.KindBlock {
+		return "/bench"
+	}
+	return "/stand"
+}

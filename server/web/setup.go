@@ -1,0 +1,60 @@
+package web
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models/work/access"
+)
+
+// SetupPage is where a one-time link leads: the first owner names themselves,
+// anybody else sets a password of their own.
+type SetupPage struct {
+	Frame
+	Token    string
+	First    bool // the first owner of a new shop
+	Person   string
+	Name     Field
+	Login    Field
+	Password Field
+	PIN      Field
+	Problems Problems
+}
+
+func (s *site) setupPage(c *gin.Context) error { return s.showSetup(c, http.StatusOK, nil) }
+
+func (s *site) showSetup(c *gin.Context, status int, problem error) error {
+	token := c.Param("token")
+	purpose, person, err := s.services.Access.Link(c.Request.Context(), token)
+	if err != nil {
+		return err
+	}
+	f := posted(c, problem)
+	page := SetupPage{Frame: Frame{Tab: "Set up"}, Token: token, First: purpose == access.LinkFirstOwner, Person: person.Name}
+	if page.First {
+		page.Name = f.field(Field{Name: "name", Label: "Your name", Hint: "As it stands on certificates.", Complete: "name", Focus: true})
+		page.Login = f.field(Field{Name: "login", Label: "Login", Hint: "Small letters, digits, and . _ - @.", Complete: "username"})
+	}
+	page.Password = f.field(Field{Name: "password", Label: "Password", Kind: "password", Complete: "new-password", Hint: "Long beats clever: a few words in a row. Common passwords are refused."})
+	page.PIN = f.field(Field{Name: "pin", Label: "PIN", Kind: "password", Mode: "numeric", Complete: "off", Optional: true, Hint: "Confirms a release at an enrolled tablet, and works nowhere else."})
+	page.Problems = f.summary()
+	return send(c, status, "setup", page)
+}
+
+func (s *site) setup(c *gin.Context) error {
+	person, err := s.services.Access.UseLink(c.Request.Context(), c.Param("token"), access.LinkUse{
+		Name: c.PostForm("name"), Login: c.PostForm("login"), Password: c.PostForm("password"), PIN: c.PostForm("pin"),
+	})
+	if answerable(err) {
+		return s.showSetup(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
+	}
+	if err := s.services.Sessions.Welcome(c, person); err != nil {
+		return err
+	}
+	c.Redirect(http.StatusSeeOther, "/")
+	return nil
+}

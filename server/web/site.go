@@ -1,0 +1,99 @@
+package web
+
+import (
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/server/httpx"
+)
+
+// site is what the handlers of all pages share.
+type site struct {
+	services httpx.Services
+}
+
+// frame is what the layout draws around a page: tab is the browser's title,
+// here the menu entry the page belongs to.
+func (s *site) frame(c *gin.Context, tab, here string) Frame {
+	return Frame{Tab: tab, Here: here, Actor: httpx.Actor(c), Done: doneWords[c.Query("done")]}
+}
+
+// now is the present moment in the shop's zone.
+func (s *site) now() time.Time { return s.services.Now().In(s.zone()) }
+
+func (s *site) zone() *time.Location {
+	if s.services.Zone == nil {
+		return time.UTC
+	}
+	return s.services.Zone
+}
+
+// day shows the day of a moment in the shop's zone: "9 Feb 2027".
+func (s *site) day(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return words.DateOf(t.In(s.zone()))
+}
+
+// minute shows a moment in the shop's zone: "9 Feb 2027, 15:42".
+func (s *site) minute(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return words.Moment(t.In(s.zone()))
+}
+
+// hour shows a moment of today as "15:42", of another day as its day.
+func (s *site) hour(t time.Time) string {
+	local, now := t.In(s.zone()), s.now()
+	if local.YearDay() == now.YearDay() && local.Year() == now.Year() {
+		return local.Format("15:04")
+	}
+	return words.DateOf(local)
+}
+
+// doneWords are what a page says after a form has done its work. The address
+// carries the code, so that a reload says it again and does nothing again.
+var doneWords = map[string]string{
+	"released":      "The certificate is issued.",
+	"voided":        "The certificate is void. It keeps its number, and its paper now says so.",
+	"held":          "The hold is raised. No certificate can be issued until it is lifted.",
+	"lifted":        "The hold is lifted.",
+	"placed":        "The inspection is placed and judged.",
+	"dismissed":     "The inspection is set aside. It is kept whole.",
+	"draft_aside":   "The draft is set aside.",
+	"family":        "The family is added, with a first specification of common-practice limits.",
+	"product":       "The product is added.",
+	"revised":       "The new revision is in force for every inspection from now on.",
+	"person":        "The person is added.",
+	"changed":       "The change is saved.",
+	"secret":        "The new secret is set.",
+	"revoked":       "The tablet is revoked. Its key opens nothing any more.",
+	"lot":           "The lot is received.",
+	"instrument":    "The instrument is in the register.",
+	"instrument_up": "The instrument’s entry is changed.",
+	"roll":          "The serials are reserved. The first scan of each makes its item.",
+}
+
+// pointed is a pointer's text, empty for none.
+func pointed(p *string) string {
+	if p == nil {
+		return ""
+	}
+	return *p
+}
+
+// name is the name of a person by their id, for views that carry names.
+func name(people map[string]string, id string) string {
+	switch n := people[id]; {
+	case n != "":
+		return n
+	case id == "" || id == models.Actor{}.String():
+		return "the program"
+	}
+	return "someone no longer listed"
+}

@@ -1,0 +1,48 @@
+// How numbers, times and lists are written on the floor pages.
+import * as decimal from './floor-decimal.js';
+
+const MINUS = '\u2212';
+
+/** shown writes a decimal with the typographic minus. */
+export const shown = (d) => decimal.text(d).replace('-', MINUS);
+
+/** signed writes a run-out reading: +0.12, −0.09, 0.00. */
+export const signed = (d) => (decimal.sign(d) > 0 ? '+' : '') + shown(d);
+
+/** atDecimals writes a decimal with exactly this many decimals, rounded half to even. */
+export function atDecimals(d, decimals) {
+  const r = decimal.roundTo(d, decimals);
+  return shown({ n: r.n * 10n ** BigInt(decimals - r.scale), scale: decimals });
+}
+
+/** clock is the time of day, 09:41, in the zone of the tablet. */
+export function clock(when) {
+  const t = new Date(when);
+  if (Number.isNaN(t.getTime())) return '';
+  return String(t.getHours()).padStart(2, '0') + ':' + String(t.getMinutes()).padStart(2, '0');
+}
+
+const months = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
+
+/** day writes a date of the form 2027-03-03 as 3 Mar 2027. */
+export function day(iso) {
+  const parts = /^(\d{4})-(\d{2})-(\d{2})/.exec(iso ?? '');
+  if (!parts) return '';
+  return `${Number(parts[3])} ${months[Number(parts[2]) - 1] ?? ''} ${parts[1]}`;
+}
+
+/** took is how long something took: 3 min 10 s. */
+export function took(ms) {
+  const seconds = Math.max(0, Math.round(ms / 1000));
+  const minutes = Math.floor(seconds / 60);
+  return minutes ? `${minutes} min ${seconds % 60} s` : `${seconds} s`;
+}
+
+/** list joins words: a, b and c. */
+export function list(words) {
+  if (words.length < 2) return words.join('');
+  return words.slice(0, -1).join(', ') + ' and ' + words[words.length - 1];
+}
+
+/** capital raises the first letter. */
+export const capital = (s) => s.charAt(0).toUpperCase() + s.slice(1);

@@ -1,0 +1,253 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/models/work/monitor"
+)
+
+// TodayPage answers what needs somebody now: its title counts it, its list
+// has the worst first. Below stand the work that was begun and the last
+// inspections.
+type TodayPage struct {
+	Frame
+	Moment string // "Monday 24 May 2027, 07:40"
+	Answer string
+	Rows   []TodayRow
+	Calm   string // what is fine
+	Drafts []DraftRow
+	Day    string // the day so far, in a sentence
+	Recent []RecentRow
+}
+
+// TodayRow is one thing that needs somebody.
+type TodayRow struct {
+	Mark   Mark
+	Title  []Span
+	Line   string
+	Since  string
+	Act    Act
+	Larger bool
+}
+
+// Span is a stretch of a sentence; a serial, lot or code is set in mono.
+type Span struct {
+	Text string
+	Mono bool
+	Path string // a link when it is not empty
+}
+
+// Act is what can be done: a link, drawn as a button.
+type Act struct {
+	Text, Path string
+	First      bool   // the page's one filled button
+	Bars       bool   // a hold
+	WhyNot     string // it cannot be done now, and why
+}
+
+// DraftRow is an inspection that was begun and not finished.
+type DraftRow struct {
+	ID, Serial, What, Person, Saved string
+	Continue                        string // path of its stand or bench
+	Mine                            bool
+}
+
+// RecentRow is one of the last inspections.
+type RecentRow struct {
+	Serial, Path, Product, Stage, Verdict, Person, Place, When string
+}
+
+func (s *site) today(c *gin.Context) error {
+	ctx := c.Request.Context()
+	today, err := s.services.Monitor.Today(ctx)
+	if err != nil {
+		return err
+	}
+	people, err := s.people(ctx)
+	if err != nil {
+		return err
+	}
+	page := TodayPage{Frame: s.frame(c, "Today", "/"), Moment: s.now().Format("Monday 2 January 2006, 15:04")}
+	if page.Rows, err = s.todayRows(ctx, page.Frame, today, people); err != nil {
+		return err
+	}
+	page.Answer, page.Calm = todayAnswer(page.Rows, today)
+	for _, d := range today.Drafts {
+		page.Drafts = append(page.Drafts, DraftRow{ID: d.ID, Serial: words.Serial(d.Serial), What: words.Sentence(english.Kind(d.Kind)) + ", " + english.Stage(d.Stage),
+			Person: name(people, d.PersonID), Saved: s.hour(d.UpdatedAt), Continue: recordPath(d.Kind) + "?draft=" + d.ID, Mine: d.PersonID == page.Actor.PersonID})
+	}
+	page.Day = daySoFar(today.Counts)
+	for _, r := range today.Recent {
+		page.Recent = append(page.Recent, RecentRow{Serial: words.Serial(r.Serial), Path: itemPath(r.Serial, r.ItemID), Product: r.Product, Stage: english.Stage(r.Stage),
+			Verdict: r.Verdict, Person: r.Person, Place: r.Place, When: s.hour(r.MeasuredAt)})
+	}
+	return show(c, "today", page)
+}
+
+// people gives the names of everybody by their ids.
+func (s *site) people(ctx context.Context) (map[string]string, error) {
+	list, err := s.services.Access.People(ctx)
+	if err != nil {
+		return nil, err
+	}
+	names := make(map[string]string, len(list))
+	for _, p := range list {
+		names[p.ID] = p.Name
+	}
+	return names, nil
+}
+
+// mostHolds is how many holds get a row each before the rest share one.
+const mostHolds = 5
+
+// todayRows lists what needs somebody, worst first: holds, work that has no
+// place, gauges past their day, gauges soon due.
+func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, people map[string]string) ([]TodayRow, error) {
+	var rows []TodayRow
+	hold := Mark{"bars", "On hold", "hold"}
+	for i, h := range today.Holds {
+		if i == mostHolds && len(today.Holds) > mostHolds+1 {
+			rows = append(rows, TodayRow{Mark: hold, Title: []Span{{Text: fmt.Sprintf("%d more items are on hold", len(today.Holds)-i)}},
+				Line: "The oldest is from " + s.day(oldest(today.Holds[i:])) + ".", Act: Act{Text: "See all holds", Path: "/holds"}})
+			break
+		}
+		row, err := s.holdRow(ctx, frame, h, people)
+		if err != nil {
+			return nil, err
+		}
+		rows = append(rows, row)
+	}
+	if n := len(today.Unplaced); n > 0 {
+		row := TodayRow{Mark: Mark{"triangle", "Unplaced", "care"}, Line: "Each is kept whole until someone says where it belongs.",
+			Title: []Span{{Text: plural(n, "inspection has", "inspections have") + " no place yet"}}, Since: "since " + s.day(today.Unplaced[0].ReceivedAt)}
+		row.Act = Act{Text: "Settle", Path: "/unplaced"}
+		rows = append(rows, row)
+	}
+	for _, d := range today.Due {
+		i := d.Instrument
+		row := TodayRow{Title: []Span{{Text: words.Sentence(english.Instrument(i.Kind)) + " "}, {Text: i.Code, Mono: true}}, Act: Act{Text: "Open the gauge", Path: "/instruments/" + i.Code}}
+		place := i.Place
+		if place != "" {
+			place += ". "
+		}
+		switch {
+		case d.Overdue:
+			row.Mark = Mark{"triangle", "Gauge", "care"}
+			row.Title = append(row.Title, Span{Text: " was due for calibration on " + words.Date(i.DueOn)})
+			row.Line = words.Sentence(place) + "Readings with it are kept, and flagged."
+		default:
+			row.Mark = Mark{"clock", "Gauge", "none"}
+			row.Title = append(row.Title, Span{Text: " is due for calibration " + inDays(d.Days)})
+			row.Line = words.Sentence(place) + "Due on " + words.Date(i.DueOn) + "."
+		}
+		rows = append(rows, row)
+	}
+	for i := range rows {
+		rows[i].Larger = i < 3
+	}
+	if len(rows) > 0 {
+		rows[0].Act.First = true
+	}
+	return rows, nil
+}
+
+func (s *site) holdRow(ctx context.Context, frame Frame, h models.Hold, people map[string]string) (TodayRow, error) {
+	row := TodayRow{Mark: Mark{"bars", "On hold", "hold"}, Since: "since " + s.day(h.RaisedAt), Line: "Raised by " + name(people, h.RaisedBy) + ": " + h.Reason}
+	reason := english.Defect(h.Code)
+	if h.ItemID == nil {
+		row.Title = []Span{{Text: "A lot: " + reason}}
+		row.Act = Act{Text: "Open the lots", Path: "/lots"}
+	} else {
+		view, err := s.services.Trace.Item(ctx, *h.ItemID)
+		if err != nil {
+			return row, err
+		}
+		path := itemPath(pointed(view.Item.Serial), view.Item.ID)
+		row.Title = []Span{{Text: words.Sentence(english.Kind(view.Item.Kind)) + " "}, {Text: words.Serial(view.Item.Name()), Mono: true, Path: path}, {Text: ": " + reason}}
+		row.Act = Act{Text: "Open the " + english.Kind(view.Item.Kind), Path: path}
+	}
+	if frame.Can(string(models.ActLiftHold)) {
+		row.Act = Act{Text: "Decide", Path: "/holds/" + h.ID + "/lift"}
+	}
+	return row, nil
+}
+
+func oldest(holds []models.Hold) time.Time {
+	at := holds[0].RaisedAt
+	for _, h := range holds {
+		if h.RaisedAt.Before(at) {
+			at = h.RaisedAt
+		}
+	}
+	return at
+}
+
+// todayAnswer is the title, and the sentence that says what is fine.
+func todayAnswer(rows []TodayRow, today monitor.Today) (answer, calm string) {
+	urgent := 0
+	for _, r := range rows {
+		if r.Mark.Tone != "none" {
+			urgent++
+		}
+	}
+	switch {
+	case len(rows) == 0:
+		answer = "Nothing needs you"
+	case urgent == 0:
+		answer = "Nothing is late; " + plural(len(rows), "thing comes up", "things come up")
+	case len(rows) == 1:
+		answer = "One thing needs you"
+	default:
+		answer = words.Sentence(spelled(len(rows))) + " things need you"
+	}
+	var fine []string
+	if len(today.Holds) == 0 {
+		fine = append(fine, "nothing on hold")
+	}
+	if len(today.Unplaced) == 0 {
+		fine = append(fine, "no inspection without a place")
+	}
+	late := false
+	for _, d := range today.Due {
+		late = late || d.Overdue
+	}
+	if !late {
+		fine = append(fine, "no gauge past its day")
+	}
+	if len(fine) > 0 {
+		calm = words.Sentence(english.Join(fine)) + "."
+		if len(rows) > 0 {
+			calm = "Nothing else: " + english.Join(fine) + "."
+		}
+	}
+	return answer, calm
+}
+
+// daySoFar says what the day brought: "14 wheels and 6 packs inspected, 17 of
+// 20 passed."
+func daySoFar(counts []models.DayCount) string {
+	byKind, passed, all := map[string]int{}, 0, 0
+	for _, d := range counts {
+		byKind[d.Kind] += d.Count
+		all += d.Count
+		if d.Verdict == models.VerdictPass {
+			passed += d.Count
+		}
+	}
+	if all == 0 {
+		return "No inspection yet today."
+	}
+	var parts []string
+	for _, k := range []string{models.KindWheel, models.KindPack, models.KindBlock} {
+		if n := byKind[k]; n > 0 {
+			parts = append(parts, plural(n, english.Kind(k), english.Kind(k)+"s"))
+		}
+	}
+	return "Today so far: inspections of " + english.Join(parts) + "; " + english.Of(passed, all) + " passed."
+}
