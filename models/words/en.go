@@ -31,6 +31,7 @@ var englishGroups = []group{
 	{"", enProblems},
 	{"", enRefusals},
 	{"", enRemarks},
+	{"", enCapture},
 	{"", enGrammar},
 }
 

@@ -67,4 +67,13 @@ var Placeholders = map[string]string{
 	"volts":       "nominal voltage, with its unit",
 	"want":        "how many were needed",
 	"warn":        "value a warning begins above, with its unit",
+	"difference":  "difference of a sum and a whole, in V",
+	"hours":       "a number of hours",
+	"lowest":      "the lowest value",
+	"highest":     "the highest value",
+	"mean_a":      "mean tension of side A",
+	"mean_b":      "mean tension of side B",
+	"places":      "places in a string, joined",
+	"range":       "largest less smallest",
+	"why":         "what is wrong with a value",
 }

@@ -48,8 +48,12 @@ func decide(in decideInput) (decideAnswer, error) {
 		return decideAnswer{}, refuse("U", err)
 	case errors.Is(err, conformity.ErrLimits):
 		return decideAnswer{}, refuse("tl, tu", err)
+	case errors.Is(err, conformity.ErrRule) && !conformity.Rule(in.Rule).Known():
+		return decideAnswer{}, refuse("rule", err)
+	case errors.Is(err, conformity.ErrRule) && in.U != nil && in.U.Sign() < 0:
+		return decideAnswer{}, refuse("U", err)
 	case errors.Is(err, conformity.ErrRule):
-		return decideAnswer{}, refuse("rule, U, r", err)
+		return decideAnswer{}, refuse("r", err)
 	case err != nil:
 		return decideAnswer{}, refuse("input", err)
 	}

@@ -4,8 +4,10 @@ import (
 	"time"
 
 	"tracewright/models/work/access"
+	"tracewright/models/work/capture"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/monitor"
+	"tracewright/models/work/release"
 	"tracewright/models/work/specify"
 	"tracewright/models/work/trace"
 )
@@ -15,8 +17,10 @@ import (
 type Services struct {
 	Access   *access.Service
 	Sessions *Sessions
+	Capture  *capture.Service
 	Gauges   *gauges.Service
 	Monitor  *monitor.Service
+	Release  *release.Service
 	Specify  *specify.Service
 	Trace    *trace.Service
 

@@ -2,12 +2,195 @@ package web
 
 import (
 	"context"
+	"fmt"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/models/work/access"
+	"tracewright/models/work/trace"
+	"tracewright/server/httpx"
 )
+
+// ConfirmPage asks once more before something that others will rely on:
+// a release, a void, a hold and its lifting. It works without a script.
+type ConfirmPage struct {
+	Frame
+	About    string // kicker: what it is about
+	Mono     bool
+	Title    string
+	Says     []string // what this will do
+	Refused  []string // why it cannot be done; then there is no form
+	Fields   []Field
+	Secret   *Field // nil where none is asked for
+	Button   string
+	Bars     bool
+	Path     string // of the form
+	Back     string
+	Problems Problems
+}
 
 // gate says why no certificate can be issued for an item now; nothing means
 // that one can.
 func (s *site) gate(ctx context.Context, item models.Item) ([]models.Remark, error) {
-	return nil, nil
+	if item.Kind != models.KindWheel && item.Kind != models.KindPack {
+		return nil, nil
+	}
+	return s.services.Release.Gate(ctx, item.ID)
+}
+
+// secretField asks for what confirms: the PIN at an enrolled tablet, the
+// password in the office, and nothing within five minutes of the last one.
+func (s *site) secretField(c *gin.Context, f *form) *Field {
+	if !s.services.Sessions.NeedsSecret(c) {
+		return nil
+	}
+	x := Field{Name: "confirm.password", Label: "Your password", Kind: "password", Complete: "current-password", Hint: "Good for five minutes of further decisions."}
+	if httpx.Actor(c).DeviceID != "" {
+		x = Field{Name: "confirm.pin", Label: "Your PIN", Kind: "password", Mode: "numeric", Complete: "off"}
+	}
+	x = f.field(x)
+	return &x
+}
+
+func (s *site) confirm(c *gin.Context) error {
+	return s.services.Sessions.Confirm(c, access.Secret{PIN: c.PostForm("confirm.pin"), Password: c.PostForm("confirm.password")})
+}
+
+func (s *site) releasePage(c *gin.Context) error { return s.showRelease(c, http.StatusOK, nil) }
+
+func (s *site) showRelease(c *gin.Context, status int, problem error) error {
+	ctx := c.Request.Context()
+	v, err := s.services.Trace.Item(ctx, c.Param("serial"))
+	if err != nil {
+		return err
+	}
+	refusals, err := s.gate(ctx, v.Item)
+	if err != nil {
+		return err
+	}
+	path := itemPath(pointed(v.Item.Serial), v.Item.ID)
+	f := posted(c, problem)
+	page := ConfirmPage{Frame: s.frame(c, "Issue certificate", ""), About: words.Serial(v.Item.Name()), Mono: true, Title: "Issue its certificate", Button: "Issue certificate", Path: path + "/release", Back: path}
+	for _, r := range refusals {
+		page.Refused = append(page.Refused, say(r))
+	}
+	if len(page.Refused) > 0 {
+		page.Title = "No certificate can be issued now"
+		return send(c, status, "confirm", page)
+	}
+	page.Says = releaseSays(v)
+	if before := v.Certificate(); before != nil {
+		page.Title = "Issue a new revision of its certificate"
+		page.Says = append(page.Says, fmt.Sprintf("%s revision %d stays on record as superseded.", before.Certificate.Number, before.Certificate.Revision))
+		page.Fields = append(page.Fields, f.field(Field{Name: "reason", Label: "Why a new revision", Kind: "text area", Focus: true, Hint: "It is printed on the new revision."}))
+	}
+	page.Secret = s.secretField(c, f)
+	page.Problems = f.summary()
+	return send(c, status, "confirm", page)
+}
+
+// releaseSays is what the certificate will say, before it says it.
+func releaseSays(v trace.ItemView) []string {
+	latest := v.Latest()
+	if latest == nil {
+		return nil
+	}
+	passed, all := share(*latest)
+	return []string{
+		fmt.Sprintf("%s: %s results pass by specification %d, %s.", words.Sentence(english.Stage(latest.Inspection.Stage)), english.Of(passed, all), latest.Specification.Revision, english.Rule(latest.Specification.Rule)),
+		"Measured by " + latest.Person + ". You sign as the one who releases" + selfReleased(v, *latest) + ".",
+		"Its content is frozen then. A change needs a new revision.",
+	}
+}
+
+func selfReleased(v trace.ItemView, in models.InspectionView) string {
+	if in.Inspection.PersonID == "" {
+		return ""
+	}
+	return "; where that is the same person, the paper says so"
+}
+
+func (s *site) release(c *gin.Context) error {
+	ctx := c.Request.Context()
+	v, err := s.services.Trace.Item(ctx, c.Param("serial"))
+	if err != nil {
+		return err
+	}
+	if err = s.confirm(c); err == nil {
+		_, err = s.services.Release.Issue(ctx, httpx.Actor(c), v.Item.ID, strings.TrimSpace(c.PostForm("reason")))
+	}
+	if answerable(err) {
+		return s.showRelease(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, itemPath(pointed(v.Item.Serial), v.Item.ID), "released")
+}
+
+// certificate opens the paper in the browser, as it was drawn and kept.
+func (s *site) certificate(c *gin.Context) error {
+	view, err := s.certificateNamed(c)
+	if err != nil {
+		return err
+	}
+	pdf, file, err := s.services.Release.Paper(c.Request.Context(), view.ID)
+	if err != nil {
+		return err
+	}
+	c.Header("Content-Disposition", `inline; filename="`+file+`"`)
+	c.Header("Cache-Control", "private, no-cache")
+	c.Data(http.StatusOK, "application/pdf", pdf)
+	return nil
+}
+
+func (s *site) certificateNamed(c *gin.Context) (models.CertificateView, error) {
+	revision, err := strconv.Atoi(c.Param("revision"))
+	if err != nil {
+		return models.CertificateView{}, fmt.Errorf("revision %.20q: %w", c.Param("revision"), models.ErrNotFound)
+	}
+	return s.services.Release.ByNumber(c.Request.Context(), c.Param("number"), revision)
+}
+
+func (s *site) voidPage(c *gin.Context) error { return s.showVoid(c, http.StatusOK, nil) }
+
+func (s *site) showVoid(c *gin.Context, status int, problem error) error {
+	view, err := s.certificateNamed(c)
+	if err != nil {
+		return err
+	}
+	f := posted(c, problem)
+	path := certificatePath(view.Certificate)
+	page := ConfirmPage{Frame: s.frame(c, "Void a certificate", ""), About: fmt.Sprintf("%s revision %d", view.Number, view.Revision), Mono: true, Title: "Void this certificate", Button: "Void it", Path: path + "/void", Back: itemPath("", view.ItemID),
+		Says: []string{"It keeps its number and stays readable, with “void” across each page and your reason at its head.", "This cannot be undone; a new certificate can be issued."}}
+	if view.State != models.Issued {
+		page.Title, page.Refused = "This certificate is not in force", []string{"It is " + english.State(view.State) + " already."}
+		return send(c, status, "confirm", page)
+	}
+	page.Fields = []Field{f.field(Field{Name: "reason", Label: "Why", Kind: "text area", Focus: true})}
+	page.Secret = s.secretField(c, f)
+	page.Problems = f.summary()
+	return send(c, status, "confirm", page)
+}
+
+func (s *site) void(c *gin.Context) error {
+	view, err := s.certificateNamed(c)
+	if err != nil {
+		return err
+	}
+	if err = s.confirm(c); err == nil {
+		err = s.services.Release.Void(c.Request.Context(), httpx.Actor(c), view.ID, strings.TrimSpace(c.PostForm("reason")))
+	}
+	if answerable(err) {
+		return s.showVoid(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, itemPath("", view.ItemID), "voided")
 }

@@ -91,7 +91,8 @@ func NotOffered(t testing.TB) []LeftOut {
 	return list
 }
 
-// Decode reads a part of a case into a value, strictly.
+// Decode reads a part of a case into a value; what the value has no field for is
+// passed over.
 func Decode[T any](t testing.TB, raw json.RawMessage) T {
 	t.Helper()
 	var value T

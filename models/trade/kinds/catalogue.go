@@ -185,19 +185,19 @@ func once(index, wanted []models.Position) *models.Remark {
 	seen := make(map[models.Position]bool, len(index))
 	for _, p := range index {
 		if seen[p] {
-			r := models.NewRemark("position_twice", "position", p.Shown())
+			r := models.NewRemark("index_twice", "position", p.Shown())
 			return &r
 		}
 		seen[p] = true
 	}
 	for _, p := range wanted {
 		if !seen[p] {
-			r := models.NewRemark("position_missing", "position", p.Shown(), "count", fmt.Sprint(len(index)), "wanted", fmt.Sprint(len(wanted)))
+			r := models.NewRemark("position_missing", "position", p.Shown())
 			return &r
 		}
 	}
 	if len(index) > len(wanted) {
-		r := models.NewRemark("too_many_readings", "count", fmt.Sprint(len(index)), "wanted", fmt.Sprint(len(wanted)))
+		r := models.NewRemark("too_many_readings", "got", fmt.Sprint(len(index)), "want", fmt.Sprint(len(wanted)))
 		return &r
 	}
 	return nil
@@ -208,6 +208,6 @@ func count(got, wanted int) *models.Remark {
 	if got > wanted {
 		code = "too_many_readings"
 	}
-	r := models.NewRemark(code, "count", fmt.Sprint(got), "wanted", fmt.Sprint(wanted))
+	r := models.NewRemark(code, "got", fmt.Sprint(got), "want", fmt.Sprint(wanted))
 	return &r
 }

@@ -168,7 +168,7 @@ func (r packReadings) gate(s *Set, c models.Conditions, out *Reduction) error {
 		for _, reason := range reasons {
 			if !told[reason] {
 				told[reason] = true
-				out.Remarks = append(out.Remarks, models.NewRemark(reason, "position", b.Shown(), "rest_hours", c.RestHours, "wanted", r.form.MinRestHours))
+				out.Remarks = append(out.Remarks, models.NewRemark(reason, "position", b.Shown(), "rest", c.RestHours+" h", "least", r.form.MinRestHours+" h", "limit", "2.18 V a cell"))
 			}
 		}
 	}
@@ -204,7 +204,7 @@ func (r packReadings) grade(out *Reduction) error {
 // the widest range inside a string over its median, per cent.
 func (r packReadings) reduceResistance(s *Set, out *Reduction) error {
 	if s.Manner == "" {
-		return unusable(s, "resistance_method_missing")
+		return unusable(s, "manner_needed")
 	}
 	at25 := make(map[models.Position]measure.Decimal, len(r.blocks))
 	for _, b := range r.blocks {
@@ -242,7 +242,7 @@ func (r packReadings) plausible(b models.Position, r25 measure.Decimal) *models.
 	if err != nil || guess == pack.UnitOK {
 		return nil
 	}
-	remark := models.NewRemark("resistance_implausible", "position", b.Shown(), "value", r25.String(), "guess", string(guess))
+	remark := models.NewRemark("resistance_unit_in_doubt", "position", b.Shown(), "value", r25.String(), "guess", string(guess))
 	return &remark
 }
 

@@ -107,7 +107,7 @@ func placeOnWheel(form models.ProductForm, s *Set) *models.Remark {
 	}
 	for _, p := range s.Index {
 		if p.IsBlock() || p.Place < 0 || p.Place >= holes {
-			r := models.NewRemark("no_such_spoke", "position", p.Shown(), "holes", fmt.Sprint(holes))
+			r := models.NewRemark("index_out_of_range", "position", p.Shown(), "holes", fmt.Sprint(holes))
 			return &r
 		}
 	}
@@ -189,7 +189,7 @@ func placeTension(holes int, s *Set) *models.Remark {
 	}
 	for _, p := range s.Index {
 		if p.Place%2 != first {
-			r := models.NewRemark("spoke_of_other_side", "position", p.Shown())
+			r := models.NewRemark("wrong_side", "position", p.Shown())
 			return &r
 		}
 	}

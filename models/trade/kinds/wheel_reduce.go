@@ -86,7 +86,7 @@ func reduceRunOut(s *Set, prefix string, holes int) ([]Value, error) {
 	var apart *wheel.ClosureError
 	switch {
 	case errors.As(err, &apart):
-		return nil, unusable(s, "closure_too_large", "closure", strconv.FormatFloat(apart.Closure, 'f', 3, 64))
+		return nil, unusable(s, "drift_too_large", "got", strconv.FormatFloat(apart.Closure, 'f', 3, 64)+" mm", "most", "0.05 mm")
 	case err != nil:
 		return nil, fmt.Errorf("analyse %s run-out: %w", prefix, err)
 	}

@@ -19,14 +19,14 @@ const largestDraft = 256 << 10
 // saved meanwhile, models.ErrConflict that it was submitted or set aside.
 func (s *Service) SaveDraft(ctx context.Context, actor models.Actor, sub models.Submission, version int) (models.Draft, error) {
 	if id, err := uuid.Parse(sub.ID); err != nil || id.String() != sub.ID {
-		return models.Draft{}, models.Invalid("content.id", "not_a_uuid", "id", shorten(sub.ID))
+		return models.Draft{}, models.Invalid("content.id", "bad_id")
 	}
 	serial, err := ident.Normalise(sub.Serial)
 	if err != nil {
-		return models.Draft{}, models.Invalid("content.serial", "serial_format", "typed", shorten(sub.Serial))
+		return models.Draft{}, models.Invalid("content.serial", "serial_form", "serial", shorten(sub.Serial))
 	}
 	if raw, err := json.Marshal(sub); err != nil || len(raw) > largestDraft {
-		return models.Draft{}, models.Invalid("content", "too_large")
+		return models.Draft{}, models.Invalid("content", "too_large", "most", "256 KiB")
 	}
 	now := models.Moment(s.now())
 	d := models.Draft{ID: sub.ID, Version: version + 1, Serial: serial, Kind: kindOf(serial), Stage: sub.Stage, PersonID: actor.PersonID, DeviceID: device(actor),

@@ -21,29 +21,29 @@ const (
 func checkEnvelope(sub models.Submission, tablet time.Time) error {
 	invalid := &models.InvalidError{}
 	if id, err := uuid.Parse(sub.ID); err != nil || id.String() != sub.ID {
-		invalid.Add("id", "not_a_uuid", "id", shorten(sub.ID))
+		invalid.Add("id", "bad_id")
 	}
 	if sub.Serial == "" {
-		invalid.Add("serial", "required")
+		invalid.Add("serial", "missing")
 	}
 	if sub.Stage == "" {
-		invalid.Add("stage", "required")
+		invalid.Add("stage", "missing")
 	}
 	if len(sub.Sets) == 0 {
-		invalid.Add("sets", "required")
+		invalid.Add("sets", "missing")
 	}
 	if len(sub.Sets) > mostSets {
-		invalid.Add("sets", "too_many", "most", fmt.Sprint(mostSets))
+		invalid.Add("sets", "too_big", "most", fmt.Sprint(mostSets))
 	}
 	checkTimes(sub, tablet, invalid)
 	for i, set := range sub.Sets {
 		if len(set.Values) > mostReadings {
-			invalid.Add(fmt.Sprintf("sets[%d].values", i), "too_many", "most", fmt.Sprint(mostReadings))
+			invalid.Add(fmt.Sprintf("sets[%d].values", i), "too_big", "most", fmt.Sprint(mostReadings))
 		}
 	}
 	checkConditions(sub.Conditions, invalid)
 	if sub.Corrects != "" && sub.Reason == "" {
-		invalid.Add("reason", "reason_missing")
+		invalid.Add("reason", "reason_needed")
 	}
 	if sub.Corrects == sub.ID && sub.ID != "" {
 		invalid.Add("corrects", "corrects_itself")
@@ -57,11 +57,11 @@ func checkEnvelope(sub models.Submission, tablet time.Time) error {
 func checkTimes(sub models.Submission, tablet time.Time, invalid *models.InvalidError) {
 	switch {
 	case sub.StartedAt.IsZero():
-		invalid.Add("started_at", "required")
+		invalid.Add("started_at", "missing")
 	case sub.FinishedAt.IsZero():
-		invalid.Add("finished_at", "required")
+		invalid.Add("finished_at", "missing")
 	case sub.FinishedAt.Before(sub.StartedAt):
-		invalid.Add("finished_at", "ends_before_start")
+		invalid.Add("finished_at", "end_before_start")
 	case sub.FinishedAt.After(tablet.Add(noticedClock)):
 		invalid.Add("finished_at", "in_the_future")
 	}
@@ -82,11 +82,11 @@ func checkConditions(c models.Conditions, invalid *models.InvalidError) {
 		case err != nil:
 			invalid.Add(f.field, "not_a_number", "typed", shorten(f.typed))
 		case !f.negative && d.Sign() < 0:
-			invalid.Add(f.field, "negative")
+			invalid.Add(f.field, "negative_not_possible")
 		}
 	}
 	if c.Tyre != "" && c.Tyre != "on" && c.Tyre != "off" {
-		invalid.Add("conditions.tyre", "answer_unknown", "answer", shorten(c.Tyre))
+		invalid.Add("conditions.tyre", "unknown_choice", "typed", shorten(c.Tyre))
 	}
 	if len(c.Note) > mostText {
 		invalid.Add("conditions.note", "too_long", "most", fmt.Sprint(mostText))
@@ -99,7 +99,7 @@ func checkReadable(sub models.Submission) error {
 	invalid := &models.InvalidError{}
 	for i, set := range sub.Sets {
 		if len(set.Values) == 0 {
-			invalid.Add(fmt.Sprintf("sets[%d].values", i), "too_few_readings", "count", "0", "wanted", "1")
+			invalid.Add(fmt.Sprintf("sets[%d].values", i), "too_few_readings", "got", "0", "want", "1")
 		}
 		for j, typed := range set.Values {
 			if typed == "yes" || typed == "no" || typed == "na" {

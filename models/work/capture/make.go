@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/trade/kinds"
@@ -54,7 +55,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 		inspection.ProductID, inspection.ProductRevision = &t.Product.ID, &revision
 	}
 	if a.offset.Abs() > noticedClock {
-		inspection.Remarks = append(inspection.Remarks, models.NewRemark("clock_off", "minutes", fmt.Sprintf("%.0f", a.offset.Minutes())))
+		inspection.Remarks = append(inspection.Remarks, models.NewRemark("clock_differs", "offset", ahead(a.offset)))
 	}
 	made := models.NewInspection{Inspection: inspection, Results: judged.results, Parts: parts, NewItem: t.newItem, StateBefore: t.Item.State}
 	if made.NewItem != nil {
@@ -80,7 +81,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 func (s *Service) attribute(ctx context.Context, a arrival, invalid *models.InvalidError) (string, error) {
 	if a.sub.Person == "" || a.sub.Person == a.actor.PersonID {
 		if a.actor.PersonID == "" {
-			invalid.Add("person", "required")
+			invalid.Add("person", "missing")
 		}
 		return a.actor.PersonID, nil
 	}
@@ -207,6 +208,16 @@ func hasSame(remarks []models.Remark, r models.Remark) bool {
 	return slices.ContainsFunc(remarks, func(x models.Remark) bool {
 		return x.Code == r.Code && x.Values["instrument"] == r.Values["instrument"]
 	})
+}
+
+// ahead says how far a tablet's clock was off, to the minute.
+func ahead(offset time.Duration) string {
+	word := "ahead"
+	if offset < 0 {
+		word = "behind"
+	}
+	d := offset.Abs().Round(time.Minute)
+	return fmt.Sprintf("%d h %02d min %s", int(d.Hours()), int(d.Minutes())%60, word)
 }
 
 func device(actor models.Actor) *string {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -28,12 +29,12 @@ func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, s
 		p := parsed{sent: sent, field: fmt.Sprintf("sets[%d]", i)}
 		characteristic, ok := spec.Characteristic(sent.Characteristic)
 		if !ok {
-			invalid.Add(p.field+".characteristic", "unknown_characteristic", "characteristic", sent.Characteristic)
+			invalid.Add(p.field+".characteristic", "unknown_characteristic", "code", shorten(sent.Characteristic))
 			continue
 		}
 		key := [2]string{sent.Characteristic, sent.Method}
 		if seen[key] {
-			invalid.Add(p.field, "set_twice", "characteristic", sent.Characteristic, "method", sent.Method)
+			invalid.Add(p.field, "characteristic_twice", "characteristic", sent.Characteristic, "method", sent.Method)
 			continue
 		}
 		seen[key] = true
@@ -52,27 +53,27 @@ func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, s
 func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.Instrument, day string, invalid *models.InvalidError) {
 	p.set = kinds.Set{Characteristic: c, Method: p.sent.Method, Manner: p.sent.Manner, Index: slices.Clone(p.sent.Index), Unit: measure.Unit(c.Unit)}
 	if !methodKnown(c, p.sent.Method) {
-		invalid.Add(p.field+".method", "method_not_offered", "method", p.sent.Method, "characteristic", c.Code)
+		invalid.Add(p.field+".method", "method_not_accepted", "code", shorten(p.sent.Method))
 	}
 	if c.Form == models.Ticked || c.Form == models.Chosen {
 		p.readAnswer(c, invalid)
 		return
 	}
 	if len(p.sent.Values) == 0 {
-		invalid.Add(p.field+".values", "too_few_readings", "count", "0", "wanted", "1")
+		invalid.Add(p.field+".values", "too_few_readings", "got", "0", "want", "1")
 	}
 	if len(p.sent.Index) > 0 && len(p.sent.Index) != len(p.sent.Values) {
-		invalid.Add(p.field+".index", "index_and_values_differ", "index", fmt.Sprint(len(p.sent.Index)), "values", fmt.Sprint(len(p.sent.Values)))
+		invalid.Add(p.field+".index", "index_mismatch", "got", fmt.Sprint(len(p.sent.Index)), "want", fmt.Sprint(len(p.sent.Values)))
 	}
 	if len(p.sent.Moments) > 0 && len(p.sent.Moments) != len(p.sent.Values) {
-		invalid.Add(p.field+".moments", "moments_and_values_differ", "moments", fmt.Sprint(len(p.sent.Moments)), "values", fmt.Sprint(len(p.sent.Values)))
+		invalid.Add(p.field+".moments", "moments_mismatch", "got", fmt.Sprint(len(p.sent.Moments)), "want", fmt.Sprint(len(p.sent.Values)))
 	}
 	unit := measure.Unit(p.sent.Unit)
 	if p.sent.Unit == "" {
 		unit = measure.Unit(c.Unit)
 	}
 	if !slices.Contains(c.Units, string(unit)) {
-		invalid.Add(p.field+".unit", "unit_not_accepted", "unit", p.sent.Unit, "characteristic", c.Code)
+		invalid.Add(p.field+".unit", "unit_not_accepted", "unit", shorten(p.sent.Unit), "units", strings.Join(c.Units, ", "))
 		return
 	}
 	p.sent.Unit = string(unit)
@@ -105,14 +106,14 @@ func (p *parsed) readAnswer(c models.Characteristic, invalid *models.InvalidErro
 		choices = c.Choices
 	}
 	if len(p.sent.Values) != 1 {
-		invalid.Add(p.field+".values", "one_answer", "count", fmt.Sprint(len(p.sent.Values)))
+		invalid.Add(p.field+".values", "one_answer", "got", fmt.Sprint(len(p.sent.Values)))
 		return
 	}
 	if p.sent.Unit != "" {
-		invalid.Add(p.field+".unit", "unit_not_accepted", "unit", p.sent.Unit, "characteristic", c.Code)
+		invalid.Add(p.field+".unit", "no_unit_here", "unit", shorten(p.sent.Unit))
 	}
 	if !slices.Contains(choices, p.sent.Values[0]) {
-		invalid.Add(p.field+".values[0]", "answer_unknown", "answer", p.sent.Values[0])
+		invalid.Add(p.field+".values[0]", "unknown_choice", "typed", shorten(p.sent.Values[0]))
 	}
 	p.set.Answer, p.set.Unit = p.sent.Values[0], measure.One
 }
@@ -128,15 +129,15 @@ func (p *parsed) findInstrument(c models.Characteristic, instruments map[string]
 	found, ok := instruments[p.sent.Instrument]
 	switch {
 	case !ok:
-		invalid.Add(p.field+".instrument", "unknown_instrument", "instrument", p.sent.Instrument)
+		invalid.Add(p.field+".instrument", "unknown_instrument", "code", shorten(p.sent.Instrument))
 		return
 	case found.Kind != c.Instrument:
-		invalid.Add(p.field+".instrument", "instrument_of_other_kind", "instrument", found.Code, "kind", found.Kind, "wanted", c.Instrument)
+		invalid.Add(p.field+".instrument", "wrong_instrument", "instrument", found.Code)
 		return
 	}
 	p.instrument = &found
 	if found.OverdueOn(day) {
-		p.remarks = append(p.remarks, models.NewRemark("instrument_overdue", "instrument", found.Code, "due_on", found.DueOn))
+		p.remarks = append(p.remarks, models.NewRemark("instrument_overdue", "instrument", found.Code, "due", found.DueOn))
 	}
 	if found.State != models.InstrumentInUse {
 		p.remarks = append(p.remarks, models.NewRemark("instrument_out", "instrument", found.Code))
@@ -149,14 +150,14 @@ func (p *parsed) readValue(j int, typed string, unit measure.Unit) (code string,
 	value, written, err := measure.ParseReadingUnit(typed)
 	switch {
 	case errors.Is(err, measure.ErrUnit):
-		return "unit_not_known", []string{"typed", shorten(typed)}
+		return "unit_not_understood", []string{"typed", shorten(typed)}
 	case err != nil:
 		return "not_a_number", []string{"typed", shorten(typed)}
 	case written != "" && written != unit:
 		return "other_unit_typed", []string{"typed", shorten(typed), "unit", string(unit)}
 	}
 	if i := p.instrument; i != nil {
-		if code, values := p.checkAgainst(*i, value, unit); code != "" {
+		if code, values := p.checkAgainst(*i, typed, value, unit); code != "" {
 			return code, values
 		}
 	}
@@ -170,7 +171,7 @@ func (p *parsed) readValue(j int, typed string, unit measure.Unit) (code string,
 
 // checkAgainst compares a value with what the instrument can show: outside its
 // range it is refused; finer than its resolution it is kept and flagged once.
-func (p *parsed) checkAgainst(i models.Instrument, value measure.Decimal, unit measure.Unit) (code string, values []string) {
+func (p *parsed) checkAgainst(i models.Instrument, typed string, value measure.Decimal, unit measure.Unit) (code string, values []string) {
 	shown, err := measure.Convert(value, unit, measure.Unit(i.Unit))
 	if err != nil {
 		return "instrument_of_other_unit", []string{"instrument", i.Code, "unit", i.Unit}
@@ -178,11 +179,11 @@ func (p *parsed) checkAgainst(i models.Instrument, value measure.Decimal, unit m
 	low, errLow := measure.Parse(i.RangeLow)
 	high, errHigh := measure.Parse(i.RangeHigh)
 	if (errLow == nil && shown.Cmp(low) < 0) || (errHigh == nil && shown.Cmp(high) > 0) {
-		return "outside_instrument_range", []string{"value", value.String(), "unit", string(unit), "instrument", i.Code, "low", i.RangeLow, "high", i.RangeHigh, "range_unit", i.Unit}
+		return "outside_range", []string{"typed", shorten(typed), "instrument", i.Code, "low", i.RangeLow, "high", i.RangeHigh, "unit", i.Unit}
 	}
 	resolution, err := measure.Parse(i.Resolution)
-	if err == nil && unit == measure.Unit(i.Unit) && measure.Finer(value, resolution) && !hasRemark(p.remarks, "finer_than_instrument") {
-		p.remarks = append(p.remarks, models.NewRemark("finer_than_instrument", "instrument", i.Code, "resolution", i.Resolution, "unit", i.Unit, "value", value.String()))
+	if err == nil && unit == measure.Unit(i.Unit) && measure.Finer(value, resolution) && !hasRemark(p.remarks, "finer_than_resolution") {
+		p.remarks = append(p.remarks, models.NewRemark("finer_than_resolution", "instrument", i.Code, "resolution", i.Resolution, "unit", i.Unit, "value", value.String()))
 	}
 	return "", nil
 }

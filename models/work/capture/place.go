@@ -33,9 +33,9 @@ func normalise(typed string) (string, error) {
 	serial, err := ident.Normalise(typed)
 	switch {
 	case errors.Is(err, ident.ErrCheck):
-		return "", models.Invalid("serial", "serial_check", "typed", shorten(typed))
+		return "", models.Invalid("serial", "serial_check", "serial", shorten(typed))
 	case err != nil:
-		return "", models.Invalid("serial", "serial_format", "typed", shorten(typed))
+		return "", models.Invalid("serial", "serial_form", "serial", shorten(typed))
 	}
 	return serial, nil
 }

@@ -74,7 +74,7 @@ func (s *Service) record(ctx context.Context, a arrival) (Outcome, error) {
 	var unknown *unknownSerialError
 	switch {
 	case errors.As(err, &unknown):
-		return s.keepUnplaced(ctx, a, models.NewRemark("serial_unknown", "serial", unknown.serial))
+		return s.keepUnplaced(ctx, a, models.NewRemark("unknown_serial", "serial", unknown.serial))
 	case err != nil:
 		return Outcome{}, err
 	}
@@ -141,7 +141,7 @@ func (s *Service) Preview(ctx context.Context, actor models.Actor, sub models.Su
 	target, err := s.place(ctx, sub)
 	var unknown *unknownSerialError
 	if errors.As(err, &unknown) {
-		return Outcome{}, models.Invalid("serial", "serial_unknown", "serial", unknown.serial)
+		return Outcome{}, models.Invalid("serial", "unknown_serial", "serial", unknown.serial)
 	}
 	if err != nil {
 		return Outcome{}, err

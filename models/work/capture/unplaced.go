@@ -11,8 +11,8 @@ import (
 
 // keepUnplaced keeps a submission whole that could not be placed.
 func (s *Service) keepUnplaced(ctx context.Context, a arrival, cause models.Remark) (Outcome, error) {
-	if a.sub.Corrects != "" && cause.Code == "serial_unknown" {
-		return Outcome{}, models.Invalid("serial", "serial_unknown", "serial", cause.Values["serial"])
+	if a.sub.Corrects != "" && cause.Code == "unknown_serial" {
+		return Outcome{}, models.Invalid("serial", "unknown_serial", "serial", cause.Values["serial"])
 	}
 	if err := checkReadable(a.sub); err != nil {
 		return Outcome{}, err
@@ -70,7 +70,7 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, id, serial, rea
 	}
 	found, err := s.place(ctx, sub)
 	if errors.Is(err, models.ErrNotFound) {
-		return Outcome{}, models.Invalid("serial", "serial_unknown", "serial", shorten(sub.Serial))
+		return Outcome{}, models.Invalid("serial", "unknown_serial", "serial", shorten(sub.Serial))
 	}
 	if err != nil {
 		return Outcome{}, err
@@ -113,7 +113,7 @@ func (s *Service) Dismiss(ctx context.Context, actor models.Actor, id, reason st
 
 func (s *Service) waiting(ctx context.Context, id, reason string) (models.Unplaced, error) {
 	if reason == "" {
-		return models.Unplaced{}, models.Invalid("reason", "reason_missing")
+		return models.Unplaced{}, models.Invalid("reason", "reason_needed")
 	}
 	u, err := s.store.Unplaced(ctx, id)
 	if err != nil {

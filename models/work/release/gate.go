@@ -124,7 +124,7 @@ func (s *Service) blockByRevision(ctx context.Context, c *candidate) error {
 		return fmt.Errorf("specification in force for %s: %w", c.item.Name(), err)
 	}
 	if newest.ID != c.judged.Inspection.SpecificationID && newest.AppliesToStock {
-		c.block("specification_applies_to_stock", "revision", fmt.Sprint(newest.Revision))
+		c.block("specification_newer", "revision", fmt.Sprint(newest.Revision))
 	}
 	return nil
 }

@@ -29,7 +29,7 @@ func (s *Service) RaiseHold(ctx context.Context, actor models.Actor, r HoldReque
 		invalid.Add("code", "unknown_code", "code", r.Code)
 	}
 	if r.Reason == "" {
-		invalid.Add("reason", "reason_missing")
+		invalid.Add("reason", "reason_needed")
 	}
 	if err := invalid.OrNil(); err != nil {
 		return models.Hold{}, err
@@ -67,7 +67,7 @@ func (s *Service) LiftHold(ctx context.Context, actor models.Actor, holdID, code
 		invalid.Add("code", "unknown_code", "code", code)
 	}
 	if reason == "" {
-		invalid.Add("reason", "reason_missing")
+		invalid.Add("reason", "reason_needed")
 	}
 	if err := invalid.OrNil(); err != nil {
 		return err
@@ -84,7 +84,7 @@ func (s *Service) find(ctx context.Context, serialOrID string) (models.Item, err
 	if serial, err := ident.Normalise(serialOrID); err == nil {
 		item, err := s.store.ItemBySerial(ctx, serial)
 		if errors.Is(err, models.ErrNotFound) {
-			return item, models.Invalid("item", "serial_unknown", "serial", serial)
+			return item, models.Invalid("item", "unknown_serial", "serial", serial)
 		}
 		if err != nil {
 			return item, fmt.Errorf("find item %s: %w", serial, err)

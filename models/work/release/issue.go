@@ -32,7 +32,7 @@ func (s *Service) Issue(ctx context.Context, actor models.Actor, itemID, reason 
 	year2 := stamp.At.In(s.zone(ctx)).Year() % 100
 	make := func(number string, revision int, replaces *models.Certificate) (models.Certificate, error) {
 		if replaces != nil && reason == "" {
-			return models.Certificate{}, models.Invalid("reason", "reason_missing")
+			return models.Certificate{}, models.Invalid("reason", "reason_needed")
 		}
 		content := frozen
 		content.Number, content.Revision = number, revision
@@ -69,7 +69,7 @@ func certificateOf(content models.CertificateContent, c candidate, stamp models.
 // number and its page.
 func (s *Service) Void(ctx context.Context, actor models.Actor, certificateID, reason string) error {
 	if reason == "" {
-		return models.Invalid("reason", "reason_missing")
+		return models.Invalid("reason", "reason_needed")
 	}
 	stamp := models.NewStamp(actor, s.now())
 	change := models.CertificateChange{CertificateID: certificateID, State: models.Void, Reason: reason, ChangedBy: actor.String(), ChangedAt: stamp.At}

@@ -1,0 +1,62 @@
+package words
+
+// enCapture says what capture refuses and remarks beside the sentences that
+// every form shares.
+var enCapture = map[string]string{
+	// Problems of one field.
+	"moments_mismatch":         "{got} moments are named for {want} readings.",
+	"position_missing":         "Nothing was read at {position}.",
+	"reread_is_of_station_0":   "One reading more than there are holes is the reread of spoke 1, not of {position}.",
+	"lowest_above_highest":     "The lowest ({lowest}) is above the highest ({highest}): exchange them or read again.",
+	"other_unit_typed":         "“{typed}” names another unit than {unit}, in which this set is read.",
+	"unit_not_understood":      "“{typed}” ends in a unit that is not known.",
+	"no_unit_here":             "A ticked point has no unit; {unit} was given.",
+	"not_convertible":          "“{typed}” cannot be turned into the unit of the result.",
+	"instrument_missing":       "Say which gauge took the readings.",
+	"instrument_of_other_unit": "{instrument} reads in {unit}, which is another quantity.",
+	"one_answer":               "A ticked point has one answer; {got} were given.",
+	"in_the_future":            "The last reading lies in the future of the tablet’s own clock.",
+	"product_of_roll_missing":  "{serial} is from a printed roll and not in use yet: say which product it is.",
+	"product_of_other_kind":    "The product is of another kind than the serial {serial} says.",
+	"item_without_product":     "{serial} has no product, so there is nothing to judge it by.",
+	"serial_tail_not_unique":   "More than one serial ends in {serial}: type the whole of it.",
+	"unknown_inspection":       "There is no such inspection.",
+	"corrected_already":        "That inspection was corrected already.",
+	"corrects_itself":          "An inspection cannot correct itself.",
+	"item_or_lot":              "Name an item or a lot, one of them.",
+	"lot_or_number":            "Name a lot or a maker’s number, one of them.",
+	"unknown_number":           "No part has the number {number}.",
+	"number_not_unique":        "More than one part has the number {number}.",
+	"unknown_item":             "There is no such item.",
+	"unknown_grade":            "{grade} is not a grade of this kind of item.",
+	"no_nominal_distance":      "The product does not say which distance a centred rim has: add it to the product.",
+	"temperature_missing":      "The temperature is needed: without it a voltage or a resistance cannot be compared.",
+	"temperature_unusable":     "The temperature at {position} cannot be used: {why}.",
+	"rest_missing":             "Say how long the blocks rested: a voltage without it is not an open-circuit voltage.",
+	"load_unusable":            "The current is not a number.",
+	"voltage_unusable":         "The voltage at {position} cannot be used: {why}.",
+	"resistance_unusable":      "The resistances cannot be compared: {why}.",
+	"tension_unusable":         "The tensions cannot be used: {why}.",
+
+	// Remarks.
+	"not_measured":             "{name} was not measured.",
+	"unit_suspect":             "The tensions would be plausible in another unit: side A {mean_a}, side B {mean_b}. Were they read in kgf or lbf?",
+	"side_swap":                "Side A has a mean of {mean_a} N and side B {mean_b} N, the inverse of what the flanges ask for: are the sides exchanged?",
+	"reversed_block_suspected": "The pack differs from the sum of its blocks by {difference} V as if block {places} of string {string} were reversed: read the taps.",
+	"missing_block_suspected":  "The pack differs from the sum of its blocks by {difference} V as if block {places} of string {string} were missing or bypassed: read the taps.",
+	"mismatch":                 "The pack differs from the sum of its blocks by {difference} V in string {string}: read the taps.",
+	"resistance_unit_in_doubt": "The resistance of block {position}, {value} mΩ, is outside what its model shows: was it typed in another unit?",
+	"grade_a":                  "Grade A by voltage: lowest block {lowest} V, {range} V apart.",
+	"grade_b":                  "Grade B by voltage: lowest block {lowest} V, {range} V apart.",
+	"grade_rework":             "To be reworked: lowest block {lowest} V, {range} V apart. Charge the blocks singly, rest, read again.",
+	"grade_quarantine":         "A block is suspect: lowest block {lowest} V. Set it aside.",
+	"result_missing":           "{name} is missing.",
+	"clock_strange":            "The tablet’s clock is {hours} hours off: nobody can say when this was read.",
+	"recheck_failed":           "A recheck failed: {names}.",
+
+	// What keeps an item from being released.
+	"on_hold":          "It is on hold ({code}): {reason}.",
+	"no_specification": "It has no product, so there is no specification to release it by.",
+	"not_judged":       "Its readings were kept but not judged.",
+	"result_failed":    "{name}: {value} did not pass.",
+}

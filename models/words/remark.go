@@ -1,0 +1,88 @@
+package words
+
+import (
+	"maps"
+	"strings"
+
+	"tracewright/models"
+)
+
+// Remark puts a remark into words. Records carry codes; a sentence wants values
+// as people read them, so codes get their names and values their units first.
+func (c *Catalogue) Remark(r models.Remark) string { return c.Say(r.Code, c.Readable(r.Values)) }
+
+// Problem puts a problem of a field into words.
+func (c *Catalogue) Problem(p models.Problem) string { return c.Say(p.Code, c.Readable(p.Values)) }
+
+// Readable turns the values of a remark or problem into what people read.
+func (c *Catalogue) Readable(values map[string]string) map[string]string {
+	out := maps.Clone(values)
+	unit := values["unit"]
+	for key, v := range values {
+		switch key {
+		case "result":
+			if v == "" {
+				continue
+			}
+			out[key] = c.Result(v)
+			putNew(out, "name", out[key])
+		case "results":
+			out[key] = c.joined(v, c.Result)
+			putNew(out, "names", out[key])
+		case "characteristic":
+			if v == "" {
+				continue
+			}
+			out[key] = c.Characteristic(v)
+			putNew(out, "name", Sentence(out[key]))
+		case "characteristics":
+			out[key] = c.joined(v, c.Characteristic)
+			putNew(out, "names", out[key])
+		case "serial":
+			out[key] = Serial(v)
+		case "due", "date":
+			out[key] = Date(v)
+		case "stage":
+			out[key] = c.Stage(v)
+		case "method":
+			out[key] = c.Method(v)
+		case "unit":
+			out[key] = Unit(v)
+		case "value", "warn", "limit", "low", "high", "highest", "lowest", "drift", "resolution":
+			if unit != "" {
+				out[key] = Quantity(v, unit)
+			} else {
+				out[key] = Number(v)
+			}
+		}
+	}
+	return out
+}
+
+func putNew(values map[string]string, name, text string) {
+	if _, there := values[name]; !there {
+		values[name] = text
+	}
+}
+
+// joined puts a list of codes, joined by commas, into words.
+func (c *Catalogue) joined(codes string, word func(string) string) string {
+	parts := strings.Split(codes, ",")
+	for i, p := range parts {
+		name := word(strings.TrimSpace(p))
+		if first, rest, ok := cutFirst(name); ok {
+			name = strings.ToLower(first) + rest
+		}
+		parts[i] = name
+	}
+	return c.Join(parts)
+}
+
+func cutFirst(s string) (first, rest string, ok bool) {
+	for i := range s {
+		if i > 0 {
+			return s[:i], s[i:], true
+		}
+	}
+	return s, "", s != ""
+}
