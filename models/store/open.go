@@ -38,7 +38,6 @@ type Store struct {
 	writer  *sql.DB // SQLite
 	reader  *sql.DB // SQLite
 	kept    keptStatements
-	fixed   fixedRecords
 
 	migrations  fs.FS
 	migrateDB   func() (*sql.DB, error) // a pool of its own

@@ -27,7 +27,9 @@ type step struct {
 	row  func([]any) error // called for each row; nil for a statement that returns none
 }
 
-func (b *batch) exec(text string, args ...any) { b.steps = append(b.steps, step{text: text, args: args}) }
+func (b *batch) exec(text string, args ...any) {
+	b.steps = append(b.steps, step{text: text, args: args})
+}
 
 // query calls row for each row, with values as the drivers give them: see
 // textOf, wholeOf and timeOf. Cast keys to text, flags to whole numbers.

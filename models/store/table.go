@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 	"time"
-
 )
 
 // table describes how many rows of one table are written at once. It stands
@@ -149,4 +148,3 @@ func wholePointer(v any) *int64 {
 	}
 	return nil
 }
-

@@ -41,9 +41,12 @@ func (f Frame) Main() []Link {
 
 // More lists the entries of the menu under the person's name.
 func (f Frame) More() []Link {
-	links := []Link{{"/families", "Families and products"}, {"/unplaced", "Unplaced inspections"}, {"/lots", "Lots"}, {"/instruments", "Instruments"}, {"/rolls", "Label rolls"}}
+	links := []Link{{"/families", "Families and products"}, {"/holds", "Holds"}, {"/unplaced", "Unplaced inspections"}, {"/lots", "Lots"}, {"/instruments", "Instruments"}, {"/rolls", "Label rolls"}}
 	if f.Can("manage_people") {
 		links = append(links, Link{"/people", "People"}, Link{"/devices", "Tablets"})
+	}
+	if !f.AtDevice() {
+		links = append(links, Link{"/own", "Your password and PIN"})
 	}
 	return links
 }

@@ -1,0 +1,162 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"tracewright/models"
+)
+
+// Certificate finds one by id.
+func (s *Store) Certificate(ctx context.Context, id string) (models.Certificate, error) {
+	return first[models.Certificate](ctx, s, "find certificate "+id, "id = ?", id)
+}
+
+// CertificateByNumber finds one by number and revision.
+func (s *Store) CertificateByNumber(ctx context.Context, number string, revision int) (models.Certificate, error) {
+	return first[models.Certificate](ctx, s, "find certificate "+number, "number = ? AND revision = ?", number, revision)
+}
+
+// CertificatesOf lists every revision of every certificate of an item with its
+// present state, newest first.
+func (s *Store) CertificatesOf(ctx context.Context, itemID string) ([]models.CertificateView, error) {
+	certificates, err := list[models.Certificate](ctx, s, "list certificates", "issued_at DESC, revision DESC", "item_id = ?", itemID)
+	if err != nil || len(certificates) == 0 {
+		return nil, err
+	}
+	ids, views := make([]string, len(certificates)), make([]models.CertificateView, len(certificates))
+	for i, c := range certificates {
+		ids[i], views[i] = c.ID, models.CertificateView{Certificate: c, State: models.Issued}
+	}
+	changes, err := list[models.CertificateChange](ctx, s, "list changes of certificates", "certificate_id", "certificate_id IN ?", ids)
+	for i := range changes {
+		for k := range views {
+			if views[k].ID == changes[i].CertificateID {
+				views[k].State, views[k].Change = changes[i].State, &changes[i]
+			}
+		}
+	}
+	return views, err
+}
+
+const inForce = "NOT EXISTS (SELECT 1 FROM certificate_changes WHERE certificate_changes.certificate_id = certificates.id)"
+
+// CertificateInForce gives the item's, or models.ErrNotFound.
+func (s *Store) CertificateInForce(ctx context.Context, itemID string) (models.Certificate, error) {
+	return first[models.Certificate](ctx, s, "find the certificate in force", "item_id = ? AND "+inForce, itemID)
+}
+
+// AddCertificate numbers a certificate and stores what make answers with, in
+// one transaction with the item locked. A certificate in force gives its
+// number, the next revision, and becomes superseded; otherwise the next number
+// of the year is taken, without gaps. The item becomes released. An item that
+// is neither conforming nor released meanwhile is models.ErrStale.
+func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 int, itemID string,
+	make func(number string, revision int, replaces *models.Certificate) (models.Certificate, error)) (models.Certificate, error) {
+	var issued models.Certificate
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		item, err := s.lockItem(tx, itemID)
+		if err != nil {
+			return err
+		}
+		if item.State != models.StateConforming && item.State != models.StateReleased {
+			return fmt.Errorf("the item is %s: %w", item.State, models.ErrStale)
+		}
+		replaces, err := inForceOf(tx, itemID)
+		if err != nil {
+			return err
+		}
+		number, revision := "", 1
+		if replaces != nil {
+			number, revision = replaces.Number, replaces.Revision+1
+		} else if number, err = s.nextNumber(tx, year2); err != nil {
+			return err
+		}
+		if issued, err = make(number, revision, replaces); err != nil {
+			return err
+		}
+		issued.IssuedAt = models.Moment(issued.IssuedAt)
+		return addCertificate(tx, stamp, &issued, replaces)
+	})
+	return issued, fault(err, "issue a certificate")
+}
+
+func addCertificate(tx *gorm.DB, stamp models.Stamp, c *models.Certificate, replaces *models.Certificate) error {
+	if err := add(tx, c); err != nil {
+		return err
+	}
+	if err := enter(tx, stamp, *c, ""); err != nil {
+		return err
+	}
+	if replaces != nil {
+		change := models.CertificateChange{CertificateID: replaces.ID, State: models.Superseded, Reason: c.Reason, ChangedBy: c.IssuedBy, ChangedAt: c.IssuedAt}
+		if err := add(tx, &change); err != nil {
+			return err
+		}
+		if err := enter(tx, stamp, change, ""); err != nil {
+			return err
+		}
+	}
+	return setState(tx, c.ItemID, models.StateReleased)
+}
+
+func inForceOf(tx *gorm.DB, itemID string) (*models.Certificate, error) {
+	var c models.Certificate
+	err := tx.Where("item_id = ? AND "+inForce, itemID).Take(&c).Error
+	if errors.Is(err, gorm.ErrRecordNotFound) {
+		return nil, nil
+	}
+	return &c, err
+}
+
+// certificateCounter is the last number given out in a year.
+type certificateCounter struct {
+	Year int `gorm:"primaryKey;autoIncrement:false"`
+	Last int
+}
+
+// nextNumber counts one on; its row stays locked until the certificate is
+// committed, so that no number is lost and none is given twice.
+func (s *Store) nextNumber(tx *gorm.DB, year2 int) (string, error) {
+	c := certificateCounter{Year: year2, Last: 1}
+	err := tx.Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "year"}},
+		DoUpdates: clause.Assignments(map[string]any{"last": gorm.Expr("certificate_counters.last + 1")})}).Create(&c).Error
+	if err != nil {
+		return "", err
+	}
+	if err := tx.Where("year = ?", year2).Take(&c).Error; err != nil {
+		return "", err
+	}
+	return fmt.Sprintf("C%02d-%05d", year2, c.Last), nil
+}
+
+// VoidCertificate ends a certificate without a successor; the item is
+// conforming again. One that is not in force any more is models.ErrConflict.
+func (s *Store) VoidCertificate(ctx context.Context, stamp models.Stamp, change models.CertificateChange) error {
+	change.ChangedAt, change.ChangedBy = settled(change.ChangedAt, stamp), orActor(change.ChangedBy, stamp)
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		var c models.Certificate
+		if err := tx.Where("id = ?", change.CertificateID).Take(&c).Error; err != nil {
+			return err
+		}
+		item, err := s.lockItem(tx, c.ItemID)
+		if err != nil {
+			return err
+		}
+		if err := add(tx, &change); err != nil {
+			return err
+		}
+		if err := enter(tx, stamp, change, ""); err != nil {
+			return err
+		}
+		if item.State != models.StateReleased {
+			return nil
+		}
+		return setState(tx, item.ID, models.StateConforming)
+	})
+	return fault(err, "void certificate %s", change.CertificateID)
+}

@@ -1,0 +1,80 @@
+package store
+
+import (
+	"context"
+	"fmt"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"tracewright/models"
+)
+
+// changing runs a change in one transaction on the writing connection.
+func (s *Store) changing(ctx context.Context, f func(tx *gorm.DB) error) error {
+	return s.write.WithContext(ctx).Transaction(f)
+}
+
+// add inserts one record as it stands; gorm's own handling of associations
+// stays out of it.
+func add(tx *gorm.DB, record any) error {
+	return tx.Omit(clause.Associations).Create(record).Error
+}
+
+// enter writes the trail entry of a change into its transaction.
+func enter(tx *gorm.DB, stamp models.Stamp, r models.Recorded, note string) error {
+	stamp.At = models.Moment(stamp.At)
+	e, err := models.Entry(stamp, r, note)
+	if err != nil {
+		return err
+	}
+	return add(tx, &e)
+}
+
+// addRecorded inserts a record with its trail entry, in a transaction of their
+// own.
+func addRecorded[T models.Recorded](ctx context.Context, s *Store, stamp models.Stamp, record *T) error {
+	return s.changing(ctx, func(tx *gorm.DB) error {
+		if err := add(tx, record); err != nil {
+			return err
+		}
+		return enter(tx, stamp, *record, "")
+	})
+}
+
+// first finds one record; none is models.ErrNotFound.
+func first[T any](ctx context.Context, s *Store, doing string, where string, args ...any) (T, error) {
+	var record T
+	err := s.read.WithContext(ctx).Where(where, args...).Take(&record).Error
+	return record, fault(err, "%s", doing)
+}
+
+// list finds many records in an order.
+func list[T any](ctx context.Context, s *Store, doing, order string, where string, args ...any) ([]T, error) {
+	var records []T
+	err := s.read.WithContext(ctx).Where(where, args...).Order(order).Find(&records).Error
+	return records, fault(err, "%s", doing)
+}
+
+// everything is a condition that all rows meet.
+const everything = "1 = 1"
+
+// locked makes a query of a transaction hold the rows it reads until the end.
+// SQLite has one writer and no such clause.
+func (s *Store) locked(tx *gorm.DB) *gorm.DB {
+	if s.dialect == Postgres {
+		return tx.Clauses(clause.Locking{Strength: "UPDATE"})
+	}
+	return tx
+}
+
+// changedOne refuses a change that found no row to change.
+func changedOne(done *gorm.DB, what string) error {
+	if done.Error != nil {
+		return done.Error
+	}
+	if done.RowsAffected == 0 {
+		return fmt.Errorf("%s: %w", what, models.ErrNotFound)
+	}
+	return nil
+}

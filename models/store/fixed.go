@@ -1,2 +1,0 @@
-package store
-type fixedRecords struct{}

@@ -1,0 +1,138 @@
+package store
+
+import (
+	"context"
+	"fmt"
+
+	"gorm.io/gorm"
+
+	"tracewright/models"
+)
+
+const (
+	notLifted = "NOT EXISTS (SELECT 1 FROM hold_lifts WHERE hold_lifts.hold_id = holds.id)"
+	// onItem finds the holds on an item and on the lots built into it.
+	onItem = "(item_id = ? OR lot_id IN (SELECT lot_id FROM fitted_parts WHERE item_id = ? AND lot_id IS NOT NULL))"
+)
+
+// OpenHolds lists the open holds on an item and on the lots built into it,
+// oldest first.
+func (s *Store) OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error) {
+	return list[models.Hold](ctx, s, "list open holds", "raised_at, id", onItem+" AND "+notLifted, itemID, itemID)
+}
+
+// AllOpenHolds lists the open holds, oldest first.
+func (s *Store) AllOpenHolds(ctx context.Context, limit int) ([]models.Hold, error) {
+	var holds []models.Hold
+	err := s.read.WithContext(ctx).Where(notLifted).Order("raised_at, id").Limit(limit).Find(&holds).Error
+	return holds, fault(err, "list open holds")
+}
+
+// HoldsOf lists every hold on an item and on the lots built into it, with its
+// lift, newest first.
+func (s *Store) HoldsOf(ctx context.Context, itemID string) ([]models.HoldView, error) {
+	holds, err := list[models.Hold](ctx, s, "list holds", "raised_at DESC, id DESC", onItem, itemID, itemID)
+	if err != nil || len(holds) == 0 {
+		return nil, err
+	}
+	ids, views := make([]string, len(holds)), make([]models.HoldView, len(holds))
+	for i, h := range holds {
+		ids[i], views[i].Hold = h.ID, h
+	}
+	lifts, err := list[models.HoldLift](ctx, s, "list lifted holds", "hold_id", "hold_id IN ?", ids)
+	for i := range lifts {
+		for k := range views {
+			if views[k].ID == lifts[i].HoldID {
+				views[k].Lift = &lifts[i]
+			}
+		}
+	}
+	return views, err
+}
+
+// Hold finds one by id.
+func (s *Store) Hold(ctx context.Context, id string) (models.Hold, error) {
+	return first[models.Hold](ctx, s, "find hold "+id, "id = ?", id)
+}
+
+// AddHold raises a hold. An item's state becomes held; the state it had is
+// kept with the hold, and under a second hold the one it had before the first.
+func (s *Store) AddHold(ctx context.Context, stamp models.Stamp, h models.Hold) (models.Hold, error) {
+	settleHold(&h, stamp)
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		if h.ItemID != nil {
+			item, err := s.lockItem(tx, *h.ItemID)
+			if err != nil {
+				return err
+			}
+			if h.StateBefore, err = s.stateBeforeHold(tx, item); err != nil {
+				return err
+			}
+			if err := setState(tx, item.ID, models.StateHeld); err != nil {
+				return err
+			}
+		}
+		if err := add(tx, &h); err != nil {
+			return err
+		}
+		return enter(tx, stamp, h, "")
+	})
+	return h, fault(err, "raise hold")
+}
+
+func (s *Store) lockItem(tx *gorm.DB, id string) (models.Item, error) {
+	var item models.Item
+	err := s.locked(tx).Where("id = ?", id).Take(&item).Error
+	return item, err
+}
+
+func setState(tx *gorm.DB, itemID, state string) error {
+	return tx.Model(&models.Item{}).Where("id = ?", itemID).Update("state", state).Error
+}
+
+func (s *Store) stateBeforeHold(tx *gorm.DB, item models.Item) (string, error) {
+	if item.State != models.StateHeld {
+		return item.State, nil
+	}
+	var open models.Hold
+	err := tx.Where("item_id = ? AND "+notLifted, item.ID).Order("raised_at, id").Take(&open).Error
+	return open.StateBefore, err
+}
+
+// LiftHold ends a hold. The item goes back to the state before it once no
+// other hold on it is open. A hold lifted already is models.ErrConflict.
+func (s *Store) LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldLift) error {
+	l.LiftedAt, l.LiftedBy = settled(l.LiftedAt, stamp), orActor(l.LiftedBy, stamp)
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		var h models.Hold
+		if err := tx.Where("id = ?", l.HoldID).Take(&h).Error; err != nil {
+			return err
+		}
+		if h.ItemID != nil {
+			if _, err := s.lockItem(tx, *h.ItemID); err != nil {
+				return err
+			}
+		}
+		if err := add(tx, &l); err != nil {
+			return err
+		}
+		if err := enter(tx, stamp, l, ""); err != nil {
+			return err
+		}
+		if h.ItemID == nil {
+			return nil
+		}
+		var open int64
+		if err := tx.Model(&models.Hold{}).Where("item_id = ? AND "+notLifted, *h.ItemID).Count(&open).Error; err != nil {
+			return err
+		}
+		if open > 0 {
+			return nil
+		}
+		if h.StateBefore == "" {
+			return fmt.Errorf("hold %s does not say what the item was before", h.ID)
+		}
+		return setState(tx, *h.ItemID, h.StateBefore)
+	})
+	return fault(err, "lift hold %s", l.HoldID)
+}

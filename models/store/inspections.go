@@ -1,0 +1,153 @@
+package store
+
+import (
+	"context"
+	"time"
+
+	"tracewright/models"
+)
+
+// Inspection finds one by id.
+func (s *Store) Inspection(ctx context.Context, id string) (models.Inspection, error) {
+	return first[models.Inspection](ctx, s, "find inspection "+id, "id = ?", id)
+}
+
+// InspectionsOf gives every inspection of an item, newest first, replaced ones
+// among them.
+func (s *Store) InspectionsOf(ctx context.Context, itemID string) ([]models.Inspection, error) {
+	return list[models.Inspection](ctx, s, "list inspections of item "+itemID, "measured_at DESC, id DESC", "item_id = ?", itemID)
+}
+
+// InspectionView is one inspection with its parts.
+func (s *Store) InspectionView(ctx context.Context, id string) (models.InspectionView, error) {
+	i, err := s.Inspection(ctx, id)
+	if err != nil {
+		return models.InspectionView{}, err
+	}
+	views, err := s.views(ctx, []models.Inspection{i})
+	if err != nil {
+		return models.InspectionView{}, err
+	}
+	return views[0], nil
+}
+
+// ViewsOf gives the inspections of an item with their parts, newest first.
+func (s *Store) ViewsOf(ctx context.Context, itemID string) ([]models.InspectionView, error) {
+	inspections, err := s.InspectionsOf(ctx, itemID)
+	if err != nil {
+		return nil, err
+	}
+	return s.views(ctx, inspections)
+}
+
+// views reads the parts of inspections with one query a table, however many
+// there are.
+func (s *Store) views(ctx context.Context, inspections []models.Inspection) ([]models.InspectionView, error) {
+	if len(inspections) == 0 {
+		return nil, nil
+	}
+	ids, people, specs := make([]string, len(inspections)), map[string]string{}, map[string]models.Specification{}
+	for i, x := range inspections {
+		ids[i] = x.ID
+		people[x.PersonID] = ""
+		specs[x.SpecificationID] = models.Specification{}
+	}
+	sets, err := list[models.ReadingSet](ctx, s, "read reading sets", "inspection_id, code, method", "inspection_id IN ?", ids)
+	if err != nil {
+		return nil, err
+	}
+	results, err := list[models.Result](ctx, s, "read results", "inspection_id, code, position", "inspection_id IN ?", ids)
+	if err != nil {
+		return nil, err
+	}
+	instruments := map[string]models.Instrument{}
+	for _, set := range sets {
+		if set.InstrumentID != nil {
+			instruments[*set.InstrumentID] = models.Instrument{}
+		}
+	}
+	if err := s.fill(ctx, people, specs, instruments); err != nil {
+		return nil, err
+	}
+	views, at := make([]models.InspectionView, len(inspections)), map[string]int{}
+	for i, x := range inspections {
+		views[i] = models.InspectionView{Inspection: x, Person: people[x.PersonID], Specification: specs[x.SpecificationID]}
+		at[x.ID] = i
+	}
+	for _, set := range sets {
+		v := &views[at[set.InspectionID]]
+		v.Sets = append(v.Sets, set)
+		if set.InstrumentID != nil && !holds(v.Instruments, *set.InstrumentID) {
+			v.Instruments = append(v.Instruments, instruments[*set.InstrumentID])
+		}
+	}
+	for _, r := range results {
+		v := &views[at[r.InspectionID]]
+		v.Results = append(v.Results, r)
+	}
+	return views, nil
+}
+
+func holds(list []models.Instrument, id string) bool {
+	for _, i := range list {
+		if i.ID == id {
+			return true
+		}
+	}
+	return false
+}
+
+// fill reads the records that inspections name, by their keys.
+func (s *Store) fill(ctx context.Context, people map[string]string, specs map[string]models.Specification, instruments map[string]models.Instrument) error {
+	persons, err := list[models.Person](ctx, s, "read people", "id", "id IN ?", keys(people))
+	if err != nil {
+		return err
+	}
+	for _, p := range persons {
+		people[p.ID] = p.Name
+	}
+	found, err := list[models.Specification](ctx, s, "read specifications", "id", "id IN ?", keys(specs))
+	if err != nil {
+		return err
+	}
+	for _, x := range found {
+		specs[x.ID] = x
+	}
+	if len(instruments) == 0 {
+		return nil
+	}
+	gauges, err := list[models.Instrument](ctx, s, "read instruments", "code", "id IN ?", keys(instruments))
+	for _, i := range gauges {
+		instruments[i.ID] = i
+	}
+	return err
+}
+
+func keys[V any](m map[string]V) []string {
+	list := make([]string, 0, len(m))
+	for k := range m {
+		list = append(list, k)
+	}
+	return list
+}
+
+// RecentInspections lists the last ones received, newest first.
+func (s *Store) RecentInspections(ctx context.Context, limit int) ([]models.RecentInspection, error) {
+	var rows []models.RecentInspection
+	err := s.read.WithContext(ctx).Raw(`SELECT i.id AS inspection_id, i.item_id, coalesce(t.serial, '') AS serial, t.kind, coalesce(p.name, '') AS product,
+	i.stage, i.verdict, w.name AS person, i.place, i.measured_at, i.received_at
+FROM inspections AS i JOIN items AS t ON t.id = i.item_id JOIN people AS w ON w.id = i.person_id LEFT JOIN products AS p ON p.id = i.product_id
+WHERE i.superseded_by IS NULL ORDER BY i.received_at DESC, i.id DESC LIMIT ?`, limit).Scan(&rows).Error
+	return rows, fault(err, "list recent inspections")
+}
+
+// DayCounts counts the standing inspections received in from <= t < to, by
+// kind, stage and verdict.
+func (s *Store) DayCounts(ctx context.Context, from, to time.Time) ([]models.DayCount, error) {
+	var rows []models.DayCount
+	err := s.read.WithContext(ctx).Raw(`SELECT t.kind, i.stage, i.verdict, count(*) AS count
+FROM inspections AS i JOIN items AS t ON t.id = i.item_id
+WHERE i.superseded_by IS NULL AND i.received_at >= ? AND i.received_at < ?
+GROUP BY t.kind, i.stage, i.verdict ORDER BY t.kind, i.stage, i.verdict`, models.Moment(from), models.Moment(to)).Scan(&rows).Error
+	return rows, fault(err, "count inspections")
+}

@@ -1,0 +1,42 @@
+package store
+
+import (
+	"context"
+
+	"gorm.io/gorm"
+
+	"tracewright/models"
+)
+
+// Instruments lists them by code, retired ones too.
+func (s *Store) Instruments(ctx context.Context) ([]models.Instrument, error) {
+	return list[models.Instrument](ctx, s, "list instruments", "code", everything)
+}
+
+// InstrumentsByCode gives those that exist of the codes asked for.
+func (s *Store) InstrumentsByCode(ctx context.Context, codes []string) ([]models.Instrument, error) {
+	if len(codes) == 0 {
+		return nil, nil
+	}
+	return list[models.Instrument](ctx, s, "find instruments by code", "code", "code IN ?", codes)
+}
+
+// AddInstrument adds one; models.ErrConflict when its code is taken.
+func (s *Store) AddInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error {
+	i.CreatedAt, i.CreatedBy = settled(i.CreatedAt, stamp), orActor(i.CreatedBy, stamp)
+	return fault(addRecorded(ctx, s, stamp, &i), "add instrument %s", i.Code)
+}
+
+// UpdateInstrument writes what a calibration or a move changes; code and kind
+// stay.
+func (s *Store) UpdateInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error {
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		done := tx.Model(&models.Instrument{}).Where("id = ?", i.ID).Select("Name", "Place", "Unit", "RangeLow", "RangeHigh", "Resolution", "Uncertainty",
+			"CalibratedOn", "DueOn", "CertificateNumber", "State").Updates(&i)
+		if err := changedOne(done, "instrument"); err != nil {
+			return err
+		}
+		return enter(tx, stamp, i, "")
+	})
+	return fault(err, "change instrument %s", i.Code)
+}

@@ -1,0 +1,155 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"tracewright/models"
+	"tracewright/models/trade/ident"
+)
+
+// Item finds one by id.
+func (s *Store) Item(ctx context.Context, id string) (models.Item, error) {
+	return first[models.Item](ctx, s, "find item "+id, "id = ?", id)
+}
+
+// ItemBySerial finds one by its normalised serial.
+func (s *Store) ItemBySerial(ctx context.Context, serial string) (models.Item, error) {
+	return first[models.Item](ctx, s, "find item "+serial, "serial = ?", serial)
+}
+
+// ItemsByTail lists the items whose serial ends with these five characters,
+// newest first.
+func (s *Store) ItemsByTail(ctx context.Context, tail string, limit int) ([]models.Item, error) {
+	var items []models.Item
+	err := s.read.WithContext(ctx).Where("serial_tail = ?", tail).Order("created_at DESC, id").Limit(limit).Find(&items).Error
+	return items, fault(err, "find items that end in %s", tail)
+}
+
+// ItemsByMakerNumber lists motors and blocks with this number, of whatever
+// supplier and model.
+func (s *Store) ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error) {
+	var items []models.Item
+	err := s.read.WithContext(ctx).Where("maker_number = ?", number).Order("supplier, model").Limit(limit).Find(&items).Error
+	return items, fault(err, "find parts with number %s", number)
+}
+
+// AddItem adds an item that has its name already, with what is fitted in it.
+func (s *Store) AddItem(ctx context.Context, stamp models.Stamp, item models.Item, parts []models.FittedPart) (models.Item, error) {
+	err := s.changing(ctx, func(tx *gorm.DB) error { return addItem(tx, stamp, &item, parts) })
+	return item, fault(err, "add item %s", item.Name())
+}
+
+// AddItemWithSerial adds an item under the next free serial of a kind letter
+// and a two-digit year. The counter's row is locked until the item is
+// committed, and no number comes back.
+func (s *Store) AddItemWithSerial(ctx context.Context, stamp models.Stamp, item models.Item, letter string, year int, parts []models.FittedPart) (models.Item, error) {
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		serial, err := s.nextSerial(tx, letter, year)
+		if err != nil {
+			return err
+		}
+		tail := ident.Tail(serial)
+		item.Serial, item.SerialTail = &serial, &tail
+		return addItem(tx, stamp, &item, parts)
+	})
+	return item, fault(err, "add an item of kind %s", item.Kind)
+}
+
+func addItem(tx *gorm.DB, stamp models.Stamp, item *models.Item, parts []models.FittedPart) error {
+	settleItem(item, stamp)
+	if err := add(tx, item); err != nil {
+		return err
+	}
+	if err := enter(tx, stamp, *item, ""); err != nil {
+		return err
+	}
+	for i := range parts {
+		part := parts[i]
+		part.ItemID = item.ID
+		settlePart(&part, stamp)
+		if err := add(tx, &part); err != nil {
+			return err
+		}
+		if err := enter(tx, stamp, part, ""); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// counter locks and returns the last counter given out for a letter and year.
+func (s *Store) counter(tx *gorm.DB, letter string, year int) (int, error) {
+	none := models.SerialCounter{Letter: letter, Year: year}
+	if err := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&none).Error; err != nil {
+		return 0, err
+	}
+	var c models.SerialCounter
+	err := s.locked(tx).Where("letter = ? AND year = ?", letter, year).Take(&c).Error
+	return c.Last, err
+}
+
+func setCounter(tx *gorm.DB, letter string, year, last int) error {
+	return tx.Model(&models.SerialCounter{}).Where("letter = ? AND year = ?", letter, year).Update("last", last).Error
+}
+
+func (s *Store) nextSerial(tx *gorm.DB, letter string, year int) (string, error) {
+	if len(letter) != 1 {
+		return "", fmt.Errorf("%q is no kind letter", letter)
+	}
+	last, err := s.counter(tx, letter, year)
+	if err != nil {
+		return "", err
+	}
+	serial, counter, err := ident.Next(ident.Kind(letter[0]), year, last)
+	if err != nil {
+		return "", err
+	}
+	return serial, setCounter(tx, letter, year, counter)
+}
+
+// AddRoll reserves the counters of a roll of printed labels: roll.Last less
+// roll.First plus one of them, counted from the next free one.
+func (s *Store) AddRoll(ctx context.Context, stamp models.Stamp, roll models.SerialRoll) (models.SerialRoll, error) {
+	roll.ID = orNewID(roll.ID)
+	roll.PrintedAt, roll.PrintedBy = settled(roll.PrintedAt, stamp), orActor(roll.PrintedBy, stamp)
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		last, err := s.counter(tx, roll.Letter, roll.Year)
+		if err != nil {
+			return err
+		}
+		length := roll.Last - roll.First
+		roll.First = last + 1
+		roll.Last = roll.First + length
+		if err := setCounter(tx, roll.Letter, roll.Year, roll.Last); err != nil {
+			return err
+		}
+		if err := add(tx, &roll); err != nil {
+			return err
+		}
+		return enter(tx, stamp, roll, "")
+	})
+	return roll, fault(err, "reserve a roll of serials")
+}
+
+// RollFor finds the roll that a counter lies on.
+func (s *Store) RollFor(ctx context.Context, letter string, year, counter int) (models.SerialRoll, error) {
+	var roll models.SerialRoll
+	err := s.read.WithContext(ctx).Where("letter = ? AND year = ? AND first <= ?", letter, year, counter).Order("first DESC").Take(&roll).Error
+	if err == nil && roll.Last < counter {
+		err = gorm.ErrRecordNotFound
+	}
+	return roll, fault(err, "find the roll of counter %d", counter)
+}
+
+// Rolls lists them, last printed first.
+func (s *Store) Rolls(ctx context.Context) ([]models.SerialRoll, error) {
+	return list[models.SerialRoll](ctx, s, "list rolls", "printed_at DESC, first DESC", everything)
+}
+
+// isNotFound is short for the one error that many reads expect.
+func isNotFound(err error) bool { return errors.Is(err, models.ErrNotFound) }

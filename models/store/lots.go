@@ -1,0 +1,31 @@
+package store
+
+import (
+	"context"
+
+	"tracewright/models"
+)
+
+// Lots lists them, last received first.
+func (s *Store) Lots(ctx context.Context) ([]models.Lot, error) {
+	return list[models.Lot](ctx, s, "list lots", "received_at DESC, code", everything)
+}
+
+// Lot finds one by id.
+func (s *Store) Lot(ctx context.Context, id string) (models.Lot, error) {
+	return first[models.Lot](ctx, s, "find lot "+id, "id = ?", id)
+}
+
+// LotsByCode gives those that exist of the codes asked for.
+func (s *Store) LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error) {
+	if len(codes) == 0 {
+		return nil, nil
+	}
+	return list[models.Lot](ctx, s, "find lots by code", "code", "code IN ?", codes)
+}
+
+// AddLot adds a lot; models.ErrConflict when its code is taken.
+func (s *Store) AddLot(ctx context.Context, stamp models.Stamp, l models.Lot) error {
+	l.ReceivedAt, l.ReceivedBy = settled(l.ReceivedAt, stamp), orActor(l.ReceivedBy, stamp)
+	return fault(addRecorded(ctx, s, stamp, &l), "add lot %s", l.Code)
+}

@@ -1,0 +1,68 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"gorm.io/gorm"
+
+	"tracewright/models"
+)
+
+// Specification finds one by id.
+func (s *Store) Specification(ctx context.Context, id string) (models.Specification, error) {
+	return first[models.Specification](ctx, s, "find specification "+id, "id = ?", id)
+}
+
+// Specifications lists every revision of a family's and its products'
+// specifications: the family's own first, newest revision first.
+func (s *Store) Specifications(ctx context.Context, familyID string) ([]models.Specification, error) {
+	return list[models.Specification](ctx, s, "list specifications", "product_id IS NOT NULL, product_id, revision DESC", "family_id = ?", familyID)
+}
+
+// SpecificationInForce gives the newest of the product, or of its family where
+// the product has none of its own.
+func (s *Store) SpecificationInForce(ctx context.Context, familyID string, productID *string) (models.Specification, error) {
+	if productID != nil {
+		own, err := s.newestSpecification(ctx, "product_id = ?", *productID)
+		if !errors.Is(err, models.ErrNotFound) {
+			return own, err
+		}
+	}
+	return s.newestSpecification(ctx, "product_id IS NULL AND family_id = ?", familyID)
+}
+
+func (s *Store) newestSpecification(ctx context.Context, where string, args ...any) (models.Specification, error) {
+	var spec models.Specification
+	err := s.read.WithContext(ctx).Where(where, args...).Order("revision DESC").Take(&spec).Error
+	return spec, fault(err, "find the specification in force")
+}
+
+// AddSpecification adds the next revision; models.ErrConflict when another
+// came first.
+func (s *Store) AddSpecification(ctx context.Context, stamp models.Stamp, spec models.Specification) error {
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		newest := tx.Model(&models.Specification{}).Where("family_id = ? AND product_id IS NULL", spec.FamilyID)
+		if spec.ProductID != nil {
+			newest = tx.Model(&models.Specification{}).Where("product_id = ?", *spec.ProductID)
+		}
+		var revision int
+		if err := newest.Select("coalesce(max(revision), 0)").Scan(&revision).Error; err != nil {
+			return err
+		}
+		if spec.Revision != revision+1 {
+			return fmt.Errorf("revision %d does not follow %d: %w", spec.Revision, revision, models.ErrConflict)
+		}
+		return addSpecification(tx, stamp, &spec)
+	})
+	return fault(err, "add specification revision %d", spec.Revision)
+}
+
+func addSpecification(tx *gorm.DB, stamp models.Stamp, spec *models.Specification) error {
+	spec.CreatedAt, spec.CreatedBy = settled(spec.CreatedAt, stamp), orActor(spec.CreatedBy, stamp)
+	if err := add(tx, spec); err != nil {
+		return err
+	}
+	return enter(tx, stamp, *spec, "")
+}

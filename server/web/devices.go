@@ -1,0 +1,87 @@
+package web
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models/words"
+	"tracewright/server/httpx"
+)
+
+// DevicesPage lists the enrolled tablets and enrols the one it is opened on.
+type DevicesPage struct {
+	Frame
+	Answer   string
+	Rows     []DeviceRow
+	Here     string // the tablet this browser is, if it is one
+	Fields   []Field
+	Problems Problems
+}
+
+// DeviceRow is one tablet.
+type DeviceRow struct {
+	ID, Name, Place, Enrolled string
+	Revoked                   string
+	Here                      bool
+}
+
+func (s *site) devices(c *gin.Context) error { return s.showDevices(c, http.StatusOK, nil) }
+
+func (s *site) showDevices(c *gin.Context, status int, problem error) error {
+	ctx := c.Request.Context()
+	list, err := s.services.Access.Devices(ctx)
+	if err != nil {
+		return err
+	}
+	people, err := s.people(ctx)
+	if err != nil {
+		return err
+	}
+	f := posted(c, problem)
+	page := DevicesPage{Frame: s.frame(c, "Tablets", "/devices"), Fields: []Field{
+		f.field(Field{Name: "name", Label: "Name of this tablet", Width: "w6", Hint: "As it is written on its back."}),
+		f.field(Field{Name: "place", Label: "Place of work", Width: "w6", Hint: "The stand or bench it stands at: stand 1."}),
+	}}
+	page.Problems = f.summary()
+	here, isDevice := httpx.Device(c)
+	if isDevice {
+		page.Here = here.Name
+	}
+	live := 0
+	for _, d := range list {
+		row := DeviceRow{ID: d.ID, Name: d.Name, Place: d.Place, Enrolled: s.day(d.EnrolledAt) + ", " + name(people, d.EnrolledBy), Here: isDevice && d.ID == here.ID}
+		if d.RevokedAt != nil {
+			row.Revoked = s.day(*d.RevokedAt) + ", " + name(people, pointed(d.RevokedBy))
+		} else {
+			live++
+		}
+		page.Rows = append(page.Rows, row)
+	}
+	page.Answer = words.Sentence(spelled(live)) + map[bool]string{true: " tablet is", false: " tablets are"}[live == 1] + " enrolled"
+	return send(c, status, "devices", page)
+}
+
+// enrol makes this browser a tablet of the shop and ends the session that did
+// it: what stays at the stand is the tablet and no owner.
+func (s *site) enrol(c *gin.Context) error {
+	key, _, err := s.services.Access.Enrol(c.Request.Context(), httpx.Actor(c), c.PostForm("name"), c.PostForm("place"))
+	if answerable(err) {
+		return s.showDevices(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
+	}
+	if err := s.services.Sessions.RememberDevice(c, key); err != nil {
+		return err
+	}
+	c.Redirect(http.StatusSeeOther, "/signin")
+	return nil
+}
+
+func (s *site) revoke(c *gin.Context) error {
+	if err := s.services.Access.Revoke(c.Request.Context(), httpx.Actor(c), c.Param("id")); err != nil {
+		return err
+	}
+	return redirect(c, "/devices", "revoked")
+}

@@ -1,0 +1,72 @@
+package web
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/server/httpx"
+)
+
+// OwnPage lets somebody change their own password and PIN. It is kept for the
+// office: at a tablet a tap on a name would be enough to take a signature over.
+type OwnPage struct {
+	Frame
+	Device                        bool
+	Old, Password, PIN            Field
+	PasswordProblems, PINProblems Problems
+}
+
+func (s *site) own(c *gin.Context) error { return s.showOwn(c, http.StatusOK, nil, nil) }
+
+func (s *site) showOwn(c *gin.Context, status int, password, pin error) error {
+	page := OwnPage{Frame: s.frame(c, "Your password and PIN", "/own"), Device: httpx.Actor(c).DeviceID != ""}
+	f := posted(c, password)
+	page.Password = f.field(Field{Name: "password", Label: "New password", Kind: "password", Complete: "new-password", Hint: "Long beats clever: a few words in a row."})
+	if secret := s.secretField(c, f); secret != nil {
+		page.Old = *secret
+		page.Old.Hint = ""
+	}
+	page.PasswordProblems = f.summary()
+	g := posted(c, pin)
+	page.PIN = g.field(Field{Name: "pin", Label: "New PIN", Kind: "password", Mode: "numeric", Complete: "off"})
+	page.PINProblems = g.summary()
+	return send(c, status, "own", page)
+}
+
+func (s *site) setOwn(c *gin.Context) error {
+	ctx, actor := c.Request.Context(), httpx.Actor(c)
+	if actor.DeviceID != "" {
+		return models.ErrForbidden
+	}
+	if c.PostForm("do") == "pin" {
+		err := s.services.Access.SetPIN(ctx, actor, actor.PersonID, c.PostForm("pin"))
+		if answerable(err) {
+			return s.showOwn(c, http.StatusUnprocessableEntity, nil, err)
+		}
+		if err != nil {
+			return err
+		}
+		return redirect(c, "/own", "secret")
+	}
+	err := s.confirm(c)
+	if err == nil {
+		err = s.services.Access.SetPassword(ctx, actor, actor.PersonID, c.PostForm("password"))
+	}
+	if answerable(err) {
+		return s.showOwn(c, http.StatusUnprocessableEntity, err, nil)
+	}
+	if err != nil {
+		return err
+	}
+	// A new password ends every session of the old one, this one too.
+	person, err := s.services.Access.Person(ctx, actor.PersonID)
+	if err != nil {
+		return err
+	}
+	if err := s.services.Sessions.Welcome(c, person); err != nil {
+		return err
+	}
+	return redirect(c, "/own", "secret")
+}

@@ -1,0 +1,173 @@
+package web
+
+import (
+	"net/http"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/models/work/access"
+	"tracewright/server/httpx"
+)
+
+// PeoplePage lists who works here, for the owner.
+type PeoplePage struct {
+	Frame
+	Answer string
+	Rows   []PersonRow
+	Link   string // a one-time link that was just made, shown once
+	For    string // whom it is for
+}
+
+// PersonRow is one person.
+type PersonRow struct {
+	Name, Path, Role, Login string
+	Password, PIN           bool
+	Active                  bool
+}
+
+func (s *site) peoplePage(c *gin.Context) error { return s.showPeople(c, "", "") }
+
+func (s *site) showPeople(c *gin.Context, link, whom string) error {
+	list, err := s.services.Access.People(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	page := PeoplePage{Frame: s.frame(c, "People", "/people"), Link: link, For: whom}
+	active := 0
+	for _, p := range list {
+		page.Rows = append(page.Rows, PersonRow{Name: p.Name, Path: "/people/" + p.ID, Role: words.Sentence(english.Role(string(p.Role))), Login: pointed(p.Login), Password: p.PasswordHash != "", PIN: p.PINHash != "", Active: p.Active})
+		if p.Active {
+			active++
+		}
+	}
+	page.Answer = words.Sentence(plural(active, "person works", "people work")) + " here"
+	return show(c, "people", page)
+}
+
+// PersonPage adds or changes a person.
+type PersonPage struct {
+	Frame
+	Title, Path string
+	ID          string // empty for a new one
+	Fields      []Field
+	Problems    Problems
+	Link        bool // a password link can be made
+	PIN         *Field
+	PINProblems Problems
+}
+
+func roleChoices() []Choice {
+	out := make([]Choice, len(models.Roles))
+	for i, r := range models.Roles {
+		var acts []string
+		for _, a := range models.Acts {
+			if a != models.ActLook && models.Permitted(r, a) {
+				acts = append(acts, english.Act(string(a)))
+			}
+		}
+		out[i] = Choice{string(r), words.Sentence(english.Role(string(r))) + ": " + english.Join(acts)}
+		if r == models.Owner {
+			out[i].Text = words.Sentence(english.Role(string(r))) + ": everything"
+		}
+	}
+	return out
+}
+
+func (s *site) newPerson(c *gin.Context) error { return s.showNewPerson(c, http.StatusOK, nil) }
+
+func (s *site) showNewPerson(c *gin.Context, status int, problem error) error {
+	f := posted(c, problem)
+	page := PersonPage{Frame: s.frame(c, "Add a person", "/people"), Title: "Add a person", Path: "/people/new", Fields: []Field{
+		f.field(Field{Name: "name", Label: "Name", Hint: "As it stands on certificates.", Focus: true}),
+		f.field(Field{Name: "role", Label: "Role", Kind: "select", Choices: roleChoices()}),
+		f.field(Field{Name: "login", Label: "Login", Optional: true, Complete: "off", Hint: "For the office. Whoever only works at a stand or bench needs none."}),
+		f.field(Field{Name: "pin", Label: "PIN", Kind: "password", Mode: "numeric", Complete: "off", Optional: true, Hint: "Confirms a release at an enrolled tablet."}),
+	}}
+	page.Problems = f.summary()
+	return send(c, status, "person", page)
+}
+
+func (s *site) addPerson(c *gin.Context) error {
+	_, err := s.services.Access.AddPerson(c.Request.Context(), httpx.Actor(c), access.NewPerson{Name: c.PostForm("name"), Role: models.Role(c.PostForm("role")), Login: c.PostForm("login"), PIN: c.PostForm("pin")})
+	if answerable(err) {
+		return s.showNewPerson(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, "/people", "person")
+}
+
+func (s *site) person(c *gin.Context) error { return s.showPerson(c, http.StatusOK, nil, nil) }
+
+// showPerson shows a person's form; the first problem belongs to it, the
+// second to the form of the PIN.
+func (s *site) showPerson(c *gin.Context, status int, problem, pinProblem error) error {
+	p, err := s.services.Access.Person(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	f := filled(map[string]string{"name": p.Name, "role": string(p.Role), "login": pointed(p.Login)})
+	active := map[bool]string{true: "yes"}[p.Active]
+	if problem != nil {
+		f, active = posted(c, problem), c.PostForm("active")
+	}
+	works := f.field(Field{Name: "active", Label: "Works here", Kind: "check"})
+	works.Value = active
+	page := PersonPage{Frame: s.frame(c, p.Name, "/people"), Title: p.Name, Path: "/people/" + p.ID, ID: p.ID, Link: p.Login != nil, Fields: []Field{
+		f.field(Field{Name: "name", Label: "Name"}), f.field(Field{Name: "role", Label: "Role", Kind: "select", Choices: roleChoices()}),
+		f.field(Field{Name: "login", Label: "Login", Optional: true, Complete: "off", Hint: "Taking it away takes the password with it."}), works,
+	}}
+	page.Problems = f.summary()
+	g := posted(c, pinProblem)
+	pin := g.field(Field{Name: "pin", Label: "New PIN", Kind: "password", Mode: "numeric", Complete: "off"})
+	page.PIN, page.PINProblems = &pin, g.summary()
+	return send(c, status, "person", page)
+}
+
+func (s *site) changePerson(c *gin.Context) error {
+	name, role, login, active := c.PostForm("name"), models.Role(c.PostForm("role")), strings.TrimSpace(c.PostForm("login")), c.PostForm("active") != ""
+	_, err := s.services.Access.UpdatePerson(c.Request.Context(), httpx.Actor(c), c.Param("id"), access.Change{Name: &name, Role: &role, Login: &login, Active: &active})
+	if answerable(err) {
+		return s.showPerson(c, http.StatusUnprocessableEntity, err, nil)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, "/people", "changed")
+}
+
+// passwordLink makes a one-time link and shows it this once.
+func (s *site) passwordLink(c *gin.Context) error {
+	ctx := c.Request.Context()
+	token, err := s.services.Access.PasswordLink(ctx, httpx.Actor(c), c.Param("id"))
+	if answerable(err) {
+		return s.showPerson(c, http.StatusUnprocessableEntity, err, nil)
+	}
+	if err != nil {
+		return err
+	}
+	p, err := s.services.Access.Person(ctx, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	scheme := "http"
+	if c.Request.TLS != nil {
+		scheme = "https"
+	}
+	return s.showPeople(c, scheme+"://"+c.Request.Host+"/setup/"+token, p.Name)
+}
+
+func (s *site) setPIN(c *gin.Context) error {
+	err := s.services.Access.SetPIN(c.Request.Context(), httpx.Actor(c), c.Param("id"), c.PostForm("pin"))
+	if answerable(err) {
+		return s.showPerson(c, http.StatusUnprocessableEntity, nil, err)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, "/people", "secret")
+}

@@ -1,0 +1,85 @@
+package web
+
+import (
+	"net/http"
+
+	"tracewright/models"
+	"tracewright/server/httpx"
+)
+
+// Routes is the table of every page and form, with the act that each needs.
+func Routes(services httpx.Services) []httpx.Route {
+	s := &site{services: services}
+	get := func(path string, act models.Act, h httpx.Handler) httpx.Route {
+		return httpx.Route{Method: http.MethodGet, Path: path, Act: act, Handler: h}
+	}
+	post := func(path string, act models.Act, h httpx.Handler) httpx.Route {
+		return httpx.Route{Method: http.MethodPost, Path: path, Act: act, Handler: h}
+	}
+	routes := []httpx.Route{
+		get("/static/:hash/*name", httpx.Public, serveAsset),
+
+		get("/signin", httpx.Public, s.signInPage),
+		post("/signin", httpx.Public, s.signIn),
+		post("/signout", httpx.Public, s.signOut),
+		get("/setup/:token", httpx.Public, s.setupPage),
+		post("/setup/:token", httpx.Public, s.setup),
+		get("/own", models.ActLook, s.own),
+		post("/own", models.ActLook, s.setOwn),
+
+		get("/", models.ActLook, s.today),
+		get("/find", models.ActLook, s.find),
+		post("/drafts/:id/take-over", models.ActRecord, s.takeOver),
+		post("/drafts/:id/set-aside", models.ActRecord, s.setAside),
+		get("/unplaced", models.ActLook, s.unplaced),
+		post("/unplaced/:id", models.ActPlace, s.settle),
+
+		get("/items/:serial", models.ActLook, s.item),
+		get("/items/:serial/release", models.ActRelease, s.releasePage),
+		post("/items/:serial/release", models.ActRelease, s.release),
+		get("/items/:serial/hold", models.ActRaiseHold, s.holdPage),
+		post("/items/:serial/hold", models.ActRaiseHold, s.hold),
+		get("/holds", models.ActLook, s.holds),
+		get("/holds/:id/lift", models.ActLiftHold, s.liftPage),
+		post("/holds/:id/lift", models.ActLiftHold, s.lift),
+		get("/certificates/:number/:revision", models.ActLook, s.certificate),
+		get("/certificates/:number/:revision/void", models.ActVoid, s.voidPage),
+		post("/certificates/:number/:revision/void", models.ActVoid, s.void),
+
+		get("/charts", models.ActLook, s.chart),
+
+		get("/families", models.ActLook, s.families),
+		get("/families/new", models.ActSpecify, s.newFamily),
+		post("/families/new", models.ActSpecify, s.addFamily),
+		get("/families/:id", models.ActLook, s.family),
+		get("/families/:id/products/new", models.ActSpecify, s.newProduct),
+		post("/families/:id/products/new", models.ActSpecify, s.addProduct),
+		get("/families/:id/specification", models.ActSpecify, s.reviseSpecificationPage),
+		post("/families/:id/specification", models.ActSpecify, s.reviseSpecification),
+		get("/products/:id", models.ActLook, s.product),
+		get("/products/:id/revise", models.ActSpecify, s.reviseProductPage),
+		post("/products/:id/revise", models.ActSpecify, s.reviseProduct),
+		get("/products/:id/specification", models.ActSpecify, s.reviseSpecificationPage),
+		post("/products/:id/specification", models.ActSpecify, s.reviseSpecification),
+		get("/specifications", models.ActLook, s.specifications),
+		get("/specifications/:id", models.ActLook, s.specification),
+
+		get("/instruments", models.ActLook, s.instruments),
+		get("/instruments/new", models.ActCalibrate, s.newInstrument),
+		post("/instruments/new", models.ActCalibrate, s.addInstrument),
+		get("/instruments/:code", models.ActLook, s.instrument),
+		post("/instruments/:code", models.ActCalibrate, s.changeInstrument),
+
+		get("/people", models.ActManagePeople, s.peoplePage),
+		get("/people/new", models.ActManagePeople, s.newPerson),
+		post("/people/new", models.ActManagePeople, s.addPerson),
+		get("/people/:id", models.ActManagePeople, s.person),
+		post("/people/:id", models.ActManagePeople, s.changePerson),
+		post("/people/:id/password-link", models.ActManagePeople, s.passwordLink),
+		post("/people/:id/pin", models.ActManagePeople, s.setPIN),
+		get("/devices", models.ActManagePeople, s.devices),
+		post("/devices", models.ActManagePeople, s.enrol),
+		post("/devices/:id/revoke", models.ActManagePeople, s.revoke),
+	}
+	return append(routes, s.floorRoutes()...)
+}
