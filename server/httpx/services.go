@@ -1,13 +1,16 @@
 package httpx
 
 import (
+	"context"
 	"time"
 
 	"tracewright/models/work/access"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/monitor"
+	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/shop"
 	"tracewright/models/work/specify"
 	"tracewright/models/work/trace"
 )
@@ -17,13 +20,24 @@ import (
 type Services struct {
 	Access   *access.Service
 	Sessions *Sessions
+	Shop     *shop.Service
 	Capture  *capture.Service
 	Gauges   *gauges.Service
 	Monitor  *monitor.Service
+	Receive  *receive.Service
 	Release  *release.Service
 	Specify  *specify.Service
 	Trace    *trace.Service
 
-	Now  func() time.Time
-	Zone *time.Location // of the shop: shown dates, weeks and months
+	Now     func() time.Time
+	Ready   func(context.Context) error // says whether the database answers
+	Version string
+}
+
+// Zone is the shop's time zone: shown dates, weeks and months.
+func (s Services) Zone(ctx context.Context) *time.Location {
+	if s.Shop == nil {
+		return time.UTC
+	}
+	return s.Shop.Zone(ctx)
 }

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -25,10 +26,7 @@ func (s *site) frame(c *gin.Context, tab, here string) Frame {
 func (s *site) now() time.Time { return s.services.Now().In(s.zone()) }
 
 func (s *site) zone() *time.Location {
-	if s.services.Zone == nil {
-		return time.UTC
-	}
-	return s.services.Zone
+	return s.services.Zone(context.Background())
 }
 
 // day shows the day of a moment in the shop's zone: "9 Feb 2027".

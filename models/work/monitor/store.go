@@ -28,8 +28,7 @@ type Store interface {
 	OpenDrafts(ctx context.Context) ([]models.Draft, error)
 	// OpenUnplaced lists the inspections still waiting for a place.
 	OpenUnplaced(ctx context.Context) ([]models.Unplaced, error)
-	// OpenHolds lists the holds that nobody has lifted.
-	OpenHolds(ctx context.Context) ([]models.Hold, error)
-	// Setting returns the value of a setting, ErrNotFound when it was never set.
-	Setting(ctx context.Context, name string) (string, error)
+	// AllOpenHolds lists the holds that nobody has lifted, oldest first, at
+	// most limit.
+	AllOpenHolds(ctx context.Context, limit int) ([]models.Hold, error)
 }

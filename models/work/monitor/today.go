@@ -34,18 +34,18 @@ const (
 	DueSoonDays = 14
 	// recentShown is how many of the last inspections the first page lists.
 	recentShown = 20
+	// mostHolds is more open holds than anybody reads on one page.
+	mostHolds = 200
 )
 
 // Today sums up the day that it now is in the shop.
 func (s *Service) Today(ctx context.Context) (Today, error) {
-	zone, err := s.zone(ctx)
-	if err != nil {
-		return Today{}, err
-	}
+	zone := s.zone(ctx)
 	now := s.now().In(zone)
 	from := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, zone)
 	to := from.AddDate(0, 0, 1)
 	t := Today{Day: now.Format(time.DateOnly)}
+	var err error
 	if t.Counts, err = s.store.DayCounts(ctx, from.UTC(), to.UTC()); err != nil {
 		return Today{}, fmt.Errorf("count the day's inspections: %w", err)
 	}
@@ -58,7 +58,7 @@ func (s *Service) Today(ctx context.Context) (Today, error) {
 	if t.Unplaced, err = s.store.OpenUnplaced(ctx); err != nil {
 		return Today{}, fmt.Errorf("unplaced inspections: %w", err)
 	}
-	if t.Holds, err = s.store.OpenHolds(ctx); err != nil {
+	if t.Holds, err = s.store.AllOpenHolds(ctx, mostHolds); err != nil {
 		return Today{}, fmt.Errorf("holds: %w", err)
 	}
 	instruments, err := s.store.Instruments(ctx)

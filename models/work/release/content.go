@@ -9,6 +9,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/numbers/conformity"
 	"tracewright/models/numbers/measure"
+	"tracewright/models/trade/pack"
 )
 
 const dayForm = "2006-01-02"
@@ -182,11 +183,22 @@ func certificateInstruments(view models.InspectionView, day string) []models.Cer
 func cautionsOf(kind string, form models.ProductForm) []string {
 	switch {
 	case kind == models.KindWheel:
-		return []string{"wheel_recheck", "wheel_stop", "wheel_axle", "wheel_spokes", "makers_data_first"}
-	case form.Pack != nil && (form.Pack.Chemistry == "lifepo4" || form.Pack.Chemistry == "li_ion"):
-		return []string{"pack_short_circuit", "pack_lithium", "pack_transport", "makers_data_first"}
-	case form.Pack != nil:
-		return []string{"pack_short_circuit", "pack_acid", "pack_hydrogen", "pack_recharge", "makers_data_first"}
+		return []string{"recheck_bedding", "stop_riding", "axle_and_torque", "eye_protection", "rim_maximum", "disconnect_motor", "makers_data_first"}
+	case form.Pack == nil:
+		return []string{"makers_data_first"}
 	}
-	return []string{"makers_data_first"}
+	codes := []string{"short_circuit", "right_charger"}
+	chemistry := pack.Chemistry(form.Pack.Chemistry)
+	if chemistry.LeadAcid() {
+		codes = append(codes, "acid", "hydrogen")
+	} else {
+		codes = append(codes, "lithium_fire", "lithium_transport")
+	}
+	if form.Pack.Strings > 1 {
+		codes = append(codes, "strings_alike")
+	}
+	if _, above, err := pack.ChargingVoltage(chemistry, form.Pack.Cells*form.Pack.Blocks); err == nil && above {
+		codes = append(codes, "above_60_v")
+	}
+	return append(codes, "makers_data_first")
 }

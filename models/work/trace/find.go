@@ -20,7 +20,7 @@ import (
 func (s *Service) Find(ctx context.Context, typed string) ([]models.Item, error) {
 	text := strings.TrimSpace(typed)
 	if text == "" {
-		return nil, models.Invalid("find", "required")
+		return nil, models.Invalid("find", "missing")
 	}
 	if len(text) > maxTyped {
 		return nil, models.Invalid("find", "too_long", "most", fmt.Sprint(maxTyped))
@@ -37,22 +37,27 @@ func (s *Service) Find(ctx context.Context, typed string) ([]models.Item, error)
 	}
 	var found []models.Item
 	if tail, ok := ident.NormaliseTail(text); ok {
-		items, err := s.store.ItemsByTail(ctx, tail)
+		items, err := s.store.ItemsByTail(ctx, tail, mostFound)
 		if err != nil {
 			return nil, fmt.Errorf("find items ending in %s: %w", tail, err)
 		}
 		found = items
 	}
-	items, err := s.store.ItemsByMakerNumber(ctx, text)
+	items, err := s.store.ItemsByMakerNumber(ctx, text, mostFound)
 	if err != nil {
 		return nil, fmt.Errorf("find items with maker's number %q: %w", text, err)
 	}
 	found = append(found, items...)
 	if len(found) == 0 && errors.Is(misread, ident.ErrCheck) {
-		return nil, models.Invalid("find", "serial_check")
+		return nil, models.Invalid("find", "serial_check", "serial", text)
 	}
 	return found, nil
 }
 
-// maxTyped is more than any serial or maker's number has.
-const maxTyped = 80
+const (
+	// maxTyped is more than any serial or maker's number has.
+	maxTyped = 80
+	// mostFound is how many items one text may bring: five characters shared by
+	// more are no answer to anybody.
+	mostFound = 50
+)

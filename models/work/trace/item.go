@@ -78,7 +78,8 @@ func (s *Service) fillParts(ctx context.Context, v *ItemView) error {
 	if err != nil {
 		return fmt.Errorf("parts: %w", err)
 	}
-	for _, part := range parts {
+	for _, named := range parts {
+		part := named.FittedPart
 		line := PartView{Part: part}
 		if part.LotID != nil {
 			lot, err := s.store.Lot(ctx, *part.LotID)
@@ -111,7 +112,7 @@ func (s *Service) fillParts(ctx context.Context, v *ItemView) error {
 }
 
 func (s *Service) fillInspections(ctx context.Context, v *ItemView) (err error) {
-	if v.Inspections, err = s.store.InspectionsOf(ctx, v.Item.ID); err != nil {
+	if v.Inspections, err = s.store.ViewsOf(ctx, v.Item.ID); err != nil {
 		return fmt.Errorf("inspections: %w", err)
 	}
 	return nil
@@ -122,25 +123,8 @@ func (s *Service) fillHolds(ctx context.Context, v *ItemView) error {
 	if err != nil {
 		return fmt.Errorf("holds: %w", err)
 	}
-	if len(holds) == 0 {
-		return nil
-	}
-	ids := make([]string, len(holds))
-	for i, h := range holds {
-		ids[i] = h.ID
-	}
-	lifts, err := s.store.HoldLifts(ctx, ids)
-	if err != nil {
-		return fmt.Errorf("lifts of holds: %w", err)
-	}
 	for _, h := range holds {
-		line := HoldView{Hold: h}
-		for i := range lifts {
-			if lifts[i].HoldID == h.ID {
-				line.Lift = &lifts[i]
-			}
-		}
-		v.Holds = append(v.Holds, line)
+		v.Holds = append(v.Holds, HoldView{Hold: h.Hold, Lift: h.Lift})
 	}
 	return nil
 }
@@ -150,32 +134,20 @@ func (s *Service) fillCertificates(ctx context.Context, v *ItemView) error {
 	if err != nil {
 		return fmt.Errorf("certificates: %w", err)
 	}
-	if len(certificates) == 0 {
-		return nil
-	}
-	ids := make([]string, len(certificates))
-	for i, c := range certificates {
-		ids[i] = c.ID
-	}
-	changes, err := s.store.CertificateChanges(ctx, ids)
-	if err != nil {
-		return fmt.Errorf("states of certificates: %w", err)
-	}
 	for _, c := range certificates {
-		line := CertificateView{Certificate: c, State: models.Issued}
-		for i := range changes {
-			if changes[i].CertificateID == c.ID {
-				line.State, line.Change = changes[i].State, &changes[i]
-			}
-		}
-		v.Certificates = append(v.Certificates, line)
+		v.Certificates = append(v.Certificates, CertificateView{Certificate: c.Certificate, State: c.State, Change: c.Change})
 	}
 	return nil
 }
 
-func (s *Service) fillPeople(ctx context.Context, v *ItemView) (err error) {
-	if v.People, err = s.store.PersonNames(ctx); err != nil {
+func (s *Service) fillPeople(ctx context.Context, v *ItemView) error {
+	people, err := s.store.People(ctx)
+	if err != nil {
 		return fmt.Errorf("people: %w", err)
+	}
+	v.People = make(map[string]string, len(people))
+	for _, p := range people {
+		v.People[p.ID] = p.Name
 	}
 	return nil
 }
@@ -197,4 +169,35 @@ func (s *Service) countEntries(ctx context.Context, v *ItemView) (err error) {
 		return fmt.Errorf("entries of the trail: %w", err)
 	}
 	return nil
+}
+
+// Inspection returns one inspection with its sets and results, and its item.
+func (s *Service) Inspection(ctx context.Context, id string) (models.InspectionView, models.Item, error) {
+	view, err := s.store.InspectionView(ctx, id)
+	if err != nil {
+		return models.InspectionView{}, models.Item{}, fmt.Errorf("inspection %.40q: %w", id, err)
+	}
+	item, err := s.store.Item(ctx, view.Inspection.ItemID)
+	if err != nil {
+		return models.InspectionView{}, models.Item{}, fmt.Errorf("item of inspection %s: %w", id, err)
+	}
+	return view, item, nil
+}
+
+// Certificate returns one revision of a certificate, with its present state.
+func (s *Service) Certificate(ctx context.Context, number string, revision int) (CertificateView, error) {
+	certificate, err := s.store.CertificateByNumber(ctx, number, revision)
+	if err != nil {
+		return CertificateView{}, fmt.Errorf("certificate %.40q revision %d: %w", number, revision, err)
+	}
+	all, err := s.store.CertificatesOf(ctx, certificate.ItemID)
+	if err != nil {
+		return CertificateView{}, fmt.Errorf("state of certificate %s: %w", number, err)
+	}
+	for _, c := range all {
+		if c.ID == certificate.ID {
+			return CertificateView{Certificate: c.Certificate, State: c.State, Change: c.Change}, nil
+		}
+	}
+	return CertificateView{}, fmt.Errorf("certificate %s is not among those of its item", number)
 }

@@ -1,0 +1,19 @@
+#!/usr/bin/env bash
+# What takes too long for every change: fuzzing, many kills under load, benchmarks with both databases.
+# Run it by hand or at night; it needs what test.sh needs.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+seconds=${FUZZ_SECONDS:-30}
+
+for package in $(go list ./...); do
+  for target in $(go test -list '^Fuzz' "$package" | grep '^Fuzz' || true); do
+    echo "== fuzz $target of $package, $seconds s"
+    go test -run '^$' -fuzz "^$target\$" -fuzztime "${seconds}s" "$package"
+  done
+done
+
+echo "== kills under load"
+TRACEWRIGHT_KILLS=${KILLS:-200} go test -count=1 -timeout 60m -run Kill ./server/...
+
+echo "== benchmarks"
+go test -run '^$' -bench . -benchtime 5s ./models/... ./reports/... ./server/...

@@ -1,0 +1,72 @@
+#!/usr/bin/env bash
+# Every test on both databases, with a real browser. On Debian or Ubuntu it installs what is missing, as root;
+# elsewhere install PostgreSQL 15, Chromium, poppler-utils, zbar-tools, qpdf and Node 20 first.
+# Nothing is skipped here: a missing server or browser is a failure (TRACEWRIGHT_TEST_ALL=1).
+set -euo pipefail
+cd "$(dirname "$0")/.."
+started=$SECONDS
+step() { printf '\n== %s (%d s)\n' "$1" $((SECONDS - started)); }
+
+step "programs the tests need"
+missing=()
+command -v chromium >/dev/null || missing+=(chromium)
+command -v pdftotext >/dev/null || missing+=(poppler-utils)
+command -v zbarimg >/dev/null || missing+=(zbar-tools)
+command -v qpdf >/dev/null || missing+=(qpdf)
+ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || missing+=(postgresql)
+command -v node >/dev/null || missing+=(nodejs)
+if [ ${#missing[@]} -gt 0 ]; then
+  if [ "$(id -u)" != 0 ] || ! command -v apt-get >/dev/null; then
+    echo "missing: ${missing[*]}; install them and run again" >&2
+    exit 1
+  fi
+  export DEBIAN_FRONTEND=noninteractive
+  apt-get update -qq
+  apt-get install -y -qq --no-install-recommends "${missing[@]}" >/dev/null
+fi
+
+step "a private PostgreSQL"
+pgbin=${PGBIN:-$(ls -d /usr/lib/postgresql/*/bin | sort -V | tail -n 1)}
+pgdir=$(mktemp -d /tmp/tw.XXXXXX) # short: a socket's path may have 107 bytes
+as=()
+if [ "$(id -u)" = 0 ]; then
+  chown postgres "$pgdir"
+  as=(runuser -u postgres --)
+fi
+stop_postgres() {
+  cd /
+  "${as[@]}" "$pgbin/pg_ctl" -D "$pgdir/data" -m immediate -w stop >/dev/null 2>&1 || true
+  rm -rf "$pgdir"
+}
+trap stop_postgres EXIT
+here=$PWD
+cd "$pgdir"
+"${as[@]}" "$pgbin/initdb" -D "$pgdir/data" -U postgres -A trust -E UTF8 --locale=C >/dev/null
+"${as[@]}" "$pgbin/pg_ctl" -D "$pgdir/data" -w -l "$pgdir/log" \
+  -o "-c listen_addresses='' -c unix_socket_directories='$pgdir' -c fsync=off -c max_connections=300" start >/dev/null
+cd "$here"
+export TRACEWRIGHT_TEST_POSTGRES="host=$pgdir user=postgres dbname=postgres"
+export TRACEWRIGHT_TEST_ALL=1
+
+# Packages under testdata are not part of ./... and are named.
+packages=(./... $(for d in testdata/*/; do ls "$d"*.go >/dev/null 2>&1 && echo "./${d%/}"; done))
+
+step "form: gofmt, go vet, staticcheck"
+unformed=$(gofmt -l .)
+if [ -n "$unformed" ]; then
+  echo "not formatted by gofmt:" $unformed >&2
+  exit 1
+fi
+go vet "${packages[@]}"
+go tool staticcheck "${packages[@]}"
+
+step "browser modules"
+node --test server/web/static/tests/*.test.js | tail -n 9
+
+step "every package"
+go test -count=1 -timeout 12m "${packages[@]}"
+
+step "race detector, where it is quick"
+go test -count=1 -race ./models/numbers/... ./models/trail ./models/trade/... ./models/words ./models/work/access ./server/httpx
+
+step "done"

@@ -1,0 +1,12 @@
+// Package receive takes in what the workshop builds from, and gives new items
+// their names: lots, motors and blocks at goods-in, serials for wheels and
+// packs, rolls of labels printed ahead.
+//
+// It believes that a maker's number is the maker's: it is kept as it stands on
+// the part and is unique only within a supplier and model. A block without one
+// gets a serial of the shop, of kind letter B. Serials are given out in order,
+// by the year in the shop's zone, and none comes back.
+//
+// Start with [Service.AddLot], [Service.AddPart], [Service.MakeItem] and
+// [Service.AddRoll].
+package receive

@@ -1,0 +1,71 @@
+package receive
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"tracewright/models"
+)
+
+// Materials are what a lot may hold.
+var Materials = []string{"spokes", "nipples", "rim", "blocks", "motors"}
+
+// mostInLot is more than any delivery to a workshop; a greater number is a slip.
+const mostInLot = 10_000_000
+
+// Lots lists every lot, last received first.
+func (s *Service) Lots(ctx context.Context) ([]models.Lot, error) {
+	lots, err := s.store.Lots(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("lots: %w", err)
+	}
+	return lots, nil
+}
+
+// AddLot takes in a lot. Code and material are needed; the lot counts as
+// received now unless ReceivedAt says when.
+func (s *Service) AddLot(ctx context.Context, actor models.Actor, in models.Lot) (models.Lot, error) {
+	invalid := &models.InvalidError{}
+	check(invalid, field{"code", &in.Code, true, longestCode}, field{"material", &in.Material, true, longestText},
+		field{"description", &in.Description, false, longestText}, field{"supplier", &in.Supplier, false, longestText},
+		field{"supplier_code", &in.SupplierCode, false, longestText}, field{"date_code", &in.DateCode, false, longestText})
+	if in.Material != "" && !slices.Contains(Materials, in.Material) {
+		invalid.Add("material", "unknown_choice", "typed", shortened(in.Material))
+	}
+	switch {
+	case in.Quantity < 0:
+		invalid.Add("quantity", "negative_not_possible")
+	case in.Quantity > mostInLot:
+		invalid.Add("quantity", "too_big", "most", fmt.Sprint(mostInLot))
+	}
+	stamp := models.NewStamp(actor, s.now())
+	if in.ReceivedAt.IsZero() {
+		in.ReceivedAt = stamp.At
+	}
+	if in.ReceivedAt.After(stamp.At.Add(24 * time.Hour)) {
+		invalid.Add("received_at", "in_the_future")
+	}
+	if err := invalid.OrNil(); err != nil {
+		return models.Lot{}, err
+	}
+	in.ID, in.ReceivedAt, in.ReceivedBy = models.NewID(), models.Moment(in.ReceivedAt), actor.String()
+	if err := s.store.AddLot(ctx, stamp, in); err != nil {
+		if errors.Is(err, models.ErrConflict) {
+			return models.Lot{}, models.Invalid("code", "taken", "value", in.Code)
+		}
+		return models.Lot{}, fmt.Errorf("add lot %s: %w", in.Code, err)
+	}
+	return in, nil
+}
+
+// shortened keeps a message readable when somebody pasted a page.
+func shortened(s string) string {
+	const most = 40
+	if runes := []rune(s); len(runes) > most {
+		return string(runes[:most]) + "..."
+	}
+	return s
+}

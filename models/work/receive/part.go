@@ -1,0 +1,56 @@
+package receive
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"tracewright/models"
+	"tracewright/models/trade/ident"
+)
+
+// NewPart is a motor or block as it comes in.
+type NewPart struct {
+	Kind        string // motor or block
+	Supplier    string
+	Model       string
+	MakerNumber string // may be empty for a block: it then gets a serial
+}
+
+// AddPart takes in one motor or block.
+func (s *Service) AddPart(ctx context.Context, actor models.Actor, in NewPart) (models.Item, error) {
+	invalid := &models.InvalidError{}
+	check(invalid, field{"supplier", &in.Supplier, true, longestText}, field{"model", &in.Model, true, longestText},
+		field{"maker_number", &in.MakerNumber, in.Kind == models.KindMotor, longestText})
+	switch in.Kind {
+	case models.KindMotor, models.KindBlock:
+	case "":
+		invalid.Add("kind", "missing")
+	default:
+		invalid.Add("kind", "unknown_kind", "kind", shortened(in.Kind))
+	}
+	// Whoever scans this number must not be led to an item of the shop.
+	if _, err := ident.Normalise(in.MakerNumber); err == nil {
+		invalid.Add("maker_number", "like_a_serial", "number", in.MakerNumber)
+	}
+	if err := invalid.OrNil(); err != nil {
+		return models.Item{}, err
+	}
+	stamp := models.NewStamp(actor, s.now())
+	item := models.Item{ID: models.NewID(), Kind: in.Kind, Supplier: in.Supplier, Model: in.Model, State: models.StateInProcess,
+		Origin: "received", CreatedAt: stamp.At, CreatedBy: actor.String()}
+	var err error
+	if in.MakerNumber == "" {
+		item, err = s.store.AddItemWithSerial(ctx, stamp, item, string(rune(ident.Block)), s.year2(ctx), nil)
+	} else {
+		item.MakerNumber = &in.MakerNumber
+		item, err = s.store.AddItem(ctx, stamp, item, nil)
+	}
+	switch {
+	case errors.Is(err, models.ErrConflict):
+		return models.Item{}, models.Invalid("maker_number", "taken", "value", in.MakerNumber)
+	case err != nil:
+		return models.Item{}, fmt.Errorf("take in %s %s %s: %w", in.Kind, in.Supplier, in.Model, err)
+	}
+	return item, nil
+}

@@ -1,0 +1,53 @@
+package receive
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"tracewright/models"
+)
+
+// Service takes in lots and parts, and makes items.
+type Service struct {
+	store Store
+	now   func() time.Time
+	zone  func(context.Context) *time.Location
+}
+
+// New returns the service on its store; now is the clock, zone the shop's time
+// zone, which decides the year in a serial.
+func New(store Store, now func() time.Time, zone func(context.Context) *time.Location) *Service {
+	return &Service{store: store, now: now, zone: zone}
+}
+
+// year2 is the two-digit year that it now is in the shop.
+func (s *Service) year2(ctx context.Context) int { return s.now().In(s.zone(ctx)).Year() % 100 }
+
+const (
+	longestText = 80
+	longestCode = 40
+)
+
+// field is one text of an input.
+type field struct {
+	name   string
+	value  *string
+	needed bool
+	most   int
+}
+
+// check trims the texts and notes those that are missing or too long.
+func check(invalid *models.InvalidError, fields ...field) {
+	for _, f := range fields {
+		*f.value = strings.TrimSpace(*f.value)
+		switch {
+		case *f.value == "" && f.needed:
+			invalid.Add(f.name, "missing")
+		case utf8.RuneCountInString(*f.value) > f.most:
+			invalid.Add(f.name, "too_long", "most", fmt.Sprint(f.most))
+		}
+	}
+}

@@ -1,0 +1,120 @@
+// Package shop keeps the few things that a workshop says about itself: its
+// name and address, as certificates print them, its time zone, and the public
+// address under which its certificates can be looked up, if it has one.
+package shop
+
+import (
+	"context"
+	"fmt"
+	"net/url"
+	"strings"
+	"sync"
+	"time"
+
+	"tracewright/models"
+)
+
+// Store is what the package asks of the database.
+type Store interface {
+	Settings(ctx context.Context) (map[string]string, error)
+	SetSetting(ctx context.Context, stamp models.Stamp, name, value string) error
+}
+
+// Service reads and writes the settings.
+type Service struct {
+	store Store
+	now   func() time.Time
+
+	mu   sync.Mutex
+	zone *time.Location
+	read time.Time
+}
+
+// New makes the service.
+func New(store Store, now func() time.Time) *Service { return &Service{store: store, now: now} }
+
+// Settings are what the shop says about itself.
+type Settings struct {
+	Name          string
+	Address       string
+	TimeZone      string // IANA name: Europe/Lisbon
+	PublicAddress string // https address; empty when there is none
+}
+
+// Settings gives the present ones.
+func (s *Service) Settings(ctx context.Context) (Settings, error) {
+	values, err := s.store.Settings(ctx)
+	if err != nil {
+		return Settings{}, fmt.Errorf("settings of the shop: %w", err)
+	}
+	return Settings{Name: values[models.SettingShopName], Address: values[models.SettingShopAddress], TimeZone: values[models.SettingTimeZone],
+		PublicAddress: values[models.SettingPublicAddress]}, nil
+}
+
+// Set changes those that differ; each change is an entry of the trail.
+func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
+	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress)}
+	if err := check(in); err != nil {
+		return err
+	}
+	before, err := s.store.Settings(ctx)
+	if err != nil {
+		return fmt.Errorf("settings of the shop: %w", err)
+	}
+	stamp := models.NewStamp(actor, s.now())
+	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}} {
+		if before[x[0]] == x[1] {
+			continue
+		}
+		if err := s.store.SetSetting(ctx, stamp, x[0], x[1]); err != nil {
+			return fmt.Errorf("set %s: %w", x[0], err)
+		}
+	}
+	s.mu.Lock()
+	s.zone = nil
+	s.mu.Unlock()
+	return nil
+}
+
+func check(in Settings) error {
+	invalid := &models.InvalidError{}
+	if in.Name == "" {
+		invalid.Add("name", "missing")
+	}
+	for _, f := range []struct{ field, value string }{{"name", in.Name}, {"address", in.Address}} {
+		if len(f.value) > 400 {
+			invalid.Add(f.field, "too_long", "most", "400")
+		}
+	}
+	if _, err := time.LoadLocation(in.TimeZone); in.TimeZone == "" || err != nil {
+		invalid.Add("time_zone", "unknown_time_zone", "typed", in.TimeZone)
+	}
+	if in.PublicAddress != "" {
+		if u, err := url.Parse(in.PublicAddress); err != nil || u.Scheme != "https" || u.Host == "" {
+			invalid.Add("public_address", "not_an_https_address")
+		}
+	}
+	return invalid.OrNil()
+}
+
+// zoneKept is how long a zone read from the database is taken as it is.
+const zoneKept = time.Minute
+
+// Zone is the shop's time zone, UTC until one is set.
+func (s *Service) Zone(ctx context.Context) *time.Location {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.zone != nil && s.now().Sub(s.read).Abs() < zoneKept {
+		return s.zone
+	}
+	zone := time.UTC
+	values, err := s.store.Settings(ctx)
+	if err != nil && s.zone != nil {
+		return s.zone
+	}
+	if found, err := time.LoadLocation(values[models.SettingTimeZone]); err == nil && values[models.SettingTimeZone] != "" {
+		zone = found
+	}
+	s.zone, s.read = zone, s.now()
+	return zone
+}

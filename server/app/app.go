@@ -1,0 +1,86 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+
+	"tracewright/models/store"
+	"tracewright/models/work/access"
+	"tracewright/models/work/capture"
+	"tracewright/models/work/gauges"
+	"tracewright/models/work/monitor"
+	"tracewright/models/work/receive"
+	"tracewright/models/work/release"
+	"tracewright/models/work/shop"
+	"tracewright/models/work/specify"
+	"tracewright/models/work/trace"
+	"tracewright/server/httpx"
+)
+
+// App is a server that is ready to answer.
+type App struct {
+	Store    *store.Store
+	Services httpx.Services
+	Handler  http.Handler
+
+	config   Config
+	sessions *store.Sessions
+}
+
+// Open opens the database, brings its schema up to date and builds everything
+// above it. Close ends it.
+func Open(ctx context.Context, config Config) (*App, error) {
+	config = config.settled()
+	s, err := store.Open(ctx, config.Database, store.Options{})
+	if err != nil {
+		return nil, err
+	}
+	applied, err := s.Migrate(ctx)
+	if err != nil {
+		s.Close()
+		return nil, err
+	}
+	if len(applied) > 0 {
+		config.Log.Info("schema brought up to date", "migrations", len(applied))
+	}
+	a, err := New(s, config)
+	if err != nil {
+		s.Close()
+		return nil, err
+	}
+	return a, nil
+}
+
+// New builds the services and routes over an open database whose schema is up
+// to date.
+func New(s *store.Store, config Config) (*App, error) {
+	config = config.settled()
+	people := access.New(s, config.Now, config.Cost)
+	a := &App{Store: s, config: config, sessions: s.Sessions(config.Now)}
+	sessions := httpx.NewSessions(a.sessions, people, config.Now, httpx.SessionOptions{Secure: config.TLS})
+	if config.DemoAs != "" {
+		sessions.SignInByItself(config.DemoAs)
+	}
+	settings := shop.New(s, config.Now)
+	a.Services = httpx.Services{
+		Access: people, Sessions: sessions, Shop: settings,
+		Capture: capture.New(s, config.Now, settings.Zone),
+		Release: release.New(s, config.Now, settings.Zone, drawCertificate),
+		Gauges:  gauges.New(s, config.Now, settings.Zone),
+		Specify: specify.New(s, config.Now),
+		Receive: receive.New(s, config.Now, settings.Zone),
+		Monitor: monitor.New(s, config.Now, settings.Zone),
+		Trace:   trace.New(s),
+		Now:     config.Now, Ready: s.Ping, Version: config.Version,
+	}
+	handler, err := router(a.Services, config)
+	if err != nil {
+		return nil, fmt.Errorf("mount the routes: %w", err)
+	}
+	a.Handler = handler
+	return a, nil
+}
+
+// Close ends what Open began.
+func (a *App) Close() error { return a.Store.Close() }

@@ -1,0 +1,32 @@
+package app
+
+import (
+	"log/slog"
+	"time"
+
+	"tracewright/models/work/access"
+)
+
+// Config is what a start may set.
+type Config struct {
+	Database string   // sqlite:PATH, postgres://..., or libpq keywords
+	Listen   string   // host:port
+	Hosts    []string // names under which browsers reach this server, beside its addresses
+	TLS      bool     // answers are sent over TLS: cookies are marked so
+	DemoAs   string   // id of the person everybody is, in the demo alone
+	Version  string
+
+	Log  *slog.Logger
+	Now  func() time.Time
+	Cost access.Cost // of password hashes; zero is the shop's
+}
+
+func (c Config) settled() Config {
+	if c.Log == nil {
+		c.Log = slog.Default()
+	}
+	if c.Now == nil {
+		c.Now = time.Now
+	}
+	return c
+}

@@ -1,0 +1,62 @@
+package app
+
+import (
+	"net/http"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models/words"
+	"tracewright/server/api"
+	"tracewright/server/httpx"
+	"tracewright/server/web"
+)
+
+const (
+	// answerWithin ends the context of a request that takes longer.
+	answerWithin = 30 * time.Second
+	// atOnce is how many requests work at the same time; others wait a moment.
+	atOnce = 64
+	// waitFor is how long they wait before they are asked to come back.
+	waitFor = 5 * time.Second
+)
+
+// router mounts pages and API behind what every request passes: a name, a
+// host that is ours, limits, and who is asking.
+func router(services httpx.Services, config Config) (http.Handler, error) {
+	gin.SetMode(gin.ReleaseMode)
+	engine := gin.New()
+	engine.HandleMethodNotAllowed = true
+	if err := engine.SetTrustedProxies(nil); err != nil {
+		return nil, err
+	}
+	answers := httpx.NewAnswers(sentence, web.ShowError, config.Log)
+	engine.Use(
+		httpx.NameRequests(),
+		answers.Recover(),
+		httpx.SecurityHeaders(config.TLS),
+		httpx.Hosts(answers, config.Hosts),
+		httpx.LimitConcurrency(answers, atOnce, waitFor),
+		httpx.LimitTime(answerWithin),
+		httpx.LimitBody(answers),
+		httpx.SameOrigin(answers),
+		services.Sessions.Authenticate(answers),
+	)
+	engine.NoRoute(answers.NoRoute())
+	engine.NoMethod(answers.NoMethod())
+	if err := httpx.Mount(engine, answers, Routes(services)); err != nil {
+		return nil, err
+	}
+	return engine, nil
+}
+
+// Routes is every route of the server, with the act each needs.
+func Routes(services httpx.Services) []httpx.Route {
+	return append(web.Routes(services), api.Routes(services)...)
+}
+
+// sentence puts the code of a problem or reason into words.
+func sentence(code string, values map[string]string) string {
+	english := words.In("en")
+	return english.Say(code, english.Readable(values))
+}

@@ -1,0 +1,97 @@
+// Tracewright is a quality and traceability log for workshops that build
+// spoked hub-motor wheels, battery packs and conversion kits.
+//
+// This package holds one file per command; what they start lies in server/app
+// and below.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/alecthomas/kong"
+)
+
+const description = `A quality and traceability log for workshops that lace hub motors into wheels, assemble battery packs and ship both.
+
+Try it:        tracewright demo
+For real:      tracewright serve --database sqlite:/srv/tracewright/shop.db --listen 0.0.0.0:8080
+One figure:    echo '{"shoulder_distance_A": 12.4, "shoulder_distance_B": 11.2}' | tracewright calc dish
+
+Each flag may also be set by the variable shown beside it.`
+
+// commands is the whole command line.
+type commands struct {
+	Demo    demoCommand    `cmd:"" help:"Start an invented shop on this machine, ready to use."`
+	Serve   serveCommand   `cmd:"" help:"Serve the pages and the API."`
+	Migrate migrateCommand `cmd:"" help:"Bring a database's schema up to date, or look at it."`
+	User    userCommand    `cmd:"" help:"Add people, and let them in."`
+	Calc    calcCommand    `cmd:"" help:"Compute one figure: JSON in, JSON out."`
+	Version versionCommand `cmd:"" help:"Say which version this is."`
+}
+
+// streams are where a command reads and writes.
+type streams struct {
+	in       io.Reader
+	out, err io.Writer
+}
+
+// exitError ends the program with a status of its own after its line was
+// written to standard error.
+type exitError struct {
+	status int
+	line   string
+}
+
+func (e *exitError) Error() string { return e.line }
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	status := run(ctx, os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})
+	stop()
+	os.Exit(status)
+}
+
+// run parses the command line, runs the command, and gives the exit status: 0
+// when it did what it was asked, 2 when it was asked for something that cannot
+// be, 1 when it failed.
+func run(ctx context.Context, args []string, std streams) int {
+	var line commands
+	asked := -1
+	parser, err := kong.New(&line, kong.Name("tracewright"), kong.Description(description), kong.UsageOnError(), kong.DefaultEnvars("TRACEWRIGHT"),
+		kong.Writers(std.out, std.err), kong.Exit(func(status int) { asked = status }), kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 100}))
+	if err != nil {
+		fmt.Fprintln(std.err, "tracewright:", err)
+		return 1
+	}
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
+	command, err := parser.Parse(args)
+	if asked >= 0 {
+		return asked // help was asked for and shown
+	}
+	if err != nil {
+		fmt.Fprintln(std.err, "tracewright:", err)
+		return 2
+	}
+	command.BindTo(ctx, (*context.Context)(nil))
+	command.Bind(std)
+	err = command.Run()
+	var exit *exitError
+	switch {
+	case err == nil:
+		return 0
+	case errors.As(err, &exit):
+		fmt.Fprintln(std.err, exit.line)
+		return exit.status
+	}
+	fmt.Fprintln(std.err, "tracewright:", err)
+	return 1
+}

@@ -1,0 +1,58 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"tracewright/models/store"
+)
+
+type migrateCommand struct {
+	Up     migrateUp     `cmd:"" help:"Bring the schema up to date."`
+	Status migrateStatus `cmd:"" help:"List the steps of the schema and which are there."`
+}
+
+type migrateUp struct{ databaseFlag }
+
+// Run applies what is missing and names it.
+func (m *migrateUp) Run(ctx context.Context, std streams) error {
+	s, err := store.Open(ctx, m.Database, store.Options{})
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	applied, err := s.Migrate(ctx)
+	if err != nil {
+		return err
+	}
+	for _, name := range applied {
+		fmt.Fprintln(std.out, name, "applied")
+	}
+	if len(applied) == 0 {
+		fmt.Fprintln(std.out, "up to date")
+	}
+	return nil
+}
+
+type migrateStatus struct{ databaseFlag }
+
+// Run lists every step.
+func (m *migrateStatus) Run(ctx context.Context, std streams) error {
+	s, err := store.Open(ctx, m.Database, store.Options{})
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	steps, err := s.MigrationStatus(ctx)
+	if err != nil {
+		return err
+	}
+	for _, step := range steps {
+		state := "missing"
+		if step.Applied {
+			state = "applied"
+		}
+		fmt.Fprintf(std.out, "%-8s %s\n", state, step.Name)
+	}
+	return nil
+}

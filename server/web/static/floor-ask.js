@@ -1,0 +1,46 @@
+// A question between two readings, answered: two keys of equal weight, and
+// nothing is changed before one is pressed.
+import * as work from './floor-job.js';
+import { readEntry, accept } from './floor-take.js';
+
+/** resolve answers the question in hand by its option. */
+export function resolve(context, option, now) {
+  const { plan, shape } = context;
+  let { job } = context;
+  const entries = shape.entries(plan, job);
+  const entry = entries.find((e) => e.key === job.ask.key);
+  const typed = job.ask.typed;
+  job = { ...job, ask: null };
+  if (option.does === 'again') {
+    return { job: work.refuse(job, entry, typed, now), said: { kind: 'refused', entry, text: typed, reason: 'Read it again' } };
+  }
+  if (option.does === 'relabel') {
+    return { job: work.setUnit(job, option.characteristic, option.unit), said: { kind: 'nothing' } };
+  }
+  if (option.does === 'keep') return { job, said: { kind: 'nothing' } };
+  if (option.does === 'drop') {
+    const dropped = shape.allEntries(plan).find((e) => e.key === option.drop);
+    const values = { ...job.values };
+    const events = [...job.events, work.eventOf(job, dropped, values[option.drop], 'undone', now)];
+    delete values[option.drop];
+    job = { ...job, values, events };
+  }
+  if (option.does === 'unit' || option.does === 'sure') {
+    for (const c of shape.sameUnit?.(option.characteristic) ?? [option.characteristic]) {
+      job = { ...work.setUnit(job, c, option.unit), sure: { ...job.sure, [c]: true } };
+    }
+  }
+  const read = readEntry({ ...job, units: { ...job.units, [entry.characteristic]: option.unit ?? job.units[entry.characteristic] } }, entry, typed);
+  return accept(job, entries, entry, { ...read, text: typed }, now);
+}
+
+/** askUnit: the unit of a set that has readings is changed for all of them, or not at all. */
+export function askUnit(job, entry, count, from, to) {
+  return { ...job, ask: {
+    key: entry.key, typed: '', text: `${count} ${count === 1 ? 'reading was' : 'readings were'} typed as ${from.symbol}. Were they ${to.symbol}?`,
+    options: [
+      { label: `They were ${to.symbol}`, does: 'relabel', unit: to.unit, characteristic: entry.characteristic },
+      { label: `Keep ${from.symbol}`, does: 'keep' },
+    ],
+  } };
+}

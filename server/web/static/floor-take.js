@@ -1,0 +1,111 @@
+// Taking what was typed: read it, doubt it, put it, go on. One function for
+// every page where readings are taken; the kind of item adds its own doubts.
+import * as decimal from './floor-decimal.js';
+import { readTyped, readSpoke, outsideRange } from './floor-reading.js';
+import { inUnit, symbol } from './floor-units.js';
+import { shown } from './floor-format.js';
+import { instrumentOf } from './floor-plan.js';
+import * as work from './floor-job.js';
+
+/** unitOf is the unit a characteristic is read in now. */
+export const unitOf = (job, entry) => job.units[entry.characteristic] ?? entry.unit ?? '';
+
+/** readEntry reads what is typed for an entry, as take would take it. */
+export function readEntry(job, entry, typed) {
+  return readTyped(typed, { unit: unitOf(job, entry), units: entry.units ?? [], hundredths: entry.hundredths });
+}
+
+/** holdsReadings says whether a characteristic has readings already. */
+export const holdsReadings = (job, characteristic) => Object.keys(job.values).some((key) => key.startsWith(characteristic + '/'));
+
+/**
+ * take takes what is typed for the entry in hand. The answer is the new job and
+ * what to say: {job, said: {kind, entry, text, value, unit, reason}}; kind is
+ * taken, staged (an extreme, its spoke next), refused, doubt, ask or nothing.
+ */
+export function take(context, typed, now) {
+  const { plan, shape } = context;
+  let { job } = context;
+  const entries = shape.entries(plan, job);
+  const entry = work.current(job, entries);
+  if (!entry) return { job, said: { kind: 'nothing' } };
+  if (work.awaitsSpoke(job, entry)) return takeSpoke(job, entries, entry, typed, shape.spokes(plan), now);
+  if (entry.kind === 'text') return takeText(job, entries, entry, typed, now);
+
+  const read = readEntry(job, entry, typed);
+  if (!read.ok) return refused(job, entry, typed, read.reason, now);
+  if (read.unit !== unitOf(job, entry)) {
+    if (holdsReadings(job, entry.characteristic)) {
+      return refused(job, entry, typed, `This set is read in ${symbol(unitOf(job, entry))}`, now);
+    }
+    job = work.setUnit(job, entry.characteristic, read.unit);
+  }
+  const instrument = instrumentOf(plan, job, entry.characteristic);
+  const far = outsideRange(read.value, instrument, (v, unit) => inUnit(v, read.unit, unit));
+  if (far) return refused(job, entry, typed, far, now);
+
+  const check = shape.check?.({ plan, job, entry, read, entries }) ?? {};
+  if (check.refuse) return refused(job, entry, typed, check.refuse, now);
+  if (check.ask && !job.ask) {
+    return { job: { ...job, ask: { ...check.ask, key: entry.key, typed: read.text } }, said: { kind: 'ask', entry, text: read.text, value: read.value, unit: read.unit, reason: check.ask.text } };
+  }
+  if (check.doubt && !secondLike(job, entry, read)) {
+    const next = { ...work.refuse(job, entry, read.text, now), doubt: { key: entry.key, text: read.text, near: check.near } };
+    return { job: next, said: { kind: 'doubt', entry, text: read.text, value: read.value, unit: read.unit, reason: check.doubt } };
+  }
+  return accept(job, entries, entry, read, now);
+}
+
+/** accept puts a reading that nothing speaks against. */
+export function accept(job, entries, entry, read, now) {
+  let next = work.put(job, entry, read.text, now);
+  const said = { kind: 'taken', entry, text: read.text, value: read.value, unit: read.unit };
+  if (entry.kind === 'extreme') {
+    return { job: { ...next, at: entry.key }, said: { ...said, kind: 'staged' } };
+  }
+  next = { ...next, at: work.after(next, entries, entry) };
+  return { job: next, said };
+}
+
+/** secondLike: a doubtful reading is believed when it is read again much the same. */
+function secondLike(job, entry, read) {
+  if (job.doubt?.key !== entry.key) return false;
+  const first = readTyped(job.doubt.text, { unit: read.unit });
+  const near = decimal.plain(job.doubt.near ?? '0');
+  return first.ok && decimal.cmp(decimal.abs(decimal.sub(first.value, read.value)), near) <= 0;
+}
+
+function takeSpoke(job, entries, entry, typed, spokes, now) {
+  const read = readSpoke(typed, spokes);
+  if (!read.ok) return { job, said: read.reason ? { kind: 'refused', entry, text: typed.trim(), reason: read.reason } : { kind: 'nothing' } };
+  const next = work.putSpoke(job, entry, read.index, now);
+  const value = job.values[entry.key];
+  return {
+    job: { ...next, at: work.after(next, entries, entry) },
+    said: { kind: 'taken', entry, text: value.text, value: readTyped(value.text).value, unit: unitOf(job, entry), spoke: read.index },
+  };
+}
+
+function takeText(job, entries, entry, typed, now) {
+  const text = typed.trim();
+  if (text === '' && !entry.optional) return { job, said: { kind: 'nothing' } };
+  const next = work.put(job, entry, text, now);
+  return { job: { ...next, at: work.after(next, entries, entry) }, said: { kind: 'taken', entry, text: text || 'not known' } };
+}
+
+function refused(job, entry, typed, reason, now) {
+  if (!reason) return { job, said: { kind: 'nothing' } };
+  const text = typed.trim().slice(0, 40);
+  return { job: work.refuse({ ...job, ask: null }, entry, text, now), said: { kind: 'refused', entry, text, reason } };
+}
+
+/** answer answers a tick or a choice in hand and goes on. */
+export function answer(context, entry, text, now) {
+  const { plan, shape, job } = context;
+  const entries = shape.entries(plan, job);
+  const next = work.put(job, entry, text, now);
+  return { job: { ...next, at: work.after(next, entries, entry) }, said: { kind: 'taken', entry, text } };
+}
+
+/** explain writes a value with its unit. */
+export const withUnit = (value, unit) => `${shown(value)} ${symbol(unit)}`.trim();
