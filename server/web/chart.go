@@ -136,7 +136,7 @@ func (s *site) chart(c *gin.Context) error {
 	view, err := s.services.Monitor.Chart(ctx, q)
 	var invalid *models.InvalidError
 	if errors.As(err, &invalid) {
-		page.Answer, page.Problem = "This chart cannot be drawn", english.Say(invalid.Problems[0].Code, readable(invalid.Problems[0].Values))
+		page.Answer, page.Problem = "This chart cannot be drawn", english.Say(invalid.Problems[0].Code, english.Readable(invalid.Problems[0].Values))
 		return show(c, "chart", page)
 	}
 	if err != nil {

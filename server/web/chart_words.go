@@ -95,7 +95,11 @@ func (w chartWords) answer() (title, sub string) {
 	case len(outside) == 0:
 		return "Each value lies inside its limits, but " + plural(len(w.v.Signals), "step between neighbours is", "steps between neighbours are") + " large", sub
 	case recent > 0:
-		return fmt.Sprintf("%s of the last 20 lie outside the limits", words.Sentence(spelled(recent))), sub + fmt.Sprintf(" In all %s do.", english.Of(len(outside), n))
+		lie := "lie"
+		if recent == 1 {
+			lie = "lies"
+		}
+		return fmt.Sprintf("%s of the last 20 %s outside the limits", words.Sentence(spelled(recent)), lie), sub + fmt.Sprintf(" In all, %s.", english.Of(len(outside), n))
 	}
 	return fmt.Sprintf("%s lay outside the limits, none of the last 20", words.Sentence(english.Of(len(outside), n))), sub
 }
@@ -106,7 +110,7 @@ func (w chartWords) signal(s monitor.Signal) string {
 	point := w.v.Points[s.Point]
 	switch {
 	case s.Reason.Code != spc.BeyondLimit:
-		return english.Say(s.Reason.Code, readable(s.Reason.Values))
+		return english.Say(s.Reason.Code, english.Readable(s.Reason.Values))
 	case s.Panel == spc.PanelMovingRange:
 		return fmt.Sprintf("%s differs from the one before by %s, more than the %s that neighbours differ by themselves.", words.Serial(point.Serial), words.Quantity(rounded(value, w.v.Decimals), w.v.Unit), words.Quantity(rounded(limit, w.v.Decimals), w.v.Unit))
 	case s.Panel == spc.PanelMovingRatio:

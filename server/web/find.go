@@ -46,7 +46,7 @@ func (s *site) find(c *gin.Context) error {
 			page.Answer = "That serial is mistyped"
 			page.Advice = "Its last character does not fit the others, so one of them is wrong. Read the label again, or type its last five characters."
 		} else {
-			page.Advice = english.Say(p.Code, p.Values)
+			page.Advice = english.Say(p.Code, english.Readable(p.Values))
 		}
 		return send(c, http.StatusUnprocessableEntity, "find", page)
 	case err != nil:

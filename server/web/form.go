@@ -61,12 +61,12 @@ func newForm(value func(string) string, err error) *form {
 		for _, p := range invalid.Problems {
 			if _, there := f.problems[p.Field]; !there {
 				f.order = append(f.order, p.Field)
-				f.problems[p.Field] = english.Say(p.Code, p.Values)
+				f.problems[p.Field] = english.Say(p.Code, english.Readable(p.Values))
 			}
 		}
 	case errors.As(err, &refused):
 		for _, r := range refused.Reasons {
-			f.loose = append(f.loose, english.Say(r.Code, r.Values))
+			f.loose = append(f.loose, say(r))
 		}
 	case errors.As(err, &wait):
 		f.loose = append(f.loose, english.Say("too_many_tries", map[string]string{"seconds": fmt.Sprint(int(wait.Wait.Seconds()) + 1)}))

@@ -43,7 +43,7 @@ func (f Frame) Main() []Link {
 func (f Frame) More() []Link {
 	links := []Link{{"/families", "Families and products"}, {"/holds", "Holds"}, {"/unplaced", "Unplaced inspections"}, {"/lots", "Lots"}, {"/instruments", "Instruments"}, {"/rolls", "Label rolls"}}
 	if f.Can("manage_people") {
-		links = append(links, Link{"/people", "People"}, Link{"/devices", "Tablets"})
+		links = append(links, Link{"/people", "People"}, Link{"/devices", "Tablets"}, Link{"/shop", "The shop"})
 	}
 	if !f.AtDevice() {
 		links = append(links, Link{"/own", "Your password and PIN"})

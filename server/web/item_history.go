@@ -52,7 +52,7 @@ func (s *site) holdLines(frame Frame, v trace.ItemView) []HoldLine {
 		}
 		if h.Lift != nil {
 			l.Mark = Mark{"ring", "Lifted", "none"}
-			l.Lifted = s.minute(h.Lift.LiftedAt) + ", " + name(v.People, h.Lift.LiftedBy) + ": " + english.HoldLift(h.Lift.Code) + ". " + h.Lift.Reason
+			l.Lifted = s.minute(h.Lift.LiftedAt) + ", " + name(v.People, h.Lift.LiftedBy) + ": " + english.HoldLift(h.Lift.Code) + ". " + stopped(h.Lift.Reason)
 		} else if frame.Can(string(models.ActLiftHold)) {
 			l.Act = &Act{Text: "Lift", Path: "/holds/" + h.Hold.ID + "/lift"}
 		}
@@ -123,7 +123,7 @@ func (s *site) history(v trace.ItemView) []HistoryLine {
 		}
 		sentence += "."
 		if i.Supersedes != nil && i.Reason != "" {
-			sentence += " Reason: " + i.Reason
+			sentence += " Reason: " + stopped(i.Reason)
 		}
 		if i.SupersededBy != nil {
 			sentence += " Replaced by a correction."
@@ -131,16 +131,16 @@ func (s *site) history(v trace.ItemView) []HistoryLine {
 		add(i.MeasuredAt, what, i.Verdict, in.Person, Span{Text: sentence})
 	}
 	for _, h := range v.Holds {
-		add(h.Hold.RaisedAt, "Held", "", name(v.People, h.Hold.RaisedBy), Span{Text: words.Sentence(english.Defect(h.Hold.Code)) + ". " + h.Hold.Reason})
+		add(h.Hold.RaisedAt, "Held", "", name(v.People, h.Hold.RaisedBy), Span{Text: words.Sentence(english.Defect(h.Hold.Code)) + ". " + stopped(h.Hold.Reason)})
 		if h.Lift != nil {
-			add(h.Lift.LiftedAt, "Hold lifted", "", name(v.People, h.Lift.LiftedBy), Span{Text: words.Sentence(english.HoldLift(h.Lift.Code)) + ". " + h.Lift.Reason})
+			add(h.Lift.LiftedAt, "Hold lifted", "", name(v.People, h.Lift.LiftedBy), Span{Text: words.Sentence(english.HoldLift(h.Lift.Code)) + ". " + stopped(h.Lift.Reason)})
 		}
 	}
 	for _, c := range v.Certificates {
 		number := Span{Text: c.Certificate.Number, Mono: true, Path: certificatePath(c.Certificate)}
 		issued := fmt.Sprintf(" revision %d issued.", c.Certificate.Revision)
 		if c.Certificate.Reason != "" {
-			issued += " " + c.Certificate.Reason
+			issued += " " + stopped(c.Certificate.Reason)
 		}
 		add(c.Certificate.IssuedAt, "Certificate", "", name(v.People, c.Certificate.IssuedBy), number, Span{Text: issued})
 		if c.Change != nil {

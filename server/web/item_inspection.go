@@ -70,7 +70,7 @@ func (s *site) inspectionSheet(v trace.ItemView, in models.InspectionView) Inspe
 	}
 	switch {
 	case i.SupersededBy != nil:
-		sheet.Replaced = "A correction took its place" + because(v, *i.SupersededBy) + "."
+		sheet.Replaced = stopped("A correction took its place" + because(v, *i.SupersededBy))
 	case i.FirstSet:
 		sheet.Title += ", first reading"
 	case i.Recheck:
@@ -83,7 +83,7 @@ func (s *site) inspectionSheet(v trace.ItemView, in models.InspectionView) Inspe
 		if i.Reason != "" {
 			sheet.Corrects += ": " + i.Reason
 		}
-		sheet.Corrects += "."
+		sheet.Corrects = stopped(sheet.Corrects)
 	}
 	passed, all := share(in)
 	if all > 0 {

@@ -61,6 +61,7 @@ func resultLine(r models.Result, decimals int) ResultLine {
 	if r.ValueF == nil {
 		l.Tick, l.Unit = true, ""
 		l.Value = english.Choice(r.Value)
+		l.Reason = english.Reason(r.Reason, nil)
 		return l
 	}
 	l.Value = shown(r.Value, decimals, r.Low, r.High)

@@ -74,11 +74,12 @@ type RimSpoke struct {
 }
 
 const (
-	rimLeft   = 62.0
-	rimRight  = 14.0
-	rimStep   = 28.0 // between spokes: a two-digit number of 14 px fits
+	rimLeft   = 58.0
+	rimRight  = 8.0
+	rimStep   = 25.0 // between spokes: two digits of 14 px fit, and 36 spokes on a page of 1024
 	bandTall  = 64.0
-	bandGap   = 34.0
+	bandTitle = 32.0 // room for the title and the word over the highest point
+	bandFoot  = 30.0 // room for the word under the lowest point
 	barTall   = 84.0
 	rimTop    = 18.0
 	numberRow = 24.0
@@ -103,7 +104,7 @@ func rimOf(in models.InspectionView, form models.ProductForm) *Rim {
 		if band, ok := runOutBand(*set, y); ok {
 			r.Bands = append(r.Bands, band)
 			said = append(said, band.Title+" from "+band.Low+" to "+band.High)
-			y += bandGap + bandTall
+			y += bandTitle + bandTall + bandFoot
 		}
 	}
 	y = r.tensions(in, y)
@@ -169,7 +170,7 @@ func runOutBand(set models.ReadingSet, top float64) (RimBand, bool) {
 	if most == least {
 		most, least = most+0.01, least-0.01
 	}
-	y := func(v float64) float64 { return top + 10 + bandTall*(most-v)/(most-least) }
+	y := func(v float64) float64 { return top + bandTitle + bandTall*(most-v)/(most-least) }
 	unit := set.Unit
 	b := RimBand{Title: words.Sentence(english.Characteristic(set.Code)) + ", " + english.Method(set.Method), Y: top, Zero: y(0), Every: set.Method == models.EveryHole,
 		High: words.Quantity(signed(set.Values[high]), unit), HighY: y(values[high]), Low: words.Quantity(signed(set.Values[low]), unit), LowY: y(values[low])}
@@ -223,7 +224,7 @@ func (r *Rim) tensions(in models.InspectionView, top float64) float64 {
 	if most <= 0 {
 		return top
 	}
-	r.Line = top + 24 + barTall
+	r.Line = top + 30 + barTall
 	r.BarTitleY = top
 	for _, code := range []string{"tension_a", "tension_b"} {
 		values, set := sides[code], bestSet(in, code)
@@ -234,7 +235,7 @@ func (r *Rim) tensions(in models.InspectionView, top float64) float64 {
 		sum := 0.0
 		for i, v := range values {
 			h := barTall * v / most
-			bar := RimBar{X: spokeX(set.Index[i].Place) - 9, W: 18, H: h, Y: r.Line - h, B: b, Text: whole(set.Values[i]), TextX: spokeX(set.Index[i].Place), TextY: r.Line - h - 5}
+			bar := RimBar{X: spokeX(set.Index[i].Place) - 8, W: 16, H: h, Y: r.Line - h, B: b, Text: whole(set.Values[i]), TextX: spokeX(set.Index[i].Place), TextY: r.Line - h - 5}
 			if b {
 				bar.Y, bar.TextY = r.Line, r.Line+h+16
 			}

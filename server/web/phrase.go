@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"net/url"
+	"strings"
 
 	"tracewright/models"
 )
@@ -49,4 +50,14 @@ func recordPath(kind string) string {
 		return "/bench"
 	}
 	return "/stand"
+}
+
+// stopped ends what somebody typed with one full stop, so that a sentence can
+// follow it.
+func stopped(typed string) string {
+	typed = strings.TrimSpace(typed)
+	if typed == "" || strings.ContainsAny(typed[len(typed)-1:], ".!?") {
+		return typed
+	}
+	return typed + "."
 }

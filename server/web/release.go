@@ -103,16 +103,9 @@ func releaseSays(v trace.ItemView) []string {
 	passed, all := share(*latest)
 	return []string{
 		fmt.Sprintf("%s: %s results pass by specification %d, %s.", words.Sentence(english.Stage(latest.Inspection.Stage)), english.Of(passed, all), latest.Specification.Revision, english.Rule(latest.Specification.Rule)),
-		"Measured by " + latest.Person + ". You sign as the one who releases" + selfReleased(v, *latest) + ".",
+		"Measured by " + latest.Person + ". You sign as the one who releases; where that is the same person, the paper says so.",
 		"Its content is frozen then. A change needs a new revision.",
 	}
-}
-
-func selfReleased(v trace.ItemView, in models.InspectionView) string {
-	if in.Inspection.PersonID == "" {
-		return ""
-	}
-	return "; where that is the same person, the paper says so"
 }
 
 func (s *site) release(c *gin.Context) error {

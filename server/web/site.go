@@ -72,6 +72,8 @@ var doneWords = map[string]string{
 	"secret":        "The new secret is set.",
 	"revoked":       "The tablet is revoked. Its key opens nothing any more.",
 	"lot":           "The lot is received.",
+	"part":          "It is received.",
+	"made":          "The serial is given out. Label it, then record its readings.",
 	"instrument":    "The instrument is in the register.",
 	"instrument_up": "The instrument’s entry is changed.",
 	"roll":          "The serials are reserved. The first scan of each makes its item.",

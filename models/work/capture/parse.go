@@ -165,6 +165,9 @@ func (p *parsed) readValue(j int, typed string, unit measure.Unit) (code string,
 	if err != nil {
 		return "not_convertible", []string{"typed", shorten(typed), "unit", string(unit)}
 	}
+	if unit != p.set.Unit {
+		converted = converted.Trim() // the factor's decimals are no resolution
+	}
 	p.set.Values[j] = converted
 	return "", nil
 }

@@ -58,8 +58,8 @@ func (s *Service) Today(ctx context.Context) (Today, error) {
 	if t.Unplaced, err = s.store.OpenUnplaced(ctx); err != nil {
 		return Today{}, fmt.Errorf("unplaced inspections: %w", err)
 	}
-	if t.Holds, err = s.store.AllOpenHolds(ctx, mostHolds); err != nil {
-		return Today{}, fmt.Errorf("holds: %w", err)
+	if t.Holds, err = s.Holds(ctx); err != nil {
+		return Today{}, err
 	}
 	instruments, err := s.store.Instruments(ctx)
 	if err != nil {
@@ -67,4 +67,13 @@ func (s *Service) Today(ctx context.Context) (Today, error) {
 	}
 	t.Due = due(instruments, t.Day)
 	return t, nil
+}
+
+// Holds lists the holds that nobody has lifted, oldest first.
+func (s *Service) Holds(ctx context.Context) ([]models.Hold, error) {
+	holds, err := s.store.AllOpenHolds(ctx, mostHolds)
+	if err != nil {
+		return nil, fmt.Errorf("open holds: %w", err)
+	}
+	return holds, nil
 }

@@ -73,29 +73,36 @@ func (s *Service) fillProduct(ctx context.Context, v *ItemView) error {
 	return nil
 }
 
-func (s *Service) fillParts(ctx context.Context, v *ItemView) error {
-	parts, err := s.store.Parts(ctx, v.Item.ID)
+// Parts lists what is built into an item.
+func (s *Service) Parts(ctx context.Context, itemID string) ([]PartView, error) {
+	parts, err := s.store.Parts(ctx, itemID)
 	if err != nil {
-		return fmt.Errorf("parts: %w", err)
+		return nil, fmt.Errorf("parts: %w", err)
 	}
-	for _, named := range parts {
-		part := named.FittedPart
-		line := PartView{Part: part}
-		if part.LotID != nil {
-			lot, err := s.store.Lot(ctx, *part.LotID)
+	views := make([]PartView, len(parts))
+	for i, named := range parts {
+		views[i].Part = named.FittedPart
+		if named.LotID != nil {
+			lot, err := s.store.Lot(ctx, *named.LotID)
 			if err != nil {
-				return fmt.Errorf("lot of part %s: %w", part.Role, err)
+				return nil, fmt.Errorf("lot of part %s: %w", named.Role, err)
 			}
-			line.Lot = &lot
+			views[i].Lot = &lot
 		}
-		if part.PartID != nil {
-			item, err := s.store.Item(ctx, *part.PartID)
+		if named.PartID != nil {
+			item, err := s.store.Item(ctx, *named.PartID)
 			if err != nil {
-				return fmt.Errorf("part %s: %w", part.Role, err)
+				return nil, fmt.Errorf("part %s: %w", named.Role, err)
 			}
-			line.Item = &item
+			views[i].Item = &item
 		}
-		v.Parts = append(v.Parts, line)
+	}
+	return views, nil
+}
+
+func (s *Service) fillParts(ctx context.Context, v *ItemView) (err error) {
+	if v.Parts, err = s.Parts(ctx, v.Item.ID); err != nil {
+		return err
 	}
 	into, err := s.store.FittedInto(ctx, v.Item.ID)
 	if err != nil {

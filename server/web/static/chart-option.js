@@ -49,13 +49,16 @@ export function extent(panel) {
 }
 
 /** The option of the chart library for a width in pixels. */
-export function option(data, width) {
+export function option(data, width, height) {
   const narrow = width < 640;
   const right = narrow ? 12 : 150;
   const left = narrow ? 44 : 58;
   const text = { fontFamily: '"Tracewright Sans", system-ui, sans-serif', fontSize: 14, color: palette.ink2 };
-  const tall = [narrow ? "56%" : "58%", narrow ? "16%" : "22%"];
-  const top = [narrow ? 26 : 30, "76%"];
+  // Two strips over one axis, three parts to one; 28 px over each for its name,
+  // 30 px under the lower one for the days.
+  const free = Math.max(120, height - 28 - 40 - 30);
+  const tall = data.panels.length > 1 ? [Math.round(free * 0.74), Math.round(free * 0.26)] : [free + 40];
+  const top = [28, 28 + tall[0] + 40];
   const count = data.points.length;
   const grids = [], xAxes = [], yAxes = [], series = [];
   data.panels.slice(0, 2).forEach((panel, n) => {
@@ -75,6 +78,15 @@ export function option(data, width) {
     series.push(...strip(data, panel, n, narrow, text, decimals));
   });
   return { animation: false, backgroundColor: palette.sheet, textStyle: text, grid: grids, xAxis: xAxes, yAxis: yAxes, series };
+}
+
+/** The newest few of the points that stand far enough apart for words beside them. */
+export function apart(points, count, most) {
+  const out = [];
+  for (const point of [...points].reverse()) {
+    if (out.length < most && out.every(([i]) => Math.abs(i - point[0]) > count * 0.3)) out.push(point);
+  }
+  return out;
 }
 
 function dayOf(point) {
@@ -116,7 +128,7 @@ function strip(data, panel, n, narrow, text, decimals) {
   if (n === 0) {
     // The words of the newest signals stand beside their points; all of them
     // stand in the list below the chart.
-    const newest = outside.slice(narrow ? -1 : -2);
+    const newest = apart(outside, count, narrow ? 1 : 3);
     out.push({
       ...axes, name: "words", type: "scatter", symbol: "rect", symbolSize: 1, silent: true, z: 5, itemStyle: { color: palette.signal },
       labelLayout: { hideOverlap: true, moveOverlap: "shiftY" },

@@ -17,7 +17,7 @@ new ResizeObserver(() => {
 }).observe(plot);
 
 function draw() {
-  chart.setOption(option(data, plot.clientWidth), { notMerge: true });
+  chart.setOption(option(data, plot.clientWidth, plot.clientHeight), { notMerge: true });
   mark();
 }
 

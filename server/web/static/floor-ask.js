@@ -1,7 +1,7 @@
 // A question between two readings, answered: two keys of equal weight, and
 // nothing is changed before one is pressed.
 import * as work from './floor-job.js';
-import { readEntry, accept } from './floor-take.js';
+import { readEntry, accept, useUnit } from './floor-take.js';
 
 /** resolve answers the question in hand by its option. */
 export function resolve(context, option, now) {
@@ -26,11 +26,12 @@ export function resolve(context, option, now) {
     job = { ...job, values, events };
   }
   if (option.does === 'unit' || option.does === 'sure') {
+    job = useUnit(shape, job, option.characteristic, option.unit);
     for (const c of shape.sameUnit?.(option.characteristic) ?? [option.characteristic]) {
-      job = { ...work.setUnit(job, c, option.unit), sure: { ...job.sure, [c]: true } };
+      job = { ...job, sure: { ...job.sure, [c]: true } };
     }
   }
-  const read = readEntry({ ...job, units: { ...job.units, [entry.characteristic]: option.unit ?? job.units[entry.characteristic] } }, entry, typed);
+  const read = readEntry(job, entry, typed);
   return accept(job, entries, entry, { ...read, text: typed }, now);
 }
 

@@ -18,6 +18,12 @@ export function readEntry(job, entry, typed) {
 /** holdsReadings says whether a characteristic has readings already. */
 export const holdsReadings = (job, characteristic) => Object.keys(job.values).some((key) => key.startsWith(characteristic + '/'));
 
+/** useUnit reads a characteristic in a unit, and with it those read with the same gauge, as far as they are empty. */
+export function useUnit(shape, job, characteristic, unit) {
+  const others = (shape.sameUnit?.(characteristic) ?? []).filter((c) => !holdsReadings(job, c));
+  return [characteristic, ...others].reduce((j, c) => work.setUnit(j, c, unit), job);
+}
+
 /**
  * take takes what is typed for the entry in hand. The answer is the new job and
  * what to say: {job, said: {kind, entry, text, value, unit, reason}}; kind is
@@ -38,7 +44,7 @@ export function take(context, typed, now) {
     if (holdsReadings(job, entry.characteristic)) {
       return refused(job, entry, typed, `This set is read in ${symbol(unitOf(job, entry))}`, now);
     }
-    job = work.setUnit(job, entry.characteristic, read.unit);
+    job = useUnit(shape, job, entry.characteristic, read.unit);
   }
   const instrument = instrumentOf(plan, job, entry.characteristic);
   const far = outsideRange(read.value, instrument, (v, unit) => inUnit(v, read.unit, unit));
@@ -107,5 +113,5 @@ export function answer(context, entry, text, now) {
   return { job: { ...next, at: work.after(next, entries, entry) }, said: { kind: 'taken', entry, text } };
 }
 
-/** explain writes a value with its unit. */
+/** withUnit writes a value with its unit. */
 export const withUnit = (value, unit) => `${shown(value)} ${symbol(unit)}`.trim();

@@ -1,0 +1,178 @@
+package capture_test
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/store"
+	"tracewright/models/trade/ident"
+	"tracewright/models/trade/kinds"
+	"tracewright/models/work/capture"
+)
+
+// shop is a small workshop on a database of its own: one wheel product of 36
+// holes, one pack product of 3 blocks, the gauges for both.
+type shop struct {
+	*testing.T
+	store    *store.Store
+	capture  *capture.Service
+	now      time.Time
+	operator models.Actor
+	owner    models.Actor
+	serial   map[string]string // wheel, pack
+	item     map[string]models.Item
+}
+
+var noon = time.Date(2031, 5, 12, 12, 0, 0, 0, time.UTC)
+
+func openShop(t *testing.T) *shop {
+	t.Helper()
+	ctx := t.Context()
+	s, err := store.Open(ctx, "sqlite:"+filepath.Join(t.TempDir(), "shop.db"), store.Options{})
+	if err == nil {
+		_, err = s.Migrate(ctx)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	h := &shop{T: t, store: s, now: noon, serial: map[string]string{}, item: map[string]models.Item{}}
+	h.capture = capture.New(s, func() time.Time { return h.now }, func(context.Context) *time.Location { return time.UTC })
+	stamp := models.NewStamp(models.Actor{}, noon.AddDate(0, -1, 0))
+	for _, p := range []struct {
+		actor *models.Actor
+		role  models.Role
+	}{{&h.operator, models.Operator}, {&h.owner, models.Owner}} {
+		person := models.Person{ID: models.NewID(), Name: "Test " + string(p.role), Role: p.role, Active: true}
+		h.must(s.AddPerson(ctx, stamp, person))
+		*p.actor = models.Actor{PersonID: person.ID, Name: person.Name, Role: p.role}
+	}
+	for _, g := range []models.Instrument{
+		{Code: "D-1", Kind: "dial", Unit: "mm", RangeLow: "-10", RangeHigh: "10", Resolution: "0.01", DueOn: "2031-12-01"},
+		{Code: "D-2", Kind: "dial", Unit: "mm", RangeLow: "-10", RangeHigh: "10", Resolution: "0.01", DueOn: "2031-05-11"},
+		{Code: "T-1", Kind: "tension_gauge", Unit: "N", RangeLow: "0", RangeHigh: "2000", Resolution: "1", DueOn: "2031-12-01"},
+		{Code: "C-1", Kind: "dish_gauge", Unit: "mm", RangeLow: "0", RangeHigh: "100", Resolution: "0.05", DueOn: "2031-12-01"},
+		{Code: "V-1", Kind: "voltmeter", Unit: "V", RangeLow: "-100", RangeHigh: "100", Resolution: "0.001", DueOn: "2031-12-01"},
+		{Code: "R-1", Kind: "resistance_meter", Unit: "mohm", RangeLow: "0", RangeHigh: "300", Resolution: "0.01", DueOn: "2031-12-01"},
+		{Code: "H-1", Kind: "thermometer", Unit: "degC", RangeLow: "-20", RangeHigh: "60", Resolution: "0.1", DueOn: "2031-12-01"},
+	} {
+		g.ID, g.Name, g.State = models.NewID(), g.Code, models.InstrumentInUse
+		h.must(s.AddInstrument(ctx, stamp, g))
+	}
+	h.addProduct(stamp, models.KindWheel, models.ProductForm{Wheel: &models.WheelForm{Holes: 36, Crossing: 1, DishReference: models.DishShoulders, DishTarget: "0"}})
+	h.addProduct(stamp, models.KindPack, models.ProductForm{Pack: &models.PackForm{Chemistry: "agm", Cells: 6, Strings: 1, Blocks: 3, MinRestHours: "24"}})
+	return h
+}
+
+func (h *shop) must(err error) {
+	h.Helper()
+	if err != nil {
+		h.Fatal(err)
+	}
+}
+
+func (h *shop) addProduct(stamp models.Stamp, name string, form models.ProductForm) {
+	h.Helper()
+	ctx := h.Context()
+	kind, _ := kinds.Named(name)
+	characteristics, err := kind.DefaultSpecification(kind.Grades[0], form)
+	h.must(err)
+	family := models.Family{ID: models.NewID(), Kind: name, Name: name + "s"}
+	spec := models.Specification{ID: models.NewID(), Revision: 1, Grade: kind.Grades[0], Rule: "simple", Characteristics: characteristics}
+	h.must(h.store.AddFamily(ctx, stamp, family, spec))
+	product := models.Product{ID: models.NewID(), FamilyID: family.ID, Name: name + " one"}
+	h.must(h.store.AddProduct(ctx, stamp, product, models.ProductRevision{Form: form}))
+	h.item[name] = h.newItem(stamp, name, family.ID, product.ID)
+	h.serial[name] = *h.item[name].Serial
+}
+
+func (h *shop) newItem(stamp models.Stamp, kind, familyID, productID string) models.Item {
+	h.Helper()
+	item, err := h.store.AddItemWithSerial(h.Context(), stamp, models.Item{ID: models.NewID(), Kind: kind, FamilyID: &familyID, ProductID: &productID, Origin: "made"},
+		strings.ToUpper(kind[:1]), 31, nil)
+	h.must(err)
+	return item
+}
+
+// anotherWheel is a second item of the wheel's product.
+func (h *shop) anotherWheel() models.Item {
+	w := h.item[models.KindWheel]
+	return h.newItem(models.NewStamp(models.Actor{}, noon.AddDate(0, -1, 0)), models.KindWheel, *w.FamilyID, *w.ProductID)
+}
+
+// extremes is a good wheel by its extremes.
+func (h *shop) extremes() models.Submission {
+	sub := models.Submission{ID: models.NewID(), Serial: h.serial[models.KindWheel], Stage: models.AfterRelief, StartedAt: h.now.Add(-5 * time.Minute), FinishedAt: h.now.Add(-time.Minute),
+		Sets: []models.SentSet{
+			{Characteristic: "lateral_runout", Method: models.Extremes, Instrument: "D-1", Unit: "mm", Values: []string{"0,13", "-0.09"}, Index: []models.Position{models.Spoke(8), models.Spoke(27)}},
+			{Characteristic: "radial_runout", Method: models.Extremes, Instrument: "D-1", Unit: "mm", Values: []string{".21", "-0.05"}, Index: []models.Position{models.Spoke(2), models.Spoke(16)}},
+			{Characteristic: "dish", Method: models.Whole, Instrument: "C-1", Unit: "mm", Values: []string{"67.4", "67.8"}},
+			{Characteristic: "tension_a", Method: models.Sample, Instrument: "T-1", Unit: "N", Values: []string{"1085", "1120", "1062"}},
+			{Characteristic: "tension_b", Method: models.Sample, Instrument: "T-1", Unit: "N", Values: []string{"1011", "1038", "1004"}},
+		}}
+	for _, code := range []string{"spokes_seated", "nipples_flush", "cable_sound", "axle_thread", "spins_freely", "washer_seat"} {
+		sub.Sets = append(sub.Sets, models.SentSet{Characteristic: code, Method: models.Whole, Values: []string{"yes"}})
+	}
+	return sub
+}
+
+// everyHole is the same wheel with run-out and tension read at every hole: a
+// lateral saw tooth of width n/100 mm, radial flat, tension even.
+func (h *shop) everyHole() models.Submission {
+	sub := h.extremes()
+	lateral, radial := make([]string, 36), make([]string, 36)
+	var a, b []string
+	for i := range 36 {
+		lateral[i], radial[i] = fmt.Sprintf("0.%02d", i%12), "0.00"
+		if i%2 == 0 {
+			a = append(a, "1000")
+		} else {
+			b = append(b, "950")
+		}
+	}
+	sub.Sets[0] = models.SentSet{Characteristic: "lateral_runout", Method: models.EveryHole, Instrument: "D-1", Unit: "mm", Values: lateral}
+	sub.Sets[1] = models.SentSet{Characteristic: "radial_runout", Method: models.EveryHole, Instrument: "D-1", Unit: "mm", Values: radial}
+	sub.Sets[3] = models.SentSet{Characteristic: "tension_a", Method: models.EveryHole, Instrument: "T-1", Unit: "N", Values: a}
+	sub.Sets[4] = models.SentSet{Characteristic: "tension_b", Method: models.EveryHole, Instrument: "T-1", Unit: "N", Values: b}
+	return sub
+}
+
+// pack is a good pack of three blocks, rested.
+func (h *shop) pack() models.Submission {
+	sub := models.Submission{ID: models.NewID(), Serial: ident.Print(h.serial[models.KindPack]), Stage: models.Final, StartedAt: h.now.Add(-5 * time.Minute), FinishedAt: h.now.Add(-time.Minute),
+		Conditions: models.Conditions{RestHours: "26"},
+		Sets: []models.SentSet{
+			{Characteristic: "block_voltage", Method: models.EveryBlock, Instrument: "V-1", Unit: "V", Values: []string{"12.88", "12.86", "12.91"}},
+			{Characteristic: "block_resistance", Method: models.EveryBlock, Instrument: "R-1", Unit: "mohm", Manner: models.ResistanceAC, Values: []string{"14.1", "14.6", "13.9"}},
+			{Characteristic: "block_temperature", Method: models.Whole, Instrument: "H-1", Unit: "degC", Values: []string{"23.5"}},
+			{Characteristic: "pack_voltage", Method: models.Whole, Instrument: "V-1", Unit: "V", Values: []string{"38.650"}},
+		}}
+	for _, code := range []string{"polarity_checked", "insulated", "terminals_covered", "labelled"} {
+		sub.Sets = append(sub.Sets, models.SentSet{Characteristic: code, Method: models.Whole, Values: []string{"yes"}})
+	}
+	return sub
+}
+
+func (h *shop) record(sub models.Submission) (capture.Outcome, error) {
+	return h.capture.Record(h.Context(), h.operator, sub, h.now)
+}
+
+func (h *shop) mustRecord(sub models.Submission) capture.Outcome {
+	h.Helper()
+	out, err := h.record(sub)
+	h.must(err)
+	return out
+}
+
+// count is how many inspections the wheel has.
+func (h *shop) count(itemID string) int {
+	h.Helper()
+	list, err := h.store.InspectionsOf(h.Context(), itemID)
+	h.must(err)
+	return len(list)
+}

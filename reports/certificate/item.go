@@ -1,0 +1,208 @@
+package certificate
+
+import (
+	"strings"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/reports/pdf"
+)
+
+// fact is a named line of the item or of what is built in.
+type fact struct {
+	name  string
+	value string
+	style *pdf.Style // of the value; nil is plain
+}
+
+// itemAndParts prints two columns: what was inspected, and what it is made of.
+func (s *sheet) itemAndParts() {
+	const gap, itemLabel, partLabel = 8.0, 25.0, 21.0
+	column := (width - gap) / 2
+	item, parts := s.itemFacts(), s.partFacts()
+	heightItem, drawItem := s.facts(s.say("item"), item, left, column, itemLabel)
+	heightParts, drawParts := s.facts(s.say("built_in"), parts, left+column+gap, column, partLabel)
+	if max(heightItem, heightParts) < 110 {
+		s.flow(nil, block{gap: 4.2, height: max(heightItem, heightParts), draw: func(y float64) {
+			drawItem(y)
+			drawParts(y)
+		}})
+	} else {
+		// Too long for a place beside each other: one below the other, line by line.
+		s.flow(nil, s.factBlocks(s.say("item"), item, itemLabel)...)
+		s.flow(nil, s.factBlocks(s.say("built_in"), parts, partLabel)...)
+	}
+	if s.content.Reason != "" {
+		s.flow(nil, s.text(ink, 3, left, width, s.say("reason_for", "revision", itoa(s.content.Revision), "reason", s.content.Reason))...)
+	}
+}
+
+// facts prepares a column of facts and gives its height.
+func (s *sheet) facts(title string, list []fact, x, w, labelWidth float64) (height float64, draw func(y float64)) {
+	const head = 6.4
+	height = head
+	for _, f := range list {
+		height += f.height(w, labelWidth)
+	}
+	return height, func(y float64) {
+		s.doc.Text(x, y+subheading.Rise()-0.6, subheading, title, pdf.Left)
+		s.doc.Rule(x, y+head-1.2, x+w, y+head-1.2, 0.15, pdf.Ink)
+		y += head
+		for _, f := range list {
+			s.drawFact(f, x, y, w, labelWidth)
+			y += f.height(w, labelWidth)
+		}
+	}
+}
+
+// factBlocks is the same as single blocks over the whole width.
+func (s *sheet) factBlocks(title string, list []fact, labelWidth float64) []block {
+	blocks := []block{s.subhead(4.2, title)}
+	for _, f := range list {
+		blocks = append(blocks, block{height: f.height(width, labelWidth), draw: func(y float64) { s.drawFact(f, left, y, width, labelWidth) }})
+	}
+	return blocks
+}
+
+func (f fact) lines(w, labelWidth float64) (names, values []string, style pdf.Style) {
+	style = ink
+	if f.style != nil {
+		style = *f.style
+	}
+	return label.Wrap(f.name, labelWidth-2), style.Wrap(f.value, w-labelWidth), style
+}
+
+const factPad = 0.45
+
+func (f fact) height(w, labelWidth float64) float64 {
+	names, values, style := f.lines(w, labelWidth)
+	return max(float64(len(names))*label.Leading(), float64(len(values))*style.Leading()) + factPad
+}
+
+func (s *sheet) drawFact(f fact, x, y, w, labelWidth float64) {
+	names, values, style := f.lines(w, labelWidth)
+	baseline := y + max(label.Rise(), style.Rise())
+	s.doc.Lines(x, baseline, label, names)
+	s.doc.Lines(x+labelWidth, baseline, style, values)
+}
+
+// itemFacts is what was inspected.
+func (s *sheet) itemFacts() []fact {
+	c := s.content
+	list := []fact{{s.say("serial"), s.serial, &serialMono}, {s.say("product"), s.product(), nil}, {s.say("specification"), s.specification(), nil}}
+	if w := c.Item.Wheel; w != nil {
+		switch {
+		case w.SideA != "" && w.SideB != "":
+			list = append(list, fact{s.say("side_a"), s.say("sides", "a", w.SideA, "b", w.SideB), nil})
+		case w.SideA != "":
+			list = append(list, fact{s.say("side_a"), w.SideA, nil})
+		}
+		if w.DishReference != "" {
+			list = append(list, fact{s.say("dish_target"), s.dishTarget(w), nil})
+		}
+	}
+	if p := c.Item.Pack; p != nil {
+		list = append(list, s.packFacts(p)...)
+	}
+	if condition := s.condition(); condition != "" {
+		list = append(list, fact{s.say("condition"), condition, nil})
+	}
+	return append(list, fact{s.say("inspected"), s.say("inspected_on", "date", words.Date(c.Inspection.MeasuredOn), "stage", s.words.Stage(c.Inspection.Stage)), nil})
+}
+
+// product is the product's name with its short form.
+func (s *sheet) product() string {
+	item := s.content.Item
+	parts := []string{item.Product}
+	if item.Product == "" {
+		parts = []string{s.say("one_off")}
+		if item.Family != "" {
+			parts = append(parts, item.Family)
+		}
+	}
+	if w := item.Wheel; w != nil && w.Holes > 0 {
+		crossing := s.say("crossing", "n", itoa(w.Crossing))
+		if w.Crossing == 0 {
+			crossing = s.say("crossing.0")
+		}
+		parts = append(parts, s.say("wheel_form", "holes", itoa(w.Holes), "crossing", crossing))
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (s *sheet) specification() string {
+	spec := s.content.Specification
+	code := "spec_revision"
+	if spec.Of != "" && spec.Of != s.content.Item.Product {
+		code = "spec_of"
+	}
+	if spec.Grade == "" || spec.Grade == "own" {
+		code += "_own"
+	}
+	return s.say(code, "name", spec.Of, "revision", itoa(spec.Revision), "grade", s.words.Grade(spec.Grade))
+}
+
+func (s *sheet) dishTarget(w *models.WheelForm) string {
+	reference := s.say("reference." + w.DishReference)
+	switch {
+	case w.DishTarget == "" || strings.Trim(w.DishTarget, "-0.") == "":
+		return s.say("dish_target_zero", "reference", reference)
+	case strings.HasPrefix(w.DishTarget, "-"):
+		return s.say("dish_toward_b", "value", shownOf(w.DishTarget[1:], "mm"), "reference", reference)
+	}
+	return s.say("dish_toward_a", "value", shownOf(w.DishTarget, "mm"), "reference", reference)
+}
+
+func (s *sheet) packFacts(p *models.PackForm) []fact {
+	blocks := s.say("pack_one_string", "n", itoa(p.Blocks))
+	if p.Strings > 1 {
+		blocks = s.say("pack_strings", "strings", itoa(p.Strings), "n", itoa(p.Blocks))
+	}
+	if p.BlockModel != "" {
+		blocks = p.BlockModel + ", " + blocks
+	}
+	list := []fact{{words.Sentence(s.words.Part("blocks")), blocks, nil}}
+	if p.Chemistry != "" {
+		list = append(list, fact{s.say("chemistry"), s.words.Chemistry(p.Chemistry), nil})
+	}
+	var rated []string
+	if p.NominalV != "" {
+		rated = append(rated, shownOf(p.NominalV, "V"))
+	}
+	if p.CapacityAh != "" {
+		capacity := shownOf(p.CapacityAh, "Ah")
+		if p.Rate != "" {
+			capacity += " (" + p.Rate + ")"
+		}
+		rated = append(rated, capacity)
+	}
+	if len(rated) > 0 {
+		list = append(list, fact{s.say("rated"), strings.Join(rated, ", "), nil})
+	}
+	return list
+}
+
+// condition is the circumstances that were said.
+func (s *sheet) condition() string {
+	c := s.content.Inspection.Conditions
+	var parts []string
+	if c.Tyre != "" {
+		parts = append(parts, s.say("tyre."+c.Tyre))
+	}
+	if c.TemperatureC != "" {
+		parts = append(parts, shownOf(c.TemperatureC, "degC"))
+	}
+	if c.RestHours != "" {
+		parts = append(parts, s.say("rest", "rest", shownOf(c.RestHours, "h")))
+	}
+	if c.OnCharger {
+		parts = append(parts, s.say("on_charger"))
+	}
+	if c.LoadA != "" && strings.Trim(c.LoadA, "0.,") != "" {
+		parts = append(parts, s.say("load", "value", shownOf(c.LoadA, "A")))
+	}
+	if c.Note != "" {
+		parts = append(parts, c.Note)
+	}
+	return words.Sentence(strings.Join(parts, "; "))
+}

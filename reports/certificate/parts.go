@@ -1,0 +1,104 @@
+package certificate
+
+import (
+	"strings"
+
+	"tracewright/models"
+	"tracewright/models/words"
+)
+
+// expectedParts are the roles that a certificate always names, with "not
+// recorded" where nothing is known.
+var expectedParts = map[string][]string{
+	models.KindWheel: {"motor", "rim", "spokes_a", "spokes_b", "nipples"},
+	models.KindPack:  {"block"},
+}
+
+// partFacts is what is built in, by role: the roles of the kind first, then
+// any other in the order of the content. The blocks of a pack are counted by
+// lot here; each has a line of its own with the readings.
+func (s *sheet) partFacts() []fact {
+	var roles []string
+	byRole := map[string][]models.CertificatePart{}
+	for _, p := range s.content.Parts {
+		if _, seen := byRole[p.Role]; !seen {
+			roles = append(roles, p.Role)
+		}
+		byRole[p.Role] = append(byRole[p.Role], p)
+	}
+	expected := expectedParts[s.content.Item.Kind]
+	ordered := append([]string{}, expected...)
+	for _, role := range roles {
+		known := false
+		for _, e := range expected {
+			known = known || e == role
+		}
+		if !known {
+			ordered = append(ordered, role)
+		}
+	}
+	var list []fact
+	for _, role := range ordered {
+		name := words.Sentence(s.words.Part(role))
+		parts := byRole[role]
+		switch {
+		case len(parts) == 0:
+			list = append(list, fact{name, s.say("not_recorded"), &label})
+		case role == "block":
+			list = append(list, fact{words.Sentence(s.words.Part("blocks")), s.blocksByLot(parts), nil})
+		default:
+			texts := make([]string, len(parts))
+			for i, p := range parts {
+				texts[i] = s.part(p)
+			}
+			list = append(list, fact{name, strings.Join(texts, "; "), nil})
+		}
+	}
+	return list
+}
+
+// part is one lot or serialised part.
+func (s *sheet) part(p models.CertificatePart) string {
+	var texts []string
+	if p.Number != "" {
+		texts = append(texts, p.Number)
+	}
+	switch {
+	case p.Lot != "" && p.Quantity > 0:
+		texts = append(texts, s.say("pieces_of_lot", "n", itoa(p.Quantity), "lot", p.Lot))
+	case p.Lot != "":
+		texts = append(texts, s.say("lot", "lot", p.Lot))
+	}
+	if p.Description != "" {
+		texts = append(texts, p.Description)
+	}
+	if len(texts) == 0 {
+		return s.say("not_recorded")
+	}
+	text := strings.Join(texts, ", ")
+	if p.Place != "" && !strings.Contains(p.Place, ".") {
+		text += " (" + p.Place + ")"
+	}
+	return text
+}
+
+// blocksByLot counts blocks by their lot, in the order they come.
+func (s *sheet) blocksByLot(parts []models.CertificatePart) string {
+	var lots []string
+	count := map[string]int{}
+	for _, p := range parts {
+		if _, seen := count[p.Lot]; !seen {
+			lots = append(lots, p.Lot)
+		}
+		count[p.Lot] += max(p.Quantity, 1)
+	}
+	texts := make([]string, len(lots))
+	for i, lot := range lots {
+		if lot == "" {
+			texts[i] = s.say("pieces_lot_unknown", "n", itoa(count[lot]))
+		} else {
+			texts[i] = s.say("pieces_of_lot", "n", itoa(count[lot]), "lot", lot)
+		}
+	}
+	return strings.Join(texts, "; ")
+}

@@ -1,0 +1,281 @@
+package certificate
+
+import (
+	"strconv"
+	"strings"
+
+	"tracewright/models"
+	"tracewright/models/numbers/measure"
+	"tracewright/models/words"
+	"tracewright/reports/pdf"
+)
+
+// results prints the table of what is judged, then the checks that were
+// ticked, then what was measured without a limit.
+func (s *sheet) results() {
+	var judged, checks, free []models.CertificateResult
+	for _, r := range s.content.Results {
+		switch {
+		case r.Position != "" && r.Low == "" && r.High == "":
+			// The values of single blocks stand with the readings.
+		case r.Missing || r.Low != "" || r.High != "":
+			judged = append(judged, r)
+		case isCheck(r):
+			checks = append(checks, r)
+		default:
+			free = append(free, r)
+		}
+	}
+	s.resultTable(s.gathered(judged))
+	s.checks(checks)
+	if len(free) > 0 {
+		texts := make([]string, len(free))
+		for i, r := range free {
+			texts[i] = s.named(r, false) + " " + shownOf(r.Shown, r.Unit)
+		}
+		s.flow(nil, s.text(ink, 2.4, left, width, s.say("also_measured", "results", strings.Join(texts, "; ")))...)
+	}
+}
+
+// isCheck says whether a result is an answer and not a number.
+func isCheck(r models.CertificateResult) bool {
+	_, err := measure.Parse(r.Value)
+	return err != nil
+}
+
+// gathered is what stands in one row: a result, or all blocks judged by one
+// limit.
+type gathered struct {
+	models.CertificateResult
+	all    int // blocks, 0 for a single result
+	passed int
+}
+
+// gathered joins the results of single blocks that are judged by the same
+// limit into one row, which says how many pass; the first failing verdict is
+// the row's.
+func (s *sheet) gathered(results []models.CertificateResult) []gathered {
+	var rows []gathered
+	at := map[string]int{}
+	for _, r := range results {
+		if r.Position == "" {
+			rows = append(rows, gathered{CertificateResult: r})
+			continue
+		}
+		i, seen := at[r.Code]
+		if !seen {
+			i = len(rows)
+			at[r.Code] = i
+			rows = append(rows, gathered{CertificateResult: r})
+		}
+		rows[i].all++
+		if r.Verdict == models.VerdictPass {
+			rows[i].passed++
+		} else if rows[i].Verdict == models.VerdictPass {
+			rows[i].Verdict = r.Verdict
+		}
+	}
+	return rows
+}
+
+func (s *sheet) resultTable(results []gathered) {
+	if len(results) == 0 {
+		return
+	}
+	guarded := false
+	for _, r := range results {
+		guarded = guarded || r.AcceptLow != "" || r.AcceptHigh != ""
+	}
+	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 1.0, Rule: pdf.Line}
+	column := func(code string, w float64, a pdf.Align) {
+		title := ""
+		if code != "" {
+			title = s.say("column." + code)
+		}
+		t.Columns = append(t.Columns, pdf.Column{Title: title, Width: w, Align: a})
+	}
+	u, accepted := 23.0, 0.0
+	if guarded {
+		u, accepted = 16, 23
+	}
+	column("characteristic", 53-accepted*0.4, pdf.Left)
+	column("result", 19, pdf.Point)
+	column("unit", 10, pdf.Left)
+	column("limit", 14, pdf.Left)
+	column("", 14-accepted*0.04, pdf.Point)
+	column("u", u, pdf.Point)
+	if guarded {
+		column("accepted", accepted, pdf.Left)
+	}
+	column("method", 19, pdf.Left)
+	used := t.Width()
+	column("verdict", width-used, pdf.Left)
+	rows := make([][]pdf.Cell, len(results))
+	for i, r := range results {
+		rows[i] = s.resultRow(r, guarded)
+	}
+	t.Fit(rows)
+	title := block{gap: 4, height: 5.6, keep: true, draw: func(y float64) { s.doc.Text(left, y+heading.Rise(), heading, s.say("results"), pdf.Left) }}
+	s.table(&t, title, rows)
+}
+
+// table flows a table: its title and head stay with the first row, and the
+// head comes again on a new page.
+func (s *sheet) table(t *pdf.Table, title block, rows [][]pdf.Cell) {
+	head := block{height: t.HeadHeight(), keep: true, draw: func(y float64) { t.DrawHead(s.doc, y) }}
+	blocks := []block{title, head}
+	for _, row := range rows {
+		blocks = append(blocks, block{height: t.RowHeight(row), draw: func(y float64) { t.DrawRow(s.doc, y, row) }})
+	}
+	s.flow(&head, blocks...)
+}
+
+func (s *sheet) resultRow(r gathered, guarded bool) []pdf.Cell {
+	value := pdf.Cell{Text: words.Number(r.Shown), Style: &figureBold}
+	name := s.named(r.CertificateResult, true)
+	unit := words.Unit(r.Unit)
+	switch {
+	case r.Missing:
+		value, unit = pdf.Cell{Text: s.say("not_measured"), Style: &label, Span: 2}, ""
+	case r.all > 1:
+		value, unit = pdf.Cell{Text: s.words.Of(r.passed, r.all), Style: &figureBold}, ""
+		name = s.say("every_block", "name", name)
+	}
+	mark, c := s.verdictMark(r.Verdict)
+	word := ""
+	if !r.Missing || mark != nil {
+		word = s.words.Verdict(r.Verdict)
+	}
+	verdict := inkBold.In(c)
+	nameStyle := ink
+	if c == pdf.Fail {
+		nameStyle = inkBold
+	}
+	row := append([]pdf.Cell{{Text: name, Style: &nameStyle}, value, {Text: unit, Style: &label}}, s.limitCells(r)...)
+	switch {
+	case r.Missing:
+		row = append(row, pdf.Cell{})
+	case r.U == "":
+		row = append(row, pdf.Cell{Text: s.say("u_not_taken"), Style: &small})
+	default:
+		row = append(row, pdf.Cell{Text: words.Number(r.U)})
+	}
+	if guarded {
+		row = append(row, pdf.Cell{Text: between(r.AcceptLow, r.AcceptHigh, s)})
+	}
+	method := ""
+	if !r.Missing {
+		method = s.method(r.CertificateResult)
+	}
+	return append(row, pdf.Cell{Text: method, Style: &small}, pdf.Cell{Text: word, Style: &verdict, Mark: mark})
+}
+
+// limitCells are two: "at most" with a figure, or a range over both.
+func (s *sheet) limitCells(r gathered) []pdf.Cell {
+	switch {
+	case r.Low != "" && r.High != "":
+		return []pdf.Cell{{Text: between(r.Low, r.High, s), Span: 2}, {}}
+	case r.High != "":
+		return []pdf.Cell{{Text: s.say("at_most"), Style: &label}, {Text: words.Number(r.High)}}
+	case r.Low != "":
+		return []pdf.Cell{{Text: s.say("at_least"), Style: &label}, {Text: words.Number(r.Low)}}
+	}
+	return []pdf.Cell{{Text: s.say("no_limit"), Style: &label, Span: 2}, {}}
+}
+
+// between is a range, or its one end with the word for it.
+func between(low, high string, s *sheet) string {
+	switch {
+	case low != "" && high != "":
+		return s.say("range", "low", words.Number(low), "high", words.Number(high))
+	case high != "":
+		return s.say("at_most") + " " + words.Number(high)
+	case low != "":
+		return s.say("at_least") + " " + words.Number(low)
+	}
+	return ""
+}
+
+// named is the result's name with what belongs to it: the side that was the
+// tighter, the spoke or block it lies at.
+func (s *sheet) named(r models.CertificateResult, begins bool) string {
+	name := s.words.Result(r.Code)
+	if !begins {
+		name = lowered(name)
+	}
+	var where []string
+	if side := r.Detail["side"]; side == "a" || side == "b" {
+		where = append(where, lowered(s.say("side_"+side)))
+	}
+	if at := r.Detail["at"]; at != "" {
+		where = append(where, s.placeOf(at))
+	}
+	if str := r.Detail["string"]; str != "" && s.content.Item.Pack != nil && s.content.Item.Pack.Strings > 1 {
+		where = append(where, lowered(s.figure("string_n", "n", str)))
+	}
+	if expected := r.Detail["expected"]; expected != "" {
+		where = append(where, s.say("expected", "value", words.Number(expected)))
+	}
+	if len(where) > 0 {
+		name += " (" + strings.Join(where, ", ") + ")"
+	}
+	return name
+}
+
+// method says by which method and from how many readings a result comes.
+func (s *sheet) method(r models.CertificateResult) string {
+	n := r.Readings
+	if r.Method == models.EveryHole && s.content.Item.Wheel != nil && n == s.content.Item.Wheel.Holes+1 {
+		return s.say("count.every_hole_reread", "n", itoa(n-1))
+	}
+	if !s.words.Has("certificate.count." + r.Method) {
+		return s.words.Method(r.Method) + ", " + strconv.Itoa(n)
+	}
+	return s.say("count."+r.Method, "n", itoa(n))
+}
+
+// checks prints what was ticked, in two columns.
+func (s *sheet) checks(results []models.CertificateResult) {
+	const columns = 2
+	const gap = 6.0
+	w := (width - gap) / columns
+	var blocks []block
+	for i := 0; i < len(results); i += columns {
+		row := results[i:min(i+columns, len(results))]
+		height := 0.0
+		for _, r := range row {
+			height = max(height, float64(len(ink.Wrap(s.checkText(r), w-4.4)))*ink.Leading()+0.4)
+		}
+		blocks = append(blocks, block{height: height, draw: func(y float64) {
+			for j, r := range row {
+				x := left + float64(j)*(w+gap)
+				mark, c := s.verdictMark(r.Verdict)
+				style := ink
+				if mark != nil {
+					mark(x, y+ink.Rise())
+				}
+				if c == pdf.Fail {
+					style = inkBold.In(pdf.Fail)
+				}
+				s.doc.Lines(x+4.4, y+ink.Rise(), style, style.Wrap(s.checkText(r), w-4.4))
+			}
+		}})
+	}
+	if len(blocks) > 0 {
+		blocks[0].gap = 2.4
+		s.flow(nil, blocks...)
+	}
+}
+
+// checkText is the check, its answer where it is not a plain yes, and the word
+// of its verdict.
+func (s *sheet) checkText(r models.CertificateResult) string {
+	text := s.words.Result(r.Code)
+	if r.Value != "yes" {
+		text += ": " + s.words.Choice(r.Value)
+	}
+	if r.Verdict != "" && r.Verdict != models.VerdictNone {
+		text += ", " + s.words.Verdict(r.Verdict)
+	}
+	return text
+}

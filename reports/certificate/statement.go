@@ -1,0 +1,109 @@
+package certificate
+
+import (
+	"strings"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/reports/pdf"
+)
+
+// ruleAndStatement prints the decision rule in words and what is stated.
+func (s *sheet) ruleAndStatement() {
+	spec := s.content.Specification
+	factor := spec.GuardFactor
+	if factor == "" {
+		factor = "1"
+	}
+	rule := []string{s.words.RuleInWords(spec.Rule, map[string]string{"factor": words.Number(factor)}), s.say("rule_fixed")}
+	if s.hasResult("lateral_tir") || s.hasResult("radial_tir") {
+		rule = append(rule, s.say("full_reading"))
+	}
+	s.flow(nil, append([]block{s.subhead(3, s.say("decision_rule"))}, s.text(ink, 0, left, width, strings.Join(rule, " "))...)...)
+	s.flow(nil, append([]block{s.subhead(2.6, s.say("statement"))}, s.text(ink, 0, left, width, s.statement()+" "+s.say("statement.limits"))...)...)
+}
+
+func (s *sheet) hasResult(code string) bool {
+	for _, r := range s.content.Results {
+		if r.Code == code {
+			return true
+		}
+	}
+	return false
+}
+
+// statement says what is met or not met, in one sentence.
+func (s *sheet) statement() string {
+	c := s.content
+	met := 0
+	for _, r := range s.gathered(c.Results) {
+		if (r.Low != "" || r.High != "") && !r.Missing {
+			met++
+		}
+	}
+	code := "statement.incomplete"
+	switch c.Verdict {
+	case models.VerdictPass:
+		code = "statement.pass"
+		if met == 1 {
+			code = "statement.pass_one"
+		}
+		if len(s.missing()) > 0 {
+			code = "statement.pass_measured"
+		}
+	case models.VerdictFail:
+		code = "statement.fail"
+	case models.VerdictProvisional:
+		code = "statement.provisional"
+	}
+	names := s.joined(s.failed())
+	if code == "statement.pass_measured" {
+		names = s.joined(s.missing())
+	}
+	return s.say(code, "kind", words.Sentence(s.words.Kind(c.Item.Kind)), "serial", s.serial, "date", words.Date(c.Inspection.MeasuredOn),
+		"n", itoa(met), "revision", itoa(c.Specification.Revision), "names", names)
+}
+
+// people prints who measured and who released, each with function and date.
+func (s *sheet) people() {
+	c := s.content
+	const gap = 8.0
+	w := (width - gap) / 2
+	released := []string{s.say("released_meaning", "moment", words.MomentUTC(c.IssuedAt))}
+	if c.SelfReleased {
+		released = append(released, small.Wrap(s.say("self_released"), w)...)
+	}
+	columns := []struct {
+		title, name string
+		below       []string
+	}{
+		{s.say("measured_by"), s.person(c.MeasuredBy), small.Wrap(s.say("measured_meaning", "moment", words.MomentUTC(c.Inspection.MeasuredAt)), w)},
+		{s.say("released_by"), s.person(c.ReleasedBy), released},
+	}
+	height := 0.0
+	for _, column := range columns {
+		height = max(height, 1+small.Leading()+float64(len(inkBold.Wrap(column.name, w)))*inkBold.Leading()+float64(len(column.below))*small.Leading())
+	}
+	s.flow(nil, block{gap: 3.4, height: height + small.Leading() + 1.4, draw: func(y float64) {
+		for i, column := range columns {
+			x := left + float64(i)*(w+gap)
+			s.doc.Rule(x, y, x+w, y, 0.15, pdf.Ink)
+			at := y + 0.8
+			s.doc.Text(x, at+small.Rise(), small, column.title, pdf.Left)
+			at += small.Leading()
+			at = s.doc.Lines(x, at+inkBold.Rise(), inkBold, inkBold.Wrap(column.name, w)) - inkBold.Rise()
+			s.doc.Lines(x, at+small.Rise(), small, column.below)
+		}
+		s.doc.Text(left, y+height+1.4+small.Rise(), small, s.say("see_next", "page", itoa(s.doc.Page()+1)), pdf.Left)
+	}})
+}
+
+func (s *sheet) person(p models.CertificatePerson) string {
+	if p.Name == "" {
+		return s.say("not_recorded")
+	}
+	if p.Role == "" {
+		return p.Name
+	}
+	return s.say("person", "name", p.Name, "role", s.words.Role(string(p.Role)))
+}

@@ -1,0 +1,125 @@
+package api
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/server/httpx"
+)
+
+// Base is the path that every route begins with.
+const Base = "/api/v1"
+
+// english is the language of messages and names in answers.
+var english = words.In("en")
+
+// api is what the handlers share.
+type api struct {
+	services httpx.Services
+	cache    *cache
+}
+
+// Routes is the table of the interface.
+func Routes(services httpx.Services) []httpx.Route {
+	a := &api{services: services, cache: newCache(services)}
+	get := func(path string, act models.Act, h httpx.Handler) httpx.Route {
+		return httpx.Route{Method: http.MethodGet, Path: Base + path, Act: act, Handler: h}
+	}
+	post := func(path string, act models.Act, h httpx.Handler) httpx.Route {
+		return httpx.Route{Method: http.MethodPost, Path: Base + path, Act: act, Handler: h}
+	}
+	put := func(path string, act models.Act, h httpx.Handler) httpx.Route {
+		return httpx.Route{Method: http.MethodPut, Path: Base + path, Act: act, Handler: h}
+	}
+	return []httpx.Route{
+		get("/openapi.yaml", httpx.Public, openAPI),
+
+		get("/items", models.ActLook, a.findItems),
+		post("/items", models.ActRecord, a.makeItem),
+		get("/items/:item", models.ActLook, a.item),
+		post("/items/:item/certificates", models.ActRelease, a.issueCertificate),
+
+		get("/plans/:serial", models.ActRecord, a.plan),
+		get("/drafts", models.ActRecord, a.drafts),
+		get("/drafts/:id", models.ActRecord, a.draft),
+		put("/drafts/:id", models.ActRecord, a.saveDraft),
+		post("/drafts/:id/take-over", models.ActRecord, a.takeOverDraft),
+		post("/drafts/:id/set-aside", models.ActRecord, a.setDraftAside),
+		post("/preview", models.ActRecord, a.preview),
+		post("/inspections", models.ActRecord, a.record),
+		get("/inspections/:id", models.ActLook, a.inspection),
+		get("/unplaced", models.ActLook, a.unplaced),
+		post("/unplaced/:id/place", models.ActPlace, a.placeUnplaced),
+		post("/unplaced/:id/dismiss", models.ActPlace, a.dismissUnplaced),
+
+		get("/certificates/:number/:revision", models.ActLook, a.certificate),
+		get("/certificates/:number/:revision/paper", models.ActLook, a.paper),
+		post("/certificates/:number/:revision/void", models.ActVoid, a.voidCertificate),
+		get("/holds", models.ActLook, a.holds),
+		post("/holds", models.ActRaiseHold, a.raiseHold),
+		post("/holds/:id/lift", models.ActLiftHold, a.liftHold),
+
+		get("/charts", models.ActLook, a.chart),
+
+		get("/families", models.ActLook, a.families),
+		post("/families", models.ActSpecify, a.addFamily),
+		get("/families/:id", models.ActLook, a.family),
+		get("/products", models.ActLook, a.products),
+		post("/products", models.ActSpecify, a.addProduct),
+		get("/products/:id", models.ActLook, a.product),
+		post("/products/:id/revisions", models.ActSpecify, a.reviseProduct),
+		get("/specifications", models.ActLook, a.specifications),
+		post("/specifications", models.ActSpecify, a.reviseSpecification),
+		get("/specifications/:id", models.ActLook, a.specification),
+
+		get("/instruments", models.ActLook, a.instruments),
+		post("/instruments", models.ActCalibrate, a.addInstrument),
+		get("/instruments/:code", models.ActLook, a.instrument),
+		put("/instruments/:code", models.ActCalibrate, a.updateInstrument),
+
+		get("/lots", models.ActLook, a.lots),
+		post("/lots", models.ActReceive, a.addLot),
+		post("/parts", models.ActReceive, a.addPart),
+		get("/rolls", models.ActLook, a.rolls),
+		post("/rolls", models.ActReceive, a.addRoll),
+		get("/people", models.ActLook, a.people),
+	}
+}
+
+// answer sends a body as it is: no escaping for HTML, which this is not.
+func answer(c *gin.Context, status int, body any) error {
+	c.Header("Cache-Control", "no-store")
+	c.PureJSON(status, body)
+	return nil
+}
+
+// created answers with what was made and where it stands.
+func created(c *gin.Context, path string, body any) error {
+	c.Header("Location", Base+path)
+	return answer(c, http.StatusCreated, body)
+}
+
+// query returns a parameter and refuses those that no route knows: a mistyped
+// filter that is silently ignored would answer another question.
+func query(c *gin.Context, names ...string) (map[string]string, error) {
+	values := map[string]string{}
+	known := map[string]bool{}
+	for _, n := range names {
+		known[n] = true
+	}
+	invalid := &models.InvalidError{}
+	for name, given := range c.Request.URL.Query() {
+		switch {
+		case !known[name]:
+			invalid.Add(name, "unknown_field", "name", name)
+		case len(given) > 1:
+			invalid.Add(name, "twice")
+		default:
+			values[name] = given[0]
+		}
+	}
+	return values, invalid.OrNil()
+}

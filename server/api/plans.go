@@ -1,0 +1,125 @@
+package api
+
+import (
+	"context"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/trade/ident"
+	"tracewright/models/work/capture"
+	"tracewright/models/work/gauges"
+	"tracewright/server/httpx"
+)
+
+// planShape is what a stand or bench needs before the first reading.
+type planShape struct {
+	Serial        string              `json:"serial"`
+	Print         string              `json:"print"`
+	Source        string              `json:"source"` // item, or roll: not scanned before
+	Item          *itemLine           `json:"item"`
+	Family        *familyLine         `json:"family"`
+	Product       *productLine        `json:"product"`
+	Form          models.ProductForm  `json:"form"`
+	Specification *specificationShape `json:"specification"`
+	Stage         string              `json:"stage"` // suggested
+	Stages        []string            `json:"stages"`
+	Instruments   []instrumentShape   `json:"instruments"`
+	Products      []productLine       `json:"products"` // to choose from, when the roll names none
+	Holds         []holdShape         `json:"holds"`
+	Standing      []standingShape     `json:"standing"`
+	OpenDraft     *draftShape         `json:"open_draft"`
+	Parts         []partShape         `json:"parts"`
+}
+
+// standingShape is an earlier inspection that stands.
+type standingShape struct {
+	InspectionID string  `json:"inspection_id"`
+	Stage        string  `json:"stage"`
+	Verdict      string  `json:"verdict"`
+	Person       string  `json:"person"` // name
+	MeasuredAt   instant `json:"measured_at"`
+}
+
+func (a *api) plan(c *gin.Context) error {
+	q, err := query(c, "stage", "product")
+	if err != nil {
+		return err
+	}
+	ctx := c.Request.Context()
+	p, err := a.services.Capture.Plan(ctx, httpx.Actor(c), c.Param("serial"), q["product"], q["stage"])
+	if err != nil {
+		return err
+	}
+	shape, err := a.planShape(ctx, p)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, shape)
+}
+
+func (a *api) planShape(ctx context.Context, p capture.Plan) (planShape, error) {
+	shape := planShape{Serial: p.Serial, Print: ident.Print(p.Serial), Source: p.Source, Form: p.Form, Stage: p.Stage, Stages: list(p.Stages)}
+	names, err := a.names(ctx)
+	if err != nil {
+		return planShape{}, err
+	}
+	if p.Item != nil {
+		line, err := a.itemLine(ctx, *p.Item)
+		if err != nil {
+			return planShape{}, err
+		}
+		shape.Item = &line
+		if shape.Parts, err = a.partsOf(ctx, p.Item.ID); err != nil {
+			return planShape{}, err
+		}
+	}
+	if p.Family.ID != "" {
+		line := familyLineOf(p.Family)
+		shape.Family = &line
+	}
+	if p.Product != nil {
+		line := productLineOf(*p.Product, p.Family.Name)
+		shape.Product = &line
+	}
+	if p.Specification.ID != "" {
+		specification := specificationOf(p.Specification)
+		shape.Specification = &specification
+	}
+	if p.OpenDraft != nil {
+		draft := draftOf(*p.OpenDraft, names, true)
+		shape.OpenDraft = &draft
+	}
+	today := a.today(ctx)
+	shape.Instruments = make([]instrumentShape, len(p.Instruments))
+	for i, x := range p.Instruments {
+		shape.Instruments[i] = instrumentOf(gauges.InstrumentView{Instrument: x}, today)
+	}
+	shape.Products = make([]productLine, len(p.Products))
+	for i, x := range p.Products {
+		family, err := a.cache.familyName(ctx, &x.FamilyID)
+		if err != nil {
+			return planShape{}, err
+		}
+		shape.Products[i] = productLineOf(x, family)
+	}
+	shape.Holds = make([]holdShape, len(p.Holds))
+	for i, x := range p.Holds {
+		shape.Holds[i] = holdOf(x, nil, names)
+	}
+	shape.Standing = make([]standingShape, len(p.Standing))
+	for i, x := range p.Standing {
+		shape.Standing[i] = standingShape{InspectionID: x.ID, Stage: x.Stage, Verdict: x.Verdict, Person: names[x.PersonID], MeasuredAt: instant(x.MeasuredAt)}
+	}
+	shape.Parts = list(shape.Parts)
+	return shape, nil
+}
+
+// list makes an absent list an empty one: a program that reads it need not ask.
+func list[T any](values []T) []T {
+	if values == nil {
+		return []T{}
+	}
+	return values
+}

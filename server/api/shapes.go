@@ -1,0 +1,122 @@
+package api
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/numbers/conformity"
+	"tracewright/models/numbers/measure"
+	"tracewright/models/words"
+)
+
+// instant is a time as the interface writes it: RFC 3339, UTC, milliseconds.
+type instant time.Time
+
+// MarshalJSON writes the time.
+func (t instant) MarshalJSON() ([]byte, error) {
+	return []byte(`"` + models.TimeText(time.Time(t)) + `"`), nil
+}
+
+// remark is a code with its values and the words for them.
+type remark struct {
+	Code    string            `json:"code"`
+	Values  map[string]string `json:"values,omitempty"`
+	Message string            `json:"message"`
+}
+
+func remarks(list []models.Remark) []remark {
+	shapes := make([]remark, len(list))
+	for i, r := range list {
+		shapes[i] = remark{Code: r.Code, Values: r.Values, Message: english.Remark(r)}
+	}
+	return shapes
+}
+
+// itemLine is an item in a list and in the answer to an inspection.
+type itemLine struct {
+	ID      string `json:"id"`
+	Serial  string `json:"serial,omitempty"`
+	Print   string `json:"print"` // what people call it
+	Kind    string `json:"kind"`
+	State   string `json:"state"`
+	Product string `json:"product,omitempty"` // its name
+	Family  string `json:"family,omitempty"`  // its name
+}
+
+func (a *api) itemLine(ctx context.Context, i models.Item) (itemLine, error) {
+	line := itemLine{ID: i.ID, Print: words.Serial(i.Name()), Kind: i.Kind, State: i.State}
+	if i.Serial != nil {
+		line.Serial = *i.Serial
+	}
+	var err error
+	if line.Product, err = a.cache.productName(ctx, i.ProductID); err != nil {
+		return line, fmt.Errorf("product of item %s: %w", i.Name(), err)
+	}
+	if line.Family, err = a.cache.familyName(ctx, i.FamilyID); err != nil {
+		return line, fmt.Errorf("family of item %s: %w", i.Name(), err)
+	}
+	return line, nil
+}
+
+// resultShape is one result with what it was judged by.
+type resultShape struct {
+	Code       string            `json:"code"`
+	Name       string            `json:"name"`
+	Position   string            `json:"position,omitempty"` // "1.3": string and place
+	Value      string            `json:"value"`              // exact, as stored
+	Shown      string            `json:"shown"`              // rounded for reading
+	Unit       string            `json:"unit,omitempty"`
+	Low        string            `json:"low,omitempty"`
+	High       string            `json:"high,omitempty"`
+	AcceptLow  string            `json:"accept_low,omitempty"`
+	AcceptHigh string            `json:"accept_high,omitempty"`
+	U          string            `json:"u,omitempty"`
+	Verdict    string            `json:"verdict"`
+	Reason     string            `json:"reason,omitempty"`
+	Message    string            `json:"message,omitempty"`
+	Method     string            `json:"method"`
+	Readings   int               `json:"readings"`
+	Detail     map[string]string `json:"detail,omitempty"`
+}
+
+func resultShapes(results []models.Result, s models.Specification) []resultShape {
+	shapes := make([]resultShape, len(results))
+	for i, r := range results {
+		limit, _, _ := s.Limit(r.Code)
+		shapes[i] = resultShape{Code: r.Code, Name: english.Result(r.Code), Position: r.Position, Value: r.Value, Shown: shown(r, limit), Unit: r.Unit,
+			Low: r.Low, High: r.High, AcceptLow: r.AcceptLow, AcceptHigh: r.AcceptHigh, U: r.U, Verdict: r.Verdict, Reason: r.Reason,
+			Method: r.Method, Readings: r.Readings, Detail: r.Detail}
+		shapes[i].Message = english.Reason(r.Reason, map[string]string{
+			"value": words.Quantity(shapes[i].Shown, r.Unit), "low": words.Quantity(r.Low, r.Unit), "high": words.Quantity(r.High, r.Unit),
+			"accept_low": words.Quantity(r.AcceptLow, r.Unit), "accept_high": words.Quantity(r.AcceptHigh, r.Unit)})
+	}
+	return shapes
+}
+
+// shown rounds a result for reading, with more digits where rounding would
+// change the look of its verdict. An answer to a tick stays as it is.
+func shown(r models.Result, l models.Limit) string {
+	value, err := measure.Parse(r.Value)
+	if err != nil {
+		return r.Value
+	}
+	var limits conformity.Limits
+	if low, err := measure.Parse(r.Low); err == nil {
+		limits.Low = &low
+	}
+	if high, err := measure.Parse(r.High); err == nil {
+		limits.High = &high
+	}
+	text, _ := conformity.Shown(value, max(0, l.Decimals-2), limits)
+	return text
+}
+
+// pointed is a pointer's text, empty for none.
+func pointed(p *string) string {
+	if p == nil {
+		return ""
+	}
+	return *p
+}

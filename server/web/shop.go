@@ -1,0 +1,59 @@
+package web
+
+import (
+	"net/http"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models/work/shop"
+	"tracewright/server/httpx"
+)
+
+// ShopPage holds what the workshop says about itself, as its papers print it.
+type ShopPage struct {
+	Frame
+	Answer   string
+	Fields   []Field
+	Problems Problems
+}
+
+func (s *site) shopPage(c *gin.Context) error { return s.showShop(c, http.StatusOK, nil) }
+
+func (s *site) showShop(c *gin.Context, status int, problem error) error {
+	now, err := s.services.Shop.Settings(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	f := filled(map[string]string{"name": now.Name, "address": now.Address, "time_zone": now.TimeZone, "public_address": now.PublicAddress})
+	if problem != nil {
+		f = posted(c, problem)
+	}
+	page := ShopPage{Frame: s.frame(c, "The shop", "/shop"), Answer: now.Name, Fields: shopFields(f)}
+	if now.Name == "" {
+		page.Answer = "The shop has no name yet"
+	}
+	page.Problems = f.summary()
+	return send(c, status, "shop", page)
+}
+
+func shopFields(f *form) []Field {
+	return []Field{
+		f.field(Field{Name: "name", Label: "Name", Hint: "As it stands at the head of every certificate."}),
+		f.field(Field{Name: "address", Label: "Address", Kind: "text area", Optional: true}),
+		f.field(Field{Name: "time_zone", Label: "Time zone", Hint: "Europe/Lisbon, America/Bogota: it governs dates, weeks and the year in serials."}),
+		f.field(Field{Name: "public_address", Label: "Public address", Kind: "url", Optional: true, Hint: "https, if certificates can be looked up from outside."}),
+	}
+}
+
+func (s *site) setShop(c *gin.Context) error {
+	text := func(name string) string { return strings.TrimSpace(c.PostForm(name)) }
+	err := s.services.Shop.Set(c.Request.Context(), httpx.Actor(c), shop.Settings{Name: text("name"), Address: text("address"), TimeZone: text("time_zone"), PublicAddress: text("public_address")})
+	if answerable(err) {
+		return s.showShop(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, "/shop", "changed")
+}

@@ -1,0 +1,57 @@
+// The public API, as these pages use it. Every answer that is not good comes
+// back as an ApiError with its problem details (RFC 9457).
+
+const base = '/api/v1/';
+
+export class ApiError extends Error {
+  constructor(status, problem) {
+    super(problem?.detail || problem?.title || `The office answered ${status}`);
+    this.status = status;
+    this.problem = problem ?? {};
+    this.errors = Array.isArray(problem?.errors) ? problem.errors : [];
+  }
+}
+
+/** NoAnswer says that the office could not be reached. */
+export class NoAnswer extends Error {
+  constructor(cause) {
+    super('No answer from the office', { cause });
+  }
+}
+
+async function call(method, path, body, { keepalive = false } = {}) {
+  let response;
+  try {
+    response = await fetch(base + path, {
+      method, keepalive, credentials: 'same-origin',
+      headers: body === undefined ? { Accept: 'application/json' } : { Accept: 'application/json', 'Content-Type': 'application/json' },
+      body: body === undefined ? undefined : JSON.stringify(body),
+    });
+  } catch (cause) {
+    throw new NoAnswer(cause);
+  }
+  const text = await response.text().catch(() => '');
+  let json = null;
+  try {
+    json = text ? JSON.parse(text) : null;
+  } catch {
+    json = null;
+  }
+  if (!response.ok) throw new ApiError(response.status, json);
+  return { status: response.status, json };
+}
+
+const at = encodeURIComponent;
+const query = (values) => {
+  const pairs = Object.entries(values).filter(([, v]) => v);
+  return pairs.length ? '?' + new URLSearchParams(pairs) : '';
+};
+
+export const getPlan = async (serial, { stage = '', product = '' } = {}) => (await call('GET', `plans/${at(serial)}${query({ stage, product })}`)).json;
+export const findItems = async (words) => (await call('GET', `items${query({ find: words })}`)).json?.items ?? [];
+export const getDrafts = async () => (await call('GET', 'drafts')).json?.drafts ?? [];
+export const getDraft = async (id) => (await call('GET', `drafts/${at(id)}`)).json;
+export const putDraft = async (id, version, content, options) => (await call('PUT', `drafts/${at(id)}`, { version, content }, options)).json;
+export const takeOverDraft = async (id) => (await call('POST', `drafts/${at(id)}/take-over`, {})).json;
+export const setAsideDraft = async (id) => call('POST', `drafts/${at(id)}/set-aside`, {});
+export const postInspection = async (submission) => call('POST', 'inspections', { ...submission, sent_at: new Date().toISOString() });

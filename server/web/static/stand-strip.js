@@ -1,0 +1,273 @@
+// The rim unrolled, as a tree of SVG parts: spoke numbers along the page, one
+// band each for lateral and radial run-out, tension of side A up and solid, of
+// side B down and hatched, on the line of the least tension allowed. Drawn for
+// the width it has; numbers here are pixels, never results.
+import * as decimal from './floor-decimal.js';
+import { signed, shown, atDecimals } from './floor-format.js';
+import { limitOf } from './floor-plan.js';
+import { outside } from './stand-figures.js';
+import { EXTREMES, EVERY_HOLE, SAMPLE, TENSION_B, LATERAL, RADIAL, methodOf, slots } from './stand-shape.js';
+import { characteristicOf } from './floor-plan.js';
+import { keyOf } from './floor-job.js';
+
+const INK = 'var(--ink)';
+const INK2 = 'var(--ink-2)';
+const EDGE = 'var(--edge)';
+const NOTE = 'var(--note)';
+const FAIL = 'var(--fail)';
+
+const text = (x, y, size, words, more = {}) => ['text', { x, y, 'font-size': size, fill: INK, ...more }, words];
+const path = (d, more = {}) => ['path', { d, fill: 'none', stroke: INK, ...more }];
+const rect = (x, y, width, height, more = {}) => ['rect', { x, y, width, height, ...more }];
+
+/** layout says where everything stands, for a wide page or a phone. */
+function layout(plan, job, f, narrow) {
+  const every = methodOf(plan, job, LATERAL) === EVERY_HOLE || methodOf(plan, job, RADIAL) === EVERY_HOLE;
+  const n = f.holes;
+  const l = narrow
+    ? { width: 366, left: 3, size: 14, small: 14, top: 22, names: false }
+    : { width: 992, left: 92, size: 15, small: 14, top: 30, names: true };
+  const rows = narrow ? { runOut: every ? 38 : 30, thin: 26, tension: 40, gap: 6 } : every ? { runOut: 84, thin: 40, tension: 96, gap: 12 } : { runOut: 42, thin: 40, tension: 62, gap: 8 };
+  return { ...l, ...rows, every, n, narrow, pitch: (l.width - l.left) / n, x: (i) => l.left + (l.width - l.left) / n * (i + 0.5) };
+}
+
+/** strip draws the rim for the job as it stands. now is the entry in hand, walk the spoke the arrow keys stand on. */
+export function strip(plan, job, f, { now = null, walk = null, narrow = false, typed = '' } = {}) {
+  const l = layout(plan, job, f, narrow);
+  const spoke = walk ?? (now?.method === EVERY_HOLE || now?.method === SAMPLE ? now.position : null);
+  const parts = [['defs', {}, ['pattern', { id: 'hatch', width: 5, height: 5, patternUnits: 'userSpaceOnUse', patternTransform: 'rotate(45)' },
+    rect(0, 0, 5, 5, { fill: '#fff' }), rect(0, 0, 2.6, 5, { fill: 'var(--side-b)' })]]];
+  const marked = spokesNamed(plan, job, f);
+  const body = [];
+  let y = l.top;
+  for (const [code, figures, name] of [[LATERAL, f.lateral, 'Lateral'], [RADIAL, f.radial, 'Radial']]) {
+    if (!figures.wanted) continue;
+    const mine = now?.characteristic === code;
+    const height = l.every && !narrow ? (mine || (code === LATERAL && !now) ? l.runOut : l.thin) : code === LATERAL ? l.runOut : l.thin;
+    if (mine && !l.every) body.push(rect(0, y - 5, l.width, height + 10, { fill: 'var(--note-tint)' }), ...(narrow ? [] : [rect(-16, y - 5, 6, height + 10, { fill: NOTE })]));
+    body.push(...runOutRow(plan, job, l, { code, figures, name, y, height, now: mine ? now : null, typed }));
+    y += height + l.gap + (narrow ? 2 : 4);
+  }
+  const rowEnd = f.tension.wanted ? y + l.tension : y;
+  if (f.tension.wanted) body.push(...tensionRow(plan, job, l, f, y, now));
+  if (spoke !== null && spoke !== undefined) {
+    parts.push(rect(l.x(spoke) - l.pitch / 2, 0, l.pitch, rowEnd, { fill: 'var(--note-tint)' }));
+  }
+  parts.push(...numbers(l, marked, spoke));
+  parts.push(...body);
+  return ['svg', { width: l.width, height: rowEnd + 4, viewBox: `0 0 ${l.width} ${rowEnd + 4}`, role: 'img', 'aria-label': spoken(f), class: 'strip' }, ...parts];
+}
+
+/** spokesNamed are the spokes that carry something, printed bold. */
+function spokesNamed(plan, job, f) {
+  const out = new Set();
+  for (const r of [f.lateral, f.radial]) if (r.method === EXTREMES) r.stations.forEach((s) => out.add(s.index));
+  for (const s of [f.tension.a, f.tension.b]) {
+    const c = s.method === SAMPLE && characteristicOf(plan, s.code);
+    if (c) slots(plan, c, SAMPLE).forEach((p) => out.add(p.position));
+  }
+  return out;
+}
+
+function numbers(l, marked, spoke) {
+  const out = l.names ? [text(0, 17, 14, 'Spoke', { fill: INK2 })] : [];
+  if (spoke !== null && spoke !== undefined) {
+    const w = Math.max(l.narrow ? 30 : 27, l.pitch);
+    out.push(rect(Math.min(l.width - w, Math.max(l.left, l.x(spoke) - w / 2)), 0, w, 23, { rx: 4, fill: NOTE }));
+  }
+  const every = l.narrow ? Math.ceil(l.n / 8) : l.pitch < 21 ? 2 : 1;
+  let lastX = -99;
+  for (let i = 0; i < l.n; i++) {
+    const mine = i === spoke;
+    const wanted = l.narrow && marked.size && !l.every ? marked.has(i) || i === 0 : i % every === 0 || i === l.n - 1;
+    if (!mine && !wanted) continue;
+    const x = l.narrow ? Math.min(l.width - 10, Math.max(8, l.x(i))) : l.x(i);
+    if (!mine && l.narrow && (x - lastX < 26 || (spoke !== null && spoke !== undefined && Math.abs(l.x(i) - l.x(spoke)) < 32))) continue;
+    lastX = x;
+    out.push(text(x, 17, l.size, String(i + 1), {
+      'text-anchor': 'middle', 'font-weight': mine || marked.has(i) ? 600 : 400, fill: mine ? '#fff' : marked.has(i) ? INK : INK2,
+    }));
+  }
+  return out;
+}
+
+function runOutRow(plan, job, l, row) {
+  const { code, figures, name, y, height } = row;
+  const limit = limitOf(plan, code === LATERAL ? 'lateral_tir' : 'radial_tir');
+  const high = decimal.plain(limit?.high);
+  const scale = scaleOf(figures, high, height, l.every);
+  const middle = y + height / 2;
+  const bandHalf = high ? (decimal.number(high) * scale) / 2 : height / 2;
+  const out = [rect(l.left, middle - bandHalf, l.width - l.left, 2 * bandHalf, { fill: row.now && !l.every ? '#fff' : 'var(--band)', opacity: 0.85 }),
+    path(`M${l.left} ${middle - bandHalf}H${l.width}M${l.left} ${middle + bandHalf}H${l.width}`, { stroke: INK2, 'stroke-width': 1.5 })];
+  if (l.names) {
+    out.push(text(0, middle - 2, 15, name, { 'font-weight': 600 }));
+    if (high) out.push(text(0, middle + 15, 14, `limit ${atDecimals(high, 2)}`, { fill: INK2 }));
+  }
+  const centre = figures.high ? (decimal.number(figures.high.value) + decimal.number(figures.low.value)) / 2 : figures.stations[0] ? decimal.number(figures.stations[0].value) : 0;
+  const yOf = (value) => middle - (decimal.number(value) - centre) * scale;
+  out.push(...(figures.method === EXTREMES ? extremes(l, row, figures, yOf, high) : stations(plan, job, l, row, figures, yOf, middle)));
+  return out;
+}
+
+/** scaleOf keeps band and readings inside the row. */
+function scaleOf(figures, high, height, every) {
+  const room = every ? height * 0.78 : height;
+  const tir = figures.tir ? decimal.number(figures.tir.value) : 0;
+  const limit = high ? decimal.number(high) : 0;
+  if (!tir && !limit) return 1;
+  return tir > limit ? (height * 0.9) / tir : room / limit;
+}
+
+function extremes(l, row, figures, yOf, high) {
+  const out = [];
+  const size = l.size;
+  if (figures.high && figures.low) {
+    const a = yOf(figures.high.value);
+    const b = yOf(figures.low.value);
+    out.push(path(`M${l.left} ${a}H${l.width}M${l.left} ${b}H${l.width}`, { 'stroke-width': 1.4, 'stroke-dasharray': '2 4' }));
+    if (!l.narrow) {
+      const x = l.width - 30;
+      out.push(path(`M${x - 5} ${a}h10M${x} ${a}V${b}M${x - 5} ${b}h10`, { 'stroke-width': 1.8 }),
+        text(x - 10, (a + b) / 2 + 5, size, shown(figures.tir.value), { 'text-anchor': 'end', 'font-weight': 600, ...(figures.state === 'fault' ? { fill: FAIL } : {}) }));
+    }
+  }
+  const middle = row.y + row.height / 2;
+  figures.stations.forEach((s) => {
+    const x = l.x(s.index);
+    const py = figures.high ? yOf(s.value) : middle;
+    out.push(figures.state === 'fault' && outside(figures, s) ? cross(x, py) : dot(x, py, l.narrow ? 4.5 : 5.5));
+    const right = x < l.width * 0.62;
+    const word = l.narrow ? `${signed(s.typed)} at ${s.index + 1}` : `${s.slot} ${signed(s.typed)}`;
+    const lower = s.slot === 'highest';
+    out.push(text(x + (right ? 11 : -11), Math.min(row.y + row.height - 2, Math.max(row.y + 13, py + (lower ? 15 : -5))), size, word,
+      { 'text-anchor': right ? 'start' : 'end', 'font-weight': 600, 'paint-order': 'stroke', stroke: 'var(--band)', 'stroke-width': 3 }));
+  });
+  if (!figures.stations.length && !row.now) {
+    out.push(text((l.left + l.width) / 2, middle + 5, size, l.narrow ? `${row.name.toLowerCase()} open` : 'open', { 'text-anchor': 'middle', fill: INK2 }));
+  }
+  if (row.now) {
+    const words = row.typed ? `${row.now.slot}: ${row.typed}` : `${row.now.slot} now`;
+    const below = figures.stations.length ? (l.width + l.left) * 0.72 : (l.left + l.width) / 2;
+    out.push(text(below, middle + 5, size, l.narrow ? `${row.name.toLowerCase()} ${words}` : words,
+      { 'text-anchor': 'middle', 'font-weight': 600, fill: NOTE, 'paint-order': 'stroke', stroke: '#fff', 'stroke-width': 3 }));
+  }
+  return out;
+}
+
+const dot = (x, y, r) => ['circle', { cx: x, cy: y, r, fill: INK, stroke: '#fff', 'stroke-width': 2 }];
+
+/** cross marks what sticks out. */
+function cross(x, y) {
+  const d = (r) => `M${x - r} ${y - r}l${2 * r} ${2 * r}m0 ${-2 * r}l${-2 * r} ${2 * r}`;
+  return ['g', { class: 'out' }, path(d(5.5), { stroke: '#fff', 'stroke-width': 5 }), path(d(4.5), { stroke: FAIL, 'stroke-width': 2.6 })];
+}
+
+const square = (x, y, size, now) => rect(x - size / 2, y - size / 2, size, size, now
+  ? { fill: '#fff', stroke: NOTE, 'stroke-width': 3 }
+  : { fill: '#fff', 'fill-opacity': 0.7, stroke: EDGE, 'stroke-width': 1.2, 'stroke-dasharray': '2.5 2' });
+
+function stations(plan, job, l, row, figures, yOf, middle) {
+  const at = new Map(figures.stations.map((s) => [s.index, s]));
+  const size = Math.min(l.narrow ? 6 : 11, l.pitch * 0.6);
+  let line = '';
+  const marks = [];
+  for (let i = 0; i < l.n; i++) {
+    const s = at.get(i);
+    if (!s) {
+      line += ' ';
+      marks.push(square(l.x(i), middle, row.now?.position === i && row.now.slot !== 'reread' ? size + 2 : size, row.now?.position === i && row.now.slot !== 'reread'));
+      continue;
+    }
+    line += `${line === '' || line.endsWith(' ') ? 'M' : 'L'}${l.x(i).toFixed(1)} ${yOf(s.value).toFixed(1)}`;
+    marks.push(figures.tir && outside(figures, s) ? cross(l.x(i), yOf(s.value)) : ['circle', { cx: l.x(i), cy: yOf(s.value), r: Math.min(l.narrow ? 3 : 4.5, l.pitch / 3), fill: INK }]);
+  }
+  // Extremes read before stay in sight as rings at their spokes.
+  for (const slot of ['highest', 'lowest']) {
+    const e = job.values[keyOf(row.code, EXTREMES, slot)];
+    const value = e?.spoke !== undefined ? decimal.plain(e.text) : null;
+    if (value) marks.push(['circle', { cx: l.x(e.spoke), cy: figures.stations.length ? yOf(value) : middle, r: 8, fill: 'none', stroke: INK, 'stroke-width': 1.8 }]);
+  }
+  return [path(line.trim() || 'M0 0', { 'stroke-width': 2.4, 'stroke-linejoin': 'round' }), ...marks];
+}
+
+function tensionRow(plan, job, l, f, y, now) {
+  const t = f.tension;
+  const least = decimal.plain(limitOf(plan, 'tension_lowest')?.low);
+  const line = least ? decimal.number(least) : 0;
+  const newtons = (s) => s.readings.map((r) => decimal.number(r.value));
+  const dev = (letter) => Number(limitOf(plan, `side_tension_dev_pct_${letter}`)?.high ?? 0) / 100;
+  const meanOf = (s, expected) => (s.mean && s.taken > 1 ? decimal.number(s.mean) : expected ? decimal.number(expected) : 0);
+  const meanA = meanOf(t.a);
+  const meanB = meanOf(t.b, t.expectB);
+  const up = Math.max(line + 400, ...newtons(t.a), meanA * (1 + dev('a')));
+  const down = Math.max(line + 200, ...newtons(t.b), meanB * (1 + dev('b')));
+  const scale = l.tension / (up - line + (down - line));
+  const zero = y + (up - line) * scale;
+  const out = [];
+  const band = (mean, share, direction) => {
+    if (!mean || !share) return;
+    const from = Math.max(0, mean * (1 - share) - line) * scale;
+    const to = Math.max(0, mean * (1 + share) - line) * scale;
+    out.push(rect(l.left, direction > 0 ? zero - to : zero + from, l.width - l.left, Math.max(0, to - from), { fill: 'var(--band)', opacity: 0.85 }));
+  };
+  band(meanA, dev('a'), 1);
+  band(meanB, dev('b'), -1);
+  const width = l.narrow ? Math.min(8, l.pitch * 0.7) : Math.min(13, l.pitch * 0.55);
+  for (const s of [t.a, t.b]) out.push(...bars(plan, job, l, s, { zero, scale, line, width, now }));
+  out.push(path(`M${l.left} ${zero}H${l.width}`, { 'stroke-width': 1.5 }));
+  if (l.names) {
+    out.push(text(0, y + 12, 15, 'Tension A', { 'font-weight': 600 }), text(0, Math.max(y + l.tension - 1, y + 29), 15, 'Tension B', { 'font-weight': 600 }));
+    if (least && l.every) out.push(text(0, zero + 5, 14, `line ${shown(least)} N`, { fill: INK2 }));
+    else if (least) out.push(text(l.width - 4, zero - 4, 14, `line ${shown(least)} N`, { 'text-anchor': 'end', fill: INK2, 'paint-order': 'stroke', stroke: '#fff', 'stroke-width': 3 }));
+  }
+  return out;
+}
+
+function bars(plan, job, l, s, { zero, scale, line, width, now }) {
+  const c = characteristicOf(plan, s.code);
+  if (!c) return [];
+  const isB = s.code === TENSION_B;
+  const at = new Map(s.readings.map((r) => [r.index, r]));
+  const out = [];
+  for (const slot of slots(plan, c, s.method)) {
+    const x = l.x(slot.position);
+    const r = at.get(slot.position);
+    const mine = now?.characteristic === s.code && now.position === slot.position;
+    const side = isB ? 1 : -1;
+    if (!r) {
+      const h = 11;
+      out.push(rect(x - width / 2, isB ? zero : zero - h, width, h, mine ? { fill: '#fff', stroke: NOTE, 'stroke-width': 3 } : { fill: '#fff', stroke: EDGE, 'stroke-width': 1.4, 'stroke-dasharray': '2.5 2' }));
+      if (s.method === SAMPLE && !l.narrow) out.push(text(x + width / 2 + 5, zero + side * 7 + 5, l.size, mine ? 'now' : 'open', { fill: mine ? NOTE : INK2, 'font-weight': mine ? 600 : 400 }));
+      continue;
+    }
+    const over = decimal.number(r.value) - line;
+    const h = Math.max(1, over * scale);
+    out.push(rect(x - width / 2, isB ? zero : zero - h, width, h, isB ? { fill: 'url(#hatch)', stroke: 'var(--side-b)', 'stroke-width': 1.2 } : { fill: 'var(--side-a)' }));
+    if (mine) out.push(rect(x - width / 2 - 2, isB ? zero : zero - h - 2, width + 4, h + 2, { fill: 'none', stroke: NOTE, 'stroke-width': 3 }));
+    if (over < 0) out.push(cross(x, zero + side * 7));
+    if (s.method === SAMPLE) {
+      out.push(text(x + width / 2 + 5, zero + side * h / 2 + 5, l.narrow ? 14 : l.size, shown(r.typed), { 'font-weight': 600, 'paint-order': 'stroke', stroke: '#fff', 'stroke-width': 3 }));
+    }
+  }
+  return out;
+}
+
+/** spoken is the strip in a sentence, for a screen reader. */
+function spoken(f) {
+  const run = (name, r) => !r.wanted ? '' : r.tir ? `${name} ${shown(r.tir.value)} mm over ${r.taken} of ${r.wanted} readings. ` : `${name} open. `;
+  return `Rim unrolled, spokes 1 to ${f.holes}. ${run('Lateral', f.lateral)}${run('Radial', f.radial)}Tension: ${f.tension.taken} of ${f.tension.wanted} taken.`;
+}
+
+/** spokeSpoken tells what one spoke carries, for the arrow keys. */
+export function spokeSpoken(f, index) {
+  const out = [`Spoke ${index + 1}, side ${index % 2 ? 'B' : 'A'}`];
+  for (const [name, r] of [['lateral', f.lateral], ['radial', f.radial]]) {
+    const s = r.stations.find((x) => x.index === index);
+    if (s) out.push(`${name} ${signed(s.typed)} mm`);
+  }
+  const t = (index % 2 ? f.tension.b : f.tension.a).readings.find((x) => x.index === index);
+  if (t) out.push(`tension ${shown(t.typed)} ${t.unit}`);
+  if (out.length === 1) out.push('nothing read yet');
+  return out.join(', ');
+}
