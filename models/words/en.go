@@ -32,6 +32,8 @@ var englishGroups = []group{
 	{"", enRefusals},
 	{"", enRemarks},
 	{"", enCapture},
+	{"", enRequests},
+	{"", enOffice},
 	{"", enGrammar},
 }
 

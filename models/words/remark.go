@@ -46,6 +46,8 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			out[key] = c.Stage(v)
 		case "method":
 			out[key] = c.Method(v)
+		case "want": // A number, or the name of a type of value.
+			out[key] = strings.ReplaceAll(v, "_", " ")
 		case "unit":
 			out[key] = Unit(v)
 		case "value", "warn", "limit", "low", "high", "highest", "lowest", "drift", "resolution":

@@ -139,7 +139,7 @@ func chartOf(v monitor.ChartView) chartShape {
 // signalReason is a signal's reason with the unit of its values, where they have
 // one: a ratio of neighbours has none.
 func signalReason(s monitor.Signal, unit string) models.Remark {
-	r := models.Remark{Code: "signal." + s.Reason.Code + "." + string(s.Side), Values: map[string]string{}}
+	r := models.Remark{Code: s.Reason.Code + "_" + string(s.Side), Values: map[string]string{}}
 	for name, value := range s.Reason.Values {
 		r.Values[name] = value
 	}

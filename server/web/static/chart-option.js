@@ -125,20 +125,14 @@ function strip(data, panel, n, narrow, text, decimals) {
       label: { show: false }, data: outside,
     },
   ];
-  if (n === 0) {
+  if (n === 0 && !narrow) {
     // The words of the newest signals stand beside their points; all of them
-    // stand in the list below the chart.
-    const newest = apart(outside, count, narrow ? 1 : 3);
+    // stand in the list below the chart, a narrow one has no room for any.
+    const words = (i) => `${data.points[i].serial}: ${panel.signals[i].split(" is ")[1]?.replace(/\.$/, "") ?? ""}`;
     out.push({
       ...axes, name: "words", type: "scatter", symbol: "rect", symbolSize: 1, silent: true, z: 5, itemStyle: { color: palette.signal },
-      labelLayout: { hideOverlap: true, moveOverlap: "shiftY" },
-      data: newest.map(([i, v]) => ({
-        value: [i, v],
-        label: {
-          ...text, show: true, color: palette.signal, fontWeight: 600, position: i > count / 2 ? "left" : "right", distance: 12,
-          backgroundColor: "rgba(255,255,255,0.85)", padding: [1, 3], formatter: `${data.points[i].serial}: ${panel.signals[i].split(" is ")[1]?.replace(/\.$/, "") ?? ""}`,
-        },
-      })),
+      label: { ...text, show: true, color: palette.signal, fontWeight: 600, distance: 12, backgroundColor: palette.sheet, padding: [1, 3], formatter: (p) => words(p.value[0]) },
+      data: apart(outside, count, 3).map(([i, v]) => ({ value: [i, v], label: { position: i > count / 2 ? "left" : "right" } })),
     });
   }
   return out;

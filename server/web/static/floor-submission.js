@@ -91,9 +91,8 @@ function partsOf(job, plan, shape) {
     const number = job.values[keyOf('parts', 'number', part.place)]?.text;
     const lot = job.values[keyOf('parts', 'lot', part.lotSlot ?? part.place)]?.text;
     if (part.known || (!number && !lot)) continue;
-    const sent = { role: part.role, place: part.place };
-    if (lot) sent.lot = lot;
-    if (number) sent.number = number;
+    // A block is named by its maker's number; its lot only where it has none.
+    const sent = { role: part.role, place: part.place, ...(number ? { number } : { lot }) };
     parts.push(sent);
   }
   return parts;

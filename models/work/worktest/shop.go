@@ -1,4 +1,7 @@
-package capture_test
+// Package worktest is a small workshop for tests: one wheel product of 36
+// holes, one pack product of three blocks, people and gauges, on a database of
+// its own, with good submissions to record.
+package worktest
 
 import (
 	"context"
@@ -15,22 +18,22 @@ import (
 	"tracewright/models/work/capture"
 )
 
-// shop is a small workshop on a database of its own: one wheel product of 36
-// holes, one pack product of 3 blocks, the gauges for both.
-type shop struct {
-	*testing.T
-	store    *store.Store
-	capture  *capture.Service
-	now      time.Time
-	operator models.Actor
-	owner    models.Actor
-	serial   map[string]string // wheel, pack
-	item     map[string]models.Item
+// Shop is the workshop. Now is its clock.
+type Shop struct {
+	testing.TB
+	Store    *store.Store
+	Capture  *capture.Service
+	Now      time.Time
+	Operator models.Actor
+	Owner    models.Actor
+	Serial   map[string]string // by kind
+	Item     map[string]models.Item
 }
 
 var noon = time.Date(2031, 5, 12, 12, 0, 0, 0, time.UTC)
 
-func openShop(t *testing.T) *shop {
+// New opens the workshop on a SQLite file that goes with the test.
+func New(t testing.TB) *Shop {
 	t.Helper()
 	ctx := t.Context()
 	s, err := store.Open(ctx, "sqlite:"+filepath.Join(t.TempDir(), "shop.db"), store.Options{})
@@ -41,15 +44,22 @@ func openShop(t *testing.T) *shop {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { s.Close() })
-	h := &shop{T: t, store: s, now: noon, serial: map[string]string{}, item: map[string]models.Item{}}
-	h.capture = capture.New(s, func() time.Time { return h.now }, func(context.Context) *time.Location { return time.UTC })
+	return On(t, s)
+}
+
+// On sets the workshop up on an empty database whose schema is up to date.
+func On(t testing.TB, s *store.Store) *Shop {
+	t.Helper()
+	ctx := t.Context()
+	h := &Shop{TB: t, Store: s, Now: noon, Serial: map[string]string{}, Item: map[string]models.Item{}}
+	h.Capture = capture.New(s, h.Clock, Zone)
 	stamp := models.NewStamp(models.Actor{}, noon.AddDate(0, -1, 0))
 	for _, p := range []struct {
 		actor *models.Actor
 		role  models.Role
-	}{{&h.operator, models.Operator}, {&h.owner, models.Owner}} {
+	}{{&h.Operator, models.Operator}, {&h.Owner, models.Owner}} {
 		person := models.Person{ID: models.NewID(), Name: "Test " + string(p.role), Role: p.role, Active: true}
-		h.must(s.AddPerson(ctx, stamp, person))
+		h.Must(s.AddPerson(ctx, stamp, person))
 		*p.actor = models.Actor{PersonID: person.ID, Name: person.Name, Role: p.role}
 	}
 	for _, g := range []models.Instrument{
@@ -62,52 +72,59 @@ func openShop(t *testing.T) *shop {
 		{Code: "H-1", Kind: "thermometer", Unit: "degC", RangeLow: "-20", RangeHigh: "60", Resolution: "0.1", DueOn: "2031-12-01"},
 	} {
 		g.ID, g.Name, g.State = models.NewID(), g.Code, models.InstrumentInUse
-		h.must(s.AddInstrument(ctx, stamp, g))
+		h.Must(s.AddInstrument(ctx, stamp, g))
 	}
 	h.addProduct(stamp, models.KindWheel, models.ProductForm{Wheel: &models.WheelForm{Holes: 36, Crossing: 1, DishReference: models.DishShoulders, DishTarget: "0"}})
 	h.addProduct(stamp, models.KindPack, models.ProductForm{Pack: &models.PackForm{Chemistry: "agm", Cells: 6, Strings: 1, Blocks: 3, MinRestHours: "24"}})
 	return h
 }
 
-func (h *shop) must(err error) {
+// Must ends the test on an error.
+func (h *Shop) Must(err error) {
 	h.Helper()
 	if err != nil {
 		h.Fatal(err)
 	}
 }
 
-func (h *shop) addProduct(stamp models.Stamp, name string, form models.ProductForm) {
+// Clock is the shop's clock.
+func (h *Shop) Clock() time.Time { return h.Now }
+
+// Zone is the shop's time zone.
+func Zone(context.Context) *time.Location { return time.UTC }
+
+func (h *Shop) addProduct(stamp models.Stamp, name string, form models.ProductForm) {
 	h.Helper()
 	ctx := h.Context()
 	kind, _ := kinds.Named(name)
 	characteristics, err := kind.DefaultSpecification(kind.Grades[0], form)
-	h.must(err)
+	h.Must(err)
 	family := models.Family{ID: models.NewID(), Kind: name, Name: name + "s"}
 	spec := models.Specification{ID: models.NewID(), Revision: 1, Grade: kind.Grades[0], Rule: "simple", Characteristics: characteristics}
-	h.must(h.store.AddFamily(ctx, stamp, family, spec))
+	h.Must(h.Store.AddFamily(ctx, stamp, family, spec))
 	product := models.Product{ID: models.NewID(), FamilyID: family.ID, Name: name + " one"}
-	h.must(h.store.AddProduct(ctx, stamp, product, models.ProductRevision{Form: form}))
-	h.item[name] = h.newItem(stamp, name, family.ID, product.ID)
-	h.serial[name] = *h.item[name].Serial
+	h.Must(h.Store.AddProduct(ctx, stamp, product, models.ProductRevision{Form: form}))
+	h.Item[name] = h.newItem(stamp, name, family.ID, product.ID)
+	h.Serial[name] = *h.Item[name].Serial
 }
 
-func (h *shop) newItem(stamp models.Stamp, kind, familyID, productID string) models.Item {
+func (h *Shop) newItem(stamp models.Stamp, kind, familyID, productID string) models.Item {
 	h.Helper()
-	item, err := h.store.AddItemWithSerial(h.Context(), stamp, models.Item{ID: models.NewID(), Kind: kind, FamilyID: &familyID, ProductID: &productID, Origin: "made"},
+	item, err := h.Store.AddItemWithSerial(h.Context(), stamp, models.Item{ID: models.NewID(), Kind: kind, FamilyID: &familyID, ProductID: &productID, Origin: "made"},
 		strings.ToUpper(kind[:1]), 31, nil)
-	h.must(err)
+	h.Must(err)
 	return item
 }
 
-// anotherWheel is a second item of the wheel's product.
-func (h *shop) anotherWheel() models.Item {
-	w := h.item[models.KindWheel]
+// AnotherWheel is a second item of the wheel's product.
+func (h *Shop) AnotherWheel() models.Item {
+	w := h.Item[models.KindWheel]
 	return h.newItem(models.NewStamp(models.Actor{}, noon.AddDate(0, -1, 0)), models.KindWheel, *w.FamilyID, *w.ProductID)
 }
 
-// extremes is a good wheel by its extremes.
-func (h *shop) extremes() models.Submission {
-	sub := models.Submission{ID: models.NewID(), Serial: h.serial[models.KindWheel], Stage: models.AfterRelief, StartedAt: h.now.Add(-5 * time.Minute), FinishedAt: h.now.Add(-time.Minute),
+// Extremes is a good wheel by its extremes.
+func (h *Shop) Extremes() models.Submission {
+	sub := models.Submission{ID: models.NewID(), Serial: h.Serial[models.KindWheel], Stage: models.AfterRelief, StartedAt: h.Now.Add(-5 * time.Minute), FinishedAt: h.Now.Add(-time.Minute),
 		Sets: []models.SentSet{
 			{Characteristic: "lateral_runout", Method: models.Extremes, Instrument: "D-1", Unit: "mm", Values: []string{"0,13", "-0.09"}, Index: []models.Position{models.Spoke(8), models.Spoke(27)}},
 			{Characteristic: "radial_runout", Method: models.Extremes, Instrument: "D-1", Unit: "mm", Values: []string{".21", "-0.05"}, Index: []models.Position{models.Spoke(2), models.Spoke(16)}},
@@ -121,10 +138,10 @@ func (h *shop) extremes() models.Submission {
 	return sub
 }
 
-// everyHole is the same wheel with run-out and tension read at every hole: a
+// EveryHole is the same wheel with run-out and tension read at every hole: a
 // lateral saw tooth of width n/100 mm, radial flat, tension even.
-func (h *shop) everyHole() models.Submission {
-	sub := h.extremes()
+func (h *Shop) EveryHole() models.Submission {
+	sub := h.Extremes()
 	lateral, radial := make([]string, 36), make([]string, 36)
 	var a, b []string
 	for i := range 36 {
@@ -142,9 +159,9 @@ func (h *shop) everyHole() models.Submission {
 	return sub
 }
 
-// pack is a good pack of three blocks, rested.
-func (h *shop) pack() models.Submission {
-	sub := models.Submission{ID: models.NewID(), Serial: ident.Print(h.serial[models.KindPack]), Stage: models.Final, StartedAt: h.now.Add(-5 * time.Minute), FinishedAt: h.now.Add(-time.Minute),
+// Pack is a good pack of three blocks, rested.
+func (h *Shop) Pack() models.Submission {
+	sub := models.Submission{ID: models.NewID(), Serial: ident.Print(h.Serial[models.KindPack]), Stage: models.Final, StartedAt: h.Now.Add(-5 * time.Minute), FinishedAt: h.Now.Add(-time.Minute),
 		Conditions: models.Conditions{RestHours: "26"},
 		Sets: []models.SentSet{
 			{Characteristic: "block_voltage", Method: models.EveryBlock, Instrument: "V-1", Unit: "V", Values: []string{"12.88", "12.86", "12.91"}},
@@ -158,21 +175,23 @@ func (h *shop) pack() models.Submission {
 	return sub
 }
 
-func (h *shop) record(sub models.Submission) (capture.Outcome, error) {
-	return h.capture.Record(h.Context(), h.operator, sub, h.now)
+// Record records as the operator.
+func (h *Shop) Record(sub models.Submission) (capture.Outcome, error) {
+	return h.Capture.Record(h.Context(), h.Operator, sub, h.Now)
 }
 
-func (h *shop) mustRecord(sub models.Submission) capture.Outcome {
+// MustRecord ends the test when a submission is refused.
+func (h *Shop) MustRecord(sub models.Submission) capture.Outcome {
 	h.Helper()
-	out, err := h.record(sub)
-	h.must(err)
+	out, err := h.Record(sub)
+	h.Must(err)
 	return out
 }
 
-// count is how many inspections the wheel has.
-func (h *shop) count(itemID string) int {
+// Count is how many inspections an item has.
+func (h *Shop) Count(itemID string) int {
 	h.Helper()
-	list, err := h.store.InspectionsOf(h.Context(), itemID)
-	h.must(err)
+	list, err := h.Store.InspectionsOf(h.Context(), itemID)
+	h.Must(err)
 	return len(list)
 }

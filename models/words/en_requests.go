@@ -1,0 +1,24 @@
+package words
+
+// enRequests say what is wrong with a request as such, with what a person
+// gives to sign in, and with what an owner sets up.
+var enRequests = map[string]string{
+	// The form of a request.
+	"required": "This is needed.",
+
+	// People and secrets.
+	"sign_in_wrong":   "Name and password do not belong together.",
+	"choice_unknown":  "This is not one of the choices.",
+	"login_form":      "A sign-in name has letters, digits, full stops, hyphens or underscores, no spaces.",
+	"text_form":       "This holds characters that cannot be shown, or is too long.",
+	"password_short":  "A password has at least {least} characters.",
+	"password_common": "This password is on the list of the most used ones: choose another.",
+	"pin_easy":        "This PIN is too easy to guess.",
+	"secret_not_set":  "Nothing to confirm with is set: the owner can set a PIN or a password.",
+	"secret_wrong":    "That is not right; {left} tries are left.",
+	"last_owner":      "One active owner must remain.",
+
+	// Families, products, specifications, instruments.
+	"unknown_time_zone":    "{typed} is not a time zone such as Europe/London.",
+	"not_an_https_address": "The public address begins with https://.",
+}

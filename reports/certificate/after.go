@@ -1,0 +1,175 @@
+package certificate
+
+import (
+	"slices"
+	"strings"
+
+	"tracewright/models/words"
+	"tracewright/reports/pdf"
+)
+
+// remarks prints what is worth saying and judges nothing.
+func (s *sheet) remarks() {
+	if len(s.content.Remarks) == 0 {
+		return
+	}
+	blocks := []block{s.subhead(3, s.say("remarks"))}
+	for _, r := range s.content.Remarks {
+		blocks = append(blocks, s.text(ink, 0.3, left, width, s.words.Remark(r))...)
+	}
+	s.flow(nil, blocks...)
+}
+
+// instruments lists the gauges used, their state on the day printed as it was.
+func (s *sheet) instruments() {
+	list := s.content.Instruments
+	if len(list) == 0 {
+		s.flow(nil, append([]block{s.subhead(3.4, s.say("instruments"))}, s.text(ink, 0, left, width, s.say("no_instruments"))...)...)
+		return
+	}
+	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 0.75, Rule: pdf.Line}
+	for _, c := range []struct {
+		code  string
+		width float64
+	}{{"instrument", 22}, {"used_for", 50}, {"resolution", 22}, {"calibrated", 24}, {"next_due", 27}, {"its_certificate", width - 145}} {
+		t.Columns = append(t.Columns, pdf.Column{Title: s.say(c.code), Width: c.width})
+	}
+	var overdue []string
+	rows := make([][]pdf.Cell, len(list))
+	for i, g := range list {
+		used := make([]string, len(g.UsedFor))
+		for j, code := range g.UsedFor {
+			used[j] = s.words.Characteristic(code)
+		}
+		name := s.words.Join(used)
+		if name == "" {
+			name = g.Name
+		}
+		due := pdf.Cell{Text: s.dayOr(g.DueOn)}
+		if g.Overdue {
+			overdue = append(overdue, g.Code)
+			bold := inkBold.In(pdf.Care)
+			due = pdf.Cell{Text: s.dayOr(g.DueOn) + ", " + s.say("overdue"), Style: &bold, Mark: func(x, y float64) { s.triangle(x, y, pdf.Care) }}
+		}
+		certificate := pdf.Cell{Text: g.Certificate, Style: &mono}
+		if g.Certificate == "" {
+			certificate = pdf.Cell{Text: s.say("not_recorded"), Style: &label}
+		}
+		resolution := shownOf(g.Resolution, g.Unit)
+		if g.Resolution == "" {
+			resolution = s.say("not_recorded")
+		}
+		rows[i] = []pdf.Cell{{Text: g.Code, Style: &mono}, {Text: name}, {Text: resolution}, {Text: s.dayOr(g.CalibratedOn)}, due, certificate}
+	}
+	t.Fit(rows)
+	title := block{gap: 3.6, height: heading.Leading(), keep: true, draw: func(y float64) {
+		s.doc.Text(left, y+heading.Rise()-0.8, heading, s.say("instruments"), pdf.Left)
+	}}
+	s.table(&t, title, rows)
+	day := words.Date(s.content.Inspection.MeasuredOn)
+	state := s.say("all_in_date", "date", day)
+	switch {
+	case len(overdue) > 0:
+		state = s.say("some_overdue", "date", day, "codes", s.words.Join(overdue))
+	case !s.allDated():
+		state = s.say("not_all_dated")
+	}
+	s.flow(nil, s.text(small, 1.2, left, width, state)...)
+}
+
+// allDated says whether every instrument has a due date on record: only then
+// can it be said that all were in date.
+func (s *sheet) allDated() bool {
+	for _, g := range s.content.Instruments {
+		if g.DueOn == "" {
+			return false
+		}
+	}
+	return true
+}
+
+func (s *sheet) dayOr(day string) string {
+	if day == "" {
+		return s.say("not_recorded")
+	}
+	return words.Date(day)
+}
+
+// cautions stand where the work can hurt; that the maker's data come first is
+// always among them.
+func (s *sheet) cautions() {
+	const always = "makers_data_first"
+	codes := slices.DeleteFunc(slices.Clone(s.content.Cautions), func(code string) bool { return code == always })
+	codes = append(codes, always)
+	const indent = 9.0
+	var lines []string
+	for _, code := range codes {
+		lines = append(lines, ink.Wrap(s.words.Caution(code), width-indent)...)
+	}
+	height := float64(len(lines)) * ink.Leading()
+	s.flow(nil, s.sectionHead(2.6, s.say("cautions"), ""), block{gap: 1.2, height: height, draw: func(y float64) {
+		s.warning(left+0.4, y+0.9)
+		s.doc.Lines(left+indent, y+ink.Rise(), ink, lines)
+	}})
+}
+
+// warning is the large sign of care.
+func (s *sheet) warning(x, y float64) {
+	s.doc.Outline([][2]float64{{x, y + 5.6}, {x + 3.2, y}, {x + 6.4, y + 5.6}}, true, 0.6, pdf.Care)
+	s.doc.Outline([][2]float64{{x + 3.2, y + 2.1}, {x + 3.2, y + 3.6}}, false, 0.6, pdf.Care)
+	s.doc.Outline([][2]float64{{x + 3.2, y + 4.6}, {x + 3.21, y + 4.6}}, false, 0.7, pdf.Care)
+}
+
+// codeSide is the side of the QR code, in mm.
+const codeSide = 24.0
+
+// howToCheck prints the code and what it holds.
+func (s *sheet) howToCheck() {
+	c := s.content
+	w := width - codeSide - 10
+	text := s.say("check_text")
+	if c.CheckAt != "" {
+		text = s.say("check_online")
+	}
+	text += " " + s.say("check_attached", "file", FileName(c), "version", itoa(c.Version))
+	if pdf.Lacks(string(s.options.Raw)) {
+		text += " " + s.say("signs_replaced")
+	}
+	lines := ink.Wrap(text, w)
+	sum := smallMono.Wrap(s.say("sha256", "hash", s.hash), w)
+	height := subheading.Leading() + 0.4 + float64(len(lines))*ink.Leading() + 1 + float64(len(sum))*smallMono.Leading()
+	s.flow(nil, block{gap: 4.4, height: max(height, codeSide+4), draw: func(y float64) {
+		s.doc.QR(right-codeSide, y+1.2, codeSide, s.code())
+		at := y
+		s.doc.Text(left, at+subheading.Rise(), subheading, s.say("check"), pdf.Left)
+		at += subheading.Leading() + 0.4
+		at = s.doc.Lines(left, at+ink.Rise(), ink, lines) - ink.Rise() + 1
+		s.doc.Lines(left, at+smallMono.Rise(), smallMono, sum)
+	}})
+}
+
+// code is what the QR code says: the public address with its token where the
+// shop has one, else the serial, the number with its revision, and the hash of
+// the content.
+func (s *sheet) code() string {
+	if s.content.CheckAt != "" {
+		return s.content.CheckAt
+	}
+	return strings.Join([]string{s.content.Item.Serial, s.content.Number + "/" + itoa(s.content.Revision), s.hash}, " ")
+}
+
+// end marks that nothing follows.
+func (s *sheet) end() {
+	text := s.say("end", "number", s.content.Number, "revision", itoa(s.content.Revision))
+	lines := inkBold.Wrap(text, width-40)
+	s.flow(nil, block{gap: 3.4, height: float64(len(lines)) * inkBold.Leading(), draw: func(y float64) {
+		widest := 0.0
+		for i, line := range lines {
+			s.doc.Text((left+right)/2, y+inkBold.Rise()+float64(i)*inkBold.Leading(), inkBold, line, pdf.Centre)
+			widest = max(widest, inkBold.Width(line))
+		}
+		middle := y + inkBold.Leading()/2
+		s.doc.Rule(left, middle, (left+right-widest)/2-6, middle, 0.35, pdf.Ink)
+		s.doc.Rule((left+right+widest)/2+6, middle, right, middle, 0.35, pdf.Ink)
+	}})
+}

@@ -1,0 +1,82 @@
+package api
+
+import (
+	"net/http"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/work/receive"
+	"tracewright/server/httpx"
+)
+
+// lotShape is a received batch.
+type lotShape struct {
+	ID           string  `json:"id"`
+	Code         string  `json:"code"`
+	Material     string  `json:"material"`
+	Description  string  `json:"description,omitempty"`
+	Supplier     string  `json:"supplier,omitempty"`
+	SupplierCode string  `json:"supplier_code,omitempty"`
+	DateCode     string  `json:"date_code,omitempty"`
+	Quantity     int     `json:"quantity"`
+	ReceivedAt   instant `json:"received_at"`
+}
+
+func lotOf(l models.Lot) lotShape {
+	return lotShape{ID: l.ID, Code: l.Code, Material: l.Material, Description: l.Description, Supplier: l.Supplier, SupplierCode: l.SupplierCode,
+		DateCode: l.DateCode, Quantity: l.Quantity, ReceivedAt: instant(l.ReceivedAt)}
+}
+
+func (a *api) lots(c *gin.Context) error {
+	lots, err := a.services.Receive.Lots(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	shapes := make([]lotShape, len(lots))
+	for i, l := range lots {
+		shapes[i] = lotOf(l)
+	}
+	return answer(c, http.StatusOK, gin.H{"lots": shapes})
+}
+
+func (a *api) addLot(c *gin.Context) error {
+	var in struct {
+		Code         string    `json:"code"`
+		Material     string    `json:"material"`
+		Description  string    `json:"description"`
+		Supplier     string    `json:"supplier"`
+		SupplierCode string    `json:"supplier_code"`
+		DateCode     string    `json:"date_code"`
+		Quantity     int       `json:"quantity"`
+		ReceivedAt   time.Time `json:"received_at"` // left out: now
+	}
+	if err := httpx.DecodeJSON(c, &in); err != nil {
+		return err
+	}
+	lot, err := a.services.Receive.AddLot(c.Request.Context(), httpx.Actor(c), models.Lot{Code: in.Code, Material: in.Material, Description: in.Description,
+		Supplier: in.Supplier, SupplierCode: in.SupplierCode, DateCode: in.DateCode, Quantity: in.Quantity, ReceivedAt: in.ReceivedAt})
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusCreated, lotOf(lot))
+}
+
+// addPart takes in one motor or block.
+func (a *api) addPart(c *gin.Context) error {
+	var in struct {
+		Kind        string `json:"kind"` // motor, block
+		Supplier    string `json:"supplier"`
+		Model       string `json:"model"`
+		MakerNumber string `json:"maker_number"`
+	}
+	if err := httpx.DecodeJSON(c, &in); err != nil {
+		return err
+	}
+	item, err := a.services.Receive.AddPart(c.Request.Context(), httpx.Actor(c), receive.NewPart{Kind: in.Kind, Supplier: in.Supplier, Model: in.Model, MakerNumber: in.MakerNumber})
+	if err != nil {
+		return err
+	}
+	return a.createdItem(c, item)
+}

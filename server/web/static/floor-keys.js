@@ -1,0 +1,93 @@
+// The hands: one capture field has the focus always, a keypad types into it,
+// and a touch elsewhere gives it back. Where a pedal, a scanner with its prefix
+// or a gauge join later, they call the same acts.
+
+const BOUNCE = 150; // ms: a second press of Take within it is bounce
+
+/** listen connects keyboard and keypad to acts. acts.mode() tells what keys mean now. */
+export function listen({ input, pad, take, acts, now = () => Date.now() }) {
+  let lastTake = -Infinity;
+  const enter = () => {
+    const at = now();
+    if (at - lastTake < BOUNCE) return;
+    lastTake = at;
+    acts.take();
+  };
+
+  take.addEventListener('click', () => { enter(); input.focus(); });
+  input.addEventListener('input', () => acts.typed());
+
+  pad.addEventListener('pointerdown', (event) => event.preventDefault()); // the field keeps the focus
+  pad.addEventListener('click', (event) => {
+    const key = event.target.closest('button')?.dataset.key;
+    if (key) press(input, key, acts);
+    input.focus();
+  });
+
+  document.addEventListener('keydown', (event) => {
+    if (event.altKey || event.metaKey) return;
+    if (event.ctrlKey) {
+      if (event.key.toLowerCase() === 'z') {
+        event.preventDefault();
+        acts.undo();
+      }
+      return;
+    }
+    const mode = acts.mode();
+    if (event.target !== input) {
+      // A digit or letter typed while a key has the focus belongs into the field.
+      if (event.key.length !== 1 || event.key === ' ' || event.target.closest?.('dialog, select, textarea')) return;
+      input.focus();
+    }
+    if (mode === 'choice' && /^[1-9]$/.test(event.key)) {
+      event.preventDefault();
+      acts.pick(Number(event.key) - 1);
+      return;
+    }
+    if ((mode === 'tick' || mode === 'choice-entry') && /^[yna]$/i.test(event.key)) {
+      event.preventDefault();
+      acts.answer({ y: 'yes', n: 'no', a: 'na' }[event.key.toLowerCase()]);
+      return;
+    }
+    switch (event.key) {
+      case 'Enter':
+        event.preventDefault();
+        if (!event.repeat) enter();
+        break;
+      case 'Escape':
+        event.preventDefault();
+        acts.clear();
+        break;
+      case 'ArrowLeft':
+      case 'ArrowRight':
+        if (input.value !== '') return;
+        event.preventDefault();
+        acts.walk(event.key === 'ArrowRight' ? 1 : -1);
+        break;
+      case 'ArrowUp':
+      case 'ArrowDown':
+        event.preventDefault();
+        acts.step(event.key === 'ArrowDown' ? 1 : -1);
+        break;
+      default:
+    }
+  });
+
+  // A touch on what is no key gives the focus back.
+  document.addEventListener('click', (event) => {
+    if (!event.target.closest('a, select, summary')) input.focus({ preventScroll: true });
+  });
+  addEventListener('focus', () => input.focus({ preventScroll: true }));
+}
+
+/** press types one key of the keypad. */
+export function press(input, key, acts) {
+  if (key === 'clear') {
+    acts.clear();
+    return;
+  }
+  if (key === 'rub') input.value = input.value.slice(0, -1);
+  else if (key === 'sign') input.value = acts.sign(input.value);
+  else input.value += key;
+  acts.typed();
+}

@@ -1,0 +1,103 @@
+// Pieces of a screen that wheel and pack share. A screen is a plain
+// description of what is to be seen; floor-view.js paints it.
+import { awaitsSpoke } from './floor-job.js';
+import { readEntry, unitOf } from './floor-take.js';
+import { instrumentOf, instrumentsFor } from './floor-plan.js';
+import { symbol } from './floor-units.js';
+import { shown, day, clock } from './floor-format.js';
+import * as decimal from './floor-decimal.js';
+import { finer, valueOf } from './floor-reading.js';
+import { gaugeName, gaugeKind } from './stand-words.js';
+
+export const marks = {
+  passes: { tone: 'pass', shape: 'tick', word: 'Passes' },
+  fault: { tone: 'fail', shape: 'cross', word: 'Fault' },
+  open: { tone: 'plain', shape: 'open', word: 'Open' },
+  now: { tone: 'now', shape: 'square', word: 'Open' },
+  read: { tone: 'plain', shape: 'tick', word: 'Read' },
+};
+
+/** gaugeLine says with what the entry in hand is read, and whether it is in date. */
+export function gaugeLine(plan, job, entry) {
+  if (!entry?.characteristic) return null;
+  const usable = instrumentsFor(plan, entry.characteristic);
+  const kind = plan.specification.characteristics.find((c) => c.code === entry.characteristic)?.instrument;
+  if (!kind) return null;
+  const i = instrumentOf(plan, job, entry.characteristic);
+  if (!i) return { name: `No ${gaugeKind(kind).toLowerCase()} in use`, choices: 0, state: { tone: 'care', shape: 'triangle', text: 'put one into the register first' } };
+  const u = decimal.plain(i.uncertainty);
+  const line = { code: i.code, name: gaugeName(i), more: u ? `±${shown(u)} ${symbol(i.unit)}` : '', choices: usable.length };
+  if (i.overdue) line.state = { tone: 'care', shape: 'triangle', text: `${i.code} is overdue since ${day(i.dueOn)}: readings are kept and marked so` };
+  else if (finerTaken(job, entry, i)) line.state = { tone: 'care', shape: 'triangle', text: `more digits than ${i.code} shows` };
+  else line.state = { tone: 'pass', shape: 'tick', text: i.dueOn ? `in date to ${day(i.dueOn)}` : 'no due date in the register' };
+  return line;
+}
+
+/** finerTaken says whether a reading of this characteristic has more digits than its instrument shows. */
+function finerTaken(job, entry, instrument) {
+  if ((job.units[entry.characteristic] ?? entry.unit) !== instrument.unit) return false;
+  return Object.entries(job.values).some(([key, v]) => {
+    const value = key.startsWith(entry.characteristic + '/') ? valueOf(v.text) : null;
+    return value && finer(value, instrument);
+  });
+}
+
+/** typing is the value as it would be taken, before Take. */
+export function typing(job, entry, typed, written) {
+  if (!entry || entry.kind === 'tick' || entry.kind === 'choice' || typed.trim() === '') return null;
+  if (entry.kind === 'text') return { tone: 'typing', lab: { tone: 'now', shape: 'square', word: 'To take' }, value: typed.trim(), text: true };
+  if (awaitsSpoke(job, entry)) return null;
+  const read = readEntry(job, entry, typed);
+  if (!read.ok) {
+    return { tone: 'typing', lab: { tone: 'now', shape: 'square', word: 'Typing' }, rest: read.reason, value: typed.trim(), text: true };
+  }
+  return {
+    tone: 'typing', lab: { tone: 'now', shape: 'square', word: 'To take' },
+    rest: `typed ${typed.trim()}`, restMore: read.hundredths ? ', in hundredths' : '',
+    value: written(entry, read.value), unit: symbol(read.unit), read,
+  };
+}
+
+/** lastLine is the last value with what became of it: taken, refused, to be read again. */
+export function lastLine(job, said, name, written) {
+  const e = said.entry;
+  const value = said.value ? written(e, said.value) : said.text ?? '';
+  const unit = said.unit ? symbol(said.unit) : '';
+  switch (said.kind) {
+    case 'refused':
+      return { tone: 'refused', lab: { tone: 'fail', shape: 'cross', word: 'Refused' }, rest: name(e), value: said.text, text: true, struck: true, sub: said.reason };
+    case 'doubt':
+      return { tone: 'doubt', lab: { tone: 'care', shape: 'triangle', word: 'Read again' }, rest: name(e), value, unit, sub: said.reason.replace(/^Read again: /, '') };
+    case 'ask':
+      return { tone: 'doubt', lab: { tone: 'care', shape: 'triangle', word: 'Which one?' }, rest: name(e), value, unit, sub: said.reason };
+    case 'undone':
+      return { tone: 'undone', lab: { tone: 'plain', shape: 'open', word: 'Undone' }, rest: said.name, value: said.text, unit, text: said.long, sub: 'taken back, kept as an event' };
+    default:
+      return { tone: 'taken', lab: { tone: 'pass', shape: 'tick', word: 'Taken' }, rest: name(e), value, unit, text: !said.value };
+  }
+}
+
+/** lineState says how the page and the office stand. */
+export function lineState(save) {
+  switch (save.state) {
+    case 'unreachable': return { ok: false, shape: 'lines', text: 'not saved: no answer' };
+    case 'taken': return { ok: false, shape: 'triangle', text: 'taken over' };
+    case 'saving': case 'waiting': return { ok: true, shape: 'open', text: 'saving' };
+    default: return { ok: true, shape: 'tick', text: save.savedAt ? `saved ${clock(save.savedAt)}` : 'all saved' };
+  }
+}
+
+/** fieldFor is the capture field for an entry in hand. */
+export function fieldFor(job, entry, typed) {
+  if (!entry) return { says: '', hint: '', units: [] };
+  if (entry.kind === 'tick' || entry.kind === 'choice') return { says: 'By keys', hint: entry.kind === 'tick' ? 'y yes, n no, a not applicable' : 'y yes, n no', units: [] };
+  if (entry.kind === 'text') return { says: entry.field ?? 'Scan or type', hint: entry.optional ? 'Take alone: not known' : '', units: [], letters: true };
+  if (awaitsSpoke(job, entry)) return { says: 'Spoke number', hint: 'where it was read', units: [] };
+  const unit = unitOf(job, entry);
+  const hundredths = entry.hundredths;
+  const read = typed.trim() ? readEntry(job, entry, typed) : null;
+  return {
+    says: hundredths ? 'Hundredths, by hand' : 'By hand', unit, units: entry.units ?? [],
+    hint: read?.hundredths ? `${typed.trim()} is ${shown(read.value)}` : hundredths ? '12 is 0.12' : 'point or comma',
+  };
+}

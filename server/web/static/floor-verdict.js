@@ -1,0 +1,60 @@
+// The office's answer, in the place of the value: the verdict as shape, word
+// and colour, and each result with its reason.
+import { clock, took, list } from './floor-format.js';
+import { symbol } from './floor-units.js';
+
+const verdicts = {
+  pass: { tone: 'pass', shape: 'tick', word: 'Passes' },
+  fail: { tone: 'fail', shape: 'cross', word: 'Fails' },
+  provisional: { tone: 'care', shape: 'triangle', word: 'Provisional' },
+  incomplete: { tone: 'care', shape: 'open', word: 'Incomplete' },
+  none: { tone: 'plain', shape: 'bar', word: 'Not judged' },
+};
+
+/** verdictMark is the shape, word and colour of a verdict. */
+export const verdictMark = (v) => verdicts[v] ?? verdicts.none;
+
+/** verdictPanel describes what the office said of an inspection. */
+export function verdictPanel(answer, { plan, savedAt }) {
+  if (!answer.placed) {
+    return {
+      tone: 'v-care', lab: { word: `Kept, ${clock(savedAt)}` }, big: { tone: 'care', shape: 'triangle', word: 'Unplaced' },
+      sub: answer.unplaced?.message ?? answer.unplaced?.cause?.message ?? 'A person in the office places it by hand. Nothing is lost.', lines: [],
+    };
+  }
+  const mark = verdictMark(answer.inspection.verdict);
+  return {
+    tone: `v-${mark.tone}`, lab: { word: `Verdict, saved ${clock(savedAt)}` }, big: mark,
+    sub: [gradeWords(plan), answer.inspection.recheck ? 'a recheck' : ''].filter(Boolean).join(', '),
+    lines: rows(answer.results ?? []),
+  };
+}
+
+const gradeWords = (plan) => {
+  const { grade, revision } = plan.specification;
+  if (!grade) return `Specification, revision ${revision}`;
+  return `${grade.length < 2 ? `Grade ${grade}` : grade.charAt(0).toUpperCase() + grade.slice(1) + ' grade'}, revision ${revision}`;
+};
+
+/** rows lists what did not pass first, then what was judged. */
+function rows(results) {
+  const order = { fail: 0, incomplete: 1, provisional: 2, pass: 3 };
+  return results.filter((r) => r.verdict && r.verdict !== 'none').sort((a, b) => (order[a.verdict] ?? 4) - (order[b.verdict] ?? 4)).map((r) => ({
+    name: r.name || r.code, value: [r.shown ?? r.value ?? '', symbol(r.unit === '1' ? '' : r.unit)].filter(Boolean).join(' '), v: verdictMark(r.verdict), reason: r.verdict === 'pass' ? '' : r.message ?? '',
+  }));
+}
+
+/** aboutVerdict stands beside it: method and count, the round, the gauges. */
+export function aboutVerdict(answer, { plan, used, job, finishedAt }) {
+  const inspection = answer.inspection;
+  const set = inspection?.first_set ? 'First set after relief, ' : '';
+  const gauges = [...new Set((used.gauges ?? []).map((g) => g.code))];
+  const overdue = [...new Map((used.gauges ?? []).filter((g) => g.overdue).map((g) => [g.code, g])).values()];
+  const remarks = (inspection?.remarks ?? []).map((r) => r.message).filter(Boolean);
+  return {
+    lab: used.how,
+    lines: [`${used.count}, ${took(finishedAt - job.startedAt)}`, inspection ? `${set}round ${inspection.round ?? 1}`.replace(/^r/, (m) => (set ? m : 'R')) : '', gauges.length ? `Gauges ${list(gauges)}` : ''].filter(Boolean),
+    links: [{ href: `/items/${encodeURIComponent(answer.item?.serial ?? plan.serial)}`, text: 'Item and certificate' }],
+    note: overdue.length ? `${overdue[0].code} is overdue: printed as such.` : remarks[0] ?? '',
+  };
+}

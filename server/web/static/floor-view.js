@@ -1,0 +1,169 @@
+// Paints a screen into the page. The regions keep their places and sizes, so
+// nothing moves when a value arrives; the capture field itself is never made
+// anew, so it never loses the focus.
+import { h, icon, mark, fromTree, paint } from './floor-dom.js';
+
+export const region = (id) => document.getElementById(id);
+
+/** paintScreen draws every region from its description. */
+export function paintScreen(s, act) {
+  const page = region('floor');
+  page.classList.toggle('quick', Boolean(s.quick || s.verdict));
+  page.classList.toggle('done', Boolean(s.ticking || s.verdict));
+  page.classList.toggle('asking', Boolean(s.choice));
+  paintAsk(s.ask);
+  paintLast(s.verdict ?? s.last);
+  paintThird(s.third, act);
+  paint(region('rim'), s.picture ? fromTree(s.picture) : null, ...(s.beside ? beside(s.beside) : []));
+  region('rim').classList.toggle('pack', Boolean(s.beside));
+  paintSets(s.sets, act);
+  paint(region('tools'), s.tools.map((t) => tool(t, act)));
+  paintMiddle(s, act);
+  paintField(s.field, act);
+  paintGo(s.go);
+  paint(region('under'), s.list || s.verdict ? s.tools.filter((t) => t.does === 'undo').map((t) => tool(t, act)) : null);
+}
+
+function paintAsk(a) {
+  if (a.number) {
+    paint(region('ask'), h('h1', { class: 'lab' }, a.lab), h('div', { class: 'now-n' }, h('b', {}, a.number), h('div', {},
+      h('div', { class: 'side' }, a.side ? h('span', { class: `sw ${a.side.toLowerCase()}` }) : null, a.sideText),
+      h('div', { class: `lean ${a.mono ? 'mono' : ''}` }, a.lean.map((t, i) => (i ? [h('br'), t] : t))), a.leanMore ? h('div', { class: 'lean only-wide' }, a.leanMore) : null)));
+    return;
+  }
+  paint(region('ask'), h('p', { class: 'lab' }, a.lab),
+    h('h1', { class: `ask ${a.long ? 'long' : ''}` }, a.lead, h('b', {}, a.big)), a.how ? h('p', { class: 'ask-how' }, a.how) : null);
+}
+
+function paintLast(l) {
+  const el = region('last');
+  el.className = `last ${l.tone}`;
+  const lab = h('p', { class: 'lab' }, mark(l.lab), h('span', { class: 'rest' }, l.rest ?? '', l.restMore ? h('span', { class: 'only-wide' }, l.restMore) : null));
+  if (l.big) {
+    paint(el, lab, h('p', { class: `verdict ${l.big.tone}` }, icon(l.big.shape, 58), l.big.word), h('p', { class: 'sub' }, l.sub ?? ''));
+    return;
+  }
+  const value = h('b', { class: [l.text ? 'text' : '', l.struck ? 'struck' : ''].join(' ') }, l.value || '\u00a0', l.unit && l.value ? h('span', { class: 'unit' }, l.unit) : null);
+  const sub = l.slot
+    ? h('p', { class: 'sub' }, h('span', {}, l.slot.before), h('span', { class: `slot ${l.slot.text ? 'filled' : ''}` }, l.slot.text), h('span', { class: 'small' }, l.slot.after))
+    : h('p', { class: 'sub' }, l.sub ?? '');
+  paint(el, lab, value, sub);
+}
+
+function paintThird(t, act) {
+  const out = [];
+  if (t.gate) {
+    out.push(h('ul', { class: 'gate small' }, t.gate.map((g, i) => h('li', { class: i ? g.tone : `first ${g.tone}` }, h('span', { class: `v ${g.tone}` }, icon(g.shape, i ? 14 : 20)), h('span', {}, g.text)))));
+  } else {
+    out.push(h('p', { class: 'lab only-wide' }, t.lab));
+    out.push(h('div', { class: 'far' }, t.far ? h('b', {}, t.far.value, t.far.value ? h('span', { class: 'unit' }, t.far.unit) : null) : null,
+      t.v ? mark({ ...t.v, size: t.far ? 18 : 24 }) : null, t.short ? h('span', { class: 'small short' }, t.short) : null));
+    if (t.built) out.push(h('div', { class: 'built', 'aria-hidden': 'true' }, t.built.map((g) => h('span', {}, g.map((s) => h('i', { class: s }))))));
+    if (t.lines) out.push(h('p', { class: 'meth only-wide' }, t.lines.map((x, i) => (i ? [h('br'), x] : x))));
+    if (t.note) out.push(h('p', { class: 'note only-wide' }, t.note));
+    if (t.links) out.push(h('p', { class: 'links' }, t.links.map((l) => h('a', { href: l.href }, l.text))));
+  }
+  if (t.gauge) out.push(gauge(t.gauge, act));
+  paint(region('third'), out);
+}
+
+function gauge(g, act) {
+  const name = h('span', {}, h('b', {}, g.name), g.more ? `, ${g.more}` : '');
+  return h('div', { class: 'gauge small' },
+    g.choices > 1 ? h('button', { class: 'pick', type: 'button', onclick: () => act.choose('instrument') }, name, h('span', { class: 'change' }, 'change')) : h('p', {}, name),
+    h('p', { class: `v-line ${g.state.tone}` }, h('span', { class: `v ${g.state.tone}` }, icon(g.state.shape, 14)), g.state.text));
+}
+
+function paintSets(sets, act) {
+  const el = region('sets');
+  el.hidden = !sets.length;
+  el.classList.toggle('q', sets.some((r) => r.points !== undefined));
+  el.style.setProperty('--rows', sets.length);
+  paint(el, sets.map((r) => h('button', { class: `set ${r.now ? 'now' : ''} ${r.tone ?? ''}`, type: 'button', 'aria-current': r.now ? 'step' : null, onclick: () => act.goGroup(r.key) },
+    h('span', { class: 'wide-row' },
+      h('b', { class: 'name' }, r.name, r.nameMore ?? ''), number(r), r.v ? mark({ ...r.v }) : h('span'),
+      r.points ? h('span', { class: 'tk' }, r.points.map((p) => h('i', { class: p.answer || 'o' }, icon({ yes: 'tick', no: 'cross', na: 'bar' }[p.answer] ?? 'open', 14), p.text)))
+        : h('span', { class: 'sub' }, r.sub ?? ''),
+      r.bar !== undefined ? h('span', { class: 'bar' }, h('i', { 'width%': r.bar })) : null),
+    h('span', { class: 'tab-row', 'aria-hidden': 'true' }, h('b', {}, r.phone.name), h('span', { class: 'n' }, h('b', {}, r.phone.value), r.phone.of ? ` ${r.phone.of}` : '', r.phone.v ? mark({ ...r.phone.v, word: '', size: 14 }) : null)))));
+}
+
+function number(r) {
+  if (r.count !== undefined) return h('span', { class: 'n' }, h('b', {}, String(r.count)), ` of ${r.of}`);
+  return h('span', { class: 'n' }, r.value ? h('b', {}, r.value) : '', r.unit ? h('span', { class: 'u' }, ` ${r.unit}`) : '');
+}
+
+function tool(t, act) {
+  return h('button', { class: `key words ${t.dashed ? 'next' : ''} ${t.go ? 'accent' : ''}`, type: 'button', disabled: t.disabled, onclick: () => act.tool(t.does) },
+    h('span', { class: t.short ? 'only-wide' : '' }, t.label), t.short ? h('span', { class: 'phone-in' }, t.short) : null, h('small', {}, t.small));
+}
+
+/** paintMiddle draws what stands where the keypad is: keys, the ticked list, or a choice. */
+function paintMiddle(s, act) {
+  const list = s.choice ? null : s.list;
+  region('pad').hidden = Boolean(list || s.choice || s.drafts || s.verdict);
+  region('tools').hidden = Boolean(list || s.verdict || s.drafts);
+  const el = region('list');
+  el.hidden = !(list || s.choice || s.drafts || s.verdict);
+  el.className = s.choice ? 'choices' : s.drafts || s.verdict ? 'found' : 'list6';
+  if (s.choice) {
+    paint(el, h('p', { class: 'choice-text', id: 'choice-text' }, s.choice.text), h('div', { class: 'choice-keys', role: 'group', 'aria-labelledby': 'choice-text' },
+      s.choice.options.map((o, i) => h('button', { class: 'key words', type: 'button', onclick: () => act.pick(i) }, h('span', {}, h('kbd', {}, String(i + 1)), ' ', o.label), o.small ? h('small', { class: o.tone ?? '' }, o.small) : null))));
+  } else if (s.drafts) paint(el, s.drafts(act));
+  else if (s.verdict) paint(el, s.verdict.lines.map((r) => resultRow(r)));
+  else if (list) paint(el, h('ol', { 'aria-label': 'Ticked list' }, list.map((r) => tickRow(r, act))));
+  else paint(el);
+}
+
+function tickRow(r, act) {
+  const key = (answer, word, shape) => h('button', { class: `key ${r.answer === answer ? 'on' : ''}`, type: 'button', 'aria-pressed': String(r.answer === answer), 'aria-label': `${r.text}: ${word === 'N.A.' ? 'not applicable' : word}`, onclick: () => act.tick(r.key, answer) }, r.answer === answer ? icon(shape) : null, word);
+  return h('li', { class: r.now ? 'now' : '', 'aria-current': r.now ? 'step' : null }, h('span', {}, r.text), key('yes', 'Yes', 'tick'), key('no', 'No', 'cross'), key('na', 'N.A.', 'bar'));
+}
+
+const resultRow = (r) => h('div', { class: 'result' }, h('span', { class: 'rn' }, r.name), h('span', { class: 'rv' }, r.value), mark(r.v), h('span', { class: 'rr small' }, r.reason ?? ''));
+
+function paintField(f, act) {
+  region('says').textContent = f.says ?? '';
+  region('hint').textContent = f.hint ?? '';
+  const input = region('capture');
+  input.setAttribute('aria-label', f.label ?? 'Reading');
+  input.inputMode = f.letters ? 'text' : 'none';
+  input.classList.toggle('mono', Boolean(f.letters));
+  const more = f.units && f.units.length > 1;
+  paint(region('unit'), f.unit ? more
+    ? h('button', { class: 'unitkey', type: 'button', 'aria-label': `Unit ${f.symbol}, change`, onclick: () => act.choose('unit') }, f.symbol)
+    : h('span', { class: 'unit-of' }, f.symbol) : null);
+}
+
+function paintGo(g) {
+  const el = region('take');
+  el.disabled = Boolean(g.disabled);
+  el.classList.toggle('long', Boolean(g.words));
+  paint(el, g.label, g.small ? h('small', {}, g.small) : null);
+}
+
+/** beside is what stands right of the pack: sums and spreads. */
+function beside(b) {
+  return [h('div', { class: 'sum' }, h('div', { class: 'sum-head' }, h('b', {}, b.title), b.v ? mark({ ...b.v, size: 16 }) : null),
+    h('dl', { class: 'only-wide' }, b.rows.map((r) => [r.rule ? h('hr') : null, h('dt', {}, r.name), h('dd', {}, r.value)])),
+    b.note ? h('p', { class: 'small only-wide' }, b.note) : null,
+    h('div', { class: 'only-wide sum-foot' }, b.foot.map((r) => h('p', {}, h('b', {}, r.text), h('span', { class: 'small' }, r.note)))))];
+}
+
+/** paintHead draws the head: what lies on the stand, who is at it, how the line to the office is. */
+export function paintHead(head, act) {
+  region('serial').textContent = head.serial ?? '';
+  region('what').textContent = head.what ?? '';
+  const stage = region('stage');
+  paint(stage, head.stage ? (head.stages > 1 ? h('button', { class: 'stage-key', type: 'button', onclick: () => act.choose('stage') }, head.stage) : head.stage) : '');
+  stage.hidden = !head.stage;
+  const line = region('line');
+  line.className = `line ${head.line?.ok ? 'ok' : ''}`;
+  paint(line, head.line ? [icon(head.line.shape, 18), head.line.text] : []);
+}
+
+/** say speaks a sentence in the live region; the same one twice is said twice. */
+export function say(words) {
+  const el = region('live');
+  el.textContent = el.textContent === words ? `${words}\u00a0` : words;
+}
