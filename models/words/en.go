@@ -32,7 +32,7 @@ var englishGroups = []group{
 	{"", enRefusals},
 	{"", enRemarks},
 	{"", enCapture},
-	{"", enRequests},
+	{"", enPeople},
 	{"", enOffice},
 	{"", enGrammar},
 }

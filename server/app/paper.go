@@ -8,7 +8,7 @@ import (
 
 // drawCertificate hands a drawing to the report that makes paper of it.
 func drawCertificate(d release.Drawing) ([]byte, error) {
-	o := certificate.Options{Canonical: d.Canonical, Hash: d.Hash, State: d.State, ChangedOn: d.ChangedOn, Successor: d.Successor, Words: words.In("en")}
+	o := certificate.Options{Raw: d.Canonical, State: d.State, ChangedOn: d.ChangedOn, Successor: d.Successor, Words: words.In("en")}
 	if d.Change != nil {
 		o.Reason = d.Change.Reason
 	}

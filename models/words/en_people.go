@@ -1,8 +1,8 @@
 package words
 
-// enRequests say what is wrong with a request as such, with what a person
+// enPeople say what is wrong with what a person
 // gives to sign in, and with what an owner sets up.
-var enRequests = map[string]string{
+var enPeople = map[string]string{
 	// The form of a request.
 	"required": "This is needed.",
 
