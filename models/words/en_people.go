@@ -1,9 +1,8 @@
 package words
 
-// enPeople say what is wrong with what a person
-// gives to sign in, and with what an owner sets up.
+// enPeople say what is wrong with what a person gives to sign in, and with what
+// an owner sets up.
 var enPeople = map[string]string{
-	// The form of a request.
 	"required": "This is needed.",
 
 	// People and secrets.

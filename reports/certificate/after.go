@@ -27,11 +27,11 @@ func (s *sheet) instruments() {
 		s.flow(nil, append([]block{s.subhead(3.4, s.say("instruments"))}, s.text(ink, 0, left, width, s.say("no_instruments"))...)...)
 		return
 	}
-	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 0.75, Rule: pdf.Line}
+	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 0.5, Rule: pdf.Line}
 	for _, c := range []struct {
 		code  string
 		width float64
-	}{{"instrument", 22}, {"used_for", 50}, {"resolution", 22}, {"calibrated", 24}, {"next_due", 27}, {"its_certificate", width - 145}} {
+	}{{"instrument", 22}, {"used_for", 54}, {"resolution", 21}, {"calibrated", 23}, {"next_due", 25}, {"its_certificate", width - 145}} {
 		t.Columns = append(t.Columns, pdf.Column{Title: s.say(c.code), Width: c.width})
 	}
 	var overdue []string
@@ -41,7 +41,7 @@ func (s *sheet) instruments() {
 		for j, code := range g.UsedFor {
 			used[j] = s.words.Characteristic(code)
 		}
-		name := s.words.Join(used)
+		name := s.words.Join(withoutRepeats(used))
 		if name == "" {
 			name = g.Name
 		}
@@ -104,12 +104,12 @@ func (s *sheet) cautions() {
 	const indent = 9.0
 	var lines []string
 	for _, code := range codes {
-		lines = append(lines, ink.Wrap(s.words.Caution(code), width-indent)...)
+		lines = append(lines, caution.Wrap(s.words.Caution(code), width-indent)...)
 	}
-	height := float64(len(lines)) * ink.Leading()
+	height := float64(len(lines)) * caution.Leading()
 	s.flow(nil, s.sectionHead(2.6, s.say("cautions"), ""), block{gap: 1.2, height: height, draw: func(y float64) {
 		s.warning(left+0.4, y+0.9)
-		s.doc.Lines(left+indent, y+ink.Rise(), ink, lines)
+		s.doc.Lines(left+indent, y+caution.Rise(), caution, lines)
 	}})
 }
 
@@ -121,7 +121,7 @@ func (s *sheet) warning(x, y float64) {
 }
 
 // codeSide is the side of the QR code, in mm.
-const codeSide = 24.0
+const codeSide = 23.0
 
 // howToCheck prints the code and what it holds.
 func (s *sheet) howToCheck() {
@@ -138,7 +138,7 @@ func (s *sheet) howToCheck() {
 	lines := ink.Wrap(text, w)
 	sum := smallMono.Wrap(s.say("sha256", "hash", s.hash), w)
 	height := subheading.Leading() + 0.4 + float64(len(lines))*ink.Leading() + 1 + float64(len(sum))*smallMono.Leading()
-	s.flow(nil, block{gap: 4.4, height: max(height, codeSide+4), draw: func(y float64) {
+	s.flow(nil, block{gap: 3.6, height: max(height, codeSide+1.2), draw: func(y float64) {
 		s.doc.QR(right-codeSide, y+1.2, codeSide, s.code())
 		at := y
 		s.doc.Text(left, at+subheading.Rise(), subheading, s.say("check"), pdf.Left)

@@ -346,10 +346,6 @@ func canonical(t testing.TB, c models.CertificateContent) []byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var any map[string]any
-	if err := json.Unmarshal(raw, &any); err != nil {
-		t.Fatal(err)
-	}
 	out, err := trail.CanonicalJSON(raw)
 	if err != nil {
 		t.Fatal(err)

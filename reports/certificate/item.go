@@ -17,7 +17,7 @@ type fact struct {
 
 // itemAndParts prints two columns: what was inspected, and what it is made of.
 func (s *sheet) itemAndParts() {
-	const gap, itemLabel, partLabel = 8.0, 25.0, 21.0
+	const gap, itemLabel, partLabel = 8.0, 25.0, 26.0
 	column := (width - gap) / 2
 	item, parts := s.itemFacts(), s.partFacts()
 	heightItem, drawItem := s.facts(s.say("item"), item, left, column, itemLabel)

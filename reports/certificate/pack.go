@@ -45,6 +45,9 @@ func (s *sheet) packReadings() error {
 		legend := []string{s.figure("pack_legend")}
 		if voltage != nil && voltage.scale.Limit > 0 || resistance != nil && resistance.scale.Limit > 0 {
 			legend = append(legend, s.figure("pack_limit"))
+			if form.Strings > 1 {
+				legend = append(legend, s.figure("pack_limit_string"))
+			}
 		}
 		s.flow(nil, s.text(small, 1.6, left, width, strings.Join(legend, " "))...)
 	}

@@ -29,12 +29,29 @@ func (s *sheet) results() {
 	s.resultTable(s.gathered(judged))
 	s.checks(checks)
 	if len(free) > 0 {
-		texts := make([]string, len(free))
+		names := make([]string, len(free))
 		for i, r := range free {
-			texts[i] = s.named(r, false) + " " + shownOf(r.Shown, r.Unit)
+			names[i] = s.named(r, false) + " " + shownOf(r.Shown, r.Unit)
 		}
-		s.flow(nil, s.text(ink, 2.4, left, width, s.say("also_measured", "results", strings.Join(texts, "; ")))...)
+		s.flow(nil, s.text(smallInk, 2, left, width, s.say("also_measured", "results", strings.Join(withoutRepeats(names), "; ")))...)
 	}
+}
+
+// withoutRepeats leaves out the first words of a name, up to its comma, where
+// the name before has the same: "lateral, once a turn" after "lateral, mean"
+// is "once a turn".
+func withoutRepeats(names []string) []string {
+	short := make([]string, len(names))
+	before := ""
+	for i, name := range names {
+		head, rest, found := strings.Cut(name, ", ")
+		short[i] = name
+		if found && head == before {
+			short[i] = rest
+		}
+		before = head
+	}
+	return short
 }
 
 // isCheck says whether a result is an answer and not a number.
@@ -94,20 +111,19 @@ func (s *sheet) resultTable(results []gathered) {
 		}
 		t.Columns = append(t.Columns, pdf.Column{Title: title, Width: w, Align: a})
 	}
-	u, accepted := 23.0, 0.0
-	if guarded {
-		u, accepted = 16, 23
-	}
-	column("characteristic", 53-accepted*0.4, pdf.Left)
-	column("result", 19, pdf.Point)
-	column("unit", 10, pdf.Left)
+	column("characteristic", 50, pdf.Left)
+	column("result", 17.5, pdf.Point)
+	column("unit", 9, pdf.Left)
 	column("limit", 14, pdf.Left)
-	column("", 14-accepted*0.04, pdf.Point)
-	column("u", u, pdf.Point)
+	column("", 12.5, pdf.Point)
 	if guarded {
-		column("accepted", accepted, pdf.Left)
+		column("u", 12, pdf.Point)
+		column("accepted", 18.5, pdf.Left)
+	} else {
+		column("u", 30.5, pdf.Point)
+		t.Columns[len(t.Columns)-1].Inset = 18.5
 	}
-	column("method", 19, pdf.Left)
+	column("method", 21, pdf.Left)
 	used := t.Width()
 	column("verdict", width-used, pdf.Left)
 	rows := make([][]pdf.Cell, len(results))
@@ -207,7 +223,7 @@ func (s *sheet) named(r models.CertificateResult, begins bool) string {
 	if side := r.Detail["side"]; side == "a" || side == "b" {
 		where = append(where, lowered(s.say("side_"+side)))
 	}
-	if at := r.Detail["at"]; at != "" {
+	if at := r.Detail["at"]; at != "" && strings.HasSuffix(r.Code, "_lowest") {
 		where = append(where, s.placeOf(at))
 	}
 	if str := r.Detail["string"]; str != "" && s.content.Item.Pack != nil && s.content.Item.Pack.Strings > 1 {

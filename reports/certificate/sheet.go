@@ -13,13 +13,14 @@ const (
 	left   = 20.0
 	right  = pdf.PageWidth - 20
 	width  = right - left
-	topEnd = 17.0 // where a page's content begins
+	topEnd = 16.0 // where a page's content begins
 )
 
 // The styles of the page.
 var (
 	ink        = pdf.Style{Font: pdf.Sans(), Size: 9.2, Color: pdf.Ink}
 	inkBold    = pdf.Style{Font: pdf.SemiBold(), Size: 9.2, Color: pdf.Ink}
+	caution    = pdf.Style{Font: pdf.Sans(), Size: 8.8, Color: pdf.Ink}
 	label      = pdf.Style{Font: pdf.Sans(), Size: 9.2, Color: pdf.Ink2}
 	small      = pdf.Style{Font: pdf.Sans(), Size: 8, Color: pdf.Ink2}
 	smallInk   = pdf.Style{Font: pdf.Sans(), Size: 8, Color: pdf.Ink}

@@ -196,7 +196,7 @@ func (s *sheet) valueTable(sets []models.CertificateReadings) {
 	if len(sets) == 0 {
 		return
 	}
-	const name = 24.0
+	const name = 20.0
 	holes := s.content.Item.Wheel.Holes
 	widest := smallInk.Width("00")
 	for _, r := range sets {
@@ -204,7 +204,7 @@ func (s *sheet) valueTable(sets []models.CertificateReadings) {
 			widest = max(widest, smallInk.Width(shownTyped(typed)))
 		}
 	}
-	perRow := max(1, int((width-name)/(widest+1.6)))
+	perRow := max(1, int((width-name)/(widest+0.9)))
 	rows := (holes + perRow - 1) / perRow
 	perRow = (holes + rows - 1) / rows
 	perRow += perRow % 2

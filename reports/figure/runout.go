@@ -14,7 +14,7 @@ type RunOut struct {
 	Limit    float64 // of highest less lowest; 0 for none
 }
 
-const runOutBand = vg.Length(46)
+const runOutBand = vg.Length(42)
 
 func (r RunOut) height() vg.Length { return max(runOutBand+2*labelRow, r.Heading.height()+labelRow) }
 

@@ -22,7 +22,7 @@ type Side struct {
 }
 
 const (
-	tensionBars = vg.Length(104) // both sides together
+	tensionBars = vg.Length(96) // both sides together
 	leastBars   = vg.Length(26)
 )
 
@@ -85,7 +85,7 @@ func (s Side) labels(l Look, rim rim) labelling {
 			gap = min(gap, vg.Length(math.Abs(float64(rim.x(r.Place)-rim.x(other.Place)))))
 		}
 	}
-	if widest+3 > gap {
+	if widest+2 > gap {
 		longest := vg.Length(0)
 		for _, r := range s.Readings {
 			longest = max(longest, l.width(false, smallSize, s.uprightText(r)))

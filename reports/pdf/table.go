@@ -11,6 +11,7 @@ type Column struct {
 	Title string
 	Width float64 // mm, the gap to the next column included
 	Align Align   // Point lets the column's figures share their decimal point
+	Inset float64 // mm that figures keep from the right edge, where words share the column with them
 }
 
 // Cell is one entry. An entry with Span 2 reaches over the next column, whose
@@ -54,7 +55,7 @@ func (t *Table) Fit(rows [][]Cell) {
 				behind = math.Max(behind, s.Width(row[i].Text)-s.Width(whole(row[i].Text)))
 			}
 		}
-		t.points[i] = x + column.Width - columnGap - behind
+		t.points[i] = x + column.Width - columnGap - column.Inset - behind
 		x += column.Width
 	}
 }
@@ -141,8 +142,8 @@ func (t *Table) drawCell(d *Document, i int, c Cell, left, baseline float64) {
 	case c.Text == "":
 	case align == Point && c.Span < 2 && isFigure(c.Text) && len(t.points) > i:
 		d.Text(t.points[i], baseline, s, c.Text, Point)
-	case align != Left && c.Span < 2 && len(s.Wrap(c.Text, t.room(i, c))) == 1:
-		d.Text(left+t.room(i, c), baseline, s, c.Text, Right)
+	case align != Left && c.Span < 2 && (isFigure(c.Text) || t.points == nil) && len(s.Wrap(c.Text, t.room(i, c))) == 1:
+		d.Text(left+t.room(i, c)-t.Columns[i].Inset, baseline, s, c.Text, Right)
 	default:
 		d.Lines(left, baseline, s, s.Wrap(c.Text, t.room(i, c)))
 	}

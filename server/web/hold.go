@@ -89,7 +89,7 @@ func (s *site) holds(c *gin.Context) error {
 		page.Rows = append(page.Rows, row)
 	}
 	if n := len(page.Rows); n > 0 {
-		page.Answer = words.Sentence(plural(n, "hold is open", "holds are open"))
+		page.Answer = counted(n, "hold is open", "holds are open")
 		page.Rows[0].Act.First = true
 	}
 	return show(c, "holds", page)

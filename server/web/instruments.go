@@ -62,9 +62,9 @@ func (s *site) instruments(c *gin.Context) error {
 	}
 	switch n := len(page.Rows); {
 	case n > 0 && late == 0:
-		page.Answer = words.Sentence(plural(n, "instrument", "instruments")) + ", none past its day"
+		page.Answer = counted(n, "instrument", "instruments") + ", none past its day"
 	case n > 0:
-		page.Answer = words.Sentence(plural(late, "instrument is", "instruments are")) + " past the calibration day"
+		page.Answer = counted(late, "instrument is", "instruments are") + " past the calibration day"
 	}
 	return show(c, "instruments", page)
 }

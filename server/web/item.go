@@ -155,7 +155,7 @@ func (s *site) itemActs(frame Frame, path string, v trace.ItemView, refusals []m
 			issue.Text, issue.First = "Issue a new revision", false
 		}
 		for _, r := range refusals {
-			whyNot = append(whyNot, say(r))
+			whyNot = append(whyNot, sayOf(v.Latest(), r))
 		}
 		if len(whyNot) > 0 {
 			issue.WhyNot, issue.First = whyNot[0], false

@@ -78,9 +78,9 @@ func failures(v models.InspectionView) string {
 		}
 		first = l.Name
 		if l.Tick {
-			first += ": not found right"
+			first += ": checked and not found right"
 		} else {
-			first += " is " + words.Quantity(l.Value, l.UnitCode) + "; the limit is " + l.Limit
+			first += ": " + words.Quantity(l.Value, l.UnitCode) + ", and must be " + l.Limit
 		}
 	}
 	if first == "" {

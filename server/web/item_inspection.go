@@ -24,6 +24,7 @@ type InspectionSheet struct {
 	Decimals   string // class of the table
 	Lines      []ResultLine
 	Guarded    bool
+	Uncertain  bool // some result has an uncertainty
 	Ticks      string
 	Remarks    []string
 	Conditions string
@@ -99,12 +100,13 @@ func (s *site) inspectionSheet(v trace.ItemView, in models.InspectionView) Inspe
 			continue
 		}
 		sheet.Guarded = sheet.Guarded || l.Accept != ""
+		sheet.Uncertain = sheet.Uncertain || l.U != ""
 		sheet.Lines = append(sheet.Lines, l)
 	}
 	sheet.Decimals = mostDecimals(texts...)
 	sheet.Ticks = tickWords(resultLines(in))
 	for _, r := range i.Remarks {
-		sheet.Remarks = append(sheet.Remarks, say(r))
+		sheet.Remarks = append(sheet.Remarks, sayOf(&in, r))
 	}
 	sheet.Conditions = conditions(i.Conditions)
 	var form models.ProductForm

@@ -53,7 +53,7 @@ func (s *site) lots(c *gin.Context) error {
 		page.Rows = append(page.Rows, row)
 	}
 	if n := len(page.Rows); n > 0 {
-		page.Answer = words.Sentence(plural(n, "lot", "lots")) + ", the last received on " + s.day(lots[0].ReceivedAt)
+		page.Answer = counted(n, "lot", "lots") + ", the last received on " + s.day(lots[0].ReceivedAt)
 	}
 	return show(c, "lots", page)
 }

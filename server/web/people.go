@@ -43,7 +43,7 @@ func (s *site) showPeople(c *gin.Context, link, whom string) error {
 			active++
 		}
 	}
-	page.Answer = words.Sentence(plural(active, "person works", "people work")) + " here"
+	page.Answer = counted(active, "person works", "people work") + " here"
 	return show(c, "people", page)
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tracewright/models"
+	"tracewright/models/words"
 )
 
 // plural is a count with its word: "1 wheel", "3 wheels".
@@ -14,6 +15,14 @@ func plural(n int, one, many string) string {
 		return "1 " + one
 	}
 	return fmt.Sprintf("%d %s", n, many)
+}
+
+// counted is a count with its word at the start of a sentence: "Three wheels".
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "One " + one
+	}
+	return words.Sentence(spelled(n)) + " " + many
 }
 
 // spelled is a small number as a word, for the start of a sentence.

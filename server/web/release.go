@@ -77,7 +77,7 @@ func (s *site) showRelease(c *gin.Context, status int, problem error) error {
 	f := posted(c, problem)
 	page := ConfirmPage{Frame: s.frame(c, "Issue certificate", ""), About: words.Serial(v.Item.Name()), Mono: true, Title: "Issue its certificate", Button: "Issue certificate", Path: path + "/release", Back: path}
 	for _, r := range refusals {
-		page.Refused = append(page.Refused, say(r))
+		page.Refused = append(page.Refused, sayOf(v.Latest(), r))
 	}
 	if len(page.Refused) > 0 {
 		page.Title = "No certificate can be issued now"

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"maps"
 	"strings"
 
 	"tracewright/models"
@@ -8,7 +9,30 @@ import (
 
 // say puts a remark into words. Records carry codes; the catalogue wants
 // values as people read them.
-func say(r models.Remark) string { return english.Say(r.Code, english.Readable(r.Values)) }
+func say(r models.Remark) string {
+	values := english.Readable(r.Values)
+	// A reason stands inside the catalogue's sentence, which has its own stop.
+	if reason, ok := values["reason"]; ok {
+		values["reason"] = strings.TrimRight(reason, ". ")
+	}
+	return english.Say(r.Code, values)
+}
+
+// sayOf puts a remark about an inspection into words, its values rounded as
+// the results beside it are.
+func sayOf(in *models.InspectionView, r models.Remark) string {
+	result, value := r.Values["result"], r.Values["value"]
+	if in == nil || result == "" || value == "" {
+		return say(r)
+	}
+	limit, _, ok := in.Specification.Limit(result)
+	if !ok {
+		return say(r)
+	}
+	values := maps.Clone(r.Values)
+	values["value"] = shown(value, limit.Decimals-2, limit.Low, limit.High)
+	return say(models.Remark{Code: r.Code, Values: values})
+}
 
 // named puts a list of codes, joined by commas, into words.
 func named(codes string, word func(string) string) string {

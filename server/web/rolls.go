@@ -74,7 +74,7 @@ func (s *site) showRolls(c *gin.Context, status int, problem error) error {
 		page.Rows = append(page.Rows, row)
 	}
 	if n := len(page.Rows); n > 0 {
-		page.Answer = words.Sentence(plural(n, "roll is", "rolls are")) + " reserved"
+		page.Answer = counted(n, "roll is", "rolls are") + " reserved"
 	}
 	return send(c, status, "rolls", page)
 }

@@ -47,7 +47,7 @@ func (s *site) specifications(c *gin.Context) error {
 		page.Groups = append(page.Groups, g)
 	}
 	if inForce > 0 {
-		page.Answer = words.Sentence(plural(inForce, "specification is", "specifications are")) + " in force"
+		page.Answer = counted(inForce, "specification is", "specifications are") + " in force"
 	}
 	return show(c, "specifications", page)
 }

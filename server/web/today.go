@@ -125,7 +125,7 @@ func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, 
 	}
 	if n := len(today.Unplaced); n > 0 {
 		row := TodayRow{Mark: Mark{"triangle", "Unplaced", "care"}, Line: "Each is kept whole until someone says where it belongs.",
-			Title: []Span{{Text: plural(n, "inspection has", "inspections have") + " no place yet"}}, Since: "since " + s.day(today.Unplaced[0].ReceivedAt)}
+			Title: []Span{{Text: counted(n, "inspection has", "inspections have") + " no place yet"}}, Since: "since " + s.day(today.Unplaced[0].ReceivedAt)}
 		row.Act = Act{Text: "Settle", Path: "/unplaced"}
 		rows = append(rows, row)
 	}

@@ -61,7 +61,7 @@ func (s *site) showUnplaced(c *gin.Context, status int, id string, problem error
 		page.Rows = append(page.Rows, row)
 	}
 	if n := len(page.Rows); n > 0 {
-		page.Answer = words.Sentence(plural(n, "inspection has", "inspections have")) + " no place yet"
+		page.Answer = counted(n, "inspection has", "inspections have") + " no place yet"
 	}
 	return send(c, status, "unplaced", page)
 }

@@ -12,27 +12,28 @@ import (
 )
 
 func TestAWheelByItsExtremesPasses(t *testing.T) {
-	h := worktest.New(t)
-	out := h.MustRecord(h.Extremes())
-	if !out.Created || !out.Placed || out.Inspection.Verdict != models.VerdictPass || out.Item.State != models.StateConforming {
-		t.Fatalf("got created %v, placed %v, verdict %s, state %s", out.Created, out.Placed, out.Inspection.Verdict, out.Item.State)
-	}
-	if !out.Inspection.FirstSet || out.Inspection.Round != 1 {
-		t.Errorf("first set %v, round %d; want the first set of round 1", out.Inspection.FirstSet, out.Inspection.Round)
-	}
-	// "0,13" less "-0.09" is 0.22; ".21" less "-0.05" is 0.26, by hand.
-	for code, want := range map[string]string{"lateral_tir": "0.22", "radial_tir": "0.26", "dish_offset": "0.2"} {
-		if got := valueOf(out.Results, code); got != want {
-			t.Errorf("%s = %s, want %s", code, got, want)
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		out := h.MustRecord(h.Extremes())
+		if !out.Created || !out.Placed || out.Inspection.Verdict != models.VerdictPass || out.Item.State != models.StateConforming {
+			t.Fatalf("got created %v, placed %v, verdict %s, state %s", out.Created, out.Placed, out.Inspection.Verdict, out.Item.State)
 		}
-	}
-	stored, err := h.Store.InspectionView(t.Context(), out.Inspection.ID)
-	h.Must(err)
-	for _, s := range stored.Sets {
-		if s.Code == "lateral_runout" && !slices.Equal(s.Values, []string{"0,13", "-0.09"}) {
-			t.Errorf("readings were stored as %v, not as typed", s.Values)
+		if !out.Inspection.FirstSet || out.Inspection.Round != 1 {
+			t.Errorf("first set %v, round %d; want the first set of round 1", out.Inspection.FirstSet, out.Inspection.Round)
 		}
-	}
+		// "0,13" less "-0.09" is 0.22; ".21" less "-0.05" is 0.26, by hand.
+		for code, want := range map[string]string{"lateral_tir": "0.22", "radial_tir": "0.26", "dish_offset": "0.2"} {
+			if got := valueOf(out.Results, code); got != want {
+				t.Errorf("%s = %s, want %s", code, got, want)
+			}
+		}
+		stored, err := h.Store.InspectionView(t.Context(), out.Inspection.ID)
+		h.Must(err)
+		for _, s := range stored.Sets {
+			if s.Code == "lateral_runout" && !slices.Equal(s.Values, []string{"0,13", "-0.09"}) {
+				t.Errorf("readings were stored as %v, not as typed", s.Values)
+			}
+		}
+	})
 }
 
 func valueOf(results []models.Result, code string) string {
@@ -86,14 +87,15 @@ func TestBothSidesOfEachLimit(t *testing.T) {
 }
 
 func TestAPackPasses(t *testing.T) {
-	h := worktest.New(t)
-	out := h.MustRecord(h.Pack())
-	if out.Inspection.Verdict != models.VerdictPass {
-		t.Fatalf("verdict %s, want pass: %v %v", out.Inspection.Verdict, out.Results, out.Inspection.Remarks)
-	}
-	if !hasRemark(out.Inspection.Remarks, "grade_a") {
-		t.Errorf("remarks %v do not name the grade", out.Inspection.Remarks)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		out := h.MustRecord(h.Pack())
+		if out.Inspection.Verdict != models.VerdictPass {
+			t.Fatalf("verdict %s, want pass: %v %v", out.Inspection.Verdict, out.Results, out.Inspection.Remarks)
+		}
+		if !hasRemark(out.Inspection.Remarks, "grade_a") {
+			t.Errorf("remarks %v do not name the grade", out.Inspection.Remarks)
+		}
+	})
 }
 
 func TestRestOfAPack(t *testing.T) {
@@ -185,249 +187,262 @@ func flipped(c byte) string {
 }
 
 func TestNPlusOneRereadIsRight(t *testing.T) {
-	h := worktest.New(t)
-	sub := h.EveryHole()
-	sub.Sets[0].Values = append(sub.Sets[0].Values, "0.00")
-	if out := h.MustRecord(sub); valueOf(out.Results, "lateral_tir") == "absent" {
-		t.Error("no full reading from N plus one reread")
-	}
-	sub = h.EveryHole()
-	sub.Sets[0].Values = append(sub.Sets[0].Values, "0.00", "0.00")
-	if _, err := h.Record(sub); err == nil {
-		t.Error("N plus two readings were accepted")
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		sub := h.EveryHole()
+		sub.Sets[0].Values = append(sub.Sets[0].Values, "0.00")
+		if out := h.MustRecord(sub); valueOf(out.Results, "lateral_tir") == "absent" {
+			t.Error("no full reading from N plus one reread")
+		}
+		sub = h.EveryHole()
+		sub.Sets[0].Values = append(sub.Sets[0].Values, "0.00", "0.00")
+		if _, err := h.Record(sub); err == nil {
+			t.Error("N plus two readings were accepted")
+		}
+	})
 }
 
 func TestEveryProblemIsNamedAtOnce(t *testing.T) {
-	h := worktest.New(t)
-	sub := h.Extremes()
-	sub.Sets[0].Values[0], sub.Sets[1].Values[1], sub.Sets[2].Unit = "x", "31", "V"
-	_, err := h.Record(sub)
-	var invalid *models.InvalidError
-	if !errors.As(err, &invalid) || len(invalid.Problems) != 3 {
-		t.Errorf("got %v, want three problems", err)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		sub := h.Extremes()
+		sub.Sets[0].Values[0], sub.Sets[1].Values[1], sub.Sets[2].Unit = "x", "31", "V"
+		_, err := h.Record(sub)
+		var invalid *models.InvalidError
+		if !errors.As(err, &invalid) || len(invalid.Problems) != 3 {
+			t.Errorf("got %v, want three problems", err)
+		}
+	})
 }
 
 func TestRepeatingIsHarmless(t *testing.T) {
-	h := worktest.New(t)
-	sub := h.Extremes()
-	first := h.MustRecord(sub)
-	h.Now = h.Now.Add(time.Hour)
-	again := h.MustRecord(sub)
-	if again.Created || again.Inspection.ID != first.Inspection.ID || again.Inspection.ReceivedAt != first.Inspection.ReceivedAt || len(again.Results) != len(first.Results) {
-		t.Errorf("the second answer differs from the first: %+v", again.Inspection)
-	}
-	sub.Sets[0].Values[0] = "0.14"
-	if _, err := h.Record(sub); !errors.Is(err, models.ErrConflict) {
-		t.Errorf("the same id with other content gave %v, want a conflict", err)
-	}
-	if n := h.Count(first.Item.ID); n != 1 {
-		t.Errorf("%d inspections, want 1", n)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		sub := h.Extremes()
+		first := h.MustRecord(sub)
+		h.Now = h.Now.Add(time.Hour)
+		again := h.MustRecord(sub)
+		if again.Created || again.Inspection.ID != first.Inspection.ID || again.Inspection.ReceivedAt != first.Inspection.ReceivedAt || len(again.Results) != len(first.Results) {
+			t.Errorf("the second answer differs from the first: %+v", again.Inspection)
+		}
+		sub.Sets[0].Values[0] = "0.14"
+		if _, err := h.Record(sub); !errors.Is(err, models.ErrConflict) {
+			t.Errorf("the same id with other content gave %v, want a conflict", err)
+		}
+		if n := h.Count(first.Item.ID); n != 1 {
+			t.Errorf("%d inspections, want 1", n)
+		}
+	})
 }
 
 func TestARecheckIsKeptAndMovesNothing(t *testing.T) {
-	h := worktest.New(t)
-	h.MustRecord(h.Extremes())
-	sub := h.Extremes()
-	sub.Stage = models.Recheck
-	out := h.MustRecord(sub)
-	if !out.Inspection.Recheck || out.Item.State != models.StateConforming {
-		t.Errorf("recheck %v, state %s", out.Inspection.Recheck, out.Item.State)
-	}
-	failing := h.Extremes()
-	failing.Stage = models.Recheck
-	failing.Sets[0].Values = []string{"0.9", "-0.9"}
-	out = h.MustRecord(failing)
-	if out.Item.State != models.StateHeld {
-		t.Errorf("a failing recheck left the item %s, want held", out.Item.State)
-	}
-	holds, err := h.Store.OpenHolds(t.Context(), out.Item.ID)
-	h.Must(err)
-	if len(holds) != 1 || holds[0].StateBefore != models.StateConforming {
-		t.Errorf("holds %+v, want one that remembers conforming", holds)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		h.MustRecord(h.Extremes())
+		sub := h.Extremes()
+		sub.Stage = models.Recheck
+		out := h.MustRecord(sub)
+		if !out.Inspection.Recheck || out.Item.State != models.StateConforming {
+			t.Errorf("recheck %v, state %s", out.Inspection.Recheck, out.Item.State)
+		}
+		failing := h.Extremes()
+		failing.Stage = models.Recheck
+		failing.Sets[0].Values = []string{"0.9", "-0.9"}
+		out = h.MustRecord(failing)
+		if out.Item.State != models.StateHeld {
+			t.Errorf("a failing recheck left the item %s, want held", out.Item.State)
+		}
+		holds, err := h.Store.OpenHolds(t.Context(), out.Item.ID)
+		h.Must(err)
+		if len(holds) != 1 || holds[0].StateBefore != models.StateConforming {
+			t.Errorf("holds %+v, want one that remembers conforming", holds)
+		}
+	})
 }
 
 func TestAnOverdueGaugeIsFlaggedAndKept(t *testing.T) {
-	h := worktest.New(t)
-	sub := h.Extremes()
-	sub.Sets[0].Instrument = "D-2" // due the day before
-	out := h.MustRecord(sub)
-	if out.Inspection.Verdict != models.VerdictPass || !hasRemark(out.Inspection.Remarks, "instrument_overdue") {
-		t.Errorf("verdict %s, remarks %v", out.Inspection.Verdict, out.Inspection.Remarks)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		sub := h.Extremes()
+		sub.Sets[0].Instrument = "D-2" // due the day before
+		out := h.MustRecord(sub)
+		if out.Inspection.Verdict != models.VerdictPass || !hasRemark(out.Inspection.Remarks, "instrument_overdue") {
+			t.Errorf("verdict %s, remarks %v", out.Inspection.Verdict, out.Inspection.Remarks)
+		}
+	})
 }
 
 func TestFinerThanTheGaugeIsFlaggedOnce(t *testing.T) {
-	h := worktest.New(t)
-	sub := h.Extremes()
-	sub.Sets[0].Values = []string{"0.123", "-0.091"}
-	out := h.MustRecord(sub)
-	n := 0
-	for _, s := range out.Sets {
-		for _, r := range s.Remarks {
-			if r.Code == "finer_than_resolution" {
-				n++
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		sub := h.Extremes()
+		sub.Sets[0].Values = []string{"0.123", "-0.091"}
+		out := h.MustRecord(sub)
+		n := 0
+		for _, s := range out.Sets {
+			for _, r := range s.Remarks {
+				if r.Code == "finer_than_resolution" {
+					n++
+				}
 			}
 		}
-	}
-	if n != 1 || valueOf(out.Results, "lateral_tir") != "0.214" {
-		t.Errorf("%d flags, full reading %s; want one flag and 0.214", n, valueOf(out.Results, "lateral_tir"))
-	}
+		if n != 1 || valueOf(out.Results, "lateral_tir") != "0.214" {
+			t.Errorf("%d flags, full reading %s; want one flag and 0.214", n, valueOf(out.Results, "lateral_tir"))
+		}
+	})
 }
 
 func TestUnitsGiveTheSameVerdict(t *testing.T) {
-	h := worktest.New(t)
-	newtons := h.MustRecord(h.Extremes())
-	sub := h.Extremes()
-	sub.Serial = *h.AnotherWheel().Serial
-	// 100 kgf is 980.665 N exactly; three alike, so the mean is that.
-	sub.Sets[3].Unit, sub.Sets[3].Values = "kgf", []string{"100", "100", "100"}
-	kgf := h.MustRecord(sub)
-	if got := valueOf(kgf.Results, "tension_lowest"); got != "980.665" {
-		t.Errorf("lowest tension %s N, want 980.665", got)
-	}
-	if newtons.Inspection.Verdict != kgf.Inspection.Verdict {
-		t.Errorf("verdicts differ: %s and %s", newtons.Inspection.Verdict, kgf.Inspection.Verdict)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		newtons := h.MustRecord(h.Extremes())
+		sub := h.Extremes()
+		sub.Serial = *h.AnotherWheel().Serial
+		// 100 kgf is 980.665 N exactly; three alike, so the mean is that.
+		sub.Sets[3].Unit, sub.Sets[3].Values = "kgf", []string{"100", "100", "100"}
+		kgf := h.MustRecord(sub)
+		if got := valueOf(kgf.Results, "tension_lowest"); got != "980.665" {
+			t.Errorf("lowest tension %s N, want 980.665", got)
+		}
+		if newtons.Inspection.Verdict != kgf.Inspection.Verdict {
+			t.Errorf("verdicts differ: %s and %s", newtons.Inspection.Verdict, kgf.Inspection.Verdict)
+		}
+	})
 }
 
 func TestAClockThreeHoursOffIsCorrectedAndFlagged(t *testing.T) {
-	h := worktest.New(t)
-	tablet := h.Now.Add(3 * time.Hour)
-	sub := h.Extremes()
-	sub.StartedAt, sub.FinishedAt = tablet.Add(-5*time.Minute), tablet.Add(-time.Minute)
-	out, err := h.Capture.Record(t.Context(), h.Operator, sub, tablet)
-	h.Must(err)
-	if !out.Placed || !hasRemark(out.Inspection.Remarks, "clock_differs") || out.Inspection.OffsetMS != (3*time.Hour).Milliseconds() {
-		t.Errorf("placed %v, offset %d ms, remarks %v", out.Placed, out.Inspection.OffsetMS, out.Inspection.Remarks)
-	}
-	if want := h.Now.Add(-time.Minute); !out.Inspection.MeasuredAt.Equal(want) {
-		t.Errorf("measured at %s, want %s by the server's clock", out.Inspection.MeasuredAt, want)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		tablet := h.Now.Add(3 * time.Hour)
+		sub := h.Extremes()
+		sub.StartedAt, sub.FinishedAt = tablet.Add(-5*time.Minute), tablet.Add(-time.Minute)
+		out, err := h.Capture.Record(t.Context(), h.Operator, sub, tablet)
+		h.Must(err)
+		if !out.Placed || !hasRemark(out.Inspection.Remarks, "clock_differs") || out.Inspection.OffsetMS != (3*time.Hour).Milliseconds() {
+			t.Errorf("placed %v, offset %d ms, remarks %v", out.Placed, out.Inspection.OffsetMS, out.Inspection.Remarks)
+		}
+		if want := h.Now.Add(-time.Minute); !out.Inspection.MeasuredAt.Equal(want) {
+			t.Errorf("measured at %s, want %s by the server's clock", out.Inspection.MeasuredAt, want)
+		}
+	})
 }
 
 func TestUnknownSerialWaitsUntilItIsPlaced(t *testing.T) {
-	h := worktest.New(t)
-	unknown, _, err := ident.Next('W', 29, 4000)
-	h.Must(err)
-	sub := h.Extremes()
-	sub.Serial = unknown
-	out := h.MustRecord(sub)
-	if out.Placed || out.Unplaced == nil || out.Unplaced.Cause.Code != "unknown_serial" {
-		t.Fatalf("got %+v, want it kept as unplaced", out)
-	}
-	if again := h.MustRecord(sub); again.Placed {
-		t.Error("the repeat was placed")
-	}
-	other := sub
-	other.Place = "elsewhere"
-	if _, err := h.Record(other); !errors.Is(err, models.ErrConflict) {
-		t.Errorf("the same id with other content gave %v, want a conflict", err)
-	}
-	h.Now = h.Now.Add(time.Hour)
-	placed, err := h.Capture.Place(t.Context(), h.Owner, sub.ID, h.Serial[models.KindWheel], "label was misread")
-	h.Must(err)
-	if placed.Inspection.PersonID != h.Operator.PersonID || placed.Inspection.Verdict != models.VerdictPass {
-		t.Errorf("placed for %s with %s, want the operator's with a pass", placed.Inspection.PersonID, placed.Inspection.Verdict)
-	}
-	if waiting, _ := h.Capture.Unplaced(t.Context()); len(waiting) != 0 {
-		t.Errorf("%d still wait", len(waiting))
-	}
-	// The tablet sends once more: the answer is the inspection now.
-	if again := h.MustRecord(sub); !again.Placed || again.Created {
-		t.Errorf("after placing, the repeat gave placed %v, created %v", again.Placed, again.Created)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		unknown, _, err := ident.Next('W', 29, 4000)
+		h.Must(err)
+		sub := h.Extremes()
+		sub.Serial = unknown
+		out := h.MustRecord(sub)
+		if out.Placed || out.Unplaced == nil || out.Unplaced.Cause.Code != "unknown_serial" {
+			t.Fatalf("got %+v, want it kept as unplaced", out)
+		}
+		if again := h.MustRecord(sub); again.Placed {
+			t.Error("the repeat was placed")
+		}
+		other := sub
+		other.Place = "elsewhere"
+		if _, err := h.Record(other); !errors.Is(err, models.ErrConflict) {
+			t.Errorf("the same id with other content gave %v, want a conflict", err)
+		}
+		h.Now = h.Now.Add(time.Hour)
+		placed, err := h.Capture.Place(t.Context(), h.Owner, sub.ID, h.Serial[models.KindWheel], "label was misread")
+		h.Must(err)
+		if placed.Inspection.PersonID != h.Operator.PersonID || placed.Inspection.Verdict != models.VerdictPass {
+			t.Errorf("placed for %s with %s, want the operator's with a pass", placed.Inspection.PersonID, placed.Inspection.Verdict)
+		}
+		if waiting, _ := h.Capture.Unplaced(t.Context()); len(waiting) != 0 {
+			t.Errorf("%d still wait", len(waiting))
+		}
+		// The tablet sends once more: the answer is the inspection now.
+		if again := h.MustRecord(sub); !again.Placed || again.Created {
+			t.Errorf("after placing, the repeat gave placed %v, created %v", again.Placed, again.Created)
+		}
+	})
 }
 
 func TestAPrintedSerialMakesItsItemOnFirstScan(t *testing.T) {
-	h := worktest.New(t)
-	w := h.Item[models.KindWheel]
-	roll, err := h.Store.AddRoll(t.Context(), models.NewStamp(h.Owner, h.Now), models.SerialRoll{Letter: "W", Year: 31, First: 1, Last: 40})
-	h.Must(err)
-	serial, _, err := ident.Next('W', 31, roll.First)
-	h.Must(err)
-	sub := h.Extremes()
-	sub.Serial = serial
-	_, err = h.Record(sub)
-	var invalid *models.InvalidError
-	if !errors.As(err, &invalid) || invalid.Problems[0].Code != "product_of_roll_missing" {
-		t.Fatalf("without a product: %v", err)
-	}
-	sub.Product = *w.ProductID
-	out := h.MustRecord(sub)
-	if !out.Placed || out.Item.Origin != "roll" || *out.Item.Serial != serial {
-		t.Errorf("got %+v", out.Item)
-	}
-	stored, err := h.Store.ItemBySerial(t.Context(), serial)
-	h.Must(err)
-	if stored.State != models.StateConforming {
-		t.Errorf("the new item is %s, want conforming", stored.State)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		w := h.Item[models.KindWheel]
+		roll, err := h.Store.AddRoll(t.Context(), models.NewStamp(h.Owner, h.Now), models.SerialRoll{Letter: "W", Year: 31, First: 1, Last: 40})
+		h.Must(err)
+		serial, _, err := ident.Next('W', 31, roll.First)
+		h.Must(err)
+		sub := h.Extremes()
+		sub.Serial = serial
+		_, err = h.Record(sub)
+		var invalid *models.InvalidError
+		if !errors.As(err, &invalid) || invalid.Problems[0].Code != "product_of_roll_missing" {
+			t.Fatalf("without a product: %v", err)
+		}
+		sub.Product = *w.ProductID
+		out := h.MustRecord(sub)
+		if !out.Placed || out.Item.Origin != "roll" || *out.Item.Serial != serial {
+			t.Errorf("got %+v", out.Item)
+		}
+		stored, err := h.Store.ItemBySerial(t.Context(), serial)
+		h.Must(err)
+		if stored.State != models.StateConforming {
+			t.Errorf("the new item is %s, want conforming", stored.State)
+		}
+	})
 }
 
 func TestMovingAnInspectionToAnotherSerialIsACorrection(t *testing.T) {
-	h := worktest.New(t)
-	right := h.AnotherWheel()
-	wrong := h.MustRecord(h.Extremes())
-	moved := h.Extremes()
-	moved.Serial, moved.Corrects = *right.Serial, wrong.Inspection.ID
-	if _, err := h.Record(moved); err == nil {
-		t.Fatal("a correction without a reason was accepted")
-	}
-	moved.Reason = "measured the wrong wheel"
-	out := h.MustRecord(moved)
-	if !out.Inspection.FirstSet {
-		t.Error("the moved inspection is not the first set of its new wheel")
-	}
-	old, err := h.Store.Inspection(t.Context(), wrong.Inspection.ID)
-	h.Must(err)
-	if old.SupersededBy == nil || *old.SupersededBy != out.Inspection.ID || old.FirstSet {
-		t.Errorf("the old one is superseded by %v, first set %v", old.SupersededBy, old.FirstSet)
-	}
-	emptied, err := h.Store.ItemBySerial(t.Context(), h.Serial[models.KindWheel])
-	h.Must(err)
-	if emptied.State != models.StateInProcess {
-		t.Errorf("the wheel it was taken from is %s, want in process again", emptied.State)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		right := h.AnotherWheel()
+		wrong := h.MustRecord(h.Extremes())
+		moved := h.Extremes()
+		moved.Serial, moved.Corrects = *right.Serial, wrong.Inspection.ID
+		if _, err := h.Record(moved); err == nil {
+			t.Fatal("a correction without a reason was accepted")
+		}
+		moved.Reason = "measured the wrong wheel"
+		out := h.MustRecord(moved)
+		if !out.Inspection.FirstSet {
+			t.Error("the moved inspection is not the first set of its new wheel")
+		}
+		old, err := h.Store.Inspection(t.Context(), wrong.Inspection.ID)
+		h.Must(err)
+		if old.SupersededBy == nil || *old.SupersededBy != out.Inspection.ID || old.FirstSet {
+			t.Errorf("the old one is superseded by %v, first set %v", old.SupersededBy, old.FirstSet)
+		}
+		emptied, err := h.Store.ItemBySerial(t.Context(), h.Serial[models.KindWheel])
+		h.Must(err)
+		if emptied.State != models.StateInProcess {
+			t.Errorf("the wheel it was taken from is %s, want in process again", emptied.State)
+		}
+	})
 }
 
 func TestAnotherPersonsWorkIsNotCorrectedByAnOperator(t *testing.T) {
-	h := worktest.New(t)
-	out, err := h.Capture.Record(t.Context(), h.Owner, h.Extremes(), h.Now)
-	h.Must(err)
-	sub := h.Extremes()
-	sub.Corrects, sub.Reason = out.Inspection.ID, "a guess"
-	if _, err := h.Record(sub); !errors.Is(err, models.ErrForbidden) {
-		t.Errorf("got %v, want forbidden", err)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		out, err := h.Capture.Record(t.Context(), h.Owner, h.Extremes(), h.Now)
+		h.Must(err)
+		sub := h.Extremes()
+		sub.Corrects, sub.Reason = out.Inspection.ID, "a guess"
+		if _, err := h.Record(sub); !errors.Is(err, models.ErrForbidden) {
+			t.Errorf("got %v, want forbidden", err)
+		}
+	})
 }
 
 func TestDraftsAreVersionedAndTakenOver(t *testing.T) {
-	h := worktest.New(t)
-	sub := h.Extremes()
-	sub.Sets = sub.Sets[:1]
-	first, err := h.Capture.SaveDraft(t.Context(), h.Operator, sub, 0)
-	h.Must(err)
-	if _, err := h.Capture.SaveDraft(t.Context(), h.Operator, sub, 0); !errors.Is(err, models.ErrStale) {
-		t.Errorf("an old version gave %v, want stale", err)
-	}
-	taken, err := h.Capture.TakeOver(t.Context(), h.Owner, first.ID)
-	h.Must(err)
-	if taken.PersonID != h.Owner.PersonID || taken.Version != first.Version+1 {
-		t.Errorf("taken over by %s at version %d", taken.PersonID, taken.Version)
-	}
-	whole := h.Extremes()
-	whole.ID = sub.ID
-	h.MustRecord(whole)
-	open, err := h.Capture.Drafts(t.Context())
-	h.Must(err)
-	if len(open) != 0 {
-		t.Error("the draft is still open after its inspection was recorded")
-	}
-	if _, err := h.Capture.SaveDraft(t.Context(), h.Operator, sub, taken.Version); !errors.Is(err, models.ErrConflict) {
-		t.Errorf("saving a submitted draft gave %v, want a conflict", err)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		sub := h.Extremes()
+		sub.Sets = sub.Sets[:1]
+		first, err := h.Capture.SaveDraft(t.Context(), h.Operator, sub, 0)
+		h.Must(err)
+		if _, err := h.Capture.SaveDraft(t.Context(), h.Operator, sub, 0); !errors.Is(err, models.ErrStale) {
+			t.Errorf("an old version gave %v, want stale", err)
+		}
+		taken, err := h.Capture.TakeOver(t.Context(), h.Owner, first.ID)
+		h.Must(err)
+		if taken.PersonID != h.Owner.PersonID || taken.Version != first.Version+1 {
+			t.Errorf("taken over by %s at version %d", taken.PersonID, taken.Version)
+		}
+		whole := h.Extremes()
+		whole.ID = sub.ID
+		h.MustRecord(whole)
+		open, err := h.Capture.Drafts(t.Context())
+		h.Must(err)
+		if len(open) != 0 {
+			t.Error("the draft is still open after its inspection was recorded")
+		}
+		if _, err := h.Capture.SaveDraft(t.Context(), h.Operator, sub, taken.Version); !errors.Is(err, models.ErrConflict) {
+			t.Errorf("saving a submitted draft gave %v, want a conflict", err)
+		}
+	})
 }

@@ -97,169 +97,175 @@ func TestTheGate(t *testing.T) {
 }
 
 func TestACertificateFreezesWhatWasMeasured(t *testing.T) {
-	h := worktest.New(t)
-	drawn := 0
-	s := service(h, &drawn)
-	h.Must(h.Store.SetSetting(t.Context(), models.NewStamp(h.Owner, h.Now), models.SettingShopName, "Test works"))
-	h.MustRecord(h.Extremes())
-	c, err := s.Issue(t.Context(), h.Operator, h.Item[models.KindWheel].ID, "")
-	h.Must(err)
-	if c.Number != "C31-00001" || c.Revision != 1 {
-		t.Errorf("number %s revision %d, want C31-00001 revision 1", c.Number, c.Revision)
-	}
-	var content models.CertificateContent
-	h.Must(json.Unmarshal([]byte(c.Content), &content))
-	if !content.SelfReleased || content.Issuer.Name != "Test works" || content.Version != 1 || content.Verdict != models.VerdictPass {
-		t.Errorf("content: self released %v, issuer %q, version %d, verdict %s", content.SelfReleased, content.Issuer.Name, content.Version, content.Verdict)
-	}
-	shown := map[string]models.CertificateResult{}
-	for _, r := range content.Results {
-		shown[r.Code] = r
-	}
-	if r := shown["lateral_tir"]; r.Shown != "0.22" || r.High != "0.30" || r.Readings != 2 {
-		t.Errorf("lateral: %+v", r)
-	}
-	if r := shown["adjacent_diff_pct_a"]; !r.Missing {
-		t.Errorf("a sample has no neighbour difference; the certificate says %+v", r)
-	}
-	if strings.Contains(c.Content, "customer") {
-		t.Error("a customer entered the content")
-	}
-	item, err := h.Store.Item(t.Context(), c.ItemID)
-	h.Must(err)
-	if item.State != models.StateReleased {
-		t.Errorf("the item is %s, want released", item.State)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		drawn := 0
+		s := service(h, &drawn)
+		h.Must(h.Store.SetSetting(t.Context(), models.NewStamp(h.Owner, h.Now), models.SettingShopName, "Test works"))
+		h.MustRecord(h.Extremes())
+		c, err := s.Issue(t.Context(), h.Operator, h.Item[models.KindWheel].ID, "")
+		h.Must(err)
+		if c.Number != "C31-00001" || c.Revision != 1 {
+			t.Errorf("number %s revision %d, want C31-00001 revision 1", c.Number, c.Revision)
+		}
+		var content models.CertificateContent
+		h.Must(json.Unmarshal([]byte(c.Content), &content))
+		if !content.SelfReleased || content.Issuer.Name != "Test works" || content.Version != 1 || content.Verdict != models.VerdictPass {
+			t.Errorf("content: self released %v, issuer %q, version %d, verdict %s", content.SelfReleased, content.Issuer.Name, content.Version, content.Verdict)
+		}
+		shown := map[string]models.CertificateResult{}
+		for _, r := range content.Results {
+			shown[r.Code] = r
+		}
+		if r := shown["lateral_tir"]; r.Shown != "0.22" || r.High != "0.30" || r.Readings != 2 {
+			t.Errorf("lateral: %+v", r)
+		}
+		if r := shown["adjacent_diff_pct_a"]; !r.Missing {
+			t.Errorf("a sample has no neighbour difference; the certificate says %+v", r)
+		}
+		if strings.Contains(c.Content, "customer") {
+			t.Error("a customer entered the content")
+		}
+		item, err := h.Store.Item(t.Context(), c.ItemID)
+		h.Must(err)
+		if item.State != models.StateReleased {
+			t.Errorf("the item is %s, want released", item.State)
+		}
+	})
 }
 
 func TestPaperIsDrawnOnceAndKept(t *testing.T) {
-	h := worktest.New(t)
-	drawn := 0
-	s := service(h, &drawn)
-	h.MustRecord(h.Extremes())
-	first, err := s.Issue(t.Context(), h.Owner, h.Item[models.KindWheel].ID, "")
-	h.Must(err)
-	for range 3 {
-		pdf, name, err := s.Paper(t.Context(), first.ID)
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		drawn := 0
+		s := service(h, &drawn)
+		h.MustRecord(h.Extremes())
+		first, err := s.Issue(t.Context(), h.Owner, h.Item[models.KindWheel].ID, "")
 		h.Must(err)
-		if want := "paper of " + first.ContentHash + " issued"; string(pdf) != want || name != "C31-00001-1.pdf" {
-			t.Errorf("got %q named %s, want %q", pdf, name, want)
+		for range 3 {
+			pdf, name, err := s.Paper(t.Context(), first.ID)
+			h.Must(err)
+			if want := "paper of " + first.ContentHash + " issued"; string(pdf) != want || name != "C31-00001-1.pdf" {
+				t.Errorf("got %q named %s, want %q", pdf, name, want)
+			}
 		}
-	}
-	if drawn != 1 {
-		t.Errorf("drawn %d times, want once", drawn)
-	}
-	if _, err := s.Issue(t.Context(), h.Owner, first.ItemID, ""); err == nil {
-		t.Error("a replacement without a reason was issued")
-	}
-	second, err := s.Issue(t.Context(), h.Owner, first.ItemID, "spoke replaced")
-	h.Must(err)
-	if second.Number != first.Number || second.Revision != 2 {
-		t.Errorf("the replacement is %s revision %d", second.Number, second.Revision)
-	}
-	pdf, _, err := s.Paper(t.Context(), first.ID)
-	h.Must(err)
-	if !strings.HasSuffix(string(pdf), models.Superseded) {
-		t.Errorf("the old paper is %q, want it marked superseded", pdf)
-	}
+		if drawn != 1 {
+			t.Errorf("drawn %d times, want once", drawn)
+		}
+		if _, err := s.Issue(t.Context(), h.Owner, first.ItemID, ""); err == nil {
+			t.Error("a replacement without a reason was issued")
+		}
+		second, err := s.Issue(t.Context(), h.Owner, first.ItemID, "spoke replaced")
+		h.Must(err)
+		if second.Number != first.Number || second.Revision != 2 {
+			t.Errorf("the replacement is %s revision %d", second.Number, second.Revision)
+		}
+		pdf, _, err := s.Paper(t.Context(), first.ID)
+		h.Must(err)
+		if !strings.HasSuffix(string(pdf), models.Superseded) {
+			t.Errorf("the old paper is %q, want it marked superseded", pdf)
+		}
+	})
 }
 
 func TestAVoidKeepsItsNumber(t *testing.T) {
-	h := worktest.New(t)
-	drawn := 0
-	s := service(h, &drawn)
-	h.MustRecord(h.Extremes())
-	c, err := s.Issue(t.Context(), h.Owner, h.Item[models.KindWheel].ID, "")
-	h.Must(err)
-	if err := s.Void(t.Context(), h.Owner, c.ID, ""); err == nil {
-		t.Error("voided without a reason")
-	}
-	h.Must(s.Void(t.Context(), h.Owner, c.ID, "wrong wheel in the box"))
-	if err := s.Void(t.Context(), h.Owner, c.ID, "again"); !errors.Is(err, models.ErrConflict) {
-		t.Errorf("voided twice: %v", err)
-	}
-	view, err := s.ByNumber(t.Context(), c.Number, 1)
-	h.Must(err)
-	if view.State != models.Void {
-		t.Errorf("state %s, want void", view.State)
-	}
-	next, err := s.Issue(t.Context(), h.Owner, c.ItemID, "")
-	h.Must(err)
-	if next.Number != "C31-00002" || next.Revision != 1 {
-		t.Errorf("after a void: %s revision %d, want a new number", next.Number, next.Revision)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		drawn := 0
+		s := service(h, &drawn)
+		h.MustRecord(h.Extremes())
+		c, err := s.Issue(t.Context(), h.Owner, h.Item[models.KindWheel].ID, "")
+		h.Must(err)
+		if err := s.Void(t.Context(), h.Owner, c.ID, ""); err == nil {
+			t.Error("voided without a reason")
+		}
+		h.Must(s.Void(t.Context(), h.Owner, c.ID, "wrong wheel in the box"))
+		if err := s.Void(t.Context(), h.Owner, c.ID, "again"); !errors.Is(err, models.ErrConflict) {
+			t.Errorf("voided twice: %v", err)
+		}
+		view, err := s.ByNumber(t.Context(), c.Number, 1)
+		h.Must(err)
+		if view.State != models.Void {
+			t.Errorf("state %s, want void", view.State)
+		}
+		next, err := s.Issue(t.Context(), h.Owner, c.ItemID, "")
+		h.Must(err)
+		if next.Number != "C31-00002" || next.Revision != 1 {
+			t.Errorf("after a void: %s revision %d, want a new number", next.Number, next.Revision)
+		}
+	})
 }
 
 func TestAnOperatorReleasesOwnWorkOnly(t *testing.T) {
-	h := worktest.New(t)
-	drawn := 0
-	s := service(h, &drawn)
-	_, err := h.Capture.Record(t.Context(), h.Owner, h.Extremes(), h.Now)
-	h.Must(err)
-	if _, err := s.Issue(t.Context(), h.Operator, h.Item[models.KindWheel].ID, ""); !errors.Is(err, models.ErrForbidden) {
-		t.Errorf("got %v, want forbidden", err)
-	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		drawn := 0
+		s := service(h, &drawn)
+		_, err := h.Capture.Record(t.Context(), h.Owner, h.Extremes(), h.Now)
+		h.Must(err)
+		if _, err := s.Issue(t.Context(), h.Operator, h.Item[models.KindWheel].ID, ""); !errors.Is(err, models.ErrForbidden) {
+			t.Errorf("got %v, want forbidden", err)
+		}
+	})
 }
 
 func TestAHoldRemembersWhatWasBefore(t *testing.T) {
-	h := worktest.New(t)
-	drawn := 0
-	s := service(h, &drawn)
-	h.MustRecord(h.Extremes())
-	serial := h.Serial[models.KindWheel]
-	first, err := s.RaiseHold(t.Context(), h.Operator, release.HoldRequest{Item: serial, Code: "W14", Reason: "step"})
-	h.Must(err)
-	second, err := s.RaiseHold(t.Context(), h.Operator, release.HoldRequest{Item: serial, Code: "other", Reason: "a noise"})
-	h.Must(err)
-	state := func() string {
-		item, err := h.Store.ItemBySerial(t.Context(), serial)
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		drawn := 0
+		s := service(h, &drawn)
+		h.MustRecord(h.Extremes())
+		serial := h.Serial[models.KindWheel]
+		first, err := s.RaiseHold(t.Context(), h.Operator, release.HoldRequest{Item: serial, Code: "W14", Reason: "step"})
 		h.Must(err)
-		return item.State
-	}
-	h.Must(s.LiftHold(t.Context(), h.Owner, first.ID, "no_fault_found", "measured again"))
-	if state() != models.StateHeld {
-		t.Errorf("with one hold of two lifted the item is %s", state())
-	}
-	h.Must(s.LiftHold(t.Context(), h.Owner, second.ID, "raised_in_error", "another wheel"))
-	if state() != models.StateConforming {
-		t.Errorf("with both lifted the item is %s, want conforming", state())
-	}
-	if err := s.LiftHold(t.Context(), h.Owner, second.ID, "other", "again"); !errors.Is(err, models.ErrConflict) {
-		t.Errorf("lifted twice: %v", err)
-	}
-	if _, err := s.RaiseHold(t.Context(), h.Operator, release.HoldRequest{Item: serial, Code: "Z99"}); err == nil {
-		t.Error("an unknown code without a reason was taken")
-	}
+		second, err := s.RaiseHold(t.Context(), h.Operator, release.HoldRequest{Item: serial, Code: "other", Reason: "a noise"})
+		h.Must(err)
+		state := func() string {
+			item, err := h.Store.ItemBySerial(t.Context(), serial)
+			h.Must(err)
+			return item.State
+		}
+		h.Must(s.LiftHold(t.Context(), h.Owner, first.ID, "no_fault_found", "measured again"))
+		if state() != models.StateHeld {
+			t.Errorf("with one hold of two lifted the item is %s", state())
+		}
+		h.Must(s.LiftHold(t.Context(), h.Owner, second.ID, "raised_in_error", "another wheel"))
+		if state() != models.StateConforming {
+			t.Errorf("with both lifted the item is %s, want conforming", state())
+		}
+		if err := s.LiftHold(t.Context(), h.Owner, second.ID, "other", "again"); !errors.Is(err, models.ErrConflict) {
+			t.Errorf("lifted twice: %v", err)
+		}
+		if _, err := s.RaiseHold(t.Context(), h.Operator, release.HoldRequest{Item: serial, Code: "Z99"}); err == nil {
+			t.Error("an unknown code without a reason was taken")
+		}
+	})
 }
 
 func TestNumbersHaveNoGapsUnderManyIssuers(t *testing.T) {
-	h := worktest.New(t)
-	drawn := 0
-	s := service(h, &drawn)
-	var items []models.Item
-	for range 12 {
-		item := h.AnotherWheel()
-		sub := h.Extremes()
-		sub.Serial = *item.Serial
-		h.MustRecord(sub)
-		items = append(items, item)
-	}
-	var wait sync.WaitGroup
-	numbers := make([]string, len(items))
-	for i, item := range items {
-		wait.Go(func() {
-			c, err := s.Issue(t.Context(), h.Owner, item.ID, "")
-			if err != nil {
-				t.Error(err)
-			}
-			numbers[i] = c.Number
-		})
-	}
-	wait.Wait()
-	slices.Sort(numbers)
-	for i, n := range numbers {
-		if want := fmt.Sprintf("C31-%05d", i+1); n != want {
-			t.Errorf("number %d is %s, want %s", i, n, want)
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		drawn := 0
+		s := service(h, &drawn)
+		var items []models.Item
+		for range 12 {
+			item := h.AnotherWheel()
+			sub := h.Extremes()
+			sub.Serial = *item.Serial
+			h.MustRecord(sub)
+			items = append(items, item)
 		}
-	}
+		var wait sync.WaitGroup
+		numbers := make([]string, len(items))
+		for i, item := range items {
+			wait.Go(func() {
+				c, err := s.Issue(t.Context(), h.Owner, item.ID, "")
+				if err != nil {
+					t.Error(err)
+				}
+				numbers[i] = c.Number
+			})
+		}
+		wait.Wait()
+		slices.Sort(numbers)
+		for i, n := range numbers {
+			if want := fmt.Sprintf("C31-%05d", i+1); n != want {
+				t.Errorf("number %d is %s, want %s", i, n, want)
+			}
+		}
+	})
 }

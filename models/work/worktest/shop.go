@@ -6,13 +6,13 @@ package worktest
 import (
 	"context"
 	"fmt"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
 	"tracewright/models"
 	"tracewright/models/store"
+	"tracewright/models/store/storetest"
 	"tracewright/models/trade/ident"
 	"tracewright/models/trade/kinds"
 	"tracewright/models/work/capture"
@@ -35,16 +35,13 @@ var noon = time.Date(2031, 5, 12, 12, 0, 0, 0, time.UTC)
 // New opens the workshop on a SQLite file that goes with the test.
 func New(t testing.TB) *Shop {
 	t.Helper()
-	ctx := t.Context()
-	s, err := store.Open(ctx, "sqlite:"+filepath.Join(t.TempDir(), "shop.db"), store.Options{})
-	if err == nil {
-		_, err = s.Migrate(ctx)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { s.Close() })
-	return On(t, s)
+	return On(t, storetest.New(t))
+}
+
+// Each runs f as a subtest with a workshop on each kind of database.
+func Each(t *testing.T, f func(t *testing.T, h *Shop)) {
+	t.Helper()
+	storetest.Each(t, func(t *testing.T, s *store.Store) { f(t, On(t, s)) })
 }
 
 // On sets the workshop up on an empty database whose schema is up to date.

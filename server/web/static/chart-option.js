@@ -130,8 +130,8 @@ function strip(data, panel, n, narrow, text, decimals) {
     // stand in the list below the chart, a narrow one has no room for any.
     const words = (i) => `${data.points[i].serial}: ${panel.signals[i].split(" is ")[1]?.replace(/\.$/, "") ?? ""}`;
     out.push({
-      ...axes, name: "words", type: "scatter", symbol: "rect", symbolSize: 1, silent: true, z: 5, itemStyle: { color: palette.signal },
-      label: { ...text, show: true, color: palette.signal, fontWeight: 600, distance: 12, backgroundColor: palette.sheet, padding: [1, 3], formatter: (p) => words(p.value[0]) },
+      ...axes, name: "words", type: "scatter", symbolSize: 0, silent: true, z: 2, itemStyle: { color: palette.signal },
+      label: { ...text, show: true, color: palette.signal, fontWeight: 600, distance: 12, formatter: (p) => words(p.value[0]) },
       data: apart(outside, count, 3).map(([i, v]) => ({ value: [i, v], label: { position: i > count / 2 ? "left" : "right" } })),
     });
   }

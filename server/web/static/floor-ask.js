@@ -14,10 +14,6 @@ export function resolve(context, option, now) {
   if (option.does === 'again') {
     return { job: work.refuse(job, entry, typed, now), said: { kind: 'refused', entry, text: typed, reason: 'Read it again' } };
   }
-  if (option.does === 'relabel') {
-    return { job: work.setUnit(job, option.characteristic, option.unit), said: { kind: 'nothing' } };
-  }
-  if (option.does === 'keep') return { job, said: { kind: 'nothing' } };
   if (option.does === 'drop') {
     const dropped = shape.allEntries(plan).find((e) => e.key === option.drop);
     const values = { ...job.values };
@@ -33,15 +29,4 @@ export function resolve(context, option, now) {
   }
   const read = readEntry(job, entry, typed);
   return accept(job, entries, entry, { ...read, text: typed }, now);
-}
-
-/** askUnit: the unit of a set that has readings is changed for all of them, or not at all. */
-export function askUnit(job, entry, count, from, to) {
-  return { ...job, ask: {
-    key: entry.key, typed: '', text: `${count} ${count === 1 ? 'reading was' : 'readings were'} typed as ${from.symbol}. Were they ${to.symbol}?`,
-    options: [
-      { label: `They were ${to.symbol}`, does: 'relabel', unit: to.unit, characteristic: entry.characteristic },
-      { label: `Keep ${from.symbol}`, does: 'keep' },
-    ],
-  } };
 }

@@ -1,0 +1,97 @@
+// Package storetest gives tests a fresh database of each kind, with the schema
+// up to date.
+//
+// SQLite is always there: a file that goes with the test. PostgreSQL is used
+// when TRACEWRIGHT_TEST_POSTGRES names an administrative database (libpq
+// keywords or a postgres:// URL), or else when the server's programs are found
+// on this machine: then a private server is started for the test process. When
+// there is neither, the half that was left out is said, and with
+// TRACEWRIGHT_TEST_ALL=1 it is a failure.
+package storetest
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"tracewright/models/store"
+)
+
+// Main runs a package's tests and stops the private PostgreSQL server that
+// they may have started. Call it from TestMain.
+func Main(m *testing.M) {
+	status := m.Run()
+	stopServer()
+	os.Exit(status)
+}
+
+// Each runs f as a subtest on each kind of database.
+func Each(t *testing.T, f func(t *testing.T, s *store.Store)) {
+	t.Helper()
+	EachDSN(t, func(t *testing.T, dsn string) { f(t, Open(t, dsn)) })
+}
+
+// EachDSN is Each for tests that need the address of the database, whose
+// schema is up to date.
+func EachDSN(t *testing.T, f func(t *testing.T, dsn string)) {
+	t.Helper()
+	t.Run("sqlite", func(t *testing.T) { f(t, SQLite(t)) })
+	t.Run("postgres", func(t *testing.T) {
+		dsn, why := Postgres(t)
+		if dsn == "" {
+			leaveOut(t, "PostgreSQL: "+why)
+		}
+		f(t, dsn)
+	})
+}
+
+// leaveOut skips a test that this machine lacks something for, and fails it
+// where nothing may be left out.
+func leaveOut(t testing.TB, what string) {
+	t.Helper()
+	if os.Getenv("TRACEWRIGHT_TEST_ALL") == "1" {
+		t.Fatal("nothing may be left out here: " + what)
+	}
+	t.Skip("left out: " + what)
+}
+
+// New opens a fresh SQLite database.
+func New(t testing.TB) *store.Store {
+	t.Helper()
+	return Open(t, SQLite(t))
+}
+
+// Open opens a database for the length of the test.
+func Open(t testing.TB, dsn string) *store.Store {
+	t.Helper()
+	s, err := store.Open(t.Context(), dsn, store.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := s.Close(); err != nil {
+			t.Errorf("close the database: %v", err)
+		}
+	})
+	return s
+}
+
+// SQLite makes a fresh SQLite database with the schema up to date.
+func SQLite(t testing.TB) (dsn string) {
+	t.Helper()
+	dsn = "sqlite:" + filepath.Join(t.TempDir(), "test.db")
+	migrate(t, dsn)
+	return dsn
+}
+
+func migrate(t testing.TB, dsn string) {
+	t.Helper()
+	s, err := store.Open(t.Context(), dsn, store.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if _, err := s.Migrate(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+}

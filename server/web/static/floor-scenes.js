@@ -1,0 +1,80 @@
+// Screens that are not the taking of readings: before a serial, while the
+// office judges, and the verdict with the next serial's field waiting.
+import { h } from './floor-dom.js';
+import { clock } from './floor-format.js';
+import { aboutVerdict, verdictPanel } from './floor-verdict.js';
+import { instrumentOf } from './floor-plan.js';
+import { stageName } from './stand-words.js';
+
+const serialField = (kind, says) => ({ says, hint: 'its last 5 characters will do', letters: true, label: `Serial of the ${kind.thing}`, units: [] });
+
+/** emptyStrip is the place of the rim or the string before there is one. */
+function emptyPicture(narrow) {
+  const width = narrow ? 366 : 992;
+  const squares = [];
+  for (let i = 0; i < 36; i++) {
+    squares.push(['rect', { x: (width / 36) * (i + 0.5) - 4, y: 40, width: 8, height: 8, fill: 'none', stroke: 'var(--edge)', 'stroke-width': 1.2, 'stroke-dasharray': '2.5 2' }]);
+  }
+  return ['svg', { width, height: 90, viewBox: `0 0 ${width} 90`, class: 'strip', 'aria-hidden': 'true' }, ...squares];
+}
+
+/** startScreen asks for a serial and lists what is open. */
+export function startScreen(kind, model) {
+  const { refused, opening } = model;
+  const last = refused
+    ? { tone: 'refused', lab: { tone: 'fail', shape: 'cross', word: 'Refused' }, rest: '', value: refused.text, text: true, struck: true, sub: refused.reason }
+    : { tone: '', lab: { tone: 'plain', shape: 'open', word: opening ? 'Looking it up' : 'Nothing on the stand' }, value: opening || model.typed || '', text: true, sub: '' };
+  const n = model.drafts?.length ?? 0;
+  return {
+    title: `Scan a ${kind.thing}`, quick: true, ticking: false, start: true,
+    ask: { lab: 'Now', lead: 'Scan a', big: kind.thing, how: 'or type its last 5 characters' },
+    last,
+    third: {
+      lab: model.person ? `${model.person}${model.place ? `, ${model.place}` : ''}` : '',
+      v: { tone: 'ink', shape: n ? 'square' : 'open', word: n ? `${n} begun, not sent` : 'Nothing left open' },
+      note: n ? 'Take one over below, or scan another.' : '', short: '',
+    },
+    picture: emptyPicture(model.narrow), sets: [], tools: [],
+    drafts: (act) => draftList(kind, model, act),
+    field: serialField(kind, 'Scanner ready'),
+    go: { label: 'Open', small: `scan or type a serial` },
+  };
+}
+
+function draftList(kind, model, act) {
+  const drafts = (model.drafts ?? []);
+  if (!drafts.length) return h('p', { class: 'none' }, model.draftsFailed ? 'The list of begun inspections could not be read.' : 'No inspection is begun and not sent.');
+  return h('ul', { class: 'drafts', 'aria-label': 'Begun and not sent' }, drafts.map((d) => {
+    const mine = d.person_id === model.personId;
+    return h('li', {}, h('span', { class: 'mono' }, d.print || d.serial), h('span', {}, stageName(d.stage)), h('span', { class: 'small' }, `${mine ? 'yours' : d.person || 'somebody'}${d.place ? `, ${d.place}` : ''}, ${clock(d.updated_at)}`),
+      h('button', { class: 'key words', type: 'button', onclick: () => act.openDraft(d, !mine) }, mine ? 'Go on' : 'Take over'));
+  }));
+}
+
+/** sendingScreen is the reading screen while the office judges. */
+export function sendingScreen(screen) {
+  return {
+    ...screen, ticking: false, list: null,
+    last: { tone: '', lab: { tone: 'plain', shape: 'open', word: 'Sent' }, rest: 'the office judges', value: '', sub: '' },
+    go: { label: 'Wait', disabled: true }, field: { says: '', hint: '', units: [] },
+  };
+}
+
+/** verdictScreen shows what the office said; the field waits for the next serial. */
+export function verdictScreen(kind, model, screen) {
+  const { plan, job, answer, savedAt } = model;
+  const gauges = plan.specification.characteristics.filter((c) => c.instrument).map((c) => instrumentOf(plan, job, c.code)).filter(Boolean);
+  const last = Math.max(0, ...Object.values(job.values).map((v) => v.at));
+  const used = { ...kind.usedWords(plan, job, kind.figures(plan, job)), gauges };
+  const unsaid = model.refused ? { tone: 'refused', lab: { tone: 'fail', shape: 'cross', word: 'Refused' }, rest: '', value: model.refused.text, text: true, struck: true, sub: model.refused.reason } : null;
+  return {
+    ...screen, ticking: false, list: null, entry: null, quick: true,
+    title: `Verdict of ${plan.print}`,
+    ask: { lab: 'Now', lead: 'Scan the', big: `next ${kind.thing}`, long: true, how: 'or type its last 5 characters' },
+    verdict: unsaid ? { ...unsaid, lines: verdictPanel(answer, { plan, savedAt }).lines } : verdictPanel(answer, { plan, savedAt }),
+    third: { ...aboutVerdict(answer, { plan, job, used, finishedAt: job.startedAt + last }) },
+    field: serialField(kind, 'Scanner ready'),
+    tools: screen.tools.filter((t) => t.does === 'undo').map((t) => (answer.placed ? t : { ...t, disabled: true })),
+    go: { label: `Next ${kind.thing}`, small: 'scan or type', words: true },
+  };
+}
