@@ -31,7 +31,7 @@ func (s *Store) UseLink(ctx context.Context, stamp models.Stamp, tokenHash strin
 			return err
 		}
 		if link.Purpose != "first_owner" {
-			return updatePerson(tx, stamp, &p, "password set")
+			return updatePerson(tx, stamp, &p, "password_set")
 		}
 		var owners int64
 		if err := tx.Model(&models.Person{}).Where("role = ? AND active", models.Owner).Count(&owners).Error; err != nil {
@@ -44,7 +44,7 @@ func (s *Store) UseLink(ctx context.Context, stamp models.Stamp, tokenHash strin
 		if err := add(tx, &p); err != nil {
 			return err
 		}
-		return enter(tx, stamp, p, "first owner")
+		return enter(tx, stamp, p, "first_owner")
 	})
 	return fault(err, "use a one-time link")
 }

@@ -38,6 +38,7 @@ type Store struct {
 	writer  *sql.DB // SQLite
 	reader  *sql.DB // SQLite
 	kept    keptStatements
+	fixed   fixedRecords
 
 	migrations  fs.FS
 	migrateDB   func() (*sql.DB, error) // a pool of its own

@@ -48,11 +48,6 @@ func (s *Store) Product(ctx context.Context, id string) (models.Product, error) 
 	return first[models.Product](ctx, s, "find product "+id, "id = ?", id)
 }
 
-// ProductRevision finds one revision of a product's form.
-func (s *Store) ProductRevision(ctx context.Context, productID string, revision int) (models.ProductRevision, error) {
-	return first[models.ProductRevision](ctx, s, "find a revision of product "+productID, "product_id = ? AND revision = ?", productID, revision)
-}
-
 // ProductRevisions lists every revision of a product's form, newest first.
 func (s *Store) ProductRevisions(ctx context.Context, productID string) ([]models.ProductRevision, error) {
 	return list[models.ProductRevision](ctx, s, "list revisions of product "+productID, "revision DESC", "product_id = ?", productID)

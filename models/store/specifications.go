@@ -10,11 +10,6 @@ import (
 	"tracewright/models"
 )
 
-// Specification finds one by id.
-func (s *Store) Specification(ctx context.Context, id string) (models.Specification, error) {
-	return first[models.Specification](ctx, s, "find specification "+id, "id = ?", id)
-}
-
 // Specifications lists every revision of a family's and its products'
 // specifications: the family's own first, newest revision first.
 func (s *Store) Specifications(ctx context.Context, familyID string) ([]models.Specification, error) {

@@ -4,11 +4,11 @@ package words
 // is decided when its certificate is issued.
 var enCautions = map[string]string{
 	// Every item; printed on every certificate.
-	"makers_data_first": "The maker’s data, local codes and licensed practice come first; the limits here are the workshop’s own defaults, common practice.",
+	"makers_data_first": "The maker’s data, local codes and licensed practice come first; limits here are the shop’s own, common practice.",
 	// Wheel.
 	"wheel_recheck": "Have run-out and spoke tension rechecked after 50 to 150 km or two weeks: new and repaired wheels settle.",
 	"wheel_stop":    "Stop riding when a spoke ticks or breaks, or the rim wobbles.",
-	"wheel_axle":    "Fit the torque arm and tighten the axle nuts to the motor maker’s value. Disconnect the pack before work on the motor cable.",
+	"wheel_axle":    "Fit the torque arm; tighten the axle nuts to the motor maker’s value; disconnect the pack before work on the cable.",
 	"wheel_spokes":  "Tensioned spokes can fly out: wear eye protection, and never tighten above the rim maker’s maximum tension.",
 	// Pack, every chemistry.
 	"pack_short_circuit": "A short circuit gives hundreds of amperes: use insulated tools, wear no rings, keep the terminals covered and a fuse near the pack.",

@@ -50,9 +50,10 @@ var enRules = map[string]string{
 // enRulesInWords is what a certificate prints. Values: factor, the guard
 // factor.
 var enRulesInWords = map[string]string{
-	"simple": "Simple acceptance: a result passes when it is within the limit; a result equal to the limit passes. The expanded uncertainty U (k = 2, about 95 %) is stated where it is known; " +
+	"simple": "Simple acceptance: a result within the limit, or equal to it, passes. The expanded uncertainty U (k = 2, about 95 %) is stated where it is known; " +
 		"it does not move the limit, so the true value of a result close to a limit may lie beyond it.",
-	"guarded": "Guarded acceptance: each limit is moved inward by {factor} times the expanded uncertainty U (k = 2, about 95 %). A result passes when it lies within “Accepted”, that limit included.",
+	"guarded":     "Guarded acceptance: each limit is moved inward by {factor} times the expanded uncertainty U (k = 2, about 95 %). A result passes when it lies within “Accepted”, that limit included.",
+	"guarded_one": "Guarded acceptance: each limit is moved inward by the expanded uncertainty U (k = 2, about 95 %). A result passes when it lies within “Accepted”, that limit included.",
 	"nonbinary": "Acceptance with a guard band: each limit is moved inward by {factor} times the expanded uncertainty U (k = 2, about 95 %). Within the moved limit a result passes; " +
 		"between the moved limit and the limit the verdict says so.",
 	"iso14253": "Acceptance by ISO 14253-1: each limit is moved inward by {factor} times the expanded uncertainty U (k = 2, about 95 %). Conformity is shown only within the moved limit.",

@@ -13,10 +13,11 @@ func (s *sheet) remarks() {
 	if len(s.content.Remarks) == 0 {
 		return
 	}
-	blocks := []block{s.subhead(3, s.say("remarks"))}
+	var blocks []block
 	for _, r := range s.content.Remarks {
-		blocks = append(blocks, s.text(ink, 0.3, left, width, s.words.Remark(r))...)
+		blocks = append(blocks, s.text(ink, 0.3, left, width, s.say("remark", "reason", s.words.Remark(r)))...)
 	}
+	blocks[0].gap = 2
 	s.flow(nil, blocks...)
 }
 

@@ -118,7 +118,7 @@ func (s *sheet) joined(results []models.CertificateResult) string {
 		}
 		names = append(names, name)
 	}
-	return s.words.Join(names)
+	return strings.Join(names, "; ")
 }
 
 // lowered begins a name with a small letter, as it stands inside a sentence.

@@ -23,7 +23,7 @@ func (s *sheet) itemAndParts() {
 	heightItem, drawItem := s.facts(s.say("item"), item, left, column, itemLabel)
 	heightParts, drawParts := s.facts(s.say("built_in"), parts, left+column+gap, column, partLabel)
 	if max(heightItem, heightParts) < 110 {
-		s.flow(nil, block{gap: 4.2, height: max(heightItem, heightParts), draw: func(y float64) {
+		s.flow(nil, block{gap: 3.2, height: max(heightItem, heightParts), draw: func(y float64) {
 			drawItem(y)
 			drawParts(y)
 		}})

@@ -31,7 +31,12 @@ func (s *sheet) triangle(x, baseline float64, c color.RGBA) {
 func (s *sheet) verdictMark(verdict string) (mark func(x, baseline float64), c color.RGBA) {
 	switch verdict {
 	case models.VerdictPass, "conditional_pass", "conformity_verified":
-		return func(x, y float64) { s.tick(x, y, pdf.Pass) }, pdf.Pass
+		c := pdf.Pass
+		if s.content.Verdict == models.VerdictFail {
+			// Nothing on the paper of a failed item may look like a pass from afar.
+			c = pdf.Ink
+		}
+		return func(x, y float64) { s.tick(x, y, c) }, c
 	case models.VerdictFail, "conditional_fail", "nonconformity_verified":
 		return func(x, y float64) { s.cross(x, y, pdf.Fail) }, pdf.Fail
 	case models.VerdictProvisional, models.VerdictIncomplete, "not_verified":

@@ -15,7 +15,7 @@ func (s *sheet) newPage() {
 	}
 	s.top = s.banner(topEnd)
 	s.y = s.top
-	s.bottom = s.footTop() - 4
+	s.bottom = s.footTop() - 3
 }
 
 // banner says on every page that the certificate is no longer in force, and
@@ -90,7 +90,7 @@ func (s *sheet) footName() []string {
 
 func (s *sheet) footTop() float64 {
 	lines := len(s.footName()) + len(s.footLines())
-	return pdf.PageHeight - 10 - float64(lines)*small.Leading()
+	return pdf.PageHeight - 8 - float64(lines)*small.Leading()
 }
 
 // feet goes back over all pages once their count is known.

@@ -119,10 +119,10 @@ func (s *sheet) pct(code string) (share float64, shown string) {
 	return high.Float() / 100, shownOf(r.High, r.Unit)
 }
 
-// plainReadings prints sets as they were typed: one line each. Sets named in
-// done are told already.
-func (s *sheet) plainReadings(done []string) error {
-	var blocks []block
+// plainReadings prints sets as they were typed, behind what is given to be
+// said before. Sets named in done are told already.
+func (s *sheet) plainReadings(done []string, before ...string) error {
+	lines := before
 	for _, r := range s.content.Readings {
 		if slices.Contains(done, r.Code+"/"+r.Method) || s.isTick(r) {
 			continue
@@ -138,9 +138,11 @@ func (s *sheet) plainReadings(done []string) error {
 		if r.Manner != "" {
 			line += ", " + s.words.Manner(r.Manner)
 		}
-		blocks = append(blocks, s.text(smallInk, 0.6, left, width, line)...)
+		lines = append(lines, line)
 	}
-	s.flow(nil, blocks...)
+	if len(lines) > 0 {
+		s.flow(nil, s.text(smallInk, 0.8, left, width, strings.Join(lines, ". ")+".")...)
+	}
 	return nil
 }
 

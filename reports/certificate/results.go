@@ -103,7 +103,7 @@ func (s *sheet) resultTable(results []gathered) {
 	for _, r := range results {
 		guarded = guarded || r.AcceptLow != "" || r.AcceptHigh != ""
 	}
-	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 1.0, Rule: pdf.Line}
+	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 0.9, Rule: pdf.Line}
 	column := func(code string, w float64, a pdf.Align) {
 		title := ""
 		if code != "" {
@@ -111,28 +111,52 @@ func (s *sheet) resultTable(results []gathered) {
 		}
 		t.Columns = append(t.Columns, pdf.Column{Title: title, Width: w, Align: a})
 	}
-	column("characteristic", 50, pdf.Left)
+	u, method, verdict := s.columnWidths(results)
+	column("characteristic", 0, pdf.Left)
 	column("result", 17.5, pdf.Point)
 	column("unit", 9, pdf.Left)
 	column("limit", 14, pdf.Left)
 	column("", 12.5, pdf.Point)
-	if guarded {
-		column("u", 12, pdf.Point)
-		column("accepted", 18.5, pdf.Left)
-	} else {
-		column("u", 30.5, pdf.Point)
-		t.Columns[len(t.Columns)-1].Inset = 18.5
+	column("u", u, pdf.Point)
+	if u > figureColumn {
+		t.Columns[len(t.Columns)-1].Inset = u - figureColumn
 	}
-	column("method", 21, pdf.Left)
-	used := t.Width()
-	column("verdict", width-used, pdf.Left)
+	if guarded {
+		column("accepted", 22, pdf.Point)
+	}
+	column("method", method, pdf.Left)
+	column("verdict", verdict, pdf.Left)
+	t.Columns[0].Width = width - t.Width()
 	rows := make([][]pdf.Cell, len(results))
 	for i, r := range results {
 		rows[i] = s.resultRow(r, guarded)
 	}
 	t.Fit(rows)
-	title := block{gap: 4, height: 5.6, keep: true, draw: func(y float64) { s.doc.Text(left, y+heading.Rise(), heading, s.say("results"), pdf.Left) }}
+	title := block{gap: 3.6, height: 5.6, keep: true, draw: func(y float64) {
+		s.doc.Text(left, y+heading.Rise(), heading, s.say("results"), pdf.Left)
+		s.hint = place{page: s.doc.Page(), y: y + heading.Rise()}
+	}}
 	s.table(&t, title, rows)
+}
+
+// figureColumn is the width of a column of figures only, in mm.
+const figureColumn = 12.0
+
+// columnWidths gives the columns that hold words the room that theirs need, in
+// mm; the name of the characteristic has the rest.
+func (s *sheet) columnWidths(results []gathered) (u, method, verdict float64) {
+	u, method, verdict = figureColumn, 16, 15
+	for _, r := range results {
+		if r.Missing {
+			continue
+		}
+		if r.U == "" {
+			u = max(u, small.Width(s.say("u_not_taken"))+2.2)
+		}
+		method = min(28, max(method, small.Width(s.method(r.CertificateResult))+2.4))
+		verdict = min(36, max(verdict, inkBold.Width(s.words.Verdict(r.Verdict))+4.8))
+	}
+	return u, method, verdict
 }
 
 // table flows a table: its title and head stay with the first row, and the
@@ -177,7 +201,7 @@ func (s *sheet) resultRow(r gathered, guarded bool) []pdf.Cell {
 		row = append(row, pdf.Cell{Text: words.Number(r.U)})
 	}
 	if guarded {
-		row = append(row, pdf.Cell{Text: between(r.AcceptLow, r.AcceptHigh, s)})
+		row = append(row, pdf.Cell{Text: s.accepted(r)})
 	}
 	method := ""
 	if !r.Missing {
@@ -197,6 +221,15 @@ func (s *sheet) limitCells(r gathered) []pdf.Cell {
 		return []pdf.Cell{{Text: s.say("at_least"), Style: &label}, {Text: words.Number(r.Low)}}
 	}
 	return []pdf.Cell{{Text: s.say("no_limit"), Style: &label, Span: 2}, {}}
+}
+
+// accepted is where a result must lie under a guarded rule; the words "at
+// most" stand with the limit already.
+func (s *sheet) accepted(r gathered) string {
+	if r.AcceptLow != "" && r.AcceptHigh != "" {
+		return between(r.AcceptLow, r.AcceptHigh, s)
+	}
+	return words.Number(r.AcceptLow + r.AcceptHigh)
 }
 
 // between is a range, or its one end with the word for it.
@@ -219,10 +252,13 @@ func (s *sheet) named(r models.CertificateResult, begins bool) string {
 	if !begins {
 		name = lowered(name)
 	}
-	var where []string
 	if side := r.Detail["side"]; side == "a" || side == "b" {
-		where = append(where, lowered(s.say("side_"+side)))
+		// Which side was the tighter one is told by the side's own name.
+		if name = s.say("mean_of_side." + side); !begins {
+			name = lowered(name)
+		}
 	}
+	var where []string
 	if at := r.Detail["at"]; at != "" && strings.HasSuffix(r.Code, "_lowest") {
 		where = append(where, s.placeOf(at))
 	}
@@ -250,35 +286,39 @@ func (s *sheet) method(r models.CertificateResult) string {
 	return s.say("count."+r.Method, "n", itoa(n))
 }
 
-// checks prints what was ticked, in two columns.
+// checks prints what was ticked: all that pass in one paragraph behind one
+// tick, any other on a line of its own.
 func (s *sheet) checks(results []models.CertificateResult) {
-	const columns = 2
-	const gap = 6.0
-	w := (width - gap) / columns
-	var blocks []block
-	for i := 0; i < len(results); i += columns {
-		row := results[i:min(i+columns, len(results))]
-		height := 0.0
-		for _, r := range row {
-			height = max(height, float64(len(ink.Wrap(s.checkText(r), w-4.4)))*ink.Leading()+0.4)
+	const indent = 4.4
+	line := func(verdict, text string) block {
+		mark, c := s.verdictMark(verdict)
+		style := ink
+		if c == pdf.Fail {
+			style = inkBold.In(c)
 		}
-		blocks = append(blocks, block{height: height, draw: func(y float64) {
-			for j, r := range row {
-				x := left + float64(j)*(w+gap)
-				mark, c := s.verdictMark(r.Verdict)
-				style := ink
-				if mark != nil {
-					mark(x, y+ink.Rise())
-				}
-				if c == pdf.Fail {
-					style = inkBold.In(pdf.Fail)
-				}
-				s.doc.Lines(x+4.4, y+ink.Rise(), style, style.Wrap(s.checkText(r), w-4.4))
+		lines := style.Wrap(text, width-indent)
+		return block{height: float64(len(lines))*style.Leading() + 0.4, draw: func(y float64) {
+			if mark != nil {
+				mark(left, y+style.Rise())
 			}
-		}})
+			s.doc.Lines(left+indent, y+style.Rise(), style, lines)
+		}}
+	}
+	var passed []string
+	var others []block
+	for _, r := range results {
+		if r.Verdict == models.VerdictPass && r.Value == "yes" {
+			passed = append(passed, lowered(s.words.Result(r.Code)))
+		} else {
+			others = append(others, line(r.Verdict, s.checkText(r)))
+		}
+	}
+	blocks := others
+	if len(passed) > 0 {
+		blocks = append([]block{line(models.VerdictPass, s.say("checked", "n", itoa(len(passed)), "names", strings.Join(passed, "; ")))}, others...)
 	}
 	if len(blocks) > 0 {
-		blocks[0].gap = 2.4
+		blocks[0].gap = 2.2
 		s.flow(nil, blocks...)
 	}
 }

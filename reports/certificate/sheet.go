@@ -13,14 +13,14 @@ const (
 	left   = 20.0
 	right  = pdf.PageWidth - 20
 	width  = right - left
-	topEnd = 16.0 // where a page's content begins
+	topEnd = 14.0 // where a page's content begins
 )
 
 // The styles of the page.
 var (
 	ink        = pdf.Style{Font: pdf.Sans(), Size: 9.2, Color: pdf.Ink}
 	inkBold    = pdf.Style{Font: pdf.SemiBold(), Size: 9.2, Color: pdf.Ink}
-	caution    = pdf.Style{Font: pdf.Sans(), Size: 8.8, Color: pdf.Ink}
+	caution    = pdf.Style{Font: pdf.Sans(), Size: 8.7, Color: pdf.Ink}
 	label      = pdf.Style{Font: pdf.Sans(), Size: 9.2, Color: pdf.Ink2}
 	small      = pdf.Style{Font: pdf.Sans(), Size: 8, Color: pdf.Ink2}
 	smallInk   = pdf.Style{Font: pdf.Sans(), Size: 8, Color: pdf.Ink}
@@ -48,6 +48,13 @@ type sheet struct {
 	y       float64 // where the next block begins
 	top     float64 // where it began on this page
 	bottom  float64 // where content ends
+	hint    place   // where it will be said on which page the readings are
+}
+
+// place is a spot that is printed on once everything is known.
+type place struct {
+	page int
+	y    float64
 }
 
 // say finds a sentence of the certificate; values are name, value pairs.
@@ -78,6 +85,7 @@ func (s *sheet) draw() error {
 	s.ruleAndStatement()
 	s.people()
 	s.newPage()
+	from := s.doc.Page()
 	if err := s.readings(); err != nil {
 		return err
 	}
@@ -86,6 +94,10 @@ func (s *sheet) draw() error {
 	s.cautions()
 	s.howToCheck()
 	s.end()
+	if s.hint.page > 0 {
+		s.doc.Turn(s.hint.page)
+		s.doc.Text(right, s.hint.y, small, s.say("see_next", "page", itoa(from)), pdf.Right)
+	}
 	s.feet()
 	return nil
 }

@@ -15,7 +15,11 @@ func (s *sheet) ruleAndStatement() {
 	if factor == "" {
 		factor = "1"
 	}
-	rule := []string{s.words.RuleInWords(spec.Rule, map[string]string{"factor": words.Number(factor)}), s.say("rule_fixed")}
+	code := spec.Rule
+	if spec.Rule == "guarded" && strings.Trim(factor, "0.") == "1" {
+		code = "guarded_one"
+	}
+	rule := []string{s.words.RuleInWords(code, map[string]string{"factor": words.Number(factor)}), s.say("rule_fixed")}
 	if s.hasResult("lateral_tir") || s.hasResult("radial_tir") {
 		rule = append(rule, s.say("full_reading"))
 	}
@@ -69,7 +73,8 @@ func (s *sheet) people() {
 	c := s.content
 	const gap = 8.0
 	w := (width - gap) / 2
-	released := []string{s.say("released_meaning", "moment", words.MomentUTC(c.IssuedAt))}
+	measured := small.Wrap(s.say("measured_meaning", "moment", words.MomentUTC(c.Inspection.MeasuredAt)), w)
+	released := small.Wrap(s.say("released_meaning", "moment", words.MomentUTC(c.IssuedAt)), w)
 	if c.SelfReleased {
 		released = append(released, small.Wrap(s.say("self_released"), w)...)
 	}
@@ -77,14 +82,14 @@ func (s *sheet) people() {
 		title, name string
 		below       []string
 	}{
-		{s.say("measured_by"), s.person(c.MeasuredBy), small.Wrap(s.say("measured_meaning", "moment", words.MomentUTC(c.Inspection.MeasuredAt)), w)},
+		{s.say("measured_by"), s.person(c.MeasuredBy), measured},
 		{s.say("released_by"), s.person(c.ReleasedBy), released},
 	}
 	height := 0.0
 	for _, column := range columns {
 		height = max(height, 1+small.Leading()+float64(len(inkBold.Wrap(column.name, w)))*inkBold.Leading()+float64(len(column.below))*small.Leading())
 	}
-	s.flow(nil, block{gap: 3.4, height: height + small.Leading() + 1.4, draw: func(y float64) {
+	s.flow(nil, block{gap: 3.4, height: height, draw: func(y float64) {
 		for i, column := range columns {
 			x := left + float64(i)*(w+gap)
 			s.doc.Rule(x, y, x+w, y, 0.15, pdf.Ink)
@@ -94,7 +99,6 @@ func (s *sheet) people() {
 			at = s.doc.Lines(x, at+inkBold.Rise(), inkBold, inkBold.Wrap(column.name, w)) - inkBold.Rise()
 			s.doc.Lines(x, at+small.Rise(), small, column.below)
 		}
-		s.doc.Text(left, y+height+1.4+small.Rise(), small, s.say("see_next", "page", itoa(s.doc.Page()+1)), pdf.Left)
 	}})
 }
 

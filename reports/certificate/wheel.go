@@ -54,8 +54,7 @@ func (s *sheet) wheelReadings() error {
 	} else {
 		s.flow(nil, s.sectionHead(0, s.say("readings"), ""))
 	}
-	s.valueTable(tables)
-	return s.plainReadings(done)
+	return s.plainReadings(done, s.valueTable(tables)...)
 }
 
 func (s *sheet) wheelLegend(w figure.Wheel) []string {
@@ -192,11 +191,12 @@ func (s *sheet) meanOf(side string, r models.CertificateReadings) string {
 }
 
 // valueTable prints run-out of every hole as typed, spokes side by side.
-func (s *sheet) valueTable(sets []models.CertificateReadings) {
+// It gives what is said of rereads.
+func (s *sheet) valueTable(sets []models.CertificateReadings) (rereads []string) {
 	if len(sets) == 0 {
-		return
+		return nil
 	}
-	const name = 20.0
+	const name = 19.0
 	holes := s.content.Item.Wheel.Holes
 	widest := smallInk.Width("00")
 	for _, r := range sets {
@@ -204,7 +204,7 @@ func (s *sheet) valueTable(sets []models.CertificateReadings) {
 			widest = max(widest, smallInk.Width(shownTyped(typed)))
 		}
 	}
-	perRow := max(1, int((width-name)/(widest+0.9)))
+	perRow := max(1, int((width-name)/(widest+0.7)))
 	rows := (holes + perRow - 1) / perRow
 	perRow = (holes + rows - 1) / rows
 	perRow += perRow % 2
@@ -218,15 +218,12 @@ func (s *sheet) valueTable(sets []models.CertificateReadings) {
 	}
 	blocks[0].gap = 2.4
 	s.flow(nil, blocks...)
-	var rereads []string
 	for _, r := range sets {
 		if len(r.Values) == holes+1 {
-			rereads = append(rereads, s.say("reread", "name", s.words.Characteristic(r.Code), "value", shownTyped(r.Values[holes])))
+			rereads = append(rereads, s.say("reread", "name", words.Sentence(s.words.Characteristic(r.Code)), "value", shownTyped(r.Values[holes])))
 		}
 	}
-	if len(rereads) > 0 {
-		s.flow(nil, s.text(smallInk, 0.6, left, width, words.Sentence(strings.Join(rereads, "; "))+".")...)
-	}
+	return rereads
 }
 
 func (s *sheet) valueRows(y float64, start, end int, sets []models.CertificateReadings, name, pitch float64) {

@@ -22,7 +22,7 @@ type Side struct {
 }
 
 const (
-	tensionBars = vg.Length(96) // both sides together
+	tensionBars = vg.Length(92) // both sides together
 	leastBars   = vg.Length(26)
 )
 

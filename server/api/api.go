@@ -85,7 +85,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/parts", models.ActReceive, a.addPart),
 		get("/rolls", models.ActLook, a.rolls),
 		post("/rolls", models.ActReceive, a.addRoll),
-		get("/people", models.ActLook, a.people),
+		get("/people", httpx.Enrolled, a.people),
 	}
 }
 

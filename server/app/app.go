@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"net/http"
+	"time"
 
 	"tracewright/models/store"
 	"tracewright/models/work/access"
@@ -57,7 +58,9 @@ func Open(ctx context.Context, config Config) (*App, error) {
 func New(s *store.Store, config Config) (*App, error) {
 	config = config.settled()
 	people := access.New(s, config.Now, config.Cost)
-	a := &App{Store: s, config: config, sessions: s.Sessions(config.Now)}
+	// The session library dates sessions by the wall clock, so their end is
+	// compared with it too.
+	a := &App{Store: s, config: config, sessions: s.Sessions(time.Now)}
 	sessions := httpx.NewSessions(a.sessions, people, config.Now, httpx.SessionOptions{Secure: config.TLS})
 	if config.DemoAs != "" {
 		sessions.SignInByItself(config.DemoAs)

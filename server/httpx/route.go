@@ -15,7 +15,7 @@ type Handler func(c *gin.Context) error
 type Route struct {
 	Method  string
 	Path    string
-	Act     models.Act // or Public
+	Act     models.Act // or Public, or Enrolled
 	Handler Handler
 }
 
@@ -24,10 +24,14 @@ type Route struct {
 // error and not an open door.
 const Public models.Act = "public"
 
+// Enrolled marks a route that an enrolled device may take before a person is
+// chosen at it, and anybody who is signed in: the names to choose from.
+const Enrolled models.Act = "enrolled"
+
 // Mount puts routes on the router, each behind its act. It fails on a route
 // without method, handler or known act.
 func Mount(router gin.IRoutes, answers *Answers, routes []Route) error {
-	known := map[models.Act]bool{Public: true}
+	known := map[models.Act]bool{Public: true, Enrolled: true}
 	for _, a := range models.Acts {
 		known[a] = true
 	}
@@ -46,10 +50,13 @@ func guarded(r Route) Handler {
 		return r.Handler
 	}
 	return func(c *gin.Context) error {
+		if _, enrolled := Device(c); enrolled && r.Act == Enrolled {
+			return r.Handler(c)
+		}
 		if !SignedIn(c) {
 			return fmt.Errorf("%s %s: %w", r.Method, r.Path, models.ErrUnauthenticated)
 		}
-		if actor := Actor(c); !actor.May(r.Act) {
+		if actor := Actor(c); r.Act != Enrolled && !actor.May(r.Act) {
 			return fmt.Errorf("%s may not %s: %w", actor.Role, r.Act, models.ErrForbidden)
 		}
 		return r.Handler(c)

@@ -44,11 +44,11 @@ const (
 	keyConfirmed = "confirmed"
 )
 
-// NewSessions makes the sessions of a server over the store's own.
+// NewSessions makes the sessions of a server over the store's own, which keeps
+// tokens as hashes.
 func NewSessions(store scs.Store, people *access.Service, now func() time.Time, o SessionOptions) *Sessions {
 	m := scs.New()
 	m.Store = store
-	m.HashTokenInStore = true
 	m.Lifetime = lifetime
 	m.Cookie.Secure = o.Secure
 	m.Cookie.Name = cookieName("tracewright", o.Secure)

@@ -70,7 +70,7 @@ func checkObject(problems *models.InvalidError, path string, raw json.RawMessage
 		switch {
 		case len(problems.Problems) >= maxProblems:
 		case !ok:
-			problems.Add(join(path, name), "unknown_field")
+			problems.Add(join(path, name), "unknown_field", "name", shortened(name))
 		case seen[name]:
 			problems.Add(join(path, name), "twice")
 		default:
@@ -165,11 +165,16 @@ func typeWord(t reflect.Type) string {
 }
 
 func join(path, name string) string {
-	if len(name) > maxNameLen {
-		name = strings.ToValidUTF8(name[:maxNameLen], "") + "…"
-	}
 	if path == "" {
-		return name
+		return shortened(name)
 	}
-	return path + "." + name
+	return path + "." + shortened(name)
+}
+
+// shortened keeps a sender's own name from filling the answer.
+func shortened(name string) string {
+	if len(name) > maxNameLen {
+		return strings.ToValidUTF8(name[:maxNameLen], "") + "…"
+	}
+	return name
 }

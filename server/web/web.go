@@ -95,5 +95,5 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/devices", models.ActManagePeople, s.enrol),
 		post("/devices/:id/revoke", models.ActManagePeople, s.revoke),
 	}
-	return routes
+	return append(routes, s.floorRoutes()...)
 }

@@ -55,6 +55,18 @@ func Postgres(t testing.TB) (dsn, why string) {
 	return within(server.admin, name), ""
 }
 
+// DurablePostgres starts a server of its own for a benchmark, with fsync on,
+// and gives its administrative database. It is stopped when the benchmark ends.
+func DurablePostgres(t testing.TB) (dsn string) {
+	t.Helper()
+	dsn, stop, err := startServer(true)
+	if err != nil {
+		leaveOut(t, "PostgreSQL: "+err.Error())
+	}
+	t.Cleanup(stop)
+	return dsn
+}
+
 func template() string { return fmt.Sprintf("tw_%d_template", os.Getpid()) }
 
 // prepare finds a server and makes the template.
@@ -62,7 +74,7 @@ func prepare() {
 	server.admin = os.Getenv("TRACEWRIGHT_TEST_POSTGRES")
 	if server.admin == "" {
 		var err error
-		if server.admin, server.stop, err = startServer(); err != nil {
+		if server.admin, server.stop, err = startServer(false); err != nil {
 			server.admin, server.why = "", err.Error()
 			return
 		}

@@ -13,9 +13,10 @@ import (
 )
 
 // startServer starts a PostgreSQL server for this process alone: in a folder
-// of its own, on a socket, without fsync. The server refuses to run as root,
-// so it then runs as the user postgres.
-func startServer() (admin string, stop func(), err error) {
+// of its own, on a socket; what is committed reaches the disk only when it is
+// to be durable. The server refuses to run as root, so it then runs as the
+// user postgres.
+func startServer(durable bool) (admin string, stop func(), err error) {
 	bin, err := programs()
 	if err != nil {
 		return "", nil, err
@@ -53,7 +54,7 @@ func startServer() (admin string, stop func(), err error) {
 	if err := run("initdb", "-D", data, "-U", "postgres", "-A", "trust", "-E", "UTF8", "--locale=C"); err != nil {
 		return fail("initdb", err)
 	}
-	options := fmt.Sprintf("-c listen_addresses='' -c unix_socket_directories='%s' -c fsync=off -c max_connections=300", folder)
+	options := fmt.Sprintf("-c listen_addresses='' -c unix_socket_directories='%s' -c fsync=%s -c max_connections=300", folder, onOff(durable))
 	if err := run("pg_ctl", "-D", data, "-w", "-l", filepath.Join(folder, "log"), "-o", options, "start"); err != nil {
 		return fail("pg_ctl start", err)
 	}
@@ -62,6 +63,13 @@ func startServer() (admin string, stop func(), err error) {
 		os.RemoveAll(folder)
 	}
 	return "host=" + folder + " user=postgres dbname=postgres", stop, nil
+}
+
+func onOff(b bool) string {
+	if b {
+		return "on"
+	}
+	return "off"
 }
 
 // programs finds the folder of the server's programs.

@@ -2,8 +2,8 @@ package access
 
 import (
 	"context"
-	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"tracewright/models"
@@ -27,14 +27,15 @@ type LinkUse struct {
 }
 
 // FirstOwnerLink makes the token by which the first owner of a new shop comes
-// in. [models.ErrConflict] when there is an owner already.
+// in. [models.ErrConflict] when there is an owner already, one added at the
+// console and still without a password too.
 func (s *Service) FirstOwnerLink(ctx context.Context) (token string, err error) {
 	people, err := s.store.People(ctx)
 	if err != nil {
 		return "", fmt.Errorf("look for an owner: %w", err)
 	}
 	for _, p := range people {
-		if owns(p) {
+		if p.Role == models.Owner && p.Active {
 			return "", fmt.Errorf("a first owner: there is one: %w", models.ErrConflict)
 		}
 	}
@@ -98,7 +99,7 @@ func (s *Service) UseLink(ctx context.Context, token string, use LinkUse) (model
 	problems := &models.InvalidError{}
 	if purpose == LinkFirstOwner {
 		login := normalLogin(use.Login)
-		person = models.Person{ID: models.NewID(), Name: use.Name, Role: models.Owner, Login: &login, Active: true, CreatedAt: models.Moment(s.now())}
+		person = models.Person{ID: models.NewID(), Name: strings.TrimSpace(use.Name), Role: models.Owner, Login: &login, Active: true, CreatedAt: models.Moment(s.now())}
 		checkName(problems, "name", person.Name)
 		checkLogin(problems, login)
 	}
@@ -109,11 +110,8 @@ func (s *Service) UseLink(ctx context.Context, token string, use LinkUse) (model
 		return models.Person{}, err
 	}
 	err = s.store.UseLink(ctx, s.stamp(actorOf(person)), tokenHash(token), person)
-	switch {
-	case errors.Is(err, models.ErrConflict):
-		return models.Person{}, models.Invalid("login", "taken")
-	case err != nil:
-		return models.Person{}, fmt.Errorf("use a one-time link: %w", err)
+	if err != nil {
+		return models.Person{}, fmt.Errorf("use a one-time link: %w", loginTaken(err, person))
 	}
 	return person, nil
 }

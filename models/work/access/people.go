@@ -51,7 +51,7 @@ func (s *Service) AddPerson(ctx context.Context, actor models.Actor, n NewPerson
 	stamp := s.stamp(actor)
 	person.CreatedAt = stamp.At
 	if err := s.store.AddPerson(ctx, stamp, person); err != nil {
-		return models.Person{}, fmt.Errorf("add person %q: %w", person.Name, loginTaken(err))
+		return models.Person{}, fmt.Errorf("add person %q: %w", person.Name, loginTaken(err, person))
 	}
 	return person, nil
 }
@@ -95,7 +95,7 @@ func (s *Service) UpdatePerson(ctx context.Context, actor models.Actor, id strin
 		}
 	}
 	if err := s.store.UpdatePerson(ctx, s.stamp(actor), person, ""); err != nil {
-		return models.Person{}, fmt.Errorf("change person %s: %w", id, loginTaken(err))
+		return models.Person{}, fmt.Errorf("change person %s: %w", id, loginTaken(err, person))
 	}
 	return person, nil
 }
@@ -193,9 +193,9 @@ func (s *Service) anotherOwner(ctx context.Context, id string) error {
 }
 
 // loginTaken names the one field that can be taken already.
-func loginTaken(err error) error {
-	if errors.Is(err, models.ErrConflict) {
-		return models.Invalid("login", "taken")
+func loginTaken(err error, person models.Person) error {
+	if errors.Is(err, models.ErrConflict) && person.Login != nil {
+		return models.Invalid("login", "taken", "value", *person.Login)
 	}
 	return err
 }

@@ -35,7 +35,7 @@ class FloorPage {
   }
 
   reset() {
-    Object.assign(this, { plan: null, job: null, said: null, walk: null, choice: null, rereading: false, answer: null, refused: null, opening: '', savedAt: null });
+    Object.assign(this, { plan: null, job: null, said: null, walkAt: null, choice: null, rereading: false, outcome: null, refused: null, opening: '', savedAt: null });
   }
 
   run() {
@@ -161,7 +161,7 @@ class FloorPage {
   change(job, said) {
     this.job = job;
     if (said) this.said = said;
-    this.walk = null;
+    this.walkAt = null;
     this.saver.changed(submission(job, this.plan, this.kind));
     this.draw();
   }
@@ -191,7 +191,7 @@ class FloorPage {
   clear() {
     if (this.choice?.closes) this.choice = null;
     this.rereading = false;
-    this.walk = null;
+    this.walkAt = null;
     this.input.value = '';
     this.draw();
   }
@@ -220,8 +220,8 @@ class FloorPage {
       return;
     }
     if (entry.kind === 'choice') return;
-    if (this.walk !== null && !typed.trim()) {
-      this.goToIndex(this.walk);
+    if (this.walkAt !== null && !typed.trim()) {
+      this.goToIndex(this.walkAt);
       return;
     }
     this.input.value = '';
@@ -296,7 +296,7 @@ class FloorPage {
     if (this.choice || this.phase === 'sending' || !this.job) return;
     let job = this.job;
     if (this.phase === 'verdict') {
-      if (!this.answer?.placed) return;
+      if (!this.outcome?.placed) return;
       job = this.correcting(job);
     }
     const all = this.kind.allEntries(this.plan);
@@ -306,7 +306,7 @@ class FloorPage {
       if (!got.undone.length) return;
       got.job.reason = `Taken back at the ${this.kind.path.slice(1)} after the verdict: ${this.kind.entryName(got.undone[0].entry)}`;
       this.phase = 'reading';
-      this.answer = null;
+      this.outcome = null;
       this.saver.begin(0);
     }
     this.input.value = '';
@@ -356,15 +356,15 @@ class FloorPage {
   }
 
   walkTo(to) {
-    this.walk = to;
+    this.walkAt = to;
     this.draw();
     say(this.screen().walked);
   }
 
-  walkBy(by) {
+  walk(by) {
     const n = this.kind.stations(this.plan);
     const entry = this.current();
-    const from = this.walk ?? (typeof entry?.position === 'number' ? entry.position - (by > 0 ? 1 : 0) : by > 0 ? -1 : n);
+    const from = this.walkAt ?? (typeof entry?.position === 'number' ? entry.position - (by > 0 ? 1 : 0) : by > 0 ? -1 : n);
     this.walkTo((((from + by) % n) + n) % n);
   }
 
@@ -384,7 +384,7 @@ class FloorPage {
     const entries = this.kind.entries(this.plan, this.job);
     const group = this.current()?.group;
     const target = entries.find((e) => e.group === group && this.kind.stationOf?.(this.plan, e) === index) ?? entries.find((e) => e.group === group && e.position === index);
-    this.walk = null;
+    this.walkAt = null;
     if (target) this.job = work.goTo(this.job, target.key);
     this.draw();
     say(target ? this.asks(this.screen()) : 'Not read in this set.');
@@ -395,7 +395,7 @@ class FloorPage {
       undo: () => this.undo(),
       every: () => this.switchTo(this.kind.every?.(this.plan)),
       quick: () => this.switchTo(this.kind.begin(this.plan)),
-      reread: () => { if (this.walk !== null) this.goToIndex(this.walk); else { this.rereading = true; this.input.value = ''; this.draw(); say('Type the number to read again.'); } },
+      reread: () => { if (this.walkAt !== null) this.goToIndex(this.walkAt); else { this.rereading = true; this.input.value = ''; this.draw(); say('Type the number to read again.'); } },
       aside: () => this.askAside(),
     };
     acts[does]?.();
@@ -468,7 +468,7 @@ class FloorPage {
     const sent = submission(this.job, this.plan, this.kind, { complete: true });
     try {
       const { json } = await api.postInspection(sent);
-      this.answer = json;
+      this.outcome = json;
       this.savedAt = Date.now();
       this.phase = 'verdict';
       this.said = null;
@@ -506,7 +506,7 @@ class FloorPage {
   // --- painting ---
 
   screen() {
-    return this.kind.screen({ plan: this.plan, job: this.job, typed: this.rereading ? '' : this.input.value, said: this.said, walk: this.walk, narrow: this.narrow.matches });
+    return this.kind.screen({ plan: this.plan, job: this.job, typed: this.rereading ? '' : this.input.value, said: this.said, walk: this.walkAt, narrow: this.narrow.matches });
   }
 
   draw() {
@@ -514,7 +514,7 @@ class FloorPage {
     if (this.phase === 'start') s = startScreen(this.kind, { ...this.who, typed: this.input.value, refused: this.refused, opening: this.opening, drafts: this.drafts, draftsFailed: this.draftsFailed, narrow: this.narrow.matches });
     else if (this.phase === 'reading') s = this.screen();
     else if (this.phase === 'sending') s = sendingScreen(this.screen());
-    else s = verdictScreen(this.kind, this, this.screen());
+    else s = verdictScreen(this.kind, { plan: this.plan, job: this.job, answer: this.outcome, savedAt: this.savedAt, refused: this.refused }, this.screen());
     if (this.rereading) s.field = { says: 'Number to read again', hint: 'then its new value', units: [] };
     if (this.choice) s.choice = this.choice;
     else if (this.job?.ask) s.choice = this.job.ask;
@@ -546,7 +546,6 @@ class FloorPage {
 /** start runs a page for a kind of item. */
 export function start(kind) {
   const page = new FloorPage(kind);
-  page.walk = null;
   page.run();
   return page;
 }

@@ -6,7 +6,7 @@ import { aboutVerdict, verdictPanel } from './floor-verdict.js';
 import { instrumentOf } from './floor-plan.js';
 import { stageName } from './stand-words.js';
 
-const serialField = (kind, says) => ({ says, hint: 'its last 5 characters will do', letters: true, label: `Serial of the ${kind.thing}`, units: [] });
+const serialField = (kind, says) => ({ says, hint: 'its last 5 do', letters: true, label: `Serial of the ${kind.thing}`, units: [] });
 
 /** emptyStrip is the place of the rim or the string before there is one. */
 function emptyPicture(narrow) {
@@ -69,7 +69,7 @@ export function verdictScreen(kind, model, screen) {
   const unsaid = model.refused ? { tone: 'refused', lab: { tone: 'fail', shape: 'cross', word: 'Refused' }, rest: '', value: model.refused.text, text: true, struck: true, sub: model.refused.reason } : null;
   return {
     ...screen, ticking: false, list: null, entry: null, quick: true,
-    title: `Verdict of ${plan.print}`,
+    title: `Verdict of ${plan.print}`, resting: true,
     ask: { lab: 'Now', lead: 'Scan the', big: `next ${kind.thing}`, long: true, how: 'or type its last 5 characters' },
     verdict: unsaid ? { ...unsaid, lines: verdictPanel(answer, { plan, savedAt }).lines } : verdictPanel(answer, { plan, savedAt }),
     third: { ...aboutVerdict(answer, { plan, job, used, finishedAt: job.startedAt + last }) },

@@ -90,7 +90,7 @@ export function lineState(save) {
 /** fieldFor is the capture field for an entry in hand. */
 export function fieldFor(job, entry, typed) {
   if (!entry) return { says: '', hint: '', units: [] };
-  if (entry.kind === 'tick' || entry.kind === 'choice') return { says: 'By keys', hint: entry.kind === 'tick' ? 'y yes, n no, a not applicable' : 'y yes, n no', units: [] };
+  if (entry.kind === 'tick' || entry.kind === 'choice') return { says: 'By keys', hint: entry.kind === 'tick' ? 'y, n, a or Take' : 'y or n', units: [] };
   if (entry.kind === 'text') return { says: entry.field ?? 'Scan or type', hint: entry.optional ? 'Take alone: not known' : '', units: [], letters: true };
   if (awaitsSpoke(job, entry)) return { says: 'Spoke number', hint: 'where it was read', units: [] };
   const unit = unitOf(job, entry);

@@ -39,8 +39,10 @@ const gradeWords = (plan) => {
 /** rows lists what did not pass first, then what was judged. */
 function rows(results) {
   const order = { fail: 0, incomplete: 1, provisional: 2, pass: 3 };
-  return results.filter((r) => r.verdict && r.verdict !== 'none').sort((a, b) => (order[a.verdict] ?? 4) - (order[b.verdict] ?? 4)).map((r) => ({
-    name: r.name || r.code, value: [r.shown ?? r.value ?? '', symbol(r.unit === '1' ? '' : r.unit)].filter(Boolean).join(' '), v: verdictMark(r.verdict), reason: r.verdict === 'pass' ? '' : r.message ?? '',
+  const ticked = (r) => (['yes', 'no', 'na'].includes(r.value) ? 1 : 0);
+  return results.filter((r) => r.verdict && r.verdict !== 'none')
+    .sort((a, b) => (order[a.verdict] ?? 4) - (order[b.verdict] ?? 4) || ticked(a) - ticked(b)).map((r) => ({
+    name: r.name || r.code, value: ticked(r) ? { yes: 'Yes', no: 'No', na: 'N.A.' }[r.value] : [r.shown ?? r.value ?? '', symbol(r.unit === '1' ? '' : r.unit)].filter(Boolean).join(' '), v: verdictMark(r.verdict), reason: r.verdict === 'pass' ? '' : r.message ?? '',
   }));
 }
 

@@ -11,6 +11,8 @@ export function paintScreen(s, act) {
   page.classList.toggle('quick', Boolean(s.quick || s.verdict));
   page.classList.toggle('done', Boolean(s.ticking || s.verdict));
   page.classList.toggle('asking', Boolean(s.choice));
+  page.classList.toggle('start', Boolean(s.start));
+  page.classList.toggle('resting', Boolean(s.start || s.resting));
   paintAsk(s.ask);
   paintLast(s.verdict ?? s.last);
   paintThird(s.third, act);
@@ -56,7 +58,7 @@ function paintThird(t, act) {
     out.push(h('ul', { class: 'gate small' }, t.gate.map((g, i) => h('li', { class: i ? g.tone : `first ${g.tone}` }, h('span', { class: `v ${g.tone}` }, icon(g.shape, i ? 14 : 20)), h('span', {}, g.text)))));
   } else {
     out.push(h('p', { class: 'lab only-wide' }, t.lab));
-    out.push(h('div', { class: 'far' }, t.far ? h('b', {}, t.far.value, t.far.value ? h('span', { class: 'unit' }, t.far.unit) : null) : null,
+    if (t.far || t.v) out.push(h('div', { class: 'far' }, t.far ? h('b', {}, t.far.value, t.far.value ? h('span', { class: 'unit' }, t.far.unit) : null) : null,
       t.v ? mark({ ...t.v, size: t.far ? 18 : 24 }) : null, t.short ? h('span', { class: 'small short' }, t.short) : null));
     if (t.built) out.push(h('div', { class: 'built', 'aria-hidden': 'true' }, t.built.map((g) => h('span', {}, g.map((s) => h('i', { class: s }))))));
     if (t.lines) out.push(h('p', { class: 'meth only-wide' }, t.lines.map((x, i) => (i ? [h('br'), x] : x))));

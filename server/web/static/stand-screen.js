@@ -20,7 +20,7 @@ const written = words.written;
 function asked(plan, job, entry, done, total) {
   if (!entry) return { lab: 'Everything is read', lead: 'Nothing', big: 'open' };
   const lab = `Entry ${Math.min(done + 1, total)} of ${total}`;
-  if (entry.kind === 'tick') return { lab, lead: 'Ticked list', big: words.tickShort(entry.characteristic), long: true, how: 'y yes, n no, a not applicable' };
+  if (entry.kind === 'tick') return { lab: tickCount(plan, job), lead: 'Ticked list', big: words.tickShort(entry.characteristic), long: true, how: 'yes, no or not applicable' };
   if (entry.kind === 'extreme') {
     const spoke = awaitsSpoke(job, entry);
     return { lab, lead: words.setName(entry.characteristic), big: entry.slot, how: spoke ? 'now the spoke where it stopped' : words.howTo(entry, plan) };
@@ -35,6 +35,11 @@ function asked(plan, job, entry, done, total) {
     lab: `Take ${words.setName(entry.characteristic).toLowerCase()} at spoke`, number: String(entry.position + 1), side,
     sideText: `side ${side}`, lean: [wheel.sideMark(plan, side), entry.slot === 'reread' ? 'once more' : wheel.leans(plan, entry.position)].filter(Boolean),
   };
+}
+
+function tickCount(plan, job) {
+  const all = wheel.entries(plan, job).filter((e) => e.kind === 'tick');
+  return `Point ${Math.min(all.length, all.filter((e) => answered(job, e)).length + 1)} of ${all.length}`;
 }
 
 /** above-middle: what is typed, or the last value. */
@@ -75,7 +80,7 @@ function state(plan, job, f, entry, entries) {
   const done = measured.filter((e) => answered(job, e)).length;
   const faults = faultSentences(f);
   const passed = passedNames(f);
-  const openCount = `${readable(measured.length - done)}, ${f.ticks.wanted - f.ticks.taken} ticks open`;
+  const openCount = [measured.length - done ? readable(measured.length - done) : '', `${countWord(f.ticks.wanted - f.ticks.taken, 'tick')} open`].filter(Boolean).join(', ');
   const line = { gauge: gaugeLine(plan, job, entry?.kind === 'tick' ? null : entry) };
   const run = entry && [wheel.LATERAL, wheel.RADIAL].includes(entry.characteristic) && entry.method === wheel.EVERY_HOLE ? f[entry.characteristic === wheel.LATERAL ? 'lateral' : 'radial'] : null;
   if (run && run.taken) return { ...line, ...runSoFar(run, entry, f) };
@@ -222,7 +227,8 @@ export function usedWords(plan, job, f) {
 /** stand is all that the page needs to know of a wheel. */
 export const stand = {
   ...wheel.shape, path: '/stand', thing: 'wheel', letter: 'W', check, screen, figures: figuresOf, faultSentences, usedWords,
-  entryName: words.entryName, written,
+  entryName: words.entryName, written, setName: (entry) => words.setName(entry.characteristic),
+  sizeWords: (plan) => `${wheel.holes(plan)} spokes`,
   begin: (plan) => wheel.methodsFor(plan, false),
   every: (plan) => wheel.methodsFor(plan, true),
   isEvery: wheel.byEveryHole,

@@ -6,7 +6,7 @@ import * as decimal from './floor-decimal.js';
 import { signed, shown, atDecimals } from './floor-format.js';
 import { limitOf } from './floor-plan.js';
 import { outside } from './stand-figures.js';
-import { EXTREMES, EVERY_HOLE, SAMPLE, TENSION_B, LATERAL, RADIAL, methodOf, slots } from './stand-shape.js';
+import { EXTREMES, EVERY_HOLE, SAMPLE, TENSION_A, TENSION_B, LATERAL, RADIAL, methodOf, slots } from './stand-shape.js';
 import { characteristicOf } from './floor-plan.js';
 import { keyOf } from './floor-job.js';
 
@@ -26,8 +26,8 @@ function layout(plan, job, f, narrow) {
   const n = f.holes;
   const l = narrow
     ? { width: 366, left: 3, size: 14, small: 14, top: 22, names: false }
-    : { width: 992, left: 92, size: 15, small: 14, top: 30, names: true };
-  const rows = narrow ? { runOut: every ? 38 : 30, thin: 26, tension: 40, gap: 6 } : every ? { runOut: 84, thin: 40, tension: 96, gap: 12 } : { runOut: 42, thin: 40, tension: 62, gap: 8 };
+    : { width: 992, left: 92, size: 15, small: 14, top: 28, names: true };
+  const rows = narrow ? { runOut: every ? 60 : 32, thin: every ? 60 : 22, tension: every ? 60 : 40, gap: 6 } : every ? { runOut: 66, thin: 28, tension: 88, gap: 14 } : { runOut: 38, thin: 34, tension: 56, gap: 7 };
   return { ...l, ...rows, every, n, narrow, pitch: (l.width - l.left) / n, x: (i) => l.left + (l.width - l.left) / n * (i + 0.5) };
 }
 
@@ -40,16 +40,20 @@ export function strip(plan, job, f, { now = null, walk = null, narrow = false, t
   const marked = spokesNamed(plan, job, f);
   const body = [];
   let y = l.top;
+  // A phone at every hole shows the set in hand only.
+  const inHand = [LATERAL, RADIAL].includes(now?.characteristic) ? [now.characteristic] : [TENSION_A, TENSION_B].includes(now?.characteristic) ? [TENSION_A] : [LATERAL, RADIAL, TENSION_A];
+  const shows = (code) => inHand.includes(code);
   for (const [code, figures, name] of [[LATERAL, f.lateral, 'Lateral'], [RADIAL, f.radial, 'Radial']]) {
-    if (!figures.wanted) continue;
+    if (!figures.wanted || l.narrow && l.every && !shows(code)) continue;
     const mine = now?.characteristic === code;
     const height = l.every && !narrow ? (mine || (code === LATERAL && !now) ? l.runOut : l.thin) : code === LATERAL ? l.runOut : l.thin;
     if (mine && !l.every) body.push(rect(0, y - 5, l.width, height + 10, { fill: 'var(--note-tint)' }), ...(narrow ? [] : [rect(-16, y - 5, 6, height + 10, { fill: NOTE })]));
     body.push(...runOutRow(plan, job, l, { code, figures, name, y, height, now: mine ? now : null, typed }));
     y += height + l.gap + (narrow ? 2 : 4);
   }
-  const rowEnd = f.tension.wanted ? y + l.tension : y;
-  if (f.tension.wanted) body.push(...tensionRow(plan, job, l, f, y, now));
+  const withTension = f.tension.wanted && !(l.narrow && l.every && !shows(TENSION_A));
+  const rowEnd = withTension ? y + l.tension : y;
+  if (withTension) body.push(...tensionRow(plan, job, l, f, y, now));
   if (spoke !== null && spoke !== undefined) {
     parts.push(rect(l.x(spoke) - l.pitch / 2, 0, l.pitch, rowEnd, { fill: 'var(--note-tint)' }));
   }
@@ -112,7 +116,7 @@ function runOutRow(plan, job, l, row) {
 
 /** scaleOf keeps band and readings inside the row. */
 function scaleOf(figures, high, height, every) {
-  const room = every ? height * 0.78 : height;
+  const room = every && height > 50 ? height * 0.86 : height;
   const tir = figures.tir ? decimal.number(figures.tir.value) : 0;
   const limit = high ? decimal.number(high) : 0;
   if (!tir && !limit) return 1;

@@ -1,0 +1,25 @@
+package certificate
+
+import "testing"
+
+// BenchmarkDraw gives certificates a second on one core; the aim is 100 of two
+// pages.
+func BenchmarkDraw(b *testing.B) {
+	for _, name := range []string{"wheel-36", "pack-4"} {
+		b.Run(name, func(b *testing.B) {
+			content, options := cases()[name]()
+			options.Raw = canonical(b, content)
+			b.ReportAllocs()
+			size := 0
+			for b.Loop() {
+				pdf, err := Draw(content, options)
+				if err != nil {
+					b.Fatal(err)
+				}
+				size = len(pdf)
+			}
+			b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "papers/s")
+			b.ReportMetric(float64(size), "bytes")
+		})
+	}
+}

@@ -1,0 +1,217 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"io"
+	"log/slog"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	_ "modernc.org/sqlite" // the driver that the raw comparison writes through
+
+	"tracewright/models"
+	"tracewright/models/store"
+	"tracewright/models/store/storetest"
+	"tracewright/models/work/access"
+	"tracewright/models/work/worktest"
+	"tracewright/server/app"
+	"tracewright/server/httpx"
+)
+
+// clients is how many stands post at once.
+const clients = 8
+
+// BenchmarkPostWheel posts 36-spoke wheels with 108 readings over HTTP: parsed,
+// judged, stored durably, trail written. Compare it with BenchmarkPgbench and
+// BenchmarkRawSQLite of the same run:
+//
+//	go test -run '^$' -bench 'PostWheel|Pgbench|RawSQLite' -benchtime 5s ./server
+func BenchmarkPostWheel(b *testing.B) {
+	b.Run("sqlite", func(b *testing.B) { postWheels(b, storetest.SQLite(b)) })
+	b.Run("postgres", func(b *testing.B) {
+		postWheels(b, storetest.DurablePostgres(b))
+	})
+}
+
+func postWheels(b *testing.B, dsn string) {
+	s, err := store.Open(b.Context(), dsn, store.Options{})
+	if err == nil {
+		_, err = s.Migrate(b.Context())
+	}
+	if err != nil {
+		b.Fatal(err)
+	}
+	shop := worktest.On(b, s)
+	shop.Now = time.Now()
+	key, _, err := access.New(s, time.Now, access.Cost{}).Enrol(b.Context(), shop.Owner, "stand 1", "stand 1")
+	if err != nil {
+		b.Fatal(err)
+	}
+	a, err := app.New(s, app.Config{Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
+	if err != nil {
+		b.Fatal(err)
+	}
+	server := httptest.NewServer(a.Handler)
+	b.Cleanup(func() { server.Close(); s.Close() })
+	template := shop.EveryHole()
+	template.StartedAt, template.FinishedAt = time.Now().Add(-5*time.Minute), time.Now().Add(-time.Minute)
+	var next atomic.Int64
+	serials := make([]string, 64*clients)
+	for i := range serials {
+		serials[i] = *shop.AnotherWheel().Serial
+	}
+	client := &http.Client{Transport: &http.Transport{MaxIdleConnsPerHost: clients}}
+	b.SetParallelism(clients / 2) // times the two processors of a small computer
+	b.ResetTimer()
+	b.RunParallel(func(pb *testing.PB) {
+		for pb.Next() {
+			sub := template
+			sub.ID, sub.Serial = models.NewID(), serials[int(next.Add(1))%len(serials)]
+			body, err := json.Marshal(sub)
+			if err != nil {
+				b.Error(err)
+				return
+			}
+			r, err := http.NewRequest(http.MethodPost, server.URL+"/api/v1/inspections", bytes.NewReader(body))
+			if err != nil {
+				b.Error(err)
+				return
+			}
+			r.Header.Set("Authorization", "Bearer "+key)
+			r.Header.Set(httpx.PersonHeader, shop.Operator.PersonID)
+			r.Header.Set("Content-Type", "application/json")
+			answer, err := client.Do(r)
+			if err != nil {
+				b.Error(err)
+				return
+			}
+			raw, _ := io.ReadAll(answer.Body)
+			answer.Body.Close()
+			if answer.StatusCode != http.StatusCreated {
+				b.Errorf("answered %d: %s", answer.StatusCode, raw)
+				return
+			}
+		}
+	})
+	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "wheels/s")
+}
+
+// BenchmarkPgbench is what the database's own client reaches with the same
+// number of rows: testdata/bench/raw.pgbench, 8 clients, fsync on.
+func BenchmarkPgbench(b *testing.B) {
+	dsn := storetest.DurablePostgres(b)
+	schema, err := os.ReadFile("../testdata/bench/raw_schema.sql")
+	if err != nil {
+		b.Fatal(err)
+	}
+	conn, err := pgx.Connect(b.Context(), dsn)
+	if err == nil {
+		_, err = conn.Exec(b.Context(), string(schema))
+		conn.Close(context.Background())
+	}
+	if err != nil {
+		b.Fatal(err)
+	}
+	config, err := pgx.ParseConfig(dsn)
+	if err != nil {
+		b.Fatal(err)
+	}
+	script, err := filepath.Abs("../testdata/bench/raw.pgbench")
+	if err != nil {
+		b.Fatal(err)
+	}
+	const seconds = 5
+	b.ResetTimer()
+	out, err := exec.Command(program(b, "pgbench"), "-n", "-h", config.Host, "-U", config.User, "-c", fmt.Sprint(clients), "-j", "2", "-T", fmt.Sprint(seconds), "-M", "prepared", "-f", script, config.Database).CombinedOutput()
+	if err != nil {
+		b.Fatalf("pgbench: %v\n%s", err, out)
+	}
+	tps := regexp.MustCompile(`tps = ([0-9.]+)`).FindSubmatch(out)
+	if tps == nil {
+		b.Fatalf("pgbench printed no rate:\n%s", out)
+	}
+	var rate float64
+	fmt.Sscan(string(tps[1]), &rate)
+	b.ReportMetric(rate, "wheels/s")
+	b.ReportMetric(0, "ns/op")
+}
+
+// program finds a program of the PostgreSQL server's folder, or of the path.
+func program(b *testing.B, name string) string {
+	found, _ := filepath.Glob("/usr/lib/postgresql/*/bin/" + name)
+	if len(found) > 0 {
+		return found[len(found)-1]
+	}
+	path, err := exec.LookPath(name)
+	if err != nil {
+		b.Skipf("left out: %v", err)
+	}
+	return path
+}
+
+// BenchmarkRawSQLite writes the same number of rows into one file through the
+// driver alone, 8 goroutines taking turns on one writing connection.
+func BenchmarkRawSQLite(b *testing.B) {
+	path := filepath.Join(b.TempDir(), "raw.db")
+	db, err := sql.Open("sqlite", "file:"+path+"?_pragma=journal_mode(WAL)&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&_txlock=immediate")
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer db.Close()
+	db.SetMaxOpenConns(1)
+	for _, q := range []string{
+		"CREATE TABLE bench_inspections (id TEXT PRIMARY KEY, serial TEXT NOT NULL, stage TEXT NOT NULL, person TEXT NOT NULL, verdict TEXT NOT NULL, at TEXT NOT NULL)",
+		"CREATE TABLE bench_readings (inspection_id TEXT NOT NULL REFERENCES bench_inspections (id), code TEXT NOT NULL, spoke INTEGER NOT NULL, typed TEXT NOT NULL, value REAL NOT NULL, PRIMARY KEY (inspection_id, code, spoke)) WITHOUT ROWID",
+	} {
+		if _, err := db.Exec(q); err != nil {
+			b.Fatal(err)
+		}
+	}
+	many := "INSERT INTO bench_readings VALUES " + strings.TrimSuffix(strings.Repeat("(?,?,?,?,?),", 108), ",")
+	b.SetParallelism(clients / 2)
+	b.ResetTimer()
+	b.RunParallel(func(pb *testing.PB) {
+		for pb.Next() {
+			if err := writeRaw(db, many); err != nil {
+				b.Error(err)
+				return
+			}
+		}
+	})
+	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "wheels/s")
+}
+
+func writeRaw(db *sql.DB, many string) error {
+	tx, err := db.Begin()
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	id := models.NewID()
+	if _, err := tx.Exec("INSERT INTO bench_inspections VALUES (?,?,?,?,?,?)", id, "W26000051", "after_relief", "p", "pass", "2026-01-01"); err != nil {
+		return err
+	}
+	args := make([]any, 0, 5*108)
+	for _, code := range []string{"lateral_runout", "radial_runout", "tension"} {
+		for spoke := range 36 {
+			args = append(args, id, code, spoke, "0.12", 0.12)
+		}
+	}
+	if _, err := tx.Exec(many, args...); err != nil {
+		return err
+	}
+	return tx.Commit()
+}

@@ -1,0 +1,119 @@
+package servertest
+
+import (
+	"io"
+	"log/slog"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"strings"
+	"testing"
+
+	"tracewright/models"
+	"tracewright/models/store"
+	"tracewright/models/store/storetest"
+	"tracewright/models/work/access"
+	"tracewright/models/work/worktest"
+	"tracewright/server/app"
+	"tracewright/server/httpx"
+)
+
+// Who asks: a role in the office, signed in by password, or at a tablet by the
+// tablet's key and a tapped name.
+const (
+	Nobody            = ""
+	Owner             = "owner"
+	Inspector         = "inspector"
+	Operator          = "operator"
+	Desk              = "desk"
+	OperatorAtStand   = "operator at stand 1"
+	InspectorAtStand  = "inspector at stand 1"
+	SecondAtOtherSide = "second operator at stand 2"
+	WrongKey          = "wrong key"
+)
+
+// Password and PIN are everybody's in the shop.
+const (
+	Password = "seven plain words do"
+	PIN      = "274918"
+)
+
+// Shop is the whole server over a small workshop.
+type Shop struct {
+	*worktest.Shop
+	App    *app.App
+	People map[string]models.Person // by who they are
+	Place  string                   // of the tablet
+
+	sign map[string]func(*http.Request)
+}
+
+// Each runs f as a subtest with a shop on each kind of database.
+func Each(t *testing.T, f func(t *testing.T, s *Shop)) {
+	t.Helper()
+	storetest.Each(t, func(t *testing.T, db *store.Store) { f(t, On(t, db)) })
+}
+
+// cheap makes hashing a password a matter of microseconds: what it costs is
+// tested where it is computed.
+var cheap = access.Cost{MemoryKiB: 8, Passes: 1, Lanes: 1}
+
+// On builds the server over a database whose schema is up to date.
+func On(t testing.TB, db *store.Store) *Shop {
+	t.Helper()
+	s := &Shop{Shop: worktest.On(t, db), People: map[string]models.Person{}, Place: "stand 1", sign: map[string]func(*http.Request){Nobody: func(*http.Request) {}}}
+	var err error
+	s.App, err = app.New(db, app.Config{Now: s.Clock, Cost: cheap, Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
+	s.Must(err)
+	for _, p := range []struct {
+		who  string
+		role models.Role
+	}{{Owner, models.Owner}, {Inspector, models.Inspector}, {Operator, models.Operator}, {Desk, models.Desk}, {SecondAtOtherSide, models.Operator}} {
+		login := strings.Fields(p.who)[0]
+		person, err := s.App.Services.Access.AddPerson(t.Context(), s.Shop.Owner, access.NewPerson{Name: "The " + p.who, Role: p.role, Login: login, Password: Password, PIN: PIN})
+		s.Must(err)
+		s.People[p.who] = person
+	}
+	for _, who := range []string{Owner, Inspector, Operator, Desk} {
+		s.signIn(who)
+	}
+	first, second := s.enrol("stand 1"), s.enrol("stand 2")
+	s.atDevice(OperatorAtStand, first, s.People[Operator])
+	s.atDevice(InspectorAtStand, first, s.People[Inspector])
+	s.atDevice(SecondAtOtherSide, second, s.People[SecondAtOtherSide])
+	s.atDevice(WrongKey, "no-key-of-ours", s.People[Operator])
+	return s
+}
+
+func (s *Shop) enrol(place string) (key string) {
+	s.Helper()
+	key, _, err := s.App.Services.Access.Enrol(s.Context(), s.Shop.Owner, "Tablet at "+place, place)
+	s.Must(err)
+	return key
+}
+
+func (s *Shop) atDevice(who, key string, person models.Person) {
+	s.sign[who] = func(r *http.Request) {
+		r.Header.Set("Authorization", "Bearer "+key)
+		r.Header.Set(httpx.PersonHeader, person.ID)
+	}
+}
+
+// signIn goes through the sign-in page and keeps the cookies.
+func (s *Shop) signIn(who string) {
+	s.Helper()
+	form := url.Values{"login": {strings.Fields(who)[0]}, "password": {Password}}
+	r := httptest.NewRequest(http.MethodPost, "http://localhost/signin", strings.NewReader(form.Encode()))
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	w := httptest.NewRecorder()
+	s.App.Handler.ServeHTTP(w, r)
+	cookies := w.Result().Cookies()
+	if w.Code != http.StatusSeeOther || len(cookies) == 0 {
+		s.Fatalf("sign in as %s: status %d, %d cookies: %s", who, w.Code, len(cookies), w.Body)
+	}
+	s.sign[who] = func(r *http.Request) {
+		for _, c := range cookies {
+			r.AddCookie(c)
+		}
+	}
+}

@@ -1,0 +1,5 @@
+// The stand: record a wheel.
+import { start } from './floor-page.js';
+import { stand } from './stand-screen.js';
+
+start(stand);
