@@ -16,23 +16,25 @@ const (
 	ActCalibrate    Act = "calibrate"     // instruments
 	ActSpecify      Act = "specify"       // families, products, specifications
 	ActManagePeople Act = "manage_people" // people, devices, settings
+	ActOwnSecrets   Act = "own_secrets"   // set one's own password and PIN
 )
 
 // permitted is the one table of what each role may do. The owner may do all.
 var permitted = map[Role]map[Act]bool{
-	Operator:  {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true},
-	Inspector: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true},
-	Desk:      {ActLook: true, ActRaiseHold: true},
+	Operator:  {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActOwnSecrets: true},
+	Inspector: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
+		ActOwnSecrets: true},
+	Desk: {ActLook: true, ActRaiseHold: true, ActOwnSecrets: true},
 	Owner: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
-		ActSpecify: true, ActManagePeople: true},
+		ActSpecify: true, ActManagePeople: true, ActOwnSecrets: true},
 }
 
 // officeOnly are the acts that nobody may do at an enrolled device, whatever
 // their role: there a person is chosen by one tap, which proves nothing.
-var officeOnly = map[Act]bool{ActSpecify: true, ActManagePeople: true}
+var officeOnly = map[Act]bool{ActSpecify: true, ActManagePeople: true, ActOwnSecrets: true}
 
 // Acts lists every act in the order of the table's columns.
-var Acts = []Act{ActLook, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActSpecify, ActManagePeople}
+var Acts = []Act{ActLook, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActSpecify, ActManagePeople, ActOwnSecrets}
 
 // Permitted says whether a role may do an act; an unknown role may do nothing.
 func Permitted(r Role, a Act) bool { return permitted[r][a] }

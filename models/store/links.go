@@ -31,6 +31,11 @@ func (s *Store) UseLink(ctx context.Context, stamp models.Stamp, tokenHash strin
 			return err
 		}
 		if link.Purpose != "first_owner" {
+			// Older links of the same person end with this one.
+			others := tx.Model(&models.OneTimeLink{}).Where("person_id = ? AND used_at IS NULL", p.ID).Update("used_at", models.Moment(stamp.At))
+			if others.Error != nil {
+				return others.Error
+			}
 			return updatePerson(tx, stamp, &p, "password_set")
 		}
 		var owners int64

@@ -11,8 +11,12 @@ import (
 )
 
 // Specifications lists every revision of a family's and its products'
-// specifications: the family's own first, newest revision first.
+// specifications: the family's own first, newest revision first; of all
+// families, in their order, for "".
 func (s *Store) Specifications(ctx context.Context, familyID string) ([]models.Specification, error) {
+	if familyID == "" {
+		return list[models.Specification](ctx, s, "list specifications", "family_id, product_id IS NOT NULL, product_id, revision DESC", everything)
+	}
 	return list[models.Specification](ctx, s, "list specifications", "product_id IS NOT NULL, product_id, revision DESC", "family_id = ?", familyID)
 }
 

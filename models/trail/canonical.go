@@ -24,11 +24,55 @@ const maxWhole = 1<<53 - 1
 //
 // The errors are those of [CanonicalJSON], and [ErrNonFinite] and [ErrType].
 func Canonical(v any) ([]byte, error) {
-	value, err := toNode(reflect.ValueOf(v), 0)
+	value, err := plainNode(v, 0)
 	if err != nil {
 		return nil, err
 	}
-	return appendNode(nil, value)
+	return appendNode(make([]byte, 0, 1024), value)
+}
+
+// plainNode is toNode for what records encode themselves as, without
+// reflection: an inspection holds a few hundred of these values and is encoded
+// while somebody waits.
+func plainNode(v any, depth int) (node, error) {
+	if depth > deepest {
+		return nil, fmt.Errorf("nested more than %d deep: %w", deepest, ErrType)
+	}
+	switch v := v.(type) {
+	case string, bool, float64:
+		return v, nil
+	case int:
+		if v >= -maxWhole && v <= maxWhole {
+			return float64(v), nil
+		}
+		return nil, fmt.Errorf("%d: %w", v, ErrNumberRange)
+	case []any:
+		elements := make([]node, len(v))
+		for i, x := range v {
+			var err error
+			if elements[i], err = plainNode(x, depth+1); err != nil {
+				return nil, fmt.Errorf("[%d]: %w", i, err)
+			}
+		}
+		return elements, nil
+	case map[string]any:
+		if v == nil {
+			return nil, nil
+		}
+		o := &object{names: make([]string, 0, len(v)), values: make([]node, len(v))}
+		for name := range v {
+			o.names = append(o.names, name)
+		}
+		slices.Sort(o.names)
+		for i, name := range o.names {
+			var err error
+			if o.values[i], err = plainNode(v[name], depth+1); err != nil {
+				return nil, fmt.Errorf("%s: %w", name, err)
+			}
+		}
+		return o, nil
+	}
+	return toNode(reflect.ValueOf(v), depth)
 }
 
 var (

@@ -1,6 +1,7 @@
 package trail
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -68,34 +69,60 @@ func appendNode(out []byte, value node) ([]byte, error) {
 
 // appendObject writes the members sorted by name (RFC 8785, 3.2.3).
 func appendObject(out []byte, o *object) ([]byte, error) {
-	type member struct {
-		name  string
-		units []uint16
-		value node
+	order := make([]int, len(o.names))
+	for i := range order {
+		order[i] = i
 	}
-	members := make([]member, len(o.names))
-	for i, name := range o.names {
-		members[i] = member{name, utf16.Encode([]rune(name)), o.values[i]}
+	if !ascending(o.names) {
+		slices.SortStableFunc(order, func(a, b int) int { return compareUnits(o.names[a], o.names[b]) })
 	}
-	slices.SortStableFunc(members, func(a, b member) int { return slices.Compare(a.units, b.units) })
 	var err error
 	out = append(out, '{')
-	for i, m := range members {
+	for i, at := range order {
+		name := o.names[at]
 		if i > 0 {
-			if m.name == members[i-1].name {
-				return nil, fmt.Errorf("%q: %w", m.name, ErrDuplicateKey)
+			if name == o.names[order[i-1]] {
+				return nil, fmt.Errorf("%q: %w", name, ErrDuplicateKey)
 			}
 			out = append(out, ',')
 		}
-		if out, err = appendString(out, m.name); err != nil {
+		if out, err = appendString(out, name); err != nil {
 			return nil, err
 		}
 		out = append(out, ':')
-		if out, err = appendNode(out, m.value); err != nil {
+		if out, err = appendNode(out, o.values[at]); err != nil {
 			return nil, err
 		}
 	}
 	return append(out, '}'), nil
+}
+
+// ascending says whether names are ASCII and in order already, as those of our
+// own records are.
+func ascending(names []string) bool {
+	for i, name := range names {
+		if !ascii(name) || i > 0 && name < names[i-1] {
+			return false
+		}
+	}
+	return true
+}
+
+func ascii(s string) bool {
+	for i := range len(s) {
+		if s[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
+}
+
+// compareUnits compares by UTF-16 code units. In ASCII they are the bytes.
+func compareUnits(a, b string) int {
+	if ascii(a) && ascii(b) {
+		return cmp.Compare(a, b)
+	}
+	return slices.Compare(utf16.Encode([]rune(a)), utf16.Encode([]rune(b)))
 }
 
 // appendNumber writes a number as ECMAScript's Number::toString does (RFC 8785,

@@ -43,6 +43,7 @@ var enActs = map[string]string{
 	"calibrate":     "keep the instruments",
 	"specify":       "make and revise specifications",
 	"manage_people": "manage people, devices and settings",
+	"own_secrets":   "set one’s own password and PIN",
 }
 
 var enParts = map[string]string{

@@ -36,14 +36,13 @@ func (s *sheet) banner(y float64) float64 {
 			reason = s.say("reason", "reason", o.Reason)
 		}
 	case models.Void:
-		title = s.words.State(models.Void)
+		title = s.say("void_word")
 		switch {
 		case o.ChangedOn != "" && o.Reason != "":
 			title = s.say("void_on", "date", words.Date(o.ChangedOn), "reason", o.Reason)
 		case o.Reason != "":
 			title = s.say("void", "reason", o.Reason)
 		}
-		title = words.Sentence(title)
 	default:
 		return y
 	}

@@ -21,10 +21,14 @@ type Canvas struct {
 	saved         []pen
 }
 
-// pen is what Push keeps beside what PDF itself keeps.
+// pen is what is in force, so that it need not be said again: PDF keeps it on
+// its own stack with every Push. ink is filled in then.
 type pen struct {
 	color color.RGBA
 	width vg.Length
+	said  vg.Length // the width last written; a width that is not drawn is not written
+	dash  string
+	ink   ink
 }
 
 var _ vg.CanvasSizer = (*Canvas)(nil)
@@ -32,6 +36,7 @@ var _ vg.CanvasSizer = (*Canvas)(nil)
 // Canvas opens a rectangle whose upper left corner is at x, y mm, hands it to
 // draw, and closes it.
 func (d *Document) Canvas(x, y, w, h float64, draw func(*Canvas)) {
+	before := d.now
 	c := &Canvas{d: d, width: vg.Length(w / mmPerPoint), height: vg.Length(h / mmPerPoint)}
 	d.raw("q 1 0 0 1 " + number(x/mmPerPoint) + " " + number((PageHeight-y-h)/mmPerPoint) + " cm")
 	vg.Initialize(c)
@@ -40,7 +45,7 @@ func (d *Document) Canvas(x, y, w, h float64, draw func(*Canvas)) {
 		d.raw("Q")
 	}
 	d.raw("Q")
-	d.set = ""
+	d.now = before
 }
 
 // Size is the size of the rectangle.
@@ -49,7 +54,8 @@ func (c *Canvas) Size() (x, y vg.Length) { return c.width, c.height }
 // SetLineWidth implements vg.Canvas.
 func (c *Canvas) SetLineWidth(w vg.Length) {
 	c.now.width = w
-	if w > 0 {
+	if w > 0 && w != c.now.said {
+		c.now.said = w
 		c.d.raw(number(w.Points()) + " w")
 	}
 }
@@ -60,7 +66,10 @@ func (c *Canvas) SetLineDash(pattern []vg.Length, offset vg.Length) {
 	for i, p := range pattern {
 		parts[i] = number(p.Points())
 	}
-	c.d.raw("[" + strings.Join(parts, " ") + "] " + number(offset.Points()) + " d")
+	if dash := "[" + strings.Join(parts, " ") + "] " + number(offset.Points()) + " d"; dash != c.now.dash {
+		c.now.dash = dash
+		c.d.raw(dash)
+	}
 }
 
 // SetColor implements vg.Canvas. Paper knows no transparency: the colour is
@@ -71,8 +80,12 @@ func (c *Canvas) SetColor(clr color.Color) {
 	}
 	r, g, b, a := clr.RGBA()
 	over := func(v uint32) uint8 { return uint8((v + 0xffff - a) >> 8) }
-	c.now.color = color.RGBA{over(r), over(g), over(b), 0xff}
-	c.d.raw(colour(c.now.color, "rg") + colour(c.now.color, "RG"))
+	laid := color.RGBA{over(r), over(g), over(b), 0xff}
+	if laid != c.now.color {
+		c.now.color = laid
+		c.d.raw(colour(laid, "rg") + colour(laid, "RG"))
+		c.d.now.fill = laid
+	}
 }
 
 // Rotate implements vg.Canvas.
@@ -91,6 +104,7 @@ func (c *Canvas) Scale(x, y float64) { c.d.raw(precise(x) + " 0 0 " + precise(y)
 
 // Push implements vg.Canvas.
 func (c *Canvas) Push() {
+	c.now.ink = c.d.now
 	c.saved = append(c.saved, c.now)
 	c.d.raw("q")
 }
@@ -104,7 +118,7 @@ func (c *Canvas) Pop() {
 	c.now = c.saved[len(c.saved)-1]
 	c.saved = c.saved[:len(c.saved)-1]
 	c.d.raw("Q")
-	c.d.set = ""
+	c.d.now = c.now.ink
 }
 
 // Stroke implements vg.Canvas.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"image/color"
 	"time"
 
 	"github.com/jung-kurt/gofpdf"
@@ -33,13 +34,20 @@ type Attachment struct {
 	Content     []byte
 }
 
+// ink is what is in force on a page and need not be said again: font with its
+// size, and the colour that fills.
+type ink struct {
+	font string
+	fill color.RGBA // transparent: not known
+}
+
 // Document is a paper in the making. It is not for use by several goroutines.
 type Document struct {
 	f        *gofpdf.Fpdf
 	meta     Meta
 	attached []Attachment
 	page     int
-	set      string // the font in force on this page: family and size
+	now      ink
 	err      error
 }
 
@@ -68,7 +76,7 @@ func New(meta Meta) *Document {
 func (d *Document) AddPage() {
 	d.f.AddPage()
 	d.page = d.f.PageNo()
-	d.set = ""
+	d.now = ink{}
 }
 
 // Pages is how many pages there are.
@@ -82,7 +90,7 @@ func (d *Document) Page() int { return d.page }
 func (d *Document) Turn(page int) {
 	d.f.SetPage(page)
 	d.page = page
-	d.set = ""
+	d.now = ink{}
 }
 
 // Attach puts a file into the document.

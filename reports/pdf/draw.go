@@ -47,14 +47,16 @@ func whole(number string) string {
 // textAt prints at a place in PDF's own coordinates: points from the lower
 // left corner.
 func (d *Document) textAt(x, y float64, f *Font, size float64, c color.RGBA, text string) {
-	d.raw("q " + colour(c, "rg"))
-	if set := f.family + strconv.FormatFloat(size, 'f', 2, 64); set != d.set {
+	if set := f.family + strconv.FormatFloat(size, 'f', 2, 64); set != d.now.font {
 		d.f.SetFont(f.family, "", size)
-		// The Q that follows takes the font back again.
-		d.set = ""
+		d.now.font = set
 	}
+	if c != d.now.fill {
+		d.raw(colour(c, "rg"))
+		d.now.fill = c
+	}
+	// Its own colour gofpdf leaves alone, since none was ever given to it.
 	d.f.Text(x*mmPerPoint, PageHeight-y*mmPerPoint, text)
-	d.raw("Q")
 }
 
 // Lines prints lines one below the other, the first baseline at y, and returns
@@ -74,7 +76,12 @@ func (d *Document) Rule(x1, y1, x2, y2, width float64, c color.RGBA) {
 
 // Box fills a rectangle.
 func (d *Document) Box(x, y, w, h float64, c color.RGBA) {
-	d.raw("q " + colour(c, "rg") + d.point(x, y+h) + number(w/mmPerPoint) + " " + number(h/mmPerPoint) + " re f Q")
+	d.raw("q " + colour(c, "rg") + d.rectangle(x, y, w, h) + " f Q")
+}
+
+// rectangle adds a rectangle to the path.
+func (d *Document) rectangle(x, y, w, h float64) string {
+	return d.point(x, y+h) + number(w/mmPerPoint) + " " + number(h/mmPerPoint) + " re"
 }
 
 // Outline draws corners joined by lines, closed or not, with round ends.
@@ -101,21 +108,24 @@ func (d *Document) Outline(corners [][2]float64, closed bool, width float64, c c
 }
 
 // Stamp sets a word in large outlined letters across the page, to be drawn
-// before everything else so that it lies behind the text.
+// before everything else so that it lies behind the text. It is drawn as lines
+// and is not part of the page's text.
 func (d *Document) Stamp(word string, c color.RGBA) {
 	f, word := settle(SemiBold(), word)
 	const angle = 52 * math.Pi / 180
 	size := 200 / (f.Width(word, 1) * mmPerPoint)
 	sin, cos := math.Sincos(angle)
 	half := f.Width(word, size) / 2
-	cap := size * 0.34 // half the height of capitals, so that the word is centred
-	x := PageWidth/mmPerPoint/2 - half*cos + cap*sin
-	y := PageHeight/mmPerPoint/2 - half*sin - cap*cos
-	d.raw("q " + colour(c, "RG") + "0.9 w 1 Tr " + number(cos) + " " + number(sin) + " " + number(-sin) + " " + number(cos) + " " + number(x) + " " + number(y) + " cm")
-	d.f.SetFont(f.family, "", size)
-	d.f.Text(0, PageHeight, word)
-	d.raw("Q")
-	d.set = ""
+	rise := size * 0.34 // half the height of capitals, so that the word is centred
+	x := PageWidth/mmPerPoint/2 - half*cos + rise*sin
+	y := PageHeight/mmPerPoint/2 - half*sin - rise*cos
+	letters, err := f.outline(word, size)
+	if err != nil {
+		d.fail(err)
+		return
+	}
+	d.raw("q " + colour(c, "RG") + "0.9 w " + precise(cos) + " " + precise(sin) + " " + precise(-sin) + " " + precise(cos) + " " + number(x) + " " + number(y) + " cm")
+	d.raw(pathOperators(letters) + "S Q")
 }
 
 // raw writes drawing operators as they are (ISO 32000-1, annex A).
@@ -126,13 +136,16 @@ func (d *Document) point(x, y float64) string {
 	return number(x/mmPerPoint) + " " + number((PageHeight-y)/mmPerPoint) + " "
 }
 
-// number writes a coordinate with three decimals at most.
+// number writes a coordinate with two decimals at most: 0.01 point is 3.5
+// thousandths of a millimetre.
 func number(v float64) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return "0"
 	}
-	text := strconv.FormatFloat(v, 'f', 3, 64)
-	text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	text := strconv.FormatFloat(v, 'f', 2, 64)
+	if strings.Contains(text, ".") {
+		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	}
 	if text == "-0" || text == "" {
 		return "0"
 	}
@@ -141,6 +154,6 @@ func number(v float64) string {
 
 // colour writes a colour with its operator and a space behind.
 func colour(c color.RGBA, operator string) string {
-	part := func(v uint8) string { return number(float64(v)/255) + " " }
+	part := func(v uint8) string { return strconv.FormatFloat(float64(v)/255, 'f', 3, 64) + " " }
 	return part(c.R) + part(c.G) + part(c.B) + operator + " "
 }

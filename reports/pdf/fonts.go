@@ -10,6 +10,7 @@ import (
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
 	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/vg"
 )
 
 //go:embed fonts/TracewrightSans-Regular.ttf
@@ -101,6 +102,48 @@ func (f *Font) Width(text string, size float64) float64 {
 		w += f.widths[r]
 	}
 	return w * size
+}
+
+// outline gives the letters of a text as lines and curves, from the left end of
+// the baseline, in points.
+func (f *Font) outline(text string, size float64) (vg.Path, error) {
+	var path vg.Path
+	var buffer sfnt.Buffer
+	// The grid is fine enough that no corner moves visibly.
+	const grid = 1024
+	x := 0.0
+	for _, r := range text {
+		glyph, err := f.parsed.GlyphIndex(&buffer, r)
+		if err != nil {
+			return nil, fmt.Errorf("outline of %q: %w", text, err)
+		}
+		segments, err := f.parsed.LoadGlyph(&buffer, glyph, fixed.I(grid), nil)
+		if err != nil {
+			return nil, fmt.Errorf("outline of %q: %w", text, err)
+		}
+		at := func(p fixed.Point26_6) vg.Point {
+			unit := size / grid / 64
+			return vg.Point{X: vg.Length(x + float64(p.X)*unit), Y: vg.Length(-float64(p.Y) * unit)}
+		}
+		for i, s := range segments {
+			switch s.Op {
+			case sfnt.SegmentOpMoveTo:
+				if i > 0 {
+					path.Close()
+				}
+				path.Move(at(s.Args[0]))
+			case sfnt.SegmentOpLineTo:
+				path.Line(at(s.Args[0]))
+			case sfnt.SegmentOpQuadTo:
+				path.QuadTo(at(s.Args[0]), at(s.Args[1]))
+			case sfnt.SegmentOpCubeTo:
+				path.CubeTo(at(s.Args[0]), at(s.Args[1]), at(s.Args[2]))
+			}
+		}
+		path.Close()
+		x += f.Width(string(r), size)
+	}
+	return path, nil
 }
 
 // Face gives the font in the form that gonum's drawing takes.

@@ -30,6 +30,7 @@ func (d *Document) QR(x, y, size float64, text string) float64 {
 		d.fail(fmt.Errorf("QR code of %d characters: modules of %.2f mm are too small to read", len(text), module))
 		return 0
 	}
+	d.raw("q " + colour(Ink, "rg"))
 	for row := range n {
 		for column := 0; column < n; {
 			run := 0
@@ -38,11 +39,12 @@ func (d *Document) QR(x, y, size float64, text string) float64 {
 			}
 			if run > 0 {
 				// A hair of overlap downward hides the seams that some readers show.
-				d.Box(x+float64(column)*module, y+float64(row)*module, float64(run)*module, module*1.02, Ink)
+				d.raw(d.rectangle(x+float64(column)*module, y+float64(row)*module, float64(run)*module, module*1.02))
 			}
 			column += max(run, 1)
 		}
 	}
+	d.raw("f Q")
 	return size
 }
 

@@ -178,10 +178,7 @@ func TestWorkIsNeverThrownAway(t *testing.T) {
 		post := func(name, who string, sub models.Submission, status int, has ...string) Row {
 			return Row{Name: name, Who: who, Path: "/api/v1/inspections", Body: sub, Status: status, Has: has}
 		}
-		unknown, _ := ident.Allocate(ident.Wheel, 31, 30000)
-		for counter := 30001; unknown == ""; counter++ {
-			unknown, _ = ident.Allocate(ident.Wheel, 31, counter)
-		}
+		unknown := s.unknownSerial()
 		stranger := s.Extremes()
 		stranger.Serial = unknown
 		kept := post("a serial the server does not know", OperatorAtStand, stranger, http.StatusAccepted, `"placed":false`, `"unknown_serial"`)

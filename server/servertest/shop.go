@@ -1,7 +1,6 @@
 package servertest
 
 import (
-	"io"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
@@ -12,6 +11,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/store"
 	"tracewright/models/store/storetest"
+	"tracewright/models/trade/ident"
 	"tracewright/models/work/access"
 	"tracewright/models/work/worktest"
 	"tracewright/server/app"
@@ -45,7 +45,8 @@ type Shop struct {
 	People map[string]models.Person // by who they are
 	Place  string                   // of the tablet
 
-	sign map[string]func(*http.Request)
+	sign    map[string]func(*http.Request)
+	unknown int // counter of serials that no item has
 }
 
 // Each runs f as a subtest with a shop on each kind of database.
@@ -62,8 +63,11 @@ var cheap = access.Cost{MemoryKiB: 8, Passes: 1, Lanes: 1}
 func On(t testing.TB, db *store.Store) *Shop {
 	t.Helper()
 	s := &Shop{Shop: worktest.On(t, db), People: map[string]models.Person{}, Place: "stand 1", sign: map[string]func(*http.Request){Nobody: func(*http.Request) {}}}
+	stamp := models.NewStamp(models.Actor{}, s.Now)
+	s.Must(db.SetSetting(t.Context(), stamp, models.SettingShopName, "Speichenhof Test"))
+	s.Must(db.SetSetting(t.Context(), stamp, models.SettingShopAddress, "Mill Lane 4"))
 	var err error
-	s.App, err = app.New(db, app.Config{Now: s.Clock, Cost: cheap, Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
+	s.App, err = app.New(db, app.Config{Now: s.Clock, Cost: cheap, Log: slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelError}))})
 	s.Must(err)
 	for _, p := range []struct {
 		who  string
@@ -114,6 +118,16 @@ func (s *Shop) signIn(who string) {
 	s.sign[who] = func(r *http.Request) {
 		for _, c := range cookies {
 			r.AddCookie(c)
+		}
+	}
+}
+
+// unknownSerial is a good serial that no item has, another one each time.
+func (s *Shop) unknownSerial() string {
+	for {
+		s.unknown++
+		if serial, ok := ident.Allocate(ident.Wheel, 31, 30_000+s.unknown); ok {
+			return serial
 		}
 	}
 }

@@ -25,7 +25,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/setup/:token", httpx.Public, s.setupPage),
 		post("/setup/:token", httpx.Public, s.setup),
 		get("/own", models.ActLook, s.own),
-		post("/own", models.ActLook, s.setOwn),
+		post("/own", models.ActOwnSecrets, s.setOwn),
 
 		get("/", models.ActLook, s.today),
 		get("/find", models.ActLook, s.find),

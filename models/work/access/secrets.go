@@ -54,41 +54,45 @@ func checkPassword(problems *models.InvalidError, password string, person models
 // the alphabet.
 func isCommon(password string, person models.Person) bool {
 	lower := strings.ToLower(password)
-	bare := strings.Map(func(r rune) rune {
-		if unicode.IsLetter(r) {
-			return r
-		}
-		return -1
-	}, lower)
 	if isRepeated(lower) || isRun(lower) {
 		return true
 	}
 	own := map[string]bool{}
-	for w := range strings.FieldsSeq(strings.ToLower(person.Name)) {
-		own[w] = true
+	for w := range strings.FieldsSeq(person.Name) {
+		own[letters(w)] = true
 	}
 	if person.Login != nil {
-		own[*person.Login] = true
+		own[letters(*person.Login)] = true
 	}
-	return strungOf(bare, own)
+	return strungOf(letters(password), own)
+}
+
+// letters leaves the letters alone, in lower case.
+func letters(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) {
+			return unicode.ToLower(r)
+		}
+		return -1
+	}, s)
 }
 
 // strungOf says whether letters are nothing but listed words one after the
 // other; no letters at all, only digits and signs, count too.
-func strungOf(letters string, own map[string]bool) bool {
-	reached := make([]bool, len(letters)+1)
+func strungOf(bare string, own map[string]bool) bool {
+	reached := make([]bool, len(bare)+1)
 	reached[0] = true
-	for start := range letters {
+	for start := range bare {
 		if !reached[start] {
 			continue
 		}
-		for end := start + 1; end <= len(letters); end++ {
-			if w := letters[start:end]; common[w] || own[w] {
+		for end := start + 1; end <= len(bare); end++ {
+			if w := bare[start:end]; common[w] || own[w] {
 				reached[end] = true
 			}
 		}
 	}
-	return reached[len(letters)]
+	return reached[len(bare)]
 }
 
 // isRepeated finds a piece of at most four bytes over and over.

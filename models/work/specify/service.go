@@ -68,11 +68,26 @@ func (s *Service) Family(ctx context.Context, id string) (FamilyView, error) {
 
 // Products lists the products of a family, of all families for "".
 func (s *Service) Products(ctx context.Context, familyID string) ([]models.Product, error) {
+	if err := s.known(ctx, familyID); err != nil {
+		return nil, err
+	}
 	products, err := s.store.Products(ctx, familyID)
 	if err != nil {
 		return nil, fmt.Errorf("products: %w", err)
 	}
 	return products, nil
+}
+
+// known refuses a filter by a family that is not there: an empty list would
+// say that it is, and has nothing.
+func (s *Service) known(ctx context.Context, familyID string) error {
+	if familyID == "" {
+		return nil
+	}
+	if _, err := s.store.Family(ctx, familyID); err != nil {
+		return fmt.Errorf("family %.40q: %w", familyID, err)
+	}
+	return nil
 }
 
 // Product returns one product with its forms.
@@ -102,6 +117,9 @@ func (s *Service) Product(ctx context.Context, id string) (ProductView, error) {
 // Specifications lists those of a family and of its products, the newest
 // first; of all families for "".
 func (s *Service) Specifications(ctx context.Context, familyID string) ([]models.Specification, error) {
+	if err := s.known(ctx, familyID); err != nil {
+		return nil, err
+	}
 	specifications, err := s.store.Specifications(ctx, familyID)
 	if err != nil {
 		return nil, fmt.Errorf("specifications: %w", err)

@@ -1,7 +1,7 @@
 // A question between two readings, answered: two keys of equal weight, and
 // nothing is changed before one is pressed.
 import * as work from './floor-job.js';
-import { readEntry, accept, useUnit } from './floor-take.js';
+import { readEntry, takeRead, useUnit } from './floor-take.js';
 
 /** resolve answers the question in hand by its option. */
 export function resolve(context, option, now) {
@@ -28,5 +28,5 @@ export function resolve(context, option, now) {
     }
   }
   const read = readEntry(job, entry, typed);
-  return accept(job, entries, entry, { ...read, text: typed }, now);
+  return takeRead({ plan, shape, job }, entries, entry, read, now, { asked: true });
 }

@@ -403,10 +403,7 @@ class FloorPage {
 
   switchTo(methods) {
     if (!methods) return;
-    const group = this.current()?.group;
-    let job = work.switchMethods(this.job, methods);
-    const first = this.kind.entries(this.plan, job).find((e) => e.group === group && !work.answered(job, e));
-    job = { ...job, at: first?.key ?? null };
+    const job = work.switchMethods(this.job, methods);
     this.input.value = '';
     this.change(job, { kind: 'nothing' });
     const s = this.screen();

@@ -46,15 +46,19 @@ export function take(context, typed, now) {
     }
     job = useUnit(shape, job, entry.characteristic, read.unit);
   }
-  const instrument = instrumentOf(plan, job, entry.characteristic);
-  const far = outsideRange(read.value, instrument, (v, unit) => inUnit(v, read.unit, unit));
-  if (far) return refused(job, entry, typed, far, now);
+  return takeRead({ plan, shape, job }, entries, entry, read, now);
+}
 
+/** takeRead takes a reading that is a number in its unit; asked says that its question was answered. */
+export function takeRead({ plan, shape, job }, entries, entry, read, now, { asked = false } = {}) {
   const check = shape.check?.({ plan, job, entry, read, entries }) ?? {};
-  if (check.refuse) return refused(job, entry, typed, check.refuse, now);
-  if (check.ask && !job.ask) {
+  if (check.ask && !asked) {
     return { job: { ...job, ask: { ...check.ask, key: entry.key, typed: read.text } }, said: { kind: 'ask', entry, text: read.text, value: read.value, unit: read.unit, reason: check.ask.text } };
   }
+  const instrument = instrumentOf(plan, job, entry.characteristic);
+  const far = outsideRange(read.value, instrument, (v, unit) => inUnit(v, read.unit, unit));
+  const reason = far || check.refuse;
+  if (reason) return refused(job, entry, read.text, reason, now);
   if (check.doubt && !secondLike(job, entry, read)) {
     const next = { ...work.refuse(job, entry, read.text, now), doubt: { key: entry.key, text: read.text, near: check.near } };
     return { job: next, said: { kind: 'doubt', entry, text: read.text, value: read.value, unit: read.unit, reason: check.doubt } };
@@ -63,7 +67,7 @@ export function take(context, typed, now) {
 }
 
 /** accept puts a reading that nothing speaks against. */
-export function accept(job, entries, entry, read, now) {
+function accept(job, entries, entry, read, now) {
   let next = work.put(job, entry, read.text, now);
   const said = { kind: 'taken', entry, text: read.text, value: read.value, unit: read.unit };
   if (entry.kind === 'extreme') {

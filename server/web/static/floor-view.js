@@ -70,16 +70,16 @@ function paintThird(t, act) {
 }
 
 function gauge(g, act) {
-  const name = h('span', {}, h('b', {}, g.name), g.more ? `, ${g.more}` : '');
+  const name = [h('span', { class: 'only-wide' }, h('b', {}, g.name), g.more ? `, ${g.more}` : ''), h('span', { class: 'phone-in' }, g.code ?? g.name)];
   return h('div', { class: 'gauge small' },
-    g.choices > 1 ? h('button', { class: 'pick', type: 'button', onclick: () => act.choose('instrument') }, name, h('span', { class: 'change' }, 'change')) : h('p', {}, name),
-    h('p', { class: `v-line ${g.state.tone}` }, h('span', { class: `v ${g.state.tone}` }, icon(g.state.shape, 14)), g.state.text));
+    g.choices > 1 ? h('button', { class: 'pick', type: 'button', onclick: () => act.choose('instrument') }, name, h('span', { class: 'change only-wide' }, 'change')) : h('p', {}, name),
+    h('p', { class: `v-line ${g.state.tone}` }, h('span', { class: `v ${g.state.tone}` }, icon(g.state.shape, 14)), h('span', { class: 'only-wide' }, g.state.text), g.state.short ? h('span', { class: 'phone-in' }, g.state.short) : null));
 }
 
 function paintSets(sets, act) {
   const el = region('sets');
   el.hidden = !sets.length;
-  el.classList.toggle('q', sets.some((r) => r.points !== undefined));
+  el.classList.toggle('q', sets.some((r) => r.points));
   el.style.setProperty('--rows', sets.length);
   paint(el, sets.map((r) => h('button', { class: `set ${r.now ? 'now' : ''} ${r.tone ?? ''}`, type: 'button', 'aria-current': r.now ? 'step' : null, onclick: () => act.goGroup(r.key) },
     h('span', { class: 'wide-row' },

@@ -6,12 +6,12 @@ import { inUnit } from './floor-units.js';
 import { marks } from './floor-screen.js';
 import { limitOf } from './floor-plan.js';
 import { tickShort } from './stand-words.js';
-import { groups, EXTREMES, EVERY_HOLE, SAMPLE, slots, TENSION_A, TENSION_B } from './stand-shape.js';
+import { groups, EXTREMES, EVERY_HOLE, SAMPLE, slots, byEveryHole, TENSION_A, TENSION_B } from './stand-shape.js';
 import { characteristicOf } from './floor-plan.js';
 
 /** setRows describes every row, in the order of the work. */
 export function setRows(plan, job, f, entry) {
-  const make = { lateral: () => runOut(plan, 'lateral_tir', f.lateral, entry), radial: () => runOut(plan, 'radial_tir', f.radial, entry), dish: () => dish(plan, f.dish), tension: () => tension(plan, job, f.tension), ticks: () => ticks(f.ticks) };
+  const make = { lateral: () => runOut(plan, 'lateral_tir', f.lateral, entry), radial: () => runOut(plan, 'radial_tir', f.radial, entry), dish: () => dish(plan, f.dish), tension: () => tension(plan, job, f.tension), ticks: () => ticks(f.ticks, byEveryHole(plan, job)) };
   return groups(plan).map((g) => {
     const now = entry?.group === g.key;
     const row = { key: g.key, name: g.name, now, ...make[g.key]() };
@@ -86,15 +86,15 @@ function openSpokes(plan, t) {
   return `side ${out.join('; ')}${expected}`;
 }
 
-function ticks(t) {
+function ticks(t, brief) {
   const counts = [['yes', 'yes'], ['no', 'no'], ['na', 'not applicable']].map(([a, word]) => [t.points.filter((p) => p.answer === a).length, word]).filter(([n]) => n);
   const sub = t.taken ? list(counts.map(([n, word]) => `${n} ${word}`)) : '';
   const press = onePress(t.points);
   return {
     v: t.whole ? marks[t.state] : { tone: 'plain', shape: 'open', word: `${t.taken} of ${t.wanted}` },
     value: t.whole ? String(t.taken) : '', unit: t.whole ? `of ${t.wanted}` : '',
-    sub: t.whole ? sub + (press > 1 ? `, ${press} in one press` : '') : '',
-    points: t.whole ? null : t.points.map((p) => ({ answer: p.answer, text: tickShort(p.code) })),
+    sub: t.whole ? sub + (press > 1 ? `, ${press} in one press` : '') : sub,
+    points: t.whole || brief ? null : t.points.map((p) => ({ answer: p.answer, text: tickShort(p.code) })),
     phone: { value: String(t.taken), of: `of ${t.wanted}` },
   };
 }

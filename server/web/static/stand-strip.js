@@ -43,10 +43,11 @@ export function strip(plan, job, f, { now = null, walk = null, narrow = false, t
   // A phone at every hole shows the set in hand only.
   const inHand = [LATERAL, RADIAL].includes(now?.characteristic) ? [now.characteristic] : [TENSION_A, TENSION_B].includes(now?.characteristic) ? [TENSION_A] : [LATERAL, RADIAL, TENSION_A];
   const shows = (code) => inHand.includes(code);
+  const large = inHand.length === 1 && inHand[0] === RADIAL ? RADIAL : LATERAL;
   for (const [code, figures, name] of [[LATERAL, f.lateral, 'Lateral'], [RADIAL, f.radial, 'Radial']]) {
     if (!figures.wanted || l.narrow && l.every && !shows(code)) continue;
     const mine = now?.characteristic === code;
-    const height = l.every && !narrow ? (mine || (code === LATERAL && !now) ? l.runOut : l.thin) : code === LATERAL ? l.runOut : l.thin;
+    const height = l.every && !narrow ? (code === large ? l.runOut : l.thin) : code === LATERAL ? l.runOut : l.thin;
     if (mine && !l.every) body.push(rect(0, y - 5, l.width, height + 10, { fill: 'var(--note-tint)' }), ...(narrow ? [] : [rect(-16, y - 5, 6, height + 10, { fill: NOTE })]));
     body.push(...runOutRow(plan, job, l, { code, figures, name, y, height, now: mine ? now : null, typed }));
     y += height + l.gap + (narrow ? 2 : 4);

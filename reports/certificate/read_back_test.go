@@ -1,0 +1,136 @@
+package certificate
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"tracewright/models"
+	"tracewright/reports/pdf/pdftest"
+)
+
+func eachCase(t *testing.T, check func(t *testing.T, pdf, raw []byte, content models.CertificateContent)) {
+	for _, name := range slices.Sorted(maps.Keys(cases())) {
+		t.Run(name, func(t *testing.T) {
+			pdf, raw, content := drawn(t, name)
+			check(t, pdf, raw, content)
+		})
+	}
+}
+
+func TestNoTwoWordsOverlapAndNoneLeavesThePage(t *testing.T) {
+	eachCase(t, func(t *testing.T, pdf, _ []byte, _ models.CertificateContent) {
+		words, wide, high := pdftest.Words(t, pdf)
+		const touch = 0.4 // points that boxes may share: they are wider than the ink
+		marginX, marginY := left/25.4*72-1, 6/25.4*72
+		for i, w := range words {
+			if w.Left < marginX || w.Right > wide-marginX || w.Top < marginY || w.Foot > high-marginY {
+				t.Errorf("%s leaves the margin of the page of %.0f by %.0f points", w, wide, high)
+			}
+			for _, other := range words[:i] {
+				if w.Overlap(other) > touch {
+					t.Errorf("%s lies over %s", w, other)
+				}
+			}
+		}
+	})
+}
+
+func TestSmallestTypeIsEightPoints(t *testing.T) {
+	eachCase(t, func(t *testing.T, pdf, _ []byte, _ models.CertificateContent) {
+		words, _, _ := pdftest.Words(t, pdf)
+		for _, w := range words {
+			// A box is as high as ascent and descent: 1.3 times the size in Sans and
+			// Mono alike. Upright text is as wide.
+			if side := math.Min(w.Foot-w.Top, w.Right-w.Left); len(w.Text) > 3 && side < 8*1.29 {
+				t.Errorf("%s is set smaller than 8 points", w)
+			}
+		}
+	})
+}
+
+func TestAttachmentIsTheContent(t *testing.T) {
+	eachCase(t, func(t *testing.T, pdf, raw []byte, content models.CertificateContent) {
+		files := pdftest.Attachments(t, pdf)
+		name := fmt.Sprintf("certificate-%s-%d.json", content.Number, content.Revision)
+		if len(files) != 1 || !bytes.Equal(files[name], raw) {
+			t.Errorf("attached: %v, want %s with the canonical bytes", slices.Collect(maps.Keys(files)), name)
+		}
+	})
+}
+
+func TestQRSaysWhatItShould(t *testing.T) {
+	eachCase(t, func(t *testing.T, pdf, raw []byte, content models.CertificateContent) {
+		want := content.CheckAt
+		if want == "" {
+			want = fmt.Sprintf("%s %s/%d %x", content.Item.Serial, content.Number, content.Revision, sha256.Sum256(raw))
+		}
+		got := pdftest.QR(t, pdf, len(pdftest.PageTexts(t, pdf)))
+		if len(got) != 1 || got[0] != want {
+			t.Errorf("QR says %q, want %q", got, want)
+		}
+	})
+}
+
+func TestFileIsSound(t *testing.T) {
+	eachCase(t, func(t *testing.T, pdf, _ []byte, _ models.CertificateContent) { pdftest.Sound(t, pdf) })
+}
+
+func TestFontsAreEmbeddedAndReadable(t *testing.T) {
+	eachCase(t, func(t *testing.T, pdf, _ []byte, _ models.CertificateContent) {
+		for _, f := range pdftest.Fonts(t, pdf) {
+			if !f.Embedded || !f.Unicode {
+				t.Errorf("font %s: embedded %v, readable %v", f.Name, f.Embedded, f.Unicode)
+			}
+		}
+	})
+}
+
+func TestEveryPageNamesTheCertificateAndItsPlace(t *testing.T) {
+	eachCase(t, func(t *testing.T, pdf, _ []byte, content models.CertificateContent) {
+		pages := pdftest.PageTexts(t, pdf)
+		for i, page := range pages {
+			for _, want := range []string{
+				fmt.Sprintf("Certificate %s, revision %d, serial", content.Number, content.Revision),
+				fmt.Sprintf("page %d of %d", i+1, len(pages)),
+				"Results relate only to the item identified here.",
+			} {
+				if !strings.Contains(page, want) {
+					t.Errorf("page %d does not say %q", i+1, want)
+				}
+			}
+		}
+		end := fmt.Sprintf("End of certificate %s, revision %d", content.Number, content.Revision)
+		if all := strings.Join(pages, " "); strings.Count(all, end) != 1 || !strings.Contains(pages[len(pages)-1], end) {
+			t.Errorf("%q does not stand once, on the last page", end)
+		}
+	})
+}
+
+func TestSameContentSameBytes(t *testing.T) {
+	eachCase(t, func(t *testing.T, pdf, _ []byte, content models.CertificateContent) {
+		for range 3 {
+			again, _, _ := drawn(t, strings.TrimPrefix(t.Name(), "TestSameContentSameBytes/"))
+			if !bytes.Equal(pdf, again) {
+				t.Fatalf("%s drawn again differs", content.Number)
+			}
+		}
+	})
+}
+
+// What a certificate must not claim.
+func TestNoClaimsAreMade(t *testing.T) {
+	eachCase(t, func(t *testing.T, pdf, _ []byte, _ models.CertificateContent) {
+		text := " " + strings.ToLower(pdftest.Text(t, pdf)) + " "
+		for _, claim := range []string{"accredited", "accreditation", "calibration certificate", " 3.1 ", "en 10204", "iso/iec 17025", "compliant"} {
+			if strings.Contains(text, claim) {
+				t.Errorf("the paper says %q", claim)
+			}
+		}
+	})
+}

@@ -1,0 +1,131 @@
+package certificate
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"tracewright/reports/pdf/pdftest"
+)
+
+// What each paper says, written by hand from the contents in fixtures_test.go.
+var says = map[string][]string{
+	"wheel-36": {
+		"Harrowmere Wheel and Pack Works", "4 Ropewalk Yard, Harrowmere HR3 7QW", "Place of work: stand 1",
+		"Inspection certificate", "C26-01250", "revision 1, issued 9 Feb 2027", "The wheel meets every limit of its specification.",
+		"W26-00172-8", "Quillet 26 rear, 36 spokes, 1-cross", "cable side, mark on the flange", "Tyre off; 19 °C", "9 Feb 2027, after stress relief",
+		"OR4-60418, Orlo R4", "17 of lot SP-0931; 1 of lot SP-0958", "Nipples not recorded",
+		"Simple acceptance:", "The rule was fixed with the specification, before measuring.",
+		"meets all 9 limits of specification revision 4", "T. Vale, operator", "Measured 9 Feb 2027, 15:31 UTC.", "I. Okarra, inspector", "Inspected and released 9 Feb 2027, 15:42 UTC.",
+		"lateral, mean of the turn 0.12 mm", "−0.01 mm", "mean tension, side B 712 N",
+		"Readings, rim unrolled", "mean 1078", "mean 712", "0.24 of 0.30 mm", "Dish: 12.40 (side A); 13.02 (side B) mm.",
+		"All were in date on 9 Feb 2027.", "wear eye protection", "motor maker’s value", "50 to 150 km", "maker’s data, local codes and licensed practice come first",
+		"certificate-C26-01250-1.json (version 1, unsigned)", "The code holds the serial",
+	},
+	"wheel-guarded": {
+		"revision 2, issued 9 Feb 2027", "replaces revision 1 of 16 Sep 2026", "Reason for revision 2: spoke 15 (side A) broke",
+		"Guarded acceptance: each limit is moved inward by the expanded uncertainty U", "845 to 1255", "Overdue on 9 Feb 2027: T-01.",
+		"Remark: T-01 was overdue for calibration since 2 Feb 2027.", "Current status: https://q.harrowmere.example/c/Yk3fP0s9QmWv7xZr2LtN",
+	},
+	"wheel-quick": {
+		"The wheel meets every limit that was measured.", "+0.25, spoke 5", "+0.01, spoke 18", "−0.16, spoke 27", "spoke 8", "mean 1079 of 3",
+		"Not measured: neighbour difference, side A; neighbour difference, side B.", "Released by the person who measured (self-release).", "Rim not recorded",
+	},
+	"wheel-failing": {
+		"The wheel does not meet its specification: lateral run-out, full reading; cable jacket and connector sound.", "Not met: lateral run-out, full reading; cable jacket and connector sound.",
+		"Cable jacket and connector sound: no, fail", "Checked, 5 pass", "0.41 of 0.30 mm",
+	},
+	"wheel-dished": {"32 spokes, radial", "3.5 mm toward side B, from the hub face", "Lateral run-out, reread of spoke 1: 0.16.", "Dish: 54.35 mm."},
+	"wheel-72":     {"Екатерина Владимировна Преображенская-Смирнова"},
+	"pack-4": {
+		"The pack meets every limit of its specification.", "Morrow M12-12, 4 in series, minus to plus", "lead-acid", "48 V, 12 Ah (C20)", "rested 26 h", "4 of lot BL-0210",
+		"MW26-088120", "AC, 1 kHz", "0.04 of 0.10 V apart", "8.3 of 20 % apart", "A short circuit gives", "Acid burns", "hydrogen",
+	},
+	"pack-2x13":  {"2 strings of 13 in series", "String 1", "String 2", "26 of lot BL-0210", "2, 13 MW26-088295 BL-0210", "Each string is judged alone."},
+	"superseded": {"Superseded by revision 2 on 12 Mar 2027", "Reason: spoke 15 broke and was replaced"},
+	"void":       {"VOID since 12 Mar 2027: issued for the wrong serial"},
+}
+
+func TestPaperSays(t *testing.T) {
+	for name, wanted := range says {
+		t.Run(name, func(t *testing.T) {
+			pdf, _, _ := drawn(t, name)
+			text := pdftest.Text(t, pdf) + "\n" + strings.Join(pdftest.Lines(t, pdf), "\n")
+			for _, want := range wanted {
+				if !strings.Contains(text, want) {
+					t.Errorf("the paper does not say %q", want)
+				}
+			}
+			if strings.Contains(text, "[") || strings.Contains(text, "{") {
+				t.Errorf("a word is missing: %q", text[max(0, strings.IndexAny(text, "[{")-30):][:80])
+			}
+		})
+	}
+}
+
+// Rows of the table of results: value, unit, limit, uncertainty, readings and
+// verdict stand in one line.
+func TestRowsOfResults(t *testing.T) {
+	for name, rows := range map[string][]string{
+		"wheel-36": {
+			"Lateral run-out, full reading 0.24 mm at most 0.30 0.02 every hole, 36 pass",
+			"Radial run-out, full reading 0.38 mm at most 0.50 not taken into account every hole, 36 pass",
+			"Mean tension, side A 1078 N 800 to 1300 45 every hole, 18 pass",
+			"Lowest spoke tension (spoke 30) 651 N at least 450 30 every hole, 36 pass",
+		},
+		"wheel-quick": {
+			"Largest deviation, side A 1.3 % at most 15 2.0 of 3 pass",
+			"Neighbour difference, side A not measured at most 20",
+			"Lateral run-out, full reading 0.24 mm at most 0.30 0.02 extremes, 2 pass",
+		},
+		"wheel-failing": {"Lateral run-out, full reading 0.41 mm at most 0.30 0.02 every hole, 36 fail"},
+		"wheel-guarded": {"Lateral run-out, full reading 0.24 mm at most 0.30 0.02 0.28 every hole, 36 pass"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			pdf, _, _ := drawn(t, name)
+			lines := pdftest.Lines(t, pdf)
+			for _, row := range rows {
+				if !slices.Contains(lines, row) {
+					t.Errorf("no line %q", row)
+				}
+			}
+		})
+	}
+}
+
+// Every reading stands on the paper as it was typed, run-out and tension too.
+func TestEveryReadingIsPrinted(t *testing.T) {
+	for _, name := range []string{"wheel-36", "wheel-dished", "wheel-quick", "pack-4", "pack-2x16"} {
+		t.Run(name, func(t *testing.T) {
+			pdf, _, content := drawn(t, name)
+			have := map[string]int{}
+			words, _, _ := pdftest.Words(t, pdf)
+			for _, w := range words {
+				have[strings.Trim(w.Text, ",;.+()")]++
+			}
+			for _, set := range content.Readings {
+				need := map[string]int{}
+				for _, typed := range set.Values {
+					need[strings.Replace(strings.Replace(typed, "-", "−", 1), ",", ".", 1)]++
+				}
+				for value, n := range need {
+					if value != "yes" && have[value] < n {
+						t.Errorf("%s: %s stands %d times, was read %d times", set.Code, value, have[value], n)
+					}
+				}
+			}
+		})
+	}
+}
+
+func TestSupersededAndVoidStandOnEveryPage(t *testing.T) {
+	for name, want := range map[string]string{"superseded": "Superseded by revision 2", "void": "VOID"} {
+		pdf, _, _ := drawn(t, name)
+		pages := pdftest.PageTexts(t, pdf)
+		for i, page := range pages {
+			if !strings.Contains(page, want) {
+				t.Errorf("%s: page %d does not say %q", name, i+1, want)
+			}
+		}
+	}
+}

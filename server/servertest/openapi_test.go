@@ -1,0 +1,326 @@
+package servertest
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"strings"
+	"testing"
+
+	"github.com/getkin/kin-openapi/openapi3"
+
+	"tracewright/models"
+	"tracewright/server/api"
+)
+
+// described holds answers against the description of the interface.
+type described struct {
+	doc  *openapi3.T
+	seen map[string]bool // "POST /items 201"
+}
+
+func describe(t *testing.T) *described {
+	t.Helper()
+	doc, err := openapi3.NewLoader().LoadFromData(api.Document)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &described{doc: doc, seen: map[string]bool{}}
+}
+
+// answers sends a row of an operation, and compares what comes back with what
+// the document says of that status: the media type and every field.
+func (d *described) answers(t *testing.T, s *Shop, operation string, row Row) []byte {
+	t.Helper()
+	method, template, _ := strings.Cut(operation, " ")
+	item := d.doc.Paths.Value(template)
+	if item == nil || item.Operations()[method] == nil {
+		t.Fatalf("%s is not described", operation)
+	}
+	row.Method, row.Path = method, api.Base+row.Path
+	status, header, body := s.Do(t, row)
+	if status != row.Status {
+		t.Fatalf("%s %s: status %d, want %d: %s", method, row.Path, status, row.Status, shortened(body))
+	}
+	responses := item.Operations()[method].Responses
+	response := responses.Status(status)
+	if response == nil {
+		if response = responses.Default(); response == nil {
+			t.Fatalf("%s: status %d is not described", operation, status)
+		}
+	}
+	d.seen[fmt.Sprintf("%s %d", operation, status)] = true
+	if len(response.Value.Content) == 0 {
+		return body
+	}
+	kind, _, _ := strings.Cut(header.Get("Content-Type"), ";")
+	media := response.Value.Content.Get(kind)
+	if media == nil {
+		t.Fatalf("%s: an answer of type %s is not described", operation, kind)
+	}
+	if strings.HasSuffix(kind, "json") {
+		if err := fits(media.Schema.Value, body); err != nil {
+			t.Errorf("%s %d does not answer as described: %v\n%s", operation, status, err, shortened(body))
+		}
+	}
+	if raw, ok := row.Body.(json.RawMessage); ok && status < 300 {
+		request := item.Operations()[method].RequestBody.Value.Content.Get("application/json")
+		if err := fits(request.Schema.Value, raw); err != nil {
+			t.Errorf("%s takes a body that is not described: %v", operation, err)
+		}
+	}
+	return body
+}
+
+// fits compares JSON with a schema by JSON Schema 2020-12.
+func fits(schema *openapi3.Schema, raw []byte) error {
+	decoder := json.NewDecoder(bytes.NewReader(raw))
+	var value any
+	if err := decoder.Decode(&value); err != nil {
+		return err
+	}
+	return schema.VisitJSON(value, openapi3.EnableJSONSchema2020(), openapi3.EnableFormatValidation(), openapi3.MultiErrors())
+}
+
+// A test that compares with a description is worth what the comparison refuses.
+func TestTheComparisonRefuses(t *testing.T) {
+	line := describe(t).doc.Components.Schemas["ItemLine"].Value
+	sent := describe(t).doc.Components.Schemas["SentInspection"].Value
+	for _, c := range []struct {
+		name   string
+		schema *openapi3.Schema
+		raw    string
+		fits   bool
+	}{
+		{"a good line", line, `{"id":"a","print":"W","kind":"wheel","state":"held"}`, true},
+		{"a field missing", line, `{"id":"a","print":"W","kind":"wheel"}`, false},
+		{"a field too many", line, `{"id":"a","print":"W","kind":"wheel","state":"held","colour":"red"}`, false},
+		{"a number for a text", line, `{"id":1,"print":"W","kind":"wheel","state":"held"}`, false},
+		{"a word that is none of the list", line, `{"id":"a","print":"W","kind":"trolley","state":"held"}`, false},
+		{"a good inspection", sent, `{"id":"a","serial":"W","stage":"final","started_at":"2031-05-12T12:00:00Z","finished_at":"2031-05-12T12:00:00Z","sets":[]}`, true},
+		{"a field too many behind a reference", sent, `{"id":"a","serial":"W","stage":"final","started_at":"2031-05-12T12:00:00Z","finished_at":"2031-05-12T12:00:00Z","sets":[],"colour":"red"}`, false},
+		{"a time that is none", sent, `{"id":"a","serial":"W","stage":"final","started_at":"noon","finished_at":"2031-05-12T12:00:00Z","sets":[]}`, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if err := fits(c.schema, []byte(c.raw)); (err == nil) != c.fits {
+				t.Errorf("%s: %v, should fit: %v", c.raw, err, c.fits)
+			}
+		})
+	}
+}
+
+// raw makes a body that is compared with the description too.
+func raw(t *testing.T, body any) json.RawMessage {
+	t.Helper()
+	b, err := json.Marshal(body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+type object = map[string]any
+
+// One walk through every operation, so that each has answered for real and as
+// described: with what it makes, and with a problem.
+func TestRealAnswersFitTheDescription(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		d := describe(t)
+		w := walk{T: t, Shop: s, described: d}
+		w.specify()
+		w.goodsIn()
+		w.capture()
+		w.unplaced()
+		w.release()
+		w.look()
+		w.problems()
+		for path, item := range d.doc.Paths.Map() {
+			for method, operation := range item.Operations() {
+				for status := range operation.Responses.Map() {
+					if key := method + " " + path + " " + status; status != "default" && !d.seen[key] {
+						t.Errorf("%s was never answered", key)
+					}
+				}
+			}
+		}
+	})
+}
+
+// walk is a walk through the interface, and what later steps need of earlier
+// ones.
+type walk struct {
+	*testing.T
+	*Shop
+	*described
+
+	family, product string
+	certificate     string // "/certificates/C31-00001/1"
+	inspection      string
+}
+
+// ask sends a request and reads the answer.
+func (w *walk) ask(who, operation, path string, body any, status int) object {
+	w.T.Helper()
+	row := Row{Who: who, Path: path, Status: status}
+	if body != nil {
+		row.Body = raw(w.T, body)
+	}
+	answer := w.answers(w.T, w.Shop, operation, row)
+	var o object
+	if json.Valid(answer) {
+		o = Decode[object](w.T, answer)
+	}
+	return o
+}
+
+func text(w *walk, o object, path ...string) string {
+	w.T.Helper()
+	for _, p := range path[:len(path)-1] {
+		inner, ok := o[p].(object)
+		if !ok {
+			w.T.Fatalf("no %s in %v", p, o)
+		}
+		o = inner
+	}
+	s, ok := o[path[len(path)-1]].(string)
+	if !ok {
+		w.T.Fatalf("no %v in %v", path, o)
+	}
+	return s
+}
+
+func (w *walk) specify() {
+	w.T.Helper()
+	family := w.ask(Owner, "POST /families", "/families", object{"kind": "wheel", "name": "Front wheels", "grade": "fine"}, http.StatusCreated)
+	w.family = text(w, family, "family", "id")
+	form := object{"wheel": object{"rim": "R26", "motor": "Norvik R9", "holes": 36, "crossing": 1, "dish_reference": "shoulders", "rim_max_tension": "1200",
+		"geometry": object{"rim_radius": "197", "nipple_inset": "7", "flange_radius_a": "62", "flange_radius_b": "62", "flange_offset_a": "23", "flange_offset_b": "23", "spoke_diameter": "2.3"}}}
+	product := w.ask(Owner, "POST /products", "/products", object{"family": w.family, "name": "Front 26", "form": form}, http.StatusCreated)
+	w.product = text(w, product, "product", "id")
+	form["wheel"].(object)["rim_max_tension"] = "1250,0"
+	w.ask(Owner, "POST /products/{id}/revisions", "/products/"+w.product+"/revisions", object{"from": 1, "form": form, "reason": "the rim maker's new figure"}, http.StatusCreated)
+	change := object{"family": w.family, "from": 1, "grade": "own", "rule": "simple", "reason": "closer", "characteristics": family["in_force"].(object)["characteristics"]}
+	specification := w.ask(Owner, "POST /specifications", "/specifications", change, http.StatusCreated)
+	w.ask(Desk, "GET /families", "/families", nil, http.StatusOK)
+	w.ask(Desk, "GET /families/{id}", "/families/"+w.family, nil, http.StatusOK)
+	w.ask(Desk, "GET /products", "/products?family="+w.family, nil, http.StatusOK)
+	w.ask(Desk, "GET /products/{id}", "/products/"+w.product, nil, http.StatusOK)
+	w.ask(Desk, "GET /specifications", "/specifications", nil, http.StatusOK)
+	w.ask(Desk, "GET /specifications/{id}", "/specifications/"+text(w, specification, "id"), nil, http.StatusOK)
+}
+
+func (w *walk) goodsIn() {
+	w.T.Helper()
+	w.ask(Inspector, "POST /instruments", "/instruments", object{"code": "L-14", "kind": "dial", "name": "Dial indicator", "unit": "mm", "resolution": "0,01", "due_on": "2031-05-20"}, http.StatusCreated)
+	w.ask(Inspector, "PUT /instruments/{code}", "/instruments/L-14", object{"name": "Dial indicator, repaired", "unit": "mm", "resolution": "0.01", "due_on": "2032-05-20"}, http.StatusOK)
+	w.ask(Desk, "GET /instruments", "/instruments", nil, http.StatusOK)
+	w.ask(Desk, "GET /instruments/{code}", "/instruments/L-14", nil, http.StatusOK)
+	w.ask(Operator, "POST /lots", "/lots", object{"code": "SP-0214", "material": "spokes", "quantity": 2000, "received_at": "2031-05-02T08:00:00Z"}, http.StatusCreated)
+	w.ask(Desk, "GET /lots", "/lots", nil, http.StatusOK)
+	w.ask(Operator, "POST /parts", "/parts", object{"kind": "motor", "supplier": "Norvik", "model": "R9", "maker_number": "N9-220431"}, http.StatusCreated)
+	w.ask(Operator, "POST /rolls", "/rolls", object{"kind": "wheel", "count": 9}, http.StatusCreated)
+	w.ask(Desk, "GET /rolls", "/rolls", nil, http.StatusOK)
+	w.ask(OperatorAtStand, "GET /people", "/people", nil, http.StatusOK)
+	w.ask(Operator, "POST /items", "/items", object{"product": w.product}, http.StatusCreated)
+}
+
+func (w *walk) capture() {
+	w.T.Helper()
+	sub := w.Extremes()
+	w.inspection = sub.ID
+	sub.Parts = []models.SentPart{{Role: "spokes_a", Lot: "SP-0214", Quantity: 18}, {Role: "motor", Number: "N9-220431"}}
+	sub.Events = []models.SentEvent{{At: 1200, What: "undone", Characteristic: "dish", Position: models.Spoke(1), Value: "6.78"}}
+	draft := sub
+	draft.Sets, draft.Parts = sub.Sets[:2], nil
+	path := "/drafts/" + sub.ID
+	w.ask(OperatorAtStand, "PUT /drafts/{id}", path, object{"version": 0, "content": draft}, http.StatusCreated)
+	w.ask(OperatorAtStand, "PUT /drafts/{id}", path, object{"version": 1, "content": draft}, http.StatusOK)
+	w.ask(OperatorAtStand, "PUT /drafts/{id}", path, object{"version": 1, "content": draft}, http.StatusConflict)
+	w.ask(OperatorAtStand, "GET /drafts", "/drafts", nil, http.StatusOK)
+	w.ask(OperatorAtStand, "GET /drafts/{id}", path, nil, http.StatusOK)
+	w.ask(SecondAtOtherSide, "POST /drafts/{id}/take-over", path+"/take-over", nil, http.StatusOK)
+	w.ask(OperatorAtStand, "GET /plans/{serial}", "/plans/"+sub.Serial, nil, http.StatusOK)
+	w.ask(SecondAtOtherSide, "POST /drafts/{id}/set-aside", path+"/set-aside", nil, http.StatusOK)
+	w.ask(OperatorAtStand, "POST /preview", "/preview", draft, http.StatusOK)
+	w.ask(OperatorAtStand, "POST /inspections", "/inspections", sub, http.StatusCreated)
+	w.ask(OperatorAtStand, "POST /inspections", "/inspections", sub, http.StatusOK)
+	other := sub
+	other.Conditions.Note = "other content"
+	w.ask(OperatorAtStand, "POST /inspections", "/inspections", other, http.StatusConflict)
+	w.ask(OperatorAtStand, "POST /inspections", "/inspections", w.Pack(), http.StatusCreated)
+	every := w.EveryHole()
+	every.Serial = *w.AnotherWheel().Serial
+	w.ask(OperatorAtStand, "POST /inspections", "/inspections", every, http.StatusCreated)
+	w.ask(OperatorAtStand, "GET /plans/{serial}", "/plans/"+w.Serial[models.KindPack], nil, http.StatusOK)
+	w.ask(Desk, "GET /inspections/{id}", "/inspections/"+sub.ID, nil, http.StatusOK)
+}
+
+func (w *walk) unplaced() {
+	w.T.Helper()
+	first, second := w.Extremes(), w.Extremes()
+	first.Serial, second.Serial = w.unknownSerial(), w.unknownSerial()
+	w.ask(OperatorAtStand, "POST /inspections", "/inspections", first, http.StatusAccepted)
+	w.ask(OperatorAtStand, "POST /inspections", "/inspections", second, http.StatusAccepted)
+	w.ask(Desk, "GET /unplaced", "/unplaced", nil, http.StatusOK)
+	w.ask(InspectorAtStand, "POST /unplaced/{id}/place", "/unplaced/"+first.ID+"/place", object{"serial": *w.AnotherWheel().Serial, "reason": "the label was misread"}, http.StatusCreated)
+	w.ask(InspectorAtStand, "POST /unplaced/{id}/dismiss", "/unplaced/"+second.ID+"/dismiss", object{"reason": "a trial"}, http.StatusOK)
+}
+
+func (w *walk) release() {
+	w.T.Helper()
+	serial := w.Serial[models.KindWheel]
+	hold := w.ask(Desk, "POST /holds", "/holds", object{"item": serial, "code": "W15", "reason": "a hairline"}, http.StatusCreated)
+	w.ask(Desk, "GET /holds", "/holds", nil, http.StatusOK)
+	pin := object{"pin": PIN}
+	w.ask(OperatorAtStand, "POST /items/{item}/certificates", "/items/"+serial+"/certificates", object{"confirm": pin}, http.StatusConflict)
+	w.ask(InspectorAtStand, "POST /holds/{id}/lift", "/holds/"+text(w, hold, "id")+"/lift", object{"code": "no_fault_found", "reason": "a scratch", "confirm": pin}, http.StatusOK)
+	issued := w.ask(OperatorAtStand, "POST /items/{item}/certificates", "/items/"+serial+"/certificates", object{"confirm": pin}, http.StatusCreated)
+	w.certificate = fmt.Sprintf("/certificates/%s/%v", text(w, issued, "number"), issued["revision"])
+	w.ask(Desk, "GET /certificates/{number}/{revision}", w.certificate, nil, http.StatusOK)
+	w.ask(Desk, "GET /certificates/{number}/{revision}/paper", w.certificate+"/paper", nil, http.StatusOK)
+	_, header, _ := w.Do(w.T, Row{Who: Desk, Path: api.Base + w.certificate + "/paper"})
+	w.answers(w.T, w.Shop, "GET /certificates/{number}/{revision}/paper", Row{Who: Desk, Path: w.certificate + "/paper", Header: map[string]string{"If-None-Match": header.Get("ETag")}, Status: http.StatusNotModified})
+	w.ask(InspectorAtStand, "POST /certificates/{number}/{revision}/void", w.certificate+"/void", object{"reason": "wrong product named", "confirm": pin}, http.StatusOK)
+}
+
+func (w *walk) look() {
+	w.T.Helper()
+	w.ask(Nobody, "GET /openapi.yaml", "/openapi.yaml", nil, http.StatusOK)
+	w.ask(Desk, "GET /items", "/items?find="+w.Serial[models.KindWheel][4:], nil, http.StatusOK)
+	w.ask(Desk, "GET /items", "/items?find=N9-220431", nil, http.StatusOK)
+	w.ask(Desk, "GET /items/{item}", "/items/"+w.Serial[models.KindWheel], nil, http.StatusOK)
+	w.ask(Desk, "GET /items/{item}", "/items/"+w.Serial[models.KindPack], nil, http.StatusOK)
+	wheels := *w.Item[models.KindWheel].FamilyID
+	w.ask(Desk, "GET /charts", "/charts?result=lateral_tir&family="+wheels, nil, http.StatusOK)
+	w.charted(wheels, 24)
+	chart := w.ask(Desk, "GET /charts", "/charts?result=lateral_tir&place=stand+1&from=2031-05-01&to=2031-05-12&family="+wheels, nil, http.StatusOK)
+	if n := len(chart["panels"].([]any)); n != 2 {
+		w.T.Errorf("%d panels, want values and ratios", n)
+	}
+}
+
+// charted records so many wheels that their chart has limits.
+func (w *walk) charted(family string, n int) {
+	w.T.Helper()
+	for i := range n {
+		sub := w.Extremes()
+		sub.Serial = *w.AnotherWheel().Serial
+		sub.Sets[0].Values = []string{fmt.Sprintf("0.%02d", 8+i*7%9), "-0.05"}
+		if i == n-1 {
+			sub.Sets[0].Values[0] = "2.9" // Beyond anything the others do.
+		}
+		w.ask(OperatorAtStand, "POST /inspections", "/inspections", sub, http.StatusCreated)
+	}
+}
+
+// problems asks each kind of question wrongly.
+func (w *walk) problems() {
+	w.T.Helper()
+	w.ask(Nobody, "GET /items", "/items?find=x", nil, http.StatusUnauthorized)
+	w.ask(Desk, "POST /lots", "/lots", object{"code": "X", "material": "spokes"}, http.StatusForbidden)
+	w.ask(Operator, "POST /lots", "/lots", object{"code": "", "material": "gold", "quantity": -1}, http.StatusUnprocessableEntity)
+	w.ask(Desk, "GET /items/{item}", "/items/nothing-of-ours", nil, http.StatusNotFound)
+	w.ask(Desk, "GET /families/{id}", "/families/nothing-of-ours", nil, http.StatusNotFound)
+	w.ask(Desk, "GET /charts", "/charts?from=yesterday", nil, http.StatusUnprocessableEntity)
+}
