@@ -21,7 +21,7 @@ const (
 
 // permitted is the one table of what each role may do. The owner may do all.
 var permitted = map[Role]map[Act]bool{
-	Operator:  {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActOwnSecrets: true},
+	Operator: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActOwnSecrets: true},
 	Inspector: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
 		ActOwnSecrets: true},
 	Desk: {ActLook: true, ActRaiseHold: true, ActOwnSecrets: true},

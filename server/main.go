@@ -13,6 +13,7 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	_ "time/tzdata" // the shop's time zone, where the machine has no table of its own
 
 	"github.com/alecthomas/kong"
 )
@@ -27,6 +28,8 @@ Each flag may also be set by the variable shown beside it.`
 
 // commands is the whole command line.
 type commands struct {
+	Demo    demoCommand    `cmd:"" help:"Try it in an invented workshop on this machine."`
+	Demo    demoCommand    `cmd:"" help:"Start an invented shop on this machine, ready to use."`
 	Serve   serveCommand   `cmd:"" help:"Serve the pages and the API."`
 	Migrate migrateCommand `cmd:"" help:"Bring a database's schema up to date, or look at it."`
 	User    userCommand    `cmd:"" help:"Add people, and let them in."`

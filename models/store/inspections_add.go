@@ -142,6 +142,9 @@ func (s *Store) queueInspection(b *batch, w *inspectionWrite) error {
 			b.exec("UPDATE inspections SET first_set = ? WHERE id = ?", false, c.id)
 		}
 	}
+	if i.Supersedes != nil {
+		b.exec("UPDATE inspections SET first_set = ? WHERE id = ?", false, *i.Supersedes)
+	}
 	row, err := inspectionRow(i)
 	if err != nil {
 		return err

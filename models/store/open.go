@@ -27,6 +27,9 @@ type Options struct {
 	// Readers is how many connections read a SQLite file at once (4), or how
 	// many connections a PostgreSQL server is asked for in all (12).
 	Readers int
+	// Disposable writes a SQLite file without waiting for the disk: for a file
+	// that is thrown away when the program is cut short, as when a demo is made.
+	Disposable bool
 }
 
 // Store is an open database.

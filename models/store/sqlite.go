@@ -44,7 +44,11 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 	// A transaction that reads and then writes must take the write lock when
 	// it begins, or SQLite refuses it at once when another writes; a reading
 	// one must not, or it would hold the writer up.
-	writing := sqliteDSN(path, "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)", "_txlock=immediate")
+	synchronous := "_pragma=synchronous(FULL)"
+	if opts.Disposable {
+		synchronous = "_pragma=synchronous(OFF)"
+	}
+	writing := sqliteDSN(path, "_pragma=journal_mode(WAL)", synchronous, "_txlock=immediate")
 	reading := sqliteDSN(path, "_pragma=query_only(1)", "_txlock=deferred")
 
 	s := &Store{dialect: SQLite, migrations: migrations.SQLite}

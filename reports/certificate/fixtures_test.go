@@ -315,21 +315,39 @@ func packOf(number string, strs, blocks int) models.CertificateContent {
 	return c
 }
 
+// packProvisional rested four hours of the twenty-four asked for, its form knows
+// no more than it must, and nothing is recorded of its blocks.
+func packProvisional() models.CertificateContent {
+	c := packOf("C26-00305", 1, 4)
+	c.Verdict = models.VerdictProvisional
+	c.Inspection.Conditions = models.Conditions{RestHours: "5", TemperatureC: "18.5", OnCharger: true, LoadA: "0.4", Note: "meter warmed up for ten minutes"}
+	for i := range c.Results {
+		if c.Results[i].Verdict == models.VerdictPass && c.Results[i].High+c.Results[i].Low != "" {
+			c.Results[i].Verdict = models.VerdictProvisional
+		}
+	}
+	c.Item.Pack.NominalV, c.Item.Pack.CapacityAh = "", ""
+	c.Parts, c.Instruments = nil, nil
+	c.Remarks = []models.Remark{models.NewRemark("rest_too_short", "position", "1", "rest", "5 h", "least", "24 h")}
+	return c
+}
+
 // cases are the papers that the tests draw.
 func cases() map[string]func() (models.CertificateContent, Options) {
 	issued := func(make func() models.CertificateContent) func() (models.CertificateContent, Options) {
 		return func() (models.CertificateContent, Options) { return make(), Options{State: models.Issued} }
 	}
 	return map[string]func() (models.CertificateContent, Options){
-		"wheel-36":      issued(wheelOf36),
-		"wheel-guarded": issued(wheelGuarded),
-		"wheel-quick":   issued(wheelQuick),
-		"wheel-failing": issued(wheelFailing),
-		"wheel-dished":  issued(wheelDished),
-		"wheel-72":      issued(wheelOf72),
-		"pack-4":        issued(func() models.CertificateContent { return packOf("C26-00301", 1, 4) }),
-		"pack-2x13":     issued(func() models.CertificateContent { return packOf("C26-00302", 2, 13) }),
-		"pack-2x16":     issued(func() models.CertificateContent { return packOf("C26-00303", 2, 16) }),
+		"wheel-36":         issued(wheelOf36),
+		"wheel-guarded":    issued(wheelGuarded),
+		"wheel-quick":      issued(wheelQuick),
+		"wheel-failing":    issued(wheelFailing),
+		"wheel-dished":     issued(wheelDished),
+		"wheel-72":         issued(wheelOf72),
+		"pack-4":           issued(func() models.CertificateContent { return packOf("C26-00301", 1, 4) }),
+		"pack-provisional": issued(packProvisional),
+		"pack-2x13":        issued(func() models.CertificateContent { return packOf("C26-00302", 2, 13) }),
+		"pack-2x16":        issued(func() models.CertificateContent { return packOf("C26-00303", 2, 16) }),
 		"superseded": func() (models.CertificateContent, Options) {
 			return wheelOf36(), Options{State: models.Superseded, Successor: 2, ChangedOn: "2027-03-12", Reason: "spoke 15 broke and was replaced"}
 		},

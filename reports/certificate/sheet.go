@@ -24,7 +24,6 @@ var (
 	label      = pdf.Style{Font: pdf.Sans(), Size: 9.2, Color: pdf.Ink2}
 	small      = pdf.Style{Font: pdf.Sans(), Size: 8, Color: pdf.Ink2}
 	smallInk   = pdf.Style{Font: pdf.Sans(), Size: 8, Color: pdf.Ink}
-	smallBold  = pdf.Style{Font: pdf.SemiBold(), Size: 8, Color: pdf.Ink}
 	mono       = pdf.Style{Font: pdf.Mono(), Size: 8.8, Color: pdf.Ink}
 	smallMono  = pdf.Style{Font: pdf.Mono(), Size: 8, Color: pdf.Ink2}
 	serialMono = pdf.Style{Font: pdf.Mono(), Size: 11, Color: pdf.Ink}

@@ -1,7 +1,6 @@
 package figure
 
 import (
-	"image/color"
 	"math"
 
 	"gonum.org/v1/plot/vg"
@@ -74,18 +73,18 @@ type labelling struct {
 }
 
 func (s Side) labels(l Look, rim rim) labelling {
-	widest, gap, few := vg.Length(0), vg.Length(math.Inf(1)), false
-	for i, r := range s.Readings {
-		widest = max(widest, l.width(false, smallSize, r.Text))
-		if r.At != "" {
-			few = true
-			widest = max(widest, l.width(false, smallSize, r.At))
+	few, touch := false, false
+	var before []vg.Length // left and right ends of what is placed already
+	for _, r := range s.Readings {
+		w := max(l.width(false, smallSize, r.Text), l.width(false, smallSize, r.At))
+		few = few || r.At != ""
+		from := beside(rim.x(r.Place)-w/2, w, rim)
+		for i := 0; i < len(before); i += 2 {
+			touch = touch || from < before[i+1]+2 && before[i] < from+w+2
 		}
-		for _, other := range s.Readings[:i] {
-			gap = min(gap, vg.Length(math.Abs(float64(rim.x(r.Place)-rim.x(other.Place)))))
-		}
+		before = append(before, from, from+w)
 	}
-	if widest+2 > gap {
+	if touch {
 		longest := vg.Length(0)
 		for _, r := range s.Readings {
 			longest = max(longest, l.width(false, smallSize, s.uprightText(r)))
@@ -96,6 +95,11 @@ func (s Side) labels(l Look, rim rim) labelling {
 		return labelling{few: true, height: 2*labelRow + 2}
 	}
 	return labelling{height: labelRow + 2}
+}
+
+// beside moves a label that would leave the strip back inside.
+func beside(from, width vg.Length, rim rim) vg.Length {
+	return max(headingRoom-10, min(from, rim.right+rightRoom-width))
 }
 
 func (s Side) uprightText(r Reading) string {
@@ -162,16 +166,15 @@ func (s Side) values(c vg.Canvas, l Look, rim rim, edge, direction vg.Length) {
 	if direction < 0 {
 		first, second = edge-labelRow+1, edge-2*labelRow+1
 	}
-	var ink color.Color = l.Ink
 	for _, r := range s.Readings {
 		x := rim.x(r.Place)
 		switch {
 		case labels.upright && direction > 0:
-			l.upright(c, false, smallSize, ink, x, edge+4, s.uprightText(r))
+			l.upright(c, false, smallSize, l.Ink, x, edge+4, s.uprightText(r))
 		case labels.upright:
-			l.upright(c, false, smallSize, ink, x, edge-4-l.width(false, smallSize, s.uprightText(r)), s.uprightText(r))
+			l.upright(c, false, smallSize, l.Ink, x, edge-4-l.width(false, smallSize, s.uprightText(r)), s.uprightText(r))
 		default:
-			l.centred(c, false, smallSize, ink, x, first, headingRoom-10, rim.right+rightRoom, r.Text)
+			l.centred(c, false, smallSize, l.Ink, x, first, headingRoom-10, rim.right+rightRoom, r.Text)
 			if labels.few {
 				l.centred(c, false, smallSize, l.Ink2, x, second, headingRoom-10, rim.right+rightRoom, r.At)
 			}

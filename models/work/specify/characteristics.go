@@ -186,9 +186,9 @@ func (c *checker) limit(field string, l *models.Limit, reference models.Limit, f
 		l.Decimals = reference.Decimals
 	}
 	c.whole(field+".decimals", l.Decimals, fewestDecimals, mostDecimals)
-	low, okLow := c.decimal(field+".low", &l.Low, any0)
-	high, okHigh := c.decimal(field+".high", &l.High, any0)
-	c.decimal(field+".warn", &l.Warn, any0)
+	low, okLow := c.decimal(field+".low", &l.Low, anySign)
+	high, okHigh := c.decimal(field+".high", &l.High, anySign)
+	c.decimal(field+".warn", &l.Warn, anySign)
 	c.decimal(field+".u", &l.U, above)
 	if okLow && okHigh && low.Cmp(high) > 0 {
 		c.Add(field+".low", "low_above_high")

@@ -47,7 +47,7 @@ func (c *checker) reason(value *string) {
 type sign int
 
 const (
-	any0     sign = iota // any number
+	anySign  sign = iota // any number
 	notBelow             // zero or more
 	above                // more than zero
 )
@@ -67,7 +67,7 @@ func (c *checker) decimal(field string, value *string, allowed sign) (measure.De
 	case err != nil:
 		c.Add(field, "not_a_number", "typed", shortened(*value))
 		return measure.Decimal{}, false
-	case allowed != any0 && d.Sign() < 0:
+	case allowed != anySign && d.Sign() < 0:
 		c.Add(field, "negative_not_possible")
 		return measure.Decimal{}, false
 	case allowed == above && d.Sign() == 0:

@@ -47,7 +47,7 @@ func (c *checker) dish(prefix string, w *models.WheelForm) {
 	if w.DishReference == "" {
 		w.DishReference = models.DishShoulders
 	}
-	c.decimal(prefix+"dish_target", &w.DishTarget, any0)
+	c.decimal(prefix+"dish_target", &w.DishTarget, anySign)
 	switch w.DishReference {
 	case models.DishShoulders, models.DishFrameGauge:
 		c.decimal(prefix+"dish_nominal", &w.DishNominal, notBelow)

@@ -4,7 +4,7 @@
 //
 // A kind of item is a shape: {slots, groups, methods, check} (stand-shape.js,
 // bench-shape.js). An entry is one question: {key, characteristic, method,
-// slot, position, kind, group, name}. Kinds of entry: reading, extreme (a
+// slot, position, kind, group}; local: what is said of the whole, no reading. Kinds of entry: reading, extreme (a
 // value, then its spoke), tick, choice, text.
 
 /** keyOf names an entry: lateral_runout/every_hole/17. */
@@ -72,7 +72,7 @@ export function eventOf(job, entry, value, what, now) {
 /** put answers an entry; an answer it replaces is kept as an event. */
 export function put(job, entry, text, now) {
   const before = job.values[entry.key];
-  const events = before ? [...job.events, eventOf(job, entry, before, 'undone', now)] : job.events;
+  const events = before && !entry.local ? [...job.events, eventOf(job, entry, before, 'undone', now)] : job.events;
   return { ...job, events, doubt: null, ask: null, values: { ...job.values, [entry.key]: { text, at: moment(job, now) } } };
 }
 
@@ -84,6 +84,7 @@ export function putSpoke(job, entry, spoke, now) {
 
 /** refuse keeps what was refused as an event; the entry stays open. */
 export function refuse(job, entry, text, now) {
+  if (entry.local) return job;
   return { ...job, events: [...job.events, eventOf(job, entry, { text }, 'refused', now)] };
 }
 
@@ -110,7 +111,7 @@ export function undo(job, allEntries, now) {
   const values = { ...job.values };
   const events = [...job.events];
   for (const e of last) {
-    if (e.characteristic) events.push(eventOf(job, e, values[e.key], 'undone', now));
+    if (!e.local) events.push(eventOf(job, e, values[e.key], 'undone', now));
     delete values[e.key];
   }
   const undone = last.map((e) => ({ entry: e, value: job.values[e.key] }));

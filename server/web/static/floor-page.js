@@ -219,7 +219,10 @@ class FloorPage {
       this.tickRest(now);
       return;
     }
-    if (entry.kind === 'choice') return;
+    if (entry.kind === 'choice') {
+      this.answer('no');
+      return;
+    }
     if (this.walkAt !== null && !typed.trim()) {
       this.goToIndex(this.walkAt);
       return;

@@ -69,7 +69,7 @@ export function lastLine(job, said, name, written) {
     case 'doubt':
       return { tone: 'doubt', lab: { tone: 'care', shape: 'triangle', word: 'Read again' }, rest: name(e), value, unit, sub: said.reason.replace(/^Read again: /, '') };
     case 'ask':
-      return { tone: 'doubt', lab: { tone: 'care', shape: 'triangle', word: 'Which one?' }, rest: name(e), value, unit, sub: said.reason };
+      return { tone: 'doubt', lab: { tone: 'care', shape: 'triangle', word: 'Which one?' }, rest: name(e), value, unit, sub: 'nothing is taken yet' };
     case 'undone':
       return { tone: 'undone', lab: { tone: 'plain', shape: 'open', word: 'Undone' }, rest: said.name, value: said.text, unit, text: said.long, sub: 'taken back, kept as an event' };
     default:

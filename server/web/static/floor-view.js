@@ -55,7 +55,7 @@ function paintLast(l) {
 function paintThird(t, act) {
   const out = [];
   if (t.gate) {
-    out.push(h('ul', { class: 'gate small' }, t.gate.map((g, i) => h('li', { class: i ? g.tone : `first ${g.tone}` }, h('span', { class: `v ${g.tone}` }, icon(g.shape, i ? 14 : 20)), h('span', {}, g.text)))));
+    out.push(h('ul', { class: 'gate small' }, t.gate.map((g, i) => h('li', { class: i ? '' : `first ${g.tone}` }, h('span', { class: `v ${g.tone}` }, icon(g.shape, i ? 14 : 20)), h('span', {}, g.text)))));
   } else {
     out.push(h('p', { class: 'lab only-wide' }, t.lab));
     if (t.far || t.v) out.push(h('div', { class: 'far' }, t.far ? h('b', {}, t.far.value, t.far.value ? h('span', { class: 'unit' }, t.far.unit) : null) : null,
@@ -81,13 +81,14 @@ function paintSets(sets, act) {
   el.hidden = !sets.length;
   el.classList.toggle('q', sets.some((r) => r.points));
   el.style.setProperty('--rows', sets.length);
+  el.classList.toggle('two', sets.length > 5);
   paint(el, sets.map((r) => h('button', { class: `set ${r.now ? 'now' : ''} ${r.tone ?? ''}`, type: 'button', 'aria-current': r.now ? 'step' : null, onclick: () => act.goGroup(r.key) },
     h('span', { class: 'wide-row' },
       h('b', { class: 'name' }, r.name, r.nameMore ?? ''), number(r), r.v ? mark({ ...r.v }) : h('span'),
       r.points ? h('span', { class: 'tk' }, r.points.map((p) => h('i', { class: p.answer || 'o' }, icon({ yes: 'tick', no: 'cross', na: 'bar' }[p.answer] ?? 'open', 14), p.text)))
         : h('span', { class: 'sub' }, r.sub ?? ''),
       r.bar !== undefined ? h('span', { class: 'bar' }, h('i', { 'width%': r.bar })) : null),
-    h('span', { class: 'tab-row', 'aria-hidden': 'true' }, h('b', {}, r.phone.name), h('span', { class: 'n' }, h('b', {}, r.phone.value), r.phone.of ? ` ${r.phone.of}` : '', r.phone.v ? mark({ ...r.phone.v, word: '', size: 14 }) : null)))));
+    h('span', { class: 'tab-row' }, h('b', {}, r.phone.name), h('span', { class: 'n' }, h('b', {}, r.phone.value), r.phone.of ? ` ${r.phone.of}` : '', r.phone.v ? mark({ ...r.phone.v, word: '', size: 14 }) : null, r.v ? h('span', { class: 'two-word' }, mark(r.v)) : null)))));
 }
 
 function number(r) {
@@ -113,6 +114,7 @@ function paintMiddle(s, act) {
       s.choice.options.map((o, i) => h('button', { class: 'key words', type: 'button', onclick: () => act.pick(i) }, h('span', {}, h('kbd', {}, String(i + 1)), ' ', o.label), o.small ? h('small', { class: o.tone ?? '' }, o.small) : null))));
   } else if (s.drafts) paint(el, s.drafts(act));
   else if (s.verdict) paint(el, s.verdict.lines.map((r) => resultRow(r)));
+  else if (s.yesNo) paint(el);
   else if (list) paint(el, h('ol', { 'aria-label': 'Ticked list' }, list.map((r) => tickRow(r, act))));
   else paint(el);
 }

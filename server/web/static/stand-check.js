@@ -99,10 +99,13 @@ function checkTension(job, entry, read) {
 const inside = (v) => v && decimal.cmp(v, PLAUSIBLE[0]) >= 0 && decimal.cmp(v, PLAUSIBLE[1]) <= 0;
 
 function unitDoubt(job, entry, read, unit) {
-  if (job.sure[entry.characteristic] || holdsReadings(job, entry.characteristic)) return null;
+  if (job.sure[entry.characteristic]) return null;
   if (inside(inUnit(read.value, unit, 'N'))) return null;
   const other = (entry.units ?? []).find((u) => u !== unit && inside(inUnit(read.value, u, 'N')));
   if (!other) return null;
+  if (holdsReadings(job, entry.characteristic)) {
+    return { doubt: `Read again: ${shown(read.value)} ${symbol(unit)}, or ${symbol(other)}?`, near: '0' };
+  }
   const as = decimal.roundTo(inUnit(read.value, other, 'N'), 0);
   return { ask: {
     text: `${shown(read.value)}: ${symbol(other)}? As N it would be ${shown(as)}`,

@@ -27,7 +27,7 @@ function layout(plan, job, f, narrow) {
   const l = narrow
     ? { width: 366, left: 3, size: 14, small: 14, top: 22, names: false }
     : { width: 992, left: 92, size: 15, small: 14, top: 28, names: true };
-  const rows = narrow ? { runOut: every ? 60 : 32, thin: every ? 60 : 22, tension: every ? 60 : 40, gap: 6 } : every ? { runOut: 66, thin: 28, tension: 88, gap: 14 } : { runOut: 38, thin: 34, tension: 56, gap: 7 };
+  const rows = narrow ? { runOut: every ? 60 : 32, thin: every ? 60 : 22, tension: every ? 60 : 40, gap: 6 } : every ? { runOut: 60, thin: 28, tension: 80, gap: 10 } : { runOut: 38, thin: 34, tension: 56, gap: 7 };
   return { ...l, ...rows, every, n, narrow, pitch: (l.width - l.left) / n, x: (i) => l.left + (l.width - l.left) / n * (i + 0.5) };
 }
 

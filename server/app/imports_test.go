@@ -1,0 +1,294 @@
+package app
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"maps"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+const module = "tracewright/"
+
+// Words of the table below: what lies on the floors that several packages may
+// reach.
+const (
+	numbers = "models/numbers/*"
+	trade   = "models/trade/*"
+	work    = "models/work/*"
+)
+
+// edges is who may import whom inside the module, floor by floor from the
+// ground. An import only ever points down. Adding a line, or a word to one,
+// means arguing for it in the same change.
+var edges = map[string]string{
+	// Pure arithmetic and the encoding of the trail.
+	"models/numbers/measure":    "",
+	"models/numbers/stats":      "",
+	"models/numbers/spc":        "models/numbers/stats",
+	"models/numbers/conformity": "models/numbers/measure",
+	"models/trail":              "",
+
+	// What the workshop makes; the records; the words.
+	"models":             "models/trail",
+	"models/trade/ident": "",
+	"models/trade/wheel": "models/numbers/measure",
+	"models/trade/pack":  "models/numbers/measure",
+	"models/trade/kinds": "models models/numbers/measure models/trade/ident models/trade/pack models/trade/wheel",
+	"models/words":       "models models/numbers/measure",
+
+	// Use cases: no store, no words, and never one another.
+	"models/work/access":  "models",
+	"models/work/shop":    "models",
+	"models/work/capture": "models models/trail " + numbers + " " + trade,
+	"models/work/gauges":  "models " + numbers + " " + trade,
+	"models/work/monitor": "models " + numbers + " " + trade,
+	"models/work/receive": "models " + numbers + " " + trade,
+	"models/work/release": "models models/trail " + numbers + " " + trade,
+	"models/work/specify": "models " + numbers + " " + trade,
+	"models/work/trace":   "models " + numbers + " " + trade,
+
+	// The database.
+	"migrations":   "",
+	"models/store": "models models/trail models/trade/ident migrations",
+
+	// Paper.
+	"reports/figure":      "models",
+	"reports/pdf":         "",
+	"reports/certificate": "models models/numbers/measure models/words reports/figure reports/pdf",
+
+	// The server: pages and API call work and reports, never the store; only
+	// app and the commands know both.
+	"server/calc":  numbers + " " + trade,
+	"server/httpx": "models models/words " + work,
+	"server/api":   "models models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
+	"server/web":   "models models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
+	"server/app":   "models models/words models/store server/httpx server/api server/web reports/* " + work,
+	"server":       "models models/words models/store models/work/access models/work/receive models/work/shop server/app server/calc testdata/demo",
+
+	// What tests share. Nothing of the program imports these.
+	"models/store/storetest": "models models/store",
+	"models/work/worktest":   "models models/store models/store/storetest " + trade + " " + work,
+	"reports/pdf/pdftest":    "",
+	"server/servertest":      "models models/store models/store/storetest models/work/worktest server/app server/httpx " + trade + " " + work,
+	"testdata/cases":         "",
+
+	// The invented shop: made through the services, like a real one.
+	"testdata/demo": "models models/store models/trade/ident models/trade/kinds models/work/capture models/work/release",
+}
+
+// walls is where each library of others may be used; "*" is everywhere. A
+// library that stands in no line may not be used at all.
+var walls = map[string]string{
+	"github.com/google/uuid":                "models models/work/capture",
+	"github.com/govalues/decimal":           "models/numbers/measure",
+	"gonum.org/v1/gonum":                    "models/numbers/* models/trade/wheel",
+	"golang.org/x/crypto":                   "models/work/access",
+	"golang.org/x/text":                     "models/work/access reports/pdf",
+	"gorm.io/gorm":                          "models/store",
+	"gorm.io/driver/postgres":               "models/store",
+	"github.com/libtnb/sqlite":              "models/store",
+	"modernc.org/sqlite":                    "models/store",
+	"github.com/jackc/pgx/v5":               "models/store models/store/storetest",
+	"github.com/pressly/goose/v3":           "models/store",
+	"github.com/jung-kurt/gofpdf":           "reports/pdf",
+	"github.com/boombuler/barcode":          "reports/pdf",
+	"golang.org/x/image":                    "reports/pdf",
+	"gonum.org/v1/plot":                     "reports/figure reports/pdf reports/certificate",
+	"github.com/gin-gonic/gin":              "server/httpx server/api server/web server/app",
+	"github.com/go-json-experiment/json":    "server/httpx",
+	"github.com/alexedwards/scs/v2":         "server/httpx",
+	"github.com/alecthomas/kong":            "server",
+	"github.com/getkin/kin-openapi":         "server/servertest",
+	"pgregory.net/rapid":                    "",
+	"github.com/chromedp/chromedp":          "",
+	"github.com/chromedp/cdproto":           "",
+	"github.com/santhosh-tekuri/jsonschema": "",
+}
+
+// tests may use these beside what their package may, and reach down freely:
+// a test of the server looks into the store.
+var (
+	testLibraries = []string{"pgregory.net/rapid", "github.com/getkin/kin-openapi", "github.com/chromedp/chromedp", "github.com/chromedp/cdproto",
+		"github.com/santhosh-tekuri/jsonschema", "github.com/jackc/pgx/v5", "modernc.org/sqlite"}
+	testEdges = map[string]string{
+		"models/numbers": "models/numbers/* testdata/cases",
+		"models/trail":   "models/numbers/measure testdata/cases",
+		"models/trade":   "models models/numbers/* models/trade/* testdata/cases",
+		"models/words":   "models",
+		"models/store":   "models models/trail models/store/storetest models/trade/* models/work/worktest",
+		"models/work":    "models models/trail models/store models/store/storetest models/numbers/* models/trade/* models/work/*",
+		"reports":        "models models/trail models/words reports/pdf/pdftest",
+		"server":         "models models/* server/* reports/* testdata/cases testdata/demo",
+		"testdata":       "models models/* testdata/cases",
+	}
+)
+
+// source is one Go file.
+type source struct {
+	pkg    string // folder below the module's root
+	name   string
+	test   bool
+	parsed *ast.File
+}
+
+func sources(t *testing.T) []source {
+	t.Helper()
+	root := filepath.Join("..", "..")
+	var out []source
+	err := filepath.WalkDir(root, func(file string, entry fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if entry.IsDir() && strings.HasPrefix(entry.Name(), ".") && file != root {
+			return fs.SkipDir
+		}
+		if entry.IsDir() || path.Ext(file) != ".go" {
+			return nil
+		}
+		parsed, err := parser.ParseFile(token.NewFileSet(), file, nil, parser.SkipObjectResolution)
+		if err != nil {
+			return err
+		}
+		rel, err := filepath.Rel(root, filepath.Dir(file))
+		if err != nil {
+			return err
+		}
+		out = append(out, source{filepath.ToSlash(rel), entry.Name(), strings.HasSuffix(file, "_test.go"), parsed})
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+func (s source) imports(t *testing.T) []string {
+	t.Helper()
+	var out []string
+	for _, i := range s.parsed.Imports {
+		name, err := strconv.Unquote(i.Path.Value)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, name)
+	}
+	return out
+}
+
+func TestImportsPointDown(t *testing.T) {
+	there := map[string]bool{}
+	for _, s := range sources(t) {
+		there[s.pkg] = true
+		row, known := edges[s.pkg]
+		if !known {
+			t.Errorf("%s/%s: its package stands in no line of the table of imports", s.pkg, s.name)
+			continue
+		}
+		for _, i := range s.imports(t) {
+			to, internal := strings.CutPrefix(i, module)
+			switch {
+			case internal:
+				if !listed(row, to) && !(s.test && (to == s.pkg || listed(testRow(s.pkg), to))) {
+					t.Errorf("%s/%s imports %s, which the table does not allow", s.pkg, s.name, to)
+				}
+			case strings.Contains(strings.Split(i, "/")[0], "."):
+				library, where := wall(i)
+				if library == "" {
+					t.Errorf("%s/%s imports %s, which stands in no line of the table of libraries", s.pkg, s.name, i)
+				} else if !listed(where, s.pkg) && !(s.test && slices.Contains(testLibraries, library)) {
+					t.Errorf("%s/%s imports %s, which is kept to %q", s.pkg, s.name, i, where)
+				}
+			}
+		}
+	}
+	for pkg := range edges {
+		if !there[pkg] {
+			t.Errorf("the table has a line for %s, which is not there", pkg)
+		}
+	}
+}
+
+// listed says whether a list of names, "a b/*", holds a name; b/* is what lies
+// below b, without the helpers of tests.
+func listed(list, name string) bool {
+	for entry := range strings.FieldsSeq(list) {
+		below, wild := strings.CutSuffix(entry, "/*")
+		if entry == name || wild && strings.HasPrefix(name, below+"/") && (!helper(name) || below == "models" || below == "server") {
+			return true
+		}
+	}
+	return false
+}
+
+func helper(pkg string) bool { return strings.HasSuffix(pkg, "test") }
+
+// testRow is the line for a package's tests: that of the nearest folder above.
+func testRow(pkg string) string {
+	for at := pkg; at != "."; at = path.Dir(at) {
+		if row, ok := testEdges[at]; ok {
+			return row
+		}
+	}
+	return ""
+}
+
+func wall(i string) (library, where string) {
+	for l, w := range walls {
+		if (i == l || strings.HasPrefix(i, l+"/")) && len(l) > len(library) {
+			library, where = l, w
+		}
+	}
+	return library, where
+}
+
+// Pure packages know no database, no HTTP, no file and no clock: time and
+// chance come in as arguments.
+func TestPureFloorsStayPure(t *testing.T) {
+	forbidden := []string{"database/sql", "net", "net/http", "os", "os/exec", "io/ioutil", "embed", "log", "log/slog", "math/rand", "math/rand/v2", "crypto/rand"}
+	clock := []string{"Now", "Since", "Until", "After", "Tick", "NewTimer", "NewTicker", "Sleep", "AfterFunc"}
+	for _, s := range sources(t) {
+		pure := strings.HasPrefix(s.pkg, "models/numbers") || strings.HasPrefix(s.pkg, "models/trade") || s.pkg == "models/trail"
+		if !pure || s.test {
+			continue
+		}
+		for _, i := range s.imports(t) {
+			if slices.Contains(forbidden, i) {
+				t.Errorf("%s/%s imports %s and should be pure", s.pkg, s.name, i)
+			}
+		}
+		ast.Inspect(s.parsed, func(n ast.Node) bool {
+			if sel, ok := n.(*ast.SelectorExpr); ok {
+				if x, ok := sel.X.(*ast.Ident); ok && x.Name == "time" && slices.Contains(clock, sel.Sel.Name) {
+					t.Errorf("%s/%s asks the clock: time.%s", s.pkg, s.name, sel.Sel.Name)
+				}
+			}
+			return true
+		})
+	}
+}
+
+// The house has five rooms and a door plate.
+func TestTopLevel(t *testing.T) {
+	want := map[string]bool{"server": true, "models": true, "reports": true, "migrations": true, "testdata": true, "go.mod": false, "go.sum": false, "README.md": false, "DEVELOPERS.md": false}
+	entries, err := os.ReadDir(filepath.Join("..", ".."))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := map[string]bool{}
+	for _, e := range entries {
+		if !strings.HasPrefix(e.Name(), ".") {
+			got[e.Name()] = e.IsDir()
+		}
+	}
+	if !maps.Equal(got, want) {
+		t.Errorf("the top level holds %v, want exactly %v (true: a folder)", slices.Sorted(maps.Keys(got)), slices.Sorted(maps.Keys(want)))
+	}
+}

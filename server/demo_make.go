@@ -1,0 +1,132 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/store"
+	"tracewright/models/work/access"
+	"tracewright/testdata/demo"
+)
+
+const (
+	demoDatabase = "shop.db"
+	demoNote     = "shop.json"
+	demoMaking   = "being-made.db"
+
+	// Everybody in the invented shop has these: there is nothing to protect.
+	demoPassword = "geese along the weir"
+	demoPIN      = "2714"
+)
+
+// demoShop is the note beside the database: the shop is whole, and which it is.
+type demoShop struct {
+	Seed         uint64    `json:"seed"`
+	Scenario     string    `json:"scenario"`
+	MadeAt       time.Time `json:"made_at"`
+	Owner        string    `json:"owner"`
+	Wheels       int       `json:"wheels"`
+	Packs        int       `json:"packs"`
+	Certificates int       `json:"certificates"`
+}
+
+// readShop reads the note; os.ErrNotExist when there is no whole shop.
+func readShop(folder string) (demoShop, error) {
+	raw, err := os.ReadFile(filepath.Join(folder, demoNote))
+	if err != nil {
+		return demoShop{}, fmt.Errorf("look for the invented shop: %w", err)
+	}
+	var made demoShop
+	if err := json.Unmarshal(raw, &made); err != nil {
+		return demoShop{}, fmt.Errorf("read %s: %w", filepath.Join(folder, demoNote), err)
+	}
+	return made, nil
+}
+
+// makeShop makes the shop under another name, puts it in its place and writes
+// the note last, so that a start that is broken off leaves nothing half-made.
+func (d *demoCommand) makeShop(ctx context.Context, std streams, folder string) (demoShop, error) {
+	made := demoShop{Seed: 1, Scenario: demo.Story, MadeAt: time.Now().UTC().Truncate(time.Second)}
+	if d.Seed != nil {
+		made.Seed = *d.Seed
+	}
+	if d.Scenario != "" {
+		made.Scenario = d.Scenario
+	}
+	fmt.Fprintf(std.out, "Inventing a workshop in %s; this takes some seconds, once.\n", folder)
+	if err := remove(folder, demoNote, demoMaking, demoDatabase); err != nil {
+		return demoShop{}, err
+	}
+	if err := fill(ctx, filepath.Join(folder, demoMaking), &made); err != nil {
+		return demoShop{}, errors.Join(err, remove(folder, demoMaking))
+	}
+	if err := os.Rename(filepath.Join(folder, demoMaking), filepath.Join(folder, demoDatabase)); err != nil {
+		return demoShop{}, fmt.Errorf("put the invented shop in its place: %w", err)
+	}
+	note, err := json.MarshalIndent(made, "", "  ")
+	if err != nil {
+		return demoShop{}, fmt.Errorf("write the note of the invented shop: %w", err)
+	}
+	if err := os.WriteFile(filepath.Join(folder, demoNote), append(note, '\n'), 0o600); err != nil {
+		return demoShop{}, fmt.Errorf("write the note of the invented shop: %w", err)
+	}
+	return made, nil
+}
+
+// fill makes the shop in a new database and lets its people in. Closing the
+// database brings all of it into the one file.
+func fill(ctx context.Context, path string, made *demoShop) (err error) {
+	s, err := store.Open(ctx, "sqlite:"+path, store.Options{})
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, s.Close()) }()
+	if _, err := s.Migrate(ctx); err != nil {
+		return err
+	}
+	summary, err := demo.Seed(ctx, s, demo.Options{Seed: made.Seed, Scenario: made.Scenario, Now: made.MadeAt})
+	if err != nil {
+		return err
+	}
+	made.Owner, made.Wheels, made.Packs, made.Certificates = summary.Owner.ID, summary.Wheels, summary.Packs, summary.Certificates
+	return letIn(ctx, access.New(s, time.Now, access.Cost{}))
+}
+
+func letIn(ctx context.Context, people *access.Service) error {
+	everybody, err := people.People(ctx)
+	if err != nil {
+		return err
+	}
+	for _, p := range everybody {
+		if err := people.SetPIN(ctx, models.Actor{}, p.ID, demoPIN); err != nil {
+			return err
+		}
+		if p.Login == nil {
+			continue
+		}
+		if err := people.SetPassword(ctx, models.Actor{}, p.ID, demoPassword); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// remove takes files away, a database with what belongs to it, and nothing
+// else of the folder.
+func remove(folder string, names ...string) error {
+	for _, name := range names {
+		for _, file := range []string{name, name + "-wal", name + "-shm", name + "-journal"} {
+			if err := os.Remove(filepath.Join(folder, file)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+				return fmt.Errorf("take the old shop away: %w", err)
+			}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,121 @@
+// What a pack asks for, in the order of the work: what its blocks are, rest and
+// load, temperature, voltages, resistances, the whole pack, the ticked list.
+import { keyOf } from './floor-job.js';
+import { characteristicOf, ticksOf } from './floor-plan.js';
+
+export const VOLTAGE = 'block_voltage';
+export const RESISTANCE = 'block_resistance';
+export const TEMPERATURE = 'block_temperature';
+export const PACK = 'pack_voltage';
+export const WHOLE = 'whole';
+export const EVERY_BLOCK = 'every_block';
+
+export const strings = (plan) => Math.max(1, Number(plan.form.strings) || 1);
+export const blocksOfString = (plan) => Math.max(1, Number(plan.form.blocks) || 1);
+
+/** blocks lists every block as [string, place], minus to plus. */
+export function blocks(plan) {
+  const out = [];
+  for (let s = 1; s <= strings(plan); s++) for (let p = 1; p <= blocksOfString(plan); p++) out.push([s, p]);
+  return out;
+}
+
+export const placeKey = ([s, p]) => `${s}.${p}`;
+
+/** blockName is a block in words: "block 3", with several strings "block 3 of string 2". */
+export const blockName = (plan, [s, p]) => (strings(plan) > 1 ? `block ${p} of string ${s}` : `block ${p}`);
+
+export function methodOf(plan, job, code) {
+  const c = characteristicOf(plan, code);
+  if (!c) return '';
+  return c.methods.includes(job.methods[code]) ? job.methods[code] : c.methods.includes(WHOLE) ? WHOLE : c.methods[0] ?? EVERY_BLOCK;
+}
+
+/** slots lists what one set holds, in the order of its values. */
+export function slots(plan, c, method) {
+  if (c.form === 'ticked') return [{ slot: '', kind: 'tick' }];
+  if (c.code === PACK) {
+    const out = [];
+    for (let s = 1; s <= strings(plan); s++) out.push({ slot: String(s), kind: 'reading', position: [s, 0] });
+    return out;
+  }
+  if (method === EVERY_BLOCK) return blocks(plan).map((b) => ({ slot: placeKey(b), kind: 'reading', position: b }));
+  return [{ slot: '', kind: 'reading' }];
+}
+
+/** parts lists the blocks with what is known of each already. */
+export function parts(plan) {
+  return blocks(plan).map((b) => {
+    const known = plan.parts.find((p) => p.role === 'block' && p.place === placeKey(b));
+    return { role: 'block', place: placeKey(b), lotSlot: 'all', known: Boolean(known), number: known?.number ?? '', lot: known?.lot ?? '' };
+  });
+}
+
+/** partOf is what is known or was scanned of one block. */
+export function partOf(plan, job, block) {
+  const part = parts(plan).find((p) => p.place === placeKey(block));
+  return {
+    number: part.number || job.values[keyOf('parts', 'number', part.place)]?.text || '',
+    lot: part.lot || job.values[keyOf('parts', 'lot', 'all')]?.text || '',
+  };
+}
+
+const groupOf = { [TEMPERATURE]: 'gate', [VOLTAGE]: 'voltage', [RESISTANCE]: 'resistance', [PACK]: 'pack' };
+
+/** groups are the rows of the list of sets. */
+export function groups(plan) {
+  const there = new Set(plan.specification.characteristics.map((c) => (c.form === 'ticked' ? 'ticks' : groupOf[c.code])));
+  const names = { blocks: 'Blocks', gate: 'Rest and load', voltage: 'Voltage', resistance: 'Resistance', pack: 'Whole pack', ticks: 'Ticked list' };
+  return Object.entries(names).filter(([key]) => key === 'blocks' || key === 'gate' || there.has(key)).map(([key, name]) => ({ key, name }));
+}
+
+function entriesOf(plan, code, method) {
+  const c = characteristicOf(plan, code);
+  if (!c) return [];
+  return slots(plan, c, method).map((s) => ({
+    ...s, key: keyOf(code, method, s.slot), characteristic: code, method, group: groupOf[code] ?? 'ticks',
+    unit: c.unit, units: c.units, hundredths: c.hundredths,
+  }));
+}
+
+/** conditionEntries ask what must be known before a voltage counts. */
+function conditionEntries() {
+  const say = (slot, kind, unit) => ({ key: keyOf('conditions', WHOLE, slot), characteristic: 'conditions', method: WHOLE, slot, kind, unit, units: unit ? [unit] : [], group: 'gate', local: true });
+  return [say('rest_hours', 'reading', 'h'), say('on_charger', 'choice', ''), say('load_a', 'reading', 'A')];
+}
+
+/** partEntries ask for the maker's number of each block that is not known yet; Take alone leaves one unknown. */
+function partEntries(plan) {
+  const open = parts(plan).filter((p) => !p.known);
+  const entry = (method, slot, position, field) => ({ key: keyOf('parts', method, slot), characteristic: 'parts', method, slot, position, kind: 'text', optional: true, group: 'blocks', local: true, field });
+  const numbers = open.map((p) => entry('number', p.place, p.place.split('.').map(Number), 'Maker’s number'));
+  return numbers.length ? [...numbers, entry('lot', 'all', null, 'Lot')] : [];
+}
+
+/** entries lists what is asked for now, in order. */
+export function entries(plan, job) {
+  const of = (code) => entriesOf(plan, code, methodOf(plan, job, code));
+  return [...partEntries(plan), ...conditionEntries(), ...of(TEMPERATURE), ...of(VOLTAGE), ...of(RESISTANCE), ...of(PACK),
+    ...ticksOf(plan).flatMap((c) => entriesOf(plan, c.code, WHOLE))];
+}
+
+/** allEntries lists what may hold a value by any method, for undo. */
+export function allEntries(plan) {
+  return [...partEntries(plan), ...conditionEntries(), ...plan.specification.characteristics.flatMap((c) => (c.form === 'ticked' ? [WHOLE] : c.methods).flatMap((m) => entriesOf(plan, c.code, m)))];
+}
+
+/** given fills in what the product says: how resistance is measured, and where to begin. */
+export function given(plan, job) {
+  const manners = { ...job.manners };
+  if (plan.form.resistance_method) manners[RESISTANCE] ??= plan.form.resistance_method;
+  const first = partEntries(plan)[0];
+  const begin = first && !Object.keys(job.values).length ? first.key : job.at;
+  return { ...job, manners, at: begin };
+}
+
+/** shape is what floor-job and floor-submission need to know of a pack. */
+export const shape = {
+  kind: 'pack', slots, groups, entries, allEntries, parts, given, spokes: () => 0,
+  sameUnit: (code) => [code],
+};
+
