@@ -14,9 +14,9 @@ import (
 )
 
 type demoCommand struct {
-	Fresh    bool    `help:"Throw the invented shop away and make it anew, up to today." env:"TRACEWRIGHT_FRESH"`
+	Fresh    bool    `help:"Throw the invented shop away and make it anew, up to today. Has no variable: it would do so at every start." env:"-"`
 	Seed     *uint64 `help:"Another seed makes another shop." placeholder:"1" env:"TRACEWRIGHT_SEED"`
-	Scenario string  `help:"What happened in it: story has five things to be found, quiet has none (${enum})." enum:"story,quiet," default:"" placeholder:"story" env:"TRACEWRIGHT_SCENARIO"`
+	Scenario string  `help:"What happened in it: story has five things to be found, quiet has none." enum:"story,quiet," default:"" placeholder:"story" env:"TRACEWRIGHT_SCENARIO"`
 	Listen   string  `help:"Address to listen on, of this machine only." default:"127.0.0.1:8080" env:"TRACEWRIGHT_LISTEN"`
 	Folder   string  `help:"Where the shop lies; by default a folder of its own among this account's caches." type:"path" env:"TRACEWRIGHT_DEMO_FOLDER"`
 	Verbose  bool    `help:"Log refusals and what led to them." env:"TRACEWRIGHT_VERBOSE"`

@@ -20,16 +20,15 @@ import (
 
 const description = `A quality and traceability log for workshops that lace hub motors into wheels, assemble battery packs and ship both.
 
-Try it:        tracewright demo
-For real:      tracewright serve --database sqlite:/srv/tracewright/shop.db --listen 0.0.0.0:8080
-One figure:    echo '{"shoulder_distance_A": 12.4, "shoulder_distance_B": 11.2}' | tracewright calc dish
+  Try it      tracewright demo
+  For real    tracewright serve --database sqlite:shop.db
+  One figure  echo '{"shoulder_distance_A": 12.4, "shoulder_distance_B": 11.2}' | tracewright calc dish
 
 Each flag may also be set by the variable shown beside it.`
 
 // commands is the whole command line.
 type commands struct {
 	Demo    demoCommand    `cmd:"" help:"Try it in an invented workshop on this machine."`
-	Demo    demoCommand    `cmd:"" help:"Start an invented shop on this machine, ready to use."`
 	Serve   serveCommand   `cmd:"" help:"Serve the pages and the API."`
 	Migrate migrateCommand `cmd:"" help:"Bring a database's schema up to date, or look at it."`
 	User    userCommand    `cmd:"" help:"Add people, and let them in."`

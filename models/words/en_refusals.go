@@ -35,7 +35,7 @@ var enRemarks = map[string]string{
 	"sides_swapped":            "The side ratio is near the inverse of the expected one: are sides A and B exchanged?",
 	"resistance_unit_guess":    "{typed} would be plausible in {unit}.",
 	"resistance_implausible":   "{typed} is outside the plausible window of {low} to {high}.",
-	"temperature_far_from_25":  "Measured at {temperature}, corrected to 25 °C.",
+	"temperature_far_from_25":  "Measured at {temperature}, corrected to 25\u00a0°C.",
 	"rest_too_short":           "Rested {rest} before the reading, less than the {least} asked for.",
 	"on_charger":               "A charger was connected.",
 	"under_load":               "A current was flowing.",

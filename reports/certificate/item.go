@@ -59,7 +59,20 @@ func (s *sheet) facts(title string, list []fact, x, w, labelWidth float64) (heig
 func (s *sheet) factBlocks(title string, list []fact, labelWidth float64) []block {
 	blocks := []block{s.subhead(4.2, title)}
 	for _, f := range list {
-		blocks = append(blocks, block{height: f.height(width, labelWidth), draw: func(y float64) { s.drawFact(f, left, y, width, labelWidth) }})
+		names, values, style := f.lines(width, labelWidth)
+		if len(values) <= 12 {
+			blocks = append(blocks, block{height: f.height(width, labelWidth), draw: func(y float64) { s.drawFact(f, left, y, width, labelWidth) }})
+			continue
+		}
+		// Longer than should be kept on one page: line by line.
+		for i, value := range values {
+			blocks = append(blocks, block{height: style.Leading(), draw: func(y float64) {
+				if i < len(names) {
+					s.doc.Text(left, y+style.Rise(), label, names[i], pdf.Left)
+				}
+				s.doc.Text(left+labelWidth, y+style.Rise(), style, value, pdf.Left)
+			}})
+		}
 	}
 	return blocks
 }

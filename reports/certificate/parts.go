@@ -43,6 +43,9 @@ func (s *sheet) partFacts() []fact {
 		parts := byRole[role]
 		switch {
 		case len(parts) == 0:
+			if role == "block" {
+				name = words.Sentence(s.words.Part("blocks"))
+			}
 			list = append(list, fact{name, s.say("not_recorded"), &label})
 		case role == "block":
 			list = append(list, fact{words.Sentence(s.words.Part("blocks")), s.blocksByLot(parts), nil})

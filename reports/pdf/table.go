@@ -96,13 +96,26 @@ func (t *Table) room(i int, c Cell) float64 {
 	return w - columnGap
 }
 
+// mostLines is how many lines a cell prints: a row must fit a page. Of longer
+// text the rest is cut, with a sign that it is.
+const mostLines = 24
+
+// lines breaks a cell's text inside its column.
+func (t *Table) lines(i int, c Cell) []string {
+	lines := t.style(c).Wrap(c.Text, t.room(i, c))
+	if len(lines) > mostLines {
+		lines = append(lines[:mostLines-1], "…")
+	}
+	return lines
+}
+
 // RowHeight is the height of a row with its rule.
 func (t *Table) RowHeight(row []Cell) float64 {
 	h := t.Body.Leading()
 	for i := range t.Columns {
 		if i < len(row) && row[i].Text != "" {
 			s := t.style(row[i])
-			h = math.Max(h, float64(len(s.Wrap(row[i].Text, t.room(i, row[i]))))*s.Leading())
+			h = math.Max(h, float64(len(t.lines(i, row[i])))*s.Leading())
 		}
 	}
 	return h + 2*t.Pad
@@ -142,10 +155,10 @@ func (t *Table) drawCell(d *Document, i int, c Cell, left, baseline float64) {
 	case c.Text == "":
 	case align == Point && c.Span < 2 && isFigure(c.Text) && len(t.points) > i:
 		d.Text(t.points[i], baseline, s, c.Text, Point)
-	case align != Left && c.Span < 2 && (isFigure(c.Text) || t.points == nil) && len(s.Wrap(c.Text, t.room(i, c))) == 1:
+	case align != Left && c.Span < 2 && (isFigure(c.Text) || t.points == nil) && len(t.lines(i, c)) == 1:
 		d.Text(left+t.room(i, c)-t.Columns[i].Inset, baseline, s, c.Text, Right)
 	default:
-		d.Lines(left, baseline, s, s.Wrap(c.Text, t.room(i, c)))
+		d.Lines(left, baseline, s, t.lines(i, c))
 	}
 }
 

@@ -8,7 +8,8 @@ type Stories struct {
 	Told bool
 
 	// RollerStand's guide roller wears from RollerFrom until it is replaced at
-	// RollerReplaced: its lateral run-out rises by up to RollerAtEnd mm.
+	// RollerReplaced: it adds a swing of up to RollerAtEnd mm, once a turn, to the
+	// lateral readings.
 	RollerStand                string
 	RollerFrom, RollerReplaced time.Time
 	RollerAtEnd                float64
@@ -39,7 +40,7 @@ func (m *maker) plant() Stories {
 	day := func(share float64) time.Time { return m.days[int(share*float64(len(m.days)-1))] }
 	return Stories{
 		Told:        m.options.Scenario == Story,
-		RollerStand: stand2, RollerFrom: day(0.52), RollerReplaced: day(0.80), RollerAtEnd: 0.11,
+		RollerStand: stand2, RollerFrom: day(0.52), RollerReplaced: day(0.80), RollerAtEnd: 0.21,
 		SpokeLoss: 0.14,
 		Gauge:     "T-32", GaugeFrom: day(0.30), GaugeFound: day(0.62), GaugeHigh: 0.048,
 		BlockFall: 0.0055,

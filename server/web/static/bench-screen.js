@@ -105,14 +105,14 @@ function sums(plan, f) {
   const high = decimal.plain(limitOf(plan, 'series_difference')?.high);
   const state = f.pack.state === 'fault' ? { tone: 'fail', shape: 'cross', word: 'Apart' } : f.pack.difference ? { tone: 'pass', shape: 'tick', word: 'Agrees' } : { tone: 'plain', shape: 'open', word: 'open' };
   const foot = [];
-  const words = (code, decimals, times, unit, low) => {
+  const words = (code, decimals, times, low) => {
     const l = limitOf(plan, code);
     const d = decimal.plain(low ? l?.low : l?.high);
-    return d ? `${low ? 'from' : 'to'} ${atDecimals(times === 1 ? d : decimal.mul(d, decimal.make(times)), decimals)} ${unit}` : '';
+    return d ? `${low ? 'from' : 'to'} ${atDecimals(times === 1 ? d : decimal.mul(d, decimal.make(times)), decimals)}` : '';
   };
-  if (f.voltage.spread) foot.push({ text: `Spread ${atDecimals(decimal.mul(f.voltage.spread.value, decimal.make(1000)), 0)} mV`, note: words('ocv_spread', 0, 1000, 'mV') });
-  if (f.voltage.lowest) foot.push({ text: `Least ${shown(f.voltage.lowest.value)} V`, note: words('ocv_lowest', 2, 1, 'V', true) });
-  if (f.resistance.spread) foot.push({ text: `Spread ${atDecimals(f.resistance.spread.value, 1)} %`, note: words('resistance_spread_pct', 0, 1, '%') });
+  if (f.voltage.spread) foot.push({ text: `Spread ${atDecimals(decimal.mul(f.voltage.spread.value, decimal.make(1000)), 0)} mV`, note: words('ocv_spread', 0, 1000) });
+  if (f.voltage.lowest) foot.push({ text: `Least ${shown(f.voltage.lowest.value)} V`, note: words('ocv_lowest', 2, 1, true) });
+  if (f.resistance.spread) foot.push({ text: `Spread ${atDecimals(f.resistance.spread.value, 1)} %`, note: words('resistance_spread_pct', 0, 1) });
   const fault = faultSentences(f)[0];
   return { title: 'Series sum', v: state, rows, note: fault ? `${fault}.` : high ? `Up to ${shown(high)} V apart${f.pack.strings.length > 1 ? `; shown: sum, then apart` : ', same meter'}.` : '', foot };
 }

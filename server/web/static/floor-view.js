@@ -88,7 +88,7 @@ function paintSets(sets, act) {
       r.points ? h('span', { class: 'tk' }, r.points.map((p) => h('i', { class: p.answer || 'o' }, icon({ yes: 'tick', no: 'cross', na: 'bar' }[p.answer] ?? 'open', 14), p.text)))
         : h('span', { class: 'sub' }, r.sub ?? ''),
       r.bar !== undefined ? h('span', { class: 'bar' }, h('i', { 'width%': r.bar })) : null),
-    h('span', { class: 'tab-row' }, h('b', {}, r.phone.name), h('span', { class: 'n' }, h('b', {}, r.phone.value), r.phone.of ? ` ${r.phone.of}` : '', r.phone.v ? mark({ ...r.phone.v, word: '', size: 14 }) : null, r.v ? h('span', { class: 'two-word' }, mark(r.v)) : null)))));
+    h('span', { class: 'tab-row' }, h('b', { class: 'only-phone' }, r.phone.name), h('b', { class: 'only-wide' }, r.name), h('span', { class: 'n' }, h('b', {}, r.phone.value), r.phone.of ? h('span', { class: r.phone.v ? 'only-wide' : '' }, r.phone.of) : '', r.phone.v ? mark({ ...r.phone.v, word: '', size: 14 }) : null, r.v ? h('span', { class: 'two-word' }, mark(r.v)) : null)))));
 }
 
 function number(r) {

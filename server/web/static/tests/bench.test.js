@@ -1,0 +1,132 @@
+import test from 'node:test';
+import assert from 'node:assert/strict';
+import * as decimal from '../floor-decimal.js';
+import { newJob, put, current, goTo, keyOf } from '../floor-job.js';
+import { take, answer } from '../floor-take.js';
+import { resolve } from '../floor-ask.js';
+import { submission, resume } from '../floor-submission.js';
+import { figures, gateLines } from '../bench-figures.js';
+import { shape as pack, entries, given } from '../bench-shape.js';
+import { check } from '../bench-check.js';
+import { casesOf } from './cases.js';
+import { packPlan } from './plans.js';
+
+const shape = { ...pack, check };
+const begin = (plan) => given(plan, newJob({ id: 'i', serial: plan.serial, stage: 'final', startedAt: 0, methods: { block_temperature: 'whole' } }));
+const voltages = (job, list, string = 1) => list.reduce((j, v, i) => put(j, { key: `block_voltage/every_block/${string}.${i + 1}`, characteristic: 'block_voltage' }, String(v), i), job);
+
+function conditions(job, { rest, charger, load }) {
+  const say = (slot, text) => { job = put(job, { key: keyOf('conditions', 'whole', slot), local: true }, text, 1); };
+  if (rest !== undefined) say('rest_hours', String(rest));
+  if (charger !== undefined) say('on_charger', charger ? 'yes' : 'no');
+  if (load !== undefined) say('load_a', String(load));
+  return job;
+}
+
+test('a pack is asked for in the order of the work', () => {
+  const plan = packPlan({ parts: [{ role: 'block', place: '1.1', number: 'Q2-0987' }] });
+  const groups = [...new Set(entries(plan, begin(plan)).map((e) => e.group))];
+  assert.deepEqual(groups, ['blocks', 'gate', 'voltage', 'resistance', 'pack', 'ticks']);
+  assert.deepEqual(entries(plan, begin(plan)).filter((e) => e.group === 'blocks').map((e) => e.slot), ['1.2', '1.3', '1.4', 'all']);
+});
+
+test('a block whose number is not known is passed over with Take alone', () => {
+  const plan = packPlan({ blocks: 2 });
+  let job = begin(plan);
+  assert.equal(current(job, entries(plan, job)).group, 'blocks');
+  for (const line of ['', 'Q2-0992', '']) ({ job } = take({ plan, shape, job }, line, 5));
+  assert.equal(current(job, entries(plan, job)).slot, 'rest_hours');
+  assert.deepEqual(submission(job, plan, shape).parts, [{ role: 'block', place: '1.2', number: 'Q2-0992' }]);
+});
+
+// testdata/cases/packs.json, kind reading_gate.
+test('the agreed cases of the gate', () => {
+  for (const c of casesOf('packs.json', 'reading_gate')) {
+    const plan = packPlan({ blocks: 1, form: { chemistry: c.input.chemistry, min_rest_hours: String(c.input.min_rest_h) } });
+    const job = voltages(conditions(begin(plan), { rest: c.input.rest_h, charger: c.input.on_charger, load: c.input.load_A }), [c.input.ocv_V]);
+    const g = figures(plan, job).gate;
+    assert.equal(g.state === 'passes', c.expected.valid, c.id);
+    const reasons = [g.short && 'rest_too_short', g.charger === 'yes' && 'on_charger', decimal.sign(g.load) !== 0 && 'under_load', g.charged.length && 'surface_charge_suspected'].filter(Boolean);
+    assert.deepEqual(reasons, c.expected.reasons, c.id);
+  }
+});
+
+test('a rest that is short and nothing else is provisional from four hours', () => {
+  const plan = packPlan();
+  const state = (rest) => figures(plan, conditions(begin(plan), { rest, charger: false, load: 0 })).gate.state;
+  assert.equal(state('24'), 'passes');
+  assert.equal(state('23.9'), 'provisional');
+  assert.equal(state('4'), 'provisional');
+  assert.equal(state('3.9'), 'unjudged');
+  assert.equal(gateLines(plan, figures(plan, begin(plan)))[0].shape, 'open');
+});
+
+// testdata/cases/packs.json, kind series_sum.
+test('the agreed cases of the series sum', () => {
+  for (const c of casesOf('packs.json', 'series_sum')) {
+    const plan = packPlan({ blocks: c.input.blocks_V.length });
+    let job = voltages(begin(plan), c.input.blocks_V);
+    job = put(job, { key: 'pack_voltage/whole/1', characteristic: 'pack_voltage' }, String(c.input.pack_V), 99);
+    const [s] = figures(plan, job).pack.strings;
+    assert.ok(Math.abs(decimal.number(s.sum) - c.expected.sum_V) < 0.0005, c.id);
+    assert.ok(Math.abs(decimal.number(s.apart) - c.expected.diff_V) < 0.0005, c.id);
+  }
+});
+
+// testdata/cases/packs.json, kind pack_spread.
+test('the agreed cases of spread', () => {
+  for (const c of casesOf('packs.json', 'pack_spread')) {
+    const plan = packPlan({ blocks: c.input.ocv25_V.length });
+    let job = voltages(begin(plan), c.input.ocv25_V);
+    c.input.R25_mohm.forEach((v, i) => { job = put(job, { key: `block_resistance/every_block/1.${i + 1}`, characteristic: 'block_resistance' }, String(v), i); });
+    const f = figures(plan, job);
+    assert.ok(Math.abs(decimal.number(f.voltage.spread.value) - c.expected.ocv_range_V) < 0.0002, c.id);
+    assert.ok(Math.abs(decimal.number(f.resistance.spread.value) - c.expected.ir_range_pct_of_median) < 0.01, c.id);
+    assert.equal(f.voltage.spread.verdict, c.expected.ocv_range_V <= 0.1 ? 'pass' : 'fail', c.id);
+  }
+});
+
+// testdata/cases/packs.json, kind ir_unit_guess: a number that fits in another unit is asked about.
+test('the agreed cases of a resistance in another unit', () => {
+  const unit = { entered_in_ohm: 'ohm', entered_in_microohm: 'uohm', conductance_in_siemens: 'S' };
+  for (const c of casesOf('packs.json', 'ir_unit_guess')) {
+    const plan = packPlan({ blocks: 1, form: { resistance_low: String(c.input.expected_low_mohm), resistance_high: String(c.input.expected_high_mohm) } });
+    const { job, said } = take({ plan, shape, job: goTo(begin(plan), 'block_resistance/every_block/1.1') }, String(c.input.entered), 1);
+    if (!unit[c.expected.guess]) {
+      assert.equal(said.kind, 'taken', c.id);
+      continue;
+    }
+    assert.equal(said.kind, 'ask', c.id);
+    assert.equal(job.ask.options[0].unit, unit[c.expected.guess], c.id);
+    const after = resolve({ plan, shape, job }, job.ask.options[0], 2).job;
+    assert.ok(Math.abs(decimal.number(figures(plan, after).resistance.readings[0].value) - c.expected.as_mohm) < 0.001, c.id);
+  }
+});
+
+test('each string is measured and judged alone', () => {
+  const plan = packPlan({ strings: 2, blocks: 2 });
+  const job = voltages(voltages(begin(plan), ['12.80', '12.86']), ['12.90', '12.95'], 2);
+  const f = figures(plan, job);
+  assert.equal(decimal.text(f.voltage.spread.value), '0.06');
+  assert.equal(f.voltage.spread.verdict, 'pass');
+  assert.deepEqual(entries(plan, job).filter((e) => e.group === 'pack').map((e) => e.position), [[1, 0], [2, 0]]);
+});
+
+test('a pack is sent with its conditions, manner and places, and read back', () => {
+  const plan = packPlan({ blocks: 2, parts: [{ role: 'block', place: '1.1', number: 'a' }, { role: 'block', place: '1.2', number: 'b' }] });
+  let job = begin(plan);
+  const type = (line) => { ({ job } = take({ plan, shape, job }, line, job.startedAt + 1)); };
+  type('26');
+  ({ job } = answer({ plan, shape, job }, current(job, entries(plan, job)), 'no', 2));
+  ['0', '23,4', '12.87', '12.86', '9.6', '9.4', '25.73'].forEach(type);
+  const sent = submission(job, plan, shape, { complete: true });
+  assert.deepEqual(sent.conditions, { rest_hours: '26', load_a: '0' });
+  const by = (code) => sent.sets.find((s) => s.characteristic === code);
+  assert.deepEqual(by('block_voltage').index, [[1, 1], [1, 2]]);
+  assert.equal(by('block_resistance').manner, 'ac_1khz');
+  assert.deepEqual(by('pack_voltage').index, [[1, 0]]);
+  assert.deepEqual([by('block_temperature').method, by('block_temperature').values, by('block_temperature').index], ['whole', ['23,4'], undefined]);
+  const back = resume(JSON.parse(JSON.stringify(sent)), plan, shape);
+  assert.equal(back.values['conditions/whole/on_charger'].text, 'no');
+  assert.equal(current(back, entries(plan, back)).kind, 'tick');
+});
