@@ -20,6 +20,8 @@ type demoCommand struct {
 	Listen   string  `help:"Address to listen on, of this machine only." default:"127.0.0.1:8080" env:"TRACEWRIGHT_LISTEN"`
 	Folder   string  `help:"Where the shop lies; by default a folder of its own among this account's caches." type:"path" env:"TRACEWRIGHT_DEMO_FOLDER"`
 	Verbose  bool    `help:"Log refusals and what led to them." env:"TRACEWRIGHT_VERBOSE"`
+
+	wheels, packs int // how many; 0 is the whole shop, tests make a small one
 }
 
 // Help tells what the one line above cannot.

@@ -64,7 +64,7 @@ func (d *demoCommand) makeShop(ctx context.Context, std streams, folder string) 
 	if err := remove(folder, demoNote, demoMaking, demoDatabase); err != nil {
 		return demoShop{}, err
 	}
-	if err := fill(ctx, filepath.Join(folder, demoMaking), &made); err != nil {
+	if err := d.fill(ctx, filepath.Join(folder, demoMaking), &made); err != nil {
 		return demoShop{}, errors.Join(err, remove(folder, demoMaking))
 	}
 	if err := os.Rename(filepath.Join(folder, demoMaking), filepath.Join(folder, demoDatabase)); err != nil {
@@ -82,7 +82,7 @@ func (d *demoCommand) makeShop(ctx context.Context, std streams, folder string) 
 
 // fill makes the shop in a new database and lets its people in. Closing the
 // database brings all of it into the one file.
-func fill(ctx context.Context, path string, made *demoShop) (err error) {
+func (d *demoCommand) fill(ctx context.Context, path string, made *demoShop) (err error) {
 	s, err := store.Open(ctx, "sqlite:"+path, store.Options{})
 	if err != nil {
 		return err
@@ -91,7 +91,7 @@ func fill(ctx context.Context, path string, made *demoShop) (err error) {
 	if _, err := s.Migrate(ctx); err != nil {
 		return err
 	}
-	summary, err := demo.Seed(ctx, s, demo.Options{Seed: made.Seed, Scenario: made.Scenario, Now: made.MadeAt})
+	summary, err := demo.Seed(ctx, s, demo.Options{Seed: made.Seed, Scenario: made.Scenario, Now: made.MadeAt, Wheels: d.wheels, Packs: d.packs})
 	if err != nil {
 		return err
 	}

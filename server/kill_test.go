@@ -10,7 +10,6 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"regexp"
 	"strconv"
 	"sync"
@@ -89,10 +88,7 @@ func TestKillWhilePosting(t *testing.T) {
 	if n, err := strconv.Atoi(os.Getenv("TRACEWRIGHT_KILLS")); err == nil {
 		kills = n
 	}
-	binary := filepath.Join(t.TempDir(), "tracewright")
-	if out, err := exec.Command("go", "build", "-o", binary, ".").CombinedOutput(); err != nil {
-		t.Fatalf("build: %v\n%s", err, out)
-	}
+	binary := build(t)
 	storetest.EachDSN(t, func(t *testing.T, dsn string) {
 		s := storetest.Open(t, dsn)
 		shop := worktest.On(t, s)

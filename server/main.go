@@ -16,6 +16,9 @@ import (
 	_ "time/tzdata" // the shop's time zone, where the machine has no table of its own
 
 	"github.com/alecthomas/kong"
+
+	"tracewright/models"
+	"tracewright/models/words"
 )
 
 const description = `A quality and traceability log for workshops that lace hub motors into wheels, assemble battery packs and ship both.
@@ -92,7 +95,30 @@ func run(ctx context.Context, args []string, std streams) int {
 	case errors.As(err, &exit):
 		fmt.Fprintln(std.err, exit.line)
 		return exit.status
+	case sayProblems(std.err, err):
+		return 2
 	}
 	fmt.Fprintln(std.err, "tracewright:", err)
 	return 1
+}
+
+// sayProblems puts into words what is wrong with what was asked for, a line
+// each, and says whether that was the cause.
+func sayProblems(out io.Writer, err error) bool {
+	english := words.In("en")
+	var invalid *models.InvalidError
+	var refused *models.RefusedError
+	switch {
+	case errors.As(err, &invalid):
+		for _, p := range invalid.Problems {
+			fmt.Fprintf(out, "tracewright: %s: %s\n", p.Field, english.Problem(p))
+		}
+	case errors.As(err, &refused):
+		for _, r := range refused.Reasons {
+			fmt.Fprintf(out, "tracewright: %s\n", english.Remark(r))
+		}
+	default:
+		return false
+	}
+	return true
 }

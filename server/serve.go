@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"io"
@@ -20,8 +21,10 @@ type databaseFlag struct {
 type serveCommand struct {
 	databaseFlag
 	Listen  string   `help:"Address to listen on." default:"127.0.0.1:8080" env:"TRACEWRIGHT_LISTEN"`
-	Host    []string `help:"Name under which browsers reach this server, if it is not its address; may be repeated." env:"TRACEWRIGHT_HOST"`
-	Proxied bool     `help:"A proxy in front of this server speaks TLS: mark cookies for TLS only." env:"TRACEWRIGHT_PROXIED"`
+	Host    []string `help:"Name under which browsers reach this server, if it is not its address; may be repeated." placeholder:"NAME" env:"TRACEWRIGHT_HOST"`
+	TLSCert string   `help:"Certificate chain for TLS, PEM." placeholder:"FILE" type:"existingfile" env:"TRACEWRIGHT_TLS_CERT" and:"tls"`
+	TLSKey  string   `help:"Private key for TLS, PEM." placeholder:"FILE" type:"existingfile" env:"TRACEWRIGHT_TLS_KEY" and:"tls"`
+	Proxied bool     `help:"A proxy on this machine speaks TLS in front of this server: mark cookies for TLS only, and take browsers' addresses from its X-Forwarded-For." env:"TRACEWRIGHT_PROXIED"`
 	Verbose bool     `help:"Log refusals and what led to them." env:"TRACEWRIGHT_VERBOSE"`
 }
 
@@ -29,22 +32,31 @@ type serveCommand struct {
 func (serveCommand) Help() string {
 	return `The schema is brought up to date first. In a new database nobody is known yet: the address at which the first owner sets name and password is printed once.
 
+  tracewright serve --database sqlite:/srv/tracewright/shop.db
+  tracewright serve --database postgres://tracewright@db/shop \
+      --listen 0.0.0.0:8443 --host shop.example --tls-cert shop.pem --tls-key shop.key
+
+By default only this machine can reach it. Open it to a network with --listen, and then with TLS, from here or from a proxy: otherwise passwords cross the network in the clear.
+
 On SIGTERM or Ctrl-C what is in flight finishes, then the database is closed.`
 }
 
 // Run serves until it is told to stop.
 func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	log := logger(std.err, s.Verbose)
-	a, err := app.Open(ctx, app.Config{Database: s.Database, Listen: s.Listen, Hosts: s.Host, TLS: s.Proxied, Version: version(), Log: log})
+	listener, scheme, err := s.listen(ctx)
 	if err != nil {
 		return err
 	}
-	listener, err := net.Listen("tcp", s.Listen)
+	a, err := app.Open(ctx, app.Config{Database: s.Database, Hosts: s.Host, TLS: scheme == "https" || s.Proxied, Proxied: s.Proxied, Version: version(), Log: log})
 	if err != nil {
-		a.Close()
-		return fmt.Errorf("listen on %s: %w", s.Listen, err)
+		listener.Close()
+		return err
 	}
-	address := "http://" + reachable(listener.Addr())
+	if scheme == "http" && !s.Proxied && !loopback(listener.Addr()) {
+		log.Warn("answers over plain HTTP to a network: passwords can be read on it; see --tls-cert and --proxied", "address", listener.Addr().String())
+	}
+	address := scheme + "://" + reachable(listener.Addr())
 	if err := inviteOwner(ctx, a, std.out, address); err != nil {
 		listener.Close()
 		a.Close()
@@ -52,6 +64,26 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	}
 	fmt.Fprintf(std.out, "Tracewright answers at %s\n", address)
 	return a.Run(ctx, listener)
+}
+
+// listen takes the address before anything is done to the database.
+func (s *serveCommand) listen(ctx context.Context) (listener net.Listener, scheme string, err error) {
+	var config *tls.Config
+	scheme = "http"
+	if s.TLSCert != "" {
+		pair, err := tls.LoadX509KeyPair(s.TLSCert, s.TLSKey)
+		if err != nil {
+			return nil, "", fmt.Errorf("read the certificate for TLS: %w", err)
+		}
+		scheme, config = "https", &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12, NextProtos: []string{"h2", "http/1.1"}}
+	}
+	if listener, err = (&net.ListenConfig{}).Listen(ctx, "tcp", s.Listen); err != nil {
+		return nil, "", fmt.Errorf("listen on %s: %w", s.Listen, err)
+	}
+	if config != nil {
+		listener = tls.NewListener(listener, config)
+	}
+	return listener, scheme, nil
 }
 
 // inviteOwner prints the one-time address for the first owner of a new shop.
@@ -77,6 +109,11 @@ func reachable(addr net.Addr) string {
 		host = "localhost"
 	}
 	return net.JoinHostPort(host, port)
+}
+
+func loopback(addr net.Addr) bool {
+	tcp, ok := addr.(*net.TCPAddr)
+	return ok && tcp.IP.IsLoopback()
 }
 
 func logger(w io.Writer, verbose bool) *slog.Logger {

@@ -1,8 +1,12 @@
 package main
 
 import (
+	"bufio"
 	"context"
+	"errors"
 	"fmt"
+	"io"
+	"strings"
 	"text/tabwriter"
 	"time"
 
@@ -15,7 +19,15 @@ type userCommand struct {
 	Add        userAdd        `cmd:"" help:"Add a person and print the address at which they set their password."`
 	List       userList       `cmd:"" help:"List everybody."`
 	Password   userPassword   `cmd:"" help:"Print a new address at which a person sets their password."`
+	Pin        userPIN        `cmd:"" help:"Set a person's PIN, read from standard input."`
 	Deactivate userDeactivate `cmd:"" help:"A person who left: may not sign in any more; what they did stays."`
+}
+
+// Help tells why no secret is an argument.
+func (userCommand) Help() string {
+	return `Roles: an operator records, releases own work and raises holds; an inspector also lifts, voids, settles and calibrates; the desk looks; the owner may do all, and alone keeps people, devices and specifications.
+
+No password is typed here, where others may read it: the person opens a one-time address and sets it there. An owner does the same on the page "People".`
 }
 
 // withAccess opens the database and hands the service of people to f.
@@ -35,7 +47,7 @@ type userAdd struct {
 	databaseFlag
 	Name  string `help:"Name, as certificates print it." required:""`
 	Role  string `help:"What they may do: ${enum}." enum:"operator,inspector,desk,owner" required:""`
-	Login string `help:"Login for the office; operators at a tablet need none."`
+	Login string `help:"Login for the office; who works at a tablet only needs none."`
 	At    string `help:"Address of the server, for the link." default:"http://localhost:8080"`
 }
 
@@ -59,7 +71,7 @@ func printLink(ctx context.Context, std streams, people *access.Service, p model
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(std.out, "Within 24 hours, once, %s sets a password at\n\n  %s/setup/%s\n\n", p.Name, at, token)
+	fmt.Fprintf(std.out, "Within 24 hours, once, %s sets a password at\n\n  %s/setup/%s\n\n", p.Name, strings.TrimSuffix(at, "/"), token)
 	return nil
 }
 
@@ -73,31 +85,47 @@ func (u *userList) Run(ctx context.Context, std streams) error {
 			return err
 		}
 		w := tabwriter.NewWriter(std.out, 0, 0, 2, ' ', 0)
-		fmt.Fprintln(w, "NAME\tROLE\tLOGIN\tACTIVE")
+		fmt.Fprintln(w, "NAME\tROLE\tLOGIN\tPASSWORD\tPIN\tACTIVE")
 		for _, p := range everybody {
-			login, active := "-", "yes"
+			login := "-"
 			if p.Login != nil {
 				login = *p.Login
 			}
-			if !p.Active {
-				active = "no"
-			}
-			fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", p.Name, p.Role, login, active)
+			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\n", p.Name, p.Role, login, isSet(p.PasswordHash), isSet(p.PINHash), yesNo(p.Active))
 		}
 		return w.Flush()
 	})
 }
 
+func isSet(hash string) string {
+	if hash == "" {
+		return "-"
+	}
+	return "set"
+}
+
+func yesNo(b bool) string {
+	if b {
+		return "yes"
+	}
+	return "no"
+}
+
+// whoArgument names a person.
+type whoArgument struct {
+	Who string `arg:"" help:"Login, or full name, of the person."`
+}
+
 type userPassword struct {
 	databaseFlag
-	Login string `arg:"" help:"Login of the person."`
-	At    string `help:"Address of the server, for the link." default:"http://localhost:8080"`
+	whoArgument
+	At string `help:"Address of the server, for the link." default:"http://localhost:8080"`
 }
 
 // Run prints a link.
 func (u *userPassword) Run(ctx context.Context, std streams) error {
 	return withAccess(ctx, u.Database, func(people *access.Service) error {
-		p, err := byLogin(ctx, people, u.Login)
+		p, err := u.find(ctx, people)
 		if err != nil {
 			return err
 		}
@@ -105,15 +133,39 @@ func (u *userPassword) Run(ctx context.Context, std streams) error {
 	})
 }
 
+type userPIN struct {
+	databaseFlag
+	whoArgument
+}
+
+// Run takes one line as the PIN.
+func (u *userPIN) Run(ctx context.Context, std streams) error {
+	return withAccess(ctx, u.Database, func(people *access.Service) error {
+		p, err := u.find(ctx, people)
+		if err != nil {
+			return err
+		}
+		line, err := bufio.NewReader(std.in).ReadString('\n')
+		if err != nil && !errors.Is(err, io.EOF) {
+			return fmt.Errorf("read the PIN: %w", err)
+		}
+		if err := people.SetPIN(ctx, models.Actor{}, p.ID, strings.TrimSpace(line)); err != nil {
+			return err
+		}
+		fmt.Fprintf(std.out, "%s has a new PIN.\n", p.Name)
+		return nil
+	})
+}
+
 type userDeactivate struct {
 	databaseFlag
-	Login string `arg:"" help:"Login of the person."`
+	whoArgument
 }
 
 // Run ends what a person may do.
 func (u *userDeactivate) Run(ctx context.Context, std streams) error {
 	return withAccess(ctx, u.Database, func(people *access.Service) error {
-		p, err := byLogin(ctx, people, u.Login)
+		p, err := u.find(ctx, people)
 		if err != nil {
 			return err
 		}
@@ -126,15 +178,26 @@ func (u *userDeactivate) Run(ctx context.Context, std streams) error {
 	})
 }
 
-func byLogin(ctx context.Context, people *access.Service, login string) (models.Person, error) {
+// find finds a person by login, or by a name that only one person has.
+func (w whoArgument) find(ctx context.Context, people *access.Service) (models.Person, error) {
 	everybody, err := people.People(ctx)
 	if err != nil {
 		return models.Person{}, err
 	}
+	var named []models.Person
 	for _, p := range everybody {
-		if p.Login != nil && *p.Login == login {
+		if p.Login != nil && strings.EqualFold(*p.Login, w.Who) {
 			return p, nil
 		}
+		if strings.EqualFold(p.Name, w.Who) {
+			named = append(named, p)
+		}
 	}
-	return models.Person{}, &exitError{2, "tracewright: nobody has the login " + login}
+	switch len(named) {
+	case 0:
+		return models.Person{}, &exitError{2, "tracewright: nobody has the login or the name " + w.Who}
+	case 1:
+		return named[0], nil
+	}
+	return models.Person{}, &exitError{2, fmt.Sprintf("tracewright: %d people are called %s: give the login", len(named), w.Who)}
 }

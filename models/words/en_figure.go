@@ -29,7 +29,7 @@ var enFigure = map[string]string{
 	"sample_legend":     "Sample: only the spokes shown were read.",
 	"voltage":           "Voltage",
 	"resistance":        "Resistance",
-	"about_middle":      "{unit}, about the middle",
+	"about_middle":      "{unit}; line: middle",
 	"string_n":          "String {n}",
 	"pack_legend":       "Each block against the pack’s own middle (median): up is above it, down below. Figures are as read.",
 }

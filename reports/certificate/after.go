@@ -103,15 +103,36 @@ func (s *sheet) cautions() {
 	codes := slices.DeleteFunc(slices.Clone(s.content.Cautions), func(code string) bool { return code == always })
 	codes = append(codes, always)
 	const indent = 9.0
-	var lines []string
-	for _, code := range codes {
-		lines = append(lines, caution.Wrap(s.words.Caution(code), width-indent)...)
-	}
+	lines := s.cautionLines(codes, width-indent)
 	height := float64(len(lines)) * caution.Leading()
 	s.flow(nil, s.sectionHead(2.6, s.say("cautions"), ""), block{gap: 1.2, height: height, draw: func(y float64) {
 		s.warning(left+0.4, y+0.9)
 		s.doc.Lines(left+indent, y+caution.Rise(), caution, lines)
 	}})
+}
+
+// cautionLines sets each caution on a line of its own, two short ones on one
+// where both fit whole.
+func (s *sheet) cautionLines(codes []string, w float64) []string {
+	var lines []string
+	room := map[int]bool{} // lines that hold one short caution
+	for _, code := range codes {
+		wrapped := caution.Wrap(s.words.Caution(code), w)
+		joined := false
+		if len(wrapped) == 1 {
+			for i := range lines {
+				if both := lines[i] + " " + wrapped[0]; room[i] && caution.Width(both) <= w {
+					lines[i], room[i], joined = both, false, true
+					break
+				}
+			}
+		}
+		if !joined {
+			room[len(lines)] = len(wrapped) == 1
+			lines = append(lines, wrapped...)
+		}
+	}
+	return lines
 }
 
 // warning is the large sign of care.

@@ -65,7 +65,7 @@ func wheelTicks() []models.CertificateResult {
 	return list
 }
 
-var wheelCautions = []string{"wheel_recheck", "wheel_stop", "wheel_axle", "wheel_spokes", "makers_data_first"}
+var wheelCautions = []string{"recheck_bedding", "stop_riding", "axle_and_torque", "eye_protection", "rim_maximum", "disconnect_motor", "makers_data_first"}
 
 // wheelOf36 is the plain case: every hole read, simple acceptance.
 func wheelOf36() models.CertificateContent {
@@ -206,6 +206,7 @@ func wheelDished() models.CertificateContent {
 	c.Readings[3].Values, c.Readings[3].Index = tensionA18[:16], spokesFrom(0, 2, 16)
 	c.Readings[4].Values, c.Readings[4].Index = tensionB18[:16], spokesFrom(1, 2, 16)
 	c.Results[0].Readings = 33
+	c.Results[len(c.Results)-1] = checked("washer_seat", "not_applicable")
 	c.Remarks = []models.Remark{models.NewRemark("side_swap", "mean_a", "711", "mean_b", "1089")}
 	return c
 }
@@ -281,9 +282,17 @@ func packOf(number string, strs, blocks int) models.CertificateContent {
 				r.Position = position.Key()
 				*one.into = append(*one.into, r)
 			}
-			c.Parts = append(c.Parts, models.CertificatePart{Role: "block", Place: position.Key(), Lot: "BL-0210", Number: fmt.Sprintf("MW26-%06d", 88120+7*n), Quantity: 1})
+			part := models.CertificatePart{Role: "block", Place: position.Key(), Number: fmt.Sprintf("MW26-%06d", 88120+7*n), Quantity: 1}
+			if strs > 1 {
+				part.Lot = "BL-0210"
+			}
+			c.Parts = append(c.Parts, part)
 			n++
 		}
+	}
+	if strs == 1 {
+		// The lot is named once for all blocks.
+		c.Parts = append([]models.CertificatePart{{Role: "block", Lot: "BL-0210", Description: "Morrow M12-12", Quantity: n}}, c.Parts...)
 	}
 	where := map[bool][]string{true: {"string", "2"}, false: {"string", "1"}}[strs > 1]
 	c.Results = append(c.Results, limited("ocv_lowest", "12.884", "12.88", "V", "12.80", "", "0.01", every, n, "at", "1.3"),
@@ -311,7 +320,7 @@ func packOf(number string, strs, blocks int) models.CertificateContent {
 		{Code: "V-03", Name: "voltmeter", UsedFor: []string{"block_voltage", "pack_voltage"}, Resolution: "0.001", Unit: "V", CalibratedOn: "2026-06-10", DueOn: "2027-06-10", Certificate: "K-26-0654"},
 	}
 	c.Remarks = []models.Remark{models.NewRemark("grade_b", "lowest", "12.884", "range", "0.042")}
-	c.Cautions = []string{"pack_short_circuit", "pack_acid", "pack_hydrogen", "pack_recharge", "makers_data_first"}
+	c.Cautions = []string{"short_circuit", "right_charger", "acid", "hydrogen", "strings_alike", "makers_data_first"}
 	return c
 }
 

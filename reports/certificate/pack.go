@@ -3,6 +3,7 @@ package certificate
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"tracewright/models"
@@ -36,7 +37,7 @@ func (s *sheet) packReadings() error {
 		for str := 1; str <= max(1, form.Strings); str++ {
 			f := figure.String{Blocks: form.Blocks, Voltage: voltage.of(str), Resistance: resistance.of(str)}
 			if form.Strings > 1 {
-				f.Heading.Name = []string{s.figure("string_n", "n", itoa(str))}
+				f.Name = s.figure("string_n", "n", itoa(str))
 			}
 			b := s.figureBlock(3, f)
 			b.keep = false
@@ -143,7 +144,7 @@ func (s *sheet) blockTable() (done []string) {
 	t := pdf.Table{X: left, Head: small, Body: smallInk, Pad: 0.55, Rule: pdf.Line}
 	t.Columns = []pdf.Column{{Title: s.say("column.block"), Width: 14}, {Title: s.say("column.number"), Width: 34}, {Title: s.say("column.lot"), Width: 26}}
 	var values []func(models.Position) string
-	for _, r := range s.content.Readings {
+	for _, r := range s.readingsInOrder() {
 		if r.Method != models.EveryBlock {
 			continue
 		}
@@ -173,9 +174,13 @@ func (s *sheet) blockTable() (done []string) {
 	for i := 3; i < len(t.Columns); i++ {
 		t.Columns[i].Width = each
 	}
+	one := s.onlyLot(len(positions))
 	rows := make([][]pdf.Cell, len(positions))
 	for i, p := range positions {
 		part, known := parts[p.Key()]
+		if part.Lot == "" {
+			part.Lot = one
+		}
 		number, lot := pdf.Cell{Text: part.Number, Style: &smallMono}, pdf.Cell{Text: part.Lot, Style: &smallMono}
 		if part.Number == "" {
 			number = pdf.Cell{Text: s.say("not_recorded"), Style: &small}
@@ -195,6 +200,18 @@ func (s *sheet) blockTable() (done []string) {
 	t.Fit(rows)
 	s.table(&t, s.blockTitle(), rows)
 	return done
+}
+
+// readingsInOrder gives the reading sets, voltage before resistance before all
+// others.
+func (s *sheet) readingsInOrder() []models.CertificateReadings {
+	rank := func(r models.CertificateReadings) int {
+		if i := slices.Index([]string{blockVoltage, blockResistance}, r.Code); i >= 0 {
+			return i
+		}
+		return 2
+	}
+	return slices.SortedStableFunc(slices.Values(s.content.Readings), func(a, b models.CertificateReadings) int { return rank(a) - rank(b) })
 }
 
 func (s *sheet) blockTitle() block {

@@ -52,7 +52,7 @@ func (s *sheet) partFacts() []fact {
 		default:
 			texts := make([]string, len(parts))
 			for i, p := range parts {
-				texts[i] = s.part(p)
+				texts[i] = s.part(p, len(parts) > 1)
 			}
 			list = append(list, fact{name, strings.Join(texts, "; "), nil})
 		}
@@ -60,14 +60,15 @@ func (s *sheet) partFacts() []fact {
 	return list
 }
 
-// part is one lot or serialised part.
-func (s *sheet) part(p models.CertificatePart) string {
+// part is one lot or serialised part. A single piece is counted only where it
+// is one of several.
+func (s *sheet) part(p models.CertificatePart, several bool) string {
 	var texts []string
 	if p.Number != "" {
 		texts = append(texts, p.Number)
 	}
 	switch {
-	case p.Lot != "" && p.Quantity > 0:
+	case p.Lot != "" && (p.Quantity > 1 || several && p.Quantity > 0):
 		texts = append(texts, s.say("pieces_of_lot", "n", itoa(p.Quantity), "lot", p.Lot))
 	case p.Lot != "":
 		texts = append(texts, s.say("lot", "lot", p.Lot))
@@ -85,23 +86,44 @@ func (s *sheet) part(p models.CertificatePart) string {
 	return text
 }
 
-// blocksByLot counts blocks by their lot, in the order they come.
+// blocksByLot counts blocks by their lot, in the order they come. A lot may be
+// named for the pack as a whole while the blocks have their numbers one by
+// one: then only blocks beyond the lots' counts are of no recorded lot.
 func (s *sheet) blocksByLot(parts []models.CertificatePart) string {
 	var lots []string
 	count := map[string]int{}
+	ofLots := 0
 	for _, p := range parts {
-		if _, seen := count[p.Lot]; !seen {
+		if _, seen := count[p.Lot]; !seen && p.Lot != "" {
 			lots = append(lots, p.Lot)
 		}
 		count[p.Lot] += max(p.Quantity, 1)
+		if p.Lot != "" && p.Place == "" {
+			ofLots += max(p.Quantity, 1)
+		}
 	}
 	texts := make([]string, len(lots))
 	for i, lot := range lots {
-		if lot == "" {
-			texts[i] = s.say("pieces_lot_unknown", "n", itoa(count[lot]))
-		} else {
-			texts[i] = s.say("pieces_of_lot", "n", itoa(count[lot]), "lot", lot)
-		}
+		texts[i] = s.say("pieces_of_lot", "n", itoa(count[lot]), "lot", lot)
+	}
+	if unknown := count[""] - ofLots; unknown > 0 {
+		texts = append(texts, s.say("pieces_lot_unknown", "n", itoa(unknown)))
 	}
 	return strings.Join(texts, "; ")
+}
+
+// onlyLot is the lot of every block of a pack, when one lot is named for the
+// pack as a whole and it has as many pieces as the pack has blocks.
+func (s *sheet) onlyLot(blocks int) string {
+	lot := ""
+	for _, p := range s.content.Parts {
+		switch {
+		case p.Role != "block" || p.Lot == "":
+		case lot != "" || p.Place != "" || p.Quantity != blocks:
+			return ""
+		default:
+			lot = p.Lot
+		}
+	}
+	return lot
 }

@@ -287,7 +287,7 @@ func (s *sheet) method(r models.CertificateResult) string {
 }
 
 // checks prints what was ticked: all that pass in one paragraph behind one
-// tick, any other on a line of its own.
+// tick, any other on a line of its own, and last what does not apply.
 func (s *sheet) checks(results []models.CertificateResult) {
 	const indent = 4.4
 	line := func(verdict, text string) block {
@@ -304,18 +304,23 @@ func (s *sheet) checks(results []models.CertificateResult) {
 			s.doc.Lines(left+indent, y+style.Rise(), style, lines)
 		}}
 	}
-	var passed []string
-	var others []block
+	var passed, without []string
+	var blocks []block
 	for _, r := range results {
-		if r.Verdict == models.VerdictPass && r.Value == "yes" {
-			passed = append(passed, lowered(s.words.Result(r.Code)))
-		} else {
-			others = append(others, line(r.Verdict, s.checkText(r)))
+		switch name := lowered(s.words.Result(r.Code)); {
+		case r.Value == "not_applicable" || r.Value == "na":
+			without = append(without, name)
+		case r.Verdict == models.VerdictPass && r.Value == "yes":
+			passed = append(passed, name)
+		default:
+			blocks = append(blocks, line(r.Verdict, s.checkText(r)))
 		}
 	}
-	blocks := others
+	if len(without) > 0 {
+		blocks = append(blocks, line(models.VerdictNone, s.say("not_applicable", "names", strings.Join(without, "; "))))
+	}
 	if len(passed) > 0 {
-		blocks = append([]block{line(models.VerdictPass, s.say("checked", "n", itoa(len(passed)), "names", strings.Join(passed, "; ")))}, others...)
+		blocks = append([]block{line(models.VerdictPass, s.say("checked", "n", itoa(len(passed)), "names", strings.Join(passed, "; ")))}, blocks...)
 	}
 	if len(blocks) > 0 {
 		blocks[0].gap = 2.2

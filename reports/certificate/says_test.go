@@ -35,17 +35,17 @@ var says = map[string][]string{
 		"The wheel does not meet its specification: lateral run-out, full reading; cable jacket and connector sound.", "Not met: lateral run-out, full reading; cable jacket and connector sound.",
 		"Cable jacket and connector sound: no, fail", "Checked, 5 pass", "0.41 of 0.30 mm",
 	},
-	"wheel-dished": {"32 spokes, radial", "3.5 mm toward side B, from the hub face", "Lateral run-out, reread of spoke 1: 0.16.", "Dish: 54.35 mm."},
+	"wheel-dished": {"32 spokes, radial", "Does not apply to this item: torque washer seat clean.", "Checked, 5 pass", "3.5 mm toward side B, from the hub face", "Lateral run-out, reread of spoke 1: 0.16.", "Dish: 54.35 mm."},
 	"wheel-72":     {"Екатерина Владимировна Преображенская-Смирнова"},
 	"pack-4": {
 		"The pack meets every limit of its specification.", "Morrow M12-12, 4 in series, minus to plus", "lead-acid", "48 V, 12 Ah (C20)", "rested 26 h", "4 of lot BL-0210",
-		"MW26-088120", "AC, 1 kHz", "0.04 of 0.10 V apart", "8.3 of 20 % apart", "A short circuit gives", "Acid burns", "hydrogen",
+		"1 MW26-088120 BL-0210 12.905 13.75", "AC, 1 kHz", "0.04 of 0.10 V apart", "8.3 of 20 % apart", "A short circuit gives", "Acid burns", "hydrogen",
 	},
 	"pack-provisional": {
 		"The pack meets the limits provisionally", "18.5 °C; rested 5 h; charger connected; 0.4 A flowing; meter warmed up for ten minutes", "Blocks not recorded",
 		"Remark: Rested 5 h before the reading, less than the 24 h asked for.", "provisional", "No instrument is recorded for this inspection.",
 	},
-	"pack-2x13":  {"2 strings of 13 in series", "String 1", "String 2", "26 of lot BL-0210", "2, 13 MW26-088295 BL-0210", "Each string is judged alone."},
+	"pack-2x13":  {"2 strings of 13 in series", "String 1", "String 2", "26 of lot BL-0210", "2, 13 MW26-088295 BL-0210 12.884", "Each string is judged alone."},
 	"superseded": {"Superseded by revision 2 on 12 Mar 2027", "Reason: spoke 15 broke and was replaced"},
 	"void":       {"VOID since 12 Mar 2027: issued for the wrong serial"},
 }

@@ -9,7 +9,7 @@ import (
 
 // String is one string of a pack in its real order, minus on the left.
 type String struct {
-	Heading    Heading // empty where a pack has one string
+	Name       string // "String 1", empty where a pack has one string
 	Blocks     int
 	Voltage    *Strip
 	Resistance *Strip
@@ -29,7 +29,7 @@ type Strip struct {
 }
 
 const (
-	stripBand = vg.Length(44)
+	stripBand = vg.Length(34)
 	blockRow  = vg.Length(15)
 	poleRoom  = vg.Length(11)
 )
@@ -41,9 +41,6 @@ func (s String) rim(width vg.Length) rim {
 // Height is the room a drawing of this width takes, in points.
 func (s String) Height(width vg.Length, l Look) vg.Length {
 	h := blockRow + 8
-	if len(s.Heading.Name) > 0 {
-		h += vg.Length(nameSize * 1.8)
-	}
 	for _, strip := range []*Strip{s.Voltage, s.Resistance} {
 		if strip != nil {
 			h += max(stripBand+strip.labelHeight(l, s.rim(width)), strip.Heading.height())
@@ -56,10 +53,6 @@ func (s String) Height(width vg.Length, l Look) vg.Length {
 func (s String) Draw(c vg.Canvas, width vg.Length, l Look) {
 	rim := s.rim(width)
 	y := s.Height(width, l)
-	if len(s.Heading.Name) > 0 {
-		l.heading(c, s.Heading, y)
-		y -= vg.Length(nameSize * 1.8)
-	}
 	if s.Voltage != nil {
 		h := max(stripBand+s.Voltage.labelHeight(l, rim), s.Voltage.Heading.height())
 		s.Voltage.draw(c, l, rim, y-h, y, true)
@@ -75,6 +68,7 @@ func (s String) Draw(c vg.Canvas, width vg.Length, l Look) {
 // blocks draws the string itself: boxes joined by a line, with their places.
 func (s String) blocks(c vg.Canvas, l Look, rim rim, y vg.Length) {
 	middle := y + blockRow/2
+	l.text(c, true, nameSize, l.Ink, 0, middle-3, s.Name)
 	line(c, l.Ink, 1, nil, rim.left-3, middle, rim.right+3, middle)
 	half := min(rim.pitch()*0.4, 26)
 	for place := range s.Blocks {

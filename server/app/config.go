@@ -10,9 +10,9 @@ import (
 // Config is what a start may set.
 type Config struct {
 	Database string   // sqlite:PATH, postgres://..., or libpq keywords
-	Listen   string   // host:port
 	Hosts    []string // names under which browsers reach this server, beside its addresses
 	TLS      bool     // answers are sent over TLS: cookies are marked so
+	Proxied  bool     // a proxy on this machine says where requests come from
 	DemoAs   string   // id of the person everybody is, in the demo alone
 	Version  string
 

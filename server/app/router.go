@@ -1,6 +1,7 @@
 package app
 
 import (
+	"fmt"
 	"net/http"
 	"time"
 
@@ -27,8 +28,8 @@ func router(services httpx.Services, config Config) (http.Handler, error) {
 	gin.SetMode(gin.ReleaseMode)
 	engine := gin.New()
 	engine.HandleMethodNotAllowed = true
-	if err := engine.SetTrustedProxies(nil); err != nil {
-		return nil, err
+	if err := engine.SetTrustedProxies(trusted(config)); err != nil {
+		return nil, fmt.Errorf("trust the proxy: %w", err)
 	}
 	answers := httpx.NewAnswers(sentence, web.ShowError, config.Log)
 	engine.Use(
@@ -48,6 +49,15 @@ func router(services httpx.Services, config Config) (http.Handler, error) {
 		return nil, err
 	}
 	return engine, nil
+}
+
+// trusted are the addresses whose word about where a request comes from is
+// taken: none, or this machine's own proxy.
+func trusted(config Config) []string {
+	if config.Proxied {
+		return []string{"127.0.0.1", "::1"}
+	}
+	return nil
 }
 
 // Routes is every route of the server, with the act each needs.

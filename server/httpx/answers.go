@@ -82,8 +82,12 @@ func (a *Answers) note(c *gin.Context, answer Answer, err error) {
 	case answer.Status == http.StatusForbidden, answer.Status == http.StatusTooManyRequests, answer.Status == http.StatusMisdirectedRequest:
 		level = slog.LevelWarn
 	}
+	who := "nobody"
+	if SignedIn(c) {
+		who = Actor(c).String()
+	}
 	a.log.Log(c.Request.Context(), level, "request failed", "request", answer.RequestID, "status", answer.Status, "method", c.Request.Method,
-		"path", c.Request.URL.Path, "actor", Actor(c).String(), "address", c.ClientIP(), "cause", err)
+		"path", c.Request.URL.Path, "actor", who, "address", c.ClientIP(), "cause", err)
 }
 
 // Recover turns a panic into a 500; its stack goes to the log.

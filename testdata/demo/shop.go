@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"tracewright/models"
-	"tracewright/models/work/access"
 )
 
 const (
@@ -63,32 +62,7 @@ func (m *maker) makeShop() error {
 		}
 		m.people.builders = append(m.people.builders, b)
 	}
-	if err := m.giveSecrets(); err != nil {
-		return err
-	}
 	return m.makeInstruments()
-}
-
-// Password and PIN of everybody in the invented shop, as the tour tells them.
-const (
-	Password = "seven hills of salt"
-	PIN      = "5917"
-)
-
-// giveSecrets lets the office sign in and everybody confirm at a tablet.
-func (m *maker) giveSecrets() error {
-	service := access.New(m.store, m.now, access.Cost{})
-	for _, p := range append([]models.Person{m.people.owner, m.people.inspector, m.people.desk, m.people.packs}, m.people.builders...) {
-		if p.Login != nil {
-			if err := service.SetPassword(m.ctx, models.Actor{}, p.ID, Password); err != nil {
-				return err
-			}
-		}
-		if err := service.SetPIN(m.ctx, models.Actor{}, p.ID, PIN); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // makeInstruments registers the gauges as they were when the history begins;

@@ -211,3 +211,13 @@ func count(got, wanted int) *models.Remark {
 	r := models.NewRemark(code, "got", fmt.Sprint(got), "want", fmt.Sprint(wanted))
 	return &r
 }
+
+// Example is the default specification of some product of the kind, with
+// everything that a product may have.
+func (k Kind) Example() ([]models.Characteristic, error) {
+	form := models.ProductForm{}
+	if k.Name == models.KindPack {
+		form.Pack = &models.PackForm{Chemistry: "agm", Cells: 6, Strings: 2, Blocks: 4}
+	}
+	return k.characteristics(k.Grades[0], form)
+}

@@ -5,7 +5,7 @@ import { valueOf } from './floor-reading.js';
 import { symbol } from './floor-units.js';
 import { shown, atDecimals } from './floor-format.js';
 import * as decimal from './floor-decimal.js';
-import { gaugeLine, typing, lastLine, fieldFor } from './floor-screen.js';
+import { gaugeLine, typing, lastLine, before, fieldFor } from './floor-screen.js';
 import { figures as figuresOf, gateLines } from './bench-figures.js';
 import { string, blockSpoken } from './bench-string.js';
 import { setRows } from './bench-rows.js';
@@ -61,7 +61,7 @@ function asked(plan, job, entry, f) {
 function last(plan, job, entry, typed, said) {
   const now = typing(job, entry, typed, written);
   if (now) return { ...now, sub: entry.characteristic === pack.RESISTANCE ? windowWords(plan) : '' };
-  if (!said || said.kind === 'nothing') return { tone: '', lab: { tone: 'plain', shape: 'open', word: 'Nothing read yet' }, value: '', sub: '' };
+  if (!said || said.kind === 'nothing') return before(plan);
   const line = lastLine(job, said, entryName, written);
   if (said.kind !== 'taken') return line;
   if (said.entry.kind === 'tick') return { ...line, value: answerWord(said.text), sub: tickLong(said.entry.characteristic) };
@@ -118,9 +118,9 @@ function sums(plan, f) {
 }
 
 function tools(plan, job, entry) {
-  const before = lastAnswers(job, pack.allEntries(plan));
-  const value = before.length === 1 ? job.values[before[0].key].text : '';
-  const out = [{ does: 'undo', label: 'Undo', small: !before.length ? 'nothing yet' : before.length > 1 ? `${before.length} points of one press` : `${entryName(before[0])}, ${answerWord(value) || 'not known'}`, disabled: !before.length && !job.ask && !job.doubt }];
+  const newest = lastAnswers(job, pack.allEntries(plan));
+  const value = newest.length === 1 ? job.values[newest[0].key].text : '';
+  const out = [{ does: 'undo', label: 'Undo', small: !newest.length ? 'nothing yet' : newest.length > 1 ? `${newest.length} points of one press` : `${entryName(newest[0])}, ${answerWord(value) || 'not known'}`, disabled: !newest.length && !job.ask && !job.doubt }];
   out.push(entry?.group === 'gate' && canEach(plan)
     ? pack.methodOf(plan, job, pack.TEMPERATURE) === pack.EVERY_BLOCK ? { does: 'quick', label: 'One temperature', small: 'for all blocks' } : { does: 'every', label: 'Each block’s temperature', short: 'Each block', small: 'if they differ' }
     : { does: 'reread', label: 'Re-read', small: 'type its number', disabled: !entry?.position });

@@ -2,14 +2,14 @@
 // and a touch elsewhere gives it back. Where a pedal, a scanner with its prefix
 // or a gauge join later, they call the same acts.
 
-const BOUNCE = 150; // ms: a second press of Take within it is bounce
+const BOUNCE = 150; // ms: a second press of Take within it, with nothing typed between, is bounce
 
 /** listen connects keyboard and keypad to acts. acts.mode() tells what keys mean now. */
 export function listen({ input, pad, take, acts, now = () => Date.now() }) {
   let lastTake = -Infinity;
   const enter = () => {
     const at = now();
-    if (at - lastTake < BOUNCE) return;
+    if (at - lastTake < BOUNCE && input.value === '') return; // what a gauge types is never dropped by time
     lastTake = at;
     acts.take();
   };

@@ -27,7 +27,7 @@ export function gaugeLine(plan, job, entry) {
   if (!i) return { name: `No ${gaugeKind(kind).toLowerCase()} in use`, choices: 0, state: { tone: 'care', shape: 'triangle', text: 'put one into the register first' } };
   const u = decimal.plain(i.uncertainty);
   const line = { code: i.code, name: gaugeName(i), more: u ? `±${shown(u)} ${symbol(i.unit)}` : '', choices: usable.length };
-  if (i.overdue) line.state = { tone: 'care', shape: 'triangle', text: `${i.code} is overdue since ${day(i.dueOn)}: readings are kept and marked so`, short: 'overdue' };
+  if (i.overdue) line.state = { tone: 'care', shape: 'triangle', text: `${i.code} is overdue since ${day(i.dueOn)}`, short: 'overdue' };
   else if (finerTaken(job, entry, i)) line.state = { tone: 'care', shape: 'triangle', text: `more digits than ${i.code} shows` };
   else line.state = { tone: 'pass', shape: 'tick', text: i.dueOn ? `in date to ${day(i.dueOn)}` : 'no due date in the register' };
   return line;
@@ -75,6 +75,17 @@ export function lastLine(job, said, name, written) {
     default:
       return { tone: 'taken', lab: { tone: 'pass', shape: 'tick', word: 'Taken' }, rest: name(e), value, unit, text: !said.value };
   }
+}
+
+/** before says what should be known of an item before its first reading: a hold, or an earlier verdict. */
+export function before(plan) {
+  const hold = plan.holds[0];
+  if (hold) return { tone: 'doubt', lab: { tone: 'hold', shape: 'bars', word: 'On hold' }, rest: '', value: '', sub: hold.reason || hold.code };
+  const earlier = plan.standing[0];
+  const nothing = { tone: '', lab: { tone: 'plain', shape: 'open', word: 'Nothing read yet' }, rest: '', value: '', sub: '' };
+  if (!earlier) return nothing;
+  const word = { pass: 'passed', fail: 'failed' }[earlier.verdict] ?? earlier.verdict;
+  return { ...nothing, sub: `${earlier.person || 'Somebody'} judged it ${day(earlier.measured_at)}, ${clock(earlier.measured_at)}: ${word}. Both are kept.` };
 }
 
 /** lineState says how the page and the office stand. */

@@ -5,7 +5,7 @@ import { readSpoke, valueOf } from './floor-reading.js';
 import { symbol } from './floor-units.js';
 import { shown, atDecimals, list, capital } from './floor-format.js';
 import * as decimal from './floor-decimal.js';
-import { marks, gaugeLine, typing, lastLine, fieldFor } from './floor-screen.js';
+import { marks, gaugeLine, typing, lastLine, before, fieldFor } from './floor-screen.js';
 import { figures as figuresOf } from './stand-figures.js';
 import { strip, spokeSpoken } from './stand-strip.js';
 import { setRows } from './stand-rows.js';
@@ -52,16 +52,16 @@ function last(plan, job, entry, typed, said) {
       tone: bad ? 'refused' : 'typing', lab: bad ? { tone: 'fail', shape: 'cross', word: 'Refused' } : { tone: 'now', shape: 'square', word: 'Its spoke' },
       rest: bad ? bad.reason : `${words.setName(entry.characteristic).toLowerCase()} ${entry.slot}`,
       value: written(entry, value), unit: symbol(unitOf(job, entry)),
-      slot: { before: [words.meaning(entry, value), 'at spoke'].filter(Boolean).join(', '), text: spoke?.ok ? typed.trim() : typed.trim(), after: spoke && !spoke.ok ? spoke.reason : typed ? '' : 'next' },
+      slot: { before: [words.meaning(entry, value), 'at spoke'].filter(Boolean).join(', ').replace('toward side', 'toward'), text: spoke?.ok ? typed.trim() : typed.trim(), after: spoke && !spoke.ok ? spoke.reason : typed ? '' : 'next' },
     };
   }
   const now = typing(job, entry, typed, written);
   if (now) {
     const meaning = now.read ? words.meaning(entry, now.read.value) : '';
-    if (entry.kind === 'extreme' && now.read) return { ...now, slot: { before: [meaning, 'at spoke'].filter(Boolean).join(', '), text: '', after: 'next' } };
+    if (entry.kind === 'extreme' && now.read) return { ...now, slot: { before: [meaning, 'at spoke'].filter(Boolean).join(', ').replace('toward side', 'toward'), text: '', after: 'next' } };
     return { ...now, sub: meaning };
   }
-  if (!said || said.kind === 'nothing' || said.kind === 'staged') return { tone: '', lab: { tone: 'plain', shape: 'open', word: 'Nothing read yet' }, value: '', sub: '' };
+  if (!said || said.kind === 'nothing' || said.kind === 'staged') return before(plan);
   const line = lastLine(job, said, words.entryName, written);
   if (said.kind === 'taken' && said.entry) {
     if (said.entry.kind === 'tick') return { ...line, value: words.answerWord(said.text), sub: words.tickLong(said.entry.characteristic) };
@@ -140,12 +140,12 @@ function passedNames(f) {
 
 /** tools are the keys beside the keypad. */
 function tools(plan, job, f, entry) {
-  const before = lastAnswers(job, wheel.allEntries(plan));
-  const undoSays = !before.length ? 'nothing yet' : before.length > 1 ? `${before.length} ticks of one press`
-    : `${words.entryName(before[0])}, ${undoText(job, before[0])}`;
+  const newest = lastAnswers(job, wheel.allEntries(plan));
+  const undoSays = !newest.length ? 'nothing yet' : newest.length > 1 ? `${newest.length} ticks of one press`
+    : `${words.entryName(newest[0])}, ${undoText(job, newest[0])}`;
   const every = wheel.byEveryHole(plan, job);
   const kept = keptCount(plan, job, every);
-  const out = [{ does: 'undo', label: 'Undo', small: undoSays, disabled: !before.length && !job.ask && !job.doubt }];
+  const out = [{ does: 'undo', label: 'Undo', small: undoSays, disabled: !newest.length && !job.ask && !job.doubt }];
   if (wheel.canSwitch(plan)) {
     out.push(every
       ? { does: 'quick', label: 'By extremes', small: kept ? `keeps these ${kept}` : 'highest and lowest' }

@@ -1,0 +1,135 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io"
+	"net/http"
+	"net/http/cookiejar"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+)
+
+// demoRun is a demo that runs in this process until the test stops it.
+type demoRun struct {
+	address string
+	said    string
+	took    time.Duration // until it answered
+	stop    func() error
+}
+
+func startDemo(t *testing.T, d demoCommand) demoRun {
+	t.Helper()
+	d.Listen, d.wheels, d.packs = "127.0.0.1:0", 60, 24
+	ctx, cancel := context.WithCancel(t.Context())
+	read, write := io.Pipe()
+	done := make(chan error, 1)
+	started := time.Now()
+	go func() {
+		done <- d.Run(ctx, streams{strings.NewReader(""), write, io.Discard})
+		write.Close()
+	}()
+	var said strings.Builder
+	buffer := make([]byte, 4096)
+	for !strings.Contains(said.String(), "Ctrl-C stops.") {
+		n, err := read.Read(buffer)
+		said.Write(buffer[:n])
+		if err != nil {
+			t.Fatalf("the demo ended: %v, %v\n%s", err, <-done, said.String())
+		}
+	}
+	run := demoRun{said: said.String(), took: time.Since(started), stop: func() error { cancel(); return <-done }}
+	t.Cleanup(func() { cancel() })
+	run.address = regexp.MustCompile(`answers at (\S+)`).FindStringSubmatch(run.said)[1]
+	return run
+}
+
+func browse(t *testing.T, jar http.CookieJar, address string) string {
+	t.Helper()
+	answer, err := (&http.Client{Jar: jar}).Get(address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	body, err := io.ReadAll(answer.Body)
+	if err != nil || answer.StatusCode != http.StatusOK || strings.HasPrefix(answer.Request.URL.Path, "/signin") {
+		t.Fatalf("GET %s: %d at %s, %v\n%.500s", address, answer.StatusCode, answer.Request.URL, err, body)
+	}
+	return string(body)
+}
+
+func TestDemo(t *testing.T) {
+	if testing.Short() {
+		t.Skip("invents a small shop")
+	}
+	folder := filepath.Join(t.TempDir(), "demo")
+	first := startDemo(t, demoCommand{Folder: folder})
+	jar, err := cookiejar.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if page := browse(t, jar, first.address); !strings.Contains(page, "Mirela Tarn") {
+		t.Errorf("the first page does not name the owner as who is signed in:\n%.800s", page)
+	}
+	stops := regexp.MustCompile(`(?m)^     (http://\S+)$`).FindAllStringSubmatch(first.said, -1)
+	if len(stops) < 5 {
+		t.Errorf("a tour of %d stops:\n%s", len(stops), first.said)
+	}
+	for _, s := range stops {
+		browse(t, jar, s[1])
+	}
+	if err := first.stop(); err != nil {
+		t.Fatalf("stopping: %v", err)
+	}
+
+	second := startDemo(t, demoCommand{Folder: folder})
+	if second.took > time.Second {
+		t.Errorf("the second start took %s, want less than 1 s", second.took)
+	}
+	if err := second.stop(); err != nil {
+		t.Fatal(err)
+	}
+
+	seven := uint64(7)
+	var exit *exitError
+	other := demoCommand{Folder: folder, Listen: "127.0.0.1:0", Seed: &seven}
+	if err := other.Run(t.Context(), streams{out: io.Discard, err: io.Discard}); !errors.As(err, &exit) || !strings.Contains(exit.line, "--fresh") {
+		t.Errorf("another seed over a shop that is there: %v, want to be told of --fresh", err)
+	}
+	kept := filepath.Join(folder, "my notes.txt")
+	if err := os.WriteFile(kept, []byte("mine"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	third := startDemo(t, demoCommand{Folder: folder, Seed: &seven, Fresh: true, Scenario: "quiet"})
+	if err := third.stop(); err != nil {
+		t.Fatal(err)
+	}
+	if made, err := readShop(folder); err != nil || made.Seed != 7 || made.Scenario != "quiet" {
+		t.Errorf("after --fresh: %+v, %v", made, err)
+	}
+	if _, err := os.Stat(kept); err != nil {
+		t.Errorf("--fresh took away what is not its own: %v", err)
+	}
+}
+
+// A start that is broken off while the shop is being made leaves none behind.
+func TestDemoBrokenOff(t *testing.T) {
+	if testing.Short() {
+		t.Skip("begins to invent a shop")
+	}
+	folder := t.TempDir()
+	ctx, cancel := context.WithTimeout(t.Context(), 300*time.Millisecond)
+	defer cancel()
+	d := demoCommand{Folder: folder, Listen: "127.0.0.1:0"}
+	if err := d.Run(ctx, streams{out: io.Discard, err: io.Discard}); err != nil {
+		t.Errorf("told to stop: %v, want a quiet end", err)
+	}
+	left, err := os.ReadDir(folder)
+	if err != nil || len(left) > 0 {
+		t.Errorf("left behind: %v, %v", left, err)
+	}
+}

@@ -1,0 +1,306 @@
+// What the hands do at a page where readings are taken, and what the page says
+// to it: take, undo, walk, switch, choose. FloorPage (floor-page.js) holds the
+// job, saves and paints it.
+import * as api from './floor-api.js';
+import * as work from './floor-job.js';
+import { take, answer, holdsReadings, unitOf, useUnit } from './floor-take.js';
+import { resolve } from './floor-ask.js';
+import { changeSign } from './floor-reading.js';
+import { instrumentsFor, instrumentOf } from './floor-plan.js';
+import { symbol } from './floor-units.js';
+import { day } from './floor-format.js';
+import { freshId } from './floor-id.js';
+import { gaugeName, stageName } from './stand-words.js';
+import { say } from './floor-view.js';
+
+export class Hands {
+  mode() {
+    if (this.choice || this.job?.ask) return 'choice';
+    if (this.phase !== 'reading') return 'serial';
+    const entry = this.current();
+    return entry?.kind === 'tick' ? 'tick' : entry?.kind === 'choice' ? 'choice-entry' : 'value';
+  }
+
+  current() {
+    return this.job ? work.current(this.job, this.kind.entries(this.plan, this.job)) : null;
+  }
+
+  typed() {
+    if (this.refused) this.refused = null;
+    this.draw();
+  }
+
+  sign(text) {
+    return changeSign(text);
+  }
+
+  clear() {
+    if (this.choice?.closes) this.choice = null;
+    this.rereading = false;
+    this.walkAt = null;
+    this.input.value = '';
+    this.draw();
+  }
+
+  take() {
+    const typed = this.input.value;
+    if (this.choice || this.job?.ask || this.phase === 'sending') return;
+    if (this.phase === 'start' || this.phase === 'verdict') {
+      if (!typed.trim()) return;
+      this.input.value = '';
+      this.open(typed.trim());
+      return;
+    }
+    if (this.rereading) {
+      this.goToSpoke(typed);
+      return;
+    }
+    const entry = this.current();
+    if (!entry) {
+      this.submit();
+      return;
+    }
+    const now = Date.now();
+    if (entry.kind === 'tick' || entry.kind === 'choice') {
+      this.input.value = '';
+      if (typed.trim()) this.taken({ job: this.job, said: { kind: 'refused', entry, text: typed.trim(), reason: entry.kind === 'tick' ? 'Yes, no or not applicable: y, n, a' : 'Yes or no: y, n' } });
+      else if (entry.kind === 'tick') this.tickRest(now);
+      else this.answer('no');
+      return;
+    }
+    if (this.walkAt !== null && !typed.trim()) {
+      this.goToIndex(this.walkAt);
+      return;
+    }
+    this.input.value = '';
+    this.taken(take({ plan: this.plan, job: this.job, shape: this.kind }, typed, now));
+  }
+
+  /** taken shows and says what became of an entry, and sends after the last one. */
+  taken({ job, said }) {
+    if (said.kind === 'nothing') {
+      this.draw();
+      return;
+    }
+    this.change(job, said);
+    const s = this.screen();
+    const words = { taken: () => `Taken: ${this.kind.spokenTaken(said)}.`, staged: () => 'Now its spoke.', refused: () => `Refused: ${said.reason}.`, doubt: () => said.reason, ask: () => said.reason };
+    const fault = said.kind === 'taken' ? this.newFault() : '';
+    say([words[said.kind](), fault, said.kind === 'taken' ? this.asks(s) : ''].filter(Boolean).join(' '));
+    if (said.kind === 'taken' && !s.left.length && !work.current(job, s.entries)) this.submit();
+  }
+
+  /** newFault says a fault once, when it first shows. */
+  newFault() {
+    const faults = this.kind.faultSentences(this.kind.figures(this.plan, this.job));
+    const fresh = faults.filter((f) => !(this.faultsSaid ?? []).includes(f));
+    this.faultsSaid = faults;
+    return fresh.length ? `${fresh[0]}.` : '';
+  }
+
+  asks(s) {
+    const a = s.ask;
+    return a.number ? `${a.lab} ${a.number}, ${a.sideText}.` : `${a.lead} ${a.big}.`;
+  }
+
+  tickRest(now) {
+    const entries = this.kind.entries(this.plan, this.job);
+    const rest = work.open(this.job, entries).filter((e) => e.kind === 'tick');
+    const entry = this.current();
+    if (!rest.length || (rest.length === 1 && rest[0].key === entry.key) || work.answered(this.job, entry)) {
+      this.answer('yes');
+      return;
+    }
+    this.taken({ job: work.answerRest(this.job, rest, 'yes', now), said: { kind: 'taken', entry: rest.at(-1), text: 'yes' } });
+  }
+
+  answer(text) {
+    const entry = this.current();
+    if (!entry || (entry.kind === 'choice' && text === 'na')) return;
+    this.taken(answer({ plan: this.plan, job: this.job, shape: this.kind }, entry, text, Date.now()));
+  }
+
+  tick(key, text) {
+    if (this.phase !== 'reading') return;
+    this.job = work.goTo(this.job, key);
+    this.answer(text);
+  }
+
+  pick(i) {
+    if (this.choice) {
+      const option = this.choice.options[i];
+      if (!option) return;
+      this.choice = null;
+      this.input.value = '';
+      option.pick();
+      this.draw();
+      return;
+    }
+    const option = this.job?.ask?.options[i];
+    if (option) this.taken(resolve({ plan: this.plan, job: this.job, shape: this.kind }, option, Date.now()));
+  }
+
+  undo() {
+    if (this.choice || this.phase === 'sending' || !this.job) return;
+    let job = this.job;
+    if (this.phase === 'verdict') {
+      if (!this.outcome?.placed) return;
+      job = this.correcting(job);
+    }
+    const all = this.kind.allEntries(this.plan);
+    const got = work.undo(job, all, Date.now());
+    if (!got.undone.length && job === this.job && !this.job.ask && !this.job.doubt) return;
+    if (this.phase === 'verdict') {
+      if (!got.undone.length) return;
+      got.job.reason = `Taken back at the ${this.kind.path.slice(1)} after the verdict: ${this.kind.entryName(got.undone[0].entry)}`;
+      this.phase = 'reading';
+      this.outcome = null;
+      this.saver.begin(0);
+    }
+    this.input.value = '';
+    this.change(got.job, this.undone(got.undone));
+    say(got.undone.length ? `Undone: ${got.undone.map((u) => this.kind.entryName(u.entry)).join(', ')}.` : 'Read again.');
+  }
+
+  /** correcting: after the verdict an undo is a correction with a new id, which names the old one. */
+  correcting(job) {
+    return { ...job, id: freshId(), corrects: job.id, events: [] };
+  }
+
+  undone(list) {
+    if (!list.length) return { kind: 'nothing' };
+    const { entry, value } = list[0];
+    const name = list.length > 1 ? `${list.length} answers of one press` : this.kind.entryName(entry);
+    return { kind: 'undone', entry, name, text: value.text, unit: entry.kind === 'reading' || entry.kind === 'extreme' ? unitOf(this.job, entry) : '', long: entry.kind !== 'reading' && entry.kind !== 'extreme' };
+  }
+
+  goGroup(key) {
+    if (this.phase !== 'reading') return;
+    const entries = this.kind.entries(this.plan, this.job).filter((e) => e.group === key);
+    const target = entries.find((e) => !work.answered(this.job, e) && !this.job.values[e.key]) ?? entries.find((e) => !work.answered(this.job, e)) ?? entries[0];
+    if (!target) return;
+    this.job = work.goTo(this.job, target.key);
+    this.input.value = '';
+    this.draw();
+    say(this.asks(this.screen()));
+  }
+
+  step(by) {
+    if (this.phase !== 'reading' || this.choice) return;
+    const entries = this.kind.entries(this.plan, this.job);
+    const entry = this.current();
+    if (entry?.kind === 'tick') {
+      const next = entries[entries.indexOf(entry) + by];
+      if (next?.kind === 'tick') {
+        this.job = work.goTo(this.job, next.key);
+        this.draw();
+        say(`${this.kind.entryName(next)}.`);
+        return;
+      }
+    }
+    const groups = this.kind.groups(this.plan).map((g) => g.key);
+    const next = groups[groups.indexOf(entry?.group) + by];
+    if (next) this.goGroup(next);
+  }
+
+  walkTo(to) {
+    this.walkAt = to;
+    this.draw();
+    say(this.screen().walked);
+  }
+
+  walk(by) {
+    const n = this.kind.stations(this.plan);
+    const entry = this.current();
+    const from = this.walkAt ?? (typeof entry?.position === 'number' ? entry.position - (by > 0 ? 1 : 0) : by > 0 ? -1 : n);
+    this.walkTo((((from + by) % n) + n) % n);
+  }
+
+  goToSpoke(typed) {
+    const number = /^\d{1,3}$/.test(typed.trim()) ? Number(typed) : 0;
+    this.input.value = '';
+    if (number < 1 || number > this.kind.stations(this.plan)) {
+      say(`There is no number ${typed.trim()}.`);
+      this.draw();
+      return;
+    }
+    this.goToIndex(number - 1);
+  }
+
+  goToIndex(index) {
+    this.rereading = false;
+    const entries = this.kind.entries(this.plan, this.job);
+    const group = this.current()?.group;
+    const target = entries.find((e) => e.group === group && this.kind.stationOf?.(this.plan, e) === index) ?? entries.find((e) => e.group === group && e.position === index);
+    this.walkAt = null;
+    if (target) this.job = work.goTo(this.job, target.key);
+    this.draw();
+    say(target ? this.asks(this.screen()) : 'Not read in this set.');
+  }
+
+  tool(does) {
+    const acts = {
+      undo: () => this.undo(),
+      every: () => this.switchTo(this.kind.every?.(this.plan)),
+      quick: () => this.switchTo(this.kind.begin(this.plan)),
+      reread: () => { if (this.walkAt !== null) this.goToIndex(this.walkAt); else { this.rereading = true; this.input.value = ''; this.draw(); say('Type the number to read again.'); } },
+      aside: () => this.askAside(),
+    };
+    acts[does]?.();
+  }
+
+  switchTo(methods) {
+    if (!methods) return;
+    const job = work.switchMethods(this.job, methods);
+    this.input.value = '';
+    this.change(job, { kind: 'nothing' });
+    const s = this.screen();
+    say(`${s.quick ? 'By extremes' : 'Every hole'}. ${this.asks(s)}`);
+  }
+
+  askAside() {
+    this.offer(`Set these readings of ${this.plan.print} aside?`, [
+      { label: 'Set aside', small: 'kept, not judged', pick: async () => { await this.saver.flush(); await api.setAsideDraft(this.job.id).catch(() => {}); this.leaveJob(); } },
+      { label: 'Go on', pick: () => this.draw() },
+    ], true);
+  }
+
+  /** choose offers instruments, units or stages where the keypad is. */
+  choose(what) {
+    const entry = this.current();
+    if (what === 'stage') {
+      this.offer('At which stage is it?', this.plan.stages.map((s) => ({ label: stageName(s), small: s === this.job.stage ? 'now' : '', pick: () => this.change({ ...this.job, stage: s }) })), true);
+      return;
+    }
+    if (!entry) return;
+    if (what === 'instrument') {
+      const now = instrumentOf(this.plan, this.job, entry.characteristic);
+      this.offer(`Which instrument reads ${this.kind.setName(entry).toLowerCase()}?`, instrumentsFor(this.plan, entry.characteristic).map((i) => ({
+        label: gaugeName(i), small: `${i.place || 'anywhere'}${i.overdue ? `, overdue since ${day(i.dueOn)}` : ''}${i.code === now?.code ? ', in use' : ''}`, tone: i.overdue ? 'care' : '',
+        pick: () => this.change(this.sameGauge(entry, i)),
+      })), true);
+      return;
+    }
+    const unit = unitOf(this.job, entry);
+    const held = holdsReadings(this.job, entry.characteristic);
+    this.offer(held ? `Its readings were typed as ${symbol(unit)}. Were they another unit?` : 'Read in which unit?', entry.units.map((u) => ({
+      label: u === unit ? (held ? `Keep ${symbol(u)}` : symbol(u)) : held ? `They were ${symbol(u)}` : symbol(u), small: u === unit ? 'now' : '',
+      pick: () => this.change(held ? work.setUnit(this.job, entry.characteristic, u) : useUnit(this.kind, this.job, entry.characteristic, u)),
+    })), true);
+  }
+
+  /** sameGauge: characteristics read with one kind of instrument change together while they are empty. */
+  sameGauge(entry, instrument) {
+    let job = work.setInstrument(this.job, entry.characteristic, instrument.code);
+    for (const c of this.plan.specification.characteristics) {
+      if (c.instrument === instrument.kind && !holdsReadings(job, c.code)) job = work.setInstrument(job, c.code, instrument.code);
+    }
+    return job;
+  }
+
+  offer(text, options, closes = false) {
+    this.choice = { text, options, closes };
+    this.draw();
+    say(`${text} ${options.slice(0, 9).map((o, i) => `${i + 1}: ${o.label}`).join(', ')}`);
+  }
+}
