@@ -106,12 +106,10 @@ func (s *Store) fill(ctx context.Context, people map[string]string, specs map[st
 	for _, p := range persons {
 		people[p.ID] = p.Name
 	}
-	found, err := list[models.Specification](ctx, s, "read specifications", "id", "id IN ?", keys(specs))
-	if err != nil {
-		return err
-	}
-	for _, x := range found {
-		specs[x.ID] = x
+	for id := range specs {
+		if specs[id], err = s.Specification(ctx, id); err != nil {
+			return err
+		}
 	}
 	if len(instruments) == 0 {
 		return nil

@@ -22,6 +22,14 @@ func (s *Store) ItemBySerial(ctx context.Context, serial string) (models.Item, e
 	return first[models.Item](ctx, s, "find item "+serial, "serial = ?", serial)
 }
 
+// ItemsByID gives those that exist of the keys asked for.
+func (s *Store) ItemsByID(ctx context.Context, ids []string) ([]models.Item, error) {
+	if len(ids) == 0 {
+		return nil, nil
+	}
+	return list[models.Item](ctx, s, "find items by key", "id", "id IN ?", ids)
+}
+
 // ItemsByTail lists the items whose serial ends with these five characters,
 // newest first.
 func (s *Store) ItemsByTail(ctx context.Context, tail string, limit int) ([]models.Item, error) {

@@ -24,6 +24,14 @@ func (s *Store) LotsByCode(ctx context.Context, codes []string) ([]models.Lot, e
 	return list[models.Lot](ctx, s, "find lots by code", "code", "code IN ?", codes)
 }
 
+// LotsByID gives those that exist of the keys asked for.
+func (s *Store) LotsByID(ctx context.Context, ids []string) ([]models.Lot, error) {
+	if len(ids) == 0 {
+		return nil, nil
+	}
+	return list[models.Lot](ctx, s, "find lots by key", "code", "id IN ?", ids)
+}
+
 // AddLot adds a lot; models.ErrConflict when its code is taken.
 func (s *Store) AddLot(ctx context.Context, stamp models.Stamp, l models.Lot) error {
 	l.ReceivedAt, l.ReceivedBy = settled(l.ReceivedAt, stamp), orActor(l.ReceivedBy, stamp)

@@ -88,6 +88,7 @@ var enCertificate = map[string]string{
 	"not_measured":            "not measured",
 	"u_not_taken":             "not taken into account",
 	"not_applicable":          "Does not apply to this item: {names}.",
+	"why":                     "Of {name}: {reason}",
 	"checked":                 "Checked, {n} pass: {names}.",
 	"also_measured":           "Also measured, without limit: {results}.",
 	"count.every_hole":        "every hole, {n}",

@@ -27,7 +27,6 @@ var enOffice = map[string]string{
 	"json_syntax":   "This is not JSON: it ends or breaks at character {at}.",
 	"json_trailing": "One JSON object is expected, and more follows it.",
 	"json_type":     "A value of another type is expected here: {want}.",
-	"json_depth":    "This is nested too deeply.",
 	"twice":         "This stands twice.",
 
 	// Charts.

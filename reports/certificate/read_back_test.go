@@ -17,6 +17,7 @@ import (
 func eachCase(t *testing.T, check func(t *testing.T, pdf, raw []byte, content models.CertificateContent)) {
 	for _, name := range slices.Sorted(maps.Keys(cases())) {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			pdf, raw, content := drawn(t, name)
 			check(t, pdf, raw, content)
 		})

@@ -24,7 +24,7 @@ func (s *sheet) ruleAndStatement() {
 		rule = append(rule, s.say("full_reading"))
 	}
 	s.flow(nil, append([]block{s.subhead(3, s.say("decision_rule"))}, s.text(ink, 0, left, width, strings.Join(rule, " "))...)...)
-	s.flow(nil, append([]block{s.subhead(2.6, s.say("statement"))}, s.text(ink, 0, left, width, s.statement()+" "+s.say("statement.limits"))...)...)
+	s.flow(nil, append([]block{s.subhead(2.6, s.say("statement"))}, s.text(ink, 0, left, width, s.statement()+s.why()+" "+s.say("statement.limits"))...)...)
 }
 
 func (s *sheet) hasResult(code string) bool {
@@ -34,6 +34,20 @@ func (s *sheet) hasResult(code string) bool {
 		}
 	}
 	return false
+}
+
+// why says of each result that fails by how much, or why.
+func (s *sheet) why() string {
+	text := ""
+	for _, r := range s.failed() {
+		if r.Reason == "" || isCheck(r) {
+			continue
+		}
+		values := map[string]string{"value": shownOf(r.Shown, r.Unit), "low": shownOf(r.Low, r.Unit), "high": shownOf(r.High, r.Unit),
+			"accept_low": shownOf(r.AcceptLow, r.Unit), "accept_high": shownOf(r.AcceptHigh, r.Unit)}
+		text += " " + s.say("why", "name", s.joined([]models.CertificateResult{r}), "reason", s.words.Reason(r.Reason, values))
+	}
+	return text
 }
 
 // statement says what is met or not met, in one sentence.

@@ -2,6 +2,7 @@ package certificate
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tracewright/models"
@@ -24,7 +25,12 @@ func (s *sheet) wheelReadings() error {
 	w := figure.Wheel{Holes: s.content.Item.Wheel.Holes, Spoke: s.figure("spoke")}
 	var done, legend []string
 	var tables []models.CertificateReadings
-	for _, r := range s.content.Readings {
+	// Where a characteristic was read by two methods every hole is drawn, and the
+	// other is printed below.
+	byMethod := slices.SortedStableFunc(slices.Values(s.content.Readings), func(a, b models.CertificateReadings) int {
+		return rank(b.Method == models.EveryHole) - rank(a.Method == models.EveryHole)
+	})
+	for _, r := range byMethod {
 		var drawn bool
 		var err error
 		switch r.Code {
@@ -57,6 +63,14 @@ func (s *sheet) wheelReadings() error {
 	return s.plainReadings(done, s.valueTable(tables)...)
 }
 
+// rank is 1 for what is so, to sort by.
+func rank(claim bool) int {
+	if claim {
+		return 1
+	}
+	return 0
+}
+
 func (s *sheet) wheelLegend(w figure.Wheel) []string {
 	var legend []string
 	if w.Tension != nil {
@@ -87,11 +101,11 @@ func (s *sheet) wheelLegend(w figure.Wheel) []string {
 	return legend
 }
 
-// runOut prepares one strip. Where both methods were used, every hole is
-// drawn. A reread of the first station is not drawn.
+// runOut prepares one strip, unless there is one already. A reread of the first
+// station is not drawn.
 func (s *sheet) runOut(r models.CertificateReadings, prefix string, have *figure.RunOut) (*figure.RunOut, bool, error) {
 	list, err := parsed(r)
-	if err != nil || len(list) == 0 || have != nil && r.Method != models.EveryHole {
+	if err != nil || len(list) == 0 || have != nil {
 		return have, false, err
 	}
 	if holes := s.content.Item.Wheel.Holes; r.Method == models.EveryHole && len(list) == holes+1 {
@@ -128,7 +142,7 @@ func (s *sheet) runOut(r models.CertificateReadings, prefix string, have *figure
 	return strip, true, nil
 }
 
-// tension adds one side's bars. Of two sets of a side every hole is drawn.
+// tension adds one side's bars, unless they are there already.
 func (s *sheet) tension(r models.CertificateReadings, w *figure.Wheel) (bool, error) {
 	list, err := parsed(r)
 	if err != nil || len(list) == 0 {
@@ -163,7 +177,7 @@ func (s *sheet) tension(r models.CertificateReadings, w *figure.Wheel) (bool, er
 	if name == "b" {
 		into = &w.Tension.B
 	}
-	if len(into.Readings) > len(side.Readings) {
+	if len(into.Readings) > 0 {
 		return false, nil
 	}
 	*into = side

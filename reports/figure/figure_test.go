@@ -300,7 +300,7 @@ func TestStringsOfEverySizeStayInsideAndApart(t *testing.T) {
 		for _, form := range []string{"%.2f", "%.4f"} {
 			t.Run(fmt.Sprintf("%d blocks as %s", blocks, form), func(t *testing.T) {
 				strip := func() *Strip {
-					s := &Strip{Heading: Heading{Name: []string{"Voltage"}, Lines: []string{"V; line: middle", "AC, 1 kHz", "0.04 of 0.10 V apart"}}, Middle: 12.9, Reach: 0.03, Limit: 0.1, Centre: 12.905}
+					s := &Strip{Heading: Heading{Name: []string{"Voltage"}, Lines: []string{"V; line: middle", "AC, 1 kHz", "0.04 of 0.10 V"}}, Middle: 12.9, Reach: 0.03, Limit: 0.1, Centre: 12.905}
 					for place := range blocks {
 						v := 12.9 + 0.03*math.Sin(float64(place))
 						s.Readings = append(s.Readings, Reading{Place: place, Value: v, Text: fmt.Sprintf(form, v)})

@@ -29,7 +29,8 @@ type Strip struct {
 }
 
 const (
-	stripBand = vg.Length(34)
+	loneBand  = vg.Length(44) // height of a strip in a pack of one string
+	stripBand = vg.Length(34) // and of several
 	blockRow  = vg.Length(15)
 	poleRoom  = vg.Length(11)
 )
@@ -40,13 +41,30 @@ func (s String) rim(width vg.Length) rim {
 
 // Height is the room a drawing of this width takes, in points.
 func (s String) Height(width vg.Length, l Look) vg.Length {
-	h := blockRow + 8
-	for _, strip := range []*Strip{s.Voltage, s.Resistance} {
-		if strip != nil {
-			h += max(stripBand+strip.labelHeight(l, s.rim(width)), strip.Heading.height())
-		}
+	return blockRow + 8 + s.voltageHeight(width, l) + s.resistanceHeight(width, l)
+}
+
+func (s String) band() vg.Length {
+	if s.Name == "" {
+		return loneBand
 	}
-	return h
+	return stripBand
+}
+
+// voltageHeight: the heading stands beside the band, below the row of values.
+func (s String) voltageHeight(width vg.Length, l Look) vg.Length {
+	if s.Voltage == nil {
+		return 0
+	}
+	return max(s.band(), s.Voltage.Heading.height()) + s.Voltage.labelHeight(l, s.rim(width))
+}
+
+// resistanceHeight: the heading stands beside the band and the row of values.
+func (s String) resistanceHeight(width vg.Length, l Look) vg.Length {
+	if s.Resistance == nil {
+		return 0
+	}
+	return max(s.band()+s.Resistance.labelHeight(l, s.rim(width)), s.Resistance.Heading.height())
 }
 
 // Draw draws voltage above the blocks and resistance below them.
@@ -54,7 +72,7 @@ func (s String) Draw(c vg.Canvas, width vg.Length, l Look) {
 	rim := s.rim(width)
 	y := s.Height(width, l)
 	if s.Voltage != nil {
-		h := max(stripBand+s.Voltage.labelHeight(l, rim), s.Voltage.Heading.height())
+		h := s.voltageHeight(width, l)
 		s.Voltage.draw(c, l, rim, y-h, y, true)
 		y -= h
 	}

@@ -61,7 +61,7 @@ func New(s *store.Store, config Config) (*App, error) {
 	// The session library dates sessions by the wall clock, so their end is
 	// compared with it too.
 	a := &App{Store: s, config: config, sessions: s.Sessions(time.Now)}
-	sessions := httpx.NewSessions(a.sessions, people, config.Now, httpx.SessionOptions{Secure: config.TLS})
+	sessions := httpx.NewSessions(a.sessions, people, config.Now, httpx.SessionOptions{Secure: config.TLS, Log: config.Log})
 	if config.DemoAs != "" {
 		sessions.SignInByItself(config.DemoAs)
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"log/slog"
 	"net"
 	"net/http"
 	"time"
@@ -19,6 +20,7 @@ func (a *App) Run(ctx context.Context, listener net.Listener) error {
 	server := &http.Server{
 		Handler: a.Handler, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 60 * time.Second, WriteTimeout: 60 * time.Second, IdleTimeout: 2 * time.Minute,
 		MaxHeaderBytes: 64 << 10,
+		ErrorLog:       slog.NewLogLogger(a.config.Log.Handler(), slog.LevelDebug), // connections that strangers break off
 	}
 	failed := make(chan error, 1)
 	go func() { failed <- server.Serve(listener) }()

@@ -124,7 +124,7 @@ var titles = map[string]struct{ title, detail string }{
 	"stale":           {"Changed meanwhile", "Somebody else saved in between. Read again and decide again."},
 	"too_large":       {"Too large", "A request may hold at most 1 MiB."},
 	"media_type":      {"Not JSON", "Send the body as application/json in UTF-8."},
-	"host":            {"Unknown address", "This server does not answer to the name it was called by. Add the name with --public-address or --host."},
+	"host":            {"Unknown address", "This server does not answer to the name it was called by. Start it with --host and that name, if the name is right."},
 	"cross_origin":    {"From another site", "The request came from a page of another site and was not carried out."},
 	"busy":            {"Busy", "Too many requests at the same moment. Try again in a few seconds."},
 	"method":          {"Not here", "This address does not take that kind of request."},

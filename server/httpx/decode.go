@@ -51,7 +51,7 @@ func decodeJSON(raw []byte, into any) error {
 		return models.Invalid("", "json_trailing")
 	}
 	problems := &models.InvalidError{}
-	checkShape(problems, "", whole, reflect.TypeOf(into).Elem(), 0)
+	checkShape(problems, "", whole, reflect.TypeOf(into).Elem())
 	if err := problems.OrNil(); err != nil {
 		return err
 	}

@@ -22,10 +22,12 @@ func TestMain(m *testing.M) {
 	storetest.Main(m)
 }
 
-// answersFor shows a page as its kind, so that tests see which it was.
+// testAnswers shows a page as its kind, so that tests see which it was.
 func testAnswers() *Answers {
 	page := func(c *gin.Context, a Answer) { c.String(a.Status, "page "+a.Kind) }
-	return NewAnswers(words.In("en").Say, page, slog.New(slog.DiscardHandler))
+	english := words.In("en")
+	say := func(code string, values map[string]string) string { return english.Say(code, english.Readable(values)) }
+	return NewAnswers(say, page, slog.New(slog.DiscardHandler))
 }
 
 // serve runs one handler behind middlewares and gives its answer.

@@ -3,6 +3,7 @@ package httpx
 import (
 	"errors"
 	"fmt"
+	"log/slog"
 	"net/http"
 	"time"
 
@@ -22,6 +23,7 @@ type Sessions struct {
 	manager *scs.SessionManager
 	secure  bool
 	idle    time.Duration
+	log     *slog.Logger
 	demo    string // id of the person everybody is, in the demo alone
 }
 
@@ -29,6 +31,7 @@ type Sessions struct {
 type SessionOptions struct {
 	Secure bool          // cookies only over TLS
 	Idle   time.Duration // without a request: a stand forgets its person, an office session ends
+	Log    *slog.Logger  // of who comes and who is turned away
 }
 
 const (
@@ -55,7 +58,10 @@ func NewSessions(store scs.Store, people *access.Service, now func() time.Time, 
 	if o.Idle == 0 {
 		o.Idle = 30 * time.Minute
 	}
-	return &Sessions{access: people, now: now, manager: m, secure: o.Secure, idle: o.Idle}
+	if o.Log == nil {
+		o.Log = slog.New(slog.DiscardHandler)
+	}
+	return &Sessions{access: people, now: now, manager: m, secure: o.Secure, idle: o.Idle, log: o.Log}
 }
 
 // cookieName carries the prefix by which browsers promise that the cookie was
@@ -72,8 +78,11 @@ func cookieName(name string, secure bool) string {
 func (s *Sessions) SignIn(c *gin.Context, login, password string) (models.Person, error) {
 	person, err := s.access.SignIn(c.Request.Context(), login, password, c.ClientIP())
 	if err != nil {
+		// The login is not written down: a password lands in the wrong field.
+		s.log.Warn("sign-in refused", "request", RequestID(c), "address", c.ClientIP(), "cause", err)
 		return models.Person{}, err
 	}
+	s.log.Info("signed in", "request", RequestID(c), "address", c.ClientIP(), "person", person.ID)
 	return person, s.begin(c, person, "", true)
 }
 
@@ -92,6 +101,10 @@ func (s *Sessions) Choose(c *gin.Context, personID string) (models.Person, error
 	person, err := s.access.PersonAtDevice(c.Request.Context(), personID)
 	if err != nil {
 		return models.Person{}, err
+	}
+	if cookie, err := c.Request.Cookie(s.deviceCookieName()); err == nil {
+		// A tablet in use stays enrolled: its cookie is given a new term.
+		s.deviceCookie(c, cookie.Value, s.now().Add(deviceLifetime))
 	}
 	return person, s.begin(c, person, device.ID, false)
 }
@@ -152,6 +165,7 @@ func (s *Sessions) Confirm(c *gin.Context, secret access.Secret) error {
 		return nil
 	}
 	if err := s.access.Confirm(c.Request.Context(), actor, secret); err != nil {
+		s.log.Warn("not confirmed", "request", RequestID(c), "address", c.ClientIP(), "person", actor.PersonID, "device", actor.DeviceID, "cause", err)
 		return err
 	}
 	if actor.DeviceID != "" {

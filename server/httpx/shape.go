@@ -11,7 +11,6 @@ import (
 )
 
 const (
-	maxDepth    = 32 // deeper than any body of ours, shallower than a stack
 	maxProblems = 50 // more help nobody
 	maxNameLen  = 64 // of an unknown field, as it is repeated to the sender
 )
@@ -20,12 +19,8 @@ var unmarshaler = reflect.TypeFor[json.Unmarshaler]()
 
 // checkShape compares a JSON value with the Go type it is meant for, and notes
 // each difference under its path: sets[1].values[7].
-func checkShape(problems *models.InvalidError, path string, raw json.RawMessage, t reflect.Type, depth int) {
+func checkShape(problems *models.InvalidError, path string, raw json.RawMessage, t reflect.Type) {
 	if len(problems.Problems) >= maxProblems {
-		return
-	}
-	if depth > maxDepth {
-		problems.Add(path, "json_depth")
 		return
 	}
 	raw = bytes.TrimSpace(raw)
@@ -45,15 +40,15 @@ func checkShape(problems *models.InvalidError, path string, raw json.RawMessage,
 	}
 	switch t.Kind() {
 	case reflect.Pointer:
-		checkShape(problems, path, raw, t.Elem(), depth)
+		checkShape(problems, path, raw, t.Elem())
 	case reflect.Struct:
-		checkObject(problems, path, raw, t, depth)
+		checkObject(problems, path, raw, t)
 	case reflect.Map:
 		eachField(problems, path, raw, t, func(name string, value json.RawMessage) {
-			checkShape(problems, join(path, name), value, t.Elem(), depth+1)
+			checkShape(problems, join(path, name), value, t.Elem())
 		})
 	case reflect.Slice, reflect.Array:
-		checkArray(problems, path, raw, t, depth)
+		checkArray(problems, path, raw, t)
 	case reflect.Interface:
 	default:
 		if json.Unmarshal(raw, reflect.New(t).Interface()) != nil {
@@ -62,7 +57,7 @@ func checkShape(problems *models.InvalidError, path string, raw json.RawMessage,
 	}
 }
 
-func checkObject(problems *models.InvalidError, path string, raw json.RawMessage, t reflect.Type, depth int) {
+func checkObject(problems *models.InvalidError, path string, raw json.RawMessage, t reflect.Type) {
 	known := fieldTypes(t)
 	seen := map[string]bool{}
 	eachField(problems, path, raw, t, func(name string, value json.RawMessage) {
@@ -74,13 +69,13 @@ func checkObject(problems *models.InvalidError, path string, raw json.RawMessage
 		case seen[name]:
 			problems.Add(join(path, name), "twice")
 		default:
-			checkShape(problems, join(path, name), value, field, depth+1)
+			checkShape(problems, join(path, name), value, field)
 		}
 		seen[name] = true
 	})
 }
 
-func checkArray(problems *models.InvalidError, path string, raw json.RawMessage, t reflect.Type, depth int) {
+func checkArray(problems *models.InvalidError, path string, raw json.RawMessage, t reflect.Type) {
 	dec := json.NewDecoder(bytes.NewReader(raw))
 	if token, err := dec.Token(); err != nil || token != json.Delim('[') {
 		wrongType(problems, path, t)
@@ -91,7 +86,7 @@ func checkArray(problems *models.InvalidError, path string, raw json.RawMessage,
 		if dec.Decode(&value) != nil {
 			return
 		}
-		checkShape(problems, fmt.Sprintf("%s[%d]", path, i), value, t.Elem(), depth+1)
+		checkShape(problems, fmt.Sprintf("%s[%d]", path, i), value, t.Elem())
 	}
 }
 

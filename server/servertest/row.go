@@ -18,6 +18,7 @@ type Row struct {
 	Path   string
 	Body   any // text and bytes are sent as they are, anything else as JSON
 	Header map[string]string
+	Before func(*Row) // fills in what only earlier rows made
 
 	Status  int
 	Has     []string                              // must stand in the answer
@@ -36,6 +37,9 @@ func (s *Shop) Run(t *testing.T, rows []Row) {
 
 func (s *Shop) run(t *testing.T, row Row) {
 	t.Helper()
+	if row.Before != nil {
+		row.Before(&row)
+	}
 	status, header, body := s.Do(t, row)
 	if status != row.Status {
 		t.Fatalf("%s %s as %q: status %d, want %d: %s", row.Method, row.Path, row.Who, status, row.Status, shortened(body))

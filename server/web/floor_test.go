@@ -29,7 +29,7 @@ func TestFloorPagesRender(t *testing.T) {
 			}
 			html := string(body)
 			// Each id is a region that floor-view.js paints.
-			for _, id := range []string{"floor", "serial", "what", "stage", "line", "ask", "last", "third", "rim", "capture", "says", "unit", "hint", "take", "under", "pad", "list", "tools", "sets", "live"} {
+			for _, id := range []string{"floor", "serial", "what", "stage", "line", "ask", "last", "third", "rim", "open", "capture", "says", "unit", "hint", "take", "under", "pad", "list", "tools", "sets", "live"} {
 				if n := strings.Count(html, ` id="`+id+`"`); n != 1 {
 					t.Errorf("id %q stands %d times, not once", id, n)
 				}

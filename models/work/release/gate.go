@@ -75,6 +75,13 @@ func (s *Service) candidate(ctx context.Context, itemID string) (candidate, erro
 		c.block("on_hold", "code", h.Code, "reason", h.Reason)
 	}
 	c.blockByInstruments()
+	settings, err := s.store.Settings(ctx)
+	if err != nil {
+		return c, fmt.Errorf("settings of the shop: %w", err)
+	}
+	if settings[models.SettingShopName] == "" {
+		c.block("shop_name_missing") // Nobody would stand behind the paper.
+	}
 	return c, nil
 }
 

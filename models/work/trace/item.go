@@ -3,6 +3,7 @@ package trace
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
@@ -73,28 +74,41 @@ func (s *Service) fillProduct(ctx context.Context, v *ItemView) error {
 	return nil
 }
 
-// Parts lists what is built into an item.
+// Parts lists what is built into an item, lots and parts looked up together.
 func (s *Service) Parts(ctx context.Context, itemID string) ([]PartView, error) {
 	parts, err := s.store.Parts(ctx, itemID)
 	if err != nil {
 		return nil, fmt.Errorf("parts: %w", err)
 	}
-	views := make([]PartView, len(parts))
-	for i, named := range parts {
-		views[i].Part = named.FittedPart
-		if named.LotID != nil {
-			lot, err := s.store.Lot(ctx, *named.LotID)
-			if err != nil {
-				return nil, fmt.Errorf("lot of part %s: %w", named.Role, err)
-			}
-			views[i].Lot = &lot
+	var lotIDs, partIDs []string
+	for _, p := range parts {
+		if p.LotID != nil && !slices.Contains(lotIDs, *p.LotID) {
+			lotIDs = append(lotIDs, *p.LotID)
 		}
-		if named.PartID != nil {
-			item, err := s.store.Item(ctx, *named.PartID)
-			if err != nil {
-				return nil, fmt.Errorf("part %s: %w", named.Role, err)
+		if p.PartID != nil {
+			partIDs = append(partIDs, *p.PartID)
+		}
+	}
+	lots, err := s.store.LotsByID(ctx, lotIDs)
+	if err != nil {
+		return nil, fmt.Errorf("lots built in: %w", err)
+	}
+	items, err := s.store.ItemsByID(ctx, partIDs)
+	if err != nil {
+		return nil, fmt.Errorf("parts built in: %w", err)
+	}
+	views := make([]PartView, len(parts))
+	for i, p := range parts {
+		views[i].Part = p.FittedPart
+		for k := range lots {
+			if p.LotID != nil && lots[k].ID == *p.LotID {
+				views[i].Lot = &lots[k]
 			}
-			views[i].Item = &item
+		}
+		for k := range items {
+			if p.PartID != nil && items[k].ID == *p.PartID {
+				views[i].Item = &items[k]
+			}
 		}
 	}
 	return views, nil

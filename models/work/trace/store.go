@@ -27,7 +27,9 @@ type Store interface {
 	Parts(ctx context.Context, itemID string) ([]models.PartView, error)
 	// FittedInto lists where a part went.
 	FittedInto(ctx context.Context, partID string) ([]models.FittedPart, error)
-	Lot(ctx context.Context, id string) (models.Lot, error)
+	// LotsByID and ItemsByID give those that exist of the keys asked for.
+	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
+	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
 
 	// ViewsOf lists every inspection of an item with its sets and results,
 	// oldest first; replaced ones too.

@@ -51,6 +51,7 @@ func On(t testing.TB, s *store.Store) *Shop {
 	h := &Shop{TB: t, Store: s, Now: noon, Serial: map[string]string{}, Item: map[string]models.Item{}}
 	h.Capture = capture.New(s, h.Clock, Zone)
 	stamp := models.NewStamp(models.Actor{}, noon.AddDate(0, -1, 0))
+	h.Must(s.SetSetting(ctx, stamp, models.SettingShopName, "Test workshop"))
 	for _, p := range []struct {
 		actor *models.Actor
 		role  models.Role

@@ -127,8 +127,8 @@ func (w Word) Overlap(other Word) float64 {
 // QR reads the QR codes of a page from its picture.
 func QR(t testing.TB, pdf []byte, page int) []string {
 	t.Helper()
-	_, folder := run(t, pdf, "pdftoppm", "-r", "150", "-gray", "-png", "-f", strconv.Itoa(page), "-l", strconv.Itoa(page), "-singlefile", "paper.pdf", "page")
-	out, _ := run(t, nil, "zbarimg", "--quiet", "--raw", filepath.Join(folder, "page.png"))
+	_, folder := run(t, pdf, "pdftoppm", "-r", "150", "-gray", "-f", strconv.Itoa(page), "-l", strconv.Itoa(page), "-singlefile", "paper.pdf", "page")
+	out, _ := run(t, nil, "zbarimg", "--nodbus", "--quiet", "--raw", filepath.Join(folder, "page.pgm"))
 	return strings.Split(strings.TrimRight(out, "\n"), "\n")
 }
 

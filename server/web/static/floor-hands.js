@@ -18,15 +18,28 @@ export class Hands {
     if (this.choice || this.job?.ask) return 'choice';
     if (this.phase !== 'reading') return 'serial';
     const entry = this.current();
-    return entry?.kind === 'tick' ? 'tick' : entry?.kind === 'choice' ? 'choice-entry' : 'value';
+    return entry?.kind === 'tick' ? 'tick' : entry?.kind === 'choice' ? 'yes-no' : 'value';
   }
 
   current() {
     return this.job ? work.current(this.job, this.kind.entries(this.plan, this.job)) : null;
   }
 
+  /** typed: the field's text changed. One letter answers a tick, one digit picks a choice. */
   typed() {
-    if (this.refused) this.refused = null;
+    this.refused = null;
+    const text = this.input.value.trim();
+    const mode = this.mode();
+    if (mode === 'choice') {
+      this.input.value = '';
+      if (/^[1-9]$/.test(text)) this.pick(Number(text) - 1);
+      return;
+    }
+    if ((mode === 'tick' || mode === 'yes-no') && /^[yna]$/i.test(text)) {
+      this.input.value = '';
+      this.answer({ y: 'yes', n: 'no', a: 'na' }[text.toLowerCase()]);
+      return;
+    }
     this.draw();
   }
 

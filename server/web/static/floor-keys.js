@@ -1,10 +1,11 @@
 // The hands: one capture field has the focus always, a keypad types into it,
-// and a touch elsewhere gives it back. Where a pedal, a scanner with its prefix
+// and a touch elsewhere gives it back. What a letter or a digit means is decided
+// from the field's text, so that screen keyboards work too. Where a pedal, a scanner with its prefix
 // or a gauge join later, they call the same acts.
 
 const BOUNCE = 150; // ms: a second press of Take within it, with nothing typed between, is bounce
 
-/** listen connects keyboard and keypad to acts. acts.mode() tells what keys mean now. */
+/** listen connects keyboard and keypad to acts. */
 export function listen({ input, pad, take, acts, now = () => Date.now() }) {
   let lastTake = -Infinity;
   const enter = () => {
@@ -33,21 +34,10 @@ export function listen({ input, pad, take, acts, now = () => Date.now() }) {
       }
       return;
     }
-    const mode = acts.mode();
     if (event.target !== input) {
       // A digit or letter typed while a key has the focus belongs into the field.
       if (event.key.length !== 1 || event.key === ' ' || event.target.closest?.('dialog, select, textarea')) return;
       input.focus();
-    }
-    if (mode === 'choice' && /^[1-9]$/.test(event.key)) {
-      event.preventDefault();
-      acts.pick(Number(event.key) - 1);
-      return;
-    }
-    if ((mode === 'tick' || mode === 'choice-entry') && /^[yna]$/i.test(event.key)) {
-      event.preventDefault();
-      acts.answer({ y: 'yes', n: 'no', a: 'na' }[event.key.toLowerCase()]);
-      return;
     }
     switch (event.key) {
       case 'Enter':

@@ -37,6 +37,8 @@ class FloorPage extends Hands {
 
   run() {
     const data = region('floor').dataset;
+    // Before this ran, Enter in the field opened its serial as a plain form; from here the page does it itself.
+    region('open').addEventListener('submit', (event) => event.preventDefault());
     listen({ input: this.input, pad: region('pad'), take: region('take'), acts: this });
     this.narrow.addEventListener('change', () => this.draw());
     addEventListener('pagehide', () => this.saver.leave());

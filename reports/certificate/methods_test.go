@@ -1,0 +1,82 @@
+package certificate
+
+import (
+	"bytes"
+	"strings"
+	"sync"
+	"testing"
+
+	"tracewright/models"
+	"tracewright/reports/pdf/pdftest"
+)
+
+// A characteristic read by two methods: every hole is drawn, what else was read
+// stands below as it was typed.
+func TestTwoMethodsOfOneCharacteristic(t *testing.T) {
+	c := wheelOf36()
+	c.Readings = append([]models.CertificateReadings{
+		{Code: "lateral_runout", Method: models.Extremes, Unit: "mm", Values: []string{"0.277", "0.017"}, Index: []models.Position{models.Spoke(4), models.Spoke(17)}},
+		{Code: "tension_a", Method: models.Sample, Unit: "N", Values: []string{"1097", "1073", "1079"}, Index: spokesFrom(0, 12, 3)},
+	}, c.Readings...)
+	pdf, err := Draw(c, Options{Raw: canonical(t, c)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := pdftest.Text(t, pdf)
+	for _, want := range []string{"Lateral run-out: 0.277 (spoke 5); 0.017 (spoke 18) mm.", "Spoke tension, side A: 1097 (spoke 1); 1073 (spoke 13); 1079 (spoke 25) N.", "mean 1078"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the paper does not say %q", want)
+		}
+	}
+}
+
+// Highest and lowest without their spokes cannot be drawn and are printed.
+func TestExtremesWithoutPlaces(t *testing.T) {
+	c := wheelQuick()
+	c.Readings[0].Index = nil
+	pdf, err := Draw(c, Options{Raw: canonical(t, c)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if text := pdftest.Text(t, pdf); !strings.Contains(text, "Lateral run-out: 0.25; 0.01 mm.") {
+		t.Errorf("the readings do not stand in %q", text)
+	}
+}
+
+// A limit in another unit than the readings is brought to theirs: the band of
+// 0.10 V about readings in mV is drawn 100 high, so the same picture comes out.
+func TestReadingsInAnotherUnitThanTheLimit(t *testing.T) {
+	c := packOf("C26-00307", 1, 4)
+	for i, v := range c.Readings[0].Values {
+		c.Readings[0].Values[i] = strings.Replace(v, ".", "", 1) // 12.905 V is 12905 mV
+	}
+	c.Readings[0].Unit = "mV"
+	s := &sheet{content: c}
+	r, _ := s.result("ocv_spread")
+	if got := s.limitIn(r, "mV"); got != 100 {
+		t.Errorf("limit of 0.10 V in mV is %v, want 100", got)
+	}
+	if _, err := Draw(c, Options{Raw: canonical(t, c)}); err != nil {
+		t.Error(err)
+	}
+}
+
+// Several papers may be drawn at once.
+func TestDrawnTogether(t *testing.T) {
+	content, options := cases()["wheel-36"]()
+	options.Raw = canonical(t, content)
+	want, err := Draw(content, options)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var group sync.WaitGroup
+	for range 4 {
+		group.Go(func() {
+			got, err := Draw(content, options)
+			if err != nil || !bytes.Equal(got, want) {
+				t.Errorf("drawn beside others: error %v, same bytes %v", err, bytes.Equal(got, want))
+			}
+		})
+	}
+	group.Wait()
+}

@@ -1,0 +1,154 @@
+package servertest
+
+import (
+	"net/http"
+	"regexp"
+	"strings"
+	"testing"
+
+	"tracewright/models"
+	"tracewright/models/trade/ident"
+	"tracewright/server/app"
+)
+
+var (
+	// A code without words is shown in brackets, a value without a name in braces.
+	codeWithoutWords = regexp.MustCompile(`\[[a-z][a-z0-9_.]+\]`)
+	valueWithoutName = regexp.MustCompile(`\{[a-z_]+\}`)
+	inTags           = regexp.MustCompile(`(?s)<script.*?</script>|<[^>]*>`)
+)
+
+// Every page that looks at something, over a shop with a wheel that failed, was
+// trued, certified, held and lifted, a pack, and one of everything else: it
+// opens, and nothing on it is left without words.
+func TestEveryPageOpensWithRealRecords(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		number := s.busy(t)
+		wheel, pack := s.Item[models.KindWheel], s.Item[models.KindPack]
+		fill := map[string][]string{
+			"/items/:serial":                       {ident.Print(*wheel.Serial), *pack.Serial},
+			"/items/:serial/release":               {*wheel.Serial},
+			"/items/:serial/hold":                  {*wheel.Serial},
+			"/certificates/:number/:revision":      {number + "/1"},
+			"/certificates/:number/:revision/void": {number + "/1"},
+			"/families/:id":                        {*wheel.FamilyID, *pack.FamilyID},
+			"/families/:id/products/new":           {*wheel.FamilyID, *pack.FamilyID},
+			"/families/:id/specification":          {*wheel.FamilyID, *pack.FamilyID},
+			"/products/:id":                        {*wheel.ProductID, *pack.ProductID},
+			"/products/:id/revise":                 {*wheel.ProductID, *pack.ProductID},
+			"/products/:id/specification":          {*wheel.ProductID},
+			"/specifications/:id":                  {s.specificationOf(t, wheel), s.specificationOf(t, pack)},
+			"/instruments/:code":                   {"D-1", "D-2"},
+			"/people/:id":                          {s.People[Operator].ID},
+			"/find":                                {"?q=" + (*wheel.Serial)[4:], "?q=nothing"},
+			"/charts":                              {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir", "?family=" + *wheel.FamilyID + "&result=radial_tir&place=stand+1"},
+		}
+		for _, route := range app.Routes(s.App.Services) {
+			if route.Method != http.MethodGet || strings.HasPrefix(route.Path, "/api/") || strings.HasPrefix(route.Path, "/static/") || strings.HasPrefix(route.Path, "/setup/") {
+				continue
+			}
+			for _, path := range paths(route.Path, fill[route.Path]) {
+				t.Run(path, func(t *testing.T) { s.opens(t, path) })
+			}
+		}
+	})
+}
+
+// paths puts each value in the place of a path's first parameter and all behind
+// it that the value brings; a query is put at the end. A path with parameters
+// and no value is left out, and said.
+func paths(path string, values []string) []string {
+	before, rest, parameters := strings.Cut(path, "/:")
+	if !parameters {
+		if len(values) == 0 {
+			values = []string{""}
+		}
+		for i, v := range values {
+			values[i] = path + v
+		}
+		return values
+	}
+	rest = "/:" + rest
+	var list []string
+	for _, v := range values {
+		end := rest
+		for range strings.Split(v, "/") {
+			_, end, _ = strings.Cut(end[1:], "/")
+			end = "/" + end
+		}
+		list = append(list, strings.TrimSuffix(before+"/"+v+end, "/"))
+	}
+	return list
+}
+
+// opens looks at a page as the owner.
+func (s *Shop) opens(t *testing.T, path string) {
+	t.Helper()
+	status, header, body := s.Do(t, Row{Who: Owner, Path: path})
+	if status == http.StatusSeeOther || status == http.StatusMovedPermanently {
+		status, header, body = s.Do(t, Row{Who: Owner, Path: header.Get("Location")})
+	}
+	if status != http.StatusOK {
+		t.Fatalf("status %d: %s", status, shortened(body))
+	}
+	if !strings.HasPrefix(header.Get("Content-Type"), "text/html") {
+		return
+	}
+	text := inTags.ReplaceAllString(string(body), " ")
+	for _, bad := range append(codeWithoutWords.FindAllString(text, 3), valueWithoutName.FindAllString(text, 3)...) {
+		t.Errorf("%s stands on the page without words", bad)
+	}
+}
+
+// busy gives the shop a past, and returns the number of its certificate.
+func (s *Shop) busy(t *testing.T) string {
+	t.Helper()
+	do := func(who string, row Row, status int) []byte {
+		t.Helper()
+		row.Who = who
+		got, _, body := s.Do(t, row)
+		if got != status {
+			t.Fatalf("%s %s: status %d, want %d: %s", row.Method, row.Path, got, status, shortened(body))
+		}
+		return body
+	}
+	inspect := func(sub models.Submission, status int) {
+		t.Helper()
+		do(OperatorAtStand, Row{Path: "/api/v1/inspections", Body: sub}, status)
+	}
+	serial := s.Serial[models.KindWheel]
+	do(Operator, Row{Path: "/api/v1/lots", Body: object{"code": "SP-0214", "material": "spokes", "quantity": 2000, "supplier": "Drahtwerk Anselm"}}, http.StatusCreated)
+	do(Operator, Row{Path: "/api/v1/rolls", Body: object{"kind": "wheel", "count": 20}}, http.StatusCreated)
+	bad, corrected, every, stranger, draft := s.Extremes(), s.Extremes(), s.EveryHole(), s.Extremes(), s.EveryHole()
+	bad.Sets[0].Values = []string{"0.40", "-0.09"}
+	bad.Sets[0].Instrument = "D-2" // Overdue.
+	bad.Parts = []models.SentPart{{Role: "spokes_a", Lot: "SP-0214", Quantity: 18}}
+	inspect(bad, http.StatusCreated)
+	inspect(every, http.StatusCreated)
+	corrected.Corrects, corrected.Reason = every.ID, "spoke 5 was read twice"
+	inspect(corrected, http.StatusCreated)
+	inspect(s.Pack(), http.StatusCreated)
+	stranger.Serial = s.unknownSerial()
+	inspect(stranger, http.StatusAccepted)
+	draft.Serial = *s.AnotherWheel().Serial
+	do(OperatorAtStand, Row{Method: http.MethodPut, Path: "/api/v1/drafts/" + draft.ID, Body: object{"version": 0, "content": draft}}, http.StatusCreated)
+	for i := range 25 {
+		one := s.Extremes()
+		one.Serial = *s.AnotherWheel().Serial
+		one.Sets[0].Values = []string{[]string{"0.11", "0.14", "0.19"}[i%3], "-0.05"}
+		if i == 24 {
+			one.Sets[0].Values[0] = "2.90"
+		}
+		inspect(one, http.StatusCreated)
+	}
+	do(Desk, Row{Path: "/api/v1/holds", Body: object{"item": s.Serial[models.KindPack], "code": "P02", "reason": "one block lower"}}, http.StatusCreated)
+	certificate := do(OperatorAtStand, certify(serial, "", PIN), http.StatusCreated)
+	return Decode[struct{ Number string }](t, certificate).Number
+}
+
+func (s *Shop) specificationOf(t *testing.T, item models.Item) string {
+	t.Helper()
+	specification, err := s.Store.SpecificationInForce(t.Context(), *item.FamilyID, item.ProductID)
+	s.Must(err)
+	return specification.ID
+}

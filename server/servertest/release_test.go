@@ -1,0 +1,107 @@
+package servertest
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+
+	"tracewright/models"
+)
+
+// certify is the request for a wheel's certificate, confirmed by a PIN.
+func certify(serial, reason, pin string) Row {
+	return Row{Method: http.MethodPost, Path: "/api/v1/items/" + serial + "/certificates", Body: object{"reason": reason, "confirm": object{"pin": pin}}}
+}
+
+// From a failed wheel to a certificate and its end, with everything that may
+// stand between.
+func TestFromAFailedWheelToACertificate(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		serial := s.Serial[models.KindWheel]
+		as := func(name, who string, row Row, status int, has ...string) Row {
+			row.Name, row.Who, row.Status, row.Has = name, who, status, has
+			return row
+		}
+		post := func(sub models.Submission) Row { return Row{Path: "/api/v1/inspections", Body: sub} }
+		bad, good := s.Extremes(), s.Extremes()
+		bad.Sets[0].Values = []string{"0.40", "-0.09"} // 0.49 mm, above the 0.30 of the grade.
+		dim := s.Extremes()
+		dim.Corrects, dim.Reason = good.ID, "spoke 5 was read twice"
+		s.Run(t, []Row{
+			as("nothing measured yet", OperatorAtStand, certify(serial, "", PIN), http.StatusConflict, `"not_inspected"`),
+			as("a wheel that fails", OperatorAtStand, post(bad), http.StatusCreated, `"verdict":"fail"`, `"above_high"`, `"shown":"0.49"`),
+			as("is not certified, and the result is named", OperatorAtStand, certify(serial, "", PIN), http.StatusConflict, `"result_failed"`, "problem/refused"),
+			as("trued and read again", OperatorAtStand, post(good), http.StatusCreated, `"verdict":"pass"`, `"round":2`),
+			as("another operator does not release it", SecondAtOtherSide, certify(serial, "", PIN), http.StatusForbidden),
+			as("nor its own with a wrong PIN", OperatorAtStand, certify(serial, "", "000000"), http.StatusUnprocessableEntity, `"confirm.pin"`),
+			as("nor with none", OperatorAtStand, certify(serial, "", ""), http.StatusUnprocessableEntity, `"confirm.pin"`),
+			as("the desk never", Desk, certify(serial, "", PIN), http.StatusForbidden),
+			as("a hold stops it", Desk, Row{Path: "/api/v1/holds", Body: object{"item": serial, "code": "W15", "reason": "a hairline"}}, http.StatusCreated, `"raised_by":"The desk"`),
+			as("and is given as the reason", OperatorAtStand, certify(serial, "", PIN), http.StatusConflict, `"on_hold"`, "a hairline"),
+			as("an operator lifts none", OperatorAtStand, Row{Path: "/api/v1/holds/x/lift", Body: object{"code": "corrected", "reason": "x"}}, http.StatusForbidden),
+			s.lift(t, serial, "an inspector does", http.StatusOK),
+			as("now it is certified", OperatorAtStand, certify(serial, "", PIN), http.StatusCreated, `"C31-00001"`, `"revision":1`, `"state":"issued"`),
+			as("the item says so", Desk, Row{Path: "/api/v1/items/" + serial}, http.StatusOK, `"state":"released"`),
+			as("a correction of what it says", OperatorAtStand, post(dim), http.StatusCreated, `"supersedes":"`+good.ID+`"`),
+			as("a second revision needs a reason", OperatorAtStand, certify(serial, "", PIN), http.StatusUnprocessableEntity, `"reason_needed"`),
+			as("and has one", OperatorAtStand, certify(serial, "read again", PIN), http.StatusCreated, `"C31-00001"`, `"revision":2`),
+			as("the first is superseded", Desk, Row{Path: "/api/v1/certificates/C31-00001/1"}, http.StatusOK, `"state":"superseded"`),
+			as("an operator voids none", OperatorAtStand, Row{Path: "/api/v1/certificates/C31-00001/2/void", Body: object{"reason": "x"}}, http.StatusForbidden),
+			as("an inspector gives a reason", InspectorAtStand, Row{Path: "/api/v1/certificates/C31-00001/2/void", Body: object{"confirm": object{"pin": PIN}}}, http.StatusUnprocessableEntity, `"reason"`),
+			as("and voids it", InspectorAtStand, Row{Path: "/api/v1/certificates/C31-00001/2/void", Body: object{"reason": "wrong rim named", "confirm": object{"pin": PIN}}}, http.StatusOK, `"state":"void"`),
+			as("once", InspectorAtStand, Row{Path: "/api/v1/certificates/C31-00001/2/void", Body: object{"reason": "again", "confirm": object{"pin": PIN}}}, http.StatusConflict),
+			as("its paper stays", Desk, Row{Path: "/api/v1/certificates/C31-00001/2/paper"}, http.StatusOK, "%PDF-"),
+			as("one that never was", Desk, Row{Path: "/api/v1/certificates/C31-00001/3"}, http.StatusNotFound),
+			as("a revision that is no number", Desk, Row{Path: "/api/v1/certificates/C31-00001/first"}, http.StatusNotFound),
+		})
+	})
+}
+
+// lift makes the row that lifts the one open hold; its id is known only once it
+// was raised, so it is asked for when the row runs.
+func (s *Shop) lift(t *testing.T, serial, name string, status int) Row {
+	t.Helper()
+	return Row{Name: name, Who: InspectorAtStand, Status: status, Path: "/api/v1/holds/:open/lift", Body: object{"code": "no_fault_found", "reason": "a scratch in the paint", "confirm": object{"pin": PIN}},
+		Before: func(row *Row) {
+			holds, err := s.Store.OpenHolds(t.Context(), s.Item[models.KindWheel].ID)
+			s.Must(err)
+			row.Path = strings.Replace(row.Path, ":open", holds[0].ID, 1)
+		}}
+}
+
+func TestAShopWithoutANameCertifiesNothing(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		s.Must(s.Store.SetSetting(t.Context(), models.NewStamp(models.Actor{}, s.Now), models.SettingShopName, ""))
+		row := certify(s.Serial[models.KindWheel], "", PIN)
+		s.Run(t, []Row{
+			{Name: "a good wheel", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: s.Extremes(), Status: http.StatusCreated, Has: []string{`"verdict":"pass"`}},
+			{Name: "and nobody to stand behind it", Who: OperatorAtStand, Method: row.Method, Path: row.Path, Body: row.Body, Status: http.StatusConflict, Has: []string{`"shop_name_missing"`}},
+		})
+	})
+}
+
+// Two tablets at one draft: whoever saves over what was not seen is told.
+func TestTwoTabletsAtOneDraft(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		sub := s.Extremes()
+		draft := sub
+		draft.Sets = sub.Sets[:1]
+		path := "/api/v1/drafts/" + sub.ID
+		save := func(name, who string, version, status int, has ...string) Row {
+			return Row{Name: name, Who: who, Method: http.MethodPut, Path: path, Body: object{"version": version, "content": draft}, Status: status, Has: has}
+		}
+		s.Run(t, []Row{
+			save("begun", OperatorAtStand, 0, http.StatusCreated, `"version":1`, `"person":"The operator"`),
+			save("saved again", OperatorAtStand, 1, http.StatusOK, `"version":2`),
+			{Name: "the plan offers it", Who: SecondAtOtherSide, Path: "/api/v1/plans/" + sub.Serial, Status: http.StatusOK, Has: []string{`"open_draft":{"id":"` + sub.ID}},
+			{Name: "taken over", Who: SecondAtOtherSide, Method: http.MethodPost, Path: path + "/take-over", Status: http.StatusOK, Has: []string{`"person":"The second operator at stand 2"`}},
+			save("the first tablet is told", OperatorAtStand, 2, http.StatusConflict, "problem/stale"),
+			{Name: "and sees who has it", Who: OperatorAtStand, Path: path, Status: http.StatusOK, Has: []string{"The second operator at stand 2"}},
+			{Name: "submitted", Who: SecondAtOtherSide, Path: "/api/v1/inspections", Body: sub, Status: http.StatusCreated},
+			{Name: "it is closed", Who: OperatorAtStand, Path: path, Status: http.StatusOK, Has: []string{`"closed":true`}},
+			{Name: "and gone from the list", Who: OperatorAtStand, Path: "/api/v1/drafts", Status: http.StatusOK, HasNot: []string{sub.ID}},
+			save("nobody saves into it", SecondAtOtherSide, 3, http.StatusConflict),
+			{Name: "another id in the content", Who: OperatorAtStand, Method: http.MethodPut, Path: "/api/v1/drafts/" + models.NewID(), Body: object{"version": 0, "content": draft}, Status: http.StatusUnprocessableEntity, Has: []string{`"content.id"`}},
+		})
+	})
+}

@@ -1,0 +1,173 @@
+package webtest
+
+import (
+	"context"
+	"net/http/httptest"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"tracewright/models/store/storetest"
+	"tracewright/server/servertest"
+)
+
+// patience is how long one walk may take, with the browser's start.
+const patience = 40 * time.Second
+
+// bounce is within which a second press of Take is ignored; a person is slower.
+const bounce = 160 * time.Millisecond
+
+// Person is somebody at a browser, with a shop of their own behind it.
+type Person struct {
+	*testing.T
+	Shop    *servertest.Shop
+	address string
+	ctx     context.Context
+	shots   int
+}
+
+// chromium finds the browser; a missing one is a failure only where nothing
+// may be left out.
+func chromium(t *testing.T) string {
+	t.Helper()
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome", "chrome"} {
+		if path, err := exec.LookPath(name); err == nil {
+			return path
+		}
+	}
+	const missing = "no Chromium on this machine: the walks through the pages are left out"
+	if os.Getenv("TRACEWRIGHT_TEST_ALL") == "1" {
+		t.Fatal(missing)
+	}
+	t.Skip(missing)
+	return ""
+}
+
+// sitDown opens a browser of this size before a fresh shop whose clock is this
+// machine's. Errors in a page's script fail the test.
+func sitDown(t *testing.T, width, height int64) *Person {
+	t.Helper()
+	path := chromium(t)
+	shop := servertest.On(t, storetest.New(t))
+	shop.Now = time.Now().UTC() // the browser's clock
+	server := httptest.NewServer(shop.App.Handler)
+	t.Cleanup(server.Close)
+
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("hide-scrollbars", true), chromedp.UserDataDir(t.TempDir()))
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	t.Cleanup(cancel)
+	ctx, cancel = chromedp.NewExecAllocator(ctx, options...)
+	t.Cleanup(cancel)
+	ctx, cancel = chromedp.NewContext(ctx)
+	t.Cleanup(cancel)
+	p := &Person{T: t, Shop: shop, address: server.URL, ctx: ctx}
+	p.do(chromedp.EmulateViewport(width, height))
+	err := chromedp.Listen(ctx, func(event any) {
+		if thrown, ok := event.(*runtime.EventExceptionThrown); ok {
+			t.Errorf("a script failed: %+v", thrown.ExceptionDetails)
+		}
+	})
+	shop.Must(err)
+	return p
+}
+
+func (p *Person) do(actions ...chromedp.Action[chromedp.Void]) {
+	p.Helper()
+	if err := chromedp.Do(p.ctx, actions...); err != nil {
+		p.picture("failed")
+		p.Fatalf("%v; the page says: %s", err, p.text("body"))
+	}
+}
+
+// open goes to an address by typing it.
+func (p *Person) open(path string) {
+	p.Helper()
+	p.do(chromedp.Navigate(p.address + path))
+}
+
+// types types a text and Enter.
+func (p *Person) types(lines ...string) {
+	p.Helper()
+	for _, line := range lines {
+		p.do(chromedp.KeyEvent(line), chromedp.KeyEvent(kb.Enter))
+	}
+}
+
+// presses presses keys without Enter.
+func (p *Person) presses(keys string) {
+	p.Helper()
+	p.do(chromedp.KeyEvent(keys))
+}
+
+// tabTo presses Tab until the focus stands on something with this text or
+// label, and says how it is found.
+func (p *Person) tabTo(words string) {
+	p.Helper()
+	for range 60 {
+		p.presses(kb.Tab)
+		at := ask[string](p, `((e) => [e.getAttribute('aria-label'), e.labels?.[0]?.textContent, e.textContent].filter(Boolean).join(' '))(document.activeElement)`)
+		if strings.Contains(at, words) {
+			return
+		}
+	}
+	p.picture("failed")
+	p.Fatalf("Tab never came to %q", words)
+}
+
+// sees waits until a region shows a text.
+func (p *Person) sees(selector, want string) {
+	p.Helper()
+	for until := time.Now().Add(8 * time.Second); time.Now().Before(until); time.Sleep(25 * time.Millisecond) {
+		if strings.Contains(p.text(selector), want) {
+			return
+		}
+	}
+	p.picture("failed")
+	p.Fatalf("%s never showed %q; it shows %q", selector, want, p.text(selector))
+}
+
+// text is what a region shows now, "" while there is none.
+func (p *Person) text(selector string) string {
+	shown, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.querySelector(`+strconv.Quote(selector)+`)?.innerText ?? ''`))
+	if err != nil {
+		return "" // between two pages there is none
+	}
+	return shown
+}
+
+// ask asks the page's script something.
+func ask[T any](p *Person, expression string) T {
+	p.Helper()
+	answer, err := chromedp.Run(p.ctx, chromedp.Evaluate[T](expression))
+	if err != nil {
+		p.Fatalf("%s: %v", expression, err)
+	}
+	return answer
+}
+
+// picture keeps what is seen, where pictures are asked for.
+func (p *Person) picture(name string) {
+	folder := os.Getenv("TRACEWRIGHT_TEST_PICTURES")
+	if folder == "" {
+		return
+	}
+	p.shots++
+	png, err := chromedp.Run(p.ctx, chromedp.CaptureScreenshot())
+	if err != nil {
+		p.Logf("no picture %s: %v", name, err)
+		return
+	}
+	file := filepath.Join(folder, strings.ReplaceAll(p.Name(), "/", "_")+"-"+string(rune('a'+p.shots-1))+"-"+name+".png")
+	if err := os.WriteFile(file, png, 0o600); err != nil {
+		p.Logf("keep picture %s: %v", name, err)
+	}
+}

@@ -1,0 +1,221 @@
+package webtest
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"net/http"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"tracewright/models"
+	"tracewright/models/store/storetest"
+	"tracewright/server/servertest"
+)
+
+func TestMain(m *testing.M) { storetest.Main(m) }
+
+// signIn signs in by keyboard as the operator.
+func (p *Person) signIn() {
+	p.Helper()
+	p.open("/signin")
+	if !ask[bool](p, `document.activeElement.name === "login"`) {
+		p.tabTo("Login")
+	}
+	p.presses("operator")
+	p.tabTo("Password")
+	p.types(servertest.Password)
+	p.sees("nav", "Record a wheel")
+	p.picture("signed-in")
+}
+
+// goodWheel is what is typed for a wheel within the default grade: lateral and
+// radial extremes each with its spoke, dish from both shoulders, three spot
+// tensions a side.
+var goodWheel = []string{"0,13", "9", "-0.09", "28", ".12", "17", "-0.14", "3", "67.40", "67.80", "1085", "1120", "1062", "1011", "1038", "1004"}
+
+// toStand comes to the stand by keyboard and types the end of a serial.
+func (p *Person) toStand(serial string) {
+	p.Helper()
+	p.tabTo("Record a wheel")
+	p.presses(kb.Enter)
+	p.sees("#hint", "its last 5")
+	p.types(strings.ToLower(serial[len(serial)-5:]))
+	p.sees("#ask", "highest")
+}
+
+// release goes by keyboard from the verdict to an issued certificate, and
+// reads its paper.
+func (p *Person) release(serial string) {
+	p.Helper()
+	p.tabTo("Item and certificate")
+	p.presses(kb.Enter)
+	p.sees("h1, .sheet", serial[:3])
+	p.picture("item")
+	p.tabTo("certificate")
+	p.presses(kb.Enter)
+	p.sees("h1", "ertificate")
+	if !ask[bool](p, `document.activeElement.type === "password"`) {
+		p.tabTo("assword")
+	}
+	p.types(servertest.Password)
+	p.sees("body", "certificate is issued")
+	p.picture("certificate")
+	href := ask[string](p, `document.querySelector('a[href^="/certificates/"]')?.href ?? ""`)
+	if href == "" {
+		p.Fatalf("no link to the certificate; the page says %s", p.text("main"))
+	}
+	paper := p.fetch(href)
+	if !bytes.HasPrefix(paper, []byte("%PDF-")) || !bytes.Contains(paper[max(0, len(paper)-64):], []byte("%%EOF")) {
+		p.Errorf("the certificate is no whole PDF: %d bytes, %.40q", len(paper), paper)
+	}
+}
+
+// fetch gets an address as the browser would, with its cookies.
+func (p *Person) fetch(address string) []byte {
+	p.Helper()
+	r, err := http.NewRequestWithContext(p.Context(), http.MethodGet, address, nil)
+	p.Shop.Must(err)
+	cookies, err := chromedp.Run(p.ctx, func(ctx context.Context, t *chromedp.Target) (network.GetCookiesResult, error) {
+		return cdp.Call(ctx, t, network.GetCookies, network.GetCookiesParams{URLs: []string{address}})
+	})
+	p.Shop.Must(err)
+	for _, c := range cookies.Cookies {
+		r.AddCookie(&http.Cookie{Name: c.Name, Value: c.Value})
+	}
+	answer, err := http.DefaultClient.Do(r)
+	p.Shop.Must(err)
+	defer answer.Body.Close()
+	body, err := io.ReadAll(answer.Body)
+	p.Shop.Must(err)
+	if answer.StatusCode != http.StatusOK {
+		p.Fatalf("%s answers %d: %.200s", address, answer.StatusCode, body)
+	}
+	return body
+}
+
+// A quick wheel: 12 entries and one press, then its verdict and certificate.
+func TestWheelByExtremes(t *testing.T) {
+	p := sitDown(t, 1024, 768)
+	p.signIn()
+	serial := p.Shop.Serial[models.KindWheel]
+	p.toStand(serial)
+	p.types(goodWheel...)
+	p.sees("#ask", "Ticked list")
+	p.picture("list")
+	p.presses("ya")
+	p.sees("#last", "N.A.")
+	p.do(chromedp.Sleep(bounce), chromedp.KeyEvent(kb.Enter))
+	p.sees("#last", "Passes")
+	if !ask[bool](p, `document.activeElement.id === "capture"`) {
+		t.Error("the field does not wait for the next serial")
+	}
+	p.picture("verdict")
+	stored, err := p.Shop.Store.InspectionsOf(t.Context(), p.Shop.Item[models.KindWheel].ID)
+	p.Shop.Must(err)
+	if len(stored) != 1 || stored[0].Verdict != models.VerdictPass {
+		t.Fatalf("stored: %+v, want one inspection that passes", stored)
+	}
+	p.release(serial)
+}
+
+// The same wheel at every hole: 37 readings of each run-out (spoke 1 once
+// more), 36 tensions from side to side.
+func TestWheelByEveryHole(t *testing.T) {
+	p := sitDown(t, 1024, 768)
+	p.signIn()
+	serial := p.Shop.Serial[models.KindWheel]
+	p.toStand(serial)
+	p.tabTo("every hole")
+	p.presses(kb.Enter)
+	p.sees("#ask", "lateral at spoke")
+	for range 2 {
+		for i := range 37 {
+			p.types(fmt.Sprintf("0.%02d", 10+(i%36)/6))
+		}
+	}
+	p.sees("#ask", "Dish")
+	p.types("67.4", "67,8")
+	for i := range 18 {
+		p.types(fmt.Sprint(1000+5*(i%4)), fmt.Sprint(950+5*(i%4)))
+	}
+	p.sees("#ask", "Ticked list")
+	p.picture("read")
+	p.do(chromedp.Sleep(bounce), chromedp.KeyEvent(kb.Enter))
+	p.sees("#last", "Passes")
+	p.picture("verdict")
+	stored, err := p.Shop.Store.InspectionsOf(t.Context(), p.Shop.Item[models.KindWheel].ID)
+	p.Shop.Must(err)
+	if len(stored) != 1 {
+		t.Fatalf("%d inspections, want 1", len(stored))
+	}
+	view, err := p.Shop.Store.InspectionView(t.Context(), stored[0].ID)
+	p.Shop.Must(err)
+	counts := map[string]int{}
+	for _, set := range view.Sets {
+		counts[set.Code+" "+set.Method] = len(set.Values)
+	}
+	for set, want := range map[string]int{"lateral_runout every_hole": 37, "radial_runout every_hole": 37, "tension_a every_hole": 18, "tension_b every_hole": 18, "dish whole": 2} {
+		if counts[set] != want {
+			t.Errorf("%s: %d values, want %d", set, counts[set], want)
+		}
+	}
+	p.release(serial)
+}
+
+// A draft outlives a reload, and a fault is said before the verdict.
+func TestReloadInTheMiddle(t *testing.T) {
+	p := sitDown(t, 390, 844)
+	p.signIn()
+	serial := p.Shop.Serial[models.KindWheel]
+	p.open("/stand?serial=" + serial)
+	p.sees("#ask", "highest")
+	p.types("0.20", "9", "-0.11")
+	p.sees("#ask", "lowest")
+	p.types("28")
+	p.sees("#third", "A fault")
+	p.sees("#line", "saved")
+	p.do(chromedp.Reload())
+	p.sees("#ask", "Radial")
+	p.sees("#third", "A fault")
+	p.picture("resumed")
+	p.types("1.2.3")
+	p.sees("#last", "Refused")
+	p.sees("#last", "1.2.3 is not a number")
+	// Twice the text size is half the width: nothing may be cut off sideways.
+	p.do(chromedp.EmulateViewport(320, 640))
+	if ask[bool](p, `document.documentElement.scrollWidth > document.documentElement.clientWidth`) {
+		t.Error("at 320 px the page scrolls sideways")
+	}
+	p.picture("narrow")
+}
+
+// A pack by keyboard, with the gate open.
+func TestPack(t *testing.T) {
+	p := sitDown(t, 1024, 768)
+	p.signIn()
+	p.open("/bench?serial=" + p.Shop.Serial[models.KindPack])
+	p.sees("#ask", "block")
+	for range 4 { // three blocks whose numbers are not known, and their lot
+		p.do(chromedp.Sleep(bounce), chromedp.KeyEvent(kb.Enter))
+	}
+	p.sees("#ask", "Rested")
+	p.types("26")
+	p.presses("n")
+	p.types("0", "23.5", "12.88", "12.86", "12.91", "14.1", "14.6", "13.9", "38.650")
+	p.sees("#third", "may be judged")
+	p.sees("#ask", "Ticked list")
+	p.picture("read")
+	p.do(chromedp.Sleep(bounce), chromedp.KeyEvent(kb.Enter))
+	p.sees("#last", "Passes")
+	p.picture("verdict")
+	if n := p.Shop.Count(p.Shop.Item[models.KindPack].ID); n != 1 {
+		t.Errorf("%d inspections, want 1", n)
+	}
+}
