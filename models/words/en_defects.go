@@ -53,9 +53,10 @@ var enDefects = map[string]string{
 	"K07": "firmware or setting wrong",
 	"K08": "box label wrong",
 	// Codes of a hold that is no defect.
-	"other":        "other",
-	"inspect_fail": "inspection not passed",
-	"recheck_fail": "recheck not passed",
+	"recheck_failed": "recheck failed",
+	"other":          "other",
+	"inspect_fail":   "inspection not passed",
+	"recheck_fail":   "recheck not passed",
 }
 
 // enLifts say why a hold was lifted.

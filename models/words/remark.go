@@ -38,6 +38,8 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 		case "characteristics":
 			out[key] = c.joined(v, c.Characteristic)
 			putNew(out, "names", out[key])
+		case "reason":
+			out[key] = c.HoldReason(values["code"], v)
 		case "serial":
 			out[key] = Serial(v)
 		case "due", "date":
@@ -87,4 +89,13 @@ func cutFirst(s string) (first, rest string, ok bool) {
 		}
 	}
 	return s, "", s != ""
+}
+
+// HoldReason is why an item is held: the words of whoever raised the hold, or
+// the names of what failed where a recheck raised it.
+func (c *Catalogue) HoldReason(code, reason string) string {
+	if code != "recheck_failed" {
+		return reason
+	}
+	return c.joined(reason, c.Result)
 }

@@ -39,13 +39,17 @@ func (s *sheet) title() {
 		dates = append(dates, small.Wrap(s.say(code, "number", r.Number, "revision", itoa(r.Revision), "date", words.Date(r.IssuedOn)), column)...)
 	}
 	numbers := numberMono.Wrap(c.Number, column)
-	answer := lead.Wrap(s.answer(), width-column-4)
+	style := lead
+	if len(style.Wrap(s.answer(), width-column-4)) > 1 {
+		style = leadSmall
+	}
+	answer := style.Wrap(s.answer(), width-column-4)
 	titles := titleBold.Wrap(s.say("title"), width-column-4)
-	heightLeft := float64(len(titles))*titleBold.Leading() + float64(len(answer))*lead.Leading()
+	heightLeft := float64(len(titles))*titleBold.Leading() + float64(len(answer))*style.Leading()
 	heightRight := 1.4 + float64(len(numbers))*numberMono.Leading() + float64(len(dates))*small.Leading()
 	s.place(block{gap: 1.6, height: max(heightLeft, heightRight) + 1, draw: func(y float64) {
 		below := s.doc.Lines(left, y+titleBold.Rise()-1.6, titleBold, titles) - titleBold.Rise() + 1.6
-		s.doc.Lines(left, below+lead.Rise()-0.8, lead, answer)
+		s.doc.Lines(left, below+style.Rise()-0.8, style, answer)
 		at := y + 1.4 + numberMono.Rise()
 		for _, line := range numbers {
 			s.doc.Text(right, at, numberMono, line, pdf.Right)

@@ -156,7 +156,10 @@ func (s *sheet) specification() string {
 }
 
 func (s *sheet) dishTarget(w *models.WheelForm) string {
-	reference := s.say("reference." + w.DishReference)
+	reference := w.DishReference
+	if s.words.Has("certificate.reference." + reference) {
+		reference = s.say("reference." + reference)
+	}
 	switch {
 	case w.DishTarget == "" || strings.Trim(w.DishTarget, "-0.") == "":
 		return s.say("dish_target_zero", "reference", reference)
@@ -199,8 +202,11 @@ func (s *sheet) packFacts(p *models.PackForm) []fact {
 func (s *sheet) condition() string {
 	c := s.content.Inspection.Conditions
 	var parts []string
-	if c.Tyre != "" {
+	switch {
+	case s.words.Has("certificate.tyre." + c.Tyre):
 		parts = append(parts, s.say("tyre."+c.Tyre))
+	case c.Tyre != "":
+		parts = append(parts, c.Tyre)
 	}
 	if c.TemperatureC != "" {
 		parts = append(parts, shownOf(c.TemperatureC, "degC"))

@@ -154,7 +154,7 @@ func (s *sheet) blockTable() (done []string) {
 				at[p] = shownTyped(r.Values[i])
 			}
 		}
-		t.Columns = append(t.Columns, pdf.Column{Title: s.say("column.read", "name", s.say("short."+r.Code, "unit", words.Unit(r.Unit))), Align: pdf.Point})
+		t.Columns = append(t.Columns, pdf.Column{Title: s.say("column.read", "name", s.short(r.Code, s.words.Characteristic(r.Code), r.Unit)), Align: pdf.Point})
 		values = append(values, func(p models.Position) string { return at[p] })
 		done = append(done, r.Code+"/"+r.Method)
 	}
@@ -167,7 +167,7 @@ func (s *sheet) blockTable() (done []string) {
 				unit = r.Unit
 			}
 		}
-		t.Columns = append(t.Columns, pdf.Column{Title: s.say("short."+code, "unit", words.Unit(unit)), Align: pdf.Point})
+		t.Columns = append(t.Columns, pdf.Column{Title: s.short(code, s.words.Result(code), unit), Align: pdf.Point})
 		values = append(values, func(p models.Position) string { return words.Number(at[p.Key()].Shown) })
 	}
 	each := (width - 74) / float64(max(1, len(values)))

@@ -119,6 +119,15 @@ func (s *sheet) pct(code string) (share float64, shown string) {
 	return high.Float() / 100, shownOf(r.High, r.Unit)
 }
 
+// short is the head of a column of values: a short form where the catalogue
+// has one, else the whole name with its unit.
+func (s *sheet) short(code, name, unit string) string {
+	if s.words.Has("certificate.short." + code) {
+		return s.say("short."+code, "unit", words.Unit(unit))
+	}
+	return s.say("short", "name", name, "unit", words.Unit(unit))
+}
+
 // plainReadings prints sets as they were typed, behind what is given to be
 // said before. Sets named in done are told already.
 func (s *sheet) plainReadings(done []string, before ...string) error {

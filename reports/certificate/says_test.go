@@ -32,8 +32,8 @@ var says = map[string][]string{
 		"Not measured: neighbour difference, side A; neighbour difference, side B.", "Released by the person who measured (self-release).", "Rim not recorded",
 	},
 	"wheel-failing": {
-		"The wheel does not meet its specification: lateral run-out, full reading; cable jacket and connector sound.", "Not met: lateral run-out, full reading; cable jacket and connector sound.",
-		"Cable jacket and connector sound: no, fail", "Checked, 5 pass", "0.41 of 0.30 mm", "Of lateral run-out, full reading: 0.41 mm is above the limit of 0.30 mm.",
+		"The wheel does not meet its specification: lateral run-out, full reading; cable jacket and connector sound.", "Not met: lateral run-out, full reading (0.41 mm is above the limit of 0.30 mm); cable jacket and connector sound.",
+		"Cable jacket and connector sound: no, fail", "Checked, 5 pass", "0.41 of 0.30 mm",
 	},
 	"wheel-dished": {"32 spokes, radial", "Does not apply to this item: torque washer seat clean.", "Checked, 5 pass", "3.5 mm toward side B, from the hub face", "Lateral run-out, reread of spoke 1: 0.16.", "Dish: 54.35 mm."},
 	"wheel-72":     {"Екатерина Владимировна Преображенская-Смирнова"},

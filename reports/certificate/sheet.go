@@ -31,6 +31,7 @@ var (
 	issuerBold = pdf.Style{Font: pdf.SemiBold(), Size: 11, Color: pdf.Ink}
 	titleBold  = pdf.Style{Font: pdf.SemiBold(), Size: 23, Color: pdf.Ink}
 	lead       = pdf.Style{Font: pdf.Sans(), Size: 12, Color: pdf.Ink}
+	leadSmall  = pdf.Style{Font: pdf.Sans(), Size: 10.4, Color: pdf.Ink}
 	heading    = pdf.Style{Font: pdf.SemiBold(), Size: 12, Color: pdf.Ink}
 	subheading = pdf.Style{Font: pdf.SemiBold(), Size: 10, Color: pdf.Ink}
 	figureBold = pdf.Style{Font: pdf.SemiBold(), Size: 10.2, Color: pdf.Ink}

@@ -1,6 +1,7 @@
 package certificate
 
 import (
+	"slices"
 	"strings"
 
 	"tracewright/models"
@@ -24,7 +25,7 @@ func (s *sheet) ruleAndStatement() {
 		rule = append(rule, s.say("full_reading"))
 	}
 	s.flow(nil, append([]block{s.subhead(3, s.say("decision_rule"))}, s.text(ink, 0, left, width, strings.Join(rule, " "))...)...)
-	s.flow(nil, append([]block{s.subhead(2.6, s.say("statement"))}, s.text(ink, 0, left, width, s.statement()+s.why()+" "+s.say("statement.limits"))...)...)
+	s.flow(nil, append([]block{s.subhead(2.6, s.say("statement"))}, s.text(ink, 0, left, width, s.statement()+" "+s.say("statement.limits"))...)...)
 }
 
 func (s *sheet) hasResult(code string) bool {
@@ -36,18 +37,24 @@ func (s *sheet) hasResult(code string) bool {
 	return false
 }
 
-// why says of each result that fails by how much, or why.
-func (s *sheet) why() string {
-	text := ""
+// notMet names what fails, each number with the reason in words.
+func (s *sheet) notMet() string {
+	var texts []string
+	named := map[string]bool{}
 	for _, r := range s.failed() {
-		if r.Reason == "" || isCheck(r) {
+		if r.Position != "" || r.Reason == "" || isCheck(r) {
+			// The blocks of a pack are counted, not told one by one.
+			if !named[r.Code] {
+				texts = append(texts, s.joined(slices.DeleteFunc(s.failed(), func(other models.CertificateResult) bool { return other.Code != r.Code })))
+				named[r.Code] = true
+			}
 			continue
 		}
 		values := map[string]string{"value": shownOf(r.Shown, r.Unit), "low": shownOf(r.Low, r.Unit), "high": shownOf(r.High, r.Unit),
 			"accept_low": shownOf(r.AcceptLow, r.Unit), "accept_high": shownOf(r.AcceptHigh, r.Unit)}
-		text += " " + s.say("why", "name", s.joined([]models.CertificateResult{r}), "reason", s.words.Reason(r.Reason, values))
+		texts = append(texts, s.say("not_met", "name", s.joined([]models.CertificateResult{r}), "reason", strings.TrimSuffix(s.words.Reason(r.Reason, values), ".")))
 	}
-	return text
+	return strings.Join(texts, "; ")
 }
 
 // statement says what is met or not met, in one sentence.
@@ -74,7 +81,7 @@ func (s *sheet) statement() string {
 	case models.VerdictProvisional:
 		code = "statement.provisional"
 	}
-	names := s.joined(s.failed())
+	names := s.notMet()
 	if code == "statement.pass_measured" {
 		names = s.joined(s.missing())
 	}

@@ -248,7 +248,7 @@ func (s *sheet) valueRows(y float64, start, end int, sets []models.CertificateRe
 	}
 	for _, r := range sets {
 		baseline += small.Leading()
-		s.doc.Text(left, baseline, smallInk, s.say("short."+r.Code, "unit", words.Unit(r.Unit)), pdf.Left)
+		s.doc.Text(left, baseline, smallInk, s.short(r.Code, s.words.Characteristic(r.Code), r.Unit), pdf.Left)
 		for i, typed := range r.Values {
 			place := r.Index[min(i, len(r.Index)-1)].Place
 			if place >= start && place < end && i < s.content.Item.Wheel.Holes {

@@ -78,6 +78,7 @@ var edges = map[string]string{
 	"models/work/worktest":   "models models/store models/store/storetest " + trade + " " + work,
 	"reports/pdf/pdftest":    "",
 	"server/servertest":      "models models/store models/store/storetest models/work/worktest server/app server/httpx " + trade + " " + work,
+	"server/webtest":         "",
 	"testdata/cases":         "",
 
 	// The invented shop: made through the services, like a real one.

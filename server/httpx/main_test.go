@@ -78,7 +78,7 @@ type desk struct {
 
 func newDesk(t *testing.T, o SessionOptions) *desk {
 	t.Helper()
-	d := &desk{t: t, at: time.Now()}
+	d := &desk{t: t, at: time.Now().Truncate(time.Second)} // sessions count whole seconds
 	now := func() time.Time { return d.at }
 	s := storetest.New(t)
 	d.access = access.New(s, now, access.Cost{MemoryKiB: 64, Passes: 1, Lanes: 1})

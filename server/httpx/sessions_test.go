@@ -90,6 +90,15 @@ func TestOneTapAtAnEnrolledDevice(t *testing.T) {
 	if got := stolen.who(); got != "" {
 		t.Errorf("the session's cookie alone is %s", got)
 	}
+	otherKey, _, err := d.access.Enrol(t.Context(), models.Actor{}, "Another tablet", "bench 1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	stolen.cookies["tracewright"] = b.cookies["tracewright"]
+	stolen.cookies["tracewright_device"] = otherKey
+	if got := stolen.who(); got != "" {
+		t.Errorf("the session of one tablet at another is %s", got)
+	}
 	b.mustWork(http.MethodPost, "/choose?person="+d.operator.ID)
 	if err := d.access.Revoke(t.Context(), models.Actor{}, d.device.ID); err != nil {
 		t.Fatal(err)

@@ -131,6 +131,7 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.specify()
 		w.goodsIn()
 		w.capture()
+		w.firstScan()
 		w.unplaced()
 		w.release()
 		w.look()
@@ -157,6 +158,7 @@ type walk struct {
 	family, product string
 	certificate     string // "/certificates/C31-00001/1"
 	inspection      string
+	printed         string // a serial of a roll of labels
 }
 
 // ask sends a request and reads the answer.
@@ -219,7 +221,8 @@ func (w *walk) goodsIn() {
 	w.ask(Operator, "POST /lots", "/lots", object{"code": "SP-0214", "material": "spokes", "quantity": 2000, "received_at": "2031-05-02T08:00:00Z"}, http.StatusCreated)
 	w.ask(Desk, "GET /lots", "/lots", nil, http.StatusOK)
 	w.ask(Operator, "POST /parts", "/parts", object{"kind": "motor", "supplier": "Norvik", "model": "R9", "maker_number": "N9-220431"}, http.StatusCreated)
-	w.ask(Operator, "POST /rolls", "/rolls", object{"kind": "wheel", "count": 9}, http.StatusCreated)
+	roll := w.ask(Operator, "POST /rolls", "/rolls", object{"kind": "wheel", "count": 9}, http.StatusCreated)
+	w.printed, _ = roll["serials"].([]any)[0].(string)
 	w.ask(Desk, "GET /rolls", "/rolls", nil, http.StatusOK)
 	w.ask(OperatorAtStand, "GET /people", "/people", nil, http.StatusOK)
 	w.ask(Operator, "POST /items", "/items", object{"product": w.product}, http.StatusCreated)
@@ -254,6 +257,29 @@ func (w *walk) capture() {
 	w.ask(OperatorAtStand, "POST /inspections", "/inspections", every, http.StatusCreated)
 	w.ask(OperatorAtStand, "GET /plans/{serial}", "/plans/"+w.Serial[models.KindPack], nil, http.StatusOK)
 	w.ask(Desk, "GET /inspections/{id}", "/inspections/"+sub.ID, nil, http.StatusOK)
+}
+
+// firstScan records a wheel whose serial was printed ahead: the scan makes it.
+func (w *walk) firstScan() {
+	w.T.Helper()
+	choose := w.ask(OperatorAtStand, "GET /plans/{serial}", "/plans/"+w.printed, nil, http.StatusOK)
+	if choose["source"] != "roll" || choose["specification"] != nil || len(choose["products"].([]any)) == 0 {
+		w.T.Errorf("the plan of a printed serial offers products to choose from: %v", choose)
+	}
+	chosen := w.ask(OperatorAtStand, "GET /plans/{serial}", "/plans/"+w.printed+"?product="+w.product, nil, http.StatusOK)
+	if chosen["specification"] == nil || chosen["item"] != nil {
+		w.T.Errorf("the plan of a printed serial with its product: %v", chosen)
+	}
+	sub := w.Extremes()
+	sub.Serial = w.printed
+	sub.Sets[0].Values = []string{"0.08", "-0.09"} // 0.17 mm, under the 0.20 of the grade "fine".
+	w.ask(OperatorAtStand, "POST /inspections", "/inspections", sub, http.StatusUnprocessableEntity)
+	sub.Product = w.product
+	w.ask(OperatorAtStand, "POST /inspections", "/inspections", sub, http.StatusCreated)
+	again := w.ask(OperatorAtStand, "GET /plans/{serial}", "/plans/"+w.printed, nil, http.StatusOK)
+	if again["source"] != "item" || again["stage"] != models.Recheck {
+		w.T.Errorf("the plan after the first scan: %v", again)
+	}
 }
 
 func (w *walk) unplaced() {

@@ -123,7 +123,7 @@ func (s *site) showLift(c *gin.Context, status int, problem error) error {
 	}
 	f := posted(c, problem)
 	page := ConfirmPage{Frame: s.frame(c, "Lift a hold", ""), About: "A lot", Title: "Lift the hold: " + english.Defect(h.Code), Button: "Lift the hold", Path: "/holds/" + h.ID + "/lift", Back: "/holds",
-		Says: []string{"Raised on " + s.minute(h.RaisedAt) + " by " + name(people, h.RaisedBy) + ": " + stopped(h.Reason), "The item goes back to the state it had before, once no other hold is open on it."}}
+		Says: []string{"Raised on " + s.minute(h.RaisedAt) + " by " + name(people, h.RaisedBy) + ": " + stopped(english.HoldReason(h.Code, h.Reason)), "The item goes back to the state it had before, once no other hold is open on it."}}
 	if h.ItemID != nil {
 		v, err := s.services.Trace.Item(ctx, *h.ItemID)
 		if err != nil {

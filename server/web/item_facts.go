@@ -223,7 +223,7 @@ func (s *site) itemBand(frame Frame, v trace.ItemView) *Band {
 	case len(open) > 0:
 		h := open[0]
 		b := &Band{Tone: "hold", Shape: "bars", Title: "On hold since " + s.day(h.RaisedAt) + ": " + english.Defect(h.Code),
-			Text: "Raised by " + name(v.People, h.RaisedBy) + ": " + stopped(h.Reason) + " No certificate can be issued until an inspector decides."}
+			Text: "Raised by " + name(v.People, h.RaisedBy) + ": " + stopped(english.HoldReason(h.Code, h.Reason)) + " No certificate can be issued until an inspector decides."}
 		if h.LotID != nil {
 			b.Title += " (a lot built in)"
 		}

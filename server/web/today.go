@@ -158,7 +158,7 @@ func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, 
 }
 
 func (s *site) holdRow(ctx context.Context, frame Frame, h models.Hold, people map[string]string) (TodayRow, error) {
-	row := TodayRow{Mark: Mark{"bars", "On hold", "hold"}, Since: "since " + s.day(h.RaisedAt), Line: "Raised by " + name(people, h.RaisedBy) + ": " + stopped(h.Reason)}
+	row := TodayRow{Mark: Mark{"bars", "On hold", "hold"}, Since: "since " + s.day(h.RaisedAt), Line: "Raised by " + name(people, h.RaisedBy) + ": " + stopped(english.HoldReason(h.Code, h.Reason))}
 	reason := english.Defect(h.Code)
 	if h.ItemID == nil {
 		row.Title = []Span{{Text: "A lot: " + reason}}

@@ -22,6 +22,9 @@ type Kind struct {
 	place func(form models.ProductForm, set *Set) *models.Remark
 	// reduce turns checked sets into values.
 	reduce func(in Input) (Reduction, error)
+	// fit gives the characteristics of a family's specification as they are read
+	// on one of its products; nil leaves them as they are.
+	fit func(form models.ProductForm, list []models.Characteristic) []models.Characteristic
 }
 
 // Stage is a stage of the work, and whether its inspection moves the item on.
@@ -120,6 +123,16 @@ func (k Kind) DefaultSpecification(grade string, form models.ProductForm) ([]mod
 // Place checks where the readings of a set were taken and fills in the usual
 // places; nil is good.
 func (k Kind) Place(form models.ProductForm, set *Set) *models.Remark { return k.place(form, set) }
+
+// Fit gives the characteristics of a specification as they are read on a
+// product: a family's sample of spokes may name one that a wheel of fewer holes
+// does not have.
+func (k Kind) Fit(form models.ProductForm, list []models.Characteristic) []models.Characteristic {
+	if k.fit == nil {
+		return list
+	}
+	return k.fit(form, list)
+}
 
 // Reduce turns checked sets into values. Its error is one of reading sets that
 // do not belong together; it names the characteristic.

@@ -2,6 +2,7 @@ package kinds
 
 import (
 	"fmt"
+	"slices"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -29,6 +30,7 @@ var wheelKind = Kind{
 	characteristics: wheelCharacteristics,
 	place:           placeOnWheel,
 	reduce:          reduceWheel,
+	fit:             fitWheel,
 }
 
 // wheelCharacteristics is the default specification of a wheel: the limits of
@@ -177,7 +179,7 @@ func placeTension(holes int, s *Set) *models.Remark {
 	n := len(s.Values)
 	if len(s.Index) == 0 {
 		if s.Method == models.Sample {
-			for _, j := range s.Characteristic.Sample {
+			for _, j := range sampleOn(holes, s.Characteristic) {
 				s.Index = append(s.Index, models.Spoke(j))
 			}
 		} else {
@@ -200,6 +202,33 @@ func placeTension(holes int, s *Set) *models.Remark {
 		return count(n, least)
 	}
 	return once(s.Index, s.Index)
+}
+
+// sampleOn is the specification's sample of a side, or the default one of a
+// wheel with fewer holes than the sample was made for.
+func sampleOn(holes int, c models.Characteristic) []int {
+	if !slices.ContainsFunc(c.Sample, func(j int) bool { return j >= holes }) {
+		return c.Sample
+	}
+	a, b, err := wheel.DefaultSample(holes)
+	switch {
+	case err != nil:
+		return c.Sample
+	case c.Code == TensionB:
+		return b
+	}
+	return a
+}
+
+// fitWheel gives the characteristics as they are read on one product.
+func fitWheel(form models.ProductForm, list []models.Characteristic) []models.Characteristic {
+	fitted := slices.Clone(list)
+	for i, c := range fitted {
+		if c.Code == TensionA || c.Code == TensionB {
+			fitted[i].Sample = sampleOn(form.Wheel.Holes, c)
+		}
+	}
+	return fitted
 }
 
 func spokes(first, holes, step int) []models.Position {

@@ -244,3 +244,22 @@ func TestPlacesOnAWheel(t *testing.T) {
 		})
 	}
 }
+
+func TestASampleFitsTheWheel(t *testing.T) {
+	form := models.ProductForm{Wheel: &models.WheelForm{Holes: 28}}
+	list, err := wheelKind.DefaultSpecification("standard", wheelForm) // of a family of 36 holes
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range wheelKind.Fit(form, list) {
+		for _, j := range c.Sample {
+			if j >= 28 || (c.Code == TensionB) != (j%2 == 1) {
+				t.Errorf("%s on 28 holes: spoke %d", c.Code, j)
+			}
+		}
+	}
+	s := wheelSet(t, TensionB, models.Sample, []string{"900", "910", "920"})
+	if remark := wheelKind.Place(form, &s); remark != nil {
+		t.Errorf("three tensions of side B on 28 holes: %v", remark)
+	}
+}

@@ -65,6 +65,9 @@ func TestPasswordLinks(t *testing.T) {
 	}
 	expired := link()
 	h.clock.forward(24 * time.Hour)
+	if _, _, err := h.Link(t.Context(), expired); !errors.Is(err, models.ErrNotFound) {
+		t.Errorf("a link at the end of its day: %v, want ErrNotFound", err)
+	}
 	older, newer := link(), link()
 	if purpose, p, err := h.Link(t.Context(), newer); err != nil || purpose != access.LinkSetPassword || p.ID != sefa.ID {
 		t.Errorf("Link = %s, %s, %v", purpose, p.Name, err)

@@ -47,6 +47,7 @@ func (s *Service) Plan(ctx context.Context, actor models.Actor, typed, productID
 		return Plan{}, err
 	}
 	p := Plan{Serial: serial, Source: "item", Item: &found.Item, Family: found.Family, Product: found.Product, Form: found.Form.Form, Specification: found.Specification, Stage: stage}
+	p.Specification.Characteristics = found.kind.Fit(found.Form.Form, found.Specification.Characteristics)
 	for _, st := range found.kind.Stages {
 		p.Stages = append(p.Stages, st.Name)
 	}
@@ -106,7 +107,7 @@ func (s *Service) completed(ctx context.Context, typed string) (string, error) {
 	case 1:
 		return *items[0].Serial, nil
 	}
-	return "", models.Invalid("serial", "serial_tail_not_unique", "tail", tail)
+	return "", models.Invalid("serial", "serial_tail_not_unique", "serial", tail)
 }
 
 func (s *Service) productsOf(ctx context.Context, serial string) ([]models.Product, error) {
@@ -128,8 +129,8 @@ func (s *Service) productsOf(ctx context.Context, serial string) ([]models.Produ
 	return products, nil
 }
 
-// usable lists the instruments in use of the kinds the specification takes,
-// those of the actor's place first.
+// usable lists the instruments in use of the kinds the specification takes:
+// those in date first, and among them those of the actor's place.
 func (s *Service) usable(ctx context.Context, actor models.Actor, spec models.Specification) ([]models.Instrument, error) {
 	all, err := s.store.Instruments(ctx)
 	if err != nil {
@@ -140,18 +141,24 @@ func (s *Service) usable(ctx context.Context, actor models.Actor, spec models.Sp
 		wanted[c.Instrument] = true
 	}
 	list := slices.DeleteFunc(all, func(i models.Instrument) bool { return i.State != models.InstrumentInUse || !wanted[i.Kind] })
-	slices.SortStableFunc(list, func(a, b models.Instrument) int { return away(a, actor.Place) - away(b, actor.Place) })
+	today := s.now().In(s.zone(ctx)).Format("2006-01-02")
+	slices.SortStableFunc(list, func(a, b models.Instrument) int { return away(a, actor.Place, today) - away(b, actor.Place, today) })
 	return list, nil
 }
 
-func away(i models.Instrument, place string) int {
+// away orders gauges by how likely they are the one in hand.
+func away(i models.Instrument, place, today string) int {
+	n := 0
+	if i.OverdueOn(today) {
+		n = 3
+	}
 	switch i.Place {
 	case place:
-		return 0
+		return n
 	case "":
-		return 1
+		return n + 1
 	}
-	return 2
+	return n + 2
 }
 
 func (s *Service) history(ctx context.Context, p *Plan) error {

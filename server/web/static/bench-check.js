@@ -13,6 +13,7 @@ export function check({ plan, job, entry, read }) {
   if (entry.characteristic === VOLTAGE || entry.characteristic === PACK) return doubt(job, entry, read, windowOfVoltage(plan, entry));
   if (entry.characteristic === RESISTANCE) {
     if (decimal.sign(read.value) <= 0) return { refuse: `${shown(read.value)} is no resistance` };
+    if (!job.manners[RESISTANCE]) return askManner();
     return doubt(job, entry, read, windowOfResistance(plan));
   }
   return {};
@@ -29,6 +30,12 @@ function windowOfResistance(plan) {
   const low = decimal.plain(plan.form.resistance_low);
   const high = decimal.plain(plan.form.resistance_high);
   return low && high ? { unit: 'mohm', low: decimal.half(low), high: decimal.add(high, high) } : null;
+}
+
+/** askManner: the two ways of measuring are never mixed, so one that the product does not name is asked for once. */
+function askManner() {
+  const way = (label, small, manner) => ({ label, small, does: 'manner', characteristic: RESISTANCE, manner });
+  return { ask: { text: 'How is resistance measured here?', options: [way('1 kHz a.c.', 'four wires', 'ac_1khz'), way('Two currents, d.c.', 'from the change of voltage', 'dc_two_point')] } };
 }
 
 const inside = (v, w) => v && decimal.cmp(decimal.abs(v), w.low) >= 0 && decimal.cmp(decimal.abs(v), w.high) <= 0;

@@ -28,5 +28,9 @@ export function resolve(context, option, now) {
     }
   }
   const read = readEntry(job, entry, typed);
+  if (option.does === 'manner') {
+    job = { ...job, manners: { ...job.manners, [option.characteristic]: option.manner } };
+    return takeRead({ plan, shape, job }, entries, entry, read, now); // other doubts may follow
+  }
   return takeRead({ plan, shape, job }, entries, entry, read, now, { asked: true });
 }

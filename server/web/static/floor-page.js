@@ -215,7 +215,17 @@ class FloorPage extends Hands {
     return this.kind.screen({ plan: this.plan, job: this.job, typed: this.rereading ? '' : this.input.value, said: this.said, walk: this.walkAt, narrow: this.narrow.matches });
   }
 
+  /** draw paints before the next picture is shown; what is typed in one burst is painted once. */
   draw() {
+    if (this.drawing) return;
+    this.drawing = true;
+    requestAnimationFrame(() => {
+      this.drawing = false;
+      this.paint();
+    });
+  }
+
+  paint() {
     let s;
     if (this.phase === 'start') s = startScreen(this.kind, { ...this.who, typed: this.input.value, refused: this.refused, opening: this.opening, drafts: this.drafts, draftsFailed: this.draftsFailed, narrow: this.narrow.matches });
     else if (this.phase === 'reading') s = this.screen();

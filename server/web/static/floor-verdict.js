@@ -55,7 +55,7 @@ export function aboutVerdict(answer, { plan, used, job, finishedAt }) {
   const remarks = (inspection?.remarks ?? []).map((r) => r.message).filter(Boolean);
   return {
     lab: used.how,
-    lines: [`${used.count}, ${took(finishedAt - job.startedAt)}`, [inspection ? `${set}round ${inspection.round ?? 1}` : '', gauges.length ? `gauges ${list(gauges)}` : ''].filter(Boolean).join('; ')].filter(Boolean).map(capital),
+    lines: [`${used.count}, ${took(finishedAt - job.startedAt)}`, inspection ? `${set}round ${inspection.round ?? 1}` : '', gauges.length ? `Gauges ${list(gauges)}` : ''].filter(Boolean).map(capital),
     links: [{ href: `/items/${encodeURIComponent(answer.item?.serial ?? plan.serial)}`, text: 'Item and certificate' }],
     note: overdue.length ? `${overdue[0].code} is overdue: printed as such.` : remarks[0] ?? '',
   };

@@ -34,7 +34,7 @@ function runOut(plan, code, r, entry) {
   if (r.method === EVERY_HOLE) {
     return {
       count: r.taken, of: r.wanted, bar: bar(r.taken, r.wanted), v: marks[r.state],
-      sub: r.tir ? `${atDecimals(r.tir.value, 2)} mm so far; ${limit}` : limit, phone: { value: String(r.taken), of: `of ${r.wanted}` },
+      sub: r.tir ? `${atDecimals(r.tir.value, 2)} mm${r.whole ? '' : ' so far'}; ${limit}` : limit, phone: { value: String(r.taken), of: `of ${r.wanted}` },
     };
   }
   const named = r.stations.map((s) => `${signed(s.typed)} at ${s.index + 1}`).join(', ');

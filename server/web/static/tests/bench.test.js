@@ -103,6 +103,17 @@ test('the agreed cases of a resistance in another unit', () => {
   }
 });
 
+test('how resistance is measured is asked once where the product does not say', () => {
+  const plan = packPlan({ blocks: 2, form: { resistance_method: '' } });
+  let { job, said } = take({ plan, shape, job: goTo(begin(plan), 'block_resistance/every_block/1.1') }, '9.6', 1);
+  assert.equal(said.kind, 'ask');
+  ({ job, said } = resolve({ plan, shape, job }, job.ask.options[1], 2));
+  assert.equal(said.kind, 'taken');
+  ({ job, said } = take({ plan, shape, job }, '9.4', 3));
+  assert.equal(said.kind, 'taken');
+  assert.equal(submission(job, plan, shape).sets.find((s) => s.characteristic === 'block_resistance').manner, 'dc_two_point');
+});
+
 test('each string is measured and judged alone', () => {
   const plan = packPlan({ strings: 2, blocks: 2 });
   const job = voltages(voltages(begin(plan), ['12.80', '12.86']), ['12.90', '12.95'], 2);
