@@ -47,6 +47,8 @@ func translatedPostgres(err *pgconn.PgError) error {
 		return fmt.Errorf("a record it names is not there (%s): %w", err.ConstraintName, models.ErrNotFound)
 	case "22P02": // invalid_text_representation: a key that is no UUID
 		return fmt.Errorf("malformed key: %w", models.ErrNotFound)
+	case "22021": // character_not_in_repertoire: a zero byte, or bytes that are no UTF-8
+		return models.Invalid("", "not_text")
 	case "40001", "40P01": // serialization_failure, deadlock_detected
 		return models.ErrStale
 	}

@@ -5,6 +5,7 @@ package words
 var enCapture = map[string]string{
 	// Problems of one field.
 	"moments_mismatch":         "{got} moments are named for {want} readings.",
+	"moment_far":               "A moment lies before the form was opened, or more than {most} ms after.",
 	"position_missing":         "Nothing was read at {position}.",
 	"reread_is_of_station_0":   "One reading more than there are holes is the reread of spoke 1, not of {position}.",
 	"lowest_above_highest":     "The lowest ({lowest}) is above the highest ({highest}): exchange them or read again.",

@@ -23,6 +23,7 @@ var enOffice = map[string]string{
 	"serials_used_up":   "This year has no serials left for this kind of item.",
 
 	// Bodies of requests.
+	"not_text":      "A text holds bytes that are no text.",
 	"json_utf8":     "The text is not UTF-8.",
 	"json_syntax":   "This is not JSON: it ends or breaks at character {at}.",
 	"json_trailing": "One JSON object is expected, and more follows it.",

@@ -36,6 +36,9 @@ func DecodeJSON(c *gin.Context, into any) error {
 }
 
 func decodeJSON(raw []byte, into any) error {
+	if bytes.Contains(raw, []byte(`\u0000`)) {
+		return models.Invalid("", "not_text") // PostgreSQL has no place for it in a text.
+	}
 	if fits(raw, into) {
 		return nil
 	}

@@ -94,6 +94,7 @@ func TestOneTapAtAnEnrolledDevice(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	b.mustWork(http.MethodPost, "/choose?person="+d.operator.ID) // the stolen one was ended
 	stolen.cookies["tracewright"] = b.cookies["tracewright"]
 	stolen.cookies["tracewright_device"] = otherKey
 	if got := stolen.who(); got != "" {

@@ -221,3 +221,34 @@ func TestPack(t *testing.T) {
 		t.Errorf("%d inspections, want 1", n)
 	}
 }
+
+// Another tablet takes the draft over: this one is told by whom and overwrites
+// nothing.
+func TestTakenOver(t *testing.T) {
+	p := sitDown(t, 1024, 768)
+	p.signIn()
+	p.open("/stand?serial=" + p.Shop.Serial[models.KindWheel])
+	p.sees("#ask", "highest")
+	p.types("0.13", "9")
+	p.sees("#line", "saved")
+	drafts, err := p.Shop.Capture.Drafts(t.Context())
+	p.Shop.Must(err)
+	if len(drafts) != 1 {
+		t.Fatalf("%d drafts, want 1", len(drafts))
+	}
+	inspector := p.Shop.People[servertest.Inspector]
+	_, err = p.Shop.Capture.TakeOver(t.Context(), models.Actor{PersonID: inspector.ID, Name: inspector.Name, Role: inspector.Role}, drafts[0].ID)
+	p.Shop.Must(err)
+	p.types("-0.09")
+	p.sees("#list", "Taken over by "+inspector.Name)
+	p.picture("taken-over")
+	after, err := p.Shop.Capture.Draft(t.Context(), drafts[0].ID)
+	p.Shop.Must(err)
+	if after.PersonID != inspector.ID || len(after.Content.Sets[0].Values) != 1 {
+		t.Errorf("the draft is %s's with %v, want the inspector's with what was saved", after.PersonID, after.Content.Sets[0].Values)
+	}
+	p.presses("1")
+	p.sees("#ask", "lowest")
+	p.types("28")
+	p.sees("#ask", "Radial") // what was typed and not saved was kept
+}

@@ -77,7 +77,7 @@ func (s *Service) Link(ctx context.Context, token string) (purpose string, perso
 	if err != nil {
 		return "", models.Person{}, fmt.Errorf("one-time link: %w", err)
 	}
-	if link.UsedAt != nil || s.now().After(link.Expires) {
+	if link.UsedAt != nil || !s.now().Before(link.Expires) {
 		return "", models.Person{}, fmt.Errorf("one-time link used or expired: %w", models.ErrNotFound)
 	}
 	if link.PersonID == nil {

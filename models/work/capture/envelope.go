@@ -14,6 +14,9 @@ const (
 	mostSets     = 64
 	mostReadings = 1000
 	mostText     = 2000
+	mostOfAPart  = 100_000 // built into one item
+	// longestTake is the longest time from opening the form to a reading.
+	longestTake = 90 * 24 * time.Hour
 )
 
 // checkEnvelope checks what can be checked without knowing the item; tablet is
@@ -39,6 +42,16 @@ func checkEnvelope(sub models.Submission, tablet time.Time) error {
 	for i, set := range sub.Sets {
 		if len(set.Values) > mostReadings {
 			invalid.Add(fmt.Sprintf("sets[%d].values", i), "too_big", "most", fmt.Sprint(mostReadings))
+		}
+		for j, m := range set.Moments {
+			if m < 0 || m > longestTake.Milliseconds() {
+				invalid.Add(fmt.Sprintf("sets[%d].moments[%d]", i, j), "moment_far", "most", fmt.Sprint(longestTake.Milliseconds()))
+			}
+		}
+	}
+	for i, p := range sub.Parts {
+		if p.Quantity < 0 || p.Quantity > mostOfAPart {
+			invalid.Add(fmt.Sprintf("parts[%d].quantity", i), "too_big", "most", fmt.Sprint(mostOfAPart))
 		}
 	}
 	checkConditions(sub.Conditions, invalid)

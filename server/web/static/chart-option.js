@@ -126,13 +126,14 @@ function strip(data, panel, n, narrow, text, decimals) {
     },
   ];
   if (n === 0 && !narrow) {
-    // The words of the newest signals stand beside their points; all of them
-    // stand in the list below the chart, a narrow one has no room for any.
+    // The words of the newest signal stand beside its point: two would run into
+    // each other. All of them stand in the list below the chart; a narrow one has
+    // no room for any.
     const words = (i) => `${data.points[i].serial}: ${panel.signals[i].split(" is ")[1]?.replace(/\.$/, "") ?? ""}`;
     out.push({
       ...axes, name: "words", type: "scatter", symbolSize: 0, silent: true, z: 2, itemStyle: { color: palette.signal },
       label: { ...text, show: true, color: palette.signal, fontWeight: 600, distance: 12, formatter: (p) => words(p.value[0]) },
-      data: apart(outside, count, 3).map(([i, v]) => ({ value: [i, v], label: { position: i > count / 2 ? "left" : "right" } })),
+      data: apart(outside, count, 1).map(([i, v]) => ({ value: [i, v], label: { position: i > count / 2 ? "left" : "right" } })),
     });
   }
   return out;

@@ -8,15 +8,17 @@ export class DraftSaver {
     Object.assign(this, { put, delay, retry, timers, told });
     this.version = 0;
     this.waiting = null; // content still to be saved
+    this.saved = null; // content of the last save
     this.timer = null;
     this.running = null;
     this.state = 'saved'; // saved, waiting, saving, unreachable, taken, closed
   }
 
-  /** begin says which version of the draft the page holds; 0 is none yet. */
-  begin(version) {
+  /** begin says which version of the draft the page holds, and its content; 0 is none yet. */
+  begin(version, saved = null) {
     this.stop();
     this.version = version;
+    this.saved = saved;
     this.waiting = null;
     this.#say('saved');
   }
@@ -70,13 +72,13 @@ export class DraftSaver {
     try {
       const saved = await this.put(content.id, this.version, content, options);
       this.version = saved.version;
+      this.saved = content;
       this.running = null;
       if (this.state !== 'closed') this.#say(this.waiting === null ? 'saved' : 'waiting');
     } catch (err) {
       this.running = null;
       if (err.status === 409) {
         this.#clear();
-        this.lost = content;
         this.#say('taken', err);
         return;
       }

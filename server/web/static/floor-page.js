@@ -2,7 +2,7 @@
 // to the parts that decide, saves the draft and paints what comes of it.
 import * as api from './floor-api.js';
 import * as work from './floor-job.js';
-import { submission } from './floor-submission.js';
+import { submission, resume } from './floor-submission.js';
 import { placed } from './floor-problems.js';
 import { DraftSaver } from './floor-drafts.js';
 import { openSerial, openDraft } from './floor-open.js';
@@ -95,7 +95,7 @@ class FloorPage extends Hands {
     this.phase = 'reading';
     this.plan = got.plan;
     this.job = got.job;
-    this.saver.begin(got.version);
+    this.saver.begin(got.version, got.version ? submission(got.job, got.plan, this.kind) : null);
     this.input.value = '';
     this.address();
     this.draw();
@@ -141,9 +141,9 @@ class FloorPage extends Hands {
 
   async takeBack() {
     const mine = this.job;
-    const lost = this.saver.lost;
+    const saved = this.saver.saved ? resume(this.saver.saved, this.plan, this.kind).values : {};
     const got = await openDraft(this.kind, this.who, mine.id, { take: true });
-    if (got.job) got.job = mergeUnsaved(got.job, mine, lost);
+    if (got.job) got.job = mergeUnsaved(got.job, mine.values, saved);
     this.opened(got);
   }
 

@@ -5,6 +5,8 @@ import { unitOf, symbol } from './floor-units.js';
 import { shown } from './floor-format.js';
 
 const MOST_DIGITS = 19; // what the office keeps of one number
+// A kind letter, two digits of the year, five characters and the check character.
+const SERIAL = /^[A-Za-z]\d{2}[- ]?[0-9A-Za-z]{5}[- ]?[0-9A-Za-z]$/;
 const UNIT_BEGINS = /[A-Za-zµμΩΩ°℃%"]/;
 
 /**
@@ -23,6 +25,7 @@ export function readTyped(typed, { unit = '', units = [], hundredths = false } =
   const behind = cut < 0 ? '' : whole.slice(cut).trim();
 
   const value = readNumber(text);
+  if (SERIAL.test(whole)) return refuse('That is a serial; a reading is awaited');
   if (!value || /\d/.test(behind)) return refuse(`${short(whole)} is not a number`);
   if (value === 'long') return refuse(`${short(whole)} has more than ${MOST_DIGITS} digits`);
 

@@ -21,7 +21,7 @@ export function paintScreen(s, act) {
   paintSets(s.sets, act);
   paint(region('tools'), s.tools.map((t) => tool(t, act)));
   paintMiddle(s, act);
-  paintField(s.field, act);
+  paintField(s.field, s.ask, act);
   paintGo(s.go);
   paint(region('under'), s.list || s.verdict ? s.tools.filter((t) => t.does === 'undo').map((t) => tool(t, act)) : null);
 }
@@ -120,17 +120,17 @@ function paintMiddle(s, act) {
 }
 
 function tickRow(r, act) {
-  const key = (answer, word, shape) => h('button', { class: `key ${r.answer === answer ? 'on' : ''}`, type: 'button', 'aria-pressed': String(r.answer === answer), 'aria-label': `${r.text}: ${word === 'N.A.' ? 'not applicable' : word}`, onclick: () => act.tick(r.key, answer) }, r.answer === answer ? icon(shape) : null, word);
+  const key = (answer, word, shape) => h('button', { class: `key ${r.answer === answer ? 'on' : ''}`, type: 'button', 'aria-pressed': String(r.answer === answer), 'aria-label': `${r.text}: ${word}${word === 'N.A.' ? ', not applicable' : ''}`, onclick: () => act.tick(r.key, answer) }, r.answer === answer ? icon(shape) : null, word);
   return h('li', { class: r.now ? 'now' : '', 'aria-current': r.now ? 'step' : null }, h('span', {}, r.text), key('yes', 'Yes', 'tick'), key('no', 'No', 'cross'), key('na', 'N.A.', 'bar'));
 }
 
 const resultRow = (r) => h('div', { class: 'result' }, h('span', { class: 'rn' }, r.name), h('span', { class: 'rv' }, r.value), mark(r.v), h('span', { class: 'rr small' }, r.reason ?? ''));
 
-function paintField(f, act) {
+function paintField(f, ask, act) {
   region('says').textContent = f.says ?? '';
   region('hint').textContent = f.hint ?? '';
   const input = region('capture');
-  input.setAttribute('aria-label', f.label ?? 'Reading');
+  input.setAttribute('aria-label', [f.says, f.label ?? (ask.number ? `${ask.lab} ${ask.number}, ${ask.sideText}` : `${ask.lead} ${ask.big}`), f.symbol].filter(Boolean).join(', '));
   input.inputMode = f.letters ? 'text' : 'none';
   input.classList.toggle('mono', Boolean(f.letters));
   const more = f.units && f.units.length > 1;
@@ -149,7 +149,7 @@ function paintGo(g) {
 /** beside is what stands right of the pack: sums and spreads. */
 function beside(b) {
   return [h('div', { class: 'sum' }, h('div', { class: 'sum-head' }, h('b', {}, b.title), b.v ? mark({ ...b.v, size: 16 }) : null),
-    h('dl', { class: 'only-wide' }, b.rows.map((r) => [r.rule ? h('hr') : null, h('dt', {}, r.name), h('dd', {}, r.value)])),
+    h('dl', { class: 'only-wide' }, b.rows.map((r) => [h('dt', { class: r.rule ? 'rule' : null }, r.name), h('dd', { class: r.rule ? 'rule' : null }, r.value)])),
     b.note ? h('p', { class: 'small only-wide' }, b.note) : null,
     h('div', { class: 'only-wide sum-foot' }, b.foot.map((r) => h('p', {}, h('b', {}, r.text), h('span', { class: 'small' }, r.note)))))];
 }

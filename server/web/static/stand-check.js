@@ -57,7 +57,20 @@ function checkStation(job, entry, value) {
       return { doubt: `Read again: a jump of ${signed(decimal.sub(value, before))} from the spoke before`, near: '0.05' };
     }
   }
+  if (entry.characteristic === LATERAL && stuck(job, entry, value)) {
+    return { doubt: 'Read again: four alike while the rim moves in and out', near: '0' };
+  }
   return {};
+}
+
+/** stuck: the fourth like lateral reading in a row, where radial readings of the same spokes differ. */
+function stuck(job, entry, value) {
+  const at = (code, back) => valueOf(job.values[keyOf(code, EVERY_HOLE, String(entry.position - back))]?.text);
+  const alike = (a, b) => a && b && decimal.cmp(a, b) === 0;
+  const lateral = [1, 2, 3].map((back) => at(LATERAL, back));
+  if (!lateral.every((v) => alike(v, value)) || alike(at(LATERAL, 4), value)) return false;
+  const radial = [0, 1, 2, 3].map((back) => at(RADIAL, back));
+  return radial.every(Boolean) && radial.some((v) => !alike(v, radial[0]));
 }
 
 /** contradiction: an extreme read at this spoke before says something else. */

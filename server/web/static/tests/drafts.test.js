@@ -62,7 +62,7 @@ test('somebody else saved: nothing more is sent until a person decides', async (
   s.changed({ id: 'a', n: 2 });
   await s.flush();
   assert.equal(calls, 1);
-  assert.deepEqual(s.lost, { id: 'a', n: 1 });
+  assert.equal(s.saved, null);
 });
 
 test('no answer: what was read is kept and tried again', async () => {
@@ -94,9 +94,9 @@ test('leaving sends what waits in a request that outlives the page; closing send
   assert.equal(options.length, 1);
 });
 
-test('taking back keeps what was not saved where the other left a gap', () => {
-  const theirs = { values: { a: { text: '1' }, b: { text: '2' } } };
-  const mine = { values: { a: { text: '9' }, c: { text: '3' } } };
-  assert.deepEqual(mergeUnsaved(theirs, mine, {}).values, { a: { text: '1' }, b: { text: '2' }, c: { text: '3' } });
-  assert.equal(mergeUnsaved(theirs, mine, null), theirs);
+test('taking back keeps what was not saved; what the other took back stays so', () => {
+  const theirs = { values: { a: { text: '1' } } };
+  const mine = { a: { text: '9' }, b: { text: '2' }, c: { text: '3' } };
+  const saved = { a: { text: '9' }, b: { text: '2' } };
+  assert.deepEqual(mergeUnsaved(theirs, mine, saved).values, { a: { text: '1' }, c: { text: '3' } });
 });

@@ -28,6 +28,10 @@ test('what is no number is refused with a word', () => {
   assert.deepEqual(readTyped('  '), { ok: false, reason: '' });
 });
 
+test('a serial scanned into a reading is refused as one', () => {
+  for (const typed of ['W26-00005-1', 'w26000051', 'P26 0009A 8']) assert.match(readTyped(typed, { unit: 'mm' }).reason, /serial/, typed);
+});
+
 test('signs, marks and units', () => {
   const cases = [['+0,12', '0.12', 'mm'], ['\u22120.09', '-0.09', 'mm'], ['-.5', '-0.5', 'mm'], ['0,12 mm', '0.12', 'mm'], ['7', '7', 'mm']];
   for (const [typed, want, unit] of cases) {

@@ -179,6 +179,15 @@ test('a jump is read again, and a second like reading is taken', () => {
   assert.equal(job.values['lateral_runout/every_hole/2'].text, '0.42');
 });
 
+test('four alike while radial moves are read again; a still rim may be alike', () => {
+  const plan = wheelPlan();
+  for (const [radial, kind] of [[['0.00', '0.01', '0.00', '0.00'], 'doubt'], [['0.00', '0.00', '0.00', '0.00'], 'taken']]) {
+    let job = begin(plan, true);
+    radial.forEach((v, i) => { job = put(job, { key: keyOf('radial_runout', 'every_hole', String(i)), characteristic: 'radial_runout' }, v, i); });
+    assert.equal(hands(plan, job, ['0.05', '0.05', '0.05', '0.05']).said.kind, kind);
+  }
+});
+
 test('switching keeps what is there, a contradiction asks, and back again loses nothing', () => {
   const plan = wheelPlan();
   let { job } = hands(plan, begin(plan), ['0.13', '2', '-0.09', '28']);
