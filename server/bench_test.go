@@ -64,6 +64,7 @@ func postWheels(b *testing.B, dsn string) {
 	if err != nil {
 		b.Fatal(err)
 	}
+	app.Tune()
 	server := httptest.NewServer(a.Handler)
 	b.Cleanup(func() { server.Close(); s.Close() })
 	template := shop.EveryHole()

@@ -17,6 +17,7 @@ const stopWithin = 20 * time.Second
 // Run answers on a listener until ctx ends; then what is in flight finishes,
 // and the database is closed.
 func (a *App) Run(ctx context.Context, listener net.Listener) error {
+	Tune()
 	server := &http.Server{
 		Handler: a.Handler, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 60 * time.Second, WriteTimeout: 60 * time.Second, IdleTimeout: 2 * time.Minute,
 		MaxHeaderBytes: 64 << 10,

@@ -82,7 +82,7 @@ func reduceRunOut(s *Set, prefix string, holes int) ([]Value, error) {
 		again := s.Values[holes].Float()
 		reread = &again
 	}
-	analysis, err := wheel.AnalyseRunOut(y, reread)
+	analysis, err := wheel.ReduceRunOut(y, reread)
 	var apart *wheel.ClosureError
 	switch {
 	case errors.As(err, &apart):

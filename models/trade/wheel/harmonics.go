@@ -23,10 +23,10 @@ type fourier struct {
 	scale float64   // largest absolute reading
 }
 
-// transform computes the coefficients by plain sums: N is a number of spokes,
+// transform computes the coefficients up to a wave by plain sums: N is a number of spokes,
 // so a fast transform would save nothing. The angles k i repeat modulo N,
 // so that one turn of sines and cosines serves every wave.
-func transform(y []float64) fourier {
+func transform(y []float64, upTo int) fourier {
 	n := len(y)
 	f := fourier{n: n, c: make([]float64, n/2+1), s: make([]float64, n/2+1)}
 	cosine, sine := circle(n)
@@ -35,7 +35,7 @@ func transform(y []float64) fourier {
 		f.scale = math.Max(f.scale, math.Abs(v))
 	}
 	f.mean /= float64(n)
-	for k := 1; k <= n/2; k++ {
+	for k := 1; k <= min(upTo, n/2); k++ {
 		var c, s float64
 		for i, v := range y {
 			c += v * cosine[k*i%n]

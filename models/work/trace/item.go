@@ -18,8 +18,8 @@ func New(store Store) *Service { return &Service{store: store} }
 // Item returns everything about one item, by its id or by its serial however
 // written. The error wraps [models.ErrNotFound] when no item answers to either.
 //
-// It asks a fixed number of questions of the store, however long the history is,
-// and one more for each lot or part built in.
+// It asks a fixed number of questions of the store, however long the history is
+// and however much is built in.
 func (s *Service) Item(ctx context.Context, idOrSerial string) (ItemView, error) {
 	item, err := s.one(ctx, idOrSerial)
 	if err != nil {

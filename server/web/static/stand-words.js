@@ -86,7 +86,10 @@ const instrumentNames = {
 };
 
 /** gaugeName is an instrument as the page names it. */
-export const gaugeName = (i) => `${i.name || instrumentNames[i.kind] || plainWords(i.kind)} ${i.code}`.trim();
+export function gaugeName(i) {
+  const name = i.name || instrumentNames[i.kind] || plainWords(i.kind);
+  return name.includes(i.code) ? name : `${name} ${i.code}`;
+}
 export const gaugeKind = (kind) => instrumentNames[kind] ?? plainWords(kind);
 
 const stages = {
