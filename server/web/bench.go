@@ -4,7 +4,7 @@ import "github.com/gin-gonic/gin"
 
 // bench is the page that records a pack; ?serial= or ?draft= say which.
 func (s *site) bench(c *gin.Context) error {
-	return show(c, "bench", benchPage(s.frame(c, "Record a pack", "/bench"), c.Query("serial"), c.Query("draft")))
+	return s.floor(c, "bench", benchPage(s.frame(c, "Record a pack", "/bench"), c.Query("serial"), c.Query("draft")))
 }
 
 func benchPage(frame Frame, serial, draft string) FloorPage {

@@ -23,6 +23,7 @@ type FloorPage struct {
 	Script  string // the page's module
 	Serial  string // asked for in the address
 	Draft   string // id of the draft to go on with
+	Zone    string // the shop's time zone, for the times shown
 	Keys    []PadKey
 }
 
@@ -48,7 +49,13 @@ func (s *site) floorRoutes() []httpx.Route {
 
 // stand is the page that records a wheel; ?serial= or ?draft= say which.
 func (s *site) stand(c *gin.Context) error {
-	return show(c, "stand", standPage(s.frame(c, "Record a wheel", "/stand"), c.Query("serial"), c.Query("draft")))
+	return s.floor(c, "stand", standPage(s.frame(c, "Record a wheel", "/stand"), c.Query("serial"), c.Query("draft")))
+}
+
+// floor sends a page where readings are taken.
+func (s *site) floor(c *gin.Context, name string, page FloorPage) error {
+	page.Zone = s.zone().String()
+	return show(c, name, page)
 }
 
 func standPage(frame Frame, serial, draft string) FloorPage {

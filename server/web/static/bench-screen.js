@@ -1,11 +1,10 @@
 // The bench as a description of what is to be seen: above, the block in hand,
 // the last value and the gate; in the middle the string; below the hands.
 import { current, open, answered, lastAnswers } from './floor-job.js';
-import { valueOf } from './floor-reading.js';
 import { symbol } from './floor-units.js';
 import { shown, atDecimals } from './floor-format.js';
 import * as decimal from './floor-decimal.js';
-import { gaugeLine, typing, lastLine, before, fieldFor } from './floor-screen.js';
+import { gaugeLine, typing, lastLine, before, resumed, fieldFor } from './floor-screen.js';
 import { figures as figuresOf, gateLines } from './bench-figures.js';
 import { string, blockSpoken } from './bench-string.js';
 import { setRows } from './bench-rows.js';
@@ -42,7 +41,7 @@ function asked(plan, job, entry, f) {
       load_a: { lab: 'Before a voltage counts', lead: 'Load, in', big: 'ampere', how: '0 when nothing flows' },
     }[entry.slot];
   }
-  if (entry.characteristic === 'parts' && entry.slot === 'all') return { lab: 'Blocks without a number', lead: 'Their', big: 'lot', how: 'its code; Take alone: not known' };
+  if (entry.characteristic === 'parts' && entry.slot === 'all') return { lab: 'Blocks without a number', lead: 'Their', big: 'lot', how: 'its code; left empty: not known' };
   if (entry.characteristic === pack.PACK) {
     const many = pack.strings(plan) > 1;
     return { lab: 'Voltage across', lead: many ? `String ${entry.position[0]}` : 'Whole', big: many ? 'ends' : 'pack', how: 'minus to plus, with its sign, same meter' };
@@ -61,6 +60,7 @@ function asked(plan, job, entry, f) {
 function last(plan, job, entry, typed, said) {
   const now = typing(job, entry, typed, written);
   if (now) return { ...now, sub: entry.characteristic === pack.RESISTANCE ? windowWords(plan) : '' };
+  if (said?.kind === 'resumed') return resumed;
   if (!said || said.kind === 'nothing') return before(plan);
   const line = lastLine(job, said, entryName, written);
   if (said.kind !== 'taken') return line;

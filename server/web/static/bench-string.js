@@ -77,7 +77,7 @@ function box(plan, job, f, l, block, y, now, mine) {
   if (name && !l.narrow && l.boxWidth > 90) out.push(text(x + l.boxWidth - 9, y + 23, 14, name.slice(0, Math.floor((l.boxWidth - 40) / 8)), { 'text-anchor': 'end', fill: INK2, class: 'mono-text' }));
   const middle = x + l.boxWidth / 2;
   const vUnit = l.boxWidth > 110;
-  const rows = [[VOLTAGE, v, 'V', y + (l.many ? 54 : l.box * 0.6), big, 600], [RESISTANCE, r, 'mohm', y + (l.many ? 80 : l.box * 0.9), small, 400]];
+  const rows = [[VOLTAGE, v, 'V', y + (l.many && !l.narrow ? 54 : l.box * 0.6), big, 600], [RESISTANCE, r, 'mohm', y + (l.many && !l.narrow ? 80 : l.box * 0.9), small, 400]];
   for (const [code, value, unit, ty, fontSize, weight] of rows) {
     if (value?.value) {
       const words = text(vUnit ? x + l.boxWidth - 34 : middle, ty, fontSize, shown(value.value), { 'text-anchor': vUnit ? 'end' : 'middle', 'font-weight': weight });
@@ -85,7 +85,7 @@ function box(plan, job, f, l, block, y, now, mine) {
       if (vUnit) out.push(text(x + l.boxWidth - 29, ty, 15, symbol(unit), { fill: INK2 }));
     } else {
       const asked = now?.characteristic === code && now.position?.[0] === s && now.position?.[1] === p;
-      out.push(text(vUnit ? x + l.boxWidth - 12 : middle, ty, l.narrow ? 15 : 17, asked ? (l.narrow ? 'now' : 'take now') : l.narrow ? 'open' : 'not yet', { 'text-anchor': vUnit ? 'end' : 'middle', 'font-weight': asked ? 600 : 400, fill: asked ? NOTE : INK2 }));
+      out.push(text(vUnit ? x + l.boxWidth - 12 : middle, ty, l.narrow ? 15 : 17, asked ? (l.narrow || l.boxWidth < 100 ? 'now' : 'take now') : l.narrow ? 'open' : 'not yet', { 'text-anchor': vUnit ? 'end' : 'middle', 'font-weight': asked ? 600 : 400, fill: asked ? NOTE : INK2 }));
     }
   }
   return out;

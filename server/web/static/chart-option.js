@@ -129,7 +129,7 @@ function strip(data, panel, n, narrow, text, decimals) {
     // The words of the newest signal stand beside its point: two would run into
     // each other. All of them stand in the list below the chart; a narrow one has
     // no room for any.
-    const words = (i) => `${data.points[i].serial}: ${panel.signals[i].split(" is ")[1]?.replace(/\.$/, "") ?? ""}`;
+    const words = (i) => panel.signals[i].split(" is ")[1]?.replace(/ of .*$/, "") ?? "";
     out.push({
       ...axes, name: "words", type: "scatter", symbolSize: 0, silent: true, z: 2, itemStyle: { color: palette.signal },
       label: { ...text, show: true, color: palette.signal, fontWeight: 600, distance: 12, formatter: (p) => words(p.value[0]) },

@@ -15,11 +15,38 @@ export function atDecimals(d, decimals) {
   return shown({ n: r.n * 10n ** BigInt(decimals - r.scale), scale: decimals });
 }
 
-/** clock is the time of day, 09:41, in the zone of the tablet. */
-export function clock(when) {
+let zone; // the shop's; undefined is the tablet's own
+
+/** useZone has times shown in the shop's zone, an IANA name; an unknown one leaves the tablet's. */
+export function useZone(name) {
+  try {
+    zone = name && new Intl.DateTimeFormat('en-GB', { timeZone: name }).resolvedOptions().timeZone;
+  } catch {
+    zone = undefined;
+  }
+}
+
+/** parts of a moment in the zone shown. */
+function partsOf(when) {
   const t = new Date(when);
-  if (Number.isNaN(t.getTime())) return '';
-  return String(t.getHours()).padStart(2, '0') + ':' + String(t.getMinutes()).padStart(2, '0');
+  if (Number.isNaN(t.getTime())) return null;
+  const style = { timeZone: zone || undefined, hourCycle: 'h23', year: 'numeric', month: 'numeric', day: 'numeric', hour: '2-digit', minute: '2-digit' };
+  return Object.fromEntries(new Intl.DateTimeFormat('en-GB', style).formatToParts(t).map((p) => [p.type, p.value]));
+}
+
+/** clock is the time of day: 09:41. */
+export function clock(when) {
+  const p = partsOf(when);
+  return p ? `${p.hour}:${p.minute}` : '';
+}
+
+/** moment is the time of day, with the day before it when that is not today: 24 Nov, 16:00. */
+export function moment(when, now = Date.now()) {
+  const p = partsOf(when);
+  const today = partsOf(now);
+  if (!p) return '';
+  const same = p.day === today.day && p.month === today.month && p.year === today.year;
+  return `${same ? '' : `${Number(p.day)} ${months[Number(p.month) - 1]}, `}${p.hour}:${p.minute}`;
 }
 
 const months = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];

@@ -5,7 +5,7 @@ import { readPlan } from './floor-plan.js';
 import { newJob } from './floor-job.js';
 import { resume } from './floor-submission.js';
 import { freshId } from './floor-id.js';
-import { clock } from './floor-format.js';
+import { moment } from './floor-format.js';
 
 /**
  * openSerial finds what is to be read. It answers with one of
@@ -44,7 +44,7 @@ function openDraftOf(kind, who, plan, product) {
   const d = plan.draft;
   if (d.person_id === who.personId) return openDraft(kind, who, d.id, { take: false });
   return { choice: {
-    text: `${d.person || 'Somebody'} has this ${kind.thing} open since ${clock(d.updated_at)}${d.place ? `, ${d.place}` : ''}.`,
+    text: `${d.person || 'Somebody'} has this ${kind.thing} open since ${moment(d.updated_at)}${d.place ? `, ${d.place}` : ''}.`,
     options: [
       { label: 'Take over', small: 'go on where it stands', then: () => openDraft(kind, who, d.id, { take: true }) },
       { label: 'Begin anew', small: 'both are kept', then: async () => fresh(kind, who, plan, product) },

@@ -12,7 +12,7 @@ import { lineState } from './floor-screen.js';
 import { paintScreen, paintHead, region, say } from './floor-view.js';
 import { listen } from './floor-keys.js';
 import { symbol } from './floor-units.js';
-import { clock } from './floor-format.js';
+import { moment, useZone } from './floor-format.js';
 import { stageName } from './stand-words.js';
 import { Hands } from './floor-hands.js';
 import { mergeUnsaved } from './floor-merge.js';
@@ -22,6 +22,7 @@ class FloorPage extends Hands {
     super();
     this.kind = kind;
     const page = region('floor');
+    useZone(page.dataset.zone);
     this.who = { person: page.dataset.person, personId: page.dataset.personId, place: page.dataset.place };
     this.input = region('capture');
     this.narrow = matchMedia('(max-width: 899px)');
@@ -95,13 +96,13 @@ class FloorPage extends Hands {
     this.phase = 'reading';
     this.plan = got.plan;
     this.job = got.job;
+    if (got.resumed) this.said = { kind: 'resumed' };
     this.saver.begin(got.version, got.version ? submission(got.job, got.plan, this.kind) : null);
     this.input.value = '';
     this.address();
     this.draw();
     const s = this.screen();
     say(`${got.plan.print}. ${got.resumed ? 'Taken up where it was left. ' : ''}${this.asks(s)}`);
-    if (got.resumed && !s.left.length) this.draw();
   }
 
   /** address keeps the draft in the page's address, so that a reload goes on with it. */
@@ -129,7 +130,7 @@ class FloorPage extends Hands {
     try {
       const draft = await api.getDraft(this.job.id);
       who = draft.person || who;
-      at = clock(draft.updated_at);
+      at = moment(draft.updated_at);
       closed = draft.closed;
     } catch { /* the question can be asked without the name */ }
     const text = closed ? `This inspection was sent or set aside by ${who} at ${at}.` : `Taken over by ${who} at ${at}. Nothing was overwritten.`;

@@ -1,7 +1,7 @@
 // Screens that are not the taking of readings: before a serial, while the
 // office judges, and the verdict with the next serial's field waiting.
 import { h } from './floor-dom.js';
-import { clock } from './floor-format.js';
+import { moment } from './floor-format.js';
 import { aboutVerdict, verdictPanel } from './floor-verdict.js';
 import { instrumentOf } from './floor-plan.js';
 import { stageName } from './stand-words.js';
@@ -46,7 +46,7 @@ function draftList(kind, model, act) {
   if (!drafts.length) return h('p', { class: 'none' }, model.draftsFailed ? 'The list of begun inspections could not be read.' : 'No inspection is begun and not sent.');
   return h('ul', { class: 'drafts', 'aria-label': 'Begun and not sent' }, drafts.map((d) => {
     const mine = d.person_id === model.personId;
-    return h('li', {}, h('span', { class: 'mono' }, d.print || d.serial), h('span', {}, stageName(d.stage)), h('span', { class: 'small' }, `${mine ? 'yours' : d.person || 'somebody'}${d.place ? `, ${d.place}` : ''}, ${clock(d.updated_at)}`),
+    return h('li', {}, h('span', { class: 'mono' }, d.print || d.serial), h('span', {}, stageName(d.stage)), h('span', { class: 'small' }, `${mine ? 'yours' : d.person || 'somebody'}${d.place ? `, ${d.place}` : ''}, ${moment(d.updated_at)}`),
       h('button', { class: 'key words', type: 'button', onclick: () => act.openDraft(d, !mine) }, mine ? 'Go on' : 'Take over'));
   }));
 }

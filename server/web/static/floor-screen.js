@@ -4,7 +4,7 @@ import { awaitsSpoke } from './floor-job.js';
 import { readEntry, unitOf } from './floor-take.js';
 import { instrumentOf, instrumentsFor } from './floor-plan.js';
 import { symbol } from './floor-units.js';
-import { shown, day, clock } from './floor-format.js';
+import { shown, day, clock, moment } from './floor-format.js';
 import * as decimal from './floor-decimal.js';
 import { finer, valueOf } from './floor-reading.js';
 import { gaugeName, gaugeKind } from './stand-words.js';
@@ -85,8 +85,11 @@ export function before(plan) {
   const nothing = { tone: '', lab: { tone: 'plain', shape: 'open', word: 'Nothing read yet' }, rest: '', value: '', sub: '' };
   if (!earlier) return nothing;
   const word = { pass: 'passed', fail: 'failed' }[earlier.verdict] ?? earlier.verdict;
-  return { ...nothing, sub: `${earlier.person || 'Somebody'} judged it ${day(earlier.measured_at)}, ${clock(earlier.measured_at)}: ${word}. Both are kept.` };
+  return { ...nothing, sub: `${earlier.person || 'Somebody'} judged it ${moment(earlier.measured_at)}: ${word}. Both are kept.` };
 }
+
+/** resumed stands where the last value does when a draft was taken up again. */
+export const resumed = { tone: '', lab: { tone: 'plain', shape: 'tick', word: 'Taken up' }, rest: '', value: '', sub: 'where it was left' };
 
 /** lineState says how the page and the office stand. */
 export function lineState(save) {
@@ -102,7 +105,7 @@ export function lineState(save) {
 export function fieldFor(job, entry, typed) {
   if (!entry) return { says: '', hint: '', units: [] };
   if (entry.kind === 'tick' || entry.kind === 'choice') return { says: 'By keys', hint: entry.kind === 'tick' ? 'y, n, a or Take' : 'y or n', units: [] };
-  if (entry.kind === 'text') return { says: entry.field ?? 'Scan or type', hint: entry.optional ? 'Take alone: not known' : '', units: [], letters: true };
+  if (entry.kind === 'text') return { says: entry.field ?? 'Scan or type', hint: entry.optional ? 'empty: not known' : '', units: [], letters: true };
   if (awaitsSpoke(job, entry)) return { says: 'Spoke number', hint: 'where it was read', units: [] };
   const unit = unitOf(job, entry);
   const hundredths = entry.hundredths;

@@ -1,13 +1,11 @@
 // The list of sets on a wheel: what each gives against its limit, and what is open.
 import * as decimal from './floor-decimal.js';
 import { shown, signed, atDecimals, list } from './floor-format.js';
-import { symbol } from './floor-units.js';
-import { inUnit } from './floor-units.js';
+import { symbol, inUnit } from './floor-units.js';
 import { marks } from './floor-screen.js';
-import { limitOf } from './floor-plan.js';
+import { limitOf, characteristicOf } from './floor-plan.js';
 import { tickShort } from './stand-words.js';
 import { groups, EXTREMES, EVERY_HOLE, SAMPLE, slots, byEveryHole, TENSION_A, TENSION_B } from './stand-shape.js';
-import { characteristicOf } from './floor-plan.js';
 
 /** setRows describes every row, in the order of the work. */
 export function setRows(plan, job, f, entry) {

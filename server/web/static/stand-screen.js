@@ -3,9 +3,9 @@
 import { current, awaitsSpoke, open, answered, lastAnswers } from './floor-job.js';
 import { readSpoke, valueOf } from './floor-reading.js';
 import { symbol } from './floor-units.js';
-import { shown, atDecimals, list, capital } from './floor-format.js';
+import { atDecimals } from './floor-format.js';
 import * as decimal from './floor-decimal.js';
-import { marks, gaugeLine, typing, lastLine, before, fieldFor } from './floor-screen.js';
+import { gaugeLine, typing, lastLine, before, resumed, fieldFor } from './floor-screen.js';
 import { figures as figuresOf } from './stand-figures.js';
 import { strip, spokeSpoken } from './stand-strip.js';
 import { setRows } from './stand-rows.js';
@@ -52,7 +52,7 @@ function last(plan, job, entry, typed, said) {
       tone: bad ? 'refused' : 'typing', lab: bad ? { tone: 'fail', shape: 'cross', word: 'Refused' } : { tone: 'now', shape: 'square', word: 'Its spoke' },
       rest: bad ? bad.reason : `${words.setName(entry.characteristic).toLowerCase()} ${entry.slot}`,
       value: written(entry, value), unit: symbol(unitOf(job, entry)),
-      slot: { before: [words.meaning(entry, value), 'at spoke'].filter(Boolean).join(', ').replace('toward side', 'toward'), text: spoke?.ok ? typed.trim() : typed.trim(), after: spoke && !spoke.ok ? spoke.reason : typed ? '' : 'next' },
+      slot: { before: [words.meaning(entry, value), 'at spoke'].filter(Boolean).join(', ').replace('toward side', 'toward'), text: typed.trim(), after: spoke && !spoke.ok ? spoke.reason : typed ? '' : 'next' },
     };
   }
   const now = typing(job, entry, typed, written);
@@ -61,6 +61,7 @@ function last(plan, job, entry, typed, said) {
     if (entry.kind === 'extreme' && now.read) return { ...now, slot: { before: [meaning, 'at spoke'].filter(Boolean).join(', ').replace('toward side', 'toward'), text: '', after: 'next' } };
     return { ...now, sub: meaning };
   }
+  if (said?.kind === 'resumed') return resumed;
   if (!said || said.kind === 'nothing' || said.kind === 'staged') return before(plan);
   const line = lastLine(job, said, words.entryName, written);
   if (said.kind === 'taken' && said.entry) {
@@ -235,5 +236,4 @@ export const stand = {
   stations: (plan) => wheel.holes(plan),
   spokenTaken: (said) => [words.entryName(said.entry), said.value ? written(said.entry, said.value) : words.answerWord(said.text), said.unit ? symbol(said.unit) : '',
     said.spoke !== undefined ? `at spoke ${said.spoke + 1}` : ''].filter(Boolean).join(' '),
-  words: { list, capital, shown },
 };

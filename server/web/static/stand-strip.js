@@ -4,10 +4,9 @@
 // the width it has; numbers here are pixels, never results.
 import * as decimal from './floor-decimal.js';
 import { signed, shown, atDecimals } from './floor-format.js';
-import { limitOf } from './floor-plan.js';
+import { limitOf, characteristicOf } from './floor-plan.js';
 import { outside } from './stand-figures.js';
 import { EXTREMES, EVERY_HOLE, SAMPLE, TENSION_A, TENSION_B, LATERAL, RADIAL, methodOf, slots } from './stand-shape.js';
-import { characteristicOf } from './floor-plan.js';
 import { keyOf } from './floor-job.js';
 
 const INK = 'var(--ink)';
@@ -224,9 +223,23 @@ function tensionRow(plan, job, l, f, y, now) {
   if (l.names) {
     out.push(text(0, y + 12, 15, 'Tension A', { 'font-weight': 600 }), text(0, Math.max(y + l.tension - 1, y + 29), 15, 'Tension B', { 'font-weight': 600 }));
     if (least && l.every) out.push(text(0, zero + 5, 14, `line ${shown(least)} N`, { fill: INK2 }));
-    else if (least) out.push(text(l.width - 4, zero - 4, 14, `line ${shown(least)} N`, { 'text-anchor': 'end', fill: INK2, 'paint-order': 'stroke', stroke: '#fff', 'stroke-width': 3 }));
+    else if (least) out.push(text(freeOfBars(plan, l, [t.a, t.b]), zero - 4, 14, `line ${shown(least)} N`, { 'text-anchor': 'end', fill: INK2, 'paint-order': 'stroke', stroke: '#fff', 'stroke-width': 3 }));
   }
   return out;
+}
+
+/** freeOfBars is the right end of a place for the line's name that no bar and no value stands in. */
+function freeOfBars(plan, l, sides) {
+  const taken = sides.flatMap((s) => {
+    const c = characteristicOf(plan, s.code);
+    return c ? slots(plan, c, s.method).map((p) => l.x(p.position)) : [];
+  }).sort((a, b) => b - a);
+  let right = l.width - 4;
+  for (const x of taken) {
+    if (right - x > 150) break; // a bar, its value of four digits and the name
+    right = x - 12;
+  }
+  return right;
 }
 
 function bars(plan, job, l, s, { zero, scale, line, width, now }) {
