@@ -67,6 +67,6 @@ step "every package"
 go test -count=1 -timeout 12m "${packages[@]}"
 
 step "race detector, where it is quick"
-go test -count=1 -race ./models/numbers/... ./models/trail ./models/trade/... ./models/words ./models/work/access ./server/httpx
+go test -count=1 -race ./models ./models/trail ./models/words ./models/numbers/measure ./models/numbers/conformity ./models/numbers/stats ./models/trade/...
 
 step "done"

@@ -5,7 +5,9 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"io/fs"
 	"net/url"
+	"os"
 	"path/filepath"
 	"strings"
 
@@ -35,6 +37,13 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 	}
 	path, err := filepath.Abs(path)
 	if err != nil {
+		return nil, fmt.Errorf("open database: %w", err)
+	}
+	// The file holds the hashes of passwords and PINs: it is its owner's alone.
+	// One that exists keeps the rights it was given.
+	if file, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL, 0o600); err == nil {
+		file.Close()
+	} else if !errors.Is(err, fs.ErrExist) {
 		return nil, fmt.Errorf("open database: %w", err)
 	}
 	readers := opts.Readers

@@ -14,7 +14,7 @@ import (
 type OwnPage struct {
 	Frame
 	Device                        bool
-	Old, Password, PIN            Field
+	Old, OldForPIN, Password, PIN Field
 	PasswordProblems, PINProblems Problems
 }
 
@@ -31,6 +31,10 @@ func (s *site) showOwn(c *gin.Context, status int, password, pin error) error {
 	page.PasswordProblems = f.summary()
 	g := posted(c, pin)
 	page.PIN = g.field(Field{Name: "pin", Label: "New PIN", Kind: "password", Mode: "numeric", Complete: "off"})
+	if secret := s.secretField(c, g); secret != nil {
+		page.OldForPIN = *secret
+		page.OldForPIN.ID, page.OldForPIN.Hint = "old-for-pin", ""
+	}
 	page.PINProblems = g.summary()
 	return send(c, status, "own", page)
 }
@@ -41,7 +45,11 @@ func (s *site) setOwn(c *gin.Context) error {
 		return models.ErrForbidden
 	}
 	if c.PostForm("do") == "pin" {
-		err := s.services.Access.SetPIN(ctx, actor, actor.PersonID, c.PostForm("pin"))
+		// A PIN signs releases: whoever finds an open session must not set one.
+		err := s.confirm(c)
+		if err == nil {
+			err = s.services.Access.SetPIN(ctx, actor, actor.PersonID, c.PostForm("pin"))
+		}
 		if answerable(err) {
 			return s.showOwn(c, http.StatusUnprocessableEntity, nil, err)
 		}

@@ -187,7 +187,7 @@ class FloorPage extends Hands {
       this.notTaken(err, sent);
       this.saver.reopen();
       this.saver.changed(submission(this.job, this.plan, this.kind));
-      say(`Refused: ${this.said.reason}`);
+      say(`${this.said.kind === 'unsent' ? 'Not sent' : 'Refused'}: ${this.said.reason}`);
     }
     this.draw();
   }
@@ -195,7 +195,7 @@ class FloorPage extends Hands {
   /** notTaken shows the office's problems at their entries. */
   notTaken(err, sent) {
     if (err instanceof api.NoAnswer) {
-      this.said = { kind: 'refused', entry: null, text: 'Not sent', reason: 'The office does not answer. What is read is kept; send again' };
+      this.said = { kind: 'unsent', reason: 'The office does not answer. What is read is kept here: send again.' };
       return;
     }
     const found = placed(err.errors ?? [], sent, this.plan, this.kind);

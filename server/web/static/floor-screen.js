@@ -61,11 +61,14 @@ export function typing(job, entry, typed, written) {
 /** lastLine is the last value with what became of it: taken, refused, to be read again. */
 export function lastLine(job, said, name, written) {
   const e = said.entry;
+  if (said.kind === 'unsent') {
+    return { tone: 'doubt', lab: { tone: 'care', shape: 'triangle', word: 'Not sent' }, rest: '', value: '', text: true, sub: said.reason };
+  }
   const value = said.value ? written(e, said.value) : said.text ?? '';
   const unit = said.unit ? symbol(said.unit) : '';
   switch (said.kind) {
     case 'refused':
-      return { tone: 'refused', lab: { tone: 'fail', shape: 'cross', word: 'Refused' }, rest: name(e), value: said.text, text: true, struck: true, sub: said.reason };
+      return { tone: 'refused', lab: { tone: 'fail', shape: 'cross', word: 'Refused' }, rest: e ? name(e) : '', value: said.text, text: true, struck: true, sub: said.reason };
     case 'doubt':
       return { tone: 'doubt', lab: { tone: 'care', shape: 'triangle', word: 'Read again' }, rest: name(e), value, unit, sub: said.reason.replace(/^Read again: /, '') };
     case 'ask':

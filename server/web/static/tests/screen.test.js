@@ -1,0 +1,148 @@
+import test from 'node:test';
+import assert from 'node:assert/strict';
+import { newJob, goTo, put, switchMethods, answerRest } from '../floor-job.js';
+import { take } from '../floor-take.js';
+import { stand } from '../stand-screen.js';
+import { bench } from '../bench-screen.js';
+import { startScreen, sendingScreen, verdictScreen } from '../floor-scenes.js';
+import { wheelPlan, packPlan } from './plans.js';
+
+const begin = (kind, plan) => {
+  const job = newJob({ id: 'i', serial: plan.serial, stage: plan.stage, startedAt: 0, methods: kind.begin(plan) });
+  return kind.given ? kind.given(plan, job) : job;
+};
+
+/** sound walks a screen and complains of what must never be shown. */
+function sound(value, path) {
+  if (typeof value === 'number') assert.ok(Number.isFinite(value), `${path}: ${value}`);
+  if (typeof value === 'string') assert.doesNotMatch(value, /NaN|undefined|null|Infinity|\[object/, `${path}: ${value}`);
+  if (typeof value === 'function' || !value || typeof value !== 'object') return;
+  for (const [key, inner] of Object.entries(value)) if (key !== 'entry' && key !== 'entries' && key !== 'left') sound(inner, `${path}.${key}`);
+}
+
+const model = (plan, job, more = {}) => ({ plan, job, typed: '', said: null, walk: null, narrow: false, ...more });
+
+/** everyStep goes through all entries of a kind and looks at each screen. */
+function everyStep(kind, plan, first, value) {
+  let job = first;
+  let now = 1000;
+  const asked = new Set();
+  for (let guard = 0; guard < 400; guard++) {
+    const s = kind.screen(model(plan, job));
+    sound(s, 'screen');
+    sound(kind.screen(model(plan, job, { narrow: true, typed: '1' })), 'narrow');
+    sound(kind.screen(model(plan, job, { walk: 1, typed: '-' })), 'walked');
+    if (!s.entry) break;
+    asked.add(s.entry.key);
+    if (s.entry.kind === 'tick' || s.entry.kind === 'choice') job = { ...put(job, s.entry, s.entry.kind === 'tick' ? 'yes' : 'no', (now += 9)), at: null };
+    else {
+      const lines = s.entry.kind === 'extreme' ? [value(s.entry), '5'] : [value(s.entry)];
+      for (const line of lines) {
+        const got = take({ plan, shape: kind, job }, line, (now += 1000));
+        assert.ok(['taken', 'staged'].includes(got.said.kind), `${s.entry.key} ${line}: ${got.said.kind} ${got.said.reason ?? ''}`);
+        sound(kind.screen(model(plan, got.job, { said: got.said })), 'taken');
+        assert.notEqual(kind.spokenTaken({ ...got.said, spoke: got.said.spoke }), '');
+        job = got.job;
+      }
+    }
+  }
+  return { job, asked };
+}
+
+const wheelValue = (e) => (e.slot === 'highest' ? '0.10' : e.slot === 'lowest' ? '-0.05' : e.characteristic === 'dish' ? '67.4' : e.characteristic.startsWith('tension') ? '1000' : '0.02');
+
+test('every step of a quick wheel can be shown', () => {
+  const plan = wheelPlan();
+  const { job, asked } = everyStep(stand, plan, begin(stand, plan), wheelValue);
+  assert.equal(asked.size, 18);
+  assert.equal(stand.screen(model(plan, job)).go.label, 'Send');
+});
+
+test('every step of every hole can be shown, whatever the count of spokes', () => {
+  for (const n of [12, 28, 36, 72]) {
+    const plan = wheelPlan((p) => { p.form.wheel.holes = n; });
+    const { asked } = everyStep(stand, plan, switchMethods(begin(stand, plan), stand.every(plan)), wheelValue);
+    assert.equal(asked.size, 2 * (n + 1) + 2 + n + 6, `${n} spokes`);
+  }
+});
+
+test('every step of a pack can be shown, one string or more', () => {
+  for (const shape of [{ blocks: 1 }, { blocks: 4 }, { strings: 3, blocks: 5 }, { blocks: 16 }]) {
+    const plan = packPlan(shape);
+    const value = (e) => ({ conditions: e.slot === 'load_a' ? '0' : '26', parts: e.slot === 'all' ? 'BL-0012' : '', block_voltage: '12.86', block_resistance: '9.4', block_temperature: '23', pack_voltage: '40' })[e.characteristic];
+    const { asked } = everyStep(bench, plan, begin(bench, plan), value);
+    const n = (shape.strings ?? 1) * shape.blocks;
+    assert.equal(asked.size, n + 1 + 3 + 1 + 2 * n + (shape.strings ?? 1) + 2, JSON.stringify(shape));
+  }
+});
+
+test('what became of an entry is shown with its reason', () => {
+  const plan = wheelPlan();
+  const job = begin(stand, plan);
+  for (const [line, word, reason] of [['1.2.3', 'Refused', '1.2.3 is not a number'], ['9', 'Refused', '9 is outside L-14’s range, \u22125 to 5 mm']]) {
+    const { job: after, said } = take({ plan, shape: stand, job }, line, 1);
+    const { last } = stand.screen(model(plan, after, { said }));
+    assert.equal(last.lab.word, word);
+    assert.equal(last.sub, reason);
+    assert.equal(last.struck, true);
+  }
+  const unsent = stand.screen(model(plan, job, { said: { kind: 'unsent', reason: 'The office does not answer.' } })).last;
+  assert.equal(unsent.lab.word, 'Not sent');
+  const whole = stand.screen(model(plan, job, { said: { kind: 'refused', entry: null, text: 'Not taken', reason: 'why' } })).last;
+  assert.equal(whole.sub, 'why');
+});
+
+test('a fault is said as soon as it is there, and no colour of a verdict before', () => {
+  const plan = wheelPlan();
+  let job = begin(stand, plan);
+  assert.equal(stand.screen(model(plan, job)).third.v.tone, 'ink');
+  for (const line of ['0.20', '9', '-0.11', '28']) ({ job } = take({ plan, shape: stand, job }, line, 9e3));
+  const s = stand.screen(model(plan, job));
+  assert.deepEqual([s.third.v.tone, s.third.v.word, s.third.note], ['fail', 'A fault', 'Lateral 0.31 mm, over 0.30.']);
+  assert.equal(s.tools.find((t) => t.does === 'every').go, true);
+});
+
+test('an overdue gauge is said and kept going', () => {
+  const plan = wheelPlan((p) => Object.assign(p.instruments[0], { due_on: '2026-11-02', overdue: true }));
+  const s = stand.screen(model(plan, begin(stand, plan)));
+  assert.deepEqual([s.third.gauge.state.tone, s.third.gauge.state.text], ['care', 'L-14 is overdue since 2 Nov 2026']);
+  assert.equal(take({ plan, shape: stand, job: begin(stand, plan) }, '0.1', 1).said.kind, 'staged');
+});
+
+test('a hold, an earlier verdict and no gauge are said before the first reading', () => {
+  const held = wheelPlan((p) => { p.holds = [{ code: 'rim', reason: 'Rim lot in doubt' }]; });
+  assert.equal(stand.screen(model(held, begin(stand, held))).last.sub, 'Rim lot in doubt');
+  const judged = wheelPlan((p) => { p.standing = [{ person: 'Thandi Roos', verdict: 'pass', measured_at: '2026-11-24T09:31:00Z' }]; });
+  assert.match(stand.screen(model(judged, begin(stand, judged))).last.sub, /Thandi Roos judged it .*passed/);
+  const none = wheelPlan((p) => { p.instruments = []; });
+  assert.equal(stand.screen(model(none, begin(stand, none))).third.gauge.name, 'No dial gauge in use');
+});
+
+const answerOf = (verdict, more = {}) => ({
+  placed: true, item: { serial: 'W26000051' }, inspection: { verdict, round: 2, remarks: [], first_set: true },
+  results: [{ code: 'lateral_tir', name: 'Lateral', shown: '0.15', unit: 'mm', verdict: 'pass' }, { code: 'radial_tir', name: 'Radial', shown: '0.61', unit: 'mm', verdict: 'fail', message: 'Above 0.50 mm.' }, { code: 'washer_seat', name: 'Washer', value: 'na', verdict: 'pass' }],
+  ...more,
+});
+
+test('each verdict is a shape, a word and a colour; what fails stands first', () => {
+  const plan = wheelPlan();
+  const { job } = everyStep(stand, plan, begin(stand, plan), wheelValue);
+  for (const [verdict, word, tone] of [['pass', 'Passes', 'pass'], ['fail', 'Fails', 'fail'], ['provisional', 'Provisional', 'care'], ['incomplete', 'Incomplete', 'care']]) {
+    const s = verdictScreen(stand, { plan, job, answer: answerOf(verdict), savedAt: 0 }, stand.screen(model(plan, job)));
+    sound(s, verdict);
+    assert.deepEqual([s.verdict.big.word, s.verdict.big.tone], [word, tone]);
+    assert.ok(s.verdict.big.shape);
+    assert.deepEqual(s.verdict.lines.map((l) => l.name), ['Radial', 'Lateral', 'Washer']);
+    assert.equal(s.ask.big, 'next wheel');
+  }
+  const kept = verdictScreen(stand, { plan, job, answer: { placed: false, unplaced: { cause: { message: 'No such serial.' } } }, savedAt: 0 }, stand.screen(model(plan, job)));
+  sound(kept, 'unplaced');
+  assert.equal(kept.verdict.sub, 'No such serial.');
+});
+
+test('before a serial, and while the office judges', () => {
+  for (const kind of [stand, bench]) sound(startScreen(kind, { person: 'Ines', place: '', typed: '', drafts: [], narrow: false }), 'start');
+  const plan = wheelPlan();
+  const s = sendingScreen(stand.screen(model(plan, goTo(answerRest(begin(stand, plan), [], 'yes', 1), null))));
+  assert.equal(s.go.disabled, true);
+});
