@@ -49,7 +49,7 @@ export TRACEWRIGHT_TEST_POSTGRES="host=$pgdir user=postgres dbname=postgres"
 export TRACEWRIGHT_TEST_ALL=1
 
 # Packages under testdata are not part of ./... and are named.
-packages=(./... $(for d in testdata/*/; do ls "$d"*.go >/dev/null 2>&1 && echo "./${d%/}"; done))
+packages=(./... $(find testdata -name '*.go' -printf './%h\n' | sort -u))
 
 step "form: gofmt, go vet, staticcheck"
 unformed=$(gofmt -l .)

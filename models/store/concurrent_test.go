@@ -66,6 +66,34 @@ func TestTheSameInspectionAtTheSameMoment(t *testing.T) {
 	})
 }
 
+// The same, of a wheel that is conforming before and after: nothing but the key
+// tells that the inspection was on its way twice.
+func TestARepeatThatChangesNoState(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		h.MustRecord(h.Extremes())
+		for range 5 {
+			sub := h.Extremes()
+			var wait sync.WaitGroup
+			var created atomic.Int32
+			for range 6 {
+				wait.Go(func() {
+					out, err := h.Record(sub)
+					if err != nil {
+						t.Error(err)
+					}
+					if out.Created {
+						created.Add(1)
+					}
+				})
+			}
+			wait.Wait()
+			if created.Load() != 1 {
+				t.Errorf("created %d times, want once", created.Load())
+			}
+		}
+	})
+}
+
 func TestSerialsAreGivenOnce(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		var (

@@ -51,7 +51,6 @@ func (s *Store) writeInspection(ctx context.Context, p pipeline, w *inspectionWr
 		}
 	}
 	look := &batch{}
-	s.askSent(look, w)
 	s.askItems(look, w)
 	if err := p.send(ctx, look); err != nil {
 		return err
@@ -103,7 +102,8 @@ func (s *Store) findSuperseded(ctx context.Context, p pipeline, w *inspectionWri
 
 // askItems locks the items in the order of their keys, so that two corrections
 // never wait for each other, and reads their standing inspections. A new item
-// has none.
+// has none. Whether the inspection was sent before is asked behind the locks:
+// the same one may be on its way twice.
 func (s *Store) askItems(b *batch, w *inspectionWrite) {
 	for _, item := range w.items {
 		if w.NewItem != nil && item.id == w.NewItem.ID {
@@ -115,6 +115,7 @@ func (s *Store) askItems(b *batch, w *inspectionWrite) {
 			return nil
 		}, item.id)
 	}
+	s.askSent(b, w)
 	for _, item := range w.items {
 		if w.NewItem != nil && item.id == w.NewItem.ID {
 			continue

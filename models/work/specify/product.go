@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"tracewright/models"
+	"tracewright/models/trade/kinds"
 )
 
 // NewProduct is a product to be added.
@@ -36,7 +37,39 @@ func (s *Service) AddProduct(ctx context.Context, actor models.Actor, in NewProd
 		}
 		return ProductView{}, fmt.Errorf("add product %s: %w", in.Name, err)
 	}
+	if err := s.ownLimits(ctx, stamp, family, product, in.Form); err != nil {
+		return ProductView{}, err
+	}
 	return s.Product(ctx, product.ID)
+}
+
+// ownLimits gives a product a specification of its own where the one in force
+// does not fit its form; see [kinds.Kind.Own]. Its reason says why.
+func (s *Service) ownLimits(ctx context.Context, stamp models.Stamp, family models.Family, product models.Product, form models.ProductForm) error {
+	kind, ok := kinds.Named(family.Kind)
+	if !ok {
+		return nil
+	}
+	inForce, err := s.store.SpecificationInForce(ctx, family.ID, &product.ID)
+	if errors.Is(err, models.ErrNotFound) {
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("limits of product %s: %w", product.Name, err)
+	}
+	list, needed, err := kind.Own(form, inForce)
+	if err != nil || !needed {
+		return err
+	}
+	own := models.Specification{ID: models.NewID(), FamilyID: family.ID, ProductID: &product.ID, Revision: 1, Grade: inForce.Grade, Rule: inForce.Rule, GuardFactor: inForce.GuardFactor,
+		Characteristics: list, Reason: "limits that follow from this product's own rim or blocks", CreatedAt: stamp.At, CreatedBy: stamp.By.String()}
+	if inForce.ProductID != nil {
+		own.Revision = inForce.Revision + 1
+	}
+	if err := s.store.AddSpecification(ctx, stamp, own); err != nil {
+		return fmt.Errorf("limits of product %s: %w", product.Name, err)
+	}
+	return nil
 }
 
 // ReviseProduct follows a product's form by the next revision. from is the
@@ -63,6 +96,9 @@ func (s *Service) ReviseProduct(ctx context.Context, actor models.Actor, product
 			err = fmt.Errorf("%w: %w", models.ErrStale, err)
 		}
 		return ProductView{}, fmt.Errorf("revise product %s: %w", old.Product.Name, err)
+	}
+	if err := s.ownLimits(ctx, stamp, old.Family, old.Product, form); err != nil {
+		return ProductView{}, err
 	}
 	return s.Product(ctx, productID)
 }
