@@ -100,7 +100,8 @@ func (s *Store) stateBeforeHold(tx *gorm.DB, item models.Item) (string, error) {
 }
 
 // LiftHold ends a hold. The item goes back to the state before it once no
-// other hold on it is open. A hold lifted already is models.ErrConflict.
+// other hold on it is open; one whose certificate was voided under the hold is
+// conforming, not released. A hold lifted already is models.ErrConflict.
 func (s *Store) LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldLift) error {
 	l.LiftedAt, l.LiftedBy = settled(l.LiftedAt, stamp), orActor(l.LiftedBy, stamp)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
@@ -132,7 +133,17 @@ func (s *Store) LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldL
 		if h.StateBefore == "" {
 			return fmt.Errorf("hold %s does not say what the item was before", h.ID)
 		}
-		return setState(tx, *h.ItemID, h.StateBefore)
+		state := h.StateBefore
+		if state == models.StateReleased {
+			certificate, err := inForceOf(tx, *h.ItemID)
+			if err != nil {
+				return err
+			}
+			if certificate == nil {
+				state = models.StateConforming
+			}
+		}
+		return setState(tx, *h.ItemID, state)
 	})
 	return fault(err, "lift hold %s", l.HoldID)
 }

@@ -124,7 +124,7 @@ func (s *Store) askItems(b *batch, w *inspectionWrite) {
 			"FROM inspections WHERE item_id = ? AND superseded_by IS NULL", func(row []any) error {
 			measured, _ := row[2].(time.Time)
 			item.standing = append(item.standing, standing{id: textOf(row[0]), stage: textOf(row[1]), measuredAt: measured.UTC(),
-				round: wholeOf(row[3]), firstSet: wholeOf(row[4]) == 1, passes: textOf(row[5]) == models.VerdictPass})
+				round: wholeOf(row[3]), firstSet: wholeOf(row[4]) == 1, passes: passing(textOf(row[5]))})
 			return nil
 		}, item.id)
 	}

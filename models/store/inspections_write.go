@@ -42,6 +42,11 @@ type standing struct {
 	hadFirst   bool
 }
 
+// passing says whether a verdict lets an item be conforming.
+func passing(verdict string) bool {
+	return verdict == models.VerdictPass || verdict == models.VerdictProvisional
+}
+
 func (s standing) firstSetTaken() bool { return s.hadFirst && !s.firstSet }
 
 // newInspectionWrite puts the records into their stored order and form and
@@ -161,7 +166,7 @@ func (w *inspectionWrite) rank() (changed []standing) {
 			list = slices.DeleteFunc(slices.Clone(list), func(s standing) bool { return s.id == *i.Supersedes })
 		}
 		if item.id == i.ItemID {
-			list = append(slices.Clone(list), standing{id: i.ID, stage: i.Stage, measuredAt: i.MeasuredAt, passes: i.Verdict == models.VerdictPass})
+			list = append(slices.Clone(list), standing{id: i.ID, stage: i.Stage, measuredAt: i.MeasuredAt, passes: passing(i.Verdict)})
 			if w.StateAfter != "" {
 				item.stateAfter = w.StateAfter
 			}

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"gorm.io/gorm"
@@ -158,6 +157,3 @@ func (s *Store) RollFor(ctx context.Context, letter string, year, counter int) (
 func (s *Store) Rolls(ctx context.Context) ([]models.SerialRoll, error) {
 	return list[models.SerialRoll](ctx, s, "list rolls", "printed_at DESC, first DESC", everything)
 }
-
-// isNotFound is short for the one error that many reads expect.
-func isNotFound(err error) bool { return errors.Is(err, models.ErrNotFound) }

@@ -21,5 +21,3 @@ func (r *random) skewed(median, spread float64) float64 {
 func (r *random) chance(p float64) bool { return r.Float64() < p }
 
 func (r *random) between(low, high float64) float64 { return low + (high-low)*r.Float64() }
-
-func pick[T any](r *random, list []T) T { return list[r.IntN(len(list))] }

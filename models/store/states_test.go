@@ -1,0 +1,129 @@
+package store_test
+
+import (
+	"fmt"
+	"slices"
+	"sync"
+	"testing"
+
+	"tracewright/models"
+	"tracewright/models/work/worktest"
+)
+
+func state(h *worktest.Shop, t *testing.T, id string) string {
+	t.Helper()
+	return must(h.Store.Item(t.Context(), id)).State
+}
+
+func certify(h *worktest.Shop, t *testing.T, stamp models.Stamp, i models.Inspection) models.Certificate {
+	t.Helper()
+	return must(h.Store.AddCertificate(t.Context(), stamp, 31, i.ItemID, func(number string, revision int, replaces *models.Certificate) (models.Certificate, error) {
+		c := models.Certificate{ID: models.NewID(), Number: number, Revision: revision, ItemID: i.ItemID, InspectionID: i.ID, Content: "{}", ContentHash: "h",
+			IssuedBy: h.Owner.PersonID, IssuedAt: moment}
+		if replaces != nil {
+			c.Replaces, c.Reason = &replaces.ID, "again"
+		}
+		return c, nil
+	}))
+}
+
+// A second hold remembers what was before the first, in whichever order they
+// are lifted.
+func TestHoldsLiftedInEitherOrder(t *testing.T) {
+	for name, order := range map[string][]int{"first raised, first lifted": {0, 1}, "last raised, first lifted": {1, 0}} {
+		t.Run(name, func(t *testing.T) {
+			worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+				stamp, ctx := models.NewStamp(h.Owner, moment), t.Context()
+				item := h.MustRecord(h.Extremes()).Item.ID
+				var holds []models.Hold
+				for range 2 {
+					holds = append(holds, must(h.Store.AddHold(ctx, stamp, models.Hold{ID: models.NewID(), ItemID: &item, Code: "W01", Reason: "r", RaisedBy: h.Operator.PersonID, RaisedAt: moment})))
+				}
+				for n, k := range order {
+					if got := state(h, t, item); got != models.StateHeld {
+						t.Errorf("with %d holds lifted the item is %s", n, got)
+					}
+					h.Must(h.Store.LiftHold(ctx, stamp, models.HoldLift{HoldID: holds[k].ID, Code: "corrected", Reason: "r", LiftedBy: h.Owner.PersonID, LiftedAt: moment}))
+				}
+				if got := state(h, t, item); got != models.StateConforming {
+					t.Errorf("with no hold left the item is %s, want conforming as before", got)
+				}
+			})
+		})
+	}
+}
+
+// A certificate voided while its item is on hold does not come back with the
+// lifting.
+func TestVoidedUnderAHold(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		void bool
+		want string
+	}{{"certificate stands", false, models.StateReleased}, {"certificate voided", true, models.StateConforming}} {
+		t.Run(c.name, func(t *testing.T) {
+			worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+				stamp, ctx := models.NewStamp(h.Owner, moment), t.Context()
+				out := h.MustRecord(h.Extremes())
+				certificate := certify(h, t, stamp, out.Inspection)
+				hold := must(h.Store.AddHold(ctx, stamp, models.Hold{ID: models.NewID(), ItemID: &out.Item.ID, Code: "W01", Reason: "r", RaisedBy: h.Operator.PersonID, RaisedAt: moment}))
+				if c.void {
+					h.Must(h.Store.VoidCertificate(ctx, stamp, models.CertificateChange{CertificateID: certificate.ID, State: models.Void, Reason: "v", ChangedBy: h.Owner.PersonID, ChangedAt: moment}))
+				}
+				h.Must(h.Store.LiftHold(ctx, stamp, models.HoldLift{HoldID: hold.ID, Code: "corrected", Reason: "r", LiftedBy: h.Owner.PersonID, LiftedAt: moment}))
+				if got := state(h, t, out.Item.ID); got != c.want {
+					t.Errorf("after lifting the item is %s, want %s", got, c.want)
+				}
+			})
+		})
+	}
+}
+
+// Eight people release eight wheels at once, and one of them twice: the numbers
+// of the year follow each other without a gap, the second paper of one wheel is
+// the next revision under the same number, and one certificate is in force.
+func TestCertificatesAreCountedWithoutGaps(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		stamp := models.NewStamp(h.Owner, moment)
+		inspections := []models.Inspection{h.MustRecord(h.Extremes()).Inspection}
+		for range 7 {
+			sub := h.Extremes()
+			sub.Serial = *h.AnotherWheel().Serial
+			inspections = append(inspections, h.MustRecord(sub).Inspection)
+		}
+		var (
+			wait    sync.WaitGroup
+			mu      sync.Mutex
+			numbers []string
+		)
+		for _, i := range append(inspections, inspections[0]) {
+			wait.Go(func() {
+				c := certify(h, t, stamp, i)
+				mu.Lock()
+				defer mu.Unlock()
+				if c.Revision == 1 {
+					numbers = append(numbers, c.Number)
+				}
+			})
+		}
+		wait.Wait()
+		slices.Sort(numbers)
+		var want []string
+		for n := range 8 {
+			want = append(want, fmt.Sprintf("C31-%05d", n+1))
+		}
+		if !slices.Equal(numbers, want) {
+			t.Errorf("numbers %v, want %v", numbers, want)
+		}
+		views := must(h.Store.CertificatesOf(t.Context(), inspections[0].ItemID))
+		if len(views) != 2 || views[0].Number != views[1].Number || views[0].Revision+views[1].Revision != 3 {
+			t.Fatalf("the wheel released twice has %+v", views)
+		}
+		for _, v := range views {
+			want := map[int]string{1: models.Superseded, 2: models.Issued}[v.Revision]
+			if v.State != want {
+				t.Errorf("revision %d is %s, want %s", v.Revision, v.State, want)
+			}
+		}
+	})
+}
