@@ -24,7 +24,7 @@ func (s *Store) InspectionView(ctx context.Context, id string) (models.Inspectio
 	if err != nil {
 		return models.InspectionView{}, err
 	}
-	views, err := s.views(ctx, []models.Inspection{i})
+	views, err := s.views(ctx, []models.Inspection{i}, whole)
 	if err != nil {
 		return models.InspectionView{}, err
 	}
@@ -37,18 +37,41 @@ func (s *Store) ViewsOf(ctx context.Context, itemID string) ([]models.Inspection
 	if err != nil {
 		return nil, err
 	}
-	return s.views(ctx, inspections)
+	return s.views(ctx, inspections, whole)
 }
 
+// GlanceOf gives the inspections of an item, newest first, of which the newest
+// standing one and the one named have their readings and results; the others
+// only say that they were. It costs the same however long the history is.
+func (s *Store) GlanceOf(ctx context.Context, itemID, open string) ([]models.InspectionView, error) {
+	inspections, err := s.InspectionsOf(ctx, itemID)
+	if err != nil {
+		return nil, err
+	}
+	latest := ""
+	for _, i := range inspections {
+		if i.SupersededBy == nil {
+			latest = i.ID
+			break
+		}
+	}
+	return s.views(ctx, inspections, func(i models.Inspection) bool { return i.ID == latest || i.ID == open })
+}
+
+func whole(models.Inspection) bool { return true }
+
 // views reads the parts of inspections with one query a table, however many
-// there are.
-func (s *Store) views(ctx context.Context, inspections []models.Inspection) ([]models.InspectionView, error) {
+// there are; readings and results only of those that are wanted whole.
+func (s *Store) views(ctx context.Context, inspections []models.Inspection, whole func(models.Inspection) bool) ([]models.InspectionView, error) {
 	if len(inspections) == 0 {
 		return nil, nil
 	}
-	ids, people, specs := make([]string, len(inspections)), map[string]string{}, map[string]models.Specification{}
-	for i, x := range inspections {
-		ids[i] = x.ID
+	var ids []string
+	people, specs := map[string]string{}, map[string]models.Specification{}
+	for _, x := range inspections {
+		if whole(x) {
+			ids = append(ids, x.ID)
+		}
 		people[x.PersonID] = ""
 		specs[x.SpecificationID] = models.Specification{}
 	}

@@ -33,7 +33,7 @@ func holdCodes(kind string) []Choice {
 func (s *site) holdPage(c *gin.Context) error { return s.showHold(c, http.StatusOK, nil) }
 
 func (s *site) showHold(c *gin.Context, status int, problem error) error {
-	v, err := s.services.Trace.Item(c.Request.Context(), c.Param("serial"))
+	v, err := s.services.Trace.Glance(c.Request.Context(), c.Param("serial"), "")
 	if err != nil {
 		return err
 	}
@@ -49,7 +49,7 @@ func (s *site) showHold(c *gin.Context, status int, problem error) error {
 
 func (s *site) hold(c *gin.Context) error {
 	ctx := c.Request.Context()
-	v, err := s.services.Trace.Item(ctx, c.Param("serial"))
+	v, err := s.services.Trace.Glance(ctx, c.Param("serial"), "")
 	if err != nil {
 		return err
 	}
@@ -125,7 +125,7 @@ func (s *site) showLift(c *gin.Context, status int, problem error) error {
 	page := ConfirmPage{Frame: s.frame(c, "Lift a hold", ""), About: "A lot", Title: "Lift the hold: " + english.Defect(h.Code), Button: "Lift the hold", Path: "/holds/" + h.ID + "/lift", Back: "/holds",
 		Says: []string{"Raised on " + s.minute(h.RaisedAt) + " by " + name(people, h.RaisedBy) + ": " + stopped(english.HoldReason(h.Code, h.Reason)), "The item goes back to the state it had before, once no other hold is open on it."}}
 	if h.ItemID != nil {
-		v, err := s.services.Trace.Item(ctx, *h.ItemID)
+		v, err := s.services.Trace.Glance(ctx, *h.ItemID, "")
 		if err != nil {
 			return err
 		}

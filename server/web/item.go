@@ -85,7 +85,7 @@ type HistoryLine struct {
 func (s *site) item(c *gin.Context) error {
 	ctx := c.Request.Context()
 	typed := c.Param("serial")
-	view, err := s.services.Trace.Item(ctx, typed)
+	view, err := s.services.Trace.Glance(ctx, typed, c.Query("inspection"))
 	if err != nil {
 		return err
 	}

@@ -16,7 +16,8 @@ type InspectionSheet struct {
 	Who        string
 	Verdict    string
 	Share      string // "9 of 9"
-	Open       bool   // drawn open; the others unfold
+	Open       bool   // drawn open
+	More       string // where the readings of one that is not drawn are to be had
 	Replaced   string // by what and why, when a correction took its place
 	Corrects   string // what it took the place of
 	Rule       string
@@ -86,6 +87,11 @@ func (s *site) inspectionSheet(v trace.ItemView, in models.InspectionView) Inspe
 		}
 		sheet.Corrects = stopped(sheet.Corrects)
 	}
+	if len(in.Results) == 0 && len(in.Sets) == 0 {
+		sheet.More = itemPath(pointed(v.Item.Serial), v.Item.ID) + "?inspection=" + i.ID + "#inspection-" + i.ID
+		return sheet
+	}
+	sheet.Open = true
 	passed, all := share(in)
 	if all > 0 {
 		sheet.Share = english.Of(passed, all)

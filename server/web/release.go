@@ -65,7 +65,7 @@ func (s *site) releasePage(c *gin.Context) error { return s.showRelease(c, http.
 
 func (s *site) showRelease(c *gin.Context, status int, problem error) error {
 	ctx := c.Request.Context()
-	v, err := s.services.Trace.Item(ctx, c.Param("serial"))
+	v, err := s.services.Trace.Glance(ctx, c.Param("serial"), "")
 	if err != nil {
 		return err
 	}
@@ -110,7 +110,7 @@ func releaseSays(v trace.ItemView) []string {
 
 func (s *site) release(c *gin.Context) error {
 	ctx := c.Request.Context()
-	v, err := s.services.Trace.Item(ctx, c.Param("serial"))
+	v, err := s.services.Trace.Glance(ctx, c.Param("serial"), "")
 	if err != nil {
 		return err
 	}

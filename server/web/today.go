@@ -164,7 +164,7 @@ func (s *site) holdRow(ctx context.Context, frame Frame, h models.Hold, people m
 		row.Title = []Span{{Text: "A lot: " + reason}}
 		row.Act = Act{Text: "Open the lots", Path: "/lots"}
 	} else {
-		view, err := s.services.Trace.Item(ctx, *h.ItemID)
+		view, err := s.services.Trace.Glance(ctx, *h.ItemID, "")
 		if err != nil {
 			return row, err
 		}

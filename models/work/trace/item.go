@@ -21,13 +21,31 @@ func New(store Store) *Service { return &Service{store: store} }
 // It asks a fixed number of questions of the store, however long the history is
 // and however much is built in.
 func (s *Service) Item(ctx context.Context, idOrSerial string) (ItemView, error) {
+	return s.item(ctx, idOrSerial, s.fillInspections)
+}
+
+// Glance is Item with the readings and results of the newest standing
+// inspection and of the one named alone: what a page shows at once.
+func (s *Service) Glance(ctx context.Context, idOrSerial, open string) (ItemView, error) {
+	return s.item(ctx, idOrSerial, func(ctx context.Context, v *ItemView) error {
+		views, err := s.store.GlanceOf(ctx, v.Item.ID, open)
+		if err != nil {
+			return fmt.Errorf("inspections: %w", err)
+		}
+		slices.Reverse(views)
+		v.Inspections = views
+		return nil
+	})
+}
+
+func (s *Service) item(ctx context.Context, idOrSerial string, inspections func(context.Context, *ItemView) error) (ItemView, error) {
 	item, err := s.one(ctx, idOrSerial)
 	if err != nil {
 		return ItemView{}, err
 	}
 	view := ItemView{Item: item}
 	for _, fill := range []func(context.Context, *ItemView) error{
-		s.fillProduct, s.fillParts, s.fillInspections, s.fillHolds, s.fillCertificates, s.fillPeople, s.countEntries,
+		s.fillProduct, s.fillParts, inspections, s.fillHolds, s.fillCertificates, s.fillPeople, s.countEntries,
 	} {
 		if err := fill(ctx, &view); err != nil {
 			return ItemView{}, fmt.Errorf("item %s: %w", item.Name(), err)
@@ -136,6 +154,7 @@ func (s *Service) fillInspections(ctx context.Context, v *ItemView) (err error) 
 	if v.Inspections, err = s.store.ViewsOf(ctx, v.Item.ID); err != nil {
 		return fmt.Errorf("inspections: %w", err)
 	}
+	slices.Reverse(v.Inspections) // the store has the newest first, a history tells the oldest first
 	return nil
 }
 

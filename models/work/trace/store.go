@@ -31,9 +31,12 @@ type Store interface {
 	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
 
-	// ViewsOf lists every inspection of an item with its sets and results,
-	// oldest first; replaced ones too.
+	// ViewsOf lists every inspection of an item with its sets and results, the
+	// newest first; replaced ones too.
 	ViewsOf(ctx context.Context, itemID string) ([]models.InspectionView, error)
+	// GlanceOf is ViewsOf with readings and results of the newest standing
+	// inspection and of the one named alone.
+	GlanceOf(ctx context.Context, itemID, open string) ([]models.InspectionView, error)
 	// InspectionView finds one by id.
 	InspectionView(ctx context.Context, id string) (models.InspectionView, error)
 	// HoldsOf lists every hold on an item and on the lots built into it, with
