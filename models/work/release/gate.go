@@ -20,7 +20,7 @@ type candidate struct {
 // Gate says what keeps an item from being released, in the order: what was
 // not measured or has failed, a hold, an instrument. An empty list is release.
 func (s *Service) Gate(ctx context.Context, itemID string) ([]models.Remark, error) {
-	c, err := s.candidate(ctx, itemID)
+	c, err := s.candidate(ctx, itemID, false)
 	if err != nil {
 		return nil, err
 	}
@@ -28,8 +28,9 @@ func (s *Service) Gate(ctx context.Context, itemID string) ([]models.Remark, err
 }
 
 // candidate takes the newest standing inspection at a stage that judges: an
-// item is certified by what was found last, never by an earlier pass.
-func (s *Service) candidate(ctx context.Context, itemID string) (candidate, error) {
+// item is certified by what was found last, never by an earlier pass. Its
+// readings are read when it is to be certified, or to tell what failed.
+func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (candidate, error) {
 	var c candidate
 	var err error
 	if c.item, err = s.store.Item(ctx, itemID); err != nil {
@@ -56,11 +57,14 @@ func (s *Service) candidate(ctx context.Context, itemID string) (candidate, erro
 		if i.SupersededBy != nil || !known || !stage.Judges {
 			continue
 		}
-		view, err := s.store.InspectionView(ctx, i.ID)
-		if err != nil {
-			return c, fmt.Errorf("inspection %s: %w", i.ID, err)
+		c.judged = &models.InspectionView{Inspection: i}
+		if whole || i.Verdict == models.VerdictFail {
+			view, err := s.store.InspectionView(ctx, i.ID)
+			if err != nil {
+				return c, fmt.Errorf("inspection %s: %w", i.ID, err)
+			}
+			c.judged = &view
 		}
-		c.judged = &view
 		break
 	}
 	c.blockByVerdict()
@@ -140,11 +144,9 @@ func (c *candidate) blockByInstruments() {
 	if c.judged == nil {
 		return
 	}
-	for _, set := range c.judged.Sets {
-		for _, r := range set.Remarks {
-			if r.Code == "instrument_out" {
-				c.block("instrument_out", "instrument", r.Values["instrument"])
-			}
+	for _, r := range c.judged.Inspection.Remarks {
+		if r.Code == "instrument_out" {
+			c.block("instrument_out", "instrument", r.Values["instrument"])
 		}
 	}
 }

@@ -14,7 +14,7 @@ import (
 // he or she measured; reason is asked for when a certificate is already in
 // force, since the new one replaces it.
 func (s *Service) Issue(ctx context.Context, actor models.Actor, itemID, reason string) (models.Certificate, error) {
-	c, err := s.candidate(ctx, itemID)
+	c, err := s.candidate(ctx, itemID, true)
 	if err != nil {
 		return models.Certificate{}, err
 	}
