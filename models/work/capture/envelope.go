@@ -55,6 +55,7 @@ func checkEnvelope(sub models.Submission, tablet time.Time) error {
 		}
 	}
 	checkConditions(sub.Conditions, invalid)
+	checkTexts(sub, invalid)
 	if sub.Corrects != "" && sub.Reason == "" {
 		invalid.Add("reason", "reason_needed")
 	}
@@ -65,6 +66,34 @@ func checkEnvelope(sub models.Submission, tablet time.Time) error {
 		invalid.Add("reason", "too_long", "most", fmt.Sprint(mostText))
 	}
 	return invalid.OrNil()
+}
+
+// mostName is how long a place, a code or a number may be.
+const mostName = 200
+
+// checkTexts bounds what stands in names, so that no page is filled by one.
+func checkTexts(sub models.Submission, invalid *models.InvalidError) {
+	bound := func(field, text string) {
+		if len(text) > mostName {
+			invalid.Add(field, "too_long", "most", fmt.Sprint(mostName))
+		}
+	}
+	bound("place", sub.Place)
+	bound("product", sub.Product)
+	for i, set := range sub.Sets {
+		at := fmt.Sprintf("sets[%d].", i)
+		bound(at+"manner", set.Manner)
+		bound(at+"instrument", set.Instrument)
+		for j, typed := range set.Values {
+			bound(fmt.Sprintf("%svalues[%d]", at, j), typed)
+		}
+	}
+	for i, part := range sub.Parts {
+		at := fmt.Sprintf("parts[%d].", i)
+		bound(at+"place", part.Place)
+		bound(at+"lot", part.Lot)
+		bound(at+"number", part.Number)
+	}
 }
 
 func checkTimes(sub models.Submission, tablet time.Time, invalid *models.InvalidError) {
