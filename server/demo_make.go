@@ -81,13 +81,14 @@ func (d *demoCommand) makeShop(ctx context.Context, std streams, folder string) 
 }
 
 // fill makes the shop in a new database and lets its people in. Closing the
-// database brings all of it into the one file.
+// database brings all of it into the one file; only then is the disk waited for,
+// since a shop that is cut short while it is made is thrown away.
 func (d *demoCommand) fill(ctx context.Context, path string, made *demoShop) (err error) {
-	s, err := store.Open(ctx, "sqlite:"+path, store.Options{})
+	s, err := store.Open(ctx, "sqlite:"+path, store.Options{Disposable: true})
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, s.Close()) }()
+	defer func() { err = errors.Join(err, s.Close(), settle(path)) }()
 	if _, err := s.Migrate(ctx); err != nil {
 		return err
 	}
@@ -97,6 +98,18 @@ func (d *demoCommand) fill(ctx context.Context, path string, made *demoShop) (er
 	}
 	made.Owner, made.Wheels, made.Packs, made.Certificates = summary.Owner.ID, summary.Wheels, summary.Packs, summary.Certificates
 	return letIn(ctx, access.New(s, time.Now, access.Cost{}))
+}
+
+// settle waits until a file is on the disk.
+func settle(path string) error {
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return fmt.Errorf("settle the invented shop: %w", err)
+	}
+	if err := errors.Join(f.Sync(), f.Close()); err != nil {
+		return fmt.Errorf("settle the invented shop: %w", err)
+	}
+	return nil
 }
 
 func letIn(ctx context.Context, people *access.Service) error {

@@ -72,21 +72,25 @@ func addItem(tx *gorm.DB, stamp models.Stamp, item *models.Item, parts []models.
 	if err := add(tx, item); err != nil {
 		return err
 	}
-	if err := enter(tx, stamp, *item, ""); err != nil {
+	e, err := models.Entry(stamp, *item, "")
+	if err != nil {
 		return err
 	}
-	for i := range parts {
-		part := parts[i]
+	fitted, entries := make([]models.FittedPart, len(parts)), []models.TrailEntry{e}
+	for i, part := range parts {
 		part.ItemID = item.ID
 		settlePart(&part, stamp)
-		if err := add(tx, &part); err != nil {
+		if e, err = models.Entry(stamp, part, ""); err != nil {
 			return err
 		}
-		if err := enter(tx, stamp, part, ""); err != nil {
+		fitted[i], entries = part, append(entries, e)
+	}
+	if len(fitted) > 0 {
+		if err := add(tx, &fitted); err != nil {
 			return err
 		}
 	}
-	return nil
+	return add(tx, &entries)
 }
 
 // counter locks and returns the last counter given out for a letter and year.

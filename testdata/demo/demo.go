@@ -2,11 +2,11 @@ package demo
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
 	"tracewright/models"
-	"tracewright/models/store"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/release"
 )
@@ -36,12 +36,15 @@ type Summary struct {
 // maker makes one shop.
 type maker struct {
 	ctx     context.Context
-	store   *store.Store
+	store   *keeper
 	options Options
 	random  *random
+	ids     *ids
 	clock   time.Time
 	zone    *time.Location
 	days    []time.Time // working days, oldest first, at midnight
+	end     time.Time   // of the last working day
+	diary   diary
 
 	capture *capture.Service
 	release *release.Service
@@ -51,21 +54,29 @@ type maker struct {
 	wheels      []product
 	packs       []product
 	lots        lots
+	lotNumber   int
+	partNumber  map[string]int // maker's numbers given out, by model
+	finished    []*wheelWork
 	stories     Stories
 	summary     Summary
-	blockSerial int
-	motorSerial int
-	laterWork   []later
-}
-
-// later is something that happens to an item days after it was made.
-type later struct {
-	at time.Time
-	do func() error
 }
 
 // Seed fills an empty database whose schema is up to date.
-func Seed(ctx context.Context, s *store.Store, o Options) (Summary, error) {
+func Seed(ctx context.Context, s Store, o Options) (Summary, error) {
+	m, err := newMaker(ctx, s, o)
+	if err != nil {
+		return Summary{}, fmt.Errorf("invent a shop: %w", err)
+	}
+	for _, step := range []func() error{m.makeShop, m.makeProducts, m.planDeliveries, m.planDays, m.live, m.leaveOpen} {
+		if err := step(); err != nil {
+			return Summary{}, fmt.Errorf("invent a shop: %w", err)
+		}
+	}
+	m.summary.Stories, m.summary.Owner = m.stories, m.people.owner
+	return m.summary, nil
+}
+
+func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 	if o.Wheels == 0 {
 		o.Wheels = 1500
 	}
@@ -76,34 +87,35 @@ func Seed(ctx context.Context, s *store.Store, o Options) (Summary, error) {
 		o.Scenario = Story
 	}
 	if o.Scenario != Story && o.Scenario != Quiet {
-		return Summary{}, fmt.Errorf("invent a shop: there is no scenario %q", o.Scenario)
+		return nil, fmt.Errorf("there is no scenario %q", o.Scenario)
+	}
+	if o.Now.IsZero() {
+		return nil, errors.New("it is not said up to which day")
 	}
 	zone, err := time.LoadLocation(shopZone)
 	if err != nil {
-		return Summary{}, fmt.Errorf("invent a shop: %w", err)
+		return nil, err
 	}
-	m := &maker{ctx: ctx, store: s, options: o, random: newRandom(o.Seed), zone: zone, instruments: map[string]models.Instrument{}}
+	m := &maker{ctx: ctx, options: o, random: newRandom(o.Seed), ids: newIDs(o.Seed), zone: zone,
+		instruments: map[string]models.Instrument{}, lots: lots{}, partNumber: map[string]int{}}
 	m.days = workingDays(o.Now.In(zone), workDays)
-	m.clock = m.days[0].Add(7 * time.Hour)
-	m.capture = capture.New(s, m.now, m.inZone)
-	m.release = release.New(s, m.now, m.inZone, noPaper)
+	m.clock, m.end = on(m.days[0], 7, 0), on(m.days[len(m.days)-1], 17, 0)
+	m.store = newKeeper(s, m.newID)
+	m.capture = capture.New(m.store, m.now, m.inZone)
+	m.release = release.New(m.store, m.now, m.inZone, noPaper)
 	m.stories = m.plant()
-	for _, step := range []func() error{m.makeShop, m.makeProducts, m.makeLots, m.work, m.leaveOpen} {
-		if err := step(); err != nil {
-			return Summary{}, fmt.Errorf("invent a shop: %w", err)
-		}
-	}
-	m.summary.Stories, m.summary.Owner = m.stories, m.people.owner
-	return m.summary, nil
+	return m, nil
 }
 
 func (m *maker) now() time.Time { return m.clock }
+
+func (m *maker) newID() string { return m.ids.next(m.clock) }
 
 func (m *maker) inZone(context.Context) *time.Location { return m.zone }
 
 // noPaper: certificates are drawn when they are first opened, not here.
 func noPaper(release.Drawing) ([]byte, error) {
-	return nil, fmt.Errorf("the invented shop draws no paper")
+	return nil, errors.New("the invented shop draws no paper")
 }
 
 func (m *maker) stamp(p models.Person) models.Stamp { return models.NewStamp(actor(p), m.clock) }

@@ -6,95 +6,178 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
-	"tracewright/models/work/release"
+	"tracewright/models/trade/kinds"
+	"tracewright/models/work/capture"
 )
 
-// leaveOpen is how the last day ends: wheels and packs not yet measured, drafts
-// begun, two inspections under serials nobody knows, holds, a roll of labels.
+// leaveOpen is how the last day ends: holds and a void certificate, wheels that
+// have failed and wait for truing, wheels and packs not yet measured, drafts
+// begun, a reading with an overdue dial, two inspections under serials nobody
+// knows, a wheel ready to be released, rolls of labels printed ahead.
 func (m *maker) leaveOpen() error {
-	m.clock = m.days[len(m.days)-1].Add(16 * time.Hour)
-	if err := m.leaveItems(); err != nil {
-		return err
-	}
-	if err := m.leaveHolds(); err != nil {
-		return err
-	}
-	year := m.clock.Year() % 100
-	if _, err := m.store.AddRoll(m.ctx, m.stamp(m.people.inspector), models.SerialRoll{Letter: "W", Year: year, First: 1, Last: 60}); err != nil {
-		return err
-	}
-	for i, counter := range []int{30211, 30388} {
-		serial, _, err := ident.Next('W', year-2, counter)
-		if err != nil {
-			return err
-		}
-		item := models.Item{Serial: &serial}
-		p := m.wheels[i]
-		r := m.newRim(p, m.inUse("rim "+p.size, m.clock), 1)
-		builder := m.people.builders[i]
-		if _, err := m.inspect(item, models.AfterRelief, builder, stand1, m.wheelSets(p, r, m.reader(builder, stand1, m.clock), false, yes), models.Conditions{Tyre: "off"}, 5); err != nil {
+	for _, step := range []func() error{m.leaveHolds, m.leaveFailing, m.leaveUnmeasured, m.leaveOverdue, m.leaveUnknown, m.leaveReady, m.leaveRolls} {
+		m.clock = m.clock.Add(4 * time.Minute)
+		if err := step(); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// leaveItems makes items that wait for their first reading, two of them with a
-// draft begun.
-func (m *maker) leaveItems() error {
+// leaveHolds voids the last wheel's certificate and holds two others.
+func (m *maker) leaveHolds() error {
+	var last []*wheelWork
+	for i := len(m.finished) - 1; i >= 0 && len(last) < 3; i-- {
+		if !m.finished[i].held {
+			last = append(last, m.finished[i])
+		}
+	}
+	if len(last) < 3 {
+		return fmt.Errorf("only %d wheels are released", len(last))
+	}
+	if err := m.release.Void(m.ctx, actor(m.people.inspector), last[0].certificate.ID, "printed for the wrong order"); err != nil {
+		return err
+	}
+	for i, w := range last[1:] {
+		if err := m.raise(w.item, m.people.inspector, wheelDoubts[i].code, wheelDoubts[i].reason); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// begun is a wheel of the last hour.
+func (m *maker) begun(builder, p int) (*wheelWork, error) {
+	person := m.people.builders[builder%len(m.people.builders)]
+	w, err := m.newWheel(m.wheels[p%len(m.wheels)], person, m.skill(person.Name, m.clock))
+	if err != nil {
+		return nil, err
+	}
+	w.number = builder
+	return w, nil
+}
+
+// reads is what its builder reads of it.
+func (m *maker) reads(w *wheelWork) []models.SentSet {
+	return m.wheelSets(w.product, w.rim, m.reader(w.builder, m.standOf(w.number, m.clock)), w.every, yes)
+}
+
+// send records readings after relief that took some minutes.
+func (m *maker) send(w *wheelWork, sets []models.SentSet) (capture.Outcome, error) {
+	started := m.clock
+	m.clock = m.clock.Add(m.random.minutes(3, 6))
+	return m.record(inspection{w.item, models.AfterRelief, w.builder, m.standOf(w.number, m.clock), started, sets, tyreOff})
+}
+
+// leaveFailing makes three wheels that failed as any may, and are to be trued
+// tomorrow.
+func (m *maker) leaveFailing() error {
+	for i := range 3 {
+		w, err := m.begun(i, 2*i+4)
+		if err != nil {
+			return err
+		}
+		for range 500 {
+			if over := w.rim.swing(lateral, 1) - limitOf(w.spec, kinds.LateralRunOut); over > 0.02 && over < 0.12 {
+				break
+			}
+			w.rim = m.newRim(w.product, w.rims, 1)
+		}
+		if _, err := m.send(w, m.reads(w)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// leaveUnmeasured makes items that wait for their first reading, two of them
+// with a draft begun.
+func (m *maker) leaveUnmeasured() error {
 	for i := range 8 {
-		builder := m.people.builders[i%len(m.people.builders)]
-		p := m.wheels[(i*3+1)%len(m.wheels)]
-		item, err := m.newWheel(p, builder, m.inUse("rim "+p.size, m.clock), m.inUse("spokes "+p.form.Wheel.SpokeType, m.clock))
+		w, err := m.begun(i, 3*i+1)
 		if err != nil {
 			return err
 		}
 		if i >= 2 {
 			continue
 		}
-		r := m.newRim(p, m.inUse("rim "+p.size, m.clock), 1)
-		sets := m.wheelSets(p, r, m.reader(builder, stand1, m.clock), false, yes)
-		sub := models.Submission{ID: models.NewID(), Serial: *item.Serial, Stage: models.AfterRelief, Place: stand1, StartedAt: m.clock, FinishedAt: m.clock, Conditions: models.Conditions{Tyre: "off"}, Sets: sets[:i+1]}
-		if _, err := m.capture.SaveDraft(m.ctx, actor(builder), sub, 0); err != nil {
+		sub := models.Submission{ID: m.newID(), Serial: *w.item.Serial, Stage: models.AfterRelief, Place: m.standOf(i, m.clock), StartedAt: m.clock, FinishedAt: m.clock,
+			Conditions: tyreOff, Sets: m.reads(w)[:i+1]}
+		if _, err := m.capture.SaveDraft(m.ctx, actor(w.builder), sub, 0); err != nil {
 			return err
 		}
 	}
-	for i := range 3 {
-		p := m.packs[i]
-		if _, err := m.newPack(p, m.inUse("blocks "+p.form.Pack.BlockModel, m.clock)); err != nil {
+	for _, p := range m.packs {
+		if _, err := m.newPack(p); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// leaveHolds raises two holds on finished work, and voids one certificate.
-func (m *maker) leaveHolds() error {
-	recent, err := m.store.RecentInspections(m.ctx, 60)
+// leaveOverdue measures one wheel with the spare dial, which is overdue: kept,
+// flagged, and not released yet.
+func (m *maker) leaveOverdue() error {
+	w, err := m.begun(3, 1)
 	if err != nil {
 		return err
 	}
-	raised, voided := 0, false
-	for _, x := range recent {
-		c, err := m.store.CertificateInForce(m.ctx, x.ItemID)
-		if err != nil || x.Kind != models.KindWheel {
-			continue
-		}
-		switch {
-		case !voided:
-			voided = true
-			if err := m.release.Void(m.ctx, actor(m.people.inspector), c.ID, "printed for the wrong order"); err != nil {
-				return err
-			}
-		case raised < 2:
-			raised++
-			hold := release.HoldRequest{Item: x.Serial, Code: []string{"W14", "W20"}[raised-1], Reason: []string{"a step at the rim joint, to be felt with the thumb", "jacket nicked near the axle"}[raised-1]}
-			if _, err := m.release.RaiseHold(m.ctx, actor(m.people.inspector), hold); err != nil {
-				return err
-			}
-		default:
-			return nil
+	sets := m.reads(w)
+	for i := range sets {
+		if sets[i].Instrument == "L-21" || sets[i].Instrument == "L-22" {
+			sets[i].Instrument = overdueDial
 		}
 	}
-	return fmt.Errorf("only %d wheels to put on hold", raised)
+	_, err = m.send(w, sets)
+	return err
+}
+
+// leaveReady makes a wheel that has passed, read at every hole, and waits for
+// its certificate.
+func (m *maker) leaveReady() error {
+	w, err := m.begun(1, 5)
+	if err != nil {
+		return err
+	}
+	w.every = true
+	for round := 1; ; round++ {
+		out, err := m.send(w, m.reads(w))
+		if err != nil || out.Inspection.Verdict == models.VerdictPass || round > 6 {
+			return err
+		}
+		m.clock = m.clock.Add(m.random.minutes(4, 8))
+		m.trued(w.rim, w.spec, round)
+	}
+}
+
+// leaveUnknown sends two inspections under serials that were never given out.
+func (m *maker) leaveUnknown() error {
+	for i, counter := range []int{30211, 30388} {
+		serial, _, err := ident.Next(ident.Wheel, (m.clock.Year()+98)%100, counter)
+		if err != nil {
+			return err
+		}
+		p, builder := m.wheels[i], m.people.builders[i]
+		sets := m.wheelSets(p, m.newRim(p, m.inUse(p.rimKey(), m.clock), 1), m.reader(builder, stand1), false, yes)
+		started := m.clock
+		m.clock = m.clock.Add(m.random.minutes(3, 6))
+		if _, err := m.record(inspection{models.Item{Serial: &serial}, models.AfterRelief, builder, stand1, started, sets, tyreOff}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// leaveRolls prints labels ahead: wheels of any product, and one pack's.
+func (m *maker) leaveRolls() error {
+	stamp, year := m.stamp(m.people.inspector), m.clock.Year()%100
+	for _, r := range []models.SerialRoll{
+		{ID: m.newID(), Letter: "P", Year: year, First: 1, Last: 40, ProductID: &m.packs[0].ID},
+		{ID: m.newID(), Letter: "W", Year: year, First: 1, Last: 60},
+	} {
+		if _, err := m.store.AddRoll(m.ctx, stamp, r); err != nil {
+			return err
+		}
+	}
+	return nil
 }

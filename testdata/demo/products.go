@@ -3,8 +3,8 @@ package demo
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
-	"time"
 
 	"tracewright/models"
 	"tracewright/models/trade/kinds"
@@ -16,13 +16,18 @@ type product struct {
 	family models.Family
 	form   models.ProductForm
 	spec   models.Specification
-	share  float64 // of the shop's orders
+	share  float64 // of the orders for its kind
 	motor  string
-	power  string
-	size   string // rim size, for its lots
-	tight  float64
-	ratio  float64 // tension A over B
+	size   string   // of the rim
+	tight  float64  // mean tension of the tighter side aimed at, N
+	ratio  float64  // tension A over B
+	sample [2][]int // spokes that a sample reads, by side
 }
+
+func (p product) rimKey() string   { return fmt.Sprintf("rim %s %d", p.size, p.form.Wheel.Holes) }
+func (p product) spokeKey() string { return "spokes " + p.form.Wheel.SpokeType }
+func (p product) motorKey() string { return "motors " + p.motor }
+func (p product) blockKey() string { return "blocks " + p.form.Pack.BlockModel }
 
 type wheelLine struct {
 	name, size, motor, power string
@@ -55,7 +60,7 @@ var familyOrder = []string{"Small-rim hub wheels", "Large-rim hub wheels"}
 
 func (m *maker) makeProducts() error {
 	for _, name := range familyOrder {
-		family, spec, err := m.family(models.KindWheel, name, models.ProductForm{Wheel: &models.WheelForm{Holes: 36}})
+		family, spec, err := m.family(models.KindWheel, name, models.ProductForm{Wheel: &models.WheelForm{Holes: 36, RimMaxTension: rimMaxTension}})
 		if err != nil {
 			return err
 		}
@@ -67,7 +72,23 @@ func (m *maker) makeProducts() error {
 			m.wheels = append(m.wheels, p)
 		}
 	}
-	return m.makePackProducts()
+	if err := m.makePackProducts(); err != nil {
+		return err
+	}
+	shares(m.wheels)
+	shares(m.packs)
+	return nil
+}
+
+// shares makes a list's shares add up to one.
+func shares(list []product) {
+	total := 0.0
+	for _, p := range list {
+		total += p.share
+	}
+	for i := range list {
+		list[i].share /= total
+	}
 }
 
 func (m *maker) family(kindName, name string, form models.ProductForm) (models.Family, models.Specification, error) {
@@ -81,8 +102,8 @@ func (m *maker) family(kindName, name string, form models.ProductForm) (models.F
 			characteristics[i].Results[k].U = typedU[l.Result]
 		}
 	}
-	family := models.Family{ID: models.NewID(), Kind: kindName, Name: name}
-	spec := models.Specification{ID: models.NewID(), FamilyID: family.ID, Revision: 1, Grade: kind.Grades[0], Rule: "simple", Characteristics: characteristics, Reason: "first limits, common practice"}
+	family := models.Family{ID: m.newID(), Kind: kindName, Name: name}
+	spec := models.Specification{ID: m.newID(), FamilyID: family.ID, Revision: 1, Grade: kind.Grades[0], Rule: "simple", Characteristics: characteristics, Reason: "first limits, common practice"}
 	return family, spec, m.store.AddFamily(m.ctx, m.stamp(m.people.owner), family, spec)
 }
 
@@ -94,15 +115,24 @@ func (m *maker) wheel(family models.Family, spec models.Specification, w wheelLi
 	ratio := bracing(w, w.offsetB) / bracing(w, w.offsetA)
 	form := models.ProductForm{Wheel: &models.WheelForm{
 		Rim: "Fenlow " + w.size, Motor: w.motor + ", " + w.power, Holes: w.holes, Crossing: w.crossing, SpokeType: w.spoke, SideA: "cable side", SideB: "disc side",
-		DishTarget: "0", DishReference: models.DishShoulders, RimMaxTension: "1250",
+		DishTarget: "0", DishReference: models.DishShoulders, RimMaxTension: rimMaxTension,
 		Geometry: &models.WheelGeometry{RimRadius: whole(w.rimRadius), NippleInset: "7", FlangeRadiusA: whole(w.flange), FlangeRadiusB: whole(w.flange),
 			FlangeOffsetA: whole(w.offsetA), FlangeOffsetB: whole(w.offsetB), SpokeDiameter: w.spoke[:3]},
 	}}
 	if math.Abs(ratio-1) > 0.02 {
 		form.Wheel.ExpectedRatio = strconv.FormatFloat(ratio, 'f', 2, 64)
 	}
-	p := product{Product: models.Product{ID: models.NewID(), FamilyID: family.ID, Name: w.name, Revision: 1}, family: family, form: form, spec: spec, share: w.share,
-		motor: w.motor, power: w.power, size: w.size, tight: w.tight, ratio: ratio}
+	p := product{Product: models.Product{ID: m.newID(), FamilyID: family.ID, Name: w.name, Revision: 1}, family: family, form: form, spec: spec, share: w.share,
+		motor: w.motor, size: w.size, tight: w.tight, ratio: ratio}
+	kind, _ := kinds.Named(models.KindWheel)
+	for _, c := range kind.Fit(form, spec.Characteristics) {
+		switch c.Code {
+		case kinds.TensionA:
+			p.sample[0] = c.Sample
+		case kinds.TensionB:
+			p.sample[1] = c.Sample
+		}
+	}
 	return p, m.store.AddProduct(m.ctx, m.stamp(m.people.owner), p.Product, models.ProductRevision{Form: form, Reason: "first form"})
 }
 
@@ -113,6 +143,9 @@ func bracing(w wheelLine, offset float64) float64 {
 	length := math.Sqrt(seat*seat + w.flange*w.flange + offset*offset - 2*seat*w.flange*math.Cos(psi))
 	return offset / length
 }
+
+// rimMaxTension is what the maker of the rims allows, N.
+const rimMaxTension = "1250"
 
 func whole(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
@@ -134,7 +167,7 @@ func (m *maker) makePackProducts() error {
 		if err != nil {
 			return err
 		}
-		p := product{Product: models.Product{ID: models.NewID(), FamilyID: family.ID, Name: x.name, Revision: 1}, family: family, form: form, spec: spec, share: x.share}
+		p := product{Product: models.Product{ID: m.newID(), FamilyID: family.ID, Name: x.name, Revision: 1}, family: family, form: form, spec: spec, share: x.share}
 		if err := m.store.AddProduct(m.ctx, m.stamp(m.people.owner), p.Product, models.ProductRevision{Form: form, Reason: "first form"}); err != nil {
 			return err
 		}
@@ -145,11 +178,7 @@ func (m *maker) makePackProducts() error {
 
 // ordered draws a product by its share of the orders.
 func (m *maker) ordered(list []product) product {
-	total := 0.0
-	for _, p := range list {
-		total += p.share
-	}
-	x := m.random.Float64() * total
+	x := m.random.Float64()
 	for _, p := range list {
 		if x -= p.share; x < 0 {
 			return p
@@ -158,27 +187,23 @@ func (m *maker) ordered(list []product) product {
 	return list[len(list)-1]
 }
 
-// reviseSpecification is the owner's one change of limits: in the autumn the
-// large wheels' dish becomes tighter.
+// reviseSpecification is the owner's one change of limits: the large wheels'
+// dish becomes tighter. In the quiet scenario the limits stay, confirmed.
 func (m *maker) reviseSpecification() error {
+	family := familyOrder[1]
+	at := slices.IndexFunc(m.wheels, func(p product) bool { return p.family.Name == family })
+	spec := m.wheels[at].spec
+	spec.ID, spec.Revision, spec.Reason = m.newID(), spec.Revision+1, "limits looked at after half a year: they stay"
+	if m.stories.Told {
+		spec.Reason, spec.Characteristics = "dish tighter: brake discs rubbed on two frames", tightenDish(spec.Characteristics)
+	}
+	if err := m.store.AddSpecification(m.ctx, m.stamp(m.people.owner), spec); err != nil {
+		return fmt.Errorf("revise the limits of %s: %w", family, err)
+	}
+	m.store.forget()
 	for i := range m.wheels {
-		p := &m.wheels[i]
-		if p.family.Name != "Large-rim hub wheels" {
-			continue
-		}
-		spec := p.spec
-		if spec.Revision == 1 {
-			spec.ID, spec.Revision, spec.Reason = models.NewID(), 2, "dish tighter: brake discs rubbed on two frames"
-			spec.Characteristics = tightenDish(spec.Characteristics)
-			spec.CreatedAt, spec.CreatedBy = time.Time{}, ""
-			if err := m.store.AddSpecification(m.ctx, m.stamp(m.people.owner), spec); err != nil {
-				return fmt.Errorf("revise the large wheels' limits: %w", err)
-			}
-			for k := range m.wheels {
-				if m.wheels[k].FamilyID == p.FamilyID {
-					m.wheels[k].spec = spec
-				}
-			}
+		if m.wheels[i].family.Name == family {
+			m.wheels[i].spec = spec
 		}
 	}
 	return nil

@@ -1,8 +1,10 @@
 package demo
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"time"
 )
 
 // random is chance with a seed; every draw of the shop comes from it, in one
@@ -21,3 +23,31 @@ func (r *random) skewed(median, spread float64) float64 {
 func (r *random) chance(p float64) bool { return r.Float64() < p }
 
 func (r *random) between(low, high float64) float64 { return low + (high-low)*r.Float64() }
+
+func (r *random) phase() float64 { return r.between(0, 2*math.Pi) }
+
+// minutes is a stretch of time between two bounds, to the second.
+func (r *random) minutes(low, high float64) time.Duration {
+	return time.Duration(r.between(low, high) * float64(time.Minute)).Truncate(time.Second)
+}
+
+// ids makes keys with the layout of UUIDv7 (RFC 9562) from the shop's own
+// clock and chance: they sort by the moment and, within one, by their order.
+type ids struct {
+	random *rand.Rand
+	last   int64 // millisecond
+	within uint64
+}
+
+func newIDs(seed uint64) *ids { return &ids{random: rand.New(rand.NewPCG(seed, 0x6b657973))} }
+
+func (i *ids) next(at time.Time) string {
+	const perMillisecond = 1 << 12
+	if ms := at.UnixMilli(); ms > i.last {
+		i.last, i.within = ms, 0
+	} else if i.within++; i.within == perMillisecond {
+		i.last, i.within = i.last+1, 0
+	}
+	rest := i.random.Uint64()
+	return fmt.Sprintf("%08x-%04x-7%03x-%04x-%012x", uint64(i.last)>>16, uint64(i.last)&0xffff, i.within, 0x8000|rest>>48&0x3fff, rest&0xffffffffffff)
+}

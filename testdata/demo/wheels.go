@@ -1,169 +1,205 @@
 package demo
 
 import (
-	"fmt"
-	"strings"
 	"time"
 
 	"tracewright/models"
-	"tracewright/models/work/capture"
-	"tracewright/models/work/release"
 )
 
-// buildWheel is one wheel from lacing to its certificate, beginning at a moment.
-func (m *maker) buildWheel(at time.Time, builder models.Person, place string) error {
-	p := m.ordered(m.wheels)
-	w := p.form.Wheel
-	m.clock = at
-	rims, spokes := m.inUse("rim "+p.size, at), m.inUse("spokes "+w.SpokeType, at)
-	item, err := m.newWheel(p, builder, rims, spokes)
+// wheelWork is one wheel on its way through the shop.
+type wheelWork struct {
+	product
+	item        models.Item
+	builder     models.Person
+	number      int // of the builder
+	rim         *rim
+	rims        *lot
+	spokes      *lot
+	every       bool // every hole is read, or the extremes and a sample
+	ticks       []string
+	round       int
+	certificate models.Certificate // in force; its key is empty when there is none
+	held        bool
+}
+
+// buildWheel is one wheel, laced, trued and seated, that now comes to be read.
+func (m *maker) buildWheel() error {
+	p, number := m.ordered(m.wheels), m.random.IntN(len(m.people.builders))
+	builder := m.people.builders[number]
+	w, err := m.newWheel(p, builder, m.skill(builder.Name, m.clock))
 	if err != nil {
 		return err
 	}
-	r := m.newRim(p, rims, m.skill(builder.Name, at))
-	by := m.reader(builder, place, at)
-	every := m.random.chance(0.34)
-	ticks := m.ticks()
-	if m.random.chance(0.10) {
-		early := *r
-		early.evenness *= 1.3
-		early.spread(m)
-		if _, err := m.inspect(item, models.BeforeRelief, builder, place, m.wheelSets(p, &early, by, m.random.chance(0.5), yes), models.Conditions{Tyre: "off"}, 6); err != nil {
+	m.summary.Wheels++
+	w.number, w.every, w.ticks = number, m.random.chance(0.34), m.ticks()
+	if !m.random.chance(0.10) {
+		m.read(w)
+		return nil
+	}
+	started := m.clock
+	m.plan(started.Add(m.random.minutes(3, 7)), func() error {
+		by := m.reader(builder, m.standOf(number, m.clock))
+		sets := m.wheelSets(p, m.uneven(w.rim), by, m.random.chance(0.5), yes)
+		if _, err := m.record(inspection{w.item, models.BeforeRelief, builder, by.place, started, sets, tyreOff}); err != nil {
 			return err
 		}
-		m.clock = m.clock.Add(14 * time.Minute)
+		m.plan(m.atWork(m.clock.Add(m.random.minutes(8, 16))), func() error { m.read(w); return nil })
+		return nil
+	})
+	return nil
+}
+
+var tyreOff = models.Conditions{Tyre: "off"}
+
+// newWheel adds the item with its motor and the lots built in.
+func (m *maker) newWheel(p product, builder models.Person, skill float64) (*wheelWork, error) {
+	rims, spokes, nipples := m.inUse(p.rimKey(), m.clock), m.inUse(p.spokeKey(), m.clock), m.inUse("nipples", m.clock)
+	motors, motor, err := m.take(p.motorKey(), 1)
+	if err != nil {
+		return nil, err
 	}
-	for round := 1; round <= 5; round++ {
-		out, err := m.inspect(item, models.AfterRelief, builder, place, m.wheelSets(p, r, by, every, ticks), models.Conditions{Tyre: "off"}, m.random.between(3, 8))
+	holes := p.form.Wheel.Holes
+	parts := []models.FittedPart{
+		{Role: "motor", PartID: &motor[0].ID, Quantity: 1},
+		{Role: "motor", LotID: &motors.ID, Quantity: 1},
+		{Role: "rim", LotID: &rims.ID, Quantity: 1},
+		{Role: "spokes_a", LotID: &spokes.ID, Quantity: holes / 2},
+		{Role: "spokes_b", LotID: &spokes.ID, Quantity: holes / 2},
+		{Role: "nipples", LotID: &nipples.ID, Quantity: holes},
+	}
+	item, err := m.addItem(models.KindWheel, p, builder, parts)
+	return &wheelWork{product: p, item: item, builder: builder, rim: m.newRim(p, rims, skill), rims: rims, spokes: spokes}, err
+}
+
+// addItem makes an item under the next serial.
+func (m *maker) addItem(kind string, p product, by models.Person, parts []models.FittedPart) (models.Item, error) {
+	for i := range parts {
+		parts[i].ID = m.newID()
+	}
+	letter := map[string]string{models.KindWheel: "W", models.KindPack: "P"}[kind]
+	return m.store.AddItemWithSerial(m.ctx, m.stamp(by), models.Item{ID: m.newID(), Kind: kind, FamilyID: &p.FamilyID, ProductID: &p.ID, Origin: "made"}, letter, m.clock.Year()%100, parts)
+}
+
+// read plans the next round at the stand: readings after relief, then either
+// release or truing and another round.
+func (m *maker) read(w *wheelWork) {
+	started := m.clock
+	takes := m.random.minutes(2.2, 5)
+	if w.every {
+		takes = m.random.minutes(8, 13)
+	}
+	m.plan(started.Add(takes), func() error {
+		w.round++
+		by := m.reader(w.builder, m.standOf(w.number, m.clock))
+		out, err := m.record(inspection{w.item, models.AfterRelief, w.builder, by.place, started, m.wheelSets(w.product, w.rim, by, w.every, w.ticks), tyreOff})
 		if err != nil {
 			return err
 		}
 		if out.Inspection.Verdict == models.VerdictPass {
-			return m.finishWheel(item, builder, p, r, spokes)
+			return m.passed(w)
 		}
-		m.clock = m.clock.Add(time.Duration(m.random.between(9, 26)) * time.Minute)
-		r.trued(m)
-		ticks = yes
-	}
-	return nil // given up for the day: it stays in process
-}
-
-var yes = []string{"yes", "yes", "yes", "yes", "yes", "yes"}
-
-// ticks is the answered list: mostly yes, a washer seat that does not apply, a
-// no now and then.
-func (m *maker) ticks() []string {
-	list := append([]string{}, yes...)
-	if m.random.chance(0.12) {
-		list[5] = "na"
-	}
-	if m.random.chance(0.02) {
-		list[m.random.IntN(5)] = "no"
-	}
-	return list
-}
-
-func (m *maker) reader(person models.Person, place string, at time.Time) reader {
-	by := reader{place: place, dial: "L-21", gauge: m.tensionGauge(place, at), comma: person.Name == "Ilse Corvin", kgf: person.Name == "Bram Odell", wear: m.wear(place, at)}
-	if place == stand2 {
-		by.dial = "L-22"
-	}
-	by.high = m.gaugeFactor(by.gauge, at)
-	if !m.stories.Told {
-		by.comma, by.kgf = false, false
-	}
-	return by
-}
-
-// newWheel adds the item with its motor and the lots built in.
-func (m *maker) newWheel(p product, builder models.Person, rims, spokes *lot) (models.Item, error) {
-	m.motorSerial++
-	maker, model, _ := strings.Cut(p.motor, " ")
-	number := fmt.Sprintf("%s-%05d", model, 20400+m.motorSerial*3)
-	stamp := m.stamp(builder)
-	motor, err := m.store.AddItem(m.ctx, stamp, models.Item{ID: models.NewID(), Kind: models.KindMotor, Supplier: maker, Model: model + ", " + p.power, MakerNumber: &number, Origin: "demo"}, nil)
-	if err != nil {
-		return models.Item{}, err
-	}
-	holes := p.form.Wheel.Holes
-	nipples := m.inUse("nipples", m.clock)
-	return m.store.AddItemWithSerial(m.ctx, stamp, models.Item{ID: models.NewID(), Kind: models.KindWheel, FamilyID: &p.FamilyID, ProductID: &p.ID, Origin: "demo"}, "W", m.clock.Year()%100,
-		[]models.FittedPart{
-			{Role: "motor", PartID: &motor.ID, Quantity: 1},
-			{Role: "rim", LotID: &rims.ID, Quantity: 1},
-			{Role: "spokes_a", LotID: &spokes.ID, Quantity: holes / 2},
-			{Role: "spokes_b", LotID: &spokes.ID, Quantity: holes / 2},
-			{Role: "nipples", LotID: &nipples.ID, Quantity: holes},
+		m.plan(m.atWork(m.clock.Add(m.random.minutes(9, 26))), func() error {
+			m.trued(w.rim, w.spec, w.round)
+			w.ticks = yes
+			m.read(w)
+			return nil
 		})
+		return nil
+	})
 }
 
-// inspect records one inspection through the product's own service. It ends at
-// the clock, which it moves on.
-func (m *maker) inspect(item models.Item, stage string, person models.Person, place string, sets []models.SentSet, conditions models.Conditions, minutes float64) (capture.Outcome, error) {
-	started := m.clock
-	m.clock = m.clock.Add(time.Duration(minutes * float64(time.Minute))).Truncate(time.Second)
-	sub := models.Submission{ID: models.NewID(), Serial: *item.Serial, Stage: stage, Place: place, StartedAt: started, FinishedAt: m.clock, Conditions: conditions, Sets: sets}
-	m.summary.Inspections++
-	who := actor(person)
-	who.Place = place
-	out, err := m.capture.Record(m.ctx, who, sub, m.clock)
+// passed releases most wheels, some by the builder; a few are held first, and a
+// few wait on the shelf.
+func (m *maker) passed(w *wheelWork) error {
+	if m.random.chance(0.05) {
+		return nil
+	}
+	by := m.people.inspector
+	if m.random.chance(0.4) {
+		by = w.builder
+	}
+	let := func() error { return m.releaseWheel(w, by) }
+	if m.random.chance(0.012) {
+		return m.inDoubt(w.item, w.builder, wheelDoubts, let)
+	}
+	m.plan(m.atWork(m.clock.Add(m.random.minutes(4, 40))), let)
+	return nil
+}
+
+// releaseWheel issues the certificate and plans what comes later: a recheck of
+// some, and of the bad spoke lot some that come back.
+func (m *maker) releaseWheel(w *wheelWork, by models.Person) (err error) {
+	if w.certificate, err = m.issue(w.item, by, ""); err != nil {
+		return err
+	}
+	m.finished = append(m.finished, w)
+	if m.random.chance(0.06) || w.spokes.told && m.random.chance(0.25) {
+		m.plan(m.daysOn(12+m.random.IntN(16)), func() error { return m.recheck(w) })
+	}
+	if w.spokes.told && m.random.chance(0.09) {
+		came := returned[m.random.IntN(len(returned))]
+		m.plan(m.daysOn(60+m.random.IntN(60)), func() error {
+			w.held = true
+			return m.raise(w.item, m.people.desk, "W08", came)
+		})
+	}
+	return nil
+}
+
+// returned is what the desk writes when a wheel comes back.
+var returned = []string{
+	"came back: one spoke broken at the elbow, side A", "came back: two spokes broken at the elbow, side B",
+	"came back: one spoke broken at the elbow, side B, the next ones slack", "came back: a spoke broken in the thread, side A",
+}
+
+// recheck measures a wheel again after bedding in: some tension is lost, of the
+// bad lot much. Some that pass get a new certificate.
+func (m *maker) recheck(w *wheelWork) error {
+	started := m.clock.Add(-m.random.minutes(4, 9))
+	w.rim.lose(m.spokeLoss(w.spokes))
+	by := m.reader(m.people.inspector, stand1)
+	out, err := m.record(inspection{w.item, models.Recheck, m.people.inspector, stand1, started, m.wheelSets(w.product, w.rim, by, m.random.chance(0.6), yes), tyreOff})
 	if err != nil {
-		return out, fmt.Errorf("inspect %s: %w", *item.Serial, err)
+		return err
 	}
-	return out, nil
-}
-
-// finishWheel releases most wheels, some by the builder, and plans what comes
-// later: a recheck of some, and of the bad spoke lot some that come back.
-func (m *maker) finishWheel(item models.Item, builder models.Person, p product, r *rim, spokes *lot) error {
-	m.clock = m.clock.Add(time.Duration(m.random.between(4, 40)) * time.Minute)
-	if m.random.chance(0.95) {
-		by := m.people.inspector
-		if m.random.chance(0.4) {
-			by = builder
+	if out.Item.State != models.StateReleased {
+		w.held = true
+		if !w.spokes.told {
+			m.plan(m.daysOn(1+m.random.IntN(4)), func() error { return m.setRight(w) })
 		}
-		if err := m.issue(item, by, ""); err != nil {
-			return err
+		return nil
+	}
+	if !m.random.chance(0.3) {
+		return nil
+	}
+	m.plan(m.atWork(m.clock.Add(10*time.Minute)), func() (err error) {
+		if !w.held {
+			w.certificate, err = m.issue(w.item, m.people.inspector, "rechecked after bedding in")
 		}
-	}
-	bad := m.stories.Told && spokes.told
-	if m.random.chance(0.05) || bad && m.random.chance(0.25) {
-		m.planRecheck(item, p, r, bad)
-	}
-	if bad && m.random.chance(0.06) {
-		m.laterWork = append(m.laterWork, later{m.clock.AddDate(0, 0, 60+m.random.IntN(70)), func() error {
-			_, err := m.release.RaiseHold(m.ctx, actor(m.people.desk), release.HoldRequest{Item: *item.Serial, Code: "W08", Reason: "came back with a broken spoke, side A"})
-			return err
-		}})
-	}
+		return err
+	})
 	return nil
 }
 
-func (m *maker) issue(item models.Item, by models.Person, reason string) error {
-	if _, err := m.release.Issue(m.ctx, actor(by), item.ID, reason); err != nil {
-		return fmt.Errorf("certificate of %s: %w", *item.Serial, err)
+// setRight tightens and trues a wheel whose recheck failed. When it passes, the hold is
+// lifted and a new certificate replaces the old one.
+func (m *maker) setRight(w *wheelWork) error {
+	w.rim.lose(-0.025)
+	m.trued(w.rim, w.spec, 1)
+	started := m.clock.Add(-m.random.minutes(8, 13))
+	by := m.reader(m.people.inspector, stand1)
+	out, err := m.record(inspection{w.item, models.Recheck, m.people.inspector, stand1, started, m.wheelSets(w.product, w.rim, by, true, yes), tyreOff})
+	if err != nil {
+		return err
 	}
-	m.summary.Certificates++
-	return nil
-}
-
-// planRecheck measures a wheel again after bedding in: some tension is lost, of
-// the bad lot much.
-func (m *maker) planRecheck(item models.Item, p product, r *rim, bad bool) {
-	m.laterWork = append(m.laterWork, later{m.clock.AddDate(0, 0, 12+m.random.IntN(16)), func() error {
-		loss := m.random.between(0.015, 0.045)
-		if bad {
-			loss = m.random.normal(m.stories.SpokeLoss, 0.02)
-		}
-		for j := range r.tension {
-			r.tension[j] *= 1 - loss
-		}
-		by := m.reader(m.people.inspector, stand1, m.clock)
-		out, err := m.inspect(item, models.Recheck, m.people.inspector, stand1, m.wheelSets(p, r, by, m.random.chance(0.6), yes), models.Conditions{Tyre: "off"}, 5)
-		if err != nil || out.Item.State != models.StateReleased || !m.random.chance(0.3) {
-			return err
-		}
-		m.clock = m.clock.Add(10 * time.Minute)
-		return m.issue(item, m.people.inspector, "rechecked after bedding in")
-	}})
+	if out.Inspection.Verdict != models.VerdictPass {
+		m.plan(m.daysOn(1), func() error { return m.setRight(w) })
+		return nil
+	}
+	if err := m.liftAll(w.item, "corrected", "trued and measured again"); err != nil {
+		return err
+	}
+	w.held = false
+	w.certificate, err = m.issue(w.item, m.people.inspector, "trued again after bedding in")
+	return err
 }

@@ -1,63 +1,110 @@
 package demo
 
 import (
-	"slices"
+	"fmt"
 	"time"
+
+	"tracewright/models"
+	"tracewright/models/work/capture"
+	"tracewright/models/work/release"
 )
 
-// job is one piece of a day's work.
-type job struct {
-	at time.Time
-	do func(at time.Time) error
+// inspection is one session to be recorded; it ends at the shop's clock.
+type inspection struct {
+	item       models.Item
+	stage      string
+	person     models.Person
+	place      string
+	started    time.Time
+	sets       []models.SentSet
+	conditions models.Conditions
 }
 
-// work goes through the working days, one after the other.
-func (m *maker) work() error {
-	wheels, packs := 0, 0
-	for i, day := range m.days {
-		jobs := m.dueWork(day)
-		for ; wheels < m.options.Wheels*(i+1)/len(m.days); wheels++ {
-			n := m.random.IntN(len(m.people.builders))
-			builder := m.people.builders[n]
-			// Builders change stands every week, so that the two are not the same thing.
-			_, week := day.ISOWeek()
-			place := []string{stand1, stand2}[(n+week)%2]
-			jobs = append(jobs, job{m.moment(day), func(at time.Time) error { return m.buildWheel(at, builder, place) }})
-		}
-		for ; packs < m.options.Packs*(i+1)/len(m.days); packs++ {
-			jobs = append(jobs, job{m.moment(day), m.buildPack})
-		}
-		if m.stories.Told && day.Equal(m.stories.GaugeFound) {
-			jobs = append(jobs, job{day.Add(7 * time.Hour), func(at time.Time) error { m.clock = at; return m.takeGaugeOut() }})
-		}
-		if i == len(m.days)*2/3 {
-			jobs = append(jobs, job{day.Add(12 * time.Hour), func(at time.Time) error { m.clock = at; return m.reviseSpecification() }})
-		}
-		slices.SortStableFunc(jobs, func(a, b job) int { return a.at.Compare(b.at) })
-		for _, j := range jobs {
-			if err := j.do(j.at); err != nil {
-				return err
-			}
+// record sends an inspection through the product's own service. The readings
+// are spread evenly over its time.
+func (m *maker) record(i inspection) (capture.Outcome, error) {
+	readings := 1
+	for _, set := range i.sets {
+		readings += len(set.Values)
+	}
+	step, at := m.clock.Sub(i.started).Milliseconds()/int64(readings), int64(0)
+	for k := range i.sets {
+		i.sets[k].Moments = make([]int64, len(i.sets[k].Values))
+		for j := range i.sets[k].Moments {
+			at += step
+			i.sets[k].Moments[j] = at
 		}
 	}
-	m.summary.Wheels, m.summary.Packs = wheels, packs
+	sub := models.Submission{ID: m.newID(), Serial: *i.item.Serial, Stage: i.stage, Place: i.place, StartedAt: i.started, FinishedAt: m.clock, Conditions: i.conditions, Sets: i.sets}
+	who := actor(i.person)
+	who.Place = i.place
+	m.summary.Inspections++
+	out, err := m.capture.Record(m.ctx, who, sub, m.clock)
+	if err != nil {
+		return out, fmt.Errorf("inspect %s: %w", *i.item.Serial, err)
+	}
+	return out, nil
+}
+
+// issue releases an item and gives its certificate.
+func (m *maker) issue(item models.Item, by models.Person, reason string) (models.Certificate, error) {
+	c, err := m.release.Issue(m.ctx, actor(by), item.ID, reason)
+	if err != nil {
+		return c, fmt.Errorf("certificate of %s: %w", *item.Serial, err)
+	}
+	m.summary.Certificates++
+	return c, nil
+}
+
+func (m *maker) raise(item models.Item, by models.Person, code, reason string) error {
+	if _, err := m.release.RaiseHold(m.ctx, actor(by), release.HoldRequest{Item: *item.Serial, Code: code, Reason: reason}); err != nil {
+		return fmt.Errorf("hold %s: %w", *item.Serial, err)
+	}
 	return nil
 }
 
-// moment is a time of a working day, 7:30 to 15:30.
-func (m *maker) moment(day time.Time) time.Time {
-	return day.Add(7*time.Hour + 30*time.Minute + time.Duration(m.random.IntN(8*3600))*time.Second)
+// liftAll ends every hold that is open on an item.
+func (m *maker) liftAll(item models.Item, code, reason string) error {
+	holds, err := m.store.OpenHolds(m.ctx, item.ID)
+	if err != nil {
+		return fmt.Errorf("holds on %s: %w", *item.Serial, err)
+	}
+	for _, h := range holds {
+		if err := m.release.LiftHold(m.ctx, actor(m.people.inspector), h.ID, code, reason); err != nil {
+			return fmt.Errorf("lift the hold on %s: %w", *item.Serial, err)
+		}
+	}
+	return nil
 }
 
-// dueWork takes what was planned for a day or before it.
-func (m *maker) dueWork(day time.Time) []job {
-	var due []job
-	m.laterWork = slices.DeleteFunc(m.laterWork, func(l later) bool {
-		if !l.at.Before(day.AddDate(0, 0, 1)) {
-			return false
+// doubt is something that somebody saw beside the readings, and what came of
+// looking again.
+type doubt struct{ code, reason, lift, found string }
+
+var wheelDoubts = []doubt{
+	{"W14", "a step at the rim joint, to be felt with the thumb", "corrected", "joint dressed with a fine file"},
+	{"W20", "jacket nicked near the axle", "no_fault_found", "a smear of rubber, wiped off"},
+	{"W14", "the joint clicks when the rim is pressed", "no_fault_found", "grit in the joint, blown out"},
+}
+
+var packDoubts = []doubt{
+	{"P06", "a busbar nut turns by hand", "corrected", "all nuts of the pack set to torque again"},
+	{"P07", "a wire lies bare at the edge of the case", "corrected", "sleeved and laid anew"},
+}
+
+// inDoubt holds an item that has passed, and plans that the inspector looks at
+// it and what then follows.
+func (m *maker) inDoubt(item models.Item, by models.Person, list []doubt, then func() error) error {
+	d := list[m.random.IntN(len(list))]
+	if err := m.raise(item, by, d.code, d.reason); err != nil {
+		return err
+	}
+	m.plan(m.daysOn(1+m.random.IntN(5)), func() error {
+		if err := m.liftAll(item, d.lift, d.found); err != nil {
+			return err
 		}
-		due = append(due, job{m.moment(day), func(at time.Time) error { m.clock = at; return l.do() }})
-		return true
+		m.plan(m.atWork(m.clock.Add(m.random.minutes(2, 20))), then)
+		return nil
 	})
-	return due
+	return nil
 }

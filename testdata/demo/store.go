@@ -1,0 +1,123 @@
+package demo
+
+import (
+	"context"
+	"strings"
+
+	"tracewright/models"
+	"tracewright/models/work/capture"
+	"tracewright/models/work/release"
+)
+
+// Store is what inventing a shop asks of the database: what the services ask
+// that do the work, and the records that stand before it.
+type Store interface {
+	capture.Store
+	release.Store
+	SetSetting(ctx context.Context, stamp models.Stamp, name, value string) error
+	AddPerson(ctx context.Context, stamp models.Stamp, p models.Person) error
+	AddInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error
+	UpdateInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error
+	AddFamily(ctx context.Context, stamp models.Stamp, f models.Family, first models.Specification) error
+	AddSpecification(ctx context.Context, stamp models.Stamp, spec models.Specification) error
+	AddProduct(ctx context.Context, stamp models.Stamp, p models.Product, first models.ProductRevision) error
+	AddLot(ctx context.Context, stamp models.Stamp, l models.Lot) error
+	// AddItems takes in many motors or blocks in few transactions.
+	AddItems(ctx context.Context, stamp models.Stamp, items []models.Item) error
+	AddItemWithSerial(ctx context.Context, stamp models.Stamp, item models.Item, letter string, year int, parts []models.FittedPart) (models.Item, error)
+	AddRoll(ctx context.Context, stamp models.Stamp, roll models.SerialRoll) (models.SerialRoll, error)
+}
+
+// keeper stands between the services and the database. It gives the records
+// that the services make keys of the invented shop, so that a seed is a shop to
+// the last byte, and remembers records that hardly change, so that nine months
+// pass in seconds.
+type keeper struct {
+	Store
+	newID       func() string
+	settings    map[string]string
+	families    map[string]models.Family
+	products    map[string]models.Product
+	people      map[string]models.Person
+	inForce     map[string]models.Specification
+	instruments map[string][]models.Instrument
+}
+
+func newKeeper(s Store, newID func() string) *keeper {
+	k := &keeper{Store: s, newID: newID, families: map[string]models.Family{}, products: map[string]models.Product{}, people: map[string]models.Person{}}
+	k.forget()
+	return k
+}
+
+// forget is called after a change of what is remembered.
+func (k *keeper) forget() {
+	k.settings, k.inForce, k.instruments = nil, map[string]models.Specification{}, map[string][]models.Instrument{}
+}
+
+func remembered[T any](in map[string]T, key string, read func() (T, error)) (T, error) {
+	if v, ok := in[key]; ok {
+		return v, nil
+	}
+	v, err := read()
+	if err == nil {
+		in[key] = v
+	}
+	return v, err
+}
+
+func (k *keeper) Settings(ctx context.Context) (map[string]string, error) {
+	if k.settings != nil {
+		return k.settings, nil
+	}
+	var err error
+	k.settings, err = k.Store.Settings(ctx)
+	return k.settings, err
+}
+
+func (k *keeper) Family(ctx context.Context, id string) (models.Family, error) {
+	return remembered(k.families, id, func() (models.Family, error) { return k.Store.Family(ctx, id) })
+}
+
+func (k *keeper) Product(ctx context.Context, id string) (models.Product, error) {
+	return remembered(k.products, id, func() (models.Product, error) { return k.Store.Product(ctx, id) })
+}
+
+func (k *keeper) Person(ctx context.Context, id string) (models.Person, error) {
+	return remembered(k.people, id, func() (models.Person, error) { return k.Store.Person(ctx, id) })
+}
+
+func (k *keeper) SpecificationInForce(ctx context.Context, familyID string, productID *string) (models.Specification, error) {
+	key := familyID
+	if productID != nil {
+		key += " " + *productID
+	}
+	return remembered(k.inForce, key, func() (models.Specification, error) { return k.Store.SpecificationInForce(ctx, familyID, productID) })
+}
+
+func (k *keeper) InstrumentsByCode(ctx context.Context, codes []string) ([]models.Instrument, error) {
+	return remembered(k.instruments, strings.Join(codes, " "), func() ([]models.Instrument, error) { return k.Store.InstrumentsByCode(ctx, codes) })
+}
+
+// AddInspection gives a hold that a failing recheck raises a key of the shop.
+func (k *keeper) AddInspection(ctx context.Context, stamp models.Stamp, n models.NewInspection) (models.Inspection, bool, error) {
+	if n.Hold != nil {
+		n.Hold.ID = k.newID()
+	}
+	return k.Store.AddInspection(ctx, stamp, n)
+}
+
+// AddHold gives the hold a key of the shop.
+func (k *keeper) AddHold(ctx context.Context, stamp models.Stamp, h models.Hold) (models.Hold, error) {
+	h.ID = k.newID()
+	return k.Store.AddHold(ctx, stamp, h)
+}
+
+// AddCertificate gives the certificate a key of the shop.
+func (k *keeper) AddCertificate(ctx context.Context, stamp models.Stamp, year2 int, itemID string,
+	make func(number string, revision int, replaces *models.Certificate) (models.Certificate, error)) (models.Certificate, error) {
+	return k.Store.AddCertificate(ctx, stamp, year2, itemID, func(number string, revision int, replaces *models.Certificate) (models.Certificate, error) {
+		c, err := make(number, revision, replaces)
+		c.ID = k.newID()
+		return c, err
+	})
+}
