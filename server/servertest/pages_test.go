@@ -30,7 +30,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		rolls, err := s.Store.Rolls(t.Context())
 		s.Must(err)
 		fill := map[string][]string{
-			"/items/:serial":                       {ident.Print(*wheel.Serial), *pack.Serial},
+			"/items/:serial":                       {*wheel.Serial, *pack.Serial},
 			"/items/:serial/release":               {*wheel.Serial},
 			"/items/:serial/hold":                  {*wheel.Serial},
 			"/certificates/:number/:revision":      {number + "/1"},
@@ -63,6 +63,14 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			}
 		}
 	})
+}
+
+func TestAnItemHasOneAddress(t *testing.T) {
+	s := On(t, openSQLite(t))
+	serial := *s.Item[models.KindWheel].Serial
+	for _, typed := range []string{ident.Print(serial), strings.ToLower(serial), s.Item[models.KindWheel].ID} {
+		s.run(t, Row{Who: Desk, Path: "/items/" + typed + "?inspection=x", Status: http.StatusFound, Has: []string{"/items/" + serial + "?inspection=x"}})
+	}
 }
 
 func TestFindingNothingIsSaid(t *testing.T) {

@@ -225,7 +225,9 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, kind string) {
 	for _, panel := range v.Panels {
 		data.Panels = append(data.Panels, w.panel(panel))
 	}
-	for _, g := range v.Signals {
+	// The newest first: it can still be looked into.
+	newest := slices.SortedStableFunc(slices.Values(v.Signals), func(a, b monitor.Signal) int { return b.Point - a.Point })
+	for _, g := range newest {
 		text := w.signal(g)
 		p := v.Points[g.Point]
 		if signals[g.Point] != "" {
@@ -234,7 +236,6 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, kind string) {
 		signals[g.Point] = text
 		page.Signals = append(page.Signals, SignalLine{Serial: words.Serial(p.Serial), Path: itemPath(p.Serial, p.ItemID), When: s.day(p.MeasuredAt), Words: w.signal(g)})
 	}
-	slices.Reverse(page.Signals) // The newest first: it can still be looked into.
 	ranges := map[int]string{}
 	for _, panel := range v.Panels {
 		if panel.Name == spc.PanelValues {

@@ -112,13 +112,27 @@ func (w chartWords) signal(s monitor.Signal) string {
 	case s.Reason.Code != spc.BeyondLimit:
 		return english.Say(s.Reason.Code, english.Readable(s.Reason.Values))
 	case s.Panel == spc.PanelMovingRange:
-		return fmt.Sprintf("%s differs from the one before by %s, more than the %s that neighbours differ by themselves.", words.Serial(point.Serial), words.Quantity(rounded(value, w.v.Decimals), w.v.Unit), words.Quantity(rounded(limit, w.v.Decimals), w.v.Unit))
+		value, limit = apart(value, limit, w.v.Decimals)
+		return fmt.Sprintf("%s differs from the one before by %s, more than the %s that neighbours differ by themselves.", words.Serial(point.Serial), words.Quantity(value, w.v.Unit), words.Quantity(limit, w.v.Unit))
 	case s.Panel == spc.PanelMovingRatio:
-		return fmt.Sprintf("%s and the one before are %s times apart, more than the %s times that neighbours are by themselves.", words.Serial(point.Serial), rounded(value, 2), rounded(limit, 2))
-	case s.Side == spc.SideLow:
-		return fmt.Sprintf("%s is below the lower limit of %s.", words.Quantity(rounded(value, w.v.Decimals), w.v.Unit), words.Quantity(rounded(limit, w.v.Decimals), w.v.Unit))
+		value, limit = apart(value, limit, 2)
+		return fmt.Sprintf("%s and the one before are %s times apart, more than the %s times that neighbours are by themselves.", words.Serial(point.Serial), value, limit)
 	}
-	return fmt.Sprintf("%s is above the upper limit of %s.", words.Quantity(rounded(value, w.v.Decimals), w.v.Unit), words.Quantity(rounded(limit, w.v.Decimals), w.v.Unit))
+	value, limit = apart(value, limit, w.v.Decimals)
+	if s.Side == spc.SideLow {
+		return fmt.Sprintf("%s is below the lower limit of %s.", words.Quantity(value, w.v.Unit), words.Quantity(limit, w.v.Unit))
+	}
+	return fmt.Sprintf("%s is above the upper limit of %s.", words.Quantity(value, w.v.Unit), words.Quantity(limit, w.v.Unit))
+}
+
+// apart rounds a value and the limit that it crossed, with up to three digits
+// more where they would look the same: no value lies below itself.
+func apart(value, limit string, decimals int) (string, string) {
+	v, l := rounded(value, decimals), rounded(limit, decimals)
+	for more := 1; v == l && more <= 3; more++ {
+		v, l = rounded(value, decimals+more), rounded(limit, decimals+more)
+	}
+	return v, l
 }
 
 func (w chartWords) describe() string {

@@ -6,7 +6,6 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
-	"tracewright/models/trade/ident"
 	"tracewright/models/words"
 	"tracewright/models/work/trace"
 )
@@ -90,11 +89,13 @@ func (s *site) item(c *gin.Context) error {
 		return err
 	}
 	// One address for one item, however its serial was typed.
-	if serial := pointed(view.Item.Serial); serial != "" && serial != typed && typed != view.Item.ID {
-		if _, err := ident.Normalise(typed); err == nil {
-			c.Redirect(http.StatusMovedPermanently, itemPath(serial, ""))
-			return nil
+	if serial := pointed(view.Item.Serial); serial != "" && serial != typed {
+		path := itemPath(serial, "")
+		if c.Request.URL.RawQuery != "" {
+			path += "?" + c.Request.URL.RawQuery
 		}
+		c.Redirect(http.StatusFound, path)
+		return nil
 	}
 	refusals, err := s.gate(ctx, view.Item)
 	if err != nil {
@@ -181,6 +182,14 @@ func (s *site) itemActs(frame Frame, path string, v trace.ItemView, refusals []m
 		acts = append(acts, Act{Text: "Decide on the hold", Path: "/holds/" + open[0].ID + "/lift", Bars: true})
 	} else if frame.Can(string(models.ActRaiseHold)) {
 		acts = append(acts, Act{Text: "Hold", Path: path + "/hold", Bars: true})
+	}
+	if open := v.OpenHolds(); len(open) > 0 {
+		// Nothing else is likelier than the decision that everything waits for.
+		last := &acts[len(acts)-1]
+		for i := range acts {
+			acts[i].First = false
+		}
+		last.First = last.Bars
 	}
 	first := false
 	for i := range acts {

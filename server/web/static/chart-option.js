@@ -131,8 +131,8 @@ function strip(data, panel, n, narrow, text, decimals) {
     // no room for any.
     const words = (i) => panel.signals[i].split(" is ")[1]?.replace(/ of .*$/, "") ?? "";
     out.push({
-      ...axes, name: "words", type: "scatter", symbolSize: 0, silent: true, z: 2, itemStyle: { color: palette.signal },
-      label: { ...text, show: true, color: palette.signal, fontWeight: 600, distance: 12, formatter: (p) => words(p.value[0]) },
+      ...axes, name: "words", type: "scatter", symbolSize: 0, silent: true, z: 6, itemStyle: { color: palette.signal },
+      label: { ...text, show: true, color: palette.signal, fontWeight: 600, distance: 12, textBorderColor: palette.sheet, textBorderWidth: 5, formatter: (p) => words(p.value[0]) },
       data: apart(outside, count, 1).map(([i, v]) => ({ value: [i, v], label: { position: i > count / 2 ? "left" : "right" } })),
     });
   }
