@@ -29,7 +29,10 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		s.Must(err)
 		rolls, err := s.Store.Rolls(t.Context())
 		s.Must(err)
+		drafts, err := s.Store.OpenDrafts(t.Context())
+		s.Must(err)
 		fill := map[string][]string{
+			"/drafts/:id/set-aside":                {drafts[0].ID},
 			"/items/:serial":                       {*wheel.Serial, *pack.Serial},
 			"/items/:serial/release":               {*wheel.Serial},
 			"/items/:serial/hold":                  {*wheel.Serial},

@@ -52,7 +52,7 @@ func (s *site) families(c *gin.Context) error {
 		page.Groups = append(page.Groups, line)
 	}
 	if n := len(page.Groups); n > 0 {
-		page.Answer = counted(products, "product", "products") + " in " + plural(n, "family", "families")
+		page.Answer = counted(products, "product", "products") + " in " + lowered(counted(n, "family", "families"))
 	}
 	return show(c, "families", page)
 }

@@ -62,6 +62,10 @@ func newForm(value func(string) string, err error) *form {
 			if _, there := f.problems[p.Field]; !there {
 				f.order = append(f.order, p.Field)
 				f.problems[p.Field] = english.Say(p.Code, english.Readable(p.Values))
+				// Nothing was chosen: that it is no code is no help.
+				if value(p.Field) == "" && strings.HasPrefix(p.Code, "unknown_") {
+					f.problems[p.Field] = english.Say("missing", nil)
+				}
 			}
 		}
 	case errors.As(err, &refused):

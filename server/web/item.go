@@ -146,67 +146,6 @@ func (s *site) itemProduct(v trace.ItemView) string {
 	return text + ", made " + s.day(v.Item.CreatedAt)
 }
 
-// itemActs are the acts in their fixed order: certificate, recording, hold.
-func (s *site) itemActs(frame Frame, path string, v trace.ItemView, refusals []models.Remark) (acts []Act, whyNot []string) {
-	made := v.Item.Kind == models.KindWheel || v.Item.Kind == models.KindPack
-	certificate := v.Certificate()
-	if made && frame.Can(string(models.ActRelease)) {
-		issue := Act{Text: "Issue certificate", Path: path + "/release", First: true}
-		if certificate != nil {
-			issue.Text, issue.First = "Issue a new revision", false
-		}
-		for _, r := range refusals {
-			whyNot = append(whyNot, sayOf(v.Latest(), r))
-		}
-		if len(whyNot) > 0 {
-			issue.WhyNot, issue.First = whyNot[0], false
-		}
-		// An unchanged, certified item has nothing to be issued for.
-		if certificate == nil || len(whyNot) == 0 {
-			acts = append(acts, issue)
-		} else {
-			whyNot = nil
-		}
-	}
-	if certificate != nil {
-		acts = append([]Act{{Text: "Open certificate", Path: certificatePath(certificate.Certificate), First: true}}, acts...)
-	}
-	if made && frame.Can(string(models.ActRecord)) {
-		text := "Record"
-		if len(v.Inspections) > 0 {
-			text = "Record again"
-		}
-		acts = append(acts, Act{Text: text, Path: recordPath(v.Item.Kind) + "?serial=" + words.Serial(v.Item.Name())})
-	}
-	if open := v.OpenHolds(); len(open) > 0 && frame.Can(string(models.ActLiftHold)) {
-		acts = append(acts, Act{Text: "Decide on the hold", Path: "/holds/" + open[0].ID + "/lift", Bars: true})
-	} else if frame.Can(string(models.ActRaiseHold)) {
-		acts = append(acts, Act{Text: "Hold", Path: path + "/hold", Bars: true})
-	}
-	if open := v.OpenHolds(); len(open) > 0 {
-		// Nothing else is likelier than the decision that everything waits for.
-		last := &acts[len(acts)-1]
-		for i := range acts {
-			acts[i].First = false
-		}
-		last.First = last.Bars
-	}
-	first := false
-	for i := range acts {
-		acts[i].First = acts[i].First && !first
-		first = first || acts[i].First
-	}
-	if !first && len(acts) > 0 {
-		for i := range acts {
-			if acts[i].WhyNot == "" && !acts[i].Bars {
-				acts[i].First = true
-				break
-			}
-		}
-	}
-	return acts, whyNot
-}
-
 // Newest is the inspection whose verdicts stand beside the facts; nil before
 // the first.
 func (p ItemPage) Newest() *InspectionSheet {

@@ -74,12 +74,12 @@ type RimSpoke struct {
 }
 
 const (
-	rimLeft   = 58.0
+	rimLeft   = 52.0
 	rimRight  = 8.0
 	rimStep   = 25.0 // between spokes: two digits of 14 px fit, and 36 spokes on a page of 1024
 	bandTall  = 64.0
 	bandTitle = 32.0 // room for the title and the word over the highest point
-	bandFoot  = 30.0 // room for the word under the lowest point
+	bandFoot  = 42.0 // room for the word under the lowest point
 	barTall   = 84.0
 	rimTop    = 18.0
 	numberRow = 24.0
@@ -102,6 +102,10 @@ func rimOf(in models.InspectionView, form models.ProductForm) *Rim {
 			continue
 		}
 		if band, ok := runOutBand(*set, y); ok {
+			for i := range band.Points {
+				// A word beside the last spoke stays on the page.
+				band.Points[i].TextX = min(band.Points[i].TextX, r.Right-16)
+			}
 			r.Bands = append(r.Bands, band)
 			said = append(said, band.Title+" from "+band.Low+" to "+band.High)
 			y += bandTitle + bandTall + bandFoot

@@ -205,7 +205,7 @@ func (s *site) showReviseProduct(c *gin.Context, status int, confirming bool, pr
 	page.Problems = f.summary()
 	if confirming {
 		page.Button = fmt.Sprintf("Make revision %d", from+1)
-		if len(changes) == 0 {
+		if problem == nil && len(changes) == 0 {
 			page.Confirming = false
 			page.Problems = Problems{Any: true, Count: "nothing was changed", Loose: []string{"Change an answer first."}}
 		}

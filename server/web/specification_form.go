@@ -78,7 +78,7 @@ func (s *site) showSpecificationForm(c *gin.Context, status int, confirming bool
 	page.Button = "See what changes"
 	if confirming {
 		page.Button = fmt.Sprintf("Make revision %d", page.Next)
-		if len(page.Changes) == 0 && (o.product == nil || o.from > 0) {
+		if problem == nil && len(page.Changes) == 0 && (o.product == nil || o.from > 0) {
 			page.Confirming = false
 			page.Problems = Problems{Any: true, Count: "nothing was changed", Loose: []string{"Change a limit, a method or the rule first."}}
 			page.Button = "See what changes"

@@ -24,6 +24,14 @@ type TodayPage struct {
 	Drafts []DraftRow
 	Day    string // the day so far, in a sentence
 	Recent []RecentRow
+	Steps  []Step // of a shop that has not begun yet
+}
+
+// Step is one of the first things a new shop does.
+type Step struct {
+	Act  Act
+	Says string
+	Done bool
 }
 
 // TodayRow is one thing that needs somebody.
@@ -86,6 +94,11 @@ func (s *site) today(c *gin.Context) error {
 	for _, r := range today.Recent {
 		page.Recent = append(page.Recent, RecentRow{Serial: words.Serial(r.Serial), Path: itemPath(r.Serial, r.ItemID), Product: r.Product, Stage: english.Stage(r.Stage),
 			Verdict: r.Verdict, Person: r.Person, Place: r.Place, When: s.hour(r.MeasuredAt)})
+	}
+	if len(page.Recent) == 0 && page.Can(string(models.ActSpecify)) {
+		if page.Steps, err = s.firstSteps(ctx); err != nil {
+			return err
+		}
 	}
 	return show(c, "today", page)
 }
@@ -196,15 +209,16 @@ func todayAnswer(rows []TodayRow, today monitor.Today) (answer, calm string) {
 			urgent++
 		}
 	}
+	// Holds share a row where there are many, and inspections without a place
+	// always do; the title counts each.
+	things := len(today.Holds) + len(today.Unplaced) + len(today.Due)
 	switch {
-	case len(rows) == 0:
+	case things == 0:
 		answer = "Nothing needs you"
 	case urgent == 0:
-		answer = "Nothing is late; " + plural(len(rows), "thing comes up", "things come up")
-	case len(rows) == 1:
-		answer = "One thing needs you"
+		answer = "Nothing is late; " + plural(things, "thing comes up", "things come up")
 	default:
-		answer = words.Sentence(spelled(len(rows))) + " things need you"
+		answer = counted(things, "thing needs you", "things need you")
 	}
 	var fine []string
 	if len(today.Holds) == 0 {

@@ -98,6 +98,26 @@ func (s *site) takeOver(c *gin.Context) error {
 	return redirect(c, recordPath(draft.Kind)+"?draft="+draft.ID, "")
 }
 
+// setAsidePage asks once more: a draft set aside cannot be gone on with.
+func (s *site) setAsidePage(c *gin.Context) error {
+	ctx := c.Request.Context()
+	draft, err := s.services.Capture.Draft(ctx, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	people, err := s.people(ctx)
+	if err != nil {
+		return err
+	}
+	about := words.Serial(draft.Serial)
+	if about == "" {
+		about = "no serial yet"
+	}
+	return show(c, "confirm", ConfirmPage{Frame: s.frame(c, "Set a draft aside", "/"), About: about, Mono: true, Title: "Set this draft aside", Button: "Set it aside", Path: "/drafts/" + draft.ID + "/set-aside", Back: "/",
+		Says: []string{words.Sentence(english.Kind(draft.Kind)) + ", " + english.Stage(draft.Stage) + ", begun by " + name(people, draft.PersonID) + ", last saved " + s.minute(draft.UpdatedAt) + ".",
+			"Its readings stay on record, but nobody can go on with them, and no verdict comes of them."}})
+}
+
 // setAside closes a draft without submitting it.
 func (s *site) setAside(c *gin.Context) error {
 	if err := s.services.Capture.SetAside(c.Request.Context(), httpx.Actor(c), c.Param("id")); err != nil {

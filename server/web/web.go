@@ -30,6 +30,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/", models.ActLook, s.today),
 		get("/find", models.ActLook, s.find),
 		post("/drafts/:id/take-over", models.ActRecord, s.takeOver),
+		get("/drafts/:id/set-aside", models.ActRecord, s.setAsidePage),
 		post("/drafts/:id/set-aside", models.ActRecord, s.setAside),
 		get("/unplaced", models.ActLook, s.unplaced),
 		post("/unplaced/:id", models.ActPlace, s.settle),

@@ -1,0 +1,125 @@
+package web
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/work/access"
+	"tracewright/models/work/monitor"
+)
+
+func TestProblemsStandAtTheirFields(t *testing.T) {
+	invalid := &models.InvalidError{}
+	invalid.Add("form.wheel.holes", "must_be_even")
+	invalid.Add("reason", "reason_needed")
+	invalid.Add("elsewhere", "missing")
+	invalid.Add("code", "unknown_code", "code", "")
+	answers := map[string]string{"form.wheel.holes": "35", "password": "kept back"}
+	f := newForm(func(name string) string { return answers[name] }, invalid)
+	holes := f.field(Field{Name: "form.wheel.holes"})
+	if holes.Problem != english.Say("must_be_even", nil) || holes.Value != "35" || holes.ID != "form-wheel-holes" {
+		t.Errorf("holes %+v, want its problem, its answer and an id", holes)
+	}
+	if f.field(Field{Name: "reason"}).Problem == "" {
+		t.Error("the reason has no problem")
+	}
+	if got := f.field(Field{Name: "name"}).Problem; got != "" {
+		t.Errorf("the name has the problem %q, want none", got)
+	}
+	if got := f.field(Field{Name: "password", Kind: "password"}).Value; got != "" {
+		t.Errorf("a secret is sent back: %q", got)
+	}
+	if got, want := f.field(Field{Name: "code"}).Problem, english.Say("missing", nil); got != want {
+		t.Errorf("nothing chosen says %q, want %q", got, want)
+	}
+	s := f.summary()
+	if len(s.Loose) != 1 || !strings.HasPrefix(s.Count, "3 answers") {
+		t.Errorf("summary %+v, want three at fields and one of none", s)
+	}
+}
+
+func TestWhatCanBeAnsweredAtAForm(t *testing.T) {
+	for _, tt := range []struct {
+		name string
+		err  error
+		want bool
+	}{
+		{"bad field", models.Invalid("name", "missing"), true},
+		{"refused", &models.RefusedError{Reasons: []models.Remark{models.NewRemark("already_void")}}, true},
+		{"too many tries", &access.WaitError{Wait: time.Minute}, true},
+		{"changed meanwhile", models.ErrStale, true},
+		{"forbidden", models.ErrForbidden, false},
+		{"not found", models.ErrNotFound, false},
+		{"none", nil, false},
+	} {
+		if got := answerable(tt.err); got != tt.want {
+			t.Errorf("%s: %v, want %v", tt.name, got, tt.want)
+		}
+	}
+}
+
+func TestTodayCountsEachThingAndSaysWhatIsFine(t *testing.T) {
+	hold, due, late := Mark{Tone: "hold"}, Mark{Tone: "none"}, Mark{Tone: "care"}
+	soon := monitor.DueInstrument{Days: 3}
+	over := monitor.DueInstrument{Overdue: true, Days: -3}
+	for _, tt := range []struct {
+		name         string
+		rows         []TodayRow
+		today        monitor.Today
+		answer, fine string
+	}{
+		{"nothing", nil, monitor.Today{}, "Nothing needs you", "Nothing on hold, no inspection without a place and no gauge past its day."},
+		{"a gauge soon due", []TodayRow{{Mark: due}}, monitor.Today{Due: []monitor.DueInstrument{soon}}, "Nothing is late; 1 thing comes up", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
+		{"one hold", []TodayRow{{Mark: hold}}, monitor.Today{Holds: make([]models.Hold, 1)}, "One thing needs you", "Nothing else: no inspection without a place and no gauge past its day."},
+		{"holds that share a row count each", []TodayRow{{Mark: hold}, {Mark: late}}, monitor.Today{Holds: make([]models.Hold, 12), Due: []monitor.DueInstrument{over}}, "13 things need you", "Nothing else: no inspection without a place."},
+	} {
+		answer, fine := todayAnswer(tt.rows, tt.today)
+		if answer != tt.answer || fine != tt.fine {
+			t.Errorf("%s: %q, %q; want %q, %q", tt.name, answer, fine, tt.answer, tt.fine)
+		}
+	}
+}
+
+func TestOneActIsFilledAndADecisionComesFirst(t *testing.T) {
+	s := sampleSite()
+	inspector := Frame{Actor: models.Actor{PersonID: "p", Role: models.Inspector}}
+	operator := Frame{Actor: models.Actor{PersonID: "p", Role: models.Operator}}
+	desk := Frame{Actor: models.Actor{PersonID: "p", Role: models.Desk}}
+	held := []models.Remark{models.NewRemark("on_hold", "code", "P02", "reason", "block spread")}
+	uncertified := sampleWheel()
+	uncertified.Certificates = nil
+	for _, tt := range []struct {
+		name   string
+		frame  Frame
+		pack   bool
+		bare   bool
+		filled string
+		count  int
+	}{
+		{"certified, inspector", inspector, false, false, "Open certificate", 4},
+		{"certified, desk", desk, false, false, "Open certificate", 2},
+		{"passed, operator", operator, false, true, "Issue certificate", 3},
+		{"held, inspector decides", inspector, true, false, "Decide on the hold", 3},
+		{"held, operator cannot", operator, true, false, "Record again", 3},
+	} {
+		v, refusals := sampleWheel(), []models.Remark(nil)
+		if tt.bare {
+			v = uncertified
+		}
+		if tt.pack {
+			v, refusals = samplePack(), held
+		}
+		acts, _ := s.itemActs(tt.frame, "/items/x", v, refusals)
+		var filled []string
+		for _, a := range acts {
+			if a.First {
+				filled = append(filled, a.Text)
+			}
+		}
+		if len(filled) != 1 || filled[0] != tt.filled || len(acts) != tt.count {
+			t.Errorf("%s: filled %v of %d acts, want %q of %d", tt.name, filled, len(acts), tt.filled, tt.count)
+		}
+	}
+}
