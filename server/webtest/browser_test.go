@@ -135,6 +135,18 @@ func (p *Person) sees(selector, want string) {
 	p.Fatalf("%s never showed %q; it shows %q", selector, want, p.text(selector))
 }
 
+// misses waits until a region shows a text no more.
+func (p *Person) misses(selector, gone string) {
+	p.Helper()
+	for until := time.Now().Add(8 * time.Second); time.Now().Before(until); time.Sleep(25 * time.Millisecond) {
+		if !strings.Contains(p.text(selector), gone) {
+			return
+		}
+	}
+	p.picture("failed")
+	p.Fatalf("%s still shows %q: %q", selector, gone, p.text(selector))
+}
+
 // text is what a region shows now, "" while there is none.
 func (p *Person) text(selector string) string {
 	shown, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.querySelector(`+strconv.Quote(selector)+`)?.innerText ?? ''`))

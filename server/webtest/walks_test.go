@@ -248,6 +248,7 @@ func TestTakenOver(t *testing.T) {
 		t.Errorf("the draft is %s's with %v, want the inspector's with what was saved", after.PersonID, after.Content.Sets[0].Values)
 	}
 	p.presses("1")
+	p.misses("#list", "Taken over")
 	p.sees("#ask", "lowest")
 	p.types("28")
 	p.sees("#ask", "Radial") // what was typed and not saved was kept

@@ -141,11 +141,13 @@ class FloorPage extends Hands {
   }
 
   async takeBack() {
-    const mine = this.job;
     const saved = this.saver.saved ? resume(this.saver.saved, this.plan, this.kind).values : {};
-    const got = await openDraft(this.kind, this.who, mine.id, { take: true });
-    if (got.job) got.job = mergeUnsaved(got.job, mine.values, saved);
-    this.opened(got);
+    const got = await openDraft(this.kind, this.who, this.job.id, { take: true });
+    // What is typed while the office answers counts too.
+    if (got.job) got.job = mergeUnsaved(got.job, this.job.values, saved);
+    const typing = this.input.value;
+    await this.opened(got);
+    this.input.value = typing;
   }
 
   leaveJob() {
