@@ -58,6 +58,9 @@ func TestVerdictDoesNotDependOnTheUnit(t *testing.T) {
 	}
 	rapid.Check(t, func(r *rapid.T) {
 		q := drawQuestion(r, rapid.SampledFrom(Rules()).Draw(r, "rule"))
+		// A pound-force has 13 decimals of a newton; with a factor of tenths
+		// everything stays exact in 19 digits.
+		q.R = q.R.RoundTo(1)
 		pair := rapid.SampledFrom(pairs).Draw(r, "units")
 		convert := func(d *measure.Decimal) *measure.Decimal {
 			if d == nil {
