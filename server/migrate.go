@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"fmt"
+	"os"
+	"strings"
 
 	"tracewright/models/store"
 )
@@ -36,8 +38,13 @@ func (m *migrateUp) Run(ctx context.Context, std streams) error {
 
 type migrateStatus struct{ databaseFlag }
 
-// Run lists every step.
+// Run lists every step. Looking does not make a database.
 func (m *migrateStatus) Run(ctx context.Context, std streams) error {
+	if path, ok := strings.CutPrefix(m.Database, "sqlite:"); ok {
+		if _, err := os.Stat(path); err != nil {
+			return fmt.Errorf("database: %w", err)
+		}
+	}
 	s, err := store.Open(ctx, m.Database, store.Options{})
 	if err != nil {
 		return err

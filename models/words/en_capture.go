@@ -56,7 +56,7 @@ var enCapture = map[string]string{
 	"recheck_failed":           "A recheck failed: {names}.",
 
 	// What keeps an item from being released.
-	"on_hold":          "It is on hold ({code}): {reason}.",
+	"on_hold":          "It is on hold: {reason}.",
 	"no_specification": "It has no product, so there is no specification to release it by.",
 	"not_judged":       "Its readings were kept but not judged.",
 	"result_failed":    "{name}: {value} did not pass.",

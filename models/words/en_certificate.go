@@ -117,7 +117,7 @@ var enCertificate = map[string]string{
 	"mean_of_side.a":          "Mean tension, side A",
 	"mean_of_side.b":          "Mean tension, side B",
 	"measured_meaning":        "Measured {moment}.",
-	"released_meaning":        "Inspected and released {moment}.",
+	"released_meaning":        "Released {moment}.",
 	"self_released":           "Released by the person who measured (self-release).",
 	"see_next":                "Readings, instruments and cautions: from page {page}",
 	"remark":                  "Remark: {reason}",

@@ -26,7 +26,7 @@ var enRefusals = map[string]string{
 var enRemarks = map[string]string{
 	"instrument_overdue":       "{instrument} was overdue for calibration since {due}.",
 	"finer_than_resolution":    "Readings have more decimals than {instrument} resolves ({resolution}).",
-	"clock_differs":            "The tablet’s clock was {offset} off; the server’s time is kept beside it.",
+	"clock_differs":            "The tablet’s clock was {offset}; the server’s time is kept beside it.",
 	"recheck_of_certified":     "Taken after certificate {number} was issued: kept as a recheck.",
 	"another_person_measured":  "{person} measured this item as well on the same day.",
 	"drift_corrected":          "Drift of {drift} over the turn was taken out evenly.",

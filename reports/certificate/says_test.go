@@ -16,7 +16,7 @@ var says = map[string][]string{
 		"W26-00172-8", "Quillet 26 rear, 36 spokes, 1-cross", "cable side, mark on the flange", "Tyre off; 19 °C", "9 Feb 2027, after stress relief",
 		"OR4-60418, Orlo R4", "17 of lot SP-0931; 1 of lot SP-0958", "Nipples not recorded",
 		"Simple acceptance:", "The rule was fixed with the specification, before measuring.",
-		"meets all 9 limits of specification revision 4", "T. Vale, operator", "Measured 9 Feb 2027, 15:31 UTC.", "I. Okarra, inspector", "Inspected and released 9 Feb 2027, 15:42 UTC.",
+		"meets all 9 limits of specification revision 4", "T. Vale, operator", "Measured 9 Feb 2027, 15:31 UTC.", "I. Okarra, inspector", "Released 9 Feb 2027, 15:42 UTC.",
 		"lateral, mean of the turn 0.12 mm", "−0.01 mm", "mean tension, side B 712 N",
 		"Readings, rim unrolled", "mean 1078", "mean 712", "0.24 of 0.30 mm", "Dish: 12.40 (side A); 13.02 (side B) mm.",
 		"All were in date on 9 Feb 2027.", "wear eye protection", "motor maker’s value", "50 to 150 km", "maker’s data, local codes and licensed practice come first",

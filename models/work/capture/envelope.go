@@ -23,7 +23,7 @@ const (
 // the tablet's clock at this moment.
 func checkEnvelope(sub models.Submission, tablet time.Time) error {
 	invalid := &models.InvalidError{}
-	if id, err := uuid.Parse(sub.ID); err != nil || id.String() != sub.ID {
+	if id, err := uuid.Parse(sub.ID); err != nil || id.String() != sub.ID || id.Version() != 7 {
 		invalid.Add("id", "bad_id")
 	}
 	if sub.Serial == "" {

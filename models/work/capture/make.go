@@ -17,7 +17,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	invalid := &models.InvalidError{}
 	stage, known := t.kind.Stage(a.sub.Stage)
 	if !known {
-		invalid.Add("stage", "unknown_stage", "stage", shorten(a.sub.Stage), "kind", t.kind.Name)
+		invalid.Add("stage", "unknown_stage", "typed", shorten(a.sub.Stage), "kind", t.kind.Name)
 	}
 	person, err := s.attribute(ctx, a, invalid)
 	if err != nil {

@@ -40,6 +40,15 @@ func (s *Service) Plan(ctx context.Context, actor models.Actor, typed, productID
 	found, err := s.place(ctx, models.Submission{Serial: serial, Product: productID})
 	var invalid *models.InvalidError
 	if errors.As(err, &invalid) && invalid.Problems[0].Code == "product_of_roll_missing" {
+		drafts, err := s.Drafts(ctx)
+		if err != nil {
+			return Plan{}, err
+		}
+		for _, d := range drafts {
+			if d.Serial == serial && d.Content.Product != "" {
+				return s.Plan(ctx, actor, serial, d.Content.Product, stage) // It was chosen when the draft began.
+			}
+		}
 		products, err := s.productsOf(ctx, serial)
 		return Plan{Serial: serial, Source: "roll", Products: products}, err
 	}

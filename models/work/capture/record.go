@@ -40,6 +40,9 @@ type Outcome struct {
 // other content, models.ErrForbidden for a correction of another's work.
 func (s *Service) Record(ctx context.Context, actor models.Actor, sub models.Submission, sentAt time.Time) (Outcome, error) {
 	a := arrival{actor: actor, sub: sub, received: models.Moment(s.now())}
+	if sentAt.IsZero() && sub.FinishedAt.After(a.received.Add(noticedClock)) {
+		sentAt = sub.FinishedAt // A clock that read this much then reads no less now.
+	}
 	if !sentAt.IsZero() {
 		a.offset = sentAt.Sub(a.received)
 	}

@@ -303,22 +303,6 @@ func TestUnitsGiveTheSameVerdict(t *testing.T) {
 	})
 }
 
-func TestAClockThreeHoursOffIsCorrectedAndFlagged(t *testing.T) {
-	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
-		tablet := h.Now.Add(3 * time.Hour)
-		sub := h.Extremes()
-		sub.StartedAt, sub.FinishedAt = tablet.Add(-5*time.Minute), tablet.Add(-time.Minute)
-		out, err := h.Capture.Record(t.Context(), h.Operator, sub, tablet)
-		h.Must(err)
-		if !out.Placed || !hasRemark(out.Inspection.Remarks, "clock_differs") || out.Inspection.OffsetMS != (3*time.Hour).Milliseconds() {
-			t.Errorf("placed %v, offset %d ms, remarks %v", out.Placed, out.Inspection.OffsetMS, out.Inspection.Remarks)
-		}
-		if want := h.Now.Add(-time.Minute); !out.Inspection.MeasuredAt.Equal(want) {
-			t.Errorf("measured at %s, want %s by the server's clock", out.Inspection.MeasuredAt, want)
-		}
-	})
-}
-
 func TestUnknownSerialWaitsUntilItIsPlaced(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		unknown, _, err := ident.Next('W', 29, 4000)
@@ -415,34 +399,6 @@ func TestAnotherPersonsWorkIsNotCorrectedByAnOperator(t *testing.T) {
 		sub.Corrects, sub.Reason = out.Inspection.ID, "a guess"
 		if _, err := h.Record(sub); !errors.Is(err, models.ErrForbidden) {
 			t.Errorf("got %v, want forbidden", err)
-		}
-	})
-}
-
-func TestDraftsAreVersionedAndTakenOver(t *testing.T) {
-	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
-		sub := h.Extremes()
-		sub.Sets = sub.Sets[:1]
-		first, err := h.Capture.SaveDraft(t.Context(), h.Operator, sub, 0)
-		h.Must(err)
-		if _, err := h.Capture.SaveDraft(t.Context(), h.Operator, sub, 0); !errors.Is(err, models.ErrStale) {
-			t.Errorf("an old version gave %v, want stale", err)
-		}
-		taken, err := h.Capture.TakeOver(t.Context(), h.Owner, first.ID)
-		h.Must(err)
-		if taken.PersonID != h.Owner.PersonID || taken.Version != first.Version+1 {
-			t.Errorf("taken over by %s at version %d", taken.PersonID, taken.Version)
-		}
-		whole := h.Extremes()
-		whole.ID = sub.ID
-		h.MustRecord(whole)
-		open, err := h.Capture.Drafts(t.Context())
-		h.Must(err)
-		if len(open) != 0 {
-			t.Error("the draft is still open after its inspection was recorded")
-		}
-		if _, err := h.Capture.SaveDraft(t.Context(), h.Operator, sub, taken.Version); !errors.Is(err, models.ErrConflict) {
-			t.Errorf("saving a submitted draft gave %v, want a conflict", err)
 		}
 	})
 }

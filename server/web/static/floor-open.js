@@ -47,7 +47,7 @@ function openDraftOf(kind, who, plan, product) {
     text: `${d.person || 'Somebody'} has this ${kind.thing} open since ${moment(d.updated_at)}${d.place ? `, ${d.place}` : ''}.`,
     options: [
       { label: 'Take over', small: 'go on where it stands', then: () => openDraft(kind, who, d.id, { take: true }) },
-      { label: 'Begin anew', small: 'both are kept', then: async () => fresh(kind, who, plan, product) },
+      { label: 'Begin anew', small: 'both are kept', then: async () => fresh(kind, who, plan, product || (d.content?.product ?? '')) },
     ],
   } };
 }

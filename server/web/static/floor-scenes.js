@@ -31,7 +31,7 @@ export function startScreen(kind, model) {
     last,
     third: {
       lab: model.person ? `${model.person}${model.place ? `, ${model.place}` : ''}` : '',
-      v: { tone: 'ink', shape: n ? 'square' : 'open', word: n ? `${n} begun, not sent` : 'Nothing left open' },
+      v: { tone: 'ink', shape: n ? 'square' : 'open', word: n ? `${n} begun, not sent` : model.drafts ? 'Nothing left open' : 'Ready' },
       note: n ? 'Take one over below, or scan another.' : '', short: '',
     },
     picture: emptyPicture(model.narrow), sets: [], tools: [],
