@@ -104,7 +104,17 @@ func TestCalcExamples(t *testing.T) {
 }
 
 func TestMigrate(t *testing.T) {
-	dsn := "sqlite:" + filepath.Join(t.TempDir(), "shop.db")
+	path := filepath.Join(t.TempDir(), "shop.db")
+	dsn := "sqlite:" + path
+	if got := command(t, "", "migrate", "status", "--database", dsn); got.status != 1 || !strings.Contains(got.err, "no such file") {
+		t.Errorf("status of no database: %+v", got)
+	}
+	if _, err := os.Stat(path); err == nil {
+		t.Error("looking made a database")
+	}
+	if err := os.WriteFile(path, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
 	if got := command(t, "", "migrate", "status", "--database", dsn); got.status != 0 || !strings.Contains(got.out, "missing  0001_people") || strings.Contains(got.out, "applied") {
 		t.Errorf("status of a new database: %+v", got)
 	}

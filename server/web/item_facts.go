@@ -144,6 +144,9 @@ func (s *site) certificateFact(v trace.ItemView) Fact {
 	f := Fact{Label: "Certificate"}
 	if c := v.Certificate(); c != nil {
 		f.Mark = certificateMark(models.Issued)
+		if v.Item.State == models.StateHeld {
+			f.Mark = Mark{"bars", "Valid, but on hold", "hold"}
+		}
 		f.Lines = []Span{{Text: c.Certificate.Number, Mono: true}, {Text: fmt.Sprintf(" revision %d, %s", c.Certificate.Revision, s.day(c.Certificate.IssuedAt))}}
 		return f
 	}
