@@ -1,11 +1,18 @@
 package models
 
 import (
+	"slices"
 	"testing"
 	"time"
 
 	"tracewright/models/trail"
 )
+
+// encoding is a record with its canonical form.
+type encoding struct {
+	record Recorded
+	want   string
+}
 
 func ptr[T any](x T) *T { return &x }
 
@@ -15,10 +22,7 @@ func ptr[T any](x T) *T { return &x }
 // one of these fail would break every trail that exists: it needs a version 2.
 func TestCanonicalEncodingsVersion1(t *testing.T) {
 	at := time.Date(2031, 5, 12, 14, 3, 2, 7_000_000, time.FixedZone("", 2*3600))
-	for _, c := range []struct {
-		record Recorded
-		want   string
-	}{
+	for _, c := range slices.Concat(encodingsOfThings(at), encodingsOfForms(at), []encoding{
 		{Person{ID: "p1", Name: "Żółć", Login: ptr("z"), Role: Owner, PasswordHash: "secret", PINHash: "secret", Active: true, CreatedAt: at},
 			`{"active":true,"created_at":"2031-05-12T12:03:02.007Z","id":"p1","login":"z","name":"Żółć","role":"owner"}`},
 		{Setting{Name: "n", Value: `a"b`}, `{"name":"n","value":"a\"b"}`},
@@ -42,7 +46,7 @@ func TestCanonicalEncodingsVersion1(t *testing.T) {
 			`"results":[{"code":"lateral_tir","detail":{"highest_at":"8"},"high":"0.30","method":"extremes","readings":2,"reason":"within","unit":"mm","value":"0.220","verdict":"pass"}],` +
 			`"sent":"aa","sets":[{"code":"lateral_runout","index":["8","1.3"],"instrument":"g1","method":"extremes","moments":[0,1500],"person":"p1","remarks":[],"unit":"mm","values":["0,130","-0.09"]}],` +
 			`"specification":"s1","stage":"after_relief","started_at":"2031-05-12T12:03:02.007Z","verdict":"pass"}`},
-	} {
+	}) {
 		kind, _, version := c.record.TrailName()
 		t.Run(kind, func(t *testing.T) {
 			got, err := trail.Canonical(c.record.Canonical())

@@ -10,6 +10,9 @@ import (
 	"tracewright/models"
 )
 
+// firstOwner is the purpose of a link that makes the shop's first owner.
+const firstOwner = "first_owner"
+
 // AddLink keeps a one-time link by the hash of its token.
 func (s *Store) AddLink(ctx context.Context, l models.OneTimeLink) error {
 	l.Expires = models.Moment(l.Expires)
@@ -26,11 +29,17 @@ func (s *Store) Link(ctx context.Context, tokenHash string) (models.OneTimeLink,
 // it is used or run out, or when it would make a second first owner.
 func (s *Store) UseLink(ctx context.Context, stamp models.Stamp, tokenHash string, p models.Person) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
+		// Links for a first owner wait for each other, so that the second sees
+		// the owner whom the first has made.
+		var waiting []models.OneTimeLink
+		if err := s.locked(tx).Where("purpose = ? AND used_at IS NULL", firstOwner).Order("token_hash").Find(&waiting).Error; err != nil {
+			return err
+		}
 		link, err := s.takeLink(tx, tokenHash, models.Moment(stamp.At))
 		if err != nil {
 			return err
 		}
-		if link.Purpose != "first_owner" {
+		if link.Purpose != firstOwner {
 			// Older links of the same person end with this one.
 			others := tx.Model(&models.OneTimeLink{}).Where("person_id = ? AND used_at IS NULL", p.ID).Update("used_at", models.Moment(stamp.At))
 			if others.Error != nil {
@@ -49,7 +58,7 @@ func (s *Store) UseLink(ctx context.Context, stamp models.Stamp, tokenHash strin
 		if err := add(tx, &p); err != nil {
 			return err
 		}
-		return enter(tx, stamp, p, "first_owner")
+		return enter(tx, stamp, p, firstOwner)
 	})
 	return fault(err, "use a one-time link")
 }

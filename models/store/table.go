@@ -12,40 +12,46 @@ import (
 type table struct {
 	name    string
 	columns []column
-	unnest  string // PostgreSQL: one array a column, so that the text is the same for any number of rows
+	// PostgreSQL: one row by placeholders, and many by one array a column, so
+	// that the text is the same for any number of rows.
+	single, unnest string
 }
 
-// column has a name and the PostgreSQL type its values are cast to.
-type column struct{ name, cast string }
+// column has a name and the PostgreSQL type its values are cast to. One that
+// is common has the same value in all the rows written at once, and is sent
+// once.
+type column struct {
+	name, cast string
+	common     bool
+}
 
-// newTable reads "name type" pairs.
+// newTable reads "name type" pairs; "name type common" for a common column.
 func newTable(name string, columns ...string) *table {
 	t := &table{name: name}
-	var names, arrays, casts []string
+	var names, values, arrays, rows []string
 	for i, c := range columns {
 		column := column{}
 		column.name, column.cast, _ = strings.Cut(c, " ")
+		column.cast, column.common = strings.CutSuffix(column.cast, " common")
 		t.columns = append(t.columns, column)
 		names = append(names, column.name)
+		if column.common {
+			values = append(values, "?::"+column.cast)
+			continue
+		}
 		// A text array is what the driver takes for keys and JSON too.
 		array := column.cast
 		if array == "uuid" || array == "json" {
 			array = "text"
 		}
 		arrays = append(arrays, "?::"+array+"[]")
-		casts = append(casts, fmt.Sprintf("c%d::%s", i, column.cast))
+		rows = append(rows, fmt.Sprintf("c%d", i))
+		values = append(values, fmt.Sprintf("c%d::%s", i, column.cast))
 	}
+	t.single = t.values(1)
 	t.unnest = fmt.Sprintf("INSERT INTO %s (%s) SELECT %s FROM unnest(%s) AS rows (%s)", name, strings.Join(names, ", "),
-		strings.Join(casts, ", "), strings.Join(arrays, ", "), numberedNames("c", len(columns)))
+		strings.Join(values, ", "), strings.Join(arrays, ", "), strings.Join(rows, ", "))
 	return t
-}
-
-func numberedNames(prefix string, n int) string {
-	list := make([]string, n)
-	for i := range list {
-		list[i] = fmt.Sprintf("%s%d", prefix, i)
-	}
-	return strings.Join(list, ", ")
 }
 
 // values is the text that inserts n rows by placeholders.
@@ -67,12 +73,12 @@ func (s *Store) insert(b *batch, t *table, rows [][]any) {
 	if len(rows) == 0 {
 		return
 	}
-	if s.dialect == Postgres {
-		args := make([]any, len(t.columns))
-		for i, c := range t.columns {
-			args[i] = columnOf(rows, i, c.cast)
-		}
-		b.exec(t.unnest, args...)
+	switch {
+	case s.dialect == Postgres && len(rows) == 1:
+		b.exec(t.single, rows[0]...)
+		return
+	case s.dialect == Postgres:
+		b.exec(t.unnest, t.byColumn(rows)...)
 		return
 	}
 	for len(rows) > 0 {
@@ -84,6 +90,20 @@ func (s *Store) insert(b *batch, t *table, rows [][]any) {
 		b.exec(sqliteInsert(t, n), args...)
 		rows = rows[n:]
 	}
+}
+
+// byColumn gives the values of many rows as the text unnest asks for them: the
+// common ones, which stand first, once each.
+func (t *table) byColumn(rows [][]any) []any {
+	args := make([]any, len(t.columns))
+	for i, c := range t.columns {
+		if c.common {
+			args[i] = rows[0][i]
+		} else {
+			args[i] = columnOf(rows, i, c.cast)
+		}
+	}
+	return args
 }
 
 // columnOf gathers one column of many rows as an array that pgx can encode.

@@ -2,10 +2,10 @@ package store
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
 
 	"tracewright/models"
 )
@@ -28,18 +28,13 @@ func (s *Store) OpenUnplaced(ctx context.Context) ([]models.Unplaced, error) {
 func (s *Store) AddUnplaced(ctx context.Context, stamp models.Stamp, u models.Unplaced) error {
 	u.ReceivedAt = settled(u.ReceivedAt, stamp)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
-		var stored models.Unplaced
-		err := s.locked(tx).Where("id = ?", u.ID).Take(&stored).Error
-		switch {
-		case err == nil && stored.SentHash == u.SentHash:
-			return nil
-		case err == nil:
-			return fmt.Errorf("another inspection has this id: %w", models.ErrConflict)
-		case !errors.Is(err, gorm.ErrRecordNotFound):
-			return err
+		// Insert first, look afterwards: the same one may be on its way twice.
+		done := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&u)
+		if done.Error != nil {
+			return done.Error
 		}
-		if err := add(tx, &u); err != nil {
-			return err
+		if done.RowsAffected == 0 {
+			return sameUnplaced(tx, u)
 		}
 		if err := tx.Model(&models.Draft{}).Where("id = ? AND closed_at IS NULL", u.ID).Update("closed_at", u.ReceivedAt).Error; err != nil {
 			return err
@@ -47,6 +42,18 @@ func (s *Store) AddUnplaced(ctx context.Context, stamp models.Stamp, u models.Un
 		return enter(tx, stamp, u, "")
 	})
 	return fault(err, "keep unplaced inspection %s", u.ID)
+}
+
+// sameUnplaced refuses content that differs from what is kept under its id.
+func sameUnplaced(tx *gorm.DB, u models.Unplaced) error {
+	var stored models.Unplaced
+	if err := tx.Where("id = ?", u.ID).Take(&stored).Error; err != nil {
+		return err
+	}
+	if stored.SentHash != u.SentHash {
+		return fmt.Errorf("another inspection has this id: %w", models.ErrConflict)
+	}
+	return nil
 }
 
 // SettleUnplaced says what became of one; a second settlement is

@@ -1,0 +1,42 @@
+package store_test
+
+import (
+	"testing"
+
+	"tracewright/models"
+	"tracewright/models/work/worktest"
+)
+
+// A hold on a lot reaches every item that the lot is built into, once though
+// the lot is built in twice, until it is lifted; holds on other lots and other
+// items do not.
+func TestAHoldOnALotReachesWhatItIsBuiltInto(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx, stamp, w := t.Context(), models.NewStamp(h.Owner, moment), h.Item[models.KindWheel]
+		lots := []models.Lot{{ID: models.NewID(), Code: "SP-1", Material: "spokes"}, {ID: models.NewID(), Code: "SP-2", Material: "spokes"}}
+		for _, l := range lots {
+			h.Must(h.Store.AddLot(ctx, stamp, l))
+		}
+		built := must(h.Store.AddItemWithSerial(ctx, stamp, models.Item{Kind: models.KindWheel, FamilyID: w.FamilyID, ProductID: w.ProductID, Origin: "made"}, "W", 31,
+			[]models.FittedPart{{Role: "spokes_a", LotID: &lots[0].ID, Quantity: 18}, {Role: "spokes_b", LotID: &lots[0].ID, Quantity: 18}}))
+		raise := func(hold models.Hold) models.Hold {
+			hold.Code, hold.Reason, hold.RaisedBy = "other", "r", h.Operator.PersonID
+			return must(h.Store.AddHold(ctx, stamp, hold))
+		}
+		onLot, onItem := raise(models.Hold{LotID: &lots[0].ID}), raise(models.Hold{ItemID: &built.ID})
+		raise(models.Hold{LotID: &lots[1].ID})
+		raise(models.Hold{ItemID: &w.ID})
+
+		open := func() (ids []string) {
+			for _, hold := range must(h.Store.OpenHolds(ctx, built.ID)) {
+				ids = append(ids, hold.ID)
+			}
+			return ids
+		}
+		same(t, "open holds", open(), []string{onLot.ID, onItem.ID})
+		lift := models.HoldLift{HoldID: onLot.ID, Code: "corrected", Reason: "r", LiftedBy: h.Owner.PersonID, LiftedAt: moment}
+		h.Must(h.Store.LiftHold(ctx, stamp, lift))
+		same(t, "open holds after lifting", open(), []string{onItem.ID})
+		same(t, "every hold", must(h.Store.HoldsOf(ctx, built.ID)), []models.HoldView{{Hold: onItem}, {Hold: onLot, Lift: &lift}})
+	})
+}

@@ -1,0 +1,204 @@
+package store_test
+
+import (
+	"context"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"tracewright/models"
+	"tracewright/models/store"
+	"tracewright/models/store/storetest"
+	"tracewright/models/work/worktest"
+)
+
+// crowded are the tables that grow with the shop's work: no look-up may read
+// one of them from end to end.
+var crowded = []string{"items", "inspections", "reading_sets", "results", "fitted_parts", "holds", "hold_lifts", "certificates", "certificate_changes", "trail_entries", "unplaced", "drafts"}
+
+// multiply makes a shop of some years out of one wheel with one of everything:
+// 4,000 wheels in 40 families, each with an inspection of its own, past the
+// program. What may be copied is copied as it stands.
+var multiply = []string{
+	`CREATE TEMP TABLE n AS SELECT i, gen_random_uuid() AS family, gen_random_uuid() AS item, gen_random_uuid() AS inspection, gen_random_uuid() AS hold, gen_random_uuid() AS certificate,
+		gen_random_uuid() AS extra FROM generate_series(1, 4000) AS i`,
+	`UPDATE n SET family = f.family FROM n AS f WHERE f.i = (n.i - 1) % 40 + 1`,
+	`INSERT INTO families SELECT n.family, x.kind, 'family ' || n.i, x.created_at, x.created_by FROM n, (SELECT * FROM families WHERE kind = 'wheel') AS x WHERE n.i <= 40`,
+	`INSERT INTO specifications SELECT n.extra, n.family, NULL, 1, x.grade, x.rule, x.guard_factor, x.applies_to_stock, x.characteristics, x.reason, x.created_at, x.created_by
+		FROM n, (SELECT specifications.* FROM specifications JOIN families ON families.id = family_id WHERE kind = 'wheel' AND families.name NOT LIKE 'family %') AS x WHERE n.i <= 40`,
+	`INSERT INTO items (id, kind, serial, serial_tail, supplier, model, maker_number, family_id, product_id, state, origin, created_at, created_by)
+		SELECT n.item, x.kind, 'W30' || lpad(n.i::text, 6, '0'), lpad(n.i::text, 5, '0'), 'Aare', 'H1', 'M' || n.i, n.family, x.product_id, x.state, x.origin, x.created_at, x.created_by
+		FROM n, (SELECT * FROM items WHERE id = $1) AS x`,
+	`INSERT INTO inspections SELECT n.inspection, n.item, n.family, x.product_id, x.product_revision, x.specification_id, x.stage, x.person_id, x.device_id, x.place, x.started_at,
+		x.measured_at + n.i * interval '1 hour', x.offset_ms, x.received_at + n.i * interval '1 hour', x.conditions, x.verdict, x.remarks, NULL, '', 'h', x.recheck, 1, true, NULL
+		FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO results SELECT n.inspection, x.code, x.position, x.value, x.value_f, x.unit, x.low, x.high, x.accept_low, x.accept_high, x.u, x.verdict, x.reason, x.method, x.readings, x.detail
+		FROM n, (SELECT results.* FROM results JOIN inspections ON inspections.id = inspection_id WHERE item_id = $1) AS x`,
+	`INSERT INTO reading_sets SELECT n.inspection, x.code, x.method, x.instrument_id, x.person_id, x.unit, x.manner, x.readings, x.positions, x.moments, x.remarks
+		FROM n, (SELECT reading_sets.* FROM reading_sets JOIN inspections ON inspections.id = inspection_id WHERE item_id = $1) AS x`,
+	`INSERT INTO fitted_parts SELECT n.extra, n.item, x.role, x.place, x.lot_id, x.part_id, x.quantity, x.fitted_at, x.fitted_by FROM n, (SELECT * FROM fitted_parts WHERE item_id = $1) AS x`,
+	`INSERT INTO holds SELECT n.hold, n.item, NULL, x.code, x.reason, x.state_before, x.raised_by, x.raised_at + n.i * interval '1 hour' FROM n, (SELECT * FROM holds WHERE item_id = $1) AS x`,
+	`INSERT INTO hold_lifts SELECT n.hold, 'corrected', 'r', x.raised_by, x.raised_at FROM n, (SELECT * FROM holds WHERE item_id = $1) AS x`,
+	`INSERT INTO certificates SELECT n.certificate, 'C30-' || lpad(n.i::text, 5, '0'), 1, n.item, n.inspection, x.content, x.content_hash, NULL, '', x.issued_by, x.issued_at
+		FROM n, (SELECT * FROM certificates WHERE item_id = $1) AS x`,
+	`INSERT INTO certificate_changes SELECT n.certificate, 'void', 'r', x.issued_by, x.issued_at FROM n, (SELECT * FROM certificates WHERE item_id = $1) AS x`,
+	`INSERT INTO trail_entries SELECT gen_random_uuid(), x.at, x.actor, x.kind, n.inspection::text, x.encoding, x.digest, '', n.i, x.digest, x.digest, x.at
+		FROM n, (SELECT * FROM trail_entries WHERE kind = 'inspection' LIMIT 1) AS x`,
+	`INSERT INTO unplaced SELECT n.extra, x.content, 's', '{"code":"unknown_serial"}', x.person_id, NULL, 0, x.created_at + n.i * interval '1 hour' FROM n, (SELECT * FROM drafts) AS x`,
+	`INSERT INTO unplaced_settlements SELECT n.extra, NULL, 'r', x.person_id, x.created_at FROM n, (SELECT * FROM drafts) AS x`,
+	`INSERT INTO drafts SELECT n.inspection, 1, x.serial, x.kind, x.stage, x.person_id, NULL, x.content, x.created_at, x.updated_at + n.i * interval '1 hour', x.updated_at FROM n, (SELECT * FROM drafts) AS x`,
+	`ANALYZE`,
+}
+
+// PostgreSQL answers each look-up through an index: none reads a table that
+// grows from end to end. What a connection has read is told to the server's
+// statistics before it is gone, so each look-up has a connection of its own.
+func TestLookUpsReadNoTableFromEndToEnd(t *testing.T) {
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		if strings.HasPrefix(dsn, "sqlite:") {
+			return // It keeps no such statistics; BenchmarkItem in package server times it among 100,000.
+		}
+		if !t.Run("years of work", func(t *testing.T) { fill(t, dsn) }) {
+			return
+		}
+		lookUps(t, dsn)
+	})
+}
+
+func lookUps(t *testing.T, dsn string) {
+	var (
+		item       models.Item
+		inspection models.Inspection
+	)
+	t.Run("one of them", func(t *testing.T) {
+		s := storetest.Open(t, dsn)
+		item = must(s.ItemBySerial(t.Context(), "W30002000"))
+		inspection = must(s.InspectionsOf(t.Context(), item.ID))[0]
+	})
+	hour := inspection.MeasuredAt
+	for _, c := range []struct {
+		name string
+		ask  func(ctx context.Context, s *store.Store) error
+	}{
+		{"an item by its serial", func(ctx context.Context, s *store.Store) error { return second(s.ItemBySerial(ctx, *item.Serial)) }},
+		{"an item placed", func(ctx context.Context, s *store.Store) error { return second(s.Place(ctx, *item.Serial)) }},
+		{"items by the end of a serial", func(ctx context.Context, s *store.Store) error { return second(s.ItemsByTail(ctx, "02000", 50)) }},
+		{"items by a maker's number", func(ctx context.Context, s *store.Store) error { return second(s.ItemsByMakerNumber(ctx, "M77", 50)) }},
+		{"its parts", func(ctx context.Context, s *store.Store) error { return second(s.Parts(ctx, item.ID)) }},
+		{"where it went", func(ctx context.Context, s *store.Store) error { return second(s.FittedInto(ctx, item.ID)) }},
+		{"its inspections", func(ctx context.Context, s *store.Store) error { return second(s.ViewsOf(ctx, item.ID)) }},
+		{"its inspections at a glance", func(ctx context.Context, s *store.Store) error { return second(s.GlanceOf(ctx, item.ID, "")) }},
+		{"its holds", func(ctx context.Context, s *store.Store) error { return second(s.HoldsOf(ctx, item.ID)) }},
+		{"its open holds", func(ctx context.Context, s *store.Store) error { return second(s.OpenHolds(ctx, item.ID)) }},
+		{"its certificates", func(ctx context.Context, s *store.Store) error { return second(s.CertificatesOf(ctx, item.ID)) }},
+		{"its certificate by number", func(ctx context.Context, s *store.Store) error {
+			return second(s.CertificateByNumber(ctx, "C30-02000", 1))
+		}},
+		{"its trail", func(ctx context.Context, s *store.Store) error {
+			return second(s.TrailCount(ctx, []string{item.ID, inspection.ID}))
+		}},
+		{"what waits to be sealed", func(ctx context.Context, s *store.Store) error { return second(s.UnsealedCount(ctx)) }},
+		{"the newest first sets of a family", func(ctx context.Context, s *store.Store) error {
+			return second(s.Series(ctx, models.SeriesQuery{FamilyID: *item.FamilyID, Result: "lateral_tir", FirstSets: true, Limit: 20}))
+		}},
+		{"all sets of a family in some days", func(ctx context.Context, s *store.Store) error {
+			return second(s.Series(ctx, models.SeriesQuery{FamilyID: *item.FamilyID, Result: "lateral_tir", From: hour.AddDate(0, 0, -2), To: hour.AddDate(0, 0, 2)}))
+		}},
+		{"recent inspections", func(ctx context.Context, s *store.Store) error { return second(s.RecentInspections(ctx, 10)) }},
+		{"the counts of some hours", func(ctx context.Context, s *store.Store) error {
+			return second(s.DayCounts(ctx, hour, hour.Add(6*time.Hour)))
+		}},
+		{"open drafts", func(ctx context.Context, s *store.Store) error { return second(s.OpenDrafts(ctx)) }},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			before := scans(t, dsn)
+			s, err := store.Open(t.Context(), dsn, store.Options{Readers: 1})
+			if err != nil {
+				t.Fatal(err)
+			}
+			err = c.ask(t.Context(), s)
+			s.Close()
+			if err != nil {
+				t.Fatal(err)
+			}
+			after := scans(t, dsn)
+			if after[throughIndexes] == before[throughIndexes] {
+				t.Error("the statistics saw nothing of it")
+			}
+			for _, table := range crowded {
+				if after[table] > before[table] {
+					t.Errorf("%s is read from end to end", table)
+				}
+			}
+		})
+	}
+}
+
+// throughIndexes is the name under which scans counts the use of indexes.
+const throughIndexes = "(indexes)"
+
+// scans is how often each table was read from end to end, once every other
+// connection is gone.
+func scans(t *testing.T, dsn string) map[string]int {
+	t.Helper()
+	ctx := t.Context()
+	conn, err := pgx.Connect(ctx, dsn)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer conn.Close(context.Background())
+	for others := 1; others > 0; time.Sleep(time.Millisecond) {
+		const busy = "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database() AND backend_type = 'client backend' AND pid <> pg_backend_pid()"
+		if err := conn.QueryRow(ctx, busy).Scan(&others); err != nil {
+			t.Fatal(err)
+		}
+	}
+	rows, err := conn.Query(ctx, "SELECT relname, seq_scan FROM pg_stat_user_tables UNION ALL SELECT $1, sum(idx_scan) FROM pg_stat_user_indexes", throughIndexes)
+	if err != nil {
+		t.Fatal(err)
+	}
+	counts := map[string]int{}
+	for rows.Next() {
+		var table string
+		var n int
+		if err := rows.Scan(&table, &n); err != nil {
+			t.Fatal(err)
+		}
+		counts[table] = n
+	}
+	if err := rows.Err(); err != nil || len(counts) <= len(crowded) {
+		t.Fatalf("%d tables, %v", len(counts), err)
+	}
+	return counts
+}
+
+// fill makes a workshop whose wheel has one of everything, and years of work
+// out of it.
+func fill(t *testing.T, dsn string) {
+	h := worktest.On(t, storetest.Open(t, dsn))
+	ctx, stamp, w := t.Context(), models.NewStamp(h.Owner, moment), h.Item[models.KindWheel]
+	spokes := models.Lot{ID: models.NewID(), Code: "SP-1", Material: "spokes", Quantity: 100}
+	h.Must(h.Store.AddLot(ctx, stamp, spokes))
+	made := must(h.Store.AddItemWithSerial(ctx, stamp, models.Item{Kind: models.KindWheel, FamilyID: w.FamilyID, ProductID: w.ProductID, Origin: "made"}, "W", 31,
+		[]models.FittedPart{{Role: "spokes_a", Place: "A", LotID: &spokes.ID, Quantity: 18}}))
+	sub := h.Extremes()
+	sub.Serial = *made.Serial
+	certify(h, t, stamp, h.MustRecord(sub).Inspection)
+	must(h.Store.AddHold(ctx, stamp, models.Hold{ID: models.NewID(), ItemID: &made.ID, Code: "W01", Reason: "r", RaisedBy: h.Operator.PersonID, RaisedAt: moment}))
+	must(h.Store.SaveDraft(ctx, models.Draft{ID: models.NewID(), Version: 1, Serial: *made.Serial, Kind: models.KindWheel, Stage: models.AfterRelief, PersonID: h.Operator.PersonID, Content: sub,
+		CreatedAt: moment, UpdatedAt: moment}, 0))
+	conn, err := pgx.Connect(ctx, dsn)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer conn.Close(context.Background())
+	for _, statement := range multiply {
+		if _, err := conn.Exec(ctx, strings.ReplaceAll(statement, "$1", "'"+made.ID+"'")); err != nil {
+			t.Fatalf("%s: %v", statement, err)
+		}
+	}
+}
+
+func second(_ any, err error) error { return err }
