@@ -33,6 +33,9 @@ var edges = map[string]string{
 	"models/numbers/measure":    "",
 	"models/numbers/stats":      "",
 	"models/numbers/spc":        "models/numbers/stats",
+	"models/numbers/sampling":   "models/numbers/stats",
+	"models/numbers/life":       "models/numbers/stats",
+	"models/numbers/gauge":      "models/numbers/measure models/numbers/spc models/numbers/stats",
 	"models/numbers/conformity": "models/numbers/measure",
 	"models/trail":              "",
 

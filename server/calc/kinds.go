@@ -4,5 +4,8 @@ import "slices"
 
 // kinds returns the whole table, subject by subject.
 func kinds() []Kind {
-	return slices.Concat(numberKinds, recordKinds, wheelKinds, packKinds)
+	return slices.Concat(
+		numberKinds, sampleKinds, testKinds, chartKinds, ruleKinds, capabilityKinds, samplingKinds, lifeKinds, gaugeKinds,
+		recordKinds, riskKinds, wheelKinds, packKinds,
+	)
 }

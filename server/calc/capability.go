@@ -1,0 +1,4 @@
+package calc
+
+// capabilityKinds compare a process with its limits.
+var capabilityKinds = []Kind{}

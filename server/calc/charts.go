@@ -1,0 +1,4 @@
+package calc
+
+// chartKinds are control charts.
+var chartKinds = []Kind{}

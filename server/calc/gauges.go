@@ -1,0 +1,4 @@
+package calc
+
+// gaugeKinds are uncertainty, gauge studies and calibration.
+var gaugeKinds = []Kind{}

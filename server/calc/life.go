@@ -1,0 +1,4 @@
+package calc
+
+// lifeKinds are times until failure, many of them censored.
+var lifeKinds = []Kind{}

@@ -1,0 +1,4 @@
+package calc
+
+// ruleKinds are run rules and run lengths.
+var ruleKinds = []Kind{}

@@ -1,0 +1,4 @@
+package calc
+
+// sampleKinds are intervals, outliers and the shape of samples.
+var sampleKinds = []Kind{}

@@ -1,0 +1,4 @@
+package calc
+
+// samplingKinds are acceptance sampling plans.
+var samplingKinds = []Kind{}

@@ -1,0 +1,4 @@
+package calc
+
+// testKinds compare groups.
+var testKinds = []Kind{}
