@@ -10,6 +10,7 @@ type Placement struct {
 	Product       *Product // nil for a one-off item
 	Form          ProductRevision
 	Specification Specification
+	Instruments   []Instrument // those asked for that there are
 }
 
 // NewInspection is everything that one inspection writes, in one transaction.

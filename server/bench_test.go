@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"database/sql"
 	"encoding/json"
@@ -25,6 +24,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/store"
 	"tracewright/models/store/storetest"
+	"tracewright/models/trade/ident"
 	"tracewright/models/work/access"
 	"tracewright/models/work/worktest"
 	"tracewright/server/app"
@@ -69,24 +69,21 @@ func postWheels(b *testing.B, dsn string) {
 	b.Cleanup(func() { server.Close(); s.Close() })
 	template := shop.EveryHole()
 	template.StartedAt, template.FinishedAt = time.Now().Add(-5*time.Minute), time.Now().Add(-time.Minute)
-	var next atomic.Int64
-	serials := make([]string, 64*clients)
-	for i := range serials {
-		serials[i] = *shop.AnotherWheel().Serial
+	template.ID, template.Serial = "ID", "SERIAL"
+	text, err := json.Marshal(template)
+	if err != nil {
+		b.Fatal(err)
 	}
+	serials := manyWheels(b, shop, min(b.N, mostWheels))
 	client := &http.Client{Transport: &http.Transport{MaxIdleConnsPerHost: clients}}
+	var next atomic.Int64
 	b.SetParallelism(clients / 2) // times the two processors of a small computer
 	b.ResetTimer()
 	b.RunParallel(func(pb *testing.PB) {
 		for pb.Next() {
-			sub := template
-			sub.ID, sub.Serial = models.NewID(), serials[int(next.Add(1))%len(serials)]
-			body, err := json.Marshal(sub)
-			if err != nil {
-				b.Error(err)
-				return
-			}
-			r, err := http.NewRequest(http.MethodPost, server.URL+"/api/v1/inspections", bytes.NewReader(body))
+			serial := serials[int(next.Add(1))%len(serials)]
+			body := strings.NewReplacer(`"ID"`, `"`+models.NewID()+`"`, `"SERIAL"`, `"`+serial+`"`).Replace(string(text))
+			r, err := http.NewRequest(http.MethodPost, server.URL+"/api/v1/inspections", strings.NewReader(body))
 			if err != nil {
 				b.Error(err)
 				return
@@ -108,6 +105,28 @@ func postWheels(b *testing.B, dsn string) {
 		}
 	})
 	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "wheels/s")
+}
+
+// mostWheels bounds how many wheels are laced before any is measured; a longer
+// run measures them again in turn, as a recheck would.
+const mostWheels = 20_000
+
+// manyWheels makes wheels of the shop's product and gives their serials.
+func manyWheels(b *testing.B, shop *worktest.Shop, n int) []string {
+	b.Helper()
+	serials, items := make([]string, n), make([]models.Item, n)
+	counter := 0
+	for i := range items {
+		serial, used, err := ident.Next('W', 20, counter)
+		shop.Must(err)
+		tail := ident.Tail(serial)
+		counter = used
+		item := shop.Item[models.KindWheel]
+		item.ID, item.Serial, item.SerialTail, item.State, item.CreatedAt = models.NewID(), &serial, &tail, models.StateInProcess, time.Time{}
+		serials[i], items[i] = serial, item
+	}
+	shop.Must(shop.Store.AddItems(b.Context(), models.NewStamp(shop.Owner, time.Now().Add(-time.Hour)), items))
+	return serials
 }
 
 // BenchmarkPgbench is what the database's own client reaches with the same

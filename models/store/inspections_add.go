@@ -1,8 +1,11 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"tracewright/models"
@@ -25,12 +28,18 @@ import (
 // were measured, then by id; the first set is round 1 of the stage after
 // relief. An inspection that was replaced has round 0.
 //
+// Inspections that arrive together are written together: see [groups].
+//
 // The item that a correction takes an inspection away from goes back to in
 // process when it was conforming and no standing inspection passes any more.
 func (s *Store) AddInspection(ctx context.Context, stamp models.Stamp, n models.NewInspection) (inspection models.Inspection, created bool, err error) {
 	w, err := newInspectionWrite(stamp, n)
 	if err == nil {
-		err = s.transact(ctx, func(p pipeline) error { return s.writeInspection(ctx, p, w) })
+		if w.Inspection.Supersedes != nil {
+			err = s.writeCorrection(ctx, w)
+		} else {
+			err = s.groups.write(ctx, s, w)
+		}
 	}
 	if err != nil {
 		return models.Inspection{}, false, fault(err, "add inspection %s for item %s", n.Inspection.ID, n.Inspection.ItemID)
@@ -42,50 +51,21 @@ func (s *Store) AddInspection(ctx context.Context, stamp models.Stamp, n models.
 	return w.Inspection, true, nil
 }
 
-// writeInspection is two batches: what there is, then what is added. A
-// correction asks first which items it touches.
-func (s *Store) writeInspection(ctx context.Context, p pipeline, w *inspectionWrite) error {
-	if w.Inspection.Supersedes != nil {
-		if err := s.findSuperseded(ctx, p, w); err != nil || w.sent {
+// writeCorrection asks first which items a correction touches, and then writes
+// it by itself.
+func (s *Store) writeCorrection(ctx context.Context, w *inspectionWrite) error {
+	err := s.transact(ctx, func(p pipeline) error {
+		if err := s.findSuperseded(ctx, p, w); err != nil {
 			return err
 		}
-	}
-	look := &batch{}
-	s.askItems(look, w)
-	if err := p.send(ctx, look); err != nil {
-		return err
-	}
-	if w.sent {
-		return nil
-	}
-	if err := w.check(); err != nil {
-		return err
-	}
-	write := &batch{}
-	if err := s.queueInspection(write, w); err != nil {
-		return err
-	}
-	if err := p.commit(ctx, write); err != nil {
-		return w.explain(err)
-	}
-	return nil
-}
-
-// askSent looks for an inspection of the same id.
-func (s *Store) askSent(b *batch, w *inspectionWrite) {
-	b.query("SELECT sent_hash FROM inspections WHERE id = ?", func(row []any) error {
-		if textOf(row[0]) != w.Inspection.SentHash {
-			return fmt.Errorf("another inspection has this id: %w", models.ErrConflict)
-		}
-		w.sent = true
-		return nil
-	}, w.Inspection.ID)
+		return s.writeInspections(ctx, p, []*inspectionWrite{w})
+	})
+	return cmp.Or(err, w.refused)
 }
 
 // findSuperseded learns on which item the inspection to be replaced stands.
 func (s *Store) findSuperseded(ctx context.Context, p pipeline, w *inspectionWrite) error {
 	b := &batch{}
-	s.askSent(b, w)
 	b.query("SELECT CAST(item_id AS text) FROM inspections WHERE id = ?", func(row []any) error {
 		w.addItem(textOf(row[0]))
 		w.supersededItem = textOf(row[0])
@@ -94,32 +74,84 @@ func (s *Store) findSuperseded(ctx context.Context, p pipeline, w *inspectionWri
 	if err := p.send(ctx, b); err != nil {
 		return err
 	}
-	if !w.sent && w.supersededItem == "" {
+	if w.supersededItem == "" {
 		return fmt.Errorf("the inspection to be replaced, %s: %w", *w.Inspection.Supersedes, models.ErrNotFound)
 	}
 	return nil
 }
 
-// askItems locks the items in the order of their keys, so that two corrections
-// never wait for each other, and reads their standing inspections. A new item
-// has none. Whether the inspection was sent before is asked behind the locks:
-// the same one may be on its way twice.
-func (s *Store) askItems(b *batch, w *inspectionWrite) {
-	for _, item := range w.items {
-		if w.NewItem != nil && item.id == w.NewItem.ID {
-			item.found, item.state = true, w.StateBefore
-			continue
+// writeInspections is two batches: what there is, then what is added. The
+// error of one inspection alone is kept in it and does not stop the others;
+// one that is returned means that nothing was written.
+func (s *Store) writeInspections(ctx context.Context, p pipeline, group []*inspectionWrite) error {
+	look := &batch{}
+	s.lookUp(look, group)
+	if err := p.send(ctx, look); err != nil {
+		return err
+	}
+	good := make([]*inspectionWrite, 0, len(group))
+	for _, w := range group {
+		if w.refused == nil && !w.sent {
+			w.refused = w.check()
 		}
+		if w.refused == nil && !w.sent {
+			good = append(good, w)
+		}
+	}
+	if len(good) == 0 {
+		return nil
+	}
+	write := &batch{}
+	if err := s.queueInspections(write, good); err != nil {
+		return err
+	}
+	if err := p.commit(ctx, write); err != nil {
+		return translated(err)
+	}
+	return nil
+}
+
+// writeInspection writes one by itself.
+func (s *Store) writeInspection(ctx context.Context, w *inspectionWrite) error {
+	err := s.transact(ctx, func(p pipeline) error { return s.writeInspections(ctx, p, []*inspectionWrite{w}) })
+	if err != nil {
+		return w.explain(err)
+	}
+	return w.refused
+}
+
+// lookUp locks the items in the order of their keys, so that two writers never
+// wait for each other, and reads their standing inspections. A new item has
+// none. Whether an inspection was sent before is asked behind the locks: the
+// same one may be on its way twice.
+func (s *Store) lookUp(b *batch, group []*inspectionWrite) {
+	var items []*touchedItem
+	for _, w := range group {
+		w.forget()
+		for _, item := range w.items {
+			if w.NewItem != nil && item.id == w.NewItem.ID {
+				item.found, item.state = true, w.StateBefore
+			} else {
+				items = append(items, item)
+			}
+		}
+	}
+	slices.SortFunc(items, func(a, b *touchedItem) int { return strings.Compare(a.id, b.id) })
+	for _, item := range items {
 		b.query("SELECT state FROM items WHERE id = ?"+s.forUpdate(), func(row []any) error {
 			item.found, item.state = true, textOf(row[0])
 			return nil
 		}, item.id)
 	}
-	s.askSent(b, w)
-	for _, item := range w.items {
-		if w.NewItem != nil && item.id == w.NewItem.ID {
-			continue
-		}
+	for _, w := range group {
+		b.query("SELECT sent_hash FROM inspections WHERE id = ?", func(row []any) error {
+			if w.sent = textOf(row[0]) == w.Inspection.SentHash; !w.sent {
+				w.refused = fmt.Errorf("another inspection has this id: %w", models.ErrConflict)
+			}
+			return nil
+		}, w.Inspection.ID)
+	}
+	for _, item := range items {
 		b.query("SELECT CAST(id AS text), stage, measured_at, round, CASE WHEN first_set THEN 1 ELSE 0 END, verdict "+
 			"FROM inspections WHERE item_id = ? AND superseded_by IS NULL", func(row []any) error {
 			measured, _ := row[2].(time.Time)
@@ -130,64 +162,90 @@ func (s *Store) askItems(b *batch, w *inspectionWrite) {
 	}
 }
 
-// queueInspection queues the writes. Order matters twice: marks of a first set
+// queueInspections queues the writes. Order matters twice: marks of a first set
 // are taken away before one is given, and rows stand before others name them.
-func (s *Store) queueInspection(b *batch, w *inspectionWrite) error {
-	i := &w.Inspection
-	if w.NewItem != nil {
-		s.insert(b, itemsTable, [][]any{itemRow(w.NewItem)})
+func (s *Store) queueInspections(b *batch, group []*inspectionWrite) error {
+	var rows inspectionRows
+	var changed []standing
+	for _, w := range group {
+		changed = append(changed, w.rank()...)
+		if err := rows.add(w); err != nil {
+			return err
+		}
 	}
-	changed := w.rank()
+	s.insert(b, itemsTable, rows.items)
 	for _, c := range changed {
 		if c.firstSetTaken() {
 			b.exec("UPDATE inspections SET first_set = ? WHERE id = ?", false, c.id)
 		}
 	}
-	if i.Supersedes != nil {
-		b.exec("UPDATE inspections SET first_set = ? WHERE id = ?", false, *i.Supersedes)
+	for _, w := range group {
+		if w.Inspection.Supersedes != nil {
+			b.exec("UPDATE inspections SET first_set = ? WHERE id = ?", false, *w.Inspection.Supersedes)
+		}
 	}
-	row, err := inspectionRow(i)
-	if err != nil {
-		return err
-	}
-	s.insert(b, inspectionsTable, [][]any{row})
-	if i.Supersedes != nil {
-		b.exec("UPDATE inspections SET superseded_by = ?, round = 0, first_set = ? WHERE id = ?", i.ID, false, *i.Supersedes)
+	s.insert(b, inspectionsTable, rows.inspections)
+	for _, w := range group {
+		if w.Inspection.Supersedes != nil {
+			b.exec("UPDATE inspections SET superseded_by = ?, round = 0, first_set = ? WHERE id = ?", w.Inspection.ID, false, *w.Inspection.Supersedes)
+		}
 	}
 	for _, c := range changed {
 		b.exec("UPDATE inspections SET round = ?, first_set = ? WHERE id = ?", c.round, c.firstSet, c.id)
 	}
-	sets, results := make([][]any, len(w.Sets)), make([][]any, len(w.Results))
+	s.insert(b, readingSetsTable, rows.sets)
+	s.insert(b, resultsTable, rows.results)
+	s.insert(b, fittedPartsTable, rows.parts)
+	s.insert(b, holdsTable, rows.holds)
+	s.queueStates(b, group)
+	s.insert(b, trailTable, rows.entries)
+	return nil
+}
+
+// queueStates queues what becomes of the items and the drafts.
+func (s *Store) queueStates(b *batch, group []*inspectionWrite) {
+	for _, w := range group {
+		for _, item := range w.items {
+			if item.stateAfter != item.state && (w.NewItem == nil || item.id != w.NewItem.ID) {
+				b.exec("UPDATE items SET state = ? WHERE id = ?", item.stateAfter, item.id)
+			}
+		}
+		b.exec("UPDATE drafts SET closed_at = ? WHERE id = ? AND closed_at IS NULL", w.stamp.At, w.Inspection.ID)
+	}
+}
+
+// inspectionRows are the rows of several inspections, table by table.
+type inspectionRows struct{ items, inspections, sets, results, parts, holds, entries [][]any }
+
+func (r *inspectionRows) add(w *inspectionWrite) error {
+	if w.NewItem != nil {
+		r.items = append(r.items, itemRow(w.NewItem))
+	}
+	row, err := inspectionRow(&w.Inspection)
+	if err != nil {
+		return err
+	}
+	r.inspections = append(r.inspections, row)
 	for n := range w.Sets {
-		if sets[n], err = readingSetRow(&w.Sets[n]); err != nil {
+		if row, err = readingSetRow(&w.Sets[n]); err != nil {
 			return err
 		}
+		r.sets = append(r.sets, row)
 	}
 	for n := range w.Results {
-		if results[n], err = resultRow(&w.Results[n]); err != nil {
+		if row, err = resultRow(&w.Results[n]); err != nil {
 			return err
 		}
+		r.results = append(r.results, row)
 	}
-	s.insert(b, readingSetsTable, sets)
-	s.insert(b, resultsTable, results)
-	parts := make([][]any, len(w.Parts))
 	for n := range w.Parts {
-		parts[n] = fittedPartRow(&w.Parts[n])
+		r.parts = append(r.parts, fittedPartRow(&w.Parts[n]))
 	}
-	s.insert(b, fittedPartsTable, parts)
 	if w.Hold != nil {
-		s.insert(b, holdsTable, [][]any{holdRow(w.Hold)})
+		r.holds = append(r.holds, holdRow(w.Hold))
 	}
-	for _, item := range w.items {
-		if item.stateAfter != item.state && (w.NewItem == nil || item.id != w.NewItem.ID) {
-			b.exec("UPDATE items SET state = ? WHERE id = ?", item.stateAfter, item.id)
-		}
-	}
-	b.exec("UPDATE drafts SET closed_at = ? WHERE id = ? AND closed_at IS NULL", w.stamp.At, i.ID)
-	entries := make([][]any, len(w.entries))
 	for n := range w.entries {
-		entries[n] = trailRow(&w.entries[n])
+		r.entries = append(r.entries, trailRow(&w.entries[n]))
 	}
-	s.insert(b, trailTable, entries)
 	return nil
 }

@@ -19,7 +19,16 @@ type inspectionWrite struct {
 
 	items          []*touchedItem // in the order of their keys
 	supersededItem string
-	sent           bool // stored before, with the same content
+	sent           bool  // stored before, with the same content
+	refused        error // why it is not written
+}
+
+// forget drops what was read about the items, before it is read anew.
+func (w *inspectionWrite) forget() {
+	w.sent, w.refused = false, nil
+	for _, item := range w.items {
+		item.found, item.state, item.stateAfter, item.standing = false, "", "", nil
+	}
 }
 
 // touchedItem is an item whose inspections or state change.

@@ -42,6 +42,8 @@ type Store struct {
 	reader  *sql.DB // SQLite
 	kept    keptStatements
 	fixed   fixedRecords
+	groups  groups
+	asked   askedTexts
 
 	migrations  fs.FS
 	migrateDB   func() (*sql.DB, error) // a pool of its own
@@ -95,6 +97,7 @@ func (s *Store) Close() error {
 	var errs []error
 	s.closeOnce.Do(func() {
 		s.kept.close()
+		s.asked.close()
 		for _, db := range []*sql.DB{s.reader, s.writer} {
 			if db != nil {
 				errs = append(errs, db.Close())

@@ -7,63 +7,85 @@ import (
 	"tracewright/models"
 )
 
-// placed is one row of the query below: an item with its family, its product,
-// and the ids of the newest specifications.
-type placed struct {
-	models.Item
-	FamilyKind       string
-	FamilyName       string
-	FamilyCreatedAt  *time.Time
-	FamilyCreatedBy  string
-	ProductName      *string
-	ProductRevision  int
-	ProductCreatedAt *time.Time
-	ProductCreatedBy string
-	OwnSpec          *string
-	FamilySpec       *string
-}
-
-const placing = `SELECT i.*,
-	coalesce(f.kind, '') AS family_kind, coalesce(f.name, '') AS family_name, f.created_at AS family_created_at, coalesce(f.created_by, '') AS family_created_by,
-	p.name AS product_name, coalesce(p.revision, 0) AS product_revision, p.created_at AS product_created_at, coalesce(p.created_by, '') AS product_created_by,
-	(SELECT s.id FROM specifications AS s WHERE s.product_id = i.product_id ORDER BY s.revision DESC LIMIT 1) AS own_spec,
-	(SELECT s.id FROM specifications AS s WHERE s.family_id = i.family_id AND s.product_id IS NULL ORDER BY s.revision DESC LIMIT 1) AS family_spec
+const placing = `SELECT i.id, i.kind, i.serial, i.serial_tail, i.supplier, i.model, i.maker_number, i.family_id, i.product_id, i.state, i.origin, i.created_at, i.created_by,
+	f.kind, f.name, f.created_at, f.created_by, p.name, p.revision, p.created_at, p.created_by,
+	(SELECT s.id FROM specifications AS s WHERE s.product_id = i.product_id ORDER BY s.revision DESC LIMIT 1),
+	(SELECT s.id FROM specifications AS s WHERE s.family_id = i.family_id AND s.product_id IS NULL ORDER BY s.revision DESC LIMIT 1)
 FROM items AS i LEFT JOIN families AS f ON f.id = i.family_id LEFT JOIN products AS p ON p.id = i.product_id
 WHERE i.serial = ?`
 
-// Place finds an item by its serial with everything that judges it: one query,
-// and the form and the specification by their keys.
-func (s *Store) Place(ctx context.Context, serial string) (models.Placement, error) {
-	var rows []placed
-	if err := s.read.WithContext(ctx).Raw(placing, serial).Scan(&rows).Error; err != nil {
+// placed is one row of the query above: an item with its family, its product,
+// and the ids of the newest specifications.
+type placed struct {
+	item                                  models.Item
+	familyKind, familyName, familyBy      *string
+	familyAt                              *time.Time
+	productName, productBy                *string
+	productRevision                       *int
+	productAt                             *time.Time
+	ownSpecification, familySpecification *string
+}
+
+func (p *placed) scanned(scan func(...any) error) error {
+	i := &p.item
+	return scan(&i.ID, &i.Kind, &i.Serial, &i.SerialTail, &i.Supplier, &i.Model, &i.MakerNumber, &i.FamilyID, &i.ProductID, &i.State, &i.Origin, &i.CreatedAt, &i.CreatedBy,
+		&p.familyKind, &p.familyName, &p.familyAt, &p.familyBy, &p.productName, &p.productRevision, &p.productAt, &p.productBy,
+		&p.ownSpecification, &p.familySpecification)
+}
+
+// placement joins the parts that the row has.
+func (p *placed) placement() models.Placement {
+	m := models.Placement{Item: p.item}
+	if p.item.FamilyID == nil || p.familyName == nil {
+		return m
+	}
+	m.Family = models.Family{ID: *p.item.FamilyID, Kind: *p.familyKind, Name: *p.familyName, CreatedAt: *p.familyAt, CreatedBy: *p.familyBy}
+	if p.item.ProductID != nil && p.productName != nil {
+		m.Product = &models.Product{ID: *p.item.ProductID, FamilyID: m.Family.ID, Name: *p.productName, Revision: *p.productRevision,
+			CreatedAt: *p.productAt, CreatedBy: *p.productBy}
+	}
+	return m
+}
+
+const gauging = `SELECT id, code, kind, name, place, unit, range_low, range_high, resolution, uncertainty, calibrated_on, due_on, certificate_number, state, created_at, created_by
+FROM instruments WHERE code = ?`
+
+// Place finds an item by its serial with everything that judges it, and the
+// instruments of the codes asked for: one question, and the form and the
+// specification by their keys.
+func (s *Store) Place(ctx context.Context, serial string, instruments []string) (models.Placement, error) {
+	var row placed
+	questions := []question{{placing, []any{serial}, row.scanned}}
+	gauges := make([]models.Instrument, 0, len(instruments))
+	for _, code := range instruments {
+		questions = append(questions, question{gauging, []any{code}, func(scan func(...any) error) error {
+			var i models.Instrument
+			err := scan(&i.ID, &i.Code, &i.Kind, &i.Name, &i.Place, &i.Unit, &i.RangeLow, &i.RangeHigh, &i.Resolution, &i.Uncertainty,
+				&i.CalibratedOn, &i.DueOn, &i.CertificateNumber, &i.State, &i.CreatedAt, &i.CreatedBy)
+			gauges = append(gauges, i)
+			return err
+		}})
+	}
+	if err := s.ask(ctx, questions...); err != nil {
 		return models.Placement{}, fault(err, "find item %s", serial)
 	}
-	if len(rows) == 0 {
+	if row.item.ID == "" {
 		return models.Placement{}, fault(models.ErrNotFound, "find item %s", serial)
 	}
-	row := rows[0]
-	p := models.Placement{Item: row.Item}
-	if row.FamilyID == nil {
+	p := row.placement()
+	p.Instruments = gauges
+	if p.Family.ID == "" {
 		return p, nil
 	}
-	p.Family = models.Family{ID: *row.FamilyID, Kind: row.FamilyKind, Name: row.FamilyName, CreatedBy: row.FamilyCreatedBy}
-	if row.FamilyCreatedAt != nil {
-		p.Family.CreatedAt = *row.FamilyCreatedAt
-	}
 	var err error
-	if row.ProductID != nil && row.ProductName != nil {
-		product := models.Product{ID: *row.ProductID, FamilyID: *row.FamilyID, Name: *row.ProductName, Revision: row.ProductRevision, CreatedBy: row.ProductCreatedBy}
-		if row.ProductCreatedAt != nil {
-			product.CreatedAt = *row.ProductCreatedAt
-		}
-		p.Product = &product
-		if p.Form, err = s.ProductRevision(ctx, product.ID, product.Revision); err != nil {
+	if p.Product != nil {
+		if p.Form, err = s.ProductRevision(ctx, p.Product.ID, p.Product.Revision); err != nil {
 			return p, err
 		}
 	}
-	spec := row.OwnSpec
+	spec := row.ownSpecification
 	if spec == nil {
-		spec = row.FamilySpec
+		spec = row.familySpecification
 	}
 	if spec == nil {
 		return p, fault(models.ErrNotFound, "find the specification of %s", serial)

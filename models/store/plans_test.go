@@ -83,7 +83,7 @@ func lookUps(t *testing.T, dsn string) {
 		ask  func(ctx context.Context, s *store.Store) error
 	}{
 		{"an item by its serial", func(ctx context.Context, s *store.Store) error { return second(s.ItemBySerial(ctx, *item.Serial)) }},
-		{"an item placed", func(ctx context.Context, s *store.Store) error { return second(s.Place(ctx, *item.Serial)) }},
+		{"an item placed", func(ctx context.Context, s *store.Store) error { return second(s.Place(ctx, *item.Serial, nil)) }},
 		{"items by the end of a serial", func(ctx context.Context, s *store.Store) error { return second(s.ItemsByTail(ctx, "02000", 50)) }},
 		{"items by a maker's number", func(ctx context.Context, s *store.Store) error { return second(s.ItemsByMakerNumber(ctx, "M77", 50)) }},
 		{"its parts", func(ctx context.Context, s *store.Store) error { return second(s.Parts(ctx, item.ID)) }},

@@ -17,28 +17,18 @@ type table struct {
 	single, unnest string
 }
 
-// column has a name and the PostgreSQL type its values are cast to. One that
-// is common has the same value in all the rows written at once, and is sent
-// once.
-type column struct {
-	name, cast string
-	common     bool
-}
+// column has a name and the PostgreSQL type its values are cast to.
+type column struct{ name, cast string }
 
-// newTable reads "name type" pairs; "name type common" for a common column.
+// newTable reads "name type" pairs.
 func newTable(name string, columns ...string) *table {
 	t := &table{name: name}
 	var names, values, arrays, rows []string
 	for i, c := range columns {
 		column := column{}
 		column.name, column.cast, _ = strings.Cut(c, " ")
-		column.cast, column.common = strings.CutSuffix(column.cast, " common")
 		t.columns = append(t.columns, column)
 		names = append(names, column.name)
-		if column.common {
-			values = append(values, "?::"+column.cast)
-			continue
-		}
 		// A text array is what the driver takes for keys and JSON too.
 		array := column.cast
 		if array == "uuid" || array == "json" {
@@ -78,7 +68,11 @@ func (s *Store) insert(b *batch, t *table, rows [][]any) {
 		b.exec(t.single, rows[0]...)
 		return
 	case s.dialect == Postgres:
-		b.exec(t.unnest, t.byColumn(rows)...)
+		args := make([]any, len(t.columns))
+		for i, c := range t.columns {
+			args[i] = columnOf(rows, i, c.cast)
+		}
+		b.exec(t.unnest, args...)
 		return
 	}
 	for len(rows) > 0 {
@@ -90,20 +84,6 @@ func (s *Store) insert(b *batch, t *table, rows [][]any) {
 		b.exec(sqliteInsert(t, n), args...)
 		rows = rows[n:]
 	}
-}
-
-// byColumn gives the values of many rows as the text unnest asks for them: the
-// common ones, which stand first, once each.
-func (t *table) byColumn(rows [][]any) []any {
-	args := make([]any, len(t.columns))
-	for i, c := range t.columns {
-		if c.common {
-			args[i] = rows[0][i]
-		} else {
-			args[i] = columnOf(rows, i, c.cast)
-		}
-	}
-	return args
 }
 
 // columnOf gathers one column of many rows as an array that pgx can encode.
@@ -139,6 +119,23 @@ func columnOf(rows [][]any, i int, cast string) any {
 		}
 		return list
 	}
+	return textsOf(rows, i)
+}
+
+// textsOf gives plain texts where none is null: those the driver takes without
+// reflection.
+func textsOf(rows [][]any, i int) any {
+	plain := make([]string, len(rows))
+	for n, row := range rows {
+		var ok bool
+		if plain[n], ok = row[i].(string); !ok {
+			return nullableTexts(rows, i)
+		}
+	}
+	return plain
+}
+
+func nullableTexts(rows [][]any, i int) []*string {
 	list := make([]*string, len(rows))
 	for n, row := range rows {
 		switch v := row[i].(type) {

@@ -14,9 +14,9 @@ var (
 		"stage text", "person_id uuid", "device_id uuid", "place text", "started_at timestamptz", "measured_at timestamptz", "offset_ms bigint",
 		"received_at timestamptz", "conditions json", "verdict text", "remarks json", "supersedes uuid", "reason text", "sent_hash text", "recheck boolean",
 		"round integer", "first_set boolean", "superseded_by uuid")
-	readingSetsTable = newTable("reading_sets", "inspection_id uuid common", "code text", "method text", "instrument_id uuid", "person_id uuid", "unit text",
+	readingSetsTable = newTable("reading_sets", "inspection_id uuid", "code text", "method text", "instrument_id uuid", "person_id uuid", "unit text",
 		"manner text", "readings json", "positions json", "moments json", "remarks json")
-	resultsTable = newTable("results", "inspection_id uuid common", "code text", "position text", "value text", "value_f double precision", "unit text", "low text",
+	resultsTable = newTable("results", "inspection_id uuid", "code text", "position text", "value text", "value_f double precision", "unit text", "low text",
 		"high text", "accept_low text", "accept_high text", "u text", "verdict text", "reason text", "method text", "readings integer", "detail json")
 	itemsTable = newTable("items", "id uuid", "kind text", "serial text", "serial_tail text", "supplier text", "model text", "maker_number text",
 		"family_id uuid", "product_id uuid", "state text", "origin text", "created_at timestamptz", "created_by text")

@@ -24,3 +24,21 @@ func BenchmarkCanonical(b *testing.B) {
 		}
 	}
 }
+
+// The same readings as records encode themselves: plain maps and lists.
+func BenchmarkCanonicalRecord(b *testing.B) {
+	sets := make([]any, 3)
+	for i := range sets {
+		values, index := make([]any, 36), make([]any, 36)
+		for j := range 36 {
+			values[j], index[j] = "-0.12", j
+		}
+		sets[i] = map[string]any{"characteristic": "lateral run-out", "unit": "mm", "values": values, "index": index}
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Canonical(sets); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -24,55 +25,73 @@ const maxWhole = 1<<53 - 1
 //
 // The errors are those of [CanonicalJSON], and [ErrNonFinite] and [ErrType].
 func Canonical(v any) ([]byte, error) {
-	value, err := plainNode(v, 0)
-	if err != nil {
-		return nil, err
-	}
-	return appendNode(make([]byte, 0, 1024), value)
+	return appendPlain(make([]byte, 0, 4096), v, 0)
 }
 
-// plainNode is toNode for what records encode themselves as, without
-// reflection: an inspection holds a few hundred of these values and is encoded
-// while somebody waits.
-func plainNode(v any, depth int) (node, error) {
+// appendPlain writes what records encode themselves as straight away, without
+// reflection and without a tree of nodes: an inspection holds a few hundred of
+// these values and is encoded while somebody waits.
+func appendPlain(out []byte, v any, depth int) ([]byte, error) {
 	if depth > deepest {
 		return nil, fmt.Errorf("nested more than %d deep: %w", deepest, ErrType)
 	}
 	switch v := v.(type) {
-	case string, bool, float64:
-		return v, nil
+	case string:
+		return appendString(out, v)
+	case bool, float64:
+		return appendNode(out, v)
 	case int:
-		if v >= -maxWhole && v <= maxWhole {
-			return float64(v), nil
+		if v < -maxWhole || v > maxWhole {
+			return nil, fmt.Errorf("%d: %w", v, ErrNumberRange)
 		}
-		return nil, fmt.Errorf("%d: %w", v, ErrNumberRange)
+		return strconv.AppendInt(out, int64(v), 10), nil
 	case []any:
-		elements := make([]node, len(v))
+		out = append(out, '[')
 		for i, x := range v {
+			if i > 0 {
+				out = append(out, ',')
+			}
 			var err error
-			if elements[i], err = plainNode(x, depth+1); err != nil {
+			if out, err = appendPlain(out, x, depth+1); err != nil {
 				return nil, fmt.Errorf("[%d]: %w", i, err)
 			}
 		}
-		return elements, nil
+		return append(out, ']'), nil
 	case map[string]any:
-		if v == nil {
-			return nil, nil
+		if v != nil {
+			return appendPlainMap(out, v, depth)
 		}
-		o := &object{names: make([]string, 0, len(v)), values: make([]node, len(v))}
-		for name := range v {
-			o.names = append(o.names, name)
-		}
-		slices.Sort(o.names)
-		for i, name := range o.names {
-			var err error
-			if o.values[i], err = plainNode(v[name], depth+1); err != nil {
-				return nil, fmt.Errorf("%s: %w", name, err)
-			}
-		}
-		return o, nil
 	}
-	return toNode(reflect.ValueOf(v), depth)
+	value, err := toNode(reflect.ValueOf(v), depth)
+	if err != nil {
+		return nil, err
+	}
+	return appendNode(out, value)
+}
+
+func appendPlainMap(out []byte, v map[string]any, depth int) ([]byte, error) {
+	var few [16]string
+	names := few[:0]
+	for name := range v {
+		names = append(names, name)
+	}
+	if slices.Sort(names); !ascending(names) {
+		slices.SortFunc(names, compareUnits)
+	}
+	out = append(out, '{')
+	for i, name := range names {
+		if i > 0 {
+			out = append(out, ',')
+		}
+		var err error
+		if out, err = appendString(out, name); err != nil {
+			return nil, err
+		}
+		if out, err = appendPlain(append(out, ':'), v[name], depth+1); err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+	}
+	return append(out, '}'), nil
 }
 
 var (

@@ -36,25 +36,26 @@ func (s *Sessions) program(c *gin.Context, header string) error {
 	if !strings.EqualFold(scheme, "Bearer") {
 		return fmt.Errorf("authorization scheme %q: %w", scheme, models.ErrUnauthenticated)
 	}
-	device, err := s.access.DeviceByKey(ctx, strings.TrimSpace(key))
+	key = strings.TrimSpace(key)
+	id := c.GetHeader(PersonHeader)
+	if id == "" {
+		device, err := s.access.DeviceByKey(ctx, key)
+		if errors.Is(err, models.ErrNotFound) {
+			return fmt.Errorf("device key: %w", models.ErrUnauthenticated)
+		}
+		if err == nil {
+			c.Set(deviceKey, device)
+		}
+		return err
+	}
+	device, person, err := s.access.Caller(ctx, key, id)
 	if errors.Is(err, models.ErrNotFound) {
-		return fmt.Errorf("device key: %w", models.ErrUnauthenticated)
+		return fmt.Errorf("device key, or %s %q: %w", PersonHeader, id, models.ErrUnauthenticated)
 	}
 	if err != nil {
 		return err
 	}
 	c.Set(deviceKey, device)
-	id := c.GetHeader(PersonHeader)
-	if id == "" {
-		return nil
-	}
-	person, err := s.access.PersonAtDevice(ctx, id)
-	if errors.Is(err, models.ErrNotFound) {
-		return fmt.Errorf("%s %q: %w", PersonHeader, id, models.ErrUnauthenticated)
-	}
-	if err != nil {
-		return err
-	}
 	c.Set(actorKey, models.Actor{PersonID: person.ID, Name: person.Name, Role: person.Role, DeviceID: device.ID, Place: device.Place})
 	return nil
 }

@@ -55,6 +55,22 @@ func (s *Service) DeviceByKey(ctx context.Context, key string) (models.Device, e
 	return device, nil
 }
 
+// Caller finds the device that holds this key and the person who works at it,
+// for each request of a tablet; [models.ErrNotFound] as with DeviceByKey and
+// PersonAtDevice.
+func (s *Service) Caller(ctx context.Context, key, personID string) (models.Device, models.Person, error) {
+	device, person, err := s.store.Caller(ctx, tokenHash(key), personID)
+	switch {
+	case err != nil && !errors.Is(err, models.ErrNotFound):
+		return models.Device{}, models.Person{}, fmt.Errorf("find the caller: %w", err)
+	case err != nil || device.RevokedAt != nil:
+		return models.Device{}, models.Person{}, fmt.Errorf("device by key, or person %q: %w", personID, models.ErrNotFound)
+	case person.ID == "" || !atDevice(person):
+		return models.Device{}, models.Person{}, fmt.Errorf("person %q does not work at a device: %w", personID, models.ErrNotFound)
+	}
+	return device, person, nil
+}
+
 // PeopleAtDevice lists who may be chosen at a device by one tap: everybody at
 // work whose role records, by name. What is kept for the office stays closed
 // to them there.

@@ -24,6 +24,9 @@ type Store interface {
 
 	Devices(ctx context.Context) ([]models.Device, error)
 	Device(ctx context.Context, id string) (models.Device, error)
+	// Caller finds a device by the hash of its key, revoked or not, or
+	// models.ErrNotFound; and a person, one without a name when there is none.
+	Caller(ctx context.Context, keyHash, personID string) (models.Device, models.Person, error)
 	// DeviceByKeyHash finds a device, revoked or not.
 	DeviceByKeyHash(ctx context.Context, hash string) (models.Device, error)
 	AddDevice(ctx context.Context, stamp models.Stamp, device models.Device) error

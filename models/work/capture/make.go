@@ -23,13 +23,9 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if err != nil {
 		return models.NewInspection{}, err
 	}
-	instruments, err := s.instruments(ctx, a.sub)
-	if err != nil {
-		return models.NewInspection{}, err
-	}
 	measured := a.sub.FinishedAt.Add(-a.offset)
 	day := measured.In(s.zone(ctx)).Format("2006-01-02")
-	sets := readSets(a.sub, t.kind, t.Form.Form, t.Specification, instruments, day, invalid)
+	sets := readSets(a.sub, t.kind, t.Form.Form, t.Specification, byCode(t.Instruments), day, invalid)
 	parts, err := s.parts(ctx, a, t, person, invalid)
 	if err != nil {
 		return models.NewInspection{}, err
@@ -101,25 +97,12 @@ func (s *Service) attribute(ctx context.Context, a arrival, invalid *models.Inva
 	return "", nil
 }
 
-func (s *Service) instruments(ctx context.Context, sub models.Submission) (map[string]models.Instrument, error) {
-	var codes []string
-	for _, set := range sub.Sets {
-		if set.Instrument != "" && !slices.Contains(codes, set.Instrument) {
-			codes = append(codes, set.Instrument)
-		}
+func byCode(list []models.Instrument) map[string]models.Instrument {
+	found := make(map[string]models.Instrument, len(list))
+	for _, i := range list {
+		found[i.Code] = i
 	}
-	byCode := map[string]models.Instrument{}
-	if len(codes) == 0 {
-		return byCode, nil
-	}
-	found, err := s.store.InstrumentsByCode(ctx, codes)
-	if err != nil {
-		return nil, fmt.Errorf("find instruments: %w", err)
-	}
-	for _, i := range found {
-		byCode[i.Code] = i
-	}
-	return byCode, nil
+	return found
 }
 
 // judge reduces the sets and judges the values. Sets that do not belong

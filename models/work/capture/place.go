@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
@@ -46,7 +47,7 @@ func (s *Service) place(ctx context.Context, sub models.Submission) (target, err
 	if err != nil {
 		return target{}, err
 	}
-	placement, err := s.store.Place(ctx, serial)
+	placement, err := s.store.Place(ctx, serial, gauges(sub))
 	switch {
 	case err == nil:
 		return aim(target{Placement: placement})
@@ -64,7 +65,18 @@ func (s *Service) place(ctx context.Context, sub models.Submission) (target, err
 	if productID == "" {
 		return target{}, models.Invalid("product", "product_of_roll_missing", "serial", serial)
 	}
-	return s.firstScan(ctx, serial, roll, productID)
+	return s.firstScan(ctx, sub, serial, roll, productID)
+}
+
+// gauges are the codes of the instruments a submission names.
+func gauges(sub models.Submission) []string {
+	var codes []string
+	for _, set := range sub.Sets {
+		if set.Instrument != "" && !slices.Contains(codes, set.Instrument) {
+			codes = append(codes, set.Instrument)
+		}
+	}
+	return codes
 }
 
 // roll finds the printed roll of a serial, or unknownSerialError.
@@ -84,7 +96,7 @@ func (s *Service) roll(ctx context.Context, serial string) (models.SerialRoll, e
 }
 
 // firstScan makes the item of a printed serial, as an instance of a product.
-func (s *Service) firstScan(ctx context.Context, serial string, roll models.SerialRoll, productID string) (target, error) {
+func (s *Service) firstScan(ctx context.Context, sub models.Submission, serial string, roll models.SerialRoll, productID string) (target, error) {
 	product, err := s.store.Product(ctx, productID)
 	if errors.Is(err, models.ErrNotFound) {
 		return target{}, models.Invalid("product", "unknown_product", "product", productID)
@@ -105,6 +117,9 @@ func (s *Service) firstScan(ctx context.Context, serial string, roll models.Seri
 	}
 	if t.Specification, err = s.store.SpecificationInForce(ctx, product.FamilyID, &product.ID); err != nil {
 		return target{}, fmt.Errorf("specification of product %s: %w", product.Name, err)
+	}
+	if t.Instruments, err = s.store.InstrumentsByCode(ctx, gauges(sub)); err != nil {
+		return target{}, fmt.Errorf("instruments of serial %s: %w", serial, err)
 	}
 	tail := ident.Tail(serial)
 	t.newItem = &models.Item{ID: models.NewID(), Kind: t.Family.Kind, Serial: &serial, SerialTail: &tail, FamilyID: &product.FamilyID, ProductID: &product.ID,

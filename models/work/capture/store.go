@@ -10,8 +10,8 @@ import (
 // Store is what capture asks of the database.
 type Store interface {
 	// Place finds an item by its normalised serial with everything to judge it
-	// by, or models.ErrNotFound.
-	Place(ctx context.Context, serial string) (models.Placement, error)
+	// by, and the instruments of the codes asked for; or models.ErrNotFound.
+	Place(ctx context.Context, serial string, instruments []string) (models.Placement, error)
 	// RollFor finds the roll of printed labels a serial's counter lies on, or
 	// models.ErrNotFound.
 	RollFor(ctx context.Context, letter string, year, counter int) (models.SerialRoll, error)
