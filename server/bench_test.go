@@ -74,6 +74,12 @@ func postWheels(b *testing.B, dsn string) {
 	if err != nil {
 		b.Fatal(err)
 	}
+	// The tablets are not what is measured: a body costs them no encoding.
+	beforeID, rest, found := strings.Cut(string(text), `"ID"`)
+	beforeSerial, afterSerial, both := strings.Cut(rest, `"SERIAL"`)
+	if !found || !both {
+		b.Fatalf("no id before the serial in %s", text)
+	}
 	serials := manyWheels(b, shop, min(b.N, mostWheels))
 	client := &http.Client{Transport: &http.Transport{MaxIdleConnsPerHost: clients}}
 	var next atomic.Int64
@@ -82,7 +88,7 @@ func postWheels(b *testing.B, dsn string) {
 	b.RunParallel(func(pb *testing.PB) {
 		for pb.Next() {
 			serial := serials[int(next.Add(1))%len(serials)]
-			body := strings.NewReplacer(`"ID"`, `"`+models.NewID()+`"`, `"SERIAL"`, `"`+serial+`"`).Replace(string(text))
+			body := beforeID + `"` + models.NewID() + `"` + beforeSerial + `"` + serial + `"` + afterSerial
 			r, err := http.NewRequest(http.MethodPost, server.URL+"/api/v1/inspections", strings.NewReader(body))
 			if err != nil {
 				b.Error(err)
@@ -96,12 +102,13 @@ func postWheels(b *testing.B, dsn string) {
 				b.Error(err)
 				return
 			}
-			raw, _ := io.ReadAll(answer.Body)
-			answer.Body.Close()
 			if answer.StatusCode != http.StatusCreated {
+				raw, _ := io.ReadAll(answer.Body)
 				b.Errorf("answered %d: %s", answer.StatusCode, raw)
 				return
 			}
+			io.Copy(io.Discard, answer.Body)
+			answer.Body.Close()
 		}
 	})
 	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "wheels/s")
