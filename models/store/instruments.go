@@ -24,7 +24,16 @@ func (s *Store) InstrumentsByCode(ctx context.Context, codes []string) ([]models
 // AddInstrument adds one; models.ErrConflict when its code is taken.
 func (s *Store) AddInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error {
 	i.CreatedAt, i.CreatedBy = settled(i.CreatedAt, stamp), orActor(i.CreatedBy, stamp)
-	return fault(addRecorded(ctx, s, stamp, &i), "add instrument %s", i.Code)
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		if err := add(tx, &i); err != nil {
+			return err
+		}
+		if err := keepCalibration(tx, stamp, i); err != nil {
+			return err
+		}
+		return enter(tx, stamp, i, "")
+	})
+	return fault(err, "add instrument %s", i.Code)
 }
 
 // UpdateInstrument writes what a calibration or a move changes; code and kind
@@ -34,6 +43,9 @@ func (s *Store) UpdateInstrument(ctx context.Context, stamp models.Stamp, i mode
 		done := tx.Model(&models.Instrument{}).Where("id = ?", i.ID).Select("Name", "Place", "Unit", "RangeLow", "RangeHigh", "Resolution", "Uncertainty",
 			"CalibratedOn", "DueOn", "CertificateNumber", "State").Updates(&i)
 		if err := changedOne(done, "instrument"); err != nil {
+			return err
+		}
+		if err := keepCalibration(tx, stamp, i); err != nil {
 			return err
 		}
 		return enter(tx, stamp, i, "")

@@ -80,6 +80,12 @@ func TestEveryRecordReadsBack(t *testing.T) {
 		gauge.State, gauge.DueOn = models.InstrumentOut, "2032-01-02"
 		h.Must(s.UpdateInstrument(ctx, stamp, gauge))
 		same(t, "instrument", must(s.InstrumentsByCode(ctx, []string{"L-9"})), []models.Instrument{gauge})
+		gauge.Place = "q" // A move is no calibration.
+		h.Must(s.UpdateInstrument(ctx, stamp, gauge))
+		calibrated := models.Calibration{InstrumentID: gauge.ID, N: 1, CalibratedOn: "2030-01-02", DueOn: "2031-01-02", CertificateNumber: "K1", EnteredAt: moment, EnteredBy: h.Owner.PersonID}
+		later := calibrated
+		later.N, later.DueOn = 2, "2032-01-02"
+		same(t, "calibrations", must(s.CalibrationsOf(ctx, []string{gauge.ID})), []models.Calibration{calibrated, later})
 
 		motor := models.Item{ID: models.NewID(), Kind: models.KindMotor, Supplier: "o", Model: "h", MakerNumber: pointer("H-1"), State: models.StateInProcess, Origin: "received", CreatedAt: moment, CreatedBy: h.Owner.PersonID}
 		must(s.AddItem(ctx, stamp, motor, nil))

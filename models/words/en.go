@@ -37,10 +37,13 @@ var englishGroups = []group{
 	{"", enGrammar},
 }
 
-// enGrammar holds what lists and shares are joined with.
+// enGrammar holds what lists and shares are joined with, and how a clock
+// differs.
 var enGrammar = map[string]string{
-	"share.of": "{k} of {n}",
-	"list.and": "and",
+	"share.of":    "{k} of {n}",
+	"list.and":    "and",
+	"span.ahead":  "{value} ahead",
+	"span.behind": "{value} behind",
 }
 
 // enCounts holds numbers of things, "one" and "many" of each.
@@ -51,6 +54,10 @@ var enCounts = map[string]string{
 	"spoke.many":   "{n} spokes",
 	"block.one":    "1 block",
 	"block.many":   "{n} blocks",
+	"hour.one":     "1 hour",
+	"hour.many":    "{n} hours",
+	"day.one":      "1 day",
+	"day.many":     "{n} days",
 	"string.one":   "1 string",
 	"string.many":  "{n} strings",
 	"wheel.one":    "1 wheel",

@@ -52,7 +52,7 @@ var enCapture = map[string]string{
 	"grade_rework":             "To be reworked: lowest block {lowest} V, {range} V apart. Charge the blocks singly, rest, read again.",
 	"grade_quarantine":         "A block is suspect: lowest block {lowest} V. Set it aside.",
 	"result_missing":           "{name} is missing.",
-	"clock_strange":            "The tablet’s clock is {hours} hours off: nobody can say when this was read.",
+	"clock_strange":            "The tablet’s clock was {hours}: nobody can say when this was read.",
 	"recheck_failed":           "A recheck failed: {names}.",
 
 	// What keeps an item from being released.

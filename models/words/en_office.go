@@ -9,6 +9,7 @@ var enOffice = map[string]string{
 	"other_kind":                "This belongs to another kind of item.",
 	"flange_too_large":          "The flange must lie inside the circle of the nipple seats, {most} mm.",
 	"fixed_by_kind":             "This follows from the kind of item and stays as it is: {want}.",
+	"needs_another":             "It cannot be judged without {characteristic}: ask for that too.",
 	"listed_twice":              "{code} is listed twice.",
 	"limit_not_possible":        "A ticked or chosen point has no limit.",
 	"guarded_needs_uncertainty": "Guarded acceptance needs an uncertainty for every limited result. State one, or choose simple acceptance.",

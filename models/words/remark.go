@@ -2,6 +2,8 @@ package words
 
 import (
 	"maps"
+	"math"
+	"strconv"
 	"strings"
 
 	"tracewright/models"
@@ -48,6 +50,8 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			out[key] = c.Stage(v)
 		case "method":
 			out[key] = c.Method(v)
+		case "hours":
+			out[key] = c.span(v)
 		case "want": // A number, or the name of a type of value.
 			out[key] = strings.ReplaceAll(v, "_", " ")
 		case "unit":
@@ -61,6 +65,23 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 		}
 	}
 	return out
+}
+
+// span is a number of hours, before or after, as people say it: in days above
+// two of them.
+func (c *Catalogue) span(hours string) string {
+	h, err := strconv.ParseFloat(hours, 64)
+	if err != nil || math.IsInf(h, 0) || math.IsNaN(h) {
+		return hours
+	}
+	way, unit := "ahead", "hour"
+	if h < 0 {
+		way, h = "behind", -h
+	}
+	if h > 48 {
+		unit, h = "day", h/24
+	}
+	return c.Say("span."+way, map[string]string{"value": c.Count(int(math.Round(h)), unit)})
 }
 
 func putNew(values map[string]string, name, text string) {

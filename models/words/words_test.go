@@ -183,3 +183,17 @@ func TestCodesAreSorted(t *testing.T) {
 		t.Error("Codes is empty or not sorted")
 	}
 }
+
+func TestAClockThatIsFarOffIsSaidInDays(t *testing.T) {
+	c := In("en")
+	for _, row := range []struct{ hours, want string }{
+		{"30", "30 hours ahead"}, {"-1", "1 hour behind"}, {"48", "48 hours ahead"}, {"49", "2 days ahead"},
+		{"-35940", "1498 days behind"}, // 35940 / 24 = 1497.5
+		{"noon", "noon"},
+	} {
+		want := "The tablet’s clock was " + row.want + ": nobody can say when this was read."
+		if got := c.Remark(models.NewRemark("clock_strange", "hours", row.hours)); got != want {
+			t.Errorf("%s hours: %q, want %q", row.hours, got, want)
+		}
+	}
+}

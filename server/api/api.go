@@ -57,6 +57,7 @@ func Routes(services httpx.Services) []httpx.Route {
 
 		get("/certificates/:number/:revision", models.ActLook, a.certificate),
 		get("/certificates/:number/:revision/paper", models.ActLook, a.paper),
+		get("/certificates/:number/:revision/paper/original", models.ActLook, a.original),
 		post("/certificates/:number/:revision/void", models.ActVoid, a.voidCertificate),
 		get("/holds", models.ActLook, a.holds),
 		post("/holds", models.ActRaiseHold, a.raiseHold),

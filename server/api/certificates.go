@@ -1,6 +1,7 @@
 package api
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -100,14 +101,22 @@ func (a *api) certificate(c *gin.Context) error {
 	return answer(c, http.StatusOK, shape)
 }
 
-// paper answers with the PDF as it was drawn and kept. Its ETag is the hash of
-// its bytes, so that whoever has it need not fetch it again.
-func (a *api) paper(c *gin.Context) error {
+// paper answers with the PDF as it was drawn and kept for the state that the
+// certificate is in.
+func (a *api) paper(c *gin.Context) error { return a.sendPaper(c, a.services.Release.Paper) }
+
+// original answers with the PDF as it was kept while the certificate was in
+// force, without the mark of what came later.
+func (a *api) original(c *gin.Context) error { return a.sendPaper(c, a.services.Release.Original) }
+
+// sendPaper sends a kept PDF. Its ETag is the hash of its bytes, so that
+// whoever has it need not fetch it again.
+func (a *api) sendPaper(c *gin.Context, paper func(context.Context, string) ([]byte, string, error)) error {
 	view, err := a.certificateNamed(c)
 	if err != nil {
 		return err
 	}
-	pdf, name, err := a.services.Release.Paper(c.Request.Context(), view.ID)
+	pdf, name, err := paper(c.Request.Context(), view.ID)
 	if err != nil {
 		return err
 	}

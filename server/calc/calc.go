@@ -85,6 +85,10 @@ func run(k Kind, input []byte) ([]byte, error) {
 	encoder := json.NewEncoder(&out)
 	encoder.SetEscapeHTML(false)
 	if err := encoder.Encode(answer); err != nil {
+		var value *json.UnsupportedValueError
+		if errors.As(err, &value) && strings.HasSuffix(value.Str, "Inf") {
+			return nil, &Failure{Field: "input", Problem: "leads to a figure larger than a double can hold"}
+		}
 		return nil, fmt.Errorf("%s: %w: %w", k.Name, ErrNoAnswer, err)
 	}
 	return bytes.TrimSpace(out.Bytes()), nil

@@ -229,7 +229,12 @@ func wrongType(raw json.RawMessage, wanted string) string {
 	return fmt.Sprintf("must be %s, not %.40s", wanted, raw)
 }
 
+// join names a member of what stands at path; one without a name is shown as
+// two quotes.
 func join(path, name string) string {
+	if name == "" {
+		name = `""`
+	}
 	if path == "" {
 		return name
 	}

@@ -35,27 +35,38 @@ type decideAnswer struct {
 	Reason  string             `json:"reason"`
 }
 
-func decide(in decideInput) (decideAnswer, error) {
-	judgement, err := conformity.Judge(conformity.Question{
+// question is the input in the words of the decision.
+func (in decideInput) question() conformity.Question {
+	return conformity.Question{
 		Value:  in.Y,
 		Limits: conformity.Limits{Low: in.TL, High: in.TU},
 		Rule:   conformity.Rule(in.Rule),
 		U:      in.U,
 		R:      in.R,
-	})
+	}
+}
+
+// blame names the field that a refusal to decide is about.
+func (in decideInput) blame(err error) error {
 	switch {
 	case errors.Is(err, conformity.ErrNoUncertainty):
-		return decideAnswer{}, refuse("U", err)
+		return refuse("U", err)
 	case errors.Is(err, conformity.ErrLimits):
-		return decideAnswer{}, refuse("tl, tu", err)
+		return refuse("tl, tu", err)
 	case errors.Is(err, conformity.ErrRule) && !conformity.Rule(in.Rule).Known():
-		return decideAnswer{}, refuse("rule", err)
+		return refuse("rule", err)
 	case errors.Is(err, conformity.ErrRule) && in.U != nil && in.U.Sign() < 0:
-		return decideAnswer{}, refuse("U", err)
+		return refuse("U", err)
 	case errors.Is(err, conformity.ErrRule):
-		return decideAnswer{}, refuse("r", err)
-	case err != nil:
-		return decideAnswer{}, refuse("input", err)
+		return refuse("r", err)
+	}
+	return refuse("input", err)
+}
+
+func decide(in decideInput) (decideAnswer, error) {
+	judgement, err := conformity.Judge(in.question())
+	if err != nil {
+		return decideAnswer{}, in.blame(err)
 	}
 	return decideAnswer{
 		Outcome: judgement.Outcome, Reason: judgement.Reason,

@@ -19,6 +19,7 @@ type Answer struct {
 	Detail    string
 	Errors    []AnswerError
 	RequestID string
+	Asked     bool          // nothing was to be changed: a page or record was asked for
 	Wait      time.Duration // until the next try makes sense; 0: not said
 }
 
@@ -82,6 +83,9 @@ func (a *Answers) answerFor(err error) Answer {
 		return answer
 	case errors.As(err, &refused):
 		answer := a.plain(http.StatusConflict, "refused")
+		if errors.Is(err, models.ErrNotFound) { // Not there, and the reason why.
+			answer = a.plain(http.StatusNotFound, "not_found")
+		}
 		for _, r := range refused.Reasons {
 			answer.Errors = append(answer.Errors, AnswerError{Code: r.Code, Values: r.Values, Message: a.words(r.Code, r.Values)})
 		}
@@ -109,6 +113,22 @@ func (a *Answers) answerFor(err error) Answer {
 func (a *Answers) plain(status int, kind string) Answer {
 	t := titles[kind]
 	return Answer{Status: status, Kind: kind, Title: t.title, Detail: t.detail}
+}
+
+// asked puts an answer to a request that was to change nothing into words that
+// do not speak of storing.
+func (a *Answer) asked() {
+	a.Asked = true
+	if t, ok := askedTitles[a.Kind]; ok {
+		a.Title, a.Detail = t.title, t.detail
+	}
+}
+
+// askedTitles are the words of kinds of problem that read otherwise where
+// something was only asked for.
+var askedTitles = map[string]struct{ title, detail string }{
+	"invalid": {"Not understood", "Each entry names what was asked with, and what is wrong with it."},
+	"refused": {"Not possible as things stand", "Each entry names a reason."},
 }
 
 // titles are the words of the kinds of problem. What is wrong in particular

@@ -50,6 +50,9 @@ func (a *Answers) guard(check Handler) gin.HandlerFunc {
 func (a *Answers) fail(c *gin.Context, err error) {
 	answer := a.answerFor(err)
 	answer.RequestID = RequestID(c)
+	if c.Request.Method == http.MethodGet || c.Request.Method == http.MethodHead {
+		answer.asked()
+	}
 	a.note(c, answer, err)
 	c.Abort()
 	if c.Writer.Written() {

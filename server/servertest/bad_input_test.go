@@ -57,6 +57,17 @@ func value(at int, typed string) func(*models.Submission) {
 	return func(sub *models.Submission) { sub.Sets[0].Values[at] = typed }
 }
 
+// index names the spoke of every reading of the first set, one of them wrongly.
+func index(at, spoke int) func(*models.Submission) {
+	return func(sub *models.Submission) {
+		sub.Sets[0].Index = make([]models.Position, len(sub.Sets[0].Values))
+		for i := range sub.Sets[0].Index {
+			sub.Sets[0].Index[i] = models.Spoke(i)
+		}
+		sub.Sets[0].Index[at] = models.Spoke(spoke)
+	}
+}
+
 func TestReadingsThatAreRefused(t *testing.T) {
 	Each(t, func(t *testing.T, s *Shop) {
 		s.Run(t, []Row{
@@ -77,6 +88,8 @@ func TestReadingsThatAreRefused(t *testing.T) {
 			refuses(s, "a gauge nobody knows", "sets[0].instrument", "unknown_instrument", func(sub *models.Submission) { sub.Sets[0].Instrument = "D-9" }),
 			refuses(s, "a gauge for something else", "sets[0].instrument", "wrong_instrument", func(sub *models.Submission) { sub.Sets[0].Instrument = "T-1" }),
 			refuses(s, "a stage of another kind", "stage", "unknown_stage", func(sub *models.Submission) { sub.Stage = models.Final }),
+			refuses(s, "one spoke named twice", "sets[0].index", "index_twice", index(7, 6)),
+			refuses(s, "a spoke that the wheel has not", "sets[0].index", "index_out_of_range", index(7, 36)),
 			refuses(s, "an id that is none", "id", "bad_id", func(sub *models.Submission) { sub.ID = "7" }),
 		})
 	})
@@ -158,6 +171,30 @@ func TestBodiesThatAreRefused(t *testing.T) {
 			{Name: "a filter that nobody knows", Who: OperatorAtStand, Path: "/api/v1/products?familly=x", Status: http.StatusUnprocessableEntity, Has: []string{`"familly"`}},
 			{Name: "an address that nobody knows", Who: OperatorAtStand, Path: "/api/v1/nothing", Status: http.StatusNotFound, Has: []string{`"status":404`}},
 			{Name: "another verb", Who: OperatorAtStand, Method: http.MethodDelete, Path: "/api/v1/lots", Status: http.StatusMethodNotAllowed, Has: []string{`"status":405`}},
+		})
+	})
+}
+
+// A question that cannot be answered names what is wrong with it, and does not
+// speak of storing, since nothing was to be stored.
+func TestQuestionsThatAreRefused(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		ask := func(name, path string, status int, has ...string) Row {
+			return Row{Name: name, Who: Desk, Path: path, Status: status, Has: has, HasNot: []string{"Nothing was stored", "Nothing was changed"}}
+		}
+		wrong := misread(s.Serial[models.KindWheel])
+		s.Run(t, []Row{
+			ask("a wrong check character", "/api/v1/items/"+wrong, http.StatusUnprocessableEntity, `"field":"item"`, `"serial_check"`),
+			ask("as printed", "/api/v1/items/"+strings.ToLower(ident.Print(wrong)), http.StatusUnprocessableEntity, `"serial_check"`),
+			ask("no serial and no id", "/api/v1/items/wheel-by-the-door", http.StatusUnprocessableEntity, `"field":"item"`, `"serial_form"`),
+			ask("an endless one", "/api/v1/items/"+strings.Repeat("9", 300), http.StatusUnprocessableEntity, `"too_long"`),
+			ask("well formed and unknown", "/api/v1/items/"+s.unknownSerial(), http.StatusNotFound, "problem/not_found"),
+			ask("an id that nothing has", "/api/v1/items/"+models.NewID(), http.StatusNotFound, "problem/not_found"),
+			ask("a day that is none", "/api/v1/charts?from=yesterday", http.StatusUnprocessableEntity, `"from"`),
+			ask("found by a wrong check character", "/api/v1/items?find="+wrong, http.StatusUnprocessableEntity, `"field":"find"`),
+			ask("its page", "/items/"+wrong, http.StatusUnprocessableEntity, "wrong check character"),
+			ask("the page of none", "/items/"+s.unknownSerial(), http.StatusNotFound),
+			{Name: "a certificate for it", Who: OperatorAtStand, Method: http.MethodPost, Path: "/api/v1/items/" + wrong + "/certificates", Body: object{"confirm": object{"pin": PIN}}, Status: http.StatusUnprocessableEntity, Has: []string{`"serial_check"`}},
 		})
 	})
 }

@@ -308,6 +308,9 @@ func (w *walk) release() {
 	_, header, _ := w.Do(w.T, Row{Who: Desk, Path: api.Base + w.certificate + "/paper"})
 	w.answers(w.T, w.Shop, "GET /certificates/{number}/{revision}/paper", Row{Who: Desk, Path: w.certificate + "/paper", Header: map[string]string{"If-None-Match": header.Get("ETag")}, Status: http.StatusNotModified})
 	w.ask(InspectorAtStand, "POST /certificates/{number}/{revision}/void", w.certificate+"/void", object{"reason": "wrong product named", "confirm": pin}, http.StatusOK)
+	original := "GET /certificates/{number}/{revision}/paper/original"
+	w.ask(Desk, original, w.certificate+"/paper/original", nil, http.StatusOK)
+	w.answers(w.T, w.Shop, original, Row{Who: Desk, Path: w.certificate + "/paper/original", Header: map[string]string{"If-None-Match": header.Get("ETag")}, Status: http.StatusNotModified})
 }
 
 func (w *walk) look() {
@@ -346,7 +349,8 @@ func (w *walk) problems() {
 	w.ask(Nobody, "GET /items", "/items?find=x", nil, http.StatusUnauthorized)
 	w.ask(Desk, "POST /lots", "/lots", object{"code": "X", "material": "spokes"}, http.StatusForbidden)
 	w.ask(Operator, "POST /lots", "/lots", object{"code": "", "material": "gold", "quantity": -1}, http.StatusUnprocessableEntity)
-	w.ask(Desk, "GET /items/{item}", "/items/nothing-of-ours", nil, http.StatusNotFound)
+	w.ask(Desk, "GET /items/{item}", "/items/nothing-of-ours", nil, http.StatusUnprocessableEntity)
+	w.ask(Desk, "GET /items/{item}", "/items/"+w.unknownSerial(), nil, http.StatusNotFound)
 	w.ask(Desk, "GET /families/{id}", "/families/nothing-of-ours", nil, http.StatusNotFound)
 	w.ask(Desk, "GET /charts", "/charts?from=yesterday", nil, http.StatusUnprocessableEntity)
 }

@@ -49,10 +49,54 @@ func TestFromAFailedWheelToACertificate(t *testing.T) {
 			as("an operator voids none", OperatorAtStand, Row{Path: "/api/v1/certificates/C31-00001/2/void", Body: object{"reason": "x"}}, http.StatusForbidden),
 			as("an inspector gives a reason", InspectorAtStand, Row{Path: "/api/v1/certificates/C31-00001/2/void", Body: object{"confirm": object{"pin": PIN}}}, http.StatusUnprocessableEntity, `"reason"`),
 			as("and voids it", InspectorAtStand, Row{Path: "/api/v1/certificates/C31-00001/2/void", Body: object{"reason": "wrong rim named", "confirm": object{"pin": PIN}}}, http.StatusOK, `"state":"void"`),
-			as("once", InspectorAtStand, Row{Path: "/api/v1/certificates/C31-00001/2/void", Body: object{"reason": "again", "confirm": object{"pin": PIN}}}, http.StatusConflict),
+			as("once", InspectorAtStand, Row{Path: "/api/v1/certificates/C31-00001/2/void", Body: object{"reason": "again", "confirm": object{"pin": PIN}}}, http.StatusConflict, `"already_void"`, "void already, since 12 May 2031, by The inspector."),
+			as("nor one that was superseded", InspectorAtStand, Row{Path: "/api/v1/certificates/C31-00001/1/void", Body: object{"reason": "again", "confirm": object{"pin": PIN}}}, http.StatusConflict, `"already_superseded"`, "superseded by revision 2 on 12 May 2031"),
 			as("its paper stays", Desk, Row{Path: "/api/v1/certificates/C31-00001/2/paper"}, http.StatusOK, "%PDF-"),
 			as("one that never was", Desk, Row{Path: "/api/v1/certificates/C31-00001/3"}, http.StatusNotFound),
 			as("a revision that is no number", Desk, Row{Path: "/api/v1/certificates/C31-00001/first"}, http.StatusNotFound),
+		})
+	})
+}
+
+// The paper that was handed out can be seen again as it was, after what came
+// later has put its mark on the paper of today.
+func TestTheOriginalPaperIsKept(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		serial := s.Serial[models.KindWheel]
+		const first, second = "/api/v1/certificates/C31-00001/1", "/api/v1/certificates/C31-00001/2"
+		var handedOut string
+		row := func(name, who, path string, status int, has ...string) Row {
+			return Row{Name: name, Who: who, Path: path, Status: status, Has: has}
+		}
+		issue := func(name, reason string) Row {
+			r := certify(serial, reason, PIN)
+			r.Name, r.Who, r.Status = name, OperatorAtStand, http.StatusCreated
+			return r
+		}
+		opened := row("its paper is opened", Desk, first+"/paper", http.StatusOK, "%PDF-")
+		opened.After = func(_ *testing.T, h http.Header, _ []byte) { handedOut = h.Get("ETag") }
+		same := func(r Row, want bool) Row {
+			r.After = func(t *testing.T, h http.Header, _ []byte) {
+				if (h.Get("ETag") == handedOut) != want {
+					t.Errorf("the bytes are those first handed out: %v, want %v", !want, want)
+				}
+			}
+			return r
+		}
+		s.Run(t, []Row{
+			{Name: "a wheel", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: s.Extremes(), Status: http.StatusCreated},
+			issue("is certified", ""),
+			opened,
+			same(row("in force, the original is the paper", Desk, first+"/paper/original", http.StatusOK), true),
+			issue("a second revision", "the rim was named wrongly"),
+			same(row("the first paper bears its mark now", Desk, first+"/paper", http.StatusOK), false),
+			same(row("and its original does not", Desk, first+"/paper/original", http.StatusOK), true),
+			row("the page has it too", Desk, "/certificates/C31-00001/1/original", http.StatusOK, "%PDF-"),
+			row("and the item’s page leads there", Desk, "/items/"+serial, http.StatusOK, `href="/certificates/C31-00001/1/original"`),
+			{Name: "the second is void before anybody opened it", Who: InspectorAtStand, Path: second + "/void", Body: object{"reason": "again", "confirm": object{"pin": PIN}}, Status: http.StatusOK},
+			row("so it has no original, and that is said", Desk, second+"/paper/original", http.StatusNotFound, `"original_never_drawn"`, "first opened after"),
+			row("on the page as well", Desk, "/certificates/C31-00001/2/original", http.StatusNotFound, "first opened after"),
+			row("its marked paper is there", Desk, second+"/paper", http.StatusOK, "%PDF-"),
 		})
 	})
 }

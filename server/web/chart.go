@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -37,7 +38,6 @@ type ChartPage struct {
 	Why      string // why this chart and this scale
 	Table    []ChartRow
 	Range    string // name of the second strip
-	Decimals string // class of the table
 	Unit     string
 	Older    bool // there are older points than the chart takes
 }
@@ -55,20 +55,14 @@ type ChartRow struct {
 	Serial, Path, When, Place, Value, Range, Signal string
 }
 
-// chartData is what the chart's module draws; it lies in a data- attribute.
+// chartData is what the chart's module draws; it lies in a data- attribute. The
+// points themselves, their serials and words, it reads from the table, so that
+// nothing is sent twice.
 type chartData struct {
 	Unit     string       `json:"unit"`
+	Behind   string       `json:"behind"` // the unit as it stands behind a value
 	Decimals int          `json:"decimals"`
-	Points   []chartPoint `json:"points"`
 	Panels   []chartPanel `json:"panels"`
-}
-
-type chartPoint struct {
-	Serial string `json:"serial"`
-	Path   string `json:"path"`
-	When   string `json:"when"`
-	Place  string `json:"place,omitempty"`
-	Value  string `json:"value"`
 }
 
 type chartPanel struct {
@@ -217,11 +211,7 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, kind string) {
 	page.Unit = words.Unit(v.Unit)
 	page.Older = v.Truncated
 	signals := map[int]string{}
-	data := chartData{Unit: page.Unit, Decimals: v.Decimals}
-	for _, p := range v.Points {
-		data.Points = append(data.Points, chartPoint{Serial: words.Serial(p.Serial), Path: itemPath(p.Serial, p.ItemID), When: s.minute(p.MeasuredAt), Place: p.Place,
-			Value: words.Quantity(shown(p.Value, v.Decimals, "", ""), v.Unit)})
-	}
+	data := chartData{Unit: page.Unit, Behind: strings.TrimPrefix(words.Quantity("0", v.Unit), "0"), Decimals: v.Decimals}
 	for _, panel := range v.Panels {
 		data.Panels = append(data.Panels, w.panel(panel))
 	}
@@ -246,14 +236,11 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, kind string) {
 			ranges[panel.First+i] = fmt.Sprintf("%.*f", max(v.Decimals, 2), x)
 		}
 	}
-	var texts []string
 	for i := len(v.Points) - 1; i >= 0; i-- {
 		p := v.Points[i]
-		row := ChartRow{Serial: words.Serial(p.Serial), Path: itemPath(p.Serial, p.ItemID), When: s.minute(p.MeasuredAt), Place: p.Place, Value: shown(p.Value, v.Decimals, "", ""), Range: ranges[i], Signal: signals[i]}
-		texts = append(texts, row.Value, row.Range)
-		page.Table = append(page.Table, row)
+		page.Table = append(page.Table, ChartRow{Serial: words.Serial(p.Serial), Path: itemPath(p.Serial, p.ItemID), When: s.minute(p.MeasuredAt), Place: p.Place,
+			Value: words.Number(shown(p.Value, v.Decimals, "", "")), Range: ranges[i], Signal: signals[i]})
 	}
-	page.Decimals = mostDecimals(texts...)
 	page.Drawn = len(v.Panels) > 0
 	// A chart of numbers and text cannot fail to encode.
 	raw, _ := json.Marshal(data)

@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"time"
 
 	"tracewright/models/numbers/spc"
@@ -208,7 +209,7 @@ func (w chartWords) panelTitle(name string) string {
 // panel is one strip as the module draws it. The limits of these charts are
 // the same for every point.
 func (w chartWords) panel(p spc.Panel) chartPanel {
-	out := chartPanel{Name: p.Name, Title: w.panelTitle(p.Name), Unit: words.Unit(w.v.Unit), First: p.First, Values: p.Points, Signals: map[int]string{}}
+	out := chartPanel{Name: p.Name, Title: w.panelTitle(p.Name), Unit: words.Unit(w.v.Unit), First: p.First, Values: drawn(p.Points), Signals: map[int]string{}}
 	if p.Name == spc.PanelMovingRatio {
 		out.Unit = ""
 	}
@@ -225,6 +226,16 @@ func (w chartWords) panel(p spc.Panel) chartPanel {
 		if s.Panel == p.Name {
 			out.Signals[s.Point] = w.signal(s)
 		}
+	}
+	return out
+}
+
+// drawn are values to six digits, which is finer than any screen: the exact
+// ones stand in the table.
+func drawn(values []float64) []float64 {
+	out := make([]float64, len(values))
+	for i, x := range values {
+		out[i], _ = strconv.ParseFloat(strconv.FormatFloat(x, 'g', 6, 64), 64)
 	}
 	return out
 }

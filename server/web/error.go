@@ -41,8 +41,14 @@ var errorWords = map[string]struct{ means, todo string }{
 func ShowError(c *gin.Context, answer httpx.Answer) {
 	words := errorWords[answer.Kind]
 	page := ErrorPage{Frame: Frame{Tab: answer.Title, Actor: httpx.Actor(c)}, Happened: answer.Title, Means: words.means, Todo: words.todo}
+	if answer.Asked && answer.Kind == "invalid" {
+		page.Means, page.Todo = "The address names something that cannot be looked up.", "Read the label again, or type the serial or its last five characters into the field above."
+	}
 	if words.means == "" {
 		page.Means = answer.Detail
+	}
+	if answer.Kind == "not_found" && len(answer.Errors) > 0 {
+		page.Means, page.Todo = "", "" // The reason says it all.
 	}
 	for _, e := range answer.Errors {
 		page.Reasons = append(page.Reasons, e.Message)

@@ -8,6 +8,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/work/access"
 	"tracewright/models/work/monitor"
+	"tracewright/models/work/trace"
 )
 
 func TestProblemsStandAtTheirFields(t *testing.T) {
@@ -120,6 +121,39 @@ func TestOneActIsFilledAndADecisionComesFirst(t *testing.T) {
 		}
 		if len(filled) != 1 || filled[0] != tt.filled || len(acts) != tt.count {
 			t.Errorf("%s: filled %v of %d acts, want %q of %d", tt.name, filled, len(acts), tt.filled, tt.count)
+		}
+	}
+}
+
+func TestAnInstrumentsKindIsSaidOnce(t *testing.T) {
+	for _, tt := range []struct{ kind, called, want, beside string }{
+		{"dish_gauge", "Dish gauge", "Dish gauge", ""}, {"tension_gauge", "Tension gauge, stand 1", "Tension gauge, stand 1", ""},
+		{"voltmeter", "Bench voltmeter", "Bench voltmeter", ""}, {"dish_gauge", "Gauge 4", "Dish gauge", "Gauge 4"}, {"dish_gauge", "", "Dish gauge", ""},
+	} {
+		kind, beside := kindAndName(models.Instrument{Kind: tt.kind, Name: tt.called})
+		if kind != tt.want || beside != tt.beside {
+			t.Errorf("a %s named %q: %q and %q, want %q and %q", tt.kind, tt.called, kind, beside, tt.want, tt.beside)
+		}
+	}
+}
+
+func TestOnePlaceIsOneLine(t *testing.T) {
+	number := models.Item{ID: "m1", Supplier: "Norvik", Model: "R9", MakerNumber: text("N9-1")}
+	lot := models.Lot{Code: "MO-0012", Description: "Norvik R9"}
+	for _, order := range [][]trace.PartView{
+		{{Part: models.FittedPart{Role: "motor"}, Item: &number}, {Part: models.FittedPart{Role: "motor"}, Lot: &lot}},
+		{{Part: models.FittedPart{Role: "motor"}, Lot: &lot}, {Part: models.FittedPart{Role: "motor"}, Item: &number}},
+	} {
+		built, _ := sampleSite().builtIn(trace.ItemView{Parts: order})
+		if len(built) != 1 {
+			t.Fatalf("%d lines, want one: %+v", len(built), built)
+		}
+		got := ""
+		for _, s := range built[0].Spans {
+			got += s.Text
+		}
+		if want := "N9-1 Norvik R9, lot MO-0012"; got != want {
+			t.Errorf("%q, want %q", got, want)
 		}
 	}
 }

@@ -14,7 +14,6 @@ type Frame struct {
 	Actor models.Actor // nobody signed in: the zero Actor
 	Query string       // what stands in the find field
 	Done  string       // what the last form did, in a sentence; shown once
-	Shop  string       // name of the shop
 }
 
 // SignedIn says whether the menu and the find field are drawn.

@@ -52,7 +52,8 @@ func (s *site) instruments(c *gin.Context) error {
 	late := 0
 	for _, v := range list {
 		i := v.Instrument
-		row := InstrumentRow{Code: i.Code, Path: "/instruments/" + i.Code, Kind: words.Sentence(english.Instrument(i.Kind)), Name: i.Name, Place: i.Place, Due: words.Date(i.DueOn), Standing: standingMark(v.Standing)}
+		row := InstrumentRow{Code: i.Code, Path: "/instruments/" + i.Code, Place: i.Place, Due: words.Date(i.DueOn), Standing: standingMark(v.Standing)}
+		row.Kind, row.Name = kindAndName(i)
 		row.Range = between(i.RangeLow, i.RangeHigh, i.Unit)
 		row.Resolution, row.U = quantityOrNone(i.Resolution, i.Unit), quantityOrNone(i.Uncertainty, i.Unit)
 		if v.Standing == gauges.Overdue {
@@ -67,6 +68,21 @@ func (s *site) instruments(c *gin.Context) error {
 		page.Answer = counted(late, "instrument is", "instruments are") + " past the calibration day"
 	}
 	return show(c, "instruments", page)
+}
+
+// kindAndName are what an instrument is and what it is called, without saying
+// the kind twice: a name that says it stands alone. "Tension gauge, stand 1"
+// says that it is a spoke tension gauge; "Gauge 4" does not.
+func kindAndName(i models.Instrument) (kind, name string) {
+	kind = english.Instrument(i.Kind)
+	said := strings.Fields(kind)
+	if len(said) > 2 {
+		said = said[len(said)-2:]
+	}
+	if len(said) > 0 && strings.Contains(strings.ToLower(i.Name), strings.ToLower(strings.Join(said, " "))) {
+		return i.Name, ""
+	}
+	return words.Sentence(kind), i.Name
 }
 
 // InstrumentForm adds or changes a gauge.

@@ -70,6 +70,7 @@ type PaperLine struct {
 	State        Mark
 	Issued       string
 	Note         string // why it was voided or what replaced it
+	Original     string // path of the paper without the mark of its end; "" while in force
 	Act          *Act
 }
 

@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"tracewright/models"
@@ -34,12 +35,31 @@ func (s *site) builtIn(v trace.ItemView) (built, into []BuiltLine) {
 			}
 			l.Spans = []Span{{Text: number, Mono: true, Path: itemPath(pointed(p.Item.Serial), p.Item.ID)}, {Text: " " + p.Item.Supplier + " " + p.Item.Model}}
 		}
-		built = append(built, l)
+		built = withLine(built, l, p.Item != nil)
 	}
 	for _, f := range v.FittedInto {
 		into = append(into, BuiltLine{Label: s.day(f.Part.FittedAt), Spans: []Span{{Text: english.Kind(f.Item.Kind) + " "}, {Text: words.Serial(f.Item.Name()), Mono: true, Path: itemPath(pointed(f.Item.Serial), f.Item.ID)}}})
 	}
 	return built, into
+}
+
+// withLine adds what is built in at one place to the line that the place has
+// already: a motor's number, then the lot it came with.
+func withLine(lines []BuiltLine, l BuiltLine, numbered bool) []BuiltLine {
+	i := slices.IndexFunc(lines, func(x BuiltLine) bool { return x.Label == l.Label })
+	if i < 0 {
+		return append(lines, l)
+	}
+	first, then := lines[i].Spans, l.Spans
+	if numbered {
+		first, then = then, first
+	}
+	// A lot of motors is described as the motor is; that is said once.
+	then = slices.DeleteFunc(slices.Clone(then), func(x Span) bool {
+		return slices.ContainsFunc(first, func(y Span) bool { return strings.TrimSpace(x.Text) == strings.TrimSpace(y.Text) })
+	})
+	lines[i].Spans = slices.Concat(first, []Span{{Text: ", "}}, then)
+	return lines
 }
 
 func (s *site) holdLines(frame Frame, v trace.ItemView) []HoldLine {
@@ -78,6 +98,9 @@ func (s *site) paperLines(frame Frame, v trace.ItemView) []PaperLine {
 			if c.Change.Reason != "" {
 				l.Note += ": " + c.Change.Reason
 			}
+		}
+		if c.State != models.Issued {
+			l.Original = l.Path + "/original"
 		}
 		if c.State == models.Issued && frame.Can(string(models.ActVoid)) {
 			l.Act = &Act{Text: "Void", Path: l.Path + "/void"}

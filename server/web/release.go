@@ -127,12 +127,20 @@ func (s *site) release(c *gin.Context) error {
 }
 
 // certificate opens the paper in the browser, as it was drawn and kept.
-func (s *site) certificate(c *gin.Context) error {
+func (s *site) certificate(c *gin.Context) error { return s.showPaper(c, s.services.Release.Paper) }
+
+// originalPaper opens the paper as it was kept while the certificate was in
+// force.
+func (s *site) originalPaper(c *gin.Context) error {
+	return s.showPaper(c, s.services.Release.Original)
+}
+
+func (s *site) showPaper(c *gin.Context, paper func(context.Context, string) ([]byte, string, error)) error {
 	view, err := s.certificateNamed(c)
 	if err != nil {
 		return err
 	}
-	pdf, file, err := s.services.Release.Paper(c.Request.Context(), view.ID)
+	pdf, file, err := paper(c.Request.Context(), view.ID)
 	if err != nil {
 		return err
 	}

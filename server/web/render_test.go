@@ -120,6 +120,27 @@ func TestEveryTemplateIsRendered(t *testing.T) {
 	}
 }
 
+// A year of wheels is about a thousand points. What the page sends for each is
+// bounded, or a tablet on a slow line waits for its chart; 200 kB for a thousand
+// is a second at 1.6 Mbit/s.
+func TestAChartOfAThousandPointsIsLean(t *testing.T) {
+	p := ChartPage{Frame: sampleFrame("Control chart", "/charts")}
+	s := sampleSite()
+	s.fillChart(&p, sampleChart(1000), "wheel")
+	body, err := renderPage("chart", p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(body) > 200_000 {
+		t.Errorf("%d bytes, want at most 200,000", len(body))
+	}
+	for _, row := range []string{p.Table[0].Serial, p.Table[999].Serial, p.Table[0].Signal} {
+		if row == "" || !strings.Contains(string(body), row) {
+			t.Errorf("%q is not on the page", row)
+		}
+	}
+}
+
 // One filled button a page is the rule of the looks: the likeliest next act.
 func TestOneFilledButtonAPage(t *testing.T) {
 	filledButton := regexp.MustCompile(`class="act first`)

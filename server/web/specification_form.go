@@ -38,6 +38,7 @@ type SpecificationForm struct {
 type LimitBlock struct {
 	Name    string
 	Problem string
+	Keep    Field // asked for at all
 	Methods []MethodBox
 	Sample  *Field // the sampled spokes, where sampling is a method
 	Rows    []LimitRow
@@ -68,7 +69,8 @@ func (s *site) showSpecificationForm(c *gin.Context, status int, confirming bool
 	}
 	x, f, from := o.inForce, filled(map[string]string{}), o.from
 	if c.Request.Method == http.MethodPost {
-		x, f = postedSpecification(c, o), posted(c, problem)
+		x = postedSpecification(c, o)
+		f = posted(c, o.atForm(problem, x))
 		from, _ = strconv.Atoi(c.PostForm("from"))
 	}
 	page := SpecificationForm{Frame: s.frame(c, "Revise a specification", "/specifications"), Of: o.name, Path: o.path + "/specification", Back: "/specifications/" + o.inForce.ID, From: from, Next: from + 1, Confirming: confirming}
@@ -100,11 +102,14 @@ func (p *SpecificationForm) fill(f *form, o specificationOwner, x models.Specifi
 	p.Stock = f.field(Field{Name: "applies_to_stock", Label: "Applies to stock: what lies there already must meet it before it is released", Kind: "check", Value: stock})
 	p.Reason = f.field(Field{Name: "reason", Label: "Why it is revised", Kind: "text area", Hint: "Kept with the revision."})
 	common := commonPractice(o.family.Kind, x.Grade, o.form)
-	// The names of the form count by the specification in force, also where a
-	// ticked point was left out of x.
-	for i, standing := range o.inForce.Characteristics {
+	// The names of the form count by what stands there to choose from, also where
+	// something was left out of x.
+	for i, standing := range o.standing() {
 		at := fmt.Sprintf("characteristics[%d]", i)
 		ch, there := x.Characteristic(standing.Code)
+		if !there {
+			ch = standing
+		}
 		if standing.Form != models.Measured && standing.Form != models.Counted {
 			// A ticked point is asked for or not; nothing else can be said of it.
 			tick := f.field(Field{Name: at + ".code", Kind: "check", Label: words.Sentence(english.Characteristic(standing.Code))})
@@ -113,6 +118,8 @@ func (p *SpecificationForm) fill(f *form, o specificationOwner, x models.Specifi
 			continue
 		}
 		block := LimitBlock{Name: words.Sentence(english.Characteristic(ch.Code)), Problem: f.take(at+".methods", at)}
+		block.Keep = f.field(Field{Name: at + ".code", Kind: "check", Label: "Asked for"})
+		block.Keep.Value = map[bool]string{true: "yes"}[there]
 		for _, m := range methodsOf(o, ch.Code) {
 			block.Methods = append(block.Methods, MethodBox{Name: at + ".methods", ID: fmt.Sprintf("method-%d-%s", i, m), Value: m, Text: english.Method(m), On: slices.Contains(ch.Methods, m)})
 		}
@@ -170,12 +177,13 @@ func postedSpecification(c *gin.Context, o specificationOwner) models.Specificat
 	x := o.inForce
 	x.Grade, x.Rule, x.GuardFactor, x.AppliesToStock = text("grade"), text("rule"), text("guard_factor"), text("applies_to_stock") != ""
 	x.Characteristics = make([]models.Characteristic, 0, len(o.inForce.Characteristics))
-	for i, ch := range o.inForce.Characteristics {
+	for i, ch := range o.standing() {
 		at := fmt.Sprintf("characteristics[%d]", i)
+		if text(at+".code") == "" {
+			continue // Not asked for.
+		}
 		if ch.Form != models.Measured && ch.Form != models.Counted {
-			if text(at+".code") != "" {
-				x.Characteristics = append(x.Characteristics, ch)
-			}
+			x.Characteristics = append(x.Characteristics, ch)
 			continue
 		}
 		ch.Methods = c.PostFormArray(at + ".methods")

@@ -44,6 +44,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/holds/:id/lift", models.ActLiftHold, s.liftPage),
 		post("/holds/:id/lift", models.ActLiftHold, s.lift),
 		get("/certificates/:number/:revision", models.ActLook, s.certificate),
+		get("/certificates/:number/:revision/original", models.ActLook, s.originalPaper),
 		get("/certificates/:number/:revision/void", models.ActVoid, s.voidPage),
 		post("/certificates/:number/:revision/void", models.ActVoid, s.void),
 

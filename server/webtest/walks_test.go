@@ -209,7 +209,9 @@ func TestPack(t *testing.T) {
 	p.presses("n")
 	p.types("0", "23.5", "12.88", "12.86", "12.91", "14.1")
 	p.sees("#list", "How is resistance measured")
-	p.presses("1")
+	p.types("13.8") // a reading on its way is no answer
+	p.sees("#hint", "13.8 is not an answer")
+	p.types("1")
 	p.types("14.6", "13.9", "38.650")
 	p.sees("#third", "may be judged")
 	p.sees("#ask", "Ticked list")
@@ -247,7 +249,7 @@ func TestTakenOver(t *testing.T) {
 	if after.PersonID != inspector.ID || len(after.Content.Sets[0].Values) != 1 {
 		t.Errorf("the draft is %s's with %v, want the inspector's with what was saved", after.PersonID, after.Content.Sets[0].Values)
 	}
-	p.presses("1")
+	p.types("1")
 	p.misses("#list", "Taken over")
 	p.sees("#ask", "lowest")
 	p.types("28")

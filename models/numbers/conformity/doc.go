@@ -11,4 +11,9 @@
 // guard band where no uncertainty is known, and an acceptance zone that the
 // guard bands leave empty, which says that the instrument does not fit the
 // tolerance.
+//
+// What a verdict risks is another matter and told in floating point: [ChanceOf]
+// says how likely a measured item conforms, [GuardBand] which guard band keeps
+// the risk of one item below a wanted one, and [GlobalRisks] what happens to the
+// items of a process in the long run. No verdict is ever taken from these.
 package conformity

@@ -17,6 +17,11 @@ var (
 	// ErrLimits is returned when there is no limit, or the low one lies above
 	// the high one.
 	ErrLimits = errors.New("limits cannot be used")
+	// ErrNoAcceptanceZone is returned by chances and risks where the guard bands
+	// leave nothing to accept, as [Judge] answers by [Refused].
+	ErrNoAcceptanceZone = errors.New("no acceptance zone is left")
+	// ErrNotFinite is returned for a NaN or an infinity, given or reached.
+	ErrNotFinite = errors.New("not finite")
 )
 
 // Question is one value to be judged. Value, limits and uncertainty are in the

@@ -207,6 +207,23 @@ func TestShown(t *testing.T) {
 	}
 }
 
+// A value in the guard band would round to the acceptance limit and look
+// accepted: with both pairs of limits the digits stay.
+func TestShownBesideAcceptanceLimits(t *testing.T) {
+	q := question(t, Guarded, "0.264", "", "0.30", "0.04", "1")
+	j, err := Judge(q)
+	if err != nil || j.Outcome != Fail {
+		t.Fatalf("%+v, %v", j, err)
+	}
+	if text, unrounded := Shown(q.Value, 2, q.Limits); text != "0.26" || unrounded {
+		t.Errorf("beside the tolerance alone: %s, %t", text, unrounded)
+	}
+	accepted := Limits{Low: j.AcceptLow, High: j.AcceptHigh}
+	if text, unrounded := Shown(q.Value, 2, q.Limits, accepted); text != "0.264" || !unrounded {
+		t.Errorf("beside both: %s, %t; want 0.264", text, unrounded)
+	}
+}
+
 func TestOutcomeAccepts(t *testing.T) {
 	for outcome, want := range map[Outcome]bool{
 		Pass: true, ConformityVerified: true, Fail: false, ConditionalPass: false, ConditionalFail: false,

@@ -6,12 +6,13 @@ import "tracewright/models/numbers/measure"
 // and whether more of them were needed. Rounded half-even, 0.304 would stand
 // beside its limit 0.30 as 0.30 and look like a pass; then as many decimals
 // more are printed as it takes for the printed value to lie on the same side
-// of each limit as the value itself.
-func Shown(value measure.Decimal, decimals int, limits Limits) (text string, unrounded bool) {
+// of each limit as the value itself. Where acceptance limits are printed too,
+// they are given after the tolerance: rounding may not hide the guard band
+// either.
+func Shown(value measure.Decimal, decimals int, limits ...Limits) (text string, unrounded bool) {
 	decimals = max(decimals, 0)
 	for more := decimals; more < value.Decimals(); more++ {
-		rounded := value.RoundTo(more)
-		if sameSide(value, rounded, limits.Low) && sameSide(value, rounded, limits.High) {
+		if rounded := value.RoundTo(more); sameSides(value, rounded, limits) {
 			return rounded.String(), more > decimals
 		}
 	}
@@ -21,6 +22,13 @@ func Shown(value measure.Decimal, decimals int, limits Limits) (text string, unr
 	return value.String(), true
 }
 
-func sameSide(value, rounded measure.Decimal, limit *measure.Decimal) bool {
-	return limit == nil || value.Cmp(*limit) == rounded.Cmp(*limit)
+func sameSides(value, rounded measure.Decimal, limits []Limits) bool {
+	for _, l := range limits {
+		for _, limit := range []*measure.Decimal{l.Low, l.High} {
+			if limit != nil && value.Cmp(*limit) != rounded.Cmp(*limit) {
+				return false
+			}
+		}
+	}
+	return true
 }

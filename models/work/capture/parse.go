@@ -42,12 +42,24 @@ func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, s
 		p.readSet(characteristic, instruments, day, invalid)
 		if len(invalid.Problems) == before {
 			if remark := kind.Place(form, &p.set); remark != nil {
-				invalid.Problems = append(invalid.Problems, models.Problem{Field: p.field + ".values", Code: remark.Code, Values: remark.Values})
+				invalid.Problems = append(invalid.Problems, models.Problem{Field: p.misplaced(remark.Code), Code: remark.Code, Values: remark.Values})
 			}
 		}
 		list = append(list, p)
 	}
 	return list
+}
+
+// misplaced is the field of a problem with the places of a set: the index where
+// the tablet sent one and it is at fault, else the values.
+func (p *parsed) misplaced(code string) string {
+	switch code {
+	case "index_twice", "index_out_of_range", "position_missing", "wrong_side", "reread_is_of_station_0":
+		if len(p.sent.Index) > 0 {
+			return p.field + ".index"
+		}
+	}
+	return p.field + ".values"
 }
 
 func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.Instrument, day string, invalid *models.InvalidError) {

@@ -49,6 +49,9 @@ func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (
 		return models.CertificateContent{}, err
 	}
 	day := view.Inspection.MeasuredAt.In(zone).Format(dayForm)
+	if err := s.asMeasuredWith(ctx, &view, day); err != nil {
+		return models.CertificateContent{}, err
+	}
 	content := models.CertificateContent{
 		Version:  1,
 		Issuer:   models.CertificateIssuer{Name: settings[models.SettingShopName], Address: settings[models.SettingShopAddress], Place: view.Inspection.Place},
@@ -161,6 +164,34 @@ func certificateReadings(view models.InspectionView) []models.CertificateReading
 		list = append(list, r)
 	}
 	return list
+}
+
+// asMeasuredWith gives the instruments of an inspection the calibration that
+// was in force when the readings were taken: one made since says nothing about
+// them. What is not known of that time is left empty.
+func (s *Service) asMeasuredWith(ctx context.Context, view *models.InspectionView, day string) error {
+	ids := make([]string, len(view.Instruments))
+	for k, i := range view.Instruments {
+		ids[k] = i.ID
+	}
+	all, err := s.store.CalibrationsOf(ctx, ids)
+	if err != nil {
+		return fmt.Errorf("calibrations of the instruments: %w", err)
+	}
+	of := map[string][]models.Calibration{}
+	for _, c := range all {
+		of[c.InstrumentID] = append(of[c.InstrumentID], c)
+	}
+	view.Instruments = slices.Clone(view.Instruments)
+	for k := range view.Instruments {
+		i := &view.Instruments[k]
+		held := models.Calibration{}
+		if found := models.CalibrationInForce(of[i.ID], view.Inspection.MeasuredAt, day); found != nil {
+			held = *found
+		}
+		i.CalibratedOn, i.DueOn, i.CertificateNumber = held.CalibratedOn, held.DueOn, held.CertificateNumber
+	}
+	return nil
 }
 
 func certificateInstruments(view models.InspectionView, day string) []models.CertificateInstrument {

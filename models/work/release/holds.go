@@ -74,7 +74,11 @@ func (s *Service) LiftHold(ctx context.Context, actor models.Actor, holdID, code
 	}
 	stamp := models.NewStamp(actor, s.now())
 	lift := models.HoldLift{HoldID: holdID, Code: code, Reason: reason, LiftedBy: actor.String(), LiftedAt: stamp.At}
-	if err := s.store.LiftHold(ctx, stamp, lift); err != nil {
+	err := s.store.LiftHold(ctx, stamp, lift)
+	if errors.Is(err, models.ErrConflict) {
+		err = errors.Join(err, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("already_lifted")}})
+	}
+	if err != nil {
 		return fmt.Errorf("lift hold %s: %w", holdID, err)
 	}
 	return nil

@@ -64,17 +64,3 @@ func certificateOf(content models.CertificateContent, c candidate, stamp models.
 	}
 	return out, nil
 }
-
-// Void ends a certificate's being in force without a successor. It keeps its
-// number and its page.
-func (s *Service) Void(ctx context.Context, actor models.Actor, certificateID, reason string) error {
-	if reason == "" {
-		return models.Invalid("reason", "reason_needed")
-	}
-	stamp := models.NewStamp(actor, s.now())
-	change := models.CertificateChange{CertificateID: certificateID, State: models.Void, Reason: reason, ChangedBy: actor.String(), ChangedAt: stamp.At}
-	if err := s.store.VoidCertificate(ctx, stamp, change); err != nil {
-		return fmt.Errorf("void certificate %s: %w", certificateID, err)
-	}
-	return nil
-}

@@ -22,13 +22,9 @@ func (s *Service) Paper(ctx context.Context, certificateID string) (pdf []byte, 
 	if err != nil {
 		return nil, "", err
 	}
-	kept, err := s.store.Paper(ctx, certificateID, view.State)
+	pdf, err = s.kept(ctx, certificateID, view.State)
 	if err == nil {
-		file, err := s.store.File(ctx, kept.FileHash)
-		if err != nil {
-			return nil, "", fmt.Errorf("paper of certificate %s: %w", certificate.Number, err)
-		}
-		return file.Bytes, name, nil
+		return pdf, name, nil
 	}
 	if !errors.Is(err, models.ErrNotFound) {
 		return nil, "", fmt.Errorf("paper of certificate %s: %w", certificate.Number, err)
@@ -50,6 +46,46 @@ func (s *Service) Paper(ctx context.Context, certificateID string) (pdf []byte, 
 		return nil, "", fmt.Errorf("keep the paper of certificate %s: %w", certificate.Number, err)
 	}
 	return pdf, name, nil
+}
+
+// Original gives the PDF of a certificate as it was drawn while in force, byte
+// for byte as kept, whatever became of the certificate since. One in force is
+// drawn now if nobody opened it yet. One that ended unopened has no original:
+// that is [models.ErrNotFound], with a [models.RefusedError] that says why.
+func (s *Service) Original(ctx context.Context, certificateID string) (pdf []byte, name string, err error) {
+	certificate, err := s.store.Certificate(ctx, certificateID)
+	if err != nil {
+		return nil, "", fmt.Errorf("find certificate %s: %w", certificateID, err)
+	}
+	view, _, err := s.state(ctx, certificate)
+	if err != nil {
+		return nil, "", err
+	}
+	if view.State == models.Issued {
+		return s.Paper(ctx, certificateID)
+	}
+	pdf, err = s.kept(ctx, certificateID, models.Issued)
+	if errors.Is(err, models.ErrNotFound) {
+		never := models.NewRemark("original_never_drawn", "number", certificate.Number, "revision", fmt.Sprint(certificate.Revision))
+		err = errors.Join(err, &models.RefusedError{Reasons: []models.Remark{never}})
+	}
+	if err != nil {
+		return nil, "", fmt.Errorf("original paper of certificate %s: %w", certificate.Number, err)
+	}
+	return pdf, fmt.Sprintf("%s-%d-original.pdf", certificate.Number, certificate.Revision), nil
+}
+
+// kept gives the drawing of a certificate in a state, or models.ErrNotFound.
+func (s *Service) kept(ctx context.Context, certificateID, state string) ([]byte, error) {
+	paper, err := s.store.Paper(ctx, certificateID, state)
+	if err != nil {
+		return nil, err
+	}
+	file, err := s.store.File(ctx, paper.FileHash)
+	if err != nil {
+		return nil, fmt.Errorf("file of a paper: %w", err)
+	}
+	return file.Bytes, nil
 }
 
 // state finds the present state of a certificate, and the revision after it.

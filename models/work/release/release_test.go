@@ -133,6 +133,50 @@ func TestACertificateFreezesWhatWasMeasured(t *testing.T) {
 	})
 }
 
+// A gauge that is calibrated between measuring and release: the paper names the
+// calibration that the readings rest on, and that it was overdue then.
+func TestACertificateNamesTheCalibrationOfItsReadings(t *testing.T) {
+	for _, c := range []struct {
+		name          string
+		before, after [3]string // calibrated, due, certificate
+		want          [3]string
+		overdue       bool
+	}{
+		{"as it was, in date", [3]string{"2031-01-10", "2032-01-10", "K-1"}, [3]string{"2031-01-10", "2032-01-10", "K-1"}, [3]string{"2031-01-10", "2032-01-10", "K-1"}, false},
+		{"calibrated since, in date then", [3]string{"2030-06-01", "2031-06-01", "K-1"}, [3]string{"2031-05-14", "2032-05-14", "K-2"}, [3]string{"2030-06-01", "2031-06-01", "K-1"}, false},
+		{"calibrated since, overdue then", [3]string{"2030-05-11", "2031-05-11", "K-1"}, [3]string{"2031-05-14", "2032-05-14", "K-2"}, [3]string{"2030-05-11", "2031-05-11", "K-1"}, true},
+		{"calibrated later on the same day", [3]string{"2030-05-11", "2031-05-11", "K-1"}, [3]string{"2031-05-12", "2032-05-12", "K-2"}, [3]string{"2030-05-11", "2031-05-11", "K-1"}, true},
+		{"calibrated before, entered since", [3]string{"2030-05-11", "2031-05-11", "K-1"}, [3]string{"2031-05-10", "2032-05-10", "K-2"}, [3]string{"2031-05-10", "2032-05-10", "K-2"}, false},
+		{"never calibrated by what is known", [3]string{"", "", ""}, [3]string{"2031-05-14", "2032-05-14", "K-2"}, [3]string{"", "", ""}, false},
+		{"due on the day itself", [3]string{"2030-05-12", "2031-05-12", "K-1"}, [3]string{"2031-05-14", "2032-05-14", "K-2"}, [3]string{"2030-05-12", "2031-05-12", "K-1"}, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+				drawn := 0
+				s := service(h, &drawn)
+				found, err := h.Store.InstrumentsByCode(t.Context(), []string{"D-1"})
+				h.Must(err)
+				gauge := found[0]
+				gauge.CalibratedOn, gauge.DueOn, gauge.CertificateNumber = c.before[0], c.before[1], c.before[2]
+				h.Must(h.Store.UpdateInstrument(t.Context(), models.NewStamp(h.Owner, h.Now.AddDate(0, 0, -9)), gauge))
+				h.MustRecord(h.Extremes()) // on 12 May 2031
+				h.Now = h.Now.AddDate(0, 0, 3)
+				gauge.CalibratedOn, gauge.DueOn, gauge.CertificateNumber = c.after[0], c.after[1], c.after[2]
+				h.Must(h.Store.UpdateInstrument(t.Context(), models.NewStamp(h.Owner, h.Now), gauge))
+				issued, err := s.Issue(t.Context(), h.Owner, h.Item[models.KindWheel].ID, "")
+				h.Must(err)
+				var content models.CertificateContent
+				h.Must(json.Unmarshal([]byte(issued.Content), &content))
+				k := slices.IndexFunc(content.Instruments, func(i models.CertificateInstrument) bool { return i.Code == "D-1" })
+				got := content.Instruments[k]
+				if [3]string{got.CalibratedOn, got.DueOn, got.Certificate} != c.want || got.Overdue != c.overdue {
+					t.Errorf("the certificate names %s, due %s, %s, overdue %v; want %v, overdue %v", got.CalibratedOn, got.DueOn, got.Certificate, got.Overdue, c.want, c.overdue)
+				}
+			})
+		})
+	}
+}
+
 func TestPaperIsDrawnOnceAndKept(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		drawn := 0
@@ -163,6 +207,17 @@ func TestPaperIsDrawnOnceAndKept(t *testing.T) {
 		if !strings.HasSuffix(string(pdf), models.Superseded) {
 			t.Errorf("the old paper is %q, want it marked superseded", pdf)
 		}
+		original, name, err := s.Original(t.Context(), first.ID)
+		h.Must(err)
+		if want := "paper of " + first.ContentHash + " issued"; string(original) != want || name != "C31-00001-1-original.pdf" {
+			t.Errorf("the original is %q named %s, want %q", original, name, want)
+		}
+		if drawn != 2 {
+			t.Errorf("drawn %d times, want once a state", drawn)
+		}
+		if err := s.Void(t.Context(), h.Owner, first.ID, "late"); !slices.Equal(refusals(err), []string{"already_superseded"}) {
+			t.Errorf("a superseded one was voided: %v", err)
+		}
 	})
 }
 
@@ -177,7 +232,7 @@ func TestAVoidKeepsItsNumber(t *testing.T) {
 			t.Error("voided without a reason")
 		}
 		h.Must(s.Void(t.Context(), h.Owner, c.ID, "wrong wheel in the box"))
-		if err := s.Void(t.Context(), h.Owner, c.ID, "again"); !errors.Is(err, models.ErrConflict) {
+		if err := s.Void(t.Context(), h.Owner, c.ID, "again"); !errors.Is(err, models.ErrConflict) || !slices.Equal(refusals(err), []string{"already_void"}) {
 			t.Errorf("voided twice: %v", err)
 		}
 		view, err := s.ByNumber(t.Context(), c.Number, 1)

@@ -20,6 +20,9 @@ type Store interface {
 	// ones among them.
 	InspectionsOf(ctx context.Context, itemID string) ([]models.Inspection, error)
 	InspectionView(ctx context.Context, id string) (models.InspectionView, error)
+	// CalibrationsOf lists the calibrations of instruments, each one's oldest
+	// first.
+	CalibrationsOf(ctx context.Context, instrumentIDs []string) ([]models.Calibration, error)
 	Parts(ctx context.Context, itemID string) ([]models.PartView, error)
 	Person(ctx context.Context, id string) (models.Person, error)
 	Settings(ctx context.Context) (map[string]string, error)

@@ -43,7 +43,19 @@ func (c *checker) characteristics(kind kinds.Kind, form models.ProductForm, list
 		}
 		seen[list[i].Code] = true
 	}
+	for i := range list {
+		if needed := neededBeside[list[i].Code]; needed != "" && !seen[needed] {
+			c.Add(fmt.Sprintf("characteristics[%d].code", i), "needs_another", "characteristic", needed)
+		}
+	}
 	return nil
+}
+
+// neededBeside names what a characteristic cannot be reduced without: a voltage
+// and a resistance are corrected to one temperature, and the pack is held
+// against the sum of its blocks.
+var neededBeside = map[string]string{
+	kinds.BlockVoltage: kinds.BlockTemperature, kinds.BlockResistance: kinds.BlockTemperature, kinds.PackVoltage: kinds.BlockVoltage,
 }
 
 // everything is the default specification of a product of this form with every

@@ -101,6 +101,38 @@ func TestSpecificationIsChecked(t *testing.T) {
 	}
 }
 
+// A pack's voltages are compared at one temperature, and the pack with the sum
+// of its blocks: what that rests on cannot be dropped alone.
+func TestWhatAnotherCharacteristicRestsOnStays(t *testing.T) {
+	h := worktest.New(t)
+	s := specify.New(h.Store, h.Clock)
+	family := *h.Item[models.KindPack].FamilyID
+	for _, row := range []struct {
+		name string
+		drop []string
+		want []string // the characteristics with a problem
+	}{
+		{"the temperature", []string{"block_temperature"}, []string{"block_resistance", "block_voltage"}},
+		{"the voltage of the blocks", []string{"block_voltage"}, []string{"pack_voltage"}},
+		{"the voltage of the whole", []string{"pack_voltage"}, nil},
+		{"all that rests on the temperature, and it", []string{"block_temperature", "block_resistance", "block_voltage", "pack_voltage"}, nil},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			inForce, err := s.InForce(t.Context(), family, nil)
+			h.Must(err)
+			list := slices.DeleteFunc(defaults(t, h, models.KindPack), func(c models.Characteristic) bool { return slices.Contains(row.drop, c.Code) })
+			var want []string
+			for i, c := range list {
+				if slices.Contains(row.want, c.Code) {
+					want = append(want, fmt.Sprintf("characteristics[%d].code: needs_another", i))
+				}
+			}
+			_, err = s.ReviseSpecification(t.Context(), h.Owner, specify.SpecificationChange{FamilyID: family, From: inForce.Revision, Grade: inForce.Grade, Rule: "simple", Reason: row.name, Characteristics: list})
+			wantProblems(t, err, want...)
+		})
+	}
+}
+
 // defaults is the first specification of a kind, copied, to be changed.
 func defaults(t *testing.T, h *worktest.Shop, kind string) []models.Characteristic {
 	t.Helper()

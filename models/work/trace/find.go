@@ -60,4 +60,6 @@ const (
 	// mostFound is how many items one text may bring: five characters shared by
 	// more are no answer to anybody.
 	mostFound = 50
+	// idLength is what every id has: a UUID in its form of RFC 9562, 4.
+	idLength = 36
 )

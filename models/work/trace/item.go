@@ -2,8 +2,10 @@ package trace
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
@@ -16,7 +18,9 @@ type Service struct{ store Store }
 func New(store Store) *Service { return &Service{store: store} }
 
 // Item returns everything about one item, by its id or by its serial however
-// written. The error wraps [models.ErrNotFound] when no item answers to either.
+// written. The error wraps [models.ErrNotFound] when no item answers to either,
+// and beside it an [models.InvalidError] on the field "item" when none can: a
+// misread serial, or a text that is neither a serial nor an id.
 //
 // It asks a fixed number of questions of the store, however long the history is
 // and however much is built in.
@@ -56,7 +60,8 @@ func (s *Service) item(ctx context.Context, idOrSerial string, inspections func(
 
 // one finds the item itself.
 func (s *Service) one(ctx context.Context, idOrSerial string) (models.Item, error) {
-	if serial, err := ident.Normalise(idOrSerial); err == nil {
+	serial, misread := ident.Normalise(idOrSerial)
+	if misread == nil {
 		item, err := s.store.ItemBySerial(ctx, serial)
 		if err != nil {
 			return models.Item{}, fmt.Errorf("item %s: %w", serial, err)
@@ -64,10 +69,27 @@ func (s *Service) one(ctx context.Context, idOrSerial string) (models.Item, erro
 		return item, nil
 	}
 	item, err := s.store.Item(ctx, idOrSerial)
+	if errors.Is(err, models.ErrNotFound) {
+		err = errors.Join(err, unreadable(idOrSerial, misread))
+	}
 	if err != nil {
 		return models.Item{}, fmt.Errorf("item %.40q: %w", idOrSerial, err)
 	}
 	return item, nil
+}
+
+// unreadable says what is wrong with a text that names no item, nil where it
+// could name one: a misread serial must not end as "no such item".
+func unreadable(typed string, misread error) error {
+	switch {
+	case len(typed) > maxTyped:
+		return models.Invalid("item", "too_long", "most", fmt.Sprint(maxTyped))
+	case errors.Is(misread, ident.ErrCheck):
+		return models.Invalid("item", "serial_check", "serial", typed)
+	case len(typed) != idLength || strings.Count(typed, "-") != 4:
+		return models.Invalid("item", "serial_form", "serial", typed)
+	}
+	return nil
 }
 
 func (s *Service) fillProduct(ctx context.Context, v *ItemView) error {

@@ -152,5 +152,16 @@ func TestItem(t *testing.T) {
 				t.Errorf("item %s: %v, want ErrNotFound", unknown, err)
 			}
 		}
+		for typed, code := range map[string]string{"nothing of ours": "serial_form", misread(*item.Serial): "serial_check", unused(t): "", models.NewID(): ""} {
+			_, err := s.Item(ctx, typed)
+			var invalid *models.InvalidError
+			got := ""
+			if errors.As(err, &invalid) {
+				got = invalid.Problems[0].Code
+			}
+			if got != code {
+				t.Errorf("item %q: problem %q, want %q", typed, got, code)
+			}
+		}
 	})
 }

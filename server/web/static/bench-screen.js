@@ -33,15 +33,15 @@ function entryName(entry) {
 /** above-left: what is asked for. */
 function asked(plan, job, entry, f) {
   if (!entry) return { lab: 'Everything is read', lead: 'Nothing', big: 'open' };
-  if (entry.kind === 'tick') return { lab: `Point ${Math.min(f.ticks.wanted, f.ticks.taken + 1)} of ${f.ticks.wanted}`, lead: 'Ticked list', big: tickShort(entry.characteristic), long: true, how: 'yes, no or not applicable' };
+  if (entry.kind === 'tick') return { lab: `Point ${Math.min(f.ticks.wanted, f.ticks.taken + 1)} of ${f.ticks.wanted}`, lead: 'Ticked list', big: tickShort(entry.characteristic), long: true, how: 'yes, no or N.A.' };
   if (entry.characteristic === 'conditions') {
     return {
-      rest_hours: { lab: 'Before a voltage counts', lead: 'Rested for', big: 'how long', how: 'hours since charge or discharge ended' },
-      on_charger: { lab: 'Before a voltage counts', lead: 'On the', big: 'charger', how: 'y yes, n no' },
-      load_a: { lab: 'Before a voltage counts', lead: 'Load, in', big: 'ampere', how: '0 when nothing flows' },
+      rest_hours: { lab: 'Before voltage', lead: 'Rested for', big: 'how long', long: true, how: 'hours since charge or discharge ended' },
+      on_charger: { lab: 'Before voltage', lead: 'On the', big: 'charger', how: 'yes or no' },
+      load_a: { lab: 'Before voltage', lead: 'Load, in', big: 'ampere', how: '0 when nothing flows' },
     }[entry.slot];
   }
-  if (entry.characteristic === 'parts' && entry.slot === 'all') return { lab: 'Blocks without a number', lead: 'Their', big: 'lot', how: 'its code; left empty: not known' };
+  if (entry.characteristic === 'parts' && entry.slot === 'all') return { lab: 'Without a number', lead: 'Their', big: 'lot', how: 'its code; left empty: not known' };
   if (entry.characteristic === pack.PACK) {
     const many = pack.strings(plan) > 1;
     return { lab: 'Voltage across', lead: many ? `String ${entry.position[0]}` : 'Whole', big: many ? 'ends' : 'pack', how: 'minus to plus, with its sign, same meter' };
@@ -121,7 +121,8 @@ function tools(plan, job, entry) {
   const newest = lastAnswers(job, pack.allEntries(plan));
   const value = newest.length === 1 ? job.values[newest[0].key].text : '';
   const out = [{ does: 'undo', label: 'Undo', small: !newest.length ? 'nothing yet' : newest.length > 1 ? `${newest.length} points of one press` : `${entryName(newest[0])}, ${answerWord(value) || 'not known'}`, disabled: !newest.length && !job.ask && !job.doubt }];
-  out.push(entry?.group === 'gate' && canEach(plan)
+  if (entry?.kind === 'choice') out.push({ does: 'yes', label: 'Yes', small: 'on the charger' }); // Take says no
+  else out.push(entry?.group === 'gate' && canEach(plan)
     ? pack.methodOf(plan, job, pack.TEMPERATURE) === pack.EVERY_BLOCK ? { does: 'quick', label: 'One temperature', small: 'for all blocks' } : { does: 'every', label: 'Each block’s temperature', short: 'Each block', small: 'if they differ' }
     : { does: 'reread', label: 'Re-read', small: 'type its number', disabled: !entry?.position });
   out.push({ does: 'aside', label: 'Set aside', small: 'kept, not judged' });

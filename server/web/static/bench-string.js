@@ -1,6 +1,7 @@
 // The pack as its strings in their real order, minus to plus: each block with
 // its number, voltage and resistance, and below each how far it lies from the
-// string's own middle. Several strings stand one under another.
+// string's own middle. Several strings stand one under another; a phone shows
+// the one in hand.
 import * as decimal from './floor-decimal.js';
 import { shown, signed } from './floor-format.js';
 import { symbol } from './floor-units.js';
@@ -18,11 +19,11 @@ const path = (d, more = {}) => ['path', { d, fill: 'none', stroke: INK, ...more 
 const rect = (x, y, width, height, more = {}) => ['rect', { x, y, width, height, ...more }];
 
 function layout(plan, narrow) {
-  const many = strings(plan) > 1;
+  const many = strings(plan) > 1 && !narrow;
   const n = blocksOfString(plan);
   const l = narrow ? { width: 366, left: 28, right: 338, box: 76, band: 28 } : { width: 760, left: 122, right: 724, box: 104, band: 46 };
   const pitch = (l.right - l.left) / n;
-  return { ...l, n, many, narrow, pitch, boxWidth: pitch - (narrow ? 5 : 9), box: many ? (narrow ? 76 : 92) : l.box, x: (i) => l.left + pitch * i };
+  return { ...l, n, many, narrow, pitch, boxWidth: pitch - (narrow ? 5 : 9), box: many ? 92 : l.box, x: (i) => l.left + pitch * i };
 }
 
 /** string draws the whole pack. now is the entry in hand, walk the block the arrow keys stand on. */
@@ -31,7 +32,8 @@ export function string(plan, job, f, { now = null, walk = null, narrow = false }
   const mine = walk !== null && walk !== undefined ? f.voltage.list[walk]?.block : now?.position?.[1] ? now.position : null;
   const parts = [];
   let y = 8;
-  for (let s = 1; s <= strings(plan); s++) {
+  const inHand = mine?.[0] ?? now?.position?.[0] ?? 1;
+  for (let s = narrow ? inHand : 1; s <= (narrow ? inHand : strings(plan)); s++) {
     const rows = l.many ? [] : narrow ? [bandFor(now)] : [VOLTAGE, RESISTANCE];
     const height = l.box + rows.length * (l.band + 18);
     if (mine && mine[0] === s && !l.many) parts.push(rect(l.x(mine[1] - 1), y - 8, l.pitch, height + 8, { fill: 'var(--note-tint)' }));
@@ -53,7 +55,7 @@ function boxes(plan, job, f, l, s, y, now, mine) {
   const size = l.narrow ? 28 : 34;
   const out = [path(`M${l.left - 18} ${line}H${l.right + 18}`, { 'stroke-width': 3 }),
     text(l.left - 22, line + 10, size, '\u2212', { 'text-anchor': 'end', 'font-weight': 600 }), text(l.right + 20, line + 11, size, '+', { 'font-weight': 600 })];
-  if (l.many && !l.narrow) out.push(text(0, y + 60, 15, `String ${s}`, { 'font-weight': 600 }));
+  if (l.many) out.push(text(0, y + 60, 15, `String ${s}`, { 'font-weight': 600 }));
   for (let p = 1; p <= l.n; p++) out.push(...box(plan, job, f, l, [s, p], y, now, mine));
   return out;
 }
@@ -77,7 +79,7 @@ function box(plan, job, f, l, block, y, now, mine) {
   if (name && !l.narrow && l.boxWidth > 90) out.push(text(x + l.boxWidth - 9, y + 23, 14, name.slice(0, Math.floor((l.boxWidth - 40) / 8)), { 'text-anchor': 'end', fill: INK2, class: 'mono-text' }));
   const middle = x + l.boxWidth / 2;
   const vUnit = l.boxWidth > 110;
-  const rows = [[VOLTAGE, v, 'V', y + (l.many && !l.narrow ? 54 : l.box * 0.6), big, 600], [RESISTANCE, r, 'mohm', y + (l.many && !l.narrow ? 80 : l.box * 0.9), small, 400]];
+  const rows = [[VOLTAGE, v, 'V', y + (l.many ? 54 : l.box * 0.6), big, 600], [RESISTANCE, r, 'mohm', y + (l.many ? 80 : l.box * 0.9), small, 400]];
   for (const [code, value, unit, ty, fontSize, weight] of rows) {
     if (value?.value) {
       const words = text(vUnit ? x + l.boxWidth - 34 : middle, ty, fontSize, shown(value.value), { 'text-anchor': vUnit ? 'end' : 'middle', 'font-weight': weight });

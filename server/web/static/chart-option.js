@@ -7,6 +7,11 @@ export const palette = {
   ink: "#16202a", ink2: "#4a5560", line: "#c9cfd4", band: "#dfe9e4", dot: "#4a5560", signal: "#b23a00", note: "#005a9c", sheet: "#ffffff",
 };
 
+/** The points of the table, whose newest row comes first, in the order of measuring. A row is {texts, path}: its cells and the address of its item. */
+export function pointsOf(rows, behind) {
+  return rows.map(({ texts: [when, serial, place, value], path }) => ({ when, serial, place, value: value + behind, path })).reverse();
+}
+
 /** The point that a key leads to from the present one, or null. */
 export function step(key, at, count, signals) {
   if (count === 0) return null;

@@ -1,10 +1,13 @@
 // Draws the control chart and lets it be read point by point, by pointer and
 // by keyboard. Everything that is decided stands in chart-option.js.
-import { option, readout, signalled, step } from "./chart-option.js";
+import { option, pointsOf, readout, signalled, step } from "./chart-option.js";
 
 const plot = document.getElementById("plot");
 const line = document.getElementById("readout");
 const data = JSON.parse(plot.dataset.chart);
+data.points = pointsOf([...document.querySelectorAll("#points tbody tr")].map((row) => ({
+  texts: [...row.cells].map((cell) => cell.textContent), path: row.cells[1].firstElementChild.getAttribute("href"),
+})), data.behind);
 const count = data.points.length;
 const signals = signalled(data);
 let at = null;

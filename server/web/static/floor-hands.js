@@ -10,6 +10,7 @@ import { instrumentsFor, instrumentOf } from './floor-plan.js';
 import { symbol } from './floor-units.js';
 import { day } from './floor-format.js';
 import { freshId } from './floor-id.js';
+import { partOf, readChoice } from './floor-choice.js';
 import { gaugeName, stageName } from './stand-words.js';
 import { say } from './floor-view.js';
 
@@ -25,14 +26,14 @@ export class Hands {
     return this.job ? work.current(this.job, this.kind.entries(this.plan, this.job)) : null;
   }
 
-  /** typed: the field's text changed. One letter answers a tick, one digit picks a choice. */
+  /** typed: the field's text changed. One letter answers a tick; a question waits for Enter. */
   typed() {
     this.refused = null;
+    this.noAnswer = '';
     const text = this.input.value.trim();
     const mode = this.mode();
     if (mode === 'choice') {
-      this.input.value = '';
-      if (/^[1-9]$/.test(text)) this.pick(Number(text) - 1);
+      this.draw();
       return;
     }
     if ((mode === 'tick' || mode === 'yes-no') && /^[yna]$/i.test(text)) {
@@ -48,16 +49,43 @@ export class Hands {
   }
 
   clear() {
-    if (this.choice?.closes) this.choice = null;
+    if (this.choice?.closes) {
+      this.choice = null;
+      if (this.phase === 'start' && !this.drafts) this.listDrafts();
+    }
     this.rereading = false;
     this.walkAt = null;
     this.input.value = '';
     this.draw();
   }
 
+  /** takeChoice takes a number typed to a question; what is no answer is refused and lands nowhere. */
+  takeChoice(choice, typed) {
+    this.input.value = '';
+    const read = readChoice(typed, choice);
+    if (read.index !== undefined) this.pick(read.index);
+    else if (read.more) this.moreChoices();
+    else {
+      this.noAnswer = read.reason;
+      if (read.reason) say(`Refused: ${read.reason}.`);
+      this.draw();
+    }
+  }
+
+  /** moreChoices shows the next part of a long question. */
+  moreChoices() {
+    this.choice = { ...this.choice, from: partOf(this.choice).more.from };
+    this.draw();
+    this.sayChoices();
+  }
+
   take() {
     const typed = this.input.value;
-    if (this.choice || this.job?.ask || this.phase === 'sending') return;
+    if (this.phase === 'sending') return;
+    if (this.choice || this.job?.ask) {
+      this.takeChoice(this.choice ?? this.job.ask, typed);
+      return;
+    }
     if (this.phase === 'start' || this.phase === 'verdict') {
       if (!typed.trim()) return;
       this.input.value = '';
@@ -258,6 +286,7 @@ export class Hands {
       quick: () => this.switchTo(this.kind.begin(this.plan)),
       reread: () => { if (this.walkAt !== null) this.goToIndex(this.walkAt); else { this.rereading = true; this.input.value = ''; this.draw(); say('Type the number to read again.'); } },
       aside: () => this.askAside(),
+      yes: () => this.answer('yes'),
     };
     acts[does]?.();
   }
@@ -311,9 +340,17 @@ export class Hands {
     return job;
   }
 
+  /** offer asks a question. What was being typed belongs to something else and is not taken for its answer. */
   offer(text, options, closes = false) {
     this.choice = { text, options, closes };
+    this.input.value = '';
+    this.noAnswer = '';
     this.draw();
-    say(`${text} ${options.slice(0, 9).map((o, i) => `${i + 1}: ${o.label}`).join(', ')}`);
+    this.sayChoices();
+  }
+
+  sayChoices() {
+    const { options, more } = partOf(this.choice);
+    say(`${this.choice.text} ${options.map((o) => `${o.number}: ${o.label}`).join(', ')}${more ? `, 0: ${more.label} ${more.small}` : ''}`);
   }
 }

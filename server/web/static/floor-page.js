@@ -11,6 +11,7 @@ import { verdictMark } from './floor-verdict.js';
 import { lineState } from './floor-screen.js';
 import { paintScreen, paintHead, region, say } from './floor-view.js';
 import { listen } from './floor-keys.js';
+import { choiceField, choiceGo } from './floor-choice.js';
 import { symbol } from './floor-units.js';
 import { moment, useZone } from './floor-format.js';
 import { stageName } from './stand-words.js';
@@ -28,7 +29,7 @@ class FloorPage extends Hands {
     this.narrow = matchMedia('(max-width: 899px)');
     this.phase = 'start'; // start, reading, sending, verdict
     this.drafts = null;
-    this.saver = new DraftSaver({ put: api.putDraft, told: (state) => this.saverSaid(state) });
+    this.saver = new DraftSaver({ put: api.putDraft, told: (state, err) => this.saverSaid(state, err) });
     this.reset();
   }
 
@@ -81,7 +82,7 @@ class FloorPage extends Hands {
       return;
     }
     if (got.choice) {
-      this.offer(got.choice.text, got.choice.options.map((o) => ({ ...o, pick: () => this.opened(o.then()) })));
+      this.offer(got.choice.text, got.choice.options.map((o) => ({ ...o, pick: () => this.opened(o.then()) })), true);
       return;
     }
     if (got.refused) {
@@ -113,7 +114,8 @@ class FloorPage extends Hands {
 
   // --- saving ---
 
-  saverSaid(state) {
+  saverSaid(state, err) {
+    this.saveStatus = err?.status;
     if (state === 'saved' && this.job && this.saver.version) {
       this.savedAt = Date.now();
       if (this.phase === 'reading') this.address();
@@ -230,14 +232,18 @@ class FloorPage extends Hands {
 
   paint() {
     let s;
-    if (this.phase === 'start') s = startScreen(this.kind, { ...this.who, typed: this.input.value, refused: this.refused, opening: this.opening, drafts: this.drafts, draftsFailed: this.draftsFailed, narrow: this.narrow.matches });
+    if (this.phase === 'start') s = startScreen(this.kind, { ...this.who, typed: this.choice ? '' : this.input.value, refused: this.refused, opening: this.opening, drafts: this.drafts, draftsFailed: this.draftsFailed, narrow: this.narrow.matches });
     else if (this.phase === 'reading') s = this.screen();
     else if (this.phase === 'sending') s = sendingScreen(this.screen());
     else s = verdictScreen(this.kind, { plan: this.plan, job: this.job, answer: this.outcome, savedAt: this.savedAt, refused: this.refused }, this.screen());
     if (this.rereading) s.field = { says: 'Number to read again', hint: 'then its new value', units: [] };
     if (this.choice) s.choice = this.choice;
     else if (this.job?.ask) s.choice = this.job.ask;
-    if (s.choice) s.go = { ...s.go, disabled: true };
+    if (s.choice) {
+      s.field = choiceField(s.choice, this.input.value, this.noAnswer);
+      s.go = choiceGo(s.choice, this.input.value);
+      if (this.phase === 'start') s.ask = { lab: 'Now', lead: 'Say', big: 'which', how: 'press it, or type its number' };
+    }
     if (s.field.unit) s.field.symbol = symbol(s.field.unit);
     document.title = `${s.title} · Tracewright`;
     paintScreen(s, this.handed());
@@ -250,13 +256,13 @@ class FloorPage extends Hands {
     paintHead({
       serial: plan?.print ?? '', what: product || (this.kind.thing === 'wheel' ? 'Record a wheel' : 'Record a pack'),
       stage: this.job ? stageName(this.job.stage) : '', stages: this.phase === 'reading' ? plan.stages.length : 1,
-      line: this.phase === 'reading' ? lineState({ state: this.saver.state, savedAt: this.savedAt }) : this.phase === 'verdict' ? { ok: true, shape: 'tick', text: 'all sent' } : null,
+      line: this.phase === 'reading' ? lineState({ state: this.saver.state, status: this.saveStatus, savedAt: this.savedAt }) : this.phase === 'verdict' ? { ok: true, shape: 'tick', text: 'all sent' } : null,
     }, this.handed());
   }
 
   handed() {
     return {
-      tool: (d) => this.tool(d), goGroup: (k) => this.goGroup(k), choose: (w) => this.choose(w), pick: (i) => this.pick(i),
+      tool: (d) => this.tool(d), goGroup: (k) => this.goGroup(k), choose: (w) => this.choose(w), pick: (i) => this.pick(i), more: () => this.moreChoices(), clear: () => this.clear(),
       tick: (k, a) => this.tick(k, a), openDraft: (d, t) => this.openDraft(d, t),
     };
   }

@@ -70,7 +70,7 @@ export function verdictScreen(kind, model, screen) {
   return {
     ...screen, ticking: false, list: null, entry: null, quick: true,
     title: `Verdict of ${plan.print}`, resting: true,
-    ask: { lab: 'Now', lead: 'Scan the', big: `next ${kind.thing}`, long: true, how: 'or type its last 5 characters' },
+    ask: { lab: 'Now', lead: 'Scan the', big: `next ${kind.thing}`, long: true, how: 'or type its last 5' },
     verdict: unsaid ? { ...unsaid, lines: verdictPanel(answer, { plan, savedAt }).lines } : verdictPanel(answer, { plan, savedAt }),
     third: { ...aboutVerdict(answer, { plan, job, used, finishedAt: job.startedAt + last }) },
     field: serialField(kind, 'Scanner ready'),

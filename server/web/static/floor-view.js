@@ -2,6 +2,7 @@
 // nothing moves when a value arrives; the capture field itself is never made
 // anew, so it never loses the focus.
 import { h, icon, mark, fromTree, paint } from './floor-dom.js';
+import { partOf } from './floor-choice.js';
 
 export const region = (id) => document.getElementById(id);
 
@@ -45,9 +46,9 @@ function paintLast(l) {
     paint(el, lab, h('p', { class: `verdict ${l.big.tone}` }, icon(l.big.shape, 58), l.big.word), h('p', { class: 'sub' }, l.sub ?? ''));
     return;
   }
-  const value = h('b', { class: [l.text ? 'text' : '', l.struck ? 'struck' : ''].join(' ') }, l.value || '\u00a0', l.unit && l.value ? h('span', { class: 'unit' }, l.unit) : null);
+  const value = h('b', { class: [l.text ? 'text' : (l.value ?? '').length > 8 ? 'text digits' : '', l.struck ? 'struck' : ''].join(' ') }, l.value || '\u00a0', l.unit && l.value ? h('span', { class: 'unit' }, l.unit) : null);
   const sub = l.slot
-    ? h('p', { class: 'sub' }, h('span', {}, l.slot.before), h('span', { class: `slot ${l.slot.text ? 'filled' : ''}` }, l.slot.text), h('span', { class: 'small' }, l.slot.after))
+    ? h('p', { class: 'sub' }, h('span', {}, l.slot.before), h('span', { class: `slot ${l.slot.text ? 'filled' : ''}` }, l.slot.text), h('span', { class: 'small' }, l.slot.after, l.slot.afterMore ? h('span', { class: 'only-wide' }, l.slot.afterMore) : null))
     : h('p', { class: 'sub' }, l.sub ?? '');
   paint(el, lab, value, sub);
 }
@@ -109,14 +110,20 @@ function paintMiddle(s, act) {
   const el = region('list');
   el.hidden = !(list || s.choice || s.drafts || s.verdict);
   el.className = s.choice ? 'choices' : s.drafts || s.verdict ? 'found' : 'list6';
-  if (s.choice) {
-    paint(el, h('p', { class: 'choice-text', id: 'choice-text' }, s.choice.text), h('div', { class: 'choice-keys', role: 'group', 'aria-labelledby': 'choice-text' },
-      s.choice.options.map((o, i) => h('button', { class: 'key words', type: 'button', onclick: () => act.pick(i) }, h('span', {}, h('kbd', {}, String(i + 1)), ' ', o.label), o.small ? h('small', { class: o.tone ?? '' }, o.small) : null))));
-  } else if (s.drafts) paint(el, s.drafts(act));
+  if (s.choice) paint(el, choices(s.choice, act));
+  else if (s.drafts) paint(el, s.drafts(act));
   else if (s.verdict) paint(el, s.verdict.lines.map((r) => resultRow(r)));
   else if (s.yesNo) paint(el);
   else if (list) paint(el, h('ol', { 'aria-label': 'Ticked list' }, list.map((r) => tickRow(r, act))));
   else paint(el);
+}
+
+function choices(choice, act) {
+  const { options, more } = partOf(choice);
+  const key = (number, label, small, tone, pick) => h('button', { class: 'key words', type: 'button', onclick: pick }, h('span', {}, h('kbd', {}, String(number)), ' ', label), small ? h('small', { class: tone ?? '' }, small) : null);
+  return [h('div', { class: 'choice-head' }, h('p', { class: 'choice-text', id: 'choice-text' }, choice.text), choice.closes ? h('button', { class: 'key words', type: 'button', onclick: () => act.clear() }, 'Go back') : null),
+    h('div', { class: `choice-keys ${options.length > 4 ? 'many' : ''}`, role: 'group', 'aria-labelledby': 'choice-text' },
+      options.map((o) => key(o.number, o.label, o.small, o.tone, () => act.pick(o.number - 1))), more ? key(0, more.label, more.small, '', () => act.more()) : null)];
 }
 
 function tickRow(r, act) {
@@ -143,7 +150,7 @@ function paintGo(g) {
   const el = region('take');
   el.disabled = Boolean(g.disabled);
   el.classList.toggle('long', Boolean(g.words));
-  paint(el, g.label, g.small ? h('small', {}, g.small) : null);
+  paint(el, h('span', {}, g.label), g.small ? h('small', {}, g.small) : null);
 }
 
 /** beside is what stands right of the pack: sums and spreads. */

@@ -20,7 +20,7 @@ const written = words.written;
 function asked(plan, job, entry, done, total) {
   if (!entry) return { lab: 'Everything is read', lead: 'Nothing', big: 'open' };
   const lab = `Entry ${Math.min(done + 1, total)} of ${total}`;
-  if (entry.kind === 'tick') return { lab: tickCount(plan, job), lead: 'Ticked list', big: words.tickShort(entry.characteristic), long: true, how: 'yes, no or not applicable' };
+  if (entry.kind === 'tick') return { lab: tickCount(plan, job), lead: 'Ticked list', big: words.tickShort(entry.characteristic), long: true, how: 'yes, no or N.A.' };
   if (entry.kind === 'extreme') {
     const spoke = awaitsSpoke(job, entry);
     return { lab, lead: words.setName(entry.characteristic), big: entry.slot, how: spoke ? 'now the spoke where it stopped' : words.howTo(entry, plan) };
@@ -52,13 +52,13 @@ function last(plan, job, entry, typed, said) {
       tone: bad ? 'refused' : 'typing', lab: bad ? { tone: 'fail', shape: 'cross', word: 'Refused' } : { tone: 'now', shape: 'square', word: 'Its spoke' },
       rest: bad ? bad.reason : `${words.setName(entry.characteristic).toLowerCase()} ${entry.slot}`,
       value: written(entry, value), unit: symbol(unitOf(job, entry)),
-      slot: { before: [words.meaning(entry, value), 'at spoke'].filter(Boolean).join(', ').replace('toward side', 'toward'), text: typed.trim(), after: spoke && !spoke.ok ? spoke.reason : typed ? '' : 'next' },
+      slot: { before: [words.meaning(entry, value), 'at spoke'].filter(Boolean).join(', ').replace('toward side', 'toward'), text: typed.trim(), after: spoke && !spoke.ok ? spoke.reason : '', afterMore: typed ? '' : 'next' },
     };
   }
   const now = typing(job, entry, typed, written);
   if (now) {
     const meaning = now.read ? words.meaning(entry, now.read.value) : '';
-    if (entry.kind === 'extreme' && now.read) return { ...now, slot: { before: [meaning, 'at spoke'].filter(Boolean).join(', ').replace('toward side', 'toward'), text: '', after: 'next' } };
+    if (entry.kind === 'extreme' && now.read) return { ...now, slot: { before: [meaning, 'at spoke'].filter(Boolean).join(', ').replace('toward side', 'toward'), text: '', after: '', afterMore: 'next' } };
     return { ...now, sub: meaning };
   }
   if (said?.kind === 'resumed') return resumed;

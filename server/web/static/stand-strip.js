@@ -256,7 +256,7 @@ function bars(plan, job, l, s, { zero, scale, line, width, now }) {
     if (!r) {
       const h = 11;
       out.push(rect(x - width / 2, isB ? zero : zero - h, width, h, mine ? { fill: '#fff', stroke: NOTE, 'stroke-width': 3 } : { fill: '#fff', stroke: EDGE, 'stroke-width': 1.4, 'stroke-dasharray': '2.5 2' }));
-      if (s.method === SAMPLE && !l.narrow) out.push(text(x + width / 2 + 5, zero + side * 7 + 5, l.size, mine ? 'now' : 'open', { fill: mine ? NOTE : INK2, 'font-weight': mine ? 600 : 400 }));
+      if (s.method === SAMPLE && !l.narrow) out.push(besideBar(l, x, width, zero + side * 7 + 5, l.size, mine ? 'now' : 'open', { fill: mine ? NOTE : INK2, 'font-weight': mine ? 600 : 400 }));
       continue;
     }
     const over = decimal.number(r.value) - line;
@@ -265,10 +265,16 @@ function bars(plan, job, l, s, { zero, scale, line, width, now }) {
     if (mine) out.push(rect(x - width / 2 - 2, isB ? zero : zero - h - 2, width + 4, h + 2, { fill: 'none', stroke: NOTE, 'stroke-width': 3 }));
     if (over < 0) out.push(cross(x, zero + side * 7));
     if (s.method === SAMPLE) {
-      out.push(text(x + width / 2 + 5, zero + side * h / 2 + 5, l.narrow ? 14 : l.size, shown(r.typed), { 'font-weight': 600, 'paint-order': 'stroke', stroke: '#fff', 'stroke-width': 3 }));
+      out.push(besideBar(l, x, width, zero + side * h / 2 + 5, l.narrow ? 14 : l.size, shown(r.typed), { 'font-weight': 600, 'paint-order': 'stroke', stroke: '#fff', 'stroke-width': 3 }));
     }
   }
   return out;
+}
+
+/** besideBar puts a word right of a bar, or left of it where the page ends. A letter is at most 0.62 of its size wide. */
+function besideBar(l, x, width, y, size, word, more) {
+  const fits = x + width / 2 + 5 + word.length * size * 0.62 <= l.width;
+  return text(fits ? x + width / 2 + 5 : x - width / 2 - 5, y, size, word, fits ? more : { ...more, 'text-anchor': 'end' });
 }
 
 /** spoken is the strip in a sentence, for a screen reader. */

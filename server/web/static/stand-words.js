@@ -35,9 +35,9 @@ export function howTo(entry, plan) {
   if (!entry) return '';
   if (entry.kind === 'extreme') return `turn once, stop at its ${entry.slot} place`;
   if (entry.characteristic === DISH) {
-    if (plan.form.dish_reference === 'face') return 'from the rim to the hub face';
-    if (plan.form.dish_reference === 'frame_gauge') return 'as the frame gauge shows it, + toward side A';
-    return 'from the rim to the axle shoulder of this side';
+    if (plan.form.dish_reference === 'face') return 'rim to hub face';
+    if (plan.form.dish_reference === 'frame_gauge') return 'as shown, + toward side A';
+    return 'rim to axle shoulder';
   }
   if (entry.slot === 'reread') return 'the first spoke once more: nothing may have moved';
   return '';

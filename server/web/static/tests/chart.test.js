@@ -1,6 +1,6 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
-import { apart, extent, option, readout, signalled, step, tick } from '../chart-option.js';
+import { apart, extent, option, pointsOf, readout, signalled, step, tick } from '../chart-option.js';
 
 const data = {
   unit: 'mm', decimals: 2,
@@ -10,6 +10,11 @@ const data = {
     { name: 'moving_ratio', title: 'Times apart', unit: '', first: 1, values: [2, 1.5, 3], centre: 1.5, high: 2.5, signals: { 3: 'Three times apart.' } },
   ],
 };
+
+test('the points are the rows of the table, turned into the order of measuring', () => {
+  const row = (i) => ({ texts: [`${i} May 2027, 09:00`, `W26-0000${i}-X`, i === 1 ? '' : 'stand 2', `0.${i}0`, '1.10', ''], path: `/items/W260000${i}X` });
+  assert.deepEqual(pointsOf([4, 3, 2, 1].map(row), ' mm'), data.points);
+});
 
 test('arrow keys go from point to point and stop at the ends', () => {
   for (const [key, at, want] of [

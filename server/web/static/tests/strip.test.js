@@ -1,0 +1,55 @@
+import { test } from 'node:test';
+import assert from 'node:assert/strict';
+import { newJob } from '../floor-job.js';
+import { figures } from '../stand-figures.js';
+import { strip } from '../stand-strip.js';
+import { methodsFor } from '../stand-shape.js';
+import { bench } from '../bench-screen.js';
+import { wheelPlan, packPlan } from './plans.js';
+
+const texts = (tree, out = []) => {
+  const [tag, attributes, ...children] = tree;
+  if (tag === 'text') out.push({ ...attributes, words: children.join('') });
+  for (const c of children) if (Array.isArray(c)) texts(c, out);
+  return out;
+};
+
+// The digits of the typeface are 0.6 of their size wide, small letters less.
+const ends = (t) => {
+  const width = t.words.length * Number(t['font-size']) * 0.6;
+  const from = { middle: t.x - width / 2, end: t.x - width }[t['text-anchor']] ?? t.x;
+  return [from, from + width];
+};
+
+test('no word of the strip is cut off at the page’s end', () => {
+  for (const holes of [20, 28, 32, 36, 40]) {
+    for (const narrow of [false, true]) {
+      const plan = wheelPlan((json) => {
+        json.form.wheel.holes = holes;
+        json.specification.characteristics.find((c) => c.code === 'tension_a').sample = [0, holes - 2];
+        json.specification.characteristics.find((c) => c.code === 'tension_b').sample = [7, holes - 1];
+      });
+      let job = newJob({ id: 'i', serial: plan.serial, stage: plan.stage, startedAt: 0, methods: methodsFor(plan, false) });
+      for (const values of [{}, { [`tension_b/sample/${holes - 1}`]: { text: '1085', at: 1 }, [`tension_a/sample/${holes - 2}`]: { text: '1120.5', at: 2 } }]) {
+        job = { ...job, values };
+        const picture = strip(plan, job, figures(plan, job), { narrow });
+        for (const t of texts(picture)) {
+          const [from, to] = ends(t);
+          assert.ok(from >= -1 && to <= picture[1].width + 1, `${holes} spokes, ${narrow ? 'phone' : 'wide'}: "${t.words}" from ${from} to ${to} of ${picture[1].width}`);
+        }
+      }
+    }
+  }
+});
+
+test('a phone shows the string in hand, as high as a pack of one string', () => {
+  const picture = (options, position) => {
+    const plan = packPlan(options);
+    const job = { ...newJob({ id: 'i', serial: plan.serial, stage: plan.stage, startedAt: 0, methods: bench.begin(plan) }), at: position };
+    return bench.screen({ plan, job, typed: '', said: null, walk: null, narrow: true }).picture;
+  };
+  const one = picture({ strings: 1, blocks: 4 });
+  for (const strings of [2, 3, 8]) {
+    assert.equal(picture({ strings, blocks: 2 })[1].height, one[1].height, `${strings} strings`);
+  }
+});
