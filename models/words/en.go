@@ -34,6 +34,7 @@ var englishGroups = []group{
 	{"", enCapture},
 	{"", enPeople},
 	{"", enOffice},
+	{"", enSignals},
 	{"", enGrammar},
 }
 

@@ -1,4 +1,6 @@
 package calc
 
+import "slices"
+
 // sampleKinds are intervals, outliers and the shape of samples.
-var sampleKinds = []Kind{}
+var sampleKinds = slices.Concat(shapeKinds, outlierKinds, proportionKinds, processKinds, tallyKinds)

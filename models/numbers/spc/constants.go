@@ -25,8 +25,19 @@ type Constants struct {
 	MedianRange float64
 }
 
-// cache keeps what the quadrature found; it takes some milliseconds a size.
-var cache sync.Map // int to Constants
+// allConstants is the whole set, found at the first use of any: the sizes share
+// nearly all of the work (a benchmark keeps it under 50 ms).
+var allConstants = sync.OnceValue(computeConstants)
+
+func computeConstants() *[MaxSubgroup + 1]Constants {
+	var all [MaxSubgroup + 1]Constants
+	for n, of := range allRangeFigures() {
+		if n >= 2 {
+			all[n] = Constants{N: n, D2: of.mean, D3: of.sd, C4: c4(n), MedianRange: of.median}
+		}
+	}
+	return &all
+}
 
 // For returns the constants for subgroups of n values, 2 to [MaxSubgroup].
 //
@@ -36,13 +47,7 @@ func For(n int) (Constants, error) {
 	if n < 2 || n > MaxSubgroup {
 		return Constants{}, fmt.Errorf("%d: %w", n, ErrSubgroupSize)
 	}
-	if known, ok := cache.Load(n); ok {
-		return known.(Constants), nil
-	}
-	mean, sd := rangeMoments(n)
-	c := Constants{N: n, D2: mean, D3: sd, C4: c4(n), MedianRange: rangeMedian(n)}
-	cache.Store(n, c)
-	return c, nil
+	return allConstants()[n], nil
 }
 
 // c4 = sqrt(2/(n-1)) Gamma(n/2) / Gamma((n-1)/2), the mean of the chi

@@ -120,6 +120,89 @@ func TestConstantsOfLargeSubgroups(t *testing.T) {
 			t.Errorf("d2(%d) = %.5f, %v; Tippett %.3f", n, c.D2, err, want)
 		}
 	}
+}
+
+// Two independent formulas beyond the table, to 2e-9: the moments of the range
+// from the distributions of the extremes instead of that of the range,
+//
+//	E W   = Int [1 - Phi^n - (1-Phi)^n] dx                       (Tippett 1925)
+//	E W^2 = 2 Int Int over x < y of
+//	        [1 - Phi(y)^n - (1-Phi(x))^n + (Phi(y)-Phi(x))^n] dx dy
+//
+// by the trapezoidal rule, which is exact to rounding for such integrands
+// along x; the median from the form of Hartley, Biometrika 32, 1942,
+//
+//	P(W <= w) = [2 Phi(w/2) - 1]^n + 2n Int over u > w/2 of phi(u) [Phi(u) - Phi(u-w)]^(n-1) du;
+//
+// c4 from the recurrence c4(n+1) c4(n) = sqrt((n-1)/n) that the gamma function
+// gives, starting at c4(2) = sqrt(2/pi).
+func TestConstantsByOtherFormulas(t *testing.T) {
+	const step = 1.0 / 32
+	means, squares := extremes(step)
+	c := math.Sqrt(2 / math.Pi)
+	for n := 2; n <= MaxSubgroup; n++ {
+		got, err := For(n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sd := math.Sqrt(squares[n] - means[n]*means[n])
+		for _, test := range []struct {
+			name      string
+			got, want float64
+		}{{"d2", got.D2, means[n]}, {"d3", got.D3, sd}, {"c4", got.C4, c}, {"P(W <= median range)", hartley(n, got.MedianRange, step), 0.5}} {
+			if math.Abs(test.got-test.want) > 2e-9 {
+				t.Errorf("%s for %d = %.12f; the other formula gives %.12f", test.name, n, test.got, test.want)
+			}
+		}
+		c = math.Sqrt(float64(n-1)/float64(n)) / c
+	}
+}
+
+func extremes(step float64) (means, squares [MaxSubgroup + 1]float64) {
+	for x := -9.0; x <= 9; x += step {
+		low, high := normalBelow(x), normalBelow(-x)
+		for n := range means {
+			means[n] += step * (1 - math.Pow(low, float64(n)) - math.Pow(high, float64(n)))
+		}
+	}
+	// Along y from x upward Simpson's rule on steps that are halved, since the
+	// integrand does not end smoothly at y = x.
+	fine := step / 4
+	for x := -9.0; x <= 9; x += step {
+		aboveX := normalBelow(-x)
+		for i := 0; i <= int(18/fine); i++ {
+			y := x + float64(i)*fine
+			weight := 2 * step * fine / 3
+			if i > 0 {
+				weight *= float64(2 + 2*(i%2))
+			}
+			belowY, between := normalBelow(y), normalBelow(y)-normalBelow(x)
+			a, b, c := 1.0, 1.0, 1.0
+			for n := 1; n <= MaxSubgroup; n++ {
+				a, b, c = a*belowY, b*aboveX, c*between
+				squares[n] += weight * (1 - a - b + c)
+			}
+		}
+	}
+	return means, squares
+}
+
+func hartley(n int, w, step float64) float64 {
+	// Simpson's rule from the middle of the range upward.
+	var rest float64
+	fine := step / 4
+	for i := 0; i <= int(9/fine); i++ {
+		u := w/2 + float64(i)*fine
+		weight := fine / 3
+		if i > 0 {
+			weight *= float64(2 + 2*(i%2))
+		}
+		rest += weight * normalDensity(u) * math.Pow(normalBelow(u)-normalBelow(u-w), float64(n-1))
+	}
+	return math.Pow(2*normalBelow(w/2)-1, float64(n)) + 2*float64(n)*rest
+}
+
+func TestConstantsGoOn(t *testing.T) {
 	last := forSize(t, "25")
 	for n := 26; n <= MaxSubgroup; n++ {
 		c, err := For(n)
@@ -134,6 +217,15 @@ func TestNoConstants(t *testing.T) {
 	for _, n := range []int{-1, 0, 1, MaxSubgroup + 1} {
 		if c, err := For(n); !errors.Is(err, ErrSubgroupSize) {
 			t.Errorf("size %d: %+v, %v; want ErrSubgroupSize", n, c, err)
+		}
+	}
+}
+
+// All 99 sizes from nothing: under 50 ms is asked for.
+func BenchmarkConstants(b *testing.B) {
+	for b.Loop() {
+		if all := computeConstants(); all[MaxSubgroup].N != MaxSubgroup {
+			b.Fatal(all[MaxSubgroup])
 		}
 	}
 }

@@ -13,4 +13,10 @@
 // Start with [Plot] and the name of a chart from [Charts], or with the function
 // of the chart itself, such as [Individuals]. A new chart is one file and one
 // line in charts.go.
+//
+// [Chart.WithRules] looks for runs and trends too. Each rule more finds more, and
+// cries wolf more often: [RuleDesign], [EWMADesign] and [CUSUMDesign] tell how many
+// points pass to a signal, in control and after a shift, and [Budget] with
+// [RulesFor], [EWMAFor] and [CUSUMFor] finds the limits for the false alarms
+// that somebody is ready to look into.
 package spc

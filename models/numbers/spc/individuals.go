@@ -10,7 +10,7 @@ import (
 
 // MovingRanges is the arithmetic of a chart of single values: centre and three
 // sigma limits from the ranges of neighbouring values. It is the bare
-// calculation; [Individuals] adds what a chart has to admit.
+// calculation; the chart adds what it has to admit.
 type MovingRanges struct {
 	Mean     float64   // Mean of the values.
 	Ranges   []float64 // |x[i] - x[i-1]|, one fewer than the values.
@@ -35,10 +35,7 @@ func FromMovingRanges(x []float64) (MovingRanges, error) {
 	if err != nil {
 		return MovingRanges{}, err
 	}
-	m := MovingRanges{Ranges: make([]float64, len(x)-1)}
-	for i := range m.Ranges {
-		m.Ranges[i] = math.Abs(x[i+1] - x[i])
-	}
+	m := MovingRanges{Ranges: moving(x)}
 	if m.Mean, err = stats.Mean(x); err != nil {
 		return MovingRanges{}, err
 	}
@@ -57,43 +54,91 @@ func FromMovingRanges(x []float64) (MovingRanges, error) {
 	return m, nil
 }
 
+// moving returns the ranges of neighbouring values.
+func moving(x []float64) []float64 {
+	if len(x) < 2 {
+		return nil
+	}
+	ranges := make([]float64, len(x)-1)
+	for i := range ranges {
+		ranges[i] = math.Abs(x[i+1] - x[i])
+	}
+	return ranges
+}
+
 // Individuals draws single values and their moving ranges, with limits on the
 // scale of the values.
-func Individuals(data Data) (Chart, error) {
-	m, facts, err := individuals(data.Values)
+func Individuals(data Data) (Chart, error) { return Plot("individuals", data) }
+
+func individualsLimits(data Data) (Limits, error) {
+	l, err := singleLimits(data.Values, data.Baseline)
 	if err != nil {
-		return Chart{}, fmt.Errorf("chart of individual values: %w", err)
+		return Limits{}, err
 	}
-	facts.admit(data.Resolution, m.Sigma)
-	values := Panel{Name: PanelValues, Points: slices.Clone(data.Values), Centre: level(m.Mean, len(data.Values))}
-	ranges := Panel{Name: PanelMovingRange, First: 1, Points: m.Ranges, Centre: level(m.MeanMR, len(m.Ranges))}
-	if !facts.NoLimits {
-		values.Low, values.High = level(m.Low, len(values.Points)), level(m.High, len(values.Points))
-		ranges.High = level(m.RangeHigh, len(ranges.Points))
+	if err := checkResolution(data.Resolution); err != nil {
+		return Limits{}, err
 	}
-	return finished(Chart{
-		Kind: "individuals", Scale: AsMeasured, ScaleReason: ScaleAsAsked,
-		Panels: []Panel{values, ranges},
-		Sigma:  m.Sigma, SigmaEstimator: MeanMovingRange, Facts: facts,
-	})
+	l.Facts.admit(data.Resolution, l.Sigma, data.Widen)
+	return l, nil
 }
 
-// individuals does the arithmetic and gathers the facts, for values on the
-// scale of the chart.
-func individuals(x []float64) (MovingRanges, Facts, error) {
-	m, err := FromMovingRanges(x)
-	if err != nil {
-		return MovingRanges{}, Facts{}, err
+// singleLimits finds centre and sigma of values on the scale of the chart. A
+// moving range counts where both of its values belong to the baseline.
+func singleLimits(x []float64, b Baseline) (Limits, error) {
+	if err := stats.Check(x, 2); err != nil {
+		return Limits{}, at("values", err)
 	}
-	facts, err := factsOf(x)
-	return m, facts, err
+	kept, _, err := b.choose(len(x))
+	if err != nil {
+		return Limits{}, err
+	}
+	values, ranges := chosen(x, kept), moving(x)
+	if kept != nil {
+		var some []float64
+		for i, r := range ranges {
+			if kept[i] && kept[i+1] {
+				some = append(some, r)
+			}
+		}
+		ranges = some
+	}
+	l := Limits{SigmaEstimator: MeanMovingRange}
+	if l.Centre, err = stats.Mean(values); err != nil {
+		return Limits{}, at("values", err)
+	}
+	if l.Facts, err = factsOf(values); err != nil {
+		return Limits{}, at("values", err)
+	}
+	l.Facts.offer()
+	mean, err := stats.Mean(ranges)
+	if err != nil {
+		return Limits{}, at("values", fmt.Errorf("moving ranges: %w", err))
+	}
+	two, err := For(2)
+	l.Sigma = mean / two.D2
+	return l, err
 }
 
-// level returns a line at one height, n points long.
-func level(height float64, n int) []float64 {
-	line := make([]float64, n)
-	for i := range line {
-		line[i] = height
+func individualsPanels(data Data, l Limits) ([]Panel, error) {
+	if err := stats.Check(data.Values, 1); err != nil {
+		return nil, at("values", err)
 	}
-	return line
+	return singlePanels(data.Values, PanelValues, l)
+}
+
+// singlePanels draws values and moving ranges on the scale of the values.
+func singlePanels(x []float64, name string, l Limits) ([]Panel, error) {
+	two, err := For(2)
+	if err != nil {
+		return nil, err
+	}
+	values := strip(name, slices.Clone(x), l.Centre)
+	ranges := strip(PanelMovingRange, moving(x), two.D2*l.Sigma)
+	ranges.First = 1
+	if !l.Facts.NoLimits {
+		more := l.Facts.widening()
+		values = values.between(l.Centre-3*l.Sigma-more, l.Centre+3*l.Sigma+more)
+		ranges = ranges.spreadLimits(0, two.RangeHigh()*l.Sigma+2*more)
+	}
+	return []Panel{values, ranges}, nil
 }

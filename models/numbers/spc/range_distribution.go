@@ -12,15 +12,80 @@ import (
 //
 // and so E W = Int (1 - P) dw and E W^2 = 2 Int w (1 - P) dw, both from 0
 // (Tippett, Biometrika 17, 1925; Harter, Annals of Mathematical Statistics 31,
-// 1960). Both integrals are done by Gauss-Legendre quadrature; the integrands
-// are smooth, and nothing of them above 1e-16 lies outside the intervals for
-// n up to 100.
+// 1960). The smallest value x lies in [-reach, reach]; what is left of its
+// place in the sample is n-1 values between x and x+w. Both integrals are done
+// by Gauss-Legendre quadrature; the integrands are smooth, and nothing of them
+// above 1e-16 lies outside the intervals for n up to 100.
 const (
 	reach      = 9.0  // Single values lie within this many sigma.
 	widest     = 18.0 // Ranges lie below this many sigma.
 	panels     = 6
-	panelNodes = 40
+	panelNodes = 36
 )
+
+// rangeFigures are the figures of W for one size.
+type rangeFigures struct{ mean, sd, median float64 }
+
+// allRangeFigures returns the figures for every size from 2 to [MaxSubgroup],
+// in its place.
+//
+// The differences Phi(x+w) - Phi(x) do not depend on n: they are found once for
+// every pair of nodes, and their power goes up by one from size to size.
+func allRangeFigures() [MaxSubgroup + 1]rangeFigures {
+	singles, ranges := newLegendre(-reach, reach), newLegendre(0, widest)
+	below := make([]float64, len(singles.nodes)) // Phi(x)
+	for i, x := range singles.nodes {
+		below[i] = normalBelow(x)
+	}
+	var all [MaxSubgroup + 1]rangeFigures
+	var mean, square [MaxSubgroup + 1]float64
+	between, power := make([]float64, len(below)), make([]float64, len(below))
+	for j, w := range ranges.nodes {
+		for i, x := range singles.nodes {
+			between[i] = normalBelow(x+w) - below[i]
+			power[i] = singles.weights[i] * normalDensity(x)
+		}
+		for n := 2; n <= MaxSubgroup; n++ {
+			var p float64
+			for i, b := range between {
+				power[i] *= b
+				p += power[i]
+			}
+			beyond := ranges.weights[j] * (1 - float64(n)*p)
+			mean[n] += beyond
+			square[n] += 2 * w * beyond
+		}
+	}
+	median := 0.9 // Near that of two; each size starts from the one before.
+	for n := 2; n <= MaxSubgroup; n++ {
+		median = rangeMedian(n, median, singles, below)
+		all[n] = rangeFigures{mean[n], math.Sqrt(square[n] - mean[n]*mean[n]), median}
+	}
+	return all
+}
+
+// rangeMedian returns the w with P(W <= w) = 1/2 by Newton's method from a guess
+// below it; the density of W is
+//
+//	n (n-1) Int phi(x) phi(x+w) [Phi(x+w) - Phi(x)]^(n-2) dx.
+func rangeMedian(n int, guess float64, singles legendre, below []float64) float64 {
+	w := guess
+	for range 30 { // Five or six steps do; the bound only keeps the loop finite.
+		var p, density float64
+		for i, x := range singles.nodes {
+			between := normalBelow(x+w) - below[i]
+			part := singles.weights[i] * normalDensity(x) * math.Pow(between, float64(n-2))
+			p += part * between
+			density += part * normalDensity(x+w)
+		}
+		step := (float64(n)*p - 0.5) / (float64(n) * float64(n-1) * density)
+		w -= step
+		if math.Abs(step) < 1e-14*w {
+			break
+		}
+	}
+	return w
+}
 
 // legendre holds nodes and weights of a composite Gauss-Legendre rule.
 type legendre struct{ nodes, weights []float64 }
@@ -36,54 +101,8 @@ func newLegendre(from, to float64) legendre {
 	return l
 }
 
-// rangeBelow returns P(W <= w) as a function of w for ranges of n values.
-func rangeBelow(n int) func(w float64) float64 {
-	// The smallest value x lies in [-reach, reach]; what is left of its place in
-	// the sample is n-1 values between x and x+w.
-	rule := newLegendre(-reach, reach)
-	density, below := make([]float64, len(rule.nodes)), make([]float64, len(rule.nodes))
-	for i, x := range rule.nodes {
-		density[i] = float64(n) * rule.weights[i] * math.Exp(-x*x/2) / math.Sqrt(2*math.Pi)
-		below[i] = normalBelow(x)
-	}
-	return func(w float64) float64 {
-		var p float64
-		for i, x := range rule.nodes {
-			p += density[i] * math.Pow(normalBelow(x+w)-below[i], float64(n-1))
-		}
-		return p
-	}
-}
-
-// rangeMoments returns the mean and the standard deviation of W, d2 and d3.
-func rangeMoments(n int) (mean, sd float64) {
-	below := rangeBelow(n)
-	rule := newLegendre(0, widest)
-	var square float64
-	for i, w := range rule.nodes {
-		beyond := rule.weights[i] * (1 - below(w))
-		mean += beyond
-		square += 2 * w * beyond
-	}
-	return mean, math.Sqrt(square - mean*mean)
-}
-
-// rangeMedian returns the median of W by halving, to the last bit.
-func rangeMedian(n int) float64 {
-	below := rangeBelow(n)
-	low, high := 0.0, widest
-	for {
-		middle := low + (high-low)/2
-		if middle <= low || middle >= high {
-			return middle
-		}
-		if below(middle) < 0.5 {
-			low = middle
-		} else {
-			high = middle
-		}
-	}
-}
-
 // normalBelow is the standard normal distribution function.
 func normalBelow(x float64) float64 { return math.Erfc(-x/math.Sqrt2) / 2 }
+
+// normalDensity is the standard normal density.
+func normalDensity(x float64) float64 { return math.Exp(-x*x/2) / math.Sqrt(2*math.Pi) }

@@ -1,38 +1,108 @@
 package spc
 
-// BeyondLimit is the code of the rule that one point lies outside a limit;
-// strictly outside, since a point on its limit is inside.
-const BeyondLimit = "beyond_limit"
+import (
+	"errors"
+	"slices"
+)
 
-// A rule looks through a panel with limits and returns its signals in the order
-// of the points.
-type rule func(Panel) []Signal
+// The run rules by name. Each name says what has to be seen.
+const (
+	// BeyondLimit is the code of the rule that one point lies outside a limit;
+	// strictly outside, since a point on its limit is inside.
+	BeyondLimit         = "beyond_limit"
+	EightOneSide        = "eight_one_side"
+	NineOneSide         = "nine_one_side"
+	TwoOfThreeBeyondTwo = "two_of_three_beyond_two_sigma"
+	FourOfFiveBeyondOne = "four_of_five_beyond_one_sigma"
+	FifteenWithinOne    = "fifteen_within_one_sigma"
+	EightOutsideOne     = "eight_outside_one_sigma"
+	SixTrending         = "six_trending"
+	FourteenAlternating = "fourteen_alternating"
+)
 
-// panelRules is every rule that is applied to each panel.
-var panelRules = []rule{beyondLimit}
+var (
+	// ErrRule: no run rule of that name.
+	ErrRule = errors.New("unknown run rule")
+	// ErrRuleTwice: a run rule is named twice.
+	ErrRuleTwice = errors.New("run rule named twice")
+	// ErrNoRules: no run rule is named.
+	ErrNoRules = errors.New("no run rule is named")
+)
 
-// signalled returns the panel with the signals of all rules.
-func signalled(p Panel) Panel {
-	for _, look := range panelRules {
-		p.Signals = append(p.Signals, look(p)...)
-	}
-	return p
+// RunRule is one line of the table of run rules: Need of Of points in a row
+// that have Pattern in common.
+type RunRule struct {
+	Name     string
+	Need, Of int
+	Pattern  Pattern
+	// Line is the zone line that Pattern speaks of, in sigma from the centre: 0 is
+	// the centre line itself.
+	Line float64
 }
 
-func beyondLimit(p Panel) []Signal {
-	var signals []Signal
-	for i, value := range p.Points {
+// Pattern is what the points of a pattern have in common.
+type Pattern string
+
+// The patterns. A point on a line is not beyond it, within it or outside it; a
+// point on the centre line belongs to neither side.
+const (
+	PatternBeyond      Pattern = "beyond_one_side" // Beyond the line, all on the same side.
+	PatternWithin      Pattern = "within"          // Nearer to the centre than the line.
+	PatternOutside     Pattern = "outside"         // Farther from the centre than the line, on either side.
+	PatternTrend       Pattern = "trending"        // Each above the one before, or each below.
+	PatternAlternation Pattern = "alternating"     // By turns above and below the one before.
+)
+
+// runRules is every run rule there is, in the order in which signals on one
+// point are given.
+//
+// Sources: Western Electric, Statistical Quality Control Handbook, 1956; Nelson,
+// Journal of Quality Technology 16, 1984.
+var runRules = []RunRule{
+	{BeyondLimit, 1, 1, PatternBeyond, 3},
+	{TwoOfThreeBeyondTwo, 2, 3, PatternBeyond, 2},
+	{FourOfFiveBeyondOne, 4, 5, PatternBeyond, 1},
+	{EightOneSide, 8, 8, PatternBeyond, 0},
+	{NineOneSide, 9, 9, PatternBeyond, 0},
+	{SixTrending, 6, 6, PatternTrend, 0},
+	{FourteenAlternating, 14, 14, PatternAlternation, 0},
+	{FifteenWithinOne, 15, 15, PatternWithin, 1},
+	{EightOutsideOne, 8, 8, PatternOutside, 1},
+}
+
+// RunRules returns the table of run rules.
+func RunRules() []RunRule { return slices.Clone(runRules) }
+
+// FourRules names the set of Western Electric, 1956: a point beyond a limit, two
+// of three beyond two sigma, four of five beyond one, eight on one side.
+func FourRules() []string {
+	return []string{BeyondLimit, TwoOfThreeBeyondTwo, FourOfFiveBeyondOne, EightOneSide}
+}
+
+// EightRules names the set of Nelson, 1984. It sees more kinds of pattern than
+// [FourRules], and cries wolf more often: [RuleDesign] tells how often.
+func EightRules() []string {
+	return []string{BeyondLimit, NineOneSide, SixTrending, FourteenAlternating, TwoOfThreeBeyondTwo,
+		FourOfFiveBeyondOne, FifteenWithinOne, EightOutsideOne}
+}
+
+// rulesNamed returns the rules of the given names in the order of the names. The
+// error wraps [ErrNoRules], [ErrRule] or [ErrRuleTwice].
+func rulesNamed(names []string) ([]RunRule, error) {
+	if len(names) == 0 {
+		return nil, at("rules", ErrNoRules)
+	}
+	var rules []RunRule
+	for n, name := range names {
+		known := func(r RunRule) bool { return r.Name == name }
+		i := slices.IndexFunc(runRules, known)
 		switch {
-		case p.High != nil && value > p.High[i]:
-			signals = append(signals, beyond(p, i, SideHigh, p.High[i]))
-		case p.Low != nil && value < p.Low[i]:
-			signals = append(signals, beyond(p, i, SideLow, p.Low[i]))
+		case i < 0:
+			return nil, wrong(element("rules", n), ErrRule, "%.60q", name)
+		case slices.ContainsFunc(rules, known):
+			return nil, wrong(element("rules", n), ErrRuleTwice, "%q", name)
 		}
+		rules = append(rules, runRules[i])
 	}
-	return signals
-}
-
-func beyond(p Panel, i int, side Side, limit float64) Signal {
-	values := map[string]float64{"value": p.Points[i], "limit": limit, "centre": p.Centre[i]}
-	return Signal{Index: p.First + i, Rule: BeyondLimit, Side: side, Values: values}
+	return rules, nil
 }
