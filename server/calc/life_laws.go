@@ -30,7 +30,7 @@ var lawKinds = []Kind{
 // the code beside them.
 const (
 	fewFailures     = "FEW_FAILURES"
-	fewFailuresText = "fewer than 5 failures: the shape is not a finding, see the range by assumed shape"
+	fewFailuresText = "fewer than 5 failures: the shape is not a finding, assume one and look at the range"
 )
 
 type lifeFitAnswer struct {

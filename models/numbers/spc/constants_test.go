@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"tracewright/models/numbers/stats"
 )
 
 // letters returns the constants by the letters of the tables.
@@ -160,7 +162,7 @@ func TestConstantsByOtherFormulas(t *testing.T) {
 
 func extremes(step float64) (means, squares [MaxSubgroup + 1]float64) {
 	for x := -9.0; x <= 9; x += step {
-		low, high := normalBelow(x), normalBelow(-x)
+		low, high := stats.NormalBelow(x), stats.NormalBelow(-x)
 		for n := range means {
 			means[n] += step * (1 - math.Pow(low, float64(n)) - math.Pow(high, float64(n)))
 		}
@@ -169,14 +171,14 @@ func extremes(step float64) (means, squares [MaxSubgroup + 1]float64) {
 	// integrand does not end smoothly at y = x.
 	fine := step / 4
 	for x := -9.0; x <= 9; x += step {
-		aboveX := normalBelow(-x)
+		aboveX := stats.NormalBelow(-x)
 		for i := 0; i <= int(18/fine); i++ {
 			y := x + float64(i)*fine
 			weight := 2 * step * fine / 3
 			if i > 0 {
 				weight *= float64(2 + 2*(i%2))
 			}
-			belowY, between := normalBelow(y), normalBelow(y)-normalBelow(x)
+			belowY, between := stats.NormalBelow(y), stats.NormalBelow(y)-stats.NormalBelow(x)
 			a, b, c := 1.0, 1.0, 1.0
 			for n := 1; n <= MaxSubgroup; n++ {
 				a, b, c = a*belowY, b*aboveX, c*between
@@ -197,9 +199,9 @@ func hartley(n int, w, step float64) float64 {
 		if i > 0 {
 			weight *= float64(2 + 2*(i%2))
 		}
-		rest += weight * normalDensity(u) * math.Pow(normalBelow(u)-normalBelow(u-w), float64(n-1))
+		rest += weight * stats.NormalDensity(u) * math.Pow(stats.NormalBelow(u)-stats.NormalBelow(u-w), float64(n-1))
 	}
-	return math.Pow(2*normalBelow(w/2)-1, float64(n)) + 2*float64(n)*rest
+	return math.Pow(2*stats.NormalBelow(w/2)-1, float64(n)) + 2*float64(n)*rest
 }
 
 func TestConstantsGoOn(t *testing.T) {

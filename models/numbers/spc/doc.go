@@ -10,13 +10,15 @@
 // [Facts] carries these beside the numbers, and a chart that should have no
 // limits has none.
 //
-// Start with [Plot] and the name of a chart from [Charts], or with the function
-// of the chart itself, such as [Individuals]. A new chart is one file and one
-// line in charts.go.
+// Start with [Plot] and the name of a chart from [Charts]. What a chart takes
+// says its family: single values, subgroups of items, readings of items, counts,
+// several results, values of mixed products, each a type of its own, so that
+// repeat readings of one item cannot pass for a subgroup of items.
 //
-// [Chart.WithRules] looks for runs and trends too. Each rule more finds more, and
-// cries wolf more often: [RuleDesign], [EWMADesign] and [CUSUMDesign] tell how many
-// points pass to a signal, in control and after a shift, and [Budget] with
-// [RulesFor], [EWMAFor] and [CUSUMFor] finds the limits for the false alarms
-// that somebody is ready to look into.
+// Limits come from a [Baseline], whose points are left out by name and reason
+// only. [Definition.Freeze] keeps them as [Limits], and [Judge] holds later
+// points against them without moving them.
+//
+// A new chart is one file and one line in charts.go, and a specimen in
+// suite_test.go, where what holds for all charts is tested.
 package spc

@@ -83,15 +83,15 @@ func medianSD(n int) float64 {
 	factor := math.Exp(all - 2*side)
 	var square float64
 	for i, x := range outer.nodes {
-		low := outer.weights[i] * normalDensity(x) * math.Pow(normalBelow(x), float64(m))
+		low := outer.weights[i] * stats.NormalDensity(x) * math.Pow(stats.NormalBelow(x), float64(m))
 		if n%2 == 1 {
-			square += x * x * low * math.Pow(normalBelow(-x), float64(m))
+			square += x * x * low * math.Pow(stats.NormalBelow(-x), float64(m))
 			continue
 		}
 		for j, apart := range inner.nodes {
 			y := x + apart
 			middle := (x + y) / 2
-			square += middle * middle * low * inner.weights[j] * normalDensity(y) * math.Pow(normalBelow(-y), float64(m))
+			square += middle * middle * low * inner.weights[j] * stats.NormalDensity(y) * math.Pow(stats.NormalBelow(-y), float64(m))
 		}
 	}
 	sd := math.Sqrt(factor * square)

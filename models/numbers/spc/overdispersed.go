@@ -126,6 +126,12 @@ func (c counted) overdispersedPanels(d Counts, l Limits) ([]Panel, error) {
 	p := strip(c.panel, points, l.Centre)
 	if !l.Facts.NoLimits {
 		p.Low, p.High = c.spreadOut(sizes, l.Centre, l.Sigma)
+		// In the sigmas of these limits, so that rules of zones hold though the
+		// lower limit may be cut off.
+		p.Scores = make([]float64, len(points))
+		for i, x := range points {
+			p.Scores[i] = (x - l.Centre) * math.Sqrt(sizes[i]) / l.Sigma
+		}
 		if !someAbove(p.Low, 0) {
 			p.Low = nil
 		}

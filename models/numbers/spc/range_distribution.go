@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/integrate/quad"
+
+	"tracewright/models/numbers/stats"
 )
 
 // The range W of n independent standard normal values has the distribution
@@ -35,15 +37,15 @@ func allRangeFigures() [MaxSubgroup + 1]rangeFigures {
 	singles, ranges := newLegendre(-reach, reach), newLegendre(0, widest)
 	below := make([]float64, len(singles.nodes)) // Phi(x)
 	for i, x := range singles.nodes {
-		below[i] = normalBelow(x)
+		below[i] = stats.NormalBelow(x)
 	}
 	var all [MaxSubgroup + 1]rangeFigures
 	var mean, square [MaxSubgroup + 1]float64
 	between, power := make([]float64, len(below)), make([]float64, len(below))
 	for j, w := range ranges.nodes {
 		for i, x := range singles.nodes {
-			between[i] = normalBelow(x+w) - below[i]
-			power[i] = singles.weights[i] * normalDensity(x)
+			between[i] = stats.NormalBelow(x+w) - below[i]
+			power[i] = singles.weights[i] * stats.NormalDensity(x)
 		}
 		for n := 2; n <= MaxSubgroup; n++ {
 			var p float64
@@ -73,10 +75,10 @@ func rangeMedian(n int, guess float64, singles legendre, below []float64) float6
 	for range 30 { // Five or six steps do; the bound only keeps the loop finite.
 		var p, density float64
 		for i, x := range singles.nodes {
-			between := normalBelow(x+w) - below[i]
-			part := singles.weights[i] * normalDensity(x) * math.Pow(between, float64(n-2))
+			between := stats.NormalBelow(x+w) - below[i]
+			part := singles.weights[i] * stats.NormalDensity(x) * math.Pow(between, float64(n-2))
 			p += part * between
-			density += part * normalDensity(x+w)
+			density += part * stats.NormalDensity(x+w)
 		}
 		step := (float64(n)*p - 0.5) / (float64(n) * float64(n-1) * density)
 		w -= step
@@ -100,9 +102,3 @@ func newLegendre(from, to float64) legendre {
 	}
 	return l
 }
-
-// normalBelow is the standard normal distribution function.
-func normalBelow(x float64) float64 { return math.Erfc(-x/math.Sqrt2) / 2 }
-
-// normalDensity is the standard normal density.
-func normalDensity(x float64) float64 { return math.Exp(-x*x/2) / math.Sqrt(2*math.Pi) }

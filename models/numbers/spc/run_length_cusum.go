@@ -3,6 +3,8 @@ package spc
 import (
 	"fmt"
 	"math"
+
+	"tracewright/models/numbers/stats"
 )
 
 // CUSUMDesign watches single values by two cumulative sums, in sigma from the
@@ -101,11 +103,11 @@ func (d CUSUMDesign) chain(shift float64) chain {
 	for i, u := range nodes {
 		mean := u + shift - d.Slack // Of the next sum before it is held at 0.
 		c.step[i] = make([]float64, len(nodes))
-		c.step[i][0] = normalBelow(-mean)
+		c.step[i][0] = stats.NormalBelow(-mean)
 		for j := 2; j < len(nodes); j++ {
-			c.step[i][j] = weights[j] * normalDensity(nodes[j]-mean)
+			c.step[i][j] = weights[j] * stats.NormalDensity(nodes[j]-mean)
 		}
-		c.signal[i] = normalBelow(mean - d.Interval)
+		c.signal[i] = stats.NormalBelow(mean - d.Interval)
 	}
 	return c
 }

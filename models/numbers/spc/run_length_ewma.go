@@ -3,6 +3,8 @@ package spc
 import (
 	"fmt"
 	"math"
+
+	"tracewright/models/numbers/stats"
 )
 
 // EWMADesign watches single values x by their exponentially weighted mean
@@ -81,9 +83,9 @@ func (d EWMADesign) chain(shift float64) (chain, error) {
 		mean := (1-d.Lambda)*u + d.Lambda*shift
 		c.step[i] = make([]float64, len(nodes))
 		for j, v := range nodes {
-			c.step[i][j] = weights[j] * normalDensity((v-mean)/d.Lambda) / d.Lambda
+			c.step[i][j] = weights[j] * stats.NormalDensity((v-mean)/d.Lambda) / d.Lambda
 		}
-		c.signal[i] = normalBelow((-limit-mean)/d.Lambda) + normalBelow((mean-limit)/d.Lambda)
+		c.signal[i] = stats.NormalBelow((-limit-mean)/d.Lambda) + stats.NormalBelow((mean-limit)/d.Lambda)
 	}
 	return c, nil
 }

@@ -3,6 +3,8 @@ package spc
 import (
 	"math"
 	"slices"
+
+	"tracewright/models/numbers/stats"
 )
 
 // zone is a stretch of the axis of a chart between two neighbouring lines that
@@ -53,5 +55,5 @@ func normalBetween(from, to float64) float64 {
 	if from > 0 {
 		from, to = -to, -from
 	}
-	return normalBelow(to) - normalBelow(from)
+	return stats.NormalBelow(to) - stats.NormalBelow(from)
 }

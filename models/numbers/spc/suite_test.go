@@ -259,27 +259,6 @@ func (s specimen) definition(t testing.TB) Definition {
 // data makes the data of the specimen, the same at each call.
 func (s specimen) data(n int) Input { return s.draw(rand.New(rand.NewPCG(20, 26)), n) }
 
-// size is how many points an input has.
-func size(in Input) int {
-	switch d := in.(type) {
-	case Data:
-		return len(d.Values)
-	case Subgroups:
-		return len(d.Values)
-	case Items:
-		return len(d.Readings)
-	case Counts:
-		return len(d.Counts)
-	case Vectors:
-		return len(d.Values)
-	case VectorSubgroups:
-		return len(d.Values)
-	case ShortRun:
-		return len(d.Values)
-	}
-	panic(fmt.Sprintf("%T", in))
-}
-
 // part returns the points from one index to before another, with a baseline.
 func part(in Input, from, to int, b Baseline) Input {
 	switch d := in.(type) {
