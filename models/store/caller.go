@@ -2,9 +2,14 @@ package store
 
 import (
 	"context"
+	"time"
 
 	"tracewright/models"
 )
+
+const calling = `SELECT d.id, d.name, d.place, d.key_hash, d.enrolled_by, d.enrolled_at, d.revoked_at, d.revoked_by,
+	p.id, p.name, p.login, p.role, p.password_hash, p.pin_hash, p.active, p.created_at
+FROM devices AS d LEFT JOIN people AS p ON p.id = ? WHERE d.key_hash = ?`
 
 // Caller finds a device by the hash of its key, revoked or not, and a person by
 // id in one go, for each request of a tablet: models.ErrNotFound when there is
@@ -15,16 +20,20 @@ func (s *Store) Caller(ctx context.Context, keyHash, personID string) (models.De
 		p models.Person
 	)
 	found := false
-	err := s.ask(ctx,
-		question{"SELECT id, name, place, key_hash, enrolled_by, enrolled_at, revoked_at, revoked_by FROM devices WHERE key_hash = ?", []any{keyHash},
-			func(scan func(...any) error) error {
-				found = true
-				return scan(&d.ID, &d.Name, &d.Place, &d.KeyHash, &d.EnrolledBy, &d.EnrolledAt, &d.RevokedAt, &d.RevokedBy)
-			}},
-		question{"SELECT id, name, login, role, password_hash, pin_hash, active, created_at FROM people WHERE id = ?", []any{personID},
-			func(scan func(...any) error) error {
-				return scan(&p.ID, &p.Name, &p.Login, &p.Role, &p.PasswordHash, &p.PINHash, &p.Active, &p.CreatedAt)
-			}})
+	err := s.ask(ctx, question{calling, []any{personID, keyHash}, func(scan func(...any) error) error {
+		found = true
+		var (
+			id, name, role, password, pin *string
+			active                        *bool
+			createdAt                     *time.Time
+		)
+		if err := scan(&d.ID, &d.Name, &d.Place, &d.KeyHash, &d.EnrolledBy, &d.EnrolledAt, &d.RevokedAt, &d.RevokedBy,
+			&id, &name, &p.Login, &role, &password, &pin, &active, &createdAt); err != nil || id == nil {
+			return err
+		}
+		p.ID, p.Name, p.Role, p.PasswordHash, p.PINHash, p.Active, p.CreatedAt = *id, *name, models.Role(*role), *password, *pin, *active, *createdAt
+		return nil
+	}})
 	if err == nil && !found {
 		err = models.ErrNotFound
 	}

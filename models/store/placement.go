@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"strings"
 	"time"
 
 	"tracewright/models"
@@ -48,7 +49,10 @@ func (p *placed) placement() models.Placement {
 }
 
 const gauging = `SELECT id, code, kind, name, place, unit, range_low, range_high, resolution, uncertainty, calibrated_on, due_on, certificate_number, state, created_at, created_by
-FROM instruments WHERE code = ?`
+FROM instruments WHERE code IN (`
+
+// marks are n question marks.
+func marks(n int) string { return "?" + strings.Repeat(", ?", n-1) }
 
 // Place finds an item by its serial with everything that judges it, and the
 // instruments of the codes asked for: one question, and the form and the
@@ -57,8 +61,12 @@ func (s *Store) Place(ctx context.Context, serial string, instruments []string) 
 	var row placed
 	questions := []question{{placing, []any{serial}, row.scanned}}
 	gauges := make([]models.Instrument, 0, len(instruments))
-	for _, code := range instruments {
-		questions = append(questions, question{gauging, []any{code}, func(scan func(...any) error) error {
+	if len(instruments) > 0 {
+		codes := make([]any, len(instruments))
+		for i, code := range instruments {
+			codes[i] = code
+		}
+		questions = append(questions, question{gauging + marks(len(codes)) + ")", codes, func(scan func(...any) error) error {
 			var i models.Instrument
 			err := scan(&i.ID, &i.Code, &i.Kind, &i.Name, &i.Place, &i.Unit, &i.RangeLow, &i.RangeHigh, &i.Resolution, &i.Uncertainty,
 				&i.CalibratedOn, &i.DueOn, &i.CertificateNumber, &i.State, &i.CreatedAt, &i.CreatedBy)
