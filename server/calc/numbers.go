@@ -42,7 +42,7 @@ func summary(in seriesInput) (summaryAnswer, error) {
 	if err != nil {
 		return summaryAnswer{}, refuse("x", err)
 	}
-	answer := summaryAnswer{N: s.N, Mean: s.Mean, SD: s.SD, Distinct: s.Distinct}
+	answer := summaryAnswer{N: s.N, Mean: s.Mean, SD: s.SD, Distinct: stats.Distinct(in.X)}
 	if s.Lag1Known {
 		answer.Lag1 = &s.Lag1
 	}

@@ -1,6 +1,7 @@
 package calc
 
 import (
+	"errors"
 	"strconv"
 
 	"tracewright/models/numbers/stats"
@@ -25,19 +26,23 @@ var shapeKinds = []Kind{
 }
 
 type normalityAnswer struct {
-	N                int      `json:"n"`
-	Mean             float64  `json:"mean"`
-	SD               float64  `json:"sd"`
-	Skewness         float64  `json:"skewness_g1"`
-	AdjustedSkewness float64  `json:"skewness_G1_adjusted"`
-	Kurtosis         float64  `json:"excess_kurtosis_g2"`
-	AdjustedKurtosis float64  `json:"excess_kurtosis_G2_adjusted"`
-	A2               float64  `json:"anderson_darling_A2"`
-	A2Adjusted       float64  `json:"anderson_darling_A2_star"`
-	A2OtherFactor    float64  `json:"anderson_darling_A2_x_1plus4n"`
-	A2P              float64  `json:"ad_p_value_stephens"`
-	ShapiroW         *float64 `json:"shapiro_W"` // Null beyond 5000 values.
-	ShapiroP         *float64 `json:"shapiro_p"`
+	N                int     `json:"n"`
+	Mean             float64 `json:"mean"`
+	SD               float64 `json:"sd"`
+	Skewness         float64 `json:"skewness_g1"`
+	AdjustedSkewness float64 `json:"skewness_G1_adjusted"`
+	Kurtosis         float64 `json:"excess_kurtosis_g2"`
+	AdjustedKurtosis float64 `json:"excess_kurtosis_G2_adjusted"`
+	A2               float64 `json:"anderson_darling_A2"`
+	A2Adjusted       float64 `json:"anderson_darling_A2_star"`
+	A2OtherFactor    float64 `json:"anderson_darling_A2_x_1plus4n"`
+	A2P              float64 `json:"ad_p_value_stephens"`
+	// As the published single-precision code gives them, then in double
+	// precision; null beyond 5000 values.
+	ShapiroW       *float64 `json:"shapiro_W"`
+	ShapiroP       *float64 `json:"shapiro_p"`
+	ShapiroWDouble *float64 `json:"shapiro_W_double"`
+	ShapiroPDouble *float64 `json:"shapiro_p_double"`
 }
 
 func normality(in seriesInput) (normalityAnswer, error) {
@@ -59,12 +64,21 @@ func normality(in seriesInput) (normalityAnswer, error) {
 		Kurtosis: moments.Kurtosis, AdjustedKurtosis: moments.AdjustedKurtosis,
 		A2: test.A2, A2Adjusted: test.Adjusted, A2OtherFactor: test.AdjustedOtherwise, A2P: test.P,
 	}
-	if len(in.X) <= stats.MostForShapiroWilk {
-		w, p, err := stats.ShapiroWilk(in.X)
-		if err != nil {
-			return normalityAnswer{}, argument("", "x", err)
-		}
-		answer.ShapiroW, answer.ShapiroP = &w, &p
+	if len(in.X) > stats.MostForShapiroWilk {
+		return answer, nil
+	}
+	w, p, err := stats.ShapiroWilk(in.X)
+	if err != nil {
+		return normalityAnswer{}, argument("", "x", err)
+	}
+	answer.ShapiroWDouble, answer.ShapiroPDouble = &w, &p
+	single, singleP, err := stats.ShapiroWilkSingle(in.X)
+	switch {
+	case errors.Is(err, stats.ErrOutOfRange): // A spread that single precision does not hold.
+	case err != nil:
+		return normalityAnswer{}, argument("", "x", err)
+	default:
+		answer.ShapiroW, answer.ShapiroP = &single, &singleP
 	}
 	return answer, nil
 }

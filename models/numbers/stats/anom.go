@@ -17,6 +17,9 @@ type CommonLimits struct {
 	Factor float64
 	Exact  bool
 	Groups []GroupAgainstMean
+	// SmallCounts: of shares, a group in which fewer than 5 are expected with or
+	// without, so that its limits are rough.
+	SmallCounts bool
 }
 
 // GroupAgainstMean is one group with its limits, mean -+ h sigma sqrt((N-n)/(N n)).
@@ -44,7 +47,8 @@ func MeansAgainstAll(groups [][]float64, alpha float64) (CommonLimits, error) {
 
 // ProportionsAgainstAll compares the shares x[i] of n[i] of at least two groups
 // with their pooled share p. Sigma is sqrt(p(1-p)) with infinite degrees of
-// freedom, which wants n p and n(1-p) of 5 or more; limits are cut to 0 and 1.
+// freedom, which wants n p and n(1-p) of 5 or more ([CommonLimits.SmallCounts]
+// where they are not); limits are cut to 0 and 1.
 func ProportionsAgainstAll(x, n []int, alpha float64) (CommonLimits, error) {
 	if err := checkCounts(x, n, 2); err != nil {
 		return CommonLimits{}, err
@@ -66,6 +70,7 @@ func ProportionsAgainstAll(x, n []int, alpha float64) (CommonLimits, error) {
 	for i := range limits.Groups {
 		g := &limits.Groups[i]
 		g.Low, g.High = max(g.Low, 0), min(g.High, 1)
+		limits.SmallCounts = limits.SmallCounts || sizes[i]*min(p, 1-p) < 5
 	}
 	return limits, nil
 }

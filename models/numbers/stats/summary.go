@@ -1,6 +1,7 @@
 package stats
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 )
@@ -13,28 +14,25 @@ type Summary struct {
 	// Lag1 is the autocorrelation at lag 1, see [Lag1]; it exists when Lag1Known.
 	Lag1      float64
 	Lag1Known bool
-	Distinct  int // See [Distinct].
-	Min, Max  float64
 }
 
-// Summarise describes at least two values.
+// Summarise describes at least two values. It looks at each of them twice and
+// needs no room, whatever their number.
 func Summarise(x []float64) (Summary, error) {
-	if err := Check(x, 2); err != nil {
+	if len(x) < 2 {
+		return Summary{}, Check(x, 2)
+	}
+	a, err := centred(x)
+	if err != nil {
 		return Summary{}, err
 	}
-	s := Summary{N: len(x), Min: x[0], Max: x[0], Distinct: Distinct(x)}
-	for _, v := range x {
-		s.Min, s.Max = min(s.Min, v), max(s.Max, v)
-	}
-	var err error
-	if s.Mean, err = Mean(x); err != nil {
+	squares, err := finite("sum of squares", a.squares)
+	if err != nil {
 		return Summary{}, err
 	}
-	if s.SD, err = SD(x); err != nil {
-		return Summary{}, err
-	}
-	if s.Distinct > 1 {
-		if s.Lag1, err = Lag1(x); err != nil {
+	s := Summary{N: len(x), Mean: a.mean, SD: math.Sqrt(squares / float64(len(x)-1))}
+	if squares > 0 {
+		if s.Lag1, err = finite("autocorrelation", a.products/squares); err != nil {
 			return Summary{}, err
 		}
 		s.Lag1Known = true
@@ -42,28 +40,13 @@ func Summarise(x []float64) (Summary, error) {
 	return s, nil
 }
 
-// Sum returns the sum of the values with the lost low parts added back
-// (Neumaier, Zeitschrift fuer Angewandte Mathematik und Mechanik 54, 1974).
-func Sum(x []float64) float64 {
-	var sum, lost float64
-	for _, v := range x {
-		t := sum + v
-		if math.Abs(sum) >= math.Abs(v) {
-			lost += (sum - t) + v
-		} else {
-			lost += (v - t) + sum
-		}
-		sum = t
-	}
-	return sum + lost
-}
-
 // Mean returns the arithmetic mean of at least one value.
 func Mean(x []float64) (float64, error) {
-	if err := Check(x, 1); err != nil {
-		return 0, err
+	if len(x) < 1 {
+		return 0, Check(x, 1)
 	}
-	return finite("mean", Sum(x)/float64(len(x)))
+	a, err := centred(x)
+	return a.mean, err
 }
 
 // SD returns the sample standard deviation of at least two values,
@@ -73,8 +56,8 @@ func Mean(x []float64) (float64, error) {
 // in two passes with the correction for the rounding of the mean (Chan, Golub
 // and LeVeque, The American Statistician 37, 1983, formula 1.7).
 func SD(x []float64) (float64, error) {
-	if err := Check(x, 2); err != nil {
-		return 0, err
+	if len(x) < 2 {
+		return 0, Check(x, 2)
 	}
 	squares, err := sumOfSquares(x)
 	if err != nil {
@@ -85,18 +68,34 @@ func SD(x []float64) (float64, error) {
 
 // sumOfSquares returns the sum of squared deviations from the mean.
 func sumOfSquares(x []float64) (float64, error) {
-	mean, err := Mean(x)
+	a, err := centred(x)
 	if err != nil {
 		return 0, err
 	}
-	deviations, squares := make([]float64, len(x)), make([]float64, len(x))
-	for i, v := range x {
-		deviations[i] = v - mean
-		squares[i] = deviations[i] * deviations[i]
+	return finite("sum of squares", a.squares)
+}
+
+// aboutMean is the mean of a sample and the sums of [deviations] about it, which
+// may be infinite.
+type aboutMean struct{ mean, squares, products float64 }
+
+// centred looks at one value or more. In exact arithmetic the deviations from
+// the mean sum to nothing; what they do sum to corrects the mean and the squares.
+func centred(x []float64) (aboutMean, error) {
+	n := float64(len(x))
+	mean, err := finite("mean", blockSum(x)/n)
+	switch {
+	case err != nil:
+		// Of a value that is broken the place is told.
+		return aboutMean{}, cmp.Or(Check(x, 1), err)
+	case allEqual(x):
+		return aboutMean{mean: x[0]}, nil
 	}
-	// In exact arithmetic the deviations sum to nothing.
-	rest := Sum(deviations)
-	return finite("sum of squares", max(Sum(squares)-rest*rest/float64(len(x)), 0))
+	d := sumsAbout(x, mean)
+	if math.IsNaN(d.sum) || math.IsInf(d.sum, 0) { // The spread is beyond a double, the mean is not.
+		return aboutMean{mean: mean, squares: math.Inf(1)}, nil
+	}
+	return aboutMean{mean: mean + d.sum/n, squares: max(d.squares-d.sum*d.sum/n, 0), products: d.products}, nil
 }
 
 // Lag1 returns the autocorrelation of the series with itself one place later,
@@ -107,23 +106,12 @@ func sumOfSquares(x []float64) (float64, error) {
 // squares (NIST/SEMATECH e-Handbook, 1.3.5.12). Values that are all equal have
 // none: [ErrNoSpread].
 func Lag1(x []float64) (float64, error) {
-	if err := Check(x, 2); err != nil {
+	s, err := Summarise(x)
+	if err != nil {
 		return 0, err
 	}
-	if Distinct(x) == 1 {
+	if !s.Lag1Known {
 		return 0, fmt.Errorf("autocorrelation: %w", ErrNoSpread)
 	}
-	squares, err := sumOfSquares(x)
-	if err != nil {
-		return 0, err
-	}
-	mean, err := Mean(x)
-	if err != nil {
-		return 0, err
-	}
-	products := make([]float64, len(x)-1)
-	for i := range products {
-		products[i] = (x[i] - mean) * (x[i+1] - mean)
-	}
-	return finite("autocorrelation", Sum(products)/squares)
+	return s.Lag1, nil
 }
