@@ -81,20 +81,20 @@ func TestRangeDivisor(t *testing.T) {
 }
 
 // drawStudy makes the readings of a study with known standard deviations.
-func drawStudy(chance *random, parts, operators, trials int, part, operator, interaction, repeat float64) Readings {
+func drawStudy(chance *stats.Random, parts, operators, trials int, part, operator, interaction, repeat float64) Readings {
 	y := make(Readings, parts)
 	operatorEffects := make([]float64, operators)
 	for j := range operatorEffects {
-		operatorEffects[j] = operator * chance.normal()
+		operatorEffects[j] = operator * chance.Normal()
 	}
 	for i := range y {
-		of := 50 + part*chance.normal()
+		of := 50 + part*chance.Normal()
 		y[i] = make([][]float64, operators)
 		for j := range y[i] {
-			cell := of + operatorEffects[j] + interaction*chance.normal()
+			cell := of + operatorEffects[j] + interaction*chance.Normal()
 			y[i][j] = make([]float64, trials)
 			for k := range y[i][j] {
-				y[i][j][k] = cell + repeat*chance.normal()
+				y[i][j][k] = cell + repeat*chance.Normal()
 			}
 		}
 	}
@@ -106,7 +106,7 @@ func drawStudy(chance *random, parts, operators, trials int, part, operator, int
 // set to 0 would not.
 func TestComponentsRecovered(t *testing.T) {
 	const studies = 2000
-	chance := newRandom(11)
+	chance := stats.NewRandom(11)
 	want := Variances{Repeatability: 1, Operator: 0.09, Interaction: 0.04, Part: 4}
 	got := map[string][]float64{}
 	negative := 0
@@ -146,7 +146,7 @@ func TestComponentsRecovered(t *testing.T) {
 // Without an interaction its test calls one in alpha of the studies.
 func TestInteractionFalseAlarms(t *testing.T) {
 	const studies, alpha = 2000, 0.05
-	chance := newRandom(12)
+	chance := stats.NewRandom(12)
 	alarms := 0
 	for range studies {
 		s, err := Crossed(drawStudy(chance, 6, 3, 2, 2, 1, 0, 1))
@@ -310,7 +310,7 @@ func TestCrossedRefuses(t *testing.T) {
 }
 
 func BenchmarkCrossed(b *testing.B) {
-	y := drawStudy(newRandom(1), 10, 3, 3, 2, 1, 0.5, 1)
+	y := drawStudy(stats.NewRandom(1), 10, 3, 3, 2, 1, 0.5, 1)
 	for b.Loop() {
 		if _, err := Crossed(y); err != nil {
 			b.Fatal(err)

@@ -136,12 +136,12 @@ func TestLinearityRefuses(t *testing.T) {
 // standard errors of the share.
 func TestBiasInterval(t *testing.T) {
 	const studies = 4000
-	chance := newRandom(14)
+	chance := stats.NewRandom(14)
 	held, called := 0, 0
 	for range studies {
 		readings := make([]float64, 6)
 		for i := range readings {
-			readings[i] = 8.02 + 0.05*chance.normal()
+			readings[i] = 8.02 + 0.05*chance.Normal()
 		}
 		b, err := Bias(readings, 8, 0.05)
 		if err != nil {

@@ -73,18 +73,18 @@ func TestNestedProbes(t *testing.T) {
 // with, within four standard errors.
 func TestNestedRecovered(t *testing.T) {
 	const studies, repetitions = 2000, 3
-	chance := newRandom(13)
+	chance := stats.NewRandom(13)
 	var days, runs, repeats []float64
 	for range studies {
 		study := make([][]Day, 3)
 		for i := range study {
-			run := 0.3 * chance.normal()
+			run := 0.3 * chance.Normal()
 			study[i] = make([]Day, 4)
 			for j := range study[i] {
-				day := 10 + run + 0.5*chance.normal()
+				day := 10 + run + 0.5*chance.Normal()
 				readings := make([]float64, repetitions)
 				for k := range readings {
-					readings[k] = day + chance.normal()
+					readings[k] = day + chance.Normal()
 				}
 				m, err := MeanOf(readings)
 				if err != nil {

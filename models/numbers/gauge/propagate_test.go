@@ -87,7 +87,7 @@ func TestPropagation(t *testing.T) {
 // The first-order law against readings drawn by chance (JCGM 101:2008, 7): within
 // four standard errors of 20 000 draws where the uncertainties are small.
 func TestRatioAgainstDraws(t *testing.T) {
-	chance := newRandom(5)
+	chance := stats.NewRandom(5)
 	for _, r := range []float64{0, 0.9, -0.6} {
 		a, b := Quantity{620, 2}, Quantity{1080, 4}
 		q, err := Ratio(a, b, r)
@@ -96,7 +96,7 @@ func TestRatioAgainstDraws(t *testing.T) {
 		}
 		draws := make([]float64, 20_000)
 		for i := range draws {
-			x, y := chance.normal(), chance.normal()
+			x, y := chance.Normal(), chance.Normal()
 			draws[i] = (a.Value + a.U*x) / (b.Value + b.U*(r*x+math.Sqrt(1-r*r)*y))
 		}
 		sd, err := stats.SD(draws)

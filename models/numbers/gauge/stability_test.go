@@ -10,10 +10,10 @@ import (
 
 // checks makes n values that scatter about 100 by sd and move by drift each.
 func checks(seed uint64, n int, sd, drift float64) []float64 {
-	chance := newRandom(seed)
+	chance := stats.NewRandom(seed)
 	x := make([]float64, n)
 	for i := range x {
-		x[i] = 100 + sd*chance.normal() + drift*float64(i)
+		x[i] = 100 + sd*chance.Normal() + drift*float64(i)
 	}
 	return x
 }

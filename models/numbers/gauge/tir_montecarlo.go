@@ -46,12 +46,12 @@ func SimulateTIR(profile []float64, sigma float64, trials int, seed uint64) (Sim
 		return Simulated{}, about("trials", fmt.Errorf("%d at %d points, more than %d readings: %w", trials, len(profile), MostDraws, ErrTooMuch))
 	}
 	s := Simulated{Trials: trials, Seed: seed, True: spread(profile)}
-	chance := newRandom(seed)
+	chance := stats.NewRandom(seed)
 	totals := make([]float64, trials)
 	for i := range totals {
 		high, low := math.Inf(-1), math.Inf(1)
 		for _, v := range profile {
-			read := v + sigma*chance.normal()
+			read := v + sigma*chance.Normal()
 			high, low = max(high, read), min(low, read)
 		}
 		totals[i] = high - low

@@ -170,14 +170,14 @@ func TestCorrectedTIR(t *testing.T) {
 		{"a joint and a dent of 3", level(36, map[int]float64{5: 3, 22: -3}), 0.87},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			chance := newRandom(21)
+			chance := stats.NewRandom(21)
 			truth := spread(test.profile)
 			above := 0
 			var raw, corrected float64
 			readings := make([]float64, len(test.profile))
 			for range rounds {
 				for i, v := range test.profile {
-					readings[i] = v + chance.normal()
+					readings[i] = v + chance.Normal()
 				}
 				c, err := CorrectTIR(readings, 1, 0)
 				if err != nil {

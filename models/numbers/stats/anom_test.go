@@ -41,7 +41,7 @@ func TestAnomFactorHoldsItsLevel(t *testing.T) {
 	if err != nil || !exact {
 		t.Fatal(exact, err)
 	}
-	chance, outside := &random{state: 3}, 0
+	chance, outside := NewRandom(3), 0
 	for range runs {
 		z := chance.normals(len(sizes))
 		var all, total float64

@@ -61,7 +61,7 @@ func ChangePoint(x []float64, orders int, seed uint64) (Change, error) {
 	var c Change
 	c.K, c.After = farthest(steps)
 	c.Formula = min(2*math.Exp(-6*(c.K/n)*(c.K/n)/(n+1)), 1)
-	large, chance := 0, &random{state: seed}
+	large, chance := 0, NewRandom(seed)
 	for range orders {
 		shuffle(chance, steps)
 		if k, _ := farthest(steps); k >= c.K {

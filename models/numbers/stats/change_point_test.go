@@ -89,7 +89,7 @@ func TestChangePointCountsPairs(t *testing.T) {
 // ones too; the formula does so less often, and within a factor of three.
 func TestChangePointFalseAlarms(t *testing.T) {
 	const runs, level = 3000, 0.05
-	chance := &random{state: 11}
+	chance := NewRandom(11)
 	for name, step := range map[string]float64{"fine": 0, "rounded to half a sigma": 0.5} {
 		alarms, byFormula := 0., 0.
 		for range runs {

@@ -132,7 +132,7 @@ func TestToleranceIntervalHolds(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	chance, held := &random{state: 29}, 0.
+	chance, held := NewRandom(29), 0.
 	for range runs {
 		x := chance.normals(n)
 		mean, err := Mean(x)

@@ -86,7 +86,7 @@ func TestAndersonDarlingTable(t *testing.T) {
 // nearly always.
 func TestNormalityLevels(t *testing.T) {
 	const runs, level = 2000, 0.05
-	chance := &random{state: 23}
+	chance := NewRandom(23)
 	var shapiro, anderson, skewed float64
 	for range runs {
 		x := chance.normals(30)

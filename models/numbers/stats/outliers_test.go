@@ -68,7 +68,7 @@ func TestManyOutliersSeesPairs(t *testing.T) {
 // Each test calls normal values outlying as often as its level says.
 func TestOutlierFalseAlarms(t *testing.T) {
 	const runs, level = 2000, 0.05
-	chance := &random{state: 17}
+	chance := NewRandom(17)
 	var grubbs, many float64
 	for range runs {
 		x := chance.normals(30)

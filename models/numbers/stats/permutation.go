@@ -82,7 +82,7 @@ func CompareBlocks(blocks []Block, arrangements int, seed uint64) (BlockTest, er
 		test.P, test.Exact, test.Arrangements = float64(large)/float64(all), true, all
 		return test, nil
 	}
-	large := p.countDrawn(labels, arrangements, &random{state: seed})
+	large := p.countDrawn(labels, arrangements, NewRandom(seed))
 	test.P, test.Arrangements = float64(1+large)/float64(1+arrangements), arrangements
 	return test, nil
 }
@@ -144,7 +144,7 @@ func (p *permuter) between(labels []int) float64 {
 	return squares
 }
 
-func (p *permuter) countDrawn(labels []int, times int, chance *random) (large int) {
+func (p *permuter) countDrawn(labels []int, times int, chance *Random) (large int) {
 	order := slices.Clone(labels)
 	for range times {
 		shuffle(chance, order)

@@ -67,7 +67,7 @@ func TestCompareBlocksDrawn(t *testing.T) {
 // the values of one day lie close together.
 func TestCompareBlocksFalseAlarms(t *testing.T) {
 	const runs, level = 1500, 0.05
-	chance, alarms := &random{state: 5}, 0
+	chance, alarms := NewRandom(5), 0
 	for range runs {
 		var blocks []Block
 		for i := range 12 {

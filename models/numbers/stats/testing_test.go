@@ -65,7 +65,7 @@ func moved(groups [][]float64, scale, shift float64) [][]float64 {
 }
 
 // normals draws independent standard normal values by the quantile function.
-func (r *random) normals(n int) []float64 {
+func (r *Random) normals(n int) []float64 {
 	x := make([]float64, n)
 	for i := range x {
 		u := (float64(r.next()>>11) + 0.5) / (1 << 53)
