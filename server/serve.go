@@ -20,12 +20,11 @@ type databaseFlag struct {
 
 type serveCommand struct {
 	databaseFlag
-	Listen  string   `help:"Address to listen on." default:"127.0.0.1:8080" env:"TRACEWRIGHT_LISTEN"`
-	Host    []string `help:"Name under which browsers reach this server, if it is not its address; may be repeated." placeholder:"NAME" env:"TRACEWRIGHT_HOST"`
-	TLSCert string   `help:"Certificate chain for TLS, PEM." placeholder:"FILE" type:"existingfile" env:"TRACEWRIGHT_TLS_CERT" and:"tls"`
-	TLSKey  string   `help:"Private key for TLS, PEM." placeholder:"FILE" type:"existingfile" env:"TRACEWRIGHT_TLS_KEY" and:"tls"`
-	Proxied bool     `help:"A proxy on this machine speaks TLS in front of this server: mark cookies for TLS only, and take browsers' addresses from its X-Forwarded-For." env:"TRACEWRIGHT_PROXIED"`
-	Verbose bool     `help:"Log refusals and what led to them." env:"TRACEWRIGHT_VERBOSE"`
+	Listen string   `help:"Address to listen on." default:"127.0.0.1:8080" env:"TRACEWRIGHT_LISTEN"`
+	Host   []string `help:"Name under which browsers reach this server, if it is not its address; may be repeated." placeholder:"NAME" env:"TRACEWRIGHT_HOST"`
+	tlsFlags
+	Proxied bool `help:"A proxy on this machine speaks TLS in front of this server: mark cookies for TLS only, and take browsers' addresses from its X-Forwarded-For." env:"TRACEWRIGHT_PROXIED"`
+	Verbose bool `help:"Log refusals and what led to them." env:"TRACEWRIGHT_VERBOSE"`
 }
 
 // Help tells what the one line above cannot.
@@ -33,10 +32,13 @@ func (serveCommand) Help() string {
 	return `The schema is brought up to date first. In a new database nobody is known yet: the address at which the first owner sets name and password is printed once.
 
   tracewright serve --database sqlite:/srv/tracewright/shop.db
+  tracewright serve --database sqlite:/srv/tracewright/shop.db --listen 0.0.0.0:8443 --tls auto
   tracewright serve --database postgres://tracewright@db/shop \
       --listen 0.0.0.0:8443 --host shop.example --tls-cert shop.pem --tls-key shop.key
 
 By default only this machine can reach it. Open it to a network with --listen, and then with TLS, from here or from a proxy: otherwise passwords cross the network in the clear.
+
+With --tls auto this host makes an authority of its own, once, in a folder beside the database, and renews the server's certificate by itself. Each tablet trusts the authority once: open http://THIS-HOST:PORT/trust on it and compare the fingerprint with the one printed here. Whoever can read that folder can pass for this server: keep it like the database.
 
 On SIGTERM or Ctrl-C what is in flight finishes, then the database is closed.`
 }
@@ -44,17 +46,26 @@ On SIGTERM or Ctrl-C what is in flight finishes, then the database is closed.`
 // Run serves until it is told to stop.
 func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	log := logger(std.err, s.Verbose)
-	listener, scheme, err := s.listen(ctx)
+	listener, err := (&net.ListenConfig{}).Listen(ctx, "tcp", s.Listen) // before anything is done to the database
 	if err != nil {
+		return fmt.Errorf("listen on %s: %w", s.Listen, err)
+	}
+	speaks, err := s.speak(s.Database, s.Host, log)
+	if err != nil {
+		listener.Close()
 		return err
 	}
-	a, err := app.Open(ctx, app.Config{Database: s.Database, Hosts: s.Host, TLS: scheme == "https" || s.Proxied, Proxied: s.Proxied, Version: version(), Log: log})
+	scheme := "http"
+	if speaks.config != nil {
+		scheme = "https"
+	}
+	a, err := app.Open(ctx, app.Config{Database: s.Database, Hosts: append(speaks.names, s.Host...), TLS: scheme == "https" || s.Proxied, Authority: speaks.authority, Proxied: s.Proxied, Version: version(), Log: log})
 	if err != nil {
 		listener.Close()
 		return err
 	}
 	if scheme == "http" && !s.Proxied && !loopback(listener.Addr()) {
-		log.Warn("answers over plain HTTP to a network: passwords can be read on it; see --tls-cert and --proxied", "address", listener.Addr().String())
+		log.Warn("answers over plain HTTP to a network: passwords can be read on it; see --tls and --proxied", "address", listener.Addr().String())
 	}
 	address := scheme + "://" + reachable(listener.Addr())
 	if err := inviteOwner(ctx, a, std.out, address); err != nil {
@@ -62,28 +73,16 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 		a.Close()
 		return err
 	}
+	if speaks.authority != nil {
+		speaks.invite(std.out, listener.Addr())
+		listener = speaks.beside(ctx, listener, a.Handler, log)
+		go speaks.keep(ctx)
+	}
+	if speaks.config != nil {
+		listener = tls.NewListener(listener, speaks.config)
+	}
 	fmt.Fprintf(std.out, "Tracewright answers at %s\n", address)
 	return a.Run(ctx, listener)
-}
-
-// listen takes the address before anything is done to the database.
-func (s *serveCommand) listen(ctx context.Context) (listener net.Listener, scheme string, err error) {
-	var config *tls.Config
-	scheme = "http"
-	if s.TLSCert != "" {
-		pair, err := tls.LoadX509KeyPair(s.TLSCert, s.TLSKey)
-		if err != nil {
-			return nil, "", fmt.Errorf("read the certificate for TLS: %w", err)
-		}
-		scheme, config = "https", &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12, NextProtos: []string{"h2", "http/1.1"}}
-	}
-	if listener, err = (&net.ListenConfig{}).Listen(ctx, "tcp", s.Listen); err != nil {
-		return nil, "", fmt.Errorf("listen on %s: %w", s.Listen, err)
-	}
-	if config != nil {
-		listener = tls.NewListener(listener, config)
-	}
-	return listener, scheme, nil
 }
 
 // inviteOwner prints the one-time address for the first owner of a new shop.

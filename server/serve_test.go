@@ -55,7 +55,7 @@ func TestTheFirstOwner(t *testing.T) {
 		t.Skip("hashes a password at its full cost")
 	}
 	cert, key, trusted := certificate(t)
-	s := serveCommand{databaseFlag: databaseFlag{Database: "sqlite:" + filepath.Join(t.TempDir(), "shop.db")}, TLSCert: cert, TLSKey: key}
+	s := serveCommand{databaseFlag: databaseFlag{Database: "sqlite:" + filepath.Join(t.TempDir(), "shop.db")}, tlsFlags: tlsFlags{TLSCert: cert, TLSKey: key}}
 	said, stop := startServe(t, s, "Tracewright answers at https://")
 	link := setupAt.FindString(said)
 	if link == "" {

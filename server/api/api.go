@@ -87,6 +87,9 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/rolls", models.ActLook, a.rolls),
 		post("/rolls", models.ActReceive, a.addRoll),
 		get("/people", httpx.Enrolled, a.people),
+
+		post("/stands/:stand/readings", httpx.Enrolled, a.postReading),
+		get("/stands/:stand/events", models.ActRecord, a.standEvents),
 	}
 }
 

@@ -15,6 +15,7 @@ import (
 	"tracewright/models/work/release"
 	"tracewright/models/work/shop"
 	"tracewright/models/work/specify"
+	"tracewright/models/work/stands"
 	"tracewright/models/work/trace"
 	"tracewright/server/httpx"
 )
@@ -75,7 +76,8 @@ func New(s *store.Store, config Config) (*App, error) {
 		Receive: receive.New(s, config.Now, settings.Zone),
 		Monitor: monitor.New(s, config.Now, settings.Zone),
 		Trace:   trace.New(s),
-		Now:     config.Now, Ready: s.Ping, Version: config.Version,
+		Stands:  stands.New(config.Now), Authority: config.Authority,
+		Now: config.Now, Ready: s.Ping, Version: config.Version,
 	}
 	handler, err := router(a.Services, config)
 	if err != nil {

@@ -12,9 +12,13 @@ type Config struct {
 	Database string   // sqlite:PATH, postgres://..., or libpq keywords
 	Hosts    []string // names under which browsers reach this server, beside its addresses
 	TLS      bool     // answers are sent over TLS: cookies are marked so
-	Proxied  bool     // a proxy on this machine says where requests come from
-	DemoAs   string   // id of the person everybody is, in the demo alone
-	Version  string
+	// Authority is the certificate, DER, of the local authority that the
+	// server's own was made by; tablets must be told to trust it. Nil where the
+	// shop has a certificate of its own.
+	Authority []byte
+	Proxied   bool   // a proxy on this machine says where requests come from
+	DemoAs    string // id of the person everybody is, in the demo alone
+	Version   string
 
 	Log  *slog.Logger
 	Now  func() time.Time

@@ -23,6 +23,9 @@ func (a *App) Run(ctx context.Context, listener net.Listener) error {
 		MaxHeaderBytes: 64 << 10,
 		ErrorLog:       slog.NewLogLogger(a.config.Log.Handler(), slog.LevelDebug), // connections that strangers break off
 	}
+	// Pages that listen to a gauge would go on for minutes; they come back to
+	// whoever answers next.
+	server.RegisterOnShutdown(a.Services.Stands.Close)
 	failed := make(chan error, 1)
 	go func() { failed <- server.Serve(listener) }()
 	go a.clearSessions(ctx)

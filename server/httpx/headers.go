@@ -13,11 +13,13 @@ var contentPolicy = strings.Join([]string{
 	"base-uri 'none'",
 	"form-action 'self'",
 	"frame-ancestors 'none'",
+	"worker-src 'self'",
 }, "; ")
 
 // SecurityHeaders stand on every answer, errors too. Handlers may change
-// Cache-Control; what is not said may not be kept.
-func SecurityHeaders(overTLS bool) gin.HandlerFunc {
+// Cache-Control; what is not said may not be kept. onlyTLS tells browsers to
+// insist on TLS from now on (RFC 6797).
+func SecurityHeaders(onlyTLS bool) gin.HandlerFunc {
 	return func(c *gin.Context) {
 		h := c.Writer.Header()
 		h.Set("Content-Security-Policy", contentPolicy)
@@ -28,7 +30,7 @@ func SecurityHeaders(overTLS bool) gin.HandlerFunc {
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("X-Frame-Options", "DENY")
 		h.Set("Cache-Control", "no-store")
-		if overTLS {
+		if onlyTLS {
 			h.Set("Strict-Transport-Security", "max-age=31536000")
 		}
 		c.Next()

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"net/http"
+	"sync"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -29,6 +30,7 @@ func LimitBody(answers *Answers) gin.HandlerFunc {
 // the database then gives up.
 func LimitTime(limit time.Duration) gin.HandlerFunc {
 	return func(c *gin.Context) {
+		c.Set(unlimitedKey, c.Request.Context())
 		ctx, cancel := context.WithTimeout(c.Request.Context(), limit)
 		defer cancel()
 		c.Request = c.Request.WithContext(ctx)
@@ -57,7 +59,9 @@ func LimitConcurrency(answers *Answers, most int, wait time.Duration) gin.Handle
 				return
 			}
 		}
-		defer func() { <-slots }()
+		leave := sync.OnceFunc(func() { <-slots })
+		c.Set(leaveKey, leave)
+		defer leave()
 		c.Next()
 	}
 }

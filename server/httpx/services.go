@@ -12,6 +12,7 @@ import (
 	"tracewright/models/work/release"
 	"tracewright/models/work/shop"
 	"tracewright/models/work/specify"
+	"tracewright/models/work/stands"
 	"tracewright/models/work/trace"
 )
 
@@ -28,6 +29,9 @@ type Services struct {
 	Release  *release.Service
 	Specify  *specify.Service
 	Trace    *trace.Service
+	Stands   *stands.Service
+
+	Authority []byte // certificate of the local authority, DER; nil where there is none
 
 	Now     func() time.Time
 	Ready   func(context.Context) error // says whether the database answers

@@ -233,7 +233,7 @@ func (s *Sessions) current(c *gin.Context, device *models.Device) (models.Actor,
 		at != "" && (device == nil || device.ID != at):
 		return models.Actor{}, s.SignOut(c)
 	}
-	if now.Sub(seen) >= seenEvery {
+	if now.Sub(seen) >= seenEvery && !isStream(c.Request) {
 		s.manager.Put(ctx, keySeen, now.Unix())
 		if err := s.save(c); err != nil {
 			return models.Actor{}, err

@@ -134,6 +134,7 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.firstScan()
 		w.unplaced()
 		w.release()
+		w.stand()
 		w.look()
 		w.problems()
 		for path, item := range d.doc.Paths.Map() {
@@ -311,6 +312,20 @@ func (w *walk) release() {
 	original := "GET /certificates/{number}/{revision}/paper/original"
 	w.ask(Desk, original, w.certificate+"/paper/original", nil, http.StatusOK)
 	w.answers(w.T, w.Shop, original, Row{Who: Desk, Path: w.certificate + "/paper/original", Header: map[string]string{"If-None-Match": header.Get("ETag")}, Status: http.StatusNotModified})
+}
+
+// stand lets a gauge speak to its stand.
+func (w *walk) stand() {
+	w.T.Helper()
+	post, events, path := "POST /stands/{stand}/readings", "GET /stands/{stand}/events", "/stands/stand%201"
+	sent := object{"id": models.NewID(), "value": "-0,12", "unit": "mm", "instrument": "L-14", "at": "2031-05-12T12:00:00.300Z"}
+	w.ask(GaugeAtStand, post, path+"/readings", sent, http.StatusAccepted)
+	if again := w.ask(GaugeAtStand, post, path+"/readings", sent, http.StatusAccepted); again["repeated"] != true {
+		w.T.Errorf("the same reading again: %v", again)
+	}
+	sent["value"] = "-0,120"
+	w.ask(GaugeAtStand, post, path+"/readings", sent, http.StatusConflict)
+	w.ask(OperatorAtStand, events, path+"/events?follow=no", nil, http.StatusOK)
 }
 
 func (w *walk) look() {

@@ -30,6 +30,7 @@ const (
 	InspectorAtStand  = "inspector at stand 1"
 	SecondAtOtherSide = "second operator at stand 2"
 	WrongKey          = "wrong key"
+	GaugeAtStand      = "a gauge at stand 1" // a key, and no person
 )
 
 // Password and PIN are everybody's in the shop.
@@ -86,6 +87,8 @@ func On(t testing.TB, db *store.Store) *Shop {
 	s.atDevice(InspectorAtStand, first, s.People[Inspector])
 	s.atDevice(SecondAtOtherSide, second, s.People[SecondAtOtherSide])
 	s.atDevice(WrongKey, "no-key-of-ours", s.People[Operator])
+	gauge := s.enrol("stand 1")
+	s.sign[GaugeAtStand] = func(r *http.Request) { r.Header.Set("Authorization", "Bearer "+gauge) }
 	return s
 }
 

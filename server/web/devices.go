@@ -17,6 +17,11 @@ type DevicesPage struct {
 	Here     string // the tablet this browser is, if it is one
 	Fields   []Field
 	Problems Problems
+
+	Key             string // of a gauge's program just enrolled; shown once
+	KeyName         string
+	Program         []Field
+	ProgramProblems Problems
 }
 
 // DeviceRow is one tablet.
@@ -26,9 +31,16 @@ type DeviceRow struct {
 	Here                      bool
 }
 
-func (s *site) devices(c *gin.Context) error { return s.showDevices(c, http.StatusOK, nil) }
+func (s *site) devices(c *gin.Context) error { return s.showDevices(c, http.StatusOK, enrolled{}) }
 
-func (s *site) showDevices(c *gin.Context, status int, problem error) error {
+// enrolled is what came of a form: a problem with the tablet, or with a
+// program, or a program's key.
+type enrolled struct {
+	problem, program error
+	key, name        string
+}
+
+func (s *site) showDevices(c *gin.Context, status int, came enrolled) error {
 	ctx := c.Request.Context()
 	list, err := s.services.Access.Devices(ctx)
 	if err != nil {
@@ -38,12 +50,24 @@ func (s *site) showDevices(c *gin.Context, status int, problem error) error {
 	if err != nil {
 		return err
 	}
-	f := posted(c, problem)
+	f := filled(nil)
+	if came.problem != nil {
+		f = posted(c, came.problem)
+	}
 	page := DevicesPage{Frame: s.frame(c, "Tablets", "/devices"), Fields: []Field{
 		f.field(Field{Name: "name", Label: "Name of this tablet", Width: "w6", Hint: "As it is written on its back."}),
 		f.field(Field{Name: "place", Label: "Place of work", Width: "w6", Hint: "The stand or bench it stands at: stand 1."}),
 	}}
 	page.Problems = f.summary()
+	g := filled(nil)
+	if came.program != nil {
+		g = posted(c, came.program)
+	}
+	page.Program = []Field{
+		g.field(Field{Name: "name", ID: "program-name", Label: "Name of the interface", Width: "w6", Hint: "What it is, so that it can be told from others in this list."}),
+		g.field(Field{Name: "place", ID: "program-place", Label: "Place of work", Width: "w6", Hint: "The same as that of the tablet beside it: stand 1."}),
+	}
+	page.ProgramProblems, page.Key, page.KeyName = g.summary(), came.key, came.name
 	here, isDevice := httpx.Device(c)
 	if isDevice {
 		page.Here = here.Name
@@ -63,14 +87,20 @@ func (s *site) showDevices(c *gin.Context, status int, problem error) error {
 }
 
 // enrol makes this browser a tablet of the shop and ends the session that did
-// it: what stays at the stand is the tablet and no owner.
+// it: what stays at the stand is the tablet and no owner. The key of a program
+// that reads a gauge is shown instead, this once.
 func (s *site) enrol(c *gin.Context) error {
 	key, _, err := s.services.Access.Enrol(c.Request.Context(), httpx.Actor(c), c.PostForm("name"), c.PostForm("place"))
-	if answerable(err) {
-		return s.showDevices(c, http.StatusUnprocessableEntity, err)
-	}
-	if err != nil {
+	program := c.PostForm("what") == "program"
+	switch {
+	case answerable(err) && program:
+		return s.showDevices(c, http.StatusUnprocessableEntity, enrolled{program: err})
+	case answerable(err):
+		return s.showDevices(c, http.StatusUnprocessableEntity, enrolled{problem: err})
+	case err != nil:
 		return err
+	case program:
+		return s.showDevices(c, http.StatusOK, enrolled{key: key, name: c.PostForm("name")})
 	}
 	if err := s.services.Sessions.RememberDevice(c, key); err != nil {
 		return err

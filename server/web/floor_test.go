@@ -75,7 +75,7 @@ func TestModulesImportWhatIsThere(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, file := range files {
-		if base := path.Base(file); !strings.HasPrefix(base, "floor") && !strings.HasPrefix(base, "stand") && !strings.HasPrefix(base, "bench") {
+		if base := path.Base(file); !strings.HasPrefix(base, "floor") && !strings.HasPrefix(base, "stand") && !strings.HasPrefix(base, "bench") && !strings.HasPrefix(base, "setup") {
 			continue
 		}
 		source, err := fs.ReadFile(staticFiles, file)

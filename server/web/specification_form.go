@@ -41,6 +41,7 @@ type LimitBlock struct {
 	Keep    Field // asked for at all
 	Methods []MethodBox
 	Sample  *Field // the sampled spokes, where sampling is a method
+	Keypad  *Field // whole numbers on the keypad are hundredths
 	Rows    []LimitRow
 }
 
@@ -127,6 +128,11 @@ func (p *SpecificationForm) fill(f *form, o specificationOwner, x models.Specifi
 			sample := f.field(Field{Name: at + ".sample", Label: "Spokes of the sample", Value: spokesText(ch.Sample), Width: "w6", Optional: true})
 			block.Sample = &sample
 		}
+		if ch.Form == models.Measured {
+			keypad := f.field(Field{Name: at + ".hundredths", Kind: "check", Label: "Enter hundredths on the keypad: 12 is 0.12"})
+			keypad.Value = map[bool]string{true: "yes"}[ch.Hundredths]
+			block.Keypad = &keypad
+		}
 		for j, l := range ch.Results {
 			name := fmt.Sprintf("%s.results[%d]", at, j)
 			number := func(part, label, value string) Field {
@@ -187,6 +193,7 @@ func postedSpecification(c *gin.Context, o specificationOwner) models.Specificat
 			continue
 		}
 		ch.Methods = c.PostFormArray(at + ".methods")
+		ch.Hundredths = ch.Form == models.Measured && text(at+".hundredths") != ""
 		if len(ch.Sample) > 0 {
 			ch.Sample = postedSpokes(text(at + ".sample"))
 		}

@@ -228,6 +228,7 @@ func specificationChanges(before, after models.Specification) []Change {
 		if there {
 			add(title+": methods", named(joined(was.Methods), english.Method), named(joined(c.Methods), english.Method))
 			add(title+": sampled spokes", spokesText(was.Sample), spokesText(c.Sample))
+			add(title+": hundredths on the keypad", yesNo(was.Hundredths), yesNo(c.Hundredths))
 		}
 		limits := map[string]models.Limit{}
 		for _, l := range was.Results {

@@ -44,6 +44,7 @@ func (s *site) floorRoutes() []httpx.Route {
 	return []httpx.Route{
 		{Method: http.MethodGet, Path: "/stand", Act: models.ActRecord, Handler: s.stand},
 		{Method: http.MethodGet, Path: "/bench", Act: models.ActRecord, Handler: s.bench},
+		{Method: http.MethodGet, Path: "/floor-worker.js", Act: httpx.Public, Handler: floorWorker}, // a static file with its version
 	}
 }
 

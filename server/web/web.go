@@ -97,5 +97,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/devices", models.ActManagePeople, s.enrol),
 		post("/devices/:id/revoke", models.ActManagePeople, s.revoke),
 	}
+	routes = append(routes, s.trustRoutes()...)
+	routes = append(routes, s.floorSetupRoutes()...)
 	return append(routes, s.floorRoutes()...)
 }

@@ -2,12 +2,14 @@ package webtest
 
 import (
 	"context"
+	"net/http"
 	"net/http/httptest"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -32,6 +34,7 @@ type Person struct {
 	address string
 	ctx     context.Context
 	shots   int
+	away    atomic.Bool // the server drops every connection
 }
 
 // chromium finds the browser; a missing one is a failure only where nothing
@@ -58,7 +61,13 @@ func sitDown(t *testing.T, width, height int64) *Person {
 	path := chromium(t)
 	shop := servertest.On(t, storetest.New(t))
 	shop.Now = time.Now().UTC() // the browser's clock
-	server := httptest.NewServer(shop.App.Handler)
+	p := &Person{T: t, Shop: shop}
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if p.away.Load() {
+			panic(http.ErrAbortHandler)
+		}
+		shop.App.Handler.ServeHTTP(w, r)
+	}))
 	t.Cleanup(server.Close)
 
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
@@ -69,7 +78,7 @@ func sitDown(t *testing.T, width, height int64) *Person {
 	t.Cleanup(cancel)
 	ctx, cancel = chromedp.NewContext(ctx)
 	t.Cleanup(cancel)
-	p := &Person{T: t, Shop: shop, address: server.URL, ctx: ctx}
+	p.address, p.ctx = server.URL, ctx
 	p.do(chromedp.EmulateViewport(width, height))
 	err := chromedp.Listen(ctx, func(event any) {
 		if thrown, ok := event.(*runtime.EventExceptionThrown); ok {

@@ -3,6 +3,8 @@
 
 const base = '/api/v1/';
 
+const PATIENCE = 15000; // ms: a line that hangs is a line that is down
+
 export class ApiError extends Error {
   constructor(status, problem) {
     super(problem?.detail || problem?.title || `The office answered ${status}`);
@@ -23,14 +25,15 @@ async function call(method, path, body, { keepalive = false } = {}) {
   let response;
   try {
     response = await fetch(base + path, {
-      method, keepalive, credentials: 'same-origin',
+      method, keepalive, credentials: 'same-origin', signal: AbortSignal.timeout(PATIENCE),
       headers: body === undefined ? { Accept: 'application/json' } : { Accept: 'application/json', 'Content-Type': 'application/json' },
       body: body === undefined ? undefined : JSON.stringify(body),
     });
   } catch (cause) {
     throw new NoAnswer(cause);
   }
-  const text = await response.text().catch(() => '');
+  // A line that broke off in the middle of an answer gave none.
+  const text = await response.text().catch((cause) => { throw new NoAnswer(cause); });
   let json = null;
   try {
     json = text ? JSON.parse(text) : null;

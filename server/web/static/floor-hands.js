@@ -13,6 +13,7 @@ import { freshId } from './floor-id.js';
 import { partOf, readChoice } from './floor-choice.js';
 import { gaugeName, stageName } from './stand-words.js';
 import { say } from './floor-view.js';
+import { takeGauge, scanned } from './floor-gauge.js';
 
 export class Hands {
   mode() {
@@ -89,7 +90,7 @@ export class Hands {
     if (this.phase === 'start' || this.phase === 'verdict') {
       if (!typed.trim()) return;
       this.input.value = '';
-      this.open(typed.trim());
+      this.open((scanned(typed) ?? typed).trim());
       return;
     }
     if (this.rereading) {
@@ -102,6 +103,11 @@ export class Hands {
       return;
     }
     const now = Date.now();
+    if (scanned(typed) !== null && entry.kind !== 'text') {
+      this.input.value = '';
+      this.taken({ job: work.refuse(this.job, entry, typed.trim().slice(0, 40), now), said: { kind: 'refused', entry, text: scanned(typed), reason: 'That is a scan; it lands in no reading' } });
+      return;
+    }
     if (entry.kind === 'tick' || entry.kind === 'choice') {
       this.input.value = '';
       if (typed.trim()) this.taken({ job: this.job, said: { kind: 'refused', entry, text: typed.trim(), reason: entry.kind === 'tick' ? 'Yes, no or not applicable: y, n, a' : 'Yes or no: y, n' } });
@@ -115,6 +121,29 @@ export class Hands {
     }
     this.input.value = '';
     this.taken(take({ plan: this.plan, job: this.job, shape: this.kind }, typed, now));
+  }
+
+  /** gauge takes what a gauge posted to this stand, each once; it is never dropped by time. */
+  gauge(reading) {
+    this.heard ??= new Set();
+    if (reading.id && this.heard.has(reading.id)) return;
+    this.heard.add(reading.id);
+    if (this.phase !== 'reading' || this.choice || this.job.ask) {
+      say(`Refused: ${reading.value} came from the gauge while no reading is awaited.`);
+      return;
+    }
+    this.taken(takeGauge({ plan: this.plan, job: this.job, shape: this.kind }, reading, Date.now()));
+  }
+
+  /** bounced counts second presses that were ignored. */
+  bounced() {
+    this.bounces = (this.bounces ?? 0) + 1;
+  }
+
+  /** pedal: pressed is Take; held is undo. */
+  pedal(held) {
+    if (held) this.undo();
+    else this.take();
   }
 
   /** taken shows and says what became of an entry, and sends after the last one. */

@@ -1,16 +1,53 @@
 // The hands: one capture field has the focus always, a keypad types into it,
 // and a touch elsewhere gives it back. What a letter or a digit means is decided
-// from the field's text, so that screen keyboards work too. Where a pedal, a scanner with its prefix
-// or a gauge join later, they call the same acts.
+// from the field's text, so that screen keyboards work too. A pedal is a key: F8.
 
 const BOUNCE = 150; // ms: a second press of Take within it, with nothing typed between, is bounce
+
+const HELD = 1000; // ms: a pedal held so long takes back
+const PEDAL = 'F8';
+
+/**
+ * pedal tells a press from a hold. down and up are its key; acts.pedal is
+ * called once for each press, with true where it was held. A press within
+ * BOUNCE of the one before is bounce: ignored and counted.
+ */
+export function pedal({ acts, now, later = setTimeout, never = clearTimeout }) {
+  let last = -Infinity;
+  let timer = null;
+  return {
+    down(repeat) {
+      if (repeat || timer !== null) return;
+      const at = now();
+      if (at - last < BOUNCE) {
+        acts.bounced?.();
+        return;
+      }
+      last = at;
+      timer = later(() => {
+        timer = null;
+        acts.pedal(true);
+      }, HELD);
+    },
+    up() {
+      if (timer === null) return;
+      never(timer);
+      timer = null;
+      last = now();
+      acts.pedal(false);
+    },
+  };
+}
 
 /** listen connects keyboard and keypad to acts. */
 export function listen({ input, pad, take, acts, now = () => Date.now() }) {
   let lastTake = -Infinity;
   const enter = () => {
     const at = now();
-    if (at - lastTake < BOUNCE && input.value === '') return; // what a gauge types is never dropped by time
+    if (at - lastTake < BOUNCE && input.value === '') {
+      acts.bounced?.(); // what a gauge types is never dropped by time
+      return;
+    }
     lastTake = at;
     acts.take();
   };
@@ -25,7 +62,14 @@ export function listen({ input, pad, take, acts, now = () => Date.now() }) {
     input.focus();
   });
 
+  const foot = pedal({ acts, now });
+  document.addEventListener('keyup', (event) => { if (event.key === PEDAL) foot.up(); });
   document.addEventListener('keydown', (event) => {
+    if (event.key === PEDAL) {
+      event.preventDefault();
+      foot.down(event.repeat);
+      return;
+    }
     if (event.altKey || event.metaKey) return;
     if (event.ctrlKey) {
       if (event.key.toLowerCase() === 'z') {
@@ -43,6 +87,11 @@ export function listen({ input, pad, take, acts, now = () => Date.now() }) {
       case 'Enter':
         event.preventDefault();
         if (!event.repeat) enter();
+        break;
+      case 'Tab': // some gauges end with it; with nothing typed it goes on to the next key
+        if (event.shiftKey || input.value === '') return;
+        event.preventDefault();
+        enter();
         break;
       case 'Escape':
         event.preventDefault();

@@ -6,6 +6,8 @@ import { newJob } from './floor-job.js';
 import { resume } from './floor-submission.js';
 import { freshId } from './floor-id.js';
 import { moment } from './floor-format.js';
+import { keepPlan, keptPlan, likePlan } from './floor-kept.js';
+import { serialOf, printed } from './setup-burst.js';
 
 /**
  * openSerial finds what is to be read. It answers with one of
@@ -15,8 +17,9 @@ import { moment } from './floor-format.js';
 export async function openSerial(kind, who, typed, { product = '', stage = '' } = {}) {
   let plan;
   try {
-    plan = readPlan(await api.getPlan(typed, { product, stage }));
+    plan = await planOf(who, typed, { product, stage });
   } catch (err) {
+    if (err instanceof api.NoAnswer) return openAway(kind, who, typed);
     return notFound(kind, who, typed, err);
   }
   if (!product && plan.products.length && !plan.specification.characteristics.length) {
@@ -52,25 +55,80 @@ function openDraftOf(kind, who, plan, product) {
   } };
 }
 
+/** planOf asks for a plan and keeps it for the time without the office. */
+async function planOf(who, serial, choice) {
+  const json = await api.getPlan(serial, choice);
+  await keepPlan(who.kept, json, Date.now()).catch(() => {}); // a full tablet must not stop the work
+  return readPlan(json);
+}
+
+/** openAway opens a serial while the office does not answer: with what is kept, or like a product that is. */
+async function openAway(kind, who, typed) {
+  const json = await keptPlan(who.kept, typed);
+  if (json) {
+    const plan = readPlan(json);
+    if (plan.kind && plan.kind !== kind.kind) return { elsewhere: `${plan.kind === 'pack' ? '/bench' : '/stand'}?serial=${encodeURIComponent(plan.serial)}` };
+    const draft = (await who.kept.all('drafts')).find((d) => d.serial === plan.serial && d.person === who.personId);
+    if (draft) return fromKept(kind, draft, plan);
+    return fresh(kind, who, plan, plan.source === 'item' ? '' : plan.product?.id ?? '');
+  }
+  const { serial, error } = serialOf(typed);
+  if (error === 'check') return { refused: { text: typed, reason: 'A character was misread: the check character does not fit' } };
+  if (!serial || serial[0] !== kind.letter) return { refused: { text: typed, reason: 'Not kept on this tablet, and the office does not answer. The whole serial is needed' } };
+  const products = new Map((await who.kept.all('plans')).map((p) => p.plan).filter((p) => p.product?.id && (p.family?.kind ?? p.item?.kind) === kind.kind).map((p) => [p.product.id, p]));
+  if (!products.size) return { refused: { text: typed, reason: `No ${kind.thing} was opened on this tablet yet, and the office does not answer` } };
+  return { choice: {
+    text: `${printed(serial)} is not known here, and the office does not answer. Read it as which product?`,
+    options: [...products.values()].map((p) => ({ label: p.product.name, small: 'judged later', then: async () => fresh(kind, who, readPlan(likePlan(p, serial, printed(serial))), p.product.id) })),
+  } };
+}
+
+/** fromKept goes on with a draft as this tablet has it. */
+function fromKept(kind, draft, plan) {
+  let job = resume(draft.content, plan, kind);
+  if (kind.given) job = kind.given(plan, job);
+  return { plan, job, version: draft.version, resumed: true, unsaved: !draft.saved };
+}
+
 /** openDraft goes on with a draft, taking it over from somebody else if asked. */
 export async function openDraft(kind, who, id, { take }) {
+  const here = await who.kept.get('drafts', id);
   try {
     const draft = take ? await api.takeOverDraft(id) : await api.getDraft(id);
-    if (draft.closed) return { refused: { text: draft.print ?? '', reason: 'This inspection was sent or set aside already' } };
-    const content = draft.content;
-    const plan = readPlan(await api.getPlan(content.serial, { product: content.product, stage: content.stage }));
+    if (draft.closed) {
+      await who.kept.remove('drafts', id);
+      return { refused: { text: draft.print ?? '', reason: 'This inspection was sent or set aside already' } };
+    }
+    const { content } = draft;
+    const plan = await planOf(who, content.serial, { product: content.product, stage: content.stage });
     if (plan.kind && plan.kind !== kind.kind) return { elsewhere: `${plan.kind === 'pack' ? '/bench' : '/stand'}?draft=${encodeURIComponent(id)}` };
+    // What was read here and did not reach the office goes on, unless somebody saved meanwhile.
+    if (!take && here && !here.saved && here.version === draft.version) return fromKept(kind, here, plan);
     let job = resume(content, plan, kind);
     if (kind.given) job = kind.given(plan, job);
     return { plan, job, version: draft.version, resumed: true };
   } catch (err) {
+    const never = err.status === 404 && here?.version === 0; // the office has not heard of it yet
+    if (here && !take && (err instanceof api.NoAnswer || never)) {
+      const plan = await planHere(who, here, never);
+      if (plan) return fromKept(kind, here, plan);
+    }
     return { refused: { text: '', reason: err instanceof api.NoAnswer ? 'The office does not answer. Try again' : err.errors?.[0]?.message || err.message } };
   }
 }
 
+/** planHere is the plan of a draft kept here: of the office where it answers, or as it was kept with the draft. */
+async function planHere(who, draft, ask) {
+  if (ask) {
+    const { serial, product, stage } = draft.content;
+    const plan = await planOf(who, serial, { product, stage }).catch(() => null);
+    if (plan) return plan;
+  }
+  return draft.plan ?? null;
+}
+
 async function notFound(kind, who, typed, err) {
   const refused = (reason) => ({ refused: { text: typed, reason } });
-  if (err instanceof api.NoAnswer) return refused('The office does not answer. Try again');
   const problem = err.errors?.[0];
   if (err.status === 404) return refused(`No ${kind.thing} answers to this`);
   if (problem?.code === 'serial_tail_not_unique') return chooseItem(kind, who, typed);

@@ -13,10 +13,16 @@ import { paintScreen, paintHead, region, say } from './floor-view.js';
 import { listen } from './floor-keys.js';
 import { choiceField, choiceGo } from './floor-choice.js';
 import { symbol } from './floor-units.js';
-import { moment, useZone } from './floor-format.js';
+import { clock, moment, useZone } from './floor-format.js';
 import { stageName } from './stand-words.js';
 import { Hands } from './floor-hands.js';
 import { mergeUnsaved } from './floor-merge.js';
+import { openKept } from './floor-kept.js';
+import { Outgoing, waitingLine } from './floor-queue.js';
+import { ready } from './floor-offline.js';
+
+const ANSWER = 6000; // ms that a person waits for a verdict before going on
+
 
 class FloorPage extends Hands {
   constructor(kind) {
@@ -38,26 +44,62 @@ class FloorPage extends Hands {
   }
 
   run() {
-    const data = region('floor').dataset;
     // Before this ran, Enter in the field opened its serial as a plain form; from here the page does it itself.
     region('open').addEventListener('submit', (event) => event.preventDefault());
     listen({ input: this.input, pad: region('pad'), take: region('take'), acts: this });
     this.narrow.addEventListener('change', () => this.draw());
+    document.addEventListener('gauge-reading', (event) => this.gauge(event.detail));
     addEventListener('pagehide', () => this.saver.leave());
     document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'hidden') this.saver.leave(); });
     this.draw();
     this.input.focus();
-    if (data.draft) this.opened(openDraft(this.kind, this.who, data.draft, { take: false }));
-    else if (data.serial) this.open(data.serial);
-    else this.listDrafts();
+    return this.begin();
+  }
+
+  /** begin opens what this tablet keeps, sends what waits, and opens what the address names. */
+  async begin() {
+    // The address, not the page's text: a kept page was made for another serial. Read before a serial is typed.
+    const named = new URLSearchParams(location.search);
+    const id = named.get('draft');
+    const serial = named.get('serial');
+    this.storing = this.openStore();
+    await this.storing;
+    if (id) await this.opened(openDraft(this.kind, this.who, id, { take: false }));
+    else if (serial) await this.open(serial);
+    else await this.listDrafts();
+  }
+
+  /** openStore opens what this tablet keeps and sends what waits there. */
+  async openStore() {
+    const kept = await openKept();
+    this.who.kept = kept;
+    this.queue = new Outgoing({
+      kept, person: this.who.personId, send: async (sent) => (await api.postInspection(sent)).json, told: () => this.draw(), answered: (id, answer) => this.judged(id, answer),
+      lock: navigator.locks ? (f) => navigator.locks.request('tracewright-outgoing', f) : undefined, // one page of this tablet sends at a time
+    });
+    await this.queue.load();
+    const sending = this.queue.flush();
+    // An inspection that waits closes its draft: it goes before a serial is opened anew.
+    if (this.queue.waiting.length) await Promise.race([sending, new Promise((r) => { setTimeout(r, 3000); })]);
+    addEventListener('online', () => this.queue.flush());
+    ready(this.kind.path).then((missing) => {
+      this.missing = missing;
+      if (missing) say(missing);
+      this.draw();
+    });
   }
 
   // --- what lies on the stand ---
 
   async listDrafts() {
     try {
-      this.drafts = (await api.getDrafts()).filter((d) => d.kind === this.kind.kind);
+      const open = await api.getDrafts();
+      this.drafts = open.filter((d) => d.kind === this.kind.kind);
+      // What the office had and has closed meanwhile is not kept here either.
+      for (const d of await this.who.kept.all('drafts')) if (d.saved && !open.some((o) => o.id === d.id)) await this.forgetDraft(d.id);
     } catch {
+      this.drafts = (await this.who.kept.all('drafts')).filter((d) => d.kind === this.kind.kind)
+        .map((d) => ({ id: d.id, serial: d.serial, print: d.print, kind: d.kind, stage: d.content.stage, person_id: d.person, place: '', updated_at: new Date(d.at).toISOString() }));
       this.draftsFailed = true;
     }
     if (this.phase === 'start') this.draw();
@@ -66,7 +108,7 @@ class FloorPage extends Hands {
   open(typed) {
     this.opening = typed;
     this.draw();
-    return this.opened(openSerial(this.kind, this.who, typed));
+    return this.opened(this.storing.then(() => openSerial(this.kind, this.who, typed)));
   }
 
   openDraft(draft, take) {
@@ -100,6 +142,8 @@ class FloorPage extends Hands {
     if (got.resumed) this.said = { kind: 'resumed' };
     this.saver.begin(got.version, got.version ? submission(got.job, got.plan, this.kind) : null);
     this.input.value = '';
+    this.draftKept = Boolean(got.unsaved);
+    if (got.unsaved) this.saver.changed(submission(got.job, got.plan, this.kind));
     this.address();
     this.draw();
     const s = this.screen();
@@ -108,7 +152,7 @@ class FloorPage extends Hands {
 
   /** address keeps the draft in the page's address, so that a reload goes on with it. */
   address() {
-    const query = this.saver.version ? `draft=${encodeURIComponent(this.job.id)}` : `serial=${encodeURIComponent(this.plan.serial)}`;
+    const query = this.saver.version || this.draftKept ? `draft=${encodeURIComponent(this.job.id)}` : `serial=${encodeURIComponent(this.plan.serial)}`;
     history.replaceState(null, '', `${this.kind.path}?${query}`);
   }
 
@@ -118,7 +162,10 @@ class FloorPage extends Hands {
     this.saveStatus = err?.status;
     if (state === 'saved' && this.job && this.saver.version) {
       this.savedAt = Date.now();
-      if (this.phase === 'reading') this.address();
+      if (this.phase === 'reading') {
+        this.address();
+        this.keepDraft(true);
+      }
     }
     if (state === 'taken') this.takenOver();
     this.drawHead();
@@ -152,7 +199,25 @@ class FloorPage extends Hands {
     this.input.value = typing;
   }
 
+  /** keepDraft keeps the draft on the tablet; the writes follow one another. */
+  keepDraft(saved) {
+    const { job, plan } = this;
+    const draft = { id: job.id, serial: plan.serial, print: plan.print, kind: this.kind.kind, person: this.who.personId, at: Date.now(), version: this.saver.version, saved, plan: { ...plan, draft: null, standing: [] }, content: submission(job, plan, this.kind) };
+    const { kept } = this.who;
+    this.keeping = (this.keeping ?? Promise.resolve()).then(() => kept.put('drafts', draft)).then(() => {
+      if (this.job?.id !== job.id || this.phase !== 'reading' || kept.passing || this.draftKept) return;
+      this.draftKept = true;
+      this.address();
+    }).catch(() => {}); // a full tablet: the head says whether the office has it
+  }
+
+  forgetDraft(id) {
+    this.keeping = (this.keeping ?? Promise.resolve()).then(() => this.who.kept.remove('drafts', id)).catch(() => {});
+    return this.keeping;
+  }
+
   leaveJob() {
+    if (this.job) this.forgetDraft(this.job.id);
     this.saver.stop();
     this.reset();
     this.phase = 'start';
@@ -167,6 +232,7 @@ class FloorPage extends Hands {
     if (said) this.said = said;
     this.walkAt = null;
     this.saver.changed(submission(job, this.plan, this.kind));
+    this.keepDraft(false);
     this.draw();
   }
 
@@ -175,33 +241,48 @@ class FloorPage extends Hands {
   async submit() {
     this.phase = 'sending';
     this.draw();
-    await this.saver.close();
     const sent = submission(this.job, this.plan, this.kind, { complete: true });
-    try {
-      const { json } = await api.postInspection(sent);
-      this.outcome = json;
+    const closing = this.saver.close();
+    await this.queue.add(sent, this.plan.print);
+    await this.forgetDraft(sent.id);
+    await Promise.race([closing, new Promise((r) => { setTimeout(r, ANSWER); })]);
+    const got = await Promise.race([this.queue.flush({ hold: sent.id }), new Promise((r) => { setTimeout(r, ANSWER, {}); })]);
+    this.queue.letGo();
+    if (got.error) {
+      this.phase = 'reading';
+      this.notTaken(got.error, sent);
+      this.saver.reopen();
+      this.saver.changed(submission(this.job, this.plan, this.kind));
+      this.keepDraft(false);
+      say(`Refused: ${this.said.reason}`);
+    } else {
+      this.outcome = got.answer ?? { kept: true };
       this.savedAt = Date.now();
       this.phase = 'verdict';
       this.said = null;
       this.faultsSaid = [];
       history.replaceState(null, '', this.kind.path);
-      say(json.placed ? `Verdict: ${verdictMark(json.inspection.verdict).word}. Scan the next ${this.kind.thing}.` : 'Kept, but not placed.');
-    } catch (err) {
-      this.phase = 'reading';
-      this.notTaken(err, sent);
-      this.saver.reopen();
-      this.saver.changed(submission(this.job, this.plan, this.kind));
-      say(`${this.said.kind === 'unsent' ? 'Not sent' : 'Refused'}: ${this.said.reason}`);
+      this.sayOutcome();
     }
+    this.draw();
+  }
+
+  sayOutcome() {
+    const { kept, placed: found, inspection } = this.outcome;
+    if (kept) say(`Saved, judged when the office answers. Scan the next ${this.kind.thing}.`);
+    else say(found ? `Verdict: ${verdictMark(inspection.verdict).word}. Scan the next ${this.kind.thing}.` : 'Kept, but not placed.');
+  }
+
+  /** judged: the office answered for an inspection that waited. */
+  judged(id, answer) {
+    if (this.phase !== 'verdict' || this.job?.id !== id || !this.outcome?.kept) return;
+    this.outcome = answer;
+    this.sayOutcome();
     this.draw();
   }
 
   /** notTaken shows the office's problems at their entries. */
   notTaken(err, sent) {
-    if (err instanceof api.NoAnswer) {
-      this.said = { kind: 'unsent', reason: 'The office does not answer. What is read is kept here: send again.' };
-      return;
-    }
     const found = placed(err.errors ?? [], sent, this.plan, this.kind);
     const first = found.entries[0];
     const entry = first && this.kind.entries(this.plan, this.job).find((e) => e.key === first.key);
@@ -232,7 +313,7 @@ class FloorPage extends Hands {
 
   paint() {
     let s;
-    if (this.phase === 'start') s = startScreen(this.kind, { ...this.who, typed: this.choice ? '' : this.input.value, refused: this.refused, opening: this.opening, drafts: this.drafts, draftsFailed: this.draftsFailed, narrow: this.narrow.matches });
+    if (this.phase === 'start') s = startScreen(this.kind, { ...this.who, typed: this.choice ? '' : this.input.value, refused: this.refused, opening: this.opening, drafts: this.drafts, draftsFailed: this.draftsFailed, aside: this.queue?.aside, missing: this.missing, narrow: this.narrow.matches });
     else if (this.phase === 'reading') s = this.screen();
     else if (this.phase === 'sending') s = sendingScreen(this.screen());
     else s = verdictScreen(this.kind, { plan: this.plan, job: this.job, answer: this.outcome, savedAt: this.savedAt, refused: this.refused }, this.screen());
@@ -256,14 +337,22 @@ class FloorPage extends Hands {
     paintHead({
       serial: plan?.print ?? '', what: product || (this.kind.thing === 'wheel' ? 'Record a wheel' : 'Record a pack'),
       stage: this.job ? stageName(this.job.stage) : '', stages: this.phase === 'reading' ? plan.stages.length : 1,
-      line: this.phase === 'reading' ? lineState({ state: this.saver.state, status: this.saveStatus, savedAt: this.savedAt }) : this.phase === 'verdict' ? { ok: true, shape: 'tick', text: 'all sent' } : null,
+      line: this.line(),
     }, this.handed());
+  }
+
+  /** line says how what was read has come to the office: what waits first. */
+  line() {
+    const waits = this.queue && waitingLine(this.queue, Date.now(), clock);
+    if (waits) return waits;
+    if (this.phase === 'reading') return lineState({ state: this.saver.state, status: this.saveStatus, savedAt: this.savedAt, kept: this.draftKept });
+    return this.phase === 'verdict' ? { ok: true, shape: 'tick', text: 'all sent' } : null;
   }
 
   handed() {
     return {
       tool: (d) => this.tool(d), goGroup: (k) => this.goGroup(k), choose: (w) => this.choose(w), pick: (i) => this.pick(i), more: () => this.moreChoices(), clear: () => this.clear(),
-      tick: (k, a) => this.tick(k, a), openDraft: (d, t) => this.openDraft(d, t),
+      tick: (k, a) => this.tick(k, a), openDraft: (d, t) => this.openDraft(d, t), sendAgain: (id) => this.queue.again(id),
     };
   }
 }

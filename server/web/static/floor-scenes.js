@@ -32,7 +32,7 @@ export function startScreen(kind, model) {
     third: {
       lab: model.person ? `${model.person}${model.place ? `, ${model.place}` : ''}` : '',
       v: { tone: 'ink', shape: n ? 'square' : 'open', word: n ? `${n} begun, not sent` : model.drafts ? 'Nothing left open' : 'Ready' },
-      note: n ? 'Take one over below, or scan another.' : '', short: '',
+      note: model.missing || (n ? 'Take one over below, or scan another.' : ''), short: '',
     },
     picture: emptyPicture(model.narrow), sets: [], tools: [],
     drafts: (act) => draftList(kind, model, act),
@@ -43,12 +43,20 @@ export function startScreen(kind, model) {
 
 function draftList(kind, model, act) {
   const drafts = (model.drafts ?? []);
-  if (!drafts.length) return h('p', { class: 'none' }, model.draftsFailed ? 'The list of begun inspections could not be read.' : 'No inspection is begun and not sent.');
-  return h('ul', { class: 'drafts', 'aria-label': 'Begun and not sent' }, drafts.map((d) => {
+  const aside = asideList(model.aside ?? [], act);
+  if (!drafts.length) return aside ?? h('p', { class: 'none' }, model.draftsFailed ? 'The list of begun inspections could not be read.' : 'No inspection is begun and not sent.');
+  return [aside, h('ul', { class: 'drafts', 'aria-label': 'Begun and not sent' }, drafts.map((d) => {
     const mine = d.person_id === model.personId;
     return h('li', {}, h('span', { class: 'mono' }, d.print || d.serial), h('span', {}, stageName(d.stage)), h('span', { class: 'small' }, `${mine ? 'yours' : d.person || 'somebody'}${d.place ? `, ${d.place}` : ''}, ${moment(d.updated_at)}`),
       h('button', { class: 'key words', type: 'button', onclick: () => act.openDraft(d, !mine) }, mine ? 'Go on' : 'Take over'));
-  }));
+  }))];
+}
+
+/** asideList names what the office would not take: it is kept here until a person has settled it. */
+function asideList(aside, act) {
+  if (!aside.length) return null;
+  return h('ul', { class: 'drafts', 'aria-label': 'Set aside' }, aside.map((e) => h('li', {}, h('span', { class: 'mono' }, e.print), h('span', {}, e.state === 'conflict' ? 'Conflict' : 'Refused'),
+    h('span', { class: 'small' }, `${e.said}, ${moment(new Date(e.at).toISOString())}`), h('button', { class: 'key words', type: 'button', onclick: () => act.sendAgain(e.id) }, 'Send again'))));
 }
 
 /** sendingScreen is the reading screen while the office judges. */

@@ -97,7 +97,7 @@ export const resumed = { tone: '', lab: { tone: 'plain', shape: 'tick', word: 'T
 /** lineState says how the page and the office stand. */
 export function lineState(save) {
   switch (save.state) {
-    case 'unreachable': return { ok: false, shape: 'lines', text: { 401: 'not saved: sign in again', 403: 'not saved: not yours to do' }[save.status] ?? 'not saved: no answer' };
+    case 'unreachable': return { ok: false, shape: 'lines', text: { 401: 'not saved: sign in again', 403: 'not saved: not yours to do' }[save.status] ?? (save.kept ? 'kept on this tablet' : 'not saved: no answer') };
     case 'taken': return { ok: false, shape: 'triangle', text: 'taken over' };
     case 'saving': case 'waiting': return { ok: true, shape: 'open', text: 'saving' };
     default: return { ok: true, shape: 'tick', text: save.savedAt ? `saved ${clock(save.savedAt)}` : 'all saved' };

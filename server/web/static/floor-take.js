@@ -11,8 +11,9 @@ import * as work from './floor-job.js';
 export const unitOf = (job, entry) => job.units[entry.characteristic] ?? entry.unit ?? '';
 
 /** readEntry reads what is typed for an entry, as take would take it. */
-export function readEntry(job, entry, typed) {
-  return readTyped(typed, { unit: unitOf(job, entry), units: entry.units ?? [], hundredths: entry.hundredths });
+export function readEntry(job, entry, typed, { gauge = false } = {}) {
+  // Hundredths are a person's shorthand; a gauge's value is taken as it stands.
+  return readTyped(typed, { unit: unitOf(job, entry), units: entry.units ?? [], hundredths: entry.hundredths && !gauge });
 }
 
 /** holdsReadings says whether a characteristic has readings already. */
@@ -29,7 +30,7 @@ export function useUnit(shape, job, characteristic, unit) {
  * what to say: {job, said: {kind, entry, text, value, unit, reason}}; kind is
  * taken, staged (an extreme, its spoke next), refused, doubt, ask or nothing.
  */
-export function take(context, typed, now) {
+export function take(context, typed, now, { gauge = false } = {}) {
   const { plan, shape } = context;
   let { job } = context;
   const entries = shape.entries(plan, job);
@@ -38,7 +39,7 @@ export function take(context, typed, now) {
   if (work.awaitsSpoke(job, entry)) return takeSpoke(job, entries, entry, typed, shape.spokes(plan), now);
   if (entry.kind === 'text') return takeText(job, entries, entry, typed, now);
 
-  const read = readEntry(job, entry, typed);
+  const read = readEntry(job, entry, typed, { gauge });
   if (!read.ok) return refused(job, entry, typed, read.reason, now);
   if (read.unit !== unitOf(job, entry)) {
     if (holdsReadings(job, entry.characteristic)) {

@@ -16,6 +16,9 @@ export const verdictMark = (v) => verdicts[v] ?? verdicts.none;
 
 /** verdictPanel describes what the office said of an inspection. */
 export function verdictPanel(answer, { plan, savedAt }) {
+  if (answer.kept) {
+    return { tone: '', lab: { word: `Saved, ${clock(savedAt)}` }, big: { tone: 'plain', shape: 'lines', word: 'Saved' }, sub: 'Judged when the office answers', lines: [] };
+  }
   if (!answer.placed) {
     return {
       tone: 'v-care', lab: { word: `Kept, ${clock(savedAt)}` }, big: { tone: 'care', shape: 'triangle', word: 'Unplaced' },
@@ -56,7 +59,7 @@ export function aboutVerdict(answer, { plan, used, job, finishedAt }) {
   return {
     lab: used.how,
     lines: [`${used.count}, ${took(finishedAt - job.startedAt)}`, inspection ? `${set}round ${inspection.round ?? 1}` : '', gauges.length ? `Gauges ${list(gauges)}` : ''].filter(Boolean).map(capital),
-    links: [{ href: `/items/${encodeURIComponent(answer.item?.serial ?? plan.serial)}`, text: 'Item and certificate' }],
+    links: answer.kept ? null : [{ href: `/items/${encodeURIComponent(answer.item?.serial ?? plan.serial)}`, text: 'Item and certificate' }],
     note: overdue.length ? `${overdue[0].code} is overdue: printed as such.` : remarks[0] ?? '',
   };
 }

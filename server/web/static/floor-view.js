@@ -108,7 +108,7 @@ function paintMiddle(s, act) {
   region('pad').hidden = Boolean(list || s.choice || s.drafts || s.verdict);
   region('tools').hidden = Boolean(list || s.verdict || s.drafts);
   const el = region('list');
-  el.hidden = !(list || s.choice || s.drafts || s.verdict);
+  el.hidden = !(list || s.choice || s.drafts || s.verdict?.lines.length);
   el.className = s.choice ? 'choices' : s.drafts || s.verdict ? 'found' : 'list6';
   if (s.choice) paint(el, choices(s.choice, act));
   else if (s.drafts) paint(el, s.drafts(act));

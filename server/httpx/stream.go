@@ -1,0 +1,74 @@
+package httpx
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"time"
+
+	"github.com/gin-gonic/gin"
+)
+
+const (
+	unlimitedKey = "tracewright unlimited"
+	leaveKey     = "tracewright leave"
+)
+
+// ErrBusy is answered with 503: come back in a few seconds.
+var ErrBusy error = errBusy
+
+// writeWithin is how long one part of a stream may take to leave this machine.
+const writeWithin = 10 * time.Second
+
+// Stream is an answer that goes on for as long as somebody listens: server-sent
+// events, as the HTML standard (9.2) writes them.
+type Stream struct {
+	c       *gin.Context
+	control *http.ResponseController
+	ctx     context.Context
+}
+
+// NewStream begins such an answer. From here on the limits on time and on
+// requests at once do not count for it: a listener does no work. Whoever begins
+// one bounds how many there are and how long each lasts.
+func NewStream(c *gin.Context) (*Stream, error) {
+	s := &Stream{c: c, control: http.NewResponseController(c.Writer), ctx: c.Request.Context()}
+	if ctx, ok := c.Get(unlimitedKey); ok {
+		s.ctx = ctx.(context.Context)
+	}
+	// The server's limit on reading a request would end the connection.
+	if err := s.control.SetReadDeadline(time.Time{}); err != nil && !errors.Is(err, http.ErrNotSupported) {
+		return nil, fmt.Errorf("begin a stream: %w", err)
+	}
+	if leave, ok := c.Get(leaveKey); ok {
+		leave.(func())()
+	}
+	h := c.Writer.Header()
+	h.Set("Content-Type", "text/event-stream")
+	h.Set("Cache-Control", "no-store")
+	h.Set("X-Accel-Buffering", "no") // a proxy that collects answers would keep events back
+	c.Writer.WriteHeader(http.StatusOK)
+	return s, nil
+}
+
+// Done is closed when nobody listens any more.
+func (s *Stream) Done() <-chan struct{} { return s.ctx.Done() }
+
+// Send writes text and sees it off; the error says that the listener is gone.
+func (s *Stream) Send(text string) error {
+	if err := s.control.SetWriteDeadline(time.Now().Add(writeWithin)); err != nil && !errors.Is(err, http.ErrNotSupported) {
+		return fmt.Errorf("send an event: %w", err)
+	}
+	if _, err := s.c.Writer.WriteString(text); err != nil {
+		return fmt.Errorf("send an event: %w", err)
+	}
+	if err := s.control.Flush(); err != nil && !errors.Is(err, http.ErrNotSupported) {
+		return fmt.Errorf("send an event: %w", err)
+	}
+	return nil
+}
+
+// isStream says whether a request is the browser's own coming back to a stream,
+// which is no sign that anybody is there.
+func isStream(r *http.Request) bool { return r.Header.Get("Accept") == "text/event-stream" }

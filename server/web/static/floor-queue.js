@@ -1,0 +1,151 @@
+// Finished inspections on their way to the office. Each is kept on the tablet
+// under its id before it is sent, and leaves only once the office has
+// answered. They go in order, one at a time. What the office will not take is
+// set aside and shown; it never holds up what stands behind it.
+
+const SOONEST = 2000; // ms between two tries
+const LATEST = 60000;
+
+/** reasonOf says what an error means for the queue: wait, or set aside as what. */
+export function reasonOf(err) {
+  if (!err.status || err.status >= 500 || err.status === 408 || err.status === 429) return 'wait';
+  if (err.status === 401 || err.status === 403) return 'sign-in';
+  return err.status === 409 ? 'conflict' : 'refused';
+}
+
+/** Outgoing holds and sends. kept keeps, send posts a submission and answers with what became of it. */
+export class Outgoing {
+  constructor({ kept, send, person, told = () => {}, answered = () => {}, timers = globalThis, now = () => Date.now(), lock = (f) => f() }) {
+    Object.assign(this, { kept, send, person, told, answered, timers, now, lock });
+    this.list = []; // what is kept, in order
+    this.needsSignIn = false;
+    this.timer = null;
+    this.wait = SOONEST;
+    this.running = null;
+    this.hold = '';
+    this.got = {};
+  }
+
+  /** load reads what an earlier page left here. */
+  async load() {
+    this.list = (await this.kept.all('outgoing')).sort((a, b) => a.order - b.order || (a.id < b.id ? -1 : 1));
+    this.told();
+  }
+
+  /** add keeps an inspection; once this is answered it is on the disk, unless it says unkept. */
+  async add(sent, print) {
+    const order = Math.max(0, ...this.list.map((e) => e.order)) + 1;
+    const entry = { id: sent.id, order, at: this.now(), person: this.person, print, state: 'waiting', sent };
+    // A tablet that is full still holds it in the open page, and says that it is not kept.
+    await this.kept.put('outgoing', entry).catch(() => { entry.unkept = true; });
+    this.list = [...this.list.filter((e) => e.id !== entry.id), entry];
+    this.told();
+    return entry;
+  }
+
+  /** waiting lists what is not sent yet and not set aside. */
+  get waiting() {
+    return this.list.filter((e) => e.state === 'waiting');
+  }
+
+  /** aside lists what the office would not take. */
+  get aside() {
+    return this.list.filter((e) => e.state !== 'waiting');
+  }
+
+  /** drop takes an inspection out: the person goes on with it, or has settled it. */
+  async drop(id) {
+    await this.kept.remove('outgoing', id);
+    this.list = this.list.filter((e) => e.id !== id);
+    this.told();
+  }
+
+  /**
+   * flush sends what waits, in order. hold names the inspection whose person is
+   * still at it: its answer {answer} or {error} is given back, and a refusal
+   * goes to the person instead of aside.
+   */
+  async flush({ hold = '' } = {}) {
+    if (hold) Object.assign(this, { hold, got: {} });
+    this.running = (this.running ?? Promise.resolve()).catch(() => {}).then(() => this.lock(() => this.#run()));
+    await this.running;
+    return hold && hold === this.hold ? this.got : {};
+  }
+
+  /** letGo: the person has gone on; what is refused from now on is set aside. */
+  letGo() {
+    this.hold = '';
+  }
+
+  async #run() {
+    this.#clear();
+    for (const entry of this.waiting) {
+      // Another's readings are sent when that person is signed in here again.
+      if (entry.person !== this.person) continue;
+      try {
+        const answer = await this.send(entry.sent);
+        if (entry.id === this.hold) this.got = { answer };
+        Object.assign(this, { wait: SOONEST, needsSignIn: false });
+        await this.drop(entry.id);
+        this.answered(entry.id, answer);
+      } catch (error) {
+        const reason = reasonOf(error);
+        if (reason === 'wait' || reason === 'sign-in') {
+          this.needsSignIn = reason === 'sign-in';
+          this.#later();
+          break;
+        }
+        if (entry.id === this.hold) {
+          this.got = { error };
+          await this.drop(entry.id);
+        } else {
+          await this.#setAside(entry, reason, error);
+        }
+      }
+    }
+    this.told();
+  }
+
+  /** again puts what was set aside back among what waits. */
+  async again(id) {
+    const entry = this.list.find((e) => e.id === id);
+    if (!entry) return;
+    const changed = { ...entry, state: 'waiting', said: '' };
+    await this.kept.put('outgoing', changed);
+    this.list = this.list.map((e) => (e.id === id ? changed : e));
+    await this.flush();
+  }
+
+  async #setAside(entry, state, err) {
+    const changed = { ...entry, state, said: err.message };
+    await this.kept.put('outgoing', changed);
+    this.list = this.list.map((e) => (e.id === entry.id ? changed : e));
+  }
+
+  #later() {
+    this.#clear();
+    this.timer = this.timers.setTimeout(() => this.flush(), this.wait);
+    this.wait = Math.min(this.wait * 2, LATEST);
+  }
+
+  #clear() {
+    if (this.timer !== null) this.timers.clearTimeout(this.timer);
+    this.timer = null;
+  }
+}
+
+const OLD = 10 * 60 * 1000;
+
+/** waitingLine is the head's line while something waits or was set aside; null when all is sent. */
+export function waitingLine(queue, now, clock) {
+  const { waiting, aside } = queue;
+  const parts = [];
+  if (waiting.length) {
+    const first = Math.min(...waiting.map((e) => e.at));
+    parts.push(`${waiting.length} waiting${now - first > OLD ? ` since ${clock(first)}` : ''}`);
+    if (waiting.some((e) => e.unkept)) parts.push('keep this page open');
+    if (queue.needsSignIn) parts.push('sign in again');
+  }
+  if (aside.length) parts.push(`${aside.length} set aside`);
+  return parts.length ? { ok: false, shape: aside.length ? 'triangle' : 'lines', text: parts.join(', ') } : null;
+}

@@ -1,0 +1,106 @@
+import test from 'node:test';
+import assert from 'node:assert/strict';
+import { InMemory, keepPlan, keptPlan, likePlan } from '../floor-kept.js';
+import { Outgoing, waitingLine } from '../floor-queue.js';
+
+const clock = (ms) => `t${ms}`;
+const noTimers = { setTimeout: () => 1, clearTimeout: () => {} };
+const problem = (status) => Object.assign(new Error(`said ${status}`), { status });
+
+function outgoing({ kept = new InMemory(), send, person = 'ines', now = () => 0 }) {
+  return new Outgoing({ kept, send, person, timers: noTimers, now });
+}
+
+test('what waits survives the page and is sent in order, each once', async () => {
+  const kept = new InMemory();
+  let away = true;
+  const sent = [];
+  const send = async (s) => {
+    if (away) throw new Error('no answer');
+    sent.push(s.id);
+    return { placed: true };
+  };
+  const first = outgoing({ kept, send });
+  for (const id of ['c', 'a', 'b']) await first.add({ id }, id);
+  await first.flush();
+  assert.equal(waitingLine(first, 0, clock).text, '3 waiting');
+
+  const second = outgoing({ kept, send }); // the tablet was switched off
+  await second.load();
+  away = false;
+  await Promise.all([second.flush(), second.flush()]);
+  assert.deepEqual(sent, ['c', 'a', 'b']);
+  assert.equal(waitingLine(second, 0, clock), null);
+  assert.deepEqual(await kept.all('outgoing'), []);
+});
+
+test('a conflict and a refusal are set aside, kept, and hold nothing up', async () => {
+  const kept = new InMemory();
+  const answers = { a: problem(409), b: problem(422), c: null };
+  const q = outgoing({ kept, send: async (s) => { if (answers[s.id]) throw answers[s.id]; return { placed: false }; } });
+  for (const id of ['a', 'b', 'c']) await q.add({ id }, id);
+  await q.flush();
+  assert.deepEqual(q.aside.map((e) => [e.id, e.state]), [['a', 'conflict'], ['b', 'refused']]);
+  assert.deepEqual(q.waiting, []);
+  assert.deepEqual((await kept.all('outgoing')).map((e) => e.id), ['a', 'b']);
+  assert.equal(waitingLine(q, 0, clock).text, '2 set aside');
+  answers.a = null;
+  await q.again('a');
+  assert.deepEqual(q.aside.map((e) => e.id), ['b']);
+});
+
+test('a refusal of the inspection in hand goes to its person', async () => {
+  const q = outgoing({ send: async () => { throw problem(422); } });
+  await q.add({ id: 'a' }, 'a');
+  const got = await q.flush({ hold: 'a' });
+  assert.equal(got.error.status, 422);
+  assert.deepEqual(q.list, []);
+});
+
+for (const [name, error, signIn] of [['no answer', new Error('away'), false], ['an error of the server', problem(503), false], ['too many', problem(429), false], ['signed out', problem(401), true]]) {
+  test(`${name}: nothing is lost and nothing behind it overtakes`, async () => {
+    let calls = 0;
+    const q = outgoing({ send: async () => { calls++; throw error; } });
+    await q.add({ id: 'a' }, 'a');
+    await q.add({ id: 'b' }, 'b');
+    assert.deepEqual(await q.flush({ hold: 'b' }), {});
+    assert.equal(calls, 1);
+    assert.equal(q.waiting.length, 2);
+    assert.equal(q.needsSignIn, signIn);
+  });
+}
+
+test('another person’s readings are not sent under this one’s name', async () => {
+  const kept = new InMemory();
+  const ines = outgoing({ kept, send: async () => { throw new Error('away'); } });
+  await ines.add({ id: 'a' }, 'a');
+  const sent = [];
+  const thandi = outgoing({ kept, person: 'thandi', send: async (s) => { sent.push(s.id); return {}; } });
+  await thandi.load();
+  await thandi.flush();
+  assert.deepEqual(sent, []);
+  assert.equal(thandi.waiting.length, 1);
+});
+
+test('the head says since when, after ten minutes', async () => {
+  let now = 1000;
+  const q = outgoing({ send: async () => {}, now: () => now });
+  await q.add({ id: 'a' }, 'a');
+  now += 1;
+  await q.add({ id: 'b' }, 'b');
+  assert.equal(waitingLine(q, 601000, clock).text, '2 waiting');
+  assert.equal(waitingLine(q, 601001, clock).text, '2 waiting since t1000');
+});
+
+test('a plan is kept without people and found by its serial or its end', async () => {
+  const kept = new InMemory();
+  const json = (serial) => ({ serial, print: serial, family: { kind: 'wheel', name: 'F' }, product: { id: 'p' }, specification: { characteristics: [{ code: 'dish' }] }, standing: [{ person: 'Thandi' }], open_draft: { person: 'Thandi' }, customer: 'X', stages: [], instruments: [], holds: [{ code: 'h', reason: 'r', raised_by: 'Thandi' }] });
+  await keepPlan(kept, json('W26000051'), 1);
+  await keepPlan(kept, json('W26100051'), 2);
+  assert.doesNotMatch(JSON.stringify(await kept.all('plans')), /Thandi|customer/);
+  assert.equal((await keptPlan(kept, 'w26-00005-1')).serial, 'W26000051');
+  assert.equal(await keptPlan(kept, '00051'), null, 'two end so');
+  assert.equal((await keptPlan(kept, '100051')).serial, 'W26100051');
+  const like = likePlan(await keptPlan(kept, 'W26000051'), 'W26000069', 'W26-00006-9');
+  assert.deepEqual([like.serial, like.item, like.holds], ['W26000069', null, []]);
+});
