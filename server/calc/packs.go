@@ -1,13 +1,18 @@
 package calc
 
 import (
+	"slices"
+
 	"tracewright/models/numbers/measure"
 	"tracewright/models/trade/pack"
 )
 
-// packKinds are the calculations on battery blocks and packs. Those on storage
-// and on strings stand in files of their own.
-var packKinds = []Kind{
+// packKinds are the calculations on battery blocks and packs, subject by
+// subject; the functions of storage and of strings stand in files of their own.
+var packKinds = slices.Concat(packReadingKinds, packHealthKinds, packWiringKinds, packSafetyKinds, packMatchKinds)
+
+// packReadingKinds are those on readings, strings and storage.
+var packReadingKinds = []Kind{
 	{
 		Name:    "reading_gate",
 		Does:    "whether a voltage counts as open-circuit voltage, and every reason against it",

@@ -63,7 +63,7 @@ func ChangePoint(x []float64, orders int, seed uint64) (Change, error) {
 	c.Formula = min(2*math.Exp(-6*(c.K/n)*(c.K/n)/(n+1)), 1)
 	large, chance := 0, NewRandom(seed)
 	for range orders {
-		shuffle(chance, steps)
+		Shuffle(chance, steps)
 		if k, _ := farthest(steps); k >= c.K {
 			large++
 		}

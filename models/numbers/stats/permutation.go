@@ -147,7 +147,7 @@ func (p *permuter) between(labels []int) float64 {
 func (p *permuter) countDrawn(labels []int, times int, chance *Random) (large int) {
 	order := slices.Clone(labels)
 	for range times {
-		shuffle(chance, order)
+		Shuffle(chance, order)
 		if p.between(order) >= p.least {
 			large++
 		}

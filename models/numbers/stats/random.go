@@ -47,9 +47,9 @@ func (r *Random) Normal() float64 {
 	}
 }
 
-// below returns a whole number from 0 to n-1, each as likely as the others
+// Below returns a whole number from 0 to n-1, each as likely as the others
 // (Lemire, ACM Transactions on Modeling and Computer Simulation 29, 2019).
-func (r *Random) below(n int) int {
+func (r *Random) Below(n int) int {
 	size := uint64(n)
 	high, low := bits.Mul64(r.next(), size)
 	if low < size {
@@ -60,10 +60,10 @@ func (r *Random) below(n int) int {
 	return int(high)
 }
 
-// shuffle puts the values in random order, each order as likely as the others.
-func shuffle[T any](chance *Random, x []T) {
+// Shuffle puts the values in random order, each order as likely as the others.
+func Shuffle[T any](chance *Random, x []T) {
 	for i := len(x) - 1; i > 0; i-- {
-		j := chance.below(i + 1)
+		j := chance.Below(i + 1)
 		x[i], x[j] = x[j], x[i]
 	}
 }

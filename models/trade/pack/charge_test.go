@@ -85,6 +85,6 @@ func TestSoCRefuses(t *testing.T) {
 	}
 }
 
-func second(_ float64, err error) error { return err }
+func second[T any](_ T, err error) error { return err }
 
 func third(_, _ float64, err error) error { return err }

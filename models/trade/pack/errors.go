@@ -63,3 +63,14 @@ func first(errs ...error) error {
 	}
 	return nil
 }
+
+// computed refuses results that left the range of a double; the input was then
+// beyond anything that is measured.
+func computed(results ...float64) error {
+	for _, x := range results {
+		if err := finite("input", x); err != nil {
+			return fieldf("input", "leads to a figure larger than can be held")
+		}
+	}
+	return nil
+}

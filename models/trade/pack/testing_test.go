@@ -28,7 +28,7 @@ func decs(t testing.TB, texts ...string) []measure.Decimal {
 }
 
 // near compares within a tolerance.
-func near(t *testing.T, what string, got, want, tolerance float64) {
+func near(t testing.TB, what string, got, want, tolerance float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= tolerance) {
 		t.Errorf("%s: got %.12g, want %.12g within %g", what, got, want, tolerance)
