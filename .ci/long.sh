@@ -17,6 +17,9 @@ for kind in $(go run ./server calc --list | grep '^[a-z]' | cut -d' ' -f1); do
   TRACEWRIGHT_FUZZ_KIND=$kind go test -run '^$' -fuzz '^FuzzCalc$' -fuzztime "${seconds}s" -fuzzminimizetime 20x ./server/calc
 done
 
+echo "== two hundred wheels at a simulated stand"
+TRACEWRIGHT_STAND_WHEELS=200 go test -count=1 -run SimulatedStand -v ./models/trade/wheel
+
 echo "== kills under load"
 TRACEWRIGHT_KILLS=${KILLS:-200} go test -count=1 -timeout 60m -run Kill ./server/...
 

@@ -26,7 +26,7 @@ func QRSymbol(text string) (Symbol, error) {
 func Code128Symbol(text string) (Symbol, error) {
 	code, err := code128.Encode(text)
 	if err != nil {
-		return nil, fmt.Errorf("Code 128 of %d characters: %w", len(text), err)
+		return nil, fmt.Errorf("code 128 of %d characters: %w", len(text), err)
 	}
 	return modules(code)[:1], nil
 }

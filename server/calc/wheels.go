@@ -2,13 +2,17 @@ package calc
 
 import (
 	"fmt"
+	"slices"
 
 	"tracewright/models/numbers/measure"
 	"tracewright/models/trade/wheel"
 )
 
 // wheelKinds are the calculations on wheels.
-var wheelKinds = []Kind{
+var wheelKinds = slices.Concat(wheelReadingKinds, wheelTensionKinds, wheelModelKinds)
+
+// wheelReadingKinds need no model of the wheel.
+var wheelReadingKinds = []Kind{
 	{
 		Name:    "runout",
 		Does:    "run-out of one turn: full indicator reading, mean, waves 1 to 4, high and low spot; drift removed by a repeat of station 0",
@@ -65,6 +69,13 @@ type runOutInput struct {
 	Stations int       `json:"stations"`
 	Readings []float64 `json:"readings"`
 	Reread   *float64  `json:"station_0_reread,omitempty"`
+	// Stations that are not the rim's shape.
+	Masked []maskInput `json:"masked,omitempty"`
+}
+
+type maskInput struct {
+	Station int    `json:"station"`
+	Reason  string `json:"reason"`
 }
 
 type harmonicAnswer struct {
@@ -92,7 +103,11 @@ func runOut(in runOutInput) (runOutAnswer, error) {
 	if in.Stations != len(in.Readings) {
 		return runOutAnswer{}, &Failure{Field: "readings", Problem: fmt.Sprintf("%d values for %d stations", len(in.Readings), in.Stations)}
 	}
-	r, err := wheel.AnalyseRunOut(in.Readings, in.Reread)
+	var masks []wheel.Mask
+	for _, m := range in.Masked {
+		masks = append(masks, wheel.Mask(m))
+	}
+	r, err := wheel.AnalyseMasked(in.Readings, in.Reread, masks)
 	if err != nil {
 		return runOutAnswer{}, blame("readings", err)
 	}

@@ -32,26 +32,20 @@ type geometryAnswer struct {
 	SpokeA spokeAnswer `json:"spoke_0_side_A"`
 	SpokeB spokeAnswer `json:"spoke_1_side_B"`
 	Ratio  float64     `json:"tension_ratio_A_over_B"`
+	// False where the sides are too alike to be told apart by their tension.
+	RatioApplies bool `json:"ratio_tells_sides_apart"`
 }
 
 func spokeGeometry(in geometryInput) (geometryAnswer, error) {
+	profile, err := stretches("spoke_profile", in.Profile)
+	if err != nil {
+		return geometryAnswer{}, err
+	}
 	g := wheel.Geometry{
 		Spokes: in.Spokes, RimRadius: in.RimRadius, NippleInset: in.NippleInset,
 		FlangeRadiusA: in.RadiusA, FlangeRadiusB: in.RadiusB, FlangeOffsetA: in.OffsetA, FlangeOffsetB: in.OffsetB,
-		CrossA: in.CrossA, CrossB: in.CrossB, SpokeE: in.SpokeE,
+		CrossA: in.CrossA, CrossB: in.CrossB, SpokeE: in.SpokeE, Profile: profile,
 		SeatCompliance: in.SeatCompliance, FlangeHoleDiameter: in.HoleDiameter,
-	}
-	for _, stretch := range in.Profile {
-		var s wheel.Segment
-		if stretch[0] != nil {
-			if s.Length = *stretch[0]; s.Length <= 0 {
-				return geometryAnswer{}, &Failure{Field: "spoke_profile", Problem: "a length must be above zero, or null for the rest"}
-			}
-		}
-		if stretch[1] != nil {
-			s.Diameter = *stretch[1]
-		}
-		g.Profile = append(g.Profile, s)
 	}
 	var answer geometryAnswer
 	for j, into := range []*spokeAnswer{&answer.SpokeA, &answer.SpokeB} {
@@ -64,7 +58,25 @@ func spokeGeometry(in geometryInput) (geometryAnswer, error) {
 			Stiffness: s.StiffnessNmm, UnitVector: s.UnitVector, CutLength: s.CutLength,
 		}
 	}
-	var err error
 	answer.Ratio, err = g.ExpectedRatio()
+	_, answer.RatioApplies = g.ExpectedRatioApplies()
 	return answer, blame("input", err)
+}
+
+// stretches reads a spoke profile.
+func stretches(field string, profile [][2]*float64) ([]wheel.Segment, error) {
+	var list []wheel.Segment
+	for _, stretch := range profile {
+		var s wheel.Segment
+		if stretch[0] != nil {
+			if s.Length = *stretch[0]; s.Length <= 0 {
+				return nil, &Failure{Field: field, Problem: "a length must be above zero, or null for the rest"}
+			}
+		}
+		if stretch[1] != nil {
+			s.Diameter = *stretch[1]
+		}
+		list = append(list, s)
+	}
+	return list, nil
 }

@@ -28,7 +28,10 @@ const withoutTolerance = 1e-12
 
 // influenceTolerance is relative to a number itself or to the largest of its
 // array: small entries of an influence column are differences of large ones.
-const influenceTolerance = 1e-6
+const (
+	influenceTolerance = 1e-6
+	influenceNothing   = 1e-12 // mm or N: a mean that is nothing but rounding
+)
 
 // Differences compares an answer with the expected one and returns what does
 // not agree, nothing when all does. The answer may hold more fields.
@@ -45,6 +48,9 @@ func Differences(c Case, got []byte, leftOut []LeftOut) []string {
 		}
 	}
 	cmp := comparison{c: c, leftOut: leftOut}
+	if c.Kind == "prescription" {
+		return prescriptionDifferences(cmp, want, have)
+	}
 	cmp.compare("", "", want, have, 0)
 	return cmp.found
 }
@@ -116,7 +122,7 @@ func (cmp *comparison) near(field string, want, got, largest float64) bool {
 	t := cmp.c.Tolerance
 	apart, size := math.Abs(want-got), math.Abs(want)
 	if cmp.c.Kind == "influence" {
-		return apart <= influenceTolerance*max(size, largest)
+		return apart <= max(influenceTolerance*max(size, largest), influenceNothing)
 	}
 	if limit, ok := t.Fields[field]; ok && apart <= limit {
 		return true

@@ -14,7 +14,17 @@
 // two shoulder distances; SideStatistics takes the tensions of one side;
 // Geometry gives spoke length, angles and the expected ratio of the sides;
 // GradeOf compares results with the grade table; Doubts lists the readings to
-// take again.
+// take again; AnalyseMasked leaves out stations with a reason; GaugeTable turns
+// gauge readings into tensions; NewModel, NewPlan and Prescribe say which
+// nipples to turn; Learn compares a round with what was predicted.
+//
+// The prescription's honest limits. Its model is an elastic ring on prestressed
+// spokes whose stiffness is assumed; it was never validated on a real wheel. It
+// proves its arithmetic, not the wheel: plan for two or three rounds, read
+// everything again after each, and stop when readings contradict it. It never
+// asks for a tension above the rim maker's maximum less the gauge's
+// uncertainty, at the end or on the way, and shows the highest before the first
+// turn. What turning cannot mend it calls the rim's.
 //
 // Conventions, everywhere: spoke j of N stands at rim angle 360 j/N degrees,
 // counter-clockwise seen from side A, spoke 0 being the first side A spoke
@@ -24,5 +34,6 @@
 //
 // What it refuses. Missing or impossible readings are errors, never zero and
 // never NaN. Harmonics are not offered below twelve stations. A set whose
-// first station has drifted by more than 0.05 mm is refused whole.
+// first station has drifted by more than 0.05 mm is refused whole. A wheel with
+// slack spokes gets no turn list, a gauge reading outside its table no tension.
 package wheel

@@ -1,0 +1,60 @@
+package calc
+
+import (
+	"encoding/json"
+	"errors"
+	"strings"
+	"testing"
+)
+
+// Input of the wheel model that cannot be used names its field.
+func TestWheelRefusals(t *testing.T) {
+	without := func(old, new string) string { return strings.Replace(examplePrescription, old, new, 1) }
+	thirteen := `[0,0.1,0.2,0.3,0.2,0.1,0,0.1,0.2,0.3,0.2,0.1,0.1]`
+	for _, row := range []struct{ name, kind, input, field string }{
+		{"a hole not read", "prescription", without(`"lateral_mm":[0.3,`, `"lateral_mm":[`), "lateral_mm"},
+		{"no maximum", "prescription", without(`"tension_max":1300`, `"tension_max":0`), "options.tension_max"},
+		{"no twist stiffness", "prescription", without(`"rim_GJ":150000000`, `"rim_GJ":0`), "wheel.rim_GJ"},
+		{"odd wheel", "prescription", without(`"spokes":12`, `"spokes":13`), "wheel.spokes"},
+		{"unknown grade", "prescription", without(`"options":{`, `"options":{"grade":"superb",`), "options.grade"},
+		{"half a table", "tension_table", `{"reading":[1,2],"tension":[400],"query":[],"tension_unit":"N"}`, "tension"},
+		{"table that turns back", "tension_table", `{"reading":[1,2,3],"tension":[400,600,500],"query":[],"tension_unit":"N"}`, "tension"},
+		{"unit of length", "tension_table", `{"reading":[1,2],"tension":[400,600],"query":[],"tension_unit":"mm"}`, "tension_unit"},
+		{"slack by ear", "pitch_to_tension", `{"free_length_m":0.2,"segments_m":[[0.2,0.0023]],"frequency_hz":20,"E_Pa":2e11,"density":7850}`, "frequency_hz"},
+		{"rim without mass", "bare_ring", `{"R_mm":197,"EA_N":1e7,"EI_rad_N_mm2":1e8,"EI_lat_N_mm2":7e8,"GJ_N_mm2":1e8,"mass_kg":0,"load_N":100}`, "mass_kg"},
+		{"rim without radius", "bare_ring", `{"R_mm":0,"EA_N":1e7,"EI_rad_N_mm2":1e8,"EI_lat_N_mm2":7e8,"GJ_N_mm2":1e8,"mass_kg":1,"load_N":100}`, "R_mm"},
+		{"closed form with crossed spokes", "uniform_turn", `{"turns":1,"wheel":` + strings.Replace(exampleSmall, `"nipple_inset":7`, `"nipple_inset":0`, 1) + `}`, "wheel.cross_A"},
+		{"a column beside the wheel", "influence", `{"turn":0.25,"spokes":[12],"wheel":` + exampleSmall + `}`, "spokes[0]"},
+		{"nothing predicted", "model_scale_fit", `{"predicted":[0],"observed":[1]}`, "predicted"},
+		{"mask without a reason", "runout", `{"stations":13,"readings":` + thirteen + `,"masked":[{"station":3,"reason":""}]}`, "masked[0]"},
+	} {
+		t.Run(row.kind+" "+row.name, func(t *testing.T) { refused(t, row.kind, row.input, row.field) })
+	}
+}
+
+// A slack spoke is refused with a code and what to do instead.
+func TestSlackSpokesRefused(t *testing.T) {
+	_, err := Run("prescription", []byte(strings.Replace(examplePrescription, "1050", "150", 1)))
+	var failure *Failure
+	if !errors.As(err, &failure) || failure.Code != "slack_spokes" || !strings.Contains(failure.Problem, "equal thread depth") {
+		t.Errorf("got %v", err)
+	}
+}
+
+// Every list of turns says what the model is worth, and every tension by pitch
+// what it may be used for.
+func TestHonestAnswers(t *testing.T) {
+	for _, row := range []struct{ kind, input, field, says string }{
+		{"prescription", examplePrescription, "honest_limits", "not validated on a real wheel"},
+		{"pitch_to_tension", `{"free_length_m":0.2,"segments_m":[[0.2,0.0023]],"frequency_hz":480,"E_Pa":2e11,"density":7850}`, "use", "evenness"},
+	} {
+		got, err := Run(row.kind, []byte(row.input))
+		var answer map[string]any
+		if err != nil || json.Unmarshal(got, &answer) != nil {
+			t.Fatalf("%s: %v", row.kind, err)
+		}
+		if text, _ := answer[row.field].(string); !strings.Contains(text, row.says) {
+			t.Errorf("%s: %s is %q", row.kind, row.field, text)
+		}
+	}
+}
