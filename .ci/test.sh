@@ -70,6 +70,8 @@ step "fuzzing: every calculation, for a minute"
 go test -run '^$' -fuzz '^FuzzCalc$' -fuzztime 60s -fuzzminimizetime 20x ./server/calc | tail -n 2
 
 step "race detector, where it is quick"
-go test -count=1 -race ./models ./models/trail ./models/words ./models/numbers/measure ./models/numbers/conformity ./models/numbers/stats ./models/trade/...
+go test -count=1 -race ./models ./models/trail ./models/words ./models/numbers/measure ./models/numbers/conformity ./models/trade/ident ./models/trade/kinds \
+  ./models/work/stands ./server/httpx ./server/trust
+go test -count=1 -race -run 'Group|OneBad|Many|Same|Repeat' ./models/store
 
 step "done"

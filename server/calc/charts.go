@@ -38,6 +38,9 @@ func charted(values string, err error) error {
 		return refuse(values, err)
 	}
 	field := named.Argument
+	if field == "covariance" {
+		field = values // It is computed from them.
+	}
 	if rest, ok := strings.CutPrefix(field, "values"); ok {
 		field = values + rest
 	}
@@ -109,6 +112,9 @@ func individualsChart(in seriesInput) (individualsAnswer, error) {
 	sd, err := stats.SD(in.X)
 	if err != nil {
 		return individualsAnswer{}, charted("x", err)
+	}
+	if sd == 0 {
+		return individualsAnswer{}, refuse("x", stats.ErrNoSpread)
 	}
 	chart, err := spc.Individuals(spc.Data{Values: in.X})
 	if err != nil {

@@ -6,8 +6,10 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"tracewright/models/numbers/spc"
+	"tracewright/models/numbers/stats"
 )
 
 // countChartKinds are charts of counted things. Limits three sigma away stand
@@ -55,8 +57,20 @@ var countChartKinds = []Kind{
 const mostCounts = 20_000
 
 func fewCounts(counts []int) error {
-	if len(counts) > mostCounts {
+	switch {
+	case len(counts) > mostCounts:
 		return refuse("counts", fmt.Errorf("%d counts, at most %d can be charted at once", len(counts), mostCounts))
+	case len(counts) < 2:
+		return refuse("counts", fmt.Errorf("%d where 2 are needed: %w", len(counts), stats.ErrTooFew))
+	}
+	return nil
+}
+
+// spread refuses counts whose distribution has none: nothing found at all, or
+// everything.
+func spread(l spc.CountLimits) error {
+	if l.Z == nil {
+		return refuse("counts", fmt.Errorf("nothing found, or everything: %w", stats.ErrNoSpread))
 	}
 	return nil
 }
@@ -128,6 +142,9 @@ func cChart(in cInput) (cAnswer, error) {
 	if err != nil {
 		return cAnswer{}, charted("counts", err)
 	}
+	if err := spread(l); err != nil {
+		return cAnswer{}, err
+	}
 	return cAnswer{Mean: l.Total, Low: l.Low[0], High: l.High[0], ExactLow: l.ExactLow[0], ExactHigh: l.ExactHigh[0],
 		Small: l.Small, Z: l.Z, Outside: spc.Beyond(l.Points, l.Low, l.High)}, nil
 }
@@ -157,6 +174,9 @@ func uChart(in uInput) (uAnswer, error) {
 	if err != nil {
 		return uAnswer{}, charted("counts", err)
 	}
+	if err := spread(l); err != nil {
+		return uAnswer{}, err
+	}
 	return uAnswer{Mean: l.Total, U: l.Points, Low: in.Units.line(l.Low), High: in.Units.line(l.High),
 		ExactLow: in.Units.line(l.ExactLow), ExactHigh: in.Units.line(l.ExactHigh),
 		Small: l.Small, Z: l.Z, Outside: spc.Beyond(l.Points, l.Low, l.High)}, nil
@@ -184,7 +204,15 @@ func npChart(in npInput) (npAnswer, error) {
 	}
 	l, err := spc.Nonconforming(in.Counts, in.N)
 	if err != nil {
-		return npAnswer{}, charted("counts", err)
+		err = charted("counts", err)
+		var failure *Failure
+		if errors.As(err, &failure) && strings.HasPrefix(failure.Field, "n[") {
+			failure.Field = "n" // One number here.
+		}
+		return npAnswer{}, err
+	}
+	if err := spread(l); err != nil {
+		return npAnswer{}, err
 	}
 	return npAnswer{Mean: l.Total, Low: l.Low[0], High: l.High[0], ExactLow: l.ExactLow[0], ExactHigh: l.ExactHigh[0],
 		Small: l.Small, Z: l.Z, Outside: spc.Beyond(l.Points, l.Low, l.High)}, nil
@@ -215,6 +243,9 @@ func pChart(in pInput) (pAnswer, error) {
 	l, err := spc.Proportions(in.Counts, in.N.of(len(in.Counts)))
 	if err != nil {
 		return pAnswer{}, charted("counts", err)
+	}
+	if err := spread(l); err != nil {
+		return pAnswer{}, err
 	}
 	if in.Proportions != nil && len(in.Proportions) != len(l.Points) {
 		return pAnswer{}, refuse("proportions", fmt.Errorf("%d of %d counts", len(in.Proportions), len(l.Points)))
@@ -272,6 +303,9 @@ func overdispersed(in overdispersedInput) (overdispersedAnswer, error) {
 	l, err := lines(in.Counts, sizes)
 	if err != nil {
 		return overdispersedAnswer{}, unitsAreN(charted("counts", err))
+	}
+	if l.SigmaZ == 0 {
+		return overdispersedAnswer{}, refuse("counts", stats.ErrNoSpread)
 	}
 	return overdispersedAnswer{Of: of, Centre: l.Centre, Points: l.Points, Z: l.Z, MeanMR: l.MeanMR, SigmaZ: l.SigmaZ,
 		Low: l.Low, High: l.High, UnadjustedHigh: l.UnadjustedHigh, Outside: spc.Beyond(l.Points, l.Low, l.High)}, nil

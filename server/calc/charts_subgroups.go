@@ -1,6 +1,11 @@
 package calc
 
-import "tracewright/models/numbers/spc"
+import (
+	"fmt"
+
+	"tracewright/models/numbers/spc"
+	"tracewright/models/numbers/stats"
+)
 
 // subgroupChartKinds are charts of subgroups of items.
 var subgroupChartKinds = []Kind{
@@ -47,8 +52,23 @@ type meanRangeSDAnswer struct {
 	SDHigh         float64   `json:"s_ucl"`
 }
 
+// severalSubgroups refuses what gives no limits: one subgroup, or none that
+// varies inside.
+func severalSubgroups(subgroups [][]float64) (spc.SubgroupFigures, error) {
+	f, err := spc.FromSubgroups(subgroups)
+	switch {
+	case err != nil:
+		return f, err
+	case len(f.Means) < 2:
+		return f, fmt.Errorf("%d where 2 are needed: %w", len(f.Means), stats.ErrTooFew)
+	case f.PooledSD == 0:
+		return f, fmt.Errorf("inside each subgroup %w", stats.ErrNoSpread)
+	}
+	return f, nil
+}
+
 func meanRangeSD(in subgroupsInput) (meanRangeSDAnswer, error) {
-	f, err := spc.FromSubgroups(in.Subgroups)
+	f, err := severalSubgroups(in.Subgroups)
 	if err != nil {
 		return meanRangeSDAnswer{}, charted("subgroups", err)
 	}
@@ -84,7 +104,7 @@ type meanSDUnequalAnswer struct {
 }
 
 func meanSDUnequal(in meanSDUnequalInput) (meanSDUnequalAnswer, error) {
-	f, err := spc.FromSubgroups(in.Subgroups)
+	f, err := severalSubgroups(in.Subgroups)
 	if err != nil {
 		return meanSDUnequalAnswer{}, charted("subgroups", err)
 	}

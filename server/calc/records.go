@@ -36,6 +36,14 @@ type decideAnswer struct {
 }
 
 // question is the input in the words of the decision.
+// factor refuses a coverage factor that is none; U is expanded by it already.
+func (in decideInput) factor() error {
+	if in.K != nil && in.K.Sign() <= 0 {
+		return refuse("k", errors.New("must be above 0"))
+	}
+	return nil
+}
+
 func (in decideInput) question() conformity.Question {
 	return conformity.Question{
 		Value:  in.Y,
@@ -64,6 +72,9 @@ func (in decideInput) blame(err error) error {
 }
 
 func decide(in decideInput) (decideAnswer, error) {
+	if err := in.factor(); err != nil {
+		return decideAnswer{}, err
+	}
 	judgement, err := conformity.Judge(in.question())
 	if err != nil {
 		return decideAnswer{}, in.blame(err)

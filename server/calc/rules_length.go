@@ -110,6 +110,9 @@ func (in runLengthInput) check() (float64, error) {
 	if in.WithinPoints != nil {
 		most = mostChances
 	}
+	if len(in.Shifts) == 0 {
+		return 0, refuse("shifts", errors.New("lists none; 0 is the process as it should be"))
+	}
 	if len(in.Shifts) > most {
 		return 0, refuse("shifts", fmt.Errorf("%d shifts are more than %d", len(in.Shifts), most))
 	}

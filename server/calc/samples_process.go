@@ -51,6 +51,9 @@ func meanSDInterval(in meanSDInput) (meanSDAnswer, error) {
 	if err != nil {
 		return meanSDAnswer{}, argument("", "x", err)
 	}
+	if s.SD == 0 {
+		return meanSDAnswer{}, refuse("x", stats.ErrNoSpread)
+	}
 	mean, err := stats.MeanInterval(in.X, in.Confidence)
 	if err != nil {
 		return meanSDAnswer{}, argument("", "x", err)

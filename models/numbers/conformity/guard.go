@@ -31,7 +31,7 @@ func GuardBand(u, risk float64, t Range) (float64, error) {
 	one := -mathext.NormalQuantile(risk)
 	width := t.widthIn(u)
 	if math.IsInf(width, 1) {
-		return finite("guard band", u*one)
+		return finite("guard band", u*one+0) // A half gives 0, not -0.
 	}
 	at := func(w float64) float64 { return below(-w) + below(w-width) }
 	if at(width/2) > risk {
@@ -51,7 +51,7 @@ func GuardBand(u, risk float64, t Range) (float64, error) {
 			high = middle
 		}
 	}
-	return finite("guard band", u*high)
+	return finite("guard band", u*high+0)
 }
 
 // GuardFactor returns r = w/(k u), by which a guard band is stored with a

@@ -209,6 +209,19 @@ func TestCorrectTIR(t *testing.T) {
 	}
 	near(t, "value", c.Value, 2, 1e-9)
 	near(t, "U", c.U, math.Sqrt(2*0.01*0.01+0.04*0.04), 1e-9)
+	// Two readings d apart with noise s each differ, read once more, by a normal
+	// number around d with sqrt(2) s; the mean of its size is that of the folded
+	// normal distribution (Leone, Nelson and Nottingham, Technometrics 3, 1961):
+	// r sqrt(2/pi) exp(-d^2/(2 r^2)) + d (1 - 2 Phi(-d/r)), r = sqrt(2) s.
+	const d, noise = 0.01, 0.01
+	r := math.Sqrt2 * noise
+	folded := r*math.Sqrt(2/math.Pi)*math.Exp(-d*d/(2*r*r)) + d*(1-math.Erfc(d/r/math.Sqrt2))
+	c, err = CorrectTIR([]float64{0.31, 0.30}, noise, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "bias of two readings", c.Bias, folded-d, 1e-9)
+	near(t, "value of two readings", c.Value, d-(folded-d), 1e-9)
 	// Without noise the total is the value.
 	c, err = CorrectTIR([]float64{0.3, 0.1}, 0, 0)
 	if err != nil || c.Bias != 0 || c.U != 0 {

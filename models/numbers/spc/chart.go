@@ -93,6 +93,8 @@ type Panel struct {
 	// rules, on charts that know them better than by thirds of the way to a limit.
 	Scores  []float64
 	Signals []Signal
+
+	exact bool // The limits are exact tails of counts.
 }
 
 // What a panel plots.

@@ -74,6 +74,10 @@ func chart[T Input](kind string, scale Scale, limits func(T) (Limits, error), pa
 	}
 }
 
+// tailsInstead names the exact limits that stand for three sigmas where counts
+// are small.
+var tailsInstead = map[string]string{BinomialSpread: BinomialTails, PoissonSpread: PoissonTails}
+
 // Charts returns the table of charts.
 func Charts() []Definition { return append([]Definition(nil), charts...) }
 
@@ -115,6 +119,7 @@ func (d Definition) Freeze(data Input) (Limits, error) {
 		return Limits{}, fmt.Errorf("chart %s: %w", d.Kind, err)
 	}
 	limits.Kind = d.Kind
+	limits.Facts.offer(d.Takes)
 	if limits.Scale == "" {
 		limits.Scale, limits.ScaleReason = d.Scale, ScaleAsAsked
 	}
@@ -153,6 +158,11 @@ func (d Definition) draw(limits Limits, data Input) (Chart, error) {
 	c := Chart{
 		Kind: d.Kind, Scale: limits.Scale, ScaleReason: limits.ScaleReason, Panels: panels,
 		Sigma: limits.Sigma, SigmaEstimator: limits.SigmaEstimator, Facts: limits.Facts,
+	}
+	for _, p := range panels {
+		if tails, ok := tailsInstead[c.SigmaEstimator]; ok && p.exact {
+			c.SigmaEstimator, c.Facts.SmallCounts = tails, true
+		}
 	}
 	if limits.own {
 		c.Baseline, c.Excluded = limits.Points, limits.Excluded

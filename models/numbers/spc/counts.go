@@ -272,10 +272,12 @@ func (c counted) panels(d Counts, l Limits) ([]Panel, error) {
 		return []Panel{p}, nil
 	}
 	p.Low, p.High, p.Scores = lines.Low, lines.High, lines.Z
-	if l.Exact {
+	// What the baseline was too large for, later points may be too small for.
+	if l.Exact || lines.Small {
 		if err := c.exact(&lines, sizes, l.Centre); err != nil {
 			return nil, err
 		}
+		p.exact = true
 		// Small counts have no sigmas to count in.
 		p.Low, p.High, p.Scores = lines.ExactLow, lines.ExactHigh, nil
 	}

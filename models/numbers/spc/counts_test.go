@@ -170,3 +170,42 @@ func TestCountsRefuse(t *testing.T) {
 		}
 	}
 }
+
+// Limits frozen on samples of a thousand, judged on ten and on two: three sigmas
+// would call 4 of 10 a signal, which comes about once in 78 such samples
+// (P(X >= 4) = 0.0128 for 10 and 0.1, by the binomial formula), and 2 on 2 units
+// once in 57 (1 - exp(-0.2) 1.2 = 0.0175, Poisson).
+func TestSmallCountsAreJudgedExactlyByLimitsOfLargeOnes(t *testing.T) {
+	for _, test := range []struct {
+		kind, estimator string
+		size            float64
+		inside, outside int
+		of              float64
+	}{
+		{"p", BinomialTails, 1000, 4, 6, 10},
+		{"u", PoissonTails, 1000, 2, 3, 2},
+	} {
+		baseline := Counts{}
+		for i := range 60 {
+			baseline.Counts, baseline.Of = append(baseline.Counts, 95+i%11), append(baseline.Of, test.size)
+		}
+		definition, err := ChartOf(test.kind)
+		if err != nil {
+			t.Fatal(err)
+		}
+		limits, err := definition.Freeze(baseline)
+		if err != nil || limits.Exact {
+			t.Fatalf("%s: exact %v on a thousand, %v", test.kind, limits.Exact, err)
+		}
+		for count, signals := range map[int]int{test.inside: 0, test.outside: 1} {
+			c, err := definition.Judge(limits, Counts{Counts: []int{count}, Of: []float64{test.of}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(c.Panels[0].Signals) != signals || c.SigmaEstimator != test.estimator || !c.Facts.SmallCounts {
+				t.Errorf("%s: %d of %v gives %d signals by %s, small %v; want %d by %s", test.kind, count, test.of, len(c.Panels[0].Signals), c.SigmaEstimator,
+					c.Facts.SmallCounts, signals, test.estimator)
+			}
+		}
+	}
+}

@@ -94,9 +94,15 @@ func (f *Facts) admit(resolution, sigma float64, widen bool) {
 	f.NoLimits = f.NoLimitsReason != ""
 }
 
-// offer names the remedies for single values that resemble their neighbours.
-func (f *Facts) offer() {
-	if f.Correlated {
+// offer names what to chart instead where neighbours resemble each other. Counts
+// and several results at a time have no residuals of one value, but can be taken
+// together by days.
+func (f *Facts) offer(takes Family) {
+	switch {
+	case !f.Correlated:
+	case takes == CountedThings || takes == SeveralResults || takes == VectorsInGroups:
+		f.Offers = []string{OfferDailyMeans}
+	default:
 		f.Offers = []string{OfferDailyMeans, OfferResiduals}
 	}
 }

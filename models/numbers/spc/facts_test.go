@@ -259,3 +259,27 @@ func BenchmarkIndividuals(b *testing.B) {
 		}
 	}
 }
+
+// Every chart of neighbours that resemble each other offers another: a slow wave
+// of 60 points has a lag-1 correlation far above 2/sqrt(60).
+func TestEveryCorrelatedChartOffersAnother(t *testing.T) {
+	subgroups, counts := Subgroups{}, Counts{}
+	for i := range 60 {
+		level := 10 + 3*math.Sin(float64(i)/8)
+		subgroups.Values = append(subgroups.Values, []float64{level - 0.1, level, level + 0.1})
+		counts.Counts = append(counts.Counts, int(math.Round(10*level)))
+	}
+	for kind, test := range map[string]struct {
+		in   Input
+		want []string
+	}{
+		"mean_range":   {subgroups, []string{OfferDailyMeans, OfferResiduals}},
+		"median_range": {subgroups, []string{OfferDailyMeans, OfferResiduals}},
+		"c":            {counts, []string{OfferDailyMeans}},
+	} {
+		c, err := Plot(kind, test.in)
+		if err != nil || !c.Facts.Correlated || !slices.Equal(c.Facts.Offers, test.want) {
+			t.Errorf("%s: correlated %v, offers %v, %v; want %v", kind, c.Facts.Correlated, c.Facts.Offers, err, test.want)
+		}
+	}
+}

@@ -109,7 +109,6 @@ func singleLimits(x []float64, b Baseline) (Limits, error) {
 	if l.Facts, err = factsOf(values); err != nil {
 		return Limits{}, at("values", err)
 	}
-	l.Facts.offer()
 	mean, err := stats.Mean(ranges)
 	if err != nil {
 		return Limits{}, at("values", fmt.Errorf("moving ranges: %w", err))

@@ -49,7 +49,6 @@ func probabilityLimits(data Data) (Limits, error) {
 	if l.Facts, err = factsOf(values); err != nil {
 		return Limits{}, at("values", err)
 	}
-	l.Facts.offer()
 	l.Centre = values[0]
 	if l.Facts.Distinct > 1 { // Equal values have no shape, and the chart no limits.
 		d, err := stats.Fit(shape, values)

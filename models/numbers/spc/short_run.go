@@ -247,7 +247,6 @@ func standardisedLimits(data ShortRun) (Limits, error) {
 	if l.Facts, err = factsOf(chosen(z, kept)); err != nil {
 		return Limits{}, at("values", err)
 	}
-	l.Facts.offer()
 	l.Facts.admit(data.Resolution, least, false)
 	if fewest < FewestForLimits {
 		l.Facts.NoLimits, l.Facts.NoLimitsReason = true, NoLimitsFewPoints

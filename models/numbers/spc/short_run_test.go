@@ -92,3 +92,20 @@ func TestProbabilityLimits(t *testing.T) {
 	near(t, "Rayleigh high", rayleigh.Panels[0].High[0], sigma*math.Sqrt(-2*math.Log(exactTail)))
 	near(t, "Rayleigh centre", rayleigh.Panels[0].Centre[0], sigma*math.Sqrt(2*math.Ln2))
 }
+
+// Four points give a product no centre of its own, five do.
+func TestCentreOfAProductNeedsFivePoints(t *testing.T) {
+	for n, enough := range map[int]bool{4: false, 5: true} {
+		d := ShortRun{}
+		for i := range 30 {
+			d.Values, d.Groups = append(d.Values, 0.2+0.01*float64(i%7)), append(d.Groups, "many")
+		}
+		for i := range n {
+			d.Values, d.Groups = append(d.Values, 0.3+0.01*float64(i)), append(d.Groups, "few")
+		}
+		_, err := Plot("short_run_ratio", d)
+		if enough != (err == nil) || !enough && !errors.Is(err, ErrNoCentre) {
+			t.Errorf("%d points: %v", n, err)
+		}
+	}
+}

@@ -36,7 +36,7 @@ func TestChangePointOfTheNile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if c.After != 28 || c.P > 1./10_000 || c.Formula > 1e-6 {
+	if c.After != 28 || c.P != 1./10_000 || c.Formula > 1e-6 {
 		t.Errorf("change after %d, P %v, by the formula %v; want 28, far below any level", c.After, c.P, c.Formula)
 	}
 	near(t, "mean before", c.MeanBefore, 1097.75, 1e-9)
@@ -127,4 +127,16 @@ func TestChangePointRefuses(t *testing.T) {
 		{"too few orders", func() error { _, err := ChangePoint(nile, 99, 1); return err }, "orders", ErrOutOfRange},
 		{"too many values for them", func() error { _, err := ChangePoint(slices.Repeat(nile, 20), 100_000, 1); return err }, "x", ErrOutOfRange},
 	})
+}
+
+// One large value among nine equal ones: |U| reaches 9 when it stands first or
+// last and less elsewhere, so that two orders of ten are as large: P = 0.2, ties
+// counted.
+func TestChangePointCountsTiesAsLarge(t *testing.T) {
+	const orders = 9999
+	c, err := ChangePoint([]float64{5, 1, 1, 1, 1, 1, 1, 1, 1, 1}, orders, 3)
+	if err != nil || c.K != 9 || c.After != 1 {
+		t.Fatalf("%+v, %v; want K 9 after the first", c, err)
+	}
+	near(t, "P", c.P, 0.2, 3*math.Sqrt(0.2*0.8/orders))
 }

@@ -39,6 +39,10 @@ func TestFalseDiscoveryStepsUp(t *testing.T) {
 	if err != nil || !got[0].Found || !got[1].Found || got[0].Adjusted != 0.04 {
 		t.Errorf("%+v, %v; want both found at 0.04", got, err)
 	}
+	// Equal to its threshold is found.
+	if got, err := FalseDiscovery([]float64{0.5}, 0.5); err != nil || !got[0].Found {
+		t.Errorf("%+v, %v; want it found", got, err)
+	}
 }
 
 func TestFalseDiscoveryHangsTogether(t *testing.T) {
