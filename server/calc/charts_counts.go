@@ -119,19 +119,30 @@ func (o oneOrMany) line(heights []float64) any {
 	return heights
 }
 
+// countLines is what every chart of counts answers beside its centre.
+type countLines struct {
+	Low       any       `json:"lcl"`
+	High      any       `json:"ucl"`
+	ExactLow  any       `json:"lcl_exact"`
+	ExactHigh any       `json:"ucl_exact"`
+	Small     bool      `json:"small_counts"`
+	Z         []float64 `json:"z"`
+	Outside   []int     `json:"out_of_control_0based"`
+}
+
+// lines are limits of one number where the size is one number.
+func (o oneOrMany) lines(l spc.CountLimits) countLines {
+	return countLines{Low: o.line(l.Low), High: o.line(l.High), ExactLow: o.line(l.ExactLow), ExactHigh: o.line(l.ExactHigh),
+		Small: l.Small, Z: l.Z, Outside: spc.Beyond(l.Points, l.Low, l.High)}
+}
+
 type cInput struct {
 	Counts []int `json:"counts"`
 }
 
 type cAnswer struct {
-	Mean      float64   `json:"cbar"`
-	Low       float64   `json:"lcl"`
-	High      float64   `json:"ucl"`
-	ExactLow  float64   `json:"lcl_exact"`
-	ExactHigh float64   `json:"ucl_exact"`
-	Small     bool      `json:"small_counts"`
-	Z         []float64 `json:"z"`
-	Outside   []int     `json:"out_of_control_0based"`
+	Mean float64 `json:"cbar"`
+	countLines
 }
 
 func cChart(in cInput) (cAnswer, error) {
@@ -145,8 +156,7 @@ func cChart(in cInput) (cAnswer, error) {
 	if err := spread(l); err != nil {
 		return cAnswer{}, err
 	}
-	return cAnswer{Mean: l.Total, Low: l.Low[0], High: l.High[0], ExactLow: l.ExactLow[0], ExactHigh: l.ExactHigh[0],
-		Small: l.Small, Z: l.Z, Outside: spc.Beyond(l.Points, l.Low, l.High)}, nil
+	return cAnswer{l.Total, oneOrMany{one: true}.lines(l)}, nil
 }
 
 type uInput struct {
@@ -155,15 +165,9 @@ type uInput struct {
 }
 
 type uAnswer struct {
-	Mean      float64   `json:"ubar"`
-	U         []float64 `json:"u"`
-	Low       any       `json:"lcl"`
-	High      any       `json:"ucl"`
-	ExactLow  any       `json:"lcl_exact"`
-	ExactHigh any       `json:"ucl_exact"`
-	Small     bool      `json:"small_counts"`
-	Z         []float64 `json:"z"`
-	Outside   []int     `json:"out_of_control_0based"`
+	Mean float64   `json:"ubar"`
+	U    []float64 `json:"u"`
+	countLines
 }
 
 func uChart(in uInput) (uAnswer, error) {
@@ -177,9 +181,7 @@ func uChart(in uInput) (uAnswer, error) {
 	if err := spread(l); err != nil {
 		return uAnswer{}, err
 	}
-	return uAnswer{Mean: l.Total, U: l.Points, Low: in.Units.line(l.Low), High: in.Units.line(l.High),
-		ExactLow: in.Units.line(l.ExactLow), ExactHigh: in.Units.line(l.ExactHigh),
-		Small: l.Small, Z: l.Z, Outside: spc.Beyond(l.Points, l.Low, l.High)}, nil
+	return uAnswer{l.Total, l.Points, in.Units.lines(l)}, nil
 }
 
 type npInput struct {
@@ -188,14 +190,8 @@ type npInput struct {
 }
 
 type npAnswer struct {
-	Mean      float64   `json:"npbar"`
-	Low       float64   `json:"lcl"`
-	High      float64   `json:"ucl"`
-	ExactLow  float64   `json:"lcl_exact"`
-	ExactHigh float64   `json:"ucl_exact"`
-	Small     bool      `json:"small_counts"`
-	Z         []float64 `json:"z"`
-	Outside   []int     `json:"out_of_control_0based"`
+	Mean float64 `json:"npbar"`
+	countLines
 }
 
 func npChart(in npInput) (npAnswer, error) {
@@ -214,8 +210,7 @@ func npChart(in npInput) (npAnswer, error) {
 	if err := spread(l); err != nil {
 		return npAnswer{}, err
 	}
-	return npAnswer{Mean: l.Total, Low: l.Low[0], High: l.High[0], ExactLow: l.ExactLow[0], ExactHigh: l.ExactHigh[0],
-		Small: l.Small, Z: l.Z, Outside: spc.Beyond(l.Points, l.Low, l.High)}, nil
+	return npAnswer{l.Total, oneOrMany{one: true}.lines(l)}, nil
 }
 
 type pInput struct {
@@ -225,15 +220,9 @@ type pInput struct {
 }
 
 type pAnswer struct {
-	Mean      float64   `json:"pbar"`
-	P         []float64 `json:"p"`
-	Low       any       `json:"lcl"`
-	High      any       `json:"ucl"`
-	ExactLow  any       `json:"lcl_exact"`
-	ExactHigh any       `json:"ucl_exact"`
-	Small     bool      `json:"small_counts"`
-	Z         []float64 `json:"z"`
-	Outside   []int     `json:"out_of_control_0based"`
+	Mean float64   `json:"pbar"`
+	P    []float64 `json:"p"`
+	countLines
 }
 
 func pChart(in pInput) (pAnswer, error) {
@@ -255,9 +244,7 @@ func pChart(in pInput) (pAnswer, error) {
 			return pAnswer{}, refuse(fmt.Sprintf("proportions[%d]", i), fmt.Errorf("%v is not the %v of the counts", p, l.Points[i]))
 		}
 	}
-	return pAnswer{Mean: l.Total, P: l.Points, Low: in.N.line(l.Low), High: in.N.line(l.High),
-		ExactLow: in.N.line(l.ExactLow), ExactHigh: in.N.line(l.ExactHigh),
-		Small: l.Small, Z: l.Z, Outside: spc.Beyond(l.Points, l.Low, l.High)}, nil
+	return pAnswer{l.Total, l.Points, in.N.lines(l)}, nil
 }
 
 type overdispersedInput struct {

@@ -7,6 +7,6 @@
 // "out" and "retired" are set by a person. The due day itself is still in date.
 //
 // The code of an instrument and its kind never change: readings name it.
-// Calibrations as records of their own come with the gauge issue; until then
-// the dates stand in the register and each change leaves its trail entry.
+// The register shows the newest calibration; every one that was entered is kept
+// beside it, so that what was measured stays under the one then in force.
 package gauges

@@ -24,8 +24,3 @@ export function takeGauge(context, { value, unit = '', instrument = '' }, now) {
   }
   return take({ plan, shape, job }, text, now, { gauge: true });
 }
-
-const AIM = /^\][A-Za-z][0-9A-Za-z]/;
-
-/** scanned is a scan without the prefix that its scanner sends (AIM identifier); null for what carries none. */
-export const scanned = (typed) => (AIM.test(typed.trim()) ? typed.trim().slice(3) : null);

@@ -13,7 +13,8 @@ import { freshId } from './floor-id.js';
 import { partOf, readChoice } from './floor-choice.js';
 import { gaugeName, stageName } from './stand-words.js';
 import { say } from './floor-view.js';
-import { takeGauge, scanned } from './floor-gauge.js';
+import { takeGauge } from './floor-gauge.js';
+import { scanned } from './floor-serial.js';
 
 export class Hands {
   mode() {

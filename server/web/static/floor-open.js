@@ -7,7 +7,7 @@ import { resume } from './floor-submission.js';
 import { freshId } from './floor-id.js';
 import { moment } from './floor-format.js';
 import { keepPlan, keptPlan, likePlan } from './floor-kept.js';
-import { serialOf, printed } from './setup-burst.js';
+import { serialOf, printed } from './floor-serial.js';
 
 /**
  * openSerial finds what is to be read. It answers with one of

@@ -7,36 +7,7 @@ import { readTyped, outsideRange } from './floor-reading.js';
 import { inUnit, symbol } from './floor-units.js';
 import { shown } from './floor-format.js';
 import * as decimal from './floor-decimal.js';
-
-const KINDS = 'WPKB';
-const VALUES = '0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ'; // ISO/IEC 7064: A is 10
-const FORM = /^[WPKB]\d{2}[0-9A-HJKMNP-TV-Z]{6}$/;
-const AIM = /^\][A-Za-z][0-9A-Za-z]/;
-
-/** hybridCheck is the check character by MOD 37,36 of ISO/IEC 7064; '' outside its alphabet. */
-export function hybridCheck(body) {
-  let p = 36;
-  for (const c of body) {
-    const a = VALUES.indexOf(c);
-    if (a < 0) return '';
-    const s = (p + a) % 36 || 36;
-    p = (2 * s) % 37;
-  }
-  return VALUES[(37 - p) % 36];
-}
-
-/**
- * serialOf reads a serial as typed or scanned: {serial}, or {error: 'form'}
- * where it is none, {error: 'check'} where a character was misread.
- */
-export function serialOf(typed) {
-  const serial = typed.replace(/[-\u2010-\u2015\u2212\s]/g, '').toUpperCase().replace(/[IL]/g, '1').replace(/O/g, '0');
-  if (!KINDS.includes(serial[0] ?? '-') || !FORM.test(serial)) return { error: 'form' };
-  return hybridCheck(serial.slice(0, 8)) === serial[8] ? { serial } : { error: 'check' };
-}
-
-/** printed is a serial as people read it. */
-export const printed = (serial) => `${serial.slice(0, 3)}-${serial.slice(3, 8)}-${serial.slice(8)}`;
+import { serialOf, printed, prefixOf } from './floor-serial.js';
 
 /**
  * readBurst says what a stand makes of a text. awaits is 'serial' or
@@ -50,7 +21,7 @@ export const printed = (serial) => `${serial.slice(0, 3)}-${serial.slice(3, 8)}-
 export function readBurst(text, { awaits = 'reading', gauge = { unit: 'mm' }, end = 'Enter' } = {}) {
   const typed = text.trim();
   if (!typed) return { what: 'refused', from: '', tone: 'care', word: 'Nothing', why: `${end || 'A pause'} came without a character before it.` };
-  const read = AIM.test(typed) ? ofScanner(typed.slice(0, 3), typed.slice(3)) : withoutPrefix(typed, awaits, gauge);
+  const read = prefixOf(typed) ? ofScanner(prefixOf(typed), typed.slice(3)) : withoutPrefix(typed, awaits, gauge);
   if (read.what === 'refused') return read;
   if (end === '') return { ...read, tone: 'care', why: `${read.why} But no Enter came behind it: set Enter as its suffix, or a stand waits for ever.` };
   if (end === 'Tab' && read.from === 'scanner') return { ...read, tone: 'care', why: `${read.why} It ended with Tab; a stand takes that too, but set Enter.` };

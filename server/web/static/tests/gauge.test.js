@@ -3,7 +3,8 @@ import assert from 'node:assert/strict';
 import { stand } from '../stand-screen.js';
 import { wheelPlan } from './plans.js';
 import { newJob } from '../floor-job.js';
-import { takeGauge, scanned } from '../floor-gauge.js';
+import { takeGauge } from '../floor-gauge.js';
+import { scanned } from '../floor-serial.js';
 import { take } from '../floor-take.js';
 import { pedal } from '../floor-keys.js';
 

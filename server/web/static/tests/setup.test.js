@@ -1,6 +1,7 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
-import { readBurst, serialOf, hybridCheck, printed, bounce, nameOf } from '../setup-burst.js';
+import { readBurst, bounce, nameOf } from '../setup-burst.js';
+import { serialOf, hybridCheck, printed } from '../floor-serial.js';
 import { casesOf } from './cases.js';
 
 test('serials as typed, from the cases', () => {
