@@ -103,7 +103,7 @@ func (i Instrument) Canonical() map[string]any {
 // TrailName implements Recorded.
 func (i Item) TrailName() (string, string, int) { return "item", i.ID, 1 }
 
-// Canonical leaves State out: it is derived.
+// Canonical leaves State and TurnsOpen out: they are derived.
 func (i Item) Canonical() map[string]any {
 	f := fields{"id": i.ID, "kind": i.Kind, "origin": i.Origin, "created_by": i.CreatedBy, "created_at": TimeText(i.CreatedAt)}
 	putPointer(f, "serial", i.Serial)

@@ -13,7 +13,8 @@ func (r RecordedInspection) TrailName() (string, string, int) {
 	return "inspection", r.Inspection.ID, 1
 }
 
-// Canonical leaves out what is derived (Round, FirstSet, SupersededBy). Sets
+// Canonical leaves out what is derived (Round, FirstSet, SupersededBy,
+// PassRounds, PassMinutes). Sets
 // are in the order of code and method, results in that of code and position.
 func (r RecordedInspection) Canonical() map[string]any {
 	i := r.Inspection
@@ -54,17 +55,11 @@ func (c Conditions) canonical() map[string]any {
 }
 
 func (s ReadingSet) canonical() map[string]any {
-	values, index, moments := make([]any, len(s.Values)), make([]any, len(s.Index)), make([]any, len(s.Moments))
-	for i, v := range s.Values {
-		values[i] = v
-	}
+	index := make([]string, len(s.Index))
 	for i, p := range s.Index {
 		index[i] = p.Key()
 	}
-	for i, m := range s.Moments {
-		moments[i] = m
-	}
-	f := fields{"code": s.Code, "method": s.Method, "person": s.PersonID, "values": values, "index": index, "moments": moments, "remarks": canonicalRemarks(s.Remarks)}
+	f := fields{"code": s.Code, "method": s.Method, "person": s.PersonID, "values": s.Values, "index": index, "moments": s.Moments, "remarks": canonicalRemarks(s.Remarks)}
 	putPointer(f, "instrument", s.InstrumentID)
 	put(f, "unit", s.Unit)
 	put(f, "manner", s.Manner)

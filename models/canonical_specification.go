@@ -1,7 +1,13 @@
 package models
 
-// TrailName implements Recorded.
-func (r ProductRevision) TrailName() (string, string, int) { return "product_revision", r.ProductID, 1 }
+// TrailName implements Recorded. Version 2 adds what the turn list needs; a
+// form without it is encoded as version 1 always was.
+func (r ProductRevision) TrailName() (string, string, int) {
+	if w := r.Form.Wheel; w != nil && w.Truing != nil {
+		return "product_revision", r.ProductID, 2
+	}
+	return "product_revision", r.ProductID, 1
+}
 
 // Canonical implements Recorded.
 func (r ProductRevision) Canonical() map[string]any {
@@ -38,6 +44,25 @@ func (w WheelForm) canonical() map[string]any {
 		put(o, "spoke_diameter", g.SpokeDiameter)
 		f["geometry"] = o
 	}
+	if w.Truing != nil {
+		f["truing"] = w.Truing.canonical()
+	}
+	return f
+}
+
+func (t WheelTruing) canonical() map[string]any {
+	f := fields{}
+	put(f, "section", t.Section)
+	put(f, "ea", t.EA)
+	put(f, "ei_in_plane", t.InPlaneEI)
+	put(f, "ei_lateral", t.LateralEI)
+	put(f, "gj", t.GJ)
+	put(f, "gauge_outset", t.GaugeOutset)
+	put(f, "thread_pitch", t.ThreadPitch)
+	put(f, "smallest_turn", t.SmallestTurn)
+	put(f, "ends_length", t.EndsLength)
+	put(f, "middle_diameter", t.MiddleDiameter)
+	put(f, "tension_uncertainty", t.TensionUncertainty)
 	return f
 }
 

@@ -122,6 +122,8 @@ type Inspection struct {
 	Round           int     // derived: 1 for the item's first standing set at this stage
 	FirstSet        bool    // derived: the first standing after-relief set of its item
 	SupersededBy    *string // derived
+	PassRounds      int     // derived: rounds after relief until the item first passed, on that inspection; 0 on every other
+	PassMinutes     int     // derived: minutes at the stand for them, as store.ranked counts them
 }
 
 // ReadingSet is the readings of one characteristic by one method in one

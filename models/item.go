@@ -15,8 +15,9 @@ type Item struct {
 	MakerNumber *string
 	FamilyID    *string
 	ProductID   *string
-	State       string // derived: where it stands in the flow
-	Origin      string // made, roll, received, demo
+	State       string  // derived: where it stands in the flow
+	TurnsOpen   *string // derived: the turn list that was begun and whose next readings are not compared yet
+	Origin      string  // made, roll, received, demo
 	CreatedAt   time.Time
 	CreatedBy   string
 }

@@ -64,6 +64,7 @@ type WheelForm struct {
 	RimMaxTension string         `json:"rim_max_tension"` // N, the rim maker's figure
 	ExpectedRatio string         `json:"expected_ratio"`  // mean tension A over B; empty: not judged
 	Geometry      *WheelGeometry `json:"geometry,omitempty"`
+	Truing        *WheelTruing   `json:"truing,omitempty"` // nil in forms made before there was a turn list
 }
 
 // References a dish is measured from.
@@ -83,6 +84,30 @@ type WheelGeometry struct {
 	FlangeOffsetB string `json:"flange_offset_b"`
 	SpokeDiameter string `json:"spoke_diameter"`
 }
+
+// WheelTruing is what the turn list needs beside the geometry: the rim as an
+// elastic ring, and what the shop turns with. Section names the row of assumed
+// values that the figures were taken from, or is SectionOwn.
+type WheelTruing struct {
+	Section     string `json:"section"`
+	EA          string `json:"ea"`           // MN, stretching
+	InPlaneEI   string `json:"ei_in_plane"`  // N m2, bending in the plane of the wheel
+	LateralEI   string `json:"ei_lateral"`   // N m2, bending to the side
+	GJ          string `json:"gj"`           // N m2, twisting
+	GaugeOutset string `json:"gauge_outset"` // mm, where the lateral gauge touches, outward of the rim's centroid
+	ThreadPitch string `json:"thread_pitch"` // mm for a turn of the nipple
+	// SmallestTurn is the least part of a turn the shop asks for: 0.125.
+	SmallestTurn string `json:"smallest_turn"`
+	// EndsLength and MiddleDiameter describe a butted spoke: the thick ends
+	// together, and the wire between them, mm. Empty for a plain one.
+	EndsLength     string `json:"ends_length,omitempty"`
+	MiddleDiameter string `json:"middle_diameter,omitempty"`
+	// TensionUncertainty stands in where the gauge's own is not typed in, N.
+	TensionUncertainty string `json:"tension_uncertainty,omitempty"`
+}
+
+// SectionOwn marks figures of the shop's own, measured or calculated.
+const SectionOwn = "own"
 
 // PackForm describes a pack: blocks in series make a string, strings side by
 // side make the pack.

@@ -38,12 +38,12 @@ type Recorded interface {
 
 // Digest is the SHA-256 of a record's canonical encoding (RFC 8785).
 func Digest(r Recorded) (string, error) {
-	raw, err := trail.Canonical(r.Canonical())
+	digest, err := trail.DigestOf(r.Canonical())
 	if err != nil {
 		kind, subject, _ := r.TrailName()
 		return "", fmt.Errorf("encode %s %s for the trail: %w", kind, subject, err)
 	}
-	return trail.Digest(raw), nil
+	return digest, nil
 }
 
 // Entry makes the trail entry of a change; note is a code where the record

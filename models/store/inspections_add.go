@@ -152,11 +152,13 @@ func (s *Store) lookUp(b *batch, group []*inspectionWrite) {
 		}, w.Inspection.ID)
 	}
 	for _, item := range items {
-		b.query("SELECT CAST(id AS text), stage, measured_at, round, CASE WHEN first_set THEN 1 ELSE 0 END, verdict "+
+		b.query("SELECT CAST(id AS text), stage, measured_at, round, CASE WHEN first_set THEN 1 ELSE 0 END, verdict, started_at, pass_rounds, pass_minutes "+
 			"FROM inspections WHERE item_id = ? AND superseded_by IS NULL", func(row []any) error {
 			measured, _ := row[2].(time.Time)
-			item.standing = append(item.standing, standing{id: textOf(row[0]), stage: textOf(row[1]), measuredAt: measured.UTC(),
-				round: wholeOf(row[3]), firstSet: wholeOf(row[4]) == 1, passes: passing(textOf(row[5]))})
+			started, _ := row[6].(time.Time)
+			item.standing = append(item.standing, standing{id: textOf(row[0]), stage: textOf(row[1]), measuredAt: measured.UTC(), startedAt: started.UTC(),
+				ranks:  ranks{round: wholeOf(row[3]), firstSet: wholeOf(row[4]) == 1, passRounds: wholeOf(row[7]), passMinutes: wholeOf(row[8])},
+				passes: passing(textOf(row[5]))})
 			return nil
 		}, item.id)
 	}
@@ -187,11 +189,11 @@ func (s *Store) queueInspections(b *batch, group []*inspectionWrite) error {
 	s.insert(b, inspectionsTable, rows.inspections)
 	for _, w := range group {
 		if w.Inspection.Supersedes != nil {
-			b.exec("UPDATE inspections SET superseded_by = ?, round = 0, first_set = ? WHERE id = ?", w.Inspection.ID, false, *w.Inspection.Supersedes)
+			b.exec("UPDATE inspections SET superseded_by = ?, round = 0, first_set = ?, pass_rounds = 0, pass_minutes = 0 WHERE id = ?", w.Inspection.ID, false, *w.Inspection.Supersedes)
 		}
 	}
 	for _, c := range changed {
-		b.exec("UPDATE inspections SET round = ?, first_set = ? WHERE id = ?", c.round, c.firstSet, c.id)
+		b.exec("UPDATE inspections SET round = ?, first_set = ?, pass_rounds = ?, pass_minutes = ? WHERE id = ?", c.round, c.firstSet, c.passRounds, c.passMinutes, c.id)
 	}
 	s.insert(b, readingSetsTable, rows.sets)
 	s.insert(b, resultsTable, rows.results)

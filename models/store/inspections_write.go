@@ -44,11 +44,19 @@ type touchedItem struct {
 type standing struct {
 	id         string
 	stage      string
+	startedAt  time.Time
 	measuredAt time.Time
-	round      int
-	firstSet   bool
-	passes     bool
-	hadFirst   bool
+	ranks
+	passes   bool
+	hadFirst bool
+}
+
+// ranks are what follows from the order of an item's standing inspections.
+type ranks struct {
+	round       int
+	firstSet    bool
+	passRounds  int
+	passMinutes int
 }
 
 // passing says whether a verdict lets an item be conforming.
@@ -162,55 +170,6 @@ func (w *inspectionWrite) check() error {
 		return fmt.Errorf("inspection %s was replaced before: %w", *w.Inspection.Supersedes, models.ErrConflict)
 	}
 	return nil
-}
-
-// rank sets Round and FirstSet of the new inspection, decides the states of
-// the items, and returns the standing inspections whose rank changes.
-func (w *inspectionWrite) rank() (changed []standing) {
-	i := &w.Inspection
-	for _, item := range w.items {
-		item.stateAfter = item.state
-		list := item.standing
-		if i.Supersedes != nil {
-			list = slices.DeleteFunc(slices.Clone(list), func(s standing) bool { return s.id == *i.Supersedes })
-		}
-		if item.id == i.ItemID {
-			list = append(slices.Clone(list), standing{id: i.ID, stage: i.Stage, measuredAt: i.MeasuredAt, passes: passing(i.Verdict)})
-			if w.StateAfter != "" {
-				item.stateAfter = w.StateAfter
-			}
-		} else if item.state == models.StateConforming && !slices.ContainsFunc(list, func(s standing) bool { return s.passes }) {
-			item.stateAfter = models.StateInProcess
-		}
-		for _, s := range ranked(list) {
-			if s.id == i.ID {
-				i.Round, i.FirstSet = s.round, s.firstSet
-				continue
-			}
-			changed = append(changed, s)
-		}
-	}
-	return changed
-}
-
-// ranked returns those whose round or mark of a first set is not what it
-// should be, as it should be.
-func ranked(list []standing) (changed []standing) {
-	slices.SortFunc(list, func(a, b standing) int {
-		return cmp.Or(a.measuredAt.Compare(b.measuredAt), strings.Compare(a.id, b.id))
-	})
-	rounds := map[string]int{}
-	for _, s := range list {
-		rounds[s.stage]++
-		round := rounds[s.stage]
-		first := s.stage == models.AfterRelief && round == 1
-		if s.round != round || s.firstSet != first {
-			s.hadFirst = s.firstSet
-			s.round, s.firstSet = round, first
-			changed = append(changed, s)
-		}
-	}
-	return changed
 }
 
 // explain tells a caller what a taken key means here.

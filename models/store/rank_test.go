@@ -30,12 +30,12 @@ func TestRanksAfterAnInspectionMoved(t *testing.T) {
 			}}
 			w.items = []*touchedItem{
 				{id: "right", state: models.StateInProcess, standing: []standing{
-					{id: "i3", stage: models.BeforeRelief, measuredAt: at(0), round: 1},
-					{id: "i4", stage: models.AfterRelief, measuredAt: at(5), round: 1, firstSet: true},
+					{id: "i3", stage: models.BeforeRelief, measuredAt: at(0), ranks: ranks{round: 1}},
+					{id: "i4", stage: models.AfterRelief, measuredAt: at(5), ranks: ranks{round: 1, firstSet: true}},
 				}},
 				{id: "wrong", state: models.StateConforming, standing: []standing{
-					{id: moved, stage: models.AfterRelief, measuredAt: at(1), round: 1, firstSet: true, passes: true},
-					{id: "i2", stage: models.AfterRelief, measuredAt: at(2), round: 2, passes: passing(c.left)},
+					{id: moved, stage: models.AfterRelief, measuredAt: at(1), ranks: ranks{round: 1, firstSet: true}, passes: true},
+					{id: "i2", stage: models.AfterRelief, measuredAt: at(2), ranks: ranks{round: 2}, passes: passing(c.left)},
 				}},
 			}
 			changed := map[string]standing{}

@@ -69,6 +69,8 @@ func readBackWork(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 		t.Errorf("a settled one still waits: %v", err)
 	}
 
+	readBackTurns(t, h, stamp, out.Inspection)
+
 	sessions := s.Sessions(func() time.Time { return moment })
 	h.Must(sessions.CommitCtx(ctx, "token", []byte{1, 0, 2}, moment.Add(time.Minute)))
 	data, found, err := sessions.FindCtx(ctx, "token")

@@ -13,7 +13,7 @@ var (
 	inspectionsTable = newTable("inspections", "id uuid", "item_id uuid", "family_id uuid", "product_id uuid", "product_revision integer", "specification_id uuid",
 		"stage text", "person_id uuid", "device_id uuid", "place text", "started_at timestamptz", "measured_at timestamptz", "offset_ms bigint",
 		"received_at timestamptz", "conditions json", "verdict text", "remarks json", "supersedes uuid", "reason text", "sent_hash text", "recheck boolean",
-		"round integer", "first_set boolean", "superseded_by uuid")
+		"round integer", "first_set boolean", "superseded_by uuid", "pass_rounds integer", "pass_minutes integer")
 	readingSetsTable = newTable("reading_sets", "inspection_id uuid", "code text", "method text", "instrument_id uuid", "person_id uuid", "unit text",
 		"manner text", "readings json", "positions json", "moments json", "remarks json")
 	resultsTable = newTable("results", "inspection_id uuid", "code text", "position text", "value text", "value_f double precision", "unit text", "low text",
@@ -40,7 +40,7 @@ func inspectionRow(i *models.Inspection) ([]any, error) {
 	return []any{i.ID, i.ItemID, i.FamilyID, i.ProductID, i.ProductRevision, i.SpecificationID,
 		i.Stage, i.PersonID, i.DeviceID, i.Place, i.StartedAt, i.MeasuredAt, i.OffsetMS,
 		i.ReceivedAt, conditions, i.Verdict, remarks, i.Supersedes, i.Reason, i.SentHash, i.Recheck,
-		i.Round, i.FirstSet, i.SupersededBy}, nil
+		i.Round, i.FirstSet, i.SupersededBy, i.PassRounds, i.PassMinutes}, nil
 }
 
 func readingSetRow(s *models.ReadingSet) ([]any, error) {

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 )
 
@@ -28,6 +29,20 @@ func Canonical(v any) ([]byte, error) {
 	return appendPlain(make([]byte, 0, 4096), v, 0)
 }
 
+var encodings = sync.Pool{New: func() any { return new([]byte) }}
+
+// DigestOf is the Digest of a value's canonical form, which is not kept.
+func DigestOf(v any) (string, error) {
+	room := encodings.Get().(*[]byte)
+	defer encodings.Put(room)
+	raw, err := appendPlain((*room)[:0], v, 0)
+	if err != nil {
+		return "", err
+	}
+	*room = raw
+	return Digest(raw), nil
+}
+
 // appendPlain writes what records encode themselves as straight away, without
 // reflection and without a tree of nodes: an inspection holds a few hundred of
 // these values and is encoded while somebody waits.
@@ -41,10 +56,7 @@ func appendPlain(out []byte, v any, depth int) ([]byte, error) {
 	case bool, float64:
 		return appendNode(out, v)
 	case int:
-		if v < -maxWhole || v > maxWhole {
-			return nil, fmt.Errorf("%d: %w", v, ErrNumberRange)
-		}
-		return strconv.AppendInt(out, int64(v), 10), nil
+		return appendWhole(out, int64(v))
 	case []any:
 		out = append(out, '[')
 		for i, x := range v {
@@ -57,6 +69,10 @@ func appendPlain(out []byte, v any, depth int) ([]byte, error) {
 			}
 		}
 		return append(out, ']'), nil
+	case []string:
+		return appendList(out, v, appendString)
+	case []int64:
+		return appendList(out, v, appendWhole)
 	case map[string]any:
 		if v != nil {
 			return appendPlainMap(out, v, depth)
@@ -67,6 +83,28 @@ func appendPlain(out []byte, v any, depth int) ([]byte, error) {
 		return nil, err
 	}
 	return appendNode(out, value)
+}
+
+func appendWhole(out []byte, v int64) ([]byte, error) {
+	if v < -maxWhole || v > maxWhole {
+		return nil, fmt.Errorf("%d: %w", v, ErrNumberRange)
+	}
+	return strconv.AppendInt(out, v, 10), nil
+}
+
+// appendList writes a list of one type.
+func appendList[T any](out []byte, list []T, appendOne func([]byte, T) ([]byte, error)) ([]byte, error) {
+	out = append(out, '[')
+	for i, x := range list {
+		if i > 0 {
+			out = append(out, ',')
+		}
+		var err error
+		if out, err = appendOne(out, x); err != nil {
+			return nil, fmt.Errorf("[%d]: %w", i, err)
+		}
+	}
+	return append(out, ']'), nil
 }
 
 func appendPlainMap(out []byte, v map[string]any, depth int) ([]byte, error) {

@@ -152,6 +152,9 @@ func appendNumber(out []byte, x float64) ([]byte, error) {
 // characters that need one, the five control characters with a short form, the
 // other control characters as \u00xx, and everything else as it is.
 func appendString(out []byte, s string) ([]byte, error) {
+	if isPlain(s) {
+		return append(append(append(out, '"'), s...), '"'), nil
+	}
 	if !utf8.ValidString(s) {
 		return nil, fmt.Errorf("%q: %w", s, ErrEncoding)
 	}
@@ -178,4 +181,15 @@ func appendString(out []byte, s string) ([]byte, error) {
 		}
 	}
 	return append(out, '"'), nil
+}
+
+// isPlain says whether s is ASCII that stands for itself between quotes, as
+// nearly every code, number and key is.
+func isPlain(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; c < 0x20 || c >= utf8.RuneSelf || c == '"' || c == '\\' {
+			return false
+		}
+	}
+	return true
 }

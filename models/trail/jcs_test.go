@@ -273,3 +273,34 @@ func FuzzCanonicalJSON(f *testing.F) {
 		}
 	})
 }
+
+// A digest taken over a reused buffer is that of the whole form: nothing of an
+// earlier, longer value is left in it.
+func TestDigestOf(t *testing.T) {
+	long := make([]string, 500)
+	for i := range long {
+		long[i] = strings.Repeat("x", i%7)
+	}
+	for name, v := range map[string]any{
+		"long": long, "short": map[string]any{"a": 1}, "empty": []string{}, "wholes": []int64{-1, 0, maxWhole}, "escapes": []string{"a\"b", "\n", "é", "\\"},
+	} {
+		raw, err := Canonical(v)
+		if err != nil {
+			t.Fatal(err)
+		}
+		parsed, err := CanonicalJSON(raw)
+		if err != nil || string(parsed) != string(raw) {
+			t.Errorf("%s: %s is read back as %s (%v)", name, raw, parsed, err)
+		}
+		for range 2 {
+			if got, err := DigestOf(v); err != nil || got != Digest(raw) {
+				t.Errorf("%s: digest %s (%v), want that of the form, %s", name, got, err, Digest(raw))
+			}
+		}
+	}
+	for name, v := range map[string]any{"whole": []int64{maxWhole + 1}, "text": []string{"\xff"}} {
+		if got, err := DigestOf(v); err == nil || got != "" {
+			t.Errorf("%s: digest %q (%v), want an error", name, got, err)
+		}
+	}
+}

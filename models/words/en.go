@@ -35,6 +35,8 @@ var englishGroups = []group{
 	{"", enPeople},
 	{"", enOffice},
 	{"", enSignals},
+	{"", enTurns},
+	{"turns.", enTurnList},
 	{"", enGrammar},
 }
 

@@ -79,6 +79,7 @@ func (a *api) record(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	a.compareTurns(ctx, httpx.Actor(c), got)
 	body, err := a.outcome(ctx, got)
 	if err != nil {
 		return err

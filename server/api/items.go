@@ -105,8 +105,16 @@ type itemWhole struct {
 	Inspections  []inspectionWhole  `json:"inspections"` // oldest first
 	Holds        []holdShape        `json:"holds"`       // newest first
 	Certificates []certificateShape `json:"certificates"`
+	FirstPass    *firstPass         `json:"first_pass,omitempty"`
 	Blocked      []remark           `json:"blocked_by"` // why it cannot be released; empty: it can
 	TrailEntries int                `json:"trail_entries"`
+}
+
+// firstPass is what a wheel took until it first passed after relief.
+type firstPass struct {
+	Inspection string `json:"inspection"` // id
+	Rounds     int    `json:"rounds"`
+	Minutes    int    `json:"minutes"` // of measuring, and of turning in one sitting
 }
 
 // fittedShape says that an item went into another one.
@@ -155,6 +163,9 @@ func (a *api) itemWhole(ctx context.Context, v trace.ItemView) (itemWhole, error
 	whole.Inspections = make([]inspectionWhole, len(v.Inspections))
 	for i, x := range v.Inspections {
 		whole.Inspections[i] = wholeOf(x)
+		if i := x.Inspection; i.PassRounds > 0 && i.SupersededBy == nil {
+			whole.FirstPass = &firstPass{i.ID, i.PassRounds, i.PassMinutes}
+		}
 	}
 	whole.Holds = make([]holdShape, len(v.Holds))
 	for i, h := range v.Holds {

@@ -52,6 +52,7 @@ func (a *api) placeUnplaced(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	a.compareTurns(ctx, httpx.Actor(c), got)
 	body, err := a.outcome(ctx, got)
 	if err != nil {
 		return err

@@ -17,6 +17,7 @@ import (
 	"tracewright/models/work/specify"
 	"tracewright/models/work/stands"
 	"tracewright/models/work/trace"
+	"tracewright/models/work/truing"
 	"tracewright/server/httpx"
 )
 
@@ -76,8 +77,9 @@ func New(s *store.Store, config Config) (*App, error) {
 		Receive: receive.New(s, config.Now, settings.Zone),
 		Monitor: monitor.New(s, config.Now, settings.Zone),
 		Trace:   trace.New(s),
+		Truing:  truing.New(s, config.Now),
 		Stands:  stands.New(config.Now), Authority: config.Authority,
-		Now: config.Now, Ready: s.Ping, Version: config.Version,
+		Log: config.Log, Now: config.Now, Ready: s.Ping, Version: config.Version,
 	}
 	handler, err := router(a.Services, config)
 	if err != nil {

@@ -58,6 +58,7 @@ var edges = map[string]string{
 	"models/work/stands":  "models models/numbers/measure",
 	"models/work/specify": "models " + numbers + " " + trade,
 	"models/work/trace":   "models " + numbers + " " + trade,
+	"models/work/truing":  "models models/trail " + numbers + " " + trade,
 
 	// The database.
 	"migrations":   "",
@@ -87,7 +88,7 @@ var edges = map[string]string{
 	"testdata/cases":         "",
 
 	// The invented shop: made through the services, like a real one.
-	"testdata/demo": "models models/trade/ident models/trade/kinds models/work/capture models/work/release",
+	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/release",
 }
 
 // walls is where each library of others may be used; "*" is everywhere. A

@@ -2,6 +2,7 @@ package httpx
 
 import (
 	"context"
+	"log/slog"
 	"time"
 
 	"tracewright/models/work/access"
@@ -14,6 +15,7 @@ import (
 	"tracewright/models/work/specify"
 	"tracewright/models/work/stands"
 	"tracewright/models/work/trace"
+	"tracewright/models/work/truing"
 )
 
 // Services is what handlers call; app fills it. A handler takes from it the
@@ -30,9 +32,11 @@ type Services struct {
 	Specify  *specify.Service
 	Trace    *trace.Service
 	Stands   *stands.Service
+	Truing   *truing.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 
+	Log     *slog.Logger // of what went wrong beside an answer that was given all the same; nil: nowhere
 	Now     func() time.Time
 	Ready   func(context.Context) error // says whether the database answers
 	Version string

@@ -135,6 +135,7 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.unplaced()
 		w.release()
 		w.stand()
+		w.turnLists()
 		w.look()
 		w.problems()
 		for path, item := range d.doc.Paths.Map() {
@@ -198,7 +199,8 @@ func (w *walk) specify() {
 	family := w.ask(Owner, "POST /families", "/families", object{"kind": "wheel", "name": "Front wheels", "grade": "fine"}, http.StatusCreated)
 	w.family = text(w, family, "family", "id")
 	form := object{"wheel": object{"rim": "R26", "motor": "Norvik R9", "holes": 36, "crossing": 1, "dish_reference": "shoulders", "rim_max_tension": "1200",
-		"geometry": object{"rim_radius": "197", "nipple_inset": "7", "flange_radius_a": "62", "flange_radius_b": "62", "flange_offset_a": "23", "flange_offset_b": "23", "spoke_diameter": "2.3"}}}
+		"geometry": object{"rim_radius": "197", "nipple_inset": "7", "flange_radius_a": "62", "flange_radius_b": "62", "flange_offset_a": "23", "flange_offset_b": "23", "spoke_diameter": "2.3"},
+		"truing":   object{"section": "20_double", "gauge_outset": "6", "thread_pitch": "0.454"}}}
 	product := w.ask(Owner, "POST /products", "/products", object{"family": w.family, "name": "Front 26", "form": form}, http.StatusCreated)
 	w.product = text(w, product, "product", "id")
 	form["wheel"].(object)["rim_max_tension"] = "1250,0"

@@ -22,6 +22,7 @@ type ItemPage struct {
 	Answer  string
 	Band    *Band
 	Facts   []Fact
+	Took    string // rounds and minutes to the first pass after relief
 	Acts    []Act
 	WhyNot  []string // why no certificate can be issued now
 
@@ -111,6 +112,7 @@ func (s *site) itemPage(frame Frame, v trace.ItemView, refusals []models.Remark)
 	p.Answer = itemAnswer(v)
 	p.Band = s.itemBand(frame, v)
 	p.Facts = s.itemFacts(v)
+	p.Took = itemTook(v)
 	p.Acts, p.WhyNot = s.itemActs(frame, p.Path, v, refusals)
 	p.Built, p.FittedInto = s.builtIn(v)
 	p.Inspections = s.inspectionSheets(frame, v)

@@ -217,6 +217,17 @@ func (s *site) holdFact(v trace.ItemView) Fact {
 	return f
 }
 
+// itemTook says in one line what the wheel took until it first passed after
+// relief: nobody was asked, it follows from when forms were opened and sent.
+func itemTook(v trace.ItemView) string {
+	for _, x := range v.Inspections {
+		if i := x.Inspection; i.PassRounds > 0 && i.SupersededBy == nil {
+			return "Passed after relief in " + plural(i.PassRounds, "round", "rounds") + ", " + plural(i.PassMinutes, "minute", "minutes") + " at the stand."
+		}
+	}
+	return ""
+}
+
 // itemBand is what must not be missed: an open hold, a failed recheck of a
 // certified item.
 func (s *site) itemBand(frame Frame, v trace.ItemView) *Band {

@@ -49,9 +49,10 @@ func wheelGroups(f *form) []FieldGroup {
 			f.field(Field{Name: w("expected_ratio"), Label: "Mean tension, A over B", Mode: "decimal", Width: "w6", Optional: true, Hint: "Empty: not judged."}),
 		}},
 		{Legend: "Geometry", Hint: "Where the spokes’ angle follows from. All or nothing.", Fields: []Field{
-			length("rim_radius", "Rim radius at the nipple seat"), length("nipple_inset", "Nipple inset"), length("spoke_diameter", "Spoke diameter"),
+			length("rim_radius", "Radius of the rim’s centroid"), length("nipple_inset", "Nipple seat inward of it"), length("spoke_diameter", "Spoke diameter"),
 			length("flange_radius_a", "Flange hole radius, A"), length("flange_radius_b", "Flange hole radius, B"), length("flange_offset_a", "Flange from centre, A"), length("flange_offset_b", "Flange from centre, B"),
 		}},
+		truingGroup(f),
 	}
 }
 
@@ -116,6 +117,7 @@ func productForm(kind string, value func(string) string) models.ProductForm {
 	if geometry != (models.WheelGeometry{}) {
 		form.Geometry = &geometry
 	}
+	form.Truing = truingForm(w)
 	return models.ProductForm{Wheel: &form}
 }
 
@@ -132,6 +134,7 @@ func formValues(form models.ProductForm) map[string]string {
 			v[p+"rim_radius"], v[p+"nipple_inset"], v[p+"spoke_diameter"] = g.RimRadius, g.NippleInset, g.SpokeDiameter
 			v[p+"flange_radius_a"], v[p+"flange_radius_b"], v[p+"flange_offset_a"], v[p+"flange_offset_b"] = g.FlangeRadiusA, g.FlangeRadiusB, g.FlangeOffsetA, g.FlangeOffsetB
 		}
+		truingValues(v, w.Truing)
 	}
 	if b := form.Pack; b != nil {
 		p := "form.pack."

@@ -95,6 +95,9 @@ func pairs(kind string, form models.ProductForm) []PairGroup {
 // answerText is a field's answer as it is read.
 func answerText(x Field) string {
 	text := x.Value
+	if text == "" {
+		return "" // A choice may have words for no answer; they are none.
+	}
 	for _, choice := range x.Choices {
 		if choice.Value == x.Value {
 			text = choice.Text

@@ -2,6 +2,7 @@ package demo
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"tracewright/models"
@@ -69,14 +70,17 @@ func (m *maker) send(w *wheelWork, sets []models.SentSet) (capture.Outcome, erro
 	return m.record(inspection{w.item, models.AfterRelief, w.builder, m.standOf(w.number, m.clock), started, sets, tyreOff})
 }
 
-// leaveFailing makes three wheels that failed as any may, and are to be trued
-// tomorrow.
+// leaveFailing makes four wheels that failed as any may, and are to be trued
+// tomorrow: three read at every hole, so that they have a turn list, one of
+// them of the product that has none yet.
 func (m *maker) leaveFailing() error {
-	for i := range 3 {
-		w, err := m.begun(i, 2*i+4)
+	without := slices.IndexFunc(m.wheels, func(p product) bool { return p.Name == withoutTurnList })
+	for i, p := range []int{4, 6, 8, without} {
+		w, err := m.begun(i, p)
 		if err != nil {
 			return err
 		}
+		w.every = i != 1
 		for range 500 {
 			if over := w.rim.swing(lateral, 1) - limitOf(w.spec, kinds.LateralRunOut); over > 0.02 && over < 0.12 {
 				break

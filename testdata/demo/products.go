@@ -119,6 +119,7 @@ func (m *maker) wheel(family models.Family, spec models.Specification, w wheelLi
 		Geometry: &models.WheelGeometry{RimRadius: whole(w.rimRadius), NippleInset: "7", FlangeRadiusA: whole(w.flange), FlangeRadiusB: whole(w.flange),
 			FlangeOffsetA: whole(w.offsetA), FlangeOffsetB: whole(w.offsetB), SpokeDiameter: w.spoke[:3]},
 	}}
+	form.Wheel.Truing = forTurnList(w)
 	if math.Abs(ratio-1) > 0.02 {
 		form.Wheel.ExpectedRatio = strconv.FormatFloat(ratio, 'f', 2, 64)
 	}

@@ -16,7 +16,9 @@
 // GradeOf compares results with the grade table; Doubts lists the readings to
 // take again; AnalyseMasked leaves out stations with a reason; GaugeTable turns
 // gauge readings into tensions; NewModel, NewPlan and Prescribe say which
-// nipples to turn; Learn compares a round with what was predicted.
+// nipples to turn; Learn compares a round with what was predicted, and Explain
+// weighs what may have gone wrong where they disagree; RimOwn is what no turn
+// mends; Sections are the assumed rims.
 //
 // The prescription's honest limits. Its model is an elastic ring on prestressed
 // spokes whose stiffness is assumed; it was never validated on a real wheel. It

@@ -20,6 +20,7 @@ type lattice struct {
 	plan    *Plan
 	step    float64
 	bound   int    // largest number of steps
+	most    int    // of them tightening: none where tension is only taken out
 	allowed []bool // nipples that may be turned
 	steps   []int  // the point
 	tension []float64
@@ -34,6 +35,9 @@ func (p *Plan) newLattice(steps []int) *lattice {
 	l := &lattice{plan: p, step: p.task.Step, bound: int(math.Floor(p.largest/p.task.Step + 1e-9)), allowed: make([]bool, n), weight: overweight}
 	for i := range l.allowed {
 		l.allowed[i] = true
+	}
+	if !p.task.LoosenOnly {
+		l.most = l.bound
 	}
 	l.stand(steps)
 	return l
@@ -126,7 +130,7 @@ func (l *lattice) after(c change, enough float64) float64 {
 func (l *lattice) within(c change) bool {
 	one := func(i, by int) bool {
 		to := l.steps[i] + by
-		return l.allowed[i] && to >= -l.bound && to <= l.bound
+		return l.allowed[i] && to >= -l.bound && to <= l.most
 	}
 	return one(c.first, c.by) && (c.second < 0 || c.second != c.first && one(c.second, c.bySecond))
 }
@@ -204,7 +208,7 @@ func (l *lattice) descend() {
 // rule, and never is worse than no turns.
 func (p *Plan) Lattice(optimum []float64) []float64 {
 	best := p.newLattice(make([]int, len(optimum)))
-	starts := append(p.roundings(optimum, best.bound), make([]int, len(optimum)))
+	starts := append(p.roundings(optimum, best.bound, best.most), make([]int, len(optimum)))
 	for _, start := range starts {
 		l := p.newLattice(start)
 		l.descend()

@@ -16,7 +16,7 @@ type ScaleFit struct {
 // Contradicts says that model and wheel disagree: a scale outside 0.4 to 1.5 or
 // a correlation below 0.7. Common practice, no source.
 func (f ScaleFit) Contradicts() bool {
-	return f.Scale < leastScale || f.Scale > mostScale || f.Correlation < leastCorrelation
+	return f.Scale < LeastScale || f.Scale > MostScale || f.Correlation < leastCorrelation
 }
 
 // FitScale gives sum(p o)/sum(p^2) and what it leaves. Least squares through
@@ -72,8 +72,8 @@ const (
 
 // Limits of Learn: common practice, no source.
 const (
-	leastScale       = 0.4
-	mostScale        = 1.5
+	LeastScale       = 0.4
+	MostScale        = 1.5
 	leastCorrelation = 0.7
 	mostShift        = 2
 )
@@ -193,8 +193,8 @@ func LearnedScale(scales []float64) (float64, error) {
 		return 0, err
 	}
 	for _, s := range scales {
-		if s < leastScale || s > mostScale {
-			return 0, fieldf("scales", "%g is outside %g to %g: a contradiction teaches nothing", s, leastScale, mostScale)
+		if s < LeastScale || s > MostScale {
+			return 0, fieldf("scales", "%g is outside %g to %g: a contradiction teaches nothing", s, LeastScale, MostScale)
 		}
 	}
 	n := float64(len(scales))

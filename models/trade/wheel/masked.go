@@ -3,6 +3,7 @@ package wheel
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Mask takes one station out of a set: a weld bead, paint, a scratch or a decal
@@ -27,39 +28,15 @@ func AnalyseMasked(readings []float64, reread *float64, masks []Mask) (RunOut, e
 	if len(masks) == 0 {
 		return AnalyseRunOut(readings, reread)
 	}
-	if err := allFinite("readings", readings); err != nil {
-		return RunOut{}, err
-	}
-	masked, err := maskedStations(len(readings), reread != nil, masks)
+	completed, masked, closure, err := completeStations(readings, reread, masks)
 	if err != nil {
 		return RunOut{}, err
 	}
-	var seen []int
-	for i, out := range masked {
-		if !out {
-			seen = append(seen, i)
-		}
-	}
-	if len(seen) < MinStations {
-		return RunOut{}, fmt.Errorf("%w: %d not masked, at least %d needed", ErrTooFewStations, len(seen), MinStations)
-	}
-	y, closure, err := removeDrift(readings, reread)
-	if err != nil {
-		return RunOut{}, err
-	}
-	rest, err := residualsOfFit(y, seen, maskWaves)
-	if err != nil {
-		return RunOut{}, err
-	}
-	completed := make([]float64, len(y))
 	low, high := math.Inf(1), math.Inf(-1)
-	for i, v := range y {
-		if masked[i] {
-			completed[i] = v - rest[i]
-			continue
+	for i, v := range completed {
+		if !masked[i] {
+			low, high = math.Min(low, v), math.Max(high, v)
 		}
-		completed[i] = v
-		low, high = math.Min(low, v), math.Max(high, v)
 	}
 	out, err := AnalyseRunOut(completed, nil)
 	if err != nil {
@@ -68,6 +45,55 @@ func AnalyseMasked(readings []float64, reread *float64, masks []Mask) (RunOut, e
 	out.TIR, out.Closure = high-low, closure
 	out.Corrected = closure != nil && *closure != 0
 	return out, nil
+}
+
+// Stations gives one turn of readings as the results are computed from: drift
+// taken off, and under each mask the shape that the others follow. Without
+// masks and repeat it is the readings themselves.
+func Stations(readings []float64, reread *float64, masks []Mask) ([]float64, error) {
+	if len(masks) > 0 {
+		y, _, _, err := completeStations(readings, reread, masks)
+		return y, err
+	}
+	if err := allFinite("readings", readings); err != nil {
+		return nil, err
+	}
+	y, _, err := removeDrift(readings, reread)
+	return y, err
+}
+
+// completeStations takes the drift off and fills what is masked.
+func completeStations(readings []float64, reread *float64, masks []Mask) (completed []float64, masked []bool, closure *float64, err error) {
+	if err := allFinite("readings", readings); err != nil {
+		return nil, nil, nil, err
+	}
+	if masked, err = maskedStations(len(readings), reread != nil, masks); err != nil {
+		return nil, nil, nil, err
+	}
+	var seen []int
+	for i, out := range masked {
+		if !out {
+			seen = append(seen, i)
+		}
+	}
+	if len(seen) < MinStations {
+		return nil, nil, nil, fmt.Errorf("%w: %d not masked, at least %d needed", ErrTooFewStations, len(seen), MinStations)
+	}
+	y, closure, err := removeDrift(readings, reread)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	rest, err := residualsOfFit(y, seen, maskWaves)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	completed = slices.Clone(y)
+	for i, v := range y {
+		if masked[i] {
+			completed[i] = v - rest[i]
+		}
+	}
+	return completed, masked, closure, nil
 }
 
 // maskedStations marks the masked stations of n.

@@ -148,6 +148,14 @@ func (p *Plan) noTurns(err error) error {
 	return &FieldError{Field: "options", Problem: fmt.Sprintf("no turns can be found: %v", err)}
 }
 
+// tightest is how far a nipple may be tightened.
+func (p *Plan) tightest() float64 {
+	if p.task.LoosenOnly {
+		return 0
+	}
+	return p.largest
+}
+
 // limits lists the bounds of turns and tensions.
 func (p *Plan) limits(ceiling, floor float64) []atLeast {
 	n := len(p.pull)
@@ -155,7 +163,7 @@ func (p *Plan) limits(ceiling, floor float64) []atLeast {
 	for i := range n {
 		up, down := make([]float64, n), make([]float64, n)
 		up[i], down[i] = 1, -1
-		list = append(list, atLeast{up, -p.largest}, atLeast{down, -p.largest})
+		list = append(list, atLeast{up, -p.largest}, atLeast{down, -p.tightest()})
 	}
 	for j := range n {
 		t := p.task.Tension[j]

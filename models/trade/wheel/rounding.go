@@ -14,9 +14,9 @@ const sortsOfSpokes = 4
 // each rounded to where it should be after the rounding errors before it
 // (Babai's nearest plane, Combinatorica 6, 1986, on the Cholesky factor of J),
 // from every fourth spoke, from which the wheel looks alike, and both ways round.
-func (p *Plan) roundings(optimum []float64, bound int) [][]int {
+func (p *Plan) roundings(optimum []float64, bound, most int) [][]int {
 	n := len(optimum)
-	clip := func(steps float64) int { return max(-bound, min(bound, int(math.Round(steps)))) }
+	clip := func(steps float64) int { return max(-bound, min(most, int(math.Round(steps)))) }
 	plain := make([]int, n)
 	for i, x := range optimum {
 		plain[i] = clip(x / p.task.Step)

@@ -9,8 +9,8 @@ func firstWeights() []float64 { return []float64{0.05, 1, overweight} }
 // ShortList gives turns of few nipples: one after another the nipple and number
 // of steps that lower J most, all chosen ones adjusted again after each, and at
 // the end each one exchanged for another where that is better. It stops at the
-// wanted number, when nothing improves, or once the wheel is within the wanted
-// limits. It is a touch-up: a rim off centre needs every spoke.
+// wanted number, when nothing improves, or once the wheel is within the part of
+// the limits that is aimed at. It is a touch-up: a rim off centre needs every spoke.
 func (p *Plan) ShortList(most int) ([]float64, error) {
 	best := p.newLattice(make([]int, len(p.pull)))
 	for _, weight := range firstWeights() {
@@ -37,7 +37,7 @@ func (p *Plan) shortList(most int, weight float64) (*lattice, error) {
 		if err != nil {
 			return nil, err
 		}
-		if l.over == 0 && s.Good(p.task.Limits) {
+		if l.over == 0 && s.Good(p.task.aimedAt()) {
 			break
 		}
 	}

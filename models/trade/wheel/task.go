@@ -25,10 +25,12 @@ type Task struct {
 	TensionMax       float64 // N, the rim maker's maximum
 	GaugeUncertainty float64 // N, taken off TensionMax: the ceiling
 	Unlearned        bool    // first round on a rim type without experience: at most half a turn
+	LoosenOnly       bool    // first stage of a wheel above its ceiling: tension is only taken out
 
 	Step      float64 // the shop's fraction of a turn
 	ShortList int     // most nipples of the short list
 	Limits    Wanted  // what counts as good
+	Aim       float64 // part of the limits within which a short list may end; 0 is the whole of them
 }
 
 // Wanted is what a wheel must reach for a list to end early and for a rim to
@@ -36,6 +38,15 @@ type Task struct {
 type Wanted struct {
 	LateralTIR, RadialTIR float64 // mm
 	SideDeviationPct      float64 // %
+}
+
+// aimedAt is what a list is to come within before it may end early: less than
+// the limits where hands and model leave something.
+func (t Task) aimedAt() Wanted {
+	if t.Aim == 0 {
+		return t.Limits
+	}
+	return Wanted{LateralTIR: t.Aim * t.Limits.LateralTIR, RadialTIR: t.Aim * t.Limits.RadialTIR, SideDeviationPct: t.Aim * t.Limits.SideDeviationPct}
 }
 
 // WantedOf gives the limits of a default grade.
@@ -165,7 +176,7 @@ func (t Task) check(n int) error {
 		{"options.lambda", t.Restraint, 1e-4, 1e6}, {"options.max_turn", t.MaxTurn, 1e-3, 8},
 		{"options.tension_min", t.TensionMin, 0, highestTension}, {"options.tension_max", t.TensionMax, 1, highestTension},
 		{"options.gauge_uncertainty", t.GaugeUncertainty, 0, highestTension},
-		{"options.turn_step", t.Step, t.MaxTurn / mostSteps, 1},
+		{"options.turn_step", t.Step, t.MaxTurn / mostSteps, 1}, {"options.aim", t.Aim, 0, 1},
 	} {
 		if !finite(f.value) || f.value < f.lowest || f.value > f.highest {
 			errs = append(errs, fieldf(f.name, "must be %g to %g", f.lowest, f.highest))
@@ -185,19 +196,25 @@ func (t Task) check(n int) error {
 
 // taut refuses a wheel with slack spokes.
 func (t Task) taut() error {
+	if slack := SlackSpokes(t.Tension); len(slack) > 0 {
+		return &SlackError{Spokes: slack}
+	}
+	return nil
+}
+
+// SlackSpokes lists the spokes below 0.3 of the mean of their side, or without
+// tension. Common practice, no source.
+func SlackSpokes(tension []float64) []int {
 	var slack []int
 	var sum, count [2]float64
-	for j, v := range t.Tension {
+	for j, v := range tension {
 		sum[j%2] += v
 		count[j%2]++
 	}
-	for j, v := range t.Tension {
+	for j, v := range tension {
 		if mean := sum[j%2] / count[j%2]; !(v > tautPart*mean) || v <= 0 {
 			slack = append(slack, j)
 		}
 	}
-	if len(slack) > 0 {
-		return &SlackError{Spokes: slack}
-	}
-	return nil
+	return slack
 }

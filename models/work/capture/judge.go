@@ -23,7 +23,7 @@ type judgement struct {
 // the inspection incomplete; readings that the limits are not meant for are
 // kept and leave it incomplete; a short rest makes a pass provisional.
 func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) (judgement, error) {
-	out := judgement{remarks: slices.Clone(reduction.Remarks), verdict: models.VerdictPass}
+	out := judgement{results: make([]models.Result, 0, len(reduction.Values)), remarks: slices.Clone(reduction.Remarks), verdict: models.VerdictPass}
 	failed := false
 	for _, v := range reduction.Values {
 		limit, _, known := spec.Limit(v.Code)

@@ -23,7 +23,7 @@ type parsed struct {
 // readSets parses every set against the specification and adds every problem
 // it finds to invalid.
 func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, spec models.Specification, instruments map[string]models.Instrument, day string, invalid *models.InvalidError) []parsed {
-	var list []parsed
+	list := make([]parsed, 0, len(sub.Sets))
 	seen := map[[2]string]bool{}
 	for i, sent := range sub.Sets {
 		p := parsed{sent: sent, field: fmt.Sprintf("sets[%d]", i)}

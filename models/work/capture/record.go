@@ -2,13 +2,11 @@ package capture
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"time"
 
 	"tracewright/models"
-	"tracewright/models/trail"
 )
 
 const (
@@ -49,9 +47,9 @@ func (s *Service) Record(ctx context.Context, actor models.Actor, sub models.Sub
 	if err := checkEnvelope(sub, a.received.Add(a.offset)); err != nil {
 		return Outcome{}, err
 	}
-	hash, err := sentHash(sub)
+	hash, err := sub.Digest()
 	if err != nil {
-		return Outcome{}, err
+		return Outcome{}, fmt.Errorf("canonical form of inspection %s: %w", sub.ID, err)
 	}
 	a.hash = hash
 	for range tries {
@@ -154,17 +152,4 @@ func (s *Service) Preview(ctx context.Context, actor models.Actor, sub models.Su
 		return Outcome{}, err
 	}
 	return Outcome{Placed: true, Inspection: made.Inspection, Results: made.Results, Sets: made.Sets, Item: target.Item}, nil
-}
-
-// sentHash is the SHA-256 of the canonical form of what was sent: the key that
-// tells a repeat from a conflict.
-func sentHash(sub models.Submission) (string, error) {
-	raw, err := json.Marshal(sub)
-	if err == nil {
-		raw, err = trail.CanonicalJSON(raw)
-	}
-	if err != nil {
-		return "", fmt.Errorf("canonical form of inspection %s: %w", sub.ID, err)
-	}
-	return trail.Digest(raw), nil
 }

@@ -18,7 +18,7 @@ type candidate struct {
 }
 
 // Gate says what keeps an item from being released, in the order: what was
-// not measured or has failed, a hold, an instrument. An empty list is release.
+// not measured or has failed, a hold, a stop, an instrument. An empty list is release.
 func (s *Service) Gate(ctx context.Context, itemID string) ([]models.Remark, error) {
 	c, err := s.candidate(ctx, itemID, false)
 	if err != nil {
@@ -78,6 +78,9 @@ func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (can
 	for _, h := range holds {
 		c.block("on_hold", "code", h.Code, "reason", h.Reason)
 	}
+	if err := s.blockByStop(ctx, &c); err != nil {
+		return c, err
+	}
 	c.blockByInstruments()
 	settings, err := s.store.Settings(ctx)
 	if err != nil {
@@ -136,6 +139,28 @@ func (s *Service) blockByRevision(ctx context.Context, c *candidate) error {
 	}
 	if newest.ID != c.judged.Inspection.SpecificationID && newest.AppliesToStock {
 		c.block("specification_newer", "revision", fmt.Sprint(newest.Revision))
+	}
+	return nil
+}
+
+// blockByStop holds back a wheel whose newest readings contradict the turns made
+// before them: until a person has said what happened, and, where it was the
+// readings, until they are taken again.
+func (s *Service) blockByStop(ctx context.Context, c *candidate) error {
+	if c.item.Kind != models.KindWheel {
+		return nil
+	}
+	stop, err := s.store.TurnStopOf(ctx, c.item.ID)
+	switch {
+	case errors.Is(err, models.ErrNotFound):
+		return nil
+	case err != nil:
+		return fmt.Errorf("turns of %s: %w", c.item.Name(), err)
+	case !stop.Round.Stop:
+	case stop.Answer == nil:
+		c.block("stop_unanswered")
+	case !stop.Answer.Settles:
+		c.block("readings_to_repeat")
 	}
 	return nil
 }

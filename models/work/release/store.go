@@ -29,6 +29,9 @@ type Store interface {
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 
 	OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error)
+	// TurnStopOf gives the newest comparison of an item's readings with the
+	// turns before them, with its answer, or models.ErrNotFound.
+	TurnStopOf(ctx context.Context, itemID string) (models.TurnStop, error)
 	AddHold(ctx context.Context, stamp models.Stamp, h models.Hold) (models.Hold, error)
 	LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldLift) error
 

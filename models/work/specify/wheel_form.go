@@ -36,6 +36,9 @@ func (c *checker) wheelForm(prefix string, w *models.WheelForm) {
 	if w.Geometry != nil {
 		c.geometry(prefix+"geometry.", w.Geometry)
 	}
+	if w.Truing != nil {
+		c.truing(prefix+"truing.", w)
+	}
 }
 
 // dish checks target and reference. A wheel read from one face needs the

@@ -1,0 +1,91 @@
+package store_test
+
+import (
+	"io/fs"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewright/migrations"
+	"tracewright/models"
+	"tracewright/models/store/storetest"
+	"tracewright/models/work/worktest"
+)
+
+// The migration says of the wheels that are there already what the program
+// says of every new one.
+func TestOldWheelsGetTheirRoundsAndMinutes(t *testing.T) {
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		s := storetest.Open(t, dsn)
+		h := worktest.On(t, s)
+		record := func(item models.Item, from, minutes time.Duration, lateral string) models.Submission {
+			t.Helper()
+			sub := h.Extremes()
+			sub.Serial = *item.Serial
+			sub.StartedAt = h.Now.Add((from - 400) * time.Minute)
+			sub.FinishedAt = sub.StartedAt.Add(minutes * time.Minute)
+			sub.Sets[0].Values = []string{lateral, "-0.05"}
+			h.MustRecord(sub)
+			return sub
+		}
+		at := h.AnotherWheel()
+		record(at, 0, 6, "0.12")
+		two := h.AnotherWheel()
+		record(two, 0, 6, "0.60")
+		record(two, 20, 8, "0.10")
+		record(two, 40, 8, "0.09")
+		long := h.AnotherWheel()
+		record(long, 0, 6, "0.60")
+		record(long, 30, 5, "0.50")
+		record(long, 200, 4, "0.10")
+		never := h.AnotherWheel()
+		record(never, 0, 6, "0.60")
+		replaced := h.AnotherWheel()
+		wrong := record(replaced, 0, 6, "0.12")
+		wrong.Corrects, wrong.Reason, wrong.ID = wrong.ID, "misread", models.NewID()
+		h.MustRecord(wrong)
+
+		derived := func() map[string][2]int {
+			t.Helper()
+			found := map[string][2]int{}
+			for _, item := range []models.Item{at, two, long, never, replaced} {
+				list, err := s.InspectionsOf(t.Context(), item.ID)
+				h.Must(err)
+				for _, i := range list {
+					if i.PassRounds != 0 || i.PassMinutes != 0 {
+						found[i.ID] = [2]int{i.PassRounds, i.PassMinutes}
+					}
+				}
+			}
+			return found
+		}
+		want := derived()
+		if len(want) != 4 {
+			t.Fatalf("%d wheels passed, want 4: %v", len(want), want)
+		}
+		h.Must(exec(t, dsn, "UPDATE inspections SET pass_rounds = 0, pass_minutes = 0"))
+		if left := derived(); len(left) != 0 {
+			t.Fatalf("still there: %v", left)
+		}
+		h.Must(exec(t, dsn, backfill(t, dsn)))
+		same(t, "rounds and minutes", derived(), want)
+	})
+}
+
+// backfill is the last statement of the migration.
+func backfill(t *testing.T, dsn string) string {
+	t.Helper()
+	files, folder := fs.FS(migrations.Postgres), "postgres"
+	if strings.HasPrefix(dsn, "sqlite:") {
+		files, folder = migrations.SQLite, "sqlite"
+	}
+	text, err := fs.ReadFile(files, folder+"/0009_turns.sql")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, statement, found := strings.Cut(string(text), "WITH rounds AS")
+	if !found {
+		t.Fatal("the migration has no statement for what is there already")
+	}
+	return "WITH rounds AS" + statement
+}
