@@ -24,11 +24,17 @@ func TestMain(m *testing.M) { storetest.Main(m) }
 // signIn signs in by keyboard as the operator.
 func (p *Person) signIn() {
 	p.Helper()
+	p.signInAs("operator")
+}
+
+// signInAs signs in by keyboard.
+func (p *Person) signInAs(login string) {
+	p.Helper()
 	p.open("/signin")
 	if !ask[bool](p, `document.activeElement.name === "login"`) {
 		p.tabTo("Login")
 	}
-	p.presses("operator")
+	p.presses(login)
 	p.tabTo("Password")
 	p.types(servertest.Password)
 	p.sees("nav", "Record a wheel")

@@ -72,9 +72,9 @@ function paintThird(t, act) {
 
 function gauge(g, act) {
   const name = [h('span', { class: 'only-wide' }, h('b', {}, g.name), g.more ? `, ${g.more}` : ''), h('span', { class: 'phone-in' }, g.code ?? g.name)];
-  return h('div', { class: 'gauge small' },
-    g.choices > 1 ? h('button', { class: 'pick', type: 'button', onclick: () => act.choose('instrument') }, name, h('span', { class: 'change only-wide' }, 'change')) : h('p', {}, name),
-    h('p', { class: `v-line ${g.state.tone}` }, h('span', { class: `v ${g.state.tone}` }, icon(g.state.shape, 14)), h('span', { class: 'only-wide' }, g.state.text), g.state.short ? h('span', { class: 'phone-in' }, g.state.short) : null));
+  const state = h('span', { class: `v-line ${g.state.tone}` }, h('span', { class: `v ${g.state.tone}` }, icon(g.state.shape, 14)), h('span', { class: 'only-wide' }, g.state.text), g.state.short ? h('span', { class: 'phone-in' }, g.state.short) : null);
+  if (g.choices < 2) return h('div', { class: 'gauge small' }, h('p', {}, name), state);
+  return h('button', { class: 'gauge pick small', type: 'button', onclick: () => act.choose('instrument') }, h('span', {}, name, h('span', { class: 'change only-wide' }, 'change')), state);
 }
 
 function paintSets(sets, act) {
@@ -110,6 +110,9 @@ function paintMiddle(s, act) {
   const el = region('list');
   el.hidden = !(list || s.choice || s.drafts || s.verdict?.lines.length);
   el.className = s.choice ? 'choices' : s.drafts || s.verdict ? 'found' : 'list6';
+  // What may scroll and holds nothing to press is reached by Tab itself.
+  if (s.verdict && !s.choice) { el.tabIndex = 0; el.setAttribute('role', 'region'); el.setAttribute('aria-label', 'Each result'); }
+  else for (const a of ['tabindex', 'role', 'aria-label']) el.removeAttribute(a);
   if (s.choice) paint(el, choices(s.choice, act));
   else if (s.drafts) paint(el, s.drafts(act));
   else if (s.verdict) paint(el, s.verdict.lines.map((r) => resultRow(r)));
