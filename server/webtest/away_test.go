@@ -21,13 +21,7 @@ func TestStandWhileTheServerIsAway(t *testing.T) {
 	p.types(goodWheel[:3]...)
 	p.sees("#line", "saved")
 	p.sees("#ask", "lowest")
-	until := time.Now().Add(8 * time.Second)
-	for !ask[bool](p, `Boolean(navigator.serviceWorker.controller)`) {
-		if time.Now().After(until) {
-			t.Fatal("no worker took the page over")
-		}
-		time.Sleep(50 * time.Millisecond)
-	}
+	p.workerTakesOver()
 
 	p.away.Store(true)
 	p.types(goodWheel[3:6]...)
@@ -73,5 +67,17 @@ func TestStandWhileTheServerIsAway(t *testing.T) {
 		if want := map[string]int{"lateral_runout": 2, "radial_runout": 2, "dish": 2, "tension_a": 3, "tension_b": 3}[set.Code]; want != 0 && len(set.Values) != want {
 			t.Errorf("%s: %d values, want %d", set.Code, len(set.Values), want)
 		}
+	}
+}
+
+// workerTakesOver waits until a reload would be answered from the tablet.
+func (p *Person) workerTakesOver() {
+	p.Helper()
+	until := time.Now().Add(8 * time.Second)
+	for !ask[bool](p, `Boolean(navigator.serviceWorker.controller)`) {
+		if time.Now().After(until) {
+			p.Fatal("no worker took the page over")
+		}
+		time.Sleep(50 * time.Millisecond)
 	}
 }

@@ -70,23 +70,37 @@ func sitDown(t *testing.T, width, height int64) *Person {
 	}))
 	t.Cleanup(server.Close)
 
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-component-update", true), chromedp.Flag("hide-scrollbars", true), chromedp.UserDataDir(t.TempDir()))
-	ctx, cancel := context.WithTimeout(context.Background(), patience)
-	t.Cleanup(cancel)
-	ctx, cancel = chromedp.NewExecAllocator(ctx, options...)
-	t.Cleanup(cancel)
-	ctx, cancel = chromedp.NewContext(ctx)
-	t.Cleanup(cancel)
-	p.address, p.ctx = server.URL, ctx
-	p.do(chromedp.EmulateViewport(width, height))
-	err := chromedp.Listen(ctx, func(event any) {
-		if thrown, ok := event.(*runtime.EventExceptionThrown); ok {
-			t.Errorf("a script failed: %+v", thrown.ExceptionDetails)
-		}
-	})
-	shop.Must(err)
+	p.address = server.URL
+	p.browser(path, width, height)
 	return p
+}
+
+// beside opens a second browser before the same shop, with cookies and a store
+// of its own.
+func (p *Person) beside(width, height int64) *Person {
+	p.Helper()
+	other := &Person{T: p.T, Shop: p.Shop, address: p.address}
+	other.browser(chromium(p.T), width, height)
+	return other
+}
+
+func (p *Person) browser(path string, width, height int64) {
+	p.Helper()
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("hide-scrollbars", true), chromedp.UserDataDir(p.TempDir()))
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	p.Cleanup(cancel)
+	ctx, cancel = chromedp.NewExecAllocator(ctx, options...)
+	p.Cleanup(cancel)
+	ctx, cancel = chromedp.NewContext(ctx)
+	p.Cleanup(cancel)
+	p.ctx = ctx
+	p.do(chromedp.EmulateViewport(width, height))
+	p.Shop.Must(chromedp.Listen(ctx, func(event any) {
+		if thrown, ok := event.(*runtime.EventExceptionThrown); ok {
+			p.Errorf("a script failed: %+v", thrown.ExceptionDetails)
+		}
+	}))
 }
 
 func (p *Person) do(actions ...chromedp.Action[chromedp.Void]) {
