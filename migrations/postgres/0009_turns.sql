@@ -68,7 +68,8 @@ ALTER TABLE inspections ADD COLUMN pass_minutes integer NOT NULL DEFAULT 0;
 -- already: rounds until the first pass after relief, and minutes of measuring
 -- and of pauses shorter than an hour.
 WITH rounds AS (
-    SELECT item_id, round, verdict, extract(epoch FROM measured_at - started_at) / 60 AS measuring, extract(epoch FROM started_at - lag(measured_at) OVER earlier) / 60 AS pause
+    SELECT item_id, round, verdict, extract(epoch FROM measured_at - started_at) / 60 AS measuring,
+        extract(epoch FROM started_at - lag(measured_at) OVER earlier) / 60 AS pause
     FROM inspections WHERE stage = 'after_relief' AND superseded_by IS NULL
     WINDOW earlier AS (PARTITION BY item_id ORDER BY measured_at, id)
 ), passed AS (

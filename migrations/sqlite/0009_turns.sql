@@ -68,7 +68,8 @@ ALTER TABLE inspections ADD COLUMN pass_minutes INTEGER NOT NULL DEFAULT 0;
 -- already: rounds until the first pass after relief, and minutes of measuring
 -- and of pauses shorter than an hour.
 WITH rounds AS (
-    SELECT item_id, round, verdict, 1440 * (julianday(measured_at) - julianday(started_at)) AS measuring, 1440 * (julianday(started_at) - julianday(lag(measured_at) OVER earlier)) AS pause
+    SELECT item_id, round, verdict, round(86400000 * (julianday(measured_at) - julianday(started_at))) / 60000 AS measuring,
+        round(86400000 * (julianday(started_at) - julianday(lag(measured_at) OVER earlier))) / 60000 AS pause
     FROM inspections WHERE stage = 'after_relief' AND superseded_by IS NULL
     WINDOW earlier AS (PARTITION BY item_id ORDER BY measured_at, id)
 ), passed AS (

@@ -23,7 +23,7 @@ func TestOldWheelsGetTheirRoundsAndMinutes(t *testing.T) {
 			sub := h.Extremes()
 			sub.Serial = *item.Serial
 			sub.StartedAt = h.Now.Add((from - 400) * time.Minute)
-			sub.FinishedAt = sub.StartedAt.Add(minutes * time.Minute)
+			sub.FinishedAt = sub.StartedAt.Add(minutes*time.Minute + 30*time.Second) // A half minute counts as a whole one.
 			sub.Sets[0].Values = []string{lateral, "-0.05"}
 			h.MustRecord(sub)
 			return sub

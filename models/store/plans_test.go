@@ -16,7 +16,8 @@ import (
 
 // crowded are the tables that grow with the shop's work: no look-up may read
 // one of them from end to end.
-var crowded = []string{"items", "inspections", "reading_sets", "results", "fitted_parts", "holds", "hold_lifts", "certificates", "certificate_changes", "trail_entries", "unplaced", "drafts"}
+var crowded = []string{"items", "inspections", "reading_sets", "results", "fitted_parts", "holds", "hold_lifts", "certificates", "certificate_changes", "trail_entries", "unplaced", "drafts",
+	"turn_lists", "turn_dones", "turn_rounds", "turn_answers"}
 
 // multiply makes a shop of some years out of one wheel with one of everything:
 // 4,000 wheels in 40 families, each with an inspection of its own, past the
@@ -49,6 +50,11 @@ var multiply = []string{
 	`INSERT INTO unplaced SELECT n.extra, x.content, 's', '{"code":"unknown_serial"}', x.person_id, NULL, 0, x.created_at + n.i * interval '1 hour' FROM n, (SELECT * FROM drafts) AS x`,
 	`INSERT INTO unplaced_settlements SELECT n.extra, NULL, 'r', x.person_id, x.created_at FROM n, (SELECT * FROM drafts) AS x`,
 	`INSERT INTO drafts SELECT n.inspection, 1, x.serial, x.kind, x.stage, x.person_id, NULL, x.content, x.created_at, x.updated_at + n.i * interval '1 hour', x.updated_at FROM n, (SELECT * FROM drafts) AS x`,
+	`INSERT INTO turn_lists SELECT n.extra, n.inspection, n.item, 1, 'rim ' || n.i % 200, 12, '{}', 'h', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO turn_dones SELECT gen_random_uuid(), n.extra, 'short', k, true, x.person_id, x.measured_at FROM n, generate_series(1, 3) AS k, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO turn_rounds SELECT n.inspection, n.extra, n.item, 'rim ' || n.i % 200, 1, 1, 1, n.i % 20 > 0, n.i % 20 = 0, '', '{}', 'h', x.person_id, x.measured_at + n.i * interval '1 hour'
+		FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO turn_answers SELECT n.extra, n.inspection, 'not_sure', false, x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`ANALYZE`,
 }
 
@@ -109,6 +115,19 @@ func lookUps(t *testing.T, dsn string) {
 		{"recent inspections", func(ctx context.Context, s *store.Store) error { return second(s.RecentInspections(ctx, 10)) }},
 		{"the counts of some hours", func(ctx context.Context, s *store.Store) error {
 			return second(s.DayCounts(ctx, hour, hour.Add(6*time.Hour)))
+		}},
+		{"the turn list of an inspection", func(ctx context.Context, s *store.Store) error { return second(s.TurnList(ctx, inspection.ID)) }},
+		{"a turn list with what is done of it", func(ctx context.Context, s *store.Store) error {
+			list, err := s.TurnList(ctx, inspection.ID)
+			if err != nil {
+				return err
+			}
+			return second(s.TurnsDone(ctx, list.ID))
+		}},
+		{"a stop with its answer", func(ctx context.Context, s *store.Store) error { return second(s.TurnStop(ctx, inspection.ID)) }},
+		{"the stop of an item", func(ctx context.Context, s *store.Store) error { return second(s.TurnStopOf(ctx, item.ID)) }},
+		{"what a rim taught", func(ctx context.Context, s *store.Store) error {
+			return second(s.TurnRoundsThatTeach(ctx, "rim 7", 20))
 		}},
 		{"open drafts", func(ctx context.Context, s *store.Store) error { return second(s.OpenDrafts(ctx)) }},
 	} {

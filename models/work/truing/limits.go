@@ -87,8 +87,9 @@ func gaugeUncertainty(view models.InspectionView, w models.WheelForm, most float
 // expected ratio, keeps the mean it has where that lies within the limits of
 // the specification for it, so that a wheel is evened and not retensioned for
 // nothing; below or above them it is brought a tenth of their width inside.
-// The other side follows by the ratio. No target lies above what leaves the
-// largest deviation allowed below the ceiling.
+// The other side follows by the ratio. No target lies so high that half of the
+// largest deviation allowed would pass the ceiling; lowered says that one would
+// have. All of it common practice, no source.
 func targets(view models.InspectionView, w models.WheelForm, g wheel.Geometry, l Limits, now Condition) (a, b float64, lowered bool, err error) {
 	ratio, err := expectedRatio(w, g)
 	if err != nil {
@@ -113,7 +114,7 @@ func targets(view models.InspectionView, w models.WheelForm, g wheel.Geometry, l
 	if high > 0 && tight > high {
 		tight = high - inside
 	}
-	if most := l.Ceiling / (1 + l.SideDeviationPct/100); tight > most {
+	if most := l.Ceiling / (1 + l.SideDeviationPct/200); tight > most {
 		tight, lowered = most, true
 	}
 	if ratio < 1 {
