@@ -63,6 +63,9 @@ func (s ReadingSet) canonical() map[string]any {
 	putPointer(f, "instrument", s.InstrumentID)
 	put(f, "unit", s.Unit)
 	put(f, "manner", s.Manner)
+	if len(s.Converted) > 0 {
+		f["converted"] = s.Converted
+	}
 	return f
 }
 

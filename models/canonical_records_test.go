@@ -33,6 +33,9 @@ func encodingsOfThings(at time.Time) []encoding {
 			CalibratedOn: "2030-01-02", DueOn: "2031-01-02", CertificateNumber: "K1", State: InstrumentOut, CreatedAt: at, CreatedBy: "p1"},
 			`{"calibrated_on":"2030-01-02","certificate_number":"K1","code":"L-14","created_at":"2031-05-12T12:03:02.007Z","created_by":"p1","due_on":"2031-01-02","id":"g1","kind":"dial",` +
 				`"name":"dial","place":"stand 1","range_high":"5","range_low":"-5","resolution":"0.010","state":"out","uncertainty":"0.02","unit":"mm"}`},
+		{GaugeTable{InstrumentID: "g1", SpokeType: "2.3 mm plain", N: 2, Points: []GaugePoint{{"12", "420"}, {"20.5", "1000"}}, Reason: "hung weights", EnteredAt: at, EnteredBy: "p1"},
+			`{"entered_at":"2031-05-12T12:03:02.007Z","entered_by":"p1","instrument":"g1","n":2,"points":[{"reading":"12","tension":"420"},{"reading":"20.5","tension":"1000"}],` +
+				`"reason":"hung weights","spoke_type":"2.3 mm plain"}`},
 		{Item{ID: "i2", Kind: KindMotor, Supplier: "Aare", Model: "H1", MakerNumber: ptr("0007"), FamilyID: ptr("f1"), ProductID: ptr("x1"), State: StateInProcess, Origin: "received", CreatedAt: at, CreatedBy: "p1"},
 			`{"created_at":"2031-05-12T12:03:02.007Z","created_by":"p1","family":"f1","id":"i2","kind":"motor","maker_number":"0007","model":"H1","origin":"received","product":"x1","supplier":"Aare"}`},
 		{FittedPart{ID: "t1", ItemID: "i1", Role: "spokes_a", Place: "A", LotID: ptr("l1"), Quantity: 18, FittedAt: at, FittedBy: "p1"},

@@ -141,6 +141,16 @@ type ReadingSet struct {
 	Index        []Position `gorm:"serializer:json;column:positions"`
 	Moments      []int64    `gorm:"serializer:json"`
 	Remarks      []Remark   `gorm:"serializer:json"`
+	Converted    []string   `gorm:"serializer:json"` // newtons, where the values are divisions of a gauge with a table; otherwise empty
+}
+
+// Readable gives the values in a unit that means the same on every gauge:
+// newtons where divisions were read, otherwise as typed.
+func (s ReadingSet) Readable() (values []string, unit string) {
+	if len(s.Converted) > 0 {
+		return s.Converted, "N"
+	}
+	return s.Values, s.Unit
 }
 
 // Result is one value computed from readings, with what it was judged by.

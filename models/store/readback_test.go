@@ -86,6 +86,14 @@ func TestEveryRecordReadsBack(t *testing.T) {
 		later := calibrated
 		later.N, later.DueOn = 2, "2032-01-02"
 		same(t, "calibrations", must(s.CalibrationsOf(ctx, []string{gauge.ID})), []models.Calibration{calibrated, later})
+		table := models.GaugeTable{InstrumentID: gauge.ID, SpokeType: "2.3 mm plain, Ω", Points: []models.GaugePoint{{Reading: "12", Tension: "420"}, {Reading: "20.50", Tension: "1000"}}, Reason: "hung weights"}
+		one, two := must(s.AddGaugeTable(ctx, stamp, table)), must(s.AddGaugeTable(ctx, stamp, table))
+		other := table
+		other.SpokeType = "1.8 mm"
+		third := must(s.AddGaugeTable(ctx, stamp, other))
+		table.EnteredAt, table.EnteredBy, table.N = moment, h.Owner.PersonID, 1
+		same(t, "gauge table", one, table)
+		same(t, "gauge tables", must(s.GaugeTables(ctx, []string{gauge.ID})), []models.GaugeTable{third, two, one})
 
 		motor := models.Item{ID: models.NewID(), Kind: models.KindMotor, Supplier: "o", Model: "h", MakerNumber: pointer("H-1"), State: models.StateInProcess, Origin: "received", CreatedAt: moment, CreatedBy: h.Owner.PersonID}
 		must(s.AddItem(ctx, stamp, motor, nil))

@@ -27,6 +27,7 @@ var enRefusals = map[string]string{
 // enRemarks are worth saying about a record and judge nothing.
 var enRemarks = map[string]string{
 	"instrument_overdue":       "{instrument} was overdue for calibration since {due}.",
+	"by_gauge_table":           "Read in divisions of {instrument}, by its table {n} for {spoke}.",
 	"finer_than_resolution":    "Readings have more decimals than {instrument} resolves ({resolution}).",
 	"clock_differs":            "The tablet’s clock was {offset}; the server’s time is kept beside it.",
 	"recheck_of_certified":     "Taken after certificate {number} was issued: kept as a recheck.",

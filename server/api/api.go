@@ -84,6 +84,8 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/instruments", models.ActCalibrate, a.addInstrument),
 		get("/instruments/:code", models.ActLook, a.instrument),
 		put("/instruments/:code", models.ActCalibrate, a.updateInstrument),
+		get("/instruments/:code/tables", models.ActLook, a.gaugeTables),
+		post("/instruments/:code/tables", models.ActCalibrate, a.addGaugeTable),
 
 		get("/lots", models.ActLook, a.lots),
 		post("/lots", models.ActReceive, a.addLot),

@@ -41,6 +41,8 @@ type instrumentShape struct {
 	instrumentIn
 	Overdue  bool   `json:"overdue"`
 	Standing string `json:"standing,omitempty"` // in_date, due_soon, overdue, no_date, out, retired
+
+	Table []models.GaugePoint `json:"table,omitempty"` // in a plan: for the spoke of the product
 }
 
 func instrumentOf(v gauges.InstrumentView, today string) instrumentShape {

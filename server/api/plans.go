@@ -95,6 +95,9 @@ func (a *api) planShape(ctx context.Context, p capture.Plan) (planShape, error) 
 	shape.Instruments = make([]instrumentShape, len(p.Instruments))
 	for i, x := range p.Instruments {
 		shape.Instruments[i] = instrumentOf(gauges.InstrumentView{Instrument: x}, today)
+		if table := models.GaugeTableFor(p.GaugeTables, x.ID, p.SpokeType()); table != nil {
+			shape.Instruments[i].Table = table.Points
+		}
 	}
 	shape.Products = make([]productLine, len(p.Products))
 	for i, x := range p.Products {

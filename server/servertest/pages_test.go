@@ -46,7 +46,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/products/:id/revise":                     {*wheel.ProductID, *pack.ProductID},
 			"/products/:id/specification":              {*wheel.ProductID},
 			"/specifications/:id":                      {s.specificationOf(t, wheel), s.specificationOf(t, pack)},
-			"/instruments/:code":                       {"D-1", "D-2"},
+			"/instruments/:code":                       {"D-1", "D-2", "T-1"},
 			"/holds/:id/lift":                          {holds[0].ID},
 			"/lots/:code/hold":                         {"SP-0214"},
 			"/rolls/:id/serials":                       {rolls[0].ID},

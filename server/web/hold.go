@@ -37,7 +37,13 @@ func (s *site) showHold(c *gin.Context, status int, problem error) error {
 	if err != nil {
 		return err
 	}
-	f := posted(c, problem)
+	// The turn list of a wheel whose rim is at fault comes with the reason.
+	f := newForm(func(name string) string {
+		if v, sent := c.GetPostForm(name); sent {
+			return v
+		}
+		return c.Query(name)
+	}, problem)
 	path := itemPath(pointed(v.Item.Serial), v.Item.ID)
 	page := ConfirmPage{Frame: s.frame(c, "Hold", ""), About: words.Serial(v.Item.Name()), Mono: true, Title: "Put it on hold", Button: "Put on hold", Bars: true, Path: path + "/hold", Back: path,
 		Says: []string{"No certificate can be issued until an inspector or the owner lifts the hold. Anyone who sees a fault may raise one."},

@@ -93,6 +93,7 @@ type InstrumentForm struct {
 	Change      bool // the entry may be changed by this person
 	Fields      []Field
 	Problems    Problems
+	Tables      *GaugeTables // of a tension gauge
 }
 
 // instrumentFields are the questions about a gauge; code and kind never change
@@ -171,9 +172,18 @@ func (s *site) addInstrument(c *gin.Context) error {
 func (s *site) instrument(c *gin.Context) error { return s.showInstrument(c, http.StatusOK, nil) }
 
 func (s *site) showInstrument(c *gin.Context, status int, problem error) error {
-	v, err := s.services.Gauges.Instrument(c.Request.Context(), c.Param("code"))
+	page, err := s.instrumentForm(c, problem)
 	if err != nil {
 		return err
+	}
+	return send(c, status, "instrument", page)
+}
+
+// instrumentForm is the entry of the gauge that the address names.
+func (s *site) instrumentForm(c *gin.Context, problem error) (InstrumentForm, error) {
+	v, err := s.services.Gauges.Instrument(c.Request.Context(), c.Param("code"))
+	if err != nil {
+		return InstrumentForm{}, err
 	}
 	i := v.Instrument
 	f := filled(map[string]string{"name": i.Name, "place": i.Place, "unit": i.Unit, "range_low": i.RangeLow, "range_high": i.RangeHigh, "resolution": i.Resolution, "uncertainty": i.Uncertainty,
@@ -184,7 +194,10 @@ func (s *site) showInstrument(c *gin.Context, status int, problem error) error {
 	page := InstrumentForm{Frame: s.frame(c, i.Code, "/instruments"), Title: words.Sentence(english.Instrument(i.Kind)) + " " + i.Code, Path: "/instruments/" + i.Code, Standing: standingMark(v.Standing), Fields: instrumentFields(f, false)}
 	page.Change = page.Can(string(models.ActCalibrate))
 	page.Problems = f.summary()
-	return send(c, status, "instrument", page)
+	if i.Kind == gauges.TensionGauge {
+		page.Tables, err = s.gaugeTables(c, i.Code, nil)
+	}
+	return page, err
 }
 
 func (s *site) changeInstrument(c *gin.Context) error {

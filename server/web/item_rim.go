@@ -217,7 +217,8 @@ func (r *Rim) tensions(in models.InspectionView, top float64) float64 {
 	sides := map[string][]float64{}
 	for _, code := range []string{"tension_a", "tension_b"} {
 		if set := bestSet(in, code); set != nil {
-			if values, ok := floats(set.Values); ok && len(set.Index) >= len(values) {
+			typed, _ := set.Readable()
+			if values, ok := floats(typed); ok && len(set.Index) >= len(values) {
 				sides[code] = values
 				for _, v := range values {
 					most = math.Max(most, v)
@@ -236,10 +237,11 @@ func (r *Rim) tensions(in models.InspectionView, top float64) float64 {
 			continue
 		}
 		b := code == "tension_b"
+		readable, _ := set.Readable()
 		sum := 0.0
 		for i, v := range values {
 			h := barTall * v / most
-			bar := RimBar{X: spokeX(set.Index[i].Place) - 8, W: 16, H: h, Y: r.Line - h, B: b, Text: whole(set.Values[i]), TextX: spokeX(set.Index[i].Place), TextY: r.Line - h - 5}
+			bar := RimBar{X: spokeX(set.Index[i].Place) - 8, W: 16, H: h, Y: r.Line - h, B: b, Text: whole(readable[i]), TextX: spokeX(set.Index[i].Place), TextY: r.Line - h - 5}
 			if b {
 				bar.Y, bar.TextY = r.Line, r.Line+h+16
 			}

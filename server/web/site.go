@@ -76,6 +76,7 @@ var doneWords = map[string]string{
 	"made":          "The serial is given out. Label it, then record its readings.",
 	"instrument":    "The instrument is in the register.",
 	"instrument_up": "The instrument’s entry is changed.",
+	"gauge_table":   "The table is entered and in force from now on.",
 	"roll":          "The serials are reserved. The first scan of each makes its item.",
 }
 

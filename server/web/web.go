@@ -71,6 +71,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/instruments/new", models.ActCalibrate, s.addInstrument),
 		get("/instruments/:code", models.ActLook, s.instrument),
 		post("/instruments/:code", models.ActCalibrate, s.changeInstrument),
+		post("/instruments/:code/tables", models.ActCalibrate, s.addGaugeTable),
 
 		get("/lots", models.ActLook, s.lots),
 		get("/lots/new", models.ActReceive, s.newLot),

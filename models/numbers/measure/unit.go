@@ -36,6 +36,7 @@ const (
 	Ampere        Unit = "A"
 	AmpereHour    Unit = "Ah"
 	Gram          Unit = "g"
+	Division      Unit = "div" // of a gauge's own scale: only its table says what it means
 )
 
 // unitEntry is one line of the table of units. A value in the unit times
@@ -76,6 +77,7 @@ var units = []unitEntry{
 	{Ampere, "current", "1", "A", "a"},
 	{AmpereHour, "charge", "1", "Ah", "AH ah"},
 	{Gram, "mass", "1", "g", ""},
+	{Division, "scale", "1", "div", "divs DIV Div"},
 }
 
 func lookUp(u Unit) (unitEntry, error) {

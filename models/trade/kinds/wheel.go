@@ -64,7 +64,7 @@ func wheelCharacteristics(grade string, form models.ProductForm) ([]models.Chara
 	}
 	tension := func(side string, sample []int) models.Characteristic {
 		both, every := []string{models.EveryHole, models.Sample}, []string{models.EveryHole}
-		return models.Characteristic{Code: "tension_" + side, Form: models.Measured, Unit: "N", Units: []string{"N", "kgf", "lbf"},
+		return models.Characteristic{Code: "tension_" + side, Form: models.Measured, Unit: "N", Units: []string{"N", "kgf", "lbf", "div"},
 			Methods: []string{models.Sample, models.EveryHole}, Instrument: "tension_gauge", Sample: sample,
 			Results: []models.Limit{
 				{Result: "side_tension_dev_pct_" + side, Unit: "%", Decimals: 3, High: g.SideDevPct, Required: both},

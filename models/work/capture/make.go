@@ -25,7 +25,11 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	}
 	measured := a.sub.FinishedAt.Add(-a.offset)
 	day := measured.In(s.zone(ctx)).Format("2006-01-02")
-	sets := readSets(a.sub, t.kind, t.Form.Form, t.Specification, byCode(t.Instruments), day, invalid)
+	tables, err := s.gaugeTables(ctx, a.sub, t)
+	if err != nil {
+		return models.NewInspection{}, err
+	}
+	sets := readSets(a.sub, t.kind, t.Form.Form, t.Specification, byCode(t.Instruments), tables, day, invalid)
 	parts, err := s.parts(ctx, a, t, person, invalid)
 	if err != nil {
 		return models.NewInspection{}, err
@@ -141,7 +145,7 @@ func storedSets(inspectionID, person string, sets []parsed) []models.ReadingSet 
 	stored := make([]models.ReadingSet, len(sets))
 	for i, p := range sets {
 		stored[i] = models.ReadingSet{InspectionID: inspectionID, Code: p.sent.Characteristic, Method: p.sent.Method, PersonID: person, Unit: p.sent.Unit, Manner: p.sent.Manner,
-			Values: p.sent.Values, Index: p.set.Index, Moments: p.sent.Moments, Remarks: p.remarks}
+			Values: p.sent.Values, Index: p.set.Index, Moments: p.sent.Moments, Remarks: p.remarks, Converted: p.converted}
 		if p.instrument != nil {
 			stored[i].InstrumentID = &p.instrument.ID
 		}

@@ -9,6 +9,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
 	"tracewright/models/trade/kinds"
+	"tracewright/models/trade/wheel"
 )
 
 // parsed is one set as sent, read into exact decimals.
@@ -17,12 +18,14 @@ type parsed struct {
 	field      string // "sets[2]"
 	set        kinds.Set
 	instrument *models.Instrument
+	table      *wheel.GaugeTable // of the instrument, where divisions were read
+	converted  []string          // newtons, by the table
 	remarks    []models.Remark
 }
 
 // readSets parses every set against the specification and adds every problem
 // it finds to invalid.
-func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, spec models.Specification, instruments map[string]models.Instrument, day string, invalid *models.InvalidError) []parsed {
+func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, spec models.Specification, instruments map[string]models.Instrument, tables []models.GaugeTable, day string, invalid *models.InvalidError) []parsed {
 	list := make([]parsed, 0, len(sub.Sets))
 	seen := map[[2]string]bool{}
 	for i, sent := range sub.Sets {
@@ -39,7 +42,7 @@ func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, s
 		}
 		seen[key] = true
 		before := len(invalid.Problems)
-		p.readSet(characteristic, instruments, day, invalid)
+		p.readSet(characteristic, instruments, tables, form, day, invalid)
 		if len(invalid.Problems) == before {
 			if remark := kind.Place(form, &p.set); remark != nil {
 				invalid.Problems = append(invalid.Problems, models.Problem{Field: p.misplaced(remark.Code), Code: remark.Code, Values: remark.Values})
@@ -62,7 +65,7 @@ func (p *parsed) misplaced(code string) string {
 	return p.field + ".values"
 }
 
-func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.Instrument, day string, invalid *models.InvalidError) {
+func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.Instrument, tables []models.GaugeTable, form models.ProductForm, day string, invalid *models.InvalidError) {
 	p.set = kinds.Set{Characteristic: c, Method: p.sent.Method, Manner: p.sent.Manner, Index: slices.Clone(p.sent.Index), Unit: measure.Unit(c.Unit)}
 	if !methodKnown(c, p.sent.Method) {
 		invalid.Add(p.field+".method", "method_not_accepted", "code", shorten(p.sent.Method))
@@ -90,6 +93,9 @@ func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.
 	}
 	p.sent.Unit = string(unit)
 	p.findInstrument(c, instruments, day, invalid)
+	if unit == measure.Division && !p.findTable(tables, form, invalid) {
+		return
+	}
 	p.set.Values = make([]measure.Decimal, len(p.sent.Values))
 	for j, typed := range p.sent.Values {
 		if code, values := p.readValue(j, typed, unit); code != "" {
@@ -173,6 +179,9 @@ func (p *parsed) readValue(j int, typed string, unit measure.Unit) (code string,
 			return code, values
 		}
 	}
+	if p.table != nil {
+		return p.byTable(j, typed, value)
+	}
 	converted, err := measure.Convert(value, unit, p.set.Unit)
 	if err != nil {
 		return "not_convertible", []string{"typed", shorten(typed), "unit", string(unit)}
@@ -187,6 +196,9 @@ func (p *parsed) readValue(j int, typed string, unit measure.Unit) (code string,
 // checkAgainst compares a value with what the instrument can show: outside its
 // range it is refused; finer than its resolution it is kept and flagged once.
 func (p *parsed) checkAgainst(i models.Instrument, typed string, value measure.Decimal, unit measure.Unit) (code string, values []string) {
+	if unit == measure.Division && measure.Unit(i.Unit) != measure.Division {
+		return "", nil // Its range is in newtons: the table has ends of its own.
+	}
 	shown, err := measure.Convert(value, unit, measure.Unit(i.Unit))
 	if err != nil {
 		return "instrument_of_other_unit", []string{"instrument", i.Code, "unit", i.Unit}

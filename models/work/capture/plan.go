@@ -23,6 +23,7 @@ type Plan struct {
 	Stage         string   // suggested
 	Stages        []string // that may be chosen
 	Instruments   []models.Instrument
+	GaugeTables   []models.GaugeTable // of the tension gauges among them
 	Products      []models.Product // to choose from, when the roll names none
 	Holds         []models.Hold
 	Standing      []models.Inspection // earlier ones that stand, newest first
@@ -64,6 +65,9 @@ func (s *Service) Plan(ctx context.Context, actor models.Actor, typed, productID
 		p.Stage = suggested(found)
 	}
 	if p.Instruments, err = s.usable(ctx, actor, found.Specification); err != nil {
+		return Plan{}, err
+	}
+	if p.GaugeTables, err = s.tablesOf(ctx, p.Instruments, p.Specification); err != nil {
 		return Plan{}, err
 	}
 	if found.newItem != nil {

@@ -25,6 +25,9 @@ type Store interface {
 	// InstrumentsByCode gives those that exist of the codes asked for.
 	InstrumentsByCode(ctx context.Context, codes []string) ([]models.Instrument, error)
 	Instruments(ctx context.Context) ([]models.Instrument, error)
+	// GaugeTables lists every table of some instruments, newest first for each
+	// spoke.
+	GaugeTables(ctx context.Context, instrumentIDs []string) ([]models.GaugeTable, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 	// ItemsByMakerNumber finds motors and blocks that carry a maker's number.
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)

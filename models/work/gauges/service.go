@@ -20,6 +20,11 @@ type Store interface {
 	// AddInstrument returns ErrConflict when the code is taken.
 	AddInstrument(ctx context.Context, s models.Stamp, instrument models.Instrument) error
 	UpdateInstrument(ctx context.Context, s models.Stamp, instrument models.Instrument) error
+	// GaugeTables lists every table of some instruments, newest first for each
+	// spoke.
+	GaugeTables(ctx context.Context, instrumentIDs []string) ([]models.GaugeTable, error)
+	// AddGaugeTable numbers the table and returns it.
+	AddGaugeTable(ctx context.Context, s models.Stamp, table models.GaugeTable) (models.GaugeTable, error)
 }
 
 // Service keeps the register.

@@ -157,7 +157,8 @@ func certificateReadings(view models.InspectionView) []models.CertificateReading
 		codes[i.ID] = i.Code
 	}
 	for _, s := range view.Sets {
-		r := models.CertificateReadings{Code: s.Code, Method: s.Method, Unit: s.Unit, Manner: s.Manner, Values: s.Values, Index: s.Index}
+		values, unit := s.Readable()
+		r := models.CertificateReadings{Code: s.Code, Method: s.Method, Unit: unit, Manner: s.Manner, Values: values, Index: s.Index}
 		if s.InstrumentID != nil {
 			r.Instrument = codes[*s.InstrumentID]
 		}

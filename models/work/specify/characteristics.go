@@ -145,7 +145,7 @@ func (c *checker) units(field string, x *models.Characteristic, reference models
 		switch {
 		case !measure.Unit(u).Known():
 			c.Add(at, "unknown_unit", "unit", shortened(u))
-		case !measure.Convertible(measure.Unit(u), measure.Unit(reference.Unit)):
+		case !measure.Convertible(measure.Unit(u), measure.Unit(reference.Unit)) && !slices.Contains(reference.Units, u):
 			c.Add(at, "unit_not_accepted", "unit", u, "units", strings.Join(reference.Units, ", "))
 		case slices.Contains(x.Units[:i], u):
 			c.Add(at, "listed_twice", "code", u)

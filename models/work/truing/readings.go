@@ -73,14 +73,15 @@ func every(view models.InspectionView, code string) *models.ReadingSet {
 
 // values reads what was typed into a unit.
 func values(set models.ReadingSet, unit measure.Unit) ([]float64, error) {
-	out := make([]float64, len(set.Values))
-	for i, typed := range set.Values {
-		d, written, err := measure.ParseReadingUnit(typed)
+	typed, typedIn := set.Readable()
+	out := make([]float64, len(typed))
+	for i, text := range typed {
+		d, written, err := measure.ParseReadingUnit(text)
 		if err != nil {
 			return nil, fmt.Errorf("value %d: %w", i+1, err)
 		}
 		if written == "" {
-			written = measure.Unit(set.Unit)
+			written = measure.Unit(typedIn)
 		}
 		if d, err = measure.Convert(d, written, unit); err != nil {
 			return nil, fmt.Errorf("value %d: %w", i+1, err)

@@ -114,6 +114,20 @@ func (h *Shop) newItem(stamp models.Stamp, kind, familyID, productID string) mod
 	return item
 }
 
+// SpokeType revises the wheel's product to say which spoke it has.
+func (h *Shop) SpokeType(spoke string) {
+	h.Helper()
+	ctx := h.Context()
+	product, err := h.Store.Product(ctx, *h.Item[models.KindWheel].ProductID)
+	h.Must(err)
+	form, err := h.Store.ProductRevision(ctx, product.ID, product.Revision)
+	h.Must(err)
+	wheel := *form.Form.Wheel
+	wheel.SpokeType = spoke
+	h.Must(h.Store.AddProductRevision(ctx, models.NewStamp(h.Owner, h.Now), models.ProductRevision{ProductID: product.ID, Revision: product.Revision + 1,
+		Form: models.ProductForm{Wheel: &wheel}, Reason: "its spoke is known", CreatedAt: h.Now, CreatedBy: h.Owner.String()}))
+}
+
 // AnotherWheel is a second item of the wheel's product.
 func (h *Shop) AnotherWheel() models.Item {
 	w := h.Item[models.KindWheel]

@@ -61,6 +61,7 @@ function instrument(i) {
     uncertainty: i.uncertainty ?? '',
     dueOn: i.due_on ?? '',
     overdue: Boolean(i.overdue),
+    table: list(i.table),
   };
 }
 

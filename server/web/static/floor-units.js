@@ -19,6 +19,7 @@ const table = {
   degC: { quantity: 'temperature', factor: '1', symbol: '°C', typed: ['C', '°C', '°c', '℃'] },
   h: { quantity: 'time', factor: '1', symbol: 'h', typed: ['H'] },
   A: { quantity: 'current', factor: '1', symbol: 'A', typed: ['a'] },
+  div: { quantity: 'scale', factor: '1', symbol: 'div', typed: ['divs', 'DIV', 'Div'] },
   '%': { quantity: 'ratio', factor: '0.01', symbol: '%', typed: [] },
 };
 

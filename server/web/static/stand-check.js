@@ -7,6 +7,7 @@ import { inUnit, symbol } from './floor-units.js';
 import { shown, signed } from './floor-format.js';
 import { keyOf } from './floor-job.js';
 import { unitOf, holdsReadings } from './floor-take.js';
+import { DIVISION, wrongDivision } from './stand-table.js';
 import { LATERAL, RADIAL, TENSION_A, TENSION_B, EXTREMES, EVERY_HOLE } from './stand-shape.js';
 
 const CLOSURE = decimal.make(5, 2);
@@ -14,13 +15,13 @@ const SPIKE = decimal.make(3, 1);
 const PLAUSIBLE = [decimal.make(300), decimal.make(2000)];
 
 /** check says what speaks against a reading: {refuse}, {ask}, {doubt, near} or nothing. */
-export function check({ job, entry, read }) {
+export function check({ plan, job, entry, read }) {
   const value = read.value;
   if (entry.method === EXTREMES) return checkExtreme(job, entry, value);
   if ((entry.characteristic === LATERAL || entry.characteristic === RADIAL) && entry.method === EVERY_HOLE) {
     return checkStation(job, entry, value);
   }
-  if (entry.characteristic === TENSION_A || entry.characteristic === TENSION_B) return checkTension(job, entry, read);
+  if (entry.characteristic === TENSION_A || entry.characteristic === TENSION_B) return checkTension(plan, job, entry, read);
   return {};
 }
 
@@ -93,10 +94,14 @@ function contradiction(job, entry, value) {
   return null;
 }
 
-function checkTension(job, entry, read) {
+function checkTension(plan, job, entry, read) {
   if (decimal.sign(read.value) <= 0) return { refuse: `${shown(read.value)} is no tension` };
   const unit = read.unit;
-  const doubt = unitDoubt(job, entry, read, unit);
+  if (unit === DIVISION) {
+    const wrong = wrongDivision(plan, job, entry.characteristic, read.value);
+    if (wrong) return { refuse: wrong };
+  }
+  const doubt = unit === DIVISION ? null : unitDoubt(job, entry, read, unit);
   if (doubt) return doubt;
   const others = sideValues(job, entry).filter(([slot]) => slot !== entry.slot).map(([, v]) => v);
   if (others.length < 3) return {};
@@ -114,7 +119,7 @@ const inside = (v) => v && decimal.cmp(v, PLAUSIBLE[0]) >= 0 && decimal.cmp(v, P
 function unitDoubt(job, entry, read, unit) {
   if (job.sure[entry.characteristic]) return null;
   if (inside(inUnit(read.value, unit, 'N'))) return null;
-  const other = (entry.units ?? []).find((u) => u !== unit && inside(inUnit(read.value, u, 'N')));
+  const other = (entry.units ?? []).find((u) => u !== unit && u !== DIVISION && inside(inUnit(read.value, u, 'N')));
   if (!other) return null;
   if (holdsReadings(job, entry.characteristic)) {
     return { doubt: `Read again: ${shown(read.value)} ${symbol(unit)}, or ${symbol(other)}?`, near: '0' };

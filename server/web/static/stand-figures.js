@@ -2,7 +2,7 @@
 // its specification. The office judges; this is what the stand may know before.
 import * as decimal from './floor-decimal.js';
 import { valueOf } from './floor-reading.js';
-import { inUnit } from './floor-units.js';
+import { asRead } from './stand-table.js';
 import { keyOf } from './floor-job.js';
 import { characteristicOf, limitOf, ticksOf } from './floor-plan.js';
 import { judge } from './floor-judge.js';
@@ -17,7 +17,7 @@ export function readings(plan, job, code, method = methodOf(plan, job, code)) {
     const entry = job.values[keyOf(code, method, s.slot)];
     const value = entry && valueOf(entry.text);
     if (!value) return [];
-    return [{ slot: s.slot, index: s.kind === 'extreme' ? entry.spoke : s.position, typed: value, unit, value: inUnit(value, unit, c.unit) ?? value }];
+    return [{ slot: s.slot, index: s.kind === 'extreme' ? entry.spoke : s.position, typed: value, unit, value: asRead(plan, job, code, value, unit, c.unit) ?? value }];
   });
 }
 
@@ -98,6 +98,7 @@ export function side(plan, job, code) {
   if (!all.length) return out;
   out.mean = decimal.mean(all.map((r) => r.value), 12);
   out.lowest = all.reduce((a, b) => (decimal.cmp(b.value, a.value) < 0 ? b : a));
+  out.spread = spread(all, out.mean);
   const letter = code === TENSION_A ? 'a' : 'b';
   const low = judged(plan, 'tension_lowest', out.lowest.value, { at: out.lowest.index });
   if (low.verdict === 'fail') out.results.push(low);
@@ -107,6 +108,14 @@ export function side(plan, job, code) {
     out.results.push(judged(plan, `adjacent_diff_pct_${letter}`, percentOf(steepest(all), out.mean)));
   }
   return out;
+}
+
+/** spread is the standard deviation (of a sample: over n - 1) in per cent of the mean; no number where one says nothing. */
+function spread(all, mean) {
+  const m = decimal.number(mean);
+  if (all.length < 2 || m <= 0) return null;
+  const squares = all.reduce((sum, r) => sum + (decimal.number(r.value) - m) ** 2, 0);
+  return (100 * Math.sqrt(squares / (all.length - 1))) / m;
 }
 
 const percentOf = (part, whole) => decimal.divide(decimal.mul(part, decimal.make(100)), whole, 12);

@@ -5,6 +5,7 @@ import { symbol, inUnit } from './floor-units.js';
 import { marks } from './floor-screen.js';
 import { limitOf, characteristicOf } from './floor-plan.js';
 import { tickShort } from './stand-words.js';
+import { DIVISION } from './stand-table.js';
 import { groups, EXTREMES, EVERY_HOLE, SAMPLE, slots, byEveryHole, TENSION_A, TENSION_B } from './stand-shape.js';
 
 /** setRows describes every row, in the order of the work. */
@@ -59,12 +60,15 @@ function dish(plan, d) {
 
 function tension(plan, job, t) {
   const v = t.results.some((r) => r.verdict === 'fail') ? marks.fault : marks[t.state];
-  const unit = job.units[TENSION_A] ?? characteristicOf(plan, TENSION_A)?.unit ?? 'N';
+  const read = job.units[TENSION_A] ?? characteristicOf(plan, TENSION_A)?.unit ?? 'N';
+  const unit = read === DIVISION ? 'N' : read; // a mean of divisions means nothing
   const mean = (s) => s.mean && decimal.roundTo(inUnit(s.mean, 'N', unit) ?? s.mean, unit === 'N' ? 0 : 1);
   const phone = { value: String(t.taken), of: `of ${t.wanted}`, v: t.whole ? marks[t.state] : undefined };
   if (t.a.method === EVERY_HOLE || t.b.method === EVERY_HOLE) {
     const means = [['A', t.a], ['B', t.b]].filter(([, s]) => s.mean).map(([n, s]) => `${n} ${shown(mean(s))}`);
-    return { count: t.taken, of: t.wanted, bar: bar(t.taken, t.wanted), v, sub: means.length ? `mean ${list(means)} ${symbol(unit)}` : 'both sides, in turn', phone };
+    const spreads = [t.a, t.b].map((s) => s.spread).filter((x) => x !== null && x !== undefined);
+    const even = spreads.length === means.length && spreads.length ? `; spread ${list(spreads.map((x) => x.toFixed(1)))} %` : '';
+    return { count: t.taken, of: t.wanted, bar: bar(t.taken, t.wanted), v, sub: means.length ? `mean ${list(means)} ${symbol(unit)}${even}` : 'both sides, in turn', phone };
   }
   const b = t.whole ? `side B ${shown(mean(t.b))} ${symbol(unit)}${t.ratio ? `; ratio ${shown(t.ratio)}` : ''}${t.expected ? `, expected ${atDecimals(t.expected, 2)}` : ''}`
     : openSpokes(plan, t);

@@ -2,6 +2,7 @@
 // order is that of the work: run-out, dish, tension, ticked list.
 import { keyOf } from './floor-job.js';
 import { characteristicOf, ticksOf } from './floor-plan.js';
+import { unitsFor } from './stand-table.js';
 
 export const LATERAL = 'lateral_runout';
 export const RADIAL = 'radial_runout';
@@ -102,7 +103,7 @@ function entriesOf(plan, code, method) {
   if (!c) return [];
   return slots(plan, c, method).map((s) => ({
     ...s, key: keyOf(code, method, s.slot), characteristic: code, method,
-    group: groupOf[code] ?? 'ticks', unit: c.unit, units: c.units, hundredths: c.hundredths,
+    group: groupOf[code] ?? 'ticks', unit: c.unit, units: unitsFor(plan, c), hundredths: c.hundredths,
   }));
 }
 

@@ -128,6 +128,7 @@ test('the agreed cases of tension', () => {
       assert.ok(Math.abs(decimal.number(side.mean) - want.mean) < 1e-5, c.id);
       const dev = side.results.find((r) => r.code.startsWith('side_tension_dev'));
       assert.ok(Math.abs(decimal.number(dev.value) - want.max_dev_pct) <= 0.0005, `${c.id}: ${decimal.text(dev.value)}`);
+      assert.ok(Math.abs(side.spread - want.cv_pct) < 1e-6, `${c.id}: spread ${side.spread}`);
       const step = side.results.find((r) => r.code.startsWith('adjacent'));
       assert.ok(Math.abs(decimal.number(step.value) - (100 * want.max_adjacent_same_side) / want.mean) <= 0.0005, c.id);
     }
