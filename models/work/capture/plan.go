@@ -24,7 +24,7 @@ type Plan struct {
 	Stages        []string // that may be chosen
 	Instruments   []models.Instrument
 	GaugeTables   []models.GaugeTable // of the tension gauges among them
-	Products      []models.Product // to choose from, when the roll names none
+	Products      []models.Product    // to choose from, when the roll names none
 	Holds         []models.Hold
 	Standing      []models.Inspection // earlier ones that stand, newest first
 	OpenDraft     *models.Draft
