@@ -2,6 +2,7 @@ package webtest
 
 import (
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -44,7 +45,8 @@ func TestTwoTablets(t *testing.T) {
 		}
 	}
 
-	// Both come to one wheel.
+	// Both come to one wheel, later by the shop's clock.
+	one.Shop.Now = time.Now().UTC()
 	one.types(second[len(second)-5:])
 	one.sees("#ask", "highest")
 	one.types("0.13", "9")

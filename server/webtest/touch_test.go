@@ -83,6 +83,7 @@ func TestWheelByTouch(t *testing.T) {
 	}
 	p.sees("#ask", "Ticked list")
 	p.picture("list")
+	time.Sleep(bounce)
 	p.touches("Yes to the rest")
 	p.sees("#last", "Passes")
 	p.picture("verdict")

@@ -58,3 +58,8 @@ export const putDraft = async (id, version, content, options) => (await call('PU
 export const takeOverDraft = async (id) => (await call('POST', `drafts/${at(id)}/take-over`, {})).json;
 export const setAsideDraft = async (id) => call('POST', `drafts/${at(id)}/set-aside`, {});
 export const postInspection = async (submission) => call('POST', 'inspections', { ...submission, sent_at: new Date().toISOString() });
+export const getInspection = async (id) => (await call('GET', `inspections/${at(id)}`)).json;
+export const makeTurns = async (id) => (await call('POST', `inspections/${at(id)}/turns`, {})).json;
+export const getTurns = async (id) => (await call('GET', `inspections/${at(id)}/turns`)).json;
+export const putTurn = async (id, list, n, turned) => (await call('PUT', `inspections/${at(id)}/turns/${at(list)}/${n}`, { turned })).json;
+export const answerStop = async (id, cause) => (await call('POST', `inspections/${at(id)}/turns/cause`, { cause })).json;

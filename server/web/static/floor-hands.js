@@ -83,13 +83,16 @@ export class Hands {
 
   take() {
     const typed = this.input.value;
-    if (this.phase === 'sending') return;
+    if (this.phase === 'sending' || this.phase === 'turns') return;
     if (this.choice || this.job?.ask) {
       this.takeChoice(this.choice ?? this.job.ask, typed);
       return;
     }
     if (this.phase === 'start' || this.phase === 'verdict') {
-      if (!typed.trim()) return;
+      if (!typed.trim()) {
+        if (this.phase === 'verdict' && this.turns?.offers()?.first) this.turns.make();
+        return;
+      }
       this.input.value = '';
       this.open((scanned(typed) ?? typed).trim());
       return;
@@ -143,7 +146,8 @@ export class Hands {
 
   /** pedal: pressed is Take; held is undo. */
   pedal(held) {
-    if (held) this.undo();
+    if (this.phase === 'turns') this.turns.pedal(held);
+    else if (held) this.undo();
     else this.take();
   }
 
@@ -212,6 +216,10 @@ export class Hands {
   }
 
   undo() {
+    if (this.phase === 'turns') {
+      this.turns.undo();
+      return;
+    }
     if (this.choice || this.phase === 'sending' || !this.job) return;
     let job = this.job;
     if (this.phase === 'verdict') {
@@ -316,6 +324,7 @@ export class Hands {
       quick: () => this.switchTo(this.kind.begin(this.plan)),
       reread: () => { if (this.walkAt !== null) this.goToIndex(this.walkAt); else { this.rereading = true; this.input.value = ''; this.draw(); say('Type the number to read again.'); } },
       aside: () => this.askAside(),
+      turns: () => this.turns.make(),
       yes: () => this.answer('yes'),
     };
     acts[does]?.();

@@ -1,9 +1,11 @@
 // What this tablet keeps for itself (IndexedDB): plans of items opened here,
-// drafts, and finished inspections on their way to the office. Nothing of a
-// customer is among it: a plan is reduced to what the taking of readings needs.
+// drafts, finished inspections on their way to the office, and turn lists with
+// what was ticked. Nothing of a customer is among it: a plan is reduced to what
+// the taking of readings needs.
 
 const NAME = 'tracewright-floor';
-const STORES = ['plans', 'drafts', 'outgoing'];
+const VERSION = 2; // 2: turns
+const STORES = ['plans', 'drafts', 'outgoing', 'turns'];
 const PLANS = 300; // the oldest plans go first
 
 const done = (request) => new Promise((resolve, reject) => {
@@ -12,11 +14,17 @@ const done = (request) => new Promise((resolve, reject) => {
 });
 
 function openBase(factory) {
-  const request = factory.open(NAME, 1);
+  const request = factory.open(NAME, VERSION);
   request.onupgradeneeded = () => {
-    for (const name of STORES) request.result.createObjectStore(name, { keyPath: 'id' });
+    for (const name of STORES) if (!request.result.objectStoreNames.contains(name)) request.result.createObjectStore(name, { keyPath: 'id' });
   };
-  return done(request);
+  return new Promise((resolve, reject) => {
+    request.onblocked = () => reject(new Error('an older page holds what is kept')); // better to work without than to wait for it
+    done(request).then((base) => {
+      base.onversionchange = () => base.close();
+      resolve(base);
+    }, reject);
+  });
 }
 
 /** Kept reads and writes by store and id. put is answered once it is on the disk. */

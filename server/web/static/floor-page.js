@@ -33,10 +33,11 @@ class FloorPage extends Hands {
     this.who = { person: page.dataset.person, personId: page.dataset.personId, place: page.dataset.place };
     this.input = region('capture');
     this.narrow = matchMedia('(max-width: 899px)');
-    this.phase = 'start'; // start, reading, sending, verdict
+    this.phase = 'start'; // start, reading, sending, verdict, turns
     this.drafts = null;
     this.saver = new DraftSaver({ put: api.putDraft, told: (state, err) => this.saverSaid(state, err) });
     this.reset();
+    this.turns = kind.turns?.(this); // what to turn at this item
   }
 
   reset() {
@@ -64,7 +65,9 @@ class FloorPage extends Hands {
     const serial = named.get('serial');
     this.storing = this.openStore();
     await this.storing;
-    if (id) await this.opened(openDraft(this.kind, this.who, id, { take: false }));
+    const turns = this.turns && named.get('turns');
+    if (turns) await this.turns.open(turns);
+    else if (id) await this.opened(openDraft(this.kind, this.who, id, { take: false }));
     else if (serial) await this.open(serial);
     else await this.listDrafts();
   }
@@ -73,8 +76,10 @@ class FloorPage extends Hands {
   async openStore() {
     const kept = await openKept();
     this.who.kept = kept;
+    await this.turns?.start(kept);
     this.queue = new Outgoing({
-      kept, person: this.who.personId, send: async (sent) => (await api.postInspection(sent)).json, told: () => this.draw(), answered: (id, answer) => this.judged(id, answer),
+      kept, person: this.who.personId, send: async (sent) => { await this.turns?.lists.send(); return (await api.postInspection(sent)).json; }, // the turns made before it first
+      told: () => this.draw(), answered: (id, answer) => this.judged(id, answer),
       lock: navigator.locks ? (f) => navigator.locks.request('tracewright-outgoing', f) : undefined, // one page of this tablet sends at a time
     });
     await this.queue.load();
@@ -135,6 +140,16 @@ class FloorPage extends Hands {
       this.draw();
       return;
     }
+    const begun = !got.resumed && this.turns?.begunOn(got.plan.serial);
+    if (begun) {
+      this.offer(begun.text, [{ label: begun.label, pick: () => this.turns.open(begun.id) }, { label: 'Measure again', small: 'the next round', pick: () => { this.takeUp(got); this.tool('every'); } }], true);
+      return;
+    }
+    this.takeUp(got);
+  }
+
+  /** takeUp puts an opened item on the stand. */
+  takeUp(got) {
     this.reset();
     this.phase = 'reading';
     this.plan = got.plan;
@@ -256,7 +271,9 @@ class FloorPage extends Hands {
       this.keepDraft(false);
       say(`Refused: ${this.said.reason}`);
     } else {
-      this.outcome = got.answer ?? { kept: true };
+      const outcome = await (this.turns?.weigh(got.answer ?? { kept: true }) ?? got.answer ?? { kept: true });
+      if (!outcome) return;
+      this.outcome = outcome;
       this.savedAt = Date.now();
       this.phase = 'verdict';
       this.said = null;
@@ -274,10 +291,13 @@ class FloorPage extends Hands {
   }
 
   /** judged: the office answered for an inspection that waited. */
-  judged(id, answer) {
+  async judged(id, answer) {
+    if (this.job?.id !== id) this.turns?.heard(answer);
     if (this.phase !== 'verdict' || this.job?.id !== id || !this.outcome?.kept) return;
-    this.outcome = answer;
-    this.sayOutcome();
+    const outcome = await (this.turns?.weigh(answer) ?? answer);
+    if (!outcome || this.phase !== 'verdict' || this.job?.id !== id) return;
+    this.outcome = outcome;
+    if (!outcome.kept) this.sayOutcome();
     this.draw();
   }
 
@@ -312,11 +332,18 @@ class FloorPage extends Hands {
   }
 
   paint() {
+    region('floor').classList.toggle('turning', this.phase === 'turns');
+    if (this.phase === 'turns') {
+      region('floor').classList.remove('start', 'quick', 'done', 'asking', 'resting');
+      this.turns.paint();
+      this.drawHead();
+      return;
+    }
     let s;
-    if (this.phase === 'start') s = startScreen(this.kind, { ...this.who, typed: this.choice ? '' : this.input.value, refused: this.refused, opening: this.opening, drafts: this.drafts, draftsFailed: this.draftsFailed, aside: this.queue?.aside, missing: this.missing, narrow: this.narrow.matches });
+    if (this.phase === 'start') s = startScreen(this.kind, { ...this.who, typed: this.choice ? '' : this.input.value, refused: this.refused, opening: this.opening, drafts: this.drafts, draftsFailed: this.draftsFailed, aside: this.queue?.aside, missing: this.missing, turns: this.turns?.lists?.open, narrow: this.narrow.matches });
     else if (this.phase === 'reading') s = this.screen();
     else if (this.phase === 'sending') s = sendingScreen(this.screen());
-    else s = verdictScreen(this.kind, { plan: this.plan, job: this.job, answer: this.outcome, savedAt: this.savedAt, refused: this.refused }, this.screen());
+    else s = verdictScreen(this.kind, { plan: this.plan, job: this.job, answer: this.outcome, savedAt: this.savedAt, refused: this.refused, turns: this.turns?.offers(), typed: this.input.value }, this.screen());
     if (this.rereading) s.field = { says: 'Number to read again', hint: 'then its new value', units: [] };
     if (this.choice) s.choice = this.choice;
     else if (this.job?.ask) s.choice = this.job.ask;
@@ -332,6 +359,10 @@ class FloorPage extends Hands {
   }
 
   drawHead() {
+    if (this.phase === 'turns') {
+      this.turns.paintHead(this.line());
+      return;
+    }
     const plan = this.plan;
     const product = plan ? [plan.product?.name ?? plan.family, this.kind.sizeWords(plan)].filter(Boolean).join(', ') : '';
     paintHead({
@@ -345,6 +376,8 @@ class FloorPage extends Hands {
   line() {
     const waits = this.queue && waitingLine(this.queue, Date.now(), clock);
     if (waits) return waits;
+    const ticks = this.turns?.line();
+    if (ticks) return ticks;
     if (this.phase === 'reading') return lineState({ state: this.saver.state, status: this.saveStatus, savedAt: this.savedAt, kept: this.draftKept });
     return this.phase === 'verdict' ? { ok: true, shape: 'tick', text: 'all sent' } : null;
   }
@@ -352,7 +385,7 @@ class FloorPage extends Hands {
   handed() {
     return {
       tool: (d) => this.tool(d), goGroup: (k) => this.goGroup(k), choose: (w) => this.choose(w), pick: (i) => this.pick(i), more: () => this.moreChoices(), clear: () => this.clear(),
-      tick: (k, a) => this.tick(k, a), openDraft: (d, t) => this.openDraft(d, t), sendAgain: (id) => this.queue.again(id),
+      tick: (k, a) => this.tick(k, a), openDraft: (d, t) => this.openDraft(d, t), openTurns: (id) => this.turns.open(id), sendAgain: (id) => this.queue.again(id),
     };
   }
 }

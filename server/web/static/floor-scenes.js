@@ -25,13 +25,14 @@ export function startScreen(kind, model) {
     ? { tone: 'refused', lab: { tone: 'fail', shape: 'cross', word: 'Refused' }, rest: '', value: refused.text, text: true, struck: true, sub: refused.reason }
     : { tone: '', lab: { tone: 'plain', shape: 'open', word: opening ? 'Looking it up' : 'Nothing on the stand' }, value: opening || model.typed || '', text: true, sub: '' };
   const n = model.drafts?.length ?? 0;
+  const turns = model.turns?.length ?? 0;
   return {
     title: `Scan a ${kind.thing}`, quick: true, ticking: false, start: true,
     ask: { lab: 'Now', lead: 'Scan a', big: kind.thing, how: 'or type its last 5 characters' },
     last,
     third: {
       lab: model.person ? `${model.person}${model.place ? `, ${model.place}` : ''}` : '',
-      v: { tone: 'ink', shape: n ? 'square' : 'open', word: n ? `${n} begun, not sent` : model.drafts ? 'Nothing left open' : 'Ready' },
+      v: { tone: 'ink', shape: n || turns ? 'square' : 'open', word: n ? `${n} begun, not sent` : turns ? `${turns} with turns begun` : model.drafts ? 'Nothing left open' : 'Ready' },
       note: model.missing || (n ? 'Take one over below, or scan another.' : ''), short: '',
     },
     picture: emptyPicture(model.narrow), sets: [], tools: [],
@@ -43,13 +44,20 @@ export function startScreen(kind, model) {
 
 function draftList(kind, model, act) {
   const drafts = (model.drafts ?? []);
-  const aside = asideList(model.aside ?? [], act);
-  if (!drafts.length) return aside ?? h('p', { class: 'none' }, model.draftsFailed ? 'The list of begun inspections could not be read.' : 'No inspection is begun and not sent.');
+  const aside = [asideList(model.aside ?? [], act), turnsList(model.turns ?? [], act)].filter(Boolean);
+  if (!drafts.length) return aside.length ? aside : h('p', { class: 'none' }, model.draftsFailed ? 'The list of begun inspections could not be read.' : 'No inspection is begun and not sent.');
   return [aside, h('ul', { class: 'drafts', 'aria-label': 'Begun and not sent' }, drafts.map((d) => {
     const mine = d.person_id === model.personId;
     return h('li', {}, h('span', { class: 'mono' }, d.print || d.serial), h('span', {}, stageName(d.stage)), h('span', { class: 'small' }, `${mine ? 'yours' : d.person || 'somebody'}${d.place ? `, ${d.place}` : ''}, ${moment(d.updated_at)}`),
       h('button', { class: 'key words', type: 'button', onclick: () => act.openDraft(d, !mine) }, mine ? 'Go on' : 'Take over'));
   }))];
+}
+
+/** turnsList names the wheels whose turns are begun at this tablet. */
+function turnsList(turns, act) {
+  if (!turns.length) return null;
+  return h('ul', { class: 'drafts', 'aria-label': 'Turns begun' }, turns.map((t) => h('li', {}, h('span', { class: 'mono' }, t.print), h('span', {}, t.stop ? 'Stop' : 'Turns'),
+    h('span', { class: 'small' }, `${t.stop ? 'say what happened' : `${t.made} of ${t.of} made`}, ${moment(new Date(t.at).toISOString())}`), h('button', { class: 'key words', type: 'button', onclick: () => act.openTurns(t.id) }, 'Go on'))));
 }
 
 /** asideList names what the office would not take: it is kept here until a person has settled it. */
@@ -82,7 +90,7 @@ export function verdictScreen(kind, model, screen) {
     verdict: unsaid ? { ...unsaid, lines: verdictPanel(answer, { plan, savedAt }).lines } : verdictPanel(answer, { plan, savedAt }),
     third: { ...aboutVerdict(answer, { plan, job, used, finishedAt: job.startedAt + last }) },
     field: serialField(kind, 'Scanner ready'),
-    tools: screen.tools.filter((t) => t.does === 'undo').map((t) => (answer.placed ? t : { ...t, disabled: true })),
-    go: { label: `Next ${kind.thing}`, small: 'scan or type', words: true },
+    tools: [...screen.tools.filter((t) => t.does === 'undo').map((t) => (answer.placed ? t : { ...t, disabled: true })), ...(model.turns && !model.turns.first ? [{ does: 'turns', label: 'What to turn', small: 'though it passes' }] : [])],
+    go: model.turns?.first && !model.typed ? { label: 'What to turn', small: `or scan the next ${kind.thing}`, words: true } : { label: `Next ${kind.thing}`, small: 'scan or type', words: true },
   };
 }

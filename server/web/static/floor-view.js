@@ -24,7 +24,7 @@ export function paintScreen(s, act) {
   paintMiddle(s, act);
   paintField(s.field, s.ask, act);
   paintGo(s.go);
-  paint(region('under'), s.list || s.verdict ? s.tools.filter((t) => t.does === 'undo').map((t) => tool(t, act)) : null);
+  paint(region('under'), s.list || s.verdict ? s.tools.filter((t) => ['undo', 'turns'].includes(t.does)).map((t) => tool(t, act)) : null);
 }
 
 function paintAsk(a) {

@@ -62,6 +62,7 @@ function last(plan, job, entry, typed, said) {
     return { ...now, sub: meaning };
   }
   if (said?.kind === 'resumed') return resumed;
+  if (said?.kind === 'again') return { ...resumed, lab: { tone: 'care', shape: 'triangle', word: 'Read again' }, sub: said.reason };
   if (!said || said.kind === 'nothing' || said.kind === 'staged') return before(plan);
   const line = lastLine(job, said, words.entryName, written);
   if (said.kind === 'taken' && said.entry) {

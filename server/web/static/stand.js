@@ -1,6 +1,7 @@
 // The stand: record a wheel.
 import { start } from './floor-page.js';
 import { stand } from './stand-screen.js';
+import { Turning } from './stand-turns-page.js';
 import './stand-events.js';
 
-start(stand);
+start({ ...stand, turns: (page) => new Turning(page) });
