@@ -165,6 +165,26 @@ func (p *Person) toTurns(w *aWheel) sheet {
 	return p.sheet()
 }
 
+// toTurnsOf comes to the turn list of a wheel that was read elsewhere: the
+// typing of a round takes its time, and one walk shows it.
+func (p *Person) toTurnsOf(w *aWheel) sheet {
+	p.Helper()
+	sub := p.Shop.EveryHole()
+	sub.Serial = w.serial
+	dish := 0.0
+	for i := range sub.Sets[0].Values {
+		dish += w.lateral[i] / float64(len(w.lateral))
+		sub.Sets[0].Values[i], sub.Sets[1].Values[i] = fmt.Sprintf("%.2f", w.lateral[i]), fmt.Sprintf("%.2f", w.radial[i])
+		sub.Sets[3+i%2].Values[i/2] = fmt.Sprintf("%.0f", w.tension[i])
+	}
+	sub.Sets[2].Values = []string{fmt.Sprintf("%.2f", 67.5-dish), fmt.Sprintf("%.2f", 67.5+dish)}
+	out, err := p.Shop.Capture.Record(p.Context(), p.Shop.Operator, sub, sub.FinishedAt)
+	p.Shop.Must(err)
+	p.open("/stand?turns=" + out.Inspection.ID)
+	p.sees("#turns h1", "Turn ")
+	return p.sheet()
+}
+
 // turnsOne presses a key that means Turned and waits for the next step.
 func (p *Person) turnsOne(key, then string) {
 	p.Helper()
@@ -175,7 +195,6 @@ func (p *Person) turnsOne(key, then string) {
 // A wheel that is not good: the list, worked off by keyboard and pedal through
 // a reload and a broken line, then measured again and good.
 func TestTurnsAreWorkedOff(t *testing.T) {
-	t.Parallel() // a hundred readings a round are typed
 	p := sitDown(t, 1024, 768)
 	p.signIn()
 	w := p.outOfTrue(0.6)
@@ -268,11 +287,10 @@ func (p *Person) worksOff(list sheet) {
 // The gauge stood on the other flank: every lateral reading is taken again,
 // as a correction, and nothing else.
 func TestOneSetIsReadAgainAfterAStop(t *testing.T) {
-	t.Parallel() // a hundred readings a round are typed
 	p := sitDown(t, 1024, 768)
 	p.signIn()
 	w := p.outOfTrue(0.6)
-	list := p.toTurns(w)
+	list := p.toTurnsOf(w)
 	p.worksOff(list)
 	w.turn(p, list.made(0))
 	flank := *w
@@ -304,11 +322,10 @@ func TestOneSetIsReadAgainAfterAStop(t *testing.T) {
 // The sides were read the other way round: the page turns them over and sends
 // the correction.
 func TestSidesAreTurnedOverAfterAStop(t *testing.T) {
-	t.Parallel() // a hundred readings a round are typed
 	p := sitDown(t, 1024, 768)
 	p.signIn()
 	w := p.outOfTrue(0.6)
-	list := p.toTurns(w)
+	list := p.toTurnsOf(w)
 	p.worksOff(list)
 	w.turn(p, list.made(0))
 	over := *w
@@ -349,11 +366,10 @@ func TestSidesAreTurnedOverAfterAStop(t *testing.T) {
 // Readings that contradict the turns: the page stops, shows no verdict, lets
 // nothing through by foot, and goes on as the person says.
 func TestAStopIsAnswered(t *testing.T) {
-	t.Parallel() // a hundred readings a round are typed
 	p := sitDown(t, 1024, 768)
 	p.signIn()
 	w := p.outOfTrue(1)
-	list := p.toTurns(w)
+	list := p.toTurnsOf(w)
 	p.worksOff(list)
 	w.turn(p, list.made(1)) // each on the spoke beside it, which is of the other side
 	p.reads(w)
