@@ -66,6 +66,9 @@ func (s ReadingSet) canonical() map[string]any {
 	if len(s.Converted) > 0 {
 		f["converted"] = s.Converted
 	}
+	if len(s.Masks) > 0 {
+		f["masks"] = canonicalMasks(s.Masks)
+	}
 	return f
 }
 

@@ -63,6 +63,9 @@ func (s SentSet) canonical() fields {
 	if len(s.Moments) > 0 {
 		f["moments"] = s.Moments
 	}
+	if len(s.Masks) > 0 {
+		f["masks"] = canonicalMasks(s.Masks)
+	}
 	return f
 }
 

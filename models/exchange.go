@@ -10,7 +10,9 @@ type Placement struct {
 	Product       *Product // nil for a one-off item
 	Form          ProductRevision
 	Specification Specification
-	Instruments   []Instrument // those asked for that there are
+	// Charge is the newest of a pack, as its record says; nil for none.
+	Charge      *ChargeView
+	Instruments []Instrument // those asked for that there are
 }
 
 // NewInspection is everything that one inspection writes, in one transaction.

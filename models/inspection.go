@@ -142,6 +142,7 @@ type ReadingSet struct {
 	Moments      []int64    `gorm:"serializer:json"`
 	Remarks      []Remark   `gorm:"serializer:json"`
 	Converted    []string   `gorm:"serializer:json"` // newtons, where the values are divisions of a gauge with a table; otherwise empty
+	Masks        []Mask     `gorm:"serializer:json"` // stations taken out, in the order of the rim
 }
 
 // Readable gives the values in a unit that means the same on every gauge:

@@ -34,6 +34,7 @@ type SentSet struct {
 	Values         []string   `json:"values"`
 	Index          []Position `json:"index,omitempty"`
 	Moments        []int64    `json:"moments,omitempty"` // ms after started_at
+	Masks          []Mask     `json:"masks,omitempty"`   // stations not judged; the set holds no value for them
 }
 
 // SentPart names what is built in, as far as the stand knows it.

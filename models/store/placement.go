@@ -51,6 +51,29 @@ func (p *placed) placement() models.Placement {
 const gauging = `SELECT id, code, kind, name, place, unit, range_low, range_high, resolution, uncertainty, calibrated_on, due_on, certificate_number, state, created_at, created_by
 FROM instruments WHERE code IN (`
 
+// charging finds the newest charge of a pack: the serials of packs begin with P,
+// and nothing else is asked.
+const charging = `SELECT c.id, c.item_id, c.kind, c.charger, c.started_at, c.started_by, c.entered_at, e.ended_at, e.end_current, e.ended_by, e.entered_at
+FROM items AS i JOIN charges AS c ON c.item_id = i.id LEFT JOIN charge_ends AS e ON e.charge_id = c.id
+WHERE i.serial = ? ORDER BY c.started_at DESC, c.id DESC LIMIT 1`
+
+// scannedCharge reads one row of charges with their ends.
+func scannedCharge(scan func(...any) error) (*models.ChargeView, error) {
+	var (
+		c           models.ChargeView
+		ended, kept *time.Time
+		current, by *string
+	)
+	if err := scan(&c.ID, &c.ItemID, &c.Kind, &c.Charger, &c.StartedAt, &c.StartedBy, &c.EnteredAt, &ended, &current, &by, &kept); err != nil {
+		return nil, err
+	}
+	c.StartedAt, c.EnteredAt = c.StartedAt.UTC(), c.EnteredAt.UTC()
+	if ended != nil {
+		c.End = &models.ChargeEnd{ChargeID: c.ID, EndedAt: ended.UTC(), EndCurrent: *current, EndedBy: *by, EnteredAt: kept.UTC()}
+	}
+	return &c, nil
+}
+
 // marks are n question marks.
 func marks(n int) string { return "?" + strings.Repeat(", ?", n-1) }
 
@@ -74,6 +97,13 @@ func (s *Store) Place(ctx context.Context, serial string, instruments []string) 
 			return err
 		}})
 	}
+	var charge *models.ChargeView
+	if strings.HasPrefix(serial, "P") {
+		questions = append(questions, question{charging, []any{serial}, func(scan func(...any) error) (err error) {
+			charge, err = scannedCharge(scan)
+			return err
+		}})
+	}
 	if err := s.ask(ctx, questions...); err != nil {
 		return models.Placement{}, fault(err, "find item %s", serial)
 	}
@@ -81,7 +111,7 @@ func (s *Store) Place(ctx context.Context, serial string, instruments []string) 
 		return models.Placement{}, fault(models.ErrNotFound, "find item %s", serial)
 	}
 	p := row.placement()
-	p.Instruments = gauges
+	p.Instruments, p.Charge = gauges, charge
 	if p.Family.ID == "" {
 		return p, nil
 	}

@@ -17,7 +17,7 @@ import (
 // crowded are the tables that grow with the shop's work: no look-up may read
 // one of them from end to end.
 var crowded = []string{"items", "inspections", "reading_sets", "results", "fitted_parts", "holds", "hold_lifts", "certificates", "certificate_changes", "trail_entries", "unplaced", "drafts",
-	"turn_lists", "turn_dones", "turn_rounds", "turn_answers"}
+	"turn_lists", "turn_dones", "turn_rounds", "turn_answers", "charges", "charge_ends", "shelf_places", "shelf_temperatures", "wanted_dates", "build_ticks", "capacity_tests"}
 
 // multiply makes a shop of some years out of one wheel with one of everything:
 // 4,000 wheels in 40 families, each with an inspection of its own, past the
@@ -55,6 +55,13 @@ var multiply = []string{
 	`INSERT INTO turn_rounds SELECT n.inspection, n.extra, n.item, 'rim ' || n.i % 200, 1, 1, 1, n.i % 20 > 0, n.i % 20 = 0, '', '{}', 'h', x.person_id, x.measured_at + n.i * interval '1 hour'
 		FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`INSERT INTO turn_answers SELECT n.extra, n.inspection, 'not_sure', false, x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO charges SELECT n.extra, n.item, 'refresh', 'CH', x.measured_at + n.i * interval '1 hour', x.person_id, x.measured_at + n.i * interval '1 hour' FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO charge_ends SELECT n.extra, x.measured_at + n.i * interval '1 hour', '', x.person_id, x.measured_at + n.i * interval '1 hour' FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO shelf_places SELECT n.extra, n.item, 'rack', x.measured_at, x.person_id, x.measured_at + n.i * interval '1 hour' FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO shelf_temperatures SELECT n.extra, 'rack', '20', x.measured_at, 'system', NULL, x.measured_at + n.i * interval '1 hour' FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO wanted_dates SELECT n.extra, n.item, '', x.person_id, x.measured_at + n.i * interval '1 hour' FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO build_ticks SELECT n.extra, n.item, 'joined', true, '[]', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO capacity_tests SELECT n.extra, n.item, x.measured_at, '20', '12', '10.5', '0', '25', '{}', 'h', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`ANALYZE`,
 }
 
@@ -129,6 +136,16 @@ func lookUps(t *testing.T, dsn string) {
 		{"what a rim taught", func(ctx context.Context, s *store.Store) error {
 			return second(s.TurnRoundsThatTeach(ctx, "rim 7", 20))
 		}},
+		{"its charges", func(ctx context.Context, s *store.Store) error { return second(s.ChargesOf(ctx, item.ID)) }},
+		{"what the shelf knows of it", func(ctx context.Context, s *store.Store) error { return second(s.ShelfFacts(ctx, []string{item.ID})) }},
+		{"what changed on the shelf", func(ctx context.Context, s *store.Store) error {
+			return second(s.ShelfTouched(ctx, inspection.MeasuredAt.AddDate(1, 0, 0)))
+		}},
+		{"temperatures of late", func(ctx context.Context, s *store.Store) error {
+			return second(s.ShelfTemperatures(ctx, inspection.MeasuredAt.AddDate(1, 0, 0)))
+		}},
+		{"its build steps", func(ctx context.Context, s *store.Store) error { return second(s.BuildTicks(ctx, item.ID)) }},
+		{"its discharges", func(ctx context.Context, s *store.Store) error { return second(s.CapacityTestsOf(ctx, item.ID)) }},
 		{"open drafts", func(ctx context.Context, s *store.Store) error { return second(s.OpenDrafts(ctx)) }},
 	} {
 		t.Run(c.name, func(t *testing.T) {

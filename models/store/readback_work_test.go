@@ -2,6 +2,7 @@ package store_test
 
 import (
 	"errors"
+	"slices"
 	"testing"
 	"time"
 
@@ -35,6 +36,21 @@ func readBackWork(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	if len(entries) != 1 || entries[0].Digest != digest || entries[0].Kind != "inspection" || entries[0].Seq != nil {
 		t.Errorf("trail of the inspection: %+v, want one unsealed entry of %s", entries, digest)
 	}
+
+	part := h.EveryHole()
+	part.Serial = *h.AnotherWheel().Serial
+	part.Sets[0].Values, part.Sets[0].Masks = part.Sets[0].Values[1:], []models.Mask{{Index: models.Spoke(0), Reason: models.MaskOther, Note: "sticker"}}
+	for i := range 35 {
+		part.Sets[0].Index = append(part.Sets[0].Index, models.Spoke(i+1))
+	}
+	masked := must(s.InspectionView(ctx, h.MustRecord(part).Inspection.ID))
+	lateral := masked.Sets[slices.IndexFunc(masked.Sets, func(s models.ReadingSet) bool { return s.Code == "lateral_runout" })]
+	same(t, "masks", lateral.Masks, part.Sets[0].Masks)
+	digest = must(models.Digest(models.RecordedInspection{Inspection: masked.Inspection, Sets: masked.Sets, Results: masked.Results}))
+	if entries := must(s.TrailOf(ctx, []string{masked.Inspection.ID}, 5)); len(entries) != 1 || entries[0].Digest != digest {
+		t.Errorf("trail of a masked inspection: %+v, want one entry of %s", entries, digest)
+	}
+	digest = must(models.Digest(models.RecordedInspection{Inspection: view.Inspection, Sets: view.Sets, Results: view.Results}))
 
 	hold := must(s.AddHold(ctx, stamp, models.Hold{ID: models.NewID(), ItemID: &out.Item.ID, Code: "W01", Reason: "r", RaisedBy: h.Operator.PersonID, RaisedAt: moment}))
 	lift := models.HoldLift{HoldID: hold.ID, Code: "corrected", Reason: "done", LiftedBy: h.Owner.PersonID, LiftedAt: moment}
@@ -70,6 +86,7 @@ func readBackWork(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	}
 
 	readBackTurns(t, h, stamp, out.Inspection)
+	readBackShelf(t, h, stamp)
 
 	sessions := s.Sessions(func() time.Time { return moment })
 	h.Must(sessions.CommitCtx(ctx, "token", []byte{1, 0, 2}, moment.Add(time.Minute)))

@@ -37,6 +37,9 @@ var englishGroups = []group{
 	{"", enSignals},
 	{"", enTurns},
 	{"turns.", enTurnList},
+	{"", enShelfProblems},
+	{"", enShelfRefusals},
+	{"", enShelfRemarks},
 	{"", enGrammar},
 }
 

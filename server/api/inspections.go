@@ -63,6 +63,7 @@ type setShape struct {
 	Values         []string          `json:"values"`
 	Index          []models.Position `json:"index"`
 	Moments        []int64           `json:"moments,omitempty"`
+	Masks          []models.Mask     `json:"masks,omitempty"`
 	Remarks        []remark          `json:"remarks,omitempty"`
 }
 
@@ -155,7 +156,7 @@ func wholeOf(v models.InspectionView) inspectionWhole {
 	}
 	whole := inspectionWhole{Inspection: inspectionOf(v.Inspection, v.Specification), Person: v.Person, Results: resultShapes(v.Results, v.Specification), Sets: make([]setShape, len(v.Sets))}
 	for i, s := range v.Sets {
-		whole.Sets[i] = setShape{Characteristic: s.Code, Method: s.Method, Unit: s.Unit, Manner: s.Manner, Values: s.Values, Index: s.Index, Moments: s.Moments, Remarks: remarks(s.Remarks)}
+		whole.Sets[i] = setShape{Characteristic: s.Code, Method: s.Method, Unit: s.Unit, Manner: s.Manner, Values: s.Values, Index: s.Index, Moments: s.Moments, Masks: s.Masks, Remarks: remarks(s.Remarks)}
 		if s.InstrumentID != nil {
 			whole.Sets[i].Instrument = codes[*s.InstrumentID]
 		}

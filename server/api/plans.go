@@ -30,6 +30,7 @@ type planShape struct {
 	Holds         []holdShape         `json:"holds"`
 	Standing      []standingShape     `json:"standing"`
 	OpenDraft     *draftShape         `json:"open_draft"`
+	OpenTurns     string              `json:"open_turns,omitempty"` // inspection whose turn list was begun and not read after yet
 	Parts         []partShape         `json:"parts"`
 }
 
@@ -73,6 +74,11 @@ func (a *api) planShape(ctx context.Context, p capture.Plan) (planShape, error) 
 		shape.Item = &line
 		if shape.Parts, err = a.partsOf(ctx, p.Item.ID); err != nil {
 			return planShape{}, err
+		}
+		if p.Item.TurnsOpen != nil {
+			if shape.OpenTurns, err = a.services.Truing.MadeFrom(ctx, *p.Item.TurnsOpen); err != nil {
+				return planShape{}, err
+			}
 		}
 	}
 	if p.Family.ID != "" {

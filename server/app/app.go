@@ -8,11 +8,13 @@ import (
 
 	"tracewright/models/store"
 	"tracewright/models/work/access"
+	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/shelf"
 	"tracewright/models/work/shop"
 	"tracewright/models/work/specify"
 	"tracewright/models/work/stands"
@@ -78,6 +80,8 @@ func New(s *store.Store, config Config) (*App, error) {
 		Monitor: monitor.New(s, config.Now, settings.Zone),
 		Trace:   trace.New(s),
 		Truing:  truing.New(s, config.Now),
+		Build:   build.New(s, config.Now),
+		Shelf:   shelf.New(s, config.Now, settings.Zone),
 		Stands:  stands.New(config.Now), Authority: config.Authority,
 		Log: config.Log, Now: config.Now, Ready: s.Ping, Version: config.Version,
 	}

@@ -50,11 +50,13 @@ var edges = map[string]string{
 	// Use cases: no store, no words, and never one another.
 	"models/work/access":  "models",
 	"models/work/shop":    "models",
+	"models/work/build":   "models " + numbers + " " + trade,
 	"models/work/capture": "models models/trail " + numbers + " " + trade,
 	"models/work/gauges":  "models " + numbers + " " + trade,
 	"models/work/monitor": "models " + numbers + " " + trade,
 	"models/work/receive": "models " + numbers + " " + trade,
 	"models/work/release": "models models/trail " + numbers + " " + trade,
+	"models/work/shelf":   "models " + numbers + " " + trade,
 	"models/work/stands":  "models models/numbers/measure",
 	"models/work/specify": "models " + numbers + " " + trade,
 	"models/work/trace":   "models " + numbers + " " + trade,
@@ -124,7 +126,7 @@ var walls = map[string]string{
 // a test of the server looks into the store.
 var (
 	testLibraries = []string{"pgregory.net/rapid", "github.com/getkin/kin-openapi", "github.com/chromedp/chromedp", "github.com/chromedp/cdproto",
-		"github.com/santhosh-tekuri/jsonschema", "github.com/jackc/pgx/v5", "modernc.org/sqlite"}
+		"github.com/santhosh-tekuri/jsonschema", "github.com/jackc/pgx/v5", "modernc.org/sqlite", "github.com/boombuler/barcode"}
 	testEdges = map[string]string{
 		"models/numbers": "models/numbers/* testdata/cases",
 		"models/trail":   "models/numbers/measure testdata/cases",

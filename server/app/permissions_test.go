@@ -180,6 +180,8 @@ func TestFewChangesAreOpenToAll(t *testing.T) {
 		"POST /setup/:token": httpx.Public,
 		// A gauge has a key and no person; what it sends is shown and not stored.
 		"POST /api/v1/stands/:stand/readings": httpx.Enrolled,
+		// So has a thermometer on the shelf: what it sends stands under its device.
+		"POST /api/v1/shelf/temperatures": httpx.Enrolled,
 	}
 	for _, r := range Routes(newWalker(t).app.Services) {
 		name := r.Method + " " + r.Path

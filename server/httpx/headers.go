@@ -16,6 +16,14 @@ var contentPolicy = strings.Join([]string{
 	"worker-src 'self'",
 }, "; ")
 
+// decoderPolicy also lets a page compile the decoder of the camera, which is
+// WebAssembly of this server's own; no text becomes script by it.
+var decoderPolicy = contentPolicy + "; script-src 'self' 'wasm-unsafe-eval'"
+
+// AllowDecoder gives an answer the policy of a page that reads codes with the
+// camera.
+func AllowDecoder(c *gin.Context) { c.Header("Content-Security-Policy", decoderPolicy) }
+
 // SecurityHeaders stand on every answer, errors too. Handlers may change
 // Cache-Control; what is not said may not be kept. onlyTLS tells browsers to
 // insist on TLS from now on (RFC 6797).

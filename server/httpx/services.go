@@ -6,11 +6,13 @@ import (
 	"time"
 
 	"tracewright/models/work/access"
+	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/shelf"
 	"tracewright/models/work/shop"
 	"tracewright/models/work/specify"
 	"tracewright/models/work/stands"
@@ -33,6 +35,8 @@ type Services struct {
 	Trace    *trace.Service
 	Stands   *stands.Service
 	Truing   *truing.Service
+	Shelf    *shelf.Service
+	Build    *build.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

@@ -90,9 +90,31 @@ func TestReadingsThatAreRefused(t *testing.T) {
 			refuses(s, "a stage of another kind", "stage", "unknown_stage", func(sub *models.Submission) { sub.Stage = models.Final }),
 			refuses(s, "one spoke named twice", "sets[0].index", "index_twice", index(7, 6)),
 			refuses(s, "a spoke that the wheel has not", "sets[0].index", "index_out_of_range", index(7, 36)),
+			refuses(s, "a station masked and read", "sets[0].masks[0].index", "masked_and_read", masked(models.Mask{Index: models.Spoke(7), Reason: models.MaskWeld}, 7)),
+			refuses(s, "a station masked that the wheel has not", "sets[0].masks[0].index", "index_out_of_range", masked(models.Mask{Index: models.Spoke(36), Reason: models.MaskWeld})),
+			refuses(s, "a mask for no known reason", "sets[0].masks[0].reason", "mask_reason_unknown", masked(models.Mask{Index: models.Spoke(7), Reason: "ugly"})),
+			refuses(s, "a mask for another reason that nobody says", "sets[0].masks[0].note", "mask_note_needed", masked(models.Mask{Index: models.Spoke(7), Reason: models.MaskOther})),
+			refuses(s, "a spoke's tension masked", "sets[3].masks", "mask_not_here", func(sub *models.Submission) {
+				sub.Sets[3].Masks = []models.Mask{{Index: models.Spoke(2), Reason: models.MaskWeld}}
+			}),
 			refuses(s, "an id that is none", "id", "bad_id", func(sub *models.Submission) { sub.ID = "7" }),
 		})
 	})
+}
+
+// masked masks a station of the first set; spoke 8 (index 7) is left out of its
+// readings unless it is named.
+func masked(mask models.Mask, read ...int) func(*models.Submission) {
+	return func(sub *models.Submission) {
+		set := &sub.Sets[0]
+		var values []string
+		for i, v := range set.Values {
+			if i != 7 || len(read) > 0 {
+				values, set.Index = append(values, v), append(set.Index, models.Spoke(i))
+			}
+		}
+		set.Values, set.Masks = values, []models.Mask{mask}
+	}
 }
 
 // misread swaps the check character for another one of the alphabet.

@@ -136,6 +136,7 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.release()
 		w.stand()
 		w.turnLists()
+		w.shelf()
 		w.look()
 		w.problems()
 		for path, item := range d.doc.Paths.Map() {

@@ -31,7 +31,15 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		s.Must(err)
 		drafts, err := s.Store.OpenDrafts(t.Context())
 		s.Must(err)
+		inspections, err := s.Store.InspectionsOf(t.Context(), wheel.ID)
+		s.Must(err)
+		charge, test := s.chargedAndTested(t, pack)
 		fill := map[string][]string{
+			"/items/:serial/place":                     {*pack.Serial},
+			"/items/:serial/capacity/new":              {*pack.Serial},
+			"/items/:serial/capacity/:id":              {*pack.Serial + "/capacity/" + test},
+			"/families/:id/steps":                      {*pack.FamilyID},
+			"/charges/:id/end":                         {charge},
 			"/drafts/:id/set-aside":                    {drafts[0].ID},
 			"/items/:serial":                           {*wheel.Serial, *pack.Serial},
 			"/items/:serial/release":                   {*wheel.Serial},
@@ -47,6 +55,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/products/:id/specification":              {*wheel.ProductID},
 			"/specifications/:id":                      {s.specificationOf(t, wheel), s.specificationOf(t, pack)},
 			"/instruments/:code":                       {"D-1", "D-2", "T-1"},
+			"/inspections/:id/move":                    {inspections[0].ID},
 			"/holds/:id/lift":                          {holds[0].ID},
 			"/lots/:code/hold":                         {"SP-0214"},
 			"/rolls/:id/serials":                       {rolls[0].ID},

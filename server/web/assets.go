@@ -85,6 +85,8 @@ func mediaType(name string) string {
 		return "image/svg+xml"
 	case ".woff2":
 		return "font/woff2"
+	case ".wasm":
+		return "application/wasm"
 	case ".png":
 		return "image/png"
 	case ".webmanifest":
@@ -102,7 +104,7 @@ func mediaType(name string) string {
 func (a *asset) compressed() []byte {
 	a.once.Do(func() {
 		switch {
-		case strings.HasPrefix(a.mediaType, "text/"), a.mediaType == "image/svg+xml", a.mediaType == "application/manifest+json":
+		case strings.HasPrefix(a.mediaType, "text/"), a.mediaType == "image/svg+xml", a.mediaType == "application/manifest+json", a.mediaType == "application/wasm":
 		default:
 			return
 		}

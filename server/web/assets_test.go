@@ -103,7 +103,7 @@ func TestStylesheetsNameFilesThatAreThere(t *testing.T) {
 
 // The licences of what is not ours go where it goes.
 func TestLicencesAreServedBesideWhatTheyCover(t *testing.T) {
-	for _, name := range []string{"fonts/OFL.txt", "vendor/echarts/LICENSE", "vendor/echarts/NOTICE"} {
+	for _, name := range []string{"fonts/OFL.txt", "vendor/echarts/LICENSE", "vendor/echarts/NOTICE", "vendor/zxing/LICENSE", "vendor/zxing/LICENSE-zxing-cpp", "vendor/zxing/NOTICE"} {
 		if assets.files[name] == nil || len(assets.files[name].body) == 0 {
 			t.Errorf("%s is not there", name)
 		}

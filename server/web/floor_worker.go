@@ -42,7 +42,7 @@ func floorWorkerScript() ([]byte, error) {
 }
 
 // floorFiles are the names that the floor pages load: their styles, modules
-// and fonts.
+// and fonts, and the decoder of the camera.
 func floorFiles() []string {
 	var names []string
 	for name := range assets.files {
@@ -51,7 +51,8 @@ func floorFiles() []string {
 			slices.ContainsFunc([]string{"floor-", "stand", "bench"}, func(head string) bool { return strings.HasPrefix(base, head) })
 		style := slices.Contains([]string{"tokens.css", "floor.css", "icon.svg"}, name)
 		font := path.Ext(name) == ".woff2"
-		if module || style || font {
+		decoder := strings.HasPrefix(name, "vendor/zxing/") && slices.Contains([]string{".js", ".wasm"}, path.Ext(name))
+		if module || style || font || decoder {
 			names = append(names, name)
 		}
 	}

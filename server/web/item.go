@@ -29,6 +29,7 @@ type ItemPage struct {
 	Built       []BuiltLine
 	FittedInto  []BuiltLine
 	Inspections []InspectionSheet // the newest standing one first, opened
+	Build       *BuildView        // of a pack
 	Holds       []HoldLine
 	Paper       []PaperLine
 	History     []HistoryLine
@@ -83,7 +84,10 @@ type HistoryLine struct {
 	Who       string
 }
 
-func (s *site) item(c *gin.Context) error {
+func (s *site) item(c *gin.Context) error { return s.itemWith(c, http.StatusOK, nil) }
+
+// itemWith shows the page with why something asked for there was refused.
+func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 	ctx := c.Request.Context()
 	typed := c.Param("serial")
 	view, err := s.services.Trace.Glance(ctx, typed, c.Query("inspection"))
@@ -103,7 +107,11 @@ func (s *site) item(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return show(c, "item", s.itemPage(s.frame(c, words.Serial(view.Item.Name()), ""), view, refusals))
+	page := s.itemPage(s.frame(c, words.Serial(view.Item.Name()), ""), view, refusals)
+	if page.Build, err = s.buildView(c, page.Frame, view.Item, page.Path, problem); err != nil {
+		return err
+	}
+	return send(c, status, "item", page)
 }
 
 func (s *site) itemPage(frame Frame, v trace.ItemView, refusals []models.Remark) ItemPage {

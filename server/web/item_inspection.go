@@ -32,7 +32,7 @@ type InspectionSheet struct {
 	Rim        *Rim
 	Pack       *PackView
 	Sets       []SetLine
-	Correct    string // path to take it again as a correction; empty when that is not this person's
+	Move       string // path of the page that takes the readings to another item; empty when that is not this person's
 }
 
 // SetLine is one reading set, as it was typed.
@@ -54,6 +54,10 @@ func (s *site) inspectionSheets(frame Frame, v trace.ItemView) []InspectionSheet
 	for i := len(v.Inspections) - 1; i >= 0; i-- {
 		in := v.Inspections[i]
 		sheet := s.inspectionSheet(v, in)
+		// Everyone moves their own; who places what fits nowhere also that of others.
+		if in.Inspection.SupersededBy == nil && (frame.Can(string(models.ActPlace)) || frame.Can(string(models.ActRecord)) && frame.Actor.PersonID == in.Inspection.PersonID) {
+			sheet.Move = "/inspections/" + in.Inspection.ID + "/move"
+		}
 		if latest != nil && in.Inspection.ID == latest.Inspection.ID {
 			sheet.Open = true
 			sheets = append([]InspectionSheet{sheet}, sheets...)

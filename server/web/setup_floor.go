@@ -62,6 +62,7 @@ func (s *site) floorSetup(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	httpx.AllowDecoder(c)
 	return show(c, "setup_floor", page)
 }
 

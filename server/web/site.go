@@ -62,6 +62,7 @@ var doneWords = map[string]string{
 	"held":          "The hold is raised. No certificate can be issued until it is lifted.",
 	"lifted":        "The hold is lifted.",
 	"placed":        "The inspection is placed and judged.",
+	"moved":         "The readings are moved here and judged.",
 	"dismissed":     "The inspection is set aside. It is kept whole.",
 	"draft_aside":   "The draft is set aside.",
 	"family":        "The family is added, with a first specification of common-practice limits.",
@@ -77,6 +78,14 @@ var doneWords = map[string]string{
 	"instrument":    "The instrument is in the register.",
 	"instrument_up": "The instrument’s entry is changed.",
 	"gauge_table":   "The table is entered and in force from now on.",
+	"charging":      "On the charger. End the charge here; rest counts from then.",
+	"charged":       "The charge has ended. Rest counts from now; read it when the rest is over.",
+	"step":          "It is kept with your name and the time.",
+	"steps":         "The list is in force for every pack from now on.",
+	"on_charger":    "It is on the charger. Rest counts from the end of the charge.",
+	"capacity":      "The test is kept.",
+	"warmth":        "The temperature is kept. It holds until the next one.",
+	"placed_shelf":  "The shelf knows.",
 	"roll":          "The serials are reserved. The first scan of each makes its item.",
 }
 

@@ -56,6 +56,7 @@ func (s *site) stand(c *gin.Context) error {
 // floor sends a page where readings are taken.
 func (s *site) floor(c *gin.Context, name string, page FloorPage) error {
 	page.Zone = s.zone().String()
+	httpx.AllowDecoder(c)
 	return show(c, name, page)
 }
 

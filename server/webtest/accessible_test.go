@@ -126,7 +126,8 @@ func TestOfficePagesForEverybody(t *testing.T) {
 	p.accessible("sign in")
 	p.signInAs("owner")
 	wheel, product := p.Shop.Serial[models.KindWheel], p.Shop.Item[models.KindWheel].ProductID
-	for _, page := range []string{"/", "/items/" + wheel, "/items/" + wheel + "/hold", "/find?q=zzzzz", "/holds", "/unplaced", "/charts", "/families", "/families/new",
+	pack := p.Shop.Item[models.KindPack]
+	for _, page := range []string{"/", "/items/" + wheel, "/items/" + *pack.Serial, "/items/" + *pack.Serial + "/place", "/items/" + *pack.Serial + "/capacity/new", "/families/" + *pack.FamilyID + "/steps", "/items/" + wheel + "/hold", "/find?q=zzzzz", "/holds", "/shelf", "/shelf/temperature", "/unplaced", "/charts", "/families", "/families/new",
 		"/products/" + *product, "/products/" + *product + "/revise", "/specifications", "/products/" + *product + "/specification", "/instruments", "/instruments/new",
 		"/lots", "/lots/new", "/parts/new", "/rolls", "/shop", "/people", "/people/new", "/devices", "/own", "/trust"} {
 		p.open(page)

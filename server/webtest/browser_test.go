@@ -56,7 +56,7 @@ func chromium(t *testing.T) string {
 
 // sitDown opens a browser of this size before a fresh shop whose clock is this
 // machine's. Errors in a page's script fail the test.
-func sitDown(t *testing.T, width, height int64) *Person {
+func sitDown(t *testing.T, width, height int64, more ...chromedp.ExecAllocatorOption) *Person {
 	t.Helper()
 	path := chromium(t)
 	shop := servertest.On(t, storetest.New(t))
@@ -71,7 +71,7 @@ func sitDown(t *testing.T, width, height int64) *Person {
 	t.Cleanup(server.Close)
 
 	p.address = server.URL
-	p.browser(path, width, height)
+	p.browser(path, width, height, more...)
 	return p
 }
 
@@ -84,10 +84,11 @@ func (p *Person) beside(width, height int64) *Person {
 	return other
 }
 
-func (p *Person) browser(path string, width, height int64) {
+func (p *Person) browser(path string, width, height int64, more ...chromedp.ExecAllocatorOption) {
 	p.Helper()
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("hide-scrollbars", true), chromedp.UserDataDir(p.TempDir()))
+	options = append(options, more...)
 	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	p.Cleanup(cancel)
 	ctx, cancel = chromedp.NewExecAllocator(ctx, options...)

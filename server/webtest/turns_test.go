@@ -243,6 +243,15 @@ func TestTurnsAreWorkedOff(t *testing.T) {
 		t.Errorf("the office has %d turns after the line came back, want 5", got)
 	}
 
+	// On another tablet the wheel's serial leads to the same step.
+	other := p.beside(390, 844)
+	other.signInAs("inspector")
+	other.open("/stand?serial=" + w.serial)
+	other.sees("#list", "begun on another tablet")
+	other.types("1")
+	other.sees("#turns .t-now", step(6))
+	other.picture("other tablet")
+
 	// The wheel's list is found again from the start of the stand.
 	p.open("/stand")
 	p.sees("#list", fmt.Sprintf("5 of %d made", n))

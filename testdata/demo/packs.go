@@ -100,6 +100,9 @@ func (m *maker) readPack(w *packWork) {
 // packPassed releases most packs, some by whoever measured; a few are held
 // first, and a few wait on the shelf.
 func (m *maker) packPassed(w *packWork) error {
+	if err := m.shelve(w); err != nil {
+		return err
+	}
 	if m.random.chance(0.05) {
 		return nil
 	}

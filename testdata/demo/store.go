@@ -25,6 +25,12 @@ type Store interface {
 	// AddItems takes in many motors or blocks in few transactions.
 	AddItems(ctx context.Context, stamp models.Stamp, items []models.Item) error
 	AddItemWithSerial(ctx context.Context, stamp models.Stamp, item models.Item, letter string, year int, parts []models.FittedPart) (models.Item, error)
+	AddCharge(ctx context.Context, stamp models.Stamp, c models.Charge) (models.Charge, error)
+	EndCharge(ctx context.Context, stamp models.Stamp, e models.ChargeEnd) error
+	AddBuildTick(ctx context.Context, stamp models.Stamp, itemID string, decide func(sofar []models.BuildTick) (*models.BuildTick, error)) error
+	AddShelfPlace(ctx context.Context, stamp models.Stamp, p models.ShelfPlace) error
+	AddShelfTemperature(ctx context.Context, stamp models.Stamp, t models.ShelfTemperature) error
+	AddWantedDate(ctx context.Context, stamp models.Stamp, w models.WantedDate) error
 	AddRoll(ctx context.Context, stamp models.Stamp, roll models.SerialRoll) (models.SerialRoll, error)
 }
 

@@ -42,7 +42,8 @@ type Set struct {
 	Unit           measure.Unit
 	Index          []models.Position
 	Values         []measure.Decimal
-	Answer         string // of a ticked or chosen characteristic
+	Answer         string        // of a ticked or chosen characteristic
+	Masks          []models.Mask // stations without a value, in the order of the rim
 }
 
 // Input is what a kind reduces.

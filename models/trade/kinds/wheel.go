@@ -98,7 +98,7 @@ func wheelCharacteristics(grade string, form models.ProductForm) ([]models.Chara
 
 // placeOnWheel checks the places of a wheel's readings: every hole once in any
 // order, and for run-out one more at data index 0 as the reread; two spokes
-// for extremes; at least as many named spokes of the side as the specification
+// less the masked ones, which are not read; two spokes for extremes; at least as many named spokes of the side as the specification
 // samples; side A then side B for a dish from two shoulders.
 func placeOnWheel(form models.ProductForm, s *Set) *models.Remark {
 	holes := form.Wheel.Holes
@@ -136,7 +136,7 @@ func placeOnWheel(form models.ProductForm, s *Set) *models.Remark {
 }
 
 func placeRunOut(holes int, s *Set) *models.Remark {
-	n := len(s.Values)
+	n, read := len(s.Values), holes-len(s.Masks)
 	if s.Method == models.Extremes {
 		if n != 2 {
 			return count(n, 2)
@@ -150,8 +150,8 @@ func placeRunOut(holes int, s *Set) *models.Remark {
 		}
 		return nil
 	}
-	if n != holes && n != holes+1 {
-		return count(n, holes)
+	if n != read && n != read+1 {
+		return count(n, read)
 	}
 	if len(s.Index) == 0 {
 		for j := range n {
@@ -160,14 +160,14 @@ func placeRunOut(holes int, s *Set) *models.Remark {
 		return nil
 	}
 	stations := s.Index
-	if n == holes+1 {
-		if s.Index[holes] != models.Spoke(0) {
-			r := models.NewRemark("reread_is_of_station_0", "position", s.Index[holes].Shown())
+	if n == read+1 {
+		if s.Index[read] != models.Spoke(0) {
+			r := models.NewRemark("reread_is_of_station_0", "position", s.Index[read].Shown())
 			return &r
 		}
-		stations = s.Index[:holes]
+		stations = s.Index[:read]
 	}
-	return once(stations, spokes(0, holes, 1))
+	return once(stations, slices.DeleteFunc(spokes(0, holes, 1), s.masked))
 }
 
 func placeTension(holes int, s *Set) *models.Remark {

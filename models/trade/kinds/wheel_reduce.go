@@ -22,6 +22,7 @@ func reduceWheel(in Input) (Reduction, error) {
 			return Reduction{}, err
 		}
 		out.Values = append(out.Values, values...)
+		out.Remarks = append(out.Remarks, maskRemarks(s)...)
 	}
 	if s := in.find(Dish, models.Whole); s != nil {
 		values, err := reduceDish(s, *in.Form.Wheel)
@@ -30,12 +31,16 @@ func reduceWheel(in Input) (Reduction, error) {
 		}
 		out.Values = append(out.Values, values...)
 	}
-	values, remarks, err := reduceTension(in)
+	values, err := reduceTension(in)
 	if err != nil {
 		return Reduction{}, err
 	}
 	out.Values = append(append(out.Values, values...), ticks(in)...)
-	out.Remarks = remarks
+	doubts, err := wheelDoubts(in, out.Values)
+	if err != nil {
+		return Reduction{}, err
+	}
+	out.Remarks = append(out.Remarks, doubts...)
 	return out, nil
 }
 
@@ -49,7 +54,7 @@ func reduceRunOut(s *Set, prefix string, holes int) ([]Value, error) {
 	high, low := 0, 0
 	stations := s.Values
 	if s.Method == models.EveryHole {
-		stations = s.Values[:holes]
+		stations = s.Values[:holes-len(s.Masks)]
 	}
 	for i, v := range stations {
 		if v.Cmp(stations[high]) > 0 {
@@ -78,17 +83,20 @@ func reduceRunOut(s *Set, prefix string, holes int) ([]Value, error) {
 		y[s.Index[i].Place] = v.Float()
 	}
 	var reread *float64
-	if len(s.Values) > holes {
-		again := s.Values[holes].Float()
+	if len(s.Values) > len(stations) {
+		again := s.Values[len(stations)].Float()
 		reread = &again
 	}
-	analysis, err := wheel.ReduceRunOut(y, reread)
+	analysis, err := s.analyse(y, reread)
 	var apart *wheel.ClosureError
 	switch {
 	case errors.As(err, &apart):
 		return nil, unusable(s, "drift_too_large", "got", strconv.FormatFloat(apart.Closure, 'f', 3, 64)+" mm", "most", "0.05 mm")
 	case err != nil:
 		return nil, fmt.Errorf("analyse %s run-out: %w", prefix, err)
+	}
+	if len(s.Masks) > 0 {
+		tir.Detail["masked"] = maskedText(s.Masks)
 	}
 	if analysis.Closure != nil {
 		tir.Detail["closure"] = strconv.FormatFloat(*analysis.Closure, 'f', 3, 64)
@@ -167,7 +175,7 @@ type sideReadings struct {
 
 // reduceTension gives what the tensions of each side say, and with both sides
 // the tighter and looser mean, their ratio A to B and the lowest spoke.
-func reduceTension(in Input) ([]Value, []models.Remark, error) {
+func reduceTension(in Input) ([]Value, error) {
 	var sides []sideReadings
 	var values []Value
 	for _, side := range []struct{ name, code string }{{"a", TensionA}, {"b", TensionB}} {
@@ -182,9 +190,9 @@ func reduceTension(in Input) ([]Value, []models.Remark, error) {
 		stats, err := wheel.SideStatistics(index, tension, in.Form.Wheel.Holes)
 		if err != nil {
 			if errors.Is(err, wheel.ErrInput) {
-				return nil, nil, unusable(s, "tension_unusable", "why", err.Error())
+				return nil, unusable(s, "tension_unusable", "why", err.Error())
 			}
-			return nil, nil, fmt.Errorf("side %s: %w", side.name, err)
+			return nil, fmt.Errorf("side %s: %w", side.name, err)
 		}
 		sides = append(sides, sideReadings{side.name, s, stats})
 		of := map[string]string{"spokes": fmt.Sprint(stats.N)}
@@ -196,11 +204,11 @@ func reduceTension(in Input) ([]Value, []models.Remark, error) {
 			list = append(list, rounded{"adjacent_diff_pct_" + side.name, stats.MaxAdjacentPct, measure.Percent, map[string]string{"at": fmt.Sprint(stats.AdjacentAt)}})
 		}
 		if values, err = s.round(values, list, 3); err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 	}
 	if len(sides) < 2 {
-		return values, nil, nil
+		return values, nil
 	}
 	a, b := sides[0], sides[1]
 	tight, loose := a, b
@@ -208,7 +216,7 @@ func reduceTension(in Input) ([]Value, []models.Remark, error) {
 		tight, loose = b, a
 	}
 	if loose.stats.Mean <= 0 {
-		return nil, nil, unusable(loose.set, "tension_unusable", "why", "no tension")
+		return nil, unusable(loose.set, "tension_unusable", "why", "no tension")
 	}
 	var err error
 	for _, s := range []struct {
@@ -217,7 +225,7 @@ func reduceTension(in Input) ([]Value, []models.Remark, error) {
 	}{{"tension_mean_tight", tight}, {"tension_mean_loose", loose}} {
 		detail := map[string]string{"side": s.side.name, "spokes": fmt.Sprint(s.side.stats.N)}
 		if values, err = a.set.round(values, []rounded{{s.code, s.side.stats.Mean, measure.Newton, detail}}, 2); err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		values[len(values)-1].Method, values[len(values)-1].Readings = s.side.set.Method, len(s.side.set.Values)
 	}
@@ -227,12 +235,10 @@ func reduceTension(in Input) ([]Value, []models.Remark, error) {
 		detail["expected"] = in.Form.Wheel.ExpectedRatio
 	}
 	if values, err = a.set.round(values, []rounded{{"side_ratio", ratio, measure.One, detail}}, 4); err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	values[len(values)-1].Readings += len(b.set.Values)
-	values = append(values, lowestTension(a.set, b.set))
-	remarks, err := doubtSides(a.stats.Mean, b.stats.Mean, in.Form.Wheel.ExpectedRatio)
-	return values, remarks, err
+	return append(values, lowestTension(a.set, b.set)), nil
 }
 
 // lowestTension is the slackest spoke read, exact.
@@ -250,26 +256,6 @@ func lowestTension(sets ...*Set) Value {
 		}
 	}
 	return v
-}
-
-func doubtSides(meanA, meanB float64, expected string) ([]models.Remark, error) {
-	ratio := 0.0
-	if expected != "" {
-		d, err := measure.Parse(expected)
-		if err != nil {
-			return nil, fmt.Errorf("expected side ratio of the product: %w", err)
-		}
-		ratio = d.Float()
-	}
-	doubt, err := wheel.Plausible(meanA, meanB, measure.Newton, ratio)
-	if err != nil {
-		return nil, fmt.Errorf("plausibility of tensions: %w", err)
-	}
-	var remarks []models.Remark
-	for _, flag := range doubt.Flags {
-		remarks = append(remarks, models.NewRemark(flag, "mean_a", strconv.FormatFloat(meanA, 'f', 0, 64), "mean_b", strconv.FormatFloat(meanB, 'f', 0, 64)))
-	}
-	return remarks, nil
 }
 
 type rounded struct {

@@ -57,6 +57,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if a.offset.Abs() > noticedClock {
 		inspection.Remarks = append(inspection.Remarks, models.NewRemark("clock_differs", "offset", ahead(a.offset)))
 	}
+	inspection.Remarks = append(inspection.Remarks, restByRecord(t.Charge, a.sub.Conditions, inspection.MeasuredAt)...)
 	made := models.NewInspection{Inspection: inspection, Results: judged.results, Parts: parts, NewItem: t.newItem, StateBefore: t.Item.State}
 	if made.NewItem != nil {
 		made.NewItem.CreatedBy = a.actor.String()
@@ -79,6 +80,9 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 // attribute says whose readings these are: the person named, who must exist,
 // or whoever sends.
 func (s *Service) attribute(ctx context.Context, a arrival, invalid *models.InvalidError) (string, error) {
+	if a.by != "" {
+		return a.by, nil
+	}
 	if a.sub.Person == "" || a.sub.Person == a.actor.PersonID {
 		if a.actor.PersonID == "" {
 			invalid.Add("person", "missing")
@@ -145,7 +149,7 @@ func storedSets(inspectionID, person string, sets []parsed) []models.ReadingSet 
 	stored := make([]models.ReadingSet, len(sets))
 	for i, p := range sets {
 		stored[i] = models.ReadingSet{InspectionID: inspectionID, Code: p.sent.Characteristic, Method: p.sent.Method, PersonID: person, Unit: p.sent.Unit, Manner: p.sent.Manner,
-			Values: p.sent.Values, Index: p.set.Index, Moments: p.sent.Moments, Remarks: p.remarks, Converted: p.converted}
+			Values: p.sent.Values, Index: p.set.Index, Moments: p.sent.Moments, Remarks: p.remarks, Converted: p.converted, Masks: p.set.Masks}
 		if p.instrument != nil {
 			stored[i].InstrumentID = &p.instrument.ID
 		}

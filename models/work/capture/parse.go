@@ -83,6 +83,7 @@ func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.
 	if len(p.sent.Moments) > 0 && len(p.sent.Moments) != len(p.sent.Values) {
 		invalid.Add(p.field+".moments", "moments_mismatch", "got", fmt.Sprint(len(p.sent.Moments)), "want", fmt.Sprint(len(p.sent.Values)))
 	}
+	p.readMasks(c, form, invalid)
 	unit := measure.Unit(p.sent.Unit)
 	if p.sent.Unit == "" {
 		unit = measure.Unit(c.Unit)
@@ -122,6 +123,9 @@ func (p *parsed) readAnswer(c models.Characteristic, invalid *models.InvalidErro
 	choices := []string{"yes", "no", "na"}
 	if c.Form == models.Chosen {
 		choices = c.Choices
+	}
+	if len(p.sent.Masks) > 0 {
+		invalid.Add(p.field+".masks", "mask_not_here", "characteristic", c.Code)
 	}
 	if len(p.sent.Values) != 1 {
 		invalid.Add(p.field+".values", "one_answer", "got", fmt.Sprint(len(p.sent.Values)))

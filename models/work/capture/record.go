@@ -68,6 +68,7 @@ type arrival struct {
 	hash     string
 	received time.Time
 	offset   time.Duration // what the tablet's clock was ahead
+	by       string        // whose readings they are, where that is settled already
 }
 
 func (s *Service) record(ctx context.Context, a arrival) (Outcome, error) {

@@ -115,6 +115,15 @@ func whyNot(err error) string {
 	return err.Error()
 }
 
+// MadeFrom gives the inspection that a list was made from.
+func (s *Service) MadeFrom(ctx context.Context, listID string) (inspectionID string, err error) {
+	list, err := s.store.TurnListByID(ctx, listID)
+	if err != nil {
+		return "", fmt.Errorf("turn list %s: %w", listID, err)
+	}
+	return list.InspectionID, nil
+}
+
 // Sheet gives the turn list of an inspection as it stands; models.ErrNotFound
 // where none was made and no stop is there to show.
 func (s *Service) Sheet(ctx context.Context, inspectionID string) (Sheet, error) {

@@ -117,11 +117,12 @@ func stations(set models.ReadingSet, holes int) ([]float64, error) {
 		return nil, err
 	}
 	var reread *float64
-	if len(read) > holes {
-		reread = &read[holes]
-		read = read[:holes]
+	judged := holes - len(set.Masks)
+	if len(read) > judged && judged > 0 {
+		reread = &read[judged]
+		read = read[:judged]
 	}
-	if len(read) != holes {
+	if len(read) != judged {
 		return nil, fmt.Errorf("%d values for %d holes", len(read), holes)
 	}
 	y := make([]float64, holes)
@@ -130,7 +131,7 @@ func stations(set models.ReadingSet, holes int) ([]float64, error) {
 			y[p] = v
 		}
 	}
-	return wheel.Stations(y, reread, nil)
+	return wheel.Stations(y, reread, kinds.WheelMasks(set.Masks))
 }
 
 // toDish refers lateral readings to the dish gauge: their mean becomes the

@@ -59,6 +59,7 @@ export const takeOverDraft = async (id) => (await call('POST', `drafts/${at(id)}
 export const setAsideDraft = async (id) => call('POST', `drafts/${at(id)}/set-aside`, {});
 export const postInspection = async (submission) => call('POST', 'inspections', { ...submission, sent_at: new Date().toISOString() });
 export const getInspection = async (id) => (await call('GET', `inspections/${at(id)}`)).json;
+export const getUnplaced = async () => (await call('GET', 'unplaced')).json?.unplaced ?? [];
 export const makeTurns = async (id) => (await call('POST', `inspections/${at(id)}/turns`, {})).json;
 export const getTurns = async (id) => (await call('GET', `inspections/${at(id)}/turns`)).json;
 export const putTurn = async (id, list, n, turned) => (await call('PUT', `inspections/${at(id)}/turns/${at(list)}/${n}`, { turned })).json;

@@ -27,7 +27,8 @@ export function resolve(context, option, now) {
       job = { ...job, sure: { ...job.sure, [c]: true } };
     }
   }
-  const read = readEntry(job, entry, typed);
+  const read = readEntry(job, entry, typed, { gauge: option.does === 'stands' });
+  if (option.does === 'hand' || option.does === 'stands') return takeRead({ plan, shape, job }, entries, entry, read, now); // other doubts may follow
   if (option.does === 'manner') {
     job = { ...job, manners: { ...job.manners, [option.characteristic]: option.manner } };
     return takeRead({ plan, shape, job }, entries, entry, read, now); // other doubts may follow

@@ -9,14 +9,15 @@ import { changeSign } from './floor-reading.js';
 import { instrumentsFor, instrumentOf } from './floor-plan.js';
 import { symbol } from './floor-units.js';
 import { day } from './floor-format.js';
-import { freshId } from './floor-id.js';
 import { partOf, readChoice } from './floor-choice.js';
 import { gaugeName, stageName } from './stand-words.js';
 import { say } from './floor-view.js';
+import { Undoing } from './floor-undo.js';
 import { takeGauge } from './floor-gauge.js';
 import { scanned } from './floor-serial.js';
+import { toneOf } from './floor-tones.js';
 
-export class Hands {
+export class Hands extends Undoing {
   mode() {
     if (this.choice || this.job?.ask) return 'choice';
     if (this.phase !== 'reading') return 'serial';
@@ -56,6 +57,8 @@ export class Hands {
       if (this.phase === 'start' && !this.drafts) this.listDrafts();
     }
     this.rereading = false;
+    this.masks?.drop();
+    this.moving.drop();
     this.walkAt = null;
     this.input.value = '';
     this.draw();
@@ -83,9 +86,15 @@ export class Hands {
 
   take() {
     const typed = this.input.value;
+    const by = this.pace?.says() ?? 'hand';
+    this.pace?.clear();
     if (this.phase === 'sending' || this.phase === 'turns') return;
     if (this.choice || this.job?.ask) {
       this.takeChoice(this.choice ?? this.job.ask, typed);
+      return;
+    }
+    if (this.moving.wants) {
+      this.moving.take(typed);
       return;
     }
     if (this.phase === 'start' || this.phase === 'verdict') {
@@ -95,6 +104,10 @@ export class Hands {
       }
       this.input.value = '';
       this.open((scanned(typed) ?? typed).trim());
+      return;
+    }
+    if (this.masks?.wants) {
+      this.masks.take(typed);
       return;
     }
     if (this.rereading) {
@@ -124,7 +137,7 @@ export class Hands {
       return;
     }
     this.input.value = '';
-    this.taken(take({ plan: this.plan, job: this.job, shape: this.kind }, typed, now));
+    this.taken(take({ plan: this.plan, job: this.job, shape: this.kind }, typed, now, { by }));
   }
 
   /** gauge takes what a gauge posted to this stand, each once; it is never dropped by time. */
@@ -161,7 +174,7 @@ export class Hands {
     const s = this.screen();
     const words = { taken: () => `Taken: ${this.kind.spokenTaken(said)}.`, staged: () => 'Now its spoke.', refused: () => `Refused: ${said.reason}.`, doubt: () => said.reason, ask: () => said.reason };
     const fault = said.kind === 'taken' ? this.newFault() : '';
-    say([words[said.kind](), fault, said.kind === 'taken' ? this.asks(s) : ''].filter(Boolean).join(' '));
+    say([words[said.kind](), fault, said.kind === 'taken' ? this.asks(s) : ''].filter(Boolean).join(' '), toneOf(said.kind, fault));
     if (said.kind === 'taken' && !s.left.length && !work.current(job, s.entries)) this.submit();
   }
 
@@ -213,44 +226,6 @@ export class Hands {
     }
     const option = this.job?.ask?.options[i];
     if (option) this.taken(resolve({ plan: this.plan, job: this.job, shape: this.kind }, option, Date.now()));
-  }
-
-  undo() {
-    if (this.phase === 'turns') {
-      this.turns.undo();
-      return;
-    }
-    if (this.choice || this.phase === 'sending' || !this.job) return;
-    let job = this.job;
-    if (this.phase === 'verdict') {
-      if (!this.outcome?.placed) return;
-      job = this.correcting(job);
-    }
-    const all = this.kind.allEntries(this.plan);
-    const got = work.undo(job, all, Date.now());
-    if (!got.undone.length && job === this.job && !this.job.ask && !this.job.doubt) return;
-    if (this.phase === 'verdict') {
-      if (!got.undone.length) return;
-      got.job.reason = `Taken back at the ${this.kind.path.slice(1)} after the verdict: ${this.kind.entryName(got.undone[0].entry)}`;
-      this.phase = 'reading';
-      this.outcome = null;
-      this.saver.begin(0);
-    }
-    this.input.value = '';
-    this.change(got.job, this.undone(got.undone));
-    say(got.undone.length ? `Undone: ${got.undone.map((u) => this.kind.entryName(u.entry)).join(', ')}.` : 'Read again.');
-  }
-
-  /** correcting: after the verdict an undo is a correction with a new id, which names the old one. */
-  correcting(job) {
-    return { ...job, id: freshId(), corrects: job.id, events: [] };
-  }
-
-  undone(list) {
-    if (!list.length) return { kind: 'nothing' };
-    const { entry, value } = list[0];
-    const name = list.length > 1 ? `${list.length} answers of one press` : this.kind.entryName(entry);
-    return { kind: 'undone', entry, name, text: value.text, unit: entry.kind === 'reading' || entry.kind === 'extreme' ? unitOf(this.job, entry) : '', long: entry.kind !== 'reading' && entry.kind !== 'extreme' };
   }
 
   goGroup(key) {
@@ -323,9 +298,12 @@ export class Hands {
       every: () => this.switchTo(this.kind.every?.(this.plan)),
       quick: () => this.switchTo(this.kind.begin(this.plan)),
       reread: () => { if (this.walkAt !== null) this.goToIndex(this.walkAt); else { this.rereading = true; this.input.value = ''; this.draw(); say('Type the number to read again.'); } },
+      mask: () => this.masks.begin(),
+      wrong: () => this.moving.begin(),
       aside: () => this.askAside(),
       turns: () => this.turns.make(),
       yes: () => this.answer('yes'),
+      camera: () => this.seeing.open(),
     };
     acts[does]?.();
   }

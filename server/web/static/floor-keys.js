@@ -1,6 +1,9 @@
 // The hands: one capture field has the focus always, a keypad types into it,
 // and a touch elsewhere gives it back. What a letter or a digit means is decided
-// from the field's text, so that screen keyboards work too. A pedal is a key: F8.
+// from the field's text, so that screen keyboards work too. A pedal is a key: F8,
+// unless the person's settings say another.
+
+import { Pace } from './floor-pace.js';
 
 const BOUNCE = 150; // ms: a second press of Take within it, with nothing typed between, is bounce
 
@@ -39,9 +42,10 @@ export function pedal({ acts, now, later = setTimeout, never = clearTimeout }) {
   };
 }
 
-/** listen connects keyboard and keypad to acts. */
-export function listen({ input, pad, take, acts, now = () => Date.now() }) {
+/** listen connects keyboard, keypad and the pedal's key ('' for none) to acts; the answer knows by whom the field was filled. */
+export function listen({ input, pad, take, acts, pedalKey = PEDAL, now = () => Date.now() }) {
   let lastTake = -Infinity;
+  const pace = new Pace();
   const enter = () => {
     const at = now();
     if (at - lastTake < BOUNCE && input.value === '') {
@@ -53,19 +57,26 @@ export function listen({ input, pad, take, acts, now = () => Date.now() }) {
   };
 
   take.addEventListener('click', () => { enter(); input.focus(); });
-  input.addEventListener('input', () => acts.typed());
+  input.addEventListener('input', () => {
+    if (input.value === '') pace.clear();
+    acts.typed();
+  });
 
   pad.addEventListener('pointerdown', (event) => event.preventDefault()); // the field keeps the focus
   pad.addEventListener('click', (event) => {
     const key = event.target.closest('button')?.dataset.key;
-    if (key) press(input, key, acts);
+    if (key) {
+      pace.pressed();
+      press(input, key, acts);
+      if (input.value === '') pace.clear();
+    }
     input.focus();
   });
 
   const foot = pedal({ acts, now });
-  document.addEventListener('keyup', (event) => { if (event.key === PEDAL) foot.up(); });
+  document.addEventListener('keyup', (event) => { if (event.key === pedalKey) foot.up(); });
   document.addEventListener('keydown', (event) => {
-    if (event.key === PEDAL) {
+    if (event.key === pedalKey) {
       event.preventDefault();
       foot.down(event.repeat);
       return;
@@ -83,6 +94,7 @@ export function listen({ input, pad, take, acts, now = () => Date.now() }) {
       if (event.key.length !== 1 || event.key === ' ' || event.target.closest?.('dialog, select, textarea')) return;
       input.focus();
     }
+    if (event.key.length === 1 || (input.value !== '' && (event.key === 'Enter' || event.key === 'Tab'))) pace.key(event.timeStamp);
     switch (event.key) {
       case 'Enter':
         event.preventDefault();
@@ -117,6 +129,7 @@ export function listen({ input, pad, take, acts, now = () => Date.now() }) {
     if (!event.target.closest('a, select, summary')) input.focus({ preventScroll: true });
   });
   addEventListener('focus', () => input.focus({ preventScroll: true }));
+  return pace;
 }
 
 /** press types one key of the keypad. */

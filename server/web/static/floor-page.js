@@ -15,11 +15,15 @@ import { choiceField, choiceGo } from './floor-choice.js';
 import { symbol } from './floor-units.js';
 import { clock, moment, useZone } from './floor-format.js';
 import { stageName } from './stand-words.js';
+import { freshId } from './floor-id.js';
 import { Hands } from './floor-hands.js';
+import { Moving } from './floor-moving.js';
 import { mergeUnsaved } from './floor-merge.js';
 import { openKept } from './floor-kept.js';
 import { Outgoing, waitingLine } from './floor-queue.js';
 import { ready } from './floor-offline.js';
+import { Seeing } from './floor-seen.js';
+import { waysOf } from './floor-ways.js';
 
 const ANSWER = 6000; // ms that a person waits for a verdict before going on
 
@@ -38,16 +42,23 @@ class FloorPage extends Hands {
     this.saver = new DraftSaver({ put: api.putDraft, told: (state, err) => this.saverSaid(state, err) });
     this.reset();
     this.turns = kind.turns?.(this); // what to turn at this item
+    this.masks = kind.masks?.(this); // what is not judged of it
+    this.moving = new Moving(this);
   }
 
   reset() {
+    this.masks?.drop();
+    this.moving?.drop();
     Object.assign(this, { plan: null, job: null, said: null, walkAt: null, choice: null, rereading: false, outcome: null, refused: null, opening: '', savedAt: null });
   }
 
   run() {
     // Before this ran, Enter in the field opened its serial as a plain form; from here the page does it itself.
     region('open').addEventListener('submit', (event) => event.preventDefault());
-    listen({ input: this.input, pad: region('pad'), take: region('take'), acts: this });
+    const ways = waysOf(this.who.personId);
+    region('floor').classList.toggle('left', ways.hands === 'left');
+    this.seeing = new Seeing({ input: this.input, scan: (text) => { this.input.value = text; this.take(); } });
+    this.pace = listen({ input: this.input, pad: region('pad'), take: region('take'), acts: this, pedalKey: ways.pedal });
     this.narrow.addEventListener('change', () => this.draw());
     document.addEventListener('gauge-reading', (event) => this.gauge(event.detail));
     addEventListener('pagehide', () => this.saver.leave());
@@ -83,6 +94,7 @@ class FloorPage extends Hands {
       lock: navigator.locks ? (f) => navigator.locks.request('tracewright-outgoing', f) : undefined, // one page of this tablet sends at a time
     });
     await this.queue.load();
+    this.countUnplaced();
     const sending = this.queue.flush();
     // An inspection that waits closes its draft: it goes before a serial is opened anew.
     if (this.queue.waiting.length) await Promise.race([sending, new Promise((r) => { setTimeout(r, 3000); })]);
@@ -92,6 +104,14 @@ class FloorPage extends Hands {
       if (missing) say(missing);
       this.draw();
     });
+  }
+
+  /** countUnplaced asks which inspections of this person or place nobody has placed yet. */
+  async countUnplaced() {
+    const all = await api.getUnplaced().catch(() => null);
+    if (!all) return; // no answer: what was known stays
+    this.queue.unplaced = all.filter((u) => u.person === this.who.personId || (this.who.place && u.content?.place === this.who.place)).length;
+    this.drawHead();
   }
 
   // --- what lies on the stand ---
@@ -111,6 +131,7 @@ class FloorPage extends Hands {
   }
 
   open(typed) {
+    this.seeing.close();
     this.opening = typed;
     this.draw();
     return this.opened(this.storing.then(() => openSerial(this.kind, this.who, typed)));
@@ -140,7 +161,7 @@ class FloorPage extends Hands {
       this.draw();
       return;
     }
-    const begun = !got.resumed && this.turns?.begunOn(got.plan.serial);
+    const begun = !got.resumed && this.turns?.begunOn(got.plan);
     if (begun) {
       this.offer(begun.text, [{ label: begun.label, pick: () => this.turns.open(begun.id) }, { label: 'Measure again', small: 'the next round', pick: () => { this.takeUp(got); this.tool('every'); } }], true);
       return;
@@ -292,6 +313,7 @@ class FloorPage extends Hands {
 
   /** judged: the office answered for an inspection that waited. */
   async judged(id, answer) {
+    if (!answer.placed) this.countUnplaced();
     if (this.job?.id !== id) this.turns?.heard(answer);
     if (this.phase !== 'verdict' || this.job?.id !== id || !this.outcome?.kept) return;
     const outcome = await (this.turns?.weigh(answer) ?? answer);
@@ -318,7 +340,7 @@ class FloorPage extends Hands {
   // --- painting ---
 
   screen() {
-    return this.kind.screen({ plan: this.plan, job: this.job, typed: this.rereading ? '' : this.input.value, said: this.said, walk: this.walkAt, narrow: this.narrow.matches });
+    return this.kind.screen({ plan: this.plan, job: this.job, typed: this.rereading || this.masks?.wants ? '' : this.input.value, said: this.said, walk: this.walkAt, narrow: this.narrow.matches });
   }
 
   /** draw paints before the next picture is shown; what is typed in one burst is painted once. */
@@ -345,6 +367,8 @@ class FloorPage extends Hands {
     else if (this.phase === 'sending') s = sendingScreen(this.screen());
     else s = verdictScreen(this.kind, { plan: this.plan, job: this.job, answer: this.outcome, savedAt: this.savedAt, refused: this.refused, turns: this.turns?.offers(), typed: this.input.value }, this.screen());
     if (this.rereading) s.field = { says: 'Number to read again', hint: 'then its new value', units: [] };
+    if (this.moving.wants) Object.assign(s, { field: this.moving.field(), go: this.moving.go(), ask: this.moving.ask() });
+    if (this.masks?.wants) Object.assign(s, { field: this.masks.field(), go: this.masks.go() });
     if (this.choice) s.choice = this.choice;
     else if (this.job?.ask) s.choice = this.job.ask;
     if (s.choice) {
@@ -374,6 +398,13 @@ class FloorPage extends Hands {
 
   /** line says how what was read has come to the office: what waits first. */
   line() {
+    const line = this.lineOfWork();
+    const n = this.queue?.unplaced;
+    if (!n || line?.text.includes('unplaced')) return line;
+    return line ? { ...line, text: `${line.text}, ${n} unplaced` } : { ok: false, shape: 'triangle', text: `${n} unplaced` };
+  }
+
+  lineOfWork() {
     const waits = this.queue && waitingLine(this.queue, Date.now(), clock);
     if (waits) return waits;
     const ticks = this.turns?.line();
@@ -385,7 +416,7 @@ class FloorPage extends Hands {
   handed() {
     return {
       tool: (d) => this.tool(d), goGroup: (k) => this.goGroup(k), choose: (w) => this.choose(w), pick: (i) => this.pick(i), more: () => this.moreChoices(), clear: () => this.clear(),
-      tick: (k, a) => this.tick(k, a), openDraft: (d, t) => this.openDraft(d, t), openTurns: (id) => this.turns.open(id), sendAgain: (id) => this.queue.again(id),
+      tick: (k, a) => this.tick(k, a), openDraft: (d, t) => this.openDraft(d, t), openTurns: (id) => this.turns.open(id), sendAgain: (id) => this.queue.again(id), correct: (id) => this.queue.correct(id, freshId()),
     };
   }
 }

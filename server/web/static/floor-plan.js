@@ -29,6 +29,7 @@ export function readPlan(json) {
     products: list(json.products),
     holds: list(json.holds),
     standing: list(json.standing),
+    openTurns: json.open_turns ?? '',
     draft: json.open_draft?.id ? json.open_draft : null,
     parts: list(json.parts),
   };

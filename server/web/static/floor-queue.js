@@ -61,6 +61,21 @@ export class Outgoing {
   }
 
   /**
+   * recall takes an inspection back that still waits, so that its person goes on
+   * with it. One that is being sent this moment is waited for: once the office
+   * has it, nothing is taken back here and the answer is null.
+   */
+  async recall(id) {
+    let got = null;
+    this.running = (this.running ?? Promise.resolve()).catch(() => {}).then(() => this.lock(async () => {
+      got = this.waiting.find((e) => e.id === id) ?? null;
+      if (got) await this.drop(id);
+    }));
+    await this.running;
+    return got;
+  }
+
+  /**
    * flush sends what waits, in order. hold names the inspection whose person is
    * still at it: its answer {answer} or {error} is given back, and a refusal
    * goes to the person instead of aside.
@@ -116,6 +131,21 @@ export class Outgoing {
     await this.flush();
   }
 
+  /**
+   * correct settles a conflict: the office has this inspection with other
+   * content, and a person says that these readings are to stand in its place.
+   * Nothing is overwritten; they go as a correction under a number of their own.
+   */
+  async correct(id, freshId) {
+    const entry = this.list.find((e) => e.id === id && e.state === 'conflict');
+    if (!entry) return;
+    const sent = { ...entry.sent, id: freshId, corrects: id, reason: entry.sent.reason || 'Sent with other content; these readings are to stand' };
+    await this.kept.put('outgoing', { ...entry, id: freshId, sent, state: 'waiting', said: '' }); // kept before the other goes
+    await this.kept.remove('outgoing', id);
+    this.list = this.list.map((e) => (e.id === id ? { ...e, id: freshId, sent, state: 'waiting', said: '' } : e));
+    await this.flush();
+  }
+
   async #setAside(entry, state, err) {
     const changed = { ...entry, state, said: err.message };
     await this.kept.put('outgoing', changed);
@@ -146,6 +176,7 @@ export function waitingLine(queue, now, clock) {
     if (waiting.some((e) => e.unkept)) parts.push('keep this page open');
     if (queue.needsSignIn) parts.push('sign in again');
   }
+  if (queue.unplaced) parts.push(`${queue.unplaced} unplaced`);
   if (aside.length) parts.push(`${aside.length} set aside`);
-  return parts.length ? { ok: false, shape: aside.length ? 'triangle' : 'lines', text: parts.join(', ') } : null;
+  return parts.length ? { ok: false, shape: aside.length || (queue.unplaced && !waiting.length) ? 'triangle' : 'lines', text: parts.join(', ') } : null;
 }

@@ -35,7 +35,7 @@ export function startScreen(kind, model) {
       v: { tone: 'ink', shape: n || turns ? 'square' : 'open', word: n ? `${n} begun, not sent` : turns ? `${turns} with turns begun` : model.drafts ? 'Nothing left open' : 'Ready' },
       note: model.missing || (n ? 'Take one over below, or scan another.' : ''), short: '',
     },
-    picture: emptyPicture(model.narrow), sets: [], tools: [],
+    picture: emptyPicture(model.narrow), sets: [], tools: [{ does: 'camera', label: 'Camera', small: 'in place of a scanner' }],
     drafts: (act) => draftList(kind, model, act),
     field: serialField(kind, 'Scanner ready'),
     go: { label: 'Open', small: `scan or type a serial` },
@@ -64,7 +64,7 @@ function turnsList(turns, act) {
 function asideList(aside, act) {
   if (!aside.length) return null;
   return h('ul', { class: 'drafts', 'aria-label': 'Set aside' }, aside.map((e) => h('li', {}, h('span', { class: 'mono' }, e.print), h('span', {}, e.state === 'conflict' ? 'Conflict' : 'Refused'),
-    h('span', { class: 'small' }, `${e.said}, ${moment(new Date(e.at).toISOString())}`), h('button', { class: 'key words', type: 'button', onclick: () => act.sendAgain(e.id) }, 'Send again'))));
+    h('span', { class: 'small' }, `${e.said}, ${moment(new Date(e.at).toISOString())}`), e.state === 'conflict' ? h('button', { class: 'key words', type: 'button', onclick: () => act.correct(e.id) }, 'Mine stand', h('small', {}, 'as a correction')) : h('button', { class: 'key words', type: 'button', onclick: () => act.sendAgain(e.id) }, 'Send again'))));
 }
 
 /** sendingScreen is the reading screen while the office judges. */
@@ -90,7 +90,7 @@ export function verdictScreen(kind, model, screen) {
     verdict: unsaid ? { ...unsaid, lines: verdictPanel(answer, { plan, savedAt }).lines } : verdictPanel(answer, { plan, savedAt }),
     third: { ...aboutVerdict(answer, { plan, job, used, finishedAt: job.startedAt + last }) },
     field: serialField(kind, 'Scanner ready'),
-    tools: [...screen.tools.filter((t) => t.does === 'undo').map((t) => (answer.placed ? t : { ...t, disabled: true })), ...(model.turns && !model.turns.first ? [{ does: 'turns', label: 'What to turn', small: 'though it passes' }] : [])],
+    tools: [...screen.tools.filter((t) => t.does === 'undo').map((t) => (answer.placed || answer.kept ? t : { ...t, disabled: true })), ...(answer.placed || answer.kept ? [{ does: 'wrong', label: `Wrong ${kind.thing}`, small: 'move it to another serial' }] : []), ...(model.turns && !model.turns.first ? [{ does: 'turns', label: 'What to turn', small: 'though it passes' }] : [])],
     go: model.turns?.first && !model.typed ? { label: 'What to turn', small: `or scan the next ${kind.thing}`, words: true } : { label: `Next ${kind.thing}`, small: 'scan or type', words: true },
   };
 }

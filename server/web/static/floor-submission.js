@@ -2,6 +2,7 @@
 // API's submission, field by field; a draft is the same with gaps.
 import { keyOf, newJob } from './floor-job.js';
 import { instrumentOf } from './floor-plan.js';
+import { maskValue } from './stand-mask.js';
 
 /** submission builds what is sent. complete leaves out what no set may hold. */
 export function submission(job, plan, shape, { complete = false } = {}) {
@@ -24,7 +25,7 @@ export function submission(job, plan, shape, { complete = false } = {}) {
       const chosen = method === (job.methods[c.code] ?? c.methods[0]);
       if (complete && set.gaps && !chosen) {
         events = events.concat(leftOver(job, c, method, set)); // begun by another method: kept as it was read
-      } else if (set.sent.values.length || (!complete && chosen && c.methods.length > 1)) {
+      } else if (set.sent.values.length || set.sent.masks || (!complete && chosen && c.methods.length > 1)) {
         out.sets.push(set.sent);
       }
     }
@@ -60,6 +61,10 @@ function setOf(job, plan, shape, c, method) {
     const value = job.values[keyOf(c.code, method, slot.slot)];
     if (!value || (slot.kind === 'extreme' && value.spoke === undefined)) gaps = gaps || !slot.optional;
     if (!value) continue;
+    if (value.mask) {
+      (sent.masks ??= []).push({ index: slot.position, ...value.mask });
+      continue;
+    }
     sent.values.push(value.text);
     moments.push(value.at);
     const position = slot.kind === 'extreme' ? value.spoke : slot.position;
@@ -126,7 +131,12 @@ export function resume(content, plan, shape, { complete = false } = {}) {
 }
 
 function readSet(job, set, slots) {
-  const free = [...slots];
+  const masked = new Map((set.masks ?? []).map(({ index, ...why }, i) => [index, maskValue(why, i)]));
+  const free = slots.filter((s) => {
+    if (!masked.has(s.position)) return true;
+    if (s.slot !== 'reread') job.values[keyOf(set.characteristic, set.method, s.slot)] = masked.get(s.position);
+    return false;
+  });
   (set.values ?? []).forEach((text, i) => {
     const position = set.index?.[i];
     const wanted = JSON.stringify(position ?? null);

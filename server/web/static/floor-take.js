@@ -30,7 +30,7 @@ export function useUnit(shape, job, characteristic, unit) {
  * what to say: {job, said: {kind, entry, text, value, unit, reason}}; kind is
  * taken, staged (an extreme, its spoke next), refused, doubt, ask or nothing.
  */
-export function take(context, typed, now, { gauge = false } = {}) {
+export function take(context, typed, now, { gauge = false, by = gauge ? 'gauge' : 'hand' } = {}) {
   const { plan, shape } = context;
   let { job } = context;
   const entries = shape.entries(plan, job);
@@ -39,8 +39,9 @@ export function take(context, typed, now, { gauge = false } = {}) {
   if (work.awaitsSpoke(job, entry)) return takeSpoke(job, entries, entry, typed, shape.spokes(plan), now);
   if (entry.kind === 'text') return takeText(job, entries, entry, typed, now);
 
-  const read = readEntry(job, entry, typed, { gauge });
+  const read = readEntry(job, entry, typed, { gauge: by === 'gauge' });
   if (!read.ok) return refused(job, entry, typed, read.reason, now);
+  if (by === 'unsure' && read.hundredths) return askWhose(job, entry, typed.trim(), read);
   if (read.unit !== unitOf(job, entry)) {
     if (holdsReadings(job, entry.characteristic)) {
       return refused(job, entry, typed, `This set is read in ${symbol(unitOf(job, entry))}`, now);
@@ -48,6 +49,13 @@ export function take(context, typed, now, { gauge = false } = {}) {
     job = useUnit(shape, job, entry.characteristic, read.unit);
   }
   return takeRead({ plan, shape, job }, entries, entry, read, now);
+}
+
+/** askWhose: whole digits, and nobody knows whether a person meant hundredths or a gauge typed them. */
+function askWhose(job, entry, typed, read) {
+  const options = [{ label: withUnit(read.value, read.unit), does: 'hand' }, { label: withUnit(readEntry(job, entry, typed, { gauge: true }).value, read.unit), does: 'stands' }];
+  const text = `${typed}: typed by hand in hundredths, or by the gauge?`;
+  return { job: { ...job, ask: { text, options, key: entry.key, typed } }, said: { kind: 'ask', entry, text: typed, value: read.value, unit: read.unit, reason: text } };
 }
 
 /** takeRead takes a reading that is a number in its unit; asked says that its question was answered. */

@@ -49,6 +49,15 @@ function rows(results) {
   }));
 }
 
+const ROOM = 3; // remarks beside a verdict; all of them stand at the item
+
+/** noteOf says what a person should know beside the verdict: what was not judged, and what to look at again. */
+function noteOf(overdue, remarks) {
+  const all = [overdue ? `${overdue.code} is overdue: printed as such.` : '', ...remarks].filter(Boolean);
+  if (all.length <= ROOM) return all.join(' ');
+  return `${all.slice(0, ROOM).join(' ')} ${all.length - ROOM} more at the item.`;
+}
+
 /** aboutVerdict stands beside it: method and count, the round, the gauges. */
 export function aboutVerdict(answer, { plan, used, job, finishedAt }) {
   const inspection = answer.inspection;
@@ -60,6 +69,6 @@ export function aboutVerdict(answer, { plan, used, job, finishedAt }) {
     lab: used.how,
     lines: [`${used.count}, ${took(finishedAt - job.startedAt)}`, inspection ? `${set}round ${inspection.round ?? 1}` : '', gauges.length ? `Gauges ${list(gauges)}` : ''].filter(Boolean).map(capital),
     links: answer.kept ? null : [{ href: `/items/${encodeURIComponent(answer.item?.serial ?? plan.serial)}`, text: 'Item and certificate' }],
-    note: overdue.length ? `${overdue[0].code} is overdue: printed as such.` : remarks[0] ?? '',
+    note: noteOf(overdue[0], remarks),
   };
 }

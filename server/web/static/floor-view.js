@@ -3,6 +3,7 @@
 // anew, so it never loses the focus.
 import { h, icon, mark, fromTree, paint } from './floor-dom.js';
 import { partOf } from './floor-choice.js';
+import { sound, toneOfWords } from './floor-tones.js';
 
 export const region = (id) => document.getElementById(id);
 
@@ -24,7 +25,7 @@ export function paintScreen(s, act) {
   paintMiddle(s, act);
   paintField(s.field, s.ask, act);
   paintGo(s.go);
-  paint(region('under'), s.list || s.verdict ? s.tools.filter((t) => ['undo', 'turns'].includes(t.does)).map((t) => tool(t, act)) : null);
+  paint(region('under'), s.list || s.verdict || s.start ? s.tools.filter((t) => ['undo', 'wrong', 'turns', 'camera'].includes(t.does)).map((t) => tool(t, act)) : null);
 }
 
 function paintAsk(a) {
@@ -176,8 +177,9 @@ export function paintHead(head, act) {
   paint(line, head.line ? [icon(head.line.shape, 18), head.line.text] : []);
 }
 
-/** say speaks a sentence in the live region; the same one twice is said twice. */
-export function say(words) {
+/** say speaks a sentence in the live region, with its tone; the same one twice is said twice. */
+export function say(words, tone = toneOfWords(words)) {
+  sound(tone);
   const el = region('live');
   el.textContent = el.textContent === words ? `${words}\u00a0` : words;
 }

@@ -2,6 +2,9 @@
 // decided in setup-burst.js; here it is collected and shown.
 import { readBurst, nameOf, bounce } from './setup-burst.js';
 import { h, icon, paint } from './floor-dom.js';
+import { Camera } from './floor-camera.js';
+import { waysOf, PEDALS } from './floor-ways.js';
+import './setup-ways.js';
 
 const WITHOUT_END = 700; // ms of silence after which a burst is taken to have no end
 const BURST = 60; // ms between keys, at most: nobody types so
@@ -70,8 +73,14 @@ function press(event) {
 }
 
 document.addEventListener('keydown', (event) => {
-  if (event.key === 'F8') {
+  const own = waysOf($('ways').dataset.person).pedal;
+  if (own && event.key === own) {
     press(event);
+    return;
+  }
+  if (/^F\d/.test(event.key) && PEDALS.includes(event.key)) { // a page key still turns the page
+    event.preventDefault();
+    say({ tone: 'care', word: `Not the pedal: ${event.key}`, why: own ? `Your pedal’s key is ${own}. Choose ${event.key} below, or set the pedal to ${own}.` : 'Your pedal is switched off below.' });
     return;
   }
   if (event.target.closest?.('a, button, select, summary, .find') || event.altKey || event.metaKey) return;
@@ -112,49 +121,28 @@ $('again').addEventListener('click', () => location.reload());
 $('print').addEventListener('click', () => print());
 awaits.addEventListener('change', () => input.focus({ preventScroll: true }));
 
-/** The camera, where the browser can read codes by itself. */
-$('camera').addEventListener('click', async () => {
-  const none = (why) => {
+/** What the camera reads comes with the prefix that a scanner sends. */
+const camera = new Camera({
+  video,
+  looking: () => {
+    video.hidden = false;
+    say({ tone: 'care', word: 'Looking', why: 'Hold the first code of the sheet before the camera, a hand’s width away. Escape ends it.' });
+  },
+  heard: (text) => {
+    const read = readBurst(text, context('Enter'));
+    say(read.what === 'scan' ? { ...read, why: `Read by the camera as ${text.slice(0, 3)}. It lands in no reading.` } : read);
+    heard('camera', 'pass', 'Heard');
+  },
+  none: (why) => {
     heard('camera', 'care', 'Not here');
-    say({ tone: 'care', word: 'No camera here', why });
-  };
-  if (!globalThis.isSecureContext) return none('A browser lends its camera to a page under https only: see the page under /trust.');
-  if (!('BarcodeDetector' in globalThis)) return none('This browser cannot read codes from a picture. A scanner works, and so does typing the last five characters.');
-  if (!navigator.mediaDevices?.getUserMedia) return none('This device shows no camera to the browser.');
-  let stream;
-  try {
-    stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: 'environment' } });
-  } catch (err) {
-    return none(err?.name === 'NotAllowedError' ? 'The camera was not allowed for this address. Allow it in the browser’s settings of this page.' : 'The camera cannot be opened; another program may have it.');
-  }
-  return look(stream).catch(() => none('The picture could not be read.'));
-});
-
-async function look(stream) {
-  const end = performance.now() + 30000;
-  video.srcObject = stream;
-  video.hidden = false;
-  try {
-    await video.play();
-    const detector = new BarcodeDetector();
-    say({ tone: 'care', word: 'Looking', why: 'Hold the first code of the sheet before the camera, a hand’s width away.' });
-    while (performance.now() < end) {
-      const [found] = await detector.detect(video);
-      if (found) {
-        const read = readBurst(found.rawValue, context('camera'));
-        say({ ...read, tone: read.what === 'scan' ? 'pass' : read.tone, why: read.what === 'scan' ? 'Read by the camera; no prefix is needed there.' : read.why });
-        heard('camera', 'pass', 'Heard');
-        return;
-      }
-      await new Promise((next) => setTimeout(next, 120));
-    }
-    heard('camera', 'care', 'No code');
-    say({ tone: 'care', word: 'No code seen', why: 'Half a minute went by. More light, or the paper flat, helps most.' });
-  } finally {
-    for (const track of stream.getTracks()) track.stop();
+    say({ tone: 'care', word: 'Nothing read', why });
+  },
+  off: () => {
     video.hidden = true;
+    say({ tone: 'care', word: 'Camera off', why: 'Nothing was read.' });
     input.focus({ preventScroll: true });
-  }
-}
+  },
+});
+$('camera').addEventListener('click', () => camera.open());
 
 input.focus({ preventScroll: true });

@@ -6,6 +6,7 @@ import { asRead } from './stand-table.js';
 import { keyOf } from './floor-job.js';
 import { characteristicOf, limitOf, ticksOf } from './floor-plan.js';
 import { judge } from './floor-judge.js';
+import { masksOf } from './stand-mask.js';
 import { LATERAL, RADIAL, DISH, TENSION_A, TENSION_B, EXTREMES, EVERY_HOLE, WHOLE, methodOf, slots, holes } from './stand-shape.js';
 
 /** readings lists what a set holds: {slot, index, value} in the characteristic's own unit. */
@@ -37,10 +38,11 @@ export function runOut(plan, job, code) {
   const method = methodOf(plan, job, code);
   const c = characteristicOf(plan, code);
   const all = readings(plan, job, code, method);
-  const wanted = c ? slots(plan, c, method).length : 0;
+  const masked = method === EVERY_HOLE ? masksOf(job, code) : [];
+  const wanted = c ? slots(plan, c, method).length - (masked[0]?.index === 0 ? 1 : 0) : 0; // spoke 1, masked, is not read once more
   const stations = all.filter((r) => r.slot !== 'reread' && r.index !== undefined);
-  const whole = wanted > 0 && all.length === wanted && all.every((r) => r.index !== undefined);
-  const out = { method, taken: all.filter((r) => r.index !== undefined).length, wanted, whole, stations, state: 'open' };
+  const whole = wanted > 0 && all.length + masked.length === wanted && all.every((r) => r.index !== undefined);
+  const out = { method, taken: all.filter((r) => r.index !== undefined).length + masked.length, wanted, whole, stations, masked, state: 'open' };
   const both = method === EXTREMES ? stations.length === 2 : stations.length > 1;
   if (!both) return out;
   out.high = stations.reduce((a, b) => (decimal.cmp(b.value, a.value) > 0 ? b : a));

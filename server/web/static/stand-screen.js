@@ -13,6 +13,8 @@ import * as words from './stand-words.js';
 import * as wheel from './stand-shape.js';
 import { check } from './stand-check.js';
 import { unitOf } from './floor-take.js';
+import { maskTool } from './stand-masking.js';
+import { reasonWords } from './stand-mask.js';
 
 const written = words.written;
 
@@ -66,6 +68,7 @@ function last(plan, job, entry, typed, said) {
   if (!said || said.kind === 'nothing' || said.kind === 'staged') return before(plan);
   const line = lastLine(job, said, words.entryName, written);
   if (said.kind === 'taken' && said.entry) {
+    if (said.mask) return { ...line, lab: { tone: 'plain', shape: 'bar', word: 'Masked' }, value: reasonWords(said.mask), sub: 'not judged; Undo takes it back' };
     if (said.entry.kind === 'tick') return { ...line, value: words.answerWord(said.text), sub: words.tickLong(said.entry.characteristic) };
     const where = said.spoke !== undefined ? `at spoke ${said.spoke + 1}` : '';
     line.sub = [said.value ? words.meaning(said.entry, said.value) : '', where].filter(Boolean).join(', ');
@@ -153,7 +156,11 @@ function tools(plan, job, f, entry) {
       ? { does: 'quick', label: 'By extremes', small: kept ? `keeps these ${kept}` : 'highest and lowest' }
       : { does: 'every', label: 'Measure every hole', short: 'Every hole', small: kept ? `keeps these ${kept}` : 'lateral, radial, tension', go: f.faults.some((k) => k !== 'ticks' && k !== 'dish') });
   }
-  if (every && entry?.method === wheel.EVERY_HOLE) out.push({ does: 'reread', label: 'Re-read', small: 'type its number' });
+  if (every && entry?.method === wheel.EVERY_HOLE) {
+    out.push({ does: 'reread', label: 'Re-read', small: 'type its number' });
+    const masks = maskTool(plan, job, entry, wheel.holes(plan));
+    if (masks) out.push(masks);
+  }
   else out.push({ does: 'next', label: 'Next wheel', small: 'scan it, once there is a verdict', disabled: true, dashed: true });
   return out;
 }

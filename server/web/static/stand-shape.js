@@ -109,7 +109,7 @@ function entriesOf(plan, code, method) {
 
 /** entries lists what is asked for now, in order. */
 export function entries(plan, job) {
-  const of = (code) => entriesOf(plan, code, methodOf(plan, job, code));
+  const of = (code) => entriesOf(plan, code, methodOf(plan, job, code)).filter((e) => e.slot !== 'reread' || !job.values[keyOf(code, e.method, '0')]?.mask);
   const out = [...of(LATERAL), ...of(RADIAL), ...of(DISH)];
   const tension = [...of(TENSION_A), ...of(TENSION_B)];
   if (tension.some((e) => e.method === EVERY_HOLE)) tension.sort((a, b) => a.position - b.position);

@@ -2,6 +2,7 @@
 // band each for lateral and radial run-out, tension of side A up and solid, of
 // side B down and hatched, on the line of the least tension allowed. Drawn for
 // the width it has; numbers here are pixels, never results.
+import { reasonWords } from './stand-mask.js';
 import * as decimal from './floor-decimal.js';
 import { signed, shown, atDecimals } from './floor-format.js';
 import { limitOf, characteristicOf } from './floor-plan.js';
@@ -19,6 +20,8 @@ const text = (x, y, size, words, more = {}) => ['text', { x, y, 'font-size': siz
 const path = (d, more = {}) => ['path', { d, fill: 'none', stroke: INK, ...more }];
 const rect = (x, y, width, height, more = {}) => ['rect', { x, y, width, height, ...more }];
 
+const FOOT = 18; // a line of words below the strip
+
 /** layout says where everything stands, for a wide page or a phone. */
 function layout(plan, job, f, narrow) {
   const every = methodOf(plan, job, LATERAL) === EVERY_HOLE || methodOf(plan, job, RADIAL) === EVERY_HOLE;
@@ -27,6 +30,7 @@ function layout(plan, job, f, narrow) {
     ? { width: 366, left: 3, size: 14, small: 14, top: 22, names: false }
     : { width: 992, left: 92, size: 15, small: 14, top: 28, names: true };
   const rows = narrow ? { runOut: every ? 60 : 32, thin: every ? 60 : 22, tension: every ? 60 : 40, gap: 6 } : every ? { runOut: 60, thin: 28, tension: 80, gap: 10 } : { runOut: 38, thin: 34, tension: 56, gap: 7 };
+  if (!narrow) rows.tension -= FOOT * maskedWords(f).length; // the picture keeps its height
   return { ...l, ...rows, every, n, narrow, pitch: (l.width - l.left) / n, x: (i) => l.left + (l.width - l.left) / n * (i + 0.5) };
 }
 
@@ -35,7 +39,8 @@ export function strip(plan, job, f, { now = null, walk = null, narrow = false, t
   const l = layout(plan, job, f, narrow);
   const spoke = walk ?? (now?.method === EVERY_HOLE || now?.method === SAMPLE ? now.position : null);
   const parts = [['defs', {}, ['pattern', { id: 'hatch', width: 5, height: 5, patternUnits: 'userSpaceOnUse', patternTransform: 'rotate(45)' },
-    rect(0, 0, 5, 5, { fill: '#fff' }), rect(0, 0, 2.6, 5, { fill: 'var(--side-b)' })]]];
+    rect(0, 0, 5, 5, { fill: '#fff' }), rect(0, 0, 2.6, 5, { fill: 'var(--side-b)' })],
+  ['pattern', { id: 'masked', width: 6, height: 6, patternUnits: 'userSpaceOnUse', patternTransform: 'rotate(-45)' }, rect(0, 0, 6, 6, { fill: '#fff' }), rect(0, 0, 2, 6, { fill: EDGE })]]];
   const marked = spokesNamed(plan, job, f);
   const body = [];
   let y = l.top;
@@ -59,7 +64,16 @@ export function strip(plan, job, f, { now = null, walk = null, narrow = false, t
   }
   parts.push(...numbers(l, marked, spoke));
   parts.push(...body);
-  return ['svg', { width: l.width, height: rowEnd + 4, viewBox: `0 0 ${l.width} ${rowEnd + 4}`, role: 'img', 'aria-label': spoken(f), class: 'strip' }, ...parts];
+  const foot = maskedWords(f).map((line, i) => text(l.narrow ? l.left : 0, rowEnd + FOOT * (i + 1), 14, line, { fill: INK2 }));
+  parts.push(...foot);
+  const height = rowEnd + 4 + FOOT * foot.length;
+  return ['svg', { width: l.width, height, viewBox: `0 0 ${l.width} ${height}`, role: 'img', 'aria-label': spoken(f), class: 'strip' }, ...parts];
+}
+
+/** maskedWords says in words what is not judged, a line for each set: "Lateral, not judged: 19 weld, 20 weld". */
+function maskedWords(f) {
+  return [['Lateral', f.lateral], ['Radial', f.radial]].filter(([, r]) => r.masked?.length)
+    .map(([name, r]) => `${name}, not judged: ${r.masked.map((m) => `${m.index + 1} ${reasonWords(m)}`).join(', ')}`);
 }
 
 /** spokesNamed are the spokes that carry something, printed bold. */
@@ -176,8 +190,14 @@ function stations(plan, job, l, row, figures, yOf, middle) {
   const size = Math.min(l.narrow ? 6 : 11, l.pitch * 0.6);
   let line = '';
   const marks = [];
+  const masked = new Set(figures.masked.map((m) => m.index));
   for (let i = 0; i < l.n; i++) {
     const s = at.get(i);
+    if (masked.has(i)) {
+      line += ' ';
+      marks.push(rect(l.x(i) - l.pitch / 2, row.y, l.pitch, row.height, { fill: 'url(#masked)', ...(row.now?.position === i ? { stroke: NOTE, 'stroke-width': 3 } : {}) }));
+      continue;
+    }
     if (!s) {
       line += ' ';
       marks.push(square(l.x(i), middle, row.now?.position === i && row.now.slot !== 'reread' ? size + 2 : size, row.now?.position === i && row.now.slot !== 'reread'));
@@ -289,6 +309,8 @@ export function spokeSpoken(f, index) {
   for (const [name, r] of [['lateral', f.lateral], ['radial', f.radial]]) {
     const s = r.stations.find((x) => x.index === index);
     if (s) out.push(`${name} ${signed(s.typed)} mm`);
+    const mask = r.masked?.find((m) => m.index === index);
+    if (mask) out.push(`${name} not judged: ${reasonWords(mask)}`);
   }
   const t = (index % 2 ? f.tension.b : f.tension.a).readings.find((x) => x.index === index);
   if (t) out.push(`tension ${shown(t.typed)} ${t.unit}`);

@@ -229,11 +229,11 @@ export class Turning extends TurnHands {
 
   // --- from the start ---
 
-  /** begunOn is a question about a wheel whose list is begun here; null where there is none, or where it goes on. */
-  begunOn(serial) {
+  /** begunOn is a question about a wheel whose list is begun, here or on another tablet; null where there is none, or where it goes on. */
+  begunOn(plan) {
     if (this.goesOn) return null;
-    const open = this.lists?.open.find((e) => e.serial === serial);
-    if (!open) return null;
+    const open = this.lists?.open.find((e) => e.serial === plan.serial);
+    if (!open) return plan.openTurns ? { text: `Turns of ${plan.print} are begun on another tablet.`, id: plan.openTurns, label: 'Go on turning' } : null;
     if (open.stop) return { text: `The readings of ${open.print} contradict the turns before them.`, id: open.id, label: 'Say what happened' };
     return { text: `${open.made} of ${plural(open.of, 'turn')} made on ${open.print}.`, id: open.id, label: open.made < open.of ? 'Go on turning' : 'Show the turns' };
   }

@@ -2,6 +2,7 @@
 import { start } from './floor-page.js';
 import { stand } from './stand-screen.js';
 import { Turning } from './stand-turns-page.js';
+import { Masking } from './stand-masking.js';
 import './stand-events.js';
 
-start({ ...stand, turns: (page) => new Turning(page) });
+start({ ...stand, turns: (page) => new Turning(page), masks: (page) => new Masking(page) });

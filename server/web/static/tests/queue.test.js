@@ -104,3 +104,37 @@ test('a plan is kept without people and found by its serial or its end', async (
   const like = likePlan(await keptPlan(kept, 'W26000051'), 'W26000069', 'W26-00006-9');
   assert.deepEqual([like.serial, like.item, like.holds], ['W26000069', null, []]);
 });
+
+test('what waits is taken back out of the queue, what the office has is not', async () => {
+  let away = true;
+  const kept = new InMemory();
+  const q = outgoing({ kept, send: async () => { if (away) throw new Error('no answer'); return { placed: true }; } });
+  await q.add({ id: 'a', serial: 'one' }, 'one');
+  await q.flush();
+  assert.equal((await q.recall('a')).sent.serial, 'one');
+  assert.deepEqual([q.waiting.length, (await kept.all('outgoing')).length], [0, 0]);
+  await q.add({ id: 'b' }, 'two');
+  away = false;
+  const sending = q.flush();
+  assert.equal(await q.recall('b'), null, 'it was being sent');
+  await sending;
+});
+
+test('a conflict is settled as a correction under a number of its own', async () => {
+  const sent = [];
+  const kept = new InMemory();
+  const q = outgoing({ kept, send: async (s) => { sent.push(s); if (s.id === 'a') throw problem(409); return { placed: true }; } });
+  await q.add({ id: 'a', serial: 'one' }, 'one');
+  await q.flush();
+  assert.equal(q.aside[0].state, 'conflict');
+  await q.correct('a', 'b');
+  assert.deepEqual([sent.at(-1).id, sent.at(-1).corrects, Boolean(sent.at(-1).reason)], ['b', 'a', true]);
+  assert.deepEqual(await kept.all('outgoing'), []);
+});
+
+test('unplaced ones are counted beside what waits', async () => {
+  const q = outgoing({ send: async () => { throw new Error('no answer'); } });
+  await q.add({ id: 'a' }, 'one');
+  q.unplaced = 2;
+  assert.equal(waitingLine(q, 0, clock).text, '1 waiting, 2 unplaced');
+});

@@ -1,0 +1,95 @@
+package models
+
+import "time"
+
+// Kinds of a charge.
+const (
+	ChargeFirst   = "charge"  // of a pack that was built or came back
+	ChargeRefresh = "refresh" // of stock that stood too long
+	ChargeLoad    = "load"    // a short load that takes surface charge off
+)
+
+// ChargeKinds lists them in the order a page offers them.
+var ChargeKinds = []string{ChargeFirst, ChargeRefresh, ChargeLoad}
+
+// Charge says that an item was put on a charger, or under a short load. It
+// stands open until its ChargeEnd: rest counts from there. StartedAt may lie
+// before EnteredAt, when it was written down later.
+type Charge struct {
+	ID        string `gorm:"primaryKey"`
+	ItemID    string
+	Kind      string // ChargeFirst, ChargeRefresh, ChargeLoad
+	Charger   string // as the shop calls it
+	StartedAt time.Time
+	StartedBy string
+	EnteredAt time.Time // the server's clock
+}
+
+// ChargeEnd says that a charge ended, with the current that still flowed.
+type ChargeEnd struct {
+	ChargeID   string `gorm:"primaryKey"`
+	EndedAt    time.Time
+	EndCurrent string // A, decimal text; empty when it was not read
+	EndedBy    string
+	EnteredAt  time.Time
+}
+
+// ChargeView is a charge with its end, nil while it runs.
+type ChargeView struct {
+	Charge
+	End *ChargeEnd
+}
+
+// ShelfPlace says where an item stands since a moment, until the next one. An
+// empty Place is "not on the shelf any more".
+type ShelfPlace struct {
+	ID        string `gorm:"primaryKey"` // UUIDv7: sorts by the moment
+	ItemID    string
+	Place     string
+	Since     time.Time
+	PlacedBy  string
+	EnteredAt time.Time
+}
+
+// ShelfTemperature is the temperature of a place at a moment, typed by a person
+// or posted by a device. It holds until the next one.
+type ShelfTemperature struct {
+	ID        string `gorm:"primaryKey"`
+	Place     string
+	C         string `gorm:"column:c"` // degrees Celsius, decimal text as typed
+	At        time.Time
+	EnteredBy string
+	DeviceID  *string
+	EnteredAt time.Time
+}
+
+// WantedDate says for which day an item is wanted; the newest holds, and an
+// empty Day takes it back.
+type WantedDate struct {
+	ID     string `gorm:"primaryKey"` // UUIDv7: sorts by the moment
+	ItemID string
+	Day    string // 2031-05-12, or empty
+	SetBy  string
+	SetAt  time.Time
+}
+
+// RestedReading is the newest reading at rest of a pack or a block, as far as
+// the shelf needs it.
+type RestedReading struct {
+	InspectionID string
+	MeasuredAt   time.Time
+	OCV25        float64  // of the lowest block, V at 25 degrees
+	SoCPct       *float64 // of the block with the least charge; nil where it is not known
+	Lowest       string   // limit that the lowest block was judged by, V; empty for none
+}
+
+// ShelfFact is what is known of one pack or loose block: the shelf is computed
+// from it.
+type ShelfFact struct {
+	Item    Item
+	Reading *RestedReading // nil before the first
+	Places  []ShelfPlace   // oldest first
+	Charge  *ChargeView    // the newest, nil for none
+	Wanted  string         // day, or empty
+	Fitted  bool           // a block that went into a pack
+}

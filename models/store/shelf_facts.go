@@ -1,0 +1,134 @@
+package store
+
+import (
+	"context"
+	"strings"
+	"time"
+
+	"tracewright/models"
+)
+
+// atRest is an inspection that stands and passed the gate: none of its four
+// reasons is among the remarks.
+const atRest = `i.superseded_by IS NULL AND CAST(i.remarks AS text) NOT LIKE '%"rest_too_short"%' AND CAST(i.remarks AS text) NOT LIKE '%"on_charger"%'
+	AND CAST(i.remarks AS text) NOT LIKE '%"under_load"%' AND CAST(i.remarks AS text) NOT LIKE '%"surface_charge_suspected"%'`
+
+// The questions of the shelf; %s limits them to some items.
+const (
+	shelfItems = `SELECT id, kind, serial, supplier, model, maker_number, family_id, product_id, state, created_at,
+	CASE WHEN kind = 'block' AND EXISTS (SELECT 1 FROM fitted_parts WHERE part_id = items.id) THEN 1 ELSE 0 END
+	FROM items WHERE kind IN ('pack', 'block') AND %s`
+	shelfReadings = `SELECT i.item_id, i.id, i.measured_at,
+	(SELECT min(value_f) FROM results WHERE inspection_id = i.id AND code = 'block_ocv25'),
+	(SELECT min(value_f) FROM results WHERE inspection_id = i.id AND code = 'block_soc'),
+	(SELECT low FROM results WHERE inspection_id = i.id AND code = 'ocv_lowest' AND position = '')
+	FROM inspections AS i WHERE i.stage IN ('incoming', 'second_reading', 'final', 'recheck') AND ` + atRest + ` AND i.item_id IN (SELECT id FROM items WHERE kind IN ('pack', 'block') AND %s)
+	ORDER BY i.item_id, i.measured_at DESC, i.id DESC`
+	shelfPlaces  = `SELECT id, item_id, place, since, placed_by, entered_at FROM shelf_places WHERE item_id IN (SELECT id FROM items WHERE %s) ORDER BY since, id`
+	shelfCharges = `SELECT c.id, c.item_id, c.kind, c.charger, c.started_at, c.started_by, c.entered_at, e.ended_at, e.end_current, e.ended_by, e.entered_at
+	FROM charges AS c LEFT JOIN charge_ends AS e ON e.charge_id = c.id WHERE c.item_id IN (SELECT id FROM items WHERE %s) ORDER BY c.started_at, c.id`
+	shelfWanted = `SELECT item_id, day FROM wanted_dates WHERE item_id IN (SELECT id FROM items WHERE %s) ORDER BY set_at, id`
+)
+
+// ShelfFacts gives what the shelf is computed from: of these items, or of every
+// pack and block when none is named. Keys that are no pack and no block are
+// left out.
+func (s *Store) ShelfFacts(ctx context.Context, itemIDs []string) ([]models.ShelfFact, error) {
+	where, args := everything, []any(nil)
+	if len(itemIDs) > 0 {
+		where = "id IN (?" + strings.Repeat(", ?", len(itemIDs)-1) + ")"
+		for _, id := range itemIDs {
+			args = append(args, id)
+		}
+	}
+	facts := []models.ShelfFact{}
+	at := map[string]int{}
+	of := func(text string, row func(scan func(...any) error) error) question {
+		return question{strings.Replace(text, "%s", where, 1), args, row}
+	}
+	on := func(id string) *models.ShelfFact {
+		if i, ok := at[id]; ok {
+			return &facts[i]
+		}
+		return &models.ShelfFact{} // of something that is no pack and no block
+	}
+	err := s.ask(ctx,
+		of(shelfItems, func(scan func(...any) error) error {
+			var i models.Item
+			fitted := 0
+			err := scan(&i.ID, &i.Kind, &i.Serial, &i.Supplier, &i.Model, &i.MakerNumber, &i.FamilyID, &i.ProductID, &i.State, &i.CreatedAt, &fitted)
+			i.CreatedAt = i.CreatedAt.UTC()
+			at[i.ID] = len(facts)
+			facts = append(facts, models.ShelfFact{Item: i, Fitted: fitted == 1})
+			return err
+		}),
+		of(shelfReadings, func(scan func(...any) error) error {
+			var (
+				r      models.RestedReading
+				item   string
+				volts  *float64
+				lowest *string
+			)
+			if err := scan(&item, &r.InspectionID, &r.MeasuredAt, &volts, &r.SoCPct, &lowest); err != nil || volts == nil {
+				return err
+			}
+			if f := on(item); f.Reading == nil {
+				r.OCV25, r.MeasuredAt = *volts, r.MeasuredAt.UTC()
+				if lowest != nil {
+					r.Lowest = *lowest
+				}
+				f.Reading = &r
+			}
+			return nil
+		}),
+		of(shelfPlaces, func(scan func(...any) error) error {
+			var p models.ShelfPlace
+			err := scan(&p.ID, &p.ItemID, &p.Place, &p.Since, &p.PlacedBy, &p.EnteredAt)
+			p.Since, p.EnteredAt = p.Since.UTC(), p.EnteredAt.UTC()
+			f := on(p.ItemID)
+			f.Places = append(f.Places, p)
+			return err
+		}),
+		of(shelfCharges, func(scan func(...any) error) error {
+			c, err := scannedCharge(scan)
+			if err != nil {
+				return err
+			}
+			on(c.ItemID).Charge = c
+			return nil
+		}),
+		of(shelfWanted, func(scan func(...any) error) error {
+			var item, day string
+			err := scan(&item, &day)
+			on(item).Wanted = day
+			return err
+		}))
+	return facts, fault(err, "read what stands on the shelf")
+}
+
+// shelfTouched finds the items whose place on the shelf, or reading, may have
+// changed since a moment. A correction touches the item of what it replaces too.
+const shelfTouched = `SELECT item_id FROM inspections WHERE received_at >= ?
+	UNION SELECT o.item_id FROM inspections AS n JOIN inspections AS o ON o.id = n.supersedes WHERE n.received_at >= ?
+	UNION SELECT item_id FROM charges WHERE entered_at >= ?
+	UNION SELECT c.item_id FROM charge_ends AS e JOIN charges AS c ON c.id = e.charge_id WHERE e.entered_at >= ?
+	UNION SELECT item_id FROM shelf_places WHERE entered_at >= ?
+	UNION SELECT item_id FROM wanted_dates WHERE set_at >= ?
+	UNION SELECT part_id FROM fitted_parts WHERE fitted_at >= ? AND part_id IS NOT NULL`
+
+// ShelfTouched lists the items that something happened to since a moment, by
+// the server's clock.
+func (s *Store) ShelfTouched(ctx context.Context, since time.Time) ([]string, error) {
+	var ids []string
+	args := make([]any, strings.Count(shelfTouched, "?"))
+	for i := range args {
+		args[i] = models.Moment(since)
+	}
+	err := s.ask(ctx, question{shelfTouched, args, func(scan func(...any) error) error {
+		var id string
+		err := scan(&id)
+		ids = append(ids, id)
+		return err
+	}})
+	return ids, fault(err, "find what changed on the shelf")
+}

@@ -1,0 +1,38 @@
+package words
+
+// enShelfProblems say what is wrong with what was typed at the shelf or while a
+// pack is built.
+var enShelfProblems = map[string]string{
+	"ahead_of_clock":         "That lies in the future.",
+	"no_shelf_temperature":   "“{typed}” is no temperature of a shelf: degrees Celsius, −40 to 60.",
+	"log_columns":            "Line {line}: want a time, a current and the voltage of each block, as many as in the other lines.",
+	"log_number":             "Line {line}: “{typed}” is not a number.",
+	"log_rows":               "More than {most} rows: leave some out.",
+	"log_too_short":          "A log has two rows at least.",
+	"log_blocks":             "The log has {got} blocks, the pack {want}.",
+	"log_uneven":             "The columns are not of one length.",
+	"log_time_back":          "Line {line}: the time does not go on.",
+	"log_current":            "Line {line}: the current is not constant within 5\u00a0%.",
+	"log_gives_nothing":      "Block {place} gave nothing that can be computed: it was below its cut-off at the start.",
+	"no_rated_capacity":      "The product does not say its rated capacity.",
+	"no_pack":                "{serial} is no pack.",
+	"no_form_to_join_by":     "Without a product it is not known how far the strings may differ.",
+	"string_volts_count":     "{got} voltages for {want} strings: one of each, rested, by the same meter.",
+	"no_steps_for_kind":      "Only packs are built by a list of steps.",
+	"step_twice":             "“{step}” stands there twice.",
+	"step_count":             "{got} steps: one to 20, one a line.",
+	"neither_pack_nor_block": "{serial} is neither a pack nor a block.",
+}
+
+// enShelfRemarks are worth saying about a reading beside a charge.
+var enShelfRemarks = map[string]string{
+	"rest_contradicts": "A rest of {typed} was typed; the recorded charge ended {recorded} before the reading. One of them is wrong.",
+	"charge_not_ended": "The recorded charge had not ended when this was read, and no charger was typed.",
+}
+
+// enShelfRefusals say why something cannot be done at the shelf now.
+var enShelfRefusals = map[string]string{
+	"on_a_charger":         "{serial} is on a charger already.",
+	"strings_differ":       "The strings differ by {range}, more than the {limit} allowed: joined, a large current would flow between them. Charge each singly, let them rest and measure again; the maker’s sheet comes first.",
+	"charge_ended_already": "That charge has ended already.",
+}

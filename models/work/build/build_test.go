@@ -1,0 +1,148 @@
+package build_test
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/work/build"
+	"tracewright/models/work/worktest"
+)
+
+func step(s build.Sheet, code string) build.Step {
+	for _, x := range s.Steps {
+		if x.Code == code {
+			return x
+		}
+	}
+	return build.Step{}
+}
+
+func must[T any](t *testing.T) func(T, error) T {
+	return func(x T, err error) T {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return x
+	}
+}
+
+// Steps are ticked in any order; what is taken back stays as history.
+func TestStepsOfAPack(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, ctx, pack := build.New(h.Store, h.Clock), t.Context(), h.Serial[models.KindPack]
+		sheet := must[build.Sheet](t)(s.Sheet(ctx, pack))
+		if len(sheet.Steps) != 6 || sheet.List != 0 || sheet.Rest.Charge != nil {
+			t.Fatalf("%+v", sheet)
+		}
+		must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, "wrapped", true, nil))
+		must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, "joined", true, nil))
+		must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, "joined", true, nil)) // The same again.
+		h.Now = h.Now.Add(time.Minute)
+		sheet = must[build.Sheet](t)(s.Tick(ctx, h.Owner, pack, "wrapped", false, nil))
+		if x := step(sheet, "joined"); !x.Done || x.Person != h.Operator.Name {
+			t.Errorf("joined: %+v", x)
+		}
+		if step(sheet, "wrapped").Done || len(sheet.History) != 3 || sheet.History[2].Person != h.Owner.Name || sheet.History[2].Done {
+			t.Errorf("taken back: %+v", sheet.History)
+		}
+		if _, err := s.Tick(ctx, h.Operator, pack, "polished", true, nil); !errors.Is(err, models.ErrNotFound) {
+			t.Errorf("a step of no list: %v", err)
+		}
+		var invalid *models.InvalidError
+		if _, err := s.Sheet(ctx, h.Serial[models.KindWheel]); !errors.As(err, &invalid) {
+			t.Errorf("a wheel is built so: %v", err)
+		}
+
+		family := *h.Item[models.KindPack].FamilyID
+		list := must[models.BuildList](t)(s.Revise(ctx, h.Owner, family, 0, []string{"Blocks joined in their order", " Heat-shrunk  twice ", ""}, "as we build"))
+		if list.N != 1 || list.Steps[0].Code != "joined" || list.Steps[1] != (models.BuildStep{Code: "heat_shrunk_twice", Words: "Heat-shrunk twice"}) {
+			t.Errorf("%+v", list)
+		}
+		sheet = must[build.Sheet](t)(s.Sheet(ctx, pack))
+		if len(sheet.Steps) != 2 || !step(sheet, "joined").Done || len(sheet.History) != 3 {
+			t.Errorf("after the list was changed: %+v", sheet)
+		}
+		var refused *models.RefusedError
+		if _, err := s.Revise(ctx, h.Owner, family, 0, []string{"a"}, "r"); !errors.As(err, &refused) {
+			t.Errorf("over a list that nobody saw: %v", err)
+		}
+		for name, words := range map[string][]string{"no step": {" "}, "a step twice": {"Labelled", "labelled"}, "a page": {strings.Repeat("x", 81)}} {
+			if _, err := s.Revise(ctx, h.Owner, family, 1, words, "r"); !errors.As(err, &invalid) {
+				t.Errorf("%s: %v", name, err)
+			}
+		}
+		if _, err := s.Revise(ctx, h.Owner, *h.Item[models.KindWheel].FamilyID, 0, []string{"a"}, "r"); !errors.As(err, &invalid) {
+			t.Errorf("steps of wheels: %v", err)
+		}
+	})
+}
+
+// twoStrings makes the shop's pack one of two strings of three 12 V blocks: 18
+// cells in series may differ by 150 mV, 50 for each 12 V (common practice).
+func twoStrings(t *testing.T, h *worktest.Shop) {
+	t.Helper()
+	id := *h.Item[models.KindPack].ProductID
+	form, err := h.Store.ProductForm(t.Context(), id)
+	h.Must(err)
+	p := *form.Form.Pack
+	p.Strings, p.CapacityAh = 2, "12"
+	h.Must(h.Store.AddProductRevision(t.Context(), models.NewStamp(h.Owner, h.Now), models.ProductRevision{ProductID: id, Revision: form.Revision + 1, Form: models.ProductForm{Pack: &p}, Reason: "two strings"}))
+}
+
+func TestStringsThatDifferAreNotJoined(t *testing.T) {
+	h := worktest.New(t)
+	twoStrings(t, h)
+	s, ctx, pack := build.New(h.Store, h.Clock), t.Context(), h.Serial[models.KindPack]
+	if sheet := must[build.Sheet](t)(s.Sheet(ctx, pack)); len(sheet.Steps) != 8 || sheet.AboveShock {
+		t.Fatalf("%+v", sheet)
+	}
+	for _, row := range []struct {
+		name, code string
+		volts      []string
+	}{
+		{"0.3 V apart", "strings_differ", []string{"38.60", "38.90"}},
+		{"one step over the limit", "strings_differ", []string{"38.600", "38.751"}},
+		{"one reversed", "strings_differ", []string{"38.60", "-38.60"}},
+		{"one missing", "string_volts_count", []string{"38.60"}},
+		{"a word", "not_a_number", []string{"38.60", "same"}},
+	} {
+		_, err := s.Tick(ctx, h.Operator, pack, build.StringsJoined, true, row.volts)
+		var refused *models.RefusedError
+		var invalid *models.InvalidError
+		switch {
+		case errors.As(err, &refused) && refused.Reasons[0].Code == row.code:
+			if refused.Reasons[0].Values["limit"] != "0.15 V" {
+				t.Errorf("%s: %+v", row.name, refused.Reasons[0])
+			}
+		case errors.As(err, &invalid) && invalid.Problems[0].Code == row.code:
+		default:
+			t.Errorf("%s: %v", row.name, err)
+		}
+	}
+	sheet := must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, build.StringsJoined, true, []string{"38,60", "38.750"}))
+	if x := step(sheet, build.StringsJoined); !x.Done || len(x.Volts) != 2 || x.Volts[1] != "38.750" {
+		t.Errorf("at the limit: %+v", x)
+	}
+}
+
+// Rest counts from the end of the newest charge: provisional from 4 h, open
+// after what the product asks for.
+func TestRestAfterACharge(t *testing.T) {
+	h := worktest.New(t)
+	s, ctx, pack := build.New(h.Store, h.Clock), t.Context(), h.Item[models.KindPack]
+	stamp := models.NewStamp(h.Operator, h.Now)
+	charge, err := h.Store.AddCharge(ctx, stamp, models.Charge{ItemID: pack.ID, Kind: models.ChargeFirst})
+	h.Must(err)
+	if r := must[build.Sheet](t)(s.Sheet(ctx, pack.ID)).Rest; r.Charge == nil || !r.Opens.IsZero() {
+		t.Errorf("on the charger: %+v", r)
+	}
+	h.Must(h.Store.EndCharge(ctx, stamp, models.ChargeEnd{ChargeID: charge.ID, EndedAt: h.Now.Add(time.Hour)}))
+	r := must[build.Sheet](t)(s.Sheet(ctx, pack.ID)).Rest
+	if !r.Provisional.Equal(h.Now.Add(5*time.Hour)) || !r.Opens.Equal(h.Now.Add(25*time.Hour)) || r.Hours != 24 {
+		t.Errorf("at rest: %+v", r)
+	}
+}

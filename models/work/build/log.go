@@ -1,0 +1,154 @@
+package build
+
+import (
+	"strconv"
+	"strings"
+	"unicode"
+
+	"tracewright/models"
+	"tracewright/models/numbers/measure"
+)
+
+// Bounds of a log: a day a row every ten seconds, and more blocks than a pack
+// has.
+const (
+	mostRows   = 10_000
+	mostBlocks = 64
+	mostBytes  = 2 << 20
+)
+
+// unitsOf are the factors from the unit in a column's head to hours, amperes
+// and volts.
+var unitsOf = []map[string]float64{
+	{"s": 1.0 / 3600, "sec": 1.0 / 3600, "min": 1.0 / 60, "h": 1, "hours": 1},
+	{"ma": 0.001, "a": 1},
+	{"mv": 0.001, "v": 1},
+}
+
+// ParseLog reads a pasted log: a row a moment with time, current and each
+// block's voltage, separated by tabs, semicolons or commas. The decimal mark is
+// a point, and behind tabs and semicolons may be a comma. A head line is
+// optional; its units are followed, hours, amperes and volts stand without one.
+// A time may be written as 1:30 or 1:30:00.
+func ParseLog(typed string) (models.CapacityLog, error) {
+	if len(typed) > mostBytes {
+		return models.CapacityLog{}, models.Invalid("log", "too_large", "most", "2 MB")
+	}
+	lines := strings.FieldsFunc(strings.TrimPrefix(typed, "\ufeff"), func(r rune) bool { return r == '\n' || r == '\r' })
+	mark := separator(lines)
+	factors := []float64{1, 1}
+	var log models.CapacityLog
+	for i, line := range lines {
+		if strings.TrimSpace(line) == "" {
+			continue
+		}
+		cells := strings.Split(strings.TrimRight(line, string(mark)+" "), string(mark))
+		if len(cells) < 3 || len(cells) > mostBlocks+2 {
+			return models.CapacityLog{}, models.Invalid("log", "log_columns", "line", strconv.Itoa(i+1))
+		}
+		if len(log.Hours) == 0 && len(log.Volts) == 0 && isHead(cells) {
+			factors = headFactors(cells)
+			log.Volts = make([][]string, len(cells)-2)
+			continue
+		}
+		if log.Volts == nil {
+			log.Volts = make([][]string, len(cells)-2)
+		}
+		if len(cells)-2 != len(log.Volts) {
+			return models.CapacityLog{}, models.Invalid("log", "log_columns", "line", strconv.Itoa(i+1))
+		}
+		for k, cell := range cells {
+			text, ok := number(strings.TrimSpace(cell), k, factor(factors, k))
+			if !ok {
+				return models.CapacityLog{}, models.Invalid("log", "log_number", "line", strconv.Itoa(i+1), "typed", shortened(strings.TrimSpace(cell)))
+			}
+			switch k {
+			case 0:
+				log.Hours = append(log.Hours, text)
+			case 1:
+				log.Amps = append(log.Amps, text)
+			default:
+				log.Volts[k-2] = append(log.Volts[k-2], text)
+			}
+		}
+		if len(log.Hours) > mostRows {
+			return models.CapacityLog{}, models.Invalid("log", "log_rows", "most", strconv.Itoa(mostRows))
+		}
+	}
+	return log, nil
+}
+
+// separator is the mark that every line holds: a tab before a semicolon before a
+// comma.
+func separator(lines []string) rune {
+	for _, mark := range []rune{'\t', ';'} {
+		for _, line := range lines {
+			if strings.ContainsRune(line, mark) {
+				return mark
+			}
+		}
+	}
+	return ','
+}
+
+func isHead(cells []string) bool {
+	_, ok := number(strings.TrimSpace(cells[0]), 0, 1)
+	return !ok && strings.IndexFunc(cells[0], unicode.IsLetter) >= 0
+}
+
+// headFactors reads the unit at the end of each column's head.
+func headFactors(cells []string) []float64 {
+	factors := make([]float64, len(cells))
+	for i, cell := range cells {
+		factors[i] = 1
+		words := strings.FieldsFunc(strings.ToLower(cell), func(r rune) bool { return !unicode.IsLetter(r) })
+		if len(words) == 0 {
+			continue
+		}
+		if f, ok := unitsOf[min(i, 2)][words[len(words)-1]]; ok {
+			factors[i] = f
+		}
+	}
+	return factors
+}
+
+func factor(factors []float64, column int) float64 {
+	if column < len(factors) {
+		return factors[column]
+	}
+	return 1
+}
+
+// number reads one cell and brings it to the column's unit; what needs no
+// factor stays as it was typed.
+func number(cell string, column int, factor float64) (string, bool) {
+	if column == 0 && strings.Contains(cell, ":") {
+		return clock(cell)
+	}
+	d, err := measure.ParseReading(cell)
+	if err != nil {
+		return "", false
+	}
+	if factor == 1 {
+		return d.String(), true
+	}
+	return strconv.FormatFloat(d.Float()*factor, 'g', 12, 64), true
+}
+
+// clock reads 1:30 or 1:30:00 as hours.
+func clock(cell string) (string, bool) {
+	parts := strings.Split(cell, ":")
+	if len(parts) > 3 {
+		return "", false
+	}
+	hours, unit := 0.0, 1.0
+	for _, p := range parts {
+		d, err := measure.ParseReading(p)
+		if err != nil || d.Sign() < 0 {
+			return "", false
+		}
+		hours += d.Float() * unit
+		unit /= 60
+	}
+	return strconv.FormatFloat(hours, 'g', 12, 64), true
+}

@@ -1,0 +1,382 @@
+package build
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/numbers/measure"
+	"tracewright/models/trade/ident"
+	"tracewright/models/trade/pack"
+)
+
+// Store is what building asks of the database. Each change writes its trail
+// entry in the same transaction.
+type Store interface {
+	Item(ctx context.Context, id string) (models.Item, error)
+	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
+	Family(ctx context.Context, id string) (models.Family, error)
+	ProductForm(ctx context.Context, productID string) (models.ProductRevision, error)
+	People(ctx context.Context) ([]models.Person, error)
+	ChargesOf(ctx context.Context, itemID string) ([]models.ChargeView, error)
+	// BuildList gives the newest list of a family, or models.ErrNotFound.
+	BuildList(ctx context.Context, familyID string) (models.BuildList, error)
+	AddBuildList(ctx context.Context, s models.Stamp, l models.BuildList) (models.BuildList, error)
+	BuildTicks(ctx context.Context, itemID string) ([]models.BuildTick, error)
+	// AddBuildTick adds what decide answers with, the item locked.
+	AddBuildTick(ctx context.Context, s models.Stamp, itemID string, decide func(sofar []models.BuildTick) (*models.BuildTick, error)) error
+	CapacityTest(ctx context.Context, id string) (models.CapacityTest, error)
+	CapacityTestsOf(ctx context.Context, itemID string) ([]models.CapacityTest, error)
+	AddCapacityTest(ctx context.Context, s models.Stamp, t models.CapacityTest) error
+}
+
+// Service records building.
+type Service struct {
+	store Store
+	now   func() time.Time
+}
+
+// New returns the service; now is the server's clock.
+func New(store Store, now func() time.Time) *Service { return &Service{store: store, now: now} }
+
+// Steps that the program knows more of than their words.
+const (
+	StringFuses   = "string_fuses"
+	StringsJoined = "strings_joined"
+)
+
+// defaultSteps are what a family starts with. Common practice, no source.
+var defaultSteps = []models.BuildStep{
+	{Code: "joined", Words: "Blocks joined in their order"},
+	{Code: "soldered", Words: "Soldered or bolted"},
+	{Code: "polarity", Words: "Polarity checked at the connector"},
+	{Code: "insulated", Words: "Insulated"},
+	{Code: "wrapped", Words: "Wrapped"},
+	{Code: "labelled", Words: "Labelled"},
+}
+
+// stringSteps come with packs of more than one string.
+var stringSteps = []models.BuildStep{
+	{Code: StringFuses, Words: "One fuse in each string"},
+	{Code: StringsJoined, Words: "Strings joined"},
+}
+
+// Step is one line of an item's list.
+type Step struct {
+	models.BuildStep
+	Done   bool
+	Volts  []string // of the strings, where joining them was decided by them
+	Person string
+	At     time.Time
+}
+
+// Event is one tick or undoing, as it happened.
+type Event struct {
+	models.BuildTick
+	Words, Person string
+}
+
+// Rest is how far a pack is between the charger and the reading.
+type Rest struct {
+	Charge      *models.ChargeView // the newest; nil before the first
+	Provisional time.Time          // from here a reading may be judged as provisional
+	Opens       time.Time          // from here it is a rest voltage
+	Hours       float64            // asked for by the product
+}
+
+// Sheet is how one pack is being built.
+type Sheet struct {
+	Item        models.Item
+	Form        *models.PackForm
+	List        int // number of the family's list; 0 is the program's own
+	Steps       []Step
+	History     []Event // oldest first
+	Rest        Rest
+	AboveShock  bool    // a string is above 60 V when it is charged
+	ChargeVolts float64 // of a string
+}
+
+// Sheet gives how a pack is being built.
+func (s *Service) Sheet(ctx context.Context, named string) (Sheet, error) {
+	sheet, ticks, err := s.subject(ctx, named)
+	if err != nil {
+		return Sheet{}, err
+	}
+	people, err := s.people(ctx)
+	if err != nil {
+		return Sheet{}, err
+	}
+	now := standing(ticks)
+	text := map[string]string{}
+	for i := range sheet.Steps {
+		step := &sheet.Steps[i]
+		text[step.Code] = step.Words
+		if t, ok := now[step.Code]; ok && t.Done {
+			step.Done, step.Volts, step.Person, step.At = true, t.Volts, people[t.DoneBy], t.DoneAt
+		}
+	}
+	for _, t := range ticks {
+		e := Event{BuildTick: t, Words: text[t.Step], Person: people[t.DoneBy]}
+		if e.Words == "" {
+			e.Words = t.Step // The list was changed since.
+		}
+		sheet.History = append(sheet.History, e)
+	}
+	return sheet, s.rest(ctx, &sheet)
+}
+
+// subject finds the pack, its list and what was ticked.
+func (s *Service) subject(ctx context.Context, named string) (Sheet, []models.BuildTick, error) {
+	item, err := s.item(ctx, named)
+	if err != nil {
+		return Sheet{}, nil, err
+	}
+	sheet := Sheet{Item: item}
+	if item.ProductID != nil {
+		revision, err := s.store.ProductForm(ctx, *item.ProductID)
+		if err != nil {
+			return Sheet{}, nil, err
+		}
+		sheet.Form = revision.Form.Pack
+	}
+	strings := 1
+	if sheet.Form != nil {
+		strings = sheet.Form.Strings
+		if volts, above, err := pack.ChargingVoltage(pack.Chemistry(sheet.Form.Chemistry), sheet.Form.Cells*sheet.Form.Blocks); err == nil {
+			sheet.ChargeVolts, sheet.AboveShock = volts, above
+		}
+	}
+	steps, n, err := s.steps(ctx, *item.FamilyID, strings)
+	if err != nil {
+		return Sheet{}, nil, err
+	}
+	sheet.List = n
+	for _, step := range steps {
+		sheet.Steps = append(sheet.Steps, Step{BuildStep: step})
+	}
+	ticks, err := s.store.BuildTicks(ctx, item.ID)
+	return sheet, ticks, err
+}
+
+// steps is the list for a pack with so many strings: those for strings come at
+// the end where the family's own list has not placed them.
+func (s *Service) steps(ctx context.Context, familyID string, strings int) ([]models.BuildStep, int, error) {
+	list, n, err := s.Steps(ctx, familyID)
+	if err != nil {
+		return nil, 0, err
+	}
+	for _, own := range stringSteps {
+		there := slices.ContainsFunc(list, func(x models.BuildStep) bool { return x.Code == own.Code })
+		switch {
+		case strings > 1 && !there:
+			list = append(list, own)
+		case strings < 2 && there:
+			list = slices.DeleteFunc(list, func(x models.BuildStep) bool { return x.Code == own.Code })
+		}
+	}
+	return list, n, nil
+}
+
+// Steps gives the list of a family and its number; 0 is the program's own, for
+// a family that has none.
+func (s *Service) Steps(ctx context.Context, familyID string) ([]models.BuildStep, int, error) {
+	list, err := s.store.BuildList(ctx, familyID)
+	if errors.Is(err, models.ErrNotFound) {
+		return slices.Clone(defaultSteps), 0, nil
+	}
+	return slices.Clone(list.Steps), list.N, err
+}
+
+// rest fills in the charge and what follows from it.
+func (s *Service) rest(ctx context.Context, sheet *Sheet) error {
+	sheet.Rest.Hours = 24
+	if sheet.Form != nil && sheet.Form.MinRestHours != "" {
+		d, err := measure.ParseReading(sheet.Form.MinRestHours)
+		if err != nil {
+			return fmt.Errorf("rest asked for: %w", err)
+		}
+		sheet.Rest.Hours = d.Float()
+	}
+	charges, err := s.store.ChargesOf(ctx, sheet.Item.ID)
+	if err != nil || len(charges) == 0 {
+		return err
+	}
+	sheet.Rest.Charge = &charges[0]
+	if end := charges[0].End; end != nil {
+		sheet.Rest.Opens = end.EndedAt.Add(time.Duration(sheet.Rest.Hours * float64(time.Hour)))
+		sheet.Rest.Provisional = end.EndedAt.Add(time.Duration(min(pack.ProvisionalRestH, sheet.Rest.Hours) * float64(time.Hour)))
+	}
+	return nil
+}
+
+// Tick records that a step was done, or with done false that it was taken back.
+// The same again changes nothing. Joining strings takes the voltage of each and
+// is refused while they differ by more than the limit.
+func (s *Service) Tick(ctx context.Context, actor models.Actor, named, code string, done bool, volts []string) (Sheet, error) {
+	sheet, _, err := s.subject(ctx, named)
+	if err != nil {
+		return Sheet{}, err
+	}
+	if !slices.ContainsFunc(sheet.Steps, func(x Step) bool { return x.Code == code }) {
+		return Sheet{}, fmt.Errorf("build step %.40q: %w", code, models.ErrNotFound)
+	}
+	if code == StringsJoined && done {
+		if err := mayJoin(sheet.Form, volts); err != nil {
+			return Sheet{}, err
+		}
+	} else {
+		volts = nil
+	}
+	err = s.store.AddBuildTick(ctx, models.NewStamp(actor, s.now()), sheet.Item.ID, func(sofar []models.BuildTick) (*models.BuildTick, error) {
+		if standing(sofar)[code].Done == done {
+			return nil, nil
+		}
+		return &models.BuildTick{Step: code, Done: done, Volts: volts}, nil
+	})
+	if err != nil {
+		return Sheet{}, err
+	}
+	return s.Sheet(ctx, sheet.Item.ID)
+}
+
+// mayJoin compares the strings: 50 mV for each 12 V of lead-acid, 20 mV for each
+// lithium cell in series (pack.JoinStrings).
+func mayJoin(form *models.PackForm, typed []string) error {
+	if form == nil {
+		return models.Invalid("string_volts", "no_form_to_join_by")
+	}
+	if len(typed) != form.Strings {
+		return models.Invalid("string_volts", "string_volts_count", "got", fmt.Sprint(len(typed)), "want", fmt.Sprint(form.Strings))
+	}
+	volts := make([]measure.Decimal, len(typed))
+	for i, text := range typed {
+		d, err := measure.ParseReading(text)
+		if err != nil {
+			return models.Invalid("string_volts", "not_a_number", "typed", shortened(text))
+		}
+		volts[i] = d
+	}
+	join, err := pack.JoinStrings(volts, pack.Chemistry(form.Chemistry), form.Cells*form.Blocks)
+	if err != nil {
+		return fmt.Errorf("compare the strings: %w", err)
+	}
+	if !join.OK {
+		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("strings_differ", "range", join.Range.String()+" V", "limit", join.Limit.RoundTo(3).Trim().String()+" V")}}
+	}
+	return nil
+}
+
+// standing is the newest tick of each step.
+func standing(ticks []models.BuildTick) map[string]models.BuildTick {
+	now := map[string]models.BuildTick{}
+	for _, t := range ticks {
+		now[t.Step] = t
+	}
+	return now
+}
+
+// Revise gives a family its next list; from is the number of the one that was
+// looked at. Codes stay with their words, so that what was ticked keeps its
+// meaning.
+func (s *Service) Revise(ctx context.Context, actor models.Actor, familyID string, from int, words []string, reason string) (models.BuildList, error) {
+	family, err := s.store.Family(ctx, familyID)
+	if err != nil {
+		return models.BuildList{}, err
+	}
+	now, n, err := s.Steps(ctx, family.ID)
+	if err != nil {
+		return models.BuildList{}, err
+	}
+	invalid := &models.InvalidError{}
+	if family.Kind != models.KindPack {
+		invalid.Add("family", "no_steps_for_kind")
+	}
+	if reason = strings.TrimSpace(reason); reason == "" {
+		invalid.Add("reason", "reason_needed")
+	} else if len([]rune(reason)) > 300 {
+		invalid.Add("reason", "too_long", "most", "300")
+	}
+	steps := coded(words, now, invalid)
+	if err := invalid.OrNil(); err != nil {
+		return models.BuildList{}, err
+	}
+	if n != from {
+		return models.BuildList{}, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("stale")}}
+	}
+	return s.store.AddBuildList(ctx, models.NewStamp(actor, s.now()), models.BuildList{FamilyID: family.ID, Steps: steps, Reason: reason})
+}
+
+// coded gives each line its code: that of the step which has these words, or a
+// new one made of them.
+func coded(typed []string, now []models.BuildStep, invalid *models.InvalidError) []models.BuildStep {
+	known := slices.Concat(now, defaultSteps, stringSteps)
+	var steps []models.BuildStep
+	for _, line := range typed {
+		text := strings.Join(strings.Fields(line), " ")
+		if text == "" {
+			continue
+		}
+		if len([]rune(text)) > 80 {
+			invalid.Add("steps", "too_long", "most", "80")
+			continue
+		}
+		step := models.BuildStep{Code: slug(text), Words: text}
+		if i := slices.IndexFunc(known, func(x models.BuildStep) bool { return strings.EqualFold(x.Words, text) }); i >= 0 {
+			step.Code = known[i].Code
+		}
+		if slices.ContainsFunc(steps, func(x models.BuildStep) bool { return x.Code == step.Code }) {
+			invalid.Add("steps", "step_twice", "step", text)
+			continue
+		}
+		steps = append(steps, step)
+	}
+	if len(steps) == 0 || len(steps) > 20 {
+		invalid.Add("steps", "step_count", "got", fmt.Sprint(len(steps)))
+	}
+	return steps
+}
+
+// slug makes a code of words: letters and digits, low, joined by underscores.
+func slug(text string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
+		return (r < 'a' || r > 'z') && (r < '0' || r > '9') && r < 0x80
+	}), "_")
+}
+
+func (s *Service) people(ctx context.Context) (map[string]string, error) {
+	list, err := s.store.People(ctx)
+	names := make(map[string]string, len(list))
+	for _, p := range list {
+		names[p.ID] = p.Name
+	}
+	return names, err
+}
+
+// item finds a pack by its serial or its key.
+func (s *Service) item(ctx context.Context, named string) (models.Item, error) {
+	var item models.Item
+	serial, err := ident.Normalise(named)
+	if err == nil {
+		item, err = s.store.ItemBySerial(ctx, serial)
+	} else {
+		item, err = s.store.Item(ctx, named)
+	}
+	if err != nil {
+		return models.Item{}, fmt.Errorf("item %.40q: %w", named, err)
+	}
+	if item.Kind != models.KindPack || item.FamilyID == nil {
+		return models.Item{}, models.Invalid("item", "no_pack", "serial", item.Name())
+	}
+	return item, nil
+}
+
+func shortened(typed string) string {
+	if r := []rune(typed); len(r) > 40 {
+		return string(r[:40]) + "…"
+	}
+	return typed
+}

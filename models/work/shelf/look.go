@@ -1,0 +1,221 @@
+package shelf
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/trade/pack"
+)
+
+// Look gives everything that stands on the shelf: packs that have a place, and
+// blocks that are in no pack, in groups by what is to be done.
+func (s *Service) Look(ctx context.Context) (Look, error) {
+	rows, look, err := s.rows(ctx)
+	if err != nil {
+		return Look{}, fmt.Errorf("shelf: %w", err)
+	}
+	soon := look.Day.AddDate(0, 0, SoonDays)
+	for _, r := range rows {
+		if r.Item.Kind == models.KindPack {
+			look.Packs++
+		} else {
+			look.Blocks++
+		}
+		switch {
+		case r.State != Standing:
+			look.Waiting = append(look.Waiting, r)
+		case !r.Due.After(look.Day):
+			look.Today = append(look.Today, r)
+		case !r.Due.After(soon):
+			look.Soon = append(look.Soon, r)
+		default:
+			look.Later = append(look.Later, r)
+		}
+	}
+	return look, nil
+}
+
+// On gives the row of one item, or models.ErrNotFound when it does not stand on
+// the shelf.
+func (s *Service) On(ctx context.Context, itemID string) (Row, error) {
+	rows, _, err := s.rows(ctx)
+	if err != nil {
+		return Row{}, fmt.Errorf("shelf: %w", err)
+	}
+	for _, r := range rows {
+		if r.Item.ID == itemID {
+			return *r, nil
+		}
+	}
+	return Row{}, fmt.Errorf("item %s on the shelf: %w", itemID, models.ErrNotFound)
+}
+
+// rows computes every row, by due date and then by order out.
+func (s *Service) rows(ctx context.Context) ([]*Row, Look, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	known, err := s.upToDate(ctx)
+	if err != nil {
+		return nil, Look{}, err
+	}
+	kinds, err := s.kinds(ctx)
+	if err != nil {
+		return nil, Look{}, err
+	}
+	now, zone := s.now(), s.zone(ctx)
+	at := moment{now: now, zone: zone, day: day(now, zone)}
+	look := Look{Day: at.day, Warmest: known.warmest, Assumed: known.warmest == ""}
+	all, out := make([]Row, len(known.order)), 0
+	rows := make([]*Row, 0, len(all))
+	for i, f := range known.order {
+		r := &all[i]
+		on, err := known.row(r, f, kinds, at)
+		if err != nil {
+			return nil, Look{}, fmt.Errorf("%s: %w", f.Item.Name(), err)
+		}
+		if !on {
+			continue
+		}
+		rows = append(rows, r)
+		if r.Item.Kind == models.KindPack {
+			if out++; out == 1 {
+				look.Next = r
+			}
+			r.Out = out
+		}
+	}
+	slices.SortStableFunc(rows, func(a, b *Row) int { return a.Due.Compare(b.Due) })
+	return rows, look, nil
+}
+
+type moment struct {
+	now  time.Time
+	zone *time.Location
+	day  time.Time
+}
+
+// day is the day of a moment in a zone, as midnight UTC.
+func day(t time.Time, zone *time.Location) time.Time {
+	y, m, d := t.In(zone).Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
+}
+
+// row computes one; on is false for what does not stand on the shelf.
+func (k *known) row(r *Row, f *models.ShelfFact, kinds map[string]*kind, at moment) (on bool, err error) {
+	if n := len(f.Places); n > 0 {
+		r.Place = f.Places[n-1].Place
+	}
+	switch f.Item.Kind {
+	case models.KindPack:
+		on = r.Place != ""
+	case models.KindBlock:
+		on = !f.Fitted && f.Reading != nil && (r.Place != "" || len(f.Places) == 0)
+	}
+	of := kinds[pointed(f.Item.ProductID)]
+	if !on || of == nil {
+		return false, nil
+	}
+	r.Item, r.Product, r.Form, r.Made, r.Wanted = f.Item, of.name, of.pack, f.Item.CreatedAt, f.Wanted
+	r.SoCMin, r.Charge, r.Reading, r.Rest = of.socMin, f.Charge, f.Reading, of.restHours
+	climate, own, err := k.climate(r.Place, of.age)
+	if err != nil {
+		return false, err
+	}
+	r.TempC, r.TempKnown = climate.TempC(at.now), own
+	r.State = state(r, at.now)
+	if r.State != Standing {
+		r.Due = at.day
+		return true, nil
+	}
+	stays, err := k.stays(f, of.age)
+	if err != nil {
+		return false, err
+	}
+	return true, r.outlook(of, stays, at)
+}
+
+// state says how far a pack is between charger and reading.
+func state(r *Row, now time.Time) State {
+	if c := r.Charge; c != nil && (r.Reading == nil || r.Reading.MeasuredAt.Before(c.StartedAt)) {
+		if c.End == nil {
+			return Charging
+		}
+		r.Opens = c.End.EndedAt.Add(time.Duration(r.Rest * float64(time.Hour)))
+		if now.Before(r.Opens) {
+			return Resting
+		}
+		return ToRead
+	}
+	if r.Reading == nil {
+		return NeverRead
+	}
+	return Standing
+}
+
+// stays are the climates that a pack stood in since it was read.
+func (k *known) stays(f *models.ShelfFact, age pack.AgeRule) (pack.Stays, error) {
+	places := f.Places
+	for len(places) > 1 && !places[1].Since.After(f.Reading.MeasuredAt) {
+		places = places[1:]
+	}
+	if len(places) == 0 {
+		places = []models.ShelfPlace{{}}
+	}
+	stays := make(pack.Stays, len(places))
+	for i, p := range places {
+		climate, _, err := k.climate(p.Place, age)
+		if err != nil {
+			return nil, err
+		}
+		stays[i] = pack.Stay{Climate: climate, From: p.Since}
+	}
+	return stays, nil
+}
+
+// outlook fills in the estimate and both dates.
+func (r *Row) outlook(of *kind, stays pack.Stays, at moment) error {
+	standing := pack.Standing{Measured: r.Reading.MeasuredAt, SoC0Pct: math.NaN(), SoCMinPct: of.socMin, S25: of.s25, MarginPct: math.NaN(), Stays: stays}
+	if r.Reading.SoCPct != nil {
+		standing.SoC0Pct = *r.Reading.SoCPct
+	}
+	r.Limit = of.lowest
+	if judged, err := strconv.ParseFloat(r.Reading.Lowest, 64); err == nil {
+		r.Limit = judged
+	}
+	if r.Limit > 0 {
+		if margin, err := pack.ShipMargin(of.chemistry, r.Reading.OCV25, r.Limit, of.cells); err == nil {
+			standing.MarginPct = margin
+		}
+	}
+	o, err := standing.Outlook(at.now)
+	if err != nil {
+		return err
+	}
+	measured := day(r.Reading.MeasuredAt, at.zone)
+	if !math.IsNaN(o.SoCPct) {
+		r.SoCPct = &o.SoCPct
+	}
+	r.IntervalDays, r.GovernedBy = o.Days(), o.GovernedBy
+	r.ChargeBy = measured.AddDate(0, 0, o.Days())
+	if o.DaysReady >= 0 {
+		r.ReadyUntil = measured.AddDate(0, 0, o.DaysReady)
+	}
+	r.Due, r.DueBy = r.ChargeBy, r.GovernedBy
+	if r.Wanted != "" && o.DaysReady >= 0 && r.ReadyUntil.Before(r.ChargeBy) {
+		r.Due, r.DueBy = r.ReadyUntil, ByReady
+	}
+	r.DaysLeft = int(r.Due.Sub(at.day).Hours() / 24)
+	return nil
+}
+
+func pointed(p *string) string {
+	if p == nil {
+		return ""
+	}
+	return *p
+}

@@ -1,0 +1,9 @@
+package shelf_test
+
+import (
+	"testing"
+
+	"tracewright/models/store/storetest"
+)
+
+func TestMain(m *testing.M) { storetest.Main(m) }

@@ -1,0 +1,236 @@
+package shelf
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/numbers/measure"
+	"tracewright/models/trade/ident"
+)
+
+const (
+	longestPlace = 60
+	// coldest and warmest temperature of a shelf, degrees; 77 is 25 read off a
+	// Fahrenheit scale.
+	coldestC, warmestC = -40, 60
+	// ahead is how far a moment may lie in the future: clocks differ.
+	ahead = 5 * time.Minute
+)
+
+// NewCharge puts an item on a charger; Started zero is now.
+type NewCharge struct {
+	Kind    string
+	Charger string
+	Started time.Time
+}
+
+// StartCharge records that a pack or block was put on a charger, or under a
+// short load.
+func (s *Service) StartCharge(ctx context.Context, actor models.Actor, serial string, in NewCharge) (models.Charge, error) {
+	item, err := s.item(ctx, serial)
+	if err != nil {
+		return models.Charge{}, err
+	}
+	invalid := &models.InvalidError{}
+	if in.Kind == "" {
+		in.Kind = models.ChargeRefresh
+	}
+	if !slices.Contains(models.ChargeKinds, in.Kind) {
+		invalid.Add("kind", "unknown_choice", "typed", in.Kind)
+	}
+	in.Charger = strings.Join(strings.Fields(in.Charger), " ")
+	if len([]rune(in.Charger)) > longestPlace {
+		invalid.Add("charger", "too_long", "most", fmt.Sprint(longestPlace))
+	}
+	s.notAhead(invalid, "started_at", in.Started)
+	if err := invalid.OrNil(); err != nil {
+		return models.Charge{}, err
+	}
+	charge, err := s.store.AddCharge(ctx, models.NewStamp(actor, s.now()), models.Charge{ID: models.NewID(), ItemID: item.ID, Kind: in.Kind, Charger: in.Charger, StartedAt: in.Started})
+	if errors.Is(err, models.ErrConflict) {
+		return models.Charge{}, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("on_a_charger", "serial", item.Name())}}
+	}
+	return charge, err
+}
+
+// StartAll puts every pack that is due today on a charger and says which. One
+// that somebody put there meanwhile is passed over.
+func (s *Service) StartAll(ctx context.Context, actor models.Actor, charger string) ([]models.Item, error) {
+	look, err := s.Look(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var begun []models.Item
+	for _, r := range look.Today {
+		_, err := s.StartCharge(ctx, actor, r.Item.ID, NewCharge{Kind: models.ChargeRefresh, Charger: charger})
+		var refused *models.RefusedError
+		if errors.As(err, &refused) {
+			continue
+		}
+		if err != nil {
+			return begun, err
+		}
+		begun = append(begun, r.Item)
+	}
+	return begun, nil
+}
+
+// EndCharge records that a charge ended, and the current that still flowed;
+// ended zero is now.
+func (s *Service) EndCharge(ctx context.Context, actor models.Actor, chargeID, current string, ended time.Time) (models.ChargeView, error) {
+	charge, err := s.store.Charge(ctx, chargeID)
+	if err != nil {
+		return models.ChargeView{}, err
+	}
+	invalid := &models.InvalidError{}
+	current = strings.TrimSpace(current)
+	if current != "" {
+		d, err := measure.ParseReading(current)
+		switch {
+		case err != nil:
+			invalid.Add("end_current", "not_a_number", "typed", shortened(current))
+		case d.Sign() < 0:
+			invalid.Add("end_current", "too_small", "least", "0 A")
+		case d.Float() > 500:
+			invalid.Add("end_current", "too_big", "most", "500 A")
+		default:
+			current = d.String()
+		}
+	}
+	if ended.IsZero() {
+		ended = s.now()
+	}
+	s.notAhead(invalid, "ended_at", ended)
+	if models.Moment(ended).Before(charge.StartedAt) {
+		invalid.Add("ended_at", "end_before_start")
+	}
+	if err := invalid.OrNil(); err != nil {
+		return models.ChargeView{}, err
+	}
+	err = s.store.EndCharge(ctx, models.NewStamp(actor, s.now()), models.ChargeEnd{ChargeID: chargeID, EndedAt: ended, EndCurrent: current})
+	if errors.Is(err, models.ErrConflict) {
+		return models.ChargeView{}, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("charge_ended_already")}}
+	}
+	if err != nil {
+		return models.ChargeView{}, err
+	}
+	return s.store.Charge(ctx, chargeID)
+}
+
+// Charges lists the charges of an item, newest first.
+func (s *Service) Charges(ctx context.Context, serial string) ([]models.ChargeView, error) {
+	item, err := s.item(ctx, serial)
+	if err != nil {
+		return nil, err
+	}
+	return s.store.ChargesOf(ctx, item.ID)
+}
+
+// Place says where an item stands from a moment on; since zero is now, and an
+// empty place takes it off the shelf.
+func (s *Service) Place(ctx context.Context, actor models.Actor, serial, place string, since time.Time) error {
+	item, err := s.item(ctx, serial)
+	if err != nil {
+		return err
+	}
+	invalid := &models.InvalidError{}
+	place = PlaceName(place)
+	if len([]rune(place)) > longestPlace {
+		invalid.Add("place", "too_long", "most", fmt.Sprint(longestPlace))
+	}
+	s.notAhead(invalid, "since", since)
+	if err := invalid.OrNil(); err != nil {
+		return err
+	}
+	return s.store.AddShelfPlace(ctx, models.NewStamp(actor, s.now()), models.ShelfPlace{ItemID: item.ID, Place: place, Since: since})
+}
+
+// PlaceName is a place as it is compared: one space between words.
+func PlaceName(typed string) string { return strings.Join(strings.Fields(typed), " ") }
+
+// AddTemperature records the temperature of a place, typed by a person or
+// posted by a device; at zero is now.
+func (s *Service) AddTemperature(ctx context.Context, actor models.Actor, place, typed string, at time.Time) error {
+	invalid := &models.InvalidError{}
+	switch place = PlaceName(place); {
+	case place == "":
+		invalid.Add("place", "missing")
+	case len([]rune(place)) > longestPlace:
+		invalid.Add("place", "too_long", "most", fmt.Sprint(longestPlace))
+	}
+	typed = strings.TrimSpace(typed)
+	d, err := measure.ParseReading(typed)
+	switch {
+	case typed == "":
+		invalid.Add("temperature_c", "missing")
+	case err != nil:
+		invalid.Add("temperature_c", "not_a_number", "typed", shortened(typed))
+	case d.Float() < coldestC || d.Float() > warmestC:
+		invalid.Add("temperature_c", "no_shelf_temperature", "typed", shortened(typed))
+	}
+	s.notAhead(invalid, "at", at)
+	if err := invalid.OrNil(); err != nil {
+		return err
+	}
+	t := models.ShelfTemperature{Place: place, C: d.String(), At: at}
+	if actor.DeviceID != "" {
+		t.DeviceID = &actor.DeviceID
+	}
+	return s.store.AddShelfTemperature(ctx, models.NewStamp(actor, s.now()), t)
+}
+
+// WantFor says for which day an item is wanted; an empty day takes it back.
+func (s *Service) WantFor(ctx context.Context, actor models.Actor, serial, wanted string) error {
+	item, err := s.item(ctx, serial)
+	if err != nil {
+		return err
+	}
+	wanted = strings.TrimSpace(wanted)
+	if wanted != "" {
+		if _, err := time.Parse(time.DateOnly, wanted); err != nil {
+			return models.Invalid("day", "bad_date", "typed", shortened(wanted))
+		}
+	}
+	return s.store.AddWantedDate(ctx, models.NewStamp(actor, s.now()), models.WantedDate{ItemID: item.ID, Day: wanted})
+}
+
+func (s *Service) notAhead(invalid *models.InvalidError, field string, t time.Time) {
+	if t.After(s.now().Add(ahead)) {
+		invalid.Add(field, "ahead_of_clock")
+	}
+}
+
+// item finds a pack or block by its serial or its key.
+func (s *Service) item(ctx context.Context, named string) (models.Item, error) {
+	var item models.Item
+	serial, err := ident.Normalise(named)
+	if err == nil {
+		item, err = s.store.ItemBySerial(ctx, serial)
+	} else {
+		item, err = s.store.Item(ctx, named)
+	}
+	if err != nil {
+		return models.Item{}, fmt.Errorf("item %.40q: %w", named, err)
+	}
+	if item.Kind != models.KindPack && item.Kind != models.KindBlock {
+		return models.Item{}, models.Invalid("item", "neither_pack_nor_block", "serial", item.Name())
+	}
+	return item, nil
+}
+
+func shortened(typed string) string {
+	if r := []rune(typed); len(r) > 40 {
+		return string(r[:40]) + "…"
+	}
+	return typed
+}
+
+// Charge finds one with its end.
+func (s *Service) Charge(ctx context.Context, id string) (models.ChargeView, error) {
+	return s.store.Charge(ctx, id)
+}

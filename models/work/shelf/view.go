@@ -1,0 +1,76 @@
+package shelf
+
+import (
+	"time"
+
+	"tracewright/models"
+)
+
+// State is what can be said of a pack today.
+type State string
+
+// The states.
+const (
+	Standing  State = "standing"   // read at rest; both dates are known
+	Charging  State = "charging"   // on a charger
+	Resting   State = "resting"    // charged, and the rest is not over
+	ToRead    State = "to_read"    // charged and rested: a reading is due
+	NeverRead State = "never_read" // no reading at rest
+)
+
+// What sets a due date.
+const (
+	ByCharge = "soc"      // the charge falls to the least
+	ByAge    = "calendar" // the interval by the calendar is over
+	ByReady  = "ready"    // wanted, and the voltage falls below the shipping limit
+)
+
+// Row is one pack or loose block on the shelf.
+type Row struct {
+	Item    models.Item
+	Product string
+	Form    *models.PackForm // nil where the product has none
+
+	Place     string
+	TempC     float64 // of the place now, or assumed
+	TempKnown bool    // its own temperature, not that of the warmest place
+
+	State   State
+	Reading *models.RestedReading
+	SoCPct  *float64 // estimate of now; nil where it is not known
+	SoCMin  float64  // charge at which it must be charged again
+
+	ChargeBy     time.Time // day, zero where it is not known
+	GovernedBy   string    // ByCharge or ByAge
+	IntervalDays int       // from the reading to ChargeBy
+	ReadyUntil   time.Time // day, zero where it is not known
+	Limit        float64   // V a block at 25 degrees, by which ReadyUntil follows; 0 for none
+
+	Wanted   string    // day, or empty
+	Due      time.Time // ChargeBy, or for a wanted pack the earlier of both
+	DueBy    string    // what set it
+	DaysLeft int       // until Due; negative when it is late
+
+	Out    int // 1 goes out first; 0 for a block
+	Made   time.Time
+	Charge *models.ChargeView // the newest
+	Opens  time.Time          // when the rest is over, in Resting and ToRead
+	Rest   float64            // hours of it
+}
+
+// SoonDays is how many days ahead a due date is announced. Common practice, no
+// source.
+const SoonDays = 14
+
+// Look is the shelf today.
+type Look struct {
+	Day           time.Time // today in the shop, as a day
+	Packs, Blocks int
+	Today         []*Row // to be charged today, worst first
+	Soon          []*Row // within SoonDays
+	Waiting       []*Row // charged and not read yet, or never read
+	Later         []*Row
+	Next          *Row   // goes out first; nil without packs
+	Warmest       string // place whose temperature stands in where none is known
+	Assumed       bool   // no temperature is known at all: 25 degrees
+}
