@@ -35,7 +35,8 @@ type BuildTick struct {
 
 // CapacityTest is a discharge at constant current, with the log that it was
 // computed from. What is computed is not kept: it follows from the log and from
-// the figures stored beside it, and is computed anew when it is shown.
+// the figures stored beside it, which stay as they were when it was made, and is
+// computed anew when it is shown.
 type CapacityTest struct {
 	ID           string `gorm:"primaryKey"`
 	ItemID       string
@@ -45,6 +46,8 @@ type CapacityTest struct {
 	CutOffV      string // of one block
 	CoefPerK     string // correction of capacity per kelvin; 0 where there is none
 	ReferenceC   string // temperature that the rated capacity holds at
+	Strings      int    // side by side, sharing the current
+	AcceptPct    string // least share of the rated capacity
 	Log          string // JSON of a CapacityLog, byte for byte
 	LogHash      string // SHA-256 of Log
 	EnteredBy    string

@@ -84,6 +84,8 @@ CREATE TABLE capacity_tests (
     cut_off_v     TEXT NOT NULL,
     coef_per_k    TEXT NOT NULL,
     reference_c   TEXT NOT NULL,
+    strings       INTEGER NOT NULL CHECK (strings >= 1),
+    accept_pct    TEXT NOT NULL,
     log           TEXT NOT NULL, -- JSON, byte for byte
     log_hash      TEXT NOT NULL,
     entered_by    TEXT NOT NULL REFERENCES people (id),

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -144,6 +145,11 @@ func TestReadingsMoveFromTheItemPage(t *testing.T) {
 	ask[bool](p, `([...document.querySelectorAll('a')].find((e) => e.textContent.startsWith('Measured on another one')).click(), true)`)
 	p.sees("h1", "another wheel")
 	p.picture("move")
+	for until := time.Now().Add(8 * time.Second); !ask[bool](p, `document.activeElement?.name === "serial"`); time.Sleep(25 * time.Millisecond) {
+		if time.Now().After(until) {
+			t.Fatal("the field for the serial has no focus")
+		}
+	}
 	p.types(right) // without a reason
 	p.sees("main", "Say why")
 	ask[bool](p, `((e) => { e.value = 'two wheels on the rack'; e.form.requestSubmit(); return true; })(document.querySelector('[name=reason]'))`)

@@ -2,7 +2,7 @@
 // to the parts that decide, saves the draft and paints what comes of it.
 import * as api from './floor-api.js';
 import * as work from './floor-job.js';
-import { submission, resume } from './floor-submission.js';
+import { submission } from './floor-submission.js';
 import { placed } from './floor-problems.js';
 import { DraftSaver } from './floor-drafts.js';
 import { openSerial, openDraft } from './floor-open.js';
@@ -13,12 +13,11 @@ import { paintScreen, paintHead, region, say } from './floor-view.js';
 import { listen } from './floor-keys.js';
 import { choiceField, choiceGo } from './floor-choice.js';
 import { symbol } from './floor-units.js';
-import { clock, moment, useZone } from './floor-format.js';
+import { clock, useZone } from './floor-format.js';
 import { stageName } from './stand-words.js';
 import { freshId } from './floor-id.js';
-import { Hands } from './floor-hands.js';
+import { Saving } from './floor-saving.js';
 import { Moving } from './floor-moving.js';
-import { mergeUnsaved } from './floor-merge.js';
 import { openKept } from './floor-kept.js';
 import { Outgoing, waitingLine } from './floor-queue.js';
 import { ready } from './floor-offline.js';
@@ -27,8 +26,7 @@ import { waysOf } from './floor-ways.js';
 
 const ANSWER = 6000; // ms that a person waits for a verdict before going on
 
-
-class FloorPage extends Hands {
+class FloorPage extends Saving {
   constructor(kind) {
     super();
     this.kind = kind;
@@ -184,92 +182,6 @@ class FloorPage extends Hands {
     this.draw();
     const s = this.screen();
     say(`${got.plan.print}. ${got.resumed ? 'Taken up where it was left. ' : ''}${this.asks(s)}`);
-  }
-
-  /** address keeps the draft in the page's address, so that a reload goes on with it. */
-  address() {
-    const query = this.saver.version || this.draftKept ? `draft=${encodeURIComponent(this.job.id)}` : `serial=${encodeURIComponent(this.plan.serial)}`;
-    history.replaceState(null, '', `${this.kind.path}?${query}`);
-  }
-
-  // --- saving ---
-
-  saverSaid(state, err) {
-    this.saveStatus = err?.status;
-    if (state === 'saved' && this.job && this.saver.version) {
-      this.savedAt = Date.now();
-      if (this.phase === 'reading') {
-        this.address();
-        this.keepDraft(true);
-      }
-    }
-    if (state === 'taken') this.takenOver();
-    this.drawHead();
-  }
-
-  /** takenOver: somebody saved this draft from another tablet. Nothing is overwritten; a person decides. */
-  async takenOver() {
-    let who = 'somebody';
-    let at = '';
-    let closed = false;
-    try {
-      const draft = await api.getDraft(this.job.id);
-      who = draft.person || who;
-      at = moment(draft.updated_at);
-      closed = draft.closed;
-    } catch { /* the question can be asked without the name */ }
-    const text = closed ? `This inspection was sent or set aside by ${who} at ${at}.` : `Taken over by ${who} at ${at}. Nothing was overwritten.`;
-    const options = [{ label: `Leave it`, small: `next ${this.kind.thing}`, pick: () => this.leaveJob() }];
-    if (!closed) options.unshift({ label: 'Take over', small: 'go on here with what is there', pick: () => this.takeBack() });
-    this.offer(text, options);
-    say(text);
-  }
-
-  async takeBack() {
-    const saved = this.saver.saved ? resume(this.saver.saved, this.plan, this.kind).values : {};
-    const got = await openDraft(this.kind, this.who, this.job.id, { take: true });
-    // What is typed while the office answers counts too.
-    if (got.job) got.job = mergeUnsaved(got.job, this.job.values, saved);
-    const typing = this.input.value;
-    await this.opened(got);
-    this.input.value = typing;
-  }
-
-  /** keepDraft keeps the draft on the tablet; the writes follow one another. */
-  keepDraft(saved) {
-    const { job, plan } = this;
-    const draft = { id: job.id, serial: plan.serial, print: plan.print, kind: this.kind.kind, person: this.who.personId, at: Date.now(), version: this.saver.version, saved, plan: { ...plan, draft: null, standing: [] }, content: submission(job, plan, this.kind) };
-    const { kept } = this.who;
-    this.keeping = (this.keeping ?? Promise.resolve()).then(() => kept.put('drafts', draft)).then(() => {
-      if (this.job?.id !== job.id || this.phase !== 'reading' || kept.passing || this.draftKept) return;
-      this.draftKept = true;
-      this.address();
-    }).catch(() => {}); // a full tablet: the head says whether the office has it
-  }
-
-  forgetDraft(id) {
-    this.keeping = (this.keeping ?? Promise.resolve()).then(() => this.who.kept.remove('drafts', id)).catch(() => {});
-    return this.keeping;
-  }
-
-  leaveJob() {
-    if (this.job) this.forgetDraft(this.job.id);
-    this.saver.stop();
-    this.reset();
-    this.phase = 'start';
-    history.replaceState(null, '', this.kind.path);
-    this.listDrafts();
-    this.draw();
-  }
-
-  /** change takes a new job, saves it and paints it. */
-  change(job, said) {
-    this.job = job;
-    if (said) this.said = said;
-    this.walkAt = null;
-    this.saver.changed(submission(job, this.plan, this.kind));
-    this.keepDraft(false);
-    this.draw();
   }
 
   // --- sending ---

@@ -1,0 +1,95 @@
+// The draft of what is being read: saved in the office, kept on the tablet, and
+// what to do when somebody took it over.
+import * as api from './floor-api.js';
+import { submission, resume } from './floor-submission.js';
+import { openDraft } from './floor-open.js';
+import { say } from './floor-view.js';
+import { moment } from './floor-format.js';
+import { mergeUnsaved } from './floor-merge.js';
+import { Hands } from './floor-hands.js';
+
+export class Saving extends Hands {
+  /** address keeps the draft in the page's address, so that a reload goes on with it. */
+  address() {
+    const query = this.saver.version || this.draftKept ? `draft=${encodeURIComponent(this.job.id)}` : `serial=${encodeURIComponent(this.plan.serial)}`;
+    history.replaceState(null, '', `${this.kind.path}?${query}`);
+  }
+
+  saverSaid(state, err) {
+    this.saveStatus = err?.status;
+    if (state === 'saved' && this.job && this.saver.version) {
+      this.savedAt = Date.now();
+      if (this.phase === 'reading') {
+        this.address();
+        this.keepDraft(true);
+      }
+    }
+    if (state === 'taken') this.takenOver();
+    this.drawHead();
+  }
+
+  /** takenOver: somebody saved this draft from another tablet. Nothing is overwritten; a person decides. */
+  async takenOver() {
+    let who = 'somebody';
+    let at = '';
+    let closed = false;
+    try {
+      const draft = await api.getDraft(this.job.id);
+      who = draft.person || who;
+      at = moment(draft.updated_at);
+      closed = draft.closed;
+    } catch { /* the question can be asked without the name */ }
+    const text = closed ? `This inspection was sent or set aside by ${who} at ${at}.` : `Taken over by ${who} at ${at}. Nothing was overwritten.`;
+    const options = [{ label: `Leave it`, small: `next ${this.kind.thing}`, pick: () => this.leaveJob() }];
+    if (!closed) options.unshift({ label: 'Take over', small: 'go on here with what is there', pick: () => this.takeBack() });
+    this.offer(text, options);
+    say(text);
+  }
+
+  async takeBack() {
+    const saved = this.saver.saved ? resume(this.saver.saved, this.plan, this.kind).values : {};
+    const got = await openDraft(this.kind, this.who, this.job.id, { take: true });
+    // What is typed while the office answers counts too.
+    if (got.job) got.job = mergeUnsaved(got.job, this.job.values, saved);
+    const typing = this.input.value;
+    await this.opened(got);
+    this.input.value = typing;
+  }
+
+  /** keepDraft keeps the draft on the tablet; the writes follow one another. */
+  keepDraft(saved) {
+    const { job, plan } = this;
+    const draft = { id: job.id, serial: plan.serial, print: plan.print, kind: this.kind.kind, person: this.who.personId, at: Date.now(), version: this.saver.version, saved, plan: { ...plan, draft: null, standing: [] }, content: submission(job, plan, this.kind) };
+    const { kept } = this.who;
+    this.keeping = (this.keeping ?? Promise.resolve()).then(() => kept.put('drafts', draft)).then(() => {
+      if (this.job?.id !== job.id || this.phase !== 'reading' || kept.passing || this.draftKept) return;
+      this.draftKept = true;
+      this.address();
+    }).catch(() => {}); // a full tablet: the head says whether the office has it
+  }
+
+  forgetDraft(id) {
+    this.keeping = (this.keeping ?? Promise.resolve()).then(() => this.who.kept.remove('drafts', id)).catch(() => {});
+    return this.keeping;
+  }
+
+  leaveJob() {
+    if (this.job) this.forgetDraft(this.job.id);
+    this.saver.stop();
+    this.reset();
+    this.phase = 'start';
+    history.replaceState(null, '', this.kind.path);
+    this.listDrafts();
+    this.draw();
+  }
+
+  /** change takes a new job, saves it and paints it. */
+  change(job, said) {
+    this.job = job;
+    if (said) this.said = said;
+    this.walkAt = null;
+    this.saver.changed(submission(job, this.plan, this.kind));
+    this.keepDraft(false);
+    this.draw();
+  }
+}
