@@ -84,5 +84,5 @@ func (t CapacityTest) TrailName() (string, string, int) { return "capacity_test"
 // Canonical covers the log by its hash.
 func (t CapacityTest) Canonical() map[string]any {
 	return fields{"id": t.ID, "item": t.ItemID, "started_at": TimeText(t.StartedAt), "temperature_c": t.TemperatureC, "rated_ah": t.RatedAh, "cut_off_v": t.CutOffV,
-		"coef_per_k": t.CoefPerK, "reference_c": t.ReferenceC, "log": t.LogHash, "entered_by": t.EnteredBy, "entered_at": TimeText(t.EnteredAt)}
+		"coef_per_k": t.CoefPerK, "reference_c": t.ReferenceC, "strings": t.Strings, "accept_pct": t.AcceptPct, "log": t.LogHash, "entered_by": t.EnteredBy, "entered_at": TimeText(t.EnteredAt)}
 }

@@ -24,9 +24,9 @@ func encodingsOfShelf(at time.Time) []encoding {
 			`{"done":true,"done_at":"2031-05-12T12:03:02.007Z","done_by":"p1","id":"k1","item":"i1","step":"soldered"}`},
 		{BuildTick{ID: "k2", ItemID: "i1", Step: "strings_joined", Done: true, Volts: []string{"38.62", "38.60"}, DoneBy: "p1", DoneAt: at},
 			`{"done":true,"done_at":"2031-05-12T12:03:02.007Z","done_by":"p1","id":"k2","item":"i1","step":"strings_joined","volts":["38.62","38.60"]}`},
-		{CapacityTest{ID: "x1", ItemID: "i1", StartedAt: at, TemperatureC: "22.5", RatedAh: "12.0", CutOffV: "10.50", CoefPerK: "0.006", ReferenceC: "25", Log: `{"hours":[]}`, LogHash: "ab", EnteredBy: "p1",
+		{CapacityTest{ID: "x1", ItemID: "i1", StartedAt: at, TemperatureC: "22.5", RatedAh: "12.0", CutOffV: "10.50", CoefPerK: "0.006", ReferenceC: "25", Strings: 2, AcceptPct: "95", Log: `{"hours":[]}`, LogHash: "ab", EnteredBy: "p1",
 			EnteredAt: at},
-			`{"coef_per_k":"0.006","cut_off_v":"10.50","entered_at":"2031-05-12T12:03:02.007Z","entered_by":"p1","id":"x1","item":"i1","log":"ab","rated_ah":"12.0","reference_c":"25",` +
-				`"started_at":"2031-05-12T12:03:02.007Z","temperature_c":"22.5"}`},
+			`{"accept_pct":"95","coef_per_k":"0.006","cut_off_v":"10.50","entered_at":"2031-05-12T12:03:02.007Z","entered_by":"p1","id":"x1","item":"i1","log":"ab","rated_ah":"12.0","reference_c":"25",` +
+				`"started_at":"2031-05-12T12:03:02.007Z","strings":2,"temperature_c":"22.5"}`},
 	}
 }

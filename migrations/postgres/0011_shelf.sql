@@ -84,12 +84,17 @@ CREATE TABLE capacity_tests (
     cut_off_v     text NOT NULL,
     coef_per_k    text NOT NULL,
     reference_c   text NOT NULL,
+    strings       integer NOT NULL CHECK (strings >= 1),
+    accept_pct    text NOT NULL,
     log           text NOT NULL, -- JSON, byte for byte
     log_hash      text NOT NULL,
     entered_by    uuid NOT NULL REFERENCES people (id),
     entered_at    timestamptz(3) NOT NULL
 );
 CREATE INDEX capacity_tests_item ON capacity_tests (item_id, started_at);
+
+-- What stops a pack or lets it go again is found by when.
+CREATE INDEX hold_lifts_lifted ON hold_lifts (lifted_at);
 
 -- A block that went into a pack leaves the shelf: found by when.
 CREATE INDEX fitted_parts_fitted ON fitted_parts (fitted_at) WHERE part_id IS NOT NULL;

@@ -93,5 +93,8 @@ CREATE TABLE capacity_tests (
 );
 CREATE INDEX capacity_tests_item ON capacity_tests (item_id, started_at);
 
+-- What stops a pack or lets it go again is found by when.
+CREATE INDEX hold_lifts_lifted ON hold_lifts (lifted_at);
+
 -- A block that went into a pack leaves the shelf: found by when.
 CREATE INDEX fitted_parts_fitted ON fitted_parts (fitted_at) WHERE part_id IS NOT NULL;

@@ -61,7 +61,7 @@ var multiply = []string{
 	`INSERT INTO shelf_temperatures SELECT n.extra, 'rack', '20', x.measured_at, 'system', NULL, x.measured_at + n.i * interval '1 hour' FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`INSERT INTO wanted_dates SELECT n.extra, n.item, '', x.person_id, x.measured_at + n.i * interval '1 hour' FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`INSERT INTO build_ticks SELECT n.extra, n.item, 'joined', true, '[]', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
-	`INSERT INTO capacity_tests SELECT n.extra, n.item, x.measured_at, '20', '12', '10.5', '0', '25', '{}', 'h', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO capacity_tests SELECT n.extra, n.item, x.measured_at, '20', '12', '10.5', '0', '25', 1, '95', '{}', 'h', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`ANALYZE`,
 }
 

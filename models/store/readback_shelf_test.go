@@ -69,7 +69,7 @@ func readBackShelf(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	}
 	same(t, "ticks", must(s.BuildTicks(ctx, item.ID)), []models.BuildTick{tick})
 
-	test := models.CapacityTest{ID: models.NewID(), ItemID: item.ID, StartedAt: moment, TemperatureC: "22.50", RatedAh: "12.0", CutOffV: "10.50", CoefPerK: "0.006", ReferenceC: "25", Log: `{"hours": ["0", "<&\u2028"]}`,
+	test := models.CapacityTest{ID: models.NewID(), ItemID: item.ID, StartedAt: moment, TemperatureC: "22.50", RatedAh: "12.0", CutOffV: "10.50", CoefPerK: "0.006", ReferenceC: "25", Strings: 2, AcceptPct: "95", Log: `{"hours": ["0", "<&\u2028"]}`,
 		LogHash: "h", EnteredBy: by, EnteredAt: moment}
 	h.Must(s.AddCapacityTest(ctx, stamp, test))
 	same(t, "capacity test", must(s.CapacityTest(ctx, test.ID)), test)

@@ -114,6 +114,8 @@ const shelfTouched = `SELECT item_id FROM inspections WHERE received_at >= ?
 	UNION SELECT c.item_id FROM charge_ends AS e JOIN charges AS c ON c.id = e.charge_id WHERE e.entered_at >= ?
 	UNION SELECT item_id FROM shelf_places WHERE entered_at >= ?
 	UNION SELECT item_id FROM wanted_dates WHERE set_at >= ?
+	UNION SELECT item_id FROM holds WHERE raised_at >= ? AND item_id IS NOT NULL
+	UNION SELECT h.item_id FROM hold_lifts AS l JOIN holds AS h ON h.id = l.hold_id WHERE l.lifted_at >= ? AND h.item_id IS NOT NULL
 	UNION SELECT part_id FROM fitted_parts WHERE fitted_at >= ? AND part_id IS NOT NULL`
 
 // ShelfTouched lists the items that something happened to since a moment, by

@@ -69,6 +69,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/items/:item/build", models.ActLook, a.build),
 		put("/items/:item/build/:step", models.ActRecord, a.tickBuildStep),
 		get("/items/:item/capacity-tests", models.ActLook, a.capacityTests),
+		get("/items/:item/capacity-tests/:id", models.ActLook, a.capacityTest),
 		post("/items/:item/capacity-tests", models.ActRecord, a.addCapacityTest),
 		get("/families/:id/steps", models.ActLook, a.buildSteps),
 		post("/families/:id/steps", models.ActSpecify, a.reviseBuildSteps),

@@ -128,23 +128,26 @@ func (a *api) reviseBuildSteps(c *gin.Context) error {
 
 // testShape is a discharge and what each block gave.
 type testShape struct {
-	ID           string      `json:"id"`
-	StartedAt    instant     `json:"started_at"`
-	TemperatureC string      `json:"temperature_c"`
-	ReferenceC   string      `json:"reference_c"`
-	RatedAh      string      `json:"rated_ah"`
-	CutOffV      string      `json:"cut_off_v"`
-	CoefPerK     string      `json:"coef_per_k"`
-	CurrentA     float64     `json:"current_a"`
-	AcceptPct    float64     `json:"accept_pct"`
-	Accepted     bool        `json:"accepted"`
-	Weakest      int         `json:"weakest,omitempty"`
-	InRange      bool        `json:"correction_good"`
-	Blocks       []testBlock `json:"blocks"`
+	ID           string         `json:"id"`
+	StartedAt    instant        `json:"started_at"`
+	TemperatureC string         `json:"temperature_c"`
+	ReferenceC   string         `json:"reference_c"`
+	RatedAh      string         `json:"rated_ah"`
+	CutOffV      string         `json:"cut_off_v"`
+	CoefPerK     string         `json:"coef_per_k"`
+	CurrentA     float64        `json:"current_a"`
+	AcceptPct    float64        `json:"accept_pct"`
+	Accepted     bool           `json:"accepted"`
+	StoppedEarly bool           `json:"stopped_early,omitempty"`
+	Weakest      int            `json:"weakest,omitempty"`
+	InRange      bool           `json:"correction_good"`
+	Blocks       []testBlock    `json:"blocks"`
+	Figure       *models.Figure `json:"figure,omitempty"` // of one test asked for by itself
 }
 
 type testBlock struct {
 	Place       int     `json:"place"`
+	Name        string  `json:"name"`
 	Reached     bool    `json:"reached_cut_off"`
 	Hours       float64 `json:"hours"`
 	MeasuredAh  float64 `json:"measured_ah"`
@@ -154,9 +157,9 @@ type testBlock struct {
 
 func testOf(t build.Tested) testShape {
 	out := testShape{ID: t.ID, StartedAt: instant(t.StartedAt), TemperatureC: t.TemperatureC, ReferenceC: t.ReferenceC, RatedAh: t.RatedAh, CutOffV: t.CutOffV, CoefPerK: t.CoefPerK, CurrentA: rounded(t.CurrentA, 4),
-		AcceptPct: t.AcceptPct, Accepted: t.Accepted, Weakest: t.Weakest, InRange: t.InRange, Blocks: make([]testBlock, len(t.Blocks))}
+		AcceptPct: t.AcceptPct, Accepted: t.Accepted, StoppedEarly: t.StoppedEarly, Weakest: t.Weakest, InRange: t.InRange, Blocks: make([]testBlock, len(t.Blocks))}
 	for i, b := range t.Blocks {
-		out.Blocks[i] = testBlock{Place: b.Place, Reached: b.Reached, Hours: rounded(b.Hours, 4), MeasuredAh: rounded(b.MeasuredAh, 4), CorrectedAh: rounded(b.CorrectedAh, 4), Pct: rounded(b.PctOfRated, 3)}
+		out.Blocks[i] = testBlock{Place: b.Place, Name: b.Name, Reached: b.Reached, Hours: rounded(b.Hours, 4), MeasuredAh: rounded(b.MeasuredAh, 4), CorrectedAh: rounded(b.CorrectedAh, 4), Pct: rounded(b.PctOfRated, 3)}
 	}
 	return out
 }
@@ -167,13 +170,15 @@ func (a *api) addCapacityTest(c *gin.Context) error {
 		StartedAt    time.Time           `json:"started_at"`
 		TemperatureC string              `json:"temperature_c"`
 		ReferenceC   string              `json:"reference_c"` // left out: 25
+		CutOffV      string              `json:"cut_off_v"`   // left out: the default of the class
+		CoefPerK     string              `json:"coef_per_k"`  // left out: by the hours it took
 		Log          *models.CapacityLog `json:"log"`
 		CSV          string              `json:"csv"`
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
-	test := build.NewTest{Started: in.StartedAt, TemperatureC: in.TemperatureC, ReferenceC: in.ReferenceC}
+	test := build.NewTest{Started: in.StartedAt, TemperatureC: in.TemperatureC, ReferenceC: in.ReferenceC, CutOffV: in.CutOffV, CoefPerK: in.CoefPerK}
 	var err error
 	switch {
 	case in.Log != nil:
@@ -191,18 +196,24 @@ func (a *api) addCapacityTest(c *gin.Context) error {
 }
 
 func (a *api) capacityTests(c *gin.Context) error {
-	ctx := c.Request.Context()
-	tests, err := a.services.Build.CapacityTests(ctx, c.Param("item"))
+	tests, err := a.services.Build.CapacityTests(c.Request.Context(), c.Param("item"))
 	if err != nil {
 		return err
 	}
 	shapes := make([]testShape, len(tests))
 	for i, t := range tests {
-		tested, err := a.services.Build.CapacityTest(ctx, c.Param("item"), t.ID)
-		if err != nil {
-			return err
-		}
-		shapes[i] = testOf(tested)
+		shapes[i] = testOf(t)
 	}
 	return answer(c, http.StatusOK, gin.H{"tests": shapes})
+}
+
+// capacityTest gives one test with its figure.
+func (a *api) capacityTest(c *gin.Context) error {
+	tested, err := a.services.Build.CapacityTest(c.Request.Context(), c.Param("item"), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	shape, drawing := testOf(tested), tested.Figure()
+	shape.Figure = &drawing
+	return answer(c, http.StatusOK, shape)
 }

@@ -37,6 +37,7 @@ type shelfRow struct {
 	DueSet        string   `json:"due_set_by,omitempty"`
 	DaysLeft      *int     `json:"days_left,omitempty"`
 	Out           int      `json:"out,omitempty"`
+	Stopped       string   `json:"stopped,omitempty"` // why it does not go out
 	Made          instant  `json:"made_at"`
 	RestOpensAt   *instant `json:"rest_opens_at,omitempty"`
 	RunningCharge string   `json:"running_charge,omitempty"` // id
@@ -44,7 +45,7 @@ type shelfRow struct {
 
 func shelfRowOf(r *shelf.Row) shelfRow {
 	out := shelfRow{ID: r.Item.ID, Print: words.Serial(r.Item.Name()), Kind: r.Item.Kind, Product: r.Product, Place: r.Place, TemperatureC: rounded(r.TempC, 1), Assumed: !r.TempKnown,
-		State: string(r.State), LeastPct: r.SoCMin, Wanted: r.Wanted, Out: r.Out, Made: instant(r.Made)}
+		State: string(r.State), LeastPct: r.SoCMin, Wanted: r.Wanted, Out: r.Out, Stopped: r.Stop, Made: instant(r.Made)}
 	if r.Item.Serial != nil {
 		out.Serial = *r.Item.Serial
 	}

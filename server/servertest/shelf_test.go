@@ -37,9 +37,11 @@ func (w *walk) shelf() {
 	form := object{"pack": object{"block_model": "B12", "chemistry": "agm", "cells": 6, "capacity_ah": "12", "rate": "C20", "strings": 1, "blocks": 3, "nominal_v": "36", "resistance_method": "ac_1khz", "min_rest_hours": "24"}}
 	w.ask(Owner, "POST /products/{id}/revisions", "/products/"+product+"/revisions", object{"from": 1, "form": form, "reason": "its capacity is known"}, http.StatusCreated)
 	tests := "/items/" + pack + "/capacity-tests"
-	w.ask(Operator, "POST /items/{item}/capacity-tests", tests, object{"started_at": "2031-05-11T08:00:00Z", "temperature_c": "20", "csv": "t;I;a;b;c\n0;0,6;12,8;12,8;12,8\n20;0,6;10,5;10,6;10,6\n20,1;0,6;10,4;10,5;10,5"}, http.StatusCreated)
+	tested := w.ask(Operator, "POST /items/{item}/capacity-tests", tests, object{"started_at": "2031-05-11T08:00:00Z", "temperature_c": "20", "csv": "t;I;a;b;c\n0;0,6;12,8;12,8;12,8\n20;0,6;10,5;10,6;10,6\n20,1;0,6;10,4;10,5;10,5"}, http.StatusCreated)
 	w.ask(Operator, "POST /items/{item}/capacity-tests", tests, object{"started_at": "2031-05-11T08:00:00Z", "temperature_c": "20", "csv": "0,0.6,12.8"}, http.StatusUnprocessableEntity)
 	w.ask(Desk, "GET /items/{item}/capacity-tests", tests, nil, http.StatusOK)
+	w.ask(Desk, "GET /items/{item}/capacity-tests/{id}", tests+"/"+text(w, tested, "id"), nil, http.StatusOK)
+	w.ask(Desk, "GET /items/{item}/capacity-tests/{id}", tests+"/"+models.NewID(), nil, http.StatusNotFound)
 }
 
 // What the shelf takes and what it refuses, each field with its word.

@@ -44,7 +44,23 @@ type BuildLine struct {
 }
 
 // TestLine is a capacity test in the list.
-type TestLine struct{ Path, Says string }
+type TestLine struct{ Path, Says, Gave string }
+
+// gave says what the weakest block of a discharge gave.
+func gave(t build.Tested) string {
+	least := t.Blocks[0].PctOfRated
+	for _, b := range t.Blocks {
+		least = min(least, b.PctOfRated)
+	}
+	share := strconv.FormatFloat(least, 'f', 1, 64) + "\u00a0% of rated"
+	switch {
+	case t.StoppedEarly:
+		return "at least " + share + ", stopped too early to say"
+	case t.Accepted:
+		return share
+	}
+	return share + ", below " + strconv.FormatFloat(t.AcceptPct, 'f', -1, 64) + "\u00a0%"
+}
 
 // buildView gathers what stands on a pack's page; nil for anything else.
 func (s *site) buildView(c *gin.Context, frame Frame, item models.Item, path string, problem error) (*BuildView, error) {
@@ -96,7 +112,7 @@ func (s *site) buildView(c *gin.Context, frame Frame, item models.Item, path str
 		return nil, err
 	}
 	for _, t := range tests {
-		v.Tests = append(v.Tests, TestLine{Path: path + "/capacity/" + t.ID, Says: s.day(t.StartedAt)})
+		v.Tests = append(v.Tests, TestLine{Path: path + "/capacity/" + t.ID, Says: s.day(t.StartedAt), Gave: gave(t)})
 	}
 	return v, nil
 }

@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"strconv"
 	"time"
 
 	"tracewright/models"
@@ -33,7 +34,7 @@ func sampleShelf() shelf.Look {
 // sampleDischarge is four blocks of which the third fell first and the fourth
 // did not come to its cut-off.
 func sampleDischarge() build.Tested {
-	t := build.Tested{CapacityTest: models.CapacityTest{ID: "t1", StartedAt: sampleNow, TemperatureC: "12.5", ReferenceC: "25", CoefPerK: "0.006", RatedAh: "14", CutOffV: "10.50"}, CurrentA: 0.7, AcceptPct: 95, Weakest: 3}
+	t := build.Tested{CapacityTest: models.CapacityTest{ID: "t1", StartedAt: sampleNow, TemperatureC: "12.5", ReferenceC: "25", CoefPerK: "0.006", RatedAh: "14", CutOffV: "10.50", Strings: 1, AcceptPct: "95"}, CurrentA: 0.7, AcceptPct: 95, Weakest: 3}
 	t.Content.Volts = make([][]string, 4)
 	for i := range 900 {
 		t.Content.Hours = append(t.Content.Hours, fmt.Sprintf("%.3f", float64(i)/45))
@@ -42,7 +43,7 @@ func sampleDischarge() build.Tested {
 		}
 	}
 	for b := range 4 {
-		t.Blocks = append(t.Blocks, build.TestedBlock{Place: b + 1, Reached: b < 3, Hours: 19.2, Capacity: pack.Capacity{MeasuredAh: 13.4, CorrectedAh: 14.4, PctOfRated: 103}})
+		t.Blocks = append(t.Blocks, build.TestedBlock{Place: b + 1, Name: strconv.Itoa(b + 1), Reached: b < 3, Hours: 19.2, Capacity: pack.Capacity{MeasuredAh: 13.4, CorrectedAh: 14.4, PctOfRated: 103}})
 	}
 	return t
 }

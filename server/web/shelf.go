@@ -199,6 +199,12 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 	if r.Out > 0 {
 		out.Out = strconv.Itoa(r.Out)
 	}
+	switch r.Stop {
+	case shelf.Held:
+		out.Made = "on hold, " + out.Made
+	case shelf.NotPassed:
+		out.Made = "not passed, " + out.Made
+	}
 	if r.Reading != nil {
 		out.Read = "read " + dateNear(dayOf(r.Reading.MeasuredAt.In(s.zone())), today) + ", " + strconv.FormatFloat(r.Reading.OCV25, 'f', 3, 64) + "\u00a0V a block"
 	}

@@ -61,6 +61,7 @@ func (m *maker) planShelf() error {
 			})
 		}
 	}
+	m.planDischarge()
 	last := m.days[len(m.days)-1]
 	m.plan(on(last, 7, 10), func() error { return m.chargeFromShelf("CH-1", 7*time.Hour) })
 	m.plan(on(last, 14, 40), func() error { return m.chargeFromShelf("CH-2", 0) })

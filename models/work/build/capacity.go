@@ -21,42 +21,29 @@ type NewTest struct {
 	Started      time.Time
 	TemperatureC string // at the start
 	ReferenceC   string // that the rated capacity holds at; empty is 25
+	CutOffV      string // of one block; empty is the default of its class, for slow rates
+	CoefPerK     string // correction per kelvin; empty follows from the hours it took
 	Log          models.CapacityLog
 }
 
-// Tested is a capacity test with what follows from its log.
-type Tested struct {
-	models.CapacityTest
-	Content   models.CapacityLog
-	CurrentA  float64 // of the whole pack
-	Blocks    []TestedBlock
-	Weakest   int // place of the first block at its cut-off; 0 when none reached it
-	AcceptPct float64
-	Accepted  bool
-	InRange   bool // the start lay where the correction is good, 15 to 35 degrees
-}
+const (
+	// mostUneven is how far a current may wander from its middle and still count
+	// as constant. Common practice, no source.
+	mostUneven = 0.05
+	// slowFromH is how many hours a discharge takes at least to count as slow.
+	// IEC 60896-21 cl. 6.11, quoted from memory; one maker counts 3 h as fast.
+	slowFromH = 3.0
+)
 
-// TestedBlock is one block: what it gave until its own cut-off.
-type TestedBlock struct {
-	Place   int
-	Reached bool // its cut-off; otherwise it gave at least this
-	Hours   float64
-	pack.Capacity
-}
-
-// mostUneven is how far a current may wander from its middle and still count as
-// constant. Common practice, no source.
-const mostUneven = 0.05
-
-// AddCapacityTest records a discharge. Cut-off, coefficient and acceptance are
-// the defaults of the block's class and are kept with the test.
+// AddCapacityTest records a discharge. What it is judged by is kept with it: what
+// was typed, and otherwise the defaults of the block's class.
 func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named string, in NewTest) (Tested, error) {
 	sheet, _, err := s.subject(ctx, named)
 	if err != nil {
 		return Tested{}, err
 	}
 	invalid := &models.InvalidError{}
-	t := models.CapacityTest{ID: models.NewID(), ItemID: sheet.Item.ID, StartedAt: in.Started, CoefPerK: "0"}
+	t := models.CapacityTest{ID: models.NewID(), ItemID: sheet.Item.ID, StartedAt: in.Started}
 	if t.StartedAt.IsZero() || t.StartedAt.After(s.now().Add(5*time.Minute)) {
 		invalid.Add("started_at", "ahead_of_clock")
 	}
@@ -68,15 +55,8 @@ func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named
 	if sheet.Form == nil || sheet.Form.CapacityAh == "" {
 		invalid.Add("item", "no_rated_capacity")
 	} else {
-		t.RatedAh = sheet.Form.CapacityAh
-		class := pack.ClassFor(pack.Chemistry(sheet.Form.Chemistry), sheet.Form.Cells, 0)
-		if t.CutOffV, err = pack.Limit(class, "cut_off_v"); err != nil {
-			t.CutOffV = "2.75" // Li-ion: makers give 2.75 to 3.0.
-		}
-		if coef, err := pack.Limit(class, "capacity_coef_per_k"); err == nil {
-			t.CoefPerK = coef
-		}
 		checkLog(invalid, in.Log, sheet.Form.Strings*sheet.Form.Blocks)
+		judgeBy(invalid, &t, in, *sheet.Form)
 	}
 	if err := invalid.OrNil(); err != nil {
 		return Tested{}, err
@@ -87,11 +67,55 @@ func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named
 	}
 	sum := sha256.Sum256(log)
 	t.Log, t.LogHash = string(log), hex.EncodeToString(sum[:])
-	tested, err := evaluated(t, *sheet.Form)
+	tested, err := evaluated(t)
 	if err != nil {
 		return Tested{}, err
 	}
 	return tested, s.store.AddCapacityTest(ctx, models.NewStamp(actor, s.now()), t)
+}
+
+// judgeBy fills in what a test is judged by.
+func judgeBy(invalid *models.InvalidError, t *models.CapacityTest, in NewTest, form models.PackForm) {
+	t.RatedAh, t.Strings, t.CutOffV, t.AcceptPct, t.CoefPerK = form.CapacityAh, form.Strings, "2.75", "95", "0" // Li-ion: makers give 2.75 to 3.0 V.
+	class := pack.ClassFor(pack.Chemistry(form.Chemistry), form.Cells, 0)
+	if text, err := pack.Limit(class, "cut_off_v"); err == nil {
+		t.CutOffV = text
+	}
+	if text, err := pack.Limit(class, "capacity_min_pct"); err == nil {
+		t.AcceptPct = text
+	}
+	if typed := strings.TrimSpace(in.CutOffV); typed != "" {
+		most := 3 * float64(form.Cells) // No cell has as much when it is empty.
+		t.CutOffV = within(invalid, "cut_off_v", typed, 0.1, most, "V")
+	}
+	typed := strings.TrimSpace(in.CoefPerK)
+	_, err := pack.Limit(class, "capacity_coef_per_k")
+	switch {
+	case typed != "":
+		t.CoefPerK = within(invalid, "coef_per_k", typed, 0, 0.02, "")
+	case err != nil: // Lithium has none.
+	case len(invalid.Problems) == 0 && hoursOf(in.Log, t.CutOffV) < slowFromH:
+		t.CoefPerK = strconv.FormatFloat(pack.CapacityCoefFast, 'f', -1, 64)
+	default:
+		t.CoefPerK = strconv.FormatFloat(pack.CapacityCoefSlow, 'f', -1, 64)
+	}
+}
+
+// within reads a figure that has bounds.
+func within(invalid *models.InvalidError, field, typed string, least, most float64, unit string) string {
+	bound := func(x float64) string { return strings.TrimSpace(strconv.FormatFloat(x, 'f', -1, 64) + " " + unit) }
+	d, err := measure.ParseReading(typed)
+	switch {
+	case err != nil:
+		invalid.Add(field, "not_a_number", "typed", shortened(typed))
+	case d.Float() < least:
+		invalid.Add(field, "too_small", "least", bound(least))
+	case d.Float() > most:
+		invalid.Add(field, "too_big", "most", bound(most))
+	default:
+		return d.String()
+	}
+	return typed
 }
 
 func degree(invalid *models.InvalidError, field, typed string) string {
@@ -160,100 +184,37 @@ func middle(list []float64) float64 {
 	return sum / float64(len(list))
 }
 
-// evaluated computes each block: the hours until its voltage first falls below
-// its cut-off, between two rows in proportion, and from them Ah = I t, corrected
-// to the reference temperature (pack.Discharge). The current of the log is the
-// whole pack's: strings side by side are taken to share it evenly.
-func evaluated(t models.CapacityTest, form models.PackForm) (Tested, error) {
-	out := Tested{CapacityTest: t, AcceptPct: 95}
-	if err := json.Unmarshal([]byte(t.Log), &out.Content); err != nil {
-		return Tested{}, fmt.Errorf("read the log of test %s: %w", t.ID, err)
-	}
-	if text, err := pack.Limit(pack.ClassFor(pack.Chemistry(form.Chemistry), form.Cells, 0), "capacity_min_pct"); err == nil {
-		if pct, err := strconv.ParseFloat(text, 64); err == nil {
-			out.AcceptPct = pct
-		}
-	}
-	figures := map[string]float64{}
-	for name, text := range map[string]string{"rated": t.RatedAh, "cut": t.CutOffV, "coef": t.CoefPerK, "ref": t.ReferenceC, "temp": t.TemperatureC} {
-		d, err := measure.ParseReading(text)
-		if err != nil {
-			return Tested{}, fmt.Errorf("figure %s of test %s: %w", name, t.ID, err)
-		}
-		figures[name] = d.Float()
-	}
-	hours, amps := floats(out.Content.Hours), floats(out.Content.Amps)
-	out.CurrentA = math.Abs(middle(amps))
-	share := out.CurrentA / float64(max(1, form.Strings))
-	first := math.Inf(1)
-	for b, column := range out.Content.Volts {
-		block := TestedBlock{Place: b + 1}
-		block.Hours, block.Reached = until(hours, floats(column), figures["cut"])
-		var err error
-		block.Capacity, err = pack.Discharge{CurrentA: share, Hours: block.Hours, TempC: figures["temp"], CoefPerK: figures["coef"], ReferenceC: figures["ref"], RatedAh: figures["rated"]}.Corrected()
-		if err != nil {
-			return Tested{}, models.Invalid("log", "log_gives_nothing", "place", strconv.Itoa(b+1))
-		}
-		if block.Reached && block.Hours < first {
-			first, out.Weakest = block.Hours, block.Place
-		}
-		out.Blocks = append(out.Blocks, block)
-		out.InRange = block.InRange
-	}
-	out.Accepted = true
-	for _, b := range out.Blocks {
-		out.Accepted = out.Accepted && b.PctOfRated >= out.AcceptPct-1e-9
-	}
-	return out, nil
-}
-
-// until gives the hours from the first row until a voltage falls below the
-// cut-off, or all of them.
-func until(hours, volts []float64, cutOff float64) (float64, bool) {
-	for i, v := range volts {
-		if v >= cutOff {
-			continue
-		}
-		if i == 0 {
-			return 0, true
-		}
-		share := (volts[i-1] - cutOff) / (volts[i-1] - v)
-		return hours[i-1] + share*(hours[i]-hours[i-1]) - hours[0], true
-	}
-	return hours[len(hours)-1] - hours[0], false
-}
-
-func floats(list []string) []float64 {
-	out := make([]float64, len(list))
-	for i, text := range list {
-		out[i], _ = strconv.ParseFloat(text, 64) // Checked when it was added.
-	}
-	return out
-}
-
 // CapacityTests lists the tests of an item, newest first.
-func (s *Service) CapacityTests(ctx context.Context, named string) ([]models.CapacityTest, error) {
+func (s *Service) CapacityTests(ctx context.Context, named string) ([]Tested, error) {
 	item, err := s.item(ctx, named)
 	if err != nil {
 		return nil, err
 	}
-	return s.store.CapacityTestsOf(ctx, item.ID)
-}
-
-// CapacityTest gives one with what follows from its log.
-func (s *Service) CapacityTest(ctx context.Context, named, id string) (Tested, error) {
-	sheet, _, err := s.subject(ctx, named)
+	tests, err := s.store.CapacityTestsOf(ctx, item.ID)
 	if err != nil {
-		return Tested{}, err
+		return nil, err
 	}
-	tests, err := s.store.CapacityTestsOf(ctx, sheet.Item.ID)
-	if err != nil {
-		return Tested{}, err
-	}
-	for _, t := range tests {
-		if t.ID == id && sheet.Form != nil {
-			return evaluated(t, *sheet.Form)
+	out := make([]Tested, len(tests))
+	for i, t := range tests {
+		if out[i], err = evaluated(t); err != nil {
+			return nil, err
 		}
 	}
-	return Tested{}, fmt.Errorf("capacity test %.40q: %w", id, models.ErrNotFound)
+	return out, nil
+}
+
+// CapacityTest gives one of an item.
+func (s *Service) CapacityTest(ctx context.Context, named, id string) (Tested, error) {
+	item, err := s.item(ctx, named)
+	if err != nil {
+		return Tested{}, err
+	}
+	t, err := s.store.CapacityTest(ctx, id)
+	if err == nil && t.ItemID != item.ID {
+		err = models.ErrNotFound
+	}
+	if err != nil {
+		return Tested{}, fmt.Errorf("capacity test %.40q: %w", id, err)
+	}
+	return evaluated(t)
 }

@@ -99,7 +99,7 @@ func TestACapacityTest(t *testing.T) {
 				t.Errorf("block %d: %+v, want %v", i+1, b, want)
 			}
 		}
-		if tests := must[[]models.CapacityTest](t)(s.CapacityTests(ctx, pack)); len(tests) != 1 {
+		if tests := must[[]build.Tested](t)(s.CapacityTests(ctx, pack)); len(tests) != 1 {
 			t.Errorf("%d tests", len(tests))
 		}
 		if _, err := s.CapacityTest(ctx, pack, models.NewID()); !errors.Is(err, models.ErrNotFound) {

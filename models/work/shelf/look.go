@@ -82,7 +82,7 @@ func (s *Service) rows(ctx context.Context) ([]*Row, Look, error) {
 			continue
 		}
 		rows = append(rows, r)
-		if r.Item.Kind == models.KindPack {
+		if r.Stop = stopped(r); r.Item.Kind == models.KindPack && r.Stop == "" {
 			if out++; out == 1 {
 				look.Next = r
 			}
@@ -91,6 +91,17 @@ func (s *Service) rows(ctx context.Context) ([]*Row, Look, error) {
 	}
 	slices.SortStableFunc(rows, func(a, b *Row) int { return a.Due.Compare(b.Due) })
 	return rows, look, nil
+}
+
+// stopped says what keeps a pack from going out, however old it is.
+func stopped(r *Row) string {
+	switch {
+	case r.Item.State == models.StateHeld:
+		return Held
+	case r.Item.Kind == models.KindPack && r.Item.State == models.StateInProcess && r.State == Standing:
+		return NotPassed
+	}
+	return ""
 }
 
 type moment struct {

@@ -123,6 +123,41 @@ func TestAWantedPackGoesByTheEarlierDate(t *testing.T) {
 	}
 }
 
+// A pack on hold is charged like any other, and does not go out; neither does one
+// that failed.
+func TestWhatIsStoppedDoesNotGoOut(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, ctx, id := stand(t, h), t.Context(), h.Item[models.KindPack].ID
+		if l := look(t, s); l.Next == nil || l.Later[0].Stop != "" {
+			t.Fatalf("before: %+v", l)
+		}
+		h.Now = h.Now.Add(time.Hour) // So that only the hold is new.
+		hold, err := h.Store.AddHold(ctx, models.NewStamp(h.Operator, h.Now), models.Hold{ItemID: &id, Code: "other", Reason: "a dent"})
+		h.Must(err)
+		if l := look(t, s); l.Next != nil || l.Packs != 1 || l.Later[0].Stop != shelf.Held || l.Later[0].Out != 0 {
+			t.Errorf("on hold: %+v", l.Later[0])
+		}
+		h.Now = h.Now.Add(time.Hour)
+		h.Must(h.Store.LiftHold(ctx, models.NewStamp(h.Operator, h.Now), models.HoldLift{HoldID: hold.ID, Code: "no_fault_found", Reason: "a shadow"}))
+		if l := look(t, s); l.Next == nil || l.Next.Out != 1 {
+			t.Errorf("lifted: %+v", l.Later[0])
+		}
+	})
+	h := worktest.New(t)
+	failed := h.Pack() // 12.60 V lies below every limit for shipping.
+	failed.Sets[0].Values, failed.Sets[3].Values = []string{"12.60", "12.61", "12.62"}, []string{"37.83"}
+	h.MustRecord(failed)
+	s := shelf.New(h.Store, h.Clock, worktest.Zone)
+	h.Must(s.Place(t.Context(), h.Operator, h.Serial[models.KindPack], "loft", time.Time{}))
+	if l := look(t, s); l.Next != nil || l.Packs != 1 || len(l.Today)+len(l.Soon)+len(l.Later) != 1 {
+		t.Errorf("failed: %+v", l)
+	}
+	row, err := s.On(t.Context(), h.Item[models.KindPack].ID)
+	if err != nil || row.Stop != shelf.NotPassed {
+		t.Errorf("failed: %+v, %v", row, err)
+	}
+}
+
 func TestTheShelfRefuses(t *testing.T) {
 	h := worktest.New(t)
 	s := stand(t, h)

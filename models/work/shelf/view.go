@@ -18,6 +18,12 @@ const (
 	NeverRead State = "never_read" // no reading at rest
 )
 
+// What keeps a pack from going out.
+const (
+	Held      = "held"
+	NotPassed = "not_passed" // read at rest, and not every limit met
+)
+
 // What sets a due date.
 const (
 	ByCharge = "soc"      // the charge falls to the least
@@ -51,7 +57,8 @@ type Row struct {
 	DueBy    string    // what set it
 	DaysLeft int       // until Due; negative when it is late
 
-	Out    int // 1 goes out first; 0 for a block
+	Out    int    // 1 goes out first; 0 for a block and for what is stopped
+	Stop   string // Held, NotPassed, or empty
 	Made   time.Time
 	Charge *models.ChargeView // the newest
 	Opens  time.Time          // when the rest is over, in Resting and ToRead
@@ -70,7 +77,7 @@ type Look struct {
 	Soon          []*Row // within SoonDays
 	Waiting       []*Row // charged and not read yet, or never read
 	Later         []*Row
-	Next          *Row   // goes out first; nil without packs
+	Next          *Row   // goes out first; nil where none may
 	Warmest       string // place whose temperature stands in where none is known
 	Assumed       bool   // no temperature is known at all: 25 degrees
 }

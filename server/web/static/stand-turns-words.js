@@ -57,7 +57,7 @@ const tiles = [
   { code: 'side_tension_dev_pct_a', name: 'Deviation A', spoken: 'largest deviation, side A' }, { code: 'side_tension_dev_pct_b', name: 'Deviation B', spoken: 'largest deviation, side B' },
 ];
 const others = {
-  tension_lowest: 'Lowest tension', tension_mean_tight: 'Mean, tight side', tension_mean_loose: 'Mean, loose side', side_tension_cv_pct_a: 'Spread A', side_tension_cv_pct_b: 'Spread B',
+  tension_lowest: 'Lowest tension', tension_mean_tight: 'Tight side', tension_mean_loose: 'Loose side', side_tension_cv_pct_a: 'Spread A', side_tension_cv_pct_b: 'Spread B',
   adjacent_diff_pct_a: 'Neighbours A', adjacent_diff_pct_b: 'Neighbours B', side_ratio: 'Side ratio', rim_tension_share: 'Of the rim’s most',
 };
 const MOST_TILES = 5;
