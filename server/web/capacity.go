@@ -103,7 +103,7 @@ func (s *site) capacityPage(frame Frame, serial, path string, t build.Tested) Ca
 	for _, b := range t.Blocks {
 		row := CapacityRow{Place: b.Name, Hours: fixed(b.Hours, 2), Measured: fixed(b.MeasuredAh, 2), Corrected: fixed(b.CorrectedAh, 2), Percent: fixed(b.PctOfRated, 1), First: b.Place == t.Weakest}
 		if !b.Reached {
-			row.Hours = "over " + row.Hours
+			row.Hours, row.Percent = "over "+row.Hours, "over "+row.Percent
 		}
 		page.Rows = append(page.Rows, row)
 		least = math.Min(least, b.PctOfRated)

@@ -39,11 +39,12 @@ func (m *maker) planDischarge() {
 }
 
 // takeOfBlocks finds a lead pack of so many blocks, in one string, that stands
-// and was read long enough ago.
+// and was read some weeks ago.
 func (m *maker) takeOfBlocks(n int) (stood, bool) {
 	for i, p := range m.shelves.on {
 		f := p.work.form.Pack
-		if f.Strings == 1 && f.Blocks == n && f.Chemistry == "agm" && m.clock.Sub(p.read) > 26*24*time.Hour {
+		age := m.clock.Sub(p.read).Hours() / 24
+		if f.Strings == 1 && f.Blocks == n && f.Chemistry == "agm" && age > 15 && age < 44 {
 			m.shelves.on = append(m.shelves.on[:i:i], m.shelves.on[i+1:]...)
 			return p, true
 		}

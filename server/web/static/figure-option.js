@@ -4,8 +4,8 @@
 import { palette, tick } from "./chart-option.js";
 
 // Lines are told apart by their dashes and by the name at their end, never by
-// colour alone.
-const dashes = ["solid", [8, 4], [2, 4], [12, 4, 2, 4]];
+// colour alone; the foremost is drawn through.
+const dashes = [[8, 4], [2, 4], [12, 4, 2, 4], [5, 3, 1, 3, 1, 3]];
 
 /** Height of a line of text at an end, in pixels. */
 const lineHeight = 16;
@@ -84,7 +84,7 @@ export function option(data, width, height) {
   const title = (axis) => `${data.words[axis.code]}, ${data.units[axis.code]}`;
   const series = data.lines.map((line, i) => ({
     name: line.name, type: "line", symbol: "none", silent: true, z: line.foremost ? 5 : 3, data: data.at.map((x, k) => [x, line.values[k]]),
-    lineStyle: { color: line.foremost ? palette.signal : palette.ink, width: line.foremost ? 2.6 : 1.6, type: dashes[i % dashes.length] },
+    lineStyle: { color: line.foremost ? palette.signal : palette.ink, width: line.foremost ? 2.6 : 1.6, type: line.foremost ? "solid" : dashes[i % dashes.length] },
     endLabel: {
       ...text, show: true, distance: 6, offset: [0, shift[i]], color: line.foremost ? palette.signal : palette.ink, fontWeight: line.foremost ? 600 : 400,
       formatter: narrow ? line.name : `${data.line} ${line.name}`,
