@@ -37,6 +37,26 @@ type TurnDone struct {
 	DoneAt     time.Time
 }
 
+// StandingTurns are the turns that were made and not taken back, of what was
+// done in order: the newest word on each turn counts.
+func StandingTurns(done []TurnDone) []TurnDone {
+	type turn struct {
+		list string
+		n    int
+	}
+	last := map[turn]int{}
+	for i, d := range done {
+		last[turn{d.List, d.N}] = i
+	}
+	var stand []TurnDone
+	for i, d := range done {
+		if d.Turned && last[turn{d.List, d.N}] == i {
+			stand = append(stand, d)
+		}
+	}
+	return stand
+}
+
 // TurnRound compares the readings of an inspection with what the list before
 // it predicted for the turns that were made.
 type TurnRound struct {

@@ -113,7 +113,7 @@ func (s *Store) AddTurnDone(ctx context.Context, stamp models.Stamp, l models.Tu
 		if err := enter(tx, stamp, *next, ""); err != nil {
 			return err
 		}
-		return setTurnsOpen(tx, item, l.ID, anythingTurned(append(done, *next)))
+		return setTurnsOpen(tx, item, l.ID, len(models.StandingTurns(append(done, *next))) > 0)
 	})
 	return fault(err, "record a turn of list %s", l.ID)
 }
@@ -132,24 +132,6 @@ func closedList(tx *gorm.DB, l models.TurnList) (bool, error) {
 	var replaced int64
 	err = tx.Model(&models.Inspection{}).Where("id = ? AND superseded_by IS NOT NULL", l.InspectionID).Count(&replaced).Error
 	return later+compared+replaced > 0, err
-}
-
-// anythingTurned says whether a turn stands that was not taken back.
-func anythingTurned(done []models.TurnDone) bool {
-	type turn struct {
-		list string
-		n    int
-	}
-	now := map[turn]bool{}
-	for _, d := range done {
-		now[turn{d.List, d.N}] = d.Turned
-	}
-	for _, turned := range now {
-		if turned {
-			return true
-		}
-	}
-	return false
 }
 
 // setTurnsOpen writes the item's open list where it changes.

@@ -43,6 +43,44 @@ func TestLoosenOnly(t *testing.T) {
 	}
 }
 
+// An even wheel above its ceiling has no nipple that can be loosened without
+// lifting its neighbours. It gets a list all the same, of every nipple, that
+// says by how much; at the end the highest tension lies lower.
+func TestLoosenOnlyOfAnEvenWheel(t *testing.T) {
+	for _, most := range []float64{850, 900, 980, 1020, 1040} {
+		w := newStandWheel(t, 1)
+		task := w.task(0)
+		for j := range task.Tension {
+			task.Lateral[j], task.Radial[j], task.Tension[j] = 0, 0, []float64{1050, 700}[j%2]
+		}
+		task.TensionMax, task.GaugeUncertainty, task.TensionMin, task.LoosenOnly = most, 0, 300, true
+		p, err := NewPlan(w.believed.Influence(), task)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out, err := p.Prescribe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := out.All.Sequence
+		if len(s.List) == 0 {
+			t.Errorf("maximum %g N: nothing is loosened", most)
+			continue
+		}
+		if out.All.Expected.TensionMax >= 1050 {
+			t.Errorf("maximum %g N: the highest tension ends at %.1f N, want below the 1050 it began with", most, out.All.Expected.TensionMax)
+		}
+		for _, turn := range s.List {
+			if turn.Turns >= 0 || turn.HighestN > 1050+s.LiftN+limitSlack {
+				t.Errorf("maximum %g N: %+v, want only loosening and at most %.1f N above the start", most, turn, s.LiftN)
+			}
+		}
+		if unit := p.stepOnNeighbour(); s.LiftN <= 0 || s.LiftN > 4*unit {
+			t.Errorf("maximum %g N: the highest rises by %.1f N, want some, and at most four times the %.1f N that one step adds", most, s.LiftN, unit)
+		}
+	}
+}
+
 // Waves that nipples reach are not the rim's; a wave that is too short is, at
 // twice its amplitude, and so is a step at the joint, which stands at stations
 // 15 to 20 of 36, opposite the valve hole (180 - 5 degrees, 25 either side).

@@ -15,7 +15,7 @@ type Turn struct {
 
 // Sequence is a list in the order of work. Done in this order, and as far as
 // the model holds, no tension passes the ceiling on the way; where one lies
-// above it at the start, the worst excess never grows.
+// above it at the start, the worst excess never grows, but by LiftN.
 type Sequence struct {
 	List     []Turn
 	HighestN float64   // highest tension anywhere on the way, the start included
@@ -23,6 +23,7 @@ type Sequence struct {
 	Turns    []float64 // what the list adds up to, one for each spoke
 	Halved   []int     // spokes whose turn is given in two or more parts to keep the ceiling
 	Dropped  []int     // spokes whose turn, or a part of it, is left out because no order keeps the ceiling
+	LiftN    float64   // N by which the highest tension rises on the way of a first stage that no order spares it
 }
 
 // Order puts turns in the order of work: loosen first, so that the highest
@@ -35,6 +36,10 @@ type Sequence struct {
 // the ceiling, turns are dropped, in the order that ends best. A list with
 // something dropped ends where J is least, so that a torn half of a pair is not
 // left behind; J at the end is never above that before.
+//
+// A first stage that would be left with nothing is given all the same: on an
+// even wheel above its ceiling whichever nipple is loosened lifts its
+// neighbours a little, and there is no other way down. See loosened.
 func (p *Plan) Order(turns []float64) Sequence {
 	var best Sequence
 	leastOver, least := math.Inf(1), math.Inf(1)
@@ -49,7 +54,37 @@ func (p *Plan) Order(turns []float64) Sequence {
 			}
 		}
 	}
+	if p.task.LoosenOnly && len(best.List) == 0 {
+		return p.loosened(turns, best)
+	}
 	return best
+}
+
+// lifts are the rises that loosened tries, in parts of what one step of a
+// nipple adds to a neighbour. Our own choice.
+func lifts() []float64 { return []float64{0.5, 0.75, 1, 1.5, 2, 3, 4} }
+
+// loosened orders a first stage step by step, each nipple as far as possible
+// from the last ones, with the least rise of the highest tension that leaves
+// nothing out; where none does, none is what it was.
+func (p *Plan) loosened(turns []float64, none Sequence) Sequence {
+	start, _ := p.startHighest()
+	for _, part := range lifts() {
+		w := p.newWork(turns, mostPasses)
+		w.floor = math.Max(start, p.ceiling) + part*p.stepOnNeighbour()
+		for w.left() && w.turnNext() {
+		}
+		if w.left() {
+			continue
+		}
+		if end, _ := w.highest(w.tension, 0, 0); end >= start-keptN {
+			break // Nothing is gained by it.
+		}
+		s := w.sequence()
+		s.LiftN = math.Max(0, s.HighestN-start)
+		return s
+	}
+	return none
 }
 
 // mostPasses makes every part one step.
@@ -86,6 +121,7 @@ type work struct {
 	recent  []int
 	out     Sequence
 	dropped bool
+	floor   float64 // N that the highest tension may reach whatever it is now; 0 for none
 }
 
 func (p *Plan) newWork(turns []float64, passes int) *work {
@@ -139,7 +175,7 @@ func (w *work) part(spoke int) float64 {
 // whether there was one that keeps the ceiling.
 func (w *work) turnNext() bool {
 	now, _ := w.highest(w.tension, 0, 0)
-	allowed := math.Max(now, w.plan.ceiling) + limitSlack
+	allowed := max(now, w.plan.ceiling, w.floor) + limitSlack
 	best := -1
 	var bestRank rank
 	for j, r := range w.rest {
@@ -291,7 +327,9 @@ func (w *work) finish() {
 
 // sequence ends the list and sums it up.
 func (w *work) sequence() Sequence {
-	w.endAtBest()
+	if w.floor == 0 {
+		w.endAtBest()
+	}
 	s := w.out
 	s.HighestN, s.At = w.plan.startHighest()
 	parts := make([]int, len(w.wanted))

@@ -6,6 +6,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
+// wholeStep is what of a step counts as none.
+const wholeStep = 0.01
+
 // sortsOfSpokes is after how many spokes lacing repeats itself.
 const sortsOfSpokes = 4
 
@@ -22,6 +25,15 @@ func (p *Plan) roundings(optimum []float64, bound, most int) [][]int {
 		plain[i] = clip(x / p.task.Step)
 	}
 	all := [][]int{plain}
+	if p.task.LoosenOnly {
+		// Less than half a step on every nipple is none when each is rounded by
+		// itself, and from none no single nipple can be loosened.
+		down := make([]int, n)
+		for i, x := range optimum {
+			down[i] = max(-bound, min(0, int(math.Floor(x/p.task.Step+wholeStep))))
+		}
+		all = append(all, down)
+	}
 	for first := 0; first < n; first += sortsOfSpokes {
 		for _, way := range []int{1, n - 1} {
 			order := make([]int, n)

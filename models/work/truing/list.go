@@ -86,6 +86,10 @@ func (s *Service) make(ctx context.Context, actor models.Actor, of subject, shee
 	if err != nil {
 		return false, fmt.Errorf("prescribe for inspection %s: %w", of.view.Inspection.ID, err)
 	}
+	if !plan.Worth && plan.tooTight() {
+		sheet.State, sheet.Missing = Missing, []models.Remark{models.NewRemark("too_tight", "tension", newtons(plan.Before.Highest), "ceiling", newtons(plan.Limits.Ceiling))}
+		return false, nil
+	}
 	if !plan.Worth {
 		sheet.State, sheet.Plan = Nothing, plan
 		return false, nil
@@ -105,6 +109,8 @@ func (s *Service) make(ctx context.Context, actor models.Actor, of subject, shee
 	}
 	return err == nil, err
 }
+
+func newtons(v float64) string { return fmt.Sprintf("%.0f", v) }
 
 // whyNot is the first thing that is wrong with the figures of a product.
 func whyNot(err error) string {
@@ -203,19 +209,9 @@ func (s *Service) fillList(ctx context.Context, sheet *Sheet, list models.TurnLi
 // standing are the turns that were made and not taken back, in the order of
 // the list.
 func standing(done []models.TurnDone) []Done {
-	type turn struct {
-		list string
-		n    int
-	}
-	now := map[turn]models.TurnDone{}
-	for _, d := range done {
-		now[turn{d.List, d.N}] = d
-	}
 	out := []Done{}
-	for _, d := range now {
-		if d.Turned {
-			out = append(out, Done{List: d.List, N: d.N, By: d.DoneBy, At: d.DoneAt})
-		}
+	for _, d := range models.StandingTurns(done) {
+		out = append(out, Done{List: d.List, N: d.N, By: d.DoneBy, At: d.DoneAt})
 	}
 	slices.SortFunc(out, func(a, b Done) int { return a.N - b.N })
 	return out

@@ -166,8 +166,11 @@ func (p *Plan) worth(view models.InspectionView) bool {
 			return true
 		}
 	}
-	return p.Before.Highest > p.Limits.Ceiling
+	return p.tooTight()
 }
+
+// tooTight says whether a tension lies above the ceiling.
+func (p *Plan) tooTight() bool { return p.Before.Highest > p.Limits.Ceiling }
 
 // added is a task's readings after a change.
 func added(task wheel.Task, change wheel.Changed) Readings {
@@ -187,7 +190,7 @@ func (p *Plan) list(from wheel.List, task wheel.Task, influence wheel.Influence)
 	if err != nil {
 		return List{}, err
 	}
-	l := List{Highest: from.Sequence.HighestN, HighestAt: from.Sequence.At, Halved: from.Sequence.Halved, Dropped: from.Sequence.Dropped, Turns: []Turn{}}
+	l := List{Highest: from.Sequence.HighestN, HighestAt: from.Sequence.At, Halved: from.Sequence.Halved, Dropped: from.Sequence.Dropped, Lift: from.Sequence.LiftN, Turns: []Turn{}}
 	after := added(task, change)
 	if l.After, err = condition(after.Lateral, after.Radial, after.Tension); err != nil {
 		return List{}, err

@@ -125,6 +125,7 @@ type List struct {
 	HighestAfter int       `json:"highest_after"` // turn, 0 at the start
 	Halved       []int     `json:"halved"`
 	Dropped      []int     `json:"dropped"`
+	Lift         float64   `json:"lift,omitempty"` // N by which the highest tension rises on the way: no order of a first stage spares it
 }
 
 // Turn is one instruction.
