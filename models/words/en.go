@@ -14,6 +14,7 @@ var englishGroups = []group{
 	{"rule.", enRules},
 	{"rule_in_words.", enRulesInWords},
 	{"grade.", enGrades},
+	{"limit.", enLimitNames},
 	{"state.", enStates},
 	{"role.", enRoles},
 	{"act.", enActs},
@@ -40,6 +41,10 @@ var englishGroups = []group{
 	{"", enShelfProblems},
 	{"", enShelfRefusals},
 	{"", enShelfRemarks},
+	{"", enBlocks},
+	{"", enBlockRemarks},
+	{"", enNotOffered},
+	{"", enBlockRefusals},
 	{"", enGrammar},
 }
 

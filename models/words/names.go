@@ -61,6 +61,9 @@ func (c *Catalogue) Defect(code string) string { return c.named("defect.", code)
 // HoldLift says why a hold was lifted.
 func (c *Catalogue) HoldLift(code string) string { return c.named("lift.", code) }
 
+// Limit names a limit of a block model: "Least voltage when it comes in".
+func (c *Catalogue) Limit(code string) string { return c.named("limit.", code) }
+
 // Grade names a grade of a specification or of a pack.
 func (c *Catalogue) Grade(code string) string { return c.named("grade.", code) }
 

@@ -83,6 +83,12 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/holds", models.ActRaiseHold, a.raiseHold),
 		post("/holds/:id/lift", models.ActLiftHold, a.liftHold),
 
+		get("/blocks", models.ActLook, a.blocks),
+		post("/blocks/readings", models.ActReceive, a.takeInBlocks),
+		get("/blocks/lots/:lot", models.ActLook, a.screenLot),
+		post("/blocks/set-aside", models.ActRecord, a.setBlocksAside),
+		post("/blocks/release", models.ActLiftHold, a.releaseBlocks),
+
 		get("/charts", models.ActLook, a.chart),
 
 		get("/families", models.ActLook, a.families),

@@ -1,0 +1,148 @@
+package stock
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"tracewright/models"
+	"tracewright/models/trade/pack"
+)
+
+// Picking is a pack as it is picked by hand: the blocks so far, and how far they
+// lie apart.
+type Picking struct {
+	Blocks []Measured
+	Size   int // blocks of a whole pack
+	Group  Group
+	Graded bool // two blocks and more
+	// Against are blocks that were picked and are not offered.
+	Against []Left
+	Limits  pack.SpreadLimits
+}
+
+// Spread measures blocks that are being picked for a pack, and stores nothing.
+// Blocks are named by key, serial or maker's number.
+func (s *Service) Spread(ctx context.Context, ask Ask, named []string) (Picking, error) {
+	t, err := s.prepare(ctx, ask)
+	if err != nil {
+		return Picking{}, err
+	}
+	t.content.Picked = true
+	p := Picking{Size: t.size(), Limits: t.limits()}
+	ids, err := s.picked(ctx, t, "picked", named, &p.Against)
+	if err != nil {
+		return Picking{}, err
+	}
+	byID := t.byID()
+	for _, id := range ids {
+		p.Blocks = append(p.Blocks, byID[id])
+	}
+	if p.Graded = len(ids) > 1; p.Graded {
+		p.Group, err = t.group(ids, byID)
+	}
+	return p, err
+}
+
+// Pick stores packs that were picked by hand: each list is one pack, from minus
+// to plus, string by string. Blocks that are not offered are refused; how far a
+// pack's blocks lie apart is said, and is the person's decision, with a reason
+// where it is beyond the limits.
+func (s *Service) Pick(ctx context.Context, actor models.Actor, ask Ask, packs [][]string, reason string) (View, error) {
+	t, err := s.prepare(ctx, ask)
+	if err != nil {
+		return View{}, err
+	}
+	t.content.Picked, t.content.Rules.Asked = true, len(packs)
+	invalid := &models.InvalidError{}
+	if len(packs) == 0 {
+		invalid.Add("packs", "missing")
+	}
+	byID, used := t.byID(), map[string]bool{}
+	var against []Left
+	for i, named := range packs {
+		field := fmt.Sprintf("packs[%d]", i)
+		if len(named) != t.size() {
+			invalid.Add(field, "pack_size", "got", fmt.Sprint(len(named)), "want", fmt.Sprint(t.size()))
+			continue
+		}
+		ids, err := s.picked(ctx, t, field, named, &against)
+		if err != nil {
+			return View{}, err
+		}
+		for k, id := range ids {
+			if used[id] {
+				invalid.Add(fmt.Sprintf("%s[%d]", field, k), "block_twice", "number", byID[id].Name)
+			}
+			used[id] = true
+		}
+		if len(ids) != t.size() || len(invalid.Problems) > 0 {
+			continue
+		}
+		g, err := t.group(ids, byID)
+		if err != nil {
+			return View{}, err
+		}
+		g.Reason = ByHand
+		if (g.ByVoltage == pack.GradeReject || g.ByResistance == pack.GradeReject) && reason == "" {
+			invalid.Add("reason", "reason_needed")
+		}
+		t.content.Cost += g.Cost
+		t.content.Packs = append(t.content.Packs, g)
+	}
+	if err := invalid.OrNil(); err != nil {
+		return View{}, err
+	}
+	if len(against) > 0 {
+		refused := &models.RefusedError{}
+		for _, l := range against {
+			refused.Reasons = append(refused.Reasons, models.NewRemark("block_not_offered", "number", l.Name))
+			refused.Reasons = append(refused.Reasons, l.Reasons...)
+		}
+		return View{}, refused
+	}
+	t.content.Reason = reason
+	for _, b := range t.offered {
+		if !used[b.Item] {
+			t.content.Left = append(t.content.Left, Left{Item: b.Item, Name: b.Name, Reasons: []models.Remark{models.NewRemark("left_not_picked")}})
+		}
+	}
+	return s.storeMatch(ctx, actor, t)
+}
+
+// picked finds the blocks named among those offered; the others come back with
+// what is against them.
+func (s *Service) picked(ctx context.Context, t *task, field string, named []string, against *[]Left) ([]string, error) {
+	invalid := &models.InvalidError{}
+	byID := t.byID()
+	var ids []string
+	for i, n := range named {
+		at := fmt.Sprintf("%s[%d]", field, i)
+		item, code, err := s.block(ctx, n, t.stock.Model.ID)
+		switch {
+		case err != nil:
+			return nil, err
+		case code != "":
+			invalid.Add(at, code, "number", shortened(n))
+		case slices.Contains(ids, item.ID):
+			invalid.Add(at, "block_twice", "number", numberOf(item))
+		default:
+			if _, ok := byID[item.ID]; ok {
+				ids = append(ids, item.ID)
+			} else {
+				*against = append(*against, t.against(item))
+			}
+		}
+	}
+	return ids, invalid.OrNil()
+}
+
+// against is what keeps a block from being offered.
+func (t *task) against(item models.Item) Left {
+	for _, l := range t.content.NotOffered {
+		if l.Item == item.ID {
+			return l
+		}
+	}
+	return Left{Item: item.ID, Name: numberOf(item), Reasons: []models.Remark{models.NewRemark("block_not_in_stock", "product", t.stock.Model.Name)}}
+}
