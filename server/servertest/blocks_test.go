@@ -33,10 +33,54 @@ func (w *walk) blocks() {
 	w.ask(Desk, "GET /blocks", "/blocks?model="+id, nil, http.StatusOK)
 	w.ask(Operator, "POST /blocks/set-aside", "/blocks/set-aside", object{"blocks": []any{"H12-1"}, "code": "damaged"}, http.StatusConflict)
 	w.ask(Inspector, "POST /blocks/release", "/blocks/release", object{"blocks": []any{"H12-1"}, "code": "measured_again", "reason": "it held"}, http.StatusCreated)
+	w.ask(Desk, "GET /blocks/{block}/decisions", "/blocks/H12-1/decisions", nil, http.StatusOK)
+	w.ask(Desk, "GET /blocks/{block}/decisions", "/blocks/H12-9/decisions", nil, http.StatusNotFound)
+	w.matches(id, sent)
 	sent["temperature_c"] = "77"
 	w.ask(OperatorAtStand, "POST /blocks/readings", "/blocks/readings", sent, http.StatusUnprocessableEntity)
 	sent["temperature_c"] = "23"
 	w.ask(OperatorAtStand, "POST /blocks/readings", "/blocks/readings", sent, http.StatusConflict)
+}
+
+// matches is the part of the walk that matching answers: packs of two blocks,
+// proposed, confirmed and kept; picked by hand; dropped.
+func (w *walk) matches(model string, first object) {
+	w.T.Helper()
+	more := object{}
+	for k, v := range first {
+		more[k] = v
+	}
+	more["rows"] = []any{object{"id": models.NewID(), "number": "H12-5", "voltage": "12,850", "resistance": "14.4"}, object{"id": models.NewID(), "number": "H12-6", "voltage": "12,870", "resistance": "14.0"}, object{"id": models.NewID(), "number": "H12-7", "voltage": "12,874", "resistance": "14.1"}}
+	w.ask(OperatorAtStand, "POST /blocks/readings", "/blocks/readings", more, http.StatusCreated)
+	form := object{"pack": object{"block_product": model, "chemistry": "agm", "cells": 6, "strings": 1, "blocks": 2, "nominal_v": "24"}}
+	packs := w.ask(Owner, "POST /products", "/products", object{"family": *w.Item[models.KindPack].FamilyID, "name": "24 V of two", "form": form}, http.StatusCreated)
+	product := text(w, packs, "product", "id")
+	w.ask(Desk, "POST /matches/spread", "/matches/spread", object{"product": product, "picked": []any{"H12-1", "H12-5"}}, http.StatusOK)
+	w.ask(Operator, "POST /matches", "/matches", object{"product": product, "count": 5}, http.StatusConflict)
+	w.ask(Operator, "POST /matches", "/matches", object{"product": product, "least": "beauty"}, http.StatusUnprocessableEntity)
+	made := w.ask(Operator, "POST /matches", "/matches", object{"product": product, "lot": "BL-0031", "count": 1}, http.StatusCreated)
+	path := "/matches/" + text(w, made, "id")
+	w.ask(Desk, "GET /matches", "/matches", nil, http.StatusOK)
+	w.ask(Operator, "POST /matches/{id}/placements", path+"/placements", object{"block": "H12-404"}, http.StatusUnprocessableEntity)
+	w.ask(Operator, "POST /matches/{id}/keep", path+"/keep", nil, http.StatusConflict)
+	for range 2 {
+		block := text(w, made, "next", "block", "number")
+		made = w.ask(OperatorAtStand, "POST /matches/{id}/placements", path+"/placements", object{"block": block}, http.StatusOK)
+	}
+	w.ask(OperatorAtStand, "POST /matches/{id}/keep", path+"/keep", nil, http.StatusOK)
+	w.ask(Desk, "GET /matches/{id}", path, nil, http.StatusOK)
+	w.ask(Desk, "GET /matches/{id}", "/matches/"+models.NewID(), nil, http.StatusNotFound)
+	stock := w.ask(Desk, "GET /blocks", "/blocks?model="+model, nil, http.StatusOK)
+	var offered []any
+	for _, b := range stock["blocks"].([]any) {
+		if b := b.(object); b["offered"] == true {
+			offered = append(offered, b["id"])
+		}
+	}
+	picked := w.ask(Operator, "POST /matches/picked", "/matches/picked", object{"product": product, "packs": []any{offered}, "in_place": true}, http.StatusCreated)
+	path = "/matches/" + text(w, picked, "id")
+	w.ask(Operator, "POST /matches/{id}/drop", path+"/drop", object{"reason": ""}, http.StatusUnprocessableEntity)
+	w.ask(Operator, "POST /matches/{id}/drop", path+"/drop", object{"reason": "the order fell through"}, http.StatusOK)
 }
 
 // blockModel adds the family and the product of a block model.

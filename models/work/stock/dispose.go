@@ -100,9 +100,21 @@ func (s *Service) decide(ctx context.Context, actor models.Actor, decision strin
 	return items, s.store.AddDispositions(ctx, stamp, decisions)
 }
 
-// History lists what was decided about a block, oldest first.
-func (s *Service) History(ctx context.Context, itemID string) ([]models.Disposition, error) {
-	return s.store.Dispositions(ctx, itemID)
+// History lists what was decided about a block, oldest first. The block is named
+// by key, serial or maker's number; productID is that of its model, where a
+// number alone is not unique.
+func (s *Service) History(ctx context.Context, named, productID string) (models.Item, []models.Disposition, error) {
+	item, code, err := s.block(ctx, named, productID)
+	switch {
+	case err != nil:
+		return models.Item{}, nil, err
+	case code == "number_not_unique":
+		return models.Item{}, nil, models.Invalid("model", code, "number", shortened(named))
+	case code != "":
+		return models.Item{}, nil, fmt.Errorf("block %.40q: %w", named, models.ErrNotFound)
+	}
+	list, err := s.store.Dispositions(ctx, item.ID)
+	return item, list, err
 }
 
 // block finds one by key, serial or maker's number; code says why not.

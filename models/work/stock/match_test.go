@@ -358,26 +358,46 @@ func TestPacksPickedByHand(t *testing.T) {
 	_, err := b.Spread(ctx, ask, []string{"H00001", "H00001", "H9"})
 	wantProblems(t, err, "picked[1]: block_twice", "picked[2]: unknown_number")
 	good := [][]string{{"H00003", "H00001", "H00002", "H00004"}}
-	v, err := b.Pick(ctx, b.Operator, ask, good, "")
+	v, err := b.Pick(ctx, b.Operator, ask, stock.Picks{Packs: good})
 	h.Must(err)
 	whole(t, v)
 	if first, _ := v.At(stock.Slot{Pack: 1, Place: 1}); *v.Items[first].MakerNumber != "H00003" || !v.Content.Picked || len(v.Content.Left) != 2 {
 		t.Errorf("picked %+v", v.Content)
 	}
-	_, err = b.Pick(ctx, b.Operator, ask, [][]string{{"H00001", "H00002", "H00003", "H00006"}}, "")
+	_, err = b.Pick(ctx, b.Operator, ask, stock.Picks{Packs: [][]string{{"H00001", "H00002", "H00003", "H00006"}}})
 	wantProblems(t, err, "reason: reason_needed")
-	_, err = b.Pick(ctx, b.Operator, ask, [][]string{{"H00001", "H00002", "H00003"}}, "")
+	_, err = b.Pick(ctx, b.Operator, ask, stock.Picks{Packs: [][]string{{"H00001", "H00002", "H00003"}}})
 	wantProblems(t, err, "packs[0]: pack_size")
-	_, err = b.Pick(ctx, b.Operator, ask, nil, "")
+	_, err = b.Pick(ctx, b.Operator, ask, stock.Picks{})
 	wantProblems(t, err, "packs: missing")
 	_, err = b.SetAside(ctx, b.Operator, stock.Decision{Blocks: []string{"H00002"}, Code: "damaged"})
 	h.Must(err)
 	var refused *models.RefusedError
-	if _, err = b.Pick(ctx, b.Operator, ask, good, ""); !errors.As(err, &refused) || refused.Reasons[1].Code != "set_aside_damaged" {
+	if _, err = b.Pick(ctx, b.Operator, ask, stock.Picks{Packs: good}); !errors.As(err, &refused) || refused.Reasons[1].Code != "set_aside_damaged" {
 		t.Errorf("picked with one set aside: %v", err)
 	}
 	if p, err := b.Spread(ctx, ask, []string{"H00001", "H00002"}); err != nil || len(p.Against) != 1 || p.Graded {
 		t.Errorf("picked so far: %+v, %v", p, err)
+	}
+}
+
+// Blocks scanned as they were laid into place are confirmed with the pack, which
+// is kept at once.
+func TestAPackPickedInPlace(t *testing.T) {
+	h := worktest.New(t)
+	b := setUp(h, blockModel())
+	b.mustTakeIn(b.delivery(4))
+	v, err := b.Pick(t.Context(), b.Operator, stock.Ask{Product: b.packs.ID}, stock.Picks{Packs: [][]string{{"H00002", "H00001", "H00004", "H00003"}}, InPlace: true})
+	h.Must(err)
+	if _, open := v.Next(); open || len(v.Placements) != 4 {
+		t.Errorf("%d placed", len(v.Placements))
+	}
+	v, err = b.Keep(t.Context(), b.Operator, v.ID)
+	h.Must(err)
+	parts, err := h.Store.Parts(t.Context(), v.Made[0].ID)
+	h.Must(err)
+	if first := v.Items[*parts[0].PartID]; *first.MakerNumber != "H00002" {
+		t.Errorf("first lies %s", *first.MakerNumber)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"tracewright/models"
 	"tracewright/models/trade/pack"
@@ -44,19 +45,31 @@ func (s *Service) Spread(ctx context.Context, ask Ask, named []string) (Picking,
 	return p, err
 }
 
-// Pick stores packs that were picked by hand: each list is one pack, from minus
-// to plus, string by string. Blocks that are not offered are refused; how far a
-// pack's blocks lie apart is said, and is the person's decision, with a reason
-// where it is beyond the limits.
-func (s *Service) Pick(ctx context.Context, actor models.Actor, ask Ask, packs [][]string, reason string) (View, error) {
+// Picks are packs as they were picked by hand.
+type Picks struct {
+	Packs  [][]string // each from minus to plus, string by string
+	Reason string     // needed where the blocks of a pack lie apart beyond the limits
+	// InPlace says that each block was scanned as it was laid into its place:
+	// nothing is left to confirm.
+	InPlace bool
+}
+
+// Pick stores packs that were picked by hand. Blocks that are not offered are
+// refused; how far a pack's blocks lie apart is said, and is the person's
+// decision, with a reason where it is beyond the limits.
+func (s *Service) Pick(ctx context.Context, actor models.Actor, ask Ask, picks Picks) (View, error) {
 	t, err := s.prepare(ctx, ask)
 	if err != nil {
 		return View{}, err
 	}
+	packs, reason := picks.Packs, strings.TrimSpace(picks.Reason)
 	t.content.Picked, t.content.Rules.Asked = true, len(packs)
 	invalid := &models.InvalidError{}
 	if len(packs) == 0 {
 		invalid.Add("packs", "missing")
+	}
+	if len([]rune(reason)) > longReason {
+		invalid.Add("reason", "too_long", "most", fmt.Sprint(longReason))
 	}
 	byID, used := t.byID(), map[string]bool{}
 	var against []Left
@@ -107,7 +120,18 @@ func (s *Service) Pick(ctx context.Context, actor models.Actor, ask Ask, packs [
 			t.content.Left = append(t.content.Left, Left{Item: b.Item, Name: b.Name, Reasons: []models.Remark{models.NewRemark("left_not_picked")}})
 		}
 	}
-	return s.storeMatch(ctx, actor, t)
+	v, err := s.storeMatch(ctx, actor, t)
+	if err != nil || !picks.InPlace {
+		return v, err
+	}
+	for i, g := range v.Content.Packs {
+		for k, id := range g.Blocks {
+			if v, err = s.Confirm(ctx, actor, v.ID, id, Slot{i + 1, k + 1}, ""); err != nil {
+				return View{}, fmt.Errorf("place what was picked: %w", err)
+			}
+		}
+	}
+	return v, nil
 }
 
 // picked finds the blocks named among those offered; the others come back with

@@ -34,6 +34,11 @@ func (v View) At(at Slot) (itemID string, placed *models.MatchPlacement) {
 	return v.Content.Packs[at.Pack-1].Blocks[at.Place-1], nil
 }
 
+// Position is where a place lies on the bench: string and place in it.
+func (v View) Position(at Slot) models.Position {
+	return models.Block((at.Place-1)/v.Content.Blocks+1, (at.Place-1)%v.Content.Blocks+1)
+}
+
 // Next is the first place that is not confirmed; ok is false where all are.
 func (v View) Next() (at Slot, ok bool) {
 	for i, g := range v.Content.Packs {
@@ -299,8 +304,7 @@ func (s *Service) Keep(ctx context.Context, actor models.Actor, matchID string) 
 			CreatedAt: stamp.At, CreatedBy: stamp.By.String()}}
 		for k := range g.Blocks {
 			id, _ := v.At(Slot{i + 1, k + 1})
-			at := models.Block(k/v.Content.Blocks+1, k%v.Content.Blocks+1)
-			p.Parts = append(p.Parts, models.FittedPart{ID: models.NewID(), Role: "block", Place: at.Key(), PartID: &id, Quantity: 1, FittedAt: stamp.At, FittedBy: stamp.By.String()})
+			p.Parts = append(p.Parts, models.FittedPart{ID: models.NewID(), Role: "block", Place: v.Position(Slot{i + 1, k + 1}).Key(), PartID: &id, Quantity: 1, FittedAt: stamp.At, FittedBy: stamp.By.String()})
 		}
 		packs = append(packs, p)
 	}

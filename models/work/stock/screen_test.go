@@ -235,7 +235,7 @@ func TestDecisionsThatAreRefused(t *testing.T) {
 	refused(err, "block_is_set_aside")
 	second, err := h.Store.BlocksNumbered(ctx, "Halden", "12-12", []string{"H00002"})
 	h.Must(err)
-	if decided, err := b.History(ctx, second[0].ID); err != nil || len(decided) > 0 {
+	if _, decided, err := b.History(ctx, second[0].ID, ""); err != nil || len(decided) > 0 {
 		t.Errorf("of a refused decision stayed %v, %v", decided, err)
 	}
 }

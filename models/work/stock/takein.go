@@ -287,8 +287,9 @@ func name(sub *models.Submission, item models.Item, form models.BlockForm) {
 	sub.Serial, sub.Part = "", models.PartName{Supplier: form.Supplier, Model: form.Model, Number: *item.MakerNumber}
 }
 
-// setOldAside quarantines the new blocks that are older than their model allows
-// and says which are near it.
+// setOldAside quarantines the blocks that are older than their model allows,
+// once, and says which are near it. A list that was broken off before this is
+// caught up with when it is sent again.
 func (s *Service) setOldAside(ctx context.Context, stamp models.Stamp, in *intake, taken []Taken) error {
 	most, limited := kinds.BlockLimit(in.form, "block_age_max_days")
 	warn, warned := kinds.BlockLimit(in.form, "block_age_warn_days")
@@ -301,10 +302,13 @@ func (s *Service) setOldAside(ctx context.Context, stamp models.Stamp, in *intak
 		case limited && age > most.Float():
 			reason := models.NewRemark(pack.TooOldByDateCode, "days", fmt.Sprint(in.age[i]), "most", most.String())
 			taken[i].Remarks = append(taken[i].Remarks, reason)
-			if !taken[i].New {
-				continue // It was set aside when it came in, and may have been released.
-			}
 			for _, b := range taken[i].Blocks {
+				if before, err := s.store.Dispositions(ctx, b.ID); err != nil || len(before) > 0 {
+					if err != nil {
+						return err
+					}
+					continue // It was set aside when it came in, and may have been released.
+				}
 				d := models.Disposition{ID: models.NewID(), ItemID: b.ID, Decision: models.Quarantine, Code: "too_old", Reason: fmt.Sprintf("%d d > %s d", in.age[i], most), DecidedAt: stamp.At, DecidedBy: stamp.By.String()}
 				decisions = append(decisions, d)
 				taken[i].SetAside = &d
