@@ -15,6 +15,8 @@ var englishGroups = []group{
 	{"rule_in_words.", enRulesInWords},
 	{"grade.", enGrades},
 	{"limit.", enLimitNames},
+	{"disposition.", enDispositions},
+	{"match.", enMatchReasons},
 	{"state.", enStates},
 	{"role.", enRoles},
 	{"act.", enActs},

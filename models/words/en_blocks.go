@@ -37,6 +37,30 @@ var enLimitNames = map[string]string{
 	"ship_soc_max_air_pct":     "Most charge by air",
 }
 
+// enDispositions say why blocks were set aside, and why they were let go.
+var enDispositions = map[string]string{
+	"too_old":          "older than allowed",
+	"loses_charge":     "loses charge",
+	"off_its_lot":      "off its lot",
+	"lot_suspect":      "its lot is in doubt",
+	"low_voltage":      "low voltage",
+	"resistance":       "its resistance",
+	"damaged":          "damaged",
+	"measured_again":   "measured again",
+	"charged_and_held": "charged, and it held",
+	"no_fault_found":   "no fault found",
+	"other":            "other",
+}
+
+// enMatchReasons say why a pack of a match is as it is.
+var enMatchReasons = map[string]string{
+	"lowest_in_both":      "lowest spread in both",
+	"lowest_left_in_both": "lowest spread left in both",
+	"lowest_left":         "lowest left",
+	"what_is_left":        "what the last ones allow",
+	"by_hand":             "picked by hand",
+}
+
 // enBlocks say what is wrong with blocks as they come in.
 var enBlocks = map[string]string{
 	"serial_or_number":            "Name a serial or a maker’s number, one of them.",

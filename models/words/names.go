@@ -64,6 +64,12 @@ func (c *Catalogue) HoldLift(code string) string { return c.named("lift.", code)
 // Limit names a limit of a block model: "Least voltage when it comes in".
 func (c *Catalogue) Limit(code string) string { return c.named("limit.", code) }
 
+// Disposition says why blocks were set aside or let go: "loses charge".
+func (c *Catalogue) Disposition(code string) string { return c.named("disposition.", code) }
+
+// Matched says why a pack of a match is as it is: "lowest left".
+func (c *Catalogue) Matched(code string) string { return c.named("match.", code) }
+
 // Grade names a grade of a specification or of a pack.
 func (c *Catalogue) Grade(code string) string { return c.named("grade.", code) }
 

@@ -7,6 +7,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/work/access"
 	"tracewright/models/work/stock"
 	"tracewright/server/httpx"
 )
@@ -154,22 +155,39 @@ func (a *api) screenLot(c *gin.Context) error {
 	return answer(c, http.StatusOK, gin.H{"lot": lotLineOf(v), "blocks": blocks})
 }
 
-func (a *api) setBlocksAside(c *gin.Context) error {
-	return a.decideBlocks(c, a.services.Stock.SetAside)
+// sentDecision decides about blocks.
+type sentDecision struct {
+	Blocks []string `json:"blocks"`
+	Model  string   `json:"model"`
+	Code   string   `json:"code"`
+	Reason string   `json:"reason"`
 }
 
-func (a *api) releaseBlocks(c *gin.Context) error { return a.decideBlocks(c, a.services.Stock.Release) }
+func (a *api) setBlocksAside(c *gin.Context) error {
+	var in sentDecision
+	if err := httpx.DecodeJSON(c, &in); err != nil {
+		return err
+	}
+	return a.decideBlocks(c, in, a.services.Stock.SetAside)
+}
 
-func (a *api) decideBlocks(c *gin.Context, decide func(context.Context, models.Actor, stock.Decision) ([]models.Item, error)) error {
+// releaseBlocks lets blocks go; like every decision that lets something pass it
+// is confirmed.
+func (a *api) releaseBlocks(c *gin.Context) error {
 	var in struct {
-		Blocks []string `json:"blocks"`
-		Model  string   `json:"model"`
-		Code   string   `json:"code"`
-		Reason string   `json:"reason"`
+		sentDecision
+		Confirm access.Secret `json:"confirm"`
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
+	if err := a.services.Sessions.Confirm(c, in.Confirm); err != nil {
+		return err
+	}
+	return a.decideBlocks(c, in.sentDecision, a.services.Stock.Release)
+}
+
+func (a *api) decideBlocks(c *gin.Context, in sentDecision, decide func(context.Context, models.Actor, stock.Decision) ([]models.Item, error)) error {
 	items, err := decide(c.Request.Context(), httpx.Actor(c), stock.Decision{Blocks: in.Blocks, Model: in.Model, Code: in.Code, Reason: in.Reason})
 	if err != nil {
 		return err

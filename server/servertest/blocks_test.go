@@ -32,7 +32,10 @@ func (w *walk) blocks() {
 	w.ask(Operator, "POST /blocks/set-aside", "/blocks/set-aside", object{"blocks": []any{"H12-1"}, "code": "loses_charge", "reason": "6.4 mV a day"}, http.StatusCreated)
 	w.ask(Desk, "GET /blocks", "/blocks?model="+id, nil, http.StatusOK)
 	w.ask(Operator, "POST /blocks/set-aside", "/blocks/set-aside", object{"blocks": []any{"H12-1"}, "code": "damaged"}, http.StatusConflict)
-	w.ask(Inspector, "POST /blocks/release", "/blocks/release", object{"blocks": []any{"H12-1"}, "code": "measured_again", "reason": "it held"}, http.StatusCreated)
+	release := object{"blocks": []any{"H12-1"}, "code": "measured_again", "reason": "it held"}
+	w.ask(InspectorAtStand, "POST /blocks/release", "/blocks/release", release, http.StatusUnprocessableEntity) // nothing confirms it
+	release["confirm"] = object{"pin": PIN}
+	w.ask(InspectorAtStand, "POST /blocks/release", "/blocks/release", release, http.StatusCreated)
 	w.ask(Desk, "GET /blocks/{block}/decisions", "/blocks/H12-1/decisions", nil, http.StatusOK)
 	w.ask(Desk, "GET /blocks/{block}/decisions", "/blocks/H12-9/decisions", nil, http.StatusNotFound)
 	w.matches(id, sent)

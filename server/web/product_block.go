@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"tracewright/models"
-	"tracewright/models/trade/kinds"
 	"tracewright/models/trade/pack"
 	"tracewright/models/words"
 )
@@ -117,22 +116,35 @@ func (s *site) blockModels(ctx context.Context, kind string) ([]Choice, error) {
 	if kind != models.KindPack {
 		return nil, nil
 	}
+	products, err := s.blockProducts(ctx)
+	list := []Choice{{"", "none: the figures below"}}
+	for _, p := range products {
+		list = append(list, Choice{p.ID, p.Name})
+	}
+	return list, err
+}
+
+// blockProducts lists the models of block.
+func (s *site) blockProducts(ctx context.Context) ([]models.Product, error) {
+	return s.productsOf(ctx, models.KindBlock)
+}
+
+// productsOf lists the products of a kind, family by family.
+func (s *site) productsOf(ctx context.Context, kind string) ([]models.Product, error) {
 	families, err := s.services.Specify.Families(ctx)
 	if err != nil {
 		return nil, err
 	}
-	list := []Choice{{"", "none: the figures below"}}
+	var list []models.Product
 	for _, family := range families {
-		if k, ok := kinds.Named(family.Kind); !ok || k.Name != models.KindBlock {
+		if family.Kind != kind {
 			continue
 		}
 		products, err := s.services.Specify.Products(ctx, family.ID)
 		if err != nil {
 			return nil, err
 		}
-		for _, p := range products {
-			list = append(list, Choice{p.ID, p.Name})
-		}
+		list = append(list, products...)
 	}
 	return list, nil
 }

@@ -119,12 +119,17 @@ func (s *Service) History(ctx context.Context, named, productID string) (models.
 
 // block finds one by key, serial or maker's number; code says why not.
 func (s *Service) block(ctx context.Context, named, productID string) (item models.Item, code string, err error) {
+	named = ident.WithoutPrefix(strings.TrimSpace(named))
 	if models.IsID(named) {
 		item, err = s.store.Item(ctx, named)
 	} else if serial, bad := ident.Normalise(named); bad == nil {
 		item, err = s.store.ItemBySerial(ctx, serial)
 	} else {
-		return s.blockByNumber(ctx, named, productID)
+		item, code, err = s.blockByNumber(ctx, named, productID)
+		if raised := strings.ToUpper(named); code == "unknown_number" && raised != named {
+			return s.blockByNumber(ctx, raised, productID) // Typed without the shift key.
+		}
+		return item, code, err
 	}
 	switch {
 	case errors.Is(err, models.ErrNotFound):

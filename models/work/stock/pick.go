@@ -1,6 +1,7 @@
 package stock
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -19,6 +20,9 @@ type Picking struct {
 	Graded bool // two blocks and more
 	// Against are blocks that were picked and are not offered.
 	Against []Left
+	// Nearest are those that may go in, the nearest to what is picked first: by
+	// the cost that the pack would then have.
+	Nearest []Measured
 	Limits  pack.SpreadLimits
 }
 
@@ -40,9 +44,33 @@ func (s *Service) Spread(ctx context.Context, ask Ask, named []string) (Picking,
 		p.Blocks = append(p.Blocks, byID[id])
 	}
 	if p.Graded = len(ids) > 1; p.Graded {
-		p.Group, err = t.group(ids, byID)
+		if p.Group, err = t.group(ids, byID); err != nil {
+			return Picking{}, err
+		}
 	}
-	return p, err
+	p.Nearest = t.nearest(p.Blocks)
+	return p, nil
+}
+
+// nearest orders what is offered and not picked by the cost of the pack with it;
+// before the first it stands in the order of names.
+func (t *task) nearest(picked []Measured) []Measured {
+	r := t.content.Rules
+	with := func(b Measured) float64 {
+		mv, uohm := span{b.MV, b.MV}, span{b.Uohm, b.Uohm}
+		for _, p := range picked {
+			mv.take(1, p.MV)
+			uohm.take(1, p.Uohm)
+		}
+		return float64(mv.high-mv.low)/float64(r.ScaleMV) + float64(uohm.high-uohm.low)/float64(r.ScaleUohm)
+	}
+	list := slices.DeleteFunc(slices.Clone(t.offered), func(b Measured) bool {
+		return slices.ContainsFunc(picked, func(p Measured) bool { return p.Item == b.Item })
+	})
+	slices.SortFunc(list, func(a, b Measured) int {
+		return cmp.Or(cmp.Compare(with(a), with(b)), strings.Compare(a.Name, b.Name))
+	})
+	return list
 }
 
 // Picks are packs as they were picked by hand.

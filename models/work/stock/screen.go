@@ -24,6 +24,8 @@ type Loss struct {
 
 // Screening is a lot, its blocks compared with each other.
 type Screening struct {
+	Model      models.Product // zero where nothing of the lot was taken in
+	Form       models.BlockForm
 	LotID, Lot string
 	Blocks     int // of the lot
 	Losses     []Loss
@@ -60,15 +62,17 @@ func (s *Service) Screen(ctx context.Context, lotCode string) (Screening, error)
 	if len(blocks) == 0 || blocks[0].Item.ProductID == nil {
 		return Screening{LotID: lots[0].ID, Lot: lots[0].Code}, nil
 	}
-	_, form, err := s.model(ctx, *blocks[0].Item.ProductID, "lot")
+	product, form, err := s.model(ctx, *blocks[0].Item.ProductID, "lot")
 	if err != nil {
 		return Screening{}, err
 	}
-	model, err := s.store.StockOf(ctx, *blocks[0].Item.ProductID)
+	model, err := s.store.StockOf(ctx, product.ID)
 	if err != nil {
 		return Screening{}, err
 	}
-	return s.screen(form, lots[0].ID, lots[0].Code, blocks, resistances(model))
+	v, err := s.screen(form, lots[0].ID, lots[0].Code, blocks, resistances(model))
+	v.Model = product
+	return v, err
 }
 
 func (s *Service) screenLot(ctx context.Context, form models.BlockForm, lotID string, model []float64) (Screening, error) {
@@ -85,7 +89,7 @@ func (s *Service) screenLot(ctx context.Context, form models.BlockForm, lotID st
 
 // screen compares blocks of one lot; model are resistances of the model.
 func (s *Service) screen(form models.BlockForm, lotID, code string, blocks []models.StockBlock, model []float64) (Screening, error) {
-	out := Screening{LotID: lotID, Lot: code, Blocks: len(blocks)}
+	out := Screening{Form: form, LotID: lotID, Lot: code, Blocks: len(blocks)}
 	var losses pack.Losses
 	for _, b := range blocks {
 		loss, why, err := pairOf(form, b)

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"tracewright/models"
@@ -37,6 +38,10 @@ type intake struct {
 // stored; models.ErrConflict where a row is known with other content. A list that
 // was broken off is sent again and goes on where it stopped.
 func (s *Service) TakeIn(ctx context.Context, actor models.Actor, d Delivery) ([]Taken, error) {
+	d.Rows = slices.Clone(d.Rows)
+	for i := range d.Rows {
+		d.Rows[i].Number = ident.WithoutPrefix(d.Rows[i].Number)
+	}
 	in := &intake{Delivery: d, invalid: &models.InvalidError{}}
 	if err := s.resolve(ctx, in); err != nil {
 		return nil, err
