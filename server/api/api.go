@@ -93,7 +93,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/matches", models.ActLook, a.openMatches),
 		post("/matches", models.ActRecord, a.proposeMatch),
 		post("/matches/picked", models.ActRecord, a.pickMatch),
-		post("/matches/spread", models.ActLook, a.spreadOfPicked),
+		post("/matches/spread", models.ActRecord, a.spreadOfPicked),
 		get("/matches/:id", models.ActLook, a.match),
 		post("/matches/:id/placements", models.ActRecord, a.placeBlock),
 		post("/matches/:id/keep", models.ActRecord, a.keepMatch),

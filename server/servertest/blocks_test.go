@@ -58,7 +58,7 @@ func (w *walk) matches(model string, first object) {
 	form := object{"pack": object{"block_product": model, "chemistry": "agm", "cells": 6, "strings": 1, "blocks": 2, "nominal_v": "24"}}
 	packs := w.ask(Owner, "POST /products", "/products", object{"family": *w.Item[models.KindPack].FamilyID, "name": "24 V of two", "form": form}, http.StatusCreated)
 	product := text(w, packs, "product", "id")
-	w.ask(Desk, "POST /matches/spread", "/matches/spread", object{"product": product, "picked": []any{"H12-1", "H12-5"}}, http.StatusOK)
+	w.ask(Operator, "POST /matches/spread", "/matches/spread", object{"product": product, "picked": []any{"H12-1", "H12-5"}}, http.StatusOK)
 	w.ask(Operator, "POST /matches", "/matches", object{"product": product, "count": 5}, http.StatusConflict)
 	w.ask(Operator, "POST /matches", "/matches", object{"product": product, "least": "beauty"}, http.StatusUnprocessableEntity)
 	made := w.ask(Operator, "POST /matches", "/matches", object{"product": product, "lot": "BL-0031", "count": 1}, http.StatusCreated)

@@ -314,7 +314,7 @@ func (s *Service) setOldAside(ctx context.Context, stamp models.Stamp, in *intak
 					}
 					continue // It was set aside when it came in, and may have been released.
 				}
-				d := models.Disposition{ID: models.NewID(), ItemID: b.ID, Decision: models.Quarantine, Code: "too_old", Reason: fmt.Sprintf("%d d > %s d", in.age[i], most), DecidedAt: stamp.At, DecidedBy: stamp.By.String()}
+				d := models.Disposition{ID: models.NewID(), ItemID: b.ID, Decision: models.Quarantine, Code: "too_old", DecidedAt: stamp.At, DecidedBy: stamp.By.String()}
 				decisions = append(decisions, d)
 				taken[i].SetAside = &d
 			}
