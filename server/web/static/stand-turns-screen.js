@@ -60,7 +60,7 @@ function factsOf(answer, list) {
       { name: 'Deviation A, B then', value: `${words.fixed(after.deviation_pct_a, 1)}, ${words.fixed(after.deviation_pct_b, 1)}`, unit: '%' },
       { name: 'Highest on the way', value: words.fixed(highest, 0), unit: 'N', over },
     ],
-    note: `spoke ${at + 1} ${n > 0 ? `after step ${n}` : 'as it is'}${over ? `; over the ceiling, ${words.fixed(ceiling, 0)} N` : most ? `; rim allows ${words.fixed(most, 0)} N` : ''}`,
+    note: `spoke ${at + 1} ${n > 0 ? `after step ${n}` : 'as it is'}${over ? `; ceiling ${words.fixed(ceiling, 0)} N` : most ? `; rim allows ${words.fixed(most, 0)} N` : ''}`,
   };
 }
 
