@@ -24,7 +24,7 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, person string,
 		field := fmt.Sprintf("parts[%d]", i)
 		part := models.FittedPart{ID: models.NewID(), ItemID: t.Item.ID, Role: sent.Role, Place: sent.Place, Quantity: max(1, sent.Quantity), FittedAt: a.received, FittedBy: person}
 		if !slices.Contains(models.PartRoles, sent.Role) {
-			invalid.Add(field+".role", "unknown_role", "role", shorten(sent.Role))
+			invalid.Add(field+".role", "unknown_role", "role", models.Shortened(sent.Role))
 		}
 		switch {
 		case (sent.Lot == "") == (sent.Number == ""):
@@ -32,7 +32,7 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, person string,
 		case sent.Lot != "":
 			lot, ok := lots[sent.Lot]
 			if !ok {
-				invalid.Add(field+".lot", "unknown_lot", "lot", shorten(sent.Lot))
+				invalid.Add(field+".lot", "unknown_lot", "lot", models.Shortened(sent.Lot))
 			}
 			part.LotID = &lot.ID
 		default:
@@ -41,7 +41,7 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, person string,
 				return nil, err
 			}
 			if code != "" {
-				invalid.Add(field+".number", code, "number", shorten(sent.Number))
+				invalid.Add(field+".number", code, "number", models.Shortened(sent.Number))
 				break
 			}
 			part.PartID = &item.ID
@@ -112,12 +112,12 @@ func (s *Service) fittable(ctx context.Context, item models.Item, t target, befo
 		return nil
 	}
 	if slices.ContainsFunc(before, func(p models.FittedPart) bool { return p.PartID != nil && *p.PartID == item.ID }) {
-		invalid.Add(field, "block_twice", "number", shorten(item.Name()))
+		invalid.Add(field, "block_twice", "number", models.Shortened(item.Name()))
 		return nil
 	}
 	switch decided, err := s.store.Disposition(ctx, item.ID); {
 	case err == nil && decided.Decision == models.Quarantine:
-		invalid.Add(field, "block_set_aside", "number", shorten(item.Name()))
+		invalid.Add(field, "block_set_aside", "number", models.Shortened(item.Name()))
 		return nil
 	case err != nil && !errors.Is(err, models.ErrNotFound):
 		return fmt.Errorf("what was decided about block %s: %w", item.Name(), err)
@@ -134,7 +134,7 @@ func (s *Service) fittable(ctx context.Context, item models.Item, t target, befo
 		if err != nil {
 			return fmt.Errorf("the item block %s is in: %w", item.Name(), err)
 		}
-		invalid.Add(field, "block_elsewhere", "number", shorten(item.Name()), "serial", other.Name())
+		invalid.Add(field, "block_elsewhere", "number", models.Shortened(item.Name()), "serial", other.Name())
 		return nil
 	}
 	return nil

@@ -34,7 +34,7 @@ func (e *unknownSerialError) Unwrap() error { return models.ErrNotFound }
 // cause says it in a record.
 func (e *unknownSerialError) cause() models.Remark {
 	if e.number != "" {
-		return models.NewRemark("unknown_number", "number", shorten(e.number))
+		return models.NewRemark("unknown_number", "number", models.Shortened(e.number))
 	}
 	return models.NewRemark("unknown_serial", "serial", e.serial)
 }
@@ -44,9 +44,9 @@ func normalise(typed string) (string, error) {
 	serial, err := ident.Normalise(typed)
 	switch {
 	case errors.Is(err, ident.ErrCheck):
-		return "", models.Invalid("serial", "serial_check", "serial", shorten(typed))
+		return "", models.Invalid("serial", "serial_check", "serial", models.Shortened(typed))
 	case err != nil:
-		return "", models.Invalid("serial", "serial_form", "serial", shorten(typed))
+		return "", models.Invalid("serial", "serial_form", "serial", models.Shortened(typed))
 	}
 	return serial, nil
 }
@@ -90,7 +90,7 @@ func (s *Service) placePart(ctx context.Context, sub models.Submission) (target,
 	case code == "unknown_number":
 		return target{}, &unknownSerialError{number: sub.Part.Number}
 	case code != "":
-		return target{}, models.Invalid("part.number", code, "number", shorten(sub.Part.Number))
+		return target{}, models.Invalid("part.number", code, "number", models.Shortened(sub.Part.Number))
 	}
 	placement, err := s.store.PlaceItem(ctx, item.ID, gauges(sub))
 	if err != nil {

@@ -144,7 +144,7 @@ func (s *Service) Preview(ctx context.Context, actor models.Actor, sub models.Su
 	var unknown *unknownSerialError
 	if errors.As(err, &unknown) {
 		if unknown.number != "" {
-			return Outcome{}, models.Invalid("part.number", "unknown_number", "number", shorten(unknown.number))
+			return Outcome{}, models.Invalid("part.number", "unknown_number", "number", models.Shortened(unknown.number))
 		}
 		return Outcome{}, models.Invalid("serial", "unknown_serial", "serial", unknown.serial)
 	}

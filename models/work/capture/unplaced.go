@@ -74,9 +74,9 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, id, serial, rea
 	found, err := s.place(ctx, sub)
 	switch {
 	case errors.Is(err, models.ErrNotFound) && sub.Part.Number != "":
-		return Outcome{}, models.Invalid("serial", "unknown_number", "number", shorten(sub.Part.Number))
+		return Outcome{}, models.Invalid("serial", "unknown_number", "number", models.Shortened(sub.Part.Number))
 	case errors.Is(err, models.ErrNotFound):
-		return Outcome{}, models.Invalid("serial", "unknown_serial", "serial", shorten(sub.Serial))
+		return Outcome{}, models.Invalid("serial", "unknown_serial", "serial", models.Shortened(sub.Serial))
 	case err != nil:
 		return Outcome{}, err
 	}

@@ -25,17 +25,17 @@ func (c *checker) blockForm(prefix string, b *models.BlockForm) {
 	case b.Chemistry == "":
 		c.Add(prefix+"chemistry", "missing")
 	case !pack.Chemistry(b.Chemistry).Known():
-		c.Add(prefix+"chemistry", "unknown_choice", "typed", shortened(b.Chemistry))
+		c.Add(prefix+"chemistry", "unknown_choice", "typed", models.Shortened(b.Chemistry))
 	}
 	c.whole(prefix+"cells", b.Cells, 1, mostCells)
 	c.decimal(prefix+"capacity_ah", &b.Capacity, above)
 	switch b.ResistanceMethod {
 	case "", models.ResistanceAC, models.ResistanceDC:
 	default:
-		c.Add(prefix+"resistance_method", "unknown_choice", "typed", shortened(b.ResistanceMethod))
+		c.Add(prefix+"resistance_method", "unknown_choice", "typed", models.Shortened(b.ResistanceMethod))
 	}
 	if b.DateCode != "" && !slices.Contains(pack.DateCodes, b.DateCode) {
-		c.Add(prefix+"date_code", "unknown_choice", "typed", shortened(b.DateCode))
+		c.Add(prefix+"date_code", "unknown_choice", "typed", models.Shortened(b.DateCode))
 	}
 	c.voltageTable(prefix+"voltage_table", b)
 	c.blockLimits(prefix+"limits.", b)
@@ -49,7 +49,7 @@ func (c *checker) blockForm(prefix string, b *models.BlockForm) {
 	}
 	filled, err := kinds.WithBlockDefaults(*b)
 	if err != nil {
-		c.Add(prefix+"chemistry", "unknown_choice", "typed", shortened(b.Chemistry))
+		c.Add(prefix+"chemistry", "unknown_choice", "typed", models.Shortened(b.Chemistry))
 		return
 	}
 	*b = filled
@@ -105,7 +105,7 @@ func (c *checker) blockLimits(prefix string, b *models.BlockForm) {
 	slices.Sort(codes)
 	for _, code := range codes {
 		if !pack.KnownLimit(code) {
-			c.Add(prefix+shortened(code), "unknown_code", "code", shortened(code))
+			c.Add(prefix+models.Shortened(code), "unknown_code", "code", models.Shortened(code))
 			continue
 		}
 		text := b.Limits[code]
@@ -137,7 +137,7 @@ func (s *Service) fromBlockModel(ctx context.Context, c *checker, prefix string,
 	}
 	product, err := s.store.Product(ctx, p.BlockProduct)
 	if errors.Is(err, models.ErrNotFound) {
-		c.Add(prefix+"block_product", "unknown_product", "product", shortened(p.BlockProduct))
+		c.Add(prefix+"block_product", "unknown_product", "product", models.Shortened(p.BlockProduct))
 		return nil
 	}
 	if err != nil {

@@ -48,7 +48,7 @@ func (s *Service) decide(ctx context.Context, actor models.Actor, decision strin
 		invalid.Add("blocks", "too_big", "most", fmt.Sprint(mostDecided))
 	}
 	if !slices.Contains(models.DispositionCodes[decision], d.Code) {
-		invalid.Add("code", "unknown_code", "code", shortened(d.Code))
+		invalid.Add("code", "unknown_code", "code", models.Shortened(d.Code))
 	}
 	if d.Reason == "" && (d.Code == "other" || decision == models.Release) {
 		invalid.Add("reason", "reason_needed")
@@ -72,7 +72,7 @@ func (s *Service) decide(ctx context.Context, actor models.Actor, decision strin
 			code = "number_twice"
 		}
 		if code != "" {
-			invalid.Add(fmt.Sprintf("blocks[%d]", i), code, "number", shortened(named))
+			invalid.Add(fmt.Sprintf("blocks[%d]", i), code, "number", models.Shortened(named))
 			continue
 		}
 		b, err := s.store.StockBlock(ctx, item.ID)
@@ -109,7 +109,7 @@ func (s *Service) History(ctx context.Context, named, productID string) (models.
 	case err != nil:
 		return models.Item{}, nil, err
 	case code == "number_not_unique":
-		return models.Item{}, nil, models.Invalid("model", code, "number", shortened(named))
+		return models.Item{}, nil, models.Invalid("model", code, "number", models.Shortened(named))
 	case code != "":
 		return models.Item{}, nil, fmt.Errorf("block %.40q: %w", named, models.ErrNotFound)
 	}

@@ -69,18 +69,18 @@ func (s *Service) findNumbered(ctx context.Context, in *intake, i int, byNumber 
 			return fmt.Errorf("find block %s: %w", serial, err)
 		}
 		if !here || item.Kind != models.KindBlock {
-			in.invalid.Add(field, "unknown_number", "number", shortened(r.Number))
+			in.invalid.Add(field, "unknown_number", "number", models.Shortened(r.Number))
 			return nil
 		}
 	}
 	switch {
 	case !here && in.Stage == models.SecondReading:
-		in.invalid.Add(field, "unknown_number", "number", shortened(r.Number))
+		in.invalid.Add(field, "unknown_number", "number", models.Shortened(r.Number))
 		return nil
 	case !here:
 		return nil
 	case item.ProductID == nil || *item.ProductID != in.product.ID:
-		in.invalid.Add(field, "block_of_other_model", "number", shortened(r.Number), "product", in.product.Name)
+		in.invalid.Add(field, "block_of_other_model", "number", models.Shortened(r.Number), "product", in.product.Name)
 		return nil
 	}
 	if in.Stage == models.Incoming {
@@ -93,7 +93,7 @@ func (s *Service) findNumbered(ctx context.Context, in *intake, i int, byNumber 
 			again = again || x.ID == r.ID
 		}
 		if !r.read() || len(before) > 0 && !again {
-			in.invalid.Add(field, "block_here_already", "number", shortened(r.Number))
+			in.invalid.Add(field, "block_here_already", "number", models.Shortened(r.Number))
 			return nil
 		}
 	}

@@ -66,7 +66,7 @@ func (s *Service) Stock(ctx context.Context, productID, lot string) (StockView, 
 	}
 	if lot != "" && len(v.Blocks) == 0 {
 		if found, err := s.store.LotsByCode(ctx, []string{lot}); err != nil || len(found) == 0 {
-			return StockView{}, errors.Join(err, models.Invalid("lot", "unknown_lot", "lot", shortened(lot)))
+			return StockView{}, errors.Join(err, models.Invalid("lot", "unknown_lot", "lot", models.Shortened(lot)))
 		}
 	}
 	suspect := map[string][]models.Remark{}

@@ -175,7 +175,7 @@ func (s *Service) picked(ctx context.Context, t *task, field string, named []str
 		case err != nil:
 			return nil, err
 		case code != "":
-			invalid.Add(at, code, "number", shortened(n))
+			invalid.Add(at, code, "number", models.Shortened(n))
 		case slices.Contains(ids, item.ID):
 			invalid.Add(at, "block_twice", "number", numberOf(item))
 		default:

@@ -146,7 +146,7 @@ func (s *Service) Confirm(ctx context.Context, actor models.Actor, matchID, scan
 		return View{}, err
 	}
 	if code != "" {
-		return View{}, models.Invalid("block", code, "number", shortened(scanned))
+		return View{}, models.Invalid("block", code, "number", models.Shortened(scanned))
 	}
 	wanted, placed := v.At(at)
 	switch {

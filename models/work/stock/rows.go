@@ -72,7 +72,7 @@ func (in *intake) checkNumber(i int, numbers map[string]bool, add func(name, cod
 		numbers[r.Number] = true
 	}
 	if _, err := ident.Normalise(r.Number); errors.Is(err, ident.ErrCheck) {
-		add("number", "serial_check", "serial", shortened(r.Number))
+		add("number", "serial_check", "serial", models.Shortened(r.Number))
 	}
 }
 
@@ -108,12 +108,12 @@ func (in *intake) checkDate(i int, today time.Time, add func(name, code string, 
 	}
 	made, err := pack.MadeOn(code, in.form.DateCode)
 	if err != nil {
-		add("date_code", "date_code_impossible", "typed", shortened(code))
+		add("date_code", "date_code_impossible", "typed", models.Shortened(code))
 		return
 	}
 	age, err := pack.BlockAge(pack.Dates{Made: made, LastCharge: made, Today: today}, pack.AgeLimits{})
 	if err != nil || slices.Contains(age.Reasons, pack.DateImpossible) {
-		add("date_code", "date_code_future", "typed", shortened(code), "date", made.Format(time.DateOnly))
+		add("date_code", "date_code_future", "typed", models.Shortened(code), "date", made.Format(time.DateOnly))
 		return
 	}
 	in.made[i], in.age[i] = made.Format(time.DateOnly), age.AgeDays
@@ -138,7 +138,7 @@ func (in *intake) checkReading(i int, add func(name, code string, values ...stri
 	if t := in.temperature(i); t == "" {
 		add("temperature_c", "temperature_missing")
 	} else if d, err := measure.ParseReading(t); err == nil && d.Float() > fahrenheit {
-		add("temperature_c", "temperature_like_fahrenheit", "typed", shortened(t))
+		add("temperature_c", "temperature_like_fahrenheit", "typed", models.Shortened(t))
 	}
 	if in.Conditions.RestHours == "" {
 		add("rest_hours", "rest_missing")
@@ -177,7 +177,7 @@ func (in *intake) checkUnit(i int, add func(name, code string, values ...string)
 		return
 	}
 	if guess == pack.UnitImplausible {
-		add("resistance", "resistance_outside_window", "typed", shortened(r.Resistance), "low", low.String(), "high", high.String(), "unit", string(measure.Milliohm))
+		add("resistance", "resistance_outside_window", "typed", models.Shortened(r.Resistance), "low", low.String(), "high", high.String(), "unit", string(measure.Milliohm))
 		return
 	}
 	offered, err := measure.Round(value, 3)

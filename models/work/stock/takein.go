@@ -81,7 +81,7 @@ func (s *Service) resolve(ctx context.Context, in *intake) error {
 	case "":
 		in.invalid.Add("stage", "missing")
 	default:
-		in.invalid.Add("stage", "unknown_choice", "typed", shortened(in.Stage))
+		in.invalid.Add("stage", "unknown_choice", "typed", models.Shortened(in.Stage))
 	}
 	switch n := len(in.Rows); {
 	case n == 0:
@@ -98,7 +98,7 @@ func (s *Service) resolve(ctx context.Context, in *intake) error {
 	}
 	switch {
 	case len(lots) == 0:
-		in.invalid.Add("lot", "unknown_lot", "lot", shortened(in.Lot))
+		in.invalid.Add("lot", "unknown_lot", "lot", models.Shortened(in.Lot))
 	case lots[0].Material != "blocks":
 		in.invalid.Add("lot", "lot_of_other_material", "lot", lots[0].Code)
 	default:
@@ -114,7 +114,7 @@ func (s *Service) model(ctx context.Context, productID, field string) (models.Pr
 	}
 	product, err := s.store.Product(ctx, productID)
 	if errors.Is(err, models.ErrNotFound) {
-		return models.Product{}, models.BlockForm{}, models.Invalid(field, "unknown_product", "product", shortened(productID))
+		return models.Product{}, models.BlockForm{}, models.Invalid(field, "unknown_product", "product", models.Shortened(productID))
 	}
 	if err != nil {
 		return models.Product{}, models.BlockForm{}, fmt.Errorf("block model %.40q: %w", productID, err)
@@ -337,11 +337,4 @@ func good(ids []string) []string {
 		}
 	}
 	return list
-}
-
-func shortened(typed string) string {
-	if r := []rune(typed); len(r) > 40 {
-		return string(r[:40]) + "…"
-	}
-	return typed
 }

@@ -50,7 +50,7 @@ func (s *Service) prepare(ctx context.Context, ask Ask) (*task, error) {
 	case ask.Product == "":
 		return nil, models.Invalid("product", "missing")
 	case errors.Is(err, models.ErrNotFound):
-		return nil, models.Invalid("product", "unknown_product", "product", shortened(ask.Product))
+		return nil, models.Invalid("product", "unknown_product", "product", models.Shortened(ask.Product))
 	case err != nil:
 		return nil, fmt.Errorf("product %.40q: %w", ask.Product, err)
 	}
@@ -75,7 +75,7 @@ func (s *Service) prepare(ctx context.Context, ask Ask) (*task, error) {
 		t.ask.Least = pack.LeastSum
 	}
 	if t.ask.Least != pack.LeastSum && t.ask.Least != pack.LeastMax {
-		invalid.Add("least", "unknown_choice", "typed", shortened(ask.Least))
+		invalid.Add("least", "unknown_choice", "typed", models.Shortened(ask.Least))
 	}
 	if t.size() < 2 {
 		invalid.Add("product", "pack_of_one")
