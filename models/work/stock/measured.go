@@ -108,15 +108,7 @@ func atRest(r models.StockReading) bool {
 
 // weigh finds the readings that count and says what is against the block.
 func (b *Block) weigh(form models.BlockForm, today, now time.Time, lot []models.Remark) error {
-	for i := len(b.Readings) - 1; i >= 0; i-- {
-		r := &b.Readings[i]
-		if b.Reading == nil && atRest(*r) {
-			b.Reading = r
-		}
-		if b.Resistance == nil && r.Milliohm != "" {
-			b.Resistance = r
-		}
-	}
+	b.readings()
 	if b.Receipt != nil && b.Receipt.MadeOn != "" {
 		made, err := time.Parse(time.DateOnly, b.Receipt.MadeOn)
 		if err != nil {
@@ -141,6 +133,19 @@ func (b *Block) weigh(form models.BlockForm, today, now time.Time, lot []models.
 		b.Reasons = append(b.Reasons, models.NewRemark("lot_suspect", "lot", b.Lot))
 	}
 	return nil
+}
+
+// readings finds the newest at rest and the newest resistance.
+func (b *Block) readings() {
+	for i := len(b.Readings) - 1; i >= 0; i-- {
+		r := &b.Readings[i]
+		if b.Reading == nil && atRest(*r) {
+			b.Reading = r
+		}
+		if b.Resistance == nil && r.Milliohm != "" {
+			b.Resistance = r
+		}
+	}
 }
 
 // againstIt is what was decided about the block and where it is.

@@ -279,6 +279,30 @@ func (s *Service) recordRows(ctx context.Context, actor models.Actor, in *intake
 			return fmt.Errorf("record row %d: %w", i+1, err)
 		}
 		taken[i].Inspection, taken[i].Remarks = &inspection, inspection.Remarks
+		if inspection.Verdict == models.VerdictFail {
+			if err := s.sayWhy(ctx, in.form, &taken[i]); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// sayWhy adds what is against a block that did not pass, so that whoever measures
+// it hears at once: reversed, low, its resistance off.
+func (s *Service) sayWhy(ctx context.Context, form models.BlockForm, t *Taken) error {
+	stored, err := s.store.StockBlock(ctx, t.Blocks[0].ID)
+	if err != nil {
+		return err
+	}
+	b := &Block{StockBlock: stored}
+	b.readings()
+	b.againstReading(form, s.now())
+	b.againstResistance(form)
+	for _, r := range b.Reasons {
+		if !slices.ContainsFunc(t.Remarks, func(x models.Remark) bool { return x.Code == r.Code }) {
+			t.Remarks = append(t.Remarks, r)
+		}
 	}
 	return nil
 }

@@ -49,6 +49,7 @@ class BlocksIn {
   }
 
   async start() {
+    region('open').addEventListener('submit', (event) => event.preventDefault()); // Enter that closed the dialogue ends in the field
     listen({ input: this.input, pad: region('pad'), take: region('take'), acts: this, pedalKey: waysOf(this.person).pedal });
     region('floor').classList.toggle('left', waysOf(this.person).hands === 'left');
     await this.queue.load();

@@ -25,7 +25,7 @@ export function screenOf({ settings, row, units, said, typed, last, counts }) {
   return {
     start: false, quick: true, ask, last: lastOf(row, said, typed, unit, reads), third: thirdOf(last, counts),
     sets: setsOf(settings), tools: toolsOf(row), choice: row.ask,
-    field: row.at === 'number' ? { says: 'Scan or type', hint: 'the maker’s number, or its serial', letters: true }
+    field: row.at === 'number' ? { says: 'Scan or type', hint: 'or its serial', letters: true }
       : { says: 'By hand or gauge', hint: reads ? 'point or comma' : '', unit, symbol: symbol(unit), units: reads ? UNITS[row.at] : [] },
     go: open.length ? { label: 'Set up', words: true } : { label: 'Take', small: row.at === 'resistance' && settings.stage === SECOND ? 'empty: not read' : '' },
   };
@@ -59,7 +59,7 @@ function thirdOf(last, counts) {
 function setsOf(settings) {
   const row = (key, name, value, sub) => ({ key, name, value: '', sub, phone: { name: value || name, value: '' }, v: value ? { tone: 'plain', shape: 'tick', word: value } : { tone: 'care', shape: 'triangle', word: 'to say' } });
   return [
-    row('model', settings.stage === SECOND ? 'Second reading' : 'Incoming', settings.model?.name ?? '', settings.lot ? `lot ${settings.lot}` : 'no lot'),
+    row('model', settings.stage === SECOND ? 'Second reading' : 'Incoming', settings.model ? (settings.lot || 'no lot') : '', settings.model?.name ?? ''),
     row('rest', 'Rested', settings.rest ? `${settings.rest} h` : '', settings.onCharger ? 'on the charger' : 'off the charger'),
     row('temperature', 'Temperature', settings.temperature ? `${settings.temperature} °C` : '', 'of all of them'),
     row('method', 'Resistance', settings.method ? { ac_1khz: '1 kHz a.c.', dc_two_point: 'two-point d.c.' }[settings.method] : '', list(Object.values(settings.gauges).filter(Boolean))),
