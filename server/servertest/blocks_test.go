@@ -97,6 +97,11 @@ func (s *Shop) blockModel(t *testing.T) models.Product {
 	return v.Product
 }
 
+// packOfTwo is a pack of two blocks of a model.
+func packOfTwo(family, model string) specify.NewProduct {
+	return specify.NewProduct{FamilyID: family, Name: "24 V of two", Form: models.ProductForm{Pack: &models.PackForm{BlockProduct: model, Strings: 1, Blocks: 2, NominalV: "24"}}}
+}
+
 // Blocks come in by the interface, each field with its word; one is fitted in a
 // pack and cannot go into a second.
 func TestBlocksByTheInterface(t *testing.T) {

@@ -7,6 +7,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/trade/kinds"
 	"tracewright/models/work/stock"
+	"tracewright/models/work/trace"
 )
 
 func sampleBlock(n int) models.StockBlock {
@@ -89,6 +90,13 @@ func stockPages(s *site, owner Frame) map[string][]any {
 	exact, picked, measured := sampleMatch(nil), sampleMatch(nil), sampleMatch(nil).Content.Input
 	exact.Content.Exact, exact.Placements = true, nil
 	picked.Content.Picked = true
+	block := func(decisions ...models.Disposition) ItemPage {
+		v := trace.ItemView{Item: sampleBlock(4).Item}
+		v.Item.ProductID = text("m1")
+		p := s.itemPage(owner, v, nil)
+		s.decided(&p, v, decisions, nil)
+		return p
+	}
 	pick := func(p stock.Picking) PickPage {
 		page := PickPage{Frame: owner, Name: "Corbel 24", Product: "d1"}
 		s.fillPick(&page, stock.Ask{Product: "d1"}, p, filled(map[string]string{}))
@@ -99,6 +107,7 @@ func stockPages(s *site, owner Frame) map[string][]any {
 	return map[string][]any{
 		"blocks":     {BlocksPage{Frame: owner, Answer: "No model of block is known yet"}, blocks(""), blocks("offered")},
 		"blocks_lot": {s.lotPage(owner, stock.Screening{Lot: "Q9"}), s.lotPage(owner, sampleScreening())},
+		"item":       {block(), block(models.Disposition{Decision: models.Quarantine, Code: "loses_charge", Reason: "6.4 mV a day", DecidedAt: sampleNow}), block(models.Disposition{Decision: models.Quarantine, Code: "damaged"}, models.Disposition{Decision: models.Release, Code: "no_fault_found", Reason: "dirt"})},
 		"match_ask":  {MatchAskPage{Frame: owner}, MatchAskPage{Frame: owner, Answer: "Which packs?", Open: []OpenMatch{{"/match/x1", "Corbel 24", "07:12, Tam Vale"}}}},
 		"match": {match(exact), match(sampleMatch(nil)), match(picked, "Q3-1188 cannot go in.", "It loses 6.4 mV a day, 5 allowed."), match(sampleMatch(&models.MatchEnd{Kept: true})),
 			match(sampleMatch(&models.MatchEnd{Reason: "the order fell through"}))},

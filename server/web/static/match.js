@@ -5,10 +5,12 @@ import { sound } from './floor-tones.js';
 
 const part = (from) => from.querySelector('#match');
 
-/** settle brings the current pack into view and gives the field the focus back. */
+/** settle brings the current pack into view, where the list scrolls by itself, and gives the field the focus back. */
 function settle() {
-  document.querySelector('#now')?.scrollIntoView({ block: 'nearest' });
-  (document.querySelector('#block') ?? document.querySelector('.keep:not([disabled])'))?.focus();
+  const list = document.querySelector('.packs');
+  const now = document.querySelector('#now');
+  if (now && list.scrollHeight > list.clientHeight) list.scrollTop = now.offsetTop - list.offsetTop - list.firstElementChild.offsetHeight;
+  (document.querySelector('#block') ?? document.querySelector('.keep:not([disabled])'))?.focus({ preventScroll: true });
 }
 
 /** failed says that a scan did not arrive; it is not lost from the field. */
