@@ -55,7 +55,7 @@ func (w *walk) matches(model string, first object) {
 	}
 	more["rows"] = []any{object{"id": models.NewID(), "number": "H12-5", "voltage": "12,850", "resistance": "14.4"}, object{"id": models.NewID(), "number": "H12-6", "voltage": "12,870", "resistance": "14.0"}, object{"id": models.NewID(), "number": "H12-7", "voltage": "12,874", "resistance": "14.1"}}
 	w.ask(OperatorAtStand, "POST /blocks/readings", "/blocks/readings", more, http.StatusCreated)
-	form := object{"pack": object{"block_product": model, "chemistry": "agm", "cells": 6, "strings": 1, "blocks": 2, "nominal_v": "24"}}
+	form := object{"pack": object{"block_product": model, "strings": 1, "blocks": 2, "nominal_v": "24"}}
 	packs := w.ask(Owner, "POST /products", "/products", object{"family": *w.Item[models.KindPack].FamilyID, "name": "24 V of two", "form": form}, http.StatusCreated)
 	product := text(w, packs, "product", "id")
 	w.ask(Operator, "POST /matches/spread", "/matches/spread", object{"product": product, "picked": []any{"H12-1", "H12-5"}}, http.StatusOK)

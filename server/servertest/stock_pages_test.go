@@ -25,6 +25,26 @@ func (s *Shop) takeIn(model models.Product, n int) []stock.Taken {
 	return taken
 }
 
+// stock77 is a stock of blocks with a match of it.
+type stock77 struct {
+	model, packs models.Product
+	block, match string // keys of one block and of the match
+}
+
+// stocked makes one: five blocks, packs of two.
+func (s *Shop) stocked(t *testing.T) stock77 {
+	t.Helper()
+	out := stock77{model: s.blockModel(t)}
+	packs, err := s.App.Services.Specify.AddProduct(t.Context(), s.Shop.Owner, packOfTwo(*s.Item[models.KindPack].FamilyID, out.model.ID))
+	s.Must(err)
+	out.packs = packs.Product
+	out.block = s.takeIn(out.model, 5)[4].Blocks[0].ID
+	match, err := s.App.Services.Stock.Propose(t.Context(), s.Shop.Operator, stock.Ask{Product: out.packs.ID})
+	s.Must(err)
+	out.match = match.ID
+	return out
+}
+
 // The pages of the stock by their plain forms: blocks set aside and released,
 // packs proposed, a block refused and another taken for a reason, the match kept
 // and dropped; and who may do none of it.

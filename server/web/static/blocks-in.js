@@ -228,6 +228,7 @@ class BlocksIn {
       sound('taken');
     }
     this.draw();
+    this.input.blur(); // the closing dialogue may have given the focus back while the field was still inert, and then it takes no text
     this.input.focus();
   }
 }

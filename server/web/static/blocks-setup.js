@@ -2,6 +2,7 @@
 // rest, temperature, how resistance is measured, and with which gauges.
 import { h } from './floor-dom.js';
 import { readTyped } from './floor-reading.js';
+import { SECOND } from './blocks-row.js';
 
 const field = (label, control, hint) => h('div', { class: 'set-field' }, h('label', { for: control.id }, label), control, hint ? h('p', { class: 'small' }, hint) : null);
 const select = (id, value, options) => {
@@ -25,12 +26,18 @@ export function settingsOf(answers, given, before) {
   const temperature = readTyped(answers.temperature, { unit: 'degC', units: ['degC'] });
   if (!temperature.ok) return { wrong: 'in-temperature', why: temperature.reason || 'Say how warm they are' };
   if (model.method && answers.method !== model.method) return { wrong: 'in-method', why: 'Its model is measured the other way; the two are never mixed' };
+  const needed = [['voltage', 'in-voltmeter', 'voltmeter'], ['temperature', 'in-thermometer', 'thermometer'], ...(answers.stage === SECOND ? [] : [['resistance', 'in-ohmmeter', 'resistance meter']])];
+  const none = needed.find(([kind]) => !answers.gauges[kind]);
+  if (none) return { wrong: none[1], why: `Put a ${none[2]} into the register first: a reading is nothing without its gauge` };
   return { settings: { ...before, ...answers, model, lot: answers.lot.trim(), dateCode: answers.dateCode.trim(), rest: rest.text, temperature: temperature.text } };
 }
 
 /** askSetup shows the dialogue and gives the settings, or null where it was closed. */
 export function askSetup(given, now) {
-  const gauges = (kind) => [['', 'none named'], ...(given.gauges[kind] ?? []).map((g) => [g.code, `${g.code} ${g.name}${g.overdue ? ', overdue' : ''}`])];
+  const gauges = (kind) => {
+    const list = (given.gauges[kind] ?? []).map((g) => [g.code, `${g.code} ${g.name}${g.overdue ? ', overdue' : ''}`]);
+    return list.length ? list : [['', 'none in the register']];
+  };
   const f = {
     model: select('in-model', now.model?.id, given.models.map((m) => [m.id, m.name])),
     stage: select('in-stage', now.stage, [['incoming', 'as they come in'], ['second_reading', 'second reading']]),

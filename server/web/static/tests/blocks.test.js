@@ -127,9 +127,9 @@ test('what holds for all of them is asked for before the first', () => {
   assert.deepEqual(rows.missing({ stage: 'incoming' }).length, 4);
   assert.deepEqual(rows.missing(incoming), []);
   const given = { models: [model] };
-  const answers = { model: 'm1', stage: 'incoming', lot: ' BL-1 ', dateCode: '', rest: '72', temperature: '23', method: 'ac_1khz', onCharger: false, sound: true, gauges: {} };
+  const answers = { model: 'm1', stage: 'incoming', lot: ' BL-1 ', dateCode: '', rest: '72', temperature: '23', method: 'ac_1khz', onCharger: false, sound: true, gauges: { voltage: 'V-1', resistance: 'R-1', temperature: 'H-1' } };
   assert.equal(settingsOf(answers, given, {}).settings.lot, 'BL-1');
-  for (const [change, field] of [[{ model: '' }, 'in-model'], [{ rest: '' }, 'in-rest'], [{ rest: '-1' }, 'in-rest'], [{ temperature: '77 F' }, 'in-temperature'], [{ method: 'dc_two_point' }, 'in-method']]) {
+  for (const [change, field] of [[{ model: '' }, 'in-model'], [{ rest: '' }, 'in-rest'], [{ rest: '-1' }, 'in-rest'], [{ temperature: '77 F' }, 'in-temperature'], [{ method: 'dc_two_point' }, 'in-method'], [{ gauges: { voltage: 'V-1', resistance: '', temperature: 'H-1' } }, 'in-ohmmeter']]) {
     assert.equal(settingsOf({ ...answers, ...change }, given, {}).wrong, field, JSON.stringify(change));
   }
 });
