@@ -164,6 +164,7 @@ class BlocksIn {
   notTaken(id, error) {
     const errors = error.errors ?? [];
     const says = errors.length ? [...new Set(errors.map((e) => e.message))] : [error.status === 409 ? 'This block is known with other readings already.' : error.message];
+    if (this.row.at === 'number') this.said = { kind: 'refused', at: 'number', text: this.done.find((d) => d.id === id)?.name ?? '', reason: says[0] };
     this.note({ id, state: 'refused', says, errors });
     say(`Refused: ${says.join(' ')}`);
   }
