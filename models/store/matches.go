@@ -116,6 +116,9 @@ func (s *Store) KeepMatch(ctx context.Context, stamp models.Stamp, matchID strin
 		end := models.MatchEnd{MatchID: matchID, Kept: true, EndedBy: stamp.By.String(), EndedAt: models.Moment(stamp.At)}
 		for i, p := range packs {
 			for _, part := range p.Parts {
+				if part.PartID == nil {
+					continue // a lot
+				}
 				if err := s.loose(tx, matchID, *part.PartID); err != nil {
 					return err
 				}

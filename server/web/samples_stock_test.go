@@ -106,7 +106,7 @@ func stockPages(s *site, owner Frame) map[string][]any {
 	far.Limits.VoltageA, far.Limits.VoltageB, far.Limits.ResistA, far.Limits.ResistB = "0.050", "0.100", "10", "20"
 	return map[string][]any{
 		"blocks":     {BlocksPage{Frame: owner, Answer: "No model of block is known yet"}, blocks(""), blocks("offered")},
-		"blocks_lot": {s.lotPage(owner, stock.Screening{Lot: "Q9"}), s.lotPage(owner, sampleScreening())},
+		"blocks_lot": {s.screeningPage(owner, stock.Screening{Lot: "Q9"}), s.screeningPage(owner, sampleScreening())},
 		"item":       {block(), block(models.Disposition{Decision: models.Quarantine, Code: "loses_charge", Reason: "6.4 mV a day", DecidedAt: sampleNow}), block(models.Disposition{Decision: models.Quarantine, Code: "damaged"}, models.Disposition{Decision: models.Release, Code: "no_fault_found", Reason: "dirt"})},
 		"match_ask":  {MatchAskPage{Frame: owner}, MatchAskPage{Frame: owner, Answer: "Which packs?", Open: []OpenMatch{{"/match/x1", "Corbel 24", "07:12, Tam Vale"}}}},
 		"match": {match(exact), match(sampleMatch(nil)), match(picked, "Q3-1188 cannot go in.", "It loses 6.4 mV a day, 5 allowed."), match(sampleMatch(&models.MatchEnd{Kept: true})),

@@ -92,6 +92,27 @@ func whole(t *testing.T, v stock.View) {
 	}
 }
 
+// blocksOf are the blocks fitted in a pack, place by place; all n come from the
+// lot, which must stand there too, so that a hold on it stops the pack.
+func (b *bench) blocksOf(pack models.Item, n int) []models.FittedPart {
+	b.Helper()
+	views, err := b.Store.Parts(b.Context(), pack.ID)
+	b.Must(err)
+	ofLot, parts := 0, []models.FittedPart{}
+	for _, v := range views {
+		switch p := v.FittedPart; {
+		case p.PartID != nil:
+			parts = append(parts, p)
+		case p.LotID != nil && *p.LotID == b.lot.ID:
+			ofLot = p.Quantity
+		}
+	}
+	if ofLot != n {
+		b.Errorf("%d blocks of the lot are fitted in %s, want %d", ofLot, pack.Name(), n)
+	}
+	return parts
+}
+
 // A proposal out of a stock with blocks that may not go in: stored as it was
 // made, explained, and the same when it is asked for again.
 func TestAProposal(t *testing.T) {
@@ -290,8 +311,7 @@ func TestAMatchIsConfirmedAndKept(t *testing.T) {
 			t.Fatalf("made %v", kept.Made)
 		}
 		for i, item := range kept.Made {
-			parts, err := h.Store.Parts(ctx, item.ID)
-			h.Must(err)
+			parts := b.blocksOf(item, 4)
 			if item.Serial == nil || (*item.Serial)[0] != 'P' || *item.ProductID != b.packs.ID || len(parts) != 4 {
 				t.Errorf("pack %d: %+v with %d blocks", i+1, item, len(parts))
 			}
@@ -394,8 +414,7 @@ func TestAPackPickedInPlace(t *testing.T) {
 	}
 	v, err = b.Keep(t.Context(), b.Operator, v.ID)
 	h.Must(err)
-	parts, err := h.Store.Parts(t.Context(), v.Made[0].ID)
-	h.Must(err)
+	parts := b.blocksOf(v.Made[0], 4)
 	if first := v.Items[*parts[0].PartID]; *first.MakerNumber != "H00002" {
 		t.Errorf("first lies %s", *first.MakerNumber)
 	}
@@ -420,8 +439,7 @@ func TestAPackOfTwoStrings(t *testing.T) {
 	}
 	v, err := b.Keep(t.Context(), b.Operator, v.ID)
 	h.Must(err)
-	parts, err := h.Store.Parts(t.Context(), v.Made[0].ID)
-	h.Must(err)
+	parts := b.blocksOf(v.Made[0], 4)
 	var places []string
 	for _, p := range parts {
 		places = append(places, p.Place)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -294,7 +295,8 @@ func (s *Service) Keep(ctx context.Context, actor models.Actor, matchID string) 
 		wanted, _ := v.At(at)
 		return View{}, refusal("blocks_not_in_place", "count", fmt.Sprint(v.Places()-len(v.Placements)), "number", numberOf(v.Items[wanted]))
 	}
-	if err := s.stopped(ctx, v); err != nil {
+	lots, err := s.stopped(ctx, v)
+	if err != nil {
 		return View{}, err
 	}
 	stamp := models.NewStamp(actor, s.now())
@@ -302,9 +304,16 @@ func (s *Service) Keep(ctx context.Context, actor models.Actor, matchID string) 
 	for i, g := range v.Content.Packs {
 		p := models.NewPack{Item: models.Item{ID: models.NewID(), Kind: models.KindPack, FamilyID: &v.Product.FamilyID, ProductID: &v.Product.ID, State: models.StateInProcess, Origin: "made",
 			CreatedAt: stamp.At, CreatedBy: stamp.By.String()}}
+		of := map[string]int{}
 		for k := range g.Blocks {
 			id, _ := v.At(Slot{i + 1, k + 1})
+			of[lots[id]]++
 			p.Parts = append(p.Parts, models.FittedPart{ID: models.NewID(), Role: "block", Place: v.Position(Slot{i + 1, k + 1}).Key(), PartID: &id, Quantity: 1, FittedAt: stamp.At, FittedBy: stamp.By.String()})
+		}
+		// The lots too, so that a hold on one of them stops the pack.
+		delete(of, "")
+		for _, lot := range slices.Sorted(maps.Keys(of)) {
+			p.Parts = append(p.Parts, models.FittedPart{ID: models.NewID(), Role: "block", LotID: &lot, Quantity: of[lot], FittedAt: stamp.At, FittedBy: stamp.By.String()})
 		}
 		packs = append(packs, p)
 	}
@@ -324,17 +333,21 @@ func hardStop(r models.Remark) bool {
 }
 
 // stopped refuses to keep a match with a block that was set aside, held or put on
-// a charger since it was placed.
-func (s *Service) stopped(ctx context.Context, v View) error {
+// a charger since it was placed; it gives the lot of each block.
+func (s *Service) stopped(ctx context.Context, v View) (lots map[string]string, err error) {
 	stock, err := s.Stock(ctx, v.Model.ID, "")
 	if err != nil {
-		return err
+		return nil, err
 	}
 	refused := &models.RefusedError{}
+	lots = map[string]string{}
 	for _, p := range v.Placements {
 		for _, b := range stock.Blocks {
 			if b.Item.ID != p.ItemID {
 				continue
+			}
+			if b.Receipt != nil && b.Receipt.LotID != nil {
+				lots[b.Item.ID] = *b.Receipt.LotID
 			}
 			for _, r := range b.Reasons {
 				if hardStop(r) {
@@ -344,9 +357,9 @@ func (s *Service) stopped(ctx context.Context, v View) error {
 		}
 	}
 	if len(refused.Reasons) > 0 {
-		return refused
+		return nil, refused
 	}
-	return nil
+	return lots, nil
 }
 
 // Drop ends a match without packs; its blocks are free again.

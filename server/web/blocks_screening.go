@@ -16,9 +16,9 @@ import (
 	"tracewright/models/work/stock"
 )
 
-// LotPage is the screening of one lot of blocks: what each lost between two
+// ScreeningPage is the screening of one lot of blocks: what each lost between two
 // readings at rest, against its lot and the model's limit.
-type LotPage struct {
+type ScreeningPage struct {
 	Frame
 	Code, Model string
 	Mark        Mark
@@ -72,15 +72,15 @@ func (s *site) blockLot(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return show(c, "blocks_lot", s.lotPage(s.frame(c, "Lot "+v.Lot, "/blocks"), v))
+	return show(c, "blocks_lot", s.screeningPage(s.frame(c, "Lot "+v.Lot, "/blocks"), v))
 }
 
-func (s *site) lotPage(frame Frame, v stock.Screening) LotPage {
-	page := LotPage{Frame: frame, Code: v.Lot, Model: v.Model.Name, Mark: lotMark(v), Answer: lotAnswer(v)}
+func (s *site) screeningPage(frame Frame, v stock.Screening) ScreeningPage {
+	page := ScreeningPage{Frame: frame, Code: v.Lot, Model: v.Model.Name, Mark: lotMark(v), Answer: lotAnswer(v)}
 	for _, r := range v.Reasons {
 		page.Reasons = append(page.Reasons, say(r))
 	}
-	page.Facts = s.lotFacts(v)
+	page.Facts = s.screeningFacts(v)
 	losses := slices.Clone(v.Losses)
 	slices.SortStableFunc(losses, func(a, b stock.Loss) int { return cmp.Compare(b.MVDay, a.MVDay) })
 	for _, l := range losses {
@@ -144,7 +144,7 @@ func lotActs(frame Frame, v stock.Screening) []Act {
 	return acts
 }
 
-func (s *site) lotFacts(v stock.Screening) []Fact {
+func (s *site) screeningFacts(v stock.Screening) []Fact {
 	middle := func(label string, value float64, decimals int, unit string, known bool, line string) Fact {
 		f := Fact{Label: label, None: "not known"}
 		if known {
