@@ -9,7 +9,7 @@ const part = (from) => from.querySelector('#match');
 function settle() {
   const list = document.querySelector('.packs');
   const now = document.querySelector('#now');
-  if (now && list.scrollHeight > list.clientHeight) list.scrollTop = now.offsetTop - list.offsetTop - list.firstElementChild.offsetHeight;
+  if (now && list.scrollHeight > list.clientHeight) list.scrollTop = now.offsetTop - list.offsetTop - list.firstElementChild.offsetHeight + 1;
   (document.querySelector('#block') ?? document.querySelector('.keep:not([disabled])'))?.focus({ preventScroll: true });
 }
 
