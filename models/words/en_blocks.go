@@ -123,7 +123,7 @@ var enNotOffered = map[string]string{
 	"set_aside":              "Set aside: {reason}.",
 	"block_fitted":           "It is in a pack.",
 	"block_charging":         "It is on a charger.",
-	"block_in_match":         "It lies in its place of another match.",
+	"block_in_match":         "It lies in its place of a match.",
 	"no_reading_at_rest":     "It has no reading at rest.",
 	"reading_provisional":    "Its reading is provisional: the rest was too short for matching.",
 	"reading_old":            "Its reading is {days} days old, {most} at most: measure it again.",

@@ -128,6 +128,8 @@ func TestBlocksByTheInterface(t *testing.T) {
 		second.Parts = first.Parts
 		twice := s.Shop.Pack()
 		twice.Parts = []models.SentPart{{Role: "block", Place: "1.1", Number: "H12-2"}, {Role: "block", Place: "1.2", Number: "H12-2"}}
+		aside := s.Shop.Pack()
+		aside.Parts = []models.SentPart{{Role: "block", Place: "1.1", Number: "H12-4"}}
 		byNumber := models.Submission{ID: models.NewID(), Part: models.PartName{Number: "H12-2"}, Stage: models.SecondReading, StartedAt: s.Now.Add(-3e9), FinishedAt: s.Now.Add(-2e9), Conditions: models.Conditions{RestHours: "96"},
 			Sets: []models.SentSet{{Characteristic: "block_voltage", Method: models.Whole, Instrument: "V-1", Unit: "V", Values: []string{"12.84"}},
 				{Characteristic: "block_temperature", Method: models.Whole, Instrument: "H-1", Values: []string{"22"}}}}
@@ -146,6 +148,8 @@ func TestBlocksByTheInterface(t *testing.T) {
 			{Name: "here already", Who: OperatorAtStand, Path: path, Body: list(nil, row("H12-2", "12.88", "14.2")), Status: http.StatusUnprocessableEntity, Has: []string{"rows[0].number", "came in already"}},
 			{Name: "an unknown field", Who: OperatorAtStand, Path: path, Body: list(object{"colour": "red"}, row("H12-3", "12.88", "14.2")), Status: http.StatusUnprocessableEntity},
 			{Name: "a reversed block stays reversed", Who: OperatorAtStand, Path: path, Body: list(nil, row("H12-4", "-12.88", "14.2")), Status: http.StatusCreated, Has: []string{`"verdict":"fail"`}},
+			{Name: "set aside", Who: OperatorAtStand, Path: "/api/v1/blocks/set-aside", Body: object{"blocks": []any{"H12-4"}, "code": "damaged"}, Status: http.StatusCreated},
+			{Name: "set aside, it is refused at the bench", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: aside, Status: http.StatusUnprocessableEntity, Has: []string{"parts[0].number", "goes into no pack until it is released"}},
 			{Name: "fitted", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: first, Status: http.StatusCreated},
 			{Name: "fitted in another too", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: second, Status: http.StatusUnprocessableEntity, Has: []string{"parts[0].number", "already"}},
 			{Name: "fitted twice in one", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: twice, Status: http.StatusUnprocessableEntity, Has: []string{"parts[1].number", "named twice"}},

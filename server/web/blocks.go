@@ -1,9 +1,11 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"net/url"
+	"slices"
 	"strconv"
 
 	"github.com/gin-gonic/gin"
@@ -21,6 +23,7 @@ type BlocksPage struct {
 	Answer     string
 	Says       string
 	In, Match  Act
+	Open       []OpenMatch
 	Lots       []LotOfBlocks
 	Groups     []BlockGroup
 	Cautions   []string
@@ -51,6 +54,7 @@ type BlockRow struct {
 	Mark               Mark
 	Reasons            []string
 	Act                *Act
+	rank               int // among those not offered
 }
 
 // How much of a long group is shown at first: what may not go in is told by its
@@ -74,6 +78,9 @@ func (s *site) blocks(c *gin.Context) error {
 	}
 	if v != nil {
 		s.fillBlocks(&page, products, *v, lot, c.Query("all"))
+		if page.Open, err = s.openMatches(ctx); err != nil {
+			return err
+		}
 	}
 	return show(c, "blocks", page)
 }
@@ -113,6 +120,8 @@ func (s *site) fillBlocks(page *BlocksPage, products []models.Product, v stock.S
 			not = append(not, row)
 		}
 	}
+	// What only lies in a match needs nobody: it comes last.
+	slices.SortStableFunc(not, func(a, b BlockRow) int { return cmp.Compare(a.rank, b.rank) })
 	for _, l := range v.Lots {
 		if l.Lot != lot {
 			page.Lot.Choices = append(page.Lot.Choices, Choice{l.Lot, l.Lot})
@@ -174,6 +183,9 @@ func (s *site) blockRow(frame Frame, b stock.Block) BlockRow {
 		row.Mark = Mark{"bars", "Set aside", "hold"}
 	case !b.Offered():
 		row.Mark = Mark{"triangle", "Not offered", "care"}
+	}
+	if len(b.Reasons) == 1 && b.Reasons[0].Code == "block_in_match" {
+		row.rank = 1
 	}
 	for _, r := range b.Reasons {
 		row.Reasons = append(row.Reasons, say(r))

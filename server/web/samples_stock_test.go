@@ -80,6 +80,7 @@ func stockPages(s *site, owner Frame) map[string][]any {
 	blocks := func(all string) BlocksPage {
 		p := BlocksPage{Frame: owner}
 		s.fillBlocks(&p, []models.Product{{ID: "m1", Name: "Corbel 4S"}}, sampleStock(), "Q3", all)
+		p.Open = []OpenMatch{{"/match/x1", "Corbel 24", "07:12, Tam Vale"}}
 		return p
 	}
 	match := func(v stock.View, refused ...string) MatchPage {
