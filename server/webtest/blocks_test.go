@@ -99,6 +99,7 @@ func TestBlocksComeInByScannerAndByKeyboard(t *testing.T) {
 	p.sees("#rim", " to B")
 	p.picture("taken")
 	p.accessible("blocks in")
+	p.forGloves("blocks in")
 
 	items, err := p.Shop.Store.BlocksNumbered(t.Context(), "Halden", "12-12", []string{"H12-1", "H12-2", "H12-3", "H12-4"})
 	p.Shop.Must(err)
@@ -130,6 +131,52 @@ func TestBlocksComeInByScannerAndByKeyboard(t *testing.T) {
 	}
 }
 
+// The office goes away while blocks come in, on a phone: the page is opened again
+// from the tablet, knows how the sitting was set up and what waits, and each
+// block is sent once.
+func TestBlocksWhileTheServerIsAway(t *testing.T) {
+	p := sitDown(t, 390, 844)
+	model, _ := p.blockModel()
+	p.signIn()
+	p.open("/blocks/in?model=" + model)
+	p.sees("dialog", "What holds for all of them")
+	p.forGloves("what holds for all blocks")
+	p.presses("72")
+	p.tabTo("Temperature")
+	p.types("23")
+	p.sees("#ask", "number")
+	p.workerTakesOver()
+	p.away.Store(true)
+	p.types("H12-1", "12.880", "14.2")
+	p.sees("#line", "1 waiting")
+	p.do(chromedp.Reload())
+	p.sees("#line", "1 waiting")
+	p.sees("#rim", "Waits")
+	p.sees("#ask", "number")
+	p.do(chromedp.Focus("#capture"))
+	p.types("H12-2", "12.870", "14.1")
+	p.sees("#line", "2 waiting")
+	p.picture("waiting")
+	p.accessible("blocks waiting")
+	p.forGloves("blocks waiting")
+	if ask[bool](p, `document.documentElement.scrollWidth > document.documentElement.clientWidth`) {
+		t.Error("the page scrolls sideways")
+	}
+	p.away.Store(false)
+	p.sees("#line", "all sent")
+	p.sees("#rim", "Passes")
+	items, err := p.Shop.Store.BlocksNumbered(t.Context(), "Halden", "12-12", []string{"H12-1", "H12-2"})
+	p.Shop.Must(err)
+	if len(items) != 2 {
+		t.Fatalf("%d blocks came in, want 2", len(items))
+	}
+	for _, item := range items {
+		if n := p.Shop.Count(item.ID); n != 1 {
+			t.Errorf("%s has %d inspections", *item.MakerNumber, n)
+		}
+	}
+}
+
 // A proposal, confirmed block by block: a wrong block and one that is set aside
 // are refused and the place still waits; kept, its pack and blocks are known at
 // the bench.
@@ -153,6 +200,7 @@ func TestAProposalIsConfirmedBlockByBlock(t *testing.T) {
 	p.sees(".ans", "One pack of four, two left")
 	p.sees("h1", "Scan for pack 1, position 1")
 	p.accessible("a proposal")
+	p.forGloves("a proposal")
 
 	// One of those left over is set aside by somebody else meanwhile.
 	left := ask[string](p, `document.querySelector('.mfoot p').textContent.match(/H12-\d/)[0]`)
@@ -233,6 +281,7 @@ func TestBlocksPickedByHand(t *testing.T) {
 	p.presses(kb.Enter)
 	p.sees(".scan", "To the bench")
 	p.picture("kept")
+	p.forGloves("kept")
 	if ask[bool](p, `document.documentElement.scrollWidth > document.documentElement.clientWidth`) {
 		t.Error("the page scrolls sideways")
 	}
