@@ -58,7 +58,7 @@ var edges = map[string]string{
 	"models/work/receive": "models " + numbers + " " + trade,
 	"models/work/release": "models models/trail " + numbers + " " + trade,
 	"models/work/shelf":   "models " + numbers + " " + trade,
-	"models/work/stock":   "models models/trail " + numbers + " " + trade,
+	"models/work/stock":   "models " + numbers + " " + trade,
 	"models/work/stands":  "models models/numbers/measure",
 	"models/work/specify": "models " + numbers + " " + trade,
 	"models/work/trace":   "models " + numbers + " " + trade,
