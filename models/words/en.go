@@ -15,6 +15,7 @@ var englishGroups = []group{
 	{"rule_in_words.", enRulesInWords},
 	{"grade.", enGrades},
 	{"limit.", enLimitNames},
+	{"origin.", enOrigins},
 	{"disposition.", enDispositions},
 	{"match.", enMatchReasons},
 	{"state.", enStates},

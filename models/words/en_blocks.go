@@ -37,6 +37,13 @@ var enLimitNames = map[string]string{
 	"ship_soc_max_air_pct":     "Most charge by air",
 }
 
+// enOrigins say where a usual limit comes from.
+var enOrigins = map[string]string{
+	"common_practice":       "common practice, no source",
+	"published":             "published",
+	"published_from_memory": "published, quoted from memory",
+}
+
 // enDispositions say why blocks were set aside, and why they were let go.
 var enDispositions = map[string]string{
 	"too_old":          "older than allowed",

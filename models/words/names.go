@@ -64,6 +64,9 @@ func (c *Catalogue) HoldLift(code string) string { return c.named("lift.", code)
 // Limit names a limit of a block model: "Least voltage when it comes in".
 func (c *Catalogue) Limit(code string) string { return c.named("limit.", code) }
 
+// Origin says where a usual limit comes from: "common practice, no source".
+func (c *Catalogue) Origin(code string) string { return c.named("origin.", code) }
+
 // Disposition says why blocks were set aside or let go: "loses charge".
 func (c *Catalogue) Disposition(code string) string { return c.named("disposition.", code) }
 

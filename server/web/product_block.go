@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tracewright/models"
+	"tracewright/models/trade/kinds"
 	"tracewright/models/trade/pack"
 	"tracewright/models/words"
 )
@@ -46,15 +47,20 @@ func blockGroups(f *form) []FieldGroup {
 		}},
 	}
 	limits := FieldGroup{Legend: "Limits", Hint: "All empty: common practice for this kind of block, filled in when it is added. Later an empty line says that there is no such limit."}
-	for _, line := range limitLines(f.value(b("chemistry"))) {
-		limits.Fields = append(limits.Fields, number("limits."+line.Code, english.Limit(line.Code), words.Unit(line.Unit), "w4"))
+	for _, line := range limitLines(f.value(b("chemistry")), f.value(b("cells")), f.value(b("capacity_ah"))) {
+		limits.Fields = append(limits.Fields, f.field(Field{Name: b("limits." + line.Code), Label: english.Limit(line.Code), Unit: words.Unit(line.Unit), Mode: "decimal", Width: "w4", Optional: true,
+			Hint: "Usual " + line.Text + ": " + english.Origin(string(line.Origin))}))
 	}
 	return append(groups, limits)
 }
 
-// limitLines are the limits that blocks of a chemistry have, of any size.
-func limitLines(chemistry string) []pack.Line {
-	class := pack.ClassFor(pack.Chemistry(chemistry), pack.CellsPer12V, 0)
+// limitLines are the limits that such blocks have, as they are usual.
+func limitLines(chemistry, cells, capacity string) []pack.Line {
+	n, err := strconv.Atoi(cells)
+	if err != nil {
+		n = pack.CellsPer12V
+	}
+	class := kinds.BlockClass(models.BlockForm{Chemistry: chemistry, Cells: n, Capacity: strings.Replace(capacity, ",", ".", 1)})
 	if lines, err := pack.DefaultLines(class); err == nil {
 		return lines
 	}
@@ -78,7 +84,7 @@ func blockForm(text func(string) string, number func(string) int) *models.BlockF
 		}
 	}
 	given := false
-	for _, line := range limitLines(form.Chemistry) {
+	for _, line := range limitLines(form.Chemistry, b("cells"), form.Capacity) {
 		value := b("limits." + line.Code)
 		form.Limits[line.Code], given = value, given || value != ""
 	}
