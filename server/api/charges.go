@@ -31,6 +31,7 @@ func (a *api) charges(c *gin.Context) error {
 // startCharge puts one pack or block on a charger.
 func (a *api) startCharge(c *gin.Context) error {
 	var in struct {
+		ID        string    `json:"id"`   // of the charge; left out: made here
 		Kind      string    `json:"kind"` // left out: refresh
 		Charger   string    `json:"charger"`
 		StartedAt time.Time `json:"started_at"` // left out: now
@@ -39,7 +40,7 @@ func (a *api) startCharge(c *gin.Context) error {
 		return err
 	}
 	ctx := c.Request.Context()
-	charge, err := a.services.Shelf.StartCharge(ctx, httpx.Actor(c), c.Param("item"), shelf.NewCharge{Kind: in.Kind, Charger: in.Charger, Started: in.StartedAt})
+	charge, err := a.services.Shelf.StartCharge(ctx, httpx.Actor(c), c.Param("item"), shelf.NewCharge{ID: in.ID, Kind: in.Kind, Charger: in.Charger, Started: in.StartedAt})
 	if err != nil {
 		return err
 	}

@@ -32,6 +32,7 @@ type planShape struct {
 	OpenDraft     *draftShape         `json:"open_draft"`
 	OpenTurns     string              `json:"open_turns,omitempty"` // inspection whose turn list was begun and not read after yet
 	Parts         []partShape         `json:"parts"`
+	Build         *buildShape         `json:"build,omitempty"` // of a pack
 }
 
 // standingShape is an earlier inspection that stands.
@@ -74,6 +75,17 @@ func (a *api) planShape(ctx context.Context, p capture.Plan) (planShape, error) 
 		shape.Item = &line
 		if shape.Parts, err = a.partsOf(ctx, p.Item.ID); err != nil {
 			return planShape{}, err
+		}
+		if p.Item.Kind == models.KindPack {
+			sheet, err := a.services.Build.Sheet(ctx, p.Item.ID)
+			if err != nil {
+				return planShape{}, err
+			}
+			build, err := a.buildOf(ctx, sheet)
+			if err != nil {
+				return planShape{}, err
+			}
+			shape.Build = &build
 		}
 		if p.Item.TurnsOpen != nil {
 			if shape.OpenTurns, err = a.services.Truing.MadeFrom(ctx, *p.Item.TurnsOpen); err != nil {

@@ -233,6 +233,9 @@ func (w *walk) goodsIn() {
 	w.ask(Desk, "GET /rolls", "/rolls", nil, http.StatusOK)
 	w.ask(OperatorAtStand, "GET /people", "/people", nil, http.StatusOK)
 	w.ask(Operator, "POST /items", "/items", object{"product": w.product}, http.StatusCreated)
+	label, _ := roll["serials"].([]any)[1].(string)
+	w.ask(Operator, "POST /items", "/items", object{"serial": label}, http.StatusUnprocessableEntity)
+	w.ask(Operator, "POST /items", "/items", object{"serial": label, "product": w.product}, http.StatusCreated)
 }
 
 func (w *walk) capture() {

@@ -25,8 +25,9 @@ func (w *walk) shelf() {
 	w.ask(Desk, "GET /items/{item}/charges", "/items/"+pack+"/charges", nil, http.StatusOK)
 	w.ask(Desk, "GET /shelf", "/shelf", nil, http.StatusOK)
 
+	w.ask(Operator, "GET /plans/{serial}", "/plans/"+pack, nil, http.StatusOK)
 	build := "/items/" + pack + "/build"
-	w.ask(Operator, "PUT /items/{item}/build/{step}", build+"/joined", object{"done": true}, http.StatusOK)
+	w.ask(Operator, "PUT /items/{item}/build/{step}", build+"/joined", object{"done": true, "at": "2031-05-11T08:00:00Z"}, http.StatusOK)
 	w.ask(Operator, "PUT /items/{item}/build/{step}", build+"/polished", object{"done": true}, http.StatusNotFound)
 	w.ask(Desk, "GET /items/{item}/build", build, nil, http.StatusOK)
 	steps := "/families/" + *w.Item[models.KindPack].FamilyID + "/steps"
