@@ -94,15 +94,16 @@ func (a *api) build(c *gin.Context) error {
 // tickBuildStep ticks a step or takes it back.
 func (a *api) tickBuildStep(c *gin.Context) error {
 	var in struct {
-		Done  bool      `json:"done"`
-		Volts []string  `json:"string_volts"`
-		At    time.Time `json:"at"` // left out: now
+		Done   bool      `json:"done"`
+		Volts  []string  `json:"string_volts"`
+		At     time.Time `json:"at"` // left out: now
+		SentAt time.Time `json:"sent_at"`
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
 	ctx := c.Request.Context()
-	sheet, err := a.services.Build.Tick(ctx, httpx.Actor(c), c.Param("item"), build.NewTick{Step: c.Param("step"), Done: in.Done, Volts: in.Volts, At: in.At})
+	sheet, err := a.services.Build.Tick(ctx, httpx.Actor(c), c.Param("item"), build.NewTick{Step: c.Param("step"), Done: in.Done, Volts: in.Volts, At: a.onOurClock(in.At, in.SentAt)})
 	if err != nil {
 		return err
 	}

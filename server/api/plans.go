@@ -8,6 +8,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
+	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/gauges"
 	"tracewright/server/httpx"
@@ -76,22 +77,14 @@ func (a *api) planShape(ctx context.Context, p capture.Plan) (planShape, error) 
 		if shape.Parts, err = a.partsOf(ctx, p.Item.ID); err != nil {
 			return planShape{}, err
 		}
-		if p.Item.Kind == models.KindPack {
-			sheet, err := a.services.Build.Sheet(ctx, p.Item.ID)
-			if err != nil {
-				return planShape{}, err
-			}
-			build, err := a.buildOf(ctx, sheet)
-			if err != nil {
-				return planShape{}, err
-			}
-			shape.Build = &build
-		}
 		if p.Item.TurnsOpen != nil {
 			if shape.OpenTurns, err = a.services.Truing.MadeFrom(ctx, *p.Item.TurnsOpen); err != nil {
 				return planShape{}, err
 			}
 		}
+	}
+	if shape.Build, err = a.planBuild(ctx, p); err != nil {
+		return planShape{}, err
 	}
 	if p.Family.ID != "" {
 		line := familyLineOf(p.Family)
@@ -135,6 +128,26 @@ func (a *api) planShape(ctx context.Context, p capture.Plan) (planShape, error) 
 	}
 	shape.Parts = list(shape.Parts)
 	return shape, nil
+}
+
+// planBuild is how a pack is being built; nil for anything else, and for a
+// label whose product is not chosen yet.
+func (a *api) planBuild(ctx context.Context, p capture.Plan) (*buildShape, error) {
+	var sheet build.Sheet
+	var err error
+	switch {
+	case p.Item != nil && p.Item.Kind == models.KindPack:
+		sheet, err = a.services.Build.Sheet(ctx, p.Item.ID)
+	case p.Item == nil && p.Product != nil && p.Family.Kind == models.KindPack:
+		sheet, err = a.services.Build.SheetOfLabel(ctx, *p.Product)
+	default:
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	shape, err := a.buildOf(ctx, sheet)
+	return &shape, err
 }
 
 // list makes an absent list an empty one: a program that reads it need not ask.

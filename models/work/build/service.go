@@ -130,17 +130,37 @@ func (s *Service) Sheet(ctx context.Context, named string) (Sheet, error) {
 	return sheet, s.rest(ctx, &sheet)
 }
 
+// SheetOfLabel is the sheet of a pack that is no item yet: a printed label of
+// this product that nothing was done with.
+func (s *Service) SheetOfLabel(ctx context.Context, product models.Product) (Sheet, error) {
+	sheet, err := s.listed(ctx, models.Item{Kind: models.KindPack, FamilyID: &product.FamilyID, ProductID: &product.ID})
+	if err != nil {
+		return Sheet{}, err
+	}
+	return sheet, sheet.restHours()
+}
+
 // subject finds the pack, its list and what was ticked.
 func (s *Service) subject(ctx context.Context, named string) (Sheet, []models.BuildTick, error) {
 	item, err := s.item(ctx, named)
 	if err != nil {
 		return Sheet{}, nil, err
 	}
+	sheet, err := s.listed(ctx, item)
+	if err != nil {
+		return Sheet{}, nil, err
+	}
+	ticks, err := s.store.BuildTicks(ctx, item.ID)
+	return sheet, ticks, err
+}
+
+// listed is the sheet of an item with its list, before anything is ticked.
+func (s *Service) listed(ctx context.Context, item models.Item) (Sheet, error) {
 	sheet := Sheet{Item: item}
 	if item.ProductID != nil {
 		revision, err := s.store.ProductForm(ctx, *item.ProductID)
 		if err != nil {
-			return Sheet{}, nil, err
+			return Sheet{}, err
 		}
 		sheet.Form = revision.Form.Pack
 	}
@@ -154,21 +174,20 @@ func (s *Service) subject(ctx context.Context, named string) (Sheet, []models.Bu
 		if strings > 1 {
 			limit, err := pack.JoinLimit(chemistry, cells)
 			if err != nil {
-				return Sheet{}, nil, fmt.Errorf("how far strings may differ: %w", err)
+				return Sheet{}, fmt.Errorf("how far strings may differ: %w", err)
 			}
 			sheet.JoinLimit = limit.RoundTo(3).Trim().String()
 		}
 	}
 	steps, n, err := s.steps(ctx, *item.FamilyID, strings)
 	if err != nil {
-		return Sheet{}, nil, err
+		return Sheet{}, err
 	}
 	sheet.List = n
 	for _, step := range steps {
 		sheet.Steps = append(sheet.Steps, Step{BuildStep: step})
 	}
-	ticks, err := s.store.BuildTicks(ctx, item.ID)
-	return sheet, ticks, err
+	return sheet, nil
 }
 
 // steps is the list for a pack with so many strings: those for strings come at
@@ -200,8 +219,8 @@ func (s *Service) Steps(ctx context.Context, familyID string) ([]models.BuildSte
 	return slices.Clone(list.Steps), list.N, err
 }
 
-// rest fills in the charge and what follows from it.
-func (s *Service) rest(ctx context.Context, sheet *Sheet) error {
+// restHours fills in the rest that the product asks for.
+func (sheet *Sheet) restHours() error {
 	sheet.Rest.Hours = 24
 	if sheet.Form != nil && sheet.Form.MinRestHours != "" {
 		d, err := measure.ParseReading(sheet.Form.MinRestHours)
@@ -209,6 +228,14 @@ func (s *Service) rest(ctx context.Context, sheet *Sheet) error {
 			return fmt.Errorf("rest asked for: %w", err)
 		}
 		sheet.Rest.Hours = d.Float()
+	}
+	return nil
+}
+
+// rest fills in the charge and what follows from it.
+func (s *Service) rest(ctx context.Context, sheet *Sheet) error {
+	if err := sheet.restHours(); err != nil {
+		return err
 	}
 	charges, err := s.store.ChargesOf(ctx, sheet.Item.ID)
 	if err != nil || len(charges) == 0 {
