@@ -2,7 +2,7 @@
 // rest. What the office knows, with what was done here and has not reached it
 // yet on top. Nothing here knows of pages.
 import * as decimal from './floor-decimal.js';
-import { moment } from './floor-format.js';
+import { moment, shown } from './floor-format.js';
 
 const HOUR = 3600000; // ms
 
@@ -112,6 +112,9 @@ export function contradicts(build, typed, now) {
   const { hours } = restOf(build, now);
   return hours !== undefined && Math.abs(decimal.number(typed) - hours) > 0.5 + 0.05 * hours;
 }
+
+/** apartSaid is why strings are not joined. */
+export const apartSaid = ({ range, limit }) => `The strings differ by ${shown(range)} V, more than the ${shown(limit)} V allowed: charge each singly, let them rest, measure again; the maker’s sheet comes first`;
 
 /** cautionsAt are the words told at a part of the work, and those told all along. */
 export const cautionsAt = (build, at) => (build?.cautions ?? []).filter((c) => !c.at || c.at === at).map((c) => c.message);

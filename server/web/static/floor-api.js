@@ -58,6 +58,8 @@ export const putDraft = async (id, version, content, options) => (await call('PU
 export const takeOverDraft = async (id) => (await call('POST', `drafts/${at(id)}/take-over`, {})).json;
 export const setAsideDraft = async (id) => call('POST', `drafts/${at(id)}/set-aside`, {});
 export const postInspection = async (submission) => call('POST', 'inspections', { ...submission, sent_at: new Date().toISOString() });
+export const sendAct = async ({ method, path, body }) => call(method, path, { ...body, ...(path === 'items' ? {} : { sent_at: new Date().toISOString() }) });
+export const getItem = async (item) => (await call('GET', `items/${at(item)}`)).json;
 export const getInspection = async (id) => (await call('GET', `inspections/${at(id)}`)).json;
 export const getUnplaced = async () => (await call('GET', 'unplaced')).json?.unplaced ?? [];
 export const makeTurns = async (id) => (await call('POST', `inspections/${at(id)}/turns`, {})).json;
