@@ -1,6 +1,9 @@
 package models
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // The two lists of one prescription: few nipples, or every one that gains.
 const (
@@ -34,7 +37,7 @@ type TurnDone struct {
 	N          int    // the turn's number in it, from 1
 	Turned     bool
 	DoneBy     string
-	DoneAt     time.Time
+	DoneAt     time.Time // by the clock at the stand; the order of entries is that of the ids
 }
 
 // StandingTurns are the turns that were made and not taken back, of what was
@@ -55,6 +58,12 @@ func StandingTurns(done []TurnDone) []TurnDone {
 		}
 	}
 	return stand
+}
+
+// TurnedSince says whether a turn that stands was made at or after a moment:
+// readings taken then do not show it.
+func TurnedSince(done []TurnDone, moment time.Time) bool {
+	return slices.ContainsFunc(StandingTurns(done), func(d TurnDone) bool { return !d.DoneAt.Before(moment) })
 }
 
 // TurnRound compares the readings of an inspection with what the list before

@@ -19,9 +19,10 @@ func (s *Store) TurnListByID(ctx context.Context, id string) (models.TurnList, e
 	return first[models.TurnList](ctx, s, "find turn list "+id, "id = ?", id)
 }
 
-// TurnsDone lists what was turned of a list and taken back, in order.
+// TurnsDone lists what was turned of a list and taken back, in the order in
+// which it came.
 func (s *Store) TurnsDone(ctx context.Context, listID string) ([]models.TurnDone, error) {
-	return list[models.TurnDone](ctx, s, "list the turns done of "+listID, "done_at, id", "turn_list_id = ?", listID)
+	return list[models.TurnDone](ctx, s, "list the turns done of "+listID, "id", "turn_list_id = ?", listID)
 }
 
 // TurnStop gives the comparison of an inspection's readings with the list
@@ -50,10 +51,13 @@ func (s *Store) answered(ctx context.Context, round models.TurnRound) (models.Tu
 // standingRound is a comparison whose readings still stand.
 const standingRound = "EXISTS (SELECT 1 FROM inspections WHERE inspections.id = turn_rounds.inspection_id AND inspections.superseded_by IS NULL)"
 
+// newestRound is the order of comparisons, newest first.
+const newestRound = "compared_at DESC, inspection_id DESC"
+
 // TurnStopOf gives the newest standing comparison of an item, with its answer;
 // none is models.ErrNotFound.
 func (s *Store) TurnStopOf(ctx context.Context, itemID string) (models.TurnStop, error) {
-	round, err := newest[models.TurnRound](ctx, s, "find the newest comparison of item "+itemID, "compared_at DESC, inspection_id DESC", "item_id = ? AND "+standingRound, itemID)
+	round, err := newest[models.TurnRound](ctx, s, "find the newest comparison of item "+itemID, newestRound, "item_id = ? AND "+standingRound, itemID)
 	if err != nil {
 		return models.TurnStop{}, err
 	}
@@ -64,7 +68,7 @@ func (s *Store) TurnStopOf(ctx context.Context, itemID string) (models.TurnStop,
 // spoke that contradicted nothing, newest first.
 func (s *Store) TurnRoundsThatTeach(ctx context.Context, rimType string, limit int) ([]models.TurnRound, error) {
 	var rounds []models.TurnRound
-	err := s.read.WithContext(ctx).Where("rim_type = ? AND teaches AND "+standingRound, rimType).Order("compared_at DESC, inspection_id DESC").Limit(limit).Find(&rounds).Error
+	err := s.read.WithContext(ctx).Where("rim_type = ? AND teaches AND "+standingRound, rimType).Order(newestRound).Limit(limit).Find(&rounds).Error
 	return rounds, fault(err, "list what was learned of %s", rimType)
 }
 
@@ -84,8 +88,7 @@ func (s *Store) AddTurnList(ctx context.Context, stamp models.Stamp, l models.Tu
 
 // AddTurnDone records a turn of a list, with the item locked, so that two
 // tablets cannot begin both lists of one prescription. decide is given what
-// was done so far and whether the list is closed (compared, or made again),
-// and answers with what to add, nil for nothing. The item's TurnsOpen is the
+// was done so far and whether the list is closed, and answers with what to add, nil for nothing. The item's TurnsOpen is the
 // list while something of it is turned.
 func (s *Store) AddTurnDone(ctx context.Context, stamp models.Stamp, l models.TurnList, decide func(done []models.TurnDone, closed bool) (*models.TurnDone, error)) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
@@ -94,10 +97,10 @@ func (s *Store) AddTurnDone(ctx context.Context, stamp models.Stamp, l models.Tu
 			return err
 		}
 		var done []models.TurnDone
-		if err := tx.Where("turn_list_id = ?", l.ID).Order("done_at, id").Find(&done).Error; err != nil {
+		if err := tx.Where("turn_list_id = ?", l.ID).Order("id").Find(&done).Error; err != nil {
 			return err
 		}
-		closed, err := closedList(tx, l)
+		closed, err := closedList(tx, item, l)
 		if err != nil {
 			return err
 		}
@@ -118,20 +121,22 @@ func (s *Store) AddTurnDone(ctx context.Context, stamp models.Stamp, l models.Tu
 	return fault(err, "record a turn of list %s", l.ID)
 }
 
-// closedList says whether a list takes no more turns: the wheel was read again,
-// the readings that it was made from were replaced, or it was made again.
-func closedList(tx *gorm.DB, l models.TurnList) (bool, error) {
-	var later, compared int64
-	if err := tx.Model(&models.TurnList{}).Where("inspection_id = ? AND n > ?", l.InspectionID, l.N).Count(&later).Error; err != nil {
-		return false, err
+// closedList says whether a list takes no more turns: it was made again, the
+// readings that it was made from were replaced or compared with later ones, or
+// turns of a later list of the item are open.
+func closedList(tx *gorm.DB, item models.Item, l models.TurnList) (bool, error) {
+	for _, reason := range []*gorm.DB{
+		tx.Model(&models.TurnList{}).Where("inspection_id = ? AND n > ?", l.InspectionID, l.N),
+		tx.Model(&models.TurnRound{}).Where("turn_list_id = ? AND "+standingRound, l.ID),
+		tx.Model(&models.Inspection{}).Where("id = ? AND superseded_by IS NOT NULL", l.InspectionID),
+		tx.Model(&models.TurnList{}).Where("id = ? AND id <> ? AND made_at > ?", item.TurnsOpen, l.ID, l.MadeAt),
+	} {
+		var n int64
+		if err := reason.Count(&n).Error; err != nil || n > 0 {
+			return n > 0, err
+		}
 	}
-	err := tx.Model(&models.TurnRound{}).Where("turn_list_id = ? AND "+standingRound, l.ID).Count(&compared).Error
-	if err != nil {
-		return false, err
-	}
-	var replaced int64
-	err = tx.Model(&models.Inspection{}).Where("id = ? AND superseded_by IS NOT NULL", l.InspectionID).Count(&replaced).Error
-	return later+compared+replaced > 0, err
+	return false, nil
 }
 
 // setTurnsOpen writes the item's open list where it changes.
@@ -171,22 +176,26 @@ func (s *Store) AddTurnRound(ctx context.Context, stamp models.Stamp, r models.T
 	return fault(err, "compare inspection %s with its turn list", r.InspectionID)
 }
 
-// AddTurnAnswer records what a person says happened at a stop. One that settles
+// AddTurnAnswer records what a person says happened at the stop that the item
+// stands at; at any other inspection it is models.ErrConflict. One that settles
 // it closes the list.
 func (s *Store) AddTurnAnswer(ctx context.Context, stamp models.Stamp, a models.TurnAnswer) error {
 	a.ID = orNewID(a.ID)
 	a.AnsweredAt, a.AnsweredBy = settled(a.AnsweredAt, stamp), orActor(a.AnsweredBy, stamp)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
-		var round models.TurnRound
+		var round, newest models.TurnRound
 		if err := tx.Where("inspection_id = ?", a.InspectionID).Take(&round).Error; err != nil {
 			return err
-		}
-		if !round.Stop {
-			return fmt.Errorf("the readings of inspection %s contradict nothing: %w", a.InspectionID, models.ErrConflict)
 		}
 		item, err := s.lockItem(tx, round.ItemID)
 		if err != nil {
 			return err
+		}
+		if err := tx.Where("item_id = ? AND "+standingRound, round.ItemID).Order(newestRound).Limit(1).Find(&newest).Error; err != nil {
+			return err
+		}
+		if !round.Stop || newest.InspectionID != a.InspectionID {
+			return fmt.Errorf("no stop stands at inspection %s: %w", a.InspectionID, models.ErrConflict)
 		}
 		if err := add(tx, &a); err != nil {
 			return err

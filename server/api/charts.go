@@ -105,7 +105,7 @@ func day(invalid *models.InvalidError, field, text string, zone *time.Location, 
 	}
 	t, err := time.ParseInLocation(time.DateOnly, text, zone)
 	if err != nil {
-		invalid.Add(field, "bad_date", "typed", shortened(text))
+		invalid.Add(field, "bad_date", "typed", models.Shortened(text))
 		return time.Time{}
 	}
 	return t.AddDate(0, 0, after).UTC()
@@ -159,13 +159,4 @@ func factsOf(f spc.Facts) factsShape {
 		shape.Resolution = &f.Resolution
 	}
 	return shape
-}
-
-// shortened keeps a message readable when somebody pasted a page.
-func shortened(s string) string {
-	const most = 40
-	if runes := []rune(s); len(runes) > most {
-		return string(runes[:most]) + "..."
-	}
-	return s
 }

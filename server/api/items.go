@@ -25,11 +25,9 @@ func (a *api) findItems(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	lines := make([]itemLine, len(items))
-	for i, item := range items {
-		if lines[i], err = a.itemLine(ctx, item); err != nil {
-			return err
-		}
+	lines, err := a.itemLines(ctx, items)
+	if err != nil {
+		return err
 	}
 	return answer(c, http.StatusOK, gin.H{"items": lines})
 }

@@ -70,6 +70,17 @@ func (a *api) itemLine(ctx context.Context, i models.Item) (itemLine, error) {
 	return line, nil
 }
 
+func (a *api) itemLines(ctx context.Context, items []models.Item) ([]itemLine, error) {
+	lines := make([]itemLine, len(items))
+	for i, item := range items {
+		var err error
+		if lines[i], err = a.itemLine(ctx, item); err != nil {
+			return nil, err
+		}
+	}
+	return lines, nil
+}
+
 // resultShape is one result with what it was judged by.
 type resultShape struct {
 	Code       string            `json:"code"`

@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 	"strconv"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -17,7 +18,7 @@ import (
 // Where there can be none the answer says why, and nothing is stored.
 func (a *api) makeTurns(c *gin.Context) error {
 	var in struct {
-		Short int `json:"short"`
+		Short *int `json:"short"`
 	}
 	if c.Request.ContentLength != 0 { // No body asks for the usual list.
 		if err := httpx.DecodeJSON(c, &in); err != nil {
@@ -25,7 +26,14 @@ func (a *api) makeTurns(c *gin.Context) error {
 		}
 	}
 	id := c.Param("id")
-	sheet, made, err := a.services.Truing.Make(c.Request.Context(), httpx.Actor(c), id, in.Short)
+	short := 0 // The list that is there, or the usual one.
+	if in.Short != nil {
+		short = *in.Short
+		if err := truing.CheckShort(short); err != nil {
+			return err
+		}
+	}
+	sheet, made, err := a.services.Truing.Make(c.Request.Context(), httpx.Actor(c), id, short)
 	if err != nil {
 		return err
 	}
@@ -43,7 +51,10 @@ func (a *api) turns(c *gin.Context) error {
 // tickTurn says that one turn of a list was made, or takes it back.
 func (a *api) tickTurn(c *gin.Context) error {
 	var in struct {
-		Turned *bool `json:"turned"`
+		Turned *bool     `json:"turned"`
+		At     time.Time `json:"at"`
+		SentAt time.Time `json:"sent_at"`
+		Person string    `json:"person"`
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
@@ -55,7 +66,7 @@ func (a *api) tickTurn(c *gin.Context) error {
 	if err != nil {
 		n = 0 // No turn has this number: not found.
 	}
-	sheet, err := a.services.Truing.Tick(c.Request.Context(), httpx.Actor(c), c.Param("id"), c.Param("list"), n, *in.Turned)
+	sheet, err := a.services.Truing.Tick(c.Request.Context(), httpx.Actor(c), c.Param("id"), c.Param("list"), n, *in.Turned, truing.Sent{At: in.At, SentAt: in.SentAt, Person: in.Person})
 	return answerTurns(c, sheet, err)
 }
 

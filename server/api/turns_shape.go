@@ -99,6 +99,7 @@ type listShape struct {
 	HighestAfter int            `json:"highest_after"`
 	Halved       []int          `json:"halved"`
 	Dropped      []int          `json:"dropped"`
+	Lift         float64        `json:"lift"` // N
 }
 
 type rimShape struct {
@@ -149,14 +150,12 @@ func turnsOf(s truing.Sheet) turnsShape {
 }
 
 // inTheForm are the codes of what a product's form lacks.
-var inTheForm = map[string]bool{"geometry": true, "rim_section": true, "rim_max_tension": true, "form_impossible": true}
+var inTheForm = map[string]bool{"geometry": true, "rim_section": true, "rim_max_tension": true, "form_impossible": true, "no_room": true}
 
 func missingOf(m models.Remark, product models.Product) missingShape {
-	values := map[string]string{}
-	for name, v := range m.Values {
-		if values[name] = v; name == "spokes" {
-			values[name] = english.Join(strings.Split(v, ", "))
-		}
+	values := english.Readable(m.Values)
+	if spokes, has := values["spokes"]; has {
+		values["spokes"] = english.Join(strings.Split(spokes, ", "))
 	}
 	shape := missingShape{Code: m.Code, Text: english.Say(m.Code, values)}
 	if inTheForm[m.Code] && product.ID != "" {
@@ -184,7 +183,7 @@ func (t *turnsShape) fillPlan(s truing.Sheet) {
 
 func listOf(l truing.List, name string, s truing.Sheet, zero float64) listShape {
 	shape := listShape{Turns: make([]turnShape, len(l.Turns)), Nipples: l.Nipples, Predicted: readingsOf(l.Predicted, zero), After: conditionOf(l.After),
-		Highest: to(l.Highest, 1), HighestAt: l.HighestAt, HighestAfter: l.HighestAfter, Halved: spokes(l.Halved), Dropped: spokes(l.Dropped)}
+		Highest: to(l.Highest, 1), HighestAt: l.HighestAt, HighestAfter: l.HighestAfter, Halved: spokes(l.Halved), Dropped: spokes(l.Dropped), Lift: to(l.Lift, 1)}
 	for i, t := range l.Turns {
 		shape.Turns[i] = turnShape{N: i + 1, Spoke: t.Spoke, Side: []string{"a", "b"}[t.Spoke%2], Lean: s.Lean(t.Spoke), Turns: t.Turns, Highest: to(t.Highest, 1), HighestAt: t.HighestAt}
 	}

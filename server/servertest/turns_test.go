@@ -44,6 +44,8 @@ func TestATurnListIsWorkedOff(t *testing.T) {
 		other.Body = object{"short": 5}
 		wrong := make
 		wrong.Body = object{"short": 40}
+		zero := make
+		zero.Body = object{"short": 0}
 		odd := make
 		odd.Body = object{"nipples": 3}
 		desk := make
@@ -51,10 +53,20 @@ func TestATurnListIsWorkedOff(t *testing.T) {
 		empty := tick(OperatorAtStand, id, "short", 1, true)
 		empty.Body = object{}
 		nobody := tick(Desk, id, "short", 1, true)
+		colleague := s.People[SecondAtOtherSide]
+		late := tick(OperatorAtStand, id, "all", 2, true)
+		late.Body = object{"turned": true, "at": "2030-01-01T08:00:00.000Z", "sent_at": "2030-01-01T08:00:00.250Z", "person": colleague.ID}
+		clockless := tick(OperatorAtStand, id, "all", 2, true)
+		clockless.Body = object{"turned": true, "at": "2030-01-01T08:00:00.000Z"}
+		named := tick(Inspector, id, "all", 2, true)
+		named.Body = object{"turned": true, "person": colleague.ID}
+		stranger := tick(OperatorAtStand, id, "all", 2, true)
+		stranger.Body = object{"turned": true, "person": s.People[Desk].ID}
 		s.Run(t, []Row{
 			{Name: "read", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: first, Status: http.StatusCreated, Has: []string{`"verdict":"fail"`}},
 			look.must("nothing is made by itself", http.StatusNotFound),
 			wrong.must("forty nipples", http.StatusUnprocessableEntity, `"short"`, `"out_of_bounds"`, "Must be 4 to 24."),
+			zero.must("no nipple at all", http.StatusUnprocessableEntity, `"short"`, `"out_of_bounds"`),
 			odd.must("a field nobody knows", http.StatusUnprocessableEntity, `"unknown_field"`),
 			desk.must("the desk makes none", http.StatusForbidden),
 			keep,
@@ -69,6 +81,11 @@ func TestATurnListIsWorkedOff(t *testing.T) {
 			Row{Who: OperatorAtStand, Method: http.MethodPost, Path: listOf(id), Body: object{"short": 9}}.must("nine, with one turned", http.StatusConflict, `"turns_begun"`),
 			tick(OperatorAtStand, id, "short", 1, false).must("taken back", http.StatusOK, `"begun":""`, `"turned":false`),
 			tick(OperatorAtStand, id, "all", 1, true).must("now the other may begin", http.StatusOK, `"begun":"all"`),
+			clockless.must("when, but not by which clock", http.StatusUnprocessableEntity, `"sent_at"`, `"missing"`),
+			named.must("another's turn outside a tablet", http.StatusForbidden),
+			stranger.must("a turn of one who does not record", http.StatusUnprocessableEntity, `"unknown_person"`),
+			late.must("sent later, for another", http.StatusOK, `"turned":true,"turned_by":"`+colleague.Name+`"`),
+			tick(OperatorAtStand, id, "all", 2, false).must("that one is taken back", http.StatusOK, `"begun":"all"`),
 			tick(OperatorAtStand, id, "all", 1, false).must("and be taken back", http.StatusOK, `"begun":""`),
 			tick(OperatorAtStand, id, "short", 99, true).must("a turn that is not in it", http.StatusNotFound),
 			tick(OperatorAtStand, id, "short", "one", true).must("a turn that is no number", http.StatusNotFound),

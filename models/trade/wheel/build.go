@@ -20,10 +20,10 @@ type Build struct {
 
 // Bounds of a model. Its cost grows with the third power of the waves.
 const (
-	mostModelSpokes = 60
-	mostWaves       = 96
-	highestTension  = 20_000.0 // N, ten times what a spoke carries
-	longestPitch    = 5.0      // mm a turn
+	MostSpokes     = 60 // of a wheel that the model takes
+	mostWaves      = 96
+	highestTension = 20_000.0 // N, ten times what a spoke carries
+	longestPitch   = 5.0      // mm a turn
 )
 
 // Ring gives the rim of the wheel.
@@ -39,7 +39,7 @@ func (b Build) Check() error {
 			errs = append(errs, fieldf(field, format, args...))
 		}
 	}
-	refuse(b.Spokes > mostModelSpokes, "spokes", "the model takes at most %d", mostModelSpokes)
+	refuse(b.Spokes > MostSpokes, "spokes", "the model takes at most %d", MostSpokes)
 	refuse(!(b.TensionA > 0 && b.TensionA <= highestTension), "tension_A", "must be above zero and at most %g N: slack spokes are no springs", highestTension)
 	refuse(!(math.Abs(b.GaugeOutset) <= b.RimRadius), "lateral_gauge_outset", "must lie within the radius of the rim")
 	refuse(!(b.PitchMM > 0 && b.PitchMM <= longestPitch), "pitch_mm_per_turn", "must be above zero and at most %g mm", longestPitch)

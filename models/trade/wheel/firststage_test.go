@@ -6,6 +6,20 @@ import (
 	"testing"
 )
 
+// prescribed is what the believed wheel is told for a task.
+func prescribed(t *testing.T, w *standWheel, task Task) (*Plan, Prescription) {
+	t.Helper()
+	p, err := NewPlan(w.believed.Influence(), task)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := p.Prescribe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p, out
+}
+
 // A first stage only loosens, whatever is looked at: optimum, steps, both
 // lists; the highest tension never rises on the way and ends lower.
 func TestLoosenOnly(t *testing.T) {
@@ -13,14 +27,7 @@ func TestLoosenOnly(t *testing.T) {
 		w := newStandWheel(t, seed)
 		task := w.task(0)
 		task.TensionMax, task.LoosenOnly, task.ShortList = 900, true, 12 // 1000 N and more are there
-		p, err := NewPlan(w.believed.Influence(), task)
-		if err != nil {
-			t.Fatal(err)
-		}
-		out, err := p.Prescribe()
-		if err != nil {
-			t.Fatal(err)
-		}
+		p, out := prescribed(t, w, task)
 		for name, turns := range map[string][]float64{"optimum": out.Optimum.Turns, "lattice": out.Lattice.Turns, "all": out.All.Turns, "short": out.Short.Turns} {
 			if most := slices.Max(turns); most > 1e-6 {
 				t.Errorf("wheel %d: %s tightens by %g", seed, name, most)
@@ -54,14 +61,7 @@ func TestLoosenOnlyOfAnEvenWheel(t *testing.T) {
 			task.Lateral[j], task.Radial[j], task.Tension[j] = 0, 0, []float64{1050, 700}[j%2]
 		}
 		task.TensionMax, task.GaugeUncertainty, task.TensionMin, task.LoosenOnly = most, 0, 300, true
-		p, err := NewPlan(w.believed.Influence(), task)
-		if err != nil {
-			t.Fatal(err)
-		}
-		out, err := p.Prescribe()
-		if err != nil {
-			t.Fatal(err)
-		}
+		p, out := prescribed(t, w, task)
 		s := out.All.Sequence
 		if len(s.List) == 0 {
 			t.Errorf("maximum %g N: nothing is loosened", most)

@@ -107,7 +107,7 @@ func within(invalid *models.InvalidError, field, typed string, least, most float
 	d, err := measure.ParseReading(typed)
 	switch {
 	case err != nil:
-		invalid.Add(field, "not_a_number", "typed", shortened(typed))
+		invalid.Add(field, "not_a_number", "typed", models.Shortened(typed))
 	case d.Float() < least:
 		invalid.Add(field, "too_small", "least", bound(least))
 	case d.Float() > most:
@@ -124,9 +124,9 @@ func degree(invalid *models.InvalidError, field, typed string) string {
 	case strings.TrimSpace(typed) == "":
 		invalid.Add(field, "missing")
 	case err != nil:
-		invalid.Add(field, "not_a_number", "typed", shortened(typed))
+		invalid.Add(field, "not_a_number", "typed", models.Shortened(typed))
 	case d.Float() < -40 || d.Float() > 60:
-		invalid.Add(field, "no_shelf_temperature", "typed", shortened(typed))
+		invalid.Add(field, "no_shelf_temperature", "typed", models.Shortened(typed))
 	default:
 		return d.String()
 	}
@@ -157,7 +157,7 @@ func checkLog(invalid *models.InvalidError, log models.CapacityLog, blocks int) 
 		for i, text := range column {
 			x, err := strconv.ParseFloat(text, 64)
 			if err != nil || math.IsNaN(x) || math.Abs(x) > 1e6 {
-				invalid.Add("log", "log_number", "line", strconv.Itoa(i+1), "typed", shortened(text))
+				invalid.Add("log", "log_number", "line", strconv.Itoa(i+1), "typed", models.Shortened(text))
 				return
 			}
 			read[c] = append(read[c], x)

@@ -60,7 +60,7 @@ func ParseLog(typed string) (models.CapacityLog, error) {
 		for k, cell := range cells {
 			text, ok := number(strings.TrimSpace(cell), k, factor(factors, k))
 			if !ok {
-				return models.CapacityLog{}, models.Invalid("log", "log_number", "line", strconv.Itoa(i+1), "typed", shortened(strings.TrimSpace(cell)))
+				return models.CapacityLog{}, models.Invalid("log", "log_number", "line", strconv.Itoa(i+1), "typed", models.Shortened(strings.TrimSpace(cell)))
 			}
 			switch k {
 			case 0:

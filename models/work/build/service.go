@@ -313,7 +313,7 @@ func mayJoin(form *models.PackForm, typed []string) error {
 	for i, text := range typed {
 		d, err := measure.ParseReading(text)
 		if err != nil {
-			return models.Invalid("string_volts", "not_a_number", "typed", shortened(text))
+			return models.Invalid("string_volts", "not_a_number", "typed", models.Shortened(text))
 		}
 		volts[i] = d
 	}
@@ -429,11 +429,4 @@ func (s *Service) item(ctx context.Context, named string) (models.Item, error) {
 		return models.Item{}, models.Invalid("item", "no_pack", "serial", item.Name())
 	}
 	return item, nil
-}
-
-func shortened(typed string) string {
-	if r := []rune(typed); len(r) > 40 {
-		return string(r[:40]) + "…"
-	}
-	return typed
 }

@@ -18,7 +18,7 @@ func (s *Service) correction(ctx context.Context, a arrival) (*models.Inspection
 	replaced, err := s.store.Inspection(ctx, a.sub.Corrects)
 	switch {
 	case errors.Is(err, models.ErrNotFound):
-		return nil, models.Invalid("corrects", "unknown_inspection", "inspection", shorten(a.sub.Corrects))
+		return nil, models.Invalid("corrects", "unknown_inspection", "inspection", models.Shortened(a.sub.Corrects))
 	case err != nil:
 		return nil, fmt.Errorf("find the inspection to correct: %w", err)
 	case replaced.SupersededBy != nil && *replaced.SupersededBy != a.sub.ID:

@@ -81,14 +81,14 @@ func (p *parsed) findTable(tables []models.GaugeTable, form models.ProductForm, 
 func (p *parsed) byTable(j int, typed string, value measure.Decimal) (code string, values []string) {
 	n, err := p.table.Tension(value.Float())
 	if errors.Is(err, wheel.ErrOutOfTable) {
-		return "outside_gauge_table", []string{"typed", shorten(typed), "instrument", p.instrument.Code, "spoke", p.table.SpokeType}
+		return "outside_gauge_table", []string{"typed", models.Shortened(typed), "instrument", p.instrument.Code, "spoke", p.table.SpokeType}
 	}
 	if err != nil {
-		return "not_a_number", []string{"typed", shorten(typed)}
+		return "not_a_number", []string{"typed", models.Shortened(typed)}
 	}
 	tension, err := measure.Round(n, tensionDecimals)
 	if err != nil {
-		return "not_a_number", []string{"typed", shorten(typed)}
+		return "not_a_number", []string{"typed", models.Shortened(typed)}
 	}
 	p.set.Values[j], p.converted[j] = tension, tension.String()
 	return "", nil

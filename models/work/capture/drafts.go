@@ -23,7 +23,7 @@ func (s *Service) SaveDraft(ctx context.Context, actor models.Actor, sub models.
 	}
 	serial, err := ident.Normalise(sub.Serial)
 	if err != nil {
-		return models.Draft{}, models.Invalid("content.serial", "serial_form", "serial", shorten(sub.Serial))
+		return models.Draft{}, models.Invalid("content.serial", "serial_form", "serial", models.Shortened(sub.Serial))
 	}
 	if raw, err := json.Marshal(sub); err != nil || len(raw) > largestDraft {
 		return models.Draft{}, models.Invalid("content", "too_large", "most", "256 KiB")

@@ -122,13 +122,13 @@ func checkConditions(c models.Conditions, invalid *models.InvalidError) {
 		d, err := measure.ParseReading(f.typed)
 		switch {
 		case err != nil:
-			invalid.Add(f.field, "not_a_number", "typed", shorten(f.typed))
+			invalid.Add(f.field, "not_a_number", "typed", models.Shortened(f.typed))
 		case !f.negative && d.Sign() < 0:
 			invalid.Add(f.field, "negative_not_possible")
 		}
 	}
 	if c.Tyre != "" && c.Tyre != "on" && c.Tyre != "off" {
-		invalid.Add("conditions.tyre", "unknown_choice", "typed", shorten(c.Tyre))
+		invalid.Add("conditions.tyre", "unknown_choice", "typed", models.Shortened(c.Tyre))
 	}
 	if len(c.Note) > mostText {
 		invalid.Add("conditions.note", "too_long", "most", fmt.Sprint(mostText))
@@ -148,7 +148,7 @@ func checkReadable(sub models.Submission) error {
 				continue
 			}
 			if _, _, err := measure.ParseReadingUnit(typed); err != nil {
-				invalid.Add(fmt.Sprintf("sets[%d].values[%d]", i, j), "not_a_number", "typed", shorten(typed))
+				invalid.Add(fmt.Sprintf("sets[%d].values[%d]", i, j), "not_a_number", "typed", models.Shortened(typed))
 			}
 		}
 	}

@@ -17,7 +17,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	invalid := &models.InvalidError{}
 	stage, known := t.kind.Stage(a.sub.Stage)
 	if !known {
-		invalid.Add("stage", "unknown_stage", "typed", shorten(a.sub.Stage), "kind", t.kind.Name)
+		invalid.Add("stage", "unknown_stage", "typed", models.Shortened(a.sub.Stage), "kind", t.kind.Name)
 	}
 	person, err := s.attribute(ctx, a, invalid)
 	if err != nil {
@@ -83,26 +83,13 @@ func (s *Service) attribute(ctx context.Context, a arrival, invalid *models.Inva
 	if a.by != "" {
 		return a.by, nil
 	}
-	if a.sub.Person == "" || a.sub.Person == a.actor.PersonID {
-		if a.actor.PersonID == "" {
-			invalid.Add("person", "missing")
-		}
-		return a.actor.PersonID, nil
+	person, err := models.Attribute(a.actor, a.sub.Person, func() ([]models.Person, error) { return s.store.People(ctx) })
+	var unusable *models.InvalidError
+	if errors.As(err, &unusable) {
+		invalid.Problems = append(invalid.Problems, unusable.Problems...)
+		return "", nil
 	}
-	if a.actor.DeviceID == "" {
-		return "", fmt.Errorf("record for another person outside an enrolled tablet: %w", models.ErrForbidden)
-	}
-	people, err := s.store.People(ctx)
-	if err != nil {
-		return "", fmt.Errorf("find the person: %w", err)
-	}
-	for _, p := range people {
-		if p.ID == a.sub.Person && p.Active && models.Permitted(p.Role, models.ActRecord) {
-			return p.ID, nil
-		}
-	}
-	invalid.Add("person", "unknown_person", "person", shorten(a.sub.Person))
-	return "", nil
+	return person, err
 }
 
 func byCode(list []models.Instrument) map[string]models.Instrument {

@@ -48,7 +48,7 @@ func (p *parsed) readMasks(c models.Characteristic, form models.ProductForm, inv
 		note := strings.TrimSpace(m.Note)
 		switch {
 		case !slices.Contains(models.MaskReasons, m.Reason):
-			invalid.Add(at+"reason", "mask_reason_unknown", "typed", shorten(m.Reason), "reasons", strings.Join(models.MaskReasons, ", "))
+			invalid.Add(at+"reason", "mask_reason_unknown", "typed", models.Shortened(m.Reason), "reasons", strings.Join(models.MaskReasons, ", "))
 		case m.Reason == models.MaskOther && note == "":
 			invalid.Add(at+"note", "mask_note_needed")
 		}

@@ -35,7 +35,7 @@ func (s *Service) Move(ctx context.Context, actor models.Actor, id, serial, reas
 	found, err := s.place(ctx, sub)
 	switch {
 	case errors.Is(err, models.ErrNotFound):
-		return Outcome{}, models.Invalid("serial", "unknown_serial", "serial", shorten(serial))
+		return Outcome{}, models.Invalid("serial", "unknown_serial", "serial", models.Shortened(serial))
 	case err != nil:
 		return Outcome{}, err
 	case found.Item.ID == view.Inspection.ItemID:

@@ -32,7 +32,7 @@ func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, s
 		p := parsed{sent: sent, field: fmt.Sprintf("sets[%d]", i)}
 		characteristic, ok := spec.Characteristic(sent.Characteristic)
 		if !ok {
-			invalid.Add(p.field+".characteristic", "unknown_characteristic", "code", shorten(sent.Characteristic))
+			invalid.Add(p.field+".characteristic", "unknown_characteristic", "code", models.Shortened(sent.Characteristic))
 			continue
 		}
 		key := [2]string{sent.Characteristic, sent.Method}
@@ -68,7 +68,7 @@ func (p *parsed) misplaced(code string) string {
 func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.Instrument, tables []models.GaugeTable, form models.ProductForm, day string, invalid *models.InvalidError) {
 	p.set = kinds.Set{Characteristic: c, Method: p.sent.Method, Manner: p.sent.Manner, Index: slices.Clone(p.sent.Index), Unit: measure.Unit(c.Unit)}
 	if !methodKnown(c, p.sent.Method) {
-		invalid.Add(p.field+".method", "method_not_accepted", "code", shorten(p.sent.Method))
+		invalid.Add(p.field+".method", "method_not_accepted", "code", models.Shortened(p.sent.Method))
 	}
 	if c.Form == models.Ticked || c.Form == models.Chosen {
 		p.readAnswer(c, invalid)
@@ -89,7 +89,7 @@ func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.
 		unit = measure.Unit(c.Unit)
 	}
 	if !slices.Contains(c.Units, string(unit)) {
-		invalid.Add(p.field+".unit", "unit_not_accepted", "unit", shorten(p.sent.Unit), "units", strings.Join(c.Units, ", "))
+		invalid.Add(p.field+".unit", "unit_not_accepted", "unit", models.Shortened(p.sent.Unit), "units", strings.Join(c.Units, ", "))
 		return
 	}
 	p.sent.Unit = string(unit)
@@ -132,10 +132,10 @@ func (p *parsed) readAnswer(c models.Characteristic, invalid *models.InvalidErro
 		return
 	}
 	if p.sent.Unit != "" {
-		invalid.Add(p.field+".unit", "no_unit_here", "unit", shorten(p.sent.Unit))
+		invalid.Add(p.field+".unit", "no_unit_here", "unit", models.Shortened(p.sent.Unit))
 	}
 	if !slices.Contains(choices, p.sent.Values[0]) {
-		invalid.Add(p.field+".values[0]", "unknown_choice", "typed", shorten(p.sent.Values[0]))
+		invalid.Add(p.field+".values[0]", "unknown_choice", "typed", models.Shortened(p.sent.Values[0]))
 	}
 	p.set.Answer, p.set.Unit = p.sent.Values[0], measure.One
 }
@@ -151,7 +151,7 @@ func (p *parsed) findInstrument(c models.Characteristic, instruments map[string]
 	found, ok := instruments[p.sent.Instrument]
 	switch {
 	case !ok:
-		invalid.Add(p.field+".instrument", "unknown_instrument", "code", shorten(p.sent.Instrument))
+		invalid.Add(p.field+".instrument", "unknown_instrument", "code", models.Shortened(p.sent.Instrument))
 		return
 	case found.Kind != c.Instrument:
 		invalid.Add(p.field+".instrument", "wrong_instrument", "instrument", found.Code)
@@ -172,11 +172,11 @@ func (p *parsed) readValue(j int, typed string, unit measure.Unit) (code string,
 	value, written, err := measure.ParseReadingUnit(typed)
 	switch {
 	case errors.Is(err, measure.ErrUnit):
-		return "unit_not_understood", []string{"typed", shorten(typed)}
+		return "unit_not_understood", []string{"typed", models.Shortened(typed)}
 	case err != nil:
-		return "not_a_number", []string{"typed", shorten(typed)}
+		return "not_a_number", []string{"typed", models.Shortened(typed)}
 	case written != "" && written != unit:
-		return "other_unit_typed", []string{"typed", shorten(typed), "unit", string(unit)}
+		return "other_unit_typed", []string{"typed", models.Shortened(typed), "unit", string(unit)}
 	}
 	if i := p.instrument; i != nil {
 		if code, values := p.checkAgainst(*i, typed, value, unit); code != "" {
@@ -188,7 +188,7 @@ func (p *parsed) readValue(j int, typed string, unit measure.Unit) (code string,
 	}
 	converted, err := measure.Convert(value, unit, p.set.Unit)
 	if err != nil {
-		return "not_convertible", []string{"typed", shorten(typed), "unit", string(unit)}
+		return "not_convertible", []string{"typed", models.Shortened(typed), "unit", string(unit)}
 	}
 	if unit != p.set.Unit {
 		converted = converted.Trim() // the factor's decimals are no resolution
@@ -210,7 +210,7 @@ func (p *parsed) checkAgainst(i models.Instrument, typed string, value measure.D
 	low, errLow := measure.Parse(i.RangeLow)
 	high, errHigh := measure.Parse(i.RangeHigh)
 	if (errLow == nil && shown.Cmp(low) < 0) || (errHigh == nil && shown.Cmp(high) > 0) {
-		return "outside_range", []string{"typed", shorten(typed), "instrument", i.Code, "low", i.RangeLow, "high", i.RangeHigh, "unit", i.Unit}
+		return "outside_range", []string{"typed", models.Shortened(typed), "instrument", i.Code, "low", i.RangeLow, "high", i.RangeHigh, "unit", i.Unit}
 	}
 	resolution, err := measure.Parse(i.Resolution)
 	if err == nil && unit == measure.Unit(i.Unit) && measure.Finer(value, resolution) && !hasRemark(p.remarks, "finer_than_resolution") {
@@ -221,12 +221,4 @@ func (p *parsed) checkAgainst(i models.Instrument, typed string, value measure.D
 
 func hasRemark(remarks []models.Remark, code string) bool {
 	return slices.ContainsFunc(remarks, func(r models.Remark) bool { return r.Code == code })
-}
-
-// shorten keeps what a stranger typed from filling a page.
-func shorten(typed string) string {
-	if runes := []rune(typed); len(runes) > 24 {
-		return string(runes[:24]) + "..."
-	}
-	return typed
 }

@@ -22,7 +22,7 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, person string,
 		field := fmt.Sprintf("parts[%d]", i)
 		part := models.FittedPart{ID: models.NewID(), ItemID: t.Item.ID, Role: sent.Role, Place: sent.Place, Quantity: max(1, sent.Quantity), FittedAt: a.received, FittedBy: person}
 		if !slices.Contains(models.PartRoles, sent.Role) {
-			invalid.Add(field+".role", "unknown_role", "role", shorten(sent.Role))
+			invalid.Add(field+".role", "unknown_role", "role", models.Shortened(sent.Role))
 		}
 		switch {
 		case (sent.Lot == "") == (sent.Number == ""):
@@ -30,7 +30,7 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, person string,
 		case sent.Lot != "":
 			lot, ok := lots[sent.Lot]
 			if !ok {
-				invalid.Add(field+".lot", "unknown_lot", "lot", shorten(sent.Lot))
+				invalid.Add(field+".lot", "unknown_lot", "lot", models.Shortened(sent.Lot))
 			}
 			part.LotID = &lot.ID
 		default:
@@ -39,7 +39,7 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, person string,
 				return nil, err
 			}
 			if code != "" {
-				invalid.Add(field+".number", code, "number", shorten(sent.Number))
+				invalid.Add(field+".number", code, "number", models.Shortened(sent.Number))
 			}
 			part.PartID = &item.ID
 		}

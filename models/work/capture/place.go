@@ -34,9 +34,9 @@ func normalise(typed string) (string, error) {
 	serial, err := ident.Normalise(typed)
 	switch {
 	case errors.Is(err, ident.ErrCheck):
-		return "", models.Invalid("serial", "serial_check", "serial", shorten(typed))
+		return "", models.Invalid("serial", "serial_check", "serial", models.Shortened(typed))
 	case err != nil:
-		return "", models.Invalid("serial", "serial_form", "serial", shorten(typed))
+		return "", models.Invalid("serial", "serial_form", "serial", models.Shortened(typed))
 	}
 	return serial, nil
 }

@@ -70,7 +70,7 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, id, serial, rea
 	}
 	found, err := s.place(ctx, sub)
 	if errors.Is(err, models.ErrNotFound) {
-		return Outcome{}, models.Invalid("serial", "unknown_serial", "serial", shorten(sub.Serial))
+		return Outcome{}, models.Invalid("serial", "unknown_serial", "serial", models.Shortened(sub.Serial))
 	}
 	if err != nil {
 		return Outcome{}, err

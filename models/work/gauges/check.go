@@ -46,7 +46,7 @@ func check(invalid *models.InvalidError, i *models.Instrument) {
 	switch i.State {
 	case models.InstrumentInUse, models.InstrumentOut, models.InstrumentRetired:
 	default:
-		invalid.Add("state", "unknown_choice", "typed", shortened(i.State))
+		invalid.Add("state", "unknown_choice", "typed", models.Shortened(i.State))
 	}
 	checkUnit(invalid, i)
 	checkNumbers(invalid, i)
@@ -61,16 +61,16 @@ func checkUnit(invalid *models.InvalidError, i *models.Instrument) {
 	}
 	taken, err := readIn()
 	if err != nil {
-		invalid.Add("kind", "unknown_choice", "typed", shortened(i.Kind))
+		invalid.Add("kind", "unknown_choice", "typed", models.Shortened(i.Kind))
 		return
 	}
 	unit, ok := taken[i.Kind]
 	switch {
 	case !ok:
-		invalid.Add("kind", "unknown_choice", "typed", shortened(i.Kind))
+		invalid.Add("kind", "unknown_choice", "typed", models.Shortened(i.Kind))
 	case i.Unit == "":
 	case !measure.Unit(i.Unit).Known():
-		invalid.Add("unit", "unknown_unit", "unit", shortened(i.Unit))
+		invalid.Add("unit", "unknown_unit", "unit", models.Shortened(i.Unit))
 	case !measure.Convertible(measure.Unit(i.Unit), unit):
 		invalid.Add("unit", "unit_not_accepted", "unit", i.Unit, "units", string(unit))
 	}
@@ -113,9 +113,9 @@ func decimal(invalid *models.InvalidError, field string, value *string, positive
 	d, err := measure.ParseReading(*value)
 	switch {
 	case errors.Is(err, measure.ErrTooLong):
-		invalid.Add(field, "too_many_digits", "typed", shortened(*value))
+		invalid.Add(field, "too_many_digits", "typed", models.Shortened(*value))
 	case err != nil:
-		invalid.Add(field, "not_a_number", "typed", shortened(*value))
+		invalid.Add(field, "not_a_number", "typed", models.Shortened(*value))
 	case positive && d.Sign() < 0:
 		invalid.Add(field, "negative_not_possible")
 	case positive && d.Sign() == 0:
@@ -138,20 +138,11 @@ func checkDays(invalid *models.InvalidError, i *models.Instrument) {
 			continue
 		}
 		if _, err := time.Parse(time.DateOnly, *d.day); err != nil {
-			invalid.Add(d.field, "bad_date", "typed", shortened(*d.day))
+			invalid.Add(d.field, "bad_date", "typed", models.Shortened(*d.day))
 			good = false
 		}
 	}
 	if good && i.CalibratedOn != "" && i.DueOn != "" && i.DueOn < i.CalibratedOn {
 		invalid.Add("due_on", "end_before_start")
 	}
-}
-
-// shortened keeps a message readable when somebody pasted a page.
-func shortened(s string) string {
-	const most = 40
-	if runes := []rune(s); len(runes) > most {
-		return string(runes[:most]) + "..."
-	}
-	return s
 }

@@ -70,6 +70,13 @@ func (s *Service) AddTable(ctx context.Context, actor models.Actor, code string,
 	if err := invalid.OrNil(); err != nil {
 		return models.GaugeTable{}, err
 	}
+	known, err := s.store.GaugeTables(ctx, []string{v.Instrument.ID})
+	if err != nil {
+		return models.GaugeTable{}, fmt.Errorf("tables of %s: %w", v.Instrument.Code, err)
+	}
+	if same := models.GaugeTableFor(known, v.Instrument.ID, in.SpokeType); same != nil {
+		in.SpokeType = same.SpokeType // One spoke has one name, whatever letters are large: the tables of a name are numbered.
+	}
 	table := models.GaugeTable{InstrumentID: v.Instrument.ID, SpokeType: in.SpokeType, Points: points, Reason: in.Reason}
 	added, err := s.store.AddGaugeTable(ctx, models.NewStamp(actor, s.now()), table)
 	if err != nil {
@@ -95,7 +102,7 @@ func checkPoints(in []models.GaugePoint, invalid *models.InvalidError) []models.
 		}{{"reading", p.Reading, &all[i].reading}, {"tension", p.Tension, &all[i].tension}} {
 			d, err := measure.ParseReading(x.typed)
 			if err != nil {
-				invalid.Add(fmt.Sprintf("points[%d].%s", i, x.name), "not_a_number", "typed", shortened(x.typed))
+				invalid.Add(fmt.Sprintf("points[%d].%s", i, x.name), "not_a_number", "typed", models.Shortened(x.typed))
 			}
 			*x.into = d
 		}

@@ -26,8 +26,13 @@ func TestGaugeTables(t *testing.T) {
 	if first.N != 1 || first.SpokeType != "2.3 mm plain" || first.Points[0].Reading != "12" || first.Points[2].Reading != "25.5" {
 		t.Errorf("entered as %+v, want number 1, the spoke without loose spaces, points by rising reading", first)
 	}
-	second, err := s.AddTable(t.Context(), h.Owner, "T-9", good)
+	again := good
+	again.SpokeType = "2.3 MM Plain"
+	second, err := s.AddTable(t.Context(), h.Owner, "T-9", again)
 	h.Must(err)
+	if second.SpokeType != first.SpokeType {
+		t.Errorf("the same spoke in other letters is called %q beside %q", second.SpokeType, first.SpokeType)
+	}
 	tables, err := s.Tables(t.Context(), "T-9")
 	h.Must(err)
 	if second.N != 2 || len(tables) != 2 || tables[0].N != 2 {

@@ -68,7 +68,7 @@ func (s *Service) made(ctx context.Context, in NewItem) (models.Family, *models.
 func (s *Service) product(ctx context.Context, id string) (models.Product, error) {
 	product, err := s.store.Product(ctx, id)
 	if errors.Is(err, models.ErrNotFound) {
-		return models.Product{}, models.Invalid("product", "unknown_product", "product", shortened(id))
+		return models.Product{}, models.Invalid("product", "unknown_product", "product", models.Shortened(id))
 	}
 	if err != nil {
 		return models.Product{}, fmt.Errorf("product %.40q: %w", id, err)

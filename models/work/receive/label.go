@@ -16,10 +16,10 @@ import (
 func (s *Service) MakeLabelled(ctx context.Context, actor models.Actor, typed, productID string) (models.Item, error) {
 	serial, err := ident.Normalise(typed)
 	if errors.Is(err, ident.ErrCheck) {
-		return models.Item{}, models.Invalid("serial", "serial_check", "serial", shortened(typed))
+		return models.Item{}, models.Invalid("serial", "serial_check", "serial", models.Shortened(typed))
 	}
 	if err != nil {
-		return models.Item{}, models.Invalid("serial", "serial_form", "serial", shortened(typed))
+		return models.Item{}, models.Invalid("serial", "serial_form", "serial", models.Shortened(typed))
 	}
 	there, err := s.store.ItemBySerial(ctx, serial)
 	if !errors.Is(err, models.ErrNotFound) {

@@ -33,7 +33,7 @@ func (s *Service) AddLot(ctx context.Context, actor models.Actor, in models.Lot)
 		field{"description", &in.Description, false, longestText}, field{"supplier", &in.Supplier, false, longestText},
 		field{"supplier_code", &in.SupplierCode, false, longestText}, field{"date_code", &in.DateCode, false, longestText})
 	if in.Material != "" && !slices.Contains(Materials, in.Material) {
-		invalid.Add("material", "unknown_choice", "typed", shortened(in.Material))
+		invalid.Add("material", "unknown_choice", "typed", models.Shortened(in.Material))
 	}
 	switch {
 	case in.Quantity < 0:
@@ -59,13 +59,4 @@ func (s *Service) AddLot(ctx context.Context, actor models.Actor, in models.Lot)
 		return models.Lot{}, fmt.Errorf("add lot %s: %w", in.Code, err)
 	}
 	return in, nil
-}
-
-// shortened keeps a message readable when somebody pasted a page.
-func shortened(s string) string {
-	const most = 40
-	if runes := []rune(s); len(runes) > most {
-		return string(runes[:most]) + "..."
-	}
-	return s
 }

@@ -27,7 +27,7 @@ func (s *Service) AddPart(ctx context.Context, actor models.Actor, in NewPart) (
 	case "":
 		invalid.Add("kind", "missing")
 	default:
-		invalid.Add("kind", "unknown_kind", "kind", shortened(in.Kind))
+		invalid.Add("kind", "unknown_kind", "kind", models.Shortened(in.Kind))
 	}
 	// Whoever scans this number must not be led to an item of the shop.
 	if _, err := ident.Normalise(in.MakerNumber); err == nil {

@@ -34,7 +34,7 @@ func (s *Service) AddRoll(ctx context.Context, actor models.Actor, in NewRoll) (
 	invalid := &models.InvalidError{}
 	kind, ok := kinds.Named(strings.TrimSpace(in.Kind))
 	if !ok {
-		invalid.Add("kind", "unknown_kind", "kind", shortened(in.Kind))
+		invalid.Add("kind", "unknown_kind", "kind", models.Shortened(in.Kind))
 	}
 	switch {
 	case in.Count < 1:

@@ -18,7 +18,7 @@ type candidate struct {
 }
 
 // Gate says what keeps an item from being released, in the order: what was
-// not measured or has failed, a hold, a stop, an instrument. An empty list is release.
+// not measured or has failed, a hold, turns made since and a stop, an instrument. An empty list is release.
 func (s *Service) Gate(ctx context.Context, itemID string) ([]models.Remark, error) {
 	c, err := s.candidate(ctx, itemID, false)
 	if err != nil {
@@ -78,7 +78,7 @@ func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (can
 	for _, h := range holds {
 		c.block("on_hold", "code", h.Code, "reason", h.Reason)
 	}
-	if err := s.blockByStop(ctx, &c); err != nil {
+	if err := s.blockByTurns(ctx, &c); err != nil {
 		return c, err
 	}
 	c.blockByInstruments()
@@ -143,12 +143,22 @@ func (s *Service) blockByRevision(ctx context.Context, c *candidate) error {
 	return nil
 }
 
-// blockByStop holds back a wheel whose newest readings contradict the turns made
-// before them: until a person has said what happened, and, where it was the
-// readings, until they are taken again.
-func (s *Service) blockByStop(ctx context.Context, c *candidate) error {
+// blockByTurns holds back a wheel that was turned since it was judged; and one
+// whose newest readings contradict the turns made before them: until a person
+// has said what happened, and, where it was the readings, until they are taken
+// again.
+func (s *Service) blockByTurns(ctx context.Context, c *candidate) error {
 	if c.item.Kind != models.KindWheel {
 		return nil
+	}
+	if c.item.TurnsOpen != nil && c.judged != nil {
+		done, err := s.store.TurnsDone(ctx, *c.item.TurnsOpen)
+		if err != nil {
+			return fmt.Errorf("turns of %s: %w", c.item.Name(), err)
+		}
+		if models.TurnedSince(done, c.judged.Inspection.MeasuredAt) {
+			c.block("turned_since")
+		}
 	}
 	stop, err := s.store.TurnStopOf(ctx, c.item.ID)
 	switch {

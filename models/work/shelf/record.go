@@ -110,7 +110,7 @@ func (s *Service) EndCharge(ctx context.Context, actor models.Actor, chargeID, c
 		d, err := measure.ParseReading(current)
 		switch {
 		case err != nil:
-			invalid.Add("end_current", "not_a_number", "typed", shortened(current))
+			invalid.Add("end_current", "not_a_number", "typed", models.Shortened(current))
 		case d.Sign() < 0:
 			invalid.Add("end_current", "too_small", "least", "0 A")
 		case d.Float() > 500:
@@ -189,9 +189,9 @@ func (s *Service) AddTemperature(ctx context.Context, actor models.Actor, place,
 	case typed == "":
 		invalid.Add("temperature_c", "missing")
 	case err != nil:
-		invalid.Add("temperature_c", "not_a_number", "typed", shortened(typed))
+		invalid.Add("temperature_c", "not_a_number", "typed", models.Shortened(typed))
 	case d.Float() < coldestC || d.Float() > warmestC:
-		invalid.Add("temperature_c", "no_shelf_temperature", "typed", shortened(typed))
+		invalid.Add("temperature_c", "no_shelf_temperature", "typed", models.Shortened(typed))
 	}
 	s.notAhead(invalid, "at", at)
 	if err := invalid.OrNil(); err != nil {
@@ -213,7 +213,7 @@ func (s *Service) WantFor(ctx context.Context, actor models.Actor, serial, wante
 	wanted = strings.TrimSpace(wanted)
 	if wanted != "" {
 		if _, err := time.Parse(time.DateOnly, wanted); err != nil {
-			return models.Invalid("day", "bad_date", "typed", shortened(wanted))
+			return models.Invalid("day", "bad_date", "typed", models.Shortened(wanted))
 		}
 	}
 	return s.store.AddWantedDate(ctx, models.NewStamp(actor, s.now()), models.WantedDate{ItemID: item.ID, Day: wanted})
@@ -241,13 +241,6 @@ func (s *Service) item(ctx context.Context, named string) (models.Item, error) {
 		return models.Item{}, models.Invalid("item", "neither_pack_nor_block", "serial", item.Name())
 	}
 	return item, nil
-}
-
-func shortened(typed string) string {
-	if r := []rune(typed); len(r) > 40 {
-		return string(r[:40]) + "…"
-	}
-	return typed
 }
 
 // Charge finds one with its end.

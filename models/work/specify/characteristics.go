@@ -35,7 +35,7 @@ func (c *checker) characteristics(kind kinds.Kind, form models.ProductForm, list
 		reference, ok := known.Characteristic(list[i].Code)
 		switch {
 		case !ok:
-			c.Add(field+".code", "unknown_characteristic", "code", shortened(list[i].Code))
+			c.Add(field+".code", "unknown_characteristic", "code", models.Shortened(list[i].Code))
 		case seen[list[i].Code]:
 			c.Add(field+".code", "listed_twice", "code", list[i].Code)
 		default:
@@ -102,7 +102,7 @@ func (c *checker) characteristic(field string, x *models.Characteristic, referen
 		k := slices.IndexFunc(reference.Results, func(r models.Limit) bool { return r.Result == l.Result })
 		switch {
 		case k < 0:
-			c.Add(at+".result", "unknown_code", "code", shortened(l.Result))
+			c.Add(at+".result", "unknown_code", "code", models.Shortened(l.Result))
 		case seen[l.Result]:
 			c.Add(at+".result", "listed_twice", "code", l.Result)
 		default:
@@ -128,7 +128,7 @@ func (c *checker) choices(field, code, name string, values, allowed []string) {
 		at := fmt.Sprintf("%s[%d]", field, i)
 		switch {
 		case !slices.Contains(allowed, v):
-			c.Add(at, code, name, shortened(v))
+			c.Add(at, code, name, models.Shortened(v))
 		case slices.Contains(values[:i], v):
 			c.Add(at, "listed_twice", "code", v)
 		}
@@ -144,7 +144,7 @@ func (c *checker) units(field string, x *models.Characteristic, reference models
 		at := fmt.Sprintf("%s[%d]", field, i)
 		switch {
 		case !measure.Unit(u).Known():
-			c.Add(at, "unknown_unit", "unit", shortened(u))
+			c.Add(at, "unknown_unit", "unit", models.Shortened(u))
 		case !measure.Convertible(measure.Unit(u), measure.Unit(reference.Unit)) && !slices.Contains(reference.Units, u):
 			c.Add(at, "unit_not_accepted", "unit", u, "units", strings.Join(reference.Units, ", "))
 		case slices.Contains(x.Units[:i], u):

@@ -62,10 +62,10 @@ func (c *checker) decimal(field string, value *string, allowed sign) (measure.De
 	d, err := measure.ParseReading(*value)
 	switch {
 	case errors.Is(err, measure.ErrTooLong):
-		c.Add(field, "too_many_digits", "typed", shortened(*value))
+		c.Add(field, "too_many_digits", "typed", models.Shortened(*value))
 		return measure.Decimal{}, false
 	case err != nil:
-		c.Add(field, "not_a_number", "typed", shortened(*value))
+		c.Add(field, "not_a_number", "typed", models.Shortened(*value))
 		return measure.Decimal{}, false
 	case allowed != anySign && d.Sign() < 0:
 		c.Add(field, "negative_not_possible")
@@ -86,13 +86,4 @@ func (c *checker) whole(field string, n, least, most int) {
 	case n > most:
 		c.Add(field, "too_big", "most", fmt.Sprint(most))
 	}
-}
-
-// shortened keeps a message readable when somebody pasted a page.
-func shortened(s string) string {
-	const most = 40
-	if runes := []rune(s); len(runes) > most {
-		return string(runes[:most]) + "..."
-	}
-	return s
 }

@@ -30,7 +30,7 @@ func (s *Service) AddFamily(ctx context.Context, actor models.Actor, in NewFamil
 	case in.Kind == "":
 		c.Add("kind", "missing")
 	case !known:
-		c.Add("kind", "unknown_kind", "kind", shortened(in.Kind))
+		c.Add("kind", "unknown_kind", "kind", models.Shortened(in.Kind))
 	default:
 		if in.Form != (models.ProductForm{}) {
 			c.productForm(kind.Name, &in.Form)
@@ -39,7 +39,7 @@ func (s *Service) AddFamily(ctx context.Context, actor models.Actor, in NewFamil
 			in.Grade = kind.Grades[0]
 		}
 		if !slices.Contains(kind.Grades, in.Grade) {
-			c.Add("grade", "unknown_grade", "grade", shortened(in.Grade))
+			c.Add("grade", "unknown_grade", "grade", models.Shortened(in.Grade))
 		}
 	}
 	if err := c.OrNil(); err != nil {

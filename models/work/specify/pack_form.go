@@ -20,7 +20,7 @@ func (c *checker) packForm(prefix string, p *models.PackForm) {
 	case p.Chemistry == "":
 		c.Add(prefix+"chemistry", "missing")
 	case !pack.Chemistry(p.Chemistry).Known():
-		c.Add(prefix+"chemistry", "unknown_choice", "typed", shortened(p.Chemistry))
+		c.Add(prefix+"chemistry", "unknown_choice", "typed", models.Shortened(p.Chemistry))
 	}
 	c.whole(prefix+"cells", p.Cells, 1, mostCells)
 	c.whole(prefix+"strings", p.Strings, 1, mostStrings)
@@ -30,7 +30,7 @@ func (c *checker) packForm(prefix string, p *models.PackForm) {
 	switch p.ResistanceMethod {
 	case "", models.ResistanceAC, models.ResistanceDC:
 	default:
-		c.Add(prefix+"resistance_method", "unknown_choice", "typed", shortened(p.ResistanceMethod))
+		c.Add(prefix+"resistance_method", "unknown_choice", "typed", models.Shortened(p.ResistanceMethod))
 	}
 	low, okLow := c.decimal(prefix+"resistance_low", &p.ResistanceLow, above)
 	high, okHigh := c.decimal(prefix+"resistance_high", &p.ResistanceHigh, above)

@@ -49,7 +49,7 @@ func (s *Service) ReviseSpecification(ctx context.Context, actor models.Actor, i
 	c := &checker{}
 	c.reason(&in.Reason)
 	if in.Grade != OwnGrade && !slices.Contains(kind.Grades, in.Grade) {
-		c.Add("grade", "unknown_grade", "grade", shortened(in.Grade))
+		c.Add("grade", "unknown_grade", "grade", models.Shortened(in.Grade))
 	}
 	if err := c.characteristics(kind, form, in.Characteristics); err != nil {
 		return models.Specification{}, err
@@ -81,7 +81,7 @@ func (s *Service) owner(ctx context.Context, family models.Family, productID *st
 	if productID != nil {
 		v, err := s.Product(ctx, *productID)
 		if errors.Is(err, models.ErrNotFound) || err == nil && v.Product.FamilyID != family.ID {
-			return form, 0, models.Invalid("product", "unknown_product", "product", shortened(*productID))
+			return form, 0, models.Invalid("product", "unknown_product", "product", models.Shortened(*productID))
 		}
 		if err != nil {
 			return form, 0, err
@@ -112,6 +112,6 @@ func (c *checker) rule(in *SpecificationChange) {
 			c.guarded(factor, in.Characteristics)
 		}
 	default:
-		c.Add("rule", "unknown_choice", "typed", shortened(in.Rule))
+		c.Add("rule", "unknown_choice", "typed", models.Shortened(in.Rule))
 	}
 }

@@ -59,7 +59,7 @@ func (c *checker) dish(prefix string, w *models.WheelForm) {
 			c.Add(prefix+"dish_nominal", "missing")
 		}
 	default:
-		c.Add(prefix+"dish_reference", "unknown_choice", "typed", shortened(w.DishReference))
+		c.Add(prefix+"dish_reference", "unknown_choice", "typed", models.Shortened(w.DishReference))
 	}
 }
 

@@ -57,7 +57,7 @@ func (c *checker) section(prefix string, t *models.WheelTruing) {
 	case t.Section == "":
 		c.Add(prefix+"section", "missing")
 	case !known && t.Section != models.SectionOwn:
-		c.Add(prefix+"section", "unknown_choice", "typed", shortened(t.Section))
+		c.Add(prefix+"section", "unknown_choice", "typed", models.Shortened(t.Section))
 	}
 	for _, x := range []struct {
 		field string
@@ -110,7 +110,7 @@ func (c *checker) turnPart(field string, value *string) {
 			return
 		}
 	}
-	c.Add(field, "unknown_choice", "typed", shortened(*value))
+	c.Add(field, "unknown_choice", "typed", models.Shortened(*value))
 }
 
 // butted refuses thick ends that leave nothing of the spoke between them: they

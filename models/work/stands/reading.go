@@ -80,7 +80,7 @@ func checkValue(invalid *models.InvalidError, typed, named string) (value, unit 
 	known, unknown := measure.ParseUnit(named)
 	switch {
 	case unknown != nil:
-		invalid.Add("unit", "unknown_unit", "unit", shorten(named))
+		invalid.Add("unit", "unknown_unit", "unit", models.Shortened(named))
 	case written != "" && written != known:
 		invalid.Add("value", "other_unit_typed", "typed", typed, "unit", string(known))
 	}
@@ -94,14 +94,6 @@ func number(typed string) string {
 		text = strings.TrimSpace(text[:cut])
 	}
 	return text
-}
-
-func shorten(s string) string {
-	const most = 40
-	if runes := []rune(s); len(runes) > most {
-		return string(runes[:most]) + "..."
-	}
-	return s
 }
 
 // same says whether two readings of one id say the same.

@@ -2,6 +2,7 @@ package truing
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -27,11 +28,13 @@ var causes = map[string]bool{
 // Answer records what a person says happened at a stop. Where the readings hold
 // a new list can be made from them; otherwise the sheet says what to read
 // again, and another answer may still be given. An inspection that has no stop
-// is models.ErrNotFound; one whose stop is settled is refused.
+// is models.ErrNotFound; one whose stop is settled is refused, and so is one that
+// is not the wheel's newest: its answer would speak for readings it knows
+// nothing of.
 func (s *Service) Answer(ctx context.Context, actor models.Actor, inspectionID, cause string) (Sheet, error) {
 	settles, known := causes[cause]
 	if !known {
-		return Sheet{}, models.Invalid("cause", "unknown_cause", "typed", shortened(cause))
+		return Sheet{}, models.Invalid("cause", "unknown_cause", "typed", models.Shortened(cause))
 	}
 	of, err := s.subject(ctx, inspectionID)
 	if err != nil {
@@ -50,7 +53,11 @@ func (s *Service) Answer(ctx context.Context, actor models.Actor, inspectionID, 
 		}
 		stamp := models.NewStamp(actor, s.now())
 		answer := models.TurnAnswer{ID: models.NewID(), InspectionID: inspectionID, Cause: cause, Settles: settles, AnsweredBy: actor.PersonID, AnsweredAt: stamp.At}
-		if err := s.store.AddTurnAnswer(ctx, stamp, answer); err != nil {
+		err := s.store.AddTurnAnswer(ctx, stamp, answer)
+		if errors.Is(err, models.ErrConflict) {
+			return Sheet{}, refused("read_again_since") // The wheel stands at another comparison.
+		}
+		if err != nil {
 			return Sheet{}, fmt.Errorf("stop at inspection %s: %w", inspectionID, err)
 		}
 	}
@@ -84,11 +91,4 @@ func readAgain(cause string, stop *Stop) models.Remark {
 		}
 	}
 	return models.NewRemark("read_spokes_again", "spokes", strings.Join(spokes, ", "))
-}
-
-func shortened(typed string) string {
-	if runes := []rune(typed); len(runes) > 24 {
-		return string(runes[:24]) + "..."
-	}
-	return typed
 }

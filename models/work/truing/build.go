@@ -21,6 +21,9 @@ func notReady(form models.ProductForm) []models.Remark {
 	if w == nil {
 		return []models.Remark{models.NewRemark("product")}
 	}
+	if w.Holes > wheel.MostSpokes {
+		missing = append(missing, models.NewRemark("too_many_spokes", "most", fmt.Sprint(wheel.MostSpokes)))
+	}
 	if w.RimMaxTension == "" {
 		missing = append(missing, models.NewRemark("rim_max_tension"))
 	}

@@ -96,6 +96,9 @@ func (s *Service) compare(ctx context.Context, actor models.Actor, of subject, l
 		return err
 	}
 	w := form.Form.Wheel
+	if w.Holes != of.wheel.Holes {
+		return nil // Another wheel, as far as the model goes.
+	}
 	after, missing, err := readAll(of.view, w.Holes)
 	if err != nil || len(missing) > 0 {
 		return err // The list stays open until every hole is read again.
@@ -109,8 +112,8 @@ func (s *Service) compare(ctx context.Context, actor models.Actor, of subject, l
 		return err
 	}
 	made := standing(done)
-	if len(made) == 0 {
-		return nil
+	if len(made) == 0 || models.TurnedSince(done, of.view.Inspection.MeasuredAt) {
+		return nil // Nothing was turned, or more was since: the next readings show it.
 	}
 	pair := pair{plan: plan, form: *w, before: before, after: after, made: made}
 	round, learned, err := pair.compare()
@@ -128,7 +131,7 @@ func (s *Service) compare(ctx context.Context, actor models.Actor, of subject, l
 	}
 	stamp := models.NewStamp(actor, s.now())
 	record := models.TurnRound{InspectionID: of.view.Inspection.ID, TurnListID: list.ID, ItemID: of.item.ID, RimType: list.RimType,
-		Teaches: !learned.Stop, Stop: learned.Stop, Content: content, ContentHash: hash, ComparedBy: by, ComparedAt: stamp.At}
+		Teaches: !learned.Stop && (round.Lateral.Told || round.Radial.Told || round.Tension.Told), Stop: learned.Stop, Content: content, ContentHash: hash, ComparedBy: by, ComparedAt: stamp.At}
 	if learned.Stop {
 		record.Cause = round.Stop.Cause
 	} else {

@@ -19,6 +19,14 @@ const (
 	longestShort = 24
 )
 
+// CheckShort refuses a length that the short list cannot have.
+func CheckShort(short int) error {
+	if short < fewestShort || short > longestShort {
+		return models.Invalid("short", "out_of_bounds", "least", fmt.Sprint(fewestShort), "most", fmt.Sprint(longestShort))
+	}
+	return nil
+}
+
 // Make gives the turn list of an inspection and makes it where there is none.
 // short is the most nipples of the short list, 0 for the usual twelve; a list
 // of which nothing was turned is made again for another number, one with
@@ -27,8 +35,10 @@ const (
 // Without a list the sheet says why: what is missing, slack spokes, nothing
 // worth turning, or a stop that has to be answered first.
 func (s *Service) Make(ctx context.Context, actor models.Actor, inspectionID string, short int) (sheet Sheet, created bool, err error) {
-	if short != 0 && (short < fewestShort || short > longestShort) {
-		return Sheet{}, false, models.Invalid("short", "out_of_bounds", "least", fmt.Sprint(fewestShort), "most", fmt.Sprint(longestShort))
+	if short != 0 {
+		if err := CheckShort(short); err != nil {
+			return Sheet{}, false, err
+		}
 	}
 	of, err := s.subject(ctx, inspectionID)
 	if err != nil {
@@ -69,7 +79,7 @@ func (s *Service) make(ctx context.Context, actor models.Actor, of subject, shee
 	if err != nil || len(missing) > 0 {
 		return false, err // What is missing was said by the sheet.
 	}
-	rims := rimType(of.product.ID, of.wheel)
+	rims := rimType(of.product.ID, *of.form.Form.Wheel)
 	learned, err := s.learned(ctx, rims)
 	if err != nil {
 		return false, err
@@ -79,16 +89,17 @@ func (s *Service) make(ctx context.Context, actor models.Actor, of subject, shee
 		sheet.State, sheet.Slack = Slack, slack
 		return false, nil
 	}
+	var cannot *cannotError
+	if errors.As(err, &cannot) {
+		sheet.State, sheet.Missing = Missing, []models.Remark{cannot.why}
+		return false, nil
+	}
 	if errors.Is(err, wheel.ErrInput) {
 		sheet.State, sheet.Missing = Missing, []models.Remark{models.NewRemark("form_impossible", "why", whyNot(err))}
 		return false, nil
 	}
 	if err != nil {
 		return false, fmt.Errorf("prescribe for inspection %s: %w", of.view.Inspection.ID, err)
-	}
-	if !plan.Worth && plan.tooTight() {
-		sheet.State, sheet.Missing = Missing, []models.Remark{models.NewRemark("too_tight", "tension", newtons(plan.Before.Highest), "ceiling", newtons(plan.Limits.Ceiling))}
-		return false, nil
 	}
 	if !plan.Worth {
 		sheet.State, sheet.Plan = Nothing, plan
@@ -109,8 +120,6 @@ func (s *Service) make(ctx context.Context, actor models.Actor, of subject, shee
 	}
 	return err == nil, err
 }
-
-func newtons(v float64) string { return fmt.Sprintf("%.0f", v) }
 
 // whyNot is the first thing that is wrong with the figures of a product.
 func whyNot(err error) string {
@@ -172,7 +181,9 @@ func (s *Service) sheet(ctx context.Context, of subject) (Sheet, *models.TurnLis
 	list, err := s.store.TurnList(ctx, of.view.Inspection.ID)
 	switch {
 	case errors.Is(err, models.ErrNotFound):
-		missing = append(notReady(of.form.Form), missing...)
+		if missing = append(notReady(of.form.Form), missing...); of.relaced() {
+			missing = []models.Remark{models.NewRemark("other_holes")}
+		}
 		stale, err := s.stale(ctx, of)
 		if err != nil {
 			return Sheet{}, nil, err

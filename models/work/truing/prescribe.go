@@ -20,8 +20,18 @@ const (
 	worthKnown = 0.08
 )
 
+// cannotError says why no turns can be prescribed for limits and readings.
+type cannotError struct{ why models.Remark }
+
+func (e *cannotError) Error() string { return "no turns can be prescribed: " + e.why.Code }
+
+// newtons is a tension in a remark, whose unit is N.
+func newtons(v float64) string { return fmt.Sprintf("%.0f", v) }
+
 // prescribe answers one set of readings of a wheel. Slack spokes are a
-// *wheel.SlackError; a form that cannot be a wheel is wheel.ErrInput.
+// *wheel.SlackError; a form that cannot be a wheel is wheel.ErrInput; limits
+// that leave no room, and a wheel above its ceiling that no turns bring lower,
+// are a *cannotError.
 func prescribe(view models.InspectionView, form models.ProductRevision, read taken, learned Learned, short int) (*Plan, error) {
 	w := *form.Form.Wheel
 	limits, err := limitsOf(view, w)
@@ -32,6 +42,9 @@ func prescribe(view models.InspectionView, form models.ProductRevision, read tak
 	dish, step := f.of("dish target", w.DishTarget), f.of("smallest turn", w.Truing.SmallestTurn)
 	if f.err != nil {
 		return nil, f.err
+	}
+	if limits.Ceiling <= limits.TensionMin {
+		return nil, &cannotError{models.NewRemark("no_room", "limit", newtons(limits.Ceiling), "low", newtons(limits.TensionMin), "unit", "N")}
 	}
 	if slack := wheel.SlackSpokes(read.Tension); len(slack) > 0 {
 		return nil, &wheel.SlackError{Spokes: slack}
@@ -71,7 +84,9 @@ func prescribe(view models.InspectionView, form models.ProductRevision, read tak
 	if err := p.answer(task, influence); err != nil {
 		return nil, err
 	}
-	p.Worth = p.worth(view)
+	if p.Worth = p.worth(view); !p.Worth && p.tooTight() {
+		return nil, &cannotError{models.NewRemark("too_tight", "highest", newtons(p.Before.Highest), "limit", newtons(limits.Ceiling), "unit", "N")}
+	}
 	return p, nil
 }
 

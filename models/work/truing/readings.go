@@ -61,6 +61,16 @@ func readAll(view models.InspectionView, holes int) (taken, []models.Remark, err
 	return out, nil, nil
 }
 
+// everyHole says whether an inspection has all that a list is made from.
+func everyHole(view models.InspectionView) bool {
+	for _, code := range []string{kinds.LateralRunOut, kinds.RadialRunOut, kinds.TensionA, kinds.TensionB} {
+		if every(view, code) == nil {
+			return false
+		}
+	}
+	return true
+}
+
 // every finds the set of a characteristic that was read at every hole.
 func every(view models.InspectionView, code string) *models.ReadingSet {
 	for i := range view.Sets {

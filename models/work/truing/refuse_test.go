@@ -140,7 +140,7 @@ func TestTicks(t *testing.T) {
 	first := s.read().Inspection.ID
 	sheet := s.list(first)
 	tick := func(list string, n int, turned bool) (truing.Sheet, error) {
-		return s.truing.Tick(ctx, s.Operator, first, list, n, turned)
+		return s.truing.Tick(ctx, s.Operator, first, list, n, turned, truing.Sent{})
 	}
 	code := func(err error) string {
 		var refused *models.RefusedError

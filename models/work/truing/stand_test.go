@@ -57,10 +57,13 @@ func trueBuild(holes int, factor, seat float64) wheel.Build {
 func at(h *worktest.Shop, seed uint64, form models.ProductForm) *stand {
 	h.Helper()
 	s := &stand{Shop: h, truing: truing.New(h.Store, h.Clock), random: rand.New(rand.NewPCG(seed, 9)), holes: form.Wheel.Holes, noise: 1}
-	model, err := wheel.NewModel(trueBuild(s.holes, 1.25, 4e-5))
-	h.Must(err)
-	s.truth = model.Influence()
-	a, b := model.StartTensions()
+	a, b := 1050.0, 700.0 // Of a wheel with more spokes than a model takes, which nobody turns.
+	if s.holes <= wheel.MostSpokes {
+		model, err := wheel.NewModel(trueBuild(s.holes, 1.25, 4e-5))
+		h.Must(err)
+		s.truth = model.Influence()
+		a, b = model.StartTensions()
+	}
 	s.lateral, s.radial, s.tension = make([]float64, s.holes), make([]float64, s.holes), make([]float64, s.holes)
 	for j := range s.tension {
 		s.tension[j] = []float64{a, b}[j%2]
@@ -69,6 +72,7 @@ func at(h *worktest.Shop, seed uint64, form models.ProductForm) *stand {
 	stamp := models.NewStamp(models.Actor{}, h.Now.AddDate(0, -1, 0))
 	s.product = models.Product{ID: models.NewID(), FamilyID: family, Name: fmt.Sprintf("Quillet 26 rear %d %d", seed, s.holes), Revision: 1}
 	h.Must(h.Store.AddProduct(h.Context(), stamp, s.product, models.ProductRevision{Form: form}))
+	var err error
 	s.item, err = h.Store.AddItemWithSerial(h.Context(), stamp, models.Item{ID: models.NewID(), Kind: models.KindWheel, FamilyID: &family, ProductID: &s.product.ID, Origin: "made"}, "W", 31, nil)
 	h.Must(err)
 	return s
@@ -171,7 +175,7 @@ func (s *stand) tick(sheet truing.Sheet, which string) []float64 {
 	}
 	turns := make([]float64, s.holes)
 	for i, t := range list.Turns {
-		_, err := s.truing.Tick(s.Context(), s.Operator, sheet.Inspection.ID, which, i+1, true)
+		_, err := s.truing.Tick(s.Context(), s.Operator, sheet.Inspection.ID, which, i+1, true, truing.Sent{})
 		s.Must(err)
 		turns[t.Spoke] += t.Turns
 	}
@@ -183,7 +187,7 @@ func (s *stand) tickSome(sheet truing.Sheet, count int) []float64 {
 	s.Helper()
 	turns := make([]float64, s.holes)
 	for i, t := range sheet.Plan.Short.Turns[:count] {
-		_, err := s.truing.Tick(s.Context(), s.Operator, sheet.Inspection.ID, models.TurnsShort, i+1, true)
+		_, err := s.truing.Tick(s.Context(), s.Operator, sheet.Inspection.ID, models.TurnsShort, i+1, true, truing.Sent{})
 		s.Must(err)
 		turns[t.Spoke] += t.Turns
 	}

@@ -13,8 +13,8 @@ type subject struct {
 	view     models.InspectionView
 	item     models.Item
 	product  models.Product
-	form     models.ProductRevision // the newest
-	wheel    models.WheelForm
+	form     models.ProductRevision // the newest: what a list is made with
+	wheel    models.WheelForm       // as it was when the readings were taken
 	people   map[string]string
 	notWheel []models.Remark // why there can be no list at all
 }
@@ -51,12 +51,25 @@ func (s *Service) subject(ctx context.Context, inspectionID string) (subject, er
 	if out.form, err = s.store.ProductForm(ctx, out.product.ID); err != nil {
 		return out, err
 	}
-	if out.form.Form.Wheel == nil {
+	then := out.form
+	if n := out.view.Inspection.ProductRevision; n != nil && *n != then.Revision {
+		if then, err = s.store.ProductRevision(ctx, out.product.ID, *n); err != nil {
+			return out, err
+		}
+	}
+	if then.Form.Wheel == nil {
 		out.notWheel = []models.Remark{models.NewRemark("product")}
 		return out, nil
 	}
-	out.wheel = *out.form.Form.Wheel
+	out.wheel = *then.Form.Wheel
 	return out, nil
+}
+
+// relaced says whether the product is laced otherwise now than when the
+// readings were taken: they are of no wheel that it makes.
+func (s subject) relaced() bool {
+	now := s.form.Form.Wheel
+	return now == nil || now.Holes != s.wheel.Holes || now.Crossing != s.wheel.Crossing
 }
 
 // stale says why readings are too old for a list: the wheel was read again, or
@@ -77,13 +90,30 @@ func (s *Service) stale(ctx context.Context, of subject) (*models.Remark, error)
 	if err != nil {
 		return nil, err
 	}
-	for _, d := range standing(done) {
-		if d.At.After(of.view.Inspection.MeasuredAt) {
-			r := models.NewRemark("turned_since")
-			return &r, nil
-		}
+	if models.TurnedSince(done, of.view.Inspection.MeasuredAt) {
+		r := models.NewRemark("turned_since")
+		return &r, nil
 	}
 	return nil, nil
+}
+
+// readSince says whether the item was read at every hole after an inspection:
+// what is turned then is turned by the newer readings.
+func (s *Service) readSince(ctx context.Context, of subject) (bool, error) {
+	all, err := s.store.InspectionsOf(ctx, of.item.ID)
+	for _, x := range all {
+		if err != nil {
+			break
+		}
+		if x.SupersededBy != nil || !x.MeasuredAt.After(of.view.Inspection.MeasuredAt) {
+			continue
+		}
+		var view models.InspectionView
+		if view, err = s.store.InspectionView(ctx, x.ID); err == nil && everyHole(view) {
+			return true, nil
+		}
+	}
+	return false, err
 }
 
 // newer says whether the item was read again later, or these readings were

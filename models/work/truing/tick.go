@@ -3,16 +3,50 @@ package truing
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"tracewright/models"
 )
 
+// Sent says when and by whom a turn was made where a tablet sends it later than
+// that: At and SentAt by the tablet's own clock, both or neither, and the person
+// where that is not the sender. The zero value is now, by the sender.
+type Sent struct {
+	At, SentAt time.Time
+	Person     string
+}
+
+// moment is when it was, by the server's clock: as long ago as it was by the
+// tablet's, however that clock is set; never before the list was there.
+func (s Sent) moment(now, made time.Time) time.Time {
+	if ago := s.SentAt.Sub(s.At); ago > 0 {
+		now = now.Add(-ago)
+	}
+	if now.Before(made) {
+		return made
+	}
+	return models.Moment(now)
+}
+
 // Tick records that a turn of a list was made, or with turned false that it was
 // taken back; who and when go on record, and what was undone stays there. The
 // same again changes nothing. Once a turn of one list is made the other is
-// closed until it is taken back: their turns must not be added up. A list
-// whose readings came is closed for good.
-func (s *Service) Tick(ctx context.Context, actor models.Actor, inspectionID, which string, n int, turned bool) (Sheet, error) {
+// closed until it is taken back: their turns must not be added up. A list is
+// closed for good once the wheel was read again at every hole.
+func (s *Service) Tick(ctx context.Context, actor models.Actor, inspectionID, which string, n int, turned bool, sent Sent) (Sheet, error) {
+	for _, x := range []struct {
+		field string
+		this  time.Time
+		other time.Time
+	}{{"at", sent.At, sent.SentAt}, {"sent_at", sent.SentAt, sent.At}} {
+		if x.this.IsZero() && !x.other.IsZero() {
+			return Sheet{}, models.Invalid(x.field, "missing")
+		}
+	}
+	person, err := models.Attribute(actor, sent.Person, func() ([]models.Person, error) { return s.store.People(ctx) })
+	if err != nil {
+		return Sheet{}, err
+	}
 	of, err := s.subject(ctx, inspectionID)
 	if err != nil {
 		return Sheet{}, fmt.Errorf("turn list of inspection %s: %w", inspectionID, err)
@@ -32,25 +66,26 @@ func (s *Service) Tick(ctx context.Context, actor models.Actor, inspectionID, wh
 	if n < 1 || n > len(turns.Turns) {
 		return Sheet{}, fmt.Errorf("turn %d of a list of %d: %w", n, len(turns.Turns), models.ErrNotFound)
 	}
+	readSince, err := s.readSince(ctx, of)
+	if err != nil {
+		return Sheet{}, fmt.Errorf("turn list of inspection %s: %w", inspectionID, err)
+	}
 	stamp := models.NewStamp(actor, s.now())
 	err = s.store.AddTurnDone(ctx, stamp, list, func(done []models.TurnDone, closed bool) (*models.TurnDone, error) {
-		stands := standing(done)
-		for _, d := range stands {
+		already := false
+		for _, d := range models.StandingTurns(done) {
 			if d.List != which {
 				return nil, refused("other_list_begun", "list", d.List)
 			}
-		}
-		already := false
-		for _, d := range stands {
 			already = already || d.N == n
 		}
 		if already == turned {
 			return nil, nil
 		}
-		if closed {
+		if closed || readSince {
 			return nil, refused("turns_closed")
 		}
-		return &models.TurnDone{ID: models.NewID(), List: which, N: n, Turned: turned, DoneBy: actor.PersonID, DoneAt: stamp.At}, nil
+		return &models.TurnDone{ID: models.NewID(), List: which, N: n, Turned: turned, DoneBy: person, DoneAt: sent.moment(stamp.At, list.MadeAt)}, nil
 	})
 	if err != nil {
 		return Sheet{}, fmt.Errorf("turn %d of inspection %s: %w", n, inspectionID, err)

@@ -96,7 +96,7 @@ func TestAMistakeIsStopped(t *testing.T) {
 			if again.State != truing.Stopped {
 				t.Errorf("asked again it is %s", again.State)
 			}
-			if _, err := s.truing.Tick(t.Context(), s.Operator, second, models.TurnsShort, 1, true); !errors.Is(err, models.ErrNotFound) {
+			if _, err := s.truing.Tick(t.Context(), s.Operator, second, models.TurnsShort, 1, true, truing.Sent{}); !errors.Is(err, models.ErrNotFound) {
 				t.Errorf("a turn at a stop: %v", err)
 			}
 			s.blocked(t, "stop_unanswered")
@@ -213,8 +213,8 @@ func (s *stand) sheet(inspection string) truing.Sheet {
 	return sheet
 }
 
-// blocked says that release gives a reason, or, for an empty code, neither of
-// those that a stop gives.
+// blocked says that release gives a reason, or, for an empty code, none of those
+// that turns give.
 func (s *stand) blocked(t *testing.T, code string) {
 	t.Helper()
 	reasons, err := s.gate().Gate(t.Context(), s.item.ID)
@@ -226,8 +226,10 @@ func (s *stand) blocked(t *testing.T, code string) {
 	if code != "" && !slices.Contains(codes, code) {
 		t.Errorf("release is kept back by %v, want %s among them", codes, code)
 	}
-	if code == "" && (slices.Contains(codes, "stop_unanswered") || slices.Contains(codes, "readings_to_repeat")) {
-		t.Errorf("release is still kept back: %v", codes)
+	for _, c := range []string{"stop_unanswered", "readings_to_repeat", "turned_since"} {
+		if code == "" && slices.Contains(codes, c) {
+			t.Errorf("release is kept back: %v", codes)
+		}
 	}
 }
 
@@ -243,7 +245,7 @@ func TestCorrectedReadingsBehindAList(t *testing.T) {
 	sub.ID, sub.Corrects, sub.Reason = models.NewID(), first, "radial of spoke 4 was read again"
 	corrected := s.send(sub).Inspection.ID
 	var refused *models.RefusedError
-	if _, err := s.truing.Tick(t.Context(), s.Operator, first, models.TurnsShort, 5, true); !errors.As(err, &refused) {
+	if _, err := s.truing.Tick(t.Context(), s.Operator, first, models.TurnsShort, 5, true, truing.Sent{}); !errors.As(err, &refused) {
 		t.Errorf("a turn of a list whose readings were replaced: %v", err)
 	}
 	if got := s.list(corrected); got.After != nil || got.State != truing.Missing || got.Missing[0].Code != "turned_since" {

@@ -50,6 +50,12 @@ const query = (values) => {
   return pairs.length ? '?' + new URLSearchParams(pairs) : '';
 };
 
+/** tickSent is a tick as it goes: when it was made by this tablet's clock, and by whom where that is not the sender. */
+export function tickSent({ turned, at: made, by }) {
+  const when = made === undefined ? {} : { at: new Date(made).toISOString(), sent_at: new Date().toISOString() };
+  return { turned, ...when, ...(by ? { person: by } : {}) };
+}
+
 export const getPlan = async (serial, { stage = '', product = '' } = {}) => (await call('GET', `plans/${at(serial)}${query({ stage, product })}`)).json;
 export const findItems = async (words) => (await call('GET', `items${query({ find: words })}`)).json?.items ?? [];
 export const getDrafts = async () => (await call('GET', 'drafts')).json?.drafts ?? [];
@@ -64,5 +70,5 @@ export const getInspection = async (id) => (await call('GET', `inspections/${at(
 export const getUnplaced = async () => (await call('GET', 'unplaced')).json?.unplaced ?? [];
 export const makeTurns = async (id) => (await call('POST', `inspections/${at(id)}/turns`, {})).json;
 export const getTurns = async (id) => (await call('GET', `inspections/${at(id)}/turns`)).json;
-export const putTurn = async (id, list, n, turned) => (await call('PUT', `inspections/${at(id)}/turns/${at(list)}/${n}`, { turned })).json;
+export const putTurn = async (id, tick) => (await call('PUT', `inspections/${at(id)}/turns/${at(tick.list)}/${tick.n}`, tickSent(tick))).json;
 export const answerStop = async (id, cause) => (await call('POST', `inspections/${at(id)}/turns/cause`, { cause })).json;

@@ -32,7 +32,7 @@ class FloorPage extends Saving {
     this.kind = kind;
     const page = region('floor');
     useZone(page.dataset.zone);
-    this.who = { person: page.dataset.person, personId: page.dataset.personId, place: page.dataset.place };
+    this.who = { person: page.dataset.person, personId: page.dataset.personId, place: page.dataset.place, device: page.dataset.device !== undefined };
     this.input = region('capture');
     this.narrow = matchMedia('(max-width: 899px)');
     this.phase = 'start'; // start, reading, sending, verdict, turns
@@ -89,7 +89,7 @@ class FloorPage extends Saving {
     this.who.kept = kept;
     await this.turns?.start(kept);
     this.queue = new Outgoing({
-      kept, person: this.who.personId, send: async (sent) => { await this.turns?.lists.send(); return (await (sent.act ? api.sendAct(sent.act) : api.postInspection(sent))).json; }, // the turns made before it first
+      kept, person: this.who.personId, send: (sent) => this.post(sent),
       told: () => this.draw(), answered: (id, answer, sent) => (sent.act ? this.works?.answered(sent, answer) : this.judged(id, answer)),
       lock: navigator.locks ? (f) => navigator.locks.request('tracewright-outgoing', f) : undefined, // one page of this tablet sends at a time
     });
@@ -104,6 +104,14 @@ class FloorPage extends Saving {
       if (missing) say(missing);
       this.draw();
     });
+  }
+
+  /** post sends an inspection, after the turns that were made before it: readings are held against those. */
+  async post(sent) {
+    if (sent.act) return (await api.sendAct(sent.act)).json;
+    await this.turns?.lists.send();
+    if (this.turns?.lists.holdsUp(sent.serial)) throw new api.NoAnswer();
+    return (await api.postInspection(sent)).json;
   }
 
   /** countUnplaced asks which inspections of this person or place nobody has placed yet. */

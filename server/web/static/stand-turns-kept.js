@@ -8,15 +8,20 @@ const SOONEST = 2000; // ms between two tries
 const LATEST = 60000;
 const MOST = 40; // lists kept; the oldest go first, once nothing of them waits
 
-/** Lists holds and sends. put sends one tick, get asks for a list; both answer with the list. */
+/**
+ * Lists holds and sends. put sends one tick, get asks for a list; both answer
+ * with the list. device says that this is an enrolled tablet, which sends
+ * what another person ticked here too.
+ */
 export class Lists {
-  constructor({ kept, put, get, person, told = () => {}, timers = globalThis, now = () => Date.now() }) {
-    Object.assign(this, { kept, put, get, person, told, timers, now });
+  constructor({ kept, put, get, person, device = false, told = () => {}, timers = globalThis, now = () => Date.now() }) {
+    Object.assign(this, { kept, put, get, person, device, told, timers, now });
     this.all = new Map(); // inspection -> {id, serial, print, at, person, answer, pending, tiles, grade, marks, problem}
     this.wait = SOONEST;
     this.timer = null;
     this.running = null;
     this.needsSignIn = false;
+    this.away = false; // the last try had no answer
   }
 
   /** load reads what an earlier page left here. */
@@ -43,7 +48,7 @@ export class Lists {
   async tick(id, list, n, turned) {
     const entry = this.all.get(id);
     if (!entry) return;
-    await this.#keep({ ...entry, problem: '', at: this.now(), pending: [...entry.pending, { list, n, turned, person: this.person }] });
+    await this.#keep({ ...entry, problem: '', at: this.now(), pending: [...entry.pending, { list, n, turned, at: this.now(), person: this.person }] });
     this.told();
     this.send();
   }
@@ -51,6 +56,15 @@ export class Lists {
   /** waiting counts the ticks that the office has not. */
   get waiting() {
     return [...this.all.values()].reduce((n, e) => n + e.pending.length, 0);
+  }
+
+  /** holdsUp says that turns of a wheel wait for the network: its next readings go after them. */
+  holdsUp(serial) {
+    return this.away && [...this.all.values()].some((e) => e.serial === serial && e.pending.some((p) => this.#sendable(p)));
+  }
+
+  #sendable(tick) {
+    return this.device || tick.person === this.person; // elsewhere another's are sent when that person is signed in here again
   }
 
   /** open lists what was begun here and is not all turned, newest first. */
@@ -80,13 +94,15 @@ export class Lists {
     for (const { id } of [...this.all.values()].sort((a, b) => a.at - b.at)) {
       for (;;) {
         const next = this.all.get(id)?.pending[0];
-        if (!next || next.person !== this.person) break; // another's are sent when that person is signed in here again
+        if (!next || !this.#sendable(next)) break;
         try {
-          const answer = await this.put(id, next.list, next.n, next.turned);
+          const answer = await this.put(id, { ...next, by: next.person === this.person ? '' : next.person });
+          this.away = false;
           await this.#sent(id, next, { answer });
           Object.assign(this, { wait: SOONEST, needsSignIn: false });
         } catch (err) {
           const reason = reasonOf(err);
+          this.away = !err.status;
           if (reason === 'wait' || reason === 'sign-in') {
             this.needsSignIn = reason === 'sign-in';
             this.#later();

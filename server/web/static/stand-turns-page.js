@@ -33,7 +33,7 @@ export class Turning extends TurnHands {
 
   /** start opens what this tablet keeps of lists, and sends what waits. */
   async start(kept) {
-    this.lists = new Lists({ kept, put: api.putTurn, get: api.getTurns, person: this.page.who.personId, told: () => this.page.draw() });
+    this.lists = new Lists({ kept, put: api.putTurn, get: api.getTurns, person: this.page.who.personId, device: this.page.who.device, told: () => this.page.draw() });
     await this.lists.load();
     this.lists.send();
   }

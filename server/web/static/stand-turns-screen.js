@@ -60,7 +60,7 @@ function factsOf(answer, list) {
       { name: 'Deviation A, B then', value: `${words.fixed(after.deviation_pct_a, 1)}, ${words.fixed(after.deviation_pct_b, 1)}`, unit: '%' },
       { name: 'Highest on the way', value: words.fixed(highest, 0), unit: 'N', over },
     ],
-    note: `spoke ${at + 1} ${n > 0 ? `after step ${n}` : 'as it is'}${over ? `; over the ceiling, ${words.fixed(ceiling, 0)} N` : most ? `; rim allows ${words.fixed(most, 0)} N` : ''}`,
+    note: `spoke ${at + 1} ${n > 0 ? `after step ${n}` : 'as it is'}${over ? `; ceiling ${words.fixed(ceiling, 0)} N` : most ? `; rim allows ${words.fixed(most, 0)} N` : ''}`,
   };
 }
 
@@ -79,6 +79,14 @@ function holdOf(answer) {
   return { href: `/items/${encodeURIComponent(answer.serial)}/hold?${new URLSearchParams({ code, reason })}`, label: 'Open a nonconformity' };
 }
 
+/** Reasons against a list that nothing can be filled in for. */
+const hindrances = ['too_tight', 'no_room', 'too_many_spokes', 'other_holes'];
+
+function leadOf(answer) {
+  if (answer.answered) return 'What happened is on record. Before a new list:';
+  return answer.missing.some((m) => hindrances.includes(m.code)) ? 'No turns can be calculated:' : 'The turn list needs what is missing here:';
+}
+
 /** without says why there is no list, and what to do instead. */
 function without(answer) {
   switch (answer.state) {
@@ -87,10 +95,10 @@ function without(answer) {
       return { lead: `${answer.slack?.text ?? ''}.`, points: [{ text: `Start at ${spokes.length === 1 ? 'spoke' : 'spokes'} ${joined(spokes.map((s) => String(s + 1)))}.` }, { text: 'Then measure every hole again.' }], keys: [{ does: 'measure', label: 'Measure again', small: 'every hole', accent: true }, leave] };
     }
     case 'missing': {
-      const again = answer.missing.some((m) => /every_hole$|^read_|_since$/.test(m.code));
+      const again = answer.missing.some((m) => /every_hole$|^read_|_since$|^too_tight$|^other_holes$/.test(m.code));
       const by = answer.answered ? [{ text: `Said by ${answer.answered.person}.` }] : [];
       return {
-        lead: answer.answered ? 'What happened is on record. Before a new list:' : 'The turn list needs what is missing here:',
+        lead: leadOf(answer),
         points: [...answer.missing.map((m) => ({ text: m.text, href: m.href, link: m.href ? 'Fill it in' : '' })), ...by],
         keys: [...(again ? [answer.answered ? { does: 'again', label: 'Read again', small: 'as a correction', accent: true } : { does: 'measure', label: 'Measure every hole', small: 'opens this wheel' }] : []), leave],
       };

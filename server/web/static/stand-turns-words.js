@@ -112,17 +112,30 @@ export function gradeOf(specification) {
   return `${name}, revision ${revision}${rule === 'guarded' ? ', limits less uncertainty' : ''}.`;
 }
 
+const NAMED = 6; // spokes that a remark names; more are counted
+
 /** remarksOf says in words what is particular about a list. */
 export function remarksOf(answer, list) {
   const out = [];
-  const numbers = (spokes) => `${spokes.length === 1 ? 'spoke' : 'spokes'} ${joined(spokes.map((s) => String(s + 1)))}`;
-  if (answer.take_tension_out) out.push(answer.worst_excess > 0 ? `Tension is up to ${fixed(answer.worst_excess, 0)} N over what the rim allows: this list only loosens, then read again.` : 'This list only loosens, then read again.');
+  const numbers = (spokes) => (spokes.length > NAMED ? `${spokes.length} spokes` : `${spokes.length === 1 ? 'spoke' : 'spokes'} ${joined(spokes.map((s) => String(s + 1)))}`);
+  if (answer.take_tension_out) out.push(...tensionOut(answer, list));
   if (answer.learned?.rounds === 0) out.push(`First round on this rim and spoke: at most ${answer.largest_turn === 0.5 ? 'half a turn' : `${fraction(answer.largest_turn, 16)} turn`}.`);
-  const less = [list?.halved?.length ? `${numbers(list.halved)} turned half as far` : '', list?.dropped?.length ? `${numbers(list.dropped)} left as ${list.dropped.length === 1 ? 'it is' : 'they are'}` : ''].filter(Boolean);
+  const less = [list?.halved?.length ? `${numbers(list.halved)} turned in parts` : '', list?.dropped?.length ? `${numbers(list.dropped)} left as ${list.dropped.length === 1 ? 'it is' : 'they are'}` : ''].filter(Boolean);
   if (less.length) out.push(`To stay below the most tension: ${less.join(', ')}.`);
   const moves = list?.after && answer.before ? list.after.lateral_mean - answer.before.lateral_mean : 0;
   if (Math.abs(moves) >= 0.05) out.push(`The whole rim moves ${fixed(Math.abs(moves), 2)} mm toward side ${moves > 0 ? 'A' : 'B'} for the dish; the strip shows the run-out alone.`);
-  if (answer.targets_lowered) out.push('The tension asked for was lowered to what this rim allows.');
+  if (answer.targets_lowered && !answer.take_tension_out) out.push('The tension asked for was lowered to what this rim allows.');
+  return out;
+}
+
+/** tensionOut says how far tension is over, what stays, and where no order of loosening keeps it from rising first. */
+function tensionOut(answer, list) {
+  const most = answer.limits?.ceiling;
+  const over = (condition) => Math.round(Math.max(0, (condition?.highest ?? 0) - most));
+  const now = over(answer.before);
+  const stays = over(list?.after);
+  const out = [now > 0 ? `Tension is ${now} N over what the rim allows, after this list ${stays ? `${stays} N` : 'no more'}: it only loosens.` : 'This list only loosens.'];
+  if (list?.lift >= 1) out.push(`On the way the highest rises by ${fixed(list.lift, 0)} N, whichever nipple comes first.`);
   return out;
 }
 

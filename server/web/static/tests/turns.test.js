@@ -7,13 +7,13 @@ import { reachOf } from '../stand-turns-strip.js';
 import { Lists } from '../stand-turns-kept.js';
 import { again, againCode } from '../stand-turns-again.js';
 import { InMemory } from '../floor-kept.js';
-import { ApiError, NoAnswer } from '../floor-api.js';
+import { ApiError, NoAnswer, tickSent } from '../floor-api.js';
 
 const HOLES = 36;
 const wave = (size, by = 0) => Array.from({ length: HOLES }, (_, i) => size * Math.cos((2 * Math.PI * (i + by)) / HOLES));
 const condition = { lateral_tir: 0.12, radial_tir: 0.2, lateral_mean: 0, deviation_pct_a: 8, deviation_pct_b: 9, cv_pct_a: 3, cv_pct_b: 4, mean_a: 1000, mean_b: 650, highest: 1100, lowest: 560 };
 const turn = (n, spoke, turns, more = {}) => ({ n, spoke, side: spoke % 2 ? 'b' : 'a', lean: 'leading', turns, highest: 1000 + n, highest_at: 3, turned: false, turned_by: '', turned_at: null, ...more });
-const listOf = (turns) => ({ turns, nipples: turns.length, predicted: { lateral: wave(0.05), radial: wave(0.1), tension: tensions() }, after: condition, highest: 1213, highest_at: 34, highest_after: 1, halved: [], dropped: [] });
+const listOf = (turns) => ({ turns, nipples: turns.length, predicted: { lateral: wave(0.05), radial: wave(0.1), tension: tensions() }, after: condition, highest: 1213, highest_at: 34, highest_after: 1, halved: [], dropped: [], lift: 0 });
 const tensions = () => Array.from({ length: HOLES }, (_, i) => (i % 2 ? 650 : 1000));
 
 /** ready is an answer of the office: invented figures. */
@@ -109,8 +109,16 @@ test('titles and remarks say what is particular about a list', () => {
   const odd = ready();
   Object.assign(odd.short, { halved: [4, 9], dropped: [11], after: { ...condition, lateral_mean: -0.31 } });
   const words = remarksOf(odd, odd.short).join(' ');
-  for (const want of ['at most half a turn', 'spokes 5 and 10 turned half as far', 'spoke 12 left as it is', 'moves 0.31 mm toward side B']) assert.ok(words.includes(want), `${want} in: ${words}`);
+  for (const want of ['at most half a turn', 'spokes 5 and 10 turned in parts', 'spoke 12 left as it is', 'moves 0.31 mm toward side B']) assert.ok(words.includes(want), `${want} in: ${words}`);
   assert.ok(!remarksOf(ready({ learned: { rounds: 2 } }), ready().short).join(' ').includes('First round'));
+  const tight = ready({ take_tension_out: true, before: { ...condition, highest: 1260 }, limits: { ceiling: 1150 } });
+  tight.short.after = { ...condition, highest: 1174.4 };
+  assert.deepEqual(remarksOf(tight, tight.short).slice(0, 1), ['Tension is 110 N over what the rim allows, after this list 24 N: it only loosens.']);
+  assert.ok(!remarksOf(tight, tight.short).join(' ').includes('rises'));
+  tight.short.after.highest = 1149;
+  tight.short.lift = 3.4;
+  const first = remarksOf(tight, tight.short).slice(0, 2).join(' ');
+  assert.ok(first.includes('after this list no more') && first.includes('the highest rises by 3 N'), first);
   assert.equal(gradeOf({ grade: 'standard', revision: 6, rule: 'guarded' }), 'Standard grade, revision 6, limits less uncertainty.');
   assert.equal(lastRound({ predicted: { lateral_tir: 0.12 }, observed: { lateral_tir: 0.154 } }), 'Last round: 0.12 mm predicted, 0.15 read.');
   assert.equal(fixed(-0.001, 2), '0.00', 'a zero has no sign');
@@ -132,6 +140,7 @@ test('every state is shown whole, wide and narrow', async (t) => {
     rim: ready({ rim_not_builder: ['radial_tir'], rim: { text: 'The rim, not the lacing: the hop stays.', at: 18, joint: { from: 35, to: 1 } } }),
     slack: without('slack', { slack: { spokes: [3, 7], text: 'Too slack to calculate: bring every nipple to equal thread depth' } }),
     missing: without('missing', { measured: undefined, limits: undefined, before: undefined, missing: [{ code: 'geometry', text: 'The geometry is not filled in.', href: '/products/p/revise' }] }),
+    'too tight': without('missing', { missing: [{ code: 'too_tight', text: 'A spoke has 1 085 N.' }] }),
     nothing: without('nothing'), stop: stop(), 'stop of an unlike': ready({ ...stop(), stop: { ...stop().stop, ways: stop().stop.ways.map((w) => ({ ...w, best: false })) } }),
     'wheel of 48': ready({ holes: 48, measured: { lateral: Array(48).fill(0), radial: Array(48).fill(0), tension: Array(48).fill(900) }, short: { ...listOf([turn(1, 47, 0.75)]), predicted: { lateral: Array(48).fill(0), radial: Array(48).fill(0), tension: Array(48).fill(900) } } }),
   };
@@ -185,8 +194,9 @@ test('ticks are kept, and sent one by one in their order', async (t) => {
   const kept = new InMemory();
   const sent = [];
   let away = true;
-  const put = async (id, list, n, turned) => {
+  const put = async (id, { n, turned, at, by }) => {
     if (away) throw new NoAnswer();
+    assert.deepEqual([at, by], [1, ''], 'the moment of the tap goes with it, and nobody else’s name');
     sent.push([n, turned]);
     const answer = ready();
     for (const [m, was] of sent) answer.short.turns[m - 1].turned = was;
@@ -205,6 +215,8 @@ test('ticks are kept, and sent one by one in their order', async (t) => {
   await lists.tick('i1', 'short', 2, false);
   await lists.send();
   assert.equal(lists.waiting, 3);
+  assert.equal(lists.holdsUp('W26000KX7'), true, 'the next readings of this wheel go after them');
+  assert.equal(lists.holdsUp('W26000KY5'), false);
   assert.equal(clock.due.length > 0, true, 'it is tried again by itself');
   assert.deepEqual(lists.open.map((e) => [e.print, e.made, e.of]), [['W26-000KX-7', 1, 3]]);
   await t.test('a reload goes on with them', async () => {
@@ -214,6 +226,7 @@ test('ticks are kept, and sent one by one in their order', async (t) => {
     assert.equal(await after.send(), true);
     assert.deepEqual(sent, [[1, true], [2, true], [2, false]]);
     assert.equal(after.waiting, 0);
+    assert.equal(after.holdsUp('W26000KX7'), false);
     assert.equal(after.of('i1').answer.short.turns[0].turned, true);
   });
 });
@@ -221,9 +234,9 @@ test('ticks are kept, and sent one by one in their order', async (t) => {
 test('another’s ticks wait for that person, and a tick the office refuses holds up nothing', async () => {
   const kept = new InMemory();
   const sent = [];
-  const put = async (id, list, n) => {
+  const put = async (id, { n, by }) => {
     if (n === 1) throw new ApiError(409, { detail: 'This list is closed: the wheel was read again since.' });
-    sent.push(n);
+    sent.push(by ? [n, by] : n);
     return ready();
   };
   const lists = new Lists({ kept, put, get: async () => ready(), person: 'p1', timers: timers(), now: () => 1 });
@@ -236,6 +249,25 @@ test('another’s ticks wait for that person, and a tick the office refuses hold
   assert.equal(lists.of('i1').pending.length, 0);
   assert.equal(lists.of('i0').pending.length, 1);
   assert.equal(lists.of('i1').problem, 'This list is closed: the wheel was read again since.');
+  const tablet = new Lists({ kept, put, get: async () => ready(), person: 'p1', device: true, timers: timers(), now: () => 1 });
+  await tablet.load();
+  await tablet.send();
+  assert.deepEqual(sent, [2, [3, 'p2']], 'an enrolled tablet sends the other’s too, in their name');
+});
+
+test('a fault of the office holds up no readings', async () => {
+  const lists = new Lists({ kept: new InMemory(), put: async () => { throw new ApiError(500, {}); }, get: async () => ready(), person: 'p1', timers: timers(), now: () => 1 });
+  await lists.remember(ready());
+  await lists.tick('i1', 'short', 1, true);
+  assert.equal(await lists.send(), false);
+  assert.equal(lists.holdsUp('W26000KX7'), false);
+});
+
+test('a tick goes with the moment it was made at, by one clock', () => {
+  const body = tickSent({ turned: true, at: Date.UTC(2026, 10, 25, 9, 0, 0), by: 'p2' });
+  assert.deepEqual([body.turned, body.at, body.person], [true, '2026-11-25T09:00:00.000Z', 'p2']);
+  assert.ok(Math.abs(Date.parse(body.sent_at) - Date.now()) < 5000);
+  assert.deepEqual(tickSent({ turned: false }), { turned: false });
 });
 
 test('a wheel that was read again closes its lists; what waits is sent first', async () => {
