@@ -20,7 +20,7 @@ export function restLines(build, now) {
     case 'charging': return [care(`On ${rest.charger || 'the charger'}`), open(`since ${moment(rest.since, now)}, ${build.charge.started_by}`)];
     case 'short': return [care(`Rests, ${spanText(rest.hours)}`), open(`provisional from ${moment(rest.provisional, now)}, in full from ${moment(rest.opens, now)}`)];
     case 'provisional': return [care(`Rests, ${spanText(rest.hours)}: provisional`), open(`in full from ${moment(rest.opens, now)}; a reading before is judged and printed as provisional`)];
-    default: return [ok(`Rested ${spanText(rest.hours)}: may be read`)];
+    default: return [ok(`Rested ${spanText(rest.hours)}`)];
   }
 }
 

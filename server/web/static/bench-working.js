@@ -227,10 +227,20 @@ export class Working {
       'charge-again': () => { this.again = true; page.draw(); say('Type the charger’s name, or Enter alone.'); },
       load: () => this.#begin(page.current(), 'load', ''),
       taps: () => this.taps(),
+      off: () => this.#off(),
     };
     if (!acts[does]) return false;
     acts[does]();
     return true;
+  }
+
+  /** off: it was on the charger and is not any more. Its rest is asked for again. */
+  #off() {
+    const { page } = this;
+    const values = { ...page.job.values };
+    for (const slot of ['on_charger', 'rest_hours']) delete values[`conditions/whole/${slot}`];
+    page.change({ ...page.job, values, at: 'conditions/whole/rest_hours' }, { kind: 'nothing' });
+    say(page.asks(page.screen()));
   }
 
   /** undo takes back the step ticked last, while the steps are in hand; false elsewhere. */

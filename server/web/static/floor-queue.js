@@ -43,6 +43,7 @@ export class Outgoing {
     // A tablet that is full still holds it in the open page, and says that it is not kept.
     await this.kept.put('outgoing', entry).catch(() => { entry.unkept = true; });
     this.list = [...this.list.filter((e) => e.id !== entry.id), entry];
+    this.wait = SOONEST; // somebody is at work: what is done many times while away is not waited for ever longer
     this.told();
     return entry;
   }

@@ -125,10 +125,11 @@ export function resume(content, plan, shape, { complete = false } = {}) {
   }
   readConditions(job, content.conditions ?? {}, complete || (content.sets ?? []).some((s) => s.values?.length));
   shape.readNote?.(job, content.conditions?.note);
-  for (const part of content.parts ?? []) {
-    if (part.number) job.values[keyOf('parts', 'number', part.place)] = { text: part.number, at: 0 };
+  // One after another, before all readings: taken back one by one.
+  for (const [i, part] of (content.parts ?? []).entries()) {
+    if (part.number) job.values[keyOf('parts', 'number', part.place)] = { text: part.number, at: i };
     const slot = shape.parts?.(plan).find((p) => p.place === part.place)?.lotSlot ?? part.place;
-    if (part.lot) job.values[keyOf('parts', 'lot', slot)] = { text: part.lot, at: 0 };
+    if (part.lot) job.values[keyOf('parts', 'lot', slot)] = { text: part.lot, at: i };
   }
   return job;
 }

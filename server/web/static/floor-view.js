@@ -20,7 +20,10 @@ export function paintScreen(s, act) {
   paintLast(s.verdict ?? s.last);
   paintThird(s.third, act);
   paint(region('rim'), s.picture ? fromTree(s.picture) : null, ...(s.beside ? beside(s.beside) : []));
-  region('rim').classList.toggle('pack', Boolean(s.beside));
+  const rim = region('rim');
+  rim.classList.toggle('pack', Boolean(s.beside));
+  if (rim.scrollHeight > rim.clientHeight + 1) rim.tabIndex = 0; // many strings scroll: Tab reaches them
+  else rim.removeAttribute('tabindex');
   paintSets(s.sets, act);
   paint(region('tools'), s.tools.map((t) => tool(t, act)));
   paintMiddle(s, act);
