@@ -177,7 +177,7 @@ export function gateLines(plan, f, recorded = null) {
   const rested = g.rest ? `Rested ${shown(g.rest)} h` : '';
   const head = {
     open: recorded ?? open('Rest and load come first'), passes: ok(`${rested}: may be judged`),
-    provisional: care(`${rested} of ${shown(g.wanted)}: provisional`), unjudged: care(g.charger === 'yes' ? 'On the charger: nothing to read yet' : 'Kept, not judged so'),
+    provisional: care(`${rested} of ${shown(g.wanted)}: provisional`), unjudged: care(g.charger === 'yes' ? 'On the charger: no reading' : 'Kept, not judged so'),
   }[g.state];
   const rest = !g.rest ? open(`rest: ${shown(g.wanted)} h needed`) : g.short ? care(`rested ${shown(g.rest)} h, ${shown(g.wanted)} h needed`) : ok(`${shown(g.wanted)} h of rest needed`);
   const charger = !g.charger ? open('charger: not said yet') : g.charger === 'yes' ? care('a charger is connected: take it off, let it rest') : ok('off the charger');

@@ -37,7 +37,7 @@ function known(plan, job) {
 function gate(f, job, entries) {
   const mine = entries.filter((e) => e.group === 'gate');
   const done = mine.filter((e) => answered(job, e)).length;
-  const v = { open: marks.open, passes: { tone: 'pass', shape: 'tick', word: 'Ready' }, provisional: { tone: 'care', shape: 'triangle', word: 'Provis.' }, unjudged: { tone: 'care', shape: 'triangle', word: 'Kept' } }[f.gate.state];
+  const v = { open: marks.open, passes: { tone: 'pass', shape: 'tick', word: 'Ready' }, provisional: { tone: 'care', shape: 'triangle', word: 'Provis.' }, unjudged: { tone: 'care', shape: 'triangle', word: f.gate.charger === 'yes' ? 'Charger' : 'Kept' } }[f.gate.state];
   return { count: done, of: mine.length, v: done < mine.length && f.gate.state === 'passes' ? marks.open : v };
 }
 

@@ -58,7 +58,7 @@ function boxes(plan, job, f, l, s, y, now, mine) {
   const size = l.narrow ? 28 : 34;
   const out = [path(`M${l.left - 18} ${line}H${l.right + 18}`, { 'stroke-width': 3 }),
     text(l.left - 22, line + 10, size, '\u2212', { 'text-anchor': 'end', 'font-weight': 600 }), text(l.right + 20, line + 11, size, '+', { 'font-weight': 600 })];
-  if (l.many) out.push(text(0, y + 60, 15, `String ${s}`, { 'font-weight': 600 }));
+  if (l.many) out.push(text(0, y + (l.plain ? 34 : 60), 15, `String ${s}`, { 'font-weight': 600 }));
   for (let p = 1; p <= l.n; p++) out.push(...box(plan, job, f, l, [s, p], y, now, mine));
   const swapped = (f.taps?.swapped ?? []).filter((b) => b[0] === s);
   for (let i = 1; i < swapped.length; i++) {

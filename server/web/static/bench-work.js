@@ -114,7 +114,7 @@ export function contradicts(build, typed, now) {
 }
 
 /** apartSaid is why strings are not joined. */
-export const apartSaid = ({ range, limit }) => `The strings differ by ${shown(range)} V, more than the ${shown(limit)} V allowed: charge each singly, let them rest, measure again; the maker’s sheet comes first`;
+export const apartSaid = ({ range, limit }) => `The strings differ by ${shown(range)} V, more than the ${shown(limit)} V allowed: charge each singly first`;
 
 /** cautionsAt are the words told at a part of the work, and those told all along. */
 export const cautionsAt = (build, at) => (build?.cautions ?? []).filter((c) => !c.at || c.at === at).map((c) => c.message);

@@ -153,6 +153,7 @@ export class Working {
     const { page } = this;
     const next = page.plan.build.steps.find((s) => !s.done && s.code !== but);
     this.#go(next ? `build/whole/${next.code}` : 'charge/whole/');
+    if (!next) scrollTo(0, 0); // a phone shows the list of steps further down than what comes now
     page.draw();
   }
 
@@ -174,7 +175,7 @@ export class Working {
     this.volts = [];
     const join = mayJoin(page.plan.build, volts.map((v) => v.value));
     if (join.ok) this.tick(step.code, true, volts.map((v) => v.text));
-    else this.#refuse(entry, 'Not joined', apartSaid(join));
+    else this.#refuse(entry, volts.map((v) => v.text).join(', '), apartSaid(join));
   }
 
   #charge(entry, text) {
