@@ -228,6 +228,7 @@ func TestAPackWithoutScannerOrNetwork(t *testing.T) {
 	p.keyed("77") // Fahrenheit, offered and not converted by itself
 	p.sees("#list", "It would be 25.0 °C")
 	p.types("1")
+	p.sees("#ask", "Voltage at block")
 	for _, v := range []string{"12.88", "12.86"} {
 		p.keyed(v)
 	}

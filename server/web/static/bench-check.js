@@ -91,7 +91,8 @@ function doubt(job, entry, read, window) {
   if (!window || job.sure[entry.characteristic]) return {};
   if (inside(inUnit(read.value, read.unit, window.unit), window)) return {};
   const other = (entry.units ?? []).find((u) => u !== read.unit && inside(inUnit(read.value, u, window.unit), window));
-  if (!other) return {};
+  // A resistance may be anything where a terminal is bad, a pack where a block is reversed; a voltage far from every block is read again.
+  if (!other) return entry.characteristic === VOLTAGE ? { doubt: `Read again: ${shown(read.value)} ${symbol(read.unit)} is far from ${shown(window.low)} to ${shown(window.high)} V`, near: '0.02' } : {};
   if (holdsReadings(job, entry.characteristic)) {
     return { doubt: `Read again: ${shown(read.value)} ${symbol(read.unit)}, or ${symbol(other)}?`, near: '0' };
   }

@@ -3,7 +3,7 @@
 // string's own middle. Several strings stand one under another; a phone shows
 // the one in hand.
 import * as decimal from './floor-decimal.js';
-import { shown, signed } from './floor-format.js';
+import { atMost, shown, signed } from './floor-format.js';
 import { symbol } from './floor-units.js';
 import { limitOf } from './floor-plan.js';
 import { median } from './bench-figures.js';
@@ -94,7 +94,7 @@ function box(plan, job, f, l, block, y, now, mine) {
   const rows = [[VOLTAGE, v, 'V', y + (l.many ? 54 : l.box * 0.6), big, 600], [RESISTANCE, r, 'mohm', y + (l.many ? 80 : l.box * 0.9), small, 400]];
   for (const [code, value, unit, ty, fontSize, weight] of rows) {
     if (value?.value) {
-      const words = text(vUnit ? x + l.boxWidth - 34 : middle, ty, fontSize, shown(value.value), { 'text-anchor': vUnit ? 'end' : 'middle', 'font-weight': weight });
+      const words = text(vUnit ? x + l.boxWidth - 34 : middle, ty, fontSize, atMost(value.value, 3), { 'text-anchor': vUnit ? 'end' : 'middle', 'font-weight': weight });
       out.push(words);
       if (vUnit) out.push(text(x + l.boxWidth - 29, ty, 15, symbol(unit), { fill: INK2 }));
     } else {
@@ -161,8 +161,8 @@ export function blockSpoken(plan, job, f, index) {
   const r = f.resistance.list[index];
   const part = partOf(plan, job, v.block);
   const out = [`Block ${placeKey(v.block).replace('1.', strings(plan) > 1 ? '1.' : '')}`, part.number || part.lot];
-  if (v.value) out.push(`${shown(v.value)} V`);
-  if (r.value) out.push(`${shown(r.value)} mΩ`);
+  if (v.value) out.push(`${atMost(v.value, 4)} V`);
+  if (r.value) out.push(`${atMost(r.value, 3)} mΩ`);
   if (!v.value && !r.value) out.push('nothing read yet');
   return out.filter(Boolean).join(', ');
 }

@@ -58,6 +58,13 @@ export function day(iso) {
   return `${Number(parts[3])} ${months[Number(parts[2]) - 1] ?? ''} ${parts[1]}`;
 }
 
+/** atMost writes a decimal as it stands where it has so many decimals or fewer, otherwise rounded, without the zeros that brings. */
+export function atMost(d, decimals) {
+  if (d.scale <= decimals) return shown(d);
+  const text = shown(decimal.roundTo(d, decimals));
+  return text.includes('.') ? text.replace(/\.?0+$/, '') : text;
+}
+
 /** took is how long something took: 3 min 10 s, 26 h 5 min. */
 export function took(ms) {
   const seconds = Math.max(0, Math.round(ms / 1000));
