@@ -23,6 +23,16 @@ export function check({ plan, job, entry, read, now }) {
   return {};
 }
 
+const MANNERS = { ac_1khz: '1 kHz a.c.', dc_two_point: 'Two currents, d.c.' };
+
+/** ways are the other ways of measuring resistance. The two are never mixed in one set: they differ by half and more. */
+export function ways(job, entry) {
+  const now = job.manners[RESISTANCE];
+  if (entry.characteristic !== RESISTANCE || !now) return [];
+  const refuse = holdsReadings(job, RESISTANCE) ? `This set is read by ${MANNERS[now]}; take its readings back before another method` : '';
+  return Object.entries(MANNERS).filter(([manner]) => manner !== now).map(([manner, label]) => ({ label, small: refuse ? 'not in one set with the readings there' : `instead of ${MANNERS[now]}`, refuse, job: { ...job, manners: { ...job.manners, [RESISTANCE]: manner } } }));
+}
+
 /** checkText says what speaks against a block's number: one block has one place. */
 export function checkText({ plan, job, entry, text }) {
   if (entry.characteristic !== 'parts' || entry.method !== 'number' || !text) return '';
@@ -81,7 +91,7 @@ function windowOfResistance(plan) {
 /** askManner: the two ways of measuring are never mixed, so one that the product does not name is asked for once. */
 function askManner() {
   const way = (label, small, manner) => ({ label, small, does: 'manner', characteristic: RESISTANCE, manner });
-  return { ask: { text: 'How is resistance measured here?', options: [way('1 kHz a.c.', 'four wires', 'ac_1khz'), way('Two currents, d.c.', 'from the change of voltage', 'dc_two_point')] } };
+  return { ask: { text: 'How is resistance measured here?', options: [way(MANNERS.ac_1khz, 'four wires', 'ac_1khz'), way(MANNERS.dc_two_point, 'from the change of voltage', 'dc_two_point')] } };
 }
 
 const inside = (v, w) => v && decimal.cmp(decimal.abs(v), w.low) >= 0 && decimal.cmp(decimal.abs(v), w.high) <= 0;

@@ -9,7 +9,7 @@ import { figures as figuresOf, gateLines } from './bench-figures.js';
 import { string, blockSpoken } from './bench-string.js';
 import { setRows } from './bench-rows.js';
 import * as pack from './bench-shape.js';
-import { check, checkText } from './bench-check.js';
+import { check, checkText, ways } from './bench-check.js';
 import { recordedRest } from './bench-work.js';
 import { workScreen, workLast, restBar, restLines } from './bench-work-screen.js';
 import { tapsNote, readTapsNote } from './bench-taps.js';
@@ -198,7 +198,7 @@ function goKey(job, entries, entry, left) {
 
 /** bench is all that the page needs to know of a pack. */
 export const bench = {
-  ...pack.shape, path: '/bench', thing: 'pack', letter: 'P', check, checkText, note: tapsNote, readNote: readTapsNote, screen, figures: figuresOf, faultSentences, entryName, written,
+  ...pack.shape, path: '/bench', thing: 'pack', letter: 'P', check, checkText, ways, note: tapsNote, readNote: readTapsNote, screen, figures: figuresOf, faultSentences, entryName, written,
   setName: (entry) => setName(entry.characteristic),
   sizeWords: (plan) => `${pack.strings(plan) > 1 ? `${pack.strings(plan)} x ` : ''}${pack.blocksOfString(plan)} blocks`,
   begin: () => ({ [pack.TEMPERATURE]: pack.WHOLE }), every: () => ({ [pack.TEMPERATURE]: pack.EVERY_BLOCK }),

@@ -103,14 +103,14 @@ function charge(build, work, now) {
     const load = c.kind === 'load';
     return {
       title: 'Charge: pack', tools: [{ does: 'readings', label: 'Readings', small: 'go on without' }],
-      ask: { lab: `On ${c.charger || 'the charger'} since ${moment(c.started_at, now)}`, lead: load ? 'Load off,' : 'Off the', big: load ? 'in ampere' : 'charger', how: 'current at the end; Enter alone: not read' },
+      ask: { lab: `On ${c.charger || 'the charger'} since ${moment(c.started_at, now)}`, lead: load ? 'Load off,' : 'Off the', big: load ? 'in ampere' : 'charger', how: 'its end current, or Enter' },
       field: { says: 'Current at the end', hint: 'Enter: not read', unit: 'A', units: ['A'] }, go: { label: load ? 'Load off' : 'Off charger', small: 'rest counts from now', words: true },
     };
   }
   if (rest.state === 'none' || work.again) {
     return {
       title: 'Charge: pack', tools: [{ does: 'readings', label: 'Readings', small: 'go on without' }, { does: 'load', label: 'Short load', small: 'takes surface charge off' }],
-      ask: { lab: c ? 'Once more' : 'No charge recorded', lead: 'Onto the', big: 'charger', how: 'its name; Enter alone: not named' },
+      ask: { lab: c ? 'Once more' : 'No charge recorded', lead: 'Onto the', big: 'charger', how: 'its name, or Enter' },
       field: { says: 'Charger', hint: 'scan or type', units: [], letters: true }, go: { label: 'On charger', small: 'begins now', words: true },
     };
   }

@@ -354,7 +354,7 @@ export class Hands extends Undoing {
     this.offer(held ? `Its readings were typed as ${symbol(unit)}. Were they another unit?` : 'Read in which unit?', entry.units.map((u) => ({
       label: u === unit ? (held ? `Keep ${symbol(u)}` : symbol(u)) : held ? `They were ${symbol(u)}` : symbol(u), small: u === unit ? 'now' : '',
       pick: () => this.change(held ? work.setUnit(this.job, entry.characteristic, u) : useUnit(this.kind, this.job, entry.characteristic, u)),
-    })), true);
+    })).concat((this.kind.ways?.(this.job, entry) ?? []).map(({ job, refuse, ...way }) => ({ ...way, pick: () => (refuse ? this.taken({ job: this.job, said: { kind: 'refused', entry, text: way.label, reason: refuse } }) : this.change(job)) }))), true);
   }
 
   /** sameGauge: characteristics read with one kind of instrument change together while they are empty. */
