@@ -30,7 +30,7 @@ func (p *Person) earlier(by time.Duration) (now func()) {
 	return func() {
 		p.Shop.Now = time.Now().UTC()
 		p.do(func(ctx context.Context, t *chromedp.Target) (chromedp.Void, error) {
-			_, err := cdp.Call(ctx, t, page.RemoveScriptToEvaluateOnNewDocument, page.RemoveScriptToEvaluateOnNewDocumentParams{Identifier: added.Identifier})
+			_, err := cdp.Call(ctx, t, page.RemoveScriptToEvaluateOnNewDocument, page.RemoveScriptToEvaluateOnNewDocumentParams(added))
 			return chromedp.Void{}, err
 		})
 	}
@@ -55,11 +55,17 @@ func (p *Person) blocksOf(numbers ...string) {
 // packOf makes a pack of so many blocks in each string.
 func (p *Person) packOf(strings, blocks int) (serial string) {
 	p.Helper()
+	serial, _ = p.made("/items", object{"product": p.packProduct(strings, blocks)})["serial"].(string)
+	return serial
+}
+
+// packProduct makes the product of such packs.
+func (p *Person) packProduct(strings, blocks int) (id any) {
+	p.Helper()
 	form := object{"pack": object{"block_model": "PB22", "chemistry": "agm", "cells": 6, "capacity_ah": "22", "rate": "C20", "strings": strings, "blocks": blocks, "nominal_v": fmt.Sprint(12 * blocks),
 		"resistance_method": "ac_1khz", "resistance_low": "4", "resistance_high": "20", "min_rest_hours": "24"}}
 	product, _ := p.made("/products", object{"family": *p.Shop.Item[models.KindPack].FamilyID, "name": fmt.Sprintf("Corbel %dx%d", strings, blocks), "form": form})["product"].(object)
-	serial, _ = p.made("/items", object{"product": product["id"]})["serial"].(string)
-	return serial
+	return product["id"]
 }
 
 // A pack of four blocks from its blocks to the certificate, by scanner and the
@@ -358,10 +364,12 @@ func (p *Person) fits(serial, number string) {
 }
 
 // stringsApart: two strings 0.3 V apart are not joined at the bench either, with
-// the network or without it.
+// the network or without it. The pack is a fresh label, which its first step
+// makes an item.
 func (p *Person) stringsApart() {
 	p.Helper()
-	serial := p.packOf(2, 3)
+	label, _ := p.made("/rolls", object{"kind": "pack", "count": 3, "product": p.packProduct(2, 3)})["serials"].([]any)[0].(string)
+	serial := strings.ReplaceAll(label, "-", "")
 	p.open("/bench?serial=" + serial)
 	p.sees("#ask", "block")
 	p.enters(7) // six numbers and the lot are not known

@@ -8,8 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/google/uuid"
-
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
 	"tracewright/models/trade/ident"
@@ -52,7 +50,7 @@ func (s *Service) StartCharge(ctx context.Context, actor models.Actor, serial st
 		invalid.Add("charger", "too_long", "most", fmt.Sprint(longestPlace))
 	}
 	s.notAhead(invalid, "started_at", in.Started)
-	if id, err := uuid.Parse(in.ID); in.ID != "" && (err != nil || id.String() != in.ID || id.Version() != 7) {
+	if in.ID != "" && !models.IsID(in.ID) {
 		invalid.Add("id", "bad_id")
 	}
 	if err := invalid.OrNil(); err != nil {

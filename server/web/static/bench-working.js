@@ -77,7 +77,8 @@ export class Working {
   async #act(does, refused) {
     const { page } = this;
     const { plan } = page;
-    if (plan.source === 'roll' && !this.#waiting(plan.serial).some((s) => s.does.kind === 'make')) await this.#keep({ kind: 'make', product: page.job.product || plan.product?.id || '' });
+    // A label that is no item yet becomes one by what is done first.
+    if (plan.source !== 'item' && !this.#waiting(plan.serial).some((s) => s.does.kind === 'make')) await this.#keep({ kind: 'make', product: page.job.product || plan.product?.id || '' });
     const sent = await this.#keep(does);
     this.#refresh();
     const got = await Promise.race([page.queue.flush({ hold: sent.id }), new Promise((r) => { setTimeout(r, ANSWER, {}); })]);
