@@ -40,6 +40,8 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/items", models.ActLook, a.findItems),
 		post("/items", models.ActRecord, a.makeItem),
 		get("/items/:item", models.ActLook, a.item),
+		get("/items/:item/uses", models.ActLook, a.usesOfPart),
+		get("/items/:item/sources", models.ActLook, a.sources),
 		post("/items/:item/certificates", models.ActRelease, a.issueCertificate),
 
 		get("/plans/:serial", models.ActRecord, a.plan),
@@ -105,6 +107,7 @@ func Routes(services httpx.Services) []httpx.Route {
 
 		get("/lots", models.ActLook, a.lots),
 		post("/lots", models.ActReceive, a.addLot),
+		get("/lots/:code/uses", models.ActLook, a.usesOfLot),
 		post("/parts", models.ActReceive, a.addPart),
 		get("/rolls", models.ActLook, a.rolls),
 		post("/rolls", models.ActReceive, a.addRoll),

@@ -40,12 +40,13 @@ var edges = map[string]string{
 	"models/trail":              "",
 
 	// What the workshop makes; the records; the words.
-	"models":             "models/trail",
-	"models/trade/ident": "",
-	"models/trade/wheel": "models/numbers/measure",
-	"models/trade/pack":  "models/numbers/measure models/numbers/stats",
-	"models/trade/kinds": "models models/numbers/measure models/trade/ident models/trade/pack models/trade/wheel",
-	"models/words":       "models models/numbers/measure",
+	"models":                 "models/trail",
+	"models/trade/ident":     "",
+	"models/trade/genealogy": "",
+	"models/trade/wheel":     "models/numbers/measure",
+	"models/trade/pack":      "models/numbers/measure models/numbers/stats",
+	"models/trade/kinds":     "models models/numbers/measure models/trade/ident models/trade/pack models/trade/wheel",
+	"models/words":           "models models/numbers/measure",
 
 	// Use cases: no store, no words, and never one another.
 	"models/work/access":  "models",

@@ -6,6 +6,6 @@ import "slices"
 func kinds() []Kind {
 	return slices.Concat(
 		numberKinds, sampleKinds, testKinds, chartKinds, ruleKinds, capabilityKinds, samplingKinds, lifeKinds, gaugeKinds,
-		recordKinds, riskKinds, wheelKinds, packKinds,
+		recordKinds, riskKinds, genealogyKinds, identKinds, wheelKinds, packKinds,
 	)
 }

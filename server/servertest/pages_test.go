@@ -58,6 +58,8 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/inspections/:id/move":                    {inspections[0].ID},
 			"/holds/:id/lift":                          {holds[0].ID},
 			"/lots/:code/hold":                         {"SP-0214"},
+			"/lots/:code":                              {"SP-0214"},
+			"/items/:serial/sources":                   {*wheel.Serial, *pack.Serial},
 			"/rolls/:id/serials":                       {rolls[0].ID},
 			"/people/:id":                              {s.People[Operator].ID},
 			"/find":                                    {"?q=" + (*wheel.Serial)[4:]},

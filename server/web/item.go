@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"slices"
 
 	"github.com/gin-gonic/gin"
 
@@ -28,6 +29,7 @@ type ItemPage struct {
 
 	Built       []BuiltLine
 	FittedInto  []BuiltLine
+	Sources     string            // page of all levels, where a part has parts of its own
 	Inspections []InspectionSheet // the newest standing one first, opened
 	Build       *BuildView        // of a pack
 	Holds       []HoldLine
@@ -123,6 +125,9 @@ func (s *site) itemPage(frame Frame, v trace.ItemView, refusals []models.Remark)
 	p.Took = itemTook(v)
 	p.Acts, p.WhyNot = s.itemActs(frame, p.Path, v, refusals)
 	p.Built, p.FittedInto = s.builtIn(v)
+	if slices.ContainsFunc(v.Parts, func(x trace.PartView) bool { return x.Item != nil }) {
+		p.Sources = p.Path + "/sources"
+	}
 	p.Inspections = s.inspectionSheets(frame, v)
 	p.Holds = s.holdLines(frame, v)
 	p.Paper = s.paperLines(frame, v)

@@ -21,7 +21,7 @@ func (s *site) builtIn(v trace.ItemView) (built, into []BuiltLine) {
 		l := BuiltLine{Label: label}
 		switch {
 		case p.Lot != nil:
-			l.Spans = []Span{{Text: "lot "}, {Text: p.Lot.Code, Mono: true, Path: "/lots#" + p.Lot.Code}}
+			l.Spans = []Span{{Text: "lot "}, {Text: p.Lot.Code, Mono: true, Path: lotPath(p.Lot.Code)}}
 			if p.Lot.Description != "" {
 				l.Spans = append(l.Spans, Span{Text: " " + p.Lot.Description})
 			}

@@ -27,7 +27,7 @@ type LotRow struct {
 	Code, Material, Description, Supplier, Received string
 	Quantity                                        string
 	Held                                            bool
-	HoldPath                                        string
+	Path, HoldPath                                  string
 }
 
 func (s *site) lots(c *gin.Context) error {
@@ -46,7 +46,7 @@ func (s *site) lots(c *gin.Context) error {
 	}
 	page := LotsPage{Frame: s.frame(c, "Lots", "/lots"), Answer: "No lot yet"}
 	for _, l := range lots {
-		row := LotRow{Code: l.Code, Material: words.Sentence(english.Material(l.Material)), Description: l.Description, Supplier: l.Supplier, Received: s.day(l.ReceivedAt), Held: held[l.ID], HoldPath: "/lots/" + l.Code + "/hold"}
+		row := LotRow{Code: l.Code, Material: words.Sentence(english.Material(l.Material)), Description: l.Description, Supplier: l.Supplier, Received: s.day(l.ReceivedAt), Held: held[l.ID], Path: lotPath(l.Code), HoldPath: lotPath(l.Code) + "/hold"}
 		if l.Quantity > 0 {
 			row.Quantity = strconv.Itoa(l.Quantity)
 		}

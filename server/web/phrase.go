@@ -53,6 +53,9 @@ func itemPath(serial, id string) string {
 	return "/items/" + url.PathEscape(id)
 }
 
+// lotPath is where a lot went.
+func lotPath(code string) string { return "/lots/" + url.PathEscape(code) }
+
 // recordPath is where items of a kind are measured.
 func recordPath(kind string) string {
 	if kind == models.KindPack || kind == models.KindBlock {

@@ -57,6 +57,8 @@ func samplePages() map[string][]any {
 		"item":        {ItemPage{Frame: owner}, s.itemPage(owner, sampleWheel(), nil), s.itemPage(owner, samplePack(), []models.Remark{models.NewRemark("on_hold", "code", "P02", "reason", "block spread")}), s.itemPage(owner, trace.ItemView{Item: models.Item{ID: "i3", Kind: models.KindWheel, Serial: text("W26000051")}}, nil)},
 		"confirm":     {ConfirmPage{Frame: owner}, ConfirmPage{Frame: owner, About: "W26-00005-1", Mono: true, Title: "Issue its certificate", Says: []string{"Its content is frozen then."}, Fields: []Field{f.field(Field{Name: "reason", Label: "Why", Kind: "text area"})}, Secret: &secret, Button: "Issue certificate", Back: "/"}, ConfirmPage{Frame: owner, Title: "No", Refused: []string{"On hold."}}},
 		"holds":       {HoldsPage{Frame: owner, Answer: "Nothing is on hold"}, HoldsPage{Frame: owner, Answer: "1 hold is open", Rows: today.Rows}},
+		"lot":         {LotPage{Frame: owner}, s.lotPage(owner, sampleUses())},
+		"sources":     {SourcesPage{Frame: owner}, s.sourcesPage(owner, sampleSources())},
 		"shelf":       {ShelfPage{Frame: owner}, s.shelfPage(owner, sampleShelf(), false)},
 		"capacity":    {CapacityPage{Frame: owner}, s.capacityPage(owner, "P27-0009Q-V", "/items/P270009QV", sampleDischarge())},
 		"unplaced":    {UnplacedPage{Frame: owner}, UnplacedPage{Frame: owner, Answer: "1 inspection has no place yet", Rows: []UnplacedRow{{ID: "u1", Serial: "W26-00009-9", Cause: "No item has the serial W26-00009-9.", Settle: true, SerialField: bare.field(Field{Name: "serial", Label: "Belongs to serial"}), Reason: bare.field(Field{Name: "reason", Label: "How you know"})}}}},

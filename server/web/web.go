@@ -94,6 +94,8 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/lots", models.ActLook, s.lots),
 		get("/lots/new", models.ActReceive, s.newLot),
 		post("/lots/new", models.ActReceive, s.addLot),
+		get("/lots/:code", models.ActLook, s.lot),
+		get("/items/:serial/sources", models.ActLook, s.sources),
 		get("/lots/:code/hold", models.ActRaiseHold, s.holdLotPage),
 		post("/lots/:code/hold", models.ActRaiseHold, s.holdLot),
 		get("/parts/new", models.ActReceive, s.newPart),

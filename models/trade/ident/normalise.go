@@ -24,7 +24,7 @@ var (
 func Normalise(typed string) (serial string, err error) {
 	serial = plain(withoutPrefix(strings.TrimSpace(typed)))
 	if len(serial) != serialLength || strings.IndexByte(kinds, serial[0]) < 0 ||
-		!consistsOf(serial[1:3], "0123456789") || !consistsOf(serial[3:], crockford) {
+		!consistsOf(serial[1:3], digits) || !consistsOf(serial[3:], crockford) {
 		return "", fmt.Errorf("%.20q: %w", typed, ErrFormat)
 	}
 	check, ok := hybridCheck(serial[:bodyLength], len(alphanumeric))

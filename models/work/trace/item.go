@@ -203,15 +203,9 @@ func (s *Service) fillCertificates(ctx context.Context, v *ItemView) error {
 }
 
 func (s *Service) fillPeople(ctx context.Context, v *ItemView) error {
-	people, err := s.store.People(ctx)
-	if err != nil {
-		return fmt.Errorf("people: %w", err)
-	}
-	v.People = make(map[string]string, len(people))
-	for _, p := range people {
-		v.People[p.ID] = p.Name
-	}
-	return nil
+	var err error
+	v.People, err = s.names(ctx)
+	return err
 }
 
 // countEntries counts what the log of changes says of the item, its

@@ -27,6 +27,13 @@ type Store interface {
 	Parts(ctx context.Context, itemID string) ([]models.PartView, error)
 	// FittedInto lists where a part went.
 	FittedInto(ctx context.Context, partID string) ([]models.FittedPart, error)
+	// OutputsOfLot and OutputsOfPart follow a lot or a part into everything that
+	// holds it, SourcesOf an item back to everything in it, through all levels.
+	OutputsOfLot(ctx context.Context, lotID string) (models.Traced, error)
+	OutputsOfPart(ctx context.Context, partID string) (models.Traced, error)
+	SourcesOf(ctx context.Context, itemID string) (models.Traced, error)
+	// LotsByCode gives those that exist of the codes asked for.
+	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 	// LotsByID and ItemsByID give those that exist of the keys asked for.
 	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)

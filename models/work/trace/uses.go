@@ -1,0 +1,158 @@
+package trace
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/trade/genealogy"
+)
+
+// Uses is where a lot or a part went.
+type Uses struct {
+	Lot  *models.Lot  // what was asked for: a lot,
+	Part *models.Item // or a part
+
+	Rows   []Use // the last fitted first
+	Pieces int   // of it that are built in, all in all
+	Loops  [][]models.Item
+	People map[string]string // names by id
+}
+
+// Use is one item that holds it, or holds something that does.
+type Use struct {
+	Item     models.Item
+	Product  string
+	Pieces   int           // of it, fitted into this item itself; 0 where it came with a part
+	Within   []models.Item // what this item is built into in its turn
+	FittedAt time.Time
+	FittedBy string
+}
+
+// UsesOfLot follows a lot, named by its code, into every item that holds it.
+func (s *Service) UsesOfLot(ctx context.Context, code string) (Uses, error) {
+	lots, err := s.store.LotsByCode(ctx, []string{code})
+	if err == nil && len(lots) == 0 {
+		err = models.ErrNotFound
+	}
+	if err != nil {
+		return Uses{}, fmt.Errorf("lot %.40q: %w", code, err)
+	}
+	traced, err := s.store.OutputsOfLot(ctx, lots[0].ID)
+	if err != nil {
+		return Uses{}, fmt.Errorf("where lot %s went: %w", code, err)
+	}
+	out := Uses{Lot: &lots[0]}
+	return out, s.fillUses(ctx, &out, lots[0].ID, traced)
+}
+
+// UsesOfPart follows an item, by its id or its serial, into what it was built
+// into.
+func (s *Service) UsesOfPart(ctx context.Context, idOrSerial string) (Uses, error) {
+	part, err := s.one(ctx, idOrSerial)
+	if err != nil {
+		return Uses{}, err
+	}
+	traced, err := s.store.OutputsOfPart(ctx, part.ID)
+	if err != nil {
+		return Uses{}, fmt.Errorf("where %s went: %w", part.Name(), err)
+	}
+	out := Uses{Part: &part}
+	return out, s.fillUses(ctx, &out, part.ID, traced)
+}
+
+// fillUses makes a row of each item reached, and says where the records lead
+// back to themselves.
+func (s *Service) fillUses(ctx context.Context, out *Uses, from string, traced models.Traced) error {
+	items := byID(traced.Items)
+	rows, order := map[string]*Use{}, []string{}
+	for i := len(traced.Fitted) - 1; i >= 0; i-- {
+		f := traced.Fitted[i]
+		row := rows[f.ItemID]
+		if row == nil {
+			row = &Use{Item: items[f.ItemID], FittedAt: f.FittedAt, FittedBy: f.FittedBy}
+			rows[f.ItemID], order = row, append(order, f.ItemID)
+		}
+		if key(f) == from {
+			row.Pieces += f.Quantity
+			out.Pieces += f.Quantity
+		}
+	}
+	for _, f := range traced.Fitted {
+		if f.PartID != nil && rows[*f.PartID] != nil {
+			rows[*f.PartID].Within = append(rows[*f.PartID].Within, items[f.ItemID])
+		}
+	}
+	names := map[string]string{}
+	for _, id := range order {
+		row := rows[id]
+		var err error
+		if row.Product, err = s.productName(ctx, names, row.Item.ProductID); err != nil {
+			return err
+		}
+		out.Rows = append(out.Rows, *row)
+	}
+	for _, loop := range genealogy.NewGraph(uses(traced)).Outputs(from).Loops {
+		var through []models.Item
+		for _, id := range loop {
+			through = append(through, items[id])
+		}
+		out.Loops = append(out.Loops, through)
+	}
+	var err error
+	out.People, err = s.names(ctx)
+	return err
+}
+
+// key is what was fitted: a lot's id or a part's.
+func key(f models.PartView) string {
+	if f.LotID != nil {
+		return *f.LotID
+	}
+	return *f.PartID
+}
+
+func uses(traced models.Traced) []genealogy.Use {
+	out := make([]genealogy.Use, len(traced.Fitted))
+	for i, f := range traced.Fitted {
+		out[i] = genealogy.Use{Input: key(f), Output: f.ItemID, Quantity: f.Quantity}
+	}
+	return out
+}
+
+func byID(items []models.Item) map[string]models.Item {
+	out := make(map[string]models.Item, len(items))
+	for _, i := range items {
+		out[i.ID] = i
+	}
+	return out
+}
+
+// productName finds the name of a product, once each.
+func (s *Service) productName(ctx context.Context, known map[string]string, id *string) (string, error) {
+	if id == nil {
+		return "", nil
+	}
+	if name, ok := known[*id]; ok {
+		return name, nil
+	}
+	product, err := s.store.Product(ctx, *id)
+	if err != nil {
+		return "", fmt.Errorf("product of an item: %w", err)
+	}
+	known[*id] = product.Name
+	return product.Name, nil
+}
+
+func (s *Service) names(ctx context.Context) (map[string]string, error) {
+	people, err := s.store.People(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("names of people: %w", err)
+	}
+	names := make(map[string]string, len(people))
+	for _, p := range people {
+		names[p.ID] = p.Name
+	}
+	return names, nil
+}

@@ -1,0 +1,28 @@
+package web
+
+import (
+	"tracewright/models"
+	"tracewright/models/work/trace"
+)
+
+// sampleUses is a spoke lot in two wheels, of which one is in a kit, with a loop
+// in the records.
+func sampleUses() trace.Uses {
+	wheel := models.Item{ID: "i1", Kind: models.KindWheel, Serial: text("W27000CF6"), State: models.StateReleased}
+	other := models.Item{ID: "i2", Kind: models.KindWheel, Serial: text("W27000BRM"), State: models.StateInProcess}
+	kit := models.Item{ID: "i3", Kind: "kit", Serial: text("K270001AZ"), State: models.StateInProcess}
+	return trace.Uses{Lot: &models.Lot{ID: "l1", Code: "SP-0214", Material: "spokes", Description: "2.3 mm plain, 186 mm", Supplier: "Orlo", SupplierCode: "77-A", Quantity: 60, ReceivedAt: sampleNow},
+		Pieces: 72, Rows: []trace.Use{{Item: kit, FittedAt: sampleNow}, {Item: wheel, Product: "Quillet 26 rear", Pieces: 36, Within: []models.Item{kit}, FittedAt: sampleNow, FittedBy: "p2"},
+			{Item: other, Product: "Quillet 26 rear", Pieces: 36, FittedAt: sampleNow, FittedBy: "p2"}},
+		Loops: [][]models.Item{{wheel, kit}}, People: map[string]string{"p2": "Inge Okarra"}}
+}
+
+// sampleSources is a pack of two blocks, one of which stands twice.
+func sampleSources() trace.Sources {
+	part := func(role, place, lot, number string, n int) models.PartView {
+		return models.PartView{FittedPart: models.FittedPart{Role: role, Place: place, Quantity: n, FittedAt: sampleNow, FittedBy: "p2"}, LotCode: lot, Number: number, Description: "PB17, 17 Ah"}
+	}
+	block := models.Item{ID: "b1", Kind: models.KindBlock, Supplier: "Pallas", Model: "PB17", MakerNumber: text("77120"), State: models.StateConforming}
+	return trace.Sources{Item: models.Item{ID: "i9", Kind: models.KindPack, Serial: text("P270009QV")}, Lots: 1, Items: 1, People: map[string]string{"p2": "Inge Okarra"},
+		Parts: []trace.Source{{Part: part("block", "1.1", "", "77120", 1), Item: &block, Parts: []trace.Source{{Part: part("block", "", "BL-7", "", 20)}}}, {Part: part("block", "1.2", "", "77120", 1), Item: &block, Again: true}}}
+}
