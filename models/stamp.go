@@ -25,10 +25,10 @@ func Moment(t time.Time) time.Time { return t.UTC().Truncate(time.Millisecond) }
 // NewID makes an identifier that sorts by the moment it was made (UUIDv7, RFC 9562).
 func NewID() string { return uuid.Must(uuid.NewV7()).String() }
 
-// IsID says whether a tablet's identifier is one of ours: a UUIDv7 in lower case.
-func IsID(sent string) bool {
-	id, err := uuid.Parse(sent)
-	return err == nil && id.String() == sent && id.Version() == 7
+// IsID says whether a text is such an identifier as a tablet makes it.
+func IsID(text string) bool {
+	id, err := uuid.Parse(text)
+	return err == nil && id.String() == text && id.Version() == 7
 }
 
 // Recorded is a record that leaves a trail entry. Its canonical encoding is
