@@ -388,6 +388,17 @@ func (p *Person) stringsApart() {
 	p.Shop.Must(err)
 	sheet, err := p.Shop.App.Services.Build.Sheet(p.Context(), item.ID)
 	p.Shop.Must(err)
+	// On the charger by the record, and somebody says that it is not.
+	p.types("CH-2")
+	p.sees("#ask", "Off the")
+	p.tool("readings")
+	p.sees("#ask", "how long")
+	p.types("26")
+	p.sees("#ask", "charger")
+	p.presses("n")
+	p.sees("#list", "By the record it is on CH-2 since")
+	p.types("1")
+	p.sees("#ask", "Off the")
 	if last := sheet.Steps[len(sheet.Steps)-1]; !last.Done || fmt.Sprint(last.Volts) != "[38.60 38.70]" {
 		p.Errorf("joined: %+v", last)
 	}

@@ -209,3 +209,19 @@ func TestCautionsOfAPack(t *testing.T) {
 		t.Errorf("above 60 V: %+v", all)
 	}
 }
+
+// A printed label that is no item yet shows the steps that its pack will have.
+func TestTheSheetOfALabel(t *testing.T) {
+	h := worktest.New(t)
+	s, ctx := build.New(h.Store, h.Clock), t.Context()
+	product, err := h.Store.Product(ctx, *h.Item[models.KindPack].ProductID)
+	h.Must(err)
+	sheet := must[build.Sheet](t)(s.SheetOfLabel(ctx, product))
+	if len(sheet.Steps) != 6 || sheet.Rest.Hours != 24 || sheet.Rest.Charge != nil || sheet.JoinLimit != "" {
+		t.Errorf("%+v", sheet)
+	}
+	twoStrings(t, h)
+	if sheet = must[build.Sheet](t)(s.SheetOfLabel(ctx, product)); len(sheet.Steps) != 8 || sheet.JoinLimit != "0.15" {
+		t.Errorf("two strings of 18 cells: %d steps, limit %q, want 8 and 0.15", len(sheet.Steps), sheet.JoinLimit)
+	}
+}
