@@ -8,6 +8,8 @@ import { actOf, answeredBy, apartSaid, contradicts, lastDone, mayJoin, recordedR
 import { workScreen, workRows, restBar } from '../bench-work-screen.js';
 import { bench } from '../bench-screen.js';
 import { entries, given, onward } from '../bench-shape.js';
+import { placed } from '../floor-problems.js';
+import { submission } from '../floor-submission.js';
 import { packPlan } from './plans.js';
 
 const HOUR = 3600000;
@@ -157,4 +159,14 @@ test('a block has one place', () => {
   ({ job: j, said } = take({ plan: p, shape: bench, job: j }, 'q2-0974', 2));
   assert.deepEqual([said.kind, said.reason], ['refused', 'q2-0974 is block 1 already']);
   assert.equal(current(j, entries(p, j)).slot, '1.2');
+});
+
+test('a block that the office will not have is said at its place', () => {
+  const p = { ...packPlan({ blocks: 2 }), build: build() };
+  let j = job(p);
+  for (const n of ['Q2-0974', 'Q2-0992']) ({ job: j } = take({ plan: p, shape: bench, job: j }, n, 1));
+  const sent = submission(j, p, bench, { complete: true });
+  const got = placed([{ field: 'parts[1].number', message: 'Q2-0992 is in another pack.' }, { field: 'parts[7].number', message: 'none such' }], sent, p, bench);
+  assert.deepEqual(got.entries, [{ key: 'parts/number/1.2', text: 'Q2-0992', message: 'Q2-0992 is in another pack.' }]);
+  assert.deepEqual(got.others, ['none such (parts[7].number)']);
 });
