@@ -206,6 +206,7 @@ func TestAPackWithoutScannerOrNetwork(t *testing.T) {
 	p.accessible("rest on a phone")
 	p.forGloves("rest on a phone")
 	p.away.Store(false)
+	ask[bool](p, `dispatchEvent(new Event("online"))`)
 	p.misses("#line", "waiting")
 	item, err := p.Shop.Store.ItemBySerial(t.Context(), serial)
 	p.Shop.Must(err)
