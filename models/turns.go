@@ -1,6 +1,8 @@
 package models
 
 import (
+	"cmp"
+	"maps"
 	"slices"
 	"time"
 )
@@ -29,7 +31,7 @@ type TurnList struct {
 }
 
 // TurnDone says that one turn of a list was made, or that it was taken back:
-// a later entry for the same turn takes the place of an earlier one.
+// the entry with the later moment takes the place of an earlier one.
 type TurnDone struct {
 	ID         string `gorm:"primaryKey"` // UUIDv7: sorts by the moment
 	TurnListID string
@@ -37,34 +39,54 @@ type TurnDone struct {
 	N          int    // the turn's number in it, from 1
 	Turned     bool
 	DoneBy     string
-	DoneAt     time.Time // by the clock at the stand; the order of entries is that of the ids
+	DoneAt     time.Time // by the clock at the stand; the office may hear of it later
 }
 
-// StandingTurns are the turns that were made and not taken back, of what was
-// done in order: the newest word on each turn counts.
+// turnKey names a turn.
+type turnKey struct {
+	turnList, list string
+	n              int
+}
+
+// StandingTurns are the turns that were made and not taken back, in the order of
+// the moments at which they were: the latest word on each turn counts, whenever
+// it came.
 func StandingTurns(done []TurnDone) []TurnDone {
-	type turn struct {
-		list string
-		n    int
-	}
-	last := map[turn]int{}
-	for i, d := range done {
-		last[turn{d.List, d.N}] = i
+	inTime := slices.SortedStableFunc(slices.Values(done), func(a, b TurnDone) int {
+		return cmp.Or(a.DoneAt.Compare(b.DoneAt), cmp.Compare(a.ID, b.ID))
+	})
+	last := map[turnKey]int{}
+	for i, d := range inTime {
+		last[turnKey{d.TurnListID, d.List, d.N}] = i
 	}
 	var stand []TurnDone
-	for i, d := range done {
-		if d.Turned && last[turn{d.List, d.N}] == i {
+	for i, d := range inTime {
+		if d.Turned && last[turnKey{d.TurnListID, d.List, d.N}] == i {
 			stand = append(stand, d)
 		}
 	}
 	return stand
 }
 
-// TurnedSince says whether a turn that stands was made at or after a moment:
-// readings taken then do not show it.
+// TurnedSince says whether other turns stand now than stood right before a
+// moment: readings taken then do not show the wheel as it is. A turn that was
+// taken back counts as one that was made.
 func TurnedSince(done []TurnDone, moment time.Time) bool {
-	return slices.ContainsFunc(StandingTurns(done), func(d TurnDone) bool { return !d.DoneAt.Before(moment) })
+	keys := func(list []TurnDone) map[turnKey]bool {
+		out := map[turnKey]bool{}
+		for _, d := range StandingTurns(list) {
+			out[turnKey{d.TurnListID, d.List, d.N}] = true
+		}
+		return out
+	}
+	before := slices.DeleteFunc(slices.Clone(done), func(d TurnDone) bool { return !d.DoneAt.Before(moment) })
+	return !maps.Equal(keys(before), keys(done))
 }
+
+// LateTurns is the cause of an answer that nobody gives: turns of a list reached
+// the office after the readings that follow them, so that the comparison of
+// those says nothing.
+const LateTurns = "late_turns"
 
 // TurnRound compares the readings of an inspection with what the list before
 // it predicted for the turns that were made.
@@ -103,3 +125,14 @@ type TurnStop struct {
 	Round  TurnRound
 	Answer *TurnAnswer
 }
+
+// TurnListState says what keeps a list from being worked on.
+type TurnListState struct {
+	MadeAgain  bool // with another number of nipples
+	Replaced   bool // the readings that it was made from were corrected or moved
+	LaterBegun bool // turns of a later list of the wheel are open
+	Compared   bool // with later readings
+}
+
+// Closed says whether it takes no turn whenever that was made.
+func (s TurnListState) Closed() bool { return s.MadeAgain || s.Replaced || s.LaterBegun }

@@ -66,7 +66,7 @@ ALTER TABLE inspections ADD COLUMN pass_minutes integer NOT NULL DEFAULT 0;
 
 -- What the program derives from now on, for the inspections that are there
 -- already: rounds until the first pass after relief, and minutes of measuring
--- and of pauses shorter than an hour.
+-- and of pauses, each no longer than an hour.
 WITH rounds AS (
     SELECT item_id, round, verdict, extract(epoch FROM measured_at - started_at) / 60 AS measuring,
         extract(epoch FROM started_at - lag(measured_at) OVER earlier) / 60 AS pause
@@ -75,7 +75,7 @@ WITH rounds AS (
 ), passed AS (
     SELECT item_id, min(round) AS round FROM rounds WHERE verdict IN ('pass', 'provisional') GROUP BY item_id
 ), spent AS (
-    SELECT passed.item_id, passed.round, sum(greatest(measuring, 0) + CASE WHEN pause > 0 AND pause < 60 THEN pause ELSE 0 END) AS minutes
+    SELECT passed.item_id, passed.round, sum(least(greatest(measuring, 0), 60) + CASE WHEN pause > 0 AND pause < 60 THEN pause ELSE 0 END) AS minutes
     FROM passed JOIN rounds ON rounds.item_id = passed.item_id AND rounds.round <= passed.round GROUP BY passed.item_id, passed.round
 )
 UPDATE inspections SET pass_rounds = spent.round, pass_minutes = round(spent.minutes)

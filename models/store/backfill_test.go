@@ -40,6 +40,9 @@ func TestOldWheelsGetTheirRoundsAndMinutes(t *testing.T) {
 		record(long, 200, 4, "0.10")
 		never := h.AnotherWheel()
 		record(never, 0, 6, "0.60")
+		open := h.AnotherWheel()
+		record(open, 0, 300, "0.60") // The form lay there for five hours.
+		record(open, 330, 5, "0.10")
 		replaced := h.AnotherWheel()
 		wrong := record(replaced, 0, 6, "0.12")
 		wrong.Corrects, wrong.Reason, wrong.ID = wrong.ID, "misread", models.NewID()
@@ -48,7 +51,7 @@ func TestOldWheelsGetTheirRoundsAndMinutes(t *testing.T) {
 		derived := func() map[string][2]int {
 			t.Helper()
 			found := map[string][2]int{}
-			for _, item := range []models.Item{at, two, long, never, replaced} {
+			for _, item := range []models.Item{at, two, long, never, open, replaced} {
 				list, err := s.InspectionsOf(t.Context(), item.ID)
 				h.Must(err)
 				for _, i := range list {
@@ -60,8 +63,8 @@ func TestOldWheelsGetTheirRoundsAndMinutes(t *testing.T) {
 			return found
 		}
 		want := derived()
-		if len(want) != 4 {
-			t.Fatalf("%d wheels passed, want 4: %v", len(want), want)
+		if len(want) != 5 {
+			t.Fatalf("%d wheels passed, want 5: %v", len(want), want)
 		}
 		h.Must(exec(t, dsn, "UPDATE inspections SET pass_rounds = 0, pass_minutes = 0"))
 		if left := derived(); len(left) != 0 {

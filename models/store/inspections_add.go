@@ -212,6 +212,11 @@ func (s *Store) queueStates(b *batch, group []*inspectionWrite) {
 				b.exec("UPDATE items SET state = ? WHERE id = ?", item.stateAfter, item.id)
 			}
 		}
+		if w.Inspection.Supersedes != nil { // The readings that turns were compared with may be gone, or stand on another item.
+			for _, item := range w.items {
+				b.exec(openTurns, item.id, item.id)
+			}
+		}
 		b.exec("UPDATE drafts SET closed_at = ? WHERE id = ? AND closed_at IS NULL", w.stamp.At, w.Inspection.ID)
 	}
 }

@@ -39,7 +39,8 @@ func (w *inspectionWrite) rank() (changed []standing) {
 }
 
 // oneSitting is the longest pause between two inspections that counts as
-// turning: a wheel that waited longer was laid aside. Our own choice.
+// turning, and the longest that a form counts as being filled in: a wheel that
+// waited longer was laid aside. Our own choice.
 const oneSitting = time.Hour
 
 // ranked returns those whose ranks are not what they should be, as they should
@@ -47,7 +48,7 @@ const oneSitting = time.Hour
 // first one after relief that passes also says what it took: its round, and
 // the minutes at the stand, which are
 //
-//	sum over the rounds of (last reading - form opened)
+//	sum over the rounds of (last reading - form opened), an hour at the most
 //	+ sum of the pauses between rounds that are shorter than an hour
 //
 // rounded to the minute: measuring, and turning in between as far as it was
@@ -83,9 +84,10 @@ func ranked(list []standing) (changed []standing) {
 }
 
 // atStand is the time that a round adds: its readings, and the pause before it
-// where that was short. A clock that ran backwards adds nothing.
+// where that was short. A clock that ran backwards adds nothing; a form that was
+// open longer than a sitting, as one that is corrected the next day, lay there.
 func atStand(before *standing, s standing) time.Duration {
-	spent := max(0, s.measuredAt.Sub(s.startedAt))
+	spent := min(oneSitting, max(0, s.measuredAt.Sub(s.startedAt)))
 	if before == nil {
 		return spent
 	}

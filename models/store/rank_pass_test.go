@@ -28,6 +28,7 @@ func TestRoundsAndMinutesToPass(t *testing.T) {
 		{"two rounds, 14 minutes of turning between", []standing{round("a", after, 0, 6, false), round("b", after, 20, 28, true)}, "b", 2, 6 + 14 + 8},
 		{"overnight is no work", []standing{round("a", after, 0, 6, false), round("b", after, 900, 905, true)}, "b", 2, 6 + 5},
 		{"a pause of an hour is none", []standing{round("a", after, 0, 6, false), round("b", after, 66, 70, true)}, "b", 2, 6 + 4},
+		{"a form that is corrected the next day", []standing{round("a", after, 0, 6, false), round("b", after, 20, 1300, true)}, "b", 2, 6 + 14 + 60},
 		{"and one below is", []standing{round("a", after, 0, 6, false), round("b", after, 65, 70, true)}, "b", 2, 6 + 59 + 5},
 		{"sent in the other order", []standing{round("b", after, 20, 28, true), round("a", after, 0, 6, false)}, "b", 2, 28},
 		{"passes again later", []standing{round("a", after, 0, 6, true), round("b", after, 20, 28, true)}, "a", 1, 6},

@@ -35,9 +35,9 @@ func readBackTurns(t *testing.T, h *worktest.Shop, stamp models.Stamp, first mod
 	}
 	turn := func(n int, turned bool) models.TurnDone {
 		d := models.TurnDone{ID: models.NewID(), TurnListID: list.ID, List: models.TurnsShort, N: n, Turned: turned, DoneBy: by, DoneAt: moment}
-		h.Must(s.AddTurnDone(ctx, stamp, list, func(_ []models.TurnDone, closed bool) (*models.TurnDone, error) {
-			if closed {
-				t.Error("a list that nothing was said about is closed")
+		h.Must(s.AddTurnDone(ctx, stamp, list, func(_ []models.TurnDone, stands models.TurnListState) (*models.TurnDone, error) {
+			if stands != (models.TurnListState{}) {
+				t.Errorf("a list that nothing was said about stands as %+v", stands)
 			}
 			return &d, nil
 		}))
@@ -51,7 +51,7 @@ func readBackTurns(t *testing.T, h *worktest.Shop, stamp models.Stamp, first mod
 	done = append(done, turn(2, true))
 	open(list.ID)
 	refusal := errors.New("no")
-	if err := s.AddTurnDone(ctx, stamp, list, func(sofar []models.TurnDone, _ bool) (*models.TurnDone, error) {
+	if err := s.AddTurnDone(ctx, stamp, list, func(sofar []models.TurnDone, _ models.TurnListState) (*models.TurnDone, error) {
 		same(t, "turns so far", sofar, done)
 		return nil, refusal
 	}); !errors.Is(err, refusal) {
@@ -70,9 +70,9 @@ func readBackTurns(t *testing.T, h *worktest.Shop, stamp models.Stamp, first mod
 	if err := s.AddTurnRound(ctx, stamp, round); !errors.Is(err, models.ErrConflict) {
 		t.Errorf("compared twice: %v", err)
 	}
-	h.Must(s.AddTurnDone(ctx, stamp, list, func(_ []models.TurnDone, closed bool) (*models.TurnDone, error) {
-		if !closed {
-			t.Error("a list that was compared takes turns")
+	h.Must(s.AddTurnDone(ctx, stamp, list, func(_ []models.TurnDone, stands models.TurnListState) (*models.TurnDone, error) {
+		if stands != (models.TurnListState{Compared: true}) {
+			t.Errorf("a list that was compared stands as %+v", stands)
 		}
 		return nil, nil
 	}))

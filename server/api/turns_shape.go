@@ -32,6 +32,7 @@ type turnsShape struct {
 	Short          *listShape      `json:"short,omitempty"`
 	All            *listShape      `json:"all,omitempty"`
 	Begun          string          `json:"begun"`
+	Closed         bool            `json:"closed"`
 	TakeTensionOut bool            `json:"take_tension_out"`
 	WorstExcess    float64         `json:"worst_excess"`
 	TargetsLowered bool            `json:"targets_lowered"`
@@ -121,7 +122,7 @@ type answeredShape struct {
 
 func turnsOf(s truing.Sheet) turnsShape {
 	shape := turnsShape{Inspection: s.Inspection.ID, Serial: pointed(s.Item.Serial), Print: words.Serial(s.Item.Name()), Product: s.Product.Name, Holes: s.Holes,
-		Stage: s.Inspection.Stage, Round: s.Inspection.Round, State: string(s.State), Begun: s.Begun, RimNotBuilder: []string{}, Honest: english.Say("turns.honest", nil)}
+		Stage: s.Inspection.Stage, Round: s.Inspection.Round, State: string(s.State), Begun: s.Begun, Closed: s.Closed, RimNotBuilder: []string{}, Honest: english.Say("turns.honest", nil)}
 	for _, m := range s.Missing {
 		shape.Missing = append(shape.Missing, missingOf(m, s.Product))
 	}

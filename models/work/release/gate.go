@@ -151,12 +151,16 @@ func (s *Service) blockByTurns(ctx context.Context, c *candidate) error {
 	if c.item.Kind != models.KindWheel {
 		return nil
 	}
-	if c.item.TurnsOpen != nil && c.judged != nil {
-		done, err := s.store.TurnsDone(ctx, *c.item.TurnsOpen)
+	if c.judged != nil {
+		done, err := s.store.TurnsOf(ctx, c.item.ID)
 		if err != nil {
 			return fmt.Errorf("turns of %s: %w", c.item.Name(), err)
 		}
-		if models.TurnedSince(done, c.judged.Inspection.MeasuredAt) {
+		read, err := models.FirstRead(ctx, c.judged.Inspection, s.store.Inspection)
+		if err != nil {
+			return err
+		}
+		if models.TurnedSince(done, read) {
 			c.block("turned_since")
 		}
 	}

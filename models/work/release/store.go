@@ -29,8 +29,9 @@ type Store interface {
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 
 	OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error)
-	// TurnsDone lists what was turned of a turn list and taken back, in order.
-	TurnsDone(ctx context.Context, listID string) ([]models.TurnDone, error)
+	Inspection(ctx context.Context, id string) (models.Inspection, error)
+	// TurnsOf lists what was turned of an item and taken back, in order.
+	TurnsOf(ctx context.Context, itemID string) ([]models.TurnDone, error)
 	// TurnStopOf gives the newest comparison of an item's readings with the
 	// turns before them, with its answer, or models.ErrNotFound.
 	TurnStopOf(ctx context.Context, itemID string) (models.TurnStop, error)

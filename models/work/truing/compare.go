@@ -48,7 +48,7 @@ func (s *Service) compareIfOpen(ctx context.Context, actor models.Actor, of subj
 	if err != nil {
 		return err
 	}
-	if list.InspectionID == inspection.ID || list.ItemID != inspection.ItemID {
+	if list.InspectionID == inspection.ID {
 		return nil
 	}
 	was, err := s.corrected(ctx, list.InspectionID)
@@ -112,7 +112,11 @@ func (s *Service) compare(ctx context.Context, actor models.Actor, of subject, l
 		return err
 	}
 	made := standing(done)
-	if len(made) == 0 || models.TurnedSince(done, of.view.Inspection.MeasuredAt) {
+	read, err := models.FirstRead(ctx, of.view.Inspection, s.store.Inspection)
+	if err != nil {
+		return err
+	}
+	if len(made) == 0 || models.TurnedSince(done, read) {
 		return nil // Nothing was turned, or more was since: the next readings show it.
 	}
 	pair := pair{plan: plan, form: *w, before: before, after: after, made: made}

@@ -198,7 +198,21 @@ func (s *Service) sheet(ctx context.Context, of subject) (Sheet, *models.TurnLis
 	case err != nil:
 		return Sheet{}, nil, err
 	}
-	return sheet, &list, s.fillList(ctx, &sheet, list)
+	if err := s.fillList(ctx, &sheet, list); err != nil {
+		return Sheet{}, nil, err
+	}
+	sheet.Closed, err = s.closed(ctx, of, list)
+	return sheet, &list, err
+}
+
+// closed says whether a list takes no more turns.
+func (s *Service) closed(ctx context.Context, of subject, list models.TurnList) (bool, error) {
+	stands, err := s.store.TurnListState(ctx, list)
+	if err != nil || stands.Closed() || stands.Compared {
+		return err == nil, err
+	}
+	since, err := s.readSince(ctx, of)
+	return !since.IsZero(), err
 }
 
 func (s *Service) fillList(ctx context.Context, sheet *Sheet, list models.TurnList) error {

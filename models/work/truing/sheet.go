@@ -35,6 +35,7 @@ type Sheet struct {
 	After    *Round             // what these readings said about the list before
 	Begun    string             // which list was begun: models.TurnsShort, TurnsAll, or ""
 	Done     []Done             // turns that stand
+	Closed   bool               // the list takes no more: the wheel was read again, or it was made again
 	People   map[string]string  // names by id
 	crossing int
 }

@@ -60,24 +60,12 @@ func TestAnEvenWheelAboveItsCeiling(t *testing.T) {
 	}
 }
 
-// Turned by a list after the readings that would be certified, a wheel is not
-// released until it is read again.
-func TestTurnedSinceTheReadings(t *testing.T) {
-	f := form(36)
-	f.Wheel.RimMaxTension = "1120"
-	s := at(shop(t), 31, f).spoil(0.15)
-	out := s.read()
-	sheet := s.list(out.Inspection.ID)
-	if out.Inspection.Verdict != models.VerdictPass || sheet.State != truing.Ready {
-		t.Fatalf("verdict %s, state %s: want a wheel that passes and has a list", out.Inspection.Verdict, sheet.State)
-	}
-	s.blocked(t, "")
+// Read again by its extremes, a wheel that was turned may be released.
+func TestReleasedOnAQuickCheck(t *testing.T) {
+	s, sheet := passing(t)
 	s.turn(s.tick(sheet, models.TurnsAll), 0)
 	s.blocked(t, "turned_since")
-	sub := s.Extremes()
-	s.Now = s.Now.Add(20 * time.Minute)
-	sub.Serial, sub.StartedAt, sub.FinishedAt = *s.item.Serial, s.Now.Add(-5*time.Minute), s.Now
-	s.MustRecord(sub)
+	s.quick()
 	s.blocked(t, "")
 }
 
@@ -103,10 +91,7 @@ func TestAQuickCheckLeavesTheListOpen(t *testing.T) {
 	s := at(shop(t), 2, form(36)).spoil(1.1)
 	sheet := s.list(s.read().Inspection.ID)
 	s.tickSome(sheet, 1)
-	s.Now = s.Now.Add(20 * time.Minute)
-	sub := s.Extremes()
-	sub.Serial, sub.StartedAt, sub.FinishedAt = *s.item.Serial, s.Now.Add(-5*time.Minute), s.Now
-	s.send(sub)
+	s.quick()
 	if _, err := s.truing.Tick(t.Context(), s.Operator, sheet.Inspection.ID, models.TurnsShort, 2, true, truing.Sent{}); err != nil {
 		t.Errorf("the second turn after a quick check: %v", err)
 	}

@@ -10,6 +10,7 @@ import (
 // Store is what truing asks of the database.
 type Store interface {
 	InspectionView(ctx context.Context, id string) (models.InspectionView, error)
+	Inspection(ctx context.Context, id string) (models.Inspection, error)
 	// InspectionsOf gives every inspection of an item, newest first, replaced
 	// ones among them.
 	InspectionsOf(ctx context.Context, itemID string) ([]models.Inspection, error)
@@ -27,6 +28,9 @@ type Store interface {
 	TurnListByID(ctx context.Context, id string) (models.TurnList, error)
 	// TurnsDone lists what was turned of a list and taken back, in order.
 	TurnsDone(ctx context.Context, listID string) ([]models.TurnDone, error)
+	// TurnsOf lists it of an item, by every list.
+	TurnsOf(ctx context.Context, itemID string) ([]models.TurnDone, error)
+	TurnListState(ctx context.Context, l models.TurnList) (models.TurnListState, error)
 	// TurnStop gives the comparison of an inspection's readings, with the newest
 	// answer where it was a stop, or models.ErrNotFound.
 	TurnStop(ctx context.Context, inspectionID string) (models.TurnStop, error)
@@ -38,8 +42,9 @@ type Store interface {
 	// models.ErrConflict.
 	AddTurnList(ctx context.Context, stamp models.Stamp, l models.TurnList) error
 	// AddTurnDone adds what decide answers with, the item locked: it is given
-	// what was done of the list so far, and whether the list takes no more.
-	AddTurnDone(ctx context.Context, stamp models.Stamp, l models.TurnList, decide func(done []models.TurnDone, closed bool) (*models.TurnDone, error)) error
+	// what was done of the list so far, and how it stands. A turn that comes after
+	// the readings that followed it settles their comparison.
+	AddTurnDone(ctx context.Context, stamp models.Stamp, l models.TurnList, decide func(done []models.TurnDone, stands models.TurnListState) (*models.TurnDone, error)) error
 	// AddTurnRound adds a comparison, once an inspection: models.ErrConflict
 	// when it is there already. Without a stop the item's list is closed.
 	AddTurnRound(ctx context.Context, stamp models.Stamp, r models.TurnRound) error

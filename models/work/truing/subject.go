@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"time"
 
 	"tracewright/models"
 )
@@ -83,37 +84,41 @@ func (s *Service) stale(ctx context.Context, of subject) (*models.Remark, error)
 		r := models.NewRemark("read_again_since")
 		return &r, nil
 	}
-	if of.item.TurnsOpen == nil {
-		return nil, nil
-	}
-	done, err := s.store.TurnsDone(ctx, *of.item.TurnsOpen)
+	done, err := s.store.TurnsOf(ctx, of.item.ID)
 	if err != nil {
 		return nil, err
 	}
-	if models.TurnedSince(done, of.view.Inspection.MeasuredAt) {
+	read, err := models.FirstRead(ctx, of.view.Inspection, s.store.Inspection)
+	if err != nil {
+		return nil, err
+	}
+	if models.TurnedSince(done, read) {
 		r := models.NewRemark("turned_since")
 		return &r, nil
 	}
 	return nil, nil
 }
 
-// readSince says whether the item was read at every hole after an inspection:
-// what is turned then is turned by the newer readings.
-func (s *Service) readSince(ctx context.Context, of subject) (bool, error) {
+// readSince is when the item was first read at every hole after an inspection,
+// zero where it was not: what is turned from then on is turned by the newer
+// readings.
+func (s *Service) readSince(ctx context.Context, of subject) (time.Time, error) {
 	all, err := s.store.InspectionsOf(ctx, of.item.ID)
+	var since time.Time
 	for _, x := range all {
-		if err != nil {
-			break
-		}
-		if x.SupersededBy != nil || !x.MeasuredAt.After(of.view.Inspection.MeasuredAt) {
+		if err != nil || x.SupersededBy != nil || !x.MeasuredAt.After(of.view.Inspection.MeasuredAt) {
 			continue
 		}
 		var view models.InspectionView
-		if view, err = s.store.InspectionView(ctx, x.ID); err == nil && everyHole(view) {
-			return true, nil
+		if view, err = s.store.InspectionView(ctx, x.ID); err != nil || !everyHole(view) {
+			continue
+		}
+		var read time.Time
+		if read, err = models.FirstRead(ctx, x, s.store.Inspection); err == nil && (since.IsZero() || read.Before(since)) {
+			since = read
 		}
 	}
-	return false, err
+	return since, err
 }
 
 // newer says whether the item was read again later, or these readings were

@@ -3,6 +3,7 @@ package truing
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"tracewright/models"
@@ -30,9 +31,11 @@ func (s Sent) moment(now, made time.Time) time.Time {
 
 // Tick records that a turn of a list was made, or with turned false that it was
 // taken back; who and when go on record, and what was undone stays there. The
-// same again changes nothing. Once a turn of one list is made the other is
-// closed until it is taken back: their turns must not be added up. A list is
-// closed for good once the wheel was read again at every hole.
+// same again changes nothing, nor does a word that is older than what was said
+// since. Once a turn of one list is made the other is closed until it is taken
+// back: their turns must not be added up. A list is closed once the wheel was
+// read again at every hole; what was turned before that and is told later is
+// taken all the same.
 func (s *Service) Tick(ctx context.Context, actor models.Actor, inspectionID, which string, n int, turned bool, sent Sent) (Sheet, error) {
 	for _, x := range []struct {
 		field string
@@ -71,27 +74,35 @@ func (s *Service) Tick(ctx context.Context, actor models.Actor, inspectionID, wh
 		return Sheet{}, fmt.Errorf("turn list of inspection %s: %w", inspectionID, err)
 	}
 	stamp := models.NewStamp(actor, s.now())
-	err = s.store.AddTurnDone(ctx, stamp, list, func(done []models.TurnDone, closed bool) (*models.TurnDone, error) {
-		already := false
+	err = s.store.AddTurnDone(ctx, stamp, list, func(done []models.TurnDone, stands models.TurnListState) (*models.TurnDone, error) {
+		next := models.TurnDone{ID: models.NewID(), TurnListID: list.ID, List: which, N: n, Turned: turned, DoneBy: person, DoneAt: sent.moment(stamp.At, list.MadeAt)}
 		for _, d := range models.StandingTurns(done) {
 			if d.List != which {
 				return nil, refused("other_list_begun", "list", d.List)
 			}
-			already = already || d.N == n
 		}
-		if already == turned {
+		if !changes(done, next) {
 			return nil, nil
 		}
-		if closed || readSince {
+		if late := !readSince.IsZero() && next.DoneAt.Before(readSince); stands.Closed() || (stands.Compared || !readSince.IsZero()) && !late {
 			return nil, refused("turns_closed")
 		}
-		return &models.TurnDone{ID: models.NewID(), List: which, N: n, Turned: turned, DoneBy: person, DoneAt: sent.moment(stamp.At, list.MadeAt)}, nil
+		return &next, nil
 	})
 	if err != nil {
 		return Sheet{}, fmt.Errorf("turn %d of inspection %s: %w", n, inspectionID, err)
 	}
 	sheet, _, err := s.sheet(ctx, of)
 	return sheet, err
+}
+
+// changes says whether another word on a turn makes a difference to what
+// stands: not the same again, nor one that is older than what was said since.
+func changes(done []models.TurnDone, next models.TurnDone) bool {
+	stands := func(list []models.TurnDone) bool {
+		return slices.ContainsFunc(models.StandingTurns(list), func(d models.TurnDone) bool { return d.List == next.List && d.N == next.N })
+	}
+	return stands(done) != stands(append(slices.Clone(done), next))
 }
 
 // named finds one of the two lists.
