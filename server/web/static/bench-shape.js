@@ -130,15 +130,19 @@ export function given(plan, job) {
 }
 
 /**
- * onward is where the work goes on while nothing was read: the first building
- * step that is open, then the charge until it is over and rested. null: to the
- * readings, as with a pack that was read before.
+ * onward is where the work goes on while nothing was read: off a charger that it
+ * is on; then the first building step that is open, then the charge until it is
+ * over and rested. null: to the readings, as with a pack that was read before.
  */
 export function onward(plan, job, now = Date.now()) {
-  if (!plan.build || plan.standing.length || Object.keys(job.values).some((key) => !key.startsWith('parts/'))) return null;
+  if (!plan.build || Object.keys(job.values).some((key) => !key.startsWith('parts/'))) return null;
+  const charge = keyOf('charge', WHOLE, '');
+  const { state } = restOf(plan.build, now);
+  if (state === 'charging') return charge;
+  if (plan.standing.length) return null;
   const { next } = stepsOf(plan.build);
   if (next) return keyOf('build', WHOLE, next.code);
-  return restOf(plan.build, now).state === 'rested' ? null : keyOf('charge', WHOLE, '');
+  return state === 'rested' ? null : charge;
 }
 
 /** byRecord is what Enter alone takes for an entry: the rest since the recorded end of the charge. */

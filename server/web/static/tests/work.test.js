@@ -89,6 +89,8 @@ test('the work comes in its order, and never holds a reading up', () => {
   const rested = plan({ steps: built.build.steps, charge: ended(25) });
   assert.equal(current(job(rested), entries(rested, job(rested))).slot, 'rest_hours');
   assert.equal(onward({ ...fresh, standing: [{}] }, job(fresh), now), null, 'a pack that was read before goes to its readings');
+  const on = { ...plan({ charge: { id: 'c', charger: 'CH-2', started_at: '2026-11-25T08:00:00Z' } }), standing: [{}] };
+  assert.equal(onward(on, job(on), now), 'charge/whole/', 'what is on a charger comes off it first');
   assert.equal(onward(fresh, put(job(fresh), { key: 'conditions/whole/rest_hours', local: true }, '26', 1), now), null, 'readings that were begun go on');
   const j = goTo(job(fresh), 'block_voltage/every_block/1.1');
   assert.equal(take({ plan: fresh, shape: bench, job: j }, '12.87', 1).said.kind, 'taken', 'no step is done');
