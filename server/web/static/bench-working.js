@@ -19,6 +19,8 @@ const TICK = 20000; // ms between two looks at the clock: a rest is shown in min
 export class Working {
   constructor(page) {
     this.page = page;
+    this.making = []; // acts on their way to the tablet's disk
+    this.adding = Promise.resolve();
     this.drop();
     setInterval(() => { if (page.phase === 'reading' && page.plan?.build?.charge?.ended_at) page.draw(); }, TICK);
   }
@@ -38,7 +40,8 @@ export class Working {
   }
 
   #waiting(serial) {
-    return (this.page.queue?.waiting ?? []).map((e) => e.sent).filter((s) => s.act && s.serial === serial);
+    const kept = (this.page.queue?.waiting ?? []).map((e) => e.sent).filter((s) => s.act);
+    return [...kept, ...this.making.filter((m) => !kept.some((s) => s.id === m.id))].filter((s) => s.serial === serial);
   }
 
   /** begin is the job with the work in hand that comes next, of what is done here too. */
@@ -78,9 +81,10 @@ export class Working {
     const { page } = this;
     const { plan } = page;
     // A label that is no item yet becomes one by what is done first.
-    if (plan.source !== 'item' && !this.#waiting(plan.serial).some((s) => s.does.kind === 'make')) await this.#keep({ kind: 'make', product: page.job.product || plan.product?.id || '' });
-    const sent = await this.#keep(does);
-    this.#refresh();
+    if (plan.source !== 'item' && !this.#waiting(plan.serial).some((s) => s.does.kind === 'make')) this.#keep({ kind: 'make', product: page.job.product || plan.product?.id || '' });
+    const sent = this.#keep(does);
+    this.#refresh(); // shown at once; the disk may be slower than the hand
+    await this.adding;
     const got = await Promise.race([page.queue.flush({ hold: sent.id }), new Promise((r) => { setTimeout(r, ANSWER, {}); })]);
     if (page.queue.hold === sent.id) page.queue.letGo();
     if (!got.error || page.plan?.serial !== plan.serial) return;
@@ -88,10 +92,13 @@ export class Working {
     refused(saidOf(got.error));
   }
 
-  async #keep(does) {
+  /** #keep keeps an act; the writes follow one another. */
+  #keep(does) {
     const { page } = this;
-    const sent = actOf({ id: freshId(), serial: page.plan.serial, at: Date.now(), by: page.who.person, does });
-    await page.queue.add(sent, page.plan.print);
+    const { serial, print } = page.plan;
+    const sent = actOf({ id: freshId(), serial, at: Date.now(), by: page.who.person, does });
+    this.making.push(sent);
+    this.adding = this.adding.then(() => page.queue.add(sent, print)).then(() => { this.making = this.making.filter((m) => m !== sent); });
     return sent;
   }
 
@@ -143,16 +150,16 @@ export class Working {
     }
     page.said = { kind: done ? 'done' : 'back', entry, text: step.words };
     this.#act({ kind: 'tick', step: code, done, ...(volts ? { volts } : {}) }, (reason) => this.#refuse(entry, step.words, reason));
-    if (done) this.#onward(code);
+    if (done) this.#onward();
     else this.#go(entry.key);
     say(done ? `Done: ${step.words}. ${page.asks(page.screen())}` : `Taken back: ${step.words}.`, done ? 'taken' : '');
     page.draw();
   }
 
-  /** onward goes to the next open step, then to the charge. but: one that is being ticked this moment. */
-  #onward(but = '') {
+  /** onward goes to the next open step, then to the charge. */
+  #onward() {
     const { page } = this;
-    const next = page.plan.build.steps.find((s) => !s.done && s.code !== but);
+    const next = page.plan.build.steps.find((s) => !s.done);
     this.#go(next ? `build/whole/${next.code}` : 'charge/whole/');
     if (!next) scrollTo(0, 0); // a phone shows the list of steps further down than what comes now
     page.draw();
