@@ -75,8 +75,13 @@ func (p *Plan) Prescribe() (Prescription, error) {
 	if err != nil {
 		return Prescription{}, err
 	}
-	out.Short, err = p.workable(few, func(low *Plan) ([]float64, error) { return low.ShortList(low.task.ShortList) })
-	return out, err
+	if out.Short, err = p.workable(few, func(low *Plan) ([]float64, error) { return low.ShortList(low.task.ShortList) }); err != nil {
+		return Prescription{}, err
+	}
+	if len(out.All.Sequence.List) == 0 {
+		out.All = out.Short // No order was found for every nipple, but for these.
+	}
+	return out, nil
 }
 
 // latticeOfOptimum finds both again, for other limits.

@@ -87,9 +87,11 @@ func gaugeUncertainty(view models.InspectionView, w models.WheelForm, most float
 // expected ratio, keeps the mean it has where that lies within the limits of
 // the specification for it, so that a wheel is evened and not retensioned for
 // nothing; below or above them it is brought a tenth of their width inside.
-// The other side follows by the ratio. No target lies so high that half of the
-// largest deviation allowed would pass the ceiling; lowered says that one would
-// have. All of it common practice, no source.
+// The other side follows by the ratio, and where half of the largest deviation
+// allowed would take that below the least tension of a spoke, both are raised.
+// No target lies so high that half of the largest deviation would pass the
+// ceiling; lowered says that one would have. All of it common practice, no
+// source.
 func targets(view models.InspectionView, w models.WheelForm, g wheel.Geometry, l Limits, now Condition) (a, b float64, lowered bool, err error) {
 	ratio, err := expectedRatio(w, g)
 	if err != nil {
@@ -110,6 +112,11 @@ func targets(view models.InspectionView, w models.WheelForm, g wheel.Geometry, l
 	}
 	if low > 0 && tight < low {
 		tight = low + inside
+	}
+	// The looser side is to have its lowest tension above the least allowed, with
+	// half of the largest deviation.
+	if least := l.TensionMin / (1 - l.SideDeviationPct/200) * math.Max(ratio, 1/ratio); tight < least {
+		tight = least
 	}
 	if high > 0 && tight > high {
 		tight = high - inside
