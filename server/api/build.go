@@ -1,6 +1,7 @@
 package api
 
 import (
+	"context"
 	"net/http"
 	"time"
 
@@ -19,7 +20,15 @@ type buildShape struct {
 	RestHours     float64      `json:"rest_hours"`
 	ProvisionalAt *instant     `json:"provisional_at,omitempty"`
 	OpensAt       *instant     `json:"opens_at,omitempty"`
-	Cautions      []string     `json:"cautions"`
+	JoinLimit     string       `json:"join_limit_v,omitempty"`
+	Cautions      []caution    `json:"cautions"`
+}
+
+// caution is a code with its words, and the part of the work that it is told at.
+type caution struct {
+	Code    string `json:"code"`
+	At      string `json:"at,omitempty"` // left out: all along
+	Message string `json:"message"`
 }
 
 type buildStep struct {
@@ -38,8 +47,8 @@ type buildEvent struct {
 	By   string  `json:"by"` // name
 }
 
-func (a *api) buildOf(c *gin.Context, sheet build.Sheet) (buildShape, error) {
-	out := buildShape{Steps: make([]buildStep, len(sheet.Steps)), History: make([]buildEvent, len(sheet.History)), RestHours: sheet.Rest.Hours, Cautions: []string{"makers_data_first"}}
+func (a *api) buildOf(ctx context.Context, sheet build.Sheet) (buildShape, error) {
+	out := buildShape{Steps: make([]buildStep, len(sheet.Steps)), History: make([]buildEvent, len(sheet.History)), RestHours: sheet.Rest.Hours, JoinLimit: sheet.JoinLimit}
 	for i, s := range sheet.Steps {
 		out.Steps[i] = buildStep{Code: s.Code, Words: s.Words, Done: s.Done, DoneBy: s.Person, Volts: s.Volts}
 		if s.Done {
@@ -50,13 +59,13 @@ func (a *api) buildOf(c *gin.Context, sheet build.Sheet) (buildShape, error) {
 	for i, e := range sheet.History {
 		out.History[i] = buildEvent{Step: e.Step, Done: e.Done, At: instant(e.DoneAt), By: e.Person}
 	}
-	if sheet.AboveShock {
-		out.Cautions = append(out.Cautions, "above_60_v")
+	for _, x := range sheet.Cautions() {
+		out.Cautions = append(out.Cautions, caution{Code: x.Code, At: x.At, Message: english.Caution(x.Code)})
 	}
 	if sheet.Rest.Charge == nil {
 		return out, nil
 	}
-	names, err := a.names(c.Request.Context())
+	names, err := a.names(ctx)
 	if err != nil {
 		return out, err
 	}
@@ -70,11 +79,12 @@ func (a *api) buildOf(c *gin.Context, sheet build.Sheet) (buildShape, error) {
 }
 
 func (a *api) build(c *gin.Context) error {
-	sheet, err := a.services.Build.Sheet(c.Request.Context(), c.Param("item"))
+	ctx := c.Request.Context()
+	sheet, err := a.services.Build.Sheet(ctx, c.Param("item"))
 	if err != nil {
 		return err
 	}
-	shape, err := a.buildOf(c, sheet)
+	shape, err := a.buildOf(ctx, sheet)
 	if err != nil {
 		return err
 	}
@@ -84,17 +94,20 @@ func (a *api) build(c *gin.Context) error {
 // tickBuildStep ticks a step or takes it back.
 func (a *api) tickBuildStep(c *gin.Context) error {
 	var in struct {
-		Done  bool     `json:"done"`
-		Volts []string `json:"string_volts"`
+		Done   bool      `json:"done"`
+		Volts  []string  `json:"string_volts"`
+		At     time.Time `json:"at"` // left out: now
+		SentAt time.Time `json:"sent_at"`
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
-	sheet, err := a.services.Build.Tick(c.Request.Context(), httpx.Actor(c), c.Param("item"), c.Param("step"), in.Done, in.Volts)
+	ctx := c.Request.Context()
+	sheet, err := a.services.Build.Tick(ctx, httpx.Actor(c), c.Param("item"), build.NewTick{Step: c.Param("step"), Done: in.Done, Volts: in.Volts, At: a.onOurClock(in.At, in.SentAt)})
 	if err != nil {
 		return err
 	}
-	shape, err := a.buildOf(c, sheet)
+	shape, err := a.buildOf(ctx, sheet)
 	if err != nil {
 		return err
 	}

@@ -31,15 +31,17 @@ func (a *api) charges(c *gin.Context) error {
 // startCharge puts one pack or block on a charger.
 func (a *api) startCharge(c *gin.Context) error {
 	var in struct {
+		ID        string    `json:"id"`   // of the charge; left out: made here
 		Kind      string    `json:"kind"` // left out: refresh
 		Charger   string    `json:"charger"`
 		StartedAt time.Time `json:"started_at"` // left out: now
+		SentAt    time.Time `json:"sent_at"`
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
 	ctx := c.Request.Context()
-	charge, err := a.services.Shelf.StartCharge(ctx, httpx.Actor(c), c.Param("item"), shelf.NewCharge{Kind: in.Kind, Charger: in.Charger, Started: in.StartedAt})
+	charge, err := a.services.Shelf.StartCharge(ctx, httpx.Actor(c), c.Param("item"), shelf.NewCharge{ID: in.ID, Kind: in.Kind, Charger: in.Charger, Started: a.onOurClock(in.StartedAt, in.SentAt)})
 	if err != nil {
 		return err
 	}
@@ -74,12 +76,13 @@ func (a *api) endCharge(c *gin.Context) error {
 	var in struct {
 		EndedAt    time.Time `json:"ended_at"` // left out: now
 		EndCurrent string    `json:"end_current_a"`
+		SentAt     time.Time `json:"sent_at"`
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
 	ctx := c.Request.Context()
-	charge, err := a.services.Shelf.EndCharge(ctx, httpx.Actor(c), c.Param("id"), in.EndCurrent, in.EndedAt)
+	charge, err := a.services.Shelf.EndCharge(ctx, httpx.Actor(c), c.Param("id"), in.EndCurrent, a.onOurClock(in.EndedAt, in.SentAt))
 	if err != nil {
 		return err
 	}

@@ -33,16 +33,24 @@ func (a *api) findItems(c *gin.Context) error {
 }
 
 // makeItem gives the next serial to a new item of a product, or to a one-off
-// item of a family.
+// item of a family; or makes the item of a printed label.
 func (a *api) makeItem(c *gin.Context) error {
 	var in struct {
 		Product string `json:"product"`
 		Family  string `json:"family"`
+		Serial  string `json:"serial"` // of a printed label
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
 	ctx := c.Request.Context()
+	if in.Serial != "" {
+		item, err := a.services.Receive.MakeLabelled(ctx, httpx.Actor(c), in.Serial, in.Product)
+		if err != nil {
+			return err
+		}
+		return a.createdItem(c, item)
+	}
 	item, err := a.services.Receive.MakeItem(ctx, httpx.Actor(c), receive.NewItem{ProductID: in.Product, FamilyID: in.Family})
 	if err != nil {
 		return err

@@ -8,6 +8,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
+	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/gauges"
 	"tracewright/server/httpx"
@@ -32,6 +33,7 @@ type planShape struct {
 	OpenDraft     *draftShape         `json:"open_draft"`
 	OpenTurns     string              `json:"open_turns,omitempty"` // inspection whose turn list was begun and not read after yet
 	Parts         []partShape         `json:"parts"`
+	Build         *buildShape         `json:"build,omitempty"` // of a pack
 }
 
 // standingShape is an earlier inspection that stands.
@@ -81,6 +83,9 @@ func (a *api) planShape(ctx context.Context, p capture.Plan) (planShape, error) 
 			}
 		}
 	}
+	if shape.Build, err = a.planBuild(ctx, p); err != nil {
+		return planShape{}, err
+	}
 	if p.Family.ID != "" {
 		line := familyLineOf(p.Family)
 		shape.Family = &line
@@ -123,6 +128,26 @@ func (a *api) planShape(ctx context.Context, p capture.Plan) (planShape, error) 
 	}
 	shape.Parts = list(shape.Parts)
 	return shape, nil
+}
+
+// planBuild is how a pack is being built; nil for anything else, and for a
+// label whose product is not chosen yet.
+func (a *api) planBuild(ctx context.Context, p capture.Plan) (*buildShape, error) {
+	var sheet build.Sheet
+	var err error
+	switch {
+	case p.Item != nil && p.Item.Kind == models.KindPack:
+		sheet, err = a.services.Build.Sheet(ctx, p.Item.ID)
+	case p.Item == nil && p.Product != nil && p.Family.Kind == models.KindPack:
+		sheet, err = a.services.Build.SheetOfLabel(ctx, *p.Product)
+	default:
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	shape, err := a.buildOf(ctx, sheet)
+	return &shape, err
 }
 
 // list makes an absent list an empty one: a program that reads it need not ask.

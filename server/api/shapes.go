@@ -19,6 +19,16 @@ func (t instant) MarshalJSON() ([]byte, error) {
 	return []byte(`"` + models.TimeText(time.Time(t)) + `"`), nil
 }
 
+// onOurClock brings a moment of a tablet to the server's clock: by what the
+// tablet's clock said when it sent. To the whole minute, so that a good clock
+// is left alone and sending again gives the same moment.
+func (a *api) onOurClock(at, sent time.Time) time.Time {
+	if at.IsZero() || sent.IsZero() {
+		return at
+	}
+	return at.Add(a.services.Now().Sub(sent).Round(time.Minute))
+}
+
 // remark is a code with its values and the words for them.
 type remark struct {
 	Code    string            `json:"code"`

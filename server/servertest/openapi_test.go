@@ -234,6 +234,9 @@ func (w *walk) goodsIn() {
 	w.ask(Desk, "GET /rolls", "/rolls", nil, http.StatusOK)
 	w.ask(OperatorAtStand, "GET /people", "/people", nil, http.StatusOK)
 	w.ask(Operator, "POST /items", "/items", object{"product": w.product}, http.StatusCreated)
+	label, _ := roll["serials"].([]any)[1].(string)
+	w.ask(Operator, "POST /items", "/items", object{"serial": label}, http.StatusUnprocessableEntity)
+	w.ask(Operator, "POST /items", "/items", object{"serial": label, "product": w.product}, http.StatusCreated)
 }
 
 func (w *walk) capture() {
@@ -342,6 +345,9 @@ func (w *walk) look() {
 	w.ask(Desk, "GET /items", "/items?find=N9-220431", nil, http.StatusOK)
 	w.ask(Desk, "GET /items/{item}", "/items/"+w.Serial[models.KindWheel], nil, http.StatusOK)
 	w.ask(Desk, "GET /items/{item}", "/items/"+w.Serial[models.KindPack], nil, http.StatusOK)
+	w.ask(Desk, "GET /items/{item}/sources", "/items/"+w.Serial[models.KindWheel]+"/sources", nil, http.StatusOK)
+	w.ask(Desk, "GET /items/{item}/uses", "/items/"+w.Serial[models.KindWheel]+"/uses", nil, http.StatusOK)
+	w.ask(Desk, "GET /lots/{code}/uses", "/lots/SP-0214/uses", nil, http.StatusOK)
 	wheels := *w.Item[models.KindWheel].FamilyID
 	w.ask(Desk, "GET /charts", "/charts?result=lateral_tir&family="+wheels, nil, http.StatusOK)
 	w.charted(wheels, 24)

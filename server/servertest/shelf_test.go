@@ -3,6 +3,7 @@ package servertest
 import (
 	"net/http"
 	"testing"
+	"time"
 
 	"tracewright/models"
 )
@@ -25,8 +26,9 @@ func (w *walk) shelf() {
 	w.ask(Desk, "GET /items/{item}/charges", "/items/"+pack+"/charges", nil, http.StatusOK)
 	w.ask(Desk, "GET /shelf", "/shelf", nil, http.StatusOK)
 
+	w.ask(Operator, "GET /plans/{serial}", "/plans/"+pack, nil, http.StatusOK)
 	build := "/items/" + pack + "/build"
-	w.ask(Operator, "PUT /items/{item}/build/{step}", build+"/joined", object{"done": true}, http.StatusOK)
+	w.ask(Operator, "PUT /items/{item}/build/{step}", build+"/joined", object{"done": true, "at": "2031-05-11T08:00:00Z"}, http.StatusOK)
 	w.ask(Operator, "PUT /items/{item}/build/{step}", build+"/polished", object{"done": true}, http.StatusNotFound)
 	w.ask(Desk, "GET /items/{item}/build", build, nil, http.StatusOK)
 	steps := "/families/" + *w.Item[models.KindPack].FamilyID + "/steps"
@@ -61,6 +63,8 @@ func TestTheShelfByTheInterface(t *testing.T) {
 			{Name: "a stranger's temperature", Who: WrongKey, Method: http.MethodPost, Path: "/api/v1/shelf/temperatures", Body: object{"place": "loft 1", "temperature_c": "29"}, Status: http.StatusUnauthorized},
 			{Name: "Fahrenheit", Who: Operator, Method: http.MethodPost, Path: "/api/v1/shelf/temperatures", Body: object{"place": "loft 1", "temperature_c": "77"}, Status: http.StatusUnprocessableEntity, Has: []string{"temperature_c", "−40 to 60"}},
 			{Name: "no day", Who: Operator, Method: http.MethodPut, Path: "/api/v1/items/" + pack + "/wanted", Body: object{"day": "1 June"}, Status: http.StatusUnprocessableEntity, Has: []string{"not a date"}},
+			{Name: "a tablet's clock is an hour ahead", Who: Operator, Method: http.MethodPut, Path: "/api/v1/items/" + pack + "/build/joined", Body: object{"done": true, "at": s.Now.Add(50 * time.Minute), "sent_at": s.Now.Add(time.Hour)}, Status: http.StatusOK, Has: []string{`"done_at":"` + models.TimeText(s.Now.Add(-10*time.Minute))}},
+			{Name: "and nobody allowed for it", Who: Operator, Method: http.MethodPut, Path: "/api/v1/items/" + pack + "/build/soldered", Body: object{"done": true, "at": s.Now.Add(50 * time.Minute)}, Status: http.StatusUnprocessableEntity, Has: []string{"future"}},
 			{Name: "an unknown charge ends", Who: Operator, Method: http.MethodPost, Path: "/api/v1/charges/" + models.NewID() + "/end", Body: object{}, Status: http.StatusNotFound},
 			// 182.625 days at 25 degrees, 2^0.4 times as fast at 29: 138 whole days from 12 May.
 			{Name: "stands there", Who: Desk, Path: "/api/v1/shelf", Status: http.StatusOK, Has: []string{`"packs":1`, `"charge_by":"2031-09-27"`, `"charge_by_set_by":"calendar"`, `"temperature_c":29`, `"temperature_assumed":false`}},

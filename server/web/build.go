@@ -72,7 +72,7 @@ func (s *site) buildView(c *gin.Context, frame Frame, item models.Item, path str
 	if err != nil {
 		return nil, err
 	}
-	v := &BuildView{Path: path, Can: frame.Can(string(models.ActRecord)), Cautions: buildCautions(sheet)}
+	v := &BuildView{Path: path, Can: frame.Can(string(models.ActRecord)), Cautions: cautionWords(sheet)}
 	for _, step := range sheet.Steps {
 		line := BuildLine{Code: step.Code, Words: step.Words, Done: step.Done, Asks: step.Code == build.StringsJoined && !step.Done}
 		if step.Done {
@@ -162,27 +162,12 @@ func (s *site) chargeWords(v *BuildView, r build.Rest) {
 	}
 }
 
-// buildCautions are those of the work at hand.
-func buildCautions(sheet build.Sheet) []string {
-	codes := []string{"short_circuit", "right_charger"}
-	if sheet.Form != nil {
-		lithium := sheet.Form.Chemistry == "lifepo4" || sheet.Form.Chemistry == "li_ion"
-		if lithium {
-			codes = append(codes, "lithium_fire", "lithium_transport", "lithium_not_as_charged")
-		} else {
-			codes = append(codes, "acid", "hydrogen", "lead_transport")
-		}
-		if sheet.Form.Strings > 1 {
-			codes = append(codes, "strings_alike")
-		}
-		if sheet.AboveShock {
-			codes = append(codes, "above_60_v")
-		}
-	}
-	codes = append(codes, "makers_data_first")
-	out := make([]string, len(codes))
-	for i, code := range codes {
-		out[i] = english.Say("caution."+code, nil)
+// cautionWords are those of the work at hand.
+func cautionWords(sheet build.Sheet) []string {
+	cautions := sheet.Cautions()
+	out := make([]string, len(cautions))
+	for i, c := range cautions {
+		out[i] = english.Say("caution."+c.Code, nil)
 	}
 	return out
 }
@@ -197,7 +182,7 @@ func (s *site) tickStep(c *gin.Context) error {
 		}
 		volts = append(volts, v)
 	}
-	_, err := s.services.Build.Tick(c.Request.Context(), httpx.Actor(c), c.Param("serial"), c.PostForm("step"), c.PostForm("done") == "yes", volts)
+	_, err := s.services.Build.Tick(c.Request.Context(), httpx.Actor(c), c.Param("serial"), build.NewTick{Step: c.PostForm("step"), Done: c.PostForm("done") == "yes", Volts: volts})
 	if answerable(err) {
 		return s.itemWith(c, http.StatusUnprocessableEntity, err)
 	}

@@ -82,7 +82,7 @@ func TestAStationIsMasked(t *testing.T) {
 // tool presses one of the keys beside the keypad.
 func (p *Person) tool(does string) {
 	p.Helper()
-	words := map[string]string{"mask": "Mask", "undo": "Undo", "wrong": "Wrong wheel"}[does]
+	words := map[string]string{"mask": "Mask", "undo": "Undo", "wrong": "Wrong wheel", "readings": "Readings", "taps": "Read taps", "off": "Off charger"}[does]
 	p.sees("body", words)
 	ask[bool](p, fmt.Sprintf(`([...document.querySelectorAll('.hands button, #under button')].find((e) => e.offsetParent && e.textContent.startsWith(%q)).click(), true)`, words))
 }

@@ -39,9 +39,8 @@ func TestATabletFromItsEnrolmentToItsRevocation(t *testing.T) {
 	serial := p.Shop.Serial[models.KindPack]
 	p.open("/bench?serial=" + serial)
 	p.sees("#ask", "block")
-	for range 4 {
-		p.do(chromedp.Sleep(bounce), chromedp.KeyEvent(kb.Enter))
-	}
+	p.enters(4)
+	p.tool("readings")
 	p.sees("#ask", "Rested")
 	p.types("26")
 	p.presses("n")

@@ -88,9 +88,8 @@ func TestBenchWhileTheServerIsAway(t *testing.T) {
 	p.signIn()
 	p.open("/bench?serial=" + p.Shop.Serial[models.KindPack])
 	p.sees("#ask", "block")
-	for range 4 { // three blocks whose numbers are not known, and their lot
-		p.do(chromedp.Sleep(bounce), chromedp.KeyEvent(kb.Enter))
-	}
+	p.enters(4) // three blocks whose numbers are not known, and their lot
+	p.tool("readings")
 	p.sees("#ask", "Rested")
 	p.types("26")
 	p.presses("n")

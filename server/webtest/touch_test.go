@@ -23,7 +23,9 @@ func (p *Person) touches(words ...string) {
 		at := ask[[]float64](p, fmt.Sprintf(`((w) => {
 			const shown = (e) => (e.getAttribute('aria-label') ?? e.innerText).trim().replace(/\s+/g, ' ');
 			const all = [...document.querySelectorAll('button, a')].filter((e) => e.checkVisibility() && !e.disabled);
-			const r = (all.find((e) => shown(e) === w) ?? all.find((e) => shown(e).startsWith(w)))?.getBoundingClientRect();
+			const e = all.find((e) => shown(e) === w) ?? all.find((e) => shown(e).startsWith(w));
+			e?.scrollIntoView({block: 'nearest', inline: 'nearest'});
+			const r = e?.getBoundingClientRect();
 			return r ? [r.x + r.width / 2, r.y + r.height / 2] : [];
 		})(%s)`, strconv.Quote(word)))
 		if len(at) != 2 {

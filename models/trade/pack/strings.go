@@ -27,7 +27,7 @@ type JoinResult struct {
 // cellsInSeries counts the cells of one string. At least two strings. Voltages
 // are signed: a reversed string is a reading, and far from the others.
 func JoinStrings(strings []measure.Decimal, chemistry Chemistry, cellsInSeries int) (JoinResult, error) {
-	err := chemistry.check()
+	millivolts, forCells, err := joining(chemistry)
 	if err == nil && len(strings) < 2 {
 		err = fieldf("strings_V", "%d strings, at least 2 needed", len(strings))
 	}
@@ -42,10 +42,6 @@ func JoinStrings(strings []measure.Decimal, chemistry Chemistry, cellsInSeries i
 	if err != nil {
 		return JoinResult{}, err
 	}
-	millivolts, forCells := int64(50), int64(CellsPer12V)
-	if !chemistry.LeadAcid() {
-		millivolts, forCells = 20, 1
-	}
 	var out JoinResult
 	if out.Range, err = rangeOf(strings); err != nil {
 		return JoinResult{}, err
@@ -57,10 +53,39 @@ func JoinStrings(strings []measure.Decimal, chemistry Chemistry, cellsInSeries i
 	}
 	allowed := measure.FromInt(millivolts * int64(cellsInSeries))
 	out.OK = left.Cmp(allowed) <= 0
-	if out.Limit, err = allowed.Quo(measure.FromInt(1000 * forCells)); err != nil {
-		return JoinResult{}, fmt.Errorf("limit of strings: %w", err)
+	if out.Limit, err = JoinLimit(chemistry, cellsInSeries); err != nil {
+		return JoinResult{}, err
 	}
 	return out, nil
+}
+
+// JoinLimit is how far strings of so many cells in series may differ to be
+// joined, V: 50 mV for each 12 V of lead-acid, 20 mV for each lithium cell.
+// Common practice, no source; the maker's sheet comes first.
+func JoinLimit(chemistry Chemistry, cellsInSeries int) (measure.Decimal, error) {
+	millivolts, forCells, err := joining(chemistry)
+	if err == nil && cellsInSeries < 1 {
+		err = fieldf("cells_in_series", "must be at least 1, not %d", cellsInSeries)
+	}
+	if err != nil {
+		return measure.Decimal{}, err
+	}
+	limit, err := measure.FromInt(millivolts * int64(cellsInSeries)).Quo(measure.FromInt(1000 * forCells))
+	if err != nil {
+		return measure.Decimal{}, fmt.Errorf("limit of strings: %w", err)
+	}
+	return limit, nil
+}
+
+// joining is how many millivolts are allowed for how many cells in series.
+func joining(chemistry Chemistry) (millivolts, forCells int64, err error) {
+	if err := chemistry.check(); err != nil {
+		return 0, 0, err
+	}
+	if chemistry.LeadAcid() {
+		return 50, int64(CellsPer12V), nil
+	}
+	return 20, 1, nil
 }
 
 // chargingV is the highest usual charging voltage of a cell, V: absorption of

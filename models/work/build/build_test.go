@@ -38,18 +38,18 @@ func TestStepsOfAPack(t *testing.T) {
 		if len(sheet.Steps) != 6 || sheet.List != 0 || sheet.Rest.Charge != nil {
 			t.Fatalf("%+v", sheet)
 		}
-		must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, "wrapped", true, nil))
-		must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, "joined", true, nil))
-		must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, "joined", true, nil)) // The same again.
+		must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, build.NewTick{Step: "wrapped", Done: true}))
+		must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, build.NewTick{Step: "joined", Done: true}))
+		must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, build.NewTick{Step: "joined", Done: true})) // The same again.
 		h.Now = h.Now.Add(time.Minute)
-		sheet = must[build.Sheet](t)(s.Tick(ctx, h.Owner, pack, "wrapped", false, nil))
+		sheet = must[build.Sheet](t)(s.Tick(ctx, h.Owner, pack, build.NewTick{Step: "wrapped"}))
 		if x := step(sheet, "joined"); !x.Done || x.Person != h.Operator.Name {
 			t.Errorf("joined: %+v", x)
 		}
 		if step(sheet, "wrapped").Done || len(sheet.History) != 3 || sheet.History[2].Person != h.Owner.Name || sheet.History[2].Done {
 			t.Errorf("taken back: %+v", sheet.History)
 		}
-		if _, err := s.Tick(ctx, h.Operator, pack, "polished", true, nil); !errors.Is(err, models.ErrNotFound) {
+		if _, err := s.Tick(ctx, h.Operator, pack, build.NewTick{Step: "polished", Done: true}); !errors.Is(err, models.ErrNotFound) {
 			t.Errorf("a step of no list: %v", err)
 		}
 		var invalid *models.InvalidError
@@ -110,7 +110,7 @@ func TestStringsThatDifferAreNotJoined(t *testing.T) {
 		{"one missing", "string_volts_count", []string{"38.60"}},
 		{"a word", "not_a_number", []string{"38.60", "same"}},
 	} {
-		_, err := s.Tick(ctx, h.Operator, pack, build.StringsJoined, true, row.volts)
+		_, err := s.Tick(ctx, h.Operator, pack, build.NewTick{Step: build.StringsJoined, Done: true, Volts: row.volts})
 		var refused *models.RefusedError
 		var invalid *models.InvalidError
 		switch {
@@ -123,7 +123,7 @@ func TestStringsThatDifferAreNotJoined(t *testing.T) {
 			t.Errorf("%s: %v", row.name, err)
 		}
 	}
-	sheet := must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, build.StringsJoined, true, []string{"38,60", "38.750"}))
+	sheet := must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, build.NewTick{Step: build.StringsJoined, Done: true, Volts: []string{"38,60", "38.750"}}))
 	if x := step(sheet, build.StringsJoined); !x.Done || len(x.Volts) != 2 || x.Volts[1] != "38.750" {
 		t.Errorf("at the limit: %+v", x)
 	}
@@ -144,5 +144,84 @@ func TestRestAfterACharge(t *testing.T) {
 	r := must[build.Sheet](t)(s.Sheet(ctx, pack.ID)).Rest
 	if !r.Provisional.Equal(h.Now.Add(5*time.Hour)) || !r.Opens.Equal(h.Now.Add(25*time.Hour)) || r.Hours != 24 {
 		t.Errorf("at rest: %+v", r)
+	}
+}
+
+// A tick that a tablet kept without the network comes late: it stands at its own
+// moment, sent twice it is one, and what was done since is not undone by it.
+func TestATickComesLate(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, ctx, pack := build.New(h.Store, h.Clock), t.Context(), h.Serial[models.KindPack]
+		at := h.Now.Add(-40 * time.Minute)
+		late := build.NewTick{Step: "joined", Done: true, At: at}
+		must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, late))
+		sheet := must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, late))
+		if x := step(sheet, "joined"); !x.Done || !x.At.Equal(models.Moment(at)) || len(sheet.History) != 1 {
+			t.Errorf("%+v, history %+v", x, sheet.History)
+		}
+		must[build.Sheet](t)(s.Tick(ctx, h.Owner, pack, build.NewTick{Step: "joined"})) // Taken back now.
+		must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, build.NewTick{Step: "joined", At: at.Add(time.Minute)}))
+		sheet = must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, build.NewTick{Step: "joined", Done: true, At: at.Add(2 * time.Minute)}))
+		if step(sheet, "joined").Done || len(sheet.History) != 4 {
+			t.Errorf("what came late stands over what was done since: %+v", sheet.History)
+		}
+		var invalid *models.InvalidError
+		if _, err := s.Tick(ctx, h.Operator, pack, build.NewTick{Step: "wrapped", Done: true, At: h.Now.Add(time.Hour)}); !errors.As(err, &invalid) {
+			t.Errorf("an hour ahead: %v", err)
+		}
+	})
+}
+
+// Cautions stand at the work where they are needed; the maker's sheet comes
+// last, in every pack.
+func TestCautionsOfAPack(t *testing.T) {
+	for _, row := range []struct {
+		name string
+		form models.PackForm
+		at   map[string]string
+		not  []string
+	}{
+		{"lead-acid, 48 V", models.PackForm{Chemistry: "agm", Strings: 1}, map[string]string{"short_circuit": build.AtJoining, "hydrogen": build.AtCharging, "acid": build.AllAlong}, []string{"lithium_fire", "strings_alike", "above_60_v"}},
+		{"lithium, two strings", models.PackForm{Chemistry: "li_ion", Strings: 2}, map[string]string{"lithium_fire": build.AllAlong, "strings_alike": build.AtJoining, "right_charger": build.AtCharging}, []string{"hydrogen", "acid"}},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			got := map[string]string{}
+			all := build.Sheet{Form: &row.form}.Cautions()
+			for _, c := range all {
+				got[c.Code] = c.At
+			}
+			for code, at := range row.at {
+				if found, ok := got[code]; !ok || found != at {
+					t.Errorf("%s at %q, there %v", code, found, ok)
+				}
+			}
+			for _, code := range row.not {
+				if _, ok := got[code]; ok {
+					t.Errorf("%s is told", code)
+				}
+			}
+			if all[len(all)-1].Code != "makers_data_first" {
+				t.Errorf("last is %s", all[len(all)-1].Code)
+			}
+		})
+	}
+	if all := (build.Sheet{AboveShock: true}).Cautions(); all[len(all)-2].Code != "above_60_v" {
+		t.Errorf("above 60 V: %+v", all)
+	}
+}
+
+// A printed label that is no item yet shows the steps that its pack will have.
+func TestTheSheetOfALabel(t *testing.T) {
+	h := worktest.New(t)
+	s, ctx := build.New(h.Store, h.Clock), t.Context()
+	product, err := h.Store.Product(ctx, *h.Item[models.KindPack].ProductID)
+	h.Must(err)
+	sheet := must[build.Sheet](t)(s.SheetOfLabel(ctx, product))
+	if len(sheet.Steps) != 6 || sheet.Rest.Hours != 24 || sheet.Rest.Charge != nil || sheet.JoinLimit != "" {
+		t.Errorf("%+v", sheet)
+	}
+	twoStrings(t, h)
+	if sheet = must[build.Sheet](t)(s.SheetOfLabel(ctx, product)); len(sheet.Steps) != 8 || sheet.JoinLimit != "0.15" {
+		t.Errorf("two strings of 18 cells: %d steps, limit %q, want 8 and 0.15", len(sheet.Steps), sheet.JoinLimit)
 	}
 }

@@ -98,6 +98,7 @@ type Sheet struct {
 	Rest        Rest
 	AboveShock  bool    // a string is above 60 V when it is charged
 	ChargeVolts float64 // of a string
+	JoinLimit   string  // V, that strings may differ by to be joined; empty with one string
 }
 
 // Sheet gives how a pack is being built.
@@ -129,37 +130,64 @@ func (s *Service) Sheet(ctx context.Context, named string) (Sheet, error) {
 	return sheet, s.rest(ctx, &sheet)
 }
 
+// SheetOfLabel is the sheet of a pack that is no item yet: a printed label of
+// this product that nothing was done with.
+func (s *Service) SheetOfLabel(ctx context.Context, product models.Product) (Sheet, error) {
+	sheet, err := s.listed(ctx, models.Item{Kind: models.KindPack, FamilyID: &product.FamilyID, ProductID: &product.ID})
+	if err != nil {
+		return Sheet{}, err
+	}
+	return sheet, sheet.restHours()
+}
+
 // subject finds the pack, its list and what was ticked.
 func (s *Service) subject(ctx context.Context, named string) (Sheet, []models.BuildTick, error) {
 	item, err := s.item(ctx, named)
 	if err != nil {
 		return Sheet{}, nil, err
 	}
+	sheet, err := s.listed(ctx, item)
+	if err != nil {
+		return Sheet{}, nil, err
+	}
+	ticks, err := s.store.BuildTicks(ctx, item.ID)
+	return sheet, ticks, err
+}
+
+// listed is the sheet of an item with its list, before anything is ticked.
+func (s *Service) listed(ctx context.Context, item models.Item) (Sheet, error) {
 	sheet := Sheet{Item: item}
 	if item.ProductID != nil {
 		revision, err := s.store.ProductForm(ctx, *item.ProductID)
 		if err != nil {
-			return Sheet{}, nil, err
+			return Sheet{}, err
 		}
 		sheet.Form = revision.Form.Pack
 	}
 	strings := 1
 	if sheet.Form != nil {
 		strings = sheet.Form.Strings
-		if volts, above, err := pack.ChargingVoltage(pack.Chemistry(sheet.Form.Chemistry), sheet.Form.Cells*sheet.Form.Blocks); err == nil {
+		chemistry, cells := pack.Chemistry(sheet.Form.Chemistry), sheet.Form.Cells*sheet.Form.Blocks
+		if volts, above, err := pack.ChargingVoltage(chemistry, cells); err == nil {
 			sheet.ChargeVolts, sheet.AboveShock = volts, above
+		}
+		if strings > 1 {
+			limit, err := pack.JoinLimit(chemistry, cells)
+			if err != nil {
+				return Sheet{}, fmt.Errorf("how far strings may differ: %w", err)
+			}
+			sheet.JoinLimit = limit.RoundTo(3).Trim().String()
 		}
 	}
 	steps, n, err := s.steps(ctx, *item.FamilyID, strings)
 	if err != nil {
-		return Sheet{}, nil, err
+		return Sheet{}, err
 	}
 	sheet.List = n
 	for _, step := range steps {
 		sheet.Steps = append(sheet.Steps, Step{BuildStep: step})
 	}
-	ticks, err := s.store.BuildTicks(ctx, item.ID)
-	return sheet, ticks, err
+	return sheet, nil
 }
 
 // steps is the list for a pack with so many strings: those for strings come at
@@ -191,8 +219,8 @@ func (s *Service) Steps(ctx context.Context, familyID string) ([]models.BuildSte
 	return slices.Clone(list.Steps), list.N, err
 }
 
-// rest fills in the charge and what follows from it.
-func (s *Service) rest(ctx context.Context, sheet *Sheet) error {
+// restHours fills in the rest that the product asks for.
+func (sheet *Sheet) restHours() error {
 	sheet.Rest.Hours = 24
 	if sheet.Form != nil && sheet.Form.MinRestHours != "" {
 		d, err := measure.ParseReading(sheet.Form.MinRestHours)
@@ -200,6 +228,14 @@ func (s *Service) rest(ctx context.Context, sheet *Sheet) error {
 			return fmt.Errorf("rest asked for: %w", err)
 		}
 		sheet.Rest.Hours = d.Float()
+	}
+	return nil
+}
+
+// rest fills in the charge and what follows from it.
+func (s *Service) rest(ctx context.Context, sheet *Sheet) error {
+	if err := sheet.restHours(); err != nil {
+		return err
 	}
 	charges, err := s.store.ChargesOf(ctx, sheet.Item.ID)
 	if err != nil || len(charges) == 0 {
@@ -213,29 +249,50 @@ func (s *Service) rest(ctx context.Context, sheet *Sheet) error {
 	return nil
 }
 
-// Tick records that a step was done, or with done false that it was taken back.
-// The same again changes nothing. Joining strings takes the voltage of each and
-// is refused while they differ by more than the limit.
-func (s *Service) Tick(ctx context.Context, actor models.Actor, named, code string, done bool, volts []string) (Sheet, error) {
+// NewTick says that a step was done, or with Done false that it is taken back.
+type NewTick struct {
+	Step  string // its code
+	Done  bool
+	Volts []string  // of each string, where strings are joined
+	At    time.Time // zero is now; earlier where a tablet kept it without the network
+}
+
+// ahead is how far a moment may lie in the future: clocks differ.
+const ahead = 5 * time.Minute
+
+// Tick records that a step was done or taken back. The same again changes
+// nothing. Joining strings takes the voltage of each and is refused while they
+// differ by more than the limit.
+func (s *Service) Tick(ctx context.Context, actor models.Actor, named string, in NewTick) (Sheet, error) {
 	sheet, _, err := s.subject(ctx, named)
 	if err != nil {
 		return Sheet{}, err
 	}
-	if !slices.ContainsFunc(sheet.Steps, func(x Step) bool { return x.Code == code }) {
-		return Sheet{}, fmt.Errorf("build step %.40q: %w", code, models.ErrNotFound)
+	if !slices.ContainsFunc(sheet.Steps, func(x Step) bool { return x.Code == in.Step }) {
+		return Sheet{}, fmt.Errorf("build step %.40q: %w", in.Step, models.ErrNotFound)
 	}
-	if code == StringsJoined && done {
-		if err := mayJoin(sheet.Form, volts); err != nil {
+	now := s.now()
+	if in.At.IsZero() {
+		in.At = now
+	}
+	if in.At.After(now.Add(ahead)) {
+		return Sheet{}, models.Invalid("at", "ahead_of_clock")
+	}
+	if in.Step == StringsJoined && in.Done {
+		if err := mayJoin(sheet.Form, in.Volts); err != nil {
 			return Sheet{}, err
 		}
 	} else {
-		volts = nil
+		in.Volts = nil
 	}
-	err = s.store.AddBuildTick(ctx, models.NewStamp(actor, s.now()), sheet.Item.ID, func(sofar []models.BuildTick) (*models.BuildTick, error) {
-		if standing(sofar)[code].Done == done {
+	at := models.Moment(in.At)
+	err = s.store.AddBuildTick(ctx, models.NewStamp(actor, now), sheet.Item.ID, func(sofar []models.BuildTick) (*models.BuildTick, error) {
+		// What was ticked later elsewhere does not make an earlier tick a repeat.
+		before := slices.DeleteFunc(slices.Clone(sofar), func(t models.BuildTick) bool { return t.DoneAt.After(at) })
+		if standing(before)[in.Step].Done == in.Done {
 			return nil, nil
 		}
-		return &models.BuildTick{Step: code, Done: done, Volts: volts}, nil
+		return &models.BuildTick{Step: in.Step, Done: in.Done, Volts: in.Volts, DoneAt: at}, nil
 	})
 	if err != nil {
 		return Sheet{}, err

@@ -14,6 +14,10 @@ type Store interface {
 	Lots(ctx context.Context) ([]models.Lot, error)
 	AddLot(ctx context.Context, s models.Stamp, lot models.Lot) error
 
+	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
+	// RollFor finds the roll that a counter of a letter and year lies on.
+	RollFor(ctx context.Context, letter string, year, counter int) (models.SerialRoll, error)
+
 	Family(ctx context.Context, id string) (models.Family, error)
 	Product(ctx context.Context, id string) (models.Product, error)
 

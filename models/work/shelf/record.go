@@ -22,8 +22,10 @@ const (
 	ahead = 5 * time.Minute
 )
 
-// NewCharge puts an item on a charger; Started zero is now.
+// NewCharge puts an item on a charger; Started zero is now. ID is made by the
+// tablet, so that sending it again is harmless; empty: made here.
 type NewCharge struct {
+	ID      string
 	Kind    string
 	Charger string
 	Started time.Time
@@ -48,10 +50,23 @@ func (s *Service) StartCharge(ctx context.Context, actor models.Actor, serial st
 		invalid.Add("charger", "too_long", "most", fmt.Sprint(longestPlace))
 	}
 	s.notAhead(invalid, "started_at", in.Started)
+	if in.ID != "" && !models.IsID(in.ID) {
+		invalid.Add("id", "bad_id")
+	}
 	if err := invalid.OrNil(); err != nil {
 		return models.Charge{}, err
 	}
-	charge, err := s.store.AddCharge(ctx, models.NewStamp(actor, s.now()), models.Charge{ID: models.NewID(), ItemID: item.ID, Kind: in.Kind, Charger: in.Charger, StartedAt: in.Started})
+	if in.ID == "" {
+		in.ID = models.NewID()
+	} else if before, err := s.store.Charge(ctx, in.ID); err == nil {
+		if before.ItemID != item.ID || before.Kind != in.Kind || before.Charger != in.Charger {
+			return models.Charge{}, fmt.Errorf("charge %s is known with other content: %w", in.ID, models.ErrConflict)
+		}
+		return before.Charge, nil
+	} else if !errors.Is(err, models.ErrNotFound) {
+		return models.Charge{}, err
+	}
+	charge, err := s.store.AddCharge(ctx, models.NewStamp(actor, s.now()), models.Charge{ID: in.ID, ItemID: item.ID, Kind: in.Kind, Charger: in.Charger, StartedAt: in.Started})
 	if errors.Is(err, models.ErrConflict) {
 		return models.Charge{}, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("on_a_charger", "serial", item.Name())}}
 	}
@@ -114,6 +129,9 @@ func (s *Service) EndCharge(ctx context.Context, actor models.Actor, chargeID, c
 	}
 	err = s.store.EndCharge(ctx, models.NewStamp(actor, s.now()), models.ChargeEnd{ChargeID: chargeID, EndedAt: ended, EndCurrent: current})
 	if errors.Is(err, models.ErrConflict) {
+		if charge.End != nil && charge.End.EndedAt.Equal(models.Moment(ended)) && charge.End.EndCurrent == current {
+			return charge, nil // The same again: its answer was lost.
+		}
 		return models.ChargeView{}, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("charge_ended_already")}}
 	}
 	if err != nil {

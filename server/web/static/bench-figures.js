@@ -7,7 +7,8 @@ import { keyOf } from './floor-job.js';
 import { characteristicOf, limitOf, ticksOf } from './floor-plan.js';
 import { judge } from './floor-judge.js';
 import { shown, list } from './floor-format.js';
-import { VOLTAGE, RESISTANCE, TEMPERATURE, PACK, WHOLE, EVERY_BLOCK, blocks, placeKey, methodOf, slots, strings, blockName } from './bench-shape.js';
+import { tapOrder, suspects } from './bench-taps.js';
+import { VOLTAGE, RESISTANCE, TEMPERATURE, PACK, TAPS, WHOLE, EVERY_BLOCK, blocks, placeKey, methodOf, slots, strings, blockName } from './bench-shape.js';
 
 /** at reads one value of a set in the characteristic's own unit; null where there is none. */
 function at(plan, job, code, slot, method = methodOf(plan, job, code)) {
@@ -93,6 +94,7 @@ export function figures(plan, job) {
     resistance.results = resistance.spread && resistance.whole ? [resistance.spread] : [];
   }
   f.pack = packFigures(plan, job, voltage);
+  f.taps = tapFigures(plan, job, voltage);
   f.blocksKnown = plan.parts.filter((p) => p.role === 'block').length;
   for (const s of [voltage, resistance]) s.state = stateOf(s);
   f.faults = ['voltage', 'resistance', 'pack', 'ticks'].filter((k) => f[k].state === 'fault');
@@ -119,7 +121,9 @@ function packFigures(plan, job, voltage) {
     const mine = voltage.list.filter((r) => r.block[0] === s);
     const sum = mine.every((r) => r.value) ? decimal.sum(mine.map((r) => r.value)) : null;
     if (whole) out.taken++;
-    out.strings.push({ string: s, whole: whole?.value ?? null, sum, apart: whole && sum ? decimal.sub(whole.value, sum) : null });
+    const tolerance = decimal.plain(limitOf(plan, 'series_difference')?.high);
+    const mean = whole && sum && tolerance ? suspects(whole.value, mine.map((r) => r.value), tolerance) : { reversed: [], missing: [] };
+    out.strings.push({ string: s, whole: whole?.value ?? null, sum, apart: whole && sum ? decimal.sub(whole.value, sum) : null, ...mean });
   }
   const apart = out.strings.filter((x) => x.apart);
   if (apart.length) {
@@ -136,6 +140,27 @@ function packFigures(plan, job, voltage) {
   return out;
 }
 
+/** tapFigures compares the taps of the string in doubt with its blocks; null while none are asked for. */
+function tapFigures(plan, job, voltage) {
+  if (!job.taps) return null;
+  const mine = voltage.list.filter((r) => r.block[0] === job.taps);
+  const taps = mine.map((r) => tapAt(job, r.block));
+  const out = { string: job.taps, taps, whole: taps.every(Boolean), swapped: [], text: '' };
+  if (!out.whole || !mine.every((r) => r.value)) return out;
+  const order = tapOrder(taps, mine.map((r) => r.value));
+  out.swapped = order.swapped.map((i) => mine[i].block);
+  const names = list(out.swapped.map((b) => String(b[1])));
+  out.text = !out.swapped.length ? order.off ? 'the taps are apart from the blocks, in their order all the same' : 'the order is as recorded'
+    : `blocks ${names} swapped${order.sure ? '' : ', though hardly told apart'}`;
+  return out;
+}
+
+/** tapAt is the tap behind a block in V; null where none was read. */
+function tapAt(job, block) {
+  const typed = valueOf(job.values[keyOf(TAPS, WHOLE, placeKey(block))]?.text);
+  return typed ? inUnit(typed, job.units[TAPS] ?? 'V', 'V') : null;
+}
+
 function ticks(plan, job) {
   const points = ticksOf(plan).map((c) => ({ code: c.code, answer: job.values[keyOf(c.code, WHOLE, '')]?.text ?? '', at: job.values[keyOf(c.code, WHOLE, '')]?.at }));
   const done = points.filter((p) => p.answer);
@@ -143,19 +168,19 @@ function ticks(plan, job) {
   return { points, taken: done.length, wanted: points.length, whole: done.length === points.length, faults, state: faults.length ? 'fault' : done.length === points.length && points.length ? 'passes' : 'open' };
 }
 
-/** gateLines are the gate in words, its answer first. */
-export function gateLines(plan, f) {
+/** gateLines are the gate in words, its answer first; recorded is the rest by the record, which stands while none is typed. */
+export function gateLines(plan, f, recorded = null) {
   const g = f.gate;
   const ok = (text) => ({ tone: 'pass', shape: 'tick', text });
   const open = (text) => ({ tone: 'plain', shape: 'open', text });
   const care = (text) => ({ tone: 'care', shape: 'triangle', text });
   const rested = g.rest ? `Rested ${shown(g.rest)} h` : '';
   const head = {
-    open: open('Rest and load come first'), passes: ok(`${rested}: may be judged`),
-    provisional: care(`${rested} of ${shown(g.wanted)}: provisional`), unjudged: care('Kept, not judged so'),
+    open: recorded ?? open('Rest and load come first'), passes: ok(`${rested}: may be judged`),
+    provisional: care(`${rested} of ${shown(g.wanted)}: provisional`), unjudged: care(g.charger === 'yes' ? 'On the charger: no reading' : 'Kept, not judged so'),
   }[g.state];
   const rest = !g.rest ? open(`rest: ${shown(g.wanted)} h needed`) : g.short ? care(`rested ${shown(g.rest)} h, ${shown(g.wanted)} h needed`) : ok(`${shown(g.wanted)} h of rest needed`);
-  const charger = !g.charger ? open('charger: not said yet') : g.charger === 'yes' ? care('a charger is connected') : ok('off the charger');
+  const charger = !g.charger ? open('charger: not said yet') : g.charger === 'yes' ? care('a charger is connected: take it off, let it rest') : ok('off the charger');
   const load = !g.load ? open('load: not said yet') : decimal.sign(g.load) !== 0 ? care(`a load of ${shown(g.load)} A`) : ok('no load');
   const surface = !g.surface || !f.voltage.taken ? null : g.charged.length
     ? care(`surface charge: ${list(g.charged.map((r) => blockName(plan, r.block)))} above ${shown(g.surface)} V`) : ok(`below ${shown(g.surface)} V`);

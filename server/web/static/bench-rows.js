@@ -5,20 +5,23 @@ import { marks } from './floor-screen.js';
 import { answered } from './floor-job.js';
 import { tickShort } from './stand-words.js';
 import { groups, parts, partOf, blocks } from './bench-shape.js';
+import { workRows } from './bench-work-screen.js';
 
 const bar = (taken, wanted) => (wanted ? Math.round((100 * taken) / wanted) : 0);
 
 /** setRows describes every row, in the order of the work. */
-export function setRows(plan, job, f, entry, entries) {
+export function setRows(plan, job, f, entry, entries, now) {
+  const work = plan.build ? workRows(plan.build, now) : {};
   const make = {
+    build: () => work.build, charge: () => work.charge,
     blocks: () => known(plan, job), gate: () => gate(f, job, entries), voltage: () => counted(f.voltage, voltageWords(f)),
     resistance: () => counted(f.resistance, resistanceWords(f)), pack: () => whole(f), ticks: () => ticks(f.ticks),
   };
   return groups(plan).map((g) => {
-    const now = entry?.group === g.key;
-    const row = { key: g.key, name: g.name, now, ...make[g.key]() };
-    if (now && row.v === marks.open) row.v = marks.now;
-    const short = { gate: 'Rest', resistance: 'Resist.', pack: 'Pack', ticks: 'List' };
+    const inHand = entry?.group === g.key;
+    const row = { key: g.key, name: g.name, now: inHand, ...make[g.key]() };
+    if (inHand && row.v === marks.open) row.v = marks.now;
+    const short = { build: 'Build', gate: 'Rest', resistance: 'Resist.', pack: 'Pack', ticks: 'List' };
     row.phone = { name: short[g.key] ?? g.name, value: String(row.count ?? row.value ?? ''), of: row.of ? `of ${row.of}` : '', v: row.v?.shape === 'open' || row.v?.shape === 'square' ? undefined : row.v };
     return row;
   });
@@ -34,7 +37,7 @@ function known(plan, job) {
 function gate(f, job, entries) {
   const mine = entries.filter((e) => e.group === 'gate');
   const done = mine.filter((e) => answered(job, e)).length;
-  const v = { open: marks.open, passes: { tone: 'pass', shape: 'tick', word: 'Ready' }, provisional: { tone: 'care', shape: 'triangle', word: 'Provis.' }, unjudged: { tone: 'care', shape: 'triangle', word: 'Kept' } }[f.gate.state];
+  const v = { open: marks.open, passes: { tone: 'pass', shape: 'tick', word: 'Ready' }, provisional: { tone: 'care', shape: 'triangle', word: 'Provis.' }, unjudged: { tone: 'care', shape: 'triangle', word: f.gate.charger === 'yes' ? 'Charger' : 'Kept' } }[f.gate.state];
   return { count: done, of: mine.length, v: done < mine.length && f.gate.state === 'passes' ? marks.open : v };
 }
 

@@ -9,12 +9,15 @@ import { figures as figuresOf, gateLines } from './bench-figures.js';
 import { string, blockSpoken } from './bench-string.js';
 import { setRows } from './bench-rows.js';
 import * as pack from './bench-shape.js';
-import { check } from './bench-check.js';
+import { check, checkText, ways } from './bench-check.js';
+import { recordedRest } from './bench-work.js';
+import { workScreen, workLast, restBar, restLines } from './bench-work-screen.js';
+import { tapsNote, readTapsNote } from './bench-taps.js';
 import { tickShort, tickLong, answerWord } from './stand-words.js';
 import { limitOf } from './floor-plan.js';
 
 const written = (entry, value) => shown(value);
-const names = { [pack.VOLTAGE]: 'Voltage', [pack.RESISTANCE]: 'Resistance', [pack.TEMPERATURE]: 'Temperature', [pack.PACK]: 'Whole pack', conditions: 'Rest and load', parts: 'Block' };
+const names = { [pack.VOLTAGE]: 'Voltage', [pack.RESISTANCE]: 'Resistance', [pack.TEMPERATURE]: 'Temperature', [pack.PACK]: 'Whole pack', [pack.TAPS]: 'Taps', build: 'Step', charge: 'Charge', conditions: 'Rest and load', parts: 'Block' };
 const conditionNames = { rest_hours: 'Rest', on_charger: 'Charger', load_a: 'Load' };
 const setName = (code) => names[code] ?? tickShort(code);
 const manners = { ac_1khz: '1 kHz, four wires', dc_two_point: 'two currents, d.c.' };
@@ -24,6 +27,7 @@ function entryName(entry) {
   if (entry.kind === 'tick') return tickShort(entry.characteristic);
   if (entry.characteristic === 'conditions') return conditionNames[entry.slot].toLowerCase();
   if (entry.characteristic === 'parts') return entry.slot === 'all' ? 'lot of the blocks' : `number of block ${entry.slot.replace(/^1\./, '')}`;
+  if (entry.characteristic === pack.TAPS) return `tap behind block ${entry.position[1]}`;
   if (entry.characteristic === pack.PACK) return entry.position[0] > 1 ? `string ${entry.position[0]}` : 'whole pack';
   if (!entry.position) return setName(entry.characteristic).toLowerCase();
   const [s, p] = entry.position;
@@ -50,7 +54,7 @@ function asked(plan, job, entry, f) {
   const part = pack.partOf(plan, job, entry.position);
   const many = pack.strings(plan) > 1;
   return {
-    lab: entry.characteristic === 'parts' ? 'Scan or type block' : `${setName(entry.characteristic)} at block`, number: String(entry.position[1]), side: '',
+    lab: entry.characteristic === 'parts' ? 'Scan or type block' : entry.characteristic === pack.TAPS ? 'From pack minus to behind' : `${setName(entry.characteristic)} at block`, number: String(entry.position[1]), side: '',
     sideText: many ? `string ${entry.position[0]}` : `of ${pack.blocksOfString(plan)}`, lean: [part.number || part.lot || ''], mono: true,
     leanMore: entry.characteristic === pack.RESISTANCE ? manners[job.manners[pack.RESISTANCE]] ?? '' : entry.characteristic === pack.VOLTAGE ? 'signed, minus to plus' : '',
   };
@@ -62,6 +66,8 @@ function last(plan, job, entry, typed, said) {
   if (now) return { ...now, sub: entry.characteristic === pack.RESISTANCE ? windowWords(plan) : '' };
   if (said?.kind === 'resumed') return resumed;
   if (!said || said.kind === 'nothing') return before(plan);
+  const done = workLast(said, Date.now());
+  if (done) return done;
   const line = lastLine(job, said, entryName, written);
   if (said.kind !== 'taken') return line;
   if (said.entry.kind === 'tick') return { ...line, value: answerWord(said.text), sub: tickLong(said.entry.characteristic) };
@@ -84,9 +90,18 @@ function faultSentences(f) {
   };
   for (const r of f.voltage.results) if (r.verdict === 'fail') out.push(r.code === 'ocv_lowest' ? over(r, `Lowest block, ${r.at},`, 'V', 2) : over(r, 'Spread of voltage', 'mV', 0, 1000));
   for (const r of f.resistance.results) if (r.verdict === 'fail') out.push(over(r, 'Spread of resistance', '%', 1));
-  for (const r of f.pack.results) if (r.verdict === 'fail') out.push(r.code === 'series_difference' ? over(r, 'Pack and sum of blocks apart by', 'V', 3) : over(r, 'Strings apart by', 'V', 3));
+  for (const r of f.pack.results) if (r.verdict === 'fail') out.push(r.code === 'series_difference' ? over(r, 'Pack and sum of blocks apart by', 'V', 3) + suspected(f.pack.strings) : over(r, 'Strings apart by', 'V', 3));
+  if (f.taps?.swapped.length) out.push(`By the taps ${f.taps.text}`);
   for (const p of f.ticks.faults) out.push(`${tickLong(p.code)}: no`);
   return out;
+}
+
+/** suspected says what a series sum that does not agree may mean. */
+function suspected(strings) {
+  const s = strings.find((x) => x.reversed.length || x.missing.length);
+  if (!s) return '';
+  const which = (places) => `block ${places.map((i) => i + 1).join(' or ')}`;
+  return `. ${s.reversed.length ? `Perhaps ${which(s.reversed)} is reversed` : `Perhaps ${which(s.missing)} is left out`}: read the taps`;
 }
 
 /** beside the string: the sum of its blocks against the pack, and the spreads. */
@@ -117,14 +132,16 @@ function sums(plan, f) {
   return { title: 'Series sum', v: state, rows, note: fault ? `${fault}.` : high ? `Up to ${shown(high)} V apart${f.pack.strings.length > 1 ? `; shown: sum, then apart` : ', same meter'}.` : '', foot };
 }
 
-function tools(plan, job, entry) {
-  const newest = lastAnswers(job, pack.allEntries(plan));
+function tools(plan, job, entry, f) {
+  const newest = lastAnswers(job, pack.allEntries(plan, job));
   const value = newest.length === 1 ? job.values[newest[0].key].text : '';
   const out = [{ does: 'undo', label: 'Undo', small: !newest.length ? 'nothing yet' : newest.length > 1 ? `${newest.length} points of one press` : `${entryName(newest[0])}, ${answerWord(value) || 'not known'}`, disabled: !newest.length && !job.ask && !job.doubt }];
   if (entry?.kind === 'choice') out.push({ does: 'yes', label: 'Yes', small: 'on the charger' }); // Take says no
   else out.push(entry?.group === 'gate' && canEach(plan)
     ? pack.methodOf(plan, job, pack.TEMPERATURE) === pack.EVERY_BLOCK ? { does: 'quick', label: 'One temperature', small: 'for all blocks' } : { does: 'every', label: 'Each block’s temperature', short: 'Each block', small: 'if they differ' }
     : { does: 'reread', label: 'Re-read', small: 'type its number', disabled: !entry?.position });
+  if (f.gate.charger === 'yes' && entry?.kind !== 'choice') out.push({ does: 'off', label: 'Off charger', short: 'Off now', small: 'rest begins anew' });
+  if (f.voltage.whole && pack.blocksOfString(plan) > 1 && entry && entry.group !== pack.TAPS && entry.kind !== 'tick') out.push({ does: 'taps', label: 'Read taps', short: 'Taps', small: f.taps?.whole ? f.taps.text : 'check the order' });
   out.push({ does: 'aside', label: 'Set aside', small: 'kept, not judged' });
   return out;
 }
@@ -136,25 +153,36 @@ const canEach = (plan) => {
 
 /** screen describes the bench for a job as it stands. */
 function screen(model) {
-  const { plan, job, typed, said, walk, narrow } = model;
+  const { plan, job, typed, said, walk, narrow, now = Date.now() } = model;
   const entries = pack.entries(plan, job);
   const entry = current(job, entries);
   const f = figuresOf(plan, job);
   const left = open(job, entries);
   const ticking = entry?.kind === 'tick';
   const gauge = entry && !entry.local && !ticking ? gaugeLine(plan, job, entry) : null;
+  if (entry?.kind === 'step' || entry?.kind === 'charge') {
+    return {
+      quick: false, ticking: entry.kind === 'step', working: true, picture: string(plan, job, f, { now: entry, walk, narrow, plain: true }), sets: setRows(plan, job, f, entry, entries, now),
+      walked: walk === null || walk === undefined ? '' : blockSpoken(plan, job, f, walk), entry, entries, left, ...workScreen({ ...model, entry }, now),
+    };
+  }
+  const recorded = plan.build ? restLines(plan.build, now)[0] : null;
+  const field = fieldFor(job, entry, typed);
+  const byRecord = entry?.slot === 'rest_hours' && plan.build ? recordedRest(plan.build, now) : '';
   return {
     title: entry ? `${setName(entry.characteristic)}: pack` : 'Pack read', quick: false, ticking,
     ask: asked(plan, job, entry, f), last: last(plan, job, entry, typed, said),
-    third: { gate: gateLines(plan, f), gauge },
+    third: { bar: entry?.group === 'gate' && !gauge && plan.build ? restBar(plan.build, now) : null, gate: gateLines(plan, f, recorded), gauge },
     picture: string(plan, job, f, { now: entry, walk, narrow }), beside: sums(plan, f),
-    sets: setRows(plan, job, f, entry, entries), tools: tools(plan, job, entry),
+    sets: setRows(plan, job, f, entry, entries, now), tools: tools(plan, job, entry, f),
     list: ticking ? entries.filter((e) => e.kind === 'tick').map((e) => ({ key: e.key, text: tickLong(e.characteristic), answer: job.values[e.key]?.text ?? '', now: e.key === entry.key })) : null,
     yesNo: entry?.kind === 'choice',
-    field: fieldFor(job, entry, typed), go: goKey(job, entries, entry, left),
+    field: byRecord && !typed ? { ...field, hint: `Enter: ${byRecord}, recorded` } : field, go: goKey(job, entries, entry, left),
     walked: walk === null || walk === undefined ? '' : blockSpoken(plan, job, f, walk), entry, entries, left,
   };
 }
+
+const after = { tick: 'the list', step: 'the building', charge: 'the charge' };
 
 function goKey(job, entries, entry, left) {
   if (!entry) return { label: 'Send', small: 'everything is read' };
@@ -164,13 +192,13 @@ function goKey(job, entries, entry, left) {
   }
   if (entry.kind === 'choice') return { label: 'No', small: 'off the charger', words: true };
   const next = entries.slice(entries.indexOf(entry) + 1).find((e) => !answered(job, e));
-  const then = !next ? (left.length > 1 ? 'then what is open' : 'the last one') : `then ${next.kind === 'tick' ? 'the list' : next.group === entry.group && next.position?.[1] ? next.position[1] : entryName(next)}`;
+  const then = !next ? (left.length > 1 ? 'then what is open' : 'the last one') : `then ${after[next.kind] ? after[next.kind] : next.group === entry.group && next.position?.[1] ? next.position[1] : entryName(next)}`;
   return { label: 'Take', small: then };
 }
 
 /** bench is all that the page needs to know of a pack. */
 export const bench = {
-  ...pack.shape, path: '/bench', thing: 'pack', letter: 'P', check, screen, figures: figuresOf, faultSentences, entryName, written,
+  ...pack.shape, path: '/bench', thing: 'pack', letter: 'P', check, checkText, ways, note: tapsNote, readNote: readTapsNote, screen, figures: figuresOf, faultSentences, entryName, written,
   setName: (entry) => setName(entry.characteristic),
   sizeWords: (plan) => `${pack.strings(plan) > 1 ? `${pack.strings(plan)} x ` : ''}${pack.blocksOfString(plan)} blocks`,
   begin: () => ({ [pack.TEMPERATURE]: pack.WHOLE }), every: () => ({ [pack.TEMPERATURE]: pack.EVERY_BLOCK }),

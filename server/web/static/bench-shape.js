@@ -1,7 +1,9 @@
-// What a pack asks for, in the order of the work: what its blocks are, rest and
-// load, temperature, voltages, resistances, the whole pack, the ticked list.
+// What a pack asks for, in the order of the work: what its blocks are, how it is
+// built and charged, rest and load, temperature, voltages, resistances, the whole
+// pack, the ticked list.
 import { keyOf } from './floor-job.js';
 import { characteristicOf, ticksOf } from './floor-plan.js';
+import { recordedRest, restOf, stepsOf } from './bench-work.js';
 
 export const VOLTAGE = 'block_voltage';
 export const RESISTANCE = 'block_resistance';
@@ -9,6 +11,7 @@ export const TEMPERATURE = 'block_temperature';
 export const PACK = 'pack_voltage';
 export const WHOLE = 'whole';
 export const EVERY_BLOCK = 'every_block';
+export const TAPS = 'taps';
 
 export const strings = (plan) => Math.max(1, Number(plan.form.strings) || 1);
 export const blocksOfString = (plan) => Math.max(1, Number(plan.form.blocks) || 1);
@@ -65,8 +68,8 @@ const groupOf = { [TEMPERATURE]: 'gate', [VOLTAGE]: 'voltage', [RESISTANCE]: 're
 /** groups are the rows of the list of sets. */
 export function groups(plan) {
   const there = new Set(plan.specification.characteristics.map((c) => (c.form === 'ticked' ? 'ticks' : groupOf[c.code])));
-  const names = { blocks: 'Blocks', gate: 'Rest and load', voltage: 'Voltage', resistance: 'Resistance', pack: 'Whole pack', ticks: 'Ticked list' };
-  return Object.entries(names).filter(([key]) => key === 'blocks' || key === 'gate' || there.has(key)).map(([key, name]) => ({ key, name }));
+  const names = { blocks: 'Blocks', build: 'Building', charge: 'Charge', gate: 'Rest and load', voltage: 'Voltage', resistance: 'Resistance', pack: 'Whole pack', ticks: 'Ticked list' };
+  return Object.entries(names).filter(([key]) => key === 'blocks' || key === 'gate' || (plan.build && (key === 'build' || key === 'charge')) || there.has(key)).map(([key, name]) => ({ key, name }));
 }
 
 function entriesOf(plan, code, method) {
@@ -92,16 +95,29 @@ function partEntries(plan) {
   return numbers.length ? [...numbers, entry('lot', 'all', null, 'Lot')] : [];
 }
 
+/** workEntries are the building steps and the charge. They stand on record and not in the job, and never hold a reading up. */
+function workEntries(plan) {
+  if (!plan.build) return [];
+  const entry = (group, slot, kind, done) => ({ key: keyOf(group, WHOLE, slot), characteristic: group, method: WHOLE, slot, kind, group, optional: true, local: true, done });
+  return [...plan.build.steps.map((s) => entry('build', s.code, 'step', s.done)), entry('charge', '', 'charge', Boolean(plan.build.charge?.ended_at))];
+}
+
+/** tapEntries ask for the taps of a string whose order is in doubt: from pack minus to behind each block. */
+function tapEntries(plan, job) {
+  if (!job?.taps) return [];
+  return blocks(plan).filter(([s]) => s === job.taps).map((b) => ({ key: keyOf(TAPS, WHOLE, placeKey(b)), characteristic: TAPS, method: WHOLE, slot: placeKey(b), position: b, kind: 'reading', unit: 'V', units: ['V', 'mV'], group: TAPS, optional: true, local: true }));
+}
+
 /** entries lists what is asked for now, in order. */
 export function entries(plan, job) {
   const of = (code) => entriesOf(plan, code, methodOf(plan, job, code));
-  return [...partEntries(plan), ...conditionEntries(), ...of(TEMPERATURE), ...of(VOLTAGE), ...of(RESISTANCE), ...of(PACK),
+  return [...partEntries(plan), ...workEntries(plan), ...conditionEntries(), ...tapEntries(plan, job), ...of(TEMPERATURE), ...of(VOLTAGE), ...of(RESISTANCE), ...of(PACK),
     ...ticksOf(plan).flatMap((c) => entriesOf(plan, c.code, WHOLE))];
 }
 
 /** allEntries lists what may hold a value by any method, for undo. */
-export function allEntries(plan) {
-  return [...partEntries(plan), ...conditionEntries(), ...plan.specification.characteristics.flatMap((c) => (c.form === 'ticked' ? [WHOLE] : c.methods).flatMap((m) => entriesOf(plan, c.code, m)))];
+export function allEntries(plan, job) {
+  return [...partEntries(plan), ...conditionEntries(), ...tapEntries(plan, job), ...plan.specification.characteristics.flatMap((c) => (c.form === 'ticked' ? [WHOLE] : c.methods).flatMap((m) => entriesOf(plan, c.code, m)))];
 }
 
 /** given fills in what the product says: how resistance is measured, and where to begin. */
@@ -109,13 +125,34 @@ export function given(plan, job) {
   const manners = { ...job.manners };
   if (plan.form.resistance_method) manners[RESISTANCE] ??= plan.form.resistance_method;
   const first = partEntries(plan)[0];
-  const begin = first && !Object.keys(job.values).length ? first.key : job.at;
+  const begin = first && !Object.keys(job.values).length ? first.key : job.at ?? onward(plan, job);
   return { ...job, manners, at: begin };
+}
+
+/**
+ * onward is where the work goes on while nothing was read: off a charger that it
+ * is on; then the first building step that is open, then the charge until it is
+ * over and rested. null: to the readings, as with a pack that was read before.
+ */
+export function onward(plan, job, now = Date.now()) {
+  if (!plan.build || Object.keys(job.values).some((key) => !key.startsWith('parts/'))) return null;
+  const charge = keyOf('charge', WHOLE, '');
+  const { state } = restOf(plan.build, now);
+  if (state === 'charging') return charge;
+  if (plan.standing.length) return null;
+  const { next } = stepsOf(plan.build);
+  if (next) return keyOf('build', WHOLE, next.code);
+  return state === 'rested' ? null : charge;
+}
+
+/** byRecord is what Enter alone takes for an entry: the rest since the recorded end of the charge. */
+export function byRecord(plan, entry, now) {
+  return entry.slot === 'rest_hours' ? recordedRest(plan.build, now) || undefined : undefined;
 }
 
 /** shape is what floor-job and floor-submission need to know of a pack. */
 export const shape = {
-  kind: 'pack', slots, groups, entries, allEntries, parts, given, spokes: () => 0,
+  kind: 'pack', slots, groups, entries, allEntries, parts, given, onward, byRecord, spokes: () => 0,
   sameUnit: (code) => [code],
 };
 

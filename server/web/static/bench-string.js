@@ -3,7 +3,7 @@
 // string's own middle. Several strings stand one under another; a phone shows
 // the one in hand.
 import * as decimal from './floor-decimal.js';
-import { shown, signed } from './floor-format.js';
+import { atMost, shown, signed } from './floor-format.js';
 import { symbol } from './floor-units.js';
 import { limitOf } from './floor-plan.js';
 import { median } from './bench-figures.js';
@@ -18,23 +18,26 @@ const text = (x, y, size, words, more = {}) => ['text', { x, y, 'font-size': siz
 const path = (d, more = {}) => ['path', { d, fill: 'none', stroke: INK, ...more }];
 const rect = (x, y, width, height, more = {}) => ['rect', { x, y, width, height, ...more }];
 
-function layout(plan, narrow) {
+function layout(plan, narrow, plain) {
   const many = strings(plan) > 1 && !narrow;
   const n = blocksOfString(plan);
   const l = narrow ? { width: 366, left: 28, right: 338, box: 76, band: 28 } : { width: 760, left: 122, right: 724, box: 104, band: 46 };
   const pitch = (l.right - l.left) / n;
-  return { ...l, n, many, narrow, pitch, boxWidth: pitch - (narrow ? 5 : 9), box: many ? 92 : l.box, x: (i) => l.left + pitch * i };
+  return { ...l, n, many, narrow, plain, pitch, boxWidth: pitch - (narrow ? 5 : 9), box: plain ? (narrow ? 52 : many ? 44 : 64) : many ? 92 : l.box, x: (i) => l.left + pitch * i };
 }
 
-/** string draws the whole pack. now is the entry in hand, walk the block the arrow keys stand on. */
-export function string(plan, job, f, { now = null, walk = null, narrow = false } = {}) {
-  const l = layout(plan, narrow);
+/**
+ * string draws the whole pack. now is the entry in hand, walk the block the arrow
+ * keys stand on; plain shows which block stands where and nothing read.
+ */
+export function string(plan, job, f, { now = null, walk = null, narrow = false, plain = false } = {}) {
+  const l = layout(plan, narrow, plain);
   const mine = walk !== null && walk !== undefined ? f.voltage.list[walk]?.block : now?.position?.[1] ? now.position : null;
   const parts = [];
   let y = 8;
   const inHand = mine?.[0] ?? now?.position?.[0] ?? 1;
   for (let s = narrow ? inHand : 1; s <= (narrow ? inHand : strings(plan)); s++) {
-    const rows = l.many ? [] : narrow ? [bandFor(now)] : [VOLTAGE, RESISTANCE];
+    const rows = l.many || plain ? [] : narrow ? [bandFor(now)] : [VOLTAGE, RESISTANCE];
     const height = l.box + rows.length * (l.band + 18);
     if (mine && mine[0] === s && !l.many) parts.push(rect(l.x(mine[1] - 1), y - 8, l.pitch, height + 8, { fill: 'var(--note-tint)' }));
     parts.push(...boxes(plan, job, f, l, s, y, now, mine));
@@ -51,12 +54,17 @@ export function string(plan, job, f, { now = null, walk = null, narrow = false }
 const bandFor = (now) => (now?.characteristic === RESISTANCE ? RESISTANCE : VOLTAGE);
 
 function boxes(plan, job, f, l, s, y, now, mine) {
-  const line = y + 26;
+  const line = y + (l.plain ? 20 : 26);
   const size = l.narrow ? 28 : 34;
   const out = [path(`M${l.left - 18} ${line}H${l.right + 18}`, { 'stroke-width': 3 }),
     text(l.left - 22, line + 10, size, '\u2212', { 'text-anchor': 'end', 'font-weight': 600 }), text(l.right + 20, line + 11, size, '+', { 'font-weight': 600 })];
-  if (l.many) out.push(text(0, y + 60, 15, `String ${s}`, { 'font-weight': 600 }));
+  if (l.many) out.push(text(0, y + (l.plain ? 34 : 60), 15, `String ${s}`, { 'font-weight': 600 }));
   for (let p = 1; p <= l.n; p++) out.push(...box(plan, job, f, l, [s, p], y, now, mine));
+  const swapped = (f.taps?.swapped ?? []).filter((b) => b[0] === s);
+  for (let i = 1; i < swapped.length; i++) {
+    const [from, to] = [swapped[i - 1], swapped[i]].map((b) => l.x(b[1] - 1) + l.pitch / 2);
+    out.push(path(`M${from} ${y + l.box}Q${(from + to) / 2} ${y + l.box + 26} ${to} ${y + l.box}`, { stroke: FAIL, 'stroke-width': 4 }));
+  }
   return out;
 }
 
@@ -76,13 +84,17 @@ function box(plan, job, f, l, block, y, now, mine) {
     text(x + 10, y + 24, l.narrow ? 17 : 21, String(p), { 'font-weight': 600 })];
   const part = partOf(plan, job, block);
   const name = part.number || part.lot;
+  if (l.plain) {
+    out.push(text(x + l.boxWidth / 2, y + l.box - (l.narrow ? 10 : 14), Math.max(14, Math.min(20, l.boxWidth / 6)), name ? name.slice(-Math.max(4, Math.floor(l.boxWidth / 11))) : '', { 'text-anchor': 'middle', class: 'mono-text' }));
+    return out;
+  }
   if (name && !l.narrow && l.boxWidth > 90) out.push(text(x + l.boxWidth - 9, y + 23, 14, name.slice(0, Math.floor((l.boxWidth - 40) / 8)), { 'text-anchor': 'end', fill: INK2, class: 'mono-text' }));
   const middle = x + l.boxWidth / 2;
   const vUnit = l.boxWidth > 110;
   const rows = [[VOLTAGE, v, 'V', y + (l.many ? 54 : l.box * 0.6), big, 600], [RESISTANCE, r, 'mohm', y + (l.many ? 80 : l.box * 0.9), small, 400]];
   for (const [code, value, unit, ty, fontSize, weight] of rows) {
     if (value?.value) {
-      const words = text(vUnit ? x + l.boxWidth - 34 : middle, ty, fontSize, shown(value.value), { 'text-anchor': vUnit ? 'end' : 'middle', 'font-weight': weight });
+      const words = text(vUnit ? x + l.boxWidth - 34 : middle, ty, fontSize, atMost(value.value, 3), { 'text-anchor': vUnit ? 'end' : 'middle', 'font-weight': weight });
       out.push(words);
       if (vUnit) out.push(text(x + l.boxWidth - 29, ty, 15, symbol(unit), { fill: INK2 }));
     } else {
@@ -149,8 +161,8 @@ export function blockSpoken(plan, job, f, index) {
   const r = f.resistance.list[index];
   const part = partOf(plan, job, v.block);
   const out = [`Block ${placeKey(v.block).replace('1.', strings(plan) > 1 ? '1.' : '')}`, part.number || part.lot];
-  if (v.value) out.push(`${shown(v.value)} V`);
-  if (r.value) out.push(`${shown(r.value)} mΩ`);
+  if (v.value) out.push(`${atMost(v.value, 4)} V`);
+  if (r.value) out.push(`${atMost(r.value, 3)} mΩ`);
   if (!v.value && !r.value) out.push('nothing read yet');
   return out.filter(Boolean).join(', ');
 }

@@ -1,5 +1,6 @@
 // The bench: record a pack.
 import { start } from './floor-page.js';
 import { bench } from './bench-screen.js';
+import { Working } from './bench-working.js';
 
-start(bench);
+start({ ...bench, works: (page) => new Working(page) });

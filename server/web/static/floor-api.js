@@ -72,3 +72,6 @@ export const makeTurns = async (id) => (await call('POST', `inspections/${at(id)
 export const getTurns = async (id) => (await call('GET', `inspections/${at(id)}/turns`)).json;
 export const putTurn = async (id, tick) => (await call('PUT', `inspections/${at(id)}/turns/${at(tick.list)}/${tick.n}`, tickSent(tick))).json;
 export const answerStop = async (id, cause) => (await call('POST', `inspections/${at(id)}/turns/cause`, { cause })).json;
+/** sendAct sends what was done, as it was kept (floor-queue.js): a ticked step, the end of a charge. */
+export const sendAct = async ({ method, path, body }) => call(method, path, { ...body, ...(path === 'items' ? {} : { sent_at: new Date().toISOString() }) });
+export const getItem = async (item) => (await call('GET', `items/${at(item)}`)).json;

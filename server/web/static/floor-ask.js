@@ -27,6 +27,10 @@ export function resolve(context, option, now) {
       job = { ...job, sure: { ...job.sure, [c]: true } };
     }
   }
+  if (option.does === 'instead') { // another figure than the typed one, which stays as an event
+    job = work.refuse(job, entry, typed, now);
+    return takeRead({ plan, shape, job }, entries, entry, readEntry(job, entry, option.text), now, { asked: true });
+  }
   const read = readEntry(job, entry, typed, { gauge: option.does === 'stands' });
   if (option.does === 'hand' || option.does === 'stands') return takeRead({ plan, shape, job }, entries, entry, read, now); // other doubts may follow
   if (option.does === 'manner') {

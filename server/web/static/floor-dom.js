@@ -12,6 +12,7 @@ function fill(el, attributes, children) {
     if (value === undefined || value === null || value === false) continue;
     if (name.startsWith('on')) el.addEventListener(name.slice(2), value);
     else if (name === 'width%') el.style.width = `${value}%`; // set by script: the content policy allows it
+    else if (name === 'left%') el.style.left = `${value}%`;
     else el.setAttribute(name, value === true ? '' : value);
   }
   for (const child of children.flat(Infinity)) {

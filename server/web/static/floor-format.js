@@ -58,10 +58,18 @@ export function day(iso) {
   return `${Number(parts[3])} ${months[Number(parts[2]) - 1] ?? ''} ${parts[1]}`;
 }
 
-/** took is how long something took: 3 min 10 s. */
+/** atMost writes a decimal as it stands where it has so many decimals or fewer, otherwise rounded, without the zeros that brings. */
+export function atMost(d, decimals) {
+  if (d.scale <= decimals) return shown(d);
+  const text = shown(decimal.roundTo(d, decimals));
+  return text.includes('.') ? text.replace(/\.?0+$/, '') : text;
+}
+
+/** took is how long something took: 3 min 10 s, 26 h 5 min. */
 export function took(ms) {
   const seconds = Math.max(0, Math.round(ms / 1000));
   const minutes = Math.floor(seconds / 60);
+  if (minutes >= 60) return `${Math.floor(minutes / 60)} h ${minutes % 60} min`;
   return minutes ? `${minutes} min ${seconds % 60} s` : `${seconds} s`;
 }
 

@@ -119,6 +119,11 @@ export class Hands extends Undoing {
       this.submit();
       return;
     }
+    if (this.works?.handles(entry)) {
+      this.input.value = '';
+      this.works.take(entry, typed);
+      return;
+    }
     const now = Date.now();
     if (scanned(typed) !== null && entry.kind !== 'text') {
       this.input.value = '';
@@ -137,7 +142,8 @@ export class Hands extends Undoing {
       return;
     }
     this.input.value = '';
-    this.taken(take({ plan: this.plan, job: this.job, shape: this.kind }, typed, now, { by }));
+    const said = typed.trim() === '' ? this.kind.byRecord?.(this.plan, entry, now) ?? typed : scanned(typed) ?? typed; // Enter alone takes what is known
+    this.taken(take({ plan: this.plan, job: this.job, shape: this.kind }, said, now, { by }));
   }
 
   /** gauge takes what a gauge posted to this stand, each once; it is never dropped by time. */
@@ -171,6 +177,7 @@ export class Hands extends Undoing {
       return;
     }
     this.change(job, said);
+    this.works?.heard(said);
     const s = this.screen();
     const words = { taken: () => `Taken: ${this.kind.spokenTaken(said)}.`, staged: () => 'Now its spoke.', refused: () => `Refused: ${said.reason}.`, doubt: () => said.reason, ask: () => said.reason };
     const fault = said.kind === 'taken' ? this.newFault() : '';
@@ -204,6 +211,7 @@ export class Hands extends Undoing {
 
   answer(text) {
     const entry = this.current();
+    if (entry && this.works?.contradicted(entry, text)) return;
     if (!entry || (entry.kind === 'choice' && text === 'na')) return;
     this.taken(answer({ plan: this.plan, job: this.job, shape: this.kind }, entry, text, Date.now()));
   }
@@ -293,6 +301,7 @@ export class Hands extends Undoing {
   }
 
   tool(does) {
+    if (this.works?.tool(does)) return;
     const acts = {
       undo: () => this.undo(),
       every: () => this.switchTo(this.kind.every?.(this.plan)),
@@ -345,7 +354,7 @@ export class Hands extends Undoing {
     this.offer(held ? `Its readings were typed as ${symbol(unit)}. Were they another unit?` : 'Read in which unit?', entry.units.map((u) => ({
       label: u === unit ? (held ? `Keep ${symbol(u)}` : symbol(u)) : held ? `They were ${symbol(u)}` : symbol(u), small: u === unit ? 'now' : '',
       pick: () => this.change(held ? work.setUnit(this.job, entry.characteristic, u) : useUnit(this.kind, this.job, entry.characteristic, u)),
-    })), true);
+    })).concat((this.kind.ways?.(this.job, entry) ?? []).map(({ job, refuse, ...way }) => ({ ...way, pick: () => (refuse ? this.taken({ job: this.job, said: { kind: 'refused', entry, text: way.label, reason: refuse } }) : this.change(job)) }))), true);
   }
 
   /** sameGauge: characteristics read with one kind of instrument change together while they are empty. */

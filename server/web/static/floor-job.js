@@ -4,8 +4,9 @@
 //
 // A kind of item is a shape: {slots, groups, methods, check} (stand-shape.js,
 // bench-shape.js). An entry is one question: {key, characteristic, method,
-// slot, position, kind, group}; local: what is said of the whole, no reading. Kinds of entry: reading, extreme (a
-// value, then its spoke), tick, choice, text.
+// slot, position, kind, group}; local: what is said of the whole, no reading.
+// Kinds of entry: reading, extreme (a value, then its spoke), tick, choice, text,
+// step and charge (work that stands on record: done says whether it does).
 
 /** keyOf names an entry: lateral_runout/every_hole/17. */
 export const keyOf = (characteristic, method, slot) => `${characteristic}/${method}/${slot}`;
@@ -27,6 +28,7 @@ export function newJob({ id, serial, product = '', stage, place = '', startedAt,
 
 /** answered says whether an entry needs nothing more. */
 export function answered(job, entry) {
+  if (entry.done !== undefined) return entry.done; // a step of the work: it stands on record, not in the job
   const value = job.values[entry.key];
   return Boolean(value) && (entry.kind !== 'extreme' || value.spoke !== undefined);
 }

@@ -85,10 +85,10 @@ export async function openKept(factory = globalThis.indexedDB) {
 
 /** slim is the office's answer without what the readings do not need: who reads, who else read, what is on order. */
 export function slim(json) {
-  const { serial, print, source, item, family, product, form, specification, stage, stages, instruments, products, holds, parts } = json;
+  const { serial, print, source, item, family, product, form, specification, stage, stages, instruments, products, holds, parts, build } = json;
   return {
     serial, print, source, item: item ? { kind: item.kind, serial: item.serial, print: item.print } : null, family, product, form, specification, stage, stages, instruments, products,
-    holds: (holds ?? []).map((h) => ({ code: h.code, reason: h.reason })), parts,
+    holds: (holds ?? []).map((h) => ({ code: h.code, reason: h.reason })), parts, build,
   };
 }
 
@@ -114,10 +114,13 @@ export async function keptPlan(kept, typed) {
 /** plainSerial writes a serial as it is kept: no hyphens, capitals, no letters taken for digits. */
 export const plainSerial = (typed) => typed.replace(/[-\u2010-\u2015\u2212\s]/g, '').toUpperCase().replace(/[IL]/g, '1').replace(/O/g, '0');
 
+/** untouched is a list of building steps of which nothing is done. */
+const untouched = (build) => build && { ...build, steps: build.steps.map(({ code, words }) => ({ code, words, done: false })), history: [], charge: undefined };
+
 /**
  * likePlan makes the plan of a serial that this tablet has not seen from one of
  * the same product. What belongs to the other item alone is left out.
  */
 export function likePlan(plan, serial, print) {
-  return { ...plan, serial, print, source: 'unknown', item: null, holds: [], parts: (plan.parts ?? []).map((p) => ({ ...p, known: false, number: '', lot: '' })) };
+  return { ...plan, serial, print, source: 'unknown', item: null, holds: [], build: untouched(plan.build), parts: (plan.parts ?? []).map((p) => ({ ...p, known: false, number: '', lot: '' })) };
 }

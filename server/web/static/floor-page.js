@@ -41,11 +41,13 @@ class FloorPage extends Saving {
     this.reset();
     this.turns = kind.turns?.(this); // what to turn at this item
     this.masks = kind.masks?.(this); // what is not judged of it
+    this.works = kind.works?.(this); // what is done with it before it is read
     this.moving = new Moving(this);
   }
 
   reset() {
     this.masks?.drop();
+    this.works?.drop();
     this.moving?.drop();
     Object.assign(this, { plan: null, job: null, said: null, walkAt: null, choice: null, rereading: false, outcome: null, refused: null, opening: '', savedAt: null });
   }
@@ -88,7 +90,7 @@ class FloorPage extends Saving {
     await this.turns?.start(kept);
     this.queue = new Outgoing({
       kept, person: this.who.personId, send: (sent) => this.post(sent),
-      told: () => this.draw(), answered: (id, answer) => this.judged(id, answer),
+      told: () => this.draw(), answered: (id, answer, sent) => (sent.act ? this.works?.answered(sent, answer) : this.judged(id, answer)),
       lock: navigator.locks ? (f) => navigator.locks.request('tracewright-outgoing', f) : undefined, // one page of this tablet sends at a time
     });
     await this.queue.load();
@@ -106,6 +108,7 @@ class FloorPage extends Saving {
 
   /** post sends an inspection, after the turns that were made before it: readings are held against those. */
   async post(sent) {
+    if (sent.act) return (await api.sendAct(sent.act)).json;
     await this.turns?.lists.send();
     if (this.turns?.lists.holdsUp(sent.serial)) throw new api.NoAnswer();
     return (await api.postInspection(sent)).json;
@@ -178,8 +181,8 @@ class FloorPage extends Saving {
   takeUp(got) {
     this.reset();
     this.phase = 'reading';
-    this.plan = got.plan;
-    this.job = got.job;
+    this.plan = this.works?.upToDate(got.plan) ?? got.plan;
+    this.job = this.works?.begin(got) ?? got.job;
     if (got.resumed) this.said = { kind: 'resumed' };
     this.saver.begin(got.version, got.version ? submission(got.job, got.plan, this.kind) : null);
     this.input.value = '';
@@ -259,7 +262,7 @@ class FloorPage extends Saving {
   // --- painting ---
 
   screen() {
-    return this.kind.screen({ plan: this.plan, job: this.job, typed: this.rereading || this.masks?.wants ? '' : this.input.value, said: this.said, walk: this.walkAt, narrow: this.narrow.matches });
+    return this.kind.screen({ plan: this.plan, job: this.job, typed: this.rereading || this.masks?.wants ? '' : this.input.value, said: this.said, walk: this.walkAt, narrow: this.narrow.matches, work: this.works?.state });
   }
 
   /** draw paints before the next picture is shown; what is typed in one burst is painted once. */
@@ -335,7 +338,7 @@ class FloorPage extends Saving {
   handed() {
     return {
       tool: (d) => this.tool(d), goGroup: (k) => this.goGroup(k), choose: (w) => this.choose(w), pick: (i) => this.pick(i), more: () => this.moreChoices(), clear: () => this.clear(),
-      tick: (k, a) => this.tick(k, a), openDraft: (d, t) => this.openDraft(d, t), openTurns: (id) => this.turns.open(id), sendAgain: (id) => this.queue.again(id), correct: (id) => this.queue.correct(id, freshId()),
+      tick: (k, a) => this.tick(k, a), step: (code, done) => this.works.tick(code, done), openDraft: (d, t) => this.openDraft(d, t), openTurns: (id) => this.turns.open(id), sendAgain: (id) => this.queue.again(id), leaveAside: (id) => this.queue.drop(id), correct: (id) => this.queue.correct(id, freshId()),
     };
   }
 }

@@ -32,6 +32,7 @@ export function readPlan(json) {
     openTurns: json.open_turns ?? '',
     draft: json.open_draft?.id ? json.open_draft : null,
     parts: list(json.parts),
+    build: json.build ?? null, // how a pack is being built: bench-work.js
   };
 }
 

@@ -1,5 +1,6 @@
 // What the office refused, brought back to the entries it is about. A problem
-// names its field: "sets[0].values[3]", "conditions.rest_hours", "serial".
+// names its field: "sets[0].values[3]", "conditions.rest_hours", "parts[2].number",
+// "serial".
 import { keyOf } from './floor-job.js';
 
 /** placed sorts problems: {entries: [{key, text, message}], others: [message]}. */
@@ -25,7 +26,17 @@ function keyOfField(field, sent, plan, shape) {
     const slot = slots.find((s) => s.kind !== 'extreme' && one.index && JSON.stringify(s.position ?? null) === JSON.stringify(one.index[place] ?? null) && (s.slot !== 'reread' || place >= slots.length - 1)) ?? slots[place];
     return slot ? { key: keyOf(one.characteristic, one.method, slot.slot), text: one.values[place] ?? '' } : null;
   }
+  const part = /^parts\[(\d+)\]/.exec(field);
+  if (part) return partOf(sent.parts?.[Number(part[1])], plan, shape);
   const condition = /^conditions\.(\w+)/.exec(field);
   if (condition) return { key: keyOf('conditions', 'whole', condition[1]), text: String(sent.conditions?.[condition[1]] ?? '') };
   return null;
+}
+
+/** partOf is where a part was named; null where the page does not ask for it. */
+function partOf(part, plan, shape) {
+  if (!part) return null;
+  const slot = part.number ? part.place : shape.parts?.(plan).find((p) => p.place === part.place)?.lotSlot ?? part.place;
+  const key = keyOf('parts', part.number ? 'number' : 'lot', slot);
+  return shape.allEntries?.(plan).some((e) => e.key === key) ? { key, text: part.number ?? part.lot } : null;
 }

@@ -1,7 +1,8 @@
-// Finished inspections on their way to the office. Each is kept on the tablet
-// under its id before it is sent, and leaves only once the office has
-// answered. They go in order, one at a time. What the office will not take is
-// set aside and shown; it never holds up what stands behind it.
+// Finished inspections, and acts such as a ticked step or the end of a charge, on
+// their way to the office. Each is kept on the tablet under its id before it is
+// sent, and leaves only once the office has answered. They go in order, one at a
+// time. What the office will not take is set aside and shown; it never holds up
+// what stands behind it.
 
 const SOONEST = 2000; // ms between two tries
 const LATEST = 60000;
@@ -13,7 +14,10 @@ export function reasonOf(err) {
   return err.status === 409 ? 'conflict' : 'refused';
 }
 
-/** Outgoing holds and sends. kept keeps, send posts a submission and answers with what became of it. */
+/** saidOf is why the office would not take something, in its own words. */
+export const saidOf = (err) => err.errors?.[0]?.message || err.message;
+
+/** Outgoing holds and sends. kept keeps, send posts a submission or an act ({id, act}) and answers with what became of it. */
 export class Outgoing {
   constructor({ kept, send, person, told = () => {}, answered = () => {}, timers = globalThis, now = () => Date.now(), lock = (f) => f() }) {
     Object.assign(this, { kept, send, person, told, answered, timers, now, lock });
@@ -39,6 +43,7 @@ export class Outgoing {
     // A tablet that is full still holds it in the open page, and says that it is not kept.
     await this.kept.put('outgoing', entry).catch(() => { entry.unkept = true; });
     this.list = [...this.list.filter((e) => e.id !== entry.id), entry];
+    this.wait = SOONEST; // somebody is at work: what is done many times while away is not waited for ever longer
     this.told();
     return entry;
   }
@@ -102,7 +107,7 @@ export class Outgoing {
         if (entry.id === this.hold) this.got = { answer };
         Object.assign(this, { wait: SOONEST, needsSignIn: false });
         await this.drop(entry.id);
-        this.answered(entry.id, answer);
+        this.answered(entry.id, answer, entry.sent);
       } catch (error) {
         const reason = reasonOf(error);
         if (reason === 'wait' || reason === 'sign-in') {
@@ -114,7 +119,7 @@ export class Outgoing {
           this.got = { error };
           await this.drop(entry.id);
         } else {
-          await this.#setAside(entry, reason, error);
+          await this.#setAside(entry, entry.sent.act ? 'refused' : reason, error); // an act is no correction of another
         }
       }
     }
@@ -147,7 +152,7 @@ export class Outgoing {
   }
 
   async #setAside(entry, state, err) {
-    const changed = { ...entry, state, said: err.message };
+    const changed = { ...entry, state, said: saidOf(err) };
     await this.kept.put('outgoing', changed);
     this.list = this.list.map((e) => (e.id === entry.id ? changed : e));
   }

@@ -60,11 +60,14 @@ function turnsList(turns, act) {
     h('span', { class: 'small' }, `${t.stop ? 'say what happened' : `${t.made} of ${t.of} made`}, ${moment(new Date(t.at).toISOString())}`), h('button', { class: 'key words', type: 'button', onclick: () => act.openTurns(t.id) }, 'Go on'))));
 }
 
+/** actName is what was done, in a word. */
+const actName = (does) => ({ tick: does.done ? 'step ticked' : 'step taken back', charge: 'charge begun', end: 'charge ended', make: 'label taken into use' })[does.kind];
+
 /** asideList names what the office would not take: it is kept here until a person has settled it. */
 function asideList(aside, act) {
   if (!aside.length) return null;
   return h('ul', { class: 'drafts', 'aria-label': 'Set aside' }, aside.map((e) => h('li', {}, h('span', { class: 'mono' }, e.print), h('span', {}, e.state === 'conflict' ? 'Conflict' : 'Refused'),
-    h('span', { class: 'small' }, `${e.said}, ${moment(new Date(e.at).toISOString())}`), e.state === 'conflict' ? h('button', { class: 'key words', type: 'button', onclick: () => act.correct(e.id) }, 'Mine stand', h('small', {}, 'as a correction')) : h('button', { class: 'key words', type: 'button', onclick: () => act.sendAgain(e.id) }, 'Send again'))));
+    h('span', { class: 'small' }, `${e.sent?.does ? `${actName(e.sent.does)}: ` : ''}${e.said}, ${moment(new Date(e.at).toISOString())}`), e.sent?.act ? h('button', { class: 'key words', type: 'button', onclick: () => act.leaveAside(e.id) }, 'Leave it', h('small', {}, 'it was not done so')) : e.state === 'conflict' ? h('button', { class: 'key words', type: 'button', onclick: () => act.correct(e.id) }, 'Mine stand', h('small', {}, 'as a correction')) : h('button', { class: 'key words', type: 'button', onclick: () => act.sendAgain(e.id) }, 'Send again'))));
 }
 
 /** sendingScreen is the reading screen while the office judges. */

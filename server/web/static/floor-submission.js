@@ -13,7 +13,7 @@ export function submission(job, plan, shape, { complete = false } = {}) {
     stage: job.stage,
     started_at: new Date(job.startedAt).toISOString(),
     finished_at: new Date(job.startedAt + last).toISOString(),
-    conditions: conditionsOf(job),
+    conditions: conditionsOf(job, shape),
     sets: [],
   };
   if (job.product) out.product = job.product;
@@ -81,12 +81,14 @@ function leftOver(job, c, method, set) {
   }));
 }
 
-function conditionsOf(job) {
+function conditionsOf(job, shape) {
   const at = (slot) => job.values[keyOf('conditions', 'whole', slot)]?.text;
   const out = {};
   if (at('rest_hours') !== undefined) out.rest_hours = at('rest_hours');
   if (at('on_charger') === 'yes') out.on_charger = true;
   if (at('load_a') !== undefined) out.load_a = at('load_a');
+  const note = shape.note?.(job);
+  if (note) out.note = note;
   return out;
 }
 
@@ -122,10 +124,12 @@ export function resume(content, plan, shape, { complete = false } = {}) {
     readSet(job, set, shape.slots(plan, c, set.method));
   }
   readConditions(job, content.conditions ?? {}, complete || (content.sets ?? []).some((s) => s.values?.length));
-  for (const part of content.parts ?? []) {
-    if (part.number) job.values[keyOf('parts', 'number', part.place)] = { text: part.number, at: 0 };
+  shape.readNote?.(job, content.conditions?.note);
+  // One after another, before all readings: taken back one by one.
+  for (const [i, part] of (content.parts ?? []).entries()) {
+    if (part.number) job.values[keyOf('parts', 'number', part.place)] = { text: part.number, at: i };
     const slot = shape.parts?.(plan).find((p) => p.place === part.place)?.lotSlot ?? part.place;
-    if (part.lot) job.values[keyOf('parts', 'lot', slot)] = { text: part.lot, at: 0 };
+    if (part.lot) job.values[keyOf('parts', 'lot', slot)] = { text: part.lot, at: i };
   }
   return job;
 }

@@ -37,7 +37,7 @@ export function take(context, typed, now, { gauge = false, by = gauge ? 'gauge' 
   const entry = work.current(job, entries);
   if (!entry) return { job, said: { kind: 'nothing' } };
   if (work.awaitsSpoke(job, entry)) return takeSpoke(job, entries, entry, typed, shape.spokes(plan), now);
-  if (entry.kind === 'text') return takeText(job, entries, entry, typed, now);
+  if (entry.kind === 'text') return takeText(context, entries, entry, typed, now);
 
   const read = readEntry(job, entry, typed, { gauge: by === 'gauge' });
   if (!read.ok) return refused(job, entry, typed, read.reason, now);
@@ -60,7 +60,7 @@ function askWhose(job, entry, typed, read) {
 
 /** takeRead takes a reading that is a number in its unit; asked says that its question was answered. */
 export function takeRead({ plan, shape, job }, entries, entry, read, now, { asked = false } = {}) {
-  const check = shape.check?.({ plan, job, entry, read, entries }) ?? {};
+  const check = shape.check?.({ plan, job, entry, read, entries, now }) ?? {};
   if (check.ask && !asked) {
     return { job: { ...job, ask: { ...check.ask, key: entry.key, typed: read.text } }, said: { kind: 'ask', entry, text: read.text, value: read.value, unit: read.unit, reason: check.ask.text } };
   }
@@ -105,11 +105,13 @@ function takeSpoke(job, entries, entry, typed, spokes, now) {
   };
 }
 
-function takeText(job, entries, entry, typed, now) {
+function takeText({ plan, shape, job }, entries, entry, typed, now) {
   const text = typed.trim();
   if (text === '' && !entry.optional) return { job, said: { kind: 'nothing' } };
+  const against = shape.checkText?.({ plan, job, entry, text });
+  if (against) return refused(job, entry, typed, against, now);
   const next = work.put(job, entry, text, now);
-  return { job: { ...next, at: work.after(next, entries, entry) }, said: { kind: 'taken', entry, text: text || 'not known' } };
+  return { job: { ...next, at: work.after(next, entries, entry) ?? shape.onward?.(plan, next) ?? null }, said: { kind: 'taken', entry, text: text || 'not known' } };
 }
 
 function refused(job, entry, typed, reason, now) {

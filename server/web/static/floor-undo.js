@@ -13,13 +13,14 @@ export class Undoing {
       return;
     }
     if (this.choice || this.phase === 'sending' || !this.job) return;
+    if (this.phase === 'reading' && this.works?.undo()) return;
     let job = this.job;
     if (this.phase === 'verdict') {
       if (this.outcome?.kept) this.recall();
       if (!this.outcome?.placed) return;
       job = this.correcting(job);
     }
-    const all = this.kind.allEntries(this.plan);
+    const all = this.kind.allEntries(this.plan, this.job);
     const got = work.undo(job, all, Date.now());
     if (!got.undone.length && job === this.job && !this.job.ask && !this.job.doubt) return;
     if (this.phase === 'verdict') {

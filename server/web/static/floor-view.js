@@ -14,18 +14,22 @@ export function paintScreen(s, act) {
   page.classList.toggle('done', Boolean(s.ticking || s.verdict));
   page.classList.toggle('asking', Boolean(s.choice));
   page.classList.toggle('start', Boolean(s.start));
+  page.classList.toggle('working', Boolean(s.working));
   page.classList.toggle('resting', Boolean(s.start || s.resting));
   paintAsk(s.ask);
   paintLast(s.verdict ?? s.last);
   paintThird(s.third, act);
   paint(region('rim'), s.picture ? fromTree(s.picture) : null, ...(s.beside ? beside(s.beside) : []));
-  region('rim').classList.toggle('pack', Boolean(s.beside));
+  const rim = region('rim');
+  rim.classList.toggle('pack', Boolean(s.beside));
+  if (rim.scrollHeight > rim.clientHeight + 1) rim.tabIndex = 0; // many strings scroll: Tab reaches them
+  else rim.removeAttribute('tabindex');
   paintSets(s.sets, act);
   paint(region('tools'), s.tools.map((t) => tool(t, act)));
   paintMiddle(s, act);
   paintField(s.field, s.ask, act);
   paintGo(s.go);
-  paint(region('under'), s.list || s.verdict || s.start ? s.tools.filter((t) => ['undo', 'wrong', 'turns', 'camera'].includes(t.does)).map((t) => tool(t, act)) : null);
+  paint(region('under'), s.list || s.steps || s.verdict || s.start ? s.tools.filter((t) => ['undo', 'wrong', 'turns', 'camera', 'readings'].includes(t.does)).map((t) => tool(t, act)) : null);
 }
 
 function paintAsk(a) {
@@ -36,7 +40,7 @@ function paintAsk(a) {
     return;
   }
   paint(region('ask'), h('p', { class: 'lab' }, a.lab),
-    h('h1', { class: `ask ${a.long ? 'long' : ''}` }, a.lead, h('b', {}, a.big)), a.how ? h('p', { class: 'ask-how' }, a.how) : null);
+    h('h1', { class: `ask ${a.long ? 'long' : ''} ${a.words ? 'words' : ''}` }, a.lead, h('b', {}, a.big)), a.how ? h('p', { class: 'ask-how' }, a.how) : null);
 }
 
 function paintLast(l) {
@@ -47,7 +51,7 @@ function paintLast(l) {
     paint(el, lab, h('p', { class: `verdict ${l.big.tone}` }, icon(l.big.shape, 58), l.big.word), h('p', { class: 'sub' }, l.sub ?? ''));
     return;
   }
-  const value = h('b', { class: [l.text ? 'text' : (l.value ?? '').length > 8 ? 'text digits' : '', l.struck ? 'struck' : ''].join(' ') }, l.value || '\u00a0', l.unit && l.value ? h('span', { class: 'unit' }, l.unit) : null);
+  const value = h('b', { class: [l.words ? 'text words' : l.text ? 'text' : (l.value ?? '').length > 8 ? 'text digits' : '', l.struck ? 'struck' : ''].join(' ') }, l.value || '\u00a0', l.unit && l.value ? h('span', { class: 'unit' }, l.unit) : null);
   const sub = l.slot
     ? h('p', { class: 'sub' }, h('span', {}, l.slot.before), h('span', { class: `slot ${l.slot.text ? 'filled' : ''}` }, l.slot.text), h('span', { class: 'small' }, l.slot.after, l.slot.afterMore ? h('span', { class: 'only-wide' }, l.slot.afterMore) : null))
     : h('p', { class: 'sub' }, l.sub ?? '');
@@ -56,6 +60,7 @@ function paintLast(l) {
 
 function paintThird(t, act) {
   const out = [];
+  if (t.bar) out.push(restBar(t.bar));
   if (t.gate) {
     out.push(h('ul', { class: 'gate small' }, t.gate.map((g, i) => h('li', { class: i ? '' : `first ${g.tone}` }, h('span', { class: `v ${g.tone}` }, icon(g.shape, i ? 14 : 20)), h('span', {}, g.text)))));
   } else {
@@ -69,6 +74,12 @@ function paintThird(t, act) {
   }
   if (t.gauge) out.push(gauge(t.gauge, act));
   paint(region('third'), out);
+}
+
+/** restBar draws how much of a rest is over; the mark is where it is full. */
+function restBar(b) {
+  return h('div', { class: `rest-bar ${b.over ? 'over' : ''}` }, h('span', { class: 'bar', 'aria-hidden': 'true' }, h('i', { 'width%': Math.min(100, Math.round(100 * b.full)) }), h('b', { 'left%': Math.min(99, Math.round(100 * b.mark)) })),
+    h('p', { class: 'small' }, h('span', {}, b.from), h('span', {}, b.to)));
 }
 
 function gauge(g, act) {
@@ -91,6 +102,9 @@ function paintSets(sets, act) {
         : h('span', { class: 'sub' }, r.sub ?? ''),
       r.bar !== undefined ? h('span', { class: 'bar' }, h('i', { 'width%': r.bar })) : null),
     h('span', { class: 'tab-row' }, h('b', { class: 'only-phone' }, r.phone.name), h('b', { class: 'only-wide' }, r.name), h('span', { class: 'n' }, h('b', {}, r.phone.value), r.phone.of ? h('span', { class: r.phone.v ? 'only-wide' : '' }, r.phone.of) : '', r.phone.v ? mark({ ...r.phone.v, word: '', size: 14 }) : null, r.v ? h('span', { class: 'two-word' }, mark(r.v)) : null)))));
+  // More tabs than a phone is wide scroll sideways: the one in hand stays in sight.
+  const now = el.querySelector('.now');
+  if (now && el.scrollWidth > el.clientWidth) el.scrollLeft = now.offsetLeft - el.offsetLeft - now.offsetWidth;
 }
 
 function number(r) {
@@ -105,7 +119,7 @@ function tool(t, act) {
 
 /** paintMiddle draws what stands where the keypad is: keys, the ticked list, or a choice. */
 function paintMiddle(s, act) {
-  const list = s.choice ? null : s.list;
+  const list = s.choice ? null : s.list ?? s.steps;
   region('pad').hidden = Boolean(list || s.choice || s.drafts || s.verdict);
   region('tools').hidden = Boolean(list || s.verdict || s.drafts);
   const el = region('list');
@@ -118,6 +132,7 @@ function paintMiddle(s, act) {
   else if (s.drafts) paint(el, s.drafts(act));
   else if (s.verdict) paint(el, s.verdict.lines.map((r) => resultRow(r)));
   else if (s.yesNo) paint(el);
+  else if (s.steps) steps(el, s.steps, act);
   else if (list) paint(el, h('ol', { 'aria-label': 'Ticked list' }, list.map((r) => tickRow(r, act))));
   else paint(el);
 }
@@ -128,6 +143,17 @@ function choices(choice, act) {
   return [h('div', { class: 'choice-head' }, h('p', { class: 'choice-text', id: 'choice-text' }, choice.text), choice.closes ? h('button', { class: 'key words', type: 'button', onclick: () => act.clear() }, 'Go back') : null),
     h('div', { class: `choice-keys ${options.length > 4 ? 'many' : ''}`, role: 'group', 'aria-labelledby': 'choice-text' },
       options.map((o) => key(o.number, o.label, o.small, o.tone, () => act.pick(o.number - 1))), more ? key(0, more.label, more.small, '', () => act.more()) : null)];
+}
+
+/** steps is the list of building steps; the one in hand stays in sight. */
+function steps(el, rows, act) {
+  const ol = h('ol', { class: 'steps', 'aria-label': 'Building steps' }, rows.map((r) => h('li', { class: r.now ? 'now' : '', 'aria-current': r.now ? 'step' : null },
+    h('span', { class: `v ${r.done ? 'pass' : 'plain'}` }, icon(r.done ? 'tick' : 'open', 20), h('span', { class: 'unseen' }, r.done ? 'done' : 'open')),
+    h('span', {}, r.text, r.who ? h('small', {}, r.who, r.waits ? ', kept here' : '') : null),
+    h('button', { class: 'key', type: 'button', 'aria-label': `${r.text}: ${r.done ? 'take back' : 'done'}`, onclick: () => act.step(r.code, !r.done) }, r.done ? 'Take back' : 'Done'))));
+  paint(el, ol);
+  const now = ol.querySelector('.now');
+  if (now) ol.scrollTop = now.offsetTop - ol.offsetTop - now.offsetHeight;
 }
 
 function tickRow(r, act) {
@@ -160,9 +186,10 @@ function paintGo(g) {
 /** beside is what stands right of the pack: sums and spreads. */
 function beside(b) {
   return [h('div', { class: 'sum' }, h('div', { class: 'sum-head' }, h('b', {}, b.title), b.v ? mark({ ...b.v, size: 16 }) : null),
-    h('dl', { class: 'only-wide' }, b.rows.map((r) => [h('dt', { class: r.rule ? 'rule' : null }, r.name), h('dd', { class: r.rule ? 'rule' : null }, r.value)])),
+    b.notes ? h('ul', { class: 'notes' }, b.notes.map((text) => h('li', {}, text))) : null,
+    b.rows ? h('dl', { class: 'only-wide' }, b.rows.map((r) => [h('dt', { class: r.rule ? 'rule' : null }, r.name), h('dd', { class: r.rule ? 'rule' : null }, r.value)])) : null,
     b.note ? h('p', { class: 'small only-wide' }, b.note) : null,
-    h('div', { class: 'only-wide sum-foot' }, b.foot.map((r) => h('p', {}, h('b', {}, r.text), h('span', { class: 'small' }, r.note)))))];
+    b.foot ? h('div', { class: 'only-wide sum-foot' }, b.foot.map((r) => h('p', {}, h('b', {}, r.text), h('span', { class: 'small' }, r.note)))) : null)];
 }
 
 /** paintHead draws the head: what lies on the stand, who is at it, how the line to the office is. */

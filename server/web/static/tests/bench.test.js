@@ -7,7 +7,7 @@ import { resolve } from '../floor-ask.js';
 import { submission, resume } from '../floor-submission.js';
 import { figures, gateLines } from '../bench-figures.js';
 import { shape as pack, entries, given } from '../bench-shape.js';
-import { check } from '../bench-check.js';
+import { check, ways } from '../bench-check.js';
 import { casesOf } from './cases.js';
 import { packPlan } from './plans.js';
 
@@ -140,4 +140,15 @@ test('a pack is sent with its conditions, manner and places, and read back', () 
   const back = resume(JSON.parse(JSON.stringify(sent)), plan, shape);
   assert.equal(back.values['conditions/whole/on_charger'].text, 'no');
   assert.equal(current(back, entries(plan, back)).kind, 'tick');
+});
+
+test('two methods of resistance are never in one set', () => {
+  const plan = packPlan({ blocks: 2 });
+  const at = { characteristic: 'block_resistance' };
+  let job = goTo(begin(plan), 'block_resistance/every_block/1.1');
+  const [other] = ways(job, at);
+  assert.deepEqual([other.label, other.refuse, other.job.manners.block_resistance], ['Two currents, d.c.', '', 'dc_two_point']);
+  ({ job } = take({ plan, shape, job }, '9.6', 1));
+  assert.match(ways(job, at)[0].refuse, /read by 1 kHz a\.c\.; take its readings back/);
+  assert.deepEqual(ways(job, { characteristic: 'block_voltage' }), []);
 });

@@ -138,3 +138,32 @@ test('unplaced ones are counted beside what waits', async () => {
   q.unplaced = 2;
   assert.equal(waitingLine(q, 0, clock).text, '1 waiting, 2 unplaced');
 });
+
+test('acts go by the same queue in their order; one the office refuses is set aside with its words and is no conflict', async () => {
+  const kept = new InMemory();
+  const seen = [];
+  const q = outgoing({ kept, send: async (s) => {
+    seen.push(s.id);
+    if (s.id === 'join') throw Object.assign(problem(409), { errors: [{ message: 'The strings differ by 0.30 V.' }] });
+    return {};
+  } });
+  const answered = [];
+  q.answered = (id, answer, sent) => answered.push(sent.act ? `act ${id}` : id);
+  await q.add({ id: 'solder', act: {} }, 'P');
+  await q.add({ id: 'join', act: {} }, 'P');
+  await q.add({ id: 'readings' }, 'P');
+  await q.flush();
+  assert.deepEqual(seen, ['solder', 'join', 'readings']);
+  assert.deepEqual(answered, ['act solder', 'readings']);
+  assert.deepEqual(q.aside.map((e) => [e.id, e.state, e.said]), [['join', 'refused', 'The strings differ by 0.30 V.']]);
+});
+
+test('what somebody does while the office is away is not tried ever later', async () => {
+  const waits = [];
+  const q = new Outgoing({ kept: new InMemory(), send: async () => { throw new Error('no answer'); }, person: 'ines', timers: { setTimeout: (f, ms) => waits.push(ms), clearTimeout: () => {} } });
+  for (let i = 0; i < 6; i++) {
+    await q.add({ id: `a${i}`, act: {} }, 'P');
+    await q.flush();
+  }
+  assert.deepEqual(waits, [2000, 2000, 2000, 2000, 2000, 2000]);
+});
