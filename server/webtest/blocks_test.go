@@ -2,6 +2,7 @@ package webtest
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -239,8 +240,10 @@ func TestAProposalIsConfirmedBlockByBlock(t *testing.T) {
 	p.picture("kept")
 	p.tabTo("To the bench")
 	p.presses(kb.Enter)
-	p.sees("#ask", "Rested") // no block is asked for: all four are known
-	p.sees("#sets", "4")
+	p.sees("#ask", "Blocks joined") // no block is asked for: all four are known
+	if drawn := ask[string](p, `document.querySelector('#rim').textContent`); !strings.Contains(drawn, "H12-1") || !strings.Contains(drawn, "H12-4") {
+		t.Errorf("the bench does not know the blocks: %s", drawn)
+	}
 	p.picture("at the bench")
 }
 
