@@ -1,9 +1,13 @@
 package models
 
-// TrailName implements Recorded. Version 2 adds what the turn list needs; a
-// form without it is encoded as version 1 always was.
+// TrailName implements Recorded. Version 2 adds what the turn list needs,
+// version 3 block models and packs that name theirs; a form without them is
+// encoded as version 1 always was.
 func (r ProductRevision) TrailName() (string, string, int) {
-	if w := r.Form.Wheel; w != nil && w.Truing != nil {
+	switch f := r.Form; {
+	case f.Block != nil, f.Pack != nil && f.Pack.BlockProduct != "":
+		return "product_revision", r.ProductID, 3
+	case f.Wheel != nil && f.Wheel.Truing != nil:
 		return "product_revision", r.ProductID, 2
 	}
 	return "product_revision", r.ProductID, 1
@@ -17,6 +21,9 @@ func (r ProductRevision) Canonical() map[string]any {
 	}
 	if p := r.Form.Pack; p != nil {
 		f["pack"] = p.canonical()
+	}
+	if b := r.Form.Block; b != nil {
+		f["block"] = b.canonical()
 	}
 	return f
 }
@@ -77,6 +84,9 @@ func (p PackForm) canonical() map[string]any {
 	put(f, "resistance_low", p.ResistanceLow)
 	put(f, "resistance_high", p.ResistanceHigh)
 	put(f, "min_rest_hours", p.MinRestHours)
+	if p.BlockProduct != "" {
+		f["block_product"], f["block_revision"] = p.BlockProduct, p.BlockRevision
+	}
 	return f
 }
 

@@ -20,6 +20,12 @@ func (s Submission) Digest() (string, error) {
 	if s.Sets == nil {
 		f["sets"] = nil
 	}
+	if p := s.Part; p != (PartName{}) {
+		part := fields{"number": p.Number}
+		put(part, "supplier", p.Supplier)
+		put(part, "model", p.Model)
+		f["part"] = part
+	}
 	put(f, "product", s.Product)
 	put(f, "person", s.Person)
 	put(f, "place", s.Place)
@@ -74,6 +80,8 @@ func (p SentPart) canonical() fields {
 	put(f, "place", p.Place)
 	put(f, "lot", p.Lot)
 	put(f, "number", p.Number)
+	put(f, "supplier", p.Supplier)
+	put(f, "model", p.Model)
 	if p.Quantity != 0 {
 		f["quantity"] = p.Quantity
 	}

@@ -14,7 +14,7 @@ const (
 // Family is a group of products that share characteristics, limits and charts.
 type Family struct {
 	ID        string `gorm:"primaryKey"`
-	Kind      string // wheel or pack
+	Kind      string // wheel, pack or block
 	Name      string
 	CreatedAt time.Time
 	CreatedBy string
@@ -41,11 +41,12 @@ type ProductRevision struct {
 	CreatedBy string
 }
 
-// ProductForm is the short form a product is made from; Wheel or Pack is set,
-// by the kind of its family.
+// ProductForm is the short form a product is made from; Wheel, Pack or Block is
+// set, by the kind of its family.
 type ProductForm struct {
 	Wheel *WheelForm `json:"wheel,omitempty"`
 	Pack  *PackForm  `json:"pack,omitempty"`
+	Block *BlockForm `json:"block,omitempty"`
 }
 
 // WheelForm describes a wheel. Lengths are millimetres as decimal text; an
@@ -124,6 +125,11 @@ type PackForm struct {
 	ResistanceLow    string `json:"resistance_low"`    // plausible window of one block, milliohm
 	ResistanceHigh   string `json:"resistance_high"`
 	MinRestHours     string `json:"min_rest_hours"` // before a voltage may be judged
+	// BlockProduct is the product of the block model that the pack is made of,
+	// and BlockRevision the revision of its form that the figures above were
+	// taken from; empty and 0 in forms that give the figures themselves.
+	BlockProduct  string `json:"block_product,omitempty"`
+	BlockRevision int    `json:"block_revision,omitempty"`
 }
 
 // Methods of measuring a block's resistance; never mixed in one set.

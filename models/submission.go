@@ -9,7 +9,8 @@ import (
 // form is part of the API.
 type Submission struct {
 	ID         string      `json:"id"`                // UUIDv7, made when the form opened
-	Serial     string      `json:"serial"`            // as typed or scanned
+	Serial     string      `json:"serial"`            // as typed or scanned; empty where Part names the item
+	Part       PartName    `json:"part,omitzero"`     // a block by its maker's number
 	Product    string      `json:"product,omitempty"` // for a serial of a printed roll on its first scan
 	Stage      string      `json:"stage"`
 	Person     string      `json:"person,omitempty"` // whoever is signed in, by default
@@ -22,6 +23,14 @@ type Submission struct {
 	Corrects   string      `json:"corrects,omitempty"` // the inspection this one replaces
 	Reason     string      `json:"reason,omitempty"`
 	Events     []SentEvent `json:"events,omitempty"` // undone and refused entries, kept as they were
+}
+
+// PartName is a motor or block as its maker names it. Supplier and Model are
+// asked for where the number alone is not unique.
+type PartName struct {
+	Supplier string `json:"supplier,omitempty"`
+	Model    string `json:"model,omitempty"`
+	Number   string `json:"number"`
 }
 
 // SentSet is one reading set as sent.
@@ -42,7 +51,9 @@ type SentPart struct {
 	Role     string `json:"role"`
 	Place    string `json:"place,omitempty"`
 	Lot      string `json:"lot,omitempty"`    // its code
-	Number   string `json:"number,omitempty"` // the maker's number of a motor or block
+	Number   string `json:"number,omitempty"` // the maker's number of a motor or block, or a block's own serial
+	Supplier string `json:"supplier,omitempty"`
+	Model    string `json:"model,omitempty"`
 	Quantity int    `json:"quantity,omitempty"`
 }
 

@@ -60,7 +60,7 @@ func tourStops(ctx context.Context, a *app.App) ([]tourStop, error) {
 			break
 		}
 	}
-	stops = append(stops, tourStop{"Record a pack.", "/bench"})
+	stops = append(stops, tourStop{"Record a pack.", "/bench"}, tourStop{"See which lot of blocks loses charge, and match the others into packs.", "/blocks"})
 	if serial := newest(today.Recent, models.KindWheel); serial != "" {
 		stops = append(stops, tourStop{fmt.Sprintf("Find a wheel by its serial, %s, or its last five characters; release it, open its certificate.", words.Serial(serial)), "/items/" + serial})
 	}

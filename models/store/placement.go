@@ -13,7 +13,7 @@ const placing = `SELECT i.id, i.kind, i.serial, i.serial_tail, i.supplier, i.mod
 	(SELECT s.id FROM specifications AS s WHERE s.product_id = i.product_id ORDER BY s.revision DESC LIMIT 1),
 	(SELECT s.id FROM specifications AS s WHERE s.family_id = i.family_id AND s.product_id IS NULL ORDER BY s.revision DESC LIMIT 1)
 FROM items AS i LEFT JOIN families AS f ON f.id = i.family_id LEFT JOIN products AS p ON p.id = i.product_id
-WHERE i.serial = ?`
+WHERE `
 
 // placed is one row of the query above: an item with its family, its product,
 // and the ids of the newest specifications.
@@ -51,11 +51,18 @@ func (p *placed) placement() models.Placement {
 const gauging = `SELECT id, code, kind, name, place, unit, range_low, range_high, resolution, uncertainty, calibrated_on, due_on, certificate_number, state, created_at, created_by
 FROM instruments WHERE code IN (`
 
-// charging finds the newest charge of a pack: the serials of packs begin with P,
-// and nothing else is asked.
+// How an item is named in the questions here.
+const (
+	bySerial = "i.serial = ?"
+	byKey    = "i.id = ?"
+)
+
+// charging finds the newest charge of a pack or block.
 const charging = `SELECT c.id, c.item_id, c.kind, c.charger, c.started_at, c.started_by, c.entered_at, e.ended_at, e.end_current, e.ended_by, e.entered_at
 FROM items AS i JOIN charges AS c ON c.item_id = i.id LEFT JOIN charge_ends AS e ON e.charge_id = c.id
-WHERE i.serial = ? ORDER BY c.started_at DESC, c.id DESC LIMIT 1`
+WHERE `
+
+const newestCharge = " ORDER BY c.started_at DESC, c.id DESC LIMIT 1"
 
 // scannedCharge reads one row of charges with their ends.
 func scannedCharge(scan func(...any) error) (*models.ChargeView, error) {
@@ -79,10 +86,21 @@ func marks(n int) string { return "?" + strings.Repeat(", ?", n-1) }
 
 // Place finds an item by its serial with everything that judges it, and the
 // instruments of the codes asked for: one question, and the form and the
-// specification by their keys.
+// specification by their keys. Only packs and blocks are charged, and their
+// serials begin with P and B: of others nothing more is asked.
 func (s *Store) Place(ctx context.Context, serial string, instruments []string) (models.Placement, error) {
+	return s.place(ctx, bySerial, serial, strings.HasPrefix(serial, "P") || strings.HasPrefix(serial, "B"), instruments)
+}
+
+// PlaceItem is Place of an item by its key: of a block that has its maker's
+// number and no serial.
+func (s *Store) PlaceItem(ctx context.Context, id string, instruments []string) (models.Placement, error) {
+	return s.place(ctx, byKey, id, true, instruments)
+}
+
+func (s *Store) place(ctx context.Context, where, named string, charged bool, instruments []string) (models.Placement, error) {
 	var row placed
-	questions := []question{{placing, []any{serial}, row.scanned}}
+	questions := []question{{placing + where, []any{named}, row.scanned}}
 	gauges := make([]models.Instrument, 0, len(instruments))
 	if len(instruments) > 0 {
 		codes := make([]any, len(instruments))
@@ -98,17 +116,17 @@ func (s *Store) Place(ctx context.Context, serial string, instruments []string) 
 		}})
 	}
 	var charge *models.ChargeView
-	if strings.HasPrefix(serial, "P") {
-		questions = append(questions, question{charging, []any{serial}, func(scan func(...any) error) (err error) {
+	if charged {
+		questions = append(questions, question{charging + where + newestCharge, []any{named}, func(scan func(...any) error) (err error) {
 			charge, err = scannedCharge(scan)
 			return err
 		}})
 	}
 	if err := s.ask(ctx, questions...); err != nil {
-		return models.Placement{}, fault(err, "find item %s", serial)
+		return models.Placement{}, fault(err, "find item %s", named)
 	}
 	if row.item.ID == "" {
-		return models.Placement{}, fault(models.ErrNotFound, "find item %s", serial)
+		return models.Placement{}, fault(models.ErrNotFound, "find item %s", named)
 	}
 	p := row.placement()
 	p.Instruments, p.Charge = gauges, charge
@@ -126,7 +144,7 @@ func (s *Store) Place(ctx context.Context, serial string, instruments []string) 
 		spec = row.familySpecification
 	}
 	if spec == nil {
-		return p, fault(models.ErrNotFound, "find the specification of %s", serial)
+		return p, fault(models.ErrNotFound, "find the specification of %s", named)
 	}
 	p.Specification, err = s.Specification(ctx, *spec)
 	return p, err

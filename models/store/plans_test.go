@@ -17,7 +17,8 @@ import (
 // crowded are the tables that grow with the shop's work: no look-up may read
 // one of them from end to end.
 var crowded = []string{"items", "inspections", "reading_sets", "results", "fitted_parts", "holds", "hold_lifts", "certificates", "certificate_changes", "trail_entries", "unplaced", "drafts",
-	"turn_lists", "turn_dones", "turn_rounds", "turn_answers", "charges", "charge_ends", "shelf_places", "shelf_temperatures", "wanted_dates", "build_ticks", "capacity_tests"}
+	"turn_lists", "turn_dones", "turn_rounds", "turn_answers", "charges", "charge_ends", "shelf_places", "shelf_temperatures", "wanted_dates", "build_ticks", "capacity_tests",
+	"block_receipts", "dispositions", "match_placements"}
 
 // multiply makes a shop of some years out of one wheel with one of everything:
 // 4,000 wheels in 40 families, each with an inspection of its own, past the
@@ -62,6 +63,11 @@ var multiply = []string{
 	`INSERT INTO wanted_dates SELECT n.extra, n.item, '', x.person_id, x.measured_at + n.i * interval '1 hour' FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`INSERT INTO build_ticks SELECT n.extra, n.item, 'joined', true, '[]', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`INSERT INTO capacity_tests SELECT n.extra, n.item, x.measured_at, '20', '12', '10.5', '0', '25', 1, '95', '{}', 'h', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO block_receipts SELECT n.item, n.extra, 1, NULL, '', '', 'h', x.measured_at, x.person_id FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO dispositions SELECT n.extra, n.item, 'release', 'other', 'r', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO matches SELECT n.extra, x.product_id, x.product_id, '{}', 'h', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO match_ends SELECT n.extra, true, '[]', '', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO match_placements SELECT gen_random_uuid(), n.extra, 1, 1, n.item, '', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`ANALYZE`,
 }
 
@@ -146,6 +152,10 @@ func lookUps(t *testing.T, dsn string) {
 		}},
 		{"its build steps", func(ctx context.Context, s *store.Store) error { return second(s.BuildTicks(ctx, item.ID)) }},
 		{"its discharges", func(ctx context.Context, s *store.Store) error { return second(s.CapacityTestsOf(ctx, item.ID)) }},
+		{"a block with its readings", func(ctx context.Context, s *store.Store) error { return second(s.StockBlock(ctx, item.ID)) }},
+		{"the stock of a model", func(ctx context.Context, s *store.Store) error { return second(s.StockOf(ctx, item.ID)) }},
+		{"a block placed by its key", func(ctx context.Context, s *store.Store) error { return second(s.PlaceItem(ctx, item.ID, nil)) }},
+		{"what was decided about it", func(ctx context.Context, s *store.Store) error { return second(s.Dispositions(ctx, item.ID)) }},
 		{"open drafts", func(ctx context.Context, s *store.Store) error { return second(s.OpenDrafts(ctx)) }},
 	} {
 		t.Run(c.name, func(t *testing.T) {

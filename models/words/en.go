@@ -14,6 +14,10 @@ var englishGroups = []group{
 	{"rule.", enRules},
 	{"rule_in_words.", enRulesInWords},
 	{"grade.", enGrades},
+	{"limit.", enLimitNames},
+	{"origin.", enOrigins},
+	{"disposition.", enDispositions},
+	{"match.", enMatchReasons},
 	{"state.", enStates},
 	{"role.", enRoles},
 	{"act.", enActs},
@@ -40,6 +44,10 @@ var englishGroups = []group{
 	{"", enShelfProblems},
 	{"", enShelfRefusals},
 	{"", enShelfRemarks},
+	{"", enBlocks},
+	{"", enBlockRemarks},
+	{"", enNotOffered},
+	{"", enBlockRefusals},
 	{"", enGrammar},
 }
 

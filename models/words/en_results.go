@@ -30,6 +30,7 @@ var enCharacteristics = map[string]string{
 	"block_resistance":  "resistance of the blocks",
 	"block_temperature": "temperature of the blocks",
 	"pack_voltage":      "voltage of the whole pack",
+	"case_sound":        "case and terminals sound",
 	"polarity_checked":  "polarity of the connector right",
 	"insulated":         "insulated from the case",
 	"terminals_covered": "terminals protected against short circuit",
@@ -68,7 +69,8 @@ var enResults = map[string]string{
 	"axle_thread":   "Axle thread sound",
 	"spins_freely":  "Spins freely",
 	"washer_seat":   "Torque washer seat clean",
-	// Pack.
+	// Pack and block.
+	"case_sound":            "Case and terminals sound",
 	"ocv_lowest":            "Lowest block voltage at 25\u00a0°C",
 	"ocv_spread":            "Block voltages, highest less lowest",
 	"block_ocv25":           "Block voltage at 25\u00a0°C",

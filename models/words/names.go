@@ -61,6 +61,18 @@ func (c *Catalogue) Defect(code string) string { return c.named("defect.", code)
 // HoldLift says why a hold was lifted.
 func (c *Catalogue) HoldLift(code string) string { return c.named("lift.", code) }
 
+// Limit names a limit of a block model: "Least voltage when it comes in".
+func (c *Catalogue) Limit(code string) string { return c.named("limit.", code) }
+
+// Origin says where a usual limit comes from: "common practice, no source".
+func (c *Catalogue) Origin(code string) string { return c.named("origin.", code) }
+
+// Disposition says why blocks were set aside or let go: "loses charge".
+func (c *Catalogue) Disposition(code string) string { return c.named("disposition.", code) }
+
+// Matched says why a pack of a match is as it is: "lowest left".
+func (c *Catalogue) Matched(code string) string { return c.named("match.", code) }
+
 // Grade names a grade of a specification or of a pack.
 func (c *Catalogue) Grade(code string) string { return c.named("grade.", code) }
 

@@ -36,6 +36,7 @@ var Placeholders = map[string]string{
 	"most":           "the most allowed",
 	"bend":           "second difference of a reading and its neighbours, in mm",
 	"count":          "how many there are",
+	"days":           "how many days",
 	"dish":           "offset of the rim by the dish gauge, in mm",
 	"mean":           "mean of readings",
 	"reasons":        "reasons that may be named, joined",

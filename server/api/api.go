@@ -85,6 +85,22 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/holds", models.ActRaiseHold, a.raiseHold),
 		post("/holds/:id/lift", models.ActLiftHold, a.liftHold),
 
+		get("/blocks", models.ActLook, a.blocks),
+		post("/blocks/readings", models.ActReceive, a.takeInBlocks),
+		get("/blocks/lots/:lot", models.ActLook, a.screenLot),
+		post("/blocks/set-aside", models.ActRecord, a.setBlocksAside),
+		post("/blocks/release", models.ActLiftHold, a.releaseBlocks),
+		get("/blocks/:block/decisions", models.ActLook, a.blockHistory),
+
+		get("/matches", models.ActLook, a.openMatches),
+		post("/matches", models.ActRecord, a.proposeMatch),
+		post("/matches/picked", models.ActRecord, a.pickMatch),
+		post("/matches/spread", models.ActRecord, a.spreadOfPicked),
+		get("/matches/:id", models.ActLook, a.match),
+		post("/matches/:id/placements", models.ActRecord, a.placeBlock),
+		post("/matches/:id/keep", models.ActRecord, a.keepMatch),
+		post("/matches/:id/drop", models.ActRecord, a.dropMatch),
+
 		get("/charts", models.ActLook, a.chart),
 
 		get("/families", models.ActLook, a.families),

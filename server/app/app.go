@@ -18,6 +18,7 @@ import (
 	"tracewright/models/work/shop"
 	"tracewright/models/work/specify"
 	"tracewright/models/work/stands"
+	"tracewright/models/work/stock"
 	"tracewright/models/work/trace"
 	"tracewright/models/work/truing"
 	"tracewright/server/httpx"
@@ -70,9 +71,10 @@ func New(s *store.Store, config Config) (*App, error) {
 		sessions.SignInByItself(config.DemoAs)
 	}
 	settings := shop.New(s, config.Now)
+	recorder := capture.New(s, config.Now, settings.Zone)
 	a.Services = httpx.Services{
 		Access: people, Sessions: sessions, Shop: settings,
-		Capture: capture.New(s, config.Now, settings.Zone),
+		Capture: recorder,
 		Release: release.New(s, config.Now, settings.Zone, drawCertificate),
 		Gauges:  gauges.New(s, config.Now, settings.Zone),
 		Specify: specify.New(s, config.Now),
@@ -81,6 +83,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Trace:   trace.New(s),
 		Truing:  truing.New(s, config.Now),
 		Build:   build.New(s, config.Now),
+		Stock:   stock.New(s, recorder, config.Now, settings.Zone),
 		Shelf:   shelf.New(s, config.Now, settings.Zone),
 		Stands:  stands.New(config.Now), Authority: config.Authority,
 		Log: config.Log, Now: config.Now, Ready: s.Ping, Version: config.Version,

@@ -58,6 +58,7 @@ var edges = map[string]string{
 	"models/work/receive": "models " + numbers + " " + trade,
 	"models/work/release": "models models/trail " + numbers + " " + trade,
 	"models/work/shelf":   "models " + numbers + " " + trade,
+	"models/work/stock":   "models " + numbers + " " + trade,
 	"models/work/stands":  "models models/numbers/measure",
 	"models/work/specify": "models " + numbers + " " + trade,
 	"models/work/trace":   "models " + numbers + " " + trade,
@@ -91,7 +92,7 @@ var edges = map[string]string{
 	"testdata/cases":         "",
 
 	// The invented shop: made through the services, like a real one.
-	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/release",
+	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/release models/work/stock",
 }
 
 // walls is where each library of others may be used; "*" is everywhere. A

@@ -16,6 +16,7 @@ import (
 	"tracewright/models/work/shop"
 	"tracewright/models/work/specify"
 	"tracewright/models/work/stands"
+	"tracewright/models/work/stock"
 	"tracewright/models/work/trace"
 	"tracewright/models/work/truing"
 )
@@ -37,6 +38,7 @@ type Services struct {
 	Truing   *truing.Service
 	Shelf    *shelf.Service
 	Build    *build.Service
+	Stock    *stock.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

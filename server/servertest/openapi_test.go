@@ -137,6 +137,7 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.stand()
 		w.turnLists()
 		w.shelf()
+		w.blocks()
 		w.look()
 		w.problems()
 		for path, item := range d.doc.Paths.Map() {

@@ -34,6 +34,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		inspections, err := s.Store.InspectionsOf(t.Context(), wheel.ID)
 		s.Must(err)
 		charge, test := s.chargedAndTested(t, pack)
+		in := s.stocked(t)
 		fill := map[string][]string{
 			"/items/:serial/place":                     {*pack.Serial},
 			"/items/:serial/capacity/new":              {*pack.Serial},
@@ -41,17 +42,24 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/families/:id/steps":                      {*pack.FamilyID},
 			"/charges/:id/end":                         {charge},
 			"/drafts/:id/set-aside":                    {drafts[0].ID},
-			"/items/:serial":                           {*wheel.Serial, *pack.Serial},
+			"/items/:serial":                           {*wheel.Serial, *pack.Serial, in.block},
+			"/blocks":                                  {"", "?model=" + in.model.ID + "&lot=BL-77"},
+			"/blocks/lots/:lot":                        {"BL-77"},
+			"/blocks/set-aside":                        {"?block=" + in.block, "?lot=BL-77", "?lot=BL-77&flagged=yes"},
+			"/blocks/release":                          {"?block=" + in.block},
+			"/match/pick":                              {"?product=" + in.packs.ID, "?product=" + in.packs.ID + "&pick=" + in.block},
+			"/match/:id":                               {in.match},
+			"/match/:id/drop":                          {in.match},
 			"/items/:serial/release":                   {*wheel.Serial},
 			"/items/:serial/hold":                      {*wheel.Serial},
 			"/certificates/:number/:revision":          {number + "/1"},
 			"/certificates/:number/:revision/void":     {number + "/1"},
 			"/certificates/:number/:revision/original": {number + "/1"},
-			"/families/:id":                            {*wheel.FamilyID, *pack.FamilyID},
-			"/families/:id/products/new":               {*wheel.FamilyID, *pack.FamilyID},
+			"/families/:id":                            {*wheel.FamilyID, *pack.FamilyID, in.model.FamilyID},
+			"/families/:id/products/new":               {*wheel.FamilyID, *pack.FamilyID, in.model.FamilyID},
 			"/families/:id/specification":              {*wheel.FamilyID, *pack.FamilyID},
-			"/products/:id":                            {*wheel.ProductID, *pack.ProductID},
-			"/products/:id/revise":                     {*wheel.ProductID, *pack.ProductID},
+			"/products/:id":                            {*wheel.ProductID, *pack.ProductID, in.model.ID, in.packs.ID},
+			"/products/:id/revise":                     {*wheel.ProductID, *pack.ProductID, in.model.ID, in.packs.ID},
 			"/products/:id/specification":              {*wheel.ProductID},
 			"/specifications/:id":                      {s.specificationOf(t, wheel), s.specificationOf(t, pack)},
 			"/instruments/:code":                       {"D-1", "D-2", "T-1"},

@@ -12,9 +12,14 @@ import (
 
 func floorPages() map[string]FloorPage {
 	at := Frame{Actor: models.Actor{PersonID: "p1", Name: "Ines Okarra", Role: models.Operator, DeviceID: "d1", Place: "stand 2"}}
+	blocks, err := blocksInPage(at, blocksGiven{Models: []givenModel{{ID: "m1", Name: `Corbel "4S"`, Chemistry: "agm", Cells: 6}}})
+	if err != nil {
+		panic(err)
+	}
 	return map[string]FloorPage{
-		"stand": standPage(at, "W26000051", ""),
-		"bench": benchPage(at, "", "0193f0c0-0000-7000-8000-000000000001"),
+		"blocks_in": blocks,
+		"stand":     standPage(at, "W26000051", ""),
+		"bench":     benchPage(at, "", "0193f0c0-0000-7000-8000-000000000001"),
 	}
 }
 

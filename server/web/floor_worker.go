@@ -48,7 +48,7 @@ func floorFiles() []string {
 	for name := range assets.files {
 		base := path.Base(name)
 		module := path.Ext(name) == ".js" && !strings.Contains(name, "/") && base != floorWorkerModule &&
-			slices.ContainsFunc([]string{"floor-", "stand", "bench"}, func(head string) bool { return strings.HasPrefix(base, head) })
+			slices.ContainsFunc([]string{"floor-", "stand", "bench", "blocks-"}, func(head string) bool { return strings.HasPrefix(base, head) })
 		style := slices.Contains([]string{"tokens.css", "floor.css", "icon.svg"}, name)
 		font := path.Ext(name) == ".woff2"
 		decoder := strings.HasPrefix(name, "vendor/zxing/") && slices.Contains([]string{".js", ".wasm"}, path.Ext(name))

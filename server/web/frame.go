@@ -35,7 +35,7 @@ func (f Frame) Main() []Link {
 	if f.Can("record") {
 		links = append(links, Link{"/stand", "Record a wheel"}, Link{"/bench", "Record a pack"})
 	}
-	return append(links, Link{"/shelf", "Shelf"}, Link{"/charts", "Charts"}, Link{"/specifications", "Specifications"})
+	return append(links, Link{"/blocks", "Blocks"}, Link{"/shelf", "Shelf"}, Link{"/charts", "Charts"}, Link{"/specifications", "Specifications"})
 }
 
 // More lists the entries of the menu under the person's name.

@@ -110,6 +110,9 @@ func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 		return err
 	}
 	page := s.itemPage(s.frame(c, words.Serial(view.Item.Name()), ""), view, refusals)
+	if err := s.blockOnItem(ctx, &page, view); err != nil {
+		return err
+	}
 	if page.Build, err = s.buildView(c, page.Frame, view.Item, page.Path, problem); err != nil {
 		return err
 	}

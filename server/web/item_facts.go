@@ -25,6 +25,8 @@ func itemAnswer(v trace.ItemView) string {
 		return "In stock, not built in"
 	case latest == nil:
 		return "Not inspected yet"
+	case v.Item.Kind == models.KindBlock && latest.Inspection.Verdict == models.VerdictPass:
+		return "Within every limit when it was last read"
 	}
 	switch latest.Inspection.Verdict {
 	case models.VerdictFail:
@@ -153,6 +155,10 @@ func (s *site) certificateFact(v trace.ItemView) Fact {
 	if c := lastVoid(v); c != nil {
 		f.Mark = certificateMark(models.Void)
 		f.Lines = []Span{{Text: c.Certificate.Number, Mono: true}, {Text: ", " + s.day(c.Change.ChangedAt) + ": " + c.Change.Reason}}
+		return f
+	}
+	if v.Item.Kind == models.KindBlock {
+		f.None = "that of its pack"
 		return f
 	}
 	f.None = "none yet"

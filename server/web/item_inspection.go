@@ -124,7 +124,9 @@ func (s *site) inspectionSheet(v trace.ItemView, in models.InspectionView) Inspe
 		form = v.Form.Form
 	}
 	sheet.Rim = rimOf(in, form)
-	sheet.Pack = packOf(in, form)
+	if v.Item.Kind != models.KindBlock {
+		sheet.Pack = packOf(in, form)
+	}
 	sheet.Sets = s.setLines(in, &sheet)
 	return sheet
 }

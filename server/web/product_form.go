@@ -6,7 +6,6 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/trade/pack"
-	"tracewright/models/words"
 )
 
 // FieldGroup is a part of a long form under its own legend.
@@ -16,10 +15,14 @@ type FieldGroup struct {
 }
 
 // productGroups are the questions of a product's short form. Names are those
-// that a problem names: form.wheel.holes.
-func productGroups(kind string, f *form) []FieldGroup {
-	if kind == models.KindPack {
-		return packGroups(f)
+// that a problem names: form.wheel.holes. blocks are the block models that a pack
+// may name.
+func productGroups(kind string, f *form, blocks ...Choice) []FieldGroup {
+	switch kind {
+	case models.KindPack:
+		return packGroups(f, blocks)
+	case models.KindBlock:
+		return blockGroups(f)
 	}
 	return wheelGroups(f)
 }
@@ -56,13 +59,13 @@ func wheelGroups(f *form) []FieldGroup {
 	}
 }
 
-func packGroups(f *form) []FieldGroup {
+func packGroups(f *form, blocks []Choice) []FieldGroup {
 	p := func(name string) string { return "form.pack." + name }
-	chemistries := []string{string(pack.Flooded), string(pack.AGM), string(pack.AGMSmall), string(pack.Gel), string(pack.LiFePO4), string(pack.LiIon)}
 	return []FieldGroup{
 		{Legend: "The blocks", Fields: []Field{
+			f.field(Field{Name: p("block_product"), Label: "Block model", Kind: "select", Width: "w6", Choices: blocks, Optional: true, Hint: "One that is named gives the figures of its blocks at the revision in force."}),
 			f.field(Field{Name: p("block_model"), Label: "Block", Width: "w6", Hint: "Supplier and model.", Optional: true}),
-			f.field(Field{Name: p("chemistry"), Label: "Made of", Kind: "select", Width: "w6", Choices: choices(chemistries, func(c string) string { return words.Sentence(english.Chemistry(c)) })}),
+			f.field(Field{Name: p("chemistry"), Label: "Made of", Kind: "select", Width: "w6", Choices: blockChemistries()}),
 			f.field(Field{Name: p("cells"), Label: "Cells in a block", Mode: "numeric", Width: "w3"}),
 			f.field(Field{Name: p("capacity_ah"), Label: "Rated capacity", Unit: "Ah", Mode: "decimal", Width: "w3", Optional: true}),
 			f.field(Field{Name: p("rate"), Label: "At the rate of", Width: "w3", Optional: true, Hint: "C20"}),
@@ -103,11 +106,15 @@ func productForm(kind string, value func(string) string) models.ProductForm {
 		}
 		return n
 	}
+	if kind == models.KindBlock {
+		return models.ProductForm{Block: blockForm(text, number)}
+	}
 	if kind == models.KindPack {
 		p := func(name string) string { return text("form.pack." + name) }
 		n := func(name string) int { return number("form.pack." + name) }
 		return models.ProductForm{Pack: &models.PackForm{BlockModel: p("block_model"), Chemistry: p("chemistry"), Cells: n("cells"), CapacityAh: p("capacity_ah"), Rate: p("rate"), Strings: n("strings"), Blocks: n("blocks"),
-			NominalV: p("nominal_v"), ResistanceMethod: p("resistance_method"), ResistanceLow: p("resistance_low"), ResistanceHigh: p("resistance_high"), MinRestHours: p("min_rest_hours")}}
+			NominalV: p("nominal_v"), ResistanceMethod: p("resistance_method"), ResistanceLow: p("resistance_low"), ResistanceHigh: p("resistance_high"), MinRestHours: p("min_rest_hours"),
+			BlockProduct: p("block_product")}}
 	}
 	w := func(name string) string { return text("form.wheel." + name) }
 	form := models.WheelForm{Rim: w("rim"), Motor: w("motor"), Holes: number("form.wheel.holes"), Crossing: number("form.wheel.crossing"), SpokeType: w("spoke_type"), SideA: w("side_a"), SideB: w("side_b"),
@@ -141,12 +148,17 @@ func formValues(form models.ProductForm) map[string]string {
 		v[p+"block_model"], v[p+"chemistry"], v[p+"cells"], v[p+"capacity_ah"], v[p+"rate"] = b.BlockModel, b.Chemistry, strconv.Itoa(b.Cells), b.CapacityAh, b.Rate
 		v[p+"strings"], v[p+"blocks"], v[p+"nominal_v"] = strconv.Itoa(b.Strings), strconv.Itoa(b.Blocks), b.NominalV
 		v[p+"resistance_method"], v[p+"resistance_low"], v[p+"resistance_high"], v[p+"min_rest_hours"] = b.ResistanceMethod, b.ResistanceLow, b.ResistanceHigh, b.MinRestHours
+		v[p+"block_product"] = b.BlockProduct
 	}
+	blockValues(v, form.Block)
 	return v
 }
 
 // usual is a form to begin a product with.
 func usual(kind string) models.ProductForm {
+	if kind == models.KindBlock {
+		return usualBlock()
+	}
 	if kind == models.KindPack {
 		return models.ProductForm{Pack: &models.PackForm{Chemistry: string(pack.AGM), Cells: 6, Strings: 1, Blocks: 4, Rate: "C20", NominalV: "48", ResistanceMethod: models.ResistanceAC}}
 	}

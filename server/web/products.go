@@ -58,8 +58,12 @@ func (s *site) product(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	blocks, err := s.blockModels(ctx, v.Family.Kind)
+	if err != nil {
+		return err
+	}
 	page := ProductPage{Frame: s.frame(c, v.Product.Name, "/families"), ID: v.Product.ID, Name: v.Product.Name, Family: v.Family.Name, FamilyPath: "/families/" + v.Family.ID, Kind: english.Kind(v.Family.Kind),
-		Groups: pairs(v.Family.Kind, v.Form.Form), Revision: v.Form.Revision, Since: s.day(v.Form.CreatedAt), SpecPath: "/specifications/" + v.InForce.ID, Own: v.Own}
+		Groups: pairs(v.Family.Kind, v.Form.Form, blocks...), Revision: v.Form.Revision, Since: s.day(v.Form.CreatedAt), SpecPath: "/specifications/" + v.InForce.ID, Own: v.Own}
 	page.Specification = fmt.Sprintf("Specification %d of the family, grade %s", v.InForce.Revision, english.Grade(v.InForce.Grade))
 	if v.Own {
 		page.Specification = fmt.Sprintf("Specification %d of its own, grade %s", v.InForce.Revision, english.Grade(v.InForce.Grade))
@@ -67,7 +71,7 @@ func (s *site) product(c *gin.Context) error {
 	for i, r := range v.Revisions {
 		line := RevisionLine{Revision: r.Revision, Since: s.day(r.CreatedAt), By: name(people, r.CreatedBy), Reason: r.Reason}
 		if i+1 < len(v.Revisions) {
-			line.Changes = formChanges(v.Family.Kind, v.Revisions[i+1].Form, r.Form)
+			line.Changes = formChanges(v.Family.Kind, v.Revisions[i+1].Form, r.Form, blocks...)
 		}
 		page.Revisions = append(page.Revisions, line)
 	}
@@ -76,9 +80,9 @@ func (s *site) product(c *gin.Context) error {
 
 // pairs shows a form as it stands: the labels of its questions with their
 // answers, without those that are empty.
-func pairs(kind string, form models.ProductForm) []PairGroup {
+func pairs(kind string, form models.ProductForm, blocks ...Choice) []PairGroup {
 	var out []PairGroup
-	for _, g := range productGroups(kind, filled(formValues(form))) {
+	for _, g := range productGroups(kind, filled(formValues(form)), blocks...) {
 		group := PairGroup{Legend: g.Legend}
 		for _, x := range g.Fields {
 			if text := answerText(x); text != "" {
@@ -110,15 +114,15 @@ func answerText(x Field) string {
 }
 
 // formChanges lists the answers that differ between two forms.
-func formChanges(kind string, before, after models.ProductForm) []Change {
+func formChanges(kind string, before, after models.ProductForm, blocks ...Choice) []Change {
 	old := map[string]string{}
-	for _, g := range productGroups(kind, filled(formValues(before))) {
+	for _, g := range productGroups(kind, filled(formValues(before)), blocks...) {
 		for _, x := range g.Fields {
 			old[x.Name] = answerText(x)
 		}
 	}
 	var out []Change
-	for _, g := range productGroups(kind, filled(formValues(after))) {
+	for _, g := range productGroups(kind, filled(formValues(after)), blocks...) {
 		for _, x := range g.Fields {
 			if text := answerText(x); text != old[x.Name] {
 				out = append(out, Change{x.Label, orEmpty(old[x.Name]), orEmpty(text)})
@@ -161,9 +165,13 @@ func (s *site) showNewProduct(c *gin.Context, status int, problem error) error {
 	if c.Request.Method == http.MethodPost {
 		f = posted(c, problem)
 	}
+	blocks, err := s.blockModels(c.Request.Context(), family.Family.Kind)
+	if err != nil {
+		return err
+	}
 	nameField := f.field(Field{Name: "name", Label: "Name", Focus: true, Width: "w6"})
 	page := ProductFormPage{Frame: s.frame(c, "Add a product", "/families"), Title: "Add a product", About: family.Family.Name, Path: "/families/" + family.Family.ID + "/products/new", Back: "/families/" + family.Family.ID,
-		Name: &nameField, Groups: productGroups(family.Family.Kind, f), Button: "Add the product"}
+		Name: &nameField, Groups: productGroups(family.Family.Kind, f, blocks...), Button: "Add the product"}
 	page.Problems = f.summary()
 	return send(c, status, "product_form", page)
 }
@@ -193,16 +201,20 @@ func (s *site) showReviseProduct(c *gin.Context, status int, confirming bool, pr
 	if err != nil {
 		return err
 	}
+	blocks, err := s.blockModels(c.Request.Context(), v.Family.Kind)
+	if err != nil {
+		return err
+	}
 	f := filled(formValues(v.Form.Form))
 	from := v.Form.Revision
 	var changes []Change
 	if c.Request.Method == http.MethodPost {
 		f = posted(c, problem)
 		from, _ = strconv.Atoi(c.PostForm("from"))
-		changes = formChanges(v.Family.Kind, v.Form.Form, productForm(v.Family.Kind, c.PostForm))
+		changes = formChanges(v.Family.Kind, v.Form.Form, productForm(v.Family.Kind, c.PostForm), blocks...)
 	}
 	page := ProductFormPage{Frame: s.frame(c, "Revise "+v.Product.Name, "/families"), Title: "Revise its form", About: v.Product.Name, Path: "/products/" + v.Product.ID + "/revise", Back: "/products/" + v.Product.ID,
-		Groups: productGroups(v.Family.Kind, f), From: from, Changes: changes, Confirming: confirming, Button: "See what changes"}
+		Groups: productGroups(v.Family.Kind, f, blocks...), From: from, Changes: changes, Confirming: confirming, Button: "See what changes"}
 	reason := f.field(Field{Name: "reason", Label: "Why it is revised", Kind: "text area"})
 	page.Reason = &reason
 	page.Problems = f.summary()

@@ -86,6 +86,9 @@ var doneWords = map[string]string{
 	"capacity":      "The test is kept.",
 	"warmth":        "The temperature is kept. It holds until the next one.",
 	"placed_shelf":  "The shelf knows.",
+	"blocks_aside":  "Set aside: into no pack until released.",
+	"blocks_free":   "Released.",
+	"match_dropped": "Dropped. Its blocks are free again.",
 	"roll":          "The serials are reserved. The first scan of each makes its item.",
 }
 

@@ -25,6 +25,7 @@ type FloorPage struct {
 	Draft   string // id of the draft to go on with
 	Zone    string // the shop's time zone, for the times shown
 	Keys    []PadKey
+	Given   string // what the module is given beside it, JSON; empty for most
 }
 
 // PadKey is a key of the keypad. Label is what a screen reader says where the
@@ -44,6 +45,7 @@ func (s *site) floorRoutes() []httpx.Route {
 	return []httpx.Route{
 		{Method: http.MethodGet, Path: "/stand", Act: models.ActRecord, Handler: s.stand},
 		{Method: http.MethodGet, Path: "/bench", Act: models.ActRecord, Handler: s.bench},
+		{Method: http.MethodGet, Path: "/blocks/in", Act: models.ActReceive, Handler: s.blocksIn},
 		{Method: http.MethodGet, Path: "/floor-worker.js", Act: httpx.Public, Handler: floorWorker}, // a static file with its version
 	}
 }

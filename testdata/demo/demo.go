@@ -9,6 +9,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/release"
+	"tracewright/models/work/stock"
 )
 
 // Scenarios.
@@ -48,6 +49,7 @@ type maker struct {
 
 	capture *capture.Service
 	release *release.Service
+	blocks  *stock.Service
 
 	people      people
 	instruments map[string]models.Instrument
@@ -68,7 +70,7 @@ func Seed(ctx context.Context, s Store, o Options) (Summary, error) {
 	if err != nil {
 		return Summary{}, fmt.Errorf("invent a shop: %w", err)
 	}
-	for _, step := range []func() error{m.makeShop, m.makeProducts, m.planDeliveries, m.planDays, m.planShelf, m.live, m.leaveOpen} {
+	for _, step := range []func() error{m.makeShop, m.makeProducts, m.planDeliveries, m.planDays, m.planShelf, m.planBlocks, m.live, m.leaveOpen} {
 		if err := step(); err != nil {
 			return Summary{}, fmt.Errorf("invent a shop: %w", err)
 		}
@@ -104,6 +106,7 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 	m.store = newKeeper(s, m.newID)
 	m.capture = capture.New(m.store, m.now, m.inZone)
 	m.release = release.New(m.store, m.now, m.inZone, noPaper)
+	m.blocks = stock.New(m.store, m.capture, m.now, m.inZone)
 	m.stories = m.plant()
 	return m, nil
 }

@@ -26,7 +26,8 @@
 //   - Tension gauge T-32 reads 4.8 % high from 30 % of the history until a
 //     calibration finds it at 62 %; it is then out of use, and T-33 takes its place.
 //   - One lot of Pallas PB17 blocks (the fourth) falls by 5.5 mV a day on the
-//     shelf, others by a tenth of that.
+//     shelf, others by a tenth of that; so do those of one of the lots that wait
+//     for their packs, which two readings ten days apart show.
 //   - Rhea Sund improves: the part of the run-out that she leaves falls to half
 //     over the nine months.
 //

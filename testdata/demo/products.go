@@ -151,6 +151,7 @@ const rimMaxTension = "1250"
 func whole(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 func (m *maker) makePackProducts() error {
+	var blocks blockModels
 	for _, x := range []struct {
 		family, name string
 		form         models.PackForm
@@ -163,6 +164,9 @@ func (m *maker) makePackProducts() error {
 		{"Lithium packs", "Sedge 22", models.PackForm{BlockModel: "Corlis F32", Chemistry: "lifepo4", Cells: 1, CapacityAh: "32", Rate: "C5", Strings: 1, Blocks: 7, NominalV: "22.4",
 			ResistanceMethod: models.ResistanceAC, ResistanceLow: "0.6", ResistanceHigh: "6", MinRestHours: "1"}, 0.15},
 	} {
+		if err := m.blockModel(&blocks, &x.form); err != nil {
+			return err
+		}
 		form := models.ProductForm{Pack: &x.form}
 		family, spec, err := m.family(models.KindPack, x.family, form)
 		if err != nil {

@@ -7,6 +7,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/release"
+	"tracewright/models/work/stock"
 )
 
 // Store is what inventing a shop asks of the database: what the services ask
@@ -14,6 +15,7 @@ import (
 type Store interface {
 	capture.Store
 	release.Store
+	stock.Store
 	SetSetting(ctx context.Context, stamp models.Stamp, name, value string) error
 	AddPerson(ctx context.Context, stamp models.Stamp, p models.Person) error
 	AddInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error
@@ -127,4 +129,20 @@ func (k *keeper) AddCertificate(ctx context.Context, stamp models.Stamp, year2 i
 		c.ID = k.newID()
 		return c, err
 	})
+}
+
+// AddBlocks gives the blocks keys of the shop.
+func (k *keeper) AddBlocks(ctx context.Context, stamp models.Stamp, year int, blocks []models.NewBlock) ([]models.Item, error) {
+	for i := range blocks {
+		blocks[i].Item.ID = k.newID()
+	}
+	return k.Store.AddBlocks(ctx, stamp, year, blocks)
+}
+
+// AddDispositions gives the decisions keys of the shop.
+func (k *keeper) AddDispositions(ctx context.Context, stamp models.Stamp, decisions []models.Disposition) error {
+	for i := range decisions {
+		decisions[i].ID = k.newID()
+	}
+	return k.Store.AddDispositions(ctx, stamp, decisions)
 }

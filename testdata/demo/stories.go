@@ -25,9 +25,10 @@ type Stories struct {
 	GaugeFrom, GaugeFound time.Time
 	GaugeHigh             float64
 
-	// BlockLot falls by BlockFall V a day on the shelf; others by a tenth.
-	BlockLot  string
-	BlockFall float64
+	// BlockLot falls by BlockFall V a day on the shelf; others by a tenth. So do
+	// the blocks of StockLot, which wait for their packs.
+	BlockLot, StockLot string
+	BlockFall          float64
 
 	// Improver's work gets better over the months: the part of the run-out that
 	// she leaves falls to ImproverTo of what it was.

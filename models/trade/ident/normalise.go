@@ -22,7 +22,7 @@ var (
 //
 // The error wraps [ErrFormat] or [ErrCheck].
 func Normalise(typed string) (serial string, err error) {
-	serial = plain(withoutPrefix(strings.TrimSpace(typed)))
+	serial = plain(WithoutPrefix(strings.TrimSpace(typed)))
 	if len(serial) != serialLength || strings.IndexByte(kinds, serial[0]) < 0 ||
 		!consistsOf(serial[1:3], digits) || !consistsOf(serial[3:], crockford) {
 		return "", fmt.Errorf("%.20q: %w", typed, ErrFormat)
@@ -77,9 +77,9 @@ func NormaliseTail(typed string) (string, bool) {
 	return Tail("0" + tail), true
 }
 
-// withoutPrefix drops the symbology prefix a scanner may send: a bracket, a
+// WithoutPrefix drops the symbology prefix a scanner may send: a bracket, a
 // letter and a modifier.
-func withoutPrefix(scanned string) string {
+func WithoutPrefix(scanned string) string {
 	if len(scanned) > 3 && scanned[0] == ']' {
 		return scanned[3:]
 	}

@@ -13,7 +13,8 @@ import (
 // lowers the limit of the mean tension: it is never exceeded because a family
 // says more. A pack of several strings is asked how far they lie apart. A pack
 // family whose limits are still those it began with gives each product the
-// limits of its own blocks; limits that the owner has set are kept.
+// limits of its own blocks; limits that the owner has set are kept. A block model
+// is judged by what its form says.
 func (k Kind) Own(form models.ProductForm, family models.Specification) (list []models.Characteristic, needed bool, err error) {
 	switch {
 	case form.Wheel != nil:
@@ -21,6 +22,8 @@ func (k Kind) Own(form models.ProductForm, family models.Specification) (list []
 		return list, needed, nil
 	case form.Pack != nil && slices.Contains(k.Grades, family.Grade):
 		return k.ownOfPack(form, family)
+	case form.Block != nil:
+		return k.ownOfBlock(form, family)
 	}
 	return family.Characteristics, false, nil
 }

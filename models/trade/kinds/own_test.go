@@ -33,6 +33,7 @@ func TestAProductsOwnLimits(t *testing.T) {
 		}
 		return l
 	})
+	blocks := spec(blockKind, models.ProductForm{})
 	for _, c := range []struct {
 		name   string
 		kind   Kind
@@ -50,6 +51,9 @@ func TestAProductsOwnLimits(t *testing.T) {
 		{"blocks of 6 V", packKind, models.ProductForm{Pack: &models.PackForm{Chemistry: "agm", Cells: 3, Strings: 1, Blocks: 4}}, packs, true, "ocv_lowest", "6.35"},
 		{"two strings of the owner's own limits", packKind, models.ProductForm{Pack: &models.PackForm{Chemistry: "agm", Cells: 6, Strings: 2, Blocks: 2}}, edited, true, "ocv_spread", "0.07"},
 		{"two strings are compared", packKind, models.ProductForm{Pack: &models.PackForm{Chemistry: "agm", Cells: 6, Strings: 2, Blocks: 2}}, edited, true, "string_difference", "0.1"},
+		{"a block model as the family began", blockKind, models.ProductForm{Block: &models.BlockForm{Chemistry: "agm", Cells: 6}}, blocks, false, "block_ocv25", "12.60"},
+		{"a block model of 6 V", blockKind, models.ProductForm{Block: &models.BlockForm{Chemistry: "agm", Cells: 3}}, blocks, true, "block_ocv25", "6.30"},
+		{"a block model's own window", blockKind, models.ProductForm{Block: &models.BlockForm{Chemistry: "agm", Cells: 6, ResistanceLow: "8", ResistanceHigh: "20"}}, blocks, true, "block_r25", "208"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			list, needed, err := c.kind.Own(c.form, c.family)

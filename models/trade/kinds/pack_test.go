@@ -134,7 +134,7 @@ func TestPackGradesAreTheAgreedTable(t *testing.T) {
 
 // Every kind of the catalogue has what a shared page relies on.
 func TestCatalogue(t *testing.T) {
-	forms := map[string]models.ProductForm{models.KindWheel: wheelForm, models.KindPack: packForm}
+	forms := map[string]models.ProductForm{models.KindWheel: wheelForm, models.KindPack: packForm, models.KindBlock: blockForm}
 	letters := map[byte]bool{}
 	for _, k := range Catalogue() {
 		if letters[byte(k.Letter)] {

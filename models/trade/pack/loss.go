@@ -3,8 +3,6 @@ package pack
 import (
 	"fmt"
 	"math"
-
-	"tracewright/models/numbers/stats"
 )
 
 const (
@@ -27,6 +25,7 @@ const (
 type Losses struct {
 	First, Second []float64 // V, block by block
 	Hours         float64   // between the readings
+	HoursEach     []float64 // block by block, instead of Hours, where they were read at different moments
 	ResolutionMV  float64   // step of the meter
 	LimitMVDay    float64   // a larger loss is flagged
 	LimitZ        float64   // a larger robust z is flagged; 3.5
@@ -63,9 +62,10 @@ func LossBetween(l Losses) (LossResult, error) {
 	if err := l.check(); err != nil {
 		return LossResult{}, err
 	}
-	perDay := hoursPerDay / l.Hours
-	out := LossResult{OverLimit: []int{}, OverZ: []int{}, Rising: []int{}, StepMVDay: l.ResolutionMV * perDay, TooSoon: l.Hours < leadAcidGapH-slack}
+	shortest := l.shortest()
+	out := LossResult{OverLimit: []int{}, OverZ: []int{}, Rising: []int{}, StepMVDay: l.ResolutionMV * hoursPerDay / shortest, TooSoon: shortest < leadAcidGapH-slack}
 	for i := range l.First {
+		perDay := hoursPerDay / l.hours(i)
 		steps := math.Round(l.First[i]*1000/l.ResolutionMV) - math.Round(l.Second[i]*1000/l.ResolutionMV)
 		k := steps * l.ResolutionMV * perDay
 		out.MVDay = append(out.MVDay, k)
@@ -85,28 +85,39 @@ func LossBetween(l Losses) (LossResult, error) {
 	return out, nil
 }
 
+// hours is the time between the readings of one block.
+func (l Losses) hours(i int) float64 {
+	if l.HoursEach != nil {
+		return l.HoursEach[i]
+	}
+	return l.Hours
+}
+
+// shortest is the least of them: there a step of the meter makes the most.
+func (l Losses) shortest() float64 {
+	if l.HoursEach == nil {
+		return l.Hours
+	}
+	least := math.Inf(1)
+	for _, h := range l.HoursEach {
+		least = math.Min(least, h)
+	}
+	return least
+}
+
 // compare sets each loss against the lot.
 func (r *LossResult) compare(limitZ float64) error {
 	var err error
-	if r.Median, err = stats.Median(r.MVDay); err != nil {
-		return fmt.Errorf("median of the losses: %w", err)
-	}
-	away := make([]float64, len(r.MVDay))
-	for i, k := range r.MVDay {
-		away[i] = math.Abs(k - r.Median)
-	}
-	if r.MAD, err = stats.Median(away); err != nil {
-		return fmt.Errorf("median deviation of the losses: %w", err)
+	if r.Z, r.Median, r.MAD, err = RobustZ(r.MVDay, r.StepMVDay/2); err != nil {
+		return fmt.Errorf("losses against their lot: %w", err)
 	}
 	r.MADUsed = math.Max(r.MAD, r.StepMVDay/2)
-	for i, k := range r.MVDay {
-		z := robustScale * (k - r.Median) / r.MADUsed
-		r.Z = append(r.Z, z)
+	for i, z := range r.Z {
 		if z > limitZ+slack {
 			r.OverZ = append(r.OverZ, i+1)
 		}
 	}
-	return computed(r.Z...)
+	return nil
 }
 
 // check refuses readings that cannot be compared.
@@ -129,7 +140,15 @@ func (l Losses) check() error {
 			}
 		}
 	}
-	err := first(positive("hours", l.Hours), positive("resolution_mV", l.ResolutionMV), positive("k_limit_mV_day", l.LimitMVDay), positive("z_limit", l.LimitZ))
+	if l.HoursEach != nil && len(l.HoursEach) != len(l.First) {
+		return fieldf("hours", "%d times for %d blocks", len(l.HoursEach), len(l.First))
+	}
+	for i := range l.First {
+		if err := positive("hours", l.hours(i)); err != nil {
+			return err
+		}
+	}
+	err := first(positive("resolution_mV", l.ResolutionMV), positive("k_limit_mV_day", l.LimitMVDay), positive("z_limit", l.LimitZ))
 	if err == nil && l.ResolutionMV < 0.001 {
 		err = fieldf("resolution_mV", "no meter of a workshop resolves %g mV", l.ResolutionMV)
 	}

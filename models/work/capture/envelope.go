@@ -26,8 +26,13 @@ func checkEnvelope(sub models.Submission, tablet time.Time) error {
 	if id, err := uuid.Parse(sub.ID); err != nil || id.String() != sub.ID || id.Version() != 7 {
 		invalid.Add("id", "bad_id")
 	}
-	if sub.Serial == "" {
+	switch named := sub.Part != (models.PartName{}); {
+	case sub.Serial == "" && !named:
 		invalid.Add("serial", "missing")
+	case sub.Serial != "" && named:
+		invalid.Add("part", "serial_or_number")
+	case named && sub.Part.Number == "":
+		invalid.Add("part.number", "missing")
 	}
 	if sub.Stage == "" {
 		invalid.Add("stage", "missing")
@@ -80,6 +85,9 @@ func checkTexts(sub models.Submission, invalid *models.InvalidError) {
 	}
 	bound("place", sub.Place)
 	bound("product", sub.Product)
+	bound("part.supplier", sub.Part.Supplier)
+	bound("part.model", sub.Part.Model)
+	bound("part.number", sub.Part.Number)
 	for i, set := range sub.Sets {
 		at := fmt.Sprintf("sets[%d].", i)
 		bound(at+"manner", set.Manner)
@@ -93,6 +101,8 @@ func checkTexts(sub models.Submission, invalid *models.InvalidError) {
 		bound(at+"place", part.Place)
 		bound(at+"lot", part.Lot)
 		bound(at+"number", part.Number)
+		bound(at+"supplier", part.Supplier)
+		bound(at+"model", part.Model)
 	}
 }
 

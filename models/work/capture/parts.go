@@ -2,10 +2,12 @@ package capture
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 
 	"tracewright/models"
+	"tracewright/models/trade/ident"
 )
 
 // parts finds the lots and serialised parts named at the stand.
@@ -34,14 +36,18 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, person string,
 			}
 			part.LotID = &lot.ID
 		default:
-			item, code, err := s.numbered(ctx, sent.Number)
+			item, code, err := s.numbered(ctx, models.PartName{Supplier: sent.Supplier, Model: sent.Model, Number: sent.Number})
 			if err != nil {
 				return nil, err
 			}
 			if code != "" {
 				invalid.Add(field+".number", code, "number", models.Shortened(sent.Number))
+				break
 			}
 			part.PartID = &item.ID
+			if err := s.fittable(ctx, item, t, fitted, field+".number", invalid); err != nil {
+				return nil, err
+			}
 		}
 		fitted = append(fitted, part)
 	}
@@ -69,13 +75,27 @@ func (s *Service) lots(ctx context.Context, parts []models.SentPart) (map[string
 	return byCode, nil
 }
 
-// numbered finds a motor or block by its maker's number; code names the
-// problem when there is none, or more than one.
-func (s *Service) numbered(ctx context.Context, number string) (item models.Item, code string, err error) {
-	found, err := s.store.ItemsByMakerNumber(ctx, number, 2)
-	if err != nil {
-		return models.Item{}, "", fmt.Errorf("find part %s: %w", number, err)
+// numbered finds a motor or block by its maker's number, or a block by its
+// serial; code names the problem when there is none, or more than one.
+func (s *Service) numbered(ctx context.Context, named models.PartName) (item models.Item, code string, err error) {
+	if serial, err := ident.Normalise(named.Number); err == nil && ident.KindOf(serial) == ident.Block {
+		item, err := s.store.ItemBySerial(ctx, serial)
+		if errors.Is(err, models.ErrNotFound) {
+			return models.Item{}, "unknown_number", nil
+		}
+		if err != nil {
+			return models.Item{}, "", fmt.Errorf("find block %s: %w", serial, err)
+		}
+		return item, "", nil
 	}
+	const most = 50 // suppliers and models that share a number
+	found, err := s.store.ItemsByMakerNumber(ctx, named.Number, most)
+	if err != nil {
+		return models.Item{}, "", fmt.Errorf("find part %s: %w", named.Number, err)
+	}
+	found = slices.DeleteFunc(found, func(i models.Item) bool {
+		return named.Supplier != "" && i.Supplier != named.Supplier || named.Model != "" && i.Model != named.Model
+	})
 	switch len(found) {
 	case 0:
 		return models.Item{}, "unknown_number", nil
@@ -83,4 +103,39 @@ func (s *Service) numbered(ctx context.Context, number string) (item models.Item
 		return found[0], "", nil
 	}
 	return models.Item{}, "number_not_unique", nil
+}
+
+// fittable refuses a block that is set aside, in another item already, or named
+// twice here.
+func (s *Service) fittable(ctx context.Context, item models.Item, t target, before []models.FittedPart, field string, invalid *models.InvalidError) error {
+	if item.Kind != models.KindBlock {
+		return nil
+	}
+	if slices.ContainsFunc(before, func(p models.FittedPart) bool { return p.PartID != nil && *p.PartID == item.ID }) {
+		invalid.Add(field, "block_twice", "number", models.Shortened(item.Name()))
+		return nil
+	}
+	switch decided, err := s.store.Disposition(ctx, item.ID); {
+	case err == nil && decided.Decision == models.Quarantine:
+		invalid.Add(field, "block_set_aside", "number", models.Shortened(item.Name()))
+		return nil
+	case err != nil && !errors.Is(err, models.ErrNotFound):
+		return fmt.Errorf("what was decided about block %s: %w", item.Name(), err)
+	}
+	places, err := s.store.FittedInto(ctx, item.ID)
+	if err != nil {
+		return fmt.Errorf("where block %s went: %w", item.Name(), err)
+	}
+	for _, p := range places {
+		if p.ItemID == t.Item.ID {
+			continue
+		}
+		other, err := s.store.Item(ctx, p.ItemID)
+		if err != nil {
+			return fmt.Errorf("the item block %s is in: %w", item.Name(), err)
+		}
+		invalid.Add(field, "block_elsewhere", "number", models.Shortened(item.Name()), "serial", other.Name())
+		return nil
+	}
+	return nil
 }

@@ -22,12 +22,22 @@ type target struct {
 }
 
 // unknownSerialError says that a well-formed serial belongs to no item and to
-// no printed roll.
-type unknownSerialError struct{ serial string }
+// no printed roll, or that no part has the number named.
+type unknownSerialError struct{ serial, number string }
 
-func (e *unknownSerialError) Error() string { return "no item has serial " + e.serial }
+func (e *unknownSerialError) Error() string {
+	return "no item has serial or number " + e.serial + e.number
+}
 
 func (e *unknownSerialError) Unwrap() error { return models.ErrNotFound }
+
+// cause says it in a record.
+func (e *unknownSerialError) cause() models.Remark {
+	if e.number != "" {
+		return models.NewRemark("unknown_number", "number", models.Shortened(e.number))
+	}
+	return models.NewRemark("unknown_serial", "serial", e.serial)
+}
 
 // normalise reads a serial as typed or scanned.
 func normalise(typed string) (string, error) {
@@ -43,6 +53,9 @@ func normalise(typed string) (string, error) {
 
 // place finds the item of a submission.
 func (s *Service) place(ctx context.Context, sub models.Submission) (target, error) {
+	if sub.Part.Number != "" {
+		return s.placePart(ctx, sub)
+	}
 	serial, err := normalise(sub.Serial)
 	if err != nil {
 		return target{}, err
@@ -68,6 +81,24 @@ func (s *Service) place(ctx context.Context, sub models.Submission) (target, err
 	return s.firstScan(ctx, sub, serial, roll, productID)
 }
 
+// placePart finds a block by its maker's number.
+func (s *Service) placePart(ctx context.Context, sub models.Submission) (target, error) {
+	item, code, err := s.numbered(ctx, sub.Part)
+	switch {
+	case err != nil:
+		return target{}, err
+	case code == "unknown_number":
+		return target{}, &unknownSerialError{number: sub.Part.Number}
+	case code != "":
+		return target{}, models.Invalid("part.number", code, "number", models.Shortened(sub.Part.Number))
+	}
+	placement, err := s.store.PlaceItem(ctx, item.ID, gauges(sub))
+	if err != nil {
+		return target{}, fmt.Errorf("find part %s: %w", item.Name(), err)
+	}
+	return aim(target{Placement: placement})
+}
+
 // gauges are the codes of the instruments a submission names.
 func gauges(sub models.Submission) []string {
 	var codes []string
@@ -88,7 +119,7 @@ func (s *Service) roll(ctx context.Context, serial string) (models.SerialRoll, e
 	roll, err := s.store.RollFor(ctx, string(letter), year, counter)
 	switch {
 	case errors.Is(err, models.ErrNotFound):
-		return models.SerialRoll{}, &unknownSerialError{serial}
+		return models.SerialRoll{}, &unknownSerialError{serial: serial}
 	case err != nil:
 		return models.SerialRoll{}, fmt.Errorf("find the roll of serial %s: %w", serial, err)
 	}
@@ -133,7 +164,7 @@ func aim(t target) (target, error) {
 	if !ok {
 		return target{}, fmt.Errorf("family %s is of kind %s, which is not in the catalogue", t.Family.Name, t.Family.Kind)
 	}
-	if t.Product == nil || (t.Form.Form.Wheel == nil && t.Form.Form.Pack == nil) {
+	if t.Product == nil || (t.Form.Form == (models.ProductForm{})) {
 		return target{}, models.Invalid("serial", "item_without_product", "serial", t.Item.Name())
 	}
 	t.kind = kind

@@ -76,7 +76,7 @@ func (s *Service) record(ctx context.Context, a arrival) (Outcome, error) {
 	var unknown *unknownSerialError
 	switch {
 	case errors.As(err, &unknown):
-		return s.keepUnplaced(ctx, a, models.NewRemark("unknown_serial", "serial", unknown.serial))
+		return s.keepUnplaced(ctx, a, unknown.cause())
 	case err != nil:
 		return Outcome{}, err
 	}
@@ -143,6 +143,9 @@ func (s *Service) Preview(ctx context.Context, actor models.Actor, sub models.Su
 	target, err := s.place(ctx, sub)
 	var unknown *unknownSerialError
 	if errors.As(err, &unknown) {
+		if unknown.number != "" {
+			return Outcome{}, models.Invalid("part.number", "unknown_number", "number", models.Shortened(unknown.number))
+		}
 		return Outcome{}, models.Invalid("serial", "unknown_serial", "serial", unknown.serial)
 	}
 	if err != nil {

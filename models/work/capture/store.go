@@ -12,6 +12,13 @@ type Store interface {
 	// Place finds an item by its normalised serial with everything to judge it
 	// by, and the instruments of the codes asked for; or models.ErrNotFound.
 	Place(ctx context.Context, serial string, instruments []string) (models.Placement, error)
+	// PlaceItem is Place by an item's key.
+	PlaceItem(ctx context.Context, id string, instruments []string) (models.Placement, error)
+	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
+	// Disposition gives the newest decision about a block, or models.ErrNotFound.
+	Disposition(ctx context.Context, itemID string) (models.Disposition, error)
+	// FittedInto lists where a part went.
+	FittedInto(ctx context.Context, partID string) ([]models.FittedPart, error)
 	// RollFor finds the roll of printed labels a serial's counter lies on, or
 	// models.ErrNotFound.
 	RollFor(ctx context.Context, letter string, year, counter int) (models.SerialRoll, error)
@@ -29,7 +36,8 @@ type Store interface {
 	// spoke.
 	GaugeTables(ctx context.Context, instrumentIDs []string) ([]models.GaugeTable, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
-	// ItemsByMakerNumber finds motors and blocks that carry a maker's number.
+	// ItemsByMakerNumber finds motors and blocks that carry a maker's number, by
+	// supplier and model.
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
 	ItemsByTail(ctx context.Context, tail string, limit int) ([]models.Item, error)
 	// Inspection finds one by id, or models.ErrNotFound.

@@ -11,6 +11,9 @@ import (
 
 // keepUnplaced keeps a submission whole that could not be placed.
 func (s *Service) keepUnplaced(ctx context.Context, a arrival, cause models.Remark) (Outcome, error) {
+	if a.sub.Corrects != "" && cause.Code == "unknown_number" {
+		return Outcome{}, models.Invalid("part.number", "unknown_number", "number", cause.Values["number"])
+	}
 	if a.sub.Corrects != "" && cause.Code == "unknown_serial" {
 		return Outcome{}, models.Invalid("serial", "unknown_serial", "serial", cause.Values["serial"])
 	}
@@ -66,13 +69,15 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, id, serial, rea
 	}
 	sub := u.Content
 	if serial != "" {
-		sub.Serial = serial
+		sub.Serial, sub.Part = serial, models.PartName{}
 	}
 	found, err := s.place(ctx, sub)
-	if errors.Is(err, models.ErrNotFound) {
+	switch {
+	case errors.Is(err, models.ErrNotFound) && sub.Part.Number != "":
+		return Outcome{}, models.Invalid("serial", "unknown_number", "number", models.Shortened(sub.Part.Number))
+	case errors.Is(err, models.ErrNotFound):
 		return Outcome{}, models.Invalid("serial", "unknown_serial", "serial", models.Shortened(sub.Serial))
-	}
-	if err != nil {
+	case err != nil:
 		return Outcome{}, err
 	}
 	a := arrival{actor: actor, sub: sub, hash: u.SentHash, received: models.Moment(s.now()), offset: time.Duration(u.OffsetMS) * time.Millisecond}

@@ -24,7 +24,9 @@ func (s *Service) AddProduct(ctx context.Context, actor models.Actor, in NewProd
 	}
 	c := &checker{}
 	c.needed("name", &in.Name, longestName)
-	c.productForm(family.Kind, &in.Form)
+	if err := s.checkForm(ctx, c, family.Kind, &in.Form); err != nil {
+		return ProductView{}, err
+	}
 	if err := c.OrNil(); err != nil {
 		return ProductView{}, err
 	}
@@ -82,7 +84,9 @@ func (s *Service) ReviseProduct(ctx context.Context, actor models.Actor, product
 	}
 	c := &checker{}
 	c.reason(&reason)
-	c.productForm(old.Family.Kind, &form)
+	if err := s.checkForm(ctx, c, old.Family.Kind, &form); err != nil {
+		return ProductView{}, err
+	}
 	if err := c.OrNil(); err != nil {
 		return ProductView{}, err
 	}
@@ -103,30 +107,36 @@ func (s *Service) ReviseProduct(ctx context.Context, actor models.Actor, product
 	return s.Product(ctx, productID)
 }
 
-// productForm checks the half of a form that belongs to the kind of family, and
-// refuses the other half.
-func (c *checker) productForm(kind string, form *models.ProductForm) {
-	missing := func(field string, there bool) {
-		if !there {
-			c.Add(field, "missing")
+// checkForm checks a form, with what it takes from another product's.
+func (s *Service) checkForm(ctx context.Context, c *checker, kind string, form *models.ProductForm) error {
+	if kind == models.KindPack && form.Pack != nil {
+		if err := s.fromBlockModel(ctx, c, "form.pack.", form.Pack); err != nil {
+			return err
 		}
 	}
-	switch kind {
-	case models.KindWheel:
-		missing("form.wheel", form.Wheel != nil)
-		if form.Wheel != nil {
-			c.wheelForm("form.wheel.", form.Wheel)
-		}
-		if form.Pack != nil {
-			c.Add("form.pack", "other_kind")
-		}
-	case models.KindPack:
-		missing("form.pack", form.Pack != nil)
-		if form.Pack != nil {
-			c.packForm("form.pack.", form.Pack)
-		}
-		if form.Wheel != nil {
-			c.Add("form.wheel", "other_kind")
+	c.productForm(kind, form)
+	return nil
+}
+
+// productForm checks the part of a form that belongs to the kind of family, and
+// refuses the others.
+func (c *checker) productForm(kind string, form *models.ProductForm) {
+	for _, part := range []struct {
+		kind  string
+		there bool
+		check func()
+	}{
+		{models.KindWheel, form.Wheel != nil, func() { c.wheelForm("form.wheel.", form.Wheel) }},
+		{models.KindPack, form.Pack != nil, func() { c.packForm("form.pack.", form.Pack) }},
+		{models.KindBlock, form.Block != nil, func() { c.blockForm("form.block.", form.Block) }},
+	} {
+		switch field := "form." + part.kind; {
+		case part.kind == kind && !part.there:
+			c.Add(field, "missing")
+		case part.kind == kind:
+			part.check()
+		case part.there:
+			c.Add(field, "other_kind")
 		}
 	}
 }

@@ -64,6 +64,8 @@ export const putDraft = async (id, version, content, options) => (await call('PU
 export const takeOverDraft = async (id) => (await call('POST', `drafts/${at(id)}/take-over`, {})).json;
 export const setAsideDraft = async (id) => call('POST', `drafts/${at(id)}/set-aside`, {});
 export const postInspection = async (submission) => call('POST', 'inspections', { ...submission, sent_at: new Date().toISOString() });
+/** takeBlocks sends a list of blocks; what the tablet keeps beside it is left out. */
+export const takeBlocks = async ({ id, ...list }) => call('POST', 'blocks/readings', { ...list, sent_at: new Date().toISOString() });
 export const getInspection = async (id) => (await call('GET', `inspections/${at(id)}`)).json;
 export const getUnplaced = async () => (await call('GET', 'unplaced')).json?.unplaced ?? [];
 export const makeTurns = async (id) => (await call('POST', `inspections/${at(id)}/turns`, {})).json;

@@ -5,7 +5,7 @@
 // and nothing that was read: what the API answers never passes here.
 /* global VERSION, FILES, self, caches, fetch, Response, URL, AbortSignal */
 const STORE = `floor-${VERSION}`;
-const PAGES = ['/stand', '/bench'];
+const PAGES = ['/stand', '/bench', '/blocks/in'];
 const PATIENCE = 4000; // ms until a page is taken from the store instead
 
 /** keepPage keeps a page only with the modules it was made for. */

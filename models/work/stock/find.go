@@ -1,0 +1,102 @@
+package stock
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"tracewright/models"
+	"tracewright/models/trade/ident"
+)
+
+// findBlocks finds, row by row, the block it is of: one that came in by the same
+// row, one that is here by its number, or none yet.
+func (s *Service) findBlocks(ctx context.Context, in *intake) error {
+	rows, numbers := make([]string, len(in.Rows)), []string{}
+	for i, r := range in.Rows {
+		rows[i] = r.ID
+		if r.Number != "" {
+			numbers = append(numbers, r.Number)
+		}
+	}
+	receipts, err := s.store.BlockReceiptsOf(ctx, good(rows))
+	if err != nil {
+		return err
+	}
+	in.known = map[string][]models.BlockReceipt{}
+	for _, r := range receipts {
+		in.known[r.RowID] = append(in.known[r.RowID], r)
+	}
+	found, err := s.store.BlocksNumbered(ctx, in.form.Supplier, in.form.Model, numbers)
+	if err != nil {
+		return err
+	}
+	byNumber := map[string]models.Item{}
+	for _, item := range found {
+		byNumber[*item.MakerNumber] = item
+	}
+	in.items, in.hashes = make([]*models.Item, len(in.Rows)), make([]string, len(in.Rows))
+	for i, r := range in.Rows {
+		if in.hashes[i], err = in.digest(i); err != nil {
+			return err
+		}
+		if before := in.known[r.ID]; len(before) > 0 {
+			if before[0].SentHash != in.hashes[i] {
+				in.conflict = fmt.Errorf("row %d, %s, is known with other content: %w", i+1, r.ID, models.ErrConflict)
+			}
+			item, err := s.store.Item(ctx, before[0].ItemID)
+			if err != nil {
+				return fmt.Errorf("the block of row %s: %w", r.ID, err)
+			}
+			in.items[i] = &item
+			continue
+		}
+		if err := s.findNumbered(ctx, in, i, byNumber); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// findNumbered finds the block that a row names, and refuses one that came in
+// before, or that ought to be here and is not.
+func (s *Service) findNumbered(ctx context.Context, in *intake, i int, byNumber map[string]models.Item) error {
+	r, field := in.Rows[i], fmt.Sprintf("rows[%d].number", i)
+	item, here := byNumber[r.Number]
+	if serial, err := ident.Normalise(r.Number); err == nil {
+		item, err = s.store.ItemBySerial(ctx, serial)
+		if here = err == nil; err != nil && !errors.Is(err, models.ErrNotFound) {
+			return fmt.Errorf("find block %s: %w", serial, err)
+		}
+		if !here || item.Kind != models.KindBlock {
+			in.invalid.Add(field, "unknown_number", "number", models.Shortened(r.Number))
+			return nil
+		}
+	}
+	switch {
+	case !here && in.Stage == models.SecondReading:
+		in.invalid.Add(field, "unknown_number", "number", models.Shortened(r.Number))
+		return nil
+	case !here:
+		return nil
+	case item.ProductID == nil || *item.ProductID != in.product.ID:
+		in.invalid.Add(field, "block_of_other_model", "number", models.Shortened(r.Number), "product", in.product.Name)
+		return nil
+	}
+	if in.Stage == models.Incoming {
+		before, err := s.store.InspectionsOf(ctx, item.ID)
+		if err != nil {
+			return fmt.Errorf("readings of block %s: %w", item.Name(), err)
+		}
+		again := false
+		for _, x := range before {
+			again = again || x.ID == r.ID
+		}
+		if !r.read() || len(before) > 0 && !again {
+			in.invalid.Add(field, "block_here_already", "number", models.Shortened(r.Number))
+			return nil
+		}
+	}
+	in.items[i] = &item
+	return nil
+}

@@ -1,0 +1,135 @@
+import test from 'node:test';
+import assert from 'node:assert/strict';
+import * as rows from '../blocks-row.js';
+import { settingsOf } from '../blocks-setup.js';
+import { KeptRows, Passing, keepSitting, keptSitting } from '../blocks-kept.js';
+
+// A 12 V block of 12 Ah: window 6 to 30 milliohm, doubted below 3 and above 60.
+const model = { id: 'm1', name: 'Halden 12-12', chemistry: 'agm', cells: 6, low: '6', high: '30', method: 'ac_1khz' };
+const incoming = { model, stage: 'incoming', lot: 'BL-1', dateCode: '', rest: '72', onCharger: false, temperature: '23', method: 'ac_1khz', sound: true, gauges: { voltage: 'V-1', resistance: 'R-1', temperature: 'H-1' } };
+
+/** typed takes entries one after the other. */
+function typed(entries, { settings = incoming, before = [], units = {}, row = rows.begin('r1') } = {}) {
+  let said = null;
+  for (const e of entries) ({ row, said } = rows.take(row, e, { settings, units, before }));
+  return { row, said };
+}
+
+test('a block is its number, its voltage, its resistance', () => {
+  const { row } = typed(['H12-1', '12,880', '14.2']);
+  assert.ok(rows.whole(row));
+  assert.deepEqual(rows.request(row, incoming, 0), {
+    model: 'm1', stage: 'incoming', lot: 'BL-1', measured_at: '1970-01-01T00:00:00.000Z', rest_hours: '72', on_charger: false, temperature_c: '23', voltage_unit: 'V', case_sound: 'yes', method: 'ac_1khz',
+    gauges: { voltage: 'V-1', resistance: 'R-1', temperature: 'H-1' },
+    rows: [{ id: 'r1', number: 'H12-1', voltage: '12,880', resistance: '14.2', resistance_unit: 'mohm' }],
+  });
+});
+
+test('a scan loses its prefix where a number is asked for, and is refused as a reading', () => {
+  const { row } = typed([']C0H12-1']);
+  assert.equal(row.number, 'H12-1');
+  assert.equal(typed(['H12-1', ']C0H12-2']).said.kind, 'refused');
+});
+
+test('a negative voltage is taken with its sign', () => {
+  const { row, said } = typed(['H12-1', '-12.88']);
+  assert.equal(said.kind, 'taken');
+  assert.equal(row.voltage.text, '-12.88');
+});
+
+for (const [name, entry, at, unit] of [
+  ['an ohm', '0.0142', 'resistance', 'ohm'], ['micro-ohm', '14200', 'resistance', 'uohm'], ['siemens', '70', 'resistance', 'S'], ['a millivolt', '12842', 'voltage', 'mV'],
+]) {
+  test(`${name} is offered and not converted`, () => {
+    const { row, said } = typed(at === 'voltage' ? ['H12-1', entry] : ['H12-1', '12.88', entry]);
+    assert.equal(said.kind, 'ask');
+    assert.equal(row[at], null);
+    assert.deepEqual(row.ask.options.map((o) => o.unit), [unit, at === 'voltage' ? 'V' : 'mohm']);
+    const other = rows.resolve(row, row.ask.options[0], { units: {} });
+    assert.deepEqual([other.row[at].text, other.row[at].unit, other.units[at]], [entry, unit, unit]);
+    const stands = rows.resolve(row, row.ask.options[1], { units: {} });
+    assert.ok(stands.row.asTyped);
+  });
+}
+
+for (const [name, entries, reason] of [
+  ['no number', ['H12-1', 'abc'], /not a number/], ['no resistance', ['H12-1', '12.8', '-14'], /no resistance/], ['a unit of another kind', ['H12-1', '12.8 A'], /does not fit/], ['the block before once more', ['H12-0'], /moment ago/],
+]) {
+  test(`refused: ${name}`, () => {
+    const { said } = typed(entries, { before: [{ number: 'H12-0' }] });
+    assert.equal(said.kind, 'refused');
+    assert.match(said.reason, reason);
+  });
+}
+
+test('three blocks alike are asked about', () => {
+  const before = [1, 2].map((n) => typed([`H${n}`, '12.88', '14.2']).row);
+  const { row, said } = typed(['H3', '12.88', '14.2'], { before });
+  assert.equal(said.kind, 'ask');
+  const stands = rows.resolve(row, row.ask.options[0], { units: {}, before });
+  assert.ok(rows.whole(stands.row) && stands.row.asTyped);
+  const again = rows.resolve(row, row.ask.options[1], { units: {}, before });
+  assert.equal(again.row.at, 'voltage');
+  assert.equal(typed(['H3', '12.88', '14.3'], { before }).said.kind, 'taken');
+});
+
+test('the second reading may be of the voltage alone', () => {
+  const settings = { ...incoming, stage: rows.SECOND };
+  const { row } = typed(['H12-1', '12.87', ''], { settings });
+  assert.ok(rows.whole(row));
+  const body = rows.request(row, settings, 0);
+  assert.equal(body.method, undefined);
+  assert.equal(body.rows[0].resistance, undefined);
+  assert.equal(typed(['H12-1', '12.87', '']).said.kind, 'nothing');
+});
+
+test('blocks without a number are counted', () => {
+  const count = { ...rows.begin('r1'), at: 'count' };
+  assert.equal(typed(['0'], { row: count }).said.kind, 'refused');
+  assert.equal(typed(['501'], { row: count }).said.kind, 'refused');
+  const { row } = typed(['24'], { row: count });
+  assert.deepEqual(rows.request(row, incoming, 0), { model: 'm1', stage: 'incoming', lot: 'BL-1', rows: [{ id: 'r1', count: 24 }] });
+});
+
+test('undo goes back entry by entry', () => {
+  let { row } = typed(['H12-1', '12.88']);
+  row = rows.back(row);
+  assert.deepEqual([row.at, row.voltage], ['voltage', null]);
+  row = rows.back(row);
+  assert.deepEqual([row.at, row.number], ['number', '']);
+  assert.equal(rows.back(row), null);
+});
+
+test('a refused block is taken up where it is wrong, and may stand where only doubted', () => {
+  const { row } = typed(['H12-1', '12.88', '14.2']);
+  assert.equal(rows.toRead(row, [{ field: 'rows[0].number', code: 'block_here_already' }]).at, 'number');
+  assert.equal(rows.toRead(row, [{ field: 'rows[0].voltage', code: 'x' }]).at, 'voltage');
+  assert.equal(rows.toRead(row, [{ field: 'rows[0].resistance', code: 'resistance_unit_offered' }]).at, 'resistance');
+  assert.ok(rows.canStand([{ code: 'resistance_outside_window' }]));
+  assert.ok(!rows.canStand([{ code: 'resistance_outside_window' }, { code: 'number_twice' }]));
+  assert.ok(!rows.canStand([]));
+});
+
+test('what waits outlives the page and is shown as it was read', async () => {
+  const store = new Passing();
+  const sent = { ...rows.request(typed(['H12-1', '-12,88', '14.2']).row, incoming, 0), id: 'r1' };
+  await new KeptRows(store).put('outgoing', { id: 'r1', order: 1, sent });
+  const [kept] = await new KeptRows(store).all('outgoing');
+  const row = rows.rowOf(kept.sent);
+  assert.deepEqual([row.number, row.voltage.text, row.resistance.unit], ['H12-1', '-12,88', 'mohm']);
+  await new KeptRows(store).remove('outgoing', 'r1');
+  assert.deepEqual(await new KeptRows(store).all('outgoing'), []);
+  keepSitting(store, { rest: '72' });
+  assert.equal(keptSitting(store).rest, '72');
+});
+
+test('what holds for all of them is asked for before the first', () => {
+  assert.deepEqual(rows.missing({ stage: 'incoming' }).length, 4);
+  assert.deepEqual(rows.missing(incoming), []);
+  const given = { models: [model] };
+  const answers = { model: 'm1', stage: 'incoming', lot: ' BL-1 ', dateCode: '', rest: '72', temperature: '23', method: 'ac_1khz', onCharger: false, sound: true, gauges: { voltage: 'V-1', resistance: 'R-1', temperature: 'H-1' } };
+  assert.equal(settingsOf(answers, given, {}).settings.lot, 'BL-1');
+  for (const [change, field] of [[{ model: '' }, 'in-model'], [{ rest: '' }, 'in-rest'], [{ rest: '-1' }, 'in-rest'], [{ temperature: '77 F' }, 'in-temperature'], [{ method: 'dc_two_point' }, 'in-method'], [{ gauges: { voltage: 'V-1', resistance: '', temperature: 'H-1' } }, 'in-ohmmeter']]) {
+    assert.equal(settingsOf({ ...answers, ...change }, given, {}).wrong, field, JSON.stringify(change));
+  }
+});
