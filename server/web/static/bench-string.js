@@ -85,7 +85,9 @@ function box(plan, job, f, l, block, y, now, mine) {
   const part = partOf(plan, job, block);
   const name = part.number || part.lot;
   if (l.plain) {
-    out.push(text(x + l.boxWidth / 2, y + l.box - (l.narrow ? 10 : 14), Math.max(14, Math.min(20, l.boxWidth / 6)), name ? name.slice(-Math.max(4, Math.floor(l.boxWidth / 11))) : '', { 'text-anchor': 'middle', class: 'mono-text' }));
+    const shown = name ? name.slice(-Math.max(4, Math.floor(l.boxWidth / 11))) : '';
+    const size = Math.max(13, Math.min(20, (l.boxWidth - 16) / (0.6 * Math.max(shown.length, 6)))); // a digit of this type is 0.6 wide
+    out.push(text(x + l.boxWidth / 2, y + l.box - (l.narrow ? 10 : 14), size, shown, { 'text-anchor': 'middle', class: 'mono-text' }));
     return out;
   }
   if (name && !l.narrow && l.boxWidth > 90) out.push(text(x + l.boxWidth - 9, y + 23, 14, name.slice(0, Math.floor((l.boxWidth - 40) / 8)), { 'text-anchor': 'end', fill: INK2, class: 'mono-text' }));
