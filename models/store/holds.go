@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
 
 	"gorm.io/gorm"
@@ -11,16 +12,19 @@ import (
 
 const (
 	notLifted = "NOT EXISTS (SELECT 1 FROM hold_lifts WHERE hold_lifts.hold_id = holds.id)"
-	// onItem finds the holds on an item and on the lots built into it: through
-	// the index of each, where an OR would read every hold there is.
-	onItem = "holds.id IN (SELECT h.id FROM holds AS h WHERE h.item_id = ? UNION " +
-		"SELECT h.id FROM fitted_parts AS f JOIN holds AS h ON h.lot_id = f.lot_id WHERE f.item_id = ?)"
+	// onItem finds the holds on an item, on the parts built into it through all
+	// levels, and on the lots of all these: through the index of each, where an OR
+	// would read every hold there is.
+	onItem = "holds.id IN (" + below + `
+	SELECT h.id FROM below JOIN holds AS h ON h.item_id = below.id
+	UNION SELECT h.id FROM below JOIN fitted_parts AS f ON f.item_id = below.id JOIN holds AS h ON h.lot_id = f.lot_id
+	UNION SELECT h.id FROM below JOIN block_receipts AS r ON r.item_id = below.id JOIN holds AS h ON h.lot_id = r.lot_id)`
 )
 
-// OpenHolds lists the open holds on an item and on the lots built into it,
-// oldest first.
+// OpenHolds lists the open holds on an item, on its parts through all levels and
+// on the lots built in, oldest first.
 func (s *Store) OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error) {
-	return list[models.Hold](ctx, s, "list open holds", "raised_at, id", onItem+" AND "+notLifted, itemID, itemID)
+	return list[models.Hold](ctx, s, "list open holds", "raised_at, id", onItem+" AND "+notLifted, sql.Named("from", itemID))
 }
 
 // AllOpenHolds lists the open holds, oldest first.
@@ -30,10 +34,9 @@ func (s *Store) AllOpenHolds(ctx context.Context, limit int) ([]models.Hold, err
 	return holds, fault(err, "list open holds")
 }
 
-// HoldsOf lists every hold on an item and on the lots built into it, with its
-// lift, newest first.
+// HoldsOf lists every such hold with its lift, newest first.
 func (s *Store) HoldsOf(ctx context.Context, itemID string) ([]models.HoldView, error) {
-	holds, err := list[models.Hold](ctx, s, "list holds", "raised_at DESC, id DESC", onItem, itemID, itemID)
+	holds, err := list[models.Hold](ctx, s, "list holds", "raised_at DESC, id DESC", onItem, sql.Named("from", itemID))
 	if err != nil || len(holds) == 0 {
 		return nil, err
 	}

@@ -40,3 +40,36 @@ func TestAHoldOnALotReachesWhatItIsBuiltInto(t *testing.T) {
 		same(t, "every hold", must(h.Store.HoldsOf(ctx, built.ID)), []models.HoldView{{Hold: onItem}, {Hold: onLot, Lift: &lift}})
 	})
 }
+
+// A hold on a part, or on the lot that a block came in, reaches what the part is
+// built into, and what that is built into in its turn.
+func TestAHoldReachesThroughAllLevels(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx, stamp, p := t.Context(), models.NewStamp(h.Owner, h.Now), h.Item[models.KindPack]
+		lot := models.Lot{ID: models.NewID(), Code: "BL-1", Material: "blocks"}
+		h.Must(h.Store.AddLot(ctx, stamp, lot))
+		number := "77120"
+		blocks, err := h.Store.AddBlocks(ctx, stamp, 31, []models.NewBlock{{
+			Item:    models.Item{ID: models.NewID(), Kind: models.KindBlock, Supplier: "Halden", Model: "12-12", MakerNumber: &number, State: models.StateInProcess, Origin: "received"},
+			Receipt: models.BlockReceipt{RowID: models.NewID(), N: 1, LotID: &lot.ID, SentHash: "h"}}})
+		h.Must(err)
+		add := func(part string) models.Item {
+			return must(h.Store.AddItemWithSerial(ctx, stamp, models.Item{Kind: models.KindPack, FamilyID: p.FamilyID, ProductID: p.ProductID, Origin: "made"}, "P", 31,
+				[]models.FittedPart{{Role: "block", Place: "1.1", PartID: &part, Quantity: 1}}))
+		}
+		inner := add(blocks[0].ID)
+		outer := add(inner.ID)
+		var raised []string
+		for _, hold := range []models.Hold{{LotID: &lot.ID}, {ItemID: &blocks[0].ID}, {ItemID: &p.ID}} {
+			hold.Code, hold.Reason, hold.RaisedBy = "other", "r", h.Operator.PersonID
+			raised = append(raised, must(h.Store.AddHold(ctx, stamp, hold)).ID)
+		}
+		for name, item := range map[string]string{"the block": blocks[0].ID, "the pack": inner.ID, "what holds the pack": outer.ID} {
+			var open []string
+			for _, hold := range must(h.Store.OpenHolds(ctx, item)) {
+				open = append(open, hold.ID)
+			}
+			same(t, "open holds on "+name, open, raised[:2])
+		}
+	})
+}
