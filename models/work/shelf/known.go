@@ -11,6 +11,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
+	"tracewright/models/trade/kinds"
 	"tracewright/models/trade/pack"
 )
 
@@ -193,10 +194,15 @@ func (s *Service) kinds(ctx context.Context) (map[string]*kind, error) {
 		if err != nil {
 			return nil, err
 		}
-		if revision.Form.Pack == nil {
+		var k *kind
+		switch form := revision.Form; {
+		case form.Pack != nil:
+			k, err = kindOf(*form.Pack)
+		case form.Block != nil:
+			k, err = kindOfBlock(*form.Block)
+		default:
 			continue
 		}
-		k, err := kindOf(*revision.Form.Pack)
 		if err != nil {
 			return nil, fmt.Errorf("product %s: %w", p.Name, err)
 		}
@@ -204,6 +210,24 @@ func (s *Service) kinds(ctx context.Context) (map[string]*kind, error) {
 		out[p.ID] = k
 	}
 	return out, nil
+}
+
+// kindOfBlock takes the figures of a block model: those of its form. Loose, a
+// block is to stay as full as one that may be shipped in a pack.
+func kindOfBlock(form models.BlockForm) (*kind, error) {
+	k := &kind{chemistry: pack.Chemistry(form.Chemistry), cells: form.Cells, restHours: 24, age: pack.DefaultAge()}
+	for code, into := range map[string]*float64{"self_discharge_pct_month": &k.s25, "stored_soc_min_pct": &k.socMin, "shelf_base_months": &k.age.BaseMonths, "rest_min_h": &k.restHours,
+		"ship_ocv_min_b_v": &k.lowest} {
+		if limit, ok := kinds.BlockLimit(form, code); ok && limit.Sign() > 0 {
+			*into = limit.Float()
+			continue
+		}
+		usual, ok := kinds.BlockLimit(models.BlockForm{Chemistry: form.Chemistry, Cells: form.Cells, Capacity: form.Capacity}, code)
+		if ok { // The form was cleared of it: something must be reckoned with.
+			*into = usual.Float()
+		}
+	}
+	return k, nil
 }
 
 // kindOf takes the figures of a pack's blocks: the form's own, and the common

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/trade/kinds"
 	"tracewright/models/work/shelf"
 	"tracewright/models/work/worktest"
 )
@@ -193,3 +194,47 @@ func TestTheShelfRefuses(t *testing.T) {
 }
 
 func second[T any](_ T, err error) error { return err }
+
+// Loose blocks stand on the shelf too, by the figures of their model, until they
+// are built into a pack: 12.90 V is full; 30 % at 2 % a month are 15 months, and
+// 182 days by the calendar come first.
+func TestLooseBlocksOnTheShelf(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		stamp := models.NewStamp(h.Owner, h.Now)
+		form, err := kinds.WithBlockDefaults(models.BlockForm{Supplier: "Halden", Model: "12-17", Chemistry: "agm", Cells: 6, Capacity: "17", Rate: "C20", ResistanceMethod: models.ResistanceAC,
+			Limits: map[string]string{"self_discharge_pct_month": "2"}})
+		h.Must(err)
+		kind, _ := kinds.Named(models.KindBlock)
+		list, err := kind.DefaultSpecification(kind.Grades[0], models.ProductForm{Block: &form})
+		h.Must(err)
+		family := models.Family{ID: models.NewID(), Kind: models.KindBlock, Name: "Blocks"}
+		h.Must(h.Store.AddFamily(t.Context(), stamp, family, models.Specification{ID: models.NewID(), Revision: 1, Grade: kind.Grades[0], Rule: "simple", Characteristics: list}))
+		product := models.Product{ID: models.NewID(), FamilyID: family.ID, Name: "Halden 12-17", Revision: 1}
+		h.Must(h.Store.AddProduct(t.Context(), stamp, product, models.ProductRevision{Form: models.ProductForm{Block: &form}}))
+		block, err := h.Store.AddItemWithSerial(t.Context(), stamp, models.Item{ID: models.NewID(), Kind: models.KindBlock, Supplier: "Halden", Model: "12-17", FamilyID: &family.ID, ProductID: &product.ID, Origin: "received"}, "B", 31, nil)
+		h.Must(err)
+		s := shelf.New(h.Store, h.Clock, worktest.Zone)
+		if l := look(t, s); l.Blocks != 0 {
+			t.Errorf("%d blocks before any was read", l.Blocks)
+		}
+		sub := h.Pack()
+		sub.Serial, sub.Stage, sub.Parts, sub.Conditions = *block.Serial, models.Incoming, nil, models.Conditions{RestHours: "48"}
+		sub.Sets = []models.SentSet{{Characteristic: "block_voltage", Method: models.Whole, Instrument: "V-1", Unit: "V", Values: []string{"12.90"}},
+			{Characteristic: "block_temperature", Method: models.Whole, Instrument: "H-1", Unit: "degC", Values: []string{"25"}}}
+		h.MustRecord(sub)
+		l := look(t, s)
+		if l.Blocks != 1 || len(l.Later) != 1 || l.Next != nil {
+			t.Fatalf("%+v", l)
+		}
+		r := l.Later[0]
+		if r.Item.ID != block.ID || r.Product != product.Name || r.IntervalDays != 182 || r.GovernedBy != shelf.ByAge || r.SoCPct == nil || math.Abs(*r.SoCPct-100) > 0.001 || r.Out != 0 {
+			t.Errorf("%+v", r)
+		}
+		_, err = h.Store.AddItemWithSerial(t.Context(), stamp, models.Item{Kind: models.KindPack, FamilyID: h.Item[models.KindPack].FamilyID, Origin: "made"}, "P", 31, []models.FittedPart{{Role: "block", Place: "1.1", PartID: &block.ID, Quantity: 1}})
+		h.Must(err)
+		h.Now = h.Now.Add(time.Minute)
+		if l := look(t, s); l.Blocks != 0 {
+			t.Errorf("%d blocks once it is in a pack", l.Blocks)
+		}
+	})
+}
