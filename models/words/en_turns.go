@@ -47,7 +47,7 @@ var enTurnList = map[string]string{
 	"rim.kind.hop":       "hop",
 	"rim.kind.flat":      "flat",
 
-	"stop.wrong_side":      "It looks as if sides A and B were swapped",
+	"stop.wrong_side":      "It looks as if each turn was made on the other side",
 	"stop.wrong_direction": "It looks as if the nipples were turned the other way",
 	"stop.wrong_spoke":     "It looks as if other spokes of the same side were turned",
 	"stop.sides_swapped":   "It looks as if the readings of sides A and B were swapped",
@@ -80,7 +80,7 @@ var enTurnList = map[string]string{
 	"way.not_sure":        "Not sure",
 
 	"choose.wrong_side":      "Keep the readings: each turn was made on the spoke next to it, on the other side. Make a new turn list from here.",
-	"choose.wrong_direction": "Keep the readings. Make a new turn list from here, and tighten by turning as seen from the tyre, clockwise.",
+	"choose.wrong_direction": "Keep the readings. Make a new turn list from here. To tighten draws the spoke further into its nipple: less thread shows, and the spoke rings higher.",
 	"choose.wrong_spoke":     "Keep the readings: each turn was made {spokes} of its side away. Make a new turn list from here.",
 	"choose.sides_swapped":   "Turn the readings over. The first ones stay on record; say why.",
 	"choose.other_flank":     "Zero the gauge and read all lateral again.",

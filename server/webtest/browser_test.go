@@ -22,7 +22,7 @@ import (
 )
 
 // patience is how long one walk may take, with the browser's start.
-const patience = 40 * time.Second
+const patience = 60 * time.Second
 
 // bounce is within which a second press of Take is ignored; a person is slower.
 const bounce = 160 * time.Millisecond

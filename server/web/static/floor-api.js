@@ -41,7 +41,7 @@ async function call(method, path, body, { keepalive = false } = {}) {
     json = null;
   }
   if (!response.ok) throw new ApiError(response.status, json);
-  return { status: response.status, json };
+  return { status: response.status, json, date: Date.parse(response.headers.get('Date') ?? '') || 0 };
 }
 
 const at = encodeURIComponent;
@@ -70,7 +70,11 @@ export const getInspection = async (id) => (await call('GET', `inspections/${at(
 export const getUnplaced = async () => (await call('GET', 'unplaced')).json?.unplaced ?? [];
 export const makeTurns = async (id) => (await call('POST', `inspections/${at(id)}/turns`, {})).json;
 export const getTurns = async (id) => (await call('GET', `inspections/${at(id)}/turns`)).json;
-export const putTurn = async (id, tick) => (await call('PUT', `inspections/${at(id)}/turns/${at(tick.list)}/${tick.n}`, tickSent(tick))).json;
+/** putTurn sends one tick. said_at is the office's clock with the answer: a tablet's own may be wrong. */
+export async function putTurn(id, tick) {
+  const { json, date } = await call('PUT', `inspections/${at(id)}/turns/${at(tick.list)}/${tick.n}`, tickSent(tick));
+  return { ...json, said_at: date };
+}
 export const answerStop = async (id, cause) => (await call('POST', `inspections/${at(id)}/turns/cause`, { cause })).json;
 /** sendAct sends what was done, as it was kept (floor-queue.js): a ticked step, the end of a charge. */
 export const sendAct = async ({ method, path, body }) => call(method, path, { ...body, ...(path === 'items' ? {} : { sent_at: new Date().toISOString() }) });

@@ -1,11 +1,11 @@
 // What this tablet keeps for itself (IndexedDB): plans of items opened here,
-// drafts, finished inspections on their way to the office, and turn lists with
-// what was ticked. Nothing of a customer is among it: a plan is reduced to what
+// drafts, finished inspections on their way to the office, turn lists, and what
+// was ticked of them and has not reached the office. Nothing of a customer is among it: a plan is reduced to what
 // the taking of readings needs.
 
 const NAME = 'tracewright-floor';
-const VERSION = 2; // 2: turns
-const STORES = ['plans', 'drafts', 'outgoing', 'turns'];
+const VERSION = 3; // 2: turns, 3: ticks
+const STORES = ['plans', 'drafts', 'outgoing', 'turns', 'ticks'];
 const PLANS = 300; // the oldest plans go first
 
 const done = (request) => new Promise((resolve, reject) => {

@@ -169,7 +169,7 @@ class FloorPage extends Saving {
       this.draw();
       return;
     }
-    const begun = !got.resumed && this.turns?.begunOn(got.plan);
+    const begun = !got.resumed && await this.turns?.begunOn(got.plan);
     if (begun) {
       this.offer(begun.text, [{ label: begun.label, pick: () => this.turns.open(begun.id) }, { label: 'Measure again', small: 'the next round', pick: () => { this.takeUp(got); this.tool('every'); } }], true);
       return;

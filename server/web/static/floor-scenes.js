@@ -93,7 +93,8 @@ export function verdictScreen(kind, model, screen) {
     verdict: unsaid ? { ...unsaid, lines: verdictPanel(answer, { plan, savedAt }).lines } : verdictPanel(answer, { plan, savedAt }),
     third: { ...aboutVerdict(answer, { plan, job, used, finishedAt: job.startedAt + last }) },
     field: serialField(kind, 'Scanner ready'),
-    tools: [...screen.tools.filter((t) => t.does === 'undo').map((t) => (answer.placed || answer.kept ? t : { ...t, disabled: true })), ...(answer.placed || answer.kept ? [{ does: 'wrong', label: `Wrong ${kind.thing}`, small: 'move it to another serial' }] : []), ...(model.turns && !model.turns.first ? [{ does: 'turns', label: 'What to turn', small: 'though it passes' }] : [])],
-    go: model.turns?.first && !model.typed ? { label: 'What to turn', small: `or scan the next ${kind.thing}`, words: true } : { label: `Next ${kind.thing}`, small: 'scan or type', words: true },
+    sets: answer.doubted ? [] : screen.sets, // no verdict, nor what stands for one
+    tools: answer.doubted ? [{ does: 'turns', label: model.turns.label, small: model.turns.small }] : [...screen.tools.filter((t) => t.does === 'undo').map((t) => (answer.placed || answer.kept ? t : { ...t, disabled: true })), ...(answer.placed || answer.kept ? [{ does: 'wrong', label: `Wrong ${kind.thing}`, small: 'move it to another serial' }] : []), ...(model.turns && !model.turns.first ? [{ does: 'turns', label: 'What to turn', small: 'though it passes' }] : [])],
+    go: model.turns?.first && !model.typed ? { label: model.turns.label ?? 'What to turn', small: model.turns.small ?? `or scan the next ${kind.thing}`, words: true } : { label: `Next ${kind.thing}`, small: 'scan or type', words: true },
   };
 }

@@ -144,7 +144,8 @@ function readSet(job, set, slots) {
   (set.values ?? []).forEach((text, i) => {
     const position = set.index?.[i];
     const wanted = JSON.stringify(position ?? null);
-    const fits = (s) => s.kind === 'extreme' || JSON.stringify(s.position ?? null) === wanted || position === undefined;
+    // A place without a number, as of a tick, is the only one: the office counts it as the first.
+    const fits = (s) => s.kind === 'extreme' || s.position === undefined || JSON.stringify(s.position ?? null) === wanted || position === undefined;
     const place = free.findIndex(fits);
     if (place < 0) return;
     const [slot] = free.splice(place, 1);

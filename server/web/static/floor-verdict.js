@@ -25,6 +25,7 @@ export function verdictPanel(answer, { plan, savedAt }) {
       sub: answer.unplaced?.message ?? answer.unplaced?.cause?.message ?? 'A person in the office places it by hand. Nothing is lost.', lines: [],
     };
   }
+  if (answer.doubted) return { tone: '', lab: { word: 'No verdict yet' }, big: { tone: 'hold', shape: 'bars', word: 'Stop' }, sub: 'These readings contradict the turns before them', lines: [] };
   const mark = verdictMark(answer.inspection.verdict);
   return {
     tone: `v-${mark.tone}`, lab: { word: `Verdict, saved ${clock(savedAt)}` }, big: mark,

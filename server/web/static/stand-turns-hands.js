@@ -3,8 +3,8 @@
 // holds the list and paints it.
 import { say } from './floor-view.js';
 import { serialOf, scanned } from './floor-serial.js';
-import { nameOf, turnsOf, stepOf, lastTurned, leftOf, partsOf } from './stand-turns-list.js';
-import { spokenTurn, plural } from './stand-turns-words.js';
+import { nameOf, turnsOf, stepOf, backOf, leftOf, partsOf, closedOf } from './stand-turns-list.js';
+import { spokenTurn, plural, othersSaid } from './stand-turns-words.js';
 
 const BOUNCE = 150; // ms: a second press within it is bounce
 const TYPED = 1500; // ms: what is typed and not ended is forgotten
@@ -16,7 +16,7 @@ export class TurnHands {
   now() {
     const { answer, pending } = this.entry;
     const name = nameOf(answer, pending, this.chosen);
-    const turns = answer.state === 'ready' ? turnsOf(answer, pending, name) : [];
+    const turns = answer.state === 'ready' && !closedOf(answer) ? turnsOf(answer, pending, name) : [];
     return { answer, pending, name, turns, step: stepOf(turns, this.walked) };
   }
 
@@ -33,8 +33,9 @@ export class TurnHands {
     const acts = {
       turned: () => this.turned(), back: () => this.back(), next: () => { this.walked = null; this.said = null; say(this.stepSaid()); this.page.draw(); },
       'list-short': () => this.pickList('short'), 'list-all': () => this.pickList('all'),
-      measure: () => this.measure(), again: () => this.readAgain(), leave: () => this.leave(), retry: () => this.retry(),
+      measure: () => this.measure(), again: () => this.readAgain(), leave: () => this.leave(), retry: () => this.retry(), newest: () => this.newest(), wrong: () => this.wrongOne(),
     };
+    if (does !== 'back') this.asked = null;
     acts[does]?.();
   }
 
@@ -58,8 +59,18 @@ export class TurnHands {
   back() {
     if (this.bounced()) return;
     const { name, pending, turns } = this.now();
-    const last = lastTurned(turns, pending, name);
-    if (!last) return;
+    const { who } = this.page;
+    const got = backOf(turns, pending, name, { here: this.entry.here, person: who.personId, me: who.person });
+    if (!got) return;
+    const { turn: last, own } = got;
+    if (!own && this.asked !== last.n) {
+      this.asked = last.n;
+      this.said = { tone: 'care', shape: 'triangle', word: 'Not yours.', text: othersSaid(last) };
+      say(this.said.text);
+      this.page.draw();
+      return;
+    }
+    this.asked = null;
     this.walked = last.n;
     this.toGo = true; // Enter means Turned again
     this.said = { tone: 'plain', shape: 'open', word: 'Taken back', text: `step ${last.n}, spoke ${last.spoke + 1}` };
@@ -85,6 +96,8 @@ export class TurnHands {
     const { turns, step } = this.now();
     if (!turns.length) return;
     const at = step ? turns.findIndex((t) => t.n === step.n) : by > 0 ? -1 : turns.length;
+    this.toGo = true; // Enter means what stands in the accented key
+    this.asked = null;
     this.walked = turns[(at + by + turns.length) % turns.length].n;
     this.said = null;
     say(this.stepSaid());
@@ -92,6 +105,11 @@ export class TurnHands {
   }
 
   pickList(name) {
+    this.toGo = true; // Enter means Turned, never the list again
+    if (name === this.now().name) {
+      this.page.draw();
+      return;
+    }
     this.chosen = name;
     this.walked = null;
     const { turns } = this.now();
@@ -111,7 +129,7 @@ export class TurnHands {
   }
 
   undo() {
-    if (this.entry?.answer.state === 'ready') this.back();
+    if (this.entry && this.now().turns.length) this.back();
   }
 
   /** key hears the keyboard before the page does: a scan ends in Enter too, and must tick nothing. */
@@ -175,13 +193,15 @@ export class TurnHands {
     else {
       say('Scan a wheel.');
       page.listDrafts();
+      this.lists.refresh();
     }
   }
 
   /** measure opens the wheel anew, every hole: the next round. */
   async measure() {
     const { page } = this;
-    const { serial } = this.entry.answer;
+    const serial = this.entry?.answer.serial ?? this.away?.serial;
+    if (!serial) return;
     this.reset();
     page.reset();
     page.phase = 'start';

@@ -7,35 +7,51 @@ import { resume } from './floor-submission.js';
 import { paintHead, say } from './floor-view.js';
 import { stageName } from './stand-words.js';
 import { Lists } from './stand-turns-kept.js';
-import { tilesOf, gradeOf, plural } from './stand-turns-words.js';
+import { tilesOf, gradeOf, plural, beforeSaid } from './stand-turns-words.js';
+import { saidOf } from './floor-queue.js';
 import { turnsScreen, awayScreen } from './stand-turns-screen.js';
 import { again, againCode } from './stand-turns-again.js';
 import { sceneOf, paintTurns } from './stand-turns-view.js';
-import { TurnHands, refused } from './stand-turns-hands.js';
+import { refused } from './stand-turns-hands.js';
+import { Watching } from './stand-turns-watch.js';
 
 const ASK_AGAIN = 3000; // ms until an office that did not answer is asked again
+const PATIENT = 2000; // ms that opening a wheel waits for what became of its begun list
 
-export class Turning extends TurnHands {
+/** sheetOf asks how a list stands. Without a state there is none since a stop was settled: then it is made. */
+async function sheetOf(id) {
+  const sheet = await api.getTurns(id);
+  return sheet.state ? sheet : api.makeTurns(id);
+}
+
+export class Turning extends Watching {
   constructor(page) {
     super();
     this.page = page;
     this.el = sceneOf(document.getElementById('floor'));
     this.reset();
     addEventListener('online', () => { if (this.away) this.retry(); else this.lists?.send(); });
+    document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') this.look(); });
     document.addEventListener('keydown', (event) => this.key(event), true);
     document.addEventListener('keypress', (event) => { if (this.swallowed && event.key === 'Enter') event.preventDefault(); }, true);
   }
 
   reset() {
     clearTimeout(this.asking);
-    Object.assign(this, { id: '', away: null, chosen: 'short', walked: null, said: null, way: null, busy: false, typed: '', pressed: -Infinity, toGo: false });
+    clearTimeout(this.looking);
+    Object.assign(this, { id: '', asked: null, away: null, chosen: 'short', walked: null, said: null, way: null, busy: false, typed: '', pressed: -Infinity, toGo: false });
   }
 
   /** start opens what this tablet keeps of lists, and sends what waits. */
   async start(kept) {
-    this.lists = new Lists({ kept, put: api.putTurn, get: api.getTurns, person: this.page.who.personId, device: this.page.who.device, told: () => this.page.draw() });
+    const { personId, person, device } = this.page.who;
+    this.lists = new Lists({
+      kept, put: api.putTurn, get: sheetOf, person: personId, name: person, device, told: () => this.page.draw(), found: (id) => say(beforeSaid(this.lists.of(id).before)),
+      lock: navigator.locks ? (f) => navigator.locks.request('tracewright-turns', f) : undefined, // one page of this tablet sends at a time
+    });
     await this.lists.load();
     this.lists.send();
+    this.lists.refresh();
   }
 
   get entry() {
@@ -49,6 +65,7 @@ export class Turning extends TurnHands {
     const { page } = this;
     const inspection = page.outcome?.placed ? page.outcome.inspection : null;
     if (!inspection || !page.plan || !page.kind.isEvery(page.plan, page.job)) return null;
+    if (page.outcome.doubted) return { first: true, label: 'Back to the stop', small: 'say what happened' };
     return { first: inspection.verdict !== 'pass' };
   }
 
@@ -58,7 +75,8 @@ export class Turning extends TurnHands {
    */
   async weigh(answer) {
     const { page } = this;
-    if (!answer.placed || page.outcome?.weighed || !page.kind.isEvery(page.plan, page.job)) return answer;
+    if (answer.placed && page.job?.corrects) await this.lists.close(page.job.corrects);
+    if (!answer.placed || !page.kind.isEvery(page.plan, page.job)) return answer;
     const id = answer.inspection.id;
     await this.lists.read(answer.item.serial, id);
     try {
@@ -88,6 +106,10 @@ export class Turning extends TurnHands {
   async make() {
     const { page } = this;
     if (this.busy || !page.outcome?.placed) return;
+    if (page.outcome.doubted) {
+      this.show(page.outcome.doubted);
+      return;
+    }
     await this.ask(page.outcome.inspection.id, () => api.makeTurns(page.outcome.inspection.id), page.outcome);
   }
 
@@ -95,7 +117,7 @@ export class Turning extends TurnHands {
   async open(id) {
     await this.ask(id, async () => {
       try {
-        return await api.getTurns(id);
+        return await sheetOf(id);
       } catch (err) {
         if (err.status !== 404) throw err;
         return api.makeTurns(id);
@@ -113,7 +135,7 @@ export class Turning extends TurnHands {
       this.show(id);
     } catch (err) {
       if (this.lists.of(id)) this.show(id);
-      else if (err instanceof api.NoAnswer) this.showAway(id, print, () => this.ask(id, get, outcome));
+      else if (err instanceof api.NoAnswer) this.showAway(id, { print, serial: outcome?.item?.serial ?? '' }, () => this.ask(id, get, outcome));
       else notShown(this.page, err);
     } finally {
       this.busy = false;
@@ -144,18 +166,41 @@ export class Turning extends TurnHands {
     const { page } = this;
     this.reset();
     this.id = id;
+    this.swallowed = true; // the Enter that led here presses no key of what is shown now
     page.phase = 'turns';
     page.choice = null;
     history.replaceState(null, '', `${page.kind.path}?turns=${encodeURIComponent(id)}`);
     page.draw();
+    this.watch();
     const { answer } = this.entry;
     if (answer.state === 'stop') say(`Stop. ${answer.stop.title}. ${answer.stop.text} No verdict until you say what happened.`);
     else say([this.screen().title, this.stepSaid()].filter(Boolean).join('. '));
   }
 
-  showAway(id, print, retry) {
+  /** newest shows the list of the newest readings of a wheel whose list in hand is closed. */
+  async newest() {
+    if (this.busy) return;
+    const { id, entry } = this;
+    try {
+      const plan = readPlan(await api.getPlan(entry.answer.serial));
+      const last = plan.standing.filter((i) => i.inspection_id !== id).sort((a, b) => Date.parse(b.measured_at) - Date.parse(a.measured_at))[0];
+      if (last) await this.open(last.inspection_id);
+      else await this.measure();
+    } catch (err) {
+      this.notDone('Not opened', err);
+    }
+  }
+
+  /** notDone says what the office would not do, or that it does not answer. */
+  notDone(word, err) {
+    this.said = { tone: 'care', shape: 'triangle', word, text: err instanceof api.NoAnswer ? 'the office does not answer; press it again when it does' : saidOf(err) };
+    say(`${word}: ${this.said.text}.`);
+    this.page.draw();
+  }
+
+  showAway(id, wheel, retry) {
     this.reset();
-    Object.assign(this, { id, away: { print, retry } });
+    Object.assign(this, { id, away: { ...wheel, retry } });
     this.page.phase = 'turns';
     this.asking = setTimeout(() => this.retry(), ASK_AGAIN);
     history.replaceState(null, '', `${this.page.kind.path}?turns=${encodeURIComponent(id)}`);
@@ -185,10 +230,30 @@ export class Turning extends TurnHands {
       else this.show(id);
     } catch (err) {
       this.busy = false;
-      this.said = { tone: 'care', shape: 'triangle', word: 'Not on record', text: err instanceof api.NoAnswer ? 'the office does not answer; choose again when it does' : err.message };
-      say(`${this.said.word}: ${this.said.text}.`);
+      this.notDone('Not on record', err);
+      if (err.status) this.look(); // it may have been said elsewhere
     }
     this.page.draw();
+  }
+
+  /** wrongOne: another wheel was on the stand. Nothing is said of the turns; the readings move as from the verdict. */
+  async wrongOne() {
+    const { page, id } = this;
+    if (this.busy || this.entry?.answer.state !== 'stop') return;
+    this.busy = true;
+    try {
+      const { plan, job, whole } = await this.sitting();
+      const { inspection, item } = whole ?? await api.getInspection(id);
+      this.reset();
+      Object.assign(page, { plan, job, outcome: { placed: true, doubted: id, inspection, item }, phase: 'verdict', refused: null, choice: null, savedAt: Date.now() });
+      page.moving.begin();
+      page.paint();
+      page.input.focus();
+    } catch (err) {
+      this.busy = false;
+      this.show(id);
+      this.notDone('Not opened', err);
+    }
   }
 
   /** readAgain opens the inspection as a correction; readings that were only swapped are turned over and sent. */
@@ -212,8 +277,7 @@ export class Turning extends TurnHands {
       } else say(`${todo} ${page.asks(page.screen())}`);
     } catch (err) {
       this.show(id);
-      this.said = { tone: 'care', shape: 'triangle', word: 'Not opened', text: err instanceof api.NoAnswer ? 'the office does not answer; try again when it does' : err.message };
-      page.draw();
+      this.notDone('Not opened', err);
     }
   }
 
@@ -221,18 +285,20 @@ export class Turning extends TurnHands {
   async sitting() {
     const { page, id } = this;
     if (page.job?.id === id && page.plan) return { plan: page.plan, job: page.job };
-    const { inspection, item, sets } = await api.getInspection(id);
+    const whole = await api.getInspection(id);
+    const { inspection, item, sets } = whole;
     const plan = readPlan(await api.getPlan(item.serial, { stage: inspection.stage }));
     const content = { id, serial: plan.serial, stage: inspection.stage, started_at: inspection.started_at, conditions: inspection.conditions, sets };
-    return { plan, job: { ...resume(content, plan, page.kind, { complete: true }), place: page.who.place } };
+    return { plan, whole, job: { ...resume(content, plan, page.kind, { complete: true }), place: page.who.place } };
   }
 
   // --- from the start ---
 
   /** begunOn is a question about a wheel whose list is begun, here or on another tablet; null where there is none, or where it goes on. */
-  begunOn(plan) {
-    if (this.goesOn) return null;
-    const open = this.lists?.open.find((e) => e.serial === plan.serial);
+  async begunOn(plan) {
+    if (this.goesOn || !this.lists) return null;
+    if (this.lists.open.some((e) => e.serial === plan.serial)) await Promise.race([this.lists.refresh(plan.serial), new Promise((r) => { setTimeout(r, PATIENT); })]);
+    const open = this.lists.open.find((e) => e.serial === plan.serial);
     if (!open) return plan.openTurns ? { text: `Turns of ${plan.print} are begun on another tablet.`, id: plan.openTurns, label: 'Go on turning' } : null;
     if (open.stop) return { text: `The readings of ${open.print} contradict the turns before them.`, id: open.id, label: 'Say what happened' };
     return { text: `${open.made} of ${plural(open.of, 'turn')} made on ${open.print}.`, id: open.id, label: open.made < open.of ? 'Go on turning' : 'Show the turns' };
@@ -242,7 +308,7 @@ export class Turning extends TurnHands {
 
   screen() {
     if (this.away) return { ...awayScreen(this.away), focusName: 'retry' };
-    const s = turnsScreen({ kept: this.entry, chosen: this.chosen, walked: this.walked, narrow: this.page.narrow.matches, said: this.said ?? problemOf(this.entry), way: this.way, busy: this.busy });
+    const s = turnsScreen({ kept: this.entry, chosen: this.chosen, walked: this.walked, narrow: this.page.narrow.matches, said: this.said ?? toldOf(this.entry), way: this.way, busy: this.busy });
     return { ...s, focusName: s.focus === 'go' ? s.go.does : s.focus };
   }
 
@@ -270,11 +336,15 @@ export class Turning extends TurnHands {
   }
 }
 
-const problemOf = (entry) => (entry?.problem ? { ...refused(entry.problem), word: 'Not taken' } : null);
+/** toldOf is what the office said of the ticks made here: refused, or made by somebody before. */
+function toldOf(entry) {
+  if (entry.before?.length) return { tone: 'care', shape: 'triangle', word: 'Look.', text: beforeSaid(entry.before) };
+  return entry.problem ? { ...refused(entry.problem), word: 'Not taken' } : null;
+}
 
 /** notShown: the office has no such inspection, or gives no list of it. */
 function notShown(page, err) {
-  page.refused = { text: 'Turns', reason: err.status === 404 ? 'No inspection of a wheel answers to this' : err.errors?.[0]?.message || err.message };
+  page.refused = { text: 'Turns', reason: err.status === 404 ? 'No inspection of a wheel answers to this' : saidOf(err) };
   if (page.phase !== 'verdict') page.phase = 'start';
   say(`Refused: ${page.refused.reason}`);
 }

@@ -1,5 +1,5 @@
 // The turns as a description of what is to be seen; stand-turns-view.js paints it.
-import { nameOf, begunOf, turnsOf, stepOf, lastTurned, leftOf, partsOf, fraction } from './stand-turns-list.js';
+import { nameOf, begunOf, choiceOf, closedOf, saidOfStop, turnsOf, stepOf, lastTurned, leftOf, partsOf, fraction } from './stand-turns-list.js';
 import * as words from './stand-turns-words.js';
 import { turnsStrip, changeChart, reachOf } from './stand-turns-strip.js';
 import { list as joined } from './floor-format.js';
@@ -8,6 +8,7 @@ import { list as joined } from './floor-format.js';
 export function turnsScreen({ kept, chosen = 'short', walked = null, narrow = false, said = null, way = null, busy = false }) {
   const { answer, pending } = kept;
   if (answer.state === 'stop') return stopScreen(answer, { narrow, way, said, busy });
+  if (closedOf(answer)) return closedScreen(kept, said);
   const name = nameOf(answer, pending, chosen);
   const list = answer.state === 'ready' ? answer[name] : null;
   const turns = list ? turnsOf(answer, pending, name) : [];
@@ -33,7 +34,7 @@ export function turnsScreen({ kept, chosen = 'short', walked = null, narrow = fa
     go: left ? (step?.turned ? { label: 'Next turn', does: 'next' } : { label: 'Turned', does: 'turned' }) : { label: 'Measure again', does: 'measure' },
     back: { disabled: !lastTurned(turns, pending, name) },
     rows: turns.map((t) => ({ n: t.n, turned: t.turned, now: t.n === step?.n, what: words.doing(t), part: fraction(t.turns, parts), spoke: t.spoke + 1, side: words.sideOf(t) })),
-    lists: ['short', 'all'].map((k) => ({ key: k, label: `${k === 'short' ? 'Short' : 'All'}, ${answer[k]?.turns.length ?? 0}`, on: k === name, disabled: Boolean(begun) && begun !== k })),
+    lists: choiceOf(answer) ? ['short', 'all'].map((k) => ({ key: k, label: `${k === 'short' ? 'Short' : 'All'}, ${answer[k].turns.length}`, on: k === name, disabled: Boolean(begun) && begun !== k })) : [],
     facts: factsOf(answer, list), remarks: words.remarksOf(answer, list),
     measure: left ? { small: `${left} of ${words.plural(turns.length, 'turn')} left` } : null,
     focus: 'go',
@@ -83,8 +84,24 @@ function holdOf(answer) {
 const hindrances = ['too_tight', 'no_room', 'too_many_spokes', 'other_holes'];
 
 function leadOf(answer) {
-  if (answer.answered) return 'What happened is on record. Before a new list:';
+  if (saidOfStop(answer)) return 'What happened is on record. Before a new list:';
   return answer.missing.some((m) => hindrances.includes(m.code)) ? 'No turns can be calculated:' : 'The turn list needs what is missing here:';
+}
+
+/** closedScreen: the wheel was read again, or the list made anew. Calm: nothing is wrong, and the ways on are there. */
+function closedScreen({ answer, pending }, said) {
+  const { made, of } = countOf(answer, pending);
+  return {
+    kind: 'closed', title: words.titleOf(answer, []), sub: [], tiles: [], passing: '', picture: null, keyline: null, foot: { lead: '', text: '' }, hold: null, said,
+    lead: 'This wheel was read again since; this list is closed.',
+    points: made ? [{ text: `${made} of its ${words.plural(of, 'turn')} ${made === 1 ? 'was' : 'were'} made and ${made === 1 ? 'stays' : 'stay'} on record.` }] : [],
+    keys: [{ does: 'newest', label: 'Newest list', small: 'of the newest readings', accent: true }, { ...measure, accent: false }, leave], focus: 'newest',
+  };
+}
+
+function countOf(answer, pending) {
+  const turns = turnsOf(answer, pending, nameOf(answer, pending, 'short'));
+  return { of: turns.length, made: turns.length - leftOf(turns) };
 }
 
 /** without says why there is no list, and what to do instead. */
@@ -92,22 +109,24 @@ function without(answer) {
   switch (answer.state) {
     case 'slack': {
       const spokes = answer.slack?.spokes ?? [];
-      return { lead: `${answer.slack?.text ?? ''}.`, points: [{ text: `Start at ${spokes.length === 1 ? 'spoke' : 'spokes'} ${joined(spokes.map((s) => String(s + 1)))}.` }, { text: 'Then measure every hole again.' }], keys: [{ does: 'measure', label: 'Measure again', small: 'every hole', accent: true }, leave] };
+      return { lead: `${answer.slack?.text ?? ''}.`, points: [{ text: `Start at ${spokes.length === 1 ? 'spoke' : 'spokes'} ${joined(spokes.map((s) => String(s + 1)))}.` }, { text: 'Then measure every hole again.' }], keys: [measure, leave] };
     }
     case 'missing': {
       const again = answer.missing.some((m) => /every_hole$|^read_|_since$|^too_tight$|^other_holes$/.test(m.code));
-      const by = answer.answered ? [{ text: `Said by ${answer.answered.person}.` }] : [];
+      const told = saidOfStop(answer);
+      const by = told ? [{ text: `Said by ${told.person}.` }] : [];
       return {
         lead: leadOf(answer),
         points: [...answer.missing.map((m) => ({ text: m.text, href: m.href, link: m.href ? 'Fill it in' : '' })), ...by],
-        keys: [...(again ? [answer.answered ? { does: 'again', label: 'Read again', small: 'as a correction', accent: true } : { does: 'measure', label: 'Measure every hole', small: 'opens this wheel' }] : []), leave],
+        keys: [...(again && told ? [{ does: 'again', label: 'Read again', small: 'as a correction', accent: true }] : []), { ...measure, label: 'Measure every hole', small: 'opens this wheel', accent: false }, leave],
       };
     }
     default:
-      return { lead: answer.rim_not_builder?.length ? 'The best turns leave this over its limit.' : 'The wheel is as good as turning makes it: no turn would better it by more than the gauges can tell.', points: [], keys: [leave] };
+      return { lead: answer.rim_not_builder?.length ? 'The best turns leave this over its limit.' : 'The wheel is as good as turning makes it: no turn would better it by more than the gauges can tell.', points: [], keys: [leave, { ...measure, accent: false }] };
   }
 }
 
+const measure = { does: 'measure', label: 'Measure again', small: 'every hole', accent: true };
 const leave = { does: 'leave', label: 'Next wheel', small: 'scan or type' };
 
 /** stopScreen: readings that contradict the turns. Nothing is chosen by itself. */
@@ -127,6 +146,7 @@ function stopScreen(answer, { narrow, way, said, busy }) {
   return {
     kind: 'stop', title: stop.title, text: stop.text, said, charts, busy,
     ways: ways.map((w) => ({ cause: w.cause, title: w.title, text: w.text, fit: w.fit ? `fit ${words.fixed(w.fit.lateral, 2)}, ${words.fixed(w.fit.tension, 2)}` : '', best: Boolean(w.best) })),
+    others: [{ does: 'wrong', label: 'Another wheel', small: 'was on the stand: move the readings' }, { ...measure, accent: false }, leave],
     focus: best?.cause ?? '',
   };
 }
@@ -139,7 +159,7 @@ function fits(way) {
 }
 
 /** awayScreen: the office makes the list, and it does not answer. */
-export function awayScreen({ print, text }) {
+export function awayScreen({ print, serial, text }) {
   return { kind: 'away', title: 'The turn list comes when the office answers', sub: [], tiles: [], passing: '', picture: null, keyline: null, foot: { lead: '', text: '' }, hold: null, said: null,
-    lead: text || `The readings${print ? ` of ${print}` : ''} are kept. What to turn is worked out in the office.`, points: [], keys: [{ does: 'retry', label: 'Try again', small: 'asks the office' }, { does: 'leave', label: 'Next wheel', small: 'scan or type' }], focus: 'retry' };
+    lead: text || `The readings${print ? ` of ${print}` : ''} are kept. What to turn is worked out in the office.`, points: [], keys: [{ does: 'retry', label: 'Try again', small: 'asks the office' }, ...(serial ? [{ ...measure, accent: false }] : []), leave], focus: 'retry' };
 }

@@ -1,8 +1,8 @@
 // The rim unrolled with the turns under their spokes: measured solid, predicted
 // dashed. A tree of SVG parts; numbers here are pixels and what is drawn, never
 // results.
-import { countOf, centred, tir, meansOf, bandMiddle, outsideBand, deviating } from './stand-turns-list.js';
-import { doing, fixed } from './stand-turns-words.js';
+import { countOf, leftAt, centred, tir, meansOf, bandMiddle, outsideBand, deviating, atFault } from './stand-turns-list.js';
+import { MINUS, doing, fixed } from './stand-turns-words.js';
 
 const INK = 'var(--ink)';
 const INK2 = 'var(--ink-2)';
@@ -33,19 +33,25 @@ export function turnsStrip({ answer, list, turns, step, parts, narrow, low = fal
   const rows = [];
   let y = narrow ? 26 : 28;
   if (withTurns) {
-    rows.push(...tiles(l, bySpoke, step, parts, y));
-    y += narrow ? 32 : 38;
+    rows.push(...(narrow ? bars : tiles)(l, bySpoke, step, parts, y));
+    y += narrow ? 2 * REACH + 8 : 38;
   }
   if (m) {
-    const lateral = narrow ? 78 : low ? 62 : withTurns ? 92 : 104;
-    const bars = low ? 54 : withTurns ? 78 : 96;
-    rows.push(...rule(l, y), ...runOut(l, { name: 'Lateral', y: y + 4, height: lateral, measured: m.lateral, predicted: p ? onMiddle(p.lateral, m.lateral) : null, limit: answer.limits?.lateral_tir, dots: true }));
-    y += lateral + 10;
-    if (!narrow) {
-      rows.push(...rule(l, y), ...runOut(l, { name: 'Radial', y: y + 4, height: 30, measured: centred(m.radial), predicted: p ? centred(p.radial) : null, limit: answer.limits?.radial_tir, dots: false }));
+    const height = narrow ? 78 : low ? 62 : withTurns ? 92 : 104;
+    const forTension = low ? 54 : withTurns ? 78 : 96;
+    const lateral = { name: 'Lateral', measured: m.lateral, predicted: p ? onMiddle(p.lateral, m.lateral) : null, limit: answer.limits?.lateral_tir };
+    const radial = { name: 'Radial', measured: centred(m.radial), predicted: p ? centred(p.radial) : null, limit: answer.limits?.radial_tir };
+    if (narrow) { // one line, the one that is at fault, under its name
+      const one = atFault(answer) === 'radial' ? radial : lateral;
+      rows.push(text(l.left, y + 14, 15, one.name, { 'font-weight': 600 }), one.limit ? text(l.left + 58, y + 14, 14, `limit ${fixed(one.limit, 2)} mm`, { fill: INK2 }) : '', ...runOut(l, { ...one, y: y + 18, height, dots: true }));
+      y += height + 24;
+    } else {
+      rows.push(...rule(l, y), ...runOut(l, { ...lateral, y: y + 4, height, dots: true }));
+      y += height + 10;
+      rows.push(...rule(l, y), ...runOut(l, { ...radial, y: y + 4, height: 30, dots: false }));
       y += 40;
-      rows.push(...rule(l, y), ...tension(l, { y: y + 5, height: bars, measured: m.tension, predicted: p?.tension, limits: answer.limits ?? {}, slack: new Set(answer.slack?.spokes ?? []) }));
-      y += bars + 8;
+      rows.push(...rule(l, y), ...tension(l, { y: y + 5, height: forTension, measured: m.tension, predicted: p?.tension, limits: answer.limits ?? {}, slack: new Set(answer.slack?.spokes ?? []) }));
+      y += forTension + 8;
     }
   }
   const back = [];
@@ -77,10 +83,9 @@ function joint(l, rim, bottom) {
 
 function numbers(l, marked, now) {
   const out = l.names ? [text(0, 17, 15, 'Spoke', { fill: INK2 })] : [];
-  if (now !== null) {
-    const w = Math.max(l.narrow ? 28 : 27, l.pitch);
-    out.push(rect(px(Math.min(l.end - w, Math.max(l.left, l.x(now) - w / 2))), 0, px(w), 24, { rx: 4, fill: NOTE }));
-  }
+  const w = Math.max(l.narrow ? 28 : 27, l.pitch);
+  const plate = now === null ? 0 : Math.min(l.end - w, Math.max(l.left, l.x(now) - w / 2)); // of the spoke in hand
+  if (now !== null) out.push(rect(px(plate), 0, px(w), 24, { rx: 4, fill: NOTE }));
   const every = l.narrow ? Math.ceil(l.n / 6) : l.pitch < 21 ? 2 : 1;
   const spokes = Array.from({ length: l.n }, (_, i) => i);
   const crowded = (i) => every > 1 && !l.narrow && (marked.has(i - 1) || marked.has(i + 1)); // what is to be turned comes first
@@ -89,7 +94,7 @@ function numbers(l, marked, now) {
   let last = -99;
   for (const i of [...new Set(now === null ? places : [...places, now])].sort((a, b) => a - b)) {
     const mine = i === now;
-    const x = l.narrow ? Math.min(l.width - 10, Math.max(7, l.x(i))) : l.x(i);
+    const x = mine ? plate + w / 2 : l.narrow ? Math.min(l.width - 10, Math.max(7, l.x(i))) : l.x(i);
     if (!mine && (x - last < (l.narrow ? 24 : 17) || (now !== null && Math.abs(l.x(i) - l.x(now)) < (l.narrow ? 30 : 22)))) continue;
     last = x;
     out.push(text(px(x), 17, 15, String(i + 1), { 'text-anchor': 'middle', 'font-weight': mine || marked.has(i) ? 600 : 400, fill: mine ? '#fff' : marked.has(i) ? INK : INK2 }));
@@ -99,28 +104,58 @@ function numbers(l, marked, now) {
 
 const tick = (x, y, s) => path(`M${px(x - s)} ${px(y)}l${px(s * 0.7)} ${px(s * 0.75)}l${px(s * 1.3)} ${px(-s * 1.5)}`, { stroke: 'var(--pass)', 'stroke-width': 2.8 });
 
-/** tiles stand under their spokes: filled with + tightens, hollow with − loosens, a tick is turned. */
+const sign = (x, y, plus, s, stroke) => path(`M${px(x - s)} ${px(y)}h${px(2 * s)}${plus ? `M${px(x)} ${px(y - s)}v${px(2 * s)}` : ''}`, { stroke, 'stroke-width': 2.4 });
+
+/** nipples are the spokes with turns, and what is left of each in all its parts; the step in hand comes last: nothing lies over it. */
+function nipples(bySpoke, step, parts) {
+  return [...bySpoke].map(([spoke, all]) => {
+    const left = leftAt(all);
+    const turns = left || all.reduce((sum, t) => sum + t.turns, 0);
+    return { spoke, mine: spoke === step?.spoke, done: all.every((t) => t.turned), plus: turns > 0, count: countOf(turns, parts) };
+  }).sort((a, b) => a.mine - b.mine);
+}
+
+/** tiles stand under their spokes, each no wider than its place: filled with + tightens, hollow with − loosens, a tick is turned. */
 function tiles(l, bySpoke, step, parts, y) {
-  const h = l.narrow ? 24 : 32;
+  const h = 32;
   const middle = y + h / 2;
-  const out = l.names ? [text(0, y + 13, 15, 'Turn', { 'font-weight': 600 }), text(0, y + 30, 14, { 16: 'sixteenths', 8: 'eighths', 4: 'quarters' }[parts] ?? `1/${parts} turn`, { fill: INK2 })] : [];
+  const out = [text(0, y + 13, 15, 'Turn', { 'font-weight': 600 }), text(0, y + 30, 14, { 16: 'sixteenths', 8: 'eighths', 4: 'quarters' }[parts] ?? `1/${parts} turn`, { fill: INK2 })];
   out.push(path(`M${l.left} ${middle}H${l.end}`, { stroke: LINE, 'stroke-width': 1.5, 'stroke-dasharray': `5 ${px(Math.max(2, l.pitch - 5))}`, 'stroke-dashoffset': px(2.5 - l.pitch / 2) }));
-  // The step in hand is drawn last: nothing lies over it.
-  for (const [spoke, all] of [...bySpoke].sort(([a], [b]) => (a === step?.spoke) - (b === step?.spoke))) {
-    const mine = step?.spoke === spoke;
-    const turn = all.find((t) => t.n === step?.n) ?? all.find((t) => !t.turned) ?? all[0];
-    const done = all.every((t) => t.turned);
-    const words = String(countOf(turn.turns, parts));
-    const w = l.narrow ? 11 : Math.max(Math.min(26, l.pitch + 1), words.length > 1 ? 30 : 0);
-    const x = Math.min(l.end - w / 2 + 1, l.x(spoke));
-    const plus = turn.turns > 0;
-    const colour = mine ? NOTE : INK;
-    const fill = done ? '#eef1f3' : mine ? NOTE : plus ? INK : '#fff';
-    out.push(rect(px(x - w / 2), y, px(w), h, { rx: l.narrow ? 5 : 6, fill, stroke: done ? (mine ? NOTE : '#76818b') : colour, 'stroke-width': done && !mine ? 1.2 : l.narrow ? 1.6 : 2.2 }));
+  const w = Math.min(26, l.pitch - 3.6);
+  const all = nipples(bySpoke, step, parts);
+  const stacked = w < 20 || all.some((t) => t.count > 9); // the sign above the number
+  for (const { spoke, mine, done, plus, count } of all) {
+    const x = l.x(spoke);
+    out.push(rect(px(x - w / 2), y, px(w), h, { rx: w < 20 ? 4 : 6, fill: done ? '#eef1f3' : mine ? NOTE : plus ? INK : '#fff', stroke: mine ? NOTE : done ? '#76818b' : INK, 'stroke-width': done && !mine ? 1.2 : 1.6 }));
     const pen = mine || plus ? '#fff' : INK;
-    if (done) out.push(tick(x, middle, l.narrow ? 3.6 : 7));
-    else if (l.narrow) out.push(path(`M${px(x - 3)} ${middle}h6${plus ? `M${px(x)} ${middle - 3}v6` : ''}`, { stroke: pen, 'stroke-width': 2 }));
-    else out.push(text(px(x), middle + 6, words.length > 1 || w < 24 ? 15 : 18, `${plus ? '+' : '\u2212'}${words}`, { 'text-anchor': 'middle', 'font-weight': 600, fill: pen }));
+    if (done) out.push(tick(x, middle, Math.min(7, w / 2 - 3)));
+    else if (stacked) out.push(sign(x, y + 8, plus, 3.6, pen), text(px(x), y + 27, count > 9 ? 14 : 16, String(count), { 'text-anchor': 'middle', 'font-weight': 600, fill: pen, ...(count > 9 && w < 18 ? { 'letter-spacing': '-0.5' } : {}) }));
+    else out.push(text(px(x), middle + 6, 16, `${plus ? '+' : MINUS}${count}`, { 'text-anchor': 'middle', 'font-weight': 600, fill: pen }));
+  }
+  return out;
+}
+
+const REACH = 20; // px of the longest bar
+
+/**
+ * bars stand for the tiles where there is no room for a number: up and filled
+ * tightens, down and hollow loosens, as long as there is left to turn; a short
+ * tick on the line is turned.
+ */
+function bars(l, bySpoke, step, parts, y) {
+  const line = y + REACH + 2;
+  const all = nipples(bySpoke, step, parts);
+  const most = Math.max(2, ...all.filter((t) => !t.done).map((t) => t.count));
+  const w = Math.min(9, l.pitch - 2);
+  const out = [path(`M${l.left} ${line}H${l.end}`, { stroke: INK2, 'stroke-width': 1.4 })];
+  for (const { spoke, mine, done, plus, count } of all) {
+    const x = l.x(spoke);
+    if (done) {
+      out.push(rect(px(x - w / 2), line - 3, px(w), 6, { rx: 2, fill: '#fff', stroke: mine ? NOTE : 'var(--pass)', 'stroke-width': 2 }));
+      continue;
+    }
+    const long = px(6 + (REACH - 6) * count / most);
+    out.push(rect(px(x - w / 2 + (plus ? 0 : 1)), plus ? px(line - long) : line, px(plus ? w : w - 2), long, { rx: 1, fill: mine ? NOTE : plus ? INK : '#fff', stroke: mine ? NOTE : INK, 'stroke-width': plus ? 0 : 2 }));
   }
   return out;
 }

@@ -62,7 +62,7 @@ const measuredSample = () => fromTree(['svg', { width: 30, height: 12, viewBox: 
 
 function keyline(k) {
   return h('p', { class: 'small t-key' }, h('span', {}, measuredSample(), 'measured'), h('span', {}, sample('M0 6H30', { stroke: 'var(--note)', 'stroke-dasharray': '7 4' }), 'predicted after the turns'), h('span', { class: 'only-wide' }, sample('M5 6H25'), 'predicted tension'),
-    k.joint ? h('span', {}, h('i', { class: 't-joint' }), 'rim joint') : null, h('span', { class: 't-parts' }, h('b', {}, '+'), ' tighten, ', h('b', {}, '\u2212'), ` loosen, ${k.parts}`));
+    k.joint ? h('span', {}, h('i', { class: 't-joint' }), 'rim joint') : null, h('span', { class: 'only-phone t-parts' }, 'up tightens, down loosens, on the line: turned'), h('span', { class: 'only-wide t-parts' }, h('b', {}, '+'), ' tighten, ', h('b', {}, '\u2212'), ` loosen, ${k.parts}`));
 }
 
 function saidLine(said) {
@@ -82,7 +82,7 @@ function work(s, act) {
       s.rows.map((r, i) => h('li', { class: `${r.turned ? 'turned' : ''} ${r.now ? 'now' : ''} ${i >= s.rows.length / 2 ? 'second' : ''}`, 'aria-current': r.now ? 'step' : null }, h('span', { class: 'i' }, r.turned ? h('span', { class: 'v pass' }, icon('tick', 18), h('span', { class: 'unseen' }, 'turned')) : String(r.n)),
         h('span', {}, r.what, ' ', h('b', {}, r.part)), h('span', { class: 'sp' }, h('b', {}, String(r.spoke)), ` ${r.side}`)))),
     h('div', { class: 't-after' },
-      h('div', { class: 't-seg', role: 'group', 'aria-label': 'How many nipples' }, s.lists.map((l) => key(`list-${l.key}`, l.on ? 'on' : '', l.label, () => act(`list-${l.key}`), { 'aria-pressed': String(l.on), disabled: l.disabled }))),
+      s.lists.length ? h('div', { class: 't-seg', role: 'group', 'aria-label': 'How many nipples' }, s.lists.map((l) => key(`list-${l.key}`, l.on ? 'on' : '', l.label, () => act(`list-${l.key}`), { 'aria-pressed': String(l.on), disabled: l.disabled }))) : null,
       h('dl', {}, s.facts.rows.map((f) => [h('dt', {}, f.name), h('dd', { class: f.over ? 'over' : null }, f.over ? icon('cross', 14) : null, f.value, ' ', f.unit)])),
       h('p', { class: 'small' }, s.facts.note),
       h('div', { class: 't-end' }, s.measure ? key('measure-now', 'words', [h('span', {}, 'Measure again'), h('small', {}, s.measure.small)], () => act('measure')) : null, key('leave', 'words', [h('span', {}, 'Next wheel'), s.measure ? null : h('small', {}, 'scan or type')], () => act('leave')))));
@@ -107,5 +107,6 @@ function paintStop(el, s, act) {
       h('div', { class: 't-choices' }, s.ways.map((w) => h('button', { class: `key words ${w.best ? 'best' : ''}`, type: 'button', 'data-name': w.cause, disabled: s.busy, onclick: () => act(`cause:${w.cause}`), onfocus: () => act(`look:${w.cause}`) },
         h('span', { class: 'w' }, h('span', {}, w.title), w.fit ? h('small', {}, w.fit) : null), h('small', {}, w.text)))),
       saidLine(s.said),
+      h('div', { class: 't-others' }, s.others.map((k) => wordKey(k, act))),
       h('p', { class: 'small' }, 'Fit: lateral, then tension; 1 is full agreement, 0 none. Do not turn a nipple before you have chosen. The choice and your name go on record.')));
 }

@@ -1,10 +1,10 @@
 // The words of a turn list: titles, verdict tiles, the step in hand.
-import { list as joined, capital } from './floor-format.js';
+import { list as joined, capital, moment } from './floor-format.js';
 import { verdictMark } from './floor-verdict.js';
 import { symbol } from './floor-units.js';
-import { fraction, leftOf } from './stand-turns-list.js';
+import { fraction, leftOf, closedOf, saidOfStop } from './stand-turns-list.js';
 
-const MINUS = '\u2212';
+export const MINUS = '\u2212';
 
 /** fixed writes a number with this many decimals and the typographic minus; a zero has no sign. */
 export function fixed(value, decimals) {
@@ -40,9 +40,10 @@ export function partsExample(parts) {
 /** titleOf is the answer to what to turn. */
 export function titleOf(answer, turns) {
   const left = leftOf(turns);
+  if (closedOf(answer)) return 'This list is closed';
   switch (answer.state) {
     case 'nothing': return answer.rim_not_builder.length ? 'The rim, not the lacing' : 'Nothing worth turning';
-    case 'missing': return answer.answered ? 'Read again first' : 'No turn list yet';
+    case 'missing': return saidOfStop(answer) ? 'Read again first' : 'No turn list yet';
     case 'slack': return 'Too slack to calculate';
     default:
   }
@@ -112,6 +113,29 @@ export function gradeOf(specification) {
   return `${name}, revision ${revision}${rule === 'guarded' ? ', limits less uncertainty' : ''}.`;
 }
 
+const stepsWord = (numbers) => `${numbers.length === 1 ? 'step' : 'steps'} ${joined(numbers.map(String))}`;
+
+/** beforeSaid says which steps ticked here had been made before, by whom, and what to do about it. */
+export function beforeSaid(before) {
+  if (!before?.length) return '';
+  const many = before.length > 1;
+  const names = [...new Set(before.map((b) => b.by || 'somebody'))];
+  const at = moment(before.map((b) => b.at).sort().at(-1));
+  const word = before.every((b) => b.first) ? 'already by' : 'by';
+  return `${capital(stepsWord(before.map((b) => b.n)))} ${many ? 'were' : 'was'} made ${word} ${joined(names)}, ${many ? 'last at ' : ''}${at}. If you turned ${many ? 'them' : 'it'} too, turn ${many ? 'them' : 'it'} back by as much.`;
+}
+
+/** heardSaid says what others did to a list that lies open here. */
+export function heardSaid({ made, back }) {
+  const out = [];
+  for (const name of new Set(made.map((t) => t.turned_by || 'somebody'))) out.push(`${stepsWord(made.filter((t) => (t.turned_by || 'somebody') === name).map((t) => t.n))} made by ${name}`);
+  if (back.length) out.push(`${stepsWord(back.map((t) => t.n))} taken back`);
+  return out.length ? `${capital(out.join('; '))}.` : '';
+}
+
+/** othersSaid asks before another's step is taken back. */
+export const othersSaid = (turn) => `Step ${turn.n}, spoke ${turn.spoke + 1}, was made by ${turn.turned_by || 'somebody'}, ${turn.turned_at ? moment(turn.turned_at) : 'not sent yet'}. Press Back again to take it back.`;
+
 const NAMED = 6; // spokes that a remark names; more are counted
 
 /** remarksOf says in words what is particular about a list. */
@@ -120,8 +144,9 @@ export function remarksOf(answer, list) {
   const numbers = (spokes) => (spokes.length > NAMED ? `${spokes.length} spokes` : `${spokes.length === 1 ? 'spoke' : 'spokes'} ${joined(spokes.map((s) => String(s + 1)))}`);
   if (answer.take_tension_out) out.push(...tensionOut(answer, list));
   if (answer.learned?.rounds === 0) out.push(`First round on this rim and spoke: at most ${answer.largest_turn === 0.5 ? 'half a turn' : `${fraction(answer.largest_turn, 16)} turn`}.`);
-  const less = [list?.halved?.length ? `${numbers(list.halved)} turned in parts` : '', list?.dropped?.length ? `${numbers(list.dropped)} left as ${list.dropped.length === 1 ? 'it is' : 'they are'}` : ''].filter(Boolean);
+  const less = [list?.halved?.length && !answer.take_tension_out ? `${numbers(list.halved)} turned in parts` : '', list?.dropped?.length ? `${numbers(list.dropped)} left as ${list.dropped.length === 1 ? 'it is' : 'they are'}` : ''].filter(Boolean);
   if (less.length) out.push(`To stay below the most tension: ${less.join(', ')}.`);
+  if (answer.answered?.cause === 'late_turns') out.push('Some turns reached the office after these readings: the round before teaches nothing.');
   const moves = list?.after && answer.before ? list.after.lateral_mean - answer.before.lateral_mean : 0;
   if (Math.abs(moves) >= 0.05) out.push(`The whole rim moves ${fixed(Math.abs(moves), 2)} mm toward side ${moves > 0 ? 'A' : 'B'} for the dish; the strip shows the run-out alone.`);
   if (answer.targets_lowered && !answer.take_tension_out) out.push('The tension asked for was lowered to what this rim allows.');
@@ -130,11 +155,11 @@ export function remarksOf(answer, list) {
 
 /** tensionOut says how far tension is over, what stays, and where no order of loosening keeps it from rising first. */
 function tensionOut(answer, list) {
-  const most = answer.limits?.ceiling;
+  const { ceiling: most, tension_max: rim } = answer.limits ?? {};
   const over = (condition) => Math.round(Math.max(0, (condition?.highest ?? 0) - most));
   const now = over(answer.before);
   const stays = over(list?.after);
-  const out = [now > 0 ? `Tension is ${now} N over what the rim allows, after this list ${stays ? `${stays} N` : 'no more'}: it only loosens.` : 'This list only loosens.'];
+  const out = [now > 0 ? `Tension is ${now} N over the ceiling${rim ? ` of ${fixed(most, 0)} N (${rim > most ? `the rim maker’s maximum of ${fixed(rim, 0)} N less the gauge’s uncertainty` : 'the rim maker’s maximum'})` : ''}, after this list ${stays ? `${stays} N` : 'no more'}: it only loosens.` : 'This list only loosens.'];
   if (list?.lift >= 1) out.push(`On the way the highest rises by ${fixed(list.lift, 0)} N, whichever nipple comes first.`);
   return out;
 }

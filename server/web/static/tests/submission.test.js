@@ -76,6 +76,18 @@ test('a draft read back is the same job', () => {
   }
 });
 
+test('an inspection as the office has it is read back whole', () => {
+  const plan = wheelPlan();
+  let job = hands(plan, begin(plan), whole);
+  job = answerRest(job, entries(plan, job).filter((e) => e.kind === 'tick'), 'yes', startedAt + 60000);
+  const sent = submission(job, plan, shape, { complete: true });
+  // The office writes the index of every value: a tick has the first place, 0.
+  const sets = sent.sets.map((s) => ({ ...s, index: s.index ?? s.values.map((_, i) => i) }));
+  assert.deepEqual(sets.find((s) => s.characteristic === 'washer_seat').index, [0]);
+  const back = resume({ ...sent, sets }, plan, shape, { complete: true });
+  for (const key of Object.keys(job.values)) assert.equal(back.values[key]?.text, job.values[key].text, key);
+});
+
 test('a correction names what it corrects and why', () => {
   const plan = wheelPlan();
   const job = { ...begin(plan), corrects: 'old', reason: 'Taken back' };

@@ -1,30 +1,12 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
-import { nameOf, begunOf, turnsOf, stepOf, lastTurned, leftOf, partsOf, fraction, bandMiddle, outsideBand, deviating } from '../stand-turns-list.js';
-import { tilesOf, passing, titleOf, remarksOf, gradeOf, lastRound, fixed } from '../stand-turns-words.js';
+import { HOLES, wave, tensions, condition, turn, listOf, ready, keptOf, stop, without } from './turns-answers.js';
+import { nameOf, begunOf, turnsOf, stepOf, lastTurned, backOf, madeBefore, leftAt, atFault, leftOf, partsOf, fraction, bandMiddle, outsideBand, deviating } from '../stand-turns-list.js';
+import { heardSaid, beforeSaid, othersSaid, tilesOf, passing, titleOf, remarksOf, gradeOf, lastRound, fixed } from '../stand-turns-words.js';
 import { turnsScreen, awayScreen } from '../stand-turns-screen.js';
 import { reachOf } from '../stand-turns-strip.js';
-import { Lists } from '../stand-turns-kept.js';
 import { again, againCode } from '../stand-turns-again.js';
-import { InMemory } from '../floor-kept.js';
-import { ApiError, NoAnswer, tickSent } from '../floor-api.js';
-
-const HOLES = 36;
-const wave = (size, by = 0) => Array.from({ length: HOLES }, (_, i) => size * Math.cos((2 * Math.PI * (i + by)) / HOLES));
-const condition = { lateral_tir: 0.12, radial_tir: 0.2, lateral_mean: 0, deviation_pct_a: 8, deviation_pct_b: 9, cv_pct_a: 3, cv_pct_b: 4, mean_a: 1000, mean_b: 650, highest: 1100, lowest: 560 };
-const turn = (n, spoke, turns, more = {}) => ({ n, spoke, side: spoke % 2 ? 'b' : 'a', lean: 'leading', turns, highest: 1000 + n, highest_at: 3, turned: false, turned_by: '', turned_at: null, ...more });
-const listOf = (turns) => ({ turns, nipples: turns.length, predicted: { lateral: wave(0.05), radial: wave(0.1), tension: tensions() }, after: condition, highest: 1213, highest_at: 34, highest_after: 1, halved: [], dropped: [], lift: 0 });
-const tensions = () => Array.from({ length: HOLES }, (_, i) => (i % 2 ? 650 : 1000));
-
-/** ready is an answer of the office: invented figures. */
-const ready = (more = {}) => ({
-  inspection: 'i1', serial: 'W26000KX7', print: 'W26-000KX-7', product: 'Quillet 26 rear', holes: HOLES, stage: 'after_relief', round: 1, state: 'ready',
-  measured: { lateral: wave(0.2), radial: wave(0.15), tension: tensions() }, limits: { lateral_tir: 0.3, radial_tir: 0.5, dish_abs: 1, side_deviation_pct: 15, tension_min: 450, tension_max: 1250, gauge_uncertainty: 37, ceiling: 1213 },
-  before: { ...condition, lateral_tir: 0.41 }, step: 0.0625, largest_turn: 0.5, learned: { rounds: 0, lateral: 1, radial: 1, tension: 1 }, begun: '', take_tension_out: false, worst_excess: 0, targets_lowered: false,
-  short: listOf([turn(1, 8, -0.0625), turn(2, 31, -0.125), turn(3, 0, 0.5)]), all: listOf([turn(1, 8, -0.0625), turn(2, 31, -0.125), turn(3, 0, 0.5), turn(4, 20, 0.125)]),
-  rim_not_builder: [], rim: { text: '' }, honest: 'Stiffness is assumed.', ...more,
-});
-const keptOf = (answer, pending = []) => ({ id: answer.inspection, answer, pending, tiles: [], grade: '', marks: { a: 'cable side', b: 'disc side' } });
+import { tickSent } from '../floor-api.js';
 
 /** sound complains of what must never be shown. */
 function sound(value, path) {
@@ -72,6 +54,122 @@ test('Back takes back what was turned last, wherever it stands in the list', () 
   assert.equal(lastTurned([turn(1, 1, 0.125)], [], 'short'), null);
 });
 
+test('Back is of this person’s own steps first, and says so where it is not', () => {
+  const made = (n, by, at) => turn(n, n, 0.125, { turned: true, turned_by: by, turned_at: `2026-11-25T09:0${at}:00.000Z` });
+  const who = { person: 'p1', me: 'Ines Okarra' };
+  const of = (turns, here = [], pending = []) => {
+    const got = backOf(turns, pending, 'short', { ...who, here });
+    return got && [got.turn.n, got.own];
+  };
+  const both = [made(1, 'Ines Okarra', 1), made(2, 'Ines Okarra', 2), made(3, 'Ilse Corvin', 5)];
+  const ticked = (n, person = 'p1') => ({ list: 'short', n, person });
+  assert.deepEqual(of(both, [ticked(2), ticked(1)]), [1, true], 'the last that was ticked here');
+  assert.deepEqual(of(both), [2, true], 'own from elsewhere before another’s');
+  assert.deepEqual(of([both[2]], [ticked(3, 'p2')]), [3, false], 'another’s, though ticked at this tablet');
+  assert.deepEqual(of([turn(1, 1, 0.125)], [ticked(1)]), null);
+  const waits = [{ list: 'short', n: 1, turned: true, name: 'Ines Okarra' }];
+  assert.deepEqual(of(turnsOf({ short: { turns: [turn(1, 1, 0.125), both[2]] } }, waits, 'short'), [ticked(1)], waits), [1, true], 'not sent yet');
+  assert.ok(othersSaid(both[2]).startsWith('Step 3, spoke 4, was made by Ilse Corvin, '));
+});
+
+test('a tick of what stands as made already is told by name, or by the office’s clock', async (t) => {
+  const at = Date.UTC(2026, 10, 25, 9, 10);
+  const answer = (by, ago, more) => ({ short: listOf([turn(1, 8, -0.0625, { turned: true, turned_by: by, turned_at: new Date(at - ago).toISOString() })]), ...more });
+  const tick = { list: 'short', n: 1, turned: true, at, name: 'Ines Okarra' };
+  for (const [name, got, want] of [
+    ['the tick itself', answer('Ines Okarra', 300), null],
+    ['another’s', answer('Ilse Corvin', 300), true],
+    ['another’s, made while this tick waited', answer('Ilse Corvin', -300000), false],
+    ['own, eight minutes before', answer('Ines Okarra', 480000), true],
+    ['a tablet’s clock eight minutes ahead of the office', answer('Ines Okarra', 480000, { said_at: at - 480000 }), null],
+    ['not made at all', { short: listOf([turn(1, 8, -0.0625)]) }, null],
+  ]) {
+    await t.test(name, () => {
+      const before = madeBefore(got, tick, at);
+      assert.equal(before && before.first, want);
+    });
+  }
+  assert.equal(madeBefore(answer('Ilse Corvin', 300), { ...tick, turned: false }, at), null);
+});
+
+test('what others did is said by name', () => {
+  const by = (n, name) => turn(n, n, 0.125, { turned: true, turned_by: name });
+  assert.equal(heardSaid({ made: [by(1, 'Ilse Corvin'), by(2, 'Ilse Corvin'), by(4, '')], back: [turn(3, 3, 0.125)] }), 'Steps 1 and 2 made by Ilse Corvin; step 4 made by somebody; step 3 taken back.');
+  assert.match(beforeSaid([{ n: 1, by: 'Ilse Corvin', at: '2026-11-25T10:02:00.000Z', first: true }]), /^Step 1 was made already by Ilse Corvin, .*10:02\. If you turned it too, turn it back by as much\.$/);
+  assert.match(beforeSaid([{ n: 1, by: 'Ilse Corvin', at: '2026-11-25T10:02:00.000Z', first: true }, { n: 2, by: 'Ilse Corvin', at: '2026-11-25T10:01:00.000Z', first: false }]), /^Steps 1 and 2 were made by Ilse Corvin, last at .*10:02\. If you turned them too, turn them back/);
+});
+
+test('no choice is offered where there is none', () => {
+  const none = listOf([]);
+  const lists = (answer) => turnsScreen({ kept: keptOf(answer), chosen: 'all' }).lists.map((l) => l.key);
+  assert.deepEqual(lists(ready()), ['short', 'all']);
+  assert.deepEqual(lists(ready({ all: none })), [], 'one is empty');
+  assert.equal(nameOf(ready({ all: none }), [], 'all'), 'short');
+  assert.equal(nameOf(ready({ short: none }), [], 'short'), 'all');
+  const same = ready();
+  same.all.turns = [...same.short.turns].reverse();
+  assert.deepEqual(lists(same), [], 'the same turns in another order');
+});
+
+test('a nipple in several parts shows what is left of it in all', () => {
+  const parts = [turn(1, 8, -0.0625), turn(2, 8, -0.0625), turn(3, 9, -0.0625)];
+  assert.equal(leftAt(parts.slice(0, 2)), -0.125);
+  const words = (turns) => JSON.stringify(turnsScreen({ kept: keptOf(ready({ short: listOf(turns), all: listOf([]) })) }).picture);
+  assert.ok(words(parts).includes('\u22122'));
+  assert.ok(!words([{ ...parts[0], turned: true }, parts[1], parts[2]]).includes('\u22122'));
+});
+
+test('tiles lie side by side, whatever the wheel', async (t) => {
+  const spokes = (n) => Array.from({ length: n }, (_, i) => turn(i + 1, i, i % 3 ? 0.75 : -0.125));
+  for (const n of [20, 28, 36, 48]) {
+    await t.test(`${n} spokes`, () => {
+      const even = (v) => Array(n).fill(v);
+      const all = { ...listOf(spokes(n)), predicted: { lateral: even(0), radial: even(0), tension: even(900) } };
+      const { picture } = turnsScreen({ kept: keptOf(ready({ holes: n, measured: all.predicted, short: all, all: listOf([]) })) });
+      const tiles = picture.slice(2).filter(([tag, a]) => tag === 'rect' && a.height === 32).map(([, a]) => a).sort((a, b) => a.x - b.x);
+      assert.equal(tiles.length, n);
+      for (let i = 1; i < n; i++) assert.ok(tiles[i].x >= tiles[i - 1].x + tiles[i - 1].width, `tile ${i}`);
+      assert.ok(tiles.at(-1).x + tiles.at(-1).width <= 992);
+    });
+  }
+});
+
+test('one line alone is the one at fault', () => {
+  assert.equal(atFault(ready()), 'lateral');
+  assert.equal(atFault(ready({ limits: { lateral_tir: 0.3, radial_tir: 0.2 } })), 'radial');
+  assert.equal(atFault(ready({ limits: {} })), 'lateral');
+  assert.equal(atFault(ready({ rim_not_builder: ['radial_tir'] })), 'radial');
+});
+
+test('from every state there is a way to measure again and to the next wheel', async (t) => {
+  const keysOf = (s) => [...(s.keys ?? []), ...(s.others ?? []), ...(s.step || s.done ? [{ does: 'leave' }, { does: 'measure' }] : [])].map((k) => k.does);
+  const states = { ready: ready(), closed: ready({ closed: true }), 'read again since': without('missing', { missing: [{ code: 'read_again_since', text: '' }] }), geometry: without('missing', { missing: [{ code: 'geometry', text: '', href: '/x' }] }),
+    answered: without('missing', { answered: { cause: 'not_sure', person: 'Ines Okarra' }, missing: [{ code: 'read_spokes_again', text: '' }] }), nothing: without('nothing'), slack: without('slack', { slack: { spokes: [3], text: 'Too slack' } }), 'both lists empty': ready({ short: listOf([]), all: listOf([]) }), stop: stop() };
+  for (const [name, answer] of Object.entries(states)) {
+    await t.test(name, () => {
+      const keys = keysOf(turnsScreen({ kept: keptOf(answer) }));
+      for (const want of ['measure', 'leave']) assert.ok(keys.includes(want), `${want} in ${keys}`);
+    });
+  }
+  assert.deepEqual(awayScreen({ print: 'W26-000KX-7', serial: 'W26000KX7' }).keys.map((k) => k.does), ['retry', 'measure', 'leave']);
+});
+
+test('late turns are no cause that a person gave', () => {
+  const answered = { cause: 'late_turns', person: '', at: '2026-11-25T10:00:00.000Z' };
+  const missing = turnsScreen({ kept: keptOf(without('missing', { answered, missing: [{ code: 'geometry', text: 'The geometry is not filled in.', href: '/x' }] })) });
+  assert.equal(missing.title, 'No turn list yet');
+  assert.ok(!JSON.stringify(missing.points).includes('Said by'));
+  assert.ok(remarksOf(ready({ answered }), ready().short).join(' ').includes('reached the office after these readings'));
+});
+
+test('a closed list is calm, and no stop is passed over by one', () => {
+  const s = turnsScreen({ kept: keptOf(ready({ closed: true })) });
+  assert.deepEqual([s.kind, s.focus, s.step, s.go], ['closed', 'newest', undefined, undefined]);
+  assert.ok(s.lead.includes('read again since'));
+  assert.equal(turnsScreen({ kept: keptOf({ ...stop(), closed: true }) }).kind, 'stop');
+  assert.ok(turnsScreen({ kept: keptOf(stop()) }).others.some((k) => k.does === 'wrong'), 'another wheel was on the stand');
+});
+
 test('the band lies where it covers what was read most evenly', () => {
   const values = wave(0.2);
   assert.ok(Math.abs(bandMiddle(values, 0.3)) < 1e-12);
@@ -113,7 +211,12 @@ test('titles and remarks say what is particular about a list', () => {
   assert.ok(!remarksOf(ready({ learned: { rounds: 2 } }), ready().short).join(' ').includes('First round'));
   const tight = ready({ take_tension_out: true, before: { ...condition, highest: 1260 }, limits: { ceiling: 1150 } });
   tight.short.after = { ...condition, highest: 1174.4 };
-  assert.deepEqual(remarksOf(tight, tight.short).slice(0, 1), ['Tension is 110 N over what the rim allows, after this list 24 N: it only loosens.']);
+  assert.deepEqual(remarksOf(tight, tight.short).slice(0, 1), ['Tension is 110 N over the ceiling, after this list 24 N: it only loosens.']);
+  tight.limits.tension_max = 1200;
+  tight.short.halved = [4];
+  const over = remarksOf(tight, tight.short).join(' ');
+  assert.ok(over.includes('110 N over the ceiling of 1150 N (the rim maker’s maximum of 1200 N less the gauge’s uncertainty)'), over);
+  assert.ok(!over.includes('turned in parts'), 'taking tension out is no order of parts');
   assert.ok(!remarksOf(tight, tight.short).join(' ').includes('rises'));
   tight.short.after.highest = 1149;
   tight.short.lift = 3.4;
@@ -124,14 +227,6 @@ test('titles and remarks say what is particular about a list', () => {
   assert.equal(fixed(-0.001, 2), '0.00', 'a zero has no sign');
 });
 
-const stop = () => ready({
-  state: 'stop', round: 2, short: undefined, all: undefined, after: { of: 'i0', turned: 12, listed: 12, predicted: condition, observed: condition },
-  stop: { cause: 'wrong_side', title: 'It looks as if sides A and B were swapped', text: 'Lateral was to fall. It rose.', predicted: { lateral: wave(0.2), radial: wave(0), tension: wave(90) }, observed: { lateral: wave(0.2, 18), radial: wave(0), tension: wave(90, 18) },
-    ways: [{ cause: 'wrong_side', title: 'Turned on the wrong side', text: 'Keep the readings.', fit: { lateral: 0.99, tension: 0.98 }, best: true, predicted: { lateral: wave(0.2, 18), radial: wave(0), tension: wave(90, 18) } },
-      { cause: 'as_listed', title: 'Turned as listed', text: 'Keep the readings.', fit: { lateral: -0.9, tension: 0.1 }, best: false, predicted: { lateral: wave(0.2), radial: wave(0), tension: wave(90) } },
-      { cause: 'not_sure', title: 'Not sure', text: 'Read again.', best: false, read: [19, 31] }] },
-});
-const without = (state, more) => ready({ state, short: undefined, all: undefined, ...more });
 
 test('every state is shown whole, wide and narrow', async (t) => {
   const states = {
@@ -185,104 +280,11 @@ test('the way to a nonconformity carries the reason', () => {
   assert.deepEqual(Object.fromEntries(link.searchParams), { code: 'W14', reason: 'The rim, not the lacing: the hop stays.' });
 });
 
-const timers = () => {
-  const due = [];
-  return { due, setTimeout: (f) => due.push(f), clearTimeout: () => {} };
-};
-
-test('ticks are kept, and sent one by one in their order', async (t) => {
-  const kept = new InMemory();
-  const sent = [];
-  let away = true;
-  const put = async (id, { n, turned, at, by }) => {
-    if (away) throw new NoAnswer();
-    assert.deepEqual([at, by], [1, ''], 'the moment of the tap goes with it, and nobody else’s name');
-    sent.push([n, turned]);
-    const answer = ready();
-    for (const [m, was] of sent) answer.short.turns[m - 1].turned = was;
-    return answer;
-  };
-  const open = async () => {
-    const clock = timers();
-    const lists = new Lists({ kept, put, get: async () => ready(), person: 'p1', timers: clock, now: () => 1 });
-    await lists.load();
-    return { lists, clock };
-  };
-  const { lists, clock } = await open();
-  await lists.remember(ready());
-  await lists.tick('i1', 'short', 1, true);
-  await lists.tick('i1', 'short', 2, true);
-  await lists.tick('i1', 'short', 2, false);
-  await lists.send();
-  assert.equal(lists.waiting, 3);
-  assert.equal(lists.holdsUp('W26000KX7'), true, 'the next readings of this wheel go after them');
-  assert.equal(lists.holdsUp('W26000KY5'), false);
-  assert.equal(clock.due.length > 0, true, 'it is tried again by itself');
-  assert.deepEqual(lists.open.map((e) => [e.print, e.made, e.of]), [['W26-000KX-7', 1, 3]]);
-  await t.test('a reload goes on with them', async () => {
-    const after = (await open()).lists;
-    assert.equal(after.waiting, 3);
-    away = false;
-    assert.equal(await after.send(), true);
-    assert.deepEqual(sent, [[1, true], [2, true], [2, false]]);
-    assert.equal(after.waiting, 0);
-    assert.equal(after.holdsUp('W26000KX7'), false);
-    assert.equal(after.of('i1').answer.short.turns[0].turned, true);
-  });
-});
-
-test('another’s ticks wait for that person, and a tick the office refuses holds up nothing', async () => {
-  const kept = new InMemory();
-  const sent = [];
-  const put = async (id, { n, by }) => {
-    if (n === 1) throw new ApiError(409, { detail: 'This list is closed: the wheel was read again since.' });
-    sent.push(by ? [n, by] : n);
-    return ready();
-  };
-  const lists = new Lists({ kept, put, get: async () => ready(), person: 'p1', timers: timers(), now: () => 1 });
-  await lists.remember(ready({ inspection: 'i0' }), { pending: [{ list: 'short', n: 3, turned: true, person: 'p2' }] });
-  await lists.remember(ready());
-  await lists.tick('i1', 'short', 1, true);
-  await lists.tick('i1', 'short', 2, true);
-  await lists.send();
-  assert.deepEqual(sent, [2]);
-  assert.equal(lists.of('i1').pending.length, 0);
-  assert.equal(lists.of('i0').pending.length, 1);
-  assert.equal(lists.of('i1').problem, 'This list is closed: the wheel was read again since.');
-  const tablet = new Lists({ kept, put, get: async () => ready(), person: 'p1', device: true, timers: timers(), now: () => 1 });
-  await tablet.load();
-  await tablet.send();
-  assert.deepEqual(sent, [2, [3, 'p2']], 'an enrolled tablet sends the other’s too, in their name');
-});
-
-test('a fault of the office holds up no readings', async () => {
-  const lists = new Lists({ kept: new InMemory(), put: async () => { throw new ApiError(500, {}); }, get: async () => ready(), person: 'p1', timers: timers(), now: () => 1 });
-  await lists.remember(ready());
-  await lists.tick('i1', 'short', 1, true);
-  assert.equal(await lists.send(), false);
-  assert.equal(lists.holdsUp('W26000KX7'), false);
-});
-
 test('a tick goes with the moment it was made at, by one clock', () => {
   const body = tickSent({ turned: true, at: Date.UTC(2026, 10, 25, 9, 0, 0), by: 'p2' });
   assert.deepEqual([body.turned, body.at, body.person], [true, '2026-11-25T09:00:00.000Z', 'p2']);
   assert.ok(Math.abs(Date.parse(body.sent_at) - Date.now()) < 5000);
   assert.deepEqual(tickSent({ turned: false }), { turned: false });
-});
-
-test('a wheel that was read again closes its lists; what waits is sent first', async () => {
-  const kept = new InMemory();
-  let away = true;
-  const lists = new Lists({ kept, put: async () => { if (away) throw new NoAnswer(); return ready(); }, get: async () => ready(), person: 'p1', timers: timers(), now: () => 1 });
-  await lists.remember(ready());
-  await lists.tick('i1', 'short', 1, true);
-  await lists.send();
-  await lists.read('W26000KX7', 'i2');
-  assert.ok(lists.of('i1'), 'its tick still waits');
-  away = false;
-  await lists.send();
-  assert.equal(lists.of('i1'), null);
-  assert.deepEqual(await kept.all('turns'), []);
 });
 
 test('after a stop only what is in doubt is read again', async (t) => {
