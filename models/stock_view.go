@@ -19,6 +19,7 @@ type StockBlock struct {
 	Held        string        // reason of an open hold on it or its lot; empty for none
 	Fitted      bool
 	Charging    bool           // on a charger that has not ended
+	Charges     []time.Time    // when each charge and short load began, in order
 	Match       string         // open match that it is placed in; empty for none
 	Readings    []StockReading // that stand, oldest first
 }

@@ -31,7 +31,8 @@ const (
 	stockHolds     = `SELECT h.item_id, h.reason FROM holds AS h WHERE h.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM hold_lifts AS l WHERE l.hold_id = h.id)`
 	stockLotHolds  = `SELECT b.item_id, h.reason FROM block_receipts AS b JOIN holds AS h ON h.lot_id = b.lot_id
 	WHERE b.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM hold_lifts AS l WHERE l.hold_id = h.id)`
-	stockPlaced = `SELECT p.item_id, p.match_id FROM match_placements AS p WHERE p.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM match_ends AS e WHERE e.match_id = p.match_id)`
+	stockCharges = `SELECT item_id, started_at FROM charges WHERE item_id IN (%s) ORDER BY started_at, id`
+	stockPlaced  = `SELECT p.item_id, p.match_id FROM match_placements AS p WHERE p.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM match_ends AS e WHERE e.match_id = p.match_id)`
 )
 
 // Which blocks are asked for.
@@ -93,6 +94,14 @@ func (s *Store) stock(ctx context.Context, which, key string) ([]models.StockBlo
 			err := scan(&d.ID, &d.ItemID, &d.Decision, &d.Code, &d.Reason, &d.DecidedBy, &d.DecidedAt)
 			d.DecidedAt = d.DecidedAt.UTC()
 			on(d.ItemID).Disposition = &d
+			return err
+		}),
+		of(stockCharges, func(scan func(...any) error) error {
+			var item string
+			var began time.Time
+			err := scan(&item, &began)
+			b := on(item)
+			b.Charges = append(b.Charges, began.UTC())
 			return err
 		}),
 		of(stockHolds, heldBy(on)), of(stockLotHolds, heldBy(on)),

@@ -111,6 +111,7 @@ var enBlockRemarks = map[string]string{
 	"lot_many_flagged":     "{k} of {n} blocks of the lot are flagged: set the lot aside and tell its supplier.",
 	"lot_high_resistance":  "The lot’s middle resistance is {value} of the model’s: set the lot aside and tell its supplier.",
 	"lot_low_voltage":      "The lot’s middle voltage was {value} when it came in: set the lot aside and tell its supplier.",
+	"charged_between":      "It was charged since its first reading: read it at rest, twice.",
 	"one_reading_only":     "It has no two readings at rest yet.",
 	"readings_too_close":   "Its readings lie {days} days apart, {least} are needed.",
 	"other_meter":          "Its readings are of different meters.",

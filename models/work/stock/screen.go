@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -205,7 +206,7 @@ const (
 )
 
 // pairOf finds the two readings of a block to compare: the newest at rest, and
-// the first at rest that lies far enough before it. Both by one meter; at
+// the first at rest since it was last charged. Both by one meter; at
 // temperatures more than 2 K apart they are corrected to 25 degrees, which only
 // lead-acid can be.
 func pairOf(form models.BlockForm, b models.StockBlock) (pair, *models.Remark, error) {
@@ -221,7 +222,17 @@ func pairOf(form models.BlockForm, b models.StockBlock) (pair, *models.Remark, e
 		r := models.NewRemark(code, values...)
 		return pair{}, &r, nil
 	}
-	if len(rested) < 2 {
+	both := len(rested) >= 2
+	if both { // What it lost since it was last charged: a charge in between hides that.
+		last := rested[len(rested)-1].MeasuredAt
+		rested = slices.DeleteFunc(rested, func(r models.StockReading) bool {
+			return slices.ContainsFunc(b.Charges, func(began time.Time) bool { return !began.Before(r.MeasuredAt) && began.Before(last) })
+		})
+	}
+	switch {
+	case both && len(rested) < 2:
+		return not("charged_between")
+	case !both:
 		return not("one_reading_only")
 	}
 	p := pair{Loss: Loss{Block: b, First: rested[0], Second: rested[len(rested)-1]}}

@@ -98,21 +98,24 @@ func TestWhatMayBeCompared(t *testing.T) {
 		change func(b *bench, first, second *stock.Delivery)
 		why    string // of not comparing; empty: compared
 		loss   float64
+		charge time.Duration // from the first reading to a charge of an hour; 0 for none
 	}{
 		// 14 mV in a week are 2 mV a day.
-		{"as they are", func(*bench, *stock.Delivery, *stock.Delivery) {}, "", 2},
+		{"as they are", func(*bench, *stock.Delivery, *stock.Delivery) {}, "", 2, 0},
 		{"four days apart", func(_ *bench, _, second *stock.Delivery) {
 			second.MeasuredAt = second.MeasuredAt.Add(-3 * 24 * time.Hour)
-		}, "readings_too_close", 0},
+		}, "readings_too_close", 0, 0},
 		{"five days apart", func(_ *bench, _, second *stock.Delivery) {
 			second.MeasuredAt = second.MeasuredAt.Add(-2 * 24 * time.Hour)
-		}, "", 2.8},
-		{"with another meter", func(_ *bench, _, second *stock.Delivery) { second.Gauges.Voltage = "V-2" }, "other_meter", 0},
-		{"the first after a short rest", func(_ *bench, first, _ *stock.Delivery) { first.Conditions.RestHours = "20" }, "one_reading_only", 0},
-		{"the second on the charger", func(_ *bench, _, second *stock.Delivery) { second.Conditions.OnCharger = true }, "one_reading_only", 0},
-		{"two kelvin apart", func(_ *bench, _, second *stock.Delivery) { second.Temperature = "21" }, "", 2},
+		}, "", 2.8, 0},
+		{"with another meter", func(_ *bench, _, second *stock.Delivery) { second.Gauges.Voltage = "V-2" }, "other_meter", 0, 0},
+		{"the first after a short rest", func(_ *bench, first, _ *stock.Delivery) { first.Conditions.RestHours = "20" }, "one_reading_only", 0, 0},
+		{"the second on the charger", func(_ *bench, _, second *stock.Delivery) { second.Conditions.OnCharger = true }, "one_reading_only", 0, 0},
+		{"two kelvin apart", func(_ *bench, _, second *stock.Delivery) { second.Temperature = "21" }, "", 2, 0},
 		// Three kelvin colder: 3.6 mV of the 14 are the cold (6 cells x 0.2 mV/K x 3 K); 10.4 mV, by a meter of 1 mV 10 or 11.
-		{"three kelvin apart", func(_ *bench, _, second *stock.Delivery) { second.Temperature = "20" }, "", 10. / 7},
+		{"three kelvin apart", func(_ *bench, _, second *stock.Delivery) { second.Temperature = "20" }, "", 10. / 7, 0},
+		{"charged between them", func(*bench, *stock.Delivery, *stock.Delivery) {}, "charged_between", 0, 24 * time.Hour},
+		{"charged before them", func(*bench, *stock.Delivery, *stock.Delivery) {}, "", 2, -96 * time.Hour},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			h := worktest.New(t)
@@ -123,7 +126,12 @@ func TestWhatMayBeCompared(t *testing.T) {
 			second := b.delivery(1)
 			second.Stage, second.MeasuredAt, second.Rows[0].Voltage = models.SecondReading, first.MeasuredAt.Add(7*24*time.Hour), "12.866"
 			c.change(b, &first, &second)
-			b.mustTakeIn(first)
+			block := b.mustTakeIn(first)[0].Blocks[0]
+			if began := first.MeasuredAt.Add(c.charge); c.charge != 0 {
+				charge, err := h.Store.AddCharge(t.Context(), models.NewStamp(h.Owner, h.Now), models.Charge{ItemID: block.ID, Kind: models.ChargeFirst, StartedAt: began})
+				h.Must(err)
+				h.Must(h.Store.EndCharge(t.Context(), models.NewStamp(h.Owner, h.Now), models.ChargeEnd{ChargeID: charge.ID, EndedAt: began.Add(time.Hour)}))
+			}
 			h.Now = h.Now.Add(8 * 24 * time.Hour)
 			second.SentAt = time.Time{}
 			b.mustTakeIn(second)
