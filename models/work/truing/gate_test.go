@@ -147,6 +147,9 @@ func TestTurnsThatComeAfterTheReadings(t *testing.T) {
 	if before := s.sheet(sheet.Inspection.ID); len(before.Done) != len(all) || !before.Closed {
 		t.Errorf("%d turns on record, closed %v; want %d in a closed list", len(before.Done), before.Closed, len(all))
 	}
+	if got := s.sheet(second.Inspection.ID); second.State != truing.Stopped || got.State != truing.Unmade {
+		t.Errorf("state %s before the late turns, %s after: want a stop, and then a list to be made", second.State, got.State)
+	}
 	got := s.list(second.Inspection.ID)
 	if got.Answered == nil || got.Answered.Cause != models.LateTurns || got.State == truing.Stopped {
 		t.Errorf("the comparison: state %s, answered %+v", got.State, got.Answered)

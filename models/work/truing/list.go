@@ -153,6 +153,9 @@ func (s *Service) Sheet(ctx context.Context, inspectionID string) (Sheet, error)
 	if list == nil && sheet.State != Stopped && sheet.Answered == nil {
 		return Sheet{}, fmt.Errorf("no turn list was made of inspection %s: %w", inspectionID, models.ErrNotFound)
 	}
+	if list == nil && sheet.State == "" {
+		sheet.State = Unmade
+	}
 	return sheet, nil
 }
 

@@ -16,6 +16,7 @@ const (
 	Missing State = "missing" // no list, and what it needs
 	Slack   State = "slack"   // spokes too slack for the model
 	Stopped State = "stop"    // the readings contradict the list before
+	Unmade  State = "unmade"  // a list can be made: the stop before it is settled
 )
 
 // Sheet is the turn list of one inspection with all that is known about it.

@@ -95,7 +95,6 @@ export function figures(plan, job) {
   }
   f.pack = packFigures(plan, job, voltage);
   f.taps = tapFigures(plan, job, voltage);
-  f.blocksKnown = plan.parts.filter((p) => p.role === 'block').length;
   for (const s of [voltage, resistance]) s.state = stateOf(s);
   f.faults = ['voltage', 'resistance', 'pack', 'ticks'].filter((k) => f[k].state === 'fault');
   return f;

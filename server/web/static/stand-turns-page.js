@@ -18,10 +18,10 @@ import { Watching } from './stand-turns-watch.js';
 const ASK_AGAIN = 3000; // ms until an office that did not answer is asked again
 const PATIENT = 2000; // ms that opening a wheel waits for what became of its begun list
 
-/** sheetOf asks how a list stands. Without a state there is none since a stop was settled: then it is made. */
+/** sheetOf asks how a list stands. Where there is none since a stop was settled, it is made. */
 async function sheetOf(id) {
   const sheet = await api.getTurns(id);
-  return sheet.state ? sheet : api.makeTurns(id);
+  return sheet.state === 'unmade' ? api.makeTurns(id) : sheet;
 }
 
 export class Turning extends Watching {
