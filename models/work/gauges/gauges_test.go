@@ -3,7 +3,6 @@ package gauges_test
 import (
 	"context"
 	"errors"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -52,28 +51,8 @@ func TestInstrumentIsChecked(t *testing.T) {
 			in := dial()
 			row.change(&in)
 			_, err := s.Add(t.Context(), h.Owner, in)
-			wantProblems(t, err, row.want)
+			worktest.WantProblems(t, err, row.want...)
 		})
-	}
-}
-
-func wantProblems(t *testing.T, err error, want []string) {
-	t.Helper()
-	var invalid *models.InvalidError
-	if !errors.As(err, &invalid) {
-		if err != nil || len(want) > 0 {
-			t.Fatalf("error %v, want %v", err, want)
-		}
-		return
-	}
-	var got []string
-	for _, p := range invalid.Problems {
-		got = append(got, p.Field+": "+p.Code)
-	}
-	slices.Sort(got)
-	slices.Sort(want)
-	if !slices.Equal(got, want) {
-		t.Errorf("problems %v, want %v", got, want)
 	}
 }
 
@@ -136,7 +115,7 @@ func TestUpdateKeepsCodeAndKind(t *testing.T) {
 		}
 		change.Code, change.Kind = "L-15", "voltmeter"
 		_, err = s.Update(ctx, h.Owner, "L-14", change)
-		wantProblems(t, err, []string{"code: never_changes", "kind: never_changes", "unit: unit_not_accepted"})
+		worktest.WantProblems(t, err, "code: never_changes", "kind: never_changes", "unit: unit_not_accepted")
 		if _, err := s.Update(ctx, h.Owner, "L-99", dial()); !errors.Is(err, models.ErrNotFound) {
 			t.Errorf("an unknown code: %v", err)
 		}

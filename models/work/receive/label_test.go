@@ -30,7 +30,7 @@ func TestALabelBecomesAnItemBeforeItIsRead(t *testing.T) {
 			{"misread", bare[:len(bare)-1] + "?", pack, []string{"serial: serial_form"}},
 		} {
 			_, err := s.MakeLabelled(ctx, h.Operator, row.serial, row.product)
-			t.Run(row.name, func(t *testing.T) { wantProblems(t, err, row.want...) })
+			t.Run(row.name, func(t *testing.T) { worktest.WantProblems(t, err, row.want...) })
 		}
 		for serial, product := range map[string]string{bare: pack, bound: ""} {
 			item, err := s.MakeLabelled(ctx, h.Operator, serial, product)

@@ -2,7 +2,6 @@ package receive_test
 
 import (
 	"context"
-	"errors"
 	"slices"
 	"strings"
 	"testing"
@@ -22,26 +21,6 @@ func each(t *testing.T, f func(t *testing.T, h *worktest.Shop, s *receive.Servic
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) { f(t, h, receive.New(h.Store, h.Clock, worktest.Zone)) })
 }
 
-func wantProblems(t *testing.T, err error, want ...string) {
-	t.Helper()
-	var invalid *models.InvalidError
-	if !errors.As(err, &invalid) {
-		if err != nil || len(want) > 0 {
-			t.Fatalf("error %v, want %v", err, want)
-		}
-		return
-	}
-	var got []string
-	for _, p := range invalid.Problems {
-		got = append(got, p.Field+": "+p.Code)
-	}
-	slices.Sort(got)
-	slices.Sort(want)
-	if !slices.Equal(got, want) {
-		t.Errorf("problems %v, want %v", got, want)
-	}
-}
-
 func TestLot(t *testing.T) {
 	each(t, func(t *testing.T, h *worktest.Shop, s *receive.Service) {
 		for _, row := range []struct {
@@ -59,7 +38,7 @@ func TestLot(t *testing.T) {
 		} {
 			t.Run(row.name, func(t *testing.T) {
 				_, err := s.AddLot(t.Context(), h.Operator, row.in)
-				wantProblems(t, err, row.want...)
+				worktest.WantProblems(t, err, row.want...)
 			})
 		}
 		lots, err := s.Lots(t.Context())
@@ -80,18 +59,18 @@ func TestPart(t *testing.T) {
 			t.Errorf("a motor keeps the maker's number as it stands: %+v", made)
 		}
 		_, err = s.AddPart(ctx, h.Operator, motor)
-		wantProblems(t, err, "maker_number: taken")
+		worktest.WantProblems(t, err, "maker_number: taken")
 		motor.Model = "R10"
 		_, err = s.AddPart(ctx, h.Operator, motor)
-		wantProblems(t, err) // Unique within a model only.
+		worktest.WantProblems(t, err) // Unique within a model only.
 		motor.MakerNumber = ""
 		_, err = s.AddPart(ctx, h.Operator, motor)
-		wantProblems(t, err, "maker_number: missing")
+		worktest.WantProblems(t, err, "maker_number: missing")
 		motor.MakerNumber = h.Serial[models.KindWheel]
 		_, err = s.AddPart(ctx, h.Operator, motor)
-		wantProblems(t, err, "maker_number: like_a_serial")
+		worktest.WantProblems(t, err, "maker_number: like_a_serial")
 		_, err = s.AddPart(ctx, h.Operator, receive.NewPart{Kind: models.KindWheel, Supplier: "x", Model: "y", MakerNumber: "z"})
-		wantProblems(t, err, "kind: unknown_kind")
+		worktest.WantProblems(t, err, "kind: unknown_kind")
 		block, err := s.AddPart(ctx, h.Operator, receive.NewPart{Kind: models.KindBlock, Supplier: "Halden", Model: "12-20"})
 		h.Must(err)
 		if block.Serial == nil || ident.KindOf(*block.Serial) != ident.Block {
@@ -143,7 +122,7 @@ func TestMakeItemIsChecked(t *testing.T) {
 			{"a family nobody knows", receive.NewItem{FamilyID: models.NewID()}, "family: unknown_family"},
 		} {
 			_, err := s.MakeItem(t.Context(), h.Operator, row.in)
-			t.Run(row.name, func(t *testing.T) { wantProblems(t, err, row.want) })
+			t.Run(row.name, func(t *testing.T) { worktest.WantProblems(t, err, row.want) })
 		}
 	})
 }
@@ -180,7 +159,7 @@ func TestRoll(t *testing.T) {
 			{"a product of another kind", receive.NewRoll{Kind: models.KindWheel, Count: 1, ProductID: *h.Item[models.KindPack].ProductID}, []string{"product: other_kind"}},
 		} {
 			_, err := s.AddRoll(ctx, h.Operator, row.in)
-			t.Run(row.name, func(t *testing.T) { wantProblems(t, err, row.want...) })
+			t.Run(row.name, func(t *testing.T) { worktest.WantProblems(t, err, row.want...) })
 		}
 	})
 }

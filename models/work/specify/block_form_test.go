@@ -60,11 +60,11 @@ func TestBlockFormIsChecked(t *testing.T) {
 			form := goodBlock()
 			row.change(form)
 			_, err := s.AddProduct(t.Context(), h.Owner, specify.NewProduct{FamilyID: family.Family.ID, Name: row.name, Form: models.ProductForm{Block: form}})
-			wantProblems(t, err, row.want...)
+			worktest.WantProblems(t, err, row.want...)
 		})
 	}
 	_, err = s.AddProduct(t.Context(), h.Owner, specify.NewProduct{FamilyID: family.Family.ID, Name: "a pack", Form: models.ProductForm{Pack: goodPack()}})
-	wantProblems(t, err, "form.block: missing", "form.pack: other_kind")
+	worktest.WantProblems(t, err, "form.block: missing", "form.pack: other_kind")
 }
 
 // A block model keeps what common practice was when it was stored; its blocks
@@ -116,7 +116,7 @@ func TestABlockModelAndAPackOfIt(t *testing.T) {
 		for name, id := range map[string]string{"no such product": models.NewID(), "a wheel": *h.Item[models.KindWheel].ProductID} {
 			_, err := s.AddProduct(ctx, h.Owner, specify.NewProduct{FamilyID: packs.Family.ID, Name: name, Form: models.ProductForm{Pack: &models.PackForm{BlockProduct: id, Chemistry: "agm", Cells: 6, Strings: 1, Blocks: 4}}})
 			code := map[string]string{"no such product": "unknown_product", "a wheel": "no_block_model"}[name]
-			wantProblems(t, err, "form.pack.block_product: "+code)
+			worktest.WantProblems(t, err, "form.pack.block_product: "+code)
 		}
 	})
 }

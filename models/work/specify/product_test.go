@@ -66,7 +66,7 @@ func TestWheelFormIsChecked(t *testing.T) {
 			form := goodWheel()
 			row.change(form)
 			_, err := s.AddProduct(t.Context(), h.Owner, specify.NewProduct{FamilyID: family, Name: row.name, Form: models.ProductForm{Wheel: form}})
-			wantProblems(t, err, row.want...)
+			worktest.WantProblems(t, err, row.want...)
 		})
 	}
 }
@@ -100,7 +100,7 @@ func TestPackFormIsChecked(t *testing.T) {
 			form := goodPack()
 			row.change(form)
 			_, err := s.AddProduct(t.Context(), h.Owner, specify.NewProduct{FamilyID: family, Name: row.name, Form: models.ProductForm{Pack: form}})
-			wantProblems(t, err, row.want...)
+			worktest.WantProblems(t, err, row.want...)
 		})
 	}
 }
@@ -117,14 +117,14 @@ func TestProductsAreRevisedAndNeverEdited(t *testing.T) {
 			t.Errorf("made %+v", made.Product)
 		}
 		_, err = s.AddProduct(ctx, h.Owner, specify.NewProduct{FamilyID: family, Name: "Rear 26", Form: models.ProductForm{Wheel: goodWheel()}})
-		wantProblems(t, err, "name: taken")
+		worktest.WantProblems(t, err, "name: taken")
 		_, err = s.AddProduct(ctx, h.Owner, specify.NewProduct{FamilyID: family, Name: "A pack", Form: models.ProductForm{Pack: goodPack()}})
-		wantProblems(t, err, "form.wheel: missing", "form.pack: other_kind")
+		worktest.WantProblems(t, err, "form.wheel: missing", "form.pack: other_kind")
 
 		next := goodWheel()
 		next.RimMaxTension = "1250"
 		_, err = s.ReviseProduct(ctx, h.Owner, made.Product.ID, 1, models.ProductForm{Wheel: next}, " ")
-		wantProblems(t, err, "reason: reason_needed")
+		worktest.WantProblems(t, err, "reason: reason_needed")
 		revised, err := s.ReviseProduct(ctx, h.Owner, made.Product.ID, 1, models.ProductForm{Wheel: next}, "new figure")
 		h.Must(err)
 		if revised.Form.Revision != 2 || revised.Revisions[1].Form.Wheel.RimMaxTension != "1200" {

@@ -96,7 +96,7 @@ func TestSpecificationIsChecked(t *testing.T) {
 				want = row.want(defaults(t, h, models.KindWheel))
 			}
 			_, err = s.ReviseSpecification(t.Context(), h.Owner, change)
-			wantProblems(t, err, want...)
+			worktest.WantProblems(t, err, want...)
 		})
 	}
 }
@@ -128,7 +128,7 @@ func TestWhatAnotherCharacteristicRestsOnStays(t *testing.T) {
 				}
 			}
 			_, err = s.ReviseSpecification(t.Context(), h.Owner, specify.SpecificationChange{FamilyID: family, From: inForce.Revision, Grade: inForce.Grade, Rule: "simple", Reason: row.name, Characteristics: list})
-			wantProblems(t, err, want...)
+			worktest.WantProblems(t, err, want...)
 		})
 	}
 }
@@ -180,7 +180,7 @@ func TestGuardedRule(t *testing.T) {
 			inForce, err := s.InForce(t.Context(), family, nil)
 			h.Must(err)
 			made, err := s.ReviseSpecification(t.Context(), h.Owner, specify.SpecificationChange{FamilyID: family, From: inForce.Revision, Grade: specify.OwnGrade, Rule: "guarded", GuardFactor: row.factor, Reason: row.name, Characteristics: row.characteristics})
-			wantProblems(t, err, row.want...)
+			worktest.WantProblems(t, err, row.want...)
 			if err == nil && made.GuardFactor != row.stored {
 				t.Errorf("guard factor %q, want %q", made.GuardFactor, row.stored)
 			}
@@ -221,7 +221,7 @@ func TestSpecificationsAreNumberedByTheirOwner(t *testing.T) {
 		other := h.Item[models.KindPack].ProductID
 		own.ProductID = other
 		_, err = s.ReviseSpecification(ctx, h.Owner, own)
-		wantProblems(t, err, "product: unknown_product")
+		worktest.WantProblems(t, err, "product: unknown_product")
 	})
 }
 
@@ -246,7 +246,7 @@ func TestFamilyBeginsWithAGrade(t *testing.T) {
 			{"a form that cannot be", specify.NewFamily{Kind: models.KindWheel, Name: "x", Form: models.ProductForm{Wheel: &models.WheelForm{Holes: 13}}}, []string{"form.wheel.holes: must_be_even"}},
 		} {
 			_, err := s.AddFamily(ctx, h.Owner, row.in)
-			t.Run(row.name, func(t *testing.T) { wantProblems(t, err, row.want...) })
+			t.Run(row.name, func(t *testing.T) { worktest.WantProblems(t, err, row.want...) })
 		}
 	})
 }

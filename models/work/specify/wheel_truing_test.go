@@ -56,7 +56,7 @@ func TestWhatATurnListNeedsIsChecked(t *testing.T) {
 			form.Truing = goodTruing()
 			row.change(form.Truing)
 			_, err := s.AddProduct(t.Context(), h.Owner, specify.NewProduct{FamilyID: family, Name: row.name, Form: models.ProductForm{Wheel: form}})
-			wantProblems(t, err, row.want...)
+			worktest.WantProblems(t, err, row.want...)
 		})
 	}
 }

@@ -153,7 +153,7 @@ func TestProposalsThatCannotBeMade(t *testing.T) {
 		{"fewer than none", stock.Ask{Product: b.packs.ID, Count: -1}, []string{"count: negative_not_possible"}},
 	} {
 		_, err := b.Propose(ctx, b.Operator, c.ask)
-		t.Run(c.name, func(t *testing.T) { wantProblems(t, err, c.want...) })
+		t.Run(c.name, func(t *testing.T) { worktest.WantProblems(t, err, c.want...) })
 	}
 	refused := func(ask stock.Ask, code string) {
 		t.Helper()

@@ -70,7 +70,7 @@ func TestAMatchIsConfirmedAndKept(t *testing.T) {
 		}
 		refused("a block of the other pack", confirm(name(stock.Slot{Pack: 2, Place: 1}), ""), "block_goes_elsewhere", "block_expected")
 		refused("one that is left over", confirm(v.Content.Left[0].Name, ""), "block_left_over", "block_expected")
-		wantProblems(t, confirm("H99", ""), "block: unknown_number")
+		worktest.WantProblems(t, confirm("H99", ""), "block: unknown_number")
 		h.Must(confirm(name(stock.Slot{Pack: 1, Place: 1}), ""))
 		if at, ok := v.Next(); !ok || at != (stock.Slot{Pack: 1, Place: 2}) {
 			t.Errorf("next is %v", at)
@@ -135,7 +135,7 @@ func TestAMatchIsConfirmedAndKept(t *testing.T) {
 		if len(stocked.Blocks) != 2 {
 			t.Errorf("%d blocks are loose after two packs of four were made of ten", len(stocked.Blocks))
 		}
-		wantProblems(t, b.Drop(ctx, b.Operator, other.ID, " "), "reason: reason_needed")
+		worktest.WantProblems(t, b.Drop(ctx, b.Operator, other.ID, " "), "reason: reason_needed")
 		h.Must(b.Drop(ctx, b.Operator, other.ID, "the order fell through"))
 		open, err := b.OpenMatches(ctx)
 		h.Must(err)
@@ -178,7 +178,7 @@ func TestPacksPickedByHand(t *testing.T) {
 		}
 	}
 	_, err := b.Spread(ctx, ask, []string{"H00001", "H00001", "H9"})
-	wantProblems(t, err, "picked[1]: block_twice", "picked[2]: unknown_number")
+	worktest.WantProblems(t, err, "picked[1]: block_twice", "picked[2]: unknown_number")
 	good := [][]string{{"H00003", "H00001", "H00002", "H00004"}}
 	v, err := b.Pick(ctx, b.Operator, ask, stock.Picks{Packs: good})
 	h.Must(err)
@@ -187,11 +187,11 @@ func TestPacksPickedByHand(t *testing.T) {
 		t.Errorf("picked %+v", v.Content)
 	}
 	_, err = b.Pick(ctx, b.Operator, ask, stock.Picks{Packs: [][]string{{"H00001", "H00002", "H00003", "H00006"}}})
-	wantProblems(t, err, "reason: reason_needed")
+	worktest.WantProblems(t, err, "reason: reason_needed")
 	_, err = b.Pick(ctx, b.Operator, ask, stock.Picks{Packs: [][]string{{"H00001", "H00002", "H00003"}}})
-	wantProblems(t, err, "packs[0]: pack_size")
+	worktest.WantProblems(t, err, "packs[0]: pack_size")
 	_, err = b.Pick(ctx, b.Operator, ask, stock.Picks{})
-	wantProblems(t, err, "packs: missing")
+	worktest.WantProblems(t, err, "packs: missing")
 	_, err = b.SetAside(ctx, b.Operator, stock.Decision{Blocks: []string{"H00002"}, Code: "damaged"})
 	h.Must(err)
 	var refused *models.RefusedError

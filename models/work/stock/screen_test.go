@@ -226,7 +226,7 @@ func TestDecisionsThatAreRefused(t *testing.T) {
 		{"a wheel", stock.Decision{Blocks: []string{h.Serial[models.KindWheel]}, Code: "damaged"}, []string{"blocks[0]: unknown_number"}},
 	} {
 		_, err := b.SetAside(ctx, b.Operator, c.d)
-		t.Run(c.name, func(t *testing.T) { wantProblems(t, err, c.want...) })
+		t.Run(c.name, func(t *testing.T) { worktest.WantProblems(t, err, c.want...) })
 	}
 	refused := func(err error, code string) {
 		t.Helper()

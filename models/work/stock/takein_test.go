@@ -70,7 +70,7 @@ func TestBlocksComeIn(t *testing.T) {
 		}
 		more.Rows[3].Number = "H00001" // here already
 		_, err = b.TakeIn(t.Context(), b.Operator, more)
-		wantProblems(t, err, "rows[3].number: block_here_already")
+		worktest.WantProblems(t, err, "rows[3].number: block_here_already")
 		if found, err := h.Store.BlocksNumbered(t.Context(), "Halden", "12-12", []string{"H00001-b"}); err != nil || len(found) > 0 {
 			t.Errorf("of a refused list %d blocks came in, %v", len(found), err)
 		}
@@ -87,7 +87,7 @@ func TestBlocksComeIn(t *testing.T) {
 		unknown := b.delivery(1)
 		unknown.Stage, unknown.Rows[0].Number = models.SecondReading, "H9"
 		_, err = b.TakeIn(t.Context(), b.Operator, unknown)
-		wantProblems(t, err, "rows[0].number: unknown_number")
+		worktest.WantProblems(t, err, "rows[0].number: unknown_number")
 	})
 }
 
@@ -170,7 +170,7 @@ func TestWhatIsWrongWithBlocks(t *testing.T) {
 			}
 			row.change(&d)
 			_, err := b.TakeIn(t.Context(), b.Operator, d)
-			wantProblems(t, err, row.want...)
+			worktest.WantProblems(t, err, row.want...)
 		})
 	}
 }
