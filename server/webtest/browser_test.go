@@ -17,6 +17,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"tracewright/models"
 	"tracewright/models/store/storetest"
 	"tracewright/server/servertest"
 )
@@ -206,4 +207,17 @@ func (p *Person) picture(name string) {
 	if err := os.WriteFile(file, png, 0o600); err != nil {
 		p.Logf("keep picture %s: %v", name, err)
 	}
+}
+
+// onlyView is the one inspection that the shop's item of a kind has.
+func (p *Person) onlyView(kind string) models.InspectionView {
+	p.Helper()
+	stored, err := p.Shop.Store.InspectionsOf(p.Context(), p.Shop.Item[kind].ID)
+	p.Shop.Must(err)
+	if len(stored) != 1 {
+		p.Fatalf("%d inspections, want 1", len(stored))
+	}
+	view, err := p.Shop.Store.InspectionView(p.Context(), stored[0].ID)
+	p.Shop.Must(err)
+	return view
 }

@@ -46,6 +46,19 @@ func (p *Person) enters(times int) {
 	}
 }
 
+// comesToTheReadings opens the shop's pack, whose blocks are not known by number,
+// and says that it rested 26 hours off the charger.
+func (p *Person) comesToTheReadings() {
+	p.Helper()
+	p.open("/bench?serial=" + p.Shop.Serial[models.KindPack])
+	p.sees("#ask", "block")
+	p.enters(4) // three blocks, and their lot
+	p.tool("readings")
+	p.sees("#ask", "Rested")
+	p.types("26")
+	p.presses("n")
+}
+
 // ticksOff presses Enter at each building step from one on, and waits until it
 // is the charge's turn.
 func (p *Person) ticksOff(from string) {

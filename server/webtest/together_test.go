@@ -86,13 +86,7 @@ func TestTwoTablets(t *testing.T) {
 func TestBenchWhileTheServerIsAway(t *testing.T) {
 	p := sitDown(t, 1024, 768)
 	p.signIn()
-	p.open("/bench?serial=" + p.Shop.Serial[models.KindPack])
-	p.sees("#ask", "block")
-	p.enters(4) // three blocks whose numbers are not known, and their lot
-	p.tool("readings")
-	p.sees("#ask", "Rested")
-	p.types("26")
-	p.presses("n")
+	p.comesToTheReadings()
 	p.types("0", "23.5", "12.88")
 	p.sees("#line", "saved")
 	p.workerTakesOver()

@@ -89,13 +89,7 @@ func TestWheelByTouch(t *testing.T) {
 	p.touches("Yes to the rest")
 	p.sees("#last", "Passes")
 	p.picture("verdict")
-	stored, err := p.Shop.Store.InspectionsOf(t.Context(), p.Shop.Item[models.KindWheel].ID)
-	p.Shop.Must(err)
-	if len(stored) != 1 {
-		t.Fatalf("%d inspections, want 1", len(stored))
-	}
-	view, err := p.Shop.Store.InspectionView(t.Context(), stored[0].ID)
-	p.Shop.Must(err)
+	view := p.onlyView(models.KindWheel)
 	got := map[string]string{}
 	for _, set := range view.Sets {
 		got[set.Code+" "+set.Method] = fmt.Sprint(set.Values)

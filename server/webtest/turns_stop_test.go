@@ -20,15 +20,22 @@ func (p *Person) worksOff(list sheet) {
 	p.do(chromedp.Sleep(bounce), chromedp.KeyEvent(kb.Enter))
 }
 
+// turned is a wheel out of true whose list was worked off, at its next round.
+func (p *Person) turned(mm float64) *aWheel {
+	p.Helper()
+	w := p.outOfTrue(mm)
+	list := p.toTurnsOf(w)
+	p.worksOff(list)
+	w.turn(p, list.made(0))
+	return w
+}
+
 // The gauge stood on the other flank: every lateral reading is taken again,
 // as a correction, and nothing else.
 func TestOneSetIsReadAgainAfterAStop(t *testing.T) {
 	p := sitDown(t, 1024, 768)
 	p.signIn()
-	w := p.outOfTrue(0.6)
-	list := p.toTurnsOf(w)
-	p.worksOff(list)
-	w.turn(p, list.made(0))
+	w := p.turned(0.6)
 	flank := *w
 	flank.lateral = make([]float64, len(w.lateral))
 	for j, v := range w.lateral {
@@ -60,10 +67,7 @@ func TestOneSetIsReadAgainAfterAStop(t *testing.T) {
 func TestSidesAreTurnedOverAfterAStop(t *testing.T) {
 	p := sitDown(t, 1024, 768)
 	p.signIn()
-	w := p.outOfTrue(0.6)
-	list := p.toTurnsOf(w)
-	p.worksOff(list)
-	w.turn(p, list.made(0))
+	w := p.turned(0.6)
 	over := *w
 	over.lateral, over.tension = make([]float64, len(w.lateral)), make([]float64, len(w.tension))
 	for j := range w.lateral {

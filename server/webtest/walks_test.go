@@ -155,13 +155,7 @@ func TestWheelByEveryHole(t *testing.T) {
 	p.do(chromedp.Sleep(bounce), chromedp.KeyEvent(kb.Enter))
 	p.sees("#last", "Passes")
 	p.picture("verdict")
-	stored, err := p.Shop.Store.InspectionsOf(t.Context(), p.Shop.Item[models.KindWheel].ID)
-	p.Shop.Must(err)
-	if len(stored) != 1 {
-		t.Fatalf("%d inspections, want 1", len(stored))
-	}
-	view, err := p.Shop.Store.InspectionView(t.Context(), stored[0].ID)
-	p.Shop.Must(err)
+	view := p.onlyView(models.KindWheel)
 	counts := map[string]int{}
 	for _, set := range view.Sets {
 		counts[set.Code+" "+set.Method] = len(set.Values)
@@ -205,13 +199,7 @@ func TestReloadInTheMiddle(t *testing.T) {
 func TestPack(t *testing.T) {
 	p := sitDown(t, 1024, 768)
 	p.signIn()
-	p.open("/bench?serial=" + p.Shop.Serial[models.KindPack])
-	p.sees("#ask", "block")
-	p.enters(4) // three blocks whose numbers are not known, and their lot
-	p.tool("readings")
-	p.sees("#ask", "Rested")
-	p.types("26")
-	p.presses("n")
+	p.comesToTheReadings()
 	p.types("0", "23.5", "12.88", "12.86", "12.91", "14.1")
 	p.sees("#list", "How is resistance measured")
 	p.types("13.8") // a reading on its way is no answer
