@@ -41,6 +41,18 @@ func (i Item) Name() string {
 	return i.ID
 }
 
+// OnlyItem is the one item that a number found; code names the problem where it
+// found none, or more than one.
+func OnlyItem(found []Item) (item Item, code string) {
+	switch len(found) {
+	case 0:
+		return Item{}, "unknown_number"
+	case 1:
+		return found[0], ""
+	}
+	return Item{}, "number_not_unique"
+}
+
 // FittedPart says that a lot or a serialised part went into an item. Either
 // LotID or PartID is set; Place says where ("spokes A", "1.3" for a block).
 type FittedPart struct {

@@ -136,12 +136,19 @@ func (s *Store) lookUp(b *batch, group []*inspectionWrite) {
 			}
 		}
 	}
+	blocks := blocksOf(group)
+	for _, block := range blocks {
+		items = append(items, &touchedItem{id: block.id})
+	}
 	slices.SortFunc(items, func(a, b *touchedItem) int { return strings.Compare(a.id, b.id) })
 	for _, item := range items {
 		b.query("SELECT state FROM items WHERE id = ?"+s.forUpdate(), func(row []any) error {
 			item.found, item.state = true, textOf(row[0])
 			return nil
 		}, item.id)
+	}
+	for _, block := range blocks {
+		block.ask(b)
 	}
 	for _, w := range group {
 		b.query("SELECT sent_hash FROM inspections WHERE id = ?", func(row []any) error {

@@ -19,13 +19,14 @@ type inspectionWrite struct {
 
 	items          []*touchedItem // in the order of their keys
 	supersededItem string
-	sent           bool  // stored before, with the same content
-	refused        error // why it is not written
+	sent           bool   // stored before, with the same content
+	refused        error  // why it is not written
+	taken          string // key of a block that it fits and that is not free
 }
 
 // forget drops what was read about the items, before it is read anew.
 func (w *inspectionWrite) forget() {
-	w.sent, w.refused = false, nil
+	w.sent, w.refused, w.taken = false, nil, ""
 	for _, item := range w.items {
 		item.found, item.state, item.stateAfter, item.standing = false, "", "", nil
 	}
@@ -161,6 +162,9 @@ func (w *inspectionWrite) check() error {
 	}
 	if item.state != w.StateBefore {
 		return fmt.Errorf("the item is %s, not %s: %w", item.state, w.StateBefore, models.ErrStale)
+	}
+	if w.taken != "" {
+		return fmt.Errorf("block %s was fitted elsewhere or set aside meanwhile: %w", w.taken, models.ErrStale)
 	}
 	if w.Inspection.Supersedes == nil {
 		return nil

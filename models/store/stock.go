@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"slices"
+	"strings"
 
 	"gorm.io/gorm"
 
@@ -83,9 +84,16 @@ func (s *Store) Dispositions(ctx context.Context, itemID string) ([]models.Dispo
 	return list[models.Disposition](ctx, s, "list what was decided about block "+itemID, "decided_at, id", "item_id = ?", itemID)
 }
 
-// AddDispositions decides about blocks, all or none.
+// AddDispositions decides about blocks, all or none, with the blocks locked: none
+// is fitted at the same moment by who did not hear of it.
 func (s *Store) AddDispositions(ctx context.Context, stamp models.Stamp, decisions []models.Disposition) error {
+	decisions = slices.SortedFunc(slices.Values(decisions), func(a, b models.Disposition) int { return strings.Compare(a.ItemID, b.ItemID) })
 	return fault(s.changing(ctx, func(tx *gorm.DB) error {
+		for _, d := range decisions {
+			if _, err := s.lockItem(tx, d.ItemID); err != nil {
+				return err
+			}
+		}
 		for _, d := range decisions {
 			d.ID = orNewID(d.ID)
 			d.DecidedAt, d.DecidedBy = settled(d.DecidedAt, stamp), orActor(d.DecidedBy, stamp)

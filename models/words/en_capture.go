@@ -68,8 +68,16 @@ var enCapture = map[string]string{
 	"recheck_failed":           "A recheck failed: {names}.",
 
 	// What keeps an item from being released.
-	"on_hold":          "It is on hold: {reason}.",
-	"no_specification": "It has no product, so there is no specification to release it by.",
-	"not_judged":       "Its readings were kept but not judged.",
-	"result_failed":    "{name}: {value} did not pass.",
+	"on_hold":             "It is on hold: {reason}.",
+	"no_specification":    "It has no product, so there is no specification to release it by.",
+	"part_set_aside":      "Part {number} is set aside: nothing that holds it goes out until it is released.",
+	"part_elsewhere":      "Part {number} is recorded in another item too: it can be in one only.",
+	"part_twice":          "Block {number} is recorded at two places.",
+	"place_twice":         "Two blocks are recorded at place {place}.",
+	"part_place_unknown":  "Block {number} is recorded at place {place}, which this pack does not have.",
+	"part_of_other_model": "Block {number} is not a {model}, which this pack is made of.",
+	"on_charge":           "It is on a charger: let it rest, and read it again.",
+	"charged_since":       "It was charged since these readings: let it rest, and read it again.",
+	"not_judged":          "Its readings were kept but not judged.",
+	"result_failed":       "{name}: {value} did not pass.",
 }

@@ -36,7 +36,7 @@ var enProblems = map[string]string{
 	"manner_needed":          "Say how the resistance was measured: the ways are never mixed.",
 	"manner_mixed":           "Resistance by two ways in one set cannot be compared.",
 	"unknown_characteristic": "The specification has no characteristic {code}.",
-	"characteristic_twice":   "{code} is sent twice by the same method.",
+	"characteristic_twice":   "{name} is sent twice by the same method.",
 	"unknown_instrument":     "No instrument has the code {code}.",
 	"wrong_instrument":       "{instrument} does not measure this.",
 	"instrument_out":         "{instrument} is out of use: take another one.",

@@ -96,13 +96,8 @@ func (s *Service) numbered(ctx context.Context, named models.PartName) (item mod
 	found = slices.DeleteFunc(found, func(i models.Item) bool {
 		return named.Supplier != "" && i.Supplier != named.Supplier || named.Model != "" && i.Model != named.Model
 	})
-	switch len(found) {
-	case 0:
-		return models.Item{}, "unknown_number", nil
-	case 1:
-		return found[0], "", nil
-	}
-	return models.Item{}, "number_not_unique", nil
+	item, code = models.OnlyItem(found)
+	return item, code, nil
 }
 
 // fittable refuses a block that is set aside, in another item already, or named

@@ -28,6 +28,12 @@ type Store interface {
 	Settings(ctx context.Context) (map[string]string, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 
+	// PartsSetAside lists the parts of an item, through all levels, that are in
+	// quarantine, PartsElsewhere those that are recorded in another item too.
+	PartsSetAside(ctx context.Context, itemID string) ([]models.Item, error)
+	PartsElsewhere(ctx context.Context, itemID string) ([]models.Item, error)
+	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
+	ChargesOf(ctx context.Context, itemID string) ([]models.ChargeView, error)
 	OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error)
 	Inspection(ctx context.Context, id string) (models.Inspection, error)
 	// TurnsOf lists what was turned of an item and taken back, in order.

@@ -21,13 +21,7 @@ func (c *checker) blockForm(prefix string, b *models.BlockForm) {
 	c.needed(prefix+"supplier", &b.Supplier, longestName)
 	c.needed(prefix+"model", &b.Model, longestName)
 	c.text(prefix+"rate", &b.Rate, 10)
-	switch {
-	case b.Chemistry == "":
-		c.Add(prefix+"chemistry", "missing")
-	case !pack.Chemistry(b.Chemistry).Known():
-		c.Add(prefix+"chemistry", "unknown_choice", "typed", models.Shortened(b.Chemistry))
-	}
-	c.whole(prefix+"cells", b.Cells, 1, mostCells)
+	c.cells(prefix, b.Chemistry, b.Cells)
 	c.decimal(prefix+"capacity_ah", &b.Capacity, above)
 	switch b.ResistanceMethod {
 	case "", models.ResistanceAC, models.ResistanceDC:

@@ -11,18 +11,23 @@ const (
 	mostBlocks  = 40 // in one string
 )
 
+// cells checks what kind of cells a block has, and how many.
+func (c *checker) cells(prefix, chemistry string, cells int) {
+	switch {
+	case chemistry == "":
+		c.Add(prefix+"chemistry", "missing")
+	case !pack.Chemistry(chemistry).Known():
+		c.Add(prefix+"chemistry", "unknown_choice", "typed", models.Shortened(chemistry))
+	}
+	c.whole(prefix+"cells", cells, 1, mostCells)
+}
+
 // packForm checks the short form of a pack and brings its texts to the form in
 // which they are stored. prefix is the path of the form: "form.pack.".
 func (c *checker) packForm(prefix string, p *models.PackForm) {
 	c.text(prefix+"block_model", &p.BlockModel, longestName)
 	c.text(prefix+"rate", &p.Rate, 10)
-	switch {
-	case p.Chemistry == "":
-		c.Add(prefix+"chemistry", "missing")
-	case !pack.Chemistry(p.Chemistry).Known():
-		c.Add(prefix+"chemistry", "unknown_choice", "typed", models.Shortened(p.Chemistry))
-	}
-	c.whole(prefix+"cells", p.Cells, 1, mostCells)
+	c.cells(prefix, p.Chemistry, p.Cells)
 	c.whole(prefix+"strings", p.Strings, 1, mostStrings)
 	c.whole(prefix+"blocks", p.Blocks, 1, mostBlocks)
 	c.decimal(prefix+"capacity_ah", &p.CapacityAh, above)

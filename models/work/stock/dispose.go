@@ -151,13 +151,8 @@ func (s *Service) blockByNumber(ctx context.Context, number, productID string) (
 	found = slices.DeleteFunc(found, func(i models.Item) bool {
 		return i.Kind != models.KindBlock || productID != "" && (i.ProductID == nil || *i.ProductID != productID)
 	})
-	switch len(found) {
-	case 0:
-		return models.Item{}, "unknown_number", nil
-	case 1:
-		return found[0], "", nil
-	}
-	return models.Item{}, "number_not_unique", nil
+	item, code := models.OnlyItem(found)
+	return item, code, nil
 }
 
 // numberOf is what people call a block inside its model.

@@ -222,6 +222,21 @@ func TestAPackPickedInPlace(t *testing.T) {
 	}
 }
 
+// confirmAll confirms every block of a match in its place.
+func (b *bench) confirmAll(v stock.View) stock.View {
+	b.Helper()
+	for {
+		at, open := v.Next()
+		if !open {
+			return v
+		}
+		id, _ := v.At(at)
+		var err error
+		v, err = b.Confirm(b.Context(), b.Operator, v.ID, id, stock.Slot{}, "")
+		b.Must(err)
+	}
+}
+
 // A pack of two strings has its blocks at string and place.
 func TestAPackOfTwoStrings(t *testing.T) {
 	h := worktest.New(t)
@@ -229,16 +244,7 @@ func TestAPackOfTwoStrings(t *testing.T) {
 	double := b.product(models.KindPack, "24 V double", models.ProductForm{Pack: &models.PackForm{Chemistry: "agm", Cells: 6, Strings: 2, Blocks: 2, BlockProduct: b.model.ID}})
 	b.stocked(4, 9)
 	v := b.mustPropose(stock.Ask{Product: double.ID})
-	for {
-		at, open := v.Next()
-		if !open {
-			break
-		}
-		id, _ := v.At(at)
-		var err error
-		v, err = b.Confirm(t.Context(), b.Operator, v.ID, id, stock.Slot{}, "")
-		h.Must(err)
-	}
+	v = b.confirmAll(v)
 	v, err := b.Keep(t.Context(), b.Operator, v.ID)
 	h.Must(err)
 	parts := b.blocksOf(v.Made[0], 4)
@@ -258,16 +264,7 @@ func TestTwoKeepAtOnce(t *testing.T) {
 		b := setUp(h, blockModel())
 		b.stocked(4, 11)
 		v := b.mustPropose(stock.Ask{Product: b.packs.ID})
-		for {
-			at, open := v.Next()
-			if !open {
-				break
-			}
-			id, _ := v.At(at)
-			var err error
-			v, err = b.Confirm(t.Context(), b.Operator, v.ID, id, stock.Slot{}, "")
-			h.Must(err)
-		}
+		v = b.confirmAll(v)
 		done := make(chan error, 2)
 		for range 2 {
 			go func() {

@@ -153,14 +153,22 @@ func TestReadingsFromBetweenTheTurns(t *testing.T) {
 	}
 }
 
-// An answer is taken only at the stop that the wheel stands at.
-func TestAnAnswerToAnOlderStop(t *testing.T) {
+// turnedTheOtherWay is a wheel whose short list was ticked off and turned the
+// other way round.
+func turnedTheOtherWay(t *testing.T) *stand {
+	t.Helper()
 	s := at(shop(t), 2, form(36)).spoil(0.6)
 	turns := s.tick(s.list(s.read().Inspection.ID), models.TurnsShort)
 	for j := range turns {
 		turns[j] = -turns[j]
 	}
 	s.turn(turns, 0)
+	return s
+}
+
+// An answer is taken only at the stop that the wheel stands at.
+func TestAnAnswerToAnOlderStop(t *testing.T) {
+	s := turnedTheOtherWay(t)
 	sub := s.submission()
 	first := s.send(sub).Inspection.ID
 	if got := s.list(first); got.State != truing.Stopped {
@@ -187,12 +195,7 @@ func TestAnAnswerToAnOlderStop(t *testing.T) {
 
 // A stop whose readings were corrected is answered at the correction.
 func TestAnAnswerToAReplacedStop(t *testing.T) {
-	s := at(shop(t), 2, form(36)).spoil(0.6)
-	turns := s.tick(s.list(s.read().Inspection.ID), models.TurnsShort)
-	for j := range turns {
-		turns[j] = -turns[j]
-	}
-	s.turn(turns, 0)
+	s := turnedTheOtherWay(t)
 	sub := s.submission()
 	replaced := s.send(sub).Inspection.ID
 	s.list(replaced)

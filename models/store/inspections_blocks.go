@@ -1,0 +1,42 @@
+package store
+
+import "tracewright/models"
+
+// fittedBlock is a block that an inspection fits into its item.
+type fittedBlock struct {
+	id string
+	of *inspectionWrite
+}
+
+// blocksOf lists the blocks that inspections fit, each once: of two that fit the
+// same one into different items the second is not to have it.
+func blocksOf(group []*inspectionWrite) []fittedBlock {
+	var list []fittedBlock
+	into := map[string]string{} // block -> item
+	for _, w := range group {
+		for _, p := range w.Parts {
+			if p.Role != models.KindBlock || p.PartID == nil {
+				continue
+			}
+			switch item, known := into[*p.PartID]; {
+			case !known:
+				into[*p.PartID] = w.Inspection.ItemID
+				list = append(list, fittedBlock{*p.PartID, w})
+			case item != w.Inspection.ItemID:
+				w.taken = *p.PartID
+			}
+		}
+	}
+	return list
+}
+
+// ask finds out, behind the lock of the block, whether it is in another item or
+// set aside: whoever judged the inspection may have asked too early.
+func (b fittedBlock) ask(in *batch) {
+	taken := func([]any) error {
+		b.of.taken = b.id
+		return nil
+	}
+	in.query("SELECT 1 FROM fitted_parts WHERE part_id = ? AND item_id <> ?", taken, b.id, b.of.Inspection.ItemID)
+	in.query("SELECT 1 FROM (SELECT decision FROM dispositions WHERE item_id = ? ORDER BY decided_at DESC, id DESC LIMIT 1) AS newest WHERE decision = 'quarantine'", taken, b.id)
+}

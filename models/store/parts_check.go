@@ -1,0 +1,23 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+
+	"tracewright/models"
+)
+
+// PartsSetAside lists the parts of an item, through all levels, whose newest
+// disposition is quarantine.
+func (s *Store) PartsSetAside(ctx context.Context, itemID string) ([]models.Item, error) {
+	var items []models.Item
+	err := s.read.WithContext(ctx).Raw(below+`SELECT items.* FROM items JOIN below ON below.id = items.id
+	WHERE (SELECT decision FROM dispositions WHERE dispositions.item_id = items.id ORDER BY decided_at DESC, dispositions.id DESC LIMIT 1) = 'quarantine' ORDER BY items.id`, sql.Named("from", itemID)).Scan(&items).Error
+	return items, fault(err, "find what is set aside in item %s", itemID)
+}
+
+// PartsElsewhere lists the parts of an item that are fitted into another too.
+func (s *Store) PartsElsewhere(ctx context.Context, itemID string) ([]models.Item, error) {
+	return list[models.Item](ctx, s, "find parts of item "+itemID+" in another", "id",
+		"id IN (SELECT here.part_id FROM fitted_parts AS here JOIN fitted_parts AS there ON there.part_id = here.part_id AND there.item_id <> here.item_id WHERE here.item_id = ?)", itemID)
+}

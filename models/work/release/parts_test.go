@@ -1,0 +1,81 @@
+package release_test
+
+import (
+	"slices"
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/work/worktest"
+)
+
+// block is a loose block of a maker's number.
+func block(h *worktest.Shop, number string) models.Item {
+	h.Helper()
+	item := models.Item{ID: models.NewID(), Kind: models.KindBlock, Supplier: "Halden", Model: "12-12", MakerNumber: &number, State: models.StateInProcess, Origin: "received"}
+	h.Must(h.Store.AddItems(h.Context(), models.NewStamp(h.Owner, h.Now.Add(-72*time.Hour)), []models.Item{item}))
+	return item
+}
+
+// A pack goes out with blocks that are free, each at one place that it has, and
+// read after its last charge.
+func TestAPackIsHeldBackByItsPartsAndCharges(t *testing.T) {
+	part := func(role, place, number string) models.SentPart {
+		return models.SentPart{Role: role, Place: place, Number: number, Quantity: 1}
+	}
+	charge := func(h *worktest.Shop, began time.Duration, ended time.Duration) {
+		c, err := h.Store.AddCharge(h.Context(), models.NewStamp(h.Owner, h.Now), models.Charge{ItemID: h.Item[models.KindPack].ID, Kind: models.ChargeFirst, StartedAt: h.Now.Add(began)})
+		h.Must(err)
+		if ended != 0 {
+			h.Must(h.Store.EndCharge(h.Context(), models.NewStamp(h.Owner, h.Now), models.ChargeEnd{ChargeID: c.ID, EndedAt: h.Now.Add(ended)}))
+		}
+	}
+	for _, c := range []struct {
+		name  string
+		parts []models.SentPart
+		after func(h *worktest.Shop, first models.Item)
+		want  []string
+	}{
+		{"as it should be", []models.SentPart{part("block", "1.1", "A"), part("block", "1.2", "B")}, nil, nil},
+		{"known by their lot alone", nil, nil, nil},
+		{"set aside since", []models.SentPart{part("block", "1.1", "A")}, func(h *worktest.Shop, first models.Item) {
+			h.Must(h.Store.AddDispositions(h.Context(), models.NewStamp(h.Owner, h.Now), []models.Disposition{{ItemID: first.ID, Decision: models.Quarantine, Code: "damaged"}}))
+		}, []string{"part_set_aside"}},
+		{"recorded in another pack", []models.SentPart{part("block", "1.1", "A")}, func(h *worktest.Shop, first models.Item) {
+			p := h.Item[models.KindPack]
+			_, err := h.Store.AddItemWithSerial(h.Context(), models.NewStamp(h.Owner, h.Now), models.Item{Kind: models.KindPack, FamilyID: p.FamilyID, ProductID: p.ProductID, Origin: "made"}, "P", 31,
+				[]models.FittedPart{{Role: "block", Place: "1.1", PartID: &first.ID, Quantity: 1}})
+			h.Must(err)
+		}, []string{"part_elsewhere"}},
+		{"two at one place", []models.SentPart{part("block", "1.1", "A"), part("block", "1.1", "B")}, nil, []string{"place_twice"}},
+		{"a place that it has not", []models.SentPart{part("block", "9.9", "A")}, nil, []string{"part_place_unknown"}},
+		{"charged before its readings", nil, func(h *worktest.Shop, _ models.Item) { charge(h, -40*time.Hour, -30*time.Hour) }, nil},
+		{"charged since", nil, func(h *worktest.Shop, _ models.Item) { charge(h, -30*time.Second, -time.Second) }, []string{"charged_since"}},
+		{"on a charger", nil, func(h *worktest.Shop, _ models.Item) { charge(h, -40*time.Hour, 0) }, []string{"on_charge"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+				first := block(h, "A")
+				block(h, "B")
+				sub := h.Pack()
+				sub.Parts = c.parts
+				h.MustRecord(sub)
+				if c.after != nil {
+					c.after(h, first)
+				}
+				drawn := 0
+				reasons, err := service(h, &drawn).Gate(t.Context(), h.Item[models.KindPack].ID)
+				h.Must(err)
+				var got []string
+				for _, r := range reasons {
+					if r.Code != "shop_name_missing" {
+						got = append(got, r.Code)
+					}
+				}
+				if !slices.Equal(got, c.want) {
+					t.Errorf("held back by %v, want %v", got, c.want)
+				}
+			})
+		})
+	}
+}
