@@ -27,6 +27,19 @@ func (s *Store) OpenHolds(ctx context.Context, itemID string) ([]models.Hold, er
 	return list[models.Hold](ctx, s, "list open holds", "raised_at, id", onItem+" AND "+notLifted, sql.Named("from", itemID))
 }
 
+// ItemsHeld lists the keys of every item that an open hold reaches: its own, on a
+// part of it or on a lot in it, through all levels.
+func (s *Store) ItemsHeld(ctx context.Context) ([]string, error) {
+	var ids []string
+	err := s.read.WithContext(ctx).Raw(`WITH RECURSIVE open AS (SELECT item_id, lot_id FROM holds WHERE ` + notLifted + `), held(id) AS (
+	SELECT item_id FROM open WHERE item_id IS NOT NULL
+	UNION SELECT fitted_parts.item_id FROM open JOIN fitted_parts ON fitted_parts.lot_id = open.lot_id
+	UNION SELECT block_receipts.item_id FROM open JOIN block_receipts ON block_receipts.lot_id = open.lot_id
+	UNION SELECT fitted_parts.item_id FROM held JOIN fitted_parts ON fitted_parts.part_id = held.id)
+	SELECT CAST(id AS text) FROM held`).Scan(&ids).Error
+	return ids, fault(err, "list what is on hold")
+}
+
 // AllOpenHolds lists the open holds, oldest first.
 func (s *Store) AllOpenHolds(ctx context.Context, limit int) ([]models.Hold, error) {
 	var holds []models.Hold

@@ -1,6 +1,7 @@
 package store_test
 
 import (
+	"slices"
 	"testing"
 
 	"tracewright/models"
@@ -71,5 +72,10 @@ func TestAHoldReachesThroughAllLevels(t *testing.T) {
 			}
 			same(t, "open holds on "+name, open, raised[:2])
 		}
+		held := must(h.Store.ItemsHeld(ctx))
+		slices.Sort(held)
+		want := []string{blocks[0].ID, inner.ID, outer.ID, p.ID}
+		slices.Sort(want)
+		same(t, "what is on hold", held, want)
 	})
 }

@@ -63,6 +63,14 @@ func (s *Service) rows(ctx context.Context) ([]*Row, Look, error) {
 	if err != nil {
 		return nil, Look{}, err
 	}
+	onHold, err := s.store.ItemsHeld(ctx)
+	if err != nil {
+		return nil, Look{}, err
+	}
+	held := make(map[string]bool, len(onHold))
+	for _, id := range onHold {
+		held[id] = true
+	}
 	kinds, err := s.kinds(ctx)
 	if err != nil {
 		return nil, Look{}, err
@@ -82,7 +90,7 @@ func (s *Service) rows(ctx context.Context) ([]*Row, Look, error) {
 			continue
 		}
 		rows = append(rows, r)
-		if r.Stop = stopped(r); r.Item.Kind == models.KindPack && r.Stop == "" {
+		if r.Stop = stopped(r, held[r.Item.ID]); r.Item.Kind == models.KindPack && r.Stop == "" {
 			if out++; out == 1 {
 				look.Next = r
 			}
@@ -94,9 +102,9 @@ func (s *Service) rows(ctx context.Context) ([]*Row, Look, error) {
 }
 
 // stopped says what keeps a pack from going out, however old it is.
-func stopped(r *Row) string {
+func stopped(r *Row, held bool) string {
 	switch {
-	case r.Item.State == models.StateHeld:
+	case held || r.Item.State == models.StateHeld:
 		return Held
 	case r.Item.Kind == models.KindPack && r.Item.State == models.StateInProcess && r.State == Standing:
 		return NotPassed

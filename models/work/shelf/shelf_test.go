@@ -143,6 +143,16 @@ func TestWhatIsStoppedDoesNotGoOut(t *testing.T) {
 		if l := look(t, s); l.Next == nil || l.Next.Out != 1 {
 			t.Errorf("lifted: %+v", l.Later[0])
 		}
+		lot := models.Lot{ID: models.NewID(), Code: "BL-1", Material: "blocks"}
+		h.Must(h.Store.AddLot(ctx, models.NewStamp(h.Operator, h.Now), lot))
+		again := h.Pack()
+		again.Stage, again.Parts = models.Recheck, []models.SentPart{{Role: "block", Lot: lot.Code, Quantity: 3}}
+		h.MustRecord(again)
+		_, err = h.Store.AddHold(ctx, models.NewStamp(h.Operator, h.Now), models.Hold{LotID: &lot.ID, Code: "other", Reason: "acid"})
+		h.Must(err)
+		if l := look(t, s); l.Next != nil || l.Later[0].Stop != shelf.Held {
+			t.Errorf("with its lot on hold: %+v", l.Later[0])
+		}
 	})
 	h := worktest.New(t)
 	failed := h.Pack() // 12.60 V lies below every limit for shipping.

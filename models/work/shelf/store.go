@@ -16,6 +16,9 @@ type Store interface {
 	ShelfFacts(ctx context.Context, itemIDs []string) ([]models.ShelfFact, error)
 	// ShelfTouched lists the items that something happened to since a moment.
 	ShelfTouched(ctx context.Context, since time.Time) ([]string, error)
+	// ItemsHeld lists every item that an open hold reaches, by itself, by a part
+	// or by a lot in it.
+	ItemsHeld(ctx context.Context) ([]string, error)
 	// ShelfTemperatures lists the temperatures entered since a moment.
 	ShelfTemperatures(ctx context.Context, enteredSince time.Time) ([]models.ShelfTemperature, error)
 	// Products lists those of a family, or all.

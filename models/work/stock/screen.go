@@ -206,7 +206,7 @@ const (
 )
 
 // pairOf finds the two readings of a block to compare: the newest at rest, and
-// the first at rest since it was last charged. Both by one meter; at
+// the first at rest by the same meter since it was last charged; at
 // temperatures more than 2 K apart they are corrected to 25 degrees, which only
 // lead-acid can be.
 func pairOf(form models.BlockForm, b models.StockBlock) (pair, *models.Remark, error) {
@@ -235,13 +235,14 @@ func pairOf(form models.BlockForm, b models.StockBlock) (pair, *models.Remark, e
 	case !both:
 		return not("one_reading_only")
 	}
+	newest := rested[len(rested)-1].Voltmeter
+	if rested = slices.DeleteFunc(rested, func(r models.StockReading) bool { return r.Voltmeter != newest }); len(rested) < 2 {
+		return not("other_meter")
+	}
 	p := pair{Loss: Loss{Block: b, First: rested[0], Second: rested[len(rested)-1]}}
 	p.Days = p.Second.MeasuredAt.Sub(p.First.MeasuredAt).Hours() / 24
-	switch {
-	case p.Days < gap:
+	if p.Days < gap {
 		return not("readings_too_close", "days", strconv.FormatFloat(p.Days, 'f', 1, 64), "least", strconv.FormatFloat(gap, 'f', -1, 64))
-	case p.First.Voltmeter != p.Second.Voltmeter:
-		return not("other_meter")
 	}
 	var err error
 	if p.first, p.second, err = comparable(form, p.First, p.Second); err != nil {

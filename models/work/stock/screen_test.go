@@ -247,3 +247,27 @@ func TestDecisionsThatAreRefused(t *testing.T) {
 		t.Errorf("of a refused decision stayed %v, %v", decided, err)
 	}
 }
+
+// A first reading by another meter hides nothing: the later two are compared.
+func TestALaterPairByOneMeter(t *testing.T) {
+	h := worktest.New(t)
+	b := setUp(h, blockModel())
+	h.Must(h.Store.AddInstrument(t.Context(), models.NewStamp(h.Owner, h.Now), models.Instrument{ID: models.NewID(), Code: "V-2", Kind: "voltmeter", Name: "V-2", Unit: "V", Resolution: "0.001", State: models.InstrumentInUse}))
+	began := h.Now
+	for i, volts := range []string{"12.950", "12.900", "12.830"} { // 70 mV in a week are 10 mV a day.
+		d := b.delivery(1)
+		d.MeasuredAt, d.Rows[0].Voltage = began.Add(time.Duration(i)*7*24*time.Hour), volts
+		if i == 0 {
+			d.Gauges.Voltage = "V-2"
+		} else {
+			d.Stage = models.SecondReading
+		}
+		h.Now = d.MeasuredAt.Add(time.Hour)
+		b.mustTakeIn(d)
+	}
+	v, err := b.Screen(t.Context(), "BL-1")
+	h.Must(err)
+	if len(v.Losses) != 1 || math.Abs(v.Losses[0].MVDay-10) > 1e-9 || !v.Losses[0].Flagged {
+		t.Errorf("losses %+v, not compared %+v; want 10 mV a day, flagged", v.Losses, v.NotCompared)
+	}
+}

@@ -290,21 +290,34 @@ export class Working {
     if (said.kind === 'taken' && entry?.characteristic === TAPS) this.#tapped();
     if (said.kind !== 'taken' || entry?.characteristic !== 'parts' || entry.method !== 'number' || said.text === 'not known') return;
     const { job, plan } = page;
-    const reason = await this.#against(said.text, plan.print).catch(() => ''); // no answer: the office says at the end
-    if (!reason || page.phase !== 'reading' || page.job.id !== job.id || page.job.values[entry.key]?.text !== said.text) return;
+    const { reason, number } = await this.#asked(said.text, plan.print).catch(() => ({})); // no answer: the office says at the end
+    if (page.phase !== 'reading' || page.job.id !== job.id || page.job.values[entry.key]?.text !== said.text) return;
     const values = { ...page.job.values };
+    if (!reason && number && number !== said.text) { // as its maker writes it
+      page.change({ ...page.job, values: { ...values, [entry.key]: { ...values[entry.key], text: number } } }, page.said);
+      return;
+    }
+    if (!reason) return;
     delete values[entry.key];
     page.change({ ...page.job, values, at: entry.key }, { kind: 'refused', entry, text: said.text, reason });
     say(`Refused: ${reason}.`);
   }
 
-  async #against(number, print) {
-    const found = (await api.findItems(number)).filter((i) => i.kind === 'block');
-    if (!found.length) return `No block has the number ${number}: take it in first`;
-    if (found.length > 1) return ''; // which one is asked for when it is sent
-    const { fitted_into: places = [] } = await api.getItem(found[0].serial || found[0].id);
+  /** asked asks the office for a block by its number, in large letters too: {number} as it is known, {reason} where it may not go into this pack. */
+  async #asked(typed, print) {
+    let number = typed;
+    const blocks = async () => (await api.findItems(number)).filter((i) => i.kind === 'block');
+    let found = await blocks();
+    if (!found.length && typed !== typed.toUpperCase()) {
+      number = typed.toUpperCase();
+      found = await blocks();
+    }
+    if (!found.length) return { reason: `No block has the number ${typed}: take it in first` };
+    if (found.length > 1) return { number }; // which one is asked for when it is sent
+    const [{ aside }, { fitted_into: places = [] }] = await Promise.all([api.blockDecisions(found[0].id), api.getItem(found[0].serial || found[0].id)]);
+    if (aside) return { reason: `${number} is set aside: it goes into no pack until it is released` };
     const other = places.find((p) => p.print !== print);
-    return other ? `${number} is in ${other.print} already` : '';
+    return other ? { reason: `${number} is in ${other.print} already` } : { number };
   }
 
   /** taps asks for the taps of the string in hand. */
