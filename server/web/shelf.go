@@ -187,14 +187,26 @@ func (s *site) nextOut(look shelf.Look) string {
 	return says + "."
 }
 
+// shortName is what a row calls an item whose product stands beside it: a block
+// its number alone.
+func shortName(i models.Item) string {
+	if i.MakerNumber != nil {
+		return *i.MakerNumber
+	}
+	return words.Serial(i.Name())
+}
+
 func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
-	out := ShelfRow{Serial: words.Serial(r.Item.Name()), Path: itemPath(pointed(r.Item.Serial), r.Item.ID), Product: r.Product, Place: r.Place, Made: "made " + dateNear(dayOf(r.Made.In(s.zone())), today),
+	out := ShelfRow{Serial: shortName(r.Item), Path: itemPath(pointed(r.Item.Serial), r.Item.ID), Product: r.Product, Place: r.Place, Made: "made " + dateNear(dayOf(r.Made.In(s.zone())), today),
 		Warmth: degrees(r.TempC)}
 	if !r.TempKnown {
 		out.Warmth += ", assumed"
 	}
 	if r.Place == "" {
 		out.Place = "no place"
+	}
+	if r.Item.Kind == models.KindBlock {
+		out.Made = "came in " + dateNear(dayOf(r.Made.In(s.zone())), today)
 	}
 	if r.Out > 0 {
 		out.Out = strconv.Itoa(r.Out)
@@ -223,6 +235,8 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 	case r.ReadyUntil.IsZero():
 	case r.ReadyUntil.Before(today):
 		out.Ready = "too low since " + dateNear(r.ReadyUntil, today)
+	case r.Item.Kind == models.KindBlock:
+		out.Ready = "for a pack until " + dateNear(r.ReadyUntil, today)
 	default:
 		out.Ready = "may ship until " + dateNear(r.ReadyUntil, today)
 	}
@@ -287,9 +301,9 @@ func shelfCounts(look shelf.Look) string {
 // another.
 func dateNear(day, today time.Time) string {
 	if day.Year() == today.Year() {
-		return day.Format("2 Jan")
+		return day.Format("2\u00a0Jan")
 	}
-	return day.Format("2 Jan 2006")
+	return day.Format("2\u00a0Jan\u00a02006")
 }
 
 // momentNear is a moment of these days: "10:40", "Thu 26 Nov, 10:40".

@@ -44,7 +44,7 @@ class BlocksIn {
     const fresh = last.day === new Date().toDateString(); // rest and temperature of another day say nothing
     return {
       model, lot: asked.lot || (asked.model ? '' : last.lot ?? ''), stage: asked.stage || 'incoming', dateCode: '', rest: fresh ? last.rest ?? '' : '', onCharger: false, temperature: fresh ? last.temperature ?? '' : '',
-      method: model?.method || last.method || '', sound: last.sound ?? true, gauges: { voltage: gauge('voltage'), resistance: gauge('resistance'), temperature: gauge('temperature') },
+      method: model?.method || last.method || '', sound: last.sound ?? false, gauges: { voltage: gauge('voltage'), resistance: gauge('resistance'), temperature: gauge('temperature') },
     };
   }
 

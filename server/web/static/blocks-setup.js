@@ -35,17 +35,17 @@ export function settingsOf(answers, given, before) {
 /** askSetup shows the dialogue and gives the settings, or null where it was closed. */
 export function askSetup(given, now) {
   const gauges = (kind) => {
-    const list = (given.gauges[kind] ?? []).map((g) => [g.code, `${g.code} ${g.name}${g.overdue ? ', overdue' : ''}`]);
+    const list = (given.gauges[kind] ?? []).map((g) => [g.code, `${g.code}${g.overdue ? ', overdue' : ''}`]);
     return list.length ? list : [['', 'none in the register']];
   };
   const f = {
     model: select('in-model', now.model?.id, given.models.map((m) => [m.id, m.name])),
-    stage: select('in-stage', now.stage, [['incoming', 'as they come in'], ['second_reading', 'second reading']]),
+    stage: select('in-stage', now.stage, [['incoming', 'incoming'], ['second_reading', 'second reading']]),
     lot: text('in-lot', now.lot, { list: 'in-lots', class: 'mono', autocapitalize: 'characters' }),
     dateCode: text('in-date', now.dateCode, { class: 'mono' }),
     rest: text('in-rest', now.rest, { inputmode: 'decimal' }),
     temperature: text('in-temperature', now.temperature, { inputmode: 'decimal' }),
-    method: select('in-method', now.method || now.model?.method, [['ac_1khz', '1 kHz a.c., four wires'], ['dc_two_point', 'two currents, d.c.']]),
+    method: select('in-method', now.method || now.model?.method, [['ac_1khz', '1 kHz a.c.'], ['dc_two_point', 'two currents']]),
     voltage: select('in-voltmeter', now.gauges.voltage, gauges('voltage')),
     resistance: select('in-ohmmeter', now.gauges.resistance, gauges('resistance')),
     thermometer: select('in-thermometer', now.gauges.temperature, gauges('temperature')),
