@@ -105,12 +105,27 @@ func (p *Person) browser(path string, width, height int64, more ...chromedp.Exec
 	}))
 }
 
+// do acts one after the other. An action whose element went with the page it was
+// found on, before anything was done to it, looks for it again.
 func (p *Person) do(actions ...chromedp.Action[chromedp.Void]) {
 	p.Helper()
-	if err := chromedp.Do(p.ctx, actions...); err != nil {
-		p.picture("failed")
-		p.Fatalf("%v; the page says: %s", err, p.text("body"))
+	until := time.Now().Add(8 * time.Second)
+	for _, action := range actions {
+		err := chromedp.Do(p.ctx, action)
+		for ; nodeGone(err) && time.Now().Before(until); err = chromedp.Do(p.ctx, action) {
+			time.Sleep(25 * time.Millisecond)
+		}
+		if err != nil {
+			p.picture("failed")
+			p.Fatalf("%v; the page says: %s", err, p.text("body"))
+		}
 	}
+}
+
+// nodeGone reports the browser's answer to a node of a page that is no more.
+func nodeGone(err error) bool {
+	return err != nil && (strings.Contains(err.Error(), "Could not find node with given id") ||
+		strings.Contains(err.Error(), "No node with given id found"))
 }
 
 // open goes to an address by typing it.
