@@ -122,8 +122,19 @@ func (p FittedPart) TrailName() (string, string, int) { return "fitted_part", p.
 func (p FittedPart) Canonical() map[string]any {
 	f := fields{"id": p.ID, "item": p.ItemID, "role": p.Role, "quantity": p.Quantity, "fitted_by": p.FittedBy, "fitted_at": TimeText(p.FittedAt)}
 	put(f, "place", p.Place)
+	put(f, "reason", p.Reason)
 	putPointer(f, "lot", p.LotID)
 	putPointer(f, "part", p.PartID)
+	return f
+}
+
+// TrailName implements Recorded.
+func (r PartRemoval) TrailName() (string, string, int) { return "part_removal", r.ID, 1 }
+
+// Canonical implements Recorded.
+func (r PartRemoval) Canonical() map[string]any {
+	f := fields{"id": r.ID, "fitted": r.FittedID, "item": r.ItemID, "quantity": r.Quantity, "code": r.Code, "fate": r.Fate, "removed_by": r.RemovedBy, "removed_at": TimeText(r.RemovedAt)}
+	put(f, "reason", r.Reason)
 	return f
 }
 

@@ -13,6 +13,8 @@ var (
 	// ErrConflict says that a record under this key exists with other content,
 	// or that it was changed by somebody else since it was read.
 	ErrConflict = errors.New("conflict")
+	// ErrLoop says that something would be built into itself.
+	ErrLoop = errors.New("built into itself")
 	// ErrForbidden says that this person or device may not do this.
 	ErrForbidden = errors.New("forbidden")
 	// ErrUnauthenticated says that nobody is signed in, or that a secret was wrong.

@@ -28,6 +28,8 @@ const (
 	StateConforming = "conforming"
 	StateHeld       = "held"
 	StateReleased   = "released"
+	StateScrapped   = "scrapped" // a part that was taken out for good
+	StateReturned   = "returned" // a part that went back to its supplier
 )
 
 // Name is what people call the item: its serial, or maker and number.
@@ -53,20 +55,6 @@ func OnlyItem(found []Item) (item Item, code string) {
 	return Item{}, "number_not_unique"
 }
 
-// FittedPart says that a lot or a serialised part went into an item. Either
-// LotID or PartID is set; Place says where ("spokes A", "1.3" for a block).
-type FittedPart struct {
-	ID       string `gorm:"primaryKey"`
-	ItemID   string
-	Role     string // motor, rim, spokes_a, spokes_b, nipples, block
-	Place    string
-	LotID    *string
-	PartID   *string
-	Quantity int
-	FittedAt time.Time
-	FittedBy string
-}
-
 // SerialCounter remembers the last counter given out for a kind letter and a
 // two-digit year.
 type SerialCounter struct {
@@ -87,6 +75,3 @@ type SerialRoll struct {
 	PrintedAt time.Time
 	PrintedBy string
 }
-
-// PartRoles are the roles a part may be fitted in.
-var PartRoles = []string{"motor", "rim", "spokes_a", "spokes_b", "nipples", "block", "connector", "harness"}

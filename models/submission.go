@@ -33,6 +33,12 @@ type PartName struct {
 	Number   string `json:"number"`
 }
 
+// Fits says whether an item's supplier and model are the ones named, as far as
+// they are named.
+func (n PartName) Fits(i Item) bool {
+	return (n.Supplier == "" || i.Supplier == n.Supplier) && (n.Model == "" || i.Model == n.Model)
+}
+
 // SentSet is one reading set as sent.
 type SentSet struct {
 	Characteristic string     `json:"characteristic"`

@@ -12,7 +12,8 @@ import (
 
 // A trace is one recursive query over fitted_parts, upward by its indexes of
 // lot and part, downward by that of the item. UNION keeps each item once, so
-// that a loop in the records ends.
+// that a loop in the records ends. What was taken out again stays in a trace: it
+// was in, and says when it went.
 const (
 	above = `WITH RECURSIVE above(id) AS (
 	SELECT item_id FROM fitted_parts WHERE %[1]s = @from
@@ -24,6 +25,12 @@ const (
 	UNION SELECT fitted_parts.part_id FROM below JOIN fitted_parts ON fitted_parts.item_id = below.id WHERE fitted_parts.part_id IS NOT NULL) `
 	onTheWayDown = `fitted_parts.item_id IN (SELECT id FROM below)`
 	inOrder      = " ORDER BY fitted_parts.fitted_at, fitted_parts.id"
+
+	// within is an item and what is in it now, through all levels: below without
+	// what was taken out again.
+	within = `WITH RECURSIVE within(id) AS (
+	SELECT id FROM items WHERE id = @from
+	UNION SELECT fitted_parts.part_id FROM within JOIN fitted_parts ON fitted_parts.item_id = within.id WHERE fitted_parts.part_id IS NOT NULL AND fitted_parts.out_at IS NULL) `
 )
 
 // OutputsOfLot follows a lot into every item that holds it, through all levels.

@@ -205,6 +205,12 @@ func (s *Store) queueInspections(b *batch, group []*inspectionWrite) error {
 	s.insert(b, readingSetsTable, rows.sets)
 	s.insert(b, resultsTable, rows.results)
 	s.insert(b, fittedPartsTable, rows.parts)
+	s.insert(b, partRemovalsTable, rows.removals)
+	for _, w := range group {
+		for _, r := range w.Removals {
+			b.exec("UPDATE fitted_parts SET taken_out = taken_out + ?, out_at = ? WHERE id = ?", r.Quantity, r.RemovedAt, r.FittedID)
+		}
+	}
 	s.insert(b, holdsTable, rows.holds)
 	s.queueStates(b, group)
 	s.insert(b, trailTable, rows.entries)
@@ -229,7 +235,7 @@ func (s *Store) queueStates(b *batch, group []*inspectionWrite) {
 }
 
 // inspectionRows are the rows of several inspections, table by table.
-type inspectionRows struct{ items, inspections, sets, results, parts, holds, entries [][]any }
+type inspectionRows struct{ items, inspections, sets, results, parts, removals, holds, entries [][]any }
 
 func (r *inspectionRows) add(w *inspectionWrite) error {
 	if w.NewItem != nil {
@@ -254,6 +260,9 @@ func (r *inspectionRows) add(w *inspectionWrite) error {
 	}
 	for n := range w.Parts {
 		r.parts = append(r.parts, fittedPartRow(&w.Parts[n]))
+	}
+	for n := range w.Removals {
+		r.removals = append(r.removals, partRemovalRow(&w.Removals[n]))
 	}
 	if w.Hold != nil {
 		r.holds = append(r.holds, holdRow(w.Hold))

@@ -24,6 +24,15 @@ type inspectionWrite struct {
 	taken          string // key of a block that it fits and that is not free
 }
 
+// partsFrom is the item that the inspection takes parts from, its own where it
+// takes none.
+func (w *inspectionWrite) partsFrom() string {
+	if len(w.Removals) > 0 {
+		return w.Removals[0].ItemID
+	}
+	return w.Inspection.ItemID
+}
+
 // forget drops what was read about the items, before it is read anew.
 func (w *inspectionWrite) forget() {
 	w.sent, w.refused, w.taken = false, nil, ""
@@ -92,6 +101,11 @@ func newInspectionWrite(stamp models.Stamp, n models.NewInspection) (*inspection
 		w.Parts[k].ItemID = n.Inspection.ItemID
 		settlePart(&w.Parts[k], stamp)
 		recorded = append(recorded, w.Parts[k])
+	}
+	w.Removals = slices.Clone(n.Removals)
+	for k := range w.Removals {
+		settleRemoval(&w.Removals[k], stamp)
+		recorded = append(recorded, w.Removals[k])
 	}
 	recorded = append(recorded, models.RecordedInspection{Inspection: w.Inspection, Sets: w.Sets, Results: w.Results})
 	if n.Hold != nil {

@@ -11,7 +11,7 @@ import (
 // disposition is quarantine.
 func (s *Store) PartsSetAside(ctx context.Context, itemID string) ([]models.Item, error) {
 	var items []models.Item
-	err := s.read.WithContext(ctx).Raw(below+`SELECT items.* FROM items JOIN below ON below.id = items.id
+	err := s.read.WithContext(ctx).Raw(within+`SELECT items.* FROM items JOIN within ON within.id = items.id
 	WHERE (SELECT decision FROM dispositions WHERE dispositions.item_id = items.id ORDER BY decided_at DESC, dispositions.id DESC LIMIT 1) = 'quarantine' ORDER BY items.id`, sql.Named("from", itemID)).Scan(&items).Error
 	return items, fault(err, "find what is set aside in item %s", itemID)
 }
@@ -19,5 +19,5 @@ func (s *Store) PartsSetAside(ctx context.Context, itemID string) ([]models.Item
 // PartsElsewhere lists the parts of an item that are fitted into another too.
 func (s *Store) PartsElsewhere(ctx context.Context, itemID string) ([]models.Item, error) {
 	return list[models.Item](ctx, s, "find parts of item "+itemID+" in another", "id",
-		"id IN (SELECT here.part_id FROM fitted_parts AS here JOIN fitted_parts AS there ON there.part_id = here.part_id AND there.item_id <> here.item_id WHERE here.item_id = ?)", itemID)
+		"id IN (SELECT here.part_id FROM fitted_parts AS here JOIN fitted_parts AS there ON there.part_id = here.part_id AND there.item_id <> here.item_id AND there.out_at IS NULL WHERE here.item_id = ? AND here.out_at IS NULL)", itemID)
 }

@@ -107,6 +107,17 @@ func TestEveryRecordReadsBack(t *testing.T) {
 		}
 		same(t, "where the motor went", must(s.FittedInto(ctx, motor.ID))[0].ItemID, built.ID)
 
+		gone := models.PartRemoval{ID: models.NewID(), FittedID: parts[1].ID, ItemID: built.ID, Quantity: 4, Code: "broken", Reason: "at the elbow", Fate: models.FateScrap, RemovedAt: moment, RemovedBy: h.Owner.PersonID}
+		swap := models.PartRemoval{ID: models.NewID(), FittedID: parts[0].ID, ItemID: built.ID, Quantity: 1, Code: "upgrade", Fate: models.FateSupplier, RemovedAt: moment.Add(time.Second), RemovedBy: h.Owner.PersonID}
+		h.Must(s.ChangeParts(ctx, stamp, built.ID, []models.PartRemoval{gone, swap}, []models.FittedPart{{Role: "spokes_a", Place: "A", LotID: &lot.ID, Quantity: 4, Reason: "from the drawer"}}))
+		same(t, "removals", must(s.RemovalsOf(ctx, built.ID)), []models.PartRemoval{gone, swap})
+		parts = must(s.Parts(ctx, built.ID))
+		if len(parts) != 3 || parts[0].OutAt == nil || !parts[0].OutAt.Equal(swap.RemovedAt) || parts[1].Left() != 10 || parts[1].OutAt != nil || parts[2].Reason != "from the drawer" || parts[2].Left() != 4 {
+			t.Errorf("parts after the change: %+v", parts)
+		}
+		same(t, "state of a motor sent back", must(s.Item(ctx, motor.ID)).State, models.StateReturned)
+		same(t, "used of the lot", must(s.LotUsed(ctx, lot.ID)), 18)
+
 		roll := must(s.AddRoll(ctx, stamp, models.SerialRoll{Letter: "W", Year: 31, First: 1, Last: 20, ProductID: &product.ID}))
 		same(t, "roll", must(s.RollFor(ctx, "W", 31, roll.First+19)), roll)
 		if _, err := s.RollFor(ctx, "W", 31, roll.Last+1); err == nil {

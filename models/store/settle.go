@@ -50,6 +50,11 @@ func settlePart(p *models.FittedPart, stamp models.Stamp) {
 	p.FittedAt, p.FittedBy = settled(p.FittedAt, stamp), orActor(p.FittedBy, stamp)
 }
 
+func settleRemoval(r *models.PartRemoval, stamp models.Stamp) {
+	r.ID = orNewID(r.ID)
+	r.RemovedAt, r.RemovedBy = settled(r.RemovedAt, stamp), orActor(r.RemovedBy, stamp)
+}
+
 func settleHold(h *models.Hold, stamp models.Stamp) {
 	h.ID = orNewID(h.ID)
 	h.RaisedAt, h.RaisedBy = settled(h.RaisedAt, stamp), orActor(h.RaisedBy, stamp)

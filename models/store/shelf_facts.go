@@ -16,7 +16,7 @@ const atRest = `i.superseded_by IS NULL AND CAST(i.remarks AS text) NOT LIKE '%"
 // The questions of the shelf; %s limits them to some items.
 const (
 	shelfItems = `SELECT id, kind, serial, supplier, model, maker_number, family_id, product_id, state, created_at,
-	CASE WHEN kind = 'block' AND EXISTS (SELECT 1 FROM fitted_parts WHERE part_id = items.id) THEN 1 ELSE 0 END
+	CASE WHEN kind = 'block' AND EXISTS (SELECT 1 FROM fitted_parts WHERE part_id = items.id AND out_at IS NULL) THEN 1 WHEN state IN ('scrapped', 'returned') THEN 1 ELSE 0 END
 	FROM items WHERE kind IN ('pack', 'block') AND %s`
 	shelfReadings = `SELECT i.item_id, i.id, i.measured_at,
 	(SELECT min(value_f) FROM results WHERE inspection_id = i.id AND code = 'block_ocv25'),
@@ -116,7 +116,9 @@ const shelfTouched = `SELECT item_id FROM inspections WHERE received_at >= ?
 	UNION SELECT item_id FROM wanted_dates WHERE set_at >= ?
 	UNION SELECT item_id FROM holds WHERE raised_at >= ? AND item_id IS NOT NULL
 	UNION SELECT h.item_id FROM hold_lifts AS l JOIN holds AS h ON h.id = l.hold_id WHERE l.lifted_at >= ? AND h.item_id IS NOT NULL
-	UNION SELECT part_id FROM fitted_parts WHERE fitted_at >= ? AND part_id IS NOT NULL`
+	UNION SELECT part_id FROM fitted_parts WHERE fitted_at >= ? AND part_id IS NOT NULL
+	UNION SELECT part_id FROM fitted_parts WHERE out_at >= ? AND part_id IS NOT NULL
+	UNION SELECT item_id FROM fitted_parts WHERE out_at >= ?`
 
 // ShelfTouched lists the items that something happened to since a moment, by
 // the server's clock.

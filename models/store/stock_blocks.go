@@ -14,7 +14,7 @@ import (
 const (
 	stockItems = `SELECT i.id, i.kind, i.serial, i.supplier, i.model, i.maker_number, i.family_id, i.product_id, i.state, i.origin, i.created_at, i.created_by,
 	r.row_id, r.n, r.lot_id, r.date_code, r.made_on, r.sent_hash, r.received_at, r.received_by, l.code,
-	CASE WHEN EXISTS (SELECT 1 FROM fitted_parts AS f WHERE f.part_id = i.id) THEN 1 ELSE 0 END,
+	CASE WHEN EXISTS (SELECT 1 FROM fitted_parts AS f WHERE f.part_id = i.id AND f.out_at IS NULL) THEN 1 ELSE 0 END,
 	CASE WHEN EXISTS (SELECT 1 FROM charges AS c WHERE c.item_id = i.id AND NOT EXISTS (SELECT 1 FROM charge_ends AS e WHERE e.charge_id = c.id)) THEN 1 ELSE 0 END
 	FROM items AS i LEFT JOIN block_receipts AS r ON r.item_id = i.id LEFT JOIN lots AS l ON l.id = r.lot_id
 	WHERE i.id IN (%s) ORDER BY r.received_at, i.serial, i.maker_number, i.id`
@@ -37,7 +37,7 @@ const (
 
 // Which blocks are asked for.
 const (
-	looseOf  = `SELECT id FROM items WHERE kind = 'block' AND product_id = ? AND NOT EXISTS (SELECT 1 FROM fitted_parts WHERE part_id = items.id)`
+	looseOf  = `SELECT id FROM items WHERE kind = 'block' AND product_id = ? AND state NOT IN ('scrapped', 'returned') AND NOT EXISTS (SELECT 1 FROM fitted_parts WHERE part_id = items.id AND out_at IS NULL)`
 	ofLot    = `SELECT item_id FROM block_receipts WHERE lot_id = ?`
 	thisItem = `?`
 )

@@ -22,6 +22,8 @@ var (
 		"family_id uuid", "product_id uuid", "state text", "origin text", "created_at timestamptz", "created_by text")
 	fittedPartsTable = newTable("fitted_parts", "id uuid", "item_id uuid", "role text", "place text", "lot_id uuid", "part_id uuid", "quantity integer",
 		"fitted_at timestamptz", "fitted_by text")
+	partRemovalsTable = newTable("part_removals", "id uuid", "fitted_id uuid", "item_id uuid", "quantity integer", "code text", "reason text", "fate text",
+		"removed_at timestamptz", "removed_by text")
 	holdsTable = newTable("holds", "id uuid", "item_id uuid", "lot_id uuid", "code text", "reason text", "state_before text", "raised_by uuid",
 		"raised_at timestamptz")
 	trailTable = newTable("trail_entries", "id uuid", "at timestamptz", "actor text", "kind text", "subject text", "encoding integer", "digest text",
@@ -86,6 +88,10 @@ func itemRow(i *models.Item) []any {
 
 func fittedPartRow(p *models.FittedPart) []any {
 	return []any{p.ID, p.ItemID, p.Role, p.Place, p.LotID, p.PartID, p.Quantity, p.FittedAt, p.FittedBy}
+}
+
+func partRemovalRow(r *models.PartRemoval) []any {
+	return []any{r.ID, r.FittedID, r.ItemID, r.Quantity, r.Code, r.Reason, r.Fate, r.RemovedAt, r.RemovedBy}
 }
 
 func holdRow(h *models.Hold) []any {

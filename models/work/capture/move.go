@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"tracewright/models"
 )
@@ -11,7 +12,8 @@ import (
 // Move takes the readings of an inspection to the item they were really taken
 // on: a correction with a reason. They stay the readings of who took them, at
 // the time they were taken, and are judged by what the other item asks for. The
-// item they were recorded for is as it was without them.
+// item they were recorded for is as it was without them. Parts that were named
+// with them were in hand too and go along.
 func (s *Service) Move(ctx context.Context, actor models.Actor, id, serial, reason string) (Outcome, error) {
 	invalid := &models.InvalidError{}
 	if serial == "" {
@@ -46,6 +48,58 @@ func (s *Service) Move(ctx context.Context, actor models.Actor, id, serial, reas
 		return Outcome{}, fmt.Errorf("digest of the moved inspection: %w", err)
 	}
 	return s.recordOn(ctx, arrival{actor: actor, sub: sub, hash: hash, received: models.Moment(s.now()), by: view.Inspection.PersonID}, found)
+}
+
+// partsOf lists the parts that were named with an inspection and are in its item
+// still: they were fitted at the moment at which it came in.
+func (s *Service) partsOf(ctx context.Context, i models.Inspection) ([]models.PartView, error) {
+	parts, err := s.store.Parts(ctx, i.ItemID)
+	if err != nil {
+		return nil, fmt.Errorf("parts named with inspection %s: %w", i.ID, err)
+	}
+	return slices.DeleteFunc(models.Present(parts), func(p models.PartView) bool { return !p.FittedAt.Equal(i.ReceivedAt) }), nil
+}
+
+// partsAgain settles the parts of an inspection that is corrected. Where the
+// correction names the same again nothing changes; what it names otherwise at
+// the same place was never in. Moved to another item, the rest goes along.
+func (s *Service) partsAgain(ctx context.Context, a arrival, from models.Inspection, made *models.NewInspection) error {
+	before, err := s.partsOf(ctx, from)
+	if err != nil {
+		return err
+	}
+	moves := from.ItemID != made.Inspection.ItemID
+	sent := slices.Clone(made.Parts)
+	for _, p := range before {
+		at := slices.IndexFunc(sent, func(x models.FittedPart) bool { return sameSpot(x, p.FittedPart) })
+		switch {
+		case at < 0 && !moves:
+			continue
+		case at >= 0 && !moves && samePart(sent[at], p.FittedPart):
+			made.Parts = slices.DeleteFunc(made.Parts, func(x models.FittedPart) bool { return x.ID == sent[at].ID })
+			continue
+		case at < 0:
+			moved := p.FittedPart
+			moved.ID, moved.ItemID, moved.Quantity, moved.TakenOut, moved.FittedAt = models.NewID(), made.Inspection.ItemID, p.Left(), 0, a.received
+			made.Parts = append(made.Parts, moved)
+		}
+		made.Removals = append(made.Removals, models.PartRemoval{ID: models.NewID(), FittedID: p.ID, ItemID: p.ItemID, Quantity: p.Left(), Code: models.RecordedWrongly, Reason: a.sub.Reason, Fate: models.FateNeverIn,
+			RemovedAt: a.received, RemovedBy: a.actor.String()})
+	}
+	return nil
+}
+
+// sameSpot says whether two fittings speak of the same spot, or of the same part.
+func sameSpot(a, b models.FittedPart) bool {
+	if a.PartID != nil && b.PartID != nil && *a.PartID == *b.PartID {
+		return true
+	}
+	return a.Role == b.Role && a.Place == b.Place && (a.LotID == nil) == (b.LotID == nil)
+}
+
+func samePart(a, b models.FittedPart) bool {
+	same := func(x, y *string) bool { return (x == nil) == (y == nil) && (x == nil || *x == *y) }
+	return a.Role == b.Role && a.Place == b.Place && a.Quantity == b.Left() && same(a.LotID, b.LotID) && same(a.PartID, b.PartID)
 }
 
 // sentAgain is an inspection as it would be sent today, under a new id.

@@ -19,6 +19,10 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, person string,
 	if err != nil {
 		return nil, err
 	}
+	from, err := s.movedFrom(ctx, a.sub)
+	if err != nil {
+		return nil, err
+	}
 	var fitted []models.FittedPart
 	for i, sent := range a.sub.Parts {
 		field := fmt.Sprintf("parts[%d]", i)
@@ -45,7 +49,7 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, person string,
 				break
 			}
 			part.PartID = &item.ID
-			if err := s.fittable(ctx, item, t, fitted, field+".number", invalid); err != nil {
+			if err := s.fittable(ctx, item, []string{t.Item.ID, from}, fitted, field+".number", invalid); err != nil {
 				return nil, err
 			}
 		}
@@ -94,15 +98,31 @@ func (s *Service) numbered(ctx context.Context, named models.PartName) (item mod
 		return models.Item{}, "", fmt.Errorf("find part %s: %w", named.Number, err)
 	}
 	found = slices.DeleteFunc(found, func(i models.Item) bool {
-		return named.Supplier != "" && i.Supplier != named.Supplier || named.Model != "" && i.Model != named.Model
+		return !named.Fits(i)
 	})
 	item, code = models.OnlyItem(found)
 	return item, code, nil
 }
 
-// fittable refuses a block that is set aside, in another item already, or named
-// twice here.
-func (s *Service) fittable(ctx context.Context, item models.Item, t target, before []models.FittedPart, field string, invalid *models.InvalidError) error {
+// movedFrom is the item that a correction takes an inspection from, "" without
+// one: parts that are in it come along.
+func (s *Service) movedFrom(ctx context.Context, sub models.Submission) (string, error) {
+	if sub.Corrects == "" {
+		return "", nil
+	}
+	i, err := s.store.Inspection(ctx, sub.Corrects)
+	if errors.Is(err, models.ErrNotFound) {
+		return "", nil // Said where the correction is looked at.
+	}
+	if err != nil {
+		return "", fmt.Errorf("the inspection to be replaced: %w", err)
+	}
+	return i.ItemID, nil
+}
+
+// fittable refuses a block that is set aside, in another item than those in
+// hand, or named twice here.
+func (s *Service) fittable(ctx context.Context, item models.Item, inHand []string, before []models.FittedPart, field string, invalid *models.InvalidError) error {
 	if item.Kind != models.KindBlock {
 		return nil
 	}
@@ -121,8 +141,8 @@ func (s *Service) fittable(ctx context.Context, item models.Item, t target, befo
 	if err != nil {
 		return fmt.Errorf("where block %s went: %w", item.Name(), err)
 	}
-	for _, p := range places {
-		if p.ItemID == t.Item.ID {
+	for _, p := range models.Present(places) {
+		if slices.Contains(inHand, p.ItemID) {
 			continue
 		}
 		other, err := s.store.Item(ctx, p.ItemID)

@@ -114,6 +114,9 @@ func (s *Service) recordOn(ctx context.Context, a arrival, target target) (Outco
 		return Outcome{}, err
 	}
 	if corrected != nil {
+		if err := s.partsAgain(ctx, a, *corrected, &made); err != nil {
+			return Outcome{}, err
+		}
 		made.Inspection.Supersedes, made.Inspection.Reason = &corrected.ID, a.sub.Reason
 	}
 	stored, created, err := s.store.AddInspection(ctx, models.NewStamp(a.actor, a.received), made)

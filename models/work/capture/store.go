@@ -17,7 +17,8 @@ type Store interface {
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	// Disposition gives the newest decision about a block, or models.ErrNotFound.
 	Disposition(ctx context.Context, itemID string) (models.Disposition, error)
-	// FittedInto lists where a part went.
+	// Parts lists what went into an item, FittedInto where a part went.
+	Parts(ctx context.Context, itemID string) ([]models.PartView, error)
 	FittedInto(ctx context.Context, partID string) ([]models.FittedPart, error)
 	// RollFor finds the roll of printed labels a serial's counter lies on, or
 	// models.ErrNotFound.

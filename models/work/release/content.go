@@ -88,8 +88,8 @@ func (s *Service) parts(ctx context.Context, itemID string) ([]models.Certificat
 		return nil, fmt.Errorf("parts of item %s: %w", itemID, err)
 	}
 	list := make([]models.CertificatePart, 0, len(fitted))
-	for _, p := range fitted {
-		list = append(list, models.CertificatePart{Role: p.Role, Place: p.Place, Lot: p.LotCode, Number: p.Number, Description: p.Description, Quantity: p.Quantity})
+	for _, p := range models.Present(fitted) {
+		list = append(list, models.CertificatePart{Role: p.Role, Place: p.Place, Lot: p.LotCode, Number: p.Number, Description: p.Description, Quantity: p.Left()})
 	}
 	return list, nil
 }

@@ -9,7 +9,7 @@ import (
 )
 
 // blockByParts holds back an item with a part that is set aside or recorded in
-// another item too, and a pack whose blocks cannot stand as they are recorded:
+// another item too, or from which something was taken since it was read; and a pack whose blocks cannot stand as they are recorded:
 // two at one place, one at two, at a place that the pack has not, of another
 // model than its form names. Blocks known by their lot alone have no place.
 func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
@@ -25,7 +25,13 @@ func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
 			c.block(x.code, "number", part.Name())
 		}
 	}
-	if c.item.Kind != models.KindPack || c.judged == nil || c.judged.Inspection.ProductRevision == nil {
+	if c.judged == nil {
+		return nil
+	}
+	if err := s.blockByRemovals(ctx, c); err != nil {
+		return err
+	}
+	if c.item.Kind != models.KindPack || c.judged.Inspection.ProductRevision == nil {
 		return nil
 	}
 	revision, err := s.store.ProductRevision(ctx, *c.item.ProductID, *c.judged.Inspection.ProductRevision)
@@ -44,6 +50,23 @@ func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
 	return nil
 }
 
+// blockByRemovals holds back what was rebuilt since its readings: they show it
+// as it was.
+func (s *Service) blockByRemovals(ctx context.Context, c *candidate) error {
+	removed, err := s.store.RemovalsOf(ctx, c.item.ID)
+	if err != nil || len(removed) == 0 {
+		return err
+	}
+	read, err := models.FirstRead(ctx, c.judged.Inspection, s.store.Inspection)
+	if err != nil {
+		return err
+	}
+	if slices.ContainsFunc(removed, func(r models.PartRemoval) bool { return r.Physical() && !r.RemovedAt.Before(read) }) {
+		c.block("rebuilt_since")
+	}
+	return nil
+}
+
 func (s *Service) blockByPlaces(ctx context.Context, c *candidate, form models.PackForm, parts []models.PartView) error {
 	places := map[string]bool{"": true}
 	for str := 1; str <= form.Strings; str++ {
@@ -53,7 +76,7 @@ func (s *Service) blockByPlaces(ctx context.Context, c *candidate, form models.P
 	}
 	at, of := map[string]string{}, map[string]string{} // place -> block, block -> place
 	var ids []string
-	for _, p := range parts {
+	for _, p := range models.Present(parts) {
 		if p.Role != models.KindBlock || p.PartID == nil {
 			continue
 		}

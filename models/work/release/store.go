@@ -24,6 +24,8 @@ type Store interface {
 	// first.
 	CalibrationsOf(ctx context.Context, instrumentIDs []string) ([]models.Calibration, error)
 	Parts(ctx context.Context, itemID string) ([]models.PartView, error)
+	// RemovalsOf lists what was taken out of an item.
+	RemovalsOf(ctx context.Context, itemID string) ([]models.PartRemoval, error)
 	Person(ctx context.Context, id string) (models.Person, error)
 	Settings(ctx context.Context) (map[string]string, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)

@@ -134,6 +134,12 @@ func (h *Shop) AnotherWheel() models.Item {
 	return h.newItem(models.NewStamp(models.Actor{}, noon.AddDate(0, -1, 0)), models.KindWheel, *w.FamilyID, *w.ProductID)
 }
 
+// AnotherPack is a second item of the pack's product.
+func (h *Shop) AnotherPack() models.Item {
+	p := h.Item[models.KindPack]
+	return h.newItem(models.NewStamp(models.Actor{}, noon.AddDate(0, -1, 0)), models.KindPack, *p.FamilyID, *p.ProductID)
+}
+
 // Extremes is a good wheel by its extremes.
 func (h *Shop) Extremes() models.Submission {
 	sub := models.Submission{ID: models.NewID(), Serial: h.Serial[models.KindWheel], Stage: models.AfterRelief, StartedAt: h.Now.Add(-5 * time.Minute), FinishedAt: h.Now.Add(-time.Minute),

@@ -1,0 +1,135 @@
+package assembly_test
+
+import (
+	"errors"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/work/assembly"
+	"tracewright/models/work/worktest"
+)
+
+// What may go in and come out, and what is refused and how it is said.
+func TestChange(t *testing.T) {
+	each(t, func(t *testing.T, b bench) {
+		wheel, other, pack := b.Item[models.KindWheel], b.AnotherWheel(), b.Item[models.KindPack]
+		b.fit(t, wheel, number("motor", "", "N1"), pieces("spokes_a", "SP-1", 18))
+		b.fit(t, pack, number("block", "1.1", "A"))
+		motor, spokes := b.fitted(t, wheel, "N1"), b.fitted(t, wheel, "SP-1")
+		for _, c := range []struct {
+			name string
+			item models.Item
+			do   assembly.Change
+			want []string
+		}{
+			{"nothing", wheel, assembly.Change{}, []string{"in: missing"}},
+			{"a motor that is in another wheel", other, assembly.Change{In: []assembly.In{number("motor", "", "N1")}}, []string{"in[0].number: part_in_already"}},
+			{"a motor where one is", wheel, assembly.Change{In: []assembly.In{number("motor", "", "N2")}}, []string{"in[0].place: place_taken"}},
+			{"a number nobody knows", other, assembly.Change{In: []assembly.In{number("motor", "", "N77")}}, []string{"in[0].number: unknown_number"}},
+			{"the same block twice", pack, assembly.Change{In: []assembly.In{number("block", "1.2", "B"), number("block", "1.3", "B")}}, []string{"in[1].number: part_named_twice"}},
+			{"a wheel into itself", wheel, assembly.Change{In: []assembly.In{number("block", "", *wheel.Serial)}}, []string{"in[0].number: built_into_itself"}},
+			{"a wheel into a pack", pack, assembly.Change{In: []assembly.In{number("block", "", *wheel.Serial)}}, []string{"in[0].number: no_part"}},
+			{"neither lot nor number", wheel, assembly.Change{In: []assembly.In{{SentPart: models.SentPart{Role: "rim"}}}}, []string{"in[0].number: lot_or_number"}},
+			{"a role nobody has", wheel, assembly.Change{In: []assembly.In{pieces("saddle", "SP-1", 1)}}, []string{"in[0].role: unknown_role"}},
+			{"a lot nobody took in", wheel, assembly.Change{In: []assembly.In{pieces("spokes_b", "SP-9", 1)}}, []string{"in[0].lot: unknown_lot"}},
+			{"more than the lot has", wheel, assembly.Change{In: []assembly.In{pieces("spokes_b", "SP-2", 7), pieces("nipples", "SP-2", 4)}}, []string{"in[1].reason: lot_used_up"}},
+			{"a part of another item taken out", other, assembly.Change{Out: []assembly.Out{{Fitted: motor, Code: "worn", Fate: "scrap"}}}, []string{"out[0].fitted: part_not_in"}},
+			{"more than is in", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 19, Code: "broken", Fate: "scrap"}}}, []string{"out[0].quantity: too_big"}},
+			{"without saying why and where to", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 1}}}, []string{"out[0].code: missing", "out[0].fate: missing"}},
+			{"another reason that is not said", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 1, Code: "other", Fate: "scrap"}}}, []string{"out[0].reason: reason_needed"}},
+			{"broken, and never in", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 1, Code: "broken", Fate: "never_in"}}}, []string{"out[0].fate: never_in_and_why"}},
+		} {
+			t.Run(c.name, func(t *testing.T) {
+				_, err := b.s.Change(t.Context(), b.Operator, c.item.ID, c.do)
+				worktest.WantProblems(t, err, c.want...)
+			})
+		}
+		more := pieces("spokes_b", "SP-2", 12)
+		more.Reason = "two were in the drawer"
+		b.fit(t, wheel, more)
+	})
+}
+
+// A swap is one change: the motor goes back into the stock, another comes in;
+// then the first may go into another wheel, and a scrapped one nowhere.
+func TestASwap(t *testing.T) {
+	each(t, func(t *testing.T, b bench) {
+		wheel, other := b.Item[models.KindWheel], b.AnotherWheel()
+		b.fit(t, wheel, number("motor", "", "N1"), pieces("spokes_a", "SP-1", 18))
+		swap := func(item models.Item, out, fate, in string) {
+			t.Helper()
+			_, err := b.s.Change(t.Context(), b.Operator, *item.Serial, assembly.Change{Out: []assembly.Out{{Fitted: b.fitted(t, item, out), Code: "wrong_part", Fate: fate}}, In: []assembly.In{number("motor", "", in)}})
+			b.Must(err)
+		}
+		swap(wheel, "N1", models.FateStock, "N2")
+		b.fit(t, other, number("motor", "", "N1"))
+		swap(wheel, "N2", models.FateScrap, "N3")
+		_, err := b.s.Change(t.Context(), b.Operator, b.AnotherWheel().ID, assembly.Change{In: []assembly.In{number("motor", "", "N2")}})
+		worktest.WantProblems(t, err, "in[0].number: part_gone")
+		// Four spokes of another lot: the wheel is found by both.
+		_, err = b.s.Change(t.Context(), b.Operator, wheel.ID, assembly.Change{Out: []assembly.Out{{Fitted: b.fitted(t, wheel, "SP-1"), Quantity: 4, Code: "broken", Fate: models.FateScrap}}, In: []assembly.In{pieces("spokes_a", "SP-2", 4)}})
+		b.Must(err)
+		for code, want := range map[string]int{"SP-1": 18, "SP-2": 4} {
+			lots, err := b.Store.LotsByCode(t.Context(), []string{code})
+			b.Must(err)
+			used, err := b.Store.LotUsed(t.Context(), lots[0].ID)
+			b.Must(err)
+			traced, err := b.Store.OutputsOfLot(t.Context(), lots[0].ID)
+			b.Must(err)
+			if used != want || len(traced.Items) != 1 || traced.Items[0].ID != wheel.ID {
+				t.Errorf("of %s %d used, in %d items; want %d, in the wheel", code, used, len(traced.Items), want)
+			}
+		}
+	})
+}
+
+// Two benches reach for one motor at once: one has it, and the other hears so.
+func TestOneMotorForTwoWheels(t *testing.T) {
+	each(t, func(t *testing.T, b bench) {
+		wheels := []models.Item{b.AnotherWheel(), b.AnotherWheel(), b.AnotherWheel(), b.AnotherWheel()}
+		var wait sync.WaitGroup
+		var in atomic.Int32
+		for _, w := range wheels {
+			wait.Go(func() {
+				_, err := b.s.Change(t.Context(), b.Operator, w.ID, assembly.Change{In: []assembly.In{number("motor", "", "N1")}})
+				var invalid *models.InvalidError
+				switch {
+				case err == nil:
+					in.Add(1)
+				case !errors.Is(err, models.ErrStale) && !errors.As(err, &invalid):
+					t.Error(err)
+				}
+			})
+		}
+		wait.Wait()
+		if in.Load() != 1 {
+			t.Errorf("the motor is in %d wheels", in.Load())
+		}
+	})
+}
+
+// What holds an item is not built into it: neither at once nor around a corner.
+func TestNoLoop(t *testing.T) {
+	each(t, func(t *testing.T, b bench) {
+		find := func(number string) models.Item {
+			items, err := b.Store.ItemsByMakerNumber(t.Context(), number, 2)
+			b.Must(err)
+			return items[0]
+		}
+		inner, middle, outer := find("A"), find("B"), find("N1")
+		b.fit(t, middle, number("block", "", "A"))
+		b.fit(t, outer, number("block", "", "B"))
+		for _, in := range []string{"B", "N1"} {
+			b.Now = b.Now.Add(time.Minute)
+			_, err := b.s.Change(t.Context(), b.Operator, inner.ID, assembly.Change{In: []assembly.In{number("block", "", in)}})
+			if in == "N1" {
+				worktest.WantProblems(t, err, "in: built_into_itself")
+			} else {
+				worktest.WantProblems(t, err, "in[0].number: part_in_already")
+			}
+		}
+	})
+}

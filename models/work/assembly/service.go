@@ -1,0 +1,103 @@
+package assembly
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/trade/ident"
+)
+
+const (
+	longest = 200    // of a reason, in bytes
+	most    = 10_000 // pieces in one fitting
+)
+
+// Store is what this package reads and writes. Each change writes its trail
+// entries in the same transaction.
+type Store interface {
+	Item(ctx context.Context, id string) (models.Item, error)
+	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
+	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
+	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
+	// LotUsed counts the pieces of a lot that went into items and did not come
+	// back into the stock.
+	LotUsed(ctx context.Context, lotID string) (int, error)
+	Product(ctx context.Context, id string) (models.Product, error)
+	ProductForm(ctx context.Context, productID string) (models.ProductRevision, error)
+
+	// Parts lists what went into an item, what was taken out again too.
+	Parts(ctx context.Context, itemID string) ([]models.PartView, error)
+	// FittedInto lists where a part went, what it was taken out of too.
+	FittedInto(ctx context.Context, partID string) ([]models.FittedPart, error)
+	// Disposition gives the newest of a block, or models.ErrNotFound.
+	Disposition(ctx context.Context, itemID string) (models.Disposition, error)
+	// ChangeParts takes parts out and puts others in: models.ErrStale when a part
+	// is no longer where it was, models.ErrLoop when a part holds the item.
+	ChangeParts(ctx context.Context, s models.Stamp, itemID string, out []models.PartRemoval, in []models.FittedPart) error
+	// AddLaced adds a wheel with its parts under the next serial of the year, and
+	// the motor where it is new.
+	AddLaced(ctx context.Context, s models.Stamp, year int, l models.Laced) (models.Item, error)
+	// LacedSince lists the wheels of a product that a person laced, newest first.
+	LacedSince(ctx context.Context, productID, person string, since time.Time) ([]models.Item, error)
+}
+
+// Service keeps the build record.
+type Service struct {
+	store Store
+	now   func() time.Time
+	zone  func(context.Context) *time.Location
+}
+
+// New returns the service; now is the server's clock, zone the shop's.
+func New(store Store, now func() time.Time, zone func(context.Context) *time.Location) *Service {
+	return &Service{store: store, now: now, zone: zone}
+}
+
+func (s *Service) item(ctx context.Context, named string) (models.Item, error) {
+	serial, err := ident.Normalise(named)
+	var item models.Item
+	if err == nil {
+		item, err = s.store.ItemBySerial(ctx, serial)
+	} else {
+		item, err = s.store.Item(ctx, named)
+	}
+	if err != nil {
+		return models.Item{}, fmt.Errorf("item %.40q: %w", named, err)
+	}
+	return item, nil
+}
+
+// numbered finds a part by the shop's serial or by its maker's number; code
+// names the problem when there is none, or more than one.
+func (s *Service) numbered(ctx context.Context, named models.PartName) (item models.Item, code string, err error) {
+	if serial, misread := ident.Normalise(named.Number); misread == nil {
+		item, err = s.store.ItemBySerial(ctx, serial)
+		if errors.Is(err, models.ErrNotFound) {
+			return models.Item{}, "unknown_number", nil
+		}
+		return item, "", err
+	}
+	const several = 50 // suppliers and models that share a number
+	found, err := s.store.ItemsByMakerNumber(ctx, named.Number, several)
+	if err != nil {
+		return models.Item{}, "", fmt.Errorf("find part %.40q: %w", named.Number, err)
+	}
+	item, code = models.OnlyItem(slices.DeleteFunc(found, func(i models.Item) bool { return !named.Fits(i) }))
+	return item, code, nil
+}
+
+// lot finds one by its code; found is false where there is none.
+func (s *Service) lot(ctx context.Context, code string) (lot models.Lot, found bool, err error) {
+	lots, err := s.store.LotsByCode(ctx, []string{code})
+	if err != nil {
+		return models.Lot{}, false, fmt.Errorf("lot %.40q: %w", code, err)
+	}
+	if len(lots) == 0 {
+		return models.Lot{}, false, nil
+	}
+	return lots[0], true, nil
+}
