@@ -71,7 +71,7 @@ const RecordedWrongly = "recorded_wrongly"
 func (r PartRemoval) Physical() bool { return r.Fate != FateNeverIn }
 
 // PartRoles are the roles a part may be fitted in.
-var PartRoles = []string{"motor", "rim", "spokes_a", "spokes_b", "nipples", "block", "connector", "harness"}
+var PartRoles = []string{"motor", "rim", "spokes_a", "spokes_b", "nipples", "block", "connector", "harness", "fuse", "case"}
 
 // Present leaves of fitted parts those that are in their item now.
 func Present[P interface{ InNow() bool }](parts []P) []P {

@@ -47,17 +47,18 @@ var enActs = map[string]string{
 }
 
 var enParts = map[string]string{
-	"motor":    "motor",
-	"rim":      "rim",
-	"spokes":   "spokes",
-	"spokes_a": "spokes, side A",
-	"spokes_b": "spokes, side B",
-	"nipples":  "nipples",
-	"block":    "block",
-	"blocks":   "blocks",
-	"harness":  "harness",
-	"fuse":     "fuse",
-	"case":     "case",
+	"motor":     "motor",
+	"rim":       "rim",
+	"spokes":    "spokes",
+	"spokes_a":  "spokes, side A",
+	"spokes_b":  "spokes, side B",
+	"nipples":   "nipples",
+	"block":     "block",
+	"blocks":    "blocks",
+	"harness":   "harness",
+	"connector": "connector",
+	"fuse":      "fuse",
+	"case":      "case",
 }
 
 var enMaterials = map[string]string{
@@ -101,6 +102,8 @@ var enStates = map[string]string{
 	"conforming": "conforming",
 	"held":       "on hold",
 	"released":   "released",
+	"scrapped":   "scrapped",
+	"returned":   "sent back to its supplier",
 	// Certificates.
 	"issued":     "issued",
 	"superseded": "superseded",

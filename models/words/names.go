@@ -61,6 +61,12 @@ func (c *Catalogue) Defect(code string) string { return c.named("defect.", code)
 // HoldLift says why a hold was lifted.
 func (c *Catalogue) HoldLift(code string) string { return c.named("lift.", code) }
 
+// Removal says why a part was taken out: "loses charge".
+func (c *Catalogue) Removal(code string) string { return c.named("removal.", code) }
+
+// Fate says where a part that was taken out went: "scrapped".
+func (c *Catalogue) Fate(code string) string { return c.named("fate.", code) }
+
 // Limit names a limit of a block model: "Least voltage when it comes in".
 func (c *Catalogue) Limit(code string) string { return c.named("limit.", code) }
 

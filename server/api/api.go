@@ -40,6 +40,8 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/items", models.ActLook, a.findItems),
 		post("/items", models.ActRecord, a.makeItem),
 		get("/items/:item", models.ActLook, a.item),
+		post("/items/:item/parts", models.ActRecord, a.changeParts),
+		post("/laced", models.ActRecord, a.lace),
 		get("/items/:item/uses", models.ActLook, a.usesOfPart),
 		get("/items/:item/sources", models.ActLook, a.sources),
 		post("/items/:item/certificates", models.ActRelease, a.issueCertificate),

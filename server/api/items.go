@@ -70,8 +70,9 @@ func (a *api) createdItem(c *gin.Context, item models.Item) error {
 	return created(c, "/items/"+key, line)
 }
 
-// partShape is a lot or a serialised part that was built in.
-type partShape struct {
+// builtShape is a lot or a serialised part that was built in.
+type builtShape struct {
+	ID          string `json:"id"`
 	Role        string `json:"role"`
 	Place       string `json:"place,omitempty"`
 	Lot         string `json:"lot,omitempty"`     // its code
@@ -80,10 +81,31 @@ type partShape struct {
 	Description string `json:"description,omitempty"`
 	Supplier    string `json:"supplier,omitempty"`
 	Quantity    int    `json:"quantity"`
+	Left        int    `json:"left"` // of them, in the item now
+}
+
+// partShape is one with what became of it.
+type partShape struct {
+	builtShape
+	Reason string         `json:"reason,omitempty"`
+	Out    []removalShape `json:"out"` // oldest first
+}
+
+// removalShape says that pieces of a part were taken out.
+type removalShape struct {
+	Quantity int     `json:"quantity"`
+	Code     string  `json:"code"`
+	Reason   string  `json:"reason,omitempty"`
+	Fate     string  `json:"fate"`
+	At       instant `json:"at"`
+	By       string  `json:"by"` // id
 }
 
 func partOf(p trace.PartView) partShape {
-	shape := partShape{Role: p.Part.Role, Place: p.Part.Place, Quantity: p.Part.Quantity}
+	shape := partShape{builtShape{ID: p.Part.ID, Role: p.Part.Role, Place: p.Part.Place, Quantity: p.Part.Quantity, Left: p.Part.Left()}, p.Part.Reason, []removalShape{}}
+	for _, r := range p.Out {
+		shape.Out = append(shape.Out, removalShape{r.Quantity, r.Code, r.Reason, r.Fate, instant(r.RemovedAt), r.RemovedBy})
+	}
 	if p.Lot != nil {
 		shape.Lot, shape.Description, shape.Supplier = p.Lot.Code, p.Lot.Description, p.Lot.Supplier
 	}

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"net/http"
+	"slices"
 
 	"github.com/gin-gonic/gin"
 
@@ -74,9 +75,11 @@ func (a *api) planShape(ctx context.Context, p capture.Plan) (planShape, error) 
 			return planShape{}, err
 		}
 		shape.Item = &line
-		if shape.Parts, err = a.partsOf(ctx, p.Item.ID); err != nil {
+		parts, err := a.partsOf(ctx, p.Item.ID)
+		if err != nil {
 			return planShape{}, err
 		}
+		shape.Parts = slices.DeleteFunc(parts, func(p partShape) bool { return p.Left == 0 })
 		if p.Item.TurnsOpen != nil {
 			if shape.OpenTurns, err = a.services.Truing.MadeFrom(ctx, *p.Item.TurnsOpen); err != nil {
 				return planShape{}, err

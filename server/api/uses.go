@@ -21,6 +21,7 @@ type usesShape struct {
 type useShape struct {
 	Item     itemLine   `json:"item"`
 	Pieces   int        `json:"pieces"` // fitted into this item itself
+	Left     int        `json:"left"`   // of these, in it now
 	Within   []itemLine `json:"within"`
 	FittedAt instant    `json:"fitted_at"`
 	FittedBy string     `json:"fitted_by"` // name
@@ -54,7 +55,7 @@ func (a *api) answerUses(c *gin.Context, uses trace.Uses, err error) error {
 		shape.Part = &part
 	}
 	for i, u := range uses.Rows {
-		line := useShape{Pieces: u.Pieces, FittedAt: instant(u.FittedAt), FittedBy: named(uses.People, u.FittedBy)}
+		line := useShape{Pieces: u.Pieces, Left: u.Left, FittedAt: instant(u.FittedAt), FittedBy: named(uses.People, u.FittedBy)}
 		if line.Item, err = a.itemLine(ctx, u.Item); err != nil {
 			return err
 		}
@@ -82,7 +83,7 @@ type sourcesShape struct {
 }
 
 type sourceShape struct {
-	partShape
+	builtShape
 	FittedAt instant       `json:"fitted_at"`
 	FittedBy string        `json:"fitted_by"` // name
 	Again    bool          `json:"again"`
@@ -107,7 +108,7 @@ func sourcesOf(list []trace.Source, people map[string]string) []sourceShape {
 	for i, s := range list {
 		p := s.Part
 		out[i] = sourceShape{FittedAt: instant(p.FittedAt), FittedBy: named(people, p.FittedBy), Again: s.Again, Parts: sourcesOf(s.Parts, people),
-			partShape: partShape{Role: p.Role, Place: p.Place, Lot: p.LotCode, Number: p.Number, ItemID: pointed(p.PartID), Description: p.Description, Supplier: p.Supplier, Quantity: p.Quantity}}
+			builtShape: builtShape{ID: p.ID, Left: p.Left(), Role: p.Role, Place: p.Place, Lot: p.LotCode, Number: p.Number, ItemID: pointed(p.PartID), Description: p.Description, Supplier: p.Supplier, Quantity: p.Quantity}}
 	}
 	return out
 }

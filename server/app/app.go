@@ -8,6 +8,7 @@ import (
 
 	"tracewright/models/store"
 	"tracewright/models/work/access"
+	"tracewright/models/work/assembly"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/gauges"
@@ -74,18 +75,19 @@ func New(s *store.Store, config Config) (*App, error) {
 	recorder := capture.New(s, config.Now, settings.Zone)
 	a.Services = httpx.Services{
 		Access: people, Sessions: sessions, Shop: settings,
-		Capture: recorder,
-		Release: release.New(s, config.Now, settings.Zone, drawCertificate),
-		Gauges:  gauges.New(s, config.Now, settings.Zone),
-		Specify: specify.New(s, config.Now),
-		Receive: receive.New(s, config.Now, settings.Zone),
-		Monitor: monitor.New(s, config.Now, settings.Zone),
-		Trace:   trace.New(s),
-		Truing:  truing.New(s, config.Now),
-		Build:   build.New(s, config.Now),
-		Stock:   stock.New(s, recorder, config.Now, settings.Zone),
-		Shelf:   shelf.New(s, config.Now, settings.Zone),
-		Stands:  stands.New(config.Now), Authority: config.Authority,
+		Capture:  recorder,
+		Release:  release.New(s, config.Now, settings.Zone, drawCertificate),
+		Gauges:   gauges.New(s, config.Now, settings.Zone),
+		Specify:  specify.New(s, config.Now),
+		Receive:  receive.New(s, config.Now, settings.Zone),
+		Monitor:  monitor.New(s, config.Now, settings.Zone),
+		Trace:    trace.New(s),
+		Truing:   truing.New(s, config.Now),
+		Build:    build.New(s, config.Now),
+		Stock:    stock.New(s, recorder, config.Now, settings.Zone),
+		Shelf:    shelf.New(s, config.Now, settings.Zone),
+		Assembly: assembly.New(s, config.Now, settings.Zone),
+		Stands:   stands.New(config.Now), Authority: config.Authority,
 		Log: config.Log, Now: config.Now, Ready: s.Ping, Version: config.Version,
 	}
 	handler, err := router(a.Services, config)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"tracewright/models/work/access"
+	"tracewright/models/work/assembly"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/gauges"
@@ -39,6 +40,7 @@ type Services struct {
 	Shelf    *shelf.Service
 	Build    *build.Service
 	Stock    *stock.Service
+	Assembly *assembly.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

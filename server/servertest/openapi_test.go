@@ -338,8 +338,31 @@ func (w *walk) stand() {
 	w.ask(OperatorAtStand, events, path+"/events?follow=no", nil, http.StatusOK)
 }
 
+// assemble laces a wheel, takes its spokes out again and puts the same in.
+func (w *walk) assemble() {
+	w.T.Helper()
+	entry := object{"id": models.NewID(), "product": *w.Item[models.KindWheel].ProductID, "motor": object{"number": "N9-777", "supplier": "Norvik", "model": "R9"}, "lots": object{"spokes_a": "SP-0214"}}
+	made := w.ask(Operator, "POST /laced", "/laced", entry, http.StatusCreated)
+	serial := made["item"].(map[string]any)["serial"].(string)
+	entry["motor"] = object{"number": "N9-778"}
+	w.ask(Operator, "POST /laced", "/laced", entry, http.StatusConflict)
+	entry["id"], entry["lots"] = models.NewID(), object{"rim": "none"}
+	w.ask(Operator, "POST /laced", "/laced", entry, http.StatusUnprocessableEntity)
+	whole := w.ask(Desk, "GET /items/{item}", "/items/"+serial, nil, http.StatusOK)
+	for _, p := range whole["parts"].([]any) {
+		part := p.(map[string]any)
+		if part["role"] != "spokes_a" {
+			continue
+		}
+		change := object{"out": []object{{"fitted": part["id"], "quantity": 4, "code": "broken", "fate": "scrap"}}, "in": []object{{"role": "spokes_a", "named": "SP-0214", "quantity": 4}}}
+		w.ask(Operator, "POST /items/{item}/parts", "/items/"+serial+"/parts", change, http.StatusOK)
+		w.ask(Operator, "POST /items/{item}/parts", "/items/"+serial+"/parts", object{}, http.StatusUnprocessableEntity)
+	}
+}
+
 func (w *walk) look() {
 	w.T.Helper()
+	w.assemble()
 	w.ask(Nobody, "GET /openapi.yaml", "/openapi.yaml", nil, http.StatusOK)
 	w.ask(Desk, "GET /items", "/items?find="+w.Serial[models.KindWheel][4:], nil, http.StatusOK)
 	w.ask(Desk, "GET /items", "/items?find=N9-220431", nil, http.StatusOK)

@@ -35,6 +35,8 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		s.Must(err)
 		charge, test := s.chargedAndTested(t, pack)
 		in := s.stocked(t)
+		parts, err := s.Store.Parts(t.Context(), wheel.ID)
+		s.Must(err)
 		fill := map[string][]string{
 			"/items/:serial/place":                     {*pack.Serial},
 			"/items/:serial/capacity/new":              {*pack.Serial},
@@ -67,6 +69,8 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/holds/:id/lift":                          {holds[0].ID},
 			"/lots/:code/hold":                         {"SP-0214"},
 			"/lots/:code":                              {"SP-0214"},
+			"/items/:serial/parts":                     {*wheel.Serial, *pack.Serial},
+			"/items/:serial/parts/:fitted":             {*wheel.Serial + "/parts/" + parts[0].ID},
 			"/items/:serial/sources":                   {*wheel.Serial, *pack.Serial},
 			"/rolls/:id/serials":                       {rolls[0].ID},
 			"/people/:id":                              {s.People[Operator].ID},

@@ -6,6 +6,7 @@ import (
 	"io"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
 	"strings"
 	"testing"
 )
@@ -25,6 +26,12 @@ type Row struct {
 	HasNot  []string                              // must not
 	Headers map[string]string                     // must be in the answer
 	After   func(*testing.T, http.Header, []byte) // looks at the answer, and at what is stored
+}
+
+// Posted is a form as a page sends it.
+func Posted(name, who, path string, values url.Values, status int, has ...string) Row {
+	return Row{Name: name, Who: who, Method: http.MethodPost, Path: path, Body: values.Encode(), Status: status, Has: has,
+		Header: map[string]string{"Content-Type": "application/x-www-form-urlencoded"}}
 }
 
 // Run takes the rows in their order, each as a subtest.

@@ -29,6 +29,8 @@ type ItemPage struct {
 
 	Built       []BuiltLine
 	FittedInto  []BuiltLine
+	Parts       string            // page on which what is built in is changed; "" for who may not
+	Gone        []string          // what was taken out, the last first
 	Sources     string            // page of all levels, where a part has parts of its own
 	Inspections []InspectionSheet // the newest standing one first, opened
 	Build       *BuildView        // of a pack
@@ -128,6 +130,10 @@ func (s *site) itemPage(frame Frame, v trace.ItemView, refusals []models.Remark)
 	p.Took = itemTook(v)
 	p.Acts, p.WhyNot = s.itemActs(frame, p.Path, v, refusals)
 	p.Built, p.FittedInto = s.builtIn(v)
+	if frame.Can(string(models.ActRecord)) {
+		p.Parts = p.Path + "/parts"
+	}
+	p.Gone = s.gone(v)
 	if slices.ContainsFunc(v.Parts, func(x trace.PartView) bool { return x.Item != nil }) {
 		p.Sources = p.Path + "/sources"
 	}

@@ -14,31 +14,16 @@ import (
 // builtIn says what went into the item, and what it went into.
 func (s *site) builtIn(v trace.ItemView) (built, into []BuiltLine) {
 	for _, p := range v.Parts {
-		label := words.Sentence(english.Part(p.Part.Role))
-		if p.Part.Place != "" {
-			label += " " + p.Part.Place
+		if p.InNow() {
+			built = withLine(built, BuiltLine{Label: partLabel(p.Part), Spans: partSpans(p, p.Part.Left())}, p.Item != nil)
 		}
-		l := BuiltLine{Label: label}
-		switch {
-		case p.Lot != nil:
-			l.Spans = []Span{{Text: "lot "}, {Text: p.Lot.Code, Mono: true, Path: lotPath(p.Lot.Code)}}
-			if p.Lot.Description != "" {
-				l.Spans = append(l.Spans, Span{Text: " " + p.Lot.Description})
-			}
-			if p.Part.Quantity > 1 {
-				l.Spans = append([]Span{{Text: fmt.Sprintf("%d of ", p.Part.Quantity)}}, l.Spans...)
-			}
-		case p.Item != nil:
-			number := pointed(p.Item.MakerNumber)
-			if number == "" {
-				number = words.Serial(p.Item.Name())
-			}
-			l.Spans = []Span{{Text: number, Mono: true, Path: itemPath(pointed(p.Item.Serial), p.Item.ID)}, {Text: " " + p.Item.Supplier + " " + p.Item.Model}}
-		}
-		built = withLine(built, l, p.Item != nil)
 	}
 	for _, f := range v.FittedInto {
-		into = append(into, BuiltLine{Label: s.day(f.Part.FittedAt), Spans: []Span{{Text: english.Kind(f.Item.Kind) + " "}, {Text: words.Serial(f.Item.Name()), Mono: true, Path: itemPath(pointed(f.Item.Serial), f.Item.ID)}}})
+		label := s.day(f.Part.FittedAt)
+		if f.Part.OutAt != nil {
+			label += " to " + s.day(*f.Part.OutAt)
+		}
+		into = append(into, BuiltLine{Label: label, Spans: []Span{{Text: english.Kind(f.Item.Kind) + " "}, {Text: words.Serial(f.Item.Name()), Mono: true, Path: itemPath(pointed(f.Item.Serial), f.Item.ID)}}})
 	}
 	return built, into
 }

@@ -17,6 +17,16 @@ func sampleUses() trace.Uses {
 		Loops: [][]models.Item{{wheel, kit}}, People: map[string]string{"p2": "Inge Okarra"}}
 }
 
+// sampleRebuilt is a wheel with a motor swapped and four spokes replaced.
+func sampleRebuilt() trace.ItemView {
+	v, out := sampleWheel(), sampleNow
+	motor := models.Item{ID: "m1", Kind: models.KindMotor, Supplier: "Norvik", Model: "R9", MakerNumber: text("N9-2204")}
+	spokes := models.Lot{ID: "l1", Code: "SP-0931", Material: "spokes"}
+	v.Parts = append(v.Parts, trace.PartView{Part: models.FittedPart{ID: "t1", Role: "motor", PartID: text("m1"), Quantity: 1, TakenOut: 1, OutAt: &out}, Item: &motor, Out: []models.PartRemoval{{Quantity: 1, Code: "worn", Reason: "bearing rough", Fate: models.FateScrap, RemovedAt: out, RemovedBy: "p2"}}},
+		trace.PartView{Part: models.FittedPart{ID: "t2", Role: "spokes_a", LotID: text("l1"), Quantity: 18, TakenOut: 4}, Lot: &spokes, Out: []models.PartRemoval{{Quantity: 4, Code: "broken", Fate: models.FateScrap, RemovedAt: out, RemovedBy: "p2"}}})
+	return v
+}
+
 // sampleSources is a pack of two blocks, one of which stands twice.
 func sampleSources() trace.Sources {
 	part := func(role, place, lot, number string, n int) models.PartView {

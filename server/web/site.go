@@ -74,6 +74,8 @@ var doneWords = map[string]string{
 	"revoked":       "The tablet is revoked. Its key opens nothing any more.",
 	"lot":           "The lot is received.",
 	"part":          "It is received.",
+	"fitted":        "It is on the record as built in.",
+	"taken_out":     "It is on the record as taken out.",
 	"made":          "The serial is given out. Label it, then record its readings.",
 	"instrument":    "The instrument is in the register.",
 	"instrument_up": "The instrument’s entry is changed.",

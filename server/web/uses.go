@@ -103,6 +103,13 @@ func (s *site) useRow(u trace.Use, people map[string]string) UseRow {
 	row.Pieces = "in a part"
 	if u.Pieces > 0 {
 		row.Pieces = words.Number(fmt.Sprint(u.Pieces))
+		switch out := u.Pieces - u.Left; {
+		case out == 0:
+		case u.Left == 0:
+			row.Pieces += ", taken out"
+		default:
+			row.Pieces += ", " + words.Number(fmt.Sprint(out)) + " taken out"
+		}
 	}
 	for i, in := range u.Within {
 		if i > 0 {
@@ -176,6 +183,12 @@ func (s *site) sourceLines(list []trace.Source, people map[string]string) []Sour
 		}
 		if f.Description != "" {
 			l.Spans = append(l.Spans, Span{Text: " " + f.Description})
+		}
+		switch {
+		case f.OutAt != nil:
+			l.Note += "; taken out " + s.day(*f.OutAt)
+		case f.TakenOut > 0:
+			l.Note += fmt.Sprintf("; %d taken out", f.TakenOut)
 		}
 		out = append(out, l)
 	}

@@ -27,6 +27,8 @@ type Out struct {
 // In puts pieces of a lot in, or a numbered part.
 type In struct {
 	models.SentPart
+	// Named is a lot or a number, whichever it is: what was scanned.
+	Named  string `json:"named,omitempty"`
 	Reason string `json:"reason,omitempty"` // why more is used than the lot has
 }
 
@@ -130,8 +132,9 @@ func (s *Service) fittings(ctx context.Context, item models.Item, list []In, out
 		if len(x.Reason) > longest {
 			invalid.Add(field+".reason", "too_long", "most", fmt.Sprint(longest))
 		}
-		var err error
+		err := s.resolve(ctx, &x)
 		switch {
+		case err != nil:
 		case (x.Lot == "") == (x.Number == ""):
 			invalid.Add(field+".number", "lot_or_number")
 		case x.Lot != "":
@@ -150,8 +153,26 @@ func (s *Service) fittings(ctx context.Context, item models.Item, list []In, out
 	return in, nil
 }
 
+// resolve turns what was scanned into a lot where one has this code, into a
+// number otherwise.
+func (s *Service) resolve(ctx context.Context, x *In) error {
+	if x.Named == "" {
+		return nil
+	}
+	lot, found, err := s.Lot(ctx, x.Named)
+	switch {
+	case err != nil:
+		return err
+	case found:
+		x.Lot = lot.Code
+	default:
+		x.Number = x.Named
+	}
+	return nil
+}
+
 func (s *Service) fromLot(ctx context.Context, x In, p *models.FittedPart, more map[string]int, field string, invalid *models.InvalidError) error {
-	lot, found, err := s.lot(ctx, x.Lot)
+	lot, found, err := s.Lot(ctx, x.Lot)
 	if err != nil {
 		return err
 	}

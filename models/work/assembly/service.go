@@ -90,8 +90,9 @@ func (s *Service) numbered(ctx context.Context, named models.PartName) (item mod
 	return item, code, nil
 }
 
-// lot finds one by its code; found is false where there is none.
-func (s *Service) lot(ctx context.Context, code string) (lot models.Lot, found bool, err error) {
+// Lot finds one by its code, as it was scanned; found is false where there is
+// none.
+func (s *Service) Lot(ctx context.Context, code string) (lot models.Lot, found bool, err error) {
 	lots, err := s.store.LotsByCode(ctx, []string{code})
 	if err != nil {
 		return models.Lot{}, false, fmt.Errorf("lot %.40q: %w", code, err)

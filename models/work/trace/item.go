@@ -114,7 +114,8 @@ func (s *Service) fillProduct(ctx context.Context, v *ItemView) error {
 	return nil
 }
 
-// Parts lists what is built into an item, lots and parts looked up together.
+// Parts lists what is or was built into an item, lots, parts and removals looked
+// up together.
 func (s *Service) Parts(ctx context.Context, itemID string) ([]PartView, error) {
 	parts, err := s.store.Parts(ctx, itemID)
 	if err != nil {
@@ -137,9 +138,18 @@ func (s *Service) Parts(ctx context.Context, itemID string) ([]PartView, error) 
 	if err != nil {
 		return nil, fmt.Errorf("parts built in: %w", err)
 	}
+	removed, err := s.store.RemovalsOf(ctx, itemID)
+	if err != nil {
+		return nil, fmt.Errorf("parts taken out: %w", err)
+	}
 	views := make([]PartView, len(parts))
 	for i, p := range parts {
 		views[i].Part = p.FittedPart
+		for _, r := range removed {
+			if r.FittedID == p.ID {
+				views[i].Out = append(views[i].Out, r)
+			}
+		}
 		for k := range lots {
 			if p.LotID != nil && lots[k].ID == *p.LotID {
 				views[i].Lot = &lots[k]

@@ -25,6 +25,8 @@ type Store interface {
 
 	// Parts lists what went into an item, in the order of role and place.
 	Parts(ctx context.Context, itemID string) ([]models.PartView, error)
+	// RemovalsOf lists what was taken out of an item, oldest first.
+	RemovalsOf(ctx context.Context, itemID string) ([]models.PartRemoval, error)
 	// FittedInto lists where a part went.
 	FittedInto(ctx context.Context, partID string) ([]models.FittedPart, error)
 	// OutputsOfLot and OutputsOfPart follow a lot or a part into everything that

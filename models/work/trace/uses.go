@@ -25,7 +25,8 @@ type Use struct {
 	Item     models.Item
 	Product  string
 	Pieces   int           // of it, fitted into this item itself; 0 where it came with a part
-	Within   []models.Item // what this item is built into in its turn
+	Left     int           // of these, in it now
+	Within   []models.Item // what this item is built into in its turn, now
 	FittedAt time.Time
 	FittedBy string
 }
@@ -76,11 +77,12 @@ func (s *Service) fillUses(ctx context.Context, out *Uses, from string, traced m
 		}
 		if key(f) == from {
 			row.Pieces += f.Quantity
+			row.Left += f.Left()
 			out.Pieces += f.Quantity
 		}
 	}
 	for _, f := range traced.Fitted {
-		if f.PartID != nil && rows[*f.PartID] != nil {
+		if f.InNow() && f.PartID != nil && rows[*f.PartID] != nil {
 			rows[*f.PartID].Within = append(rows[*f.PartID].Within, items[f.ItemID])
 		}
 	}

@@ -11,7 +11,7 @@ type ItemView struct {
 	Product *models.Product         // nil for a one-off item
 	Form    *models.ProductRevision // the product's newest form
 
-	Parts      []PartView
+	Parts      []PartView // what was taken out again too
 	FittedInto []FittedInto
 	// Inspections, oldest first. Replaced ones stay, marked SupersededBy.
 	Inspections  []models.InspectionView
@@ -57,7 +57,11 @@ type PartView struct {
 	Part models.FittedPart
 	Lot  *models.Lot
 	Item *models.Item
+	Out  []models.PartRemoval // what of it was taken out again, oldest first
 }
+
+// InNow says whether any piece of it is in the item.
+func (p PartView) InNow() bool { return p.Part.InNow() }
 
 // FittedInto says that the item in view went into another one.
 type FittedInto struct {
