@@ -29,7 +29,7 @@ const (
 	StateHeld       = "held"
 	StateReleased   = "released"
 	StateScrapped   = "scrapped" // a part that was taken out for good
-	StateReturned   = "returned" // a part that went back to its supplier
+	StateReturned   = "returned_to_supplier" // a part that went back to its supplier
 )
 
 // Name is what people call the item: its serial, or maker and number.

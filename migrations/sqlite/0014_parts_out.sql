@@ -1,6 +1,6 @@
 -- Parts that are taken out again: added to the record, never edited away.
 -- +goose Up
-INSERT INTO item_states (state) VALUES ('scrapped'), ('returned');
+INSERT INTO item_states (state) VALUES ('scrapped'), ('returned_to_supplier');
 
 ALTER TABLE fitted_parts ADD COLUMN reason TEXT NOT NULL DEFAULT ''; -- why more was used than the lot had
 ALTER TABLE fitted_parts ADD COLUMN taken_out INTEGER NOT NULL DEFAULT 0 CHECK (taken_out >= 0); -- derived: pieces

@@ -38,6 +38,6 @@ func (b fittedBlock) ask(in *batch) {
 		return nil
 	}
 	in.query("SELECT 1 FROM fitted_parts WHERE part_id = ? AND out_at IS NULL AND item_id NOT IN (?, ?)", taken, b.id, b.of.Inspection.ItemID, b.of.partsFrom())
-	in.query("SELECT 1 FROM items WHERE id = ? AND state IN ('scrapped', 'returned')", taken, b.id)
+	in.query("SELECT 1 FROM items WHERE id = ? AND state IN ('scrapped', 'returned_to_supplier')", taken, b.id)
 	in.query("SELECT 1 FROM (SELECT decision FROM dispositions WHERE item_id = ? ORDER BY decided_at DESC, id DESC LIMIT 1) AS newest WHERE decision = 'quarantine'", taken, b.id)
 }

@@ -55,7 +55,7 @@ func (s *Store) AddLaced(ctx context.Context, stamp models.Stamp, year int, l mo
 // free refuses a part that is in an item now, or gone for good.
 func free(tx *gorm.DB, partID string) error {
 	var n int64
-	err := tx.Raw("SELECT (SELECT count(*) FROM fitted_parts WHERE part_id = @part AND out_at IS NULL) + (SELECT count(*) FROM items WHERE id = @part AND state IN ('scrapped', 'returned'))",
+	err := tx.Raw("SELECT (SELECT count(*) FROM fitted_parts WHERE part_id = @part AND out_at IS NULL) + (SELECT count(*) FROM items WHERE id = @part AND state IN ('scrapped', 'returned_to_supplier'))",
 		sql.Named("part", partID)).Scan(&n).Error
 	if err == nil && n > 0 {
 		err = fmt.Errorf("part %s is not free: %w", partID, models.ErrStale)

@@ -16,7 +16,7 @@ const atRest = `i.superseded_by IS NULL AND CAST(i.remarks AS text) NOT LIKE '%"
 // The questions of the shelf; %s limits them to some items.
 const (
 	shelfItems = `SELECT id, kind, serial, supplier, model, maker_number, family_id, product_id, state, created_at,
-	CASE WHEN kind = 'block' AND EXISTS (SELECT 1 FROM fitted_parts WHERE part_id = items.id AND out_at IS NULL) THEN 1 WHEN state IN ('scrapped', 'returned') THEN 1 ELSE 0 END
+	CASE WHEN kind = 'block' AND EXISTS (SELECT 1 FROM fitted_parts WHERE part_id = items.id AND out_at IS NULL) THEN 1 WHEN state IN ('scrapped', 'returned_to_supplier') THEN 1 ELSE 0 END
 	FROM items WHERE kind IN ('pack', 'block') AND %s`
 	shelfReadings = `SELECT i.item_id, i.id, i.measured_at,
 	(SELECT min(value_f) FROM results WHERE inspection_id = i.id AND code = 'block_ocv25'),

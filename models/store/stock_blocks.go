@@ -37,7 +37,7 @@ const (
 
 // Which blocks are asked for.
 const (
-	looseOf  = `SELECT id FROM items WHERE kind = 'block' AND product_id = ? AND state NOT IN ('scrapped', 'returned') AND NOT EXISTS (SELECT 1 FROM fitted_parts WHERE part_id = items.id AND out_at IS NULL)`
+	looseOf  = `SELECT id FROM items WHERE kind = 'block' AND product_id = ? AND state NOT IN ('scrapped', 'returned_to_supplier') AND NOT EXISTS (SELECT 1 FROM fitted_parts WHERE part_id = items.id AND out_at IS NULL)`
 	ofLot    = `SELECT item_id FROM block_receipts WHERE lot_id = ?`
 	thisItem = `?`
 )

@@ -98,12 +98,12 @@ var enChoices = map[string]string{
 // enStates names the states of items, certificates and instruments.
 var enStates = map[string]string{
 	// Items.
-	"in_process": "in process",
-	"conforming": "conforming",
-	"held":       "on hold",
-	"released":   "released",
-	"scrapped":   "scrapped",
-	"returned":   "sent back to its supplier",
+	"in_process":           "in process",
+	"conforming":           "conforming",
+	"held":                 "on hold",
+	"released":             "released",
+	"scrapped":             "scrapped",
+	"returned_to_supplier": "sent back to its supplier",
 	// Certificates.
 	"issued":     "issued",
 	"superseded": "superseded",
