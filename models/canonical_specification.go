@@ -1,10 +1,12 @@
 package models
 
 // TrailName implements Recorded. Version 2 adds what the turn list needs,
-// version 3 block models and packs that name theirs; a form without them is
+// version 3 block models and packs that name theirs, version 4 kits; a form without them is
 // encoded as version 1 always was.
 func (r ProductRevision) TrailName() (string, string, int) {
 	switch f := r.Form; {
+	case f.Kit != nil:
+		return "product_revision", r.ProductID, 4
 	case f.Block != nil, f.Pack != nil && f.Pack.BlockProduct != "":
 		return "product_revision", r.ProductID, 3
 	case f.Wheel != nil && f.Wheel.Truing != nil:
@@ -24,6 +26,9 @@ func (r ProductRevision) Canonical() map[string]any {
 	}
 	if b := r.Form.Block; b != nil {
 		f["block"] = b.canonical()
+	}
+	if k := r.Form.Kit; k != nil {
+		f["kit"] = k.canonical()
 	}
 	return f
 }

@@ -14,6 +14,7 @@ const (
 	Incoming      = "incoming"
 	SecondReading = "second_reading"
 	Final         = "final"
+	Packing       = "packing"
 )
 
 // Methods of a reading set.

@@ -28,7 +28,9 @@ const (
 	StateConforming = "conforming"
 	StateHeld       = "held"
 	StateReleased   = "released"
-	StateScrapped   = "scrapped" // a part that was taken out for good
+	StateShipped    = "shipped"
+	StateRecalled   = "recalled"             // shipped, and called back
+	StateScrapped   = "scrapped"             // a part that was taken out for good
 	StateReturned   = "returned_to_supplier" // a part that went back to its supplier
 )
 

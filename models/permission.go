@@ -11,6 +11,10 @@ const (
 	ActRelease      Act = "release"       // issue a certificate; an operator releases own work
 	ActReceive      Act = "receive"       // lots, blocks, motors
 	ActLiftHold     Act = "lift_hold"     // lift a hold with reason and code
+	ActPack         Act = "pack"          // put items into kits
+	ActShip         Act = "ship"          // shipments and orders
+	ActCustomers    Act = "customers"     // see and change customers
+	ActConcede      Act = "concede"       // let something out against the gate
 	ActVoid         Act = "void"          // void a certificate
 	ActPlace        Act = "place"         // settle an inspection that could not be placed
 	ActCalibrate    Act = "calibrate"     // instruments
@@ -21,20 +25,20 @@ const (
 
 // permitted is the one table of what each role may do. The owner may do all.
 var permitted = map[Role]map[Act]bool{
-	Operator: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActOwnSecrets: true},
+	Operator: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActPack: true, ActOwnSecrets: true},
 	Inspector: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
-		ActOwnSecrets: true},
-	Desk: {ActLook: true, ActRaiseHold: true, ActOwnSecrets: true},
+		ActPack: true, ActShip: true, ActOwnSecrets: true},
+	Desk: {ActLook: true, ActRaiseHold: true, ActPack: true, ActShip: true, ActCustomers: true, ActOwnSecrets: true},
 	Owner: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
-		ActSpecify: true, ActManagePeople: true, ActOwnSecrets: true},
+		ActSpecify: true, ActManagePeople: true, ActPack: true, ActShip: true, ActCustomers: true, ActConcede: true, ActOwnSecrets: true},
 }
 
 // officeOnly are the acts that nobody may do at an enrolled device, whatever
 // their role: there a person is chosen by one tap, which proves nothing.
-var officeOnly = map[Act]bool{ActSpecify: true, ActManagePeople: true, ActOwnSecrets: true}
+var officeOnly = map[Act]bool{ActCustomers: true, ActSpecify: true, ActManagePeople: true, ActOwnSecrets: true}
 
 // Acts lists every act in the order of the table's columns.
-var Acts = []Act{ActLook, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActSpecify, ActManagePeople, ActOwnSecrets}
+var Acts = []Act{ActLook, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActPack, ActShip, ActCustomers, ActConcede, ActSpecify, ActManagePeople, ActOwnSecrets}
 
 // Permitted says whether a role may do an act; an unknown role may do nothing.
 func Permitted(r Role, a Act) bool { return permitted[r][a] }

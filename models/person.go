@@ -73,6 +73,7 @@ const (
 	SettingShopAddress   = "shop_address"
 	SettingTimeZone      = "time_zone"
 	SettingPublicAddress = "public_address"
+	SettingLookReason    = "look_reason" // "yes": why is asked for at each look at a customer
 )
 
 // Actor is who does something: a person, perhaps at an enrolled device. The

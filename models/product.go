@@ -14,7 +14,7 @@ const (
 // Family is a group of products that share characteristics, limits and charts.
 type Family struct {
 	ID        string `gorm:"primaryKey"`
-	Kind      string // wheel, pack or block
+	Kind      string // wheel, pack, block or kit
 	Name      string
 	CreatedAt time.Time
 	CreatedBy string
@@ -41,12 +41,13 @@ type ProductRevision struct {
 	CreatedBy string
 }
 
-// ProductForm is the short form a product is made from; Wheel, Pack or Block is
-// set, by the kind of its family.
+// ProductForm is the short form a product is made from; Wheel, Pack, Block or Kit
+// is set, by the kind of its family.
 type ProductForm struct {
 	Wheel *WheelForm `json:"wheel,omitempty"`
 	Pack  *PackForm  `json:"pack,omitempty"`
 	Block *BlockForm `json:"block,omitempty"`
+	Kit   *KitForm   `json:"kit,omitempty"`
 }
 
 // WheelForm describes a wheel. Lengths are millimetres as decimal text; an

@@ -25,6 +25,10 @@ func Moment(t time.Time) time.Time { return t.UTC().Truncate(time.Millisecond) }
 // NewID makes an identifier that sorts by the moment it was made (UUIDv7, RFC 9562).
 func NewID() string { return uuid.Must(uuid.NewV7()).String() }
 
+// NewRandomID makes an identifier that says nothing, not even when it was made
+// (UUIDv4): for what must not be told apart by it.
+func NewRandomID() string { return uuid.NewString() }
+
 // IsID says whether a text is such an identifier as a tablet makes it.
 func IsID(text string) bool {
 	id, err := uuid.Parse(text)

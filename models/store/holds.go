@@ -124,11 +124,13 @@ func (s *Store) LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldL
 	l.LiftedAt, l.LiftedBy = settled(l.LiftedAt, stamp), orActor(l.LiftedBy, stamp)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		var h models.Hold
+		var item models.Item
 		if err := tx.Where("id = ?", l.HoldID).Take(&h).Error; err != nil {
 			return err
 		}
 		if h.ItemID != nil {
-			if _, err := s.lockItem(tx, *h.ItemID); err != nil {
+			var err error
+			if item, err = s.lockItem(tx, *h.ItemID); err != nil {
 				return err
 			}
 		}
@@ -138,7 +140,7 @@ func (s *Store) LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldL
 		if err := enter(tx, stamp, l, ""); err != nil {
 			return err
 		}
-		if h.ItemID == nil {
+		if h.ItemID == nil || item.State != models.StateHeld { // A lot's, or of what went out by concession.
 			return nil
 		}
 		var open int64

@@ -47,6 +47,7 @@ var englishGroups = []group{
 	{"", enShelfRefusals},
 	{"", enShelfRemarks},
 	{"", enAssembly},
+	{"", enShipping},
 	{"", enBlocks},
 	{"", enBlockRemarks},
 	{"", enNotOffered},

@@ -9,6 +9,7 @@ var enStages = map[string]string{
 	"incoming":       "incoming",
 	"second_reading": "second reading",
 	"final":          "final",
+	"packing":        "packing",
 }
 
 var enMethods = map[string]string{
@@ -38,6 +39,10 @@ var enActs = map[string]string{
 	"release":       "release and issue a certificate",
 	"receive":       "receive lots and parts",
 	"lift_hold":     "lift a hold",
+	"pack":          "pack kits",
+	"ship":          "ship",
+	"customers":     "see customers",
+	"concede":       "let something out against the gate",
 	"void":          "void a certificate",
 	"place":         "settle unplaced inspections",
 	"calibrate":     "keep the instruments",

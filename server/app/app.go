@@ -16,6 +16,7 @@ import (
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/shelf"
+	"tracewright/models/work/shipping"
 	"tracewright/models/work/shop"
 	"tracewright/models/work/specify"
 	"tracewright/models/work/stands"
@@ -72,6 +73,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		sessions.SignInByItself(config.DemoAs)
 	}
 	settings := shop.New(s, config.Now)
+	shelves := shelf.New(s, config.Now, settings.Zone)
 	recorder := capture.New(s, config.Now, settings.Zone)
 	a.Services = httpx.Services{
 		Access: people, Sessions: sessions, Shop: settings,
@@ -85,7 +87,8 @@ func New(s *store.Store, config Config) (*App, error) {
 		Truing:   truing.New(s, config.Now),
 		Build:    build.New(s, config.Now),
 		Stock:    stock.New(s, recorder, config.Now, settings.Zone),
-		Shelf:    shelf.New(s, config.Now, settings.Zone),
+		Shelf:    shelves,
+		Shipping: shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone),
 		Assembly: assembly.New(s, config.Now, settings.Zone),
 		Stands:   stands.New(config.Now), Authority: config.Authority,
 		Log: config.Log, Now: config.Now, Ready: s.Ping, Version: config.Version,

@@ -14,6 +14,7 @@ import (
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/shelf"
+	"tracewright/models/work/shipping"
 	"tracewright/models/work/shop"
 	"tracewright/models/work/specify"
 	"tracewright/models/work/stands"
@@ -41,6 +42,7 @@ type Services struct {
 	Build    *build.Service
 	Stock    *stock.Service
 	Assembly *assembly.Service
+	Shipping *shipping.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

@@ -102,22 +102,13 @@ func (s *site) showLace(c *gin.Context, status int, value func(string) string, p
 // chooseLaced offers the products of wheels.
 func (s *site) chooseLaced(c *gin.Context, status int, page LacePage) error {
 	ctx := c.Request.Context()
-	families, err := s.services.Specify.Families(ctx)
+	products, err := s.productsOf(ctx, models.KindWheel)
 	if err != nil {
 		return err
 	}
 	page.Answer = "Which wheel?"
-	for _, family := range families {
-		if family.Kind != models.KindWheel {
-			continue
-		}
-		products, err := s.services.Specify.Products(ctx, family.ID)
-		if err != nil {
-			return err
-		}
-		for _, p := range products {
-			page.Products = append(page.Products, Span{Text: p.Name, Path: "/lace?product=" + url.QueryEscape(p.ID)})
-		}
+	for _, p := range products {
+		page.Products = append(page.Products, Span{Text: p.Name, Path: "/lace?product=" + url.QueryEscape(p.ID)})
 	}
 	return send(c, status, "lace", page)
 }

@@ -117,9 +117,24 @@ func usualBlock() models.ProductForm {
 	return models.ProductForm{Block: &models.BlockForm{Chemistry: string(pack.AGM), Cells: pack.CellsPer12V, Rate: "C20", ResistanceMethod: models.ResistanceAC}}
 }
 
-// blockModels are the block models that a pack may name.
-func (s *site) blockModels(ctx context.Context, kind string) ([]Choice, error) {
-	if kind != models.KindPack {
+// namedProducts are the products that a form may name: the block models of a
+// pack, the wheels and packs of a kit.
+func (s *site) namedProducts(ctx context.Context, kind string) ([]Choice, error) {
+	switch kind {
+	case models.KindKit:
+		var list []Choice
+		for _, k := range []string{models.KindWheel, models.KindPack} {
+			products, err := s.productsOf(ctx, k)
+			if err != nil {
+				return nil, err
+			}
+			for _, p := range products {
+				list = append(list, Choice{p.ID, p.Name})
+			}
+		}
+		return list, nil
+	case models.KindPack:
+	default:
 		return nil, nil
 	}
 	products, err := s.blockProducts(ctx)

@@ -15,14 +15,16 @@ type FieldGroup struct {
 }
 
 // productGroups are the questions of a product's short form. Names are those
-// that a problem names: form.wheel.holes. blocks are the block models that a pack
-// may name.
-func productGroups(kind string, f *form, blocks ...Choice) []FieldGroup {
+// that a problem names: form.wheel.holes. named are the products that it may name:
+// block models in a pack, wheels and packs in a kit.
+func productGroups(kind string, f *form, named ...Choice) []FieldGroup {
 	switch kind {
 	case models.KindPack:
-		return packGroups(f, blocks)
+		return packGroups(f, named)
 	case models.KindBlock:
 		return blockGroups(f)
+	case models.KindKit:
+		return kitGroups(f, named)
 	}
 	return wheelGroups(f)
 }
@@ -109,6 +111,9 @@ func productForm(kind string, value func(string) string) models.ProductForm {
 	if kind == models.KindBlock {
 		return models.ProductForm{Block: blockForm(text, number)}
 	}
+	if kind == models.KindKit {
+		return models.ProductForm{Kit: kitForm(text)}
+	}
 	if kind == models.KindPack {
 		p := func(name string) string { return text("form.pack." + name) }
 		n := func(name string) int { return number("form.pack." + name) }
@@ -151,6 +156,7 @@ func formValues(form models.ProductForm) map[string]string {
 		v[p+"block_product"] = b.BlockProduct
 	}
 	blockValues(v, form.Block)
+	kitValues(v, form.Kit)
 	return v
 }
 
@@ -158,6 +164,9 @@ func formValues(form models.ProductForm) map[string]string {
 func usual(kind string) models.ProductForm {
 	if kind == models.KindBlock {
 		return usualBlock()
+	}
+	if kind == models.KindKit {
+		return models.ProductForm{Kit: &models.KitForm{}}
 	}
 	if kind == models.KindPack {
 		return models.ProductForm{Pack: &models.PackForm{Chemistry: string(pack.AGM), Cells: 6, Strings: 1, Blocks: 4, Rate: "C20", NominalV: "48", ResistanceMethod: models.ResistanceAC}}

@@ -58,7 +58,7 @@ func (s *site) product(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	blocks, err := s.blockModels(ctx, v.Family.Kind)
+	blocks, err := s.namedProducts(ctx, v.Family.Kind)
 	if err != nil {
 		return err
 	}
@@ -165,7 +165,7 @@ func (s *site) showNewProduct(c *gin.Context, status int, problem error) error {
 	if c.Request.Method == http.MethodPost {
 		f = posted(c, problem)
 	}
-	blocks, err := s.blockModels(c.Request.Context(), family.Family.Kind)
+	blocks, err := s.namedProducts(c.Request.Context(), family.Family.Kind)
 	if err != nil {
 		return err
 	}
@@ -201,7 +201,7 @@ func (s *site) showReviseProduct(c *gin.Context, status int, confirming bool, pr
 	if err != nil {
 		return err
 	}
-	blocks, err := s.blockModels(c.Request.Context(), v.Family.Kind)
+	blocks, err := s.namedProducts(c.Request.Context(), v.Family.Kind)
 	if err != nil {
 		return err
 	}

@@ -78,7 +78,7 @@ type Reduction struct {
 }
 
 // Catalogue lists the kinds.
-func Catalogue() []Kind { return []Kind{wheelKind, packKind, blockKind} }
+func Catalogue() []Kind { return []Kind{wheelKind, packKind, blockKind, kitKind} }
 
 // Named finds a kind by its name.
 func Named(name string) (Kind, bool) {

@@ -2,6 +2,7 @@ package shelf
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -53,6 +54,16 @@ func (s *Service) On(ctx context.Context, itemID string) (Row, error) {
 		}
 	}
 	return Row{}, fmt.Errorf("item %s on the shelf: %w", itemID, models.ErrNotFound)
+}
+
+// ReadyUntil says until when an item is ready to ship by its charge: a zero time
+// where it does not stand on the shelf or nothing is known.
+func (s *Service) ReadyUntil(ctx context.Context, itemID string) (time.Time, error) {
+	row, err := s.On(ctx, itemID)
+	if errors.Is(err, models.ErrNotFound) {
+		return time.Time{}, nil
+	}
+	return row.ReadyUntil, err
 }
 
 // rows computes every row, by due date and then by order out.

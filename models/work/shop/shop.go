@@ -39,6 +39,7 @@ type Settings struct {
 	Address       string
 	TimeZone      string // IANA name: Europe/Lisbon
 	PublicAddress string // https address; empty when there is none
+	LookReason    bool   // why is asked for at each look at a customer
 }
 
 // Settings gives the present ones.
@@ -48,12 +49,12 @@ func (s *Service) Settings(ctx context.Context) (Settings, error) {
 		return Settings{}, fmt.Errorf("settings of the shop: %w", err)
 	}
 	return Settings{Name: values[models.SettingShopName], Address: values[models.SettingShopAddress], TimeZone: values[models.SettingTimeZone],
-		PublicAddress: values[models.SettingPublicAddress]}, nil
+		PublicAddress: values[models.SettingPublicAddress], LookReason: values[models.SettingLookReason] == "yes"}, nil
 }
 
 // Set changes those that differ; each change is an entry of the trail.
 func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
-	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress)}
+	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason}
 	if err := check(in); err != nil {
 		return err
 	}
@@ -62,7 +63,7 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 		return fmt.Errorf("settings of the shop: %w", err)
 	}
 	stamp := models.NewStamp(actor, s.now())
-	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}} {
+	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)}} {
 		if before[x[0]] == x[1] {
 			continue
 		}
@@ -74,6 +75,14 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 	s.zone = nil
 	s.mu.Unlock()
 	return nil
+}
+
+// yes writes an option down; off is the empty text.
+func yes(on bool) string {
+	if on {
+		return "yes"
+	}
+	return ""
 }
 
 func check(in Settings) error {

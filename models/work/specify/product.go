@@ -114,6 +114,11 @@ func (s *Service) checkForm(ctx context.Context, c *checker, kind string, form *
 			return err
 		}
 	}
+	if kind == models.KindKit && form.Kit != nil {
+		if err := s.kitForm(ctx, c, "form.kit.", form.Kit); err != nil {
+			return err
+		}
+	}
 	c.productForm(kind, form)
 	return nil
 }
@@ -129,6 +134,7 @@ func (c *checker) productForm(kind string, form *models.ProductForm) {
 		{models.KindWheel, form.Wheel != nil, func() { c.wheelForm("form.wheel.", form.Wheel) }},
 		{models.KindPack, form.Pack != nil, func() { c.packForm("form.pack.", form.Pack) }},
 		{models.KindBlock, form.Block != nil, func() { c.blockForm("form.block.", form.Block) }},
+		{models.KindKit, form.Kit != nil, func() {}}, // Its lines name other products: see checkForm.
 	} {
 		switch field := "form." + part.kind; {
 		case part.kind == kind && !part.there:

@@ -1,0 +1,241 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"tracewright/models"
+)
+
+// shipmentCounter is the last number given out in a year.
+type shipmentCounter struct {
+	Year int `gorm:"primaryKey;autoIncrement:false"`
+	Last int
+}
+
+const notVoided = "NOT EXISTS (SELECT 1 FROM shipment_voids WHERE shipment_voids.shipment_id = shipments.id)"
+
+// AddShipment numbers a shipment and says of everything in it that it is
+// shipped: the items named and what lies in those that are kits. models.ErrStale
+// says that one of them is no longer here, or, where nothing goes against the
+// gate, is not released any more.
+func (s *Store) AddShipment(ctx context.Context, stamp models.Stamp, year2 int, sh models.Shipment) (models.Shipment, error) {
+	sh.ID, sh.ShippedAt, sh.ShippedBy = orNewID(sh.ID), settled(sh.ShippedAt, stamp), orActor(sh.ShippedBy, stamp)
+	if sh.Against == nil {
+		sh.Against = []models.Remark{}
+	}
+	slices.Sort(sh.Items)
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		if err := s.lockShipped(tx, sh); err != nil {
+			return err
+		}
+		var err error
+		if sh.Number, err = nextShipment(tx, year2); err != nil {
+			return err
+		}
+		if err := add(tx, &sh); err != nil {
+			return err
+		}
+		rows := make([]models.ShipmentItem, len(sh.Items))
+		for i, id := range sh.Items {
+			rows[i] = models.ShipmentItem{ShipmentID: sh.ID, ItemID: id}
+		}
+		if err := add(tx, &rows); err != nil {
+			return err
+		}
+		all, err := withContents(tx, sh.Items)
+		if err != nil {
+			return err
+		}
+		if err := tx.Model(&models.Item{}).Where("id IN ?", all).Update("state", models.StateShipped).Error; err != nil {
+			return err
+		}
+		return enter(tx, stamp, sh, "")
+	})
+	return sh, fault(err, "add a shipment")
+}
+
+// lockShipped locks everything that goes, in the order of the keys, and refuses
+// what is not here.
+func (s *Store) lockShipped(tx *gorm.DB, sh models.Shipment) error {
+	kits := slices.Clone(sh.Items)
+	slices.Sort(kits)
+	for _, key := range kits { // A kit that is locked is packed no further.
+		if _, err := s.lockItem(tx, key); err != nil {
+			return err
+		}
+	}
+	all, err := withContents(tx, sh.Items)
+	if err != nil {
+		return err
+	}
+	for _, key := range all {
+		item, err := s.lockItem(tx, key)
+		if err != nil {
+			return err
+		}
+		kit, released := item.Kind == models.KindKit, item.State == models.StateReleased
+		if gone(item.State) || !kit && !released && len(sh.Against) == 0 {
+			return fmt.Errorf("%s is %s: %w", item.Name(), item.State, models.ErrStale)
+		}
+		if inKit, err := kitNow(tx, key); err != nil {
+			return err
+		} else if inKit != "" && !slices.Contains(sh.Items, inKit) {
+			return fmt.Errorf("%s lies in kit %s: %w", item.Name(), inKit, models.ErrStale)
+		}
+	}
+	return nil
+}
+
+// withContents adds to items what lies in those that are kits.
+func withContents(tx *gorm.DB, items []string) ([]string, error) {
+	var inside []string
+	err := tx.Raw(`SELECT CAST(p.item_id AS text) FROM kit_packings AS p WHERE p.kit_id IN ? AND p.added AND p.item_id IS NOT NULL
+	AND p.id = (SELECT q.id FROM kit_packings AS q WHERE q.item_id = p.item_id ORDER BY q.id DESC LIMIT 1)`, items).Scan(&inside).Error
+	all := append(slices.Clone(items), inside...)
+	slices.Sort(all)
+	return slices.Compact(all), err
+}
+
+func nextShipment(tx *gorm.DB, year2 int) (string, error) {
+	c := shipmentCounter{Year: year2, Last: 1}
+	err := tx.Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "year"}},
+		DoUpdates: clause.Assignments(map[string]any{"last": gorm.Expr("shipment_counters.last + 1")})}).Create(&c).Error
+	if err != nil {
+		return "", err
+	}
+	if err := tx.Where("year = ?", year2).Take(&c).Error; err != nil {
+		return "", err
+	}
+	return fmt.Sprintf("S%02d-%05d", year2, c.Last), nil
+}
+
+// VoidShipment says that a shipment did not go: everything in it is here again,
+// released where a certificate is in force. A shipment that is void already is
+// models.ErrConflict.
+func (s *Store) VoidShipment(ctx context.Context, stamp models.Stamp, v models.ShipmentVoid) error {
+	v.VoidedAt, v.VoidedBy = settled(v.VoidedAt, stamp), orActor(v.VoidedBy, stamp)
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		var rows []models.ShipmentItem
+		if err := tx.Where("shipment_id = ?", v.ShipmentID).Order("item_id").Find(&rows).Error; err != nil {
+			return err
+		}
+		items := make([]string, len(rows))
+		for i, r := range rows {
+			items[i] = r.ItemID
+		}
+		all, err := withContents(tx, items)
+		if err != nil {
+			return err
+		}
+		if err := add(tx, &v); err != nil {
+			return err
+		}
+		for _, key := range all {
+			item, err := s.lockItem(tx, key)
+			if err != nil {
+				return err
+			}
+			if item.State != models.StateShipped {
+				continue
+			}
+			state := models.StateInProcess
+			certificate, err := inForceOf(tx, key)
+			if err != nil {
+				return err
+			}
+			if certificate != nil {
+				state = models.StateReleased
+			}
+			if err := setState(tx, key, state); err != nil {
+				return err
+			}
+		}
+		return enter(tx, stamp, v, "")
+	})
+	return fault(err, "void shipment %s", v.ShipmentID)
+}
+
+// Shipments lists the last ones, the newest first.
+func (s *Store) Shipments(ctx context.Context, limit int) ([]models.ShipmentView, error) {
+	var found []models.Shipment
+	if err := s.read.WithContext(ctx).Order("shipped_at DESC, number DESC").Limit(limit).Find(&found).Error; err != nil {
+		return nil, fault(err, "list shipments")
+	}
+	return s.shipmentViews(ctx, found)
+}
+
+// ShipmentNumbered finds one by its number.
+func (s *Store) ShipmentNumbered(ctx context.Context, number string) (models.ShipmentView, error) {
+	found, err := first[models.Shipment](ctx, s, "find shipment "+number, "number = ?", number)
+	if err != nil {
+		return models.ShipmentView{}, err
+	}
+	views, err := s.shipmentViews(ctx, []models.Shipment{found})
+	if err != nil {
+		return models.ShipmentView{}, err
+	}
+	return views[0], nil
+}
+
+// ShipmentsOfOrder lists the shipments of an order that stand.
+func (s *Store) ShipmentsOfOrder(ctx context.Context, ref string) ([]models.ShipmentView, error) {
+	found, err := list[models.Shipment](ctx, s, "list shipments of order "+ref, "shipped_at, id", "order_ref = ? AND "+notVoided, ref)
+	if err != nil {
+		return nil, err
+	}
+	return s.shipmentViews(ctx, found)
+}
+
+// ShipmentsOf lists the shipments that an item went with, by itself or in a kit
+// that it lies in, the newest first.
+func (s *Store) ShipmentsOf(ctx context.Context, itemID string) ([]models.ShipmentView, error) {
+	kit, err := s.KitOf(ctx, itemID)
+	if err != nil {
+		return nil, err
+	}
+	keys := []string{itemID}
+	if kit != "" {
+		keys = append(keys, kit)
+	}
+	found, err := list[models.Shipment](ctx, s, "list shipments of item "+itemID, "shipped_at DESC, id DESC", "id IN (SELECT shipment_id FROM shipment_items WHERE item_id IN ?)", keys)
+	if err != nil {
+		return nil, err
+	}
+	return s.shipmentViews(ctx, found)
+}
+
+func (s *Store) shipmentViews(ctx context.Context, found []models.Shipment) ([]models.ShipmentView, error) {
+	if len(found) == 0 {
+		return nil, nil
+	}
+	ids, views := make([]string, len(found)), make([]models.ShipmentView, len(found))
+	for i, sh := range found {
+		ids[i], views[i].Shipment = sh.ID, sh
+	}
+	rows, err := list[models.ShipmentItem](ctx, s, "list what was shipped", "shipment_id, item_id", "shipment_id IN ?", ids)
+	if err != nil {
+		return nil, err
+	}
+	voids, err := list[models.ShipmentVoid](ctx, s, "list void shipments", "shipment_id", "shipment_id IN ?", ids)
+	if err != nil {
+		return nil, err
+	}
+	for i := range views {
+		for _, r := range rows {
+			if r.ShipmentID == views[i].ID {
+				views[i].Items = append(views[i].Items, r.ItemID)
+			}
+		}
+		for k := range voids {
+			if voids[k].ShipmentID == views[i].ID {
+				views[i].Void = &voids[k]
+			}
+		}
+	}
+	return views, nil
+}

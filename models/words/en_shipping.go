@@ -1,0 +1,21 @@
+package words
+
+// enShipping say what keeps something from being packed or sent off, and what
+// is wrong with an order or a customer.
+var enShipping = map[string]string{
+	"shipped_already":   "{serial} is shipped already.",
+	"not_released":      "{serial} is not released.",
+	"no_certificate":    "{serial} has no certificate in force.",
+	"past_ready":        "{serial} was ready to ship until {date}: charge it and read it again.",
+	"not_packable":      "{serial} is neither a wheel nor a pack.",
+	"in_this_kit":       "{serial} is in this kit already.",
+	"in_a_kit":          "{serial} is in the kit {kit}.",
+	"not_in_kit":        "{serial} is not of a product that {product} still asks for.",
+	"kit_lacks":         "{serial} lacks {count} of {name}.",
+	"no_kit":            "{serial} is no kit.",
+	"shipment_void":     "The shipment {number} is void already.",
+	"too_short_to_find": "Type at least {least} characters.",
+	"product_or_part":   "Name a product or small parts, one of them.",
+	"line_twice":        "This stands in another line already: put the numbers together.",
+	"kit_line":          "Line {line}: want a number and what it is, as “2 torque arms”.",
+}

@@ -1,0 +1,137 @@
+package shipping
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"tracewright/models"
+)
+
+const (
+	longestAddress = 600
+	mostCustomers  = 20
+	mostLooks      = 50
+)
+
+// Look is who looked a customer up, and when.
+type Look struct {
+	models.CustomerLook
+	Person string
+}
+
+// AddCustomer adds a customer; a name is needed.
+func (s *Service) AddCustomer(ctx context.Context, actor models.Actor, c models.Customer) (models.Customer, error) {
+	c.ID = models.NewRandomID()
+	if err := checkCustomer(&c); err != nil {
+		return models.Customer{}, err
+	}
+	if err := s.store.AddCustomer(ctx, models.NewStamp(actor, s.now()), c); err != nil {
+		return models.Customer{}, fmt.Errorf("add a customer: %w", err)
+	}
+	return c, nil
+}
+
+// ChangeCustomer puts right what stands of a customer.
+func (s *Service) ChangeCustomer(ctx context.Context, actor models.Actor, c models.Customer) error {
+	if err := checkCustomer(&c); err != nil {
+		return err
+	}
+	if err := s.store.ChangeCustomer(ctx, models.NewStamp(actor, s.now()), c); err != nil {
+		return fmt.Errorf("change a customer: %w", err)
+	}
+	return nil
+}
+
+func checkCustomer(c *models.Customer) error {
+	invalid := &models.InvalidError{}
+	for _, x := range []struct {
+		field string
+		text  *string
+		most  int
+	}{{"name", &c.Name, longest}, {"address", &c.Address, longestAddress}, {"email", &c.Email, longest}, {"phone", &c.Phone, longest}, {"note", &c.Note, longestAddress}} {
+		*x.text = strings.TrimSpace(*x.text)
+		if len(*x.text) > x.most {
+			invalid.Add(x.field, "too_long", "most", fmt.Sprint(x.most))
+		}
+	}
+	if c.Name == "" {
+		invalid.Add("name", "missing")
+	}
+	return invalid.OrNil()
+}
+
+// Customer looks a customer up, which is recorded; where the shop wants a reason
+// for it, one is needed.
+func (s *Service) Customer(ctx context.Context, actor models.Actor, id, reason string) (models.Customer, error) {
+	if err := s.reasonToLook(ctx, reason); err != nil {
+		return models.Customer{}, err
+	}
+	c, err := s.store.Customer(ctx, models.NewStamp(actor, s.now()), id, reason)
+	if err != nil {
+		return models.Customer{}, fmt.Errorf("customer: %w", err)
+	}
+	return c, nil
+}
+
+// Customers finds customers by a part of their name, phone or e-mail; each one
+// found counts as looked up.
+func (s *Service) Customers(ctx context.Context, actor models.Actor, text, reason string) ([]models.Customer, error) {
+	text = strings.TrimSpace(text)
+	if len([]rune(text)) < 3 {
+		return nil, models.Invalid("find", "too_short_to_find", "least", "3")
+	}
+	if err := s.reasonToLook(ctx, reason); err != nil {
+		return nil, err
+	}
+	found, err := s.store.CustomersNamed(ctx, models.NewStamp(actor, s.now()), text, reason, mostCustomers)
+	if err != nil {
+		return nil, fmt.Errorf("find customers: %w", err)
+	}
+	return found, nil
+}
+
+func (s *Service) reasonToLook(ctx context.Context, reason string) error {
+	settings, err := s.store.Settings(ctx)
+	if err != nil {
+		return fmt.Errorf("settings of the shop: %w", err)
+	}
+	switch {
+	case len(reason) > longest:
+		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
+	case settings[models.SettingLookReason] == "yes" && reason == "":
+		return models.Invalid("reason", "reason_needed")
+	}
+	return nil
+}
+
+// Looks lists who looked a customer up, the newest first.
+func (s *Service) Looks(ctx context.Context, id string) ([]Look, error) {
+	looks, err := s.store.LooksAt(ctx, id, mostLooks)
+	if err != nil {
+		return nil, fmt.Errorf("who looked a customer up: %w", err)
+	}
+	names, err := s.names(ctx)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Look, len(looks))
+	for i, l := range looks {
+		out[i] = Look{l, names[l.PersonID]}
+	}
+	return out, nil
+}
+
+// EraseCustomer removes a customer for good; orders and shipments keep a key
+// that leads nowhere.
+func (s *Service) EraseCustomer(ctx context.Context, actor models.Actor, id string) error {
+	err := s.store.EraseCustomer(ctx, models.NewStamp(actor, s.now()), id)
+	if errors.Is(err, models.ErrNotFound) {
+		return fmt.Errorf("customer: %w", err)
+	}
+	if err != nil {
+		return fmt.Errorf("erase a customer: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,62 @@
+package shipping
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"tracewright/models"
+)
+
+// Gate says what keeps an item from leaving the house: it is gone already, not
+// released, without a certificate in force, on hold itself or through what is
+// in it, or past the day to which its charge lasts. An empty list lets it go.
+func (s *Service) Gate(ctx context.Context, item models.Item) ([]models.Remark, error) {
+	var against []models.Remark
+	stop := func(code string, values ...string) { against = append(against, models.NewRemark(code, values...)) }
+	switch item.State {
+	case models.StateReleased:
+	case models.StateShipped, models.StateRecalled:
+		stop("shipped_already", "serial", item.Name())
+		return against, nil
+	case models.StateScrapped, models.StateReturned:
+		stop("part_gone", "number", item.Name())
+		return against, nil
+	case models.StateHeld: // Said by its holds.
+	default:
+		stop("not_released", "serial", item.Name())
+	}
+	if _, err := s.store.CertificateInForce(ctx, item.ID); errors.Is(err, models.ErrNotFound) {
+		if item.State == models.StateReleased || item.State == models.StateHeld {
+			stop("no_certificate", "serial", item.Name())
+		}
+	} else if err != nil {
+		return nil, fmt.Errorf("certificate of %s: %w", item.Name(), err)
+	}
+	holds, err := s.store.OpenHolds(ctx, item.ID)
+	if err != nil {
+		return nil, fmt.Errorf("holds on %s: %w", item.Name(), err)
+	}
+	for _, h := range holds {
+		stop("on_hold", "code", h.Code, "reason", h.Reason)
+	}
+	aside, err := s.store.PartsSetAside(ctx, item.ID)
+	if err != nil {
+		return nil, fmt.Errorf("what is set aside in %s: %w", item.Name(), err)
+	}
+	for _, p := range aside {
+		stop("part_set_aside", "number", p.Name())
+	}
+	if item.Kind != models.KindPack {
+		return against, nil
+	}
+	until, err := s.ready(ctx, item.ID)
+	if err != nil {
+		return nil, fmt.Errorf("how long the charge of %s lasts: %w", item.Name(), err)
+	}
+	if !until.IsZero() && until.Before(s.day(ctx)) {
+		stop("past_ready", "serial", item.Name(), "date", until.Format(time.DateOnly))
+	}
+	return against, nil
+}

@@ -1,0 +1,114 @@
+package shipping
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/trade/ident"
+)
+
+const longest = 200 // of a text, in bytes
+
+// Store is what this package reads and writes. Each change writes its trail
+// entry in the same transaction.
+type Store interface {
+	Item(ctx context.Context, id string) (models.Item, error)
+	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
+	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
+	Product(ctx context.Context, id string) (models.Product, error)
+	ProductForm(ctx context.Context, productID string) (models.ProductRevision, error)
+	People(ctx context.Context) ([]models.Person, error)
+	Settings(ctx context.Context) (map[string]string, error)
+
+	CertificateInForce(ctx context.Context, itemID string) (models.Certificate, error)
+	OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error)
+	PartsSetAside(ctx context.Context, itemID string) ([]models.Item, error)
+
+	KitPackings(ctx context.Context, kitID string) ([]models.KitPacking, error)
+	KitOf(ctx context.Context, itemID string) (string, error)
+	OpenKits(ctx context.Context) ([]models.Item, error)
+	PackKit(ctx context.Context, s models.Stamp, p models.KitPacking) error
+	ReadyOf(ctx context.Context, productID string, limit int) ([]models.Item, error)
+
+	AddShipment(ctx context.Context, s models.Stamp, year2 int, sh models.Shipment) (models.Shipment, error)
+	VoidShipment(ctx context.Context, s models.Stamp, v models.ShipmentVoid) error
+	Shipments(ctx context.Context, limit int) ([]models.ShipmentView, error)
+	ShipmentNumbered(ctx context.Context, number string) (models.ShipmentView, error)
+	ShipmentsOf(ctx context.Context, itemID string) ([]models.ShipmentView, error)
+	ShipmentsOfOrder(ctx context.Context, ref string) ([]models.ShipmentView, error)
+
+	AddOrder(ctx context.Context, s models.Stamp, o models.Order) error
+	Order(ctx context.Context, ref string) (models.Order, error)
+	OpenOrders(ctx context.Context) ([]models.Order, error)
+	EndOrder(ctx context.Context, s models.Stamp, e models.OrderEnd) error
+
+	AddCustomer(ctx context.Context, s models.Stamp, c models.Customer) error
+	ChangeCustomer(ctx context.Context, s models.Stamp, c models.Customer) error
+	EraseCustomer(ctx context.Context, s models.Stamp, id string) error
+	Customer(ctx context.Context, s models.Stamp, id, reason string) (models.Customer, error)
+	CustomersNamed(ctx context.Context, s models.Stamp, text, reason string, limit int) ([]models.Customer, error)
+	LooksAt(ctx context.Context, id string, limit int) ([]models.CustomerLook, error)
+}
+
+// ReadyUntil says until when a pack is ready to ship by its charge; a zero time
+// where nothing limits it or nothing is known.
+type ReadyUntil func(ctx context.Context, itemID string) (time.Time, error)
+
+// Service packs and ships.
+type Service struct {
+	store Store
+	ready ReadyUntil
+	now   func() time.Time
+	zone  func(context.Context) *time.Location
+}
+
+// New returns the service; now is the server's clock, zone the shop's.
+func New(store Store, ready ReadyUntil, now func() time.Time, zone func(context.Context) *time.Location) *Service {
+	return &Service{store: store, ready: ready, now: now, zone: zone}
+}
+
+// scanned finds the item that was scanned or typed, with the problem of a text
+// that names none.
+func (s *Service) scanned(ctx context.Context, typed, field string) (models.Item, error) {
+	serial, err := ident.Normalise(typed)
+	switch {
+	case typed == "":
+		return models.Item{}, models.Invalid(field, "missing")
+	case errors.Is(err, ident.ErrCheck):
+		return models.Item{}, models.Invalid(field, "serial_check", "serial", models.Shortened(typed))
+	}
+	var item models.Item
+	if err == nil {
+		item, err = s.store.ItemBySerial(ctx, serial)
+	} else {
+		item, err = s.store.Item(ctx, typed)
+	}
+	if errors.Is(err, models.ErrNotFound) {
+		return models.Item{}, models.Invalid(field, "unknown_serial", "serial", models.Shortened(typed))
+	}
+	if err != nil {
+		return models.Item{}, fmt.Errorf("item %.40q: %w", typed, err)
+	}
+	return item, nil
+}
+
+func (s *Service) names(ctx context.Context) (map[string]string, error) {
+	people, err := s.store.People(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("names of people: %w", err)
+	}
+	names := make(map[string]string, len(people))
+	for _, p := range people {
+		names[p.ID] = p.Name
+	}
+	return names, nil
+}
+
+// day is the shop's today.
+func (s *Service) day(ctx context.Context) time.Time {
+	now := s.now().In(s.zone(ctx))
+	return time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, time.UTC)
+}

@@ -1,0 +1,180 @@
+package shipping
+
+import (
+	"context"
+	"fmt"
+
+	"tracewright/models"
+)
+
+// NewShipment is what leaves together.
+type NewShipment struct {
+	Items    []string `json:"items"` // serials or ids of kits, and of items that go by themselves
+	Order    string   `json:"order,omitempty"`
+	Carrier  string   `json:"carrier,omitempty"`
+	Tracking string   `json:"tracking,omitempty"`
+	Customer string   `json:"customer,omitempty"` // key
+	Reason   string   `json:"reason,omitempty"`   // why it goes although the gate says no; the owner's word
+}
+
+// Shipment is one with what is in it.
+type Shipment struct {
+	models.ShipmentView
+	Kits   []Kit
+	Loose  []models.Item // that went by themselves
+	Person string
+}
+
+// Ship sends kits and items off: the gate is asked about everything in them
+// once more, and a kit that is not whole goes by the owner's word alone.
+func (s *Service) Ship(ctx context.Context, actor models.Actor, in NewShipment) (Shipment, error) {
+	invalid := &models.InvalidError{}
+	for field, text := range map[string]string{"order": in.Order, "carrier": in.Carrier, "tracking": in.Tracking} {
+		if len(text) > longest {
+			invalid.Add(field, "too_long", "most", fmt.Sprint(longest))
+		}
+	}
+	if len(in.Items) == 0 {
+		invalid.Add("items", "missing")
+	}
+	if err := invalid.OrNil(); err != nil {
+		return Shipment{}, err
+	}
+	sh := models.Shipment{ID: models.NewID(), OrderRef: in.Order, Carrier: in.Carrier, Tracking: in.Tracking, Customer: in.Customer}
+	var against []models.Remark
+	seen := map[string]bool{}
+	for i, typed := range in.Items {
+		item, err := s.scanned(ctx, typed, fmt.Sprintf("items[%d]", i))
+		if err != nil {
+			return Shipment{}, err
+		}
+		if seen[item.ID] {
+			return Shipment{}, models.Invalid(fmt.Sprintf("items[%d]", i), "part_named_twice", "number", item.Name())
+		}
+		seen[item.ID] = true
+		found, err := s.againstGoing(ctx, item)
+		if err != nil {
+			return Shipment{}, err
+		}
+		against = append(against, found...)
+		sh.Items = append(sh.Items, item.ID)
+	}
+	for _, r := range against {
+		if r.Code == "shipped_already" || r.Code == "part_gone" || r.Code == "in_a_kit" || r.Code == "not_packable" {
+			return Shipment{}, &models.RefusedError{Reasons: against} // Nobody's word changes that.
+		}
+	}
+	if err := allowed(actor, against, &in.Reason); err != nil {
+		return Shipment{}, err
+	}
+	sh.Reason, sh.Against = in.Reason, against
+	stamp := models.NewStamp(actor, s.now())
+	sent, err := s.store.AddShipment(ctx, stamp, stamp.At.In(s.zone(ctx)).Year()%100, sh)
+	if err != nil {
+		return Shipment{}, fmt.Errorf("ship: %w", err)
+	}
+	return s.Shipment(ctx, sent.Number)
+}
+
+// againstGoing is what keeps a kit with all that lies in it, or an item by
+// itself, from leaving.
+func (s *Service) againstGoing(ctx context.Context, item models.Item) ([]models.Remark, error) {
+	if item.Kind != models.KindKit {
+		if item.Kind != models.KindWheel && item.Kind != models.KindPack {
+			return []models.Remark{models.NewRemark("not_packable", "serial", item.Name())}, nil
+		}
+		against, err := s.Gate(ctx, item)
+		if err != nil {
+			return nil, err
+		}
+		in, err := s.store.KitOf(ctx, item.ID)
+		if err != nil || in == "" {
+			return against, err
+		}
+		kit, err := s.store.Item(ctx, in)
+		if err != nil {
+			return nil, fmt.Errorf("the kit of %s: %w", item.Name(), err)
+		}
+		return append(against, models.NewRemark("in_a_kit", "serial", item.Name(), "kit", kit.Name())), nil
+	}
+	k, err := s.kit(ctx, item)
+	if err != nil {
+		return nil, err
+	}
+	against := k.Against
+	if item.State == models.StateShipped {
+		against = append(against, models.NewRemark("shipped_already", "serial", item.Name()))
+	}
+	for _, l := range k.Lines {
+		if !l.Full() {
+			against = append(against, models.NewRemark("kit_lacks", "serial", item.Name(), "count", fmt.Sprint(l.Quantity-l.Done), "name", l.Name))
+		}
+	}
+	return against, nil
+}
+
+// Shipment gives one by its number.
+func (s *Service) Shipment(ctx context.Context, number string) (Shipment, error) {
+	view, err := s.store.ShipmentNumbered(ctx, number)
+	if err != nil {
+		return Shipment{}, fmt.Errorf("shipment %.40q: %w", number, err)
+	}
+	out := Shipment{ShipmentView: view}
+	items, err := s.store.ItemsByID(ctx, view.Items)
+	if err != nil {
+		return Shipment{}, fmt.Errorf("items of shipment %s: %w", number, err)
+	}
+	for _, item := range items {
+		if item.Kind != models.KindKit {
+			out.Loose = append(out.Loose, item)
+			continue
+		}
+		k, err := s.kit(ctx, item)
+		if err != nil {
+			return Shipment{}, err
+		}
+		out.Kits = append(out.Kits, k)
+	}
+	names, err := s.names(ctx)
+	out.Person = names[view.ShippedBy]
+	return out, err
+}
+
+// Shipments lists the last ones, the newest first.
+func (s *Service) Shipments(ctx context.Context, limit int) ([]models.ShipmentView, error) {
+	list, err := s.store.Shipments(ctx, limit)
+	if err != nil {
+		return nil, fmt.Errorf("shipments: %w", err)
+	}
+	return list, nil
+}
+
+// ShipmentsOf lists the shipments that an item went with, the newest first.
+func (s *Service) ShipmentsOf(ctx context.Context, itemID string) ([]models.ShipmentView, error) {
+	list, err := s.store.ShipmentsOf(ctx, itemID)
+	if err != nil {
+		return nil, fmt.Errorf("shipments of an item: %w", err)
+	}
+	return list, nil
+}
+
+// Void says that a shipment did not go after all, or was entered wrongly: what
+// is in it is here again.
+func (s *Service) Void(ctx context.Context, actor models.Actor, number, reason string) error {
+	view, err := s.store.ShipmentNumbered(ctx, number)
+	if err != nil {
+		return fmt.Errorf("shipment %.40q: %w", number, err)
+	}
+	switch {
+	case reason == "":
+		return models.Invalid("reason", "reason_needed")
+	case len(reason) > longest:
+		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
+	case view.Void != nil:
+		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("shipment_void", "number", number)}}
+	}
+	if err := s.store.VoidShipment(ctx, models.NewStamp(actor, s.now()), models.ShipmentVoid{ShipmentID: view.ID, Reason: reason}); err != nil {
+		return fmt.Errorf("void shipment %s: %w", number, err)
+	}
+	return nil
+}

@@ -1,0 +1,301 @@
+package shipping_test
+
+import (
+	"context"
+	"errors"
+	"slices"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/store/storetest"
+	"tracewright/models/work/release"
+	"tracewright/models/work/shipping"
+	"tracewright/models/work/worktest"
+)
+
+func TestMain(m *testing.M) { storetest.Main(m) }
+
+// bay is a workshop with a kit of a wheel, a pack and two small parts.
+type bay struct {
+	*worktest.Shop
+	s     *shipping.Service
+	kit   models.Product
+	until map[string]time.Time // how long each pack is ready
+	desk  models.Actor
+}
+
+func each(t *testing.T, f func(t *testing.T, b *bay)) {
+	t.Helper()
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := &bay{Shop: h, until: map[string]time.Time{}, desk: models.Actor{PersonID: h.Operator.PersonID, Role: models.Desk}}
+		b.s = shipping.New(h.Store, func(_ context.Context, id string) (time.Time, error) { return b.until[id], nil }, h.Clock, worktest.Zone)
+		stamp := models.NewStamp(h.Owner, h.Now.AddDate(0, 0, -30))
+		family := models.Family{ID: models.NewID(), Kind: models.KindKit, Name: "kits"}
+		h.Must(h.Store.AddFamily(t.Context(), stamp, family, models.Specification{ID: models.NewID(), Revision: 1, Grade: "standard", Rule: "simple", Characteristics: []models.Characteristic{}}))
+		b.kit = models.Product{ID: models.NewID(), FamilyID: family.ID, Name: "kit one"}
+		form := models.ProductForm{Kit: &models.KitForm{Lines: []models.KitLine{{Product: *h.Item[models.KindWheel].ProductID, Quantity: 1}, {Product: *h.Item[models.KindPack].ProductID, Quantity: 1}, {Part: "torque arm", Quantity: 2}}}}
+		h.Must(h.Store.AddProduct(t.Context(), stamp, b.kit, models.ProductRevision{Form: form}))
+		f(t, b)
+	})
+}
+
+func (b *bay) newKit() models.Item {
+	b.Helper()
+	item, err := b.Store.AddItemWithSerial(b.Context(), models.NewStamp(b.Owner, b.Now), models.Item{Kind: models.KindKit, FamilyID: &b.kit.FamilyID, ProductID: &b.kit.ID, Origin: "made"}, "K", 31, nil)
+	b.Must(err)
+	return item
+}
+
+// released measures and certifies an item.
+func (b *bay) released(item models.Item) models.Item {
+	b.Helper()
+	sub := b.Extremes()
+	if item.Kind == models.KindPack {
+		sub = b.Pack()
+	}
+	sub.Serial = *item.Serial
+	b.MustRecord(sub)
+	r := release.New(b.Store, b.Clock, worktest.Zone, func(release.Drawing) ([]byte, error) { return nil, nil })
+	_, err := r.Issue(b.Context(), b.Owner, item.ID, "")
+	b.Must(err)
+	item, err = b.Store.Item(b.Context(), item.ID)
+	b.Must(err)
+	return item
+}
+
+// refusals are the codes of a refusal, "" for none.
+func refusals(err error) string {
+	var refused *models.RefusedError
+	if !errors.As(err, &refused) {
+		if err != nil {
+			return err.Error()
+		}
+		return ""
+	}
+	var codes []string
+	for _, r := range refused.Reasons {
+		codes = append(codes, r.Code)
+	}
+	slices.Sort(codes)
+	return strings.Join(codes, " ")
+}
+
+// What may go into a kit and what the gate says, item by item.
+func TestTheGateOfAKit(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx := t.Context()
+		kit, other := b.newKit(), b.newKit()
+		wheel, second := b.released(b.Item[models.KindWheel]), b.released(b.AnotherWheel())
+		bare, held, stale := b.AnotherWheel(), b.released(b.AnotherWheel()), b.released(b.Item[models.KindPack])
+		_, err := b.Store.AddHold(ctx, models.NewStamp(b.Owner, b.Now), models.Hold{ItemID: &held.ID, Code: "W14", Reason: "step", RaisedBy: b.Owner.PersonID})
+		b.Must(err)
+		b.until[stale.ID] = b.Now.AddDate(0, 0, -1)
+		for _, c := range []struct {
+			name   string
+			who    models.Actor
+			kit    models.Item
+			item   string
+			reason string
+			want   string
+		}{
+			{"not measured", b.Operator, kit, *bare.Serial, "", "not_released"},
+			{"on hold", b.Operator, kit, *held.Serial, "", "on_hold"},
+			{"past the day of its charge", b.Operator, kit, *stale.Serial, "", "past_ready"},
+			{"a kit in a kit", b.Operator, kit, *other.Serial, "", "not_packable"},
+			{"the operator’s word", b.Operator, kit, *held.Serial, "it is urgent", "on_hold"},
+			{"as it should be", b.Operator, kit, *wheel.Serial, "", ""},
+			{"again", b.Operator, kit, *wheel.Serial, "", "in_this_kit"},
+			{"into another", b.Owner, other, *wheel.Serial, "I say so", "in_a_kit"},
+			{"a second wheel", b.Operator, kit, *second.Serial, "", "not_in_kit"},
+			{"the owner’s word", b.Owner, other, *held.Serial, "the step is within what was agreed", ""},
+		} {
+			t.Run(c.name, func(t *testing.T) {
+				_, err := b.s.Pack(ctx, c.who, *c.kit.Serial, c.item, c.reason)
+				if got := refusals(err); got != c.want {
+					t.Errorf("refused by %q, want %q", got, c.want)
+				}
+			})
+		}
+		_, err = b.s.Pack(ctx, b.Operator, *kit.Serial, "W31-99999-9", "")
+		var invalid *models.InvalidError
+		if !errors.As(err, &invalid) {
+			t.Errorf("a serial nobody has: %v", err)
+		}
+		if k, err := b.s.Kit(ctx, *other.Serial); err != nil || len(k.Let) != 1 || k.Let[0].Against[0].Code != "on_hold" || len(k.Against) != 0 {
+			t.Errorf("what the owner let in: %+v, %v", k, err)
+		}
+	})
+}
+
+// A kit from its first scan to the shipment, to the entry that was wrong: and
+// everything in it is where it should be at each step.
+func TestAKitIsPackedAndShipped(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, kit := t.Context(), b.newKit()
+		wheel, pack := b.released(b.Item[models.KindWheel]), b.released(b.Item[models.KindPack])
+		customer, err := b.s.AddCustomer(ctx, b.Owner, models.Customer{Name: "Ada Brenn", Phone: "555 0142"})
+		b.Must(err)
+		_, err = b.s.AddOrder(ctx, b.Owner, models.Order{Ref: "4471", Customer: customer.ID, DueOn: "2031-05-11", Lines: []models.OrderLine{{Product: b.kit.ID, Quantity: 2}}})
+		b.Must(err)
+		states := func(step, want string) {
+			t.Helper()
+			items, err := b.Store.ItemsByID(ctx, []string{kit.ID, wheel.ID, pack.ID})
+			b.Must(err)
+			for _, i := range items {
+				if state := i.State; state != want && !(i.Kind == models.KindKit && want == models.StateReleased && state == models.StateInProcess) {
+					t.Errorf("%s: %s is %s, want %s", step, i.Name(), state, want)
+				}
+			}
+		}
+		ship := func(who models.Actor, reason string) (shipping.Shipment, error) {
+			return b.s.Ship(ctx, who, shipping.NewShipment{Items: []string{*kit.Serial}, Order: "4471", Carrier: "Foxline", Customer: customer.ID, Reason: reason})
+		}
+		if _, err := ship(b.desk, ""); refusals(err) != "kit_lacks kit_lacks kit_lacks" {
+			t.Errorf("an empty kit: %v", err)
+		}
+		for _, item := range []models.Item{wheel, pack} {
+			_, err := b.s.Pack(ctx, b.Operator, *kit.Serial, *item.Serial, "")
+			b.Must(err)
+		}
+		k, err := b.s.Tick(ctx, b.Operator, *kit.Serial, "torque arm", true)
+		b.Must(err)
+		if !k.Whole || len(k.Against) > 0 {
+			t.Errorf("packed: %+v", k)
+		}
+		orders, err := b.s.Orders(ctx)
+		b.Must(err)
+		if o := orders[0]; len(orders) != 1 || !o.Late || o.Lines[0].Ready != 1 || o.Lines[0].Short != 1 {
+			t.Errorf("the order before it ships: %+v", orders)
+		}
+		if ready, err := b.Store.ReadyOf(ctx, *wheel.ProductID, 9); err != nil || len(ready) != 0 {
+			t.Errorf("a packed wheel is ready for another kit: %v, %v", ready, err)
+		}
+		// What happens to it in the box is seen when the box is to leave.
+		b.until[pack.ID] = b.Now.AddDate(0, 0, -1)
+		if _, err := ship(b.desk, "late already"); refusals(err) != "past_ready" {
+			t.Errorf("a pack that ran down in its box: %v", err)
+		}
+		b.until[pack.ID] = b.Now
+		states("before", models.StateReleased)
+		sent, err := ship(b.desk, "")
+		b.Must(err)
+		states("shipped", models.StateShipped)
+		if sent.Number != "S31-00001" || len(sent.Kits) != 1 || sent.Kits[0].Item.ID != kit.ID || len(sent.Against) > 0 {
+			t.Errorf("shipment: %+v", sent)
+		}
+		if _, err := ship(b.Owner, "again"); refusals(err) != "shipped_already" {
+			t.Errorf("the same kit again: %v", err)
+		}
+		if of, err := b.s.ShipmentsOf(ctx, wheel.ID); err != nil || len(of) != 1 || of[0].Number != sent.Number {
+			t.Errorf("the wheel’s shipment: %+v, %v", of, err)
+		}
+		if orders, err = b.s.Orders(ctx); err != nil || orders[0].Lines[0].Shipped != 1 {
+			t.Errorf("the order after: %+v, %v", orders, err)
+		}
+		if err := b.s.Void(ctx, b.Owner, sent.Number, ""); err == nil {
+			t.Error("void without a reason")
+		}
+		b.Must(b.s.Void(ctx, b.Owner, sent.Number, "the carrier did not come"))
+		states("void", models.StateReleased)
+		if err := b.s.Void(ctx, b.Owner, sent.Number, "again"); refusals(err) != "shipment_void" {
+			t.Errorf("void twice: %v", err)
+		}
+		sent, err = ship(b.desk, "")
+		b.Must(err)
+		if sent.Number != "S31-00002" {
+			t.Errorf("the next shipment is %s", sent.Number)
+		}
+		b.Must(b.s.EndOrder(ctx, b.Owner, "4471", "the rest is not wanted"))
+		if orders, err = b.s.Orders(ctx); err != nil || len(orders) != 0 {
+			t.Errorf("after its end: %+v, %v", orders, err)
+		}
+	})
+}
+
+// Whoever looks a customer up is written down; erased, nothing of them is left
+// but a key.
+func TestCustomersAreLookedUpAndErased(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx := t.Context()
+		c, err := b.s.AddCustomer(ctx, b.Owner, models.Customer{Name: " Ada Brenn ", Email: "ada@example.org", Phone: "555 0142"})
+		b.Must(err)
+		for _, text := range []string{"BRENN", "0142", "ada@"} {
+			found, err := b.s.Customers(ctx, b.desk, text, "")
+			b.Must(err)
+			if len(found) != 1 || found[0].Name != "Ada Brenn" {
+				t.Errorf("%s finds %+v", text, found)
+			}
+		}
+		for _, text := range []string{"%%%", "___", "Ada Brenn ", "nobody"} {
+			found, err := b.s.Customers(ctx, b.desk, text, "")
+			b.Must(err)
+			if want := strings.TrimSpace(text) == "Ada Brenn"; want != (len(found) == 1) {
+				t.Errorf("%q finds %d", text, len(found))
+			}
+		}
+		if _, err := b.s.Customers(ctx, b.desk, "ad", ""); err == nil {
+			t.Error("two letters find whoever has them")
+		}
+		b.Must(b.Store.SetSetting(ctx, models.NewStamp(b.Owner, b.Now), models.SettingLookReason, "yes"))
+		_, err = b.s.Customer(ctx, b.desk, c.ID, "")
+		worktest.WantProblems(t, err, "reason: reason_needed")
+		_, err = b.s.Customer(ctx, b.desk, c.ID, "asked for an address")
+		b.Must(err)
+		looks, err := b.s.Looks(ctx, c.ID)
+		b.Must(err)
+		if len(looks) != 5 || looks[0].Reason != "asked for an address" || looks[0].PersonID != b.desk.PersonID {
+			t.Errorf("looks: %+v", looks)
+		}
+		b.Must(b.s.EraseCustomer(ctx, b.Owner, c.ID))
+		if _, err := b.s.Customer(ctx, b.desk, c.ID, "r"); !errors.Is(err, models.ErrNotFound) {
+			t.Errorf("after erasure: %v", err)
+		}
+		if err := b.s.EraseCustomer(ctx, b.Owner, c.ID); !errors.Is(err, models.ErrNotFound) {
+			t.Errorf("erased twice: %v", err)
+		}
+	})
+}
+
+// One wheel for two boxes, at two benches at once; and two people who send one
+// kit off.
+func TestOneWheelForTwoKits(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		wheel := b.released(b.Item[models.KindWheel])
+		kits := []models.Item{b.newKit(), b.newKit(), b.newKit()}
+		count := func(f func(i int) error) int32 {
+			var wait sync.WaitGroup
+			var in atomic.Int32
+			for i := range kits {
+				wait.Go(func() {
+					err := f(i)
+					switch {
+					case err == nil:
+						in.Add(1)
+					case !errors.Is(err, models.ErrStale) && refusals(err) == "":
+						t.Error(err)
+					}
+				})
+			}
+			wait.Wait()
+			return in.Load()
+		}
+		if n := count(func(i int) error {
+			_, err := b.s.Pack(t.Context(), b.Operator, *kits[i].Serial, *wheel.Serial, "")
+			return err
+		}); n != 1 {
+			t.Errorf("the wheel is in %d kits", n)
+		}
+		holder, err := b.Store.KitOf(t.Context(), wheel.ID)
+		b.Must(err)
+		if n := count(func(int) error {
+			_, err := b.s.Ship(t.Context(), b.Owner, shipping.NewShipment{Items: []string{holder}, Reason: "without the pack"})
+			return err
+		}); n != 1 {
+			t.Errorf("shipped %d times", n)
+		}
+	})
+}
