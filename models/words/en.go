@@ -34,6 +34,7 @@ var englishGroups = []group{
 	{"count.", enCounts},
 	{"certificate.", enCertificate},
 	{"figure.", enFigure},
+	{"packing.", enPacking},
 	{"", enProblems},
 	{"", enRefusals},
 	{"", enRemarks},

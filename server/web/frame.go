@@ -44,6 +44,10 @@ func (f Frame) More() []Link {
 	if f.Can("record") {
 		links = append(links, Link{"/lace", "Lace wheels"})
 	}
+	links = append(links, Link{"/kits", "Kits"}, Link{"/orders", "Orders"}, Link{"/shipments", "Shipments"})
+	if f.Can("customers") {
+		links = append(links, Link{"/customers", "Customers"})
+	}
 	links = append(links, []Link{{"/families", "Families and products"}, {"/holds", "Holds"}, {"/unplaced", "Unplaced inspections"}, {"/lots", "Lots"}, {"/instruments", "Instruments"}, {"/rolls", "Label rolls"}, {"/setup", "Scanner, gauge, pedal"}}...)
 	if f.Can("manage_people") {
 		links = append(links, Link{"/people", "People"}, Link{"/devices", "Tablets"}, Link{"/shop", "The shop"})

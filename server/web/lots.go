@@ -63,6 +63,7 @@ type ReceiveForm struct {
 	Frame
 	Title, Path, Back, Button string
 	Says                      string
+	Hidden                    []Choice // sent along as they are
 	Fields                    []Field
 	Problems                  Problems
 }

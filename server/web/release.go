@@ -144,6 +144,11 @@ func (s *site) showPaper(c *gin.Context, paper func(context.Context, string) ([]
 	if err != nil {
 		return err
 	}
+	return sendPDF(c, file, pdf)
+}
+
+// sendPDF shows a paper in the browser, under the name that it is saved by.
+func sendPDF(c *gin.Context, file string, pdf []byte) error {
 	c.Header("Content-Disposition", `inline; filename="`+file+`"`)
 	c.Header("Cache-Control", "private, no-cache")
 	c.Data(http.StatusOK, "application/pdf", pdf)

@@ -99,8 +99,17 @@ func (s *site) signOut(c *gin.Context) error {
 // redirect leads on to a page after a form has done its work; done is a code
 // of doneWords.
 func redirect(c *gin.Context, path, done string) error {
+	query := url.Values{}
 	if done != "" {
-		path += "?done=" + url.QueryEscape(done)
+		query.Set("done", done)
+	}
+	return redirectWith(c, path, query)
+}
+
+// redirectWith sends the browser on with a query.
+func redirectWith(c *gin.Context, path string, query url.Values) error {
+	if len(query) > 0 {
+		path += "?" + query.Encode()
 	}
 	c.Redirect(http.StatusSeeOther, path)
 	return nil

@@ -1,0 +1,206 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/work/shipping"
+	"tracewright/server/httpx"
+)
+
+// CustomersPage finds customers; it never lists them unasked.
+type CustomersPage struct {
+	Frame
+	Answer   string
+	Find     Field
+	Reason   *Field
+	Problems Problems
+	Rows     []CustomerRow
+}
+
+// CustomerRow is a customer that was found.
+type CustomerRow struct{ Name, Path, Contact string }
+
+func customerPath(id string) string { return "/customers/" + url.PathEscape(id) }
+
+// urlQuery writes a text into a query.
+func urlQuery(text string) string { return url.QueryEscape(text) }
+
+// lookReason asks why a customer is looked up, nil where the shop does not.
+func (s *site) lookReason(c *gin.Context, f *form) (*Field, error) {
+	settings, err := s.services.Shop.Settings(c.Request.Context())
+	if err != nil || !settings.LookReason {
+		return nil, err
+	}
+	x := f.field(Field{Name: "reason", Label: "Why you look"})
+	return &x, nil
+}
+
+func (s *site) customers(c *gin.Context) error {
+	page := CustomersPage{Frame: s.frame(c, "Customers", "/customers"), Answer: "Find a customer"}
+	f := newForm(c.Query, nil)
+	status := http.StatusOK
+	if c.Query("find") != "" {
+		found, err := s.services.Shipping.Customers(c.Request.Context(), httpx.Actor(c), c.Query("find"), strings.TrimSpace(c.Query("reason")))
+		switch {
+		case answerable(err):
+			f, status = newForm(c.Query, err), http.StatusUnprocessableEntity
+		case err != nil:
+			return err
+		default:
+			page.Answer = "Nobody is found"
+			if len(found) > 0 {
+				page.Answer = counted(len(found), "customer is found", "customers are found")
+			}
+			for _, x := range found {
+				page.Rows = append(page.Rows, CustomerRow{x.Name, customerPath(x.ID), strings.Trim(x.Phone+", "+x.Email, ", ")})
+			}
+		}
+	}
+	page.Find = f.field(Field{Name: "find", Label: "A part of the name, phone or e-mail", Focus: true})
+	var err error
+	if page.Reason, err = s.lookReason(c, f); err != nil {
+		return err
+	}
+	page.Problems = f.summary()
+	return send(c, status, "customers", page)
+}
+
+// CustomerPage is one customer, to be read and put right.
+type CustomerPage struct {
+	Frame
+	Name, ID string
+	Ask      *Field // why it is looked at, before anything is shown
+	Fields   []Field
+	Problems Problems
+	Looks    []string
+	Order    string
+	Ship     string
+}
+
+// customer shows one; each showing is a look that is recorded.
+func (s *site) customer(c *gin.Context) error { return s.showCustomer(c, http.StatusOK, nil) }
+
+func (s *site) showCustomer(c *gin.Context, status int, problem error) error {
+	ctx, id := c.Request.Context(), c.Param("id")
+	page := CustomerPage{Frame: s.frame(c, "Customer", "/customers"), ID: id, Order: "/orders/new?customer=" + urlQuery(id), Ship: "/ship?customer=" + urlQuery(id)}
+	reason, err := s.lookReason(c, newForm(c.Query, nil))
+	if err != nil {
+		return err
+	}
+	if reason != nil && strings.TrimSpace(c.Query("reason")) == "" && problem == nil {
+		page.Ask = reason
+		return send(c, status, "customer", page)
+	}
+	found, err := s.services.Shipping.Customer(ctx, httpx.Actor(c), id, firstOf(strings.TrimSpace(c.Query("reason")), "put right"))
+	if err != nil {
+		return err
+	}
+	f := filled(map[string]string{"name": found.Name, "address": found.Address, "email": found.Email, "phone": found.Phone, "note": found.Note})
+	if problem != nil {
+		f = posted(c, problem)
+	}
+	page.Name, page.Fields = found.Name, customerFields(f)
+	page.Problems = f.summary()
+	looks, err := s.services.Shipping.Looks(ctx, id)
+	if err != nil {
+		return err
+	}
+	for _, l := range looks {
+		page.Looks = append(page.Looks, s.lookWords(l))
+	}
+	return send(c, status, "customer", page)
+}
+
+func (s *site) lookWords(l shipping.Look) string {
+	text := s.minute(l.LookedAt) + ", " + l.Person
+	if l.Reason != "" {
+		text += ": " + l.Reason
+	}
+	return text
+}
+
+func firstOf(texts ...string) string {
+	for _, t := range texts {
+		if t != "" {
+			return t
+		}
+	}
+	return ""
+}
+
+func customerFields(f *form) []Field {
+	return []Field{
+		f.field(Field{Name: "name", Label: "Name", Width: "w8"}),
+		f.field(Field{Name: "address", Label: "Address", Kind: "text area", Optional: true}),
+		f.field(Field{Name: "email", Label: "E-mail", Kind: "email", Width: "w6", Optional: true}),
+		f.field(Field{Name: "phone", Label: "Phone", Kind: "tel", Width: "w6", Optional: true}),
+		f.field(Field{Name: "note", Label: "Note", Kind: "text area", Optional: true}),
+	}
+}
+
+func customerIn(c *gin.Context) models.Customer {
+	return models.Customer{ID: c.Param("id"), Name: c.PostForm("name"), Address: c.PostForm("address"), Email: c.PostForm("email"), Phone: c.PostForm("phone"), Note: c.PostForm("note")}
+}
+
+func (s *site) newCustomer(c *gin.Context) error { return s.showNewCustomer(c, http.StatusOK, nil) }
+
+func (s *site) showNewCustomer(c *gin.Context, status int, problem error) error {
+	f := posted(c, problem)
+	page := ReceiveForm{Frame: s.frame(c, "Add a customer", "/customers"), Title: "Add a customer", Says: "Kept apart from everything else, so that it can be erased. Who looks at it is written down.", Path: "/customers/new", Back: "/customers", Button: "Add", Fields: customerFields(f)}
+	page.Problems = f.summary()
+	return send(c, status, "receive", page)
+}
+
+func (s *site) addCustomer(c *gin.Context) error {
+	added, err := s.services.Shipping.AddCustomer(c.Request.Context(), httpx.Actor(c), customerIn(c))
+	if answerable(err) {
+		return s.showNewCustomer(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
+	}
+	return redirectWith(c, customerPath(added.ID), url.Values{"reason": {"added"}, "done": {"customer"}})
+}
+
+func (s *site) changeCustomer(c *gin.Context) error {
+	err := s.services.Shipping.ChangeCustomer(c.Request.Context(), httpx.Actor(c), customerIn(c))
+	if answerable(err) {
+		return s.showCustomer(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
+	}
+	return redirectWith(c, customerPath(c.Param("id")), url.Values{"reason": {"put right"}, "done": {"changed"}})
+}
+
+func (s *site) eraseCustomerPage(c *gin.Context) error {
+	return s.showEraseCustomer(c, http.StatusOK, nil)
+}
+
+func (s *site) showEraseCustomer(c *gin.Context, status int, problem error) error {
+	f, path := posted(c, problem), customerPath(c.Param("id"))
+	page := ConfirmPage{Frame: s.frame(c, "Erase a customer", "/customers"), Title: "Erase this customer for good", Button: "Erase", Path: path + "/erase", Back: path,
+		Says: []string{"Name, address, e-mail, phone and note go. Orders and shipments stay, without a name. It cannot be undone."}}
+	page.Secret = s.secretField(c, f)
+	page.Problems = f.summary()
+	return send(c, status, "confirm", page)
+}
+
+func (s *site) eraseCustomer(c *gin.Context) error {
+	err := s.confirm(c)
+	if err == nil {
+		err = s.services.Shipping.EraseCustomer(c.Request.Context(), httpx.Actor(c), c.Param("id"))
+	}
+	if answerable(err) {
+		return s.showEraseCustomer(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, "/customers", "erased")
+}
