@@ -107,6 +107,8 @@ var enStates = map[string]string{
 	"conforming":           "conforming",
 	"held":                 "on hold",
 	"released":             "released",
+	"shipped":              "shipped",
+	"recalled":             "called back",
 	"scrapped":             "scrapped",
 	"returned_to_supplier": "sent back to its supplier",
 	// Certificates.

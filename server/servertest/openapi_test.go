@@ -360,9 +360,38 @@ func (w *walk) assemble() {
 	}
 }
 
+// ship packs a kit, sends it off by the owner's word, and says that it did not go.
+func (w *walk) ship() {
+	w.T.Helper()
+	family := w.ask(Owner, "POST /families", "/families", object{"kind": "kit", "name": "Kits"}, http.StatusCreated)
+	lines := []object{{"product": w.product, "quantity": 1}, {"part": "torque arm", "quantity": 2}}
+	product := w.ask(Owner, "POST /products", "/products", object{"family": text(w, family, "family", "id"), "name": "R9 kit", "form": object{"kit": object{"lines": lines}}}, http.StatusCreated)
+	kits := text(w, product, "product", "id")
+	w.ask(Owner, "POST /products", "/products", object{"family": text(w, family, "family", "id"), "name": "Empty", "form": object{"kit": object{"lines": []object{}}}}, http.StatusUnprocessableEntity)
+	w.ask(Desk, "POST /orders", "/orders", object{"ref": "4471", "due_on": "2031-05-20", "lines": []object{{"product": kits, "quantity": 2}}}, http.StatusCreated)
+	w.ask(Desk, "POST /orders", "/orders", object{"ref": "4471", "lines": []object{}}, http.StatusUnprocessableEntity)
+	kit := text(w, w.ask(Operator, "POST /items", "/items", object{"product": kits}, http.StatusCreated), "serial")
+	path := "/kits/" + kit
+	w.ask(Desk, "GET /kits/{kit}", path, nil, http.StatusOK)
+	w.ask(Operator, "POST /kits/{kit}/items", path+"/items", object{"item": w.printed}, http.StatusConflict)
+	w.ask(Owner, "POST /kits/{kit}/items", path+"/items", object{"item": w.printed, "reason": "agreed", "confirm": object{"password": Password}}, http.StatusOK)
+	w.ask(Operator, "POST /kits/{kit}/items/out", path+"/items/out", object{"item": w.printed, "reason": "wrong box"}, http.StatusOK)
+	w.ask(Operator, "POST /kits/{kit}/parts", path+"/parts", object{"part": "torque arm", "in": true}, http.StatusOK)
+	sending := object{"items": []string{kit}, "order": "4471", "carrier": "Foxline"}
+	w.ask(Desk, "POST /shipments", "/shipments", sending, http.StatusConflict)
+	sending["reason"], sending["confirm"] = "the wheel follows", object{"password": Password}
+	sent := w.ask(Owner, "POST /shipments", "/shipments", sending, http.StatusCreated)
+	number := "/shipments/" + text(w, sent, "number")
+	w.ask(Desk, "GET /shipments/{number}", number, nil, http.StatusOK)
+	w.ask(Desk, "GET /orders", "/orders", nil, http.StatusOK)
+	w.ask(Owner, "POST /shipments/{number}/void", number+"/void", object{"reason": "not fetched", "confirm": object{"password": Password}}, http.StatusOK)
+	w.ask(Desk, "POST /orders/end", "/orders/end", object{"ref": "4471", "reason": "not wanted"}, http.StatusOK)
+}
+
 func (w *walk) look() {
 	w.T.Helper()
 	w.assemble()
+	w.ship()
 	w.ask(Nobody, "GET /openapi.yaml", "/openapi.yaml", nil, http.StatusOK)
 	w.ask(Desk, "GET /items", "/items?find="+w.Serial[models.KindWheel][4:], nil, http.StatusOK)
 	w.ask(Desk, "GET /items", "/items?find=N9-220431", nil, http.StatusOK)

@@ -35,6 +35,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		s.Must(err)
 		charge, test := s.chargedAndTested(t, pack)
 		in := s.stocked(t)
+		box := s.kitted(t)
 		parts, err := s.Store.Parts(t.Context(), wheel.ID)
 		s.Must(err)
 		fill := map[string][]string{
@@ -69,6 +70,13 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/holds/:id/lift":                          {holds[0].ID},
 			"/lots/:code/hold":                         {"SP-0214"},
 			"/lots/:code":                              {"SP-0214"},
+			"/kits/:serial":                            {box.kit},
+			"/kits/:serial/out":                        {box.kit + "/out?item=" + *wheel.Serial},
+			"/shipments/:number":                       {box.number},
+			"/shipments/:number/packing-list":          {box.number + "/packing-list"},
+			"/shipments/:number/void":                  {box.number + "/void"},
+			"/customers/:id":                           {box.customer},
+			"/customers/:id/erase":                     {box.customer + "/erase"},
 			"/items/:serial/parts":                     {*wheel.Serial, *pack.Serial},
 			"/items/:serial/parts/:fitted":             {*wheel.Serial + "/parts/" + parts[0].ID},
 			"/items/:serial/sources":                   {*wheel.Serial, *pack.Serial},

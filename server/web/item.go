@@ -24,6 +24,7 @@ type ItemPage struct {
 	Band    *Band
 	Facts   []Fact
 	Took    string // rounds and minutes to the first pass after relief
+	Where   []Span // the kit it lies in, the shipment it went with
 	Acts    []Act
 	WhyNot  []string // why no certificate can be issued now
 
@@ -113,6 +114,9 @@ func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 	}
 	page := s.itemPage(s.frame(c, words.Serial(view.Item.Name()), ""), view, refusals)
 	if err := s.blockOnItem(ctx, &page, view); err != nil {
+		return err
+	}
+	if page.Where, err = s.whereabouts(ctx, view.Item.ID); err != nil {
 		return err
 	}
 	if page.Build, err = s.buildView(c, page.Frame, view.Item, page.Path, problem); err != nil {

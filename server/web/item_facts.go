@@ -2,7 +2,9 @@ package web
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/words"
@@ -18,11 +20,19 @@ func itemAnswer(v trace.ItemView) string {
 	latest := v.Latest()
 	certificate := v.Certificate()
 	switch {
+	case v.Item.State == models.StateScrapped, v.Item.State == models.StateReturned:
+		return words.Sentence(english.State(v.Item.State))
+	case v.Item.Kind == models.KindKit && v.Item.State == models.StateShipped:
+		return "A kit that was shipped"
+	case v.Item.Kind == models.KindKit:
+		return "A kit that is being packed"
 	case latest == nil && v.Item.Kind != models.KindWheel && v.Item.Kind != models.KindPack:
-		if len(v.FittedInto) > 0 {
-			return "Built into " + words.Serial(v.FittedInto[len(v.FittedInto)-1].Item.Name())
+		if n := len(v.FittedInto); n > 0 && v.FittedInto[n-1].Part.InNow() {
+			return "Built into " + words.Serial(v.FittedInto[n-1].Item.Name())
 		}
 		return "In stock, not built in"
+	case latest != nil && rebuilt(v, latest.Inspection.MeasuredAt):
+		return "Parts were taken out since it was measured: measure it again"
 	case latest == nil:
 		return "Not inspected yet"
 	case v.Item.Kind == models.KindBlock && latest.Inspection.Verdict == models.VerdictPass:
@@ -50,6 +60,13 @@ func itemAnswer(v trace.ItemView) string {
 		return "Within every limit " + english.Stage(latest.Inspection.Stage) + "; the inspection that counts comes after"
 	}
 	return "Passed every limit; not certified yet"
+}
+
+// rebuilt says whether something was really taken out since a moment.
+func rebuilt(v trace.ItemView, since time.Time) bool {
+	return slices.ContainsFunc(v.Parts, func(p trace.PartView) bool {
+		return slices.ContainsFunc(p.Out, func(r models.PartRemoval) bool { return r.Physical() && !r.RemovedAt.Before(since) })
+	})
 }
 
 // judged says whether a pass at this stage is one that a certificate rests on.

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -241,4 +242,24 @@ func (s *site) takeOutOfKit(c *gin.Context) error {
 		return err
 	}
 	return redirect(c, kitPath(k.Item), "")
+}
+
+// whereabouts says in a line where an item lies or with what it went.
+func (s *site) whereabouts(ctx context.Context, itemID string) ([]Span, error) {
+	at, err := s.services.Shipping.Where(ctx, itemID)
+	if err != nil {
+		return nil, err
+	}
+	var spans []Span
+	if at.Kit != nil {
+		spans = append(spans, Span{Text: "In kit "}, Span{Text: words.Serial(at.Kit.Name()), Mono: true, Path: kitPath(*at.Kit)})
+	}
+	if at.Shipment != nil {
+		text := "Shipped on "
+		if at.Kit != nil {
+			text = ", shipped on "
+		}
+		spans = append(spans, Span{Text: text + s.day(at.Shipment.ShippedAt) + " with "}, Span{Text: at.Shipment.Number, Mono: true, Path: "/shipments/" + at.Shipment.Number})
+	}
+	return spans, nil
 }

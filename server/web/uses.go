@@ -54,14 +54,17 @@ func (s *site) lotPage(frame Frame, uses trace.Uses) LotPage {
 			p.What += ", " + more
 		}
 	}
-	out := 0
+	released, shipped := 0, 0
 	for _, u := range uses.Rows {
-		if u.Item.State == models.StateReleased {
-			out++
+		switch u.Item.State {
+		case models.StateReleased:
+			released++
+		case models.StateShipped, models.StateRecalled:
+			shipped++
 		}
 	}
 	if n := len(uses.Rows); n > 0 {
-		p.Answer = counted(n, "item holds it", "items hold it") + ", " + words.Number(fmt.Sprint(out)) + " released"
+		p.Answer = counted(n, "item holds it", "items hold it") + ", " + words.Number(fmt.Sprint(released)) + " released and here, " + words.Number(fmt.Sprint(shipped)) + " shipped"
 	}
 	fact := func(label, value string) {
 		if value != "" {

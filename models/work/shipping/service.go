@@ -107,6 +107,36 @@ func (s *Service) names(ctx context.Context) (map[string]string, error) {
 	return names, nil
 }
 
+// Whereabouts is where an item lies or with what it went.
+type Whereabouts struct {
+	Kit      *models.Item         // that it lies in
+	Shipment *models.ShipmentView // the newest that stands
+}
+
+// Where says where an item lies or with what it went.
+func (s *Service) Where(ctx context.Context, itemID string) (Whereabouts, error) {
+	var out Whereabouts
+	kit, err := s.store.KitOf(ctx, itemID)
+	if err != nil {
+		return out, fmt.Errorf("the kit of an item: %w", err)
+	}
+	if kit != "" {
+		item, err := s.store.Item(ctx, kit)
+		if err != nil {
+			return out, fmt.Errorf("the kit of an item: %w", err)
+		}
+		out.Kit = &item
+	}
+	shipments, err := s.ShipmentsOf(ctx, itemID)
+	for i := range shipments {
+		if shipments[i].Void == nil {
+			out.Shipment = &shipments[i]
+			break
+		}
+	}
+	return out, err
+}
+
 // day is the shop's today.
 func (s *Service) day(ctx context.Context) time.Time {
 	now := s.now().In(s.zone(ctx))
