@@ -60,6 +60,7 @@ type maker struct {
 	partNumber  map[string]int // maker's numbers given out, by model
 	finished    []*wheelWork
 	shelves     shelves
+	out         outgoing
 	stories     Stories
 	summary     Summary
 }
@@ -70,7 +71,7 @@ func Seed(ctx context.Context, s Store, o Options) (Summary, error) {
 	if err != nil {
 		return Summary{}, fmt.Errorf("invent a shop: %w", err)
 	}
-	for _, step := range []func() error{m.makeShop, m.makeProducts, m.planDeliveries, m.planDays, m.planShelf, m.planBlocks, m.live, m.leaveOpen} {
+	for _, step := range []func() error{m.makeShop, m.makeProducts, m.planDeliveries, m.planDays, m.makeKits, m.planShelf, m.planBlocks, m.live, m.leaveOpen} {
 		if err := step(); err != nil {
 			return Summary{}, fmt.Errorf("invent a shop: %w", err)
 		}
@@ -100,7 +101,7 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 		return nil, err
 	}
 	m := &maker{ctx: ctx, options: o, random: newRandom(o.Seed), ids: newIDs(o.Seed), zone: zone,
-		instruments: map[string]models.Instrument{}, lots: lots{}, partNumber: map[string]int{}, shelves: newShelves(o.Seed)}
+		instruments: map[string]models.Instrument{}, lots: lots{}, partNumber: map[string]int{}, shelves: newShelves(o.Seed), out: newOutgoing(o.Seed)}
 	m.days = workingDays(o.Now.In(zone), workDays)
 	m.clock, m.end = on(m.days[0], 7, 0), on(m.days[len(m.days)-1], 17, 0)
 	m.store = newKeeper(s, m.newID)

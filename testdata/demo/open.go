@@ -16,7 +16,7 @@ import (
 // begun, a reading with an overdue dial, two inspections under serials nobody
 // knows, a wheel ready to be released, rolls of labels printed ahead.
 func (m *maker) leaveOpen() error {
-	for _, step := range []func() error{m.leaveHolds, m.leaveFailing, m.leaveUnmeasured, m.leaveOverdue, m.leaveUnknown, m.leaveReady, m.leaveRolls} {
+	for _, step := range []func() error{m.leaveHolds, m.leaveFailing, m.leaveUnmeasured, m.leaveOverdue, m.leaveUnknown, m.leaveReady, m.leaveOrders, m.leaveRolls} {
 		m.clock = m.clock.Add(4 * time.Minute)
 		if err := step(); err != nil {
 			return err

@@ -23,11 +23,12 @@ type block struct{ volts, mohm float64 }
 // packWork is one pack on its way through the shop.
 type packWork struct {
 	product
-	item   models.Item
-	from   *lot
-	blocks []block
-	rest   float64 // hours since the charger
-	round  int
+	item    models.Item
+	from    *lot
+	blocks  []block
+	rest    float64 // hours since the charger
+	round   int
+	shelved bool // it has a place on the shelf
 }
 
 // buildPack is one pack, put together and charged, that now comes to be read.
@@ -124,6 +125,9 @@ func (m *maker) releasePack(w *packWork, by models.Person) error {
 		return err
 	}
 	if !m.random.chance(0.08) && !(w.from.told && m.random.chance(0.4)) {
+		if !w.shelved {
+			m.goesOut(w.item, w.ID)
+		}
 		return nil
 	}
 	made := m.clock

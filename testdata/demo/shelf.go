@@ -90,6 +90,7 @@ func (m *maker) shelve(w *packWork) error {
 	if place == "" {
 		return nil
 	}
+	w.shelved = true
 	for _, step := range []string{"joined", "soldered", "polarity", "insulated", "wrapped", "labelled"} {
 		tick := models.BuildTick{ID: m.newID(), Step: step, Done: true, DoneAt: m.clock}
 		if err := m.store.AddBuildTick(m.ctx, m.stamp(m.people.packs), w.item.ID, func([]models.BuildTick) (*models.BuildTick, error) { return &tick, nil }); err != nil {

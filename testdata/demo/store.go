@@ -34,6 +34,11 @@ type Store interface {
 	AddShelfPlace(ctx context.Context, stamp models.Stamp, p models.ShelfPlace) error
 	AddShelfTemperature(ctx context.Context, stamp models.Stamp, t models.ShelfTemperature) error
 	AddWantedDate(ctx context.Context, stamp models.Stamp, w models.WantedDate) error
+	AddCustomer(ctx context.Context, stamp models.Stamp, c models.Customer) error
+	AddOrder(ctx context.Context, stamp models.Stamp, o models.Order) error
+	PackKit(ctx context.Context, stamp models.Stamp, p models.KitPacking) error
+	KitOf(ctx context.Context, itemID string) (string, error)
+	AddShipment(ctx context.Context, stamp models.Stamp, year2 int, sh models.Shipment) (models.Shipment, error)
 	AddRoll(ctx context.Context, stamp models.Stamp, roll models.SerialRoll) (models.SerialRoll, error)
 }
 

@@ -135,6 +135,8 @@ func (m *maker) releaseWheel(w *wheelWork, by models.Person) (err error) {
 	m.finished = append(m.finished, w)
 	if m.random.chance(0.06) || w.spokes.told && m.random.chance(0.25) {
 		m.plan(m.daysOn(12+m.random.IntN(16)), func() error { return m.recheck(w) })
+	} else {
+		m.goesOut(w.item, w.ID)
 	}
 	if w.spokes.told && m.random.chance(0.09) {
 		came := returned[m.random.IntN(len(returned))]

@@ -56,7 +56,7 @@ func TestItIsAWholeShop(t *testing.T) {
 	if got := s.summary; got.Wheels != 1500 || got.Packs != 700 {
 		t.Errorf("%d wheels and %d packs, want 1500 and 700", got.Wheels, got.Packs)
 	}
-	released := "SELECT count(*) FROM items WHERE kind = ? AND state = 'released'"
+	released := "SELECT count(*) FROM items WHERE kind = ? AND state IN ('released', 'shipped')"
 	wheel := func(rest string) string {
 		return "SELECT count(*) FROM items AS t WHERE kind = 'wheel' AND " + rest
 	}
@@ -88,6 +88,11 @@ func TestItIsAWholeShop(t *testing.T) {
 		{"papers drawn", 0, 0, "SELECT count(*) FROM certificate_papers", nil},
 		{"drafts", 2, 2, "SELECT count(*) FROM drafts WHERE closed_at IS NULL", nil},
 		{"unplaced inspections", 2, 2, "SELECT count(*) FROM unplaced", nil},
+		{"wheels shipped", 1000, 1400, wheel("state = 'shipped'"), nil},
+		{"kits shipped", 100, 700, "SELECT count(*) FROM items WHERE kind = 'kit' AND state = 'shipped'", nil},
+		{"kits being packed", 2, 2, "SELECT count(*) FROM items WHERE kind = 'kit' AND state = 'in_process'", nil},
+		{"orders open", 3, 3, "SELECT count(*) FROM orders WHERE NOT EXISTS (SELECT 1 FROM order_ends WHERE order_id = orders.id)", nil},
+		{"items in two kits, or shipped twice", 0, 0, "SELECT count(*) FROM (SELECT item_id FROM shipment_items GROUP BY item_id HAVING count(*) > 1) AS x", nil},
 		{"rolls of labels", 2, 2, "SELECT count(*) FROM serial_rolls", nil},
 		{"inspections with an overdue gauge", 1, 1, "SELECT count(*) FROM inspections WHERE remarks LIKE '%instrument_overdue%'", nil},
 	} {
