@@ -30,6 +30,8 @@ var englishGroups = []group{
 	{"lift.", enLifts},
 	{"removal.", enRemovals},
 	{"fate.", enFates},
+	{"step.", enSteps},
+	{"kinds.", enKindsOf},
 	{"caution.", enCautions},
 	{"count.", enCounts},
 	{"certificate.", enCertificate},

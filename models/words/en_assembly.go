@@ -39,3 +39,22 @@ var enFates = map[string]string{
 	"supplier": "back to the supplier",
 	"never_in": "it never was in",
 }
+
+// enSteps say where work in progress stands.
+var enSteps = map[string]string{
+	"laced":    "laced",
+	"truing":   "truing",
+	"building": "building",
+	"charging": "charging",
+	"resting":  "resting",
+	"again":    "to charge again",
+	"passed":   "passed, no certificate",
+	"ready":    "ready",
+	"held":     "on hold",
+}
+
+// enKindsOf name many items of a kind.
+var enKindsOf = map[string]string{
+	"wheel": "wheels",
+	"pack":  "packs",
+}

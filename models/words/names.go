@@ -67,6 +67,12 @@ func (c *Catalogue) Removal(code string) string { return c.named("removal.", cod
 // Fate says where a part that was taken out went: "scrapped".
 func (c *Catalogue) Fate(code string) string { return c.named("fate.", code) }
 
+// Step names where work in progress stands: "laced, waiting for truing".
+func (c *Catalogue) Step(code string) string { return c.named("step.", code) }
+
+// Kinds names many items of a kind: "wheels".
+func (c *Catalogue) Kinds(code string) string { return c.named("kinds.", code) }
+
 // Limit names a limit of a block model: "Least voltage when it comes in".
 func (c *Catalogue) Limit(code string) string { return c.named("limit.", code) }
 

@@ -21,8 +21,9 @@ func TestMain(m *testing.M) { storetest.Main(m) }
 
 // mayWhom is who may do what, as the workshop says it: operators record,
 // correct their own, raise holds and release; inspectors also lift, void,
-// decide and calibrate; the desk looks and may stop an item; specifications,
-// people and devices are the owner's, and only in the office.
+// decide, calibrate and ship; the desk looks, may stop an item, packs and ships,
+// and knows the customers, only in the office; specifications, people and
+// devices are the owner's, and only there.
 var mayWhom = map[models.Act]struct {
 	roles    string
 	atDevice bool
@@ -36,6 +37,10 @@ var mayWhom = map[models.Act]struct {
 	models.ActVoid:         {"inspector owner", true},
 	models.ActPlace:        {"inspector owner", true},
 	models.ActCalibrate:    {"inspector owner", true},
+	models.ActPack:         {"operator inspector desk owner", true},
+	models.ActShip:         {"inspector desk owner", true},
+	models.ActCustomers:    {"desk owner", false},
+	models.ActConcede:      {"owner", true},
 	models.ActSpecify:      {"owner", false},
 	models.ActManagePeople: {"owner", false},
 	models.ActOwnSecrets:   {"operator inspector desk owner", false},

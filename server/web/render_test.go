@@ -61,6 +61,7 @@ func samplePages() map[string][]any {
 		"parts":       {PartsPage{Frame: owner}, s.partsOf(owner, sampleRebuilt(), bare)},
 		"lace": {LacePage{Frame: owner, Answer: "Which wheel?", Products: []Span{{Text: "Quillet 26 rear", Path: "/lace?product=d1"}}}, LacePage{Frame: owner, Name: "Quillet 26 rear", Answer: "2 wheels laced today", Told: "Spokes from lot SP-0931 from now on.",
 			Motor: bare.field(Field{Name: "motor", Label: "Scan the motor, or another lot"}), Lots: []Field{bare.field(Field{Name: "rim", Label: "Rim"})}, Make: []Field{bare.field(Field{Name: "model", Label: "Its model"})}, Over: true, Rows: []LacedRow{{Serial: "W27-00002-6", Newest: true}, {Serial: "W27-00001-8"}}}},
+		"in_work":    {InWorkPage{Frame: owner}, s.inWorkPage(owner, sampleInWork())},
 		"sources":    {SourcesPage{Frame: owner}, s.sourcesPage(owner, sampleSources())},
 		"shelf":      {ShelfPage{Frame: owner}, s.shelfPage(owner, sampleShelf(), false)},
 		"capacity":   {CapacityPage{Frame: owner}, s.capacityPage(owner, "P27-0009Q-V", "/items/P270009QV", sampleDischarge())},

@@ -2,6 +2,7 @@ package web
 
 import (
 	"tracewright/models"
+	"tracewright/models/work/monitor"
 	"tracewright/models/work/trace"
 )
 
@@ -35,4 +36,13 @@ func sampleSources() trace.Sources {
 	block := models.Item{ID: "b1", Kind: models.KindBlock, Supplier: "Pallas", Model: "PB17", MakerNumber: text("77120"), State: models.StateConforming}
 	return trace.Sources{Item: models.Item{ID: "i9", Kind: models.KindPack, Serial: text("P270009QV")}, Lots: 1, Items: 1, People: map[string]string{"p2": "Inge Okarra"},
 		Parts: []trace.Source{{Part: part("block", "1.1", "", "77120", 1), Item: &block, Parts: []trace.Source{{Part: part("block", "", "BL-7", "", 20)}}}, {Part: part("block", "1.2", "", "77120", 1), Item: &block, Again: true}}}
+}
+
+// sampleInWork is a wheel that waits for long, and packs at several steps.
+func sampleInWork() []monitor.Line {
+	at := func(n, days int) monitor.Standing {
+		return monitor.Standing{Count: n, Oldest: models.InWork{ItemID: "i1", Serial: "W27000CF6"}, Since: sampleNow.AddDate(0, 0, -days)}
+	}
+	return []monitor.Line{{Product: "Quillet 26 rear", Kind: models.KindWheel, Steps: map[string]monitor.Standing{models.StepLaced: at(3, 9), models.StepReady: at(12, 20)}},
+		{Product: "Tamsin 48", Kind: models.KindPack, Steps: map[string]monitor.Standing{models.StepCharging: at(1, 0), models.StepHeld: at(1, 2)}}}
 }

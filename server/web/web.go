@@ -114,6 +114,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/items/:serial/parts", models.ActRecord, s.addParts),
 		get("/items/:serial/parts/:fitted", models.ActRecord, s.takeOutPage),
 		post("/items/:serial/parts/:fitted", models.ActRecord, s.takeOut),
+		get("/in-work", models.ActLook, s.inWork),
 		get("/kits", models.ActLook, s.kits),
 		post("/kits", models.ActPack, s.newKit),
 		get("/kits/:serial", models.ActLook, s.kit),

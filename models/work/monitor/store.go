@@ -20,6 +20,8 @@ type Store interface {
 	// those of inspections that another one replaced.
 	Series(ctx context.Context, query models.SeriesQuery) ([]models.SeriesPoint, error)
 
+	// InWork lists the wheels and packs in the house, oldest first, at most limit.
+	InWork(ctx context.Context, limit int) ([]models.InWork, error)
 	// DayCounts counts the inspections measured in from <= t < to.
 	DayCounts(ctx context.Context, from, to time.Time) ([]models.DayCount, error)
 	// RecentInspections lists the last ones received, newest first.

@@ -1,0 +1,61 @@
+package models
+
+import "time"
+
+// InWork is an item that is not out of the house yet, with what its step
+// follows from.
+type InWork struct {
+	ItemID    string
+	Serial    string
+	Kind      string
+	ProductID string
+	State     string
+	MadeAt    time.Time
+	Read      *time.Time // newest standing inspection; nil before the first
+	OnCharge  bool
+	Charged   *time.Time // end of its newest charge
+	InKit     bool
+}
+
+// Steps of the work, in its order.
+const (
+	StepLaced    = "laced"    // waits for truing
+	StepTruing   = "truing"   // read, not passed yet
+	StepBuilding = "building" // a pack that was neither charged nor read
+	StepCharging = "charging"
+	StepResting  = "resting" // charged, and not read since
+	StepAgain    = "again"   // a pack that was read and did not pass
+	StepPassed   = "passed"  // waits for its certificate
+	StepHeld     = "held"
+	StepReady    = "ready" // released and in no kit
+)
+
+// Steps lists them in the order of the work.
+var Steps = []string{StepLaced, StepTruing, StepBuilding, StepCharging, StepResting, StepAgain, StepPassed, StepReady, StepHeld}
+
+// Step is where the item stands, and since when.
+func (w InWork) Step() (step string, since time.Time) {
+	read := w.MadeAt
+	if w.Read != nil {
+		read = *w.Read
+	}
+	switch {
+	case w.State == StateHeld:
+		return StepHeld, read
+	case w.State == StateReleased:
+		return StepReady, read
+	case w.State == StateConforming:
+		return StepPassed, read
+	case w.Kind == KindWheel && w.Read == nil:
+		return StepLaced, w.MadeAt
+	case w.Kind == KindWheel:
+		return StepTruing, read
+	case w.OnCharge:
+		return StepCharging, read
+	case w.Charged != nil && (w.Read == nil || w.Charged.After(*w.Read)):
+		return StepResting, *w.Charged
+	case w.Read == nil:
+		return StepBuilding, w.MadeAt
+	}
+	return StepAgain, read
+}

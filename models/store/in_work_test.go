@@ -1,0 +1,47 @@
+package store_test
+
+import (
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/work/worktest"
+)
+
+// What is in the house, with its newest reading and charge; what is shipped is
+// out of it, what lies in a kit says so.
+func TestWhatIsInWork(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx, stamp := t.Context(), models.NewStamp(h.Owner, h.Now)
+		read := h.MustRecord(h.Extremes()).Inspection
+		pack := h.Item[models.KindPack]
+		charge := must(h.Store.AddCharge(ctx, stamp, models.Charge{ItemID: pack.ID, Kind: models.ChargeFirst, StartedAt: h.Now.Add(-time.Hour)}))
+		h.Must(h.Store.EndCharge(ctx, stamp, models.ChargeEnd{ChargeID: charge.ID, EndedAt: h.Now.Add(-time.Minute)}))
+		gone := h.AnotherWheel()
+		must(h.Store.AddShipment(ctx, stamp, 31, models.Shipment{Items: []string{gone.ID}, Against: []models.Remark{models.NewRemark("not_released")}}))
+		boxed := h.AnotherWheel()
+		kit := must(h.Store.AddItemWithSerial(ctx, stamp, models.Item{Kind: models.KindKit, FamilyID: pack.FamilyID, ProductID: pack.ProductID, Origin: "made"}, "K", 31, nil))
+		h.Must(h.Store.PackKit(ctx, stamp, models.KitPacking{KitID: kit.ID, ItemID: &boxed.ID, Quantity: 1, Added: true}))
+		list := must(h.Store.InWork(ctx, 10))
+		got := map[string]models.InWork{}
+		for _, w := range list {
+			got[w.ItemID] = w
+		}
+		wheel := got[h.Item[models.KindWheel].ID]
+		if len(list) != 3 || wheel.Read == nil || !wheel.Read.Equal(read.MeasuredAt) || wheel.State != models.StateConforming || wheel.InKit || wheel.OnCharge || wheel.Charged != nil {
+			t.Errorf("%d in work; the wheel %+v", len(list), wheel)
+		}
+		if p := got[pack.ID]; p.Charged == nil || !p.Charged.Equal(models.Moment(h.Now.Add(-time.Minute))) || p.Read != nil || p.OnCharge {
+			t.Errorf("the pack %+v", p)
+		}
+		if !got[boxed.ID].InKit {
+			t.Error("the wheel in a kit is not said to be")
+		}
+		must(h.Store.AddCharge(ctx, stamp, models.Charge{ItemID: pack.ID, Kind: models.ChargeFirst, StartedAt: h.Now}))
+		for _, w := range must(h.Store.InWork(ctx, 10)) {
+			if w.ItemID == pack.ID && !w.OnCharge {
+				t.Error("the pack on the charger is not said to be")
+			}
+		}
+	})
+}
