@@ -179,7 +179,7 @@ func (s *site) nextOut(look shelf.Look) string {
 		return says + ": it rests until " + s.minute(r.Opens) + "; read it then."
 	case r.State == shelf.ToRead, r.State == shelf.NeverRead:
 		return says + ": read it before it ships."
-	case !r.Due.After(look.Day) || !r.ReadyUntil.IsZero() && r.ReadyUntil.Before(look.Day):
+	case r.TooLow || !r.Due.After(look.Day) || !r.ReadyUntil.IsZero() && r.ReadyUntil.Before(look.Day):
 		return says + ": charge it first, let it rest " + rest + " and read it, then it may ship on " + ready.Format("Monday") + "."
 	case !r.ReadyUntil.IsZero():
 		return says + ": it may ship as it stands until " + s.shortDay(r.ReadyUntil, look.Day) + "."
@@ -232,6 +232,10 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 		out.Bar, out.Line = barAt(*r.SoCPct), barAt(r.SoCMin)
 	}
 	switch {
+	case r.TooLow && r.Item.Kind == models.KindBlock:
+		out.Ready = "too low for a pack"
+	case r.TooLow:
+		out.Ready = "too low to ship"
 	case r.ReadyUntil.IsZero():
 	case r.ReadyUntil.Before(today):
 		out.Ready = "too low since " + dateNear(r.ReadyUntil, today)
@@ -265,6 +269,8 @@ func (s *site) waitingRow(out ShelfRow, r *shelf.Row) ShelfRow {
 		out.Mark, out.Day = Mark{"triangle", "read it", "care"}, "since "+s.momentNear(r.Opens)
 	case shelf.NeverRead:
 		out.Mark, out.Day = Mark{"triangle", "read it", "care"}, "never read at rest"
+	case shelf.Dead:
+		out.Mark, out.Day = Mark{"cross", "set it aside", "fail"}, "below where its model is scrap"
 	}
 	return out
 }

@@ -189,7 +189,7 @@ func (b *Block) againstReading(form models.BlockForm, now time.Time) {
 		return
 	}
 	b.MilliV = int64(math.Round(volts.Float() * 1000))
-	if pct, known := kinds.BlockCharge(form, volts.Float()); known && volts.Sign() > 0 {
+	if pct, why := kinds.BlockCharge(form, volts.Float()); why == "" {
 		b.Charge = &pct
 	}
 	switch least, ok := kinds.BlockLimit(form, "incoming_ocv_min_v"); {
