@@ -37,7 +37,11 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if err := invalid.OrNil(); err != nil {
 		return models.NewInspection{}, err
 	}
-	judged, err := s.judge(a, t, sets)
+	conditions, contradicted, err := s.rested(ctx, a, t, parts, models.Moment(measured))
+	if err != nil {
+		return models.NewInspection{}, err
+	}
+	judged, err := s.judge(a, t, conditions, sets)
 	if err != nil {
 		return models.NewInspection{}, err
 	}
@@ -57,7 +61,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if a.offset.Abs() > noticedClock {
 		inspection.Remarks = append(inspection.Remarks, models.NewRemark("clock_differs", "offset", ahead(a.offset)))
 	}
-	inspection.Remarks = append(inspection.Remarks, restByRecord(t.Charge, a.sub.Conditions, inspection.MeasuredAt)...)
+	inspection.Remarks = append(inspection.Remarks, contradicted...)
 	made := models.NewInspection{Inspection: inspection, Results: judged.results, Parts: parts, NewItem: t.newItem, StateBefore: t.Item.State}
 	if made.NewItem != nil {
 		made.NewItem.CreatedBy = a.actor.String()
@@ -100,10 +104,10 @@ func byCode(list []models.Instrument) map[string]models.Instrument {
 	return found
 }
 
-// judge reduces the sets and judges the values. Sets that do not belong
+// judge reduces the sets, read under conditions, and judges the values. Sets that do not belong
 // together come back as problems of their field.
-func (s *Service) judge(a arrival, t target, sets []parsed) (judgement, error) {
-	input := kinds.Input{Form: t.Form.Form, Stage: a.sub.Stage, Conditions: a.sub.Conditions}
+func (s *Service) judge(a arrival, t target, conditions models.Conditions, sets []parsed) (judgement, error) {
+	input := kinds.Input{Form: t.Form.Form, Stage: a.sub.Stage, Conditions: conditions}
 	for _, p := range sets {
 		input.Sets = append(input.Sets, p.set)
 	}

@@ -19,6 +19,8 @@ type Store interface {
 	Disposition(ctx context.Context, itemID string) (models.Disposition, error)
 	// FittedInto lists where a part went.
 	FittedInto(ctx context.Context, partID string) ([]models.FittedPart, error)
+	// ChargesOf lists the charges of an item with their ends.
+	ChargesOf(ctx context.Context, itemID string) ([]models.ChargeView, error)
 	// RollFor finds the roll of printed labels a serial's counter lies on, or
 	// models.ErrNotFound.
 	RollFor(ctx context.Context, letter string, year, counter int) (models.SerialRoll, error)

@@ -9,6 +9,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/numbers/conformity"
 	"tracewright/models/numbers/measure"
+	"tracewright/models/trade/kinds"
 	"tracewright/models/trade/pack"
 )
 
@@ -60,7 +61,7 @@ func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (
 		Parts:         parts,
 		Specification: models.CertificateSpecification{Of: of, Revision: spec.Revision, Grade: spec.Grade, Rule: spec.Rule, GuardFactor: spec.GuardFactor},
 		Inspection: models.CertificateInspection{ID: view.Inspection.ID, Stage: view.Inspection.Stage, MeasuredOn: day, MeasuredAt: models.TimeText(view.Inspection.MeasuredAt),
-			Conditions: view.Inspection.Conditions},
+			Conditions: judgedConditions(view.Inspection)},
 		Results: results, Readings: certificateReadings(view), Instruments: certificateInstruments(view, day),
 		Verdict: view.Inspection.Verdict, Remarks: view.Inspection.Remarks, MeasuredBy: measuredBy,
 		ReleasedBy: models.CertificatePerson{Name: stamp.By.Name, Role: stamp.By.Role}, SelfReleased: stamp.By.PersonID == view.Inspection.PersonID,
@@ -233,4 +234,12 @@ func cautionsOf(kind string, form models.ProductForm) []string {
 		codes = append(codes, "above_60_v")
 	}
 	return append(codes, "makers_data_first")
+}
+
+// judgedConditions are the conditions as typed, with the rest that the readings
+// were judged by.
+func judgedConditions(i models.Inspection) models.Conditions {
+	c := i.Conditions
+	c.RestHours = kinds.JudgedRest(c.RestHours, i.Remarks)
+	return c
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"tracewright/models"
+	"tracewright/models/trade/kinds"
 )
 
 // blockByParts holds back an item with a part that is set aside or recorded in
@@ -85,13 +86,14 @@ func (s *Service) blockByPlaces(ctx context.Context, c *candidate, form models.P
 	return nil
 }
 
-// blockByCharge holds back what was charged since its readings, or is: they do
-// not show it as it is.
+// blockByCharge holds back what was charged since its readings, or is, itself or
+// a block in it: they do not show it as it is. So does a charge that was written
+// down after the readings were judged and contradicts the rest they name.
 func (s *Service) blockByCharge(ctx context.Context, c *candidate) error {
 	if c.item.Kind != models.KindPack || c.judged == nil {
 		return nil
 	}
-	charges, err := s.store.ChargesOf(ctx, c.item.ID)
+	charges, err := s.store.ChargesReaching(ctx, c.item.ID)
 	if err != nil {
 		return fmt.Errorf("charges of %s: %w", c.item.Name(), err)
 	}
@@ -108,6 +110,14 @@ func (s *Service) blockByCharge(ctx context.Context, c *candidate) error {
 			c.block("charged_since")
 			return nil
 		}
+	}
+	rest, known := kinds.RestAt(charges, read)
+	i := c.judged.Inspection
+	if !known || !rest.Charge.EnteredAt.After(i.ReceivedAt) && !rest.Charge.End.EnteredAt.After(i.ReceivedAt) {
+		return nil
+	}
+	if judged, code, values := rest.Against(i.Conditions); code != "" && judged.RestHours == rest.Text() {
+		c.block(code, values...)
 	}
 	return nil
 }

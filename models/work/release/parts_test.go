@@ -51,6 +51,19 @@ func TestAPackIsHeldBackByItsPartsAndCharges(t *testing.T) {
 		{"a place that it has not", []models.SentPart{part("block", "9.9", "A")}, nil, []string{"part_place_unknown"}},
 		{"charged before its readings", nil, func(h *worktest.Shop, _ models.Item) { charge(h, -40*time.Hour, -30*time.Hour) }, nil},
 		{"charged since", nil, func(h *worktest.Shop, _ models.Item) { charge(h, -30*time.Second, -time.Second) }, []string{"charged_since"}},
+		{"a charge to five hours before its readings, written down since", nil, func(h *worktest.Shop, _ models.Item) {
+			h.Now = h.Now.Add(time.Minute)
+			charge(h, -8*time.Hour, -5*time.Hour)
+		}, []string{"rest_contradicts"}},
+		{"one that leaves it a longer rest than was typed", nil, func(h *worktest.Shop, _ models.Item) {
+			h.Now = h.Now.Add(time.Minute)
+			charge(h, -90*time.Hour, -80*time.Hour)
+		}, nil},
+		{"a block of it charged by itself since", []models.SentPart{part("block", "1.1", "A")}, func(h *worktest.Shop, first models.Item) {
+			c, err := h.Store.AddCharge(h.Context(), models.NewStamp(h.Owner, h.Now), models.Charge{ItemID: first.ID, Kind: models.ChargeFirst, StartedAt: h.Now.Add(-30 * time.Second)})
+			h.Must(err)
+			h.Must(h.Store.EndCharge(h.Context(), models.NewStamp(h.Owner, h.Now), models.ChargeEnd{ChargeID: c.ID, EndedAt: h.Now}))
+		}, []string{"charged_since"}},
 		{"on a charger", nil, func(h *worktest.Shop, _ models.Item) { charge(h, -40*time.Hour, 0) }, []string{"on_charge"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -214,7 +214,7 @@ func pairOf(form models.BlockForm, b models.StockBlock) (pair, *models.Remark, e
 	rest := limitOf(form, "loss_rest_min_h")
 	var rested []models.StockReading
 	for _, r := range b.Readings {
-		if h, err := measure.ParseReading(r.RestHours); atRest(r) && err == nil && h.Float() >= rest {
+		if h, err := measure.ParseReading(kinds.JudgedRest(r.RestHours, r.Remarks)); atRest(r) && err == nil && h.Float() >= rest {
 			rested = append(rested, r)
 		}
 	}
