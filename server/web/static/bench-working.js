@@ -3,6 +3,7 @@
 // as the inspections (floor-queue.js), in order; the page shows it at once.
 import * as api from './floor-api.js';
 import * as work from './floor-job.js';
+import * as decimal from './floor-decimal.js';
 import { freshId } from './floor-id.js';
 import { readTyped } from './floor-reading.js';
 import { inUnit } from './floor-units.js';
@@ -10,7 +11,7 @@ import { scanned } from './floor-serial.js';
 import { clock } from './floor-format.js';
 import { saidOf } from './floor-queue.js';
 import { say } from './floor-view.js';
-import { actOf, answeredBy, apartSaid, lastDone, mayJoin, restOf, withActs, STRINGS_JOINED } from './bench-work.js';
+import { actOf, answeredBy, apartSaid, lastDone, mayJoin, restOf, stringRefused, withActs, STRINGS_JOINED } from './bench-work.js';
 import { onward, strings, TAPS } from './bench-shape.js';
 
 const ANSWER = 4000; // ms that a refusal is waited for before the act counts as kept
@@ -130,7 +131,7 @@ export class Working {
       return;
     }
     if (typed.trim()) {
-      this.#refuse(entry, typed.trim().slice(0, 24), 'No reading belongs to a step; Rest and load comes after the charge');
+      this.#refuse(entry, typed.trim().slice(0, 24), step.code === STRINGS_JOINED ? 'The strings are joined: take the step back and part them to measure again' : 'No reading belongs to a step; Rest and load comes after the charge');
       return;
     }
     if (step.done) this.#onward();
@@ -172,7 +173,13 @@ export class Working {
       if (read.reason) this.#refuse(entry, typed.trim().slice(0, 24), read.reason);
       return;
     }
-    this.volts.push({ text: read.unit === 'V' ? read.text : String(Number(read.text) / 1000), value: inUnit(read.value, read.unit, 'V') });
+    const value = inUnit(read.value, read.unit, 'V');
+    const reason = stringRefused(page.plan.build, value, this.volts.length + 1, Date.now());
+    if (reason) {
+      this.#refuse(entry, typed.trim().slice(0, 24), reason);
+      return;
+    }
+    this.volts.push({ text: read.unit === 'V' ? read.text : decimal.text(value), value });
     if (this.volts.length < strings(page.plan)) {
       page.said = { kind: 'volts', entry, text: read.text, unit: read.unit, n: this.volts.length };
       say(`String ${this.volts.length}: ${read.text}. ${page.asks(page.screen())}`, 'taken');
