@@ -160,6 +160,20 @@ func TestCanonicalEncodingVersion4OfAForm(t *testing.T) {
 	}
 }
 
+// Version 5 is packs with a transport test summary.
+func TestCanonicalEncodingVersion5OfAForm(t *testing.T) {
+	at := time.Date(2031, 5, 12, 12, 3, 2, 7_000_000, time.UTC)
+	r := ProductRevision{ProductID: "x1", Revision: 3, Reason: "first", CreatedAt: at, CreatedBy: "p1", Form: ProductForm{Pack: &PackForm{Chemistry: "li_ion", Cells: 1, Strings: 1, Blocks: 10, TestSummary: "TS-41"}}}
+	got, err := trail.Canonical(r.Canonical())
+	if err != nil {
+		t.Fatal(err)
+	}
+	const want = `{"created_at":"2031-05-12T12:03:02.007Z","created_by":"p1","pack":{"blocks":10,"cells":1,"chemistry":"li_ion","strings":1,"transport_test_summary":"TS-41"},"product":"x1","reason":"first","revision":3}`
+	if _, _, version := r.TrailName(); string(got) != want || version != 5 {
+		t.Errorf("version %d is\n%s\nwant version 5\n%s", version, got, want)
+	}
+}
+
 func encodingsOfForms(at time.Time) []encoding {
 	return []encoding{
 		{Family{ID: "f1", Kind: KindWheel, Name: "26 inch", CreatedAt: at, CreatedBy: "system"},

@@ -135,6 +135,10 @@ type PackForm struct {
 	// those that were stored before packs took them over: common practice holds.
 	VoltageTable []ChargePoint     `json:"voltage_table,omitempty"`
 	Limits       map[string]string `json:"limits,omitempty"`
+	// TestSummary is the number of the transport test summary of this pack's own
+	// design (UN Manual of Tests and Criteria 38.3), or the exception it goes by:
+	// of lithium alone.
+	TestSummary string `json:"transport_test_summary,omitempty"`
 }
 
 // Methods of measuring a block's resistance; never mixed in one set.

@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"time"
 
@@ -44,6 +45,7 @@ type ShelfRow struct {
 	Percent        string // charge now; empty where it is not known
 	Bar, Line      string // lengths in the drawing
 	Ready          string
+	Carriage       string // of lithium: what keeps it from going as it is
 	Set, Why, Read string
 	Out, Made      string
 	ID             string // what Charge is sent for; empty where there is nothing to charge
@@ -89,10 +91,14 @@ func (s *site) shelfPage(frame Frame, look shelf.Look, all bool) ShelfPage {
 		switch {
 		case look.Assumed:
 			page.Assumed = "No shelf’s temperature is known: 25\u00a0°C is assumed."
-		case s.anyAssumed(look):
+		case anyRow(look, func(r *shelf.Row) bool { return !r.TempKnown }):
 			page.Assumed = "Where a place’s own temperature is not known, that of " + look.Warmest + ", the warmest, stands in."
 		}
-		page.Cautions = []string{"Charge now is an estimate from the last rested reading and the shelf’s temperature.", english.Say("caution.hydrogen", nil), english.Say("caution.short_circuit", nil), english.Say("caution.makers_data_first", nil)}
+		page.Cautions = []string{"Charge now is an estimate from the last rested reading and the shelf’s temperature.", english.Caution("hydrogen"), english.Caution("short_circuit")}
+		if anyRow(look, func(r *shelf.Row) bool { return r.AirMaxPct > 0 }) {
+			page.Cautions = append(page.Cautions, english.Caution("lithium_not_as_charged"))
+		}
+		page.Cautions = append(page.Cautions, english.Caution("makers_data_first"))
 	}
 	group := func(name, note string, rows []*shelf.Row, care bool, most int) {
 		if len(rows) == 0 {
@@ -130,15 +136,8 @@ func firstDue(look shelf.Look) *shelf.Row {
 	return nil
 }
 
-func (s *site) anyAssumed(look shelf.Look) bool {
-	for _, rows := range [][]*shelf.Row{look.Today, look.Soon, look.Waiting, look.Later} {
-		for _, r := range rows {
-			if !r.TempKnown {
-				return true
-			}
-		}
-	}
-	return false
+func anyRow(look shelf.Look, is func(*shelf.Row) bool) bool {
+	return slices.ContainsFunc([][]*shelf.Row{look.Today, look.Soon, look.Waiting, look.Later}, func(rows []*shelf.Row) bool { return slices.ContainsFunc(rows, is) })
 }
 
 func packsOrBlocks(rows []*shelf.Row) string {
@@ -171,8 +170,8 @@ func (s *site) nextOut(look shelf.Look) string {
 	rest := strconv.FormatFloat(r.Rest, 'f', -1, 64) + "\u00a0h"
 	ready := s.services.Now().Add(time.Duration(r.Rest*float64(time.Hour)) + 12*time.Hour).In(s.zone())
 	switch {
-	case r.Form != nil && (r.Form.Chemistry == "lifepo4" || r.Form.Chemistry == "li_ion"):
-		return says + ": it may not ship by air as charged; " + lowered(english.Say("caution.lithium_transport", nil))
+	case r.AirMaxPct > 0 && (r.SoCPct == nil || *r.SoCPct > r.AirMaxPct):
+		return says + ": it may not ship by air as charged; " + lowered(english.Caution("lithium_transport"))
 	case r.State == shelf.Charging:
 		return says + ": it is on the charger; let it rest " + rest + " then, and read it."
 	case r.State == shelf.Resting:
@@ -205,6 +204,7 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 	if r.Place == "" {
 		out.Place = "no place"
 	}
+	out.Carriage = carriage(r)
 	if r.Item.Kind == models.KindBlock {
 		out.Made = "came in " + dateNear(dayOf(r.Made.In(s.zone())), today)
 	}
@@ -257,6 +257,21 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 		out.Set, out.Why = "shipping limit", ", wanted "+s.wantedDay(r.Wanted, today)
 	}
 	return out
+}
+
+// carriage is what keeps a lithium row from being carried as it is; the note of
+// the page says the rest.
+func carriage(r *shelf.Row) string {
+	most := strconv.FormatFloat(r.AirMaxPct, 'f', -1, 64) + "\u00a0%"
+	switch {
+	case r.AirMaxPct == 0:
+		return ""
+	case r.Form != nil && r.Form.TestSummary == "":
+		return "no test summary: ask the carrier"
+	case r.SoCPct != nil && *r.SoCPct > r.AirMaxPct:
+		return "not by air as charged, over " + most
+	}
+	return "by air up to " + most
 }
 
 func (s *site) waitingRow(out ShelfRow, r *shelf.Row) ShelfRow {

@@ -1,6 +1,7 @@
 package release_test
 
 import (
+	"encoding/json"
 	"slices"
 	"testing"
 	"time"
@@ -15,6 +16,46 @@ func block(h *worktest.Shop, number string) models.Item {
 	item := models.Item{ID: models.NewID(), Kind: models.KindBlock, Supplier: "Halden", Model: "12-12", MakerNumber: &number, State: models.StateInProcess, Origin: "received"}
 	h.Must(h.Store.AddItems(h.Context(), models.NewStamp(h.Owner, h.Now.Add(-72*time.Hour)), []models.Item{item}))
 	return item
+}
+
+// A lithium pack needs the transport test summary of its own design before it is
+// released; its paper names the summary, though it came after the readings, and
+// says that the pack may not ship as charged.
+func TestALithiumPackNeedsItsTestSummary(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, item := service(h, new(int)), h.Item[models.KindPack]
+		revised := func(n int, summary string) {
+			h.Must(h.Store.AddProductRevision(h.Context(), models.NewStamp(h.Owner, h.Now), models.ProductRevision{ProductID: *item.ProductID, Revision: n, Reason: "carriage",
+				Form: models.ProductForm{Pack: &models.PackForm{Chemistry: "li_ion", Cells: 3, Strings: 1, Blocks: 3, MinRestHours: "24", TestSummary: summary}}}))
+		}
+		held := func(name string, want ...string) {
+			t.Helper()
+			got, err := s.Gate(h.Context(), item.ID)
+			h.Must(err)
+			codes := make([]string, len(got))
+			for i, r := range got {
+				codes[i] = r.Code
+			}
+			if !slices.Equal(codes, want) {
+				t.Errorf("%s: held back by %v, want %v", name, codes, want)
+			}
+		}
+		revised(2, "")
+		h.MustRecord(h.Pack())
+		held("without its summary", "no_test_summary")
+		revised(3, "TS-41")
+		held("with it")
+		certificate, err := s.Issue(h.Context(), h.Owner, item.ID, "")
+		h.Must(err)
+		var content models.CertificateContent
+		h.Must(json.Unmarshal([]byte(certificate.Content), &content))
+		if content.Item.Pack.TestSummary != "TS-41" {
+			t.Errorf("the paper names summary %q", content.Item.Pack.TestSummary)
+		}
+		if !slices.Contains(content.Cautions, "lithium_not_as_charged") {
+			t.Errorf("cautions %v", content.Cautions)
+		}
+	})
 }
 
 // A pack goes out with blocks that are free, each at one place that it has, and

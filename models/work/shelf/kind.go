@@ -21,6 +21,7 @@ type kind struct {
 	restHours float64
 	lowest    float64 // shipping limit where the reading was judged by none; 0 for none
 	dead      float64 // voltage below which a block is scrap; 0 for none
+	airMax    float64 // charge above which it may not go by air, %; 0 for none
 }
 
 // kinds reads the products; what is fixed the store keeps.
@@ -58,7 +59,7 @@ func (s *Service) kinds(ctx context.Context) (map[string]*kind, error) {
 func kindOfBlock(form models.BlockForm) *kind {
 	k := &kind{block: form, restHours: 24, age: pack.DefaultAge()}
 	for code, into := range map[string]*float64{"self_discharge_pct_month": &k.s25, "stored_soc_min_pct": &k.socMin, "shelf_base_months": &k.age.BaseMonths, "rest_min_h": &k.restHours,
-		"ship_ocv_min_b_v": &k.lowest, "scrap_below_v": &k.dead} {
+		"ship_ocv_min_b_v": &k.lowest, "scrap_below_v": &k.dead, "ship_soc_max_air_pct": &k.airMax} {
 		if limit, ok := kinds.BlockLimit(form, code); ok && limit.Sign() > 0 {
 			*into = limit.Float()
 			continue

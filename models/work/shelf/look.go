@@ -141,7 +141,7 @@ func (k *known) row(r *Row, f *models.ShelfFact, products map[string]*kind, at m
 		return false, nil
 	}
 	r.Item, r.Product, r.Form, r.Made, r.Wanted = f.Item, of.name, of.pack, f.Item.CreatedAt, f.Wanted
-	r.SoCMin, r.Charge, r.Reading, r.Rest = of.socMin, f.Charge, f.Reading, of.restHours
+	r.SoCMin, r.Charge, r.Reading, r.Rest, r.AirMaxPct = of.socMin, f.Charge, f.Reading, of.restHours, of.airMax
 	climate, own, err := k.climate(r.Place, of.age)
 	if err != nil {
 		return false, err

@@ -63,6 +63,9 @@ func TestWhyAChargeIsNotKnown(t *testing.T) {
 			t.Errorf("%s: %v, %q", row.name, r.SoCPct, r.SoCUnknown)
 		}
 	}
+	if r := look(t, s).Later[0]; r.AirMaxPct != 30 { // Published: 30 % at most by air.
+		t.Errorf("lithium may go by air up to %g %%", r.AirMaxPct)
+	}
 	flat := h.Pack() // 13.18 V is 3.295 V a cell.
 	flat.Stage = models.Recheck
 	flat.Sets[0].Values, flat.Sets[3].Values = []string{"13.18", "13.18", "13.18"}, []string{"39.54"}

@@ -58,6 +58,8 @@ type Row struct {
 	TooLow       bool      // below Limit when it was read: it may not ship at all
 	Limit        float64   // V a block at 25 degrees, by which ReadyUntil follows; 0 for none
 
+	AirMaxPct float64 // charge above which it may not go by air, lithium; 0 for none
+
 	Wanted   string    // day, or empty
 	Due      time.Time // ChargeBy, or for a wanted pack the earlier of both
 	DueBy    string    // what set it
