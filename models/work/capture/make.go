@@ -50,6 +50,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 		PersonID: person, Place: a.sub.Place, StartedAt: models.Moment(a.sub.StartedAt.Add(-a.offset)), MeasuredAt: models.Moment(measured),
 		OffsetMS: a.offset.Milliseconds(), ReceivedAt: a.received, Conditions: a.sub.Conditions, Verdict: judged.verdict, Remarks: judged.remarks, SentHash: a.hash,
 	}
+	inspection.Conditions.OffCharger = false // a draft's alone
 	if inspection.Place == "" {
 		inspection.Place = a.actor.Place
 	}

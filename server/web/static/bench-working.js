@@ -285,19 +285,20 @@ export class Working {
     if (rest.state !== 'charging') return false;
     page.offer(`By the record it is on ${rest.charger || 'the charger'} since ${clock(rest.since)}. Was it taken off?`, [
       { label: 'End the charge', small: 'rest counts from there', pick: () => page.goGroup('charge') },
-      { label: 'No charger is connected', small: 'kept, with a remark', pick: () => { this.sureOff = page.job.id; page.answer('no'); } },
+      { label: 'No charger is connected', small: 'kept, but not judged', pick: () => { this.sureOff = page.job.id; page.answer('no'); } },
     ], true);
     return true;
   }
 
-  /** heard looks a block's number up as soon as it is taken: one that is in another pack, or unknown, is given back. */
+  /** heard looks a block's number or lot up as soon as it is taken: one that is in another pack, or unknown, is given back. */
   async heard(said) {
     const { page } = this;
     const { entry } = said;
     if (said.kind === 'taken' && entry?.characteristic === TAPS) this.#tapped();
-    if (said.kind !== 'taken' || entry?.characteristic !== 'parts' || entry.method !== 'number' || said.text === 'not known') return;
+    if (said.kind !== 'taken' || entry?.characteristic !== 'parts' || said.text === 'not known') return;
     const { job, plan } = page;
-    const { reason, number } = await this.#asked(said.text, plan.print).catch(() => ({})); // no answer: the office says at the end
+    const asked = entry.method === 'lot' ? this.#askedLot(said.text) : this.#asked(said.text, plan.print);
+    const { reason, number } = await asked.catch(() => ({})); // no answer: the office says at the end
     if (page.phase !== 'reading' || page.job.id !== job.id || page.job.values[entry.key]?.text !== said.text) return;
     const values = { ...page.job.values };
     if (!reason && number && number !== said.text) { // as its maker writes it
@@ -325,6 +326,13 @@ export class Working {
     if (aside) return { reason: `${number} is set aside: it goes into no pack until it is released` };
     const other = places.find((p) => p.print !== print);
     return other ? { reason: `${number} is in ${other.print} already` } : { number };
+  }
+
+  /** #askedLot asks the office for a lot of blocks by its code, in large letters too. */
+  async #askedLot(typed) {
+    const found = (await api.findLots(typed))[0] ?? (await api.findLots(typed.toUpperCase()))[0];
+    if (!found) return { reason: `No lot has the code ${typed}: receive it first, or leave the lot empty` };
+    return found.material === 'blocks' ? { number: found.code } : { reason: `${found.code} is a lot of ${found.material}` };
   }
 
   /** taps asks for the taps of the string in hand. */

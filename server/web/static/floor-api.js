@@ -58,6 +58,7 @@ export function tickSent({ turned, at: made, by }) {
 
 export const getPlan = async (serial, { stage = '', product = '' } = {}) => (await call('GET', `plans/${at(serial)}${query({ stage, product })}`)).json;
 export const findItems = async (words) => (await call('GET', `items${query({ find: words })}`)).json?.items ?? [];
+export const findLots = async (code) => (await call('GET', `lots${query({ code })}`)).json?.lots ?? [];
 export const getDrafts = async () => (await call('GET', 'drafts')).json?.drafts ?? [];
 export const getDraft = async (id) => (await call('GET', `drafts/${at(id)}`)).json;
 export const putDraft = async (id, version, content, options) => (await call('PUT', `drafts/${at(id)}`, { version, content }, options)).json;

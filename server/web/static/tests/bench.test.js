@@ -142,6 +142,16 @@ test('a pack is sent with its conditions, manner and places, and read back', () 
   assert.equal(current(back, entries(plan, back)).kind, 'tick');
 });
 
+test('"not on the charger" is remembered by a draft before anything was read', () => {
+  const plan = packPlan({ blocks: 2, parts: [{ role: 'block', place: '1.1', number: 'a' }, { role: 'block', place: '1.2', number: 'b' }] });
+  let job = begin(plan);
+  ({ job } = answer({ plan, shape, job }, entries(plan, job).find((e) => e.slot === 'on_charger'), 'no', 2)); // the rest is left for later
+  const draft = JSON.parse(JSON.stringify(submission(job, plan, shape)));
+  assert.equal(resume(draft, plan, shape).values['conditions/whole/on_charger']?.text, 'no');
+  assert.deepEqual(submission(job, plan, shape, { complete: true }).conditions, {}, 'an inspection says it as before');
+  assert.equal(resume(submission(begin(plan), plan, shape), plan, shape).values['conditions/whole/on_charger'], undefined, 'not asked yet');
+});
+
 test('two methods of resistance are never in one set', () => {
   const plan = packPlan({ blocks: 2 });
   const at = { characteristic: 'block_resistance' };
