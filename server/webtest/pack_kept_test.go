@@ -50,3 +50,26 @@ func TestWhatTheBenchKnowsAgain(t *testing.T) {
 	p.sees("#ask", "how long")
 	p.sees("#last", "judged it")
 }
+
+// A block that lies in its place of an open match is not taken without a word.
+func TestABlockOfAnOpenMatchIsAskedAbout(t *testing.T) {
+	p := sitDown(t, 1024, 768)
+	model, pack := p.blockModel()
+	p.cameIn(model, 5)
+	p.made("/matches/picked", object{"product": pack, "packs": []any{[]any{"H12-1", "H12-2", "H12-3", "H12-4"}}, "in_place": true})
+	serial, _ := p.made("/items", object{"product": pack})["serial"].(string)
+	p.signIn()
+	p.open("/bench?serial=" + serial)
+	p.sees("#ask", "block")
+	p.types("H12-2")
+	p.sees("#list", "H12-2 lies in its place of a match that is not kept yet")
+	p.picture("of a match")
+	p.types("1")
+	p.sees("#last", "It stays in its match")
+	p.types("H12-5") // of none
+	p.sees("#last", "Taken")
+	p.types("h12-2")
+	p.sees("#list", "Is it taken all the same?")
+	p.types("2")
+	p.sees("#rim", "H12-2")
+}

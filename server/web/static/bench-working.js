@@ -12,7 +12,7 @@ import { clock } from './floor-format.js';
 import { saidOf } from './floor-queue.js';
 import { say } from './floor-view.js';
 import { actOf, answeredBy, apartSaid, lastDone, mayJoin, restOf, stringRefused, withActs, STRINGS_JOINED } from './bench-work.js';
-import { onward, strings, TAPS } from './bench-shape.js';
+import { blocks, onward, partOf, placeKey, strings, TAPS } from './bench-shape.js';
 
 const ANSWER = 4000; // ms that a refusal is waited for before the act counts as kept
 const TICK = 20000; // ms between two looks at the clock: a rest is shown in minutes
@@ -298,17 +298,32 @@ export class Working {
     if (said.kind !== 'taken' || entry?.characteristic !== 'parts' || said.text === 'not known') return;
     const { job, plan } = page;
     const asked = entry.method === 'lot' ? this.#askedLot(said.text) : this.#asked(said.text, plan.print);
-    const { reason, number } = await asked.catch(() => ({})); // no answer: the office says at the end
+    const { reason, number, match } = await asked.catch(() => ({})); // no answer: the office says at the end
     if (page.phase !== 'reading' || page.job.id !== job.id || page.job.values[entry.key]?.text !== said.text) return;
     const values = { ...page.job.values };
     if (!reason && number && number !== said.text) { // as its maker writes it
       page.change({ ...page.job, values: { ...values, [entry.key]: { ...values[entry.key], text: number } } }, page.said);
-      return;
     }
-    if (!reason) return;
+    if (match) this.#ofMatch(entry, number);
+    if (reason) this.#giveBack(entry, said.text, reason);
+  }
+
+  /** #giveBack takes a number that was looked up back out, and says why. */
+  #giveBack(entry, text, reason) {
+    const { page } = this;
+    const values = { ...page.job.values };
     delete values[entry.key];
-    page.change({ ...page.job, values, at: entry.key }, { kind: 'refused', entry, text: said.text, reason });
+    page.change({ ...page.job, values, at: entry.key }, { kind: 'refused', entry, text, reason });
     say(`Refused: ${reason}.`);
+  }
+
+  /** #ofMatch asks about a block that lies in its place of a match which is not kept. */
+  #ofMatch(entry, number) {
+    const { page } = this;
+    page.offer(`${number} lies in its place of a match that is not kept yet. Is it taken all the same?`, [
+      { label: 'Another block', small: 'its number is taken back', pick: () => this.#giveBack(entry, number, 'It stays in its match') },
+      { label: `Take ${number}`, small: 'the match lacks it then', pick: () => page.draw() },
+    ], true);
   }
 
   /** asked asks the office for a block by its number, in large letters too: {number} as it is known, {reason} where it may not go into this pack. */
@@ -322,10 +337,10 @@ export class Working {
     }
     if (!found.length) return { reason: `No block has the number ${typed}: take it in first` };
     if (found.length > 1) return { number }; // which one is asked for when it is sent
-    const [{ aside }, { fitted_into: places = [] }] = await Promise.all([api.blockDecisions(found[0].id), api.getItem(found[0].serial || found[0].id)]);
+    const [{ aside, match }, { fitted_into: places = [] }] = await Promise.all([api.blockDecisions(found[0].id), api.getItem(found[0].serial || found[0].id)]);
     if (aside) return { reason: `${number} is set aside: it goes into no pack until it is released` };
     const other = places.find((p) => p.print !== print);
-    return other ? { reason: `${number} is in ${other.print} already` } : { number };
+    return other ? { reason: `${number} is in ${other.print} already` } : { number, match };
   }
 
   /** #askedLot asks the office for a lot of blocks by its code, in large letters too. */
@@ -335,12 +350,23 @@ export class Working {
     return found.material === 'blocks' ? { number: found.code } : { reason: `${found.code} is a lot of ${found.material}` };
   }
 
-  /** taps asks for the taps of the string in hand. */
+  /** taps asks for the taps of the string in hand, and the office for what is stored of its blocks. */
   taps() {
     const { page } = this;
+    this.#askStored(page.plan, page.job);
     const s = page.current()?.position?.[0] ?? 1;
     page.change({ ...page.job, taps: s, at: `taps/whole/${s}.1` }, { kind: 'nothing' });
     say(page.asks(page.screen()));
+  }
+
+  /** #askStored adds to the plan what was last read at rest of each block that is known by its number. */
+  async #askStored(plan, job) {
+    const stored = Object.fromEntries(await Promise.all(blocks(plan).map(async (b) => {
+      const { number, id } = partOf(plan, job, b);
+      const known = number || id ? await api.blockDecisions(id || number).catch(() => null) : null;
+      return [placeKey(b), decimal.plain(known?.rest_v ?? '')];
+    })));
+    if (this.page.job?.id === job.id) this.page.plan = { ...this.page.plan, stored };
   }
 
   /** tapped: after the last tap it is said whether the order is as recorded, and a swap asks for the serials again. */
