@@ -77,6 +77,35 @@ func TestTheWorkedLotIsScreened(t *testing.T) {
 				t.Errorf("block %d is not offered because of %v, want %v", i+1, got, want)
 			}
 		}
+		doubted := func(want int) {
+			t.Helper()
+			lots, err := b.Doubted(t.Context(), []models.Product{b.model})
+			h.Must(err)
+			got := 0
+			for _, d := range lots {
+				got += d.Open
+			}
+			if len(lots) != min(want, 1) || got != want {
+				t.Errorf("to decide about: %+v, want %d blocks", lots, want)
+			}
+		}
+		// Set aside or released, a person has decided about a block.
+		doubted(8)
+		_, err = b.SetAside(t.Context(), h.Owner, stock.Decision{Blocks: []string{s.Blocks[4].Item.ID}, Code: "loses_charge"})
+		h.Must(err)
+		doubted(7)
+		var others []string
+		for i, block := range s.Blocks {
+			if i != 4 {
+				others = append(others, block.Item.ID)
+			}
+		}
+		_, err = b.SetAside(t.Context(), h.Owner, stock.Decision{Blocks: others, Code: "loses_charge"})
+		h.Must(err)
+		doubted(7 - len(others))
+		_, err = b.Release(t.Context(), h.Owner, stock.Decision{Blocks: others, Code: "measured_again", Reason: "read again and sound"})
+		h.Must(err)
+		doubted(0)
 		if _, err := b.Screen(t.Context(), "BL-9"); !errors.Is(err, models.ErrNotFound) {
 			t.Errorf("a lot nobody has: %v", err)
 		}
