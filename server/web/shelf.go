@@ -218,7 +218,10 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 		out.Made = "not passed, " + out.Made
 	}
 	if r.Reading != nil {
-		out.Read = "read " + dateNear(dayOf(r.Reading.MeasuredAt.In(s.zone())), today) + ", " + strconv.FormatFloat(r.Reading.OCV25, 'f', 3, 64) + "\u00a0V a block"
+		out.Read = "read " + dateNear(dayOf(r.Reading.MeasuredAt.In(s.zone())), today) + ", " + strconv.FormatFloat(r.Reading.OCV25, 'f', 3, 64) + "\u00a0V"
+		if r.Item.Kind != models.KindBlock {
+			out.Read += " a block"
+		}
 	}
 	if r.State != shelf.Standing {
 		return s.waitingRow(out, r)
