@@ -59,7 +59,7 @@ func samplePages() map[string][]any {
 		"holds":       {HoldsPage{Frame: owner, Answer: "Nothing is on hold"}, HoldsPage{Frame: owner, Answer: "1 hold is open", Rows: today.Rows}},
 		"lot":         {LotPage{Frame: owner}, s.lotPage(owner, sampleUses())},
 		"sources":     {SourcesPage{Frame: owner}, s.sourcesPage(owner, sampleSources())},
-		"shelf":       {ShelfPage{Frame: owner}, s.shelfPage(owner, sampleShelf(), false)},
+		"shelf":       {ShelfPage{Frame: owner}, s.shelfPage(owner, sampleShelf(), shelfAsk{}), s.shelfPage(owner, sampleShelf(), shelfAsk{Group: "later", From: 3})},
 		"capacity":    {CapacityPage{Frame: owner}, s.capacityPage(owner, "P27-0009Q-V", "/items/P270009QV", sampleDischarge())},
 		"unplaced":    {UnplacedPage{Frame: owner}, UnplacedPage{Frame: owner, Answer: "1 inspection has no place yet", Rows: []UnplacedRow{{ID: "u1", Serial: "W26-00009-9", Cause: "No item has the serial W26-00009-9.", Settle: true, SerialField: bare.field(Field{Name: "serial", Label: "Belongs to serial"}), Reason: bare.field(Field{Name: "reason", Label: "How you know"})}}}},
 		"chart":       {ChartPage{Frame: owner}, chart(0), chart(1), chart(4), chart(130)},

@@ -23,16 +23,9 @@ type ShelfPage struct {
 	All      string // label of the one action; empty when there is nothing
 	Least    string // at which charge the line stands
 	Groups   []ShelfGroup
+	Whole    string // address of the whole shelf where a group is looked at by itself
 	Cautions []string
 	Assumed  string // what stands in for temperatures that are not known
-}
-
-// ShelfGroup is what is due at about one time.
-type ShelfGroup struct {
-	Name, Note string
-	Care       bool // to be done now
-	Rows       []ShelfRow
-	More       bool // not all are shown
 }
 
 // ShelfRow is one pack or loose block.
@@ -52,23 +45,15 @@ type ShelfRow struct {
 	End            string // address of the form that ends its charge
 }
 
-// Longest lists of the page: what is due now is shown nearly whole, of the rest
-// the beginning.
-const (
-	nowShown   = 200
-	laterShown = 12
-	barWidth   = 150.0
-)
-
 func (s *site) shelf(c *gin.Context) error {
 	look, err := s.services.Shelf.Look(c.Request.Context())
 	if err != nil {
 		return err
 	}
-	return show(c, "shelf", s.shelfPage(s.frame(c, "Shelf", "/shelf"), look, c.Query("all") != ""))
+	return show(c, "shelf", s.shelfPage(s.frame(c, "Shelf", "/shelf"), look, shelfAsk{c.Query("group"), pageFrom(c.Query("from"))}))
 }
 
-func (s *site) shelfPage(frame Frame, look shelf.Look, all bool) ShelfPage {
+func (s *site) shelfPage(frame Frame, look shelf.Look, ask shelfAsk) ShelfPage {
 	page := ShelfPage{Frame: frame, Least: "70 %", Answer: "Nothing to charge today", Counts: shelfCounts(look) + " · " + look.Day.Format("Monday 2 January")}
 	for _, rows := range [][]*shelf.Row{look.Today, look.Soon, look.Later} {
 		if len(rows) > 0 {
@@ -100,31 +85,11 @@ func (s *site) shelfPage(frame Frame, look shelf.Look, all bool) ShelfPage {
 		}
 		page.Cautions = append(page.Cautions, english.Caution("makers_data_first"))
 	}
-	group := func(name, note string, rows []*shelf.Row, care bool, most int) {
-		if len(rows) == 0 {
-			return
-		}
-		g := ShelfGroup{Name: name, Note: note, Care: care}
-		if !all && len(rows) > most {
-			rows, g.More = rows[:most], true
-		}
-		for _, r := range rows {
-			g.Rows = append(g.Rows, s.shelfRow(r, look.Day, care))
-		}
-		page.Groups = append(page.Groups, g)
+	page.Groups = s.shelfGroups(look, ask)
+	if ask.Group != "" {
+		page.Whole = "/shelf"
 	}
-	group("Charge these today", "worst first", look.Today, true, nowShown)
-	group("Charging, resting, or to be read", "nothing is estimated between a charge and the reading after it", look.Waiting, false, nowShown)
-	group("Within 14 days", plural(len(look.Soon), "item", "items"), look.Soon, false, nowShown)
-	group("Later", laterNote(len(look.Later), all), look.Later, false, laterShown)
 	return page
-}
-
-func laterNote(n int, all bool) string {
-	if n > laterShown && !all {
-		return fmt.Sprintf("%d of %d shown", laterShown, n)
-	}
-	return plural(n, "item", "items")
 }
 
 func firstDue(look shelf.Look) *shelf.Row {
@@ -304,6 +269,9 @@ func dueMark(days int) Mark {
 	}
 	return Mark{"tick", "in " + plural(days, "day", "days"), "pass"}
 }
+
+// barWidth is the length of a full bar, in pixels.
+const barWidth = 150.0
 
 func barAt(pct float64) string { return strconv.FormatFloat(pct/100*barWidth, 'f', 1, 64) }
 
