@@ -19,6 +19,7 @@ type ShelfGroup struct {
 // the beginning. A group that is looked at by itself goes on page by page.
 const (
 	nowShown   = 200
+	soonShown  = 60
 	laterShown = 12
 )
 
@@ -38,8 +39,8 @@ func (s *site) shelfGroups(look shelf.Look, ask shelfAsk) []ShelfGroup {
 		most            int
 	}{
 		{"today", "Charge these today", "worst first", look.Today, nowShown},
-		{"waiting", "Charging, resting, or to be read", "nothing is estimated between a charge and the reading after it", look.Waiting, nowShown},
-		{"soon", "Within 14 days", "", look.Soon, nowShown},
+		{"waiting", "Charging, resting, or to be read", "nothing is estimated between a charge and the reading after it", look.Waiting, soonShown},
+		{"soon", "Within 14 days", "", look.Soon, soonShown},
 		{"later", "Later", "", look.Later, laterShown},
 	} {
 		if len(g.rows) == 0 || ask.Group != "" && ask.Group != g.key {
