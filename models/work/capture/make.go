@@ -34,6 +34,9 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if err != nil {
 		return models.NewInspection{}, err
 	}
+	if err := s.inLife(ctx, a, t, parts, measured, invalid); err != nil {
+		return models.NewInspection{}, err
+	}
 	unknown, err := s.blocks(ctx, t, parts, invalid)
 	if err != nil {
 		return models.NewInspection{}, err
