@@ -77,6 +77,7 @@ var enCapture = map[string]string{
 	"place_twice":         "Two blocks are recorded at place {place}.",
 	"part_place_unknown":  "Block {number} is recorded at place {place}, which this pack does not have.",
 	"part_of_other_model": "Block {number} is not a {model}, which this pack is made of.",
+	"blocks_unknown":      "{got} of its {want} blocks are known: name each by its number, or by its lot.",
 	"on_charge":           "It is on a charger: let it rest, and read it again.",
 	"charged_since":       "It was charged since these readings: let it rest, and read it again.",
 	"no_test_summary":     "No transport test summary (UN 38.3) of this lithium pack’s own design is on record: enter its number, or the exception that holds, in the product’s form. The maker and the carrier say what holds.",

@@ -4,6 +4,8 @@ package words
 // pack is built.
 var enShelfProblems = map[string]string{
 	"ahead_of_clock":         "That lies in the future.",
+	"charge_inside":          "Another charge of it ran then, from {date} until {until}.",
+	"charge_overlaps":        "Another charge of it began at {date}, before that end.",
 	"no_shelf_temperature":   "“{typed}” is no temperature of a shelf: degrees Celsius, −40 to 60.",
 	"log_columns":            "Line {line}: want a time, a current and the voltage of each block, as many as in the other lines.",
 	"log_number":             "Line {line}: “{typed}” is not a number.",

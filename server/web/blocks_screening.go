@@ -131,7 +131,11 @@ func (s *site) screeningFacts(v stock.Screening) []Fact {
 		}
 		return f
 	}
-	facts := []Fact{{Label: "Blocks", Value: strconv.Itoa(v.Blocks), Lines: []Span{{Text: english.Of(len(v.Losses), v.Blocks) + " compared"}}},
+	compared := english.Of(len(v.Losses), v.Blocks) + " compared"
+	if len(v.Others) > 0 {
+		compared += ", of " + strconv.Itoa(1+len(v.Others)) + " models, each by itself: the middles are of " + v.Model.Name
+	}
+	facts := []Fact{{Label: "Blocks", Value: strconv.Itoa(v.Blocks), Lines: []Span{{Text: compared}}},
 		middle("Middle voltage as it came", v.Rule.MedianOCV, 3, "V", v.Rule.OCVKnown, ""),
 		middle("Middle resistance", v.Rule.MedianResistance, 2, "mohm", v.Rule.ResistanceKnown, ratioWords(v)),
 		{Label: "Middle loss", None: "not known"}, {Label: "Flagged", None: "none compared"}}

@@ -142,11 +142,8 @@ func blockVoltage(form models.BlockForm, c models.Conditions, s *Set, temperatur
 // blockResistance corrects a resistance to 25 degrees. One measured another way
 // than the model's is another quantity and is refused.
 func blockResistance(form models.BlockForm, s *Set, temperature measure.Decimal, out *Reduction) error {
-	switch {
-	case s.Manner == "":
-		return unusable(s, "manner_needed")
-	case form.ResistanceMethod != "" && s.Manner != form.ResistanceMethod:
-		return unusable(s, "manner_of_model")
+	if err := mannerOf(form, s); err != nil {
+		return err
 	}
 	at25, err := pack.IRTo25(s.Values[0].Float(), temperature.Float(), pack.IRCoefficient)
 	if err != nil {

@@ -109,6 +109,35 @@ func placeAll(s *Set, wanted []models.Position) *models.Remark {
 	return once(s.Index, wanted)
 }
 
+// BlockPlaces are the places of a pack as keys: "1.1", "1.2".
+func BlockPlaces(p models.PackForm) map[string]bool {
+	places := map[string]bool{}
+	for _, b := range blocksOf(&p) {
+		places[b.Key()] = true
+	}
+	return places
+}
+
+// BlocksKnown is how many of a pack's blocks are known by what is fitted in it:
+// each by its number, or at least by its lot. A form that names no block model
+// asks for none; want is then 0.
+func BlocksKnown(p models.PackForm, fitted []models.FittedPart) (got, want int) {
+	if p.BlockProduct == "" {
+		return 0, 0
+	}
+	numbered, ofLots := map[string]bool{}, 0
+	for _, f := range fitted {
+		switch {
+		case f.Role != models.KindBlock:
+		case f.PartID != nil:
+			numbered[*f.PartID] = true
+		case f.LotID != nil:
+			ofLots += f.Quantity
+		}
+	}
+	return len(numbered) + ofLots, p.Strings * p.Blocks
+}
+
 func blocksOf(p *models.PackForm) []models.Position {
 	var list []models.Position
 	for str := 1; str <= p.Strings; str++ {

@@ -219,8 +219,8 @@ func (r packReadings) grade(out *Reduction) error {
 // reduceResistance brings resistances to 25 degrees (b = -0.005 /K) and gives
 // the widest range inside a string over its median, per cent.
 func (r packReadings) reduceResistance(s *Set, out *Reduction) error {
-	if s.Manner == "" {
-		return unusable(s, "manner_needed")
+	if err := mannerOf(r.block, s); err != nil {
+		return err
 	}
 	at25 := make(map[models.Position]measure.Decimal, len(r.blocks))
 	for _, b := range r.blocks {
@@ -233,8 +233,9 @@ func (r packReadings) reduceResistance(s *Set, out *Reduction) error {
 		}
 		out.Values = append(out.Values, Value{Code: "block_r25", Position: b.Key(), Value: at25[b], Unit: measure.Milliohm, Method: s.Method, Readings: 1,
 			Detail: map[string]string{"read": r.resistance[b].String(), "manner": s.Manner}})
+		// Every block in another unit lies as evenly as in the right one.
 		if remark := plausible(r.block, b, at25[b]); remark != nil {
-			out.Remarks = append(out.Remarks, *remark)
+			out.Remarks, out.Unjudged = append(out.Remarks, *remark), true
 		}
 	}
 	spread, at, err := r.widest(rangeOverMedian(s.decimalsOf("resistance_spread_pct", 3)), at25)
@@ -246,8 +247,21 @@ func (r packReadings) reduceResistance(s *Set, out *Reduction) error {
 	return nil
 }
 
+// mannerOf refuses a resistance measured another way than the model's figures, or
+// by no way that is known: they are different quantities.
+func mannerOf(block models.BlockForm, s *Set) error {
+	switch {
+	case s.Manner != models.ResistanceAC && s.Manner != models.ResistanceDC:
+		return unusable(s, "manner_needed")
+	case block.ResistanceMethod != "" && s.Manner != block.ResistanceMethod:
+		return unusable(s, "manner_of_model")
+	}
+	return nil
+}
+
 // plausible compares a resistance with the window of its model; outside it a
-// remark says which unit it may have been meant in. Nothing is converted.
+// remark says which unit it may have been meant in. Nothing is converted; a pack
+// whose readings are in doubt is kept and not judged.
 func plausible(block models.BlockForm, b models.Position, r25 measure.Decimal) *models.Remark {
 	low, errLow := measure.Parse(block.ResistanceLow)
 	high, errHigh := measure.Parse(block.ResistanceHigh)

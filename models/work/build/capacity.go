@@ -47,6 +47,10 @@ func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named
 	t := models.CapacityTest{ID: models.NewID(), ItemID: sheet.Item.ID, StartedAt: in.Started}
 	if t.StartedAt.IsZero() || t.StartedAt.After(s.now().Add(5*time.Minute)) {
 		invalid.Add("started_at", "ahead_of_clock")
+	} else if life, err := s.store.ItemLife(ctx, sheet.Item.ID); err != nil {
+		return Tested{}, err
+	} else if day, earlier := life.EarlierThan(t.StartedAt, time.UTC); earlier {
+		invalid.Add("started_at", "before_item", "date", day)
 	}
 	t.TemperatureC = degree(invalid, "temperature_c", in.TemperatureC)
 	if t.ReferenceC = strings.TrimSpace(in.ReferenceC); t.ReferenceC == "" {

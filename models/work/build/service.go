@@ -20,6 +20,8 @@ type Store interface {
 	Family(ctx context.Context, id string) (models.Family, error)
 	ProductForm(ctx context.Context, productID string) (models.ProductRevision, error)
 	People(ctx context.Context) ([]models.Person, error)
+	// ItemLife says since when an item may have been tested here.
+	ItemLife(ctx context.Context, itemID string) (models.ItemLife, error)
 	ChargesOf(ctx context.Context, itemID string) ([]models.ChargeView, error)
 	// ChargesReaching lists those of the item and of the blocks in it.
 	ChargesReaching(ctx context.Context, itemID string) ([]models.ChargeView, error)

@@ -34,6 +34,13 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if err != nil {
 		return models.NewInspection{}, err
 	}
+	if err := s.inLife(ctx, a, t, parts, measured, invalid); err != nil {
+		return models.NewInspection{}, err
+	}
+	unknown, err := s.blocks(ctx, t, parts, invalid)
+	if err != nil {
+		return models.NewInspection{}, err
+	}
 	if err := invalid.OrNil(); err != nil {
 		return models.NewInspection{}, err
 	}
@@ -62,7 +69,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if a.offset.Abs() > noticedClock {
 		inspection.Remarks = append(inspection.Remarks, models.NewRemark("clock_differs", "offset", ahead(a.offset)))
 	}
-	inspection.Remarks = append(inspection.Remarks, contradicted...)
+	inspection.Remarks = append(inspection.Remarks, append(contradicted, unknown...)...)
 	made := models.NewInspection{Inspection: inspection, Results: judged.results, Parts: parts, NewItem: t.newItem, StateBefore: t.Item.State}
 	if made.NewItem != nil {
 		made.NewItem.CreatedBy = a.actor.String()

@@ -45,6 +45,10 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, person string,
 				break
 			}
 			part.PartID = &item.ID
+			if sent.Role == models.KindBlock && item.Kind != models.KindBlock {
+				invalid.Add(field+".number", "number_of_no_block", "number", models.Shortened(item.Name()))
+				break
+			}
 			if err := s.fittable(ctx, item, t, fitted, field+".number", invalid); err != nil {
 				return nil, err
 			}
@@ -100,14 +104,18 @@ func (s *Service) numbered(ctx context.Context, named models.PartName) (item mod
 	return item, code, nil
 }
 
-// fittable refuses a block that is set aside, in another item already, or named
-// twice here.
+// fittable refuses a block that is set aside, in another item already, named twice
+// here, or of another model than the pack is made of.
 func (s *Service) fittable(ctx context.Context, item models.Item, t target, before []models.FittedPart, field string, invalid *models.InvalidError) error {
 	if item.Kind != models.KindBlock {
 		return nil
 	}
 	if slices.ContainsFunc(before, func(p models.FittedPart) bool { return p.PartID != nil && *p.PartID == item.ID }) {
 		invalid.Add(field, "block_twice", "number", models.Shortened(item.Name()))
+		return nil
+	}
+	if form := t.Form.Form.Pack; form != nil && form.BlockProduct != "" && item.ProductID != nil && *item.ProductID != form.BlockProduct { // Of one without a product nobody knows.
+		invalid.Add(field, "part_of_other_model", "number", models.Shortened(item.Name()), "model", form.BlockModel)
 		return nil
 	}
 	switch decided, err := s.store.Disposition(ctx, item.ID); {

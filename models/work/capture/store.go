@@ -17,10 +17,14 @@ type Store interface {
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	// Disposition gives the newest decision about a block, or models.ErrNotFound.
 	Disposition(ctx context.Context, itemID string) (models.Disposition, error)
+	// Parts lists what went into an item.
+	Parts(ctx context.Context, itemID string) ([]models.PartView, error)
 	// FittedInto lists where a part went.
 	FittedInto(ctx context.Context, partID string) ([]models.FittedPart, error)
 	// ChargesOf lists the charges of an item with their ends.
 	ChargesOf(ctx context.Context, itemID string) ([]models.ChargeView, error)
+	// ItemLife says since when an item may have been measured here.
+	ItemLife(ctx context.Context, itemID string) (models.ItemLife, error)
 	// RollFor finds the roll of printed labels a serial's counter lies on, or
 	// models.ErrNotFound.
 	RollFor(ctx context.Context, letter string, year, counter int) (models.SerialRoll, error)

@@ -12,7 +12,9 @@ import (
 // blockByParts holds back an item with a part that is set aside or recorded in
 // another item too, and a pack whose blocks cannot stand as they are recorded:
 // two at one place, one at two, at a place that the pack has not, of another
-// model than its form names. Blocks known by their lot alone have no place.
+// model than its form names. Blocks known by their lot alone have no place. A pack
+// that names its block model is built of blocks that are known, by their number
+// or at least by their lot.
 func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
 	for _, x := range []struct {
 		code string
@@ -46,19 +48,15 @@ func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
 }
 
 func (s *Service) blockByPlaces(ctx context.Context, c *candidate, form models.PackForm, parts []models.PartView) error {
-	places := map[string]bool{"": true}
-	for str := 1; str <= form.Strings; str++ {
-		for n := 1; n <= form.Blocks; n++ {
-			places[models.Block(str, n).Key()] = true
-		}
-	}
+	places := kinds.BlockPlaces(form)
 	at, of := map[string]string{}, map[string]string{} // place -> block, block -> place
 	var ids []string
-	for _, p := range parts {
-		if p.Role != models.KindBlock || p.PartID == nil {
+	fitted := make([]models.FittedPart, len(parts))
+	for i, p := range parts {
+		if fitted[i] = p.FittedPart; p.Role != models.KindBlock || p.PartID == nil {
 			continue
 		}
-		if !places[p.Place] {
+		if p.Place != "" && !places[p.Place] {
 			c.block("part_place_unknown", "place", p.Place, "number", p.Number)
 		}
 		if other, taken := at[p.Place]; p.Place != "" && taken && other != *p.PartID {
@@ -70,7 +68,13 @@ func (s *Service) blockByPlaces(ctx context.Context, c *candidate, form models.P
 		at[p.Place], of[*p.PartID] = *p.PartID, p.Place
 		ids = append(ids, *p.PartID)
 	}
-	if form.BlockProduct == "" || len(ids) == 0 {
+	if form.BlockProduct == "" {
+		return nil
+	}
+	if got, want := kinds.BlocksKnown(form, fitted); got < want {
+		c.block("blocks_unknown", "got", fmt.Sprint(got), "want", fmt.Sprint(want))
+	}
+	if len(ids) == 0 {
 		return nil
 	}
 	slices.Sort(ids)

@@ -88,8 +88,6 @@ func TestAPackIsHeldBackByItsPartsAndCharges(t *testing.T) {
 				[]models.FittedPart{{Role: "block", Place: "1.1", PartID: &first.ID, Quantity: 1}})
 			h.Must(err)
 		}, []string{"part_elsewhere"}},
-		{"two at one place", []models.SentPart{part("block", "1.1", "A"), part("block", "1.1", "B")}, nil, []string{"place_twice"}},
-		{"a place that it has not", []models.SentPart{part("block", "9.9", "A")}, nil, []string{"part_place_unknown"}},
 		{"charged before its readings", nil, func(h *worktest.Shop, _ models.Item) { charge(h, -40*time.Hour, -30*time.Hour) }, nil},
 		{"charged since", nil, func(h *worktest.Shop, _ models.Item) { charge(h, -30*time.Second, -time.Second) }, []string{"charged_since"}},
 		{"a charge to five hours before its readings, written down since", nil, func(h *worktest.Shop, _ models.Item) {
@@ -117,16 +115,79 @@ func TestAPackIsHeldBackByItsPartsAndCharges(t *testing.T) {
 				if c.after != nil {
 					c.after(h, first)
 				}
-				drawn := 0
-				reasons, err := service(h, &drawn).Gate(t.Context(), h.Item[models.KindPack].ID)
-				h.Must(err)
-				var got []string
-				for _, r := range reasons {
-					if r.Code != "shop_name_missing" {
-						got = append(got, r.Code)
-					}
-				}
+				got := gate(t, h)
 				if !slices.Equal(got, c.want) {
+					t.Errorf("held back by %v, want %v", got, c.want)
+				}
+			})
+		})
+	}
+}
+
+// gate is what holds the pack back.
+func gate(t *testing.T, h *worktest.Shop) []string {
+	t.Helper()
+	drawn := 0
+	reasons, err := service(h, &drawn).Gate(t.Context(), h.Item[models.KindPack].ID)
+	h.Must(err)
+	var got []string
+	for _, r := range reasons {
+		if r.Code != "shop_name_missing" {
+			got = append(got, r.Code)
+		}
+	}
+	return got
+}
+
+// Blocks that cannot stand as they are recorded, as records from before say: they
+// hold the pack back. A pack that names its block model goes out with all of its
+// three blocks known, by number or by lot.
+func TestAPackIsHeldBackByWhatItsBlocksAre(t *testing.T) {
+	at := func(place string, item models.Item) models.FittedPart {
+		return models.FittedPart{Role: "block", Place: place, PartID: &item.ID, Quantity: 1}
+	}
+	for _, c := range []struct {
+		name  string
+		model bool // the form names one
+		parts func(h *worktest.Shop, a, b, c models.Item, lot models.Lot) []models.FittedPart
+		want  []string
+	}{
+		{"two at one place", false, func(h *worktest.Shop, a, b, _ models.Item, _ models.Lot) []models.FittedPart {
+			return []models.FittedPart{at("1.1", a), at("1.1", b)}
+		}, []string{"place_twice"}},
+		{"a place that it has not", false, func(h *worktest.Shop, a, _, _ models.Item, _ models.Lot) []models.FittedPart {
+			return []models.FittedPart{at("9.9", a)}
+		}, []string{"part_place_unknown"}},
+		{"none known, and no model named", false, nil, nil},
+		{"none known", true, nil, []string{"blocks_unknown"}},
+		{"two of three known", true, func(h *worktest.Shop, a, b, _ models.Item, _ models.Lot) []models.FittedPart {
+			return []models.FittedPart{at("1.1", a), at("1.2", b)}
+		}, []string{"blocks_unknown"}},
+		{"all known", true, func(h *worktest.Shop, a, b, c models.Item, _ models.Lot) []models.FittedPart {
+			return []models.FittedPart{at("1.1", a), at("1.2", b), at("1.3", c)}
+		}, nil},
+		{"by their lot", true, func(h *worktest.Shop, _, _, _ models.Item, lot models.Lot) []models.FittedPart {
+			return []models.FittedPart{{Role: "block", LotID: &lot.ID, Quantity: 3}}
+		}, nil},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+				p, stamp := h.Item[models.KindPack], models.NewStamp(h.Owner, h.Now.Add(-time.Hour))
+				if c.model {
+					form := models.PackForm{Chemistry: "agm", Cells: 6, Strings: 1, Blocks: 3, MinRestHours: "24", BlockProduct: "b", BlockRevision: 1}
+					h.Must(h.Store.AddProductRevision(t.Context(), stamp, models.ProductRevision{ProductID: *p.ProductID, Revision: 2, Form: models.ProductForm{Pack: &form}, Reason: "of blocks that are known"}))
+				}
+				lot := models.Lot{ID: models.NewID(), Code: "BL-1", Material: "blocks", ReceivedAt: stamp.At}
+				h.Must(h.Store.AddLot(t.Context(), stamp, lot))
+				var parts []models.FittedPart
+				if x, y, z := block(h, "A"), block(h, "B"), block(h, "C"); c.parts != nil {
+					parts = c.parts(h, x, y, z, lot)
+				}
+				item, err := h.Store.AddItemWithSerial(t.Context(), stamp, models.Item{Kind: models.KindPack, FamilyID: p.FamilyID, ProductID: p.ProductID, Origin: "made"}, "P", 31, parts)
+				h.Must(err)
+				h.Item[models.KindPack], h.Serial[models.KindPack] = item, *item.Serial
+				h.MustRecord(h.Pack())
+				if got := gate(t, h); !slices.Equal(got, c.want) {
 					t.Errorf("held back by %v, want %v", got, c.want)
 				}
 			})

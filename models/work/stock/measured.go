@@ -72,7 +72,7 @@ func (s *Service) Stock(ctx context.Context, productID, lot string) (StockView, 
 	suspect := map[string][]models.Remark{}
 	losses := map[string]*Loss{}
 	for _, id := range lots {
-		screening, err := s.screenLot(ctx, form, id, model)
+		screening, err := s.screenLot(ctx, product.ID, form, id, model)
 		if err != nil {
 			return StockView{}, err
 		}

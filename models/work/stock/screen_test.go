@@ -300,3 +300,43 @@ func TestALaterPairByOneMeter(t *testing.T) {
 		t.Errorf("losses %+v, not compared %+v; want 10 mV a day, flagged", v.Losses, v.NotCompared)
 	}
 }
+
+// Two models in one lot are compared each by itself: eight of one lose about
+// 1.3 mV a day, and five of another 4.3, which is far from the others and even
+// among themselves.
+func TestTwoModelsInOneLot(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := setUp(h, blockModel())
+		form := blockModel()
+		form.Model = "12-17"
+		other := b.product(models.KindBlock, "Halden 12-17", models.ProductForm{Block: &form})
+		first, second := milli(12.88, 9, 8, 10, 9, 9, 9, 8, 10)
+		began := h.Now
+		b.twice(first, second, nil)
+		h.Now = began
+		first, second = milli(12.88, 30, 30, 30, 31, 30)
+		for i, volts := range [][]string{first, second} {
+			d := b.delivery(5)
+			d.Model, d.MeasuredAt = other.ID, began.AddDate(0, 0, 7*i).Add(-time.Minute)
+			if i == 1 {
+				h.Now, d.Stage = began.AddDate(0, 0, 7), models.SecondReading
+			}
+			for k := range d.Rows {
+				d.Rows[k].Voltage = volts[k]
+			}
+			b.mustTakeIn(d)
+		}
+		v, err := b.Screen(t.Context(), "BL-1")
+		h.Must(err)
+		if v.Blocks != 13 || len(v.Losses) != 13 || v.Flagged != 0 || v.Model.ID != b.model.ID || len(v.Others) != 1 || math.Abs(v.Median-9.0/7) > 1e-6 {
+			t.Errorf("%d blocks, %d compared, %d flagged, of %s and %d others, middle %v", v.Blocks, len(v.Losses), v.Flagged, v.Model.Name, len(v.Others), v.Median)
+		}
+		for id, n := range map[string]int{b.model.ID: 8, other.ID: 5} {
+			s, err := b.Stock(t.Context(), id, "")
+			h.Must(err)
+			if len(s.Lots) != 1 || s.Lots[0].Blocks != n || s.Lots[0].Flagged != 0 {
+				t.Errorf("%+v", s.Lots)
+			}
+		}
+	})
+}
