@@ -13,19 +13,25 @@ func (b BlockForm) canonical() map[string]any {
 	put(f, "resistance_low", b.ResistanceLow)
 	put(f, "resistance_high", b.ResistanceHigh)
 	put(f, "date_code", b.DateCode)
-	if len(b.VoltageTable) > 0 {
-		rows := make([]any, len(b.VoltageTable))
-		for i, r := range b.VoltageTable {
+	putFigures(f, b.VoltageTable, b.Limits)
+	return f
+}
+
+// putFigures adds the voltage table and the limits of a block model, where there
+// are any.
+func putFigures(f fields, table []ChargePoint, limits map[string]string) {
+	if len(table) > 0 {
+		rows := make([]any, len(table))
+		for i, r := range table {
 			rows[i] = fields{"volts": r.Volts, "percent": r.Percent}
 		}
 		f["voltage_table"] = rows
 	}
-	if len(b.Limits) > 0 {
-		limits := fields{}
-		for code, value := range b.Limits {
-			limits[code] = value
+	if len(limits) > 0 {
+		list := fields{}
+		for code, value := range limits {
+			list[code] = value
 		}
-		f["limits"] = limits
+		f["limits"] = list
 	}
-	return f
 }

@@ -25,8 +25,8 @@ func encodingsOfShipping(at time.Time) []encoding {
 	}
 }
 
-// Version 4 of a form is a kit.
-func TestTheFormOfAKitIsVersion4(t *testing.T) {
+// Version 6 of a form is a kit.
+func TestTheFormOfAKitIsVersion6(t *testing.T) {
 	r := ProductRevision{ProductID: "x1", Revision: 1, Form: ProductForm{Kit: &KitForm{Lines: []KitLine{{Product: "x2", Quantity: 1}, {Part: "torque arm", Quantity: 2}}}},
 		CreatedAt: time.Date(2031, 5, 12, 12, 3, 2, 7_000_000, time.UTC), CreatedBy: "p1"}
 	const want = `{"created_at":"2031-05-12T12:03:02.007Z","created_by":"p1","kit":{"lines":[{"product":"x2","quantity":1},{"part":"torque arm","quantity":2}]},"product":"x1","reason":"","revision":1}`
@@ -34,7 +34,7 @@ func TestTheFormOfAKitIsVersion4(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, _, version := r.TrailName(); string(got) != want || version != 4 {
-		t.Errorf("version %d is\n%s\nwant version 4\n%s", version, got, want)
+	if _, _, version := r.TrailName(); string(got) != want || version != 6 {
+		t.Errorf("version %d is\n%s\nwant version 6\n%s", version, got, want)
 	}
 }

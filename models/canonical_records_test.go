@@ -148,6 +148,36 @@ func TestCanonicalEncodingVersion3OfAForm(t *testing.T) {
 	}
 }
 
+// Version 4 is packs that take over the table and the limits of their blocks.
+func TestCanonicalEncodingVersion4OfAForm(t *testing.T) {
+	at := time.Date(2031, 5, 12, 12, 3, 2, 7_000_000, time.UTC)
+	r := ProductRevision{ProductID: "x1", Revision: 3, Reason: "first", CreatedAt: at, CreatedBy: "p1", Form: ProductForm{Pack: &PackForm{BlockModel: "Halden 12-12", Chemistry: "agm", Cells: 6, Strings: 1, Blocks: 4,
+		BlockProduct: "b1", BlockRevision: 2, VoltageTable: []ChargePoint{{"11.8", "0"}, {"12.90", "100"}}, Limits: map[string]string{"ship_ocv_min_b_v": "12.80", "maker_ocv_min_v": ""}}}}
+	got, err := trail.Canonical(r.Canonical())
+	if err != nil {
+		t.Fatal(err)
+	}
+	const want = `{"created_at":"2031-05-12T12:03:02.007Z","created_by":"p1","pack":{"block_model":"Halden 12-12","block_product":"b1","block_revision":2,"blocks":4,"cells":6,"chemistry":"agm",` +
+		`"limits":{"maker_ocv_min_v":"","ship_ocv_min_b_v":"12.80"},"strings":1,"voltage_table":[{"percent":"0","volts":"11.8"},{"percent":"100","volts":"12.90"}]},"product":"x1","reason":"first","revision":3}`
+	if _, _, version := r.TrailName(); string(got) != want || version != 4 {
+		t.Errorf("version %d is\n%s\nwant version 4\n%s", version, got, want)
+	}
+}
+
+// Version 5 is packs with a transport test summary.
+func TestCanonicalEncodingVersion5OfAForm(t *testing.T) {
+	at := time.Date(2031, 5, 12, 12, 3, 2, 7_000_000, time.UTC)
+	r := ProductRevision{ProductID: "x1", Revision: 3, Reason: "first", CreatedAt: at, CreatedBy: "p1", Form: ProductForm{Pack: &PackForm{Chemistry: "li_ion", Cells: 1, Strings: 1, Blocks: 10, TestSummary: "TS-41"}}}
+	got, err := trail.Canonical(r.Canonical())
+	if err != nil {
+		t.Fatal(err)
+	}
+	const want = `{"created_at":"2031-05-12T12:03:02.007Z","created_by":"p1","pack":{"blocks":10,"cells":1,"chemistry":"li_ion","strings":1,"transport_test_summary":"TS-41"},"product":"x1","reason":"first","revision":3}`
+	if _, _, version := r.TrailName(); string(got) != want || version != 5 {
+		t.Errorf("version %d is\n%s\nwant version 5\n%s", version, got, want)
+	}
+}
+
 func encodingsOfForms(at time.Time) []encoding {
 	return []encoding{
 		{Family{ID: "f1", Kind: KindWheel, Name: "26 inch", CreatedAt: at, CreatedBy: "system"},

@@ -1,11 +1,16 @@
 package models
 
 // TrailName implements Recorded. Version 2 adds what the turn list needs,
-// version 3 block models and packs that name theirs, version 4 kits; a form without them is
-// encoded as version 1 always was.
+// version 3 block models and packs that name theirs, version 4 packs that take
+// over their model's table and limits, version 5 packs with a transport test
+// summary, version 6 kits; a form without them is encoded as version 1 always was.
 func (r ProductRevision) TrailName() (string, string, int) {
 	switch f := r.Form; {
 	case f.Kit != nil:
+		return "product_revision", r.ProductID, 6
+	case f.Pack != nil && f.Pack.TestSummary != "":
+		return "product_revision", r.ProductID, 5
+	case f.Pack != nil && (len(f.Pack.VoltageTable) > 0 || len(f.Pack.Limits) > 0):
 		return "product_revision", r.ProductID, 4
 	case f.Block != nil, f.Pack != nil && f.Pack.BlockProduct != "":
 		return "product_revision", r.ProductID, 3
@@ -92,6 +97,8 @@ func (p PackForm) canonical() map[string]any {
 	if p.BlockProduct != "" {
 		f["block_product"], f["block_revision"] = p.BlockProduct, p.BlockRevision
 	}
+	put(f, "transport_test_summary", p.TestSummary)
+	putFigures(f, p.VoltageTable, p.Limits)
 	return f
 }
 

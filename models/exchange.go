@@ -10,8 +10,8 @@ type Placement struct {
 	Product       *Product // nil for a one-off item
 	Form          ProductRevision
 	Specification Specification
-	// Charge is the newest of a pack, as its record says; nil for none.
-	Charge      *ChargeView
+	// Charges are those of a pack or block and of the parts in it, newest first.
+	Charges     []ChargeView
 	Instruments []Instrument // those asked for that there are
 }
 

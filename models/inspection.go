@@ -89,6 +89,7 @@ type Conditions struct {
 	TemperatureC string `json:"temperature_c,omitempty"`
 	RestHours    string `json:"rest_hours,omitempty"`
 	OnCharger    bool   `json:"on_charger,omitempty"`
+	OffCharger   bool   `json:"off_charger,omitempty"` // answered with no; of drafts alone, an inspection leaves both out
 	LoadA        string `json:"load_a,omitempty"`
 	Tyre         string `json:"tyre,omitempty"` // off, on
 	Note         string `json:"note,omitempty"`

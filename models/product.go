@@ -131,6 +131,15 @@ type PackForm struct {
 	// taken from; empty and 0 in forms that give the figures themselves.
 	BlockProduct  string `json:"block_product,omitempty"`
 	BlockRevision int    `json:"block_revision,omitempty"`
+	// VoltageTable and Limits are those of the block model at that revision: the
+	// pack is judged and kept by them. Forms that name no model have none, nor
+	// those that were stored before packs took them over: common practice holds.
+	VoltageTable []ChargePoint     `json:"voltage_table,omitempty"`
+	Limits       map[string]string `json:"limits,omitempty"`
+	// TestSummary is the number of the transport test summary of this pack's own
+	// design (UN Manual of Tests and Criteria 38.3), or the exception it goes by:
+	// of lithium alone.
+	TestSummary string `json:"transport_test_summary,omitempty"`
 }
 
 // Methods of measuring a block's resistance; never mixed in one set.

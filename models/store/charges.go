@@ -24,6 +24,14 @@ func (s *Store) ChargesOf(ctx context.Context, itemID string) ([]models.ChargeVi
 	return withEnds(charges, ends), nil
 }
 
+// ChargesReaching lists the charges of an item and of the parts in it, newest
+// first.
+func (s *Store) ChargesReaching(ctx context.Context, itemID string) ([]models.ChargeView, error) {
+	var charges []models.ChargeView
+	err := s.ask(ctx, chargesReaching(byKey, itemID, &charges))
+	return charges, fault(err, "list charges that reach item %s", itemID)
+}
+
 // withEnds joins charges with their ends.
 func withEnds(charges []models.Charge, ends []models.ChargeEnd) []models.ChargeView {
 	byCharge := make(map[string]*models.ChargeEnd, len(ends))

@@ -1,7 +1,9 @@
 package store
 
 import (
+	"cmp"
 	"context"
+	"slices"
 
 	"tracewright/models"
 )
@@ -15,10 +17,13 @@ LEFT JOIN lots ON lots.id = fitted_parts.lot_id
 LEFT JOIN items AS part ON part.id = fitted_parts.part_id
 WHERE `
 
-// Parts lists what went into an item, with lots and parts named.
+// Parts lists what went into an item, with lots and parts named, by role and place.
 func (s *Store) Parts(ctx context.Context, itemID string) ([]models.PartView, error) {
 	var parts []models.PartView
-	err := s.read.WithContext(ctx).Raw(partViews+"fitted_parts.item_id = ? ORDER BY fitted_parts.role, fitted_parts.place, fitted_parts.id", itemID).Scan(&parts).Error
+	err := s.read.WithContext(ctx).Raw(partViews+"fitted_parts.item_id = ? ORDER BY fitted_parts.id", itemID).Scan(&parts).Error
+	slices.SortStableFunc(parts, func(a, b models.PartView) int {
+		return cmp.Or(cmp.Compare(a.Role, b.Role), models.ComparePlaces(a.Place, b.Place))
+	})
 	return parts, fault(err, "list the parts of item %s", itemID)
 }
 

@@ -57,12 +57,25 @@ const (
 	byKey    = "i.id = ?"
 )
 
-// charging finds the newest charge of a pack or block.
+// charging finds the charges of a pack or block and of the parts in it, newest
+// first; %s names the item, twice.
 const charging = `SELECT c.id, c.item_id, c.kind, c.charger, c.started_at, c.started_by, c.entered_at, e.ended_at, e.end_current, e.ended_by, e.entered_at
-FROM items AS i JOIN charges AS c ON c.item_id = i.id LEFT JOIN charge_ends AS e ON e.charge_id = c.id
-WHERE `
+FROM charges AS c LEFT JOIN charge_ends AS e ON e.charge_id = c.id
+WHERE c.item_id IN (SELECT i.id FROM items AS i WHERE %s UNION ALL
+	SELECT p.part_id FROM items AS i JOIN fitted_parts AS p ON p.item_id = i.id WHERE %s AND p.part_id IS NOT NULL AND p.out_at IS NULL)
+ORDER BY c.started_at DESC, c.id DESC`
 
-const newestCharge = " ORDER BY c.started_at DESC, c.id DESC LIMIT 1"
+// chargesReaching asks for the charges of an item, named by one of the ways
+// above, and of its parts.
+func chargesReaching(where, named string, into *[]models.ChargeView) question {
+	return question{strings.ReplaceAll(charging, "%s", where), []any{named, named}, func(scan func(...any) error) error {
+		c, err := scannedCharge(scan)
+		if err == nil {
+			*into = append(*into, *c)
+		}
+		return err
+	}}
+}
 
 // scannedCharge reads one row of charges with their ends.
 func scannedCharge(scan func(...any) error) (*models.ChargeView, error) {
@@ -115,12 +128,9 @@ func (s *Store) place(ctx context.Context, where, named string, charged bool, in
 			return err
 		}})
 	}
-	var charge *models.ChargeView
+	var charges []models.ChargeView
 	if charged {
-		questions = append(questions, question{charging + where + newestCharge, []any{named}, func(scan func(...any) error) (err error) {
-			charge, err = scannedCharge(scan)
-			return err
-		}})
+		questions = append(questions, chargesReaching(where, named, &charges))
 	}
 	if err := s.ask(ctx, questions...); err != nil {
 		return models.Placement{}, fault(err, "find item %s", named)
@@ -129,7 +139,7 @@ func (s *Store) place(ctx context.Context, where, named string, charged bool, in
 		return models.Placement{}, fault(models.ErrNotFound, "find item %s", named)
 	}
 	p := row.placement()
-	p.Instruments, p.Charge = gauges, charge
+	p.Instruments, p.Charges = gauges, charges
 	if p.Family.ID == "" {
 		return p, nil
 	}

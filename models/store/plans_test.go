@@ -143,6 +143,7 @@ func lookUps(t *testing.T, dsn string) {
 			return second(s.TurnRoundsThatTeach(ctx, "rim 7", 20))
 		}},
 		{"its charges", func(ctx context.Context, s *store.Store) error { return second(s.ChargesOf(ctx, item.ID)) }},
+		{"the charges that reach it", func(ctx context.Context, s *store.Store) error { return second(s.ChargesReaching(ctx, item.ID)) }},
 		{"what the shelf knows of it", func(ctx context.Context, s *store.Store) error { return second(s.ShelfFacts(ctx, []string{item.ID})) }},
 		{"what changed on the shelf", func(ctx context.Context, s *store.Store) error {
 			return second(s.ShelfTouched(ctx, inspection.MeasuredAt.AddDate(1, 0, 0)))

@@ -32,6 +32,9 @@ func readBackShelf(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	same(t, "ended charge", must(s.Charge(ctx, charge.ID)), ended)
 	load := must(s.AddCharge(ctx, stamp, models.Charge{ItemID: item.ID, Kind: models.ChargeLoad, StartedAt: moment.Add(10 * time.Hour), StartedBy: by}))
 	same(t, "charges of the item", must(s.ChargesOf(ctx, item.ID)), []models.ChargeView{{Charge: load}, ended})
+	same(t, "charges that reach it", must(s.ChargesReaching(ctx, item.ID)), []models.ChargeView{{Charge: load}, ended})
+	unloaded := models.ChargeEnd{ChargeID: load.ID, EndedAt: moment.Add(11 * time.Hour), EndedBy: by, EnteredAt: stamp.At}
+	h.Must(s.EndCharge(ctx, stamp, unloaded))
 
 	place := models.ShelfPlace{ID: models.NewID(), ItemID: item.ID, Place: "rack C 1", Since: moment, PlacedBy: by, EnteredAt: stamp.At}
 	gone := models.ShelfPlace{ID: models.NewID(), ItemID: item.ID, Since: moment.Add(time.Hour), PlacedBy: by, EnteredAt: stamp.At}
@@ -81,7 +84,7 @@ func readBackShelf(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	h.MustRecord(rush)
 	soc := 100.0
 	want := models.ShelfFact{Item: item, Reading: &models.RestedReading{InspectionID: pack.ID, MeasuredAt: pack.MeasuredAt, OCV25: 12.86, SoCPct: &soc, Lowest: "12.70"}, Places: []models.ShelfPlace{place, gone},
-		Charge: &models.ChargeView{Charge: load}, Wanted: "2031-06-01"}
+		Charge: &models.ChargeView{Charge: load, End: &unloaded}, Wanted: "2031-06-01"}
 	for name, asked := range map[string][]string{"of one": {item.ID, h.Item[models.KindWheel].ID}, "of all": nil} {
 		facts := must(s.ShelfFacts(ctx, asked))
 		if len(facts) != 1 || facts[0].Reading == nil {

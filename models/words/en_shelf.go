@@ -4,6 +4,8 @@ package words
 // pack is built.
 var enShelfProblems = map[string]string{
 	"ahead_of_clock":         "That lies in the future.",
+	"charge_inside":          "Another charge of it ran then, from {date} until {until}.",
+	"charge_overlaps":        "Another charge of it began at {date}, before that end.",
 	"no_shelf_temperature":   "“{typed}” is no temperature of a shelf: degrees Celsius, −40 to 60.",
 	"log_columns":            "Line {line}: want a time, a current and the voltage of each block, as many as in the other lines.",
 	"log_number":             "Line {line}: “{typed}” is not a number.",
@@ -18,6 +20,9 @@ var enShelfProblems = map[string]string{
 	"no_pack":                "{serial} is no pack.",
 	"no_form_to_join_by":     "Without a product it is not known how far the strings may differ.",
 	"string_volts_count":     "{got} voltages for {want} strings: one of each, rested, by the same meter.",
+	"string_reversed":        "String {string} reads {typed}: it is the wrong way round, or the leads of the meter are. It is not joined so.",
+	"string_too_low":         "String {string} reads {typed}, below the {least} of a rested string of this pack: a block is missing, the wrong way round or dead, or the unit is another.",
+	"string_too_high":        "String {string} reads {typed}, above the {most} of a rested string of this pack: it still carries a charge, or is another pack’s.",
 	"no_steps_for_kind":      "Only packs are built by a list of steps.",
 	"step_twice":             "“{step}” stands there twice.",
 	"step_count":             "{got} steps: one to 20, one a line.",
@@ -26,13 +31,18 @@ var enShelfProblems = map[string]string{
 
 // enShelfRemarks are worth saying about a reading beside a charge.
 var enShelfRemarks = map[string]string{
-	"rest_contradicts": "A rest of {typed} was typed; the recorded charge ended {recorded} before the reading. One of them is wrong.",
-	"charge_not_ended": "The recorded charge had not ended when this was read, and no charger was typed.",
+	"rest_contradicts":       "A rest of {typed} was typed; the recorded charge ended {recorded} before the reading. One of them is wrong: the shorter holds.",
+	"charge_not_ended":       "The recorded charge had not ended when this was read, and no charger was typed: it counts as read on the charger.",
+	"block_rest_contradicts": "A rest of {typed} was typed; block {number} was charged by itself until {recorded} before the reading. One of them is wrong: the shorter holds.",
+	"block_charge_not_ended": "By the record block {number} was on a charger when this was read: it counts as read on the charger.",
 }
 
 // enShelfRefusals say why something cannot be done at the shelf now.
 var enShelfRefusals = map[string]string{
-	"on_a_charger":         "{serial} is on a charger already.",
-	"strings_differ":       "The strings differ by {range}, more than the {limit} allowed: joined, a large current would flow between them. Charge each singly, let them rest and measure again; the maker’s sheet comes first.",
-	"charge_ended_already": "That charge has ended already.",
+	"on_a_charger":           "{serial} is on a charger already.",
+	"strings_differ":         "The strings differ by {range}, more than the {limit} allowed: joined, a large current would flow between them. Charge each singly, let them rest and measure again; the maker’s sheet comes first.",
+	"joined_on_charger":      "By the record the pack is on a charger: strings are joined off it, after their rest. End the charge first.",
+	"joined_before_rest":     "By the record it is {rest} off its charge: strings are joined after {least} of rest, when their voltages say how full they are.",
+	"strings_joined_already": "The strings are joined already, so none has a voltage of its own. Take the step back and part them to measure again.",
+	"charge_ended_already":   "That charge has ended already.",
 }

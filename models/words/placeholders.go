@@ -14,6 +14,7 @@ var Placeholders = map[string]string{
 	"codes":          "codes of instruments, joined",
 	"crossing":       "how the spokes cross, in words",
 	"date":           "a day",
+	"until":          "when something ended",
 	"drift":          "reread less first reading, with its unit",
 	"due":            "day a calibration was due",
 	"factor":         "guard factor of a rule",

@@ -324,6 +324,21 @@ func packOf(number string, strs, blocks int) models.CertificateContent {
 	return c
 }
 
+// packLithium is one whose design has its test summary.
+func packLithium() models.CertificateContent {
+	c := packOf("C26-00306", 1, 7)
+	c.Item.Pack.Chemistry, c.Item.Pack.Cells, c.Item.Pack.TestSummary = "lifepo4", 1, "SR-38-0417"
+	c.Cautions = []string{"short_circuit", "right_charger", "lithium_fire", "lithium_not_as_charged", "lithium_transport", "makers_data_first"}
+	return c
+}
+
+// packLithiumUntold is one from before test summaries were asked for.
+func packLithiumUntold() models.CertificateContent {
+	c := packLithium()
+	c.Item.Pack.TestSummary = ""
+	return c
+}
+
 // packProvisional rested four hours of the twenty-four asked for, its form knows
 // no more than it must, and nothing is recorded of its blocks.
 func packProvisional() models.CertificateContent {
@@ -355,6 +370,8 @@ func cases() map[string]func() (models.CertificateContent, Options) {
 		"wheel-72":         issued(wheelOf72),
 		"pack-4":           issued(func() models.CertificateContent { return packOf("C26-00301", 1, 4) }),
 		"pack-provisional": issued(packProvisional),
+		"pack-lithium":     issued(packLithium),
+		"pack-untold":      issued(packLithiumUntold),
 		"pack-2x13":        issued(func() models.CertificateContent { return packOf("C26-00302", 2, 13) }),
 		"pack-2x16":        issued(func() models.CertificateContent { return packOf("C26-00303", 2, 16) }),
 		"superseded": func() (models.CertificateContent, Options) {

@@ -1,6 +1,7 @@
 package certificate
 
 import (
+	"slices"
 	"strings"
 
 	"tracewright/models"
@@ -194,6 +195,13 @@ func (s *sheet) packFacts(p *models.PackForm) []fact {
 	}
 	if len(rated) > 0 {
 		list = append(list, fact{s.say("rated"), strings.Join(rated, ", "), nil})
+	}
+	if slices.Contains(s.content.Cautions, "lithium_transport") { // which packs those are is known where they are released
+		summary := s.say("no_test_summary")
+		if p.TestSummary != "" {
+			summary = s.say("test_summary", "code", p.TestSummary)
+		}
+		list = append(list, fact{s.say("carriage"), summary, nil})
 	}
 	return list
 }

@@ -45,9 +45,11 @@ var says = map[string][]string{
 		"The pack meets the limits provisionally", "18.5 °C; rested 5 h; charger connected; 0.4 A flowing; meter warmed up for ten minutes", "Blocks not recorded",
 		"Remark: Rested 5 h before the reading, less than the 24 h asked for.", "provisional", "No instrument is recorded for this inspection.",
 	},
-	"pack-2x13":  {"2 strings of 13 in series", "String 1", "String 2", "26 of lot BL-0210", "2, 13 MW26-088295 BL-0210 12.884", "Each string is judged alone."},
-	"superseded": {"Superseded by revision 2 on 12 Mar 2027", "Reason: spoke 15 broke and was replaced"},
-	"void":       {"VOID since 12 Mar 2027: issued for the wrong serial"},
+	"pack-2x13":    {"2 strings of 13 in series", "String 1", "String 2", "26 of lot BL-0210", "2, 13 MW26-088295 BL-0210 12.884", "Each string is judged alone."},
+	"pack-lithium": {"test summary (UN 38.3) SR-38-0417", "may not go by air above 30 % charge", "ask the carrier", "Lithium cells can burn"},
+	"pack-untold":  {"test summary (UN 38.3) not known"},
+	"superseded":   {"Superseded by revision 2 on 12 Mar 2027", "Reason: spoke 15 broke and was replaced"},
+	"void":         {"VOID since 12 Mar 2027: issued for the wrong serial"},
 }
 
 func TestPaperSays(t *testing.T) {

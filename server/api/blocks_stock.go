@@ -75,11 +75,15 @@ type lotLine struct {
 	MedianVolts    *float64 `json:"median_volts,omitempty"`
 	MedianMilliohm *float64 `json:"median_milliohm,omitempty"`
 	OfModel        *float64 `json:"resistance_of_model,omitempty"` // its middle over the model's
+	Others         []string `json:"other_models,omitempty"`        // each compared by itself
 	Suspect        []remark `json:"suspect"`                       // why the whole lot is in doubt
 }
 
 func lotLineOf(v stock.Screening) lotLine {
 	line := lotLine{Lot: v.Lot, Blocks: v.Blocks, Compared: len(v.Losses), Flagged: v.Flagged, Suspect: remarks(v.Reasons)}
+	for _, m := range v.Others {
+		line.Others = append(line.Others, m.Name)
+	}
 	set := func(into **float64, x float64, decimals int, known bool) {
 		if known {
 			y := rounded(x, decimals)

@@ -21,6 +21,8 @@ type buildShape struct {
 	ProvisionalAt *instant     `json:"provisional_at,omitempty"`
 	OpensAt       *instant     `json:"opens_at,omitempty"`
 	JoinLimit     string       `json:"join_limit_v,omitempty"`
+	StringLeast   string       `json:"string_least_v,omitempty"`
+	StringMost    string       `json:"string_most_v,omitempty"`
 	Cautions      []caution    `json:"cautions"`
 }
 
@@ -48,7 +50,8 @@ type buildEvent struct {
 }
 
 func (a *api) buildOf(ctx context.Context, sheet build.Sheet) (buildShape, error) {
-	out := buildShape{Steps: make([]buildStep, len(sheet.Steps)), History: make([]buildEvent, len(sheet.History)), RestHours: sheet.Rest.Hours, JoinLimit: sheet.JoinLimit}
+	out := buildShape{Steps: make([]buildStep, len(sheet.Steps)), History: make([]buildEvent, len(sheet.History)), RestHours: sheet.Rest.Hours,
+		JoinLimit: sheet.Join.Apart, StringLeast: sheet.Join.Least, StringMost: sheet.Join.Most}
 	for i, s := range sheet.Steps {
 		out.Steps[i] = buildStep{Code: s.Code, Words: s.Words, Done: s.Done, DoneBy: s.Person, Volts: s.Volts}
 		if s.Done {

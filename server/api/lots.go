@@ -1,6 +1,7 @@
 package api
 
 import (
+	"context"
 	"net/http"
 	"time"
 
@@ -30,7 +31,12 @@ func lotOf(l models.Lot) lotShape {
 }
 
 func (a *api) lots(c *gin.Context) error {
-	lots, err := a.services.Receive.Lots(c.Request.Context())
+	ctx := c.Request.Context()
+	find := a.services.Receive.Lots
+	if code := c.Query("code"); code != "" {
+		find = func(ctx context.Context) ([]models.Lot, error) { return a.services.Receive.LotsOfCode(ctx, code) }
+	}
+	lots, err := find(ctx)
 	if err != nil {
 		return err
 	}

@@ -175,6 +175,10 @@ func (a *api) blockHistory(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	known, rested, err := a.services.Stock.Known(ctx, item.ID)
+	if err != nil {
+		return err
+	}
 	names, err := a.names(ctx)
 	if err != nil {
 		return err
@@ -183,7 +187,14 @@ func (a *api) blockHistory(c *gin.Context) error {
 	for i, d := range list {
 		events[i] = blockDecision{d.Decision, decided{d.Code, d.Reason, named(names, d.DecidedBy), instant(d.DecidedAt)}}
 	}
-	return answer(c, http.StatusOK, gin.H{"block": blockNameOf(item), "aside": len(list) > 0 && list[len(list)-1].Decision == models.Quarantine, "decisions": events})
+	out := gin.H{"block": blockNameOf(item), "aside": len(list) > 0 && list[len(list)-1].Decision == models.Quarantine, "decisions": events}
+	if known.Match != "" {
+		out["match"] = known.Match
+	}
+	if rested != nil {
+		out["rest_v"], out["read_at"] = rested.Volts, instant(rested.MeasuredAt)
+	}
+	return answer(c, http.StatusOK, out)
 }
 
 // blockDecision is one decision about a block.

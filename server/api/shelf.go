@@ -28,10 +28,12 @@ type shelfRow struct {
 	ReadAt        *instant `json:"read_at,omitempty"`
 	LowestV       float64  `json:"lowest_v,omitempty"` // of the lowest block at 25 degrees
 	ChargePct     *float64 `json:"charge_pct,omitempty"`
+	ChargeUnknown string   `json:"charge_unknown,omitempty"` // why charge_pct is not there
 	LeastPct      float64  `json:"charge_least_pct"`
 	ChargeBy      string   `json:"charge_by,omitempty"`
 	ChargeBySet   string   `json:"charge_by_set_by,omitempty"`
 	ReadyUntil    string   `json:"ready_until,omitempty"`
+	TooLow        bool     `json:"too_low,omitempty"` // below the shipping limit when it was read
 	Wanted        string   `json:"wanted,omitempty"`
 	Due           string   `json:"due,omitempty"`
 	DueSet        string   `json:"due_set_by,omitempty"`
@@ -58,6 +60,7 @@ func shelfRowOf(r *shelf.Row) shelfRow {
 		out.ChargePct = &pct
 	}
 	if r.State == shelf.Standing {
+		out.ChargeUnknown, out.TooLow = r.SoCUnknown, r.TooLow
 		out.ChargeBy, out.ChargeBySet = dayText(r.ChargeBy), r.GovernedBy
 		out.ReadyUntil, out.Due, out.DueSet = dayText(r.ReadyUntil), dayText(r.Due), r.DueBy
 		out.DaysLeft = &r.DaysLeft

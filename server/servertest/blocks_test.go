@@ -69,6 +69,9 @@ func (w *walk) matches(model string, first object) {
 	for range 2 {
 		block := text(w, made, "next", "block", "number")
 		made = w.ask(OperatorAtStand, "POST /matches/{id}/placements", path+"/placements", object{"block": block}, http.StatusOK)
+		if known := w.ask(Desk, "GET /blocks/{block}/decisions", "/blocks/"+block+"/decisions", nil, http.StatusOK); known["match"] != made["id"] || known["rest_v"] == nil {
+			w.T.Errorf("block %s in its place: %v", block, known)
+		}
 	}
 	w.ask(OperatorAtStand, "POST /matches/{id}/keep", path+"/keep", nil, http.StatusOK)
 	w.ask(Desk, "GET /matches/{id}", path, nil, http.StatusOK)

@@ -228,6 +228,11 @@ func (w *walk) goodsIn() {
 	w.ask(Desk, "GET /instruments/{code}", "/instruments/L-14", nil, http.StatusOK)
 	w.ask(Operator, "POST /lots", "/lots", object{"code": "SP-0214", "material": "spokes", "quantity": 2000, "received_at": "2031-05-02T08:00:00Z"}, http.StatusCreated)
 	w.ask(Desk, "GET /lots", "/lots", nil, http.StatusOK)
+	for code, want := range map[string]int{"SP-0214": 1, "sp-none": 0} {
+		if got := w.ask(Desk, "GET /lots", "/lots?code="+code, nil, http.StatusOK)["lots"].([]any); len(got) != want {
+			w.T.Errorf("lots of code %s: %v, want %d", code, got, want)
+		}
+	}
 	w.ask(Operator, "POST /parts", "/parts", object{"kind": "motor", "supplier": "Norvik", "model": "R9", "maker_number": "N9-220431"}, http.StatusCreated)
 	roll := w.ask(Operator, "POST /rolls", "/rolls", object{"kind": "wheel", "count": 9}, http.StatusCreated)
 	w.printed, _ = roll["serials"].([]any)[0].(string)

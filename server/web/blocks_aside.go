@@ -75,7 +75,7 @@ func (s *site) showBlocksAside(c *gin.Context, status int, problem error) error 
 	if problem == nil {
 		f = filled(map[string]string{"code": blocks.code})
 	}
-	page := ConfirmPage{Frame: s.frame(c, "Set aside", "/blocks"), About: blocks.about, Mono: blocks.mono, Title: "Set aside", Button: "Set aside", Bars: true, Path: "/blocks/set-aside" + blocks.query, Back: blocks.back,
+	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "Set aside", "/blocks"), About: blocks.about, Mono: blocks.mono, Title: "Set aside", Button: "Set aside", Bars: true, Path: "/blocks/set-aside" + blocks.query, Back: blocks.back,
 		Says: []string{"What is set aside goes into no pack, here and at the bench, until an inspector or the owner releases it."}}
 	if len(blocks.ids) == 0 {
 		page.Refused = []string{"None of them lies loose and is not set aside already."}
@@ -119,7 +119,7 @@ func (s *site) showReleaseBlocks(c *gin.Context, status int, problem error) erro
 		return err
 	}
 	f := posted(c, problem)
-	page := ConfirmPage{Frame: s.frame(c, "Release", "/blocks"), About: blocks.about, Mono: blocks.mono, Title: "Release it", Button: "Release", Path: "/blocks/release" + blocks.query, Back: blocks.back,
+	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "Release", "/blocks"), About: blocks.about, Mono: blocks.mono, Title: "Release it", Button: "Release", Path: "/blocks/release" + blocks.query, Back: blocks.back,
 		Says: []string{"It may go into a pack again, as far as its readings allow. What was decided before stays on record."}}
 	page.Fields = []Field{f.field(Field{Name: "code", Label: "Why it may go on", Kind: "select", Focus: true, Choices: dispositionChoices(models.Release)}),
 		f.field(Field{Name: "reason", Label: "What was found", Kind: "text area"})}

@@ -2,8 +2,6 @@ package web
 
 import (
 	"cmp"
-	"fmt"
-	"math"
 	"net/url"
 	"slices"
 	"strconv"
@@ -25,7 +23,7 @@ type ScreeningPage struct {
 	Answer      string
 	Reasons     []string // to doubt the whole lot
 	Facts       []Fact
-	Plot        *LossPlot // nil where nothing can be compared
+	Plots       []LossPlot // by the width they are drawn for; none where nothing can be compared
 	Flagged     []LossRow
 	Rest        []LossRow
 	NotCompared []LossRow
@@ -42,28 +40,6 @@ type LossRow struct {
 	Mark       Mark
 	Why        []string
 	Aside      bool
-}
-
-// LossPlot is a strip of dots, one a block, along the loss.
-type LossPlot struct {
-	Dots                 []LossDot
-	Middle, Limit, Watch float64 // places along the strip; Limit and Watch 0 where there is none
-	Ticks                []LossTick
-	Height               float64
-	Words                string
-}
-
-// LossDot is one block; a flagged one is an open square.
-type LossDot struct {
-	X, Y    float64
-	Flagged bool
-	Name    string
-}
-
-// LossTick is a mark of the scale.
-type LossTick struct {
-	X    float64
-	Text string
 }
 
 func (s *site) blockLot(c *gin.Context) error {
@@ -93,7 +69,7 @@ func (s *site) screeningPage(frame Frame, v stock.Screening) ScreeningPage {
 	for _, n := range v.NotCompared {
 		page.NotCompared = append(page.NotCompared, LossRow{Name: blockName(n.Block.Item), Path: itemPath(pointed(n.Block.Item.Serial), n.Block.Item.ID), Why: []string{say(n.Why)}})
 	}
-	page.Plot = lossPlot(v, losses)
+	page.Plots = lossPlots(v, losses)
 	page.Acts = lotActs(frame, v)
 	return page
 }
@@ -155,7 +131,11 @@ func (s *site) screeningFacts(v stock.Screening) []Fact {
 		}
 		return f
 	}
-	facts := []Fact{{Label: "Blocks", Value: strconv.Itoa(v.Blocks), Lines: []Span{{Text: english.Of(len(v.Losses), v.Blocks) + " compared"}}},
+	compared := english.Of(len(v.Losses), v.Blocks) + " compared"
+	if len(v.Others) > 0 {
+		compared += ", of " + strconv.Itoa(1+len(v.Others)) + " models, each by itself: the middles are of " + v.Model.Name
+	}
+	facts := []Fact{{Label: "Blocks", Value: strconv.Itoa(v.Blocks), Lines: []Span{{Text: compared}}},
 		middle("Middle voltage as it came", v.Rule.MedianOCV, 3, "V", v.Rule.OCVKnown, ""),
 		middle("Middle resistance", v.Rule.MedianResistance, 2, "mohm", v.Rule.ResistanceKnown, ratioWords(v)),
 		{Label: "Middle loss", None: "not known"}, {Label: "Flagged", None: "none compared"}}
@@ -195,52 +175,6 @@ func (s *site) lossRow(l stock.Loss) LossRow {
 		row.Why = append(row.Why, say(r))
 	}
 	return row
-}
-
-// Sizes of the strip of losses.
-const (
-	lossWidth = 900.0
-	lossDot   = 13.0
-)
-
-// lossPlot lays the dots along the loss, one above another where they meet.
-func lossPlot(v stock.Screening, losses []stock.Loss) *LossPlot {
-	if len(losses) == 0 {
-		return nil
-	}
-	limit, watch := limitMV(v, "k_reject_mv_day"), limitMV(v, "k_watch_mv_day")
-	low, high := 0.0, math.Max(limit*1.2, 1)
-	for _, l := range losses {
-		low, high = math.Min(low, l.MVDay), math.Max(high, l.MVDay*1.05)
-	}
-	at := func(k float64) float64 { return 20 + (k-low)/(high-low)*(lossWidth-40) }
-	p := &LossPlot{Middle: at(v.Median), Words: fmt.Sprintf("Loss of %d blocks, middle %s mV a day", len(losses), mvDay(v.Median))}
-	if limit > 0 {
-		p.Limit = at(limit)
-	}
-	if watch > 0 {
-		p.Watch = at(watch)
-	}
-	step := 1.0
-	for (high-low)/step > 12 {
-		step *= 2
-	}
-	for k := math.Ceil(low/step) * step; k <= high; k += step {
-		p.Ticks = append(p.Ticks, LossTick{at(k), words.Number(strconv.FormatFloat(k, 'f', -1, 64))})
-	}
-	rows := map[int]int{}
-	highest := 0
-	for _, l := range slices.Backward(losses) {
-		column := int(math.Round(at(l.MVDay) / lossDot))
-		rows[column]++
-		highest = max(highest, rows[column])
-		p.Dots = append(p.Dots, LossDot{X: float64(column) * lossDot, Y: float64(rows[column]), Flagged: l.Flagged, Name: blockName(l.Block.Item)})
-	}
-	p.Height = float64(highest)*lossDot + 46
-	for i := range p.Dots {
-		p.Dots[i].Y = p.Height - 30 - (p.Dots[i].Y-0.5)*lossDot
-	}
-	return p
 }
 
 func limitMV(v stock.Screening, code string) float64 {

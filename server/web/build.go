@@ -58,6 +58,8 @@ func gave(t build.Tested) string {
 		return "at least " + share + ", stopped too early to say"
 	case t.Accepted:
 		return share
+	case !t.InRange:
+		return share + ", started too cold or too warm to say"
 	}
 	return share + ", below " + strconv.FormatFloat(t.AcceptPct, 'f', -1, 64) + "\u00a0%"
 }

@@ -115,6 +115,8 @@ func (s *site) capacityPage(frame Frame, serial, path string, t build.Tested) Ca
 	switch {
 	case t.StoppedEarly:
 		page.Mark = Mark{"triangle", "Stopped too early to say", "care"}
+	case !t.InRange:
+		page.Mark = Mark{"triangle", "Started too cold or too warm to say", "care"}
 	case t.Accepted:
 		page.Mark = Mark{"tick", "At least " + fixed(t.AcceptPct, 0) + "\u00a0%", "pass"}
 	}

@@ -148,7 +148,7 @@ func (s *site) showDropMatch(c *gin.Context, status int, problem error) error {
 		return err
 	}
 	f := posted(c, problem)
-	page := ConfirmPage{Frame: s.frame(c, "Drop the match", "/blocks"), About: v.Product.Name, Title: "Drop the match", Button: "Drop it", Path: "/match/" + v.ID + "/drop", Back: "/match/" + v.ID,
+	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "Drop the match", "/blocks"), About: v.Product.Name, Title: "Drop the match", Button: "Drop it", Path: "/match/" + v.ID + "/drop", Back: "/match/" + v.ID,
 		Says:   []string{"No pack is made of it, and its blocks are free again. What was proposed and scanned stays on record."},
 		Fields: []Field{f.field(Field{Name: "reason", Label: "Why", Kind: "text area", Focus: true})}}
 	page.Problems = f.summary()

@@ -60,11 +60,7 @@ func limitLines(chemistry, cells, capacity string) []pack.Line {
 	if err != nil {
 		n = pack.CellsPer12V
 	}
-	class := kinds.BlockClass(models.BlockForm{Chemistry: chemistry, Cells: n, Capacity: strings.Replace(capacity, ",", ".", 1)})
-	if lines, err := pack.DefaultLines(class); err == nil {
-		return lines
-	}
-	return nil
+	return kinds.UsualLimits(models.BlockForm{Chemistry: chemistry, Cells: n, Capacity: strings.Replace(capacity, ",", ".", 1)})
 }
 
 // blockForm reads a block model back from what was posted. Where every limit is

@@ -83,6 +83,9 @@ func packGroups(f *form, blocks []Choice) []FieldGroup {
 			f.field(Field{Name: p("resistance_high"), Label: "to", Unit: "mΩ", Mode: "decimal", Width: "w3", Optional: true}),
 			f.field(Field{Name: p("min_rest_hours"), Label: "Rest before a voltage counts", Unit: "h", Mode: "decimal", Width: "w6", Optional: true}),
 		}},
+		{Legend: "Lithium: carriage", Hint: "A lithium pack is not released without the test summary of its own design: that of its cells does not do. The maker and the carrier say what holds.", Fields: []Field{
+			f.field(Field{Name: p("transport_test_summary"), Label: "Transport test summary (UN 38.3)", Width: "w6", Optional: true, Hint: "Its number, or the exception that holds."}),
+		}},
 	}
 }
 
@@ -119,7 +122,7 @@ func productForm(kind string, value func(string) string) models.ProductForm {
 		n := func(name string) int { return number("form.pack." + name) }
 		return models.ProductForm{Pack: &models.PackForm{BlockModel: p("block_model"), Chemistry: p("chemistry"), Cells: n("cells"), CapacityAh: p("capacity_ah"), Rate: p("rate"), Strings: n("strings"), Blocks: n("blocks"),
 			NominalV: p("nominal_v"), ResistanceMethod: p("resistance_method"), ResistanceLow: p("resistance_low"), ResistanceHigh: p("resistance_high"), MinRestHours: p("min_rest_hours"),
-			BlockProduct: p("block_product")}}
+			BlockProduct: p("block_product"), TestSummary: p("transport_test_summary")}}
 	}
 	w := func(name string) string { return text("form.wheel." + name) }
 	form := models.WheelForm{Rim: w("rim"), Motor: w("motor"), Holes: number("form.wheel.holes"), Crossing: number("form.wheel.crossing"), SpokeType: w("spoke_type"), SideA: w("side_a"), SideB: w("side_b"),
@@ -153,7 +156,7 @@ func formValues(form models.ProductForm) map[string]string {
 		v[p+"block_model"], v[p+"chemistry"], v[p+"cells"], v[p+"capacity_ah"], v[p+"rate"] = b.BlockModel, b.Chemistry, strconv.Itoa(b.Cells), b.CapacityAh, b.Rate
 		v[p+"strings"], v[p+"blocks"], v[p+"nominal_v"] = strconv.Itoa(b.Strings), strconv.Itoa(b.Blocks), b.NominalV
 		v[p+"resistance_method"], v[p+"resistance_low"], v[p+"resistance_high"], v[p+"min_rest_hours"] = b.ResistanceMethod, b.ResistanceLow, b.ResistanceHigh, b.MinRestHours
-		v[p+"block_product"] = b.BlockProduct
+		v[p+"block_product"], v[p+"transport_test_summary"] = b.BlockProduct, b.TestSummary
 	}
 	blockValues(v, form.Block)
 	kitValues(v, form.Kit)

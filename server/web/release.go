@@ -20,6 +20,7 @@ import (
 // a release, a void, a hold and its lifting. It works without a script.
 type ConfirmPage struct {
 	Frame
+	Gloves   bool   // it is used at the shelf or a bench
 	About    string // kicker: what it is about
 	Mono     bool
 	Title    string

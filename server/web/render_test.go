@@ -63,7 +63,7 @@ func samplePages() map[string][]any {
 			Motor: bare.field(Field{Name: "motor", Label: "Scan the motor, or another lot"}), Lots: []Field{bare.field(Field{Name: "rim", Label: "Rim"})}, Make: []Field{bare.field(Field{Name: "model", Label: "Its model"})}, Over: true, Rows: []LacedRow{{Serial: "W27-00002-6", Newest: true}, {Serial: "W27-00001-8"}}}},
 		"in_work":    {InWorkPage{Frame: owner}, s.inWorkPage(owner, sampleInWork())},
 		"sources":    {SourcesPage{Frame: owner}, s.sourcesPage(owner, sampleSources())},
-		"shelf":      {ShelfPage{Frame: owner}, s.shelfPage(owner, sampleShelf(), false)},
+		"shelf":      {ShelfPage{Frame: owner}, s.shelfPage(owner, sampleShelf(), shelfAsk{}), s.shelfPage(owner, sampleShelf(), shelfAsk{Group: "later", From: 3})},
 		"capacity":   {CapacityPage{Frame: owner}, s.capacityPage(owner, "P27-0009Q-V", "/items/P270009QV", sampleDischarge())},
 		"unplaced":   {UnplacedPage{Frame: owner}, UnplacedPage{Frame: owner, Answer: "1 inspection has no place yet", Rows: []UnplacedRow{{ID: "u1", Serial: "W26-00009-9", Cause: "No item has the serial W26-00009-9.", Settle: true, SerialField: bare.field(Field{Name: "serial", Label: "Belongs to serial"}), Reason: bare.field(Field{Name: "reason", Label: "How you know"})}}}},
 		"chart":      {ChartPage{Frame: owner}, chart(0), chart(1), chart(4), chart(130)},

@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"time"
 
@@ -22,16 +23,9 @@ type ShelfPage struct {
 	All      string // label of the one action; empty when there is nothing
 	Least    string // at which charge the line stands
 	Groups   []ShelfGroup
+	Whole    string // address of the whole shelf where a group is looked at by itself
 	Cautions []string
 	Assumed  string // what stands in for temperatures that are not known
-}
-
-// ShelfGroup is what is due at about one time.
-type ShelfGroup struct {
-	Name, Note string
-	Care       bool // to be done now
-	Rows       []ShelfRow
-	More       bool // not all are shown
 }
 
 // ShelfRow is one pack or loose block.
@@ -44,29 +38,22 @@ type ShelfRow struct {
 	Percent        string // charge now; empty where it is not known
 	Bar, Line      string // lengths in the drawing
 	Ready          string
+	Carriage       string // of lithium: what keeps it from going as it is
 	Set, Why, Read string
 	Out, Made      string
 	ID             string // what Charge is sent for; empty where there is nothing to charge
 	End            string // address of the form that ends its charge
 }
 
-// Longest lists of the page: what is due now is shown nearly whole, of the rest
-// the beginning.
-const (
-	nowShown   = 200
-	laterShown = 12
-	barWidth   = 150.0
-)
-
 func (s *site) shelf(c *gin.Context) error {
 	look, err := s.services.Shelf.Look(c.Request.Context())
 	if err != nil {
 		return err
 	}
-	return show(c, "shelf", s.shelfPage(s.frame(c, "Shelf", "/shelf"), look, c.Query("all") != ""))
+	return show(c, "shelf", s.shelfPage(s.frame(c, "Shelf", "/shelf"), look, shelfAsk{c.Query("group"), pageFrom(c.Query("from"))}))
 }
 
-func (s *site) shelfPage(frame Frame, look shelf.Look, all bool) ShelfPage {
+func (s *site) shelfPage(frame Frame, look shelf.Look, ask shelfAsk) ShelfPage {
 	page := ShelfPage{Frame: frame, Least: "70 %", Answer: "Nothing to charge today", Counts: shelfCounts(look) + " · " + look.Day.Format("Monday 2 January")}
 	for _, rows := range [][]*shelf.Row{look.Today, look.Soon, look.Later} {
 		if len(rows) > 0 {
@@ -89,36 +76,20 @@ func (s *site) shelfPage(frame Frame, look shelf.Look, all bool) ShelfPage {
 		switch {
 		case look.Assumed:
 			page.Assumed = "No shelf’s temperature is known: 25\u00a0°C is assumed."
-		case s.anyAssumed(look):
+		case anyRow(look, func(r *shelf.Row) bool { return !r.TempKnown }):
 			page.Assumed = "Where a place’s own temperature is not known, that of " + look.Warmest + ", the warmest, stands in."
 		}
-		page.Cautions = []string{"Charge now is an estimate from the last rested reading and the shelf’s temperature.", english.Say("caution.hydrogen", nil), english.Say("caution.short_circuit", nil), english.Say("caution.makers_data_first", nil)}
+		page.Cautions = []string{"Charge now is an estimate from the last rested reading and the shelf’s temperature.", english.Caution("hydrogen"), english.Caution("short_circuit")}
+		if anyRow(look, func(r *shelf.Row) bool { return r.AirMaxPct > 0 }) {
+			page.Cautions = append(page.Cautions, english.Caution("lithium_not_as_charged"))
+		}
+		page.Cautions = append(page.Cautions, english.Caution("makers_data_first"))
 	}
-	group := func(name, note string, rows []*shelf.Row, care bool, most int) {
-		if len(rows) == 0 {
-			return
-		}
-		g := ShelfGroup{Name: name, Note: note, Care: care}
-		if !all && len(rows) > most {
-			rows, g.More = rows[:most], true
-		}
-		for _, r := range rows {
-			g.Rows = append(g.Rows, s.shelfRow(r, look.Day, care))
-		}
-		page.Groups = append(page.Groups, g)
+	page.Groups = s.shelfGroups(look, ask)
+	if ask.Group != "" {
+		page.Whole = "/shelf"
 	}
-	group("Charge these today", "worst first", look.Today, true, nowShown)
-	group("Charging, resting, or to be read", "nothing is estimated between a charge and the reading after it", look.Waiting, false, nowShown)
-	group("Within 14 days", plural(len(look.Soon), "item", "items"), look.Soon, false, nowShown)
-	group("Later", laterNote(len(look.Later), all), look.Later, false, laterShown)
 	return page
-}
-
-func laterNote(n int, all bool) string {
-	if n > laterShown && !all {
-		return fmt.Sprintf("%d of %d shown", laterShown, n)
-	}
-	return plural(n, "item", "items")
 }
 
 func firstDue(look shelf.Look) *shelf.Row {
@@ -130,15 +101,8 @@ func firstDue(look shelf.Look) *shelf.Row {
 	return nil
 }
 
-func (s *site) anyAssumed(look shelf.Look) bool {
-	for _, rows := range [][]*shelf.Row{look.Today, look.Soon, look.Waiting, look.Later} {
-		for _, r := range rows {
-			if !r.TempKnown {
-				return true
-			}
-		}
-	}
-	return false
+func anyRow(look shelf.Look, is func(*shelf.Row) bool) bool {
+	return slices.ContainsFunc([][]*shelf.Row{look.Today, look.Soon, look.Waiting, look.Later}, func(rows []*shelf.Row) bool { return slices.ContainsFunc(rows, is) })
 }
 
 func packsOrBlocks(rows []*shelf.Row) string {
@@ -171,15 +135,15 @@ func (s *site) nextOut(look shelf.Look) string {
 	rest := strconv.FormatFloat(r.Rest, 'f', -1, 64) + "\u00a0h"
 	ready := s.services.Now().Add(time.Duration(r.Rest*float64(time.Hour)) + 12*time.Hour).In(s.zone())
 	switch {
-	case r.Form != nil && (r.Form.Chemistry == "lifepo4" || r.Form.Chemistry == "li_ion"):
-		return says + ": it may not ship by air as charged; " + lowered(english.Say("caution.lithium_transport", nil))
+	case r.AirMaxPct > 0 && (r.SoCPct == nil || *r.SoCPct > r.AirMaxPct):
+		return says + ": it may not ship by air as charged; " + lowered(english.Caution("lithium_transport"))
 	case r.State == shelf.Charging:
 		return says + ": it is on the charger; let it rest " + rest + " then, and read it."
 	case r.State == shelf.Resting:
 		return says + ": it rests until " + s.minute(r.Opens) + "; read it then."
 	case r.State == shelf.ToRead, r.State == shelf.NeverRead:
 		return says + ": read it before it ships."
-	case !r.Due.After(look.Day) || !r.ReadyUntil.IsZero() && r.ReadyUntil.Before(look.Day):
+	case r.TooLow || !r.Due.After(look.Day) || !r.ReadyUntil.IsZero() && r.ReadyUntil.Before(look.Day):
 		return says + ": charge it first, let it rest " + rest + " and read it, then it may ship on " + ready.Format("Monday") + "."
 	case !r.ReadyUntil.IsZero():
 		return says + ": it may ship as it stands until " + s.shortDay(r.ReadyUntil, look.Day) + "."
@@ -205,6 +169,7 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 	if r.Place == "" {
 		out.Place = "no place"
 	}
+	out.Carriage = carriage(r)
 	if r.Item.Kind == models.KindBlock {
 		out.Made = "came in " + dateNear(dayOf(r.Made.In(s.zone())), today)
 	}
@@ -218,7 +183,10 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 		out.Made = "not passed, " + out.Made
 	}
 	if r.Reading != nil {
-		out.Read = "read " + dateNear(dayOf(r.Reading.MeasuredAt.In(s.zone())), today) + ", " + strconv.FormatFloat(r.Reading.OCV25, 'f', 3, 64) + "\u00a0V a block"
+		out.Read = "read " + dateNear(dayOf(r.Reading.MeasuredAt.In(s.zone())), today) + ", " + strconv.FormatFloat(r.Reading.OCV25, 'f', 3, 64) + "\u00a0V"
+		if r.Item.Kind != models.KindBlock {
+			out.Read += " a block"
+		}
 	}
 	if r.State != shelf.Standing {
 		return s.waitingRow(out, r)
@@ -232,6 +200,10 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 		out.Bar, out.Line = barAt(*r.SoCPct), barAt(r.SoCMin)
 	}
 	switch {
+	case r.TooLow && r.Item.Kind == models.KindBlock:
+		out.Ready = "too low for a pack"
+	case r.TooLow:
+		out.Ready = "too low to ship"
 	case r.ReadyUntil.IsZero():
 	case r.ReadyUntil.Before(today):
 		out.Ready = "too low since " + dateNear(r.ReadyUntil, today)
@@ -255,6 +227,21 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 	return out
 }
 
+// carriage is what keeps a lithium row from being carried as it is; the note of
+// the page says the rest.
+func carriage(r *shelf.Row) string {
+	most := strconv.FormatFloat(r.AirMaxPct, 'f', -1, 64) + "\u00a0%"
+	switch {
+	case r.AirMaxPct == 0:
+		return ""
+	case r.Form != nil && r.Form.TestSummary == "":
+		return "no test summary: ask the carrier"
+	case r.SoCPct != nil && *r.SoCPct > r.AirMaxPct:
+		return "not by air as charged, over " + most
+	}
+	return "by air up to " + most
+}
+
 func (s *site) waitingRow(out ShelfRow, r *shelf.Row) ShelfRow {
 	switch r.State {
 	case shelf.Charging:
@@ -265,6 +252,8 @@ func (s *site) waitingRow(out ShelfRow, r *shelf.Row) ShelfRow {
 		out.Mark, out.Day = Mark{"triangle", "read it", "care"}, "since "+s.momentNear(r.Opens)
 	case shelf.NeverRead:
 		out.Mark, out.Day = Mark{"triangle", "read it", "care"}, "never read at rest"
+	case shelf.Dead:
+		out.Mark, out.Day = Mark{"cross", "set it aside", "fail"}, "below where its model is scrap"
 	}
 	return out
 }
@@ -280,6 +269,9 @@ func dueMark(days int) Mark {
 	}
 	return Mark{"tick", "in " + plural(days, "day", "days"), "pass"}
 }
+
+// barWidth is the length of a full bar, in pixels.
+const barWidth = 150.0
 
 func barAt(pct float64) string { return strconv.FormatFloat(pct/100*barWidth, 'f', 1, 64) }
 

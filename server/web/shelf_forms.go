@@ -39,7 +39,7 @@ func (s *site) showShelfTemperature(c *gin.Context, status int, problem error) e
 		return err
 	}
 	f := posted(c, problem)
-	page := ConfirmPage{Frame: s.frame(c, "Shelf temperature", "/shelf"), About: "Shelf", Title: "How warm is it there?", Button: "Keep", Path: "/shelf/temperature", Back: "/shelf",
+	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "Shelf temperature", "/shelf"), About: "Shelf", Title: "How warm is it there?", Button: "Keep", Path: "/shelf/temperature", Back: "/shelf",
 		Says: []string{"It holds until the next one. A place without a temperature of its own is taken to be as warm as the warmest."}}
 	for _, p := range places {
 		said := "no temperature yet"
@@ -78,7 +78,7 @@ func (s *site) showEndCharge(c *gin.Context, status int, problem error) error {
 		return err
 	}
 	f := posted(c, problem)
-	page := ConfirmPage{Frame: s.frame(c, "End the charge", "/shelf"), About: words.Serial(v.Item.Name()), Mono: true, Title: "The charge has ended", Button: "Keep", Path: "/charges/" + charge.ID + "/end", Back: "/shelf",
+	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "End the charge", "/shelf"), About: words.Serial(v.Item.Name()), Mono: true, Title: "The charge has ended", Button: "Keep", Path: "/charges/" + charge.ID + "/end", Back: "/shelf",
 		Says:   []string{"On the charger since " + s.minute(charge.StartedAt) + ". Rest counts from now; it is read when the rest is over."},
 		Fields: []Field{f.field(Field{Name: "end_current", Label: "Current at the end", Unit: "A", Width: "w6", Mode: "decimal", Optional: true, Focus: true, Hint: "Where the charger shows one: full is 0.01 of the rated capacity or less."})}}
 	page.Problems = f.summary()
@@ -112,7 +112,7 @@ func (s *site) showPlace(c *gin.Context, status int, problem error) error {
 		f = filled(map[string]string{"place": now, "day": wanted})
 	}
 	path := itemPath(pointed(v.Item.Serial), v.Item.ID)
-	page := ConfirmPage{Frame: s.frame(c, "Place on the shelf", "/shelf"), About: words.Serial(v.Item.Name()), Mono: true, Title: "Where does it stand?", Button: "Keep", Path: path + "/place", Back: path,
+	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "Place on the shelf", "/shelf"), About: words.Serial(v.Item.Name()), Mono: true, Title: "Where does it stand?", Button: "Keep", Path: path + "/place", Back: path,
 		Fields: []Field{f.field(Field{Name: "place", Label: "Place", Optional: true, Focus: true, Hint: "Empty: it is not on the shelf any more."}),
 			f.field(Field{Name: "day", Label: "Wanted for", Kind: "date", Width: "w6", Optional: true, Hint: "Then it is charged when it may no longer ship, should that come first."})}}
 	page.Problems = f.summary()

@@ -316,6 +316,9 @@ func (p *Person) stringsApart() {
 	p.types("38.60", "38.90")
 	p.sees("#last", "The strings differ by 0.30 V, more than the 0.15 V allowed")
 	p.picture("apart")
+	if ask[bool](p, `document.querySelector('#last').scrollHeight > document.querySelector('#last').clientHeight + 1`) {
+		p.Errorf("the reason does not fit its place")
+	}
 	p.away.Store(false)
 	p.types("38.60", "38.70")
 	p.sees("#ask", "Onto the")

@@ -112,6 +112,42 @@ func TestAStandHearsItsGauge(t *testing.T) {
 	if got := ask[string](p, `JSON.stringify(got[0])`); got != `{"value":"-0,12","unit":"mm","instrument":"","id":"`+first+`"}` {
 		t.Errorf("the first reading as the page has it: %s", got)
 	}
+	p.gaugesOfPacksAndBlocks(t, key)
+}
+
+// gaugesOfPacksAndBlocks: a posted voltage is taken at the bench and where blocks
+// come in, as at the stand.
+func (p *Person) gaugesOfPacksAndBlocks(t *testing.T, key string) {
+	t.Helper()
+	p.comesToTheReadings()
+	p.types("0", "23.4")
+	p.sees("#ask", "Voltage at block")
+	p.posted(t, key, "12.874")
+	p.sees("#rim", "12.874")
+
+	p.blockModel()
+	p.open("/blocks/in")
+	p.sees("dialog", "What holds for all of them")
+	p.presses("72")
+	p.tabTo("Temperature")
+	p.types("23")
+	p.sees("#ask", "number")
+	p.sees("#tools", "Camera")
+	p.types("H12-1")
+	p.sees("#ask", "Voltage of")
+	p.posted(t, key, "12.881")
+	p.sees("#last", "12.881")
+	p.sees("#ask", "Resistance of")
+}
+
+// posted sends one voltage, once a page listens.
+func (p *Person) posted(t *testing.T, key, volts string) {
+	t.Helper()
+	for tries := 0; p.post(t, key, object{"id": models.NewID(), "value": volts, "unit": "V"})["pages"] == float64(0); tries++ {
+		if tries > 100 {
+			t.Fatal("the page never listened")
+		}
+	}
 }
 
 // post sends a reading as a gauge's program does.

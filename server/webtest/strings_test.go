@@ -26,6 +26,8 @@ func TestStringsThatDifferAreNotJoined(t *testing.T) {
 		t.Errorf("what was typed is gone: %q", one)
 	}
 	p.accessible("strings refused")
+	join("0", "0")
+	p.sees("#build", "String 1 reads 0 V, below the 35.4 V of a rested string of this pack")
 	join("38.60", "38,70")
 	p.sees("#build", "at 38.60 and 38,70")
 }

@@ -2,6 +2,7 @@ package demo
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -128,12 +129,12 @@ func (m *maker) blockModel(all *blockModels, pack *models.PackForm) error {
 		}
 	}
 	product, stamp := models.Product{ID: m.newID(), FamilyID: all.family.ID, Name: pack.BlockModel, Revision: 1}, m.stamp(m.people.owner)
-	pack.BlockProduct, pack.BlockRevision = product.ID, 1
+	pack.BlockProduct, pack.BlockRevision, pack.Limits = product.ID, 1, maps.Clone(block.Limits)
 	if err := m.store.AddProduct(m.ctx, stamp, product, models.ProductRevision{Form: form, Reason: "first form"}); err != nil {
 		return err
 	}
 	kind, _ := kinds.Named(models.KindBlock)
-	list, needed, err := kind.Own(form, all.limits)
+	list, needed, err := kind.Own(form, models.ProductForm{}, all.limits)
 	if err != nil || !needed {
 		return err
 	}

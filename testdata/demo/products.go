@@ -162,7 +162,7 @@ func (m *maker) makePackProducts() error {
 		{"Small lead packs", "Gorse 24 double", models.PackForm{BlockModel: "Pallas PB9", Chemistry: "agm_small", Cells: 6, CapacityAh: "9", Rate: "C20", Strings: 2, Blocks: 2, NominalV: "24",
 			ResistanceMethod: models.ResistanceAC, ResistanceLow: "8", ResistanceHigh: "35", MinRestHours: "24"}, 0.30},
 		{"Lithium packs", "Sedge 22", models.PackForm{BlockModel: "Corlis F32", Chemistry: "lifepo4", Cells: 1, CapacityAh: "32", Rate: "C5", Strings: 1, Blocks: 7, NominalV: "22.4",
-			ResistanceMethod: models.ResistanceAC, ResistanceLow: "0.6", ResistanceHigh: "6", MinRestHours: "1"}, 0.15},
+			ResistanceMethod: models.ResistanceAC, ResistanceLow: "0.6", ResistanceHigh: "6", MinRestHours: "1", TestSummary: "SR-38-0417"}, 0.15},
 	} {
 		if err := m.blockModel(&blocks, &x.form); err != nil {
 			return err

@@ -116,8 +116,7 @@ func reduceBlock(in Input) (Reduction, error) {
 // blockVoltage gates the voltage, corrects it when it was read 5 K or more from
 // 25 degrees, as on a pack, and reads the charge.
 func blockVoltage(form models.BlockForm, c models.Conditions, s *Set, temperature measure.Decimal, out *Reduction) error {
-	minRest := BlockLimitText(form, "rest_min_h")
-	one := packReadings{form: models.PackForm{Chemistry: form.Chemistry, Cells: form.Cells, MinRestHours: minRest}, blocks: []models.Position{models.Spoke(0)},
+	one := packReadings{form: models.PackForm{MinRestHours: BlockLimitText(form, "rest_min_h")}, block: form, blocks: []models.Position{models.Spoke(0)},
 		voltage: map[models.Position]measure.Decimal{models.Spoke(0): s.Values[0]}}
 	if err := one.gate(s, c, out); err != nil {
 		return err
@@ -137,27 +136,14 @@ func blockVoltage(form models.BlockForm, c models.Conditions, s *Set, temperatur
 		}
 	}
 	out.Values = append(out.Values, Value{Code: "block_ocv25", Value: v, Unit: measure.Volt, Method: s.Method, Readings: 1, Detail: detail})
-	if v.Sign() <= 0 {
-		return nil
-	}
-	if pct, known := BlockCharge(form, v.Float()); known {
-		soc, err := measure.Round(pct, s.decimalsOf("block_soc", 2))
-		if err != nil {
-			return unusable(s, "voltage_unusable", "position", "1", "why", err.Error())
-		}
-		out.Values = append(out.Values, Value{Code: "block_soc", Value: soc, Unit: measure.Percent, Method: s.Method, Readings: 1})
-	}
-	return nil
+	return charge(form, "", models.Spoke(0), v, s, out)
 }
 
 // blockResistance corrects a resistance to 25 degrees. One measured another way
 // than the model's is another quantity and is refused.
 func blockResistance(form models.BlockForm, s *Set, temperature measure.Decimal, out *Reduction) error {
-	switch {
-	case s.Manner == "":
-		return unusable(s, "manner_needed")
-	case form.ResistanceMethod != "" && s.Manner != form.ResistanceMethod:
-		return unusable(s, "manner_of_model")
+	if err := mannerOf(form, s); err != nil {
+		return err
 	}
 	at25, err := pack.IRTo25(s.Values[0].Float(), temperature.Float(), pack.IRCoefficient)
 	if err != nil {
@@ -169,8 +155,7 @@ func blockResistance(form models.BlockForm, s *Set, temperature measure.Decimal,
 	}
 	out.Values = append(out.Values, Value{Code: "block_r25", Value: v, Unit: measure.Milliohm, Method: s.Method, Readings: 1,
 		Detail: map[string]string{"read": s.Values[0].String(), "manner": s.Manner, "temperature_c": temperature.String()}})
-	window := packReadings{form: models.PackForm{ResistanceLow: form.ResistanceLow, ResistanceHigh: form.ResistanceHigh}}
-	if remark := window.plausible(models.Spoke(0), v); remark != nil {
+	if remark := plausible(form, models.Spoke(0), v); remark != nil {
 		out.Remarks = append(out.Remarks, *remark)
 	}
 	return nil

@@ -8,13 +8,21 @@ import (
 	"tracewright/models/trade/pack"
 )
 
-// BlockClass is the class whose common limits a block model begins with.
-func BlockClass(b models.BlockForm) pack.Class {
-	capacity, err := measure.Parse(b.Capacity)
+// PackBlock is the block of a pack as the pack's form describes it. Of a form
+// that took no limits over it has none, and those of common practice hold.
+func PackBlock(p models.PackForm) models.BlockForm {
+	return models.BlockForm{Model: p.BlockModel, Chemistry: p.Chemistry, Cells: p.Cells, Capacity: p.CapacityAh, Rate: p.Rate, VoltageTable: p.VoltageTable,
+		ResistanceMethod: p.ResistanceMethod, ResistanceLow: p.ResistanceLow, ResistanceHigh: p.ResistanceHigh, Limits: p.Limits}
+}
+
+// UsualLimits are what a block model begins with: the common ones of its class,
+// none for a block that is of no class.
+func UsualLimits(b models.BlockForm) []pack.Line {
+	lines, err := pack.LinesFor(pack.Chemistry(b.Chemistry), b.Cells, float(b.Capacity))
 	if err != nil {
-		return pack.ClassFor(pack.Chemistry(b.Chemistry), b.Cells, 0)
+		return nil
 	}
-	return pack.ClassFor(pack.Chemistry(b.Chemistry), b.Cells, capacity.Float())
+	return lines
 }
 
 // BlockLimit is a limit of a block model by its code in package pack: the form's
@@ -22,13 +30,20 @@ func BlockClass(b models.BlockForm) pack.Class {
 func BlockLimit(b models.BlockForm, code string) (limit measure.Decimal, ok bool) {
 	text, own := b.Limits[code]
 	if !own {
-		var err error
-		if text, err = pack.Limit(BlockClass(b), code); err != nil {
-			return measure.Decimal{}, false
-		}
+		text = UsualLimit(b, code)
 	}
 	d, err := measure.Parse(text)
 	return d, err == nil
+}
+
+// UsualLimit is the common limit of a block's class, empty where there is none.
+func UsualLimit(b models.BlockForm, code string) string {
+	for _, line := range UsualLimits(b) {
+		if line.Code == code {
+			return line.Text
+		}
+	}
+	return ""
 }
 
 // BlockLimitText is the same as text, empty where there is none.
@@ -43,8 +58,7 @@ func BlockLimitText(b models.BlockForm, code string) string {
 // limit of its class that it does not name, and the window of resistance where
 // both of its ends are open and the chemistry has one.
 func WithBlockDefaults(b models.BlockForm) (models.BlockForm, error) {
-	class := BlockClass(b)
-	lines, err := pack.DefaultLines(class)
+	lines, err := pack.LinesFor(pack.Chemistry(b.Chemistry), b.Cells, float(b.Capacity))
 	if err != nil {
 		return b, fmt.Errorf("common limits of a block: %w", err)
 	}
@@ -64,7 +78,7 @@ func WithBlockDefaults(b models.BlockForm) (models.BlockForm, error) {
 		return b, fmt.Errorf("rated capacity of a block: %w", err)
 	}
 	// Lithium, and blocks outside 4 to 40 Ah, go by the maker's sheet.
-	if window, err := pack.WindowFor(class, capacity.Float()); err == nil {
+	if window, err := pack.WindowFor(pack.ClassFor(pack.Chemistry(b.Chemistry), b.Cells, capacity.Float()), capacity.Float()); err == nil {
 		b.ResistanceLow, b.ResistanceHigh = plain(window.PlausibleLow), plain(window.PlausibleHigh)
 	}
 	return b, nil
@@ -78,15 +92,54 @@ func plain(x float64) string {
 	return d.Trim().String()
 }
 
+// Why the state of charge of a rested block is not known.
+const (
+	ChargeNoTable   = "charge_no_table"   // neither the model nor its chemistry has one
+	ChargeOnPlateau = "charge_on_plateau" // the voltage of its chemistry says nothing there
+	chargeOfNone    = "charge_of_none"    // reversed, or dead
+)
+
 // BlockCharge is the state of charge of a rested block, by the model's own table
-// or that of its chemistry; known is false where there is neither.
-func BlockCharge(b models.BlockForm, ocv25 float64) (pct float64, known bool) {
-	if len(b.VoltageTable) == 0 {
-		pct, err := pack.SoC(pack.Chemistry(b.Chemistry), ocv25, b.Cells)
-		return pct, err == nil
+// or that of its chemistry; why is empty, or says what keeps it from being known.
+func BlockCharge(b models.BlockForm, ocv25 float64) (pct float64, why string) {
+	chemistry := pack.Chemistry(b.Chemistry)
+	if ocv25 <= 0 {
+		return 0, chargeOfNone
 	}
-	pct, err := pack.SoCFrom(ChargeTable(b), ocv25)
+	var err error
+	if len(b.VoltageTable) == 0 {
+		pct, err = pack.SoC(chemistry, ocv25, b.Cells)
+	} else if pack.OnPlateau(chemistry, ocv25, b.Cells) {
+		return 0, ChargeOnPlateau
+	} else {
+		pct, err = pack.SoCFrom(ChargeTable(b), ocv25)
+	}
+	if err != nil {
+		return 0, ChargeNoTable
+	}
+	return pct, ""
+}
+
+// ShipMargin is the charge, %, that a block may lose until its voltage falls
+// below a limit, by the model's own table or that of its chemistry; known is
+// false where there is neither.
+func ShipMargin(b models.BlockForm, ocv25, limit float64) (pct float64, known bool) {
+	var err error
+	if len(b.VoltageTable) == 0 {
+		pct, err = pack.ShipMargin(pack.Chemistry(b.Chemistry), ocv25, limit, b.Cells)
+	} else {
+		pct, err = pack.ShipMarginFrom(ChargeTable(b), ocv25, limit)
+	}
 	return pct, err == nil
+}
+
+// fullVolts is the voltage of a full block by the model's own table, 0 without
+// one.
+func fullVolts(b models.BlockForm) float64 {
+	if n := len(b.VoltageTable); n > 0 {
+		return float(b.VoltageTable[n-1].Volts)
+	}
+	return 0
 }
 
 // ChargeTable is the model's own table in numbers; a text that is none is 0,

@@ -13,15 +13,17 @@ import (
 // lowers the limit of the mean tension: it is never exceeded because a family
 // says more. A pack of several strings is asked how far they lie apart. A pack
 // family whose limits are still those it began with gives each product the
-// limits of its own blocks; limits that the owner has set are kept. A block model
-// is judged by what its form says.
-func (k Kind) Own(form models.ProductForm, family models.Specification) (list []models.Characteristic, needed bool, err error) {
+// limits of its own blocks, and a product whose limits are still those of its form
+// before follows the new one; limits that the owner has set are kept. A block
+// model is judged by what its form says. before is the zero form of a product that
+// has none yet.
+func (k Kind) Own(form, before models.ProductForm, family models.Specification) (list []models.Characteristic, needed bool, err error) {
 	switch {
 	case form.Wheel != nil:
 		list, needed = underRimMaximum(form.Wheel.RimMaxTension, family.Characteristics)
 		return list, needed, nil
 	case form.Pack != nil && slices.Contains(k.Grades, family.Grade):
-		return k.ownOfPack(form, family)
+		return k.ownOfPack(form, before, family)
 	case form.Block != nil:
 		return k.ownOfBlock(form, family)
 	}
@@ -44,17 +46,19 @@ func underRimMaximum(maximum string, family []models.Characteristic) ([]models.C
 	})
 }
 
-func (k Kind) ownOfPack(form models.ProductForm, family models.Specification) ([]models.Characteristic, bool, error) {
+func (k Kind) ownOfPack(form, before models.ProductForm, family models.Specification) ([]models.Characteristic, bool, error) {
 	own, err := k.characteristics(family.Grade, form)
 	if err != nil {
 		return nil, false, err
 	}
-	began, err := k.characteristics(family.Grade, models.ProductForm{})
-	if err != nil {
-		return nil, false, err
-	}
-	if reflect.DeepEqual(bare(family.Characteristics), bare(began)) {
-		return own, !reflect.DeepEqual(bare(own), bare(began)), nil
+	for _, form := range []models.ProductForm{{}, before} {
+		began, err := k.characteristics(family.Grade, form)
+		if err != nil {
+			return nil, false, err
+		}
+		if reflect.DeepEqual(bare(family.Characteristics), bare(began)) {
+			return own, !reflect.DeepEqual(bare(own), bare(began)), nil
+		}
 	}
 	if form.Pack.Strings < 2 || has(family.Characteristics, "string_difference") {
 		return family.Characteristics, false, nil

@@ -56,7 +56,7 @@ func TestAProductsOwnLimits(t *testing.T) {
 		{"a block model's own window", blockKind, models.ProductForm{Block: &models.BlockForm{Chemistry: "agm", Cells: 6, ResistanceLow: "8", ResistanceHigh: "20"}}, blocks, true, "block_r25", "208"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			list, needed, err := c.kind.Own(c.form, c.family)
+			list, needed, err := c.kind.Own(c.form, models.ProductForm{}, c.family)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"tracewright/models"
-	"tracewright/models/numbers/measure"
 	"tracewright/models/trade/pack"
 )
 
@@ -28,86 +27,6 @@ var packKind = Kind{
 	characteristics: packCharacteristics,
 	place:           placeOnPack,
 	reduce:          reducePack,
-}
-
-// packLimits are what a grade asks of a pack's blocks, decimal text, V at 25
-// degrees for the block the product names.
-type packLimits struct{ lowest, voltageRange, resistancePct, stringDifference string }
-
-// limitsOf gives the default limits for the product's block: of lead-acid rest
-// voltage, range and resistance scaled from six cells; of lithium no least
-// voltage, since it ships by state of charge. Common practice, no source; see
-// package pack for each figure.
-func limitsOf(grade string, form models.PackForm) (packLimits, error) {
-	chemistry := pack.Chemistry(form.Chemistry)
-	limits, err := lithiumLimits(grade, chemistry)
-	if chemistry.LeadAcid() {
-		limits, err = leadLimits(grade, form)
-	}
-	if err != nil {
-		return packLimits{}, fmt.Errorf("default limits of a pack: %w", err)
-	}
-	// The limit does not depend on the voltages, so any two that agree will do.
-	level := []measure.Decimal{measure.FromInt(12), measure.FromInt(12)}
-	join, err := pack.JoinStrings(level, chemistry, form.Cells*form.Blocks)
-	if err != nil {
-		return packLimits{}, fmt.Errorf("default limits of a pack: %w", err)
-	}
-	limits.stringDifference = join.Limit.RoundTo(4).Trim().String()
-	return limits, nil
-}
-
-func leadLimits(grade string, form models.PackForm) (packLimits, error) {
-	ready, err := pack.DefaultReadyLimits(pack.Chemistry(form.Chemistry))
-	if err != nil {
-		return packLimits{}, err
-	}
-	spread := pack.DefaultSpreadLimits()
-	lowest, voltageRange, resistance := ready.LowestB, ready.RangeB, spread.ResistB
-	if grade == "A" {
-		lowest, voltageRange, resistance = ready.LowestA, ready.RangeA, spread.ResistA
-	}
-	l := packLimits{resistancePct: resistance}
-	if l.lowest, err = scaled(lowest, form.Cells, ready.PerCells); err != nil {
-		return packLimits{}, err
-	}
-	l.voltageRange, err = scaled(voltageRange, form.Cells, ready.PerCells)
-	return l, err
-}
-
-func lithiumLimits(grade string, chemistry pack.Chemistry) (packLimits, error) {
-	class, letter := pack.ClassLiIon, "b"
-	if chemistry == pack.LiFePO4 {
-		class = pack.ClassLiFePO4
-	}
-	if grade == "A" {
-		letter = "a"
-	}
-	voltageRange, err := pack.Limit(class, "spread_ocv_"+letter+"_v")
-	if err != nil {
-		return packLimits{}, err
-	}
-	resistance, err := pack.Limit(class, "spread_ir_"+letter+"_pct")
-	return packLimits{voltageRange: voltageRange, resistancePct: resistance}, err
-}
-
-// scaled multiplies a limit by cells over perCells, exactly where it comes out.
-func scaled(limit string, cells, perCells int) (string, error) {
-	d, err := measure.Parse(limit)
-	if err == nil {
-		d, err = d.Mul(measure.FromInt(int64(cells)))
-	}
-	if err == nil {
-		d, err = d.Quo(measure.FromInt(int64(perCells)))
-	}
-	if err != nil {
-		return "", fmt.Errorf("scale limit %s by %d/%d cells: %w", limit, cells, perCells, err)
-	}
-	d = d.RoundTo(4).Trim()
-	if d.Decimals() < 2 {
-		d = d.RoundTo(2)
-	}
-	return d.String(), nil
 }
 
 func packCharacteristics(grade string, form models.ProductForm) ([]models.Characteristic, error) {
@@ -188,6 +107,35 @@ func placeAll(s *Set, wanted []models.Position) *models.Remark {
 		s.Index = wanted
 	}
 	return once(s.Index, wanted)
+}
+
+// BlockPlaces are the places of a pack as keys: "1.1", "1.2".
+func BlockPlaces(p models.PackForm) map[string]bool {
+	places := map[string]bool{}
+	for _, b := range blocksOf(&p) {
+		places[b.Key()] = true
+	}
+	return places
+}
+
+// BlocksKnown is how many of a pack's blocks are known by what is fitted in it:
+// each by its number, or at least by its lot. A form that names no block model
+// asks for none; want is then 0.
+func BlocksKnown(p models.PackForm, fitted []models.FittedPart) (got, want int) {
+	if p.BlockProduct == "" {
+		return 0, 0
+	}
+	numbered, ofLots := map[string]bool{}, 0
+	for _, f := range fitted {
+		switch {
+		case f.Role != models.KindBlock:
+		case f.PartID != nil:
+			numbered[*f.PartID] = true
+		case f.LotID != nil:
+			ofLots += f.Quantity
+		}
+	}
+	return len(numbered) + ofLots, p.Strings * p.Blocks
 }
 
 func blocksOf(p *models.PackForm) []models.Position {

@@ -17,6 +17,7 @@ const noCorrectionWithin = 5.0
 // packReadings are the readings of a pack by block, in the order of the string.
 type packReadings struct {
 	form        models.PackForm
+	block       models.BlockForm // one of its blocks
 	blocks      []models.Position
 	voltage     map[models.Position]measure.Decimal
 	resistance  map[models.Position]measure.Decimal
@@ -25,7 +26,7 @@ type packReadings struct {
 }
 
 func reducePack(in Input) (Reduction, error) {
-	r := packReadings{form: *in.Form.Pack, blocks: blocksOf(in.Form.Pack), temperature: map[models.Position]measure.Decimal{}}
+	r := packReadings{form: *in.Form.Pack, block: PackBlock(*in.Form.Pack), blocks: blocksOf(in.Form.Pack), temperature: map[models.Position]measure.Decimal{}}
 	temperature := in.find(BlockTemperature, models.EveryBlock, models.Whole)
 	if temperature != nil {
 		r.temperature = byPosition(temperature, r.blocks)
@@ -106,13 +107,8 @@ func (r packReadings) reduceVoltage(s *Set, in Input, out *Reduction) error {
 		}
 		r.ocv25[b] = v
 		out.Values = append(out.Values, Value{Code: "block_ocv25", Position: b.Key(), Value: v, Unit: measure.Volt, Method: s.Method, Readings: 1, Detail: detail})
-		// Without a table for this chemistry the state of charge is not known: the result is left out.
-		if soc, err := pack.SoC(chemistry, v.Float(), r.form.Cells); err == nil {
-			pct, err := measure.Round(soc, s.decimalsOf("block_soc", 2))
-			if err != nil {
-				return fmt.Errorf("round state of charge of block %s: %w", b.Key(), err)
-			}
-			out.Values = append(out.Values, Value{Code: "block_soc", Position: b.Key(), Value: pct, Unit: measure.Percent, Method: s.Method, Readings: 1})
+		if err := charge(r.block, b.Key(), b, v, s, out); err != nil {
+			return err
 		}
 	}
 	lowest := r.blocks[0]
@@ -130,6 +126,25 @@ func (r packReadings) reduceVoltage(s *Set, in Input, out *Reduction) error {
 	}
 	out.Values = append(out.Values, Value{Code: "ocv_spread", Value: spread, Unit: measure.Volt, Method: s.Method, Readings: len(r.blocks), Detail: map[string]string{"string": fmt.Sprint(at)}})
 	return r.grade(out)
+}
+
+// charge gives the state of charge of a block by the table of its model. Where it
+// is not known the result is left out, and a voltage that says nothing of it is
+// remarked on, once.
+func charge(block models.BlockForm, position string, at models.Position, ocv25 measure.Decimal, s *Set, out *Reduction) error {
+	soc, why := BlockCharge(block, ocv25.Float())
+	if why == ChargeOnPlateau && !slices.ContainsFunc(out.Remarks, func(m models.Remark) bool { return m.Code == why }) {
+		out.Remarks = append(out.Remarks, models.NewRemark(why, "position", at.Shown(), "value", ocv25.String()))
+	}
+	if why != "" {
+		return nil
+	}
+	pct, err := measure.Round(soc, s.decimalsOf("block_soc", 2))
+	if err != nil {
+		return fmt.Errorf("round state of charge of block %s: %w", at.Shown(), err)
+	}
+	out.Values = append(out.Values, Value{Code: "block_soc", Position: position, Value: pct, Unit: measure.Percent, Method: s.Method, Readings: 1})
+	return nil
 }
 
 // gate says whether the voltages are rest voltages. Each block is asked, since
@@ -152,8 +167,9 @@ func (r packReadings) gate(s *Set, c models.Conditions, out *Reduction) error {
 	}
 	told := map[string]bool{}
 	for _, b := range r.blocks {
-		valid, reasons, err := pack.Gate(pack.Reading{Chemistry: pack.Chemistry(r.form.Chemistry), OCV: r.voltage[b].Float(), Cells: r.form.Cells,
-			RestH: rest, MinRestH: minRest, OnCharger: c.OnCharger, LoadA: load})
+		reading := pack.Reading{Chemistry: pack.Chemistry(r.block.Chemistry), OCV: r.voltage[b].Float(), Cells: r.block.Cells, FullV: fullVolts(r.block),
+			RestH: rest, MinRestH: minRest, OnCharger: c.OnCharger, LoadA: load}
+		valid, reasons, err := pack.Gate(reading)
 		if err != nil {
 			return unusable(s, "voltage_unusable", "position", b.Shown(), "why", err.Error())
 		}
@@ -168,7 +184,7 @@ func (r packReadings) gate(s *Set, c models.Conditions, out *Reduction) error {
 		for _, reason := range reasons {
 			if !told[reason] {
 				told[reason] = true
-				out.Remarks = append(out.Remarks, models.NewRemark(reason, "position", b.Shown(), "rest", c.RestHours+" h", "least", r.form.MinRestHours+" h", "limit", "2.18 V a cell"))
+				out.Remarks = append(out.Remarks, models.NewRemark(reason, "position", b.Shown(), "rest", c.RestHours+" h", "least", r.form.MinRestHours+" h", "limit", strconv.FormatFloat(reading.SurfaceLimit(), 'f', 2, 64)+" V"))
 			}
 		}
 	}
@@ -181,8 +197,8 @@ func (r packReadings) grade(out *Reduction) error {
 	if out.Unjudged {
 		return nil
 	}
-	limits, err := pack.DefaultReadyLimits(pack.Chemistry(r.form.Chemistry))
-	if err != nil {
+	limits, ok := readyLimits(r.form)
+	if !ok {
 		return nil // lithium has no grade by voltage
 	}
 	values := make([]measure.Decimal, len(r.blocks))
@@ -203,8 +219,8 @@ func (r packReadings) grade(out *Reduction) error {
 // reduceResistance brings resistances to 25 degrees (b = -0.005 /K) and gives
 // the widest range inside a string over its median, per cent.
 func (r packReadings) reduceResistance(s *Set, out *Reduction) error {
-	if s.Manner == "" {
-		return unusable(s, "manner_needed")
+	if err := mannerOf(r.block, s); err != nil {
+		return err
 	}
 	at25 := make(map[models.Position]measure.Decimal, len(r.blocks))
 	for _, b := range r.blocks {
@@ -217,8 +233,9 @@ func (r packReadings) reduceResistance(s *Set, out *Reduction) error {
 		}
 		out.Values = append(out.Values, Value{Code: "block_r25", Position: b.Key(), Value: at25[b], Unit: measure.Milliohm, Method: s.Method, Readings: 1,
 			Detail: map[string]string{"read": r.resistance[b].String(), "manner": s.Manner}})
-		if remark := r.plausible(b, at25[b]); remark != nil {
-			out.Remarks = append(out.Remarks, *remark)
+		// Every block in another unit lies as evenly as in the right one.
+		if remark := plausible(r.block, b, at25[b]); remark != nil {
+			out.Remarks, out.Unjudged = append(out.Remarks, *remark), true
 		}
 	}
 	spread, at, err := r.widest(rangeOverMedian(s.decimalsOf("resistance_spread_pct", 3)), at25)
@@ -230,11 +247,24 @@ func (r packReadings) reduceResistance(s *Set, out *Reduction) error {
 	return nil
 }
 
-// plausible compares a resistance with the product's window; outside it a
-// remark says which unit it may have been meant in. Nothing is converted.
-func (r packReadings) plausible(b models.Position, r25 measure.Decimal) *models.Remark {
-	low, errLow := measure.Parse(r.form.ResistanceLow)
-	high, errHigh := measure.Parse(r.form.ResistanceHigh)
+// mannerOf refuses a resistance measured another way than the model's figures, or
+// by no way that is known: they are different quantities.
+func mannerOf(block models.BlockForm, s *Set) error {
+	switch {
+	case s.Manner != models.ResistanceAC && s.Manner != models.ResistanceDC:
+		return unusable(s, "manner_needed")
+	case block.ResistanceMethod != "" && s.Manner != block.ResistanceMethod:
+		return unusable(s, "manner_of_model")
+	}
+	return nil
+}
+
+// plausible compares a resistance with the window of its model; outside it a
+// remark says which unit it may have been meant in. Nothing is converted; a pack
+// whose readings are in doubt is kept and not judged.
+func plausible(block models.BlockForm, b models.Position, r25 measure.Decimal) *models.Remark {
+	low, errLow := measure.Parse(block.ResistanceLow)
+	high, errHigh := measure.Parse(block.ResistanceHigh)
 	if errLow != nil || errHigh != nil {
 		return nil
 	}

@@ -1,6 +1,7 @@
 package kinds
 
 import (
+	"errors"
 	"slices"
 	"testing"
 
@@ -80,6 +81,46 @@ func TestGateOfAPack(t *testing.T) {
 	}
 	if _, err := reduceAll(packKind, packForm, models.Conditions{}, packSets(t, packForm, "25", []string{"12.88", "12.86", "12.91"}, []string{"14.1", "14.6", "13.9"}, []string{"38.650"})...); err == nil {
 		t.Error("voltages without their rest were taken as open-circuit voltages")
+	}
+}
+
+// Milliohm and ohm lie equally even, and so do two ways of measuring: neither
+// passes for the other. The window of 6 to 30 milliohm is doubted from half to
+// twice.
+func TestAResistanceThatCannotBeRightIsNotJudged(t *testing.T) {
+	for _, c := range []struct {
+		name     string
+		milliohm []string
+		unjudged bool
+	}{
+		{"as it should be", []string{"14.1", "14.6", "13.9"}, false},
+		{"at twice the window", []string{"60", "59", "58"}, false},
+		{"above that", []string{"61", "60", "60"}, true},
+		{"in ohm", []string{"0.0141", "0.0146", "0.0139"}, true},
+		{"in microohm", []string{"14100", "14600", "13900"}, true},
+		{"in siemens", []string{"70.9", "68.5", "71.9"}, true},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r, err := reduceAll(packKind, packForm, rested, packSets(t, packForm, "25", []string{"12.88", "12.86", "12.91"}, c.milliohm, []string{"38.650"})...)
+			if err != nil {
+				t.Fatal(err)
+			}
+			said := slices.ContainsFunc(r.Remarks, func(m models.Remark) bool { return m.Code == "resistance_unit_in_doubt" })
+			if r.Unjudged != c.unjudged || said != c.unjudged {
+				t.Errorf("unjudged %v, said %v", r.Unjudged, said)
+			}
+		})
+	}
+	form := *packForm.Pack
+	form.ResistanceMethod = models.ResistanceAC
+	for manner, code := range map[string]string{models.ResistanceAC: "", models.ResistanceDC: "manner_of_model", "two_wire": "manner_needed", "": "manner_needed"} {
+		sets := packSets(t, packForm, "25", []string{"12.88", "12.86", "12.91"}, []string{"14.1", "14.6", "13.9"}, []string{"38.650"})
+		sets[1].Manner = manner
+		_, err := reduceAll(packKind, models.ProductForm{Pack: &form}, rested, sets...)
+		var unusable *ReadingError
+		if errors.As(err, &unusable); code == "" && err != nil || code != "" && (unusable == nil || unusable.Remark.Code != code) {
+			t.Errorf("measured by %q: %v, want %q", manner, err, code)
+		}
 	}
 }
 

@@ -6,16 +6,12 @@ import "fmt"
 // state of charge read from them and raised with every change.
 const TableVersion = "soc-1"
 
-// chargeRow is one row of a charge table: rest voltage at 25 degrees of a 12 V
-// block, and the charge it means.
-type chargeRow struct{ volts, percent float64 }
-
 // chargeTables, V at 25 degrees, rested, per 12 V block of 6 cells, rising.
 // Flooded: widely printed with specific gravities 1.265 to 1.120. AGM and gel:
 // makers' tables quoted from memory; makers differ by up to 0.1 V. Small AGM:
 // common practice, no source: a straight line through 2.150 and 1.983 V a cell
 // at strong acid, rounded. Lithium: none, its curve is flat and each maker's own.
-var chargeTables = map[Chemistry][]chargeRow{
+var chargeTables = map[Chemistry][]ChargeRow{
 	Flooded:  {{11.89, 0}, {12.06, 25}, {12.24, 50}, {12.45, 75}, {12.65, 100}},
 	AGM:      {{11.80, 0}, {12.00, 25}, {12.30, 50}, {12.60, 75}, {12.80, 100}},
 	Gel:      {{11.80, 0}, {12.00, 25}, {12.35, 50}, {12.65, 75}, {12.85, 100}},
@@ -34,17 +30,31 @@ func SoC(chemistry Chemistry, ocv25 float64, cells int) (float64, error) {
 	if !ok {
 		return 0, fmt.Errorf("%w: state of charge of %s is known only from the maker's table", ErrNoTable, chemistry)
 	}
-	v := ocv25 * CellsPer12V / float64(cells)
-	if v <= table[0].volts {
-		return table[0].percent, nil
+	return chargeAt(table, ocv25*CellsPer12V/float64(cells)), nil
+}
+
+// chargeAt is linear between the rows of a table, and the ends outside them.
+func chargeAt(table []ChargeRow, v float64) float64 {
+	if v <= table[0].Volts {
+		return table[0].Percent
 	}
 	for i := 1; i < len(table); i++ {
 		low, high := table[i-1], table[i]
-		if v <= high.volts {
-			return low.percent + (high.percent-low.percent)*(v-low.volts)/(high.volts-low.volts), nil
+		if v <= high.Volts {
+			return low.Percent + (high.Percent-low.Percent)*(v-low.Volts)/(high.Volts-low.Volts)
 		}
 	}
-	return table[len(table)-1].percent, nil
+	return table[len(table)-1].Percent
+}
+
+// slopeAt is V for one per cent at a voltage, the outer segments extended.
+func slopeAt(table []ChargeRow, v float64) float64 {
+	i := 1
+	for i < len(table)-1 && v > table[i].Volts {
+		i++
+	}
+	low, high := table[i-1], table[i]
+	return (high.Volts - low.Volts) / (high.Percent - low.Percent)
 }
 
 // SGToOCV gives the rest voltage of a lead-acid cell, and of a block, from the

@@ -34,14 +34,20 @@ func SoCFrom(table []ChargeRow, ocv25 float64) (float64, error) {
 	if err := first(CheckChargeTable(table), finite("ocv25_V", ocv25)); err != nil {
 		return 0, err
 	}
-	if ocv25 <= table[0].Volts {
-		return table[0].Percent, nil
-	}
-	for i := 1; i < len(table); i++ {
-		low, high := table[i-1], table[i]
-		if ocv25 <= high.Volts {
-			return low.Percent + (high.Percent-low.Percent)*(ocv25-low.Volts)/(high.Volts-low.Volts), nil
-		}
-	}
-	return table[len(table)-1].Percent, nil
+	return chargeAt(table, ocv25), nil
+}
+
+// Where the rest voltage of a lithium iron phosphate cell says nothing of its
+// charge, V: about 30 to 90 % lie between, and 10 to 20 mV of it are hysteresis.
+// Common practice, no source.
+const (
+	PlateauFromV = 3.28
+	PlateauToV   = 3.33
+)
+
+// OnPlateau says that a rest voltage, V of a block, lies where its chemistry's
+// curve is so flat that no table gives a charge for it.
+func OnPlateau(chemistry Chemistry, ocv25 float64, cells int) bool {
+	n := float64(cells)
+	return chemistry == LiFePO4 && ocv25 >= PlateauFromV*n-slack && ocv25 <= PlateauToV*n+slack
 }

@@ -18,12 +18,7 @@ func Slope(chemistry Chemistry, ocv25 float64, cells int) (float64, error) {
 	if !ok {
 		return 0, fmt.Errorf("%w: %s has no table of charge", ErrNoTable, chemistry)
 	}
-	v, i := ocv25*CellsPer12V/float64(cells), 1
-	for i < len(table)-1 && v > table[i].volts {
-		i++
-	}
-	low, high := table[i-1], table[i]
-	return (high.volts - low.volts) / (high.percent - low.percent) * float64(cells) / CellsPer12V, nil
+	return slopeAt(table, ocv25*CellsPer12V/float64(cells)) * float64(cells) / CellsPer12V, nil
 }
 
 // Standing is a pack on the shelf: when and how it was read at rest, and where
@@ -61,6 +56,14 @@ func ShipMargin(chemistry Chemistry, ocv25, limit float64, cells int) (float64, 
 		return 0, err
 	}
 	return math.Max(0, (ocv25-limit)/slope), nil
+}
+
+// ShipMarginFrom is ShipMargin by a table of the block's own.
+func ShipMarginFrom(table []ChargeRow, ocv25, limit float64) (float64, error) {
+	if err := first(CheckChargeTable(table), finite("ocv25_V", ocv25), positive("limit_V", limit)); err != nil {
+		return 0, err
+	}
+	return math.Max(0, (ocv25-limit)/slopeAt(table, limit)), nil
 }
 
 // Outlook estimates the charge at now and both dates, as Stored and RefreshDue

@@ -14,6 +14,11 @@ const (
 	// practice, no source. The value itself is accepted.
 	SurfaceChargeV = 2.18
 
+	// aboveFullV is how far above its own full voltage a cell of a block with a
+	// table of its own may stand: as far as 2.18 V lies above the fullest of the
+	// common tables, 2.15 V of small absorbed glass mat. Common practice.
+	aboveFullV = 0.03
+
 	// ProvisionalRestH is the rest, h, from which a reading may be judged as
 	// provisional. Common practice, no source.
 	ProvisionalRestH = 4.0
@@ -28,6 +33,7 @@ type Reading struct {
 	Chemistry Chemistry
 	OCV       float64 // V of the block, signed
 	Cells     int     // cells in series in the block
+	FullV     float64 // V of the full block by a table of its own; 0 without one
 	RestH     float64 // h since charge or discharge ended
 	MinRestH  float64 // h the specification asks for
 	OnCharger bool    // a charger is connected
@@ -36,11 +42,11 @@ type Reading struct {
 
 // Gate says whether a reading is an open-circuit voltage, and if not, every
 // reason: rest shorter than asked for, a charger connected, a current other
-// than zero, or (lead-acid) more than 2.18 V a cell. Makers ask for 6 to 24 h
+// than zero, or (lead-acid) more than SurfaceLimit. Makers ask for 6 to 24 h
 // of rest, most for 24 h; the rest is common practice, no source.
 // An impossible value is an error, not a reason.
 func Gate(r Reading) (valid bool, reasons []string, err error) {
-	err = first(r.Chemistry.check(), finite("ocv_V", r.OCV), checkCells("cells", r.Cells), hours("rest_h", r.RestH), hours("min_rest_h", r.MinRestH), finite("load_A", r.LoadA))
+	err = first(r.Chemistry.check(), finite("ocv_V", r.OCV), checkCells("cells", r.Cells), hours("rest_h", r.RestH), hours("min_rest_h", r.MinRestH), finite("load_A", r.LoadA), finite("full_V", r.FullV))
 	if err != nil {
 		return false, nil, err
 	}
@@ -54,10 +60,21 @@ func Gate(r Reading) (valid bool, reasons []string, err error) {
 	if r.LoadA != 0 {
 		reasons = append(reasons, UnderLoad)
 	}
-	if r.Chemistry.LeadAcid() && r.OCV > SurfaceChargeV*float64(r.Cells)+slack {
+	if r.Chemistry.LeadAcid() && r.OCV > r.SurfaceLimit()+slack {
 		reasons = append(reasons, SurfaceChargeSuspected)
 	}
 	return len(reasons) == 0, reasons, nil
+}
+
+// SurfaceLimit is the voltage of the block, V, above which surface charge is
+// suspected: 2.18 V a cell, or more for a block whose own table is full near or
+// above that. Common practice, no source.
+func (r Reading) SurfaceLimit() float64 {
+	limit := SurfaceChargeV * float64(r.Cells)
+	if r.FullV > 0 {
+		limit = max(limit, r.FullV+aboveFullV*float64(r.Cells))
+	}
+	return limit
 }
 
 // Provisional says whether a reading that does not pass the gate may still be

@@ -8,12 +8,14 @@ import (
 )
 
 // Effort of the search, in looks at one block of a pack, so that a choice takes
-// a fraction of a second whatever the stock, and always the same one. Several
-// short runs serve a stock of a few packs better, one long run a large one.
+// half a second whatever the stock, and always the same one. Several runs serve a
+// stock of a few packs better, one long run a large one. Of twenty stocks of sixty
+// scattered blocks, measured against the best that searches twenty times as long
+// found, three runs of half this length lay up to 1.9 % above it, and these 0.7 %.
 const (
 	smallStock    = 150
 	smallRuns     = 3
-	smallEffort   = 6_000_000
+	smallEffort   = 12_000_000
 	largeEffort   = 30_000_000
 	attemptEffort = 8_000_000 // to find out how many packs can be made
 	polishEffort  = 20_000_000

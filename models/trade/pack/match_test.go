@@ -3,6 +3,7 @@ package pack
 import (
 	"errors"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -236,6 +237,33 @@ func TestMatchSixty(t *testing.T) {
 			if better := threesImproved(task, r); r.Cost > 1.03*better {
 				t.Errorf("seed %d: cost %g, with every three packs divided anew %g", seed, r.Cost, better)
 			}
+		}
+	}
+}
+
+// scattered makes a stock as a lot scatters: voltages by 25 mV and resistances by
+// 0.4 milliohm around their middles, with no plan in it.
+func scattered(seed uint64, packs, size int) MatchTask {
+	random := rand.New(rand.NewPCG(seed, 61))
+	task := MatchTask{PackSize: size, Packs: packs, Least: LeastSum, ScaleMV: 50, ScaleUohm: 1400}
+	for i := range packs * size {
+		task.Blocks = append(task.Blocks, Block{ID: fmt.Sprintf("S%03d", i), MV: 12880 + int64(math.Round(25*random.NormFloat64())), Uohm: 14000 + 10*int64(math.Round(40*random.NormFloat64()))})
+	}
+	return task
+}
+
+// A stock without a plan is divided so well that no three packs of it, divided
+// anew in every way, win 1 %.
+func TestMatchSixtyScattered(t *testing.T) {
+	for seed := range uint64(3) {
+		task := scattered(seed, 15, 4)
+		r, err := Match(task)
+		if err != nil {
+			t.Fatal(err)
+		}
+		checkMatch(t, task, r)
+		if better := threesImproved(task, r); r.Cost > 1.01*better {
+			t.Errorf("seed %d: cost %g, with every three packs divided anew %g", seed, r.Cost, better)
 		}
 	}
 }

@@ -42,6 +42,28 @@ func DefaultReadyLimits(chemistry Chemistry) (ReadyLimits, error) {
 	return limits, nil
 }
 
+// suspectBelowB is how far below the least of grade B a 12 V block is suspect:
+// the same for every chemistry of the table.
+const suspectBelowB = "0.10"
+
+// SuspectBelow gives the voltage below which a block is suspect where its model
+// says the least of grade B itself, V for a block of as many cells.
+func SuspectBelow(lowestB string, cells int) (string, error) {
+	below, err := ForCells(suspectBelowB, cells, CellsPer12V)
+	if err != nil {
+		return "", err
+	}
+	b, err := measure.Parse(lowestB)
+	if err != nil {
+		return "", fmt.Errorf("least voltage of grade B: %w", err)
+	}
+	step, err := measure.Parse(below)
+	if err == nil {
+		b, err = b.Sub(step)
+	}
+	return b.String(), err
+}
+
 // ReadyResult says whether a pack is ready to ship by its voltages.
 type ReadyResult struct {
 	Lowest measure.Decimal // V

@@ -81,54 +81,6 @@ func TestStepsOfAPack(t *testing.T) {
 	})
 }
 
-// twoStrings makes the shop's pack one of two strings of three 12 V blocks: 18
-// cells in series may differ by 150 mV, 50 for each 12 V (common practice).
-func twoStrings(t *testing.T, h *worktest.Shop) {
-	t.Helper()
-	id := *h.Item[models.KindPack].ProductID
-	form, err := h.Store.ProductForm(t.Context(), id)
-	h.Must(err)
-	p := *form.Form.Pack
-	p.Strings, p.CapacityAh = 2, "12"
-	h.Must(h.Store.AddProductRevision(t.Context(), models.NewStamp(h.Owner, h.Now), models.ProductRevision{ProductID: id, Revision: form.Revision + 1, Form: models.ProductForm{Pack: &p}, Reason: "two strings"}))
-}
-
-func TestStringsThatDifferAreNotJoined(t *testing.T) {
-	h := worktest.New(t)
-	twoStrings(t, h)
-	s, ctx, pack := build.New(h.Store, h.Clock), t.Context(), h.Serial[models.KindPack]
-	if sheet := must[build.Sheet](t)(s.Sheet(ctx, pack)); len(sheet.Steps) != 8 || sheet.AboveShock {
-		t.Fatalf("%+v", sheet)
-	}
-	for _, row := range []struct {
-		name, code string
-		volts      []string
-	}{
-		{"0.3 V apart", "strings_differ", []string{"38.60", "38.90"}},
-		{"one step over the limit", "strings_differ", []string{"38.600", "38.751"}},
-		{"one reversed", "strings_differ", []string{"38.60", "-38.60"}},
-		{"one missing", "string_volts_count", []string{"38.60"}},
-		{"a word", "not_a_number", []string{"38.60", "same"}},
-	} {
-		_, err := s.Tick(ctx, h.Operator, pack, build.NewTick{Step: build.StringsJoined, Done: true, Volts: row.volts})
-		var refused *models.RefusedError
-		var invalid *models.InvalidError
-		switch {
-		case errors.As(err, &refused) && refused.Reasons[0].Code == row.code:
-			if refused.Reasons[0].Values["limit"] != "0.15 V" {
-				t.Errorf("%s: %+v", row.name, refused.Reasons[0])
-			}
-		case errors.As(err, &invalid) && invalid.Problems[0].Code == row.code:
-		default:
-			t.Errorf("%s: %v", row.name, err)
-		}
-	}
-	sheet := must[build.Sheet](t)(s.Tick(ctx, h.Operator, pack, build.NewTick{Step: build.StringsJoined, Done: true, Volts: []string{"38,60", "38.750"}}))
-	if x := step(sheet, build.StringsJoined); !x.Done || len(x.Volts) != 2 || x.Volts[1] != "38.750" {
-		t.Errorf("at the limit: %+v", x)
-	}
-}
-
 // Rest counts from the end of the newest charge: provisional from 4 h, open
 // after what the product asks for.
 func TestRestAfterACharge(t *testing.T) {
@@ -217,11 +169,11 @@ func TestTheSheetOfALabel(t *testing.T) {
 	product, err := h.Store.Product(ctx, *h.Item[models.KindPack].ProductID)
 	h.Must(err)
 	sheet := must[build.Sheet](t)(s.SheetOfLabel(ctx, product))
-	if len(sheet.Steps) != 6 || sheet.Rest.Hours != 24 || sheet.Rest.Charge != nil || sheet.JoinLimit != "" {
+	if len(sheet.Steps) != 6 || sheet.Rest.Hours != 24 || sheet.Rest.Charge != nil || sheet.Join != (build.Join{}) {
 		t.Errorf("%+v", sheet)
 	}
 	twoStrings(t, h)
-	if sheet = must[build.Sheet](t)(s.SheetOfLabel(ctx, product)); len(sheet.Steps) != 8 || sheet.JoinLimit != "0.15" {
-		t.Errorf("two strings of 18 cells: %d steps, limit %q, want 8 and 0.15", len(sheet.Steps), sheet.JoinLimit)
+	if sheet = must[build.Sheet](t)(s.SheetOfLabel(ctx, product)); len(sheet.Steps) != 8 || sheet.Join.Apart != "0.15" {
+		t.Errorf("two strings of 18 cells: %d steps, limit %q, want 8 and 0.15", len(sheet.Steps), sheet.Join.Apart)
 	}
 }

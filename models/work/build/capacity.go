@@ -13,6 +13,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
+	"tracewright/models/trade/kinds"
 	"tracewright/models/trade/pack"
 )
 
@@ -36,7 +37,7 @@ const (
 )
 
 // AddCapacityTest records a discharge. What it is judged by is kept with it: what
-// was typed, and otherwise the defaults of the block's class.
+// was typed, and otherwise the limits of the block's model.
 func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named string, in NewTest) (Tested, error) {
 	sheet, _, err := s.subject(ctx, named)
 	if err != nil {
@@ -46,6 +47,10 @@ func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named
 	t := models.CapacityTest{ID: models.NewID(), ItemID: sheet.Item.ID, StartedAt: in.Started}
 	if t.StartedAt.IsZero() || t.StartedAt.After(s.now().Add(5*time.Minute)) {
 		invalid.Add("started_at", "ahead_of_clock")
+	} else if life, err := s.store.ItemLife(ctx, sheet.Item.ID); err != nil {
+		return Tested{}, err
+	} else if day, earlier := life.EarlierThan(t.StartedAt, time.UTC); earlier {
+		invalid.Add("started_at", "before_item", "date", day)
 	}
 	t.TemperatureC = degree(invalid, "temperature_c", in.TemperatureC)
 	if t.ReferenceC = strings.TrimSpace(in.ReferenceC); t.ReferenceC == "" {
@@ -76,12 +81,15 @@ func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named
 
 // judgeBy fills in what a test is judged by.
 func judgeBy(invalid *models.InvalidError, t *models.CapacityTest, in NewTest, form models.PackForm) {
-	t.RatedAh, t.Strings, t.CutOffV, t.AcceptPct, t.CoefPerK = form.CapacityAh, form.Strings, "2.75", "95", "0" // Li-ion: makers give 2.75 to 3.0 V.
-	class := pack.ClassFor(pack.Chemistry(form.Chemistry), form.Cells, 0)
-	if text, err := pack.Limit(class, "cut_off_v"); err == nil {
+	t.RatedAh, t.Strings, t.CutOffV, t.AcceptPct, t.CoefPerK = form.CapacityAh, form.Strings, "", "95", "0"
+	if cut, err := pack.ForCells("2.75", form.Cells, 1); err == nil { // Li-ion: makers give 2.75 to 3.0 V a cell.
+		t.CutOffV = cut
+	}
+	block := kinds.PackBlock(form)
+	if text := kinds.BlockLimitText(block, "cut_off_v"); text != "" {
 		t.CutOffV = text
 	}
-	if text, err := pack.Limit(class, "capacity_min_pct"); err == nil {
+	if text := kinds.BlockLimitText(block, "capacity_min_pct"); text != "" {
 		t.AcceptPct = text
 	}
 	if typed := strings.TrimSpace(in.CutOffV); typed != "" {
@@ -89,15 +97,15 @@ func judgeBy(invalid *models.InvalidError, t *models.CapacityTest, in NewTest, f
 		t.CutOffV = within(invalid, "cut_off_v", typed, 0.1, most, "V")
 	}
 	typed := strings.TrimSpace(in.CoefPerK)
-	_, err := pack.Limit(class, "capacity_coef_per_k")
+	slow := kinds.BlockLimitText(block, "capacity_coef_per_k")
 	switch {
 	case typed != "":
 		t.CoefPerK = within(invalid, "coef_per_k", typed, 0, 0.02, "")
-	case err != nil: // Lithium has none.
+	case slow == "": // Lithium has none.
 	case len(invalid.Problems) == 0 && hoursOf(in.Log, t.CutOffV) < slowFromH:
 		t.CoefPerK = strconv.FormatFloat(pack.CapacityCoefFast, 'f', -1, 64)
 	default:
-		t.CoefPerK = strconv.FormatFloat(pack.CapacityCoefSlow, 'f', -1, 64)
+		t.CoefPerK = slow
 	}
 }
 

@@ -108,6 +108,7 @@ func TestACapacityTest(t *testing.T) {
 		for name, change := range map[string]func(*build.NewTest){
 			"no day":              func(x *build.NewTest) { x.Started = time.Time{} },
 			"tomorrow":            func(x *build.NewTest) { x.Started = h.Now.AddDate(0, 0, 1) },
+			"before it was made":  func(x *build.NewTest) { x.Started = h.Now.AddDate(-1, 0, 0) },
 			"no temperature":      func(x *build.NewTest) { x.TemperatureC = "" },
 			"Fahrenheit":          func(x *build.NewTest) { x.TemperatureC = "77" },
 			"a block too few":     func(x *build.NewTest) { x.Log.Volts = x.Log.Volts[1:] },

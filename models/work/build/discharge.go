@@ -19,11 +19,13 @@ type Tested struct {
 	Blocks    []TestedBlock
 	Weakest   int // place of the first block at its cut-off; 0 when none reached it
 	AcceptPct float64
-	Accepted  bool
+	Accepted  bool // every block gave its share, from a start where the figures are good
 	// StoppedEarly says that no block had come to its cut-off, so that what they
 	// would have given is not known: neither accepted nor below.
 	StoppedEarly bool
-	InRange      bool // the start lay where the figures are good
+	// InRange says that it started at a temperature at which the figures are good;
+	// one that did not is neither accepted nor below.
+	InRange bool
 }
 
 // TestedBlock is one block: what it gave until its own cut-off.
@@ -82,7 +84,7 @@ func evaluated(t models.CapacityTest) (Tested, error) {
 	if d.CoefPerK == 0 {
 		out.InRange = math.Abs(temp-d.ReferenceC) <= lithiumWithinK
 	}
-	out.Accepted, out.StoppedEarly = enough, !enough && out.Weakest == 0
+	out.Accepted, out.StoppedEarly = enough && out.InRange, !enough && out.Weakest == 0
 	return out, nil
 }
 

@@ -3,9 +3,10 @@
 // between the charger and the reading.
 //
 // A tick that is taken back stays on record beside its undoing. Strings side by
-// side are joined last: the step takes the voltage of each string and is refused
-// while they differ by more than the limit, since unequal strings drive a large
-// current when joined; the maker's sheet comes first.
+// side are joined last: the step takes the voltage of each string, off the charger and
+// rested, and is refused where one is of no string of this pack or they differ by
+// more than the limit, since unequal strings drive a large current when joined;
+// the maker's sheet comes first.
 //
 // Ask with [Service.Sheet]; record with [Service.Tick] and [Service.Revise].
 package build

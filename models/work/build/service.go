@@ -20,7 +20,11 @@ type Store interface {
 	Family(ctx context.Context, id string) (models.Family, error)
 	ProductForm(ctx context.Context, productID string) (models.ProductRevision, error)
 	People(ctx context.Context) ([]models.Person, error)
+	// ItemLife says since when an item may have been tested here.
+	ItemLife(ctx context.Context, itemID string) (models.ItemLife, error)
 	ChargesOf(ctx context.Context, itemID string) ([]models.ChargeView, error)
+	// ChargesReaching lists those of the item and of the blocks in it.
+	ChargesReaching(ctx context.Context, itemID string) ([]models.ChargeView, error)
 	// BuildList gives the newest list of a family, or models.ErrNotFound.
 	BuildList(ctx context.Context, familyID string) (models.BuildList, error)
 	AddBuildList(ctx context.Context, s models.Stamp, l models.BuildList) (models.BuildList, error)
@@ -96,7 +100,7 @@ type Sheet struct {
 	Rest        Rest
 	AboveShock  bool    // a string is above 60 V when it is charged
 	ChargeVolts float64 // of a string
-	JoinLimit   string  // V, that strings may differ by to be joined; empty with one string
+	Join        Join    // what strings are joined by; zero with one string
 }
 
 // Sheet gives how a pack is being built.
@@ -131,11 +135,7 @@ func (s *Service) Sheet(ctx context.Context, named string) (Sheet, error) {
 // SheetOfLabel is the sheet of a pack that is no item yet: a printed label of
 // this product that nothing was done with.
 func (s *Service) SheetOfLabel(ctx context.Context, product models.Product) (Sheet, error) {
-	sheet, err := s.listed(ctx, models.Item{Kind: models.KindPack, FamilyID: &product.FamilyID, ProductID: &product.ID})
-	if err != nil {
-		return Sheet{}, err
-	}
-	return sheet, sheet.restHours()
+	return s.listed(ctx, models.Item{Kind: models.KindPack, FamilyID: &product.FamilyID, ProductID: &product.ID})
 }
 
 // subject finds the pack, its list and what was ticked.
@@ -170,11 +170,11 @@ func (s *Service) listed(ctx context.Context, item models.Item) (Sheet, error) {
 			sheet.ChargeVolts, sheet.AboveShock = volts, above
 		}
 		if strings > 1 {
-			limit, err := pack.JoinLimit(chemistry, cells)
+			join, err := joinBy(*sheet.Form)
 			if err != nil {
-				return Sheet{}, fmt.Errorf("how far strings may differ: %w", err)
+				return Sheet{}, err
 			}
-			sheet.JoinLimit = limit.RoundTo(3).Trim().String()
+			sheet.Join = join
 		}
 	}
 	steps, n, err := s.steps(ctx, *item.FamilyID, strings)
@@ -185,7 +185,7 @@ func (s *Service) listed(ctx context.Context, item models.Item) (Sheet, error) {
 	for _, step := range steps {
 		sheet.Steps = append(sheet.Steps, Step{BuildStep: step})
 	}
-	return sheet, nil
+	return sheet, sheet.restHours()
 }
 
 // restHours fills in the rest that the product asks for.
@@ -203,9 +203,6 @@ func (sheet *Sheet) restHours() error {
 
 // rest fills in the charge and what follows from it.
 func (s *Service) rest(ctx context.Context, sheet *Sheet) error {
-	if err := sheet.restHours(); err != nil {
-		return err
-	}
 	charges, err := s.store.ChargesOf(ctx, sheet.Item.ID)
 	if err != nil || len(charges) == 0 {
 		return err
@@ -230,10 +227,10 @@ type NewTick struct {
 const ahead = 5 * time.Minute
 
 // Tick records that a step was done or taken back. The same again changes
-// nothing. Joining strings takes the voltage of each and is refused while they
-// differ by more than the limit.
+// nothing. Joining strings takes the voltage of each and is refused where they
+// may not be joined (join.go).
 func (s *Service) Tick(ctx context.Context, actor models.Actor, named string, in NewTick) (Sheet, error) {
-	sheet, _, err := s.subject(ctx, named)
+	sheet, ticks, err := s.subject(ctx, named)
 	if err != nil {
 		return Sheet{}, err
 	}
@@ -247,19 +244,17 @@ func (s *Service) Tick(ctx context.Context, actor models.Actor, named string, in
 	if in.At.After(now.Add(ahead)) {
 		return Sheet{}, models.Invalid("at", "ahead_of_clock")
 	}
-	if in.Step == StringsJoined && in.Done {
-		if err := mayJoin(sheet.Form, in.Volts); err != nil {
+	at := models.Moment(in.At)
+	if in.Step != StringsJoined || !in.Done {
+		in.Volts = nil
+	} else if !standingAt(ticks, at)[in.Step].Done {
+		if err := s.mayJoin(ctx, sheet, in.Volts, at); err != nil {
 			return Sheet{}, err
 		}
-	} else {
-		in.Volts = nil
 	}
-	at := models.Moment(in.At)
 	err = s.store.AddBuildTick(ctx, models.NewStamp(actor, now), sheet.Item.ID, func(sofar []models.BuildTick) (*models.BuildTick, error) {
-		// What was ticked later elsewhere does not make an earlier tick a repeat.
-		before := slices.DeleteFunc(slices.Clone(sofar), func(t models.BuildTick) bool { return t.DoneAt.After(at) })
-		if standing(before)[in.Step].Done == in.Done {
-			return nil, nil
+		if is := standingAt(sofar, at)[in.Step]; is.Done == in.Done {
+			return nil, again(is, in.Volts)
 		}
 		return &models.BuildTick{Step: in.Step, Done: in.Done, Volts: in.Volts, DoneAt: at}, nil
 	})
@@ -269,31 +264,10 @@ func (s *Service) Tick(ctx context.Context, actor models.Actor, named string, in
 	return s.Sheet(ctx, sheet.Item.ID)
 }
 
-// mayJoin compares the strings: 50 mV for each 12 V of lead-acid, 20 mV for each
-// lithium cell in series (pack.JoinStrings).
-func mayJoin(form *models.PackForm, typed []string) error {
-	if form == nil {
-		return models.Invalid("string_volts", "no_form_to_join_by")
-	}
-	if len(typed) != form.Strings {
-		return models.Invalid("string_volts", "string_volts_count", "got", fmt.Sprint(len(typed)), "want", fmt.Sprint(form.Strings))
-	}
-	volts := make([]measure.Decimal, len(typed))
-	for i, text := range typed {
-		d, err := measure.ParseReading(text)
-		if err != nil {
-			return models.Invalid("string_volts", "not_a_number", "typed", models.Shortened(text))
-		}
-		volts[i] = d
-	}
-	join, err := pack.JoinStrings(volts, pack.Chemistry(form.Chemistry), form.Cells*form.Blocks)
-	if err != nil {
-		return fmt.Errorf("compare the strings: %w", err)
-	}
-	if !join.OK {
-		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("strings_differ", "range", join.Range.String()+" V", "limit", join.Limit.RoundTo(3).Trim().String()+" V")}}
-	}
-	return nil
+// standingAt is the newest tick of each step up to a moment: what was ticked later
+// elsewhere does not make an earlier tick a repeat.
+func standingAt(ticks []models.BuildTick, at time.Time) map[string]models.BuildTick {
+	return standing(slices.DeleteFunc(slices.Clone(ticks), func(t models.BuildTick) bool { return t.DoneAt.After(at) }))
 }
 
 // standing is the newest tick of each step.

@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"tracewright/models"
 	"tracewright/models/work/worktest"
 )
 
@@ -43,5 +44,50 @@ func TestAClockAheadIsKeptThoughItIsNotSaid(t *testing.T) {
 		if !c.placed && out.Unplaced.Cause.Code != "clock_strange" {
 			t.Errorf("it waits for %v", out.Unplaced.Cause)
 		}
+	}
+}
+
+// Readings from longer ago than a tablet keeps any are kept whole for a person,
+// whatever is measured; placed, they count from when they came in. A correction
+// says better what was read, however long ago.
+func TestReadingsFromAnotherAgeWaitForAPerson(t *testing.T) {
+	day := 24 * time.Hour
+	for _, c := range []struct {
+		name   string
+		ago    time.Duration
+		placed bool
+	}{{"a tablet that was away for a month", 30 * day, true}, {"ninety days", 90 * day, true}, {"a minute more", 90*day + time.Minute, false}, {"in 1990", 41 * 365 * day, false}} {
+		t.Run(c.name, func(t *testing.T) {
+			worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+				for _, sub := range []models.Submission{h.Extremes(), h.Pack()} {
+					sub.StartedAt, sub.FinishedAt = h.Now.Add(-c.ago-5*time.Minute), h.Now.Add(-c.ago)
+					for _, said := range []time.Time{h.Now, {}} {
+						sub.ID = models.NewID()
+						out, err := h.Capture.Record(t.Context(), h.Operator, sub, said)
+						h.Must(err)
+						if out.Placed != c.placed || !c.placed && out.Unplaced.Cause.Code != "clock_strange" {
+							t.Fatalf("placed %v, %+v", out.Placed, out.Unplaced)
+						}
+						if c.placed {
+							continue
+						}
+						settled, err := h.Capture.Place(t.Context(), h.Operator, sub.ID, "", "read today")
+						h.Must(err)
+						if !settled.Inspection.MeasuredAt.Equal(h.Now) {
+							t.Errorf("measured at %s", settled.Inspection.MeasuredAt)
+						}
+					}
+				}
+			})
+		})
+	}
+	h := worktest.New(t)
+	first := h.Pack()
+	h.MustRecord(first)
+	better := h.Pack()
+	better.Corrects, better.Reason = first.ID, "a typing error"
+	h.Now = h.Now.AddDate(1, 0, 0)
+	if out := h.MustRecord(better); !out.Placed {
+		t.Error("a correction after a year is not placed")
 	}
 }

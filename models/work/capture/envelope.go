@@ -17,6 +17,9 @@ const (
 	mostOfAPart  = 100_000 // built into one item
 	// longestTake is the longest time from opening the form to a reading.
 	longestTake = 90 * 24 * time.Hour
+	// mostRestH is more than any block that is still measured has rested, h: ten
+	// years.
+	mostRestH = 10 * 8766
 )
 
 // checkEnvelope checks what can be checked without knowing the item; tablet is
@@ -135,6 +138,8 @@ func checkConditions(c models.Conditions, invalid *models.InvalidError) {
 			invalid.Add(f.field, "not_a_number", "typed", models.Shortened(f.typed))
 		case !f.negative && d.Sign() < 0:
 			invalid.Add(f.field, "negative_not_possible")
+		case !f.negative && d.Float() > mostRestH:
+			invalid.Add(f.field, "too_big", "most", fmt.Sprint(mostRestH)+" h")
 		}
 	}
 	if c.Tyre != "" && c.Tyre != "on" && c.Tyre != "off" {

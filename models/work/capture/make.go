@@ -30,14 +30,33 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 		return models.NewInspection{}, err
 	}
 	sets := readSets(a.sub, t.kind, t.Form.Form, t.Specification, byCode(t.Instruments), tables, day, invalid)
-	parts, err := s.parts(ctx, a, t, person, invalid)
+	corrected, err := s.toCorrect(ctx, a.sub)
+	if err != nil {
+		return models.NewInspection{}, err
+	}
+	sent, err := s.parts(ctx, a, t, corrected, person, invalid)
+	if err != nil {
+		return models.NewInspection{}, err
+	}
+	parts, never, err := s.partsAgain(ctx, a, t, corrected, sent)
+	if err != nil {
+		return models.NewInspection{}, err
+	}
+	if err := s.inLife(ctx, a, t, parts, measured, invalid); err != nil {
+		return models.NewInspection{}, err
+	}
+	unknown, err := s.blocks(ctx, t, sent, parts, never, invalid)
 	if err != nil {
 		return models.NewInspection{}, err
 	}
 	if err := invalid.OrNil(); err != nil {
 		return models.NewInspection{}, err
 	}
-	judged, err := s.judge(a, t, sets)
+	conditions, contradicted, err := s.rested(ctx, a, t, parts, models.Moment(measured))
+	if err != nil {
+		return models.NewInspection{}, err
+	}
+	judged, err := s.judge(a, t, conditions, sets)
 	if err != nil {
 		return models.NewInspection{}, err
 	}
@@ -46,6 +65,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 		PersonID: person, Place: a.sub.Place, StartedAt: models.Moment(a.sub.StartedAt.Add(-a.offset)), MeasuredAt: models.Moment(measured),
 		OffsetMS: a.offset.Milliseconds(), ReceivedAt: a.received, Conditions: a.sub.Conditions, Verdict: judged.verdict, Remarks: judged.remarks, SentHash: a.hash,
 	}
+	inspection.Conditions.OffCharger = false // a draft's alone
 	if inspection.Place == "" {
 		inspection.Place = a.actor.Place
 	}
@@ -57,8 +77,8 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if a.offset.Abs() > noticedClock {
 		inspection.Remarks = append(inspection.Remarks, models.NewRemark("clock_differs", "offset", ahead(a.offset)))
 	}
-	inspection.Remarks = append(inspection.Remarks, restByRecord(t.Charge, a.sub.Conditions, inspection.MeasuredAt)...)
-	made := models.NewInspection{Inspection: inspection, Results: judged.results, Parts: parts, NewItem: t.newItem, StateBefore: t.Item.State}
+	inspection.Remarks = append(inspection.Remarks, append(contradicted, unknown...)...)
+	made := models.NewInspection{Inspection: inspection, Results: judged.results, Parts: parts, Removals: never, NewItem: t.newItem, StateBefore: t.Item.State}
 	if made.NewItem != nil {
 		made.NewItem.CreatedBy = a.actor.String()
 	}
@@ -100,10 +120,10 @@ func byCode(list []models.Instrument) map[string]models.Instrument {
 	return found
 }
 
-// judge reduces the sets and judges the values. Sets that do not belong
+// judge reduces the sets, read under conditions, and judges the values. Sets that do not belong
 // together come back as problems of their field.
-func (s *Service) judge(a arrival, t target, sets []parsed) (judgement, error) {
-	input := kinds.Input{Form: t.Form.Form, Stage: a.sub.Stage, Conditions: a.sub.Conditions}
+func (s *Service) judge(a arrival, t target, conditions models.Conditions, sets []parsed) (judgement, error) {
+	input := kinds.Input{Form: t.Form.Form, Stage: a.sub.Stage, Conditions: conditions}
 	for _, p := range sets {
 		input.Sets = append(input.Sets, p.set)
 	}

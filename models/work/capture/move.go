@@ -60,33 +60,37 @@ func (s *Service) partsOf(ctx context.Context, i models.Inspection) ([]models.Pa
 	return slices.DeleteFunc(models.Present(parts), func(p models.PartView) bool { return !p.FittedAt.Equal(i.ReceivedAt) }), nil
 }
 
-// partsAgain settles the parts of an inspection that is corrected. Where the
+// partsAgain settles the parts of an inspection that is corrected: it gives what
+// is fitted now and what never was in the item that it is taken from. Where the
 // correction names the same again nothing changes; what it names otherwise at
 // the same place was never in. Moved to another item, the rest goes along.
-func (s *Service) partsAgain(ctx context.Context, a arrival, from models.Inspection, made *models.NewInspection) error {
-	before, err := s.partsOf(ctx, from)
-	if err != nil {
-		return err
+func (s *Service) partsAgain(ctx context.Context, a arrival, t target, corrected *models.Inspection, sent []models.FittedPart) ([]models.FittedPart, []models.PartRemoval, error) {
+	if corrected == nil {
+		return sent, nil, nil
 	}
-	moves := from.ItemID != made.Inspection.ItemID
-	sent := slices.Clone(made.Parts)
+	before, err := s.partsOf(ctx, *corrected)
+	if err != nil {
+		return nil, nil, err
+	}
+	moves, fitted := corrected.ItemID != t.Item.ID, slices.Clone(sent)
+	var never []models.PartRemoval
 	for _, p := range before {
 		at := slices.IndexFunc(sent, func(x models.FittedPart) bool { return sameSpot(x, p.FittedPart) })
 		switch {
 		case at < 0 && !moves:
 			continue
 		case at >= 0 && !moves && samePart(sent[at], p.FittedPart):
-			made.Parts = slices.DeleteFunc(made.Parts, func(x models.FittedPart) bool { return x.ID == sent[at].ID })
+			fitted = slices.DeleteFunc(fitted, func(x models.FittedPart) bool { return x.ID == sent[at].ID })
 			continue
 		case at < 0:
 			moved := p.FittedPart
-			moved.ID, moved.ItemID, moved.Quantity, moved.TakenOut, moved.FittedAt = models.NewID(), made.Inspection.ItemID, p.Left(), 0, a.received
-			made.Parts = append(made.Parts, moved)
+			moved.ID, moved.ItemID, moved.Quantity, moved.TakenOut, moved.FittedAt = models.NewID(), t.Item.ID, p.Left(), 0, a.received
+			fitted = append(fitted, moved)
 		}
-		made.Removals = append(made.Removals, models.PartRemoval{ID: models.NewID(), FittedID: p.ID, ItemID: p.ItemID, Quantity: p.Left(), Code: models.RecordedWrongly, Reason: a.sub.Reason, Fate: models.FateNeverIn,
+		never = append(never, models.PartRemoval{ID: models.NewID(), FittedID: p.ID, ItemID: p.ItemID, Quantity: p.Left(), Code: models.RecordedWrongly, Reason: a.sub.Reason, Fate: models.FateNeverIn,
 			RemovedAt: a.received, RemovedBy: a.actor.String()})
 	}
-	return nil
+	return fitted, never, nil
 }
 
 // sameSpot says whether two fittings speak of the same spot, or of the same part.

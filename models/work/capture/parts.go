@@ -11,7 +11,7 @@ import (
 )
 
 // parts finds the lots and serialised parts named at the stand.
-func (s *Service) parts(ctx context.Context, a arrival, t target, person string, invalid *models.InvalidError) ([]models.FittedPart, error) {
+func (s *Service) parts(ctx context.Context, a arrival, t target, corrected *models.Inspection, person string, invalid *models.InvalidError) ([]models.FittedPart, error) {
 	if len(a.sub.Parts) == 0 {
 		return nil, nil
 	}
@@ -19,9 +19,9 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, person string,
 	if err != nil {
 		return nil, err
 	}
-	from, err := s.movedFrom(ctx, a.sub)
-	if err != nil {
-		return nil, err
+	inHand := []string{t.Item.ID} // what parts may be in already
+	if corrected != nil {
+		inHand = append(inHand, corrected.ItemID)
 	}
 	var fitted []models.FittedPart
 	for i, sent := range a.sub.Parts {
@@ -49,7 +49,11 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, person string,
 				break
 			}
 			part.PartID = &item.ID
-			if err := s.fittable(ctx, item, []string{t.Item.ID, from}, fitted, field+".number", invalid); err != nil {
+			if sent.Role == models.KindBlock && item.Kind != models.KindBlock {
+				invalid.Add(field+".number", "number_of_no_block", "number", models.Shortened(item.Name()))
+				break
+			}
+			if err := s.fittable(ctx, item, t, inHand, fitted, field+".number", invalid); err != nil {
 				return nil, err
 			}
 		}
@@ -104,30 +108,34 @@ func (s *Service) numbered(ctx context.Context, named models.PartName) (item mod
 	return item, code, nil
 }
 
-// movedFrom is the item that a correction takes an inspection from, "" without
-// one: parts that are in it come along.
-func (s *Service) movedFrom(ctx context.Context, sub models.Submission) (string, error) {
+// toCorrect finds the inspection that a submission replaces, nil for none; one
+// that is not there is said where the correction is looked at.
+func (s *Service) toCorrect(ctx context.Context, sub models.Submission) (*models.Inspection, error) {
 	if sub.Corrects == "" {
-		return "", nil
+		return nil, nil
 	}
 	i, err := s.store.Inspection(ctx, sub.Corrects)
 	if errors.Is(err, models.ErrNotFound) {
-		return "", nil // Said where the correction is looked at.
+		return nil, nil
 	}
 	if err != nil {
-		return "", fmt.Errorf("the inspection to be replaced: %w", err)
+		return nil, fmt.Errorf("the inspection to be replaced: %w", err)
 	}
-	return i.ItemID, nil
+	return &i, nil
 }
 
-// fittable refuses a block that is set aside, in another item than those in
-// hand, or named twice here.
-func (s *Service) fittable(ctx context.Context, item models.Item, inHand []string, before []models.FittedPart, field string, invalid *models.InvalidError) error {
+// fittable refuses a block that is set aside, in another item than those in hand,
+// named twice here, or of another model than the pack is made of.
+func (s *Service) fittable(ctx context.Context, item models.Item, t target, inHand []string, before []models.FittedPart, field string, invalid *models.InvalidError) error {
 	if item.Kind != models.KindBlock {
 		return nil
 	}
 	if slices.ContainsFunc(before, func(p models.FittedPart) bool { return p.PartID != nil && *p.PartID == item.ID }) {
 		invalid.Add(field, "block_twice", "number", models.Shortened(item.Name()))
+		return nil
+	}
+	if form := t.Form.Form.Pack; form != nil && form.BlockProduct != "" && item.ProductID != nil && *item.ProductID != form.BlockProduct { // Of one without a product nobody knows.
+		invalid.Add(field, "part_of_other_model", "number", models.Shortened(item.Name()), "model", form.BlockModel)
 		return nil
 	}
 	switch decided, err := s.store.Disposition(ctx, item.ID); {

@@ -19,6 +19,7 @@ type target struct {
 	kind    kinds.Kind
 	newItem *models.Item
 	roll    *models.SerialRoll
+	tried   bool // there is no item: it stands for one that would be new
 }
 
 // unknownSerialError says that a well-formed serial belongs to no item and to

@@ -39,7 +39,7 @@ func (s *Service) Try(ctx context.Context, actor models.Actor, productID string,
 
 // instance is the target that a new item of a product would be.
 func (s *Service) instance(ctx context.Context, productID string, instruments []string) (target, error) {
-	t := target{}
+	t := target{tried: true}
 	product, err := s.store.Product(ctx, productID)
 	if err != nil {
 		return target{}, fmt.Errorf("product %.40q: %w", productID, err)
@@ -63,10 +63,10 @@ func (s *Service) instance(ctx context.Context, productID string, instruments []
 	return aim(t)
 }
 
-// RecordOne is Record for other use cases: the inspection as stored, and whether
-// it was new.
+// RecordOne is Record for the use case that takes lists in, which has looked at
+// when they were read: the inspection as stored, and whether it was new.
 func (s *Service) RecordOne(ctx context.Context, actor models.Actor, sub models.Submission, sentAt time.Time) (models.Inspection, bool, error) {
-	out, err := s.Record(ctx, actor, sub, sentAt)
+	out, err := s.arrive(ctx, arrival{actor: actor, sub: sub, received: models.Moment(s.now()), dated: true}, sentAt)
 	if err == nil && !out.Placed {
 		err = fmt.Errorf("inspection %s has no item: %w", sub.ID, models.ErrNotFound)
 	}

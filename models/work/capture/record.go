@@ -16,6 +16,9 @@ const (
 	farClock = 24 * time.Hour
 	// noticedClock is the offset from which the inspection is flagged.
 	noticedClock = 2 * time.Minute
+	// farPast is how long ago readings may have been taken and be placed: a tablet
+	// was without the network. A clock that says more cannot be right.
+	farPast = longestTake
 	// tries is how often an inspection is judged anew when the item's state
 	// changed under it.
 	tries = 4
@@ -37,7 +40,11 @@ type Outcome struct {
 // problem (nothing is stored), models.ErrConflict when the id is known with
 // other content, models.ErrForbidden for a correction of another's work.
 func (s *Service) Record(ctx context.Context, actor models.Actor, sub models.Submission, sentAt time.Time) (Outcome, error) {
-	a := arrival{actor: actor, sub: sub, received: models.Moment(s.now())}
+	return s.arrive(ctx, arrival{actor: actor, sub: sub, received: models.Moment(s.now())}, sentAt)
+}
+
+func (s *Service) arrive(ctx context.Context, a arrival, sentAt time.Time) (Outcome, error) {
+	sub := a.sub
 	if sentAt.IsZero() && sub.FinishedAt.After(a.received.Add(noticedClock)) {
 		sentAt = sub.FinishedAt // A clock that read this much then reads no less now.
 	}
@@ -68,7 +75,19 @@ type arrival struct {
 	hash     string
 	received time.Time
 	offset   time.Duration // what the tablet's clock was ahead
+	dated    bool          // its moment was looked at already: by a person, or with its list
 	by       string        // whose readings they are, where that is settled already
+}
+
+// strangeClock says that nobody can tell when the readings were taken: the clock
+// was far off when they were sent, or says that they are older than a tablet keeps
+// any. A correction says better what was read, however long ago that was.
+func (a arrival) strangeClock() (off time.Duration, strange bool) {
+	if a.offset.Abs() > farClock {
+		return a.offset, true
+	}
+	ago := a.received.Sub(a.sub.FinishedAt.Add(-a.offset))
+	return -ago, ago > farPast && a.sub.Corrects == ""
 }
 
 func (s *Service) record(ctx context.Context, a arrival) (Outcome, error) {
@@ -80,8 +99,8 @@ func (s *Service) record(ctx context.Context, a arrival) (Outcome, error) {
 	case err != nil:
 		return Outcome{}, err
 	}
-	if a.offset.Abs() > farClock {
-		return s.keepUnplaced(ctx, a, models.NewRemark("clock_strange", "hours", fmt.Sprintf("%.0f", a.offset.Hours())))
+	if off, strange := a.strangeClock(); strange {
+		return s.keepUnplaced(ctx, a, models.NewRemark("clock_strange", "hours", fmt.Sprintf("%.0f", off.Hours())))
 	}
 	// An item made after the readings were taken may have been unknown when
 	// this inspection first came: then it waits among the unplaced, and the
@@ -114,9 +133,6 @@ func (s *Service) recordOn(ctx context.Context, a arrival, target target) (Outco
 		return Outcome{}, err
 	}
 	if corrected != nil {
-		if err := s.partsAgain(ctx, a, *corrected, &made); err != nil {
-			return Outcome{}, err
-		}
 		made.Inspection.Supersedes, made.Inspection.Reason = &corrected.ID, a.sub.Reason
 	}
 	stored, created, err := s.store.AddInspection(ctx, models.NewStamp(a.actor, a.received), made)

@@ -80,7 +80,7 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, id, serial, rea
 	case err != nil:
 		return Outcome{}, err
 	}
-	a := arrival{actor: actor, sub: sub, hash: u.SentHash, received: models.Moment(s.now()), offset: time.Duration(u.OffsetMS) * time.Millisecond}
+	a := arrival{actor: actor, sub: sub, hash: u.SentHash, received: u.ReceivedAt, offset: time.Duration(u.OffsetMS) * time.Millisecond, dated: true}
 	if a.sub.Person == "" {
 		a.sub.Person = u.PersonID
 	}
@@ -89,7 +89,8 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, id, serial, rea
 	if u.DeviceID != nil {
 		a.actor.DeviceID = *u.DeviceID
 	}
-	if a.offset.Abs() > farClock {
+	_, strange := a.strangeClock()
+	if a.received = models.Moment(s.now()); strange {
 		took := sub.FinishedAt.Sub(sub.StartedAt)
 		a.sub.FinishedAt, a.sub.StartedAt, a.offset = u.ReceivedAt, u.ReceivedAt.Add(-took), 0
 	}

@@ -16,6 +16,15 @@ var Materials = []string{"spokes", "nipples", "rim", "blocks", "motors"}
 // mostInLot is more than any delivery to a workshop; a greater number is a slip.
 const mostInLot = 10_000_000
 
+// LotsOfCode gives the lot of a code, or none.
+func (s *Service) LotsOfCode(ctx context.Context, code string) ([]models.Lot, error) {
+	lots, err := s.store.LotsByCode(ctx, []string{code})
+	if err != nil {
+		return nil, fmt.Errorf("lot %.40q: %w", code, err)
+	}
+	return lots, nil
+}
+
 // Lots lists every lot, last received first.
 func (s *Service) Lots(ctx context.Context) ([]models.Lot, error) {
 	lots, err := s.store.Lots(ctx)

@@ -12,6 +12,8 @@ import (
 type Store interface {
 	// Lots lists every lot, last received first.
 	Lots(ctx context.Context) ([]models.Lot, error)
+	// LotsByCode gives those that exist of the codes asked for.
+	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 	AddLot(ctx context.Context, s models.Stamp, lot models.Lot) error
 
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)

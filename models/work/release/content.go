@@ -9,6 +9,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/numbers/conformity"
 	"tracewright/models/numbers/measure"
+	"tracewright/models/trade/kinds"
 	"tracewright/models/trade/pack"
 )
 
@@ -30,6 +31,10 @@ func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (
 	form, err := s.store.ProductRevision(ctx, product.ID, *view.Inspection.ProductRevision)
 	if err != nil {
 		return models.CertificateContent{}, fmt.Errorf("form of product %s: %w", product.Name, err)
+	}
+	pack, err := s.asCarried(ctx, c.item, form.Form.Pack)
+	if err != nil {
+		return models.CertificateContent{}, err
 	}
 	measuredBy, err := s.person(ctx, view.Inspection.PersonID)
 	if err != nil {
@@ -56,11 +61,11 @@ func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (
 		Version:  1,
 		Issuer:   models.CertificateIssuer{Name: settings[models.SettingShopName], Address: settings[models.SettingShopAddress], Place: view.Inspection.Place},
 		IssuedAt: models.TimeText(stamp.At), IssuedOn: stamp.At.In(zone).Format(dayForm),
-		Item:          models.CertificateItem{Kind: c.item.Kind, Serial: *c.item.Serial, Product: product.Name, Family: c.family.Name, Wheel: form.Form.Wheel, Pack: form.Form.Pack},
+		Item:          models.CertificateItem{Kind: c.item.Kind, Serial: *c.item.Serial, Product: product.Name, Family: c.family.Name, Wheel: form.Form.Wheel, Pack: pack},
 		Parts:         parts,
 		Specification: models.CertificateSpecification{Of: of, Revision: spec.Revision, Grade: spec.Grade, Rule: spec.Rule, GuardFactor: spec.GuardFactor},
 		Inspection: models.CertificateInspection{ID: view.Inspection.ID, Stage: view.Inspection.Stage, MeasuredOn: day, MeasuredAt: models.TimeText(view.Inspection.MeasuredAt),
-			Conditions: view.Inspection.Conditions},
+			Conditions: judgedConditions(view.Inspection)},
 		Results: results, Readings: certificateReadings(view), Instruments: certificateInstruments(view, day),
 		Verdict: view.Inspection.Verdict, Remarks: view.Inspection.Remarks, MeasuredBy: measuredBy,
 		ReleasedBy: models.CertificatePerson{Name: stamp.By.Name, Role: stamp.By.Role}, SelfReleased: stamp.By.PersonID == view.Inspection.PersonID,
@@ -224,7 +229,7 @@ func cautionsOf(kind string, form models.ProductForm) []string {
 	if chemistry.LeadAcid() {
 		codes = append(codes, "acid", "hydrogen")
 	} else {
-		codes = append(codes, "lithium_fire", "lithium_transport")
+		codes = append(codes, "lithium_fire", "lithium_not_as_charged", "lithium_transport")
 	}
 	if form.Pack.Strings > 1 {
 		codes = append(codes, "strings_alike")
@@ -233,4 +238,12 @@ func cautionsOf(kind string, form models.ProductForm) []string {
 		codes = append(codes, "above_60_v")
 	}
 	return append(codes, "makers_data_first")
+}
+
+// judgedConditions are the conditions as typed, with the rest that the readings
+// were judged by.
+func judgedConditions(i models.Inspection) models.Conditions {
+	c := i.Conditions
+	c.RestHours = kinds.JudgedRest(c.RestHours, i.Remarks)
+	return c
 }

@@ -18,7 +18,7 @@ type candidate struct {
 }
 
 // Gate says what keeps an item from being released, in the order: what was
-// not measured or has failed, a hold, turns made since and a stop, a part, a charge, an instrument. An empty list is release.
+// not measured or has failed, a hold, turns made since and a stop, a part, a charge, carriage, an instrument. An empty list is release.
 func (s *Service) Gate(ctx context.Context, itemID string) ([]models.Remark, error) {
 	c, err := s.candidate(ctx, itemID, false)
 	if err != nil {
@@ -78,7 +78,7 @@ func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (can
 	for _, h := range holds {
 		c.block("on_hold", "code", h.Code, "reason", h.Reason)
 	}
-	for _, block := range []func(context.Context, *candidate) error{s.blockByTurns, s.blockByParts, s.blockByCharge} {
+	for _, block := range []func(context.Context, *candidate) error{s.blockByTurns, s.blockByParts, s.blockByCharge, s.blockByCarriage} {
 		if err := block(ctx, &c); err != nil {
 			return c, err
 		}

@@ -6,12 +6,15 @@ import (
 	"slices"
 
 	"tracewright/models"
+	"tracewright/models/trade/kinds"
 )
 
 // blockByParts holds back an item with a part that is set aside or recorded in
 // another item too, or from which something was taken since it was read; and a pack whose blocks cannot stand as they are recorded:
 // two at one place, one at two, at a place that the pack has not, of another
-// model than its form names. Blocks known by their lot alone have no place.
+// model than its form names. Blocks known by their lot alone have no place. A pack
+// that names its block model is built of blocks that are known, by their number
+// or at least by their lot.
 func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
 	for _, x := range []struct {
 		code string
@@ -68,19 +71,16 @@ func (s *Service) blockByRemovals(ctx context.Context, c *candidate) error {
 }
 
 func (s *Service) blockByPlaces(ctx context.Context, c *candidate, form models.PackForm, parts []models.PartView) error {
-	places := map[string]bool{"": true}
-	for str := 1; str <= form.Strings; str++ {
-		for n := 1; n <= form.Blocks; n++ {
-			places[models.Block(str, n).Key()] = true
-		}
-	}
+	places := kinds.BlockPlaces(form)
 	at, of := map[string]string{}, map[string]string{} // place -> block, block -> place
 	var ids []string
-	for _, p := range models.Present(parts) {
-		if p.Role != models.KindBlock || p.PartID == nil {
+	parts = models.Present(parts)
+	fitted := make([]models.FittedPart, len(parts))
+	for i, p := range parts {
+		if fitted[i] = p.FittedPart; p.Role != models.KindBlock || p.PartID == nil {
 			continue
 		}
-		if !places[p.Place] {
+		if p.Place != "" && !places[p.Place] {
 			c.block("part_place_unknown", "place", p.Place, "number", p.Number)
 		}
 		if other, taken := at[p.Place]; p.Place != "" && taken && other != *p.PartID {
@@ -92,7 +92,13 @@ func (s *Service) blockByPlaces(ctx context.Context, c *candidate, form models.P
 		at[p.Place], of[*p.PartID] = *p.PartID, p.Place
 		ids = append(ids, *p.PartID)
 	}
-	if form.BlockProduct == "" || len(ids) == 0 {
+	if form.BlockProduct == "" {
+		return nil
+	}
+	if got, want := kinds.BlocksKnown(form, fitted); got < want {
+		c.block("blocks_unknown", "got", fmt.Sprint(got), "want", fmt.Sprint(want))
+	}
+	if len(ids) == 0 {
 		return nil
 	}
 	slices.Sort(ids)
@@ -108,13 +114,14 @@ func (s *Service) blockByPlaces(ctx context.Context, c *candidate, form models.P
 	return nil
 }
 
-// blockByCharge holds back what was charged since its readings, or is: they do
-// not show it as it is.
+// blockByCharge holds back what was charged since its readings, or is, itself or
+// a block in it: they do not show it as it is. So does a charge that was written
+// down after the readings were judged and contradicts the rest they name.
 func (s *Service) blockByCharge(ctx context.Context, c *candidate) error {
 	if c.item.Kind != models.KindPack || c.judged == nil {
 		return nil
 	}
-	charges, err := s.store.ChargesOf(ctx, c.item.ID)
+	charges, err := s.store.ChargesReaching(ctx, c.item.ID)
 	if err != nil {
 		return fmt.Errorf("charges of %s: %w", c.item.Name(), err)
 	}
@@ -131,6 +138,14 @@ func (s *Service) blockByCharge(ctx context.Context, c *candidate) error {
 			c.block("charged_since")
 			return nil
 		}
+	}
+	rest, known := kinds.RestAt(charges, read)
+	i := c.judged.Inspection
+	if !known || !rest.Charge.EnteredAt.After(i.ReceivedAt) && !rest.Charge.End.EnteredAt.After(i.ReceivedAt) {
+		return nil
+	}
+	if judged, code, values := rest.Against(i.Conditions); code != "" && judged.RestHours == rest.Text() {
+		c.block(code, values...)
 	}
 	return nil
 }

@@ -1,6 +1,7 @@
 package release_test
 
 import (
+	"encoding/json"
 	"slices"
 	"testing"
 	"time"
@@ -15,6 +16,46 @@ func block(h *worktest.Shop, number string) models.Item {
 	item := models.Item{ID: models.NewID(), Kind: models.KindBlock, Supplier: "Halden", Model: "12-12", MakerNumber: &number, State: models.StateInProcess, Origin: "received"}
 	h.Must(h.Store.AddItems(h.Context(), models.NewStamp(h.Owner, h.Now.Add(-72*time.Hour)), []models.Item{item}))
 	return item
+}
+
+// A lithium pack needs the transport test summary of its own design before it is
+// released; its paper names the summary, though it came after the readings, and
+// says that the pack may not ship as charged.
+func TestALithiumPackNeedsItsTestSummary(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, item := service(h, new(int)), h.Item[models.KindPack]
+		revised := func(n int, summary string) {
+			h.Must(h.Store.AddProductRevision(h.Context(), models.NewStamp(h.Owner, h.Now), models.ProductRevision{ProductID: *item.ProductID, Revision: n, Reason: "carriage",
+				Form: models.ProductForm{Pack: &models.PackForm{Chemistry: "li_ion", Cells: 3, Strings: 1, Blocks: 3, MinRestHours: "24", TestSummary: summary}}}))
+		}
+		held := func(name string, want ...string) {
+			t.Helper()
+			got, err := s.Gate(h.Context(), item.ID)
+			h.Must(err)
+			codes := make([]string, len(got))
+			for i, r := range got {
+				codes[i] = r.Code
+			}
+			if !slices.Equal(codes, want) {
+				t.Errorf("%s: held back by %v, want %v", name, codes, want)
+			}
+		}
+		revised(2, "")
+		h.MustRecord(h.Pack())
+		held("without its summary", "no_test_summary")
+		revised(3, "TS-41")
+		held("with it")
+		certificate, err := s.Issue(h.Context(), h.Owner, item.ID, "")
+		h.Must(err)
+		var content models.CertificateContent
+		h.Must(json.Unmarshal([]byte(certificate.Content), &content))
+		if content.Item.Pack.TestSummary != "TS-41" {
+			t.Errorf("the paper names summary %q", content.Item.Pack.TestSummary)
+		}
+		if !slices.Contains(content.Cautions, "lithium_not_as_charged") {
+			t.Errorf("cautions %v", content.Cautions)
+		}
+	})
 }
 
 // A pack goes out with blocks that are free, each at one place that it has, and
@@ -47,10 +88,21 @@ func TestAPackIsHeldBackByItsPartsAndCharges(t *testing.T) {
 				[]models.FittedPart{{Role: "block", Place: "1.1", PartID: &first.ID, Quantity: 1}})
 			h.Must(err)
 		}, []string{"part_elsewhere"}},
-		{"two at one place", []models.SentPart{part("block", "1.1", "A"), part("block", "1.1", "B")}, nil, []string{"place_twice"}},
-		{"a place that it has not", []models.SentPart{part("block", "9.9", "A")}, nil, []string{"part_place_unknown"}},
 		{"charged before its readings", nil, func(h *worktest.Shop, _ models.Item) { charge(h, -40*time.Hour, -30*time.Hour) }, nil},
 		{"charged since", nil, func(h *worktest.Shop, _ models.Item) { charge(h, -30*time.Second, -time.Second) }, []string{"charged_since"}},
+		{"a charge to five hours before its readings, written down since", nil, func(h *worktest.Shop, _ models.Item) {
+			h.Now = h.Now.Add(time.Minute)
+			charge(h, -8*time.Hour, -5*time.Hour)
+		}, []string{"rest_contradicts"}},
+		{"one that leaves it a longer rest than was typed", nil, func(h *worktest.Shop, _ models.Item) {
+			h.Now = h.Now.Add(time.Minute)
+			charge(h, -90*time.Hour, -80*time.Hour)
+		}, nil},
+		{"a block of it charged by itself since", []models.SentPart{part("block", "1.1", "A")}, func(h *worktest.Shop, first models.Item) {
+			c, err := h.Store.AddCharge(h.Context(), models.NewStamp(h.Owner, h.Now), models.Charge{ItemID: first.ID, Kind: models.ChargeFirst, StartedAt: h.Now.Add(-30 * time.Second)})
+			h.Must(err)
+			h.Must(h.Store.EndCharge(h.Context(), models.NewStamp(h.Owner, h.Now), models.ChargeEnd{ChargeID: c.ID, EndedAt: h.Now}))
+		}, []string{"charged_since"}},
 		{"on a charger", nil, func(h *worktest.Shop, _ models.Item) { charge(h, -40*time.Hour, 0) }, []string{"on_charge"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -63,16 +115,79 @@ func TestAPackIsHeldBackByItsPartsAndCharges(t *testing.T) {
 				if c.after != nil {
 					c.after(h, first)
 				}
-				drawn := 0
-				reasons, err := service(h, &drawn).Gate(t.Context(), h.Item[models.KindPack].ID)
-				h.Must(err)
-				var got []string
-				for _, r := range reasons {
-					if r.Code != "shop_name_missing" {
-						got = append(got, r.Code)
-					}
-				}
+				got := gate(t, h)
 				if !slices.Equal(got, c.want) {
+					t.Errorf("held back by %v, want %v", got, c.want)
+				}
+			})
+		})
+	}
+}
+
+// gate is what holds the pack back.
+func gate(t *testing.T, h *worktest.Shop) []string {
+	t.Helper()
+	drawn := 0
+	reasons, err := service(h, &drawn).Gate(t.Context(), h.Item[models.KindPack].ID)
+	h.Must(err)
+	var got []string
+	for _, r := range reasons {
+		if r.Code != "shop_name_missing" {
+			got = append(got, r.Code)
+		}
+	}
+	return got
+}
+
+// Blocks that cannot stand as they are recorded, as records from before say: they
+// hold the pack back. A pack that names its block model goes out with all of its
+// three blocks known, by number or by lot.
+func TestAPackIsHeldBackByWhatItsBlocksAre(t *testing.T) {
+	at := func(place string, item models.Item) models.FittedPart {
+		return models.FittedPart{Role: "block", Place: place, PartID: &item.ID, Quantity: 1}
+	}
+	for _, c := range []struct {
+		name  string
+		model bool // the form names one
+		parts func(h *worktest.Shop, a, b, c models.Item, lot models.Lot) []models.FittedPart
+		want  []string
+	}{
+		{"two at one place", false, func(h *worktest.Shop, a, b, _ models.Item, _ models.Lot) []models.FittedPart {
+			return []models.FittedPart{at("1.1", a), at("1.1", b)}
+		}, []string{"place_twice"}},
+		{"a place that it has not", false, func(h *worktest.Shop, a, _, _ models.Item, _ models.Lot) []models.FittedPart {
+			return []models.FittedPart{at("9.9", a)}
+		}, []string{"part_place_unknown"}},
+		{"none known, and no model named", false, nil, nil},
+		{"none known", true, nil, []string{"blocks_unknown"}},
+		{"two of three known", true, func(h *worktest.Shop, a, b, _ models.Item, _ models.Lot) []models.FittedPart {
+			return []models.FittedPart{at("1.1", a), at("1.2", b)}
+		}, []string{"blocks_unknown"}},
+		{"all known", true, func(h *worktest.Shop, a, b, c models.Item, _ models.Lot) []models.FittedPart {
+			return []models.FittedPart{at("1.1", a), at("1.2", b), at("1.3", c)}
+		}, nil},
+		{"by their lot", true, func(h *worktest.Shop, _, _, _ models.Item, lot models.Lot) []models.FittedPart {
+			return []models.FittedPart{{Role: "block", LotID: &lot.ID, Quantity: 3}}
+		}, nil},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+				p, stamp := h.Item[models.KindPack], models.NewStamp(h.Owner, h.Now.Add(-time.Hour))
+				if c.model {
+					form := models.PackForm{Chemistry: "agm", Cells: 6, Strings: 1, Blocks: 3, MinRestHours: "24", BlockProduct: "b", BlockRevision: 1}
+					h.Must(h.Store.AddProductRevision(t.Context(), stamp, models.ProductRevision{ProductID: *p.ProductID, Revision: 2, Form: models.ProductForm{Pack: &form}, Reason: "of blocks that are known"}))
+				}
+				lot := models.Lot{ID: models.NewID(), Code: "BL-1", Material: "blocks", ReceivedAt: stamp.At}
+				h.Must(h.Store.AddLot(t.Context(), stamp, lot))
+				var parts []models.FittedPart
+				if x, y, z := block(h, "A"), block(h, "B"), block(h, "C"); c.parts != nil {
+					parts = c.parts(h, x, y, z, lot)
+				}
+				item, err := h.Store.AddItemWithSerial(t.Context(), stamp, models.Item{Kind: models.KindPack, FamilyID: p.FamilyID, ProductID: p.ProductID, Origin: "made"}, "P", 31, parts)
+				h.Must(err)
+				h.Item[models.KindPack], h.Serial[models.KindPack] = item, *item.Serial
+				h.MustRecord(h.Pack())
+				if got := gate(t, h); !slices.Equal(got, c.want) {
 					t.Errorf("held back by %v, want %v", got, c.want)
 				}
 			})

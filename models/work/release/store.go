@@ -35,7 +35,7 @@ type Store interface {
 	PartsSetAside(ctx context.Context, itemID string) ([]models.Item, error)
 	PartsElsewhere(ctx context.Context, itemID string) ([]models.Item, error)
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
-	ChargesOf(ctx context.Context, itemID string) ([]models.ChargeView, error)
+	ChargesReaching(ctx context.Context, itemID string) ([]models.ChargeView, error)
 	OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error)
 	Inspection(ctx context.Context, id string) (models.Inspection, error)
 	// TurnsOf lists what was turned of an item and taken back, in order.

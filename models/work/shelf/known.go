@@ -5,13 +5,11 @@ import (
 	"fmt"
 	"slices"
 	"sort"
-	"strconv"
 	"strings"
 	"time"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
-	"tracewright/models/trade/kinds"
 	"tracewright/models/trade/pack"
 )
 
@@ -167,97 +165,4 @@ func (k *known) climate(place string, age pack.AgeRule) (*pack.Climate, bool, er
 	}
 	k.climates[key] = c
 	return c, own, nil
-}
-
-// kind is what the shelf needs to know of a product.
-type kind struct {
-	name      string
-	pack      *models.PackForm
-	chemistry pack.Chemistry
-	cells     int
-	s25       float64
-	socMin    float64
-	age       pack.AgeRule
-	restHours float64
-	lowest    float64 // shipping limit where the reading was judged by none; 0 for none
-}
-
-// kinds reads the products; what is fixed the store keeps.
-func (s *Service) kinds(ctx context.Context) (map[string]*kind, error) {
-	products, err := s.store.Products(ctx, "")
-	if err != nil {
-		return nil, err
-	}
-	out := make(map[string]*kind, len(products))
-	for _, p := range products {
-		revision, err := s.store.ProductRevision(ctx, p.ID, p.Revision)
-		if err != nil {
-			return nil, err
-		}
-		var k *kind
-		switch form := revision.Form; {
-		case form.Pack != nil:
-			k, err = kindOf(*form.Pack)
-		case form.Block != nil:
-			k, err = kindOfBlock(*form.Block)
-		default:
-			continue
-		}
-		if err != nil {
-			return nil, fmt.Errorf("product %s: %w", p.Name, err)
-		}
-		k.name = p.Name
-		out[p.ID] = k
-	}
-	return out, nil
-}
-
-// kindOfBlock takes the figures of a block model: those of its form. Loose, a
-// block is to stay as full as one that may be shipped in a pack.
-func kindOfBlock(form models.BlockForm) (*kind, error) {
-	k := &kind{chemistry: pack.Chemistry(form.Chemistry), cells: form.Cells, restHours: 24, age: pack.DefaultAge()}
-	for code, into := range map[string]*float64{"self_discharge_pct_month": &k.s25, "stored_soc_min_pct": &k.socMin, "shelf_base_months": &k.age.BaseMonths, "rest_min_h": &k.restHours,
-		"ship_ocv_min_b_v": &k.lowest} {
-		if limit, ok := kinds.BlockLimit(form, code); ok && limit.Sign() > 0 {
-			*into = limit.Float()
-			continue
-		}
-		usual, ok := kinds.BlockLimit(models.BlockForm{Chemistry: form.Chemistry, Cells: form.Cells, Capacity: form.Capacity}, code)
-		if ok { // The form was cleared of it: something must be reckoned with.
-			*into = usual.Float()
-		}
-	}
-	return k, nil
-}
-
-// kindOf takes the figures of a pack's blocks: the form's own, and the common
-// defaults of their class.
-func kindOf(form models.PackForm) (*kind, error) {
-	k := &kind{pack: &form, chemistry: pack.Chemistry(form.Chemistry), cells: form.Cells, restHours: 24, age: pack.DefaultAge()}
-	capacity, _ := celsius(form.CapacityAh) // Not known is 0.
-	class := pack.ClassFor(k.chemistry, form.Cells, capacity)
-	for code, into := range map[string]*float64{"self_discharge_pct_month": &k.s25, "stored_soc_min_pct": &k.socMin, "shelf_base_months": &k.age.BaseMonths} {
-		text, err := pack.Limit(class, code)
-		if err != nil {
-			return nil, err
-		}
-		if *into, err = strconv.ParseFloat(text, 64); err != nil {
-			return nil, fmt.Errorf("default %s: %w", code, err)
-		}
-	}
-	if form.MinRestHours != "" {
-		hours, err := celsius(form.MinRestHours)
-		if err != nil {
-			return nil, fmt.Errorf("rest asked for: %w", err)
-		}
-		k.restHours = hours
-	}
-	if ready, err := pack.DefaultReadyLimits(k.chemistry); err == nil {
-		limit, err := strconv.ParseFloat(ready.LowestB, 64)
-		if err != nil {
-			return nil, fmt.Errorf("shipping limit: %w", err)
-		}
-		k.lowest = limit * float64(form.Cells) / float64(ready.PerCells)
-	}
-	return k, nil
 }

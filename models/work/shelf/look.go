@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/trade/kinds"
 	"tracewright/models/trade/pack"
 )
 
@@ -82,7 +83,7 @@ func (s *Service) rows(ctx context.Context) ([]*Row, Look, error) {
 	for _, id := range onHold {
 		held[id] = true
 	}
-	kinds, err := s.kinds(ctx)
+	products, err := s.kinds(ctx)
 	if err != nil {
 		return nil, Look{}, err
 	}
@@ -93,7 +94,7 @@ func (s *Service) rows(ctx context.Context) ([]*Row, Look, error) {
 	rows := make([]*Row, 0, len(all))
 	for i, f := range known.order {
 		r := &all[i]
-		on, err := known.row(r, f, kinds, at)
+		on, err := known.row(r, f, products, at)
 		if err != nil {
 			return nil, Look{}, fmt.Errorf("%s: %w", f.Item.Name(), err)
 		}
@@ -117,7 +118,7 @@ func stopped(r *Row, held bool) string {
 	switch {
 	case held || r.Item.State == models.StateHeld:
 		return Held
-	case r.Item.Kind == models.KindPack && r.Item.State == models.StateInProcess && r.State == Standing:
+	case r.Item.Kind == models.KindPack && r.Item.State == models.StateInProcess && (r.State == Standing || r.State == Dead):
 		return NotPassed
 	}
 	return ""
@@ -136,7 +137,7 @@ func day(t time.Time, zone *time.Location) time.Time {
 }
 
 // row computes one; on is false for what does not stand on the shelf.
-func (k *known) row(r *Row, f *models.ShelfFact, kinds map[string]*kind, at moment) (on bool, err error) {
+func (k *known) row(r *Row, f *models.ShelfFact, products map[string]*kind, at moment) (on bool, err error) {
 	if n := len(f.Places); n > 0 {
 		r.Place = f.Places[n-1].Place
 	}
@@ -146,18 +147,21 @@ func (k *known) row(r *Row, f *models.ShelfFact, kinds map[string]*kind, at mome
 	case models.KindBlock:
 		on = !f.Fitted && f.Reading != nil && (r.Place != "" || len(f.Places) == 0)
 	}
-	of := kinds[pointed(f.Item.ProductID)]
+	of := products[pointed(f.Item.ProductID)]
 	if !on || of == nil {
 		return false, nil
 	}
 	r.Item, r.Product, r.Form, r.Made, r.Wanted = f.Item, of.name, of.pack, f.Item.CreatedAt, f.Wanted
-	r.SoCMin, r.Charge, r.Reading, r.Rest = of.socMin, f.Charge, f.Reading, of.restHours
+	r.SoCMin, r.Charge, r.Reading, r.Rest, r.AirMaxPct = of.socMin, f.Charge, f.Reading, of.restHours, of.airMax
 	climate, own, err := k.climate(r.Place, of.age)
 	if err != nil {
 		return false, err
 	}
 	r.TempC, r.TempKnown = climate.TempC(at.now), own
 	r.State = state(r, at.now)
+	if r.State == Standing && r.Reading.OCV25 < of.dead {
+		r.State = Dead
+	}
 	if r.State != Standing {
 		r.Due = at.day
 		return true, nil
@@ -210,15 +214,20 @@ func (k *known) stays(f *models.ShelfFact, age pack.AgeRule) (pack.Stays, error)
 // outlook fills in the estimate and both dates.
 func (r *Row) outlook(of *kind, stays pack.Stays, at moment) error {
 	standing := pack.Standing{Measured: r.Reading.MeasuredAt, SoC0Pct: math.NaN(), SoCMinPct: of.socMin, S25: of.s25, MarginPct: math.NaN(), Stays: stays}
-	if r.Reading.SoCPct != nil {
+	switch pct, why := kinds.BlockCharge(of.block, r.Reading.OCV25); {
+	case len(of.block.VoltageTable) > 0 && why == "":
+		standing.SoC0Pct = pct // By the model's own table, which may have come since.
+	case r.Reading.SoCPct != nil && why != kinds.ChargeOnPlateau:
 		standing.SoC0Pct = *r.Reading.SoCPct
+	default:
+		r.SoCUnknown = why
 	}
 	r.Limit = of.lowest
 	if judged, err := strconv.ParseFloat(r.Reading.Lowest, 64); err == nil {
 		r.Limit = judged
 	}
-	if r.Limit > 0 {
-		if margin, err := pack.ShipMargin(of.chemistry, r.Reading.OCV25, r.Limit, of.cells); err == nil {
+	if r.TooLow = r.Reading.OCV25 < r.Limit; r.Limit > 0 && !r.TooLow {
+		if margin, known := kinds.ShipMargin(of.block, r.Reading.OCV25, r.Limit); known {
 			standing.MarginPct = margin
 		}
 	}
@@ -236,7 +245,11 @@ func (r *Row) outlook(of *kind, stays pack.Stays, at moment) error {
 		r.ReadyUntil = measured.AddDate(0, 0, o.DaysReady)
 	}
 	r.Due, r.DueBy = r.ChargeBy, r.GovernedBy
-	if r.Wanted != "" && o.DaysReady >= 0 && r.ReadyUntil.Before(r.ChargeBy) {
+	switch {
+	case r.Wanted == "":
+	case r.TooLow:
+		r.Due, r.DueBy = measured, ByReady
+	case o.DaysReady >= 0 && r.ReadyUntil.Before(r.ChargeBy):
 		r.Due, r.DueBy = r.ReadyUntil, ByReady
 	}
 	r.DaysLeft = int(r.Due.Sub(at.day).Hours() / 24)

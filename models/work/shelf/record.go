@@ -66,6 +66,9 @@ func (s *Service) StartCharge(ctx context.Context, actor models.Actor, serial st
 	} else if !errors.Is(err, models.ErrNotFound) {
 		return models.Charge{}, err
 	}
+	if err := s.startable(ctx, item, in.Started); err != nil {
+		return models.Charge{}, err
+	}
 	charge, err := s.store.AddCharge(ctx, models.NewStamp(actor, s.now()), models.Charge{ID: in.ID, ItemID: item.ID, Kind: in.Kind, Charger: in.Charger, StartedAt: in.Started})
 	if errors.Is(err, models.ErrConflict) {
 		return models.Charge{}, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("on_a_charger", "serial", item.Name())}}
@@ -123,6 +126,10 @@ func (s *Service) EndCharge(ctx context.Context, actor models.Actor, chargeID, c
 	s.notAhead(invalid, "ended_at", ended)
 	if models.Moment(ended).Before(charge.StartedAt) {
 		invalid.Add("ended_at", "end_before_start")
+	} else if charge.End == nil {
+		if err := s.endable(ctx, charge.Charge, ended, invalid); err != nil {
+			return models.ChargeView{}, err
+		}
 	}
 	if err := invalid.OrNil(); err != nil {
 		return models.ChargeView{}, err
@@ -162,6 +169,9 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, serial, place s
 		invalid.Add("place", "too_long", "most", fmt.Sprint(longestPlace))
 	}
 	s.notAhead(invalid, "since", since)
+	if err := s.inLife(ctx, item, "since", since, invalid); err != nil {
+		return err
+	}
 	if err := invalid.OrNil(); err != nil {
 		return err
 	}

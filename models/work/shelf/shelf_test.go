@@ -90,7 +90,11 @@ func TestAPackOnTheShelf(t *testing.T) {
 		if l = look(t, s); l.Waiting[0].State != shelf.ToRead {
 			t.Fatalf("rested: %+v", l.Waiting[0])
 		}
-		h.MustRecord(func() models.Submission { x := h.Pack(); x.Stage = models.Recheck; return x }())
+		h.MustRecord(func() models.Submission {
+			x := h.Pack()
+			x.Stage, x.Conditions.RestHours = models.Recheck, "24"
+			return x
+		}())
 		if l = look(t, s); len(l.Waiting) != 0 || len(l.Later) != 1 || l.Later[0].DaysLeft != 91 {
 			t.Errorf("read again: %+v", l)
 		}

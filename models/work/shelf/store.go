@@ -27,6 +27,8 @@ type Store interface {
 	Item(ctx context.Context, id string) (models.Item, error)
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 
+	// ItemLife says since when an item may have been charged here.
+	ItemLife(ctx context.Context, itemID string) (models.ItemLife, error)
 	ChargesOf(ctx context.Context, itemID string) ([]models.ChargeView, error)
 	Charge(ctx context.Context, id string) (models.ChargeView, error)
 	// AddCharge returns models.ErrConflict for an item that is on a charger.

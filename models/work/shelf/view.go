@@ -16,6 +16,9 @@ const (
 	Resting   State = "resting"    // charged, and the rest is not over
 	ToRead    State = "to_read"    // charged and rested: a reading is due
 	NeverRead State = "never_read" // no reading at rest
+	// Dead stands below the voltage at which its model is scrap: a person sets it
+	// aside; it is not put on a charger with what is due.
+	Dead State = "dead"
 )
 
 // What keeps a pack from going out.
@@ -44,13 +47,18 @@ type Row struct {
 	State   State
 	Reading *models.RestedReading
 	SoCPct  *float64 // estimate of now; nil where it is not known
-	SoCMin  float64  // charge at which it must be charged again
+	// SoCUnknown says why it is not: kinds.ChargeNoTable, kinds.ChargeOnPlateau.
+	SoCUnknown string
+	SoCMin     float64 // charge at which it must be charged again
 
 	ChargeBy     time.Time // day, zero where it is not known
 	GovernedBy   string    // ByCharge or ByAge
 	IntervalDays int       // from the reading to ChargeBy
-	ReadyUntil   time.Time // day, zero where it is not known
+	ReadyUntil   time.Time // day, zero where it is not known or TooLow
+	TooLow       bool      // below Limit when it was read: it may not ship at all
 	Limit        float64   // V a block at 25 degrees, by which ReadyUntil follows; 0 for none
+
+	AirMaxPct float64 // charge above which it may not go by air, lithium; 0 for none
 
 	Wanted   string    // day, or empty
 	Due      time.Time // ChargeBy, or for a wanted pack the earlier of both

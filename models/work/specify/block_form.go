@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 
 	"tracewright/models"
@@ -125,7 +126,7 @@ func (c *checker) ordered(prefix string, b *models.BlockForm) {
 // fromBlockModel takes what a pack's form says of its blocks from the block model
 // it names, at the revision in force, and notes which.
 func (s *Service) fromBlockModel(ctx context.Context, c *checker, prefix string, p *models.PackForm) error {
-	p.BlockRevision = 0
+	p.BlockRevision, p.VoltageTable, p.Limits = 0, nil, nil
 	if p.BlockProduct == "" {
 		return nil
 	}
@@ -149,6 +150,7 @@ func (s *Service) fromBlockModel(ctx context.Context, c *checker, prefix string,
 	p.BlockRevision = revisions[0].Revision
 	p.BlockModel, p.Chemistry, p.Cells, p.CapacityAh, p.Rate = b.Supplier+" "+b.Model, b.Chemistry, b.Cells, b.Capacity, b.Rate
 	p.ResistanceMethod, p.ResistanceLow, p.ResistanceHigh = b.ResistanceMethod, b.ResistanceLow, b.ResistanceHigh
+	p.VoltageTable, p.Limits = slices.Clone(b.VoltageTable), maps.Clone(b.Limits)
 	if p.MinRestHours == "" {
 		p.MinRestHours = kinds.BlockLimitText(*b, "rest_min_h")
 	}

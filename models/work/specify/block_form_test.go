@@ -1,6 +1,7 @@
 package specify_test
 
 import (
+	"reflect"
 	"strings"
 	"testing"
 
@@ -97,6 +98,7 @@ func TestABlockModelAndAPackOfIt(t *testing.T) {
 			next.Limits[code] = text
 		}
 		next.Limits["incoming_ocv_min_v"], next.ResistanceHigh = "12.72", "22"
+		next.Limits["ship_ocv_min_b_v"], next.VoltageTable = "12.88", []models.ChargePoint{{Volts: "12.40", Percent: "0"}, {Volts: "13.20", Percent: "100"}}
 		model, err = s.ReviseProduct(ctx, h.Owner, model.Product.ID, 1, models.ProductForm{Block: &next}, "the maker's new sheet")
 		h.Must(err)
 		if low, high := limit(model, "block_ocv25").Low, limit(model, "block_r25").High; low != "12.72" || high != "22" {
@@ -109,9 +111,23 @@ func TestABlockModelAndAPackOfIt(t *testing.T) {
 		pack, err := s.AddProduct(ctx, h.Owner, specify.NewProduct{FamilyID: packs.Family.ID, Name: "48 V", Form: models.ProductForm{Pack: sent}})
 		h.Must(err)
 		want := models.PackForm{BlockModel: "Halden 12-12", Chemistry: "agm", Cells: 6, CapacityAh: "12.0", Rate: "C20", Strings: 1, Blocks: 4, NominalV: "48", ResistanceMethod: models.ResistanceAC,
-			ResistanceLow: "6", ResistanceHigh: "22", MinRestHours: "24", BlockProduct: model.Product.ID, BlockRevision: 2}
-		if got := *pack.Form.Form.Pack; got != want {
+			ResistanceLow: "6", ResistanceHigh: "22", MinRestHours: "24", BlockProduct: model.Product.ID, BlockRevision: 2,
+			VoltageTable: next.VoltageTable, Limits: next.Limits}
+		if got := *pack.Form.Form.Pack; !reflect.DeepEqual(got, want) {
 			t.Errorf("the pack is\n%+v, want\n%+v", got, want)
+		}
+		if low := limit(pack, "ocv_lowest").Low; !pack.Own || low != "12.88" {
+			t.Errorf("the pack is judged by %s V, own limits %v", low, pack.Own)
+		}
+		alone := *sent
+		alone.BlockProduct, alone.Chemistry, alone.Cells = "", "agm", 6
+		if alone.Limits["ship_ocv_min_b_v"] != "12.88" {
+			t.Fatal("nothing to send back")
+		}
+		pack, err = s.ReviseProduct(ctx, h.Owner, pack.Product.ID, 1, models.ProductForm{Pack: &alone}, "of other blocks")
+		h.Must(err)
+		if f := pack.Form.Form.Pack; f.Limits != nil || f.VoltageTable != nil || limit(pack, "ocv_lowest").Low != "12.70" {
+			t.Errorf("without a block model: %+v", f)
 		}
 		for name, id := range map[string]string{"no such product": models.NewID(), "a wheel": *h.Item[models.KindWheel].ProductID} {
 			_, err := s.AddProduct(ctx, h.Owner, specify.NewProduct{FamilyID: packs.Family.ID, Name: name, Form: models.ProductForm{Pack: &models.PackForm{BlockProduct: id, Chemistry: "agm", Cells: 6, Strings: 1, Blocks: 4}}})

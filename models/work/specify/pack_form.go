@@ -43,4 +43,5 @@ func (c *checker) packForm(prefix string, p *models.PackForm) {
 		c.Add(prefix+"resistance_low", "low_above_high")
 	}
 	c.decimal(prefix+"min_rest_hours", &p.MinRestHours, notBelow)
+	c.text(prefix+"transport_test_summary", &p.TestSummary, longestName)
 }

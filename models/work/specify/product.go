@@ -39,7 +39,7 @@ func (s *Service) AddProduct(ctx context.Context, actor models.Actor, in NewProd
 		}
 		return ProductView{}, fmt.Errorf("add product %s: %w", in.Name, err)
 	}
-	if err := s.ownLimits(ctx, stamp, family, product, in.Form); err != nil {
+	if err := s.ownLimits(ctx, stamp, family, product, in.Form, models.ProductForm{}); err != nil {
 		return ProductView{}, err
 	}
 	return s.Product(ctx, product.ID)
@@ -47,7 +47,7 @@ func (s *Service) AddProduct(ctx context.Context, actor models.Actor, in NewProd
 
 // ownLimits gives a product a specification of its own where the one in force
 // does not fit its form; see [kinds.Kind.Own]. Its reason says why.
-func (s *Service) ownLimits(ctx context.Context, stamp models.Stamp, family models.Family, product models.Product, form models.ProductForm) error {
+func (s *Service) ownLimits(ctx context.Context, stamp models.Stamp, family models.Family, product models.Product, form, before models.ProductForm) error {
 	kind, ok := kinds.Named(family.Kind)
 	if !ok {
 		return nil
@@ -59,7 +59,7 @@ func (s *Service) ownLimits(ctx context.Context, stamp models.Stamp, family mode
 	if err != nil {
 		return fmt.Errorf("limits of product %s: %w", product.Name, err)
 	}
-	list, needed, err := kind.Own(form, inForce)
+	list, needed, err := kind.Own(form, before, inForce)
 	if err != nil || !needed {
 		return err
 	}
@@ -101,7 +101,7 @@ func (s *Service) ReviseProduct(ctx context.Context, actor models.Actor, product
 		}
 		return ProductView{}, fmt.Errorf("revise product %s: %w", old.Product.Name, err)
 	}
-	if err := s.ownLimits(ctx, stamp, old.Family, old.Product, form); err != nil {
+	if err := s.ownLimits(ctx, stamp, old.Family, old.Product, form, old.Form.Form); err != nil {
 		return ProductView{}, err
 	}
 	return s.Product(ctx, productID)

@@ -117,6 +117,18 @@ func (s *Service) History(ctx context.Context, named, productID string) (models.
 	return item, list, err
 }
 
+// Known gives a block as the stock has it, with its newest reading at rest, nil
+// before the first.
+func (s *Service) Known(ctx context.Context, itemID string) (models.StockBlock, *models.StockReading, error) {
+	stored, err := s.store.StockBlock(ctx, itemID)
+	if err != nil {
+		return stored, nil, err
+	}
+	b := &Block{StockBlock: stored}
+	b.readings()
+	return stored, b.Reading, nil
+}
+
 // block finds one by key, serial or maker's number; code says why not.
 func (s *Service) block(ctx context.Context, named, productID string) (item models.Item, code string, err error) {
 	named = ident.WithoutPrefix(strings.TrimSpace(named))

@@ -72,7 +72,7 @@ func (s *Service) Stock(ctx context.Context, productID, lot string) (StockView, 
 	suspect := map[string][]models.Remark{}
 	losses := map[string]*Loss{}
 	for _, id := range lots {
-		screening, err := s.screenLot(ctx, form, id, model)
+		screening, err := s.screenLot(ctx, product.ID, form, id, model)
 		if err != nil {
 			return StockView{}, err
 		}
@@ -189,7 +189,7 @@ func (b *Block) againstReading(form models.BlockForm, now time.Time) {
 		return
 	}
 	b.MilliV = int64(math.Round(volts.Float() * 1000))
-	if pct, known := kinds.BlockCharge(form, volts.Float()); known && volts.Sign() > 0 {
+	if pct, why := kinds.BlockCharge(form, volts.Float()); why == "" {
 		b.Charge = &pct
 	}
 	switch least, ok := kinds.BlockLimit(form, "incoming_ocv_min_v"); {

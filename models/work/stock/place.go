@@ -264,7 +264,7 @@ func (s *Service) weighed(ctx context.Context, productID string, item models.Ite
 		if err != nil {
 			return nil, err
 		}
-		screening, err := s.screenLot(ctx, form, *stored.Receipt.LotID, resistances(all))
+		screening, err := s.screenLot(ctx, productID, form, *stored.Receipt.LotID, resistances(all))
 		if err != nil {
 			return nil, err
 		}
@@ -332,8 +332,8 @@ func hardStop(r models.Remark) bool {
 	return strings.HasPrefix(r.Code, "set_aside") || slices.Contains([]string{"item_on_hold", "block_charging", "block_fitted", "loses_charge", "loses_against_lot", "lot_suspect"}, r.Code)
 }
 
-// stopped refuses to keep a match with a block that was set aside, held or put on
-// a charger since it was placed; it gives the lot of each block.
+// stopped refuses to keep a match with a block that was set aside, held, built in
+// elsewhere or put on a charger since it was placed; it gives the lot of each block.
 func (s *Service) stopped(ctx context.Context, v View) (lots map[string]string, err error) {
 	stock, err := s.Stock(ctx, v.Model.ID, "")
 	if err != nil {
@@ -342,10 +342,12 @@ func (s *Service) stopped(ctx context.Context, v View) (lots map[string]string, 
 	refused := &models.RefusedError{}
 	lots = map[string]string{}
 	for _, p := range v.Placements {
+		loose := false
 		for _, b := range stock.Blocks {
 			if b.Item.ID != p.ItemID {
 				continue
 			}
+			loose = true
 			if b.Receipt != nil && b.Receipt.LotID != nil {
 				lots[b.Item.ID] = *b.Receipt.LotID
 			}
@@ -354,6 +356,9 @@ func (s *Service) stopped(ctx context.Context, v View) (lots map[string]string, 
 					refused.Reasons = append(refused.Reasons, models.NewRemark("block_not_offered", "number", numberOf(b.Item)), r)
 				}
 			}
+		}
+		if !loose {
+			refused.Reasons = append(refused.Reasons, models.NewRemark("block_not_offered", "number", numberOf(v.Items[p.ItemID])), models.NewRemark("block_fitted"))
 		}
 	}
 	if len(refused.Reasons) > 0 {

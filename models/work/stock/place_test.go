@@ -286,3 +286,23 @@ func TestTwoKeepAtOnce(t *testing.T) {
 		}
 	})
 }
+
+// A block that was built in elsewhere since it was placed is named.
+func TestAMatchIsNotKeptWithABlockThatWentElsewhere(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := setUp(h, blockModel())
+		b.mustTakeIn(b.delivery(4))
+		v, err := b.Pick(t.Context(), b.Operator, stock.Ask{Product: b.packs.ID}, stock.Picks{Packs: [][]string{{"H00001", "H00002", "H00003", "H00004"}}, InPlace: true})
+		h.Must(err)
+		gone := v.Content.Packs[0].Blocks[1]
+		p := h.Item[models.KindPack]
+		_, err = h.Store.AddItemWithSerial(t.Context(), models.NewStamp(h.Owner, h.Now), models.Item{Kind: models.KindPack, FamilyID: p.FamilyID, ProductID: p.ProductID, Origin: "made"}, "P", 31,
+			[]models.FittedPart{{Role: "block", Place: "1.1", PartID: &gone, Quantity: 1}})
+		h.Must(err)
+		_, err = b.Keep(t.Context(), b.Operator, v.ID)
+		var refused *models.RefusedError
+		if !errors.As(err, &refused) || len(refused.Reasons) != 2 || refused.Reasons[0].Values["number"] != "H00002" || refused.Reasons[1].Code != "block_fitted" {
+			t.Errorf("%v", err)
+		}
+	})
+}

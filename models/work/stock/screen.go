@@ -25,7 +25,10 @@ type Loss struct {
 
 // Screening is a lot, its blocks compared with each other.
 type Screening struct {
-	Model      models.Product // zero where nothing of the lot was taken in
+	Model models.Product // zero where nothing of the lot was taken in
+	// Others are further models in the lot, each compared by itself. Form, Median,
+	// Step and Rule are those of Model, which most of the blocks are.
+	Others     []models.Product
 	Form       models.BlockForm
 	LotID, Lot string
 	Blocks     int // of the lot
@@ -60,23 +63,61 @@ func (s *Service) Screen(ctx context.Context, lotCode string) (Screening, error)
 	if err != nil {
 		return Screening{}, err
 	}
-	if len(blocks) == 0 || blocks[0].Item.ProductID == nil {
-		return Screening{LotID: lots[0].ID, Lot: lots[0].Code}, nil
+	out := Screening{LotID: lots[0].ID, Lot: lots[0].Code}
+	for _, of := range byModel(blocks) {
+		product, form, err := s.model(ctx, *of[0].Item.ProductID, "lot")
+		if err != nil {
+			return Screening{}, err
+		}
+		model, err := s.store.StockOf(ctx, product.ID)
+		if err != nil {
+			return Screening{}, err
+		}
+		v, err := s.screen(form, lots[0].ID, lots[0].Code, of, resistances(model))
+		if err != nil {
+			return Screening{}, err
+		}
+		v.Model = product
+		out = out.with(v)
 	}
-	product, form, err := s.model(ctx, *blocks[0].Item.ProductID, "lot")
-	if err != nil {
-		return Screening{}, err
-	}
-	model, err := s.store.StockOf(ctx, product.ID)
-	if err != nil {
-		return Screening{}, err
-	}
-	v, err := s.screen(form, lots[0].ID, lots[0].Code, blocks, resistances(model))
-	v.Model = product
-	return v, err
+	return out, nil
 }
 
-func (s *Service) screenLot(ctx context.Context, form models.BlockForm, lotID string, model []float64) (Screening, error) {
+// byModel parts the blocks of a lot by their model, most blocks first: those of
+// another model are another lot, whatever the box says. Of a block without a model
+// nothing can be said.
+func byModel(blocks []models.StockBlock) [][]models.StockBlock {
+	at := map[string]int{}
+	var parts [][]models.StockBlock
+	for _, b := range blocks {
+		if b.Item.ProductID == nil {
+			continue
+		}
+		i, known := at[*b.Item.ProductID]
+		if !known {
+			i = len(parts)
+			at[*b.Item.ProductID], parts = i, append(parts, nil)
+		}
+		parts[i] = append(parts[i], b)
+	}
+	slices.SortStableFunc(parts, func(a, b []models.StockBlock) int { return len(b) - len(a) })
+	return parts
+}
+
+// with adds what was found among the blocks of another model of the lot, each
+// model compared by itself and by its own limits.
+func (v Screening) with(other Screening) Screening {
+	if v.Blocks == 0 {
+		return other
+	}
+	v.Others = append(v.Others, other.Model)
+	v.Blocks, v.Flagged = v.Blocks+other.Blocks, v.Flagged+other.Flagged
+	v.Losses, v.NotCompared, v.Reasons = append(v.Losses, other.Losses...), append(v.NotCompared, other.NotCompared...), append(v.Reasons, other.Reasons...)
+	return v
+}
+
+// screenLot compares the blocks of one model in a lot.
+func (s *Service) screenLot(ctx context.Context, productID string, form models.BlockForm, lotID string, model []float64) (Screening, error) {
 	blocks, err := s.store.StockOfLot(ctx, lotID)
 	if err != nil {
 		return Screening{}, err
@@ -85,6 +126,7 @@ func (s *Service) screenLot(ctx context.Context, form models.BlockForm, lotID st
 	if len(blocks) > 0 {
 		code = blocks[0].Lot
 	}
+	blocks = slices.DeleteFunc(blocks, func(b models.StockBlock) bool { return b.Item.ProductID == nil || *b.Item.ProductID != productID })
 	return s.screen(form, lotID, code, blocks, model)
 }
 
@@ -214,7 +256,7 @@ func pairOf(form models.BlockForm, b models.StockBlock) (pair, *models.Remark, e
 	rest := limitOf(form, "loss_rest_min_h")
 	var rested []models.StockReading
 	for _, r := range b.Readings {
-		if h, err := measure.ParseReading(r.RestHours); atRest(r) && err == nil && h.Float() >= rest {
+		if h, err := measure.ParseReading(kinds.JudgedRest(r.RestHours, r.Remarks)); atRest(r) && err == nil && h.Float() >= rest {
 			rested = append(rested, r)
 		}
 	}

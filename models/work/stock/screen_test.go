@@ -77,6 +77,35 @@ func TestTheWorkedLotIsScreened(t *testing.T) {
 				t.Errorf("block %d is not offered because of %v, want %v", i+1, got, want)
 			}
 		}
+		doubted := func(want int) {
+			t.Helper()
+			lots, err := b.Doubted(t.Context(), []models.Product{b.model})
+			h.Must(err)
+			got := 0
+			for _, d := range lots {
+				got += d.Open
+			}
+			if len(lots) != min(want, 1) || got != want {
+				t.Errorf("to decide about: %+v, want %d blocks", lots, want)
+			}
+		}
+		// Set aside or released, a person has decided about a block.
+		doubted(8)
+		_, err = b.SetAside(t.Context(), h.Owner, stock.Decision{Blocks: []string{s.Blocks[4].Item.ID}, Code: "loses_charge"})
+		h.Must(err)
+		doubted(7)
+		var others []string
+		for i, block := range s.Blocks {
+			if i != 4 {
+				others = append(others, block.Item.ID)
+			}
+		}
+		_, err = b.SetAside(t.Context(), h.Owner, stock.Decision{Blocks: others, Code: "loses_charge"})
+		h.Must(err)
+		doubted(7 - len(others))
+		_, err = b.Release(t.Context(), h.Owner, stock.Decision{Blocks: others, Code: "measured_again", Reason: "read again and sound"})
+		h.Must(err)
+		doubted(0)
 		if _, err := b.Screen(t.Context(), "BL-9"); !errors.Is(err, models.ErrNotFound) {
 			t.Errorf("a lot nobody has: %v", err)
 		}
@@ -270,4 +299,44 @@ func TestALaterPairByOneMeter(t *testing.T) {
 	if len(v.Losses) != 1 || math.Abs(v.Losses[0].MVDay-10) > 1e-9 || !v.Losses[0].Flagged {
 		t.Errorf("losses %+v, not compared %+v; want 10 mV a day, flagged", v.Losses, v.NotCompared)
 	}
+}
+
+// Two models in one lot are compared each by itself: eight of one lose about
+// 1.3 mV a day, and five of another 4.3, which is far from the others and even
+// among themselves.
+func TestTwoModelsInOneLot(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := setUp(h, blockModel())
+		form := blockModel()
+		form.Model = "12-17"
+		other := b.product(models.KindBlock, "Halden 12-17", models.ProductForm{Block: &form})
+		first, second := milli(12.88, 9, 8, 10, 9, 9, 9, 8, 10)
+		began := h.Now
+		b.twice(first, second, nil)
+		h.Now = began
+		first, second = milli(12.88, 30, 30, 30, 31, 30)
+		for i, volts := range [][]string{first, second} {
+			d := b.delivery(5)
+			d.Model, d.MeasuredAt = other.ID, began.AddDate(0, 0, 7*i).Add(-time.Minute)
+			if i == 1 {
+				h.Now, d.Stage = began.AddDate(0, 0, 7), models.SecondReading
+			}
+			for k := range d.Rows {
+				d.Rows[k].Voltage = volts[k]
+			}
+			b.mustTakeIn(d)
+		}
+		v, err := b.Screen(t.Context(), "BL-1")
+		h.Must(err)
+		if v.Blocks != 13 || len(v.Losses) != 13 || v.Flagged != 0 || v.Model.ID != b.model.ID || len(v.Others) != 1 || math.Abs(v.Median-9.0/7) > 1e-6 {
+			t.Errorf("%d blocks, %d compared, %d flagged, of %s and %d others, middle %v", v.Blocks, len(v.Losses), v.Flagged, v.Model.Name, len(v.Others), v.Median)
+		}
+		for id, n := range map[string]int{b.model.ID: 8, other.ID: 5} {
+			s, err := b.Stock(t.Context(), id, "")
+			h.Must(err)
+			if len(s.Lots) != 1 || s.Lots[0].Blocks != n || s.Lots[0].Flagged != 0 {
+				t.Errorf("%+v", s.Lots)
+			}
+		}
+	})
 }

@@ -20,6 +20,8 @@ type Store interface {
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
+	// ItemLife says since when a block may have been measured here.
+	ItemLife(ctx context.Context, itemID string) (models.ItemLife, error)
 	Inspection(ctx context.Context, id string) (models.Inspection, error)
 	InspectionsOf(ctx context.Context, itemID string) ([]models.Inspection, error)
 

@@ -53,6 +53,9 @@ func (s *Service) TakeIn(ctx context.Context, actor models.Actor, d Delivery) ([
 	if err := s.findBlocks(ctx, in); err != nil {
 		return nil, err
 	}
+	if err := s.checkLife(ctx, in); err != nil {
+		return nil, err
+	}
 	if err := s.tryReadings(ctx, actor, in); err != nil {
 		return nil, err
 	}

@@ -47,7 +47,7 @@ function rest(plan, read, now) {
   const recorded = recordedRest(plan.build, now);
   return { ask: {
     text: `Rested ${shown(read.value)} h? Its charge ended ${moment(restOf(plan.build, now).since, now)}, ${recorded} h ago`,
-    options: [{ label: `${recorded} h`, small: 'by the record', does: 'instead', text: recorded }, { label: `${shown(read.value)} h`, small: 'as typed, with a remark', does: 'typed' }],
+    options: [{ label: `${recorded} h`, small: 'by the record', does: 'instead', text: recorded }, { label: `${shown(read.value)} h`, small: 'kept, judged by the shorter', does: 'typed' }],
   } };
 }
 

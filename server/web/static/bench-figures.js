@@ -7,7 +7,7 @@ import { keyOf } from './floor-job.js';
 import { characteristicOf, limitOf, ticksOf } from './floor-plan.js';
 import { judge } from './floor-judge.js';
 import { shown, list } from './floor-format.js';
-import { tapOrder, suspects } from './bench-taps.js';
+import { tapOrder, placesOf, suspects } from './bench-taps.js';
 import { VOLTAGE, RESISTANCE, TEMPERATURE, PACK, TAPS, WHOLE, EVERY_BLOCK, blocks, placeKey, methodOf, slots, strings, blockName } from './bench-shape.js';
 
 /** at reads one value of a set in the characteristic's own unit; null where there is none. */
@@ -146,12 +146,24 @@ function tapFigures(plan, job, voltage) {
   const taps = mine.map((r) => tapAt(job, r.block));
   const out = { string: job.taps, taps, whole: taps.every(Boolean), swapped: [], text: '' };
   if (!out.whole || !mine.every((r) => r.value)) return out;
-  const order = tapOrder(taps, mine.map((r) => r.value));
+  let order = tapOrder(taps, mine.map((r) => r.value));
+  const stored = mine.map((r) => plan.stored?.[placeKey(r.block)]);
+  // Blocks that were read where they lie agree with the taps in any order: what was stored under their numbers tells.
+  if (!order.swapped.length && stored.every(Boolean)) {
+    const byStored = tapOrder(taps, shifted(placesOf(taps), stored));
+    if (byStored.swapped.length && byStored.sure) [order, out.stored] = [byStored, true];
+  }
   out.swapped = order.swapped.map((i) => mine[i].block);
   const names = list(out.swapped.map((b) => String(b[1])));
   out.text = !out.swapped.length ? order.off ? 'the taps are apart from the blocks, in their order all the same' : 'the order is as recorded'
-    : `blocks ${names} swapped${order.sure ? '' : ', though hardly told apart'}`;
+    : `blocks ${names} swapped${out.stored ? ', against what is stored of them' : order.sure ? '' : ', though hardly told apart'}`;
   return out;
+}
+
+/** shifted brings stored voltages to where the places stand now: by the median of their differences, since all were charged, or cooled, together. */
+function shifted(places, stored) {
+  const by = median(places.map((v, i) => decimal.sub(v, stored[i])));
+  return stored.map((v) => decimal.add(v, by));
 }
 
 /** tapAt is the tap behind a block in V; null where none was read. */

@@ -139,7 +139,7 @@ function tools(plan, job, entry, f) {
   if (entry?.kind === 'choice') out.push({ does: 'yes', label: 'Yes', small: 'on the charger' }); // Take says no
   else out.push(entry?.group === 'gate' && canEach(plan)
     ? pack.methodOf(plan, job, pack.TEMPERATURE) === pack.EVERY_BLOCK ? { does: 'quick', label: 'One temperature', small: 'for all blocks' } : { does: 'every', label: 'Each block’s temperature', short: 'Each block', small: 'if they differ' }
-    : { does: 'reread', label: 'Re-read', small: 'type its number', disabled: !entry?.position });
+    : entry?.method === 'number' ? { does: 'camera', label: 'Camera', small: 'for scanning' } : { does: 'reread', label: 'Re-read', small: 'type its number', disabled: !entry?.position });
   if (f.gate.charger === 'yes' && entry?.kind !== 'choice') out.push({ does: 'off', label: 'Off charger', short: 'Off now', small: 'rest begins anew' });
   if (f.voltage.whole && pack.blocksOfString(plan) > 1 && entry && entry.group !== pack.TAPS && entry.kind !== 'tick') out.push({ does: 'taps', label: 'Read taps', short: 'Taps', small: f.taps?.whole ? f.taps.text : 'check the order' });
   out.push({ does: 'aside', label: 'Set aside', small: 'kept, not judged' });

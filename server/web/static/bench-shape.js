@@ -50,7 +50,7 @@ export function slots(plan, c, method) {
 export function parts(plan) {
   return blocks(plan).map((b) => {
     const known = plan.parts.find((p) => p.role === 'block' && p.place === placeKey(b));
-    return { role: 'block', place: placeKey(b), lotSlot: 'all', known: Boolean(known), number: known?.number ?? '', lot: known?.lot ?? '' };
+    return { role: 'block', place: placeKey(b), lotSlot: 'all', known: Boolean(known), number: known?.number ?? '', id: known?.item_id ?? '', lot: known?.lot ?? '' };
   });
 }
 
@@ -58,6 +58,7 @@ export function parts(plan) {
 export function partOf(plan, job, block) {
   const part = parts(plan).find((p) => p.place === placeKey(block));
   return {
+    id: part.id,
     number: part.number || job.values[keyOf('parts', 'number', part.place)]?.text || '',
     lot: part.lot || job.values[keyOf('parts', 'lot', 'all')]?.text || '',
   };

@@ -53,13 +53,35 @@ export function string(plan, job, f, { now = null, walk = null, narrow = false, 
 
 const bandFor = (now) => (now?.characteristic === RESISTANCE ? RESISTANCE : VOLTAGE);
 
+const WIDE = 0.58; // of a digit, in its size
+
+/**
+ * fitted writes the values of a string as they fit into their boxes: whole, or
+ * where all share their part before the point without it, which is then given as
+ * before; otherwise with fewer decimals. {texts, before}; null for no value.
+ */
+export function fitted(values, width, size) {
+  const fits = (texts) => texts.every((t) => t === null || t.length * WIDE * size <= width);
+  const written = (decimals) => values.map((v) => (v ? atMost(v, decimals) : null));
+  const whole = written(3);
+  if (fits(whole)) return { texts: whole, before: '' };
+  const parts = new Set(whole.filter(Boolean).map((t) => (t.includes('.') ? t.slice(0, t.indexOf('.')) : t)));
+  const short = whole.map((t) => t && t.slice(t.indexOf('.')));
+  if (parts.size === 1 && whole.every((t) => !t || t.includes('.')) && fits(short)) return { texts: short, before: [...parts][0] };
+  const fewer = [2, 1].map(written).find(fits);
+  return { texts: fewer ?? written(0), before: '' };
+}
+
 function boxes(plan, job, f, l, s, y, now, mine) {
   const line = y + (l.plain ? 20 : 26);
   const size = l.narrow ? 28 : 34;
   const out = [path(`M${l.left - 18} ${line}H${l.right + 18}`, { 'stroke-width': 3 }),
     text(l.left - 22, line + 10, size, '\u2212', { 'text-anchor': 'end', 'font-weight': 600 }), text(l.right + 20, line + 11, size, '+', { 'font-weight': 600 })];
   if (l.many) out.push(text(0, y + (l.plain ? 34 : 60), 15, `String ${s}`, { 'font-weight': 600 }));
-  for (let p = 1; p <= l.n; p++) out.push(...box(plan, job, f, l, [s, p], y, now, mine));
+  const of = (set, size) => fitted(set.list.filter((r) => r.block[0] === s).map((r) => r.value), l.boxWidth, size);
+  const values = { [VOLTAGE]: of(f.voltage, sizes(l).big), [RESISTANCE]: of(f.resistance, sizes(l).small) };
+  for (let p = 1; p <= l.n; p++) out.push(...box(plan, job, f, l, [s, p], y, now, mine, values));
+  if (!l.plain) for (const code of [VOLTAGE, RESISTANCE]) out.push(text(l.left - 24, valueAt(l, y, code), 14, values[code].before, { fill: INK2 }));
   const swapped = (f.taps?.swapped ?? []).filter((b) => b[0] === s);
   for (let i = 1; i < swapped.length; i++) {
     const [from, to] = [swapped[i - 1], swapped[i]].map((b) => l.x(b[1] - 1) + l.pitch / 2);
@@ -68,7 +90,15 @@ function boxes(plan, job, f, l, s, y, now, mine) {
   return out;
 }
 
-function box(plan, job, f, l, block, y, now, mine) {
+/** sizes of the two values of a block; with its unit behind it a value is smaller. */
+const sizes = (l) => ({
+  big: Math.max(14, Math.min(l.narrow ? 19 : 30, l.boxWidth / (withUnits(l) ? 4.7 : 3.9))),
+  small: Math.max(14, Math.min(l.narrow ? 18 : 26, l.boxWidth / (withUnits(l) ? 5 : 4.2))),
+});
+const withUnits = (l) => l.boxWidth > 110;
+const valueAt = (l, y, code) => (code === VOLTAGE ? y + (l.many ? 54 : l.box * 0.6) : y + (l.many ? 80 : l.box * 0.9));
+
+function box(plan, job, f, l, block, y, now, mine, values) {
   const [s, p] = block;
   const i = f.voltage.list.findIndex((r) => r.block[0] === s && r.block[1] === p);
   const v = f.voltage.list[i];
@@ -76,8 +106,7 @@ function box(plan, job, f, l, block, y, now, mine) {
   const here = mine && mine[0] === s && mine[1] === p;
   const x = l.x(p - 1) + (l.pitch - l.boxWidth) / 2;
   const colour = here ? NOTE : INK;
-  const big = Math.max(14, Math.min(l.narrow ? 19 : 30, l.boxWidth / 4.7));
-  const small = Math.max(14, Math.min(l.narrow ? 18 : 26, l.boxWidth / 5));
+  const { big, small } = sizes(l);
   const pole = Math.min(12, l.boxWidth / 6);
   const out = [rect(x, y, l.boxWidth, l.box, { rx: 4, fill: '#fff', stroke: colour, 'stroke-width': here ? 4 : 2 }),
     ['path', { d: `M${x + pole} ${y - 7}h${pole}v7h${-pole}zM${x + l.boxWidth - 2 * pole} ${y - 7}h${pole}v7h${-pole}z`, fill: colour }],
@@ -92,16 +121,17 @@ function box(plan, job, f, l, block, y, now, mine) {
   }
   if (name && !l.narrow && l.boxWidth > 90) out.push(text(x + l.boxWidth - 9, y + 23, 14, name.slice(0, Math.floor((l.boxWidth - 40) / 8)), { 'text-anchor': 'end', fill: INK2, class: 'mono-text' }));
   const middle = x + l.boxWidth / 2;
-  const vUnit = l.boxWidth > 110;
-  const rows = [[VOLTAGE, v, 'V', y + (l.many ? 54 : l.box * 0.6), big, 600], [RESISTANCE, r, 'mohm', y + (l.many ? 80 : l.box * 0.9), small, 400]];
-  for (const [code, value, unit, ty, fontSize, weight] of rows) {
+  const vUnit = withUnits(l);
+  const rows = [[VOLTAGE, v, 'V', big, 600], [RESISTANCE, r, 'mohm', small, 400]];
+  for (const [code, value, unit, fontSize, weight] of rows) {
+    const ty = valueAt(l, y, code);
     if (value?.value) {
-      const words = text(vUnit ? x + l.boxWidth - 34 : middle, ty, fontSize, atMost(value.value, 3), { 'text-anchor': vUnit ? 'end' : 'middle', 'font-weight': weight });
+      const words = text(vUnit ? x + l.boxWidth - 34 : middle, ty, fontSize, values[code].texts[p - 1], { 'text-anchor': vUnit ? 'end' : 'middle', 'font-weight': weight });
       out.push(words);
       if (vUnit) out.push(text(x + l.boxWidth - 29, ty, 15, symbol(unit), { fill: INK2 }));
     } else {
       const asked = now?.characteristic === code && now.position?.[0] === s && now.position?.[1] === p;
-      out.push(text(vUnit ? x + l.boxWidth - 12 : middle, ty, l.narrow ? 15 : 17, asked ? (l.narrow || l.boxWidth < 100 ? 'now' : 'take now') : l.narrow ? 'open' : 'not yet', { 'text-anchor': vUnit ? 'end' : 'middle', 'font-weight': asked ? 600 : 400, fill: asked ? NOTE : INK2 }));
+      out.push(text(vUnit ? x + l.boxWidth - 12 : middle, ty, l.narrow ? 15 : 17, asked ? (l.narrow || l.boxWidth < 100 ? 'now' : 'take now') : !l.narrow ? 'not yet' : l.boxWidth > 44 ? 'open' : '', { 'text-anchor': vUnit ? 'end' : 'middle', 'font-weight': asked ? 600 : 400, fill: asked ? NOTE : INK2 }));
     }
   }
   return out;

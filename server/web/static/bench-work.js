@@ -116,6 +116,23 @@ export function contradicts(build, typed, now) {
 /** apartSaid is why strings are not joined. */
 export const apartSaid = ({ range, limit }) => `The strings differ by ${shown(range)} V, more than the ${shown(limit)} V allowed: charge each singly first`;
 
+/**
+ * stringRefused is why a voltage of string n is not taken for joining, '' where
+ * nothing speaks against it: on a charger or before the rest is over by the
+ * record, or a voltage that no rested string of this pack has.
+ */
+export function stringRefused(build, value, n, now) {
+  const rest = restOf(build, now);
+  if (rest.state === 'charging') return `By the record it is on ${rest.charger || 'a charger'}: strings are joined off it, rested`;
+  if (rest.hours !== undefined && rest.state !== 'rested') return `It rests since ${spanText(rest.hours)}: strings are joined after ${rest.wanted} h`;
+  const [least, most] = [build.string_least_v, build.string_most_v].map((text) => decimal.plain(text ?? ''));
+  const is = `String ${n} reads ${shown(value)} V`;
+  if (decimal.sign(value) < 0) return `${is}: it is the wrong way round, or the leads are`;
+  if (least && decimal.cmp(value, least) < 0) return `${is}, below the ${shown(least)} V of a rested string: a block is missing, reversed or dead`;
+  if (most && decimal.cmp(value, most) > 0) return `${is}, above the ${shown(most)} V of a rested string: it still carries a charge, or is another pack’s`;
+  return '';
+}
+
 /** cautionsAt are the words told at a part of the work, and those told all along. */
 export const cautionsAt = (build, at) => (build?.cautions ?? []).filter((c) => !c.at || c.at === at).map((c) => c.message);
 

@@ -3,6 +3,7 @@
 // as the inspections (floor-queue.js), in order; the page shows it at once.
 import * as api from './floor-api.js';
 import * as work from './floor-job.js';
+import * as decimal from './floor-decimal.js';
 import { freshId } from './floor-id.js';
 import { readTyped } from './floor-reading.js';
 import { inUnit } from './floor-units.js';
@@ -10,8 +11,8 @@ import { scanned } from './floor-serial.js';
 import { clock } from './floor-format.js';
 import { saidOf } from './floor-queue.js';
 import { say } from './floor-view.js';
-import { actOf, answeredBy, apartSaid, lastDone, mayJoin, restOf, withActs, STRINGS_JOINED } from './bench-work.js';
-import { onward, strings, TAPS } from './bench-shape.js';
+import { actOf, answeredBy, apartSaid, lastDone, mayJoin, restOf, stringRefused, withActs, STRINGS_JOINED } from './bench-work.js';
+import { blocks, onward, partOf, placeKey, strings, TAPS } from './bench-shape.js';
 
 const ANSWER = 4000; // ms that a refusal is waited for before the act counts as kept
 const TICK = 20000; // ms between two looks at the clock: a rest is shown in minutes
@@ -130,7 +131,7 @@ export class Working {
       return;
     }
     if (typed.trim()) {
-      this.#refuse(entry, typed.trim().slice(0, 24), 'No reading belongs to a step; Rest and load comes after the charge');
+      this.#refuse(entry, typed.trim().slice(0, 24), step.code === STRINGS_JOINED ? 'The strings are joined: take the step back and part them to measure again' : 'No reading belongs to a step; Rest and load comes after the charge');
       return;
     }
     if (step.done) this.#onward();
@@ -172,7 +173,13 @@ export class Working {
       if (read.reason) this.#refuse(entry, typed.trim().slice(0, 24), read.reason);
       return;
     }
-    this.volts.push({ text: read.unit === 'V' ? read.text : String(Number(read.text) / 1000), value: inUnit(read.value, read.unit, 'V') });
+    const value = inUnit(read.value, read.unit, 'V');
+    const reason = stringRefused(page.plan.build, value, this.volts.length + 1, Date.now());
+    if (reason) {
+      this.#refuse(entry, typed.trim().slice(0, 24), reason);
+      return;
+    }
+    this.volts.push({ text: read.unit === 'V' ? read.text : decimal.text(value), value });
     if (this.volts.length < strings(page.plan)) {
       page.said = { kind: 'volts', entry, text: read.text, unit: read.unit, n: this.volts.length };
       say(`String ${this.volts.length}: ${read.text}. ${page.asks(page.screen())}`, 'taken');
@@ -278,29 +285,45 @@ export class Working {
     if (rest.state !== 'charging') return false;
     page.offer(`By the record it is on ${rest.charger || 'the charger'} since ${clock(rest.since)}. Was it taken off?`, [
       { label: 'End the charge', small: 'rest counts from there', pick: () => page.goGroup('charge') },
-      { label: 'No charger is connected', small: 'kept, with a remark', pick: () => { this.sureOff = page.job.id; page.answer('no'); } },
+      { label: 'No charger is connected', small: 'kept, but not judged', pick: () => { this.sureOff = page.job.id; page.answer('no'); } },
     ], true);
     return true;
   }
 
-  /** heard looks a block's number up as soon as it is taken: one that is in another pack, or unknown, is given back. */
+  /** heard looks a block's number or lot up as soon as it is taken: one that is in another pack, or unknown, is given back. */
   async heard(said) {
     const { page } = this;
     const { entry } = said;
     if (said.kind === 'taken' && entry?.characteristic === TAPS) this.#tapped();
-    if (said.kind !== 'taken' || entry?.characteristic !== 'parts' || entry.method !== 'number' || said.text === 'not known') return;
+    if (said.kind !== 'taken' || entry?.characteristic !== 'parts' || said.text === 'not known') return;
     const { job, plan } = page;
-    const { reason, number } = await this.#asked(said.text, plan.print).catch(() => ({})); // no answer: the office says at the end
+    const asked = entry.method === 'lot' ? this.#askedLot(said.text) : this.#asked(said.text, plan.print);
+    const { reason, number, match } = await asked.catch(() => ({})); // no answer: the office says at the end
     if (page.phase !== 'reading' || page.job.id !== job.id || page.job.values[entry.key]?.text !== said.text) return;
     const values = { ...page.job.values };
     if (!reason && number && number !== said.text) { // as its maker writes it
       page.change({ ...page.job, values: { ...values, [entry.key]: { ...values[entry.key], text: number } } }, page.said);
-      return;
     }
-    if (!reason) return;
+    if (match) this.#ofMatch(entry, number);
+    if (reason) this.#giveBack(entry, said.text, reason);
+  }
+
+  /** #giveBack takes a number that was looked up back out, and says why. */
+  #giveBack(entry, text, reason) {
+    const { page } = this;
+    const values = { ...page.job.values };
     delete values[entry.key];
-    page.change({ ...page.job, values, at: entry.key }, { kind: 'refused', entry, text: said.text, reason });
+    page.change({ ...page.job, values, at: entry.key }, { kind: 'refused', entry, text, reason });
     say(`Refused: ${reason}.`);
+  }
+
+  /** #ofMatch asks about a block that lies in its place of a match which is not kept. */
+  #ofMatch(entry, number) {
+    const { page } = this;
+    page.offer(`${number} lies in its place of a match that is not kept yet. Is it taken all the same?`, [
+      { label: 'Another block', small: 'its number is taken back', pick: () => this.#giveBack(entry, number, 'It stays in its match') },
+      { label: `Take ${number}`, small: 'the match lacks it then', pick: () => page.draw() },
+    ], true);
   }
 
   /** asked asks the office for a block by its number, in large letters too: {number} as it is known, {reason} where it may not go into this pack. */
@@ -314,18 +337,36 @@ export class Working {
     }
     if (!found.length) return { reason: `No block has the number ${typed}: take it in first` };
     if (found.length > 1) return { number }; // which one is asked for when it is sent
-    const [{ aside }, { fitted_into: places = [] }] = await Promise.all([api.blockDecisions(found[0].id), api.getItem(found[0].serial || found[0].id)]);
+    const [{ aside, match }, { fitted_into: places = [] }] = await Promise.all([api.blockDecisions(found[0].id), api.getItem(found[0].serial || found[0].id)]);
     if (aside) return { reason: `${number} is set aside: it goes into no pack until it is released` };
     const other = places.find((p) => p.print !== print);
-    return other ? { reason: `${number} is in ${other.print} already` } : { number };
+    return other ? { reason: `${number} is in ${other.print} already` } : { number, match };
   }
 
-  /** taps asks for the taps of the string in hand. */
+  /** #askedLot asks the office for a lot of blocks by its code, in large letters too. */
+  async #askedLot(typed) {
+    const found = (await api.findLots(typed))[0] ?? (await api.findLots(typed.toUpperCase()))[0];
+    if (!found) return { reason: `No lot has the code ${typed}: receive it first, or leave the lot empty` };
+    return found.material === 'blocks' ? { number: found.code } : { reason: `${found.code} is a lot of ${found.material}` };
+  }
+
+  /** taps asks for the taps of the string in hand, and the office for what is stored of its blocks. */
   taps() {
     const { page } = this;
+    this.#askStored(page.plan, page.job);
     const s = page.current()?.position?.[0] ?? 1;
     page.change({ ...page.job, taps: s, at: `taps/whole/${s}.1` }, { kind: 'nothing' });
     say(page.asks(page.screen()));
+  }
+
+  /** #askStored adds to the plan what was last read at rest of each block that is known by its number. */
+  async #askStored(plan, job) {
+    const stored = Object.fromEntries(await Promise.all(blocks(plan).map(async (b) => {
+      const { number, id } = partOf(plan, job, b);
+      const known = number || id ? await api.blockDecisions(id || number).catch(() => null) : null;
+      return [placeKey(b), decimal.plain(known?.rest_v ?? '')];
+    })));
+    if (this.page.job?.id === job.id) this.page.plan = { ...this.page.plan, stored };
   }
 
   /** tapped: after the last tap it is said whether the order is as recorded, and a swap asks for the serials again. */

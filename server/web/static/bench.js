@@ -1,5 +1,6 @@
 // The bench: record a pack.
 import { start } from './floor-page.js';
+import './stand-events.js';
 import { bench } from './bench-screen.js';
 import { Working } from './bench-working.js';
 

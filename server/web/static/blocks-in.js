@@ -11,6 +11,8 @@ import { ready } from './floor-offline.js';
 import { clock, useZone } from './floor-format.js';
 import { toneOf, sound } from './floor-tones.js';
 import { changeSign } from './floor-reading.js';
+import { Seeing } from './floor-seen.js';
+import './stand-events.js';
 import * as rows from './blocks-row.js';
 import { screenOf, verdicts } from './blocks-screen.js';
 import { KeptRows, storeOf, keptSitting, keepSitting } from './blocks-kept.js';
@@ -50,6 +52,8 @@ class BlocksIn {
 
   async start() {
     region('open').addEventListener('submit', (event) => event.preventDefault()); // Enter that closed the dialogue ends in the field
+    this.seeing = new Seeing({ input: this.input, scan: (text) => { this.input.value = text; this.take(); } });
+    document.addEventListener('gauge-reading', (event) => this.gauge(event.detail));
     listen({ input: this.input, pad: region('pad'), take: region('take'), acts: this, pedalKey: waysOf(this.person).pedal });
     region('floor').classList.toggle('left', waysOf(this.person).hands === 'left');
     await this.queue.load();
@@ -100,6 +104,19 @@ class BlocksIn {
       return;
     }
     this.became(rows.take(this.row, typed, this));
+  }
+
+  /** gauge takes a reading that was posted to this place. */
+  gauge(reading) {
+    if (rows.missing(this.settings).length) {
+      say(`Refused: ${reading.value} came from the gauge while no reading is awaited.`);
+      return;
+    }
+    const { gauges, ...became } = rows.takeGauge(this.row, reading, { settings: this.settings, units: this.units, before: this.before, known: this.given.gauges });
+    this.settings = { ...this.settings, gauges };
+    const typing = this.input.value;
+    this.became(became);
+    this.input.value = typing; // what the hand is typing is not the gauge's
   }
 
   get before() { return this.done.map((d) => d.row); }
@@ -217,6 +234,7 @@ class BlocksIn {
       count: () => to({ ...this.row, at: 'count' }),
       damaged: () => to({ ...this.row, damaged: !this.row.damaged }),
       setup: () => this.setup(),
+      camera: () => this.seeing.open(),
     };
     acts[does]?.();
   }

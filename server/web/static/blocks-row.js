@@ -49,6 +49,19 @@ export function take(row, typed, { settings, units, before = [] }) {
   return keep(row, read, before);
 }
 
+/**
+ * takeGauge reads a value that a gauge posted to this place: {value, unit,
+ * instrument}. Only a reading takes one, by a gauge of its kind; gauges are those
+ * that hold from now on. The rest is as take gives it.
+ */
+export function takeGauge(row, { value, unit = '', instrument = '' }, { settings, known, ...rest }) {
+  const text = `${value} ${unit}`.trim().slice(0, 40);
+  const { gauges } = settings;
+  if (row.ask || !UNITS[row.at]) return { ...refused(row, text, 'No reading is awaited'), gauges };
+  if (instrument && !known[row.at]?.some((g) => g.code === instrument)) return { ...refused(row, text, `${instrument} does not read this`), gauges };
+  return { ...take(row, text, { settings, ...rest }), gauges: instrument ? { ...gauges, [row.at]: instrument } : gauges };
+}
+
 function takeNumber(row, typed, before) {
   const number = (scanned(typed) ?? typed).trim();
   if (!number) return { row, said: { kind: 'nothing' } };

@@ -68,6 +68,6 @@ function setsOf(settings) {
 
 function toolsOf(row) {
   const undo = { does: 'undo', label: 'Undo', small: row.at === 'number' ? 'the block before' : 'the last entry' };
-  if (row.at === 'number') return [undo, { does: 'unnumbered', label: 'No number', small: 'it gets a serial' }, { does: 'count', label: 'Only count', small: 'without readings' }, { does: 'setup', label: 'Set up', small: 'model, lot, rest' }];
+  if (row.at === 'number') return [undo, { does: 'unnumbered', label: 'No number', small: 'it gets a serial' }, { does: 'count', label: 'Only count', small: 'without readings' }, { does: 'camera', label: 'Camera', small: 'for scanning' }]; // what holds for all is set up by its rows beside
   return [undo, { does: 'damaged', label: row.damaged ? 'Damaged' : 'Case sound', small: row.damaged ? 'press: sound' : 'press: damaged' }, { does: 'setup', label: 'Set up', small: 'model, lot, rest' }];
 }

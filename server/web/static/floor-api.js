@@ -58,6 +58,7 @@ export function tickSent({ turned, at: made, by }) {
 
 export const getPlan = async (serial, { stage = '', product = '' } = {}) => (await call('GET', `plans/${at(serial)}${query({ stage, product })}`)).json;
 export const findItems = async (words) => (await call('GET', `items${query({ find: words })}`)).json?.items ?? [];
+export const findLots = async (code) => (await call('GET', `lots${query({ code })}`)).json?.lots ?? [];
 export const getDrafts = async () => (await call('GET', 'drafts')).json?.drafts ?? [];
 export const getDraft = async (id) => (await call('GET', `drafts/${at(id)}`)).json;
 export const putDraft = async (id, version, content, options) => (await call('PUT', `drafts/${at(id)}`, { version, content }, options)).json;
@@ -79,5 +80,5 @@ export const answerStop = async (id, cause) => (await call('POST', `inspections/
 /** sendAct sends what was done, as it was kept (floor-queue.js): a ticked step, the end of a charge. */
 export const sendAct = async ({ method, path, body }) => call(method, path, { ...body, ...(path === 'items' ? {} : { sent_at: new Date().toISOString() }) });
 export const getItem = async (item) => (await call('GET', `items/${at(item)}`)).json;
-/** blockDecisions asks what was decided about a block: {block, aside, decisions}. */
+/** blockDecisions asks what is known of a block: {block, aside, match, rest_v, read_at, decisions}. */
 export const blockDecisions = async (block) => (await call('GET', `blocks/${at(block)}/decisions`)).json;

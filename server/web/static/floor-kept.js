@@ -85,12 +85,16 @@ export async function openKept(factory = globalThis.indexedDB) {
 
 /** slim is the office's answer without what the readings do not need: who reads, who else read, what is on order. */
 export function slim(json) {
-  const { serial, print, source, item, family, product, form, specification, stage, stages, instruments, products, holds, parts, build } = json;
+  const { serial, print, source, item, family, product, form, specification, stage, stages, instruments, products, holds, parts, build, standing } = json;
   return {
     serial, print, source, item: item ? { kind: item.kind, serial: item.serial, print: item.print } : null, family, product, form, specification, stage, stages, instruments, products,
     holds: (holds ?? []).map((h) => ({ code: h.code, reason: h.reason })), parts, build,
+    standing: (standing ?? []).map(judgedBefore),
   };
 }
+
+/** judgedBefore is an earlier inspection without who made it. */
+export const judgedBefore = ({ inspection_id, stage, verdict, measured_at }) => ({ inspection_id, stage, verdict, measured_at });
 
 /** keepPlan keeps a plan under its serial and the choice of product and stage it was asked with. */
 export async function keepPlan(kept, json, now) {
@@ -122,5 +126,5 @@ const untouched = (build) => build && { ...build, steps: build.steps.map(({ code
  * the same product. What belongs to the other item alone is left out.
  */
 export function likePlan(plan, serial, print) {
-  return { ...plan, serial, print, source: 'unknown', item: null, holds: [], build: untouched(plan.build), parts: (plan.parts ?? []).map((p) => ({ ...p, known: false, number: '', lot: '' })) };
+  return { ...plan, serial, print, source: 'unknown', item: null, holds: [], standing: [], build: untouched(plan.build), parts: (plan.parts ?? []).map((p) => ({ ...p, known: false, number: '', lot: '' })) };
 }

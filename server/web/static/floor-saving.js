@@ -7,6 +7,7 @@ import { say } from './floor-view.js';
 import { moment } from './floor-format.js';
 import { mergeUnsaved } from './floor-merge.js';
 import { Hands } from './floor-hands.js';
+import { judgedBefore } from './floor-kept.js';
 
 export class Saving extends Hands {
   /** address keeps the draft in the page's address, so that a reload goes on with it. */
@@ -59,7 +60,7 @@ export class Saving extends Hands {
   /** keepDraft keeps the draft on the tablet; the writes follow one another. */
   keepDraft(saved) {
     const { job, plan } = this;
-    const draft = { id: job.id, serial: plan.serial, print: plan.print, kind: this.kind.kind, person: this.who.personId, at: Date.now(), version: this.saver.version, saved, plan: { ...plan, draft: null, standing: [] }, content: submission(job, plan, this.kind) };
+    const draft = { id: job.id, serial: plan.serial, print: plan.print, kind: this.kind.kind, person: this.who.personId, at: Date.now(), version: this.saver.version, saved, plan: { ...plan, draft: null, standing: plan.standing.map(judgedBefore) }, content: submission(job, plan, this.kind) };
     const { kept } = this.who;
     this.keeping = (this.keeping ?? Promise.resolve()).then(() => kept.put('drafts', draft)).then(() => {
       if (this.job?.id !== job.id || this.phase !== 'reading' || kept.passing || this.draftKept) return;

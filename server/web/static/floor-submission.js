@@ -13,7 +13,7 @@ export function submission(job, plan, shape, { complete = false } = {}) {
     stage: job.stage,
     started_at: new Date(job.startedAt).toISOString(),
     finished_at: new Date(job.startedAt + last).toISOString(),
-    conditions: conditionsOf(job, shape),
+    conditions: conditionsOf(job, shape, complete),
     sets: [],
   };
   if (job.product) out.product = job.product;
@@ -81,11 +81,12 @@ function leftOver(job, c, method, set) {
   }));
 }
 
-function conditionsOf(job, shape) {
+function conditionsOf(job, shape, complete) {
   const at = (slot) => job.values[keyOf('conditions', 'whole', slot)]?.text;
   const out = {};
   if (at('rest_hours') !== undefined) out.rest_hours = at('rest_hours');
   if (at('on_charger') === 'yes') out.on_charger = true;
+  else if (at('on_charger') && !complete) out.off_charger = true; // an inspection leaves both out: a draft has to know that it was answered
   if (at('load_a') !== undefined) out.load_a = at('load_a');
   const note = shape.note?.(job);
   if (note) out.note = note;
@@ -155,10 +156,10 @@ function readSet(job, set, slots) {
   });
 }
 
-/** readConditions: "not on the charger" is the same as not yet asked, so it is known only once readings follow. */
+/** readConditions: an inspection does not tell "not on the charger" from not asked; of what was read it was answered. */
 function readConditions(job, c, begun) {
   const put = (slot, text) => { job.values[keyOf('conditions', 'whole', slot)] = { text, at: 0 }; };
   if (c.rest_hours !== undefined && c.rest_hours !== '') put('rest_hours', c.rest_hours);
   if (c.load_a !== undefined && c.load_a !== '') put('load_a', c.load_a);
-  if (c.on_charger || (begun && c.rest_hours)) put('on_charger', c.on_charger ? 'yes' : 'no');
+  if (c.on_charger || c.off_charger || (begun && c.rest_hours)) put('on_charger', c.on_charger ? 'yes' : 'no');
 }

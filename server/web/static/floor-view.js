@@ -43,6 +43,8 @@ function paintAsk(a) {
     h('h1', { class: `ask ${a.long ? 'long' : ''} ${a.words ? 'words' : ''}` }, a.lead, h('b', {}, a.big)), a.how ? h('p', { class: 'ask-how' }, a.how) : null);
 }
 
+const LONG = 56; // letters of a reason that fill more than two lines of their place
+
 function paintLast(l) {
   const el = region('last');
   el.className = `last ${l.tone}`;
@@ -54,7 +56,7 @@ function paintLast(l) {
   const value = h('b', { class: [l.words ? 'text words' : l.text ? 'text' : (l.value ?? '').length > 8 ? 'text digits' : '', l.struck ? 'struck' : ''].join(' ') }, l.value || '\u00a0', l.unit && l.value ? h('span', { class: 'unit' }, l.unit) : null);
   const sub = l.slot
     ? h('p', { class: 'sub' }, h('span', {}, l.slot.before), h('span', { class: `slot ${l.slot.text ? 'filled' : ''}` }, l.slot.text), h('span', { class: 'small' }, l.slot.after, l.slot.afterMore ? h('span', { class: 'only-wide' }, l.slot.afterMore) : null))
-    : h('p', { class: 'sub' }, l.sub ?? '');
+    : h('p', { class: `sub ${(l.sub ?? '').length > LONG ? 'long' : ''}` }, l.sub ?? '');
   paint(el, lab, value, sub);
 }
 

@@ -8,6 +8,7 @@ import { submission, resume } from '../floor-submission.js';
 import { figures, gateLines } from '../bench-figures.js';
 import { shape as pack, entries, given } from '../bench-shape.js';
 import { check, ways } from '../bench-check.js';
+import { fitted } from '../bench-string.js';
 import { casesOf } from './cases.js';
 import { packPlan } from './plans.js';
 
@@ -140,6 +141,26 @@ test('a pack is sent with its conditions, manner and places, and read back', () 
   const back = resume(JSON.parse(JSON.stringify(sent)), plan, shape);
   assert.equal(back.values['conditions/whole/on_charger'].text, 'no');
   assert.equal(current(back, entries(plan, back)).kind, 'tick');
+});
+
+test('"not on the charger" is remembered by a draft before anything was read', () => {
+  const plan = packPlan({ blocks: 2, parts: [{ role: 'block', place: '1.1', number: 'a' }, { role: 'block', place: '1.2', number: 'b' }] });
+  let job = begin(plan);
+  ({ job } = answer({ plan, shape, job }, entries(plan, job).find((e) => e.slot === 'on_charger'), 'no', 2)); // the rest is left for later
+  const draft = JSON.parse(JSON.stringify(submission(job, plan, shape)));
+  assert.equal(resume(draft, plan, shape).values['conditions/whole/on_charger']?.text, 'no');
+  assert.deepEqual(submission(job, plan, shape, { complete: true }).conditions, {}, 'an inspection says it as before');
+  assert.equal(resume(submission(begin(plan), plan, shape), plan, shape).values['conditions/whole/on_charger'], undefined, 'not asked yet');
+});
+
+// A digit of the type is 0.58 of its size wide: six of 14 px need 49 px.
+test('values are written as they fit into their boxes', () => {
+  const of = (width, ...list) => fitted(list.map((v) => (v ? decimal.plain(v) : null)), width, 14);
+  assert.deepEqual(of(60, '12.871', null, '12.858'), { texts: ['12.871', null, '12.858'], before: '' });
+  assert.deepEqual(of(34, '12.871', null, '12.858'), { texts: ['.871', null, '.858'], before: '12' }, 'what all share stands once');
+  assert.deepEqual(of(34, '12.991', '13.004'), { texts: ['13', '13'], before: '' }, 'they share nothing: fewer decimals');
+  assert.deepEqual(of(34, '9.41', '9.38'), { texts: ['9.41', '9.38'], before: '' });
+  assert.deepEqual(of(34, null, null), { texts: [null, null], before: '' });
 });
 
 test('two methods of resistance are never in one set', () => {

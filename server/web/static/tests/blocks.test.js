@@ -15,6 +15,25 @@ function typed(entries, { settings = incoming, before = [], units = {}, row = ro
   return { row, said };
 }
 
+test('a gauge of its kind posts a reading, and only while one is awaited', () => {
+  const known = { voltage: [{ code: 'V-1' }, { code: 'V-2' }], resistance: [{ code: 'R-1' }] };
+  const post = (row, reading) => rows.takeGauge(row, reading, { settings: incoming, units: {}, known });
+  const named = { ...rows.begin('i'), number: 'H12-1', at: 'voltage' };
+  const taken = post(named, { value: '12,871', unit: 'V', instrument: 'V-2' });
+  assert.deepEqual([taken.said.kind, taken.row.voltage.text, taken.row.at, taken.gauges.voltage, taken.gauges.resistance], ['taken', '12,871', 'resistance', 'V-2', 'R-1']);
+  assert.equal(post(named, { value: '12871', unit: 'mV' }).row.voltage.unit, 'mV');
+  assert.equal(post(named, { value: '12.87', unit: 'V' }).gauges.voltage, 'V-1');
+  for (const [row, reading, reason] of [
+    [rows.begin('i'), { value: '12.87', unit: 'V' }, 'No reading is awaited'],
+    [named, { value: '12.87', unit: 'V', instrument: 'R-1' }, 'R-1 does not read this'],
+    [{ ...named, ask: { text: '?', options: [] } }, { value: '12.87', unit: 'V' }, 'No reading is awaited'],
+  ]) {
+    const got = post(row, reading);
+    assert.deepEqual([got.said.kind, got.said.reason, got.row, got.gauges], ['refused', reason, row, incoming.gauges]);
+  }
+  assert.equal(post(named, { value: '23.4', unit: 'degC' }).said.kind, 'refused');
+});
+
 test('a block is its number, its voltage, its resistance', () => {
   const { row } = typed(['H12-1', '12,880', '14.2']);
   assert.ok(rows.whole(row));

@@ -94,13 +94,14 @@ test('the head says since when, after ten minutes', async () => {
 
 test('a plan is kept without people and found by its serial or its end', async () => {
   const kept = new InMemory();
-  const json = (serial) => ({ serial, print: serial, family: { kind: 'wheel', name: 'F' }, product: { id: 'p' }, specification: { characteristics: [{ code: 'dish' }] }, standing: [{ person: 'Thandi' }], open_draft: { person: 'Thandi' }, customer: 'X', stages: [], instruments: [], holds: [{ code: 'h', reason: 'r', raised_by: 'Thandi' }] });
+  const json = (serial) => ({ serial, print: serial, family: { kind: 'wheel', name: 'F' }, product: { id: 'p' }, specification: { characteristics: [{ code: 'dish' }] }, standing: [{ inspection_id: 'i1', stage: 'final', verdict: 'pass', measured_at: 'm', person: 'Thandi' }], open_draft: { person: 'Thandi' }, customer: 'X', stages: [], instruments: [], holds: [{ code: 'h', reason: 'r', raised_by: 'Thandi' }] });
   await keepPlan(kept, json('W26000051'), 1);
   await keepPlan(kept, json('W26100051'), 2);
   assert.doesNotMatch(JSON.stringify(await kept.all('plans')), /Thandi|customer/);
   assert.equal((await keptPlan(kept, 'w26-00005-1')).serial, 'W26000051');
   assert.equal(await keptPlan(kept, '00051'), null, 'two end so');
   assert.equal((await keptPlan(kept, '100051')).serial, 'W26100051');
+  assert.deepEqual((await keptPlan(kept, 'W26000051')).standing, [{ inspection_id: 'i1', stage: 'final', verdict: 'pass', measured_at: 'm' }], 'that it was judged is kept, not by whom');
   const like = likePlan(await keptPlan(kept, 'W26000051'), 'W26000069', 'W26-00006-9');
   assert.deepEqual([like.serial, like.item, like.holds], ['W26000069', null, []]);
 });

@@ -48,6 +48,24 @@ test('the agreed cases of what a sum that is apart may mean', () => {
   }
 });
 
+// Blocks 2 and 3 lie the other way round and were read where they lie: the taps
+// agree with the readings, and not with what was stored, 20 mV higher, before.
+test('a swap is found by what is stored of the blocks', () => {
+  const plan = (stored) => ({ ...packPlan({ blocks: 3 }), stored: stored && Object.fromEntries(stored.map((v, i) => [`1.${i + 1}`, decimal.plain(v)])) });
+  const taps = (stored) => {
+    let job = newJob({ id: 'i', serial: 's', stage: 'final', startedAt: 0 });
+    ['12.885', '12.839', '12.852'].forEach((v, i) => { job = put(job, { key: `block_voltage/every_block/1.${i + 1}`, characteristic: 'block_voltage' }, v, i); });
+    job = goTo({ ...job, taps: 1 }, 'taps/whole/1.1');
+    for (const v of ['12.885', '25.724', '38.576']) ({ job } = take({ plan: plan(stored), shape: bench, job }, v, 9));
+    return figures(plan(stored), job).taps;
+  };
+  assert.deepEqual(taps(null).swapped, [], 'nothing is stored');
+  const found = taps(['12.905', '12.873', '12.859']);
+  assert.deepEqual([found.swapped, found.text], [[[1, 2], [1, 3]], 'blocks 2 and 3 swapped, against what is stored of them']);
+  assert.deepEqual(taps(['12.905', '12.859', '12.873']).swapped, [], 'stored as they lie');
+  assert.deepEqual(taps(['12.905', '12.867', '12.865']).swapped, [], 'too near to each other to tell');
+});
+
 test('taps that were read stay on record and come back with a draft', () => {
   const plan = packPlan({ blocks: 3 });
   let job = newJob({ id: 'i', serial: plan.serial, stage: 'final', startedAt: 0 });

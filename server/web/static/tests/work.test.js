@@ -4,7 +4,7 @@ import * as decimal from '../floor-decimal.js';
 import { newJob, current, goTo, put } from '../floor-job.js';
 import { take } from '../floor-take.js';
 import { resolve } from '../floor-ask.js';
-import { actOf, answeredBy, apartSaid, contradicts, lastDone, mayJoin, recordedRest, restOf, spanText, stepsOf, takenBack, withActs } from '../bench-work.js';
+import { actOf, answeredBy, apartSaid, contradicts, lastDone, mayJoin, recordedRest, restOf, spanText, stepsOf, stringRefused, takenBack, withActs } from '../bench-work.js';
 import { workScreen, workRows, restBar } from '../bench-work-screen.js';
 import { bench } from '../bench-screen.js';
 import { entries, given, onward } from '../bench-shape.js';
@@ -79,6 +79,20 @@ test('strings are compared in exact decimals, the limit itself passes', () => {
   assert.equal(join('38.600', '38.751').ok, false);
   assert.equal(join('38.60', '-38.60').ok, false);
   assert.equal(apartSaid(join('38.60', '38.90')), 'The strings differ by 0.30 V, more than the 0.15 V allowed: charge each singly first');
+});
+
+// Two blocks of 12 V: 2 x 11.80 V of scrap, 2 x 13.08 V of surface charge, common practice.
+test('a string is joined rested, off the charger and at a voltage of this pack', () => {
+  const b = (more) => build({ string_least_v: '23.6', string_most_v: '26.16', ...more });
+  const said = (typed, more, n = 1) => stringRefused(b(more), decimal.plain(typed), n, now);
+  for (const fine of ['23.6', '25.9', '26.16']) assert.equal(said(fine), '', fine);
+  assert.match(said('0'), /^String 1 reads 0 V, below the 23.6 V of a rested string/);
+  assert.match(said('1.2', {}, 2), /^String 2 reads 1.2 V, below/);
+  assert.match(said('-25.9'), /the wrong way round/);
+  assert.match(said('300'), /above the 26.16 V of a rested string/);
+  assert.match(said('25.9', { charge: { id: 'c', charger: 'CH-2', started_at: '2026-11-25T08:00:00Z' } }), /^By the record it is on CH-2/);
+  assert.match(said('25.9', { charge: ended(23.9) }), /^It rests since 23 h 54 min: strings are joined after 24 h/);
+  assert.equal(said('25.9', { charge: ended(24) }), '');
 });
 
 test('the work comes in its order, and never holds a reading up', () => {

@@ -1,0 +1,86 @@
+package web
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"testing"
+
+	"tracewright/models"
+	"tracewright/models/work/shelf"
+)
+
+// At most 30 % of charge by air, and a test summary of the pack's own design: a
+// lithium row says which of them it lacks. A loose cell has no summary of a pack.
+func TestWhatALithiumRowSaysOfItsCarriage(t *testing.T) {
+	pack := func(summary string) *models.PackForm {
+		return &models.PackForm{Chemistry: "lifepo4", TestSummary: summary}
+	}
+	for _, row := range []struct {
+		name   string
+		form   *models.PackForm
+		charge *float64
+		most   float64
+		want   string
+	}{
+		{"lead-acid", &models.PackForm{Chemistry: "agm"}, number(98), 0, ""},
+		{"lithium nobody tested", pack(""), number(25), 30, "no test summary: ask the carrier"},
+		{"as charged", pack("TS-41"), number(30.1), 30, "not by air as charged, over 30\u00a0%"},
+		{"at the limit", pack("TS-41"), number(30), 30, "by air up to 30\u00a0%"},
+		{"its charge is not known", pack("TS-41"), nil, 30, "by air up to 30\u00a0%"},
+		{"a loose cell", nil, number(60), 30, "not by air as charged, over 30\u00a0%"},
+	} {
+		if got := carriage(&shelf.Row{Form: row.form, SoCPct: row.charge, AirMaxPct: row.most}); got != row.want {
+			t.Errorf("%s: %q, want %q", row.name, got, row.want)
+		}
+	}
+}
+
+// Of 20,000 packs no page shows more than its longest lists, and page by page
+// every row once.
+func TestALongShelfIsShownInParts(t *testing.T) {
+	const n = 20_000
+	s, look := sampleSite(), sampleShelf()
+	row := *look.Later[1]
+	look.Later = nil
+	for i := range n {
+		r := row
+		r.Item.ID = strconv.Itoa(i)
+		r.Item.MakerNumber = &r.Item.ID
+		look.Later = append(look.Later, &r)
+	}
+	whole := s.shelfPage(Frame{}, look, shelfAsk{})
+	if last := whole.Groups[len(whole.Groups)-1]; len(last.Rows) != laterShown || last.Note != "1 to 12 of 20000" || last.More[0].Path != "/shelf?group=later&from=0" {
+		t.Errorf("the whole shelf: %d rows, %s, %v", len(last.Rows), last.Note, last.More)
+	}
+	seen := 0
+	for from := 0; from < n; {
+		page := s.shelfPage(Frame{}, look, shelfAsk{Group: "later", From: from})
+		if len(page.Groups) != 1 || len(page.Groups[0].Rows) > nowShown {
+			t.Fatalf("from %d: %d groups, %d rows", from, len(page.Groups), len(page.Groups[0].Rows))
+		}
+		g := page.Groups[0]
+		for _, r := range g.Rows {
+			if r.Serial != strconv.Itoa(seen) {
+				t.Fatalf("row %d is %s", seen, r.Serial)
+			}
+			seen++
+		}
+		if next := g.More[len(g.More)-1]; strings.HasPrefix(next.Text, "Next") {
+			from = from + nowShown
+			if next.Path != fmt.Sprintf("/shelf?group=later&from=%d", from) {
+				t.Fatalf("next is %s", next.Path)
+			}
+			continue
+		}
+		break
+	}
+	if seen != n {
+		t.Errorf("%d rows were shown", seen)
+	}
+	for _, from := range []int{-5, n, 10 * n} { // an address that somebody typed
+		if page := s.shelfPage(Frame{}, look, shelfAsk{Group: "later", From: from}); len(page.Groups[0].Rows) == 0 {
+			t.Errorf("from %d nothing is shown", from)
+		}
+	}
+}

@@ -1,0 +1,75 @@
+package webtest
+
+import (
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// The lot of a pack's blocks is one that was received; what was answered stands
+// after a reload; and a pack that was read before opens where it stands, also
+// while the office does not answer.
+func TestWhatTheBenchKnowsAgain(t *testing.T) {
+	p := sitDown(t, 1024, 768)
+	p.blocksOf("k-1")
+	p.made("/lots", object{"code": "BL-31", "material": "blocks", "quantity": 8})
+	p.made("/lots", object{"code": "SP-31", "material": "spokes", "quantity": 800})
+	serial, read := p.packOf(1, 2), p.packOf(1, 1)
+	p.fits(read, "k-1")
+	p.signIn()
+
+	p.open("/bench?serial=" + serial)
+	p.sees("#ask", "block")
+	p.enters(2) // no numbers
+	p.sees("#ask", "lot")
+	p.types("BL-99")
+	p.sees("#last", "No lot has the code BL-99")
+	p.sees("#ask", "lot")
+	p.types("SP-31")
+	p.sees("#last", "SP-31 is a lot of spokes")
+	p.types("bl-31")
+	p.sees("#rim", "BL-31")
+	p.sees("#ask", "Blocks joined")
+
+	p.tool("readings")
+	p.sees("#ask", "how long")
+	p.types("26")
+	p.sees("#ask", "charger")
+	p.presses("n")
+	p.sees("#ask", "ampere")
+	p.sees("#line", "saved")
+	p.do(chromedp.Reload())
+	p.sees("#last", "Taken up")
+	p.sees("#ask", "ampere")
+
+	p.open("/bench?serial=" + read)
+	p.sees("#ask", "how long")
+	p.workerTakesOver()
+	p.away.Store(true)
+	p.open("/bench?serial=" + read)
+	p.sees("#ask", "how long")
+	p.sees("#last", "judged it")
+}
+
+// A block that lies in its place of an open match is not taken without a word.
+func TestABlockOfAnOpenMatchIsAskedAbout(t *testing.T) {
+	p := sitDown(t, 1024, 768)
+	model, pack := p.blockModel()
+	p.cameIn(model, 5)
+	p.made("/matches/picked", object{"product": pack, "packs": []any{[]any{"H12-1", "H12-2", "H12-3", "H12-4"}}, "in_place": true})
+	serial, _ := p.made("/items", object{"product": pack})["serial"].(string)
+	p.signIn()
+	p.open("/bench?serial=" + serial)
+	p.sees("#ask", "block")
+	p.types("H12-2")
+	p.sees("#list", "H12-2 lies in its place of a match that is not kept yet")
+	p.picture("of a match")
+	p.types("1")
+	p.sees("#last", "It stays in its match")
+	p.types("H12-5") // of none
+	p.sees("#last", "Taken")
+	p.types("h12-2")
+	p.sees("#list", "Is it taken all the same?")
+	p.types("2")
+	p.sees("#rim", "H12-2")
+}
