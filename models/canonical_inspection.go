@@ -51,6 +51,9 @@ func (c Conditions) canonical() map[string]any {
 	if c.OnCharger {
 		f["on_charger"] = true
 	}
+	if c.OffCharger { // Sent with a draft's answer; no inspection keeps it.
+		f["off_charger"] = true
+	}
 	return f
 }
 
