@@ -2,6 +2,7 @@ package webtest
 
 import (
 	"testing"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/work/build"
@@ -15,7 +16,7 @@ func TestFormsOfTheFloorForGloves(t *testing.T) {
 	p.cameIn(model, 2)
 	p.signIn()
 	serial := p.Shop.Serial[models.KindPack]
-	p.Shop.Must(p.Shop.App.Services.Shelf.Place(t.Context(), p.Shop.Operator, serial, "rack C 1", p.Shop.Now))
+	p.Shop.Must(p.Shop.App.Services.Shelf.Place(t.Context(), p.Shop.Operator, serial, "rack C 1", time.Time{}))
 	_, err := p.Shop.App.Services.Build.Tick(t.Context(), p.Shop.Operator, serial, build.NewTick{Step: "joined", Done: true})
 	p.Shop.Must(err)
 	for _, path := range []string{"/match", "/items/" + serial, "/items/" + serial + "/place", "/shelf/temperature", "/blocks/set-aside?block=" + p.block("H12-1")} {
