@@ -47,26 +47,18 @@ var enActs = map[string]string{
 }
 
 var enParts = map[string]string{
-	"motor":    "motor",
-	"rim":      "rim",
-	"spokes":   "spokes",
-	"spokes_a": "spokes, side A",
-	"spokes_b": "spokes, side B",
-	"nipples":  "nipples",
-	"block":    "block",
-	"blocks":   "blocks",
-	"harness":  "harness",
-	"fuse":     "fuse",
-	"case":     "case",
-}
-
-var enMaterials = map[string]string{
-	"spokes":  "spokes",
-	"nipples": "nipples",
-	"rim":     "rims",
-	"rims":    "rims",
-	"blocks":  "blocks",
-	"motors":  "motors",
+	"motor":     "motor",
+	"rim":       "rim",
+	"spokes":    "spokes",
+	"spokes_a":  "spokes, side A",
+	"spokes_b":  "spokes, side B",
+	"nipples":   "nipples",
+	"block":     "block",
+	"blocks":    "blocks",
+	"connector": "connector",
+	"harness":   "harness",
+	"fuse":      "fuse",
+	"case":      "case",
 }
 
 var enInstruments = map[string]string{

@@ -10,6 +10,7 @@ import (
 	"tracewright/models/work/access"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
+	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/receive"
@@ -85,7 +86,10 @@ func New(s *store.Store, config Config) (*App, error) {
 		Build:   build.New(s, config.Now),
 		Stock:   stock.New(s, recorder, config.Now, settings.Zone),
 		Shelf:   shelf.New(s, config.Now, settings.Zone),
-		Stands:  stands.New(config.Now), Authority: config.Authority,
+
+		Documents: documents.New(s, config.Now),
+
+		Stands: stands.New(config.Now), Authority: config.Authority,
 		Log: config.Log, Now: config.Now, Ready: s.Ping, Version: config.Version,
 	}
 	handler, err := router(a.Services, config)

@@ -8,6 +8,7 @@ import (
 	"tracewright/models/work/access"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
+	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/receive"
@@ -39,6 +40,8 @@ type Services struct {
 	Shelf    *shelf.Service
 	Build    *build.Service
 	Stock    *stock.Service
+
+	Documents *documents.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

@@ -69,14 +69,16 @@ func TestTodayCountsEachThingAndSaysWhatIsFine(t *testing.T) {
 		name         string
 		rows         []TodayRow
 		today        monitor.Today
+		lots         int
 		answer, fine string
 	}{
-		{"nothing", nil, monitor.Today{}, "Nothing needs you", "Nothing on hold, no inspection without a place and no gauge past its day."},
-		{"a gauge soon due", []TodayRow{{Mark: due}}, monitor.Today{Due: []monitor.DueInstrument{soon}}, "Nothing is late; 1 thing comes up", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
-		{"one hold", []TodayRow{{Mark: hold}}, monitor.Today{Holds: make([]models.Hold, 1)}, "One thing needs you", "Nothing else: no inspection without a place and no gauge past its day."},
-		{"holds that share a row count each", []TodayRow{{Mark: hold}, {Mark: late}}, monitor.Today{Holds: make([]models.Hold, 12), Due: []monitor.DueInstrument{over}}, "13 things need you", "Nothing else: no inspection without a place."},
+		{"nothing", nil, monitor.Today{}, 0, "Nothing needs you", "Nothing on hold, no inspection without a place and no gauge past its day."},
+		{"a gauge soon due", []TodayRow{{Mark: due}}, monitor.Today{Due: []monitor.DueInstrument{soon}}, 0, "Nothing is late; 1 thing comes up", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
+		{"one hold", []TodayRow{{Mark: hold}}, monitor.Today{Holds: make([]models.Hold, 1)}, 0, "One thing needs you", "Nothing else: no inspection without a place and no gauge past its day."},
+		{"holds that share a row count each", []TodayRow{{Mark: hold}, {Mark: late}}, monitor.Today{Holds: make([]models.Hold, 12), Due: []monitor.DueInstrument{over}}, 0, "13 things need you", "Nothing else: no inspection without a place."},
+		{"two lots that do not add up", []TodayRow{{Mark: late}, {Mark: late}}, monitor.Today{}, 2, "Two things need you", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
 	} {
-		answer, fine := todayAnswer(tt.rows, tt.today)
+		answer, fine := todayAnswer(tt.rows, tt.today, tt.lots)
 		if answer != tt.answer || fine != tt.fine {
 			t.Errorf("%s: %q, %q; want %q, %q", tt.name, answer, fine, tt.answer, tt.fine)
 		}

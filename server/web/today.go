@@ -10,6 +10,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/monitor"
+	"tracewright/models/work/receive"
 )
 
 // TodayPage answers what needs somebody now: its title counts it, its list
@@ -82,10 +83,14 @@ func (s *site) today(c *gin.Context) error {
 		return err
 	}
 	page := TodayPage{Frame: s.frame(c, "Today", "/"), Moment: s.now().Format("Monday 2 January 2006, 15:04")}
-	if page.Rows, err = s.todayRows(ctx, page.Frame, today, people); err != nil {
+	questions, err := s.services.Receive.Questions(ctx)
+	if err != nil {
 		return err
 	}
-	page.Answer, page.Calm = todayAnswer(page.Rows, today)
+	if page.Rows, err = s.todayRows(ctx, page.Frame, today, questions, people); err != nil {
+		return err
+	}
+	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(questions))
 	for _, d := range today.Drafts {
 		page.Drafts = append(page.Drafts, DraftRow{ID: d.ID, Serial: words.Serial(d.Serial), What: words.Sentence(english.Kind(d.Kind)) + ", " + english.Stage(d.Stage),
 			Person: name(people, d.PersonID), Saved: s.hour(d.UpdatedAt), Continue: recordPath(d.Kind) + "?draft=" + d.ID, Mine: d.PersonID == page.Actor.PersonID})
@@ -119,9 +124,10 @@ func (s *site) people(ctx context.Context) (map[string]string, error) {
 // mostHolds is how many holds get a row each before the rest share one.
 const mostHolds = 5
 
-// todayRows lists what needs somebody, worst first: holds, work that has no
-// place, gauges past their day, gauges soon due.
-func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, people map[string]string) ([]TodayRow, error) {
+// todayRows lists what needs somebody, worst first: holds, lots that wait for a
+// decision or do not add up, work that has no place, gauges past their day, gauges
+// soon due.
+func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, questions []receive.Question, people map[string]string) ([]TodayRow, error) {
 	var rows []TodayRow
 	hold := Mark{"bars", "On hold", "hold"}
 	for i, h := range today.Holds {
@@ -136,6 +142,7 @@ func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, 
 		}
 		rows = append(rows, row)
 	}
+	rows = append(rows, s.lotRows(questions, people)...)
 	if n := len(today.Unplaced); n > 0 {
 		row := TodayRow{Mark: Mark{"triangle", "Unplaced", "care"}, Line: "Each is kept whole until someone says where it belongs.",
 			Title: []Span{{Text: counted(n, "inspection has", "inspections have") + " no place yet"}}, Since: "since " + s.day(today.Unplaced[0].ReceivedAt)}
@@ -202,16 +209,16 @@ func oldest(holds []models.Hold) time.Time {
 }
 
 // todayAnswer is the title, and the sentence that says what is fine.
-func todayAnswer(rows []TodayRow, today monitor.Today) (answer, calm string) {
+func todayAnswer(rows []TodayRow, today monitor.Today, lots int) (answer, calm string) {
 	urgent := 0
 	for _, r := range rows {
 		if r.Mark.Tone != "none" {
 			urgent++
 		}
 	}
-	// Holds share a row where there are many, and inspections without a place
+	// Holds and lots share a row where there are many, and inspections without a place
 	// always do; the title counts each.
-	things := len(today.Holds) + len(today.Unplaced) + len(today.Due)
+	things := len(today.Holds) + lots + len(today.Unplaced) + len(today.Due)
 	switch {
 	case things == 0:
 		answer = "Nothing needs you"

@@ -8,8 +8,8 @@ import (
 	"tracewright/models"
 )
 
-// blockByParts holds back an item with a part that is set aside or recorded in
-// another item too, and a pack whose blocks cannot stand as they are recorded:
+// blockByParts holds back an item with a lot or part in it that is set aside, or
+// a part that is recorded in another item too, and a pack whose blocks cannot stand as they are recorded:
 // two at one place, one at two, at a place that the pack has not, of another
 // model than its form names. Blocks known by their lot alone have no place.
 func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
@@ -24,6 +24,13 @@ func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
 		for _, part := range found {
 			c.block(x.code, "number", part.Name())
 		}
+	}
+	aside, err := s.store.LotsSetAside(ctx, c.item.ID)
+	if err != nil {
+		return fmt.Errorf("lots in %s: %w", c.item.Name(), err)
+	}
+	for _, lot := range aside {
+		c.block("lot_in_quarantine", "lot", lot.Code)
 	}
 	if c.item.Kind != models.KindPack || c.judged == nil || c.judged.Inspection.ProductRevision == nil {
 		return nil
