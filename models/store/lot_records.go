@@ -45,9 +45,11 @@ func (s *Store) NewestLots(ctx context.Context, material string, most int) ([]mo
 }
 
 // lotSums are the questions of LotTotals, each a lot with pieces. What was built
-// in of a lot of blocks is told by the blocks that came in by it.
+// in of a lot of blocks is told by the blocks that came in by it too, where their
+// item does not name the lot.
 const lotSums = `SELECT lot_id, 'built_in' AS what, sum(quantity) AS pieces FROM fitted_parts WHERE lot_id IN @lots GROUP BY lot_id
-	UNION ALL SELECT r.lot_id, 'built_in', count(DISTINCT r.item_id) FROM block_receipts AS r JOIN fitted_parts AS f ON f.part_id = r.item_id WHERE r.lot_id IN @lots GROUP BY r.lot_id
+	UNION ALL SELECT r.lot_id, 'built_in', count(DISTINCT r.item_id) FROM block_receipts AS r JOIN fitted_parts AS f ON f.part_id = r.item_id
+		WHERE r.lot_id IN @lots AND NOT EXISTS (SELECT 1 FROM fitted_parts AS n WHERE n.item_id = f.item_id AND n.lot_id = r.lot_id) GROUP BY r.lot_id
 	UNION ALL SELECT lot_id, 'scrapped', sum(quantity) FROM lot_scraps WHERE lot_id IN @lots GROUP BY lot_id
 	UNION ALL SELECT lot_id, 'returned', sum(quantity) FROM lot_decisions WHERE lot_id IN @lots AND decision = 'return' GROUP BY lot_id
 	UNION ALL SELECT lot_id, 'mixed', sum(quantity) FROM lot_mixes WHERE lot_id IN @lots GROUP BY lot_id

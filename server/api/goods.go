@@ -74,7 +74,7 @@ func (a *api) suppliers(c *gin.Context) error {
 type storyShape struct {
 	Lot          lotShape           `json:"lot"`
 	Decision     string             `json:"decision,omitempty"` // that holds
-	Stops        []lotStopShape        `json:"stops"`              // why it may not be fitted
+	Stops        []lotStopShape     `json:"stops"`              // why it may not be fitted
 	Balance      *balanceShape      `json:"balance,omitempty"`  // where somebody said how many came
 	Checks       []checkShape       `json:"checks"`
 	Decisions    []lotDecisionShape `json:"decisions"`

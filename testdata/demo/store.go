@@ -6,6 +6,8 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/work/capture"
+	"tracewright/models/work/documents"
+	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/stock"
 )
@@ -16,6 +18,8 @@ type Store interface {
 	capture.Store
 	release.Store
 	stock.Store
+	receive.Store
+	documents.Store
 	SetSetting(ctx context.Context, stamp models.Stamp, name, value string) error
 	AddPerson(ctx context.Context, stamp models.Stamp, p models.Person) error
 	AddInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error
@@ -23,10 +27,8 @@ type Store interface {
 	AddFamily(ctx context.Context, stamp models.Stamp, f models.Family, first models.Specification) error
 	AddSpecification(ctx context.Context, stamp models.Stamp, spec models.Specification) error
 	AddProduct(ctx context.Context, stamp models.Stamp, p models.Product, first models.ProductRevision) error
-	AddLot(ctx context.Context, stamp models.Stamp, l models.Lot) error
 	// AddItems takes in many motors or blocks in few transactions.
 	AddItems(ctx context.Context, stamp models.Stamp, items []models.Item) error
-	AddItemWithSerial(ctx context.Context, stamp models.Stamp, item models.Item, letter string, year int, parts []models.FittedPart) (models.Item, error)
 	AddCharge(ctx context.Context, stamp models.Stamp, c models.Charge) (models.Charge, error)
 	EndCharge(ctx context.Context, stamp models.Stamp, e models.ChargeEnd) error
 	AddBuildTick(ctx context.Context, stamp models.Stamp, itemID string, decide func(sofar []models.BuildTick) (*models.BuildTick, error)) error
@@ -34,7 +36,6 @@ type Store interface {
 	AddShelfPlace(ctx context.Context, stamp models.Stamp, p models.ShelfPlace) error
 	AddShelfTemperature(ctx context.Context, stamp models.Stamp, t models.ShelfTemperature) error
 	AddWantedDate(ctx context.Context, stamp models.Stamp, w models.WantedDate) error
-	AddRoll(ctx context.Context, stamp models.Stamp, roll models.SerialRoll) (models.SerialRoll, error)
 }
 
 // keeper stands between the services and the database. It gives the records

@@ -69,6 +69,12 @@ func (s *Service) UsesOfPart(ctx context.Context, idOrSerial string) (Uses, erro
 func (s *Service) fillUses(ctx context.Context, out *Uses, from string, traced models.Traced) error {
 	items := byID(traced.Items)
 	rows, order := map[string]*Use{}, []string{}
+	named := map[string]bool{} // items that name the lot: its blocks among their parts are the same pieces
+	for _, f := range traced.Fitted {
+		if key(f) == from {
+			named[f.ItemID] = true
+		}
+	}
 	for i := len(traced.Fitted) - 1; i >= 0; i-- {
 		f := traced.Fitted[i]
 		row := rows[f.ItemID]
@@ -76,7 +82,7 @@ func (s *Service) fillUses(ctx context.Context, out *Uses, from string, traced m
 			row = &Use{Item: items[f.ItemID], FittedAt: f.FittedAt, FittedBy: f.FittedBy}
 			rows[f.ItemID], order = row, append(order, f.ItemID)
 		}
-		if origin(from, items, f) == from {
+		if key(f) == from || origin(from, items, f) == from && !named[f.ItemID] {
 			row.Pieces += f.Quantity
 			out.Pieces += f.Quantity
 		}
