@@ -26,8 +26,11 @@ func (s *Store) PartsElsewhere(ctx context.Context, itemID string) ([]models.Ite
 // quarantine or went back: fitted, mixed into a bin that was, or those that
 // blocks of it came in by.
 func (s *Store) LotsSetAside(ctx context.Context, itemID string) ([]models.Lot, error) {
-	return list[models.Lot](ctx, s, "find lots that are set aside in item "+itemID, "code", lotStopped("lots.id")+" AND lots.id IN ("+below+`
+	var lots []models.Lot
+	err := s.read.WithContext(ctx).Raw(below+`, held(id) AS (
 	SELECT f.lot_id FROM below JOIN fitted_parts AS f ON f.item_id = below.id
 	UNION SELECT m.lot_id FROM below JOIN fitted_parts AS f ON f.item_id = below.id JOIN lot_mixes AS m ON m.mix_id = f.lot_id
-	UNION SELECT r.lot_id FROM below JOIN block_receipts AS r ON r.item_id = below.id)`, sql.Named("from", itemID))
+	UNION SELECT r.lot_id FROM below JOIN block_receipts AS r ON r.item_id = below.id)
+	SELECT lots.* FROM held JOIN lots ON lots.id = held.id WHERE `+lotStopped("lots.id")+` ORDER BY lots.code`, sql.Named("from", itemID)).Scan(&lots).Error
+	return lots, fault(err, "find lots that are set aside in item %s", itemID)
 }

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 
@@ -50,8 +51,8 @@ func planFields(f *form, kind string, kinds []string) []Field {
 	plain := func(code string) string { return code }
 	switch kind {
 	case models.PlanZero:
-		fields = append(fields, f.field(Field{Name: "bad_percent", Label: "Find a lot with", Unit: "% bad", Mode: "decimal", Width: "w3", Optional: true}),
-			f.field(Field{Name: "risk_percent", Label: "Which may pass in", Unit: "of 100 cases", Mode: "decimal", Width: "w3", Optional: true}))
+		fields = append(fields, f.field(Field{Name: "bad_percent", Label: "Find a lot with", Unit: "% bad", Mode: "decimal", Width: "w3"}),
+			f.field(Field{Name: "risk_percent", Label: "Which may pass in", Unit: "of 100 cases", Mode: "decimal", Width: "w3"}))
 	case models.PlanSingle:
 		fields = append(fields, f.field(Field{Name: "level", Label: "Level", Kind: "select", Width: "w3", Choices: choices(receive.PlanLevels, plain)}),
 			f.field(Field{Name: "aql", Label: "AQL", Kind: "select", Width: "w3", Choices: choices(receive.PlanAQLs, plain)}))
@@ -59,19 +60,14 @@ func planFields(f *form, kind string, kinds []string) []Field {
 	return fields
 }
 
-// usualPlan completes a plan with what is usual.
+// usualFigures are what a plan begins with.
+var usualFigures = map[string]string{"bad_percent": receive.UsualBad, "risk_percent": receive.UsualRisk, "level": "II", "aql": "1.0"}
+
+// usualPlan completes a plan that was chosen with what is usual; the figures of
+// another kind are dropped when it is worked out.
 func usualPlan(p models.LotPlan) models.LotPlan {
-	switch p.Kind {
-	case models.PlanZero:
-		if p.Bad == "" && p.Risk == "" {
-			p.Bad, p.Risk = "20", "10"
-		}
-	case models.PlanSingle:
-		if p.Level == "" && p.AQL == "" {
-			p.Level, p.AQL = "II", "1.0"
-		}
-	}
-	return p
+	given := planValues(p)
+	return planOf(func(name string) string { return cmp.Or(given[name], usualFigures[name]) })
 }
 
 func (s *site) inspectLotPage(c *gin.Context) error {

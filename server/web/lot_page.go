@@ -26,10 +26,10 @@ type LotPage struct {
 	Decide []Act
 	Events []EventRow // what was decided, scrapped, counted, explained, mixed; the newest first
 
-	Sum      []LotFact
-	Balance  []Act
 	Papers   []PaperRow
 	AddPaper string
+	Sum      []LotFact
+	Balance  []Act
 
 	Rows   []UseRow
 	Inside bool   // some of them are built into something in their turn
@@ -388,7 +388,7 @@ func storyActs(p *LotPage, story receive.Story, path string) {
 		if receive.Grave(models.LotAccept, d) {
 			act = "lift_hold"
 		}
-		add(&p.Decide, act, Act{Text: "Accept", Path: path + "/accept", First: stopped})
+		add(&p.Decide, act, Act{Text: "Accept", Path: path + "/accept"})
 	}
 	if d == nil || d.Decision != models.LotQuarantine {
 		add(&p.Decide, "receive", Act{Text: "Quarantine", Path: path + "/quarantine", Bars: true})
@@ -405,6 +405,9 @@ func storyActs(p *LotPage, story receive.Story, path string) {
 	add(&p.Balance, "receive", Act{Text: "Throw some away", Path: path + "/scrap"})
 	if !stopped {
 		add(&p.Balance, "receive", Act{Text: "Put into a bin", Path: path + "/mix"})
+	}
+	if stopped {
+		add(&p.Acts, "lift_hold", Act{Text: "Decide", Path: "#decide", First: true})
 	}
 	add(&p.Acts, "receive", Act{Text: "Receive another", Path: "/lots/new?material=" + story.Lot.Material, First: !planned && !stopped})
 	add(&p.Acts, "raise_hold", Act{Text: "Hold the lot", Path: path + "/hold", Bars: true})

@@ -205,7 +205,7 @@ func (s *site) showNewLot(c *gin.Context, status int, f *form) error {
 	}
 	page := ReceiveForm{Frame: s.frame(c, "Receive a lot", "/lots"), Title: "Receive a lot", Path: "/lots/new", Back: "/lots", Button: "Receive it", Scan: true, Fields: []Field{
 		f.field(Field{Name: "code", Label: "Lot", Mono: true, Width: "w4", Focus: true, Hint: "The shop’s own code: SP-0214."}),
-		f.field(Field{Name: "material", Label: "What it is", Kind: "select", Width: "w4", Choices: materialChoices(materials)}),
+		f.field(Field{Name: "material", Label: "What it is", Kind: "select", Width: "w4", Choices: append([]Choice{{"", "choose"}}, materialChoices(materials)...)}),
 		f.field(Field{Name: "quantity", Label: "Pieces", Mode: "numeric", Width: "w4", Optional: true, Hint: "Without it nothing can be added up."}),
 		f.field(Field{Name: "supplier_code", Label: "Supplier’s lot", Mono: true, Width: "w4", Optional: true}),
 		f.field(Field{Name: "date_code", Label: "Date code", Mono: true, Width: "w4", Optional: true}),

@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"maps"
 	"net/http"
 	"net/url"
 	"strings"
@@ -109,11 +110,12 @@ type MaterialPage struct {
 }
 
 func (s *site) newMaterial(c *gin.Context) error {
-	return s.showMaterial(c, http.StatusOK, models.Material{Unit: "pieces"}, filled(map[string]string{"unit": "pieces"}))
+	values := maps.Clone(usualFigures)
+	values["unit"] = "pieces"
+	return s.showMaterial(c, http.StatusOK, models.Material{}, filled(values))
 }
 
-// materialPage edits one. A plan asked for in the address shows the figures that
-// it needs.
+// materialPage edits one.
 func (s *site) materialPage(c *gin.Context) error {
 	list, err := s.services.Receive.Materials(c.Request.Context())
 	if err != nil {
@@ -121,7 +123,12 @@ func (s *site) materialPage(c *gin.Context) error {
 	}
 	for _, m := range list {
 		if m.Code == c.Param("code") {
-			values := planValues(usualPlan(m.Plan))
+			values := planValues(m.Plan)
+			for field, usual := range usualFigures {
+				if values[field] == "" {
+					values[field] = usual
+				}
+			}
 			values["name"], values["unit"] = m.Name, m.Unit
 			if m.Least > 0 {
 				values["least"] = fmt.Sprint(m.Least)
@@ -142,18 +149,15 @@ func (s *site) showMaterial(c *gin.Context, status int, m models.Material, f *fo
 	} else {
 		page.Fields = append(page.Fields, f.field(Field{Name: "code", Label: "Code", Mono: true, Width: "w4", Focus: true, Hint: "harness: small letters, and for good."}))
 	}
-	page.Fields = append(page.Fields, f.field(Field{Name: "name", Label: "Name", Width: "w4", Hint: "As it stands in a sentence: spokes."}), f.field(Field{Name: "unit", Label: "Counted in", Width: "w4", Hint: "pieces"}),
+	page.Fields = append(page.Fields, f.field(Field{Name: "name", Label: "Name", Width: "w4", Hint: "As it stands in a sentence: spokes."}), f.field(Field{Name: "unit", Label: "Counted in", Width: "w4"}),
 		f.field(Field{Name: "least", Label: "Short with fewer than", Mode: "numeric", Width: "w4", Optional: true, Hint: "Over all its lots that may be used."}))
 	for _, r := range models.PartRoles {
 		page.Roles = append(page.Roles, f.field(Field{Name: "role." + r, Label: words.Sentence(english.Part(r)), Kind: "check", Width: "w4"}))
 	}
-	page.Plan = planFields(f, models.PlanZero, models.PlanKinds)
-	page.Plan = append(page.Plan, planFields(f, models.PlanSingle, models.PlanKinds)[1:]...)
-	page.Plan[0].Label = "Looked at when it comes"
-	for i := 3; i < len(page.Plan); i++ {
-		page.Plan[i].Label = "By level and AQL: " + page.Plan[i].Label
+	page.Plan = append(planFields(f, models.PlanZero, models.PlanKinds), planFields(f, models.PlanSingle, models.PlanKinds)[1:]...)
+	for i, label := range []string{"Looked at when it comes", "Sample: finds a lot with", "that passes in at most", "Plan: level", "Plan: AQL"} {
+		page.Plan[i].Label = label
 	}
-	page.Plan[1].Label, page.Plan[2].Label = "Of a sample: find a lot with", "which may pass in"
 	page.Problems = f.summary()
 	return send(c, status, "material", page)
 }

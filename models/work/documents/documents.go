@@ -1,6 +1,7 @@
 package documents
 
 import (
+	"bytes"
 	"context"
 	"crypto/rand"
 	"crypto/sha256"
@@ -8,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"path"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -22,7 +24,6 @@ import (
 // a sender stops there.
 const MostBytes = 20 << 20
 
-// Tests of the size, of names and notes.
 const (
 	longestName = 120
 	longestNote = 500
@@ -65,12 +66,6 @@ func TooLarge() error {
 	return models.Invalid("file", "file_too_large", "most", fmt.Sprint(MostBytes>>20))
 }
 
-// Check says what is wrong with a file, nil where nothing is.
-func Check(in Sent) error {
-	_, err := checked(&in)
-	return err
-}
-
 // Add hangs a file on a record, whose existence is the caller's to know. The
 // same file again on the same record is no error and changes nothing.
 func (s *Service) Add(ctx context.Context, actor models.Actor, subjectKind, subjectID string, in Sent) error {
@@ -109,15 +104,16 @@ func checked(in *Sent) (kind string, err error) {
 	case len(in.Bytes) > MostBytes:
 		return "", TooLarge()
 	default:
-		found := mimetype.Detect(in.Bytes)
-		for _, a := range Accepted {
-			if found.Is(a) {
-				kind = a
-			}
-		}
-		if kind == "" {
-			what, _, _ := strings.Cut(found.String(), ";")
-			invalid.Add("file", "file_type", "typed", what)
+		found, _, _ := strings.Cut(mimetype.Detect(in.Bytes).String(), ";")
+		switch {
+		case found == models.MediaPDF && !bytes.HasPrefix(in.Bytes, []byte("%PDF-")):
+			// Readers look for the head of a paper further in too, where a page of
+			// the web may carry it.
+			invalid.Add("file", "file_type", "typed", "text")
+		case slices.Contains(Accepted, found):
+			kind = found
+		default:
+			invalid.Add("file", "file_type", "typed", found)
 		}
 	}
 	return kind, invalid.OrNil()

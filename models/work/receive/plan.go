@@ -13,8 +13,8 @@ import (
 // The accept-on-zero plan that is offered: a lot with a fifth of its pieces bad
 // passes in at most ten of a hundred cases. Common practice, no source.
 const (
-	usualBad  = "20"
-	usualRisk = "10"
+	UsualBad  = "20"
+	UsualRisk = "10"
 )
 
 // Levels and AQLs that may be chosen, as MIL-STD-105E has them.
@@ -130,7 +130,7 @@ func checkedPlan(plan models.LotPlan) (models.LotPlan, error) {
 	switch plan.Kind {
 	case models.PlanNone, models.PlanAll:
 	case models.PlanZero:
-		out.Bad, out.Risk = percent(invalid, "bad_percent", plan.Bad, usualBad), percent(invalid, "risk_percent", plan.Risk, usualRisk)
+		out.Bad, out.Risk = percent(invalid, "bad_percent", plan.Bad, UsualBad), percent(invalid, "risk_percent", plan.Risk, UsualRisk)
 	case models.PlanSingle:
 		out.Level, out.AQL = strings.TrimSpace(plan.Level), strings.TrimSpace(plan.AQL)
 		if !slices.Contains(PlanLevels, out.Level) {
