@@ -4,13 +4,19 @@
 import { nextAfter, tooLarge } from "./goods-keys.js";
 
 for (const form of document.querySelectorAll("form[data-scan]")) {
-  form.addEventListener("keydown", (event) => {
-    if (event.key !== "Enter" || event.isComposing || event.target.tagName !== "INPUT") return;
+  const ends = (event) => event.key === "Enter" && !event.isComposing && event.target.tagName === "INPUT";
+  for (const half of ["keydown", "keypress"]) {
+    form.addEventListener(half, (event) => {
+      if (ends(event)) event.preventDefault();
+    });
+  }
+  // Only when the key is up again: the rest of it must not reach the next field,
+  // where it would open a list.
+  form.addEventListener("keyup", (event) => {
+    if (!ends(event)) return;
     const next = nextAfter([...form.querySelectorAll("input:not([type=hidden]),select,textarea,button")], event.target);
-    if (!next) return;
-    event.preventDefault();
-    next.focus();
-    next.select?.();
+    next?.focus();
+    next?.select?.();
   });
 }
 
