@@ -22,6 +22,7 @@ type LotPage struct {
 	Facts      []LotFact
 	Bands      []LotBand
 
+	None   string     // where nothing was looked at
 	Found  []FoundRow // incoming inspections, the newest first
 	Decide []Act
 	Events []EventRow // what was decided, scrapped, counted, explained, mixed; the newest first
@@ -107,6 +108,11 @@ func (s *site) lotPage(frame Frame, story receive.Story, uses trace.Uses, held b
 			p.What += ", " + more
 		}
 	}
+	p.None = "Nothing was looked at when it came."
+	if story.Bin() {
+		p.What += ", a bin of several lots"
+		p.None = "A bin is looked at by its lots."
+	}
 	released := s.lotUses(&p, uses)
 	p.Answer = lotStands(story, held, len(uses.Rows), released)
 	p.Papers = s.paperRows(papers, "", people)
@@ -186,18 +192,19 @@ func (s *site) lotBands(p *LotPage, story receive.Story, people map[string]strin
 				Act: &Act{Text: "Open lot " + stop.Code, Path: lotPath(stop.Code)}})
 		}
 	}
-	b := story.Balance
+	b, explain := story.Balance, Act{Text: "Explain", Path: path + "/explain", First: story.Decision == nil || !story.Decision.Stops()}
 	if b == nil {
 		return
 	}
 	if b.Unexplained > 0 {
 		p.Bands = append(p.Bands, LotBand{Tone: "care", Shape: "triangle", Title: pieces(b.Beyond) + " more were used than came: why?", Lines: []string{"More may have come than was entered, or another lot was used under this code. Nothing is corrected; say what is known."},
-			Act: p.allowed("receive", Act{Text: "Explain", Path: path + "/explain"})})
+			Act: p.allowed("receive", explain)})
 	}
 	if b.Open() {
+		explain.First = explain.First && b.Unexplained == 0
 		p.Bands = append(p.Bands, LotBand{Tone: "care", Shape: "triangle", Title: "Counted " + moreOrFewer(b.Count.Difference()) + " than expected: why?",
 			Lines: []string{fmt.Sprintf("%s counted on %s by %s, %s expected then. Nothing is corrected; say what is known.", pieces(b.Count.Counted), s.day(b.Count.CountedAt), name(people, b.Count.CountedBy), pieces(b.Count.Expected))},
-			Act:   p.allowed("receive", Act{Text: "Explain", Path: path + "/explain"})})
+			Act:   p.allowed("receive", explain)})
 	}
 }
 
@@ -377,9 +384,10 @@ func storyActs(p *LotPage, story receive.Story, path string) {
 	}
 	d := story.Decision
 	stopped := d != nil && d.Stops()
+	asks := story.Balance != nil && (story.Balance.Open() || story.Balance.Unexplained > 0)
 	inspect := Act{Text: "Inspect", Path: path + "/inspect"}
 	planned := story.Material.Plan.Kind != models.PlanNone && len(story.Checks) == 0 && d == nil
-	inspect.First = planned
+	inspect.First = planned && !asks
 	if !story.Bin() {
 		add(&p.Decide, "receive", inspect)
 	}
@@ -409,6 +417,6 @@ func storyActs(p *LotPage, story receive.Story, path string) {
 	if stopped {
 		add(&p.Acts, "lift_hold", Act{Text: "Decide", Path: "#decide", First: true})
 	}
-	add(&p.Acts, "receive", Act{Text: "Receive another", Path: "/lots/new?material=" + story.Lot.Material, First: !planned && !stopped})
+	add(&p.Acts, "receive", Act{Text: "Receive another", Path: "/lots/new?material=" + story.Lot.Material, First: !planned && !stopped && !asks})
 	add(&p.Acts, "raise_hold", Act{Text: "Hold the lot", Path: path + "/hold", Bars: true})
 }

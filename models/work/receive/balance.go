@@ -146,8 +146,12 @@ func (s *Service) Questions(ctx context.Context) ([]Question, error) {
 	return out, nil
 }
 
+// mostAsked bounds the lots that are added up for the first page: what is in use
+// lies among the newest, and each costs as much as there are uses of it.
+const mostAsked = 60
+
 func (s *Service) beyond(ctx context.Context) ([]Question, error) {
-	lots, err := s.store.NewestLots(ctx, "", MostLines)
+	lots, err := s.store.NewestLots(ctx, "", mostAsked)
 	if err != nil {
 		return nil, err
 	}
