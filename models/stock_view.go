@@ -17,6 +17,7 @@ type StockBlock struct {
 	Lot         string        // its code; empty for none
 	Disposition *Disposition  // the newest, nil for none
 	Held        string        // reason of an open hold on it or its lot; empty for none
+	LotAside    string        // code of its lot where that is in quarantine or went back; empty for none
 	Fitted      bool
 	Charging    bool           // on a charger that has not ended
 	Charges     []time.Time    // when each charge and short load began, in order

@@ -75,20 +75,45 @@ func TestOldWheelsGetTheirRoundsAndMinutes(t *testing.T) {
 	})
 }
 
+// The register of suppliers begins with those that lots name, each once, from the
+// day of its first lot.
+func TestOldSuppliersAreInTheRegister(t *testing.T) {
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		s := storetest.Open(t, dsn)
+		stamp := models.NewStamp(models.Actor{}, moment)
+		for i, name := range []string{"Orlo", "Drahtwerk Anselm", "Orlo", ""} {
+			if err := s.AddLot(t.Context(), stamp, models.Lot{ID: models.NewID(), Code: string(rune('A' + i)), Material: "spokes", Supplier: name, ReceivedAt: moment.AddDate(0, 0, -i)}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		must(0, exec(t, dsn, "DELETE FROM suppliers"))
+		must(0, exec(t, dsn, statement(t, dsn, "0015_goods_in.sql", "INSERT INTO suppliers", ";")))
+		same(t, "suppliers", must(s.Suppliers(t.Context())), []models.Supplier{{Name: "Drahtwerk Anselm", AddedAt: moment.AddDate(0, 0, -1), AddedBy: "system"}, {Name: "Orlo", AddedAt: moment.AddDate(0, 0, -2), AddedBy: "system"}})
+	})
+}
+
 // backfill is the last statement of the migration.
 func backfill(t *testing.T, dsn string) string {
+	t.Helper()
+	return statement(t, dsn, "0009_turns.sql", "WITH rounds AS", "\x00")
+}
+
+// statement is what a migration does about what is there already, from its first
+// words to its end.
+func statement(t *testing.T, dsn, migration, first, end string) string {
 	t.Helper()
 	files, folder := fs.FS(migrations.Postgres), "postgres"
 	if strings.HasPrefix(dsn, "sqlite:") {
 		files, folder = migrations.SQLite, "sqlite"
 	}
-	text, err := fs.ReadFile(files, folder+"/0009_turns.sql")
+	text, err := fs.ReadFile(files, folder+"/"+migration)
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, statement, found := strings.Cut(string(text), "WITH rounds AS")
+	_, rest, found := strings.Cut(string(text), first)
 	if !found {
 		t.Fatal("the migration has no statement for what is there already")
 	}
-	return "WITH rounds AS" + statement
+	rest, _, _ = strings.Cut(rest, end)
+	return first + rest
 }

@@ -13,11 +13,12 @@ import (
 const (
 	notLifted = "NOT EXISTS (SELECT 1 FROM hold_lifts WHERE hold_lifts.hold_id = holds.id)"
 	// onItem finds the holds on an item, on the parts that are in it through all
-	// levels, and on the lots of all these: through the index of each, where an OR
-	// would read every hold there is.
+	// levels, and on the lots of all these, those that were mixed into a bin among
+	// them: through the index of each, where an OR would read every hold there is.
 	onItem = "holds.id IN (" + within + `
 	SELECT h.id FROM within JOIN holds AS h ON h.item_id = within.id
 	UNION SELECT h.id FROM within JOIN fitted_parts AS f ON f.item_id = within.id AND f.out_at IS NULL JOIN holds AS h ON h.lot_id = f.lot_id
+	UNION SELECT h.id FROM within JOIN fitted_parts AS f ON f.item_id = within.id AND f.out_at IS NULL JOIN lot_mixes AS m ON m.mix_id = f.lot_id JOIN holds AS h ON h.lot_id = m.lot_id
 	UNION SELECT h.id FROM within JOIN block_receipts AS r ON r.item_id = within.id JOIN holds AS h ON h.lot_id = r.lot_id)`
 )
 
@@ -34,6 +35,7 @@ func (s *Store) ItemsHeld(ctx context.Context) ([]string, error) {
 	err := s.read.WithContext(ctx).Raw(`WITH RECURSIVE open AS (SELECT item_id, lot_id FROM holds WHERE ` + notLifted + `), held(id) AS (
 	SELECT item_id FROM open WHERE item_id IS NOT NULL
 	UNION SELECT fitted_parts.item_id FROM open JOIN fitted_parts ON fitted_parts.lot_id = open.lot_id AND fitted_parts.out_at IS NULL
+	UNION SELECT fitted_parts.item_id FROM open JOIN lot_mixes ON lot_mixes.lot_id = open.lot_id JOIN fitted_parts ON fitted_parts.lot_id = lot_mixes.mix_id AND fitted_parts.out_at IS NULL
 	UNION SELECT block_receipts.item_id FROM open JOIN block_receipts ON block_receipts.lot_id = open.lot_id
 	UNION SELECT fitted_parts.item_id FROM held JOIN fitted_parts ON fitted_parts.part_id = held.id AND fitted_parts.out_at IS NULL)
 	SELECT CAST(id AS text) FROM held`).Scan(&ids).Error

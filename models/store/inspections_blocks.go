@@ -31,7 +31,7 @@ func blocksOf(group []*inspectionWrite) []fittedBlock {
 }
 
 // ask finds out, behind the lock of the block, whether it is in another item or
-// set aside: whoever judged the inspection may have asked too early.
+// set aside, by itself or with its lot: whoever judged the inspection may have asked too early.
 func (b fittedBlock) ask(in *batch) {
 	taken := func([]any) error {
 		b.of.taken = b.id
@@ -40,4 +40,5 @@ func (b fittedBlock) ask(in *batch) {
 	in.query("SELECT 1 FROM fitted_parts WHERE part_id = ? AND out_at IS NULL AND item_id NOT IN (?, ?)", taken, b.id, b.of.Inspection.ItemID, b.of.partsFrom())
 	in.query("SELECT 1 FROM items WHERE id = ? AND state IN ('scrapped', 'returned_to_supplier')", taken, b.id)
 	in.query("SELECT 1 FROM (SELECT decision FROM dispositions WHERE item_id = ? ORDER BY decided_at DESC, id DESC LIMIT 1) AS newest WHERE decision = 'quarantine'", taken, b.id)
+	in.query("SELECT 1 FROM block_receipts WHERE item_id = ? AND "+lotStopped("block_receipts.lot_id"), taken, b.id)
 }

@@ -3,6 +3,8 @@ package store
 import (
 	"context"
 
+	"gorm.io/gorm"
+
 	"tracewright/models"
 )
 
@@ -32,8 +34,19 @@ func (s *Store) LotsByID(ctx context.Context, ids []string) ([]models.Lot, error
 	return list[models.Lot](ctx, s, "find lots by key", "code", "id IN ?", ids)
 }
 
-// AddLot adds a lot; models.ErrConflict when its code is taken.
+// AddLot adds a lot, and its supplier where that is not in the register yet;
+// models.ErrConflict when its code is taken.
 func (s *Store) AddLot(ctx context.Context, stamp models.Stamp, l models.Lot) error {
+	return fault(s.changing(ctx, func(tx *gorm.DB) error { return addLot(tx, stamp, l) }), "add lot %s", l.Code)
+}
+
+func addLot(tx *gorm.DB, stamp models.Stamp, l models.Lot) error {
 	l.ReceivedAt, l.ReceivedBy = settled(l.ReceivedAt, stamp), orActor(l.ReceivedBy, stamp)
-	return fault(addRecorded(ctx, s, stamp, &l), "add lot %s", l.Code)
+	if err := register(tx, stamp, l.Supplier); err != nil {
+		return err
+	}
+	if err := add(tx, &l); err != nil {
+		return err
+	}
+	return enter(tx, stamp, l, "")
 }

@@ -92,6 +92,7 @@ func (s *Store) loose(tx *gorm.DB, matchID, itemID string) error {
 		{"SELECT count(*) FROM fitted_parts WHERE part_id = ? AND out_at IS NULL", []any{itemID}, "is in an item"},
 		{"SELECT count(*) FROM items WHERE id = ? AND state IN ('scrapped', 'returned_to_supplier')", []any{itemID}, "is no longer here"},
 		{"SELECT count(*) FROM (SELECT decision FROM dispositions WHERE item_id = ? ORDER BY decided_at DESC, id DESC LIMIT 1) AS d WHERE d.decision = 'quarantine'", []any{itemID}, "is set aside"},
+		{"SELECT count(*) FROM block_receipts WHERE item_id = ? AND " + lotStopped("block_receipts.lot_id"), []any{itemID}, "is of a lot that is set aside"},
 		{"SELECT count(*) FROM match_placements AS p WHERE p.item_id = ? AND p.match_id <> ? AND NOT EXISTS (SELECT 1 FROM match_ends AS e WHERE e.match_id = p.match_id)", []any{itemID, matchID}, "is placed in another match"},
 	} {
 		var n int64

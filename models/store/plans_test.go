@@ -157,6 +157,12 @@ func lookUps(t *testing.T, dsn string) {
 		{"the stock of a model", func(ctx context.Context, s *store.Store) error { return second(s.StockOf(ctx, item.ID)) }},
 		{"a block placed by its key", func(ctx context.Context, s *store.Store) error { return second(s.PlaceItem(ctx, item.ID, nil)) }},
 		{"what was decided about it", func(ctx context.Context, s *store.Store) error { return second(s.Dispositions(ctx, item.ID)) }},
+		{"lots in it that are set aside", func(ctx context.Context, s *store.Store) error { return second(s.LotsSetAside(ctx, item.ID)) }},
+		{"what stops the lot of a block", func(ctx context.Context, s *store.Store) error { return second(s.BlockLotStops(ctx, item.ID)) }},
+		{"where a lot went", func(ctx context.Context, s *store.Store) error { return second(s.OutputsOfLot(ctx, inspection.ID)) }},
+		{"what a lot adds up to", func(ctx context.Context, s *store.Store) error {
+			return second(s.LotTotals(ctx, []string{inspection.ID}))
+		}},
 		{"open drafts", func(ctx context.Context, s *store.Store) error { return second(s.OpenDrafts(ctx)) }},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -230,6 +236,7 @@ func fill(t *testing.T, dsn string) {
 	h.Must(h.Store.AddLot(ctx, stamp, spokes))
 	made := must(h.Store.AddItemWithSerial(ctx, stamp, models.Item{Kind: models.KindWheel, FamilyID: w.FamilyID, ProductID: w.ProductID, Origin: "made"}, "W", 31,
 		[]models.FittedPart{{Role: "spokes_a", Place: "A", LotID: &spokes.ID, Quantity: 18}}))
+	h.Must(h.Store.AddLotDecision(ctx, stamp, models.LotDecision{ID: models.NewID(), LotID: spokes.ID, Decision: models.LotQuarantine, Reason: "r"}))
 	sub := h.Extremes()
 	sub.Serial = *made.Serial
 	certify(h, t, stamp, h.MustRecord(sub).Inspection)

@@ -31,8 +31,9 @@ const (
 	stockHolds     = `SELECT h.item_id, h.reason FROM holds AS h WHERE h.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM hold_lifts AS l WHERE l.hold_id = h.id)`
 	stockLotHolds  = `SELECT b.item_id, h.reason FROM block_receipts AS b JOIN holds AS h ON h.lot_id = b.lot_id
 	WHERE b.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM hold_lifts AS l WHERE l.hold_id = h.id)`
-	stockCharges = `SELECT item_id, started_at FROM charges WHERE item_id IN (%s) ORDER BY started_at, id`
-	stockPlaced  = `SELECT p.item_id, p.match_id FROM match_placements AS p WHERE p.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM match_ends AS e WHERE e.match_id = p.match_id)`
+	stockLotStops = `SELECT b.item_id, l.code FROM block_receipts AS b JOIN lots AS l ON l.id = b.lot_id WHERE b.item_id IN (%s) AND `
+	stockCharges  = `SELECT item_id, started_at FROM charges WHERE item_id IN (%s) ORDER BY started_at, id`
+	stockPlaced   = `SELECT p.item_id, p.match_id FROM match_placements AS p WHERE p.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM match_ends AS e WHERE e.match_id = p.match_id)`
 )
 
 // Which blocks are asked for.
@@ -105,6 +106,12 @@ func (s *Store) stock(ctx context.Context, which, key string) ([]models.StockBlo
 			return err
 		}),
 		of(stockHolds, heldBy(on)), of(stockLotHolds, heldBy(on)),
+		of(stockLotStops+lotStopped("b.lot_id"), func(scan func(...any) error) error {
+			var item, lot string
+			err := scan(&item, &lot)
+			on(item).LotAside = lot
+			return err
+		}),
 		of(stockPlaced, func(scan func(...any) error) error {
 			var item, match string
 			err := scan(&item, &match)

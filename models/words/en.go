@@ -22,7 +22,9 @@ var englishGroups = []group{
 	{"role.", enRoles},
 	{"act.", enActs},
 	{"part.", enParts},
-	{"material.", enMaterials},
+	{"lot.", enLotStates},
+	{"plan.", enPlanKinds},
+	{"check.", enCheckVerdicts},
 	{"instrument.", enInstruments},
 	{"chemistry.", enChemistries},
 	{"choice.", enChoices},
@@ -55,6 +57,8 @@ var englishGroups = []group{
 	{"", enBlockRemarks},
 	{"", enNotOffered},
 	{"", enBlockRefusals},
+	{"", enGoods},
+	{"", enGoodsRefusals},
 	{"", enGrammar},
 }
 

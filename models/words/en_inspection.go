@@ -60,19 +60,10 @@ var enParts = map[string]string{
 	"nipples":   "nipples",
 	"block":     "block",
 	"blocks":    "blocks",
-	"harness":   "harness",
 	"connector": "connector",
+	"harness":   "harness",
 	"fuse":      "fuse",
 	"case":      "case",
-}
-
-var enMaterials = map[string]string{
-	"spokes":  "spokes",
-	"nipples": "nipples",
-	"rim":     "rims",
-	"rims":    "rims",
-	"blocks":  "blocks",
-	"motors":  "motors",
 }
 
 var enInstruments = map[string]string{

@@ -48,8 +48,19 @@ func (c *Catalogue) Act(code string) string { return c.named("act.", code) }
 // Part names the role of a built-in part: "spokes, side A".
 func (c *Catalogue) Part(code string) string { return c.named("part.", code) }
 
-// Material names what a lot holds.
-func (c *Catalogue) Material(code string) string { return c.named("material.", code) }
+// LotState says how a lot stands, by the decision that holds.
+func (c *Catalogue) LotState(decision string) string { return c.named("lot.", decision) }
+
+// PlanKind names a way of choosing what is looked at of a lot; empty is none.
+func (c *Catalogue) PlanKind(code string) string {
+	if code == "" {
+		code = "none"
+	}
+	return c.named("plan.", code)
+}
+
+// CheckVerdict names that of an incoming inspection.
+func (c *Catalogue) CheckVerdict(code string) string { return c.named("check.", code) }
 
 // Instrument names a kind of instrument.
 func (c *Catalogue) Instrument(code string) string { return c.named("instrument.", code) }

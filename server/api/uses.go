@@ -20,8 +20,9 @@ type usesShape struct {
 
 type useShape struct {
 	Item     itemLine   `json:"item"`
-	Pieces   int        `json:"pieces"` // fitted into this item itself
-	Left     int        `json:"left"`   // of these, in it now
+	Pieces   int        `json:"pieces"`             // fitted into this item itself
+	Left     int        `json:"left"`               // of these, in it now
+	Possibly bool       `json:"possibly,omitempty"` // it holds pieces of a bin that the lot was mixed into
 	Within   []itemLine `json:"within"`
 	FittedAt instant    `json:"fitted_at"`
 	FittedBy string     `json:"fitted_by"` // name
@@ -55,7 +56,7 @@ func (a *api) answerUses(c *gin.Context, uses trace.Uses, err error) error {
 		shape.Part = &part
 	}
 	for i, u := range uses.Rows {
-		line := useShape{Pieces: u.Pieces, Left: u.Left, FittedAt: instant(u.FittedAt), FittedBy: named(uses.People, u.FittedBy)}
+		line := useShape{Pieces: u.Pieces, Left: u.Left, Possibly: u.Possibly, FittedAt: instant(u.FittedAt), FittedBy: named(uses.People, u.FittedBy)}
 		if line.Item, err = a.itemLine(ctx, u.Item); err != nil {
 			return err
 		}

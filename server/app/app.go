@@ -11,6 +11,7 @@ import (
 	"tracewright/models/work/assembly"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
+	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/receive"
@@ -90,7 +91,10 @@ func New(s *store.Store, config Config) (*App, error) {
 		Shelf:    shelves,
 		Shipping: shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone),
 		Assembly: assembly.New(s, config.Now, settings.Zone),
-		Stands:   stands.New(config.Now), Authority: config.Authority,
+
+		Documents: documents.New(s, config.Now),
+
+		Stands: stands.New(config.Now), Authority: config.Authority,
 		Log: config.Log, Now: config.Now, Ready: s.Ping, Version: config.Version,
 	}
 	handler, err := router(a.Services, config)

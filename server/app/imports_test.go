@@ -65,6 +65,8 @@ var edges = map[string]string{
 	"models/work/specify":  "models " + numbers + " " + trade,
 	"models/work/trace":    "models " + numbers + " " + trade,
 	"models/work/truing":   "models models/trail " + numbers + " " + trade,
+	// Papers of any record: it knows none of them.
+	"models/work/documents": "models",
 
 	// The database.
 	"migrations":   "",
@@ -95,7 +97,7 @@ var edges = map[string]string{
 	"testdata/cases":         "",
 
 	// The invented shop: made through the services, like a real one.
-	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/release models/work/stock",
+	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/documents models/work/receive models/work/release models/work/stock",
 }
 
 // walls is where each library of others may be used; "*" is everywhere. A
@@ -112,6 +114,7 @@ var walls = map[string]string{
 	"modernc.org/sqlite":                    "models/store",
 	"github.com/jackc/pgx/v5":               "models/store models/store/storetest",
 	"github.com/pressly/goose/v3":           "models/store",
+	"github.com/gabriel-vasile/mimetype":    "models/work/documents",
 	"github.com/jung-kurt/gofpdf":           "reports/pdf",
 	"github.com/boombuler/barcode":          "reports/pdf",
 	"golang.org/x/image":                    "reports/pdf",

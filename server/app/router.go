@@ -26,7 +26,7 @@ const (
 // host that is ours, limits, and who is asking.
 func router(services httpx.Services, config Config) (http.Handler, error) {
 	gin.SetMode(gin.ReleaseMode)
-	engine := gin.New()
+	engine, routes := gin.New(), Routes(services)
 	engine.HandleMethodNotAllowed = true
 	if err := engine.SetTrustedProxies(trusted(config)); err != nil {
 		return nil, fmt.Errorf("trust the proxy: %w", err)
@@ -41,13 +41,13 @@ func router(services httpx.Services, config Config) (http.Handler, error) {
 		httpx.Hosts(answers, config.Hosts),
 		httpx.LimitConcurrency(answers, atOnce, waitFor),
 		httpx.LimitTime(answerWithin),
-		httpx.LimitBody(answers),
+		httpx.LimitBody(answers, routes),
 		httpx.SameOrigin(answers),
 		services.Sessions.Authenticate(answers),
 	)
 	engine.NoRoute(answers.NoRoute())
 	engine.NoMethod(answers.NoMethod())
-	if err := httpx.Mount(engine, answers, Routes(services)); err != nil {
+	if err := httpx.Mount(engine, answers, routes); err != nil {
 		return nil, err
 	}
 	return engine, nil

@@ -10,18 +10,33 @@ import (
 	"github.com/gin-gonic/gin"
 )
 
-// MaxBody is the most a request may send.
-const MaxBody = 1 << 20
+const (
+	// MaxBody is the most a request may send.
+	MaxBody = 1 << 20
+	// MaxFile is the most a request with a file may send. It is more than is ever
+	// kept, so that a browser hears why its file was too large: one that is cut
+	// off while it sends shows nothing.
+	MaxFile = 64 << 20
+)
 
 // LimitBody refuses a larger body: at once where its length is said, otherwise
-// when the limit is passed. The rest is never read.
-func LimitBody(answers *Answers) gin.HandlerFunc {
+// when the limit is passed. The rest is never read. Routes that take a file say
+// so.
+func LimitBody(answers *Answers, routes []Route) gin.HandlerFunc {
+	files := map[string]bool{}
+	for _, r := range routes {
+		files[r.Method+" "+r.Path] = r.File
+	}
 	return answers.guard(func(c *gin.Context) error {
-		if c.Request.ContentLength > MaxBody {
+		most := int64(MaxBody)
+		if files[c.Request.Method+" "+c.FullPath()] {
+			most = MaxFile
+		}
+		if c.Request.ContentLength > most {
 			c.Header("Connection", "close")
 			return errTooLarge
 		}
-		c.Request.Body = http.MaxBytesReader(c.Writer, c.Request.Body, MaxBody)
+		c.Request.Body = http.MaxBytesReader(c.Writer, c.Request.Body, most)
 		return nil
 	})
 }

@@ -57,7 +57,7 @@ func TestLargeBodiesAreNotRead(t *testing.T) {
 			if test.saidLength {
 				r.ContentLength = int64(test.size)
 			}
-			w := serve(r, func(c *gin.Context) error { return DecodeJSON(c, &sample{}) }, LimitBody(testAnswers()))
+			w := serve(r, func(c *gin.Context) error { return DecodeJSON(c, &sample{}) }, LimitBody(testAnswers(), nil))
 			if w.Code != test.status || body.read > test.mostRead {
 				t.Errorf("%d after reading %d bytes, want %d after at most %d", w.Code, body.read, test.status, test.mostRead)
 			}
@@ -69,7 +69,7 @@ func TestLargeBodiesAreNotRead(t *testing.T) {
 // sending.
 func TestALargeBodyIsRefusedQuickly(t *testing.T) {
 	engine := gin.New()
-	engine.Use(LimitBody(testAnswers()))
+	engine.Use(LimitBody(testAnswers(), nil))
 	engine.POST("/api/x", testAnswers().Adapt(func(c *gin.Context) error { return DecodeJSON(c, &sample{}) }))
 	server := httptest.NewServer(engine)
 	defer server.Close()
@@ -91,7 +91,7 @@ func TestForms413Too(t *testing.T) {
 	w := serve(r, func(c *gin.Context) error {
 		var form struct{ A string }
 		return c.ShouldBind(&form)
-	}, LimitBody(testAnswers()))
+	}, LimitBody(testAnswers(), nil))
 	if w.Code != http.StatusRequestEntityTooLarge {
 		t.Errorf("%d %s, want 413", w.Code, w.Body)
 	}

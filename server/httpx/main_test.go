@@ -100,22 +100,22 @@ func newDesk(t *testing.T, o SessionOptions) *desk {
 	d.engine = gin.New()
 	d.engine.Use(d.sessions.Authenticate(answers))
 	err = Mount(d.engine, answers, []Route{
-		{http.MethodPost, "/in", Public, func(c *gin.Context) error {
+		{Method: http.MethodPost, Path: "/in", Act: Public, Handler: func(c *gin.Context) error {
 			_, err := d.sessions.SignIn(c, c.Query("login"), c.Query("password"))
 			return err
 		}},
-		{http.MethodPost, "/choose", Public, func(c *gin.Context) error {
+		{Method: http.MethodPost, Path: "/choose", Act: Public, Handler: func(c *gin.Context) error {
 			_, err := d.sessions.Choose(c, c.Query("person"))
 			return err
 		}},
-		{http.MethodPost, "/enrol", models.ActManagePeople, func(c *gin.Context) error { return d.sessions.RememberDevice(c, d.key) }},
-		{http.MethodPost, "/out", Public, d.sessions.SignOut},
-		{http.MethodGet, "/who", Public, func(c *gin.Context) error {
+		{Method: http.MethodPost, Path: "/enrol", Act: models.ActManagePeople, Handler: func(c *gin.Context) error { return d.sessions.RememberDevice(c, d.key) }},
+		{Method: http.MethodPost, Path: "/out", Act: Public, Handler: d.sessions.SignOut},
+		{Method: http.MethodGet, Path: "/who", Act: Public, Handler: func(c *gin.Context) error {
 			a := Actor(c)
 			c.JSON(http.StatusOK, gin.H{"name": a.Name, "place": a.Place})
 			return nil
 		}},
-		{http.MethodPost, "/api/sign", models.ActRelease, func(c *gin.Context) error {
+		{Method: http.MethodPost, Path: "/api/sign", Act: models.ActRelease, Handler: func(c *gin.Context) error {
 			return d.sessions.Confirm(c, access.Secret{PIN: c.Query("pin"), Password: c.Query("password")})
 		}},
 	})

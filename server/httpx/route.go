@@ -17,6 +17,7 @@ type Route struct {
 	Path    string
 	Act     models.Act // or Public, or Enrolled
 	Handler Handler
+	File    bool // the body holds a file: up to MaxFile, and the handler stops where it has enough
 }
 
 // Public marks a route that needs nobody signed in: the sign-in page, static

@@ -9,6 +9,7 @@ import (
 	"tracewright/models/work/assembly"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
+	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/receive"
@@ -43,6 +44,8 @@ type Services struct {
 	Stock    *stock.Service
 	Assembly *assembly.Service
 	Shipping *shipping.Service
+
+	Documents *documents.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

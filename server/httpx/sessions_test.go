@@ -238,10 +238,10 @@ func TestTheDemoSignsInByItselfAndOnlyWhenTold(t *testing.T) {
 
 func TestMountRefusesAForgottenAct(t *testing.T) {
 	for name, r := range map[string]Route{
-		"no act":      {http.MethodGet, "/x", "", ok},
-		"unknown act": {http.MethodGet, "/x", "fly", ok},
-		"no handler":  {http.MethodGet, "/x", models.ActLook, nil},
-		"no method":   {"", "/x", models.ActLook, ok},
+		"no act":      {Method: http.MethodGet, Path: "/x", Handler: ok},
+		"unknown act": {Method: http.MethodGet, Path: "/x", Act: "fly", Handler: ok},
+		"no handler":  {Method: http.MethodGet, Path: "/x", Act: models.ActLook, Handler: nil},
+		"no method":   {Path: "/x", Act: models.ActLook, Handler: ok},
 	} {
 		if err := Mount(newDesk(t, SessionOptions{}).engine, testAnswers(), []Route{r}); err == nil {
 			t.Errorf("%s: mounted", name)

@@ -138,6 +138,7 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.turnLists()
 		w.shelf()
 		w.blocks()
+		w.lots()
 		w.look()
 		w.problems()
 		for path, item := range d.doc.Paths.Map() {

@@ -38,6 +38,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		box := s.kitted(t)
 		parts, err := s.Store.Parts(t.Context(), wheel.ID)
 		s.Must(err)
+		paper := s.lookedAfter(t, "SP-0214", "BIN-1")
 		fill := map[string][]string{
 			"/items/:serial/place":                     {*pack.Serial},
 			"/items/:serial/capacity/new":              {*pack.Serial},
@@ -69,7 +70,6 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/inspections/:id/move":                    {inspections[0].ID},
 			"/holds/:id/lift":                          {holds[0].ID},
 			"/lots/:code/hold":                         {"SP-0214"},
-			"/lots/:code":                              {"SP-0214"},
 			"/kits/:serial":                            {box.kit},
 			"/kits/:serial/out":                        {box.kit + "/out?item=" + *wheel.Serial},
 			"/shipments/:number":                       {box.number},
@@ -79,6 +79,19 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/customers/:id/erase":                     {box.customer + "/erase"},
 			"/items/:serial/parts":                     {*wheel.Serial, *pack.Serial},
 			"/items/:serial/parts/:fitted":             {*wheel.Serial + "/parts/" + parts[0].ID},
+			"/lots/:code":                              {"SP-0214", "BIN-1"},
+			"/lots/:code/inspect":                      {"SP-0214"},
+			"/lots/:code/accept":                       {"SP-0214"},
+			"/lots/:code/quarantine":                   {"SP-0214"},
+			"/lots/:code/concession":                   {"SP-0214"},
+			"/lots/:code/return":                       {"SP-0214"},
+			"/lots/:code/scrap":                        {"SP-0214"},
+			"/lots/:code/count":                        {"SP-0214"},
+			"/lots/:code/explain":                      {"SP-0214"},
+			"/lots/:code/mix":                          {"SP-0214"},
+			"/lots/:code/papers":                       {"SP-0214"},
+			"/papers/:id":                              {paper},
+			"/materials/:code":                         {"spokes"},
 			"/items/:serial/sources":                   {*wheel.Serial, *pack.Serial},
 			"/rolls/:id/serials":                       {rolls[0].ID},
 			"/people/:id":                              {s.People[Operator].ID},

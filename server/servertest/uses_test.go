@@ -34,7 +34,7 @@ func TestWhereAPartWent(t *testing.T) {
 			get("an item that is not there", "/items/"+models.NewID()+"/sources", http.StatusNotFound),
 			get("a misread serial", "/items/"+(*wheel.Serial)[:8]+"2/uses", http.StatusUnprocessableEntity, `"serial_check"`),
 			{Name: "a stranger", Who: Nobody, Path: "/api/v1/lots/SP-0214/uses", Status: http.StatusUnauthorized},
-			{Name: "as a page", Who: Desk, Path: "/lots/SP-0214", Status: http.StatusOK, Has: []string{"One item holds it, 0 released and here, 0 shipped", "Not built in"}},
+			{Name: "as a page", Who: Desk, Path: "/lots/SP-0214", Status: http.StatusOK, Has: []string{"One item holds it, 0 released and here, 0 shipped", "Left"}},
 			{Name: "as a tree", Who: Desk, Path: "/items/" + *wheel.Serial + "/sources", Status: http.StatusOK, Has: []string{"One numbered part and 1 lot went into it", "N9-1"}},
 		})
 	})

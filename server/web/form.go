@@ -18,7 +18,7 @@ type Field struct {
 	ID       string // in the page; made from Name when empty
 	Label    string
 	Hint     string
-	Kind     string // text (the default), password, number, date, select, text area, check
+	Kind     string // text (the default), password, number, date, select, text area, check, file
 	Unit     string // shown behind it
 	Value    string
 	Problem  string
@@ -29,6 +29,9 @@ type Field struct {
 	Focus    bool
 	Optional bool
 	Choices  []Choice
+	Suggest  []string // what a text may be, offered while it is typed
+	Accept   string   // of a file: its types
+	Camera   bool     // of a file: a phone takes a photo
 }
 
 // Choice is one line of a select.

@@ -77,6 +77,7 @@ func TestTodayCountsEachThingAndSaysWhatIsFine(t *testing.T) {
 		{"one hold", []TodayRow{{Mark: hold}}, monitor.Today{Holds: make([]models.Hold, 1)}, 0, "One thing needs you", "Nothing else: no inspection without a place and no gauge past its day."},
 		{"holds that share a row count each", []TodayRow{{Mark: hold}, {Mark: late}}, monitor.Today{Holds: make([]models.Hold, 12), Due: []monitor.DueInstrument{over}}, 0, "13 things need you", "Nothing else: no inspection without a place."},
 		{"a lot in doubt", []TodayRow{{Mark: late}}, monitor.Today{}, 1, "One thing needs you", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
+		{"two lots that do not add up", []TodayRow{{Mark: late}, {Mark: late}}, monitor.Today{}, 2, "Two things need you", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
 	} {
 		answer, fine := todayAnswer(tt.rows, tt.today, tt.lots)
 		if answer != tt.answer || fine != tt.fine {

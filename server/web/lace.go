@@ -86,7 +86,11 @@ func (s *site) showLace(c *gin.Context, status int, value func(string) string, p
 			return err
 		}
 		if found {
-			page.Told = words.Sentence(english.Material(lot.Material)) + " from lot " + lot.Code + " from now on."
+			name, err := s.materialName(ctx, lot.Material)
+			if err != nil {
+				return err
+			}
+			page.Told = words.Sentence(name) + " from lot " + lot.Code + " from now on."
 		}
 	}
 	for i, item := range made {

@@ -1,6 +1,8 @@
 package web
 
 import (
+	"context"
+	"fmt"
 	"net/http"
 	"strconv"
 	"strings"
@@ -15,48 +17,169 @@ import (
 	"tracewright/server/httpx"
 )
 
-// LotsPage lists the received lots, the last first.
+// LotsPage lists the received lots, the last first, with what is left of each.
 type LotsPage struct {
 	Frame
-	Answer string
-	Rows   []LotRow
+	Answer          string
+	Left            []LeftRow
+	Material, State Field
+	Rows            []LotRow
+	Rest            string // what is not looked at
+}
+
+// LeftRow is what is left of a material.
+type LeftRow struct {
+	Name, Path string
+	Pieces     string
+	Lots       string
+	Short      string // below what it should be
 }
 
 // LotRow is one lot.
 type LotRow struct {
 	Code, Material, Description, Supplier, Received string
-	Quantity                                        string
-	Held                                            bool
+	Quantity, Left                                  string
+	State                                           Mark
 	Path, HoldPath                                  string
 }
 
+// What a list of lots may be narrowed to.
+const (
+	lotsToUse   = "to_use"
+	lotsStopped = "stopped"
+	lotsUsedUp  = "used_up"
+)
+
 func (s *site) lots(c *gin.Context) error {
 	ctx := c.Request.Context()
-	lots, err := s.services.Receive.Lots(ctx)
+	materials, err := s.services.Receive.Materials(ctx)
 	if err != nil {
 		return err
 	}
-	today, err := s.services.Monitor.Today(ctx)
+	lines, err := s.services.Receive.Lines(ctx, c.Query("material"))
 	if err != nil {
 		return err
 	}
+	held, err := s.lotsHeld(ctx)
+	if err != nil {
+		return err
+	}
+	return show(c, "lots", s.lotsPage(s.frame(c, "Lots", "/lots"), materials, lines, held, c.Query("material"), c.Query("state")))
+}
+
+// lotsHeld are the keys of lots with an open hold.
+func (s *site) lotsHeld(ctx context.Context) (map[string]bool, error) {
+	holds, err := s.services.Monitor.Holds(ctx)
 	held := map[string]bool{}
-	for _, h := range today.Holds {
+	for _, h := range holds {
 		held[pointed(h.LotID)] = true
 	}
-	page := LotsPage{Frame: s.frame(c, "Lots", "/lots"), Answer: "No lot yet"}
-	for _, l := range lots {
-		row := LotRow{Code: l.Code, Material: words.Sentence(english.Material(l.Material)), Description: l.Description, Supplier: l.Supplier, Received: s.day(l.ReceivedAt), Held: held[l.ID], Path: lotPath(l.Code), HoldPath: lotPath(l.Code) + "/hold"}
+	return held, err
+}
+
+func (s *site) lotsPage(frame Frame, materials []models.Material, lines []receive.Line, held map[string]bool, material, state string) LotsPage {
+	page := LotsPage{Frame: frame, Answer: "No lot yet"}
+	page.Material = Field{Name: "material", ID: "material", Label: "Material", Kind: "select", Value: material, Choices: append([]Choice{{"", "every material"}}, materialChoices(materials)...)}
+	page.State = Field{Name: "state", ID: "state", Label: "State", Kind: "select", Value: state, Choices: []Choice{{"", "every state"}, {lotsToUse, "to be used"}, {lotsStopped, "stopped"}, {lotsUsedUp, "used up"}}}
+	names := materialNames(materials)
+	for _, l := range lines {
+		mark := lotState(l.Decision, held[l.ID], l.UsedUp())
+		stopped := mark.Tone == "hold"
+		if state == lotsStopped && !stopped || state == lotsUsedUp && !l.UsedUp() || state == lotsToUse && (stopped || l.UsedUp()) {
+			continue
+		}
+		row := LotRow{Code: l.Code, Material: words.Sentence(names[l.Lot.Material]), Description: l.Description, Supplier: l.Supplier, Received: s.day(l.ReceivedAt), State: mark, Path: lotPath(l.Code)}
+		if l.Bin {
+			row.Description = strings.TrimPrefix(row.Description+", a bin of several lots", ", ")
+		}
+		if !held[l.ID] && !stopped {
+			row.HoldPath = row.Path + "/hold"
+		}
 		if l.Quantity > 0 {
-			row.Quantity = strconv.Itoa(l.Quantity)
+			row.Quantity = pieces(l.Quantity)
+		}
+		if l.Left != nil {
+			row.Left = pieces(*l.Left)
 		}
 		page.Rows = append(page.Rows, row)
 	}
-	if n := len(page.Rows); n > 0 {
-		page.Answer = counted(n, "lot", "lots") + ", the last received on " + s.day(lots[0].ReceivedAt)
+	if len(lines) > 0 {
+		page.Answer = counted(len(page.Rows), "lot", "lots") + ", the last received on " + s.day(lines[0].ReceivedAt)
 	}
-	return show(c, "lots", page)
+	if state != "" || material != "" {
+		page.Answer = counted(len(page.Rows), "lot", "lots")
+	}
+	if len(lines) == receive.MostLines {
+		page.Rest = fmt.Sprintf("The last %d are looked at. Older ones are found by their code.", receive.MostLines)
+	}
+	page.Left = leftRows(materials, lines, material)
+	return page
 }
+
+// leftRows say what is left of each material that any lot holds; what is short
+// comes first.
+func leftRows(materials []models.Material, lines []receive.Line, material string) []LeftRow {
+	there := map[string]bool{}
+	for _, l := range lines {
+		there[l.Lot.Material] = true
+	}
+	var short, rest []LeftRow
+	for _, l := range receive.LeftOf(materials, lines) {
+		if material != "" && l.Code != material || !there[l.Code] && l.Least == 0 {
+			continue
+		}
+		row := LeftRow{Name: words.Sentence(l.Name), Path: "/lots?state=" + lotsToUse + "&material=" + l.Code, Pieces: pieces(l.Pieces) + " " + l.Unit, Lots: "in " + plural(l.Lots, "lot", "lots")}
+		if l.Short {
+			row.Short = "Short: fewer than " + pieces(l.Least)
+			short = append(short, row)
+			continue
+		}
+		rest = append(rest, row)
+	}
+	return append(short, rest...)
+}
+
+// lotState is how a lot stands: what stops it comes before everything.
+func lotState(d *models.LotDecision, held, usedUp bool) Mark {
+	switch {
+	case d != nil && d.Stops():
+		return Mark{"bars", words.Sentence(english.LotState(d.Decision)), "hold"}
+	case held:
+		return Mark{"bars", "On hold", "hold"}
+	case usedUp:
+		return Mark{"", "Used up", "none"}
+	case d != nil && d.Decision == models.LotConcession:
+		return Mark{"triangle", words.Sentence(english.LotState(d.Decision)), "care"}
+	case d != nil:
+		return Mark{"tick", words.Sentence(english.LotState(d.Decision)), "pass"}
+	}
+	return Mark{}
+}
+
+func materialChoices(list []models.Material) []Choice {
+	out := make([]Choice, len(list))
+	for i, m := range list {
+		out[i] = Choice{m.Code, words.Sentence(m.Name)}
+	}
+	return out
+}
+
+func materialNames(list []models.Material) map[string]string {
+	names := map[string]string{}
+	for _, m := range list {
+		names[m.Code] = m.Name
+	}
+	return names
+}
+
+// materialName is what the shop calls a material.
+func (s *site) materialName(ctx context.Context, code string) (string, error) {
+	list, err := s.services.Receive.Materials(ctx)
+	return materialNames(list)[code], err
+}
+
+// pieces is a number of pieces as people read it.
+func pieces(n int) string { return words.Number(strconv.Itoa(n)) }
 
 // ReceiveForm takes something in: a lot, or one motor or block.
 type ReceiveForm struct {
@@ -64,23 +187,38 @@ type ReceiveForm struct {
 	Title, Path, Back, Button string
 	Says                      string
 	Hidden                    []Choice // sent along as they are
+	Scan                      bool     // Enter, as a scanner ends with, goes to the next field
 	Fields                    []Field
 	Problems                  Problems
 }
 
-func (s *site) newLot(c *gin.Context) error { return s.showNewLot(c, http.StatusOK, nil) }
+func (s *site) newLot(c *gin.Context) error {
+	return s.showNewLot(c, http.StatusOK, filled(map[string]string{"material": c.Query("material")}))
+}
 
-func (s *site) showNewLot(c *gin.Context, status int, problem error) error {
-	f := posted(c, problem)
-	page := ReceiveForm{Frame: s.frame(c, "Receive a lot", "/lots"), Title: "Receive a lot", Path: "/lots/new", Back: "/lots", Button: "Receive it", Fields: []Field{
+func (s *site) showNewLot(c *gin.Context, status int, f *form) error {
+	ctx := c.Request.Context()
+	materials, err := s.services.Receive.Materials(ctx)
+	if err != nil {
+		return err
+	}
+	suppliers, err := s.services.Receive.Suppliers(ctx)
+	if err != nil {
+		return err
+	}
+	var known []string
+	for _, x := range suppliers {
+		known = append(known, x.Name)
+	}
+	page := ReceiveForm{Frame: s.frame(c, "Receive a lot", "/lots"), Title: "Receive a lot", Path: "/lots/new", Back: "/lots", Button: "Receive it", Scan: true, Fields: []Field{
 		f.field(Field{Name: "code", Label: "Lot", Mono: true, Width: "w4", Focus: true, Hint: "The shop’s own code: SP-0214."}),
-		f.field(Field{Name: "material", Label: "What it is", Kind: "select", Width: "w4", Choices: choices(receive.Materials, func(m string) string { return words.Sentence(english.Material(m)) })}),
-		f.field(Field{Name: "quantity", Label: "Pieces", Mode: "numeric", Width: "w4", Optional: true}),
-		f.field(Field{Name: "description", Label: "Description", Width: "w8", Optional: true, Hint: "2.34 mm plain, 186 mm"}),
-		f.field(Field{Name: "received_on", Label: "Received on", Kind: "date", Width: "w4", Optional: true, Hint: "Empty: today."}),
-		f.field(Field{Name: "supplier", Label: "Supplier", Width: "w4", Optional: true}),
+		f.field(Field{Name: "material", Label: "What it is", Kind: "select", Width: "w4", Choices: append([]Choice{{"", "choose"}}, materialChoices(materials)...)}),
+		f.field(Field{Name: "quantity", Label: "Pieces", Mode: "numeric", Width: "w4", Optional: true, Hint: "Without it nothing can be added up."}),
 		f.field(Field{Name: "supplier_code", Label: "Supplier’s lot", Mono: true, Width: "w4", Optional: true}),
 		f.field(Field{Name: "date_code", Label: "Date code", Mono: true, Width: "w4", Optional: true}),
+		f.field(Field{Name: "supplier", Label: "Supplier", Width: "w4", Optional: true, Suggest: known, Hint: "A new name joins the register."}),
+		f.field(Field{Name: "description", Label: "Description", Width: "w8", Optional: true, Hint: "2.34 mm plain, 186 mm"}),
+		f.field(Field{Name: "received_on", Label: "Received on", Kind: "date", Width: "w4", Optional: true, Hint: "Empty: today."}),
 	}}
 	page.Problems = f.summary()
 	return send(c, status, "receive", page)
@@ -106,15 +244,15 @@ func (s *site) addLot(c *gin.Context) error {
 	}
 	err := invalid.OrNil()
 	if err == nil {
-		_, err = s.services.Receive.AddLot(c.Request.Context(), httpx.Actor(c), lot)
+		lot, err = s.services.Receive.AddLot(c.Request.Context(), httpx.Actor(c), lot)
 	}
 	if answerable(err) {
-		return s.showNewLot(c, http.StatusUnprocessableEntity, err)
+		return s.showNewLot(c, http.StatusUnprocessableEntity, posted(c, err))
 	}
 	if err != nil {
 		return err
 	}
-	return redirect(c, "/lots", "lot")
+	return redirect(c, lotPath(lot.Code), "lot")
 }
 
 func (s *site) newPart(c *gin.Context) error { return s.showNewPart(c, http.StatusOK, nil) }
@@ -166,3 +304,6 @@ func (s *site) holdLot(c *gin.Context) error {
 	}
 	return redirect(c, "/holds", "held")
 }
+
+// Filters are what the list is narrowed by.
+func (p LotsPage) Filters() []Field { return []Field{p.Material, p.State} }

@@ -169,13 +169,13 @@ func (s *site) addParts(c *gin.Context) error {
 func partIn(c *gin.Context) (assembly.In, error) {
 	text := func(name string) string { return strings.TrimSpace(c.PostForm(name)) }
 	in := assembly.In{SentPart: models.SentPart{Role: text("role"), Place: text("place")}, Named: text("named"), Reason: text("reason")}
-	n, err := pieces(text("quantity"))
+	n, err := piecesIn(text("quantity"))
 	in.Quantity = n
 	return in, err
 }
 
-// pieces reads a number of pieces; nothing is 0.
-func pieces(typed string) (int, error) {
+// piecesIn reads a number of pieces; nothing is 0.
+func piecesIn(typed string) (int, error) {
 	if typed == "" {
 		return 0, nil
 	}

@@ -30,6 +30,7 @@ type ConfirmPage struct {
 	Secret   *Field // nil where none is asked for
 	Button   string
 	Bars     bool
+	Scan     bool   // Enter, as a scanner ends with, goes to the next field
 	Path     string // of the form
 	Back     string
 	Problems Problems

@@ -186,7 +186,7 @@ func (s *site) shipmentPage(frame Frame, sh shipping.Shipment, people map[string
 	page := ShipmentPage{Frame: frame, Number: sh.Number, Answer: "Shipped on " + s.day(sh.ShippedAt), Reason: sh.Reason, Paper: "/shipments/" + sh.Number + "/packing-list"}
 	fact := func(label, value string) {
 		if value != "" {
-			page.Facts = append(page.Facts, LotFact{label, value})
+			page.Facts = append(page.Facts, LotFact{Label: label, Value: value})
 		}
 	}
 	fact("Order", sh.OrderRef)

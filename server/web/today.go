@@ -10,6 +10,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/monitor"
+	"tracewright/models/work/receive"
 	"tracewright/models/work/stock"
 )
 
@@ -87,10 +88,14 @@ func (s *site) today(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if page.Rows, err = s.todayRows(ctx, page.Frame, today, lots, people); err != nil {
+	questions, err := s.services.Receive.Questions(ctx)
+	if err != nil {
 		return err
 	}
-	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots))
+	if page.Rows, err = s.todayRows(ctx, page.Frame, today, lots, questions, people); err != nil {
+		return err
+	}
+	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots)+len(questions))
 	for _, d := range today.Drafts {
 		page.Drafts = append(page.Drafts, DraftRow{ID: d.ID, Serial: words.Serial(d.Serial), What: words.Sentence(english.Kind(d.Kind)) + ", " + english.Stage(d.Stage),
 			Person: name(people, d.PersonID), Saved: s.hour(d.UpdatedAt), Continue: recordPath(d.Kind) + "?draft=" + d.ID, Mine: d.PersonID == page.Actor.PersonID})
@@ -124,9 +129,10 @@ func (s *site) people(ctx context.Context) (map[string]string, error) {
 // mostHolds is how many holds get a row each before the rest share one.
 const mostHolds = 5
 
-// todayRows lists what needs somebody, worst first: holds, lots in doubt, work
-// that has no place, gauges past their day, gauges soon due.
-func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, lots []stock.Doubted, people map[string]string) ([]TodayRow, error) {
+// todayRows lists what needs somebody, worst first: holds, lots of blocks in
+// doubt, lots that wait for a decision or do not add up, work that has no place,
+// gauges past their day, gauges soon due.
+func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, lots []stock.Doubted, questions []receive.Question, people map[string]string) ([]TodayRow, error) {
 	var rows []TodayRow
 	hold := Mark{"bars", "On hold", "hold"}
 	for i, h := range today.Holds {
@@ -144,6 +150,7 @@ func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, 
 	for _, d := range lots {
 		rows = append(rows, s.doubtRow(d))
 	}
+	rows = append(rows, s.lotRows(questions, people)...)
 	if n := len(today.Unplaced); n > 0 {
 		row := TodayRow{Mark: Mark{"triangle", "Unplaced", "care"}, Line: "Each is kept whole until someone says where it belongs.",
 			Title: []Span{{Text: counted(n, "inspection has", "inspections have") + " no place yet"}}, Since: "since " + s.day(today.Unplaced[0].ReceivedAt)}
@@ -217,7 +224,7 @@ func todayAnswer(rows []TodayRow, today monitor.Today, lots int) (answer, calm s
 			urgent++
 		}
 	}
-	// Holds share a row where there are many, and inspections without a place
+	// Holds and lots share a row where there are many, and inspections without a place
 	// always do; the title counts each.
 	things := len(today.Holds) + lots + len(today.Unplaced) + len(today.Due)
 	switch {

@@ -13,22 +13,6 @@ import (
 // mostUses is how many items a lot's page names; the interface names all.
 const mostUses = 300
 
-// LotPage says where a lot went.
-type LotPage struct {
-	Frame
-	Code, What string
-	Answer     string
-	Facts      []LotFact
-	Rows       []UseRow
-	Inside     bool   // some of them are built into something in their turn
-	Rest       string // what is not shown
-	Loops      []string
-	HoldPath   string
-}
-
-// LotFact is a figure with its name.
-type LotFact struct{ Label, Value string }
-
 // UseRow is one item that holds some of it.
 type UseRow struct {
 	Item, Path, Product string
@@ -38,64 +22,28 @@ type UseRow struct {
 	Fitted, By          string
 }
 
-func (s *site) lot(c *gin.Context) error {
-	uses, err := s.services.Trace.UsesOfLot(c.Request.Context(), c.Param("code"))
-	if err != nil {
-		return err
-	}
-	return show(c, "lot", s.lotPage(s.frame(c, "Lot "+uses.Lot.Code, "/lots"), uses))
-}
-
-func (s *site) lotPage(frame Frame, uses trace.Uses) LotPage {
-	lot := uses.Lot
-	p := LotPage{Frame: frame, Code: lot.Code, What: words.Sentence(english.Material(lot.Material)), HoldPath: lotPath(lot.Code) + "/hold", Answer: "Nothing of this lot is built in"}
-	for _, more := range []string{lot.Description, lot.Supplier} {
-		if more != "" {
-			p.What += ", " + more
-		}
-	}
-	released, shipped := 0, 0
-	for _, u := range uses.Rows {
+// lotUses makes the rows of a lot, and says how many of the items are released
+// and here, and how many are out.
+func (s *site) lotUses(p *LotPage, uses trace.Uses) (released, shipped int) {
+	for i, u := range uses.Rows {
 		switch u.Item.State {
 		case models.StateReleased:
 			released++
 		case models.StateShipped, models.StateRecalled:
 			shipped++
 		}
-	}
-	if n := len(uses.Rows); n > 0 {
-		p.Answer = counted(n, "item holds it", "items hold it") + ", " + words.Number(fmt.Sprint(released)) + " released and here, " + words.Number(fmt.Sprint(shipped)) + " shipped"
-	}
-	fact := func(label, value string) {
-		if value != "" {
-			p.Facts = append(p.Facts, LotFact{label, value})
-		}
-	}
-	fact("Received", s.day(lot.ReceivedAt))
-	if lot.Quantity > 0 {
-		fact("Pieces", words.Number(fmt.Sprint(lot.Quantity)))
-	}
-	fact("Built in", words.Number(fmt.Sprint(uses.Pieces)))
-	switch left := lot.Quantity - uses.Pieces; {
-	case lot.Quantity == 0:
-	case left < 0:
-		fact("More than received", words.Number(fmt.Sprint(-left)))
-	default:
-		fact("Not built in", words.Number(fmt.Sprint(left)))
-	}
-	fact("Supplier’s lot", lot.SupplierCode)
-	fact("Date code", lot.DateCode)
-	for i, u := range uses.Rows {
 		if i == mostUses {
 			p.Rest = fmt.Sprintf("The last %d are shown of %d.", mostUses, len(uses.Rows))
-			break
+		}
+		if i >= mostUses {
+			continue
 		}
 		p.Rows, p.Inside = append(p.Rows, s.useRow(u, uses.People)), p.Inside || len(u.Within) > 0
 	}
 	for _, loop := range uses.Loops {
 		p.Loops = append(p.Loops, english.Join(names(loop)))
 	}
-	return p
+	return released, shipped
 }
 
 func (s *site) useRow(u trace.Use, people map[string]string) UseRow {
@@ -104,6 +52,9 @@ func (s *site) useRow(u trace.Use, people map[string]string) UseRow {
 		row.Product = words.Sentence(english.Kind(u.Item.Kind))
 	}
 	row.Pieces = "in a part"
+	if u.Possibly {
+		row.Pieces = "possibly"
+	}
 	if u.Pieces > 0 {
 		row.Pieces = words.Number(fmt.Sprint(u.Pieces))
 		switch out := u.Pieces - u.Left; {

@@ -8,6 +8,8 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/work/capture"
+	"tracewright/models/work/documents"
+	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/stock"
 )
@@ -50,6 +52,8 @@ type maker struct {
 	capture *capture.Service
 	release *release.Service
 	blocks  *stock.Service
+	goods   *receive.Service
+	papers  *documents.Service
 
 	people      people
 	instruments map[string]models.Instrument
@@ -71,7 +75,7 @@ func Seed(ctx context.Context, s Store, o Options) (Summary, error) {
 	if err != nil {
 		return Summary{}, fmt.Errorf("invent a shop: %w", err)
 	}
-	for _, step := range []func() error{m.makeShop, m.makeProducts, m.planDeliveries, m.planDays, m.makeKits, m.planShelf, m.planBlocks, m.live, m.leaveOpen} {
+	for _, step := range []func() error{m.makeShop, m.keepMaterials, m.makeProducts, m.planDeliveries, m.planDays, m.makeKits, m.planShelf, m.planBlocks, m.live, m.leaveOpen} {
 		if err := step(); err != nil {
 			return Summary{}, fmt.Errorf("invent a shop: %w", err)
 		}
@@ -108,6 +112,8 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 	m.capture = capture.New(m.store, m.now, m.inZone)
 	m.release = release.New(m.store, m.now, m.inZone, noPaper)
 	m.blocks = stock.New(m.store, m.capture, m.now, m.inZone)
+	m.goods = receive.New(m.store, m.now, m.inZone)
+	m.papers = documents.New(m.store, m.now)
 	m.stories = m.plant()
 	return m, nil
 }

@@ -130,7 +130,10 @@ func (m *maker) receive(l *lot, x material) error {
 		m.stories.BlockLot = l.Code
 	}
 	stamp := m.stamp(m.people.inspector)
-	if err := m.store.AddLot(m.ctx, stamp, l.Lot); err != nil || x.kind == "" {
+	if err := m.store.AddLot(m.ctx, stamp, l.Lot); err != nil {
+		return err
+	}
+	if err := m.lookAt(l); err != nil || x.kind == "" {
 		return err
 	}
 	for range l.Quantity {

@@ -6,6 +6,8 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/work/capture"
+	"tracewright/models/work/documents"
+	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/stock"
 )
@@ -16,6 +18,8 @@ type Store interface {
 	capture.Store
 	release.Store
 	stock.Store
+	receive.Store
+	documents.Store
 	SetSetting(ctx context.Context, stamp models.Stamp, name, value string) error
 	AddPerson(ctx context.Context, stamp models.Stamp, p models.Person) error
 	AddInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error
@@ -23,10 +27,8 @@ type Store interface {
 	AddFamily(ctx context.Context, stamp models.Stamp, f models.Family, first models.Specification) error
 	AddSpecification(ctx context.Context, stamp models.Stamp, spec models.Specification) error
 	AddProduct(ctx context.Context, stamp models.Stamp, p models.Product, first models.ProductRevision) error
-	AddLot(ctx context.Context, stamp models.Stamp, l models.Lot) error
 	// AddItems takes in many motors or blocks in few transactions.
 	AddItems(ctx context.Context, stamp models.Stamp, items []models.Item) error
-	AddItemWithSerial(ctx context.Context, stamp models.Stamp, item models.Item, letter string, year int, parts []models.FittedPart) (models.Item, error)
 	AddCharge(ctx context.Context, stamp models.Stamp, c models.Charge) (models.Charge, error)
 	EndCharge(ctx context.Context, stamp models.Stamp, e models.ChargeEnd) error
 	AddBuildTick(ctx context.Context, stamp models.Stamp, itemID string, decide func(sofar []models.BuildTick) (*models.BuildTick, error)) error
@@ -39,7 +41,6 @@ type Store interface {
 	PackKit(ctx context.Context, stamp models.Stamp, p models.KitPacking) error
 	KitOf(ctx context.Context, itemID string) (string, error)
 	AddShipment(ctx context.Context, stamp models.Stamp, year2 int, sh models.Shipment) (models.Shipment, error)
-	AddRoll(ctx context.Context, stamp models.Stamp, roll models.SerialRoll) (models.SerialRoll, error)
 }
 
 // keeper stands between the services and the database. It gives the records

@@ -39,6 +39,9 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, corrected *mod
 				invalid.Add(field+".lot", "unknown_lot", "lot", models.Shortened(sent.Lot))
 			}
 			part.LotID = &lot.ID
+			if ok {
+				lot.check(sent.Role, field+".lot", invalid)
+			}
 		default:
 			item, code, err := s.numbered(ctx, models.PartName{Supplier: sent.Supplier, Model: sent.Model, Number: sent.Number})
 			if err != nil {
@@ -62,14 +65,34 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, corrected *mod
 	return fitted, nil
 }
 
-func (s *Service) lots(ctx context.Context, parts []models.SentPart) (map[string]models.Lot, error) {
+// namedLot is a lot with what speaks against fitting it.
+type namedLot struct {
+	models.Lot
+	roles []string // that its material may fill; none: not said
+	name  string   // of its material
+	stop  *models.LotStop
+}
+
+// check notes why a lot may not be fitted in a role: it is in quarantine or went
+// back, or a lot in it is; or its material belongs elsewhere, as of a label that
+// was scanned by mistake.
+func (l namedLot) check(role, field string, invalid *models.InvalidError) {
+	switch {
+	case l.stop != nil:
+		invalid.Add(field, "lot_set_aside", "lot", l.stop.Code)
+	case len(l.roles) > 0 && !slices.Contains(l.roles, role):
+		invalid.Add(field, "lot_of_other_use", "lot", l.Code, "name", l.name)
+	}
+}
+
+func (s *Service) lots(ctx context.Context, parts []models.SentPart) (map[string]namedLot, error) {
 	var codes []string
 	for _, p := range parts {
 		if p.Lot != "" && !slices.Contains(codes, p.Lot) {
 			codes = append(codes, p.Lot)
 		}
 	}
-	byCode := map[string]models.Lot{}
+	byCode := map[string]namedLot{}
 	if len(codes) == 0 {
 		return byCode, nil
 	}
@@ -77,8 +100,27 @@ func (s *Service) lots(ctx context.Context, parts []models.SentPart) (map[string
 	if err != nil {
 		return nil, fmt.Errorf("find lots: %w", err)
 	}
+	ids := make([]string, len(found))
+	for i, l := range found {
+		ids[i] = l.ID
+	}
+	stops, err := s.store.LotStops(ctx, ids)
+	if err != nil {
+		return nil, fmt.Errorf("what was decided about lots: %w", err)
+	}
+	materials, err := s.store.Materials(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("materials of lots: %w", err)
+	}
 	for _, l := range found {
-		byCode[l.Code] = l
+		named := namedLot{Lot: l}
+		if i := slices.IndexFunc(stops, func(x models.LotStop) bool { return x.LotID == l.ID }); i >= 0 {
+			named.stop = &stops[i]
+		}
+		if i := slices.IndexFunc(materials, func(m models.Material) bool { return m.Code == l.Material }); i >= 0 {
+			named.roles, named.name = materials[i].Roles, materials[i].Name
+		}
+		byCode[l.Code] = named
 	}
 	return byCode, nil
 }
@@ -124,8 +166,8 @@ func (s *Service) toCorrect(ctx context.Context, sub models.Submission) (*models
 	return &i, nil
 }
 
-// fittable refuses a block that is set aside, in another item than those in hand,
-// named twice here, or of another model than the pack is made of.
+// fittable refuses a block that is set aside, by itself or with its lot, in
+// another item than those in hand, named twice here, or of another model than the pack is made of.
 func (s *Service) fittable(ctx context.Context, item models.Item, t target, inHand []string, before []models.FittedPart, field string, invalid *models.InvalidError) error {
 	if item.Kind != models.KindBlock {
 		return nil
@@ -144,6 +186,14 @@ func (s *Service) fittable(ctx context.Context, item models.Item, t target, inHa
 		return nil
 	case err != nil && !errors.Is(err, models.ErrNotFound):
 		return fmt.Errorf("what was decided about block %s: %w", item.Name(), err)
+	}
+	stops, err := s.store.BlockLotStops(ctx, item.ID)
+	if err != nil {
+		return fmt.Errorf("what was decided about the lot of block %s: %w", item.Name(), err)
+	}
+	if len(stops) > 0 {
+		invalid.Add(field, "lot_set_aside", "lot", stops[0].Code)
+		return nil
 	}
 	places, err := s.store.FittedInto(ctx, item.ID)
 	if err != nil {

@@ -41,6 +41,11 @@ type Store interface {
 	// spoke.
 	GaugeTables(ctx context.Context, instrumentIDs []string) ([]models.GaugeTable, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
+	// LotStops names what keeps each of the lots from being fitted, and
+	// BlockLotStops the lot that a block came in by.
+	LotStops(ctx context.Context, lotIDs []string) ([]models.LotStop, error)
+	BlockLotStops(ctx context.Context, itemID string) ([]models.LotStop, error)
+	Materials(ctx context.Context) ([]models.Material, error)
 	// ItemsByMakerNumber finds motors and blocks that carry a maker's number, by
 	// supplier and model.
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)

@@ -7,6 +7,11 @@
 // gets a serial of the shop, of kind letter B. Serials are given out in order,
 // by the year in the shop's zone, and none comes back.
 //
-// Start with [Service.AddLot], [Service.AddPart], [Service.MakeItem] and
-// [Service.AddRoll].
+// Of a lot it also keeps what was looked at when it came, what was decided about
+// it, and whether it adds up: a difference is a question to the shop, and no
+// figure is ever corrected to make it go away. An incoming inspection says what
+// it lets through, because a plan without that is a habit.
+//
+// Start with [Service.AddLot], [Service.Story], [Service.AddPart],
+// [Service.MakeItem] and [Service.AddRoll].
 package receive

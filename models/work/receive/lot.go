@@ -4,14 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/trade/ident"
 )
-
-// Materials are what a lot may hold.
-var Materials = []string{"spokes", "nipples", "rim", "blocks", "motors"}
 
 // mostInLot is more than any delivery to a workshop; a greater number is a slip.
 const mostInLot = 10_000_000
@@ -35,14 +32,23 @@ func (s *Service) Lots(ctx context.Context) ([]models.Lot, error) {
 }
 
 // AddLot takes in a lot. Code and material are needed; the lot counts as
-// received now unless ReceivedAt says when.
+// received now unless ReceivedAt says when. A code that was scanned loses what
+// the scanner put before it, and a supplier is written as the register has it.
 func (s *Service) AddLot(ctx context.Context, actor models.Actor, in models.Lot) (models.Lot, error) {
 	invalid := &models.InvalidError{}
+	for _, scanned := range []*string{&in.Code, &in.SupplierCode, &in.DateCode} {
+		*scanned = ident.WithoutPrefix(*scanned)
+	}
 	check(invalid, field{"code", &in.Code, true, longestCode}, field{"material", &in.Material, true, longestText},
 		field{"description", &in.Description, false, longestText}, field{"supplier", &in.Supplier, false, longestText},
 		field{"supplier_code", &in.SupplierCode, false, longestText}, field{"date_code", &in.DateCode, false, longestText})
-	if in.Material != "" && !slices.Contains(Materials, in.Material) {
-		invalid.Add("material", "unknown_choice", "typed", models.Shortened(in.Material))
+	if in.Material != "" {
+		switch _, err := s.store.Material(ctx, in.Material); {
+		case errors.Is(err, models.ErrNotFound):
+			invalid.Add("material", "unknown_choice", "typed", models.Shortened(in.Material))
+		case err != nil:
+			return models.Lot{}, fmt.Errorf("material %s: %w", in.Material, err)
+		}
 	}
 	switch {
 	case in.Quantity < 0:
@@ -58,6 +64,10 @@ func (s *Service) AddLot(ctx context.Context, actor models.Actor, in models.Lot)
 		invalid.Add("received_at", "in_the_future")
 	}
 	if err := invalid.OrNil(); err != nil {
+		return models.Lot{}, err
+	}
+	var err error
+	if in.Supplier, err = s.supplier(ctx, in.Supplier); err != nil {
 		return models.Lot{}, err
 	}
 	in.ID, in.ReceivedAt, in.ReceivedBy = models.NewID(), models.Moment(in.ReceivedAt), actor.String()

@@ -27,8 +27,9 @@ func New(store Store, now func() time.Time, zone func(context.Context) *time.Loc
 func (s *Service) year2(ctx context.Context) int { return s.now().In(s.zone(ctx)).Year() % 100 }
 
 const (
-	longestText = 80
-	longestCode = 40
+	longestText   = 80
+	longestCode   = 40
+	longestReason = 500
 )
 
 // field is one text of an input.

@@ -12,9 +12,37 @@ import (
 type Store interface {
 	// Lots lists every lot, last received first.
 	Lots(ctx context.Context) ([]models.Lot, error)
-	// LotsByCode gives those that exist of the codes asked for.
+	// NewestLots lists at most so many, of one material where it is named.
+	NewestLots(ctx context.Context, material string, most int) ([]models.Lot, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
+	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
+	// AddLot enters the lot's supplier in the register where it is new there.
 	AddLot(ctx context.Context, s models.Stamp, lot models.Lot) error
+
+	Materials(ctx context.Context) ([]models.Material, error)
+	Material(ctx context.Context, code string) (models.Material, error)
+	AddMaterial(ctx context.Context, s models.Stamp, m models.Material) error
+	UpdateMaterial(ctx context.Context, s models.Stamp, m models.Material) error
+	Suppliers(ctx context.Context) ([]models.Supplier, error)
+
+	LotRecords(ctx context.Context, lotID string) (models.LotRecords, error)
+	// LotTotals sums up lots by their keys; a lot of which nothing is recorded
+	// has none.
+	LotTotals(ctx context.Context, lotIDs []string) (map[string]models.LotTotals, error)
+	NewestLotDecisions(ctx context.Context, lotIDs []string) (map[string]models.LotDecision, error)
+	LotsInQuarantine(ctx context.Context) ([]models.LotDecision, error)
+	LotExplanations(ctx context.Context, lotIDs []string) ([]models.LotExplanation, error)
+	UnexplainedCounts(ctx context.Context) ([]models.LotCount, error)
+	// LotStops names what keeps each of the lots from being fitted.
+	LotStops(ctx context.Context, lotIDs []string) ([]models.LotStop, error)
+	// AddLotCheck keeps the decision that follows from it too, nil for none.
+	AddLotCheck(ctx context.Context, s models.Stamp, c models.LotCheck, follows *models.LotDecision) error
+	AddLotDecision(ctx context.Context, s models.Stamp, d models.LotDecision) error
+	AddLotScrap(ctx context.Context, s models.Stamp, x models.LotScrap) error
+	AddLotCount(ctx context.Context, s models.Stamp, c models.LotCount) error
+	AddLotExplanation(ctx context.Context, s models.Stamp, e models.LotExplanation) error
+	// AddLotMixes adds the bin first where it is not nil.
+	AddLotMixes(ctx context.Context, s models.Stamp, bin *models.Lot, mixes []models.LotMix) error
 
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	// RollFor finds the roll that a counter of a letter and year lies on.

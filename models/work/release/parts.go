@@ -9,8 +9,9 @@ import (
 	"tracewright/models/trade/kinds"
 )
 
-// blockByParts holds back an item with a part that is set aside or recorded in
-// another item too, or from which something was taken since it was read; and a pack whose blocks cannot stand as they are recorded:
+// blockByParts holds back an item with a lot or part in it that is set aside, a
+// part that is recorded in another item too, or from which something was taken
+// since it was read; and a pack whose blocks cannot stand as they are recorded:
 // two at one place, one at two, at a place that the pack has not, of another
 // model than its form names. Blocks known by their lot alone have no place. A pack
 // that names its block model is built of blocks that are known, by their number
@@ -27,6 +28,13 @@ func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
 		for _, part := range found {
 			c.block(x.code, "number", part.Name())
 		}
+	}
+	aside, err := s.store.LotsSetAside(ctx, c.item.ID)
+	if err != nil {
+		return fmt.Errorf("lots in %s: %w", c.item.Name(), err)
+	}
+	for _, lot := range aside {
+		c.block("lot_in_quarantine", "lot", lot.Code)
 	}
 	if c.judged == nil {
 		return nil

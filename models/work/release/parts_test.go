@@ -3,6 +3,7 @@ package release_test
 import (
 	"encoding/json"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -193,4 +194,65 @@ func TestAPackIsHeldBackByWhatItsBlocksAre(t *testing.T) {
 			})
 		})
 	}
+}
+
+// A lot that is set aside holds back what has pieces of it: fitted, out of a bin
+// that it was mixed into, in a part of a part, and by the block that came in by it.
+func TestALotThatIsSetAsideHoldsBackWhatHoldsIt(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx, stamp := t.Context(), models.NewStamp(h.Owner, h.Now)
+		lot := func(code, material string) *string {
+			l := models.Lot{ID: models.NewID(), Code: code, Material: material, Quantity: 100}
+			h.Must(h.Store.AddLot(ctx, stamp, l))
+			return &l.ID
+		}
+		spokes, bin, free, blocks := lot("SP-1", "spokes"), lot("BIN-1", "spokes"), lot("SP-2", "spokes"), lot("BL-1", "blocks")
+		h.Must(h.Store.AddLotMixes(ctx, stamp, nil, []models.LotMix{{ID: models.NewID(), MixID: *bin, LotID: *spokes, Quantity: 9}}))
+		of := func(parts ...models.FittedPart) models.Item {
+			wheel := h.Item[models.KindWheel]
+			item, err := h.Store.AddItemWithSerial(ctx, stamp, models.Item{Kind: models.KindWheel, FamilyID: wheel.FamilyID, ProductID: wheel.ProductID, Origin: "made"}, "W", 31, parts)
+			h.Must(err)
+			return item
+		}
+		number := "H-1"
+		taken, err := h.Store.AddBlocks(ctx, stamp, 31, []models.NewBlock{{Item: models.Item{ID: models.NewID(), Kind: models.KindBlock, Supplier: "Halden", Model: "12-12", MakerNumber: &number, State: models.StateInProcess, Origin: "received"},
+			Receipt: models.BlockReceipt{RowID: models.NewID(), N: 1, LotID: blocks, SentHash: "h"}}})
+		h.Must(err)
+		direct := of(models.FittedPart{Role: "spokes_a", LotID: spokes, Quantity: 18})
+		items := map[string]models.Item{"SP-1": direct, "SP-1 by a bin": of(models.FittedPart{Role: "spokes_a", LotID: bin, Quantity: 18}), "SP-1 in a part": of(models.FittedPart{Role: "motor", PartID: &direct.ID, Quantity: 1}),
+			"": of(models.FittedPart{Role: "spokes_a", LotID: free, Quantity: 18}), "BL-1": of(models.FittedPart{Role: "block", PartID: &taken[0].ID, Quantity: 1})}
+		held := func(want bool) {
+			t.Helper()
+			drawn := 0
+			for name, item := range items {
+				reasons, err := service(h, &drawn).Gate(ctx, item.ID)
+				h.Must(err)
+				code, _, _ := strings.Cut(name, " ")
+				got := slices.ContainsFunc(reasons, func(r models.Remark) bool { return r.Code == "lot_in_quarantine" && r.Values["lot"] == code })
+				if got != (want && code != "") {
+					t.Errorf("%q is held back: %v, want %v", name, got, want)
+				}
+			}
+		}
+		held(false)
+		for at, decision := range []string{models.LotQuarantine, models.LotReturn, models.LotConcession} {
+			for _, id := range []*string{spokes, blocks} {
+				h.Must(h.Store.AddLotDecision(ctx, models.NewStamp(h.Owner, h.Now.Add(time.Duration(at)*time.Minute)), models.LotDecision{ID: models.NewID(), LotID: *id, Decision: decision, Reason: "r"}))
+			}
+			held(decision != models.LotConcession)
+		}
+		// A hold reaches as far.
+		h.Must(func() error {
+			_, err := h.Store.AddHold(ctx, stamp, models.Hold{LotID: spokes, Code: "other", Reason: "r"})
+			return err
+		}())
+		byBin := items["SP-1 by a bin"]
+		open, err := h.Store.OpenHolds(ctx, byBin.ID)
+		h.Must(err)
+		all, err := h.Store.ItemsHeld(ctx)
+		h.Must(err)
+		if len(open) != 1 || !slices.Contains(all, byBin.ID) || slices.Contains(all, items[""].ID) {
+			t.Errorf("the hold on the lot reaches what has pieces of its bin: %d, %v", len(open), all)
+		}
+	})
 }

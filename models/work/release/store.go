@@ -34,6 +34,9 @@ type Store interface {
 	// quarantine, PartsElsewhere those that are recorded in another item too.
 	PartsSetAside(ctx context.Context, itemID string) ([]models.Item, error)
 	PartsElsewhere(ctx context.Context, itemID string) ([]models.Item, error)
+	// LotsSetAside lists the lots in an item, through all levels, that are in
+	// quarantine or went back.
+	LotsSetAside(ctx context.Context, itemID string) ([]models.Lot, error)
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
 	ChargesReaching(ctx context.Context, itemID string) ([]models.ChargeView, error)
 	OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error)

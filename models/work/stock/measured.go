@@ -158,6 +158,9 @@ func (b *Block) againstIt() {
 			add("set_aside_" + d.Code)
 		}
 	}
+	if b.LotAside != "" {
+		add("lot_set_aside", "lot", b.LotAside)
+	}
 	if b.Held != "" {
 		add("item_on_hold", "reason", b.Held)
 	}

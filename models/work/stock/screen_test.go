@@ -226,6 +226,24 @@ func TestWhyABlockIsNotOffered(t *testing.T) {
 		if got := reasons()["H00009"]; len(got) > 0 {
 			t.Errorf("after the release: %v", got)
 		}
+		lots, err := h.Store.LotsByCode(ctx, []string{"BL-1"})
+		h.Must(err)
+		for at, c := range []struct {
+			decision string
+			want     []string
+		}{{models.LotQuarantine, []string{"lot_set_aside"}}, {models.LotReturn, []string{"lot_set_aside"}}, {models.LotConcession, nil}} {
+			h.Must(h.Store.AddLotDecision(ctx, models.NewStamp(h.Owner, h.Now.Add(time.Duration(at)*time.Second)), models.LotDecision{ID: models.NewID(), LotID: lots[0].ID, Decision: c.decision, Reason: "r"}))
+			if got := reasons()["H00001"]; !slices.Equal(got, c.want) {
+				t.Errorf("its lot decided %s: %v, want %v", c.decision, got, c.want)
+			}
+			pack := h.Pack()
+			pack.Serial, pack.Parts = h.Serial[models.KindPack], []models.SentPart{{Role: "block", Place: "1.2", Number: "H00001"}}
+			if _, err := h.Capture.Preview(ctx, h.Operator, pack); c.want != nil {
+				worktest.WantProblems(t, err, "parts[0].number: lot_set_aside")
+			} else if err != nil {
+				t.Errorf("at the bench after the concession: %v", err)
+			}
+		}
 		h.Now = h.Now.Add(7*24*time.Hour - time.Minute) // seven days are good
 		if got := reasons()["H00001"]; len(got) > 0 {
 			t.Errorf("after seven days: %v", got)

@@ -3,6 +3,7 @@ package trace
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"tracewright/models"
@@ -26,6 +27,7 @@ type Use struct {
 	Product  string
 	Pieces   int           // of it, fitted into this item itself; 0 where it came with a part
 	Left     int           // of these, in it now
+	Possibly bool          // it holds pieces of a bin that the lot was mixed into, and none that are surely of it
 	Within   []models.Item // what this item is built into in its turn, now
 	FittedAt time.Time
 	FittedBy string
@@ -68,6 +70,12 @@ func (s *Service) UsesOfPart(ctx context.Context, idOrSerial string) (Uses, erro
 func (s *Service) fillUses(ctx context.Context, out *Uses, from string, traced models.Traced) error {
 	items := byID(traced.Items)
 	rows, order := map[string]*Use{}, []string{}
+	named := map[string]bool{} // items that name the lot: its blocks among their parts are the same pieces
+	for _, f := range traced.Fitted {
+		if key(f) == from {
+			named[f.ItemID] = true
+		}
+	}
 	for i := len(traced.Fitted) - 1; i >= 0; i-- {
 		f := traced.Fitted[i]
 		row := rows[f.ItemID]
@@ -75,7 +83,7 @@ func (s *Service) fillUses(ctx context.Context, out *Uses, from string, traced m
 			row = &Use{Item: items[f.ItemID], FittedAt: f.FittedAt, FittedBy: f.FittedBy}
 			rows[f.ItemID], order = row, append(order, f.ItemID)
 		}
-		if key(f) == from {
+		if key(f) == from || origin(from, items, f) == from && !named[f.ItemID] {
 			row.Pieces += f.Quantity
 			row.Left += f.Left()
 			out.Pieces += f.Quantity
@@ -95,7 +103,12 @@ func (s *Service) fillUses(ctx context.Context, out *Uses, from string, traced m
 		}
 		out.Rows = append(out.Rows, *row)
 	}
-	for _, loop := range genealogy.NewGraph(uses(traced)).Outputs(from).Loops {
+	certain := genealogy.NewGraph(uses(from, traced, false)).Outputs(from).Reached
+	for i := range out.Rows {
+		_, found := slices.BinarySearch(certain, out.Rows[i].Item.ID)
+		out.Rows[i].Possibly = !found
+	}
+	for _, loop := range genealogy.NewGraph(uses(from, traced, true)).Outputs(from).Loops {
 		var through []models.Item
 		for _, id := range loop {
 			through = append(through, items[id])
@@ -115,10 +128,33 @@ func key(f models.PartView) string {
 	return *f.PartID
 }
 
-func uses(traced models.Traced) []genealogy.Use {
-	out := make([]genealogy.Use, len(traced.Fitted))
-	for i, f := range traced.Fitted {
-		out[i] = genealogy.Use{Input: key(f), Output: f.ItemID, Quantity: f.Quantity}
+// origin is what a fitting of a trace leads on from: what was fitted; of a block
+// that came in by the lot that the trace began with, that lot. Such a block is
+// told by being no item that the trace reached.
+func origin(from string, items map[string]models.Item, f models.PartView) string {
+	if f.PartID == nil || *f.PartID == from {
+		return key(f)
+	}
+	if _, reached := items[*f.PartID]; reached {
+		return *f.PartID
+	}
+	return from
+}
+
+// uses are the fittings of a trace; the lot that it began with leads to the bins
+// that it was mixed into, where these are left in.
+func uses(from string, traced models.Traced, bins bool) []genealogy.Use {
+	items := byID(traced.Items)
+	var out []genealogy.Use
+	for _, f := range traced.Fitted {
+		input := origin(from, items, f)
+		if f.LotID != nil && input != from {
+			if !bins {
+				continue
+			}
+			out = append(out, genealogy.Use{Input: from, Output: input})
+		}
+		out = append(out, genealogy.Use{Input: input, Output: f.ItemID, Quantity: f.Quantity})
 	}
 	return out
 }

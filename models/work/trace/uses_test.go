@@ -63,3 +63,97 @@ func TestWhereALotWent(t *testing.T) {
 		}
 	})
 }
+
+// A lot that was mixed into a bin is possibly in what holds pieces of the bin, and
+// surely in what holds its own; a lot of blocks is where its blocks are.
+func TestWhereAMixedLotAndALotOfBlocksWent(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx, s := t.Context(), trace.New(h.Store)
+		goods, stamp := receive.New(h.Store, h.Clock, worktest.Zone), models.NewStamp(h.Owner, h.Now)
+		var blocks models.Lot
+		for _, lot := range []models.Lot{{Code: "SP-1", Material: "spokes", Quantity: 500}, {Code: "SP-2", Material: "spokes", Quantity: 500}, {Code: "BL-1", Material: "blocks", Quantity: 5}} {
+			added, err := goods.AddLot(ctx, h.Operator, lot)
+			h.Must(err)
+			blocks = added
+		}
+		pour := func(bin string, lots ...string) {
+			in := receive.Mixed{Bin: bin}
+			for _, l := range lots {
+				in.Lots = append(in.Lots, receive.Poured{Lot: l, Quantity: 9})
+			}
+			h.Must(goods.Mix(ctx, h.Operator, in))
+		}
+		pour("BIN-1", "SP-1", "SP-2")
+		pour("BIN-2", "BIN-1")
+		wheel := func(lots ...string) models.Item {
+			sub, item := h.Extremes(), h.AnotherWheel()
+			sub.Serial = *item.Serial
+			for _, l := range lots {
+				sub.Parts = append(sub.Parts, models.SentPart{Role: "spokes_a", Lot: l, Quantity: 18})
+			}
+			h.MustRecord(sub)
+			return item
+		}
+		mixed, further, own, both := wheel("BIN-1"), wheel("BIN-2"), wheel("SP-1"), wheel("SP-1", "BIN-1")
+		holder := func(part models.Item) models.Item {
+			w := h.Item[models.KindWheel]
+			item, err := h.Store.AddItemWithSerial(ctx, stamp, models.Item{Kind: models.KindWheel, FamilyID: w.FamilyID, ProductID: w.ProductID, Origin: "made"}, "W", 31, []models.FittedPart{{Role: "motor", PartID: &part.ID, Quantity: 1}})
+			h.Must(err)
+			return item
+		}
+		onMixed, onOwn := holder(mixed), holder(own)
+		rows := func(code string) (map[string]trace.Use, trace.Uses) {
+			t.Helper()
+			uses, err := s.UsesOfLot(ctx, code)
+			h.Must(err)
+			by := map[string]trace.Use{}
+			for _, u := range uses.Rows {
+				by[u.Item.ID] = u
+			}
+			return by, uses
+		}
+		got, uses := rows("SP-1")
+		for _, c := range []struct {
+			name     string
+			item     models.Item
+			pieces   int
+			possibly bool
+		}{{"of the bin", mixed, 0, true}, {"of the bin that it went on into", further, 0, true}, {"its own", own, 18, false}, {"both", both, 18, false}, {"on one of the bin", onMixed, 0, true}, {"on one of its own", onOwn, 0, false}} {
+			if u, there := got[c.item.ID]; !there || u.Pieces != c.pieces || u.Possibly != c.possibly {
+				t.Errorf("%s: there %v, %d pieces, possibly %v; want %d, %v", c.name, there, u.Pieces, u.Possibly, c.pieces, c.possibly)
+			}
+		}
+		if len(got) != 6 || uses.Pieces != 36 || len(uses.Loops) != 0 {
+			t.Errorf("%d items, %d pieces, loops %v; want 6, 36 and none", len(got), uses.Pieces, uses.Loops)
+		}
+		if got, uses := rows("BIN-1"); len(got) != 4 || uses.Pieces != 36 || got[mixed.ID].Possibly || !got[further.ID].Possibly {
+			t.Errorf("the bin itself: %+v", uses.Rows)
+		}
+
+		number := "H-1"
+		taken, err := h.Store.AddBlocks(ctx, stamp, 31, []models.NewBlock{{Item: models.Item{ID: models.NewID(), Kind: models.KindBlock, Supplier: "Halden", Model: "12-12", MakerNumber: &number, State: models.StateInProcess, Origin: "received"},
+			Receipt: models.BlockReceipt{RowID: models.NewID(), N: 1, LotID: &blocks.ID, SentHash: "h"}}})
+		h.Must(err)
+		pack := h.Pack()
+		pack.Parts = []models.SentPart{{Role: "block", Place: "1.1", Number: number}, {Role: "block", Place: "1.2", Lot: "BL-1"}}
+		h.MustRecord(pack)
+		in := h.Item[models.KindPack].ID
+		if got, uses := rows("BL-1"); len(got) != 1 || uses.Pieces != 1 || got[in].Possibly {
+			t.Errorf("a lot of blocks that the pack names too: %+v", uses.Rows)
+		}
+		second := "H-2"
+		more, err := h.Store.AddBlocks(ctx, stamp, 31, []models.NewBlock{{Item: models.Item{ID: models.NewID(), Kind: models.KindBlock, Supplier: "Halden", Model: "12-12", MakerNumber: &second, State: models.StateInProcess, Origin: "received"},
+			Receipt: models.BlockReceipt{RowID: models.NewID(), N: 1, LotID: &blocks.ID, SentHash: "h"}}})
+		h.Must(err)
+		other := holder(more[0])
+		got, uses = rows("BL-1")
+		if u := got[other.ID]; len(got) != 2 || u.Pieces != 1 || u.Possibly || uses.Pieces != 2 || taken[0].ID == other.ID {
+			t.Errorf("known by its block alone: %+v", uses.Rows)
+		}
+		story, err := goods.Story(ctx, "BL-1")
+		h.Must(err)
+		if story.Balance.Expected != 3 {
+			t.Errorf("%d blocks expected, want the 5 that came less 2", story.Balance.Expected)
+		}
+	})
+}

@@ -1,0 +1,53 @@
+package store
+
+import (
+	"context"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"tracewright/models"
+)
+
+// AddAttachment hangs a file on a record; the file is kept once by its hash.
+// models.ErrConflict when this record has it already.
+func (s *Store) AddAttachment(ctx context.Context, stamp models.Stamp, a models.Attachment, file models.File) error {
+	a.AddedAt, a.AddedBy = settled(a.AddedAt, stamp), orActor(a.AddedBy, stamp)
+	file.CreatedAt = settled(file.CreatedAt, stamp)
+	return fault(s.changing(ctx, func(tx *gorm.DB) error {
+		if err := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&file).Error; err != nil {
+			return err
+		}
+		if err := add(tx, &a); err != nil {
+			return err
+		}
+		return enter(tx, stamp, a, "")
+	}), "keep a paper of %s %s", a.SubjectKind, a.SubjectID)
+}
+
+// attached is an attachment beside what its file is; the bytes stay where they
+// are, and their length is read from the row's head.
+const attached = `SELECT attachments.*, files.media_type, length(files.bytes) AS size FROM attachments JOIN files ON files.hash = attachments.file_hash WHERE `
+
+// Attachments lists what hangs on records of a kind, oldest first.
+func (s *Store) Attachments(ctx context.Context, subjectKind string, subjectIDs []string) ([]models.AttachmentView, error) {
+	if len(subjectIDs) == 0 {
+		return nil, nil
+	}
+	var views []models.AttachmentView
+	err := s.read.WithContext(ctx).Raw(attached+"subject_kind = ? AND subject_id IN ? ORDER BY added_at, id", subjectKind, subjectIDs).Scan(&views).Error
+	return views, fault(err, "list the papers of a %s", subjectKind)
+}
+
+// Attachment finds one by id.
+func (s *Store) Attachment(ctx context.Context, id string) (models.AttachmentView, error) {
+	var views []models.AttachmentView
+	err := s.read.WithContext(ctx).Raw(attached+"attachments.id = ?", id).Scan(&views).Error
+	if err == nil && len(views) == 0 {
+		err = models.ErrNotFound
+	}
+	if err != nil {
+		return models.AttachmentView{}, fault(err, "find attachment %.40q", id)
+	}
+	return views[0], nil
+}

@@ -1,0 +1,48 @@
+package capture_test
+
+import (
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/work/receive"
+	"tracewright/models/work/worktest"
+)
+
+// A lot in quarantine, or one that went back, is fitted nowhere, nor is a bin that
+// holds pieces of it; and one is fitted where its material belongs.
+func TestALotThatMayNotBeFitted(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx, goods := t.Context(), receive.New(h.Store, h.Clock, worktest.Zone)
+		for _, l := range []models.Lot{{Code: "SP-1", Material: "spokes", Quantity: 500}, {Code: "SP-2", Material: "spokes", Quantity: 500}, {Code: "NP-1", Material: "nipples"}} {
+			_, err := goods.AddLot(ctx, h.Owner, l)
+			h.Must(err)
+		}
+		h.Must(goods.Mix(ctx, h.Owner, receive.Mixed{Bin: "BIN-1", Lots: []receive.Poured{{Lot: "SP-1", Quantity: 9}, {Lot: "SP-2", Quantity: 9}}}))
+		fit := func(name, role, lot string, want ...string) {
+			t.Helper()
+			sub := h.Extremes()
+			sub.Serial, sub.Parts = *h.AnotherWheel().Serial, []models.SentPart{{Role: role, Lot: lot, Quantity: 18}}
+			_, err := h.Record(sub)
+			t.Run(name, func(t *testing.T) { worktest.WantProblems(t, err, want...) })
+		}
+		decide := func(decision string) {
+			t.Helper()
+			h.Now = h.Now.Add(time.Minute)
+			_, err := goods.Decide(ctx, h.Owner, receive.Decided{Lot: "SP-1", Decision: decision, Quantity: 100, Reason: "a trial"})
+			h.Must(err)
+		}
+		fit("a lot nobody decided about", "spokes_a", "SP-1")
+		fit("a bin", "spokes_b", "BIN-1")
+		fit("the label of another bin", "spokes_a", "NP-1", "parts[0].lot: lot_of_other_use")
+		decide(models.LotQuarantine)
+		fit("in quarantine", "spokes_a", "SP-1", "parts[0].lot: lot_set_aside")
+		fit("its bin", "spokes_a", "BIN-1", "parts[0].lot: lot_set_aside")
+		fit("what was mixed with it", "spokes_a", "SP-2")
+		decide(models.LotReturn)
+		fit("sent back in part", "spokes_a", "SP-1", "parts[0].lot: lot_set_aside")
+		decide(models.LotConcession)
+		fit("the rest under a concession", "spokes_a", "SP-1")
+		fit("its bin again", "spokes_a", "BIN-1")
+	})
+}

@@ -1,0 +1,128 @@
+package httpx
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"net/url"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+)
+
+// File is a file as a request brought it, with the other fields of its form.
+type File struct {
+	Name     string
+	Bytes    []byte
+	TooLarge bool // the bytes were read to their end and thrown away
+	Fields   url.Values
+}
+
+const (
+	// sendWithin is how long a file may take: a phone at the far end of the shop.
+	sendWithin = 4 * time.Minute
+	// filesAtOnce bounds the memory that files take while they are read.
+	filesAtOnce = 4
+	mostFields  = 20
+	longField   = 16 << 10
+)
+
+var filesRead = make(chan struct{}, filesAtOnce)
+
+// ReadFile reads the first file of a multipart form that has any bytes, or, of
+// any other kind of body, the body itself. Of a file with more than most bytes
+// no more than that is held in memory: it comes back as TooLarge, read to its
+// end so that a browser hears the answer. The route must be marked File. What
+// follows in the handler has the time that any request has.
+func ReadFile(c *gin.Context, most int64) (File, error) {
+	select {
+	case filesRead <- struct{}{}:
+		defer func() { <-filesRead }()
+	case <-c.Request.Context().Done():
+		return File{}, fmt.Errorf("%d files at once: %w", filesAtOnce, errBusy)
+	}
+	allowTime(c)
+	form, err := c.Request.MultipartReader()
+	if errors.Is(err, http.ErrNotMultipart) {
+		out := File{Fields: url.Values{}}
+		out.Bytes, out.TooLarge, err = readMost(c.Request.Body, most)
+		return out, brokenOff(err)
+	}
+	if err != nil {
+		return File{}, fmt.Errorf("read a form: %w", errMediaType)
+	}
+	out := File{Fields: url.Values{}}
+	for fields := 0; ; {
+		part, err := form.NextPart()
+		if errors.Is(err, io.EOF) {
+			return out, nil
+		}
+		if err != nil {
+			return out.cut(err)
+		}
+		if part.FormName() == "file" && part.FileName() != "" {
+			raw, large, err := readMost(part, most)
+			if err != nil {
+				return out.cut(err)
+			}
+			if large || len(raw) > 0 && out.Bytes == nil {
+				out.Name, out.Bytes, out.TooLarge = part.FileName(), raw, out.TooLarge || large
+			}
+			continue
+		}
+		if fields++; fields > mostFields {
+			return File{}, fmt.Errorf("read a form: %w", errMediaType)
+		}
+		raw, _, err := readMost(part, longField)
+		if err != nil {
+			return out.cut(err)
+		}
+		out.Fields.Add(part.FormName(), string(raw))
+	}
+}
+
+// cut is what became of a body that ended early: one past MaxFile is too large,
+// whatever was still to come.
+func (f File) cut(err error) (File, error) {
+	var large *http.MaxBytesError
+	if errors.As(err, &large) {
+		f.Bytes, f.TooLarge = nil, true
+		return f, nil
+	}
+	return f, brokenOff(err)
+}
+
+func brokenOff(err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("read a file: %w", errors.Join(err, models.Invalid("file", "file_broken_off")))
+}
+
+// readMost reads all of r, and keeps it where it has at most so many bytes.
+func readMost(r io.Reader, most int64) (raw []byte, large bool, err error) {
+	var b bytes.Buffer
+	n, err := b.ReadFrom(io.LimitReader(r, most+1))
+	if err != nil || n <= most {
+		return b.Bytes(), false, err
+	}
+	b = bytes.Buffer{}
+	_, err = io.Copy(io.Discard, r)
+	return nil, true, err
+}
+
+// allowTime lets a request go on for as long as its file may take.
+func allowTime(c *gin.Context) {
+	control, until := http.NewResponseController(c.Writer), time.Now().Add(sendWithin)
+	// A test's recorder has no deadlines, which is as good.
+	_ = control.SetReadDeadline(until)
+	_ = control.SetWriteDeadline(until.Add(time.Minute))
+	if ctx, ok := c.Get(unlimitedKey); ok {
+		c.Request = c.Request.WithContext(ctx.(context.Context))
+	}
+}

@@ -1,0 +1,422 @@
+package web
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/models/work/receive"
+	"tracewright/models/work/trace"
+)
+
+// LotPage is the whole story of a lot.
+type LotPage struct {
+	Frame
+	Code, What string
+	Answer     string
+	Acts       []Act
+	Facts      []LotFact
+	Bands      []LotBand
+
+	None   string     // where nothing was looked at
+	Found  []FoundRow // incoming inspections, the newest first
+	Decide []Act
+	Events []EventRow // what was decided, scrapped, counted, explained, mixed; the newest first
+
+	Papers   []PaperRow
+	AddPaper string
+	Sum      []LotFact
+	Balance  []Act
+
+	Rows   []UseRow
+	Inside bool   // some of them are built into something in their turn
+	Rest   string // what is not shown
+	Loops  []string
+}
+
+// LotFact is a figure with its name.
+type LotFact struct {
+	Label, Value string
+	Mark         Mark
+	Total        bool
+}
+
+// LotBand is what must be seen first, with what can be done.
+type LotBand struct {
+	Tone, Shape, Title string
+	Lines              []string
+	Act                *Act
+}
+
+// FoundRow is an incoming inspection.
+type FoundRow struct {
+	Mark       Mark
+	Says       string
+	Faults     string
+	Note       string
+	When, Who  string
+	Photos     []PaperRow
+	PlanInWord string
+}
+
+// EventRow is one thing that happened to a lot.
+type EventRow struct {
+	When, Who string
+	What      []Span
+	Why       string
+	key       string // sorts by the moment
+}
+
+func (s *site) lot(c *gin.Context) error {
+	ctx := c.Request.Context()
+	story, err := s.services.Receive.Story(ctx, c.Param("code"))
+	if err != nil {
+		return err
+	}
+	uses, err := s.services.Trace.UsesOfLot(ctx, story.Lot.Code)
+	if err != nil {
+		return err
+	}
+	held, err := s.lotsHeld(ctx)
+	if err != nil {
+		return err
+	}
+	papers, err := s.services.Documents.Of(ctx, models.SubjectLot, story.Lot.ID)
+	if err != nil {
+		return err
+	}
+	var checks []string
+	for _, check := range story.Checks {
+		checks = append(checks, check.ID)
+	}
+	photos, err := s.services.Documents.Of(ctx, models.SubjectLotCheck, checks...)
+	if err != nil {
+		return err
+	}
+	return show(c, "lot", s.lotPage(s.frame(c, "Lot "+story.Lot.Code, "/lots"), story, uses, held[story.Lot.ID], papers, photos))
+}
+
+func (s *site) lotPage(frame Frame, story receive.Story, uses trace.Uses, held bool, papers, photos []models.AttachmentView) LotPage {
+	lot, path, people := story.Lot, lotPath(story.Lot.Code), uses.People
+	p := LotPage{Frame: frame, Code: lot.Code, What: words.Sentence(story.Material.Name), AddPaper: path + "/papers"}
+	for _, more := range []string{lot.Description, lot.Supplier} {
+		if more != "" {
+			p.What += ", " + more
+		}
+	}
+	p.None = "Nothing was looked at when it came."
+	if story.Bin() {
+		p.What += ", a bin of several lots"
+		p.None = "A bin is looked at by its lots."
+	}
+	released, shipped := s.lotUses(&p, uses)
+	p.Answer = lotStands(story, held, len(uses.Rows), released, shipped)
+	p.Papers = s.paperRows(papers, "", people)
+	s.lotFacts(&p, story, held)
+	s.lotBands(&p, story, people)
+	for i := len(story.Checks) - 1; i >= 0; i-- {
+		p.Found = append(p.Found, s.foundRow(story.Checks[i], photos, people))
+	}
+	p.Events = s.lotEvents(story, people)
+	lotSum(&p, story)
+	storyActs(&p, story, path)
+	return p
+}
+
+// lotStands is the sentence over everything: what stops the lot, then how many
+// hold it.
+func lotStands(story receive.Story, held bool, holders, released, shipped int) string {
+	uses := "Nothing of this lot is built in"
+	if holders > 0 {
+		uses = counted(holders, "item holds it", "items hold it") + ", " + pieces(released) + " released and here, " + pieces(shipped) + " shipped"
+	}
+	switch d := story.Decision; {
+	case d != nil && d.Decision == models.LotQuarantine:
+		return "In quarantine. " + uses
+	case d != nil && d.Decision == models.LotReturn:
+		return "Sent back. " + uses
+	case len(story.Stops) > 0:
+		return "A lot in it is set aside. " + uses
+	case held:
+		return "On hold. " + uses
+	}
+	return uses
+}
+
+func (s *site) lotFacts(p *LotPage, story receive.Story, held bool) {
+	lot := story.Lot
+	fact := func(label, value string) {
+		if value != "" {
+			p.Facts = append(p.Facts, LotFact{Label: label, Value: value})
+		}
+	}
+	if mark := lotState(story.Decision, held, story.Balance != nil && story.Balance.Expected == 0); mark.Word != "" {
+		p.Facts = append(p.Facts, LotFact{Label: "State", Mark: mark})
+	}
+	fact("Received", s.day(lot.ReceivedAt))
+	if n := lot.Quantity + story.Totals.PutIn; n > 0 {
+		fact(words.Sentence(story.Material.Unit), pieces(n))
+	}
+	fact("Built in", pieces(story.Totals.BuiltIn))
+	if b := story.Balance; b != nil && b.Beyond > 0 {
+		fact("More than came", pieces(b.Beyond))
+	} else if b != nil {
+		fact("Left", pieces(b.Expected))
+	}
+	fact("Supplier’s lot", lot.SupplierCode)
+	fact("Date code", lot.DateCode)
+}
+
+// lotBands say what stops a lot and what does not add up, each with the next act.
+func (s *site) lotBands(p *LotPage, story receive.Story, people map[string]string) {
+	path := lotPath(p.Code)
+	if d := story.Decision; d != nil && d.Stops() {
+		band := LotBand{Tone: "hold", Shape: "bars", Title: words.Sentence(english.LotState(d.Decision)) + " since " + s.day(d.DecidedAt) + ", by " + name(people, d.DecidedBy)}
+		switch {
+		case d.Decision == models.LotReturn:
+			band.Lines = append(band.Lines, stopped(d.Reason)+" What is left of it is fitted nowhere until somebody decides about that.")
+		case d.CheckID != nil:
+			band.Lines = append(band.Lines, "The incoming inspection did not pass. No piece is fitted, and nothing that holds one is certified, until somebody decides.")
+		default:
+			band.Lines = append(band.Lines, stopped(d.Reason)+" No piece is fitted, and nothing that holds one is certified, until somebody decides.")
+		}
+		p.Bands = append(p.Bands, band)
+	}
+	for _, stop := range story.Stops {
+		if stop.Code != p.Code {
+			p.Bands = append(p.Bands, LotBand{Tone: "hold", Shape: "bars", Title: "It possibly holds pieces of lot " + stop.Code, Lines: []string{"That lot is " + english.LotState(stop.Decision) + ", so that no piece of this one is fitted."},
+				Act: &Act{Text: "Open lot " + stop.Code, Path: lotPath(stop.Code)}})
+		}
+	}
+	b, explain := story.Balance, Act{Text: "Explain", Path: path + "/explain", First: story.Decision == nil || !story.Decision.Stops()}
+	if b == nil {
+		return
+	}
+	if b.Unexplained > 0 {
+		p.Bands = append(p.Bands, LotBand{Tone: "care", Shape: "triangle", Title: pieces(b.Beyond) + " more were used than came: why?", Lines: []string{"More may have come than was entered, or another lot was used under this code. Nothing is corrected; say what is known."},
+			Act: p.allowed("receive", explain)})
+	}
+	if b.Open() {
+		explain.First = explain.First && b.Unexplained == 0
+		p.Bands = append(p.Bands, LotBand{Tone: "care", Shape: "triangle", Title: "Counted " + moreOrFewer(b.Count.Difference()) + " than expected: why?",
+			Lines: []string{fmt.Sprintf("%s counted on %s by %s, %s expected then. Nothing is corrected; say what is known.", pieces(b.Count.Counted), s.day(b.Count.CountedAt), name(people, b.Count.CountedBy), pieces(b.Count.Expected))},
+			Act:   p.allowed("receive", explain)})
+	}
+}
+
+// moreOrFewer is a difference in words: "12 fewer", "3 more".
+func moreOrFewer(difference int) string {
+	if difference < 0 {
+		return pieces(-difference) + " fewer"
+	}
+	return pieces(difference) + " more"
+}
+
+// allowed is an act where this person may do it.
+func (p *LotPage) allowed(act string, a Act) *Act {
+	if !p.Can(act) {
+		return nil
+	}
+	return &a
+}
+
+func (s *site) foundRow(c models.LotCheck, photos []models.AttachmentView, people map[string]string) FoundRow {
+	word := words.Sentence(english.CheckVerdict(c.Verdict))
+	row := FoundRow{Note: c.Note, When: s.minute(c.CheckedAt), Who: name(people, c.CheckedBy), Says: checkSays(c), PlanInWord: planWords(c.Plan)}
+	switch c.Verdict {
+	case models.CheckAccepted:
+		row.Mark = Mark{"tick", word, "pass"}
+	case models.CheckRejected:
+		row.Mark = Mark{"cross", word, "fail"}
+	default:
+		row.Mark = Mark{"triangle", word, "care"}
+	}
+	var faults []string
+	for _, b := range c.Bad {
+		faults = append(faults, pieces(b.Count)+" "+english.Defect(b.Code))
+	}
+	row.Faults = english.Join(faults)
+	var own []models.AttachmentView
+	for _, a := range photos {
+		if a.SubjectID == c.ID {
+			own = append(own, a)
+		}
+	}
+	row.Photos = s.paperRows(own, "", people)
+	return row
+}
+
+// checkSays is what an incoming inspection found and what it lets through.
+func checkSays(c models.LotCheck) string {
+	bad := "none bad"
+	if n := c.BadPieces(); n > 0 {
+		bad = pieces(n) + " bad"
+	}
+	said := pieces(c.Looked) + " looked at, " + bad
+	switch {
+	case c.Verdict == models.CheckUnfinished:
+		return said + ": the plan asks for " + pieces(c.Size) + ", so that nothing is accepted yet."
+	case c.Verdict == models.CheckRejected && c.Accept == 0:
+		return said + ": the plan allows none."
+	case c.Verdict == models.CheckRejected:
+		return said + ": the plan allows " + pieces(c.Accept) + "."
+	}
+	share, passes, ok, err := receive.Shown(c)
+	if err != nil || !ok {
+		return said + ": every piece was looked at."
+	}
+	return said + ": " + letsThrough(share, passes) + "."
+}
+
+// letsThrough says what a sample lets through, as a number of cases.
+func letsThrough(share, passes float64) string {
+	cases := fmt.Sprintf("%.0f of 100 cases", passes*100)
+	if passes < 0.005 {
+		cases = "fewer than 1 of 200 cases"
+	}
+	return "a lot with " + words.Number(shareText(share)) + "\u00a0% bad would pass in " + cases
+}
+
+// shareText is a share to one decimal, without an idle nought.
+func shareText(x float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", x), ".0") }
+
+// planWords is a plan as people say it.
+func planWords(plan models.LotPlan) string {
+	switch plan.Kind {
+	case models.PlanZero:
+		return "a sample, none of it bad"
+	case models.PlanSingle:
+		return "normal single plan, level " + plan.Level + ", AQL " + plan.AQL
+	}
+	return english.PlanKind(plan.Kind)
+}
+
+// lotEvents lists what happened to a lot, the newest first.
+func (s *site) lotEvents(story receive.Story, people map[string]string) []EventRow {
+	var rows []EventRow
+	plain := func(text string) []Span { return []Span{{Text: text}} }
+	for _, d := range story.Decisions {
+		what := words.Sentence(english.LotState(d.Decision))
+		if d.Quantity > 0 {
+			what += ": " + pieces(d.Quantity) + " " + story.Material.Unit
+		}
+		why := d.Reason
+		if d.CheckID != nil {
+			why = "by the incoming inspection"
+		}
+		rows = append(rows, EventRow{s.minute(d.DecidedAt), name(people, d.DecidedBy), plain(what), why, models.TimeText(d.DecidedAt) + d.ID})
+	}
+	for _, x := range story.Scraps {
+		why := english.Defect(x.Code)
+		if x.Reason != "" {
+			why += ": " + x.Reason
+		}
+		rows = append(rows, EventRow{s.minute(x.ScrappedAt), name(people, x.ScrappedBy), plain(pieces(x.Quantity) + " thrown away"), why, models.TimeText(x.ScrappedAt) + x.ID})
+	}
+	for _, c := range story.Counts {
+		what := pieces(c.Counted) + " counted, as expected"
+		if c.Difference() != 0 {
+			what = pieces(c.Counted) + " counted, " + moreOrFewer(c.Difference()) + " than expected"
+		}
+		rows = append(rows, EventRow{s.minute(c.CountedAt), name(people, c.CountedBy), plain(what), "", models.TimeText(c.CountedAt) + c.ID})
+	}
+	for _, e := range story.Explanations {
+		what := "Explained: " + moreOrFewer(e.Difference) + " than expected"
+		if e.CountID == nil {
+			what = "Explained: " + pieces(-e.Difference) + " more used than came"
+		}
+		rows = append(rows, EventRow{s.minute(e.ExplainedAt), name(people, e.ExplainedBy), plain(what), e.Reason, models.TimeText(e.ExplainedAt) + e.ID})
+	}
+	link := func(text, id string) []Span {
+		return []Span{{Text: text}, {Text: story.Codes[id], Mono: true, Path: lotPath(story.Codes[id])}}
+	}
+	for _, m := range story.Contents {
+		if m.ViaID == nil {
+			rows = append(rows, EventRow{s.minute(m.MixedAt), name(people, m.MixedBy), link(pieces(m.Quantity)+" put in of lot ", m.LotID), "", models.TimeText(m.MixedAt) + m.ID})
+		}
+	}
+	for _, m := range story.Bins {
+		if m.ViaID == nil {
+			rows = append(rows, EventRow{s.minute(m.MixedAt), name(people, m.MixedBy), link(pieces(m.Quantity)+" put into bin ", m.MixID), "", models.TimeText(m.MixedAt) + m.ID})
+		}
+	}
+	slices.SortFunc(rows, func(a, b EventRow) int { return strings.Compare(b.key, a.key) })
+	return rows
+}
+
+// lotSum is how the pieces add up.
+func lotSum(p *LotPage, story receive.Story) {
+	b := story.Balance
+	if b == nil {
+		return
+	}
+	line := func(label string, n int, always bool) {
+		if n != 0 || always {
+			p.Sum = append(p.Sum, LotFact{Label: label, Value: words.Number(fmt.Sprint(n))})
+		}
+	}
+	came := "Came"
+	if story.Bin() {
+		came = "Put in"
+	}
+	line(came, b.Received, true)
+	line("Built in", -story.Totals.BuiltIn, true)
+	line("Put into bins", -story.Totals.Mixed, false)
+	line("Thrown away", -b.Scrapped, false)
+	line("Sent back", -b.Returned, false)
+	p.Sum = append(p.Sum, LotFact{Label: "Expected", Value: words.Number(fmt.Sprint(b.Expected)), Total: true})
+	if b.Count != nil {
+		p.Sum = append(p.Sum, LotFact{Label: "Last counted", Value: pieces(b.Count.Counted)})
+	}
+}
+
+// storyActs are what may be done, by its place on the page; the likeliest next act
+// is filled.
+func storyActs(p *LotPage, story receive.Story, path string) {
+	add := func(to *[]Act, act string, a Act) {
+		if p.Can(act) {
+			*to = append(*to, a)
+		}
+	}
+	d := story.Decision
+	stopped := d != nil && d.Stops()
+	asks := story.Balance != nil && (story.Balance.Open() || story.Balance.Unexplained > 0)
+	inspect := Act{Text: "Inspect", Path: path + "/inspect"}
+	planned := story.Material.Plan.Kind != models.PlanNone && len(story.Checks) == 0 && d == nil
+	inspect.First = planned && !asks
+	if !story.Bin() {
+		add(&p.Decide, "receive", inspect)
+	}
+	if d == nil || d.Decision != models.LotAccept {
+		act := "receive"
+		if receive.Grave(models.LotAccept, d) {
+			act = "lift_hold"
+		}
+		add(&p.Decide, act, Act{Text: "Accept", Path: path + "/accept"})
+	}
+	if d == nil || d.Decision != models.LotQuarantine {
+		add(&p.Decide, "receive", Act{Text: "Quarantine", Path: path + "/quarantine", Bars: true})
+	}
+	if d == nil || d.Decision != models.LotConcession {
+		add(&p.Decide, "lift_hold", Act{Text: "Use under a concession", Path: path + "/concession"})
+	}
+	if !story.Bin() {
+		add(&p.Decide, "lift_hold", Act{Text: "Send back", Path: path + "/return"})
+	}
+	if story.Balance != nil {
+		add(&p.Balance, "receive", Act{Text: "Count it", Path: path + "/count"})
+	}
+	add(&p.Balance, "receive", Act{Text: "Throw some away", Path: path + "/scrap"})
+	if !stopped {
+		add(&p.Balance, "receive", Act{Text: "Put into a bin", Path: path + "/mix"})
+	}
+	if stopped {
+		add(&p.Acts, "lift_hold", Act{Text: "Decide", Path: "#decide", First: true})
+	}
+	add(&p.Acts, "receive", Act{Text: "Receive another", Path: "/lots/new?material=" + story.Lot.Material, First: !planned && !stopped && !asks})
+	add(&p.Acts, "raise_hold", Act{Text: "Hold the lot", Path: path + "/hold", Bars: true})
+}
