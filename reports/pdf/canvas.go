@@ -38,7 +38,7 @@ var _ vg.CanvasSizer = (*Canvas)(nil)
 func (d *Document) Canvas(x, y, w, h float64, draw func(*Canvas)) {
 	before := d.now
 	c := &Canvas{d: d, width: vg.Length(w / mmPerPoint), height: vg.Length(h / mmPerPoint)}
-	d.raw("q 1 0 0 1 " + number(x/mmPerPoint) + " " + number((PageHeight-y-h)/mmPerPoint) + " cm")
+	d.raw("q 1 0 0 1 " + number(x/mmPerPoint) + " " + number((d.meta.Height-y-h)/mmPerPoint) + " cm")
 	vg.Initialize(c)
 	draw(c)
 	for range c.saved {

@@ -34,7 +34,7 @@ func (d *Document) Text(x, y float64, s Style, text string, at Align) float64 {
 	case Point:
 		x -= f.Width(whole(shown), s.Size) * mmPerPoint
 	}
-	d.textAt(x/mmPerPoint, (PageHeight-y)/mmPerPoint, f, s.Size, s.Color, shown)
+	d.textAt(x/mmPerPoint, (d.meta.Height-y)/mmPerPoint, f, s.Size, s.Color, shown)
 	return width
 }
 
@@ -56,7 +56,7 @@ func (d *Document) textAt(x, y float64, f *Font, size float64, c color.RGBA, tex
 		d.now.fill = c
 	}
 	// Its own colour gofpdf leaves alone, since none was ever given to it.
-	d.f.Text(x*mmPerPoint, PageHeight-y*mmPerPoint, text)
+	d.f.Text(x*mmPerPoint, d.meta.Height-y*mmPerPoint, text)
 }
 
 // Lines prints lines one below the other, the first baseline at y, and returns
@@ -117,8 +117,8 @@ func (d *Document) Stamp(word string, c color.RGBA) {
 	sin, cos := math.Sincos(angle)
 	half := f.Width(word, size) / 2
 	rise := size * 0.34 // half the height of capitals, so that the word is centred
-	x := PageWidth/mmPerPoint/2 - half*cos + rise*sin
-	y := PageHeight/mmPerPoint/2 - half*sin - rise*cos
+	x := d.meta.Width/mmPerPoint/2 - half*cos + rise*sin
+	y := d.meta.Height/mmPerPoint/2 - half*sin - rise*cos
 	letters, err := f.outline(word, size)
 	if err != nil {
 		d.fail(err)
@@ -133,7 +133,7 @@ func (d *Document) raw(operators string) { d.f.RawWriteStr(operators) }
 
 // point is a place in mm as PDF's coordinates with a space behind.
 func (d *Document) point(x, y float64) string {
-	return number(x/mmPerPoint) + " " + number((PageHeight-y)/mmPerPoint) + " "
+	return number(x/mmPerPoint) + " " + number((d.meta.Height-y)/mmPerPoint) + " "
 }
 
 // number writes a coordinate with two decimals at most: 0.01 point is 3.5

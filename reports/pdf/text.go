@@ -34,6 +34,15 @@ func (s Style) Rise() float64 { return s.Font.rise * s.Size * mmPerPoint }
 // Drop is how far letters reach below the baseline, in mm.
 func (s Style) Drop() float64 { return s.Font.drop * s.Size * mmPerPoint }
 
+// Capitals is the height of capitals and figures, in mm.
+func (s Style) Capitals() float64 { return s.Font.high * s.Size * mmPerPoint }
+
+// WithCapitals is the style in the size at which capitals are so many mm high.
+func (s Style) WithCapitals(mm float64) Style {
+	s.Size = mm / mmPerPoint / s.Font.high
+	return s
+}
+
 // Width is the width of a text in mm, as it will be printed.
 func (s Style) Width(text string) float64 {
 	f, shown := settle(s.Font, text)
