@@ -32,6 +32,9 @@ var englishGroups = []group{
 	{"count.", enCounts},
 	{"certificate.", enCertificate},
 	{"figure.", enFigure},
+	{"label.", enLabels},
+	{"label_size.", enLabelSizes},
+	{"symbol.", enSymbols},
 	{"", enProblems},
 	{"", enRefusals},
 	{"", enRemarks},
@@ -48,6 +51,7 @@ var englishGroups = []group{
 	{"", enBlockRemarks},
 	{"", enNotOffered},
 	{"", enBlockRefusals},
+	{"", enLabelRefusals},
 	{"", enGrammar},
 }
 

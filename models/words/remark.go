@@ -42,7 +42,11 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			putNew(out, "names", out[key])
 		case "reason":
 			out[key] = c.HoldReason(values["code"], v)
-		case "serial":
+		case "label_size":
+			out[key] = c.LabelSize(v)
+		case "symbol":
+			out[key] = c.Symbol(v)
+		case "serial", "first", "last":
 			out[key] = Serial(v)
 		case "due", "date":
 			out[key] = Date(v)

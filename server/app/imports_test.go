@@ -71,6 +71,7 @@ var edges = map[string]string{
 	// Paper.
 	"reports/figure":      "models",
 	"reports/pdf":         "",
+	"reports/label":       "models models/words reports/pdf",
 	"reports/certificate": "models models/numbers/measure models/words reports/figure reports/pdf",
 
 	// The server: pages and API call work and reports, never the store; only
