@@ -61,7 +61,7 @@ type OneTimeLink struct {
 }
 
 // Setting is one named value of the shop: shop_name, shop_address, time_zone,
-// public_address.
+// public_address, label_size.
 type Setting struct {
 	Name  string `gorm:"primaryKey"`
 	Value string
@@ -73,6 +73,7 @@ const (
 	SettingShopAddress   = "shop_address"
 	SettingTimeZone      = "time_zone"
 	SettingPublicAddress = "public_address"
+	SettingLabelSize     = "label_size"
 )
 
 // Actor is who does something: a person, perhaps at an enrolled device. The

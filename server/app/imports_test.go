@@ -54,6 +54,7 @@ var edges = map[string]string{
 	"models/work/build":   "models " + numbers + " " + trade,
 	"models/work/capture": "models models/trail " + numbers + " " + trade,
 	"models/work/gauges":  "models " + numbers + " " + trade,
+	"models/work/labels":  "models models/trade/ident models/trade/kinds",
 	"models/work/monitor": "models " + numbers + " " + trade,
 	"models/work/receive": "models " + numbers + " " + trade,
 	"models/work/release": "models models/trail " + numbers + " " + trade,

@@ -9,6 +9,7 @@ import (
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/gauges"
+	"tracewright/models/work/labels"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
@@ -29,6 +30,7 @@ type Services struct {
 	Shop     *shop.Service
 	Capture  *capture.Service
 	Gauges   *gauges.Service
+	Labels   *labels.Service
 	Monitor  *monitor.Service
 	Receive  *receive.Service
 	Release  *release.Service
