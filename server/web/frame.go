@@ -40,7 +40,7 @@ func (f Frame) Main() []Link {
 
 // More lists the entries of the menu under the person's name.
 func (f Frame) More() []Link {
-	links := []Link{{"/families", "Families and products"}, {"/holds", "Holds"}, {"/unplaced", "Unplaced inspections"}, {"/lots", "Lots"}, {"/instruments", "Instruments"}, {"/rolls", "Label rolls"}, {"/setup", "Scanner, gauge, pedal"}}
+	links := []Link{{"/families", "Families and products"}, {"/holds", "Holds"}, {"/unplaced", "Unplaced inspections"}, {"/lots", "Lots"}, {"/instruments", "Instruments"}, {"/labels", "Labels"}, {"/rolls", "Label rolls"}, {"/setup", "Scanner, gauge, pedal"}}
 	if f.Can("manage_people") {
 		links = append(links, Link{"/people", "People"}, Link{"/devices", "Tablets"}, Link{"/shop", "The shop"})
 	}

@@ -34,6 +34,7 @@ type ItemPage struct {
 	Build       *BuildView        // of a pack
 	Holds       []HoldLine
 	Paper       []PaperLine
+	Label       *LabelPart // nil for what has no serial of the shop
 	History     []HistoryLine
 	Trail       string
 }
@@ -74,6 +75,8 @@ type PaperLine struct {
 	State        Mark
 	Issued       string
 	Note         string // why it was voided or what replaced it
+	Printed      int    // times
+	Print        *Act
 	Original     string // path of the paper without the mark of its end; "" while in force
 	Act          *Act
 }
@@ -111,6 +114,9 @@ func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 	}
 	page := s.itemPage(s.frame(c, words.Serial(view.Item.Name()), ""), view, refusals)
 	if err := s.blockOnItem(ctx, &page, view); err != nil {
+		return err
+	}
+	if err := s.labelOnItem(ctx, &page, view); err != nil {
 		return err
 	}
 	if page.Build, err = s.buildView(c, page.Frame, view.Item, page.Path, problem); err != nil {

@@ -150,6 +150,20 @@ func (s *site) showPaper(c *gin.Context, paper func(context.Context, string) ([]
 	return nil
 }
 
+// printCertificate counts a print of the paper and opens it. The number stays the
+// same; opening the paper to look at it is no print.
+func (s *site) printCertificate(c *gin.Context) error {
+	view, err := s.certificateNamed(c)
+	if err != nil {
+		return err
+	}
+	if err := s.services.Labels.CountCertificate(c.Request.Context(), httpx.Actor(c), view.Certificate); err != nil {
+		return err
+	}
+	c.Redirect(http.StatusSeeOther, certificatePath(view.Certificate))
+	return nil
+}
+
 func (s *site) certificateNamed(c *gin.Context) (models.CertificateView, error) {
 	revision, err := strconv.Atoi(c.Param("revision"))
 	if err != nil {

@@ -24,6 +24,7 @@ type LotPage struct {
 	Rest       string // what is not shown
 	Loops      []string
 	HoldPath   string
+	LabelPath  string
 }
 
 // LotFact is a figure with its name.
@@ -48,7 +49,7 @@ func (s *site) lot(c *gin.Context) error {
 
 func (s *site) lotPage(frame Frame, uses trace.Uses) LotPage {
 	lot := uses.Lot
-	p := LotPage{Frame: frame, Code: lot.Code, What: words.Sentence(english.Material(lot.Material)), HoldPath: lotPath(lot.Code) + "/hold", Answer: "Nothing of this lot is built in"}
+	p := LotPage{Frame: frame, Code: lot.Code, What: words.Sentence(english.Material(lot.Material)), HoldPath: lotPath(lot.Code) + "/hold", LabelPath: lotPath(lot.Code) + "/label", Answer: "Nothing of this lot is built in"}
 	for _, more := range []string{lot.Description, lot.Supplier} {
 		if more != "" {
 			p.What += ", " + more

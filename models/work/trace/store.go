@@ -53,6 +53,8 @@ type Store interface {
 	// its present state, newest first.
 	CertificatesOf(ctx context.Context, itemID string) ([]models.CertificateView, error)
 	CertificateByNumber(ctx context.Context, number string, revision int) (models.Certificate, error)
+	// LabelPrintsOf lists the prints of some items or certificates, oldest first.
+	LabelPrintsOf(ctx context.Context, subjects []string) ([]models.LabelPrint, error)
 	// TrailCount counts the trail entries that speak of one of the subjects.
 	TrailCount(ctx context.Context, subjects []string) (int, error)
 	People(ctx context.Context) ([]models.Person, error)
