@@ -42,6 +42,10 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/items/:item", models.ActLook, a.item),
 		get("/items/:item/uses", models.ActLook, a.usesOfPart),
 		get("/items/:item/sources", models.ActLook, a.sources),
+		get("/items/:item/label", models.ActLook, a.itemLabel),
+		get("/lots/:code/label", models.ActLook, a.lotLabel),
+		get("/rolls/:id/labels", models.ActLook, a.rollLabels),
+		post("/prints", models.ActLook, a.countPrint),
 		post("/items/:item/certificates", models.ActRelease, a.issueCertificate),
 
 		get("/plans/:serial", models.ActRecord, a.plan),

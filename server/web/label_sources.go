@@ -21,7 +21,7 @@ func (s *site) itemLabel(c *gin.Context) (labelSource, error) {
 	path := itemPath(pointed(v.Item.Serial), v.Item.ID)
 	page := LabelPage{Frame: s.frame(c, "Label", ""), About: words.Serial(v.Item.Name()), Mono: true, Title: "Print its label", Path: path + "/label", Look: path + "/label.pdf", Back: path,
 		Says: "The same number every time. Each print is a line of the item’s history; looking is none.", Printed: s.printedLines(labelsAmong(v.Prints), v.People)}
-	return labelSource{page: page, file: "label-" + pointed(v.Item.Serial) + ".pdf", hub: true, fields: copiesField, batch: func(ctx context.Context, _ func(string) string, ask labels.Ask) (labels.Batch, error) {
+	return labelSource{page: page, file: "label-" + pointed(v.Item.Serial) + ".pdf", hub: true, copies: "How many", batch: func(ctx context.Context, _ func(string) string, ask labels.Ask) (labels.Batch, error) {
 		return s.services.Labels.Items(ctx, []string{v.Item.ID}, ask)
 	}}, nil
 }
@@ -49,7 +49,7 @@ func (s *site) lotLabel(c *gin.Context) (labelSource, error) {
 	path := lotPath(uses.Lot.Code)
 	page := LabelPage{Frame: s.frame(c, "Label", "/lots"), About: uses.Lot.Code, Mono: true, Title: "Print the lot’s label", Path: path + "/label", Look: path + "/label.pdf", Back: path,
 		Says: "For the bin or shelf. Where a spoke’s or a block’s lot is asked for, its code is scanned.", Printed: s.printedLines(prints, people)}
-	return labelSource{page: page, file: "label-of-lot.pdf", fields: copiesField, batch: func(ctx context.Context, _ func(string) string, ask labels.Ask) (labels.Batch, error) {
+	return labelSource{page: page, file: "label-of-lot.pdf", copies: "How many", batch: func(ctx context.Context, _ func(string) string, ask labels.Ask) (labels.Batch, error) {
 		return s.services.Labels.Lot(ctx, uses.Lot.Code, ask)
 	}}, nil
 }
@@ -100,9 +100,9 @@ func (s *site) manyLabels(c *gin.Context) (labelSource, error) {
 	if n := len(items); n > 0 {
 		page.Says = counted(n, "item was", "items were") + " made today and stand below. Take out what has its label, or scan others, one a line."
 	}
-	return labelSource{page: page, file: "labels.pdf", hub: true, asks: []string{"serials"}, filled: map[string]string{"serials": strings.Join(serials, "\n")},
+	return labelSource{page: page, file: "labels.pdf", hub: true, copies: "How many of each", asks: []string{"serials"}, filled: map[string]string{"serials": strings.Join(serials, "\n")},
 		fields: func(f *form) []Field {
-			return append([]Field{f.field(Field{Name: "serials", Label: "Serials", Kind: "text area", Mono: true})}, copiesField(f)...)
+			return []Field{f.field(Field{Name: "serials", Label: "Serials", Kind: "text area", Mono: true})}
 		},
 		batch: func(ctx context.Context, value func(string) string, ask labels.Ask) (labels.Batch, error) {
 			return s.services.Labels.Items(ctx, serialsIn(value("serials")), ask)

@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
-	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -39,6 +38,7 @@ type labelSource struct {
 	page   LabelPage
 	file   string            // name of the PDF
 	hub    bool              // a hub mark is offered too
+	copies string            // how the number of copies is asked for; empty: it is not
 	filled map[string]string // what the form begins with, beside the usual size
 	asks   []string          // fields beside the usual ones, which the PDF needs too
 	fields func(f *form) []Field
@@ -77,7 +77,7 @@ func (s *site) labelRoutes() []httpx.Route {
 }
 
 // labelFields are the questions about size, symbol and place.
-func (s *site) labelFields(ctx context.Context, f *form, hub bool) ([]Field, error) {
+func (s *site) labelFields(ctx context.Context, f *form, source labelSource) ([]Field, error) {
 	sheet := ""
 	for _, size := range models.LabelSizes {
 		next, err := s.services.Labels.NextPlace(ctx, size)
@@ -88,7 +88,7 @@ func (s *site) labelFields(ctx context.Context, f *form, hub bool) ([]Field, err
 			sheet += fmt.Sprintf(" The last sheet of %d goes on at %d.", size.PerSheet(), next)
 		}
 	}
-	symbols := []Choice{{"", "the usual of the size"}}
+	symbols := []Choice{{"", "Usual for the size"}}
 	for _, symbol := range models.Symbols {
 		symbols = append(symbols, Choice{symbol, english.Symbol(symbol)})
 	}
@@ -96,8 +96,11 @@ func (s *site) labelFields(ctx context.Context, f *form, hub bool) ([]Field, err
 		f.field(Field{Name: "size", Label: "Label", Kind: "select", Width: "w6", Choices: labelSizes()}),
 		f.field(Field{Name: "symbol", Label: "Code", Kind: "select", Width: "w6", Choices: symbols}),
 	}
-	if hub {
-		fields = append(fields, f.field(Field{Name: "kind", Label: "What for", Kind: "select", Width: "w6", Choices: []Choice{{models.LabelItem, "a label"}, {models.LabelHub, "a mark on the hub, serial alone"}}}))
+	if source.hub {
+		fields = append(fields, f.field(Field{Name: "kind", Label: "What for", Kind: "select", Width: "w6", Choices: []Choice{{models.LabelItem, "A label"}, {models.LabelHub, "A mark on the hub: the serial alone"}}}))
+	}
+	if source.copies != "" {
+		fields = append(fields, f.field(Field{Name: "copies", Label: source.copies, Mode: "numeric", Width: "w6", Optional: true, Hint: "Empty: one."}))
 	}
 	return append(fields, f.field(Field{Name: "place", Label: "First free place of a sheet", Mode: "numeric", Width: "w6", Optional: true, Hint: "Counted row by row. Empty: where the last one stopped." + sheet})), nil
 }
@@ -108,29 +111,6 @@ func labelSizes() []Choice {
 		sizes[i] = Choice{size.Code, english.LabelSize(size.Code)}
 	}
 	return sizes
-}
-
-// copiesField asks how many of each.
-func copiesField(f *form) []Field {
-	return []Field{f.field(Field{Name: "copies", Label: "How many of each", Mode: "numeric", Width: "w6", Optional: true, Hint: "Empty: one."})}
-}
-
-// labelAsk reads how labels are wanted.
-func labelAsk(value func(string) string) (labels.Ask, error) {
-	invalid := &models.InvalidError{}
-	number := func(name string) int {
-		text := strings.TrimSpace(value(name))
-		if text == "" {
-			return 0
-		}
-		n, err := strconv.Atoi(text)
-		if err != nil {
-			invalid.Add(name, "not_a_number", "typed", models.Shortened(text))
-		}
-		return n
-	}
-	ask := labels.Ask{Size: value("size"), Symbol: value("symbol"), Place: number("place"), Copies: number("copies"), Hub: value("kind") == models.LabelHub}
-	return ask, invalid.OrNil()
 }
 
 // askLabels shows the page of a source.
@@ -145,7 +125,7 @@ func (s *site) askLabels(c *gin.Context, source labelSource) error {
 }
 
 func (s *site) showLabels(c *gin.Context, source labelSource, status int, f *form) error {
-	fields, err := s.labelFields(c.Request.Context(), f, source.hub)
+	fields, err := s.labelFields(c.Request.Context(), f, source)
 	if err != nil {
 		return err
 	}
@@ -165,7 +145,7 @@ func (s *site) drawLabels(b labels.Batch) ([]byte, error) {
 
 // labelBatch makes what was asked for, and its paper.
 func (s *site) labelBatch(ctx context.Context, source labelSource, value func(string) string) (labels.Batch, []byte, error) {
-	ask, err := labelAsk(value)
+	ask, err := labels.AskOf(value)
 	if err != nil {
 		return labels.Batch{}, nil, err
 	}
@@ -203,7 +183,7 @@ func (s *site) printLabels(c *gin.Context, source labelSource) error {
 	if err != nil {
 		return err
 	}
-	if err := s.services.Labels.Count(ctx, httpx.Actor(c), batch); err != nil {
+	if _, err := s.services.Labels.Count(ctx, httpx.Actor(c), batch); err != nil {
 		return err
 	}
 	query := url.Values{"size": {batch.Size.Code}}

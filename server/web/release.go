@@ -157,7 +157,7 @@ func (s *site) printCertificate(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if err := s.services.Labels.CountCertificate(c.Request.Context(), httpx.Actor(c), view.Certificate); err != nil {
+	if _, err := s.services.Labels.CountCertificate(c.Request.Context(), httpx.Actor(c), view.Certificate); err != nil {
 		return err
 	}
 	c.Redirect(http.StatusSeeOther, certificatePath(view.Certificate))

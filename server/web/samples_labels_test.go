@@ -30,6 +30,6 @@ func sampleLabels(s *site, frame Frame) []any {
 	size := f.field(Field{Name: "size", Label: "Label", Kind: "select", Choices: labelSizes()})
 	place := f.field(Field{Name: "place", Label: "First free place of a sheet"})
 	return []any{LabelPage{Frame: frame},
-		LabelPage{Frame: frame, About: "W26-00005-1", Mono: true, Title: "Print its label", Says: "The same number every time.", Printed: s.printedLines(labelsAmong(samplePrints()), people), Fields: append(copiesField(f), size, place), Problems: f.summary()},
+		LabelPage{Frame: frame, About: "W26-00005-1", Mono: true, Title: "Print its label", Says: "The same number every time.", Printed: s.printedLines(labelsAmong(samplePrints()), people), Fields: []Field{size, place}, Problems: f.summary()},
 		LabelPage{Frame: frame, About: "W27-00001-8 to W27-00099-3", Title: "Print the labels of this roll", Printed: s.printedLines([]models.LabelPrint{roll}, people)}}
 }

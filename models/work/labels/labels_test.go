@@ -119,9 +119,11 @@ func TestPrintsAreCounted(t *testing.T) {
 			if b.Place != want || again.Place != want {
 				t.Errorf("goes on at %d and, looked at again, at %d; want %d", b.Place, again.Place, want)
 			}
-			h.Must(s.Count(ctx, h.Operator, b))
+			_, err = s.Count(ctx, h.Operator, b)
+			h.Must(err)
 		}
-		h.Must(s.CountCertificate(ctx, h.Owner, models.Certificate{ID: wheel.ID, Number: "C31-00001"}))
+		_, err := s.CountCertificate(ctx, h.Owner, models.Certificate{ID: wheel.ID, Number: "C31-00001"})
+		h.Must(err)
 		prints, err := s.PrintsOf(ctx, wheel.ID)
 		h.Must(err)
 		var got []string
@@ -152,7 +154,8 @@ func TestRoll(t *testing.T) {
 		if len(b.Labels) != 5 || b.Labels[4].Code != serials[4] || b.Labels[0].Product != "pack one" || b.Labels[0].Of != models.KindPack {
 			t.Errorf("labels are %+v", b.Labels)
 		}
-		h.Must(s.Count(ctx, h.Owner, b))
+		_, err = s.Count(ctx, h.Owner, b)
+		h.Must(err)
 		state, err = s.RollState(ctx, roll.ID)
 		h.Must(err)
 		if len(state.Prints) != 1 || state.Prints[0].N != 5 || state.Prints[0].Last != serials[4] || state.Prints[0].Place != 64 || state.Next() != serials[5] {

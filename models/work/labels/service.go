@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"tracewright/models"
@@ -59,6 +61,32 @@ type Ask struct {
 	Place  int // of the first on its sheet, from 1
 	Copies int // of each
 	Hub    bool
+}
+
+// AskOf reads how labels are wanted from the fields size, symbol, place, copies
+// and kind of a form or an address.
+func AskOf(value func(name string) string) (Ask, error) {
+	invalid := &models.InvalidError{}
+	number := func(name string) int {
+		text := strings.TrimSpace(value(name))
+		if text == "" {
+			return 0
+		}
+		n, err := strconv.Atoi(text)
+		if err != nil {
+			invalid.Add(name, "not_a_number", "typed", models.Shortened(text))
+		}
+		return n
+	}
+	ask := Ask{Size: value("size"), Symbol: value("symbol"), Place: number("place"), Copies: number("copies")}
+	switch kind := value("kind"); kind {
+	case models.LabelHub:
+		ask.Hub = true
+	case "", models.LabelItem:
+	default:
+		invalid.Add("kind", "unknown_choice", "typed", models.Shortened(kind))
+	}
+	return ask, invalid.OrNil()
 }
 
 // Batch is labels in the order of printing, and what will be counted.
@@ -140,30 +168,33 @@ func (b *Batch) put(c models.LabelContent, copies int, print models.LabelPrint) 
 	b.prints = append(b.prints, print)
 }
 
-// Count says that a batch goes to the printer.
-func (s *Service) Count(ctx context.Context, actor models.Actor, b Batch) error {
-	if err := s.add(ctx, actor, b.prints); err != nil {
-		return fmt.Errorf("count %d labels: %w", len(b.Labels), err)
+// Count says that a batch goes to the printer, and gives what was counted: one
+// print for each item.
+func (s *Service) Count(ctx context.Context, actor models.Actor, b Batch) ([]models.LabelPrint, error) {
+	added, err := s.add(ctx, actor, b.prints)
+	if err != nil {
+		return nil, fmt.Errorf("count %d labels: %w", len(b.Labels), err)
 	}
-	return nil
+	return added, nil
 }
 
 // CountCertificate says that the paper of a certificate goes to the printer.
-func (s *Service) CountCertificate(ctx context.Context, actor models.Actor, c models.Certificate) error {
-	if err := s.add(ctx, actor, []models.LabelPrint{{What: models.PrintCertificate, SubjectID: c.ID, N: 1}}); err != nil {
-		return fmt.Errorf("count a print of certificate %s: %w", c.Number, err)
+func (s *Service) CountCertificate(ctx context.Context, actor models.Actor, c models.Certificate) ([]models.LabelPrint, error) {
+	added, err := s.add(ctx, actor, []models.LabelPrint{{What: models.PrintCertificate, SubjectID: c.ID, N: 1}})
+	if err != nil {
+		return nil, fmt.Errorf("count a print of certificate %s: %w", c.Number, err)
 	}
-	return nil
+	return added, nil
 }
 
-func (s *Service) add(ctx context.Context, actor models.Actor, prints []models.LabelPrint) error {
+func (s *Service) add(ctx context.Context, actor models.Actor, prints []models.LabelPrint) ([]models.LabelPrint, error) {
 	stamp := models.NewStamp(actor, s.now())
 	added := make([]models.LabelPrint, len(prints))
 	for i, p := range prints {
 		p.ID, p.PrintedAt, p.PrintedBy = models.NewID(), stamp.At, actor.String()
 		added[i] = p
 	}
-	return s.store.AddLabelPrints(ctx, stamp, added)
+	return added, s.store.AddLabelPrints(ctx, stamp, added)
 }
 
 // PrintsOf lists the prints of some items, lots, rolls or certificates, by
