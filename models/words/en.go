@@ -52,6 +52,8 @@ var englishGroups = []group{
 	{"", enNotOffered},
 	{"", enBlockRefusals},
 	{"", enLabelRefusals},
+	{"", enScans},
+	{"element.", enElements},
 	{"", enGrammar},
 }
 

@@ -35,6 +35,8 @@ var Placeholders = map[string]string{
 	"moment":         "day and time",
 	"most":           "the most allowed",
 	"chemistry":      "what a block is made of, in words",
+	"elements":       "values of a supplier's code, named and joined",
+	"material":       "what a lot is of, in words",
 	"first":          "the first serial of several",
 	"label_size":     "name of a size of labels",
 	"last":           "the last serial of several",

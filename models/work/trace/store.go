@@ -18,6 +18,9 @@ type Store interface {
 	// whatever supplier and model.
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
 
+	// RollFor finds the printed roll that a counter of a letter and year lies on.
+	RollFor(ctx context.Context, letter string, year, counter int) (models.SerialRoll, error)
+
 	Family(ctx context.Context, id string) (models.Family, error)
 	Product(ctx context.Context, id string) (models.Product, error)
 	// ProductForm returns the newest revision of a product's form.
