@@ -8,6 +8,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/work/capture"
+	"tracewright/models/work/labels"
 	"tracewright/models/work/release"
 	"tracewright/models/work/stock"
 )
@@ -50,6 +51,7 @@ type maker struct {
 	capture *capture.Service
 	release *release.Service
 	blocks  *stock.Service
+	labels  *labels.Service
 
 	people      people
 	instruments map[string]models.Instrument
@@ -107,6 +109,7 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 	m.capture = capture.New(m.store, m.now, m.inZone)
 	m.release = release.New(m.store, m.now, m.inZone, noPaper)
 	m.blocks = stock.New(m.store, m.capture, m.now, m.inZone)
+	m.labels = labels.New(m.store, m.now, m.inZone)
 	m.stories = m.plant()
 	return m, nil
 }

@@ -14,9 +14,9 @@ import (
 // leaveOpen is how the last day ends: holds and a void certificate, wheels that
 // have failed and wait for truing, wheels and packs not yet measured, drafts
 // begun, a reading with an overdue dial, two inspections under serials nobody
-// knows, a wheel ready to be released, rolls of labels printed ahead.
+// knows, a wheel ready to be released, rolls of labels printed ahead, labels printed.
 func (m *maker) leaveOpen() error {
-	for _, step := range []func() error{m.leaveHolds, m.leaveFailing, m.leaveUnmeasured, m.leaveOverdue, m.leaveUnknown, m.leaveReady, m.leaveRolls} {
+	for _, step := range []func() error{m.leaveHolds, m.leaveFailing, m.leaveUnmeasured, m.leaveOverdue, m.leaveUnknown, m.leaveReady, m.leaveRolls, m.leaveLabels} {
 		m.clock = m.clock.Add(4 * time.Minute)
 		if err := step(); err != nil {
 			return err

@@ -89,6 +89,8 @@ func TestItIsAWholeShop(t *testing.T) {
 		{"drafts", 2, 2, "SELECT count(*) FROM drafts WHERE closed_at IS NULL", nil},
 		{"unplaced inspections", 2, 2, "SELECT count(*) FROM unplaced", nil},
 		{"rolls of labels", 2, 2, "SELECT count(*) FROM serial_rolls", nil},
+		{"prints of labels", 14, 14, "SELECT count(*) FROM label_prints WHERE what <> 'certificate'", nil},
+		{"prints of certificates", 2, 2, "SELECT count(*) FROM label_prints WHERE what = 'certificate'", nil},
 		{"inspections with an overdue gauge", 1, 1, "SELECT count(*) FROM inspections WHERE remarks LIKE '%instrument_overdue%'", nil},
 	} {
 		if got := s.count(t, c.query, c.args...); got < c.least || got > c.most {
