@@ -78,47 +78,6 @@ func TestEveryLabelIsReadBack(t *testing.T) {
 	})
 }
 
-// What must stand on a label: its serial or code, and on what holds charge what
-// is known of it and whose data comes first.
-func TestTextsAreOnThePage(t *testing.T) {
-	each(t, func(t *testing.T, d drawing) {
-		if d.err != nil {
-			return // Judged in TestEveryLabelIsReadBack.
-		}
-		title := d.content.Code
-		if d.content.Kind != models.LabelLot {
-			title = words.Serial(title)
-		}
-		found, _, _ := pdftest.Words(t, d.pdf)
-		whole := ""
-		for _, w := range found {
-			whole += w.Text
-		}
-		if !strings.HasPrefix(whole, title) {
-			t.Errorf("the page says %q, want %q first", whole, title)
-		}
-		text := pdftest.Text(t, d.pdf)
-		var wants []string
-		if d.content.Charged() && d.content.Kind == models.LabelItem {
-			wants = []string{"Maker’s data first."}
-		}
-		if d.content.NominalV != "" {
-			wants = append(wants, "Lead-acid, glass mat, 48 V nominal.")
-		}
-		if d.content.Chemistry == "lifepo4" {
-			wants = append(wants, "Lithium iron phosphate")
-		}
-		if d.size.Width > 45 && d.content.Product != "" {
-			wants = append(wants, d.content.Product)
-		}
-		for _, want := range wants {
-			if !strings.Contains(text, want) {
-				t.Errorf("the page says %q, want %q in it", text, want)
-			}
-		}
-	})
-}
-
 // Pages have their size, nothing leaves its label, nothing lies over anything
 // else, quiet zones stay white, modules and figures keep their least size.
 func TestEverythingHasItsPlace(t *testing.T) {
@@ -130,7 +89,7 @@ func TestEverythingHasItsPlace(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		words, width, height := pdftest.Words(t, d.pdf)
+		found, width, height := pdftest.Words(t, d.pdf)
 		wantWidth, wantHeight, left, top := d.size.Width, d.size.Height, 0.0, 0.0
 		if d.size.Columns > 0 {
 			wantWidth, wantHeight, left, top = 210, 297, d.size.Left, d.size.Top
@@ -138,6 +97,7 @@ func TestEverythingHasItsPlace(t *testing.T) {
 		if math.Abs(width/pointsPerMM-wantWidth) > 0.01 || math.Abs(height/pointsPerMM-wantHeight) > 0.01 {
 			t.Errorf("a page of %.2f by %.2f mm, want %.2f by %.2f", width/pointsPerMM, height/pointsPerMM, wantWidth, wantHeight)
 		}
+		saysAll(t, d, found)
 		label := box{left, top, left + d.size.Width, top + d.size.Height}
 		var quiet []box
 		for _, s := range p.symbols {
@@ -163,7 +123,7 @@ func TestEverythingHasItsPlace(t *testing.T) {
 				t.Errorf("%s keeps %d modules white, want %d", s.symbol, s.quiet, wantQuiet)
 			}
 		}
-		for i, w := range words {
+		for i, w := range found {
 			// The box of a word reaches from ascent to descent, 1.3 times the size;
 			// capitals are 0.698 of it (the font's own figures).
 			size := (w.Foot - w.Top) / 1.3
@@ -182,13 +142,49 @@ func TestEverythingHasItsPlace(t *testing.T) {
 			if size < leastType-0.05 {
 				t.Errorf("%s is set in %.2f points", w, size)
 			}
-			for _, other := range words[:i] {
+			for _, other := range found[:i] {
 				if other.Overlap(w) > 0.35*size {
 					t.Errorf("%s lies over %s", w, other)
 				}
 			}
 		}
 	})
+}
+
+// saysAll finds what must stand on a label: its serial or code first, and on
+// what holds charge what is known of it and whose data comes first.
+func saysAll(t *testing.T, d drawing, found []pdftest.Word) {
+	t.Helper()
+	texts := make([]string, len(found))
+	for i, w := range found {
+		texts[i] = w.Text
+	}
+	title := d.content.Code
+	if d.content.Kind != models.LabelLot {
+		title = words.Serial(title)
+	}
+	if whole := strings.Join(texts, ""); !strings.HasPrefix(whole, title) {
+		t.Errorf("the label says %q, want %q first", whole, title)
+	}
+	var wants []string
+	if d.content.Charged() && d.content.Kind == models.LabelItem {
+		wants = []string{"Maker’s data first."}
+	}
+	if d.content.NominalV != "" {
+		wants = append(wants, "Lead-acid, glass mat, 48 V nominal.")
+	}
+	if d.content.Chemistry == "lifepo4" {
+		wants = append(wants, "Lithium iron phosphate")
+	}
+	if d.size.Width > 45 && d.content.Product != "" {
+		wants = append(wants, d.content.Product)
+	}
+	all := strings.Join(texts, " ")
+	for _, want := range wants {
+		if !strings.Contains(all, want) {
+			t.Errorf("the label says %q, want %q in it", all, want)
+		}
+	}
 }
 
 type box struct{ left, top, right, foot float64 }
