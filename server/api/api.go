@@ -45,7 +45,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/items/:item/label", models.ActLook, a.itemLabel),
 		get("/lots/:code/label", models.ActLook, a.lotLabel),
 		get("/rolls/:id/labels", models.ActLook, a.rollLabels),
-		post("/prints", models.ActLook, a.countPrint),
+		post("/prints", models.ActPrint, a.countPrint),
 		post("/items/:item/certificates", models.ActRelease, a.issueCertificate),
 
 		get("/plans/:serial", models.ActRecord, a.plan),

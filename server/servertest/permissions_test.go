@@ -10,21 +10,21 @@ import (
 	"tracewright/server/httpx"
 )
 
-// mayDo is what each role may do, as the shop agreed it: operators record, raise
+// mayDo is what each role may do, as the shop agreed it: operators record, print, raise
 // holds, receive and release their own work; inspectors also lift, void, settle
-// and calibrate; the desk looks and raises holds; the owner does everything,
+// and calibrate; the desk looks, prints and raises holds; the owner does everything,
 // people and specifications too. It is written out here so that a change of the
 // server's table is noticed. Everybody sets their own secrets, in the office.
 var mayDo = map[string][]models.Act{
 	Nobody:    {},
-	Desk:      {models.ActLook, models.ActRaiseHold, models.ActOwnSecrets},
-	Operator:  {models.ActLook, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActOwnSecrets},
-	Inspector: {models.ActLook, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActOwnSecrets},
-	Owner: {models.ActLook, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate,
+	Desk:      {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActOwnSecrets},
+	Operator:  {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActOwnSecrets},
+	Inspector: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActOwnSecrets},
+	Owner: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate,
 		models.ActSpecify, models.ActManagePeople, models.ActOwnSecrets},
 	// At a tablet a person is chosen by one tap, which proves nothing: what is
 	// kept for the office stays closed.
-	InspectorAtStand: {models.ActLook, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate},
+	InspectorAtStand: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate},
 	WrongKey:         {},
 }
 

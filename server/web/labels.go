@@ -46,8 +46,8 @@ type labelSource struct {
 }
 
 // labelRoutes are the pages that print labels: of each source the page, its
-// form, and the PDF. A print changes nothing about what it is for, so whoever
-// may look may print; it is counted under their name.
+// form, and the PDF. A print changes nothing about what it is for, so everybody
+// may print; it is counted under their name.
 func (s *site) labelRoutes() []httpx.Route {
 	var routes []httpx.Route
 	for _, x := range []struct {
@@ -70,7 +70,7 @@ func (s *site) labelRoutes() []httpx.Route {
 		}
 		routes = append(routes,
 			httpx.Route{Method: http.MethodGet, Path: x.path, Act: models.ActLook, Handler: with(s.askLabels)},
-			httpx.Route{Method: http.MethodPost, Path: x.path, Act: models.ActLook, Handler: with(s.printLabels)},
+			httpx.Route{Method: http.MethodPost, Path: x.path, Act: models.ActPrint, Handler: with(s.printLabels)},
 			httpx.Route{Method: http.MethodGet, Path: x.path + ".pdf", Act: models.ActLook, Handler: with(s.labelsPDF)})
 	}
 	return routes

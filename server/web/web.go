@@ -81,7 +81,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/certificates/:number/:revision/void", models.ActVoid, s.voidPage),
 		post("/certificates/:number/:revision/void", models.ActVoid, s.void),
 
-		post("/certificates/:number/:revision/print", models.ActLook, s.printCertificate),
+		post("/certificates/:number/:revision/print", models.ActPrint, s.printCertificate),
 
 		get("/charts", models.ActLook, s.chart),
 
