@@ -2,16 +2,16 @@ package words
 
 // enScans say exactly what was scanned where the serial of an item is wanted.
 var enScans = map[string]string{
-	"foreign_serial":      "{serial} is well read: its check character fits. But this shop never gave it out: no item has it, and it is on no printed roll. It may be another shop’s.",
+	"foreign_serial":      "{serial} is well read, but this shop never gave it out. It may be another shop’s.",
 	"serial_on_roll":      "{serial} is on a printed roll and was not scanned at a stand or bench yet.",
 	"serial_tail_unknown": "No item here ends in {typed}. Scan the label, or type the whole serial.",
-	"scan_lot":            "{lot} is a lot of {material}, not an item. Scan the serial on the label of the item.",
-	"scan_makers_number":  "{number} is the maker’s number of a {kind}, {model}. Scan the serial on the label of the item.",
-	"scan_certificate":    "That is the code on certificate {number} of {serial}. Scan the serial on the item itself.",
-	"scan_gs1":            "That is a supplier’s GS1 code: {elements}. It is no serial of the shop’s; scan the label of the item.",
-	"scan_gs1_damaged":    "That is a supplier’s GS1 code that cannot be read whole: {typed}. Scan the label of the item.",
-	"scan_article":        "{number} is an article number of trade goods. Scan the serial on the label of the item.",
-	"scan_link":           "That is a web address, {address}. Scan the serial on the label of the item.",
+	"scan_lot":            "{lot} is a lot of {material}, not an item. Scan the item’s label.",
+	"scan_makers_number":  "{number} is the maker’s number of a {kind}, {model}. Scan the item’s label.",
+	"scan_certificate":    "That is the code on certificate {number} of {serial}. Scan the item’s label.",
+	"scan_gs1":            "A supplier’s GS1 code: {elements}. Scan the item’s label.",
+	"scan_gs1_damaged":    "A supplier’s GS1 code that cannot be read whole: {typed}. Scan the item’s label.",
+	"scan_article":        "{number} is an article number of trade goods. Scan the item’s label.",
+	"scan_link":           "That is a web address, {address}. Scan the item’s label.",
 	"lot_for_number":      "{lot} is the code of a lot. The number of the part itself is wanted here.",
 	"serial_for_number":   "{serial} is the serial of a {kind}. The number of a motor or block is wanted here.",
 }

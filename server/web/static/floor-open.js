@@ -74,8 +74,8 @@ async function openAway(kind, who, whole) {
     return fresh(kind, who, plan, plan.source === 'item' ? '' : plan.product?.id ?? '');
   }
   const { serial } = serialOf(typed);
-  if (!serial) return { refused: { text: typed, reason: `Not kept on this tablet, and the office does not answer. ${noSerial(whole, kind.thing)}` } };
-  if (serial[0] !== kind.letter) return { refused: { text: typed, reason: `Not kept on this tablet, and the office does not answer. That is a ${thingOf(serial)}; the serial of a ${kind.thing} is wanted` } };
+  if (!serial) return { refused: { text: typed, reason: noSerial(whole, kind.thing) || 'Not kept on this tablet, and the office does not answer. The whole serial is needed' } };
+  if (serial[0] !== kind.letter) return { refused: { text: typed, reason: `That is the serial of a ${thingOf(serial)}; that of a ${kind.thing} is wanted` } };
   const products = new Map((await who.kept.all('plans')).map((p) => p.plan).filter((p) => p.product?.id && (p.family?.kind ?? p.item?.kind) === kind.kind).map((p) => [p.product.id, p]));
   if (!products.size) return { refused: { text: typed, reason: `No ${kind.thing} was opened on this tablet yet, and the office does not answer` } };
   return { choice: {

@@ -45,7 +45,8 @@ function articleNumber(text) {
 
 /**
  * noSerial says in a sentence what was scanned or typed where a serial is
- * wanted, '' for a serial. The office knows lots and makers’ numbers too.
+ * wanted; '' for a serial, and for a text whose form says nothing: the office
+ * knows lots and makers’ numbers too.
  */
 export function noSerial(typed, thing) {
   const text = (scanned(typed) ?? typed).trim();
@@ -57,7 +58,7 @@ export function noSerial(typed, thing) {
   if (PAPER.test(text)) return `That is the code on a certificate. ${instead}`;
   if (/^https?:\/\//i.test(text)) return `That is a web address. ${instead}`;
   if (articleNumber(text)) return `That is an article number of trade goods. ${instead}`;
-  return 'The whole serial is needed';
+  return '';
 }
 
 /** noBlock says why a text cannot be the number of a block: it is the serial of something else. */
