@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Every test on both databases, with a real browser. On Debian or Ubuntu it installs what is missing, as root;
-# elsewhere install PostgreSQL 15, Chromium, poppler-utils, zbar-tools, qpdf and Node 20 first.
+# elsewhere install PostgreSQL 15, Chromium, poppler-utils, zbar-tools, dmtx-utils, qpdf and Node 20 first.
 # Nothing is skipped here: a missing server or browser is a failure (TRACEWRIGHT_TEST_ALL=1).
 set -euo pipefail
 cd "$(dirname "$0")/.."
@@ -12,6 +12,7 @@ missing=()
 command -v chromium >/dev/null || missing+=(chromium)
 command -v pdftotext >/dev/null || missing+=(poppler-utils)
 command -v zbarimg >/dev/null || missing+=(zbar-tools)
+command -v dmtxread >/dev/null || missing+=(dmtx-utils)
 command -v qpdf >/dev/null || missing+=(qpdf)
 ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || missing+=(postgresql)
 command -v node >/dev/null || missing+=(nodejs)

@@ -6,6 +6,7 @@ type Act string
 // The acts.
 const (
 	ActLook         Act = "look"          // see items, charts, certificates
+	ActPrint        Act = "print"         // labels and certificates, counted
 	ActRecord       Act = "record"        // drafts, inspections, correct one's own
 	ActRaiseHold    Act = "raise_hold"    // anyone who sees a fault
 	ActRelease      Act = "release"       // issue a certificate; an operator releases own work
@@ -25,11 +26,11 @@ const (
 
 // permitted is the one table of what each role may do. The owner may do all.
 var permitted = map[Role]map[Act]bool{
-	Operator: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActPack: true, ActOwnSecrets: true},
-	Inspector: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
+	Operator: {ActLook: true, ActPrint: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActPack: true, ActOwnSecrets: true},
+	Inspector: {ActLook: true, ActPrint: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
 		ActPack: true, ActShip: true, ActOwnSecrets: true},
-	Desk: {ActLook: true, ActRaiseHold: true, ActPack: true, ActShip: true, ActCustomers: true, ActOwnSecrets: true},
-	Owner: {ActLook: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
+	Desk: {ActLook: true, ActPrint: true, ActRaiseHold: true, ActPack: true, ActShip: true, ActCustomers: true, ActOwnSecrets: true},
+	Owner: {ActLook: true, ActPrint: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
 		ActSpecify: true, ActManagePeople: true, ActPack: true, ActShip: true, ActCustomers: true, ActConcede: true, ActOwnSecrets: true},
 }
 
@@ -38,7 +39,7 @@ var permitted = map[Role]map[Act]bool{
 var officeOnly = map[Act]bool{ActCustomers: true, ActSpecify: true, ActManagePeople: true, ActOwnSecrets: true}
 
 // Acts lists every act in the order of the table's columns.
-var Acts = []Act{ActLook, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActPack, ActShip, ActCustomers, ActConcede, ActSpecify, ActManagePeople, ActOwnSecrets}
+var Acts = []Act{ActLook, ActPrint, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActPack, ActShip, ActCustomers, ActConcede, ActSpecify, ActManagePeople, ActOwnSecrets}
 
 // Permitted says whether a role may do an act; an unknown role may do nothing.
 func Permitted(r Role, a Act) bool { return permitted[r][a] }

@@ -61,7 +61,7 @@ type OneTimeLink struct {
 }
 
 // Setting is one named value of the shop: shop_name, shop_address, time_zone,
-// public_address.
+// public_address, label_size.
 type Setting struct {
 	Name  string `gorm:"primaryKey"`
 	Value string
@@ -74,6 +74,7 @@ const (
 	SettingTimeZone      = "time_zone"
 	SettingPublicAddress = "public_address"
 	SettingLookReason    = "look_reason" // "yes": why is asked for at each look at a customer
+	SettingLabelSize     = "label_size"
 )
 
 // Actor is who does something: a person, perhaps at an enrolled device. The

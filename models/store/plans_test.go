@@ -18,7 +18,7 @@ import (
 // one of them from end to end.
 var crowded = []string{"items", "inspections", "reading_sets", "results", "fitted_parts", "holds", "hold_lifts", "certificates", "certificate_changes", "trail_entries", "unplaced", "drafts",
 	"turn_lists", "turn_dones", "turn_rounds", "turn_answers", "charges", "charge_ends", "shelf_places", "shelf_temperatures", "wanted_dates", "build_ticks", "capacity_tests",
-	"block_receipts", "dispositions", "match_placements"}
+	"block_receipts", "dispositions", "match_placements", "label_prints"}
 
 // multiply makes a shop of some years out of one wheel with one of everything:
 // 4,000 wheels in 40 families, each with an inspection of its own, past the
@@ -68,6 +68,7 @@ var multiply = []string{
 	`INSERT INTO matches SELECT n.extra, x.product_id, x.product_id, '{}', 'h', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`INSERT INTO match_ends SELECT n.extra, true, '[]', '', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`INSERT INTO match_placements SELECT gen_random_uuid(), n.extra, 1, 1, n.item, '', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO label_prints SELECT n.extra, 'item', n.item, 'sheet_5x13', 1, 1, '', '', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`ANALYZE`,
 }
 
@@ -114,6 +115,16 @@ func lookUps(t *testing.T, dsn string) {
 		{"its certificates", func(ctx context.Context, s *store.Store) error { return second(s.CertificatesOf(ctx, item.ID)) }},
 		{"its certificate by number", func(ctx context.Context, s *store.Store) error {
 			return second(s.CertificateByNumber(ctx, "C30-02000", 1))
+		}},
+		{"its prints", func(ctx context.Context, s *store.Store) error {
+			return second(s.LabelPrintsOf(ctx, []string{item.ID, inspection.ID}))
+		}},
+		{"where a sheet goes on", func(ctx context.Context, s *store.Store) error { return second(s.LastOnSheet(ctx, "sheet_5x13")) }},
+		{"items by serial", func(ctx context.Context, s *store.Store) error {
+			return second(s.ItemsBySerial(ctx, []string{*item.Serial, "W30000001"}))
+		}},
+		{"items made in an hour", func(ctx context.Context, s *store.Store) error {
+			return second(s.ItemsMade(ctx, item.CreatedAt.AddDate(1, 0, 0), item.CreatedAt.AddDate(1, 0, 1), 10))
 		}},
 		{"its trail", func(ctx context.Context, s *store.Store) error {
 			return second(s.TrailCount(ctx, []string{item.ID, inspection.ID}))

@@ -87,6 +87,7 @@ func readBackWork(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 
 	readBackTurns(t, h, stamp, out.Inspection)
 	readBackShelf(t, h, stamp)
+	readBackLabels(t, h, stamp)
 	readBackStock(t, h, stamp)
 	readBackShipping(t, h, stamp)
 	readBackGoods(t, h, stamp)

@@ -39,6 +39,9 @@ var englishGroups = []group{
 	{"certificate.", enCertificate},
 	{"figure.", enFigure},
 	{"packing.", enPacking},
+	{"label.", enLabels},
+	{"label_size.", enLabelSizes},
+	{"symbol.", enSymbols},
 	{"", enProblems},
 	{"", enRefusals},
 	{"", enRemarks},
@@ -59,6 +62,9 @@ var englishGroups = []group{
 	{"", enBlockRefusals},
 	{"", enGoods},
 	{"", enGoodsRefusals},
+	{"", enLabelRefusals},
+	{"", enScans},
+	{"element.", enElements},
 	{"", enGrammar},
 }
 

@@ -35,6 +35,7 @@ var enRoles = map[string]string{
 var enActs = map[string]string{
 	"look":          "look things up",
 	"record":        "record inspections",
+	"print":         "print labels and certificates",
 	"raise_hold":    "raise a hold",
 	"release":       "release and issue a certificate",
 	"receive":       "receive lots and parts",

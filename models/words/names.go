@@ -110,6 +110,12 @@ func (c *Catalogue) RuleInWords(code string, values map[string]string) string {
 	return "[" + code + "]"
 }
 
+// LabelSize names a size of labels: "62 × 29 mm".
+func (c *Catalogue) LabelSize(code string) string { return c.named("label_size.", code) }
+
+// Symbol names a code as it is printed: "QR code".
+func (c *Catalogue) Symbol(code string) string { return c.named("symbol.", code) }
+
 // Chemistry names what a block is made of.
 func (c *Catalogue) Chemistry(code string) string { return c.named("chemistry.", code) }
 

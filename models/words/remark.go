@@ -42,7 +42,17 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			putNew(out, "names", out[key])
 		case "reason":
 			out[key] = c.HoldReason(values["code"], v)
-		case "serial":
+		case "elements":
+			out[key] = c.elements(v)
+		case "material", "kind": // Or what was typed in their place.
+			if c.Has(key + "." + v) {
+				out[key] = c.named(key+".", v)
+			}
+		case "label_size":
+			out[key] = c.LabelSize(v)
+		case "symbol":
+			out[key] = c.Symbol(v)
+		case "serial", "first", "last":
 			out[key] = Serial(v)
 		case "due", "date":
 			out[key] = Date(v)
@@ -88,6 +98,17 @@ func putNew(values map[string]string, name, text string) {
 	if _, there := values[name]; !there {
 		values[name] = text
 	}
+}
+
+// elements puts the values of a supplier's code, "10=A-1" one a line, into
+// words: "lot A-1".
+func (c *Catalogue) elements(lines string) string {
+	var parts []string
+	for line := range strings.SplitSeq(lines, "\n") {
+		id, value, _ := strings.Cut(line, "=")
+		parts = append(parts, c.named("element.", id)+" "+value)
+	}
+	return strings.Join(parts, ", ")
 }
 
 // joined puts a list of codes, joined by commas, into words.

@@ -37,8 +37,8 @@ var _ vg.CanvasSizer = (*Canvas)(nil)
 // draw, and closes it.
 func (d *Document) Canvas(x, y, w, h float64, draw func(*Canvas)) {
 	before := d.now
-	c := &Canvas{d: d, width: vg.Length(w / mmPerPoint), height: vg.Length(h / mmPerPoint)}
-	d.raw("q 1 0 0 1 " + number(x/mmPerPoint) + " " + number((PageHeight-y-h)/mmPerPoint) + " cm")
+	c := &Canvas{d: d, width: vg.Length(w / MMPerPoint), height: vg.Length(h / MMPerPoint)}
+	d.raw("q 1 0 0 1 " + number(x/MMPerPoint) + " " + number((d.meta.Height-y-h)/MMPerPoint) + " cm")
 	vg.Initialize(c)
 	draw(c)
 	for range c.saved {

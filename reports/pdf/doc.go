@@ -1,4 +1,5 @@
-// Package pdf is the page kit of the paper that leaves the shop: A4 pages,
+// Package pdf is the page kit of the paper that leaves the shop: A4 pages, or
+// pages the size of a label,
 // three embedded fonts, text that wraps, tables whose figures share their
 // decimal point, QR codes, attached files, and a canvas on which charts and
 // readings are drawn as lines. It is the only package that imports gofpdf.

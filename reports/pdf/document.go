@@ -25,6 +25,8 @@ type Meta struct {
 	Language string // a tag such as "en"
 	Made     time.Time
 	Plain    bool // pages are not compressed, so that a person can read the file
+	// Width and Height are the size of every page in mm; 0 is A4.
+	Width, Height float64
 }
 
 // Attachment is a file inside the document.
@@ -53,7 +55,10 @@ type Document struct {
 
 // New begins a document without pages.
 func New(meta Meta) *Document {
-	f := gofpdf.New("P", "mm", "A4", "")
+	if meta.Width <= 0 || meta.Height <= 0 {
+		meta.Width, meta.Height = PageWidth, PageHeight
+	}
+	f := gofpdf.NewCustom(&gofpdf.InitType{OrientationStr: "P", UnitStr: "mm", Size: gofpdf.SizeType{Wd: meta.Width, Ht: meta.Height}})
 	f.SetCatalogSort(true)
 	f.SetCompression(!meta.Plain)
 	f.SetAutoPageBreak(false, 0)

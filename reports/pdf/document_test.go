@@ -247,7 +247,7 @@ func TestTableWrapsInsideItsColumns(t *testing.T) {
 				t.Errorf("%s lies over %s", w, other)
 			}
 		}
-		if w.Right > (20+90)/mmPerPoint+0.1 {
+		if w.Right > (20+90)/MMPerPoint+0.1 {
 			t.Errorf("%s reaches beyond the table", w)
 		}
 	}

@@ -25,16 +25,16 @@ func (d *Document) Text(x, y float64, s Style, text string, at Align) float64 {
 	if strings.TrimSpace(shown) == "" {
 		return 0
 	}
-	width := f.Width(shown, s.Size) * mmPerPoint
+	width := f.Width(shown, s.Size) * MMPerPoint
 	switch at {
 	case Right:
 		x -= width
 	case Centre:
 		x -= width / 2
 	case Point:
-		x -= f.Width(whole(shown), s.Size) * mmPerPoint
+		x -= f.Width(whole(shown), s.Size) * MMPerPoint
 	}
-	d.textAt(x/mmPerPoint, (PageHeight-y)/mmPerPoint, f, s.Size, s.Color, shown)
+	d.textAt(x/MMPerPoint, (d.meta.Height-y)/MMPerPoint, f, s.Size, s.Color, shown)
 	return width
 }
 
@@ -56,7 +56,7 @@ func (d *Document) textAt(x, y float64, f *Font, size float64, c color.RGBA, tex
 		d.now.fill = c
 	}
 	// Its own colour gofpdf leaves alone, since none was ever given to it.
-	d.f.Text(x*mmPerPoint, PageHeight-y*mmPerPoint, text)
+	d.f.Text(x*MMPerPoint, d.meta.Height-y*MMPerPoint, text)
 }
 
 // Lines prints lines one below the other, the first baseline at y, and returns
@@ -71,7 +71,7 @@ func (d *Document) Lines(x, y float64, s Style, lines []string) float64 {
 
 // Rule draws a straight line of a width in mm.
 func (d *Document) Rule(x1, y1, x2, y2, width float64, c color.RGBA) {
-	d.raw("q " + colour(c, "RG") + number(width/mmPerPoint) + " w " + d.point(x1, y1) + "m " + d.point(x2, y2) + "l S Q")
+	d.raw("q " + colour(c, "RG") + number(width/MMPerPoint) + " w " + d.point(x1, y1) + "m " + d.point(x2, y2) + "l S Q")
 }
 
 // Box fills a rectangle.
@@ -81,7 +81,7 @@ func (d *Document) Box(x, y, w, h float64, c color.RGBA) {
 
 // rectangle adds a rectangle to the path.
 func (d *Document) rectangle(x, y, w, h float64) string {
-	return d.point(x, y+h) + number(w/mmPerPoint) + " " + number(h/mmPerPoint) + " re"
+	return d.point(x, y+h) + number(w/MMPerPoint) + " " + number(h/MMPerPoint) + " re"
 }
 
 // Outline draws corners joined by lines, closed or not, with round ends.
@@ -90,7 +90,7 @@ func (d *Document) Outline(corners [][2]float64, closed bool, width float64, c c
 		return
 	}
 	var b strings.Builder
-	b.WriteString("q 1 J 1 j " + colour(c, "RG") + number(width/mmPerPoint) + " w ")
+	b.WriteString("q 1 J 1 j " + colour(c, "RG") + number(width/MMPerPoint) + " w ")
 	for i, p := range corners {
 		b.WriteString(d.point(p[0], p[1]))
 		if i == 0 {
@@ -113,12 +113,12 @@ func (d *Document) Outline(corners [][2]float64, closed bool, width float64, c c
 func (d *Document) Stamp(word string, c color.RGBA) {
 	f, word := settle(SemiBold(), word)
 	const angle = 52 * math.Pi / 180
-	size := 200 / (f.Width(word, 1) * mmPerPoint)
+	size := 200 / (f.Width(word, 1) * MMPerPoint)
 	sin, cos := math.Sincos(angle)
 	half := f.Width(word, size) / 2
 	rise := size * 0.34 // half the height of capitals, so that the word is centred
-	x := PageWidth/mmPerPoint/2 - half*cos + rise*sin
-	y := PageHeight/mmPerPoint/2 - half*sin - rise*cos
+	x := d.meta.Width/MMPerPoint/2 - half*cos + rise*sin
+	y := d.meta.Height/MMPerPoint/2 - half*sin - rise*cos
 	letters, err := f.outline(word, size)
 	if err != nil {
 		d.fail(err)
@@ -133,7 +133,7 @@ func (d *Document) raw(operators string) { d.f.RawWriteStr(operators) }
 
 // point is a place in mm as PDF's coordinates with a space behind.
 func (d *Document) point(x, y float64) string {
-	return number(x/mmPerPoint) + " " + number((PageHeight-y)/mmPerPoint) + " "
+	return number(x/MMPerPoint) + " " + number((d.meta.Height-y)/MMPerPoint) + " "
 }
 
 // number writes a coordinate with two decimals at most: 0.01 point is 3.5

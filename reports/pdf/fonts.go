@@ -31,6 +31,7 @@ type Font struct {
 	widths map[rune]float64 // of an em
 	drop   float64          // descent, of an em
 	rise   float64          // ascent, of an em
+	high   float64          // height of capitals, of an em
 }
 
 // The three fonts of paper. Mono is for serials, lots and hashes; it lacks
@@ -75,6 +76,7 @@ func parse(family string, ttf []byte, face font.Font) *Font {
 		panic(fmt.Sprintf("embedded font %s: %v", family, err))
 	}
 	f.rise, f.drop = float64(metrics.Ascent)/float64(em), float64(metrics.Descent)/float64(em)
+	f.high = float64(metrics.CapHeight) / float64(em)
 	return f
 }
 

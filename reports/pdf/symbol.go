@@ -2,22 +2,50 @@ package pdf
 
 import (
 	"fmt"
+	"image/color"
 
 	"github.com/boombuler/barcode"
 	"github.com/boombuler/barcode/code128"
+	"github.com/boombuler/barcode/datamatrix"
 	"github.com/boombuler/barcode/qr"
 )
 
 // Symbol is a printed code as dark modules, row by row, for whoever draws it
 // elsewhere than on a [Document]. A linear code has one row. The quiet zone
-// around it is left to the drawer: four modules at a QR code, ten at Code 128.
+// around it is left to the drawer: four modules at a QR code, one at a Data
+// Matrix, ten at Code 128.
 type Symbol [][]bool
+
+// Columns is how many modules the symbol is wide.
+func (s Symbol) Columns() int {
+	if len(s) == 0 {
+		return 0
+	}
+	return len(s[0])
+}
 
 // QRSymbol is a QR code (ISO/IEC 18004), level M.
 func QRSymbol(text string) (Symbol, error) {
 	code, err := qr.Encode(text, qr.M, qr.Auto)
 	if err != nil {
+		// Auto tries the shorter forms; text outside Latin-1 needs this one.
+		code, err = qr.Encode(text, qr.M, qr.Unicode)
+	}
+	if err != nil {
 		return nil, fmt.Errorf("QR code of %d characters: %w", len(text), err)
+	}
+	return modules(code), nil
+}
+
+// DataMatrixSymbol is a square Data Matrix (ISO/IEC 16022, ECC 200) of plain
+// ASCII text.
+func DataMatrixSymbol(text string) (Symbol, error) {
+	if !plain(text) {
+		return nil, fmt.Errorf("data matrix of %d characters: not all of them are ASCII", len(text))
+	}
+	code, err := datamatrix.Encode(text)
+	if err != nil {
+		return nil, fmt.Errorf("data matrix of %d characters: %w", len(text), err)
 	}
 	return modules(code), nil
 }
@@ -31,6 +59,30 @@ func Code128Symbol(text string) (Symbol, error) {
 	return modules(code)[:1], nil
 }
 
+// Symbol draws a symbol as filled rectangles, runs of dark modules joined: its
+// upper left corner at x, y, each module width by height mm.
+func (d *Document) Symbol(x, y, width, height float64, s Symbol, c color.RGBA) {
+	d.raw("q " + colour(c, "rg"))
+	for row, cells := range s {
+		// A hair of overlap downward hides the seams that some readers show.
+		overlap := 1.0
+		if row+1 < len(s) {
+			overlap = 1.02
+		}
+		for column := 0; column < len(cells); {
+			run := 0
+			for column+run < len(cells) && cells[column+run] {
+				run++
+			}
+			if run > 0 {
+				d.raw(d.rectangle(x+float64(column)*width, y+float64(row)*height, float64(run)*width, height*overlap))
+			}
+			column += max(run, 1)
+		}
+	}
+	d.raw("f Q")
+}
+
 func modules(code barcode.Barcode) Symbol {
 	size := code.Bounds()
 	rows := make(Symbol, size.Dy())
@@ -42,3 +94,5 @@ func modules(code barcode.Barcode) Symbol {
 	}
 	return rows
 }
+
+func dark(r, _, _, _ uint32) bool { return r < 0x8000 }

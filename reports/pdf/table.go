@@ -124,7 +124,7 @@ func (t *Table) RowHeight(row []Cell) float64 {
 // DrawRow draws a row with its upper edge at y.
 func (t *Table) DrawRow(d *Document, y float64, row []Cell) {
 	x := t.X
-	baseline := y + t.Pad + t.Body.Size*mmPerPoint*1.02
+	baseline := y + t.Pad + t.Body.Size*MMPerPoint*1.02
 	skip := 0
 	for i, column := range t.Columns {
 		if i >= len(row) {

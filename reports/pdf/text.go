@@ -8,8 +8,8 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// mmPerPoint is 25.4 mm over the 72 points of an inch.
-const mmPerPoint = 25.4 / 72
+// MMPerPoint is 25.4 mm over the 72 points of an inch.
+const MMPerPoint = 25.4 / 72
 
 // Style is how a text is set: font, size in points, colour.
 type Style struct {
@@ -26,18 +26,27 @@ func (s Style) In(c color.RGBA) Style {
 
 // Leading is the distance between baselines, in mm: 1.36 times the size, so
 // that letters of two lines never touch.
-func (s Style) Leading() float64 { return s.Size * 1.36 * mmPerPoint }
+func (s Style) Leading() float64 { return s.Size * 1.36 * MMPerPoint }
 
 // Rise is how far letters reach above the baseline, in mm.
-func (s Style) Rise() float64 { return s.Font.rise * s.Size * mmPerPoint }
+func (s Style) Rise() float64 { return s.Font.rise * s.Size * MMPerPoint }
 
 // Drop is how far letters reach below the baseline, in mm.
-func (s Style) Drop() float64 { return s.Font.drop * s.Size * mmPerPoint }
+func (s Style) Drop() float64 { return s.Font.drop * s.Size * MMPerPoint }
+
+// Capitals is the height of capitals and figures, in mm.
+func (s Style) Capitals() float64 { return s.Font.high * s.Size * MMPerPoint }
+
+// WithCapitals is the style in the size at which capitals are so many mm high.
+func (s Style) WithCapitals(mm float64) Style {
+	s.Size = mm / MMPerPoint / s.Font.high
+	return s
+}
 
 // Width is the width of a text in mm, as it will be printed.
 func (s Style) Width(text string) float64 {
 	f, shown := settle(s.Font, text)
-	return f.Width(shown, s.Size) * mmPerPoint
+	return f.Width(shown, s.Size) * MMPerPoint
 }
 
 // unprintable stands for a letter that no font here has.

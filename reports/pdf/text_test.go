@@ -113,11 +113,11 @@ func TestWidthIsWhatIsPrinted(t *testing.T) {
 			}
 			// gofpdf writes widths in thousandths of the size: half of one a letter.
 			tolerance := 0.0005*20*float64(len([]rune(c.text))) + 0.02
-			if got, want := words[0].Right-words[0].Left, style.Width(c.text)/mmPerPoint; math.Abs(got-want) > tolerance {
+			if got, want := words[0].Right-words[0].Left, style.Width(c.text)/MMPerPoint; math.Abs(got-want) > tolerance {
 				t.Errorf("printed %.3f points wide, computed %.3f", got, want)
 			}
-			if math.Abs(words[0].Left-20/mmPerPoint) > 0.01 {
-				t.Errorf("begins at %.2f points, want %.2f", words[0].Left, 20/mmPerPoint)
+			if math.Abs(words[0].Left-20/MMPerPoint) > 0.01 {
+				t.Errorf("begins at %.2f points, want %.2f", words[0].Left, 20/MMPerPoint)
 			}
 		})
 	}

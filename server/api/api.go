@@ -54,6 +54,10 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/laced", models.ActRecord, a.lace),
 		get("/items/:item/uses", models.ActLook, a.usesOfPart),
 		get("/items/:item/sources", models.ActLook, a.sources),
+		get("/items/:item/label", models.ActLook, a.itemLabel),
+		get("/lots/:code/label", models.ActLook, a.lotLabel),
+		get("/rolls/:id/labels", models.ActLook, a.rollLabels),
+		post("/prints", models.ActPrint, a.countPrint),
 		post("/items/:item/certificates", models.ActRelease, a.issueCertificate),
 
 		get("/plans/:serial", models.ActRecord, a.plan),

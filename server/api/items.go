@@ -135,6 +135,7 @@ type itemWhole struct {
 	Certificates []certificateShape `json:"certificates"`
 	FirstPass    *firstPass         `json:"first_pass,omitempty"`
 	Blocked      []remark           `json:"blocked_by"` // why it cannot be released; empty: it can
+	Prints       []printShape       `json:"prints"`     // of labels and certificates, oldest first
 	TrailEntries int                `json:"trail_entries"`
 }
 
@@ -203,6 +204,7 @@ func (a *api) itemWhole(ctx context.Context, v trace.ItemView) (itemWhole, error
 	for i, x := range v.Certificates {
 		whole.Certificates[i] = certificateOf(x.Certificate, x.State, x.Change)
 	}
+	whole.Prints = printsOf(v.Prints)
 	if v.Family != nil {
 		reasons, err := a.services.Release.Gate(ctx, v.Item.ID)
 		if err != nil {

@@ -13,6 +13,7 @@ import (
 	"tracewright/models/work/capture"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
+	"tracewright/models/work/labels"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
@@ -83,6 +84,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Gauges:   gauges.New(s, config.Now, settings.Zone),
 		Specify:  specify.New(s, config.Now),
 		Receive:  receive.New(s, config.Now, settings.Zone),
+		Labels:   labels.New(s, config.Now, settings.Zone),
 		Monitor:  monitor.New(s, config.Now, settings.Zone),
 		Trace:    trace.New(s),
 		Truing:   truing.New(s, config.Now),

@@ -55,6 +55,7 @@ var edges = map[string]string{
 	"models/work/build":    "models " + numbers + " " + trade,
 	"models/work/capture":  "models models/trail " + numbers + " " + trade,
 	"models/work/gauges":   "models " + numbers + " " + trade,
+	"models/work/labels":   "models models/trade/ident models/trade/kinds",
 	"models/work/monitor":  "models " + numbers + " " + trade,
 	"models/work/receive":  "models " + numbers + " " + trade,
 	"models/work/release":  "models models/trail " + numbers + " " + trade,
@@ -76,6 +77,7 @@ var edges = map[string]string{
 	"reports/figure":      "models",
 	"reports/pdf":         "",
 	"reports/packing":     "models models/words reports/pdf",
+	"reports/label":       "models models/words reports/pdf",
 	"reports/certificate": "models models/numbers/measure models/words reports/figure reports/pdf",
 
 	// The server: pages and API call work and reports, never the store; only
@@ -97,7 +99,7 @@ var edges = map[string]string{
 	"testdata/cases":         "",
 
 	// The invented shop: made through the services, like a real one.
-	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/documents models/work/receive models/work/release models/work/stock",
+	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/documents models/work/labels models/work/receive models/work/release models/work/stock",
 }
 
 // walls is where each library of others may be used; "*" is everywhere. A

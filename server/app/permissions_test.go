@@ -30,6 +30,7 @@ var mayWhom = map[models.Act]struct {
 }{
 	models.ActLook:         {"operator inspector desk owner", true},
 	models.ActRecord:       {"operator inspector owner", true},
+	models.ActPrint:        {"operator inspector desk owner", true},
 	models.ActRaiseHold:    {"operator inspector desk owner", true},
 	models.ActRelease:      {"operator inspector owner", true},
 	models.ActReceive:      {"operator inspector owner", true},

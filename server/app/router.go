@@ -28,6 +28,8 @@ func router(services httpx.Services, config Config) (http.Handler, error) {
 	gin.SetMode(gin.ReleaseMode)
 	engine, routes := gin.New(), Routes(services)
 	engine.HandleMethodNotAllowed = true
+	// A lot or a scanned code may hold a slash: %2F belongs to its name.
+	engine.UseRawPath = true
 	if err := engine.SetTrustedProxies(trusted(config)); err != nil {
 		return nil, fmt.Errorf("trust the proxy: %w", err)
 	}

@@ -11,6 +11,7 @@ import (
 	"tracewright/models/work/capture"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
+	"tracewright/models/work/labels"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
@@ -32,6 +33,7 @@ type Services struct {
 	Shop     *shop.Service
 	Capture  *capture.Service
 	Gauges   *gauges.Service
+	Labels   *labels.Service
 	Monitor  *monitor.Service
 	Receive  *receive.Service
 	Release  *release.Service

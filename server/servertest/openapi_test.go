@@ -134,6 +134,7 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.firstScan()
 		w.unplaced()
 		w.release()
+		w.labels()
 		w.stand()
 		w.turnLists()
 		w.shelf()
@@ -328,6 +329,30 @@ func (w *walk) release() {
 	original := "GET /certificates/{number}/{revision}/paper/original"
 	w.ask(Desk, original, w.certificate+"/paper/original", nil, http.StatusOK)
 	w.answers(w.T, w.Shop, original, Row{Who: Desk, Path: w.certificate + "/paper/original", Header: map[string]string{"If-None-Match": header.Get("ETag")}, Status: http.StatusNotModified})
+}
+
+// labels fetches the labels of a wheel, a lot and a roll, and counts them.
+func (w *walk) labels() {
+	w.T.Helper()
+	serial := w.Serial[models.KindWheel]
+	rolls := w.ask(Desk, "GET /rolls", "/rolls", nil, http.StatusOK)
+	roll := rolls["rolls"].([]any)[0].(object)["id"].(string)
+	w.ask(Desk, "GET /items/{item}/label", "/items/"+serial+"/label?size=25x15&kind=hub_mark", nil, http.StatusOK)
+	w.ask(Desk, "GET /items/{item}/label", "/items/"+serial+"/label?size=25x15&symbol=code_128", nil, http.StatusConflict)
+	w.ask(Desk, "GET /items/{item}/label", "/items/"+serial+"/label?kind=poster&copies=x", nil, http.StatusUnprocessableEntity)
+	w.ask(Desk, "GET /lots/{code}/label", "/lots/SP-0214/label", nil, http.StatusOK)
+	w.ask(Desk, "GET /rolls/{id}/labels", "/rolls/"+roll+"/labels?size=sheet_5x13&last="+w.printed, nil, http.StatusOK)
+	number, _, _ := strings.Cut(strings.TrimPrefix(w.certificate, "/certificates/"), "/")
+	for _, body := range []object{{"what": "item", "which": serial, "size": "sheet_5x13", "copies": 2}, {"what": "hub_mark", "which": serial, "size": "25x15"}, {"what": "lot", "which": "SP-0214"},
+		{"what": "roll", "which": roll, "first": w.printed, "last": w.printed}, {"what": "certificate", "which": number, "revision": 1}} {
+		w.ask(Desk, "POST /prints", "/prints", body, http.StatusCreated)
+	}
+	w.ask(Desk, "POST /prints", "/prints", object{"what": "poster", "which": serial}, http.StatusUnprocessableEntity)
+	w.ask(Desk, "POST /prints", "/prints", object{"what": "item", "which": serial, "size": "25x15", "symbol": "qr"}, http.StatusConflict)
+	whole := w.ask(Desk, "GET /items/{item}", "/items/"+serial, nil, http.StatusOK)
+	if prints, _ := whole["prints"].([]any); len(prints) != 3 {
+		w.T.Errorf("%d prints of the wheel, want a label, a hub mark and a certificate: %v", len(prints), whole["prints"])
+	}
 }
 
 // stand lets a gauge speak to its stand.

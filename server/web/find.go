@@ -55,9 +55,23 @@ func (s *site) find(c *gin.Context) error {
 		c.Redirect(http.StatusSeeOther, itemPath(pointed(items[0].Serial), items[0].ID))
 		return nil
 	case len(items) == 0:
+		if lot, err := s.services.Trace.LotNamed(c.Request.Context(), typed); err == nil {
+			c.Redirect(http.StatusSeeOther, lotPath(lot.Code))
+			return nil
+		} else if !errors.Is(err, models.ErrNotFound) {
+			return err
+		}
+		unknown, err := s.services.Trace.Unknown(c.Request.Context(), typed)
+		if err != nil {
+			return err
+		}
 		page.Answer = "No item is known by that"
 		page.Advice = "The shop has no serial ending like this, and no motor or block with this maker’s number. A serial from a printed roll appears once it is first scanned at a stand or bench."
 		page.Record = page.Can(string(models.ActRecord))
+		if unknown.Code != "" {
+			page.Advice = say(unknown)
+			page.Record = page.Record && unknown.Code == "serial_on_roll"
+		}
 		return send(c, http.StatusNotFound, "find", page)
 	}
 	page.Answer = words.Sentence(spelled(len(items))) + " items may be meant"

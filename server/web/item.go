@@ -37,6 +37,7 @@ type ItemPage struct {
 	Build       *BuildView        // of a pack
 	Holds       []HoldLine
 	Paper       []PaperLine
+	Label       *LabelPart // nil for what has no serial of the shop
 	History     []HistoryLine
 	Trail       string
 }
@@ -77,6 +78,8 @@ type PaperLine struct {
 	State        Mark
 	Issued       string
 	Note         string // why it was voided or what replaced it
+	Printed      int    // times
+	Print        *Act
 	Original     string // path of the paper without the mark of its end; "" while in force
 	Act          *Act
 }
@@ -114,6 +117,9 @@ func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 	}
 	page := s.itemPage(s.frame(c, words.Serial(view.Item.Name()), ""), view, refusals)
 	if err := s.blockOnItem(ctx, &page, view); err != nil {
+		return err
+	}
+	if err := s.labelOnItem(ctx, &page, view); err != nil {
 		return err
 	}
 	if page.Where, err = s.whereabouts(ctx, view.Item.ID); err != nil {

@@ -87,6 +87,10 @@ func (s *site) paperLines(frame Frame, v trace.ItemView) []PaperLine {
 		if c.State != models.Issued {
 			l.Original = l.Path + "/original"
 		}
+		l.Printed = timesPrinted(v.Prints, c.Certificate.ID)
+		if c.State == models.Issued {
+			l.Print = &Act{Text: printText(l.Printed), Path: l.Path + "/print", Prints: true}
+		}
 		if c.State == models.Issued && frame.Can(string(models.ActVoid)) {
 			l.Act = &Act{Text: "Void", Path: l.Path + "/void"}
 		}
@@ -153,6 +157,15 @@ func (s *site) history(v trace.ItemView) []HistoryLine {
 		add(c.Certificate.IssuedAt, "Certificate", "", name(v.People, c.Certificate.IssuedBy), number, Span{Text: issued})
 		if c.Change != nil {
 			add(c.Change.ChangedAt, words.Sentence(english.State(c.State)), "", name(v.People, c.Change.ChangedBy), number, Span{Text: fmt.Sprintf(" revision %d. %s", c.Certificate.Revision, c.Change.Reason)})
+		}
+	}
+	for _, p := range v.Prints {
+		switch i := slices.IndexFunc(v.Certificates, func(c trace.CertificateView) bool { return c.Certificate.ID == p.SubjectID }); {
+		case i >= 0:
+			c := v.Certificates[i].Certificate
+			add(p.PrintedAt, "Printed", "", name(v.People, p.PrintedBy), Span{Text: "Certificate "}, Span{Text: c.Number, Mono: true, Path: certificatePath(c)}, Span{Text: fmt.Sprintf(" revision %d.", c.Revision)})
+		default:
+			add(p.PrintedAt, "Printed", "", name(v.People, p.PrintedBy), Span{Text: words.Sentence(printSays(p)) + "."})
 		}
 	}
 	for _, f := range v.FittedInto {

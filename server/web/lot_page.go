@@ -418,5 +418,6 @@ func storyActs(p *LotPage, story receive.Story, path string) {
 		add(&p.Acts, "lift_hold", Act{Text: "Decide", Path: "#decide", First: true})
 	}
 	add(&p.Acts, "receive", Act{Text: "Receive another", Path: "/lots/new?material=" + story.Lot.Material, First: !planned && !stopped && !asks})
+	add(&p.Acts, "print", Act{Text: "Label", Path: path + "/label"})
 	add(&p.Acts, "raise_hold", Act{Text: "Hold the lot", Path: path + "/hold", Bars: true})
 }

@@ -157,6 +157,20 @@ func sendPDF(c *gin.Context, file string, pdf []byte) error {
 	return nil
 }
 
+// printCertificate counts a print of the paper and opens it. The number stays the
+// same; opening the paper to look at it is no print.
+func (s *site) printCertificate(c *gin.Context) error {
+	view, err := s.certificateNamed(c)
+	if err != nil {
+		return err
+	}
+	if _, err := s.services.Labels.CountCertificate(c.Request.Context(), httpx.Actor(c), view.Certificate); err != nil {
+		return err
+	}
+	c.Redirect(http.StatusSeeOther, certificatePath(view.Certificate))
+	return nil
+}
+
 func (s *site) certificateNamed(c *gin.Context) (models.CertificateView, error) {
 	revision, err := strconv.Atoi(c.Param("revision"))
 	if err != nil {

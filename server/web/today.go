@@ -59,6 +59,7 @@ type Act struct {
 	First      bool   // the page's one filled button
 	Bars       bool   // a hold
 	WhyNot     string // it cannot be done now, and why
+	Prints     bool   // a form that counts a print and opens its paper beside the page
 }
 
 // DraftRow is an inspection that was begun and not finished.

@@ -81,6 +81,8 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/certificates/:number/:revision/void", models.ActVoid, s.voidPage),
 		post("/certificates/:number/:revision/void", models.ActVoid, s.void),
 
+		post("/certificates/:number/:revision/print", models.ActPrint, s.printCertificate),
+
 		get("/charts", models.ActLook, s.chart),
 
 		get("/families", models.ActLook, s.families),
@@ -192,6 +194,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/devices", models.ActManagePeople, s.enrol),
 		post("/devices/:id/revoke", models.ActManagePeople, s.revoke),
 	}
+	routes = append(routes, s.labelRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)
 	return append(routes, s.floorRoutes()...)

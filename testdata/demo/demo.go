@@ -9,6 +9,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/documents"
+	"tracewright/models/work/labels"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/stock"
@@ -54,6 +55,7 @@ type maker struct {
 	blocks  *stock.Service
 	goods   *receive.Service
 	papers  *documents.Service
+	labels  *labels.Service
 
 	people      people
 	instruments map[string]models.Instrument
@@ -114,6 +116,7 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 	m.blocks = stock.New(m.store, m.capture, m.now, m.inZone)
 	m.goods = receive.New(m.store, m.now, m.inZone)
 	m.papers = documents.New(m.store, m.now)
+	m.labels = labels.New(m.store, m.now, m.inZone)
 	m.stories = m.plant()
 	return m, nil
 }

@@ -7,6 +7,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/documents"
+	"tracewright/models/work/labels"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/stock"
@@ -20,6 +21,7 @@ type Store interface {
 	stock.Store
 	receive.Store
 	documents.Store
+	labels.Store
 	SetSetting(ctx context.Context, stamp models.Stamp, name, value string) error
 	AddPerson(ctx context.Context, stamp models.Stamp, p models.Person) error
 	AddInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error
@@ -135,6 +137,14 @@ func (k *keeper) AddCertificate(ctx context.Context, stamp models.Stamp, year2 i
 		c.ID = k.newID()
 		return c, err
 	})
+}
+
+// AddLabelPrints gives the prints keys of the shop.
+func (k *keeper) AddLabelPrints(ctx context.Context, stamp models.Stamp, prints []models.LabelPrint) error {
+	for i := range prints {
+		prints[i].ID = k.newID()
+	}
+	return k.Store.AddLabelPrints(ctx, stamp, prints)
 }
 
 // AddBlocks gives the blocks keys of the shop.

@@ -94,6 +94,8 @@ func TestItIsAWholeShop(t *testing.T) {
 		{"orders open", 3, 3, "SELECT count(*) FROM orders WHERE NOT EXISTS (SELECT 1 FROM order_ends WHERE order_id = orders.id)", nil},
 		{"items in two kits, or shipped twice", 0, 0, "SELECT count(*) FROM (SELECT item_id FROM shipment_items GROUP BY item_id HAVING count(*) > 1) AS x", nil},
 		{"rolls of labels", 2, 2, "SELECT count(*) FROM serial_rolls", nil},
+		{"prints of labels", 14, 14, "SELECT count(*) FROM label_prints WHERE what <> 'certificate'", nil},
+		{"prints of certificates", 2, 2, "SELECT count(*) FROM label_prints WHERE what = 'certificate'", nil},
 		{"inspections with an overdue gauge", 1, 1, "SELECT count(*) FROM inspections WHERE remarks LIKE '%instrument_overdue%'", nil},
 	} {
 		if got := s.count(t, c.query, c.args...); got < c.least || got > c.most {

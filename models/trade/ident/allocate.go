@@ -46,6 +46,18 @@ func Allocate(kind Kind, year2 int, counter int) (serial string, ok bool) {
 	return body + string(check), true
 }
 
+// Range lists the serials of the counter values from first to last, in order;
+// those that give none are passed over.
+func Range(kind Kind, year2 int, first, last int) []string {
+	var serials []string
+	for counter := max(first, 1); counter <= min(last, MaxCounter); counter++ {
+		if serial, ok := Allocate(kind, year2, counter); ok {
+			serials = append(serials, serial)
+		}
+	}
+	return serials
+}
+
 // Next returns the first serial behind the counter value after, 0 to begin,
 // and the counter value it used, to be passed as after the next time.
 func Next(kind Kind, year2 int, after int) (serial string, counter int, err error) {

@@ -48,7 +48,11 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, corrected *mod
 				return nil, err
 			}
 			if code != "" {
-				invalid.Add(field+".number", code, "number", models.Shortened(sent.Number))
+				code, values, err := s.notThePart(ctx, code, sent.Number)
+				if err != nil {
+					return nil, err
+				}
+				invalid.Add(field+".number", code, values...)
 				break
 			}
 			part.PartID = &item.ID
@@ -139,7 +143,7 @@ func (s *Service) numbered(ctx context.Context, named models.PartName) (item mod
 		return item, "", nil
 	}
 	const most = 50 // suppliers and models that share a number
-	found, err := s.store.ItemsByMakerNumber(ctx, named.Number, most)
+	found, err := s.store.ItemsByMakerNumber(ctx, ident.WithoutPrefix(named.Number), most)
 	if err != nil {
 		return models.Item{}, "", fmt.Errorf("find part %s: %w", named.Number, err)
 	}

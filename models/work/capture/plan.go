@@ -38,6 +38,7 @@ func (s *Service) Plan(ctx context.Context, actor models.Actor, typed, productID
 	if err != nil {
 		return Plan{}, err
 	}
+	var unknown *unknownSerialError
 	found, err := s.place(ctx, models.Submission{Serial: serial, Product: productID})
 	var invalid *models.InvalidError
 	if errors.As(err, &invalid) && invalid.Problems[0].Code == "product_of_roll_missing" {
@@ -52,6 +53,9 @@ func (s *Service) Plan(ctx context.Context, actor models.Actor, typed, productID
 		}
 		products, err := s.productsOf(ctx, serial)
 		return Plan{Serial: serial, Source: "roll", Products: products}, err
+	}
+	if errors.As(err, &unknown) {
+		err = errors.Join(err, refuse("foreign_serial", "serial", serial))
 	}
 	if err != nil {
 		return Plan{}, err
@@ -102,13 +106,17 @@ func suggested(t target) string {
 // completed turns the last five characters into the whole serial where they
 // belong to one item only.
 func (s *Service) completed(ctx context.Context, typed string) (string, error) {
-	serial, err := normalise(typed)
-	if err == nil {
-		return serial, nil
+	scan := ident.Recognise(typed)
+	if scan.What == ident.ScanSerial {
+		return scan.Serial, nil
 	}
-	tail, ok := ident.NormaliseTail(typed)
-	if !ok {
+	if err := s.anotherLabel(ctx, scan); err != nil {
 		return "", err
+	}
+	// The last five are typed by a hand; what a scanner read is whole.
+	tail, ok := ident.NormaliseTail(typed)
+	if !ok || scan.Scanned {
+		return "", s.noSerial(ctx, scan)
 	}
 	items, findErr := s.store.ItemsByTail(ctx, tail, 2)
 	if findErr != nil {
@@ -116,7 +124,10 @@ func (s *Service) completed(ctx context.Context, typed string) (string, error) {
 	}
 	switch len(items) {
 	case 0:
-		return "", fmt.Errorf("no item ends in %s: %w", tail, models.ErrNotFound)
+		if err := s.makersNumber(ctx, scan); err != nil {
+			return "", err
+		}
+		return "", errors.Join(fmt.Errorf("no item ends in %s: %w", tail, models.ErrNotFound), refuse("serial_tail_unknown", "typed", models.Shortened(scan.Text)))
 	case 1:
 		return *items[0].Serial, nil
 	}

@@ -74,11 +74,9 @@ func Serials(roll models.SerialRoll) []string {
 	if len(roll.Letter) != 1 {
 		return nil
 	}
-	var serials []string
-	for counter := roll.First; counter <= roll.Last; counter++ {
-		if serial, ok := ident.Allocate(ident.Kind(roll.Letter[0]), roll.Year, counter); ok {
-			serials = append(serials, ident.Print(serial))
-		}
+	serials := ident.Range(ident.Kind(roll.Letter[0]), roll.Year, roll.First, roll.Last)
+	for i, serial := range serials {
+		serials[i] = ident.Print(serial)
 	}
 	return serials
 }

@@ -1,9 +1,11 @@
 // Package shop keeps the few things that a workshop says about itself: its
-// name and address, as certificates print them, its time zone, and the public
-// address under which its certificates can be looked up, if it has one.
+// name and address, as certificates print them, its time zone, the public
+// address under which its certificates can be looked up, if it has one, and the
+// size of its labels.
 package shop
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"net/url"
@@ -40,6 +42,7 @@ type Settings struct {
 	TimeZone      string // IANA name: Europe/Lisbon
 	PublicAddress string // https address; empty when there is none
 	LookReason    bool   // why is asked for at each look at a customer
+	LabelSize     string // code of the label that one tap prints
 }
 
 // Settings gives the present ones.
@@ -49,12 +52,12 @@ func (s *Service) Settings(ctx context.Context) (Settings, error) {
 		return Settings{}, fmt.Errorf("settings of the shop: %w", err)
 	}
 	return Settings{Name: values[models.SettingShopName], Address: values[models.SettingShopAddress], TimeZone: values[models.SettingTimeZone],
-		PublicAddress: values[models.SettingPublicAddress], LookReason: values[models.SettingLookReason] == "yes"}, nil
+		PublicAddress: values[models.SettingPublicAddress], LookReason: values[models.SettingLookReason] == "yes", LabelSize: cmp.Or(values[models.SettingLabelSize], models.UsualLabelSize)}, nil
 }
 
 // Set changes those that differ; each change is an entry of the trail.
 func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
-	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason}
+	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, LabelSize: in.LabelSize}
 	if err := check(in); err != nil {
 		return err
 	}
@@ -63,8 +66,9 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 		return fmt.Errorf("settings of the shop: %w", err)
 	}
 	stamp := models.NewStamp(actor, s.now())
-	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)}} {
-		if before[x[0]] == x[1] {
+	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)},
+		{models.SettingLabelSize, in.LabelSize}} {
+		if before[x[0]] == x[1] || x[0] == models.SettingLabelSize && x[1] == "" { // Nothing was said about labels.
 			continue
 		}
 		if err := s.store.SetSetting(ctx, stamp, x[0], x[1]); err != nil {
@@ -102,6 +106,9 @@ func check(in Settings) error {
 		if u, err := url.Parse(in.PublicAddress); err != nil || u.Scheme != "https" || u.Host == "" {
 			invalid.Add("public_address", "not_an_https_address")
 		}
+	}
+	if _, known := models.LabelSizeOf(in.LabelSize); in.LabelSize != "" && !known {
+		invalid.Add("label_size", "unknown_choice", "typed", models.Shortened(in.LabelSize))
 	}
 	return invalid.OrNil()
 }

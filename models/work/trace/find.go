@@ -12,7 +12,8 @@ import (
 
 // Find returns the items that a typed or scanned text may mean: a whole serial,
 // the last five characters of one, or the number a motor or block has from its
-// maker. None is an empty list.
+// maker, also inside a supplier's GS1 code. The code on a certificate finds its
+// item. None is an empty list.
 //
 // A text that has the form of a serial and a wrong check character is an
 // [models.InvalidError] on the field "find" unless some maker's number is
@@ -25,38 +26,84 @@ func (s *Service) Find(ctx context.Context, typed string) ([]models.Item, error)
 	if len(text) > maxTyped {
 		return nil, models.Invalid("find", "too_long", "most", fmt.Sprint(maxTyped))
 	}
-	serial, misread := ident.Normalise(text)
-	if misread == nil {
-		item, err := s.store.ItemBySerial(ctx, serial)
+	scan := ident.Recognise(text)
+	if scan.Serial != "" { // Also on the paper of its certificate.
+		item, err := s.store.ItemBySerial(ctx, scan.Serial)
 		if err == nil {
 			return []models.Item{item}, nil
 		}
 		if !errors.Is(err, models.ErrNotFound) {
-			return nil, fmt.Errorf("find item %s: %w", serial, err)
+			return nil, fmt.Errorf("find item %s: %w", scan.Serial, err)
 		}
 	}
 	var found []models.Item
-	if tail, ok := ident.NormaliseTail(text); ok {
+	// The last five are typed by a hand; what a scanner read is whole.
+	if tail, ok := ident.NormaliseTail(text); ok && !scan.Scanned {
 		items, err := s.store.ItemsByTail(ctx, tail, mostFound)
 		if err != nil {
 			return nil, fmt.Errorf("find items ending in %s: %w", tail, err)
 		}
 		found = items
 	}
-	items, err := s.store.ItemsByMakerNumber(ctx, text, mostFound)
+	number := scan.Text
+	if serial := ident.ElementOf(scan.Elements, "21"); serial != "" {
+		number = serial
+	}
+	items, err := s.store.ItemsByMakerNumber(ctx, number, mostFound)
 	if err != nil {
-		return nil, fmt.Errorf("find items with maker's number %q: %w", text, err)
+		return nil, fmt.Errorf("find items with maker's number %q: %w", number, err)
 	}
 	found = append(found, items...)
-	if len(found) == 0 && errors.Is(misread, ident.ErrCheck) {
+	if len(found) == 0 && scan.What == ident.ScanMisread {
 		return nil, models.Invalid("find", "serial_check", "serial", text)
 	}
 	return found, nil
 }
 
+// LotNamed finds the lot whose label was scanned or code typed, or
+// [models.ErrNotFound].
+func (s *Service) LotNamed(ctx context.Context, typed string) (models.Lot, error) {
+	code := ident.Recognise(typed).Text
+	lots, err := s.store.LotsByCode(ctx, []string{code})
+	if err == nil && len(lots) == 0 {
+		err = models.ErrNotFound
+	}
+	if err != nil {
+		return models.Lot{}, fmt.Errorf("lot %.40q: %w", code, err)
+	}
+	return lots[0], nil
+}
+
+// Unknown says what a text is that found nothing: a serial of another shop, one
+// of a printed roll, a supplier's code. The remark is empty where its form says
+// nothing.
+func (s *Service) Unknown(ctx context.Context, typed string) (models.Remark, error) {
+	scan := ident.Recognise(typed)
+	switch scan.What {
+	case ident.ScanText:
+		return models.Remark{}, nil
+	case ident.ScanSerial, ident.ScanCertificate:
+		letter, year, counter, err := ident.Parts(scan.Serial)
+		if err != nil {
+			return models.Remark{}, fmt.Errorf("parts of serial %s: %w", scan.Serial, err)
+		}
+		_, err = s.store.RollFor(ctx, string(letter), year, counter)
+		if errors.Is(err, models.ErrNotFound) {
+			return models.NewRemark("foreign_serial", "serial", scan.Serial), nil
+		}
+		if err != nil {
+			return models.Remark{}, fmt.Errorf("roll of serial %s: %w", scan.Serial, err)
+		}
+		return models.NewRemark("serial_on_roll", "serial", scan.Serial), nil
+	}
+	code, values := scan.Problem()
+	return models.NewRemark(code, values...), nil
+}
+
 const (
-	// maxTyped is more than any serial or maker's number has.
-	maxTyped = 80
+	// maxTyped is more than any serial, maker's number, or code on a label or a
+	// certificate has.
+	maxTyped = 200
 	// mostFound is how many items one text may bring: five characters shared by
 	// more are no answer to anybody.
 	mostFound = 50

@@ -49,7 +49,7 @@ func (s *Service) item(ctx context.Context, idOrSerial string, inspections func(
 	}
 	view := ItemView{Item: item}
 	for _, fill := range []func(context.Context, *ItemView) error{
-		s.fillProduct, s.fillParts, inspections, s.fillHolds, s.fillCertificates, s.fillPeople, s.countEntries,
+		s.fillProduct, s.fillParts, inspections, s.fillHolds, s.fillCertificates, s.fillPrints, s.fillPeople, s.countEntries,
 	} {
 		if err := fill(ctx, &view); err != nil {
 			return ItemView{}, fmt.Errorf("item %s: %w", item.Name(), err)
@@ -212,6 +212,17 @@ func (s *Service) fillCertificates(ctx context.Context, v *ItemView) error {
 	return nil
 }
 
+func (s *Service) fillPrints(ctx context.Context, v *ItemView) (err error) {
+	subjects := []string{v.Item.ID}
+	for _, c := range v.Certificates {
+		subjects = append(subjects, c.Certificate.ID)
+	}
+	if v.Prints, err = s.store.LabelPrintsOf(ctx, subjects); err != nil {
+		return fmt.Errorf("prints: %w", err)
+	}
+	return nil
+}
+
 func (s *Service) fillPeople(ctx context.Context, v *ItemView) error {
 	var err error
 	v.People, err = s.names(ctx)
@@ -219,7 +230,7 @@ func (s *Service) fillPeople(ctx context.Context, v *ItemView) error {
 }
 
 // countEntries counts what the log of changes says of the item, its
-// inspections, holds and certificates.
+// inspections, holds, certificates and prints.
 func (s *Service) countEntries(ctx context.Context, v *ItemView) (err error) {
 	subjects := []string{v.Item.ID}
 	for _, i := range v.Inspections {
@@ -230,6 +241,9 @@ func (s *Service) countEntries(ctx context.Context, v *ItemView) (err error) {
 	}
 	for _, c := range v.Certificates {
 		subjects = append(subjects, c.Certificate.ID)
+	}
+	for _, p := range v.Prints {
+		subjects = append(subjects, p.ID)
 	}
 	if v.TrailEntries, err = s.store.TrailCount(ctx, subjects); err != nil {
 		return fmt.Errorf("entries of the trail: %w", err)

@@ -18,6 +18,9 @@ type Store interface {
 	// whatever supplier and model.
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
 
+	// RollFor finds the printed roll that a counter of a letter and year lies on.
+	RollFor(ctx context.Context, letter string, year, counter int) (models.SerialRoll, error)
+
 	Family(ctx context.Context, id string) (models.Family, error)
 	Product(ctx context.Context, id string) (models.Product, error)
 	// ProductForm returns the newest revision of a product's form.
@@ -55,6 +58,8 @@ type Store interface {
 	// its present state, newest first.
 	CertificatesOf(ctx context.Context, itemID string) ([]models.CertificateView, error)
 	CertificateByNumber(ctx context.Context, number string, revision int) (models.Certificate, error)
+	// LabelPrintsOf lists the prints of some items or certificates, oldest first.
+	LabelPrintsOf(ctx context.Context, subjects []string) ([]models.LabelPrint, error)
 	// TrailCount counts the trail entries that speak of one of the subjects.
 	TrailCount(ctx context.Context, subjects []string) (int, error)
 	People(ctx context.Context) ([]models.Person, error)

@@ -39,7 +39,7 @@ func TestFind(t *testing.T) {
 			{"a good serial that nothing has", unused(t), "", ""},
 			{"a wrong check character", misread(wheel), "", "serial_check"},
 			{"nothing", "  ", "", "missing"},
-			{"a page", strings.Repeat("W", 81), "", "too_long"},
+			{"a page", strings.Repeat("W", 201), "", "too_long"},
 			{"something else", "the red one", "", ""},
 		} {
 			t.Run(row.name, func(t *testing.T) {

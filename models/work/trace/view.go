@@ -17,8 +17,9 @@ type ItemView struct {
 	Inspections  []models.InspectionView
 	Holds        []HoldView // newest first; of the item and of lots built into it
 	Certificates []CertificateView
-	TrailEntries int               // entries of the log of changes that speak of this item
-	People       map[string]string // names by id, of everybody the view mentions
+	Prints       []models.LabelPrint // of its labels and certificates, oldest first
+	TrailEntries int                 // entries of the log of changes that speak of this item
+	People       map[string]string   // names by id, of everybody the view mentions
 }
 
 // Latest is the newest standing inspection, nil when the item has none.

@@ -1,6 +1,6 @@
 // Package pdftest reads papers back with programs that had no part in drawing
-// them: poppler's pdftotext, pdftoppm, pdfdetach and pdffonts, zbarimg and
-// qpdf. Where a program is missing the test says what it left out; with
+// them: poppler's pdftotext, pdftoppm, pdfdetach and pdffonts, zbarimg,
+// dmtxread and qpdf. Where a program is missing the test says what it left out; with
 // TRACEWRIGHT_TEST_ALL=1 a missing program is a failure.
 package pdftest
 
@@ -129,6 +129,36 @@ func QR(t testing.TB, pdf []byte, page int) []string {
 	t.Helper()
 	_, folder := run(t, pdf, "pdftoppm", "-r", "150", "-gray", "-f", strconv.Itoa(page), "-l", strconv.Itoa(page), "-singlefile", "paper.pdf", "page")
 	out, _ := run(t, nil, "zbarimg", "--nodbus", "--quiet", "--raw", filepath.Join(folder, "page.pgm"))
+	return strings.Split(strings.TrimRight(out, "\n"), "\n")
+}
+
+// Area is a part of a page in mm from its upper left corner; of no width it is
+// the whole page.
+type Area struct{ Left, Top, Width, Height float64 }
+
+// picture draws an area of a page at the 300 dots an inch of a label printer,
+// and gives the file's name.
+func picture(t testing.TB, pdf []byte, page int, a Area) string {
+	t.Helper()
+	dots := func(mm float64) string { return strconv.Itoa(int(mm / 25.4 * 300)) }
+	_, folder := run(t, pdf, "pdftoppm", "-r", "300", "-gray", "-png", "-f", strconv.Itoa(page), "-l", strconv.Itoa(page), "-singlefile",
+		"-x", dots(a.Left), "-y", dots(a.Top), "-W", dots(a.Width), "-H", dots(a.Height), "paper.pdf", "page")
+	return filepath.Join(folder, "page.png")
+}
+
+// Symbols reads every QR code and Code 128 of an area of a page from its
+// picture, each as "QR-Code:text" or "CODE-128:text".
+func Symbols(t testing.TB, pdf []byte, page int, a Area) []string {
+	t.Helper()
+	out, _ := run(t, nil, "zbarimg", "--nodbus", "--quiet", "-Sdisable", "-Sqrcode.enable", "-Scode128.enable", picture(t, pdf, page, a))
+	return strings.Split(strings.TrimRight(out, "\n"), "\n")
+}
+
+// DataMatrix reads up to n Data Matrix codes of an area of a page from its
+// picture.
+func DataMatrix(t testing.TB, pdf []byte, page int, a Area, n int) []string {
+	t.Helper()
+	out, _ := run(t, nil, "dmtxread", "--newline", "--milliseconds=60000", "--stop-after="+strconv.Itoa(n), picture(t, pdf, page, a))
 	return strings.Split(strings.TrimRight(out, "\n"), "\n")
 }
 

@@ -7,6 +7,7 @@ import * as decimal from './floor-decimal.js';
 import { inUnit, symbol } from './floor-units.js';
 import { moment, shown } from './floor-format.js';
 import { holdsReadings } from './floor-take.js';
+import { noBlock } from './floor-serial.js';
 import { VOLTAGE, RESISTANCE, TEMPERATURE, PACK, blocks, blocksOfString, blockName, partOf, placeKey } from './bench-shape.js';
 import { contradicts, recordedRest, restOf } from './bench-work.js';
 
@@ -36,6 +37,8 @@ export function ways(job, entry) {
 /** checkText says what speaks against a block's number: one block has one place. */
 export function checkText({ plan, job, entry, text }) {
   if (entry.characteristic !== 'parts' || entry.method !== 'number' || !text) return '';
+  const against = noBlock(text);
+  if (against) return against;
   const other = blocks(plan).find((b) => placeKey(b) !== entry.slot && partOf(plan, job, b).number.toLowerCase() === text.toLowerCase());
   return other ? `${text} is ${blockName(plan, other)} already` : '';
 }

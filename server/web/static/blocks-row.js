@@ -8,7 +8,7 @@
 import * as decimal from './floor-decimal.js';
 import { readTyped } from './floor-reading.js';
 import { inUnit, symbol } from './floor-units.js';
-import { scanned } from './floor-serial.js';
+import { scanned, noBlock } from './floor-serial.js';
 import { shown } from './floor-format.js';
 
 export const SECOND = 'second_reading';
@@ -66,6 +66,7 @@ function takeNumber(row, typed, before) {
   const number = (scanned(typed) ?? typed).trim();
   if (!number) return { row, said: { kind: 'nothing' } };
   if (number.length > 80) return refused(row, number.slice(0, 24), 'That is no number of a block');
+  if (noBlock(number)) return refused(row, number, noBlock(number));
   if (before.some((b) => b.number === number)) return refused(row, number, 'It was taken a moment ago');
   return { row: { ...row, number, count: 0, at: 'voltage' }, said: { kind: 'taken', at: 'number', text: number } };
 }

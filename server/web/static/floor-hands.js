@@ -103,7 +103,7 @@ export class Hands extends Undoing {
         return;
       }
       this.input.value = '';
-      this.open((scanned(typed) ?? typed).trim());
+      this.open(typed.trim());
       return;
     }
     if (this.masks?.wants) {

@@ -48,7 +48,7 @@ export class Moving {
     page.input.value = '';
     if (!text) return;
     const before = page.job;
-    const plan = await this.planOf(text);
+    const plan = await this.planOf(text, typed.trim());
     if (page.phase !== 'verdict' || page.job !== before || !this.wants) return;
     const reason = this.#against(plan);
     if (reason) {
@@ -68,11 +68,11 @@ export class Moving {
   }
 
   /** planOf finds the other item, with the office or without it. */
-  async planOf(text) {
+  async planOf(text, typed = text) {
     try {
-      return readPlan(await api.getPlan(text));
+      return readPlan(await api.getPlan(typed));
     } catch (err) {
-      if (!(err instanceof api.NoAnswer)) return { refused: err.message };
+      if (!(err instanceof api.NoAnswer)) return { refused: err.errors?.[0]?.message || err.message };
       const json = await keptPlan(this.page.who.kept, text);
       if (json) return readPlan(json);
       const { serial } = serialOf(text);

@@ -7,7 +7,7 @@ import { resume } from './floor-submission.js';
 import { freshId } from './floor-id.js';
 import { moment } from './floor-format.js';
 import { keepPlan, keptPlan, likePlan } from './floor-kept.js';
-import { serialOf, printed } from './floor-serial.js';
+import { serialOf, printed, scanned, noSerial, thingOf } from './floor-serial.js';
 
 /**
  * openSerial finds what is to be read. It answers with one of
@@ -20,7 +20,7 @@ export async function openSerial(kind, who, typed, { product = '', stage = '' } 
     plan = await planOf(who, typed, { product, stage });
   } catch (err) {
     if (err instanceof api.NoAnswer) return openAway(kind, who, typed);
-    return notFound(kind, who, typed, err);
+    return notFound(kind, who, scanned(typed) ?? typed, err);
   }
   if (!product && plan.products.length && !plan.specification.characteristics.length) {
     return { choice: {
@@ -63,7 +63,8 @@ async function planOf(who, serial, choice) {
 }
 
 /** openAway opens a serial while the office does not answer: with what is kept, or like a product that is. */
-async function openAway(kind, who, typed) {
+async function openAway(kind, who, whole) {
+  const typed = scanned(whole) ?? whole;
   const json = await keptPlan(who.kept, typed);
   if (json) {
     const plan = readPlan(json);
@@ -72,9 +73,9 @@ async function openAway(kind, who, typed) {
     if (draft) return fromKept(kind, draft, plan);
     return fresh(kind, who, plan, plan.source === 'item' ? '' : plan.product?.id ?? '');
   }
-  const { serial, error } = serialOf(typed);
-  if (error === 'check') return { refused: { text: typed, reason: 'A character was misread: the check character does not fit' } };
-  if (!serial || serial[0] !== kind.letter) return { refused: { text: typed, reason: 'Not kept on this tablet, and the office does not answer. The whole serial is needed' } };
+  const { serial } = serialOf(typed);
+  if (!serial) return { refused: { text: typed, reason: noSerial(whole, kind.thing) || 'Not kept on this tablet, and the office does not answer. The whole serial is needed' } };
+  if (serial[0] !== kind.letter) return { refused: { text: typed, reason: `That is the serial of a ${thingOf(serial)}; that of a ${kind.thing} is wanted` } };
   const products = new Map((await who.kept.all('plans')).map((p) => p.plan).filter((p) => p.product?.id && (p.family?.kind ?? p.item?.kind) === kind.kind).map((p) => [p.product.id, p]));
   if (!products.size) return { refused: { text: typed, reason: `No ${kind.thing} was opened on this tablet yet, and the office does not answer` } };
   return { choice: {
@@ -130,7 +131,7 @@ async function planHere(who, draft, ask) {
 async function notFound(kind, who, typed, err) {
   const refused = (reason) => ({ refused: { text: typed, reason } });
   const problem = err.errors?.[0];
-  if (err.status === 404) return refused(`No ${kind.thing} answers to this`);
+  if (err.status === 404) return refused(problem?.message || `No ${kind.thing} answers to this`);
   if (problem?.code === 'serial_tail_not_unique') return chooseItem(kind, who, typed);
   return refused(problem?.message || err.message);
 }

@@ -23,6 +23,7 @@ import { Outgoing, waitingLine } from './floor-queue.js';
 import { ready } from './floor-offline.js';
 import { Seeing } from './floor-seen.js';
 import { waysOf } from './floor-ways.js';
+import { scanned } from './floor-serial.js';
 
 const ANSWER = 6000; // ms that a person waits for a verdict before going on
 
@@ -140,7 +141,7 @@ class FloorPage extends Saving {
 
   open(typed) {
     this.seeing.close();
-    this.opening = typed;
+    this.opening = scanned(typed) ?? typed;
     this.draw();
     return this.opened(this.storing.then(() => openSerial(this.kind, this.who, typed)));
   }

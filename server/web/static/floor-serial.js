@@ -29,6 +29,44 @@ export function serialOf(typed) {
 /** printed is a serial as people read it. */
 export const printed = (serial) => `${serial.slice(0, 3)}-${serial.slice(3, 8)}-${serial.slice(8)}`;
 
+const GS1 = /^\](?:C1|d2|Q3|e0)/;
+const PAPER = /^\S{9} C\d\d-\d{5}\/\d+ [0-9a-f]{64}$/;
+const THINGS = { W: 'wheel', P: 'pack', K: 'kit', B: 'block' };
+
+/** thingOf is what a serial is on, in a word. */
+export const thingOf = (serial) => THINGS[serial[0]] ?? 'item';
+
+/** articleNumber says whether digits are an article number with its check digit (GS1: weights 3 and 1 from the right). */
+function articleNumber(text) {
+  if (!/^(?:\d{8}|\d{12,14})$/.test(text)) return false;
+  const sum = [...text].reverse().reduce((n, d, i) => n + Number(d) * (i % 2 ? 3 : 1), 0);
+  return sum % 10 === 0;
+}
+
+/**
+ * noSerial says in a sentence what was scanned or typed where a serial is
+ * wanted; '' for a serial, and for a text whose form says nothing: the office
+ * knows lots and makers’ numbers too.
+ */
+export function noSerial(typed, thing) {
+  const text = (scanned(typed) ?? typed).trim();
+  const { serial, error } = serialOf(text);
+  if (serial) return '';
+  const instead = `Scan the label of the ${thing}`;
+  if (error === 'check') return 'A character was misread: the check character does not fit';
+  if (GS1.test(typed.trim()) || /^\(\d{2,4}\)/.test(text)) return `That is a supplier’s GS1 code. ${instead}`;
+  if (PAPER.test(text)) return `That is the code on a certificate. ${instead}`;
+  if (/^https?:\/\//i.test(text)) return `That is a web address. ${instead}`;
+  if (articleNumber(text)) return `That is an article number of trade goods. ${instead}`;
+  return '';
+}
+
+/** noBlock says why a text cannot be the number of a block: it is the serial of something else. */
+export function noBlock(text) {
+  const { serial } = serialOf(text);
+  return serial && serial[0] !== 'B' ? `${printed(serial)} is the serial of a ${thingOf(serial)}; the block’s number is wanted` : '';
+}
+
 /** prefixOf is the symbology identifier (AIM, ISO/IEC 15424) before a scan; '' where there is none. */
 export const prefixOf = (typed) => AIM.exec(typed)?.[0] ?? '';
 

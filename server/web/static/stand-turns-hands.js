@@ -168,7 +168,7 @@ export class TurnHands {
   takeTyped() {
     const typed = this.typed.trim();
     this.typed = '';
-    const serial = scanned(typed) ?? serialOf(typed).serial;
+    const serial = scanned(typed) === null ? serialOf(typed).serial : typed; // a scan goes on whole: what it is, is said there
     if (serial) {
       this.leave(serial);
       return;
