@@ -78,15 +78,3 @@ func (p plan) draw(d *pdf.Document, x, y float64) {
 		d.Text(x+t.x, y+t.y, t.style, t.text, pdf.Left)
 	}
 }
-
-// Holds lists the symbols that a label's size can carry beside all that its
-// content has to say.
-func Holds(c models.LabelContent, size models.LabelSize, w *words.Catalogue) []string {
-	var held []string
-	for _, symbol := range models.Symbols {
-		if _, err := layout(c, size, symbol, w); err == nil {
-			held = append(held, symbol)
-		}
-	}
-	return held
-}

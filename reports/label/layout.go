@@ -13,7 +13,7 @@ import (
 // Measures of a label, in mm, and type, in points.
 const (
 	gap       = 0.7 // between pieces
-	LeastText = 2.5 // height of the figures of a serial
+	leastText = 2.5 // height of the figures of a serial
 	mostText  = 7.0
 	leastType = 5.0 // of what else is said
 	goodType  = 7.0 // below it a linear code beside the square one is left out
@@ -248,8 +248,8 @@ func lastOptional(lines []line) int {
 func (s *face) titled(y float64, broken []string) ([]piece, float64, error) {
 	const between = 0.38 // of the height of figures, from line to line
 	width := s.size.Width - s.edge - s.beside
-	most := max(LeastText, min(mostText, 0.155*s.size.Height))
-	for high := most; ; high = max(high-0.05, LeastText) {
+	most := max(leastText, min(mostText, 0.155*s.size.Height))
+	for high := most; ; high = max(high-0.05, leastText) {
 		style := black(pdf.Mono()).WithCapitals(high)
 		pieces, at := []piece{}, y
 		for _, text := range broken {
@@ -263,7 +263,7 @@ func (s *face) titled(y float64, broken []string) ([]piece, float64, error) {
 		if len(pieces) == len(broken) && pieces[len(pieces)-1].y <= s.bottom {
 			return pieces, at + 0.06*high, nil
 		}
-		if high <= LeastText {
+		if high <= leastText {
 			return nil, 0, refused("label_text_too_small", "label_size", s.size.Code, "code", s.title)
 		}
 	}

@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 	"testing"
 
-	"github.com/boombuler/barcode/datamatrix"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -68,22 +67,6 @@ func shoot(t *testing.T, name string, symbol pdf.Symbol) {
 	}
 }
 
-func dataMatrix(text string) (pdf.Symbol, error) {
-	code, err := datamatrix.Encode(text)
-	if err != nil {
-		return nil, err
-	}
-	size := code.Bounds()
-	rows := make(pdf.Symbol, size.Dy())
-	for y := range rows {
-		for x := range size.Dx() {
-			r, _, _, _ := code.At(x, y).RGBA()
-			rows[y] = append(rows[y], r < 0x8000)
-		}
-	}
-	return rows, nil
-}
-
 func seeing(film string) []chromedp.ExecAllocatorOption {
 	return []chromedp.ExecAllocatorOption{chromedp.Flag("use-fake-device-for-media-stream", true), chromedp.Flag("use-fake-ui-for-media-stream", true), chromedp.Flag("use-file-for-fake-video-capture", film)}
 }
@@ -97,7 +80,7 @@ func TestCameraReadsWhatIsPrinted(t *testing.T) {
 	}{
 		{"QR code", "]Q1", pdf.QRSymbol},
 		{"Code 128", "]C0", pdf.Code128Symbol},
-		{"Data Matrix", "]d1", dataMatrix},
+		{"Data Matrix", "]d1", pdf.DataMatrixSymbol},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			symbol, err := c.draw("W0000001K")
