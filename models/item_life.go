@@ -12,10 +12,12 @@ type ItemLife struct {
 }
 
 // EarlierThan says that a moment lies on a day before the item was made or came
-// in, and which day that was; both are days in zone, since neither is known better.
-func (l ItemLife) EarlierThan(at time.Time, zone *time.Location) (day string, earlier bool) {
+// in, and which day that was; both are days in zone, since neither is known
+// better. What is here now did not come in later: a clock was wrong then, and the
+// day is not known.
+func (l ItemLife) EarlierThan(at, now time.Time, zone *time.Location) (day string, earlier bool) {
 	moment := at.In(zone).Format(time.DateOnly)
-	if !l.Since.IsZero() {
+	if !l.Since.IsZero() && !l.Since.After(now.Add(24*time.Hour)) {
 		if day = l.Since.In(zone).Format(time.DateOnly); moment < day {
 			return day, true
 		}

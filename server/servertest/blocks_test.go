@@ -131,6 +131,9 @@ func TestBlocksByTheInterface(t *testing.T) {
 		second.Parts = first.Parts
 		twice := s.Shop.Pack()
 		twice.Parts = []models.SentPart{{Role: "block", Place: "1.1", Number: "H12-2"}, {Role: "block", Place: "1.2", Number: "H12-2"}}
+		misplaced := s.Shop.Pack()
+		misplaced.Serial = *other.Serial
+		misplaced.Parts = []models.SentPart{{Role: "block", Place: "1.2", Number: "H12-2"}, {Role: "block", Place: "1.2", Number: "H12-5"}, {Role: "block", Place: "7.1", Number: "H12-6"}}
 		aside := s.Shop.Pack()
 		aside.Parts = []models.SentPart{{Role: "block", Place: "1.1", Number: "H12-4"}}
 		byNumber := models.Submission{ID: models.NewID(), Part: models.PartName{Number: "H12-2"}, Stage: models.SecondReading, StartedAt: s.Now.Add(-3e9), FinishedAt: s.Now.Add(-2e9), Conditions: models.Conditions{RestHours: "96"},
@@ -156,6 +159,10 @@ func TestBlocksByTheInterface(t *testing.T) {
 			{Name: "fitted", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: first, Status: http.StatusCreated},
 			{Name: "fitted in another too", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: second, Status: http.StatusUnprocessableEntity, Has: []string{"parts[0].number", "already"}},
 			{Name: "fitted twice in one", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: twice, Status: http.StatusUnprocessableEntity, Has: []string{"parts[1].number", "named twice"}},
+			{Name: "two more", Who: OperatorAtStand, Path: path, Body: list(nil, row("H12-5", "12.88", "14.3"), row("H12-6", "12.87", "14.1")), Status: http.StatusCreated},
+			{Name: "two at one place, and one at none", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: misplaced, Status: http.StatusUnprocessableEntity,
+				Has: []string{`"field":"parts[1].place"`, "Two blocks are recorded at place 1.2", `"field":"parts[2].place"`, "no place 7.1"}},
+			{Name: "measured before they came", Who: OperatorAtStand, Path: path, Body: list(object{"measured_at": "1990-05-12T11:00:00Z"}, row("H12-7", "12.88", "14.2")), Status: http.StatusUnprocessableEntity, Has: []string{`"field":"measured_at"`, "cannot be right"}},
 			{Name: "measured by its number", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: byNumber, Status: http.StatusCreated, Has: []string{`"stage":"second_reading"`}},
 			{Name: "a serial and a number", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: both, Status: http.StatusUnprocessableEntity, Has: []string{`"field":"part"`}},
 			{Name: "an unknown number is kept", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: unknown, Status: http.StatusAccepted, Has: []string{"No part has the number nobody's"}},

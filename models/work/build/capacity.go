@@ -28,6 +28,9 @@ type NewTest struct {
 }
 
 const (
+	// loggedBefore is how many days before a pack was written down here its
+	// discharge may have been logged.
+	loggedBefore = 90
 	// mostUneven is how far a current may wander from its middle and still count
 	// as constant. Common practice, no source.
 	mostUneven = 0.05
@@ -49,7 +52,7 @@ func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named
 		invalid.Add("started_at", "ahead_of_clock")
 	} else if life, err := s.store.ItemLife(ctx, sheet.Item.ID); err != nil {
 		return Tested{}, err
-	} else if day, earlier := life.EarlierThan(t.StartedAt, time.UTC); earlier {
+	} else if day, earlier := life.EarlierThan(t.StartedAt.AddDate(0, 0, loggedBefore), s.now(), time.UTC); earlier {
 		invalid.Add("started_at", "before_item", "date", day)
 	}
 	t.TemperatureC = degree(invalid, "temperature_c", in.TemperatureC)

@@ -28,7 +28,7 @@ func (s *Service) inLife(ctx context.Context, a arrival, t target, parts []model
 		if lifeErr != nil {
 			return fmt.Errorf("age of %s: %w", t.Item.Name(), lifeErr)
 		}
-		if day, earlier := life.EarlierThan(measured, s.zone(ctx)); earlier && i == 0 && t.kind.Name == models.KindBlock && !a.dated {
+		if day, earlier := life.EarlierThan(measured, s.now(), s.zone(ctx)); earlier && i == 0 && t.kind.Name == models.KindBlock && !a.dated {
 			invalid.Add("finished_at", "before_item", "date", day)
 		}
 		if err == nil && life.Outlived(rest.Float(), measured, s.zone(ctx)) {

@@ -54,7 +54,7 @@ func (s *Service) inLife(ctx context.Context, item models.Item, field string, at
 	if err != nil {
 		return fmt.Errorf("age of %s: %w", item.Name(), err)
 	}
-	if day, earlier := life.EarlierThan(at, s.zone(ctx)); earlier {
+	if day, earlier := life.EarlierThan(at, s.now(), s.zone(ctx)); earlier {
 		invalid.Add(field, "before_item", "date", day)
 	}
 	return nil

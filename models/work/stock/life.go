@@ -47,7 +47,7 @@ func (s *Service) checkLife(ctx context.Context, in *intake) error {
 		case in.lot != nil:
 			life.Since = in.lot.ReceivedAt
 		}
-		if day, earlier := life.EarlierThan(measured, s.zone(ctx)); earlier {
+		if day, earlier := life.EarlierThan(measured, now, s.zone(ctx)); earlier {
 			in.invalid.Add("measured_at", "before_item", "date", day)
 			return nil // Of the whole list, once.
 		}
