@@ -63,6 +63,10 @@ var Fates = []string{FateScrap, FateStock, FateSupplier, FateNeverIn}
 // goes with FateNeverIn and with nothing else.
 var RemovalCodes = []string{"broken", "worn", "damaged", "wrong_part", "loses_charge", "resistance", "recall", "upgrade", RecordedWrongly, "other"}
 
+// SetsAside is the disposition code of a block that is taken out for a fault and
+// goes back into the stock: it waits there until somebody decides.
+var SetsAside = map[string]string{"broken": "damaged", "damaged": "damaged", "loses_charge": "loses_charge", "resistance": "resistance", "recall": "lot_suspect"}
+
 // RecordedWrongly is the code of a removal of what was never in.
 const RecordedWrongly = "recorded_wrongly"
 

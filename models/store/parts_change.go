@@ -23,7 +23,8 @@ func (s *Store) RemovalsOf(ctx context.Context, itemID string) ([]models.PartRem
 //
 // Whatever is really taken out opens the item again: conforming or released, it
 // is in process until it is inspected anew. A part with a number that is
-// scrapped or sent back is marked so.
+// scrapped or sent back is marked so; a block that was taken out for a fault and
+// goes back into the stock is set aside.
 func (s *Store) ChangeParts(ctx context.Context, stamp models.Stamp, itemID string, out []models.PartRemoval, in []models.FittedPart) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		fitted, err := s.partsToTakeOut(tx, itemID, out)
@@ -126,7 +127,25 @@ func (s *Store) takeOut(tx *gorm.DB, stamp models.Stamp, partID *string, r model
 			return err
 		}
 	}
+	if code := models.SetsAside[r.Code]; partID != nil && r.Fate == models.FateStock && code != "" {
+		if err := setAside(tx, stamp, *partID, code, r.Reason); err != nil {
+			return err
+		}
+	}
 	return enter(tx, stamp, r, "")
+}
+
+// setAside keeps a block that was taken out for a fault from being fitted again.
+func setAside(tx *gorm.DB, stamp models.Stamp, partID, code, reason string) error {
+	var kind string
+	if err := tx.Model(&models.Item{}).Where("id = ?", partID).Pluck("kind", &kind).Error; err != nil || kind != models.KindBlock {
+		return err
+	}
+	d := models.Disposition{ID: models.NewID(), ItemID: partID, Decision: models.Quarantine, Code: code, Reason: reason, DecidedBy: stamp.By.PersonID, DecidedAt: models.Moment(stamp.At)}
+	if err := add(tx, &d); err != nil {
+		return err
+	}
+	return enter(tx, stamp, d, "")
 }
 
 // momentOf says to PostgreSQL what a placeholder is, where nothing else does.

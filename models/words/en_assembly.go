@@ -11,6 +11,7 @@ var enAssembly = map[string]string{
 	"place_taken":       "Something stands at this place already: take it out first, or swap it.",
 	"lot_used_up":       "That is {over} more than the lot {lot} has ({quantity}). Say why, or take another lot.",
 	"never_in_and_why":  "“Recorded wrongly” and “it never was in” go together.",
+	"its_lot_set_aside": "The lot of {number} is set aside: nothing of it is fitted until somebody decides.",
 	"no_motor":          "{number} is no motor.",
 	"motor_unknown":     "The motor {number} is not known: say its supplier and model, and it comes in with the wheel.",
 	"no_wheel":          "{product} is no wheel.",

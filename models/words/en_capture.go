@@ -55,6 +55,8 @@ var enCapture = map[string]string{
 	"masked_damage":            "Spoke {spoke} not judged in {characteristic}: damage.",
 	"masked_other":             "Spoke {spoke} not judged in {characteristic}: {why}.",
 	"side_swap":                "Side A has a mean of {mean_a} N and side B {mean_b} N, the inverse of what the flanges ask for: are the sides exchanged?",
+	"block_reads_negative":     "Block {position} reads {value} V: it is the wrong way round, or the leads of the meter are. Stop and look before anything is joined.",
+	"leads_reversed":           "String {string} reads {value} V: its connector or harness is the wrong way round, or the leads of the meter are. Connect nothing to it.",
 	"reversed_block_suspected": "The pack differs from the sum of its blocks by {difference} V as if block {places} of string {string} were reversed: read the taps.",
 	"missing_block_suspected":  "The pack differs from the sum of its blocks by {difference} V as if block {places} of string {string} were missing or bypassed: read the taps.",
 	"mismatch":                 "The pack differs from the sum of its blocks by {difference} V in string {string}: read the taps.",

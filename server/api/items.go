@@ -148,10 +148,11 @@ type firstPass struct {
 
 // fittedShape says that an item went into another one.
 type fittedShape struct {
-	Item  string `json:"item_id"`
-	Print string `json:"print"`
-	Role  string `json:"role"`
-	Place string `json:"place,omitempty"`
+	Item  string   `json:"item_id"`
+	Print string   `json:"print"`
+	Role  string   `json:"role"`
+	Place string   `json:"place,omitempty"`
+	OutAt *instant `json:"out_at,omitempty"` // when it was taken out again
 }
 
 func (a *api) item(c *gin.Context) error {
@@ -188,6 +189,10 @@ func (a *api) itemWhole(ctx context.Context, v trace.ItemView) (itemWhole, error
 	whole.FittedInto = make([]fittedShape, len(v.FittedInto))
 	for i, f := range v.FittedInto {
 		whole.FittedInto[i] = fittedShape{Item: f.Item.ID, Print: words.Serial(f.Item.Name()), Role: f.Part.Role, Place: f.Part.Place}
+		if f.Part.OutAt != nil {
+			out := instant(*f.Part.OutAt)
+			whole.FittedInto[i].OutAt = &out
+		}
 	}
 	whole.Inspections = make([]inspectionWhole, len(v.Inspections))
 	for i, x := range v.Inspections {

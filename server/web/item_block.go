@@ -52,7 +52,7 @@ func (s *site) decided(page *ItemPage, v trace.ItemView, decisions []models.Disp
 		}
 	}
 	page.Holds = append(lines, page.Holds...)
-	if act != nil && page.Can(string(models.ActRecord)) && len(v.FittedInto) == 0 {
+	if act != nil && page.Can(string(models.ActRecord)) && v.Holder() == nil {
 		page.Acts = append([]Act{*act}, page.Acts...)
 	}
 }

@@ -27,8 +27,8 @@ func itemAnswer(v trace.ItemView) string {
 	case v.Item.Kind == models.KindKit:
 		return "A kit that is being packed"
 	case latest == nil && v.Item.Kind != models.KindWheel && v.Item.Kind != models.KindPack:
-		if n := len(v.FittedInto); n > 0 && v.FittedInto[n-1].Part.InNow() {
-			return "Built into " + words.Serial(v.FittedInto[n-1].Item.Name())
+		if into := v.Holder(); into != nil {
+			return "Built into " + words.Serial(into.Item.Name())
 		}
 		return "In stock, not built in"
 	case latest != nil && rebuilt(v, latest.Inspection.MeasuredAt):
@@ -150,8 +150,7 @@ func (s *site) itemFacts(v trace.ItemView) []Fact {
 
 func (s *site) stateFact(v trace.ItemView) Fact {
 	f := Fact{Label: "State", Mark: itemMark(v.Item.State)}
-	if n := len(v.FittedInto); n > 0 {
-		into := v.FittedInto[n-1]
+	if into := v.Holder(); into != nil {
 		f.Lines = []Span{{Text: "built into "}, {Text: words.Serial(into.Item.Name()), Mono: true, Path: itemPath(pointed(into.Item.Serial), into.Item.ID)}}
 	} else {
 		f.Lines = []Span{{Text: "made " + s.day(v.Item.CreatedAt)}}

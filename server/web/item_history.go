@@ -171,6 +171,16 @@ func (s *site) history(v trace.ItemView) []HistoryLine {
 	for _, f := range v.FittedInto {
 		add(f.Part.FittedAt, "Built in", "", name(v.People, f.Part.FittedBy), Span{Text: "Into " + english.Kind(f.Item.Kind) + " "}, Span{Text: words.Serial(f.Item.Name()), Mono: true, Path: itemPath(pointed(f.Item.Serial), f.Item.ID)})
 	}
+	for _, p := range v.Parts {
+		for _, r := range p.Out {
+			add(r.RemovedAt, "Taken out", "", name(v.People, r.RemovedBy), append([]Span{{Text: partLabel(p.Part) + ", "}}, append(partSpans(p, r.Quantity), Span{Text: ": " + english.Removal(r.Code) + "; " + english.Fate(r.Fate) + "."})...)...)
+		}
+	}
+	for _, f := range v.FittedInto {
+		if f.Part.OutAt != nil {
+			add(*f.Part.OutAt, "Taken out", "", "", Span{Text: "Of " + english.Kind(f.Item.Kind) + " "}, Span{Text: words.Serial(f.Item.Name()), Mono: true, Path: itemPath(pointed(f.Item.Serial), f.Item.ID)}, Span{Text: "."})
+		}
+	}
 	slices.SortStableFunc(lines, func(a, b line) int { return a.at.Compare(b.at) })
 	out := make([]HistoryLine, len(lines))
 	for i, l := range lines {

@@ -204,7 +204,7 @@ func (r packReadings) grade(out *Reduction) error {
 	values := make([]measure.Decimal, len(r.blocks))
 	for i, b := range r.blocks {
 		if values[i] = r.ocv25[b]; values[i].Sign() <= 0 {
-			return nil // a reversed block has no grade; the series sum tells
+			return nil // a reversed block has no grade; its reading is remarked beside the series sum
 		}
 	}
 	ready, err := pack.ReadyToShip(values, r.form.Cells, limits)
@@ -330,6 +330,14 @@ func (r packReadings) reduceStrings(s *Set, out *Reduction) error {
 		if abs := sum.Diff.Abs(); str == 1 || abs.Cmp(worst.Value) > 0 {
 			worst.Value = abs
 			worst.Detail = map[string]string{"string": fmt.Sprint(str), "sum": sum.Sum.String(), "difference": sum.Diff.String()}
+		}
+		for i, v := range blocks {
+			if v.Sign() < 0 {
+				out.Remarks = append(out.Remarks, models.NewRemark("block_reads_negative", "position", models.Block(str, i+1).Shown(), "value", v.String()))
+			}
+		}
+		if sum.LeadsReversed {
+			out.Remarks = append(out.Remarks, models.NewRemark("leads_reversed", "string", fmt.Sprint(str), "value", totals[str-1].String()))
 		}
 		if sum.Verdict != pack.SumOK {
 			places := ""

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"tracewright/models"
+	"tracewright/models/trade/kinds"
 )
 
 // Change is what is taken out of an item and put in, at once: a swap is both.
@@ -53,6 +54,9 @@ func (s *Service) Change(ctx context.Context, actor models.Actor, named string, 
 	if err != nil {
 		return models.Item{}, err
 	}
+	if err := s.intoPack(ctx, item, in, out, parts, invalid); err != nil {
+		return models.Item{}, err
+	}
 	if err := invalid.OrNil(); err != nil {
 		return models.Item{}, err
 	}
@@ -64,6 +68,48 @@ func (s *Service) Change(ctx context.Context, actor models.Actor, named string, 
 		return models.Item{}, fmt.Errorf("change the parts of %s: %w", item.Name(), err)
 	}
 	return s.store.Item(ctx, item.ID)
+}
+
+// intoPack refuses blocks that cannot stand in a pack as they are put in, and
+// those of another model than it is made of.
+func (s *Service) intoPack(ctx context.Context, item models.Item, in []models.FittedPart, out []models.PartRemoval, parts []models.PartView, invalid *models.InvalidError) error {
+	if item.Kind != models.KindPack || item.ProductID == nil || len(in) == 0 || len(invalid.Problems) > 0 {
+		return nil
+	}
+	revision, err := s.store.ProductForm(ctx, *item.ProductID)
+	if err != nil {
+		return fmt.Errorf("form of %s: %w", item.Name(), err)
+	}
+	form := revision.Form.Pack
+	if form == nil {
+		return nil
+	}
+	var before []models.FittedPart
+	for _, p := range models.Present(parts) {
+		if !slices.ContainsFunc(out, func(r models.PartRemoval) bool { return r.FittedID == p.ID }) {
+			before = append(before, p.FittedPart)
+		}
+	}
+	for _, m := range kinds.MisplacedBlocks(*form, before, in) {
+		field := "in"
+		if m.Row >= 0 {
+			field = fmt.Sprintf("in[%d].place", m.Row)
+		}
+		invalid.Add(field, m.Code, m.Values...)
+	}
+	for i, p := range in {
+		if p.Role != models.KindBlock || p.PartID == nil || form.BlockProduct == "" {
+			continue
+		}
+		block, err := s.store.Item(ctx, *p.PartID)
+		if err != nil {
+			return fmt.Errorf("block %s: %w", *p.PartID, err)
+		}
+		if block.ProductID != nil && *block.ProductID != form.BlockProduct { // Of one without a product nobody knows.
+			invalid.Add(fmt.Sprintf("in[%d].number", i), "part_of_other_model", "number", models.Shortened(block.Name()), "model", form.BlockModel)
+		}
+	}
+	return nil
 }
 
 func removals(list []Out, parts []models.PartView, invalid *models.InvalidError) []models.PartRemoval {
@@ -181,6 +227,22 @@ func (s *Service) fromLot(ctx context.Context, x In, p *models.FittedPart, more 
 		return nil
 	}
 	p.LotID = &lot.ID
+	stops, err := s.store.LotStops(ctx, []string{lot.ID})
+	if err != nil {
+		return fmt.Errorf("what was decided about lot %s: %w", lot.Code, err)
+	}
+	if len(stops) > 0 {
+		invalid.Add(field+".lot", "lot_set_aside", "lot", stops[0].Code)
+		return nil
+	}
+	material, err := s.store.Material(ctx, lot.Material)
+	if err != nil {
+		return fmt.Errorf("material of lot %s: %w", lot.Code, err)
+	}
+	if len(material.Roles) > 0 && slices.Contains(models.PartRoles, x.Role) && !slices.Contains(material.Roles, x.Role) {
+		invalid.Add(field+".lot", "lot_of_other_use", "lot", lot.Code, "name", material.Name)
+		return nil
+	}
 	more[lot.ID] += p.Quantity
 	if lot.Quantity == 0 || x.Reason != "" {
 		return nil // How many there are was not counted, or it is said why.
@@ -202,7 +264,7 @@ func (s *Service) withNumber(ctx context.Context, item models.Item, x In, p *mod
 	}
 	holder := item
 	if code == "" {
-		if code, holder, err = s.unfit(ctx, item, part, before); err != nil {
+		if code, holder, err = s.unfit(ctx, item, part, x.Role, before); err != nil {
 			return err
 		}
 	}
@@ -219,7 +281,7 @@ func (s *Service) withNumber(ctx context.Context, item models.Item, x In, p *mod
 
 // unfit names why a part cannot go into the item, "" where it can, and what
 // holds it in its stead.
-func (s *Service) unfit(ctx context.Context, item, part models.Item, before []models.FittedPart) (code string, holder models.Item, err error) {
+func (s *Service) unfit(ctx context.Context, item, part models.Item, role string, before []models.FittedPart) (code string, holder models.Item, err error) {
 	switch {
 	case part.ID == item.ID:
 		return "built_into_itself", item, nil
@@ -227,8 +289,19 @@ func (s *Service) unfit(ctx context.Context, item, part models.Item, before []mo
 		return "part_gone", item, nil
 	case part.Kind == models.KindWheel, part.Kind == models.KindPack, part.Kind == models.KindKit:
 		return "no_part", item, nil // They are packed into kits.
+	case role == models.KindBlock && part.Kind != models.KindBlock:
+		return "number_of_no_block", item, nil
+	case role == models.KindMotor && part.Kind != models.KindMotor:
+		return "no_motor", item, nil
 	case slices.ContainsFunc(before, func(p models.FittedPart) bool { return p.PartID != nil && *p.PartID == part.ID }):
 		return "part_named_twice", item, nil
+	}
+	stops, err := s.store.BlockLotStops(ctx, part.ID)
+	if err != nil {
+		return "", item, fmt.Errorf("what was decided about the lot of %s: %w", part.Name(), err)
+	}
+	if len(stops) > 0 {
+		return "its_lot_set_aside", item, nil
 	}
 	decided, err := s.store.Disposition(ctx, part.ID)
 	if err == nil && decided.Decision == models.Quarantine {

@@ -35,7 +35,13 @@ func TestChange(t *testing.T) {
 			{"neither lot nor number", wheel, assembly.Change{In: []assembly.In{{SentPart: models.SentPart{Role: "rim"}}}}, []string{"in[0].number: lot_or_number"}},
 			{"a role nobody has", wheel, assembly.Change{In: []assembly.In{pieces("saddle", "SP-1", 1)}}, []string{"in[0].role: unknown_role"}},
 			{"a lot nobody took in", wheel, assembly.Change{In: []assembly.In{pieces("spokes_b", "SP-9", 1)}}, []string{"in[0].lot: unknown_lot"}},
-			{"more than the lot has", wheel, assembly.Change{In: []assembly.In{pieces("spokes_b", "SP-2", 7), pieces("nipples", "SP-2", 4)}}, []string{"in[1].reason: lot_used_up"}},
+			{"more than the lot has", wheel, assembly.Change{In: []assembly.In{pieces("spokes_b", "SP-2", 7), pieces("spokes_a", "SP-2", 4)}}, []string{"in[1].reason: lot_used_up"}},
+			{"a lot for a role it is not for", wheel, assembly.Change{In: []assembly.In{pieces("rim", "SP-1", 1)}}, []string{"in[0].lot: lot_of_other_use"}},
+			{"a lot that is set aside", wheel, assembly.Change{In: []assembly.In{pieces("spokes_b", "SP-3", 1)}}, []string{"in[0].lot: lot_set_aside"}},
+			{"a place that the pack has not", pack, assembly.Change{In: []assembly.In{number("block", "1.4", "B")}}, []string{"in[0].place: no_place_of_pack"}},
+			{"two at one place", pack, assembly.Change{In: []assembly.In{number("block", "1.1", "B")}}, []string{"in[0].place: place_taken"}},
+			{"a motor for a block", pack, assembly.Change{In: []assembly.In{number("block", "1.2", "N2")}}, []string{"in[0].number: number_of_no_block"}},
+			{"a block for a motor", other, assembly.Change{In: []assembly.In{number("motor", "", "B")}}, []string{"in[0].number: no_motor"}},
 			{"a part of another item taken out", other, assembly.Change{Out: []assembly.Out{{Fitted: motor, Code: "worn", Fate: "scrap"}}}, []string{"out[0].fitted: part_not_in"}},
 			{"more than is in", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 19, Code: "broken", Fate: "scrap"}}}, []string{"out[0].quantity: too_big"}},
 			{"without saying why and where to", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 1}}}, []string{"out[0].code: missing", "out[0].fate: missing"}},
@@ -120,15 +126,34 @@ func TestNoLoop(t *testing.T) {
 			return items[0]
 		}
 		inner, middle, outer := find("A"), find("B"), find("N1")
-		b.fit(t, middle, number("block", "", "A"))
-		b.fit(t, outer, number("block", "", "B"))
+		b.fit(t, middle, number("harness", "", "A"))
+		b.fit(t, outer, number("harness", "", "B"))
 		for _, in := range []string{"B", "N1"} {
 			b.Now = b.Now.Add(time.Minute)
-			_, err := b.s.Change(t.Context(), b.Operator, inner.ID, assembly.Change{In: []assembly.In{number("block", "", in)}})
+			_, err := b.s.Change(t.Context(), b.Operator, inner.ID, assembly.Change{In: []assembly.In{number("harness", "", in)}})
 			if in == "N1" {
 				worktest.WantProblems(t, err, "in: built_into_itself")
 			} else {
 				worktest.WantProblems(t, err, "in[0].number: part_in_already")
+			}
+		}
+	})
+}
+
+// A block that was taken out for a fault lies in the stock set aside; one that
+// was taken out for another reason is free.
+func TestAFaultyBlockIsSetAside(t *testing.T) {
+	each(t, func(t *testing.T, b bench) {
+		pack := b.Item[models.KindPack]
+		b.fit(t, pack, number("block", "1.1", "A"), number("block", "1.2", "B"))
+		for of, code := range map[string]string{"A": "loses_charge", "B": "upgrade"} {
+			_, err := b.s.Change(t.Context(), b.Operator, pack.ID, assembly.Change{Out: []assembly.Out{{Fitted: b.fitted(t, pack, of), Code: code, Fate: models.FateStock, Reason: "7 mV a day"}}})
+			b.Must(err)
+			items, err := b.Store.ItemsByMakerNumber(t.Context(), of, 2)
+			b.Must(err)
+			d, err := b.Store.Disposition(t.Context(), items[0].ID)
+			if of == "A" && (err != nil || d.Decision != models.Quarantine || d.Code != "loses_charge") || of == "B" && !errors.Is(err, models.ErrNotFound) {
+				t.Errorf("%s, taken out as %s: %+v, %v", of, code, d, err)
 			}
 		}
 	})

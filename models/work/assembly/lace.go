@@ -143,7 +143,7 @@ func (s *Service) motor(ctx context.Context, stamp models.Stamp, wheel models.It
 		code = "no_motor"
 	}
 	if code == "" {
-		if code, holder, err = s.unfit(ctx, wheel, motor, nil); err != nil {
+		if code, holder, err = s.unfit(ctx, wheel, motor, models.KindMotor, nil); err != nil {
 			return models.Item{}, false, err
 		}
 	}

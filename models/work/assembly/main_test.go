@@ -11,8 +11,8 @@ import (
 
 func TestMain(m *testing.M) { storetest.Main(m) }
 
-// bench is a workshop with motors N1 to N3, blocks A and B, and two lots of
-// spokes, the second of ten pieces.
+// bench is a workshop with motors N1 to N3, blocks A and B, and three lots
+// of spokes, the second of ten pieces, the third set aside.
 type bench struct {
 	*worktest.Shop
 	s *assembly.Service
@@ -22,9 +22,12 @@ func each(t *testing.T, f func(t *testing.T, b bench)) {
 	t.Helper()
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		stamp := models.NewStamp(h.Owner, h.Now.AddDate(0, 0, -3))
-		for _, lot := range []models.Lot{{Code: "SP-1", Material: "spokes", Quantity: 500}, {Code: "SP-2", Material: "spokes", Quantity: 10}, {Code: "RM-1", Material: "rim"}} {
+		for _, lot := range []models.Lot{{Code: "SP-1", Material: "spokes", Quantity: 500}, {Code: "SP-2", Material: "spokes", Quantity: 10}, {Code: "RM-1", Material: "rim"}, {Code: "SP-3", Material: "spokes"}} {
 			lot.ID = models.NewID()
 			h.Must(h.Store.AddLot(t.Context(), stamp, lot))
+			if lot.Code == "SP-3" {
+				h.Must(h.Store.AddLotDecision(t.Context(), stamp, models.LotDecision{ID: models.NewID(), LotID: lot.ID, Decision: models.LotQuarantine, Reason: "bent"}))
+			}
 		}
 		var items []models.Item
 		for number, kind := range map[string]string{"N1": models.KindMotor, "N2": models.KindMotor, "N3": models.KindMotor, "A": models.KindBlock, "B": models.KindBlock} {

@@ -26,6 +26,11 @@ type Store interface {
 	// LotUsed counts the pieces of a lot that went into items and did not come
 	// back into the stock.
 	LotUsed(ctx context.Context, lotID string) (int, error)
+	// LotStops names what keeps lots from being fitted, BlockLotStops what keeps
+	// the lot of a block.
+	LotStops(ctx context.Context, lotIDs []string) ([]models.LotStop, error)
+	BlockLotStops(ctx context.Context, blockID string) ([]models.LotStop, error)
+	Material(ctx context.Context, code string) (models.Material, error)
 	Product(ctx context.Context, id string) (models.Product, error)
 	ProductForm(ctx context.Context, productID string) (models.ProductRevision, error)
 

@@ -9,48 +9,14 @@ import (
 	"tracewright/models/trade/kinds"
 )
 
-// places refuses blocks that cannot stand in a pack as they are named: at a place
-// that it does not have, two at one place, one at two, more of them than places.
-// before is what is in the pack already, fitted what was named, row by row.
+// places notes blocks that cannot stand in a pack as they are named.
 func places(form models.PackForm, before, fitted []models.FittedPart, invalid *models.InvalidError) {
-	at, of := map[string]string{}, map[string]string{} // place -> block, block -> place
-	for _, p := range before {
-		if p.Role != models.KindBlock || p.PartID == nil {
-			continue
+	for _, m := range kinds.MisplacedBlocks(form, before, fitted) {
+		field := "parts"
+		if m.Row >= 0 {
+			field = fmt.Sprintf("parts[%d].place", m.Row)
 		}
-		if of[*p.PartID] = p.Place; p.Place != "" {
-			at[p.Place] = *p.PartID
-		}
-	}
-	has := kinds.BlockPlaces(form)
-	for i, p := range fitted {
-		if p.Role != models.KindBlock {
-			continue
-		}
-		field := fmt.Sprintf("parts[%d].place", i)
-		if p.Place != "" && !has[p.Place] {
-			invalid.Add(field, "no_place_of_pack", "place", models.Shortened(p.Place))
-			continue
-		}
-		if p.PartID == nil {
-			continue
-		}
-		block := *p.PartID
-		if other, taken := at[p.Place]; p.Place != "" && taken && other != block {
-			invalid.Add(field, "place_twice", "place", p.Place)
-			continue
-		}
-		// That it has a place is said better by whoever names it now.
-		if before, known := of[block]; known && before != "" && before != p.Place {
-			invalid.Add(field, "block_at_other_place", "place", before)
-			continue
-		}
-		if of[block] = p.Place; p.Place != "" {
-			at[p.Place] = block
-		}
-	}
-	if len(of) > len(has) {
-		invalid.Add("parts", "pack_size", "got", fmt.Sprint(len(of)), "want", fmt.Sprint(len(has)))
+		invalid.Add(field, m.Code, m.Values...)
 	}
 }
 

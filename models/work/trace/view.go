@@ -64,6 +64,16 @@ type PartView struct {
 // InNow says whether any piece of it is in the item.
 func (p PartView) InNow() bool { return p.Part.InNow() }
 
+// Holder is what the item is built into now, nil where it is loose.
+func (v *ItemView) Holder() *FittedInto {
+	for i := len(v.FittedInto) - 1; i >= 0; i-- {
+		if v.FittedInto[i].Part.InNow() {
+			return &v.FittedInto[i]
+		}
+	}
+	return nil
+}
+
 // FittedInto says that the item in view went into another one.
 type FittedInto struct {
 	Part models.FittedPart

@@ -339,7 +339,7 @@ export class Working {
     if (found.length > 1) return { number }; // which one is asked for when it is sent
     const [{ aside, match }, { fitted_into: places = [] }] = await Promise.all([api.blockDecisions(found[0].id), api.getItem(found[0].serial || found[0].id)]);
     if (aside) return { reason: `${number} is set aside: it goes into no pack until it is released` };
-    const other = places.find((p) => p.print !== print);
+    const other = places.find((p) => !p.out_at && p.print !== print);
     return other ? { reason: `${number} is in ${other.print} already` } : { number, match };
   }
 
