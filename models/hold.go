@@ -15,6 +15,10 @@ type Hold struct {
 	RaisedAt    time.Time
 }
 
+// HoldRecall is the code of a hold that a recall raises; its reason is the
+// number of the recall.
+const HoldRecall = "recall"
+
 // HoldLift ends a hold; the hold itself stays as it was.
 type HoldLift struct {
 	HoldID   string `gorm:"primaryKey"`

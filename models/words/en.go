@@ -56,6 +56,8 @@ var englishGroups = []group{
 	{"", enShelfRemarks},
 	{"", enAssembly},
 	{"", enShipping},
+	{"", enRecall},
+	{"response.", enResponses},
 	{"", enBlocks},
 	{"", enBlockRemarks},
 	{"", enNotOffered},

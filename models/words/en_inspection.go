@@ -43,6 +43,7 @@ var enActs = map[string]string{
 	"pack":          "pack kits",
 	"ship":          "ship",
 	"customers":     "see customers",
+	"recall":        "call items back",
 	"concede":       "let something out against the gate",
 	"void":          "void a certificate",
 	"place":         "settle unplaced inspections",

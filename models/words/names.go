@@ -84,6 +84,9 @@ func (c *Catalogue) Step(code string) string { return c.named("step.", code) }
 // Kinds names many items of a kind: "wheels".
 func (c *Catalogue) Kinds(code string) string { return c.named("kinds.", code) }
 
+// Response says what came of calling an item back.
+func (c *Catalogue) Response(code string) string { return c.named("response.", code) }
+
 // Limit names a limit of a block model: "Least voltage when it comes in".
 func (c *Catalogue) Limit(code string) string { return c.named("limit.", code) }
 

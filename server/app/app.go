@@ -15,6 +15,7 @@ import (
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/monitor"
+	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/shelf"
@@ -92,6 +93,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Stock:    stock.New(s, recorder, config.Now, settings.Zone),
 		Shelf:    shelves,
 		Shipping: shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone),
+		Recall:   recall.New(s, config.Now, settings.Zone),
 		Assembly: assembly.New(s, config.Now, settings.Zone),
 
 		Documents: documents.New(s, config.Now),

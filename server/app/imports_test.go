@@ -57,6 +57,7 @@ var edges = map[string]string{
 	"models/work/gauges":   "models " + numbers + " " + trade,
 	"models/work/labels":   "models models/trade/ident models/trade/kinds",
 	"models/work/monitor":  "models " + numbers + " " + trade,
+	"models/work/recall":   "models " + trade,
 	"models/work/receive":  "models " + numbers + " " + trade,
 	"models/work/release":  "models models/trail " + numbers + " " + trade,
 	"models/work/shelf":    "models " + numbers + " " + trade,

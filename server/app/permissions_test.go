@@ -41,6 +41,7 @@ var mayWhom = map[models.Act]struct {
 	models.ActPack:         {"operator inspector desk owner", true},
 	models.ActShip:         {"inspector desk owner", true},
 	models.ActCustomers:    {"desk owner", false},
+	models.ActRecall:       {"inspector owner", true},
 	models.ActConcede:      {"owner", true},
 	models.ActSpecify:      {"owner", false},
 	models.ActManagePeople: {"owner", false},

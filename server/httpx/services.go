@@ -13,6 +13,7 @@ import (
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/monitor"
+	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/shelf"
@@ -46,6 +47,7 @@ type Services struct {
 	Stock    *stock.Service
 	Assembly *assembly.Service
 	Shipping *shipping.Service
+	Recall   *recall.Service
 
 	Documents *documents.Service
 

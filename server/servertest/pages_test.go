@@ -35,6 +35,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		s.Must(err)
 		charge, test := s.chargedAndTested(t, pack)
 		in := s.stocked(t)
+		called := s.recalled(t, "SP-0214")
 		box := s.kitted(t)
 		parts, err := s.Store.Parts(t.Context(), wheel.ID)
 		s.Must(err)
@@ -70,6 +71,8 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/inspections/:id/move":                    {inspections[0].ID},
 			"/holds/:id/lift":                          {holds[0].ID},
 			"/lots/:code/hold":                         {"SP-0214"},
+			"/recalls/:number":                         {called},
+			"/recalls/:number/end":                     {called + "/end"},
 			"/kits/:serial":                            {box.kit},
 			"/kits/:serial/out":                        {box.kit + "/out?item=" + *wheel.Serial},
 			"/shipments/:number":                       {box.number},

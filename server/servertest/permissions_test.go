@@ -20,12 +20,12 @@ var mayDo = map[string][]models.Act{
 	Nobody:    {},
 	Desk:      {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActPack, models.ActShip, models.ActCustomers, models.ActOwnSecrets},
 	Operator:  {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActPack, models.ActOwnSecrets},
-	Inspector: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActOwnSecrets},
+	Inspector: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall, models.ActOwnSecrets},
 	Owner: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate,
-		models.ActSpecify, models.ActManagePeople, models.ActPack, models.ActShip, models.ActCustomers, models.ActConcede, models.ActOwnSecrets},
+		models.ActSpecify, models.ActManagePeople, models.ActPack, models.ActShip, models.ActCustomers, models.ActRecall, models.ActConcede, models.ActOwnSecrets},
 	// At a tablet a person is chosen by one tap, which proves nothing: what is
 	// kept for the office stays closed.
-	InspectorAtStand: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip},
+	InspectorAtStand: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall},
 	WrongKey:         {},
 }
 

@@ -419,5 +419,6 @@ func storyActs(p *LotPage, story receive.Story, path string) {
 	}
 	add(&p.Acts, "receive", Act{Text: "Receive another", Path: "/lots/new?material=" + story.Lot.Material, First: !planned && !stopped && !asks})
 	add(&p.Acts, "print", Act{Text: "Label", Path: path + "/label"})
+	add(&p.Acts, "recall", Act{Text: "Call back", Path: "/recalls/new?lot=" + urlQuery(story.Lot.Code)})
 	add(&p.Acts, "raise_hold", Act{Text: "Hold the lot", Path: path + "/hold", Bars: true})
 }

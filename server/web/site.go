@@ -81,6 +81,8 @@ var doneWords = map[string]string{
 	"material":      "The material is kept.",
 	"part":          "It is received.",
 	"fitted":        "It is on the record as built in.",
+	"recalled":      "They are called back: what is here is on hold.",
+	"asked_again":   "Asked again. What is new is stopped.",
 	"shipped":       "It is on record as shipped.",
 	"order":         "The order is entered.",
 	"customer":      "The customer is added.",

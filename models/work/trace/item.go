@@ -58,6 +58,11 @@ func (s *Service) item(ctx context.Context, idOrSerial string, inspections func(
 	return view, nil
 }
 
+// Named finds an item alone, by its id or its serial however written.
+func (s *Service) Named(ctx context.Context, idOrSerial string) (models.Item, error) {
+	return s.one(ctx, idOrSerial)
+}
+
 // one finds the item itself.
 func (s *Service) one(ctx context.Context, idOrSerial string) (models.Item, error) {
 	serial, misread := ident.Normalise(idOrSerial)

@@ -1,0 +1,82 @@
+package models
+
+import "time"
+
+// Recall calls back what a scope reaches: a saved question with its answers.
+type Recall struct {
+	ID     string `gorm:"primaryKey"`
+	Number string // R, two-digit year, hyphen, five digits counted per year
+	Reason string
+	Wanted string      // what is asked of whoever has one: "stop riding, bring it in"
+	Scope  RecallScope `gorm:"serializer:json"`
+	MadeAt time.Time
+	MadeBy string
+}
+
+// RecallScope is what a recall is about: a lot, a part, what a gauge measured in
+// a window, or what passed through hands at a place in a time. One of them.
+type RecallScope struct {
+	Lot        string    `json:"lot,omitempty"`        // its key
+	Part       string    `json:"part,omitempty"`       // key of an item
+	Instrument string    `json:"instrument,omitempty"` // its key
+	Place      string    `json:"place,omitempty"`
+	Person     string    `json:"person,omitempty"` // key
+	From       time.Time `json:"from,omitzero"`    // with an instrument: after it; else from it on
+	To         time.Time `json:"to,omitzero"`      // with an instrument: up to it; else before it
+}
+
+// Where an item that is called back is.
+const (
+	RecallShipped  = "shipped"
+	RecallHere     = "here"
+	RecallScrapped = "scrapped"
+)
+
+// RecallItem is one item that a run of a recall found.
+type RecallItem struct {
+	Item     string `json:"item"`
+	Where    string `json:"where"`
+	Possibly bool   `json:"possibly,omitempty"` // it holds pieces of a bin that the lot was mixed into
+}
+
+// RecallRun is the answer of a recall's question at one time, frozen.
+type RecallRun struct {
+	ID       string `gorm:"primaryKey"`
+	RecallID string
+	N        int
+	Items    []RecallItem `gorm:"serializer:json"`
+	RunAt    time.Time
+	RunBy    string
+}
+
+// RecallResponse says what came of calling one item back.
+type RecallResponse struct {
+	ID          string `gorm:"primaryKey"` // UUIDv7: the newest of an item holds
+	RecallID    string
+	ItemID      string
+	Response    string // one of RecallResponses
+	RespondedAt time.Time
+	RespondedBy string
+}
+
+// RecallResponses are what may have come of it, in the order of things.
+var RecallResponses = []string{"notified", "answered", "returned", "put_right", "not_reached"}
+
+// RecallEnd closes a recall.
+type RecallEnd struct {
+	RecallID string `gorm:"primaryKey"`
+	Reason   string
+	EndedAt  time.Time
+	EndedBy  string
+}
+
+// RecallView is a recall with its runs, oldest first, its responses and its end.
+type RecallView struct {
+	Recall
+	Runs      []RecallRun
+	Responses []RecallResponse
+	End       *RecallEnd
+}
+
+// Newest is the newest answer.
+func (v RecallView) Newest() RecallRun { return v.Runs[len(v.Runs)-1] }

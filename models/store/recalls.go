@@ -1,0 +1,209 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"tracewright/models"
+)
+
+// recallCounter is the last number given out in a year.
+type recallCounter struct {
+	Year int `gorm:"primaryKey;autoIncrement:false"`
+	Last int
+}
+
+// AddRecall numbers a recall and writes it with its first run in one
+// transaction with what it does: everything found that is here goes on hold,
+// what is shipped is called back.
+func (s *Store) AddRecall(ctx context.Context, stamp models.Stamp, year2 int, r models.Recall, run models.RecallRun) (models.Recall, error) {
+	r.ID, r.MadeAt, r.MadeBy = orNewID(r.ID), settled(r.MadeAt, stamp), orActor(r.MadeBy, stamp)
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		c := recallCounter{Year: year2, Last: 1}
+		err := tx.Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "year"}},
+			DoUpdates: clause.Assignments(map[string]any{"last": gorm.Expr("recall_counters.last + 1")})}).Create(&c).Error
+		if err != nil {
+			return err
+		}
+		if err := tx.Where("year = ?", year2).Take(&c).Error; err != nil {
+			return err
+		}
+		r.Number = fmt.Sprintf("R%02d-%05d", year2, c.Last)
+		if err := add(tx, &r); err != nil {
+			return err
+		}
+		if err := enter(tx, stamp, r, ""); err != nil {
+			return err
+		}
+		run.RecallID, run.N = r.ID, 1
+		return s.runRecall(tx, stamp, r, run)
+	})
+	return r, fault(err, "add a recall")
+}
+
+// AddRecallRun asks a recall's question again and does the same to what is new.
+// models.ErrConflict says that somebody ran it meanwhile, or that it has ended.
+func (s *Store) AddRecallRun(ctx context.Context, stamp models.Stamp, r models.Recall, run models.RecallRun) error {
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		var ended int64
+		if err := tx.Model(&models.RecallEnd{}).Where("recall_id = ?", r.ID).Count(&ended).Error; err != nil {
+			return err
+		}
+		if ended > 0 {
+			return fmt.Errorf("recall %s has ended: %w", r.Number, models.ErrConflict)
+		}
+		return s.runRecall(tx, stamp, r, run)
+	})
+	return fault(err, "run recall %s again", r.Number)
+}
+
+func (s *Store) runRecall(tx *gorm.DB, stamp models.Stamp, r models.Recall, run models.RecallRun) error {
+	run.ID, run.RunAt, run.RunBy = orNewID(run.ID), settled(run.RunAt, stamp), orActor(run.RunBy, stamp)
+	if run.Items == nil {
+		run.Items = []models.RecallItem{}
+	}
+	slices.SortFunc(run.Items, func(a, b models.RecallItem) int { return strings.Compare(a.Item, b.Item) })
+	if err := add(tx, &run); err != nil {
+		return err
+	}
+	if err := enter(tx, stamp, run, ""); err != nil {
+		return err
+	}
+	for _, x := range run.Items {
+		item, err := s.lockItem(tx, x.Item)
+		if err != nil {
+			return err
+		}
+		switch {
+		case item.State == models.StateShipped:
+			err = setState(tx, item.ID, models.StateRecalled)
+		case !gone(item.State):
+			err = s.holdFor(tx, stamp, r, item)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// holdFor puts an item on hold for a recall, once.
+func (s *Store) holdFor(tx *gorm.DB, stamp models.Stamp, r models.Recall, item models.Item) error {
+	var open int64
+	if err := tx.Model(&models.Hold{}).Where("item_id = ? AND code = ? AND reason = ? AND "+notLifted, item.ID, models.HoldRecall, r.Number).Count(&open).Error; err != nil || open > 0 {
+		return err
+	}
+	h := models.Hold{ItemID: &item.ID, Code: models.HoldRecall, Reason: r.Number, RaisedBy: stamp.By.PersonID}
+	settleHold(&h, stamp)
+	var err error
+	if h.StateBefore, err = s.stateBeforeHold(tx, item); err != nil {
+		return err
+	}
+	if err := setState(tx, item.ID, models.StateHeld); err != nil {
+		return err
+	}
+	if err := add(tx, &h); err != nil {
+		return err
+	}
+	return enter(tx, stamp, h, "")
+}
+
+// AddRecallResponse keeps what came of calling an item back.
+func (s *Store) AddRecallResponse(ctx context.Context, stamp models.Stamp, r models.RecallResponse) error {
+	r.ID, r.RespondedAt, r.RespondedBy = orNewID(r.ID), settled(r.RespondedAt, stamp), orActor(r.RespondedBy, stamp)
+	return fault(addRecorded(ctx, s, stamp, &r), "add a response to a recall")
+}
+
+// EndRecall closes a recall; one that is closed already is models.ErrConflict.
+func (s *Store) EndRecall(ctx context.Context, stamp models.Stamp, e models.RecallEnd) error {
+	e.EndedAt, e.EndedBy = settled(e.EndedAt, stamp), orActor(e.EndedBy, stamp)
+	return fault(addRecorded(ctx, s, stamp, &e), "end a recall")
+}
+
+// Recalls lists them with all that belongs to each, the newest first.
+func (s *Store) Recalls(ctx context.Context) ([]models.RecallView, error) {
+	return s.recallViews(ctx, everything)
+}
+
+// RecallNumbered finds one by its number.
+func (s *Store) RecallNumbered(ctx context.Context, number string) (models.RecallView, error) {
+	views, err := s.recallViews(ctx, "number = ?", number)
+	if err == nil && len(views) == 0 {
+		err = fmt.Errorf("recall %s: %w", number, models.ErrNotFound)
+	}
+	if err != nil {
+		return models.RecallView{}, err
+	}
+	return views[0], nil
+}
+
+func (s *Store) recallViews(ctx context.Context, where string, args ...any) ([]models.RecallView, error) {
+	found, err := list[models.Recall](ctx, s, "list recalls", "made_at DESC, number DESC", where, args...)
+	if err != nil || len(found) == 0 {
+		return nil, err
+	}
+	ids, views := make([]string, len(found)), make([]models.RecallView, len(found))
+	for i, r := range found {
+		ids[i], views[i].Recall = r.ID, r
+	}
+	runs, err := list[models.RecallRun](ctx, s, "list runs of recalls", "recall_id, n", "recall_id IN ?", ids)
+	if err != nil {
+		return nil, err
+	}
+	responses, err := list[models.RecallResponse](ctx, s, "list responses to recalls", "recall_id, id", "recall_id IN ?", ids)
+	if err != nil {
+		return nil, err
+	}
+	ends, err := list[models.RecallEnd](ctx, s, "list ended recalls", "recall_id", "recall_id IN ?", ids)
+	if err != nil {
+		return nil, err
+	}
+	for i := range views {
+		for _, r := range runs {
+			if r.RecallID == views[i].ID {
+				views[i].Runs = append(views[i].Runs, r)
+			}
+		}
+		for _, r := range responses {
+			if r.RecallID == views[i].ID {
+				views[i].Responses = append(views[i].Responses, r)
+			}
+		}
+		for k := range ends {
+			if ends[k].RecallID == views[i].ID {
+				views[i].End = &ends[k]
+			}
+		}
+	}
+	return views, nil
+}
+
+// ItemsMeasuredWith lists the keys of what a gauge measured after a moment (zero:
+// from the beginning) up to and with another.
+func (s *Store) ItemsMeasuredWith(ctx context.Context, instrumentID string, after, until time.Time) ([]string, error) {
+	var ids []string
+	err := s.read.WithContext(ctx).Raw(`SELECT DISTINCT CAST(i.item_id AS text) FROM reading_sets AS r JOIN inspections AS i ON i.id = r.inspection_id
+	WHERE r.instrument_id = ? AND i.measured_at > ? AND i.measured_at <= ? ORDER BY 1`, instrumentID, models.Moment(after), models.Moment(until)).Scan(&ids).Error
+	return ids, fault(err, "list what instrument %s measured", instrumentID)
+}
+
+// ItemsThrough lists the keys of what was measured at a place or by a person, or
+// both, from a moment on and before another.
+func (s *Store) ItemsThrough(ctx context.Context, place, personID string, from, before time.Time) ([]string, error) {
+	query := s.read.WithContext(ctx).Model(&models.Inspection{}).Distinct("CAST(item_id AS text) AS item_id").Where("measured_at >= ? AND measured_at < ?", models.Moment(from), models.Moment(before)).Order("item_id")
+	if place != "" {
+		query = query.Where("place = ?", place)
+	}
+	if personID != "" {
+		query = query.Where("person_id = ?", personID)
+	}
+	var ids []string
+	err := query.Pluck("item_id", &ids).Error
+	return ids, fault(err, "list what passed through a place")
+}

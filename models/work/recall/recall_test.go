@@ -1,0 +1,165 @@
+package recall_test
+
+import (
+	"errors"
+	"slices"
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/store/storetest"
+	"tracewright/models/work/recall"
+	"tracewright/models/work/worktest"
+)
+
+func TestMain(m *testing.M) { storetest.Main(m) }
+
+// bay is a workshop whose spoke lot went into four wheels: one here, one
+// shipped, one whose spokes were all replaced since, and one by a bin that the lot
+// was mixed into.
+type bay struct {
+	*worktest.Shop
+	s                             *recall.Service
+	lot, bin                      models.Lot
+	here, shipped, replaced, bins models.Item
+}
+
+func each(t *testing.T, f func(t *testing.T, b *bay)) {
+	t.Helper()
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx, stamp := t.Context(), models.NewStamp(h.Owner, h.Now.Add(-time.Hour))
+		b := &bay{Shop: h, s: recall.New(h.Store, h.Clock, worktest.Zone), lot: models.Lot{ID: models.NewID(), Code: "SP-1", Material: "spokes"}, bin: models.Lot{ID: models.NewID(), Code: "BIN-1", Material: "spokes"}}
+		h.Must(h.Store.AddLot(ctx, stamp, b.lot))
+		h.Must(h.Store.AddLot(ctx, stamp, b.bin))
+		h.Must(h.Store.AddLotMixes(ctx, stamp, nil, []models.LotMix{{ID: models.NewID(), MixID: b.bin.ID, LotID: b.lot.ID, Quantity: 9}}))
+		for item, lot := range map[*models.Item]string{&b.here: b.lot.ID, &b.shipped: b.lot.ID, &b.replaced: b.lot.ID, &b.bins: b.bin.ID} {
+			*item = b.wheel(lot)
+		}
+		_, err := h.Store.AddShipment(ctx, stamp, 31, models.Shipment{Items: []string{b.shipped.ID}, Against: []models.Remark{models.NewRemark("not_released")}})
+		h.Must(err)
+		parts, err := h.Store.Parts(ctx, b.replaced.ID)
+		h.Must(err)
+		h.Must(h.Store.ChangeParts(ctx, stamp, b.replaced.ID, []models.PartRemoval{{FittedID: parts[0].ID, Quantity: 18, Code: "broken", Fate: models.FateScrap}}, nil))
+		f(t, b)
+	})
+}
+
+func (b *bay) wheel(lot string) models.Item {
+	b.Helper()
+	w := b.Item[models.KindWheel]
+	item, err := b.Store.AddItemWithSerial(b.Context(), models.NewStamp(b.Owner, b.Now.Add(-2*time.Hour)), models.Item{Kind: models.KindWheel, FamilyID: w.FamilyID, ProductID: w.ProductID, Origin: "made"}, "W", 31,
+		[]models.FittedPart{{Role: "spokes_a", LotID: &lot, Quantity: 18}})
+	b.Must(err)
+	return item
+}
+
+func (b *bay) state(item models.Item) string {
+	b.Helper()
+	now, err := b.Store.Item(b.Context(), item.ID)
+	b.Must(err)
+	return now.State
+}
+
+// A lot called back: what holds it is found, split and stopped in one step; asked
+// again it stops what is new and nothing twice.
+func TestALotIsCalledBack(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx := t.Context()
+		found, err := b.s.Preview(ctx, recall.Ask{Lot: "SP-1"})
+		b.Must(err)
+		if found.Here != 2 || found.Shipped != 1 || len(found.Items) != 3 || b.state(b.here) != models.StateInProcess {
+			t.Errorf("found %+v, and looking stops nothing: %s", found, b.state(b.here))
+		}
+		for _, x := range found.Items {
+			if x.Possibly != (x.Item == b.bins.ID) || x.Item == b.replaced.ID {
+				t.Errorf("reached: %+v", x)
+			}
+		}
+		r, err := b.s.Make(ctx, b.Owner, recall.Ask{Lot: "SP-1"}, "elbows crack", "stop riding")
+		b.Must(err)
+		for item, want := range map[*models.Item]string{&b.here: models.StateHeld, &b.bins: models.StateHeld, &b.shipped: models.StateRecalled, &b.replaced: models.StateInProcess} {
+			if got := b.state(*item); got != want {
+				t.Errorf("%s is %s, want %s", item.Name(), got, want)
+			}
+		}
+		b.Must(b.s.Again(ctx, b.Owner, r.Number))
+		if holds, err := b.Store.OpenHolds(ctx, b.here.ID); err != nil || len(holds) != 1 || holds[0].Code != models.HoldRecall || holds[0].Reason != r.Number {
+			t.Errorf("holds after a second run: %+v, %v", holds, err)
+		}
+		late := b.wheel(b.lot.ID)
+		b.Must(b.s.Again(ctx, b.Owner, r.Number))
+		v, err := b.s.Recall(ctx, r.Number)
+		b.Must(err)
+		if r.Number != "R31-00001" || v.About != "SP-1" || len(v.Runs) != 3 || len(v.New) != 1 || v.New[0].ID != late.ID || len(v.Gone) != 0 || v.Shipped != 1 || v.Here != 3 || v.Rows[0].Of.ID != b.shipped.ID || v.Rows[0].Shipment == nil {
+			t.Errorf("the third answer: %+v", v)
+		}
+		if b.state(late) != models.StateHeld {
+			t.Errorf("the late one is %s", b.state(late))
+		}
+
+		for _, response := range []string{"notified", "returned"} {
+			b.Must(b.s.Respond(ctx, b.Owner, r.Number, b.shipped.ID, response))
+			v, err = b.s.Recall(ctx, r.Number)
+			b.Must(err)
+			if v.Notified != 1 || v.Answered != map[string]int{"notified": 0, "returned": 1}[response] {
+				t.Errorf("after %s: %d notified, %d answered", response, v.Notified, v.Answered)
+			}
+		}
+		worktest.WantProblems(t, b.s.Respond(ctx, b.Owner, r.Number, b.replaced.ID, "notified"), "item: not_in_recall")
+		worktest.WantProblems(t, b.s.Respond(ctx, b.Owner, r.Number, b.shipped.ID, "shouted"), "response: unknown_choice")
+		worktest.WantProblems(t, b.s.End(ctx, b.Owner, r.Number, " "), "reason: reason_needed")
+		b.Must(b.s.End(ctx, b.Owner, r.Number, "all of them are back"))
+		var refused *models.RefusedError
+		for _, err := range []error{b.s.End(ctx, b.Owner, r.Number, "again"), b.s.Again(ctx, b.Owner, r.Number), b.s.Respond(ctx, b.Owner, r.Number, b.shipped.ID, "notified")} {
+			if !errors.As(err, &refused) {
+				t.Errorf("after its end: %v", err)
+			}
+		}
+	})
+}
+
+// A gauge's window is open at its start and closed at its end, a place's the
+// other way (ISO/IEC 19987 leaves it to the asker; so do the cases of traces).
+func TestWindowsOfTime(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		sub := b.Extremes()
+		sub.Place = "stand 3"
+		read := b.MustRecord(sub).Inspection
+		at := read.MeasuredAt
+		for name, c := range map[string]struct {
+			ask  recall.Ask
+			want bool
+		}{
+			"a gauge, from its very moment":   {recall.Ask{Instrument: "D-1", From: at, To: at.Add(time.Hour)}, false},
+			"a gauge, up to its very moment":  {recall.Ask{Instrument: "D-1", From: at.Add(-time.Hour), To: at}, true},
+			"a gauge that was not used":       {recall.Ask{Instrument: "D-2", From: at.Add(-time.Hour), To: at}, false},
+			"a gauge, from the beginning":     {recall.Ask{Instrument: "D-1", To: at}, true},
+			"a place, from its very moment":   {recall.Ask{Place: "stand 3", From: at, To: at.Add(time.Hour)}, true},
+			"a place, before its very moment": {recall.Ask{Place: "stand 3", From: at.Add(-time.Hour), To: at}, false},
+			"another place":                   {recall.Ask{Place: "stand 4", From: at, To: at.Add(time.Hour)}, false},
+			"a person at a place":             {recall.Ask{Place: "stand 3", Person: b.Operator.PersonID, From: at, To: at.Add(time.Hour)}, true},
+			"another person":                  {recall.Ask{Person: b.Owner.PersonID, From: at, To: at.Add(time.Hour)}, false},
+		} {
+			found, err := b.s.Preview(t.Context(), c.ask)
+			b.Must(err)
+			if got := slices.ContainsFunc(found.Items, func(x models.RecallItem) bool { return x.Item == read.ItemID }); got != c.want {
+				t.Errorf("%s: found %v, want %v", name, got, c.want)
+			}
+		}
+		for name, c := range map[string]struct {
+			ask  recall.Ask
+			want string
+		}{
+			"nothing":            {recall.Ask{}, "lot: one_scope"},
+			"two things":         {recall.Ask{Lot: "SP-1", Instrument: "D-1"}, "lot: one_scope"},
+			"a lot nobody knows": {recall.Ask{Lot: "SP-9"}, "lot: unknown_lot"},
+			"no such gauge":      {recall.Ask{Instrument: "D-9", To: at}, "instrument: unknown_instrument"},
+			"no end":             {recall.Ask{Instrument: "D-1", From: at}, "to: end_before_start"},
+		} {
+			_, err := b.s.Preview(t.Context(), c.ask)
+			t.Run(name, func(t *testing.T) { worktest.WantProblems(t, err, c.want) })
+		}
+		_, err := b.s.Make(t.Context(), b.Owner, recall.Ask{Instrument: "D-2", To: at}, "", "")
+		worktest.WantProblems(t, err, "lot: reaches_nothing", "reason: reason_needed")
+	})
+}

@@ -1,0 +1,322 @@
+package recall
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/trade/genealogy"
+)
+
+const longest = 400 // of a text, in bytes
+
+// Store is what this package reads and writes. Each change writes its trail
+// entries in the same transaction.
+type Store interface {
+	Item(ctx context.Context, id string) (models.Item, error)
+	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
+	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
+	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
+	InstrumentsByCode(ctx context.Context, codes []string) ([]models.Instrument, error)
+	People(ctx context.Context) ([]models.Person, error)
+	// OutputsOfLot and OutputsOfPart follow a lot or a part into everything that
+	// held it, through all levels.
+	OutputsOfLot(ctx context.Context, lotID string) (models.Traced, error)
+	OutputsOfPart(ctx context.Context, partID string) (models.Traced, error)
+	ItemsMeasuredWith(ctx context.Context, instrumentID string, after, until time.Time) ([]string, error)
+	ItemsThrough(ctx context.Context, place, personID string, from, before time.Time) ([]string, error)
+
+	Recalls(ctx context.Context) ([]models.RecallView, error)
+	RecallNumbered(ctx context.Context, number string) (models.RecallView, error)
+	AddRecall(ctx context.Context, s models.Stamp, year2 int, r models.Recall, run models.RecallRun) (models.Recall, error)
+	AddRecallRun(ctx context.Context, s models.Stamp, r models.Recall, run models.RecallRun) error
+	AddRecallResponse(ctx context.Context, s models.Stamp, r models.RecallResponse) error
+	EndRecall(ctx context.Context, s models.Stamp, e models.RecallEnd) error
+	ShipmentsOf(ctx context.Context, itemID string) ([]models.ShipmentView, error)
+}
+
+// Service calls items back.
+type Service struct {
+	store Store
+	now   func() time.Time
+	zone  func(context.Context) *time.Location
+}
+
+// New returns the service; now is the server's clock, zone the shop's.
+func New(store Store, now func() time.Time, zone func(context.Context) *time.Location) *Service {
+	return &Service{store: store, now: now, zone: zone}
+}
+
+// Ask is a scope as people name it.
+type Ask struct {
+	Lot        string    // its code
+	Part       string    // key of an item
+	Instrument string    // its code
+	Place      string    // of work
+	Person     string    // key
+	From, To   time.Time // of a gauge, a place or a person
+}
+
+// Found is what a scope reaches, by where it is.
+type Found struct {
+	Scope                   models.RecallScope
+	About                   string // the lot's code, the part's name, the gauge's code, the place
+	Items                   []models.RecallItem
+	Shipped, Here, Scrapped int
+}
+
+// Preview finds what a scope reaches and changes nothing.
+func (s *Service) Preview(ctx context.Context, ask Ask) (Found, error) {
+	scope, about, err := s.scope(ctx, ask)
+	if err != nil {
+		return Found{}, err
+	}
+	found, err := s.find(ctx, scope)
+	found.About = about
+	return found, err
+}
+
+// scope resolves what people name; one thing is asked about at a time.
+func (s *Service) scope(ctx context.Context, ask Ask) (models.RecallScope, string, error) {
+	var scope models.RecallScope
+	kinds := 0
+	for _, named := range []bool{ask.Lot != "", ask.Part != "", ask.Instrument != "", ask.Place != "" || ask.Person != ""} {
+		if named {
+			kinds++
+		}
+	}
+	if kinds != 1 {
+		return scope, "", models.Invalid("lot", "one_scope")
+	}
+	switch {
+	case ask.Lot != "":
+		lots, err := s.store.LotsByCode(ctx, []string{ask.Lot})
+		if err != nil {
+			return scope, "", fmt.Errorf("lot %.40q: %w", ask.Lot, err)
+		}
+		if len(lots) == 0 {
+			return scope, "", models.Invalid("lot", "unknown_lot", "lot", models.Shortened(ask.Lot))
+		}
+		scope.Lot = lots[0].ID
+		return scope, lots[0].Code, nil
+	case ask.Part != "":
+		item, err := s.store.Item(ctx, ask.Part)
+		if errors.Is(err, models.ErrNotFound) {
+			return scope, "", models.Invalid("part", "unknown_number", "number", models.Shortened(ask.Part))
+		}
+		scope.Part = item.ID
+		return scope, item.Name(), err
+	case ask.To.Before(ask.From) || ask.To.IsZero():
+		return scope, "", models.Invalid("to", "end_before_start")
+	}
+	scope.From, scope.To = models.Moment(ask.From), models.Moment(ask.To)
+	if ask.Instrument != "" {
+		found, err := s.store.InstrumentsByCode(ctx, []string{ask.Instrument})
+		if err != nil {
+			return scope, "", fmt.Errorf("instrument %.40q: %w", ask.Instrument, err)
+		}
+		if len(found) == 0 {
+			return scope, "", models.Invalid("instrument", "unknown_instrument", "instrument", models.Shortened(ask.Instrument))
+		}
+		scope.Instrument = found[0].ID
+		return scope, found[0].Code, nil
+	}
+	scope.Place, scope.Person = ask.Place, ask.Person
+	return scope, strings.TrimSpace(ask.Place), nil
+}
+
+// find answers a scope: wheels and packs that it reaches now, through all
+// levels, each by where it is.
+func (s *Service) find(ctx context.Context, scope models.RecallScope) (Found, error) {
+	out := Found{Scope: scope}
+	reached, possibly, err := s.reached(ctx, scope)
+	if err != nil {
+		return out, err
+	}
+	items, err := s.store.ItemsByID(ctx, reached)
+	if err != nil {
+		return out, fmt.Errorf("items called back: %w", err)
+	}
+	for _, i := range items {
+		if i.Kind != models.KindWheel && i.Kind != models.KindPack {
+			continue
+		}
+		x := models.RecallItem{Item: i.ID, Where: models.RecallHere, Possibly: possibly[i.ID]}
+		switch i.State {
+		case models.StateShipped, models.StateRecalled:
+			x.Where = models.RecallShipped
+			out.Shipped++
+		case models.StateScrapped, models.StateReturned:
+			x.Where = models.RecallScrapped
+			out.Scrapped++
+		default:
+			out.Here++
+		}
+		out.Items = append(out.Items, x)
+	}
+	slices.SortFunc(out.Items, func(a, b models.RecallItem) int { return strings.Compare(a.Item, b.Item) })
+	return out, nil
+}
+
+func (s *Service) reached(ctx context.Context, scope models.RecallScope) (ids []string, possibly map[string]bool, err error) {
+	switch {
+	case scope.Lot != "":
+		traced, err := s.store.OutputsOfLot(ctx, scope.Lot)
+		if err != nil {
+			return nil, nil, fmt.Errorf("where the lot went: %w", err)
+		}
+		ids, possibly = presentOutputs(traced, scope.Lot)
+		return ids, possibly, nil
+	case scope.Part != "":
+		traced, err := s.store.OutputsOfPart(ctx, scope.Part)
+		if err != nil {
+			return nil, nil, fmt.Errorf("where the part went: %w", err)
+		}
+		ids, possibly = presentOutputs(traced, scope.Part)
+		return append(ids, scope.Part), possibly, nil
+	case scope.Instrument != "":
+		ids, err = s.store.ItemsMeasuredWith(ctx, scope.Instrument, scope.From, scope.To)
+	default:
+		ids, err = s.store.ItemsThrough(ctx, scope.Place, scope.Person, scope.From, scope.To)
+	}
+	if err != nil {
+		return nil, nil, fmt.Errorf("what was measured in the window: %w", err)
+	}
+	return ids, nil, nil
+}
+
+// presentOutputs is the closure over what is still built in. A lot reaches by
+// itself, by blocks that came in by it, and possibly by bins it was mixed into:
+// those of a trace whose input is neither the lot nor an item of the trace.
+func presentOutputs(traced models.Traced, from string) (ids []string, possibly map[string]bool) {
+	inTrace := map[string]bool{from: true}
+	for _, i := range traced.Items {
+		inTrace[i.ID] = true
+	}
+	var sure, all []genealogy.Use
+	for _, f := range traced.Fitted {
+		if !f.InNow() {
+			continue
+		}
+		input, bin := "", false
+		switch {
+		case f.LotID != nil && *f.LotID != from:
+			input, bin = from, true
+		case f.LotID != nil:
+			input = *f.LotID
+		case !inTrace[*f.PartID]:
+			input = from // A block that came in by the lot.
+		default:
+			input = *f.PartID
+		}
+		use := genealogy.Use{Input: input, Output: f.ItemID, Quantity: f.Quantity}
+		all = append(all, use)
+		if !bin {
+			sure = append(sure, use)
+		}
+	}
+	ids = genealogy.NewGraph(all).Outputs(from).Reached
+	certain := genealogy.NewGraph(sure).Outputs(from).Reached
+	possibly = map[string]bool{}
+	for _, id := range ids {
+		if _, found := slices.BinarySearch(certain, id); !found {
+			possibly[id] = true
+		}
+	}
+	return ids, possibly
+}
+
+// Make saves a recall with its first answer, and stops what it reaches.
+func (s *Service) Make(ctx context.Context, actor models.Actor, ask Ask, reason, wanted string) (models.Recall, error) {
+	found, err := s.Preview(ctx, ask)
+	if err != nil {
+		return models.Recall{}, err
+	}
+	invalid := &models.InvalidError{}
+	for field, text := range map[string]*string{"reason": &reason, "wanted": &wanted} {
+		if *text = strings.TrimSpace(*text); len(*text) > longest {
+			invalid.Add(field, "too_long", "most", fmt.Sprint(longest))
+		}
+	}
+	if reason == "" {
+		invalid.Add("reason", "reason_needed")
+	}
+	if len(found.Items) == 0 {
+		invalid.Add("lot", "reaches_nothing")
+	}
+	if err := invalid.OrNil(); err != nil {
+		return models.Recall{}, err
+	}
+	stamp := models.NewStamp(actor, s.now())
+	r, err := s.store.AddRecall(ctx, stamp, stamp.At.In(s.zone(ctx)).Year()%100, models.Recall{Reason: reason, Wanted: wanted, Scope: found.Scope}, models.RecallRun{Items: found.Items})
+	if err != nil {
+		return models.Recall{}, fmt.Errorf("recall: %w", err)
+	}
+	return r, nil
+}
+
+// Again asks the question of a recall anew, freezes the answer and stops what is
+// new in it.
+func (s *Service) Again(ctx context.Context, actor models.Actor, number string) error {
+	view, err := s.store.RecallNumbered(ctx, number)
+	if err != nil {
+		return fmt.Errorf("recall %.40q: %w", number, err)
+	}
+	if view.End != nil {
+		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("recall_ended", "number", number)}}
+	}
+	found, err := s.find(ctx, view.Scope)
+	if err != nil {
+		return err
+	}
+	if err := s.store.AddRecallRun(ctx, models.NewStamp(actor, s.now()), view.Recall, models.RecallRun{RecallID: view.ID, N: view.Newest().N + 1, Items: found.Items}); err != nil {
+		return fmt.Errorf("run recall %s again: %w", number, err)
+	}
+	return nil
+}
+
+// Respond keeps what came of calling one item back.
+func (s *Service) Respond(ctx context.Context, actor models.Actor, number, itemID, response string) error {
+	view, err := s.store.RecallNumbered(ctx, number)
+	if err != nil {
+		return fmt.Errorf("recall %.40q: %w", number, err)
+	}
+	switch {
+	case view.End != nil:
+		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("recall_ended", "number", number)}}
+	case !slices.Contains(models.RecallResponses, response):
+		return models.Invalid("response", "unknown_choice", "typed", models.Shortened(response))
+	case !slices.ContainsFunc(view.Runs, func(r models.RecallRun) bool {
+		return slices.ContainsFunc(r.Items, func(x models.RecallItem) bool { return x.Item == itemID })
+	}):
+		return models.Invalid("item", "not_in_recall")
+	}
+	if err := s.store.AddRecallResponse(ctx, models.NewStamp(actor, s.now()), models.RecallResponse{RecallID: view.ID, ItemID: itemID, Response: response}); err != nil {
+		return fmt.Errorf("response to recall %s: %w", number, err)
+	}
+	return nil
+}
+
+// End closes a recall.
+func (s *Service) End(ctx context.Context, actor models.Actor, number, reason string) error {
+	view, err := s.store.RecallNumbered(ctx, number)
+	if err != nil {
+		return fmt.Errorf("recall %.40q: %w", number, err)
+	}
+	switch {
+	case view.End != nil:
+		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("recall_ended", "number", number)}}
+	case strings.TrimSpace(reason) == "":
+		return models.Invalid("reason", "reason_needed")
+	case len(reason) > longest:
+		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
+	}
+	if err := s.store.EndRecall(ctx, models.NewStamp(actor, s.now()), models.RecallEnd{RecallID: view.ID, Reason: strings.TrimSpace(reason)}); err != nil {
+		return fmt.Errorf("end recall %s: %w", number, err)
+	}
+	return nil
+}

@@ -1,0 +1,307 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/models/work/recall"
+	"tracewright/server/httpx"
+)
+
+// RecallsPage lists what is or was called back.
+type RecallsPage struct {
+	Frame
+	Answer string
+	Rows   []RecallLine
+	May    bool
+}
+
+// RecallLine is one recall of the list.
+type RecallLine struct {
+	Number, Path, About, Reason, Made, Split string
+	Mark                                     Mark
+}
+
+func recallPath(number string) string { return "/recalls/" + url.PathEscape(number) }
+
+func (s *site) recalls(c *gin.Context) error {
+	list, err := s.services.Recall.Recalls(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	return show(c, "recalls", s.recallsPage(s.frame(c, "Recalls", "/recalls"), list))
+}
+
+func (s *site) recallsPage(frame Frame, list []recall.View) RecallsPage {
+	page := RecallsPage{Frame: frame, Answer: "Nothing is called back", May: frame.Can(string(models.ActRecall))}
+	open := 0
+	for _, v := range list {
+		row := RecallLine{Number: v.Number, Path: recallPath(v.Number), About: v.About, Reason: v.Reason, Made: s.day(v.MadeAt), Split: splitWords(v), Mark: Mark{"bars", "Open", "hold"}}
+		if v.End != nil {
+			row.Mark = Mark{"ring", "Closed", "none"}
+		} else {
+			open++
+		}
+		page.Rows = append(page.Rows, row)
+	}
+	if open > 0 {
+		page.Answer = counted(open, "recall is open", "recalls are open")
+	}
+	return page
+}
+
+// splitWords says where the items of the newest answer are.
+func splitWords(v recall.View) string {
+	text := fmt.Sprintf("%d shipped, %d here", v.Shipped, v.Here)
+	if v.Scrapped > 0 {
+		text += fmt.Sprintf(", %d scrapped", v.Scrapped)
+	}
+	return text
+}
+
+// recallAsk is what a form or an address asks about. Days are the shop's: from
+// the beginning of the first to the end of the last.
+func (s *site) recallAsk(value func(string) string) (recall.Ask, error) {
+	text := func(name string) string { return strings.TrimSpace(value(name)) }
+	ask := recall.Ask{Lot: text("lot"), Part: text("part"), Instrument: text("instrument"), Place: text("place")}
+	invalid := &models.InvalidError{}
+	for name, at := range map[string]*time.Time{"from": &ask.From, "to": &ask.To} {
+		day := text(name)
+		if day == "" {
+			continue
+		}
+		parsed, err := time.ParseInLocation(time.DateOnly, day, s.zone())
+		if err != nil {
+			invalid.Add(name, "bad_date", "typed", models.Shortened(day))
+			continue
+		}
+		if *at = parsed; name == "to" {
+			*at = parsed.AddDate(0, 0, 1)
+		}
+	}
+	return ask, invalid.OrNil()
+}
+
+// NewRecallPage finds what a scope reaches, and asks why it is called back.
+type NewRecallPage struct {
+	Frame
+	Scope    []Field
+	Found    bool
+	Answer   string
+	Items    []RecallItemRow
+	Sent     []Choice // the scope, sent along
+	Fields   []Field
+	Secret   *Field
+	Problems Problems
+}
+
+// RecallItemRow is one item that is called back.
+type RecallItemRow struct {
+	Serial, Path string
+	Where        Mark
+	Possibly     bool
+	Shipment     []Span
+	Response     string
+	ID           string
+}
+
+// mostRecallRows is how many items a page names before it only counts them.
+const mostRecallRows = 500
+
+func (s *site) newRecall(c *gin.Context) error {
+	return s.showNewRecall(c, http.StatusOK, newForm(c.Query, nil), c.Query)
+}
+
+func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(string) string) error {
+	page := NewRecallPage{Frame: s.frame(c, "Call back", "/recalls"), Answer: "What is to be called back?"}
+	ask, err := s.recallAsk(value)
+	var found recall.Found
+	if asked := ask.Lot+ask.Part+ask.Instrument+ask.Place != ""; err == nil && asked {
+		found, err = s.services.Recall.Preview(c.Request.Context(), ask)
+		page.Found = err == nil
+	}
+	if answerable(err) {
+		f, status = newForm(value, err), http.StatusUnprocessableEntity
+	} else if err != nil {
+		return err
+	}
+	if page.Found {
+		page.Answer = plural(len(found.Items), "item", "items") + " of " + found.About + ": " + fmt.Sprintf("%d shipped, %d here", found.Shipped, found.Here)
+		if len(found.Items) == 0 {
+			page.Answer = "Nothing in the house or shipped holds " + found.About
+		}
+		for _, name := range []string{"lot", "part", "instrument", "place", "from", "to"} {
+			if v := strings.TrimSpace(value(name)); v != "" {
+				page.Sent = append(page.Sent, Choice{name, v})
+			}
+		}
+		if page.Items, err = s.recallItems(c, found.Items); err != nil {
+			return err
+		}
+		page.Fields = []Field{f.field(Field{Name: "reason", Label: "Why", Kind: "text area", Focus: true}), f.field(Field{Name: "wanted", Label: "What whoever has one is to do", Optional: true, Hint: "Stop riding, bring it in."})}
+		page.Secret = s.secretField(c, f)
+	} else {
+		page.Scope = []Field{f.field(Field{Name: "lot", Label: "A lot", Mono: true, Width: "w6", Optional: true, Focus: true}), f.field(Field{Name: "instrument", Label: "What a gauge measured", Mono: true, Width: "w6", Optional: true, Hint: "Its code."}),
+			f.field(Field{Name: "place", Label: "What was measured at a place", Width: "w4", Optional: true}), f.field(Field{Name: "from", Label: "From", Kind: "date", Width: "w4", Optional: true, Hint: "For a gauge or a place."}), f.field(Field{Name: "to", Label: "To, that day too", Kind: "date", Width: "w4", Optional: true})}
+	}
+	page.Problems = f.summary()
+	return send(c, status, "recall_new", page)
+}
+
+func (s *site) recallItems(c *gin.Context, items []models.RecallItem) ([]RecallItemRow, error) {
+	var rows []RecallItemRow
+	for i, x := range items {
+		if i == mostRecallRows {
+			break
+		}
+		item, err := s.services.Trace.Named(c.Request.Context(), x.Item)
+		if err != nil {
+			return nil, err
+		}
+		rows = append(rows, RecallItemRow{Serial: words.Serial(item.Name()), Path: itemPath(pointed(item.Serial), item.ID), Where: whereMark(x.Where), Possibly: x.Possibly, ID: item.ID})
+	}
+	return rows, nil
+}
+
+func whereMark(where string) Mark {
+	switch where {
+	case models.RecallShipped:
+		return Mark{"triangle", "Shipped", "care"}
+	case models.RecallScrapped:
+		return Mark{"ring", "Scrapped", "none"}
+	}
+	return Mark{"bars", "Here", "hold"}
+}
+
+func (s *site) makeRecall(c *gin.Context) error {
+	ask, err := s.recallAsk(c.PostForm)
+	if err == nil {
+		err = s.confirm(c)
+	}
+	var r models.Recall
+	if err == nil {
+		r, err = s.services.Recall.Make(c.Request.Context(), httpx.Actor(c), ask, c.PostForm("reason"), c.PostForm("wanted"))
+	}
+	if answerable(err) {
+		return s.showNewRecall(c, http.StatusUnprocessableEntity, posted(c, err), c.PostForm)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, recallPath(r.Number), "recalled")
+}
+
+// RecallPage is one recall: how far it has come, and each item.
+type RecallPage struct {
+	Frame
+	Number, Path, Answer string
+	Reason, Wanted       string
+	Mark                 Mark
+	Facts                []LotFact
+	Changed              []string
+	Rows                 []RecallItemRow
+	Rest                 string
+	Responses            []Choice
+	Open, May            bool
+	Ended                string
+}
+
+func (s *site) recall(c *gin.Context) error {
+	v, err := s.services.Recall.Recall(c.Request.Context(), c.Param("number"))
+	if err != nil {
+		return err
+	}
+	return show(c, "recall", s.recallPage(s.frame(c, "Recall "+v.Number, "/recalls"), v))
+}
+
+func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
+	page := RecallPage{Frame: frame, Number: v.Number, Path: recallPath(v.Number), Reason: v.Reason, Wanted: v.Wanted, Open: v.End == nil, May: frame.Can(string(models.ActRecall)), Mark: Mark{"bars", "Open", "hold"}}
+	page.Answer = english.Of(v.Answered, v.Shipped) + " of the shipped ones answered"
+	if v.Shipped == 0 {
+		page.Answer = "Nothing of it was shipped: " + plural(v.Here, "item is", "items are") + " held here"
+	}
+	fact := func(label, value string) {
+		if value != "" {
+			page.Facts = append(page.Facts, LotFact{Label: label, Value: value})
+		}
+	}
+	fact("About", v.About)
+	fact("Shipped", fmt.Sprint(v.Shipped))
+	fact("Here, on hold", fmt.Sprint(v.Here))
+	if v.Scrapped > 0 {
+		fact("Scrapped", fmt.Sprint(v.Scrapped))
+	}
+	fact("Notified", english.Of(v.Notified, v.Shipped))
+	fact("Made", s.minute(v.MadeAt)+", "+name(v.People, v.MadeBy))
+	fact("Asked", plural(len(v.Runs), "time", "times")+", last "+s.minute(v.Newest().RunAt))
+	if len(v.New) > 0 {
+		page.Changed = append(page.Changed, "New since the time before: "+english.Join(names(v.New))+".")
+	}
+	if len(v.Gone) > 0 {
+		page.Changed = append(page.Changed, "No longer reached: "+english.Join(names(v.Gone))+".")
+	}
+	for i, r := range v.Rows {
+		if i == mostRecallRows {
+			page.Rest = fmt.Sprintf("The first %d are shown of %d.", mostRecallRows, len(v.Rows))
+			break
+		}
+		row := RecallItemRow{Serial: words.Serial(r.Of.Name()), Path: itemPath(pointed(r.Of.Serial), r.Of.ID), Where: whereMark(r.Where), Possibly: r.Possibly, ID: r.Of.ID}
+		if r.Shipment != nil {
+			row.Shipment = []Span{{Text: s.day(r.Shipment.ShippedAt) + " "}, {Text: r.Shipment.Number, Mono: true, Path: "/shipments/" + r.Shipment.Number}}
+			if r.Shipment.Customer != "" && frame.Can(string(models.ActCustomers)) {
+				row.Shipment = append(row.Shipment, Span{Text: " "}, Span{Text: "customer", Path: customerPath(r.Shipment.Customer) + "?reason=" + url.QueryEscape("recall "+v.Number)})
+			}
+		}
+		if r.Response != nil {
+			row.Response = english.Response(r.Response.Response) + ", " + s.day(r.Response.RespondedAt)
+		}
+		page.Rows = append(page.Rows, row)
+	}
+	page.Responses = choices(models.RecallResponses, english.Response)
+	if v.End != nil {
+		page.Mark, page.Ended = Mark{"ring", "Closed", "none"}, s.day(v.End.EndedAt)+", "+name(v.People, v.End.EndedBy)+": "+stopped(v.End.Reason)
+	}
+	return page
+}
+
+func (s *site) runRecall(c *gin.Context) error {
+	if err := s.services.Recall.Again(c.Request.Context(), httpx.Actor(c), c.Param("number")); err != nil {
+		return err
+	}
+	return redirect(c, recallPath(c.Param("number")), "asked_again")
+}
+
+func (s *site) respondRecall(c *gin.Context) error {
+	if err := s.services.Recall.Respond(c.Request.Context(), httpx.Actor(c), c.Param("number"), c.PostForm("item"), c.PostForm("response")); err != nil {
+		return err
+	}
+	return redirect(c, recallPath(c.Param("number")), "changed")
+}
+
+func (s *site) endRecallPage(c *gin.Context) error { return s.showEndRecall(c, http.StatusOK, nil) }
+
+func (s *site) showEndRecall(c *gin.Context, status int, problem error) error {
+	number, f := c.Param("number"), posted(c, problem)
+	page := ConfirmPage{Frame: s.frame(c, "Close a recall", "/recalls"), About: number, Mono: true, Title: "Close the recall", Button: "Close it", Path: recallPath(number) + "/end", Back: recallPath(number),
+		Says: []string{"Holds that it raised stay until each is decided. Its answers and responses stay on record."}, Fields: []Field{f.field(Field{Name: "reason", Label: "Why it is done", Focus: true})}}
+	page.Problems = f.summary()
+	return send(c, status, "confirm", page)
+}
+
+func (s *site) endRecall(c *gin.Context) error {
+	err := s.services.Recall.End(c.Request.Context(), httpx.Actor(c), c.Param("number"), c.PostForm("reason"))
+	if answerable(err) {
+		return s.showEndRecall(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, recallPath(c.Param("number")), "changed")
+}
