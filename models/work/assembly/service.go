@@ -79,6 +79,7 @@ func (s *Service) item(ctx context.Context, named string) (models.Item, error) {
 // numbered finds a part by the shop's serial or by its maker's number; code
 // names the problem when there is none, or more than one.
 func (s *Service) numbered(ctx context.Context, named models.PartName) (item models.Item, code string, err error) {
+	named.Number = ident.WithoutPrefix(named.Number)
 	if serial, misread := ident.Normalise(named.Number); misread == nil {
 		item, err = s.store.ItemBySerial(ctx, serial)
 		if errors.Is(err, models.ErrNotFound) {
@@ -98,7 +99,7 @@ func (s *Service) numbered(ctx context.Context, named models.PartName) (item mod
 // Lot finds one by its code, as it was scanned; found is false where there is
 // none.
 func (s *Service) Lot(ctx context.Context, code string) (lot models.Lot, found bool, err error) {
-	lots, err := s.store.LotsByCode(ctx, []string{code})
+	lots, err := s.store.LotsByCode(ctx, []string{ident.WithoutPrefix(code)})
 	if err != nil {
 		return models.Lot{}, false, fmt.Errorf("lot %.40q: %w", code, err)
 	}

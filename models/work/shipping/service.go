@@ -73,6 +73,7 @@ func New(store Store, ready ReadyUntil, now func() time.Time, zone func(context.
 // scanned finds the item that was scanned or typed, with the problem of a text
 // that names none.
 func (s *Service) scanned(ctx context.Context, typed, field string) (models.Item, error) {
+	typed = ident.WithoutPrefix(typed)
 	serial, err := ident.Normalise(typed)
 	switch {
 	case typed == "":
