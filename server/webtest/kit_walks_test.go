@@ -8,6 +8,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/models/work/specify"
 )
 
@@ -104,6 +105,38 @@ func TestFromGoodsInToTheShippedKit(t *testing.T) {
 			if now, err := p.Shop.Store.Item(t.Context(), wheel.ID); err != nil || now.State != models.StateShipped {
 				t.Errorf("the wheel is %s, %v", now.State, err)
 			}
+
+			goTo("Lots", "lot")
+			p.tabTo("SP-0931")
+			p.presses(kb.Enter)
+			p.sees("h1", "One item holds it")
+			p.callsBack(words.Serial(*wheel.Serial))
 		})
 	}
+}
+
+// callsBack goes by keyboard from a lot's page to what came of a shipped item
+// of it.
+func (p *Person) callsBack(serial string) {
+	p.Helper()
+	p.tabTo("Call back")
+	p.presses(kb.Enter)
+	p.sees("h1", "shipped")
+	p.sees("table", serial)
+	p.picture("recall-asked")
+	p.accessible("what a lot reaches")
+	p.awaits("reason")
+	p.presses("The elbows crack" + kb.Tab)
+	p.tabTo("Call them back")
+	p.presses(kb.Enter)
+	p.sees("[role=status]", "They are called back")
+	p.sees("h1", "of the shipped ones answered")
+	p.picture("recalled")
+	p.accessible("a recall")
+	p.tabTo("What came of " + serial)
+	p.presses("cam")
+	p.tabTo("Keep")
+	p.presses(kb.Enter)
+	p.sees("table", "came back, ")
+	p.picture("recall-answered")
 }
