@@ -31,10 +31,12 @@ var enShelfProblems = map[string]string{
 
 // enShelfRemarks are worth saying about a reading beside a charge.
 var enShelfRemarks = map[string]string{
-	"rest_contradicts":       "A rest of {typed} was typed; the recorded charge ended {recorded} before the reading. One of them is wrong: the shorter holds.",
-	"charge_not_ended":       "The recorded charge had not ended when this was read, and no charger was typed: it counts as read on the charger.",
-	"block_rest_contradicts": "A rest of {typed} was typed; block {number} was charged by itself until {recorded} before the reading. One of them is wrong: the shorter holds.",
-	"block_charge_not_ended": "By the record block {number} was on a charger when this was read: it counts as read on the charger.",
+	"rest_contradicts":                 "A rest of {typed} was typed; the recorded charge ended {recorded} before the reading. One of them is wrong: the shorter holds.",
+	"discharge_rest_contradicts":       "A rest of {typed} was typed; the recorded discharge ended {recorded} before the reading. One of them is wrong: the shorter holds.",
+	"block_discharge_rest_contradicts": "A rest of {typed} was typed; block {number} was discharged in another pack until {recorded} before the reading. One of them is wrong: the shorter holds.",
+	"charge_not_ended":                 "The recorded charge had not ended when this was read, and no charger was typed: it counts as read on the charger.",
+	"block_rest_contradicts":           "A rest of {typed} was typed; block {number} was charged by itself until {recorded} before the reading. One of them is wrong: the shorter holds.",
+	"block_charge_not_ended":           "By the record block {number} was on a charger when this was read: it counts as read on the charger.",
 }
 
 // enShelfRefusals say why something cannot be done at the shelf now.
