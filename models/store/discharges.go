@@ -41,7 +41,7 @@ func (s *Store) dischargesOf(text, where string, args []any, row func(models.Cha
 		var (
 			d           models.Charge
 			other       int
-			first, last string
+			first, last *string
 		)
 		if err := scan(&other, &d.ItemID, &d.ID, &d.StartedAt, &d.StartedBy, &d.EnteredAt, &first, &last); err != nil {
 			return err
@@ -53,10 +53,16 @@ func (s *Store) dischargesOf(text, where string, args []any, row func(models.Cha
 	}}
 }
 
-// span is the time from one hour of a log to another; they were checked when the
-// log was added.
-func span(first, last string) time.Duration {
-	from, _ := strconv.ParseFloat(first, 64)
-	to, _ := strconv.ParseFloat(last, 64)
+// span is the time from one hour of a log to another. They were checked when the
+// log was added: of one that says nothing it is 0.
+func span(first, last *string) time.Duration {
+	if first == nil || last == nil {
+		return 0
+	}
+	from, errFrom := strconv.ParseFloat(*first, 64)
+	to, errTo := strconv.ParseFloat(*last, 64)
+	if errFrom != nil || errTo != nil {
+		return 0
+	}
 	return time.Duration((to - from) * float64(time.Hour))
 }
