@@ -9,6 +9,11 @@ const (
 	ChargeLoad    = "load"    // a short load that takes surface charge off
 )
 
+// Discharge is the kind of what stands among charges for a capacity test: from
+// its start to its end the item was emptied. It is read from the test and is no
+// Charge that anybody records.
+const Discharge = "discharge"
+
 // ChargeKinds lists them in the order a page offers them.
 var ChargeKinds = []string{ChargeFirst, ChargeRefresh, ChargeLoad}
 
@@ -38,6 +43,35 @@ type ChargeEnd struct {
 type ChargeView struct {
 	Charge
 	End *ChargeEnd
+}
+
+// Emptied says whether a discharge is the last that happened to an item: no charge
+// began after it ended. A short load is none. discharge is nil where there is none;
+// recharged is when the newest charge began.
+func Emptied(discharge *ChargeView, recharged time.Time) bool {
+	return discharge != nil && recharged.Before(discharge.End.EndedAt)
+}
+
+// DischargedSince gives the newest discharge of an item that readings do not show:
+// one that ended after they were taken, or that no charge followed, of the item or
+// of the very part that was emptied. list is what reaches the item; nil is none.
+func DischargedSince(list []ChargeView, itemID string, read time.Time) *ChargeView {
+	var newest *ChargeView
+	for i, d := range list {
+		if d.Kind != Discharge || newest != nil && !d.End.EndedAt.After(newest.End.EndedAt) {
+			continue
+		}
+		var recharged time.Time
+		for _, c := range list {
+			if c.Kind != Discharge && c.Kind != ChargeLoad && (c.ItemID == itemID || c.ItemID == d.ItemID) && c.StartedAt.After(recharged) {
+				recharged = c.StartedAt
+			}
+		}
+		if !d.End.EndedAt.Before(read) || Emptied(&d, recharged) {
+			newest = &list[i]
+		}
+	}
+	return newest
 }
 
 // ShelfPlace says where an item stands since a moment, until the next one. An
@@ -90,6 +124,10 @@ type ShelfFact struct {
 	Reading *RestedReading // nil before the first
 	Places  []ShelfPlace   // oldest first
 	Charge  *ChargeView    // the newest, nil for none
-	Wanted  string         // day, or empty
-	Fitted  bool           // a block that went into a pack
+	// Discharge is the one that ended last, nil for none; Recharged when the newest
+	// charge began that is no short load.
+	Discharge *ChargeView
+	Recharged time.Time
+	Wanted    string // day, or empty
+	Fitted    bool   // a block that went into a pack
 }

@@ -20,7 +20,9 @@ type StockBlock struct {
 	LotAside    string        // code of its lot where that is in quarantine or went back; empty for none
 	Fitted      bool
 	Charging    bool           // on a charger that has not ended
-	Charges     []time.Time    // when each charge and short load began, in order
+	Charges     []time.Time    // when each charge, short load and discharge began
+	Emptied     bool           // discharged, and not charged since
+	EmptiedAt   time.Time      // when its last discharge ended; zero for none
 	Match       string         // open match that it is placed in; empty for none
 	Readings    []StockReading // that stand, oldest first
 }

@@ -25,10 +25,10 @@ func (s *Store) ChargesOf(ctx context.Context, itemID string) ([]models.ChargeVi
 }
 
 // ChargesReaching lists the charges of an item and of the parts in it, newest
-// first.
+// first, and then their discharges, each as a charge of the kind models.Discharge.
 func (s *Store) ChargesReaching(ctx context.Context, itemID string) ([]models.ChargeView, error) {
 	var charges []models.ChargeView
-	err := s.ask(ctx, chargesReaching(byKey, itemID, &charges))
+	err := s.ask(ctx, s.chargesReaching(byKey, itemID, &charges)...)
 	return charges, fault(err, "list charges that reach item %s", itemID)
 }
 

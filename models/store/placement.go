@@ -66,15 +66,16 @@ WHERE c.item_id IN (SELECT i.id FROM items AS i WHERE %s UNION ALL
 ORDER BY c.started_at DESC, c.id DESC`
 
 // chargesReaching asks for the charges of an item, named by one of the ways
-// above, and of its parts.
-func chargesReaching(where, named string, into *[]models.ChargeView) question {
-	return question{strings.ReplaceAll(charging, "%s", where), []any{named, named}, func(scan func(...any) error) error {
+// above, and of its parts; and then for their discharges.
+func (s *Store) chargesReaching(where, named string, into *[]models.ChargeView) []question {
+	charged := question{strings.ReplaceAll(charging, "%s", where), []any{named, named}, func(scan func(...any) error) error {
 		c, err := scannedCharge(scan)
 		if err == nil {
 			*into = append(*into, *c)
 		}
 		return err
 	}}
+	return []question{charged, s.dischargesOf(discharging, where, []any{named}, func(d models.ChargeView) { *into = append(*into, d) })}
 }
 
 // scannedCharge reads one row of charges with their ends.
@@ -130,7 +131,7 @@ func (s *Store) place(ctx context.Context, where, named string, charged bool, in
 	}
 	var charges []models.ChargeView
 	if charged {
-		questions = append(questions, chargesReaching(where, named, &charges))
+		questions = append(questions, s.chargesReaching(where, named, &charges)...)
 	}
 	if err := s.ask(ctx, questions...); err != nil {
 		return models.Placement{}, fault(err, "find item %s", named)

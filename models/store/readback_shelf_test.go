@@ -72,7 +72,7 @@ func readBackShelf(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	}
 	same(t, "ticks", must(s.BuildTicks(ctx, item.ID)), []models.BuildTick{tick})
 
-	test := models.CapacityTest{ID: models.NewID(), ItemID: item.ID, StartedAt: moment, TemperatureC: "22.50", RatedAh: "12.0", CutOffV: "10.50", CoefPerK: "0.006", ReferenceC: "25", Strings: 2, AcceptPct: "95", Log: `{"hours": ["0", "<&\u2028"]}`,
+	test := models.CapacityTest{ID: models.NewID(), ItemID: item.ID, StartedAt: moment, TemperatureC: "22.50", RatedAh: "12.0", CutOffV: "10.50", CoefPerK: "0.006", ReferenceC: "25", Strings: 2, AcceptPct: "95", Log: `{"hours": ["0.5", "20.5"], "amps": "<&\u2028"}`,
 		LogHash: "h", EnteredBy: by, EnteredAt: moment}
 	h.Must(s.AddCapacityTest(ctx, stamp, test))
 	same(t, "capacity test", must(s.CapacityTest(ctx, test.ID)), test)
@@ -84,7 +84,11 @@ func readBackShelf(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	h.MustRecord(rush)
 	soc := 100.0
 	want := models.ShelfFact{Item: item, Reading: &models.RestedReading{InspectionID: pack.ID, MeasuredAt: pack.MeasuredAt, OCV25: 12.86, SoCPct: &soc, Lowest: "12.70"}, Places: []models.ShelfPlace{place, gone},
-		Charge: &models.ChargeView{Charge: load, End: &unloaded}, Wanted: "2031-06-01"}
+		Charge: &models.ChargeView{Charge: load, End: &unloaded}, Recharged: charge.StartedAt, Wanted: "2031-06-01"}
+	emptied := models.ChargeView{Charge: models.Charge{ID: test.ID, ItemID: item.ID, Kind: models.Discharge, StartedAt: moment, StartedBy: by, EnteredAt: moment},
+		End: &models.ChargeEnd{ChargeID: test.ID, EndedAt: moment.Add(20 * time.Hour), EndedBy: by, EnteredAt: moment}}
+	want.Discharge = &emptied
+	same(t, "charges and the discharge that reach it", must(s.ChargesReaching(ctx, item.ID)), []models.ChargeView{{Charge: load, End: &unloaded}, ended, emptied})
 	for name, asked := range map[string][]string{"of one": {item.ID, h.Item[models.KindWheel].ID}, "of all": nil} {
 		facts := must(s.ShelfFacts(ctx, asked))
 		if len(facts) != 1 || facts[0].Reading == nil {

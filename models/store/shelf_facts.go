@@ -94,8 +94,16 @@ func (s *Store) ShelfFacts(ctx context.Context, itemIDs []string) ([]models.Shel
 			if err != nil {
 				return err
 			}
-			on(c.ItemID).Charge = c
+			f := on(c.ItemID)
+			if f.Charge = c; c.Kind != models.ChargeLoad {
+				f.Recharged = c.StartedAt
+			}
 			return nil
+		}),
+		s.dischargesOf(discharges, "SELECT id FROM items WHERE "+where, args, func(d models.ChargeView) {
+			if f := on(d.ItemID); f.Discharge == nil || d.End.EndedAt.After(f.Discharge.End.EndedAt) {
+				f.Discharge = &d
+			}
 		}),
 		of(shelfWanted, func(scan func(...any) error) error {
 			var item, day string
@@ -112,6 +120,8 @@ const shelfTouched = `SELECT item_id FROM inspections WHERE received_at >= ?
 	UNION SELECT o.item_id FROM inspections AS n JOIN inspections AS o ON o.id = n.supersedes WHERE n.received_at >= ?
 	UNION SELECT item_id FROM charges WHERE entered_at >= ?
 	UNION SELECT c.item_id FROM charge_ends AS e JOIN charges AS c ON c.id = e.charge_id WHERE e.entered_at >= ?
+	UNION SELECT item_id FROM capacity_tests WHERE entered_at >= ?
+	UNION SELECT f.part_id FROM capacity_tests AS t JOIN fitted_parts AS f ON f.item_id = t.item_id WHERE t.entered_at >= ? AND f.part_id IS NOT NULL
 	UNION SELECT item_id FROM shelf_places WHERE entered_at >= ?
 	UNION SELECT item_id FROM wanted_dates WHERE set_at >= ?
 	UNION SELECT item_id FROM holds WHERE raised_at >= ? AND item_id IS NOT NULL

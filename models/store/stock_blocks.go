@@ -32,7 +32,7 @@ const (
 	stockLotHolds  = `SELECT b.item_id, h.reason FROM block_receipts AS b JOIN holds AS h ON h.lot_id = b.lot_id
 	WHERE b.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM hold_lifts AS l WHERE l.hold_id = h.id)`
 	stockLotStops = `SELECT b.item_id, l.code FROM block_receipts AS b JOIN lots AS l ON l.id = b.lot_id WHERE b.item_id IN (%s) AND `
-	stockCharges  = `SELECT item_id, started_at FROM charges WHERE item_id IN (%s) ORDER BY started_at, id`
+	stockCharges  = `SELECT item_id, kind, started_at FROM charges WHERE item_id IN (%s) ORDER BY started_at, id`
 	stockPlaced   = `SELECT p.item_id, p.match_id FROM match_placements AS p WHERE p.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM match_ends AS e WHERE e.match_id = p.match_id)`
 )
 
@@ -67,7 +67,7 @@ func (s *Store) StockBlock(ctx context.Context, itemID string) (models.StockBloc
 
 func (s *Store) stock(ctx context.Context, which, key string) ([]models.StockBlock, error) {
 	blocks := []models.StockBlock{}
-	at := map[string]int{}
+	at, recharged := map[string]int{}, map[string]time.Time{}
 	of := func(text string, row func(scan func(...any) error) error) question {
 		return question{strings.Replace(text, "%s", which, 1), []any{key}, row}
 	}
@@ -98,12 +98,20 @@ func (s *Store) stock(ctx context.Context, which, key string) ([]models.StockBlo
 			return err
 		}),
 		of(stockCharges, func(scan func(...any) error) error {
-			var item string
+			var item, kind string
 			var began time.Time
-			err := scan(&item, &began)
+			err := scan(&item, &kind, &began)
 			b := on(item)
-			b.Charges = append(b.Charges, began.UTC())
+			if b.Charges = append(b.Charges, began.UTC()); kind != models.ChargeLoad {
+				recharged[item] = began.UTC()
+			}
 			return err
+		}),
+		s.dischargesOf(discharges, which, []any{key}, func(d models.ChargeView) {
+			b := on(d.ItemID)
+			if b.Charges = append(b.Charges, d.StartedAt); d.End.EndedAt.After(b.EmptiedAt) {
+				b.EmptiedAt, b.Emptied = d.End.EndedAt, models.Emptied(&d, recharged[d.ItemID])
+			}
 		}),
 		of(stockHolds, heldBy(on)), of(stockLotHolds, heldBy(on)),
 		of(stockLotStops+lotStopped("b.lot_id"), func(scan func(...any) error) error {

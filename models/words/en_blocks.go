@@ -136,6 +136,7 @@ var enNotOffered = map[string]string{
 	"set_aside_damaged":      "Set aside: damaged.",
 	"set_aside":              "Set aside: {reason}.",
 	"block_fitted":           "It is in a pack.",
+	"block_discharged":       "It was discharged on {date}, and not charged and read since.",
 	"block_charging":         "It is on a charger.",
 	"block_in_match":         "It lies in its place of a match.",
 	"no_reading_at_rest":     "It has no reading at rest.",

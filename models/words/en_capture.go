@@ -83,6 +83,7 @@ var enCapture = map[string]string{
 	"on_charge":           "It is on a charger: let it rest, and read it again.",
 	"rebuilt_since":       "Parts were taken out since these readings: measure it again.",
 	"charged_since":       "It was charged since these readings: let it rest, and read it again.",
+	"discharged_since":    "It was discharged on {date}, and not charged and read since: charge it, let it rest, and read it again.",
 	"no_test_summary":     "No transport test summary (UN 38.3) of this lithium pack’s own design is on record: enter its number, or the exception that holds, in the product’s form. The maker and the carrier say what holds.",
 	"not_judged":          "Its readings were kept but not judged.",
 	"result_failed":       "{name}: {value} did not pass.",

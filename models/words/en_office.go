@@ -12,6 +12,7 @@ var enOffice = map[string]string{
 	"needs_another":             "It cannot be judged without {characteristic}: ask for that too.",
 	"listed_twice":              "{code} is listed twice.",
 	"limit_not_possible":        "A ticked or chosen point has no limit.",
+	"looser_than_model":         "{name}: the block model asks for {limit}, and this lets through what it does not. Change it in the form of the block model.",
 	"guarded_needs_uncertainty": "Guarded acceptance needs an uncertainty for every limited result. State one, or choose simple acceptance.",
 	"guarded_not_for_runout":    "Guarded acceptance cannot be used while a full run-out reading has a limit: noise makes that reading too large on one side only. Choose simple acceptance.",
 	"no_acceptance_zone":        "With this uncertainty the guard bands leave nothing to accept: the gauge is too coarse for these limits.",

@@ -15,7 +15,12 @@ var enShelfProblems = map[string]string{
 	"log_uneven":             "The columns are not of one length.",
 	"log_time_back":          "Line {line}: the time does not go on.",
 	"log_current":            "Line {line}: the current is not constant within 5\u00a0%.",
-	"log_gives_nothing":      "Block {place} gave nothing that can be computed: it was below its cut-off at the start.",
+	"log_longer":             "The log runs for {got}, and it began {most} ago: one of them is wrong.",
+	"log_amps_high":          "Read as amperes, {got} are more than any test of it takes, {most}: say the unit at the head of the column.",
+	"log_volts_high":         "Row {line}: read as volts, {got} of block {place} are more than such a block has, {most}: say the unit at the head of the column.",
+	"log_volts_negative":     "Read as volts, block {place} is never above {got}: its leads were the wrong way round.",
+	"log_gives_too_much":     "By this log block {place} gave {got}, {value} of its rated capacity; over {most} is not plausible: check the unit of the current and of the time.",
+	"log_gives_nothing":      "Block {place} gave nothing that can be computed: it was at its cut-off at the start, or below.",
 	"no_rated_capacity":      "The product does not say its rated capacity.",
 	"no_pack":                "{serial} is no pack.",
 	"no_form_to_join_by":     "Without a product it is not known how far the strings may differ.",
@@ -31,10 +36,12 @@ var enShelfProblems = map[string]string{
 
 // enShelfRemarks are worth saying about a reading beside a charge.
 var enShelfRemarks = map[string]string{
-	"rest_contradicts":       "A rest of {typed} was typed; the recorded charge ended {recorded} before the reading. One of them is wrong: the shorter holds.",
-	"charge_not_ended":       "The recorded charge had not ended when this was read, and no charger was typed: it counts as read on the charger.",
-	"block_rest_contradicts": "A rest of {typed} was typed; block {number} was charged by itself until {recorded} before the reading. One of them is wrong: the shorter holds.",
-	"block_charge_not_ended": "By the record block {number} was on a charger when this was read: it counts as read on the charger.",
+	"rest_contradicts":                 "A rest of {typed} was typed; the recorded charge ended {recorded} before the reading. One of them is wrong: the shorter holds.",
+	"discharge_rest_contradicts":       "A rest of {typed} was typed; the recorded discharge ended {recorded} before the reading. One of them is wrong: the shorter holds.",
+	"block_discharge_rest_contradicts": "A rest of {typed} was typed; block {number} was discharged in another pack until {recorded} before the reading. One of them is wrong: the shorter holds.",
+	"charge_not_ended":                 "The recorded charge had not ended when this was read, and no charger was typed: it counts as read on the charger.",
+	"block_rest_contradicts":           "A rest of {typed} was typed; block {number} was charged by itself until {recorded} before the reading. One of them is wrong: the shorter holds.",
+	"block_charge_not_ended":           "By the record block {number} was on a charger when this was read: it counts as read on the charger.",
 }
 
 // enShelfRefusals say why something cannot be done at the shelf now.

@@ -43,6 +43,7 @@ type shelfRow struct {
 	Made          instant  `json:"made_at"`
 	RestOpensAt   *instant `json:"rest_opens_at,omitempty"`
 	RunningCharge string   `json:"running_charge,omitempty"` // id
+	DischargedAt  *instant `json:"discharged_at,omitempty"`
 }
 
 func shelfRowOf(r *shelf.Row) shelfRow {
@@ -71,6 +72,10 @@ func shelfRowOf(r *shelf.Row) shelfRow {
 	}
 	if r.State == shelf.Charging {
 		out.RunningCharge = r.Charge.ID
+	}
+	if r.State == shelf.Discharged {
+		at := instant(r.Discharge.End.EndedAt)
+		out.DischargedAt = &at
 	}
 	return out
 }

@@ -38,14 +38,14 @@ func TestBuildingOnThePage(t *testing.T) {
 			form("over one that nobody saw", Owner, "/families/"+family+"/steps?from=0", url.Values{"steps": {"Labelled"}, "reason": {"as we build"}}, http.StatusUnprocessableEntity, "changed by somebody else"),
 			form("not an operator's", Operator, "/families/"+family+"/steps?from=1", url.Values{"steps": {"Labelled"}, "reason": {"r"}}, http.StatusForbidden),
 			{Name: "the form of a discharge", Who: Operator, Path: item + "/capacity/new", Status: http.StatusOK, Has: []string{"Add a discharge"}},
-			form("its capacity is not known", Operator, item+"/capacity/new", url.Values{"day": {"2031-05-11"}, "temperature_c": {"20"}, "log": {log}}, http.StatusUnprocessableEntity, "rated capacity", log[:20]),
-			form("no log", Operator, item+"/capacity/new", url.Values{"day": {"2031-05-11"}, "temperature_c": {"20"}, "log": {"0;0,6"}}, http.StatusUnprocessableEntity, "Line 1"),
+			form("its capacity is not known", Operator, item+"/capacity/new", url.Values{"started_at": {"2031-05-11T08:30"}, "temperature_c": {"20"}, "log": {log}}, http.StatusUnprocessableEntity, "rated capacity", log[:20]),
+			form("no log", Operator, item+"/capacity/new", url.Values{"started_at": {"2031-05-11T08:30"}, "temperature_c": {"20"}, "log": {"0;0,6"}}, http.StatusUnprocessableEntity, "Line 1"),
 			{Name: "no such discharge", Who: Desk, Path: item + "/capacity/" + models.NewID(), Status: http.StatusNotFound},
 		})
 		id := *s.Item[models.KindPack].ProductID
 		p := models.PackForm{Chemistry: "agm", Cells: 6, Strings: 1, Blocks: 3, MinRestHours: "24", CapacityAh: "12"}
 		s.Must(s.Store.AddProductRevision(t.Context(), models.NewStamp(s.Shop.Owner, s.Now), models.ProductRevision{ProductID: id, Revision: 2, Form: models.ProductForm{Pack: &p}, Reason: "its capacity"}))
-		s.Run(t, []Row{form("a discharge", Operator, item+"/capacity/new", url.Values{"day": {"2031-05-11"}, "temperature_c": {"20"}, "log": {log}}, http.StatusSeeOther)})
+		s.Run(t, []Row{form("a discharge", Operator, item+"/capacity/new", url.Values{"started_at": {"2031-05-11T08:30"}, "temperature_c": {"20"}, "log": {log}}, http.StatusSeeOther)})
 		tests, err := s.Store.CapacityTestsOf(t.Context(), s.Item[models.KindPack].ID)
 		if err != nil || len(tests) != 1 {
 			t.Fatalf("%d tests, %v", len(tests), err)

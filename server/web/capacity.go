@@ -56,7 +56,7 @@ func (s *site) showNewCapacityTest(c *gin.Context, status int, problem error) er
 	path := itemPath(v.Item.Name(), v.Item.ID)
 	page := ConfirmPage{Frame: s.frame(c, "A discharge", ""), About: words.Serial(v.Item.Name()), Mono: true, Title: "Add a discharge at constant current", Button: "Keep", Path: path + "/capacity/new", Back: path,
 		Says: []string{"From full, after 1 to 24 h of rest, down to the cut-off of the first block. Never leave it alone while it runs, and charge it at once afterwards.", english.Say("caution.makers_data_first", nil)},
-		Fields: []Field{f.field(Field{Name: "day", Label: "Day", Kind: "date", Width: "w4"}),
+		Fields: []Field{f.field(Field{Name: "started_at", Label: "Began", Kind: "datetime-local", Width: "w6"}),
 			f.field(Field{Name: "temperature_c", Label: "Temperature at the start", Unit: "°C", Width: "w4", Mode: "decimal"}),
 			f.field(Field{Name: "reference_c", Label: "Rated at", Unit: "°C", Width: "w4", Mode: "decimal", Optional: true, Hint: "As on the label; 25 when left empty."}),
 			f.field(Field{Name: "cut_off_v", Label: "Cut-off of one block", Unit: "V", Width: "w4", Mode: "decimal", Optional: true, Hint: "That of the usual slow rate when left empty; lower for a fast one, by the maker’s sheet."}),
@@ -70,7 +70,7 @@ func (s *site) addCapacityTest(c *gin.Context) error {
 	log, err := build.ParseLog(c.PostForm("log"))
 	var tested build.Tested
 	if err == nil {
-		started, _ := time.ParseInLocation(time.DateOnly, c.PostForm("day"), s.zone()) // Zero is refused.
+		started, _ := time.ParseInLocation("2006-01-02T15:04", c.PostForm("started_at"), s.zone()) // Zero is refused.
 		tested, err = s.services.Build.AddCapacityTest(c.Request.Context(), httpx.Actor(c), c.Param("serial"), build.NewTest{Started: started, TemperatureC: c.PostForm("temperature_c"), ReferenceC: c.PostForm("reference_c"),
 			CutOffV: c.PostForm("cut_off_v"), CoefPerK: c.PostForm("coef_per_k"), Log: log})
 	}

@@ -134,7 +134,7 @@ func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 func (s *site) itemPage(frame Frame, v trace.ItemView, refusals []models.Remark) ItemPage {
 	p := ItemPage{Frame: frame, Serial: words.Serial(v.Item.Name()), Mono: true, Path: itemPath(pointed(v.Item.Serial), v.Item.ID)}
 	p.Product = s.itemProduct(v)
-	p.Answer = itemAnswer(v)
+	p.Answer = itemAnswer(v, refusals)
 	p.Band = s.itemBand(frame, v)
 	p.Facts = s.itemFacts(v)
 	p.Took = itemTook(v)

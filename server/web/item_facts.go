@@ -12,8 +12,8 @@ import (
 )
 
 // itemAnswer is the sentence over everything: what a clerk with the item in
-// one hand needs to know.
-func itemAnswer(v trace.ItemView) string {
+// one hand needs to know. refusals are what the gate has against it.
+func itemAnswer(v trace.ItemView, refusals []models.Remark) string {
 	if open := v.OpenHolds(); len(open) > 0 {
 		return "On hold: " + english.Defect(open[0].Code)
 	}
@@ -35,6 +35,8 @@ func itemAnswer(v trace.ItemView) string {
 		return "Parts were taken out since it was measured: measure it again"
 	case latest == nil:
 		return "Not inspected yet"
+	case refused(refusals, "discharged_since"):
+		return "Discharged since it was last charged and measured: charge it, let it rest and measure it again"
 	case v.Item.Kind == models.KindBlock && latest.Inspection.Verdict == models.VerdictPass:
 		return "Within every limit when it was last read"
 	}
@@ -60,6 +62,10 @@ func itemAnswer(v trace.ItemView) string {
 		return "Within every limit " + english.Stage(latest.Inspection.Stage) + "; the inspection that counts comes after"
 	}
 	return "Passed every limit; not certified yet"
+}
+
+func refused(refusals []models.Remark, code string) bool {
+	return slices.ContainsFunc(refusals, func(r models.Remark) bool { return r.Code == code })
 }
 
 // rebuilt says whether something was really taken out since a moment.

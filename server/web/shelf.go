@@ -143,7 +143,7 @@ func (s *site) nextOut(look shelf.Look) string {
 		return says + ": it rests until " + s.minute(r.Opens) + "; read it then."
 	case r.State == shelf.ToRead, r.State == shelf.NeverRead:
 		return says + ": read it before it ships."
-	case r.TooLow || !r.Due.After(look.Day) || !r.ReadyUntil.IsZero() && r.ReadyUntil.Before(look.Day):
+	case r.State == shelf.Discharged || r.TooLow || !r.Due.After(look.Day) || !r.ReadyUntil.IsZero() && r.ReadyUntil.Before(look.Day):
 		return says + ": charge it first, let it rest " + rest + " and read it, then it may ship on " + ready.Format("Monday") + "."
 	case !r.ReadyUntil.IsZero():
 		return says + ": it may ship as it stands until " + s.shortDay(r.ReadyUntil, look.Day) + "."
@@ -250,6 +250,8 @@ func (s *site) waitingRow(out ShelfRow, r *shelf.Row) ShelfRow {
 		out.Mark, out.Day = Mark{"clock", "rests", "note"}, "until "+s.momentNear(r.Opens)
 	case shelf.ToRead:
 		out.Mark, out.Day = Mark{"triangle", "read it", "care"}, "since "+s.momentNear(r.Opens)
+	case shelf.Discharged:
+		out.Mark, out.Day, out.ID = Mark{"triangle", "charge it", "care"}, "discharged on "+dateNear(dayOf(r.Discharge.End.EndedAt.In(s.zone())), dayOf(s.now())), r.Item.ID
 	case shelf.NeverRead:
 		out.Mark, out.Day = Mark{"triangle", "read it", "care"}, "never read at rest"
 	case shelf.Dead:

@@ -134,7 +134,7 @@ func (m *maker) blockModel(all *blockModels, pack *models.PackForm) error {
 		return err
 	}
 	kind, _ := kinds.Named(models.KindBlock)
-	list, needed, err := kind.Own(form, models.ProductForm{}, all.limits)
+	list, needed, err := kind.Own(form, models.ProductForm{}, all.limits, all.limits)
 	if err != nil || !needed {
 		return err
 	}

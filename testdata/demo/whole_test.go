@@ -184,7 +184,7 @@ func TestEveryProductFitsItsFamilysLimits(t *testing.T) {
 	}
 	for _, p := range append(m.wheels, m.packs...) {
 		kind, _ := kinds.Named(p.family.Kind)
-		if _, needed, err := kind.Own(p.form, models.ProductForm{}, p.spec); err != nil || needed {
+		if _, needed, err := kind.Own(p.form, models.ProductForm{}, p.spec, p.spec); err != nil || needed {
 			t.Errorf("%s needs limits of its own: %v, %v", p.Name, needed, err)
 		}
 	}

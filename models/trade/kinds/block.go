@@ -55,12 +55,7 @@ func (k Kind) ownOfBlock(form models.ProductForm, family models.Specification) (
 	if err != nil {
 		return nil, false, err
 	}
-	limits := map[string]models.Limit{}
-	for _, c := range own {
-		for _, l := range c.Results {
-			limits[l.Result] = l
-		}
-	}
+	limits := byResult(own)
 	list, changed := withLimits(family.Characteristics, func(l models.Limit) models.Limit {
 		if o, ok := limits[l.Result]; ok && (l.Result == "block_ocv25" || l.Result == "block_r25") {
 			l.Low, l.High = o.Low, o.High

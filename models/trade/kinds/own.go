@@ -8,26 +8,24 @@ import (
 	"tracewright/models/numbers/measure"
 )
 
-// Own gives the characteristics that a product needs for itself, where its
-// family's do not fit it; needed is false where they do. A rim maker's maximum
-// lowers the limit of the mean tension: it is never exceeded because a family
-// says more. A pack of several strings is asked how far they lie apart. A pack
-// family whose limits are still those it began with gives each product the
-// limits of its own blocks, and a product whose limits are still those of its form
-// before follows the new one; limits that the owner has set are kept. A block
-// model is judged by what its form says. before is the zero form of a product that
-// has none yet.
-func (k Kind) Own(form, before models.ProductForm, family models.Specification) (list []models.Characteristic, needed bool, err error) {
+// Own gives the characteristics that a product needs for itself, where those in
+// force do not fit it; needed is false where they do. A rim maker's maximum lowers
+// the limit of the mean tension: it is never exceeded because a family says more.
+// The limits of a pack follow its own blocks and form, save those that the owner
+// has set: see ownOfPack. A block model is judged by what its form says. before is
+// the form that the product had, zero for none; first the first revision of its
+// family's specification.
+func (k Kind) Own(form, before models.ProductForm, inForce, first models.Specification) (list []models.Characteristic, needed bool, err error) {
 	switch {
 	case form.Wheel != nil:
-		list, needed = underRimMaximum(form.Wheel.RimMaxTension, family.Characteristics)
+		list, needed = underRimMaximum(form.Wheel.RimMaxTension, inForce.Characteristics)
 		return list, needed, nil
-	case form.Pack != nil && slices.Contains(k.Grades, family.Grade):
-		return k.ownOfPack(form, before, family)
+	case form.Pack != nil:
+		return k.ownOfPack(form, before, inForce, first)
 	case form.Block != nil:
-		return k.ownOfBlock(form, family)
+		return k.ownOfBlock(form, inForce)
 	}
-	return family.Characteristics, false, nil
+	return inForce.Characteristics, false, nil
 }
 
 func underRimMaximum(maximum string, family []models.Characteristic) ([]models.Characteristic, bool) {
@@ -46,39 +44,6 @@ func underRimMaximum(maximum string, family []models.Characteristic) ([]models.C
 	})
 }
 
-func (k Kind) ownOfPack(form, before models.ProductForm, family models.Specification) ([]models.Characteristic, bool, error) {
-	own, err := k.characteristics(family.Grade, form)
-	if err != nil {
-		return nil, false, err
-	}
-	for _, form := range []models.ProductForm{{}, before} {
-		began, err := k.characteristics(family.Grade, form)
-		if err != nil {
-			return nil, false, err
-		}
-		if reflect.DeepEqual(bare(family.Characteristics), bare(began)) {
-			return own, !reflect.DeepEqual(bare(own), bare(began)), nil
-		}
-	}
-	if form.Pack.Strings < 2 || has(family.Characteristics, "string_difference") {
-		return family.Characteristics, false, nil
-	}
-	list := slices.Clone(family.Characteristics)
-	for i, c := range list {
-		if c.Code != PackVoltage {
-			continue
-		}
-		for _, o := range own {
-			for _, l := range o.Results {
-				if l.Result == "string_difference" {
-					list[i].Results = append(slices.Clone(c.Results), l)
-				}
-			}
-		}
-	}
-	return list, true, nil
-}
-
 // withLimits changes limits in a copy, and says whether any is another now.
 func withLimits(list []models.Characteristic, change func(models.Limit) models.Limit) ([]models.Characteristic, bool) {
 	out, changed := slices.Clone(list), false
@@ -90,16 +55,6 @@ func withLimits(list []models.Characteristic, change func(models.Limit) models.L
 		}
 	}
 	return out, changed
-}
-
-// bare is the characteristics without the uncertainties that were typed in and
-// without the sample, which follows the wheel.
-func bare(list []models.Characteristic) []models.Characteristic {
-	out, _ := withLimits(list, func(l models.Limit) models.Limit { l.U = ""; return l })
-	for i := range out {
-		out[i].Sample = nil
-	}
-	return out
 }
 
 func has(list []models.Characteristic, result string) bool {

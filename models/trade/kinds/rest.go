@@ -19,16 +19,22 @@ const (
 
 // RecordedRest is what charges on record say of the rest at a moment.
 type RecordedRest struct {
-	Charge   models.ChargeView // the one that ended last, or has not ended
+	Charge   models.ChargeView // the one that ended last, or has not ended; or a discharge
 	Charging bool              // it had not ended then
 	Hours    float64           // since it ended, h
 }
 
-// RestAt finds the rest at a moment by the charges of an item and its parts; ok
-// is false where none had begun.
+// RestAt finds the rest at a moment by the charges and discharges of an item and
+// its parts; ok is false where none had begun. While it is discharged nothing rests.
 func RestAt(charges []models.ChargeView, at time.Time) (rest RecordedRest, ok bool) {
 	for _, c := range charges {
 		if at.Before(c.StartedAt) {
+			continue
+		}
+		if c.Kind == models.Discharge {
+			if hours := max(0, at.Sub(c.End.EndedAt).Hours()); !ok || hours < rest.Hours {
+				rest, ok = RecordedRest{Charge: c, Hours: hours}, true
+			}
 			continue
 		}
 		if c.End == nil || at.Before(c.End.EndedAt) {
@@ -67,7 +73,11 @@ func (r RecordedRest) Against(typed models.Conditions) (judged models.Conditions
 	if judged.RestHours = hours.String(); r.Hours < hours.Float() {
 		judged.RestHours = r.Text()
 	}
-	return judged, "rest_contradicts", []string{"typed", hours.String() + " h", "recorded", r.Text() + " h", "judged", judged.RestHours}
+	code = "rest_contradicts"
+	if r.Charge.Kind == models.Discharge {
+		code = "discharge_rest_contradicts"
+	}
+	return judged, code, []string{"typed", hours.String() + " h", "recorded", r.Text() + " h", "judged", judged.RestHours}
 }
 
 // JudgedRest is the rest, h, that an inspection was judged by: the typed one,

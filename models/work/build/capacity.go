@@ -63,7 +63,9 @@ func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named
 	if sheet.Form == nil || sheet.Form.CapacityAh == "" {
 		invalid.Add("item", "no_rated_capacity")
 	} else {
-		checkLog(invalid, in.Log, sheet.Form.Strings*sheet.Form.Blocks)
+		if checkLog(invalid, in.Log, sheet.Form.Strings*sheet.Form.Blocks) {
+			plausible(invalid, in.Log, *sheet.Form, s.now().Sub(t.StartedAt))
+		}
 		judgeBy(invalid, &t, in, *sheet.Form)
 	}
 	if err := invalid.OrNil(); err != nil {
@@ -76,6 +78,9 @@ func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named
 	sum := sha256.Sum256(log)
 	t.Log, t.LogHash = string(log), hex.EncodeToString(sum[:])
 	tested, err := evaluated(t)
+	if err == nil {
+		err = given(tested)
+	}
 	if err != nil {
 		return Tested{}, err
 	}
@@ -144,32 +149,32 @@ func degree(invalid *models.InvalidError, field, typed string) string {
 	return ""
 }
 
-// checkLog refuses a log that no capacity follows from.
-func checkLog(invalid *models.InvalidError, log models.CapacityLog, blocks int) {
+// checkLog refuses a log that no capacity follows from, and says whether it is one.
+func checkLog(invalid *models.InvalidError, log models.CapacityLog, blocks int) bool {
 	if len(log.Hours) < 2 {
 		invalid.Add("log", "log_too_short")
-		return
+		return false
 	}
 	if len(log.Hours) > mostRows {
 		invalid.Add("log", "log_rows", "most", strconv.Itoa(mostRows))
-		return
+		return false
 	}
 	if len(log.Volts) != blocks {
 		invalid.Add("log", "log_blocks", "got", strconv.Itoa(len(log.Volts)), "want", strconv.Itoa(blocks))
-		return
+		return false
 	}
 	columns := append([][]string{log.Hours, log.Amps}, log.Volts...)
 	read := make([][]float64, len(columns))
 	for c, column := range columns {
 		if len(column) != len(log.Hours) {
 			invalid.Add("log", "log_uneven")
-			return
+			return false
 		}
 		for i, text := range column {
 			x, err := strconv.ParseFloat(text, 64)
 			if err != nil || math.IsNaN(x) || math.Abs(x) > 1e6 {
 				invalid.Add("log", "log_number", "line", strconv.Itoa(i+1), "typed", models.Shortened(text))
-				return
+				return false
 			}
 			read[c] = append(read[c], x)
 		}
@@ -179,12 +184,13 @@ func checkLog(invalid *models.InvalidError, log models.CapacityLog, blocks int) 
 		switch {
 		case i > 0 && read[0][i] <= read[0][i-1]:
 			invalid.Add("log", "log_time_back", "line", strconv.Itoa(i+1))
-			return
+			return false
 		case mean == 0 || math.Abs(read[1][i]-mean) > mostUneven*math.Abs(mean):
 			invalid.Add("log", "log_current", "line", strconv.Itoa(i+1))
-			return
+			return false
 		}
 	}
+	return true
 }
 
 func middle(list []float64) float64 {

@@ -41,8 +41,8 @@ type TestedBlock struct {
 // correction is tested. Common practice, no source.
 const lithiumWithinK = 3.0
 
-// evaluated computes each block: the hours until its voltage first falls below
-// its cut-off, between two rows in proportion, and from them Ah = I t, corrected
+// evaluated computes each block: the hours until its voltage has first fallen
+// to its cut-off, between two rows in proportion, and from them Ah = I t, corrected
 // to the reference temperature (pack.Discharge). The current of the log is the
 // whole pack's: strings side by side are taken to share it evenly.
 func evaluated(t models.CapacityTest) (Tested, error) {
@@ -98,11 +98,11 @@ func blockName(index, blocks, strings int) string {
 	return strconv.Itoa(index/each+1) + "." + strconv.Itoa(index%each+1)
 }
 
-// until gives the hours from the first row until a voltage falls below the
+// until gives the hours from the first row until a voltage has fallen to the
 // cut-off, or all of them.
 func until(hours, volts []float64, cutOff float64) (float64, bool) {
 	for i, v := range volts {
-		if v >= cutOff {
+		if v > cutOff {
 			continue
 		}
 		if i == 0 {

@@ -19,6 +19,9 @@ func straight(amps, hours float64, end string) string {
 	return fmt.Sprintf("0,%g,12.5,12.5,12.5\n%g,%g,%s\n", amps, hours, amps, strings.Join([]string{end, end, end}, ","))
 }
 
+// ofACell is the same log of blocks of one lithium cell.
+func ofACell(log string) string { return strings.ReplaceAll(log, "12.5", "3.3") }
+
 // What a discharge says and by what, of three blocks of 12 Ah. Coefficients of
 // IEC 60896-21 cl. 6.11; the amounts are I t / (1 + lambda (T - 25)) by hand.
 func TestWhatADischargeSays(t *testing.T) {
@@ -42,9 +45,21 @@ func TestWhatADischargeSays(t *testing.T) {
 		{name: "too cold for the correction", log: straight(0.6, 20, "10.5") + "20.1,0.6,10.4,10.4,10.4", temperature: "14.9", usedCut: "10.50", usedCoef: "0.006", pct: 100 / (1 - 0.006*10.1)},
 		{name: "at 5 degrees", log: straight(0.6, 20, "10.5") + "20.1,0.6,10.4,10.4,10.4", temperature: "5", usedCut: "10.50", usedCoef: "0.006", pct: 100 / (1 - 0.006*20)},
 		{name: "as cold as the correction is good", log: straight(0.6, 20, "10.5") + "20.1,0.6,10.4,10.4,10.4", temperature: "15", usedCut: "10.50", usedCoef: "0.006", pct: 100 / (1 - 0.006*10), accepted: true, good: true},
-		{name: "lithium has no correction", change: lithium, log: straight(2.4, 5, "2.5") + "5.1,2.4,2.4,2.4,2.4", temperature: "22", usedCut: "2.5", usedCoef: "0", pct: 100, accepted: true, good: true},
-		{name: "lithium too cold", change: lithium, log: straight(2.4, 5, "2.5") + "5.1,2.4,2.4,2.4,2.4", temperature: "21.9", usedCut: "2.5", usedCoef: "0", pct: 100},
-		{name: "lithium wants 97 %", change: lithium, log: straight(2.4, 4.8, "2.5") + "5.1,2.4,2.4,2.4,2.4", temperature: "25", usedCut: "2.5", usedCoef: "0", pct: 96, good: true},
+		{name: "lithium has no correction", change: lithium, log: ofACell(straight(2.4, 5, "2.5")) + "5.1,2.4,2.4,2.4,2.4", temperature: "22", usedCut: "2.5", usedCoef: "0", pct: 100, accepted: true, good: true},
+		{name: "lithium too cold", change: lithium, log: ofACell(straight(2.4, 5, "2.5")) + "5.1,2.4,2.4,2.4,2.4", temperature: "21.9", usedCut: "2.5", usedCoef: "0", pct: 100},
+		{name: "lithium wants 97 %", change: lithium, log: ofACell(straight(2.4, 4.8, "2.5")) + "5.1,2.4,2.4,2.4,2.4", temperature: "25", usedCut: "2.5", usedCoef: "0", pct: 96, good: true},
+		{name: "it ends at the cut-off itself", log: straight(0.6, 12, "10.5"), temperature: "25", usedCut: "10.50", usedCoef: "0.006", pct: 60, good: true},
+		{name: "quoted decimal commas", log: "\"t (h)\",\"I (A)\",\"1\",\"2\",\"3\"\n\"0\",\"0,6\",\"12,5\",\"12,5\",\"12,5\"\n\"20\",\"0,6\",\"10,5\",\"10,5\",\"10,5\"\n", temperature: "25", usedCut: "10.50", usedCoef: "0.006", pct: 100, accepted: true, good: true},
+		{name: "at half again its rated capacity", log: straight(0.9, 20, "10.5"), temperature: "25", usedCut: "10.50", usedCoef: "0.006", pct: 150, accepted: true, good: true},
+		{name: "more than that", log: straight(0.901, 20, "10.5"), temperature: "25", refused: "log_gives_too_much"},
+		{name: "as long as since it began", log: straight(0.5, 30, "10.5"), temperature: "25", usedCut: "10.50", usedCoef: "0.006", pct: 125, accepted: true, good: true},
+		{name: "longer than since it began", log: straight(0.5, 30.2, "10.5"), temperature: "25", refused: "log_longer"},
+		{name: "milliamperes", log: straight(600, 20, "10.5"), temperature: "25", refused: "log_amps_high"},
+		{name: "millivolts", log: "0,0.6,12500,12500,12500\n20,0.6,10500,10500,10500\n", temperature: "25", refused: "log_volts_high"},
+		{name: "as high as on charge", log: "0,0.6,14.7,14.7,14.7\n20,0.6,10.5,10.5,10.5\n", temperature: "25", usedCut: "10.50", usedCoef: "0.006", pct: 100, accepted: true, good: true},
+		{name: "above that", log: "0,0.6,14.71,14.7,14.7\n20,0.6,10.5,10.5,10.5\n", temperature: "25", refused: "log_volts_high"},
+		{name: "leads the wrong way round", log: "0,0.6,12.5,-12.5,12.5\n20,0.6,10.5,-10.5,10.5\n", temperature: "25", refused: "log_volts_negative"},
+		{name: "a cell that was driven below zero at the end", change: lithium, log: "0,2.4,3.3,3.3,3.3\n5,2.4,2.5,2.5,2.5\n5.1,2.4,-0.1,2.4,2.4\n", temperature: "25", usedCut: "2.5", usedCoef: "0", pct: 100, accepted: true, good: true},
 		{name: "a cut-off of the whole pack", log: straight(0.6, 20, "10.5"), cutOff: "31.5", temperature: "25", refused: "too_big"},
 		{name: "a cut-off in words", log: straight(0.6, 20, "10.5"), cutOff: "low", temperature: "25", refused: "not_a_number"},
 		{name: "a coefficient in per cent", log: straight(0.6, 20, "10.5"), coef: "0.6", temperature: "25", refused: "too_big"},

@@ -1,6 +1,7 @@
 package build
 
 import (
+	"encoding/csv"
 	"strconv"
 	"strings"
 	"unicode"
@@ -27,7 +28,7 @@ var unitsOf = []map[string]float64{
 
 // ParseLog reads a pasted log: a row a moment with time, current and each
 // block's voltage, separated by tabs, semicolons or commas. The decimal mark is
-// a point, and behind tabs and semicolons may be a comma. A head line is
+// a point, and behind tabs and semicolons, or in quotes, may be a comma. A head line is
 // optional; its units are followed, hours, amperes and volts stand without one.
 // A time may be written as 1:30 or 1:30:00.
 func ParseLog(typed string) (models.CapacityLog, error) {
@@ -42,8 +43,8 @@ func ParseLog(typed string) (models.CapacityLog, error) {
 		if strings.TrimSpace(line) == "" {
 			continue
 		}
-		cells := strings.Split(strings.TrimRight(line, string(mark)+" "), string(mark))
-		if len(cells) < 3 || len(cells) > mostBlocks+2 {
+		cells, err := split(strings.TrimRight(line, string(mark)+" "), mark)
+		if err != nil || len(cells) < 3 || len(cells) > mostBlocks+2 {
 			return models.CapacityLog{}, models.Invalid("log", "log_columns", "line", strconv.Itoa(i+1))
 		}
 		if len(log.Hours) == 0 && len(log.Volts) == 0 && isHead(cells) {
@@ -76,6 +77,17 @@ func ParseLog(typed string) (models.CapacityLog, error) {
 		}
 	}
 	return log, nil
+}
+
+// split gives the cells of a line; what stands in quotes may hold the mark, as a
+// decimal comma between commas does.
+func split(line string, mark rune) ([]string, error) {
+	if !strings.ContainsRune(line, '"') {
+		return strings.Split(line, string(mark)), nil
+	}
+	r := csv.NewReader(strings.NewReader(line))
+	r.Comma, r.LazyQuotes, r.TrimLeadingSpace = mark, true, mark != '\t'
+	return r.Read()
 }
 
 // separator is the mark that every line holds: a tab before a semicolon before a

@@ -23,7 +23,7 @@ func (s *Service) rested(ctx context.Context, a arrival, t target, parts []model
 		if p.PartID == nil {
 			continue
 		}
-		more, err := s.store.ChargesOf(ctx, *p.PartID)
+		more, err := s.store.ChargesReaching(ctx, *p.PartID)
 		if err != nil {
 			return typed, nil, fmt.Errorf("charges of a part of %s: %w", t.Item.Name(), err)
 		}

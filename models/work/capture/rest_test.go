@@ -9,7 +9,7 @@ import (
 	"tracewright/models/work/worktest"
 )
 
-var restCodes = []string{"rest_contradicts", "charge_not_ended", "block_rest_contradicts", "block_charge_not_ended"}
+var restCodes = []string{"rest_contradicts", "charge_not_ended", "block_rest_contradicts", "block_charge_not_ended", "discharge_rest_contradicts"}
 
 func wantRest(t *testing.T, made models.Inspection, remark, verdict string) {
 	t.Helper()
@@ -66,6 +66,28 @@ func TestATypedRestThatTheChargeContradicts(t *testing.T) {
 				if made.Conditions.RestHours != row.typed || made.Conditions.OnCharger {
 					t.Errorf("what was typed is kept as %+v", made.Conditions)
 				}
+			})
+		})
+	}
+}
+
+// Rest counts from the end of a discharge too: the shorter of both is judged by.
+func TestATypedRestThatTheDischargeContradicts(t *testing.T) {
+	for _, row := range []struct {
+		name, typed     string
+		ended           time.Duration // before the reading; below 0: after it
+		remark, verdict string
+	}{
+		{"as recorded", "26", 26 * time.Hour, "", models.VerdictPass},
+		{"eighteen seconds ago", "72", 18 * time.Second, "discharge_rest_contradicts", models.VerdictIncomplete},
+		{"while it ran", "72", -time.Hour, "discharge_rest_contradicts", models.VerdictIncomplete},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+				sub := h.Pack()
+				sub.Conditions.RestHours = row.typed
+				h.Discharge(h.Item[models.KindPack], sub.FinishedAt.Add(-row.ended-20*time.Hour), "20")
+				wantRest(t, h.MustRecord(sub).Inspection, row.remark, row.verdict)
 			})
 		})
 	}

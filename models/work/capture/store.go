@@ -20,8 +20,9 @@ type Store interface {
 	// Parts lists what went into an item, FittedInto where a part went.
 	Parts(ctx context.Context, itemID string) ([]models.PartView, error)
 	FittedInto(ctx context.Context, partID string) ([]models.FittedPart, error)
-	// ChargesOf lists the charges of an item with their ends.
-	ChargesOf(ctx context.Context, itemID string) ([]models.ChargeView, error)
+	// ChargesReaching lists the charges of an item and its parts, and their
+	// discharges.
+	ChargesReaching(ctx context.Context, itemID string) ([]models.ChargeView, error)
 	// ItemLife says since when an item may have been measured here.
 	ItemLife(ctx context.Context, itemID string) (models.ItemLife, error)
 	// RollFor finds the roll of printed labels a serial's counter lies on, or

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/trade/kinds"
@@ -123,7 +124,8 @@ func (s *Service) blockByPlaces(ctx context.Context, c *candidate, form models.P
 }
 
 // blockByCharge holds back what was charged since its readings, or is, itself or
-// a block in it: they do not show it as it is. So does a charge that was written
+// a block in it: they do not show it as it is. So does a discharge since, or one
+// that no charge followed: a rested voltage after it is none of a full pack. So does a charge that was written
 // down after the readings were judged and contradicts the rest they name.
 func (s *Service) blockByCharge(ctx context.Context, c *candidate) error {
 	if c.item.Kind != models.KindPack || c.judged == nil {
@@ -142,10 +144,14 @@ func (s *Service) blockByCharge(ctx context.Context, c *candidate) error {
 			c.block("on_charge")
 			return nil
 		}
-		if !charge.End.EndedAt.Before(read) {
+		if charge.Kind != models.Discharge && !charge.End.EndedAt.Before(read) {
 			c.block("charged_since")
 			return nil
 		}
+	}
+	if discharge := models.DischargedSince(charges, c.item.ID, read); discharge != nil {
+		c.block("discharged_since", "date", discharge.End.EndedAt.Format(time.DateOnly))
+		return nil
 	}
 	rest, known := kinds.RestAt(charges, read)
 	i := c.judged.Inspection

@@ -29,6 +29,8 @@ func (s *Service) Look(ctx context.Context) (Look, error) {
 			look.Blocks++
 		}
 		switch {
+		case r.State == Discharged:
+			look.Today = append(look.Today, r)
 		case r.State != Standing:
 			look.Waiting = append(look.Waiting, r)
 		case !r.Due.After(look.Day):
@@ -158,7 +160,9 @@ func (k *known) row(r *Row, f *models.ShelfFact, products map[string]*kind, at m
 		return false, err
 	}
 	r.TempC, r.TempKnown = climate.TempC(at.now), own
-	r.State = state(r, at.now)
+	if r.State = state(r, at.now); models.Emptied(f.Discharge, f.Recharged) {
+		r.State, r.Discharge, r.Opens = Discharged, f.Discharge, time.Time{}
+	}
 	if r.State == Standing && r.Reading.OCV25 < of.dead {
 		r.State = Dead
 	}
@@ -173,7 +177,8 @@ func (k *known) row(r *Row, f *models.ShelfFact, products map[string]*kind, at m
 	return true, r.outlook(of, stays, at)
 }
 
-// state says how far a pack is between charger and reading.
+// state says how far a pack is between charger and reading. A discharge that a
+// charge followed is past with it: only what was read after that charge counts.
 func state(r *Row, now time.Time) State {
 	if c := r.Charge; c != nil && (r.Reading == nil || r.Reading.MeasuredAt.Before(c.StartedAt)) {
 		if c.End == nil {

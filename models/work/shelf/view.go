@@ -16,6 +16,9 @@ const (
 	Resting   State = "resting"    // charged, and the rest is not over
 	ToRead    State = "to_read"    // charged and rested: a reading is due
 	NeverRead State = "never_read" // no reading at rest
+	// Discharged was emptied by a test and not charged since: nothing that was read
+	// before shows it.
+	Discharged State = "discharged"
 	// Dead stands below the voltage at which its model is scrap: a person sets it
 	// aside; it is not put on a charger with what is due.
 	Dead State = "dead"
@@ -69,8 +72,10 @@ type Row struct {
 	Stop   string // Held, NotPassed, or empty
 	Made   time.Time
 	Charge *models.ChargeView // the newest
-	Opens  time.Time          // when the rest is over, in Resting and ToRead
-	Rest   float64            // hours of it
+	// Discharge is the one that ended last, in Discharged.
+	Discharge *models.ChargeView
+	Opens     time.Time // when the rest is over, in Resting and ToRead
+	Rest      float64   // hours of it
 }
 
 // SoonDays is how many days ahead a due date is announced. Common practice, no

@@ -6,7 +6,6 @@ import (
 	"fmt"
 
 	"tracewright/models"
-	"tracewright/models/trade/kinds"
 )
 
 // NewProduct is a product to be added.
@@ -43,35 +42,6 @@ func (s *Service) AddProduct(ctx context.Context, actor models.Actor, in NewProd
 		return ProductView{}, err
 	}
 	return s.Product(ctx, product.ID)
-}
-
-// ownLimits gives a product a specification of its own where the one in force
-// does not fit its form; see [kinds.Kind.Own]. Its reason says why.
-func (s *Service) ownLimits(ctx context.Context, stamp models.Stamp, family models.Family, product models.Product, form, before models.ProductForm) error {
-	kind, ok := kinds.Named(family.Kind)
-	if !ok {
-		return nil
-	}
-	inForce, err := s.store.SpecificationInForce(ctx, family.ID, &product.ID)
-	if errors.Is(err, models.ErrNotFound) {
-		return nil
-	}
-	if err != nil {
-		return fmt.Errorf("limits of product %s: %w", product.Name, err)
-	}
-	list, needed, err := kind.Own(form, before, inForce)
-	if err != nil || !needed {
-		return err
-	}
-	own := models.Specification{ID: models.NewID(), FamilyID: family.ID, ProductID: &product.ID, Revision: 1, Grade: inForce.Grade, Rule: inForce.Rule, GuardFactor: inForce.GuardFactor,
-		Characteristics: list, Reason: "limits that follow from this product's own rim or blocks", CreatedAt: stamp.At, CreatedBy: stamp.By.String()}
-	if inForce.ProductID != nil {
-		own.Revision = inForce.Revision + 1
-	}
-	if err := s.store.AddSpecification(ctx, stamp, own); err != nil {
-		return fmt.Errorf("limits of product %s: %w", product.Name, err)
-	}
-	return nil
 }
 
 // ReviseProduct follows a product's form by the next revision. from is the

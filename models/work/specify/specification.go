@@ -31,7 +31,8 @@ type SpecificationChange struct {
 	Reason          string
 }
 
-// ReviseSpecification adds the next specification. When there is a newer one
+// ReviseSpecification adds the next specification. A family's gives those of its
+// products that it does not fit one of their own. When there is a newer one
 // than From meanwhile the error is [models.ErrStale].
 func (s *Service) ReviseSpecification(ctx context.Context, actor models.Actor, in SpecificationChange) (models.Specification, error) {
 	family, err := s.familyNamed(ctx, in.FamilyID)
@@ -54,6 +55,9 @@ func (s *Service) ReviseSpecification(ctx context.Context, actor models.Actor, i
 	if err := c.characteristics(kind, form, in.Characteristics); err != nil {
 		return models.Specification{}, err
 	}
+	if err := c.notLooser(kind, form, in.Grade, in.Characteristics); err != nil {
+		return models.Specification{}, err
+	}
 	c.rule(&in)
 	if err := c.OrNil(); err != nil {
 		return models.Specification{}, err
@@ -70,6 +74,11 @@ func (s *Service) ReviseSpecification(ctx context.Context, actor models.Actor, i
 			err = fmt.Errorf("%w: %w", models.ErrStale, err)
 		}
 		return models.Specification{}, fmt.Errorf("add specification %d of %s: %w", next.Revision, family.Name, err)
+	}
+	if in.ProductID == nil {
+		if err := s.ownLimitsOfAll(ctx, stamp, family); err != nil {
+			return models.Specification{}, err
+		}
 	}
 	return next, nil
 }

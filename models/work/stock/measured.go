@@ -191,6 +191,9 @@ func (b *Block) againstReading(form models.BlockForm, now time.Time) {
 		add("no_reading_at_rest")
 		return
 	}
+	if b.Emptied || !b.EmptiedAt.Before(b.Reading.MeasuredAt) {
+		add("block_discharged", "date", b.EmptiedAt.Format(time.DateOnly))
+	}
 	b.MilliV = int64(math.Round(volts.Float() * 1000))
 	if pct, why := kinds.BlockCharge(form, volts.Float()); why == "" {
 		b.Charge = &pct
