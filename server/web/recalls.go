@@ -223,7 +223,7 @@ func (s *site) recall(c *gin.Context) error {
 
 func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
 	page := RecallPage{Frame: frame, Number: v.Number, Path: recallPath(v.Number), Reason: v.Reason, Wanted: v.Wanted, Open: v.End == nil, May: frame.Can(string(models.ActRecall)), Mark: Mark{"bars", "Open", "hold"}}
-	page.Answer = english.Of(v.Answered, v.Shipped) + " of the shipped ones answered"
+	page.Answer = "Answered: " + english.Of(v.Answered, v.Shipped) + " shipped"
 	if v.Shipped == 0 {
 		page.Answer = "Nothing of it was shipped: " + plural(v.Here, "item is", "items are") + " held here"
 	}

@@ -130,7 +130,7 @@ func (p *Person) callsBack(serial string) {
 	p.tabTo("Call them back")
 	p.presses(kb.Enter)
 	p.sees("[role=status]", "They are called back")
-	p.sees("h1", "of the shipped ones answered")
+	p.sees("h1", "Answered: 0 of 1 shipped")
 	p.picture("recalled")
 	p.accessible("a recall")
 	p.tabTo("What came of " + serial)
