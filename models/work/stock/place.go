@@ -297,6 +297,11 @@ func (s *Service) Keep(ctx context.Context, actor models.Actor, matchID string) 
 	}
 	lots, err := s.stopped(ctx, v)
 	if err != nil {
+		// Another press may have kept it since it was read; then its own packs
+		// are what holds the blocks.
+		if now, again := s.Match(ctx, matchID); again == nil && now.End != nil && now.End.Kept {
+			return now, nil
+		}
 		return View{}, err
 	}
 	stamp := models.NewStamp(actor, s.now())
