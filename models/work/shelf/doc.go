@@ -10,6 +10,8 @@
 //
 // A refresh is a recorded charge and then a new reading at rest: between the two
 // nothing is estimated, the pack waits.
+// After a capacity test nothing read before counts: until a charge began after it,
+// the pack is to be charged.
 //
 // What stands on the shelf is kept in memory and brought up to date from what
 // was added since the last look, so that a look costs the same in the tenth year
