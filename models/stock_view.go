@@ -21,6 +21,7 @@ type StockBlock struct {
 	Fitted      bool
 	Charging    bool           // on a charger that has not ended
 	Charges     []time.Time    // when each charge and short load began, in order
+	Worked      time.Time      // when a charge, short load or discharge of it, or of a pack it was in, ended last; zero for none
 	Match       string         // open match that it is placed in; empty for none
 	Readings    []StockReading // that stand, oldest first
 }
@@ -41,6 +42,8 @@ type StockReading struct {
 	Voltmeter    string   // key of the instrument; empty where none was named
 	Resolution   string   // of the voltmeter, in VoltmeterUnit
 	MeterUnit    string   //
+	Case         string   // verdict on its case; empty where nobody looked at it
+	Failed       []string // codes of the results that did not pass
 	Remarks      []Remark // of the inspection: the gate's reasons are among them
 }
 

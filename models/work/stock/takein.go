@@ -302,6 +302,7 @@ func (s *Service) sayWhy(ctx context.Context, form models.BlockForm, t *Taken) e
 	b.readings()
 	b.againstReading(form, s.now())
 	b.againstResistance(form)
+	b.againstVerdict()
 	for _, r := range b.Reasons {
 		if !slices.ContainsFunc(t.Remarks, func(x models.Remark) bool { return x.Code == r.Code }) {
 			t.Remarks = append(t.Remarks, r)
