@@ -59,6 +59,21 @@ var enDispositions = map[string]string{
 	"other":            "other",
 }
 
+// enDoubts say what the stock has against a block that is fitted.
+var enDoubts = map[string]string{
+	"case_not_sound":         "its case is not sound",
+	"reading_failed":         "its newest reading did not pass",
+	"block_low":              "its voltage was low",
+	"block_reversed_or_dead": "it was reversed or dead",
+	"resistance_off":         "its resistance was outside its window",
+	"resistance_risen":       "its resistance rose",
+	"block_too_old":          "it was older than allowed",
+	"loses_charge":           "it loses charge",
+	"loses_against_lot":      "it loses more charge than its lot",
+	"lot_suspect":            "its lot is in doubt",
+	"no_reason":              "no reason was given",
+}
+
 // enMatchReasons say why a pack of a match is as it is.
 var enMatchReasons = map[string]string{
 	"lowest_in_both":      "lowest spread in both",
