@@ -25,6 +25,7 @@ type intake struct {
 	made    []string // day by the date code, row by row
 	age     []int    // days since then
 	items   []*models.Item
+	labels  []string                         // serials of labels printed ahead that a row brings into use
 	known   map[string][]models.BlockReceipt // by row
 	subs    []models.Submission
 	hashes  []string
@@ -260,7 +261,11 @@ func (in *intake) block(i, n int, stamp models.Stamp) models.NewBlock {
 			State: models.StateInProcess, Origin: "received", CreatedAt: stamp.At, CreatedBy: stamp.By.String()},
 		Receipt: models.BlockReceipt{RowID: r.ID, N: n, DateCode: in.dateCode(i), MadeOn: in.made[i], SentHash: in.hashes[i]},
 	}
-	if r.Number != "" {
+	switch {
+	case in.labels[i] != "":
+		tail := ident.Tail(in.labels[i])
+		b.Item.Serial, b.Item.SerialTail, b.Item.Origin = &in.labels[i], &tail, "roll"
+	case r.Number != "":
 		number := r.Number
 		b.Item.MakerNumber = &number
 	}

@@ -8,7 +8,7 @@
 import * as decimal from './floor-decimal.js';
 import { readTyped } from './floor-reading.js';
 import { inUnit, symbol } from './floor-units.js';
-import { scanned, noBlock } from './floor-serial.js';
+import { scanned, noBlock, printed } from './floor-serial.js';
 import { shown } from './floor-format.js';
 
 export const SECOND = 'second_reading';
@@ -69,6 +69,13 @@ function takeNumber(row, typed, before) {
   if (noBlock(number)) return refused(row, number, noBlock(number));
   if (before.some((b) => b.number === number)) return refused(row, number, 'It was taken a moment ago');
   return { row: { ...row, number, count: 0, at: 'voltage' }, said: { kind: 'taken', at: 'number', text: number } };
+}
+
+/** labelAgainst says why a label of ours cannot come in with this model; '' where it can. plan is what the office knows of it. */
+export function labelAgainst(plan, model, stage) {
+  if (plan.product && plan.product.id !== model.id) return `${printed(plan.serial)} is a label of ${plan.product.name}`;
+  if (plan.source === 'roll' && stage === SECOND) return `${printed(plan.serial)} is no block yet: take it in first`;
+  return '';
 }
 
 function takeCount(row, typed) {

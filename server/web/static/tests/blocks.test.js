@@ -152,3 +152,11 @@ test('what holds for all of them is asked for before the first', () => {
     assert.equal(settingsOf({ ...answers, ...change }, given, {}).wrong, field, JSON.stringify(change));
   }
 });
+
+test('a label of ours that cannot come in is known by what the office says of it', () => {
+  const plan = { serial: 'B26000011', source: 'roll', product: { id: 'm1', name: 'Halden 12-12' } };
+  assert.equal(rows.labelAgainst(plan, model, 'incoming'), '');
+  assert.equal(rows.labelAgainst({ ...plan, source: 'item' }, model, rows.SECOND), '');
+  assert.match(rows.labelAgainst(plan, model, rows.SECOND), /take it in first/);
+  assert.match(rows.labelAgainst({ ...plan, product: { id: 'm2', name: 'Orrin S4' } }, model, 'incoming'), /Orrin S4/);
+});
