@@ -111,6 +111,7 @@ var enBlocks = map[string]string{
 	"blanks_around":               "Leave the blanks before and after away.",
 	"block_of_other_model":        "Block {number} is of another model than {product}.",
 	"block_here_already":          "Block {number} came in already: its next reading is a second one.",
+	"limit_out_of_bounds":         "Between {low} and {high}: beyond that no maker’s sheet goes.",
 	"date_code_unread":            "{product} does not say how its maker writes the date code.",
 	"date_code_impossible":        "“{typed}” is no date code as this maker writes it.",
 	"date_code_future":            "“{typed}” says {date}, which lies in the future.",
@@ -183,7 +184,7 @@ var enBlockRefusals = map[string]string{
 	"block_not_set_aside": "Block {number} is not set aside.",
 
 	"too_few_offered":      "{got} blocks are offered, {want} are needed.",
-	"fewer_packs_possible": "{want} packs were asked for; {got} can be made that keep to the limits.",
+	"fewer_packs_possible": "Packs asked for: {want}. Packs that can be made within the limits: {got}.",
 	"no_pack_possible":     "No pack can be made that keeps to the limits: they are not widened to use up stock.",
 	"match_has_ended":      "The match was kept or dropped already.",
 	"all_in_place":         "Every block lies in its place.",

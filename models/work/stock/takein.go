@@ -93,6 +93,9 @@ func (s *Service) resolve(ctx context.Context, in *intake) error {
 	case n > mostRows:
 		in.invalid.Add("rows", "too_big", "most", fmt.Sprint(mostRows))
 	}
+	if in.DateCode != "" && invalid == nil && form.DateCode == "" { // Dropped in silence it would make the blocks ageless.
+		in.invalid.Add("date_code", "date_code_unread", "product", product.Name)
+	}
 	if in.Lot == "" {
 		return nil
 	}

@@ -160,3 +160,11 @@ test('a label of ours that cannot come in is known by what the office says of it
   assert.match(rows.labelAgainst(plan, model, rows.SECOND), /take it in first/);
   assert.match(rows.labelAgainst({ ...plan, product: { id: 'm2', name: 'Orrin S4' } }, model, 'incoming'), /Orrin S4/);
 });
+
+test('a date code that the model cannot read is said at once', () => {
+  const given = { models: [{ ...model, date_code: '' }, { ...model, id: 'm2', date_code: 'yyww' }] };
+  const answers = { model: 'm1', stage: 'incoming', lot: '', dateCode: '2609', rest: '72', temperature: '23', method: 'ac_1khz', gauges: incoming.gauges };
+  assert.equal(settingsOf(answers, given, {}).wrong, 'in-date');
+  assert.ok(settingsOf({ ...answers, dateCode: '' }, given, {}).settings);
+  assert.ok(settingsOf({ ...answers, model: 'm2' }, given, {}).settings);
+});
