@@ -15,7 +15,7 @@ import { actOf, answeredBy, apartSaid, lastDone, mayJoin, restOf, stringRefused,
 import { blocks, onward, partOf, placeKey, strings, TAPS } from './bench-shape.js';
 
 const ANSWER = 4000; // ms that a refusal is waited for before the act counts as kept
-const REASONS = ['measured again and sound', 'an inspector agreed', 'nothing else in stock']; // why a block is taken although the stock speaks against it
+const REASONS = ['measured again and sound', 'an inspector agreed']; // why a block is taken although the stock speaks against it
 const TICK = 20000; // ms between two looks at the clock: a rest is shown in minutes
 
 export class Working {
@@ -335,10 +335,10 @@ export class Working {
       const value = page.job.values[entry.key];
       if (value?.text === number) page.change({ ...page.job, values: { ...page.job.values, [entry.key]: { ...value, why } } }, page.said);
     };
-    page.offer(`${number}: ${against.map((r) => r.message).join(' ')} Is it taken all the same?`, [
-      { label: 'Another block', small: 'its number is taken back', pick: () => this.#giveBack(entry, number, 'It stays out of this pack') },
-      ...REASONS.map((why) => ({ label: `Take it: ${why}`, small: 'kept; the pack waits for a release', tone: 'care', pick: () => keep(why) })),
-    ], true);
+    page.offer(`${number}: ${against.map((r) => r.message).join(' ')}`, [
+      { label: 'Another block', pick: () => this.#giveBack(entry, number, 'It stays out of this pack') },
+      ...REASONS.map((why) => ({ label: `Take it: ${why}`, pick: () => keep(why) })),
+    ]);
   }
 
   /** asked asks the office for a block by its number, in large letters too: {number} as it is known, {reason} where it may not go into this pack. */

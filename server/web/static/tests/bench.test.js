@@ -8,7 +8,7 @@ import { submission, resume } from '../floor-submission.js';
 import { figures, gateLines } from '../bench-figures.js';
 import { shape as pack, entries, given } from '../bench-shape.js';
 import { check, ways } from '../bench-check.js';
-import { fitted } from '../bench-string.js';
+import { endOf, fitted } from '../bench-string.js';
 import { casesOf } from './cases.js';
 import { packPlan } from './plans.js';
 
@@ -42,6 +42,12 @@ test('why a doubtful block was taken goes with its number, and is gone with it',
   assert.equal(resume(sent, plan, shape).values[key].why, 'nothing else in stock');
   ({ job } = take({ plan, shape, job: goTo(job, key) }, 'Q2-0993', 9));
   assert.deepEqual(submission(job, plan, shape).parts, [{ role: 'block', place: '1.1', number: 'Q2-0993' }]);
+});
+
+test('a number that does not fit is shown by its end, and says so', () => {
+  assert.equal(endOf('PB17-501104', 11), 'PB17-501104');
+  assert.equal(endOf('PB17-501104', 10), '…17-501104');
+  assert.equal(endOf('PB17-501104', 4), '…104');
 });
 
 test('a block whose number is not known is passed over with Take alone', () => {

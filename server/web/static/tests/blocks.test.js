@@ -153,6 +153,12 @@ test('what holds for all of them is asked for before the first', () => {
   }
 });
 
+test('a serial of ours with a character misread is refused at the scan', () => {
+  const { row, said } = rows.take(rows.begin('r'), ']d1B26-00001-X', { settings: incoming, units: {}, before: [] });
+  assert.equal(row.at, 'number');
+  assert.match(said.reason, /misread/);
+});
+
 test('a label of ours that cannot come in is known by what the office says of it', () => {
   const plan = { serial: 'B26000011', source: 'roll', product: { id: 'm1', name: 'Halden 12-12' } };
   assert.equal(rows.labelAgainst(plan, model, 'incoming'), '');
