@@ -82,6 +82,7 @@ func (p SentPart) canonical() fields {
 	put(f, "number", p.Number)
 	put(f, "supplier", p.Supplier)
 	put(f, "model", p.Model)
+	put(f, "reason", p.Reason)
 	if p.Quantity != 0 {
 		f["quantity"] = p.Quantity
 	}

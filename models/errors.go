@@ -89,6 +89,15 @@ type Remark struct {
 	Values map[string]string `json:"values,omitempty"`
 }
 
+// Codes are the codes of remarks, joined by commas, as a value of another.
+func Codes(remarks []Remark) string {
+	codes := make([]string, len(remarks))
+	for i, r := range remarks {
+		codes[i] = r.Code
+	}
+	return strings.Join(codes, ",")
+}
+
 // NewRemark makes a remark; values are name, value pairs.
 func NewRemark(code string, values ...string) Remark {
 	r := Remark{Code: code}

@@ -23,6 +23,7 @@ type StockBlock struct {
 	Charges     []time.Time    // when each charge, short load and discharge began
 	Emptied     bool           // discharged, and not charged since
 	EmptiedAt   time.Time      // when its last discharge ended; zero for none
+	Worked      time.Time      // when a charge, short load or discharge of it, or of a pack it was in, ended last; zero for none
 	Match       string         // open match that it is placed in; empty for none
 	Readings    []StockReading // that stand, oldest first
 }
@@ -43,6 +44,8 @@ type StockReading struct {
 	Voltmeter    string   // key of the instrument; empty where none was named
 	Resolution   string   // of the voltmeter, in VoltmeterUnit
 	MeterUnit    string   //
+	Case         string   // verdict on its case; empty where nobody looked at it
+	Failed       []string // codes of the results that did not pass
 	Remarks      []Remark // of the inspection: the gate's reasons are among them
 }
 

@@ -19,7 +19,7 @@ func (s *Store) AddBlocks(ctx context.Context, stamp models.Stamp, year int, blo
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		for i, b := range blocks {
 			item, receipt := b.Item, b.Receipt
-			if item.MakerNumber == nil {
+			if item.MakerNumber == nil && item.Serial == nil {
 				serial, err := s.nextSerial(tx, string(rune(ident.Block)), year)
 				if err != nil {
 					return err

@@ -19,21 +19,28 @@ const (
 	FROM items AS i LEFT JOIN block_receipts AS r ON r.item_id = i.id LEFT JOIN lots AS l ON l.id = r.lot_id
 	WHERE i.id IN (%s) ORDER BY r.received_at, i.serial, i.maker_number, i.id`
 	stockReadings = `SELECT i.item_id, i.id, i.stage, i.measured_at, i.verdict, CAST(i.remarks AS text), CAST(i.conditions AS text), v.value, CAST(v.detail AS text), r.value, t.value, s.instrument_id, g.resolution, g.unit,
-	(SELECT m.manner FROM reading_sets AS m WHERE m.inspection_id = i.id AND m.code = 'block_resistance' AND m.method = 'whole')
+	(SELECT m.manner FROM reading_sets AS m WHERE m.inspection_id = i.id AND m.code = 'block_resistance' AND m.method = 'whole'), c.verdict
 	FROM inspections AS i
 	LEFT JOIN results AS v ON v.inspection_id = i.id AND v.code = 'block_ocv25' AND v.position = ''
 	LEFT JOIN results AS r ON r.inspection_id = i.id AND r.code = 'block_r25' AND r.position = ''
 	LEFT JOIN results AS t ON t.inspection_id = i.id AND t.code = 'temperature' AND t.position = ''
+	LEFT JOIN results AS c ON c.inspection_id = i.id AND c.code = 'case_sound' AND c.position = ''
 	LEFT JOIN reading_sets AS s ON s.inspection_id = i.id AND s.code = 'block_voltage' AND s.method = 'whole'
 	LEFT JOIN instruments AS g ON g.id = s.instrument_id
 	WHERE i.superseded_by IS NULL AND i.item_id IN (%s) ORDER BY i.item_id, i.measured_at, i.id`
+	stockFailed = `SELECT i.item_id, r.inspection_id, r.code FROM inspections AS i JOIN results AS r ON r.inspection_id = i.id
+	WHERE i.superseded_by IS NULL AND i.verdict = 'fail' AND r.verdict = 'fail' AND i.item_id IN (%s) ORDER BY r.inspection_id, r.code`
 	stockDecisions = `SELECT id, item_id, decision, code, reason, decided_by, decided_at FROM dispositions WHERE item_id IN (%s) ORDER BY decided_at, id`
 	stockHolds     = `SELECT h.item_id, h.reason FROM holds AS h WHERE h.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM hold_lifts AS l WHERE l.hold_id = h.id)`
 	stockLotHolds  = `SELECT b.item_id, h.reason FROM block_receipts AS b JOIN holds AS h ON h.lot_id = b.lot_id
 	WHERE b.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM hold_lifts AS l WHERE l.hold_id = h.id)`
 	stockLotStops = `SELECT b.item_id, l.code FROM block_receipts AS b JOIN lots AS l ON l.id = b.lot_id WHERE b.item_id IN (%s) AND `
 	stockCharges  = `SELECT item_id, kind, started_at FROM charges WHERE item_id IN (%s) ORDER BY started_at, id`
-	stockPlaced   = `SELECT p.item_id, p.match_id FROM match_placements AS p WHERE p.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM match_ends AS e WHERE e.match_id = p.match_id)`
+	stockEnds     = `SELECT c.item_id, e.ended_at FROM charges AS c JOIN charge_ends AS e ON e.charge_id = c.id WHERE c.item_id IN (%s)`
+	// What a pack went through while the block was in it, the block did too.
+	stockPackEnds = `SELECT f.part_id, e.ended_at FROM fitted_parts AS f JOIN charges AS c ON c.item_id = f.item_id JOIN charge_ends AS e ON e.charge_id = c.id
+	WHERE f.part_id IN (%s) AND e.ended_at >= f.fitted_at AND (f.out_at IS NULL OR c.started_at <= f.out_at)`
+	stockPlaced = `SELECT p.item_id, p.match_id FROM match_placements AS p WHERE p.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM match_ends AS e WHERE e.match_id = p.match_id)`
 )
 
 // Which blocks are asked for.
@@ -112,7 +119,21 @@ func (s *Store) stock(ctx context.Context, which, key string) ([]models.StockBlo
 			if b.Charges = append(b.Charges, d.StartedAt); d.End.EndedAt.After(b.EmptiedAt) {
 				b.EmptiedAt, b.Emptied = d.End.EndedAt, models.Emptied(&d, recharged[d.ItemID])
 			}
+			if d.End.EndedAt.After(b.Worked) {
+				b.Worked = d.End.EndedAt
+			}
 		}),
+		of(stockFailed, func(scan func(...any) error) error {
+			var item, inspection, code string
+			err := scan(&item, &inspection, &code)
+			for i, b := 0, on(item); i < len(b.Readings); i++ {
+				if r := &b.Readings[i]; r.InspectionID == inspection {
+					r.Failed = append(r.Failed, code)
+				}
+			}
+			return err
+		}),
+		of(stockEnds, workedBy(on)), of(stockPackEnds, workedBy(on)),
 		of(stockHolds, heldBy(on)), of(stockLotHolds, heldBy(on)),
 		of(stockLotStops+lotStopped("b.lot_id"), func(scan func(...any) error) error {
 			var item, lot string
@@ -134,6 +155,19 @@ func heldBy(on func(string) *models.StockBlock) func(scan func(...any) error) er
 		var item, reason string
 		err := scan(&item, &reason)
 		on(item).Held = reason
+		return err
+	}
+}
+
+// workedBy keeps the newest end of what changed a block's charge.
+func workedBy(on func(string) *models.StockBlock) func(scan func(...any) error) error {
+	return func(scan func(...any) error) error {
+		var item string
+		var at time.Time
+		err := scan(&item, &at)
+		if b := on(item); at.After(b.Worked) {
+			b.Worked = at.UTC()
+		}
 		return err
 	}
 }
@@ -165,17 +199,17 @@ func scannedBlock(scan func(...any) error) (models.StockBlock, error) {
 
 func scannedReading(scan func(...any) error) (item string, r models.StockReading, err error) {
 	var (
-		remarks, conditions                                                      string
-		detail, volts, milliohm, temperature, meter, resolution, unit, mannerRow *string
+		remarks, conditions                                                             string
+		detail, volts, milliohm, temperature, meter, resolution, unit, mannerRow, sound *string
 	)
-	if err := scan(&item, &r.InspectionID, &r.Stage, &r.MeasuredAt, &r.Verdict, &remarks, &conditions, &volts, &detail, &milliohm, &temperature, &meter, &resolution, &unit, &mannerRow); err != nil {
+	if err := scan(&item, &r.InspectionID, &r.Stage, &r.MeasuredAt, &r.Verdict, &remarks, &conditions, &volts, &detail, &milliohm, &temperature, &meter, &resolution, &unit, &mannerRow, &sound); err != nil {
 		return "", r, err
 	}
 	r.MeasuredAt = r.MeasuredAt.UTC()
 	for _, x := range []struct {
 		into *string
 		from *string
-	}{{&r.Volts, volts}, {&r.Milliohm, milliohm}, {&r.TemperatureC, temperature}, {&r.Voltmeter, meter}, {&r.Resolution, resolution}, {&r.MeterUnit, unit}, {&r.Manner, mannerRow}} {
+	}{{&r.Volts, volts}, {&r.Milliohm, milliohm}, {&r.TemperatureC, temperature}, {&r.Voltmeter, meter}, {&r.Resolution, resolution}, {&r.MeterUnit, unit}, {&r.Manner, mannerRow}, {&r.Case, sound}} {
 		if x.from != nil {
 			*x.into = *x.from
 		}

@@ -17,6 +17,7 @@ var englishGroups = []group{
 	{"limit.", enLimitNames},
 	{"origin.", enOrigins},
 	{"disposition.", enDispositions},
+	{"doubt.", enDoubts},
 	{"match.", enMatchReasons},
 	{"state.", enStates},
 	{"role.", enRoles},

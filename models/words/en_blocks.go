@@ -59,6 +59,21 @@ var enDispositions = map[string]string{
 	"other":            "other",
 }
 
+// enDoubts say what the stock has against a block that is fitted.
+var enDoubts = map[string]string{
+	"case_not_sound":         "its case is not sound",
+	"reading_failed":         "its newest reading did not pass",
+	"block_low":              "its voltage was low",
+	"block_reversed_or_dead": "it was reversed or dead",
+	"resistance_off":         "its resistance was outside its window",
+	"resistance_risen":       "its resistance rose",
+	"block_too_old":          "it was older than allowed",
+	"loses_charge":           "it loses charge",
+	"loses_against_lot":      "it loses more charge than its lot",
+	"lot_suspect":            "its lot is in doubt",
+	"no_reason":              "no reason was given",
+}
+
 // enMatchReasons say why a pack of a match is as it is.
 var enMatchReasons = map[string]string{
 	"lowest_in_both":      "lowest spread in both",
@@ -96,6 +111,7 @@ var enBlocks = map[string]string{
 	"blanks_around":               "Leave the blanks before and after away.",
 	"block_of_other_model":        "Block {number} is of another model than {product}.",
 	"block_here_already":          "Block {number} came in already: its next reading is a second one.",
+	"limit_out_of_bounds":         "Between {low} and {high}: beyond that no maker’s sheet goes.",
 	"date_code_unread":            "{product} does not say how its maker writes the date code.",
 	"date_code_impossible":        "“{typed}” is no date code as this maker writes it.",
 	"date_code_future":            "“{typed}” says {date}, which lies in the future.",
@@ -144,6 +160,9 @@ var enNotOffered = map[string]string{
 	"reading_old":            "Its reading is {days} days old, {most} at most: measure it again.",
 	"block_reversed_or_dead": "{value}: reversed or dead.",
 	"block_low":              "{value}, below {limit}.",
+	"charged_since_reading":  "It was charged or discharged since it was read, or less than {least} h before: let it rest, and read it again.",
+	"case_not_sound":         "Its case is not sound.",
+	"reading_failed":         "{name} did not pass at its newest reading.",
 	"resistance_not_read":    "Its resistance was not read.",
 	"resistance_off":         "{value}, outside {low} to {high}.",
 	"block_too_old":          "{days} days old by its date code, {most} allowed.",
@@ -166,7 +185,7 @@ var enBlockRefusals = map[string]string{
 	"block_not_set_aside": "Block {number} is not set aside.",
 
 	"too_few_offered":      "{got} blocks are offered, {want} are needed.",
-	"fewer_packs_possible": "{want} packs were asked for; {got} can be made that keep to the limits.",
+	"fewer_packs_possible": "Packs asked for: {want}. Packs that can be made within the limits: {got}.",
 	"no_pack_possible":     "No pack can be made that keeps to the limits: they are not widened to use up stock.",
 	"match_has_ended":      "The match was kept or dropped already.",
 	"all_in_place":         "Every block lies in its place.",

@@ -3,6 +3,8 @@ package words
 // enShelfProblems say what is wrong with what was typed at the shelf or while a
 // pack is built.
 var enShelfProblems = map[string]string{
+	"block_in_pack":          "Block {number} is in {serial} and stands where that does.",
+	"day_past":               "{date} is past.",
 	"ahead_of_clock":         "That lies in the future.",
 	"charge_inside":          "Another charge of it ran then, from {date} until {until}.",
 	"charge_overlaps":        "Another charge of it began at {date}, before that end.",

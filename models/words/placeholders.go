@@ -6,6 +6,7 @@ package words
 var Placeholders = map[string]string{
 	"a":              "physical mark of side A",
 	"address":        "public address of a certificate",
+	"against":        "what the stock has against a block, joined",
 	"at":             "place in a text, counted in bytes",
 	"before":         "a value before some turns, with its unit",
 	"b":              "physical mark of side B",
@@ -14,6 +15,7 @@ var Placeholders = map[string]string{
 	"codes":          "codes of instruments, joined",
 	"crossing":       "how the spokes cross, in words",
 	"date":           "a day",
+	"why_fitted":     "why a block was fitted all the same",
 	"until":          "when something ended",
 	"drift":          "reread less first reading, with its unit",
 	"due":            "day a calibration was due",

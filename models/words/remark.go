@@ -42,6 +42,12 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			putNew(out, "names", out[key])
 		case "reason":
 			out[key] = c.HoldReason(values["code"], v)
+		case "against":
+			out[key] = c.joined(v, func(code string) string { return c.named("doubt.", code) })
+		case "why_fitted":
+			if v == "" {
+				out[key] = c.named("doubt.", "no_reason")
+			}
 		case "elements":
 			out[key] = c.elements(v)
 		case "material", "kind": // Or what was typed in their place.

@@ -179,6 +179,10 @@ func (a *api) blockHistory(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	against, err := a.services.Stock.Against(ctx, []models.FittedPart{{PartID: &item.ID, Role: models.KindBlock, FittedAt: a.services.Now()}})
+	if err != nil {
+		return err
+	}
 	names, err := a.names(ctx)
 	if err != nil {
 		return err
@@ -187,7 +191,7 @@ func (a *api) blockHistory(c *gin.Context) error {
 	for i, d := range list {
 		events[i] = blockDecision{d.Decision, decided{d.Code, d.Reason, named(names, d.DecidedBy), instant(d.DecidedAt)}}
 	}
-	out := gin.H{"block": blockNameOf(item), "aside": len(list) > 0 && list[len(list)-1].Decision == models.Quarantine, "decisions": events}
+	out := gin.H{"block": blockNameOf(item), "aside": len(list) > 0 && list[len(list)-1].Decision == models.Quarantine, "decisions": events, "against": remarks(against[item.ID])}
 	if known.Match != "" {
 		out["match"] = known.Match
 	}

@@ -78,10 +78,14 @@ func New(s *store.Store, config Config) (*App, error) {
 	settings := shop.New(s, config.Now)
 	shelves := shelf.New(s, config.Now, settings.Zone)
 	recorder := capture.New(s, config.Now, settings.Zone)
+	released := release.New(s, config.Now, settings.Zone, drawCertificate)
+	blocks := stock.New(s, recorder, config.Now, settings.Zone)
+	recorder.Heed(blocks.Against)
+	released.Heed(blocks.Against)
 	a.Services = httpx.Services{
 		Access: people, Sessions: sessions, Shop: settings,
 		Capture:  recorder,
-		Release:  release.New(s, config.Now, settings.Zone, drawCertificate),
+		Release:  released,
 		Gauges:   gauges.New(s, config.Now, settings.Zone),
 		Specify:  specify.New(s, config.Now),
 		Receive:  receive.New(s, config.Now, settings.Zone),
@@ -90,7 +94,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Trace:    trace.New(s),
 		Truing:   truing.New(s, config.Now),
 		Build:    build.New(s, config.Now),
-		Stock:    stock.New(s, recorder, config.Now, settings.Zone),
+		Stock:    blocks,
 		Shelf:    shelves,
 		Shipping: shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone),
 		Recall:   recall.New(s, config.Now, settings.Zone),

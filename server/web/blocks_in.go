@@ -10,6 +10,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/trade/pack"
 	"tracewright/models/work/gauges"
 )
 
@@ -31,6 +32,7 @@ type givenModel struct {
 	Low       string `json:"low"` // window of resistance, milliohm
 	High      string `json:"high"`
 	Method    string `json:"method"`
+	DateCode  string `json:"date_code"` // how its maker writes it; empty: not known
 }
 
 type givenGauge struct {
@@ -79,14 +81,19 @@ func (s *site) blocksGiven(ctx context.Context) (blocksGiven, error) {
 	if err != nil {
 		return given, err
 	}
+	lead := false
 	for _, p := range products {
 		v, err := s.services.Specify.Product(ctx, p.ID)
 		if err != nil {
 			return given, err
 		}
 		if b := v.Form.Form.Block; b != nil {
-			given.Models = append(given.Models, givenModel{p.ID, p.Name, b.Chemistry, b.Cells, b.ResistanceLow, b.ResistanceHigh, b.ResistanceMethod})
+			lead = lead || pack.Chemistry(b.Chemistry).LeadAcid()
+			given.Models = append(given.Models, givenModel{p.ID, p.Name, b.Chemistry, b.Cells, b.ResistanceLow, b.ResistanceHigh, b.ResistanceMethod, b.DateCode})
 		}
+	}
+	if lead {
+		given.Caution = english.Caution("acid") + " " + given.Caution
 	}
 	lots, err := s.services.Receive.Lots(ctx)
 	if err != nil {

@@ -86,6 +86,9 @@ func (s *site) showRelease(c *gin.Context, status int, problem error) error {
 		return send(c, status, "confirm", page)
 	}
 	page.Says = releaseSays(v)
+	if page.Says, err = s.openSteps(ctx, v.Item, page.Says); err != nil {
+		return err
+	}
 	if before := v.Certificate(); before != nil {
 		page.Title = "Issue a new revision of its certificate"
 		page.Says = append(page.Says, fmt.Sprintf("%s revision %d stays on record as superseded.", before.Certificate.Number, before.Certificate.Revision))
@@ -94,6 +97,28 @@ func (s *site) showRelease(c *gin.Context, status int, problem error) error {
 	page.Secret = s.secretField(c, f)
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
+}
+
+// openSteps adds which steps of building a pack nobody ticked: no reason against
+// it, and for whoever signs to know.
+func (s *site) openSteps(ctx context.Context, item models.Item, says []string) ([]string, error) {
+	if item.Kind != models.KindPack {
+		return says, nil
+	}
+	sheet, err := s.services.Build.Sheet(ctx, item.ID)
+	if err != nil {
+		return nil, err
+	}
+	var open []string
+	for _, step := range sheet.Steps {
+		if !step.Done {
+			open = append(open, step.Words)
+		}
+	}
+	if len(open) == 0 {
+		return says, nil
+	}
+	return append(says, "Not ticked on its build list: "+strings.Join(open, "; ")+". Look whether it was done before you sign."), nil
 }
 
 // releaseSays is what the certificate will say, before it says it.

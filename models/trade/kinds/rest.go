@@ -47,6 +47,13 @@ func RestAt(charges []models.ChargeView, at time.Time) (rest RecordedRest, ok bo
 	return rest, ok
 }
 
+// RestedSince says whether a reading was taken after a moment and, but for what
+// typed rests are rounded by, at least so many hours after it.
+func RestedSince(since, read time.Time, leastH float64) bool {
+	hours := read.Sub(since).Hours()
+	return hours >= 0 && hours+restSlackH+restSlackShare*hours >= leastH
+}
+
 // Text is the rest in hours, rounded down to a hundredth: a limit is not reached
 // by rounding.
 func (r RecordedRest) Text() string {

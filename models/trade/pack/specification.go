@@ -160,6 +160,32 @@ func KnownLimit(code string) bool {
 	return slices.ContainsFunc(defaultLines, func(row lineRow) bool { return row.code == code })
 }
 
+// Bounds of limits that no sheet goes beyond, by their code: what lies outside is a
+// slip of the hand and would put every date and verdict out of reach. A charge of
+// 100 % is due at once, one of 0 % never; self-discharge runs from under 1 % a month
+// (lithium) to about 12 % (lead with antimony); a rest or a gap longer than two
+// months is no method. Common practice, no source.
+var bounds = map[string][2]string{
+	"stored_soc_min_pct":       {"1", "99"},
+	"shelf_base_months":        {"0.5", "36"},
+	"self_discharge_pct_month": {"0.1", "50"},
+	"capacity_min_pct":         {"1", "120"},
+	"lot_flagged_max_pct":      {"0", "100"},
+	"spread_ir_a_pct":          {"0", "100"},
+	"spread_ir_b_pct":          {"0", "100"},
+	"ship_soc_max_air_pct":     {"0", "100"},
+	"rest_min_h":               {"0", "1500"},
+	"loss_rest_min_h":          {"0", "1500"},
+	"loss_gap_min_days":        {"0", "60"},
+}
+
+// Bounds gives the least and the most that a limit may be set to; ok is false for
+// one that is not bounded.
+func Bounds(code string) (least, most string, ok bool) {
+	b, ok := bounds[code]
+	return b[0], b[1], ok
+}
+
 // Limit gives the text of one default limit of a class. A limit that the class
 // does not have is ErrNoTable.
 func Limit(class Class, code string) (string, error) {

@@ -49,6 +49,10 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if err != nil {
 		return models.NewInspection{}, err
 	}
+	doubted, err := s.doubtful(ctx, a, sent, parts, invalid)
+	if err != nil {
+		return models.NewInspection{}, err
+	}
 	if err := invalid.OrNil(); err != nil {
 		return models.NewInspection{}, err
 	}
@@ -77,7 +81,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if a.offset.Abs() > noticedClock {
 		inspection.Remarks = append(inspection.Remarks, models.NewRemark("clock_differs", "offset", ahead(a.offset)))
 	}
-	inspection.Remarks = append(inspection.Remarks, append(contradicted, unknown...)...)
+	inspection.Remarks = append(inspection.Remarks, slices.Concat(contradicted, unknown, doubted)...)
 	made := models.NewInspection{Inspection: inspection, Results: judged.results, Parts: parts, Removals: never, NewItem: t.newItem, StateBefore: t.Item.State}
 	if made.NewItem != nil {
 		made.NewItem.CreatedBy = a.actor.String()

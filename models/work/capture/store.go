@@ -83,6 +83,8 @@ type Service struct {
 	store Store
 	now   func() time.Time
 	zone  func(context.Context) *time.Location
+	// against is nil where nobody keeps a stock.
+	against Against
 }
 
 // New makes the service; now is the server's clock, zone the shop's time zone,

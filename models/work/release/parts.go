@@ -54,9 +54,36 @@ func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
 	if err != nil {
 		return fmt.Errorf("parts of %s: %w", c.item.Name(), err)
 	}
+	if err := s.blockByDoubts(ctx, c, models.Present(parts)); err != nil {
+		return err
+	}
 	if form := revision.Form.Pack; form != nil {
 		if err := s.blockByPlaces(ctx, c, *form, parts); err != nil {
 			return err
+		}
+	}
+	return nil
+}
+
+// blockByDoubts holds back a pack with a block in it that the stock did not offer
+// when it was fitted, as one that loses charge, until somebody releases the block.
+func (s *Service) blockByDoubts(ctx context.Context, c *candidate, parts []models.PartView) error {
+	if s.against == nil {
+		return nil
+	}
+	fitted, name := make([]models.FittedPart, len(parts)), map[string]string{}
+	for i, p := range parts {
+		if fitted[i] = p.FittedPart; p.PartID != nil {
+			name[*p.PartID] = p.Number
+		}
+	}
+	against, err := s.against(ctx, fitted)
+	if err != nil {
+		return fmt.Errorf("what the stock had against blocks of %s: %w", c.item.Name(), err)
+	}
+	for _, p := range fitted {
+		if p.PartID != nil && len(against[*p.PartID]) > 0 {
+			c.block("part_doubtful", "number", name[*p.PartID], "against", models.Codes(against[*p.PartID]))
 		}
 	}
 	return nil

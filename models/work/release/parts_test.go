@@ -1,6 +1,7 @@
 package release_test
 
 import (
+	"context"
 	"encoding/json"
 	"slices"
 	"strings"
@@ -122,6 +123,28 @@ func TestAPackIsHeldBackByItsPartsAndCharges(t *testing.T) {
 				}
 			})
 		})
+	}
+}
+
+// A pack with a block in it that the stock would not have offered is held back;
+// nothing is asked about parts that are out again.
+func TestAPackIsHeldBackByADoubtfulBlock(t *testing.T) {
+	h := worktest.New(t)
+	first := block(h, "A")
+	block(h, "B")
+	sub := h.Pack()
+	sub.Parts = []models.SentPart{{Role: "block", Place: "1.1", Number: "A"}, {Role: "block", Place: "1.2", Number: "B"}}
+	h.MustRecord(sub)
+	s := service(h, new(int))
+	asked := 0
+	s.Heed(func(_ context.Context, parts []models.FittedPart) (map[string][]models.Remark, error) {
+		asked = len(parts)
+		return map[string][]models.Remark{first.ID: {models.NewRemark("loses_charge", "value", "6.92", "limit", "5"), models.NewRemark("lot_suspect", "lot", "L")}}, nil
+	})
+	got, err := s.Gate(t.Context(), h.Item[models.KindPack].ID)
+	h.Must(err)
+	if len(got) != 1 || got[0].Code != "part_doubtful" || got[0].Values["number"] != "A" || got[0].Values["against"] != "loses_charge,lot_suspect" || asked != 2 {
+		t.Errorf("held back by %v, asked about %d parts", got, asked)
 	}
 }
 

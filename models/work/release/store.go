@@ -86,7 +86,16 @@ type Service struct {
 	now   func() time.Time
 	zone  func(context.Context) *time.Location
 	draw  Draw
+	// against is nil where nobody keeps a stock.
+	against Against
 }
+
+// Against says, by their keys, what the stock had against blocks at the moment
+// they were fitted.
+type Against func(ctx context.Context, parts []models.FittedPart) (map[string][]models.Remark, error)
+
+// Heed takes what the stock knows of blocks into account from now on.
+func (s *Service) Heed(against Against) { s.against = against }
 
 // New makes the service; draw is the report that puts a certificate on paper.
 func New(store Store, now func() time.Time, zone func(context.Context) *time.Location, draw Draw) *Service {

@@ -172,10 +172,35 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, serial, place s
 	if err := s.inLife(ctx, item, "since", since, invalid); err != nil {
 		return err
 	}
+	if place != "" {
+		if err := s.loose(ctx, item, invalid); err != nil {
+			return err
+		}
+	}
 	if err := invalid.OrNil(); err != nil {
 		return err
 	}
 	return s.store.AddShelfPlace(ctx, models.NewStamp(actor, s.now()), models.ShelfPlace{ItemID: item.ID, Place: place, Since: since})
+}
+
+// loose refuses a place of its own for a block that is in a pack: it stands where
+// that does.
+func (s *Service) loose(ctx context.Context, item models.Item, invalid *models.InvalidError) error {
+	if item.Kind != models.KindBlock {
+		return nil
+	}
+	places, err := s.store.FittedInto(ctx, item.ID)
+	if err != nil {
+		return fmt.Errorf("where block %s is: %w", item.Name(), err)
+	}
+	if in := models.Present(places); len(in) > 0 {
+		pack, err := s.store.Item(ctx, in[0].ItemID)
+		if err != nil {
+			return fmt.Errorf("the pack block %s is in: %w", item.Name(), err)
+		}
+		invalid.Add("place", "block_in_pack", "number", item.Name(), "serial", pack.Name())
+	}
+	return nil
 }
 
 // PlaceName is a place as it is compared: one space between words.
@@ -222,6 +247,9 @@ func (s *Service) WantFor(ctx context.Context, actor models.Actor, serial, wante
 	if wanted != "" {
 		if _, err := time.Parse(time.DateOnly, wanted); err != nil {
 			return models.Invalid("day", "bad_date", "typed", models.Shortened(wanted))
+		}
+		if wanted < s.now().In(s.zone(ctx)).Format(time.DateOnly) {
+			return models.Invalid("day", "day_past", "date", wanted)
 		}
 	}
 	return s.store.AddWantedDate(ctx, models.NewStamp(actor, s.now()), models.WantedDate{ItemID: item.ID, Day: wanted})

@@ -190,6 +190,7 @@ func TestTheShelfRefuses(t *testing.T) {
 		{"a temperature of tomorrow", "at", "ahead_of_clock", s.AddTemperature(ctx, h.Operator, "loft", "20", later)},
 		{"a wheel", "item", "neither_pack_nor_block", s.Place(ctx, h.Operator, h.Serial[models.KindWheel], "loft", h.Now)},
 		{"placed tomorrow", "since", "ahead_of_clock", s.Place(ctx, h.Operator, pack, "loft", later)},
+		{"wanted yesterday", "day", "day_past", s.WantFor(ctx, h.Operator, pack, h.Now.AddDate(0, 0, -1).Format(time.DateOnly))},
 		{"no date", "day", "bad_date", s.WantFor(ctx, h.Operator, pack, "May")},
 		{"an unknown kind", "kind", "unknown_choice", second(s.StartCharge(ctx, h.Operator, pack, shelf.NewCharge{Kind: "boost"}))},
 		{"a current that is none", "end_current", "not_a_number", second(s.EndCharge(ctx, h.Operator, charge.ID, "low", time.Time{}))},
@@ -201,6 +202,9 @@ func TestTheShelfRefuses(t *testing.T) {
 		if !errors.As(row.err, &invalid) || invalid.Problems[0].Field != row.field || invalid.Problems[0].Code != row.code {
 			t.Errorf("%s: %v", row.name, row.err)
 		}
+	}
+	if err := s.WantFor(ctx, h.Operator, pack, h.Now.Format(time.DateOnly)); err != nil {
+		t.Errorf("wanted today: %v", err)
 	}
 	if _, err := s.Charges(ctx, "P26000001X"); !errors.Is(err, models.ErrNotFound) {
 		t.Errorf("an unknown serial: %v", err)
@@ -250,5 +254,7 @@ func TestLooseBlocksOnTheShelf(t *testing.T) {
 		if l := look(t, s); l.Blocks != 0 {
 			t.Errorf("%d blocks once it is in a pack", l.Blocks)
 		}
+		// It stands where its pack does.
+		worktest.WantProblems(t, s.Place(t.Context(), h.Operator, *block.Serial, "loft", time.Time{}), "place: block_in_pack")
 	})
 }

@@ -27,6 +27,8 @@ type Store interface {
 	Item(ctx context.Context, id string) (models.Item, error)
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 
+	// FittedInto lists where a part went.
+	FittedInto(ctx context.Context, partID string) ([]models.FittedPart, error)
 	// ItemLife says since when an item may have been charged here.
 	ItemLife(ctx context.Context, itemID string) (models.ItemLife, error)
 	ChargesOf(ctx context.Context, itemID string) ([]models.ChargeView, error)

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"tracewright/models"
+	"tracewright/models/numbers/measure"
 	"tracewright/models/trade/kinds"
 	"tracewright/models/trade/pack"
 )
@@ -104,8 +105,24 @@ func (c *checker) blockLimits(prefix string, b *models.BlockForm) {
 			continue
 		}
 		text := b.Limits[code]
-		c.decimal(prefix+code, &text, notBelow)
+		d, ok := c.decimal(prefix+code, &text, notBelow)
 		b.Limits[code] = text
+		if ok {
+			c.bounded(prefix+code, code, d)
+		}
+	}
+}
+
+// bounded refuses a limit that no sheet goes to.
+func (c *checker) bounded(field, code string, d measure.Decimal) {
+	least, most, ok := pack.Bounds(code)
+	if !ok {
+		return
+	}
+	low, errLow := measure.Parse(least)
+	high, errHigh := measure.Parse(most)
+	if errLow == nil && errHigh == nil && (d.Cmp(low) < 0 || d.Cmp(high) > 0) {
+		c.Add(field, "limit_out_of_bounds", "low", least, "high", most)
 	}
 }
 

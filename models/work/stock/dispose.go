@@ -33,7 +33,8 @@ func (s *Service) SetAside(ctx context.Context, actor models.Actor, d Decision) 
 	return s.decide(ctx, actor, models.Quarantine, d)
 }
 
-// Release lets blocks go that were set aside.
+// Release lets blocks go that were set aside, and those in a pack that were fitted
+// although the stock spoke against them.
 func (s *Service) Release(ctx context.Context, actor models.Actor, d Decision) ([]models.Item, error) {
 	return s.decide(ctx, actor, models.Release, d)
 }
@@ -85,7 +86,7 @@ func (s *Service) decide(ctx context.Context, actor models.Actor, decision strin
 			refused.Reasons = append(refused.Reasons, models.NewRemark("block_is_fitted", "number", numberOf(item)))
 		case decision == models.Quarantine && aside:
 			refused.Reasons = append(refused.Reasons, models.NewRemark("block_is_set_aside", "number", numberOf(item)))
-		case decision == models.Release && !aside:
+		case decision == models.Release && !aside && !b.Fitted:
 			refused.Reasons = append(refused.Reasons, models.NewRemark("block_not_set_aside", "number", numberOf(item)))
 		}
 		items = append(items, item)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
@@ -36,6 +37,7 @@ func (s *Service) findBlocks(ctx context.Context, in *intake) error {
 		byNumber[*item.MakerNumber] = item
 	}
 	in.items, in.hashes = make([]*models.Item, len(in.Rows)), make([]string, len(in.Rows))
+	in.labels = make([]string, len(in.Rows))
 	for i, r := range in.Rows {
 		if in.hashes[i], err = in.digest(i); err != nil {
 			return err
@@ -68,6 +70,9 @@ func (s *Service) findNumbered(ctx context.Context, in *intake, i int, byNumber 
 		if here = err == nil; err != nil && !errors.Is(err, models.ErrNotFound) {
 			return fmt.Errorf("find block %s: %w", serial, err)
 		}
+		if !here && in.Stage == models.Incoming && ident.KindOf(serial) == ident.Block {
+			return s.labelled(ctx, in, i, serial)
+		}
 		if !here || item.Kind != models.KindBlock {
 			in.invalid.Add(field, "unknown_number", "number", models.Shortened(r.Number))
 			return nil
@@ -98,5 +103,28 @@ func (s *Service) findNumbered(ctx context.Context, in *intake, i int, byNumber 
 		}
 	}
 	in.items[i] = &item
+	return nil
+}
+
+// labelled brings the label of a printed roll into use: the block gets its serial.
+func (s *Service) labelled(ctx context.Context, in *intake, i int, serial string) error {
+	field := fmt.Sprintf("rows[%d].number", i)
+	letter, year, counter, err := ident.Parts(serial)
+	if err != nil {
+		return fmt.Errorf("parts of serial %s: %w", serial, err)
+	}
+	roll, err := s.store.RollFor(ctx, string(letter), year, counter)
+	switch {
+	case errors.Is(err, models.ErrNotFound):
+		in.invalid.Add(field, "unknown_number", "number", ident.Print(serial))
+	case err != nil:
+		return fmt.Errorf("find the roll of serial %s: %w", serial, err)
+	case roll.ProductID != nil && *roll.ProductID != in.product.ID:
+		in.invalid.Add(field, "block_of_other_model", "number", ident.Print(serial), "product", in.product.Name)
+	case slices.Contains(in.labels, serial):
+		in.invalid.Add(field, "number_twice", "number", ident.Print(serial))
+	default:
+		in.labels[i] = serial
+	}
 	return nil
 }

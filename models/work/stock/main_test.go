@@ -34,6 +34,7 @@ func blockModel() models.BlockForm {
 
 func setUp(h *worktest.Shop, form models.BlockForm) *bench {
 	b := &bench{Shop: h, Service: stock.New(h.Store, h.Capture, h.Clock, worktest.Zone)}
+	h.Capture.Heed(b.Against)
 	b.model = b.product(models.KindBlock, "Halden 12-12", models.ProductForm{Block: &form})
 	b.packs = b.product(models.KindPack, "48 V of four", models.ProductForm{Pack: &models.PackForm{BlockModel: "Halden 12-12", Chemistry: form.Chemistry, Cells: form.Cells, CapacityAh: form.Capacity, Strings: 1, Blocks: 4,
 		ResistanceMethod: form.ResistanceMethod, MinRestHours: "24", BlockProduct: b.model.ID, BlockRevision: 1}})

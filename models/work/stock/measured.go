@@ -120,6 +120,7 @@ func (b *Block) weigh(form models.BlockForm, today, now time.Time, lot []models.
 	b.againstIt()
 	b.againstReading(form, now)
 	b.againstResistance(form)
+	b.againstVerdict()
 	b.againstAge(form, today, released)
 	if l := b.Loss; l != nil {
 		since := released && b.Disposition.DecidedAt.After(l.Second.MeasuredAt)
@@ -193,6 +194,8 @@ func (b *Block) againstReading(form models.BlockForm, now time.Time) {
 	}
 	if b.Emptied || !b.EmptiedAt.Before(b.Reading.MeasuredAt) {
 		add("block_discharged", "date", b.EmptiedAt.Format(time.DateOnly))
+	} else if rest, _ := kinds.BlockLimit(form, "rest_min_h"); !b.Worked.IsZero() && !kinds.RestedSince(b.Worked, b.Reading.MeasuredAt, rest.Float()) {
+		add("charged_since_reading", "least", rest.String())
 	}
 	b.MilliV = int64(math.Round(volts.Float() * 1000))
 	if pct, why := kinds.BlockCharge(form, volts.Float()); why == "" {
@@ -248,6 +251,37 @@ func (b *Block) againstResistance(form models.BlockForm) {
 		b.Reasons = append(b.Reasons, risen)
 	case pack.RatioWatch, pack.RatioInvestigate:
 		b.Notes = append(b.Notes, risen)
+	}
+}
+
+// told are the results whose own reasons stand beside a block already, by code.
+var told = map[string][]string{"block_ocv25": {"block_reversed_or_dead", "block_low"}, "block_r25": {"resistance_off"}}
+
+// againstVerdict is what its newest reading failed in, and what was last found of
+// its case. Whoever releases the block after that has seen it.
+func (b *Block) againstVerdict() {
+	if len(b.Readings) == 0 {
+		return
+	}
+	released := func(r models.StockReading) bool {
+		return b.Disposition != nil && b.Disposition.Decision == models.Release && b.Disposition.DecidedAt.After(r.MeasuredAt)
+	}
+	if newest := b.Readings[len(b.Readings)-1]; !released(newest) {
+		for _, result := range newest.Failed {
+			said := slices.ContainsFunc(b.Reasons, func(r models.Remark) bool { return slices.Contains(told[result], r.Code) })
+			if !said && result != kinds.CaseSound {
+				b.Reasons = append(b.Reasons, models.NewRemark("reading_failed", "result", result))
+			}
+		}
+	}
+	for _, r := range slices.Backward(b.Readings) {
+		if r.Case == "" {
+			continue
+		}
+		if r.Case == models.VerdictFail && !released(r) {
+			b.Reasons = append(b.Reasons, models.NewRemark("case_not_sound"))
+		}
+		return
 	}
 }
 

@@ -25,7 +25,11 @@ type Store interface {
 	Inspection(ctx context.Context, id string) (models.Inspection, error)
 	InspectionsOf(ctx context.Context, itemID string) ([]models.Inspection, error)
 
-	// AddBlocks takes blocks in, all or none; models.ErrConflict where a number
+	// RollFor finds the roll of printed labels a serial's counter lies on, or
+	// models.ErrNotFound.
+	RollFor(ctx context.Context, letter string, year, counter int) (models.SerialRoll, error)
+	// AddBlocks takes blocks in, all or none, and numbers those that have neither a
+	// serial nor a maker's number; models.ErrConflict where a number
 	// or a row is there already.
 	AddBlocks(ctx context.Context, s models.Stamp, year int, blocks []models.NewBlock) ([]models.Item, error)
 	// BlockReceiptsOf lists the blocks that came in by these rows.

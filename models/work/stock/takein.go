@@ -25,6 +25,7 @@ type intake struct {
 	made    []string // day by the date code, row by row
 	age     []int    // days since then
 	items   []*models.Item
+	labels  []string                         // serials of labels printed ahead that a row brings into use
 	known   map[string][]models.BlockReceipt // by row
 	subs    []models.Submission
 	hashes  []string
@@ -91,6 +92,9 @@ func (s *Service) resolve(ctx context.Context, in *intake) error {
 		in.invalid.Add("rows", "missing")
 	case n > mostRows:
 		in.invalid.Add("rows", "too_big", "most", fmt.Sprint(mostRows))
+	}
+	if in.DateCode != "" && invalid == nil && form.DateCode == "" { // Dropped in silence it would make the blocks ageless.
+		in.invalid.Add("date_code", "date_code_unread", "product", product.Name)
 	}
 	if in.Lot == "" {
 		return nil
@@ -260,7 +264,11 @@ func (in *intake) block(i, n int, stamp models.Stamp) models.NewBlock {
 			State: models.StateInProcess, Origin: "received", CreatedAt: stamp.At, CreatedBy: stamp.By.String()},
 		Receipt: models.BlockReceipt{RowID: r.ID, N: n, DateCode: in.dateCode(i), MadeOn: in.made[i], SentHash: in.hashes[i]},
 	}
-	if r.Number != "" {
+	switch {
+	case in.labels[i] != "":
+		tail := ident.Tail(in.labels[i])
+		b.Item.Serial, b.Item.SerialTail, b.Item.Origin = &in.labels[i], &tail, "roll"
+	case r.Number != "":
 		number := r.Number
 		b.Item.MakerNumber = &number
 	}
@@ -302,6 +310,7 @@ func (s *Service) sayWhy(ctx context.Context, form models.BlockForm, t *Taken) e
 	b.readings()
 	b.againstReading(form, s.now())
 	b.againstResistance(form)
+	b.againstVerdict()
 	for _, r := range b.Reasons {
 		if !slices.ContainsFunc(t.Remarks, func(x models.Remark) bool { return x.Code == r.Code }) {
 			t.Remarks = append(t.Remarks, r)

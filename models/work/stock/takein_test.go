@@ -232,3 +232,18 @@ func TestOldBlocksAreSetAside(t *testing.T) {
 		}
 	}
 }
+
+// A date code that nobody can read is not dropped in silence: the model has to say
+// how its maker writes it, or the code stays away.
+func TestADateCodeOfAModelThatReadsNone(t *testing.T) {
+	h := worktest.New(t)
+	form := blockModel()
+	form.DateCode = ""
+	b := setUp(h, form)
+	d := b.delivery(2)
+	d.DateCode = "3112"
+	_, err := b.TakeIn(t.Context(), b.Operator, d)
+	worktest.WantProblems(t, err, "date_code: date_code_unread")
+	d.DateCode = ""
+	b.mustTakeIn(d)
+}

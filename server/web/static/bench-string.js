@@ -72,6 +72,9 @@ export function fitted(values, width, size) {
   return { texts: fewer ?? written(0), before: '' };
 }
 
+/** endOf is a number as it fits: whole, or an ellipsis and its end, which tells blocks of one delivery apart. */
+export const endOf = (name, room) => (name.length <= room ? name : `…${name.slice(name.length - room + 1)}`);
+
 function boxes(plan, job, f, l, s, y, now, mine) {
   const line = y + (l.plain ? 20 : 26);
   const size = l.narrow ? 28 : 34;
@@ -114,12 +117,12 @@ function box(plan, job, f, l, block, y, now, mine, values) {
   const part = partOf(plan, job, block);
   const name = part.number || part.lot;
   if (l.plain) {
-    const shown = name ? name.slice(-Math.max(4, Math.floor(l.boxWidth / 11))) : '';
+    const shown = endOf(name, Math.max(4, Math.floor(l.boxWidth / 11)));
     const size = Math.max(13, Math.min(20, (l.boxWidth - 16) / (0.6 * Math.max(shown.length, 6)))); // a digit of this type is 0.6 wide
     out.push(text(x + l.boxWidth / 2, y + l.box - (l.narrow ? 10 : 14), size, shown, { 'text-anchor': 'middle', class: 'mono-text' }));
     return out;
   }
-  if (name && !l.narrow && l.boxWidth > 90) out.push(text(x + l.boxWidth - 9, y + 23, 14, name.slice(0, Math.floor((l.boxWidth - 40) / 8)), { 'text-anchor': 'end', fill: INK2, class: 'mono-text' }));
+  if (name && !l.narrow && l.boxWidth > 90) out.push(text(x + l.boxWidth - 9, y + 23, 14, endOf(name, Math.floor((l.boxWidth - 40) / 8)), { 'text-anchor': 'end', fill: INK2, class: 'mono-text' }));
   const middle = x + l.boxWidth / 2;
   const vUnit = withUnits(l);
   const rows = [[VOLTAGE, v, 'V', big, 600], [RESISTANCE, r, 'mohm', small, 400]];

@@ -15,6 +15,7 @@ import { actOf, answeredBy, apartSaid, lastDone, mayJoin, restOf, stringRefused,
 import { blocks, onward, partOf, placeKey, strings, TAPS } from './bench-shape.js';
 
 const ANSWER = 4000; // ms that a refusal is waited for before the act counts as kept
+const REASONS = ['measured again and sound', 'an inspector agreed']; // why a block is taken although the stock speaks against it
 const TICK = 20000; // ms between two looks at the clock: a rest is shown in minutes
 
 export class Working {
@@ -298,13 +299,14 @@ export class Working {
     if (said.kind !== 'taken' || entry?.characteristic !== 'parts' || said.text === 'not known') return;
     const { job, plan } = page;
     const asked = entry.method === 'lot' ? this.#askedLot(said.text) : this.#asked(said.text, plan.print);
-    const { reason, number, match } = await asked.catch(() => ({})); // no answer: the office says at the end
+    const { reason, number, match, against = [] } = await asked.catch(() => ({})); // no answer: the office says at the end
     if (page.phase !== 'reading' || page.job.id !== job.id || page.job.values[entry.key]?.text !== said.text) return;
     const values = { ...page.job.values };
     if (!reason && number && number !== said.text) { // as its maker writes it
       page.change({ ...page.job, values: { ...values, [entry.key]: { ...values[entry.key], text: number } } }, page.said);
     }
     if (match) this.#ofMatch(entry, number);
+    else if (!reason && against.length) this.#doubtful(entry, number, against);
     if (reason) this.#giveBack(entry, said.text, reason);
   }
 
@@ -326,6 +328,19 @@ export class Working {
     ], true);
   }
 
+  /** #doubtful asks about a block that the stock would not offer: another, or this one with the reason that is kept beside it. */
+  #doubtful(entry, number, against) {
+    const { page } = this;
+    const keep = (why) => {
+      const value = page.job.values[entry.key];
+      if (value?.text === number) page.change({ ...page.job, values: { ...page.job.values, [entry.key]: { ...value, why } } }, page.said);
+    };
+    page.offer(`${number}: ${against.map((r) => r.message).join(' ')}`, [
+      { label: 'Another block', pick: () => this.#giveBack(entry, number, 'It stays out of this pack') },
+      ...REASONS.map((why) => ({ label: `Take it: ${why}`, pick: () => keep(why) })),
+    ]);
+  }
+
   /** asked asks the office for a block by its number, in large letters too: {number} as it is known, {reason} where it may not go into this pack. */
   async #asked(typed, print) {
     let number = typed;
@@ -337,10 +352,10 @@ export class Working {
     }
     if (!found.length) return { reason: `No block has the number ${typed}: take it in first` };
     if (found.length > 1) return { number }; // which one is asked for when it is sent
-    const [{ aside, match }, { fitted_into: places = [] }] = await Promise.all([api.blockDecisions(found[0].id), api.getItem(found[0].serial || found[0].id)]);
+    const [{ aside, match, against }, { fitted_into: places = [] }] = await Promise.all([api.blockDecisions(found[0].id), api.getItem(found[0].serial || found[0].id)]);
     if (aside) return { reason: `${number} is set aside: it goes into no pack until it is released` };
     const other = places.find((p) => !p.out_at && p.print !== print);
-    return other ? { reason: `${number} is in ${other.print} already` } : { number, match };
+    return other ? { reason: `${number} is in ${other.print} already` } : { number, match, against };
   }
 
   /** #askedLot asks the office for a lot of blocks by its code, in large letters too. */

@@ -4,9 +4,10 @@
 import { region, paintScreen, paintHead, say } from './floor-view.js';
 import { listen } from './floor-keys.js';
 import { Outgoing, waitingLine } from './floor-queue.js';
-import { takeBlocks } from './floor-api.js';
+import { takeBlocks, getPlan, ApiError } from './floor-api.js';
 import { waysOf } from './floor-ways.js';
 import { freshId } from './floor-id.js';
+import { printed, serialOf } from './floor-serial.js';
 import { ready } from './floor-offline.js';
 import { clock, useZone } from './floor-format.js';
 import { toneOf, sound } from './floor-tones.js';
@@ -145,6 +146,21 @@ class BlocksIn {
     }
     this.draw();
     say(words, toneOf(said.kind));
+    if (said.kind === 'taken' && said.at === 'number') this.lookUp(row.id, row.number);
+  }
+
+  /** lookUp asks the office about a label with a serial of ours as soon as it is scanned: one that cannot come in is given back before anything is measured. */
+  async lookUp(id, number) {
+    const { serial } = serialOf(number);
+    if (!serial) return;
+    const { model, stage } = this.settings;
+    const reason = await getPlan(serial, { product: model.id }).then((plan) => rows.labelAgainst(plan, model, stage), (e) => (e instanceof ApiError ? e.errors[0]?.message ?? e.message : ''));
+    if (!reason || this.row.id !== id || this.row.number !== number) return; // no answer: the office says at the end
+    this.row = rows.begin(id);
+    this.said = { kind: 'refused', at: 'number', text: printed(serial), reason: reason.replace(/\.$/, '') };
+    this.input.value = '';
+    this.draw();
+    say(`Refused: ${reason}`, toneOf('refused'));
   }
 
   async send(row) {

@@ -8,7 +8,7 @@
 import * as decimal from './floor-decimal.js';
 import { readTyped } from './floor-reading.js';
 import { inUnit, symbol } from './floor-units.js';
-import { scanned, noBlock } from './floor-serial.js';
+import { scanned, noBlock, printed, serialOf } from './floor-serial.js';
 import { shown } from './floor-format.js';
 
 export const SECOND = 'second_reading';
@@ -67,8 +67,16 @@ function takeNumber(row, typed, before) {
   if (!number) return { row, said: { kind: 'nothing' } };
   if (number.length > 80) return refused(row, number.slice(0, 24), 'That is no number of a block');
   if (noBlock(number)) return refused(row, number, noBlock(number));
+  if (serialOf(number).error === 'check') return refused(row, number, 'A character was misread: the check character does not fit');
   if (before.some((b) => b.number === number)) return refused(row, number, 'It was taken a moment ago');
   return { row: { ...row, number, count: 0, at: 'voltage' }, said: { kind: 'taken', at: 'number', text: number } };
+}
+
+/** labelAgainst says why a label of ours cannot come in with this model; '' where it can. plan is what the office knows of it. */
+export function labelAgainst(plan, model, stage) {
+  if (plan.product && plan.product.id !== model.id) return `${printed(plan.serial)} is a label of ${plan.product.name}`;
+  if (plan.source === 'roll' && stage === SECOND) return `${printed(plan.serial)} is no block yet: take it in first`;
+  return '';
 }
 
 function takeCount(row, typed) {

@@ -21,6 +21,7 @@ const text = (id, value, attributes = {}) => {
 export function settingsOf(answers, given, before) {
   const model = given.models.find((m) => m.id === answers.model) ?? null;
   if (!model) return { wrong: 'in-model', why: 'Say which model they are' };
+  if (answers.dateCode.trim() && model.date_code === '') return { wrong: 'in-date', why: `${model.name} does not say how its maker writes the date code: leave it empty here` };
   const rest = readTyped(answers.rest, { unit: 'h', units: ['h'] });
   if (!rest.ok || rest.value.n < 0n) return { wrong: 'in-rest', why: rest.reason || 'Say how long they rested' };
   const temperature = readTyped(answers.temperature, { unit: 'degC', units: ['degC'] });

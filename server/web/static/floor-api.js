@@ -80,5 +80,5 @@ export const answerStop = async (id, cause) => (await call('POST', `inspections/
 /** sendAct sends what was done, as it was kept (floor-queue.js): a ticked step, the end of a charge. */
 export const sendAct = async ({ method, path, body }) => call(method, path, { ...body, ...(path === 'items' ? {} : { sent_at: new Date().toISOString() }) });
 export const getItem = async (item) => (await call('GET', `items/${at(item)}`)).json;
-/** blockDecisions asks what is known of a block: {block, aside, match, rest_v, read_at, decisions}. */
+/** blockDecisions asks what is known of a block: {block, aside, against, match, rest_v, read_at, decisions}. */
 export const blockDecisions = async (block) => (await call('GET', `blocks/${at(block)}/decisions`)).json;

@@ -96,11 +96,11 @@ function conditionsOf(job, shape, complete) {
 function partsOf(job, plan, shape) {
   const parts = [];
   for (const part of shape.parts?.(plan) ?? []) {
-    const number = job.values[keyOf('parts', 'number', part.place)]?.text;
+    const { text: number, why } = job.values[keyOf('parts', 'number', part.place)] ?? {};
     const lot = job.values[keyOf('parts', 'lot', part.lotSlot ?? part.place)]?.text;
     if (part.known || (!number && !lot)) continue;
     // A block is named by its maker's number; its lot only where it has none.
-    const sent = { role: part.role, place: part.place, ...(number ? { number } : { lot }) };
+    const sent = { role: part.role, place: part.place, ...(number ? { number, ...(why ? { reason: why } : {}) } : { lot }) };
     parts.push(sent);
   }
   return parts;
@@ -128,7 +128,7 @@ export function resume(content, plan, shape, { complete = false } = {}) {
   shape.readNote?.(job, content.conditions?.note);
   // One after another, before all readings: taken back one by one.
   for (const [i, part] of (content.parts ?? []).entries()) {
-    if (part.number) job.values[keyOf('parts', 'number', part.place)] = { text: part.number, at: i };
+    if (part.number) job.values[keyOf('parts', 'number', part.place)] = { text: part.number, at: i, ...(part.reason ? { why: part.reason } : {}) };
     const slot = shape.parts?.(plan).find((p) => p.place === part.place)?.lotSlot ?? part.place;
     if (part.lot) job.values[keyOf('parts', 'lot', slot)] = { text: part.lot, at: i };
   }

@@ -8,7 +8,7 @@ import { submission, resume } from '../floor-submission.js';
 import { figures, gateLines } from '../bench-figures.js';
 import { shape as pack, entries, given } from '../bench-shape.js';
 import { check, ways } from '../bench-check.js';
-import { fitted } from '../bench-string.js';
+import { endOf, fitted } from '../bench-string.js';
 import { casesOf } from './cases.js';
 import { packPlan } from './plans.js';
 
@@ -29,6 +29,25 @@ test('a pack is asked for in the order of the work', () => {
   const groups = [...new Set(entries(plan, begin(plan)).map((e) => e.group))];
   assert.deepEqual(groups, ['blocks', 'gate', 'voltage', 'resistance', 'pack', 'ticks']);
   assert.deepEqual(entries(plan, begin(plan)).filter((e) => e.group === 'blocks').map((e) => e.slot), ['1.2', '1.3', '1.4', 'all']);
+});
+
+test('why a doubtful block was taken goes with its number, and is gone with it', () => {
+  const plan = packPlan({ blocks: 2 });
+  let job = begin(plan);
+  ({ job } = take({ plan, shape, job }, 'Q2-0992', 5));
+  const key = keyOf('parts', 'number', '1.1');
+  job = { ...job, values: { ...job.values, [key]: { ...job.values[key], why: 'nothing else in stock' } } };
+  const sent = submission(job, plan, shape);
+  assert.deepEqual(sent.parts, [{ role: 'block', place: '1.1', number: 'Q2-0992', reason: 'nothing else in stock' }]);
+  assert.equal(resume(sent, plan, shape).values[key].why, 'nothing else in stock');
+  ({ job } = take({ plan, shape, job: goTo(job, key) }, 'Q2-0993', 9));
+  assert.deepEqual(submission(job, plan, shape).parts, [{ role: 'block', place: '1.1', number: 'Q2-0993' }]);
+});
+
+test('a number that does not fit is shown by its end, and says so', () => {
+  assert.equal(endOf('PB17-501104', 11), 'PB17-501104');
+  assert.equal(endOf('PB17-501104', 10), '…17-501104');
+  assert.equal(endOf('PB17-501104', 4), '…104');
 });
 
 test('a block whose number is not known is passed over with Take alone', () => {

@@ -152,3 +152,25 @@ test('what holds for all of them is asked for before the first', () => {
     assert.equal(settingsOf({ ...answers, ...change }, given, {}).wrong, field, JSON.stringify(change));
   }
 });
+
+test('a serial of ours with a character misread is refused at the scan', () => {
+  const { row, said } = rows.take(rows.begin('r'), ']d1B26-00001-X', { settings: incoming, units: {}, before: [] });
+  assert.equal(row.at, 'number');
+  assert.match(said.reason, /misread/);
+});
+
+test('a label of ours that cannot come in is known by what the office says of it', () => {
+  const plan = { serial: 'B26000011', source: 'roll', product: { id: 'm1', name: 'Halden 12-12' } };
+  assert.equal(rows.labelAgainst(plan, model, 'incoming'), '');
+  assert.equal(rows.labelAgainst({ ...plan, source: 'item' }, model, rows.SECOND), '');
+  assert.match(rows.labelAgainst(plan, model, rows.SECOND), /take it in first/);
+  assert.match(rows.labelAgainst({ ...plan, product: { id: 'm2', name: 'Orrin S4' } }, model, 'incoming'), /Orrin S4/);
+});
+
+test('a date code that the model cannot read is said at once', () => {
+  const given = { models: [{ ...model, date_code: '' }, { ...model, id: 'm2', date_code: 'yyww' }] };
+  const answers = { model: 'm1', stage: 'incoming', lot: '', dateCode: '2609', rest: '72', temperature: '23', method: 'ac_1khz', gauges: incoming.gauges };
+  assert.equal(settingsOf(answers, given, {}).wrong, 'in-date');
+  assert.ok(settingsOf({ ...answers, dateCode: '' }, given, {}).settings);
+  assert.ok(settingsOf({ ...answers, model: 'm2' }, given, {}).settings);
+});
