@@ -54,6 +54,7 @@ var enDefects = map[string]string{
 	"K08": "box label wrong",
 	// Codes of a hold that is no defect.
 	"recheck_failed": "recheck failed",
+	"claim":          "returned with a claim",
 	"other":          "other",
 	"inspect_fail":   "inspection not passed",
 	"recheck_fail":   "recheck not passed",
