@@ -46,6 +46,9 @@ const (
 	ClaimEnded    = "closed"
 )
 
+// UsualWarrantyMonths is how long the warranty runs where the shop says nothing.
+const UsualWarrantyMonths = 24
+
 // Decisions about a claim.
 const (
 	ClaimAccept   = "accept"

@@ -43,6 +43,7 @@ var enActs = map[string]string{
 	"pack":          "pack kits",
 	"ship":          "ship",
 	"customers":     "see customers",
+	"claims":        "open and decide claims",
 	"concede":       "let something out against the gate",
 	"void":          "void a certificate",
 	"place":         "settle unplaced inspections",

@@ -9,6 +9,7 @@ import (
 	"tracewright/models/work/assembly"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
+	"tracewright/models/work/claims"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
@@ -48,6 +49,7 @@ type Services struct {
 	Shipping *shipping.Service
 
 	Documents *documents.Service
+	Claims    *claims.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

@@ -122,6 +122,9 @@ func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 	if err := s.labelOnItem(ctx, &page, view); err != nil {
 		return err
 	}
+	if err := s.claimsOnItem(ctx, &page, view); err != nil {
+		return err
+	}
 	if page.Where, err = s.whereabouts(ctx, view.Item.ID); err != nil {
 		return err
 	}

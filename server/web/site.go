@@ -83,6 +83,7 @@ var doneWords = map[string]string{
 	"fitted":        "It is on the record as built in.",
 	"shipped":       "It is on record as shipped.",
 	"order":         "The order is entered.",
+	"claim":         "The claim is opened.",
 	"customer":      "The customer is added.",
 	"erased":        "The customer is erased.",
 	"taken_out":     "It is on the record as taken out.",

@@ -161,6 +161,15 @@ func (s *Service) ShipmentsOf(ctx context.Context, itemID string) ([]models.Ship
 	return list, nil
 }
 
+// ShipmentsOfOrder lists the shipments of an order that stand.
+func (s *Service) ShipmentsOfOrder(ctx context.Context, ref string) ([]models.ShipmentView, error) {
+	list, err := s.store.ShipmentsOfOrder(ctx, ref)
+	if err != nil {
+		return nil, fmt.Errorf("shipments of order %.40q: %w", ref, err)
+	}
+	return list, nil
+}
+
 // Void says that a shipment did not go after all, or was entered wrongly: what
 // is in it is here again.
 func (s *Service) Void(ctx context.Context, actor models.Actor, number, reason string) error {
