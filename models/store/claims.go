@@ -56,7 +56,8 @@ func nextClaim(tx *gorm.DB, year2 int) (string, error) {
 
 // AddClaimEvents adds events to a claim, and does what they bring about: an item
 // that came in is held for the claim, and a decision ends that hold. One that is
-// closed, or names an item where another one stands, is models.ErrStale.
+// closed, or names an item where another one stands, is models.ErrStale. A key
+// in HoldID is that of the hold which the event may bring about.
 func (s *Store) AddClaimEvents(ctx context.Context, stamp models.Stamp, claimID string, events []models.ClaimEvent) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		view := models.ClaimView{}
@@ -81,14 +82,16 @@ func (s *Store) addClaimEvents(tx *gorm.DB, stamp models.Stamp, view *models.Cla
 			return fmt.Errorf("claim %s: %w", view.Number, models.ErrStale)
 		}
 		var err error
+		hold := e.HoldID
+		e.HoldID = nil
 		switch e.What {
 		case models.ClaimLinked:
 			view.ItemID = e.ItemID
 			if view.Last(models.ClaimCameIn) != nil {
-				err = s.takeIn(tx, stamp, *view, &e)
+				err = s.takeIn(tx, stamp, *view, &e, hold)
 			}
 		case models.ClaimCameIn:
-			err = s.takeIn(tx, stamp, *view, &e)
+			err = s.takeIn(tx, stamp, *view, &e, hold)
 		case models.ClaimAnswered:
 			view.State = models.ClaimDecided
 			err = s.letGo(tx, stamp, *view, e)
@@ -111,7 +114,7 @@ func (s *Store) addClaimEvents(tx *gorm.DB, stamp models.Stamp, view *models.Cla
 
 // takeIn holds an item that had left the shop and lies in it again, until the
 // claim is decided.
-func (s *Store) takeIn(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, e *models.ClaimEvent) error {
+func (s *Store) takeIn(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, e *models.ClaimEvent, key *string) error {
 	if c.ItemID == nil || c.State != models.ClaimOpen {
 		return nil
 	}
@@ -120,6 +123,9 @@ func (s *Store) takeIn(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, e *m
 		return err
 	}
 	h := models.Hold{ItemID: c.ItemID, Code: models.HoldOfClaim, Reason: c.Number}
+	if key != nil {
+		h.ID = *key
+	}
 	settleHold(&h, stamp)
 	if err := s.raise(tx, stamp, &h); err != nil {
 		return err

@@ -44,6 +44,7 @@ type ClaimPage struct {
 	Then                         []string // what saving does
 	Events                       []ClaimLine
 	Open                         bool // may be added to by this person
+	Cautions                     []string
 	Problems                     Problems
 }
 
@@ -139,6 +140,7 @@ func (s *site) claimPage(frame Frame, v models.ClaimView, people map[string]stri
 		page.Decisions = append(page.Decisions, DecisionChoice{code, words.Sentence(english.Decision(code)), code == decision})
 	}
 	page.Then = claimThen(v)
+	page.Cautions = claimCautions(v.Kind)
 	page.Problems = f.summary()
 	return page
 }
@@ -204,6 +206,14 @@ func claimFields(v models.ClaimView, f *form) map[string]Field {
 	return fields
 }
 
+// claimCautions stand over the check list: what comes back may be damaged.
+func claimCautions(kind string) []string {
+	if kind == models.KindPack {
+		return []string{english.Caution("lithium_fire"), english.Caution("acid"), english.Caution("short_circuit"), english.Caution("makers_data_first")}
+	}
+	return []string{english.Caution("eye_protection"), english.Caution("disconnect_motor"), english.Caution("makers_data_first")}
+}
+
 // claimThen says what saving brings about.
 func claimThen(v models.ClaimView) []string {
 	came := v.Last(models.ClaimCameIn) != nil
@@ -247,6 +257,7 @@ func (s *site) claimLine(e models.ClaimEvent, people map[string]string) ClaimLin
 // knownOfClaim is what the desk must know before it decides.
 func (s *site) knownOfClaim(ctx context.Context, page *ClaimPage, v models.ClaimView) error {
 	if v.ItemID == nil {
+		page.Answer = claimAnswer(v, claims.InService{})
 		page.Known = []KnownLine{{Label: "Warranty", Spans: []Span{{Text: "not known: ask when it was bought"}}}}
 		return nil
 	}
@@ -270,6 +281,7 @@ func (s *site) claimKnown(page *ClaimPage, v models.ClaimView, item trace.ItemVi
 	add := func(label string, mark Mark, spans ...Span) {
 		page.Known = append(page.Known, KnownLine{label, mark, spans})
 	}
+	page.Answer = claimAnswer(v, service)
 	add("What it is", Mark{}, Span{Text: s.itemProduct(item)})
 	add("Warranty", warrantyMark(service), Span{Text: s.warrantyWords(service)})
 	if !service.Shipped.IsZero() {
@@ -339,6 +351,22 @@ func (s *site) claimKnown(page *ClaimPage, v models.ClaimView, item trace.ItemVi
 	}
 }
 
+// claimAnswer is the sentence over everything: what is wrong, and whether the
+// warranty runs.
+func claimAnswer(v models.ClaimView, service claims.InService) string {
+	what := "What is wrong is not found out yet"
+	if v.Last(models.ClaimCoded) != nil {
+		what = claimWhat(v)
+	}
+	switch {
+	case service.Shipped.IsZero():
+		return what
+	case service.Runs:
+		return what + ", within warranty"
+	}
+	return what + ", after the warranty ended"
+}
+
 func warrantyMark(x claims.InService) Mark {
 	switch {
 	case x.Shipped.IsZero():
@@ -353,6 +381,9 @@ func warrantyMark(x claims.InService) Mark {
 func (s *site) warrantyWords(x claims.InService) string {
 	if x.Shipped.IsZero() {
 		return "no shipment is known"
+	}
+	if x.Runs {
+		return " to " + s.day(x.Until) + ", counted from shipment, sale unknown"
 	}
 	return " " + s.day(x.Until) + ", counted from shipment, sale unknown"
 }

@@ -38,7 +38,14 @@ func (s *site) claimed(page *ItemPage, v trace.ItemView, service claims.InServic
 			page.Acts[i].First = page.Acts[i].First && page.Acts[i].Bars
 		}
 		decide := slices.ContainsFunc(page.Acts, func(a Act) bool { return a.First })
-		page.Acts = slices.Insert(page.Acts, 0, Act{Text: "Claim", Path: "/claims/new?item=" + urlQuery(v.Item.Name()), First: !decide})
+		act := Act{Text: "Claim", Path: "/claims/new?item=" + urlQuery(v.Item.Name()), First: !decide}
+		if len(list) > 0 && list[0].State == models.ClaimOpen { // The hold of a claim ends with its answer.
+			act = Act{Text: "Answer the claim", Path: claimPath(list[0].Number), First: true}
+			for i := range page.Acts {
+				page.Acts[i].First = false
+			}
+		}
+		page.Acts = slices.Insert(page.Acts, 0, act)
 	}
 	facts := page.Facts
 	if latest := v.Latest(); latest != nil {
