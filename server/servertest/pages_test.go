@@ -78,6 +78,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/shipments/:number/void":                  {box.number + "/void"},
 			"/customers/:id":                           {box.customer},
 			"/customers/:id/erase":                     {box.customer + "/erase"},
+			"/items/:serial/others":                    {*wheel.Serial, *pack.Serial},
 			"/claims/:number":                          {claimed},
 			"/claims/:number/erase":                    {claimed + "/erase"},
 			"/items/:serial/parts":                     {*wheel.Serial, *pack.Serial},

@@ -28,6 +28,7 @@ func (s *site) claimRoutes() []httpx.Route {
 		return httpx.Route{Method: http.MethodPost, Path: path, Act: act, Handler: h}
 	}
 	return []httpx.Route{
+		get("/items/:serial/others", models.ActLook, s.others),
 		get("/claims", models.ActLook, s.claims),
 		get("/claims/new", models.ActClaims, s.newClaim),
 		post("/claims/new", models.ActClaims, s.openClaim),

@@ -24,6 +24,7 @@ type ItemPage struct {
 	Band    *Band
 	Facts   []Fact
 	Took    string // rounds and minutes to the first pass after relief
+	Others  string // page that compares it with others; "" before it left the shop
 	Where   []Span // the kit it lies in, the shipment it went with
 	Acts    []Act
 	WhyNot  []string // why no certificate can be issued now

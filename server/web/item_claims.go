@@ -47,6 +47,7 @@ func (s *site) claimed(page *ItemPage, v trace.ItemView, service claims.InServic
 		}
 		page.Acts = slices.Insert(page.Acts, 0, act)
 	}
+	page.Others = page.Path + "/others"
 	facts := page.Facts
 	if latest := v.Latest(); latest != nil {
 		facts[3].Lines = append([]Span{{Text: s.day(latest.Inspection.MeasuredAt) + ", "}}, facts[3].Lines...)

@@ -36,6 +36,10 @@ type Store interface {
 	NewestClaims(ctx context.Context, limit int) ([]models.ClaimView, error)
 	ClaimsOf(ctx context.Context, itemID string) ([]models.ClaimView, error)
 	ClaimsNaming(ctx context.Context, text string, limit int) ([]models.ClaimView, error)
+	// ServiceLives lists the items of a family that left the shop.
+	ServiceLives(ctx context.Context, familyID string) ([]models.ServiceLife, error)
+	// EverHeld lists which items hold or held pieces of each of the lots.
+	EverHeld(ctx context.Context, lotIDs []string) (map[string][]string, error)
 }
 
 // Service keeps the claims.
