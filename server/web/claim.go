@@ -354,10 +354,16 @@ func (s *site) claimKnown(page *ClaimPage, v models.ClaimView, item trace.ItemVi
 // claimAnswer is the sentence over everything: what is wrong, and whether the
 // warranty runs.
 func claimAnswer(v models.ClaimView, service claims.InService) string {
-	what := "What is wrong is not found out yet"
-	if v.Last(models.ClaimCoded) != nil {
-		what = claimWhat(v)
+	if v.Last(models.ClaimCoded) == nil {
+		switch {
+		case service.Shipped.IsZero():
+			return "What is wrong is not found out yet"
+		case service.Runs:
+			return "Within warranty; what is wrong is not found out yet"
+		}
+		return "The warranty ended; what is wrong is not found out yet"
 	}
+	what := claimWhat(v)
 	switch {
 	case service.Shipped.IsZero():
 		return what

@@ -58,7 +58,7 @@ func (s *site) others(c *gin.Context) error {
 func (s *site) othersPage(frame Frame, v trace.ItemView, found claims.Others) OthersPage {
 	kinds := english.Kinds(v.Item.Kind)
 	page := OthersPage{Frame: frame, Serial: words.Serial(v.Item.Name()), Item: itemPath(pointed(v.Item.Serial), v.Item.ID), Answer: "No group of others comes back more often than the rest"}
-	compared := 0
+	compared, most := 0, 0.0
 	for _, g := range found.Groups {
 		row := othersRow(v, g)
 		if g.Few {
@@ -67,7 +67,8 @@ func (s *site) othersPage(frame Frame, v trace.ItemView, found claims.Others) Ot
 		}
 		compared++
 		page.Rows = append(page.Rows, row)
-		if g.More && row.Mark.Word != "" && page.Answer[0] == 'N' {
+		if share := float64(g.Back) / float64(g.Units); g.More && share > most {
+			most = share
 			page.Answer = fmt.Sprintf("%s %s came back; %s were to be expected", words.Sentence(row.Count), groupWords(v, g), row.Expected)
 		}
 	}
@@ -79,7 +80,7 @@ func (s *site) othersPage(frame Frame, v trace.ItemView, found claims.Others) Ot
 		"Expected is what the group would have by now, if at each age as many came back as of all others of the family. The interval of the share is exact, at 95 %.",
 	}
 	if compared > 1 {
-		page.Says = append(page.Says, fmt.Sprintf("%s groups are compared, and they share items: “more” is said only where the count stands out allowing for that. It says where to look, not why.", words.Sentence(spelled(compared))))
+		page.Says = append(page.Says, fmt.Sprintf("%s groups are compared, and they share items: “more” is said only where a group has more of all returns than its part, allowing for that and for how few they are. It says where to look, not why.", words.Sentence(spelled(compared))))
 	}
 	return page
 }

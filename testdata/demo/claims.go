@@ -19,7 +19,7 @@ type returning struct {
 
 const (
 	badSpokes   = 2  // the lot that breaks, in the order of lots
-	badEvery    = 7  // every so many wheels of it come back,
+	badEvery    = 4  // every so many wheels of it come back,
 	othersEvery = 61 // and of the others
 	soonest     = 21 // days from shipment to claim, at the least,
 	spreadOver  = 90 // and so many more

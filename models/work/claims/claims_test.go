@@ -152,6 +152,11 @@ func TestALotThatComesBackStandsOut(t *testing.T) {
 		if math.Abs(g.Low-0.1269) > 5e-5 || math.Abs(g.High-0.4120) > 5e-5 {
 			t.Errorf("interval %.5f to %.5f", g.Low, g.High)
 		}
+		// Of the 12 that came back, half were to be expected of the lot: 10 or more have
+		// the chance 79/4096 (binomial coefficients 66, 12 and 1), below 1/40.
+		if g.total != 12 || math.Abs(g.part-0.5) > 1e-9 {
+			t.Errorf("%d came back in all, %v of them expected of the lot", g.total, g.part)
+		}
 		if found.Lives != 80 {
 			t.Errorf("%d lives, want 80: the one in hand is none of them", found.Lives)
 		}
@@ -161,4 +166,27 @@ func TestALotThatComesBackStandsOut(t *testing.T) {
 			}
 		}
 	})
+}
+
+// Two returns are no finding, even where nobody else had one: of two, both fall
+// to a group of a third of all with a chance of one in nine.
+func TestTwoReturnsStandOutOfNothing(t *testing.T) {
+	now := time.Date(2031, 5, 12, 12, 0, 0, 0, time.UTC)
+	var lives []models.ServiceLife
+	for i := range 90 {
+		l := models.ServiceLife{ItemID: fmt.Sprint(i), ShippedAt: now.AddDate(0, 0, -100)}
+		if i < 2 {
+			back := now.AddDate(0, 0, -40)
+			l.ClaimedAt = &back
+		}
+		lives = append(lives, l)
+		if i < 30 {
+			lives[i].Place = "stand 1"
+		}
+	}
+	g := must(compared(lives, func(l models.ServiceLife) bool { return l.Place != "" }, now))
+	o := Others{Groups: []Group{g}}
+	if err := o.mark(); err != nil || o.Groups[0].More || g.Back != 2 || g.Expected != 0 || math.Abs(g.part-1./3) > 1e-9 {
+		t.Errorf("%+v, %v", o.Groups[0], err)
+	}
 }

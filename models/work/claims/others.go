@@ -39,9 +39,16 @@ type Group struct {
 	Expected  float64
 	Elsewhere int
 	Beyond    int // older than all of those: their expectation ends at that age
-	// More says that more came back than expected even by an interval that allows
-	// for the number of groups compared (Bonferroni).
+	// More says that more came back than its part of all that did, by a test that
+	// knows how few they are: of all returns together, those of the group are
+	// binomial with the part that the curve of everybody expects of it at equal age
+	// (conditional on the total; Breslow and Day, Statistical Methods in Cancer
+	// Research II, 1987, 3.4). Its exact lower bound allows for the number of groups
+	// compared (Bonferroni).
 	More bool
+
+	total int     // returns, here and elsewhere
+	part  float64 // of them that is expected of the group
 }
 
 // Others is what is known of items like one.
@@ -125,11 +132,14 @@ func (o *Others) mark() error {
 		if g.Few {
 			continue
 		}
-		share, err := stats.ProportionIntervalsOf(g.Back, g.Units, 1-(1-confidence)/float64(n))
+		if g.total == 0 {
+			continue
+		}
+		share, err := stats.ProportionIntervalsOf(g.Back, g.total, 1-(1-confidence)/float64(n))
 		if err != nil {
 			return fmt.Errorf("what came back of %d: %w", g.Units, err)
 		}
-		g.More = share.Exact.Low*float64(g.Units) > g.Expected
+		g.More = share.Exact.Low > g.part
 	}
 	return nil
 }
@@ -167,6 +177,17 @@ func compared(lives []models.ServiceLife, in func(models.ServiceLife) bool, now 
 		return g, err
 	}
 	expected, err := curve.Expected(group)
+	if err != nil {
+		return g, err
+	}
+	all, err := life.KaplanMeier(slices.Concat(group, rest), life.CurveOptions{Confidence: confidence})
+	if err != nil {
+		return g, err
+	}
+	of, err := all.Expected(group)
+	if g.total = all.Failures; g.total > 0 {
+		g.part = of.Failures / float64(g.total)
+	}
 	g.Low, g.High, g.Expected, g.Beyond = share.Exact.Low, share.Exact.High, expected.Failures, expected.Beyond
 	return g, err
 }
