@@ -69,7 +69,10 @@ func (s *site) othersPage(frame Frame, v trace.ItemView, found claims.Others) Ot
 		page.Rows = append(page.Rows, row)
 		if share := float64(g.Back) / float64(g.Units); g.More && share > most {
 			most = share
-			page.Answer = fmt.Sprintf("%s %s came back; %s were to be expected", words.Sentence(row.Count), groupWords(v, g), row.Expected)
+			page.Answer = fmt.Sprintf("%s %s came back; %s were to be expected", row.Count, groupWords(v, g), row.Expected)
+			if g.Expected < 1 {
+				page.Answer = fmt.Sprintf("%s %s came back; not one was to be expected", row.Count, groupWords(v, g))
+			}
 		}
 	}
 	if compared == 0 {
