@@ -1,10 +1,5 @@
 package models
 
-import (
-	"crypto/sha256"
-	"encoding/hex"
-)
-
 // TrailName implements Recorded.
 func (m Material) TrailName() (string, string, int) { return "material", m.Code, 1 }
 
@@ -117,12 +112,4 @@ func (a Attachment) Canonical() map[string]any {
 	return fields{"id": a.ID, "subject_kind": a.SubjectKind, "subject": a.SubjectID, "salted": a.salted(), "added_by": a.AddedBy, "added_at": TimeText(a.AddedAt)}
 }
 
-// salted is the SHA-256 of salt, hash of the file, name and note, each ended by
-// a zero byte, which none of them holds.
-func (a Attachment) salted() string {
-	sum := sha256.New()
-	for _, text := range []string{a.Salt, a.FileHash, a.Name, a.Note} {
-		sum.Write([]byte(text + "\x00"))
-	}
-	return hex.EncodeToString(sum.Sum(nil))
-}
+func (a Attachment) salted() string { return saltedHash(a.Salt, a.FileHash, a.Name, a.Note) }

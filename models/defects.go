@@ -21,3 +21,7 @@ var DefectCodes = []string{
 // HoldCodes are the codes a person may raise a hold with: a defect, or other.
 // A failing recheck raises one of its own, recheck_failed.
 func HoldCodes() []string { return append(append([]string{}, DefectCodes...), "other") }
+
+// HoldOfClaim is the code of the hold that keeps a returned item in the shop
+// until its claim is decided; the reason is the claim's number.
+const HoldOfClaim = "claim"

@@ -164,6 +164,7 @@ type LotMix struct {
 const (
 	SubjectLot      = "lot"
 	SubjectLotCheck = "lot_check"
+	SubjectClaim    = "claim"
 )
 
 // Attachment is a photo or paper of a record. Its trail entry holds name, note

@@ -75,6 +75,8 @@ const (
 	SettingPublicAddress = "public_address"
 	SettingLookReason    = "look_reason" // "yes": why is asked for at each look at a customer
 	SettingLabelSize     = "label_size"
+
+	SettingWarrantyMonths = "warranty_months" // from the shipment on; UsualWarrantyMonths until it is set
 )
 
 // Actor is who does something: a person, perhaps at an enrolled device. The

@@ -79,25 +79,28 @@ func (s *Store) Hold(ctx context.Context, id string) (models.Hold, error) {
 // kept with the hold, and under a second hold the one it had before the first.
 func (s *Store) AddHold(ctx context.Context, stamp models.Stamp, h models.Hold) (models.Hold, error) {
 	settleHold(&h, stamp)
-	err := s.changing(ctx, func(tx *gorm.DB) error {
-		if h.ItemID != nil {
-			item, err := s.lockItem(tx, *h.ItemID)
-			if err != nil {
-				return err
-			}
-			if h.StateBefore, err = s.stateBeforeHold(tx, item); err != nil {
-				return err
-			}
-			if err := setState(tx, item.ID, models.StateHeld); err != nil {
-				return err
-			}
-		}
-		if err := add(tx, &h); err != nil {
+	err := s.changing(ctx, func(tx *gorm.DB) error { return s.raise(tx, stamp, &h) })
+	return h, fault(err, "raise hold")
+}
+
+// raise is AddHold inside a transaction, of a hold that is settled.
+func (s *Store) raise(tx *gorm.DB, stamp models.Stamp, h *models.Hold) error {
+	if h.ItemID != nil {
+		item, err := s.lockItem(tx, *h.ItemID)
+		if err != nil {
 			return err
 		}
-		return enter(tx, stamp, h, "")
-	})
-	return h, fault(err, "raise hold")
+		if h.StateBefore, err = s.stateBeforeHold(tx, item); err != nil {
+			return err
+		}
+		if err := setState(tx, item.ID, models.StateHeld); err != nil {
+			return err
+		}
+	}
+	if err := add(tx, h); err != nil {
+		return err
+	}
+	return enter(tx, stamp, *h, "")
 }
 
 func (s *Store) lockItem(tx *gorm.DB, id string) (models.Item, error) {
@@ -124,48 +127,50 @@ func (s *Store) stateBeforeHold(tx *gorm.DB, item models.Item) (string, error) {
 // conforming, not released. A hold lifted already is models.ErrConflict.
 func (s *Store) LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldLift) error {
 	l.LiftedAt, l.LiftedBy = settled(l.LiftedAt, stamp), orActor(l.LiftedBy, stamp)
-	err := s.changing(ctx, func(tx *gorm.DB) error {
-		var h models.Hold
-		var item models.Item
-		if err := tx.Where("id = ?", l.HoldID).Take(&h).Error; err != nil {
+	return fault(s.changing(ctx, func(tx *gorm.DB) error { return s.lift(tx, stamp, l) }), "lift hold %s", l.HoldID)
+}
+
+// lift is LiftHold inside a transaction, of a lift that is settled.
+func (s *Store) lift(tx *gorm.DB, stamp models.Stamp, l models.HoldLift) error {
+	var h models.Hold
+	var item models.Item
+	if err := tx.Where("id = ?", l.HoldID).Take(&h).Error; err != nil {
+		return err
+	}
+	if h.ItemID != nil {
+		var err error
+		if item, err = s.lockItem(tx, *h.ItemID); err != nil {
 			return err
 		}
-		if h.ItemID != nil {
-			var err error
-			if item, err = s.lockItem(tx, *h.ItemID); err != nil {
-				return err
-			}
-		}
-		if err := add(tx, &l); err != nil {
+	}
+	if err := add(tx, &l); err != nil {
+		return err
+	}
+	if err := enter(tx, stamp, l, ""); err != nil {
+		return err
+	}
+	if h.ItemID == nil || item.State != models.StateHeld { // A lot's, or of what went out by concession.
+		return nil
+	}
+	var open int64
+	if err := tx.Model(&models.Hold{}).Where("item_id = ? AND "+notLifted, *h.ItemID).Count(&open).Error; err != nil {
+		return err
+	}
+	if open > 0 {
+		return nil
+	}
+	if h.StateBefore == "" {
+		return fmt.Errorf("hold %s does not say what the item was before", h.ID)
+	}
+	state := h.StateBefore
+	if state == models.StateReleased {
+		certificate, err := inForceOf(tx, *h.ItemID)
+		if err != nil {
 			return err
 		}
-		if err := enter(tx, stamp, l, ""); err != nil {
-			return err
+		if certificate == nil {
+			state = models.StateConforming
 		}
-		if h.ItemID == nil || item.State != models.StateHeld { // A lot's, or of what went out by concession.
-			return nil
-		}
-		var open int64
-		if err := tx.Model(&models.Hold{}).Where("item_id = ? AND "+notLifted, *h.ItemID).Count(&open).Error; err != nil {
-			return err
-		}
-		if open > 0 {
-			return nil
-		}
-		if h.StateBefore == "" {
-			return fmt.Errorf("hold %s does not say what the item was before", h.ID)
-		}
-		state := h.StateBefore
-		if state == models.StateReleased {
-			certificate, err := inForceOf(tx, *h.ItemID)
-			if err != nil {
-				return err
-			}
-			if certificate == nil {
-				state = models.StateConforming
-			}
-		}
-		return setState(tx, *h.ItemID, state)
-	})
-	return fault(err, "lift hold %s", l.HoldID)
+	}
+	return setState(tx, *h.ItemID, state)
 }

@@ -92,6 +92,7 @@ func readBackWork(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	readBackShipping(t, h, stamp)
 	readBackGoods(t, h, stamp)
 	readBackRecalls(t, h, stamp)
+	readBackClaims(t, h, stamp)
 
 	sessions := s.Sessions(func() time.Time { return moment })
 	h.Must(sessions.CommitCtx(ctx, "token", []byte{1, 0, 2}, moment.Add(time.Minute)))

@@ -44,6 +44,7 @@ var enActs = map[string]string{
 	"ship":          "ship",
 	"customers":     "see customers",
 	"recall":        "call items back",
+	"claims":        "open and decide claims",
 	"concede":       "let something out against the gate",
 	"void":          "void a certificate",
 	"place":         "settle unplaced inspections",

@@ -39,6 +39,18 @@ func (c *Catalogue) Reason(code string, values map[string]string) string {
 // State names the state of an item, a certificate or an instrument.
 func (c *Catalogue) State(code string) string { return c.named("state.", code) }
 
+// ClaimState says how a claim stands.
+func (c *Catalogue) ClaimState(code string) string { return c.named("claim.", code) }
+
+// Decision names that about a claim: "accepted as goodwill".
+func (c *Catalogue) Decision(code string) string { return c.named("decision.", code) }
+
+// Symptom names what a customer complains of: "a spoke broke".
+func (c *Catalogue) Symptom(code string) string { return c.named("symptom.", code) }
+
+// Question is one of a check list, whole.
+func (c *Catalogue) Question(code string) string { return c.named("question.", code) }
+
 // Role names what a person does in the shop.
 func (c *Catalogue) Role(code string) string { return c.named("role.", code) }
 

@@ -11,6 +11,7 @@ import (
 	"tracewright/models/work/assembly"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
+	"tracewright/models/work/claims"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
@@ -101,6 +102,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Assembly: assembly.New(s, config.Now, settings.Zone),
 
 		Documents: documents.New(s, config.Now),
+		Claims:    claims.New(s, config.Now, settings.Zone),
 
 		Stands: stands.New(config.Now), Authority: config.Authority,
 		Log: config.Log, Now: config.Now, Ready: s.Ping, Version: config.Version,

@@ -43,6 +43,7 @@ var edges = map[string]string{
 	"models":                 "models/trail",
 	"models/trade/ident":     "",
 	"models/trade/genealogy": "",
+	"models/trade/symptom":   "",
 	"models/trade/wheel":     "models/numbers/measure",
 	"models/trade/pack":      "models/numbers/measure models/numbers/stats",
 	"models/trade/kinds":     "models models/numbers/measure models/trade/ident models/trade/pack models/trade/wheel",
@@ -52,6 +53,7 @@ var edges = map[string]string{
 	"models/work/access":   "models",
 	"models/work/assembly": "models " + trade,
 	"models/work/shop":     "models",
+	"models/work/claims":   "models " + numbers + " " + trade,
 	"models/work/build":    "models " + numbers + " " + trade,
 	"models/work/capture":  "models models/trail " + numbers + " " + trade,
 	"models/work/gauges":   "models " + numbers + " " + trade,
@@ -100,7 +102,7 @@ var edges = map[string]string{
 	"testdata/cases":         "",
 
 	// The invented shop: made through the services, like a real one.
-	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/documents models/work/labels models/work/receive models/work/release models/work/stock",
+	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/claims models/work/documents models/work/labels models/work/receive models/work/release models/work/stock",
 }
 
 // walls is where each library of others may be used; "*" is everywhere. A

@@ -22,6 +22,7 @@ func TestMain(m *testing.M) { storetest.Main(m) }
 // mayWhom is who may do what, as the workshop says it: operators record,
 // correct their own, raise holds and release; inspectors also lift, void,
 // decide, calibrate and ship; the desk looks, may stop an item, packs and ships,
+// answers claims as inspectors do,
 // and knows the customers, only in the office; specifications, people and
 // devices are the owner's, and only there.
 var mayWhom = map[models.Act]struct {
@@ -42,6 +43,7 @@ var mayWhom = map[models.Act]struct {
 	models.ActShip:         {"inspector desk owner", true},
 	models.ActCustomers:    {"desk owner", false},
 	models.ActRecall:       {"inspector owner", true},
+	models.ActClaims:       {"inspector desk owner", true},
 	models.ActConcede:      {"owner", true},
 	models.ActSpecify:      {"owner", false},
 	models.ActManagePeople: {"owner", false},

@@ -9,6 +9,7 @@ import (
 	"tracewright/models/work/assembly"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
+	"tracewright/models/work/claims"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
@@ -50,6 +51,7 @@ type Services struct {
 	Recall   *recall.Service
 
 	Documents *documents.Service
+	Claims    *claims.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

@@ -39,6 +39,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		box := s.kitted(t)
 		parts, err := s.Store.Parts(t.Context(), wheel.ID)
 		s.Must(err)
+		claimed := s.claimed(t)
 		paper := s.lookedAfter(t, "SP-0214", "BIN-1")
 		fill := map[string][]string{
 			"/items/:serial/place":                     {*pack.Serial},
@@ -80,6 +81,9 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/shipments/:number/void":                  {box.number + "/void"},
 			"/customers/:id":                           {box.customer},
 			"/customers/:id/erase":                     {box.customer + "/erase"},
+			"/items/:serial/others":                    {*wheel.Serial, *pack.Serial},
+			"/claims/:number":                          {claimed},
+			"/claims/:number/erase":                    {claimed + "/erase"},
 			"/items/:serial/parts":                     {*wheel.Serial, *pack.Serial},
 			"/items/:serial/parts/:fitted":             {*wheel.Serial + "/parts/" + parts[0].ID},
 			"/lots/:code":                              {"SP-0214", "BIN-1"},

@@ -13,19 +13,19 @@ import (
 // mayDo is what each role may do, as the shop agreed it: operators record, print, raise
 // holds, receive, pack and release their own work; inspectors also lift, void, settle,
 // calibrate and ship; the desk looks, prints, raises holds, packs, ships and knows the
-// customers, in the office; the owner does everything,
+// customers, in the office; desk and inspectors answer claims; the owner does everything,
 // people and specifications too. It is written out here so that a change of the
 // server's table is noticed. Everybody sets their own secrets, in the office.
 var mayDo = map[string][]models.Act{
 	Nobody:    {},
-	Desk:      {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActPack, models.ActShip, models.ActCustomers, models.ActOwnSecrets},
+	Desk:      {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActPack, models.ActShip, models.ActCustomers, models.ActClaims, models.ActOwnSecrets},
 	Operator:  {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActPack, models.ActOwnSecrets},
-	Inspector: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall, models.ActOwnSecrets},
+	Inspector: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall, models.ActClaims, models.ActOwnSecrets},
 	Owner: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate,
-		models.ActSpecify, models.ActManagePeople, models.ActPack, models.ActShip, models.ActCustomers, models.ActRecall, models.ActConcede, models.ActOwnSecrets},
+		models.ActSpecify, models.ActManagePeople, models.ActPack, models.ActShip, models.ActCustomers, models.ActRecall, models.ActClaims, models.ActConcede, models.ActOwnSecrets},
 	// At a tablet a person is chosen by one tap, which proves nothing: what is
 	// kept for the office stays closed.
-	InspectorAtStand: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall},
+	InspectorAtStand: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall, models.ActClaims},
 	WrongKey:         {},
 }
 

@@ -80,6 +80,7 @@ type CustomerPage struct {
 	Looks    []string
 	Order    string
 	Ship     string
+	Claim    string
 }
 
 // customer shows one; each showing is a look that is recorded.
@@ -87,7 +88,7 @@ func (s *site) customer(c *gin.Context) error { return s.showCustomer(c, http.St
 
 func (s *site) showCustomer(c *gin.Context, status int, problem error) error {
 	ctx, id := c.Request.Context(), c.Param("id")
-	page := CustomerPage{Frame: s.frame(c, "Customer", "/customers"), ID: id, Order: "/orders/new?customer=" + urlQuery(id), Ship: "/ship?customer=" + urlQuery(id)}
+	page := CustomerPage{Frame: s.frame(c, "Customer", "/customers"), ID: id, Order: "/orders/new?customer=" + urlQuery(id), Ship: "/ship?customer=" + urlQuery(id), Claim: "/claims/new?customer=" + urlQuery(id)}
 	reason, err := s.lookReason(c, newForm(c.Query, nil))
 	if err != nil {
 		return err

@@ -19,6 +19,7 @@ type FindPage struct {
 	Advice string // what to do when there is none
 	Record bool   // it may be a fresh serial of a printed roll
 	Items  []FoundItem
+	Others []FoundOther
 }
 
 // FoundItem is a line of what was found.
@@ -33,7 +34,7 @@ func (s *site) find(c *gin.Context) error {
 	page := FindPage{Frame: s.frame(c, "Find", "")}
 	page.Query = typed
 	if typed == "" {
-		page.Answer, page.Advice = "Type what you want to find", "A whole serial, its last five characters, or the number a motor or block has from its maker."
+		page.Answer, page.Advice = "Type what you want to find", "A serial or its last five characters, the number a motor or block has from its maker, a lot, an order, a shipment or a claim."
 		return show(c, "find", page)
 	}
 	items, err := s.services.Trace.Find(c.Request.Context(), typed)
@@ -51,16 +52,21 @@ func (s *site) find(c *gin.Context) error {
 		return send(c, http.StatusUnprocessableEntity, "find", page)
 	case err != nil:
 		return err
-	case len(items) == 1:
+	case len(items) == 1 && wholly(typed, items[0]):
 		c.Redirect(http.StatusSeeOther, itemPath(pointed(items[0].Serial), items[0].ID))
 		return nil
-	case len(items) == 0:
-		if lot, err := s.services.Trace.LotNamed(c.Request.Context(), typed); err == nil {
-			c.Redirect(http.StatusSeeOther, lotPath(lot.Code))
-			return nil
-		} else if !errors.Is(err, models.ErrNotFound) {
-			return err
-		}
+	}
+	if page.Others, err = s.findOthers(c, typed, len(items) == 0); err != nil {
+		return err
+	}
+	switch {
+	case len(items) == 0 && len(page.Others) == 1 && !page.Others[0].Person:
+		c.Redirect(http.StatusSeeOther, page.Others[0].Path)
+		return nil
+	case len(items) == 1 && len(page.Others) == 0:
+		c.Redirect(http.StatusSeeOther, itemPath(pointed(items[0].Serial), items[0].ID))
+		return nil
+	case len(items) == 0 && len(page.Others) == 0:
 		unknown, err := s.services.Trace.Unknown(c.Request.Context(), typed)
 		if err != nil {
 			return err
@@ -74,7 +80,10 @@ func (s *site) find(c *gin.Context) error {
 		}
 		return send(c, http.StatusNotFound, "find", page)
 	}
-	page.Answer = words.Sentence(spelled(len(items))) + " items may be meant"
+	page.Answer = counted(len(items), "item may be meant", "items may be meant")
+	if len(items) == 0 {
+		page.Answer = counted(len(page.Others), "record may be meant", "records may be meant")
+	}
 	for _, i := range items {
 		page.Items = append(page.Items, FoundItem{Name: words.Serial(i.Name()), Path: itemPath(pointed(i.Serial), i.ID), Kind: english.Kind(i.Kind), State: itemMark(i.State), Made: s.day(i.CreatedAt)})
 	}

@@ -44,7 +44,7 @@ func (f Frame) More() []Link {
 	if f.Can("record") {
 		links = append(links, Link{"/lace", "Lace wheels"})
 	}
-	links = append(links, Link{"/in-work", "In work"}, Link{"/kits", "Kits"}, Link{"/orders", "Orders"}, Link{"/shipments", "Shipments"}, Link{"/recalls", "Recalls"})
+	links = append(links, Link{"/in-work", "In work"}, Link{"/kits", "Kits"}, Link{"/orders", "Orders"}, Link{"/shipments", "Shipments"}, Link{"/recalls", "Recalls"}, Link{"/claims", "Claims"})
 	if f.Can("customers") {
 		links = append(links, Link{"/customers", "Customers"})
 	}

@@ -24,6 +24,7 @@ type ItemPage struct {
 	Band    *Band
 	Facts   []Fact
 	Took    string // rounds and minutes to the first pass after relief
+	Others  string // page that compares it with others; "" before it left the shop
 	Where   []Span // the kit it lies in, the shipment it went with
 	Acts    []Act
 	WhyNot  []string // why no certificate can be issued now
@@ -120,6 +121,9 @@ func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 		return err
 	}
 	if err := s.labelOnItem(ctx, &page, view); err != nil {
+		return err
+	}
+	if err := s.claimsOnItem(ctx, &page, view); err != nil {
 		return err
 	}
 	if page.Where, err = s.whereabouts(ctx, view.Item.ID); err != nil {

@@ -117,13 +117,7 @@ func (s *site) addLotPaper(c *gin.Context) error {
 			kind, subject = models.SubjectLotCheck, check.ID
 		}
 	}
-	switch {
-	case err != nil:
-	case file.TooLarge:
-		err = documents.TooLarge()
-	default:
-		err = s.services.Documents.Add(c.Request.Context(), httpx.Actor(c), kind, subject, documents.Sent{Name: file.Name, Note: file.Fields.Get("note"), Bytes: file.Bytes})
-	}
+	err = s.keepPaper(c, file, err, kind, subject)
 	if answerable(err) {
 		return s.showLotPaper(c, http.StatusUnprocessableEntity, file.Fields.Get, err)
 	}
@@ -131,4 +125,15 @@ func (s *site) addLotPaper(c *gin.Context) error {
 		return err
 	}
 	return redirect(c, lotPath(story.Lot.Code), "paper")
+}
+
+// keepPaper hangs a file that was read, or not, on a record.
+func (s *site) keepPaper(c *gin.Context, file httpx.File, err error, kind, subject string) error {
+	if err != nil {
+		return err
+	}
+	if file.TooLarge {
+		return documents.TooLarge()
+	}
+	return s.services.Documents.Add(c.Request.Context(), httpx.Actor(c), kind, subject, documents.Sent{Name: file.Name, Note: file.Fields.Get("note"), Bytes: file.Bytes})
 }

@@ -156,15 +156,18 @@ func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(str
 }
 
 func (s *site) recallItems(c *gin.Context, items []models.RecallItem) ([]RecallItemRow, error) {
+	items = items[:min(len(items), mostRecallRows)]
+	ids := make([]string, 0, len(items))
+	for _, x := range items {
+		ids = append(ids, x.Item)
+	}
+	named, err := s.services.Trace.Named(c.Request.Context(), ids)
+	if err != nil {
+		return nil, err
+	}
 	var rows []RecallItemRow
-	for i, x := range items {
-		if i == mostRecallRows {
-			break
-		}
-		item, err := s.services.Trace.Named(c.Request.Context(), x.Item)
-		if err != nil {
-			return nil, err
-		}
+	for _, x := range items {
+		item := named[x.Item]
 		rows = append(rows, RecallItemRow{Serial: words.Serial(item.Name()), Path: itemPath(pointed(item.Serial), item.ID), Where: whereMark(x.Where), Possibly: x.Possibly, ID: item.ID})
 	}
 	return rows, nil

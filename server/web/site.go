@@ -85,6 +85,7 @@ var doneWords = map[string]string{
 	"asked_again":   "Asked again. What is new is stopped.",
 	"shipped":       "It is on record as shipped.",
 	"order":         "The order is entered.",
+	"claim":         "The claim is opened.",
 	"customer":      "The customer is added.",
 	"erased":        "The customer is erased.",
 	"taken_out":     "It is on the record as taken out.",

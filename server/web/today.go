@@ -93,10 +93,14 @@ func (s *site) today(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if page.Rows, err = s.todayRows(ctx, page.Frame, today, lots, questions, people); err != nil {
+	claims, unanswered, err := s.claimRows(ctx)
+	if err != nil {
 		return err
 	}
-	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots)+len(questions))
+	if page.Rows, err = s.todayRows(ctx, page.Frame, today, claims, lots, questions, people); err != nil {
+		return err
+	}
+	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots)+len(questions)+unanswered)
 	for _, d := range today.Drafts {
 		page.Drafts = append(page.Drafts, DraftRow{ID: d.ID, Serial: words.Serial(d.Serial), What: words.Sentence(english.Kind(d.Kind)) + ", " + english.Stage(d.Stage),
 			Person: name(people, d.PersonID), Saved: s.hour(d.UpdatedAt), Continue: recordPath(d.Kind) + "?draft=" + d.ID, Mine: d.PersonID == page.Actor.PersonID})
@@ -130,10 +134,10 @@ func (s *site) people(ctx context.Context) (map[string]string, error) {
 // mostHolds is how many holds get a row each before the rest share one.
 const mostHolds = 5
 
-// todayRows lists what needs somebody, worst first: holds, lots of blocks in
-// doubt, lots that wait for a decision or do not add up, work that has no place,
+// todayRows lists what needs somebody, worst first: holds, claims
+// without an answer, lots of blocks in doubt, lots that wait for a decision or do not add up, work that has no place,
 // gauges past their day, gauges soon due.
-func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, lots []stock.Doubted, questions []receive.Question, people map[string]string) ([]TodayRow, error) {
+func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, claims []TodayRow, lots []stock.Doubted, questions []receive.Question, people map[string]string) ([]TodayRow, error) {
 	var rows []TodayRow
 	hold := Mark{"bars", "On hold", "hold"}
 	for i, h := range today.Holds {
@@ -148,6 +152,7 @@ func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, 
 		}
 		rows = append(rows, row)
 	}
+	rows = append(rows, claims...)
 	for _, d := range lots {
 		rows = append(rows, s.doubtRow(d))
 	}
@@ -218,16 +223,16 @@ func oldest(holds []models.Hold) time.Time {
 }
 
 // todayAnswer is the title, and the sentence that says what is fine.
-func todayAnswer(rows []TodayRow, today monitor.Today, lots int) (answer, calm string) {
+func todayAnswer(rows []TodayRow, today monitor.Today, others int) (answer, calm string) {
 	urgent := 0
 	for _, r := range rows {
 		if r.Mark.Tone != "none" {
 			urgent++
 		}
 	}
-	// Holds and lots share a row where there are many, and inspections without a place
+	// Holds, claims and lots share a row where there are many, and inspections without a place
 	// always do; the title counts each.
-	things := len(today.Holds) + lots + len(today.Unplaced) + len(today.Due)
+	things := len(today.Holds) + others + len(today.Unplaced) + len(today.Due)
 	switch {
 	case things == 0:
 		answer = "Nothing needs you"

@@ -203,6 +203,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/devices/:id/revoke", models.ActManagePeople, s.revoke),
 	}
 	routes = append(routes, s.labelRoutes()...)
+	routes = append(routes, s.claimRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)
 	return append(routes, s.floorRoutes()...)

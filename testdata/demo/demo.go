@@ -8,6 +8,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/work/capture"
+	"tracewright/models/work/claims"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/receive"
@@ -56,6 +57,8 @@ type maker struct {
 	goods   *receive.Service
 	papers  *documents.Service
 	labels  *labels.Service
+	claims  *claims.Service
+	back    returning
 
 	people      people
 	instruments map[string]models.Instrument
@@ -116,6 +119,7 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 	m.blocks = stock.New(m.store, m.capture, m.now, m.inZone)
 	m.goods = receive.New(m.store, m.now, m.inZone)
 	m.papers = documents.New(m.store, m.now)
+	m.claims = claims.New(m.store, m.now, m.inZone)
 	m.labels = labels.New(m.store, m.now, m.inZone)
 	m.stories = m.plant()
 	return m, nil

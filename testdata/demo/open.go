@@ -17,7 +17,7 @@ import (
 // knows, a wheel ready to be released, rolls of labels printed ahead, and lots that wait
 // for somebody.
 func (m *maker) leaveOpen() error {
-	for _, step := range []func() error{m.leaveHolds, m.leaveFailing, m.leaveUnmeasured, m.leaveOverdue, m.leaveUnknown, m.leaveReady, m.leaveOrders, m.leaveRolls, m.leaveGoods, m.leaveLabels} {
+	for _, step := range []func() error{m.leaveHolds, m.leaveFailing, m.leaveUnmeasured, m.leaveOverdue, m.leaveUnknown, m.leaveReady, m.leaveOrders, m.leaveRolls, m.leaveGoods, m.leaveLabels, m.leaveClaims} {
 		m.clock = m.clock.Add(4 * time.Minute)
 		if err := step(); err != nil {
 			return err

@@ -116,6 +116,9 @@ func (m *maker) sendOff() error {
 		if err := m.ship(items); err != nil {
 			return err
 		}
+		if err := m.mayComeBack(w.item); err != nil {
+			return err
+		}
 	}
 }
 

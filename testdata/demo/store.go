@@ -6,6 +6,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/work/capture"
+	"tracewright/models/work/claims"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/receive"
@@ -21,6 +22,7 @@ type Store interface {
 	stock.Store
 	receive.Store
 	documents.Store
+	claims.Store
 	labels.Store
 	SetSetting(ctx context.Context, stamp models.Stamp, name, value string) error
 	AddPerson(ctx context.Context, stamp models.Stamp, p models.Person) error

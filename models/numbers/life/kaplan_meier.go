@@ -32,6 +32,7 @@ type Curve struct {
 	Points          []Point
 	Units, Failures int
 	Confidence      float64
+	Last            float64 // Age of the oldest unit: behind it the curve says nothing.
 }
 
 // CurveOptions say how to draw a curve.
@@ -70,6 +71,7 @@ func KaplanMeier(lives []Observation, options CurveOptions) (Curve, error) {
 	atRisk, survival, greenwood, hazard := t.units, 1., 0., 0.
 	for i := 0; i < len(sorted); {
 		time, failed, gone := sorted[i].Time, 0, 0
+		curve.Last = time
 		for ; i < len(sorted) && sorted[i].Time == time; i++ {
 			gone += sorted[i].Count
 			if sorted[i].Failed {

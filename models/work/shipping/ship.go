@@ -95,6 +95,9 @@ func (s *Service) againstGoing(ctx context.Context, item models.Item) ([]models.
 		if err != nil {
 			return nil, fmt.Errorf("the kit of %s: %w", item.Name(), err)
 		}
+		if kit.State == models.StateShipped || kit.State == models.StateRecalled {
+			return against, nil // It came back without its kit.
+		}
 		return append(against, models.NewRemark("in_a_kit", "serial", item.Name(), "kit", kit.Name())), nil
 	}
 	k, err := s.kit(ctx, item)
@@ -154,6 +157,15 @@ func (s *Service) ShipmentsOf(ctx context.Context, itemID string) ([]models.Ship
 	list, err := s.store.ShipmentsOf(ctx, itemID)
 	if err != nil {
 		return nil, fmt.Errorf("shipments of an item: %w", err)
+	}
+	return list, nil
+}
+
+// ShipmentsOfOrder lists the shipments of an order that stand.
+func (s *Service) ShipmentsOfOrder(ctx context.Context, ref string) ([]models.ShipmentView, error) {
+	list, err := s.store.ShipmentsOfOrder(ctx, ref)
+	if err != nil {
+		return nil, fmt.Errorf("shipments of order %.40q: %w", ref, err)
 	}
 	return list, nil
 }

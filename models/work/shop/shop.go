@@ -1,7 +1,7 @@
 // Package shop keeps the few things that a workshop says about itself: its
 // name and address, as certificates print them, its time zone, the public
-// address under which its certificates can be looked up, if it has one, and the
-// size of its labels.
+// address under which its certificates can be looked up, if it has one, the size
+// of its labels, and how long its warranty runs.
 package shop
 
 import (
@@ -9,6 +9,7 @@ import (
 	"context"
 	"fmt"
 	"net/url"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -43,6 +44,8 @@ type Settings struct {
 	PublicAddress string // https address; empty when there is none
 	LookReason    bool   // why is asked for at each look at a customer
 	LabelSize     string // code of the label that one tap prints
+
+	WarrantyMonths string // whole number, from the shipment on; empty in Set: as it was
 }
 
 // Settings gives the present ones.
@@ -52,12 +55,13 @@ func (s *Service) Settings(ctx context.Context) (Settings, error) {
 		return Settings{}, fmt.Errorf("settings of the shop: %w", err)
 	}
 	return Settings{Name: values[models.SettingShopName], Address: values[models.SettingShopAddress], TimeZone: values[models.SettingTimeZone],
-		PublicAddress: values[models.SettingPublicAddress], LookReason: values[models.SettingLookReason] == "yes", LabelSize: cmp.Or(values[models.SettingLabelSize], models.UsualLabelSize)}, nil
+		PublicAddress: values[models.SettingPublicAddress], LookReason: values[models.SettingLookReason] == "yes", LabelSize: cmp.Or(values[models.SettingLabelSize], models.UsualLabelSize),
+		WarrantyMonths: cmp.Or(values[models.SettingWarrantyMonths], strconv.Itoa(models.UsualWarrantyMonths))}, nil
 }
 
 // Set changes those that differ; each change is an entry of the trail.
 func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
-	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, LabelSize: in.LabelSize}
+	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, LabelSize: in.LabelSize, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths)}
 	if err := check(in); err != nil {
 		return err
 	}
@@ -67,8 +71,8 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 	}
 	stamp := models.NewStamp(actor, s.now())
 	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)},
-		{models.SettingLabelSize, in.LabelSize}} {
-		if before[x[0]] == x[1] || x[0] == models.SettingLabelSize && x[1] == "" { // Nothing was said about labels.
+		{models.SettingLabelSize, in.LabelSize}, {models.SettingWarrantyMonths, in.WarrantyMonths}} {
+		if before[x[0]] == x[1] || (x[0] == models.SettingLabelSize || x[0] == models.SettingWarrantyMonths) && x[1] == "" { // Nothing was said about it.
 			continue
 		}
 		if err := s.store.SetSetting(ctx, stamp, x[0], x[1]); err != nil {
@@ -110,8 +114,14 @@ func check(in Settings) error {
 	if _, known := models.LabelSizeOf(in.LabelSize); in.LabelSize != "" && !known {
 		invalid.Add("label_size", "unknown_choice", "typed", models.Shortened(in.LabelSize))
 	}
+	if n, err := strconv.Atoi(in.WarrantyMonths); in.WarrantyMonths != "" && (err != nil || n < 0 || n > mostWarranty) {
+		invalid.Add("warranty_months", "not_months", "most", strconv.Itoa(mostWarranty))
+	}
 	return invalid.OrNil()
 }
+
+// mostWarranty is the longest warranty, in months, that is no slip of a finger.
+const mostWarranty = 240
 
 // zoneKept is how long a zone read from the database is taken as it is.
 const zoneKept = time.Minute

@@ -58,9 +58,17 @@ func (s *Service) item(ctx context.Context, idOrSerial string, inspections func(
 	return view, nil
 }
 
-// Named finds an item alone, by its id or its serial however written.
-func (s *Service) Named(ctx context.Context, idOrSerial string) (models.Item, error) {
-	return s.one(ctx, idOrSerial)
+// Named finds items by their keys, without anything about them.
+func (s *Service) Named(ctx context.Context, ids []string) (map[string]models.Item, error) {
+	items, err := s.store.ItemsByID(ctx, ids)
+	if err != nil {
+		return nil, fmt.Errorf("items: %w", err)
+	}
+	named := make(map[string]models.Item, len(items))
+	for _, i := range items {
+		named[i.ID] = i
+	}
+	return named, nil
 }
 
 // one finds the item itself.

@@ -1,0 +1,106 @@
+package models
+
+import "time"
+
+// Claim is what a customer says is wrong with an item that left the shop, or
+// with one that the log does not know: built before it, or without its label.
+// The claim itself never changes; what becomes of it are its events.
+type Claim struct {
+	ID          string `gorm:"primaryKey"`
+	Number      string // CL, two-digit year, hyphen, five digits counted per year
+	Kind        string // of the item
+	Product     string // in words, where no item is named
+	MotorNumber string // the maker's, where no item is named
+	OrderRef    string
+	Customer    string // key into the table of customers; empty for none
+	WordsHash   string // what the customer said, by its salted hash
+	OpenedAt    time.Time
+	OpenedBy    string
+	ItemID      *string // derived: the item of the event linked
+	State       string  // derived: open, decided, closed
+}
+
+// States of a claim.
+const (
+	ClaimOpen    = "open" // nobody has decided
+	ClaimDecided = "decided"
+	ClaimClosed  = "closed"
+)
+
+// ClaimWords is what the customer said. It may be erased with its salt, and then
+// nothing is left to recognise it by.
+type ClaimWords struct {
+	ClaimID string `gorm:"primaryKey"`
+	Words   string
+	Salt    string
+}
+
+// What an event of a claim says.
+const (
+	ClaimLinked   = "linked"  // which item it is
+	ClaimCameIn   = "came_in" // the item lies in the shop
+	ClaimCoded    = "coded"   // what is wrong with it
+	ClaimAnswered = "decided"
+	ClaimCost     = "cost"
+	ClaimPart     = "part" // what was swapped for it
+	ClaimEnded    = "closed"
+)
+
+// UsualWarrantyMonths is how long the warranty runs where the shop says nothing.
+const UsualWarrantyMonths = 24
+
+// Decisions about a claim.
+const (
+	ClaimAccept   = "accept"
+	ClaimGoodwill = "goodwill" // accepted although nothing binds the shop to
+	ClaimReject   = "reject"
+	ClaimNoFault  = "no_fault"
+)
+
+// ClaimDecisions are the decisions in the order in which they are offered.
+var ClaimDecisions = []string{ClaimAccept, ClaimGoodwill, ClaimReject, ClaimNoFault}
+
+// ClaimEvent is one thing that became of a claim; the newest of a kind holds,
+// the earlier ones stay. Each kind fills its own fields.
+type ClaimEvent struct {
+	ID        string `gorm:"primaryKey"` // UUIDv7: sorts by the moment
+	ClaimID   string
+	What      string
+	ItemID    *string       // linked
+	CameOn    string        // came_in: the day, YYYY-MM-DD
+	HoldID    *string       // linked, came_in: the hold that keeps the item in the shop
+	Symptom   string        // coded: the check list that led to the code; empty for none
+	Answers   []ClaimAnswer `gorm:"serializer:json"` // coded
+	Code      string        // coded: a defect code, or other
+	Decision  string        // decided
+	Reason    string        // decided, closed
+	Amount    string        // cost: decimal text
+	Currency  string        // cost: in words or by its sign
+	RemovalID *string       // part: the change of parts
+	MadeAt    time.Time
+	MadeBy    string
+}
+
+// ClaimAnswer is the answer to one question of a check list.
+type ClaimAnswer struct {
+	Question string `json:"question"`
+	Yes      bool   `json:"yes"`
+}
+
+// ClaimView is a claim with its events, oldest first, and its words unless they
+// were erased.
+type ClaimView struct {
+	Claim
+	Words  *ClaimWords
+	Events []ClaimEvent
+}
+
+// Last is the newest event of a kind, nil for none.
+func (v ClaimView) Last(what string) *ClaimEvent {
+	for i := len(v.Events) - 1; i >= 0; i-- {
+		if v.Events[i].What == what {
+			return &v.Events[i]
+		}
+	}
+	return nil
+}

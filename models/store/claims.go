@@ -1,0 +1,249 @@
+package store
+
+import (
+	"context"
+	"fmt"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"tracewright/models"
+)
+
+// claimCounter is the last number given out in a year.
+type claimCounter struct {
+	Year int `gorm:"primaryKey;autoIncrement:false"`
+	Last int
+}
+
+// AddClaim numbers a claim and keeps it with the customer's words and its first
+// events.
+func (s *Store) AddClaim(ctx context.Context, stamp models.Stamp, year2 int, c models.Claim, w models.ClaimWords, events []models.ClaimEvent) (models.ClaimView, error) {
+	c.ID, c.OpenedAt, c.OpenedBy = orNewID(c.ID), settled(c.OpenedAt, stamp), orActor(c.OpenedBy, stamp)
+	c.State, c.ItemID, c.WordsHash, w.ClaimID = models.ClaimOpen, nil, w.Hash(), c.ID
+	view := models.ClaimView{Claim: c, Words: &w}
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		var err error
+		if view.Number, err = nextClaim(tx, year2); err != nil {
+			return err
+		}
+		if err := add(tx, &view.Claim); err != nil {
+			return err
+		}
+		if err := add(tx, &w); err != nil {
+			return err
+		}
+		if err := enter(tx, stamp, view.Claim, ""); err != nil {
+			return err
+		}
+		return s.addClaimEvents(tx, stamp, &view, events)
+	})
+	return view, fault(err, "add a claim")
+}
+
+func nextClaim(tx *gorm.DB, year2 int) (string, error) {
+	c := claimCounter{Year: year2, Last: 1}
+	err := tx.Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "year"}},
+		DoUpdates: clause.Assignments(map[string]any{"last": gorm.Expr("claim_counters.last + 1")})}).Create(&c).Error
+	if err != nil {
+		return "", err
+	}
+	if err := tx.Where("year = ?", year2).Take(&c).Error; err != nil {
+		return "", err
+	}
+	return fmt.Sprintf("CL%02d-%05d", year2, c.Last), nil
+}
+
+// AddClaimEvents adds events to a claim, and does what they bring about: an item
+// that came in is held for the claim, and a decision ends that hold. One that is
+// closed, or names an item where another one stands, is models.ErrStale. A key
+// in HoldID is that of the hold which the event may bring about.
+func (s *Store) AddClaimEvents(ctx context.Context, stamp models.Stamp, claimID string, events []models.ClaimEvent) error {
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		view := models.ClaimView{}
+		if err := s.locked(tx).Where("id = ?", claimID).Take(&view.Claim).Error; err != nil {
+			return err
+		}
+		if err := tx.Where("claim_id = ?", claimID).Order("id").Find(&view.Events).Error; err != nil {
+			return err
+		}
+		return s.addClaimEvents(tx, stamp, &view, events)
+	})
+	return fault(err, "add to claim %s", claimID)
+}
+
+func (s *Store) addClaimEvents(tx *gorm.DB, stamp models.Stamp, view *models.ClaimView, events []models.ClaimEvent) error {
+	for _, e := range events {
+		e.ID, e.ClaimID, e.MadeAt, e.MadeBy = orNewID(e.ID), view.ID, settled(e.MadeAt, stamp), orActor(e.MadeBy, stamp)
+		if e.Answers == nil {
+			e.Answers = []models.ClaimAnswer{}
+		}
+		if view.State == models.ClaimClosed || e.What == models.ClaimLinked && view.ItemID != nil {
+			return fmt.Errorf("claim %s: %w", view.Number, models.ErrStale)
+		}
+		var err error
+		hold := e.HoldID
+		e.HoldID = nil
+		switch e.What {
+		case models.ClaimLinked:
+			view.ItemID = e.ItemID
+			if view.Last(models.ClaimCameIn) != nil {
+				err = s.takeIn(tx, stamp, *view, &e, hold)
+			}
+		case models.ClaimCameIn:
+			err = s.takeIn(tx, stamp, *view, &e, hold)
+		case models.ClaimAnswered:
+			view.State = models.ClaimDecided
+			err = s.letGo(tx, stamp, *view, e)
+		case models.ClaimEnded:
+			view.State = models.ClaimClosed
+		}
+		if err != nil {
+			return err
+		}
+		if err := add(tx, &e); err != nil {
+			return err
+		}
+		if err := enter(tx, stamp, e, ""); err != nil {
+			return err
+		}
+		view.Events = append(view.Events, e)
+	}
+	return tx.Model(&models.Claim{}).Where("id = ?", view.ID).Updates(map[string]any{"item_id": view.ItemID, "state": view.State}).Error
+}
+
+// takeIn holds an item that had left the shop and lies in it again, until the
+// claim is decided.
+func (s *Store) takeIn(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, e *models.ClaimEvent, key *string) error {
+	if c.ItemID == nil || c.State != models.ClaimOpen {
+		return nil
+	}
+	item, err := s.lockItem(tx, *c.ItemID)
+	if err != nil || item.State != models.StateShipped && item.State != models.StateRecalled {
+		return err
+	}
+	h := models.Hold{ItemID: c.ItemID, Code: models.HoldOfClaim, Reason: c.Number}
+	if key != nil {
+		h.ID = *key
+	}
+	settleHold(&h, stamp)
+	if err := s.raise(tx, stamp, &h); err != nil {
+		return err
+	}
+	e.HoldID = &h.ID
+	return nil
+}
+
+// letGo ends the holds of a claim by its decision. An item that is here and was
+// accepted is worked on: it is in process and no longer shipped. Any other goes
+// back as it came.
+func (s *Store) letGo(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, decided models.ClaimEvent) error {
+	code := "other"
+	if decided.Decision == models.ClaimNoFault {
+		code = "no_fault_found"
+	}
+	for _, e := range c.Events {
+		if e.HoldID == nil {
+			continue
+		}
+		var lifted int64
+		if err := tx.Model(&models.HoldLift{}).Where("hold_id = ?", *e.HoldID).Count(&lifted).Error; err != nil {
+			return err
+		}
+		if lifted > 0 { // An inspector was quicker, or it was decided before.
+			continue
+		}
+		if err := s.lift(tx, stamp, models.HoldLift{HoldID: *e.HoldID, Code: code, Reason: c.Number, LiftedAt: settled(decided.MadeAt, stamp), LiftedBy: orActor(decided.MadeBy, stamp)}); err != nil {
+			return err
+		}
+	}
+	if c.ItemID == nil || c.Last(models.ClaimCameIn) == nil || decided.Decision != models.ClaimAccept && decided.Decision != models.ClaimGoodwill {
+		return nil
+	}
+	item, err := s.lockItem(tx, *c.ItemID)
+	if err != nil || item.State != models.StateShipped && item.State != models.StateRecalled {
+		return err
+	}
+	return setState(tx, item.ID, models.StateInProcess)
+}
+
+// EraseClaimWords removes what a customer said, with its salt; the claim keeps a
+// hash that nothing can be recognised by.
+func (s *Store) EraseClaimWords(ctx context.Context, stamp models.Stamp, claimID string) error {
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		var c models.Claim
+		if err := tx.Where("id = ?", claimID).Take(&c).Error; err != nil {
+			return err
+		}
+		if err := changedOne(tx.Where("claim_id = ?", claimID).Delete(&models.ClaimWords{}), "words of a claim"); err != nil {
+			return err
+		}
+		return enter(tx, stamp, c, "words_erased")
+	})
+	return fault(err, "erase the words of claim %s", claimID)
+}
+
+// ClaimNumbered finds one by its number.
+func (s *Store) ClaimNumbered(ctx context.Context, number string) (models.ClaimView, error) {
+	c, err := first[models.Claim](ctx, s, "find claim "+number, "number = ?", number)
+	if err != nil {
+		return models.ClaimView{}, err
+	}
+	views, err := s.claimViews(ctx, []models.Claim{c}, nil)
+	if err != nil {
+		return models.ClaimView{}, err
+	}
+	return views[0], nil
+}
+
+// OpenClaims lists those that are not closed, the oldest first.
+func (s *Store) OpenClaims(ctx context.Context, limit int) ([]models.ClaimView, error) {
+	var found []models.Claim
+	err := s.read.WithContext(ctx).Where("state <> 'closed'").Order("opened_at, id").Limit(limit).Find(&found).Error
+	return s.claimViews(ctx, found, err)
+}
+
+// NewestClaims lists the last ones, the newest first.
+func (s *Store) NewestClaims(ctx context.Context, limit int) ([]models.ClaimView, error) {
+	var found []models.Claim
+	err := s.read.WithContext(ctx).Order("opened_at DESC, id DESC").Limit(limit).Find(&found).Error
+	return s.claimViews(ctx, found, err)
+}
+
+// ClaimsOf lists the claims on an item, the newest first.
+func (s *Store) ClaimsOf(ctx context.Context, itemID string) ([]models.ClaimView, error) {
+	found, err := list[models.Claim](ctx, s, "list claims", "opened_at DESC, id DESC", "item_id = ?", itemID)
+	return s.claimViews(ctx, found, err)
+}
+
+// ClaimsNaming lists the claims that name a motor or an order by this text, the
+// newest first.
+func (s *Store) ClaimsNaming(ctx context.Context, text string, limit int) ([]models.ClaimView, error) {
+	var found []models.Claim
+	err := s.read.WithContext(ctx).Raw("SELECT * FROM claims WHERE motor_number = @text AND motor_number <> '' UNION SELECT * FROM claims WHERE order_ref = @text AND order_ref <> '' ORDER BY 9 DESC LIMIT @most",
+		map[string]any{"text": text, "most": limit}).Scan(&found).Error
+	return s.claimViews(ctx, found, err)
+}
+
+func (s *Store) claimViews(ctx context.Context, found []models.Claim, err error) ([]models.ClaimView, error) {
+	if err != nil || len(found) == 0 {
+		return nil, fault(err, "list claims")
+	}
+	ids, views, at := make([]string, len(found)), make([]models.ClaimView, len(found)), make(map[string]int, len(found))
+	for i, c := range found {
+		ids[i], views[i].Claim, at[c.ID] = c.ID, c, i
+	}
+	said, err := list[models.ClaimWords](ctx, s, "list the words of claims", "claim_id", "claim_id IN ?", ids)
+	if err != nil {
+		return nil, err
+	}
+	for i := range said {
+		views[at[said[i].ClaimID]].Words = &said[i]
+	}
+	events, err := list[models.ClaimEvent](ctx, s, "list what became of claims", "id", "claim_id IN ?", ids)
+	for _, e := range events {
+		v := &views[at[e.ClaimID]]
+		v.Events = append(v.Events, e)
+	}
+	return views, err
+}

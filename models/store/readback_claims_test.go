@@ -1,0 +1,99 @@
+package store_test
+
+import (
+	"errors"
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/work/worktest"
+)
+
+// readBackClaims is the part of TestEveryRecordReadsBack that a claim leaves
+// behind: on an item that was linked later, and on one that stays unknown.
+func readBackClaims(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
+	t.Helper()
+	s, ctx, by := h.Store, t.Context(), h.Owner.PersonID
+	claim := models.Claim{ID: models.NewID(), Kind: models.KindWheel, Product: "a blue one, Ω", MotorNumber: "0007/Ω", OrderRef: "44/71", Customer: models.NewRandomID(), OpenedAt: moment, OpenedBy: by}
+	words := models.ClaimWords{Words: "It ticks <&>", Salt: "NaCl"}
+	opened := must(s.AddClaim(ctx, stamp, 31, claim, words, []models.ClaimEvent{{What: models.ClaimCameIn, CameOn: "2031-03-04"}}))
+	same(t, "number", opened.Number, "CL31-00001")
+	claim.Number, claim.WordsHash, claim.State, words.ClaimID = opened.Number, words.Hash(), models.ClaimOpen, claim.ID
+	event := func(e models.ClaimEvent) models.ClaimEvent {
+		e.ID, e.ClaimID, e.MadeAt, e.MadeBy = models.NewID(), claim.ID, moment.Add(time.Minute), by
+		if e.Answers == nil {
+			e.Answers = []models.ClaimAnswer{}
+		}
+		return e
+	}
+	came := opened.Events[0]
+	same(t, "claim", must(s.ClaimNumbered(ctx, claim.Number)), models.ClaimView{Claim: claim, Words: &words, Events: []models.ClaimEvent{came}})
+
+	wheel := h.AnotherWheel()
+	linked := event(models.ClaimEvent{What: models.ClaimLinked, ItemID: &wheel.ID})
+	coded := event(models.ClaimEvent{What: models.ClaimCoded, Symptom: "spoke_broken", Answers: []models.ClaimAnswer{{Question: "flange_worn", Yes: true}}, Code: "W17"})
+	decided := event(models.ClaimEvent{What: models.ClaimAnswered, Decision: models.ClaimGoodwill, Reason: "a week late"})
+	cost := event(models.ClaimEvent{What: models.ClaimCost, Amount: "34.20", Currency: "€"})
+	closed := event(models.ClaimEvent{What: models.ClaimEnded, Reason: "r"})
+	h.Must(s.AddClaimEvents(ctx, stamp, claim.ID, []models.ClaimEvent{linked, coded}))
+	h.Must(s.AddClaimEvents(ctx, stamp, claim.ID, []models.ClaimEvent{decided, cost}))
+	same(t, "open claims", len(must(s.OpenClaims(ctx, 5))), 1)
+	h.Must(s.AddClaimEvents(ctx, stamp, claim.ID, []models.ClaimEvent{closed}))
+	claim.ItemID, claim.State = &wheel.ID, models.ClaimClosed
+	want := []models.ClaimView{{Claim: claim, Words: &words, Events: []models.ClaimEvent{came, linked, coded, decided, cost, closed}}}
+	same(t, "claims of the item", must(s.ClaimsOf(ctx, wheel.ID)), want)
+	same(t, "claims by motor", must(s.ClaimsNaming(ctx, claim.MotorNumber, 5)), want)
+	same(t, "claims by order", must(s.ClaimsNaming(ctx, claim.OrderRef, 5)), want)
+	same(t, "newest claims", must(s.NewestClaims(ctx, 5)), want)
+	same(t, "open claims", len(must(s.OpenClaims(ctx, 5))), 0)
+	if err := s.AddClaimEvents(ctx, stamp, claim.ID, []models.ClaimEvent{event(cost)}); !errors.Is(err, models.ErrStale) {
+		t.Errorf("added to a closed claim: %v", err)
+	}
+	h.Must(s.EraseClaimWords(ctx, stamp, claim.ID))
+	want[0].Words = nil
+	same(t, "after its words were erased", must(s.ClaimsOf(ctx, wheel.ID)), want)
+	notFound(t, "erased words", s.EraseClaimWords(ctx, stamp, claim.ID))
+	for _, e := range []models.Recorded{claim, came, linked, closed} {
+		_, subject, _ := e.TrailName()
+		entries, digest := must(s.TrailOf(ctx, []string{subject}, 9)), must(models.Digest(e))
+		if len(entries) == 0 || entries[0].Digest != digest {
+			t.Errorf("%T left the entries %+v, want the digest %s", e, entries, digest)
+		}
+	}
+}
+
+// An item that comes back is held for its claim; the decision ends that hold.
+func TestAClaimTakesAShippedItemIn(t *testing.T) {
+	for name, c := range map[string]struct {
+		decision, state string
+	}{
+		"accepted, it is worked on":       {models.ClaimAccept, models.StateInProcess},
+		"by goodwill, it is worked on":    {models.ClaimGoodwill, models.StateInProcess},
+		"rejected, it goes back as it is": {models.ClaimReject, models.StateShipped},
+		"no fault found, it goes back":    {models.ClaimNoFault, models.StateShipped},
+	} {
+		t.Run(name, func(t *testing.T) {
+			worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+				s, ctx, stamp := h.Store, t.Context(), models.NewStamp(h.Owner, moment)
+				wheel := h.AnotherWheel()
+				state := func() string { return must(s.Item(ctx, wheel.ID)).State }
+				must(s.AddShipment(ctx, stamp, 31, models.Shipment{Items: []string{wheel.ID}, Reason: "r", Against: []models.Remark{models.NewRemark("not_released")}}))
+				opened := must(s.AddClaim(ctx, stamp, 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{}, []models.ClaimEvent{{What: models.ClaimLinked, ItemID: &wheel.ID}}))
+				same(t, "state while it is still with its owner", state(), models.StateShipped)
+				h.Must(s.AddClaimEvents(ctx, stamp, opened.ID, []models.ClaimEvent{{What: models.ClaimCameIn, CameOn: "2031-03-05"}}))
+				same(t, "state in the shop", state(), models.StateHeld)
+				open := must(s.OpenHolds(ctx, wheel.ID))
+				if len(open) != 1 || open[0].Code != models.HoldOfClaim || open[0].Reason != opened.Number {
+					t.Fatalf("open holds %+v, want one of claim %s", open, opened.Number)
+				}
+				h.Must(s.AddClaimEvents(ctx, stamp, opened.ID, []models.ClaimEvent{{What: models.ClaimAnswered, Decision: c.decision, Reason: "r"}}))
+				same(t, "state after the decision", state(), c.state)
+				same(t, "open holds", len(must(s.OpenHolds(ctx, wheel.ID))), 0)
+				if c.state == models.StateShipped { // Looked at again, and the other way.
+					h.Must(s.AddClaimEvents(ctx, stamp, opened.ID, []models.ClaimEvent{{What: models.ClaimAnswered, Decision: models.ClaimAccept}}))
+					same(t, "state after a second look", state(), models.StateInProcess)
+				}
+			})
+		})
+	}
+}

@@ -1,0 +1,173 @@
+package claims
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"tracewright/models"
+	"tracewright/models/numbers/measure"
+	"tracewright/models/trade/symptom"
+)
+
+// Added is what a form says about a claim. What is empty, or stands already, adds
+// nothing.
+type Added struct {
+	Item     string
+	CameOn   string
+	Symptom  string
+	Yes      []string // questions of its check list that were answered yes
+	Code     string   // empty: the one that the check list leads to
+	Decision string
+	Reason   string
+	Amount   string // as typed
+	Currency string
+	Removal  string // key of the change of parts
+	Close    bool
+}
+
+// Add adds to a claim what is new. Errors: an InvalidError with every problem;
+// models.ErrStale when somebody closed it meanwhile.
+func (s *Service) Add(ctx context.Context, actor models.Actor, number string, in Added) error {
+	v, err := s.Claim(ctx, number)
+	if err != nil {
+		return err
+	}
+	if v.State == models.ClaimClosed {
+		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("claim_closed", "number", v.Number)}}
+	}
+	for _, text := range []*string{&in.Item, &in.CameOn, &in.Reason, &in.Amount, &in.Currency} {
+		*text = strings.TrimSpace(strings.ToValidUTF8(strings.ReplaceAll(*text, "\x00", ""), ""))
+	}
+	invalid := &models.InvalidError{}
+	var events []models.ClaimEvent
+	if in.Item != "" {
+		e, err := s.linked(ctx, v, in.Item, invalid)
+		if err != nil {
+			return err
+		}
+		events = append(events, e)
+	}
+	if last := v.Last(models.ClaimCameIn); s.cameIn(ctx, in.CameOn, invalid) && (last == nil || last.CameOn != in.CameOn) {
+		events = append(events, models.ClaimEvent{What: models.ClaimCameIn, CameOn: in.CameOn})
+	}
+	events = append(events, coded(v, in, invalid)...)
+	events = append(events, decided(v, in, invalid)...)
+	events = append(events, cost(v, in, invalid)...)
+	if in.Removal != "" {
+		e, err := s.part(ctx, v, in.Removal, invalid)
+		if err != nil {
+			return err
+		}
+		events = append(events, e...)
+	}
+	if in.Close {
+		if v.State != models.ClaimDecided && in.Decision == "" {
+			invalid.Add("decision", "claim_undecided")
+		}
+		events = append(events, models.ClaimEvent{What: models.ClaimEnded})
+	}
+	if err := invalid.OrNil(); err != nil || len(events) == 0 {
+		return err
+	}
+	if err := s.store.AddClaimEvents(ctx, models.NewStamp(actor, s.now()), v.ID, events); err != nil {
+		return fmt.Errorf("add to claim %s: %w", number, err)
+	}
+	return nil
+}
+
+func (s *Service) linked(ctx context.Context, v models.ClaimView, typed string, invalid *models.InvalidError) (models.ClaimEvent, error) {
+	e := models.ClaimEvent{What: models.ClaimLinked}
+	if v.ItemID != nil {
+		invalid.Add("item", "claim_has_item")
+		return e, nil
+	}
+	item, err := s.named(ctx, typed, invalid)
+	if item != nil {
+		e.ItemID = &item.ID
+	}
+	return e, err
+}
+
+// coded is what is wrong: the code that was chosen, or the one that the answers
+// lead to.
+func coded(v models.ClaimView, in Added, invalid *models.InvalidError) []models.ClaimEvent {
+	e := models.ClaimEvent{What: models.ClaimCoded, Symptom: in.Symptom, Code: in.Code, Answers: []models.ClaimAnswer{}}
+	if in.Symptom != "" {
+		list, known := symptom.Named(in.Symptom)
+		if !known || list.Kind != v.Kind {
+			invalid.Add("symptom", "unknown_choice", "typed", models.Shortened(in.Symptom))
+			return nil
+		}
+		yes := func(q string) bool { return slices.Contains(in.Yes, q) }
+		for _, q := range list.Questions {
+			e.Answers = append(e.Answers, models.ClaimAnswer{Question: q.Code, Yes: yes(q.Code)})
+		}
+		if e.Code == "" {
+			e.Code = list.Leads(yes)
+		}
+	}
+	if e.Code == "" {
+		return nil
+	}
+	if !slices.Contains(models.HoldCodes(), e.Code) {
+		invalid.Add("code", "unknown_choice", "typed", models.Shortened(e.Code))
+		return nil
+	}
+	if last := v.Last(models.ClaimCoded); last != nil && last.Code == e.Code && last.Symptom == e.Symptom && slices.Equal(last.Answers, e.Answers) {
+		return nil
+	}
+	return []models.ClaimEvent{e}
+}
+
+func decided(v models.ClaimView, in Added, invalid *models.InvalidError) []models.ClaimEvent {
+	tooLong(invalid, "reason", in.Reason, longest)
+	last := v.Last(models.ClaimAnswered)
+	switch {
+	case in.Decision == "" || last != nil && last.Decision == in.Decision && last.Reason == in.Reason:
+		return nil
+	case !slices.Contains(models.ClaimDecisions, in.Decision):
+		invalid.Add("decision", "unknown_choice", "typed", models.Shortened(in.Decision))
+	case in.Reason == "":
+		invalid.Add("reason", "reason_needed")
+	}
+	return []models.ClaimEvent{{What: models.ClaimAnswered, Decision: in.Decision, Reason: in.Reason}}
+}
+
+func cost(v models.ClaimView, in Added, invalid *models.InvalidError) []models.ClaimEvent {
+	if in.Amount == "" {
+		return nil
+	}
+	amount, err := measure.ParseReading(in.Amount)
+	if err != nil || amount.Sign() < 0 {
+		invalid.Add("amount", "not_an_amount")
+		return nil
+	}
+	if in.Currency == "" {
+		invalid.Add("currency", "missing")
+	}
+	tooLong(invalid, "currency", in.Currency, 20)
+	if last := v.Last(models.ClaimCost); last != nil && last.Amount == amount.String() && last.Currency == in.Currency {
+		return nil
+	}
+	return []models.ClaimEvent{{What: models.ClaimCost, Amount: amount.String(), Currency: in.Currency}}
+}
+
+// part names what was swapped for the claim; naming it again adds nothing.
+func (s *Service) part(ctx context.Context, v models.ClaimView, removal string, invalid *models.InvalidError) ([]models.ClaimEvent, error) {
+	if slices.ContainsFunc(v.Events, func(e models.ClaimEvent) bool { return e.RemovalID != nil && *e.RemovalID == removal }) {
+		return nil, nil
+	}
+	if v.ItemID != nil {
+		removals, err := s.store.RemovalsOf(ctx, *v.ItemID)
+		if err != nil {
+			return nil, fmt.Errorf("what was taken out of the item of %s: %w", v.Number, err)
+		}
+		if slices.ContainsFunc(removals, func(r models.PartRemoval) bool { return r.ID == removal }) {
+			return []models.ClaimEvent{{What: models.ClaimPart, RemovalID: &removal}}, nil
+		}
+	}
+	invalid.Add("removal", "claim_not_that_item")
+	return nil, nil
+}

@@ -1,0 +1,192 @@
+package claims
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/work/worktest"
+)
+
+func must[T any](x T, err error) T {
+	if err != nil {
+		panic(err)
+	}
+	return x
+}
+
+// The last day of a month is the last of the month in which the warranty ends.
+func TestTheDayOnWhichAWarrantyEnds(t *testing.T) {
+	for _, c := range []struct {
+		shipped string
+		months  int
+		want    string
+	}{
+		{"2026-10-09", 24, "2028-10-09"}, {"2031-08-31", 6, "2032-02-29"}, {"2030-08-31", 6, "2031-02-28"}, {"2032-02-29", 12, "2033-02-28"}, {"2031-12-31", 1, "2032-01-31"}, {"2031-05-01", 0, "2031-05-01"},
+	} {
+		if got := monthsLater(must(time.Parse(time.DateOnly, c.shipped)), c.months).Format(time.DateOnly); got != c.want {
+			t.Errorf("%s and %d months: %s, want %s", c.shipped, c.months, got, c.want)
+		}
+	}
+}
+
+// ship sends an item off at a moment, whatever the gate would say.
+func ship(h *worktest.Shop, item models.Item, at time.Time) models.Shipment {
+	return must(h.Store.AddShipment(h.Context(), models.NewStamp(h.Owner, at), 31, models.Shipment{Items: []string{item.ID}, Reason: "r", Against: []models.Remark{models.NewRemark("not_released")}}))
+}
+
+func TestInServiceCountsFromTheFirstShipmentThatStands(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, wheel, ctx := New(h.Store, h.Clock, worktest.Zone), h.AnotherWheel(), t.Context()
+		if got := must(s.InService(ctx, wheel.ID)); !got.Shipped.IsZero() || got.Months != models.UsualWarrantyMonths {
+			t.Errorf("before it left: %+v", got)
+		}
+		void := ship(h, wheel, h.Now.AddDate(-3, 0, 0))
+		h.Must(h.Store.VoidShipment(ctx, models.NewStamp(h.Owner, h.Now), models.ShipmentVoid{ShipmentID: void.ID, Reason: "r"}))
+		sent := ship(h, wheel, h.Now.AddDate(0, -24, 0))
+		got := must(s.InService(ctx, wheel.ID))
+		if !got.Shipped.Equal(sent.ShippedAt) || got.Until.Format(time.DateOnly) != "2031-05-12" || !got.Runs {
+			t.Errorf("on its last day: %+v", got)
+		}
+		h.Now = h.Now.AddDate(0, 0, 1)
+		if must(s.InService(ctx, wheel.ID)).Runs {
+			t.Error("it runs on the day after")
+		}
+		h.Must(h.Store.SetSetting(ctx, models.NewStamp(h.Owner, h.Now), models.SettingWarrantyMonths, "36"))
+		if got := must(s.InService(ctx, wheel.ID)); !got.Runs || got.Months != 36 {
+			t.Errorf("of a shop with 36 months: %+v", got)
+		}
+	})
+}
+
+// What stands already adds nothing; what changes is added beside it.
+func TestAnEventIsAddedOnlyForWhatIsNew(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, ctx := New(h.Store, h.Clock, worktest.Zone), t.Context()
+		opened := must(s.Open(ctx, h.Owner, Opening{Item: h.Serial[models.KindWheel], Words: "ticks"}))
+		in := Added{Symptom: "spoke_broken", Yes: []string{"flange_worn"}, Decision: models.ClaimAccept, Reason: "r", Amount: "34,20", Currency: "€"}
+		for range 2 {
+			h.Must(s.Add(ctx, h.Owner, opened.Number, in))
+		}
+		v := must(s.Claim(ctx, opened.Number))
+		if got := fmt.Sprintf("%d %s %s %s", len(v.Events), v.Last(models.ClaimCoded).Code, v.Last(models.ClaimCost).Amount, v.State); got != "4 W17 34.20 decided" {
+			t.Errorf("events, code, amount, state: %s", got)
+		}
+		in.Code, in.Decision = "W08", models.ClaimReject
+		h.Must(s.Add(ctx, h.Owner, opened.Number, in))
+		v = must(s.Claim(ctx, opened.Number))
+		if len(v.Events) != 6 || v.Last(models.ClaimCoded).Code != "W08" || v.Last(models.ClaimAnswered).Decision != models.ClaimReject {
+			t.Errorf("after a change: %+v", v.Events)
+		}
+		h.Must(s.Add(ctx, h.Owner, opened.Number, Added{Close: true}))
+		var refused *models.RefusedError
+		if err := s.Add(ctx, h.Owner, opened.Number, in); !errors.As(err, &refused) {
+			t.Errorf("added to a closed claim: %v", err)
+		}
+	})
+}
+
+func TestWhatIsRefused(t *testing.T) {
+	h := worktest.New(t)
+	s, ctx := New(h.Store, h.Clock, worktest.Zone), t.Context()
+	wheel := h.Serial[models.KindWheel]
+	for name, c := range map[string]struct {
+		in          Opening
+		field, code string
+	}{
+		"no words":          {Opening{Item: wheel}, "words", "missing"},
+		"nothing named":     {Opening{Words: "x", Kind: models.KindWheel}, "item", "claim_nothing_named"},
+		"a kit is no item":  {Opening{Words: "x", Kind: models.KindKit, Motor: "1"}, "kind", "unknown_choice"},
+		"an unknown serial": {Opening{Words: "x", Item: "no such thing"}, "item", "unknown_serial"},
+		"tomorrow":          {Opening{Words: "x", Item: wheel, CameOn: "2031-05-13"}, "came_on", "came_later"},
+		"no day":            {Opening{Words: "x", Item: wheel, CameOn: "12.5.2031"}, "came_on", "bad_date"},
+	} {
+		var invalid *models.InvalidError
+		_, err := s.Open(ctx, h.Owner, c.in)
+		if !errors.As(err, &invalid) || invalid.Problems[0].Field != c.field || invalid.Problems[0].Code != c.code {
+			t.Errorf("%s: %v, want %s on %s", name, err, c.code, c.field)
+		}
+	}
+	if list := must(s.Newest(ctx, 9)); len(list) != 0 {
+		t.Errorf("%d claims were kept", len(list))
+	}
+}
+
+// A planted truth: of 40 wheels with one lot 10 came back after 50 days, of 40
+// others 2 did, all shipped 100 days ago. Elsewhere 2 of 40 fail at 50 days, so
+// H is 2/40 there, and 39 or 40 units of the lot bring 40 × 2/40.
+func TestALotThatComesBackStandsOut(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, ctx := New(h.Store, h.Clock, worktest.Zone), t.Context()
+		lot := models.Lot{ID: models.NewID(), Code: "SP-0931", Material: "spokes", Quantity: 9000, ReceivedAt: h.Now, ReceivedBy: h.Owner.PersonID}
+		h.Must(h.Store.AddLot(ctx, models.NewStamp(h.Owner, h.Now), lot))
+		shipped, claimed, late := h.Now.AddDate(0, 0, -100), h.Now.AddDate(0, 0, -50), h.Now
+		inHand := h.AnotherWheel()
+		for i := range 80 {
+			wheel := h.AnotherWheel()
+			bad := i < 40
+			if bad {
+				h.Must(h.Store.ChangeParts(ctx, models.NewStamp(h.Owner, shipped), wheel.ID, nil, []models.FittedPart{{Role: "spokes_a", Place: "A", LotID: &lot.ID, Quantity: 18}}))
+			}
+			ship(h, wheel, shipped)
+			if bad && i%4 == 0 || !bad && i%20 == 0 {
+				h.Now = claimed
+				must(s.Open(ctx, h.Owner, Opening{Item: *wheel.Serial, Words: "broke"}))
+				h.Now = late
+			}
+			if i == 41 { // It came back, and nothing was wrong: it is none of those that count.
+				opened := must(s.Open(ctx, h.Owner, Opening{Item: *wheel.Serial, Words: "noise"}))
+				h.Must(s.Add(ctx, h.Owner, opened.Number, Added{Decision: models.ClaimNoFault, Reason: "a bottle cage"}))
+			}
+		}
+		ship(h, inHand, shipped)
+		found := must(s.Others(ctx, inHand, []models.Lot{lot}))
+		g := found.Groups[0]
+		if g.Same != SameLot || g.Units != 40 || g.Back != 10 || g.Elsewhere != 40 || math.Abs(g.Expected-2) > 1e-9 || !g.More || g.Few {
+			t.Errorf("the lot: %+v", g)
+		}
+		// Clopper and Pearson for 10 of 40 at 95 %: 12.69 to 41.20 % (binom.test of R).
+		if math.Abs(g.Low-0.1269) > 5e-5 || math.Abs(g.High-0.4120) > 5e-5 {
+			t.Errorf("interval %.5f to %.5f", g.Low, g.High)
+		}
+		// Of the 12 that came back, half were to be expected of the lot: 10 or more have
+		// the chance 79/4096 (binomial coefficients 66, 12 and 1), below 1/40.
+		if g.total != 12 || math.Abs(g.part-0.5) > 1e-9 {
+			t.Errorf("%d came back in all, %v of them expected of the lot", g.total, g.part)
+		}
+		if found.Lives != 80 {
+			t.Errorf("%d lives, want 80: the one in hand is none of them", found.Lives)
+		}
+		for _, g := range found.Groups[1:] { // Every other group is all of them: nothing is left to compare with.
+			if !g.Few || g.More {
+				t.Errorf("%+v is compared", g)
+			}
+		}
+	})
+}
+
+// Two returns are no finding, even where nobody else had one: of two, both fall
+// to a group of a third of all with a chance of one in nine.
+func TestTwoReturnsStandOutOfNothing(t *testing.T) {
+	now := time.Date(2031, 5, 12, 12, 0, 0, 0, time.UTC)
+	var lives []models.ServiceLife
+	for i := range 90 {
+		l := models.ServiceLife{ItemID: fmt.Sprint(i), ShippedAt: now.AddDate(0, 0, -100)}
+		if i < 2 {
+			back := now.AddDate(0, 0, -40)
+			l.ClaimedAt = &back
+		}
+		lives = append(lives, l)
+		if i < 30 {
+			lives[i].Place = "stand 1"
+		}
+	}
+	g := must(compared(lives, func(l models.ServiceLife) bool { return l.Place != "" }, now))
+	o := Others{Groups: []Group{g}}
+	if err := o.mark(); err != nil || o.Groups[0].More || g.Back != 2 || g.Expected != 0 || math.Abs(g.part-1./3) > 1e-9 {
+		t.Errorf("%+v, %v", o.Groups[0], err)
+	}
+}

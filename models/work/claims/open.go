@@ -1,0 +1,89 @@
+package claims
+
+import (
+	"context"
+	"crypto/rand"
+	"fmt"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"tracewright/models"
+)
+
+// Opening is what is known when a claim is opened.
+type Opening struct {
+	Item     string // serial or id; empty for one that the log does not know, or not yet
+	Kind     string // where no item is named
+	Product  string // in words
+	Motor    string // the maker's number
+	Order    string
+	Customer string // key
+	Words    string // what the customer says
+	CameOn   string // the day the item came in, YYYY-MM-DD; empty while it is still with its owner
+}
+
+// Open opens a claim. An item that had left the shop and came in is held until
+// the claim is decided.
+func (s *Service) Open(ctx context.Context, actor models.Actor, in Opening) (models.ClaimView, error) {
+	for _, text := range []*string{&in.Item, &in.Product, &in.Motor, &in.Order, &in.Words, &in.CameOn} {
+		*text = strings.TrimSpace(strings.ToValidUTF8(strings.ReplaceAll(*text, "\x00", ""), ""))
+	}
+	invalid := &models.InvalidError{}
+	c := models.Claim{Kind: in.Kind, Product: in.Product, MotorNumber: in.Motor, OrderRef: in.Order, Customer: in.Customer}
+	var events []models.ClaimEvent
+	switch {
+	case in.Item != "":
+		item, err := s.named(ctx, in.Item, invalid)
+		if err != nil {
+			return models.ClaimView{}, err
+		}
+		if item != nil {
+			c.Kind = item.Kind
+			events = append(events, models.ClaimEvent{What: models.ClaimLinked, ItemID: &item.ID})
+		}
+	case in.Motor+in.Order+in.Product == "":
+		invalid.Add("item", "claim_nothing_named")
+	case in.Kind != models.KindWheel && in.Kind != models.KindPack:
+		invalid.Add("kind", "unknown_choice", "typed", models.Shortened(in.Kind))
+	}
+	for field, text := range map[string]string{"product": in.Product, "motor": in.Motor, "order": in.Order} {
+		tooLong(invalid, field, text, longest)
+	}
+	if in.Words == "" {
+		invalid.Add("words", "missing")
+	}
+	tooLong(invalid, "words", in.Words, longestWords)
+	if s.cameIn(ctx, in.CameOn, invalid) {
+		events = append(events, models.ClaimEvent{What: models.ClaimCameIn, CameOn: in.CameOn})
+	}
+	if err := invalid.OrNil(); err != nil {
+		return models.ClaimView{}, err
+	}
+	stamp := models.NewStamp(actor, s.now())
+	v, err := s.store.AddClaim(ctx, stamp, stamp.At.In(s.zone(ctx)).Year()%100, c, models.ClaimWords{Words: in.Words, Salt: rand.Text()}, events)
+	if err != nil {
+		return models.ClaimView{}, fmt.Errorf("open a claim: %w", err)
+	}
+	return v, nil
+}
+
+func tooLong(invalid *models.InvalidError, field, text string, most int) {
+	if utf8.RuneCountInString(text) > most {
+		invalid.Add(field, "too_long", "most", fmt.Sprint(most))
+	}
+}
+
+// cameIn says whether a day was named on which the item came in.
+func (s *Service) cameIn(ctx context.Context, day string, invalid *models.InvalidError) bool {
+	if day == "" {
+		return false
+	}
+	switch _, err := time.Parse(time.DateOnly, day); {
+	case err != nil:
+		invalid.Add("came_on", "bad_date", "typed", models.Shortened(day))
+	case day > s.now().In(s.zone(ctx)).Format(time.DateOnly):
+		invalid.Add("came_on", "came_later")
+	}
+	return true
+}

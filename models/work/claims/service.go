@@ -1,0 +1,174 @@
+package claims
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strconv"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/trade/ident"
+)
+
+const (
+	longest      = 200  // of a text, in bytes
+	longestWords = 2000 // of what a customer said
+)
+
+// Store is what this package reads and writes. Each change writes its trail
+// entries in the same transaction.
+type Store interface {
+	Item(ctx context.Context, id string) (models.Item, error)
+	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
+	RemovalsOf(ctx context.Context, itemID string) ([]models.PartRemoval, error)
+	ShipmentsOf(ctx context.Context, itemID string) ([]models.ShipmentView, error)
+	Settings(ctx context.Context) (map[string]string, error)
+
+	// AddClaim numbers a claim and keeps it with its words and first events.
+	AddClaim(ctx context.Context, s models.Stamp, year2 int, c models.Claim, w models.ClaimWords, events []models.ClaimEvent) (models.ClaimView, error)
+	// AddClaimEvents adds to a claim and does what the events bring about;
+	// models.ErrStale when it was closed, or its item named, meanwhile.
+	AddClaimEvents(ctx context.Context, s models.Stamp, claimID string, events []models.ClaimEvent) error
+	EraseClaimWords(ctx context.Context, s models.Stamp, claimID string) error
+	ClaimNumbered(ctx context.Context, number string) (models.ClaimView, error)
+	OpenClaims(ctx context.Context, limit int) ([]models.ClaimView, error)
+	NewestClaims(ctx context.Context, limit int) ([]models.ClaimView, error)
+	ClaimsOf(ctx context.Context, itemID string) ([]models.ClaimView, error)
+	ClaimsNaming(ctx context.Context, text string, limit int) ([]models.ClaimView, error)
+	// ServiceLives lists the items of a family that left the shop.
+	ServiceLives(ctx context.Context, familyID string) ([]models.ServiceLife, error)
+	// EverHeld lists which items hold or held pieces of each of the lots.
+	EverHeld(ctx context.Context, lotIDs []string) (map[string][]string, error)
+}
+
+// Service keeps the claims.
+type Service struct {
+	store Store
+	now   func() time.Time
+	zone  func(context.Context) *time.Location
+}
+
+// New returns the service on its store; now is the clock, zone the shop's.
+func New(store Store, now func() time.Time, zone func(context.Context) *time.Location) *Service {
+	return &Service{store: store, now: now, zone: zone}
+}
+
+// Claim finds one by its number.
+func (s *Service) Claim(ctx context.Context, number string) (models.ClaimView, error) {
+	v, err := s.store.ClaimNumbered(ctx, number)
+	if err != nil {
+		return models.ClaimView{}, fmt.Errorf("claim %.40q: %w", number, err)
+	}
+	return v, nil
+}
+
+// Waiting lists the claims that are not closed, the oldest first.
+func (s *Service) Waiting(ctx context.Context, limit int) ([]models.ClaimView, error) {
+	return listed(s.store.OpenClaims(ctx, limit))
+}
+
+// Newest lists the last ones, the newest first.
+func (s *Service) Newest(ctx context.Context, limit int) ([]models.ClaimView, error) {
+	return listed(s.store.NewestClaims(ctx, limit))
+}
+
+// Of lists the claims on an item, the newest first.
+func (s *Service) Of(ctx context.Context, itemID string) ([]models.ClaimView, error) {
+	return listed(s.store.ClaimsOf(ctx, itemID))
+}
+
+// Naming lists the claims that name a motor or an order by this text.
+func (s *Service) Naming(ctx context.Context, text string, limit int) ([]models.ClaimView, error) {
+	return listed(s.store.ClaimsNaming(ctx, text, limit))
+}
+
+func listed(list []models.ClaimView, err error) ([]models.ClaimView, error) {
+	if err != nil {
+		return nil, fmt.Errorf("claims: %w", err)
+	}
+	return list, nil
+}
+
+// EraseWords removes what the customer said for good.
+func (s *Service) EraseWords(ctx context.Context, actor models.Actor, number string) error {
+	v, err := s.Claim(ctx, number)
+	if err != nil {
+		return err
+	}
+	if err := s.store.EraseClaimWords(ctx, models.NewStamp(actor, s.now()), v.ID); err != nil {
+		return fmt.Errorf("erase the words of %s: %w", number, err)
+	}
+	return nil
+}
+
+// InService is how long an item has been with its owner, as far as the shop
+// knows: counted from its first shipment that stands, for nobody tells the shop
+// when something was sold on.
+type InService struct {
+	Shipped time.Time // zero: it never left
+	Until   time.Time // the day on which the warranty ends, at its beginning in the shop's zone
+	Runs    bool      // it has not ended
+	Months  int       // of warranty, as the shop sets it
+}
+
+// InService works it out for an item.
+func (s *Service) InService(ctx context.Context, itemID string) (InService, error) {
+	shipments, err := s.store.ShipmentsOf(ctx, itemID)
+	if err != nil {
+		return InService{}, fmt.Errorf("shipments of an item: %w", err)
+	}
+	settings, err := s.store.Settings(ctx)
+	if err != nil {
+		return InService{}, fmt.Errorf("settings of the shop: %w", err)
+	}
+	out := InService{Months: models.UsualWarrantyMonths}
+	if n, err := strconv.Atoi(settings[models.SettingWarrantyMonths]); err == nil {
+		out.Months = n
+	}
+	for _, sh := range shipments {
+		if sh.Void == nil && (out.Shipped.IsZero() || sh.ShippedAt.Before(out.Shipped)) {
+			out.Shipped = sh.ShippedAt
+		}
+	}
+	if out.Shipped.IsZero() {
+		return out, nil
+	}
+	zone := s.zone(ctx)
+	out.Until = monthsLater(out.Shipped.In(zone), out.Months)
+	out.Runs = s.now().Before(out.Until.AddDate(0, 0, 1))
+	return out, nil
+}
+
+// monthsLater is the same day so many months on, or the last day of that month
+// where it has none: 31 August and six months is 28 February.
+func monthsLater(t time.Time, months int) time.Time {
+	day := time.Date(t.Year(), t.Month()+time.Month(months), t.Day(), 0, 0, 0, 0, t.Location())
+	if day.Day() != t.Day() {
+		day = time.Date(day.Year(), day.Month(), 0, 0, 0, 0, 0, t.Location())
+	}
+	return day
+}
+
+// named finds an item by serial, however written, or by id.
+func (s *Service) named(ctx context.Context, typed string, invalid *models.InvalidError) (*models.Item, error) {
+	serial, misread := ident.Normalise(typed)
+	item, err := models.Item{}, models.ErrNotFound
+	switch {
+	case misread == nil:
+		item, err = s.store.ItemBySerial(ctx, serial)
+	case errors.Is(misread, ident.ErrCheck):
+		invalid.Add("item", "serial_check", "serial", models.Shortened(typed))
+		return nil, nil
+	case len(typed) == len(models.NewID()):
+		item, err = s.store.Item(ctx, typed)
+	}
+	if errors.Is(err, models.ErrNotFound) {
+		invalid.Add("item", "unknown_serial", "serial", models.Shortened(typed))
+		return nil, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("item %.40q: %w", typed, err)
+	}
+	return &item, nil
+}

@@ -1,0 +1,117 @@
+package servertest
+
+import (
+	"bytes"
+	"image"
+	"image/png"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"tracewright/models"
+	"tracewright/models/work/claims"
+)
+
+// claimed opens a claim on the shop's wheel and gives its number.
+func (s *Shop) claimed(t *testing.T) string {
+	t.Helper()
+	v, err := s.App.Services.Claims.Open(t.Context(), s.Shop.Owner, claims.Opening{Item: *s.Item[models.KindWheel].Serial, Words: "it ticks"})
+	s.Must(err)
+	return v.Number
+}
+
+// dot is a small picture.
+func dot(t *testing.T) []byte {
+	t.Helper()
+	var drawn bytes.Buffer
+	if err := png.Encode(&drawn, image.NewGray(image.Rect(0, 0, 2, 2))); err != nil {
+		t.Fatal(err)
+	}
+	return drawn.Bytes()
+}
+
+// A wheel comes back: from the scan to the closed claim, by pages alone.
+func TestAClaimByPages(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		s.kitted(t)
+		wheel := *s.Item[models.KindWheel].Serial
+		item, path := "/items/"+wheel, "/claims/CL31-00001"
+		s.Run(t, []Row{
+			{Name: "shipped, no claim", Who: Desk, Path: item, Status: http.StatusOK, Has: []string{"In service", "0 days", "shipped 12 May 2031; warranty to 12 May 2033", "none so far", "/claims/new?item="}},
+			{Name: "an operator opens none", Who: Operator, Path: item, Status: http.StatusOK, HasNot: []string{"/claims/new?item="}},
+			Posted("nothing was said", Desk, "/claims/new", url.Values{"item": {wheel}}, http.StatusUnprocessableEntity, "This is needed"),
+			Posted("nothing named", Desk, "/claims/new", url.Values{"words": {"x"}, "kind": {"wheel"}}, http.StatusUnprocessableEntity, "Name the item, or its motor number"),
+			Posted("misread", Desk, "/claims/new", url.Values{"words": {"x"}, "item": {wheel[:8] + "2"}}, http.StatusUnprocessableEntity, "wrong check character"),
+			Posted("tomorrow", Desk, "/claims/new", url.Values{"words": {"x"}, "item": {wheel}, "came_on": {"2031-05-13"}}, http.StatusUnprocessableEntity, "That day lies ahead"),
+			Posted("opened", Desk, "/claims/new", url.Values{"words": {"Ticking, then a bang <b>"}, "item": {wheel}, "came_on": {"2031-05-12"}}, http.StatusSeeOther),
+			{Name: "on hold for the claim", Who: Desk, Path: item, Status: http.StatusOK, Has: []string{"On hold: returned with a claim", "1 claim", "CL31-00001"}},
+			{Name: "on the first page", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"waits for an answer", "CL31-00001"}},
+			{Name: "in the list", Who: Operator, Path: "/claims", Status: http.StatusOK, Has: []string{"One claim waits for an answer"}},
+			{Name: "the claim", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"Ticking, then a bang &lt;b&gt;", "Runs", "12 May 2033", "Save the claim"}, HasNot: []string{"<b>\""}},
+			{Name: "an operator reads it", Who: Operator, Path: path, Status: http.StatusOK, Has: []string{"Ticking"}, HasNot: []string{"Save the claim", "Erase the words"}},
+			{Name: "a check list", Who: Desk, Path: path + "?symptom=spoke_broken", Status: http.StatusOK, Has: []string{"Is a flange hole worn or cracked?", "none: Spoke broken (W08)"}},
+			Posted("no answer yet", Desk, path, url.Values{"close": {"yes"}}, http.StatusUnprocessableEntity, "Decide first"),
+			Posted("without a reason", Desk, path, url.Values{"decision": {"accept"}}, http.StatusUnprocessableEntity, "Say why"),
+			Posted("no amount", Desk, path, url.Values{"amount": {"34.20 or so"}, "currency": {"€"}}, http.StatusUnprocessableEntity, "Want an amount"),
+			Posted("a part of another", Desk, path, url.Values{"removal": {models.NewID()}}, http.StatusUnprocessableEntity, "was not swapped in this item"),
+			Posted("an operator’s word", Operator, path, url.Values{"decision": {"accept"}, "reason": {"x"}}, http.StatusForbidden),
+			Posted("coded and accepted", Desk, path, url.Values{"symptom": {"spoke_broken"}, "yes_flange_worn": {"yes"}, "decision": {"accept"}, "reason": {"no sign of a blow"}, "amount": {"34,20"}, "currency": {"€"}}, http.StatusSeeOther),
+			{Name: "as it stands", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"Flange hole worn", "W17", "Accepted under warranty", "no sign of a blow", "Cost 34.20 €"}},
+			{Name: "in work again", Who: Desk, Path: item, Status: http.StatusOK, HasNot: []string{"On hold: returned"}},
+			upload(t, "a photo", Desk, path+"/photos", "spoke.png", dot(t), http.StatusSeeOther),
+			upload(t, "no photo", Desk, path+"/photos", "spoke.png", []byte("<html>"), http.StatusUnprocessableEntity, "whatever its name says"),
+			upload(t, "not an operator’s", Operator, path+"/photos", "spoke.png", dot(t), http.StatusForbidden),
+			{Name: "it is shown", Who: Operator, Path: path, Status: http.StatusOK, Has: []string{"spoke.png", "/papers/"}},
+			Posted("closed", Inspector, path, url.Values{"close": {"yes"}}, http.StatusSeeOther),
+			Posted("closed is closed", Desk, path, url.Values{"decision": {"reject"}, "reason": {"x"}}, http.StatusUnprocessableEntity, "CL31-00001 is closed"),
+			{Name: "nothing waits", Who: Desk, Path: "/claims", Status: http.StatusOK, Has: []string{"No claim waits", "Closed, newest first"}},
+			Posted("the words erased", Desk, path+"/erase", url.Values{"confirm.password": {Password}}, http.StatusSeeOther),
+			{Name: "gone", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"The words were erased"}, HasNot: []string{"Ticking"}},
+			{Name: "no such claim", Who: Desk, Path: "/claims/CL31-99999", Status: http.StatusNotFound},
+		})
+		got, err := s.Store.ItemBySerial(t.Context(), wheel)
+		s.Must(err)
+		if got.State != models.StateInProcess {
+			t.Errorf("an accepted wheel in the shop is %s", got.State)
+		}
+	})
+}
+
+// A wheel that is older than the log: claimed by its motor number, found by it,
+// and named later.
+func TestAClaimForAnItemOlderThanTheLog(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		wheel, path := *s.Item[models.KindWheel].Serial, "/claims/CL31-00001"
+		s.Run(t, []Row{
+			Posted("of no kind", Desk, "/claims/new", url.Values{"words": {"x"}, "motor": {"OR4-60418"}, "kind": {"kit"}}, http.StatusUnprocessableEntity),
+			Posted("opened", Desk, "/claims/new", url.Values{"words": {"it grinds"}, "motor": {"OR4-60418"}, "order": {"26-0007"}, "product": {"a blue one"}, "kind": {"wheel"}, "came_on": {"2031-05-10"}}, http.StatusSeeOther),
+			{Name: "by words", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"a blue one, motor OR4-60418, order 26-0007", "ask when it was bought", "Serial, once it is known"}},
+			{Name: "found by its motor", Who: Desk, Path: "/find?q=OR4-60418", Status: http.StatusSeeOther, Headers: map[string]string{"Location": path}},
+			{Name: "found by its order", Who: Desk, Path: "/find?q=26-0007", Status: http.StatusSeeOther, Headers: map[string]string{"Location": path}},
+			{Name: "found by its own number", Who: Desk, Path: "/find?q=cl31-00001", Status: http.StatusSeeOther, Headers: map[string]string{"Location": path}},
+			Posted("named", Desk, path, url.Values{"item": {wheel}}, http.StatusSeeOther),
+			{Name: "on the item", Who: Desk, Path: "/items/" + wheel, Status: http.StatusOK, Has: []string{"1 claim", "not shipped yet"}},
+			Posted("named twice", Desk, path, url.Values{"item": {wheel}}, http.StatusUnprocessableEntity, "names an item already"),
+		})
+	})
+}
+
+// One field finds a shipment, an order, and, only for who may, a customer.
+func TestOneFieldFindsWhatWasShipped(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		box := s.kitted(t)
+		s.Run(t, []Row{
+			{Name: "a shipment", Who: Operator, Path: "/find?q=" + strings.ToLower(box.number), Status: http.StatusSeeOther, Headers: map[string]string{"Location": "/shipments/" + box.number}},
+			{Name: "an order", Who: Operator, Path: "/find?q=4471", Status: http.StatusSeeOther, Headers: map[string]string{"Location": "/shipments/" + box.number}},
+			{Name: "a name, for the desk", Who: Desk, Path: "/find?q=brenn", Status: http.StatusOK, Has: []string{"Ada Brenn", "/customers/" + box.customer}},
+			{Name: "a name, for nobody else", Who: Operator, Path: "/find?q=brenn", Status: http.StatusNotFound, HasNot: []string{"Ada", "customer"}},
+			{Name: "nor at a tablet", Who: InspectorAtStand, Path: "/find?q=brenn", Status: http.StatusNotFound, HasNot: []string{"Ada"}},
+		})
+		looks, err := s.Store.LooksAt(t.Context(), box.customer, 9)
+		s.Must(err)
+		if len(looks) == 0 || looks[0].PersonID != s.People[Desk].ID {
+			t.Errorf("the look at a customer was recorded as %+v", looks)
+		}
+	})
+}

@@ -1,0 +1,431 @@
+package web
+
+import (
+	"context"
+	"net/http"
+	"slices"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/trade/symptom"
+	"tracewright/models/words"
+	"tracewright/models/work/claims"
+	"tracewright/models/work/documents"
+	"tracewright/models/work/trace"
+	"tracewright/server/httpx"
+)
+
+// ClaimPage is one claim on one screen: what the customer says, what it is,
+// photos, the decision, what was swapped and what it cost; beside it what is
+// known before deciding.
+type ClaimPage struct {
+	Frame
+	Number, Path, Answer, Opened string
+	On                           Span
+	State                        Mark
+	Said                         string // empty: erased
+	Erase                        string // page that erases it
+	Customer                     string // page of the customer, for who may look
+	Unknown                      string // what the item is, where none is named
+	Symptoms                     []Choice
+	Symptom                      string
+	Checks                       []Check
+	Lead                         string // the code the answers lead to, in words
+	Coded                        string
+	Photos                       []PaperRow
+	Fields                       map[string]Field
+	Decisions                    []DecisionChoice
+	Removals                     []Choice
+	Swapped                      []string
+	Known                        []KnownLine
+	Built                        []BuiltLine
+	Lots                         []ClaimedLot
+	Then                         []string // what saving does
+	Events                       []ClaimLine
+	Open                         bool // may be added to by this person
+	Cautions                     []string
+	Problems                     Problems
+}
+
+// Check is a question of the check list.
+type Check struct {
+	Code, Text string
+	Yes        bool
+}
+
+// DecisionChoice is one of the decisions.
+type DecisionChoice struct {
+	Code, Text string
+	Chosen     bool
+}
+
+// KnownLine is a line of what is known before deciding.
+type KnownLine struct {
+	Label string
+	Mark  Mark
+	Spans []Span
+}
+
+// ClaimedLot is a lot that is built in, and whether it is on hold.
+type ClaimedLot struct {
+	Code, Path, Hold string // Hold is the page that raises one; empty where it may not be raised
+	Held             bool
+}
+
+// ClaimLine is one thing that became of the claim.
+type ClaimLine struct{ When, What, Why, Who string }
+
+func (s *site) claim(c *gin.Context) error {
+	return s.showClaim(c, http.StatusOK, c.Query, nil)
+}
+
+func (s *site) showClaim(c *gin.Context, status int, asked func(string) string, problem error) error {
+	ctx := c.Request.Context()
+	v, err := s.services.Claims.Claim(ctx, c.Param("number"))
+	if err != nil {
+		return err
+	}
+	people, err := s.people(ctx)
+	if err != nil {
+		return err
+	}
+	page := s.claimPage(s.frame(c, "Claim "+v.Number, "/claims"), v, people, asked, problem)
+	papers, err := s.services.Documents.Of(ctx, models.SubjectClaim, v.ID)
+	if err != nil {
+		return err
+	}
+	page.Photos = s.paperRows(papers, "", people)
+	items, err := s.claimedItems(ctx, []models.ClaimView{v})
+	if err != nil {
+		return err
+	}
+	page.On = claimedSpan(v, items)
+	if err := s.knownOfClaim(ctx, &page, v); err != nil {
+		return err
+	}
+	return send(c, status, "claim", page)
+}
+
+// claimPage is the page without what is known of the item.
+func (s *site) claimPage(frame Frame, v models.ClaimView, people map[string]string, asked func(string) string, problem error) ClaimPage {
+	page := ClaimPage{Frame: frame, Number: v.Number, Path: claimPath(v.Number), Opened: s.minute(v.OpenedAt) + ", " + name(people, v.OpenedBy), State: claimMark(v), Answer: claimWhat(v)}
+	page.Open = v.State != models.ClaimClosed && frame.Can(string(models.ActClaims))
+	if v.Words != nil {
+		page.Said = v.Words.Words
+		if frame.Can(string(models.ActCustomers)) {
+			page.Erase = page.Path + "/erase"
+		}
+	}
+	if v.Customer != "" && frame.Can(string(models.ActCustomers)) {
+		page.Customer = customerPath(v.Customer)
+	}
+	if v.ItemID == nil {
+		page.Unknown = words.Sentence(claimWords(v.Claim))
+	}
+	for _, e := range v.Events {
+		page.Events = append(page.Events, s.claimLine(e, people))
+	}
+	if v.State == models.ClaimClosed {
+		page.State = Mark{page.State.Shape, page.State.Word + ", closed", page.State.Tone}
+	}
+	f := newForm(asked, problem)
+	page.checkList(v, asked)
+	page.Fields = claimFields(v, f)
+	decision := asked("decision")
+	if last := v.Last(models.ClaimAnswered); decision == "" && last != nil {
+		decision = last.Decision
+	}
+	for _, code := range models.ClaimDecisions {
+		page.Decisions = append(page.Decisions, DecisionChoice{code, words.Sentence(english.Decision(code)), code == decision})
+	}
+	page.Then = claimThen(v)
+	page.Cautions = claimCautions(v.Kind)
+	page.Problems = f.summary()
+	return page
+}
+
+// checkList fills in the symptom in hand, its questions, and the code that the
+// answers lead to.
+func (p *ClaimPage) checkList(v models.ClaimView, asked func(string) string) {
+	coded := v.Last(models.ClaimCoded)
+	p.Symptom = asked("symptom")
+	yes := func(q string) bool { return asked("yes_"+q) == "yes" }
+	if coded != nil {
+		p.Coded = words.Sentence(english.Defect(coded.Code)) + " (" + coded.Code + ")"
+		if p.Symptom == "" {
+			p.Symptom = coded.Symptom
+			yes = func(q string) bool {
+				return slices.ContainsFunc(coded.Answers, func(a models.ClaimAnswer) bool { return a.Question == q && a.Yes })
+			}
+		}
+	}
+	p.Symptoms = []Choice{{"", "choose a check list"}}
+	for _, x := range symptom.For(v.Kind) {
+		p.Symptoms = append(p.Symptoms, Choice{x.Code, words.Sentence(english.Symptom(x.Code))})
+	}
+	list, known := symptom.Named(p.Symptom)
+	if !known || list.Kind != v.Kind {
+		p.Symptom = ""
+		return
+	}
+	for _, q := range list.Questions {
+		p.Checks = append(p.Checks, Check{q.Code, english.Question(q.Code), yes(q.Code)})
+	}
+	p.Lead = words.Sentence(english.Defect(list.Otherwise)) + " (" + list.Otherwise + ")"
+}
+
+// claimFields are the fields of the form, with what stands.
+func claimFields(v models.ClaimView, f *form) map[string]Field {
+	codes := holdCodes(v.Kind)
+	codes[0].Text = "as the check list says"
+	stand := func(what string, value func(models.ClaimEvent) string) string {
+		if e := v.Last(what); e != nil {
+			return value(*e)
+		}
+		return ""
+	}
+	fields := map[string]Field{}
+	for _, x := range []Field{
+		{Name: "item", Label: "Serial, once it is known", Mono: true, Width: "w6", Optional: true},
+		{Name: "came_on", Label: "Came in on", Kind: "date", Width: "w6", Optional: true, Value: stand(models.ClaimCameIn, func(e models.ClaimEvent) string { return e.CameOn })},
+		{Name: "code", Label: "Code", Kind: "select", Choices: codes},
+		{Name: "reason", Label: "Reason", Kind: "text area", Optional: true, Value: stand(models.ClaimAnswered, func(e models.ClaimEvent) string { return e.Reason }), Hint: "Whoever decides is recorded with it."},
+		{Name: "amount", Label: "Cost", Mode: "decimal", Width: "w4", Optional: true, Value: stand(models.ClaimCost, func(e models.ClaimEvent) string { return e.Amount })},
+		{Name: "currency", Label: "Currency", Width: "w4", Optional: true, Value: stand(models.ClaimCost, func(e models.ClaimEvent) string { return e.Currency })},
+		{Name: "close", Label: "Close the claim: the customer has the answer", Kind: "check"},
+	} {
+		if x.Name == "item" && v.ItemID != nil {
+			continue // It is named; a problem with another is told at the head.
+		}
+		if typed := f.value(x.Name); typed != "" {
+			x.Value = typed
+		}
+		fields[x.Name] = f.field(x)
+	}
+	return fields
+}
+
+// claimCautions stand over the check list: what comes back may be damaged.
+func claimCautions(kind string) []string {
+	if kind == models.KindPack {
+		return []string{english.Caution("lithium_fire"), english.Caution("acid"), english.Caution("short_circuit"), english.Caution("makers_data_first")}
+	}
+	return []string{english.Caution("eye_protection"), english.Caution("disconnect_motor"), english.Caution("makers_data_first")}
+}
+
+// claimThen says what saving brings about.
+func claimThen(v models.ClaimView) []string {
+	came := v.Last(models.ClaimCameIn) != nil
+	switch {
+	case v.State == models.ClaimClosed:
+		return nil
+	case v.State == models.ClaimDecided:
+		return []string{"A changed decision is added; the earlier one stays on record."}
+	case v.ItemID == nil:
+		return []string{"The claim stays here until it is answered. Name the item once it is known."}
+	case !came:
+		return []string{"The day it comes in puts it on hold for this claim."}
+	}
+	return []string{"Accepted: the hold ends and it is worked on. What was turned or swapped is measured again, and a new revision replaces its certificate.", "Rejected, or no fault found: the hold ends and it goes back as it came.", "The count of its lots stays: this one is counted already."}
+}
+
+func (s *site) claimLine(e models.ClaimEvent, people map[string]string) ClaimLine {
+	line := ClaimLine{When: s.minute(e.MadeAt), Who: name(people, e.MadeBy), Why: e.Reason}
+	switch e.What {
+	case models.ClaimLinked:
+		line.What = "Its item was named"
+	case models.ClaimCameIn:
+		line.What = "It came in on " + words.Date(e.CameOn)
+	case models.ClaimCoded:
+		line.What = words.Sentence(english.Defect(e.Code)) + " (" + e.Code + ")"
+		if e.Symptom != "" {
+			line.Why = "Check list: " + english.Symptom(e.Symptom)
+		}
+	case models.ClaimAnswered:
+		line.What = words.Sentence(english.Decision(e.Decision))
+	case models.ClaimCost:
+		line.What = "Cost " + e.Amount + " " + e.Currency
+	case models.ClaimPart:
+		line.What = "A part was swapped for it"
+	case models.ClaimEnded:
+		line.What = "Closed"
+	}
+	return line
+}
+
+// knownOfClaim is what the desk must know before it decides.
+func (s *site) knownOfClaim(ctx context.Context, page *ClaimPage, v models.ClaimView) error {
+	if v.ItemID == nil {
+		page.Answer = claimAnswer(v, claims.InService{})
+		page.Known = []KnownLine{{Label: "Warranty", Spans: []Span{{Text: "not known: ask when it was bought"}}}}
+		return nil
+	}
+	item, err := s.services.Trace.Glance(ctx, *v.ItemID, "")
+	if err != nil {
+		return err
+	}
+	service, err := s.services.Claims.InService(ctx, *v.ItemID)
+	if err != nil {
+		return err
+	}
+	all, err := s.services.Claims.Of(ctx, *v.ItemID)
+	if err != nil {
+		return err
+	}
+	s.claimKnown(page, v, item, service, all)
+	return nil
+}
+
+func (s *site) claimKnown(page *ClaimPage, v models.ClaimView, item trace.ItemView, service claims.InService, all []models.ClaimView) {
+	add := func(label string, mark Mark, spans ...Span) {
+		page.Known = append(page.Known, KnownLine{label, mark, spans})
+	}
+	page.Answer = claimAnswer(v, service)
+	add("What it is", Mark{}, Span{Text: s.itemProduct(item)})
+	add("Warranty", warrantyMark(service), Span{Text: s.warrantyWords(service)})
+	if !service.Shipped.IsZero() {
+		add("In service", Mark{}, Span{Text: age(service.Shipped.In(s.zone()), v.OpenedAt.In(s.zone())) + " when it was claimed; shipped " + s.day(service.Shipped)})
+	}
+	earlier := []Span{}
+	for _, x := range all {
+		if x.ID != v.ID {
+			if len(earlier) > 0 {
+				earlier = append(earlier, Span{Text: "; "})
+			}
+			earlier = append(earlier, Span{Text: x.Number, Mono: true, Path: claimPath(x.Number)}, Span{Text: " " + lowered(claimWhat(x))})
+		}
+	}
+	if len(earlier) == 0 {
+		earlier = []Span{{Text: "none"}}
+	}
+	add("Other claims", Mark{}, earlier...)
+	if latest := item.Latest(); latest != nil {
+		passed, n := share(*latest)
+		add("Last measured", verdictMark(latest.Inspection.Verdict), Span{Text: " " + english.Of(passed, n) + ", " + s.day(latest.Inspection.MeasuredAt) + ", by " + latest.Person})
+		var gauges []Span
+		for i, g := range latest.Instruments {
+			if i > 0 {
+				gauges = append(gauges, Span{Text: ", "})
+			}
+			gauges = append(gauges, Span{Text: g.Code, Mono: true, Path: "/instruments/" + g.Code})
+			if g.State == models.InstrumentOut {
+				gauges = append(gauges, Span{Text: " (found out)"})
+			}
+		}
+		if len(gauges) > 0 {
+			add("With", Mark{}, gauges...)
+		}
+	}
+	page.Built, _ = s.builtIn(item)
+	var who []string
+	open := item.OpenHolds()
+	for _, p := range item.Parts {
+		if by := name(item.People, p.Part.FittedBy); by != "" && !slices.Contains(who, by) {
+			who = append(who, by)
+		}
+		if p.Lot == nil || !p.InNow() || slices.ContainsFunc(page.Lots, func(l ClaimedLot) bool { return l.Code == p.Lot.Code }) {
+			continue
+		}
+		lot := ClaimedLot{Code: p.Lot.Code, Path: lotPath(p.Lot.Code)}
+		lot.Held = slices.ContainsFunc(open, func(h models.Hold) bool { return h.LotID != nil && *h.LotID == p.Lot.ID })
+		if !lot.Held && page.Can(string(models.ActRaiseHold)) {
+			lot.Hold = lot.Path + "/hold"
+		}
+		page.Lots = append(page.Lots, lot)
+	}
+	if len(who) > 0 {
+		add("Built by", Mark{}, Span{Text: english.Join(who)})
+	}
+	page.Removals = []Choice{{"", "none, or not yet"}}
+	for _, p := range item.Parts {
+		for _, r := range p.Out {
+			if r.RemovedAt.Before(v.OpenedAt) || !r.Physical() {
+				continue
+			}
+			page.Removals = append(page.Removals, Choice{r.ID, pieces(r.Quantity) + " × " + partLabel(p.Part) + ", " + english.Removal(r.Code) + ", " + s.day(r.RemovedAt)})
+			if slices.ContainsFunc(v.Events, func(e models.ClaimEvent) bool { return e.RemovalID != nil && *e.RemovalID == r.ID }) {
+				page.Swapped = append(page.Swapped, page.Removals[len(page.Removals)-1].Text)
+			}
+		}
+	}
+}
+
+// claimAnswer is the sentence over everything: what is wrong, and whether the
+// warranty runs.
+func claimAnswer(v models.ClaimView, service claims.InService) string {
+	if v.Last(models.ClaimCoded) == nil {
+		switch {
+		case service.Shipped.IsZero():
+			return "What is wrong is not found out yet"
+		case service.Runs:
+			return "Within warranty; what is wrong is not found out yet"
+		}
+		return "The warranty ended; what is wrong is not found out yet"
+	}
+	what := claimWhat(v)
+	switch {
+	case service.Shipped.IsZero():
+		return what
+	case service.Runs:
+		return what + ", within warranty"
+	}
+	return what + ", after the warranty ended"
+}
+
+func warrantyMark(x claims.InService) Mark {
+	switch {
+	case x.Shipped.IsZero():
+		return Mark{}
+	case x.Runs:
+		return Mark{"tick", "Runs", "pass"}
+	}
+	return Mark{"cross", "Ended", "fail"}
+}
+
+// warrantyWords says until when the warranty runs.
+func (s *site) warrantyWords(x claims.InService) string {
+	if x.Shipped.IsZero() {
+		return "no shipment is known"
+	}
+	if x.Runs {
+		return " to " + s.day(x.Until) + ", counted from shipment, sale unknown"
+	}
+	return " " + s.day(x.Until) + ", counted from shipment, sale unknown"
+}
+
+func (s *site) addToClaim(c *gin.Context) error {
+	in := claims.Added{Item: c.PostForm("item"), CameOn: c.PostForm("came_on"), Symptom: c.PostForm("symptom"), Code: c.PostForm("code"), Decision: c.PostForm("decision"), Reason: c.PostForm("reason"),
+		Amount: c.PostForm("amount"), Currency: c.PostForm("currency"), Removal: c.PostForm("removal"), Close: c.PostForm("close") == "yes"}
+	if list, known := symptom.Named(in.Symptom); known {
+		for _, q := range list.Questions {
+			if c.PostForm("yes_"+q.Code) == "yes" {
+				in.Yes = append(in.Yes, q.Code)
+			}
+		}
+	}
+	err := s.services.Claims.Add(c.Request.Context(), httpx.Actor(c), c.Param("number"), in)
+	if answerable(err) {
+		return s.showClaim(c, http.StatusUnprocessableEntity, c.PostForm, err)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, claimPath(c.Param("number")), "changed")
+}
+
+func (s *site) addClaimPhoto(c *gin.Context) error {
+	v, err := s.services.Claims.Claim(c.Request.Context(), c.Param("number"))
+	if err != nil {
+		return err
+	}
+	file, err := httpx.ReadFile(c, documents.MostBytes)
+	err = s.keepPaper(c, file, err, models.SubjectClaim, v.ID)
+	if answerable(err) {
+		return s.showClaim(c, http.StatusUnprocessableEntity, func(string) string { return "" }, err)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, claimPath(v.Number), "paper")
+}
