@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
@@ -216,12 +217,12 @@ func (s *Store) ClaimsOf(ctx context.Context, itemID string) ([]models.ClaimView
 	return s.claimViews(ctx, found, err)
 }
 
-// ClaimsNaming lists the claims that name a motor or an order by this text, the
-// newest first.
+// ClaimsNaming lists the claims that name a motor or an order by this text, in
+// whichever case it was typed, the newest first.
 func (s *Store) ClaimsNaming(ctx context.Context, text string, limit int) ([]models.ClaimView, error) {
 	var found []models.Claim
-	err := s.read.WithContext(ctx).Raw("SELECT * FROM claims WHERE motor_number = @text AND motor_number <> '' UNION SELECT * FROM claims WHERE order_ref = @text AND order_ref <> '' ORDER BY 9 DESC LIMIT @most",
-		map[string]any{"text": text, "most": limit}).Scan(&found).Error
+	err := s.read.WithContext(ctx).Raw("SELECT * FROM claims WHERE motor_number IN @texts AND motor_number <> '' UNION SELECT * FROM claims WHERE order_ref IN @texts AND order_ref <> '' ORDER BY 9 DESC LIMIT @most",
+		map[string]any{"texts": []string{text, strings.ToUpper(text), strings.ToLower(text)}, "most": limit}).Scan(&found).Error
 	return s.claimViews(ctx, found, err)
 }
 

@@ -2,6 +2,7 @@ package store_test
 
 import (
 	"errors"
+	"strings"
 	"testing"
 	"time"
 
@@ -43,6 +44,7 @@ func readBackClaims(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	want := []models.ClaimView{{Claim: claim, Words: &words, Events: []models.ClaimEvent{came, linked, coded, decided, cost, closed}}}
 	same(t, "claims of the item", must(s.ClaimsOf(ctx, wheel.ID)), want)
 	same(t, "claims by motor", must(s.ClaimsNaming(ctx, claim.MotorNumber, 5)), want)
+	same(t, "claims by motor, in small letters", must(s.ClaimsNaming(ctx, strings.ToLower(claim.MotorNumber), 5)), want)
 	same(t, "claims by order", must(s.ClaimsNaming(ctx, claim.OrderRef, 5)), want)
 	same(t, "newest claims", must(s.NewestClaims(ctx, 5)), want)
 	same(t, "open claims", len(must(s.OpenClaims(ctx, 5))), 0)

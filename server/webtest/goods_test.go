@@ -1,9 +1,6 @@
 package webtest
 
 import (
-	"bytes"
-	"image"
-	"image/jpeg"
 	"os"
 	"path/filepath"
 	"testing"
@@ -84,19 +81,11 @@ func TestGoodsInByScannerAndByKeyboard(t *testing.T) {
 	p.sees(".figures", "Accepted")
 	p.picture("accepted")
 
-	var b bytes.Buffer
-	if err := jpeg.Encode(&b, image.NewGray(image.Rect(0, 0, 32, 24)), nil); err != nil {
-		t.Fatal(err)
-	}
-	file := filepath.Join(t.TempDir(), "label.jpg")
-	if err := os.WriteFile(file, b.Bytes(), 0o600); err != nil {
-		t.Fatal(err)
-	}
 	p.tabTo("Add a photo")
 	p.presses(kb.Enter)
 	p.sees("h1", "Add a photo or paper")
 	p.accessible("a photo")
-	p.do(chromedp.SetUploadFiles("#file", []string{file}))
+	p.do(chromedp.SetUploadFiles("#file", []string{photo(t, "label.jpg")}))
 	p.tabTo("Keep it")
 	p.presses(kb.Enter)
 	p.sees(".papers", "label.jpg")

@@ -37,7 +37,7 @@ func (p *Person) signInAs(login string) {
 	p.presses(login)
 	p.tabTo("Password")
 	p.types(servertest.Password)
-	p.sees("nav", "Record a wheel")
+	p.sees("nav", "Today")
 	p.picture("signed-in")
 }
 

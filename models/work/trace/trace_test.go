@@ -36,6 +36,7 @@ func TestFind(t *testing.T) {
 			{"its last five characters", wheel[4:], h.Item[models.KindWheel].ID, ""},
 			{"its last five, as printed", printed[len(printed)-6:], h.Item[models.KindWheel].ID, ""},
 			{"the maker's number of a motor", "N9-220431", motor.ID, ""},
+			{"the same in small letters", "n9-220431", motor.ID, ""},
 			{"a good serial that nothing has", unused(t), "", ""},
 			{"a wrong check character", misread(wheel), "", "serial_check"},
 			{"nothing", "  ", "", "missing"},
