@@ -9,17 +9,15 @@ import (
 	"tracewright/models/work/claims"
 )
 
-// returning is what comes back to the invented shop: of the spokes of one lot
+// returning is what comes back to the invented shop: of the spokes that break
 // many, of all others few.
 type returning struct {
-	lots    []string       // of spokes, in the order in which wheels with them went out
 	shipped map[string]int // wheels, by lot of their spokes
 	opened  int
 }
 
 const (
-	badSpokes   = 2  // the lot that breaks, in the order of lots
-	badEvery    = 4  // every so many wheels of it come back,
+	badEvery    = 5  // every so many wheels of the lot that breaks come back,
 	othersEvery = 61 // and of the others
 	soonest     = 21 // days from shipment to claim, at the least,
 	spreadOver  = 90 // and so many more
@@ -40,11 +38,9 @@ func (m *maker) mayComeBack(wheel models.Item) error {
 	if back.shipped == nil {
 		back.shipped = map[string]int{}
 	}
-	if back.shipped[lot]++; back.shipped[lot] == 1 {
-		back.lots = append(back.lots, lot)
-	}
+	back.shipped[lot]++
 	n, every := back.shipped[lot], othersEvery
-	if slices.Index(back.lots, lot) == badSpokes {
+	if lot == m.stories.SpokeLot {
 		every = badEvery
 	}
 	if n%every != 0 {
@@ -95,9 +91,9 @@ func (m *maker) claimOn(wheel models.Item, broke bool) error {
 }
 
 // leaveClaims is what waits at the warranty desk on the last day: a wheel of the
-// lot that breaks, with a photo, and one that is older than the log.
+// lot that breaks where there is one, with a photo, and one that is older than the log.
 func (m *maker) leaveClaims() error {
-	if len(m.back.lots) <= badSpokes {
+	if m.back.opened == 0 {
 		return nil // A shop of a few wheels.
 	}
 	who := actor(m.people.desk)
@@ -110,7 +106,9 @@ func (m *maker) leaveClaims() error {
 		if err != nil {
 			return err
 		}
-		if item.State != models.StateShipped || !slices.ContainsFunc(parts, func(p models.PartView) bool { return p.LotCode == m.back.lots[badSpokes] }) {
+		if item.State != models.StateShipped || !slices.ContainsFunc(parts, func(p models.PartView) bool {
+			return p.Role == "spokes_a" && (p.LotCode == m.stories.SpokeLot || m.stories.SpokeLot == "")
+		}) {
 			continue
 		}
 		opened, err := m.claims.Open(m.ctx, who, claims.Opening{Item: *item.Serial, Words: "Ticking at the back for a week, then a bang.", CameOn: m.clock.In(m.zone).Format("2006-01-02")})
