@@ -1,9 +1,12 @@
 package webtest
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"tracewright/models"
 )
 
 // The lot of a pack's blocks is one that was received; what was answered stands
@@ -72,4 +75,32 @@ func TestABlockOfAnOpenMatchIsAskedAbout(t *testing.T) {
 	p.sees("#list", "Is it taken all the same?")
 	p.types("2")
 	p.sees("#rim", "H12-2")
+}
+
+// A block that the stock would not offer is asked about, and taken with a reason.
+func TestABlockThatTheStockWouldNotOffer(t *testing.T) {
+	for _, size := range [][2]int64{{1024, 768}, {390, 844}} {
+		t.Run(fmt.Sprint(size[0]), func(t *testing.T) {
+			p := sitDown(t, size[0], size[1])
+			model, pack := p.blockModel()
+			p.cameIn(model, 5)
+			p.made("/blocks/readings", object{"model": model, "lot": "BL-1", "stage": "incoming", "measured_at": p.Shop.Now.Format("2006-01-02T15:04:05Z"), "rest_hours": "72", "temperature_c": "25", "method": "ac_1khz",
+				"gauges": object{"voltage": "V-1", "resistance": "R-1", "temperature": "H-1"}, "rows": []any{object{"id": models.NewID(), "number": "H12-9", "voltage": "12.20", "resistance": "14.2"}}})
+			serial, _ := p.made("/items", object{"product": pack})["serial"].(string)
+			p.signIn()
+			p.open("/bench?serial=" + serial)
+			p.sees("#ask", "block")
+			p.types("H12-9")
+			p.sees("#list", "H12-9")
+			p.picture("against")
+			p.accessible("a block the stock would not offer")
+			p.forGloves("a block the stock would not offer")
+			p.types("1")
+			p.sees("#last", "It stays out of this pack")
+			p.types("H12-9")
+			p.sees("#list", "Another block")
+			p.types("3")
+			p.sees("#last", "H12-9")
+		})
+	}
 }

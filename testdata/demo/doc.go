@@ -22,7 +22,9 @@
 //     is replaced at 80 %.
 //   - One lot of butted spokes (the third of them) loses about 14 % of its tension
 //     in the weeks after building, others 1.5 to 4.5 %; about one in eleven of its
-//     wheels comes back with a broken spoke (W08) two to four months later.
+//     wheels comes back with a broken spoke (W08) two to four months later, and one
+//     in five of those that were shipped is claimed three to sixteen weeks later,
+//     of others one in sixty.
 //   - Tension gauge T-32 reads 4.8 % high from 30 % of the history until a
 //     calibration finds it at 62 %; it is then out of use, and T-33 takes its place.
 //   - One lot of Pallas PB17 blocks (the fourth) falls by 5.5 mV a day on the
