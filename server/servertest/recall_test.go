@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 )
@@ -56,5 +57,36 @@ func TestALotCalledBackByPages(t *testing.T) {
 			there(Posted("closed", Inspector, "", url.Values{"reason": {"put right"}}, http.StatusSeeOther), "/end"),
 			{Name: "listed", Who: Desk, Path: "/recalls", Status: http.StatusOK, Has: []string{"Closed", "0 shipped, 1 here"}},
 		})
+	})
+}
+
+// The desk telephones by a list: a name that begins like a formula is inert, the
+// look is recorded, and nobody else gets it.
+func TestContactsOfARecall(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		s.MustRecord(s.Extremes())
+		box := s.kitted(t)
+		who, err := s.App.Services.Shipping.Customer(t.Context(), s.Shop.Owner, box.customer, "")
+		s.Must(err)
+		who.Name, who.Phone = "=HYPERLINK(1)", "+47 2200"
+		s.Must(s.App.Services.Shipping.ChangeCustomer(t.Context(), s.Shop.Owner, who))
+		r, err := s.App.Services.Recall.Make(t.Context(), s.Shop.Owner, recall.Ask{Instrument: "D-1", From: s.Now.AddDate(0, 0, -1), To: s.Now.AddDate(0, 0, 1)}, "the gauge was dropped", "")
+		s.Must(err)
+		path := "/recalls/" + r.Number
+		s.Run(t, []Row{
+			{Name: "offered to the desk", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{path + "/contacts.csv"}},
+			{Name: "to no operator", Who: Operator, Path: path, Status: http.StatusOK, HasNot: []string{"contacts.csv"}},
+			{Name: "nor given", Who: Operator, Path: path + "/contacts.csv", Status: http.StatusForbidden, HasNot: []string{"HYPERLINK"}},
+			{Name: "the list", Who: Desk, Path: path + "/contacts.csv", Status: http.StatusOK, Headers: map[string]string{"Content-Type": "text/csv; charset=utf-8"},
+				Has: []string{words.Serial(*s.Item[models.KindWheel].Serial) + ",,2031-05-12," + box.number + ",4471,'=HYPERLINK(1),'+47 2200,,\"Quay 4\n9921 Sundhavn\","}},
+			{Name: "of no recall", Who: Desk, Path: "/recalls/R31-99999/contacts.csv", Status: http.StatusNotFound},
+		})
+		looks, err := s.Store.LooksAt(t.Context(), box.customer, 9)
+		s.Must(err)
+		if len(looks) == 0 || looks[0].PersonID != s.People[Desk].ID || looks[0].Reason != "recall "+r.Number {
+			t.Errorf("the look at a customer was recorded as %+v", looks)
+		}
+		s.Must(s.App.Services.Shipping.EraseCustomer(t.Context(), s.Shop.Owner, box.customer))
+		s.Run(t, []Row{{Name: "erased since", Who: Desk, Path: path + "/contacts.csv", Status: http.StatusOK, Has: []string{",4471,,,,,"}, HasNot: []string{"Quay"}}})
 	})
 }

@@ -214,6 +214,7 @@ type RecallPage struct {
 	Responses            []Choice
 	Open, May            bool
 	Ended                string
+	Contacts             string // where their list is, for who may see customers
 }
 
 func (s *site) recall(c *gin.Context) error {
@@ -229,6 +230,9 @@ func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
 	page.Answer = "Answered: " + english.Of(v.Answered, v.Shipped) + " shipped"
 	if v.Shipped == 0 {
 		page.Answer = "Nothing of it was shipped: " + plural(v.Here, "item is", "items are") + " held here"
+	}
+	if v.Shipped > 0 && frame.Can(string(models.ActCustomers)) {
+		page.Contacts = page.Path + "/contacts.csv"
 	}
 	fact := func(label, value string) {
 		if value != "" {

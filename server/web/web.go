@@ -120,6 +120,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/recalls/new", models.ActRecall, s.newRecall),
 		post("/recalls/new", models.ActRecall, s.makeRecall),
 		get("/recalls/:number", models.ActLook, s.recall),
+		get("/recalls/:number/contacts.csv", models.ActCustomers, s.recallContacts),
 		post("/recalls/:number/again", models.ActRecall, s.runRecall),
 		post("/recalls/:number/responses", models.ActShip, s.respondRecall),
 		get("/recalls/:number/end", models.ActRecall, s.endRecallPage),
