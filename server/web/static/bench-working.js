@@ -341,18 +341,14 @@ export class Working {
     ]);
   }
 
-  /** asked asks the office for a block by its number, in large letters too: {number} as it is known, {reason} where it may not go into this pack. */
+  /** asked asks the office for a block by its number, in whichever case: {number} as its maker writes it, {reason} where it may not go into this pack. */
   async #asked(typed, print) {
-    let number = typed;
-    const blocks = async () => (await api.findItems(number)).filter((i) => i.kind === 'block');
-    let found = await blocks();
-    if (!found.length && typed !== typed.toUpperCase()) {
-      number = typed.toUpperCase();
-      found = await blocks();
-    }
+    const found = (await api.findItems(typed)).filter((i) => i.kind === 'block');
     if (!found.length) return { reason: `No block has the number ${typed}: take it in first` };
-    if (found.length > 1) return { number }; // which one is asked for when it is sent
-    const [{ aside, match, against }, { fitted_into: places = [] }] = await Promise.all([api.blockDecisions(found[0].id), api.getItem(found[0].serial || found[0].id)]);
+    const written = (own = '') => own.toUpperCase() === typed.toUpperCase() ? own : typed;
+    if (found.length > 1) return { number: written(found[0].print) }; // which one is asked for when it is sent
+    const [{ aside, match, against }, { fitted_into: places = [], maker_number: own }] = await Promise.all([api.blockDecisions(found[0].id), api.getItem(found[0].serial || found[0].id)]);
+    const number = written(own);
     if (aside) return { reason: `${number} is set aside: it goes into no pack until it is released` };
     const other = places.find((p) => !p.out_at && p.print !== print);
     return other ? { reason: `${number} is in ${other.print} already` } : { number, match, against };
