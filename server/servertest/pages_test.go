@@ -74,6 +74,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/lots/:code/hold":                         {"SP-0214"},
 			"/recalls/:number":                         {called},
 			"/recalls/:number/end":                     {called + "/end"},
+			"/recalls/:number/contacts.csv":            {called + "/contacts.csv"},
 			"/kits/:serial":                            {box.kit},
 			"/kits/:serial/out":                        {box.kit + "/out?item=" + *wheel.Serial},
 			"/shipments/:number":                       {box.number},
