@@ -64,7 +64,8 @@ func tourStops(ctx context.Context, a *app.App) ([]tourStop, error) {
 	if serial := newest(today.Recent, models.KindWheel); serial != "" {
 		stops = append(stops, tourStop{fmt.Sprintf("Find a wheel by its serial, %s, or its last five characters; release it, open its certificate.", words.Serial(serial)), "/items/" + serial})
 	}
-	return append(stops, tourStop{"See what the first measurements of a family tell.", "/charts"}, tourStop{"Change what is measured, and the limits.", "/families"}), nil
+	return append(stops, tourStop{"Pack a kit and ship it.", "/kits"}, tourStop{"Answer a claim, and see what else came back like it.", "/claims"},
+		tourStop{"See what the first measurements of a family tell.", "/charts"}, tourStop{"Change what is measured, and the limits.", "/families"}), nil
 }
 
 // newest is the serial of the last item of a kind that passed.

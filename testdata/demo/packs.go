@@ -99,12 +99,13 @@ func (m *maker) readPack(w *packWork) {
 }
 
 // packPassed releases most packs, some by whoever measured; a few are held
-// first, and a few wait on the shelf.
+// first, and a few wait some days.
 func (m *maker) packPassed(w *packWork) error {
 	if err := m.shelve(w); err != nil {
 		return err
 	}
 	if m.random.chance(0.05) {
+		m.plan(m.daysOn(2+m.out.random.IntN(7)), func() error { return m.releasePack(w, m.people.inspector) })
 		return nil
 	}
 	by := m.people.inspector
@@ -137,7 +138,10 @@ func (m *maker) releasePack(w *packWork, by models.Person) error {
 			w.blocks[i].volts -= days * m.blockFall(w.from) * w.blocks[i].volts / 12.9
 		}
 		conditions := models.Conditions{RestHours: fmt.Sprintf("%.0f", w.rest+days*24)}
-		_, err := m.record(inspection{w.item, models.Recheck, m.people.packs, bench1, m.clock.Add(-7 * time.Minute), m.packSets(w.form.Pack, w.blocks), conditions})
+		out, err := m.record(inspection{w.item, models.Recheck, m.people.packs, bench1, m.clock.Add(-7 * time.Minute), m.packSets(w.form.Pack, w.blocks), conditions})
+		if err == nil && out.Item.State == models.StateReleased && !w.shelved {
+			m.goesOut(w.item, w.ID)
+		}
 		return err
 	})
 	return nil

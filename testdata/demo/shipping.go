@@ -80,15 +80,15 @@ func (m *maker) goesOut(item models.Item, product string) {
 	}
 }
 
-// taken takes the next item that may go now.
-func (m *maker) taken(list *[]waiting, product string) (waiting, bool) {
+// taken takes the next item that might go by a moment.
+func (m *maker) taken(list *[]waiting, product string, by time.Time) (waiting, bool) {
 	for i, w := range *list {
-		if w.from.After(m.clock) || product != "" && w.product != product {
+		if w.from.After(by) || product != "" && w.product != product {
 			continue
 		}
 		*list = append((*list)[:i:i], (*list)[i+1:]...)
 		if item, err := m.store.Item(m.ctx, w.item.ID); err != nil || item.State != models.StateReleased {
-			return m.taken(list, product) // Held or void since.
+			return m.taken(list, product, by) // Held or void since.
 		}
 		return w, true
 	}
@@ -99,13 +99,13 @@ func (m *maker) taken(list *[]waiting, product string) (waiting, bool) {
 // ready, by itself otherwise.
 func (m *maker) sendOff() error {
 	for {
-		w, ok := m.taken(&m.out.wheels, "")
+		w, ok := m.taken(&m.out.wheels, "", m.clock)
 		if !ok {
 			return m.sendPacks()
 		}
 		items := []string{w.item.ID}
 		if m.out.random.chance(0.45) {
-			if pack, ok := m.taken(&m.out.packs, m.packs[0].ID); ok {
+			if pack, ok := m.taken(&m.out.packs, m.packs[0].ID, m.clock); ok {
 				kit, err := m.packedKit(w.product, w.item, &pack.item)
 				if err != nil {
 					return err
@@ -122,11 +122,16 @@ func (m *maker) sendOff() error {
 	}
 }
 
-// sendPacks sends packs that go into no kit here.
+// sendPacks sends packs by themselves: those that go into no kit here, and of the
+// others what waited longer than any wheel does.
 func (m *maker) sendPacks() error {
-	for _, p := range m.packs[1:] {
+	for i, p := range m.packs {
+		by := m.clock
+		if i == 0 {
+			by = by.AddDate(0, 0, -10)
+		}
 		for {
-			w, ok := m.taken(&m.out.packs, p.ID)
+			w, ok := m.taken(&m.out.packs, p.ID, by)
 			if !ok {
 				break
 			}

@@ -109,9 +109,10 @@ func (m *maker) read(w *wheelWork) {
 }
 
 // passed releases most wheels, some by the builder; a few are held first, and a
-// few wait on the shelf.
+// few wait some days.
 func (m *maker) passed(w *wheelWork) error {
 	if m.random.chance(0.05) {
+		m.plan(m.daysOn(2+m.out.random.IntN(7)), func() error { return m.releaseWheel(w, m.people.inspector) })
 		return nil
 	}
 	by := m.people.inspector
@@ -171,6 +172,7 @@ func (m *maker) recheck(w *wheelWork) error {
 		}
 		return nil
 	}
+	m.goesOut(w.item, w.ID)
 	if !m.random.chance(0.3) {
 		return nil
 	}
@@ -202,6 +204,7 @@ func (m *maker) setRight(w *wheelWork) error {
 		return err
 	}
 	w.held = false
+	m.goesOut(w.item, w.ID)
 	w.certificate, err = m.issue(w.item, m.people.inspector, "trued again after bedding in")
 	return err
 }
