@@ -3,6 +3,7 @@ package demo
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"time"
 
@@ -76,7 +77,7 @@ func (m *maker) planShelf() error {
 }
 
 // shelve ticks off how a pack was built, and puts it on the shelf: the packs of
-// the last weeks, most of which are taken out again, and a few that stay.
+// the last weeks, most of which are taken out and sent, and a few that stay.
 func (m *maker) shelve(w *packWork) error {
 	days := m.end.Sub(m.clock).Hours() / 24
 	place, stays := "", false
@@ -103,10 +104,21 @@ func (m *maker) shelve(w *packWork) error {
 		return m.place(p, place)
 	})
 	out := m.atWork(m.clock.Add(time.Duration(m.shelves.random.between(1, 24) * 24 * float64(time.Hour))))
-	if !stays && !m.shelves.random.chance(0.12) {
-		m.plan(out, func() error { return m.place(p, "") })
+	if !stays && !m.shelves.random.chance(0.3) {
+		m.plan(out, func() error { return m.takeOut(p) })
 	}
 	return nil
+}
+
+// takeOut takes a pack from the shelf, to be sent where it is released.
+func (m *maker) takeOut(p stood) error {
+	at := slices.IndexFunc(m.shelves.on, func(x stood) bool { return x.work == p.work })
+	if at < 0 {
+		return nil // on a charger by now
+	}
+	m.shelves.on = slices.Delete(m.shelves.on, at, at+1)
+	m.goesOut(p.work.item, p.work.ID)
+	return m.place(p, "")
 }
 
 func (m *maker) place(p stood, place string) error {

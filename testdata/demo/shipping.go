@@ -128,7 +128,7 @@ func (m *maker) sendPacks() error {
 	for i, p := range m.packs {
 		by := m.clock
 		if i == 0 {
-			by = by.AddDate(0, 0, -10)
+			by = by.AddDate(0, 0, -60)
 		}
 		for {
 			w, ok := m.taken(&m.out.packs, p.ID, by)
