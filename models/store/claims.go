@@ -207,10 +207,11 @@ func (s *Store) ClaimNumbered(ctx context.Context, number string) (models.ClaimV
 	return views[0], nil
 }
 
-// OpenClaims lists those that are not closed, the oldest first.
+// OpenClaims lists those that are not closed: those that nobody has decided first,
+// the oldest first.
 func (s *Store) OpenClaims(ctx context.Context, limit int) ([]models.ClaimView, error) {
 	var found []models.Claim
-	err := s.read.WithContext(ctx).Where("state <> 'closed'").Order("opened_at, id").Limit(limit).Find(&found).Error
+	err := s.read.WithContext(ctx).Where("state <> 'closed'").Order("state <> 'open', opened_at, id").Limit(limit).Find(&found).Error
 	return s.claimViews(ctx, found, err)
 }
 

@@ -216,18 +216,20 @@ func claimCautions(kind string) []string {
 
 // claimThen says what saving brings about.
 func claimThen(v models.ClaimView) []string {
-	came := v.Last(models.ClaimCameIn) != nil
+	came, decided := v.Last(models.ClaimCameIn) != nil, v.Last(models.ClaimAnswered)
 	switch {
 	case v.State == models.ClaimClosed:
 		return nil
-	case v.State == models.ClaimDecided:
+	case decided != nil && v.ItemID != nil && !came && decided.Accepts():
+		return []string{"The day it comes in puts it in work: it is accepted.", "A changed decision is added; the earlier one stays on record."}
+	case decided != nil:
 		return []string{"A changed decision is added; the earlier one stays on record."}
 	case v.ItemID == nil:
 		return []string{"The claim stays here until it is answered. Name the item once it is known."}
 	case !came:
 		return []string{"The day it comes in puts it on hold for this claim."}
 	}
-	return []string{"Accepted: the hold ends and it is worked on. What was turned or swapped is measured again, and a new revision replaces its certificate.", "Rejected, or no fault found: the hold ends and it goes back as it came.", "The count of its lots stays: this one is counted already."}
+	return []string{"Accepted: the hold ends and it is worked on. What was turned or swapped is measured again, and a new revision replaces its certificate.", "Rejected, or no fault found: the hold ends and it goes back as it came."}
 }
 
 func (s *site) claimLine(e models.ClaimEvent, people map[string]string) ClaimLine {
@@ -265,7 +267,7 @@ func (s *site) knownOfClaim(ctx context.Context, page *ClaimPage, v models.Claim
 	if err != nil {
 		return err
 	}
-	service, err := s.services.Claims.InService(ctx, *v.ItemID)
+	service, err := s.services.Claims.InService(ctx, *v.ItemID, v.OpenedAt)
 	if err != nil {
 		return err
 	}
@@ -373,25 +375,23 @@ func claimAnswer(v models.ClaimView, service claims.InService) string {
 	return what + ", after the warranty ended"
 }
 
+// warrantyMark says whether the claim was opened while the warranty ran.
 func warrantyMark(x claims.InService) Mark {
 	switch {
 	case x.Shipped.IsZero():
 		return Mark{}
 	case x.Runs:
-		return Mark{"tick", "Runs", "pass"}
+		return Mark{"tick", "Claimed in time", "pass"}
 	}
-	return Mark{"cross", "Ended", "fail"}
+	return Mark{"cross", "Claimed after it ended", "fail"}
 }
 
-// warrantyWords says until when the warranty runs.
+// warrantyWords says until when the warranty runs, or ran.
 func (s *site) warrantyWords(x claims.InService) string {
 	if x.Shipped.IsZero() {
-		return "no shipment is known"
+		return "no shipment is known: ask when it was bought"
 	}
-	if x.Runs {
-		return " to " + s.day(x.Until) + ", counted from shipment, sale unknown"
-	}
-	return " " + s.day(x.Until) + ", counted from shipment, sale unknown"
+	return ": " + plural(x.Months, "month", "months") + " to " + s.day(x.Until) + ", counted from shipment; the day of sale is not known"
 }
 
 func (s *site) addToClaim(c *gin.Context) error {

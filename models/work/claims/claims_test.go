@@ -33,6 +33,18 @@ func TestTheDayOnWhichAWarrantyEnds(t *testing.T) {
 	}
 }
 
+// In Santiago the clocks skip the midnight of 7 September 2031 (they go on at 24:00
+// of the Saturday; zone data of 2024): the day is there all the same.
+func TestAWarrantyEndsOnADayWithoutMidnight(t *testing.T) {
+	zone, err := time.LoadLocation("America/Santiago")
+	if err != nil {
+		t.Skipf("left out: no zone data: %v", err)
+	}
+	if got := monthsLater(time.Date(2029, 9, 7, 15, 0, 0, 0, zone), 24).Format(time.DateOnly); got != "2031-09-07" {
+		t.Errorf("it ends on %s", got)
+	}
+}
+
 // ship sends an item off at a moment, whatever the gate would say.
 func ship(h *worktest.Shop, item models.Item, at time.Time) models.Shipment {
 	return must(h.Store.AddShipment(h.Context(), models.NewStamp(h.Owner, at), 31, models.Shipment{Items: []string{item.ID}, Reason: "r", Against: []models.Remark{models.NewRemark("not_released")}}))
@@ -41,22 +53,25 @@ func ship(h *worktest.Shop, item models.Item, at time.Time) models.Shipment {
 func TestInServiceCountsFromTheFirstShipmentThatStands(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		s, wheel, ctx := New(h.Store, h.Clock, worktest.Zone), h.AnotherWheel(), t.Context()
-		if got := must(s.InService(ctx, wheel.ID)); !got.Shipped.IsZero() || got.Months != models.UsualWarrantyMonths {
+		if got := must(s.InService(ctx, wheel.ID, h.Now)); !got.Shipped.IsZero() || got.Months != models.UsualWarrantyMonths {
 			t.Errorf("before it left: %+v", got)
 		}
 		void := ship(h, wheel, h.Now.AddDate(-3, 0, 0))
 		h.Must(h.Store.VoidShipment(ctx, models.NewStamp(h.Owner, h.Now), models.ShipmentVoid{ShipmentID: void.ID, Reason: "r"}))
 		sent := ship(h, wheel, h.Now.AddDate(0, -24, 0))
-		got := must(s.InService(ctx, wheel.ID))
+		got := must(s.InService(ctx, wheel.ID, h.Now))
 		if !got.Shipped.Equal(sent.ShippedAt) || got.Until.Format(time.DateOnly) != "2031-05-12" || !got.Runs {
 			t.Errorf("on its last day: %+v", got)
 		}
 		h.Now = h.Now.AddDate(0, 0, 1)
-		if must(s.InService(ctx, wheel.ID)).Runs {
+		if must(s.InService(ctx, wheel.ID, h.Now)).Runs {
 			t.Error("it runs on the day after")
 		}
+		if !must(s.InService(ctx, wheel.ID, h.Now.AddDate(0, 0, -1))).Runs {
+			t.Error("what was claimed on its last day is too late once that has passed")
+		}
 		h.Must(h.Store.SetSetting(ctx, models.NewStamp(h.Owner, h.Now), models.SettingWarrantyMonths, "36"))
-		if got := must(s.InService(ctx, wheel.ID)); !got.Runs || got.Months != 36 {
+		if got := must(s.InService(ctx, wheel.ID, h.Now)); !got.Runs || got.Months != 36 {
 			t.Errorf("of a shop with 36 months: %+v", got)
 		}
 	})
@@ -189,4 +204,26 @@ func TestTwoReturnsStandOutOfNothing(t *testing.T) {
 	if err := o.mark(); err != nil || o.Groups[0].More || g.Back != 2 || g.Expected != 0 || math.Abs(g.part-1./3) > 1e-9 {
 		t.Errorf("%+v, %v", o.Groups[0], err)
 	}
+}
+
+// Those that nobody has decided are read before those that only wait for their
+// end, so that a short list never hides them.
+func TestWhatNobodyDecidedWaitsFirst(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, ctx := New(h.Store, h.Clock, worktest.Zone), t.Context()
+		for n := range 4 {
+			opened := must(s.Open(ctx, h.Owner, Opening{Item: h.Serial[models.KindWheel], Words: "ticks"}))
+			if n < 2 {
+				h.Must(s.Add(ctx, h.Owner, opened.Number, Added{Decision: models.ClaimAccept, Reason: "r"}))
+			}
+			h.Now = h.Now.Add(time.Hour)
+		}
+		var got []string
+		for _, v := range must(s.Waiting(ctx, 3)) {
+			got = append(got, v.Number)
+		}
+		if want := "[CL31-00003 CL31-00004 CL31-00001]"; fmt.Sprint(got) != want {
+			t.Errorf("waiting: %v, want %s", got, want)
+		}
+	})
 }
