@@ -2,7 +2,9 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -159,6 +161,33 @@ func (s *Store) recallViews(ctx context.Context, where string, args ...any) ([]m
 		}
 	}
 	return views, nil
+}
+
+// LastShipments maps each item to the last shipment that it went with, by itself
+// or in the kit that it lies in; void ones do not count.
+func (s *Store) LastShipments(ctx context.Context, itemIDs []string) (map[string]models.Shipment, error) {
+	if len(itemIDs) == 0 {
+		return nil, nil
+	}
+	var went []struct{ ItemID, ShipmentID string }
+	err := s.read.WithContext(ctx).Raw(`SELECT CAST(item_id AS text) AS item_id, CAST(shipment_id AS text) AS shipment_id FROM shipment_items WHERE item_id IN @items
+	UNION SELECT CAST(p.item_id AS text), CAST(si.shipment_id AS text) FROM kit_packings AS p JOIN shipment_items AS si ON si.item_id = p.kit_id WHERE p.item_id IN @items AND p.added
+		AND NOT EXISTS (SELECT 1 FROM kit_packings AS q WHERE q.item_id = p.item_id AND q.id > p.id)`, sql.Named("items", itemIDs)).Scan(&went).Error
+	if err != nil {
+		return nil, fault(err, "list what items went with")
+	}
+	items := map[string][]string{} // by shipment
+	for _, w := range went {
+		items[w.ShipmentID] = append(items[w.ShipmentID], w.ItemID)
+	}
+	shipments, err := list[models.Shipment](ctx, s, "list shipments by key", "shipped_at, id", "id IN ? AND "+notVoided, slices.Collect(maps.Keys(items)))
+	last := map[string]models.Shipment{}
+	for _, sh := range shipments { // The last one stays.
+		for _, id := range items[sh.ID] {
+			last[id] = sh
+		}
+	}
+	return last, err
 }
 
 // ItemsMeasuredWith lists the keys of what a gauge measured after a moment (zero:
