@@ -163,7 +163,8 @@ func TestALotThatComesBackStandsOut(t *testing.T) {
 		if g.Same != SameLot || g.Units != 40 || g.Back != 10 || g.Elsewhere != 40 || math.Abs(g.Expected-2) > 1e-9 || !g.More || g.Few {
 			t.Errorf("the lot: %+v", g)
 		}
-		// Clopper and Pearson for 10 of 40 at 95 %: 12.69 to 41.20 % (binom.test of R).
+		// Clopper and Pearson for 10 of 40 at 95 %: 12.69 to 41.20 % (the binomial sums
+		// solved apart from this code).
 		if math.Abs(g.Low-0.1269) > 5e-5 || math.Abs(g.High-0.4120) > 5e-5 {
 			t.Errorf("interval %.5f to %.5f", g.Low, g.High)
 		}
@@ -181,6 +182,25 @@ func TestALotThatComesBackStandsOut(t *testing.T) {
 			}
 		}
 	})
+}
+
+// 10 of 12 returns where half were to be expected have the chance 79/4096, which
+// is below 1/40 but not below half of that: beside another group it is no finding.
+func TestAFindingAllowsForTheGroupsCompared(t *testing.T) {
+	found, other, few := Group{Units: 40, Back: 10, total: 12, part: 0.5}, Group{Units: 40, Back: 2, total: 12, part: 0.5}, Group{Units: 3, Few: true}
+	for name, c := range map[string]struct {
+		groups []Group
+		want   bool
+	}{
+		"alone":                      {[]Group{found}, true},
+		"beside one that is too few": {[]Group{found, few}, true},
+		"beside another":             {[]Group{found, other}, false},
+	} {
+		o := Others{Groups: c.groups}
+		if err := o.mark(); err != nil || o.Groups[0].More != c.want {
+			t.Errorf("%s: more %v, %v, want %v", name, o.Groups[0].More, err, c.want)
+		}
+	}
 }
 
 // Two returns are no finding, even where nobody else had one: of two, both fall
