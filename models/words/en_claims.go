@@ -60,6 +60,7 @@ var enClaims = map[string]string{
 	"claim_nothing_named": "Name the item, or its motor number, its order, or what it is.",
 	"claim_closed":        "The claim {number} is closed. Open a new one for what came up since.",
 	"claim_undecided":     "Decide first: a claim is closed with an answer.",
+	"claim_reason_alone":  "Choose a decision: the reason is kept with it.",
 	"claim_has_item":      "The claim names an item already.",
 	"claim_not_that_item": "That was not swapped in this item.",
 	"came_later":          "That day lies ahead.",

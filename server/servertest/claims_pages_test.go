@@ -78,6 +78,21 @@ func TestAClaimByPages(t *testing.T) {
 	})
 }
 
+// A claim opened from a customer's page keeps their key, for those who may see
+// customers.
+func TestAClaimOfACustomer(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		box := s.kitted(t)
+		s.Run(t, []Row{
+			{Name: "the form", Who: Desk, Path: "/claims/new?customer=" + box.customer, Status: http.StatusOK, Has: []string{box.customer}},
+			Posted("opened", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {*s.Item[models.KindWheel].Serial}, "customer": {box.customer}}, http.StatusSeeOther),
+			Posted("a name is no key", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {*s.Item[models.KindWheel].Serial}, "customer": {"Ada Brenn"}}, http.StatusUnprocessableEntity),
+			{Name: "the claim", Who: Desk, Path: "/claims/CL31-00001", Status: http.StatusOK, Has: []string{"/customers/" + box.customer}},
+			{Name: "for an operator", Who: Operator, Path: "/claims/CL31-00001", Status: http.StatusOK, HasNot: []string{box.customer}},
+		})
+	})
+}
+
 // What was claimed on the last day of the warranty is in time, however late it is
 // answered.
 func TestAClaimIsJudgedByTheDayItWasOpened(t *testing.T) {

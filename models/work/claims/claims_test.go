@@ -112,12 +112,14 @@ func TestWhatIsRefused(t *testing.T) {
 		in          Opening
 		field, code string
 	}{
-		"no words":          {Opening{Item: wheel}, "words", "missing"},
-		"nothing named":     {Opening{Words: "x", Kind: models.KindWheel}, "item", "claim_nothing_named"},
-		"a kit is no item":  {Opening{Words: "x", Kind: models.KindKit, Motor: "1"}, "kind", "unknown_choice"},
-		"an unknown serial": {Opening{Words: "x", Item: "no such thing"}, "item", "unknown_serial"},
-		"tomorrow":          {Opening{Words: "x", Item: wheel, CameOn: "2031-05-13"}, "came_on", "came_later"},
-		"no day":            {Opening{Words: "x", Item: wheel, CameOn: "12.5.2031"}, "came_on", "bad_date"},
+		"no words":                      {Opening{Item: wheel}, "words", "missing"},
+		"nothing named":                 {Opening{Words: "x", Kind: models.KindWheel}, "item", "claim_nothing_named"},
+		"a kit is no item":              {Opening{Words: "x", Kind: models.KindKit, Motor: "1"}, "kind", "unknown_choice"},
+		"not even a key":                {Opening{Words: "x", Item: wheel, Customer: "Ada Brenn"}, "customer", "unknown_choice"},
+		"36 characters that are no key": {Opening{Words: "x", Item: "0198f3c2 7a11 7cc3 98f0 0a1b2c3d4e5g"}, "item", "unknown_serial"},
+		"an unknown serial":             {Opening{Words: "x", Item: "no such thing"}, "item", "unknown_serial"},
+		"tomorrow":                      {Opening{Words: "x", Item: wheel, CameOn: "2031-05-13"}, "came_on", "came_later"},
+		"no day":                        {Opening{Words: "x", Item: wheel, CameOn: "12.5.2031"}, "came_on", "bad_date"},
 	} {
 		var invalid *models.InvalidError
 		_, err := s.Open(ctx, h.Owner, c.in)
@@ -125,9 +127,20 @@ func TestWhatIsRefused(t *testing.T) {
 			t.Errorf("%s: %v, want %s on %s", name, err, c.code, c.field)
 		}
 	}
-	if list := must(s.Newest(ctx, 9)); len(list) != 0 {
+	if list := must(s.Newest(ctx, 9)); len(list) != 0 { // Before the one that is taken.
 		t.Errorf("%d claims were kept", len(list))
 	}
+	if key := models.NewRandomID(); must(s.Open(ctx, h.Owner, Opening{Item: wheel, Words: "x", Customer: key})).Customer != key {
+		t.Error("the key of a customer was not kept")
+	}
+}
+
+// A reason that somebody typed is not lost where no decision was chosen.
+func TestAReasonAloneIsNotLost(t *testing.T) {
+	h := worktest.New(t)
+	s, ctx := New(h.Store, h.Clock, worktest.Zone), t.Context()
+	opened := must(s.Open(ctx, h.Owner, Opening{Item: h.Serial[models.KindWheel], Words: "ticks"}))
+	worktest.WantProblems(t, s.Add(ctx, h.Owner, opened.Number, Added{Reason: "no sign of a blow"}), "decision: claim_reason_alone")
 }
 
 // A planted truth: of 40 wheels with one lot 10 came back after 50 days, of 40

@@ -163,7 +163,7 @@ func (s *Service) named(ctx context.Context, typed string, invalid *models.Inval
 	case errors.Is(misread, ident.ErrCheck):
 		invalid.Add("item", "serial_check", "serial", models.Shortened(typed))
 		return nil, nil
-	case len(typed) == len(models.NewID()):
+	case models.IsID(typed):
 		item, err = s.store.Item(ctx, typed)
 	}
 	if errors.Is(err, models.ErrNotFound) {
