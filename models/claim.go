@@ -81,6 +81,11 @@ type ClaimEvent struct {
 	MadeBy    string
 }
 
+// Accepts says whether an event is a decision by which the shop puts it right.
+func (e ClaimEvent) Accepts() bool {
+	return e.Decision == ClaimAccept || e.Decision == ClaimGoodwill
+}
+
 // ClaimAnswer is the answer to one question of a check list.
 type ClaimAnswer struct {
 	Question string `json:"question"`

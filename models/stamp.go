@@ -30,9 +30,14 @@ func NewID() string { return uuid.Must(uuid.NewV7()).String() }
 func NewRandomID() string { return uuid.NewString() }
 
 // IsID says whether a text is such an identifier as a tablet makes it.
-func IsID(text string) bool {
+func IsID(text string) bool { return isVersion(text, 7) }
+
+// IsRandomID says whether a text is such an identifier as NewRandomID makes it.
+func IsRandomID(text string) bool { return isVersion(text, 4) }
+
+func isVersion(text string, version uuid.Version) bool {
 	id, err := uuid.Parse(text)
-	return err == nil && id.String() == text && id.Version() == 7
+	return err == nil && id.String() == text && id.Version() == version
 }
 
 // Recorded is a record that leaves a trail entry. Its canonical encoding is

@@ -6,7 +6,6 @@ import (
 	"fmt"
 
 	"gorm.io/gorm"
-	"gorm.io/gorm/clause"
 
 	"tracewright/models"
 )
@@ -73,7 +72,7 @@ func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 in
 		number, revision := "", 1
 		if replaces != nil {
 			number, revision = replaces.Number, replaces.Revision+1
-		} else if number, err = s.nextNumber(tx, year2); err != nil {
+		} else if number, err = counted(tx, "certificate_counters", "C", year2); err != nil {
 			return err
 		}
 		if issued, err = make(number, revision, replaces); err != nil {
@@ -111,27 +110,6 @@ func inForceOf(tx *gorm.DB, itemID string) (*models.Certificate, error) {
 		return nil, nil
 	}
 	return &c, err
-}
-
-// certificateCounter is the last number given out in a year.
-type certificateCounter struct {
-	Year int `gorm:"primaryKey;autoIncrement:false"`
-	Last int
-}
-
-// nextNumber counts one on; its row stays locked until the certificate is
-// committed, so that no number is lost and none is given twice.
-func (s *Store) nextNumber(tx *gorm.DB, year2 int) (string, error) {
-	c := certificateCounter{Year: year2, Last: 1}
-	err := tx.Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "year"}},
-		DoUpdates: clause.Assignments(map[string]any{"last": gorm.Expr("certificate_counters.last + 1")})}).Create(&c).Error
-	if err != nil {
-		return "", err
-	}
-	if err := tx.Where("year = ?", year2).Take(&c).Error; err != nil {
-		return "", err
-	}
-	return fmt.Sprintf("C%02d-%05d", year2, c.Last), nil
 }
 
 // VoidCertificate ends a certificate without a successor; the item is

@@ -6,16 +6,9 @@ import (
 	"strings"
 
 	"gorm.io/gorm"
-	"gorm.io/gorm/clause"
 
 	"tracewright/models"
 )
-
-// claimCounter is the last number given out in a year.
-type claimCounter struct {
-	Year int `gorm:"primaryKey;autoIncrement:false"`
-	Last int
-}
 
 // AddClaim numbers a claim and keeps it with the customer's words and its first
 // events.
@@ -25,7 +18,7 @@ func (s *Store) AddClaim(ctx context.Context, stamp models.Stamp, year2 int, c m
 	view := models.ClaimView{Claim: c, Words: &w}
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		var err error
-		if view.Number, err = nextClaim(tx, year2); err != nil {
+		if view.Number, err = counted(tx, "claim_counters", "CL", year2); err != nil {
 			return err
 		}
 		if err := add(tx, &view.Claim); err != nil {
@@ -40,19 +33,6 @@ func (s *Store) AddClaim(ctx context.Context, stamp models.Stamp, year2 int, c m
 		return s.addClaimEvents(tx, stamp, &view, events)
 	})
 	return view, fault(err, "add a claim")
-}
-
-func nextClaim(tx *gorm.DB, year2 int) (string, error) {
-	c := claimCounter{Year: year2, Last: 1}
-	err := tx.Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "year"}},
-		DoUpdates: clause.Assignments(map[string]any{"last": gorm.Expr("claim_counters.last + 1")})}).Create(&c).Error
-	if err != nil {
-		return "", err
-	}
-	if err := tx.Where("year = ?", year2).Take(&c).Error; err != nil {
-		return "", err
-	}
-	return fmt.Sprintf("CL%02d-%05d", year2, c.Last), nil
 }
 
 // AddClaimEvents adds events to a claim, and does what they bring about: an item
@@ -114,13 +94,27 @@ func (s *Store) addClaimEvents(tx *gorm.DB, stamp models.Stamp, view *models.Cla
 }
 
 // takeIn holds an item that had left the shop and lies in it again, until the
-// claim is decided.
+// claim is decided. One that was accepted before it came is worked on at once; a
+// day that is only corrected brings it in no second time.
 func (s *Store) takeIn(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, e *models.ClaimEvent, key *string) error {
-	if c.ItemID == nil || c.State != models.ClaimOpen {
+	if c.ItemID == nil {
 		return nil
 	}
 	item, err := s.lockItem(tx, *c.ItemID)
-	if err != nil || item.State != models.StateShipped && item.State != models.StateRecalled {
+	if err != nil {
+		return err
+	}
+	if before, err := s.stateBeforeHold(tx, item); err != nil || !away(before) {
+		return err
+	}
+	if decided := c.Last(models.ClaimAnswered); decided != nil {
+		corrected := e.What == models.ClaimCameIn && c.Last(models.ClaimCameIn) != nil
+		if item.State == models.StateHeld || corrected || !decided.Accepts() {
+			return nil
+		}
+		return setState(tx, item.ID, models.StateInProcess)
+	}
+	if open, err := openHoldsOf(tx, c); err != nil || len(open) > 0 {
 		return err
 	}
 	h := models.Hold{ItemID: c.ItemID, Code: models.HoldOfClaim, Reason: c.Number}
@@ -135,6 +129,28 @@ func (s *Store) takeIn(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, e *m
 	return nil
 }
 
+// openHoldsOf lists the keys of the holds that a claim raised and nobody lifted.
+func openHoldsOf(tx *gorm.DB, c models.ClaimView) ([]string, error) {
+	var raised, open []string
+	for _, e := range c.Events {
+		if e.HoldID != nil {
+			raised = append(raised, *e.HoldID)
+		}
+	}
+	if len(raised) == 0 {
+		return nil, nil
+	}
+	err := tx.Model(&models.Hold{}).Where("id IN ? AND "+notLifted, raised).Order("id").Pluck("id", &open).Error
+	return open, err
+}
+
+// acceptedUnder counts the claims on an item that were accepted with the item in
+// the shop, the last step of it since a moment.
+const acceptedUnder = `SELECT count(*) FROM claims AS c WHERE c.item_id = ?
+	AND (SELECT e.decision FROM claim_events AS e WHERE e.claim_id = c.id AND e.what = 'decided' ORDER BY e.id DESC LIMIT 1) IN ('accept', 'goodwill')
+	AND EXISTS (SELECT 1 FROM claim_events AS e WHERE e.claim_id = c.id AND e.what = 'came_in')
+	AND EXISTS (SELECT 1 FROM claim_events AS e WHERE e.claim_id = c.id AND e.what IN ('linked', 'came_in', 'decided') AND e.made_at >= ?)`
+
 // letGo ends the holds of a claim by its decision. An item that is here and was
 // accepted is worked on: it is in process and no longer shipped. Any other goes
 // back as it came.
@@ -143,26 +159,20 @@ func (s *Store) letGo(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, decid
 	if decided.Decision == models.ClaimNoFault {
 		code = "no_fault_found"
 	}
-	for _, e := range c.Events {
-		if e.HoldID == nil {
-			continue
-		}
-		var lifted int64
-		if err := tx.Model(&models.HoldLift{}).Where("hold_id = ?", *e.HoldID).Count(&lifted).Error; err != nil {
-			return err
-		}
-		if lifted > 0 { // An inspector was quicker, or it was decided before.
-			continue
-		}
-		if err := s.lift(tx, stamp, models.HoldLift{HoldID: *e.HoldID, Code: code, Reason: c.Number, LiftedAt: settled(decided.MadeAt, stamp), LiftedBy: orActor(decided.MadeBy, stamp)}); err != nil {
+	open, err := openHoldsOf(tx, c) // Without those that an inspector lifted earlier.
+	if err != nil {
+		return err
+	}
+	for _, hold := range open {
+		if err := s.lift(tx, stamp, models.HoldLift{HoldID: hold, Code: code, Reason: c.Number, LiftedAt: settled(decided.MadeAt, stamp), LiftedBy: orActor(decided.MadeBy, stamp)}); err != nil {
 			return err
 		}
 	}
-	if c.ItemID == nil || c.Last(models.ClaimCameIn) == nil || decided.Decision != models.ClaimAccept && decided.Decision != models.ClaimGoodwill {
+	if c.ItemID == nil || c.Last(models.ClaimCameIn) == nil || !decided.Accepts() {
 		return nil
 	}
 	item, err := s.lockItem(tx, *c.ItemID)
-	if err != nil || item.State != models.StateShipped && item.State != models.StateRecalled {
+	if err != nil || !away(item.State) { // Under another hold, lifting that puts it in process.
 		return err
 	}
 	return setState(tx, item.ID, models.StateInProcess)
@@ -197,10 +207,11 @@ func (s *Store) ClaimNumbered(ctx context.Context, number string) (models.ClaimV
 	return views[0], nil
 }
 
-// OpenClaims lists those that are not closed, the oldest first.
+// OpenClaims lists those that are not closed: those that nobody has decided first,
+// the oldest first.
 func (s *Store) OpenClaims(ctx context.Context, limit int) ([]models.ClaimView, error) {
 	var found []models.Claim
-	err := s.read.WithContext(ctx).Where("state <> 'closed'").Order("opened_at, id").Limit(limit).Find(&found).Error
+	err := s.read.WithContext(ctx).Where("state <> 'closed'").Order("state <> 'open', opened_at, id").Limit(limit).Find(&found).Error
 	return s.claimViews(ctx, found, err)
 }
 

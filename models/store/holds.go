@@ -118,13 +118,35 @@ func (s *Store) stateBeforeHold(tx *gorm.DB, item models.Item) (string, error) {
 		return item.State, nil
 	}
 	var open models.Hold
-	err := tx.Where("item_id = ? AND "+notLifted, item.ID).Order("raised_at, id").Take(&open).Error
-	return open.StateBefore, err
+	if err := tx.Where("item_id = ? AND "+notLifted, item.ID).Order("raised_at, id").Take(&open).Error; err != nil {
+		return "", err
+	}
+	return backTo(tx, open)
+}
+
+// backTo is the state that an item takes up again after a hold: the one it had
+// before, or in process where a claim that came in was accepted under the hold.
+func backTo(tx *gorm.DB, h models.Hold) (string, error) {
+	if !away(h.StateBefore) {
+		return h.StateBefore, nil
+	}
+	var accepted int64
+	err := tx.Raw(acceptedUnder, *h.ItemID, models.Moment(h.RaisedAt)).Scan(&accepted).Error
+	if accepted > 0 {
+		return models.StateInProcess, err
+	}
+	return h.StateBefore, err
+}
+
+// away says of a state that the item is with its owner.
+func away(state string) bool {
+	return state == models.StateShipped || state == models.StateRecalled
 }
 
 // LiftHold ends a hold. The item goes back to the state before it once no
 // other hold on it is open; one whose certificate was voided under the hold is
-// conforming, not released. A hold lifted already is models.ErrConflict.
+// conforming, not released, and one that was accepted under a claim meanwhile is
+// in process. A hold lifted already is models.ErrConflict.
 func (s *Store) LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldLift) error {
 	l.LiftedAt, l.LiftedBy = settled(l.LiftedAt, stamp), orActor(l.LiftedBy, stamp)
 	return fault(s.changing(ctx, func(tx *gorm.DB) error { return s.lift(tx, stamp, l) }), "lift hold %s", l.HoldID)
@@ -162,7 +184,10 @@ func (s *Store) lift(tx *gorm.DB, stamp models.Stamp, l models.HoldLift) error {
 	if h.StateBefore == "" {
 		return fmt.Errorf("hold %s does not say what the item was before", h.ID)
 	}
-	state := h.StateBefore
+	state, err := backTo(tx, h)
+	if err != nil {
+		return err
+	}
 	if state == models.StateReleased {
 		certificate, err := inForceOf(tx, *h.ItemID)
 		if err != nil {

@@ -99,3 +99,71 @@ func TestAClaimTakesAShippedItemIn(t *testing.T) {
 		})
 	}
 }
+
+// An item that was accepted is in the shop to be worked on, whatever else held
+// it meanwhile and whichever way round it was decided and came in.
+func TestWhatIsAcceptedIsWorkedOn(t *testing.T) {
+	type steps struct {
+		raise, lift   func(n int)
+		came, decided func(decision string)
+		again         func() // it goes out again
+	}
+	for name, c := range map[string]struct {
+		do   func(s steps)
+		want string
+	}{
+		"another hold lifted after it":      {func(s steps) { s.came("05"); s.raise(0); s.decided(models.ClaimAccept); s.lift(0) }, models.StateInProcess},
+		"a hold from before it came":        {func(s steps) { s.raise(0); s.came("05"); s.decided(models.ClaimGoodwill); s.lift(0) }, models.StateInProcess},
+		"held for the claim beside another": {func(s steps) { s.raise(0); s.came("05"); s.lift(0) }, models.StateHeld},
+		"a hold under a hold": {func(s steps) {
+			s.came("05")
+			s.raise(0)
+			s.decided(models.ClaimAccept)
+			s.raise(1)
+			s.lift(0)
+			s.lift(1)
+		}, models.StateInProcess},
+		"still under another hold": {func(s steps) { s.came("05"); s.raise(0); s.decided(models.ClaimAccept) }, models.StateHeld},
+		"rejected goes back":       {func(s steps) { s.came("05"); s.raise(0); s.decided(models.ClaimReject); s.lift(0) }, models.StateShipped},
+		"accepted and then rejected goes back": {func(s steps) {
+			s.came("05")
+			s.raise(0)
+			s.decided(models.ClaimAccept)
+			s.decided(models.ClaimReject)
+			s.lift(0)
+		}, models.StateShipped},
+		"accepted by telephone, not here yet": {func(s steps) { s.raise(0); s.decided(models.ClaimAccept); s.lift(0) }, models.StateShipped},
+		"accepted by telephone, then came":    {func(s steps) { s.decided(models.ClaimAccept); s.came("05") }, models.StateInProcess},
+		"the same under a hold":               {func(s steps) { s.decided(models.ClaimAccept); s.raise(0); s.came("05"); s.lift(0) }, models.StateInProcess},
+		"rejected by telephone, then came":    {func(s steps) { s.decided(models.ClaimReject); s.came("05") }, models.StateShipped},
+		"a corrected day holds it once":       {func(s steps) { s.came("05"); s.came("06"); s.decided(models.ClaimReject) }, models.StateShipped},
+		"sent again, then its day corrected":  {func(s steps) { s.came("05"); s.decided(models.ClaimAccept); s.again(); s.came("06") }, models.StateShipped},
+		"a hold on what was sent again":       {func(s steps) { s.came("05"); s.decided(models.ClaimAccept); s.again(); s.raise(0); s.lift(0) }, models.StateShipped},
+	} {
+		t.Run(name, func(t *testing.T) {
+			worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+				s, ctx, wheel, now := h.Store, t.Context(), h.AnotherWheel(), moment
+				stamp := func() models.Stamp { now = now.Add(time.Second); return models.NewStamp(h.Owner, now) }
+				ship := func() {
+					must(s.AddShipment(ctx, stamp(), 31, models.Shipment{Items: []string{wheel.ID}, Reason: "r", Against: []models.Remark{models.NewRemark("not_released")}}))
+				}
+				ship()
+				opened := must(s.AddClaim(ctx, stamp(), 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{}, []models.ClaimEvent{{What: models.ClaimLinked, ItemID: &wheel.ID}}))
+				event := func(e models.ClaimEvent) { h.Must(s.AddClaimEvents(ctx, stamp(), opened.ID, []models.ClaimEvent{e})) }
+				holds := map[int]string{}
+				c.do(steps{
+					raise: func(n int) {
+						holds[n] = must(s.AddHold(ctx, stamp(), models.Hold{ItemID: &wheel.ID, Code: "other", Reason: "r"})).ID
+					},
+					lift: func(n int) {
+						h.Must(s.LiftHold(ctx, stamp(), models.HoldLift{HoldID: holds[n], Code: "other", Reason: "r"}))
+					},
+					came:    func(day string) { event(models.ClaimEvent{What: models.ClaimCameIn, CameOn: "2031-03-" + day}) },
+					decided: func(d string) { event(models.ClaimEvent{What: models.ClaimAnswered, Decision: d, Reason: "r"}) },
+					again:   ship,
+				})
+				same(t, "state", must(s.Item(ctx, wheel.ID)).State, c.want)
+			})
+		})
+	}
+}

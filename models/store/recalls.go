@@ -2,22 +2,17 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
 
 	"gorm.io/gorm"
-	"gorm.io/gorm/clause"
 
 	"tracewright/models"
 )
-
-// recallCounter is the last number given out in a year.
-type recallCounter struct {
-	Year int `gorm:"primaryKey;autoIncrement:false"`
-	Last int
-}
 
 // AddRecall numbers a recall and writes it with its first run in one
 // transaction with what it does: everything found that is here goes on hold,
@@ -25,16 +20,10 @@ type recallCounter struct {
 func (s *Store) AddRecall(ctx context.Context, stamp models.Stamp, year2 int, r models.Recall, run models.RecallRun) (models.Recall, error) {
 	r.ID, r.MadeAt, r.MadeBy = orNewID(r.ID), settled(r.MadeAt, stamp), orActor(r.MadeBy, stamp)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
-		c := recallCounter{Year: year2, Last: 1}
-		err := tx.Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "year"}},
-			DoUpdates: clause.Assignments(map[string]any{"last": gorm.Expr("recall_counters.last + 1")})}).Create(&c).Error
-		if err != nil {
+		var err error
+		if r.Number, err = counted(tx, "recall_counters", "R", year2); err != nil {
 			return err
 		}
-		if err := tx.Where("year = ?", year2).Take(&c).Error; err != nil {
-			return err
-		}
-		r.Number = fmt.Sprintf("R%02d-%05d", year2, c.Last)
 		if err := add(tx, &r); err != nil {
 			return err
 		}
@@ -99,19 +88,9 @@ func (s *Store) holdFor(tx *gorm.DB, stamp models.Stamp, r models.Recall, item m
 	if err := tx.Model(&models.Hold{}).Where("item_id = ? AND code = ? AND reason = ? AND "+notLifted, item.ID, models.HoldRecall, r.Number).Count(&open).Error; err != nil || open > 0 {
 		return err
 	}
-	h := models.Hold{ItemID: &item.ID, Code: models.HoldRecall, Reason: r.Number, RaisedBy: stamp.By.PersonID}
+	h := models.Hold{ItemID: &item.ID, Code: models.HoldRecall, Reason: r.Number}
 	settleHold(&h, stamp)
-	var err error
-	if h.StateBefore, err = s.stateBeforeHold(tx, item); err != nil {
-		return err
-	}
-	if err := setState(tx, item.ID, models.StateHeld); err != nil {
-		return err
-	}
-	if err := add(tx, &h); err != nil {
-		return err
-	}
-	return enter(tx, stamp, h, "")
+	return s.raise(tx, stamp, &h)
 }
 
 // AddRecallResponse keeps what came of calling an item back.
@@ -182,6 +161,33 @@ func (s *Store) recallViews(ctx context.Context, where string, args ...any) ([]m
 		}
 	}
 	return views, nil
+}
+
+// LastShipments maps each item to the last shipment that it went with, by itself
+// or in the kit that it lies in; void ones do not count.
+func (s *Store) LastShipments(ctx context.Context, itemIDs []string) (map[string]models.Shipment, error) {
+	if len(itemIDs) == 0 {
+		return nil, nil
+	}
+	var went []struct{ ItemID, ShipmentID string }
+	err := s.read.WithContext(ctx).Raw(`SELECT CAST(item_id AS text) AS item_id, CAST(shipment_id AS text) AS shipment_id FROM shipment_items WHERE item_id IN @items
+	UNION SELECT CAST(p.item_id AS text), CAST(si.shipment_id AS text) FROM kit_packings AS p JOIN shipment_items AS si ON si.item_id = p.kit_id WHERE p.item_id IN @items AND p.added
+		AND NOT EXISTS (SELECT 1 FROM kit_packings AS q WHERE q.item_id = p.item_id AND q.id > p.id)`, sql.Named("items", itemIDs)).Scan(&went).Error
+	if err != nil {
+		return nil, fault(err, "list what items went with")
+	}
+	items := map[string][]string{} // by shipment
+	for _, w := range went {
+		items[w.ShipmentID] = append(items[w.ShipmentID], w.ItemID)
+	}
+	shipments, err := list[models.Shipment](ctx, s, "list shipments by key", "shipped_at, id", "id IN ? AND "+notVoided, slices.Collect(maps.Keys(items)))
+	last := map[string]models.Shipment{}
+	for _, sh := range shipments { // The last one stays.
+		for _, id := range items[sh.ID] {
+			last[id] = sh
+		}
+	}
+	return last, err
 }
 
 // ItemsMeasuredWith lists the keys of what a gauge measured after a moment (zero:

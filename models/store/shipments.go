@@ -6,16 +6,9 @@ import (
 	"slices"
 
 	"gorm.io/gorm"
-	"gorm.io/gorm/clause"
 
 	"tracewright/models"
 )
-
-// shipmentCounter is the last number given out in a year.
-type shipmentCounter struct {
-	Year int `gorm:"primaryKey;autoIncrement:false"`
-	Last int
-}
 
 const notVoided = "NOT EXISTS (SELECT 1 FROM shipment_voids WHERE shipment_voids.shipment_id = shipments.id)"
 
@@ -34,7 +27,7 @@ func (s *Store) AddShipment(ctx context.Context, stamp models.Stamp, year2 int, 
 			return err
 		}
 		var err error
-		if sh.Number, err = nextShipment(tx, year2); err != nil {
+		if sh.Number, err = counted(tx, "shipment_counters", "S", year2); err != nil {
 			return err
 		}
 		if err := add(tx, &sh); err != nil {
@@ -106,19 +99,6 @@ func withContents(tx *gorm.DB, items []string) ([]string, error) {
 	all := append(slices.Clone(items), inside...)
 	slices.Sort(all)
 	return slices.Compact(all), err
-}
-
-func nextShipment(tx *gorm.DB, year2 int) (string, error) {
-	c := shipmentCounter{Year: year2, Last: 1}
-	err := tx.Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "year"}},
-		DoUpdates: clause.Assignments(map[string]any{"last": gorm.Expr("shipment_counters.last + 1")})}).Create(&c).Error
-	if err != nil {
-		return "", err
-	}
-	if err := tx.Where("year = ?", year2).Take(&c).Error; err != nil {
-		return "", err
-	}
-	return fmt.Sprintf("S%02d-%05d", year2, c.Last), nil
 }
 
 // VoidShipment says that a shipment did not go: everything in it is here again,

@@ -48,7 +48,7 @@ func TestAClaimByPages(t *testing.T) {
 			{Name: "on hold for the claim", Who: Desk, Path: item, Status: http.StatusOK, Has: []string{"On hold: returned with a claim", "1 claim", "CL31-00001"}},
 			{Name: "on the first page", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"waits for an answer", "CL31-00001"}},
 			{Name: "in the list", Who: Operator, Path: "/claims", Status: http.StatusOK, Has: []string{"One claim waits for an answer"}},
-			{Name: "the claim", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"Ticking, then a bang &lt;b&gt;", "Runs", "12 May 2033", "Save the claim"}, HasNot: []string{"<b>\""}},
+			{Name: "the claim", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"Ticking, then a bang &lt;b&gt;", "Claimed in time", "24 months to 12 May 2033, counted from shipment", "Save the claim"}, HasNot: []string{"<b>\""}},
 			{Name: "an operator reads it", Who: Operator, Path: path, Status: http.StatusOK, Has: []string{"Ticking"}, HasNot: []string{"Save the claim", "Erase the words"}},
 			{Name: "a check list", Who: Desk, Path: path + "?symptom=spoke_broken", Status: http.StatusOK, Has: []string{"Is a flange hole worn or cracked?", "none: Spoke broken (W08)"}},
 			Posted("no answer yet", Desk, path, url.Values{"close": {"yes"}}, http.StatusUnprocessableEntity, "Decide first"),
@@ -75,6 +75,39 @@ func TestAClaimByPages(t *testing.T) {
 		if got.State != models.StateInProcess {
 			t.Errorf("an accepted wheel in the shop is %s", got.State)
 		}
+	})
+}
+
+// A claim opened from a customer's page keeps their key, for those who may see
+// customers.
+func TestAClaimOfACustomer(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		box := s.kitted(t)
+		s.Run(t, []Row{
+			{Name: "the form", Who: Desk, Path: "/claims/new?customer=" + box.customer, Status: http.StatusOK, Has: []string{box.customer}},
+			Posted("opened", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {*s.Item[models.KindWheel].Serial}, "customer": {box.customer}}, http.StatusSeeOther),
+			Posted("a name is no key", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {*s.Item[models.KindWheel].Serial}, "customer": {"Ada Brenn"}}, http.StatusUnprocessableEntity),
+			{Name: "the claim", Who: Desk, Path: "/claims/CL31-00001", Status: http.StatusOK, Has: []string{"/customers/" + box.customer}},
+			{Name: "for an operator", Who: Operator, Path: "/claims/CL31-00001", Status: http.StatusOK, HasNot: []string{box.customer}},
+		})
+	})
+}
+
+// What was claimed on the last day of the warranty is in time, however late it is
+// answered.
+func TestAClaimIsJudgedByTheDayItWasOpened(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		wheel, at := s.Item[models.KindWheel], func(years, days int) models.Stamp {
+			return models.NewStamp(s.Shop.Owner, s.Now.AddDate(years, 0, days))
+		}
+		_, err := s.Store.AddShipment(t.Context(), at(-2, -1), 29, models.Shipment{Items: []string{wheel.ID}, Reason: "r", Against: []models.Remark{models.NewRemark("not_released")}})
+		s.Must(err)
+		_, err = s.Store.AddClaim(t.Context(), at(0, -1), 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{Words: "it ticks"}, []models.ClaimEvent{{What: models.ClaimLinked, ItemID: &wheel.ID}})
+		s.Must(err)
+		s.Run(t, []Row{
+			{Name: "the claim", Who: Desk, Path: "/claims/CL31-00001", Status: http.StatusOK, Has: []string{"Within warranty; what is wrong", "Claimed in time", "24 months to 11 May 2031"}},
+			{Name: "the item today", Who: Desk, Path: "/items/" + *wheel.Serial, Status: http.StatusOK, Has: []string{"warranty ended 11 May 2031"}},
+		})
 	})
 }
 

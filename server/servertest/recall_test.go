@@ -38,10 +38,11 @@ func TestALotCalledBackByPages(t *testing.T) {
 			{Name: "nothing yet", Who: Desk, Path: "/recalls", Status: http.StatusOK, Has: []string{"Nothing is called back"}},
 			{Name: "the desk calls nothing back", Who: Desk, Path: "/recalls/new", Status: http.StatusForbidden},
 			{Name: "from the lot", Who: Inspector, Path: "/lots/SP-0214", Status: http.StatusOK, Has: []string{"/recalls/new?lot=SP-0214"}},
-			{Name: "what it reaches", Who: Inspector, Path: "/recalls/new?lot=SP-0214", Status: http.StatusOK, Has: []string{"1 item of SP-0214: 0 shipped, 1 here", "Call them back"}},
+			{Name: "what it reaches", Who: Inspector, Path: "/recalls/new?lot=SP-0214", Status: http.StatusOK, Has: []string{"1 item with lot SP-0214: 1 here", "/lots/SP-0214", "Call them back"}},
 			{Name: "a lot nobody knows", Who: Inspector, Path: "/recalls/new?lot=SP-9", Status: http.StatusUnprocessableEntity, Has: []string{"No lot has the code SP-9"}},
 			{Name: "a gauge without an end", Who: Inspector, Path: "/recalls/new?instrument=D-1", Status: http.StatusUnprocessableEntity},
-			{Name: "a gauge in a window", Who: Inspector, Path: "/recalls/new?instrument=D-1&from=2031-05-01&to=2031-05-12", Status: http.StatusOK, Has: []string{"1 item of D-1"}},
+			{Name: "a gauge before anything", Who: Inspector, Path: "/recalls/new?instrument=D-1&to=2031-04-30", Status: http.StatusOK, Has: []string{"No wheel and no pack was found measured with D-1 to 30 Apr 2031"}, HasNot: []string{"Call them back"}},
+			{Name: "a gauge in a window", Who: Inspector, Path: "/recalls/new?instrument=D-1&from=2031-05-01&to=2031-05-12", Status: http.StatusOK, Has: []string{"1 item measured with D-1 from 1 May 2031 to 12 May 2031: 1 here"}},
 			Posted("without a reason", Inspector, "/recalls/new", url.Values{"lot": {"SP-0214"}, "confirm.password": {Password}}, http.StatusUnprocessableEntity, "Say why"),
 			func() Row {
 				row := Posted("called back", Inspector, "/recalls/new", url.Values{"lot": {"SP-0214"}, "reason": {"elbows crack"}, "wanted": {"stop riding"}}, http.StatusSeeOther)
@@ -49,13 +50,13 @@ func TestALotCalledBackByPages(t *testing.T) {
 				return row
 			}(),
 			{Name: "it is held", Who: Desk, Path: "/items/" + *wheel.Serial, Status: http.StatusOK, Has: []string{"On hold", "called back"}},
-			there(Row{Name: "the recall", Who: Desk, Status: http.StatusOK, Has: []string{"elbows crack", "stop riding", "nothing yet", "Nothing of it was shipped: 1 item is held here"}, HasNot: []string{"Ask again"}}, ""),
+			there(Row{Name: "the recall", Who: Desk, Status: http.StatusOK, Has: []string{"elbows crack", "stop riding", "nothing yet", "Nothing of it was shipped: 1 here", "with lot SP-0214"}, HasNot: []string{"Search again"}}, ""),
 			there(Posted("answered", Desk, "", url.Values{"item": {wheel.ID}, "response": {"put_right"}}, http.StatusSeeOther), "/responses"),
 			there(Posted("asked again", Inspector, "", url.Values{}, http.StatusSeeOther), "/again"),
 			there(Row{Name: "twice", Who: Desk, Status: http.StatusOK, Has: []string{"put right, 12 May 2031", "2 times"}}, ""),
 			there(Posted("closed for no reason", Inspector, "", url.Values{}, http.StatusUnprocessableEntity, "Say why"), "/end"),
 			there(Posted("closed", Inspector, "", url.Values{"reason": {"put right"}}, http.StatusSeeOther), "/end"),
-			{Name: "listed", Who: Desk, Path: "/recalls", Status: http.StatusOK, Has: []string{"Closed", "0 shipped, 1 here"}},
+			{Name: "listed", Who: Desk, Path: "/recalls", Status: http.StatusOK, Has: []string{"Closed", "With lot SP-0214", "1 here"}},
 		})
 	})
 }

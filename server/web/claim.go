@@ -1,7 +1,6 @@
 package web
 
 import (
-	"context"
 	"net/http"
 	"slices"
 
@@ -12,7 +11,6 @@ import (
 	"tracewright/models/words"
 	"tracewright/models/work/claims"
 	"tracewright/models/work/documents"
-	"tracewright/models/work/trace"
 	"tracewright/server/httpx"
 )
 
@@ -58,19 +56,6 @@ type Check struct {
 type DecisionChoice struct {
 	Code, Text string
 	Chosen     bool
-}
-
-// KnownLine is a line of what is known before deciding.
-type KnownLine struct {
-	Label string
-	Mark  Mark
-	Spans []Span
-}
-
-// ClaimedLot is a lot that is built in, and whether it is on hold.
-type ClaimedLot struct {
-	Code, Path, Hold string // Hold is the page that raises one; empty where it may not be raised
-	Held             bool
 }
 
 // ClaimLine is one thing that became of the claim.
@@ -216,18 +201,20 @@ func claimCautions(kind string) []string {
 
 // claimThen says what saving brings about.
 func claimThen(v models.ClaimView) []string {
-	came := v.Last(models.ClaimCameIn) != nil
+	came, decided := v.Last(models.ClaimCameIn) != nil, v.Last(models.ClaimAnswered)
 	switch {
 	case v.State == models.ClaimClosed:
 		return nil
-	case v.State == models.ClaimDecided:
+	case decided != nil && v.ItemID != nil && !came && decided.Accepts():
+		return []string{"The day it comes in puts it in work: it is accepted.", "A changed decision is added; the earlier one stays on record."}
+	case decided != nil:
 		return []string{"A changed decision is added; the earlier one stays on record."}
 	case v.ItemID == nil:
 		return []string{"The claim stays here until it is answered. Name the item once it is known."}
 	case !came:
 		return []string{"The day it comes in puts it on hold for this claim."}
 	}
-	return []string{"Accepted: the hold ends and it is worked on. What was turned or swapped is measured again, and a new revision replaces its certificate.", "Rejected, or no fault found: the hold ends and it goes back as it came.", "The count of its lots stays: this one is counted already."}
+	return []string{"Accepted: the hold ends and it is worked on. What was turned or swapped is measured again, and a new revision replaces its certificate.", "Rejected, or no fault found: the hold ends and it goes back as it came."}
 }
 
 func (s *site) claimLine(e models.ClaimEvent, people map[string]string) ClaimLine {
@@ -252,146 +239,6 @@ func (s *site) claimLine(e models.ClaimEvent, people map[string]string) ClaimLin
 		line.What = "Closed"
 	}
 	return line
-}
-
-// knownOfClaim is what the desk must know before it decides.
-func (s *site) knownOfClaim(ctx context.Context, page *ClaimPage, v models.ClaimView) error {
-	if v.ItemID == nil {
-		page.Answer = claimAnswer(v, claims.InService{})
-		page.Known = []KnownLine{{Label: "Warranty", Spans: []Span{{Text: "not known: ask when it was bought"}}}}
-		return nil
-	}
-	item, err := s.services.Trace.Glance(ctx, *v.ItemID, "")
-	if err != nil {
-		return err
-	}
-	service, err := s.services.Claims.InService(ctx, *v.ItemID)
-	if err != nil {
-		return err
-	}
-	all, err := s.services.Claims.Of(ctx, *v.ItemID)
-	if err != nil {
-		return err
-	}
-	s.claimKnown(page, v, item, service, all)
-	return nil
-}
-
-func (s *site) claimKnown(page *ClaimPage, v models.ClaimView, item trace.ItemView, service claims.InService, all []models.ClaimView) {
-	add := func(label string, mark Mark, spans ...Span) {
-		page.Known = append(page.Known, KnownLine{label, mark, spans})
-	}
-	page.Answer = claimAnswer(v, service)
-	add("What it is", Mark{}, Span{Text: s.itemProduct(item)})
-	add("Warranty", warrantyMark(service), Span{Text: s.warrantyWords(service)})
-	if !service.Shipped.IsZero() {
-		add("In service", Mark{}, Span{Text: age(service.Shipped.In(s.zone()), v.OpenedAt.In(s.zone())) + " when it was claimed; shipped " + s.day(service.Shipped)})
-	}
-	earlier := []Span{}
-	for _, x := range all {
-		if x.ID != v.ID {
-			if len(earlier) > 0 {
-				earlier = append(earlier, Span{Text: "; "})
-			}
-			earlier = append(earlier, Span{Text: x.Number, Mono: true, Path: claimPath(x.Number)}, Span{Text: " " + lowered(claimWhat(x))})
-		}
-	}
-	if len(earlier) == 0 {
-		earlier = []Span{{Text: "none"}}
-	}
-	add("Other claims", Mark{}, earlier...)
-	if latest := item.Latest(); latest != nil {
-		passed, n := share(*latest)
-		add("Last measured", verdictMark(latest.Inspection.Verdict), Span{Text: " " + english.Of(passed, n) + ", " + s.day(latest.Inspection.MeasuredAt) + ", by " + latest.Person})
-		var gauges []Span
-		for i, g := range latest.Instruments {
-			if i > 0 {
-				gauges = append(gauges, Span{Text: ", "})
-			}
-			gauges = append(gauges, Span{Text: g.Code, Mono: true, Path: "/instruments/" + g.Code})
-			if g.State == models.InstrumentOut {
-				gauges = append(gauges, Span{Text: " (found out)"})
-			}
-		}
-		if len(gauges) > 0 {
-			add("With", Mark{}, gauges...)
-		}
-	}
-	page.Built, _ = s.builtIn(item)
-	var who []string
-	open := item.OpenHolds()
-	for _, p := range item.Parts {
-		if by := name(item.People, p.Part.FittedBy); by != "" && !slices.Contains(who, by) {
-			who = append(who, by)
-		}
-		if p.Lot == nil || !p.InNow() || slices.ContainsFunc(page.Lots, func(l ClaimedLot) bool { return l.Code == p.Lot.Code }) {
-			continue
-		}
-		lot := ClaimedLot{Code: p.Lot.Code, Path: lotPath(p.Lot.Code)}
-		lot.Held = slices.ContainsFunc(open, func(h models.Hold) bool { return h.LotID != nil && *h.LotID == p.Lot.ID })
-		if !lot.Held && page.Can(string(models.ActRaiseHold)) {
-			lot.Hold = lot.Path + "/hold"
-		}
-		page.Lots = append(page.Lots, lot)
-	}
-	if len(who) > 0 {
-		add("Built by", Mark{}, Span{Text: english.Join(who)})
-	}
-	page.Removals = []Choice{{"", "none, or not yet"}}
-	for _, p := range item.Parts {
-		for _, r := range p.Out {
-			if r.RemovedAt.Before(v.OpenedAt) || !r.Physical() {
-				continue
-			}
-			page.Removals = append(page.Removals, Choice{r.ID, pieces(r.Quantity) + " × " + partLabel(p.Part) + ", " + english.Removal(r.Code) + ", " + s.day(r.RemovedAt)})
-			if slices.ContainsFunc(v.Events, func(e models.ClaimEvent) bool { return e.RemovalID != nil && *e.RemovalID == r.ID }) {
-				page.Swapped = append(page.Swapped, page.Removals[len(page.Removals)-1].Text)
-			}
-		}
-	}
-}
-
-// claimAnswer is the sentence over everything: what is wrong, and whether the
-// warranty runs.
-func claimAnswer(v models.ClaimView, service claims.InService) string {
-	if v.Last(models.ClaimCoded) == nil {
-		switch {
-		case service.Shipped.IsZero():
-			return "What is wrong is not found out yet"
-		case service.Runs:
-			return "Within warranty; what is wrong is not found out yet"
-		}
-		return "The warranty ended; what is wrong is not found out yet"
-	}
-	what := claimWhat(v)
-	switch {
-	case service.Shipped.IsZero():
-		return what
-	case service.Runs:
-		return what + ", within warranty"
-	}
-	return what + ", after the warranty ended"
-}
-
-func warrantyMark(x claims.InService) Mark {
-	switch {
-	case x.Shipped.IsZero():
-		return Mark{}
-	case x.Runs:
-		return Mark{"tick", "Runs", "pass"}
-	}
-	return Mark{"cross", "Ended", "fail"}
-}
-
-// warrantyWords says until when the warranty runs.
-func (s *site) warrantyWords(x claims.InService) string {
-	if x.Shipped.IsZero() {
-		return "no shipment is known"
-	}
-	if x.Runs {
-		return " to " + s.day(x.Until) + ", counted from shipment, sale unknown"
-	}
-	return " " + s.day(x.Until) + ", counted from shipment, sale unknown"
 }
 
 func (s *site) addToClaim(c *gin.Context) error {

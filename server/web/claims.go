@@ -228,7 +228,8 @@ func (s *site) eraseClaim(c *gin.Context) error {
 	return redirect(c, claimPath(c.Param("number")), "changed")
 }
 
-// age says how long ago something was, in whole months or days: "7 months".
+// age says how long ago something was, in whole months or days of the calendar:
+// "7 months".
 func age(from, to time.Time) string {
 	months := (to.Year()-from.Year())*12 + int(to.Month()) - int(from.Month())
 	if to.Day() < from.Day() {
@@ -237,5 +238,5 @@ func age(from, to time.Time) string {
 	if months > 0 {
 		return plural(months, "month", "months")
 	}
-	return plural(max(0, int(to.Sub(from).Hours()/24)), "day", "days")
+	return plural(max(0, int(dayOf(to).Sub(dayOf(from)).Hours()/24)), "day", "days")
 }

@@ -17,7 +17,7 @@ func (s *site) claimsOnItem(ctx context.Context, page *ItemPage, v trace.ItemVie
 	if v.Item.Kind != models.KindWheel && v.Item.Kind != models.KindPack {
 		return nil
 	}
-	service, err := s.services.Claims.InService(ctx, v.Item.ID)
+	service, err := s.services.Claims.InService(ctx, v.Item.ID, s.now())
 	if err != nil {
 		return err
 	}

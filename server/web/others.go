@@ -71,7 +71,7 @@ func (s *site) othersPage(frame Frame, v trace.ItemView, found claims.Others) Ot
 			most = share
 			page.Answer = fmt.Sprintf("%s %s came back; %s were to be expected", row.Count, groupWords(v, g), row.Expected)
 			if g.Expected < 1 {
-				page.Answer = fmt.Sprintf("%s %s came back; not one was to be expected", row.Count, groupWords(v, g))
+				page.Answer = fmt.Sprintf("%s %s came back; less than one was to be expected", row.Count, groupWords(v, g))
 			}
 		}
 	}
@@ -80,10 +80,10 @@ func (s *site) othersPage(frame Frame, v trace.ItemView, found claims.Others) Ot
 	}
 	page.Says = []string{
 		"Only returns that this shop was told of count. Each group is counted without this one; a claim that found no fault counts for nothing.",
-		"Expected is what the group would have by now, if at each age as many came back as of all others of the family. The interval of the share is exact, at 95 %.",
+		"Expected is how many of the group would have come back by now, if at each age since shipment as many did as of all others of the family. The interval of the share is exact, at 95 %.",
 	}
 	if compared > 1 {
-		page.Says = append(page.Says, fmt.Sprintf("%s groups are compared, and they share items: “more” is said only where a group has more of all returns than its part, allowing for that and for how few they are. It says where to look, not why.", words.Sentence(spelled(compared))))
+		page.Says = append(page.Says, fmt.Sprintf("%s groups are compared, and they share items. “More” is said only where a group has more than its part of all returns, with room for how few they are and for how many groups are looked at. It says where to look, not why.", words.Sentence(spelled(compared))))
 	}
 	return page
 }
@@ -113,7 +113,7 @@ func othersRow(v trace.ItemView, g claims.Group) OthersRow {
 	}
 	switch {
 	case g.Units == 0:
-		row.Count, row.Note = "none has left the shop yet", ""
+		row.Count = "no other one has left the shop yet"
 		return row
 	case g.Few && g.Units < claims.FewUnits:
 		row.Note = "too few to compare"
@@ -126,7 +126,7 @@ func othersRow(v trace.ItemView, g claims.Group) OthersRow {
 	row.Interval = percent(g.Low) + " to " + percent(g.High) + " %"
 	row.Expected = strconv.FormatFloat(math.Round(g.Expected*10)/10, 'f', 1, 64)
 	if g.Beyond > 0 {
-		row.Note = plural(g.Beyond, "is", "are") + " older than all others; nothing is expected of that"
+		row.Note = plural(g.Beyond, "is", "are") + " older than any of the others: past their age none is expected"
 	}
 	row.Mark = Mark{"ring", "As the others", "none"}
 	if g.More {

@@ -43,7 +43,7 @@ func (s *site) recallsPage(frame Frame, list []recall.View) RecallsPage {
 	page := RecallsPage{Frame: frame, Answer: "Nothing is called back", May: frame.Can(string(models.ActRecall))}
 	open := 0
 	for _, v := range list {
-		row := RecallLine{Number: v.Number, Path: recallPath(v.Number), About: v.About, Reason: v.Reason, Made: s.day(v.MadeAt), Split: splitWords(v), Mark: Mark{"bars", "Open", "hold"}}
+		row := RecallLine{Number: v.Number, Path: recallPath(v.Number), About: words.Sentence(s.scopeWords(v.Scope, v.About)), Reason: v.Reason, Made: s.day(v.MadeAt), Split: splitWords(v.Shipped, v.Here, v.Scrapped), Mark: Mark{"bars", "Open", "hold"}}
 		if v.End != nil {
 			row.Mark = Mark{"ring", "Closed", "none"}
 		} else {
@@ -57,13 +57,41 @@ func (s *site) recallsPage(frame Frame, list []recall.View) RecallsPage {
 	return page
 }
 
-// splitWords says where the items of the newest answer are.
-func splitWords(v recall.View) string {
-	text := fmt.Sprintf("%d shipped, %d here", v.Shipped, v.Here)
-	if v.Scrapped > 0 {
-		text += fmt.Sprintf(", %d scrapped", v.Scrapped)
+// splitWords says where items are: "2 shipped, 1 here".
+func splitWords(shipped, here, scrapped int) string {
+	var parts []string
+	for _, x := range []struct {
+		n     int
+		where string
+	}{{shipped, "shipped"}, {here, "here"}, {scrapped, "scrapped"}} {
+		if x.n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", x.n, x.where))
+		}
 	}
-	return text
+	return strings.Join(parts, ", ")
+}
+
+// scopeWords says what a recall is about, after a noun: "with lot SP-0931",
+// "measured with D-1 from 1 May 2031 to 12 May 2031".
+func (s *site) scopeWords(scope models.RecallScope, about string) string {
+	days := ""
+	if !scope.From.IsZero() {
+		days = " from " + s.day(scope.From)
+	}
+	if !scope.To.IsZero() { // A window of days ends with the first moment of the next.
+		days += " to " + s.day(scope.To.Add(-time.Millisecond))
+	}
+	switch {
+	case scope.Lot != "":
+		return "with lot " + about
+	case scope.Part != "":
+		return "with part " + words.Serial(about)
+	case scope.Instrument != "":
+		return "measured with " + about + days
+	case scope.Place != "":
+		return "measured at " + about + days
+	}
+	return "measured by " + about + days
 }
 
 // recallAsk is what a form or an address asks about. Days are the shop's: from
@@ -96,6 +124,8 @@ type NewRecallPage struct {
 	Found    bool
 	Answer   string
 	Items    []RecallItemRow
+	Rest     string
+	Lot      string   // page of the lot it is about
 	Sent     []Choice // the scope, sent along
 	Fields   []Field
 	Secret   *Field
@@ -115,6 +145,13 @@ type RecallItemRow struct {
 // mostRecallRows is how many items a page names before it only counts them.
 const mostRecallRows = 500
 
+func restOf(n int) string {
+	if n <= mostRecallRows {
+		return ""
+	}
+	return fmt.Sprintf("The first %d are shown of %d.", mostRecallRows, n)
+}
+
 func (s *site) newRecall(c *gin.Context) error {
 	return s.showNewRecall(c, http.StatusOK, newForm(c.Query, nil), c.Query)
 }
@@ -133,10 +170,15 @@ func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(str
 		return err
 	}
 	if page.Found {
-		page.Answer = plural(len(found.Items), "item", "items") + " of " + found.About + ": " + fmt.Sprintf("%d shipped, %d here", found.Shipped, found.Here)
+		which := s.scopeWords(found.Scope, found.About)
+		page.Answer = plural(len(found.Items), "item", "items") + " " + which + ": " + splitWords(found.Shipped, found.Here, found.Scrapped)
 		if len(found.Items) == 0 {
-			page.Answer = "Nothing in the house or shipped holds " + found.About
+			page.Answer = "No wheel and no pack was found " + which
 		}
+		if found.Scope.Lot != "" {
+			page.Lot = lotPath(found.About)
+		}
+		page.Rest = restOf(len(found.Items))
 		for _, name := range []string{"lot", "part", "instrument", "place", "from", "to"} {
 			if v := strings.TrimSpace(value(name)); v != "" {
 				page.Sent = append(page.Sent, Choice{name, v})
@@ -227,9 +269,9 @@ func (s *site) recall(c *gin.Context) error {
 
 func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
 	page := RecallPage{Frame: frame, Number: v.Number, Path: recallPath(v.Number), Reason: v.Reason, Wanted: v.Wanted, Open: v.End == nil, May: frame.Can(string(models.ActRecall)), Mark: Mark{"bars", "Open", "hold"}}
-	page.Answer = "Answered: " + english.Of(v.Answered, v.Shipped) + " shipped"
-	if v.Shipped == 0 {
-		page.Answer = "Nothing of it was shipped: " + plural(v.Here, "item is", "items are") + " held here"
+	page.Answer = "Answered: " + english.Of(v.Answered, v.Called) + " shipped"
+	if v.Called == 0 {
+		page.Answer = "Nothing of it was shipped: " + splitWords(0, v.Here, v.Scrapped)
 	}
 	if v.Shipped > 0 && frame.Can(string(models.ActCustomers)) {
 		page.Contacts = page.Path + "/contacts.csv"
@@ -239,26 +281,28 @@ func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
 			page.Facts = append(page.Facts, LotFact{Label: label, Value: value})
 		}
 	}
-	fact("About", v.About)
+	fact("Items", s.scopeWords(v.Scope, v.About))
 	fact("Shipped", fmt.Sprint(v.Shipped))
-	fact("Here, on hold", fmt.Sprint(v.Here))
+	fact("Here, put on hold", fmt.Sprint(v.Here))
 	if v.Scrapped > 0 {
 		fact("Scrapped", fmt.Sprint(v.Scrapped))
 	}
-	fact("Notified", english.Of(v.Notified, v.Shipped))
+	if v.Called > 0 {
+		fact("Notified", english.Of(v.Notified, v.Called))
+	}
+	if v.Notified > 0 {
+		fact("Answered of those", english.Of(v.Answered, v.Notified))
+	}
 	fact("Made", s.minute(v.MadeAt)+", "+name(v.People, v.MadeBy))
-	fact("Asked", plural(len(v.Runs), "time", "times")+", last "+s.minute(v.Newest().RunAt))
+	fact("Searched", plural(len(v.Runs), "time", "times")+", last "+s.minute(v.Newest().RunAt))
 	if len(v.New) > 0 {
 		page.Changed = append(page.Changed, "New since the time before: "+english.Join(names(v.New))+".")
 	}
 	if len(v.Gone) > 0 {
 		page.Changed = append(page.Changed, "No longer reached: "+english.Join(names(v.Gone))+".")
 	}
-	for i, r := range v.Rows {
-		if i == mostRecallRows {
-			page.Rest = fmt.Sprintf("The first %d are shown of %d.", mostRecallRows, len(v.Rows))
-			break
-		}
+	page.Rest = restOf(len(v.Rows))
+	for _, r := range v.Rows[:min(len(v.Rows), mostRecallRows)] {
 		row := RecallItemRow{Serial: words.Serial(r.Of.Name()), Path: itemPath(pointed(r.Of.Serial), r.Of.ID), Where: whereMark(r.Where), Possibly: r.Possibly, ID: r.Of.ID}
 		if r.Shipment != nil {
 			row.Shipment = []Span{{Text: s.day(r.Shipment.ShippedAt) + " "}, {Text: r.Shipment.Number, Mono: true, Path: "/shipments/" + r.Shipment.Number}}

@@ -82,7 +82,7 @@ var doneWords = map[string]string{
 	"part":          "It is received.",
 	"fitted":        "It is on the record as built in.",
 	"recalled":      "They are called back: what is here is on hold.",
-	"asked_again":   "Asked again. What is new is stopped.",
+	"asked_again":   "Searched again. What is new is stopped.",
 	"shipped":       "It is on record as shipped.",
 	"order":         "The order is entered.",
 	"claim":         "The claim is opened.",

@@ -2,6 +2,7 @@ package life
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -28,6 +29,31 @@ func TestExpectedByHand(t *testing.T) {
 	}
 	if _, err := curve.Expected([]Observation{{math.NaN(), false, 1}}); err == nil {
 		t.Error("an age that is no number was taken")
+	}
+}
+
+// Weeks in remission with and without 6-mercaptopurine (Freireich and others,
+// Blood 21, 1963). The expected counts of the log-rank test are those of either
+// arm by the curve of both: 19.3 and 10.7 as the survival package of R prints them
+// (from memory); 19.2505 and 10.7495 by a sum of exact fractions over the risk
+// sets, made apart from this code.
+func TestExpectedOfTheLogRankTest(t *testing.T) {
+	with := livesOf([]float64{6, 6, 6, 6, 7, 9, 10, 10, 11, 13, 16, 17, 19, 20, 22, 23, 25, 32, 32, 34, 35}, []int{1, 1, 1, 0, 1, 0, 1, 0, 0, 1, 1, 0, 0, 0, 1, 1, 0, 0, 0, 0, 0})
+	var without []Observation
+	for _, week := range []float64{1, 1, 2, 2, 3, 4, 4, 5, 5, 8, 8, 8, 8, 11, 11, 12, 12, 15, 17, 22, 23} {
+		without = append(without, Observation{week, true, 1})
+	}
+	curve, err := KaplanMeier(slices.Concat(with, without), CurveOptions{Confidence: 0.95})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]struct {
+		lives []Observation
+		want  float64
+	}{"with": {with, 19.2505}, "without": {without, 10.7495}} {
+		if got, err := curve.Expected(c.lives); err != nil || math.Abs(got.Failures-c.want) > 5e-5 {
+			t.Errorf("%s: %.5f, %v, want %.4f", name, got.Failures, err, c.want)
+		}
 	}
 }
 

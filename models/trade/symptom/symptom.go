@@ -23,11 +23,11 @@ type Question struct{ Code, Yes string }
 // lists is the one table of symptoms, in the order in which they are offered.
 var lists = []Symptom{
 	{"spoke_broken", "wheel", []Question{{"rim_cracked", "W15"}, {"pulled_through", "W16"}, {"flange_worn", "W17"}, {"thread_short", "W12"}}, "W08"},
-	{"wobbles", "wheel", []Question{{"rim_cracked", "W15"}, {"axle_loose", "W23"}, {"spokes_slack", "W04"}, {"joint_felt", "W14"}}, "W01"},
+	{"wobbles", "wheel", []Question{{"rim_cracked", "W15"}, {"hub_loose", "W24"}, {"spokes_slack", "W04"}, {"joint_felt", "W14"}}, "W01"},
 	{"hops", "wheel", []Question{{"rim_cracked", "W15"}, {"joint_felt", "W14"}}, "W02"},
-	{"ticks", "wheel", []Question{{"spoke_gone", "W08"}, {"flange_worn", "W17"}, {"bearing_rough", "W24"}, {"nipples_turn_hard", "W11"}}, "W06"},
+	{"ticks", "wheel", []Question{{"spoke_gone", "W08"}, {"flange_worn", "W17"}, {"bearing_rough", "W24"}, {"nipple_askew", "W11"}}, "W06"},
 	{"motor_dead", "wheel", []Question{{"cable_cut", "W20"}, {"pins_bent", "W21"}}, "W22"},
-	{"axle_moves", "wheel", []Question{{"axle_flat_worn", "W19"}, {"bearing_rough", "W24"}}, "W23"},
+	{"has_play", "wheel", []Question{{"axle_flat_worn", "W19"}, {"bearing_rough", "W24"}}, "W23"},
 
 	{"hot_or_swollen", "pack", []Question{{"case_bulges", "P15"}, {"metal_burnt", "P05"}, {"connector_burnt", "P13"}}, "P11"},
 	{"dead", "pack", []Question{{"fuse_open", "P16"}, {"connector_burnt", "P13"}, {"busbar_loose", "P06"}}, "P08"},

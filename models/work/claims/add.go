@@ -125,6 +125,9 @@ func decided(v models.ClaimView, in Added, invalid *models.InvalidError) []model
 	tooLong(invalid, "reason", in.Reason, longest)
 	last := v.Last(models.ClaimAnswered)
 	switch {
+	case in.Decision == "" && in.Reason != "" && last == nil:
+		invalid.Add("decision", "claim_reason_alone")
+		return nil
 	case in.Decision == "" || last != nil && last.Decision == in.Decision && last.Reason == in.Reason:
 		return nil
 	case !slices.Contains(models.ClaimDecisions, in.Decision):

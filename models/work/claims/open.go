@@ -50,6 +50,9 @@ func (s *Service) Open(ctx context.Context, actor models.Actor, in Opening) (mod
 	for field, text := range map[string]string{"product": in.Product, "motor": in.Motor, "order": in.Order} {
 		tooLong(invalid, field, text, longest)
 	}
+	if in.Customer != "" && !models.IsRandomID(in.Customer) { // A key alone: a name would stand in the trail for good.
+		invalid.Add("customer", "unknown_choice", "typed", models.Shortened(in.Customer))
+	}
 	if in.Words == "" {
 		invalid.Add("words", "missing")
 	}

@@ -40,11 +40,14 @@ type Group struct {
 	Elsewhere int
 	Beyond    int // older than all of those: their expectation ends at that age
 	// More says that more came back than its part of all that did, by a test that
-	// knows how few they are: of all returns together, those of the group are
-	// binomial with the part that the curve of everybody expects of it at equal age
-	// (conditional on the total; Breslow and Day, Statistical Methods in Cancer
-	// Research II, 1987, 3.4). Its exact lower bound allows for the number of groups
-	// compared (Bonferroni).
+	// knows how few they are: of all returns together, those of the group are taken
+	// as binomial with the part that the curve of everybody expects of it at equal
+	// age (conditional on the total; Breslow and Day, Statistical Methods in Cancer
+	// Research II, 1987, chapter 3; cited from memory). In truth the part differs
+	// from age to age: a sum of such trials lies closer to its middle than the
+	// binomial with their mean (Hoeffding, Annals of Mathematical Statistics 27,
+	// 1956), so that the test errs towards saying nothing. Its exact lower bound
+	// allows for the number of groups compared (Bonferroni).
 	More bool
 
 	total int     // returns, here and elsewhere
@@ -129,10 +132,7 @@ func (o *Others) mark() error {
 	}
 	for i := range o.Groups {
 		g := &o.Groups[i]
-		if g.Few {
-			continue
-		}
-		if g.total == 0 {
+		if g.Few || g.total == 0 {
 			continue
 		}
 		share, err := stats.ProportionIntervalsOf(g.Back, g.total, 1-(1-confidence)/float64(n))

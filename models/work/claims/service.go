@@ -12,7 +12,7 @@ import (
 )
 
 const (
-	longest      = 200  // of a text, in bytes
+	longest      = 200  // of a text, in characters
 	longestWords = 2000 // of what a customer said
 )
 
@@ -63,7 +63,8 @@ func (s *Service) Claim(ctx context.Context, number string) (models.ClaimView, e
 	return v, nil
 }
 
-// Waiting lists the claims that are not closed, the oldest first.
+// Waiting lists the claims that are not closed: those without an answer before
+// the others, the oldest first.
 func (s *Service) Waiting(ctx context.Context, limit int) ([]models.ClaimView, error) {
 	return listed(s.store.OpenClaims(ctx, limit))
 }
@@ -107,13 +108,14 @@ func (s *Service) EraseWords(ctx context.Context, actor models.Actor, number str
 // when something was sold on.
 type InService struct {
 	Shipped time.Time // zero: it never left
-	Until   time.Time // the day on which the warranty ends, at its beginning in the shop's zone
-	Runs    bool      // it has not ended
+	Until   time.Time // noon, in the shop's zone, of the last day of the warranty
+	Runs    bool      // it has not ended at the moment asked about
 	Months  int       // of warranty, as the shop sets it
 }
 
-// InService works it out for an item.
-func (s *Service) InService(ctx context.Context, itemID string) (InService, error) {
+// InService works it out for an item, as it is at a moment: of a claim that is
+// when it was opened, however late it is decided.
+func (s *Service) InService(ctx context.Context, itemID string, at time.Time) (InService, error) {
 	shipments, err := s.store.ShipmentsOf(ctx, itemID)
 	if err != nil {
 		return InService{}, fmt.Errorf("shipments of an item: %w", err)
@@ -136,16 +138,17 @@ func (s *Service) InService(ctx context.Context, itemID string) (InService, erro
 	}
 	zone := s.zone(ctx)
 	out.Until = monthsLater(out.Shipped.In(zone), out.Months)
-	out.Runs = s.now().Before(out.Until.AddDate(0, 0, 1))
+	out.Runs = at.In(zone).Format(time.DateOnly) <= out.Until.Format(time.DateOnly)
 	return out, nil
 }
 
-// monthsLater is the same day so many months on, or the last day of that month
-// where it has none: 31 August and six months is 28 February.
+// monthsLater is noon of the same day so many months on, or of the last day of
+// that month where it has none: 31 August and six months is 28 February. Noon,
+// for there are zones whose clocks skip midnight.
 func monthsLater(t time.Time, months int) time.Time {
-	day := time.Date(t.Year(), t.Month()+time.Month(months), t.Day(), 0, 0, 0, 0, t.Location())
+	day := time.Date(t.Year(), t.Month()+time.Month(months), t.Day(), 12, 0, 0, 0, t.Location())
 	if day.Day() != t.Day() {
-		day = time.Date(day.Year(), day.Month(), 0, 0, 0, 0, 0, t.Location())
+		day = time.Date(day.Year(), day.Month(), 0, 12, 0, 0, 0, t.Location())
 	}
 	return day
 }
@@ -160,7 +163,7 @@ func (s *Service) named(ctx context.Context, typed string, invalid *models.Inval
 	case errors.Is(misread, ident.ErrCheck):
 		invalid.Add("item", "serial_check", "serial", models.Shortened(typed))
 		return nil, nil
-	case len(typed) == len(models.NewID()):
+	case models.IsID(typed):
 		item, err = s.store.Item(ctx, typed)
 	}
 	if errors.Is(err, models.ErrNotFound) {

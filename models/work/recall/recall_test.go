@@ -118,6 +118,79 @@ func TestALotIsCalledBack(t *testing.T) {
 	})
 }
 
+// How well a recall works is counted of all that were shipped when it was made or
+// searched again: what came back since was told and answered all the same, and
+// whom nobody reached was not told.
+func TestWhatCameBackStillCounts(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, second := t.Context(), b.wheel(b.lot.ID)
+		stamp := models.NewStamp(b.Owner, b.Now)
+		_, err := b.Store.AddShipment(ctx, stamp, 31, models.Shipment{Items: []string{second.ID}, Against: []models.Remark{models.NewRemark("not_released")}})
+		b.Must(err)
+		r, err := b.s.Make(ctx, b.Owner, recall.Ask{Lot: "SP-1"}, "elbows crack", "")
+		b.Must(err)
+		b.Must(b.s.Respond(ctx, b.Owner, r.Number, b.shipped.ID, "returned"))
+		b.Must(b.s.Respond(ctx, b.Owner, r.Number, second.ID, "not_reached"))
+		_, err = b.Store.AddClaim(ctx, stamp, 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{}, []models.ClaimEvent{{What: models.ClaimLinked, ItemID: &b.shipped.ID}, {What: models.ClaimCameIn, CameOn: "2031-05-12"}})
+		b.Must(err)
+		b.Must(b.s.Again(ctx, b.Owner, r.Number))
+		v, err := b.s.Recall(ctx, r.Number)
+		b.Must(err)
+		if v.Shipped != 1 || v.Here != 3 || v.Called != 2 || v.Notified != 1 || v.Answered != 1 {
+			t.Errorf("%d shipped and %d here now; of %d called back %d were told and %d answered", v.Shipped, v.Here, v.Called, v.Notified, v.Answered)
+		}
+	})
+}
+
+// The last shipment is the one that stands, alone or by the kit that the item
+// lies in.
+func TestARecallNamesTheLastShipment(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, at := t.Context(), b.Now
+		stamp := func() models.Stamp { at = at.Add(time.Minute); return models.NewStamp(b.Owner, at) }
+		send := func(id string) models.Shipment {
+			sh, err := b.Store.AddShipment(ctx, stamp(), 31, models.Shipment{Items: []string{id}, Against: []models.Remark{models.NewRemark("not_released")}})
+			b.Must(err)
+			return sh
+		}
+		kit, err := b.Store.AddItemWithSerial(ctx, stamp(), models.Item{Kind: models.KindKit, Origin: "made"}, "K", 31, nil)
+		b.Must(err)
+		b.Must(b.Store.PackKit(ctx, stamp(), models.KitPacking{KitID: kit.ID, ItemID: &b.here.ID, Quantity: 1, Added: true}))
+		inKit := send(kit.ID)
+		void := send(b.bins.ID)
+		b.Must(b.Store.VoidShipment(ctx, stamp(), models.ShipmentVoid{ShipmentID: void.ID, Reason: "r"}))
+		again := send(b.bins.ID)
+		got, err := b.Store.LastShipments(ctx, []string{b.here.ID, b.bins.ID, b.replaced.ID, b.shipped.ID})
+		b.Must(err)
+		if len(got) != 3 || got[b.here.ID].Number != inKit.Number || got[b.bins.ID].Number != again.Number {
+			t.Errorf("%+v", got)
+		}
+	})
+}
+
+// A recall says what it is about, whichever kind of thing that is.
+func TestARecallSaysWhatItIsAbout(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		sub := b.Extremes()
+		sub.Place = "stand 3"
+		at := b.MustRecord(sub).Inspection.MeasuredAt
+		for want, ask := range map[string]recall.Ask{"SP-1": {Lot: "SP-1"}, "D-1": {Instrument: "D-1", To: at}, "stand 3": {Place: "stand 3", From: at, To: at.Add(time.Hour)}} {
+			r, err := b.s.Make(t.Context(), b.Owner, ask, "r", "")
+			b.Must(err)
+			v, err := b.s.Recall(t.Context(), r.Number)
+			b.Must(err)
+			if v.About != want {
+				t.Errorf("%s is about %q, want %q", r.Number, v.About, want)
+			}
+		}
+		list, err := b.s.Recalls(t.Context())
+		b.Must(err)
+		if len(list) != 3 || list[0].About == "" || list[1].About == "" || list[2].About == "" {
+			t.Errorf("in the list: %+v", list)
+		}
+	})
+}
+
 // A gauge's window is open at its start and closed at its end, a place's the
 // other way (ISO/IEC 19987 leaves it to the asker; so do the cases of traces).
 func TestWindowsOfTime(t *testing.T) {

@@ -21,6 +21,7 @@ type Store interface {
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
+	Instruments(ctx context.Context) ([]models.Instrument, error)
 	InstrumentsByCode(ctx context.Context, codes []string) ([]models.Instrument, error)
 	People(ctx context.Context) ([]models.Person, error)
 	// OutputsOfLot and OutputsOfPart follow a lot or a part into everything that
@@ -36,7 +37,9 @@ type Store interface {
 	AddRecallRun(ctx context.Context, s models.Stamp, r models.Recall, run models.RecallRun) error
 	AddRecallResponse(ctx context.Context, s models.Stamp, r models.RecallResponse) error
 	EndRecall(ctx context.Context, s models.Stamp, e models.RecallEnd) error
-	ShipmentsOf(ctx context.Context, itemID string) ([]models.ShipmentView, error)
+	// LastShipments maps each item to the last shipment that it went with and that
+	// stands, by itself or in a kit.
+	LastShipments(ctx context.Context, itemIDs []string) (map[string]models.Shipment, error)
 }
 
 // Service calls items back.
@@ -64,7 +67,7 @@ type Ask struct {
 // Found is what a scope reaches, by where it is.
 type Found struct {
 	Scope                   models.RecallScope
-	About                   string // the lot's code, the part's name, the gauge's code, the place
+	About                   string // as in View
 	Items                   []models.RecallItem
 	Shipped, Here, Scrapped int
 }
@@ -108,8 +111,11 @@ func (s *Service) scope(ctx context.Context, ask Ask) (models.RecallScope, strin
 		if errors.Is(err, models.ErrNotFound) {
 			return scope, "", models.Invalid("part", "unknown_number", "number", models.Shortened(ask.Part))
 		}
+		if err != nil {
+			return scope, "", fmt.Errorf("part %.40q: %w", ask.Part, err)
+		}
 		scope.Part = item.ID
-		return scope, item.Name(), err
+		return scope, item.Name(), nil
 	case ask.To.Before(ask.From) || ask.To.IsZero():
 		return scope, "", models.Invalid("to", "end_before_start")
 	}

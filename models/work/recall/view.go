@@ -1,8 +1,10 @@
 package recall
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 
 	"tracewright/models"
@@ -11,16 +13,17 @@ import (
 // View is a recall with its items as they are now, and how far it has come.
 type View struct {
 	models.RecallView
-	About string // what it is about, as people name it
+	About string // the lot's code, the part's name, the gauge's code, the place or the person
 	Rows  []Row
 	// Shipped, Here and Scrapped split the newest answer; New and Gone are against
 	// the one before.
 	Shipped, Here, Scrapped int
 	New, Gone               []models.Item
-	// Notified and Answered are of the shipped ones: effectiveness is answered
-	// over notified.
-	Notified, Answered int
-	People             map[string]string
+	// Called counts those that were shipped when one of the answers found them: they
+	// are to be told, also after they came back. Effectiveness is answered over
+	// notified (common practice, no source).
+	Called, Notified, Answered int
+	People                     map[string]string
 }
 
 // Row is one item of the newest answer.
@@ -28,7 +31,7 @@ type Row struct {
 	models.RecallItem
 	Of       models.Item
 	Response *models.RecallResponse // the newest
-	Shipment *models.ShipmentView   // that it went with
+	Shipment *models.Shipment       // that it went with
 }
 
 // Recalls lists them, the newest first.
@@ -40,12 +43,9 @@ func (s *Service) Recalls(ctx context.Context) ([]View, error) {
 	out := make([]View, len(list))
 	for i, r := range list {
 		out[i].RecallView = r
-		if out[i].About, err = s.about(ctx, r.Scope); err != nil {
-			return nil, err
-		}
 		out[i].count()
 	}
-	return out, nil
+	return out, s.name(ctx, out)
 }
 
 // Recall gives one by its number, with its items.
@@ -54,10 +54,11 @@ func (s *Service) Recall(ctx context.Context, number string) (View, error) {
 	if err != nil {
 		return View{}, fmt.Errorf("recall %.40q: %w", number, err)
 	}
-	v := View{RecallView: found}
-	if v.About, err = s.about(ctx, found.Scope); err != nil {
+	named := []View{{RecallView: found}}
+	if err := s.name(ctx, named); err != nil {
 		return View{}, err
 	}
+	v := named[0]
 	v.count()
 	if err := s.rows(ctx, &v); err != nil {
 		return View{}, err
@@ -73,29 +74,62 @@ func (s *Service) Recall(ctx context.Context, number string) (View, error) {
 	return v, nil
 }
 
-func (s *Service) about(ctx context.Context, scope models.RecallScope) (string, error) {
-	switch {
-	case scope.Lot != "":
-		lots, err := s.store.LotsByID(ctx, []string{scope.Lot})
-		if err != nil || len(lots) == 0 {
-			return "", err
+// name says of recalls what each is about, as people name it.
+func (s *Service) name(ctx context.Context, views []View) error {
+	lots, parts, gauges, hands := map[string]string{}, map[string]string{}, map[string]string{}, map[string]string{}
+	for _, v := range views {
+		for key, in := range map[string]map[string]string{v.Scope.Lot: lots, v.Scope.Part: parts, v.Scope.Instrument: gauges, v.Scope.Person: hands} {
+			if key != "" {
+				in[key] = ""
+			}
 		}
-		return lots[0].Code, nil
-	case scope.Part != "":
-		item, err := s.store.Item(ctx, scope.Part)
-		return item.Name(), err
 	}
-	return scope.Place, nil
-}
-
-// newest is the last response of an item, nil for none.
-func (v *View) newest(itemID string) *models.RecallResponse {
-	for i := len(v.Responses) - 1; i >= 0; i-- {
-		if v.Responses[i].ItemID == itemID {
-			return &v.Responses[i]
+	found, err := s.store.LotsByID(ctx, slices.Collect(maps.Keys(lots)))
+	if err != nil {
+		return fmt.Errorf("lots of recalls: %w", err)
+	}
+	for _, l := range found {
+		lots[l.ID] = l.Code
+	}
+	items, err := s.store.ItemsByID(ctx, slices.Collect(maps.Keys(parts)))
+	if err != nil {
+		return fmt.Errorf("parts of recalls: %w", err)
+	}
+	for _, i := range items {
+		parts[i.ID] = i.Name()
+	}
+	if len(gauges) > 0 {
+		instruments, err := s.store.Instruments(ctx)
+		if err != nil {
+			return fmt.Errorf("gauges of recalls: %w", err)
 		}
+		for _, i := range instruments {
+			gauges[i.ID] = i.Code
+		}
+	}
+	if len(hands) > 0 {
+		people, err := s.store.People(ctx)
+		if err != nil {
+			return fmt.Errorf("people of recalls: %w", err)
+		}
+		for _, p := range people {
+			hands[p.ID] = p.Name
+		}
+	}
+	for i := range views {
+		scope := views[i].Scope
+		views[i].About = cmp.Or(lots[scope.Lot], parts[scope.Part], gauges[scope.Instrument], scope.Place, hands[scope.Person])
 	}
 	return nil
+}
+
+// newest maps each item to its last response.
+func (v *View) newest() map[string]*models.RecallResponse {
+	last := map[string]*models.RecallResponse{}
+	for i := range v.Responses { // The oldest first.
+		last[v.Responses[i].ItemID] = &v.Responses[i]
+	}
+	return last
 }
 
 func (v *View) count() {
@@ -108,10 +142,20 @@ func (v *View) count() {
 		default:
 			v.Here++
 		}
-		if r := v.newest(x.Item); r != nil && x.Where == models.RecallShipped {
-			v.Notified++
-			if r.Response != "notified" && r.Response != "not_reached" {
-				v.Answered++
+	}
+	called, last := map[string]bool{}, v.newest()
+	for _, run := range v.Runs {
+		for _, x := range run.Items {
+			if x.Where != models.RecallShipped || called[x.Item] {
+				continue
+			}
+			called[x.Item] = true
+			v.Called++
+			if r := last[x.Item]; r != nil && r.Response != "not_reached" {
+				v.Notified++
+				if r.Response != "notified" {
+					v.Answered++
+				}
 			}
 		}
 	}
@@ -123,8 +167,7 @@ func (s *Service) rows(ctx context.Context, v *View) error {
 		before = v.Runs[n-2].Items
 	}
 	now := v.Newest().Items
-	ids := keys(append(slices.Clone(now), before...))
-	items, err := s.store.ItemsByID(ctx, ids)
+	items, err := s.store.ItemsByID(ctx, keys(append(slices.Clone(now), before...)))
 	if err != nil {
 		return fmt.Errorf("items of recall %s: %w", v.Number, err)
 	}
@@ -132,26 +175,29 @@ func (s *Service) rows(ctx context.Context, v *View) error {
 	for _, i := range items {
 		byID[i.ID] = i
 	}
+	var out []string
 	for _, x := range now {
-		row := Row{RecallItem: x, Of: byID[x.Item], Response: v.newest(x.Item)}
 		if x.Where == models.RecallShipped {
-			shipments, err := s.store.ShipmentsOf(ctx, x.Item)
-			if err != nil {
-				return fmt.Errorf("shipment of %s: %w", row.Of.Name(), err)
-			}
-			for i := range shipments {
-				if shipments[i].Void == nil && row.Shipment == nil {
-					row.Shipment = &shipments[i]
-				}
-			}
+			out = append(out, x.Item)
+		}
+	}
+	shipments, err := s.store.LastShipments(ctx, out)
+	if err != nil {
+		return fmt.Errorf("shipments of recall %s: %w", v.Number, err)
+	}
+	here, there, last := keys(now), keys(before), v.newest()
+	for _, x := range now {
+		row := Row{RecallItem: x, Of: byID[x.Item], Response: last[x.Item]}
+		if shipment, went := shipments[x.Item]; went {
+			row.Shipment = &shipment
 		}
 		v.Rows = append(v.Rows, row)
-		if len(v.Runs) > 1 && !slices.ContainsFunc(before, func(b models.RecallItem) bool { return b.Item == x.Item }) {
+		if _, was := slices.BinarySearch(there, x.Item); !was && len(v.Runs) > 1 {
 			v.New = append(v.New, row.Of)
 		}
 	}
 	for _, b := range before {
-		if !slices.ContainsFunc(now, func(x models.RecallItem) bool { return x.Item == b.Item }) {
+		if _, still := slices.BinarySearch(here, b.Item); !still {
 			v.Gone = append(v.Gone, byID[b.Item])
 		}
 	}
