@@ -64,6 +64,7 @@ func TestAPackOfFourByScannerAndMeter(t *testing.T) {
 	p.types("0.19 A")
 	p.sees("#ask", "Rests")
 	p.sees("#third", "provisional from")
+	p.sees("#line", "saved")
 	p.picture("rests")
 
 	// The next day.

@@ -23,6 +23,7 @@ export class Working {
     this.page = page;
     this.making = []; // acts on their way to the tablet's disk
     this.adding = Promise.resolve();
+    this.answers = []; // what the office answered to acts since this page began: {serial, does, answer, at}
     this.drop();
     setInterval(() => { if (page.phase === 'reading' && page.plan?.build?.charge?.ended_at) page.draw(); }, TICK);
   }
@@ -35,10 +36,11 @@ export class Working {
 
   // --- how the pack stands ---
 
-  /** upToDate is a plan with what was done here and waits. */
+  /** upToDate is a plan with what was answered since it was asked for, and what was done here and waits. */
   upToDate(plan) {
-    this.office = plan.build;
-    return plan.build ? { ...plan, build: withActs(plan.build, this.#waiting(plan.serial)) } : plan;
+    const since = this.answers.filter((a) => a.serial === plan.serial && a.at >= plan.asked);
+    this.office = plan.build && since.reduce((build, a) => answeredBy(build, a.does, a.answer), plan.build);
+    return plan.build ? { ...plan, build: withActs(this.office, this.#waiting(plan.serial)) } : plan;
   }
 
   #waiting(serial) {
@@ -66,6 +68,7 @@ export class Working {
   /** answered: the office has an act. What it says of the pack is kept with its plan. */
   async answered(sent, answer) {
     const { page } = this;
+    this.answers.push({ serial: sent.serial, does: sent.does, answer, at: performance.now() });
     if (page.plan?.serial === sent.serial) {
       this.office = answeredBy(this.office, sent.does, answer);
       if (sent.does.kind === 'make') page.plan = { ...page.plan, source: 'item' };

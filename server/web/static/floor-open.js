@@ -55,11 +55,12 @@ function openDraftOf(kind, who, plan, product) {
   } };
 }
 
-/** planOf asks for a plan and keeps it for the time without the office. */
+/** planOf asks for a plan and keeps it for the time without the office; asked is when, by the page's own clock. */
 async function planOf(who, serial, choice) {
+  const asked = performance.now();
   const json = await api.getPlan(serial, choice);
   await keepPlan(who.kept, json, Date.now()).catch(() => {}); // a full tablet must not stop the work
-  return readPlan(json);
+  return { ...readPlan(json), asked };
 }
 
 /** openAway opens a serial while the office does not answer: with what is kept, or like a product that is. */

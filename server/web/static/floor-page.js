@@ -330,6 +330,7 @@ class FloorPage extends Saving {
   lineOfWork() {
     const waits = this.queue && waitingLine(this.queue, Date.now(), clock);
     if (waits) return waits;
+    if (this.works?.making.length) return lineState({ state: 'saving' }); // not on the tablet's disk yet
     const ticks = this.turns?.line();
     if (ticks) return ticks;
     if (this.phase === 'reading') return lineState({ state: this.saver.state, status: this.saveStatus, savedAt: this.savedAt, kept: this.draftKept });
