@@ -3,6 +3,7 @@ package shipping
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 
 	"tracewright/models"
@@ -150,8 +151,10 @@ func (s *Service) place(ctx context.Context, k *Kit, item models.Item, p models.
 	return err
 }
 
+// has says whether the very same was said before: another hold, or another lot,
+// is news even where its code is the same.
 func has(list []models.Remark, r models.Remark) bool {
-	return slices.ContainsFunc(list, func(x models.Remark) bool { return x.Code == r.Code })
+	return slices.ContainsFunc(list, func(x models.Remark) bool { return x.Code == r.Code && maps.Equal(x.Values, r.Values) })
 }
 
 // lineFor is the line that an item of this product fills, nil for none with room.

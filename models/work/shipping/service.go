@@ -26,6 +26,8 @@ type Store interface {
 	CertificateInForce(ctx context.Context, itemID string) (models.Certificate, error)
 	OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error)
 	PartsSetAside(ctx context.Context, itemID string) ([]models.Item, error)
+	// LotsSetAside lists the lots in an item that are in quarantine or went back.
+	LotsSetAside(ctx context.Context, itemID string) ([]models.Lot, error)
 
 	KitPackings(ctx context.Context, kitID string) ([]models.KitPacking, error)
 	KitOf(ctx context.Context, itemID string) (string, error)

@@ -128,6 +128,45 @@ func TestTheGateOfAKit(t *testing.T) {
 		if k, err := b.s.Kit(ctx, *other.Serial); err != nil || len(k.Let) != 1 || k.Let[0].Against[0].Code != "on_hold" || len(k.Against) != 0 {
 			t.Errorf("what the owner let in: %+v, %v", k, err)
 		}
+		// The owner's word was about that hold and about no later one.
+		_, err = b.Store.AddHold(ctx, models.NewStamp(b.Owner, b.Now), models.Hold{ItemID: &held.ID, Code: "W09", Reason: "a spoke is cracked", RaisedBy: b.Owner.PersonID})
+		b.Must(err)
+		if k, err := b.s.Kit(ctx, *other.Serial); err != nil || len(k.Against) != 1 || k.Against[0].Values["code"] != "W09" {
+			t.Errorf("a second hold: against %+v, %v", k.Against, err)
+		}
+	})
+}
+
+// A lot that is set aside after the certificate keeps what holds it from
+// leaving, until its pieces are out.
+func TestALotSetAsideKeepsWhatHoldsIt(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx := t.Context()
+		stamp := models.NewStamp(b.Owner, b.Now)
+		lot := models.Lot{ID: models.NewID(), Code: "SP-1", Material: "spokes", Quantity: 500}
+		b.Must(b.Store.AddLot(ctx, stamp, lot))
+		wheel := b.AnotherWheel()
+		sub := b.Extremes()
+		sub.Serial, sub.Parts = *wheel.Serial, []models.SentPart{{Role: "spokes_a", Lot: lot.Code, Quantity: 18}}
+		b.MustRecord(sub)
+		gate := func(want string) {
+			t.Helper()
+			item, err := b.Store.Item(ctx, wheel.ID)
+			b.Must(err)
+			against, err := b.s.Gate(ctx, item)
+			b.Must(err)
+			if got := refusals(&models.RefusedError{Reasons: against}); got != want {
+				t.Errorf("the gate says %q, want %q", got, want)
+			}
+		}
+		wheel = b.released(wheel)
+		gate("")
+		b.Must(b.Store.AddLotDecision(ctx, stamp, models.LotDecision{ID: models.NewID(), LotID: lot.ID, Decision: models.LotQuarantine, Reason: "two broke"}))
+		gate("lot_in_quarantine")
+		parts, err := b.Store.Parts(ctx, wheel.ID)
+		b.Must(err)
+		b.Must(b.Store.ChangeParts(ctx, stamp, wheel.ID, []models.PartRemoval{{FittedID: parts[0].ID, Quantity: 18, Code: "other", Reason: "of that lot", Fate: models.FateScrap}}, nil))
+		gate("not_released") // It is to be measured again; the lot is no longer in it.
 	})
 }
 
