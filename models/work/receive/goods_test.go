@@ -1,6 +1,7 @@
 package receive_test
 
 import (
+	"context"
 	"errors"
 	"testing"
 	"time"
@@ -137,6 +138,39 @@ func TestDecisionsAboutALot(t *testing.T) {
 		}
 		if got := story(h, s, "SP-1"); len(got.Decisions) != 5 || got.Balance.Returned != 300 || got.Balance.Expected != 200 {
 			t.Errorf("%d decisions, %d sent back, %d expected; want 5, 300, 200", len(got.Decisions), got.Balance.Returned, got.Balance.Expected)
+		}
+	})
+}
+
+// meanwhile does something before a decision is kept, once.
+type meanwhile struct {
+	receive.Store
+	do func()
+}
+
+func (m *meanwhile) AddLotDecision(ctx context.Context, s models.Stamp, d models.LotDecision) error {
+	if do := m.do; do != nil {
+		m.do = nil
+		do()
+	}
+	return m.Store.AddLotDecision(ctx, s, d)
+}
+
+// An operator accepts while an incoming inspection fails: the lot stays in
+// quarantine, and nobody let it go who may not.
+func TestADecisionOverAnother(t *testing.T) {
+	each(t, func(t *testing.T, h *worktest.Shop, s *receive.Service) {
+		goods(h, s, "SP-1")
+		between := &meanwhile{Store: h.Store, do: func() {
+			_, err := s.Inspect(t.Context(), h.Operator, receive.Looked{Lot: "SP-1", Plan: models.LotPlan{Kind: models.PlanZero}, Looked: 1, Bad: []models.DefectCount{{Code: "W13", Count: 1}}})
+			h.Must(err)
+		}}
+		slow := receive.New(between, h.Clock, worktest.Zone)
+		if _, err := slow.Decide(t.Context(), h.Operator, receive.Decided{Lot: "SP-1", Decision: models.LotAccept}); !errors.Is(err, models.ErrStale) {
+			t.Errorf("accepted over a quarantine: %v", err)
+		}
+		if got := story(h, s, "SP-1"); len(got.Decisions) != 1 || len(got.Stops) != 1 {
+			t.Errorf("%d decisions, %d stops; want the quarantine alone", len(got.Decisions), len(got.Stops))
 		}
 	})
 }
