@@ -28,7 +28,7 @@ type Store interface {
 	Product(ctx context.Context, id string) (models.Product, error)
 	ProductForm(ctx context.Context, productID string) (models.ProductRevision, error)
 	Material(ctx context.Context, code string) (models.Material, error)
-	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
+	LotByCode(ctx context.Context, code string) (models.Lot, error)
 	Rolls(ctx context.Context) ([]models.SerialRoll, error)
 	Settings(ctx context.Context) (map[string]string, error)
 

@@ -103,11 +103,7 @@ func (s *Service) names(ctx context.Context) (map[string]string, error) {
 	if err != nil {
 		return nil, fmt.Errorf("names of people: %w", err)
 	}
-	names := make(map[string]string, len(people))
-	for _, p := range people {
-		names[p.ID] = p.Name
-	}
-	return names, nil
+	return models.NamesOf(people), nil
 }
 
 // Whereabouts is where an item lies or with what it went.
