@@ -90,7 +90,7 @@ func (s *site) showInspectLot(c *gin.Context, status int, problem error) error {
 		plan.Kind = models.PlanZero
 	}
 	plan = usualPlan(plan)
-	sample, wrong := receive.Work(plan, lot.Quantity+story.Totals.PutIn)
+	sample, wrong := receive.Work(plan, story.Totals.Came(lot))
 	if wrong != nil && !answerable(wrong) {
 		return wrong
 	}

@@ -158,7 +158,7 @@ func (s *site) lotFacts(p *LotPage, story receive.Story, held bool) {
 		p.Facts = append(p.Facts, LotFact{Label: "State", Mark: mark})
 	}
 	fact("Received", s.day(lot.ReceivedAt))
-	if n := lot.Quantity + story.Totals.PutIn; n > 0 {
+	if n := story.Totals.Came(lot); n > 0 {
 		fact(words.Sentence(story.Material.Unit), pieces(n))
 	}
 	fact("Built in", pieces(story.Totals.BuiltIn))

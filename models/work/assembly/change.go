@@ -244,15 +244,20 @@ func (s *Service) fromLot(ctx context.Context, x In, p *models.FittedPart, more 
 		return nil
 	}
 	more[lot.ID] += p.Quantity
-	if lot.Quantity == 0 || x.Reason != "" {
-		return nil // How many there are was not counted, or it is said why.
+	if x.Reason != "" {
+		return nil
 	}
-	used, err := s.store.LotUsed(ctx, lot.ID)
+	totals, err := s.store.LotTotals(ctx, []string{lot.ID})
 	if err != nil {
 		return fmt.Errorf("what of lot %s is used: %w", lot.Code, err)
 	}
-	if over := used + more[lot.ID] - lot.Quantity; over > 0 {
-		invalid.Add(field+".reason", "lot_used_up", "lot", lot.Code, "over", fmt.Sprint(over), "quantity", fmt.Sprint(lot.Quantity))
+	t := totals[lot.ID]
+	if t.Came(lot) == 0 {
+		return nil // How many there are was not counted.
+	}
+	has := t.ToBuildIn(lot)
+	if over := t.BuiltIn + more[lot.ID] - has; over > 0 {
+		invalid.Add(field+".reason", "lot_used_up", "lot", lot.Code, "over", fmt.Sprint(over), "quantity", fmt.Sprint(has))
 	}
 	return nil
 }

@@ -23,9 +23,8 @@ type Store interface {
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
 	LotByCode(ctx context.Context, code string) (models.Lot, error)
-	// LotUsed counts the pieces of a lot that went into items and did not come
-	// back into the stock.
-	LotUsed(ctx context.Context, lotID string) (int, error)
+	// LotTotals sums up lots by their keys.
+	LotTotals(ctx context.Context, lotIDs []string) (map[string]models.LotTotals, error)
 	// LotStops names what keeps lots from being fitted, BlockLotStops what keeps
 	// the lot of a block.
 	LotStops(ctx context.Context, lotIDs []string) ([]models.LotStop, error)

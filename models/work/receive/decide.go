@@ -71,7 +71,7 @@ func (s *Service) Decide(ctx context.Context, actor models.Actor, in Decided) (m
 
 // checkPieces notes a number of pieces that leave the lot and cannot be so many.
 func checkPieces(invalid *models.InvalidError, pieces int, story Story) {
-	came := story.Lot.Quantity + story.Totals.PutIn
+	came := story.Totals.Came(story.Lot)
 	switch {
 	case pieces < 1:
 		invalid.Add("quantity", "too_small", "least", "1")

@@ -72,7 +72,7 @@ func (s *Service) sample(ctx context.Context, lot models.Lot, plan models.LotPla
 	if err != nil {
 		return Sample{}, err
 	}
-	return Work(plan, lot.Quantity+totals[lot.ID].PutIn)
+	return Work(plan, totals[lot.ID].Came(lot))
 }
 
 func checkBad(invalid *models.InvalidError, in Looked) []models.DefectCount {

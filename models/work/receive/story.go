@@ -98,7 +98,7 @@ func (s *Service) lot(ctx context.Context, code string) (models.Lot, error) {
 // balance adds a lot up: what came and was put in, less what was built in, put
 // into bins, thrown away and sent back. nil where nobody said how many came.
 func balance(lot models.Lot, t models.LotTotals, counts []models.LotCount, explanations []models.LotExplanation) *Balance {
-	received := lot.Quantity + t.PutIn
+	received := t.Came(lot)
 	if received == 0 {
 		return nil
 	}
