@@ -48,6 +48,9 @@ func (s *Service) AddOrder(ctx context.Context, actor models.Actor, in models.Or
 			invalid.Add("due_on", "bad_date", "typed", models.Shortened(in.DueOn))
 		}
 	}
+	if err := s.known(ctx, invalid, in.Customer); err != nil {
+		return models.Order{}, err
+	}
 	if len(in.Lines) == 0 {
 		invalid.Add("lines", "missing")
 	}

@@ -50,6 +50,8 @@ type Store interface {
 	AddCustomer(ctx context.Context, s models.Stamp, c models.Customer) error
 	ChangeCustomer(ctx context.Context, s models.Stamp, c models.Customer) error
 	EraseCustomer(ctx context.Context, s models.Stamp, id string) error
+	// CustomerThere is no look at one.
+	CustomerThere(ctx context.Context, id string) (bool, error)
 	Customer(ctx context.Context, s models.Stamp, id, reason string) (models.Customer, error)
 	CustomersNamed(ctx context.Context, s models.Stamp, text, reason string, limit int) ([]models.Customer, error)
 	LooksAt(ctx context.Context, id string, limit int) ([]models.CustomerLook, error)

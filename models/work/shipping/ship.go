@@ -29,10 +29,13 @@ type Shipment struct {
 // once more, and a kit that is not whole goes by the owner's word alone.
 func (s *Service) Ship(ctx context.Context, actor models.Actor, in NewShipment) (Shipment, error) {
 	invalid := &models.InvalidError{}
-	for field, text := range map[string]string{"order": in.Order, "carrier": in.Carrier, "tracking": in.Tracking} {
-		if len(text) > longest {
-			invalid.Add(field, "too_long", "most", fmt.Sprint(longest))
+	for _, x := range []struct{ field, text string }{{"order", in.Order}, {"carrier", in.Carrier}, {"tracking", in.Tracking}} {
+		if len(x.text) > longest {
+			invalid.Add(x.field, "too_long", "most", fmt.Sprint(longest))
 		}
+	}
+	if err := s.known(ctx, invalid, in.Customer); err != nil {
+		return Shipment{}, err
 	}
 	if len(in.Items) == 0 {
 		invalid.Add("items", "missing")

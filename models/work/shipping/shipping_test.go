@@ -289,6 +289,11 @@ func TestCustomersAreLookedUpAndErased(t *testing.T) {
 		if len(looks) != 5 || looks[0].Reason != "asked for an address" || looks[0].PersonID != b.desk.PersonID {
 			t.Errorf("looks: %+v", looks)
 		}
+		// Orders and shipments are hashed for good: they take a key, and no name.
+		_, err = b.s.AddOrder(ctx, b.Owner, models.Order{Ref: "1", Customer: "Ada Brenn", Lines: []models.OrderLine{{Product: b.kit.ID, Quantity: 1}}})
+		worktest.WantProblems(t, err, "customer: unknown_choice")
+		_, err = b.s.Ship(ctx, b.Owner, shipping.NewShipment{Items: []string{*b.newKit().Serial}, Customer: "Ada Brenn", Reason: "empty"})
+		worktest.WantProblems(t, err, "customer: unknown_choice")
 		b.Must(b.s.EraseCustomer(ctx, b.Owner, c.ID))
 		if _, err := b.s.Customer(ctx, b.desk, c.ID, "r"); !errors.Is(err, models.ErrNotFound) {
 			t.Errorf("after erasure: %v", err)
