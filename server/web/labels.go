@@ -166,10 +166,7 @@ func (s *site) labelsPDF(c *gin.Context, source labelSource) error {
 	if err != nil {
 		return err
 	}
-	c.Header("Content-Disposition", `inline; filename="`+source.file+`"`)
-	c.Header("Cache-Control", "private, no-cache")
-	c.Data(http.StatusOK, "application/pdf", pdf)
-	return nil
+	return sendPDF(c, source.file, pdf)
 }
 
 // printLabels counts a print and goes on to its PDF, at the place of the sheet
