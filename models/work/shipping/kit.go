@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"tracewright/models"
 )
@@ -244,13 +245,10 @@ func allowed(actor models.Actor, against []models.Remark, reason *string) error 
 		*reason = ""
 		return nil
 	}
-	if *reason == "" || !actor.May(models.ActConcede) {
+	if strings.TrimSpace(*reason) == "" || !actor.May(models.ActConcede) {
 		return &models.RefusedError{Reasons: against}
 	}
-	if len(*reason) > longest {
-		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
-	}
-	return nil
+	return reasoned(reason)
 }
 
 // Tick says that the small parts of a line are in the box, or not after all.
@@ -287,11 +285,8 @@ func (s *Service) TakeOut(ctx context.Context, actor models.Actor, kitNamed, typ
 	if err != nil {
 		return Kit{}, err
 	}
-	switch {
-	case reason == "":
-		return Kit{}, models.Invalid("reason", "reason_needed")
-	case len(reason) > longest:
-		return Kit{}, models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
+	if err := reasoned(&reason); err != nil {
+		return Kit{}, err
 	}
 	p := models.KitPacking{ID: models.NewID(), KitID: k.Item.ID, ItemID: &item.ID, Quantity: 1, Reason: reason}
 	if err := s.store.PackKit(ctx, models.NewStamp(actor, s.now()), p); err != nil {

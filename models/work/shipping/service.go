@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"tracewright/models"
@@ -98,6 +99,18 @@ func (s *Service) scanned(ctx context.Context, typed, field string) (models.Item
 		return models.Item{}, fmt.Errorf("item %.40q: %w", typed, err)
 	}
 	return item, nil
+}
+
+// reasoned trims a reason that must be given.
+func reasoned(reason *string) error {
+	*reason = strings.TrimSpace(*reason)
+	switch {
+	case *reason == "":
+		return models.Invalid("reason", "reason_needed")
+	case len(*reason) > longest:
+		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
+	}
+	return nil
 }
 
 func (s *Service) names(ctx context.Context) (map[string]string, error) {

@@ -106,6 +106,7 @@ func TestTheGateOfAKit(t *testing.T) {
 			{"on hold", b.Operator, kit, *held.Serial, "", "on_hold"},
 			{"past the day of its charge", b.Operator, kit, *stale.Serial, "", "past_ready"},
 			{"a kit in a kit", b.Operator, kit, *other.Serial, "", "not_packable"},
+			{"a word of blanks", b.Owner, kit, *held.Serial, "  ", "on_hold"},
 			{"the operator’s word", b.Operator, kit, *held.Serial, "it is urgent", "on_hold"},
 			{"as it should be", b.Operator, kit, *wheel.Serial, "", ""},
 			{"again", b.Operator, kit, *wheel.Serial, "", "in_this_kit"},
@@ -235,7 +236,7 @@ func TestAKitIsPackedAndShipped(t *testing.T) {
 		if orders, err = b.s.Orders(ctx); err != nil || orders[0].Lines[0].Shipped != 1 {
 			t.Errorf("the order after: %+v, %v", orders, err)
 		}
-		if err := b.s.Void(ctx, b.Owner, sent.Number, ""); err == nil {
+		if err := b.s.Void(ctx, b.Owner, sent.Number, " "); err == nil {
 			t.Error("void without a reason")
 		}
 		b.Must(b.s.Void(ctx, b.Owner, sent.Number, "the carrier did not come"))
