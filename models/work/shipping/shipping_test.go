@@ -12,6 +12,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/store/storetest"
+	"tracewright/models/work/claims"
 	"tracewright/models/work/release"
 	"tracewright/models/work/shipping"
 	"tracewright/models/work/worktest"
@@ -60,7 +61,7 @@ func (b *bay) released(item models.Item) models.Item {
 	sub.Serial = *item.Serial
 	b.MustRecord(sub)
 	r := release.New(b.Store, b.Clock, worktest.Zone, func(release.Drawing) ([]byte, error) { return nil, nil })
-	_, err := r.Issue(b.Context(), b.Owner, item.ID, "")
+	_, err := r.Issue(b.Context(), b.Owner, item.ID, "measured") // the reason is asked of a second one
 	b.Must(err)
 	item, err = b.Store.Item(b.Context(), item.ID)
 	b.Must(err)
@@ -253,6 +254,34 @@ func TestAKitIsPackedAndShipped(t *testing.T) {
 		if orders, err = b.s.Orders(ctx); err != nil || len(orders) != 0 {
 			t.Errorf("after its end: %+v, %v", orders, err)
 		}
+	})
+}
+
+// A wheel came back, was mended and went out again: what is found to be wrong
+// with its first shipment does not bring it back from the second.
+func TestAVoidShipmentAndALaterOne(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, kit, wheel := t.Context(), b.newKit(), b.released(b.Item[models.KindWheel])
+		_, err := b.s.Pack(ctx, b.Operator, *kit.Serial, *wheel.Serial, "")
+		b.Must(err)
+		first, err := b.s.Ship(ctx, b.Owner, shipping.NewShipment{Items: []string{*kit.Serial}, Reason: "the pack follows"})
+		b.Must(err)
+		desk := claims.New(b.Store, b.Clock, worktest.Zone)
+		claim, err := desk.Open(ctx, b.Owner, claims.Opening{Item: *wheel.Serial, Words: "ticks", CameOn: "2031-05-12"})
+		b.Must(err)
+		b.Must(desk.Add(ctx, b.Owner, claim.Number, claims.Added{Code: "W14", Decision: models.ClaimAccept, Reason: "a spoke broke"}))
+		state := func(step, want string) {
+			t.Helper()
+			if item, err := b.Store.Item(ctx, wheel.ID); err != nil || item.State != want {
+				t.Errorf("%s: the wheel is %s, %v; want %s", step, item.State, err, want)
+			}
+		}
+		state("accepted", models.StateInProcess)
+		b.released(wheel)
+		_, err = b.s.Ship(ctx, b.desk, shipping.NewShipment{Items: []string{*wheel.Serial}})
+		b.Must(err)
+		b.Must(b.s.Void(ctx, b.Owner, first.Number, "entered for another order"))
+		state("after the first is void", models.StateShipped)
 	})
 }
 
