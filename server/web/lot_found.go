@@ -2,7 +2,6 @@ package web
 
 import (
 	"fmt"
-	"strings"
 
 	"tracewright/models"
 	"tracewright/models/words"
@@ -77,8 +76,9 @@ func letsThrough(share, passes float64) string {
 	return "a lot with " + words.Number(shareText(share)) + "\u00a0% bad would pass in " + cases
 }
 
-// shareText is a share to one decimal, without an idle nought.
-func shareText(x float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", x), ".0") }
+// shareText is a share in three figures, without idle noughts: what was typed as
+// 0.25 is not shown as 0.2.
+func shareText(x float64) string { return fmt.Sprintf("%.3g", x) }
 
 // planWords is a plan as people say it.
 func planWords(plan models.LotPlan) string {
