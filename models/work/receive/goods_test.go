@@ -257,6 +257,8 @@ func TestMixedBins(t *testing.T) {
 		goods(h, s, "SP-1", "SP-2", "SP-3")
 		_, err := s.AddLot(ctx, h.Operator, models.Lot{Code: "NP-1", Material: "nipples", Quantity: 500})
 		h.Must(err)
+		_, err = s.AddLot(ctx, h.Operator, models.Lot{Code: "SP-4", Material: "spokes"}) // nobody counted it
+		h.Must(err)
 		mix := func(bin string, lots ...string) error {
 			in := receive.Mixed{Bin: bin}
 			for _, l := range lots {
@@ -277,6 +279,7 @@ func TestMixedBins(t *testing.T) {
 			{"two materials", mix("BIN-3", "SP-1", "NP-1"), "lots[1].lot: mix_of_materials"},
 			{"into a bin of another material", mix("BIN-1", "NP-1"), "bin: not_a_bin"},
 			{"into a lot of its own", mix("SP-3", "SP-1"), "bin: not_a_bin"},
+			{"into a lot that nobody counted", mix("SP-4", "SP-1"), "bin: not_a_bin"},
 			{"a lot nobody knows", mix("BIN-3", "SP-9"), "lots[0].lot: unknown_lot"},
 			{"a lot twice", mix("BIN-3", "SP-1", "SP-1"), "lots[1].lot: listed_twice"},
 			{"nothing", mix("BIN-3"), "lots: missing"},
@@ -292,6 +295,8 @@ func TestMixedBins(t *testing.T) {
 			}
 		}
 		worktest.WantProblems(t, mix("BIN-3", "SP-1"), "lots[0].lot: lot_set_aside")
+		_, err = s.Inspect(ctx, h.Operator, receive.Looked{Lot: "SP-4", Plan: models.LotPlan{Kind: models.PlanZero}, Looked: 10_000_001})
+		worktest.WantProblems(t, err, "looked: too_big")
 	})
 }
 

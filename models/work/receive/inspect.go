@@ -45,7 +45,9 @@ func (s *Service) Inspect(ctx context.Context, actor models.Actor, in Looked) (m
 	switch {
 	case in.Looked < 1:
 		invalid.Add("looked", "too_small", "least", "1")
-	case in.Looked > mostInLot || sample.Lot > 0 && in.Looked > sample.Lot:
+	case sample.Lot == 0 && in.Looked > mostInLot:
+		invalid.Add("looked", "too_big", "most", fmt.Sprint(mostInLot))
+	case sample.Lot > 0 && in.Looked > sample.Lot:
 		invalid.Add("looked", "more_than_came", "most", fmt.Sprint(sample.Lot))
 	case out.BadPieces() > in.Looked:
 		invalid.Add("bad", "more_bad_than_looked", "got", fmt.Sprint(out.BadPieces()), "most", fmt.Sprint(in.Looked))
