@@ -104,6 +104,9 @@ type LotDecision struct {
 	Reason    string
 	DecidedBy string
 	DecidedAt time.Time
+	// Since is the key of the decision that held when this one was taken, empty
+	// for none; nil is not asked about. It is compared and not stored.
+	Since *string `gorm:"-"`
 }
 
 // Stops says whether pieces of the lot may not be fitted.

@@ -10,6 +10,13 @@ type LotTotals struct {
 	PutIn    int // of a bin: put into it
 }
 
+// Came is how many pieces came, or were put in; 0 where nobody said so.
+func (t LotTotals) Came(lot Lot) int { return lot.Quantity + t.PutIn }
+
+// ToBuildIn is how many of them are there to be built in: not thrown away, sent
+// back or put into another bin. Those that are built in already count.
+func (t LotTotals) ToBuildIn(lot Lot) int { return t.Came(lot) - t.Scrapped - t.Returned - t.Mixed }
+
 // LotStop says that a lot may not be fitted: what was decided about it, or about
 // a lot that was mixed into it.
 type LotStop struct {

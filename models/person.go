@@ -30,6 +30,15 @@ type Person struct {
 	CreatedAt    time.Time
 }
 
+// NamesOf gives the names of people by their keys.
+func NamesOf(people []Person) map[string]string {
+	names := make(map[string]string, len(people))
+	for _, p := range people {
+		names[p.ID] = p.Name
+	}
+	return names
+}
+
 // Device is an enrolled tablet. Its key is kept as a hash; revoking it ends
 // every session opened with it.
 type Device struct {

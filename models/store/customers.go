@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"strings"
 
 	"gorm.io/gorm"
@@ -37,6 +38,16 @@ func (s *Store) EraseCustomer(ctx context.Context, stamp models.Stamp, id string
 		return enter(tx, stamp, models.Customer{ID: id}, "erased")
 	})
 	return fault(err, "erase a customer")
+}
+
+// CustomerThere says whether a key leads to a customer; nothing of them is read.
+func (s *Store) CustomerThere(ctx context.Context, id string) (bool, error) {
+	var n int64
+	err := fault(s.read.WithContext(ctx).Model(&models.Customer{}).Where("id = ?", id).Count(&n).Error, "find a customer")
+	if errors.Is(err, models.ErrNotFound) { // It is no key at all.
+		err = nil
+	}
+	return n > 0, err
 }
 
 // Customer finds one, and records that somebody looked.

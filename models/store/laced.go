@@ -68,12 +68,3 @@ func free(tx *gorm.DB, partID string) error {
 func (s *Store) LacedSince(ctx context.Context, productID, person string, since time.Time) ([]models.Item, error) {
 	return list[models.Item](ctx, s, "list wheels laced", "created_at DESC, serial DESC", "product_id = ? AND created_by = ? AND created_at >= ?", productID, person, models.Moment(since))
 }
-
-// LotUsed counts the pieces of a lot that went into items and did not come back
-// into the stock.
-func (s *Store) LotUsed(ctx context.Context, lotID string) (int, error) {
-	var n int
-	err := s.read.WithContext(ctx).Raw(`SELECT CAST(coalesce(sum(quantity - (SELECT coalesce(sum(r.quantity), 0) FROM part_removals AS r
-	WHERE r.fitted_id = fitted_parts.id AND r.fate IN ('stock', 'never_in'))), 0) AS integer) FROM fitted_parts WHERE lot_id = ?`, lotID).Scan(&n).Error
-	return n, fault(err, "count what of lot %s is used", lotID)
-}

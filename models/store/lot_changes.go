@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"fmt"
 
 	"gorm.io/gorm"
 
@@ -19,16 +20,34 @@ func (s *Store) AddLotCheck(ctx context.Context, stamp models.Stamp, c models.Lo
 		if err := enter(tx, stamp, c, ""); err != nil || follows == nil {
 			return err
 		}
-		return addLotDecision(tx, stamp, *follows)
+		return s.addLotDecision(tx, stamp, *follows)
 	}), "keep the inspection of lot %s", c.LotID)
 }
 
-// AddLotDecision keeps what was decided about a lot.
+// AddLotDecision keeps what was decided about a lot, the lot locked.
+// models.ErrStale says that another decision holds than the one it was taken
+// since.
 func (s *Store) AddLotDecision(ctx context.Context, stamp models.Stamp, d models.LotDecision) error {
-	return fault(s.changing(ctx, func(tx *gorm.DB) error { return addLotDecision(tx, stamp, d) }), "decide about lot %s", d.LotID)
+	return fault(s.changing(ctx, func(tx *gorm.DB) error { return s.addLotDecision(tx, stamp, d) }), "decide about lot %s", d.LotID)
 }
 
-func addLotDecision(tx *gorm.DB, stamp models.Stamp, d models.LotDecision) error {
+func (s *Store) addLotDecision(tx *gorm.DB, stamp models.Stamp, d models.LotDecision) error {
+	if err := s.locked(tx).Where("id = ?", d.LotID).Take(&models.Lot{}).Error; err != nil {
+		return err
+	}
+	if d.Since != nil {
+		var last []models.LotDecision
+		if err := tx.Where("lot_id = ?", d.LotID).Order("decided_at DESC, id DESC").Limit(1).Find(&last).Error; err != nil {
+			return err
+		}
+		held := ""
+		if len(last) > 0 {
+			held = last[0].ID
+		}
+		if held != *d.Since {
+			return fmt.Errorf("decision %q holds by now: %w", held, models.ErrStale)
+		}
+	}
 	d.DecidedAt, d.DecidedBy = settled(d.DecidedAt, stamp), orActor(d.DecidedBy, stamp)
 	if err := add(tx, &d); err != nil {
 		return err

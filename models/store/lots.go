@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"fmt"
 
 	"gorm.io/gorm"
 
@@ -16,6 +17,11 @@ func (s *Store) Lots(ctx context.Context) ([]models.Lot, error) {
 // Lot finds one by id.
 func (s *Store) Lot(ctx context.Context, id string) (models.Lot, error) {
 	return first[models.Lot](ctx, s, "find lot "+id, "id = ?", id)
+}
+
+// LotByCode finds one by its code.
+func (s *Store) LotByCode(ctx context.Context, code string) (models.Lot, error) {
+	return first[models.Lot](ctx, s, fmt.Sprintf("find lot %.40q", code), "code = ?", code)
 }
 
 // LotsByCode gives those that exist of the codes asked for.

@@ -22,15 +22,15 @@ func (s *Store) PartsElsewhere(ctx context.Context, itemID string) ([]models.Ite
 		"id IN (SELECT here.part_id FROM fitted_parts AS here JOIN fitted_parts AS there ON there.part_id = here.part_id AND there.item_id <> here.item_id AND there.out_at IS NULL WHERE here.item_id = ? AND here.out_at IS NULL)", itemID)
 }
 
-// LotsSetAside lists the lots in an item, through all levels, that are in
+// LotsSetAside lists the lots in an item now, through all levels, that are in
 // quarantine or went back: fitted, mixed into a bin that was, or those that
-// blocks of it came in by.
+// blocks of it came in by. What was taken out again is not asked about.
 func (s *Store) LotsSetAside(ctx context.Context, itemID string) ([]models.Lot, error) {
 	var lots []models.Lot
-	err := s.read.WithContext(ctx).Raw(below+`, held(id) AS (
-	SELECT f.lot_id FROM below JOIN fitted_parts AS f ON f.item_id = below.id
-	UNION SELECT m.lot_id FROM below JOIN fitted_parts AS f ON f.item_id = below.id JOIN lot_mixes AS m ON m.mix_id = f.lot_id
-	UNION SELECT r.lot_id FROM below JOIN block_receipts AS r ON r.item_id = below.id)
+	err := s.read.WithContext(ctx).Raw(within+`, held(id) AS (
+	SELECT f.lot_id FROM within JOIN fitted_parts AS f ON f.item_id = within.id AND f.out_at IS NULL
+	UNION SELECT m.lot_id FROM within JOIN fitted_parts AS f ON f.item_id = within.id AND f.out_at IS NULL JOIN lot_mixes AS m ON m.mix_id = f.lot_id
+	UNION SELECT r.lot_id FROM within JOIN block_receipts AS r ON r.item_id = within.id)
 	SELECT lots.* FROM held JOIN lots ON lots.id = held.id WHERE `+lotStopped("lots.id")+` ORDER BY lots.code`, sql.Named("from", itemID)).Scan(&lots).Error
 	return lots, fault(err, "find lots that are set aside in item %s", itemID)
 }

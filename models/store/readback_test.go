@@ -73,6 +73,7 @@ func TestEveryRecordReadsBack(t *testing.T) {
 		lot := models.Lot{ID: models.NewID(), Code: "SP-1", Material: "spokes", Description: "2.0", Supplier: "s", SupplierCode: "x1", DateCode: "3101", Quantity: 500, ReceivedAt: moment, ReceivedBy: h.Owner.PersonID}
 		h.Must(s.AddLot(ctx, stamp, lot))
 		same(t, "lot", must(s.LotsByCode(ctx, []string{"SP-1", "none"})), []models.Lot{lot})
+		same(t, "one lot", must(s.LotByCode(ctx, "SP-1")), lot)
 
 		gauge := models.Instrument{ID: models.NewID(), Code: "L-9", Kind: "dial", Name: "n", Place: "p", Unit: "mm", RangeLow: "-5", RangeHigh: "5", Resolution: "0.010", Uncertainty: "0.02",
 			CalibratedOn: "2030-01-02", DueOn: "2031-01-02", CertificateNumber: "K1", State: models.InstrumentInUse, CreatedAt: moment, CreatedBy: h.Owner.PersonID}
@@ -116,7 +117,7 @@ func TestEveryRecordReadsBack(t *testing.T) {
 			t.Errorf("parts after the change: %+v", parts)
 		}
 		same(t, "state of a motor sent back", must(s.Item(ctx, motor.ID)).State, models.StateReturned)
-		same(t, "used of the lot", must(s.LotUsed(ctx, lot.ID)), 18)
+		same(t, "used of the lot", must(s.LotTotals(ctx, []string{lot.ID}))[lot.ID].BuiltIn, 18)
 
 		roll := must(s.AddRoll(ctx, stamp, models.SerialRoll{Letter: "W", Year: 31, First: 1, Last: 20, ProductID: &product.ID}))
 		same(t, "roll", must(s.RollFor(ctx, "W", 31, roll.First+19)), roll)

@@ -102,7 +102,8 @@ func withContents(tx *gorm.DB, items []string) ([]string, error) {
 }
 
 // VoidShipment says that a shipment did not go: everything in it is here again,
-// released where a certificate is in force. A shipment that is void already is
+// released where a certificate is in force. What came back and went with a later
+// one stays with that. A shipment that is void already is
 // models.ErrConflict.
 func (s *Store) VoidShipment(ctx context.Context, stamp models.Stamp, v models.ShipmentVoid) error {
 	v.VoidedAt, v.VoidedBy = settled(v.VoidedAt, stamp), orActor(v.VoidedBy, stamp)
@@ -127,7 +128,11 @@ func (s *Store) VoidShipment(ctx context.Context, stamp models.Stamp, v models.S
 			if err != nil {
 				return err
 			}
-			if item.State != models.StateShipped {
+			later, err := wentLater(tx, v.ShipmentID, key)
+			if err != nil {
+				return err
+			}
+			if item.State != models.StateShipped || later {
 				continue
 			}
 			state := models.StateInProcess
@@ -145,6 +150,22 @@ func (s *Store) VoidShipment(ctx context.Context, stamp models.Stamp, v models.S
 		return enter(tx, stamp, v, "")
 	})
 	return fault(err, "void shipment %s", v.ShipmentID)
+}
+
+// wentLater says whether an item came back and went with a later shipment, by
+// itself or in the kit that it lies in now.
+func wentLater(tx *gorm.DB, shipmentID, itemID string) (bool, error) {
+	kit, err := kitNow(tx, itemID)
+	if err != nil {
+		return false, err
+	}
+	keys := []string{itemID}
+	if kit != "" {
+		keys = append(keys, kit)
+	}
+	var n int64
+	err = tx.Model(&models.Shipment{}).Where("id <> ? AND number > (SELECT number FROM shipments WHERE id = ?) AND id IN (SELECT shipment_id FROM shipment_items WHERE item_id IN ?) AND "+notVoided, shipmentID, shipmentID, keys).Count(&n).Error
+	return n > 0, err
 }
 
 // Shipments lists the last ones, the newest first.

@@ -43,11 +43,7 @@ func (a *api) names(ctx context.Context) (map[string]string, error) {
 	if err != nil {
 		return nil, fmt.Errorf("names of people: %w", err)
 	}
-	names := make(map[string]string, len(people))
-	for _, p := range people {
-		names[p.ID] = p.Name
-	}
-	return names, nil
+	return models.NamesOf(people), nil
 }
 
 func (a *api) drafts(c *gin.Context) error {

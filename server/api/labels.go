@@ -8,9 +8,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
-	"tracewright/models/words"
 	"tracewright/models/work/labels"
-	"tracewright/reports/label"
 	"tracewright/server/httpx"
 )
 
@@ -35,10 +33,6 @@ func printsOf(prints []models.LabelPrint) []printShape {
 	return shapes
 }
 
-func (a *api) drawLabels(b labels.Batch) ([]byte, error) {
-	return label.Draw(label.Job{Labels: b.Labels, Size: b.Size, Symbol: b.Symbol, Place: b.Place, Made: a.services.Now(), Words: words.In("en")})
-}
-
 // sendLabels answers with the labels that batch makes of the query. Fetching
 // them is no print: that is said by POST /prints.
 func (a *api) sendLabels(c *gin.Context, more []string, batch func(q map[string]string, ask labels.Ask) (labels.Batch, error)) error {
@@ -54,7 +48,7 @@ func (a *api) sendLabels(c *gin.Context, more []string, batch func(q map[string]
 	if err != nil {
 		return err
 	}
-	pdf, err := a.drawLabels(b)
+	pdf, err := a.services.Labels.Draw(b)
 	if err != nil {
 		return err
 	}
@@ -95,8 +89,7 @@ type printed struct {
 	Last     string `json:"last"`
 }
 
-// countPrint counts labels or a paper that go to a printer. What cannot be
-// drawn is not counted.
+// countPrint counts labels or a paper that go to a printer.
 func (a *api) countPrint(c *gin.Context) error {
 	var in printed
 	if err := httpx.DecodeJSON(c, &in); err != nil {
@@ -131,9 +124,6 @@ func (a *api) counted(ctx context.Context, actor models.Actor, in printed) ([]mo
 	}
 	if err != nil {
 		return nil, fmt.Errorf("labels to count: %w", err)
-	}
-	if _, err := a.drawLabels(b); err != nil {
-		return nil, err
 	}
 	return a.services.Labels.Count(ctx, actor, b)
 }

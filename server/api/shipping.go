@@ -69,6 +69,15 @@ func (a *api) kit(c *gin.Context) error {
 	return a.sendKit(c, k, err)
 }
 
+// changeKit reads what is asked, does it and answers with the kit.
+func (a *api) changeKit(c *gin.Context, in any, do func(ctx context.Context, actor models.Actor, kit string) (shipping.Kit, error)) error {
+	if err := httpx.DecodeJSON(c, in); err != nil {
+		return err
+	}
+	k, err := do(c.Request.Context(), httpx.Actor(c), c.Param("kit"))
+	return a.sendKit(c, k, err)
+}
+
 // packKit puts an item in; a reason is the owner's word against the gate and
 // asks for a secret.
 func (a *api) packKit(c *gin.Context) error {
@@ -77,16 +86,15 @@ func (a *api) packKit(c *gin.Context) error {
 		Reason  string        `json:"reason"`
 		Confirm access.Secret `json:"confirm"`
 	}
-	if err := httpx.DecodeJSON(c, &in); err != nil {
-		return err
-	}
-	if in.Reason != "" {
-		if err := a.services.Sessions.Confirm(c, in.Confirm); err != nil {
-			return err
+	return a.changeKit(c, &in, func(ctx context.Context, actor models.Actor, kit string) (shipping.Kit, error) {
+		if in.Reason != "" {
+			if err := a.services.Sessions.Confirm(c, in.Confirm); err != nil {
+				return shipping.Kit{}, err
+			}
 		}
-	}
-	packed, err := a.services.Shipping.Pack(c.Request.Context(), httpx.Actor(c), c.Param("kit"), in.Item, in.Reason)
-	return a.sendKit(c, packed.Kit, err)
+		packed, err := a.services.Shipping.Pack(ctx, actor, kit, in.Item, in.Reason)
+		return packed.Kit, err
+	})
 }
 
 // unpackKit takes an item out again.
@@ -95,11 +103,9 @@ func (a *api) unpackKit(c *gin.Context) error {
 		Item   string `json:"item"`
 		Reason string `json:"reason"`
 	}
-	if err := httpx.DecodeJSON(c, &in); err != nil {
-		return err
-	}
-	k, err := a.services.Shipping.TakeOut(c.Request.Context(), httpx.Actor(c), c.Param("kit"), in.Item, in.Reason)
-	return a.sendKit(c, k, err)
+	return a.changeKit(c, &in, func(ctx context.Context, actor models.Actor, kit string) (shipping.Kit, error) {
+		return a.services.Shipping.TakeOut(ctx, actor, kit, in.Item, in.Reason)
+	})
 }
 
 // tickKit says that small parts are in, or not after all.
@@ -108,11 +114,9 @@ func (a *api) tickKit(c *gin.Context) error {
 		Part string `json:"part"`
 		In   bool   `json:"in"`
 	}
-	if err := httpx.DecodeJSON(c, &in); err != nil {
-		return err
-	}
-	k, err := a.services.Shipping.Tick(c.Request.Context(), httpx.Actor(c), c.Param("kit"), in.Part, in.In)
-	return a.sendKit(c, k, err)
+	return a.changeKit(c, &in, func(ctx context.Context, actor models.Actor, kit string) (shipping.Kit, error) {
+		return a.services.Shipping.Tick(ctx, actor, kit, in.Part, in.In)
+	})
 }
 
 // shipmentShape is a shipment; whom it went to is a key, for those who may see

@@ -90,7 +90,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Gauges:   gauges.New(s, config.Now, settings.Zone),
 		Specify:  specify.New(s, config.Now),
 		Receive:  receive.New(s, config.Now, settings.Zone),
-		Labels:   labels.New(s, config.Now, settings.Zone),
+		Labels:   labels.New(s, config.Now, settings.Zone, drawLabels),
 		Monitor:  monitor.New(s, config.Now, settings.Zone),
 		Trace:    trace.New(s),
 		Truing:   truing.New(s, config.Now),

@@ -110,6 +110,7 @@ func TestALotThroughItsPages(t *testing.T) {
 			return v
 		}
 		s.Run(t, []Row{
+			{Name: "a code with a sign of addresses in it is held under its own", Who: Operator, Path: "/lots/SP%3F9/hold", Status: http.StatusOK, Has: []string{`action="/lots/SP%3F9/hold"`}},
 			form("the desk receives nothing", Desk, "/lots/new", http.StatusForbidden, url.Values{"code": {"SP-0931"}, "material": {"spokes"}}),
 			form("received", Operator, "/lots/new", http.StatusSeeOther, url.Values{"code": {"]C0SP-0931"}, "material": {"spokes"}, "quantity": {"500"}, "supplier": {"Drahtwerk  Anselm"}, "supplier_code": {"]C1A77"}}),
 			form("the code again", Operator, "/lots/new", http.StatusUnprocessableEntity, url.Values{"code": {"SP-0931"}, "material": {"spokes"}}, "taken already"),
@@ -151,6 +152,7 @@ func TestALotThroughItsPages(t *testing.T) {
 			form("nothing more to explain", Operator, lot+"/explain", http.StatusUnprocessableEntity, url.Values{"reason": {"x"}}, "adds up"),
 			form("two lots into a bin", Operator, lot+"/mix", http.StatusSeeOther, url.Values{"bin": {"BIN-3"}, "lots[0].lot": {"SP-0931"}, "lots[0].quantity": {"50"}, "lots[1].lot": {"]C0SP-0932"}, "lots[1].quantity": {"60"}}),
 			{Name: "the bin tells of them", Who: Desk, Path: "/lots/BIN-3", Status: http.StatusOK, Has: []string{"50 put in of lot", "60 put in of lot", "SP-0932", ">110<"}},
+			form("a lot nobody knows, in the second row", Operator, lot+"/mix", http.StatusUnprocessableEntity, url.Values{"bin": {"BIN-4"}, "lots[1].lot": {"SP-77"}, "lots[1].quantity": {"1"}}, `id="lots-1-lot-wrong"`),
 			form("the bin into itself", Operator, "/lots/BIN-3/mix", http.StatusUnprocessableEntity, url.Values{"bin": {"BIN-3"}, "lots[0].lot": {"BIN-3"}, "lots[0].quantity": {"1"}}, "holds pieces of this bin already"),
 			form("a lot of its own is no bin", Operator, lot+"/mix", http.StatusUnprocessableEntity, url.Values{"bin": {"SP-0932"}, "lots[0].lot": {"SP-0931"}, "lots[0].quantity": {"1"}}, "a lot of its own"),
 			form("quarantined again", Operator, lot+"/quarantine", http.StatusSeeOther, url.Values{"reason": {"two broke"}}),

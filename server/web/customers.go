@@ -97,7 +97,11 @@ func (s *site) showCustomer(c *gin.Context, status int, problem error) error {
 		page.Ask = reason
 		return send(c, status, "customer", page)
 	}
-	found, err := s.services.Shipping.Customer(ctx, httpx.Actor(c), id, firstOf(strings.TrimSpace(c.Query("reason")), "put right"))
+	why := strings.TrimSpace(c.Query("reason"))
+	if problem != nil { // Shown again to whoever puts it right.
+		why = firstOf(why, "put right")
+	}
+	found, err := s.services.Shipping.Customer(ctx, httpx.Actor(c), id, why)
 	if err != nil {
 		return err
 	}

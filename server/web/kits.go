@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"github.com/gin-gonic/gin"
@@ -79,7 +80,15 @@ func kitMark(k shipping.Kit) Mark {
 }
 
 func (s *site) newKit(c *gin.Context) error {
-	item, err := s.services.Receive.MakeItem(c.Request.Context(), httpx.Actor(c), receive.NewItem{ProductID: c.PostForm("product")})
+	ctx, id := c.Request.Context(), c.PostForm("product")
+	products, err := s.productsOf(ctx, models.KindKit)
+	if err != nil {
+		return err
+	}
+	if !slices.ContainsFunc(products, func(p models.Product) bool { return p.ID == id }) { // Who packs may make no wheel.
+		return models.Invalid("product", "unknown_product", "product", models.Shortened(id))
+	}
+	item, err := s.services.Receive.MakeItem(ctx, httpx.Actor(c), receive.NewItem{ProductID: id})
 	if err != nil {
 		return err
 	}

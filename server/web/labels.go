@@ -13,7 +13,6 @@ import (
 	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/labels"
-	"tracewright/reports/label"
 	"tracewright/server/httpx"
 )
 
@@ -138,52 +137,43 @@ func (s *site) showLabels(c *gin.Context, source labelSource, status int, f *for
 	return send(c, status, "label", page)
 }
 
-// drawLabels makes the paper of a batch.
-func (s *site) drawLabels(b labels.Batch) ([]byte, error) {
-	return label.Draw(label.Job{Labels: b.Labels, Size: b.Size, Symbol: b.Symbol, Place: b.Place, Made: s.services.Now(), Words: english})
-}
-
-// labelBatch makes what was asked for, and its paper.
-func (s *site) labelBatch(ctx context.Context, source labelSource, value func(string) string) (labels.Batch, []byte, error) {
+// labelBatch makes what was asked for.
+func labelBatch(ctx context.Context, source labelSource, value func(string) string) (labels.Batch, error) {
 	ask, err := labels.AskOf(value)
 	if err != nil {
-		return labels.Batch{}, nil, err
+		return labels.Batch{}, err
 	}
-	batch, err := source.batch(ctx, value, ask)
-	if err != nil {
-		return labels.Batch{}, nil, err
-	}
-	pdf, err := s.drawLabels(batch)
-	return batch, pdf, err
+	return source.batch(ctx, value, ask)
 }
 
 // labelsPDF shows labels in the browser. Looking is no print.
 func (s *site) labelsPDF(c *gin.Context, source labelSource) error {
-	_, pdf, err := s.labelBatch(c.Request.Context(), source, c.Query)
+	batch, err := labelBatch(c.Request.Context(), source, c.Query)
+	var pdf []byte
+	if err == nil {
+		pdf, err = s.services.Labels.Draw(batch)
+	}
 	if answerable(err) {
 		return s.showLabels(c, source, http.StatusUnprocessableEntity, newForm(c.Query, err))
 	}
 	if err != nil {
 		return err
 	}
-	c.Header("Content-Disposition", `inline; filename="`+source.file+`"`)
-	c.Header("Cache-Control", "private, no-cache")
-	c.Data(http.StatusOK, "application/pdf", pdf)
-	return nil
+	return sendPDF(c, source.file, pdf)
 }
 
 // printLabels counts a print and goes on to its PDF, at the place of the sheet
-// that was counted. What cannot be drawn is not counted.
+// that was counted.
 func (s *site) printLabels(c *gin.Context, source labelSource) error {
 	ctx := c.Request.Context()
-	batch, _, err := s.labelBatch(ctx, source, c.PostForm)
+	batch, err := labelBatch(ctx, source, c.PostForm)
+	if err == nil {
+		_, err = s.services.Labels.Count(ctx, httpx.Actor(c), batch)
+	}
 	if answerable(err) {
 		return s.showLabels(c, source, http.StatusUnprocessableEntity, posted(c, err))
 	}
 	if err != nil {
-		return err
-	}
-	if _, err := s.services.Labels.Count(ctx, httpx.Actor(c), batch); err != nil {
 		return err
 	}
 	query := url.Values{"size": {batch.Size.Code}}

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
 	"strconv"
@@ -41,6 +42,26 @@ func wholeNumber(c *gin.Context, field string) (int, error) {
 		return 0, models.Invalid(field, "not_a_number", "typed", models.Shortened(typed))
 	}
 	return n, nil
+}
+
+// asTyped moves problems of the entries of a list to the rows of the form that
+// they were typed into; rows are those that were not left empty.
+func asTyped(err error, list string, rows []int) error {
+	var invalid *models.InvalidError
+	if !errors.As(err, &invalid) {
+		return err
+	}
+	out := &models.InvalidError{}
+	for _, p := range invalid.Problems {
+		for entry, row := range rows {
+			if rest, ok := strings.CutPrefix(p.Field, fmt.Sprintf("%s[%d].", list, entry)); ok {
+				p.Field = fmt.Sprintf("%s[%d].%s", list, row, rest)
+				break
+			}
+		}
+		out.Problems = append(out.Problems, p)
+	}
+	return out
 }
 
 // lotDecisionForms are the words of the decisions.
@@ -219,6 +240,7 @@ func (s *site) showMixLot(c *gin.Context, status int, problem error) error {
 func (s *site) mixLot(c *gin.Context) error {
 	return s.postLot(c, "lot_mixed", func() error {
 		in := receive.Mixed{Bin: c.PostForm("bin"), Description: c.PostForm("description")}
+		var rows []int
 		for i := range lotsPoured {
 			code := strings.TrimSpace(c.PostForm(fmt.Sprintf("lots[%d].lot", i)))
 			if code == "" {
@@ -228,8 +250,8 @@ func (s *site) mixLot(c *gin.Context) error {
 			if err != nil {
 				return err
 			}
-			in.Lots = append(in.Lots, receive.Poured{Lot: code, Quantity: n})
+			in.Lots, rows = append(in.Lots, receive.Poured{Lot: code, Quantity: n}), append(rows, i)
 		}
-		return s.services.Receive.Mix(c.Request.Context(), httpx.Actor(c), in)
+		return asTyped(s.services.Receive.Mix(c.Request.Context(), httpx.Actor(c), in), "lots", rows)
 	}, func(status int, problem error) error { return s.showMixLot(c, status, problem) })
 }

@@ -90,7 +90,7 @@ func (s *site) showInspectLot(c *gin.Context, status int, problem error) error {
 		plan.Kind = models.PlanZero
 	}
 	plan = usualPlan(plan)
-	sample, wrong := receive.Work(plan, lot.Quantity+story.Totals.PutIn)
+	sample, wrong := receive.Work(plan, story.Totals.Came(lot))
 	if wrong != nil && !answerable(wrong) {
 		return wrong
 	}
@@ -141,6 +141,7 @@ func (s *site) inspectLot(c *gin.Context) error {
 			return err
 		}
 		in := receive.Looked{Lot: c.Param("code"), Plan: planOf(c.PostForm), Looked: looked, Note: c.PostForm("note")}
+		var rows []int
 		for i := range faultsAsked {
 			code := c.PostForm(fmt.Sprintf("bad[%d].code", i))
 			if code == "" {
@@ -150,9 +151,9 @@ func (s *site) inspectLot(c *gin.Context) error {
 			if err != nil {
 				return err
 			}
-			in.Bad = append(in.Bad, models.DefectCount{Code: code, Count: n})
+			in.Bad, rows = append(in.Bad, models.DefectCount{Code: code, Count: n}), append(rows, i)
 		}
 		_, err = s.services.Receive.Inspect(c.Request.Context(), httpx.Actor(c), in)
-		return err
+		return asTyped(err, "bad", rows)
 	}, func(status int, problem error) error { return s.showInspectLot(c, status, problem) })
 }

@@ -2,8 +2,6 @@ package web
 
 import (
 	"fmt"
-	"slices"
-	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -50,25 +48,6 @@ type LotBand struct {
 	Tone, Shape, Title string
 	Lines              []string
 	Act                *Act
-}
-
-// FoundRow is an incoming inspection.
-type FoundRow struct {
-	Mark       Mark
-	Says       string
-	Faults     string
-	Note       string
-	When, Who  string
-	Photos     []PaperRow
-	PlanInWord string
-}
-
-// EventRow is one thing that happened to a lot.
-type EventRow struct {
-	When, Who string
-	What      []Span
-	Why       string
-	key       string // sorts by the moment
 }
 
 func (s *site) lot(c *gin.Context) error {
@@ -158,7 +137,7 @@ func (s *site) lotFacts(p *LotPage, story receive.Story, held bool) {
 		p.Facts = append(p.Facts, LotFact{Label: "State", Mark: mark})
 	}
 	fact("Received", s.day(lot.ReceivedAt))
-	if n := lot.Quantity + story.Totals.PutIn; n > 0 {
+	if n := story.Totals.Came(lot); n > 0 {
 		fact(words.Sentence(story.Material.Unit), pieces(n))
 	}
 	fact("Built in", pieces(story.Totals.BuiltIn))
@@ -222,130 +201,6 @@ func (p *LotPage) allowed(act string, a Act) *Act {
 		return nil
 	}
 	return &a
-}
-
-func (s *site) foundRow(c models.LotCheck, photos []models.AttachmentView, people map[string]string) FoundRow {
-	word := words.Sentence(english.CheckVerdict(c.Verdict))
-	row := FoundRow{Note: c.Note, When: s.minute(c.CheckedAt), Who: name(people, c.CheckedBy), Says: checkSays(c), PlanInWord: planWords(c.Plan)}
-	switch c.Verdict {
-	case models.CheckAccepted:
-		row.Mark = Mark{"tick", word, "pass"}
-	case models.CheckRejected:
-		row.Mark = Mark{"cross", word, "fail"}
-	default:
-		row.Mark = Mark{"triangle", word, "care"}
-	}
-	var faults []string
-	for _, b := range c.Bad {
-		faults = append(faults, pieces(b.Count)+" "+english.Defect(b.Code))
-	}
-	row.Faults = english.Join(faults)
-	var own []models.AttachmentView
-	for _, a := range photos {
-		if a.SubjectID == c.ID {
-			own = append(own, a)
-		}
-	}
-	row.Photos = s.paperRows(own, "", people)
-	return row
-}
-
-// checkSays is what an incoming inspection found and what it lets through.
-func checkSays(c models.LotCheck) string {
-	bad := "none bad"
-	if n := c.BadPieces(); n > 0 {
-		bad = pieces(n) + " bad"
-	}
-	said := pieces(c.Looked) + " looked at, " + bad
-	switch {
-	case c.Verdict == models.CheckUnfinished:
-		return said + ": the plan asks for " + pieces(c.Size) + ", so that nothing is accepted yet."
-	case c.Verdict == models.CheckRejected && c.Accept == 0:
-		return said + ": the plan allows none."
-	case c.Verdict == models.CheckRejected:
-		return said + ": the plan allows " + pieces(c.Accept) + "."
-	}
-	share, passes, ok, err := receive.Shown(c)
-	if err != nil || !ok {
-		return said + ": every piece was looked at."
-	}
-	return said + ": " + letsThrough(share, passes) + "."
-}
-
-// letsThrough says what a sample lets through, as a number of cases.
-func letsThrough(share, passes float64) string {
-	cases := fmt.Sprintf("%.0f of 100 cases", passes*100)
-	if passes < 0.005 {
-		cases = "fewer than 1 of 200 cases"
-	}
-	return "a lot with " + words.Number(shareText(share)) + "\u00a0% bad would pass in " + cases
-}
-
-// shareText is a share to one decimal, without an idle nought.
-func shareText(x float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", x), ".0") }
-
-// planWords is a plan as people say it.
-func planWords(plan models.LotPlan) string {
-	switch plan.Kind {
-	case models.PlanZero:
-		return "a sample, none of it bad"
-	case models.PlanSingle:
-		return "normal single plan, level " + plan.Level + ", AQL " + plan.AQL
-	}
-	return english.PlanKind(plan.Kind)
-}
-
-// lotEvents lists what happened to a lot, the newest first.
-func (s *site) lotEvents(story receive.Story, people map[string]string) []EventRow {
-	var rows []EventRow
-	plain := func(text string) []Span { return []Span{{Text: text}} }
-	for _, d := range story.Decisions {
-		what := words.Sentence(english.LotState(d.Decision))
-		if d.Quantity > 0 {
-			what += ": " + pieces(d.Quantity) + " " + story.Material.Unit
-		}
-		why := d.Reason
-		if d.CheckID != nil {
-			why = "by the incoming inspection"
-		}
-		rows = append(rows, EventRow{s.minute(d.DecidedAt), name(people, d.DecidedBy), plain(what), why, models.TimeText(d.DecidedAt) + d.ID})
-	}
-	for _, x := range story.Scraps {
-		why := english.Defect(x.Code)
-		if x.Reason != "" {
-			why += ": " + x.Reason
-		}
-		rows = append(rows, EventRow{s.minute(x.ScrappedAt), name(people, x.ScrappedBy), plain(pieces(x.Quantity) + " thrown away"), why, models.TimeText(x.ScrappedAt) + x.ID})
-	}
-	for _, c := range story.Counts {
-		what := pieces(c.Counted) + " counted, as expected"
-		if c.Difference() != 0 {
-			what = pieces(c.Counted) + " counted, " + moreOrFewer(c.Difference()) + " than expected"
-		}
-		rows = append(rows, EventRow{s.minute(c.CountedAt), name(people, c.CountedBy), plain(what), "", models.TimeText(c.CountedAt) + c.ID})
-	}
-	for _, e := range story.Explanations {
-		what := "Explained: " + moreOrFewer(e.Difference) + " than expected"
-		if e.CountID == nil {
-			what = "Explained: " + pieces(-e.Difference) + " more used than came"
-		}
-		rows = append(rows, EventRow{s.minute(e.ExplainedAt), name(people, e.ExplainedBy), plain(what), e.Reason, models.TimeText(e.ExplainedAt) + e.ID})
-	}
-	link := func(text, id string) []Span {
-		return []Span{{Text: text}, {Text: story.Codes[id], Mono: true, Path: lotPath(story.Codes[id])}}
-	}
-	for _, m := range story.Contents {
-		if m.ViaID == nil {
-			rows = append(rows, EventRow{s.minute(m.MixedAt), name(people, m.MixedBy), link(pieces(m.Quantity)+" put in of lot ", m.LotID), "", models.TimeText(m.MixedAt) + m.ID})
-		}
-	}
-	for _, m := range story.Bins {
-		if m.ViaID == nil {
-			rows = append(rows, EventRow{s.minute(m.MixedAt), name(people, m.MixedBy), link(pieces(m.Quantity)+" put into bin ", m.MixID), "", models.TimeText(m.MixedAt) + m.ID})
-		}
-	}
-	slices.SortFunc(rows, func(a, b EventRow) int { return strings.Compare(b.key, a.key) })
-	return rows
 }
 
 // lotSum is how the pieces add up.

@@ -129,6 +129,7 @@ func (s *site) addOrder(c *gin.Context) error {
 	if actor.May(models.ActCustomers) {
 		o.Customer = text("customer")
 	}
+	var rows []int
 	for i := range orderLines {
 		p := fmt.Sprintf("lines[%d].", i)
 		if product := text(p + "product"); product != "" {
@@ -136,10 +137,11 @@ func (s *site) addOrder(c *gin.Context) error {
 			if err != nil && text(p+"quantity") == "" {
 				n = 1
 			}
-			o.Lines = append(o.Lines, models.OrderLine{Product: product, Quantity: n})
+			o.Lines, rows = append(o.Lines, models.OrderLine{Product: product, Quantity: n}), append(rows, i)
 		}
 	}
 	_, err := s.services.Shipping.AddOrder(c.Request.Context(), actor, o)
+	err = asTyped(err, "lines", rows)
 	if answerable(err) {
 		return s.showNewOrder(c, http.StatusUnprocessableEntity, err)
 	}

@@ -124,11 +124,7 @@ func (s *site) people(ctx context.Context) (map[string]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	names := make(map[string]string, len(list))
-	for _, p := range list {
-		names[p.ID] = p.Name
-	}
-	return names, nil
+	return models.NamesOf(list), nil
 }
 
 // mostHolds is how many holds get a row each before the rest share one.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"tracewright/models"
 	"tracewright/models/trade/kinds"
@@ -117,6 +118,7 @@ func removals(list []Out, parts []models.PartView, invalid *models.InvalidError)
 	seen := map[string]bool{}
 	for i, o := range list {
 		field := fmt.Sprintf("out[%d]", i)
+		o.Reason = strings.TrimSpace(o.Reason)
 		at := slices.IndexFunc(parts, func(p models.PartView) bool { return p.ID == o.Fitted && p.InNow() })
 		if at < 0 || seen[o.Fitted] {
 			invalid.Add(field+".fitted", "part_not_in")
@@ -165,6 +167,7 @@ func (s *Service) fittings(ctx context.Context, item models.Item, list []In, out
 	more := map[string]int{} // of each lot, in this change
 	for i, x := range list {
 		field := fmt.Sprintf("in[%d]", i)
+		x.Reason = strings.TrimSpace(x.Reason)
 		p := models.FittedPart{ID: models.NewID(), Role: x.Role, Place: x.Place, Quantity: max(1, x.Quantity), Reason: x.Reason}
 		switch {
 		case x.Role == "":
@@ -244,15 +247,20 @@ func (s *Service) fromLot(ctx context.Context, x In, p *models.FittedPart, more 
 		return nil
 	}
 	more[lot.ID] += p.Quantity
-	if lot.Quantity == 0 || x.Reason != "" {
-		return nil // How many there are was not counted, or it is said why.
+	if x.Reason != "" {
+		return nil
 	}
-	used, err := s.store.LotUsed(ctx, lot.ID)
+	totals, err := s.store.LotTotals(ctx, []string{lot.ID})
 	if err != nil {
 		return fmt.Errorf("what of lot %s is used: %w", lot.Code, err)
 	}
-	if over := used + more[lot.ID] - lot.Quantity; over > 0 {
-		invalid.Add(field+".reason", "lot_used_up", "lot", lot.Code, "over", fmt.Sprint(over), "quantity", fmt.Sprint(lot.Quantity))
+	t := totals[lot.ID]
+	if t.Came(lot) == 0 {
+		return nil // How many there are was not counted.
+	}
+	has := t.ToBuildIn(lot)
+	if over := t.BuiltIn + more[lot.ID] - has; over > 0 {
+		invalid.Add(field+".reason", "lot_used_up", "lot", lot.Code, "over", fmt.Sprint(over), "quantity", fmt.Sprint(has))
 	}
 	return nil
 }

@@ -45,7 +45,7 @@ func TestChange(t *testing.T) {
 			{"a part of another item taken out", other, assembly.Change{Out: []assembly.Out{{Fitted: motor, Code: "worn", Fate: "scrap"}}}, []string{"out[0].fitted: part_not_in"}},
 			{"more than is in", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 19, Code: "broken", Fate: "scrap"}}}, []string{"out[0].quantity: too_big"}},
 			{"without saying why and where to", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 1}}}, []string{"out[0].code: missing", "out[0].fate: missing"}},
-			{"another reason that is not said", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 1, Code: "other", Fate: "scrap"}}}, []string{"out[0].reason: reason_needed"}},
+			{"another reason that is not said", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 1, Code: "other", Reason: " ", Fate: "scrap"}}}, []string{"out[0].reason: reason_needed"}},
 			{"broken, and never in", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 1, Code: "broken", Fate: "never_in"}}}, []string{"out[0].fate: never_in_and_why"}},
 		} {
 			t.Run(c.name, func(t *testing.T) {
@@ -81,13 +81,41 @@ func TestASwap(t *testing.T) {
 		for code, want := range map[string]int{"SP-1": 18, "SP-2": 4} {
 			lots, err := b.Store.LotsByCode(t.Context(), []string{code})
 			b.Must(err)
-			used, err := b.Store.LotUsed(t.Context(), lots[0].ID)
+			totals, err := b.Store.LotTotals(t.Context(), []string{lots[0].ID})
 			b.Must(err)
+			used := totals[lots[0].ID].BuiltIn
 			traced, err := b.Store.OutputsOfLot(t.Context(), lots[0].ID)
 			b.Must(err)
 			if used != want || len(traced.Items) != 1 || traced.Items[0].ID != wheel.ID {
 				t.Errorf("of %s %d used, in %d items; want %d, in the wheel", code, used, len(traced.Items), want)
 			}
+		}
+	})
+}
+
+// What a lot has is what came less what went otherwise; a bin has what was put
+// into it.
+func TestMoreThanALotHas(t *testing.T) {
+	each(t, func(t *testing.T, b bench) {
+		ctx, stamp := t.Context(), models.NewStamp(b.Owner, b.Now)
+		lot, err := b.Store.LotByCode(ctx, "SP-1")
+		b.Must(err)
+		b.Must(b.Store.AddLotScrap(ctx, stamp, models.LotScrap{ID: models.NewID(), LotID: lot.ID, Quantity: 60, Code: "W09"}))
+		bin := models.Lot{ID: models.NewID(), Code: "BIN-1", Material: "spokes"}
+		b.Must(b.Store.AddLotMixes(ctx, stamp, &bin, []models.LotMix{{ID: models.NewID(), MixID: bin.ID, LotID: lot.ID, Quantity: 40}}))
+		for _, c := range []struct {
+			lot  string
+			n    int
+			want []string
+		}{
+			{"BIN-1", 41, []string{"in[0].reason: lot_used_up"}},
+			{"BIN-1", 40, nil},
+			{"SP-1", 401, []string{"in[0].reason: lot_used_up"}}, // 500 came, 60 were thrown away, 40 went into the bin.
+			{"SP-1", 400, nil},
+			{"SP-1", 1, []string{"in[0].reason: lot_used_up"}},
+		} {
+			_, err := b.s.Change(ctx, b.Operator, b.Item[models.KindWheel].ID, assembly.Change{In: []assembly.In{pieces("spokes_a", c.lot, c.n)}})
+			worktest.WantProblems(t, err, c.want...)
 		}
 	})
 }

@@ -22,10 +22,9 @@ type Store interface {
 	Item(ctx context.Context, id string) (models.Item, error)
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
-	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
-	// LotUsed counts the pieces of a lot that went into items and did not come
-	// back into the stock.
-	LotUsed(ctx context.Context, lotID string) (int, error)
+	LotByCode(ctx context.Context, code string) (models.Lot, error)
+	// LotTotals sums up lots by their keys.
+	LotTotals(ctx context.Context, lotIDs []string) (map[string]models.LotTotals, error)
 	// LotStops names what keeps lots from being fitted, BlockLotStops what keeps
 	// the lot of a block.
 	LotStops(ctx context.Context, lotIDs []string) ([]models.LotStop, error)
@@ -99,12 +98,12 @@ func (s *Service) numbered(ctx context.Context, named models.PartName) (item mod
 // Lot finds one by its code, as it was scanned; found is false where there is
 // none.
 func (s *Service) Lot(ctx context.Context, code string) (lot models.Lot, found bool, err error) {
-	lots, err := s.store.LotsByCode(ctx, []string{ident.WithoutPrefix(code)})
+	lot, err = s.store.LotByCode(ctx, ident.WithoutPrefix(code))
+	if errors.Is(err, models.ErrNotFound) {
+		return models.Lot{}, false, nil
+	}
 	if err != nil {
 		return models.Lot{}, false, fmt.Errorf("lot %.40q: %w", code, err)
 	}
-	if len(lots) == 0 {
-		return models.Lot{}, false, nil
-	}
-	return lots[0], true, nil
+	return lot, true, nil
 }

@@ -281,11 +281,7 @@ func standing(ticks []models.BuildTick) map[string]models.BuildTick {
 
 func (s *Service) people(ctx context.Context) (map[string]string, error) {
 	list, err := s.store.People(ctx)
-	names := make(map[string]string, len(list))
-	for _, p := range list {
-		names[p.ID] = p.Name
-	}
-	return names, err
+	return models.NamesOf(list), err
 }
 
 // item finds a pack by its serial or its key.

@@ -148,14 +148,10 @@ func (s *Service) Lot(ctx context.Context, code string, ask Ask) (Batch, error) 
 	if err != nil {
 		return Batch{}, err
 	}
-	lots, err := s.store.LotsByCode(ctx, []string{code})
-	if err == nil && len(lots) == 0 {
-		err = models.ErrNotFound
-	}
+	l, err := s.store.LotByCode(ctx, code)
 	if err != nil {
 		return Batch{}, fmt.Errorf("lot %.60q: %w", code, err)
 	}
-	l := lots[0]
 	material, err := s.store.Material(ctx, l.Material)
 	if err != nil {
 		return Batch{}, fmt.Errorf("material of lot %s: %w", l.Code, err)

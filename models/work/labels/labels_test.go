@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/store/storetest"
@@ -17,9 +18,17 @@ import (
 
 func TestMain(m *testing.M) { storetest.Main(m) }
 
+// draw draws nothing, and refuses one size as too small.
+func draw(b labels.Batch, _ time.Time) ([]byte, error) {
+	if b.Size.Code == "25x15" && b.Symbol == models.SymbolCode128 {
+		return nil, &models.RefusedError{}
+	}
+	return nil, nil
+}
+
 func each(t *testing.T, f func(t *testing.T, h *worktest.Shop, s *labels.Service)) {
 	t.Helper()
-	worktest.Each(t, func(t *testing.T, h *worktest.Shop) { f(t, h, labels.New(h.Store, h.Clock, worktest.Zone)) })
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) { f(t, h, labels.New(h.Store, h.Clock, worktest.Zone, draw)) })
 }
 
 // codes are the codes of problems, with their fields.
@@ -111,6 +120,15 @@ func TestPrintsAreCounted(t *testing.T) {
 		ctx := t.Context()
 		wheel, pack := h.Item[models.KindWheel], h.Item[models.KindPack]
 		both := []string{*wheel.Serial, *pack.Serial}
+		small, err := s.Items(ctx, both, labels.Ask{Size: "25x15", Symbol: models.SymbolCode128})
+		h.Must(err)
+		var refused *models.RefusedError
+		if _, err := s.Count(ctx, h.Operator, small); !errors.As(err, &refused) {
+			t.Errorf("counted, and cannot be drawn: %v", err)
+		}
+		if prints, err := s.PrintsOf(ctx, wheel.ID, pack.ID); err != nil || len(prints) != 0 {
+			t.Errorf("%d prints of what cannot be drawn, %v", len(prints), err)
+		}
 		for _, want := range []int{1, 23, 21} { // 22 labels each time, on sheets of 24.
 			b, err := s.Items(ctx, both, labels.Ask{Size: "sheet_3x8", Copies: 11})
 			h.Must(err)
@@ -122,7 +140,7 @@ func TestPrintsAreCounted(t *testing.T) {
 			_, err = s.Count(ctx, h.Operator, b)
 			h.Must(err)
 		}
-		_, err := s.CountCertificate(ctx, h.Owner, models.Certificate{ID: wheel.ID, Number: "C31-00001"})
+		_, err = s.CountCertificate(ctx, h.Owner, models.Certificate{ID: wheel.ID, Number: "C31-00001"})
 		h.Must(err)
 		prints, err := s.PrintsOf(ctx, wheel.ID)
 		h.Must(err)

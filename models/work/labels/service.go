@@ -28,7 +28,7 @@ type Store interface {
 	Product(ctx context.Context, id string) (models.Product, error)
 	ProductForm(ctx context.Context, productID string) (models.ProductRevision, error)
 	Material(ctx context.Context, code string) (models.Material, error)
-	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
+	LotByCode(ctx context.Context, code string) (models.Lot, error)
 	Rolls(ctx context.Context) ([]models.SerialRoll, error)
 	Settings(ctx context.Context) (map[string]string, error)
 
@@ -42,16 +42,21 @@ type Store interface {
 	LastOnSheet(ctx context.Context, size string) (models.LabelPrint, error)
 }
 
+// Drawing makes paper of a batch; made is what the file says of its making. A
+// size that is too small is a *[models.RefusedError].
+type Drawing func(b Batch, made time.Time) ([]byte, error)
+
 // Service makes the contents of labels and counts their prints.
 type Service struct {
 	store Store
 	now   func() time.Time
 	zone  func(context.Context) *time.Location
+	draw  Drawing
 }
 
 // New returns the service on its store; zone is the shop's time zone.
-func New(store Store, now func() time.Time, zone func(context.Context) *time.Location) *Service {
-	return &Service{store: store, now: now, zone: zone}
+func New(store Store, now func() time.Time, zone func(context.Context) *time.Location, draw Drawing) *Service {
+	return &Service{store: store, now: now, zone: zone, draw: draw}
 }
 
 // Ask is how labels are wanted. What is left empty is the usual: the shop's
@@ -169,9 +174,15 @@ func (b *Batch) put(c models.LabelContent, copies int, print models.LabelPrint) 
 	b.prints = append(b.prints, print)
 }
 
+// Draw makes the paper of a batch. Looking at it is no print.
+func (s *Service) Draw(b Batch) ([]byte, error) { return s.draw(b, s.now()) }
+
 // Count says that a batch goes to the printer, and gives what was counted: one
-// print for each item.
+// print for each item. What cannot be drawn is not counted.
 func (s *Service) Count(ctx context.Context, actor models.Actor, b Batch) ([]models.LabelPrint, error) {
+	if _, err := s.Draw(b); err != nil {
+		return nil, err
+	}
 	added, err := s.add(ctx, actor, b.prints)
 	if err != nil {
 		return nil, fmt.Errorf("count %d labels: %w", len(b.Labels), err)

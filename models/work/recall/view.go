@@ -67,10 +67,7 @@ func (s *Service) Recall(ctx context.Context, number string) (View, error) {
 	if err != nil {
 		return View{}, fmt.Errorf("names of people: %w", err)
 	}
-	v.People = map[string]string{}
-	for _, p := range people {
-		v.People[p.ID] = p.Name
-	}
+	v.People = models.NamesOf(people)
 	return v, nil
 }
 

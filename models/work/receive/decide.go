@@ -29,7 +29,8 @@ func Grave(decision string, now *models.LotDecision) bool {
 
 // Decide keeps what somebody decides about a lot. models.ErrForbidden where it
 // is not theirs to decide (see Grave); the act is that of lifting a hold, since
-// both let go what was stopped. A return takes the pieces off the lot; what
+// both let go what was stopped. models.ErrStale where somebody decided
+// meanwhile: what one may do hangs on it. A return takes the pieces off the lot; what
 // stays of it waits for the next decision.
 func (s *Service) Decide(ctx context.Context, actor models.Actor, in Decided) (models.LotDecision, error) {
 	story, err := s.Story(ctx, in.Lot)
@@ -59,14 +60,18 @@ func (s *Service) Decide(ctx context.Context, actor models.Actor, in Decided) (m
 	if d := story.Decision; d != nil && d.Decision == in.Decision && in.Decision != models.LotReturn {
 		return models.LotDecision{}, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("lot_decided_already", "lot", in.Lot)}}
 	}
+	since := ""
+	if story.Decision != nil {
+		since = story.Decision.ID
+	}
 	stamp := models.NewStamp(actor, s.now())
-	d := models.LotDecision{ID: models.NewID(), LotID: story.Lot.ID, Decision: in.Decision, Quantity: in.Quantity, Reason: in.Reason, DecidedBy: actor.String(), DecidedAt: stamp.At}
+	d := models.LotDecision{Since: &since, ID: models.NewID(), LotID: story.Lot.ID, Decision: in.Decision, Quantity: in.Quantity, Reason: in.Reason, DecidedBy: actor.String(), DecidedAt: stamp.At}
 	return d, s.store.AddLotDecision(ctx, stamp, d)
 }
 
 // checkPieces notes a number of pieces that leave the lot and cannot be so many.
 func checkPieces(invalid *models.InvalidError, pieces int, story Story) {
-	came := story.Lot.Quantity + story.Totals.PutIn
+	came := story.Totals.Came(story.Lot)
 	switch {
 	case pieces < 1:
 		invalid.Add("quantity", "too_small", "least", "1")

@@ -1,6 +1,7 @@
 package receive_test
 
 import (
+	"context"
 	"errors"
 	"testing"
 	"time"
@@ -141,6 +142,39 @@ func TestDecisionsAboutALot(t *testing.T) {
 	})
 }
 
+// meanwhile does something before a decision is kept, once.
+type meanwhile struct {
+	receive.Store
+	do func()
+}
+
+func (m *meanwhile) AddLotDecision(ctx context.Context, s models.Stamp, d models.LotDecision) error {
+	if do := m.do; do != nil {
+		m.do = nil
+		do()
+	}
+	return m.Store.AddLotDecision(ctx, s, d)
+}
+
+// An operator accepts while an incoming inspection fails: the lot stays in
+// quarantine, and nobody let it go who may not.
+func TestADecisionOverAnother(t *testing.T) {
+	each(t, func(t *testing.T, h *worktest.Shop, s *receive.Service) {
+		goods(h, s, "SP-1")
+		between := &meanwhile{Store: h.Store, do: func() {
+			_, err := s.Inspect(t.Context(), h.Operator, receive.Looked{Lot: "SP-1", Plan: models.LotPlan{Kind: models.PlanZero}, Looked: 1, Bad: []models.DefectCount{{Code: "W13", Count: 1}}})
+			h.Must(err)
+		}}
+		slow := receive.New(between, h.Clock, worktest.Zone)
+		if _, err := slow.Decide(t.Context(), h.Operator, receive.Decided{Lot: "SP-1", Decision: models.LotAccept}); !errors.Is(err, models.ErrStale) {
+			t.Errorf("accepted over a quarantine: %v", err)
+		}
+		if got := story(h, s, "SP-1"); len(got.Decisions) != 1 || len(got.Stops) != 1 {
+			t.Errorf("%d decisions, %d stops; want the quarantine alone", len(got.Decisions), len(got.Stops))
+		}
+	})
+}
+
 // A lot adds up to what came less what was built in, thrown away, sent back and
 // put into bins; a count is kept beside that and corrects nothing.
 func TestALotAddsUp(t *testing.T) {
@@ -223,6 +257,8 @@ func TestMixedBins(t *testing.T) {
 		goods(h, s, "SP-1", "SP-2", "SP-3")
 		_, err := s.AddLot(ctx, h.Operator, models.Lot{Code: "NP-1", Material: "nipples", Quantity: 500})
 		h.Must(err)
+		_, err = s.AddLot(ctx, h.Operator, models.Lot{Code: "SP-4", Material: "spokes"}) // nobody counted it
+		h.Must(err)
 		mix := func(bin string, lots ...string) error {
 			in := receive.Mixed{Bin: bin}
 			for _, l := range lots {
@@ -243,6 +279,7 @@ func TestMixedBins(t *testing.T) {
 			{"two materials", mix("BIN-3", "SP-1", "NP-1"), "lots[1].lot: mix_of_materials"},
 			{"into a bin of another material", mix("BIN-1", "NP-1"), "bin: not_a_bin"},
 			{"into a lot of its own", mix("SP-3", "SP-1"), "bin: not_a_bin"},
+			{"into a lot that nobody counted", mix("SP-4", "SP-1"), "bin: not_a_bin"},
 			{"a lot nobody knows", mix("BIN-3", "SP-9"), "lots[0].lot: unknown_lot"},
 			{"a lot twice", mix("BIN-3", "SP-1", "SP-1"), "lots[1].lot: listed_twice"},
 			{"nothing", mix("BIN-3"), "lots: missing"},
@@ -258,6 +295,8 @@ func TestMixedBins(t *testing.T) {
 			}
 		}
 		worktest.WantProblems(t, mix("BIN-3", "SP-1"), "lots[0].lot: lot_set_aside")
+		_, err = s.Inspect(ctx, h.Operator, receive.Looked{Lot: "SP-4", Plan: models.LotPlan{Kind: models.PlanZero}, Looked: 10_000_001})
+		worktest.WantProblems(t, err, "looked: too_big")
 	})
 }
 

@@ -45,7 +45,9 @@ func (s *Service) Inspect(ctx context.Context, actor models.Actor, in Looked) (m
 	switch {
 	case in.Looked < 1:
 		invalid.Add("looked", "too_small", "least", "1")
-	case in.Looked > mostInLot || sample.Lot > 0 && in.Looked > sample.Lot:
+	case sample.Lot == 0 && in.Looked > mostInLot:
+		invalid.Add("looked", "too_big", "most", fmt.Sprint(mostInLot))
+	case sample.Lot > 0 && in.Looked > sample.Lot:
 		invalid.Add("looked", "more_than_came", "most", fmt.Sprint(sample.Lot))
 	case out.BadPieces() > in.Looked:
 		invalid.Add("bad", "more_bad_than_looked", "got", fmt.Sprint(out.BadPieces()), "most", fmt.Sprint(in.Looked))
@@ -72,7 +74,7 @@ func (s *Service) sample(ctx context.Context, lot models.Lot, plan models.LotPla
 	if err != nil {
 		return Sample{}, err
 	}
-	return Work(plan, lot.Quantity+totals[lot.ID].PutIn)
+	return Work(plan, totals[lot.ID].Came(lot))
 }
 
 func checkBad(invalid *models.InvalidError, in Looked) []models.DefectCount {

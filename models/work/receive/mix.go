@@ -51,8 +51,14 @@ func (s *Service) Mix(ctx context.Context, actor models.Actor, in Mixed) error {
 		made = &bin
 	case err != nil:
 		return err
-	case bin.Quantity > 0 || bin.Supplier != "" || bin.Material != lots[0].Material:
-		return models.Invalid("bin", "not_a_bin", "lot", bin.Code)
+	default:
+		totals, err := s.store.LotTotals(ctx, []string{bin.ID})
+		if err != nil {
+			return err
+		}
+		if totals[bin.ID].PutIn == 0 || bin.Material != lots[0].Material {
+			return models.Invalid("bin", "not_a_bin", "lot", bin.Code)
+		}
 	}
 	var mixes []models.LotMix
 	for i, lot := range lots {

@@ -77,8 +77,13 @@ func (s *Sample) zero(pieces int) error {
 	return nil
 }
 
-// badOf is how many of so many pieces a share is, at least one.
-func badOf(pieces int, percent float64) int { return max(1, int(float64(pieces)*percent/100)) }
+// badOf is how many of so many pieces a share is, at least one; rounded down,
+// which asks for the larger sample. A share that comes out whole stays whole,
+// whatever its last bits are.
+func badOf(pieces int, percent float64) int {
+	const lastBits = 1e-9
+	return max(1, int(float64(pieces)*percent/100+lastBits))
+}
 
 // single says of a plan of the tables with which share of bad pieces a lot still
 // passes in ten of a hundred cases.

@@ -14,6 +14,7 @@ type Store interface {
 	Lots(ctx context.Context) ([]models.Lot, error)
 	// NewestLots lists at most so many, of one material where it is named.
 	NewestLots(ctx context.Context, material string, most int) ([]models.Lot, error)
+	LotByCode(ctx context.Context, code string) (models.Lot, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
 	// AddLot enters the lot's supplier in the register where it is new there.

@@ -88,20 +88,17 @@ func (s *Service) nameMixes(ctx context.Context, story *Story) error {
 
 // lot finds one by its code.
 func (s *Service) lot(ctx context.Context, code string) (models.Lot, error) {
-	lots, err := s.store.LotsByCode(ctx, []string{code})
-	if err == nil && len(lots) == 0 {
-		err = models.ErrNotFound
-	}
+	lot, err := s.store.LotByCode(ctx, code)
 	if err != nil {
 		return models.Lot{}, fmt.Errorf("lot %.40q: %w", code, err)
 	}
-	return lots[0], nil
+	return lot, nil
 }
 
 // balance adds a lot up: what came and was put in, less what was built in, put
 // into bins, thrown away and sent back. nil where nobody said how many came.
 func balance(lot models.Lot, t models.LotTotals, counts []models.LotCount, explanations []models.LotExplanation) *Balance {
-	received := lot.Quantity + t.PutIn
+	received := t.Came(lot)
 	if received == 0 {
 		return nil
 	}

@@ -44,6 +44,19 @@ func (s *Service) ChangeCustomer(ctx context.Context, actor models.Actor, c mode
 	return nil
 }
 
+// known notes a customer that nobody has. A record that names one is hashed, so
+// that nothing but the key of one may stand there, least of all a name.
+func (s *Service) known(ctx context.Context, invalid *models.InvalidError, customer string) error {
+	if customer == "" {
+		return nil
+	}
+	there, err := s.store.CustomerThere(ctx, customer)
+	if err == nil && !there {
+		invalid.Add("customer", "unknown_choice", "typed", models.Shortened(customer))
+	}
+	return err
+}
+
 func checkCustomer(c *models.Customer) error {
 	invalid := &models.InvalidError{}
 	for _, x := range []struct {

@@ -11,7 +11,8 @@ import (
 
 // Gate says what keeps an item from leaving the house: it is gone already, not
 // released, without a certificate in force, on hold itself or through what is
-// in it, or past the day to which its charge lasts. An empty list lets it go.
+// in it, made of a lot that is set aside, or past the day to which its charge
+// lasts. An empty list lets it go.
 func (s *Service) Gate(ctx context.Context, item models.Item) ([]models.Remark, error) {
 	var against []models.Remark
 	stop := func(code string, values ...string) { against = append(against, models.NewRemark(code, values...)) }
@@ -47,6 +48,13 @@ func (s *Service) Gate(ctx context.Context, item models.Item) ([]models.Remark, 
 	}
 	for _, p := range aside {
 		stop("part_set_aside", "number", p.Name())
+	}
+	lots, err := s.store.LotsSetAside(ctx, item.ID)
+	if err != nil {
+		return nil, fmt.Errorf("lots that are set aside in %s: %w", item.Name(), err)
+	}
+	for _, l := range lots {
+		stop("lot_in_quarantine", "lot", l.Code)
 	}
 	if item.Kind != models.KindPack {
 		return against, nil

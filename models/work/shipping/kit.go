@@ -3,7 +3,9 @@ package shipping
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
+	"strings"
 
 	"tracewright/models"
 )
@@ -150,8 +152,10 @@ func (s *Service) place(ctx context.Context, k *Kit, item models.Item, p models.
 	return err
 }
 
+// has says whether the very same was said before: another hold, or another lot,
+// is news even where its code is the same.
 func has(list []models.Remark, r models.Remark) bool {
-	return slices.ContainsFunc(list, func(x models.Remark) bool { return x.Code == r.Code })
+	return slices.ContainsFunc(list, func(x models.Remark) bool { return x.Code == r.Code && maps.Equal(x.Values, r.Values) })
 }
 
 // lineFor is the line that an item of this product fills, nil for none with room.
@@ -241,13 +245,10 @@ func allowed(actor models.Actor, against []models.Remark, reason *string) error 
 		*reason = ""
 		return nil
 	}
-	if *reason == "" || !actor.May(models.ActConcede) {
+	if strings.TrimSpace(*reason) == "" || !actor.May(models.ActConcede) {
 		return &models.RefusedError{Reasons: against}
 	}
-	if len(*reason) > longest {
-		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
-	}
-	return nil
+	return reasoned(reason)
 }
 
 // Tick says that the small parts of a line are in the box, or not after all.
@@ -284,11 +285,8 @@ func (s *Service) TakeOut(ctx context.Context, actor models.Actor, kitNamed, typ
 	if err != nil {
 		return Kit{}, err
 	}
-	switch {
-	case reason == "":
-		return Kit{}, models.Invalid("reason", "reason_needed")
-	case len(reason) > longest:
-		return Kit{}, models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
+	if err := reasoned(&reason); err != nil {
+		return Kit{}, err
 	}
 	p := models.KitPacking{ID: models.NewID(), KitID: k.Item.ID, ItemID: &item.ID, Quantity: 1, Reason: reason}
 	if err := s.store.PackKit(ctx, models.NewStamp(actor, s.now()), p); err != nil {

@@ -48,6 +48,9 @@ func (s *Service) AddOrder(ctx context.Context, actor models.Actor, in models.Or
 			invalid.Add("due_on", "bad_date", "typed", models.Shortened(in.DueOn))
 		}
 	}
+	if err := s.known(ctx, invalid, in.Customer); err != nil {
+		return models.Order{}, err
+	}
 	if len(in.Lines) == 0 {
 		invalid.Add("lines", "missing")
 	}
@@ -89,6 +92,10 @@ func (s *Service) Orders(ctx context.Context) ([]OrderView, error) {
 		return nil, fmt.Errorf("open orders: %w", err)
 	}
 	today := s.day(ctx).Format(time.DateOnly)
+	whole, err := s.wholeKits(ctx, open)
+	if err != nil {
+		return nil, err
+	}
 	ready, names := map[string]int{}, map[string]string{}
 	var out []OrderView
 	for _, o := range open {
@@ -99,7 +106,7 @@ func (s *Service) Orders(ctx context.Context) ([]OrderView, error) {
 		}
 		for _, l := range o.Lines {
 			if _, known := names[l.Product]; !known {
-				if err := s.countReady(ctx, l.Product, names, ready); err != nil {
+				if err := s.countReady(ctx, l.Product, whole, names, ready); err != nil {
 					return nil, err
 				}
 			}
@@ -116,8 +123,24 @@ func (s *Service) Orders(ctx context.Context) ([]OrderView, error) {
 	return out, nil
 }
 
+// wholeKits counts by product the kits that may leave; none is looked at where
+// nothing is ordered.
+func (s *Service) wholeKits(ctx context.Context, open []models.Order) (map[string]int, error) {
+	whole := map[string]int{}
+	if len(open) == 0 {
+		return whole, nil
+	}
+	kits, err := s.OpenKits(ctx)
+	for _, k := range kits {
+		if k.Whole && len(k.Against) == 0 {
+			whole[k.Product.ID]++
+		}
+	}
+	return whole, err
+}
+
 // countReady counts what is ready of a product: items, or kits that are whole.
-func (s *Service) countReady(ctx context.Context, productID string, names map[string]string, ready map[string]int) error {
+func (s *Service) countReady(ctx context.Context, productID string, whole map[string]int, names map[string]string, ready map[string]int) error {
 	product, err := s.store.Product(ctx, productID)
 	if err != nil {
 		return fmt.Errorf("product of an order: %w", err)
@@ -127,18 +150,8 @@ func (s *Service) countReady(ctx context.Context, productID string, names map[st
 	if err != nil {
 		return fmt.Errorf("what is ready of %s: %w", product.Name, err)
 	}
-	ready[productID] = len(items)
-	form, err := s.store.ProductForm(ctx, productID)
-	if err != nil || form.Form.Kit == nil {
-		return err
-	}
-	kits, err := s.OpenKits(ctx)
-	for _, k := range kits {
-		if k.Product.ID == productID && k.Whole && len(k.Against) == 0 {
-			ready[productID]++
-		}
-	}
-	return err
+	ready[productID] = len(items) + whole[productID]
+	return nil
 }
 
 // shippedWith counts by product what went out with an order's reference.
@@ -168,11 +181,8 @@ func (s *Service) EndOrder(ctx context.Context, actor models.Actor, ref, reason 
 	if err != nil {
 		return fmt.Errorf("order %.40q: %w", ref, err)
 	}
-	switch {
-	case reason == "":
-		return models.Invalid("reason", "reason_needed")
-	case len(reason) > longest:
-		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
+	if err := reasoned(&reason); err != nil {
+		return err
 	}
 	if err := s.store.EndOrder(ctx, models.NewStamp(actor, s.now()), models.OrderEnd{OrderID: o.ID, Reason: reason}); err != nil {
 		return fmt.Errorf("end order %s: %w", ref, err)

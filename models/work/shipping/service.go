@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"tracewright/models"
@@ -26,6 +27,8 @@ type Store interface {
 	CertificateInForce(ctx context.Context, itemID string) (models.Certificate, error)
 	OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error)
 	PartsSetAside(ctx context.Context, itemID string) ([]models.Item, error)
+	// LotsSetAside lists the lots in an item that are in quarantine or went back.
+	LotsSetAside(ctx context.Context, itemID string) ([]models.Lot, error)
 
 	KitPackings(ctx context.Context, kitID string) ([]models.KitPacking, error)
 	KitOf(ctx context.Context, itemID string) (string, error)
@@ -48,6 +51,8 @@ type Store interface {
 	AddCustomer(ctx context.Context, s models.Stamp, c models.Customer) error
 	ChangeCustomer(ctx context.Context, s models.Stamp, c models.Customer) error
 	EraseCustomer(ctx context.Context, s models.Stamp, id string) error
+	// CustomerThere is no look at one.
+	CustomerThere(ctx context.Context, id string) (bool, error)
 	Customer(ctx context.Context, s models.Stamp, id, reason string) (models.Customer, error)
 	CustomersNamed(ctx context.Context, s models.Stamp, text, reason string, limit int) ([]models.Customer, error)
 	LooksAt(ctx context.Context, id string, limit int) ([]models.CustomerLook, error)
@@ -96,16 +101,24 @@ func (s *Service) scanned(ctx context.Context, typed, field string) (models.Item
 	return item, nil
 }
 
+// reasoned trims a reason that must be given.
+func reasoned(reason *string) error {
+	*reason = strings.TrimSpace(*reason)
+	switch {
+	case *reason == "":
+		return models.Invalid("reason", "reason_needed")
+	case len(*reason) > longest:
+		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
+	}
+	return nil
+}
+
 func (s *Service) names(ctx context.Context) (map[string]string, error) {
 	people, err := s.store.People(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("names of people: %w", err)
 	}
-	names := make(map[string]string, len(people))
-	for _, p := range people {
-		names[p.ID] = p.Name
-	}
-	return names, nil
+	return models.NamesOf(people), nil
 }
 
 // Whereabouts is where an item lies or with what it went.

@@ -3,6 +3,7 @@ package shipping
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"tracewright/models"
 )
@@ -29,10 +30,17 @@ type Shipment struct {
 // once more, and a kit that is not whole goes by the owner's word alone.
 func (s *Service) Ship(ctx context.Context, actor models.Actor, in NewShipment) (Shipment, error) {
 	invalid := &models.InvalidError{}
-	for field, text := range map[string]string{"order": in.Order, "carrier": in.Carrier, "tracking": in.Tracking} {
-		if len(text) > longest {
-			invalid.Add(field, "too_long", "most", fmt.Sprint(longest))
+	for _, x := range []struct {
+		field string
+		text  *string
+	}{{"order", &in.Order}, {"carrier", &in.Carrier}, {"tracking", &in.Tracking}} {
+		*x.text = strings.TrimSpace(*x.text)
+		if len(*x.text) > longest {
+			invalid.Add(x.field, "too_long", "most", fmt.Sprint(longest))
 		}
+	}
+	if err := s.known(ctx, invalid, in.Customer); err != nil {
+		return Shipment{}, err
 	}
 	if len(in.Items) == 0 {
 		invalid.Add("items", "missing")
@@ -177,12 +185,10 @@ func (s *Service) Void(ctx context.Context, actor models.Actor, number, reason s
 	if err != nil {
 		return fmt.Errorf("shipment %.40q: %w", number, err)
 	}
-	switch {
-	case reason == "":
-		return models.Invalid("reason", "reason_needed")
-	case len(reason) > longest:
-		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
-	case view.Void != nil:
+	if err := reasoned(&reason); err != nil {
+		return err
+	}
+	if view.Void != nil {
 		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("shipment_void", "number", number)}}
 	}
 	if err := s.store.VoidShipment(ctx, models.NewStamp(actor, s.now()), models.ShipmentVoid{ShipmentID: view.ID, Reason: reason}); err != nil {

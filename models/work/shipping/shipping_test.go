@@ -12,6 +12,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/store/storetest"
+	"tracewright/models/work/claims"
 	"tracewright/models/work/release"
 	"tracewright/models/work/shipping"
 	"tracewright/models/work/worktest"
@@ -60,7 +61,7 @@ func (b *bay) released(item models.Item) models.Item {
 	sub.Serial = *item.Serial
 	b.MustRecord(sub)
 	r := release.New(b.Store, b.Clock, worktest.Zone, func(release.Drawing) ([]byte, error) { return nil, nil })
-	_, err := r.Issue(b.Context(), b.Owner, item.ID, "")
+	_, err := r.Issue(b.Context(), b.Owner, item.ID, "measured") // the reason is asked of a second one
 	b.Must(err)
 	item, err = b.Store.Item(b.Context(), item.ID)
 	b.Must(err)
@@ -106,6 +107,7 @@ func TestTheGateOfAKit(t *testing.T) {
 			{"on hold", b.Operator, kit, *held.Serial, "", "on_hold"},
 			{"past the day of its charge", b.Operator, kit, *stale.Serial, "", "past_ready"},
 			{"a kit in a kit", b.Operator, kit, *other.Serial, "", "not_packable"},
+			{"a word of blanks", b.Owner, kit, *held.Serial, "  ", "on_hold"},
 			{"the operator’s word", b.Operator, kit, *held.Serial, "it is urgent", "on_hold"},
 			{"as it should be", b.Operator, kit, *wheel.Serial, "", ""},
 			{"again", b.Operator, kit, *wheel.Serial, "", "in_this_kit"},
@@ -128,6 +130,45 @@ func TestTheGateOfAKit(t *testing.T) {
 		if k, err := b.s.Kit(ctx, *other.Serial); err != nil || len(k.Let) != 1 || k.Let[0].Against[0].Code != "on_hold" || len(k.Against) != 0 {
 			t.Errorf("what the owner let in: %+v, %v", k, err)
 		}
+		// The owner's word was about that hold and about no later one.
+		_, err = b.Store.AddHold(ctx, models.NewStamp(b.Owner, b.Now), models.Hold{ItemID: &held.ID, Code: "W09", Reason: "a spoke is cracked", RaisedBy: b.Owner.PersonID})
+		b.Must(err)
+		if k, err := b.s.Kit(ctx, *other.Serial); err != nil || len(k.Against) != 1 || k.Against[0].Values["code"] != "W09" {
+			t.Errorf("a second hold: against %+v, %v", k.Against, err)
+		}
+	})
+}
+
+// A lot that is set aside after the certificate keeps what holds it from
+// leaving, until its pieces are out.
+func TestALotSetAsideKeepsWhatHoldsIt(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx := t.Context()
+		stamp := models.NewStamp(b.Owner, b.Now)
+		lot := models.Lot{ID: models.NewID(), Code: "SP-1", Material: "spokes", Quantity: 500}
+		b.Must(b.Store.AddLot(ctx, stamp, lot))
+		wheel := b.AnotherWheel()
+		sub := b.Extremes()
+		sub.Serial, sub.Parts = *wheel.Serial, []models.SentPart{{Role: "spokes_a", Lot: lot.Code, Quantity: 18}}
+		b.MustRecord(sub)
+		gate := func(want string) {
+			t.Helper()
+			item, err := b.Store.Item(ctx, wheel.ID)
+			b.Must(err)
+			against, err := b.s.Gate(ctx, item)
+			b.Must(err)
+			if got := refusals(&models.RefusedError{Reasons: against}); got != want {
+				t.Errorf("the gate says %q, want %q", got, want)
+			}
+		}
+		wheel = b.released(wheel)
+		gate("")
+		b.Must(b.Store.AddLotDecision(ctx, stamp, models.LotDecision{ID: models.NewID(), LotID: lot.ID, Decision: models.LotQuarantine, Reason: "two broke"}))
+		gate("lot_in_quarantine")
+		parts, err := b.Store.Parts(ctx, wheel.ID)
+		b.Must(err)
+		b.Must(b.Store.ChangeParts(ctx, stamp, wheel.ID, []models.PartRemoval{{FittedID: parts[0].ID, Quantity: 18, Code: "other", Reason: "of that lot", Fate: models.FateScrap}}, nil))
+		gate("not_released") // It is to be measured again; the lot is no longer in it.
 	})
 }
 
@@ -196,7 +237,7 @@ func TestAKitIsPackedAndShipped(t *testing.T) {
 		if orders, err = b.s.Orders(ctx); err != nil || orders[0].Lines[0].Shipped != 1 {
 			t.Errorf("the order after: %+v, %v", orders, err)
 		}
-		if err := b.s.Void(ctx, b.Owner, sent.Number, ""); err == nil {
+		if err := b.s.Void(ctx, b.Owner, sent.Number, " "); err == nil {
 			t.Error("void without a reason")
 		}
 		b.Must(b.s.Void(ctx, b.Owner, sent.Number, "the carrier did not come"))
@@ -213,6 +254,34 @@ func TestAKitIsPackedAndShipped(t *testing.T) {
 		if orders, err = b.s.Orders(ctx); err != nil || len(orders) != 0 {
 			t.Errorf("after its end: %+v, %v", orders, err)
 		}
+	})
+}
+
+// A wheel came back, was mended and went out again: what is found to be wrong
+// with its first shipment does not bring it back from the second.
+func TestAVoidShipmentAndALaterOne(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, kit, wheel := t.Context(), b.newKit(), b.released(b.Item[models.KindWheel])
+		_, err := b.s.Pack(ctx, b.Operator, *kit.Serial, *wheel.Serial, "")
+		b.Must(err)
+		first, err := b.s.Ship(ctx, b.Owner, shipping.NewShipment{Items: []string{*kit.Serial}, Reason: "the pack follows"})
+		b.Must(err)
+		desk := claims.New(b.Store, b.Clock, worktest.Zone)
+		claim, err := desk.Open(ctx, b.Owner, claims.Opening{Item: *wheel.Serial, Words: "ticks", CameOn: "2031-05-12"})
+		b.Must(err)
+		b.Must(desk.Add(ctx, b.Owner, claim.Number, claims.Added{Code: "W14", Decision: models.ClaimAccept, Reason: "a spoke broke"}))
+		state := func(step, want string) {
+			t.Helper()
+			if item, err := b.Store.Item(ctx, wheel.ID); err != nil || item.State != want {
+				t.Errorf("%s: the wheel is %s, %v; want %s", step, item.State, err, want)
+			}
+		}
+		state("accepted", models.StateInProcess)
+		b.released(wheel)
+		_, err = b.s.Ship(ctx, b.desk, shipping.NewShipment{Items: []string{*wheel.Serial}})
+		b.Must(err)
+		b.Must(b.s.Void(ctx, b.Owner, first.Number, "entered for another order"))
+		state("after the first is void", models.StateShipped)
 	})
 }
 
@@ -250,6 +319,11 @@ func TestCustomersAreLookedUpAndErased(t *testing.T) {
 		if len(looks) != 5 || looks[0].Reason != "asked for an address" || looks[0].PersonID != b.desk.PersonID {
 			t.Errorf("looks: %+v", looks)
 		}
+		// Orders and shipments are hashed for good: they take a key, and no name.
+		_, err = b.s.AddOrder(ctx, b.Owner, models.Order{Ref: "1", Customer: "Ada Brenn", Lines: []models.OrderLine{{Product: b.kit.ID, Quantity: 1}}})
+		worktest.WantProblems(t, err, "customer: unknown_choice")
+		_, err = b.s.Ship(ctx, b.Owner, shipping.NewShipment{Items: []string{*b.newKit().Serial}, Customer: "Ada Brenn", Reason: "empty"})
+		worktest.WantProblems(t, err, "customer: unknown_choice")
 		b.Must(b.s.EraseCustomer(ctx, b.Owner, c.ID))
 		if _, err := b.s.Customer(ctx, b.desk, c.ID, "r"); !errors.Is(err, models.ErrNotFound) {
 			t.Errorf("after erasure: %v", err)

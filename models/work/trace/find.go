@@ -69,14 +69,11 @@ func (s *Service) Find(ctx context.Context, typed string) ([]models.Item, error)
 // [models.ErrNotFound].
 func (s *Service) LotNamed(ctx context.Context, typed string) (models.Lot, error) {
 	code := ident.Recognise(typed).Text
-	lots, err := s.store.LotsByCode(ctx, []string{code})
-	if err == nil && len(lots) == 0 {
-		err = models.ErrNotFound
-	}
+	lot, err := s.store.LotByCode(ctx, code)
 	if err != nil {
 		return models.Lot{}, fmt.Errorf("lot %.40q: %w", code, err)
 	}
-	return lots[0], nil
+	return lot, nil
 }
 
 // Unknown says what a text is that found nothing: a serial of another shop, one

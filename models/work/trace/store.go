@@ -38,7 +38,7 @@ type Store interface {
 	OutputsOfPart(ctx context.Context, partID string) (models.Traced, error)
 	SourcesOf(ctx context.Context, itemID string) (models.Traced, error)
 	// LotsByCode gives those that exist of the codes asked for.
-	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
+	LotByCode(ctx context.Context, code string) (models.Lot, error)
 	// LotsByID and ItemsByID give those that exist of the keys asked for.
 	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)

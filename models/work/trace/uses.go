@@ -35,19 +35,16 @@ type Use struct {
 
 // UsesOfLot follows a lot, named by its code, into every item that holds it.
 func (s *Service) UsesOfLot(ctx context.Context, code string) (Uses, error) {
-	lots, err := s.store.LotsByCode(ctx, []string{code})
-	if err == nil && len(lots) == 0 {
-		err = models.ErrNotFound
-	}
+	lot, err := s.store.LotByCode(ctx, code)
 	if err != nil {
 		return Uses{}, fmt.Errorf("lot %.40q: %w", code, err)
 	}
-	traced, err := s.store.OutputsOfLot(ctx, lots[0].ID)
+	traced, err := s.store.OutputsOfLot(ctx, lot.ID)
 	if err != nil {
 		return Uses{}, fmt.Errorf("where lot %s went: %w", code, err)
 	}
-	out := Uses{Lot: &lots[0]}
-	return out, s.fillUses(ctx, &out, lots[0].ID, traced)
+	out := Uses{Lot: &lot}
+	return out, s.fillUses(ctx, &out, lot.ID, traced)
 }
 
 // UsesOfPart follows an item, by its id or its serial, into what it was built
@@ -188,9 +185,5 @@ func (s *Service) names(ctx context.Context) (map[string]string, error) {
 	if err != nil {
 		return nil, fmt.Errorf("names of people: %w", err)
 	}
-	names := make(map[string]string, len(people))
-	for _, p := range people {
-		names[p.ID] = p.Name
-	}
-	return names, nil
+	return models.NamesOf(people), nil
 }

@@ -35,10 +35,7 @@ func (s *Service) subject(ctx context.Context, inspectionID string) (subject, er
 	if err != nil {
 		return out, err
 	}
-	out.people = make(map[string]string, len(people))
-	for _, p := range people {
-		out.people[p.ID] = p.Name
-	}
+	out.people = models.NamesOf(people)
 	if out.item.Kind != models.KindWheel {
 		return out, fmt.Errorf("the turn list of inspection %s, which is of no wheel: %w", inspectionID, models.ErrNotFound)
 	}
