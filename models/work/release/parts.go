@@ -177,7 +177,7 @@ func (s *Service) blockByCharge(ctx context.Context, c *candidate) error {
 		}
 	}
 	if discharge := models.DischargedSince(charges, c.item.ID, read); discharge != nil {
-		c.block("discharged_since", "date", discharge.End.EndedAt.Format(time.DateOnly))
+		c.block("discharged_since", "date", discharge.End.EndedAt.In(s.zone(ctx)).Format(time.DateOnly))
 		return nil
 	}
 	rest, known := kinds.RestAt(charges, read)

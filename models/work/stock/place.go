@@ -275,7 +275,7 @@ func (s *Service) weighed(ctx context.Context, productID string, item models.Ite
 			}
 		}
 	}
-	return b, b.weigh(form, s.today(ctx), s.now(), suspect)
+	return b, b.weigh(form, s.now().In(s.zone(ctx)), suspect)
 }
 
 // Keep makes a match whose blocks all lie in place into packs, with the blocks
