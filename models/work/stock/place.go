@@ -332,13 +332,14 @@ func (s *Service) Keep(ctx context.Context, actor models.Actor, matchID string) 
 }
 
 // hardStop says whether a reason keeps a block that lies in its place from being
-// built in. That its reading grew old since does not.
+// built in. Nothing was against it when it was placed: whatever came up since does,
+// but that it, or its reading, grew older meanwhile.
 func hardStop(r models.Remark) bool {
-	return strings.HasPrefix(r.Code, "set_aside") || slices.Contains([]string{"item_on_hold", "block_charging", "block_discharged", "block_fitted", "loses_charge", "loses_against_lot", "lot_suspect"}, r.Code)
+	return !slices.Contains([]string{"block_in_match", "reading_old", "block_too_old"}, r.Code)
 }
 
-// stopped refuses to keep a match with a block that was set aside, held, built in
-// elsewhere, discharged or put on a charger since it was placed; it gives the lot of each block.
+// stopped refuses to keep a match with a block that something came up against since
+// it was placed, as a charge or a damaged case; it gives the lot of each block.
 func (s *Service) stopped(ctx context.Context, v View) (lots map[string]string, err error) {
 	stock, err := s.Stock(ctx, v.Model.ID, "")
 	if err != nil {
