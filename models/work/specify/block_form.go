@@ -115,14 +115,14 @@ func (c *checker) blockLimits(prefix string, b *models.BlockForm) {
 
 // bounded refuses a limit that no sheet goes to.
 func (c *checker) bounded(field, code string, d measure.Decimal) {
-	least, most, ok := pack.Bounds(code)
+	least, most, unit, ok := pack.Bounds(code)
 	if !ok {
 		return
 	}
 	low, errLow := measure.Parse(least)
 	high, errHigh := measure.Parse(most)
 	if errLow == nil && errHigh == nil && (d.Cmp(low) < 0 || d.Cmp(high) > 0) {
-		c.Add(field, "limit_out_of_bounds", "low", least, "high", most)
+		c.Add(field, "limit_out_of_bounds", "low", least, "high", most, "unit", unit)
 	}
 }
 
