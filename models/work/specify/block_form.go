@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -108,14 +109,18 @@ func (c *checker) blockLimits(prefix string, b *models.BlockForm) {
 		d, ok := c.decimal(prefix+code, &text, notBelow)
 		b.Limits[code] = text
 		if ok {
-			c.bounded(prefix+code, code, d)
+			c.bounded(prefix+code, code, b, d)
 		}
 	}
 }
 
-// bounded refuses a limit that no sheet goes to.
-func (c *checker) bounded(field, code string, d measure.Decimal) {
+// bounded refuses a limit that no sheet goes to: of a voltage, one above the highest
+// usual at which such a block is charged, as millivolts are.
+func (c *checker) bounded(field, code string, b *models.BlockForm, d measure.Decimal) {
 	least, most, unit, ok := pack.Bounds(code)
+	if volts, _, err := pack.ChargingVoltage(pack.Chemistry(b.Chemistry), b.Cells); !ok && unit == "V" && err == nil {
+		least, most, ok = "0", strconv.FormatFloat(volts, 'f', 2, 64), true
+	}
 	if !ok {
 		return
 	}
