@@ -59,12 +59,7 @@ func (s *Service) against(ctx context.Context, stored models.StockBlock, at time
 		if err != nil {
 			return nil, err
 		}
-		suspect = screening.Reasons
-		for i := range screening.Losses {
-			if screening.Losses[i].Block.Item.ID == stored.Item.ID {
-				b.Loss = &screening.Losses[i]
-			}
-		}
+		suspect, b.Loss = screening.Reasons, screening.lossOf(stored.Item.ID)
 	}
 	if err := b.weigh(form, at.In(s.zone(ctx)), suspect); err != nil {
 		return nil, err

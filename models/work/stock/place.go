@@ -268,12 +268,7 @@ func (s *Service) weighed(ctx context.Context, productID string, item models.Ite
 		if err != nil {
 			return nil, err
 		}
-		suspect = screening.Reasons
-		for i := range screening.Losses {
-			if screening.Losses[i].Block.Item.ID == item.ID {
-				b.Loss = &screening.Losses[i]
-			}
-		}
+		suspect, b.Loss = screening.Reasons, screening.lossOf(item.ID)
 	}
 	return b, b.weigh(form, s.now().In(s.zone(ctx)), suspect)
 }
