@@ -14,6 +14,8 @@ type InWork struct {
 	Read      *time.Time // newest standing inspection; nil before the first
 	OnCharge  bool
 	Charged   *time.Time // end of its newest charge
+	Recharged *time.Time // when its newest charge began that is no short load
+	Emptied   *time.Time // when the discharge ended that no charge followed; nil for none
 	InKit     bool
 }
 
@@ -24,7 +26,7 @@ const (
 	StepBuilding = "building" // a pack that was neither charged nor read
 	StepCharging = "charging"
 	StepResting  = "resting" // charged, and not read since
-	StepAgain    = "again"   // a pack that was read and did not pass
+	StepAgain    = "again"   // a pack that was read and did not pass, or was discharged
 	StepPassed   = "passed"  // waits for its certificate
 	StepHeld     = "held"
 	StepReady    = "ready" // released and in no kit
@@ -42,18 +44,20 @@ func (w InWork) Step() (step string, since time.Time) {
 	switch {
 	case w.State == StateHeld:
 		return StepHeld, read
+	case w.Emptied != nil: // Whatever was found before: it is neither passed nor ready.
+		return StepAgain, *w.Emptied
 	case w.State == StateReleased:
 		return StepReady, read
+	case w.OnCharge:
+		return StepCharging, read
+	case w.Charged != nil && (w.Read == nil || w.Charged.After(*w.Read)):
+		return StepResting, *w.Charged
 	case w.State == StateConforming:
 		return StepPassed, read
 	case w.Kind == KindWheel && w.Read == nil:
 		return StepLaced, w.MadeAt
 	case w.Kind == KindWheel:
 		return StepTruing, read
-	case w.OnCharge:
-		return StepCharging, read
-	case w.Charged != nil && (w.Read == nil || w.Charged.After(*w.Read)):
-		return StepResting, *w.Charged
 	case w.Read == nil:
 		return StepBuilding, w.MadeAt
 	}

@@ -23,6 +23,13 @@ func TestTheStepOfWorkInProgress(t *testing.T) {
 		"a pack on the charger":      {InWork{Kind: KindPack, State: StateInProcess, OnCharge: true, Charged: at(2)}, StepCharging, 1},
 		"a pack charged":             {InWork{Kind: KindPack, State: StateInProcess, Charged: at(2)}, StepResting, 2},
 		"a pack read since":          {InWork{Kind: KindPack, State: StateInProcess, Charged: at(2), Read: at(3)}, StepAgain, 3},
+		"a pack discharged since":    {InWork{Kind: KindPack, State: StateInProcess, Charged: at(2), Emptied: at(4)}, StepAgain, 4},
+		"a pack passed, and emptied": {InWork{Kind: KindPack, State: StateConforming, Charged: at(2), Read: at(3), Emptied: at(4)}, StepAgain, 4},
+		"a pack ready, and emptied":  {InWork{Kind: KindPack, State: StateReleased, Charged: at(2), Read: at(3), Emptied: at(4)}, StepAgain, 4},
+		"a pack held, and emptied":   {InWork{Kind: KindPack, State: StateHeld, Read: at(3), Emptied: at(4)}, StepHeld, 3},
+		"a pack passed, on charge":   {InWork{Kind: KindPack, State: StateConforming, OnCharge: true, Charged: at(2), Read: at(3)}, StepCharging, 3},
+		"a pack passed, and charged": {InWork{Kind: KindPack, State: StateConforming, Charged: at(5), Read: at(3)}, StepResting, 5},
+		"a pack passed":              {InWork{Kind: KindPack, State: StateConforming, Charged: at(2), Read: at(3)}, StepPassed, 3},
 		"a pack charged again since": {InWork{Kind: KindPack, State: StateInProcess, Charged: at(5), Read: at(3)}, StepResting, 5},
 	} {
 		c.w.MadeAt = day(1)

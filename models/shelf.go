@@ -123,7 +123,7 @@ type ShelfFact struct {
 	Item    Item
 	Reading *RestedReading // nil before the first
 	Places  []ShelfPlace   // oldest first
-	Charge  *ChargeView    // the newest, nil for none
+	Charge  *ChargeView    // the newest, of a part also that of a pack it was in; nil for none
 	// Discharge is the one that ended last, nil for none; Recharged when the newest
 	// charge began that is no short load.
 	Discharge *ChargeView

@@ -13,8 +13,16 @@ import (
 // first and the last row of its log. %first and %last are those, by dialect.
 const dischargeColumns = `, t.id, t.started_at, t.entered_by, t.entered_at, %first, %last`
 
+// wasIn leaves out the parts of which the record was wrong.
+const wasIn = ` AND NOT EXISTS (SELECT 1 FROM part_removals AS r WHERE r.fitted_id = f.id AND r.fate = 'never_in')`
+
 // emptiedWith joins the tests of a pack with what was in it then.
-const emptiedWith = `JOIN fitted_parts AS f ON f.item_id = t.item_id AND (f.out_at IS NULL OR f.out_at >= t.started_at) AND f.fitted_at <= t.entered_at`
+const emptiedWith = `JOIN fitted_parts AS f ON f.item_id = t.item_id AND (f.out_at IS NULL OR f.out_at >= t.started_at) AND f.fitted_at <= t.entered_at` + wasIn
+
+// chargedWith joins parts with the charges that have ended of packs they were in
+// then: what a pack went through, its blocks did too.
+const chargedWith = `fitted_parts AS f JOIN charges AS c ON c.item_id = f.item_id AND (f.out_at IS NULL OR c.started_at <= f.out_at)` + wasIn + `
+	JOIN charge_ends AS e ON e.charge_id = c.id AND e.ended_at >= f.fitted_at`
 
 // discharging finds the capacity tests of an item and those of a pack that it, or
 // a part in it, was in then: its own first. %s names the item, three times.

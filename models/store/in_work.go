@@ -13,28 +13,45 @@ const inWork = `SELECT CAST(i.id AS text), coalesce(i.serial, ''), i.kind, CAST(
 	(SELECT n.measured_at FROM inspections AS n WHERE n.item_id = i.id AND n.superseded_by IS NULL ORDER BY n.measured_at DESC LIMIT 1),
 	CASE WHEN EXISTS (SELECT 1 FROM charges AS c WHERE c.item_id = i.id AND NOT EXISTS (SELECT 1 FROM charge_ends AS e WHERE e.charge_id = c.id)) THEN 1 ELSE 0 END,
 	(SELECT e.ended_at FROM charges AS c JOIN charge_ends AS e ON e.charge_id = c.id WHERE c.item_id = i.id ORDER BY e.ended_at DESC LIMIT 1),
+	(SELECT c.started_at FROM charges AS c WHERE c.item_id = i.id AND c.kind <> 'load' ORDER BY c.started_at DESC LIMIT 1),
 	CASE WHEN coalesce(` + inKitNow + `, ?) = ? THEN 0 ELSE 1 END
-	FROM items AS i WHERE i.state IN ('in_process', 'conforming', 'held', 'released') AND i.product_id IS NOT NULL AND i.kind IN ('wheel', 'pack')
+	FROM items AS i WHERE ` + inHouse + `
 	ORDER BY i.created_at, i.id LIMIT ?`
+
+const inHouse = `i.state IN ('in_process', 'conforming', 'held', 'released') AND i.product_id IS NOT NULL AND i.kind IN ('wheel', 'pack')`
 
 // InWork lists the wheels and packs that are in the house, the oldest first, at
 // most limit.
 func (s *Store) InWork(ctx context.Context, limit int) ([]models.InWork, error) {
 	var list []models.InWork
+	at := map[string]int{}
 	err := s.ask(ctx, question{inWork, []any{false, false, limit}, func(scan func(...any) error) error {
 		var w models.InWork
 		var onCharge, inKit int
-		if err := scan(&w.ItemID, &w.Serial, &w.Kind, &w.ProductID, &w.State, &w.MadeAt, &w.Read, &onCharge, &w.Charged, &inKit); err != nil {
+		if err := scan(&w.ItemID, &w.Serial, &w.Kind, &w.ProductID, &w.State, &w.MadeAt, &w.Read, &onCharge, &w.Charged, &w.Recharged, &inKit); err != nil {
 			return err
 		}
-		for _, at := range []*time.Time{&w.MadeAt, w.Read, w.Charged} {
+		for _, at := range []*time.Time{&w.MadeAt, w.Read, w.Charged, w.Recharged} {
 			if at != nil {
 				*at = at.UTC()
 			}
 		}
 		w.OnCharge, w.InKit = onCharge == 1, inKit == 1
+		at[w.ItemID] = len(list)
 		list = append(list, w)
 		return nil
-	}})
+	}}, s.dischargesOf(discharges, `SELECT i.id FROM items AS i WHERE `+inHouse, nil, func(d models.ChargeView) {
+		i, known := at[d.ItemID]
+		if !known {
+			return
+		}
+		w, recharged := &list[i], time.Time{}
+		if w.Recharged != nil {
+			recharged = *w.Recharged
+		}
+		if end := d.End.EndedAt; models.Emptied(&d, recharged) && (w.Emptied == nil || end.After(*w.Emptied)) {
+			w.Emptied = &end
+		}
+	}))
 	return list, fault(err, "list what is in work")
 }

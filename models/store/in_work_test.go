@@ -37,7 +37,28 @@ func TestWhatIsInWork(t *testing.T) {
 		if !got[boxed.ID].InKit {
 			t.Error("the wheel in a kit is not said to be")
 		}
+		// From two hours ago until half an hour ago: the charge began before that.
+		emptied := func() *time.Time {
+			for _, w := range must(h.Store.InWork(ctx, 10)) {
+				if w.ItemID == pack.ID {
+					return w.Emptied
+				}
+			}
+			return nil
+		}
+		h.Discharge(pack, h.Now.Add(-2*time.Hour), "1.5")
+		if at := emptied(); at == nil || !at.Equal(models.Moment(h.Now.Add(-30*time.Minute))) {
+			t.Errorf("discharged until %v", at)
+		}
+		load := must(h.Store.AddCharge(ctx, stamp, models.Charge{ItemID: pack.ID, Kind: models.ChargeLoad, StartedAt: h.Now.Add(-10 * time.Minute)}))
+		h.Must(h.Store.EndCharge(ctx, stamp, models.ChargeEnd{ChargeID: load.ID, EndedAt: h.Now}))
+		if emptied() == nil {
+			t.Error("a short load counts as a charge")
+		}
 		must(h.Store.AddCharge(ctx, stamp, models.Charge{ItemID: pack.ID, Kind: models.ChargeFirst, StartedAt: h.Now}))
+		if emptied() != nil {
+			t.Error("charged since, and still discharged")
+		}
 		for _, w := range must(h.Store.InWork(ctx, 10)) {
 			if w.ItemID == pack.ID && !w.OnCharge {
 				t.Error("the pack on the charger is not said to be")

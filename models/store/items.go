@@ -21,6 +21,14 @@ func (s *Store) ItemBySerial(ctx context.Context, serial string) (models.Item, e
 	return first[models.Item](ctx, s, "find item "+serial, "serial = ?", serial)
 }
 
+// ItemNamed finds one by its serial, however that is written, or by its id.
+func (s *Store) ItemNamed(ctx context.Context, named string) (models.Item, error) {
+	if serial, err := ident.Normalise(named); err == nil {
+		return s.ItemBySerial(ctx, serial)
+	}
+	return s.Item(ctx, named)
+}
+
 // ItemsByID gives those that exist of the keys asked for.
 func (s *Store) ItemsByID(ctx context.Context, ids []string) ([]models.Item, error) {
 	if len(ids) == 0 {

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"time"
 
@@ -25,8 +26,10 @@ const (
 	FROM inspections AS i WHERE i.stage IN ('incoming', 'second_reading', 'final', 'recheck') AND ` + atRest + ` AND i.item_id IN (SELECT id FROM items WHERE kind IN ('pack', 'block') AND %s)
 	ORDER BY i.item_id, i.measured_at DESC, i.id DESC`
 	shelfPlaces  = `SELECT id, item_id, place, since, placed_by, entered_at FROM shelf_places WHERE item_id IN (SELECT id FROM items WHERE %s) ORDER BY since, id`
-	shelfCharges = `SELECT c.id, c.item_id, c.kind, c.charger, c.started_at, c.started_by, c.entered_at, e.ended_at, e.end_current, e.ended_by, e.entered_at
-	FROM charges AS c LEFT JOIN charge_ends AS e ON e.charge_id = c.id WHERE c.item_id IN (SELECT id FROM items WHERE %s) ORDER BY c.started_at, c.id`
+	shelfCharges = `SELECT c.id, c.item_id, ` + chargeRow + ` FROM charges AS c LEFT JOIN charge_ends AS e ON e.charge_id = c.id WHERE c.item_id IN (SELECT id FROM items WHERE %s)
+	UNION ALL SELECT c.id, f.part_id, ` + chargeRow + ` FROM ` + chargedWith + ` WHERE f.part_id IN (SELECT id FROM items WHERE %s)
+	ORDER BY 5, 1`
+	chargeRow   = `c.kind, c.charger, c.started_at, c.started_by, c.entered_at, e.ended_at, e.end_current, e.ended_by, e.entered_at`
 	shelfWanted = `SELECT item_id, day FROM wanted_dates WHERE item_id IN (SELECT id FROM items WHERE %s) ORDER BY set_at, id`
 )
 
@@ -44,7 +47,7 @@ func (s *Store) ShelfFacts(ctx context.Context, itemIDs []string) ([]models.Shel
 	facts := []models.ShelfFact{}
 	at := map[string]int{}
 	of := func(text string, row func(scan func(...any) error) error) question {
-		return question{strings.Replace(text, "%s", where, 1), args, row}
+		return question{strings.ReplaceAll(text, "%s", where), slices.Repeat(args, strings.Count(text, "%s")), row}
 	}
 	on := func(id string) *models.ShelfFact {
 		if i, ok := at[id]; ok {
@@ -120,6 +123,7 @@ const shelfTouched = `SELECT item_id FROM inspections WHERE received_at >= ?
 	UNION SELECT o.item_id FROM inspections AS n JOIN inspections AS o ON o.id = n.supersedes WHERE n.received_at >= ?
 	UNION SELECT item_id FROM charges WHERE entered_at >= ?
 	UNION SELECT c.item_id FROM charge_ends AS e JOIN charges AS c ON c.id = e.charge_id WHERE e.entered_at >= ?
+	UNION SELECT f.part_id FROM charge_ends AS e JOIN charges AS c ON c.id = e.charge_id JOIN fitted_parts AS f ON f.item_id = c.item_id WHERE e.entered_at >= ? AND f.part_id IS NOT NULL
 	UNION SELECT item_id FROM capacity_tests WHERE entered_at >= ?
 	UNION SELECT f.part_id FROM capacity_tests AS t JOIN fitted_parts AS f ON f.item_id = t.item_id WHERE t.entered_at >= ? AND f.part_id IS NOT NULL
 	UNION SELECT item_id FROM shelf_places WHERE entered_at >= ?

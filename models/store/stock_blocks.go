@@ -38,9 +38,8 @@ const (
 	stockCharges  = `SELECT item_id, kind, started_at FROM charges WHERE item_id IN (%s) ORDER BY started_at, id`
 	stockEnds     = `SELECT c.item_id, e.ended_at FROM charges AS c JOIN charge_ends AS e ON e.charge_id = c.id WHERE c.item_id IN (%s)`
 	// What a pack went through while the block was in it, the block did too.
-	stockPackEnds = `SELECT f.part_id, e.ended_at FROM fitted_parts AS f JOIN charges AS c ON c.item_id = f.item_id JOIN charge_ends AS e ON e.charge_id = c.id
-	WHERE f.part_id IN (%s) AND e.ended_at >= f.fitted_at AND (f.out_at IS NULL OR c.started_at <= f.out_at)`
-	stockPlaced = `SELECT p.item_id, p.match_id FROM match_placements AS p WHERE p.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM match_ends AS e WHERE e.match_id = p.match_id)`
+	stockPackCharges = `SELECT f.part_id, c.kind, c.started_at, e.ended_at FROM ` + chargedWith + ` WHERE f.part_id IN (%s)`
+	stockPlaced      = `SELECT p.item_id, p.match_id FROM match_placements AS p WHERE p.item_id IN (%s) AND NOT EXISTS (SELECT 1 FROM match_ends AS e WHERE e.match_id = p.match_id)`
 )
 
 // Which blocks are asked for.
@@ -114,14 +113,30 @@ func (s *Store) stock(ctx context.Context, which, key string) ([]models.StockBlo
 			}
 			return err
 		}),
+		of(stockEnds, func(scan func(...any) error) error {
+			var item string
+			var at time.Time
+			err := scan(&item, &at)
+			worked(on(item), at)
+			return err
+		}),
+		of(stockPackCharges, func(scan func(...any) error) error {
+			var item, kind string
+			var began, ended time.Time
+			err := scan(&item, &kind, &began, &ended)
+			b := on(item)
+			worked(b, ended)
+			if b.Charges = append(b.Charges, began.UTC()); kind != models.ChargeLoad && began.After(recharged[item]) {
+				recharged[item] = began.UTC()
+			}
+			return err
+		}),
 		s.dischargesOf(discharges, which, []any{key}, func(d models.ChargeView) {
 			b := on(d.ItemID)
 			if b.Charges = append(b.Charges, d.StartedAt); d.End.EndedAt.After(b.EmptiedAt) {
 				b.EmptiedAt, b.Emptied = d.End.EndedAt, models.Emptied(&d, recharged[d.ItemID])
 			}
-			if d.End.EndedAt.After(b.Worked) {
-				b.Worked = d.End.EndedAt
-			}
+			worked(b, d.End.EndedAt)
 		}),
 		of(stockFailed, func(scan func(...any) error) error {
 			var item, inspection, code string
@@ -133,7 +148,6 @@ func (s *Store) stock(ctx context.Context, which, key string) ([]models.StockBlo
 			}
 			return err
 		}),
-		of(stockEnds, workedBy(on)), of(stockPackEnds, workedBy(on)),
 		of(stockHolds, heldBy(on)), of(stockLotHolds, heldBy(on)),
 		of(stockLotStops+lotStopped("b.lot_id"), func(scan func(...any) error) error {
 			var item, lot string
@@ -159,16 +173,10 @@ func heldBy(on func(string) *models.StockBlock) func(scan func(...any) error) er
 	}
 }
 
-// workedBy keeps the newest end of what changed a block's charge.
-func workedBy(on func(string) *models.StockBlock) func(scan func(...any) error) error {
-	return func(scan func(...any) error) error {
-		var item string
-		var at time.Time
-		err := scan(&item, &at)
-		if b := on(item); at.After(b.Worked) {
-			b.Worked = at.UTC()
-		}
-		return err
+// worked keeps the newest end of what changed a block's charge.
+func worked(b *models.StockBlock, ended time.Time) {
+	if ended.After(b.Worked) {
+		b.Worked = ended.UTC()
 	}
 }
 

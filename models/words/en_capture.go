@@ -79,6 +79,7 @@ var enCapture = map[string]string{
 	"part_elsewhere":      "Part {number} is recorded in another item too: it can be in one only.",
 	"part_twice":          "Block {number} is recorded at two places.",
 	"place_twice":         "Two blocks are recorded at place {place}.",
+	"blocks_too_many":     "Blocks recorded in it: {got}; places that this pack has: {want}.",
 	"part_place_unknown":  "Block {number} is recorded at place {place}, which this pack does not have.",
 	"part_of_other_model": "Block {number} is not a {model}, which this pack is made of.",
 	"blocks_unknown":      "{got} of its {want} blocks are known: name each by its number, or by its lot.",

@@ -51,7 +51,7 @@ var enShelfRefusals = map[string]string{
 	"on_a_charger":           "{serial} is on a charger already.",
 	"strings_differ":         "The strings differ by {range}, more than the {limit} allowed: joined, a large current would flow between them. Charge each singly, let them rest and measure again; the maker’s sheet comes first.",
 	"joined_on_charger":      "By the record the pack is on a charger: strings are joined off it, after their rest. End the charge first.",
-	"joined_before_rest":     "By the record it is {rest} off its charge: strings are joined after {least} of rest, when their voltages say how full they are.",
+	"joined_before_rest":     "By the record it has rested {rest}: strings are joined after {least} of rest, when their voltages say how full they are.",
 	"strings_joined_already": "The strings are joined already, so none has a voltage of its own. Take the step back and part them to measure again.",
 	"charge_ended_already":   "That charge has ended already.",
 }

@@ -153,7 +153,7 @@ func ratioWords(v stock.Screening) string {
 	if !v.Rule.RatioIsKnown {
 		return ""
 	}
-	return strconv.FormatFloat(v.Rule.Ratio, 'f', 2, 64) + " of the model’s"
+	return strconv.FormatFloat(v.Rule.Ratio, 'f', 2, 64) + " times the model’s"
 }
 
 func (s *site) lossRow(l stock.Loss) LossRow {

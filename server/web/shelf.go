@@ -135,6 +135,8 @@ func (s *site) nextOut(look shelf.Look) string {
 	rest := strconv.FormatFloat(r.Rest, 'f', -1, 64) + "\u00a0h"
 	ready := s.services.Now().Add(time.Duration(r.Rest*float64(time.Hour)) + 12*time.Hour).In(s.zone())
 	switch {
+	case r.AirMaxPct > 0 && r.State == shelf.Discharged:
+		return says + ": it was discharged; charge it to no more than its carrier takes, let it rest " + rest + " and read it."
 	case r.AirMaxPct > 0 && (r.SoCPct == nil || *r.SoCPct > r.AirMaxPct):
 		return says + ": it may not ship by air as charged; " + lowered(english.Caution("lithium_transport"))
 	case r.State == shelf.Charging:

@@ -36,6 +36,17 @@ func TestWhatALithiumRowSaysOfItsCarriage(t *testing.T) {
 	}
 }
 
+// A lithium pack that was discharged is not "as charged", and is not sent full.
+func TestADischargedLithiumPackIsNextOut(t *testing.T) {
+	s, look := sampleSite(), sampleShelf()
+	row := *look.Next
+	row.AirMaxPct, row.SoCPct, row.Rest, row.State = 30, nil, 1, shelf.Discharged
+	look.Next = &row
+	if got := s.nextOut(look); !strings.HasSuffix(got, ": it was discharged; charge it to no more than its carrier takes, let it rest 1\u00a0h and read it.") {
+		t.Error(got)
+	}
+}
+
 // Of 20,000 packs no page shows more than its longest lists, and page by page
 // every row once.
 func TestALongShelfIsShownInParts(t *testing.T) {

@@ -3,6 +3,7 @@ package webtest
 import (
 	"fmt"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 
@@ -77,7 +78,8 @@ func TestABlockOfAnOpenMatchIsAskedAbout(t *testing.T) {
 	p.sees("#rim", "H12-2")
 }
 
-// A block that the stock would not offer is asked about, and taken with a reason.
+// A block that the stock would not offer is asked about, and taken with a reason,
+// which goes to the office with its number.
 func TestABlockThatTheStockWouldNotOffer(t *testing.T) {
 	for _, size := range [][2]int64{{1024, 768}, {390, 844}} {
 		t.Run(fmt.Sprint(size[0]), func(t *testing.T) {
@@ -99,8 +101,21 @@ func TestABlockThatTheStockWouldNotOffer(t *testing.T) {
 			p.sees("#last", "It stays out of this pack")
 			p.types("H12-9")
 			p.sees("#list", "Another block")
-			p.types("3")
+			p.types("2")
 			p.sees("#last", "H12-9")
+			var sent []models.SentPart
+			for until := time.Now().Add(8 * time.Second); time.Now().Before(until); time.Sleep(25 * time.Millisecond) {
+				drafts, err := p.Shop.Capture.Drafts(p.Context())
+				p.Shop.Must(err)
+				if len(drafts) == 1 {
+					if sent = drafts[0].Content.Parts; len(sent) == 1 && sent[0].Reason != "" {
+						break
+					}
+				}
+			}
+			if len(sent) != 1 || sent[0].Number != "H12-9" || sent[0].Reason != "measured again and sound" {
+				t.Errorf("the office has %+v", sent)
+			}
 		})
 	}
 }

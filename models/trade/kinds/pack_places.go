@@ -13,6 +13,13 @@ type Misplaced struct {
 	Values []string // name, value pairs
 }
 
+// Codes of what is misplaced, beside pack_size.
+const (
+	NoPlaceOfPack     = "no_place_of_pack"
+	PlaceTwice        = "place_twice"
+	BlockAtOtherPlace = "block_at_other_place"
+)
+
 // MisplacedBlocks finds blocks that cannot stand in a pack as they are named: at
 // a place that it does not have, two at one place, one at two, more of them than
 // places. before is what is in the pack already, fitted what is named now, row by
@@ -34,7 +41,7 @@ func MisplacedBlocks(form models.PackForm, before, fitted []models.FittedPart) [
 			continue
 		}
 		if p.Place != "" && !has[p.Place] {
-			found = append(found, Misplaced{i, "no_place_of_pack", []string{"place", models.Shortened(p.Place)}})
+			found = append(found, Misplaced{i, NoPlaceOfPack, []string{"place", models.Shortened(p.Place)}})
 			continue
 		}
 		if p.PartID == nil {
@@ -42,12 +49,12 @@ func MisplacedBlocks(form models.PackForm, before, fitted []models.FittedPart) [
 		}
 		block := *p.PartID
 		if other, taken := at[p.Place]; p.Place != "" && taken && other != block {
-			found = append(found, Misplaced{i, "place_twice", []string{"place", p.Place}})
+			found = append(found, Misplaced{i, PlaceTwice, []string{"place", p.Place}})
 			continue
 		}
 		// That it has a place is said better by whoever names it now.
 		if before, known := of[block]; known && before != "" && before != p.Place {
-			found = append(found, Misplaced{i, "block_at_other_place", []string{"place", before}})
+			found = append(found, Misplaced{i, BlockAtOtherPlace, []string{"place", before}})
 			continue
 		}
 		if of[block] = p.Place; p.Place != "" {

@@ -179,11 +179,14 @@ var bounds = map[string][2]string{
 	"loss_gap_min_days":        {"0", "60"},
 }
 
-// Bounds gives the least and the most that a limit may be set to; ok is false for
-// one that is not bounded.
-func Bounds(code string) (least, most string, ok bool) {
+// Bounds gives the least and the most that a limit may be set to, in its unit; ok
+// is false for one that is not bounded.
+func Bounds(code string) (least, most, unit string, ok bool) {
 	b, ok := bounds[code]
-	return b[0], b[1], ok
+	if i := slices.IndexFunc(defaultLines, func(row lineRow) bool { return row.code == code }); i >= 0 {
+		unit = defaultLines[i].unit
+	}
+	return b[0], b[1], unit, ok
 }
 
 // Limit gives the text of one default limit of a class. A limit that the class

@@ -72,6 +72,43 @@ func TestShippingLimitsAgreeWithTheChemistry(t *testing.T) {
 }
 
 // 2.07 V a cell is one maker's lowest voltage before recharge.
+// Every default lies within the bounds of its limit, and those are said in its unit.
+func TestBoundsHoldTheDefaults(t *testing.T) {
+	for _, class := range Classes() {
+		lines, err := DefaultLines(class)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range lines {
+			least, most, unit, ok := Bounds(l.Code)
+			if unit != l.Unit {
+				t.Errorf("%s: bounds in %q, limit in %q", l.Code, unit, l.Unit)
+			}
+			low, high, is := mustParse(t, least, ok), mustParse(t, most, ok), mustParse(t, l.Text, true)
+			if ok && (is.Cmp(low) < 0 || is.Cmp(high) > 0) {
+				t.Errorf("%s of %s: %s is outside %s to %s", l.Code, class, l.Text, least, most)
+			}
+		}
+	}
+	for code := range bounds {
+		if !KnownLimit(code) {
+			t.Errorf("%s is bounded and no limit", code)
+		}
+	}
+}
+
+func mustParse(t *testing.T, text string, there bool) measure.Decimal {
+	t.Helper()
+	if !there {
+		return measure.Decimal{}
+	}
+	d, err := measure.Parse(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
 func TestMakersMinimumIsPerCell(t *testing.T) {
 	for _, class := range []Class{ClassAGMSmall, ClassAGM, ClassGel, ClassSixVolt} {
 		text, err := Limit(class, "maker_ocv_min_v")

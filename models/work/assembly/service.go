@@ -21,6 +21,8 @@ const (
 type Store interface {
 	Item(ctx context.Context, id string) (models.Item, error)
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
+	// ItemNamed finds one by its serial, however that is written, or by its id.
+	ItemNamed(ctx context.Context, named string) (models.Item, error)
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
 	LotByCode(ctx context.Context, code string) (models.Lot, error)
 	// LotTotals sums up lots by their keys.
@@ -62,13 +64,7 @@ func New(store Store, now func() time.Time, zone func(context.Context) *time.Loc
 }
 
 func (s *Service) item(ctx context.Context, named string) (models.Item, error) {
-	serial, err := ident.Normalise(named)
-	var item models.Item
-	if err == nil {
-		item, err = s.store.ItemBySerial(ctx, serial)
-	} else {
-		item, err = s.store.Item(ctx, named)
-	}
+	item, err := s.store.ItemNamed(ctx, named)
 	if err != nil {
 		return models.Item{}, fmt.Errorf("item %.40q: %w", named, err)
 	}

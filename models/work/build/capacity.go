@@ -29,7 +29,8 @@ type NewTest struct {
 
 const (
 	// loggedBefore is how many days before a pack was written down here its
-	// discharge may have been logged.
+	// discharge may have been logged: as long ago as readings may lie that are sent
+	// late. Common practice, no source.
 	loggedBefore = 90
 	// mostUneven is how far a current may wander from its middle and still count
 	// as constant. Common practice, no source.

@@ -11,18 +11,23 @@ import (
 )
 
 const (
-	// mostOfRated is the share of its rated capacity above which no block gives:
-	// new ones give up to a fifth more than they are sold for. Common practice.
+	// mostOfRated is the share of its rated capacity above which no block gives: new
+	// ones give up to a fifth more than they are sold for, and a tenth of that again
+	// at 35 degrees, the warmest a test is good at (0.01 per K), which makes 1.32. A
+	// slip of the unit makes 60 or 1000. Common practice, no source.
 	mostOfRated = 1.5
 	// mostRate is how many times its rated capacity an hour a block is discharged
-	// with at most: tests of capacity go by a fifth to once. Common practice.
+	// with at most. Tests of capacity take 20 h (0.05 times) to 1 h (once), so that
+	// even the slowest, its milliamperes read as amperes, makes 50 times; 10 lies
+	// far from both. Common practice, no source.
 	mostRate = 10
 )
 
 // plausible refuses a log whose figures cannot be what they are read as: a test
-// longer than the time since it began, a current or a voltage in another unit, a
-// block measured the wrong way round. A single cell that was driven below zero at
-// the end is possible. since is the time since the test began.
+// longer than the time since it began, by as much as clocks may differ; a current or
+// a voltage in another unit; a block measured the wrong way round. No block stands
+// above the highest usual voltage of its charge (pack.ChargingVoltage) while it is
+// discharged. One that was driven below zero at the end is possible. since is the time since the test began.
 func plausible(invalid *models.InvalidError, log models.CapacityLog, form models.PackForm, since time.Duration) {
 	hours, figure := floats(log.Hours), func(x float64, unit string) string { return strconv.FormatFloat(x, 'g', 6, 64) + " " + unit }
 	if ran := hours[len(hours)-1] - hours[0]; ran > (since + ahead).Hours() {

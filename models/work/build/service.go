@@ -8,15 +8,14 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
-	"tracewright/models/trade/ident"
 	"tracewright/models/trade/pack"
 )
 
 // Store is what building asks of the database. Each change writes its trail
 // entry in the same transaction.
 type Store interface {
-	Item(ctx context.Context, id string) (models.Item, error)
-	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
+	// ItemNamed finds one by its serial, however that is written, or by its id.
+	ItemNamed(ctx context.Context, named string) (models.Item, error)
 	Family(ctx context.Context, id string) (models.Family, error)
 	ProductForm(ctx context.Context, productID string) (models.ProductRevision, error)
 	People(ctx context.Context) ([]models.Person, error)
@@ -286,13 +285,7 @@ func (s *Service) people(ctx context.Context) (map[string]string, error) {
 
 // item finds a pack by its serial or its key.
 func (s *Service) item(ctx context.Context, named string) (models.Item, error) {
-	var item models.Item
-	serial, err := ident.Normalise(named)
-	if err == nil {
-		item, err = s.store.ItemBySerial(ctx, serial)
-	} else {
-		item, err = s.store.Item(ctx, named)
-	}
+	item, err := s.store.ItemNamed(ctx, named)
 	if err != nil {
 		return models.Item{}, fmt.Errorf("item %.40q: %w", named, err)
 	}

@@ -1,11 +1,13 @@
 package release_test
 
 import (
+	"context"
 	"slices"
 	"testing"
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/work/release"
 	"tracewright/models/work/worktest"
 )
 
@@ -52,5 +54,22 @@ func TestADischargeHoldsBack(t *testing.T) {
 				}
 			})
 		})
+	}
+}
+
+// The day of a discharge is the shop's: what ended at eight in the evening of
+// London ended the next day in Tokyo.
+func TestTheDayOfADischargeIsTheShops(t *testing.T) {
+	h := worktest.New(t)
+	pack, day := h.Item[models.KindPack], h.Now.Truncate(24*time.Hour)
+	h.MustRecord(h.Pack())
+	h.Discharge(pack, day, "20")
+	for zone, want := range map[*time.Location]string{time.UTC: day.Format(time.DateOnly), time.FixedZone("Tokyo", 9*3600): day.AddDate(0, 0, 1).Format(time.DateOnly)} {
+		s := release.New(h.Store, h.Clock, func(context.Context) *time.Location { return zone }, func(release.Drawing) ([]byte, error) { return nil, nil })
+		against, err := s.Gate(t.Context(), pack.ID)
+		h.Must(err)
+		if len(against) != 1 || against[0].Code != "discharged_since" || against[0].Values["date"] != want {
+			t.Errorf("in %s held back by %+v, want discharged on %s", zone, against, want)
+		}
 	}
 }

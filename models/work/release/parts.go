@@ -13,8 +13,8 @@ import (
 // blockByParts holds back an item with a lot or part in it that is set aside, a
 // part that is recorded in another item too, or from which something was taken
 // since it was read; and a pack whose blocks cannot stand as they are recorded:
-// two at one place, one at two, at a place that the pack has not, of another
-// model than its form names. Blocks known by their lot alone have no place. A pack
+// two at one place, one at two, at a place that the pack has not, more of them
+// than it has places, of another model than its form names. Blocks known by their lot alone have no place. A pack
 // that names its block model is built of blocks that are known, by their number
 // or at least by their lot.
 func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
@@ -107,26 +107,25 @@ func (s *Service) blockByRemovals(ctx context.Context, c *candidate) error {
 }
 
 func (s *Service) blockByPlaces(ctx context.Context, c *candidate, form models.PackForm, parts []models.PartView) error {
-	places := kinds.BlockPlaces(form)
-	at, of := map[string]string{}, map[string]string{} // place -> block, block -> place
 	var ids []string
 	parts = models.Present(parts)
 	fitted := make([]models.FittedPart, len(parts))
 	for i, p := range parts {
-		if fitted[i] = p.FittedPart; p.Role != models.KindBlock || p.PartID == nil {
-			continue
+		if fitted[i] = p.FittedPart; p.Role == models.KindBlock && p.PartID != nil {
+			ids = append(ids, *p.PartID)
 		}
-		if p.Place != "" && !places[p.Place] {
-			c.block("part_place_unknown", "place", p.Place, "number", p.Number)
+	}
+	for _, m := range kinds.MisplacedBlocks(form, nil, fitted) {
+		switch {
+		case m.Row < 0:
+			c.block("blocks_too_many", m.Values...)
+		case m.Code == kinds.NoPlaceOfPack:
+			c.block("part_place_unknown", "place", parts[m.Row].Place, "number", parts[m.Row].Number)
+		case m.Code == kinds.BlockAtOtherPlace:
+			c.block("part_twice", "number", parts[m.Row].Number)
+		default:
+			c.block(m.Code, m.Values...)
 		}
-		if other, taken := at[p.Place]; p.Place != "" && taken && other != *p.PartID {
-			c.block("place_twice", "place", p.Place)
-		}
-		if other, known := of[*p.PartID]; known && other != p.Place {
-			c.block("part_twice", "number", p.Number)
-		}
-		at[p.Place], of[*p.PartID] = *p.PartID, p.Place
-		ids = append(ids, *p.PartID)
 	}
 	if form.BlockProduct == "" {
 		return nil
@@ -177,7 +176,7 @@ func (s *Service) blockByCharge(ctx context.Context, c *candidate) error {
 		}
 	}
 	if discharge := models.DischargedSince(charges, c.item.ID, read); discharge != nil {
-		c.block("discharged_since", "date", discharge.End.EndedAt.Format(time.DateOnly))
+		c.block("discharged_since", "date", discharge.End.EndedAt.In(s.zone(ctx)).Format(time.DateOnly))
 		return nil
 	}
 	rest, known := kinds.RestAt(charges, read)

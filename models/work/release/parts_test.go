@@ -182,6 +182,12 @@ func TestAPackIsHeldBackByWhatItsBlocksAre(t *testing.T) {
 		{"a place that it has not", false, func(h *worktest.Shop, a, _, _ models.Item, _ models.Lot) []models.FittedPart {
 			return []models.FittedPart{at("9.9", a)}
 		}, []string{"part_place_unknown"}},
+		{"one at two places", false, func(h *worktest.Shop, a, _, _ models.Item, _ models.Lot) []models.FittedPart {
+			return []models.FittedPart{at("1.1", a), at("1.2", a)}
+		}, []string{"part_twice"}},
+		{"more than it has places", false, func(h *worktest.Shop, a, b, c models.Item, _ models.Lot) []models.FittedPart {
+			return []models.FittedPart{at("1.1", a), at("1.2", b), at("1.3", c), at("", block(h, "D"))}
+		}, []string{"blocks_too_many"}},
 		{"none known, and no model named", false, nil, nil},
 		{"none known", true, nil, []string{"blocks_unknown"}},
 		{"two of three known", true, func(h *worktest.Shop, a, b, _ models.Item, _ models.Lot) []models.FittedPart {

@@ -1,6 +1,7 @@
 package shelf_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -59,7 +60,8 @@ func TestADischargedPackOnTheShelf(t *testing.T) {
 }
 
 // A block that was in the pack was discharged with it, also when it lies loose
-// again; one that was put in after was not.
+// again, and charged with it; one that was put in after, or by the record was never
+// in it, was not.
 func TestABlockIsDischargedWithItsPack(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		ctx, began := t.Context(), h.Now.Add(-30*time.Hour)
@@ -69,15 +71,23 @@ func TestABlockIsDischargedWithItsPack(t *testing.T) {
 			h.Must(h.Store.AddItems(ctx, models.NewStamp(h.Owner, h.Now.Add(-72*time.Hour)), []models.Item{item}))
 			return item
 		}
-		with, without := add("A-1"), add("A-2")
+		with, without, never := add("A-1"), add("A-2"), add("A-3")
 		pack, err := h.Store.AddItemWithSerial(ctx, models.NewStamp(h.Owner, began.Add(-time.Hour)), models.Item{Kind: models.KindPack, FamilyID: p.FamilyID, ProductID: p.ProductID, Origin: "made"}, "P", 31,
-			[]models.FittedPart{{Role: models.KindBlock, Place: "1.1", PartID: &with.ID, Quantity: 1}})
+			[]models.FittedPart{{Role: models.KindBlock, Place: "1.1", PartID: &with.ID, Quantity: 1}, {Role: models.KindBlock, Place: "1.2", PartID: &never.ID, Quantity: 1}})
 		h.Must(err)
 		h.Discharge(pack, began, "20")
-		facts, err := h.Store.ShelfFacts(ctx, []string{with.ID, without.ID, pack.ID})
+		takeOut := func(block models.Item, code, fate string) {
+			t.Helper()
+			parts, err := h.Store.Parts(ctx, pack.ID)
+			h.Must(err)
+			i := slices.IndexFunc(parts, func(p models.PartView) bool { return *p.PartID == block.ID })
+			h.Must(h.Store.ChangeParts(ctx, models.NewStamp(h.Operator, h.Now), pack.ID, []models.PartRemoval{{FittedID: parts[i].ID, Quantity: 1, Code: code, Fate: fate}}, nil))
+		}
+		takeOut(never, models.RecordedWrongly, models.FateNeverIn)
+		facts, err := h.Store.ShelfFacts(ctx, []string{with.ID, without.ID, never.ID, pack.ID})
 		h.Must(err)
 		for _, f := range facts {
-			want := f.Item.ID != without.ID
+			want := f.Item.ID == with.ID || f.Item.ID == pack.ID
 			if models.Emptied(f.Discharge, f.Recharged) != want {
 				t.Errorf("%s discharged: %v, want %v", f.Item.Name(), f.Discharge, want)
 			}
@@ -91,6 +101,23 @@ func TestABlockIsDischargedWithItsPack(t *testing.T) {
 		h.Must(err)
 		if !block.Emptied || !block.EmptiedAt.Equal(began.Add(20*time.Hour)) {
 			t.Errorf("in the stock: %v at %v", block.Emptied, block.EmptiedAt)
+		}
+
+		// Charged in the pack from eight hours ago until one hour ago, and taken out now.
+		by, ended := models.NewStamp(h.Operator, h.Now), h.Now.Add(-time.Hour)
+		charge, err := h.Store.AddCharge(ctx, by, models.Charge{ItemID: pack.ID, Kind: models.ChargeRefresh, StartedAt: h.Now.Add(-8 * time.Hour)})
+		h.Must(err)
+		h.Must(h.Store.EndCharge(ctx, by, models.ChargeEnd{ChargeID: charge.ID, EndedAt: ended}))
+		takeOut(with, "repair", models.FateStock)
+		facts, err = h.Store.ShelfFacts(ctx, []string{with.ID, without.ID, never.ID})
+		h.Must(err)
+		for _, f := range facts {
+			if own := f.Item.ID == with.ID; models.Emptied(f.Discharge, f.Recharged) || own != (f.Charge != nil && f.Charge.End.EndedAt.Equal(models.Moment(ended))) {
+				t.Errorf("%s after its pack was charged: %v, %+v", f.Item.Name(), f.Discharge, f.Charge)
+			}
+		}
+		if block, err = h.Store.StockBlock(ctx, with.ID); err != nil || block.Emptied || !block.Worked.Equal(models.Moment(ended)) {
+			t.Errorf("in the stock, charged with its pack: %v until %v, %v", block.Emptied, block.Worked, err)
 		}
 	})
 }

@@ -10,7 +10,6 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
-	"tracewright/models/trade/ident"
 )
 
 const (
@@ -263,13 +262,7 @@ func (s *Service) notAhead(invalid *models.InvalidError, field string, t time.Ti
 
 // item finds a pack or block by its serial or its key.
 func (s *Service) item(ctx context.Context, named string) (models.Item, error) {
-	var item models.Item
-	serial, err := ident.Normalise(named)
-	if err == nil {
-		item, err = s.store.ItemBySerial(ctx, serial)
-	} else {
-		item, err = s.store.Item(ctx, named)
-	}
+	item, err := s.store.ItemNamed(ctx, named)
 	if err != nil {
 		return models.Item{}, fmt.Errorf("item %.40q: %w", named, err)
 	}

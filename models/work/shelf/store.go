@@ -25,7 +25,8 @@ type Store interface {
 	Products(ctx context.Context, familyID string) ([]models.Product, error)
 	ProductRevision(ctx context.Context, productID string, revision int) (models.ProductRevision, error)
 	Item(ctx context.Context, id string) (models.Item, error)
-	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
+	// ItemNamed finds one by its serial, however that is written, or by its id.
+	ItemNamed(ctx context.Context, named string) (models.Item, error)
 
 	// FittedInto lists where a part went.
 	FittedInto(ctx context.Context, partID string) ([]models.FittedPart, error)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -108,21 +109,25 @@ func (c *checker) blockLimits(prefix string, b *models.BlockForm) {
 		d, ok := c.decimal(prefix+code, &text, notBelow)
 		b.Limits[code] = text
 		if ok {
-			c.bounded(prefix+code, code, d)
+			c.bounded(prefix+code, code, b, d)
 		}
 	}
 }
 
-// bounded refuses a limit that no sheet goes to.
-func (c *checker) bounded(field, code string, d measure.Decimal) {
-	least, most, ok := pack.Bounds(code)
+// bounded refuses a limit that no sheet goes to: of a voltage, one above the highest
+// usual at which such a block is charged, as millivolts are.
+func (c *checker) bounded(field, code string, b *models.BlockForm, d measure.Decimal) {
+	least, most, unit, ok := pack.Bounds(code)
+	if volts, _, err := pack.ChargingVoltage(pack.Chemistry(b.Chemistry), b.Cells); !ok && unit == "V" && err == nil {
+		least, most, ok = "0", strconv.FormatFloat(volts, 'f', 2, 64), true
+	}
 	if !ok {
 		return
 	}
 	low, errLow := measure.Parse(least)
 	high, errHigh := measure.Parse(most)
 	if errLow == nil && errHigh == nil && (d.Cmp(low) < 0 || d.Cmp(high) > 0) {
-		c.Add(field, "limit_out_of_bounds", "low", least, "high", most)
+		c.Add(field, "limit_out_of_bounds", "low", least, "high", most, "unit", unit)
 	}
 }
 

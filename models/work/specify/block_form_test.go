@@ -49,6 +49,10 @@ func TestBlockFormIsChecked(t *testing.T) {
 		{"no month between charges", func(b *models.BlockForm) { b.Limits = map[string]string{"shelf_base_months": "0"} }, []string{"form.block.limits.shelf_base_months: limit_out_of_bounds"}},
 		{"no self-discharge", func(b *models.BlockForm) { b.Limits = map[string]string{"self_discharge_pct_month": "0"} }, []string{"form.block.limits.self_discharge_pct_month: limit_out_of_bounds"}},
 		{"more than there is in a month", func(b *models.BlockForm) { b.Limits = map[string]string{"self_discharge_pct_month": "1000"} }, []string{"form.block.limits.self_discharge_pct_month: limit_out_of_bounds"}},
+		// Six cells of 2.45 V are 14.70 V.
+		{"a voltage in millivolts", func(b *models.BlockForm) { b.Limits = map[string]string{"incoming_ocv_min_v": "12600"} }, []string{"form.block.limits.incoming_ocv_min_v: limit_out_of_bounds"}},
+		{"a voltage just above that of its charge", func(b *models.BlockForm) { b.Limits = map[string]string{"spread_ocv_b_v": "14.71"} }, []string{"form.block.limits.spread_ocv_b_v: limit_out_of_bounds"}},
+		{"one at it", func(b *models.BlockForm) { b.Limits = map[string]string{"spread_ocv_b_v": "14.70"} }, nil},
 		{"lead with antimony", func(b *models.BlockForm) { b.Limits = map[string]string{"self_discharge_pct_month": "12"} }, nil},
 		{"no limit of it", func(b *models.BlockForm) { b.Limits = map[string]string{"stored_soc_min_pct": ""} }, nil},
 		{"a limit in words", func(b *models.BlockForm) { b.Limits = map[string]string{"rest_min_h": "a day"} }, []string{"form.block.limits.rest_min_h: not_a_number"}},

@@ -1,6 +1,7 @@
 package stock_test
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"slices"
@@ -81,6 +82,26 @@ func (b *bench) decideAside() {
 	b.Must(err)
 	_, err = b.Release(b.Context(), b.Owner, stock.Decision{Blocks: []string{"H00001"}, Code: "no_fault_found", Reason: "only dirt"})
 	b.Must(err)
+}
+
+// The day of a discharge is the shop's: what ended at eight in the evening of
+// London ended the next day in Tokyo.
+func TestTheDayOfADischargeIsTheShops(t *testing.T) {
+	h := worktest.New(t)
+	b := setUp(h, blockModel())
+	block := b.mustTakeIn(b.delivery(4))[0].Blocks[0]
+	day := b.Now.Truncate(24 * time.Hour)
+	b.Now = day.AddDate(0, 0, 6)
+	h.Discharge(block, day.AddDate(0, 0, 5), "20")
+	for zone, want := range map[*time.Location]string{time.UTC: day.AddDate(0, 0, 5).Format(time.DateOnly), time.FixedZone("Tokyo", 9*3600): day.AddDate(0, 0, 6).Format(time.DateOnly)} {
+		s := stock.New(h.Store, h.Capture, h.Clock, func(context.Context) *time.Location { return zone })
+		v, err := s.Stock(t.Context(), b.model.ID, "")
+		h.Must(err)
+		i := slices.IndexFunc(v.Blocks, func(x stock.Block) bool { return x.Item.ID == block.ID })
+		if reasons := v.Blocks[i].Reasons; len(reasons) != 1 || reasons[0].Code != "block_discharged" || reasons[0].Values["date"] != want {
+			t.Errorf("in %s against it: %+v, want discharged on %s", zone, reasons, want)
+		}
+	}
 }
 
 // A voltage from before a charge or a discharge is not matched by: the model asks

@@ -59,15 +59,9 @@ func (s *Service) against(ctx context.Context, stored models.StockBlock, at time
 		if err != nil {
 			return nil, err
 		}
-		suspect = screening.Reasons
-		for i := range screening.Losses {
-			if screening.Losses[i].Block.Item.ID == stored.Item.ID {
-				b.Loss = &screening.Losses[i]
-			}
-		}
+		suspect, b.Loss = screening.Reasons, screening.lossOf(stored.Item.ID)
 	}
-	year, month, day := at.In(s.zone(ctx)).Date()
-	if err := b.weigh(form, time.Date(year, month, day, 0, 0, 0, 0, time.UTC), at, suspect); err != nil {
+	if err := b.weigh(form, at.In(s.zone(ctx)), suspect); err != nil {
 		return nil, err
 	}
 	return slices.DeleteFunc(b.Reasons, func(r models.Remark) bool { return !slices.Contains(doubts, r.Code) }), nil

@@ -83,7 +83,7 @@ func (s *Service) Stock(ctx context.Context, productID, lot string) (StockView, 
 		}
 	}
 	slices.SortFunc(v.Lots, func(a, b Screening) int { return strings.Compare(a.Lot, b.Lot) })
-	today, now := s.today(ctx), s.now()
+	now := s.now().In(s.zone(ctx))
 	for i := range v.Blocks {
 		b := &v.Blocks[i]
 		b.Loss = losses[b.Item.ID]
@@ -91,7 +91,7 @@ func (s *Service) Stock(ctx context.Context, productID, lot string) (StockView, 
 		if b.Receipt != nil && b.Receipt.LotID != nil {
 			lot = suspect[*b.Receipt.LotID]
 		}
-		if err := b.weigh(form, today, now, lot); err != nil {
+		if err := b.weigh(form, now, lot); err != nil {
 			return StockView{}, fmt.Errorf("block %s: %w", b.Item.Name(), err)
 		}
 	}
@@ -106,8 +106,9 @@ func atRest(r models.StockReading) bool {
 	return r.Volts != "" && !slices.ContainsFunc(r.Remarks, func(m models.Remark) bool { return slices.Contains(gateReasons, m.Code) })
 }
 
-// weigh finds the readings that count and says what is against the block.
-func (b *Block) weigh(form models.BlockForm, today, now time.Time, lot []models.Remark) error {
+// weigh finds the readings that count and says what is against the block. now is in
+// the shop's zone, which governs the days that are said.
+func (b *Block) weigh(form models.BlockForm, now time.Time, lot []models.Remark) error {
 	b.readings()
 	if b.Receipt != nil && b.Receipt.MadeOn != "" {
 		made, err := time.Parse(time.DateOnly, b.Receipt.MadeOn)
@@ -121,7 +122,7 @@ func (b *Block) weigh(form models.BlockForm, today, now time.Time, lot []models.
 	b.againstReading(form, now)
 	b.againstResistance(form)
 	b.againstVerdict()
-	b.againstAge(form, today, released)
+	b.againstAge(form, dayOf(now), released)
 	if l := b.Loss; l != nil {
 		since := released && b.Disposition.DecidedAt.After(l.Second.MeasuredAt)
 		if l.Flagged && !since {
@@ -193,7 +194,7 @@ func (b *Block) againstReading(form models.BlockForm, now time.Time) {
 		return
 	}
 	if b.Emptied || !b.EmptiedAt.Before(b.Reading.MeasuredAt) {
-		add("block_discharged", "date", b.EmptiedAt.Format(time.DateOnly))
+		add("block_discharged", "date", b.EmptiedAt.In(now.Location()).Format(time.DateOnly))
 	} else if rest, _ := kinds.BlockLimit(form, "rest_min_h"); !b.Worked.IsZero() && !kinds.RestedSince(b.Worked, b.Reading.MeasuredAt, rest.Float()) {
 		add("charged_since_reading", "least", rest.String())
 	}

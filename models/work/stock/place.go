@@ -268,14 +268,9 @@ func (s *Service) weighed(ctx context.Context, productID string, item models.Ite
 		if err != nil {
 			return nil, err
 		}
-		suspect = screening.Reasons
-		for i := range screening.Losses {
-			if screening.Losses[i].Block.Item.ID == item.ID {
-				b.Loss = &screening.Losses[i]
-			}
-		}
+		suspect, b.Loss = screening.Reasons, screening.lossOf(item.ID)
 	}
-	return b, b.weigh(form, s.today(ctx), s.now(), suspect)
+	return b, b.weigh(form, s.now().In(s.zone(ctx)), suspect)
 }
 
 // Keep makes a match whose blocks all lie in place into packs, with the blocks
@@ -332,13 +327,14 @@ func (s *Service) Keep(ctx context.Context, actor models.Actor, matchID string) 
 }
 
 // hardStop says whether a reason keeps a block that lies in its place from being
-// built in. That its reading grew old since does not.
+// built in. Nothing was against it when it was placed: whatever came up since does,
+// but that it, or its reading, grew older meanwhile.
 func hardStop(r models.Remark) bool {
-	return strings.HasPrefix(r.Code, "set_aside") || slices.Contains([]string{"item_on_hold", "block_charging", "block_discharged", "block_fitted", "loses_charge", "loses_against_lot", "lot_suspect"}, r.Code)
+	return !slices.Contains([]string{"block_in_match", "reading_old", "block_too_old"}, r.Code)
 }
 
-// stopped refuses to keep a match with a block that was set aside, held, built in
-// elsewhere, discharged or put on a charger since it was placed; it gives the lot of each block.
+// stopped refuses to keep a match with a block that something came up against since
+// it was placed, as a charge or a damaged case; it gives the lot of each block.
 func (s *Service) stopped(ctx context.Context, v View) (lots map[string]string, err error) {
 	stock, err := s.Stock(ctx, v.Model.ID, "")
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"testing"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/work/stock"
@@ -285,6 +286,47 @@ func TestTwoKeepAtOnce(t *testing.T) {
 			}
 		}
 	})
+}
+
+// What comes up against a block since it was placed keeps its pack from being
+// made; that its reading grew older meanwhile does not.
+func TestAMatchIsNotKeptWithABlockThatSomethingCameUpAgainst(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		since func(b *bench, item string)
+		want  string
+	}{
+		{"charged, and off the charger again", func(b *bench, item string) {
+			charge, err := b.Store.AddCharge(b.Context(), models.NewStamp(b.Owner, b.Now), models.Charge{ItemID: item, Kind: models.ChargeRefresh, StartedAt: b.Now.Add(-time.Minute)})
+			b.Must(err)
+			b.Must(b.Store.EndCharge(b.Context(), models.NewStamp(b.Owner, b.Now), models.ChargeEnd{ChargeID: charge.ID, EndedAt: b.Now}))
+		}, "charged_since_reading"},
+		{"found damaged", func(b *bench, item string) {
+			b.Now = b.Now.Add(2 * time.Hour)
+			d := b.delivery(1)
+			d.Stage, d.CaseSound = models.SecondReading, "no"
+			b.mustTakeIn(d)
+		}, "case_not_sound"},
+		{"a month later", func(b *bench, item string) { b.Now = b.Now.AddDate(0, 1, 0) }, ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			h := worktest.New(t)
+			b := setUp(h, blockModel())
+			b.mustTakeIn(b.delivery(4))
+			v, err := b.Pick(t.Context(), b.Operator, stock.Ask{Product: b.packs.ID}, stock.Picks{Packs: [][]string{{"H00001", "H00002", "H00003", "H00004"}}, InPlace: true})
+			h.Must(err)
+			c.since(b, v.Content.Packs[0].Blocks[0])
+			_, err = b.Keep(t.Context(), b.Operator, v.ID)
+			if c.want == "" {
+				h.Must(err)
+				return
+			}
+			var refused *models.RefusedError
+			if !errors.As(err, &refused) || !slices.Contains(codes(refused.Reasons), c.want) {
+				t.Errorf("kept: %v, want it refused by %s", err, c.want)
+			}
+		})
+	}
 }
 
 // A block that was built in elsewhere since it was placed is named.

@@ -198,6 +198,15 @@ func (v *Screening) compare(form models.BlockForm, losses pack.Losses) error {
 	return nil
 }
 
+// lossOf is the loss of a block, nil where it could not be compared.
+func (v *Screening) lossOf(itemID string) *Loss {
+	i := slices.IndexFunc(v.Losses, func(l Loss) bool { return l.Block.Item.ID == itemID })
+	if i < 0 {
+		return nil
+	}
+	return &v.Losses[i]
+}
+
 // judgeLot applies the lot's own rule.
 func (v *Screening) judgeLot(form models.BlockForm, blocks []models.StockBlock, model []float64) error {
 	facts := pack.LotFacts{Compared: len(v.Losses), Flagged: v.Flagged, Resistance: resistances(blocks), ModelResistance: model}

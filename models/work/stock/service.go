@@ -81,6 +81,11 @@ func New(store Store, record Recorder, now func() time.Time, zone func(context.C
 
 // today is the shop's day, without a zone.
 func (s *Service) today(ctx context.Context) time.Time {
-	year, month, day := s.now().In(s.zone(ctx)).Date()
+	return dayOf(s.now().In(s.zone(ctx)))
+}
+
+// dayOf is the day of a local moment, as midnight UTC.
+func dayOf(local time.Time) time.Time {
+	year, month, day := local.Date()
 	return time.Date(year, month, day, 0, 0, 0, 0, time.UTC)
 }

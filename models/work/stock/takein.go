@@ -308,7 +308,7 @@ func (s *Service) sayWhy(ctx context.Context, form models.BlockForm, t *Taken) e
 	}
 	b := &Block{StockBlock: stored}
 	b.readings()
-	b.againstReading(form, s.now())
+	b.againstReading(form, s.now().In(s.zone(ctx)))
 	b.againstResistance(form)
 	b.againstVerdict()
 	for _, r := range b.Reasons {
