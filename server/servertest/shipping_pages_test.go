@@ -78,7 +78,7 @@ func TestPackedAndShippedByPages(t *testing.T) {
 			Posted("too many, in its second row", Desk, "/orders/new", url.Values{"ref": {"4472"}, "lines[1].product": {product.ID}, "lines[1].quantity": {"1001"}}, http.StatusUnprocessableEntity, `id="lines-1-quantity-wrong"`),
 			Posted("of nothing", Desk, "/orders/new", url.Values{"ref": {"4472"}}, http.StatusUnprocessableEntity),
 			Posted("an operator takes no order", Operator, "/orders/new", url.Values{"ref": {"4473"}}, http.StatusForbidden),
-			{Name: "it is short", Who: Operator, Path: "/orders", Status: http.StatusOK, Has: []string{"One order is open, 1 lacks something", "2 Kit 26, 2 short"}},
+			{Name: "it is short", Who: Operator, Path: "/orders", Status: http.StatusOK, Has: []string{"One order is open, one lacks something", "2 Kit 26, 2 short"}},
 			Posted("who packs makes no wheel", Desk, "/kits", url.Values{"product": {*wheel.ProductID}}, http.StatusUnprocessableEntity),
 			then(Posted("a kit", Operator, "/kits", url.Values{"product": {product.ID}}, http.StatusSeeOther), at(&kit, "/kits/")),
 			inKit(Posted("not released", Operator, "", url.Values{"item": {*wheel.Serial}}, http.StatusUnprocessableEntity, "is not released", "Not taken"), "/items"),

@@ -80,7 +80,7 @@ func ordersPage(frame Frame, orders []shipping.OrderView) OrdersPage {
 	if n := len(orders); n > 0 {
 		page.Answer = counted(n, "order is open", "orders are open")
 		if short > 0 {
-			page.Answer += ", " + plural(short, "lacks something", "lack something")
+			page.Answer += ", " + strings.ToLower(counted(short, "lacks something", "lack something"))
 		}
 	}
 	return page

@@ -247,7 +247,7 @@ func (s *site) makeRecall(c *gin.Context) error {
 type RecallPage struct {
 	Frame
 	Number, Path, Answer string
-	Reason, Wanted       string
+	Reason, Wanted, Made string
 	Mark                 Mark
 	Facts                []LotFact
 	Changed              []string
@@ -293,8 +293,7 @@ func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
 	if v.Notified > 0 {
 		fact("Answered of those", english.Of(v.Answered, v.Notified))
 	}
-	fact("Made", s.minute(v.MadeAt)+", "+name(v.People, v.MadeBy))
-	fact("Searched", plural(len(v.Runs), "time", "times")+", last "+s.minute(v.Newest().RunAt))
+	page.Made = "Made " + s.minute(v.MadeAt) + " by " + name(v.People, v.MadeBy) + "; searched " + plural(len(v.Runs), "time", "times") + ", last " + s.minute(v.Newest().RunAt) + "."
 	if len(v.New) > 0 {
 		page.Changed = append(page.Changed, "New since the time before: "+english.Join(names(v.New))+".")
 	}

@@ -23,7 +23,7 @@ import (
 )
 
 // patience is how long one walk may take, with the browser's start.
-const patience = 60 * time.Second
+const patience = 120 * time.Second
 
 // bounce is within which a second press of Take is ignored; a person is slower.
 const bounce = 160 * time.Millisecond
@@ -115,7 +115,7 @@ func (p *Person) browser(path string, width, height int64, more ...chromedp.Exec
 // found on, before anything was done to it, looks for it again.
 func (p *Person) do(actions ...chromedp.Action[chromedp.Void]) {
 	p.Helper()
-	until := time.Now().Add(8 * time.Second)
+	until := time.Now().Add(20 * time.Second)
 	for _, action := range actions {
 		err := chromedp.Do(p.ctx, action)
 		for ; nodeGone(err) && time.Now().Before(until); err = chromedp.Do(p.ctx, action) {
@@ -172,7 +172,7 @@ func (p *Person) tabTo(words string) {
 // sees waits until a region shows a text.
 func (p *Person) sees(selector, want string) {
 	p.Helper()
-	for until := time.Now().Add(8 * time.Second); time.Now().Before(until); time.Sleep(25 * time.Millisecond) {
+	for until := time.Now().Add(20 * time.Second); time.Now().Before(until); time.Sleep(25 * time.Millisecond) {
 		if strings.Contains(p.text(selector), want) {
 			return
 		}
@@ -184,7 +184,7 @@ func (p *Person) sees(selector, want string) {
 // misses waits until a region shows a text no more.
 func (p *Person) misses(selector, gone string) {
 	p.Helper()
-	for until := time.Now().Add(8 * time.Second); time.Now().Before(until); time.Sleep(25 * time.Millisecond) {
+	for until := time.Now().Add(20 * time.Second); time.Now().Before(until); time.Sleep(25 * time.Millisecond) {
 		if !strings.Contains(p.text(selector), gone) {
 			return
 		}
