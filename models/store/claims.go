@@ -194,9 +194,18 @@ func (s *Store) EraseClaimWords(ctx context.Context, stamp models.Stamp, claimID
 	return fault(err, "erase the words of claim %s", claimID)
 }
 
+// Claim finds one by its key.
+func (s *Store) Claim(ctx context.Context, id string) (models.ClaimView, error) {
+	return s.oneClaim(ctx, "id = ?", id)
+}
+
 // ClaimNumbered finds one by its number.
 func (s *Store) ClaimNumbered(ctx context.Context, number string) (models.ClaimView, error) {
-	c, err := first[models.Claim](ctx, s, "find claim "+number, "number = ?", number)
+	return s.oneClaim(ctx, "number = ?", number)
+}
+
+func (s *Store) oneClaim(ctx context.Context, where, key string) (models.ClaimView, error) {
+	c, err := first[models.Claim](ctx, s, "find claim "+key, where, key)
 	if err != nil {
 		return models.ClaimView{}, err
 	}

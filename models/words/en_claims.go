@@ -62,6 +62,7 @@ var enClaims = map[string]string{
 	"claim_undecided":     "Decide first: a claim is closed with an answer.",
 	"claim_reason_alone":  "Choose a decision: the reason is kept with it.",
 	"claim_has_item":      "The claim names an item already.",
+	"one_question":        "Ask by an item, or by a number, not both.",
 	"claim_not_that_item": "That was not swapped in this item.",
 	"came_later":          "That day lies ahead.",
 	"not_months":          "Want whole months, {most} at most.",

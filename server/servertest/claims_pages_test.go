@@ -125,7 +125,8 @@ func TestAClaimForAnItemOlderThanTheLog(t *testing.T) {
 			{Name: "found by its own number", Who: Desk, Path: "/find?q=cl31-00001", Status: http.StatusSeeOther, Headers: map[string]string{"Location": path}},
 			Posted("named", Desk, path, url.Values{"item": {wheel}}, http.StatusSeeOther),
 			{Name: "on the item", Who: Desk, Path: "/items/" + wheel, Status: http.StatusOK, Has: []string{"1 claim", "not shipped yet"}},
-			Posted("named twice", Desk, path, url.Values{"item": {wheel}}, http.StatusUnprocessableEntity, "names an item already"),
+			Posted("named again", Desk, path, url.Values{"item": {wheel}}, http.StatusSeeOther),
+			Posted("another one", Desk, path, url.Values{"item": {*s.AnotherWheel().Serial}}, http.StatusUnprocessableEntity, "names an item already"),
 		})
 	})
 }

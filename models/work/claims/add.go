@@ -34,9 +34,6 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, number string, in
 	if err != nil {
 		return err
 	}
-	if v.State == models.ClaimClosed {
-		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("claim_closed", "number", v.Number)}}
-	}
 	for _, text := range []*string{&in.Item, &in.CameOn, &in.Reason, &in.Amount, &in.Currency} {
 		*text = strings.TrimSpace(strings.ToValidUTF8(strings.ReplaceAll(*text, "\x00", ""), ""))
 	}
@@ -47,7 +44,7 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, number string, in
 		if err != nil {
 			return err
 		}
-		events = append(events, e)
+		events = append(events, e...)
 	}
 	if last := v.Last(models.ClaimCameIn); s.cameIn(ctx, in.CameOn, invalid) && (last == nil || last.CameOn != in.CameOn) {
 		events = append(events, models.ClaimEvent{What: models.ClaimCameIn, CameOn: in.CameOn})
@@ -62,11 +59,14 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, number string, in
 		}
 		events = append(events, e...)
 	}
-	if in.Close {
+	if in.Close && v.State != models.ClaimClosed {
 		if v.State != models.ClaimDecided && in.Decision == "" {
 			invalid.Add("decision", "claim_undecided")
 		}
 		events = append(events, models.ClaimEvent{What: models.ClaimEnded})
+	}
+	if v.State == models.ClaimClosed && len(events)+len(invalid.Problems) > 0 {
+		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("claim_closed", "number", v.Number)}}
 	}
 	if err := invalid.OrNil(); err != nil || len(events) == 0 {
 		return err
@@ -77,17 +77,18 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, number string, in
 	return nil
 }
 
-func (s *Service) linked(ctx context.Context, v models.ClaimView, typed string, invalid *models.InvalidError) (models.ClaimEvent, error) {
-	e := models.ClaimEvent{What: models.ClaimLinked}
-	if v.ItemID != nil {
-		invalid.Add("item", "claim_has_item")
-		return e, nil
-	}
+// linked names the item; naming it again adds nothing.
+func (s *Service) linked(ctx context.Context, v models.ClaimView, typed string, invalid *models.InvalidError) ([]models.ClaimEvent, error) {
 	item, err := s.named(ctx, typed, invalid)
-	if item != nil {
-		e.ItemID = &item.ID
+	switch {
+	case err != nil || item == nil:
+		return nil, err
+	case v.ItemID == nil:
+		return []models.ClaimEvent{{What: models.ClaimLinked, ItemID: &item.ID}}, nil
+	case *v.ItemID != item.ID:
+		invalid.Add("item", "claim_has_item")
 	}
-	return e, err
+	return nil, nil
 }
 
 // coded is what is wrong: the code that was chosen, or the one that the answers
@@ -100,6 +101,11 @@ func coded(v models.ClaimView, in Added, invalid *models.InvalidError) []models.
 			invalid.Add("symptom", "unknown_choice", "typed", models.Shortened(in.Symptom))
 			return nil
 		}
+		for i, q := range in.Yes {
+			if !slices.ContainsFunc(list.Questions, func(x symptom.Question) bool { return x.Code == q }) {
+				invalid.Add(fmt.Sprintf("yes[%d]", i), "unknown_choice", "typed", models.Shortened(q))
+			}
+		}
 		yes := func(q string) bool { return slices.Contains(in.Yes, q) }
 		for _, q := range list.Questions {
 			e.Answers = append(e.Answers, models.ClaimAnswer{Question: q.Code, Yes: yes(q.Code)})
@@ -107,6 +113,9 @@ func coded(v models.ClaimView, in Added, invalid *models.InvalidError) []models.
 		if e.Code == "" {
 			e.Code = list.Leads(yes)
 		}
+	}
+	if in.Symptom == "" && len(in.Yes) > 0 {
+		invalid.Add("symptom", "missing")
 	}
 	if e.Code == "" {
 		return nil

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"time"
 
@@ -31,6 +32,7 @@ type Store interface {
 	// models.ErrStale when it was closed, or its item named, meanwhile.
 	AddClaimEvents(ctx context.Context, s models.Stamp, claimID string, events []models.ClaimEvent) error
 	EraseClaimWords(ctx context.Context, s models.Stamp, claimID string) error
+	Claim(ctx context.Context, id string) (models.ClaimView, error)
 	ClaimNumbered(ctx context.Context, number string) (models.ClaimView, error)
 	OpenClaims(ctx context.Context, limit int) ([]models.ClaimView, error)
 	NewestClaims(ctx context.Context, limit int) ([]models.ClaimView, error)
@@ -72,6 +74,17 @@ func (s *Service) Waiting(ctx context.Context, limit int) ([]models.ClaimView, e
 // Newest lists the last ones, the newest first.
 func (s *Service) Newest(ctx context.Context, limit int) ([]models.ClaimView, error) {
 	return listed(s.store.NewestClaims(ctx, limit))
+}
+
+// Listed lists the claims that wait, as Waiting does, and then the last ones that
+// are closed, the newest first; at most limit of each.
+func (s *Service) Listed(ctx context.Context, limit int) ([]models.ClaimView, error) {
+	waiting, err := s.Waiting(ctx, limit)
+	if err != nil {
+		return nil, err
+	}
+	newest, err := s.Newest(ctx, limit)
+	return append(waiting, slices.DeleteFunc(newest, func(v models.ClaimView) bool { return v.State != models.ClaimClosed })...), err
 }
 
 // Of lists the claims on an item, the newest first.

@@ -334,6 +334,33 @@ func TestCustomersAreLookedUpAndErased(t *testing.T) {
 	})
 }
 
+// A customer that is sent twice under one key is added once, and the second time
+// counts as a look.
+func TestACustomerIsAddedOnceUnderItsKey(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, in := t.Context(), models.Customer{ID: models.NewRandomID(), Name: "Ada Brenn", Phone: "555 0142"}
+		for range 2 {
+			added, err := b.s.AddCustomer(ctx, b.desk, in)
+			b.Must(err)
+			if added.ID != in.ID || added.Phone != "555 0142" {
+				t.Errorf("added %+v", added)
+			}
+		}
+		looks, err := b.s.Looks(ctx, in.ID)
+		b.Must(err)
+		if len(looks) != 1 || looks[0].Reason != "added again" {
+			t.Errorf("looks: %+v", looks)
+		}
+		in.Phone = "555 0143"
+		if _, err := b.s.AddCustomer(ctx, b.desk, in); !errors.Is(err, models.ErrConflict) {
+			t.Errorf("another one under the same key: %v", err)
+		}
+		// A key that tells when it was made would tell customers apart.
+		_, err = b.s.AddCustomer(ctx, b.desk, models.Customer{ID: models.NewID()})
+		worktest.WantProblems(t, err, "id: bad_random_id", "name: missing")
+	})
+}
+
 // One wheel for two boxes, at two benches at once; and two people who send one
 // kit off.
 func TestOneWheelForTwoKits(t *testing.T) {
