@@ -161,6 +161,7 @@ func Routes(services httpx.Services) []httpx.Route {
 
 		get("/lots", models.ActLook, a.lots),
 		post("/lots", models.ActReceive, a.addLot),
+		post("/lots/read", models.ActReceive, a.readLabel),
 		get("/lots/:code", models.ActLook, a.lotStory),
 		get("/lots/:code/uses", models.ActLook, a.usesOfLot),
 		post("/lots/:code/checks", models.ActReceive, a.inspectLot),

@@ -230,6 +230,7 @@ func (w *walk) goodsIn() {
 	w.ask(Desk, "GET /instruments", "/instruments", nil, http.StatusOK)
 	w.ask(Desk, "GET /instruments/{code}", "/instruments/L-14", nil, http.StatusOK)
 	w.ask(Operator, "POST /lots", "/lots", object{"code": "SP-0214", "material": "spokes", "quantity": 2000, "received_at": "2031-05-02T08:00:00Z"}, http.StatusCreated)
+	w.ask(Operator, "POST /lots/read", "/lots/read", object{"text": "(01)09521234500018(11)310400(10)A-17(37)500"}, http.StatusOK)
 	w.ask(Desk, "GET /lots", "/lots", nil, http.StatusOK)
 	for code, want := range map[string]int{"SP-0214": 1, "sp-none": 0} {
 		if got := w.ask(Desk, "GET /lots", "/lots?code="+code, nil, http.StatusOK)["lots"].([]any); len(got) != want {

@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"tracewright/models"
-	"tracewright/models/trade/ident"
 )
 
 // mostInLot is more than any delivery to a workshop; a greater number is a slip.
@@ -33,12 +32,11 @@ func (s *Service) Lots(ctx context.Context) ([]models.Lot, error) {
 
 // AddLot takes in a lot. Code and material are needed; the lot counts as
 // received now unless ReceivedAt says when. A code that was scanned loses what
-// the scanner put before it, and a supplier is written as the register has it.
+// the scanner put before it, a supplier is written as the register has it, and a
+// supplier's GS1 code fills in what it says.
 func (s *Service) AddLot(ctx context.Context, actor models.Actor, in models.Lot) (models.Lot, error) {
 	invalid := &models.InvalidError{}
-	for _, scanned := range []*string{&in.Code, &in.SupplierCode, &in.DateCode} {
-		*scanned = ident.WithoutPrefix(*scanned)
-	}
+	s.fromLabels(ctx, &in, invalid)
 	check(invalid, field{"code", &in.Code, true, longestCode}, field{"material", &in.Material, true, longestText},
 		field{"description", &in.Description, false, longestText}, field{"supplier", &in.Supplier, false, longestText},
 		field{"supplier_code", &in.SupplierCode, false, longestText}, field{"date_code", &in.DateCode, false, longestText})
