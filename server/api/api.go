@@ -57,6 +57,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/items/:item/label", models.ActLook, a.itemLabel),
 		get("/lots/:code/label", models.ActLook, a.lotLabel),
 		get("/rolls/:id/labels", models.ActLook, a.rollLabels),
+		get("/shipments/:number/labels", models.ActLook, a.boxLabels),
 		post("/prints", models.ActPrint, a.countPrint),
 		post("/items/:item/certificates", models.ActRelease, a.issueCertificate),
 

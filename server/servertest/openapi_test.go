@@ -417,6 +417,8 @@ func (w *walk) ship() {
 	number := "/shipments/" + text(w, sent, "number")
 	w.ask(Desk, "GET /shipments/{number}", number, nil, http.StatusOK)
 	w.ask(Desk, "GET /orders", "/orders", nil, http.StatusOK)
+	w.ask(Desk, "GET /shipments/{number}/labels", number+"/labels?copies=2", nil, http.StatusOK)
+	w.ask(Desk, "POST /prints", "/prints", object{"what": "box", "which": text(w, sent, "number")}, http.StatusCreated)
 	w.ask(Owner, "POST /shipments/{number}/void", number+"/void", object{"reason": "not fetched", "confirm": object{"password": Password}}, http.StatusOK)
 	w.ask(Desk, "POST /orders/end", "/orders/end", object{"ref": "4471", "reason": "not wanted"}, http.StatusOK)
 }

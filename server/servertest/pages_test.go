@@ -79,6 +79,8 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/kits/:serial/out":                        {box.kit + "/out?item=" + *wheel.Serial},
 			"/shipments/:number":                       {box.number},
 			"/shipments/:number/packing-list":          {box.number + "/packing-list"},
+			"/shipments/:number/labels":                {box.number + "/labels"},
+			"/shipments/:number/labels.pdf":            {box.number + "/labels.pdf"},
 			"/shipments/:number/void":                  {box.number + "/void"},
 			"/customers/:id":                           {box.customer},
 			"/customers/:id/erase":                     {box.customer + "/erase"},
