@@ -166,21 +166,27 @@ func monthsLater(t time.Time, months int) time.Time {
 	return day
 }
 
-// named finds an item by serial, however written, or by id.
+// named finds an item by serial, however written, or by id; a text that names none
+// is said for what it is.
 func (s *Service) named(ctx context.Context, typed string, invalid *models.InvalidError) (*models.Item, error) {
-	serial, misread := ident.Normalise(typed)
-	item, err := models.Item{}, models.ErrNotFound
+	scan := ident.Recognise(typed)
+	var item models.Item
+	var err error
 	switch {
-	case misread == nil:
-		item, err = s.store.ItemBySerial(ctx, serial)
-	case errors.Is(misread, ident.ErrCheck):
-		invalid.Add("item", "serial_check", "serial", models.Shortened(typed))
+	case len(typed) > longest:
+		invalid.Add("item", "too_long", "most", fmt.Sprint(longest))
 		return nil, nil
-	case models.IsID(typed):
-		item, err = s.store.Item(ctx, typed)
+	case scan.What == ident.ScanSerial:
+		item, err = s.store.ItemBySerial(ctx, scan.Serial)
+	case models.IsID(scan.Text):
+		item, err = s.store.Item(ctx, scan.Text)
+	default:
+		code, values := scan.Problem()
+		invalid.Add("item", code, values...)
+		return nil, nil
 	}
 	if errors.Is(err, models.ErrNotFound) {
-		invalid.Add("item", "unknown_serial", "serial", models.Shortened(typed))
+		invalid.Add("item", "unknown_serial", "serial", models.Shortened(scan.Text))
 		return nil, nil
 	}
 	if err != nil {
