@@ -86,6 +86,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/customers/:id/erase":                     {box.customer + "/erase"},
 			"/items/:serial/others":                    {*wheel.Serial, *pack.Serial},
 			"/claims/:number":                          {claimed},
+			"/check-lists/:symptom":                    {"hot_or_swollen"},
 			"/claims/:number/erase":                    {claimed + "/erase"},
 			"/items/:serial/parts":                     {*wheel.Serial, *pack.Serial},
 			"/items/:serial/parts/:fitted":             {*wheel.Serial + "/parts/" + parts[0].ID},

@@ -15,6 +15,7 @@ import (
 const (
 	longest      = 200  // of a text, in characters
 	longestWords = 2000 // of what a customer said
+	longestSpot  = 60
 )
 
 // Store is what this package reads and writes. Each change writes its trail
@@ -38,6 +39,10 @@ type Store interface {
 	NewestClaims(ctx context.Context, limit int) ([]models.ClaimView, error)
 	ClaimsOf(ctx context.Context, itemID string) ([]models.ClaimView, error)
 	ClaimsNaming(ctx context.Context, text string, limit int) ([]models.ClaimView, error)
+	// AddCheckList adds the next revision; models.ErrConflict when another came first.
+	AddCheckList(ctx context.Context, s models.Stamp, l models.CheckList) error
+	// CheckLists lists every revision that the shop made, the oldest of each first.
+	CheckLists(ctx context.Context) ([]models.CheckList, error)
 	// ServiceLives lists the items of a family that left the shop.
 	ServiceLives(ctx context.Context, familyID string) ([]models.ServiceLife, error)
 	// EverHeld lists which items hold or held pieces of each of the lots.
