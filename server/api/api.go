@@ -134,6 +134,8 @@ func Routes(services httpx.Services) []httpx.Route {
 		{Method: http.MethodPost, Path: Base + "/claims/:number/photos", Act: models.ActClaims, Handler: a.addClaimPhoto, File: true},
 		post("/claims/:number/erase", models.ActCustomers, a.eraseClaimWords),
 
+		get("/check-lists", models.ActLook, a.checkLists),
+
 		get("/customers", models.ActCustomers, a.customers),
 		post("/customers", models.ActCustomers, a.addCustomer),
 		get("/customers/:id", models.ActCustomers, a.customer),

@@ -125,7 +125,9 @@ type claimEventLine struct {
 	ItemID   string        `json:"item_id,omitempty"`
 	CameOn   string        `json:"came_on,omitempty"`
 	HoldID   string        `json:"hold_id,omitempty"`
+	Spot     string        `json:"spot,omitempty"`
 	Symptom  string        `json:"symptom,omitempty"`
+	List     *int          `json:"check_list,omitempty"` // revision that was asked
 	Answers  []claimAnswer `json:"answers,omitempty"`
 	Code     string        `json:"code,omitempty"`
 	Name     string        `json:"name,omitempty"` // of the code
@@ -144,10 +146,13 @@ type claimAnswer struct {
 }
 
 func claimEventOf(e models.ClaimEvent, names map[string]string) claimEventLine {
-	line := claimEventLine{ID: e.ID, What: e.What, ItemID: pointed(e.ItemID), CameOn: e.CameOn, HoldID: pointed(e.HoldID), Symptom: e.Symptom, Code: e.Code, Decision: e.Decision, Reason: e.Reason,
+	line := claimEventLine{ID: e.ID, What: e.What, ItemID: pointed(e.ItemID), CameOn: e.CameOn, HoldID: pointed(e.HoldID), Spot: e.Spot, Symptom: e.Symptom, Code: e.Code, Decision: e.Decision, Reason: e.Reason,
 		Amount: e.Amount, Currency: e.Currency, Removal: pointed(e.RemovalID), MadeBy: named(names, e.MadeBy), MadeAt: instant(e.MadeAt)}
 	if e.Code != "" {
 		line.Name = english.Defect(e.Code)
+	}
+	if e.Symptom != "" {
+		line.List = &e.CheckList
 	}
 	for _, x := range e.Answers {
 		line.Answers = append(line.Answers, claimAnswer(x))
@@ -244,8 +249,11 @@ func (a *api) openClaim(c *gin.Context) error {
 func (a *api) addToClaim(c *gin.Context) error {
 	var in struct {
 		Item     string   `json:"item"`
+		Moved    string   `json:"moved"`
 		CameOn   string   `json:"came_on"`
+		Spot     string   `json:"spot"`
 		Symptom  string   `json:"symptom"`
+		List     *int     `json:"check_list"` // left out: the newest
 		Yes      []string `json:"yes"`
 		Code     string   `json:"code"`
 		Decision string   `json:"decision"`
@@ -258,7 +266,7 @@ func (a *api) addToClaim(c *gin.Context) error {
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
-	return a.changedClaim(c, http.StatusOK, a.services.Claims.Add(c.Request.Context(), httpx.Actor(c), c.Param("number"), claims.Added{Item: in.Item, CameOn: in.CameOn, Symptom: in.Symptom, Yes: in.Yes, Code: in.Code,
+	return a.changedClaim(c, http.StatusOK, a.services.Claims.Add(c.Request.Context(), httpx.Actor(c), c.Param("number"), claims.Added{Item: in.Item, Moved: in.Moved, CameOn: in.CameOn, Spot: in.Spot, Symptom: in.Symptom, List: in.List, Yes: in.Yes, Code: in.Code,
 		Decision: in.Decision, Reason: in.Reason, Amount: in.Amount, Currency: in.Currency, Removal: in.Removal, Close: in.Close}))
 }
 

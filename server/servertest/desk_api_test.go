@@ -67,6 +67,7 @@ func TestALotCalledBackByAProgram(t *testing.T) {
 func TestAClaimByAProgram(t *testing.T) {
 	Each(t, func(t *testing.T, s *Shop) {
 		box, wheel, path := s.kitted(t), s.Serial[models.KindWheel], "/claims/CL31-00001"
+		other := *s.AnotherWheel().Serial
 		in := object{"id": models.NewID(), "motor": "OR4-60418", "kind": "wheel", "words": "it grinds", "came_on": "2031-05-10", "customer": box.customer}
 		decided := object{"symptom": "spoke_broken", "yes": []string{"flange_worn"}, "decision": "accept", "reason": "no sign of a blow", "amount": "34,20", "currency": "€", "close": true}
 		s.Run(t, []Row{
@@ -81,10 +82,14 @@ func TestAClaimByAProgram(t *testing.T) {
 			sent("a serial with a slip", Desk, path, object{"item": wheel[:8] + "2"}, http.StatusUnprocessableEntity, `"field":"item","code":"serial_check"`),
 			sent("named", Desk, path, object{"item": wheel}, http.StatusOK, `"serial":"`+wheel+`"`, `"in_time":true`, `"until":"2033-05-12"`, `"hold_id"`),
 			sent("named again", Desk, path, object{"item": wheel}, http.StatusOK),
+			sent("another one for no reason", Desk, path, object{"item": other}, http.StatusUnprocessableEntity, `"field":"moved","code":"claim_moved_why"`),
+			sent("another one", Desk, path, object{"item": other, "moved": "the other label"}, http.StatusOK, `"serial":"`+other+`"`, `"reason":"the other label"`),
+			sent("and back", Desk, path, object{"item": wheel, "moved": "it was right", "spot": "14"}, http.StatusOK, `"serial":"`+wheel+`"`, `"spot":"14"`),
 			{Name: "by its item", Who: Desk, Path: api.Base + "/claims?item=" + wheel, Status: http.StatusOK, Has: []string{"CL31-00001"}},
 			{Name: "by its motor", Who: Desk, Path: api.Base + "/claims?find=or4-60418", Status: http.StatusOK, Has: []string{"CL31-00001"}},
 			{Name: "by both", Who: Desk, Path: api.Base + "/claims?find=x&item=" + wheel, Status: http.StatusUnprocessableEntity},
 			{Name: "by an item nobody has", Who: Desk, Path: api.Base + "/claims?item=" + s.unknownSerial(), Status: http.StatusNotFound},
+			sent("a revision nobody made", Desk, path, object{"symptom": "spoke_broken", "check_list": 3}, http.StatusUnprocessableEntity, `"field":"check_list"`),
 			sent("a question of no list", Desk, path, object{"symptom": "spoke_broken", "yes": []string{"case_bulges"}}, http.StatusUnprocessableEntity, `"field":"yes[0]"`),
 			sent("answers to no list", Desk, path, object{"yes": []string{"flange_worn"}}, http.StatusUnprocessableEntity, `"field":"symptom"`),
 			sent("decided and closed", Desk, path, decided, http.StatusOK, `"code":"W17"`, `"decision":"accept"`, `"amount":"34.20"`, `"state":"closed"`),

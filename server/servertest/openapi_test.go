@@ -464,7 +464,8 @@ func (w *walk) desk() {
 
 	wheel, open := w.Serial[models.KindWheel], object{"id": models.NewID(), "motor": "OR4-60418", "kind": "wheel", "product": "a blue one", "words": "it grinds"}
 	claim := "/claims/" + text(w, w.ask(Desk, "POST /claims", "/claims", open, http.StatusCreated), "number")
-	w.ask(Desk, "POST /claims/{number}", claim, object{"item": wheel, "came_on": "2031-05-12", "symptom": "spoke_broken", "yes": []string{"flange_worn"}, "decision": "accept", "reason": "no sign of a blow", "amount": "34,20", "currency": "€"}, http.StatusOK)
+	w.ask(Desk, "GET /check-lists", "/check-lists", nil, http.StatusOK)
+	w.ask(Desk, "POST /claims/{number}", claim, object{"item": wheel, "spot": "14", "check_list": 0, "came_on": "2031-05-12", "symptom": "spoke_broken", "yes": []string{"flange_worn"}, "decision": "accept", "reason": "no sign of a blow", "amount": "34,20", "currency": "€"}, http.StatusOK)
 	w.answers(w.T, w.Shop, "POST /claims/{number}/photos", Row{Who: Desk, Path: claim + "/photos?name=spoke.png", Body: dot(w.T), Status: http.StatusCreated})
 	w.ask(Desk, "GET /claims/{number}", claim, nil, http.StatusOK)
 	w.ask(Desk, "GET /claims", "/claims", nil, http.StatusOK)
