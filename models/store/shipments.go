@@ -78,13 +78,6 @@ func (s *Store) lockShipped(tx *gorm.DB, sh models.Shipment) error {
 		if inKit, err := kitNow(tx, key); err != nil {
 			return err
 		} else if inKit != "" && !slices.Contains(sh.Items, inKit) {
-			kit, err := s.lockItem(tx, inKit)
-			if err != nil {
-				return err
-			}
-			if gone(kit.State) { // It came back out of a kit that stayed with its owner.
-				continue
-			}
 			return fmt.Errorf("%s lies in kit %s: %w", item.Name(), inKit, models.ErrStale)
 		}
 	}

@@ -285,6 +285,70 @@ func TestAVoidShipmentAndALaterOne(t *testing.T) {
 	})
 }
 
+// A wheel came back out of a kit that stayed with its owner: measured and released
+// again it goes into a new one, and the old one still says that it went with it.
+func TestWhatCameBackGoesIntoANewKit(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, old, next, wheel := t.Context(), b.newKit(), b.newKit(), b.released(b.Item[models.KindWheel])
+		pack := func(kit models.Item, reason string) error {
+			_, err := b.s.Pack(ctx, b.Owner, *kit.Serial, *wheel.Serial, reason)
+			return err
+		}
+		b.Must(pack(old, ""))
+		if got := refusals(pack(next, "agreed")); got != "in_a_kit" {
+			t.Errorf("into two kits at once: %s", got)
+		}
+		first, err := b.s.Ship(ctx, b.Owner, shipping.NewShipment{Items: []string{*old.Serial}, Reason: "the pack follows"})
+		b.Must(err)
+		if got := refusals(pack(next, "agreed")); got != "shipped_already" {
+			t.Errorf("while it is with its owner: %s", got)
+		}
+		desk := claims.New(b.Store, b.Clock, worktest.Zone)
+		claim, err := desk.Open(ctx, b.Owner, claims.Opening{Item: *wheel.Serial, Words: "ticks", CameOn: "2031-05-12"})
+		b.Must(err)
+		b.Must(desk.Add(ctx, b.Owner, claim.Number, claims.Added{Code: "W14", Decision: models.ClaimAccept, Reason: "a spoke broke"}))
+		ready := func() int {
+			items, err := b.Store.ReadyOf(ctx, *wheel.ProductID, 9)
+			b.Must(err)
+			return len(items)
+		}
+		if got := refusals(pack(next, "")); got != "not_released" || ready() != 0 {
+			t.Errorf("not measured again: %s, %d ready", got, ready())
+		}
+		b.released(wheel)
+		if ready() != 1 {
+			t.Errorf("%d ready, want the wheel", ready())
+		}
+		b.Must(pack(next, ""))
+		if ready() != 0 {
+			t.Error("it lies in a kit and counts as ready")
+		}
+		holds := func(kit models.Item, want bool) {
+			t.Helper()
+			k, err := b.s.Kit(ctx, *kit.Serial)
+			b.Must(err)
+			got := false
+			for _, l := range k.Lines {
+				got = got || slices.ContainsFunc(l.In, func(i models.Item) bool { return i.ID == wheel.ID })
+			}
+			if got != want {
+				t.Errorf("kit %s says that it holds the wheel: %v, want %v", k.Item.Name(), got, want)
+			}
+		}
+		holds(old, true)
+		holds(next, true)
+		where, err := b.s.Where(ctx, wheel.ID)
+		b.Must(err)
+		if where.Kit == nil || where.Kit.ID != next.ID {
+			t.Errorf("it lies in %+v, want the new kit", where.Kit)
+		}
+		// The first shipment was entered wrongly: its kit is here, without the wheel.
+		b.Must(b.s.Void(ctx, b.Owner, first.Number, "entered for another order"))
+		holds(old, false)
+		holds(next, true)
+	})
+}
+
 // Whoever looks a customer up is written down; erased, nothing of them is left
 // but a key.
 func TestCustomersAreLookedUpAndErased(t *testing.T) {
