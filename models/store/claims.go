@@ -205,6 +205,9 @@ func (s *Store) EraseClaimWords(ctx context.Context, stamp models.Stamp, claimID
 		}
 		return enter(tx, stamp, c, "words_erased")
 	})
+	if err == nil {
+		err = s.forget(ctx)
+	}
 	return fault(err, "erase the words of claim %s", claimID)
 }
 

@@ -64,7 +64,7 @@ func (s *Service) Sources(ctx context.Context, idOrSerial string) (Sources, erro
 type tree struct {
 	items  map[string]models.Item
 	fitted map[string][]models.PartView // by the item that they went into
-	mixed  map[string][]models.Lot       // by the bin
+	mixed  map[string][]models.Lot      // by the bin
 	shown  map[string]bool
 }
 
