@@ -86,7 +86,7 @@ type sourcesShape struct {
 type sourceShape struct {
 	builtShape
 	FittedAt instant       `json:"fitted_at"`
-	FittedBy string        `json:"fitted_by"` // name
+	FittedBy string        `json:"fitted_by"`          // name
 	Possibly []string      `json:"possibly,omitempty"` // codes of the lots that were put into the bin
 	Again    bool          `json:"again"`
 	Parts    []sourceShape `json:"parts"`

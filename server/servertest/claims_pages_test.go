@@ -160,7 +160,7 @@ func TestCheckListsByPages(t *testing.T) {
 		hot.Set("otherwise", "P11")
 		s.Run(t, []Row{
 			{Name: "the owner's", Who: Inspector, Path: "/check-lists", Status: http.StatusForbidden},
-			{Name: "as shipped", Who: Owner, Path: "/check-lists", Status: http.StatusOK, Has: []string{"Every check list is as it was shipped", "A spoke broke", "It is hot, swollen or smells", "Is the rim dented or cracked? W15"}},
+			{Name: "as shipped", Who: Owner, Path: "/check-lists", Status: http.StatusOK, Has: []string{"Every check list is as it was shipped", "A spoke broke", "It is hot, swollen or smells", "Is the rim dented or cracked? <b class=\"nw\">W15</b>"}},
 			{Name: "the form", Who: Owner, Path: path, Status: http.StatusOK, Has: []string{"Is the rim dented or cracked?", `name="questions[0].yes"`}, HasNot: []string{"Back to the shipped list"}},
 			{Name: "no such complaint", Who: Owner, Path: "/check-lists/sings", Status: http.StatusNotFound},
 			Posted("without a reason", Owner, path, url.Values{"from": {"0"}, "otherwise": {"W08"}, "questions[0].text": {"Is it?"}, "questions[0].yes": {"W09"}}, http.StatusUnprocessableEntity, "Say why"),

@@ -48,9 +48,12 @@ type CheckListGroup struct {
 // CheckListRow is one check list.
 type CheckListRow struct {
 	Name, Path string
-	Asks       []string
+	Asks       []Asked
 	Revision   string
 }
+
+// Asked is a question with the code that its yes ends in.
+type Asked struct{ Text, Code string }
 
 func checkListPath(symptom string) string { return "/check-lists/" + url.PathEscape(symptom) }
 
@@ -68,9 +71,9 @@ func checkListsPage(frame Frame, lists []claims.List) CheckListsPage {
 	for _, l := range lists {
 		row := CheckListRow{Name: words.Sentence(english.Symptom(l.Symptom)), Path: checkListPath(l.Symptom), Revision: revisionWords(l)}
 		for _, q := range l.Questions {
-			row.Asks = append(row.Asks, questionText(q)+" "+q.Yes)
+			row.Asks = append(row.Asks, Asked{questionText(q), endWords(q.Yes)})
 		}
-		row.Asks = append(row.Asks, "None of it: "+l.Otherwise)
+		row.Asks = append(row.Asks, Asked{"None of it", endWords(l.Otherwise)})
 		if !l.AsShipped {
 			own++
 		}
@@ -95,6 +98,14 @@ func revisionWords(l claims.List) string {
 		return fmt.Sprintf("revision %d, as shipped", l.Revision)
 	}
 	return fmt.Sprintf("revision %d", l.Revision)
+}
+
+// endWords is the code that a list ends in; what is none of the codes is a word.
+func endWords(code string) string {
+	if slices.Contains(models.DefectCodes, code) {
+		return code
+	}
+	return english.Defect(code)
 }
 
 // questionText is a question as it is asked.
