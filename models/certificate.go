@@ -17,8 +17,9 @@ type Certificate struct {
 	Revision     int
 	ItemID       string
 	InspectionID string
-	Content      string // canonical JSON of CertificateContent
-	ContentHash  string // its SHA-256
+	Content      string  // canonical JSON of CertificateContent
+	ContentHash  string  // its SHA-256
+	TokenHash    *string // of the token in the content, by which the public finds it; nil where the content has none
 	Replaces     *string
 	Reason       string
 	IssuedBy     string
