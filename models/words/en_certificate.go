@@ -138,7 +138,7 @@ var enCertificate = map[string]string{
 	"no_instruments":          "No instrument is recorded for this inspection.",
 	"cautions":                "Cautions",
 	"check":                   "How to check this certificate",
-	"check_online":            "Scan the code or type the address below it: it shows whether this revision is in force, superseded or void. That can change; this paper cannot.",
+	"check_online":            "Scan the code, or type the address at the foot of the page: it shows whether this revision is in force, superseded or void, and what was judged. That can change; this paper cannot.",
 	"check_text":              "The code holds the serial, this number and revision and the SHA-256 of the attached content. Whether this revision is still in force, the workshop named above can tell.",
 	"check_attached":          "The content is attached as {file} (version {version}, unsigned); the page is drawn from it.",
 	"sha256":                  "SHA-256 {hash}",
