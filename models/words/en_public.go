@@ -30,7 +30,7 @@ var enPublic = map[string]string{
 	"ask_address":      "Scan the code on the last page of the paper, or type the address at its foot as it is printed, capital letters and hyphens included.",
 	"code":             "Code on the paper",
 	"look_up":          "Look it up",
-	"without_code":     "A paper that shows no address cannot be looked up here. Ask the workshop.",
+	"without_code":     "A paper that shows no address cannot be looked up here.",
 	"not_found":        "No certificate has this code",
 	"not_found_why":    "A letter or digit may be mistyped. Or the paper is of another workshop: compare the address at its foot with the one you opened.",
 	"whom":             "Ask the workshop",

@@ -77,11 +77,11 @@ func facts(c lookup.Certificate) []fact {
 }
 
 func specificationOf(s models.CertificateSpecification) string {
-	code := "certificate.spec_of"
+	code := "certificate.spec_revision"
 	if s.Grade == "" || s.Grade == "own" {
-		code = "certificate.spec_of_own"
+		code = "certificate.spec_revision_own"
 	}
-	return words.Sentence(say(code, "name", s.Of, "revision", strconv.Itoa(s.Revision), "grade", english.Grade(s.Grade)))
+	return s.Of + ", " + say(code, "revision", strconv.Itoa(s.Revision), "grade", english.Grade(s.Grade))
 }
 
 func verdictOf(c lookup.Certificate) string {
