@@ -76,7 +76,9 @@ func (a *App) publicServer() *http.Server {
 }
 
 // quietly is for what strangers break off.
-func (a *App) quietly() *log.Logger { return slog.NewLogLogger(a.config.Log.Handler(), slog.LevelDebug) }
+func (a *App) quietly() *log.Logger {
+	return slog.NewLogLogger(a.config.Log.Handler(), slog.LevelDebug)
+}
 
 // clearSessions takes away what has run out, once an hour.
 func (a *App) clearSessions(ctx context.Context) {
