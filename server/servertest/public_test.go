@@ -176,7 +176,7 @@ func TestStrangersReachNothingElse(t *testing.T) {
 
 // The code on the paper is scanned, and what it says is asked for.
 func TestTheCodeOnPaperLeadsToItsPage(t *testing.T) {
-	for _, address := range []string{publicAddress, "https://" + strings.Repeat("quality-of-", 5) + "the-shop.example/certificates-of-the"} {
+	for _, address := range []string{publicAddress, "https://" + strings.Repeat("quality-of-", 4) + "the-shop.example/look-certs"} {
 		s := On(t, openSQLite(t))
 		c := s.certified(t, address)
 		_, _, pdf := s.Do(t, Row{Who: Desk, Path: "/api/v1/certificates/C31-00001/1/paper"})
@@ -184,7 +184,7 @@ func TestTheCodeOnPaperLeadsToItsPage(t *testing.T) {
 		if len(scanned) != 1 || scanned[0] != c.CheckAt {
 			t.Fatalf("the code says %q, want %q", scanned, c.CheckAt)
 		}
-		if on := strings.Join(pdftest.PageTexts(t, pdf), " "); !strings.Contains(strings.Join(strings.Fields(on), ""), strings.ReplaceAll("Currentstatus:"+c.CheckAt, " ", "")) {
+		if on := strings.Join(pdftest.PageTexts(t, pdf), " "); !strings.Contains(strings.Join(strings.Fields(on), ""), strings.ReplaceAll("Status:"+c.CheckAt, " ", "")) {
 			t.Errorf("the address %s is not at the foot: %s", c.CheckAt, on)
 		}
 		at, err := url.Parse(scanned[0])
@@ -202,7 +202,7 @@ func TestPaperOfAShopWithoutAPublicAddress(t *testing.T) {
 	if scanned := pdftest.QR(t, pdf, len(pages)); len(scanned) != 1 || scanned[0] != want {
 		t.Errorf("the code says %q, want %q", scanned, want)
 	}
-	if on := strings.Join(pages, " "); strings.Contains(on, "https:") || strings.Contains(on, "Current status") {
+	if on := strings.Join(pages, " "); strings.Contains(on, "https:") || strings.Contains(on, "Status:") {
 		t.Errorf("the paper names an address: %s", on)
 	}
 }

@@ -126,7 +126,7 @@ func check(in Settings) error {
 
 // longAddress is the longest public address: with a token behind it, its code
 // on paper is still read by a phone.
-const longAddress = 100
+const longAddress = 80
 
 // mostWarranty is the longest warranty, in months, that is no slip of a finger.
 const mostWarranty = 240
