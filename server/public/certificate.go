@@ -102,13 +102,7 @@ func verdictOf(c lookup.Certificate) string {
 
 // ruleOf explains the decision rule without the columns that the paper has.
 func ruleOf(s models.CertificateSpecification) string {
-	code, factor := s.Rule, s.GuardFactor
-	if factor == "" {
-		factor = "1"
-	}
-	if f, err := strconv.ParseFloat(factor, 64); code == "guarded" && err == nil && f == 1 {
-		code = "guarded_one"
-	}
+	code, factor := s.RuleInWords()
 	return say("public.rule."+code, "factor", words.Number(factor))
 }
 
