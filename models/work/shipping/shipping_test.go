@@ -342,6 +342,18 @@ func TestWhatCameBackGoesIntoANewKit(t *testing.T) {
 		if where.Kit == nil || where.Kit.ID != next.ID {
 			t.Errorf("it lies in %+v, want the new kit", where.Kit)
 		}
+		if went, err := b.s.ShipmentsOf(ctx, wheel.ID); err != nil || len(went) != 1 || went[0].Number != first.Number {
+			t.Errorf("it went with %+v, %v; want the first", went, err)
+		}
+		second, err := b.s.Ship(ctx, b.Owner, shipping.NewShipment{Items: []string{*next.Serial}, Reason: "the pack is with its owner"})
+		b.Must(err)
+		if went, err := b.s.ShipmentsOf(ctx, wheel.ID); err != nil || len(went) != 2 || went[0].Number != second.Number {
+			t.Errorf("it went with %+v, %v; want both, the second first", went, err)
+		}
+		if service, err := desk.InService(ctx, wheel.ID, b.Now); err != nil || !service.Shipped.Equal(first.ShippedAt) {
+			t.Errorf("in service since %v, %v; want the first shipment", service.Shipped, err)
+		}
+		b.Must(b.s.Void(ctx, b.Owner, second.Number, "not fetched"))
 		// The first shipment was entered wrongly: its kit is here, without the wheel.
 		b.Must(b.s.Void(ctx, b.Owner, first.Number, "entered for another order"))
 		holds(old, false)
