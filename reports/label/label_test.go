@@ -24,8 +24,10 @@ var mayRefuse = map[string]func(d drawing) bool{
 	"label_symbol_too_small":   func(d drawing) bool { return d.size.Width < 50 || len(d.content.Code) > 20 },
 	"label_symbol_cannot_hold": func(d drawing) bool { return d.content.Code == "ΑΚΤ-12" },
 	"label_text_too_small":     func(d drawing) bool { return d.size.Width < 40 },
-	"label_words_too_small":    func(d drawing) bool { return (d.content.Charged() || d.content.Kind == models.LabelBox) && d.size.Code == "25x15" },
-	"label_hub_symbol":         func(d drawing) bool { return d.content.Kind == models.LabelHub },
+	"label_words_too_small": func(d drawing) bool {
+		return (d.content.Charged() || d.content.Kind == models.LabelBox) && d.size.Code == "25x15"
+	},
+	"label_hub_symbol": func(d drawing) bool { return d.content.Kind == models.LabelHub },
 }
 
 // Every symbol of every label is read back by decoders that had no part in
