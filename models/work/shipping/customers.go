@@ -57,6 +57,13 @@ func (s *Service) known(ctx context.Context, invalid *models.InvalidError, custo
 	return err
 }
 
+// CheckCustomer brings a customer to the form that AddCustomer keeps them in. What
+// is wrong names fields, and nothing that stands in them.
+func (s *Service) CheckCustomer(c models.Customer) (models.Customer, error) {
+	err := checkCustomer(&c)
+	return c, err
+}
+
 func checkCustomer(c *models.Customer) error {
 	invalid := &models.InvalidError{}
 	for _, x := range []struct {
