@@ -35,6 +35,8 @@ type commands struct {
 	Serve   serveCommand   `cmd:"" help:"Serve the pages and the API."`
 	Migrate migrateCommand `cmd:"" help:"Bring a database's schema up to date, or look at it."`
 	User    userCommand    `cmd:"" help:"Add people, and let them in."`
+	Import  importCommand  `cmd:"" help:"Take a whole list in from a CSV file."`
+	Export  exportCommand  `cmd:"" help:"Write records out."`
 	Calc    calcCommand    `cmd:"" help:"Compute one figure: JSON in, JSON out."`
 	Version versionCommand `cmd:"" help:"Say which version this is."`
 }

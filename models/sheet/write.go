@@ -8,6 +8,9 @@ import (
 	"strings"
 )
 
+// MediaType is that of a list, as it is sent (RFC 7111).
+const MediaType = "text/csv; charset=utf-8"
+
 // Form is how a list is written.
 type Form struct {
 	Comma        rune

@@ -16,7 +16,7 @@ import (
 
 var builds = Kind{Name: "build-records", In: models.ActEnterPast, Out: models.ActLook, plan: planBuilds, write: writeBuilds, Columns: []Column{
 	{Name: "item", Also: []string{"serial"}, Needed: true, Example: "W26-00005-1"},
-	{Name: "role", Also: []string{"part"}, Needed: true, Example: "spokes_a"},
+	{Name: "role", Also: []string{"part"}, Needed: true, Example: "spokes A"},
 	{Name: "place", Example: "A"},
 	{Name: "lot", Also: []string{"lot code"}, Example: "SP-0214"},
 	{Name: "number", Also: []string{"maker's number", "part number"}},
@@ -132,6 +132,9 @@ func role(typed string) string {
 	}
 	return typed
 }
+
+// shownRole writes a role as people do.
+var shownRole = strings.NewReplacer("_a", " A", "_b", " B")
 
 // itemsNamed finds items by their serial, or by the number that they carry where
 // one item alone has it.
@@ -258,7 +261,7 @@ func writeBuilds(ctx context.Context, s *Service, o *output) error {
 		if x.OutAt != nil {
 			out = *x.OutAt
 		}
-		return x.ID, o.Row(item, x.Role, x.Place, x.LotCode, number, supplier, model, strconv.Itoa(x.Quantity), o.day(x.FittedAt), o.person(x.FittedBy), x.Reason, o.day(out))
+		return x.ID, o.Row(item, shownRole.Replace(x.Role), x.Place, x.LotCode, number, supplier, model, strconv.Itoa(x.Quantity), o.day(x.FittedAt), o.person(x.FittedBy), x.Reason, o.day(out))
 	})
 }
 

@@ -228,7 +228,7 @@ func (p *itemPlan) brings(r row, item *models.Item, roll *models.SerialRoll) {
 			p.wrong(r, column, "list_not_asserted")
 		}
 	}
-	if state := r.at("state"); state != "" && state != item.State {
+	if state := r.at("state"); state != "" && sheet.Fold(state) != sheet.Fold(item.State) {
 		p.wrong(r, "state", "list_not_asserted")
 	}
 }
@@ -305,6 +305,6 @@ func writeItems(ctx context.Context, s *Service, o *output) error {
 		if i.ShippedAt != nil {
 			shipped = o.day(*i.ShippedAt)
 		}
-		return i.ID, o.Row(serial, i.Kind, i.Product, i.Supplier, i.Model, number, builtOn(i.Item, o.zone), i.State, i.Certificate, shipped)
+		return i.ID, o.Row(serial, i.Kind, i.Product, i.Supplier, i.Model, number, builtOn(i.Item, o.zone), strings.ReplaceAll(i.State, "_", " "), i.Certificate, shipped)
 	})
 }

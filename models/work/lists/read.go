@@ -207,7 +207,7 @@ func (l *list) day(r row, column string) string {
 	case err != nil:
 		l.wrong(r, column, "list_not_a_day", "typed", models.Shortened(text))
 	case day > l.stamp.At.In(l.zone).Format(time.DateOnly):
-		l.wrong(r, column, "in_the_future")
+		l.wrong(r, column, "list_day_ahead")
 	default:
 		return day
 	}
