@@ -88,8 +88,8 @@ var enColumns = map[string]string{
 	"build-records.reason":      "Why more of a lot is used than it has.",
 
 	"customers.name":    "Of a person or firm.",
-	"customers.phone":   "",
-	"customers.e-mail":  "",
+	"customers.phone":   "As it is dialled.",
+	"customers.e-mail":  "One address.",
 	"customers.address": "May have several lines.",
 	"customers.note":    "May have several lines.",
 }

@@ -25,7 +25,7 @@ type ListInPage struct {
 	Sum                 string   // what came of looking at it
 	Notes               []string // worth saying, nothing wrong
 	Rows                []ListProblem
-	More                string // problems that are not shown
+	Rest                string // problems that are not shown
 	Ready               string // of the button that takes it in; empty: there is nothing to take in
 	Text, Digest        string
 	File                Field
@@ -122,7 +122,7 @@ func (p *ListInPage) looked(r lists.Report) {
 		p.Rows = append(p.Rows, row)
 	}
 	if more := len(r.Problems) - len(p.Rows); more > 0 {
-		p.More = fmt.Sprintf("And %d more.", more)
+		p.Rest = fmt.Sprintf("And %d more.", more)
 	}
 	p.Sum = plural(r.Rows, "row", "rows") + " below the heading"
 	switch bad := r.BadRows(); {

@@ -162,13 +162,16 @@ func (l *list) row(from sheet.Row, columns []*Column) {
 		}
 		if strings.ContainsFunc(cell, func(r rune) bool { return r == utf8.RuneError || unicode.IsControl(r) && r != '\n' && r != '\t' }) {
 			l.wrong(r, c.Name, "list_bad_characters")
-			continue
 		}
 		r.cells[c.Name] = cell
 	}
 	for _, c := range l.kind.Columns {
-		if c.Needed && l.there[c.Name] && r.at(c.Name) == "" {
+		switch {
+		case !c.Needed || r.at(c.Name) != "":
+		case l.there[c.Name]:
 			l.wrong(r, c.Name, "missing")
+		default:
+			l.bad[r.number] = true // It is said once, at the heading.
 		}
 	}
 	l.rows = append(l.rows, r)
