@@ -32,6 +32,15 @@ func (i Item) OlderThanLog() bool {
 	return i.BuiltOn != "" || i.MakerNumber != nil && (i.Kind == KindWheel || i.Kind == KindPack)
 }
 
+// MadeAt is when it was made: the noon of the day it was built on, where that was
+// before the log, or when it was entered.
+func (i Item) MadeAt() time.Time {
+	if day, err := time.Parse(time.DateOnly, i.BuiltOn); err == nil {
+		return day.Add(12 * time.Hour)
+	}
+	return i.CreatedAt
+}
+
 // States of an item. The flow of nonconforming work widens them later.
 const (
 	StateInProcess  = "in_process"

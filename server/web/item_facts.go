@@ -159,7 +159,7 @@ func (s *site) stateFact(v trace.ItemView) Fact {
 	if into := v.Holder(); into != nil {
 		f.Lines = []Span{{Text: "built into "}, {Text: words.Serial(into.Item.Name()), Mono: true, Path: itemPath(pointed(into.Item.Serial), into.Item.ID)}}
 	} else {
-		f.Lines = []Span{{Text: "made " + s.day(v.Item.CreatedAt)}}
+		f.Lines = []Span{{Text: s.made(v.Item)}}
 	}
 	return f
 }
