@@ -20,6 +20,7 @@ var enListProblems = map[string]string{
 	"list_day_ahead":           "This day is still to come.",
 	"list_twice":               "Row {row} is about the same one.",
 	"list_differs":             "It is on record already and differs there in: {names}. A list changes nothing: leave the row out, or put the record right on its page.",
+	"list_unknown_material":    "“{typed}” is no material here: {names}. The owner adds one under Materials.",
 	"list_unknown_kind":        "“{typed}” is no kind that a list brings: {names}.",
 	"list_serial_or_number":    "Give the serial of an item that is here, or the number that stands on it.",
 	"list_serial_unknown":      "No item and no printed label has the serial {serial}. Leave it empty and give the number that stands on the item: it gets a serial here.",
@@ -60,7 +61,7 @@ var enListSays = map[string]string{
 var enColumns = map[string]string{
 	"lots.code":         "The shop’s own. Empty: one is given out.",
 	"lots.material":     "As under Materials.",
-	"lots.description":  "2.34 mm plain, 186 mm.",
+	"lots.description":  "What it is, more closely.",
 	"lots.supplier":     "A new name joins the register.",
 	"lots.supplier lot": "Their code for it.",
 	"lots.date code":    "As it stands on the goods.",

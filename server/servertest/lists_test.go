@@ -55,13 +55,13 @@ func TestAListIsTakenInByItsPage(t *testing.T) {
 				t.Errorf("the page holds the digest %q", digest)
 			}
 		}
-		looked := listForm(t, "a good list", Operator, "lots", nil, good, http.StatusOK, "Two rows can be taken in", "Take in 2 rows", "Nothing is stored yet")
+		looked := listForm(t, "a good list", Operator, "lots", nil, good, http.StatusOK, "Two rows can be taken in", "Take in 2 rows", "Nothing is stored yet", `<td data-k="code">SP-8</td><td data-k="material">Spokes</td>`)
 		looked.After = reads
 		s.Run(t, []Row{
 			{Name: "the way there", Who: Operator, Path: "/lists", Status: http.StatusOK, Has: []string{"/lists/in/lots", "/lists/in/items"}, HasNot: []string{"/lists/in/customers", "/lists/in/build-records"}},
 			{Name: "and for the desk", Who: Desk, Path: "/lists", Status: http.StatusOK, Has: []string{"/lists/in/customers"}, HasNot: []string{"/lists/in/lots"}},
 			{Name: "an example", Who: Operator, Path: "/lists/example/lots?form=semicolons", Status: http.StatusOK, Headers: map[string]string{"Content-Type": "text/csv; charset=utf-8", "Cache-Control": "no-store"}, Has: []string{"code;material;description;", "\nSP-0214;spokes;"}},
-			listForm(t, "a fault, by its row", Operator, "lots", nil, bad, http.StatusOK, "One row needs a look", `<td class="n" data-k="row">2</td><td><b>quantity</b></td>`, "“1.000” is a thousand times more", "SP-7;spokes;1.000"),
+			listForm(t, "a fault, by its row", Operator, "lots", nil, bad, http.StatusOK, "One row needs a look", `<td data-k="row">2</td><td><b>quantity</b></td>`, "“1.000” is a thousand times more", "SP-7;spokes;1.000"),
 			listForm(t, "pasted", Operator, "lots", map[string]string{"pasted": bad}, "", http.StatusOK, "One row needs a look"),
 			listForm(t, "a file comes before what was pasted", Operator, "lots", map[string]string{"pasted": bad}, good, http.StatusOK, "Two rows can be taken in"),
 			listForm(t, "nothing", Operator, "lots", nil, "", http.StatusUnprocessableEntity, "This is needed."),

@@ -27,6 +27,8 @@ type ListInPage struct {
 	Rows                []ListProblem
 	Rest                string // problems that are not shown
 	Ready               string // of the button that takes it in; empty: there is nothing to take in
+	Heads               []string
+	First               [][]ListCell // how the first rows were understood
 	Text, Digest        string
 	File                Field
 	Problems            Problems
@@ -38,6 +40,9 @@ type ListColumn struct {
 	Name, Says, Example string
 	Needed              bool
 }
+
+// ListCell is one cell under its heading.
+type ListCell struct{ Head, Text string }
 
 // ListProblem is one thing that is wrong.
 type ListProblem struct{ Row, Column, Says string }
@@ -110,7 +115,15 @@ func (s *site) takeListIn(c *gin.Context, kind lists.Kind) error {
 
 // looked shows what came of looking at a list.
 func (p *ListInPage) looked(r lists.Report) {
-	p.Looked, p.Text, p.Digest = true, r.Text, r.Digest
+	p.Looked, p.Text, p.Digest, p.Heads = true, r.Text, r.Digest, r.Heads
+	p.File.Label = "Choose the file again"
+	for _, row := range r.First {
+		cells := make([]ListCell, len(row))
+		for i, text := range row {
+			cells[i] = ListCell{r.Heads[i], text}
+		}
+		p.First = append(p.First, cells)
+	}
 	for _, n := range r.Notes {
 		p.Notes = append(p.Notes, say(n))
 	}

@@ -17,7 +17,7 @@ import (
 var builds = Kind{Name: "build-records", In: models.ActEnterPast, Out: models.ActLook, plan: planBuilds, write: writeBuilds, Columns: []Column{
 	{Name: "item", Also: []string{"serial"}, Needed: true, Example: "W26-00005-1"},
 	{Name: "role", Also: []string{"part"}, Needed: true, Example: "spokes A"},
-	{Name: "place", Example: "A"},
+	{Name: "place"},
 	{Name: "lot", Also: []string{"lot code"}, Example: "SP-0214"},
 	{Name: "number", Also: []string{"maker's number", "part number"}},
 	{Name: "supplier"},

@@ -27,10 +27,11 @@ func planLots(ctx context.Context, s *Service, l *list) (keep, error) {
 	if err != nil {
 		return nil, err
 	}
-	code := map[string]string{}
-	for _, m := range materials {
-		code[sheet.Fold(m.Name)] = m.Code
+	code, all := map[string]string{}, make([]string, len(materials))
+	for i, m := range materials {
+		code[sheet.Fold(m.Name)], all[i] = m.Code, m.Name
 	}
+	names := strings.Join(all, ", ")
 	for _, m := range materials { // A code means its own material, whatever another is called.
 		code[sheet.Fold(m.Code)] = m.Code
 	}
@@ -54,10 +55,10 @@ func planLots(ctx context.Context, s *Service, l *list) (keep, error) {
 	first, fresh := map[string]int{}, []models.Lot{}
 	for i, r := range l.rows {
 		invalid := problems[i]
-		if r.at("material") == "" {
-			invalid = without(invalid, "material") // It is said already.
+		if _, known := code[sheet.Fold(r.at("material"))]; !known && r.at("material") != "" {
+			l.wrong(r, "material", "list_unknown_material", "typed", models.Shortened(r.at("material")), "names", names)
 		}
-		l.told(r, invalid)
+		l.told(r, without(invalid, "material")) // Whether it is missing is said already.
 		lot := checked[i]
 		key := lot.Code
 		if key == "" {

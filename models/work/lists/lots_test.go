@@ -18,6 +18,13 @@ import (
 func TestEveryFaultOfAListOfLotsIsToldByItsRow(t *testing.T) {
 	each(t, func(t *testing.T, d desk) {
 		d.take(t, "lots", "code,material,supplier,quantity,received on\nSP-1,spokes,Drahtwerk Anselm,500,2031-05-02\n")
+		known, err := d.goods.Materials(t.Context())
+		d.Must(err)
+		var called []string
+		for _, m := range known {
+			called = append(called, m.Name)
+		}
+		materials := strings.Join(called, ", ")
 		for name, test := range map[string]struct {
 			raw  string
 			want []string
@@ -29,7 +36,7 @@ func TestEveryFaultOfAListOfLotsIsToldByItsRow(t *testing.T) {
 			"from the clipboard":             {"code\tmaterial\nA\tspokes", nil, 1, 0},
 			"another order, capitals, marks": {"Received-On,MATERIAL,Supplier_Lot,Code\n2031-05-02,Spokes,x,A", nil, 1, 0},
 			"empty rows and columns":         {"code,material,,\nA,spokes,,\n,,,\n\nB,spokes,,\n", nil, 2, 0},
-			"line breaks in cells":           {"code,material,description\nA,spokes,\"2.34 mm\nplain\"\nB,gold,\n", []string{"row 3, material: unknown_choice typed=gold"}, 1, 0},
+			"line breaks in cells":           {"code,material,description\nA,spokes,\"2.34 mm\nplain\"\nB,gold,\n", []string{"row 3, material: list_unknown_material names=" + materials + " typed=gold"}, 1, 0},
 			"a formula is a text":            {"code,material,description\nA,spokes,'=1+1\n", nil, 1, 0},
 			"no code: one is given":          {"material,quantity\nspokes,10\n", nil, 1, 0},
 			"what is there":                  {"code,material,quantity\nSP-1,spokes,500\n", nil, 0, 1},
@@ -43,7 +50,7 @@ func TestEveryFaultOfAListOfLotsIsToldByItsRow(t *testing.T) {
 			"a needed column missing":        {"code,quantity\nA,10\nB,x\n", []string{"row 1, material: list_column_missing", "row 3, quantity: list_not_whole typed=x"}, 0, 0},
 			"no heading":                     {"A,10\nB,20\n", []string{"row 1: list_no_heading names=code, material, description, supplier, supplier lot, date code, quantity, received on"}, 0, 0},
 			"a needed cell empty":            {"code,material\nA,\n", []string{"row 2, material: missing"}, 0, 0},
-			"too many cells":                 {"code,material\nSmith, John,spokes\n", []string{"row 2, material: unknown_choice typed=John", "row 2: list_too_many_cells got=3 most=2"}, 0, 0},
+			"too many cells":                 {"code,material\nSmith, John,spokes\n", []string{"row 2, material: list_unknown_material names=" + materials + " typed=John", "row 2: list_too_many_cells got=3 most=2"}, 0, 0},
 			"a number of two meanings":       {"code,material,quantity\nA,spokes,1.000\nB,spokes,\"1,000\"\n", []string{"row 2, quantity: list_number_two_meanings typed=1.000", "row 3, quantity: list_number_two_meanings typed=1,000"}, 0, 0},
 			"half a piece":                   {"code;material;quantity\nA;spokes;18,5\n", []string{"row 2, quantity: list_not_whole typed=18,5"}, 0, 0},
 			"fewer than none":                {"code,material,quantity\nA,spokes,-5\n", []string{"row 2, quantity: negative_not_possible"}, 0, 0},
@@ -90,6 +97,9 @@ func TestEveryFaultOfAListOfLotsIsToldByItsRow(t *testing.T) {
 func TestNotes(t *testing.T) {
 	each(t, func(t *testing.T, d desk) {
 		report := d.try(t, "lots", "code,material,description,Preis\nA,spokes,f\xfcr Fr\xe4ulein,1\n")
+		if want := [][]string{{"A", "spokes", "für Fräulein"}}; fmt.Sprint(report.First) != fmt.Sprint(want) || fmt.Sprint(report.Heads) != "[code material description]" {
+			t.Errorf("the first row is understood as %v of %v", report.First, report.Heads)
+		}
 		if got := models.Codes(report.Notes); got != "list_windows_1252,list_column_left_out" || len(report.Problems) > 0 || !strings.Contains(report.Text, "für Fräulein") {
 			t.Errorf("notes %s, problems %v, text %q", got, told(report), report.Text)
 		}

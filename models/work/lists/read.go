@@ -122,7 +122,10 @@ func (l *list) head(first sheet.Row) []*Column {
 		l.Notes = append(l.Notes, models.NewRemark("list_column_left_out", "name", heading))
 	}
 	for _, c := range l.kind.Columns {
-		if c.Needed && !l.there[c.Name] {
+		switch {
+		case l.there[c.Name] && !c.Follows:
+			l.Heads = append(l.Heads, c.Name)
+		case c.Needed && !l.there[c.Name]:
 			l.wrong(at, c.Name, "list_column_missing")
 		}
 	}
@@ -175,6 +178,13 @@ func (l *list) row(from sheet.Row, columns []*Column) {
 		}
 	}
 	l.rows = append(l.rows, r)
+	if len(l.First) < firstRows {
+		shown := make([]string, len(l.Heads))
+		for i, name := range l.Heads {
+			shown[i] = r.at(name)
+		}
+		l.First = append(l.First, shown)
+	}
 }
 
 // whole reads a count, 0 for an empty cell.

@@ -1,6 +1,7 @@
 package lists
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -27,7 +28,14 @@ type Report struct {
 	Problems []Problem
 	Notes    []models.Remark
 	Text     string // the list, in UTF-8
+	// Heads and First are the columns that are taken in, and the first rows, as they
+	// were understood.
+	Heads []string
+	First [][]string
 }
+
+// firstRows is how many rows show what a list was understood as.
+const firstRows = 5
 
 // BadRows is how many rows have a problem.
 func (r Report) BadRows() int {
@@ -84,6 +92,18 @@ func (l *list) told(r row, invalid *models.InvalidError) {
 	for _, p := range invalid.Problems {
 		l.note(Problem{Row: r.number, Column: l.kind.called(p.Field), Code: p.Code, Values: p.Values})
 	}
+}
+
+// sort puts the problems in the order of the list: row by row, and in each from
+// the first column to the last.
+func (l *list) sort() {
+	at := map[string]int{}
+	for i, name := range l.kind.Headings() {
+		at[name] = i + 1
+	}
+	slices.SortStableFunc(l.Problems, func(a, b Problem) int {
+		return cmp.Or(cmp.Compare(a.Row, b.Row), cmp.Compare(at[a.Column], at[b.Column]))
+	})
 }
 
 // differs notes that a row is on record with something else in these columns.

@@ -59,5 +59,6 @@ func (s *Service) look(ctx context.Context, actor models.Actor, name string, raw
 	if err != nil {
 		return nil, nil, fmt.Errorf("look at a list of %s: %w", name, err)
 	}
+	l.sort()
 	return l, keep, nil
 }
