@@ -28,7 +28,7 @@ type ListInPage struct {
 	Rest                string // problems that are not shown
 	Ready               string // of the button that takes it in; empty: there is nothing to take in
 	Heads               []string
-	First               [][]ListCell // how the first rows were understood
+	First               [][]ListCell // of the first rows
 	Text, Digest        string
 	File                Field
 	Problems            Problems

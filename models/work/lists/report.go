@@ -28,13 +28,12 @@ type Report struct {
 	Problems []Problem
 	Notes    []models.Remark
 	Text     string // the list, in UTF-8
-	// Heads and First are the columns that are taken in, and the first rows, as they
-	// were understood.
+	// Heads and First are the columns that are taken in, and the first rows by them.
 	Heads []string
 	First [][]string
 }
 
-// firstRows is how many rows show what a list was understood as.
+// firstRows is how many rows show how a list was read.
 const firstRows = 5
 
 // BadRows is how many rows have a problem.
