@@ -128,6 +128,8 @@ func (b *answerBody) Write(raw []byte) (int, error) {
 		b.c.Header("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": b.name}))
 		b.c.Status(http.StatusOK)
 	}
+	// A long list goes on for as long as somebody takes it.
+	_ = http.NewResponseController(b.c.Writer).SetWriteDeadline(time.Now().Add(sendWithin))
 	n, err := b.c.Writer.Write(raw)
 	if err != nil {
 		return n, fmt.Errorf("send %s: %w", b.name, err)
