@@ -33,9 +33,13 @@ type asFlag struct {
 	As string `help:"In whose name: a login, or the name of one person; left out, the program's own." placeholder:"WHO"`
 }
 
-// withLists opens the database and hands the service of lists to f, with who asks.
-func (a asFlag) withLists(ctx context.Context, database string, f func(*lists.Service, models.Actor) error) error {
-	opened, err := app.Open(ctx, app.Config{Database: database, Log: slog.New(slog.DiscardHandler)})
+// withLists opens a database that is there, and hands the service of lists to f,
+// with who asks.
+func (a asFlag) withLists(ctx context.Context, database databaseFlag, f func(*lists.Service, models.Actor) error) error {
+	if err := database.isThere(); err != nil {
+		return err
+	}
+	opened, err := app.Open(ctx, app.Config{Database: database.Database, Log: slog.New(slog.DiscardHandler)})
 	if err != nil {
 		return err
 	}
@@ -57,7 +61,7 @@ func (i *importCommand) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	return i.withLists(ctx, i.Database, func(service *lists.Service, actor models.Actor) error {
+	return i.withLists(ctx, i.databaseFlag, func(service *lists.Service, actor models.Actor) error {
 		kind, ok := lists.Named(i.Kind)
 		switch {
 		case !ok || kind.In == "":
