@@ -251,7 +251,7 @@ func (p *buildPlan) toldOf(rows []built, invalid *models.InvalidError) {
 
 func writeBuilds(ctx context.Context, s *Service, o *output) error {
 	return pages(ctx, s.store.PartsAfter, func(x models.ListedPart) (string, error) {
-		item, number, supplier, model, out := ident.Print(x.Serial), ident.Print(x.Number), "", "", time.Time{}
+		item, number, supplier, model, out := printed(x.Serial), printed(x.Number), "", "", time.Time{}
 		if item == "" {
 			item = x.ItemNumber
 		}

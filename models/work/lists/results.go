@@ -4,7 +4,6 @@ import (
 	"context"
 
 	"tracewright/models"
-	"tracewright/models/trade/ident"
 )
 
 // results are what inspections found. Who measured is left out: a list of them
@@ -20,7 +19,7 @@ func writeResults(ctx context.Context, s *Service, o *output) error {
 			return err
 		}
 		for _, r := range list {
-			name, value := ident.Print(r.Serial), r.Value
+			name, value := printed(r.Serial), r.Value
 			if name == "" {
 				name = r.Number
 			}

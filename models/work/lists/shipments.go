@@ -33,6 +33,9 @@ func writeShipments(ctx context.Context, s *Service, o *output) error {
 		if may {
 			customer = sh.Customer
 		}
+		for i, name := range sh.Names {
+			sh.Names[i] = printed(name)
+		}
 		if sh.Void != nil {
 			void = o.day(sh.Void.VoidedAt)
 		}

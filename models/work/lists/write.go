@@ -8,6 +8,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/sheet"
+	"tracewright/models/trade/ident"
 )
 
 // page is how many records are asked for at once: a list may be longer than what
@@ -93,6 +94,15 @@ func pages[T any](ctx context.Context, next func(ctx context.Context, after stri
 			return nil
 		}
 	}
+}
+
+// printed is a serial as it is printed, and a maker's number as it is, however much
+// it looks like one.
+func printed(name string) string {
+	if serial, err := ident.Normalise(name); err != nil || serial != name {
+		return name
+	}
+	return ident.Print(name)
 }
 
 // day is a day of the shop's calendar, "" for none.
