@@ -110,7 +110,7 @@ func New(s *store.Store, config Config) (*App, error) {
 
 		Documents: documents.New(s, config.Now),
 		Claims:    claims.New(s, config.Now, settings.Zone),
-		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer},
+		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),
 
 		Stands: stands.New(config.Now), Authority: config.Authority,

@@ -43,7 +43,7 @@ func each(t *testing.T, f func(t *testing.T, d desk)) {
 func at(h *worktest.Shop, dsn string) desk {
 	d := desk{Shop: h, dsn: dsn, goods: receive.New(h.Store, h.Clock, worktest.Zone), built: assembly.New(h.Store, h.Clock, worktest.Zone), ships: shipping.New(h.Store, nil, h.Clock, worktest.Zone)}
 	plain := func(code string) string { return code }
-	d.s = lists.New(h.Store, lists.Checks{Materials: d.goods.Materials, Lots: d.goods.CheckLots, Parts: d.built.Check, Customer: d.ships.CheckCustomer},
+	d.s = lists.New(h.Store, lists.Checks{Materials: d.goods.Materials, Lots: d.goods.CheckLots, Parts: d.built.Check, Customer: d.ships.CheckCustomer, Reason: d.ships.ReasonToLook},
 		lists.Words{Stage: plain, Result: plain, Unit: plain, Verdict: plain}, h.Clock, worktest.Zone)
 	return d
 }

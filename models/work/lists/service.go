@@ -33,7 +33,6 @@ type Store interface {
 	// no look at them: they are compared with what somebody has in hand.
 	CustomersAlike(ctx context.Context, names []string) ([]models.Customer, error)
 	AddCustomers(ctx context.Context, s models.Stamp, list []models.Customer) error
-	Settings(ctx context.Context) (map[string]string, error)
 
 	// The next records behind a key, "" to begin, at most so many.
 	LotsAfter(ctx context.Context, after string, most int) ([]models.Lot, error)
@@ -55,6 +54,7 @@ type Checks struct {
 	Lots      func(context.Context, models.Actor, []models.Lot) ([]models.Lot, []*models.InvalidError, error)
 	Parts     func(context.Context, []models.PartsToFit) ([][]models.FittedPart, []*models.InvalidError, error)
 	Customer  func(models.Customer) (models.Customer, error)
+	Reason    func(ctx context.Context, given string) error // to look at customers
 }
 
 // Words name what has no words here.

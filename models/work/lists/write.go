@@ -41,7 +41,7 @@ func (s *Service) Write(ctx context.Context, actor models.Actor, name string, as
 	}
 	o := &output{Writer: sheet.NewWriter(to, ask.Form), ask: ask, actor: actor, stamp: models.NewStamp(actor, s.now()), zone: s.zone(ctx)}
 	if kind.Personal || ask.Names {
-		if err := s.reasonToLook(ctx, ask.Reason); err != nil {
+		if err := s.checks.Reason(ctx, ask.Reason); err != nil {
 			return err
 		}
 	}
@@ -59,22 +59,6 @@ func (s *Service) Write(ctx context.Context, actor models.Actor, name string, as
 		return fmt.Errorf("write a list of %s: %w", name, err)
 	}
 	return o.Flush()
-}
-
-const longestReason = 200 // in bytes
-
-func (s *Service) reasonToLook(ctx context.Context, reason string) error {
-	settings, err := s.store.Settings(ctx)
-	if err != nil {
-		return fmt.Errorf("settings of the shop: %w", err)
-	}
-	switch {
-	case len(reason) > longestReason:
-		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longestReason))
-	case settings[models.SettingLookReason] == "yes" && reason == "":
-		return models.Invalid("reason", "reason_needed")
-	}
-	return nil
 }
 
 // pages asks for one page of records after another and writes each record; write

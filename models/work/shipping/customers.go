@@ -85,7 +85,7 @@ func checkCustomer(c *models.Customer) error {
 // Customer looks a customer up, which is recorded; where the shop wants a reason
 // for it, one is needed.
 func (s *Service) Customer(ctx context.Context, actor models.Actor, id, reason string) (models.Customer, error) {
-	if err := s.reasonToLook(ctx, reason); err != nil {
+	if err := s.ReasonToLook(ctx, reason); err != nil {
 		return models.Customer{}, err
 	}
 	c, err := s.store.Customer(ctx, models.NewStamp(actor, s.now()), id, reason)
@@ -102,7 +102,7 @@ func (s *Service) Customers(ctx context.Context, actor models.Actor, text, reaso
 	if len([]rune(text)) < 3 {
 		return nil, models.Invalid("find", "too_short_to_find", "least", "3")
 	}
-	if err := s.reasonToLook(ctx, reason); err != nil {
+	if err := s.ReasonToLook(ctx, reason); err != nil {
 		return nil, err
 	}
 	found, err := s.store.CustomersNamed(ctx, models.NewStamp(actor, s.now()), text, reason, mostCustomers)
@@ -112,7 +112,9 @@ func (s *Service) Customers(ctx context.Context, actor models.Actor, text, reaso
 	return found, nil
 }
 
-func (s *Service) reasonToLook(ctx context.Context, reason string) error {
+// ReasonToLook refuses a look at customers without a reason, where the shop wants
+// one.
+func (s *Service) ReasonToLook(ctx context.Context, reason string) error {
 	settings, err := s.store.Settings(ctx)
 	if err != nil {
 		return fmt.Errorf("settings of the shop: %w", err)
