@@ -124,6 +124,9 @@ func TestEveryRecordReadsBack(t *testing.T) {
 		kept := must(s.Item(ctx, older.ID))
 		older.Serial, older.SerialTail = kept.Serial, kept.SerialTail
 		same(t, "item that is older than the log", kept, older)
+		same(t, "the same by the end of its serial", must(s.ItemsByTail(ctx, *kept.SerialTail, 9)), []models.Item{older})
+		same(t, "the same placed", must(s.Place(ctx, *kept.Serial, nil)).Item, older)
+		same(t, "the same traced", must(s.SourcesOf(ctx, older.ID)).Items, []models.Item{older})
 		if *kept.SerialTail != (*kept.Serial)[4:] {
 			t.Errorf("serial %s is found by %s", *kept.Serial, *kept.SerialTail)
 		}
