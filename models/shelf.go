@@ -128,6 +128,7 @@ type ShelfFact struct {
 	// charge began that is no short load.
 	Discharge *ChargeView
 	Recharged time.Time
-	Wanted    string // day, or empty
-	Fitted    bool   // a block that went into a pack
+	Wanted    string    // day, or empty
+	Fitted    bool      // a block that went into a pack
+	Left      time.Time // when it last went out with a shipment that stands; zero for never
 }

@@ -183,6 +183,8 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 		out.Made = "on hold, " + out.Made
 	case shelf.NotPassed:
 		out.Made = "not passed, " + out.Made
+	case shelf.CameBack:
+		out.Made = "came back, " + out.Made
 	}
 	if r.Reading != nil {
 		out.Read = "read " + dateNear(dayOf(r.Reading.MeasuredAt.In(s.zone())), today) + ", " + strconv.FormatFloat(r.Reading.OCV25, 'f', 3, 64) + "\u00a0V"

@@ -120,6 +120,8 @@ func stopped(r *Row, held bool) string {
 	switch {
 	case held || r.Item.State == models.StateHeld:
 		return Held
+	case r.Item.State == models.StateShipped || r.Item.State == models.StateRecalled:
+		return CameBack
 	case r.Item.Kind == models.KindPack && r.Item.State == models.StateInProcess && (r.State == Standing || r.State == Dead):
 		return NotPassed
 	}
@@ -144,8 +146,8 @@ func (k *known) row(r *Row, f *models.ShelfFact, products map[string]*kind, at m
 		r.Place = f.Places[n-1].Place
 	}
 	switch f.Item.Kind {
-	case models.KindPack:
-		on = r.Place != ""
+	case models.KindPack: // One that was shipped, until it is put on a shelf again.
+		on = r.Place != "" && f.Places[len(f.Places)-1].Since.After(f.Left)
 	case models.KindBlock:
 		on = !f.Fitted && f.Reading != nil && (r.Place != "" || len(f.Places) == 0)
 	}

@@ -28,6 +28,7 @@ const (
 const (
 	Held      = "held"
 	NotPassed = "not_passed" // read at rest, and not every limit met
+	CameBack  = "came_back"  // it was shipped, and stands here again
 )
 
 // What sets a due date.
@@ -69,7 +70,7 @@ type Row struct {
 	DaysLeft int       // until Due; negative when it is late
 
 	Out    int    // 1 goes out first; 0 for a block and for what is stopped
-	Stop   string // Held, NotPassed, or empty
+	Stop   string // Held, NotPassed, CameBack, or empty
 	Made   time.Time
 	Charge *models.ChargeView // the newest
 	// Discharge is the one that ended last, in Discharged.
