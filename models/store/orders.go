@@ -17,10 +17,51 @@ func (s *Store) Order(ctx context.Context, ref string) (models.Order, error) {
 	return first[models.Order](ctx, s, "find order "+ref, "ref = ?", ref)
 }
 
+// orderOpen is a condition on an order.
+const orderOpen = "NOT EXISTS (SELECT 1 FROM order_ends WHERE order_ends.order_id = orders.id)"
+
 // OpenOrders lists those that nobody ended, the first due first; without a day
 // last.
 func (s *Store) OpenOrders(ctx context.Context) ([]models.Order, error) {
-	return list[models.Order](ctx, s, "list open orders", "CASE WHEN due_on = '' THEN 1 ELSE 0 END, due_on, ref", "NOT EXISTS (SELECT 1 FROM order_ends WHERE order_ends.order_id = orders.id)")
+	return list[models.Order](ctx, s, "list open orders", "CASE WHEN due_on = '' THEN 1 ELSE 0 END, due_on, ref", orderOpen)
+}
+
+// shippedForOrders counts by product what went with the open orders.
+const shippedForOrders = `SELECT orders.ref, items.product_id, count(*) FROM orders JOIN shipments ON shipments.order_ref = orders.ref AND shipments.order_ref <> ''
+	JOIN shipment_items ON shipment_items.shipment_id = shipments.id JOIN items ON items.id = shipment_items.item_id
+	WHERE ` + orderOpen + ` AND ` + notVoided + ` AND items.product_id IS NOT NULL GROUP BY orders.ref, items.product_id`
+
+// Awaited lists what open orders still wait for, line by line, the first due
+// first; what was shipped with their reference is taken off.
+func (s *Store) Awaited(ctx context.Context) ([]models.Awaited, error) {
+	open, err := s.OpenOrders(ctx)
+	if err != nil || len(open) == 0 {
+		return nil, err
+	}
+	type piece struct{ ref, product string }
+	shipped := map[piece]int{}
+	err = s.ask(ctx, question{shippedForOrders, nil, func(scan func(...any) error) error {
+		var p piece
+		n := 0
+		err := scan(&p.ref, &p.product, &n)
+		shipped[p] = n
+		return err
+	}})
+	if err != nil {
+		return nil, fault(err, "count what open orders wait for")
+	}
+	var out []models.Awaited
+	for _, o := range open {
+		for _, l := range o.Lines {
+			p := piece{o.Ref, l.Product}
+			done := min(l.Quantity, shipped[p])
+			shipped[p] -= done
+			if l.Quantity -= done; l.Quantity > 0 {
+				out = append(out, models.Awaited{Ref: o.Ref, DueOn: o.DueOn, OrderLine: l})
+			}
+		}
+	}
+	return out, nil
 }
 
 // EndOrder closes an order; one that is closed already is models.ErrConflict.

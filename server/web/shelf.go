@@ -226,7 +226,7 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 	case shelf.ByAge:
 		out.Set, out.Why = "age", fmt.Sprintf(", %d days at %s", r.IntervalDays, degrees(r.TempC))
 	case shelf.ByReady:
-		out.Set, out.Why = "shipping limit", ", wanted "+s.wantedDay(r.Wanted, today)
+		out.Set, out.Why = "shipping limit", ", "+s.wantedFor(r, today)
 	}
 	return out
 }
@@ -311,6 +311,17 @@ func (s *site) momentNear(t time.Time) string {
 		return local.Format("15:04")
 	}
 	return local.Format("Mon 2 Jan, 15:04")
+}
+
+// wantedFor says what a pack is to be ready for: a day, an order, or both.
+func (s *site) wantedFor(r *shelf.Row, today time.Time) string {
+	switch {
+	case r.Order == "":
+		return "wanted " + s.wantedDay(r.Wanted, today)
+	case r.Wanted == "":
+		return "for order " + r.Order
+	}
+	return "for order " + r.Order + ", " + s.wantedDay(r.Wanted, today)
 }
 
 func (s *site) wantedDay(wanted string, today time.Time) string {

@@ -35,7 +35,7 @@ const (
 const (
 	ByCharge = "soc"      // the charge falls to the least
 	ByAge    = "calendar" // the interval by the calendar is over
-	ByReady  = "ready"    // wanted, and the voltage falls below the shipping limit
+	ByReady  = "ready"    // wanted or ordered, and the voltage falls below the shipping limit
 )
 
 // Row is one pack or loose block on the shelf.
@@ -64,8 +64,9 @@ type Row struct {
 
 	AirMaxPct float64 // charge above which it may not go by air, lithium; 0 for none
 
-	Wanted   string    // day, or empty
-	Due      time.Time // ChargeBy, or for a wanted pack the earlier of both
+	Wanted   string    // day, by hand or that of Order; or empty
+	Order    string    // reference of the open order that it is kept for, or empty
+	Due      time.Time // ChargeBy, or for a pack that is wanted or ordered the earlier of both
 	DueBy    string    // what set it
 	DaysLeft int       // until Due; negative when it is late
 
