@@ -175,26 +175,38 @@ func TestWhatIsWrongWithBlocks(t *testing.T) {
 	}
 }
 
-// What a resistance would be in another unit is told, and nothing is converted.
+// A number that fits the window of 6 to 30 milliohm in no unit but another is
+// offered in that one, whatever unit it was typed with; sent in the unit that was
+// offered it is taken, and as it was typed it is judged. Nothing is converted.
 func TestAnOfferedUnitIsTold(t *testing.T) {
 	h := worktest.New(t)
 	b := setUp(h, blockModel())
-	d := b.delivery(1)
-	d.Rows[0].Resistance = "0.0141"
-	_, err := b.TakeIn(t.Context(), b.Operator, d)
-	var invalid *models.InvalidError
-	if !errors.As(err, &invalid) {
-		t.Fatal(err)
-	}
-	got := invalid.Problems[0].Values
-	for name, want := range map[string]string{"typed": "0.0141", "units": "Ω", "value": "14.1", "low": "6", "high": "30"} {
-		if got[name] != want {
-			t.Errorf("%s is %q, want %q", name, got[name], want)
+	for i, row := range []struct{ typed, unit, told, offered, value, sent string }{
+		{"0.0142", "", "0.0142 mΩ", "Ω", "14.2", "ohm"},
+		{"14200", "mohm", "14200 mΩ", "µΩ", "14.2", "uohm"},
+		{"70", "mohm", "70 mΩ", "S", "14.286", "S"},
+		{"14.2", "ohm", "14.2 Ω", "mΩ", "14.2", "mohm"},
+		{"14.2", "uohm", "14.2 µΩ", "mΩ", "14.2", "mohm"},
+		{"14.2", "S", "14.2 S", "mΩ", "14.2", "mohm"},
+		{"70", "ohm", "70 Ω", "S", "14.286", "S"},
+	} {
+		d := b.delivery(1)
+		d.Rows[0].Number, d.Rows[0].Resistance, d.Rows[0].ResistanceUnit = fmt.Sprint("U-", i), row.typed, row.unit
+		_, err := b.TakeIn(t.Context(), b.Operator, d)
+		var invalid *models.InvalidError
+		if !errors.As(err, &invalid) || invalid.Problems[0].Code != "resistance_unit_offered" {
+			t.Errorf("%s %s: %v, want another unit offered", row.typed, row.unit, err)
+			continue
 		}
+		if got := invalid.Problems[0].Values; got["typed"] != row.told || got["units"] != row.offered || got["value"] != row.value || got["low"] != "6" || got["high"] != "30" {
+			t.Errorf("%s %s: told %v, want %s read as %s: %s", row.typed, row.unit, got, row.told, row.offered, row.value)
+		}
+		d.Rows[0].ResistanceUnit = row.sent
+		b.mustTakeIn(d)
 	}
-	d.Rows[0].AsTyped = true
-	taken := b.mustTakeIn(d)
-	if v := taken[0].Inspection.Verdict; v != models.VerdictFail {
+	d := b.delivery(1)
+	d.Rows[0].Resistance, d.Rows[0].AsTyped = "0.0141", true
+	if v := b.mustTakeIn(d)[0].Inspection.Verdict; v != models.VerdictFail {
 		t.Errorf("0.0141 milliohm as typed is judged %s", v)
 	}
 }
