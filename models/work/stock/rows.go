@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -54,7 +55,7 @@ func (in *intake) checkNumber(i int, numbers map[string]bool, add func(name, cod
 		add("number", "too_long", "most", "80")
 	case r.Number != "" && r.Count > 1:
 		add("count", "number_or_count")
-	case r.Number != "" && numbers[r.Number]:
+	case r.Number != "" && numbers[strings.ToUpper(r.Number)]:
 		add("number", "number_twice", "number", r.Number)
 	case r.Number == "" && in.Stage == models.SecondReading:
 		add("number", "missing")
@@ -67,9 +68,11 @@ func (in *intake) checkNumber(i int, numbers map[string]bool, add func(name, cod
 	}
 	if strings.TrimSpace(r.Number) != r.Number {
 		add("number", "blanks_around")
+	} else if strings.ContainsFunc(r.Number, unicode.IsControl) {
+		add("number", "not_text")
 	}
 	if r.Number != "" {
-		numbers[r.Number] = true
+		numbers[strings.ToUpper(r.Number)] = true
 	}
 	if _, err := ident.Normalise(r.Number); errors.Is(err, ident.ErrCheck) {
 		add("number", "serial_check", "serial", models.Shortened(r.Number))

@@ -3,6 +3,7 @@ package stock_test
 import (
 	"errors"
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
@@ -91,6 +92,30 @@ func TestBlocksComeIn(t *testing.T) {
 	})
 }
 
+// A number typed without the shift key is that of the block that is here: it does
+// not come in a second time, and its second reading finds it. So is one that was
+// typed small when it came in and is scanned now.
+func TestANumberInSmallLettersIsTheSameBlock(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := setUp(h, blockModel())
+		d := b.delivery(2)
+		d.Rows[1].Number = "h00002"
+		taken := b.mustTakeIn(d)
+		again := b.delivery(2)
+		again.Rows[0].Number = "h00001"
+		_, err := b.TakeIn(t.Context(), b.Operator, again)
+		worktest.WantProblems(t, err, "rows[0].number: block_here_already", "rows[1].number: block_here_already")
+		h.Now = h.Now.Add(7 * 24 * time.Hour)
+		again = b.delivery(2)
+		again.Stage, again.Rows[0].Number = models.SecondReading, "h00001"
+		for i, row := range b.mustTakeIn(again) {
+			if row.New || row.Blocks[0].ID != taken[i].Blocks[0].ID || row.Inspection.ItemID != taken[i].Blocks[0].ID {
+				t.Errorf("second reading of row %d is of %s: %+v", i, row.Blocks[0].Name(), row)
+			}
+		}
+	})
+}
+
 // Each row changes one thing of a good list and names what must be said of it.
 func TestWhatIsWrongWithBlocks(t *testing.T) {
 	h := worktest.New(t)
@@ -115,6 +140,8 @@ func TestWhatIsWrongWithBlocks(t *testing.T) {
 		{"a row twice", func(d *stock.Delivery) { d.Rows[1].ID = d.Rows[0].ID }, []string{"rows[1].id: row_twice"}},
 		{"a number twice", func(d *stock.Delivery) { d.Rows[1].Number = d.Rows[0].Number }, []string{"rows[1].number: number_twice"}},
 		{"neither number nor count", func(d *stock.Delivery) { d.Rows[1].Number = "" }, []string{"rows[1].number: number_or_count"}},
+		{"a number twice, once in small letters", func(d *stock.Delivery) { d.Rows[1].Number = strings.ToLower(d.Rows[0].Number) }, []string{"rows[1].number: number_twice"}},
+		{"a number with a line break in it", func(d *stock.Delivery) { d.Rows[1].Number = "H\n2" }, []string{"rows[1].number: not_text"}},
 		{"a number for several", func(d *stock.Delivery) { d.Rows[1].Count = 3 }, []string{"rows[1].count: number_or_count"}},
 		{"one reading for several", func(d *stock.Delivery) { d.Rows[1].Number, d.Rows[1].Count = "", 3 }, []string{"rows[1].count: one_reading_for_many"}},
 		{"no voltage", func(d *stock.Delivery) { d.Rows[1].Voltage = "" }, []string{"rows[1].voltage: missing"}},
