@@ -40,7 +40,7 @@ const (
 	slowFromH = 3.0
 )
 
-// AddCapacityTest records a discharge. What it is judged by is kept with it: what
+// AddCapacityTest records a discharge, once: sent again it gives the same test. What it is judged by is kept with it: what
 // was typed, and otherwise the limits of the block's model.
 func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named string, in NewTest) (Tested, error) {
 	sheet, _, err := s.subject(ctx, named)
@@ -85,7 +85,8 @@ func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named
 	if err != nil {
 		return Tested{}, err
 	}
-	return tested, s.store.AddCapacityTest(ctx, models.NewStamp(actor, s.now()), t)
+	tested.CapacityTest, err = s.store.AddCapacityTest(ctx, models.NewStamp(actor, s.now()), t)
+	return tested, err
 }
 
 // judgeBy fills in what a test is judged by.

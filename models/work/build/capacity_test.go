@@ -23,6 +23,8 @@ func TestLogsAreReadAsTheyAreTyped(t *testing.T) {
 		"a head without units":       "time, current, one, two\n0,0.6,12.8,12.7\n0.5,0.6,12.5,12.4",
 		"minutes":                    "time (min);I [A];U1 [V];U2 [V]\n0;0,6;12,8;12,7\n30;0,6;12,5;12,4",
 		"seconds and thousandths":    "\ufefft_s,I_mA,U1_mV,U2_mV\n0,600,12800,12700\n1800,600,12500,12400\n\n",
+		"minutes in words":           "Elapsed minutes;I;U1;U2\n0;0,6;12,8;12,7\n30;0,6;12,5;12,4",
+		"seconds in words":           "Time (seconds),I (A),U1,U2\n0,0.6,12.8,12.7\n1800,0.6,12.5,12.4",
 		"a clock":                    "0:00,0.6,12.8,12.7\n0:30:00,0.6,12.5,12.4",
 	} {
 		got, err := build.ParseLog(typed)
@@ -99,8 +101,17 @@ func TestACapacityTest(t *testing.T) {
 				t.Errorf("block %d: %+v, want %v", i+1, b, want)
 			}
 		}
+		h.Now = h.Now.Add(time.Second) // Its answer was lost: it is sent again.
+		if again := must[build.Tested](t)(s.AddCapacityTest(ctx, h.Operator, pack, in)); again.ID != made.ID || again.Weakest != 2 {
+			t.Errorf("sent again: %+v", again)
+		}
 		if tests := must[[]build.Tested](t)(s.CapacityTests(ctx, pack)); len(tests) != 1 {
 			t.Errorf("%d tests", len(tests))
+		}
+		warmer := in
+		warmer.TemperatureC = "21"
+		if other := must[build.Tested](t)(s.AddCapacityTest(ctx, h.Operator, pack, warmer)); other.ID == made.ID {
+			t.Errorf("with another temperature: %+v", other)
 		}
 		if _, err := s.CapacityTest(ctx, pack, models.NewID()); !errors.Is(err, models.ErrNotFound) {
 			t.Errorf("a test that was never made: %v", err)

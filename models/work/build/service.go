@@ -32,7 +32,9 @@ type Store interface {
 	AddBuildTick(ctx context.Context, s models.Stamp, itemID string, decide func(sofar []models.BuildTick) (*models.BuildTick, error)) error
 	CapacityTest(ctx context.Context, id string) (models.CapacityTest, error)
 	CapacityTestsOf(ctx context.Context, itemID string) ([]models.CapacityTest, error)
-	AddCapacityTest(ctx context.Context, s models.Stamp, t models.CapacityTest) error
+	// AddCapacityTest gives the test as it is kept: the same log again is the test
+	// that is there.
+	AddCapacityTest(ctx context.Context, s models.Stamp, t models.CapacityTest) (models.CapacityTest, error)
 }
 
 // Service records building.
