@@ -29,7 +29,7 @@ type NewTest struct {
 
 const (
 	// loggedBefore is how many days before a pack was written down here its
-	// discharge may have been logged: as long ago as readings may lie that are sent
+	// discharge may have been logged, or a step of it done: as long ago as readings may lie that are sent
 	// late. Common practice, no source.
 	loggedBefore = 90
 	// mostUneven is how far a current may wander from its middle and still count
@@ -51,9 +51,9 @@ func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named
 	t := models.CapacityTest{ID: models.NewID(), ItemID: sheet.Item.ID, StartedAt: in.Started}
 	if t.StartedAt.IsZero() || t.StartedAt.After(s.now().Add(5*time.Minute)) {
 		invalid.Add("started_at", "ahead_of_clock")
-	} else if life, err := s.store.ItemLife(ctx, sheet.Item.ID); err != nil {
+	} else if day, earlier, err := s.longBefore(ctx, sheet.Item.ID, t.StartedAt); err != nil {
 		return Tested{}, err
-	} else if day, earlier := life.EarlierThan(t.StartedAt.AddDate(0, 0, loggedBefore), s.now(), time.UTC); earlier {
+	} else if earlier {
 		invalid.Add("started_at", "before_item", "date", day)
 	}
 	t.TemperatureC = degree(invalid, "temperature_c", in.TemperatureC)
