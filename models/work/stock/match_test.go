@@ -209,6 +209,29 @@ func TestDatesAndLotsOfAPack(t *testing.T) {
 	}
 }
 
+// A pack keeps to 20 % of its own middle, and no block outside it makes that
+// narrower. The middle of all is 15.7 milliohm, so packs 3.14 apart are looked at;
+// 13.0 13.0 13.1 15.7 are then one, 2.70 apart at a middle of 13.05, of which 20 % is
+// 2.61. Of what is left 15.7 15.8 16.8 17.0 is the best: 1.3 apart, while 20 % of the
+// lowest block, 6.2, would be 1.24 and leave none.
+func TestAPackKeepsToItsOwnMiddle(t *testing.T) {
+	h := worktest.New(t)
+	b := setUp(h, blockModel())
+	list := []string{"6.20", "13.00", "13.00", "13.10", "15.70", "15.80", "16.80", "17.00", "17.20"}
+	d := b.delivery(len(list))
+	d.Temperature = "25"
+	for i := range d.Rows {
+		d.Rows[i].Voltage, d.Rows[i].Resistance = "12.880", list[i]
+	}
+	b.mustTakeIn(d)
+	v := b.mustPropose(stock.Ask{Product: b.packs.ID})
+	whole(t, v)
+	c := v.Content
+	if len(c.Packs) != 1 || c.Packs[0].RangeUohm != 1300 || c.Packs[0].ByResistance == pack.GradeReject || !c.Tightened || *c.Rules.MaxUohm != 2610 {
+		t.Errorf("packs %+v, limit %d", c.Packs, *c.Rules.MaxUohm)
+	}
+}
+
 // Sixty blocks into fifteen packs of four through the service: taken in, chosen
 // and stored in under a second for the choice.
 func TestSixtyBlocksInASecond(t *testing.T) {
