@@ -235,10 +235,30 @@ func (t *task) left(ids []string, byID map[string]Measured) []Left {
 		case b.MV < mv.low:
 			code = "left_voltage_below"
 		}
-		out = append(out, Left{Item: id, Name: b.Name, Reasons: []models.Remark{models.NewRemark(code)}})
+		out = append(out, Left{Item: id, Name: b.Name, Reasons: append([]models.Remark{models.NewRemark(code)}, t.outOfTurn(b)...)})
 	}
 	slices.SortFunc(out, func(a, b Left) int { return strings.Compare(a.Name+" "+a.Item, b.Name+" "+b.Item) })
 	return out
+}
+
+// outOfTurn says that a block left over is older than some that were taken: the
+// oldest goes first, and matching goes before that.
+func (t *task) outOfTurn(left Measured) []models.Remark {
+	made, newer := t.made[left.Item], 0
+	if made.IsZero() {
+		return nil
+	}
+	for _, g := range t.content.Packs {
+		for _, id := range g.Blocks {
+			if t.made[id].After(made) {
+				newer++
+			}
+		}
+	}
+	if newer == 0 {
+		return nil
+	}
+	return []models.Remark{models.NewRemark("left_out_of_turn", "date", made.Format(time.DateOnly), "count", fmt.Sprint(newer))}
 }
 
 // storeMatch freezes a match.

@@ -199,6 +199,16 @@ func TestDatesAndLotsOfAPack(t *testing.T) {
 			t.Errorf("pack %d: %d days apart, %d lots", i+1, g.Days, g.Lots)
 		}
 	}
+	// Two of each lot are left: those of the older one while four newer were taken.
+	turn := map[string]int{}
+	for _, l := range v.Content.Left {
+		for _, r := range l.Reasons[1:] {
+			turn[fmt.Sprint(r.Code, " ", r.Values["date"], " ", r.Values["count"])]++
+		}
+	}
+	if len(v.Content.Left) != 4 || len(turn) != 1 || turn["left_out_of_turn 2031-01-01 4"] != 2 {
+		t.Errorf("%d left, out of turn %v", len(v.Content.Left), turn)
+	}
 	d := b.delivery(4)
 	d.Lot = ""
 	b.mustTakeIn(d) // neither lot nor date: one lot is kept, and these are of none
