@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"strings"
 
 	"tracewright/models"
 )
@@ -17,19 +18,15 @@ func (s *Store) Order(ctx context.Context, ref string) (models.Order, error) {
 	return first[models.Order](ctx, s, "find order "+ref, "ref = ?", ref)
 }
 
-// orderOpen is a condition on an order.
-const orderOpen = "NOT EXISTS (SELECT 1 FROM order_ends WHERE order_ends.order_id = orders.id)"
-
 // OpenOrders lists those that nobody ended, the first due first; without a day
 // last.
 func (s *Store) OpenOrders(ctx context.Context) ([]models.Order, error) {
-	return list[models.Order](ctx, s, "list open orders", "CASE WHEN due_on = '' THEN 1 ELSE 0 END, due_on, ref", orderOpen)
+	return list[models.Order](ctx, s, "list open orders", "CASE WHEN due_on = '' THEN 1 ELSE 0 END, due_on, ref", "NOT EXISTS (SELECT 1 FROM order_ends WHERE order_ends.order_id = orders.id)")
 }
 
-// shippedForOrders counts by product what went with the open orders.
-const shippedForOrders = `SELECT orders.ref, items.product_id, count(*) FROM orders JOIN shipments ON shipments.order_ref = orders.ref AND shipments.order_ref <> ''
-	JOIN shipment_items ON shipment_items.shipment_id = shipments.id JOIN items ON items.id = shipment_items.item_id
-	WHERE ` + orderOpen + ` AND ` + notVoided + ` AND items.product_id IS NOT NULL GROUP BY orders.ref, items.product_id`
+// shippedForOrders counts by product what went with orders; %s are their references.
+const shippedForOrders = `SELECT shipments.order_ref, items.product_id, count(*) FROM shipments JOIN shipment_items ON shipment_items.shipment_id = shipments.id JOIN items ON items.id = shipment_items.item_id
+	WHERE shipments.order_ref IN (%s) AND shipments.order_ref <> '' AND ` + notVoided + ` AND items.product_id IS NOT NULL GROUP BY shipments.order_ref, items.product_id`
 
 // Awaited lists what open orders still wait for, line by line, the first due
 // first; what was shipped with their reference is taken off.
@@ -40,7 +37,12 @@ func (s *Store) Awaited(ctx context.Context) ([]models.Awaited, error) {
 	}
 	type piece struct{ ref, product string }
 	shipped := map[piece]int{}
-	err = s.ask(ctx, question{shippedForOrders, nil, func(scan func(...any) error) error {
+	refs := make([]any, len(open))
+	for i, o := range open {
+		refs[i] = o.Ref
+	}
+	text := strings.Replace(shippedForOrders, "%s", "?"+strings.Repeat(", ?", len(refs)-1), 1)
+	err = s.ask(ctx, question{text, refs, func(scan func(...any) error) error {
 		var p piece
 		n := 0
 		err := scan(&p.ref, &p.product, &n)

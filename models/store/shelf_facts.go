@@ -134,6 +134,10 @@ func (s *Store) ShelfFacts(ctx context.Context, itemIDs []string) ([]models.Shel
 	return facts, fault(err, "read what stands on the shelf")
 }
 
+// shippedSince are the shipments that went since a moment, and those that were found
+// since not to have gone.
+const shippedSince = `SELECT id FROM shipments WHERE shipped_at >= ? UNION ALL SELECT shipment_id FROM shipment_voids WHERE voided_at >= ?`
+
 // shelfTouched finds the items whose place on the shelf, or reading, may have
 // changed since a moment. A correction touches the item of what it replaces too.
 const shelfTouched = `SELECT item_id FROM inspections WHERE received_at >= ?
@@ -150,10 +154,8 @@ const shelfTouched = `SELECT item_id FROM inspections WHERE received_at >= ?
 	UNION SELECT part_id FROM fitted_parts WHERE fitted_at >= ? AND part_id IS NOT NULL
 	UNION SELECT part_id FROM fitted_parts WHERE out_at >= ? AND part_id IS NOT NULL
 	UNION SELECT item_id FROM fitted_parts WHERE out_at >= ?
-	UNION SELECT x.item_id FROM shipments AS s JOIN shipment_items AS x ON x.shipment_id = s.id WHERE s.shipped_at >= ?
-	UNION SELECT p.item_id FROM shipments AS s JOIN shipment_items AS x ON x.shipment_id = s.id JOIN kit_packings AS p ON p.kit_id = x.item_id WHERE s.shipped_at >= ? AND p.item_id IS NOT NULL
-	UNION SELECT x.item_id FROM shipment_voids AS v JOIN shipment_items AS x ON x.shipment_id = v.shipment_id WHERE v.voided_at >= ?
-	UNION SELECT p.item_id FROM shipment_voids AS v JOIN shipment_items AS x ON x.shipment_id = v.shipment_id JOIN kit_packings AS p ON p.kit_id = x.item_id WHERE v.voided_at >= ? AND p.item_id IS NOT NULL`
+	UNION SELECT item_id FROM shipment_items WHERE shipment_id IN (` + shippedSince + `)
+	UNION SELECT item_id FROM kit_packings WHERE item_id IS NOT NULL AND kit_id IN (SELECT item_id FROM shipment_items WHERE shipment_id IN (` + shippedSince + `))`
 
 // ShelfTouched lists the items that something happened to since a moment, by
 // the server's clock.
