@@ -1,6 +1,10 @@
 package models
 
-import "time"
+import (
+	"cmp"
+	"strconv"
+	"time"
+)
 
 // States of a certificate.
 const (
@@ -17,8 +21,9 @@ type Certificate struct {
 	Revision     int
 	ItemID       string
 	InspectionID string
-	Content      string // canonical JSON of CertificateContent
-	ContentHash  string // its SHA-256
+	Content      string  // canonical JSON of CertificateContent
+	ContentHash  string  // its SHA-256
+	TokenHash    *string // of the token in the content, by which the public finds it; nil where the content has none
 	Replaces     *string
 	Reason       string
 	IssuedBy     string
@@ -120,6 +125,16 @@ type CertificateSpecification struct {
 	Grade       string `json:"grade"`
 	Rule        string `json:"rule"`
 	GuardFactor string `json:"guard_factor,omitempty"`
+}
+
+// RuleInWords gives the code of the rule's sentence with its factor: a guard of
+// once the uncertainty has a sentence of its own.
+func (c CertificateSpecification) RuleInWords() (code, factor string) {
+	factor = cmp.Or(c.GuardFactor, "1")
+	if f, err := strconv.ParseFloat(factor, 64); c.Rule == "guarded" && err == nil && f == 1 {
+		return "guarded_one", factor
+	}
+	return c.Rule, factor
 }
 
 // CertificateInspection is the session the results come from.

@@ -51,7 +51,7 @@ func (d *demoCommand) Run(ctx context.Context, std streams) error {
 		a.Close()
 		return err
 	}
-	return a.Run(ctx, listener)
+	return a.Run(ctx, listener, nil)
 }
 
 // listen takes the address, or any free port when only the usual one is taken.

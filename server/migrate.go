@@ -40,10 +40,8 @@ type migrateStatus struct{ databaseFlag }
 
 // Run lists every step. Looking does not make a database.
 func (m *migrateStatus) Run(ctx context.Context, std streams) error {
-	if path, ok := strings.CutPrefix(m.Database, "sqlite:"); ok {
-		if _, err := os.Stat(path); err != nil {
-			return fmt.Errorf("database: %w", err)
-		}
+	if err := m.isThere(); err != nil {
+		return err
 	}
 	s, err := store.Open(ctx, m.Database, store.Options{})
 	if err != nil {
@@ -60,6 +58,17 @@ func (m *migrateStatus) Run(ctx context.Context, std streams) error {
 			state = "applied"
 		}
 		fmt.Fprintf(std.out, "%-8s %s\n", state, step.Name)
+	}
+	return nil
+}
+
+// isThere refuses a SQLite file that does not exist: a command that only reads
+// makes none.
+func (d databaseFlag) isThere() error {
+	if path, ok := strings.CutPrefix(d.Database, "sqlite:"); ok {
+		if _, err := os.Stat(path); err != nil {
+			return fmt.Errorf("database: %w", err)
+		}
 	}
 	return nil
 }

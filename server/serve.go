@@ -23,8 +23,9 @@ type serveCommand struct {
 	Listen string   `help:"Address to listen on." default:"127.0.0.1:8080" env:"TRACEWRIGHT_LISTEN"`
 	Host   []string `help:"Name under which browsers reach this server, if it is not its address; may be repeated." placeholder:"NAME" env:"TRACEWRIGHT_HOST"`
 	tlsFlags
-	Proxied bool `help:"A proxy on this machine speaks TLS in front of this server: mark cookies for TLS only, and take browsers' addresses from its X-Forwarded-For." env:"TRACEWRIGHT_PROXIED"`
-	Verbose bool `help:"Log refusals and what led to them." env:"TRACEWRIGHT_VERBOSE"`
+	PublicListen string `help:"Address on which strangers look certificates up, and reach nothing else; by default nowhere." placeholder:"HOST:PORT" env:"TRACEWRIGHT_PUBLIC_LISTEN"`
+	Proxied      bool   `help:"A proxy on this machine speaks TLS in front of this server: mark cookies for TLS only, and take browsers' addresses from its X-Forwarded-For." env:"TRACEWRIGHT_PROXIED"`
+	Verbose      bool   `help:"Log refusals and what led to them." env:"TRACEWRIGHT_VERBOSE"`
 }
 
 // Help tells what the one line above cannot.
@@ -40,6 +41,8 @@ By default only this machine can reach it. Open it to a network with --listen, a
 
 With --tls auto this host makes an authority of its own, once, in a folder beside the database, and renews the server's certificate by itself. Each tablet trusts the authority once: open http://THIS-HOST:PORT/trust on it and compare the fingerprint with the one printed here. Whoever can read that folder can pass for this server: keep it like the database.
 
+With --public-listen, whoever holds the paper of a certificate sees on a listener of its own whether it is in force. It speaks TLS by --tls-cert; otherwise put a proxy in front that does, and name its address on the page "The shop" as the public address: certificates issued from then on carry it.
+
 On SIGTERM or Ctrl-C what is in flight finishes, then the database is closed.`
 }
 
@@ -50,9 +53,23 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return fmt.Errorf("listen on %s: %w", s.Listen, err)
 	}
-	speaks, err := s.speak(s.Database, s.Host, log)
+	public, err := listenPublic(ctx, s.PublicListen)
 	if err != nil {
 		listener.Close()
+		return err
+	}
+	begun := false
+	defer func() {
+		if begun {
+			return
+		}
+		listener.Close()
+		if public != nil {
+			public.Close()
+		}
+	}()
+	speaks, err := s.speak(s.Database, s.Host, log)
+	if err != nil {
 		return err
 	}
 	scheme := "http"
@@ -61,7 +78,6 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	}
 	a, err := app.Open(ctx, app.Config{Database: s.Database, Hosts: append(speaks.names, s.Host...), TLS: scheme == "https" || s.Proxied, Authority: speaks.authority, Proxied: s.Proxied, Version: version(), Log: log})
 	if err != nil {
-		listener.Close()
 		return err
 	}
 	if scheme == "http" && !s.Proxied && !loopback(listener.Addr()) {
@@ -69,10 +85,13 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	}
 	address := scheme + "://" + reachable(listener.Addr())
 	if err := inviteOwner(ctx, a, std.out, address); err != nil {
-		listener.Close()
 		a.Close()
 		return err
 	}
+	if public != nil {
+		public = speaks.public(public, s.Proxied, std.out, log)
+	}
+	begun = true
 	if speaks.authority != nil {
 		speaks.invite(std.out, listener.Addr())
 		listener = speaks.beside(ctx, listener, a.Handler, log)
@@ -82,7 +101,7 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 		listener = tls.NewListener(listener, speaks.config)
 	}
 	fmt.Fprintf(std.out, "Tracewright answers at %s\n", address)
-	return a.Run(ctx, listener)
+	return a.Run(ctx, listener, public)
 }
 
 // inviteOwner prints the one-time address for the first owner of a new shop.

@@ -19,6 +19,11 @@ type question struct {
 // ask puts several questions at once: one round trip on PostgreSQL. It stands
 // beside gorm where every inspection passes.
 func (s *Store) ask(ctx context.Context, questions ...question) error {
+	if s.asking != nil {
+		for _, q := range questions {
+			s.asking(q)
+		}
+	}
 	if s.dialect == Postgres {
 		return s.askPostgres(ctx, questions)
 	}

@@ -20,6 +20,19 @@ func (s *Store) CertificateByNumber(ctx context.Context, number string, revision
 	return first[models.Certificate](ctx, s, "find certificate "+number, "number = ? AND revision = ?", number, revision)
 }
 
+// CertificateByToken finds one by the hash of its token.
+func (s *Store) CertificateByToken(ctx context.Context, tokenHash string) (models.Certificate, error) {
+	return first[models.Certificate](ctx, s, "find a certificate by its token", "token_hash = ?", tokenHash)
+}
+
+// PublicCertificates lists those that have a token, in the order of its hash,
+// so many after the one that is named.
+func (s *Store) PublicCertificates(ctx context.Context, after string, limit int) ([]models.Certificate, error) {
+	var certificates []models.Certificate
+	err := s.read.WithContext(ctx).Where("token_hash > ?", after).Order("token_hash").Limit(limit).Find(&certificates).Error
+	return certificates, fault(err, "list public certificates")
+}
+
 // CertificatesOf lists every revision of every certificate of an item with its
 // present state, newest first.
 func (s *Store) CertificatesOf(ctx context.Context, itemID string) ([]models.CertificateView, error) {

@@ -16,10 +16,10 @@ const (
 	// levels, and on the lots of all these, those that were mixed into a bin among
 	// them: through the index of each, where an OR would read every hold there is.
 	onItem = "holds.id IN (" + within + `
-	SELECT h.id FROM within JOIN holds AS h ON h.item_id = within.id
-	UNION SELECT h.id FROM within JOIN fitted_parts AS f ON f.item_id = within.id AND f.out_at IS NULL JOIN holds AS h ON h.lot_id = f.lot_id
-	UNION SELECT h.id FROM within JOIN fitted_parts AS f ON f.item_id = within.id AND f.out_at IS NULL JOIN lot_mixes AS m ON m.mix_id = f.lot_id JOIN holds AS h ON h.lot_id = m.lot_id
-	UNION SELECT h.id FROM within JOIN block_receipts AS r ON r.item_id = within.id JOIN holds AS h ON h.lot_id = r.lot_id)`
+	SELECT h.id FROM within CROSS JOIN holds AS h WHERE h.item_id = within.id
+	UNION SELECT h.id FROM within CROSS JOIN fitted_parts AS f CROSS JOIN holds AS h WHERE f.item_id = within.id AND f.out_at IS NULL AND h.lot_id = f.lot_id
+	UNION SELECT h.id FROM within CROSS JOIN fitted_parts AS f CROSS JOIN lot_mixes AS m CROSS JOIN holds AS h WHERE f.item_id = within.id AND f.out_at IS NULL AND m.mix_id = f.lot_id AND h.lot_id = m.lot_id
+	UNION SELECT h.id FROM within CROSS JOIN block_receipts AS r CROSS JOIN holds AS h WHERE r.item_id = within.id AND h.lot_id = r.lot_id)`
 )
 
 // OpenHolds lists the open holds on an item, on its parts through all levels and

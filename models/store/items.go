@@ -41,8 +41,25 @@ func (s *Store) ItemsByID(ctx context.Context, ids []string) ([]models.Item, err
 // newest first.
 func (s *Store) ItemsByTail(ctx context.Context, tail string, limit int) ([]models.Item, error) {
 	var items []models.Item
-	err := s.read.WithContext(ctx).Where("serial_tail = ?", tail).Order("created_at DESC, id").Limit(limit).Find(&items).Error
+	err := s.ask(ctx, question{"SELECT " + itemColumns + " FROM items WHERE serial_tail = ? ORDER BY created_at DESC, id LIMIT ?", []any{tail, limit}, eachItem(&items)})
 	return items, fault(err, "find items that end in %s", tail)
+}
+
+// itemColumns are those of an item, in the order of itemFields.
+const itemColumns = "id, kind, serial, serial_tail, supplier, model, maker_number, family_id, product_id, state, turns_open, origin, created_at, created_by"
+
+func itemFields(i *models.Item) []any {
+	return []any{&i.ID, &i.Kind, &i.Serial, &i.SerialTail, &i.Supplier, &i.Model, &i.MakerNumber, &i.FamilyID, &i.ProductID, &i.State, &i.TurnsOpen, &i.Origin, &i.CreatedAt, &i.CreatedBy}
+}
+
+// eachItem takes the item of each row.
+func eachItem(into *[]models.Item) func(scan func(...any) error) error {
+	return func(scan func(...any) error) error {
+		var i models.Item
+		err := scan(itemFields(&i)...)
+		*into = append(*into, i)
+		return err
+	}
 }
 
 // ItemsByMakerNumber lists motors and blocks with this number, of whatever

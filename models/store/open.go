@@ -44,6 +44,7 @@ type Store struct {
 	fixed   fixedRecords
 	groups  groups
 	asked   askedTexts
+	asking  func(question) // is told what is asked, where a test wants to know
 
 	migrations  fs.FS
 	migrateDB   func() (*sql.DB, error) // a pool of its own

@@ -28,10 +28,8 @@ type placed struct {
 }
 
 func (p *placed) scanned(scan func(...any) error) error {
-	i := &p.item
-	return scan(&i.ID, &i.Kind, &i.Serial, &i.SerialTail, &i.Supplier, &i.Model, &i.MakerNumber, &i.FamilyID, &i.ProductID, &i.State, &i.TurnsOpen, &i.Origin, &i.CreatedAt, &i.CreatedBy,
-		&p.familyKind, &p.familyName, &p.familyAt, &p.familyBy, &p.productName, &p.productRevision, &p.productAt, &p.productBy,
-		&p.ownSpecification, &p.familySpecification)
+	return scan(append(itemFields(&p.item), &p.familyKind, &p.familyName, &p.familyAt, &p.familyBy, &p.productName, &p.productRevision, &p.productAt, &p.productBy,
+		&p.ownSpecification, &p.familySpecification)...)
 }
 
 // placement joins the parts that the row has.

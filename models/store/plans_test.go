@@ -43,7 +43,7 @@ var multiply = []string{
 	`INSERT INTO fitted_parts SELECT n.extra, n.item, x.role, x.place, x.lot_id, x.part_id, x.quantity, x.fitted_at, x.fitted_by FROM n, (SELECT * FROM fitted_parts WHERE item_id = $1) AS x`,
 	`INSERT INTO holds SELECT n.hold, n.item, NULL, x.code, x.reason, x.state_before, x.raised_by, x.raised_at + n.i * interval '1 hour' FROM n, (SELECT * FROM holds WHERE item_id = $1) AS x`,
 	`INSERT INTO hold_lifts SELECT n.hold, 'corrected', 'r', x.raised_by, x.raised_at FROM n, (SELECT * FROM holds WHERE item_id = $1) AS x`,
-	`INSERT INTO certificates SELECT n.certificate, 'C30-' || lpad(n.i::text, 5, '0'), 1, n.item, n.inspection, x.content, x.content_hash, NULL, '', x.issued_by, x.issued_at
+	`INSERT INTO certificates SELECT n.certificate, 'C30-' || lpad(n.i::text, 5, '0'), 1, n.item, n.inspection, x.content, x.content_hash, NULL, '', x.issued_by, x.issued_at, encode(sha256(n.certificate::text::bytea), 'hex')
 		FROM n, (SELECT * FROM certificates WHERE item_id = $1) AS x`,
 	`INSERT INTO certificate_changes SELECT n.certificate, 'void', 'r', x.issued_by, x.issued_at FROM n, (SELECT * FROM certificates WHERE item_id = $1) AS x`,
 	`INSERT INTO trail_entries SELECT gen_random_uuid(), x.at, x.actor, x.kind, n.inspection::text, x.encoding, x.digest, '', n.i, x.digest, x.digest, x.at
@@ -116,6 +116,10 @@ func lookUps(t *testing.T, dsn string) {
 		{"its certificate by number", func(ctx context.Context, s *store.Store) error {
 			return second(s.CertificateByNumber(ctx, "C30-02000", 1))
 		}},
+		{"a certificate by its token", func(ctx context.Context, s *store.Store) error {
+			return second(s.CertificateByToken(ctx, *must(s.CertificatesOf(ctx, item.ID))[0].TokenHash))
+		}},
+		{"public certificates", func(ctx context.Context, s *store.Store) error { return second(s.PublicCertificates(ctx, "8", 50)) }},
 		{"its prints", func(ctx context.Context, s *store.Store) error {
 			return second(s.LabelPrintsOf(ctx, []string{item.ID, inspection.ID}))
 		}},

@@ -58,10 +58,13 @@ func readBackWork(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	same(t, "hold with its lift", must(s.HoldsOf(ctx, out.Item.ID)), []models.HoldView{{Hold: hold, Lift: &lift}})
 
 	certificate := must(s.AddCertificate(ctx, stamp, 31, out.Item.ID, func(number string, revision int, _ *models.Certificate) (models.Certificate, error) {
-		return models.Certificate{ID: models.NewID(), Number: number, Revision: revision, ItemID: out.Item.ID, InspectionID: out.Inspection.ID, Content: `{"a":"<&\u2028"}`, ContentHash: "h",
+		return models.Certificate{ID: models.NewID(), Number: number, Revision: revision, ItemID: out.Item.ID, InspectionID: out.Inspection.ID, Content: `{"a":"<&\u2028"}`, ContentHash: "h", TokenHash: &digest,
 			IssuedBy: h.Owner.PersonID, IssuedAt: moment}, nil
 	}))
 	same(t, "certificate", must(s.CertificateByNumber(ctx, certificate.Number, 1)), certificate)
+	same(t, "certificate by its token", must(s.CertificateByToken(ctx, digest)), certificate)
+	same(t, "public certificates", must(s.PublicCertificates(ctx, "", 5)), []models.Certificate{certificate})
+	same(t, "public certificates after the last", must(s.PublicCertificates(ctx, digest, 5)), []models.Certificate{})
 	same(t, "certificate in force", must(s.CertificateInForce(ctx, out.Item.ID)), certificate)
 	change := models.CertificateChange{CertificateID: certificate.ID, State: models.Void, Reason: "v", ChangedBy: h.Owner.PersonID, ChangedAt: moment}
 	h.Must(s.VoidCertificate(ctx, stamp, change))

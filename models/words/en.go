@@ -38,6 +38,7 @@ var englishGroups = []group{
 	{"caution.", enCautions},
 	{"count.", enCounts},
 	{"certificate.", enCertificate},
+	{"public.", enPublic},
 	{"figure.", enFigure},
 	{"packing.", enPacking},
 	{"label.", enLabels},

@@ -19,5 +19,5 @@ var enPeople = map[string]string{
 
 	// Families, products, specifications, instruments.
 	"unknown_time_zone":    "{typed} is not a time zone such as Europe/London.",
-	"not_an_https_address": "The public address begins with https://.",
+	"not_an_https_address": "The public address is https://, a host, and a folder where there is one: https://shop.example/check.",
 }

@@ -145,8 +145,9 @@ func (s *sheet) warning(x, y float64) {
 // codeSide is the side of the QR code, in mm.
 const codeSide = 23.0
 
-// howToCheck prints the code and what it holds.
-func (s *sheet) howToCheck() {
+// howToCheck is the code and what it holds; what follows stays with it, so that
+// the end never stands on a page by itself.
+func (s *sheet) howToCheck() block {
 	c := s.content
 	w := width - codeSide - 10
 	text := s.say("check_text")
@@ -160,14 +161,14 @@ func (s *sheet) howToCheck() {
 	lines := ink.Wrap(text, w)
 	sum := smallMono.Wrap(s.say("sha256", "hash", s.hash), w)
 	height := subheading.Leading() + 0.4 + float64(len(lines))*ink.Leading() + 1 + float64(len(sum))*smallMono.Leading()
-	s.flow(nil, block{gap: 3.6, height: max(height, codeSide+1.2), draw: func(y float64) {
+	return block{gap: 3.6, height: max(height, codeSide+1.2), keep: true, draw: func(y float64) {
 		s.doc.QR(right-codeSide, y+1.2, codeSide, s.code())
 		at := y
 		s.doc.Text(left, at+subheading.Rise(), subheading, s.say("check"), pdf.Left)
 		at += subheading.Leading() + 0.4
 		at = s.doc.Lines(left, at+ink.Rise(), ink, lines) - ink.Rise() + 1
 		s.doc.Lines(left, at+smallMono.Rise(), smallMono, sum)
-	}})
+	}}
 }
 
 // code is what the QR code says: the public address with its token where the
@@ -181,10 +182,10 @@ func (s *sheet) code() string {
 }
 
 // end marks that nothing follows.
-func (s *sheet) end() {
+func (s *sheet) end() block {
 	text := s.say("end", "number", s.content.Number, "revision", itoa(s.content.Revision))
 	lines := inkBold.Wrap(text, width-40)
-	s.flow(nil, block{gap: 3.4, height: float64(len(lines)) * inkBold.Leading(), draw: func(y float64) {
+	return block{gap: 3.4, height: float64(len(lines)) * inkBold.Leading(), draw: func(y float64) {
 		widest := 0.0
 		for i, line := range lines {
 			s.doc.Text((left+right)/2, y+inkBold.Rise()+float64(i)*inkBold.Leading(), inkBold, line, pdf.Centre)
@@ -193,5 +194,5 @@ func (s *sheet) end() {
 		middle := y + inkBold.Leading()/2
 		s.doc.Rule(left, middle, (left+right-widest)/2-6, middle, 0.35, pdf.Ink)
 		s.doc.Rule((left+right+widest)/2+6, middle, right, middle, 0.35, pdf.Ink)
-	}})
+	}}
 }

@@ -130,7 +130,7 @@ func wheelGuarded() models.CertificateContent {
 	c.Revision = 2
 	c.Replaces = &models.CertificateReference{Number: "C26-01250", Revision: 1, IssuedOn: "2026-09-16"}
 	c.Reason = "spoke 15 (side A) broke and was replaced on 8 February 2027. All results are later than that."
-	c.CheckAt = "https://q.harrowmere.example/c/Yk3fP0s9QmWv7xZr2LtN"
+	c.CheckAt = "https://q.harrowmere.example/7ZK3-M9QW-2B4T-X0RD-6NYA-5HJE-Q8VC"
 	c.Specification.Rule, c.Specification.GuardFactor = "guarded", "1"
 	accept := map[string][2]string{"lateral_tir": {"", "0.28"}, "radial_tir": {"", "0.47"}, "dish_abs": {"", "0.90"}, "tension_mean_tight": {"845", "1255"}, "tension_lowest": {"480", ""},
 		"side_tension_dev_pct_a": {"", "13.0"}, "side_tension_dev_pct_b": {"", "13.0"}, "adjacent_diff_pct_a": {"", "17.2"}, "adjacent_diff_pct_b": {"", "17.2"}}
@@ -247,7 +247,7 @@ func wheelOf72() models.CertificateContent {
 		c.Instruments[i].Certificate = strings.Repeat("K-26-0611/", 4)
 		c.Instruments[i].Code += "-WORKSHOP-NORTH"
 	}
-	c.CheckAt = "https://quality.harrowmere-wheel-and-pack-works.example/certificates/Yk3fP0s9QmWv7xZr2LtNYk3fP0s9QmWv7xZr2LtN"
+	c.CheckAt = "https://quality.of-the-harrowmere-wheel-and-pack-works.example/certificates/look/7ZK3-M9QW-2B4T-X0RD-6NYA-5HJE-Q8VC"
 	return c
 }
 

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/reports/pdf/pdftest"
 )
 
@@ -134,4 +135,26 @@ func TestNoClaimsAreMade(t *testing.T) {
 			}
 		}
 	})
+}
+
+// However much stands above, the last page has the code and the way to check it
+// beside the end.
+func TestTheEndStandsWithTheCode(t *testing.T) {
+	lengths := map[int]bool{}
+	for remarks := range 9 {
+		content := wheelGuarded()
+		content.Remarks = slices.Repeat(content.Remarks, remarks)
+		pdf, err := Draw(content, Options{Raw: canonical(t, content), Words: words.In("en")})
+		if err != nil {
+			t.Fatal(err)
+		}
+		pages := pdftest.PageTexts(t, pdf)
+		lengths[len(pages)] = true
+		if last := pages[len(pages)-1]; !strings.Contains(last, "End of certificate") || !strings.Contains(last, "How to check") {
+			t.Errorf("with %d remarks the last page says: %s", remarks, last)
+		}
+	}
+	if len(lengths) < 2 {
+		t.Errorf("no page was ever too full: %v", lengths)
+	}
 }

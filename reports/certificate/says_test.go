@@ -25,7 +25,7 @@ var says = map[string][]string{
 	"wheel-guarded": {
 		"revision 2, issued 9 Feb 2027", "replaces revision 1 of 16 Sep 2026", "Reason for revision 2: spoke 15 (side A) broke",
 		"Guarded acceptance: each limit is moved inward by the expanded uncertainty U", "845 to 1255", "Overdue on 9 Feb 2027: T-01.",
-		"Remark: T-01 was overdue for calibration since 2 Feb 2027.", "Current status: https://q.harrowmere.example/c/Yk3fP0s9QmWv7xZr2LtN",
+		"Remark: T-01 was overdue for calibration since 2 Feb 2027.", "Status: https://q.harrowmere.example/7ZK3-M9QW-2B4T-X0RD-6NYA-5HJE-Q8VC",
 	},
 	"wheel-quick": {
 		"The wheel meets every limit that was measured.", "+0.25, spoke 5", "+0.01, spoke 18", "−0.16, spoke 27", "spoke 8", "mean 1079 of 3",

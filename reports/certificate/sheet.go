@@ -92,8 +92,7 @@ func (s *sheet) draw() error {
 	s.remarks()
 	s.instruments()
 	s.cautions()
-	s.howToCheck()
-	s.end()
+	s.flow(nil, s.howToCheck(), s.end())
 	if s.hint.page > 0 {
 		s.doc.Turn(s.hint.page)
 		s.doc.Text(right, s.hint.y, small, s.say("see_next", "page", itoa(from)), pdf.Right)

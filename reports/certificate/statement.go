@@ -11,15 +11,7 @@ import (
 
 // ruleAndStatement prints the decision rule in words and what is stated.
 func (s *sheet) ruleAndStatement() {
-	spec := s.content.Specification
-	factor := spec.GuardFactor
-	if factor == "" {
-		factor = "1"
-	}
-	code := spec.Rule
-	if spec.Rule == "guarded" && strings.Trim(factor, "0.") == "1" {
-		code = "guarded_one"
-	}
+	code, factor := s.content.Specification.RuleInWords()
 	rule := []string{s.words.RuleInWords(code, map[string]string{"factor": words.Number(factor)}), s.say("rule_fixed")}
 	if s.hasResult("lateral_tir") || s.hasResult("radial_tir") {
 		rule = append(rule, s.say("full_reading"))

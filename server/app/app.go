@@ -15,6 +15,7 @@ import (
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
+	"tracewright/models/work/lookup"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
@@ -28,6 +29,7 @@ import (
 	"tracewright/models/work/trace"
 	"tracewright/models/work/truing"
 	"tracewright/server/httpx"
+	"tracewright/server/public"
 )
 
 // App is a server that is ready to answer.
@@ -35,6 +37,7 @@ type App struct {
 	Store    *store.Store
 	Services httpx.Services
 	Handler  http.Handler
+	Public   http.Handler // for strangers, on a listener of its own
 
 	config   Config
 	sessions *store.Sessions
@@ -112,6 +115,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		return nil, fmt.Errorf("mount the routes: %w", err)
 	}
 	a.Handler = handler
+	a.Public = public.New(lookup.New(s, config.Now, settings.Zone), public.Options{Proxied: config.Proxied, OnlyTLS: config.onlyTLS(), Now: config.Now, Log: config.Log})
 	return a, nil
 }
 

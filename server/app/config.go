@@ -34,3 +34,8 @@ func (c Config) settled() Config {
 	}
 	return c
 }
+
+// onlyTLS says whether browsers are told to insist on TLS. One told so would be
+// kept out for a year when the local authority is given up; own certificates are
+// there to stay.
+func (c Config) onlyTLS() bool { return c.TLS && c.Authority == nil }

@@ -58,6 +58,7 @@ var edges = map[string]string{
 	"models/work/capture":  "models models/trail " + numbers + " " + trade,
 	"models/work/gauges":   "models " + numbers + " " + trade,
 	"models/work/labels":   "models models/trade/ident models/trade/kinds",
+	"models/work/lookup":   "models models/trade/ident",
 	"models/work/monitor":  "models " + numbers + " " + trade,
 	"models/work/recall":   "models " + trade,
 	"models/work/receive":  "models " + numbers + " " + trade,
@@ -90,8 +91,11 @@ var edges = map[string]string{
 	"server/httpx": "models models/words " + work,
 	"server/api":   "models models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
 	"server/web":   "models models/words server/httpx server/trust reports/* " + numbers + " " + trade + " " + work,
-	"server/app":   "models models/words models/store server/httpx server/api server/web reports/* " + work,
-	"server":       "models models/words models/store models/work/access models/work/receive models/work/shop server/app server/calc server/trust testdata/demo",
+	// What strangers see stands apart: it knows one service, and nothing of the
+	// pages or the API.
+	"server/public": "models models/words models/trade/ident models/work/lookup",
+	"server/app":    "models models/words models/store server/httpx server/api server/web server/public reports/* " + work,
+	"server":        "models models/words models/store models/work/access models/work/lookup models/work/receive models/work/shop server/app server/calc server/public server/trust testdata/demo",
 
 	// What tests share. Nothing of the program imports these.
 	"models/store/storetest": "models models/store",
@@ -113,6 +117,7 @@ var walls = map[string]string{
 	"gonum.org/v1/gonum":                    "models/numbers/* models/trade/wheel",
 	"golang.org/x/crypto":                   "models/work/access",
 	"golang.org/x/text":                     "models/work/access reports/pdf",
+	"golang.org/x/time":                     "server/public",
 	"gorm.io/gorm":                          "models/store",
 	"gorm.io/driver/postgres":               "models/store",
 	"github.com/libtnb/sqlite":              "models/store",

@@ -37,9 +37,7 @@ func router(services httpx.Services, config Config) (http.Handler, error) {
 	engine.Use(
 		httpx.NameRequests(),
 		answers.Recover(),
-		// A browser told to insist on TLS would keep a tablet out for a year when
-		// the local authority is given up; own certificates are there to stay.
-		httpx.SecurityHeaders(config.TLS && config.Authority == nil),
+		httpx.SecurityHeaders(config.onlyTLS()),
 		httpx.Hosts(answers, config.Hosts),
 		httpx.LimitConcurrency(answers, atOnce, waitFor),
 		httpx.LimitTime(answerWithin),

@@ -4,9 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"log"
 	"log/slog"
 	"net"
 	"net/http"
+	"slices"
 	"time"
 )
 
@@ -14,41 +16,68 @@ import (
 // is told to stop.
 const stopWithin = 20 * time.Second
 
-// Run answers on a listener until ctx ends; then what is in flight finishes,
-// and the database is closed.
-func (a *App) Run(ctx context.Context, listener net.Listener) error {
+// Run answers on a listener, and strangers on one of their own where public is
+// not nil, until ctx ends; then what is in flight finishes, and the database is
+// closed. When one listener fails, the other ends too.
+func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	Tune()
+	servers := []*http.Server{a.server()}
+	failed := make(chan error, 2)
+	go func() { failed <- servers[0].Serve(listener) }()
+	if public != nil {
+		strangers := a.publicServer()
+		servers = append(servers, strangers)
+		go func() { failed <- strangers.Serve(public) }()
+	}
+	go a.clearSessions(ctx)
+	var causes []error
+	running := len(servers)
+	select {
+	case err := <-failed:
+		causes, running = append(causes, err), running-1
+	case <-ctx.Done():
+	}
+	stopping, cancel := context.WithTimeout(context.WithoutCancel(ctx), stopWithin)
+	defer cancel()
+	for _, server := range servers {
+		causes = append(causes, server.Shutdown(stopping))
+	}
+	for range running {
+		causes = append(causes, <-failed)
+	}
+	causes = append(causes, a.Close())
+	causes = slices.DeleteFunc(causes, func(err error) bool { return errors.Is(err, http.ErrServerClosed) })
+	if err := errors.Join(causes...); err != nil {
+		return fmt.Errorf("serve: %w", err)
+	}
+	return nil
+}
+
+// server answers the shop's own people.
+func (a *App) server() *http.Server {
 	server := &http.Server{
 		Handler: a.Handler, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 60 * time.Second, WriteTimeout: 60 * time.Second, IdleTimeout: 2 * time.Minute,
 		MaxHeaderBytes: 64 << 10,
-		ErrorLog:       slog.NewLogLogger(a.config.Log.Handler(), slog.LevelDebug), // connections that strangers break off
+		ErrorLog:       a.quietly(),
 	}
 	// Pages that listen to a gauge would go on for minutes; they come back to
 	// whoever answers next.
 	server.RegisterOnShutdown(a.Services.Stands.Close)
-	failed := make(chan error, 1)
-	go func() { failed <- server.Serve(listener) }()
-	go a.clearSessions(ctx)
-	var err error
-	select {
-	case err = <-failed:
-	case <-ctx.Done():
-		stopping, cancel := context.WithTimeout(context.WithoutCancel(ctx), stopWithin)
-		defer cancel()
-		if err = server.Shutdown(stopping); err == nil {
-			err = <-failed
-		}
+	return server
+}
+
+// publicServer answers strangers, who ask little and wait for little.
+func (a *App) publicServer() *http.Server {
+	return &http.Server{
+		Handler: a.Public, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: 15 * time.Second, IdleTimeout: 20 * time.Second,
+		MaxHeaderBytes: 8 << 10,
+		ErrorLog:       a.quietly(),
 	}
-	if errors.Is(err, http.ErrServerClosed) {
-		err = nil
-	}
-	if closing := a.Close(); err == nil {
-		err = closing
-	}
-	if err != nil {
-		return fmt.Errorf("serve: %w", err)
-	}
-	return nil
+}
+
+// quietly is for what strangers break off.
+func (a *App) quietly() *log.Logger {
+	return slog.NewLogLogger(a.config.Log.Handler(), slog.LevelDebug)
 }
 
 // clearSessions takes away what has run out, once an hour.

@@ -20,6 +20,7 @@ type Row struct {
 	Body   any // text and bytes are sent as they are, anything else as JSON
 	Header map[string]string
 	Before func(*Row) // fills in what only earlier rows made
+	Public bool       // asked at the listener for strangers
 
 	Status  int
 	Has     []string                              // must stand in the answer
@@ -111,7 +112,11 @@ func (s *Shop) Do(t testing.TB, row Row) (status int, header http.Header, body [
 		r.Header.Set(name, value)
 	}
 	w := httptest.NewRecorder()
-	s.App.Handler.ServeHTTP(w, r)
+	handler := s.App.Handler
+	if row.Public {
+		handler = s.App.Public
+	}
+	handler.ServeHTTP(w, r)
 	return w.Code, w.Result().Header, w.Body.Bytes()
 }
 

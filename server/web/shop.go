@@ -48,7 +48,7 @@ func shopFields(f *form) []Field {
 		f.field(Field{Name: "time_zone", Label: "Time zone", Hint: "Europe/Lisbon, America/Bogota: it governs dates, weeks and the year in serials."}),
 		f.field(Field{Name: "label_size", Label: "Usual label", Kind: "select", Choices: labelSizes(), Hint: "What one tap on an item’s page prints."}),
 		f.field(Field{Name: "warranty_months", Label: "Warranty", Mode: "numeric", Width: "w4", Unit: "months", Hint: "From the day of shipment on."}),
-		f.field(Field{Name: "public_address", Label: "Public address", Kind: "url", Optional: true, Hint: "https, if certificates can be looked up from outside."}),
+		f.field(Field{Name: "public_address", Label: "Public address", Kind: "url", Optional: true, Hint: "Where buyers look certificates up, such as https://shop.example/check. It is printed on those issued from now on."}),
 		f.field(Field{Name: "look_reason", Label: "Ask why at each look at a customer", Kind: "check"}),
 	}
 }

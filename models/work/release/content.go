@@ -57,6 +57,10 @@ func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (
 	if err := s.asMeasuredWith(ctx, &view, day); err != nil {
 		return models.CertificateContent{}, err
 	}
+	checkAt, err := newCheckAt(settings[models.SettingPublicAddress])
+	if err != nil {
+		return models.CertificateContent{}, err
+	}
 	content := models.CertificateContent{
 		Version:  1,
 		Issuer:   models.CertificateIssuer{Name: settings[models.SettingShopName], Address: settings[models.SettingShopAddress], Place: view.Inspection.Place},
@@ -69,7 +73,7 @@ func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (
 		Results: results, Readings: certificateReadings(view), Instruments: certificateInstruments(view, day),
 		Verdict: view.Inspection.Verdict, Remarks: view.Inspection.Remarks, MeasuredBy: measuredBy,
 		ReleasedBy: models.CertificatePerson{Name: stamp.By.Name, Role: stamp.By.Role}, SelfReleased: stamp.By.PersonID == view.Inspection.PersonID,
-		Cautions: cautionsOf(c.item.Kind, form.Form),
+		Cautions: cautionsOf(c.item.Kind, form.Form), CheckAt: checkAt,
 	}
 	if content.ReleasedBy.Name == "" {
 		if content.ReleasedBy, err = s.person(ctx, stamp.By.PersonID); err != nil {

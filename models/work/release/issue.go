@@ -2,10 +2,13 @@ package release
 
 import (
 	"context"
+	"crypto/rand"
 	"encoding/json"
 	"fmt"
+	"strings"
 
 	"tracewright/models"
+	"tracewright/models/trade/ident"
 	"tracewright/models/trail"
 )
 
@@ -59,8 +62,26 @@ func certificateOf(content models.CertificateContent, c candidate, stamp models.
 	}
 	out := models.Certificate{ID: models.NewID(), Number: content.Number, Revision: content.Revision, ItemID: c.item.ID, InspectionID: c.judged.Inspection.ID,
 		Content: string(raw), ContentHash: trail.Digest(raw), IssuedBy: stamp.By.String(), IssuedAt: stamp.At}
+	if token := content.Token(); token != "" {
+		hash := models.TokenHash(token)
+		out.TokenHash = &hash
+	}
 	if replaces != nil {
 		out.Replaces, out.Reason = &replaces.ID, reason
 	}
 	return out, nil
+}
+
+// newCheckAt is the address of a certificate's own public page, by a token that
+// no other has. A shop without a public address gets neither: a token that
+// stands on no paper would be a secret for nobody.
+func newCheckAt(publicAddress string) (string, error) {
+	if publicAddress == "" {
+		return "", nil
+	}
+	var random [ident.TokenDigits]byte
+	if _, err := rand.Read(random[:]); err != nil {
+		return "", fmt.Errorf("draw a token: %w", err)
+	}
+	return strings.TrimSuffix(publicAddress, "/") + "/" + ident.Token(random), nil
 }

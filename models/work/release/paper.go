@@ -94,14 +94,7 @@ func (s *Service) state(ctx context.Context, c models.Certificate) (view models.
 	if err != nil {
 		return view, 0, fmt.Errorf("certificates of item %s: %w", c.ItemID, err)
 	}
-	for _, v := range all {
-		if v.ID == c.ID {
-			view = v
-		}
-		if v.Replaces != nil && *v.Replaces == c.ID {
-			successor = v.Revision
-		}
-	}
+	view, successor = models.StateAmong(all, c.ID)
 	return view, successor, nil
 }
 

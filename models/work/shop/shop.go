@@ -107,8 +107,12 @@ func check(in Settings) error {
 		invalid.Add("time_zone", "unknown_time_zone", "typed", in.TimeZone)
 	}
 	if in.PublicAddress != "" {
-		if u, err := url.Parse(in.PublicAddress); err != nil || u.Scheme != "https" || u.Host == "" {
+		u, err := url.Parse(in.PublicAddress)
+		switch {
+		case err != nil || u.Scheme != "https" || u.Host == "" || u.User != nil || strings.ContainsAny(in.PublicAddress, "?# "):
 			invalid.Add("public_address", "not_an_https_address")
+		case len(in.PublicAddress) > longAddress:
+			invalid.Add("public_address", "too_long", "most", strconv.Itoa(longAddress))
 		}
 	}
 	if _, known := models.LabelSizeOf(in.LabelSize); in.LabelSize != "" && !known {
@@ -119,6 +123,10 @@ func check(in Settings) error {
 	}
 	return invalid.OrNil()
 }
+
+// longAddress is the longest public address: with a token behind it, its code
+// on paper is still read by a phone.
+const longAddress = 80
 
 // mostWarranty is the longest warranty, in months, that is no slip of a finger.
 const mostWarranty = 240

@@ -1,0 +1,55 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"tracewright/models/store"
+	"tracewright/models/work/lookup"
+	"tracewright/models/work/shop"
+	"tracewright/server/public"
+)
+
+type exportCertificates struct {
+	databaseFlag
+	Folder string `help:"Where the files are written; made where it is missing." placeholder:"FOLDER" type:"path" required:"" env:"-"`
+}
+
+// Help tells what to do with the files.
+func (exportCertificates) Help() string {
+	return `For a shop that has a web space and no computer that strangers may reach. Put the folder at the public address that the page "The shop" names, and export again whenever a certificate was issued, superseded or voided, or once a day: each page says as of when its state is. What did not change since an export of the same day is not written again, and nothing is removed.
+
+The names of the folders are the secrets on the papers: the web space must list no folder.
+
+  tracewright export certificates --database sqlite:/srv/tracewright/shop.db --folder /srv/www/certificates`
+}
+
+// Run writes the files and says how many.
+func (e *exportCertificates) Run(ctx context.Context, std streams) error {
+	if err := e.isThere(); err != nil {
+		return err
+	}
+	s, err := store.Open(ctx, e.Database, store.Options{})
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	if _, err := s.Migrate(ctx); err != nil {
+		return err
+	}
+	certificates := lookup.New(s, time.Now, shop.New(s, time.Now).Zone)
+	asked, err := certificates.Shop(ctx)
+	if err != nil {
+		return err
+	}
+	if asked.Public == "" {
+		fmt.Fprintln(std.err, "tracewright: the shop has no public address; certificates issued without one carry none and have no page")
+	}
+	done, err := public.Export(ctx, certificates, e.Folder)
+	if err != nil {
+		return fmt.Errorf("export certificates: %w", err)
+	}
+	fmt.Fprintf(std.out, "%d certificates in %s, %d files written\n", done.Certificates, e.Folder, done.Written)
+	return nil
+}

@@ -1,0 +1,98 @@
+package public
+
+import (
+	"bytes"
+	"crypto/sha256"
+	_ "embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+
+	"tracewright/models/words"
+	"tracewright/models/work/lookup"
+)
+
+var english = words.In("en")
+
+//go:embed style.css
+var style string
+
+//go:embed page.html
+var pageText string
+
+var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{"say": say}).Parse(pageText))
+
+// policy lets a page load nothing at all and have no look but its own: the
+// style stands in the page, so that a page is one file, and is known by its
+// hash. The form asks this server alone.
+var policy = "default-src 'none'; style-src 'sha256-" + hashOf(style) + "'; form-action 'self'; base-uri 'none'"
+
+func hashOf(text string) string {
+	sum := sha256.Sum256([]byte(text))
+	return base64.StdEncoding.EncodeToString(sum[:])
+}
+
+// say gives words of the catalogue; values follow as pairs of name and value.
+func say(code string, values ...string) string {
+	filled := map[string]string{}
+	for i := 0; i+1 < len(values); i += 2 {
+		filled[values[i]] = values[i+1]
+	}
+	return english.Say(code, filled)
+}
+
+// page is one of the few there are: a certificate, or a title with what is told
+// below it and a form.
+type page struct {
+	Shop        string
+	Address     string // of the shop, whom one may ask
+	Title       string
+	Certificate *certificatePage
+	Told        []string
+	Form        string // where the form leads; empty where there is none
+}
+
+// The pages beside a certificate's. form is empty in a page that is a file:
+// nobody would answer it.
+
+func askPage(shop lookup.Shop, form string) page {
+	how := say("public.ask_how")
+	if form == "" {
+		how = say("public.ask_address")
+	}
+	return told(shop, "public.ask", form, how, say("public.without_code"))
+}
+
+func missingPage(shop lookup.Shop, form string) page {
+	return told(shop, "public.not_found", form, say("public.not_found_why"), say("public.without_code"))
+}
+
+// The pages that are shown without asking the database for anything.
+
+func tooManyPage() page {
+	return told(lookup.Shop{}, "public.too_many", "", say("public.too_many_why"))
+}
+
+func unansweredPage() page {
+	return told(lookup.Shop{}, "public.unanswered", "", say("public.unanswered_why"))
+}
+
+func told(shop lookup.Shop, title, form string, sentences ...string) page {
+	return page{Shop: shop.Name, Address: shop.Address, Title: say(title), Told: sentences, Form: form}
+}
+
+// Language, Policy and Style stand on every page.
+
+func (page) Language() string { return english.Language() }
+
+func (page) Policy() string { return policy }
+
+func (page) Style() template.HTML { return template.HTML("<style>" + style + "</style>") }
+
+func (p page) render() ([]byte, error) {
+	var out bytes.Buffer
+	if err := pageTemplate.Execute(&out, p); err != nil {
+		return nil, fmt.Errorf("render a public page: %w", err)
+	}
+	return out.Bytes(), nil
+}
