@@ -84,19 +84,20 @@ func number(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 // I20 of 12 Ah is 0.6 A, of two strings side by side 1.2 A. Twenty hours of it at 25 degrees are 12 Ah, all of the
 // rated; at 20 degrees with 0.006 per K they are 12 / 0.97 = 12.371 Ah (IEC
-// 60896-21, as in package pack). The second block falls first.
+// 60896-21, as in package pack). The second block falls first; the third
+// falls between two rows of the log, at 19.5 h: 0.6 A x 19.5 h / 0.97.
 func TestACapacityTest(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		twoStrings(t, h)
 		s, ctx, pack := build.New(h.Store, h.Clock), t.Context(), h.Serial[models.KindPack]
-		log := must[models.CapacityLog](t)(build.ParseLog(falling("1.2", 20, 18, 20, 20, 20, 30)))
+		log := must[models.CapacityLog](t)(build.ParseLog(falling("1.2", 20, 18, 19.5, 20, 20, 30)))
 		in := build.NewTest{Started: h.Now.Add(-30 * time.Hour), TemperatureC: "20", Log: log}
 		made := must[build.Tested](t)(s.AddCapacityTest(ctx, h.Operator, pack, in))
 		got := must[build.Tested](t)(s.CapacityTest(ctx, pack, made.ID))
 		if got.Weakest != 2 || got.Accepted || !got.InRange || len(got.Blocks) != 6 || got.Blocks[5].Reached || got.AcceptPct != 95 {
 			t.Errorf("%+v", got)
 		}
-		for i, want := range map[int][2]float64{0: {20, 12.3711}, 1: {18, 11.1340}} {
+		for i, want := range map[int][2]float64{0: {20, 12.3711}, 1: {18, 11.1340}, 2: {19.5, 12.0619}} {
 			if b := got.Blocks[i]; math.Abs(b.Hours-want[0]) > 1e-3 || math.Abs(b.CorrectedAh-want[1]) > 1e-3 {
 				t.Errorf("block %d: %+v, want %v", i+1, b, want)
 			}
