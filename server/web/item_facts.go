@@ -35,7 +35,11 @@ func itemAnswer(v trace.ItemView, refusals []models.Remark) string {
 		return "Parts were taken out since it was measured: measure it again"
 	case latest == nil:
 		return "Not inspected yet"
-	case refused(refusals, "discharged_since"):
+	case refused(refusals, models.OnCharge):
+		return "On a charger: let it rest and measure it again"
+	case refused(refusals, models.ChargedSince):
+		return "Charged since it was measured: let it rest and measure it again"
+	case refused(refusals, models.EmptiedSince):
 		return "Discharged since it was last charged and measured: charge it, let it rest and measure it again"
 	case v.Item.Kind == models.KindBlock && latest.Inspection.Verdict == models.VerdictPass:
 		return "Within every limit when it was last read"

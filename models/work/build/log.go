@@ -19,10 +19,13 @@ const (
 	mostBytes  = 2 << 20
 )
 
+// second and minute in hours.
+const second, minute = 1.0 / 3600, 1.0 / 60
+
 // unitsOf are the factors from the unit in a column's head to hours, amperes
 // and volts.
 var unitsOf = []map[string]float64{
-	{"s": 1.0 / 3600, "sec": 1.0 / 3600, "min": 1.0 / 60, "h": 1, "hours": 1},
+	{"s": second, "sec": second, "secs": second, "second": second, "seconds": second, "min": minute, "mins": minute, "minute": minute, "minutes": minute, "h": 1, "hr": 1, "hrs": 1, "hour": 1, "hours": 1},
 	{"ma": 0.001, "a": 1},
 	{"mv": 0.001, "v": 1},
 }
