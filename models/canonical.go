@@ -101,9 +101,15 @@ func (i Instrument) Canonical() map[string]any {
 }
 
 // TrailName implements Recorded.
-func (i Item) TrailName() (string, string, int) { return "item", i.ID, 1 }
+func (i Item) TrailName() (string, string, int) {
+	if i.BuiltOn != "" {
+		return "item", i.ID, 2
+	}
+	return "item", i.ID, 1
+}
 
-// Canonical leaves State and TurnsOpen out: they are derived.
+// Canonical leaves State and TurnsOpen out: they are derived. Version 2 is that of
+// an item with the day it was built on.
 func (i Item) Canonical() map[string]any {
 	f := fields{"id": i.ID, "kind": i.Kind, "origin": i.Origin, "created_by": i.CreatedBy, "created_at": TimeText(i.CreatedAt)}
 	putPointer(f, "serial", i.Serial)
@@ -112,6 +118,7 @@ func (i Item) Canonical() map[string]any {
 	putPointer(f, "maker_number", i.MakerNumber)
 	putPointer(f, "family", i.FamilyID)
 	putPointer(f, "product", i.ProductID)
+	put(f, "built_on", i.BuiltOn)
 	return f
 }
 

@@ -60,6 +60,18 @@ func TestCanonicalEncodingsVersion1(t *testing.T) {
 	}
 }
 
+// An item that was built before the log says when, which version 1 has no place
+// for.
+func TestAnItemThatIsOlderThanTheLogHasItsOwnVersion(t *testing.T) {
+	older := Item{ID: "i3", Kind: KindWheel, Serial: ptr("W26000051"), MakerNumber: ptr("R-118"), FamilyID: ptr("f1"), ProductID: ptr("x1"), State: StateHeld, Origin: "made", BuiltOn: "2024-03-05",
+		CreatedAt: time.Date(2031, 5, 12, 12, 3, 2, 7_000_000, time.UTC), CreatedBy: "p1"}
+	want := `{"built_on":"2024-03-05","created_at":"2031-05-12T12:03:02.007Z","created_by":"p1","family":"f1","id":"i3","kind":"wheel","maker_number":"R-118","origin":"made","product":"x1","serial":"W26000051"}`
+	got, err := trail.Canonical(older.Canonical())
+	if _, _, version := older.TrailName(); err != nil || string(got) != want || version != 2 {
+		t.Errorf("version %d is\n%s, %v, want version 2\n%s", version, got, err, want)
+	}
+}
+
 func TestPositionsAsJSON(t *testing.T) {
 	for _, c := range []struct {
 		text  string

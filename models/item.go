@@ -5,6 +5,9 @@ import "time"
 // Item is one serialised thing. Wheels, packs and kits carry the shop's own
 // serial; motors and blocks keep the maker's number, unique per supplier and
 // model, and a block without one gets a serial of kind letter B.
+//
+// A wheel or pack that is older than the log may carry a number from then, which
+// stands in MakerNumber, without supplier and model.
 type Item struct {
 	ID          string `gorm:"primaryKey"`
 	Kind        string
@@ -18,8 +21,24 @@ type Item struct {
 	State       string  // derived: where it stands in the flow
 	TurnsOpen   *string // derived: the turn list that was begun and whose next readings are not compared yet
 	Origin      string  // made, roll, received, demo
+	BuiltOn     string  // day, YYYY-MM-DD, of one that was built before the log; empty for all others
 	CreatedAt   time.Time
 	CreatedBy   string
+}
+
+// OlderThanLog says that a wheel or pack was built before the log: nothing of how
+// it was made or measured then is known here.
+func (i Item) OlderThanLog() bool {
+	return i.BuiltOn != "" || i.MakerNumber != nil && (i.Kind == KindWheel || i.Kind == KindPack)
+}
+
+// MadeAt is when it was made: the noon of the day it was built on, where that was
+// before the log, or when it was entered.
+func (i Item) MadeAt() time.Time {
+	if day, err := time.Parse(time.DateOnly, i.BuiltOn); err == nil {
+		return day.Add(12 * time.Hour)
+	}
+	return i.CreatedAt
 }
 
 // States of an item. The flow of nonconforming work widens them later.

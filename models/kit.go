@@ -47,6 +47,12 @@ type OrderLine struct {
 	Quantity int    `json:"quantity"`
 }
 
+// Awaited is what an open order still waits for of one product.
+type Awaited struct {
+	Ref, DueOn string
+	OrderLine
+}
+
 // OrderEnd closes an order: all of it was shipped, or nobody waits any more.
 type OrderEnd struct {
 	OrderID string `gorm:"primaryKey"`

@@ -23,6 +23,7 @@ const (
 	ActCalibrate    Act = "calibrate"     // instruments
 	ActSpecify      Act = "specify"       // families, products, specifications
 	ActManagePeople Act = "manage_people" // people, devices, settings
+	ActEnterPast    Act = "enter_past"    // build records from before the log, in other people's names
 	ActOwnSecrets   Act = "own_secrets"   // set one's own password and PIN
 )
 
@@ -30,18 +31,18 @@ const (
 var permitted = map[Role]map[Act]bool{
 	Operator: {ActLook: true, ActPrint: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActPack: true, ActOwnSecrets: true},
 	Inspector: {ActLook: true, ActPrint: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
-		ActPack: true, ActShip: true, ActRecall: true, ActClaims: true, ActOwnSecrets: true},
+		ActPack: true, ActShip: true, ActRecall: true, ActClaims: true, ActEnterPast: true, ActOwnSecrets: true},
 	Desk: {ActLook: true, ActPrint: true, ActRaiseHold: true, ActPack: true, ActShip: true, ActCustomers: true, ActClaims: true, ActOwnSecrets: true},
 	Owner: {ActLook: true, ActPrint: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
-		ActSpecify: true, ActManagePeople: true, ActPack: true, ActShip: true, ActCustomers: true, ActRecall: true, ActClaims: true, ActConcede: true, ActOwnSecrets: true},
+		ActSpecify: true, ActManagePeople: true, ActPack: true, ActShip: true, ActCustomers: true, ActRecall: true, ActClaims: true, ActConcede: true, ActEnterPast: true, ActOwnSecrets: true},
 }
 
 // officeOnly are the acts that nobody may do at an enrolled device, whatever
 // their role: there a person is chosen by one tap, which proves nothing.
-var officeOnly = map[Act]bool{ActCustomers: true, ActSpecify: true, ActManagePeople: true, ActOwnSecrets: true}
+var officeOnly = map[Act]bool{ActCustomers: true, ActSpecify: true, ActManagePeople: true, ActEnterPast: true, ActOwnSecrets: true}
 
 // Acts lists every act in the order of the table's columns.
-var Acts = []Act{ActLook, ActPrint, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActPack, ActShip, ActCustomers, ActRecall, ActClaims, ActConcede, ActSpecify, ActManagePeople, ActOwnSecrets}
+var Acts = []Act{ActLook, ActPrint, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActPack, ActShip, ActCustomers, ActRecall, ActClaims, ActConcede, ActSpecify, ActManagePeople, ActEnterPast, ActOwnSecrets}
 
 // Permitted says whether a role may do an act; an unknown role may do nothing.
 func Permitted(r Role, a Act) bool { return permitted[r][a] }

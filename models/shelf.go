@@ -74,6 +74,34 @@ func DischargedSince(list []ChargeView, itemID string, read time.Time) *ChargeVi
 	return newest
 }
 
+// What happened to the charge of a pack after it was read.
+const (
+	OnCharge         = "on_charge"        // it is on a charger, itself or a block in it
+	ChargedSince     = "charged_since"    // a charge ended later
+	EmptiedSince     = "discharged_since" // a discharge ended later, or no charge followed one
+	NothingSinceRead = ""
+)
+
+// SinceRead says what happened to the charge of an item, or of a part in it, that
+// readings taken at a moment do not show, and for EmptiedSince which discharge it
+// was. list is what reaches the item.
+func SinceRead(list []ChargeView, itemID string, read time.Time) (what string, discharge *ChargeView) {
+	for _, c := range list {
+		if c.End == nil {
+			return OnCharge, nil
+		}
+	}
+	for _, c := range list {
+		if c.Kind != Discharge && !c.End.EndedAt.Before(read) {
+			return ChargedSince, nil
+		}
+	}
+	if discharge = DischargedSince(list, itemID, read); discharge != nil {
+		return EmptiedSince, discharge
+	}
+	return NothingSinceRead, nil
+}
+
 // ShelfPlace says where an item stands since a moment, until the next one. An
 // empty Place is "not on the shelf any more".
 type ShelfPlace struct {
@@ -128,6 +156,7 @@ type ShelfFact struct {
 	// charge began that is no short load.
 	Discharge *ChargeView
 	Recharged time.Time
-	Wanted    string // day, or empty
-	Fitted    bool   // a block that went into a pack
+	Wanted    string    // day, or empty
+	Fitted    bool      // a block that went into a pack
+	Left      time.Time // when it last went out with a shipment that stands; zero for never
 }

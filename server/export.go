@@ -1,5 +1,6 @@
 package main
 
 type exportCommand struct {
+	List         exportList         `cmd:"" help:"Write a list as CSV: lots, items, build-records, results, shipments or customers."`
 	Certificates exportCertificates `cmd:"" help:"Write the public pages of certificates as files of a web space."`
 }

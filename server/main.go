@@ -33,7 +33,8 @@ Each flag may also be set by the variable shown beside it.`
 type commands struct {
 	Demo    demoCommand    `cmd:"" help:"Try it in an invented workshop on this machine."`
 	Serve   serveCommand   `cmd:"" help:"Serve the pages and the API."`
-	Export  exportCommand  `cmd:"" help:"Write out what others may have."`
+	Import  importCommand  `cmd:"" help:"Take a whole list in from a CSV file."`
+	Export  exportCommand  `cmd:"" help:"Write out lists, or what others may have."`
 	Migrate migrateCommand `cmd:"" help:"Bring a database's schema up to date, or look at it."`
 	User    userCommand    `cmd:"" help:"Add people, and let them in."`
 	Calc    calcCommand    `cmd:"" help:"Compute one figure: JSON in, JSON out."`

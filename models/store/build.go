@@ -74,9 +74,28 @@ func (s *Store) CapacityTestsOf(ctx context.Context, itemID string) ([]models.Ca
 	return list[models.CapacityTest](ctx, s, "list capacity tests of item "+itemID, "started_at DESC, id DESC", "item_id = ?", itemID)
 }
 
-// AddCapacityTest adds a test.
-func (s *Store) AddCapacityTest(ctx context.Context, stamp models.Stamp, t models.CapacityTest) error {
+// AddCapacityTest adds a test, with the item locked. One log from one start by the
+// same figures is one test: sent again, it gives the one that is there.
+func (s *Store) AddCapacityTest(ctx context.Context, stamp models.Stamp, t models.CapacityTest) (models.CapacityTest, error) {
 	t.EnteredAt, t.EnteredBy = settled(t.EnteredAt, stamp), orActor(t.EnteredBy, stamp)
 	t.StartedAt = models.Moment(t.StartedAt)
-	return fault(addRecorded(ctx, s, stamp, &t), "add a capacity test of item %s", t.ItemID)
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		if _, err := s.lockItem(tx, t.ItemID); err != nil {
+			return err
+		}
+		var same []models.CapacityTest
+		if err := tx.Where("item_id = ? AND log_hash = ? AND started_at = ? AND temperature_c = ? AND cut_off_v = ? AND coef_per_k = ? AND reference_c = ?",
+			t.ItemID, t.LogHash, t.StartedAt, t.TemperatureC, t.CutOffV, t.CoefPerK, t.ReferenceC).Order("id").Limit(1).Find(&same).Error; err != nil {
+			return err
+		}
+		if len(same) > 0 {
+			t = same[0]
+			return nil
+		}
+		if err := add(tx, &t); err != nil {
+			return err
+		}
+		return enter(tx, stamp, t, "")
+	})
+	return t, fault(err, "add a capacity test of item %s", t.ItemID)
 }

@@ -46,10 +46,10 @@ func (s *Store) ItemsByTail(ctx context.Context, tail string, limit int) ([]mode
 }
 
 // itemColumns are those of an item, in the order of itemFields.
-const itemColumns = "id, kind, serial, serial_tail, supplier, model, maker_number, family_id, product_id, state, turns_open, origin, created_at, created_by"
+const itemColumns = "id, kind, serial, serial_tail, supplier, model, maker_number, family_id, product_id, state, turns_open, origin, built_on, created_at, created_by"
 
 func itemFields(i *models.Item) []any {
-	return []any{&i.ID, &i.Kind, &i.Serial, &i.SerialTail, &i.Supplier, &i.Model, &i.MakerNumber, &i.FamilyID, &i.ProductID, &i.State, &i.TurnsOpen, &i.Origin, &i.CreatedAt, &i.CreatedBy}
+	return []any{&i.ID, &i.Kind, &i.Serial, &i.SerialTail, &i.Supplier, &i.Model, &i.MakerNumber, &i.FamilyID, &i.ProductID, &i.State, &i.TurnsOpen, &i.Origin, &i.BuiltOn, &i.CreatedAt, &i.CreatedBy}
 }
 
 // eachItem takes the item of each row.

@@ -44,10 +44,7 @@ func (s *Store) LastOnSheet(ctx context.Context, size string) (models.LabelPrint
 
 // ItemsBySerial gives those that exist of the normalised serials asked for.
 func (s *Store) ItemsBySerial(ctx context.Context, serials []string) ([]models.Item, error) {
-	if len(serials) == 0 {
-		return nil, nil
-	}
-	return list[models.Item](ctx, s, "find items by serial", "serial", "serial IN ?", serials)
+	return inChunks[models.Item](ctx, s, "find items by serial", "serial", "serial IN ?", serials)
 }
 
 // ItemsMade lists the items with a serial that were made from one moment until

@@ -12,25 +12,29 @@ import (
 const beforeScanned = 90 * 24 * time.Hour
 
 const (
-	itemSince = `SELECT i.origin, i.created_at, l.received_at FROM items AS i LEFT JOIN block_receipts AS r ON r.item_id = i.id LEFT JOIN lots AS l ON l.id = r.lot_id WHERE i.id = ?`
+	itemSince = `SELECT i.origin, i.created_at, i.built_on, l.received_at FROM items AS i LEFT JOIN block_receipts AS r ON r.item_id = i.id LEFT JOIN lots AS l ON l.id = r.lot_id WHERE i.id = ?`
 	madeOn    = `SELECT max(made_on) FROM block_receipts WHERE item_id = ? OR item_id IN (SELECT part_id FROM fitted_parts WHERE item_id = ? AND part_id IS NOT NULL AND out_at IS NULL)`
 )
 
 // ItemLife says since when an item may have been measured or charged: since it
-// was made here or taken in, or its lot was received if that was earlier.
+// was made here or taken in, or its lot was received if that was earlier;
+// of one that was built before the log, since that day.
 func (s *Store) ItemLife(ctx context.Context, itemID string) (models.ItemLife, error) {
 	var life models.ItemLife
 	found := false
 	err := s.ask(ctx,
 		question{itemSince, []any{itemID}, func(scan func(...any) error) error {
 			var (
-				origin   string
-				received *time.Time
+				origin, builtOn string
+				received        *time.Time
 			)
-			if err := scan(&origin, &life.Since, &received); err != nil {
+			if err := scan(&origin, &life.Since, &builtOn, &received); err != nil {
 				return err
 			}
 			found = true
+			if built, err := time.Parse(time.DateOnly, builtOn); err == nil {
+				life.Since = built
+			}
 			if life.Since = life.Since.UTC(); origin == "roll" {
 				life.Since = life.Since.Add(-beforeScanned)
 			}

@@ -26,10 +26,7 @@ func (s *Store) LotByCode(ctx context.Context, code string) (models.Lot, error) 
 
 // LotsByCode gives those that exist of the codes asked for.
 func (s *Store) LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error) {
-	if len(codes) == 0 {
-		return nil, nil
-	}
-	return list[models.Lot](ctx, s, "find lots by code", "code", "code IN ?", codes)
+	return inChunks[models.Lot](ctx, s, "find lots by code", "code", "code IN ?", codes)
 }
 
 // LotsByID gives those that exist of the keys asked for.

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"strings"
 
 	"tracewright/models"
 )
@@ -21,6 +22,48 @@ func (s *Store) Order(ctx context.Context, ref string) (models.Order, error) {
 // last.
 func (s *Store) OpenOrders(ctx context.Context) ([]models.Order, error) {
 	return list[models.Order](ctx, s, "list open orders", "CASE WHEN due_on = '' THEN 1 ELSE 0 END, due_on, ref", "NOT EXISTS (SELECT 1 FROM order_ends WHERE order_ends.order_id = orders.id)")
+}
+
+// shippedForOrders counts by product what went with orders; %s are their references.
+const shippedForOrders = `SELECT shipments.order_ref, items.product_id, count(*) FROM shipments JOIN shipment_items ON shipment_items.shipment_id = shipments.id JOIN items ON items.id = shipment_items.item_id
+	WHERE shipments.order_ref IN (%s) AND shipments.order_ref <> '' AND ` + notVoided + ` AND items.product_id IS NOT NULL GROUP BY shipments.order_ref, items.product_id`
+
+// Awaited lists what open orders still wait for, line by line, the first due
+// first; what was shipped with their reference is taken off.
+func (s *Store) Awaited(ctx context.Context) ([]models.Awaited, error) {
+	open, err := s.OpenOrders(ctx)
+	if err != nil || len(open) == 0 {
+		return nil, err
+	}
+	type piece struct{ ref, product string }
+	shipped := map[piece]int{}
+	refs := make([]any, len(open))
+	for i, o := range open {
+		refs[i] = o.Ref
+	}
+	text := strings.Replace(shippedForOrders, "%s", "?"+strings.Repeat(", ?", len(refs)-1), 1)
+	err = s.ask(ctx, question{text, refs, func(scan func(...any) error) error {
+		var p piece
+		n := 0
+		err := scan(&p.ref, &p.product, &n)
+		shipped[p] = n
+		return err
+	}})
+	if err != nil {
+		return nil, fault(err, "count what open orders wait for")
+	}
+	var out []models.Awaited
+	for _, o := range open {
+		for _, l := range o.Lines {
+			p := piece{o.Ref, l.Product}
+			done := min(l.Quantity, shipped[p])
+			shipped[p] -= done
+			if l.Quantity -= done; l.Quantity > 0 {
+				out = append(out, models.Awaited{Ref: o.Ref, DueOn: o.DueOn, OrderLine: l})
+			}
+		}
+	}
+	return out, nil
 }
 
 // EndOrder closes an order; one that is closed already is models.ErrConflict.

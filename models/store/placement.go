@@ -8,7 +8,7 @@ import (
 	"tracewright/models"
 )
 
-const placing = `SELECT i.id, i.kind, i.serial, i.serial_tail, i.supplier, i.model, i.maker_number, i.family_id, i.product_id, i.state, i.turns_open, i.origin, i.created_at, i.created_by,
+const placing = `SELECT i.id, i.kind, i.serial, i.serial_tail, i.supplier, i.model, i.maker_number, i.family_id, i.product_id, i.state, i.turns_open, i.origin, i.built_on, i.created_at, i.created_by,
 	f.kind, f.name, f.created_at, f.created_by, p.name, p.revision, p.created_at, p.created_by,
 	(SELECT s.id FROM specifications AS s WHERE s.product_id = i.product_id ORDER BY s.revision DESC LIMIT 1),
 	(SELECT s.id FROM specifications AS s WHERE s.family_id = i.family_id AND s.product_id IS NULL ORDER BY s.revision DESC LIMIT 1)

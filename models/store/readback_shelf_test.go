@@ -74,7 +74,10 @@ func readBackShelf(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 
 	test := models.CapacityTest{ID: models.NewID(), ItemID: item.ID, StartedAt: moment, TemperatureC: "22.50", RatedAh: "12.0", CutOffV: "10.50", CoefPerK: "0.006", ReferenceC: "25", Strings: 2, AcceptPct: "95", Log: `{"hours": ["0.5", "20.5"], "amps": "<&\u2028"}`,
 		LogHash: "h", EnteredBy: by, EnteredAt: moment}
-	h.Must(s.AddCapacityTest(ctx, stamp, test))
+	same(t, "capacity test as it is kept", must(s.AddCapacityTest(ctx, stamp, test)), test)
+	again := test
+	again.ID = models.NewID()
+	same(t, "capacity test sent again", must(s.AddCapacityTest(ctx, stamp, again)), test)
 	same(t, "capacity test", must(s.CapacityTest(ctx, test.ID)), test)
 	same(t, "capacity tests", must(s.CapacityTestsOf(ctx, item.ID)), []models.CapacityTest{test})
 

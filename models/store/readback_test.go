@@ -119,6 +119,18 @@ func TestEveryRecordReadsBack(t *testing.T) {
 		same(t, "state of a motor sent back", must(s.Item(ctx, motor.ID)).State, models.StateReturned)
 		same(t, "used of the lot", must(s.LotTotals(ctx, []string{lot.ID}))[lot.ID].BuiltIn, 18)
 
+		older := models.Item{ID: models.NewID(), Kind: models.KindWheel, MakerNumber: pointer("R-118"), FamilyID: &family.ID, ProductID: &product.ID, State: models.StateInProcess, Origin: "made", BuiltOn: "2024-03-05", CreatedAt: moment, CreatedBy: h.Owner.PersonID}
+		h.Must(s.AddListedItems(ctx, stamp, 31, []models.Item{older}))
+		kept := must(s.Item(ctx, older.ID))
+		older.Serial, older.SerialTail = kept.Serial, kept.SerialTail
+		same(t, "item that is older than the log", kept, older)
+		same(t, "the same by the end of its serial", must(s.ItemsByTail(ctx, *kept.SerialTail, 9)), []models.Item{older})
+		same(t, "the same placed", must(s.Place(ctx, *kept.Serial, nil)).Item, older)
+		same(t, "the same traced", must(s.SourcesOf(ctx, older.ID)).Items, []models.Item{older})
+		if *kept.SerialTail != (*kept.Serial)[4:] {
+			t.Errorf("serial %s is found by %s", *kept.Serial, *kept.SerialTail)
+		}
+
 		roll := must(s.AddRoll(ctx, stamp, models.SerialRoll{Letter: "W", Year: 31, First: 1, Last: 20, ProductID: &product.ID}))
 		same(t, "roll", must(s.RollFor(ctx, "W", 31, roll.First+19)), roll)
 		if _, err := s.RollFor(ctx, "W", 31, roll.Last+1); err == nil {

@@ -31,6 +31,12 @@ const (
 	ORDER BY 5, 1`
 	chargeRow   = `c.kind, c.charger, c.started_at, c.started_by, c.entered_at, e.ended_at, e.end_current, e.ended_by, e.entered_at`
 	shelfWanted = `SELECT item_id, day FROM wanted_dates WHERE item_id IN (SELECT id FROM items WHERE %s) ORDER BY set_at, id`
+	// By itself, and in a kit that it lay in then.
+	shelfLeft = `SELECT shipment_items.item_id, shipments.shipped_at FROM shipment_items JOIN shipments ON shipments.id = shipment_items.shipment_id
+	WHERE ` + notVoided + ` AND shipment_items.item_id IN (SELECT id FROM items WHERE %s)
+	UNION ALL SELECT p.item_id, shipments.shipped_at FROM kit_packings AS p JOIN shipment_items ON shipment_items.item_id = p.kit_id JOIN shipments ON shipments.id = shipment_items.shipment_id
+	WHERE ` + notVoided + ` AND p.added AND p.item_id IN (SELECT id FROM items WHERE %s) AND p.packed_at <= shipments.shipped_at
+	AND NOT EXISTS (SELECT 1 FROM kit_packings AS q WHERE q.item_id = p.item_id AND q.id > p.id AND q.packed_at <= shipments.shipped_at)`
 )
 
 // ShelfFacts gives what the shelf is computed from: of these items, or of every
@@ -113,9 +119,24 @@ func (s *Store) ShelfFacts(ctx context.Context, itemIDs []string) ([]models.Shel
 			err := scan(&item, &day)
 			on(item).Wanted = day
 			return err
+		}),
+		of(shelfLeft, func(scan func(...any) error) error {
+			var (
+				item string
+				left time.Time
+			)
+			err := scan(&item, &left)
+			if f := on(item); left.After(f.Left) {
+				f.Left = left.UTC()
+			}
+			return err
 		}))
 	return facts, fault(err, "read what stands on the shelf")
 }
+
+// shippedSince are the shipments that went since a moment, and those that were found
+// since not to have gone.
+const shippedSince = `SELECT id FROM shipments WHERE shipped_at >= ? UNION ALL SELECT shipment_id FROM shipment_voids WHERE voided_at >= ?`
 
 // shelfTouched finds the items whose place on the shelf, or reading, may have
 // changed since a moment. A correction touches the item of what it replaces too.
@@ -132,7 +153,9 @@ const shelfTouched = `SELECT item_id FROM inspections WHERE received_at >= ?
 	UNION SELECT h.item_id FROM hold_lifts AS l JOIN holds AS h ON h.id = l.hold_id WHERE l.lifted_at >= ? AND h.item_id IS NOT NULL
 	UNION SELECT part_id FROM fitted_parts WHERE fitted_at >= ? AND part_id IS NOT NULL
 	UNION SELECT part_id FROM fitted_parts WHERE out_at >= ? AND part_id IS NOT NULL
-	UNION SELECT item_id FROM fitted_parts WHERE out_at >= ?`
+	UNION SELECT item_id FROM fitted_parts WHERE out_at >= ?
+	UNION SELECT item_id FROM shipment_items WHERE shipment_id IN (` + shippedSince + `)
+	UNION SELECT item_id FROM kit_packings WHERE item_id IS NOT NULL AND kit_id IN (SELECT item_id FROM shipment_items WHERE shipment_id IN (` + shippedSince + `))`
 
 // ShelfTouched lists the items that something happened to since a moment, by
 // the server's clock.

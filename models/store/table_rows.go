@@ -19,9 +19,9 @@ var (
 	resultsTable = newTable("results", "inspection_id uuid", "code text", "position text", "value text", "value_f double precision", "unit text", "low text",
 		"high text", "accept_low text", "accept_high text", "u text", "verdict text", "reason text", "method text", "readings integer", "detail json")
 	itemsTable = newTable("items", "id uuid", "kind text", "serial text", "serial_tail text", "supplier text", "model text", "maker_number text",
-		"family_id uuid", "product_id uuid", "state text", "origin text", "created_at timestamptz", "created_by text")
+		"family_id uuid", "product_id uuid", "state text", "origin text", "created_at timestamptz", "created_by text", "built_on text")
 	fittedPartsTable = newTable("fitted_parts", "id uuid", "item_id uuid", "role text", "place text", "lot_id uuid", "part_id uuid", "quantity integer",
-		"fitted_at timestamptz", "fitted_by text")
+		"fitted_at timestamptz", "fitted_by text", "reason text")
 	partRemovalsTable = newTable("part_removals", "id uuid", "fitted_id uuid", "item_id uuid", "quantity integer", "code text", "reason text", "fate text",
 		"removed_at timestamptz", "removed_by text")
 	holdsTable = newTable("holds", "id uuid", "item_id uuid", "lot_id uuid", "code text", "reason text", "state_before text", "raised_by uuid",
@@ -83,11 +83,11 @@ func resultRow(r *models.Result) ([]any, error) {
 }
 
 func itemRow(i *models.Item) []any {
-	return []any{i.ID, i.Kind, i.Serial, i.SerialTail, i.Supplier, i.Model, i.MakerNumber, i.FamilyID, i.ProductID, i.State, i.Origin, i.CreatedAt, i.CreatedBy}
+	return []any{i.ID, i.Kind, i.Serial, i.SerialTail, i.Supplier, i.Model, i.MakerNumber, i.FamilyID, i.ProductID, i.State, i.Origin, i.CreatedAt, i.CreatedBy, i.BuiltOn}
 }
 
 func fittedPartRow(p *models.FittedPart) []any {
-	return []any{p.ID, p.ItemID, p.Role, p.Place, p.LotID, p.PartID, p.Quantity, p.FittedAt, p.FittedBy}
+	return []any{p.ID, p.ItemID, p.Role, p.Place, p.LotID, p.PartID, p.Quantity, p.FittedAt, p.FittedBy, p.Reason}
 }
 
 func partRemovalRow(r *models.PartRemoval) []any {

@@ -73,6 +73,11 @@ var englishGroups = []group{
 	{"", enGoodsRefusals},
 	{"", enLabelRefusals},
 	{"", enScans},
+	{"", enListProblems},
+	{"", enListRemarks},
+	{"list.", enLists},
+	{"list_says.", enListSays},
+	{"column.", enColumns},
 	{"element.", enElements},
 	{"", enGrammar},
 }

@@ -117,7 +117,7 @@ var enBlocks = map[string]string{
 	"date_code_future":            "“{typed}” says {date}, which lies in the future.",
 	"temperature_like_fahrenheit": "“{typed}” is no temperature that blocks are measured at: degrees Celsius, not Fahrenheit?",
 	"resistance_outside_window":   "{typed} is outside the window of {low} to {high}: read it again, or send it as typed.",
-	"resistance_unit_offered":     "{typed} mΩ is outside the window of {low} to {high}; read as {units} it would be {value}. Say which unit it is, or send it as typed.",
+	"resistance_unit_offered":     "{typed} is outside the window of {low} to {high}; read as {units} it would be {value}. Say which unit it is, or send it as typed.",
 	"rows_alike":                  "{count} rows alike, one after the other: were they copied? Read them again, or send them as typed.",
 	"manner_of_model":             "This was measured by another way than the model’s, and the two are never mixed: measure it again.",
 }
@@ -175,6 +175,7 @@ var enNotOffered = map[string]string{
 	"left_voltage_below":     "Its voltage is below the rest.",
 	"left_cheapest":          "The cheapest to leave.",
 	"left_not_picked":        "Not picked.",
+	"left_out_of_turn":       "Made on {date}, before {count} that were taken.",
 	"lot_suspect":            "Its lot {lot} is in doubt.",
 }
 

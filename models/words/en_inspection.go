@@ -51,6 +51,7 @@ var enActs = map[string]string{
 	"calibrate":     "keep the instruments",
 	"specify":       "make and revise specifications",
 	"manage_people": "manage people, devices and settings",
+	"enter_past":    "enter what was built before",
 	"own_secrets":   "set one’s own password and PIN",
 }
 

@@ -84,6 +84,15 @@ func (c *Catalogue) Defect(code string) string { return c.named("defect.", code)
 // HoldLift says why a hold was lifted.
 func (c *Catalogue) HoldLift(code string) string { return c.named("lift.", code) }
 
+// List names a kind of list: "build records".
+func (c *Catalogue) List(kind string) string { return c.named("list.", kind) }
+
+// ListSays tells what a kind of list brings.
+func (c *Catalogue) ListSays(kind string) string { return c.named("list_says.", kind) }
+
+// Column says what may stand in a column of a kind of list.
+func (c *Catalogue) Column(kind, name string) string { return c.named("column.", kind+"."+name) }
+
 // Removal says why a part was taken out: "loses charge".
 func (c *Catalogue) Removal(code string) string { return c.named("removal.", code) }
 

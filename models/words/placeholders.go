@@ -78,6 +78,7 @@ var Placeholders = map[string]string{
 	"results":        "results with their values, joined",
 	"revision":       "number of a revision",
 	"role":           "name of a role",
+	"row":            "number of a row in a list",
 	"seconds":        "seconds to wait",
 	"serial":         "a serial as printed",
 	"spoke":          "number of a spoke",

@@ -34,7 +34,7 @@ func Routes(services httpx.Services) []httpx.Route {
 	put := func(path string, act models.Act, h httpx.Handler) httpx.Route {
 		return httpx.Route{Method: http.MethodPut, Path: Base + path, Act: act, Handler: h}
 	}
-	return []httpx.Route{
+	routes := []httpx.Route{
 		get("/openapi.yaml", httpx.Public, openAPI),
 
 		get("/items", models.ActLook, a.findItems),
@@ -186,6 +186,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/stands/:stand/readings", httpx.Enrolled, a.postReading),
 		get("/stands/:stand/events", models.ActRecord, a.standEvents),
 	}
+	return append(routes, a.listRoutes()...)
 }
 
 // answer sends a body as it is: no escaping for HTML, which this is not.

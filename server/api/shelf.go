@@ -35,6 +35,7 @@ type shelfRow struct {
 	ReadyUntil    string   `json:"ready_until,omitempty"`
 	TooLow        bool     `json:"too_low,omitempty"` // below the shipping limit when it was read
 	Wanted        string   `json:"wanted,omitempty"`
+	Order         string   `json:"order,omitempty"` // open order that it is kept for
 	Due           string   `json:"due,omitempty"`
 	DueSet        string   `json:"due_set_by,omitempty"`
 	DaysLeft      *int     `json:"days_left,omitempty"`
@@ -48,7 +49,7 @@ type shelfRow struct {
 
 func shelfRowOf(r *shelf.Row) shelfRow {
 	out := shelfRow{ID: r.Item.ID, Print: words.Serial(r.Item.Name()), Kind: r.Item.Kind, Product: r.Product, Place: r.Place, TemperatureC: rounded(r.TempC, 1), Assumed: !r.TempKnown,
-		State: string(r.State), LeastPct: r.SoCMin, Wanted: r.Wanted, Out: r.Out, Stopped: r.Stop, Made: instant(r.Made)}
+		State: string(r.State), LeastPct: r.SoCMin, Wanted: r.Wanted, Order: r.Order, Out: r.Out, Stopped: r.Stop, Made: instant(r.Made)}
 	if r.Item.Serial != nil {
 		out.Serial = *r.Item.Serial
 	}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"tracewright/models/store"
+	"tracewright/models/words"
 	"tracewright/models/work/access"
 	"tracewright/models/work/assembly"
 	"tracewright/models/work/build"
@@ -15,6 +16,7 @@ import (
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
+	"tracewright/models/work/lists"
 	"tracewright/models/work/lookup"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/recall"
@@ -86,13 +88,15 @@ func New(s *store.Store, config Config) (*App, error) {
 	blocks := stock.New(s, recorder, config.Now, settings.Zone)
 	recorder.Heed(blocks.Against)
 	released.Heed(blocks.Against)
+	goods, built := receive.New(s, config.Now, settings.Zone), assembly.New(s, config.Now, settings.Zone)
+	ships := shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone)
 	a.Services = httpx.Services{
 		Access: people, Sessions: sessions, Shop: settings,
 		Capture:  recorder,
 		Release:  released,
 		Gauges:   gauges.New(s, config.Now, settings.Zone),
 		Specify:  specify.New(s, config.Now),
-		Receive:  receive.New(s, config.Now, settings.Zone),
+		Receive:  goods,
 		Labels:   labels.New(s, config.Now, settings.Zone, drawLabels),
 		Monitor:  monitor.New(s, config.Now, settings.Zone),
 		Trace:    trace.New(s),
@@ -100,12 +104,14 @@ func New(s *store.Store, config Config) (*App, error) {
 		Build:    build.New(s, config.Now),
 		Stock:    blocks,
 		Shelf:    shelves,
-		Shipping: shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone),
+		Shipping: ships,
 		Recall:   recall.New(s, config.Now, settings.Zone),
-		Assembly: assembly.New(s, config.Now, settings.Zone),
+		Assembly: built,
 
 		Documents: documents.New(s, config.Now),
 		Claims:    claims.New(s, config.Now, settings.Zone),
+		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
+			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),
 
 		Stands: stands.New(config.Now), Authority: config.Authority,
 		Log: config.Log, Now: config.Now, Ready: s.Ping, Version: config.Version,

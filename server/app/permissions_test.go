@@ -23,7 +23,8 @@ func TestMain(m *testing.M) { storetest.Main(m) }
 // correct their own, raise holds and release; inspectors also lift, void,
 // decide, calibrate and ship; the desk looks, may stop an item, packs and ships,
 // answers claims as inspectors do,
-// and knows the customers, only in the office; specifications, people and
+// and knows the customers, only in the office; what was built before the log, in other
+// people's names, inspectors enter too, in the office; specifications, people and
 // devices are the owner's, and only there.
 var mayWhom = map[models.Act]struct {
 	roles    string
@@ -45,6 +46,7 @@ var mayWhom = map[models.Act]struct {
 	models.ActRecall:       {"inspector owner", true},
 	models.ActClaims:       {"inspector desk owner", true},
 	models.ActConcede:      {"owner", true},
+	models.ActEnterPast:    {"inspector owner", false},
 	models.ActSpecify:      {"owner", false},
 	models.ActManagePeople: {"owner", false},
 	models.ActOwnSecrets:   {"operator inspector desk owner", false},

@@ -62,6 +62,9 @@ func trusted(config Config) []string {
 	return nil
 }
 
+// english is the language of papers, pages and lists.
+var english = words.In("en")
+
 // Routes is every route of the server, with the act each needs.
 func Routes(services httpx.Services) []httpx.Route {
 	return append(web.Routes(services), api.Routes(services)...)
@@ -69,6 +72,5 @@ func Routes(services httpx.Services) []httpx.Route {
 
 // sentence puts the code of a problem or reason into words.
 func sentence(code string, values map[string]string) string {
-	english := words.In("en")
 	return english.Say(code, english.Readable(values))
 }

@@ -15,7 +15,7 @@ import (
 )
 
 // codeAt says which argument of a call is a code that needs words.
-var codeAt = map[string]int{"Add": 1, "Invalid": 1, "NewRemark": 0, "unusable": 1, "block": 0, "count": -1}
+var codeAt = map[string]int{"Add": 1, "Invalid": 1, "NewRemark": 0, "unusable": 1, "block": 0, "count": -1, "wrong": 2}
 
 // Every code that a service gives a problem, a remark or a refusal has words:
 // the codes are read from the source, so that a new one cannot be forgotten.

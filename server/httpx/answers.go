@@ -56,6 +56,9 @@ func (a *Answers) fail(c *gin.Context, err error) {
 	a.note(c, answer, err)
 	c.Abort()
 	if c.Writer.Written() {
+		if c.GetBool(cutKey) {
+			panic(http.ErrAbortHandler) // As net/http has it: the other side sees that the answer is not whole.
+		}
 		return // The answer has begun; the log has the rest.
 	}
 	if answer.Wait > 0 {

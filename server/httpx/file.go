@@ -1,11 +1,13 @@
 package httpx
 
 import (
+	"bufio"
 	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"io"
+	"mime"
 	"net/http"
 	"net/url"
 	"time"
@@ -32,10 +34,14 @@ const (
 	longField   = 16 << 10
 )
 
+// Pasted is the field of a form that holds a text in a file's stead. A file that
+// was chosen comes before it.
+const Pasted = "pasted"
+
 var filesRead = make(chan struct{}, filesAtOnce)
 
-// ReadFile reads the first file of a multipart form that has any bytes, or, of
-// any other kind of body, the body itself. Of a file with more than most bytes
+// ReadFile reads the first file of a multipart form that has any bytes, a text
+// that was pasted in its stead, or, of any other kind of body, the body itself. Of a file with more than most bytes
 // no more than that is held in memory: it comes back as TooLarge, read to its
 // end so that a browser hears the answer. The route must be marked File. What
 // follows in the handler has the time that any request has.
@@ -65,7 +71,7 @@ func ReadFile(c *gin.Context, most int64) (File, error) {
 		if err != nil {
 			return out.cut(err)
 		}
-		if part.FormName() == "file" && part.FileName() != "" {
+		if part.FormName() == "file" && part.FileName() != "" || part.FormName() == Pasted {
 			raw, large, err := readMost(part, most)
 			if err != nil {
 				return out.cut(err)
@@ -84,6 +90,51 @@ func ReadFile(c *gin.Context, most int64) (File, error) {
 		}
 		out.Fields.Add(part.FormName(), string(raw))
 	}
+}
+
+// SendFile sends a file that is written piece by piece, and lets it take as long as
+// one that is received. An error before the first pieces left is answered as any
+// other; later it breaks the connection off, so that nobody takes a part for the
+// whole.
+func SendFile(c *gin.Context, name, mediaType string, write func(io.Writer) error) error {
+	allowTime(c)
+	out := bufio.NewWriterSize(&answerBody{c, name, mediaType}, heldBack)
+	err := write(out)
+	if err == nil {
+		err = out.Flush()
+	}
+	if err != nil {
+		c.Set(cutKey, true)
+		return fmt.Errorf("send %s: %w", name, err)
+	}
+	return nil
+}
+
+const (
+	cutKey   = "tracewright cut"
+	heldBack = 64 << 10
+)
+
+// answerBody begins an answer with its first bytes.
+type answerBody struct {
+	c               *gin.Context
+	name, mediaType string
+}
+
+func (b *answerBody) Write(raw []byte) (int, error) {
+	if !b.c.Writer.Written() {
+		b.c.Header("Cache-Control", "no-store")
+		b.c.Header("Content-Type", b.mediaType)
+		b.c.Header("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": b.name}))
+		b.c.Status(http.StatusOK)
+	}
+	// A long list goes on for as long as somebody takes it.
+	_ = http.NewResponseController(b.c.Writer).SetWriteDeadline(time.Now().Add(sendWithin))
+	n, err := b.c.Writer.Write(raw)
+	if err != nil {
+		return n, fmt.Errorf("send %s: %w", b.name, err)
+	}
+	return n, nil
 }
 
 // cut is what became of a body that ended early: one past MaxFile is too large,

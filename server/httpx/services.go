@@ -13,6 +13,7 @@ import (
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
+	"tracewright/models/work/lists"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
@@ -52,6 +53,7 @@ type Services struct {
 
 	Documents *documents.Service
 	Claims    *claims.Service
+	Lists     *lists.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

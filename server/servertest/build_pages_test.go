@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"testing"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/work/build"
@@ -73,4 +74,26 @@ func (s *Shop) chargedAndTested(t *testing.T, pack models.Item) (charge, test st
 	tested, err := services.Build.AddCapacityTest(ctx, by, *pack.Serial, build.NewTest{Started: s.Now.AddDate(0, 0, -2), TemperatureC: "20", Log: log})
 	s.Must(err)
 	return c.ID, tested.ID
+}
+
+// A pack that passed says over everything that it is on a charger, or was charged
+// since: what was measured does not show it as it is.
+func TestAPageOfAPackThatIsCharged(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		s.MustRecord(s.Shop.Pack())
+		ctx, pack, shelves := t.Context(), s.Serial[models.KindPack], s.App.Services.Shelf
+		says := func(name, answer string) {
+			t.Helper()
+			s.Run(t, []Row{{Name: name, Who: Desk, Path: "/items/" + pack, Status: http.StatusOK, Has: []string{"<h1>" + answer}}})
+		}
+		says("measured", "Passed every limit; not certified yet")
+		s.Now = s.Now.Add(time.Minute)
+		c, err := shelves.StartCharge(ctx, s.Shop.Operator, pack, shelf.NewCharge{})
+		s.Must(err)
+		says("on a charger", "On a charger: let it rest and measure it again")
+		s.Now = s.Now.Add(10 * time.Minute)
+		_, err = shelves.EndCharge(ctx, s.Shop.Operator, c.ID, "", time.Time{})
+		s.Must(err)
+		says("charged", "Charged since it was measured: let it rest and measure it again")
+	})
 }

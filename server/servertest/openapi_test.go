@@ -140,6 +140,7 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.shelf()
 		w.blocks()
 		w.lots()
+		w.lists()
 		w.look()
 		w.desk()
 		w.problems()

@@ -42,6 +42,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		claimed := s.claimed(t)
 		paper := s.lookedAfter(t, "SP-0214", "BIN-1")
 		fill := map[string][]string{
+			"/lists/out":                               {"?kind=lots", "?kind=items&form=semicolons", "?kind=build-records", "?kind=customers", "?kind=results", "?kind=shipments&names=yes"},
 			"/items/:serial/place":                     {*pack.Serial},
 			"/items/:serial/capacity/new":              {*pack.Serial},
 			"/items/:serial/capacity/:id":              {*pack.Serial + "/capacity/" + test},

@@ -70,6 +70,8 @@ func TestTheShelfByTheInterface(t *testing.T) {
 			{Name: "an unknown charge ends", Who: Operator, Method: http.MethodPost, Path: "/api/v1/charges/" + models.NewID() + "/end", Body: object{}, Status: http.StatusNotFound},
 			// 182.625 days at 25 degrees, 2^0.4 times as fast at 29: 138 whole days from 12 May.
 			{Name: "stands there", Who: Desk, Path: "/api/v1/shelf", Status: http.StatusOK, Has: []string{`"packs":1`, `"charge_by":"2031-09-27"`, `"charge_by_set_by":"calendar"`, `"temperature_c":29`, `"temperature_assumed":false`}},
+			{Name: "its product is ordered", Who: Desk, Method: http.MethodPost, Path: "/api/v1/orders", Body: object{"ref": "4471", "due_on": "2031-06-20", "lines": []any{object{"product": *s.Item[models.KindPack].ProductID, "quantity": 1}}}, Status: http.StatusCreated},
+			{Name: "it is kept for the order", Who: Desk, Path: "/api/v1/shelf", Status: http.StatusOK, Has: []string{`"order":"4471"`, `"wanted":"2031-06-20"`}},
 		})
 	})
 }

@@ -182,7 +182,19 @@ func (s *site) itemProduct(v trace.ItemView) string {
 			text += ", " + plural(b.Strings*b.Blocks, "block", "blocks")
 		}
 	}
-	return text + ", made " + s.day(v.Item.CreatedAt)
+	return text + ", " + s.made(v.Item)
+}
+
+// made says when an item was made. Of one that is older than the log only what a
+// list said is known.
+func (s *site) made(i models.Item) string {
+	switch {
+	case i.BuiltOn != "":
+		return "built " + words.Date(i.BuiltOn) + ", before this log"
+	case i.OlderThanLog():
+		return "built before this log"
+	}
+	return "made " + s.day(i.CreatedAt)
 }
 
 // Newest is the inspection whose verdicts stand beside the facts; nil before

@@ -35,7 +35,11 @@ func itemAnswer(v trace.ItemView, refusals []models.Remark) string {
 		return "Parts were taken out since it was measured: measure it again"
 	case latest == nil:
 		return "Not inspected yet"
-	case refused(refusals, "discharged_since"):
+	case refused(refusals, models.OnCharge):
+		return "On a charger: let it rest and measure it again"
+	case refused(refusals, models.ChargedSince):
+		return "Charged since it was measured: let it rest and measure it again"
+	case refused(refusals, models.EmptiedSince):
 		return "Discharged since it was last charged and measured: charge it, let it rest and measure it again"
 	case v.Item.Kind == models.KindBlock && latest.Inspection.Verdict == models.VerdictPass:
 		return "Within every limit when it was last read"
@@ -159,7 +163,7 @@ func (s *site) stateFact(v trace.ItemView) Fact {
 	if into := v.Holder(); into != nil {
 		f.Lines = []Span{{Text: "built into "}, {Text: words.Serial(into.Item.Name()), Mono: true, Path: itemPath(pointed(into.Item.Serial), into.Item.ID)}}
 	} else {
-		f.Lines = []Span{{Text: "made " + s.day(v.Item.CreatedAt)}}
+		f.Lines = []Span{{Text: s.made(v.Item)}}
 	}
 	return f
 }

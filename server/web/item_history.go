@@ -119,6 +119,15 @@ func (s *site) history(v trace.ItemView) []HistoryLine {
 	case "demo":
 		text = "Part of the invented shop."
 	}
+	if v.Item.OlderThanLog() {
+		if v.Item.BuiltOn != "" {
+			add(v.Item.MadeAt(), "Built", "", "", Span{Text: "Before this log: how it was made and measured then is not known here."})
+		}
+		made, text = "Entered", "It is older than this log."
+		if v.Item.MakerNumber != nil {
+			text += " The number on it was " + *v.Item.MakerNumber + "."
+		}
+	}
 	add(v.Item.CreatedAt, made, "", name(v.People, v.Item.CreatedBy), Span{Text: text})
 	for _, in := range v.Inspections {
 		i := in.Inspection

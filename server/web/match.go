@@ -333,7 +333,8 @@ func tailsOf(v stock.View) map[string]string {
 const namedWhy = 4
 
 // whyNot gathers blocks that are in no pack by what is against them: by what is
-// against their lot where there is such, by the first reason otherwise.
+// against their lot where there is such, by the first reason otherwise; with it, that
+// newer ones were taken.
 func whyNot(list []stock.Left) []WhyNot {
 	var order []string
 	names := map[string][]string{}
@@ -346,6 +347,9 @@ func whyNot(list []stock.Left) []WhyNot {
 			reason = l.Reasons[i]
 		}
 		why := lowered(strings.TrimSuffix(say(reason), "."))
+		if i := slices.IndexFunc(l.Reasons, func(r models.Remark) bool { return r.Code == "left_out_of_turn" }); i > 0 {
+			why += ", " + lowered(strings.TrimSuffix(say(l.Reasons[i]), "."))
+		}
 		if names[why] == nil {
 			order = append(order, why)
 		}

@@ -1,15 +1,12 @@
 package web
 
 import (
-	"bytes"
-	"encoding/csv"
-	"fmt"
-	"net/http"
-	"strings"
+	"io"
 
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/sheet"
 	"tracewright/models/words"
 	"tracewright/server/httpx"
 )
@@ -43,26 +40,15 @@ func (s *site) recallContacts(c *gin.Context) error {
 		if r.Response != nil {
 			row[9] = english.Response(r.Response.Response)
 		}
-		for i := range row {
-			row[i] = inert(row[i])
-		}
 		rows = append(rows, row)
 	}
-	var b bytes.Buffer
-	b.WriteString("\uFEFF") // spreadsheets read UTF-8 by it
-	if err := csv.NewWriter(&b).WriteAll(rows); err != nil {
-		return fmt.Errorf("contacts of recall %s: %w", v.Number, err)
-	}
-	c.Header("Content-Disposition", `attachment; filename="`+v.Number+` contacts.csv"`)
-	c.Data(http.StatusOK, "text/csv; charset=utf-8", b.Bytes())
-	return nil
-}
-
-// inert is a cell that no spreadsheet takes for a formula: one that begins like a
-// formula gets an apostrophe (OWASP, CSV Injection).
-func inert(cell string) string {
-	if cell != "" && strings.ContainsRune("=+-@\t\r", rune(cell[0])) {
-		return "'" + cell
-	}
-	return cell
+	return httpx.SendFile(c, v.Number+" contacts.csv", sheet.MediaType, func(to io.Writer) error {
+		w := sheet.NewWriter(to, sheet.Commas)
+		for _, row := range rows {
+			if err := w.Row(row...); err != nil {
+				return err
+			}
+		}
+		return w.Flush()
+	})
 }

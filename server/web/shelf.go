@@ -183,6 +183,8 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 		out.Made = "on hold, " + out.Made
 	case shelf.NotPassed:
 		out.Made = "not passed, " + out.Made
+	case shelf.CameBack:
+		out.Made = "came back, " + out.Made
 	}
 	if r.Reading != nil {
 		out.Read = "read " + dateNear(dayOf(r.Reading.MeasuredAt.In(s.zone())), today) + ", " + strconv.FormatFloat(r.Reading.OCV25, 'f', 3, 64) + "\u00a0V"
@@ -224,7 +226,7 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 	case shelf.ByAge:
 		out.Set, out.Why = "age", fmt.Sprintf(", %d days at %s", r.IntervalDays, degrees(r.TempC))
 	case shelf.ByReady:
-		out.Set, out.Why = "shipping limit", ", wanted "+s.wantedDay(r.Wanted, today)
+		out.Set, out.Why = "shipping limit", ", "+s.wantedFor(r, today)
 	}
 	return out
 }
@@ -309,6 +311,17 @@ func (s *site) momentNear(t time.Time) string {
 		return local.Format("15:04")
 	}
 	return local.Format("Mon 2 Jan, 15:04")
+}
+
+// wantedFor says what a pack is to be ready for: a day, an order, or both.
+func (s *site) wantedFor(r *shelf.Row, today time.Time) string {
+	switch {
+	case r.Order == "":
+		return "wanted " + s.wantedDay(r.Wanted, today)
+	case r.Wanted == "":
+		return "for order " + r.Order
+	}
+	return "for order " + r.Order + ", " + s.wantedDay(r.Wanted, today)
 }
 
 func (s *site) wantedDay(wanted string, today time.Time) string {

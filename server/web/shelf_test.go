@@ -95,3 +95,19 @@ func TestALongShelfIsShownInParts(t *testing.T) {
 		}
 	}
 }
+
+// What a date was set for by an order, by hand, or by both.
+func TestWhatAPackIsWantedFor(t *testing.T) {
+	s, look := sampleSite(), sampleShelf()
+	for _, row := range []struct{ order, wanted, want string }{
+		{"", "2027-06-01", ", wanted 1\u00a0Jun"},
+		{"4471", "2027-06-01", ", for order 4471, 1\u00a0Jun"},
+		{"4471", "", ", for order 4471"},
+	} {
+		r := *look.Today[1]
+		r.Order, r.Wanted, r.DueBy = row.order, row.wanted, shelf.ByReady
+		if got := s.shelfRow(&r, look.Day, true).Why; got != row.want {
+			t.Errorf("order %q, wanted %q: %q, want %q", row.order, row.wanted, got, row.want)
+		}
+	}
+}

@@ -88,6 +88,7 @@ var doneWords = map[string]string{
 	"claim":         "The claim is opened.",
 	"customer":      "The customer is added.",
 	"erased":        "The customer is erased.",
+	"list":          "The list is taken in.",
 	"taken_out":     "It is on the record as taken out.",
 	"made":          "The serial is given out. Label it, then record its readings.",
 	"instrument":    "The instrument is in the register.",

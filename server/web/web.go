@@ -190,6 +190,9 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/rolls", models.ActReceive, s.addRoll),
 		get("/rolls/:id/serials", models.ActLook, s.rollSerials),
 
+		get("/lists", models.ActLook, s.listsPage),
+		get("/lists/out", models.ActLook, s.writeList),
+
 		get("/shop", models.ActManagePeople, s.shopPage),
 		post("/shop", models.ActManagePeople, s.setShop),
 		get("/people", models.ActManagePeople, s.peoplePage),
@@ -203,6 +206,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/devices", models.ActManagePeople, s.enrol),
 		post("/devices/:id/revoke", models.ActManagePeople, s.revoke),
 	}
+	routes = append(routes, s.listRoutes()...)
 	routes = append(routes, s.labelRoutes()...)
 	routes = append(routes, s.claimRoutes()...)
 	routes = append(routes, s.checkListRoutes()...)

@@ -43,6 +43,8 @@ func TestAPackOfFourByScannerAndMeter(t *testing.T) {
 	p.sees("#rim", "short circuit")
 	p.types("12.88")
 	p.sees("#last", "No reading belongs to a step")
+	p.types("]d1" + serial)
+	p.sees("#last", "That is a scan")
 	p.picture("building")
 	for _, next := range []string{"Soldered", "Polarity", "Insulated"} {
 		p.enters(1)

@@ -64,7 +64,7 @@ func (m *maker) discharged(p stood, began time.Time) error {
 	sum := sha256.Sum256(log)
 	t := models.CapacityTest{ID: m.newID(), ItemID: p.work.item.ID, StartedAt: began, TemperatureC: "21.0", RatedAh: p.work.form.Pack.CapacityAh, CutOffV: "10.50", CoefPerK: "0.006", ReferenceC: "25",
 		Strings: 1, AcceptPct: "95", Log: string(log), LogHash: hex.EncodeToString(sum[:])}
-	if err := m.store.AddCapacityTest(m.ctx, m.stamp(m.people.packs), t); err != nil {
+	if _, err := m.store.AddCapacityTest(m.ctx, m.stamp(m.people.packs), t); err != nil {
 		return err
 	}
 	if err := m.place(p, "rack C 1"); err != nil {

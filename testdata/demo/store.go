@@ -36,7 +36,7 @@ type Store interface {
 	AddCharge(ctx context.Context, stamp models.Stamp, c models.Charge) (models.Charge, error)
 	EndCharge(ctx context.Context, stamp models.Stamp, e models.ChargeEnd) error
 	AddBuildTick(ctx context.Context, stamp models.Stamp, itemID string, decide func(sofar []models.BuildTick) (*models.BuildTick, error)) error
-	AddCapacityTest(ctx context.Context, stamp models.Stamp, t models.CapacityTest) error
+	AddCapacityTest(ctx context.Context, stamp models.Stamp, t models.CapacityTest) (models.CapacityTest, error)
 	AddShelfPlace(ctx context.Context, stamp models.Stamp, p models.ShelfPlace) error
 	AddShelfTemperature(ctx context.Context, stamp models.Stamp, t models.ShelfTemperature) error
 	AddWantedDate(ctx context.Context, stamp models.Stamp, w models.WantedDate) error

@@ -65,6 +65,7 @@ func TestOutlookAgreesWithRefreshDue(t *testing.T) {
 		{"pk-due-3", 85, 20, 3, 215, 182, GovernedByCalendar},
 		{"pk-due-4", 96, 30, 4, 139, 129, GovernedByCalendar},
 		{"pk-due-5", 66.667, 25, 3, 0, 182, GovernedBySoC},
+		{"both on one day", 100, 25, 5, 182, 182, GovernedBySoC}, // 30 % at 5 % a month are six months too
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			start := day(t, "2026-09-01")

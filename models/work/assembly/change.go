@@ -51,7 +51,7 @@ func (s *Service) Change(ctx context.Context, actor models.Actor, named string, 
 		invalid.Add("in", "missing")
 	}
 	out := removals(c.Out, parts, invalid)
-	in, err := s.fittings(ctx, item, c.In, out, parts, invalid)
+	in, err := s.fittings(ctx, item, c.In, out, parts, map[string]int{}, invalid)
 	if err != nil {
 		return models.Item{}, err
 	}
@@ -161,10 +161,10 @@ func removals(list []Out, parts []models.PartView, invalid *models.InvalidError)
 
 // fittings finds what is put in and refuses what cannot go in: a part that is in
 // another item, set aside, gone, or named twice, a place that is taken, and more
-// of a lot than it has left without a reason.
-func (s *Service) fittings(ctx context.Context, item models.Item, list []In, out []models.PartRemoval, parts []models.PartView, invalid *models.InvalidError) ([]models.FittedPart, error) {
+// of a lot than it has left without a reason. What this takes of each lot is added
+// up in more.
+func (s *Service) fittings(ctx context.Context, item models.Item, list []In, out []models.PartRemoval, parts []models.PartView, more map[string]int, invalid *models.InvalidError) ([]models.FittedPart, error) {
 	var in []models.FittedPart
-	more := map[string]int{} // of each lot, in this change
 	for i, x := range list {
 		field := fmt.Sprintf("in[%d]", i)
 		x.Reason = strings.TrimSpace(x.Reason)

@@ -62,7 +62,7 @@ func (s *Service) Lace(ctx context.Context, actor models.Actor, l Lacing) (Laced
 		return Laced{}, err
 	}
 	list := l.parts(form.Holes)
-	parts, err := s.fittings(ctx, item, list, nil, nil, invalid)
+	parts, err := s.fittings(ctx, item, list, nil, nil, map[string]int{}, invalid)
 	if err != nil {
 		return Laced{}, err
 	}

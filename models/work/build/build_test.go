@@ -52,6 +52,10 @@ func TestStepsOfAPack(t *testing.T) {
 		if _, err := s.Tick(ctx, h.Operator, pack, build.NewTick{Step: "polished", Done: true}); !errors.Is(err, models.ErrNotFound) {
 			t.Errorf("a step of no list: %v", err)
 		}
+		_, err := s.Tick(ctx, h.Operator, pack, build.NewTick{Step: "soldered", Done: true, At: h.Now.AddDate(-1, 0, 0)})
+		worktest.WantProblems(t, err, "at: before_item")
+		_, err = s.Tick(ctx, h.Operator, pack, build.NewTick{Step: "soldered", Done: true, At: h.Now.Add(time.Hour)})
+		worktest.WantProblems(t, err, "at: ahead_of_clock")
 		var invalid *models.InvalidError
 		if _, err := s.Sheet(ctx, h.Serial[models.KindWheel]); !errors.As(err, &invalid) {
 			t.Errorf("a wheel is built so: %v", err)

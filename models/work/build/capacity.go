@@ -29,7 +29,7 @@ type NewTest struct {
 
 const (
 	// loggedBefore is how many days before a pack was written down here its
-	// discharge may have been logged: as long ago as readings may lie that are sent
+	// discharge may have been logged, or a step of it done: as long ago as readings may lie that are sent
 	// late. Common practice, no source.
 	loggedBefore = 90
 	// mostUneven is how far a current may wander from its middle and still count
@@ -40,7 +40,7 @@ const (
 	slowFromH = 3.0
 )
 
-// AddCapacityTest records a discharge. What it is judged by is kept with it: what
+// AddCapacityTest records a discharge, once: sent again it gives the same test. What it is judged by is kept with it: what
 // was typed, and otherwise the limits of the block's model.
 func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named string, in NewTest) (Tested, error) {
 	sheet, _, err := s.subject(ctx, named)
@@ -51,9 +51,9 @@ func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named
 	t := models.CapacityTest{ID: models.NewID(), ItemID: sheet.Item.ID, StartedAt: in.Started}
 	if t.StartedAt.IsZero() || t.StartedAt.After(s.now().Add(5*time.Minute)) {
 		invalid.Add("started_at", "ahead_of_clock")
-	} else if life, err := s.store.ItemLife(ctx, sheet.Item.ID); err != nil {
+	} else if day, earlier, err := s.longBefore(ctx, sheet.Item.ID, t.StartedAt); err != nil {
 		return Tested{}, err
-	} else if day, earlier := life.EarlierThan(t.StartedAt.AddDate(0, 0, loggedBefore), s.now(), time.UTC); earlier {
+	} else if earlier {
 		invalid.Add("started_at", "before_item", "date", day)
 	}
 	t.TemperatureC = degree(invalid, "temperature_c", in.TemperatureC)
@@ -85,7 +85,8 @@ func (s *Service) AddCapacityTest(ctx context.Context, actor models.Actor, named
 	if err != nil {
 		return Tested{}, err
 	}
-	return tested, s.store.AddCapacityTest(ctx, models.NewStamp(actor, s.now()), t)
+	tested.CapacityTest, err = s.store.AddCapacityTest(ctx, models.NewStamp(actor, s.now()), t)
+	return tested, err
 }
 
 // judgeBy fills in what a test is judged by.

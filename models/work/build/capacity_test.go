@@ -23,6 +23,8 @@ func TestLogsAreReadAsTheyAreTyped(t *testing.T) {
 		"a head without units":       "time, current, one, two\n0,0.6,12.8,12.7\n0.5,0.6,12.5,12.4",
 		"minutes":                    "time (min);I [A];U1 [V];U2 [V]\n0;0,6;12,8;12,7\n30;0,6;12,5;12,4",
 		"seconds and thousandths":    "\ufefft_s,I_mA,U1_mV,U2_mV\n0,600,12800,12700\n1800,600,12500,12400\n\n",
+		"minutes in words":           "Elapsed minutes;I;U1;U2\n0;0,6;12,8;12,7\n30;0,6;12,5;12,4",
+		"seconds in words":           "Time (seconds),I (A),U1,U2\n0,0.6,12.8,12.7\n1800,0.6,12.5,12.4",
 		"a clock":                    "0:00,0.6,12.8,12.7\n0:30:00,0.6,12.5,12.4",
 	} {
 		got, err := build.ParseLog(typed)
@@ -82,25 +84,35 @@ func number(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 // I20 of 12 Ah is 0.6 A, of two strings side by side 1.2 A. Twenty hours of it at 25 degrees are 12 Ah, all of the
 // rated; at 20 degrees with 0.006 per K they are 12 / 0.97 = 12.371 Ah (IEC
-// 60896-21, as in package pack). The second block falls first.
+// 60896-21, as in package pack). The second block falls first; the third
+// falls between two rows of the log, at 19.5 h: 0.6 A x 19.5 h / 0.97.
 func TestACapacityTest(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		twoStrings(t, h)
 		s, ctx, pack := build.New(h.Store, h.Clock), t.Context(), h.Serial[models.KindPack]
-		log := must[models.CapacityLog](t)(build.ParseLog(falling("1.2", 20, 18, 20, 20, 20, 30)))
+		log := must[models.CapacityLog](t)(build.ParseLog(falling("1.2", 20, 18, 19.5, 20, 20, 30)))
 		in := build.NewTest{Started: h.Now.Add(-30 * time.Hour), TemperatureC: "20", Log: log}
 		made := must[build.Tested](t)(s.AddCapacityTest(ctx, h.Operator, pack, in))
 		got := must[build.Tested](t)(s.CapacityTest(ctx, pack, made.ID))
 		if got.Weakest != 2 || got.Accepted || !got.InRange || len(got.Blocks) != 6 || got.Blocks[5].Reached || got.AcceptPct != 95 {
 			t.Errorf("%+v", got)
 		}
-		for i, want := range map[int][2]float64{0: {20, 12.3711}, 1: {18, 11.1340}} {
+		for i, want := range map[int][2]float64{0: {20, 12.3711}, 1: {18, 11.1340}, 2: {19.5, 12.0619}} {
 			if b := got.Blocks[i]; math.Abs(b.Hours-want[0]) > 1e-3 || math.Abs(b.CorrectedAh-want[1]) > 1e-3 {
 				t.Errorf("block %d: %+v, want %v", i+1, b, want)
 			}
 		}
+		h.Now = h.Now.Add(time.Second) // Its answer was lost: it is sent again.
+		if again := must[build.Tested](t)(s.AddCapacityTest(ctx, h.Operator, pack, in)); again.ID != made.ID || again.Weakest != 2 {
+			t.Errorf("sent again: %+v", again)
+		}
 		if tests := must[[]build.Tested](t)(s.CapacityTests(ctx, pack)); len(tests) != 1 {
 			t.Errorf("%d tests", len(tests))
+		}
+		warmer := in
+		warmer.TemperatureC = "21"
+		if other := must[build.Tested](t)(s.AddCapacityTest(ctx, h.Operator, pack, warmer)); other.ID == made.ID {
+			t.Errorf("with another temperature: %+v", other)
 		}
 		if _, err := s.CapacityTest(ctx, pack, models.NewID()); !errors.Is(err, models.ErrNotFound) {
 			t.Errorf("a test that was never made: %v", err)

@@ -1,13 +1,14 @@
 package build
 
 import (
-	"encoding/csv"
+	"errors"
 	"strconv"
 	"strings"
 	"unicode"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
+	"tracewright/models/sheet"
 )
 
 // Bounds of a log: a day a row every ten seconds, and more blocks than a pack
@@ -18,10 +19,13 @@ const (
 	mostBytes  = 2 << 20
 )
 
+// second and minute in hours.
+const second, minute = 1.0 / 3600, 1.0 / 60
+
 // unitsOf are the factors from the unit in a column's head to hours, amperes
 // and volts.
 var unitsOf = []map[string]float64{
-	{"s": 1.0 / 3600, "sec": 1.0 / 3600, "min": 1.0 / 60, "h": 1, "hours": 1},
+	{"s": second, "sec": second, "secs": second, "second": second, "seconds": second, "min": minute, "mins": minute, "minute": minute, "minutes": minute, "h": 1, "hr": 1, "hrs": 1, "hour": 1, "hours": 1},
 	{"ma": 0.001, "a": 1},
 	{"mv": 0.001, "v": 1},
 }
@@ -35,33 +39,34 @@ func ParseLog(typed string) (models.CapacityLog, error) {
 	if len(typed) > mostBytes {
 		return models.CapacityLog{}, models.Invalid("log", "too_large", "most", "2 MB")
 	}
-	lines := strings.FieldsFunc(strings.TrimPrefix(typed, "\ufeff"), func(r rune) bool { return r == '\n' || r == '\r' })
-	mark := separator(lines)
+	read, err := sheet.Read([]byte(typed), mostRows+1)
+	switch {
+	case errors.Is(err, sheet.ErrTooManyRows):
+		return models.CapacityLog{}, models.Invalid("log", "log_rows", "most", strconv.Itoa(mostRows))
+	case err != nil:
+		return models.CapacityLog{}, models.Invalid("log", "not_text")
+	}
 	factors := []float64{1, 1}
 	var log models.CapacityLog
-	for i, line := range lines {
-		if strings.TrimSpace(line) == "" {
-			continue
-		}
-		cells, err := split(strings.TrimRight(line, string(mark)+" "), mark)
-		if err != nil || len(cells) < 3 || len(cells) > mostBlocks+2 {
-			return models.CapacityLog{}, models.Invalid("log", "log_columns", "line", strconv.Itoa(i+1))
-		}
-		if len(log.Hours) == 0 && len(log.Volts) == 0 && isHead(cells) {
-			factors = headFactors(cells)
-			log.Volts = make([][]string, len(cells)-2)
-			continue
+	for _, row := range read.Rows {
+		cells, line := row.Cells, strconv.Itoa(row.Number)
+		if len(cells) < 3 || len(cells) > mostBlocks+2 {
+			return models.CapacityLog{}, models.Invalid("log", "log_columns", "line", line)
 		}
 		if log.Volts == nil {
 			log.Volts = make([][]string, len(cells)-2)
+			if isHead(cells) {
+				factors = headFactors(cells)
+				continue
+			}
 		}
 		if len(cells)-2 != len(log.Volts) {
-			return models.CapacityLog{}, models.Invalid("log", "log_columns", "line", strconv.Itoa(i+1))
+			return models.CapacityLog{}, models.Invalid("log", "log_columns", "line", line)
 		}
 		for k, cell := range cells {
-			text, ok := number(strings.TrimSpace(cell), k, factor(factors, k))
+			text, ok := number(cell, k, factor(factors, k))
 			if !ok {
-				return models.CapacityLog{}, models.Invalid("log", "log_number", "line", strconv.Itoa(i+1), "typed", models.Shortened(strings.TrimSpace(cell)))
+				return models.CapacityLog{}, models.Invalid("log", "log_number", "line", line, "typed", models.Shortened(cell))
 			}
 			switch k {
 			case 0:
@@ -79,32 +84,8 @@ func ParseLog(typed string) (models.CapacityLog, error) {
 	return log, nil
 }
 
-// split gives the cells of a line; what stands in quotes may hold the mark, as a
-// decimal comma between commas does.
-func split(line string, mark rune) ([]string, error) {
-	if !strings.ContainsRune(line, '"') {
-		return strings.Split(line, string(mark)), nil
-	}
-	r := csv.NewReader(strings.NewReader(line))
-	r.Comma, r.LazyQuotes, r.TrimLeadingSpace = mark, true, mark != '\t'
-	return r.Read()
-}
-
-// separator is the mark that every line holds: a tab before a semicolon before a
-// comma.
-func separator(lines []string) rune {
-	for _, mark := range []rune{'\t', ';'} {
-		for _, line := range lines {
-			if strings.ContainsRune(line, mark) {
-				return mark
-			}
-		}
-	}
-	return ','
-}
-
 func isHead(cells []string) bool {
-	_, ok := number(strings.TrimSpace(cells[0]), 0, 1)
+	_, ok := number(cells[0], 0, 1)
 	return !ok && strings.IndexFunc(cells[0], unicode.IsLetter) >= 0
 }
 

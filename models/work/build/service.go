@@ -32,7 +32,9 @@ type Store interface {
 	AddBuildTick(ctx context.Context, s models.Stamp, itemID string, decide func(sofar []models.BuildTick) (*models.BuildTick, error)) error
 	CapacityTest(ctx context.Context, id string) (models.CapacityTest, error)
 	CapacityTestsOf(ctx context.Context, itemID string) ([]models.CapacityTest, error)
-	AddCapacityTest(ctx context.Context, s models.Stamp, t models.CapacityTest) error
+	// AddCapacityTest gives the test as it is kept: the same log again is the test
+	// that is there.
+	AddCapacityTest(ctx context.Context, s models.Stamp, t models.CapacityTest) (models.CapacityTest, error)
 }
 
 // Service records building.
@@ -243,6 +245,11 @@ func (s *Service) Tick(ctx context.Context, actor models.Actor, named string, in
 	if in.At.After(now.Add(ahead)) {
 		return Sheet{}, models.Invalid("at", "ahead_of_clock")
 	}
+	if day, earlier, err := s.longBefore(ctx, sheet.Item.ID, in.At); err != nil {
+		return Sheet{}, err
+	} else if earlier {
+		return Sheet{}, models.Invalid("at", "before_item", "date", day)
+	}
 	at := models.Moment(in.At)
 	if in.Step != StringsJoined || !in.Done {
 		in.Volts = nil
@@ -261,6 +268,17 @@ func (s *Service) Tick(ctx context.Context, actor models.Actor, named string, in
 		return Sheet{}, err
 	}
 	return s.Sheet(ctx, sheet.Item.ID)
+}
+
+// longBefore says whether a moment lies too long before an item was written down
+// here, or before its blocks were made, and which day that was.
+func (s *Service) longBefore(ctx context.Context, itemID string, at time.Time) (day string, earlier bool, err error) {
+	life, err := s.store.ItemLife(ctx, itemID)
+	if err != nil {
+		return "", false, err
+	}
+	day, earlier = life.EarlierThan(at.AddDate(0, 0, loggedBefore), s.now(), time.UTC)
+	return day, earlier, nil
 }
 
 // standingAt is the newest tick of each step up to a moment: what was ticked later

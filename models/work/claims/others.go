@@ -80,7 +80,7 @@ func (s *Service) Others(ctx context.Context, item models.Item, lots []models.Lo
 		return Others{}, fmt.Errorf("what holds the same lots: %w", err)
 	}
 	zone := s.zone(ctx)
-	own := models.ServiceLife{MadeAt: item.CreatedAt}
+	own := models.ServiceLife{MadeAt: item.MadeAt()}
 	if at := slices.IndexFunc(lives, func(l models.ServiceLife) bool { return l.ItemID == item.ID }); at >= 0 {
 		own = lives[at]
 		lives = slices.Delete(slices.Clone(lives), at, at+1)

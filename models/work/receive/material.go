@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
-	"strings"
 
 	"tracewright/models"
 )
@@ -75,19 +74,4 @@ func (s *Service) PutMaterial(ctx context.Context, actor models.Actor, in models
 		return models.Material{}, fmt.Errorf("add material %s: %w", in.Code, err)
 	}
 	return in, nil
-}
-
-// supplier writes a name as the register has it, blanks and capitals aside.
-func (s *Service) supplier(ctx context.Context, typed string) (string, error) {
-	alike := func(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) }
-	list, err := s.Suppliers(ctx)
-	if err != nil {
-		return "", err
-	}
-	for _, known := range list {
-		if alike(known.Name) == alike(typed) {
-			return known.Name, nil
-		}
-	}
-	return strings.Join(strings.Fields(typed), " "), nil
 }

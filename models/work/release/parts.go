@@ -165,18 +165,13 @@ func (s *Service) blockByCharge(ctx context.Context, c *candidate) error {
 	if err != nil {
 		return err
 	}
-	for _, charge := range charges {
-		if charge.End == nil {
-			c.block("on_charge")
-			return nil
-		}
-		if charge.Kind != models.Discharge && !charge.End.EndedAt.Before(read) {
-			c.block("charged_since")
-			return nil
-		}
-	}
-	if discharge := models.DischargedSince(charges, c.item.ID, read); discharge != nil {
-		c.block("discharged_since", "date", discharge.End.EndedAt.In(s.zone(ctx)).Format(time.DateOnly))
+	switch what, discharge := models.SinceRead(charges, c.item.ID, read); what {
+	case models.NothingSinceRead:
+	case models.EmptiedSince:
+		c.block(what, "date", discharge.End.EndedAt.In(s.zone(ctx)).Format(time.DateOnly))
+		return nil
+	default:
+		c.block(what)
 		return nil
 	}
 	rest, known := kinds.RestAt(charges, read)

@@ -6,7 +6,8 @@
 // loss that the block's kind has. Two dates matter and differ: ship-ready until,
 // when the voltage falls below the limit the pack was judged by, and charge by,
 // for the health of the blocks; which rule set each is said with it. The oldest
-// goes out first.
+// goes out first, and is kept for the open order that is due first. What was shipped
+// stands there no more, until it is put on a shelf again.
 //
 // A refresh is a recorded charge and then a new reading at rest: between the two
 // nothing is estimated, the pack waits.

@@ -24,17 +24,23 @@ type kind struct {
 	airMax    float64 // charge above which it may not go by air, %; 0 for none
 }
 
-// kinds reads the products; what is fixed the store keeps.
-func (s *Service) kinds(ctx context.Context) (map[string]*kind, error) {
+// catalogue is what the shelf needs to know of the products, by their keys.
+type catalogue struct {
+	kinds map[string]*kind
+	kits  map[string][]models.KitLine
+}
+
+// catalogue reads the products; what is fixed the store keeps.
+func (s *Service) catalogue(ctx context.Context) (catalogue, error) {
 	products, err := s.store.Products(ctx, "")
 	if err != nil {
-		return nil, err
+		return catalogue{}, err
 	}
-	out := make(map[string]*kind, len(products))
+	out := catalogue{make(map[string]*kind, len(products)), map[string][]models.KitLine{}}
 	for _, p := range products {
 		revision, err := s.store.ProductRevision(ctx, p.ID, p.Revision)
 		if err != nil {
-			return nil, err
+			return catalogue{}, err
 		}
 		var k *kind
 		switch form := revision.Form; {
@@ -42,14 +48,17 @@ func (s *Service) kinds(ctx context.Context) (map[string]*kind, error) {
 			k, err = kindOf(*form.Pack)
 		case form.Block != nil:
 			k = kindOfBlock(*form.Block)
+		case form.Kit != nil:
+			out.kits[p.ID] = form.Kit.Lines
+			continue
 		default:
 			continue
 		}
 		if err != nil {
-			return nil, fmt.Errorf("product %s: %w", p.Name, err)
+			return catalogue{}, fmt.Errorf("product %s: %w", p.Name, err)
 		}
 		k.name = p.Name
-		out[p.ID] = k
+		out.kinds[p.ID] = k
 	}
 	return out, nil
 }

@@ -85,7 +85,11 @@ func (s *Service) rows(ctx context.Context) ([]*Row, Look, error) {
 	for _, id := range onHold {
 		held[id] = true
 	}
-	products, err := s.kinds(ctx)
+	products, err := s.catalogue(ctx)
+	if err != nil {
+		return nil, Look{}, err
+	}
+	orders, err := s.waiting(ctx, products)
 	if err != nil {
 		return nil, Look{}, err
 	}
@@ -96,7 +100,7 @@ func (s *Service) rows(ctx context.Context) ([]*Row, Look, error) {
 	rows := make([]*Row, 0, len(all))
 	for i, f := range known.order {
 		r := &all[i]
-		on, err := known.row(r, f, products, at)
+		on, err := known.row(r, f, products.kinds, at)
 		if err != nil {
 			return nil, Look{}, fmt.Errorf("%s: %w", f.Item.Name(), err)
 		}
@@ -109,7 +113,9 @@ func (s *Service) rows(ctx context.Context) ([]*Row, Look, error) {
 				look.Next = r
 			}
 			r.Out = out
+			orders.serve(r, pointed(r.Item.ProductID))
 		}
+		r.due(at)
 	}
 	slices.SortStableFunc(rows, func(a, b *Row) int { return a.Due.Compare(b.Due) })
 	return rows, look, nil
@@ -120,6 +126,8 @@ func stopped(r *Row, held bool) string {
 	switch {
 	case held || r.Item.State == models.StateHeld:
 		return Held
+	case r.Item.State == models.StateShipped || r.Item.State == models.StateRecalled:
+		return CameBack
 	case r.Item.Kind == models.KindPack && r.Item.State == models.StateInProcess && (r.State == Standing || r.State == Dead):
 		return NotPassed
 	}
@@ -144,8 +152,8 @@ func (k *known) row(r *Row, f *models.ShelfFact, products map[string]*kind, at m
 		r.Place = f.Places[n-1].Place
 	}
 	switch f.Item.Kind {
-	case models.KindPack:
-		on = r.Place != ""
+	case models.KindPack: // One that was shipped, until it is put on a shelf again.
+		on = r.Place != "" && f.Places[len(f.Places)-1].Since.After(f.Left)
 	case models.KindBlock:
 		on = !f.Fitted && f.Reading != nil && (r.Place != "" || len(f.Places) == 0)
 	}
@@ -167,7 +175,6 @@ func (k *known) row(r *Row, f *models.ShelfFact, products map[string]*kind, at m
 		r.State = Dead
 	}
 	if r.State != Standing {
-		r.Due = at.day
 		return true, nil
 	}
 	stays, err := k.stays(f, of.age)
@@ -249,16 +256,26 @@ func (r *Row) outlook(of *kind, stays pack.Stays, at moment) error {
 	if o.DaysReady >= 0 {
 		r.ReadyUntil = measured.AddDate(0, 0, o.DaysReady)
 	}
+	return nil
+}
+
+// due says by when a row is charged: for its health, and where it is wanted or an
+// order waits for it before it may not be shipped any more. What does not stand
+// read at rest is seen to today.
+func (r *Row) due(at moment) {
+	if r.State != Standing {
+		r.Due = at.day
+		return
+	}
 	r.Due, r.DueBy = r.ChargeBy, r.GovernedBy
 	switch {
-	case r.Wanted == "":
+	case r.Wanted == "" && r.Order == "":
 	case r.TooLow:
-		r.Due, r.DueBy = measured, ByReady
-	case o.DaysReady >= 0 && r.ReadyUntil.Before(r.ChargeBy):
+		r.Due, r.DueBy = day(r.Reading.MeasuredAt, at.zone), ByReady
+	case !r.ReadyUntil.IsZero() && r.ReadyUntil.Before(r.ChargeBy):
 		r.Due, r.DueBy = r.ReadyUntil, ByReady
 	}
 	r.DaysLeft = int(r.Due.Sub(at.day).Hours() / 24)
-	return nil
 }
 
 func pointed(p *string) string {

@@ -128,6 +128,26 @@ func TestAWantedPackGoesByTheEarlierDate(t *testing.T) {
 	}
 }
 
+// Where no temperature was ever read, that of the place that is warmest by its last
+// reading stands in.
+func TestTheWarmestPlaceStandsIn(t *testing.T) {
+	h := worktest.New(t)
+	s, ctx := shelf.New(h.Store, h.Clock, worktest.Zone), t.Context()
+	h.MustRecord(h.Pack())
+	h.Must(s.Place(ctx, h.Operator, h.Serial[models.KindPack], "loft", time.Time{}))
+	for _, step := range []struct {
+		place, celsius, warmest string
+		stands                  float64
+	}{{"cellar", "12", "cellar", 12}, {"attic", "30", "attic", 30}, {"cellar", "14", "attic", 30}, {"attic", "9", "cellar", 14}} {
+		h.Now = h.Now.Add(time.Hour)
+		h.Must(s.AddTemperature(ctx, h.Operator, step.place, step.celsius, time.Time{}))
+		l := look(t, s)
+		if r := l.Later[0]; l.Warmest != step.warmest || r.TempKnown || r.TempC != step.stands {
+			t.Errorf("%s at %s: %s is the warmest, and the loft taken to be at %g, known %v", step.place, step.celsius, l.Warmest, r.TempC, r.TempKnown)
+		}
+	}
+}
+
 // A pack on hold is charged like any other, and does not go out; neither does one
 // that failed.
 func TestWhatIsStoppedDoesNotGoOut(t *testing.T) {

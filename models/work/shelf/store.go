@@ -24,6 +24,8 @@ type Store interface {
 	// Products lists those of a family, or all.
 	Products(ctx context.Context, familyID string) ([]models.Product, error)
 	ProductRevision(ctx context.Context, productID string, revision int) (models.ProductRevision, error)
+	// Awaited lists what open orders still wait for, the first due first.
+	Awaited(ctx context.Context) ([]models.Awaited, error)
 	Item(ctx context.Context, id string) (models.Item, error)
 	// ItemNamed finds one by its serial, however that is written, or by its id.
 	ItemNamed(ctx context.Context, named string) (models.Item, error)

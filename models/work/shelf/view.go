@@ -28,13 +28,14 @@ const (
 const (
 	Held      = "held"
 	NotPassed = "not_passed" // read at rest, and not every limit met
+	CameBack  = "came_back"  // it was shipped, and stands here again
 )
 
 // What sets a due date.
 const (
 	ByCharge = "soc"      // the charge falls to the least
 	ByAge    = "calendar" // the interval by the calendar is over
-	ByReady  = "ready"    // wanted, and the voltage falls below the shipping limit
+	ByReady  = "ready"    // wanted or ordered, and the voltage falls below the shipping limit
 )
 
 // Row is one pack or loose block on the shelf.
@@ -63,13 +64,14 @@ type Row struct {
 
 	AirMaxPct float64 // charge above which it may not go by air, lithium; 0 for none
 
-	Wanted   string    // day, or empty
-	Due      time.Time // ChargeBy, or for a wanted pack the earlier of both
+	Wanted   string    // day, by hand or that of Order; or empty
+	Order    string    // reference of the open order that it is kept for, or empty
+	Due      time.Time // ChargeBy, or for a pack that is wanted or ordered the earlier of both
 	DueBy    string    // what set it
 	DaysLeft int       // until Due; negative when it is late
 
 	Out    int    // 1 goes out first; 0 for a block and for what is stopped
-	Stop   string // Held, NotPassed, or empty
+	Stop   string // Held, NotPassed, CameBack, or empty
 	Made   time.Time
 	Charge *models.ChargeView // the newest
 	// Discharge is the one that ended last, in Discharged.

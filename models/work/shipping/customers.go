@@ -88,6 +88,14 @@ func (s *Service) known(ctx context.Context, invalid *models.InvalidError, custo
 	return err
 }
 
+// CheckCustomer brings a customer to the form that AddCustomer keeps them in. What
+// is wrong names fields, and nothing that stands in them.
+func (s *Service) CheckCustomer(c models.Customer) (models.Customer, error) {
+	invalid := &models.InvalidError{}
+	checkCustomer(&c, invalid)
+	return c, invalid.OrNil()
+}
+
 func checkCustomer(c *models.Customer, invalid *models.InvalidError) {
 	for _, x := range []struct {
 		field string
@@ -107,7 +115,7 @@ func checkCustomer(c *models.Customer, invalid *models.InvalidError) {
 // Customer looks a customer up, which is recorded; where the shop wants a reason
 // for it, one is needed.
 func (s *Service) Customer(ctx context.Context, actor models.Actor, id, reason string) (models.Customer, error) {
-	if err := s.reasonToLook(ctx, reason); err != nil {
+	if err := s.ReasonToLook(ctx, reason); err != nil {
 		return models.Customer{}, err
 	}
 	c, err := s.store.Customer(ctx, models.NewStamp(actor, s.now()), id, reason)
@@ -141,7 +149,7 @@ func (s *Service) Customers(ctx context.Context, actor models.Actor, text, reaso
 	if len([]rune(text)) < 3 {
 		return nil, models.Invalid("find", "too_short_to_find", "least", "3")
 	}
-	if err := s.reasonToLook(ctx, reason); err != nil {
+	if err := s.ReasonToLook(ctx, reason); err != nil {
 		return nil, err
 	}
 	found, err := s.store.CustomersNamed(ctx, models.NewStamp(actor, s.now()), text, reason, mostCustomers)
@@ -151,7 +159,9 @@ func (s *Service) Customers(ctx context.Context, actor models.Actor, text, reaso
 	return found, nil
 }
 
-func (s *Service) reasonToLook(ctx context.Context, reason string) error {
+// ReasonToLook refuses a look at customers without a reason, where the shop wants
+// one.
+func (s *Service) ReasonToLook(ctx context.Context, reason string) error {
 	settings, err := s.store.Settings(ctx)
 	if err != nil {
 		return fmt.Errorf("settings of the shop: %w", err)

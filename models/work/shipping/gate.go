@@ -11,8 +11,8 @@ import (
 
 // Gate says what keeps an item from leaving the house: it is gone already, not
 // released, without a certificate in force, on hold itself or through what is
-// in it, made of a lot that is set aside, or past the day to which its charge
-// lasts. An empty list lets it go.
+// in it, made of a lot that is set aside, charged or emptied since it was read, or
+// past the day to which its charge lasts. An empty list lets it go.
 func (s *Service) Gate(ctx context.Context, item models.Item) ([]models.Remark, error) {
 	var against []models.Remark
 	stop := func(code string, values ...string) { against = append(against, models.NewRemark(code, values...)) }
@@ -59,6 +59,11 @@ func (s *Service) Gate(ctx context.Context, item models.Item) ([]models.Remark, 
 	if item.Kind != models.KindPack {
 		return against, nil
 	}
+	since, err := s.sinceRead(ctx, item)
+	if err != nil {
+		return nil, err
+	}
+	against = append(against, since...)
 	until, err := s.ready(ctx, item.ID)
 	if err != nil {
 		return nil, fmt.Errorf("how long the charge of %s lasts: %w", item.Name(), err)

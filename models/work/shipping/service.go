@@ -26,6 +26,11 @@ type Store interface {
 
 	CertificateInForce(ctx context.Context, itemID string) (models.Certificate, error)
 	OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error)
+	// ChargesReaching lists the charges and discharges of an item and of the parts
+	// in it.
+	ChargesReaching(ctx context.Context, itemID string) ([]models.ChargeView, error)
+	InspectionsOf(ctx context.Context, itemID string) ([]models.Inspection, error)
+	Inspection(ctx context.Context, id string) (models.Inspection, error)
 	PartsSetAside(ctx context.Context, itemID string) ([]models.Item, error)
 	// LotsSetAside lists the lots in an item that are in quarantine or went back.
 	LotsSetAside(ctx context.Context, itemID string) ([]models.Lot, error)

@@ -38,7 +38,7 @@ type Content struct {
 	Exact     bool    `json:"exact"`               // no choice is better
 	BestCount int64   `json:"best_count"`          // choices of this cost; 0 when not known
 	MostPacks int     `json:"most_packs"`          // that can be made
-	Tightened bool    `json:"tightened,omitempty"` // the limit of resistance counts from the lowest block, since a pack of the first choice broke its own
+	Tightened bool    `json:"tightened,omitempty"` // the limit of resistance is that of a pack of an earlier choice, which broke its own, or of the lowest block
 }
 
 // Rules are what every pack keeps and what a cost is counted by.

@@ -126,8 +126,9 @@ func TestAVoltageFromBeforeAChargeDoesNotCount(t *testing.T) {
 		{"discharged since", func(b *bench, item string) {
 			log, err := json.Marshal(map[string]any{})
 			b.Must(err)
-			b.Must(b.Store.AddCapacityTest(b.Context(), models.NewStamp(b.Owner, b.Now), models.CapacityTest{ID: models.NewID(), ItemID: item, StartedAt: b.Now.Add(-time.Hour), TemperatureC: "25", RatedAh: "12",
-				CutOffV: "10.5", CoefPerK: "0.006", ReferenceC: "25", Strings: 1, AcceptPct: "95", Log: string(log), LogHash: "h"}))
+			_, err = b.Store.AddCapacityTest(b.Context(), models.NewStamp(b.Owner, b.Now), models.CapacityTest{ID: models.NewID(), ItemID: item, StartedAt: b.Now.Add(-time.Hour), TemperatureC: "25", RatedAh: "12",
+				CutOffV: "10.5", CoefPerK: "0.006", ReferenceC: "25", Strings: 1, AcceptPct: "95", Log: string(log), LogHash: "h"})
+			b.Must(err)
 		}, []string{"block_discharged"}},
 		{"charged and read again after a rest", func(b *bench, item string) {
 			charge(b, item, -time.Hour)

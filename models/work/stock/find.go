@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
@@ -17,7 +18,7 @@ func (s *Service) findBlocks(ctx context.Context, in *intake) error {
 	for i, r := range in.Rows {
 		rows[i] = r.ID
 		if r.Number != "" {
-			numbers = append(numbers, r.Number)
+			numbers = append(numbers, spelled(r.Number)...)
 		}
 	}
 	receipts, err := s.store.BlockReceiptsOf(ctx, good(rows))
@@ -60,11 +61,22 @@ func (s *Service) findBlocks(ctx context.Context, in *intake) error {
 	return nil
 }
 
+// spelled are the ways that a maker's number may stand here: as it is named now,
+// and as the shift key or a scanner makes it.
+func spelled(number string) []string {
+	return []string{number, strings.ToUpper(number), strings.ToLower(number)}
+}
+
 // findNumbered finds the block that a row names, and refuses one that came in
 // before, or that ought to be here and is not.
 func (s *Service) findNumbered(ctx context.Context, in *intake, i int, byNumber map[string]models.Item) error {
 	r, field := in.Rows[i], fmt.Sprintf("rows[%d].number", i)
-	item, here := byNumber[r.Number]
+	item, here := models.Item{}, false
+	for _, number := range spelled(r.Number) {
+		if item, here = byNumber[number]; here {
+			break
+		}
+	}
 	if serial, err := ident.Normalise(r.Number); err == nil {
 		item, err = s.store.ItemBySerial(ctx, serial)
 		if here = err == nil; err != nil && !errors.Is(err, models.ErrNotFound) {
@@ -98,7 +110,7 @@ func (s *Service) findNumbered(ctx context.Context, in *intake, i int, byNumber 
 			again = again || x.ID == r.ID
 		}
 		if !r.read() || len(before) > 0 && !again {
-			in.invalid.Add(field, "block_here_already", "number", models.Shortened(r.Number))
+			in.invalid.Add(field, "block_here_already", "number", models.Shortened(numberOf(item)))
 			return nil
 		}
 	}

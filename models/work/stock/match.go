@@ -39,25 +39,47 @@ func refusal(code string, values ...string) error {
 
 // solve chooses. The limit of resistance is a share of the offered blocks'
 // middle; where a pack of the choice then breaks its own, whose middle is lower,
-// it is chosen again with the share of the lowest block, which no pack can break.
+// it is chosen again with the limit of that pack, and in the end with the share of
+// the lowest block, which no pack can break.
 func (t *task) solve() error {
-	result, err := t.matched()
-	if err != nil {
-		return err
+	const turns = 5
+	for turn := range turns + 1 {
+		result, err := t.matched()
+		if err != nil {
+			return err
+		}
+		if err := t.fill(result); err != nil {
+			return err
+		}
+		limit, broken := t.ownLimit()
+		if !broken {
+			return nil
+		}
+		if turn == turns-1 {
+			limit = t.share("spread_ir_b_pct", float64(slices.MinFunc(t.offered, func(a, b Measured) int { return cmp.Compare(a.Uohm, b.Uohm) }).Uohm))
+		}
+		t.content.Rules.MaxUohm, t.content.Tightened = &limit, true
 	}
-	if err := t.fill(result); err != nil {
-		return err
+	return nil
+}
+
+// ownLimit is the least limit of resistance that a pack of the choice has by its own
+// middle and breaks; broken is false where none does.
+func (t *task) ownLimit() (limit int64, broken bool) {
+	byID := t.byID()
+	for _, g := range t.content.Packs {
+		if g.ByResistance != pack.GradeReject {
+			continue
+		}
+		blocks := make([]Measured, len(g.Blocks))
+		for i, id := range g.Blocks {
+			blocks[i] = byID[id]
+		}
+		if own := t.share("spread_ir_b_pct", medianUohm(blocks)); !broken || own < limit {
+			limit, broken = own, true
+		}
 	}
-	if !slices.ContainsFunc(t.content.Packs, func(g Group) bool { return g.ByResistance == pack.GradeReject }) {
-		return nil
-	}
-	lowest := slices.MinFunc(t.offered, func(a, b Measured) int { return cmp.Compare(a.Uohm, b.Uohm) })
-	x := t.share("spread_ir_b_pct", float64(lowest.Uohm))
-	t.content.Rules.MaxUohm, t.content.Tightened = &x, true
-	if result, err = t.matched(); err != nil {
-		return err
-	}
-	return t.fill(result)
+	return limit, broken
 }
 
 // matched asks package pack.
@@ -213,10 +235,30 @@ func (t *task) left(ids []string, byID map[string]Measured) []Left {
 		case b.MV < mv.low:
 			code = "left_voltage_below"
 		}
-		out = append(out, Left{Item: id, Name: b.Name, Reasons: []models.Remark{models.NewRemark(code)}})
+		out = append(out, Left{Item: id, Name: b.Name, Reasons: append([]models.Remark{models.NewRemark(code)}, t.outOfTurn(b)...)})
 	}
 	slices.SortFunc(out, func(a, b Left) int { return strings.Compare(a.Name+" "+a.Item, b.Name+" "+b.Item) })
 	return out
+}
+
+// outOfTurn says that a block left over is older than some that were taken: the
+// oldest goes first, and matching goes before that.
+func (t *task) outOfTurn(left Measured) []models.Remark {
+	made, newer := t.made[left.Item], 0
+	if made.IsZero() {
+		return nil
+	}
+	for _, g := range t.content.Packs {
+		for _, id := range g.Blocks {
+			if t.made[id].After(made) {
+				newer++
+			}
+		}
+	}
+	if newer == 0 {
+		return nil
+	}
+	return []models.Remark{models.NewRemark("left_out_of_turn", "date", made.Format(time.DateOnly), "count", fmt.Sprint(newer))}
 }
 
 // storeMatch freezes a match.

@@ -199,6 +199,16 @@ func TestDatesAndLotsOfAPack(t *testing.T) {
 			t.Errorf("pack %d: %d days apart, %d lots", i+1, g.Days, g.Lots)
 		}
 	}
+	// Two of each lot are left: those of the older one while four newer were taken.
+	turn := map[string]int{}
+	for _, l := range v.Content.Left {
+		for _, r := range l.Reasons[1:] {
+			turn[fmt.Sprint(r.Code, " ", r.Values["date"], " ", r.Values["count"])]++
+		}
+	}
+	if len(v.Content.Left) != 4 || len(turn) != 1 || turn["left_out_of_turn 2031-01-01 4"] != 2 {
+		t.Errorf("%d left, out of turn %v", len(v.Content.Left), turn)
+	}
 	d := b.delivery(4)
 	d.Lot = ""
 	b.mustTakeIn(d) // neither lot nor date: one lot is kept, and these are of none
@@ -206,6 +216,29 @@ func TestDatesAndLotsOfAPack(t *testing.T) {
 	whole(t, v)
 	if !v.Content.Rules.SameLot || len(v.Content.NotOffered) != 4 || v.Content.NotOffered[0].Reasons[0].Code != "lot_not_known" {
 		t.Errorf("rules %+v, not offered %v", v.Content.Rules, v.Content.NotOffered)
+	}
+}
+
+// A pack keeps to 20 % of its own middle, and no block outside it makes that
+// narrower. The middle of all is 15.7 milliohm, so packs 3.14 apart are looked at;
+// 13.0 13.0 13.1 15.7 are then one, 2.70 apart at a middle of 13.05, of which 20 % is
+// 2.61. Of what is left 15.7 15.8 16.8 17.0 is the best: 1.3 apart, while 20 % of the
+// lowest block, 6.2, would be 1.24 and leave none.
+func TestAPackKeepsToItsOwnMiddle(t *testing.T) {
+	h := worktest.New(t)
+	b := setUp(h, blockModel())
+	list := []string{"6.20", "13.00", "13.00", "13.10", "15.70", "15.80", "16.80", "17.00", "17.20"}
+	d := b.delivery(len(list))
+	d.Temperature = "25"
+	for i := range d.Rows {
+		d.Rows[i].Voltage, d.Rows[i].Resistance = "12.880", list[i]
+	}
+	b.mustTakeIn(d)
+	v := b.mustPropose(stock.Ask{Product: b.packs.ID})
+	whole(t, v)
+	c := v.Content
+	if len(c.Packs) != 1 || c.Packs[0].RangeUohm != 1300 || c.Packs[0].ByResistance == pack.GradeReject || !c.Tightened || *c.Rules.MaxUohm != 2610 {
+		t.Errorf("packs %+v, limit %d", c.Packs, *c.Rules.MaxUohm)
 	}
 }
 

@@ -145,7 +145,7 @@ func (s *Service) Pick(ctx context.Context, actor models.Actor, ask Ask, picks P
 	t.content.Reason = reason
 	for _, b := range t.offered {
 		if !used[b.Item] {
-			t.content.Left = append(t.content.Left, Left{Item: b.Item, Name: b.Name, Reasons: []models.Remark{models.NewRemark("left_not_picked")}})
+			t.content.Left = append(t.content.Left, Left{Item: b.Item, Name: b.Name, Reasons: append([]models.Remark{models.NewRemark("left_not_picked")}, t.outOfTurn(b)...)})
 		}
 	}
 	v, err := s.storeMatch(ctx, actor, t)

@@ -301,6 +301,10 @@ func TestAMatchIsNotKeptWithABlockThatSomethingCameUpAgainst(t *testing.T) {
 			b.Must(err)
 			b.Must(b.Store.EndCharge(b.Context(), models.NewStamp(b.Owner, b.Now), models.ChargeEnd{ChargeID: charge.ID, EndedAt: b.Now}))
 		}, "charged_since_reading"},
+		{"put on a charger", func(b *bench, item string) {
+			_, err := b.Store.AddCharge(b.Context(), models.NewStamp(b.Owner, b.Now), models.Charge{ItemID: item, Kind: models.ChargeRefresh, StartedAt: b.Now})
+			b.Must(err)
+		}, "block_charging"},
 		{"found damaged", func(b *bench, item string) {
 			b.Now = b.Now.Add(2 * time.Hour)
 			d := b.delivery(1)

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -54,7 +55,7 @@ func (in *intake) checkNumber(i int, numbers map[string]bool, add func(name, cod
 		add("number", "too_long", "most", "80")
 	case r.Number != "" && r.Count > 1:
 		add("count", "number_or_count")
-	case r.Number != "" && numbers[r.Number]:
+	case r.Number != "" && numbers[strings.ToUpper(r.Number)]:
 		add("number", "number_twice", "number", r.Number)
 	case r.Number == "" && in.Stage == models.SecondReading:
 		add("number", "missing")
@@ -67,9 +68,11 @@ func (in *intake) checkNumber(i int, numbers map[string]bool, add func(name, cod
 	}
 	if strings.TrimSpace(r.Number) != r.Number {
 		add("number", "blanks_around")
+	} else if strings.ContainsFunc(r.Number, unicode.IsControl) {
+		add("number", "not_text")
 	}
 	if r.Number != "" {
-		numbers[r.Number] = true
+		numbers[strings.ToUpper(r.Number)] = true
 	}
 	if _, err := ident.Normalise(r.Number); errors.Is(err, ident.ErrCheck) {
 		add("number", "serial_check", "serial", models.Shortened(r.Number))
@@ -157,8 +160,8 @@ func (in *intake) checkReading(i int, add func(name, code string, values ...stri
 	in.checkUnit(i, add)
 }
 
-// checkUnit holds a resistance against the window of its model. What it would be
-// in another unit is offered; nothing is converted for the person.
+// checkUnit holds a resistance against the window of its model. What the number
+// would be in another unit is offered; nothing is converted for the person.
 func (in *intake) checkUnit(i int, add func(name, code string, values ...string)) {
 	r := in.Rows[i]
 	unit := measure.Unit(in.resistanceUnit(i))
@@ -176,6 +179,11 @@ func (in *intake) checkUnit(i int, add func(name, code string, values ...string)
 	if err != nil || guess == pack.UnitOK {
 		return
 	}
+	if unit != measure.Milliohm { // The guess is about a number in milliohm; here the one typed counts.
+		if guess, value, _, err = pack.GuessUnit(typed.Float(), low.Float(), high.Float()); err != nil {
+			return
+		}
+	}
 	if guess == pack.UnitImplausible {
 		add("resistance", "resistance_outside_window", "typed", models.Shortened(r.Resistance), "low", low.String(), "high", high.String(), "unit", string(measure.Milliohm))
 		return
@@ -184,13 +192,11 @@ func (in *intake) checkUnit(i int, add func(name, code string, values ...string)
 	if err != nil {
 		return
 	}
-	// The guess is about the number in milliohm; what was typed in another unit
-	// is told as it would be in milliohm.
-	add("resistance", "resistance_unit_offered", "typed", mohm.Trim().String(), "units", guessed[guess], "value", offered.Trim().String(), "low", low.String(), "high", high.String(), "unit", string(measure.Milliohm))
+	add("resistance", "resistance_unit_offered", "typed", models.Shortened(r.Resistance)+" "+unit.Symbol(), "units", guessed[guess].Symbol(), "value", offered.Trim().String(), "low", low.String(), "high", high.String(), "unit", string(measure.Milliohm))
 }
 
-// guessed are the units of the guesses as people write them.
-var guessed = map[pack.UnitGuess]string{pack.InOhm: "Ω", pack.InMicroohm: "µΩ", pack.InSiemens: "S"}
+// guessed are the units of the guesses.
+var guessed = map[pack.UnitGuess]measure.Unit{pack.UnitOK: measure.Milliohm, pack.InOhm: measure.Ohm, pack.InMicroohm: measure.Microohm, pack.InSiemens: measure.Siemens}
 
 func (in *intake) temperature(i int) string {
 	if t := in.Rows[i].Temperature; t != "" {

@@ -143,6 +143,8 @@ func TestWhatMayBeCompared(t *testing.T) {
 		{"two kelvin apart", func(_ *bench, _, second *stock.Delivery) { second.Temperature = "21" }, "", 2, 0},
 		// Three kelvin colder: 3.6 mV of the 14 are the cold (6 cells x 0.2 mV/K x 3 K); 10.4 mV, by a meter of 1 mV 10 or 11.
 		{"three kelvin apart", func(_ *bench, _, second *stock.Delivery) { second.Temperature = "20" }, "", 10. / 7, 0},
+		// Three kelvin warmer: the 3.6 mV add to the 14, and 17.6 mV in a week are 2.5 mV a day.
+		{"three kelvin apart, the second warmer", func(_ *bench, _, second *stock.Delivery) { second.Temperature = "26" }, "", 17.6 / 7, 0},
 		{"charged between them", func(*bench, *stock.Delivery, *stock.Delivery) {}, "charged_between", 0, 24 * time.Hour},
 		{"charged before them", func(*bench, *stock.Delivery, *stock.Delivery) {}, "", 2, -96 * time.Hour},
 	} {

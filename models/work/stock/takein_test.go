@@ -3,6 +3,7 @@ package stock_test
 import (
 	"errors"
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
@@ -91,6 +92,30 @@ func TestBlocksComeIn(t *testing.T) {
 	})
 }
 
+// A number typed without the shift key is that of the block that is here: it does
+// not come in a second time, and its second reading finds it. So is one that was
+// typed small when it came in and is scanned now.
+func TestANumberInSmallLettersIsTheSameBlock(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := setUp(h, blockModel())
+		d := b.delivery(2)
+		d.Rows[1].Number = "h00002"
+		taken := b.mustTakeIn(d)
+		again := b.delivery(2)
+		again.Rows[0].Number = "h00001"
+		_, err := b.TakeIn(t.Context(), b.Operator, again)
+		worktest.WantProblems(t, err, "rows[0].number: block_here_already", "rows[1].number: block_here_already")
+		h.Now = h.Now.Add(7 * 24 * time.Hour)
+		again = b.delivery(2)
+		again.Stage, again.Rows[0].Number = models.SecondReading, "h00001"
+		for i, row := range b.mustTakeIn(again) {
+			if row.New || row.Blocks[0].ID != taken[i].Blocks[0].ID || row.Inspection.ItemID != taken[i].Blocks[0].ID {
+				t.Errorf("second reading of row %d is of %s: %+v", i, row.Blocks[0].Name(), row)
+			}
+		}
+	})
+}
+
 // Each row changes one thing of a good list and names what must be said of it.
 func TestWhatIsWrongWithBlocks(t *testing.T) {
 	h := worktest.New(t)
@@ -115,6 +140,8 @@ func TestWhatIsWrongWithBlocks(t *testing.T) {
 		{"a row twice", func(d *stock.Delivery) { d.Rows[1].ID = d.Rows[0].ID }, []string{"rows[1].id: row_twice"}},
 		{"a number twice", func(d *stock.Delivery) { d.Rows[1].Number = d.Rows[0].Number }, []string{"rows[1].number: number_twice"}},
 		{"neither number nor count", func(d *stock.Delivery) { d.Rows[1].Number = "" }, []string{"rows[1].number: number_or_count"}},
+		{"a number twice, once in small letters", func(d *stock.Delivery) { d.Rows[1].Number = strings.ToLower(d.Rows[0].Number) }, []string{"rows[1].number: number_twice"}},
+		{"a number with a line break in it", func(d *stock.Delivery) { d.Rows[1].Number = "H\n2" }, []string{"rows[1].number: not_text"}},
 		{"a number for several", func(d *stock.Delivery) { d.Rows[1].Count = 3 }, []string{"rows[1].count: number_or_count"}},
 		{"one reading for several", func(d *stock.Delivery) { d.Rows[1].Number, d.Rows[1].Count = "", 3 }, []string{"rows[1].count: one_reading_for_many"}},
 		{"no voltage", func(d *stock.Delivery) { d.Rows[1].Voltage = "" }, []string{"rows[1].voltage: missing"}},
@@ -175,26 +202,38 @@ func TestWhatIsWrongWithBlocks(t *testing.T) {
 	}
 }
 
-// What a resistance would be in another unit is told, and nothing is converted.
+// A number that fits the window of 6 to 30 milliohm in no unit but another is
+// offered in that one, whatever unit it was typed with; sent in the unit that was
+// offered it is taken, and as it was typed it is judged. Nothing is converted.
 func TestAnOfferedUnitIsTold(t *testing.T) {
 	h := worktest.New(t)
 	b := setUp(h, blockModel())
-	d := b.delivery(1)
-	d.Rows[0].Resistance = "0.0141"
-	_, err := b.TakeIn(t.Context(), b.Operator, d)
-	var invalid *models.InvalidError
-	if !errors.As(err, &invalid) {
-		t.Fatal(err)
-	}
-	got := invalid.Problems[0].Values
-	for name, want := range map[string]string{"typed": "0.0141", "units": "Ω", "value": "14.1", "low": "6", "high": "30"} {
-		if got[name] != want {
-			t.Errorf("%s is %q, want %q", name, got[name], want)
+	for i, row := range []struct{ typed, unit, told, offered, value, sent string }{
+		{"0.0142", "", "0.0142 mΩ", "Ω", "14.2", "ohm"},
+		{"14200", "mohm", "14200 mΩ", "µΩ", "14.2", "uohm"},
+		{"70", "mohm", "70 mΩ", "S", "14.286", "S"},
+		{"14.2", "ohm", "14.2 Ω", "mΩ", "14.2", "mohm"},
+		{"14.2", "uohm", "14.2 µΩ", "mΩ", "14.2", "mohm"},
+		{"14.2", "S", "14.2 S", "mΩ", "14.2", "mohm"},
+		{"70", "ohm", "70 Ω", "S", "14.286", "S"},
+	} {
+		d := b.delivery(1)
+		d.Rows[0].Number, d.Rows[0].Resistance, d.Rows[0].ResistanceUnit = fmt.Sprint("U-", i), row.typed, row.unit
+		_, err := b.TakeIn(t.Context(), b.Operator, d)
+		var invalid *models.InvalidError
+		if !errors.As(err, &invalid) || invalid.Problems[0].Code != "resistance_unit_offered" {
+			t.Errorf("%s %s: %v, want another unit offered", row.typed, row.unit, err)
+			continue
 		}
+		if got := invalid.Problems[0].Values; got["typed"] != row.told || got["units"] != row.offered || got["value"] != row.value || got["low"] != "6" || got["high"] != "30" {
+			t.Errorf("%s %s: told %v, want %s read as %s: %s", row.typed, row.unit, got, row.told, row.offered, row.value)
+		}
+		d.Rows[0].ResistanceUnit = row.sent
+		b.mustTakeIn(d)
 	}
-	d.Rows[0].AsTyped = true
-	taken := b.mustTakeIn(d)
-	if v := taken[0].Inspection.Verdict; v != models.VerdictFail {
+	d := b.delivery(1)
+	d.Rows[0].Resistance, d.Rows[0].AsTyped = "0.0141", true
+	if v := b.mustTakeIn(d)[0].Inspection.Verdict; v != models.VerdictFail {
 		t.Errorf("0.0141 milliohm as typed is judged %s", v)
 	}
 }

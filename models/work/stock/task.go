@@ -148,7 +148,7 @@ func (t *task) split() {
 // shares of the offered blocks' median.
 func (t *task) rules() error {
 	r := &t.content.Rules
-	median := t.medianUohm()
+	median := medianUohm(t.offered)
 	r.ScaleMV = max(1, t.milli("spread_ocv_a_v"))
 	r.ScaleUohm = max(1, t.share("spread_ir_a_pct", median))
 	if _, ok := kinds.BlockLimit(t.stock.Form, "spread_ocv_b_v"); ok {
@@ -177,9 +177,9 @@ func (t *task) share(code string, uohm float64) int64 {
 	return int64(math.Floor(d.Float() * uohm / 100))
 }
 
-func (t *task) medianUohm() float64 {
-	values := make([]float64, len(t.offered))
-	for i, m := range t.offered {
+func medianUohm(blocks []Measured) float64 {
+	values := make([]float64, len(blocks))
+	for i, m := range blocks {
 		values[i] = float64(m.Uohm)
 	}
 	m, err := stats.Median(values)

@@ -218,6 +218,7 @@ func (h *Shop) Count(itemID string) int {
 func (h *Shop) Discharge(item models.Item, started time.Time, hours string) {
 	h.Helper()
 	log := `{"hours":["0","` + hours + `"],"amps":["0.6","0.6"],"volts":[["12.8","10.4"],["12.8","10.5"],["12.8","10.5"]]}`
-	h.Must(h.Store.AddCapacityTest(h.Context(), models.NewStamp(h.Operator, h.Now), models.CapacityTest{ID: models.NewID(), ItemID: item.ID, StartedAt: started, TemperatureC: "25", RatedAh: "12",
-		CutOffV: "10.5", CoefPerK: "0.006", ReferenceC: "25", Strings: 1, AcceptPct: "95", Log: log, LogHash: "h"}))
+	_, err := h.Store.AddCapacityTest(h.Context(), models.NewStamp(h.Operator, h.Now), models.CapacityTest{ID: models.NewID(), ItemID: item.ID, StartedAt: started, TemperatureC: "25", RatedAh: "12",
+		CutOffV: "10.5", CoefPerK: "0.006", ReferenceC: "25", Strings: 1, AcceptPct: "95", Log: log, LogHash: "h"})
+	h.Must(err)
 }

@@ -134,6 +134,10 @@ export class Working {
       this.#join(entry, step, typed);
       return;
     }
+    if (scanned(typed) !== null) {
+      this.#refuse(entry, scanned(typed).slice(0, 24), 'That is a scan; Enter alone says that the step is done');
+      return;
+    }
     if (typed.trim()) {
       this.#refuse(entry, typed.trim().slice(0, 24), step.code === STRINGS_JOINED ? 'The strings are joined: take the step back and part them to measure again' : 'No reading belongs to a step; Rest and load comes after the charge');
       return;

@@ -68,7 +68,7 @@ function takeNumber(row, typed, before) {
   if (number.length > 80) return refused(row, number.slice(0, 24), 'That is no number of a block');
   if (noBlock(number)) return refused(row, number, noBlock(number));
   if (serialOf(number).error === 'check') return refused(row, number, 'A character was misread: the check character does not fit');
-  if (before.some((b) => b.number === number)) return refused(row, number, 'It was taken a moment ago');
+  if (before.some((b) => b.number.toLowerCase() === number.toLowerCase())) return refused(row, number, 'It was taken a moment ago');
   return { row: { ...row, number, count: 0, at: 'voltage' }, said: { kind: 'taken', at: 'number', text: number } };
 }
 

@@ -2,6 +2,7 @@
 // rest, temperature, how resistance is measured, and with which gauges.
 import { h } from './floor-dom.js';
 import { readTyped } from './floor-reading.js';
+import { scanned } from './floor-serial.js';
 import { SECOND } from './blocks-row.js';
 
 const field = (label, control, hint) => h('div', { class: 'set-field' }, h('label', { for: control.id }, label), control, hint ? h('p', { class: 'small' }, hint) : null);
@@ -30,7 +31,7 @@ export function settingsOf(answers, given, before) {
   const needed = [['voltage', 'in-voltmeter', 'voltmeter'], ['temperature', 'in-thermometer', 'thermometer'], ...(answers.stage === SECOND ? [] : [['resistance', 'in-ohmmeter', 'resistance meter']])];
   const none = needed.find(([kind]) => !answers.gauges[kind]);
   if (none) return { wrong: none[1], why: `Put a ${none[2]} into the register first: a reading is nothing without its gauge` };
-  return { settings: { ...before, ...answers, model, lot: answers.lot.trim(), dateCode: answers.dateCode.trim(), rest: rest.text, temperature: temperature.text } };
+  return { settings: { ...before, ...answers, model, lot: (scanned(answers.lot) ?? answers.lot).trim(), dateCode: answers.dateCode.trim(), rest: rest.text, temperature: temperature.text } };
 }
 
 /** askSetup shows the dialogue and gives the settings, or null where it was closed. */

@@ -123,6 +123,33 @@ test('the agreed cases of a resistance in another unit', () => {
   }
 });
 
+// A window of 4 to 20 milliohm: half of it to twice it is taken as it is; 41 would be
+// 24.4 milliohm as siemens. In a set that holds readings no other unit is offered.
+test('a resistance is doubted beyond half and twice its window', () => {
+  const plan = packPlan({ blocks: 2 });
+  const first = (typed) => take({ plan, shape, job: goTo(begin(plan), 'block_resistance/every_block/1.1') }, typed, 1);
+  for (const typed of ['2', '4', '20', '40']) assert.equal(first(typed).said.kind, 'taken', typed);
+  const asked = first('41');
+  assert.equal(asked.said.kind, 'ask');
+  assert.equal(asked.job.ask.options[0].unit, 'S');
+  const { job } = first('9.6');
+  const second = take({ plan, shape, job }, '0.0094', 2);
+  assert.deepEqual(second.job.ask?.options?.filter((o) => o.does === 'unit') ?? [], []);
+  assert.match(second.said.reason, /Read again: 0.0094 mΩ, or Ω/);
+  assert.equal(second.job.values['block_resistance/every_block/1.2'], undefined);
+});
+
+// String 1 is 50 mV below the sum of its blocks, string 2 10 mV above.
+test('the string that is furthest from its blocks counts, either way', () => {
+  const plan = packPlan({ strings: 2, blocks: 2 });
+  let job = voltages(voltages(begin(plan), ['12.80', '12.86']), ['12.90', '12.95'], 2);
+  ['25.61', '25.86'].forEach((v, i) => { job = put(job, { key: `pack_voltage/whole/${i + 1}`, characteristic: 'pack_voltage' }, v, 9); });
+  const { difference } = figures(plan, job).pack;
+  assert.equal(decimal.text(difference.value), '0.05');
+  assert.equal(difference.string, 1);
+  assert.equal(difference.verdict, 'fail');
+});
+
 test('how resistance is measured is asked once where the product does not say', () => {
   const plan = packPlan({ blocks: 2, form: { resistance_method: '' } });
   let { job, said } = take({ plan, shape, job: goTo(begin(plan), 'block_resistance/every_block/1.1') }, '9.6', 1);

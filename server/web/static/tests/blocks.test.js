@@ -72,7 +72,7 @@ for (const [name, entry, at, unit] of [
 }
 
 for (const [name, entries, reason] of [
-  ['no number', ['H12-1', 'abc'], /not a number/], ['no resistance', ['H12-1', '12.8', '-14'], /no resistance/], ['a unit of another kind', ['H12-1', '12.8 A'], /does not fit/], ['the block before once more', ['H12-0'], /moment ago/],
+  ['no number', ['H12-1', 'abc'], /not a number/], ['no resistance', ['H12-1', '12.8', '-14'], /no resistance/], ['a unit of another kind', ['H12-1', '12.8 A'], /does not fit/], ['the block before once more', ['H12-0'], /moment ago/], ['and typed small', ['h12-0'], /moment ago/],
 ]) {
   test(`refused: ${name}`, () => {
     const { said } = typed(entries, { before: [{ number: 'H12-0' }] });

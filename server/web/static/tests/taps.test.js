@@ -39,6 +39,15 @@ test('no other order of the blocks fits better', () => {
   }
 });
 
+// Two blocks 1 mV apart read 1 mV off at the taps: another order fits better, and
+// nothing is known from that.
+test('what no reading repeats is no swap', () => {
+  const got = tapOrder(volts([12.861, 25.721]), volts([12.860, 12.861]));
+  assert.deepEqual(got.order, [1, 0]);
+  assert.deepEqual(got.swapped, []);
+  assert.equal(got.off, false);
+});
+
 // testdata/cases/packs.json, kind series_sum: candidates count from 1.
 test('the agreed cases of what a sum that is apart may mean', () => {
   for (const c of casesOf('packs.json', 'series_sum')) {

@@ -1,0 +1,144 @@
+package sheet
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+
+	"golang.org/x/text/encoding/charmap"
+)
+
+var (
+	// ErrNoText says that the bytes are no text: the file of a spreadsheet, a
+	// picture, or an encoding that is not known here.
+	ErrNoText = errors.New("no text")
+	// ErrTooManyRows says that there are more rows than were asked for.
+	ErrTooManyRows = errors.New("too many rows")
+)
+
+// Fault is what is wrong with the quotation marks of a row; its cells are not
+// known then.
+type Fault string
+
+// The faults.
+const (
+	FaultQuote Fault = "sheet_quote"      // one stands where none may
+	FaultOpen  Fault = "sheet_quote_open" // one is never closed: the rest of the text lies in this cell
+)
+
+// Row is one row. Cells have no blanks around them, and there is no empty one at
+// the end.
+type Row struct {
+	Number int // as a spreadsheet counts
+	Cells  []string
+	Fault  Fault
+}
+
+// Sheet is a list as it was read.
+type Sheet struct {
+	Rows        []Row // those that are not empty
+	Text        string
+	Comma       rune // between cells
+	Windows1252 bool // the bytes were no UTF-8 and were read as that
+}
+
+const byteOrderMark = "\ufeff"
+
+// Read reads a list of at most so many rows, the heading counted. Cells stand
+// between tabs, semicolons or commas, by what the first row holds, and may stand in
+// quotation marks. Errors: ErrNoText, ErrTooManyRows.
+func Read(raw []byte, mostRows int) (Sheet, error) {
+	var s Sheet
+	if bytes.IndexByte(raw, 0) >= 0 {
+		return s, ErrNoText
+	}
+	if s.Windows1252 = !utf8.Valid(raw); s.Windows1252 {
+		decoded, err := charmap.Windows1252.NewDecoder().Bytes(raw)
+		if err != nil || bytes.ContainsRune(decoded, utf8.RuneError) {
+			return s, ErrNoText
+		}
+		raw = decoded
+	}
+	s.Text = unixLines(strings.TrimPrefix(string(raw), byteOrderMark))
+	s.Comma = separator(s.Text)
+	return s, s.split(mostRows)
+}
+
+// unixLines ends every line in one way, so that the same list is the same text
+// from wherever it comes.
+func unixLines(text string) string {
+	return strings.ReplaceAll(strings.ReplaceAll(text, "\r\n", "\n"), "\r", "\n")
+}
+
+// separator is the mark that stands between cells of the first row: a tab before a
+// semicolon before a comma.
+func separator(text string) rune {
+	text = strings.TrimLeft(text, "\n")
+	seen := map[rune]bool{}
+	quoted := false
+	for _, r := range text {
+		if r == '"' {
+			quoted = !quoted
+		}
+		if r == '\n' && !quoted {
+			break
+		}
+		seen[r] = seen[r] || !quoted
+	}
+	for _, mark := range []rune{'\t', ';'} {
+		if seen[mark] {
+			return mark
+		}
+	}
+	return ','
+}
+
+func (s *Sheet) split(most int) error {
+	r := csv.NewReader(strings.NewReader(s.Text))
+	r.Comma, r.FieldsPerRecord, r.TrimLeadingSpace = s.Comma, -1, s.Comma != '\t'
+	for number := 1; ; number++ {
+		at := int(r.InputOffset())
+		for at < len(s.Text) && s.Text[at] == '\n' { // The reader passes over empty lines; a spreadsheet counts them.
+			at++
+			number++
+		}
+		cells, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		row := Row{Number: number}
+		var misquoted *csv.ParseError
+		switch {
+		case err == nil:
+			row.Cells = trimmed(cells)
+		case !errors.As(err, &misquoted):
+			return fmt.Errorf("read row %d: %w", number, err)
+		case strings.Count(s.Text[at:r.InputOffset()], `"`)%2 == 1 && int(r.InputOffset()) == len(s.Text):
+			row.Fault = FaultOpen
+		default:
+			row.Fault = FaultQuote
+		}
+		if row.Fault == "" && len(row.Cells) == 0 {
+			continue
+		}
+		if len(s.Rows) == most {
+			return ErrTooManyRows
+		}
+		s.Rows = append(s.Rows, row)
+	}
+}
+
+// trimmed takes the blanks around cells and the empty cells at the end away.
+func trimmed(cells []string) []string {
+	last := 0
+	for i, c := range cells {
+		if cells[i] = live(strings.TrimSpace(c)); cells[i] != "" {
+			last = i + 1
+		}
+	}
+	return cells[:last]
+}

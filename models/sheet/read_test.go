@@ -1,0 +1,121 @@
+package sheet_test
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"tracewright/models/sheet"
+)
+
+// shown writes rows as "number: cell | cell", so that a table can be read.
+func shown(rows []sheet.Row) []string {
+	out := make([]string, len(rows))
+	for i, r := range rows {
+		out[i] = fmt.Sprintf("%d: %s", r.Number, strings.Join(r.Cells, " | "))
+		if r.Fault != "" {
+			out[i] += "! " + string(r.Fault)
+		}
+	}
+	return out
+}
+
+// What comes out of a spreadsheet, by the language it is set to, the encoding it
+// saves in and what people leave in it. Row numbers are those that it shows.
+func TestListsAreReadAsSpreadsheetsSaveThem(t *testing.T) {
+	for name, test := range map[string]struct {
+		raw  string
+		want []string
+	}{
+		"commas":                          {"code,quantity\nSP-1,500\n", []string{"1: code | quantity", "2: SP-1 | 500"}},
+		"semicolons and decimal commas":   {"code;value\nA;0,12\n", []string{"1: code | value", "2: A | 0,12"}},
+		"tabs, as from the clipboard":     {"code\tvalue\nA, b; c\t0,12", []string{"1: code | value", "2: A, b; c | 0,12"}},
+		"a byte order mark":               {"\ufeffcode,n\nA,1", []string{"1: code | n", "2: A | 1"}},
+		"lines that end in CR LF":         {"code,n\r\nA,1\r\n", []string{"1: code | n", "2: A | 1"}},
+		"lines that end in CR":            {"code,n\rA,1\r", []string{"1: code | n", "2: A | 1"}},
+		"no line end at the end":          {"code,n\nA,1", []string{"1: code | n", "2: A | 1"}},
+		"a mark in quotation marks":       {"name,note\n\"Smith, John\",\"he said \"\"no\"\"\"", []string{"1: name | note", `2: Smith, John | he said "no"`}},
+		"a semicolon in a quoted heading": {"\"a;b\",c\n1,2", []string{"1: a;b | c", "2: 1 | 2"}},
+		"a line break in a cell":          {"name,address\nA,\"Quay 4\nKiel\"\nB,\"x\r\ny\"\nC,z", []string{"1: name | address", "2: A | Quay 4\nKiel", "3: B | x\ny", "4: C | z"}},
+		"empty rows count":                {"code,n\n\nA,1\n;\n , \nB,2\n", []string{"1: code | n", "3: A | 1", "4: ;", "6: B | 2"}},
+		"empty rows before the heading":   {"\n\r\ncode;n\nA;1", []string{"3: code | n", "4: A | 1"}},
+		"empty cells at the end":          {"code,n,,\nA,1,,\nB,,,\n,,,\n", []string{"1: code | n", "2: A | 1", "3: B"}},
+		"blanks around cells":             {"code ;  n\n A ;\u00a01 ", []string{"1: code | n", "2: A | 1"}},
+		"blanks before quotation marks":   {"code, n\nA, \"1, 2\"", []string{"1: code | n", "2: A | 1, 2"}},
+		"one column":                      {"code\nA\nB", []string{"1: code", "2: A", "3: B"}},
+		"a cell made inert":               {"a,b\n'=1+1,'-x", []string{"1: a | b", "2: =1+1 | -x"}},
+		"an apostrophe of its own":        {"name\n't Hooft\n'Hart'", []string{"1: name", "2: 't Hooft", "3: 'Hart'"}},
+		"a quotation mark inside":         {"a,b\n26\" rim,1\nx,2", []string{"1: a | b", "2: ! sheet_quote", "3: x | 2"}},
+		"text behind a closing one":       {"a,b\n\"x\"y,1\nz,2", []string{"1: a | b", "2: ! sheet_quote", "3: z | 2"}},
+		"one that is never closed":        {"a,b\n1,2\n\"x,3\ny,4\n", []string{"1: a | b", "2: 1 | 2", "3: ! sheet_quote_open"}},
+		"nothing":                         {"", nil},
+		"only empty rows":                 {"\n;;\n\n", []string{}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			got, err := sheet.Read([]byte(test.raw), 100)
+			if err != nil || !slices.Equal(shown(got.Rows), test.want) {
+				t.Errorf("%q is read as %q, %v; want %q", test.raw, shown(got.Rows), err, test.want)
+			}
+		})
+	}
+}
+
+// "Müller" in Windows-1252 is 4D FC 6C..., the euro sign 80; 81 stands for nothing
+// there (the table of the code page).
+func TestEncodings(t *testing.T) {
+	for name, test := range map[string]struct {
+		raw     string
+		want    string
+		windows bool
+		err     error
+	}{
+		"UTF-8":                        {"name\nMüller", "Müller", false, nil},
+		"Windows-1252":                 {"name\nM\xfcller \x80", "Müller €", true, nil},
+		"neither":                      {"name\nM\xfcller \x81", "", true, sheet.ErrNoText},
+		"the file of a spreadsheet":    {"PK\x03\x04\x14\x00\x00", "", false, sheet.ErrNoText},
+		"UTF-16, which is full of nil": {"n\x00a\x00", "", false, sheet.ErrNoText},
+	} {
+		got, err := sheet.Read([]byte(test.raw), 100)
+		if !errors.Is(err, test.err) || got.Windows1252 != test.windows && test.err == nil {
+			t.Errorf("%s: %v, Windows-1252 %v", name, err, got.Windows1252)
+		}
+		if test.err == nil && got.Rows[1].Cells[0] != test.want {
+			t.Errorf("%s: %q, want %q", name, got.Rows[1].Cells[0], test.want)
+		}
+	}
+}
+
+func TestRowsAreBounded(t *testing.T) {
+	if s, err := sheet.Read([]byte("a\n1\n2\n3\n\n\n"), 4); err != nil || len(s.Rows) != 4 {
+		t.Errorf("four of four rows: %d, %v", len(s.Rows), err)
+	}
+	if _, err := sheet.Read([]byte("a\n1\n2\n3\n4"), 4); !errors.Is(err, sheet.ErrTooManyRows) {
+		t.Errorf("five of four rows: %v", err)
+	}
+}
+
+// Whatever bytes come: no panic, an end, and rows in their order with cells that
+// hold no line of another row.
+func FuzzRead(f *testing.F) {
+	for _, seed := range []string{"a,b\n1,2\n", "\ufeffa;b\r\n\"x\r\ny\";'=1\r\n", "a\tb\n\"\"\"\t\n\n", "\"", "\xff\xfe", "a,\"b\n\n,c\"d\n", "'\t=\n;'-"} {
+		f.Add([]byte(seed))
+	}
+	f.Fuzz(func(t *testing.T, raw []byte) {
+		s, err := sheet.Read(raw, 50)
+		if err != nil {
+			return
+		}
+		before := 0
+		for _, r := range s.Rows {
+			if r.Number <= before || r.Fault == "" && len(r.Cells) == 0 {
+				t.Fatalf("%q: row %d with %d cells after row %d", raw, r.Number, len(r.Cells), before)
+			}
+			before = r.Number
+		}
+		if before > strings.Count(s.Text, "\n")+1 {
+			t.Fatalf("%q: row %d of fewer lines", raw, before)
+		}
+	})
+}

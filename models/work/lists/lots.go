@@ -1,0 +1,187 @@
+package lists
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/sheet"
+)
+
+var lots = Kind{Name: "lots", In: models.ActReceive, Out: models.ActLook, plan: planLots, write: writeLots, Columns: []Column{
+	{Name: "code", Also: []string{"lot"}, Example: "SP-0214"},
+	{Name: "material", Needed: true, Example: "spokes"},
+	{Name: "description", Also: []string{"note"}, Example: "2.34 mm plain, 186 mm"},
+	{Name: "supplier", Example: "Drahtwerk Anselm"},
+	{Name: "supplier lot", Field: "supplier_code", Also: []string{"supplier code", "supplier's lot", "batch"}, Example: "A-77120"},
+	{Name: "date code", Field: "date_code", Example: "2608"},
+	{Name: "quantity", Also: []string{"pieces"}, Example: "2000"},
+	{Name: "received on", Field: "received_at", Also: []string{"received"}, Example: "2026-03-05"},
+}}
+
+func planLots(ctx context.Context, s *Service, l *list) (keep, error) {
+	materials, err := s.checks.Materials(ctx)
+	if err != nil {
+		return nil, err
+	}
+	code, all := map[string]string{}, make([]string, len(materials))
+	for i, m := range materials {
+		code[sheet.Fold(m.Name)], all[i] = m.Code, m.Name
+	}
+	names := strings.Join(all, ", ")
+	for _, m := range materials { // A code means its own material, whatever another is called.
+		code[sheet.Fold(m.Code)] = m.Code
+	}
+	typed := make([]models.Lot, len(l.rows))
+	for i, r := range l.rows {
+		lot := models.Lot{Code: r.at("code"), Material: r.at("material"), Description: r.at("description"), Supplier: r.at("supplier"), SupplierCode: r.at("supplier lot"), DateCode: r.at("date code"),
+			Quantity: l.whole(r, "quantity"), ReceivedAt: l.noon(l.day(r, "received on"))}
+		if known, ok := code[sheet.Fold(lot.Material)]; ok {
+			lot.Material = known
+		}
+		typed[i] = lot
+	}
+	checked, problems, err := s.checks.Lots(ctx, l.actor, typed)
+	if err != nil {
+		return nil, err
+	}
+	there, err := s.lotsThere(ctx, checked)
+	if err != nil {
+		return nil, err
+	}
+	first, fresh := map[string]int{}, []models.Lot{}
+	for i, r := range l.rows {
+		invalid := problems[i]
+		if _, known := code[sheet.Fold(r.at("material"))]; !known && r.at("material") != "" {
+			l.wrong(r, "material", "list_unknown_material", "typed", models.Shortened(r.at("material")), "names", names)
+		}
+		l.told(r, without(invalid, "material")) // Whether it is missing is said already.
+		lot := checked[i]
+		key := lot.Code
+		if key == "" {
+			key = l.likeness(lot)
+		}
+		if before, twice := first[key]; twice {
+			l.wrong(r, "code", "list_twice", "row", strconv.Itoa(before))
+			continue
+		}
+		first[key] = r.number
+		switch stored, known := there(l, lot); {
+		case !known && l.bad[r.number]:
+		case !known:
+			if lot.Code == "" {
+				l.Given++
+			}
+			l.New++
+			fresh = append(fresh, lot)
+		default:
+			if names := l.lotDiffers(r, lot, stored); len(names) > 0 {
+				l.differs(r, "code", names)
+			} else if !l.bad[r.number] {
+				l.Same++
+			}
+		}
+	}
+	return func(ctx context.Context) error {
+		return s.store.AddLots(ctx, l.stamp, l.stamp.At.In(l.zone).Year()%100, fresh)
+	}, nil
+}
+
+// lotsThere finds the lots of these codes; those without a code are looked for by
+// everything else that they say.
+func (s *Service) lotsThere(ctx context.Context, lots []models.Lot) (func(*list, models.Lot) (models.Lot, bool), error) {
+	var codes []string
+	nameless := false
+	for _, lot := range lots {
+		if lot.Code == "" {
+			nameless = true
+			continue
+		}
+		codes = append(codes, lot.Code)
+	}
+	stored, err := s.store.LotsByCode(ctx, codes)
+	if err == nil && nameless {
+		stored, err = s.store.Lots(ctx)
+	}
+	if err != nil {
+		return nil, err
+	}
+	byCode, alike := map[string]models.Lot{}, map[string]models.Lot{}
+	return func(l *list, lot models.Lot) (models.Lot, bool) {
+		if len(byCode) == 0 {
+			for _, x := range stored {
+				byCode[x.Code], alike[l.likeness(x)] = x, x
+			}
+		}
+		found, ok := byCode[lot.Code]
+		if lot.Code == "" {
+			found, ok = alike[l.likeness(lot)]
+		}
+		return found, ok
+	}, nil
+}
+
+// likeness is all that is said of a lot beside its code.
+func (l *list) likeness(lot models.Lot) string {
+	return strings.Join([]string{lot.Material, lot.Description, lot.Supplier, lot.SupplierCode, lot.DateCode, strconv.Itoa(lot.Quantity), l.shown(lot.ReceivedAt)}, "\x00")
+}
+
+// lotDiffers names the columns that say something else than is on record; an
+// empty cell says nothing.
+func (l *list) lotDiffers(r row, lot, stored models.Lot) []string {
+	day := func(t time.Time) string { return l.shown(t) }
+	return differing(r, []said{{"material", lot.Material, stored.Material}, {"description", lot.Description, stored.Description}, {"supplier", lot.Supplier, stored.Supplier}, {"supplier lot", lot.SupplierCode, stored.SupplierCode},
+		{"date code", lot.DateCode, stored.DateCode}, {"quantity", strconv.Itoa(lot.Quantity), strconv.Itoa(stored.Quantity)}, {"received on", day(lot.ReceivedAt), day(stored.ReceivedAt)}})
+}
+
+// said is what a row and the record say of a column.
+type said struct{ column, row, record string }
+
+func differing(r row, list []said) []string {
+	var names []string
+	for _, x := range list {
+		if r.at(x.column) != "" && x.row != x.record {
+			names = append(names, x.column)
+		}
+	}
+	return names
+}
+
+// without leaves the problems of a field out.
+func without(invalid *models.InvalidError, field string) *models.InvalidError {
+	out := &models.InvalidError{}
+	for _, p := range invalid.Problems {
+		if p.Field != field {
+			out.Problems = append(out.Problems, p)
+		}
+	}
+	return out
+}
+
+func writeLots(ctx context.Context, s *Service, o *output) error {
+	return pages(ctx, s.store.LotsAfter, func(lot models.Lot) (string, error) {
+		quantity := ""
+		if lot.Quantity > 0 {
+			quantity = strconv.Itoa(lot.Quantity)
+		}
+		return lot.ID, o.Row(lot.Code, lot.Material, lot.Description, lot.Supplier, lot.SupplierCode, lot.DateCode, quantity, o.day(lot.ReceivedAt))
+	})
+}
+
+// names gives the people by what they are called, capitals aside; the keys of a
+// name that two have are both there.
+func (s *Service) names(ctx context.Context) (map[string][]string, error) {
+	people, err := s.store.People(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("names of people: %w", err)
+	}
+	keys := map[string][]string{}
+	for _, p := range people {
+		folded := sheet.Fold(p.Name)
+		keys[folded] = append(keys[folded], p.ID)
+	}
+	return keys, nil
+}

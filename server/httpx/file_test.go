@@ -1,0 +1,112 @@
+package httpx
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+)
+
+// A file that is sent piece by piece: what fails before the first pieces left is
+// answered as anything else, what fails later breaks the answer off, so that
+// nobody takes a part for the whole; and it outlives the limit of a request.
+func TestAFileIsSentWholeOrNot(t *testing.T) {
+	const limit = 60 * time.Millisecond
+	line := strings.Repeat("x", 1023) + "\n"
+	send := func(lines int, pause time.Duration, last error) Handler {
+		return func(c *gin.Context) error {
+			return SendFile(c, "list ü.csv", "text/csv; charset=utf-8", func(to io.Writer) error {
+				for range lines {
+					if _, err := io.WriteString(to, line); err != nil {
+						return err
+					}
+				}
+				time.Sleep(pause)
+				if err := c.Request.Context().Err(); err != nil {
+					return err
+				}
+				return last
+			})
+		}
+	}
+	answers := testAnswers()
+	engine := gin.New()
+	engine.Use(answers.Recover(), LimitTime(limit))
+	for path, h := range map[string]Handler{"/whole": send(200, 0, nil), "/slow": send(200, 3*limit, nil), "/empty": send(0, 0, nil), "/refused": send(3, 0, models.Invalid("reason", "reason_needed")), "/broken": send(200, 0, fmt.Errorf("the database went away"))} {
+		engine.GET("/api"+path, answers.Adapt(h))
+	}
+	server := httptest.NewServer(engine)
+	defer server.Close()
+	for path, want := range map[string]struct {
+		status int
+		bytes  int
+		cut    bool
+	}{"/whole": {http.StatusOK, 200 << 10, false}, "/slow": {http.StatusOK, 200 << 10, false}, "/refused": {http.StatusUnprocessableEntity, 0, false}, "/broken": {http.StatusOK, 0, true}} {
+		answer, err := http.Get(server.URL + "/api" + path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		body, err := io.ReadAll(answer.Body)
+		answer.Body.Close()
+		if answer.StatusCode != want.status || want.cut != (err != nil) || want.bytes > 0 && len(body) != want.bytes {
+			t.Errorf("%s: status %d, %d bytes, %v", path, answer.StatusCode, len(body), err)
+		}
+		switch name := answer.Header.Get("Content-Disposition"); {
+		case want.status == http.StatusOK && name != "attachment; filename*=utf-8''list%20%C3%BC.csv": // RFC 6266, 4.3
+			t.Errorf("%s: it is called %s", path, name)
+		case want.status != http.StatusOK && (name != "" || !bytes.Contains(body, []byte("reason"))):
+			t.Errorf("%s: %s, %s", path, name, body)
+		}
+	}
+}
+
+// A text that was pasted may be as long as a file, and a file comes before it.
+func TestAPastedTextStandsForAFile(t *testing.T) {
+	long := strings.Repeat("a,b\n", 50_000)
+	for name, test := range map[string]struct {
+		file, pasted, want string
+		large              bool
+	}{
+		"pasted":            {"", long, long, false},
+		"a file":            {"x,y", "", "x,y", false},
+		"both":              {"x,y", long, "x,y", false},
+		"nothing":           {"", "", "", false},
+		"pasted, too large": {"", long + long, "", true},
+	} {
+		var form bytes.Buffer
+		w := multipart.NewWriter(&form)
+		if test.file != "" {
+			part, err := w.CreateFormFile("file", "a.csv")
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, err := io.WriteString(part, test.file); err != nil {
+				t.Fatal(err)
+			}
+		}
+		for field, value := range map[string]string{Pasted: test.pasted, "take": "yes"} {
+			if err := w.WriteField(field, value); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := w.Close(); err != nil {
+			t.Fatal(err)
+		}
+		c, _ := gin.CreateTestContext(httptest.NewRecorder())
+		c.Request = httptest.NewRequest(http.MethodPost, "/", &form)
+		c.Request.Header.Set("Content-Type", w.FormDataContentType())
+		got, err := ReadFile(c, int64(len(long)))
+		if err != nil || string(got.Bytes) != test.want || got.TooLarge != test.large || got.Fields.Get("take") != "yes" {
+			t.Errorf("%s: %d bytes, too large %v, %v", name, len(got.Bytes), got.TooLarge, err)
+		}
+	}
+}
