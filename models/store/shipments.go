@@ -71,8 +71,8 @@ func (s *Store) lockShipped(tx *gorm.DB, sh models.Shipment) error {
 		if err != nil {
 			return err
 		}
-		kit, released := item.Kind == models.KindKit, item.State == models.StateReleased
-		if gone(item.State) || !kit && !released && len(sh.Against) == 0 {
+		ready := item.State == models.StateReleased || item.Kind == models.KindKit && item.State != models.StateHeld
+		if gone(item.State) || !ready && len(sh.Against) == 0 {
 			return fmt.Errorf("%s is %s: %w", item.Name(), item.State, models.ErrStale)
 		}
 		if inKit, err := kitNow(tx, key); err != nil {

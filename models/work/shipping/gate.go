@@ -35,13 +35,11 @@ func (s *Service) Gate(ctx context.Context, item models.Item) ([]models.Remark, 
 	} else if err != nil {
 		return nil, fmt.Errorf("certificate of %s: %w", item.Name(), err)
 	}
-	holds, err := s.store.OpenHolds(ctx, item.ID)
+	held, err := s.held(ctx, item)
 	if err != nil {
-		return nil, fmt.Errorf("holds on %s: %w", item.Name(), err)
+		return nil, err
 	}
-	for _, h := range holds {
-		stop("on_hold", "code", h.Code, "reason", h.Reason)
-	}
+	against = append(against, held...)
 	aside, err := s.store.PartsSetAside(ctx, item.ID)
 	if err != nil {
 		return nil, fmt.Errorf("what is set aside in %s: %w", item.Name(), err)
@@ -70,6 +68,19 @@ func (s *Service) Gate(ctx context.Context, item models.Item) ([]models.Remark, 
 	}
 	if !until.IsZero() && until.Before(s.day(ctx)) {
 		stop("past_ready", "serial", item.Name(), "date", until.Format(time.DateOnly))
+	}
+	return against, nil
+}
+
+// held is what the holds on an item say, those on what is in it too.
+func (s *Service) held(ctx context.Context, item models.Item) ([]models.Remark, error) {
+	holds, err := s.store.OpenHolds(ctx, item.ID)
+	if err != nil {
+		return nil, fmt.Errorf("holds on %s: %w", item.Name(), err)
+	}
+	var against []models.Remark
+	for _, h := range holds {
+		against = append(against, models.NewRemark("on_hold", "code", h.Code, "reason", h.Reason))
 	}
 	return against, nil
 }

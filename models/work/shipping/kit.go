@@ -16,7 +16,7 @@ type Kit struct {
 	Product  models.Product
 	Lines    []Line
 	Extra    []models.Item       // in it, though the list does not ask for them
-	Against  []models.Remark     // what the gate says today of what lies in it, by item
+	Against  []models.Remark     // holds on the kit, and what the gate says today of what lies in it, by item
 	Let      []models.KitPacking // what the owner let in against the gate
 	Whole    bool
 	Shipment *models.ShipmentView
@@ -33,6 +33,11 @@ type Line struct {
 
 // Full says whether the box holds what the line asks for.
 func (l Line) Full() bool { return l.Done >= l.Quantity }
+
+// gone says whether the kit left the shop.
+func (k *Kit) gone() bool {
+	return k.Item.State == models.StateShipped || k.Item.State == models.StateRecalled
+}
 
 // Kit gives a kit by its serial or id.
 func (s *Service) Kit(ctx context.Context, named string) (Kit, error) {
@@ -67,6 +72,11 @@ func (s *Service) kit(ctx context.Context, item models.Item) (Kit, error) {
 				line.Name = product.Name
 			}
 			k.Lines = append(k.Lines, line)
+		}
+	}
+	if !k.gone() {
+		if k.Against, err = s.held(ctx, item); err != nil {
+			return Kit{}, err
 		}
 	}
 	if err := s.fill(ctx, &k); err != nil {
@@ -116,7 +126,7 @@ func (s *Service) fill(ctx context.Context, k *Kit) error {
 		if !p.Added || at < 0 {
 			continue
 		}
-		if k.Item.State != models.StateShipped && k.Item.State != models.StateRecalled { // What went in it is told by what was packed.
+		if !k.gone() { // What went in it is told by what was packed.
 			in, err := s.store.KitOf(ctx, id)
 			if err != nil {
 				return fmt.Errorf("the kit of %s: %w", items[at].Name(), err)
@@ -149,7 +159,7 @@ func (s *Service) place(ctx context.Context, k *Kit, item models.Item, p models.
 	if len(p.Against) > 0 {
 		k.Let = append(k.Let, p)
 	}
-	if k.Item.State == models.StateShipped {
+	if k.gone() {
 		return nil
 	}
 	against, err := s.Gate(ctx, item)

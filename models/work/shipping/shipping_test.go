@@ -257,6 +257,42 @@ func TestAKitIsPackedAndShipped(t *testing.T) {
 	})
 }
 
+// A box that is on hold stays, with all that is in it; the owner's word for it is
+// kept with what it went against.
+func TestAKitOnHoldStays(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, kit := t.Context(), b.newKit()
+		for _, item := range []models.Item{b.released(b.Item[models.KindWheel]), b.released(b.Item[models.KindPack])} {
+			_, err := b.s.Pack(ctx, b.Operator, *kit.Serial, *item.Serial, "")
+			b.Must(err)
+		}
+		_, err := b.s.Tick(ctx, b.Operator, *kit.Serial, "torque arm", true)
+		b.Must(err)
+		_, err = b.Store.AddHold(ctx, models.NewStamp(b.Owner, b.Now), models.Hold{ItemID: &kit.ID, Code: "K04", Reason: "the box is crushed", RaisedBy: b.Owner.PersonID})
+		b.Must(err)
+		k, err := b.s.Kit(ctx, *kit.Serial)
+		b.Must(err)
+		if !k.Whole || refusals(&models.RefusedError{Reasons: k.Against}) != "on_hold" {
+			t.Errorf("the kit: whole %v, against it %+v", k.Whole, k.Against)
+		}
+		ship := func(who models.Actor, reason string) (shipping.Shipment, error) {
+			return b.s.Ship(ctx, who, shipping.NewShipment{Items: []string{*kit.Serial}, Reason: reason})
+		}
+		if _, err := ship(b.desk, "it is urgent"); refusals(err) != "on_hold" {
+			t.Errorf("shipped by the desk: %v", err)
+		}
+		// Raised after the gate was asked, it is found where the kit is locked.
+		if _, err := b.Store.AddShipment(ctx, models.NewStamp(b.Owner, b.Now), 31, models.Shipment{Items: []string{kit.ID}}); !errors.Is(err, models.ErrStale) {
+			t.Errorf("shipped behind the gate: %v", err)
+		}
+		sent, err := ship(b.Owner, "packed anew")
+		b.Must(err)
+		if len(sent.Against) != 1 || sent.Against[0].Values["reason"] != "the box is crushed" {
+			t.Errorf("it went against %+v", sent.Against)
+		}
+	})
+}
+
 // A wheel came back, was mended and went out again: what is found to be wrong
 // with its first shipment does not bring it back from the second.
 func TestAVoidShipmentAndALaterOne(t *testing.T) {
