@@ -20,6 +20,11 @@ func (s *Store) CertificateByNumber(ctx context.Context, number string, revision
 	return first[models.Certificate](ctx, s, "find certificate "+number, "number = ? AND revision = ?", number, revision)
 }
 
+// CertificateNumbered finds the newest revision of a number.
+func (s *Store) CertificateNumbered(ctx context.Context, number string) (models.Certificate, error) {
+	return first[models.Certificate](ctx, s, "find certificate "+number, "number = ? AND revision = (SELECT max(revision) FROM certificates WHERE number = ?)", number, number)
+}
+
 // CertificateByToken finds one by the hash of its token.
 func (s *Store) CertificateByToken(ctx context.Context, tokenHash string) (models.Certificate, error) {
 	return first[models.Certificate](ctx, s, "find a certificate by its token", "token_hash = ?", tokenHash)

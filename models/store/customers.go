@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"gorm.io/gorm"
 
@@ -74,8 +76,19 @@ func (s *Store) Customer(ctx context.Context, stamp models.Stamp, id, reason str
 func (s *Store) CustomersNamed(ctx context.Context, stamp models.Stamp, text, reason string, limit int) ([]models.Customer, error) {
 	var found []models.Customer
 	err := s.changing(ctx, func(tx *gorm.DB) error {
-		pattern := "%" + likeSigns.Replace(text) + "%"
-		if err := tx.Where(`lower(name) LIKE lower(?) ESCAPE '\' OR phone LIKE ? ESCAPE '\' OR lower(email) LIKE lower(?) ESCAPE '\'`, pattern, pattern, pattern).Order("name, id").Limit(limit).Find(&found).Error; err != nil {
+		query := tx.Order("name, id").Limit(limit)
+		like := func(column, text string) {
+			query = query.Or(column+` LIKE lower(?) ESCAPE '\'`, "%"+likeSigns.Replace(text)+"%")
+		}
+		for _, spelled := range spellings(text) {
+			like("lower(name)", spelled)
+		}
+		like("lower(email)", text)
+		like("phone", text)
+		if number := dialled(text); number != "" {
+			like(`replace(replace(replace(replace(replace(replace(phone, ' ', ''), '-', ''), '/', ''), '.', ''), '(', ''), ')', '')`, number)
+		}
+		if err := query.Find(&found).Error; err != nil {
 			return err
 		}
 		for _, c := range found {
@@ -91,6 +104,38 @@ func (s *Store) CustomersNamed(ctx context.Context, stamp models.Stamp, text, re
 	})
 	return found, fault(err, "find customers")
 }
+
+// spellings are a name in small letters, in capitals, and with a capital for each
+// word: SQLite folds the case of plain letters alone, and a tablet types capitals.
+func spellings(text string) []string {
+	words := strings.Fields(strings.ToLower(text))
+	for i, word := range words {
+		first, size := utf8.DecodeRuneInString(word)
+		words[i] = string(unicode.ToUpper(first)) + word[size:]
+	}
+	return []string{strings.ToLower(text), strings.ToUpper(text), strings.Join(words, " ")}
+}
+
+// dialled are the digits of a telephone number, however they are set apart; of one
+// with the code of a country those that it ends in, for here it is dialled with
+// another beginning. Empty for what is no such number.
+func dialled(text string) string {
+	digits, abroad := strings.CutPrefix(setApart.Replace(text), "+")
+	if len(digits) < 3 || strings.Trim(digits, "0123456789") != "" {
+		return ""
+	}
+	if abroad || strings.HasPrefix(digits, "00") {
+		digits = digits[max(0, len(digits)-digitsAlike):]
+	}
+	return digits
+}
+
+// setApart takes out of a telephone number what stands between its digits.
+var setApart = strings.NewReplacer(" ", "", "-", "", "/", "", ".", "", "(", "", ")", "")
+
+// digitsAlike is how many digits at the end of a telephone number are the same
+// dialled from here and from abroad.
+const digitsAlike = 7
 
 // likeSigns keeps a typed text from being a pattern.
 var likeSigns = strings.NewReplacer(`\`, `\\`, "%", `\%`, "_", `\_`)

@@ -14,6 +14,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/claims"
+	"tracewright/models/work/recall"
 )
 
 // claimed opens a claim on the shop's wheel and gives its number.
@@ -187,6 +188,10 @@ func TestCheckListsByPages(t *testing.T) {
 // One field finds a shipment, an order, and, only for who may, a customer.
 func TestOneFieldFindsWhatWasShipped(t *testing.T) {
 	Each(t, func(t *testing.T, s *Shop) {
+		ctx, stamp, services := t.Context(), models.NewStamp(s.Shop.Owner, s.Now), s.App.Services
+		s.MustRecord(s.Extremes())
+		certificate, err := services.Release.Issue(ctx, s.Shop.Owner, s.Item[models.KindWheel].ID, "measured")
+		s.Must(err)
 		box := s.kitted(t)
 		s.Run(t, []Row{
 			{Name: "a shipment", Who: Operator, Path: "/find?q=" + strings.ToLower(box.number), Status: http.StatusSeeOther, Headers: map[string]string{"Location": "/shipments/" + box.number}},
@@ -195,7 +200,24 @@ func TestOneFieldFindsWhatWasShipped(t *testing.T) {
 			{Name: "a name, for nobody else", Who: Operator, Path: "/find?q=brenn", Status: http.StatusNotFound, HasNot: []string{"Ada", "customer"}},
 			{Name: "nor at a tablet", Who: InspectorAtStand, Path: "/find?q=brenn", Status: http.StatusNotFound, HasNot: []string{"Ada"}},
 		})
-		looks, err := s.Store.LooksAt(t.Context(), box.customer, 9)
+		_, err = services.Shipping.AddOrder(ctx, s.Shop.Owner, models.Order{Ref: "w26000052", Lines: []models.OrderLine{{Product: box.product, Quantity: 1}}})
+		s.Must(err)
+		s.Must(s.Store.AddLot(ctx, stamp, models.Lot{ID: models.NewID(), Code: "SP-0214", Material: "spokes", ReceivedAt: s.Now}))
+		called, err := services.Recall.Make(ctx, s.Shop.Owner, recall.NewRecall{Ask: recall.Ask{Part: s.Serial[models.KindWheel]}, Reason: "a cracked rim"})
+		s.Must(err)
+		to := func(name, typed, path string) Row {
+			return Row{Name: name, Who: Operator, Path: "/find?q=" + url.QueryEscape(typed), Status: http.StatusSeeOther, Headers: map[string]string{"Location": path}}
+		}
+		s.Run(t, []Row{
+			to("the box label, scanned", "]C0"+box.number, "/shipments/"+box.number),
+			to("an order that waits, spelled like a misread serial", "W26000052", "/orders#order-w26000052"),
+			to("a lot in small letters", "sp-0214", "/lots/SP-0214"),
+			to("the number on a certificate", strings.ToLower(certificate.Number), "/certificates/"+certificate.Number+"/1"),
+			to("a recall", called.Number, "/recalls/"+called.Number),
+			{Name: "a misread serial that is nothing else", Who: Operator, Path: "/find?q=W26000053", Status: http.StatusUnprocessableEntity, Has: []string{"mistyped"}},
+			{Name: "the order on its page", Who: Operator, Path: "/orders", Status: http.StatusOK, Has: []string{`id="order-w26000052"`}},
+		})
+		looks, err := s.Store.LooksAt(ctx, box.customer, 9)
 		s.Must(err)
 		if len(looks) == 0 || looks[0].PersonID != s.People[Desk].ID {
 			t.Errorf("the look at a customer was recorded as %+v", looks)

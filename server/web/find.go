@@ -34,30 +34,34 @@ func (s *site) find(c *gin.Context) error {
 	page := FindPage{Frame: s.frame(c, "Find", "")}
 	page.Query = typed
 	if typed == "" {
-		page.Answer, page.Advice = "Type what you want to find", "A serial or its last five characters, the number a motor or block has from its maker, a lot, an order, a shipment or a claim."
+		page.Answer, page.Advice = "Type what you want to find", "A serial or its last five characters, the number a motor or block has from its maker, a lot, an order, or the number of a shipment, a claim, a certificate or a recall."
 		return show(c, "find", page)
 	}
 	items, err := s.services.Trace.Find(c.Request.Context(), typed)
 	var invalid *models.InvalidError
-	switch {
-	case errors.As(err, &invalid) && len(invalid.Problems) > 0:
-		p := invalid.Problems[0]
-		page.Answer = "No item was looked up"
-		if p.Code == "serial_check" {
-			page.Answer = "That serial is mistyped"
-			page.Advice = "Its last character does not fit the others, so one of them is wrong. Read the label again, or type its last five characters."
-		} else {
-			page.Advice = english.Say(p.Code, english.Readable(p.Values))
-		}
-		return send(c, http.StatusUnprocessableEntity, "find", page)
-	case err != nil:
+	if mistyped := errors.As(err, &invalid) && len(invalid.Problems) > 0; err != nil && !mistyped {
 		return err
-	case len(items) == 1 && wholly(typed, items[0]):
+	} else if mistyped && invalid.Problems[0].Code != "serial_check" {
+		page.Answer, page.Advice = "No item was looked up", english.Say(invalid.Problems[0].Code, english.Readable(invalid.Problems[0].Values))
+		return send(c, http.StatusUnprocessableEntity, "find", page)
+	}
+	if len(items) == 1 && wholly(typed, items[0]) {
 		c.Redirect(http.StatusSeeOther, itemPath(pointed(items[0].Serial), items[0].ID))
 		return nil
 	}
-	if page.Others, err = s.findOthers(c, typed, len(items) == 0); err != nil {
+	if page.Others, err = s.findOthers(c, typed); err != nil {
 		return err
+	}
+	if invalid != nil && len(page.Others) == 0 { // No order or lot of somebody else's is spelled like one of our serials.
+		page.Answer, page.Advice = "That serial is mistyped", "Its last character does not fit the others, so one of them is wrong. Read the label again, or type its last five characters."
+		return send(c, http.StatusUnprocessableEntity, "find", page)
+	}
+	// Only where a text is nothing else may it be a customer's name or phone: each
+	// that is found counts as looked at.
+	if len(items)+len(page.Others) == 0 {
+		if page.Others, err = s.findCustomers(c, typed); err != nil {
+			return err
+		}
 	}
 	switch {
 	case len(items) == 0 && len(page.Others) == 1 && !page.Others[0].Person:

@@ -8,6 +8,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/trade/ident"
 	"tracewright/server/httpx"
 )
 
@@ -23,10 +24,9 @@ func wholly(typed string, item models.Item) bool {
 	return item.Serial != nil && strings.EqualFold(strings.ReplaceAll(typed, "-", ""), *item.Serial)
 }
 
-// findOthers looks a text up as a lot, a shipment, a claim and an order. Only
-// where it is none of these, and no item, may it be the name or phone of a
-// customer: each that is found counts as looked at.
-func (s *site) findOthers(c *gin.Context, typed string, noItem bool) ([]FoundOther, error) {
+// findOthers looks a text up as a lot, a shipment, a claim, a recall, a certificate
+// and an order, scanned or typed in whichever case.
+func (s *site) findOthers(c *gin.Context, typed string) ([]FoundOther, error) {
 	ctx := c.Request.Context()
 	var found []FoundOther
 	add := func(kind, name, path string) {
@@ -42,37 +42,58 @@ func (s *site) findOthers(c *gin.Context, typed string, noItem bool) ([]FoundOth
 		}
 		return nil
 	}
-	lot, err := s.services.Trace.LotNamed(ctx, typed)
-	if err := there(err, func() { add("lot", lot.Code, lotPath(lot.Code)) }); err != nil {
-		return nil, err
+	text := ident.Recognise(typed).Text
+	number := strings.ToUpper(text)
+	for _, look := range []func() error{
+		func() error {
+			lot, err := s.services.Trace.LotNamed(ctx, text)
+			return there(err, func() { add("lot", lot.Code, lotPath(lot.Code)) })
+		},
+		func() error {
+			shipment, err := s.services.Shipping.Shipment(ctx, number)
+			return there(err, func() { add("shipment", shipment.Number, "/shipments/"+shipment.Number) })
+		},
+		func() error {
+			claim, err := s.services.Claims.Claim(ctx, number)
+			return there(err, func() { add("claim", claim.Number, claimPath(claim.Number)) })
+		},
+		func() error {
+			called, err := s.services.Recall.Recall(ctx, number)
+			return there(err, func() { add("recall", called.Number, recallPath(called.Number)) })
+		},
+		func() error {
+			certificate, err := s.services.Release.Numbered(ctx, number)
+			return there(err, func() {
+				add("certificate", certificate.Number, certificatePath(certificate))
+			})
+		},
+		func() error {
+			shipments, err := s.services.Shipping.ShipmentsOfOrder(ctx, text)
+			for _, sh := range shipments {
+				add("shipment", sh.Number, "/shipments/"+sh.Number)
+			}
+			return err
+		},
+		func() error {
+			claims, err := s.services.Claims.Naming(ctx, text, claimsCounted)
+			for _, v := range claims {
+				add("claim", v.Number, claimPath(v.Number))
+			}
+			return err
+		},
+		func() error {
+			if len(found) > 0 { // What went out with an order says more than that it is open.
+				return nil
+			}
+			order, err := s.services.Shipping.OpenOrder(ctx, text)
+			return there(err, func() { add("order", order.Ref, orderPath(order.Ref)) })
+		},
+	} {
+		if err := look(); err != nil {
+			return nil, err
+		}
 	}
-	number := strings.ToUpper(typed)
-	shipment, err := s.services.Shipping.Shipment(ctx, number)
-	if err := there(err, func() { add("shipment", shipment.Number, "/shipments/"+shipment.Number) }); err != nil {
-		return nil, err
-	}
-	claim, err := s.services.Claims.Claim(ctx, number)
-	if err := there(err, func() { add("claim", claim.Number, claimPath(claim.Number)) }); err != nil {
-		return nil, err
-	}
-	shipments, err := s.services.Shipping.ShipmentsOfOrder(ctx, typed)
-	if err != nil {
-		return nil, err
-	}
-	for _, sh := range shipments {
-		add("shipment", sh.Number, "/shipments/"+sh.Number)
-	}
-	claims, err := s.services.Claims.Naming(ctx, typed, claimsCounted)
-	if err != nil {
-		return nil, err
-	}
-	for _, v := range claims {
-		add("claim", v.Number, claimPath(v.Number))
-	}
-	if len(found) > 0 || !noItem {
-		return found, nil
-	}
-	return s.findCustomers(c, typed)
+	return found, nil
 }
 
 // findCustomers looks a text up as a part of a customer's name, phone or e-mail,

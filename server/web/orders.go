@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 
@@ -29,6 +30,9 @@ type OrderRow struct {
 	Ship     string
 	End      string
 }
+
+// orderPath is where an open order stands among the others.
+func orderPath(ref string) string { return "/orders#order-" + url.PathEscape(ref) }
 
 func (s *site) orders(c *gin.Context) error {
 	orders, err := s.services.Shipping.Orders(c.Request.Context())

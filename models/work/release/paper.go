@@ -107,3 +107,12 @@ func (s *Service) ByNumber(ctx context.Context, number string, revision int) (mo
 	view, _, err := s.state(ctx, c)
 	return view, err
 }
+
+// Numbered finds the newest revision of a certificate.
+func (s *Service) Numbered(ctx context.Context, number string) (models.Certificate, error) {
+	c, err := s.store.CertificateNumbered(ctx, number)
+	if err != nil {
+		return models.Certificate{}, fmt.Errorf("find certificate %.40q: %w", number, err)
+	}
+	return c, nil
+}

@@ -56,6 +56,8 @@ type Store interface {
 		make func(number string, revision int, replaces *models.Certificate) (models.Certificate, error)) (models.Certificate, error)
 	Certificate(ctx context.Context, id string) (models.Certificate, error)
 	CertificateByNumber(ctx context.Context, number string, revision int) (models.Certificate, error)
+	// CertificateNumbered gives the newest revision of a number.
+	CertificateNumbered(ctx context.Context, number string) (models.Certificate, error)
 	CertificatesOf(ctx context.Context, itemID string) ([]models.CertificateView, error)
 	// CertificateInForce gives the item's, or models.ErrNotFound.
 	CertificateInForce(ctx context.Context, itemID string) (models.Certificate, error)

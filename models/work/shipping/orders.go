@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -121,6 +122,19 @@ func (s *Service) Orders(ctx context.Context) ([]OrderView, error) {
 		out = append(out, view)
 	}
 	return out, nil
+}
+
+// OpenOrder finds an open order by its reference, in capitals or not.
+func (s *Service) OpenOrder(ctx context.Context, ref string) (models.Order, error) {
+	open, err := s.store.OpenOrders(ctx)
+	if err != nil {
+		return models.Order{}, fmt.Errorf("open orders: %w", err)
+	}
+	at := slices.IndexFunc(open, func(o models.Order) bool { return strings.EqualFold(o.Ref, ref) })
+	if at < 0 {
+		return models.Order{}, fmt.Errorf("open order %.40q: %w", ref, models.ErrNotFound)
+	}
+	return open[at], nil
 }
 
 // wholeKits counts by product the kits that may leave; none is looked at where

@@ -446,6 +446,33 @@ func TestCustomersAreLookedUpAndErased(t *testing.T) {
 	})
 }
 
+// A name is found in capitals, as a tablet types it, and a telephone number however
+// its digits are set apart.
+func TestCustomersAreFoundAsTheyAreTyped(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx := t.Context()
+		for name, phone := range map[string]string{"Ömer Müller": "079/555 01 42", "ÅSA BERG": "(0)30-555.77.10", "Éva Ügyes": "+41 79 555 01 43"} {
+			_, err := b.s.AddCustomer(ctx, b.Owner, models.Customer{Name: name, Phone: phone})
+			b.Must(err)
+		}
+		for typed, want := range map[string]string{
+			"MÜLLER": "Ömer Müller", "ömer m": "Ömer Müller", "åsa berg": "ÅSA BERG", "éva ü": "Éva Ügyes", "ÉVA": "Éva Ügyes",
+			"0795550142": "Ömer Müller", "079 555-01-42": "Ömer Müller", "+41 79 555 01 42": "Ömer Müller", "0041795550142": "Ömer Müller", "55577": "ÅSA BERG", "079 555 01 43": "",
+			"555 01 43": "Éva Ügyes", "555x0142": "", "+41795550143": "Éva Ügyes",
+		} {
+			found, err := b.s.Customers(ctx, b.desk, typed, "")
+			b.Must(err)
+			got := ""
+			for _, c := range found {
+				got += c.Name
+			}
+			if got != want {
+				t.Errorf("%q finds %q, want %q", typed, got, want)
+			}
+		}
+	})
+}
+
 // A customer that is sent twice under one key is added once, and the second time
 // counts as a look.
 func TestACustomerIsAddedOnceUnderItsKey(t *testing.T) {

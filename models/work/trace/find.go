@@ -65,11 +65,14 @@ func (s *Service) Find(ctx context.Context, typed string) ([]models.Item, error)
 	return found, nil
 }
 
-// LotNamed finds the lot whose label was scanned or code typed, or
-// [models.ErrNotFound].
+// LotNamed finds the lot whose label was scanned or code typed, in capitals or
+// not, or [models.ErrNotFound].
 func (s *Service) LotNamed(ctx context.Context, typed string) (models.Lot, error) {
 	code := ident.Recognise(typed).Text
 	lot, err := s.store.LotByCode(ctx, code)
+	if upper := strings.ToUpper(code); errors.Is(err, models.ErrNotFound) && upper != code {
+		lot, err = s.store.LotByCode(ctx, upper)
+	}
 	if err != nil {
 		return models.Lot{}, fmt.Errorf("lot %.40q: %w", code, err)
 	}
