@@ -16,7 +16,7 @@ import (
 
 // AddRecall numbers a recall and writes it with its first run in one
 // transaction with what it does: everything found that is here goes on hold,
-// what is shipped is called back.
+// what is shipped is called back, and what is left of the lot goes into quarantine.
 func (s *Store) AddRecall(ctx context.Context, stamp models.Stamp, year2 int, r models.Recall, run models.RecallRun) (models.Recall, error) {
 	r.ID, r.MadeAt, r.MadeBy = orNewID(r.ID), settled(r.MadeAt, stamp), orActor(r.MadeBy, stamp)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
@@ -31,7 +31,10 @@ func (s *Store) AddRecall(ctx context.Context, stamp models.Stamp, year2 int, r 
 			return err
 		}
 		run.RecallID, run.N = r.ID, 1
-		return s.runRecall(tx, stamp, r, run)
+		if err := s.runRecall(tx, stamp, r, run); err != nil || r.Scope.Lot == "" {
+			return err
+		}
+		return s.stopLot(tx, stamp, r)
 	})
 	return r, fault(err, "add a recall")
 }
@@ -80,6 +83,16 @@ func (s *Store) runRecall(tx *gorm.DB, stamp models.Stamp, r models.Recall, run 
 		}
 	}
 	return nil
+}
+
+// stopLot puts the lot of a recall into quarantine, where nobody set it aside
+// before. A later run leaves what an inspector decided about it since.
+func (s *Store) stopLot(tx *gorm.DB, stamp models.Stamp, r models.Recall) error {
+	var stopped []models.Lot
+	if err := tx.Where("id = ? AND "+lotStopped("lots.id"), r.Scope.Lot).Find(&stopped).Error; err != nil || len(stopped) > 0 {
+		return err
+	}
+	return s.addLotDecision(tx, stamp, models.LotDecision{ID: models.NewID(), LotID: r.Scope.Lot, Decision: models.LotQuarantine, Reason: r.Number})
 }
 
 // holdFor puts an item on hold for a recall, once.

@@ -52,7 +52,7 @@ type recallEndShape struct {
 	EndedAt instant `json:"ended_at"`
 }
 
-func recallScopeOf(s models.RecallScope, about string) recallScopeShape {
+func recallScopeOf(s models.RecallScope, about, by string) recallScopeShape {
 	var out recallScopeShape
 	switch {
 	case s.Lot != "":
@@ -61,10 +61,8 @@ func recallScopeOf(s models.RecallScope, about string) recallScopeShape {
 		out.Part = about
 	case s.Instrument != "":
 		out.Instrument = about
-	case s.Place != "":
-		out.Place = about
 	default:
-		out.Person = about
+		out.Place, out.Person = about, by
 	}
 	if !s.From.IsZero() {
 		at := instant(s.From)
@@ -78,7 +76,7 @@ func recallScopeOf(s models.RecallScope, about string) recallScopeShape {
 }
 
 func recallLineOf(v recall.View, names map[string]string) recallLine {
-	line := recallLine{Number: v.Number, Scope: recallScopeOf(v.Scope, v.About), Reason: v.Reason, Wanted: v.Wanted, MadeBy: named(names, v.MadeBy), MadeAt: instant(v.MadeAt),
+	line := recallLine{Number: v.Number, Scope: recallScopeOf(v.Scope, v.About, v.By), Reason: v.Reason, Wanted: v.Wanted, MadeBy: named(names, v.MadeBy), MadeAt: instant(v.MadeAt),
 		Count: recallCount{v.Shipped, v.Here, v.Scrapped, v.Called, v.Notified, v.Answered}}
 	if v.End != nil {
 		line.End = &recallEndShape{v.End.Reason, named(names, v.End.EndedBy), instant(v.End.EndedAt)}
@@ -112,12 +110,13 @@ type sentScope struct {
 	Part       string `json:"part"`
 	Instrument string `json:"instrument"`
 	Place      string `json:"place"`
+	Person     string `json:"person"` // name, or key
 	From       string `json:"from"`
 	To         string `json:"to"`
 }
 
 func (in sentScope) ask() recall.Ask {
-	return recall.Ask{Lot: in.Lot, Part: in.Part, Instrument: in.Instrument, Place: in.Place, FromDay: in.From, ToDay: in.To}
+	return recall.Ask{Lot: in.Lot, Part: in.Part, Instrument: in.Instrument, Place: in.Place, Person: in.Person, FromDay: in.From, ToDay: in.To}
 }
 
 // recallItemShape is one item that is called back.
@@ -169,7 +168,7 @@ func (a *api) previewRecall(c *gin.Context) error {
 		}
 		shapes[i] = recallItemShape{Item: line, Where: x.Where, Possibly: x.Possibly}
 	}
-	return answer(c, http.StatusOK, gin.H{"scope": recallScopeOf(found.Scope, found.About), "shipped": found.Shipped, "here": found.Here, "scrapped": found.Scrapped, "items": shapes})
+	return answer(c, http.StatusOK, gin.H{"scope": recallScopeOf(found.Scope, found.About, found.By), "shipped": found.Shipped, "here": found.Here, "scrapped": found.Scrapped, "items": shapes})
 }
 
 func (a *api) makeRecall(c *gin.Context) error {

@@ -452,6 +452,7 @@ func (w *walk) desk() {
 	scope := object{"lot": "SP-0214"}
 	w.ask(Inspector, "POST /recalls/preview", "/recalls/preview", scope, http.StatusOK)
 	w.ask(Inspector, "POST /recalls/preview", "/recalls/preview", object{"instrument": "D-1", "from": "2031-05-01", "to": "2031-05-12"}, http.StatusOK)
+	w.ask(Inspector, "POST /recalls/preview", "/recalls/preview", object{"person": w.People[Operator].Name, "from": "2031-05-01", "to": "2031-05-12"}, http.StatusOK)
 	in := object{"id": models.NewID(), "lot": "SP-0214", "reason": "elbows crack", "wanted": "stop riding", "confirm": password}
 	made := w.ask(Inspector, "POST /recalls", "/recalls", in, http.StatusCreated)
 	recall := "/recalls/" + text(w, made, "number")

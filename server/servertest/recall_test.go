@@ -27,8 +27,12 @@ func TestALotCalledBackByPages(t *testing.T) {
 		s.Must(err)
 		sub := s.Extremes()
 		sub.Parts = []models.SentPart{{Role: "spokes_a", Lot: "SP-0214", Quantity: 18}}
+		sub.Place = s.Place
 		s.MustRecord(sub)
 		wheel := s.Item[models.KindWheel]
+		people, err := s.Store.People(t.Context())
+		s.Must(err)
+		names := models.NamesOf(people)
 		var path string
 		there := func(row Row, rest string) Row {
 			row.Before = func(r *Row) { r.Path = path + rest }
@@ -43,12 +47,19 @@ func TestALotCalledBackByPages(t *testing.T) {
 			{Name: "a gauge without an end", Who: Inspector, Path: "/recalls/new?instrument=D-1", Status: http.StatusUnprocessableEntity},
 			{Name: "a gauge before anything", Who: Inspector, Path: "/recalls/new?instrument=D-1&to=2031-04-30", Status: http.StatusOK, Has: []string{"No wheel and no pack was found measured with D-1 to 30 Apr 2031"}, HasNot: []string{"Call them back"}},
 			{Name: "a gauge in a window", Who: Inspector, Path: "/recalls/new?instrument=D-1&from=2031-05-01&to=2031-05-12", Status: http.StatusOK, Has: []string{"1 item measured with D-1 from 1 May 2031 to 12 May 2031: 1 here"}},
+			{Name: "by a person at a place", Who: Inspector, Path: "/recalls/new?place=" + url.QueryEscape(s.Place) + "&person=" + s.Shop.Operator.PersonID + "&from=2031-05-01&to=2031-05-12", Status: http.StatusOK,
+				Has: []string{"1 item measured at " + s.Place + " by " + names[s.Shop.Operator.PersonID] + " from 1 May 2031 to 12 May 2031: 1 here", `name="person" value="` + s.Shop.Operator.PersonID + `"`}},
+			{Name: "by another", Who: Inspector, Path: "/recalls/new?person=" + s.Shop.Owner.PersonID + "&to=2031-05-12", Status: http.StatusOK, Has: []string{"No wheel and no pack was found measured by " + names[s.Shop.Owner.PersonID]}},
+			{Name: "by nobody here", Who: Inspector, Path: "/recalls/new?person=Nobody&to=2031-05-12", Status: http.StatusUnprocessableEntity, Has: []string{"Nobody is not one of the choices", "By"}},
+			{Name: "a wheel", Who: Inspector, Path: "/recalls/new?part=" + *wheel.Serial, Status: http.StatusOK, Has: []string{"1 item with part " + words.Serial(*wheel.Serial)}},
+			{Name: "no wheel", Who: Inspector, Path: "/recalls/new?part=MX-9", Status: http.StatusUnprocessableEntity, Has: []string{"MX-9"}},
 			Posted("without a reason", Inspector, "/recalls/new", url.Values{"lot": {"SP-0214"}, "confirm.password": {Password}}, http.StatusUnprocessableEntity, "Say why"),
 			func() Row {
 				row := Posted("called back", Inspector, "/recalls/new", url.Values{"lot": {"SP-0214"}, "reason": {"elbows crack"}, "wanted": {"stop riding"}}, http.StatusSeeOther)
 				row.After = func(t *testing.T, h http.Header, _ []byte) { path, _, _ = strings.Cut(h.Get("Location"), "?") }
 				return row
 			}(),
+			{Name: "the rest of the lot is set aside", Who: Desk, Path: "/lots/SP-0214", Status: http.StatusOK, Has: []string{"In quarantine", "R31-00001"}},
 			{Name: "it is held", Who: Desk, Path: "/items/" + *wheel.Serial, Status: http.StatusOK, Has: []string{"On hold", "called back"}},
 			there(Row{Name: "the recall", Who: Desk, Status: http.StatusOK, Has: []string{"elbows crack", "stop riding", "nothing yet", "Nothing of it was shipped: 1 here", "with lot SP-0214"}, HasNot: []string{"Search again"}}, ""),
 			there(Posted("answered", Desk, "", url.Values{"item": {wheel.ID}, "response": {"put_right"}}, http.StatusSeeOther), "/responses"),

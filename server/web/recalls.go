@@ -43,7 +43,7 @@ func (s *site) recallsPage(frame Frame, list []recall.View) RecallsPage {
 	page := RecallsPage{Frame: frame, Answer: "Nothing is called back", May: frame.Can(string(models.ActRecall))}
 	open := 0
 	for _, v := range list {
-		row := RecallLine{Number: v.Number, Path: recallPath(v.Number), About: words.Sentence(s.scopeWords(v.Scope, v.About)), Reason: v.Reason, Made: s.day(v.MadeAt), Split: splitWords(v.Shipped, v.Here, v.Scrapped), Mark: Mark{"bars", "Open", "hold"}}
+		row := RecallLine{Number: v.Number, Path: recallPath(v.Number), About: words.Sentence(s.scopeWords(v.Scope, v.About, v.By)), Reason: v.Reason, Made: s.day(v.MadeAt), Split: splitWords(v.Shipped, v.Here, v.Scrapped), Mark: Mark{"bars", "Open", "hold"}}
 		if v.End != nil {
 			row.Mark = Mark{"ring", "Closed", "none"}
 		} else {
@@ -73,7 +73,7 @@ func splitWords(shipped, here, scrapped int) string {
 
 // scopeWords says what a recall is about, after a noun: "with lot SP-0931",
 // "measured with D-1 from 1 May 2031 to 12 May 2031".
-func (s *site) scopeWords(scope models.RecallScope, about string) string {
+func (s *site) scopeWords(scope models.RecallScope, about, by string) string {
 	days := ""
 	if !scope.From.IsZero() {
 		days = " from " + s.day(scope.From)
@@ -88,16 +88,18 @@ func (s *site) scopeWords(scope models.RecallScope, about string) string {
 		return "with part " + words.Serial(about)
 	case scope.Instrument != "":
 		return "measured with " + about + days
-	case scope.Place != "":
+	case scope.Person == "":
 		return "measured at " + about + days
+	case scope.Place == "":
+		return "measured by " + by + days
 	}
-	return "measured by " + about + days
+	return "measured at " + about + " by " + by + days
 }
 
 // recallAsk is what a form or an address asks about.
 func recallAsk(value func(string) string) recall.Ask {
 	text := func(name string) string { return strings.TrimSpace(value(name)) }
-	return recall.Ask{Lot: text("lot"), Part: text("part"), Instrument: text("instrument"), Place: text("place"), FromDay: text("from"), ToDay: text("to")}
+	return recall.Ask{Lot: text("lot"), Part: text("part"), Instrument: text("instrument"), Place: text("place"), Person: text("person"), FromDay: text("from"), ToDay: text("to")}
 }
 
 // NewRecallPage finds what a scope reaches, and asks why it is called back.
@@ -144,7 +146,7 @@ func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(str
 	ask := recallAsk(value)
 	var found recall.Found
 	var err error
-	if ask.Lot+ask.Part+ask.Instrument+ask.Place != "" {
+	if ask.Lot+ask.Part+ask.Instrument+ask.Place+ask.Person != "" {
 		found, err = s.services.Recall.Preview(c.Request.Context(), ask)
 		page.Found = err == nil
 	}
@@ -154,7 +156,7 @@ func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(str
 		return err
 	}
 	if page.Found {
-		which := s.scopeWords(found.Scope, found.About)
+		which := s.scopeWords(found.Scope, found.About, found.By)
 		page.Answer = plural(len(found.Items), "item", "items") + " " + which + ": " + splitWords(found.Shipped, found.Here, found.Scrapped)
 		if len(found.Items) == 0 {
 			page.Answer = "No wheel and no pack was found " + which
@@ -163,7 +165,7 @@ func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(str
 			page.Lot = lotPath(found.About)
 		}
 		page.Rest = restOf(len(found.Items))
-		for _, name := range []string{"lot", "part", "instrument", "place", "from", "to"} {
+		for _, name := range []string{"lot", "part", "instrument", "place", "person", "from", "to"} {
 			if v := strings.TrimSpace(value(name)); v != "" {
 				page.Sent = append(page.Sent, Choice{name, v})
 			}
@@ -174,8 +176,23 @@ func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(str
 		page.Fields = []Field{f.field(Field{Name: "reason", Label: "Why", Kind: "text area", Focus: true}), f.field(Field{Name: "wanted", Label: "What whoever has one is to do", Optional: true, Hint: "Stop riding, bring it in."})}
 		page.Secret = s.secretField(c, f)
 	} else {
-		page.Scope = []Field{f.field(Field{Name: "lot", Label: "A lot", Mono: true, Width: "w6", Optional: true, Focus: true}), f.field(Field{Name: "instrument", Label: "What a gauge measured", Mono: true, Width: "w6", Optional: true, Hint: "Its code."}),
-			f.field(Field{Name: "place", Label: "What was measured at a place", Width: "w4", Optional: true}), f.field(Field{Name: "from", Label: "From", Kind: "date", Width: "w4", Optional: true, Hint: "For a gauge or a place."}), f.field(Field{Name: "to", Label: "To, that day too", Kind: "date", Width: "w4", Optional: true})}
+		people, err := s.services.Access.People(c.Request.Context())
+		if err != nil {
+			return err
+		}
+		anybody := []Choice{{"", "Anybody"}}
+		for _, p := range people {
+			anybody = append(anybody, Choice{p.ID, p.Name})
+		}
+		page.Scope = []Field{
+			f.field(Field{Name: "lot", Label: "A lot", Mono: true, Width: "w6", Optional: true, Focus: true}),
+			f.field(Field{Name: "part", Label: "A wheel, a pack or what is in one", Mono: true, Width: "w6", Optional: true, Hint: "Its serial."}),
+			f.field(Field{Name: "instrument", Label: "What a gauge measured", Mono: true, Width: "w4", Optional: true, Hint: "Its code."}),
+			f.field(Field{Name: "place", Label: "What was measured at a place", Width: "w4", Optional: true}),
+			f.field(Field{Name: "person", Label: "By", Kind: "select", Width: "w4", Choices: anybody}),
+			f.field(Field{Name: "from", Label: "From", Kind: "date", Width: "w6", Optional: true, Hint: "For a gauge, a place or a person."}),
+			f.field(Field{Name: "to", Label: "To, that day too", Kind: "date", Width: "w6", Optional: true}),
+		}
 	}
 	page.Problems = f.summary()
 	return send(c, status, "recall_new", page)
@@ -262,7 +279,7 @@ func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
 			page.Facts = append(page.Facts, LotFact{Label: label, Value: value})
 		}
 	}
-	fact("Items", s.scopeWords(v.Scope, v.About))
+	fact("Items", s.scopeWords(v.Scope, v.About, v.By))
 	fact("Shipped", fmt.Sprint(v.Shipped))
 	fact("Here, put on hold", fmt.Sprint(v.Here))
 	if v.Scrapped > 0 {

@@ -34,7 +34,7 @@ func (s *Service) Make(ctx context.Context, actor models.Actor, in NewRecall) (m
 	checkID(invalid, in.ID)
 	r := models.Recall{ID: in.ID, Reason: in.Reason, Wanted: in.Wanted}
 	run := models.RecallRun{}
-	scope, _, err := s.scope(ctx, in.Ask)
+	scope, _, _, err := s.scope(ctx, in.Ask)
 	var unclear *models.InvalidError
 	switch {
 	case errors.As(err, &unclear):

@@ -82,7 +82,20 @@ func TestALotIsCalledBack(t *testing.T) {
 				t.Errorf("%s is %s, want %s", item.Name(), got, want)
 			}
 		}
+		// What is left of the lot is fitted nowhere until somebody decides.
+		decided := func() []models.LotDecision {
+			records, err := b.Store.LotRecords(ctx, b.lot.ID)
+			b.Must(err)
+			return records.Decisions
+		}
+		if d := decided(); len(d) != 1 || d[0].Decision != models.LotQuarantine || d[0].Reason != r.Number || d[0].DecidedBy != b.Owner.PersonID {
+			t.Errorf("the lot: %+v", d)
+		}
+		b.Must(b.Store.AddLotDecision(ctx, models.NewStamp(b.Owner, b.Now.Add(time.Second)), models.LotDecision{ID: models.NewID(), LotID: b.lot.ID, Decision: models.LotConcession, Reason: "for samples"}))
 		b.Must(b.s.Again(ctx, b.Owner, r.Number, ""))
+		if d := decided(); len(d) != 2 {
+			t.Errorf("a second run undid what was decided about the lot: %+v", d)
+		}
 		if holds, err := b.Store.OpenHolds(ctx, b.here.ID); err != nil || len(holds) != 1 || holds[0].Code != models.HoldRecall || holds[0].Reason != r.Number {
 			t.Errorf("holds after a second run: %+v, %v", holds, err)
 		}

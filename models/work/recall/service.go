@@ -63,7 +63,7 @@ type Ask struct {
 	Part       string    // serial of an item, or its key
 	Instrument string    // its code
 	Place      string    // of work
-	Person     string    // key
+	Person     string    // name, or key
 	From, To   time.Time // of a gauge, a place or a person
 	// FromDay and ToDay stand in the place of From and To: from the beginning of the
 	// first day to the end of the last, in the shop's zone.
@@ -73,27 +73,29 @@ type Ask struct {
 // Found is what a scope reaches, by where it is.
 type Found struct {
 	Scope                   models.RecallScope
-	About                   string // as in View
+	About, By               string // as in View
 	Items                   []models.RecallItem
 	Shipped, Here, Scrapped int
 }
 
 // Preview finds what a scope reaches and changes nothing.
 func (s *Service) Preview(ctx context.Context, ask Ask) (Found, error) {
-	scope, about, err := s.scope(ctx, ask)
+	scope, about, by, err := s.scope(ctx, ask)
 	if err != nil {
 		return Found{}, err
 	}
 	found, err := s.find(ctx, scope)
-	found.About = about
+	found.About, found.By = about, by
 	return found, err
 }
 
 // scope resolves what people name; one thing is asked about at a time.
-func (s *Service) scope(ctx context.Context, ask Ask) (models.RecallScope, string, error) {
-	var scope models.RecallScope
+func (s *Service) scope(ctx context.Context, ask Ask) (scope models.RecallScope, about, by string, err error) {
 	if err := s.days(ctx, &ask); err != nil {
-		return scope, "", err
+		return scope, "", "", err
+	}
+	for _, text := range []*string{&ask.Lot, &ask.Part, &ask.Instrument, &ask.Place, &ask.Person} {
+		*text = strings.TrimSpace(*text)
 	}
 	kinds := 0
 	for _, named := range []bool{ask.Lot != "", ask.Part != "", ask.Instrument != "", ask.Place != "" || ask.Person != ""} {
@@ -102,46 +104,66 @@ func (s *Service) scope(ctx context.Context, ask Ask) (models.RecallScope, strin
 		}
 	}
 	if kinds != 1 {
-		return scope, "", models.Invalid("lot", "one_scope")
+		return scope, "", "", models.Invalid("lot", "one_scope")
 	}
 	switch {
 	case ask.Lot != "":
 		lots, err := s.store.LotsByCode(ctx, []string{ask.Lot})
 		if err != nil {
-			return scope, "", fmt.Errorf("lot %.40q: %w", ask.Lot, err)
+			return scope, "", "", fmt.Errorf("lot %.40q: %w", ask.Lot, err)
 		}
 		if len(lots) == 0 {
-			return scope, "", models.Invalid("lot", "unknown_lot", "lot", models.Shortened(ask.Lot))
+			return scope, "", "", models.Invalid("lot", "unknown_lot", "lot", models.Shortened(ask.Lot))
 		}
 		scope.Lot = lots[0].ID
-		return scope, lots[0].Code, nil
+		return scope, lots[0].Code, "", nil
 	case ask.Part != "":
 		item, err := s.item(ctx, ask.Part)
 		if errors.Is(err, models.ErrNotFound) {
-			return scope, "", models.Invalid("part", "unknown_number", "number", models.Shortened(ask.Part))
+			return scope, "", "", models.Invalid("part", "unknown_number", "number", models.Shortened(ask.Part))
 		}
 		if err != nil {
-			return scope, "", fmt.Errorf("part %.40q: %w", ask.Part, err)
+			return scope, "", "", fmt.Errorf("part %.40q: %w", ask.Part, err)
 		}
 		scope.Part = item.ID
-		return scope, item.Name(), nil
+		return scope, item.Name(), "", nil
 	case ask.To.Before(ask.From) || ask.To.IsZero():
-		return scope, "", models.Invalid("to", "end_before_start")
+		return scope, "", "", models.Invalid("to", "end_before_start")
 	}
 	scope.From, scope.To = models.Moment(ask.From), models.Moment(ask.To)
 	if ask.Instrument != "" {
 		found, err := s.store.InstrumentsByCode(ctx, []string{ask.Instrument})
 		if err != nil {
-			return scope, "", fmt.Errorf("instrument %.40q: %w", ask.Instrument, err)
+			return scope, "", "", fmt.Errorf("instrument %.40q: %w", ask.Instrument, err)
 		}
 		if len(found) == 0 {
-			return scope, "", models.Invalid("instrument", "unknown_instrument", "instrument", models.Shortened(ask.Instrument))
+			return scope, "", "", models.Invalid("instrument", "unknown_instrument", "instrument", models.Shortened(ask.Instrument))
 		}
 		scope.Instrument = found[0].ID
-		return scope, found[0].Code, nil
+		return scope, found[0].Code, "", nil
 	}
-	scope.Place, scope.Person = ask.Place, ask.Person
-	return scope, strings.TrimSpace(ask.Place), nil
+	if ask.Person != "" {
+		who, err := s.person(ctx, ask.Person)
+		if err != nil {
+			return scope, "", "", err
+		}
+		scope.Person, by = who.ID, who.Name
+	}
+	scope.Place = ask.Place
+	return scope, ask.Place, by, nil
+}
+
+// person finds who is named. Two of one name are told apart by the key alone.
+func (s *Service) person(ctx context.Context, named string) (models.Person, error) {
+	people, err := s.store.People(ctx)
+	if err != nil {
+		return models.Person{}, fmt.Errorf("people: %w", err)
+	}
+	found := slices.DeleteFunc(people, func(p models.Person) bool { return p.ID != named && p.Name != named })
+	if len(found) != 1 {
+		return models.Person{}, models.Invalid("person", "unknown_choice", "typed", models.Shortened(named))
+	}
+	return found[0], nil
 }
 
 // days turns the days of a window into its moments.

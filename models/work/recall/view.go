@@ -13,7 +13,8 @@ import (
 // View is a recall with its items as they are now, and how far it has come.
 type View struct {
 	models.RecallView
-	About string // the lot's code, the part's name, the gauge's code, the place or the person
+	About string // the lot's code, the part's name, the gauge's code or the place
+	By    string // whose hands it went through
 	Rows  []Row
 	// Shipped, Here and Scrapped split the newest answer; New and Gone are against
 	// the one before.
@@ -127,7 +128,8 @@ func (s *Service) name(ctx context.Context, views []View) error {
 	}
 	for i := range views {
 		scope := views[i].Scope
-		views[i].About = cmp.Or(lots[scope.Lot], parts[scope.Part], gauges[scope.Instrument], scope.Place, hands[scope.Person])
+		views[i].About = cmp.Or(lots[scope.Lot], parts[scope.Part], gauges[scope.Instrument], scope.Place)
+		views[i].By = hands[scope.Person]
 	}
 	return nil
 }
