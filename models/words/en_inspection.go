@@ -68,6 +68,8 @@ var enParts = map[string]string{
 	"harness":   "harness",
 	"fuse":      "fuse",
 	"case":      "case",
+	"wheel":     "wheel",
+	"pack":      "pack",
 }
 
 var enInstruments = map[string]string{

@@ -104,7 +104,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/lots/:code/papers":                       {"SP-0214"},
 			"/papers/:id":                              {paper},
 			"/materials/:code":                         {"spokes"},
-			"/items/:serial/sources":                   {*wheel.Serial, *pack.Serial},
+			"/items/:serial/sources":                   {*wheel.Serial, *pack.Serial, box.kit},
 			"/rolls/:id/serials":                       {rolls[0].ID},
 			"/rolls/:id/labels":                        {rolls[0].ID},
 			"/rolls/:id/labels.pdf":                    {rolls[0].ID},

@@ -29,6 +29,7 @@ type ItemPage struct {
 	Acts    []Act
 	WhyNot  []string // why no certificate can be issued now
 
+	Kit         bool // Built is what was packed into it
 	Built       []BuiltLine
 	FittedInto  []BuiltLine
 	Parts       string            // page on which what is built in is changed; "" for who may not
@@ -124,6 +125,9 @@ func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 		return err
 	}
 	if err := s.claimsOnItem(ctx, &page, view); err != nil {
+		return err
+	}
+	if err := s.kitOnItem(ctx, &page, view); err != nil {
 		return err
 	}
 	if page.Where, err = s.whereabouts(ctx, view.Item.ID); err != nil {

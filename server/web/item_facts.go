@@ -155,6 +155,9 @@ func lowered(text string) string {
 
 // itemFacts are the five facts in their fixed order.
 func (s *site) itemFacts(v trace.ItemView) []Fact {
+	if v.Item.Kind == models.KindKit { // What is in it is measured and certified, it is not.
+		return []Fact{s.stateFact(v), s.holdFact(v)}
+	}
 	return []Fact{s.stateFact(v), s.certificateFact(v), s.inspectionFact(v), s.verdictFact(v), s.holdFact(v)}
 }
 
@@ -270,8 +273,12 @@ func (s *site) itemBand(frame Frame, v trace.ItemView) *Band {
 		return &Band{Tone: "fail", Shape: "cross", Title: "Called back after it was shipped", Text: "Tell whoever has it, and keep what came of it with the recall.", Act: &Act{Text: "Recalls", Path: "/recalls"}}
 	case len(open) > 0:
 		h := open[0]
+		waits := "No certificate can be issued until an inspector decides."
+		if v.Item.Kind == models.KindKit {
+			waits = "It does not leave until an inspector decides."
+		}
 		b := &Band{Tone: "hold", Shape: "bars", Title: "On hold since " + s.day(h.RaisedAt) + ": " + english.Defect(h.Code),
-			Text: "Raised by " + name(v.People, h.RaisedBy) + ": " + stopped(english.HoldReason(h.Code, h.Reason)) + " No certificate can be issued until an inspector decides."}
+			Text: "Raised by " + name(v.People, h.RaisedBy) + ": " + stopped(english.HoldReason(h.Code, h.Reason)) + " " + waits}
 		if h.LotID != nil {
 			b.Title += " (a lot built in)"
 		}

@@ -109,6 +109,9 @@ func (s *site) sources(c *gin.Context) error {
 
 func (s *site) sourcesPage(frame Frame, sources trace.Sources) SourcesPage {
 	p := SourcesPage{Frame: frame, Serial: words.Serial(sources.Item.Name()), Path: itemPath(pointed(sources.Item.Serial), sources.Item.ID), Answer: "Nothing is recorded as built in"}
+	if sources.Item.Kind == models.KindKit {
+		p.Answer = "Nothing was packed into it"
+	}
 	if len(sources.Parts) > 0 {
 		p.Answer = counted(sources.Items, "numbered part", "numbered parts") + " and " + plural(sources.Lots, "lot", "lots") + " went into it"
 	}

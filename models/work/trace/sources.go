@@ -32,13 +32,13 @@ type Source struct {
 }
 
 // Sources follows an item, by its id or its serial, back to all that went into
-// it.
+// it; a kit to what was packed into it, and on from there.
 func (s *Service) Sources(ctx context.Context, idOrSerial string) (Sources, error) {
 	item, err := s.one(ctx, idOrSerial)
 	if err != nil {
 		return Sources{}, err
 	}
-	traced, err := s.store.SourcesOf(ctx, item.ID)
+	traced, err := s.tracedBack(ctx, item)
 	if err != nil {
 		return Sources{}, fmt.Errorf("what went into %s: %w", item.Name(), err)
 	}

@@ -37,6 +37,8 @@ type Store interface {
 	OutputsOfLot(ctx context.Context, lotID string) (models.Traced, error)
 	OutputsOfPart(ctx context.Context, partID string) (models.Traced, error)
 	SourcesOf(ctx context.Context, itemID string) (models.Traced, error)
+	// KitPackings lists what was put into a kit and taken out, oldest first.
+	KitPackings(ctx context.Context, kitID string) ([]models.KitPacking, error)
 	// LotsByCode gives those that exist of the codes asked for.
 	LotByCode(ctx context.Context, code string) (models.Lot, error)
 	// LotsByID and ItemsByID give those that exist of the keys asked for.

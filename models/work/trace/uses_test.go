@@ -187,3 +187,34 @@ func TestWhatIsInAnItemByABin(t *testing.T) {
 		}
 	})
 }
+
+// A kit is traced back through what was packed into it; what was taken out again
+// is no part of it.
+func TestAKitIsTracedBack(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx, s, stamp := t.Context(), trace.New(h.Store), models.NewStamp(h.Owner, h.Now)
+		_, err := receive.New(h.Store, h.Clock, worktest.Zone).AddLot(ctx, h.Operator, models.Lot{Code: "SP-0214", Material: "spokes"})
+		h.Must(err)
+		sub := h.Extremes()
+		sub.Parts = []models.SentPart{{Role: "spokes_a", Lot: "SP-0214", Quantity: 18}}
+		h.MustRecord(sub)
+		wheel, pack, other := h.Item[models.KindWheel], h.Item[models.KindPack], h.AnotherWheel()
+		kit, err := h.Store.AddItemWithSerial(ctx, stamp, models.Item{Kind: models.KindKit, FamilyID: wheel.FamilyID, Origin: "made"}, "K", 31, nil)
+		h.Must(err)
+		for _, x := range []struct {
+			item models.Item
+			in   bool
+		}{{other, true}, {pack, true}, {other, false}, {wheel, true}} {
+			h.Must(h.Store.PackKit(ctx, stamp, models.KitPacking{KitID: kit.ID, ItemID: &x.item.ID, Quantity: 1, Added: x.in, Reason: "to see"}))
+		}
+		sources, err := s.Sources(ctx, *kit.Serial)
+		h.Must(err)
+		if len(sources.Parts) != 2 || sources.Items != 2 || sources.Lots != 1 {
+			t.Fatalf("in the kit: %d, %d items, %d lots: %+v; want the pack, the wheel and its lot", len(sources.Parts), sources.Items, sources.Lots, sources.Parts)
+		}
+		first, last := sources.Parts[0], sources.Parts[1]
+		if first.Item.ID != pack.ID || last.Item.ID != wheel.ID || last.Part.Role != models.KindWheel || last.Part.FittedBy != h.Owner.PersonID || len(last.Parts) != 1 || last.Parts[0].Part.LotCode != "SP-0214" {
+			t.Errorf("in the kit: %+v, then %+v", first, last)
+		}
+	})
+}
