@@ -106,7 +106,7 @@ func (s *Store) takeIn(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, e *m
 		return nil
 	}
 	item, err := s.lockItem(tx, *c.ItemID)
-	if err != nil {
+	if err != nil || item.Kind == models.KindKit { // A box is not worked on: what came back of it has claims of its own.
 		return err
 	}
 	if before, err := s.stateBeforeHold(tx, item); err != nil || !away(before) {
@@ -171,7 +171,7 @@ func (s *Store) letGo(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, decid
 		return nil
 	}
 	item, err := s.lockItem(tx, *c.ItemID)
-	if err != nil || !away(item.State) { // Under another hold, lifting that puts it in process.
+	if err != nil || item.Kind == models.KindKit || !away(item.State) { // Under another hold, lifting that puts it in process.
 		return err
 	}
 	return setState(tx, item.ID, models.StateInProcess)

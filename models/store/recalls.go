@@ -106,6 +106,23 @@ func (s *Store) holdFor(tx *gorm.DB, stamp models.Stamp, r models.Recall, item m
 	return s.raise(tx, stamp, &h)
 }
 
+// holdForRecalls puts an item that is here after all on hold for every open recall
+// that found it.
+func (s *Store) holdForRecalls(tx *gorm.DB, stamp models.Stamp, item models.Item) error {
+	if item.State != models.StateRecalled {
+		return nil
+	}
+	var open []models.Recall
+	err := tx.Where(`NOT EXISTS (SELECT 1 FROM recall_ends WHERE recall_ends.recall_id = recalls.id)
+		AND EXISTS (SELECT 1 FROM recall_runs WHERE recall_runs.recall_id = recalls.id AND CAST(recall_runs.items AS text) LIKE ?)`, "%"+item.ID+"%").Order("number").Find(&open).Error
+	for _, r := range open {
+		if err == nil {
+			err = s.holdFor(tx, stamp, r, item)
+		}
+	}
+	return err
+}
+
 // AddRecallResponse keeps what came of calling an item back.
 func (s *Store) AddRecallResponse(ctx context.Context, stamp models.Stamp, r models.RecallResponse) error {
 	r.ID, r.RespondedAt, r.RespondedBy = orNewID(r.ID), settled(r.RespondedAt, stamp), orActor(r.RespondedBy, stamp)

@@ -95,7 +95,8 @@ func withContents(tx *gorm.DB, items []string) ([]string, error) {
 }
 
 // VoidShipment says that a shipment did not go: everything in it is here again,
-// released where a certificate is in force. What came back and went with a later
+// released where a certificate is in force, and what was called back meanwhile on
+// hold for that. What came back and went with a later
 // one stays with that. A shipment that is void already is
 // models.ErrConflict.
 func (s *Store) VoidShipment(ctx context.Context, stamp models.Stamp, v models.ShipmentVoid) error {
@@ -125,7 +126,7 @@ func (s *Store) VoidShipment(ctx context.Context, stamp models.Stamp, v models.S
 			if err != nil {
 				return err
 			}
-			if item.State != models.StateShipped || later {
+			if item.State != models.StateShipped && item.State != models.StateRecalled || later {
 				continue
 			}
 			state := models.StateInProcess
@@ -137,6 +138,9 @@ func (s *Store) VoidShipment(ctx context.Context, stamp models.Stamp, v models.S
 				state = models.StateReleased
 			}
 			if err := setState(tx, key, state); err != nil {
+				return err
+			}
+			if err := s.holdForRecalls(tx, stamp, item); err != nil {
 				return err
 			}
 		}

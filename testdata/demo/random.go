@@ -51,3 +51,10 @@ func (i *ids) next(at time.Time) string {
 	rest := i.random.Uint64()
 	return fmt.Sprintf("%08x-%04x-7%03x-%04x-%012x", uint64(i.last)>>16, uint64(i.last)&0xffff, i.within, 0x8000|rest>>48&0x3fff, rest&0xffffffffffff)
 }
+
+// secret makes a key with the layout of UUIDv4 from the shop's own chance: that of
+// a customer, which says nothing, not even when it was made.
+func (i *ids) secret() string {
+	high, low := i.random.Uint64(), i.random.Uint64()
+	return fmt.Sprintf("%08x-%04x-4%03x-%04x-%012x", high>>32, high>>16&0xffff, high&0xfff, 0x8000|low>>48&0x3fff, low&0xffffffffffff)
+}

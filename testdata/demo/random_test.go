@@ -5,6 +5,8 @@ import (
 	"regexp"
 	"testing"
 	"time"
+
+	"tracewright/models"
 )
 
 // The layout is RFC 9562 section 5.7: 48 bits of milliseconds, version 7,
@@ -45,5 +47,29 @@ func TestAnyDayWillDo(t *testing.T) {
 				t.Errorf("%d certificates of 85 items", s.summary.Certificates)
 			}
 		})
+	}
+}
+
+// A customer's key says nothing of when it was made, and claims and orders take it.
+func TestCustomersHaveKeysThatSayNothing(t *testing.T) {
+	s := small(t, Options{Seed: 5})
+	rows, err := s.db.Query("SELECT id FROM customers")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer rows.Close()
+	seen := map[string]bool{}
+	for rows.Next() {
+		var id string
+		if err := rows.Scan(&id); err != nil {
+			t.Fatal(err)
+		}
+		if !models.IsRandomID(id) || seen[id] {
+			t.Errorf("the key %s", id)
+		}
+		seen[id] = true
+	}
+	if err := rows.Err(); err != nil || len(seen) == 0 {
+		t.Errorf("%d customers, %v", len(seen), err)
 	}
 }

@@ -57,7 +57,7 @@ func (m *maker) makeKits() error {
 		m.out.kits[w.ID] = p
 	}
 	for i := range 40 {
-		c := models.Customer{ID: m.newID(), Name: firstNames[i%len(firstNames)] + " " + lastNames[i%len(lastNames)], Address: fmt.Sprintf("%s %d\n%d Westhaven", streets[i%len(streets)], 2+3*i, 4100+7*i), Phone: fmt.Sprintf("555 0%03d", 100+7*i)}
+		c := models.Customer{ID: m.ids.secret(), Name: firstNames[i%len(firstNames)] + " " + lastNames[i%len(lastNames)], Address: fmt.Sprintf("%s %d\n%d Westhaven", streets[i%len(streets)], 2+3*i, 4100+7*i), Phone: fmt.Sprintf("555 0%03d", 100+7*i)}
 		c.Email = fmt.Sprintf("%s.%d@example.org", firstNames[i%len(firstNames)], i)
 		if err := m.store.AddCustomer(m.ctx, m.stamp(m.people.desk), c); err != nil {
 			return err

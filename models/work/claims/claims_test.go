@@ -77,6 +77,28 @@ func TestInServiceCountsFromTheFirstShipmentThatStands(t *testing.T) {
 	})
 }
 
+// A claim on a whole kit keeps its word; the box is neither held nor worked on, for
+// what was in it is with its owner.
+func TestAKitThatIsClaimedStaysShipped(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, ctx, stamp := New(h.Store, h.Clock, worktest.Zone), t.Context(), models.NewStamp(h.Owner, h.Now)
+		kit := must(h.Store.AddItemWithSerial(ctx, stamp, models.Item{Kind: models.KindKit, FamilyID: h.Item[models.KindWheel].FamilyID, Origin: "made"}, "K", 31, nil))
+		wheel := h.Item[models.KindWheel]
+		h.Must(h.Store.PackKit(ctx, stamp, models.KitPacking{KitID: kit.ID, ItemID: &wheel.ID, Quantity: 1, Added: true}))
+		ship(h, kit, h.Now)
+		opened := must(s.Open(ctx, h.Owner, Opening{Item: *kit.Serial, Words: "the box was open", CameOn: h.Now.Format(time.DateOnly)}))
+		h.Must(s.Add(ctx, h.Owner, opened.Number, Added{Code: "K01", Decision: models.ClaimAccept, Reason: "the arm was missing"}))
+		for _, item := range []models.Item{kit, wheel} {
+			if got := must(h.Store.Item(ctx, item.ID)).State; got != models.StateShipped {
+				t.Errorf("%s is %s", item.Name(), got)
+			}
+		}
+		if open := must(h.Store.OpenKits(ctx)); len(open) != 0 {
+			t.Errorf("kits that are packed: %+v", open)
+		}
+	})
+}
+
 // What stands already adds nothing; what changes is added beside it.
 func TestAnEventIsAddedOnlyForWhatIsNew(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {

@@ -131,6 +131,28 @@ func TestALotIsCalledBack(t *testing.T) {
 	})
 }
 
+// A shipment that never went: what was called back of it is in the house, and
+// stays there.
+func TestCalledBackAndNeverGone(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, stamp := t.Context(), models.NewStamp(b.Owner, b.Now)
+		r, err := b.s.Make(ctx, b.Owner, recall.NewRecall{Ask: recall.Ask{Lot: "SP-1"}, Reason: "elbows crack"})
+		b.Must(err)
+		went, err := b.Store.ShipmentsOf(ctx, b.shipped.ID)
+		b.Must(err)
+		b.Must(b.Store.VoidShipment(ctx, stamp, models.ShipmentVoid{ShipmentID: went[0].ID, Reason: "it lay in the yard"}))
+		holds, err := b.Store.OpenHolds(ctx, b.shipped.ID)
+		b.Must(err)
+		if got := b.state(b.shipped); got != models.StateHeld || len(holds) != 1 || holds[0].Reason != r.Number || holds[0].StateBefore != models.StateInProcess {
+			t.Errorf("it is %s, held by %+v", got, holds)
+		}
+		b.Must(b.s.Again(ctx, b.Owner, r.Number, ""))
+		if v, err := b.s.Recall(ctx, r.Number); err != nil || v.Shipped != 0 || v.Here != 3 {
+			t.Errorf("searched again: %d shipped, %d here, %v", v.Shipped, v.Here, err)
+		}
+	})
+}
+
 // How well a recall works is counted of all that were shipped when it was made or
 // searched again: what came back since was told and answered all the same, and
 // whom nobody reached was not told.
