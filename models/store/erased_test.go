@@ -33,13 +33,15 @@ func TestWhatIsErasedIsInNoFile(t *testing.T) {
 		customers = append(customers, c.ID)
 	}
 	claim := must(s.AddClaim(ctx, stamp, 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{Words: strings.Repeat("Squeaked at the ferry. ", 300), Salt: "NaCl"}, nil))
+	photo := models.Attachment{ID: models.NewID(), SubjectKind: models.SubjectClaim, SubjectID: claim.ID, FileHash: strings.Repeat("0a", 32), Name: "quay.jpg", Note: "At the lighthouse", Salt: "KCl"}
+	h.Must(s.AddAttachment(ctx, stamp, photo, models.File{Hash: photo.FileHash, MediaType: models.MediaJPEG, Bytes: []byte(strings.Repeat("a face, smiling. ", 3000))}))
 	said := func() (found []string) {
 		files, err := filepath.Glob(strings.TrimPrefix(dsn, "sqlite:") + "*")
 		h.Must(err)
 		for _, file := range files {
 			raw, err := os.ReadFile(file)
 			h.Must(err)
-			for _, text := range []string{"Ostrava", "Heronsgate", "555 0142", "555 0999", "ferry"} {
+			for _, text := range []string{"Ostrava", "Heronsgate", "555 0142", "555 0999", "ferry", "lighthouse", "smiling"} {
 				if bytes.Contains(raw, []byte(text)) {
 					found = append(found, text+" in "+filepath.Base(file))
 				}
@@ -47,13 +49,14 @@ func TestWhatIsErasedIsInNoFile(t *testing.T) {
 		}
 		return found
 	}
-	if len(said()) < 4 {
+	if len(said()) < 6 {
 		t.Fatalf("before it is erased only %v is found: this test looks in the wrong place", said())
 	}
 	for _, id := range customers {
 		h.Must(s.EraseCustomer(ctx, stamp, id))
 	}
 	h.Must(s.EraseClaimWords(ctx, stamp, claim.ID))
+	h.Must(s.EraseAttachment(ctx, stamp, photo.ID))
 	if found := said(); len(found) > 0 {
 		t.Errorf("after it is erased there is %v", found)
 	}

@@ -133,6 +133,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/claims/:number", models.ActClaims, a.addToClaim),
 		{Method: http.MethodPost, Path: Base + "/claims/:number/photos", Act: models.ActClaims, Handler: a.addClaimPhoto, File: true},
 		post("/claims/:number/erase", models.ActCustomers, a.eraseClaimWords),
+		post("/claims/:number/photos/:photo/erase", models.ActCustomers, a.eraseClaimPhoto),
 
 		get("/check-lists", models.ActLook, a.checkLists),
 

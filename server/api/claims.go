@@ -295,6 +295,25 @@ func (a *api) keepPaper(c *gin.Context, kind, subject string, q map[string]strin
 	return a.services.Documents.Add(c.Request.Context(), httpx.Actor(c), kind, subject, documents.Sent{Name: q["name"], Note: q["note"], Bytes: file.Bytes})
 }
 
+// eraseClaimPhoto removes a photo for good.
+func (a *api) eraseClaimPhoto(c *gin.Context) error {
+	var in struct {
+		Confirm access.Secret `json:"confirm"`
+	}
+	if err := httpx.DecodeJSON(c, &in); err != nil {
+		return err
+	}
+	if err := a.services.Sessions.Confirm(c, in.Confirm); err != nil {
+		return err
+	}
+	ctx := c.Request.Context()
+	v, err := a.services.Claims.Claim(ctx, c.Param("number"))
+	if err != nil {
+		return err
+	}
+	return a.changedClaim(c, http.StatusOK, a.services.Documents.Erase(ctx, httpx.Actor(c), models.SubjectClaim, v.ID, c.Param("photo")))
+}
+
 // eraseClaimWords removes what the customer said for good.
 func (a *api) eraseClaimWords(c *gin.Context) error {
 	var in struct {

@@ -2,6 +2,9 @@ package servertest
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
 	"fmt"
 	"html"
 	"image"
@@ -14,6 +17,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/claims"
+	"tracewright/models/work/documents"
 	"tracewright/models/work/recall"
 )
 
@@ -23,6 +27,18 @@ func (s *Shop) claimed(t *testing.T) string {
 	v, err := s.App.Services.Claims.Open(t.Context(), s.Shop.Owner, claims.Opening{Item: *s.Item[models.KindWheel].Serial, Words: "it ticks"})
 	s.Must(err)
 	return v.Number
+}
+
+// photographed adds a photo to a claim and gives its key.
+func (s *Shop) photographed(t *testing.T, number string) string {
+	t.Helper()
+	ctx, papers := t.Context(), s.App.Services.Documents
+	v, err := s.App.Services.Claims.Claim(ctx, number)
+	s.Must(err)
+	s.Must(papers.Add(ctx, s.Shop.Owner, models.SubjectClaim, v.ID, documents.Sent{Name: "spoke.png", Note: "her hand is on it", Bytes: dot(t)}))
+	photos, err := papers.Of(ctx, models.SubjectClaim, v.ID)
+	s.Must(err)
+	return photos[len(photos)-1].ID
 }
 
 // dot is a small picture.
@@ -78,6 +94,35 @@ func TestAClaimByPages(t *testing.T) {
 		s.Must(err)
 		if got.State != models.StateInProcess {
 			t.Errorf("an accepted wheel in the shop is %s", got.State)
+		}
+	})
+}
+
+// A photo goes for good, for those who may see customers; the same picture stays
+// where another claim has it.
+func TestAPhotoOfAClaimIsErased(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		first, second := s.claimed(t), s.claimed(t)
+		photo, other := s.photographed(t, first), s.photographed(t, second)
+		erase := func(number, photo string) string { return "/claims/" + number + "/photos/" + photo + "/erase" }
+		confirmed := url.Values{"confirm.password": {Password}}
+		s.Run(t, []Row{
+			{Name: "offered", Who: Desk, Path: "/claims/" + first, Status: http.StatusOK, Has: []string{erase(first, photo)}},
+			{Name: "not to an operator", Who: Operator, Path: "/claims/" + first, Status: http.StatusOK, Has: []string{"spoke.png"}, HasNot: []string{erase(first, photo)}},
+			{Name: "asked", Who: Desk, Path: erase(first, photo), Status: http.StatusOK, Has: []string{"Erase spoke.png", "goes for good"}},
+			{Name: "of another claim", Who: Desk, Path: erase(second, photo), Status: http.StatusNotFound},
+			Posted("of another claim, posted", Desk, erase(second, photo), confirmed, http.StatusNotFound),
+			Posted("by an operator", Operator, erase(first, photo), confirmed, http.StatusForbidden),
+			Posted("erased", Desk, erase(first, photo), confirmed, http.StatusSeeOther),
+			{Name: "gone from the claim", Who: Desk, Path: "/claims/" + first, Status: http.StatusOK, HasNot: []string{"spoke.png", "her hand"}},
+			{Name: "gone itself", Who: Desk, Path: "/papers/" + photo, Status: http.StatusNotFound},
+			{Name: "of the other claim", Who: Desk, Path: "/papers/" + other, Status: http.StatusOK},
+			Posted("erased twice", Desk, erase(first, photo), confirmed, http.StatusNotFound),
+			Posted("the other too", Desk, erase(second, other), confirmed, http.StatusSeeOther),
+		})
+		sum := sha256.Sum256(dot(t))
+		if _, err := s.Store.File(t.Context(), hex.EncodeToString(sum[:])); !errors.Is(err, models.ErrNotFound) {
+			t.Errorf("the file of two erased photos: %v", err)
 		}
 	})
 }

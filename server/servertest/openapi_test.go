@@ -471,6 +471,8 @@ func (w *walk) desk() {
 	w.answers(w.T, w.Shop, "POST /claims/{number}/photos", Row{Who: Desk, Path: claim + "/photos?name=spoke.png", Body: dot(w.T), Status: http.StatusCreated})
 	w.ask(Desk, "GET /claims/{number}", claim, nil, http.StatusOK)
 	w.ask(Desk, "GET /claims", "/claims", nil, http.StatusOK)
+	photos := w.ask(Desk, "GET /claims/{number}", claim, nil, http.StatusOK)["photos"].([]any)
+	w.ask(Desk, "POST /claims/{number}/photos/{photo}/erase", claim+"/photos/"+photos[0].(map[string]any)["id"].(string)+"/erase", object{"confirm": password}, http.StatusOK)
 	w.ask(Desk, "POST /claims/{number}/erase", claim+"/erase", object{"confirm": password}, http.StatusOK)
 
 	customer := object{"id": models.NewRandomID(), "name": "Ada Brenn", "phone": "555 0142"}

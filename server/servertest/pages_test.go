@@ -40,6 +40,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		parts, err := s.Store.Parts(t.Context(), wheel.ID)
 		s.Must(err)
 		claimed := s.claimed(t)
+		photo := s.photographed(t, claimed)
 		paper := s.lookedAfter(t, "SP-0214", "BIN-1")
 		fill := map[string][]string{
 			"/lists/out":                               {"?kind=lots", "?kind=items&form=semicolons", "?kind=build-records", "?kind=customers", "?kind=results", "?kind=shipments&names=yes"},
@@ -89,6 +90,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/claims/:number":                          {claimed},
 			"/check-lists/:symptom":                    {"hot_or_swollen"},
 			"/claims/:number/erase":                    {claimed + "/erase"},
+			"/claims/:number/photos/:id/erase":         {claimed + "/photos/" + photo + "/erase"},
 			"/items/:serial/parts":                     {*wheel.Serial, *pack.Serial},
 			"/items/:serial/parts/:fitted":             {*wheel.Serial + "/parts/" + parts[0].ID},
 			"/lots/:code":                              {"SP-0214", "BIN-1"},

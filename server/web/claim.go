@@ -12,7 +12,6 @@ import (
 	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/claims"
-	"tracewright/models/work/documents"
 	"tracewright/server/httpx"
 )
 
@@ -89,6 +88,11 @@ func (s *site) showClaim(c *gin.Context, status int, asked func(string) string, 
 		return err
 	}
 	page.Photos = s.paperRows(papers, "", people)
+	for i := range page.Photos {
+		if page.Can(string(models.ActCustomers)) {
+			page.Photos[i].Erase = claimPhotoPath(v.Number, papers[i].ID)
+		}
+	}
 	items, err := s.claimedItems(ctx, []models.ClaimView{v})
 	if err != nil {
 		return err
@@ -342,20 +346,4 @@ func (s *site) addToClaim(c *gin.Context) error {
 		return err
 	}
 	return redirect(c, claimPath(c.Param("number")), "changed")
-}
-
-func (s *site) addClaimPhoto(c *gin.Context) error {
-	v, err := s.services.Claims.Claim(c.Request.Context(), c.Param("number"))
-	if err != nil {
-		return err
-	}
-	file, err := httpx.ReadFile(c, documents.MostBytes)
-	err = s.keepPaper(c, file, err, models.SubjectClaim, v.ID)
-	if answerable(err) {
-		return s.showClaim(c, http.StatusUnprocessableEntity, func(string) string { return "" }, err)
-	}
-	if err != nil {
-		return err
-	}
-	return redirect(c, claimPath(v.Number), "paper")
 }

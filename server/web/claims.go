@@ -37,6 +37,8 @@ func (s *site) claimRoutes() []httpx.Route {
 		{Method: http.MethodPost, Path: "/claims/:number/photos", Act: models.ActClaims, Handler: s.addClaimPhoto, File: true},
 		get("/claims/:number/erase", models.ActCustomers, s.eraseClaimPage),
 		post("/claims/:number/erase", models.ActCustomers, s.eraseClaim),
+		get("/claims/:number/photos/:id/erase", models.ActCustomers, s.eraseClaimPhotoPage),
+		post("/claims/:number/photos/:id/erase", models.ActCustomers, s.eraseClaimPhoto),
 	}
 }
 

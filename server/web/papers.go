@@ -18,6 +18,7 @@ type PaperRow struct {
 	Path, Name, Note, Of string
 	Added                string
 	Image                bool
+	Erase                string // page that erases it; "" for what stays
 }
 
 func (s *site) paperRows(list []models.AttachmentView, of string, people map[string]string) []PaperRow {

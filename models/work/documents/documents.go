@@ -43,6 +43,9 @@ type Store interface {
 	Attachments(ctx context.Context, subjectKind string, subjectIDs []string) ([]models.AttachmentView, error)
 	Attachment(ctx context.Context, id string) (models.AttachmentView, error)
 	File(ctx context.Context, hash string) (models.File, error)
+	// EraseAttachment removes one for good, and its file where no other record keeps
+	// it.
+	EraseAttachment(ctx context.Context, s models.Stamp, id string) error
 }
 
 // Service keeps the papers.
@@ -158,4 +161,19 @@ func (s *Service) Open(ctx context.Context, id string) (models.AttachmentView, [
 		return models.AttachmentView{}, nil, fmt.Errorf("file of paper %s: %w", id, err)
 	}
 	return view, file.Bytes, nil
+}
+
+// Erase removes a photo or paper of a record for good.
+func (s *Service) Erase(ctx context.Context, actor models.Actor, subjectKind, subjectID, id string) error {
+	view, err := s.store.Attachment(ctx, id)
+	if err != nil {
+		return err
+	}
+	if view.SubjectKind != subjectKind || view.SubjectID != subjectID {
+		return fmt.Errorf("paper %s of %s %s: %w", id, subjectKind, subjectID, models.ErrNotFound)
+	}
+	if err := s.store.EraseAttachment(ctx, models.NewStamp(actor, s.now()), id); err != nil {
+		return fmt.Errorf("erase paper %s: %w", id, err)
+	}
+	return nil
 }
