@@ -109,7 +109,7 @@ func TestPackedAndShippedByPages(t *testing.T) {
 			before(Row{Name: "an operator sees no customer", Who: Operator, Status: http.StatusOK, HasNot: []string{"customer"}}, func(r *Row) { r.Path = "/shipments/" + number }),
 			before(Row{Name: "the paper", Who: Desk, Status: http.StatusOK, Has: []string{"%PDF-"}, Headers: map[string]string{"Content-Type": "application/pdf"}}, func(r *Row) { r.Path = "/shipments/" + number + "/packing-list" }),
 			{Name: "shipped, on its page", Who: Operator, Path: "/items/" + *wheel.Serial, Status: http.StatusOK, Has: []string{"shipped on 12 May 2031 with"}},
-			before(Row{Name: "the kit’s own page", Who: Operator, Status: http.StatusOK, Has: []string{"Packed", "torque arm, M12", "/items/" + *wheel.Serial, "/sources", "What is in it"}, HasNot: []string{"Nothing is recorded", "Verdicts", "certificate"}}, func(r *Row) { r.Path = "/items/" + kit }),
+			before(Row{Name: "the kit’s own page", Who: Operator, Status: http.StatusOK, Has: []string{"Packed", "torque arm, M12", "/items/" + *wheel.Serial, "/sources", "What went in it"}, HasNot: []string{"Nothing is recorded", "Verdicts", "certificate", "hub mark"}}, func(r *Row) { r.Path = "/items/" + kit }),
 			before(Row{Name: "through all levels", Who: Operator, Status: http.StatusOK, Has: []string{"/items/" + *wheel.Serial, "went into it"}}, func(r *Row) { r.Path = "/items/" + kit + "/sources" }),
 			{Name: "of the order", Who: Operator, Path: "/orders", Status: http.StatusOK, Has: []string{"2 Kit 26, 1 shipped, 1 short"}},
 			before(Posted("void without a reason", Desk, "", password(url.Values{}), http.StatusUnprocessableEntity, "Say why"), func(r *Row) { r.Path = "/shipments/" + number + "/void" }),

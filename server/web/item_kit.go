@@ -20,7 +20,11 @@ func (s *site) kitOnItem(ctx context.Context, page *ItemPage, v trace.ItemView) 
 		return err
 	}
 	page.Kit, page.Parts = true, ""
-	page.Acts = slices.Insert(page.Acts, 0, Act{Text: "What is in it", Path: kitPath(k.Item), First: len(v.OpenHolds()) == 0})
+	act := Act{Text: "Pack it", Path: kitPath(k.Item), First: len(v.OpenHolds()) == 0}
+	if k.Shipment != nil {
+		act.Text = "What went in it"
+	}
+	page.Acts = slices.Insert(page.Acts, 0, act)
 	put := func(label string, items []models.Item, otherwise string) {
 		line := BuiltLine{Label: label}
 		for i, x := range items {

@@ -13,6 +13,7 @@ type LabelPart struct {
 	Answer string
 	Print  Act
 	More   string // page with the other sizes
+	Hub    bool   // that page makes a mark for a hub too
 }
 
 // labelOnItem adds the act that prints the usual label in one tap, before the
@@ -33,7 +34,7 @@ func (s *site) labelOnItem(ctx context.Context, page *ItemPage, v trace.ItemView
 func (s *site) labelled(page *ItemPage, v trace.ItemView, usual string) {
 	more := page.Path + "/label"
 	printed := labelsAmong(v.Prints)
-	part := &LabelPart{Answer: "None was printed yet.", More: more, Print: Act{Text: printText(len(printed)), Path: more, Prints: true}}
+	part := &LabelPart{Answer: "None was printed yet.", More: more, Hub: v.Item.Kind == models.KindWheel, Print: Act{Text: printText(len(printed)), Path: more, Prints: true}}
 	act := Act{Text: "Label", Path: more, Prints: true}
 	if size, ok := models.LabelSizeOf(usual); ok && size.PerSheet() > 0 {
 		act.Prints, part.Print.Prints = false, false

@@ -21,7 +21,7 @@ func (s *site) itemLabel(c *gin.Context) (labelSource, error) {
 	path := itemPath(pointed(v.Item.Serial), v.Item.ID)
 	page := LabelPage{Frame: s.frame(c, "Label", ""), About: words.Serial(v.Item.Name()), Mono: true, Title: "Print its label", Path: path + "/label", Look: path + "/label.pdf", Back: path,
 		Says: "The same number every time. Each print is a line of the item’s history; looking is none.", Printed: s.printedLines(labelsAmong(v.Prints), v.People)}
-	return labelSource{page: page, file: "label-" + pointed(v.Item.Serial) + ".pdf", hub: true, copies: "How many", batch: func(ctx context.Context, _ func(string) string, ask labels.Ask) (labels.Batch, error) {
+	return labelSource{page: page, file: "label-" + pointed(v.Item.Serial) + ".pdf", hub: v.Item.Kind == models.KindWheel, copies: "How many", batch: func(ctx context.Context, _ func(string) string, ask labels.Ask) (labels.Batch, error) {
 		return s.services.Labels.Items(ctx, []string{v.Item.ID}, ask)
 	}}, nil
 }

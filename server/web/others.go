@@ -67,8 +67,8 @@ func (s *site) othersPage(frame Frame, v trace.ItemView, found claims.Others) Ot
 		}
 		compared++
 		page.Rows = append(page.Rows, row)
-		if share := float64(g.Back) / float64(g.Units); g.More && share > most {
-			most = share
+		if g.More && g.AtLeast > most {
+			most = g.AtLeast
 			page.Answer = fmt.Sprintf("%s %s came back; %s were to be expected", row.Count, groupWords(v, g), row.Expected)
 			if g.Expected < 1 {
 				page.Answer = fmt.Sprintf("%s %s came back; less than one was to be expected", row.Count, groupWords(v, g))

@@ -62,6 +62,6 @@ func claimPages(s *site, owner Frame) map[string][]any {
 		"claims":      {ClaimsPage{Frame: owner}, ClaimsPage{Frame: owner, Answer: "One claim waits for an answer", Waiting: []ClaimRow{s.claimRow(unknown, nil), s.claimRow(decided, map[string]models.Item{"i1": {ID: "i1", Serial: text("W26000051")}})}, Rest: []ClaimRow{s.claimRow(closed, nil)}}},
 		"claim":       {ClaimPage{Frame: owner}, full, ended, refused, moving},
 		"item":        {item, over},
-		"others":      {s.othersPage(owner, sampleWheel(), claims.Others{}), s.othersPage(owner, sampleWheel(), claims.Others{Lives: 300, Groups: []claims.Group{{Same: claims.SameLot, Name: "SP-0931", Units: 212, Back: 7, Low: 0.013, High: 0.067, Expected: 1.9, Elsewhere: 1118, More: true, Beyond: 3}, {Same: claims.SamePlace, Name: "stand 2", Units: 9, Back: 2, Few: true}, {Same: claims.SameMonth, Name: "2027-05", Few: true}, {Same: claims.SameProduct, Units: 40, Back: 1, Low: 0.001, High: 0.13, Expected: 0.9, Elsewhere: 200}}})},
+		"others":      {s.othersPage(owner, sampleWheel(), claims.Others{}), s.othersPage(owner, sampleWheel(), claims.Others{Lives: 300, Groups: []claims.Group{{Same: claims.SameLot, Name: "SP-0931", Units: 212, Back: 7, Low: 0.013, High: 0.067, Expected: 1.9, Elsewhere: 1118, More: true, AtLeast: 2.1, Beyond: 3}, {Same: claims.SamePlace, Name: "stand 2", Units: 9, Back: 2, Few: true}, {Same: claims.SameMonth, Name: "2027-05", Few: true}, {Same: claims.SameProduct, Units: 40, Back: 1, Low: 0.001, High: 0.13, Expected: 0.9, Elsewhere: 200}}})},
 	}
 }

@@ -3,6 +3,7 @@ package demo
 import (
 	"context"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -34,6 +35,15 @@ func TestTheSpokeLotIsFoundFromOneClaim(t *testing.T) {
 		others, err := desk.Others(t.Context(), item, in)
 		if err != nil {
 			t.Fatal(err)
+		}
+		first := claims.Group{}
+		for _, g := range others.Groups {
+			if g.AtLeast > first.AtLeast {
+				first = g
+			}
+		}
+		if slices.ContainsFunc(others.Groups, func(g claims.Group) bool { return g.Name == truth.SpokeLot }) && first.Name != truth.SpokeLot {
+			t.Errorf("%s: the first to look at is the same %s %s, %d of %d", *item.Serial, first.Same, first.Name, first.Back, first.Units)
 		}
 		for _, g := range others.Groups {
 			if g.Same != claims.SameLot || !strings.HasPrefix(g.Name, "SP-") {

@@ -282,6 +282,22 @@ func TestAFindingAllowsForTheGroupsCompared(t *testing.T) {
 	}
 }
 
+// Of two groups with more, the one with more evidence is the first to look at,
+// though the other lost a larger share. The bounds are those p at which a binomial
+// tail is 1/80 (half of 5 % for two groups, on one side), found by bisection of the
+// exact sums in another language: 0.494229 for 22 of 31, 0.104695 for 8 of 31.
+func TestTheFirstToLookAtIsTheSurest(t *testing.T) {
+	o := Others{Groups: []Group{{Units: 41, Back: 8, total: 31, part: 0.03}, {Units: 113, Back: 22, total: 31, part: 0.1}}}
+	if err := o.mark(); err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []float64{3.489829, 4.942288} {
+		if g := o.Groups[i]; !g.More || math.Abs(g.AtLeast-want) > 1e-5 {
+			t.Errorf("%d of %d: more %v, at least %.6f times its part, want %.6f", g.Back, g.Units, g.More, g.AtLeast, want)
+		}
+	}
+}
+
 // Two returns are no finding, even where nobody else had one: of two, both fall
 // to a group of a third of all with a chance of one in nine.
 func TestTwoReturnsStandOutOfNothing(t *testing.T) {

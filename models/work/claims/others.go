@@ -23,6 +23,7 @@ const (
 	// FewUnits: of fewer only counts are said.
 	FewUnits   = 20
 	confidence = 0.95
+	leastPart  = 1e-6 // of all returns, that a group is taken to have where none is expected
 )
 
 // Group is the items that share something with one in hand, and how many of
@@ -49,6 +50,10 @@ type Group struct {
 	// 1956), so that the test errs towards saying nothing. Its exact lower bound
 	// allows for the number of groups compared (Bonferroni).
 	More bool
+	// AtLeast is how many times its part of all returns it has, by that bound: of
+	// several groups with more, the one with the most of it is the first to look at.
+	// A share of returns says less, for a few of few make a large one.
+	AtLeast float64
 
 	total int     // returns, here and elsewhere
 	part  float64 // of them that is expected of the group
@@ -139,7 +144,9 @@ func (o *Others) mark() error {
 		if err != nil {
 			return fmt.Errorf("what came back of %d: %w", g.Units, err)
 		}
-		g.More = share.Exact.Low > g.part
+		if g.More = share.Exact.Low > g.part; g.More {
+			g.AtLeast = share.Exact.Low / max(g.part, leastPart)
+		}
 	}
 	return nil
 }
