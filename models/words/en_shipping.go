@@ -5,6 +5,7 @@ package words
 var enShipping = map[string]string{
 	"shipped_already":   "{serial} is shipped already.",
 	"not_released":      "{serial} is not released.",
+	"held_back":         "{serial} is on hold: {reason}.",
 	"no_certificate":    "{serial} has no certificate in force.",
 	"past_ready":        "{serial} was ready to ship until {date}: charge it and read it again.",
 	"not_packable":      "{serial} is neither a wheel nor a pack.",

@@ -13,7 +13,7 @@ func sampleKit(state string) shipping.Kit {
 	let := models.KitPacking{ItemID: &wheel.ID, Reason: "agreed by telephone.", Against: []models.Remark{models.NewRemark("past_ready", "serial", "W27000CF6", "date", "2027-05-01")}, PackedAt: sampleNow, PackedBy: "p2"}
 	return shipping.Kit{Item: models.Item{ID: "i3", Kind: models.KindKit, Serial: text("K270001AZ"), State: state}, Product: models.Product{Name: "Quillet kit"}, People: map[string]string{"p2": "Inge Okarra"},
 		Lines: []shipping.Line{{KitLine: models.KitLine{Product: "d1", Quantity: 1}, Name: "Quillet 26 rear", In: []models.Item{wheel}, Done: 1}, {KitLine: models.KitLine{Product: "d2", Quantity: 1}, Name: "Tamsin 48"}, {KitLine: models.KitLine{Part: "torque arm", Quantity: 2}, Name: "torque arm"}},
-		Extra: []models.Item{pack}, Against: []models.Remark{models.NewRemark("on_hold", "code", "P02", "reason", "block spread")}, Let: []models.KitPacking{let}}
+		Extra: []models.Item{pack}, Against: []models.Remark{models.NewRemark("held_back", "serial", "P26000012", "code", "P02", "reason", "block spread")}, Let: []models.KitPacking{let}}
 }
 
 // shippingPages are the pages of kits, orders, shipments and customers, empty

@@ -80,7 +80,7 @@ func (s *Service) held(ctx context.Context, item models.Item) ([]models.Remark, 
 	}
 	var against []models.Remark
 	for _, h := range holds {
-		against = append(against, models.NewRemark("on_hold", "code", h.Code, "reason", h.Reason))
+		against = append(against, models.NewRemark("held_back", "serial", item.Name(), "code", h.Code, "reason", h.Reason))
 	}
 	return against, nil
 }
