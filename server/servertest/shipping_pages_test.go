@@ -82,6 +82,7 @@ func TestPackedAndShippedByPages(t *testing.T) {
 			Posted("who packs makes no wheel", Desk, "/kits", url.Values{"product": {*wheel.ProductID}}, http.StatusUnprocessableEntity),
 			then(Posted("a kit", Operator, "/kits", url.Values{"product": {product.ID}}, http.StatusSeeOther), at(&kit, "/kits/")),
 			inKit(Posted("not released", Operator, "", url.Values{"item": {*wheel.Serial}}, http.StatusUnprocessableEntity, "is not released", "Not taken"), "/items"),
+			inKit(Posted("not released, for the owner", Owner, "", url.Values{"item": {(*wheel.Serial)[4:]}}, http.StatusUnprocessableEntity, "is not released", "Let it in by concession"), "/items"),
 			inKit(Posted("nothing scanned", Operator, "", url.Values{"item": {""}}, http.StatusUnprocessableEntity, "This is needed"), "/items"),
 			inKit(Posted("misread", Operator, "", url.Values{"item": {(*wheel.Serial)[:8] + "2"}}, http.StatusUnprocessableEntity, "wrong check character"), "/items"),
 			inKit(Posted("a lot's label", Operator, "", url.Values{"item": {"]C0SP-0214"}}, http.StatusUnprocessableEntity, "SP-0214 is not a serial"), "/items"),
@@ -93,6 +94,11 @@ func TestPackedAndShippedByPages(t *testing.T) {
 			Posted("released", Owner, "/items/"+*wheel.Serial+"/release", password(url.Values{}), http.StatusSeeOther),
 			inKit(Posted("in", Operator, "", url.Values{"item": {*wheel.Serial}}, http.StatusSeeOther), "/items"),
 			inKit(Posted("twice", Operator, "", url.Values{"item": {*wheel.Serial}}, http.StatusUnprocessableEntity, "is in this kit already"), "/items"),
+			func() Row {
+				row := inKit(Posted("twice, by the owner: no word of theirs changes it", Owner, "", url.Values{"item": {*wheel.Serial}}, http.StatusUnprocessableEntity, "is in this kit already"), "/items")
+				row.HasNot = []string{"Let it in by concession"}
+				return row
+			}(),
 			inKit(Row{Name: "half", Who: Operator, Status: http.StatusOK, Has: []string{"1 of 2 lines are in"}}, ""),
 			{Name: "on its own page", Who: Desk, Path: "/items/" + *wheel.Serial, Status: http.StatusOK, Has: []string{"In kit"}},
 			before(Posted("too little", Desk, "/ship", nil, http.StatusUnprocessableEntity, "lacks 2 of torque arm, M12"), func(r *Row) { r.Body = url.Values{"item": {kit}}.Encode() }),

@@ -166,7 +166,7 @@ func (s *site) showKit(c *gin.Context, status int, typed string, problem error) 
 	page.Scan = Field{Name: "item", ID: "item"}
 	if problem != nil {
 		page.Refused = reasonsOf(problem)
-		page.Concede = isRefused(problem) && page.Can(string(models.ActConcede))
+		page.Concede = concedable(problem) && page.Can(string(models.ActConcede))
 		page.Reason = f.field(Field{Name: "reason", Label: "Why it goes in all the same: it is printed"})
 		page.Secret = s.secretField(c, f)
 	}

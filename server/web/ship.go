@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"github.com/gin-gonic/gin"
@@ -39,6 +40,12 @@ func isRefused(err error) bool {
 	return errors.As(err, &refused)
 }
 
+// concedable says whether the owner's word may let go what was refused.
+func concedable(err error) bool {
+	var refused *models.RefusedError
+	return errors.As(err, &refused) && !slices.ContainsFunc(refused.Reasons, shipping.Final)
+}
+
 func (s *site) shipPage(c *gin.Context) error {
 	return s.showShip(c, http.StatusOK, c.QueryArray("item"), filled(map[string]string{"order": c.Query("order"), "customer": c.Query("customer")}), nil)
 }
@@ -70,7 +77,7 @@ func (s *site) showShip(c *gin.Context, status int, items []string, f *form, pro
 	}
 	if isRefused(problem) {
 		page.Refused = reasonsOf(problem)
-		page.Concede = page.Can(string(models.ActConcede))
+		page.Concede = concedable(problem) && page.Can(string(models.ActConcede))
 		page.Reason = f.field(Field{Name: "reason", Label: "Why it goes all the same: it is printed"})
 		page.Secret = s.secretField(c, f)
 	} else {

@@ -2,10 +2,12 @@ package shipping_test
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"tracewright/models"
 	"tracewright/models/work/shipping"
+	"tracewright/models/work/worktest"
 )
 
 // What may go into a kit and what the gate says, item by item.
@@ -127,6 +129,25 @@ func TestAKitOnHoldStays(t *testing.T) {
 		b.Must(err)
 		if len(sent.Against) != 1 || sent.Against[0].Values["reason"] != "the box is crushed" || sent.Against[0].Values["serial"] != *kit.Serial {
 			t.Errorf("it went against %+v", sent.Against)
+		}
+	})
+}
+
+// By hand the end of a serial is enough; a lot's code that looks like one is no
+// item, and what a scanner read is whole.
+func TestTheEndOfASerialPacks(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, kit, wheel := t.Context(), b.newKit(), b.released(b.Item[models.KindWheel])
+		end := (*wheel.Serial)[4:]
+		b.Must(b.Store.AddLot(ctx, models.NewStamp(b.Owner, b.Now), models.Lot{ID: models.NewID(), Code: "SP-0214", Material: "spokes"}))
+		for typed, want := range map[string]string{"]C0" + end: "item: serial_form", "ZZZZZ": "item: serial_tail_unknown", "SP-0214": "item: scan_lot", "]C0SP-0214": "item: scan_lot"} {
+			_, err := b.s.Pack(ctx, b.Operator, *kit.Serial, typed, "")
+			worktest.WantProblems(t, err, want)
+		}
+		got, err := b.s.Pack(ctx, b.Operator, *kit.Serial, strings.ToLower(end), "")
+		b.Must(err)
+		if got.Item.ID != wheel.ID {
+			t.Errorf("%s packs %s", end, got.Item.Name())
 		}
 	})
 }

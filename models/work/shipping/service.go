@@ -2,13 +2,11 @@ package shipping
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"strings"
 	"time"
 
 	"tracewright/models"
-	"tracewright/models/trade/ident"
 )
 
 const longest = 200 // of a text, in bytes
@@ -19,6 +17,9 @@ type Store interface {
 	Item(ctx context.Context, id string) (models.Item, error)
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
+	// ItemsByTail lists the items whose serial ends with these five characters.
+	ItemsByTail(ctx context.Context, tail string, limit int) ([]models.Item, error)
+	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 	Product(ctx context.Context, id string) (models.Product, error)
 	ProductForm(ctx context.Context, productID string) (models.ProductRevision, error)
 	People(ctx context.Context) ([]models.Person, error)
@@ -78,34 +79,6 @@ type Service struct {
 // New returns the service; now is the server's clock, zone the shop's.
 func New(store Store, ready ReadyUntil, now func() time.Time, zone func(context.Context) *time.Location) *Service {
 	return &Service{store: store, ready: ready, now: now, zone: zone}
-}
-
-// scanned finds the item that was scanned or typed; a text that names none is said
-// for what it is: a slip, a certificate's code, a supplier's.
-func (s *Service) scanned(ctx context.Context, typed, field string) (models.Item, error) {
-	scan := ident.Recognise(typed)
-	var item models.Item
-	var err error
-	switch {
-	case scan.Text == "":
-		return models.Item{}, models.Invalid(field, "missing")
-	case len(typed) > longest:
-		return models.Item{}, models.Invalid(field, "too_long", "most", fmt.Sprint(longest))
-	case scan.What == ident.ScanSerial:
-		item, err = s.store.ItemBySerial(ctx, scan.Serial)
-	case models.IsID(scan.Text):
-		item, err = s.store.Item(ctx, scan.Text)
-	default:
-		code, values := scan.Problem()
-		return models.Item{}, models.Invalid(field, code, values...)
-	}
-	if errors.Is(err, models.ErrNotFound) {
-		return models.Item{}, models.Invalid(field, "unknown_serial", "serial", models.Shortened(scan.Text))
-	}
-	if err != nil {
-		return models.Item{}, fmt.Errorf("item %.40q: %w", typed, err)
-	}
-	return item, nil
 }
 
 // reasoned trims a reason that must be given.

@@ -3,6 +3,7 @@ package shipping
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"tracewright/models"
@@ -67,10 +68,8 @@ func (s *Service) Ship(ctx context.Context, actor models.Actor, in NewShipment) 
 		against = append(against, found...)
 		sh.Items = append(sh.Items, item.ID)
 	}
-	for _, r := range against {
-		if r.Code == "shipped_already" || r.Code == "part_gone" || r.Code == "in_a_kit" || r.Code == "not_packable" {
-			return Shipment{}, &models.RefusedError{Reasons: against} // Nobody's word changes that.
-		}
+	if slices.ContainsFunc(against, Final) {
+		return Shipment{}, &models.RefusedError{Reasons: against}
 	}
 	if err := allowed(actor, against, &in.Reason); err != nil {
 		return Shipment{}, err
@@ -82,6 +81,11 @@ func (s *Service) Ship(ctx context.Context, actor models.Actor, in NewShipment) 
 		return Shipment{}, fmt.Errorf("ship: %w", err)
 	}
 	return s.Shipment(ctx, sent.Number)
+}
+
+// Final says of what keeps something here that nobody's word changes it.
+func Final(r models.Remark) bool {
+	return slices.Contains([]string{"shipped_already", "part_gone", "in_a_kit", "in_this_kit", "not_packable"}, r.Code)
 }
 
 // againstGoing is what keeps a kit with all that lies in it, or an item by
