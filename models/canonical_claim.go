@@ -32,8 +32,14 @@ func (c Claim) Canonical() map[string]any {
 	return f
 }
 
-// TrailName implements Recorded.
-func (e ClaimEvent) TrailName() (string, string, int) { return "claim_event", e.ID, 1 }
+// TrailName implements Recorded. Version 2 has the revision of a check list and a
+// spot; an event with neither is written as before.
+func (e ClaimEvent) TrailName() (string, string, int) {
+	if e.CheckList > 0 || e.Spot != "" {
+		return "claim_event", e.ID, 2
+	}
+	return "claim_event", e.ID, 1
+}
 
 // Canonical implements Recorded.
 func (e ClaimEvent) Canonical() map[string]any {
@@ -49,6 +55,10 @@ func (e ClaimEvent) Canonical() map[string]any {
 		}
 		f["answers"] = rows
 	}
+	if e.CheckList > 0 {
+		f["check_list"] = e.CheckList
+	}
+	put(f, "spot", e.Spot)
 	put(f, "code", e.Code)
 	put(f, "decision", e.Decision)
 	put(f, "reason", e.Reason)
@@ -56,4 +66,18 @@ func (e ClaimEvent) Canonical() map[string]any {
 	put(f, "currency", e.Currency)
 	putPointer(f, "removal", e.RemovalID)
 	return f
+}
+
+// TrailName implements Recorded.
+func (l CheckList) TrailName() (string, string, int) { return "check_list", l.ID, 1 }
+
+// Canonical implements Recorded.
+func (l CheckList) Canonical() map[string]any {
+	questions := make([]any, len(l.Questions))
+	for i, q := range l.Questions {
+		f := fields{"code": q.Code, "yes": q.Yes}
+		put(f, "text", q.Text)
+		questions[i] = f
+	}
+	return fields{"id": l.ID, "symptom": l.Symptom, "revision": l.Revision, "questions": questions, "otherwise": l.Otherwise, "reason": l.Reason, "made_by": l.MadeBy, "made_at": TimeText(l.MadeAt)}
 }

@@ -40,6 +40,7 @@ const (
 	ClaimLinked   = "linked"  // which item it is
 	ClaimCameIn   = "came_in" // the item lies in the shop
 	ClaimCoded    = "coded"   // what is wrong with it
+	ClaimWhere    = "where"   // where on the item
 	ClaimAnswered = "decided"
 	ClaimCost     = "cost"
 	ClaimPart     = "part" // what was swapped for it
@@ -66,14 +67,16 @@ type ClaimEvent struct {
 	ID        string `gorm:"primaryKey"` // UUIDv7: sorts by the moment
 	ClaimID   string
 	What      string
-	ItemID    *string       // linked
+	ItemID    *string       // linked; another one is a correction, with its reason
 	CameOn    string        // came_in: the day, YYYY-MM-DD
 	HoldID    *string       // linked, came_in: the hold that keeps the item in the shop
 	Symptom   string        // coded: the check list that led to the code; empty for none
+	CheckList int           // coded: its revision that was asked; 0 is the shipped one
 	Answers   []ClaimAnswer `gorm:"serializer:json"` // coded
 	Code      string        // coded: a defect code, or other
 	Decision  string        // decided
-	Reason    string        // decided, closed
+	Spot      string        // where: number of a spoke, or in words
+	Reason    string        // decided, closed, linked in place of another
 	Amount    string        // cost: decimal text
 	Currency  string        // cost: in words or by its sign
 	RemovalID *string       // part: the change of parts

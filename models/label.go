@@ -10,15 +10,16 @@ const (
 	LabelItem        = "item"        // a wheel, pack, kit or block: serial and what it is
 	LabelHub         = "hub_mark"    // a serial alone, to be marked on a hub
 	LabelLot         = "lot"         // a lot's code and what it holds
+	LabelBox         = "box"         // one box of a shipment: its number, the order, which of how many
 	PrintRoll        = "roll"        // labels of a roll printed ahead
 	PrintCertificate = "certificate" // the paper of a certificate
 )
 
 // LabelContent is what one label says: codes and values, no words.
 type LabelContent struct {
-	Kind string // LabelItem, LabelHub or LabelLot
-	Code string // stored serial or lot code: what the symbol holds, and nothing else
-	Of   string // kind of item; empty for a lot
+	Kind string // LabelItem, LabelHub, LabelLot or LabelBox
+	Code string // stored serial, lot code or number of a shipment: what the symbol holds, and nothing else
+	Of   string // kind of item; empty for a lot and a box
 	// Of an item: the product's short form and, of what holds charge, its
 	// chemistry and nominal voltage where they are known.
 	Product   string
@@ -30,6 +31,10 @@ type LabelContent struct {
 	Supplier     string
 	SupplierCode string
 	ReceivedOn   string // YYYY-MM-DD in the shop's zone
+	// Of a box. Whom it goes to stands on the carrier's label and on the packing list
+	// inside: a label that the shop keeps copies of names nobody.
+	Order      string
+	Box, Boxes int // which of how many, from 1
 }
 
 // Charged says whether what the label is on can hurt by its charge.
@@ -87,8 +92,8 @@ func (s LabelSize) PerSheet() int { return s.Columns * s.Rows }
 // and every further time. It changes nothing about what they are for.
 type LabelPrint struct {
 	ID        string `gorm:"primaryKey"` // UUIDv7: sorts by the moment
-	What      string // LabelItem, LabelHub, LabelLot, PrintRoll, PrintCertificate
-	SubjectID string // of the item, lot, roll or certificate
+	What      string // LabelItem, LabelHub, LabelLot, LabelBox, PrintRoll, PrintCertificate
+	SubjectID string // of the item, lot, shipment, roll or certificate
 	Size      string // code of the size; empty for a certificate
 	Place     int    // of the first on its sheet, from 1; 0 for a roll
 	N         int    `gorm:"column:n"` // how many

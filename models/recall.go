@@ -25,6 +25,11 @@ type RecallScope struct {
 	To         time.Time `json:"to,omitzero"`      // with an instrument: up to it; else before it
 }
 
+// Same says whether two scopes are about the same.
+func (s RecallScope) Same(other RecallScope) bool {
+	return s.Lot == other.Lot && s.Part == other.Part && s.Instrument == other.Instrument && s.Place == other.Place && s.Person == other.Person && s.From.Equal(other.From) && s.To.Equal(other.To)
+}
+
 // Where an item that is called back is.
 const (
 	RecallShipped  = "shipped"

@@ -16,9 +16,7 @@ import (
 // claimed.
 var lifeFacts = []string{
 	`SELECT items.id AS item_id, shipments.shipped_at AS at FROM items JOIN shipment_items ON shipment_items.item_id = items.id JOIN shipments ON shipments.id = shipment_items.shipment_id WHERE items.family_id = ? AND ` + notVoided,
-	`SELECT items.id AS item_id, shipments.shipped_at AS at FROM items JOIN kit_packings AS p ON p.item_id = items.id AND p.added JOIN shipment_items ON shipment_items.item_id = p.kit_id
-		JOIN shipments ON shipments.id = shipment_items.shipment_id WHERE items.family_id = ? AND ` + notVoided + ` AND p.packed_at <= shipments.shipped_at
-		AND NOT EXISTS (SELECT 1 FROM kit_packings AS q WHERE q.item_id = p.item_id AND q.id > p.id AND q.packed_at <= shipments.shipped_at)`,
+	`SELECT items.id AS item_id, shipments.shipped_at AS at FROM ` + wentInKit + ` JOIN items ON items.id = p.item_id WHERE items.family_id = ? AND ` + notVoided,
 	`SELECT items.id AS item_id, claims.opened_at AS at FROM items JOIN claims ON claims.item_id = items.id WHERE items.family_id = ?
 		AND coalesce((SELECT e.decision FROM claim_events AS e WHERE e.claim_id = claims.id AND e.what = 'decided' ORDER BY e.id DESC LIMIT 1), '') <> 'no_fault'`,
 }

@@ -36,9 +36,11 @@ func (s *Store) AddClaim(ctx context.Context, stamp models.Stamp, year2 int, c m
 }
 
 // AddClaimEvents adds events to a claim, and does what they bring about: an item
-// that came in is held for the claim, and a decision ends that hold. One that is
-// closed, or names an item where another one stands, is models.ErrStale. A key
-// in HoldID is that of the hold which the event may bring about.
+// that came in is held for the claim, and a decision ends that hold. Another item
+// than the one named, while nobody decided, lets that one go and holds the right
+// one. A claim that is closed, or was decided and is to name another item, is
+// models.ErrStale. A key in HoldID is that of the hold which the event may bring
+// about.
 func (s *Store) AddClaimEvents(ctx context.Context, stamp models.Stamp, claimID string, events []models.ClaimEvent) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		view := models.ClaimView{}
@@ -59,7 +61,7 @@ func (s *Store) addClaimEvents(tx *gorm.DB, stamp models.Stamp, view *models.Cla
 		if e.Answers == nil {
 			e.Answers = []models.ClaimAnswer{}
 		}
-		if view.State == models.ClaimClosed || e.What == models.ClaimLinked && view.ItemID != nil {
+		if view.State == models.ClaimClosed || e.What == models.ClaimLinked && view.ItemID != nil && (e.Reason == "" || view.State != models.ClaimOpen) {
 			return fmt.Errorf("claim %s: %w", view.Number, models.ErrStale)
 		}
 		var err error
@@ -67,8 +69,11 @@ func (s *Store) addClaimEvents(tx *gorm.DB, stamp models.Stamp, view *models.Cla
 		e.HoldID = nil
 		switch e.What {
 		case models.ClaimLinked:
+			if view.ItemID != nil {
+				err = s.liftFor(tx, stamp, *view, e, "other")
+			}
 			view.ItemID = e.ItemID
-			if view.Last(models.ClaimCameIn) != nil {
+			if err == nil && view.Last(models.ClaimCameIn) != nil {
 				err = s.takeIn(tx, stamp, *view, &e, hold)
 			}
 		case models.ClaimCameIn:
@@ -159,14 +164,8 @@ func (s *Store) letGo(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, decid
 	if decided.Decision == models.ClaimNoFault {
 		code = "no_fault_found"
 	}
-	open, err := openHoldsOf(tx, c) // Without those that an inspector lifted earlier.
-	if err != nil {
+	if err := s.liftFor(tx, stamp, c, decided, code); err != nil {
 		return err
-	}
-	for _, hold := range open {
-		if err := s.lift(tx, stamp, models.HoldLift{HoldID: hold, Code: code, Reason: c.Number, LiftedAt: settled(decided.MadeAt, stamp), LiftedBy: orActor(decided.MadeBy, stamp)}); err != nil {
-			return err
-		}
 	}
 	if c.ItemID == nil || c.Last(models.ClaimCameIn) == nil || !decided.Accepts() {
 		return nil
@@ -176,6 +175,21 @@ func (s *Store) letGo(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, decid
 		return err
 	}
 	return setState(tx, item.ID, models.StateInProcess)
+}
+
+// liftFor ends the holds that a claim raised by what became of it, without those
+// that an inspector lifted earlier.
+func (s *Store) liftFor(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, by models.ClaimEvent, code string) error {
+	open, err := openHoldsOf(tx, c)
+	if err != nil {
+		return err
+	}
+	for _, hold := range open {
+		if err := s.lift(tx, stamp, models.HoldLift{HoldID: hold, Code: code, Reason: c.Number, LiftedAt: settled(by.MadeAt, stamp), LiftedBy: orActor(by.MadeBy, stamp)}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // EraseClaimWords removes what a customer said, with its salt; the claim keeps a
@@ -191,12 +205,24 @@ func (s *Store) EraseClaimWords(ctx context.Context, stamp models.Stamp, claimID
 		}
 		return enter(tx, stamp, c, "words_erased")
 	})
+	if err == nil {
+		err = s.forget(ctx)
+	}
 	return fault(err, "erase the words of claim %s", claimID)
+}
+
+// Claim finds one by its key.
+func (s *Store) Claim(ctx context.Context, id string) (models.ClaimView, error) {
+	return s.oneClaim(ctx, "id = ?", id)
 }
 
 // ClaimNumbered finds one by its number.
 func (s *Store) ClaimNumbered(ctx context.Context, number string) (models.ClaimView, error) {
-	c, err := first[models.Claim](ctx, s, "find claim "+number, "number = ?", number)
+	return s.oneClaim(ctx, "number = ?", number)
+}
+
+func (s *Store) oneClaim(ctx context.Context, where, key string) (models.ClaimView, error) {
+	c, err := first[models.Claim](ctx, s, "find claim "+key, where, key)
 	if err != nil {
 		return models.ClaimView{}, err
 	}

@@ -37,6 +37,9 @@ func (s *Store) EraseCustomer(ctx context.Context, stamp models.Stamp, id string
 		}
 		return enter(tx, stamp, models.Customer{ID: id}, "erased")
 	})
+	if err == nil {
+		err = s.forget(ctx)
+	}
 	return fault(err, "erase a customer")
 }
 

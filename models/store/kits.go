@@ -10,8 +10,10 @@ import (
 	"tracewright/models"
 )
 
-// inKitNow says of items AS i whether the newest packing put them into a kit.
-const inKitNow = "(SELECT added FROM kit_packings WHERE kit_packings.item_id = i.id ORDER BY kit_packings.id DESC LIMIT 1)"
+// inKitNow says of items AS i, which are here, whether the newest packing put them
+// into a kit that is here too.
+const inKitNow = `(SELECT p.added AND k.state NOT IN ('shipped', 'recalled', 'scrapped', 'returned_to_supplier') FROM kit_packings AS p JOIN items AS k ON k.id = p.kit_id
+	WHERE p.item_id = i.id ORDER BY p.id DESC LIMIT 1)`
 
 // KitPackings lists what was put into a kit and taken out, oldest first.
 func (s *Store) KitPackings(ctx context.Context, kitID string) ([]models.KitPacking, error) {
@@ -69,11 +71,16 @@ func gone(state string) bool {
 	return slices.Contains([]string{models.StateShipped, models.StateRecalled, models.StateScrapped, models.StateReturned}, state)
 }
 
-// kitNow is the kit that an item lies in, "" for none.
+// kitNow is the kit that an item lies in, "" for none. What is here came back out
+// of a kit that is not.
 func kitNow(tx *gorm.DB, itemID string) (string, error) {
-	var last []models.KitPacking
-	err := tx.Where("item_id = ?", itemID).Order("id DESC").Limit(1).Find(&last).Error
-	if err != nil || len(last) == 0 || !last[0].Added {
+	var last []struct {
+		KitID, Kit, Item string // the states of both
+		Added            bool
+	}
+	err := tx.Raw(`SELECT CAST(p.kit_id AS text) AS kit_id, p.added, k.state AS kit, i.state AS item FROM kit_packings AS p JOIN items AS k ON k.id = p.kit_id JOIN items AS i ON i.id = p.item_id
+	WHERE p.item_id = ? ORDER BY p.id DESC LIMIT 1`, itemID).Scan(&last).Error
+	if err != nil || len(last) == 0 || !last[0].Added || gone(last[0].Kit) && !gone(last[0].Item) {
 		return "", err
 	}
 	return last[0].KitID, nil

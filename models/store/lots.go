@@ -53,3 +53,21 @@ func addLot(tx *gorm.DB, stamp models.Stamp, l models.Lot) error {
 	}
 	return enter(tx, stamp, l, "")
 }
+
+// LotsMixedInto lists by bin the lots that were put into it, by themselves or with
+// another bin, by their codes; a lot that is none is left out.
+func (s *Store) LotsMixedInto(ctx context.Context, bins []string) (map[string][]models.Lot, error) {
+	if len(bins) == 0 {
+		return nil, nil
+	}
+	var rows []struct {
+		models.Lot
+		MixID string
+	}
+	err := s.read.WithContext(ctx).Raw("SELECT DISTINCT lots.*, CAST(m.mix_id AS text) AS mix_id FROM lot_mixes AS m JOIN lots ON lots.id = m.lot_id WHERE m.mix_id IN ? ORDER BY lots.code", bins).Scan(&rows).Error
+	mixed := map[string][]models.Lot{}
+	for _, r := range rows {
+		mixed[r.MixID] = append(mixed[r.MixID], r.Lot)
+	}
+	return mixed, fault(err, "list the lots of bins")
+}

@@ -32,16 +32,17 @@ func readBackClaims(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 
 	wheel := h.AnotherWheel()
 	linked := event(models.ClaimEvent{What: models.ClaimLinked, ItemID: &wheel.ID})
-	coded := event(models.ClaimEvent{What: models.ClaimCoded, Symptom: "spoke_broken", Answers: []models.ClaimAnswer{{Question: "flange_worn", Yes: true}}, Code: "W17"})
+	where := event(models.ClaimEvent{What: models.ClaimWhere, Spot: "14 Ω"})
+	coded := event(models.ClaimEvent{What: models.ClaimCoded, Symptom: "spoke_broken", CheckList: 2, Answers: []models.ClaimAnswer{{Question: "flange_worn", Yes: true}}, Code: "W17"})
 	decided := event(models.ClaimEvent{What: models.ClaimAnswered, Decision: models.ClaimGoodwill, Reason: "a week late"})
 	cost := event(models.ClaimEvent{What: models.ClaimCost, Amount: "34.20", Currency: "€"})
 	closed := event(models.ClaimEvent{What: models.ClaimEnded, Reason: "r"})
-	h.Must(s.AddClaimEvents(ctx, stamp, claim.ID, []models.ClaimEvent{linked, coded}))
+	h.Must(s.AddClaimEvents(ctx, stamp, claim.ID, []models.ClaimEvent{linked, where, coded}))
 	h.Must(s.AddClaimEvents(ctx, stamp, claim.ID, []models.ClaimEvent{decided, cost}))
 	same(t, "open claims", len(must(s.OpenClaims(ctx, 5))), 1)
 	h.Must(s.AddClaimEvents(ctx, stamp, claim.ID, []models.ClaimEvent{closed}))
 	claim.ItemID, claim.State = &wheel.ID, models.ClaimClosed
-	want := []models.ClaimView{{Claim: claim, Words: &words, Events: []models.ClaimEvent{came, linked, coded, decided, cost, closed}}}
+	want := []models.ClaimView{{Claim: claim, Words: &words, Events: []models.ClaimEvent{came, linked, where, coded, decided, cost, closed}}}
 	same(t, "claims of the item", must(s.ClaimsOf(ctx, wheel.ID)), want)
 	same(t, "claims by motor", must(s.ClaimsNaming(ctx, claim.MotorNumber, 5)), want)
 	same(t, "claims by motor, in small letters", must(s.ClaimsNaming(ctx, strings.ToLower(claim.MotorNumber), 5)), want)
@@ -55,7 +56,14 @@ func readBackClaims(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	want[0].Words = nil
 	same(t, "after its words were erased", must(s.ClaimsOf(ctx, wheel.ID)), want)
 	notFound(t, "erased words", s.EraseClaimWords(ctx, stamp, claim.ID))
-	for _, e := range []models.Recorded{claim, came, linked, closed} {
+	list := models.CheckList{ID: models.NewID(), Symptom: "spoke_broken", Revision: 1, Questions: []models.CheckQuestion{{Code: "flange_worn", Yes: "W17"}, {Code: "own2", Text: "Is it <black> Ω?", Yes: "W09"}}, Otherwise: "W08", Reason: "r & s", MadeAt: moment, MadeBy: by}
+	h.Must(s.AddCheckList(ctx, stamp, list))
+	same(t, "check lists", must(s.CheckLists(ctx)), []models.CheckList{list})
+	again := list
+	if again.ID = models.NewID(); !errors.Is(s.AddCheckList(ctx, stamp, again), models.ErrConflict) {
+		t.Error("the same revision twice")
+	}
+	for _, e := range []models.Recorded{claim, came, linked, where, coded, closed, list} {
 		_, subject, _ := e.TrailName()
 		entries, digest := must(s.TrailOf(ctx, []string{subject}, 9)), must(models.Digest(e))
 		if len(entries) == 0 || entries[0].Digest != digest {
@@ -166,4 +174,35 @@ func TestWhatIsAcceptedIsWorkedOn(t *testing.T) {
 			})
 		})
 	}
+}
+
+// A claim on the wrong item: the right one is named in its place, the wrong one
+// goes back as it came, and both stay on record.
+func TestAClaimMovesToAnotherItem(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, ctx, stamp := h.Store, t.Context(), models.NewStamp(h.Owner, moment)
+		wrong, right := h.AnotherWheel(), h.AnotherWheel()
+		must(s.AddShipment(ctx, stamp, 31, models.Shipment{Items: []string{wrong.ID, right.ID}, Reason: "r", Against: []models.Remark{models.NewRemark("not_released")}}))
+		c := must(s.AddClaim(ctx, stamp, 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{}, []models.ClaimEvent{{What: models.ClaimLinked, ItemID: &wrong.ID}, {What: models.ClaimCameIn, CameOn: "2031-03-05"}}))
+		states := func() [2]string {
+			return [2]string{must(s.Item(ctx, wrong.ID)).State, must(s.Item(ctx, right.ID)).State}
+		}
+		move := func(e models.ClaimEvent) error {
+			e.What, e.ItemID = models.ClaimLinked, &right.ID
+			return s.AddClaimEvents(ctx, stamp, c.ID, []models.ClaimEvent{e})
+		}
+		if err := move(models.ClaimEvent{}); !errors.Is(err, models.ErrStale) {
+			t.Errorf("moved without a reason: %v", err)
+		}
+		same(t, "states before", states(), [2]string{models.StateHeld, models.StateShipped})
+		h.Must(move(models.ClaimEvent{Reason: "the label of the other one"}))
+		same(t, "states after", states(), [2]string{models.StateShipped, models.StateHeld})
+		same(t, "claims on the wrong one", len(must(s.ClaimsOf(ctx, wrong.ID))), 0)
+		same(t, "claims on the right one, with what was said before", len(must(s.ClaimsOf(ctx, right.ID))[0].Events), 3)
+		h.Must(s.AddClaimEvents(ctx, stamp, c.ID, []models.ClaimEvent{{What: models.ClaimAnswered, Decision: models.ClaimAccept, Reason: "r"}}))
+		same(t, "states decided", states(), [2]string{models.StateShipped, models.StateInProcess})
+		if err := move(models.ClaimEvent{Reason: "r"}); !errors.Is(err, models.ErrStale) {
+			t.Errorf("moved after the decision: %v", err)
+		}
+	})
 }

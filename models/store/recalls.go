@@ -110,6 +110,11 @@ func (s *Store) Recalls(ctx context.Context) ([]models.RecallView, error) {
 	return s.recallViews(ctx, everything)
 }
 
+// Recall finds one by its key, without its answers.
+func (s *Store) Recall(ctx context.Context, id string) (models.Recall, error) {
+	return first[models.Recall](ctx, s, "find recall "+id, "id = ?", id)
+}
+
 // RecallNumbered finds one by its number.
 func (s *Store) RecallNumbered(ctx context.Context, number string) (models.RecallView, error) {
 	views, err := s.recallViews(ctx, "number = ?", number)

@@ -57,7 +57,8 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 	if opts.Disposable {
 		synchronous = "_pragma=synchronous(OFF)"
 	}
-	writing := sqliteDSN(path, "_pragma=journal_mode(WAL)", synchronous, "_txlock=immediate")
+	// What is erased is written over with zeros, whole pages too, which "fast" leaves.
+	writing := sqliteDSN(path, "_pragma=journal_mode(WAL)", "_pragma=secure_delete(1)", synchronous, "_txlock=immediate")
 	reading := sqliteDSN(path, "_pragma=query_only(1)", "_txlock=deferred")
 
 	s := &Store{dialect: SQLite, migrations: migrations.SQLite, groups: groups{most: 1}}
@@ -90,4 +91,15 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 	s.migrateDB = func() (*sql.DB, error) { return sql.Open(sqlite.DriverName, writing) }
 	s.migrateLock = func() (lock.SessionLocker, error) { return &fileLock{path: path + "-migrating"}, nil }
 	return s, nil
+}
+
+// forget empties SQLite's log of the newest changes, after something was erased:
+// until it is written over, what was erased still stands in it. While somebody
+// reads, that waits for the next time. PostgreSQL has its own housekeeping.
+func (s *Store) forget(ctx context.Context) error {
+	if s.dialect != SQLite {
+		return nil
+	}
+	_, err := s.writer.ExecContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)")
+	return opaque(err)
 }

@@ -8,6 +8,8 @@ var enLabels = map[string]string{
 	"makers_data_first":   "Maker’s data first.",
 	"received":            "Received {date}",
 	"supplier_lot":        "Supplier’s lot {code}",
+	"box":                 "Box {n} of {count}",
+	"order":               "Order {order}",
 }
 
 // enLabelSizes name the sizes of labels.

@@ -54,6 +54,7 @@ var enProblems = map[string]string{
 	"unknown_field":          "The field {name} is not known.",
 	"bad_json":               "The content is not valid JSON.",
 	"bad_id":                 "The id is not a UUID of version 7.",
+	"bad_random_id":          "The id is not a UUID of version 4.",
 	"bad_time":               "{typed} is not a time as RFC 3339 writes it.",
 	"bad_date":               "{typed} is not a date as YYYY-MM-DD.",
 	"end_before_start":       "The end lies before the start.",

@@ -57,6 +57,7 @@ var Placeholders = map[string]string{
 	"name":           "name of a thing",
 	"names":          "names of results, joined",
 	"number":         "number of a certificate, or of a part",
+	"order":          "reference of an order",
 	"model":          "model of a part",
 	"observed":       "a value after some turns as read, with its unit",
 	"offset":         "difference of two clocks",

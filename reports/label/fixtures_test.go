@@ -24,6 +24,8 @@ var contents = map[string]models.LabelContent{
 	"hub":             {Kind: models.LabelHub, Code: "W26001NAX", Of: models.KindWheel},
 	"lot":             {Kind: models.LabelLot, Code: "SP-0931", Material: "spokes", Description: "2.34 mm plain, 186 mm", Supplier: "Halder & Sons", SupplierCode: "HS-44-0017", ReceivedOn: "2026-09-02"},
 	"lot, long":       {Kind: models.LabelLot, Code: "SPOKES-2026-NORTHERN-WAREHOUSE-000931/AB", Material: "spokes", Description: "2.34 mm plain, 186 mm, black, in bundles of a hundred", Supplier: "Halder & Sons", SupplierCode: "HS-44-0017"},
+	"box":             {Kind: models.LabelBox, Code: "S26-00012", Order: "4471", Box: 2, Boxes: 3},
+	"box, long order": {Kind: models.LabelBox, Code: "S26-00012", Order: "Northern warehouse 2026/000931-B", Box: 10, Boxes: 12},
 	"lot, Greek":      {Kind: models.LabelLot, Code: "ΑΚΤ-12", Material: "spokes"},
 }
 
@@ -42,7 +44,7 @@ type drawing struct {
 }
 
 // chosen are labels that are also drawn with each symbol by itself.
-var chosen = []string{"wheel", "pack", "lot", "lot, long", "hub"}
+var chosen = []string{"wheel", "pack", "lot", "lot, long", "hub", "box"}
 
 // each draws every kind of label in every size, and some with every symbol.
 func each(t *testing.T, check func(t *testing.T, d drawing)) {

@@ -24,8 +24,10 @@ var mayRefuse = map[string]func(d drawing) bool{
 	"label_symbol_too_small":   func(d drawing) bool { return d.size.Width < 50 || len(d.content.Code) > 20 },
 	"label_symbol_cannot_hold": func(d drawing) bool { return d.content.Code == "ΑΚΤ-12" },
 	"label_text_too_small":     func(d drawing) bool { return d.size.Width < 40 },
-	"label_words_too_small":    func(d drawing) bool { return d.content.Charged() && d.size.Code == "25x15" },
-	"label_hub_symbol":         func(d drawing) bool { return d.content.Kind == models.LabelHub },
+	"label_words_too_small": func(d drawing) bool {
+		return (d.content.Charged() || d.content.Kind == models.LabelBox) && d.size.Code == "25x15"
+	},
+	"label_hub_symbol": func(d drawing) bool { return d.content.Kind == models.LabelHub },
 }
 
 // Every symbol of every label is read back by decoders that had no part in
@@ -160,7 +162,7 @@ func saysAll(t *testing.T, d drawing, found []pdftest.Word) {
 		texts[i] = w.Text
 	}
 	title := d.content.Code
-	if d.content.Kind != models.LabelLot {
+	if d.content.Kind == models.LabelItem || d.content.Kind == models.LabelHub {
 		title = words.Serial(title)
 	}
 	if whole := strings.Join(texts, ""); !strings.HasPrefix(whole, title) {
@@ -175,6 +177,9 @@ func saysAll(t *testing.T, d drawing, found []pdftest.Word) {
 	}
 	if d.content.Chemistry == "lifepo4" {
 		wants = append(wants, "Lithium iron phosphate")
+	}
+	if d.content.Kind == models.LabelBox {
+		wants = append(wants, fmt.Sprintf("Box %d of %d", d.content.Box, d.content.Boxes), "Order "+d.content.Order)
 	}
 	if d.size.Width > 45 && d.content.Product != "" {
 		wants = append(wants, d.content.Product)

@@ -60,7 +60,7 @@ func (p plan) kept() int {
 // 128 beside it where there is room.
 func layout(c models.LabelContent, size models.LabelSize, symbol string, w *words.Catalogue) (plan, error) {
 	s := face{content: c, size: size, edge: edgeOf(size), title: c.Code, lines: linesOf(c, w)}
-	if c.Kind != models.LabelLot {
+	if hasSerial(c) {
 		s.title = words.Serial(c.Code)
 	}
 	wanted := []string{symbol}
@@ -87,6 +87,11 @@ func layout(c models.LabelContent, size models.LabelSize, symbol string, w *word
 		}
 	}
 	return plan{}, err
+}
+
+// hasSerial says whether a label's code is a serial, which is read in groups.
+func hasSerial(c models.LabelContent) bool {
+	return c.Kind == models.LabelItem || c.Kind == models.LabelHub
 }
 
 // face is a label being laid out.
@@ -272,7 +277,7 @@ func (s *face) titled(y float64, broken []string) ([]piece, float64, error) {
 // breaks are the ways in which the title may be set, the best first.
 func (s *face) breaks() [][]string {
 	ways := [][]string{{s.title}}
-	if s.content.Kind != models.LabelLot {
+	if hasSerial(s.content) {
 		if kindAndYear, rest, ok := strings.Cut(s.title, "-"); ok {
 			ways = append(ways, []string{kindAndYear + "-", rest})
 		}

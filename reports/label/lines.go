@@ -2,6 +2,7 @@ package label
 
 import (
 	"image/color"
+	"strconv"
 
 	"tracewright/models"
 	"tracewright/models/words"
@@ -48,6 +49,9 @@ func linesOf(c models.LabelContent, w *words.Catalogue) []line {
 			add(line{text: say("volts", "volts", volts), needed: true})
 		}
 		add(line{text: w.Say("label.makers_data_first", nil), needed: true})
+	case models.LabelBox:
+		add(line{text: w.Say("label.box", map[string]string{"n": strconv.Itoa(c.Box), "count": strconv.Itoa(c.Boxes)}), needed: true, strong: true})
+		add(line{text: say("order", "order", c.Order), needed: true})
 	case models.LabelLot:
 		text := words.Sentence(c.Material)
 		if c.Description != "" {

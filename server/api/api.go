@@ -57,6 +57,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/items/:item/label", models.ActLook, a.itemLabel),
 		get("/lots/:code/label", models.ActLook, a.lotLabel),
 		get("/rolls/:id/labels", models.ActLook, a.rollLabels),
+		get("/shipments/:number/labels", models.ActLook, a.boxLabels),
 		post("/prints", models.ActPrint, a.countPrint),
 		post("/items/:item/certificates", models.ActRelease, a.issueCertificate),
 
@@ -117,6 +118,30 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/matches/:id/keep", models.ActRecord, a.keepMatch),
 		post("/matches/:id/drop", models.ActRecord, a.dropMatch),
 
+		get("/recalls", models.ActLook, a.recalls),
+		post("/recalls", models.ActRecall, a.makeRecall),
+		post("/recalls/preview", models.ActRecall, a.previewRecall),
+		get("/recalls/:number", models.ActLook, a.recall),
+		post("/recalls/:number/runs", models.ActRecall, a.runRecall),
+		post("/recalls/:number/responses", models.ActShip, a.respondRecall),
+		post("/recalls/:number/end", models.ActRecall, a.endRecall),
+		get("/recalls/:number/contacts", models.ActCustomers, a.recallContacts),
+
+		get("/claims", models.ActLook, a.claims),
+		post("/claims", models.ActClaims, a.openClaim),
+		get("/claims/:number", models.ActLook, a.claim),
+		post("/claims/:number", models.ActClaims, a.addToClaim),
+		{Method: http.MethodPost, Path: Base + "/claims/:number/photos", Act: models.ActClaims, Handler: a.addClaimPhoto, File: true},
+		post("/claims/:number/erase", models.ActCustomers, a.eraseClaimWords),
+
+		get("/check-lists", models.ActLook, a.checkLists),
+
+		get("/customers", models.ActCustomers, a.customers),
+		post("/customers", models.ActCustomers, a.addCustomer),
+		get("/customers/:id", models.ActCustomers, a.customer),
+		put("/customers/:id", models.ActCustomers, a.changeCustomer),
+		post("/customers/:id/erase", models.ActCustomers, a.eraseCustomer),
+
 		get("/charts", models.ActLook, a.chart),
 
 		get("/families", models.ActLook, a.families),
@@ -139,6 +164,7 @@ func Routes(services httpx.Services) []httpx.Route {
 
 		get("/lots", models.ActLook, a.lots),
 		post("/lots", models.ActReceive, a.addLot),
+		post("/lots/read", models.ActReceive, a.readLabel),
 		get("/lots/:code", models.ActLook, a.lotStory),
 		get("/lots/:code/uses", models.ActLook, a.usesOfLot),
 		post("/lots/:code/checks", models.ActReceive, a.inspectLot),

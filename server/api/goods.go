@@ -8,7 +8,6 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/work/access"
-	"tracewright/models/work/documents"
 	"tracewright/models/work/receive"
 	"tracewright/server/httpx"
 )
@@ -156,7 +155,7 @@ type mixShape struct {
 
 type paperShape struct {
 	ID        string  `json:"id"`
-	Of        string  `json:"of"` // lot, lot_check
+	Of        string  `json:"of"` // lot, lot_check, claim
 	SubjectID string  `json:"subject_id"`
 	Name      string  `json:"name,omitempty"`
 	Note      string  `json:"note,omitempty"`
@@ -243,11 +242,15 @@ func (a *api) papersOf(ctx context.Context, s receive.Story, names map[string]st
 	if err != nil {
 		return nil, err
 	}
-	out := []paperShape{}
-	for _, x := range append(list, more...) {
-		out = append(out, paperShape{x.ID, x.SubjectKind, x.SubjectID, x.Name, x.Note, x.MediaType, x.Size, x.FileHash, named(names, x.AddedBy), instant(x.AddedAt)})
+	return paperShapes(append(list, more...), names), nil
+}
+
+func paperShapes(list []models.AttachmentView, names map[string]string) []paperShape {
+	out := make([]paperShape, len(list))
+	for i, x := range list {
+		out[i] = paperShape{x.ID, x.SubjectKind, x.SubjectID, x.Name, x.Note, x.MediaType, x.Size, x.FileHash, named(names, x.AddedBy), instant(x.AddedAt)}
 	}
-	return out, nil
+	return out
 }
 
 // changedLot answers a change of a lot with its whole story.
@@ -374,14 +377,7 @@ func (a *api) addLotPaper(c *gin.Context) error {
 			return models.ErrNotFound
 		}
 	}
-	file, err := httpx.ReadFile(c, documents.MostBytes)
-	switch {
-	case err != nil:
-		return err
-	case file.TooLarge:
-		return documents.TooLarge()
-	}
-	return a.changedLot(c, a.services.Documents.Add(c.Request.Context(), httpx.Actor(c), kind, subject, documents.Sent{Name: values["name"], Note: values["note"], Bytes: file.Bytes}))
+	return a.changedLot(c, a.keepPaper(c, kind, subject, values))
 }
 
 // paperFile gives a photo or paper as it was kept.

@@ -15,7 +15,7 @@ import (
 // printShape is a print of labels or of a certificate's paper.
 type printShape struct {
 	What      string  `json:"what"`
-	SubjectID string  `json:"subject_id"` // of the item, lot, roll or certificate
+	SubjectID string  `json:"subject_id"` // of the item, lot, shipment, roll or certificate
 	Size      string  `json:"size,omitempty"`
 	Place     int     `json:"place,omitempty"` // of the first on its sheet
 	Count     int     `json:"count"`
@@ -76,10 +76,16 @@ func (a *api) rollLabels(c *gin.Context) error {
 	})
 }
 
+func (a *api) boxLabels(c *gin.Context) error {
+	return a.sendLabels(c, []string{"copies"}, func(_ map[string]string, ask labels.Ask) (labels.Batch, error) {
+		return a.services.Labels.Boxes(c.Request.Context(), c.Param("number"), ask)
+	})
+}
+
 // printed is what a program says that it sent to a printer.
 type printed struct {
 	What     string `json:"what"`
-	Which    string `json:"which"`    // serial, code of a lot, id of a roll, number of a certificate
+	Which    string `json:"which"`    // serial, code of a lot, number of a shipment, id of a roll, number of a certificate
 	Revision int    `json:"revision"` // of a certificate
 	Size     string `json:"size"`
 	Symbol   string `json:"symbol"`
@@ -111,6 +117,8 @@ func (a *api) counted(ctx context.Context, actor models.Actor, in printed) ([]mo
 		b, err = a.services.Labels.Items(ctx, []string{in.Which}, ask)
 	case models.LabelLot:
 		b, err = a.services.Labels.Lot(ctx, in.Which, ask)
+	case models.LabelBox:
+		b, err = a.services.Labels.Boxes(ctx, in.Which, ask)
 	case models.PrintRoll:
 		b, err = a.services.Labels.Roll(ctx, in.Which, in.First, in.Last, ask)
 	case models.PrintCertificate:

@@ -69,6 +69,29 @@ func (a *api) addLot(c *gin.Context) error {
 	return answer(c, http.StatusCreated, lotOf(lot))
 }
 
+// readLabel says what the code on a supplier's label means, and stores nothing.
+func (a *api) readLabel(c *gin.Context) error {
+	var in struct {
+		Text string `json:"text"`
+	}
+	if err := httpx.DecodeJSON(c, &in); err != nil {
+		return err
+	}
+	label, err := a.services.Receive.SupplierLabel(c.Request.Context(), in.Text)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, labelShape{label.Lot, label.Date, label.Quantity, label.Article})
+}
+
+// labelShape is what a supplier's label says of a lot.
+type labelShape struct {
+	SupplierCode string `json:"supplier_code,omitempty"`
+	DateCode     string `json:"date_code,omitempty"`
+	Quantity     int    `json:"quantity,omitempty"`
+	Article      string `json:"article,omitempty"`
+}
+
 // addPart takes in one motor or block.
 func (a *api) addPart(c *gin.Context) error {
 	var in struct {

@@ -86,7 +86,8 @@ type sourcesShape struct {
 type sourceShape struct {
 	builtShape
 	FittedAt instant       `json:"fitted_at"`
-	FittedBy string        `json:"fitted_by"` // name
+	FittedBy string        `json:"fitted_by"`          // name
+	Possibly []string      `json:"possibly,omitempty"` // codes of the lots that were put into the bin
 	Again    bool          `json:"again"`
 	Parts    []sourceShape `json:"parts"`
 }
@@ -110,6 +111,9 @@ func sourcesOf(list []trace.Source, people map[string]string) []sourceShape {
 		p := s.Part
 		out[i] = sourceShape{FittedAt: instant(p.FittedAt), FittedBy: named(people, p.FittedBy), Again: s.Again, Parts: sourcesOf(s.Parts, people),
 			builtShape: builtShape{ID: p.ID, Left: p.Left(), Role: p.Role, Place: p.Place, Lot: p.LotCode, Number: p.Number, ItemID: pointed(p.PartID), Description: p.Description, Supplier: p.Supplier, Quantity: p.Quantity}}
+		for _, l := range s.Possibly {
+			out[i].Possibly = append(out[i].Possibly, l.Code)
+		}
 	}
 	return out
 }

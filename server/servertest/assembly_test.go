@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"tracewright/models"
+	"tracewright/models/trade/ident"
 	"tracewright/models/work/receive"
 )
 
@@ -39,6 +40,8 @@ func TestLacedAndSwapped(t *testing.T) {
 			lace("the same motor again", http.StatusUnprocessableEntity, form("motor", "N9-1"), "already: take it out there first"),
 			lace("more spokes than there are", http.StatusUnprocessableEntity, form("motor", "N9-2", "supplier", "Norvik", "model", "R9", "spokes_a", "SP-0214"), "14 more than the lot SP-0214 has (40)", "Why more than the lot has"),
 			lace("and why", http.StatusSeeOther, form("motor", "N9-2", "supplier", "Norvik", "model", "R9", "spokes_a", "SP-0214", "reason", "a second bag")),
+			// 40 came; the two wheels took 36 and then 18 of them.
+			{Name: "the balance says so", Who: Desk, Path: "/lots/SP-0214", Status: http.StatusOK, Has: []string{"14 more were used than came: why?", "Said at W31-00003-C: a second bag."}},
 			{Name: "two laced", Who: Operator, Path: "/lace?product=" + product, Status: http.StatusOK, Has: []string{"Two wheels laced today"}},
 		})
 		_, header, _ := s.Do(t, lace("", 0, form("motor", "SP-0214", "rim", "RM-0077")))
@@ -64,6 +67,9 @@ func TestLacedAndSwapped(t *testing.T) {
 			{Name: "it is gone", Who: Operator, Path: out, Status: http.StatusNotFound},
 			{Name: "on its page", Who: Desk, Path: "/items/" + *wheel.Serial, Status: http.StatusOK, Has: []string{"Taken out", "worn (bearing rough); scrapped", "N9-3"}, HasNot: []string{"Take out, swap, put in"}},
 			Posted("put in by hand", Operator, "/items/"+*wheel.Serial+"/parts", url.Values{"named": {"RM-0077"}, "role": {"rim"}}, http.StatusSeeOther),
+			Posted("a wheel into itself", Operator, "/items/"+*wheel.Serial+"/parts", url.Values{"named": {*wheel.Serial}, "role": {"motor"}}, http.StatusUnprocessableEntity, "would be built into itself"),
+			Posted("one motor at two places", Operator, "/items/"+s.Serial[models.KindWheel]+"/parts", url.Values{"named": {"N9-3"}, "role": {"motor"}}, http.StatusUnprocessableEntity, "N9-3 is in "+ident.Print(*wheel.Serial)+" already: take it out there first"),
+			Posted("a label of another kind", Operator, "/items/"+*wheel.Serial+"/parts", url.Values{"named": {"(01)09521234500018(10)A-1"}, "role": {"rim"}}, http.StatusUnprocessableEntity),
 			Posted("put in nothing", Operator, "/items/"+*wheel.Serial+"/parts", url.Values{"role": {"rim"}}, http.StatusUnprocessableEntity),
 			Posted("pieces in words", Operator, "/items/"+*wheel.Serial+"/parts", url.Values{"named": {"RM-0077"}, "role": {"rim"}, "quantity": {"two"}}, http.StatusUnprocessableEntity, "is not a number"),
 		})

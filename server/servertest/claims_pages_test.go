@@ -2,6 +2,8 @@ package servertest
 
 import (
 	"bytes"
+	"fmt"
+	"html"
 	"image"
 	"image/png"
 	"net/http"
@@ -10,6 +12,7 @@ import (
 	"testing"
 
 	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/models/work/claims"
 )
 
@@ -115,7 +118,7 @@ func TestAClaimIsJudgedByTheDayItWasOpened(t *testing.T) {
 // and named later.
 func TestAClaimForAnItemOlderThanTheLog(t *testing.T) {
 	Each(t, func(t *testing.T, s *Shop) {
-		wheel, path := *s.Item[models.KindWheel].Serial, "/claims/CL31-00001"
+		wheel, path, other := *s.Item[models.KindWheel].Serial, "/claims/CL31-00001", *s.AnotherWheel().Serial
 		s.Run(t, []Row{
 			Posted("of no kind", Desk, "/claims/new", url.Values{"words": {"x"}, "motor": {"OR4-60418"}, "kind": {"kit"}}, http.StatusUnprocessableEntity),
 			Posted("opened", Desk, "/claims/new", url.Values{"words": {"it grinds"}, "motor": {"OR4-60418"}, "order": {"26-0007"}, "product": {"a blue one"}, "kind": {"wheel"}, "came_on": {"2031-05-10"}}, http.StatusSeeOther),
@@ -125,7 +128,58 @@ func TestAClaimForAnItemOlderThanTheLog(t *testing.T) {
 			{Name: "found by its own number", Who: Desk, Path: "/find?q=cl31-00001", Status: http.StatusSeeOther, Headers: map[string]string{"Location": path}},
 			Posted("named", Desk, path, url.Values{"item": {wheel}}, http.StatusSeeOther),
 			{Name: "on the item", Who: Desk, Path: "/items/" + wheel, Status: http.StatusOK, Has: []string{"1 claim", "not shipped yet"}},
-			Posted("named twice", Desk, path, url.Values{"item": {wheel}}, http.StatusUnprocessableEntity, "names an item already"),
+			Posted("named again", Desk, path, url.Values{"item": {wheel}}, http.StatusSeeOther),
+			Posted("a pack", Desk, path, url.Values{"item": {s.Serial[models.KindPack]}}, http.StatusUnprocessableEntity, "The claim is about a wheel"),
+			Posted("another one", Desk, path, url.Values{"item": {other}}, http.StatusUnprocessableEntity, "Say why it is this one", "<details class=\"gap-s\" open>"),
+			Posted("no such spoke", Desk, path, url.Values{"spot": {"0"}}, http.StatusUnprocessableEntity, "Spokes are numbered from 1"),
+			Posted("and why, and where", Desk, path, url.Values{"item": {other}, "moved": {"the label of the other one"}, "spot": {"14"}}, http.StatusSeeOther),
+			{Name: "both on record", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"/items/" + other, "Its item was named", "Another item was named", "the label of the other one", "At spoke 14"}},
+			{Name: "no longer on the first", Who: Desk, Path: "/items/" + wheel, Status: http.StatusOK, HasNot: []string{"CL31-00001"}},
+			Posted("decided", Desk, path, url.Values{"decision": {"reject"}, "reason": {"a blow"}}, http.StatusSeeOther),
+			{Name: "and moves no more", Who: Desk, Path: path, Status: http.StatusOK, HasNot: []string{"It is another item"}},
+		})
+	})
+}
+
+// The owner changes what is asked about a complaint: a claim keeps what it was
+// asked, cautions stay, and the way back is one step.
+func TestCheckListsByPages(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		number, path := s.claimed(t), "/check-lists/spoke_broken"
+		claim := "/claims/" + number
+		own := func(from string, pairs ...string) url.Values {
+			v := url.Values{"from": {from}, "otherwise": {"W08"}, "reason": {"the black ones were soft"}}
+			for i := 0; i < len(pairs); i += 2 {
+				v.Set(fmt.Sprintf("questions[%d].text", i/2), pairs[i])
+				v.Set(fmt.Sprintf("questions[%d].yes", i/2), pairs[i+1])
+			}
+			return v
+		}
+		black := own("0", "Is it one of the black ones?", "W09", "", "", "Is a flange hole worn or cracked?", "W17")
+		hot := own("0", "Was it left in the sun?", "P18")
+		hot.Set("otherwise", "P11")
+		s.Run(t, []Row{
+			{Name: "the owner's", Who: Inspector, Path: "/check-lists", Status: http.StatusForbidden},
+			{Name: "as shipped", Who: Owner, Path: "/check-lists", Status: http.StatusOK, Has: []string{"Every check list is as it was shipped", "A spoke broke", "It is hot, swollen or smells", "Is the rim dented or cracked? <b class=\"nw\">W15</b>"}},
+			{Name: "the form", Who: Owner, Path: path, Status: http.StatusOK, Has: []string{"Is the rim dented or cracked?", `name="questions[0].yes"`}, HasNot: []string{"Back to the shipped list"}},
+			{Name: "no such complaint", Who: Owner, Path: "/check-lists/sings", Status: http.StatusNotFound},
+			Posted("without a reason", Owner, path, url.Values{"from": {"0"}, "otherwise": {"W08"}, "questions[0].text": {"Is it?"}, "questions[0].yes": {"W09"}}, http.StatusUnprocessableEntity, "Say why"),
+			Posted("a yes that ends in nothing", Owner, path, own("0", "", "", "Is it?", ""), http.StatusUnprocessableEntity, `id="questions-1-yes-wrong"`),
+			Posted("asked before it was changed", Desk, claim, url.Values{"symptom": {"spoke_broken"}, "list": {"0"}, "yes_pulled_through": {"yes"}}, http.StatusSeeOther),
+			Posted("changed", Owner, path, black, http.StatusSeeOther),
+			Posted("by somebody else meanwhile", Owner, path, black, http.StatusUnprocessableEntity),
+			{Name: "asked now", Who: Desk, Path: claim + "?symptom=spoke_broken", Status: http.StatusOK, Has: []string{"Is it one of the black ones?", `name="list" value="1"`}, HasNot: []string{"Is the rim dented"}},
+			{Name: "what was asked stays", Who: Desk, Path: claim, Status: http.StatusOK, Has: []string{"Is the rim dented or cracked?", "Yes to “Is a spoke hole of the rim torn or bulged?”"}, HasNot: []string{"the black ones"}},
+			Posted("answered", Desk, claim, url.Values{"symptom": {"spoke_broken"}, "list": {"1"}, "yes_own1": {"yes"}}, http.StatusSeeOther),
+			{Name: "kept with its revision", Who: Desk, Path: claim, Status: http.StatusOK, Has: []string{"a spoke broke, revision 1. Yes to “Is it one of the black ones?”", "(W09)"}},
+			{Name: "counted", Who: Owner, Path: "/check-lists", Status: http.StatusOK, Has: []string{"One check list is the shop’s own", "revision 1"}},
+			Posted("an inspector does not go back", Inspector, path+"/restore", url.Values{}, http.StatusForbidden),
+			Posted("back in one step", Owner, path+"/restore", url.Values{}, http.StatusSeeOther),
+			{Name: "as shipped again, on record", Who: Owner, Path: path, Status: http.StatusOK, Has: []string{"Revision 2", "back to the shipped list", "the black ones were soft"}, HasNot: []string{`action="` + path + `/restore"`}},
+			{Name: "its caution", Who: Owner, Path: "/check-lists/hot_or_swollen", Status: http.StatusOK, Has: []string{html.EscapeString(words.In("en").Caution("lithium_fire"))}},
+			Posted("hot packs, asked otherwise", Owner, "/check-lists/hot_or_swollen", hot, http.StatusSeeOther),
+			Posted("a hot pack", Desk, "/claims/new", url.Values{"words": {"it smells"}, "item": {s.Serial[models.KindPack]}}, http.StatusSeeOther),
+			{Name: "keeps its caution", Who: Desk, Path: "/claims/CL31-00002?symptom=hot_or_swollen", Status: http.StatusOK, Has: []string{"Was it left in the sun?", html.EscapeString(words.In("en").Caution("lithium_fire"))}},
 		})
 	})
 }

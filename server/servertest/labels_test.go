@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"tracewright/models"
+	"tracewright/models/work/receive"
 	"tracewright/models/work/shop"
 	"tracewright/reports/pdf/pdftest"
 )
@@ -82,5 +83,66 @@ func TestCertificatePrintsAreCounted(t *testing.T) {
 		}
 		s.Run(t, rows)
 		s.run(t, Row{Who: Desk, Method: http.MethodPost, Path: "/certificates/C99-00001/1/print", Status: http.StatusNotFound})
+	})
+}
+
+// Kits have labels as everything with a serial has, also printed ahead; the boxes
+// of a shipment have theirs. What a scanner reads off each leads back to it, and
+// no box names whom it goes to.
+func TestLabelsOfKitsAndBoxes(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		box := s.kitted(t)
+		roll, err := s.App.Services.Receive.AddRoll(t.Context(), s.Shop.Owner, receive.NewRoll{Kind: models.KindKit, Count: 9})
+		s.Must(err)
+		serials := receive.Serials(roll)
+		wheels, err := s.App.Services.Receive.AddRoll(t.Context(), s.Shop.Owner, receive.NewRoll{Kind: models.KindWheel, ProductID: *s.Item[models.KindWheel].ProductID, Count: 9})
+		s.Must(err)
+		// Every page of 62 by 29 mm has a QR code and, beside it or below, a Code 128.
+		scans := func(name, path string, pages int, want string, says ...string) Row {
+			return Row{Name: name, Who: Desk, Path: path, Status: http.StatusOK, Headers: map[string]string{"Content-Type": "application/pdf"}, After: func(t *testing.T, _ http.Header, body []byte) {
+				text := pdftest.Text(t, body)
+				for _, want := range says {
+					if !strings.Contains(text, want) {
+						t.Errorf("the labels say %q, want %q in it", text, want)
+					}
+				}
+				if strings.Contains(text, "Brenn") || strings.Contains(text, "Quay") {
+					t.Errorf("the labels name somebody: %q", text)
+				}
+				for page := 1; page <= pages; page++ {
+					read := pdftest.Symbols(t, body, page, pdftest.Area{Width: 62, Height: 29})
+					if len(read) == 0 {
+						t.Errorf("page %d: nothing is read", page)
+					}
+					for _, x := range read {
+						if _, code, _ := strings.Cut(x, ":"); code != want {
+							t.Errorf("page %d reads %q, want %q", page, x, want)
+						}
+					}
+				}
+			}}
+		}
+		first, path := strings.ReplaceAll(serials[0], "-", ""), "/shipments/"+box.number
+		s.Run(t, []Row{
+			{Name: "offered at the shipment", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{path + "/labels"}},
+			{Name: "offered at the kit", Who: Operator, Path: "/kits/" + box.kit, Status: http.StatusOK, Has: []string{"/items/" + box.kit + "/label"}},
+			scans("of the kit", "/items/"+box.kit+"/label.pdf?size=62x29", 1, box.kit, "Kit 26"),
+			scans("printed ahead", "/rolls/"+roll.ID+"/labels.pdf?size=62x29&last="+serials[0], 1, first, serials[0]),
+			scans("of its boxes", path+"/labels.pdf?size=62x29&copies=2", 2, box.number, "Box 1 of 2", "Box 2 of 2", "Order 4471"),
+			scans("one kit, one box", path+"/labels.pdf?size=62x29", 1, box.number, "Box 1 of 1"),
+			Posted("printed", Desk, path+"/labels", url.Values{"size": {"62x29"}, "copies": {"2"}}, http.StatusSeeOther),
+			{Name: "and counted", Who: Desk, Path: path + "/labels", Status: http.StatusOK, Has: []string{"2 box labels, 62 × 29 mm"}},
+			Posted("no number", Desk, path+"/labels", url.Values{"copies": {"two"}}, http.StatusUnprocessableEntity, "“two” is not a number"),
+			Posted("a kit with its label", Operator, "/kits", url.Values{"product": {box.product}, "serial": {"]Q1" + first}}, http.StatusSeeOther),
+			{Name: "is there", Who: Operator, Path: "/kits/" + first, Status: http.StatusOK, Has: []string{serials[0], "0 of 2 lines are in"}},
+			Posted("the label of a wheel begins no kit", Operator, "/kits", url.Values{"product": {box.product}, "serial": {receive.Serials(wheels)[0]}}, http.StatusUnprocessableEntity, "is no kit"),
+			Posted("nor a slip", Operator, "/kits", url.Values{"product": {box.product}, "serial": {first[:8] + "$"}}, http.StatusUnprocessableEntity),
+			{Name: "no such shipment", Who: Desk, Path: "/shipments/S31-99999/labels", Status: http.StatusNotFound},
+		})
+		s.Must(s.App.Services.Shipping.Void(t.Context(), s.Shop.Owner, box.number, "not fetched"))
+		s.Run(t, []Row{
+			{Name: "void", Who: Desk, Path: path, Status: http.StatusOK, HasNot: []string{path + "/labels"}},
+			{Name: "void, by its address", Who: Desk, Path: path + "/labels.pdf", Status: http.StatusUnprocessableEntity, Has: []string{"void"}},
+		})
 	})
 }

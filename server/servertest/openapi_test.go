@@ -142,6 +142,7 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.lots()
 		w.lists()
 		w.look()
+		w.desk()
 		w.problems()
 		for path, item := range d.doc.Paths.Map() {
 			for method, operation := range item.Operations() {
@@ -230,6 +231,7 @@ func (w *walk) goodsIn() {
 	w.ask(Desk, "GET /instruments", "/instruments", nil, http.StatusOK)
 	w.ask(Desk, "GET /instruments/{code}", "/instruments/L-14", nil, http.StatusOK)
 	w.ask(Operator, "POST /lots", "/lots", object{"code": "SP-0214", "material": "spokes", "quantity": 2000, "received_at": "2031-05-02T08:00:00Z"}, http.StatusCreated)
+	w.ask(Operator, "POST /lots/read", "/lots/read", object{"text": "(01)09521234500018(11)310400(10)A-17(37)500"}, http.StatusOK)
 	w.ask(Desk, "GET /lots", "/lots", nil, http.StatusOK)
 	for code, want := range map[string]int{"SP-0214": 1, "sp-none": 0} {
 		if got := w.ask(Desk, "GET /lots", "/lots?code="+code, nil, http.StatusOK)["lots"].([]any); len(got) != want {
@@ -416,6 +418,8 @@ func (w *walk) ship() {
 	number := "/shipments/" + text(w, sent, "number")
 	w.ask(Desk, "GET /shipments/{number}", number, nil, http.StatusOK)
 	w.ask(Desk, "GET /orders", "/orders", nil, http.StatusOK)
+	w.ask(Desk, "GET /shipments/{number}/labels", number+"/labels?copies=2", nil, http.StatusOK)
+	w.ask(Desk, "POST /prints", "/prints", object{"what": "box", "which": text(w, sent, "number")}, http.StatusCreated)
 	w.ask(Owner, "POST /shipments/{number}/void", number+"/void", object{"reason": "not fetched", "confirm": object{"password": Password}}, http.StatusOK)
 	w.ask(Desk, "POST /orders/end", "/orders/end", object{"ref": "4471", "reason": "not wanted"}, http.StatusOK)
 }
@@ -439,6 +443,41 @@ func (w *walk) look() {
 	if n := len(chart["panels"].([]any)); n != 2 {
 		w.T.Errorf("%d panels, want values and ratios", n)
 	}
+}
+
+// desk calls a lot back, answers a claim, and keeps a customer.
+func (w *walk) desk() {
+	w.T.Helper()
+	password := object{"password": Password}
+	scope := object{"lot": "SP-0214"}
+	w.ask(Inspector, "POST /recalls/preview", "/recalls/preview", scope, http.StatusOK)
+	w.ask(Inspector, "POST /recalls/preview", "/recalls/preview", object{"instrument": "D-1", "from": "2031-05-01", "to": "2031-05-12"}, http.StatusOK)
+	in := object{"id": models.NewID(), "lot": "SP-0214", "reason": "elbows crack", "wanted": "stop riding", "confirm": password}
+	made := w.ask(Inspector, "POST /recalls", "/recalls", in, http.StatusCreated)
+	recall := "/recalls/" + text(w, made, "number")
+	w.ask(Desk, "GET /recalls", "/recalls", nil, http.StatusOK)
+	w.ask(Desk, "GET /recalls/{number}", recall, nil, http.StatusOK)
+	w.ask(Inspector, "POST /recalls/{number}/runs", recall+"/runs", object{"id": models.NewID()}, http.StatusCreated)
+	w.ask(Desk, "POST /recalls/{number}/responses", recall+"/responses", object{"id": models.NewID(), "item": w.Serial[models.KindWheel], "response": "put_right"}, http.StatusCreated)
+	w.ask(Desk, "GET /recalls/{number}/contacts", recall+"/contacts", nil, http.StatusOK)
+	w.ask(Inspector, "POST /recalls/{number}/end", recall+"/end", object{"reason": "put right"}, http.StatusOK)
+	w.ask(Inspector, "POST /recalls/{number}/runs", recall+"/runs", object{}, http.StatusConflict)
+
+	wheel, open := w.Serial[models.KindWheel], object{"id": models.NewID(), "motor": "OR4-60418", "kind": "wheel", "product": "a blue one", "words": "it grinds"}
+	claim := "/claims/" + text(w, w.ask(Desk, "POST /claims", "/claims", open, http.StatusCreated), "number")
+	w.ask(Desk, "GET /check-lists", "/check-lists", nil, http.StatusOK)
+	w.ask(Desk, "POST /claims/{number}", claim, object{"item": wheel, "spot": "14", "check_list": 0, "came_on": "2031-05-12", "symptom": "spoke_broken", "yes": []string{"flange_worn"}, "decision": "accept", "reason": "no sign of a blow", "amount": "34,20", "currency": "€"}, http.StatusOK)
+	w.answers(w.T, w.Shop, "POST /claims/{number}/photos", Row{Who: Desk, Path: claim + "/photos?name=spoke.png", Body: dot(w.T), Status: http.StatusCreated})
+	w.ask(Desk, "GET /claims/{number}", claim, nil, http.StatusOK)
+	w.ask(Desk, "GET /claims", "/claims", nil, http.StatusOK)
+	w.ask(Desk, "POST /claims/{number}/erase", claim+"/erase", object{"confirm": password}, http.StatusOK)
+
+	customer := object{"id": models.NewRandomID(), "name": "Ada Brenn", "phone": "555 0142"}
+	one := "/customers/" + text(w, w.ask(Desk, "POST /customers", "/customers", customer, http.StatusCreated), "id")
+	w.ask(Desk, "GET /customers", "/customers?find=brenn", nil, http.StatusOK)
+	w.ask(Desk, "PUT /customers/{id}", one, object{"name": "Ada Brenn", "address": "Quay 4\n9921 Sundhavn"}, http.StatusOK)
+	w.ask(Desk, "GET /customers/{id}", one+"?reason=asked", nil, http.StatusOK)
+	w.ask(Desk, "POST /customers/{id}/erase", one+"/erase", object{"confirm": password}, http.StatusOK)
 }
 
 // charted records so many wheels that their chart has limits.

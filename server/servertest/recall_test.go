@@ -15,7 +15,7 @@ import (
 // recalled calls the wheels of a lot back.
 func (s *Shop) recalled(t *testing.T, lot string) string {
 	t.Helper()
-	r, err := s.App.Services.Recall.Make(t.Context(), s.Shop.Owner, recall.Ask{Lot: lot}, "elbows crack", "stop riding")
+	r, err := s.App.Services.Recall.Make(t.Context(), s.Shop.Owner, recall.NewRecall{Ask: recall.Ask{Lot: lot}, Reason: "elbows crack", Wanted: "stop riding"})
 	s.Must(err)
 	return r.Number
 }
@@ -70,8 +70,9 @@ func TestContactsOfARecall(t *testing.T) {
 		who, err := s.App.Services.Shipping.Customer(t.Context(), s.Shop.Owner, box.customer, "")
 		s.Must(err)
 		who.Name, who.Phone = "=HYPERLINK(1)", "+47 2200"
-		s.Must(s.App.Services.Shipping.ChangeCustomer(t.Context(), s.Shop.Owner, who))
-		r, err := s.App.Services.Recall.Make(t.Context(), s.Shop.Owner, recall.Ask{Instrument: "D-1", From: s.Now.AddDate(0, 0, -1), To: s.Now.AddDate(0, 0, 1)}, "the gauge was dropped", "")
+		_, err = s.App.Services.Shipping.ChangeCustomer(t.Context(), s.Shop.Owner, who)
+		s.Must(err)
+		r, err := s.App.Services.Recall.Make(t.Context(), s.Shop.Owner, recall.NewRecall{Ask: recall.Ask{Instrument: "D-1", From: s.Now.AddDate(0, 0, -1), To: s.Now.AddDate(0, 0, 1)}, Reason: "the gauge was dropped"})
 		s.Must(err)
 		path := "/recalls/" + r.Number
 		s.Run(t, []Row{

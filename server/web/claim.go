@@ -1,13 +1,15 @@
 package web
 
 import (
+	"fmt"
 	"net/http"
 	"slices"
+	"strconv"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
-	"tracewright/models/trade/symptom"
 	"tracewright/models/words"
 	"tracewright/models/work/claims"
 	"tracewright/models/work/documents"
@@ -26,8 +28,10 @@ type ClaimPage struct {
 	Erase                        string // page that erases it
 	Customer                     string // page of the customer, for who may look
 	Unknown                      string // what the item is, where none is named
+	Moves, Moving                bool   // another item may be named in its place; somebody tries to
 	Symptoms                     []Choice
 	Symptom                      string
+	List                         int // revision of its check list
 	Checks                       []Check
 	Lead                         string // the code the answers lead to, in words
 	Coded                        string
@@ -75,7 +79,11 @@ func (s *site) showClaim(c *gin.Context, status int, asked func(string) string, 
 	if err != nil {
 		return err
 	}
-	page := s.claimPage(s.frame(c, "Claim "+v.Number, "/claims"), v, people, asked, problem)
+	lists, err := s.services.Claims.Lists(ctx)
+	if err != nil {
+		return err
+	}
+	page := s.claimPage(s.frame(c, "Claim "+v.Number, "/claims"), v, lists, people, asked, problem)
 	papers, err := s.services.Documents.Of(ctx, models.SubjectClaim, v.ID)
 	if err != nil {
 		return err
@@ -93,7 +101,7 @@ func (s *site) showClaim(c *gin.Context, status int, asked func(string) string, 
 }
 
 // claimPage is the page without what is known of the item.
-func (s *site) claimPage(frame Frame, v models.ClaimView, people map[string]string, asked func(string) string, problem error) ClaimPage {
+func (s *site) claimPage(frame Frame, v models.ClaimView, lists []claims.List, people map[string]string, asked func(string) string, problem error) ClaimPage {
 	page := ClaimPage{Frame: frame, Number: v.Number, Path: claimPath(v.Number), Opened: s.minute(v.OpenedAt) + ", " + name(people, v.OpenedBy), State: claimMark(v), Answer: claimWhat(v)}
 	page.Open = v.State != models.ClaimClosed && frame.Can(string(models.ActClaims))
 	if v.Words != nil {
@@ -108,14 +116,16 @@ func (s *site) claimPage(frame Frame, v models.ClaimView, people map[string]stri
 	if v.ItemID == nil {
 		page.Unknown = words.Sentence(claimWords(v.Claim))
 	}
+	page.Moves = claimMoves(v)
+	page.Moving = asked("item") != ""
 	for _, e := range v.Events {
-		page.Events = append(page.Events, s.claimLine(e, people))
+		page.Events = append(page.Events, s.claimLine(e, v.Kind, lists, people))
 	}
 	if v.State == models.ClaimClosed {
 		page.State = Mark{page.State.Shape, page.State.Word + ", closed", page.State.Tone}
 	}
 	f := newForm(asked, problem)
-	page.checkList(v, asked)
+	page.checkList(v, lists, asked)
 	page.Fields = claimFields(v, f)
 	decision := asked("decision")
 	if last := v.Last(models.ClaimAnswered); decision == "" && last != nil {
@@ -130,34 +140,46 @@ func (s *site) claimPage(frame Frame, v models.ClaimView, people map[string]stri
 	return page
 }
 
-// checkList fills in the symptom in hand, its questions, and the code that the
-// answers lead to.
-func (p *ClaimPage) checkList(v models.ClaimView, asked func(string) string) {
+// checkList fills in the symptom in hand, its questions as they are asked now, and
+// the code that the answers lead to.
+func (p *ClaimPage) checkList(v models.ClaimView, lists []claims.List, asked func(string) string) {
 	coded := v.Last(models.ClaimCoded)
 	p.Symptom = asked("symptom")
 	yes := func(q string) bool { return asked("yes_"+q) == "yes" }
+	revision := -1 // of the answers
 	if coded != nil {
 		p.Coded = words.Sentence(english.Defect(coded.Code)) + " (" + coded.Code + ")"
 		if p.Symptom == "" {
-			p.Symptom = coded.Symptom
+			p.Symptom, revision = coded.Symptom, coded.CheckList
 			yes = func(q string) bool {
 				return slices.ContainsFunc(coded.Answers, func(a models.ClaimAnswer) bool { return a.Question == q && a.Yes })
 			}
 		}
 	}
 	p.Symptoms = []Choice{{"", "choose a check list"}}
-	for _, x := range symptom.For(v.Kind) {
-		p.Symptoms = append(p.Symptoms, Choice{x.Code, words.Sentence(english.Symptom(x.Code))})
+	var list *claims.List
+	for i, x := range lists {
+		if x.Kind != v.Kind {
+			continue
+		}
+		p.Symptoms = append(p.Symptoms, Choice{x.Symptom, words.Sentence(english.Symptom(x.Symptom))})
+		if x.Symptom == p.Symptom {
+			list = &lists[i]
+		}
 	}
-	list, known := symptom.Named(p.Symptom)
-	if !known || list.Kind != v.Kind {
+	if list == nil {
 		p.Symptom = ""
 		return
 	}
-	for _, q := range list.Questions {
-		p.Checks = append(p.Checks, Check{q.Code, english.Question(q.Code), yes(q.Code)})
+	now := list.CheckList
+	if was, known := list.Asked(revision); known { // Answered so far: shown as it was asked.
+		now = was
 	}
-	p.Lead = words.Sentence(english.Defect(list.Otherwise)) + " (" + list.Otherwise + ")"
+	p.List = now.Revision
+	for _, q := range now.Questions {
+		p.Checks = append(p.Checks, Check{q.Code, questionText(q), yes(q.Code)})
+	}
+	p.Lead = words.Sentence(english.Defect(now.Otherwise)) + " (" + now.Otherwise + ")"
 }
 
 // claimFields are the fields of the form, with what stands.
@@ -174,14 +196,19 @@ func claimFields(v models.ClaimView, f *form) map[string]Field {
 	for _, x := range []Field{
 		{Name: "item", Label: "Serial, once it is known", Mono: true, Width: "w6", Optional: true},
 		{Name: "came_on", Label: "Came in on", Kind: "date", Width: "w6", Optional: true, Value: stand(models.ClaimCameIn, func(e models.ClaimEvent) string { return e.CameOn })},
+		{Name: "moved", Label: "Why it is this one", Width: "w6", Optional: true},
+		{Name: "spot", Label: spotLabel(v.Kind), Width: "w6", Optional: true, Hint: spotHint(v.Kind), Value: stand(models.ClaimWhere, func(e models.ClaimEvent) string { return e.Spot })},
 		{Name: "code", Label: "Code", Kind: "select", Choices: codes},
 		{Name: "reason", Label: "Reason", Kind: "text area", Optional: true, Value: stand(models.ClaimAnswered, func(e models.ClaimEvent) string { return e.Reason }), Hint: "Whoever decides is recorded with it."},
 		{Name: "amount", Label: "Cost", Mode: "decimal", Width: "w4", Optional: true, Value: stand(models.ClaimCost, func(e models.ClaimEvent) string { return e.Amount })},
 		{Name: "currency", Label: "Currency", Width: "w4", Optional: true, Value: stand(models.ClaimCost, func(e models.ClaimEvent) string { return e.Currency })},
 		{Name: "close", Label: "Close the claim: the customer has the answer", Kind: "check"},
 	} {
-		if x.Name == "item" && v.ItemID != nil {
-			continue // It is named; a problem with another is told at the head.
+		switch moves := claimMoves(v); {
+		case x.Name == "moved" && !moves, x.Name == "item" && v.ItemID != nil && !moves:
+			continue // A problem with it is told at the head.
+		case x.Name == "item" && moves:
+			x.Label = "Serial of the right one"
 		}
 		if typed := f.value(x.Name); typed != "" {
 			x.Value = typed
@@ -189,6 +216,29 @@ func claimFields(v models.ClaimView, f *form) map[string]Field {
 		fields[x.Name] = f.field(x)
 	}
 	return fields
+}
+
+// claimMoves says whether another item may be named in the place of the one that
+// a claim names.
+func claimMoves(v models.ClaimView) bool {
+	return v.ItemID != nil && v.State == models.ClaimOpen && v.Last(models.ClaimPart) == nil
+}
+
+func spotLabel(kind string) string { return "Where on the " + english.Kind(kind) }
+
+func spotHint(kind string) string {
+	if kind == models.KindPack {
+		return "A block as 1.3, or in words."
+	}
+	return "A spoke by its number, or in words: at the valve."
+}
+
+// spotWords says where it is: a number is that of a spoke of a wheel.
+func spotWords(kind, spot string) string {
+	if n, err := strconv.Atoi(spot); err == nil && kind == models.KindWheel {
+		return fmt.Sprintf("At spoke %d", n)
+	}
+	return "Where: " + spot
 }
 
 // claimCautions stand over the check list: what comes back may be damaged.
@@ -217,17 +267,21 @@ func claimThen(v models.ClaimView) []string {
 	return []string{"Accepted: the hold ends and it is worked on. What was turned or swapped is measured again, and a new revision replaces its certificate.", "Rejected, or no fault found: the hold ends and it goes back as it came."}
 }
 
-func (s *site) claimLine(e models.ClaimEvent, people map[string]string) ClaimLine {
+func (s *site) claimLine(e models.ClaimEvent, kind string, lists []claims.List, people map[string]string) ClaimLine {
 	line := ClaimLine{When: s.minute(e.MadeAt), Who: name(people, e.MadeBy), Why: e.Reason}
 	switch e.What {
 	case models.ClaimLinked:
-		line.What = "Its item was named"
+		if line.What = "Its item was named"; e.Reason != "" {
+			line.What = "Another item was named"
+		}
+	case models.ClaimWhere:
+		line.What = spotWords(kind, e.Spot)
 	case models.ClaimCameIn:
 		line.What = "It came in on " + words.Date(e.CameOn)
 	case models.ClaimCoded:
 		line.What = words.Sentence(english.Defect(e.Code)) + " (" + e.Code + ")"
 		if e.Symptom != "" {
-			line.Why = "Check list: " + english.Symptom(e.Symptom)
+			line.Why = askedWords(e, lists)
 		}
 	case models.ClaimAnswered:
 		line.What = words.Sentence(english.Decision(e.Decision))
@@ -241,16 +295,45 @@ func (s *site) claimLine(e models.ClaimEvent, people map[string]string) ClaimLin
 	return line
 }
 
-func (s *site) addToClaim(c *gin.Context) error {
-	in := claims.Added{Item: c.PostForm("item"), CameOn: c.PostForm("came_on"), Symptom: c.PostForm("symptom"), Code: c.PostForm("code"), Decision: c.PostForm("decision"), Reason: c.PostForm("reason"),
-		Amount: c.PostForm("amount"), Currency: c.PostForm("currency"), Removal: c.PostForm("removal"), Close: c.PostForm("close") == "yes"}
-	if list, known := symptom.Named(in.Symptom); known {
-		for _, q := range list.Questions {
-			if c.PostForm("yes_"+q.Code) == "yes" {
-				in.Yes = append(in.Yes, q.Code)
-			}
+// askedWords says which check list was asked, in which revision, and what was
+// answered yes, in the words that were asked.
+func askedWords(e models.ClaimEvent, lists []claims.List) string {
+	text := "Check list: " + english.Symptom(e.Symptom)
+	if e.CheckList > 0 {
+		text += fmt.Sprintf(", revision %d", e.CheckList)
+	}
+	at := slices.IndexFunc(lists, func(l claims.List) bool { return l.Symptom == e.Symptom })
+	if at < 0 {
+		return text
+	}
+	was, _ := lists[at].Asked(e.CheckList)
+	var yes []string
+	for _, q := range was.Questions {
+		if slices.Contains(e.Answers, models.ClaimAnswer{Question: q.Code, Yes: true}) {
+			yes = append(yes, "“"+questionText(q)+"”")
 		}
 	}
+	if len(yes) > 0 {
+		text += ". Yes to " + english.Join(yes)
+	}
+	return text
+}
+
+func (s *site) addToClaim(c *gin.Context) error {
+	in := claims.Added{Item: c.PostForm("item"), Moved: c.PostForm("moved"), CameOn: c.PostForm("came_on"), Symptom: c.PostForm("symptom"), Spot: c.PostForm("spot"), Code: c.PostForm("code"), Decision: c.PostForm("decision"), Reason: c.PostForm("reason"),
+		Amount: c.PostForm("amount"), Currency: c.PostForm("currency"), Removal: c.PostForm("removal"), Close: c.PostForm("close") == "yes"}
+	if n, err := strconv.Atoi(c.PostForm("list")); err == nil && in.Symptom != "" {
+		in.List = &n
+	}
+	if err := c.Request.ParseForm(); err != nil {
+		return fmt.Errorf("read the form of a claim: %w", err)
+	}
+	for field, values := range c.Request.PostForm {
+		if question, is := strings.CutPrefix(field, "yes_"); is && slices.Contains(values, "yes") && in.Symptom != "" {
+			in.Yes = append(in.Yes, question)
+		}
+	}
+	slices.Sort(in.Yes)
 	err := s.services.Claims.Add(c.Request.Context(), httpx.Actor(c), c.Param("number"), in)
 	if answerable(err) {
 		return s.showClaim(c, http.StatusUnprocessableEntity, c.PostForm, err)

@@ -57,30 +57,25 @@ type ClaimRow struct {
 
 func (s *site) claims(c *gin.Context) error {
 	ctx := c.Request.Context()
-	waiting, err := s.services.Claims.Waiting(ctx, claimsShown)
-	if err != nil {
-		return err
-	}
-	newest, err := s.services.Claims.Newest(ctx, claimsShown)
+	list, err := s.services.Claims.Listed(ctx, claimsShown)
 	if err != nil {
 		return err
 	}
 	page := ClaimsPage{Frame: s.frame(c, "Claims", "/claims"), Answer: "No claim waits"}
-	items, err := s.claimedItems(ctx, append(waiting[:len(waiting):len(waiting)], newest...))
+	items, err := s.claimedItems(ctx, list)
 	if err != nil {
 		return err
 	}
 	unanswered := 0
-	for _, v := range waiting {
-		if v.State == models.ClaimOpen {
+	for _, v := range list {
+		switch v.State {
+		case models.ClaimClosed:
+			page.Rest = append(page.Rest, s.claimRow(v, items))
+			continue
+		case models.ClaimOpen:
 			unanswered++
 		}
 		page.Waiting = append(page.Waiting, s.claimRow(v, items))
-	}
-	for _, v := range newest {
-		if v.State == models.ClaimClosed {
-			page.Rest = append(page.Rest, s.claimRow(v, items))
-		}
 	}
 	if unanswered > 0 {
 		page.Answer = counted(unanswered, "claim waits for an answer", "claims wait for an answer")

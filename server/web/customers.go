@@ -173,7 +173,7 @@ func (s *site) addCustomer(c *gin.Context) error {
 }
 
 func (s *site) changeCustomer(c *gin.Context) error {
-	err := s.services.Shipping.ChangeCustomer(c.Request.Context(), httpx.Actor(c), customerIn(c))
+	_, err := s.services.Shipping.ChangeCustomer(c.Request.Context(), httpx.Actor(c), customerIn(c))
 	if answerable(err) {
 		return s.showCustomer(c, http.StatusUnprocessableEntity, err)
 	}

@@ -49,6 +49,9 @@ func (f Frame) More() []Link {
 		links = append(links, Link{"/customers", "Customers"})
 	}
 	links = append(links, []Link{{"/families", "Families and products"}, {"/holds", "Holds"}, {"/unplaced", "Unplaced inspections"}, {"/lots", "Lots"}, {"/materials", "Materials and suppliers"}, {"/instruments", "Instruments"}, {"/labels", "Labels"}, {"/rolls", "Label rolls"}, {"/lists", "Lists in and out"}, {"/setup", "Scanner, gauge, pedal"}}...)
+	if f.Can("specify") {
+		links = append(links, Link{"/check-lists", "Check lists"})
+	}
 	if f.Can("manage_people") {
 		links = append(links, Link{"/people", "People"}, Link{"/devices", "Tablets"}, Link{"/shop", "The shop"})
 	}

@@ -11,6 +11,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/trade/ident"
 	"tracewright/models/words"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/shipping"
@@ -23,6 +24,8 @@ type KitsPage struct {
 	Answer   string
 	Rows     []KitRow
 	Products []Choice
+	Fields   []Field // what a new one is begun with
+	Problems Problems
 }
 
 // KitRow is one kit that is packed here.
@@ -31,8 +34,10 @@ type KitRow struct {
 	Mark                             Mark
 }
 
-func (s *site) kits(c *gin.Context) error {
-	ctx := c.Request.Context()
+func (s *site) kits(c *gin.Context) error { return s.showKits(c, http.StatusOK, nil) }
+
+func (s *site) showKits(c *gin.Context, status int, problem error) error {
+	ctx, f := c.Request.Context(), posted(c, problem)
 	kits, err := s.services.Shipping.OpenKits(ctx)
 	if err != nil {
 		return err
@@ -52,7 +57,16 @@ func (s *site) kits(c *gin.Context) error {
 	for _, p := range products {
 		page.Products = append(page.Products, Choice{p.ID, p.Name})
 	}
-	return show(c, "kits", page)
+	page.Fields = kitFields(f, page.Products)
+	page.Problems = f.summary()
+	return send(c, status, "kits", page)
+}
+
+func kitFields(f *form, products []Choice) []Field {
+	return []Field{
+		f.field(Field{Name: "product", Label: "Product", Kind: "select", Width: "w6", Choices: products}),
+		f.field(Field{Name: "serial", Label: "Its label", Mono: true, Width: "w6", Optional: true, Hint: "Scan one that was printed ahead. Empty: the next serial."}),
+	}
 }
 
 func kitPath(item models.Item) string { return "/kits/" + url.PathEscape(pointed(item.Serial)) }
@@ -80,15 +94,26 @@ func kitMark(k shipping.Kit) Mark {
 }
 
 func (s *site) newKit(c *gin.Context) error {
-	ctx, id := c.Request.Context(), c.PostForm("product")
+	ctx, id, label := c.Request.Context(), c.PostForm("product"), strings.TrimSpace(c.PostForm("serial"))
 	products, err := s.productsOf(ctx, models.KindKit)
 	if err != nil {
 		return err
 	}
-	if !slices.ContainsFunc(products, func(p models.Product) bool { return p.ID == id }) { // Who packs may make no wheel.
-		return models.Invalid("product", "unknown_product", "product", models.Shortened(id))
+	var item models.Item
+	// Who packs may make no wheel, neither by its product nor by its label.
+	switch scan := ident.Recognise(label); {
+	case !slices.ContainsFunc(products, func(p models.Product) bool { return p.ID == id }):
+		err = models.Invalid("product", "unknown_product", "product", models.Shortened(id))
+	case label == "":
+		item, err = s.services.Receive.MakeItem(ctx, httpx.Actor(c), receive.NewItem{ProductID: id})
+	case scan.Serial != "" && ident.KindOf(scan.Serial) != ident.Kit:
+		err = models.Invalid("serial", "no_kit", "serial", scan.Serial)
+	default:
+		item, err = s.services.Receive.MakeLabelled(ctx, httpx.Actor(c), label, id)
 	}
-	item, err := s.services.Receive.MakeItem(ctx, httpx.Actor(c), receive.NewItem{ProductID: id})
+	if answerable(err) {
+		return s.showKits(c, http.StatusUnprocessableEntity, err)
+	}
 	if err != nil {
 		return err
 	}

@@ -84,6 +84,29 @@ func (s *site) rollLabels(c *gin.Context) (labelSource, error) {
 		}}, nil
 }
 
+// boxLabels prints a label for each box of a shipment.
+func (s *site) boxLabels(c *gin.Context) (labelSource, error) {
+	ctx := c.Request.Context()
+	sh, err := s.services.Shipping.Shipment(ctx, c.Param("number"))
+	if err != nil {
+		return labelSource{}, err
+	}
+	prints, err := s.services.Labels.PrintsOf(ctx, sh.ID)
+	if err != nil {
+		return labelSource{}, err
+	}
+	people, err := s.people(ctx)
+	if err != nil {
+		return labelSource{}, err
+	}
+	path := "/shipments/" + sh.Number
+	page := LabelPage{Frame: s.frame(c, "Box labels", "/shipments"), About: sh.Number, Mono: true, Title: "Print the labels of its boxes", Path: path + "/labels", Look: path + "/labels.pdf", Back: path,
+		Says: "Number, order and which box of how many. Whom it goes to stands on the carrier’s label and on the packing list inside.", Printed: s.printedLines(prints, people)}
+	return labelSource{page: page, file: "boxes-" + sh.Number + ".pdf", copies: "Boxes", usual: "one for each kit, one for what goes by itself", batch: func(ctx context.Context, _ func(string) string, ask labels.Ask) (labels.Batch, error) {
+		return s.services.Labels.Boxes(ctx, sh.Number, ask)
+	}}, nil
+}
+
 // manyLabels prints labels of several items, those that were made today unless
 // others are named.
 func (s *site) manyLabels(c *gin.Context) (labelSource, error) {

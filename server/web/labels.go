@@ -17,7 +17,7 @@ import (
 )
 
 // LabelPage chooses how labels are printed: of an item, a lot, a roll printed
-// ahead, or of several items at once.
+// ahead, the boxes of a shipment, or of several items at once.
 type LabelPage struct {
 	Frame
 	About    string // kicker: what they are for
@@ -38,6 +38,7 @@ type labelSource struct {
 	file   string            // name of the PDF
 	hub    bool              // a hub mark is offered too
 	copies string            // how the number of copies is asked for; empty: it is not
+	usual  string            // what an empty number of copies means; empty: one
 	filled map[string]string // what the form begins with, beside the usual size
 	asks   []string          // fields beside the usual ones, which the PDF needs too
 	fields func(f *form) []Field
@@ -56,6 +57,7 @@ func (s *site) labelRoutes() []httpx.Route {
 		{"/items/:serial/label", s.itemLabel},
 		{"/lots/:code/label", s.lotLabel},
 		{"/rolls/:id/labels", s.rollLabels},
+		{"/shipments/:number/labels", s.boxLabels},
 		{"/labels", s.manyLabels},
 	} {
 		with := func(do func(*gin.Context, labelSource) error) httpx.Handler {
@@ -99,7 +101,7 @@ func (s *site) labelFields(ctx context.Context, f *form, source labelSource) ([]
 		fields = append(fields, f.field(Field{Name: "kind", Label: "What for", Kind: "select", Width: "w6", Choices: []Choice{{models.LabelItem, "A label"}, {models.LabelHub, "A mark on the hub: the serial alone"}}}))
 	}
 	if source.copies != "" {
-		fields = append(fields, f.field(Field{Name: "copies", Label: source.copies, Mode: "numeric", Width: "w6", Optional: true, Hint: "Empty: one."}))
+		fields = append(fields, f.field(Field{Name: "copies", Label: source.copies, Mode: "numeric", Width: "w6", Optional: true, Hint: "Empty: " + firstOf(source.usual, "one") + "."}))
 	}
 	return append(fields, f.field(Field{Name: "place", Label: "First free place of a sheet", Mode: "numeric", Width: "w6", Optional: true, Hint: "Counted row by row. Empty: where the last one stopped." + sheet})), nil
 }
@@ -201,8 +203,11 @@ func (s *site) printedLines(prints []models.LabelPrint, people map[string]string
 // printSays is one print in words: "2 labels, 62 × 29 mm".
 func printSays(p models.LabelPrint) string {
 	text := plural(p.N, "label", "labels")
-	if p.What == models.LabelHub {
+	switch p.What {
+	case models.LabelHub:
 		text = plural(p.N, "hub mark", "hub marks")
+	case models.LabelBox:
+		text = plural(p.N, "box label", "box labels")
 	}
 	if p.Size != "" {
 		text += ", " + english.LabelSize(p.Size)

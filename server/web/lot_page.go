@@ -96,7 +96,7 @@ func (s *site) lotPage(frame Frame, story receive.Story, uses trace.Uses, held b
 	p.Answer = lotStands(story, held, len(uses.Rows), released, shipped)
 	p.Papers = s.paperRows(papers, "", people)
 	s.lotFacts(&p, story, held)
-	s.lotBands(&p, story, people)
+	s.lotBands(&p, story, uses.Rows, people)
 	for i := len(story.Checks) - 1; i >= 0; i-- {
 		p.Found = append(p.Found, s.foundRow(story.Checks[i], photos, people))
 	}
@@ -151,7 +151,7 @@ func (s *site) lotFacts(p *LotPage, story receive.Story, held bool) {
 }
 
 // lotBands say what stops a lot and what does not add up, each with the next act.
-func (s *site) lotBands(p *LotPage, story receive.Story, people map[string]string) {
+func (s *site) lotBands(p *LotPage, story receive.Story, uses []trace.Use, people map[string]string) {
 	path := lotPath(p.Code)
 	if d := story.Decision; d != nil && d.Stops() {
 		band := LotBand{Tone: "hold", Shape: "bars", Title: words.Sentence(english.LotState(d.Decision)) + " since " + s.day(d.DecidedAt) + ", by " + name(people, d.DecidedBy)}
@@ -176,8 +176,13 @@ func (s *site) lotBands(p *LotPage, story receive.Story, people map[string]strin
 		return
 	}
 	if b.Unexplained > 0 {
-		p.Bands = append(p.Bands, LotBand{Tone: "care", Shape: "triangle", Title: pieces(b.Beyond) + " more were used than came: why?", Lines: []string{"More may have come than was entered, or another lot was used under this code. Nothing is corrected; say what is known."},
-			Act: p.allowed("receive", explain)})
+		lines := []string{"More may have come than was entered, or another lot was used under this code. Nothing is corrected; say what is known."}
+		for _, u := range uses {
+			for _, reason := range u.Reasons {
+				lines = append(lines, "Said at "+words.Serial(u.Item.Name())+": "+stopped(reason))
+			}
+		}
+		p.Bands = append(p.Bands, LotBand{Tone: "care", Shape: "triangle", Title: pieces(b.Beyond) + " more were used than came: why?", Lines: lines, Act: p.allowed("receive", explain)})
 	}
 	if b.Open() {
 		explain.First = explain.First && b.Unexplained == 0

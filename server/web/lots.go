@@ -184,6 +184,7 @@ func pieces(n int) string { return words.Number(strconv.Itoa(n)) }
 // ReceiveForm takes something in: a lot, or one motor or block.
 type ReceiveForm struct {
 	Frame
+	Labels                    bool // scanned supplier's labels fill in its fields
 	Title, Path, Back, Button string
 	Says                      string
 	Hidden                    []Choice // sent along as they are
@@ -210,11 +211,11 @@ func (s *site) showNewLot(c *gin.Context, status int, f *form) error {
 	for _, x := range suppliers {
 		known = append(known, x.Name)
 	}
-	page := ReceiveForm{Frame: s.frame(c, "Receive a lot", "/lots"), Title: "Receive a lot", Path: "/lots/new", Back: "/lots", Button: "Receive it", Scan: true, Fields: []Field{
+	page := ReceiveForm{Frame: s.frame(c, "Receive a lot", "/lots"), Title: "Receive a lot", Path: "/lots/new", Back: "/lots", Button: "Receive it", Scan: true, Labels: true, Fields: []Field{
 		f.field(Field{Name: "code", Label: "Lot", Mono: true, Width: "w4", Focus: true, Hint: "The shop’s own code: SP-0214."}),
 		f.field(Field{Name: "material", Label: "What it is", Kind: "select", Width: "w4", Choices: append([]Choice{{"", "choose"}}, materialChoices(materials)...)}),
 		f.field(Field{Name: "quantity", Label: "Pieces", Mode: "numeric", Width: "w4", Optional: true, Hint: "Without it nothing can be added up."}),
-		f.field(Field{Name: "supplier_code", Label: "Supplier’s lot", Mono: true, Width: "w4", Optional: true}),
+		f.field(Field{Name: "supplier_code", Label: "Supplier’s lot", Mono: true, Width: "w4", Optional: true, Hint: "A GS1 code fills in date and pieces too."}),
 		f.field(Field{Name: "date_code", Label: "Date code", Mono: true, Width: "w4", Optional: true}),
 		f.field(Field{Name: "supplier", Label: "Supplier", Width: "w4", Optional: true, Suggest: known, Hint: "A new name joins the register."}),
 		f.field(Field{Name: "description", Label: "Description", Width: "w8", Optional: true, Hint: "2.34 mm plain, 186 mm"}),

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"errors"
 	"io"
 
 	"github.com/gin-gonic/gin"
@@ -9,7 +8,6 @@ import (
 	"tracewright/models"
 	"tracewright/models/sheet"
 	"tracewright/models/words"
-	"tracewright/models/work/recall"
 	"tracewright/server/httpx"
 )
 
@@ -21,7 +19,7 @@ func (s *site) recallContacts(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	people, err := s.customersOf(c, v)
+	people, err := s.services.Shipping.CustomersOf(c.Request.Context(), httpx.Actor(c), v.Customers(), "recall "+v.Number)
 	if err != nil {
 		return err
 	}
@@ -53,25 +51,4 @@ func (s *site) recallContacts(c *gin.Context) error {
 		}
 		return w.Flush()
 	})
-}
-
-// customersOf looks up whom the shipped items of a recall went to; one that was
-// erased since is left out.
-func (s *site) customersOf(c *gin.Context, v recall.View) (map[string]models.Customer, error) {
-	people := map[string]models.Customer{}
-	for _, r := range v.Rows {
-		if r.Where != models.RecallShipped || r.Shipment == nil || r.Shipment.Customer == "" {
-			continue
-		}
-		id := r.Shipment.Customer
-		if _, looked := people[id]; looked {
-			continue
-		}
-		who, err := s.services.Shipping.Customer(c.Request.Context(), httpx.Actor(c), id, "recall "+v.Number)
-		if err != nil && !errors.Is(err, models.ErrNotFound) {
-			return nil, err
-		}
-		people[id] = who
-	}
-	return people, nil
 }

@@ -94,27 +94,10 @@ func (s *site) scopeWords(scope models.RecallScope, about string) string {
 	return "measured by " + about + days
 }
 
-// recallAsk is what a form or an address asks about. Days are the shop's: from
-// the beginning of the first to the end of the last.
-func (s *site) recallAsk(value func(string) string) (recall.Ask, error) {
+// recallAsk is what a form or an address asks about.
+func recallAsk(value func(string) string) recall.Ask {
 	text := func(name string) string { return strings.TrimSpace(value(name)) }
-	ask := recall.Ask{Lot: text("lot"), Part: text("part"), Instrument: text("instrument"), Place: text("place")}
-	invalid := &models.InvalidError{}
-	for name, at := range map[string]*time.Time{"from": &ask.From, "to": &ask.To} {
-		day := text(name)
-		if day == "" {
-			continue
-		}
-		parsed, err := time.ParseInLocation(time.DateOnly, day, s.zone())
-		if err != nil {
-			invalid.Add(name, "bad_date", "typed", models.Shortened(day))
-			continue
-		}
-		if *at = parsed; name == "to" {
-			*at = parsed.AddDate(0, 0, 1)
-		}
-	}
-	return ask, invalid.OrNil()
+	return recall.Ask{Lot: text("lot"), Part: text("part"), Instrument: text("instrument"), Place: text("place"), FromDay: text("from"), ToDay: text("to")}
 }
 
 // NewRecallPage finds what a scope reaches, and asks why it is called back.
@@ -158,9 +141,10 @@ func (s *site) newRecall(c *gin.Context) error {
 
 func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(string) string) error {
 	page := NewRecallPage{Frame: s.frame(c, "Call back", "/recalls"), Answer: "What is to be called back?"}
-	ask, err := s.recallAsk(value)
+	ask := recallAsk(value)
 	var found recall.Found
-	if asked := ask.Lot+ask.Part+ask.Instrument+ask.Place != ""; err == nil && asked {
+	var err error
+	if ask.Lot+ask.Part+ask.Instrument+ask.Place != "" {
 		found, err = s.services.Recall.Preview(c.Request.Context(), ask)
 		page.Found = err == nil
 	}
@@ -226,13 +210,10 @@ func whereMark(where string) Mark {
 }
 
 func (s *site) makeRecall(c *gin.Context) error {
-	ask, err := s.recallAsk(c.PostForm)
-	if err == nil {
-		err = s.confirm(c)
-	}
+	err := s.confirm(c)
 	var r models.Recall
 	if err == nil {
-		r, err = s.services.Recall.Make(c.Request.Context(), httpx.Actor(c), ask, c.PostForm("reason"), c.PostForm("wanted"))
+		r, err = s.services.Recall.Make(c.Request.Context(), httpx.Actor(c), recall.NewRecall{Ask: recallAsk(c.PostForm), Reason: c.PostForm("reason"), Wanted: c.PostForm("wanted")})
 	}
 	if answerable(err) {
 		return s.showNewRecall(c, http.StatusUnprocessableEntity, posted(c, err), c.PostForm)
@@ -322,14 +303,14 @@ func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
 }
 
 func (s *site) runRecall(c *gin.Context) error {
-	if err := s.services.Recall.Again(c.Request.Context(), httpx.Actor(c), c.Param("number")); err != nil {
+	if err := s.services.Recall.Again(c.Request.Context(), httpx.Actor(c), c.Param("number"), ""); err != nil {
 		return err
 	}
 	return redirect(c, recallPath(c.Param("number")), "asked_again")
 }
 
 func (s *site) respondRecall(c *gin.Context) error {
-	if err := s.services.Recall.Respond(c.Request.Context(), httpx.Actor(c), c.Param("number"), c.PostForm("item"), c.PostForm("response")); err != nil {
+	if err := s.services.Recall.Respond(c.Request.Context(), httpx.Actor(c), c.Param("number"), recall.Response{Item: c.PostForm("item"), Response: c.PostForm("response")}); err != nil {
 		return err
 	}
 	return redirect(c, recallPath(c.Param("number")), "changed")

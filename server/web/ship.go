@@ -160,6 +160,7 @@ type ShipmentPage struct {
 	Reason         string
 	Void           string
 	Paper          string
+	Labels         string // where labels of its boxes are printed
 	VoidPath       string
 }
 
@@ -210,8 +211,11 @@ func (s *site) shipmentPage(frame Frame, sh shipping.Shipment, people map[string
 	case sh.Void != nil:
 		page.Answer = "Void: it did not go"
 		page.Void = s.day(sh.Void.VoidedAt) + ", " + name(people, sh.Void.VoidedBy) + ": " + stopped(sh.Void.Reason)
-	case frame.Can(string(models.ActShip)):
-		page.VoidPath = "/shipments/" + sh.Number + "/void"
+	default:
+		page.Labels = "/shipments/" + sh.Number + "/labels"
+		if frame.Can(string(models.ActShip)) {
+			page.VoidPath = "/shipments/" + sh.Number + "/void"
+		}
 	}
 	return page
 }

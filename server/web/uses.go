@@ -138,6 +138,10 @@ func (s *site) sourceLines(list []trace.Source, people map[string]string) []Sour
 		if f.Description != "" {
 			l.Spans = append(l.Spans, Span{Text: " " + f.Description})
 		}
+		if len(x.Possibly) > 0 {
+			l.Spans = append(l.Spans, Span{Text: ", a bin: possibly of "})
+			l.Spans = append(l.Spans, lotSpans(x.Possibly)...)
+		}
 		switch {
 		case f.OutAt != nil:
 			l.Note += "; taken out " + s.day(*f.OutAt)
@@ -145,6 +149,21 @@ func (s *site) sourceLines(list []trace.Source, people map[string]string) []Sour
 			l.Note += fmt.Sprintf("; %d taken out", f.TakenOut)
 		}
 		out = append(out, l)
+	}
+	return out
+}
+
+// lotSpans names lots, joined as in a sentence.
+func lotSpans(lots []models.Lot) []Span {
+	var out []Span
+	for i, l := range lots {
+		switch {
+		case i > 0 && i == len(lots)-1:
+			out = append(out, Span{Text: " or "})
+		case i > 0:
+			out = append(out, Span{Text: ", "})
+		}
+		out = append(out, Span{Text: l.Code, Mono: true, Path: lotPath(l.Code)})
 	}
 	return out
 }

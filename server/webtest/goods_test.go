@@ -94,6 +94,35 @@ func TestGoodsInByScannerAndByKeyboard(t *testing.T) {
 	p.picture("photo")
 }
 
+// A supplier's GS1 code fills in what it says while the form is open, wherever it
+// is scanned; one that cannot be read says which part of it.
+func TestASuppliersCodeIsReadAtGoodsIn(t *testing.T) {
+	p := sitDown(t, 1024, 768)
+	p.signIn()
+	p.tabTo("T. operator")
+	p.presses(kb.Enter)
+	p.tabTo("Lots")
+	p.presses(kb.Enter)
+	p.tabTo("Receive a lot")
+	p.presses(kb.Enter)
+	p.sees("h1", "Receive a lot")
+	field := func(name, want string) {
+		p.Helper()
+		p.becomes(`document.querySelector("#` + name + `").value === "` + want + `"`)
+	}
+	p.awaits("code")
+	p.types("(01)09521234500018(11)310402(10)A-17(30)500") // Into the shop's own code, which it is not.
+	field("code", "")
+	field("supplier-code", "A-17")
+	field("date-code", "2031-04-02")
+	field("quantity", "500")
+	field("description", "article 09521234500018")
+	p.awaits("code")
+	p.types("(01)09521234500019(10)A-17")
+	p.becomes(`document.querySelector("#code").validationMessage.includes("check digit of article 09521234500019 does not fit")`)
+	p.picture("label-read")
+}
+
 // What is too large is said before it is sent.
 func TestAFileThatIsTooLargeIsNotSent(t *testing.T) {
 	p := sitDown(t, 390, 844)

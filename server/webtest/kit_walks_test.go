@@ -82,8 +82,7 @@ func TestFromGoodsInToTheShippedKit(t *testing.T) {
 			p.release(*wheel.Serial)
 
 			goTo("Kits", "No kit is being packed")
-			p.tabTo("Begin")
-			p.tabTo("Begin")
+			p.tabTo("Begin a kit")
 			p.presses(kb.Enter)
 			p.sees("h1", "0 of 2 lines are in")
 			p.awaits("item")

@@ -19,6 +19,24 @@ var (
 	ErrGS1Alone = errors.New("a lot or serial needs its article beside it")
 )
 
+// ElementError says which element of a string is wrong. Where the identifier
+// itself is not known, AI is empty and Value is what stands in its place.
+type ElementError struct {
+	Element
+	Err error
+}
+
+func (e *ElementError) Error() string {
+	if e.AI == "" {
+		return fmt.Sprintf("%.20q: %v", e.Value, e.Err)
+	}
+	return fmt.Sprintf("(%s)%.40s: %v", e.AI, e.Value, e.Err)
+}
+
+func (e *ElementError) Unwrap() error { return e.Err }
+
+func wrong(ai, value string, err error) error { return &ElementError{Element{ai, value}, err} }
+
 // identifier says how a value is made. Fixed ones need no separator behind them.
 type identifier struct {
 	ai       string
@@ -61,7 +79,8 @@ const groupSeparator = "\x1d"
 // identifiers in brackets. Only identifiers that goods of a workshop carry are
 // known.
 //
-// The error wraps [ErrGS1Form], [ErrGS1Check], [ErrGS1Date] or [ErrGS1Alone].
+// The error is an [ElementError] unless nothing was scanned, and wraps
+// [ErrGS1Form], [ErrGS1Check], [ErrGS1Date] or [ErrGS1Alone].
 func Elements(scanned string) ([]Element, error) {
 	rest := strings.TrimPrefix(WithoutPrefix(strings.TrimSpace(scanned)), groupSeparator)
 	bracketed := strings.HasPrefix(rest, "(")
@@ -72,7 +91,7 @@ func Elements(scanned string) ([]Element, error) {
 			return nil, err
 		}
 		if err := id.check(value); err != nil {
-			return nil, fmt.Errorf("(%s)%.40s: %w", id.ai, value, err)
+			return nil, wrong(id.ai, value, err)
 		}
 		elements, rest = append(elements, Element{id.ai, value}), after
 	}
@@ -90,7 +109,7 @@ func nextElement(rest string, bracketed bool) (id identifier, value, after strin
 		ai, behind, ok := strings.Cut(strings.TrimPrefix(rest, "("), ")")
 		id, known := identifierOf(ai)
 		if !ok || !known || len(id.ai) != len(ai) {
-			return id, "", "", fmt.Errorf("%.20q: %w", rest, ErrGS1Form)
+			return id, "", "", wrong("", rest, ErrGS1Form)
 		}
 		value = behind
 		if i := strings.IndexByte(behind, '('); i >= 0 {
@@ -100,12 +119,12 @@ func nextElement(rest string, bracketed bool) (id identifier, value, after strin
 	}
 	id, known := identifierOf(rest)
 	if !known {
-		return id, "", "", fmt.Errorf("%.20q: %w", rest, ErrGS1Form)
+		return id, "", "", wrong("", rest, ErrGS1Form)
 	}
 	rest = rest[len(id.ai):]
 	if id.fixed {
 		if len(rest) < id.most {
-			return id, "", "", fmt.Errorf("(%s)%.20s: %w", id.ai, rest, ErrGS1Form)
+			return id, "", "", wrong(id.ai, rest, ErrGS1Form)
 		}
 		return id, rest[:id.most], strings.TrimPrefix(rest[id.most:], groupSeparator), nil
 	}
@@ -158,17 +177,17 @@ func together(elements []Element) error {
 	has := map[string]bool{}
 	for _, e := range elements {
 		if has[e.AI] {
-			return fmt.Errorf("(%s) stands twice: %w", e.AI, ErrGS1Form)
+			return wrong(e.AI, e.Value, ErrGS1Form)
 		}
 		has[e.AI] = true
 	}
 	for _, id := range identifiers {
 		if id.separate && has[id.ai] && !has["01"] && !has["8006"] {
-			return fmt.Errorf("(%s): %w", id.ai, ErrGS1Alone)
+			return wrong(id.ai, ElementOf(elements, id.ai), ErrGS1Alone)
 		}
 	}
 	if has["01"] && has["8006"] {
-		return fmt.Errorf("(01) beside (8006): %w", ErrGS1Form)
+		return wrong("8006", ElementOf(elements, "8006"), ErrGS1Form)
 	}
 	return nil
 }
@@ -181,4 +200,25 @@ func ElementOf(elements []Element, ai string) string {
 		}
 	}
 	return ""
+}
+
+// GS1Day writes a date of a string, YYMMDD, as YYYY-MM-DD, or YYYY-MM where the
+// month alone is known. The century is the one that brings it within 49 years
+// behind and 50 before the year that it is now (GS1 General Specifications, 7.12).
+func GS1Day(yymmdd string, now int) string {
+	year, err := strconv.Atoi(yymmdd[:2])
+	if err != nil {
+		return ""
+	}
+	year += now / 100 * 100
+	switch ahead := year - now; {
+	case ahead >= 51:
+		year -= 100
+	case ahead <= -50:
+		year += 100
+	}
+	if yymmdd[4:] == "00" {
+		return fmt.Sprintf("%04d-%s", year, yymmdd[2:4])
+	}
+	return fmt.Sprintf("%04d-%s-%s", year, yymmdd[2:4], yymmdd[4:])
 }

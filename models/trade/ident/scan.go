@@ -25,6 +25,7 @@ type Scan struct {
 	Serial      string // stored form: of a serial, or of the certificate's item
 	Certificate string // number/revision
 	Elements    []Element
+	Damaged     error // why a GS1 string cannot be read, see [Elements]
 }
 
 // paper is what stands in the code of a certificate whose shop has no public
@@ -34,8 +35,8 @@ var paper = regexp.MustCompile(`^(\S{9}) (C\d\d-\d{5}/\d+) [0-9a-f]{64}$`)
 var link = regexp.MustCompile(`^(?i)https?://\S+$`)
 
 // Recognise tells what a text is. Symbology prefixes (ISO/IEC 15424) are
-// understood: a GS1 element string is known by its prefix, or by identifiers in
-// brackets; without either it is only digits and letters.
+// understood: a GS1 element string is known by its prefix, by a separator in it, or
+// by identifiers in brackets; without any of them it is only digits and letters.
 func Recognise(typed string) Scan {
 	whole := strings.TrimSpace(typed)
 	s := Scan{What: ScanText, Text: strings.TrimSpace(WithoutPrefix(whole))}
@@ -55,11 +56,10 @@ func Recognise(typed string) Scan {
 			return s
 		}
 	}
-	if gs1Prefixed(whole) || strings.HasPrefix(s.Text, "(") {
-		if elements, err := Elements(whole); err == nil || gs1Prefixed(whole) {
-			s.What, s.Elements = ScanGS1, elements
-			return s
-		}
+	if gs1Prefixed(whole) || gs1Bracketed(s.Text) || strings.Contains(s.Text, groupSeparator) {
+		s.What = ScanGS1
+		s.Elements, s.Damaged = Elements(whole)
+		return s
 	}
 	switch {
 	case link.MatchString(s.Text):
@@ -79,6 +79,14 @@ func gs1Prefixed(scanned string) bool {
 		}
 	}
 	return false
+}
+
+// gs1Bracketed says whether a text begins with a known identifier in brackets.
+func gs1Bracketed(text string) bool {
+	behind, bracketed := strings.CutPrefix(text, "(")
+	ai, _, closed := strings.Cut(behind, ")")
+	id, known := identifierOf(ai)
+	return bracketed && closed && known && id.ai == ai
 }
 
 // isArticle says whether a text is an article number of 8, 12, 13 or 14 digits

@@ -25,6 +25,8 @@ func TestRecognise(t *testing.T) {
 		{"GS1 by its prefix", "]d201095212345000181126110210SP-2.0/26\x1d21W2600005A", ScanGS1, "01095212345000181126110210SP-2.0/26\x1d21W2600005A", "", true},
 		{"GS1 in brackets", "(01)09521234500018(10)A-1", ScanGS1, "(01)09521234500018(10)A-1", "", false},
 		{"GS1 that is damaged", "]C1010952123450001", ScanGS1, "010952123450001", "", true},
+		{"GS1 in brackets with a slip in it", "(01)09521234500019(10)A-1", ScanGS1, "(01)09521234500019(10)A-1", "", false},
+		{"GS1 by its separator", "0109521234500018" + "10A-1\x1d3050", ScanGS1, "010952123450001810A-1\x1d3050", "", false},
 		{"brackets around something else", "(left) rim", ScanText, "(left) rim", "", false},
 		{"an article number of 13 digits", "]E09521234500018", ScanArticle, "9521234500018", "", true},
 		{"one of 13 digits that does not check", "9521234500019", ScanText, "9521234500019", "", false},
@@ -65,6 +67,41 @@ func TestElements(t *testing.T) {
 				t.Errorf("Elements(%q) = %v, %v; want %v, %v", c.scanned, got, err, c.want, c.err)
 			}
 		})
+	}
+}
+
+// An error names the element that is wrong, with what stands there.
+func TestTheWrongElementIsNamed(t *testing.T) {
+	for scanned, want := range map[string]Element{
+		"(01)09521234500019(10)A-1":             {"01", "09521234500019"},
+		"]C1010952123450001811261302":           {"11", "261302"},
+		"]C110A-1":                              {"10", "A-1"},
+		"]C1010952123450001899ABC":              {"", "99ABC"},
+		"(01)09521234500018(10)A-1(30)9 pcs":    {"30", "9 pcs"},
+		"]d2010952123450001830123456789\x1d10A": {"30", "123456789"},
+	} {
+		_, err := Elements(scanned)
+		var at *ElementError
+		if !errors.As(err, &at) || at.Element != want {
+			t.Errorf("%q: %v, want the element %v", scanned, err, want)
+		}
+	}
+}
+
+// By the rule of GS1: 51 or more ahead is the century before, 50 or more behind
+// the one after.
+func TestDaysOfAStringHaveACentury(t *testing.T) {
+	for _, c := range []struct {
+		yymmdd string
+		now    int
+		want   string
+	}{
+		{"261102", 2026, "2026-11-02"}, {"261100", 2026, "2026-11"}, {"760101", 2026, "2076-01-01"}, {"770101", 2026, "1977-01-01"},
+		{"990101", 2026, "1999-01-01"}, {"100101", 2060, "2110-01-01"}, {"110101", 2060, "2011-01-01"},
+	} {
+		if got := GS1Day(c.yymmdd, c.now); got != c.want {
+			t.Errorf("%s read in %d: %s, want %s", c.yymmdd, c.now, got, c.want)
+		}
 	}
 }
 

@@ -2,22 +2,26 @@ package claims
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
-	"tracewright/models/trade/symptom"
 )
 
 // Added is what a form says about a claim. What is empty, or stands already, adds
 // nothing.
 type Added struct {
 	Item     string
+	Moved    string // why it is another item than the one named so far
 	CameOn   string
 	Symptom  string
-	Yes      []string // questions of its check list that were answered yes
+	List     *int     // revision of its check list that was asked; nil: the newest
+	Yes      []string // questions of it that were answered yes
+	Spot     string   // where on the item: number of a spoke, or in words
 	Code     string   // empty: the one that the check list leads to
 	Decision string
 	Reason   string
@@ -34,25 +38,27 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, number string, in
 	if err != nil {
 		return err
 	}
-	if v.State == models.ClaimClosed {
-		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("claim_closed", "number", v.Number)}}
-	}
-	for _, text := range []*string{&in.Item, &in.CameOn, &in.Reason, &in.Amount, &in.Currency} {
+	for _, text := range []*string{&in.Item, &in.Moved, &in.CameOn, &in.Spot, &in.Reason, &in.Amount, &in.Currency} {
 		*text = strings.TrimSpace(strings.ToValidUTF8(strings.ReplaceAll(*text, "\x00", ""), ""))
 	}
 	invalid := &models.InvalidError{}
 	var events []models.ClaimEvent
 	if in.Item != "" {
-		e, err := s.linked(ctx, v, in.Item, invalid)
+		e, err := s.linked(ctx, v, in.Item, in.Moved, invalid)
 		if err != nil {
 			return err
 		}
-		events = append(events, e)
+		events = append(events, e...)
 	}
 	if last := v.Last(models.ClaimCameIn); s.cameIn(ctx, in.CameOn, invalid) && (last == nil || last.CameOn != in.CameOn) {
 		events = append(events, models.ClaimEvent{What: models.ClaimCameIn, CameOn: in.CameOn})
 	}
-	events = append(events, coded(v, in, invalid)...)
+	found, err := s.coded(ctx, v, in, invalid)
+	if err != nil {
+		return err
+	}
+	events = append(events, found...)
+	events = append(events, where(v, in.Spot, invalid)...)
 	events = append(events, decided(v, in, invalid)...)
 	events = append(events, cost(v, in, invalid)...)
 	if in.Removal != "" {
@@ -62,11 +68,14 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, number string, in
 		}
 		events = append(events, e...)
 	}
-	if in.Close {
+	if in.Close && v.State != models.ClaimClosed {
 		if v.State != models.ClaimDecided && in.Decision == "" {
 			invalid.Add("decision", "claim_undecided")
 		}
 		events = append(events, models.ClaimEvent{What: models.ClaimEnded})
+	}
+	if v.State == models.ClaimClosed && len(events)+len(invalid.Problems) > 0 {
+		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("claim_closed", "number", v.Number)}}
 	}
 	if err := invalid.OrNil(); err != nil || len(events) == 0 {
 		return err
@@ -77,48 +86,99 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, number string, in
 	return nil
 }
 
-func (s *Service) linked(ctx context.Context, v models.ClaimView, typed string, invalid *models.InvalidError) (models.ClaimEvent, error) {
-	e := models.ClaimEvent{What: models.ClaimLinked}
-	if v.ItemID != nil {
-		invalid.Add("item", "claim_has_item")
-		return e, nil
-	}
+// linked names the item; naming it again adds nothing. Another one than that named
+// so far is a correction, with its reason, until somebody decided or swapped a part
+// on that one.
+func (s *Service) linked(ctx context.Context, v models.ClaimView, typed, moved string, invalid *models.InvalidError) ([]models.ClaimEvent, error) {
 	item, err := s.named(ctx, typed, invalid)
-	if item != nil {
-		e.ItemID = &item.ID
+	if err != nil || item == nil {
+		return nil, err
 	}
-	return e, err
+	tooLong(invalid, "moved", moved, longest)
+	switch {
+	case v.ItemID != nil && *v.ItemID == item.ID:
+		return nil, nil
+	case item.Kind != v.Kind:
+		invalid.Add("item", "claim_other_kind", "kind", v.Kind)
+	case v.ItemID == nil:
+		return []models.ClaimEvent{{What: models.ClaimLinked, ItemID: &item.ID}}, nil
+	case v.State != models.ClaimOpen, v.Last(models.ClaimPart) != nil:
+		invalid.Add("item", "claim_moves_no_more")
+	case moved == "":
+		invalid.Add("moved", "claim_moved_why")
+	}
+	return []models.ClaimEvent{{What: models.ClaimLinked, ItemID: &item.ID, Reason: moved}}, nil
 }
 
 // coded is what is wrong: the code that was chosen, or the one that the answers
 // lead to.
-func coded(v models.ClaimView, in Added, invalid *models.InvalidError) []models.ClaimEvent {
+func (s *Service) coded(ctx context.Context, v models.ClaimView, in Added, invalid *models.InvalidError) ([]models.ClaimEvent, error) {
 	e := models.ClaimEvent{What: models.ClaimCoded, Symptom: in.Symptom, Code: in.Code, Answers: []models.ClaimAnswer{}}
-	if in.Symptom != "" {
-		list, known := symptom.Named(in.Symptom)
-		if !known || list.Kind != v.Kind {
+	switch {
+	case in.Symptom != "":
+		list, err := s.List(ctx, in.Symptom)
+		if errors.Is(err, models.ErrNotFound) || err == nil && list.Kind != v.Kind {
 			invalid.Add("symptom", "unknown_choice", "typed", models.Shortened(in.Symptom))
-			return nil
+			return nil, nil
 		}
-		yes := func(q string) bool { return slices.Contains(in.Yes, q) }
-		for _, q := range list.Questions {
-			e.Answers = append(e.Answers, models.ClaimAnswer{Question: q.Code, Yes: yes(q.Code)})
+		if err != nil {
+			return nil, err
 		}
-		if e.Code == "" {
-			e.Code = list.Leads(yes)
+		asked, known := list.CheckList, true
+		if in.List != nil {
+			if asked, known = list.Asked(*in.List); !known {
+				invalid.Add("check_list", "unknown_choice", "typed", fmt.Sprint(*in.List))
+				return nil, nil
+			}
 		}
+		answered(&e, asked, in.Yes, invalid)
+	case len(in.Yes) > 0:
+		invalid.Add("symptom", "missing")
 	}
 	if e.Code == "" {
-		return nil
+		return nil, nil
 	}
 	if !slices.Contains(models.HoldCodes(), e.Code) {
 		invalid.Add("code", "unknown_choice", "typed", models.Shortened(e.Code))
+		return nil, nil
+	}
+	if last := v.Last(models.ClaimCoded); last != nil && last.Code == e.Code && last.Symptom == e.Symptom && last.CheckList == e.CheckList && slices.Equal(last.Answers, e.Answers) {
+		return nil, nil
+	}
+	return []models.ClaimEvent{e}, nil
+}
+
+// answered puts the answers to a list into an event, and the code that they lead
+// to where none was chosen.
+func answered(e *models.ClaimEvent, asked models.CheckList, yes []string, invalid *models.InvalidError) {
+	for i, q := range yes {
+		if !slices.ContainsFunc(asked.Questions, func(x models.CheckQuestion) bool { return x.Code == q }) {
+			invalid.Add(fmt.Sprintf("yes[%d]", i), "unknown_choice", "typed", models.Shortened(q))
+		}
+	}
+	is := func(q string) bool { return slices.Contains(yes, q) }
+	e.CheckList = asked.Revision
+	for _, q := range asked.Questions {
+		e.Answers = append(e.Answers, models.ClaimAnswer{Question: q.Code, Yes: is(q.Code)})
+	}
+	if e.Code == "" {
+		e.Code = leads(asked, is)
+	}
+}
+
+// mostSpokes is more than any rim has.
+const mostSpokes = 144
+
+// where is where on the item it is; a number is that of a spoke of a wheel.
+func where(v models.ClaimView, spot string, invalid *models.InvalidError) []models.ClaimEvent {
+	tooLong(invalid, "spot", spot, longestSpot)
+	if n, err := strconv.Atoi(spot); err == nil && v.Kind == models.KindWheel && (n < 1 || n > mostSpokes) {
+		invalid.Add("spot", "no_spoke", "most", fmt.Sprint(mostSpokes))
+	}
+	if last := v.Last(models.ClaimWhere); spot == "" || last != nil && last.Spot == spot {
 		return nil
 	}
-	if last := v.Last(models.ClaimCoded); last != nil && last.Code == e.Code && last.Symptom == e.Symptom && slices.Equal(last.Answers, e.Answers) {
-		return nil
-	}
-	return []models.ClaimEvent{e}
+	return []models.ClaimEvent{{What: models.ClaimWhere, Spot: spot}}
 }
 
 func decided(v models.ClaimView, in Added, invalid *models.InvalidError) []models.ClaimEvent {

@@ -96,11 +96,53 @@ func TestAnEventIsAddedOnlyForWhatIsNew(t *testing.T) {
 		if len(v.Events) != 6 || v.Last(models.ClaimCoded).Code != "W08" || v.Last(models.ClaimAnswered).Decision != models.ClaimReject {
 			t.Errorf("after a change: %+v", v.Events)
 		}
-		h.Must(s.Add(ctx, h.Owner, opened.Number, Added{Close: true}))
+		in.Close = true
+		for range 2 { // What was sent with the end of a claim may be sent again.
+			h.Must(s.Add(ctx, h.Owner, opened.Number, in))
+		}
+		if v = must(s.Claim(ctx, opened.Number)); len(v.Events) != 7 || v.State != models.ClaimClosed {
+			t.Errorf("closed twice over: %+v", v.Events)
+		}
+		in.Reason = "another one"
 		var refused *models.RefusedError
 		if err := s.Add(ctx, h.Owner, opened.Number, in); !errors.As(err, &refused) {
 			t.Errorf("added to a closed claim: %v", err)
 		}
+	})
+}
+
+// A claim that is sent twice under one id is opened once, however much became of
+// it; another one under that id is refused.
+func TestAClaimIsOpenedOnceUnderItsID(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, ctx := New(h.Store, h.Clock, worktest.Zone), t.Context()
+		in := Opening{ID: models.NewID(), Motor: "OR4-60418", Kind: models.KindWheel, Words: "it grinds", CameOn: "2031-05-10"}
+		first := must(s.Open(ctx, h.Owner, in))
+		h.Now = h.Now.Add(time.Hour)
+		h.Must(s.Add(ctx, h.Owner, first.Number, Added{Item: h.Serial[models.KindWheel], CameOn: "2031-05-11"}))
+		if again := must(s.Open(ctx, h.Owner, in)); again.Number != first.Number || len(again.Events) != 3 {
+			t.Errorf("sent again: %s with %d events, want %s as it stands", again.Number, len(again.Events), first.Number)
+		}
+		for name, other := range map[string]func(*Opening){
+			"other words":   func(o *Opening) { o.Words = "it ticks" },
+			"another day":   func(o *Opening) { o.CameOn = "2031-05-11" },
+			"no day":        func(o *Opening) { o.CameOn = "" },
+			"an item":       func(o *Opening) { o.Item = h.Serial[models.KindWheel] },
+			"another motor": func(o *Opening) { o.Motor = "OR4-60419" },
+		} {
+			changed := in
+			other(&changed)
+			if _, err := s.Open(ctx, h.Owner, changed); !errors.Is(err, models.ErrConflict) {
+				t.Errorf("%s under the same id: %v", name, err)
+			}
+		}
+		h.Must(s.EraseWords(ctx, h.Owner, first.Number))
+		if again := must(s.Open(ctx, h.Owner, in)); again.Words != nil {
+			t.Error("sent again, erased words came back")
+		}
+		in.ID = "7"
+		_, err := s.Open(ctx, h.Owner, in)
+		worktest.WantProblems(t, err, "id: bad_id")
 	})
 }
 
@@ -116,8 +158,10 @@ func TestWhatIsRefused(t *testing.T) {
 		"nothing named":                 {Opening{Words: "x", Kind: models.KindWheel}, "item", "claim_nothing_named"},
 		"a kit is no item":              {Opening{Words: "x", Kind: models.KindKit, Motor: "1"}, "kind", "unknown_choice"},
 		"not even a key":                {Opening{Words: "x", Item: wheel, Customer: "Ada Brenn"}, "customer", "unknown_choice"},
-		"36 characters that are no key": {Opening{Words: "x", Item: "0198f3c2 7a11 7cc3 98f0 0a1b2c3d4e5g"}, "item", "unknown_serial"},
-		"an unknown serial":             {Opening{Words: "x", Item: "no such thing"}, "item", "unknown_serial"},
+		"36 characters that are no key": {Opening{Words: "x", Item: "0198f3c2 7a11 7cc3 98f0 0a1b2c3d4e5g"}, "item", "serial_form"},
+		"no serial":                     {Opening{Words: "x", Item: "no such thing"}, "item", "serial_form"},
+		"a supplier's code":             {Opening{Words: "x", Item: "(01)09521234500018(10)A-1"}, "item", "scan_gs1"},
+		"a key nobody has":              {Opening{Words: "x", Item: models.NewID()}, "item", "unknown_serial"},
 		"tomorrow":                      {Opening{Words: "x", Item: wheel, CameOn: "2031-05-13"}, "came_on", "came_later"},
 		"no day":                        {Opening{Words: "x", Item: wheel, CameOn: "12.5.2031"}, "came_on", "bad_date"},
 	} {

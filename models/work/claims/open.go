@@ -3,7 +3,9 @@ package claims
 import (
 	"context"
 	"crypto/rand"
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -11,8 +13,10 @@ import (
 	"tracewright/models"
 )
 
-// Opening is what is known when a claim is opened.
+// Opening is what is known when a claim is opened. ID is made by whoever opens it,
+// so that sending it again is harmless; empty: made here.
 type Opening struct {
+	ID       string
 	Item     string // serial or id; empty for one that the log does not know, or not yet
 	Kind     string // where no item is named
 	Product  string // in words
@@ -30,7 +34,10 @@ func (s *Service) Open(ctx context.Context, actor models.Actor, in Opening) (mod
 		*text = strings.TrimSpace(strings.ToValidUTF8(strings.ReplaceAll(*text, "\x00", ""), ""))
 	}
 	invalid := &models.InvalidError{}
-	c := models.Claim{Kind: in.Kind, Product: in.Product, MotorNumber: in.Motor, OrderRef: in.Order, Customer: in.Customer}
+	if in.ID != "" && !models.IsID(in.ID) {
+		invalid.Add("id", "bad_id")
+	}
+	c := models.Claim{ID: in.ID, Kind: in.Kind, Product: in.Product, MotorNumber: in.Motor, OrderRef: in.Order, Customer: in.Customer}
 	var events []models.ClaimEvent
 	switch {
 	case in.Item != "":
@@ -63,12 +70,32 @@ func (s *Service) Open(ctx context.Context, actor models.Actor, in Opening) (mod
 	if err := invalid.OrNil(); err != nil {
 		return models.ClaimView{}, err
 	}
+	if in.ID != "" {
+		switch before, err := s.store.Claim(ctx, in.ID); {
+		case err == nil && opened(before, c, in.Words, events):
+			return before, nil
+		case err == nil:
+			return models.ClaimView{}, fmt.Errorf("claim %s is known with other content: %w", in.ID, models.ErrConflict)
+		case !errors.Is(err, models.ErrNotFound):
+			return models.ClaimView{}, fmt.Errorf("claim %s: %w", in.ID, err)
+		}
+	}
 	stamp := models.NewStamp(actor, s.now())
 	v, err := s.store.AddClaim(ctx, stamp, stamp.At.In(s.zone(ctx)).Year()%100, c, models.ClaimWords{Words: in.Words, Salt: rand.Text()}, events)
 	if err != nil {
 		return models.ClaimView{}, fmt.Errorf("open a claim: %w", err)
 	}
 	return v, nil
+}
+
+// opened says whether a claim was opened with this content. Of words that were
+// erased nothing can be said.
+func opened(v models.ClaimView, c models.Claim, words string, events []models.ClaimEvent) bool {
+	first := slices.DeleteFunc(slices.Clone(v.Events), func(e models.ClaimEvent) bool { return !e.MadeAt.Equal(v.OpenedAt) })
+	return v.Kind == c.Kind && v.Product == c.Product && v.MotorNumber == c.MotorNumber && v.OrderRef == c.OrderRef && v.Customer == c.Customer && (v.Words == nil || v.Words.Words == words) &&
+		slices.EqualFunc(first, events, func(a, b models.ClaimEvent) bool {
+			return a.What == b.What && a.CameOn == b.CameOn && (a.ItemID == nil) == (b.ItemID == nil) && (a.ItemID == nil || *a.ItemID == *b.ItemID)
+		})
 }
 
 func tooLong(invalid *models.InvalidError, field, text string, most int) {

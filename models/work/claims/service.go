@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"time"
 
@@ -14,6 +15,7 @@ import (
 const (
 	longest      = 200  // of a text, in characters
 	longestWords = 2000 // of what a customer said
+	longestSpot  = 60
 )
 
 // Store is what this package reads and writes. Each change writes its trail
@@ -31,11 +33,16 @@ type Store interface {
 	// models.ErrStale when it was closed, or its item named, meanwhile.
 	AddClaimEvents(ctx context.Context, s models.Stamp, claimID string, events []models.ClaimEvent) error
 	EraseClaimWords(ctx context.Context, s models.Stamp, claimID string) error
+	Claim(ctx context.Context, id string) (models.ClaimView, error)
 	ClaimNumbered(ctx context.Context, number string) (models.ClaimView, error)
 	OpenClaims(ctx context.Context, limit int) ([]models.ClaimView, error)
 	NewestClaims(ctx context.Context, limit int) ([]models.ClaimView, error)
 	ClaimsOf(ctx context.Context, itemID string) ([]models.ClaimView, error)
 	ClaimsNaming(ctx context.Context, text string, limit int) ([]models.ClaimView, error)
+	// AddCheckList adds the next revision; models.ErrConflict when another came first.
+	AddCheckList(ctx context.Context, s models.Stamp, l models.CheckList) error
+	// CheckLists lists every revision that the shop made, the oldest of each first.
+	CheckLists(ctx context.Context) ([]models.CheckList, error)
 	// ServiceLives lists the items of a family that left the shop.
 	ServiceLives(ctx context.Context, familyID string) ([]models.ServiceLife, error)
 	// EverHeld lists which items hold or held pieces of each of the lots.
@@ -72,6 +79,17 @@ func (s *Service) Waiting(ctx context.Context, limit int) ([]models.ClaimView, e
 // Newest lists the last ones, the newest first.
 func (s *Service) Newest(ctx context.Context, limit int) ([]models.ClaimView, error) {
 	return listed(s.store.NewestClaims(ctx, limit))
+}
+
+// Listed lists the claims that wait, as Waiting does, and then the last ones that
+// are closed, the newest first; at most limit of each.
+func (s *Service) Listed(ctx context.Context, limit int) ([]models.ClaimView, error) {
+	waiting, err := s.Waiting(ctx, limit)
+	if err != nil {
+		return nil, err
+	}
+	newest, err := s.Newest(ctx, limit)
+	return append(waiting, slices.DeleteFunc(newest, func(v models.ClaimView) bool { return v.State != models.ClaimClosed })...), err
 }
 
 // Of lists the claims on an item, the newest first.
@@ -153,21 +171,27 @@ func monthsLater(t time.Time, months int) time.Time {
 	return day
 }
 
-// named finds an item by serial, however written, or by id.
+// named finds an item by serial, however written, or by id; a text that names none
+// is said for what it is.
 func (s *Service) named(ctx context.Context, typed string, invalid *models.InvalidError) (*models.Item, error) {
-	serial, misread := ident.Normalise(typed)
-	item, err := models.Item{}, models.ErrNotFound
+	scan := ident.Recognise(typed)
+	var item models.Item
+	var err error
 	switch {
-	case misread == nil:
-		item, err = s.store.ItemBySerial(ctx, serial)
-	case errors.Is(misread, ident.ErrCheck):
-		invalid.Add("item", "serial_check", "serial", models.Shortened(typed))
+	case len(typed) > longest:
+		invalid.Add("item", "too_long", "most", fmt.Sprint(longest))
 		return nil, nil
-	case models.IsID(typed):
-		item, err = s.store.Item(ctx, typed)
+	case scan.What == ident.ScanSerial:
+		item, err = s.store.ItemBySerial(ctx, scan.Serial)
+	case models.IsID(scan.Text):
+		item, err = s.store.Item(ctx, scan.Text)
+	default:
+		code, values := scan.Problem()
+		invalid.Add("item", code, values...)
+		return nil, nil
 	}
 	if errors.Is(err, models.ErrNotFound) {
-		invalid.Add("item", "unknown_serial", "serial", models.Shortened(typed))
+		invalid.Add("item", "unknown_serial", "serial", models.Shortened(scan.Text))
 		return nil, nil
 	}
 	if err != nil {

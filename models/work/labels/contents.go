@@ -162,6 +162,50 @@ func (s *Service) Lot(ctx context.Context, code string, ask Ask) (Batch, error) 
 	return b, nil
 }
 
+// Boxes makes the labels of a shipment's boxes, one each: as many as ask.Copies
+// says, or, where it says nothing, one for each kit and one for what goes by
+// itself. One of a shipment that is void is refused.
+func (s *Service) Boxes(ctx context.Context, number string, ask Ask) (Batch, error) {
+	sh, err := s.store.ShipmentNumbered(ctx, number)
+	if err != nil {
+		return Batch{}, fmt.Errorf("shipment %.40q: %w", number, err)
+	}
+	if sh.Void != nil {
+		return Batch{}, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("shipment_void", "number", sh.Number)}}
+	}
+	if ask.Hub = false; ask.Copies == 0 {
+		if ask.Copies, err = s.boxesOf(ctx, sh); err != nil {
+			return Batch{}, err
+		}
+	}
+	b, err := s.begin(ctx, &ask)
+	if err != nil {
+		return Batch{}, err
+	}
+	b.put(models.LabelContent{Kind: models.LabelBox, Code: sh.Number, Order: sh.OrderRef, Boxes: ask.Copies}, ask.Copies, models.LabelPrint{What: models.LabelBox, SubjectID: sh.ID})
+	for i := range b.Labels {
+		b.Labels[i].Box = i + 1
+	}
+	return b, nil
+}
+
+// boxesOf counts the boxes that a shipment fills as it was packed.
+func (s *Service) boxesOf(ctx context.Context, sh models.ShipmentView) (int, error) {
+	items, err := s.store.ItemsByID(ctx, sh.Items)
+	if err != nil {
+		return 0, fmt.Errorf("items of shipment %s: %w", sh.Number, err)
+	}
+	boxes, loose := 0, 0
+	for _, i := range items {
+		if i.Kind == models.KindKit {
+			boxes++
+		} else {
+			loose = 1
+		}
+	}
+	return boxes + loose, nil
+}
+
 // Roll makes the labels of a roll printed ahead, from one serial to another,
 // both of the roll; empty is its first and its last.
 func (s *Service) Roll(ctx context.Context, id, first, last string, ask Ask) (Batch, error) {

@@ -214,3 +214,37 @@ func TestMadeTodayIsByTheShopsDay(t *testing.T) {
 		}
 	})
 }
+
+// Each box of a shipment has its own label, and none names whom it goes to.
+func TestBoxesAreNumberedAndNameNobody(t *testing.T) {
+	each(t, func(t *testing.T, h *worktest.Shop, s *labels.Service) {
+		ctx, stamp := t.Context(), models.NewStamp(h.Owner, h.Now)
+		h.Must(h.Store.AddCustomer(ctx, stamp, models.Customer{ID: models.NewRandomID(), Name: "Ada Brenn"}))
+		kit, err := h.Store.AddItemWithSerial(ctx, stamp, models.Item{Kind: models.KindKit, Origin: "made"}, "K", 31, nil)
+		h.Must(err)
+		sh, err := h.Store.AddShipment(ctx, stamp, 31, models.Shipment{OrderRef: "4471", Items: []string{kit.ID, h.Item[models.KindWheel].ID, h.Item[models.KindPack].ID}, Reason: "r", Against: []models.Remark{models.NewRemark("not_released")}})
+		h.Must(err)
+		box := func(n, of int) models.LabelContent {
+			return models.LabelContent{Kind: models.LabelBox, Code: "S31-00001", Order: "4471", Box: n, Boxes: of}
+		}
+		for _, c := range []struct {
+			copies int
+			want   []models.LabelContent
+		}{{0, []models.LabelContent{box(1, 2), box(2, 2)}}, {3, []models.LabelContent{box(1, 3), box(2, 3), box(3, 3)}}} {
+			b, err := s.Boxes(ctx, sh.Number, labels.Ask{Copies: c.copies})
+			h.Must(err)
+			if !slices.Equal(b.Labels, c.want) {
+				t.Errorf("%d boxes asked for: %+v", c.copies, b.Labels)
+			}
+			prints, err := s.Count(ctx, h.Owner, b)
+			h.Must(err)
+			if len(prints) != 1 || prints[0].What != models.LabelBox || prints[0].SubjectID != sh.ID || prints[0].N != len(c.want) {
+				t.Errorf("counted %+v", prints)
+			}
+		}
+		h.Must(h.Store.VoidShipment(ctx, stamp, models.ShipmentVoid{ShipmentID: sh.ID, Reason: "r"}))
+		if _, err := s.Boxes(ctx, sh.Number, labels.Ask{}); !slices.Equal(codes(err), []string{"shipment_void"}) {
+			t.Errorf("of a void shipment: %v", err)
+		}
+	})
+}

@@ -30,6 +30,8 @@ type Store interface {
 	Material(ctx context.Context, code string) (models.Material, error)
 	LotByCode(ctx context.Context, code string) (models.Lot, error)
 	Rolls(ctx context.Context) ([]models.SerialRoll, error)
+	ShipmentNumbered(ctx context.Context, number string) (models.ShipmentView, error)
+	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
 	Settings(ctx context.Context) (map[string]string, error)
 
 	// AddLabelPrints adds them with their trail entries, in one transaction.

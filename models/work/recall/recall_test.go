@@ -75,19 +75,19 @@ func TestALotIsCalledBack(t *testing.T) {
 				t.Errorf("reached: %+v", x)
 			}
 		}
-		r, err := b.s.Make(ctx, b.Owner, recall.Ask{Lot: "SP-1"}, "elbows crack", "stop riding")
+		r, err := b.s.Make(ctx, b.Owner, recall.NewRecall{Ask: recall.Ask{Lot: "SP-1"}, Reason: "elbows crack", Wanted: "stop riding"})
 		b.Must(err)
 		for item, want := range map[*models.Item]string{&b.here: models.StateHeld, &b.bins: models.StateHeld, &b.shipped: models.StateRecalled, &b.replaced: models.StateInProcess} {
 			if got := b.state(*item); got != want {
 				t.Errorf("%s is %s, want %s", item.Name(), got, want)
 			}
 		}
-		b.Must(b.s.Again(ctx, b.Owner, r.Number))
+		b.Must(b.s.Again(ctx, b.Owner, r.Number, ""))
 		if holds, err := b.Store.OpenHolds(ctx, b.here.ID); err != nil || len(holds) != 1 || holds[0].Code != models.HoldRecall || holds[0].Reason != r.Number {
 			t.Errorf("holds after a second run: %+v, %v", holds, err)
 		}
 		late := b.wheel(b.lot.ID)
-		b.Must(b.s.Again(ctx, b.Owner, r.Number))
+		b.Must(b.s.Again(ctx, b.Owner, r.Number, ""))
 		v, err := b.s.Recall(ctx, r.Number)
 		b.Must(err)
 		if r.Number != "R31-00001" || v.About != "SP-1" || len(v.Runs) != 3 || len(v.New) != 1 || v.New[0].ID != late.ID || len(v.Gone) != 0 || v.Shipped != 1 || v.Here != 3 || v.Rows[0].Of.ID != b.shipped.ID || v.Rows[0].Shipment == nil {
@@ -98,19 +98,19 @@ func TestALotIsCalledBack(t *testing.T) {
 		}
 
 		for _, response := range []string{"notified", "returned"} {
-			b.Must(b.s.Respond(ctx, b.Owner, r.Number, b.shipped.ID, response))
+			b.Must(b.s.Respond(ctx, b.Owner, r.Number, recall.Response{Item: b.shipped.ID, Response: response}))
 			v, err = b.s.Recall(ctx, r.Number)
 			b.Must(err)
 			if v.Notified != 1 || v.Answered != map[string]int{"notified": 0, "returned": 1}[response] {
 				t.Errorf("after %s: %d notified, %d answered", response, v.Notified, v.Answered)
 			}
 		}
-		worktest.WantProblems(t, b.s.Respond(ctx, b.Owner, r.Number, b.replaced.ID, "notified"), "item: not_in_recall")
-		worktest.WantProblems(t, b.s.Respond(ctx, b.Owner, r.Number, b.shipped.ID, "shouted"), "response: unknown_choice")
+		worktest.WantProblems(t, b.s.Respond(ctx, b.Owner, r.Number, recall.Response{Item: b.replaced.ID, Response: "notified"}), "item: not_in_recall")
+		worktest.WantProblems(t, b.s.Respond(ctx, b.Owner, r.Number, recall.Response{Item: b.shipped.ID, Response: "shouted"}), "response: unknown_choice")
 		worktest.WantProblems(t, b.s.End(ctx, b.Owner, r.Number, " "), "reason: reason_needed")
 		b.Must(b.s.End(ctx, b.Owner, r.Number, "all of them are back"))
 		var refused *models.RefusedError
-		for _, err := range []error{b.s.End(ctx, b.Owner, r.Number, "again"), b.s.Again(ctx, b.Owner, r.Number), b.s.Respond(ctx, b.Owner, r.Number, b.shipped.ID, "notified")} {
+		for _, err := range []error{b.s.End(ctx, b.Owner, r.Number, "again"), b.s.Again(ctx, b.Owner, r.Number, ""), b.s.Respond(ctx, b.Owner, r.Number, recall.Response{Item: b.shipped.ID, Response: "notified"})} {
 			if !errors.As(err, &refused) {
 				t.Errorf("after its end: %v", err)
 			}
@@ -127,13 +127,13 @@ func TestWhatCameBackStillCounts(t *testing.T) {
 		stamp := models.NewStamp(b.Owner, b.Now)
 		_, err := b.Store.AddShipment(ctx, stamp, 31, models.Shipment{Items: []string{second.ID}, Against: []models.Remark{models.NewRemark("not_released")}})
 		b.Must(err)
-		r, err := b.s.Make(ctx, b.Owner, recall.Ask{Lot: "SP-1"}, "elbows crack", "")
+		r, err := b.s.Make(ctx, b.Owner, recall.NewRecall{Ask: recall.Ask{Lot: "SP-1"}, Reason: "elbows crack"})
 		b.Must(err)
-		b.Must(b.s.Respond(ctx, b.Owner, r.Number, b.shipped.ID, "returned"))
-		b.Must(b.s.Respond(ctx, b.Owner, r.Number, second.ID, "not_reached"))
+		b.Must(b.s.Respond(ctx, b.Owner, r.Number, recall.Response{Item: b.shipped.ID, Response: "returned"}))
+		b.Must(b.s.Respond(ctx, b.Owner, r.Number, recall.Response{Item: second.ID, Response: "not_reached"}))
 		_, err = b.Store.AddClaim(ctx, stamp, 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{}, []models.ClaimEvent{{What: models.ClaimLinked, ItemID: &b.shipped.ID}, {What: models.ClaimCameIn, CameOn: "2031-05-12"}})
 		b.Must(err)
-		b.Must(b.s.Again(ctx, b.Owner, r.Number))
+		b.Must(b.s.Again(ctx, b.Owner, r.Number, ""))
 		v, err := b.s.Recall(ctx, r.Number)
 		b.Must(err)
 		if v.Shipped != 1 || v.Here != 3 || v.Called != 2 || v.Notified != 1 || v.Answered != 1 {
@@ -175,7 +175,7 @@ func TestARecallSaysWhatItIsAbout(t *testing.T) {
 		sub.Place = "stand 3"
 		at := b.MustRecord(sub).Inspection.MeasuredAt
 		for want, ask := range map[string]recall.Ask{"SP-1": {Lot: "SP-1"}, "D-1": {Instrument: "D-1", To: at}, "stand 3": {Place: "stand 3", From: at, To: at.Add(time.Hour)}} {
-			r, err := b.s.Make(t.Context(), b.Owner, ask, "r", "")
+			r, err := b.s.Make(t.Context(), b.Owner, recall.NewRecall{Ask: ask, Reason: "r"})
 			b.Must(err)
 			v, err := b.s.Recall(t.Context(), r.Number)
 			b.Must(err)
@@ -232,7 +232,46 @@ func TestWindowsOfTime(t *testing.T) {
 			_, err := b.s.Preview(t.Context(), c.ask)
 			t.Run(name, func(t *testing.T) { worktest.WantProblems(t, err, c.want) })
 		}
-		_, err := b.s.Make(t.Context(), b.Owner, recall.Ask{Instrument: "D-2", To: at}, "", "")
+		_, err := b.s.Make(t.Context(), b.Owner, recall.NewRecall{Ask: recall.Ask{Instrument: "D-2", To: at}})
 		worktest.WantProblems(t, err, "lot: reaches_nothing", "reason: reason_needed")
+	})
+}
+
+// What a program sends twice is done once; something else under the same id is
+// refused.
+func TestWhatIsSentTwiceIsDoneOnce(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx := t.Context()
+		in := recall.NewRecall{ID: models.NewID(), Ask: recall.Ask{Lot: "SP-1"}, Reason: "elbows crack", Wanted: "stop riding"}
+		r, err := b.s.Make(ctx, b.Owner, in)
+		b.Must(err)
+		run, response := models.NewID(), recall.Response{ID: models.NewID(), Item: *b.shipped.Serial, Response: "notified"}
+		for range 2 {
+			again, err := b.s.Make(ctx, b.Owner, in)
+			b.Must(err)
+			if again.Number != r.Number {
+				t.Errorf("made %s, sent again %s", r.Number, again.Number)
+			}
+			b.Must(b.s.Again(ctx, b.Owner, r.Number, run))
+			b.Must(b.s.Respond(ctx, b.Owner, r.Number, response))
+		}
+		v, err := b.s.Recall(ctx, r.Number)
+		b.Must(err)
+		if len(v.Runs) != 2 || len(v.Responses) != 1 || v.Responses[0].ItemID != b.shipped.ID {
+			t.Errorf("%d runs and responses %+v, want 2 and one of the shipped wheel", len(v.Runs), v.Responses)
+		}
+		b.Must(b.s.End(ctx, b.Owner, r.Number, "put right"))
+		b.Must(b.s.Again(ctx, b.Owner, r.Number, run)) // The end came between.
+		response.Response = "answered"
+		other := in
+		other.Wanted = "ride on"
+		_, err = b.s.Make(ctx, b.Owner, other)
+		for name, err := range map[string]error{"another recall": err, "another response": b.s.Respond(ctx, b.Owner, r.Number, response)} {
+			if !errors.Is(err, models.ErrConflict) {
+				t.Errorf("%s under the same id: %v", name, err)
+			}
+		}
+		_, err = b.s.Make(ctx, b.Owner, recall.NewRecall{ID: "7", Ask: recall.Ask{Instrument: "D-1", FromDay: "May", ToDay: "31.5."}})
+		worktest.WantProblems(t, err, "id: bad_id", "reason: reason_needed", "from: bad_date", "to: bad_date")
 	})
 }

@@ -10,6 +10,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/trade/genealogy"
+	"tracewright/models/trade/ident"
 )
 
 const longest = 400 // of a text, in bytes
@@ -18,6 +19,7 @@ const longest = 400 // of a text, in bytes
 // entries in the same transaction.
 type Store interface {
 	Item(ctx context.Context, id string) (models.Item, error)
+	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
@@ -32,6 +34,7 @@ type Store interface {
 	ItemsThrough(ctx context.Context, place, personID string, from, before time.Time) ([]string, error)
 
 	Recalls(ctx context.Context) ([]models.RecallView, error)
+	Recall(ctx context.Context, id string) (models.Recall, error)
 	RecallNumbered(ctx context.Context, number string) (models.RecallView, error)
 	AddRecall(ctx context.Context, s models.Stamp, year2 int, r models.Recall, run models.RecallRun) (models.Recall, error)
 	AddRecallRun(ctx context.Context, s models.Stamp, r models.Recall, run models.RecallRun) error
@@ -57,11 +60,14 @@ func New(store Store, now func() time.Time, zone func(context.Context) *time.Loc
 // Ask is a scope as people name it.
 type Ask struct {
 	Lot        string    // its code
-	Part       string    // key of an item
+	Part       string    // serial of an item, or its key
 	Instrument string    // its code
 	Place      string    // of work
 	Person     string    // key
 	From, To   time.Time // of a gauge, a place or a person
+	// FromDay and ToDay stand in the place of From and To: from the beginning of the
+	// first day to the end of the last, in the shop's zone.
+	FromDay, ToDay string
 }
 
 // Found is what a scope reaches, by where it is.
@@ -86,6 +92,9 @@ func (s *Service) Preview(ctx context.Context, ask Ask) (Found, error) {
 // scope resolves what people name; one thing is asked about at a time.
 func (s *Service) scope(ctx context.Context, ask Ask) (models.RecallScope, string, error) {
 	var scope models.RecallScope
+	if err := s.days(ctx, &ask); err != nil {
+		return scope, "", err
+	}
 	kinds := 0
 	for _, named := range []bool{ask.Lot != "", ask.Part != "", ask.Instrument != "", ask.Place != "" || ask.Person != ""} {
 		if named {
@@ -107,7 +116,7 @@ func (s *Service) scope(ctx context.Context, ask Ask) (models.RecallScope, strin
 		scope.Lot = lots[0].ID
 		return scope, lots[0].Code, nil
 	case ask.Part != "":
-		item, err := s.store.Item(ctx, ask.Part)
+		item, err := s.item(ctx, ask.Part)
 		if errors.Is(err, models.ErrNotFound) {
 			return scope, "", models.Invalid("part", "unknown_number", "number", models.Shortened(ask.Part))
 		}
@@ -133,6 +142,36 @@ func (s *Service) scope(ctx context.Context, ask Ask) (models.RecallScope, strin
 	}
 	scope.Place, scope.Person = ask.Place, ask.Person
 	return scope, strings.TrimSpace(ask.Place), nil
+}
+
+// days turns the days of a window into its moments.
+func (s *Service) days(ctx context.Context, ask *Ask) error {
+	invalid := &models.InvalidError{}
+	zone := s.zone(ctx)
+	for _, d := range []struct {
+		field, day string
+		at         *time.Time
+		more       int
+	}{{"from", ask.FromDay, &ask.From, 0}, {"to", ask.ToDay, &ask.To, 1}} {
+		if d.day == "" {
+			continue
+		}
+		day, err := time.ParseInLocation(time.DateOnly, d.day, zone)
+		if err != nil {
+			invalid.Add(d.field, "bad_date", "typed", models.Shortened(d.day))
+			continue
+		}
+		*d.at = day.AddDate(0, 0, d.more)
+	}
+	return invalid.OrNil()
+}
+
+// item finds one by its serial, however written, or by its key.
+func (s *Service) item(ctx context.Context, named string) (models.Item, error) {
+	if serial, err := ident.Normalise(named); err == nil {
+		return s.store.ItemBySerial(ctx, serial)
+	}
+	return s.store.Item(ctx, named)
 }
 
 // find answers a scope: wheels and packs that it reaches now, through all
@@ -234,95 +273,4 @@ func presentOutputs(traced models.Traced, from string) (ids []string, possibly m
 		}
 	}
 	return ids, possibly
-}
-
-// Make saves a recall with its first answer, and stops what it reaches.
-func (s *Service) Make(ctx context.Context, actor models.Actor, ask Ask, reason, wanted string) (models.Recall, error) {
-	found, err := s.Preview(ctx, ask)
-	if err != nil {
-		return models.Recall{}, err
-	}
-	invalid := &models.InvalidError{}
-	for field, text := range map[string]*string{"reason": &reason, "wanted": &wanted} {
-		if *text = strings.TrimSpace(*text); len(*text) > longest {
-			invalid.Add(field, "too_long", "most", fmt.Sprint(longest))
-		}
-	}
-	if reason == "" {
-		invalid.Add("reason", "reason_needed")
-	}
-	if len(found.Items) == 0 {
-		invalid.Add("lot", "reaches_nothing")
-	}
-	if err := invalid.OrNil(); err != nil {
-		return models.Recall{}, err
-	}
-	stamp := models.NewStamp(actor, s.now())
-	r, err := s.store.AddRecall(ctx, stamp, stamp.At.In(s.zone(ctx)).Year()%100, models.Recall{Reason: reason, Wanted: wanted, Scope: found.Scope}, models.RecallRun{Items: found.Items})
-	if err != nil {
-		return models.Recall{}, fmt.Errorf("recall: %w", err)
-	}
-	return r, nil
-}
-
-// Again asks the question of a recall anew, freezes the answer and stops what is
-// new in it.
-func (s *Service) Again(ctx context.Context, actor models.Actor, number string) error {
-	view, err := s.store.RecallNumbered(ctx, number)
-	if err != nil {
-		return fmt.Errorf("recall %.40q: %w", number, err)
-	}
-	if view.End != nil {
-		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("recall_ended", "number", number)}}
-	}
-	found, err := s.find(ctx, view.Scope)
-	if err != nil {
-		return err
-	}
-	if err := s.store.AddRecallRun(ctx, models.NewStamp(actor, s.now()), view.Recall, models.RecallRun{RecallID: view.ID, N: view.Newest().N + 1, Items: found.Items}); err != nil {
-		return fmt.Errorf("run recall %s again: %w", number, err)
-	}
-	return nil
-}
-
-// Respond keeps what came of calling one item back.
-func (s *Service) Respond(ctx context.Context, actor models.Actor, number, itemID, response string) error {
-	view, err := s.store.RecallNumbered(ctx, number)
-	if err != nil {
-		return fmt.Errorf("recall %.40q: %w", number, err)
-	}
-	switch {
-	case view.End != nil:
-		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("recall_ended", "number", number)}}
-	case !slices.Contains(models.RecallResponses, response):
-		return models.Invalid("response", "unknown_choice", "typed", models.Shortened(response))
-	case !slices.ContainsFunc(view.Runs, func(r models.RecallRun) bool {
-		return slices.ContainsFunc(r.Items, func(x models.RecallItem) bool { return x.Item == itemID })
-	}):
-		return models.Invalid("item", "not_in_recall")
-	}
-	if err := s.store.AddRecallResponse(ctx, models.NewStamp(actor, s.now()), models.RecallResponse{RecallID: view.ID, ItemID: itemID, Response: response}); err != nil {
-		return fmt.Errorf("response to recall %s: %w", number, err)
-	}
-	return nil
-}
-
-// End closes a recall.
-func (s *Service) End(ctx context.Context, actor models.Actor, number, reason string) error {
-	view, err := s.store.RecallNumbered(ctx, number)
-	if err != nil {
-		return fmt.Errorf("recall %.40q: %w", number, err)
-	}
-	switch {
-	case view.End != nil:
-		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("recall_ended", "number", number)}}
-	case strings.TrimSpace(reason) == "":
-		return models.Invalid("reason", "reason_needed")
-	case len(reason) > longest:
-		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
-	}
-	if err := s.store.EndRecall(ctx, models.NewStamp(actor, s.now()), models.RecallEnd{RecallID: view.ID, Reason: strings.TrimSpace(reason)}); err != nil {
-		return fmt.Errorf("end recall %s: %w", number, err)
-	}
-	return nil
 }

@@ -34,6 +34,18 @@ type Row struct {
 	Shipment *models.Shipment       // that it went with
 }
 
+// Customers lists the keys of those whom the shipped items of the newest answer
+// went to, each once, in the order of the rows.
+func (v View) Customers() []string {
+	var ids []string
+	for _, r := range v.Rows {
+		if r.Where == models.RecallShipped && r.Shipment != nil && r.Shipment.Customer != "" && !slices.Contains(ids, r.Shipment.Customer) {
+			ids = append(ids, r.Shipment.Customer)
+		}
+	}
+	return ids
+}
+
 // Recalls lists them, the newest first.
 func (s *Service) Recalls(ctx context.Context) ([]View, error) {
 	list, err := s.store.Recalls(ctx)

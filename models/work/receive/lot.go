@@ -34,13 +34,17 @@ func (s *Service) Lots(ctx context.Context) ([]models.Lot, error) {
 
 // AddLot takes in a lot. Code and material are needed; the lot counts as
 // received now unless ReceivedAt says when. A code that was scanned loses what
-// the scanner put before it, and a supplier is written as the register has it.
+// the scanner put before it, a supplier is written as the register has it, and a
+// supplier's GS1 code fills in what it says.
 func (s *Service) AddLot(ctx context.Context, actor models.Actor, in models.Lot) (models.Lot, error) {
+	unread := &models.InvalidError{}
+	s.fromLabels(ctx, &in, unread)
 	checked, problems, err := s.CheckLots(ctx, actor, []models.Lot{in})
 	if err != nil {
 		return models.Lot{}, err
 	}
 	in, invalid := checked[0], problems[0]
+	invalid.Problems = append(unread.Problems, invalid.Problems...)
 	if in.Code == "" {
 		invalid.Add("code", "missing")
 	}

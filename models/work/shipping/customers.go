@@ -21,27 +21,58 @@ type Look struct {
 	Person string
 }
 
-// AddCustomer adds a customer; a name is needed.
+// AddCustomer adds a customer; a name is needed. The key is made by whoever adds,
+// so that sending it again is harmless; empty: made here. It says nothing, not even
+// when it was made.
 func (s *Service) AddCustomer(ctx context.Context, actor models.Actor, c models.Customer) (models.Customer, error) {
-	c.ID = models.NewRandomID()
-	if err := checkCustomer(&c); err != nil {
+	invalid := &models.InvalidError{}
+	if c.ID != "" && !models.IsRandomID(c.ID) {
+		invalid.Add("id", "bad_random_id")
+	}
+	checkCustomer(&c, invalid)
+	if err := invalid.OrNil(); err != nil {
 		return models.Customer{}, err
 	}
-	if err := s.store.AddCustomer(ctx, models.NewStamp(actor, s.now()), c); err != nil {
+	stamp := models.NewStamp(actor, s.now())
+	if c.ID == "" {
+		c.ID = models.NewRandomID()
+	} else if before, known, err := s.before(ctx, stamp, c); err != nil || known {
+		return before, err
+	}
+	if err := s.store.AddCustomer(ctx, stamp, c); err != nil {
 		return models.Customer{}, fmt.Errorf("add a customer: %w", err)
 	}
 	return c, nil
 }
 
-// ChangeCustomer puts right what stands of a customer.
-func (s *Service) ChangeCustomer(ctx context.Context, actor models.Actor, c models.Customer) error {
-	if err := checkCustomer(&c); err != nil {
-		return err
+// before finds a customer who was added under the key of another request; that
+// too is a look at one.
+func (s *Service) before(ctx context.Context, stamp models.Stamp, c models.Customer) (models.Customer, bool, error) {
+	there, err := s.store.CustomerThere(ctx, c.ID)
+	if err != nil || !there {
+		return models.Customer{}, false, err
+	}
+	before, err := s.store.Customer(ctx, stamp, c.ID, "added again")
+	if err != nil {
+		return models.Customer{}, false, fmt.Errorf("customer: %w", err)
+	}
+	if before.Name != c.Name || before.Address != c.Address || before.Email != c.Email || before.Phone != c.Phone || before.Note != c.Note {
+		return models.Customer{}, false, fmt.Errorf("a customer is known with other content: %w", models.ErrConflict)
+	}
+	return before, true, nil
+}
+
+// ChangeCustomer puts right what stands of a customer, and gives what stands now.
+func (s *Service) ChangeCustomer(ctx context.Context, actor models.Actor, c models.Customer) (models.Customer, error) {
+	invalid := &models.InvalidError{}
+	checkCustomer(&c, invalid)
+	if err := invalid.OrNil(); err != nil {
+		return models.Customer{}, err
 	}
 	if err := s.store.ChangeCustomer(ctx, models.NewStamp(actor, s.now()), c); err != nil {
-		return fmt.Errorf("change a customer: %w", err)
+		return models.Customer{}, fmt.Errorf("change a customer: %w", err)
 	}
-	return nil
+	return c, nil
 }
 
 // known notes a customer that nobody has. A record that names one is hashed, so
@@ -60,12 +91,12 @@ func (s *Service) known(ctx context.Context, invalid *models.InvalidError, custo
 // CheckCustomer brings a customer to the form that AddCustomer keeps them in. What
 // is wrong names fields, and nothing that stands in them.
 func (s *Service) CheckCustomer(c models.Customer) (models.Customer, error) {
-	err := checkCustomer(&c)
-	return c, err
+	invalid := &models.InvalidError{}
+	checkCustomer(&c, invalid)
+	return c, invalid.OrNil()
 }
 
-func checkCustomer(c *models.Customer) error {
-	invalid := &models.InvalidError{}
+func checkCustomer(c *models.Customer, invalid *models.InvalidError) {
 	for _, x := range []struct {
 		field string
 		text  *string
@@ -79,7 +110,6 @@ func checkCustomer(c *models.Customer) error {
 	if c.Name == "" {
 		invalid.Add("name", "missing")
 	}
-	return invalid.OrNil()
 }
 
 // Customer looks a customer up, which is recorded; where the shop wants a reason
@@ -93,6 +123,23 @@ func (s *Service) Customer(ctx context.Context, actor models.Actor, id, reason s
 		return models.Customer{}, fmt.Errorf("customer: %w", err)
 	}
 	return c, nil
+}
+
+// CustomersOf looks up the customers of these keys, by key; one that was erased is
+// left out.
+func (s *Service) CustomersOf(ctx context.Context, actor models.Actor, ids []string, reason string) (map[string]models.Customer, error) {
+	found := make(map[string]models.Customer, len(ids))
+	for _, id := range ids {
+		c, err := s.Customer(ctx, actor, id, reason)
+		if errors.Is(err, models.ErrNotFound) {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		found[id] = c
+	}
+	return found, nil
 }
 
 // Customers finds customers by a part of their name, phone or e-mail; each one

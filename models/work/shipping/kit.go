@@ -116,6 +116,15 @@ func (s *Service) fill(ctx context.Context, k *Kit) error {
 		if !p.Added || at < 0 {
 			continue
 		}
+		if k.Item.State != models.StateShipped && k.Item.State != models.StateRecalled { // What went in it is told by what was packed.
+			in, err := s.store.KitOf(ctx, id)
+			if err != nil {
+				return fmt.Errorf("the kit of %s: %w", items[at].Name(), err)
+			}
+			if in != k.Item.ID {
+				continue // It came back, and lies in another one.
+			}
+		}
 		if err := s.place(ctx, k, items[at], p); err != nil {
 			return err
 		}

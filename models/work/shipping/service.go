@@ -80,25 +80,27 @@ func New(store Store, ready ReadyUntil, now func() time.Time, zone func(context.
 	return &Service{store: store, ready: ready, now: now, zone: zone}
 }
 
-// scanned finds the item that was scanned or typed, with the problem of a text
-// that names none.
+// scanned finds the item that was scanned or typed; a text that names none is said
+// for what it is: a slip, a certificate's code, a supplier's.
 func (s *Service) scanned(ctx context.Context, typed, field string) (models.Item, error) {
-	typed = ident.WithoutPrefix(typed)
-	serial, err := ident.Normalise(typed)
-	switch {
-	case typed == "":
-		return models.Item{}, models.Invalid(field, "missing")
-	case errors.Is(err, ident.ErrCheck):
-		return models.Item{}, models.Invalid(field, "serial_check", "serial", models.Shortened(typed))
-	}
+	scan := ident.Recognise(typed)
 	var item models.Item
-	if err == nil {
-		item, err = s.store.ItemBySerial(ctx, serial)
-	} else {
-		item, err = s.store.Item(ctx, typed)
+	var err error
+	switch {
+	case scan.Text == "":
+		return models.Item{}, models.Invalid(field, "missing")
+	case len(typed) > longest:
+		return models.Item{}, models.Invalid(field, "too_long", "most", fmt.Sprint(longest))
+	case scan.What == ident.ScanSerial:
+		item, err = s.store.ItemBySerial(ctx, scan.Serial)
+	case models.IsID(scan.Text):
+		item, err = s.store.Item(ctx, scan.Text)
+	default:
+		code, values := scan.Problem()
+		return models.Item{}, models.Invalid(field, code, values...)
 	}
 	if errors.Is(err, models.ErrNotFound) {
-		return models.Item{}, models.Invalid(field, "unknown_serial", "serial", models.Shortened(typed))
+		return models.Item{}, models.Invalid(field, "unknown_serial", "serial", models.Shortened(scan.Text))
 	}
 	if err != nil {
 		return models.Item{}, fmt.Errorf("item %.40q: %w", typed, err)

@@ -103,9 +103,6 @@ func (s *Service) againstGoing(ctx context.Context, item models.Item) ([]models.
 		if err != nil {
 			return nil, fmt.Errorf("the kit of %s: %w", item.Name(), err)
 		}
-		if kit.State == models.StateShipped || kit.State == models.StateRecalled {
-			return against, nil // It came back without its kit.
-		}
 		return append(against, models.NewRemark("in_a_kit", "serial", item.Name(), "kit", kit.Name())), nil
 	}
 	k, err := s.kit(ctx, item)

@@ -285,6 +285,82 @@ func TestAVoidShipmentAndALaterOne(t *testing.T) {
 	})
 }
 
+// A wheel came back out of a kit that stayed with its owner: measured and released
+// again it goes into a new one, and the old one still says that it went with it.
+func TestWhatCameBackGoesIntoANewKit(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, old, next, wheel := t.Context(), b.newKit(), b.newKit(), b.released(b.Item[models.KindWheel])
+		pack := func(kit models.Item, reason string) error {
+			_, err := b.s.Pack(ctx, b.Owner, *kit.Serial, *wheel.Serial, reason)
+			return err
+		}
+		b.Must(pack(old, ""))
+		if got := refusals(pack(next, "agreed")); got != "in_a_kit" {
+			t.Errorf("into two kits at once: %s", got)
+		}
+		first, err := b.s.Ship(ctx, b.Owner, shipping.NewShipment{Items: []string{*old.Serial}, Reason: "the pack follows"})
+		b.Must(err)
+		if got := refusals(pack(next, "agreed")); got != "shipped_already" {
+			t.Errorf("while it is with its owner: %s", got)
+		}
+		desk := claims.New(b.Store, b.Clock, worktest.Zone)
+		claim, err := desk.Open(ctx, b.Owner, claims.Opening{Item: *wheel.Serial, Words: "ticks", CameOn: "2031-05-12"})
+		b.Must(err)
+		b.Must(desk.Add(ctx, b.Owner, claim.Number, claims.Added{Code: "W14", Decision: models.ClaimAccept, Reason: "a spoke broke"}))
+		ready := func() int {
+			items, err := b.Store.ReadyOf(ctx, *wheel.ProductID, 9)
+			b.Must(err)
+			return len(items)
+		}
+		if got := refusals(pack(next, "")); got != "not_released" || ready() != 0 {
+			t.Errorf("not measured again: %s, %d ready", got, ready())
+		}
+		b.released(wheel)
+		if ready() != 1 {
+			t.Errorf("%d ready, want the wheel", ready())
+		}
+		b.Must(pack(next, ""))
+		if ready() != 0 {
+			t.Error("it lies in a kit and counts as ready")
+		}
+		holds := func(kit models.Item, want bool) {
+			t.Helper()
+			k, err := b.s.Kit(ctx, *kit.Serial)
+			b.Must(err)
+			got := false
+			for _, l := range k.Lines {
+				got = got || slices.ContainsFunc(l.In, func(i models.Item) bool { return i.ID == wheel.ID })
+			}
+			if got != want {
+				t.Errorf("kit %s says that it holds the wheel: %v, want %v", k.Item.Name(), got, want)
+			}
+		}
+		holds(old, true)
+		holds(next, true)
+		where, err := b.s.Where(ctx, wheel.ID)
+		b.Must(err)
+		if where.Kit == nil || where.Kit.ID != next.ID {
+			t.Errorf("it lies in %+v, want the new kit", where.Kit)
+		}
+		if went, err := b.s.ShipmentsOf(ctx, wheel.ID); err != nil || len(went) != 1 || went[0].Number != first.Number {
+			t.Errorf("it went with %+v, %v; want the first", went, err)
+		}
+		second, err := b.s.Ship(ctx, b.Owner, shipping.NewShipment{Items: []string{*next.Serial}, Reason: "the pack is with its owner"})
+		b.Must(err)
+		if went, err := b.s.ShipmentsOf(ctx, wheel.ID); err != nil || len(went) != 2 || went[0].Number != second.Number {
+			t.Errorf("it went with %+v, %v; want both, the second first", went, err)
+		}
+		if service, err := desk.InService(ctx, wheel.ID, b.Now); err != nil || !service.Shipped.Equal(first.ShippedAt) {
+			t.Errorf("in service since %v, %v; want the first shipment", service.Shipped, err)
+		}
+		b.Must(b.s.Void(ctx, b.Owner, second.Number, "not fetched"))
+		// The first shipment was entered wrongly: its kit is here, without the wheel.
+		b.Must(b.s.Void(ctx, b.Owner, first.Number, "entered for another order"))
+		holds(old, false)
+		holds(next, true)
+	})
+}
+
 // Whoever looks a customer up is written down; erased, nothing of them is left
 // but a key.
 func TestCustomersAreLookedUpAndErased(t *testing.T) {
@@ -331,6 +407,33 @@ func TestCustomersAreLookedUpAndErased(t *testing.T) {
 		if err := b.s.EraseCustomer(ctx, b.Owner, c.ID); !errors.Is(err, models.ErrNotFound) {
 			t.Errorf("erased twice: %v", err)
 		}
+	})
+}
+
+// A customer that is sent twice under one key is added once, and the second time
+// counts as a look.
+func TestACustomerIsAddedOnceUnderItsKey(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, in := t.Context(), models.Customer{ID: models.NewRandomID(), Name: "Ada Brenn", Phone: "555 0142"}
+		for range 2 {
+			added, err := b.s.AddCustomer(ctx, b.desk, in)
+			b.Must(err)
+			if added.ID != in.ID || added.Phone != "555 0142" {
+				t.Errorf("added %+v", added)
+			}
+		}
+		looks, err := b.s.Looks(ctx, in.ID)
+		b.Must(err)
+		if len(looks) != 1 || looks[0].Reason != "added again" {
+			t.Errorf("looks: %+v", looks)
+		}
+		in.Phone = "555 0143"
+		if _, err := b.s.AddCustomer(ctx, b.desk, in); !errors.Is(err, models.ErrConflict) {
+			t.Errorf("another one under the same key: %v", err)
+		}
+		// A key that tells when it was made would tell customers apart.
+		_, err = b.s.AddCustomer(ctx, b.desk, models.Customer{ID: models.NewID()})
+		worktest.WantProblems(t, err, "id: bad_random_id", "name: missing")
 	})
 }
 

@@ -28,6 +28,11 @@ func (s *Service) Item(ctx context.Context, idOrSerial string) (ItemView, error)
 	return s.item(ctx, idOrSerial, s.fillInspections)
 }
 
+// One is the item alone; errors as of Item.
+func (s *Service) One(ctx context.Context, idOrSerial string) (models.Item, error) {
+	return s.one(ctx, idOrSerial)
+}
+
 // Glance is Item with the readings and results of the newest standing
 // inspection and of the one named alone: what a page shows at once.
 func (s *Service) Glance(ctx context.Context, idOrSerial, open string) (ItemView, error) {

@@ -3,6 +3,8 @@ package trace
 import (
 	"context"
 	"fmt"
+	"maps"
+	"slices"
 
 	"tracewright/models"
 )
@@ -21,6 +23,9 @@ type Source struct {
 	Part  models.PartView
 	Item  *models.Item // a part with a number of its own; nil for pieces of a lot
 	Parts []Source
+	// Possibly are the lots that pieces out of a bin may be of: those that were put
+	// into it.
+	Possibly []models.Lot
 	// Again says that the item stands further up in the tree with its parts: a
 	// part in two places, or a loop, is a wrong record.
 	Again bool
@@ -46,6 +51,9 @@ func (s *Service) Sources(ctx context.Context, idOrSerial string) (Sources, erro
 			lots[*f.LotID] = true
 		}
 	}
+	if tree.mixed, err = s.store.LotsMixedInto(ctx, slices.Sorted(maps.Keys(lots))); err != nil {
+		return Sources{}, fmt.Errorf("lots of the bins in %s: %w", item.Name(), err)
+	}
 	out.Parts = tree.of(item.ID)
 	out.Lots, out.Items = len(lots), len(tree.shown)-1
 	out.People, err = s.names(ctx)
@@ -56,6 +64,7 @@ func (s *Service) Sources(ctx context.Context, idOrSerial string) (Sources, erro
 type tree struct {
 	items  map[string]models.Item
 	fitted map[string][]models.PartView // by the item that they went into
+	mixed  map[string][]models.Lot      // by the bin
 	shown  map[string]bool
 }
 
@@ -63,6 +72,9 @@ func (t *tree) of(itemID string) []Source {
 	var out []Source
 	for _, f := range t.fitted[itemID] {
 		source := Source{Part: f}
+		if f.LotID != nil {
+			source.Possibly = t.mixed[*f.LotID]
+		}
 		if f.PartID != nil {
 			part := t.items[*f.PartID]
 			source.Item = &part

@@ -43,6 +43,10 @@ type Store interface {
 	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
 
+	// LotsMixedInto lists by bin the lots that were put into it, also with another
+	// bin, by their codes.
+	LotsMixedInto(ctx context.Context, bins []string) (map[string][]models.Lot, error)
+
 	// ViewsOf lists every inspection of an item with its sets and results, the
 	// newest first; replaced ones too.
 	ViewsOf(ctx context.Context, itemID string) ([]models.InspectionView, error)

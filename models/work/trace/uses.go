@@ -31,6 +31,7 @@ type Use struct {
 	Within   []models.Item // what this item is built into in its turn, now
 	FittedAt time.Time
 	FittedBy string
+	Reasons  []string // why more of the lot was fitted than it had
 }
 
 // UsesOfLot follows a lot, named by its code, into every item that holds it.
@@ -84,6 +85,9 @@ func (s *Service) fillUses(ctx context.Context, out *Uses, from string, traced m
 			row.Pieces += f.Quantity
 			row.Left += f.Left()
 			out.Pieces += f.Quantity
+			if f.Reason != "" {
+				row.Reasons = append(row.Reasons, f.Reason)
+			}
 		}
 	}
 	for _, f := range traced.Fitted {

@@ -2,6 +2,8 @@ package trace_test
 
 import (
 	"errors"
+	"maps"
+	"slices"
 	"testing"
 	"time"
 
@@ -154,6 +156,34 @@ func TestWhereAMixedLotAndALotOfBlocksWent(t *testing.T) {
 		h.Must(err)
 		if story.Balance.Expected != 3 {
 			t.Errorf("%d blocks expected, want the 5 that came less 2", story.Balance.Expected)
+		}
+	})
+}
+
+// Pieces out of a bin may be of each lot that was put into it, also with another
+// bin; pieces of a lot are of that lot.
+func TestWhatIsInAnItemByABin(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		goods, s, ctx := receive.New(h.Store, h.Clock, worktest.Zone), trace.New(h.Store), t.Context()
+		for _, code := range []string{"SP-1", "SP-2", "SP-3"} {
+			_, err := goods.AddLot(ctx, h.Operator, models.Lot{Code: code, Material: "spokes", Quantity: 90})
+			h.Must(err)
+		}
+		h.Must(goods.Mix(ctx, h.Operator, receive.Mixed{Bin: "M-1", Lots: []receive.Poured{{Lot: "SP-1", Quantity: 20}}}))
+		h.Must(goods.Mix(ctx, h.Operator, receive.Mixed{Bin: "M-2", Lots: []receive.Poured{{Lot: "M-1", Quantity: 10}, {Lot: "SP-2", Quantity: 20}}}))
+		sub := h.Extremes()
+		sub.Parts = []models.SentPart{{Role: "spokes_a", Lot: "M-2", Quantity: 18}, {Role: "spokes_b", Lot: "SP-3", Quantity: 18}}
+		h.MustRecord(sub)
+		sources, err := s.Sources(ctx, sub.Serial)
+		h.Must(err)
+		got := map[string][]string{}
+		for _, p := range sources.Parts {
+			for _, l := range p.Possibly {
+				got[p.Part.LotCode] = append(got[p.Part.LotCode], l.Code)
+			}
+		}
+		if want := map[string][]string{"M-2": {"M-1", "SP-1", "SP-2"}}; !maps.EqualFunc(got, want, slices.Equal) {
+			t.Errorf("possibly of %v, want %v", got, want)
 		}
 	})
 }

@@ -1,0 +1,105 @@
+package recall
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"tracewright/models"
+)
+
+// Again asks the question of a recall anew, freezes the answer and stops what is
+// new in it. The id of the run is made by whoever asks, so that asking twice
+// searches once; empty: made here.
+func (s *Service) Again(ctx context.Context, actor models.Actor, number, id string) error {
+	view, err := s.store.RecallNumbered(ctx, number)
+	if err != nil {
+		return fmt.Errorf("recall %.40q: %w", number, err)
+	}
+	invalid := &models.InvalidError{}
+	checkID(invalid, id)
+	if err := invalid.OrNil(); err != nil {
+		return err
+	}
+	if slices.ContainsFunc(view.Runs, func(r models.RecallRun) bool { return r.ID == id }) {
+		return nil
+	}
+	if view.End != nil {
+		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("recall_ended", "number", number)}}
+	}
+	found, err := s.find(ctx, view.Scope)
+	if err != nil {
+		return err
+	}
+	if err := s.store.AddRecallRun(ctx, models.NewStamp(actor, s.now()), view.Recall, models.RecallRun{ID: id, RecallID: view.ID, N: view.Newest().N + 1, Items: found.Items}); err != nil {
+		return fmt.Errorf("run recall %s again: %w", number, err)
+	}
+	return nil
+}
+
+// Response is what came of calling one item back. ID as in NewRecall.
+type Response struct {
+	ID       string
+	Item     string // serial, or key
+	Response string
+}
+
+// Respond keeps what came of calling one item back.
+func (s *Service) Respond(ctx context.Context, actor models.Actor, number string, in Response) error {
+	view, err := s.store.RecallNumbered(ctx, number)
+	if err != nil {
+		return fmt.Errorf("recall %.40q: %w", number, err)
+	}
+	item, err := s.item(ctx, in.Item)
+	if err != nil && !errors.Is(err, models.ErrNotFound) {
+		return fmt.Errorf("item %.40q: %w", in.Item, err)
+	}
+	if at := slices.IndexFunc(view.Responses, func(r models.RecallResponse) bool { return r.ID == in.ID }); at >= 0 {
+		if before := view.Responses[at]; before.ItemID != item.ID || before.Response != in.Response {
+			return fmt.Errorf("response %s is known with other content: %w", in.ID, models.ErrConflict)
+		}
+		return nil
+	}
+	if view.End != nil {
+		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("recall_ended", "number", number)}}
+	}
+	invalid := &models.InvalidError{}
+	checkID(invalid, in.ID)
+	if !slices.Contains(models.RecallResponses, in.Response) {
+		invalid.Add("response", "unknown_choice", "typed", models.Shortened(in.Response))
+	}
+	if !slices.ContainsFunc(view.Runs, func(r models.RecallRun) bool {
+		return slices.ContainsFunc(r.Items, func(x models.RecallItem) bool { return x.Item == item.ID })
+	}) {
+		invalid.Add("item", "not_in_recall")
+	}
+	if err := invalid.OrNil(); err != nil {
+		return err
+	}
+	if err := s.store.AddRecallResponse(ctx, models.NewStamp(actor, s.now()), models.RecallResponse{ID: in.ID, RecallID: view.ID, ItemID: item.ID, Response: in.Response}); err != nil {
+		return fmt.Errorf("response to recall %s: %w", number, err)
+	}
+	return nil
+}
+
+// End closes a recall.
+func (s *Service) End(ctx context.Context, actor models.Actor, number, reason string) error {
+	view, err := s.store.RecallNumbered(ctx, number)
+	if err != nil {
+		return fmt.Errorf("recall %.40q: %w", number, err)
+	}
+	switch {
+	case view.End != nil:
+		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("recall_ended", "number", number)}}
+	case strings.TrimSpace(reason) == "":
+		return models.Invalid("reason", "reason_needed")
+	case len(reason) > longest:
+		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
+	}
+	if err := s.store.EndRecall(ctx, models.NewStamp(actor, s.now()), models.RecallEnd{RecallID: view.ID, Reason: strings.TrimSpace(reason)}); err != nil {
+		return fmt.Errorf("end recall %s: %w", number, err)
+	}
+	return nil
+}

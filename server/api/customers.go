@@ -1,0 +1,130 @@
+package api
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/work/access"
+	"tracewright/server/httpx"
+)
+
+// customerShape is a person or firm that something goes to.
+type customerShape struct {
+	ID      string `json:"id"`
+	Name    string `json:"name"`
+	Address string `json:"address,omitempty"`
+	Email   string `json:"email,omitempty"`
+	Phone   string `json:"phone,omitempty"`
+	Note    string `json:"note,omitempty"`
+}
+
+func customerOf(c models.Customer) customerShape {
+	return customerShape{c.ID, c.Name, c.Address, c.Email, c.Phone, c.Note}
+}
+
+// customerFields is a customer as it is sent.
+type customerFields struct {
+	Name    string `json:"name"`
+	Address string `json:"address"`
+	Email   string `json:"email"`
+	Phone   string `json:"phone"`
+	Note    string `json:"note"`
+}
+
+func (f customerFields) customer(id string) models.Customer {
+	return models.Customer{ID: id, Name: f.Name, Address: f.Address, Email: f.Email, Phone: f.Phone, Note: f.Note}
+}
+
+// customers finds some by a part of their name, phone or e-mail; each one found
+// counts as looked up.
+func (a *api) customers(c *gin.Context) error {
+	q, err := query(c, "find", "reason")
+	if err != nil {
+		return err
+	}
+	found, err := a.services.Shipping.Customers(c.Request.Context(), httpx.Actor(c), q["find"], q["reason"])
+	if err != nil {
+		return err
+	}
+	shapes := make([]customerShape, len(found))
+	for i, x := range found {
+		shapes[i] = customerOf(x)
+	}
+	return answer(c, http.StatusOK, gin.H{"customers": shapes})
+}
+
+func (a *api) addCustomer(c *gin.Context) error {
+	var in struct {
+		ID string `json:"id"` // left out: made here
+		customerFields
+	}
+	if err := httpx.DecodeJSON(c, &in); err != nil {
+		return err
+	}
+	added, err := a.services.Shipping.AddCustomer(c.Request.Context(), httpx.Actor(c), in.customer(in.ID))
+	if err != nil {
+		return err
+	}
+	return created(c, "/customers/"+added.ID, customerOf(added))
+}
+
+// lookShape says who looked a customer up.
+type lookShape struct {
+	Person   string  `json:"person"` // name
+	Reason   string  `json:"reason,omitempty"`
+	LookedAt instant `json:"looked_at"`
+}
+
+// customer gives one with who looked; this look is the newest of them.
+func (a *api) customer(c *gin.Context) error {
+	q, err := query(c, "reason")
+	if err != nil {
+		return err
+	}
+	ctx := c.Request.Context()
+	found, err := a.services.Shipping.Customer(ctx, httpx.Actor(c), c.Param("id"), q["reason"])
+	if err != nil {
+		return err
+	}
+	list, err := a.services.Shipping.Looks(ctx, found.ID)
+	if err != nil {
+		return err
+	}
+	looks := make([]lookShape, len(list))
+	for i, l := range list {
+		looks[i] = lookShape{l.Person, l.Reason, instant(l.LookedAt)}
+	}
+	return answer(c, http.StatusOK, gin.H{"customer": customerOf(found), "looks": looks})
+}
+
+// changeCustomer writes a customer anew, whole.
+func (a *api) changeCustomer(c *gin.Context) error {
+	var in customerFields
+	if err := httpx.DecodeJSON(c, &in); err != nil {
+		return err
+	}
+	changed, err := a.services.Shipping.ChangeCustomer(c.Request.Context(), httpx.Actor(c), in.customer(c.Param("id")))
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, customerOf(changed))
+}
+
+// eraseCustomer removes one for good.
+func (a *api) eraseCustomer(c *gin.Context) error {
+	var in struct {
+		Confirm access.Secret `json:"confirm"`
+	}
+	if err := httpx.DecodeJSON(c, &in); err != nil {
+		return err
+	}
+	if err := a.services.Sessions.Confirm(c, in.Confirm); err != nil {
+		return err
+	}
+	if err := a.services.Shipping.EraseCustomer(c.Request.Context(), httpx.Actor(c), c.Param("id")); err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, gin.H{"id": c.Param("id"), "erased_at": instant(models.Moment(a.now()))})
+}
