@@ -66,7 +66,7 @@ func TestEveryFaultOfAListOfBuildRecords(t *testing.T) {
 			"more than came, of two items":  {"R-118,spokes_a,,SP-1,,18,,,,\n" + wheel + ",spokes_b,,SP-1,,18,,,,", []string{"row 3, reason: lot_used_up lot=SP-1 over=14 quantity=40"}, 1, 0},
 			"more motors than one":          {"R-118,motor,,,N2,2,,,,", []string{"row 2, quantity: too_big most=1"}, 0, 0},
 			"before the wheel was built":    {"R-118,motor,,,N2,,2029-03-04,,,", []string{"row 2, built in on: before_item date=2029-03-05"}, 0, 0},
-			"after today":                   {"R-118,motor,,,N2,,2031-05-13,,,", []string{"row 2, built in on: list_day_ahead"}, 0, 0},
+			"after today":                   {"R-118,motor,,,N2,,2031-05-13,,,", []string{"row 2, built in on: day_ahead"}, 0, 0},
 			"by somebody unknown":           {"R-118,motor,,,N2,,,Ada,,", []string{"row 2, by: list_unknown_person typed=Ada"}, 0, 0},
 			"taken out is not taken over":   {"R-118,motor,,,N2,,,,,2030-01-01", []string{"row 2, taken out on: list_not_asserted"}, 0, 0},
 		} {

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode"
@@ -220,7 +221,9 @@ func (l *list) day(r row, column string) string {
 	case err != nil:
 		l.wrong(r, column, "list_not_a_day", "typed", models.Shortened(text))
 	case day > l.stamp.At.In(l.zone).Format(time.DateOnly):
-		l.wrong(r, column, "list_day_ahead")
+		l.wrong(r, column, "day_ahead")
+	case day < strconv.Itoa(models.EarliestYear):
+		l.wrong(r, column, "day_too_early", "year", strconv.Itoa(models.EarliestYear))
 	default:
 		return day
 	}

@@ -16,6 +16,8 @@ type Store interface {
 	NewestLots(ctx context.Context, material string, most int) ([]models.Lot, error)
 	LotByCode(ctx context.Context, code string) (models.Lot, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
+	// LotsAlike gives the lots whose codes are these, capitals aside.
+	LotsAlike(ctx context.Context, codes []string) ([]models.Lot, error)
 	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
 	// AddLot enters the lot's supplier in the register where it is new there.
 	AddLot(ctx context.Context, s models.Stamp, lot models.Lot) error
