@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
@@ -30,6 +31,9 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, corrected *mod
 		if !slices.Contains(models.PartRoles, sent.Role) {
 			invalid.Add(field+".role", "unknown_role", "role", models.Shortened(sent.Role))
 		}
+		if fault := models.PlaceFault(sent.Place); fault != "" {
+			invalid.Add(field+".place", fault, "most", fmt.Sprint(models.LongestPlace))
+		}
 		switch {
 		case (sent.Lot == "") == (sent.Number == ""):
 			invalid.Add(field, "lot_or_number")
@@ -38,7 +42,7 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, corrected *mod
 			if !ok {
 				invalid.Add(field+".lot", "unknown_lot", "lot", models.Shortened(sent.Lot))
 			}
-			part.LotID = &lot.ID
+			part.LotID, part.Reason = &lot.ID, strings.TrimSpace(sent.Reason)
 			if ok {
 				lot.check(sent.Role, field+".lot", invalid)
 			}

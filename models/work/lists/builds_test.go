@@ -59,7 +59,7 @@ func TestEveryFaultOfAListOfBuildRecords(t *testing.T) {
 			"a lot in quarantine":           {"R-118,spokes_a,,SP-3,,18,,,,", []string{"row 2, lot: lot_set_aside lot=SP-3"}, 0, 0},
 			"spokes for a rim":              {"R-118,rim,,SP-1,,,,,,", []string{"row 2, lot: lot_of_other_use lot=SP-1 name=spokes"}, 0, 0},
 			"a motor that is elsewhere":     {"R-118,motor,,,N1,,,,,", []string{"row 2, number: part_in_already number=N1 serial=" + d.Serial[models.KindWheel]}, 0, 0},
-			"one motor for two wheels":      {"R-118,motor,,,N2,,,,,\n" + wheel + ",motor,B,,N2,,,,,", []string{"row 3, number: part_in_already number=N2 serial=" + d.numbered(t, "R-118")}, 1, 0},
+			"one motor for two wheels":      {"R-118,motor,,,N2,,,,,\n" + wheel + ",motor,B,,N2,,,,,", []string{"row 3, number: part_in_already number=N2 serial=" + d.numbered(t, "R-118"), "row 3, place: place_taken place=B"}, 1, 0},
 			"two motors at one place":       {"R-118,motor,,,N2,,,,,\nR-118,motor,,,N3,,,,,", []string{"row 3, place: place_taken place="}, 1, 0},
 			"more than came":                {"R-118,spokes_a,,SP-1,,18,,,,\nR-118,spokes_b,,SP-1,,18,,,,", []string{"row 3, reason: lot_used_up lot=SP-1 over=14 quantity=40"}, 1, 0}, // 18 + 18 + 18 of 40.
 			"more than came, for a reason":  {"R-118,spokes_a,,SP-1,,18,,,,\nR-118,spokes_b,,SP-1,,18,,,a bag was not counted,", nil, 2, 0},
