@@ -65,6 +65,7 @@ var enProblems = map[string]string{
 	"low_above_high":         "The lower limit is above the upper one.",
 	"taken":                  "{value} is taken already.",
 	"code_of_page":           "“{value}” leads to another page here. Give the lot another code.",
+	"no_email":               "This is no e-mail address: it has one @, with something on either side.",
 	"not_printed":            "This holds characters that are not printed. Type it again.",
 	"day_ahead":              "This day is still to come.",
 	"day_too_early":          "That is before {year}. Look at the year again.",

@@ -45,6 +45,8 @@ func TestEveryFaultOfAListOfLotsIsToldByItsRow(t *testing.T) {
 			"twice in the list":              {"code,material\nA,spokes\nB,spokes\nA,spokes\n", []string{"row 4, code: list_twice row=2"}, 2, 0},
 			"twice without a code":           {"material,quantity\nspokes,10\nspokes,11\nspokes,10\n", []string{"row 4, code: list_twice row=2"}, 2, 0},
 			"a heading mistyped":             {"code,material,qantity\nA,spokes,10\n", []string{"row 1, qantity: list_heading_near name=quantity"}, 1, 0},
+			"and what stands below it":       {"code,matrial,qantity\nA,spokes,10\nB,gold,x\n", []string{"row 1, matrial: list_heading_near name=material", "row 1, qantity: list_heading_near name=quantity", "row 3, material: list_unknown_material names=" + materials + " typed=gold", "row 3, quantity: list_not_whole typed=x"}, 1, 0},
+			"a line that says the mark":      {"sep=;\ncode;material\nA;spokes\n", nil, 1, 0},
 			"a heading of the shop's own":    {"code,material,price\nA,spokes,12.50\n", nil, 1, 0},
 			"a heading twice":                {"code,material,lot\nA,spokes,B\n", []string{"row 1, code: list_heading_twice"}, 1, 0},
 			"a needed column missing":        {"code,quantity\nA,10\nB,x\n", []string{"row 1, material: list_column_missing", "row 3, quantity: list_not_whole typed=x"}, 0, 0},

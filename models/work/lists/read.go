@@ -118,6 +118,7 @@ func (l *list) head(first sheet.Row) []*Column {
 		missing := slices.DeleteFunc(l.kind.Headings(), func(name string) bool { return l.there[name] })
 		if near, ok := sheet.Nearest(first.Cells[i], missing); ok {
 			l.wrong(at, heading, "list_heading_near", "name", near)
+			columns[i], l.there[near] = l.kind.column(near), true // So that what stands below it is looked at too.
 			continue
 		}
 		l.Notes = append(l.Notes, models.NewRemark("list_column_left_out", "name", heading))
