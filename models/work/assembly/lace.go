@@ -41,7 +41,7 @@ type Laced struct {
 // motor that is not known comes in with it, under the supplier and model that
 // are given or, without, as the product's form names the motor.
 func (s *Service) Lace(ctx context.Context, actor models.Actor, l Lacing) (Laced, error) {
-	l.Motor.Number = ident.WithoutPrefix(l.Motor.Number)
+	l.Motor.Number = makersNumber(l.Motor.Number)
 	if before, err := s.store.Item(ctx, l.ID); err == nil {
 		return s.lacedBefore(ctx, before, l)
 	} else if !errors.Is(err, models.ErrNotFound) {

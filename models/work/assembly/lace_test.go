@@ -82,11 +82,19 @@ func TestWheelsLacedInARow(t *testing.T) {
 			"the supplier's label of a lot":     {lacing("H6868"), []string{"motor: lot_for_number"}},
 			"a lot with a slip of the hand":     {lacing("sp-91"), []string{"motor: unknown_lot"}},
 			"an article number":                 {lacing("4006381333931"), []string{"motor: no_motor"}},
+			"a GS1 code that was misread":       {lacing("]d2010952100000010921N905"), []string{"motor: no_motor"}},
+			"a GS1 code without a serial":       {lacing("]d20109521000000100"), []string{"motor: no_motor"}},
 			"an address":                        {lacing("https://example.com/r9"), []string{"motor: no_motor"}},
 			"a serial with a character misread": {lacing("W31-00001-8"), []string{"motor: no_motor"}},
 		} {
 			_, err := b.s.Lace(ctx, b.Operator, c.l)
 			t.Run(name, func(t *testing.T) { worktest.WantProblems(t, err, c.want...) })
+		}
+		// GTIN-14 of prefix 952, which GS1 keeps for examples, and the serial N904.
+		labelled, err := b.s.Lace(ctx, b.Operator, lacing("]d2010952100000010021N904"))
+		b.Must(err)
+		if *labelled.Motor.MakerNumber != "N904" {
+			t.Errorf("of a GS1 label the motor's number is %q, want N904", *labelled.Motor.MakerNumber)
 		}
 		small := lacing("N903")
 		small.Lots.Rim, small.Lots.SpokesA = "rm-1", "Sp-1"
