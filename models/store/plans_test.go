@@ -175,10 +175,6 @@ func lookUps(t *testing.T, dsn string) {
 		{"lots in it that are set aside", func(ctx context.Context, s *store.Store) error { return second(s.LotsSetAside(ctx, item.ID)) }},
 		{"what stops the lot of a block", func(ctx context.Context, s *store.Store) error { return second(s.BlockLotStops(ctx, item.ID)) }},
 		{"where a lot went", func(ctx context.Context, s *store.Store) error { return second(s.OutputsOfLot(ctx, inspection.ID)) }},
-		{"a lot by its code in small letters", func(ctx context.Context, s *store.Store) error {
-			return second(s.LotsAlike(ctx, []string{"SP-0214"}))
-		}},
-		{"a lot by its supplier's code", func(ctx context.Context, s *store.Store) error { return second(s.LotsOfSupplierCode(ctx, "A-1")) }},
 		{"what a lot adds up to", func(ctx context.Context, s *store.Store) error {
 			return second(s.LotTotals(ctx, []string{inspection.ID}))
 		}},
