@@ -162,7 +162,7 @@ func (k *keeper) AddLotCount(ctx context.Context, stamp models.Stamp, c models.L
 	return k.Store.AddLotCount(ctx, stamp, c)
 }
 
-func (k *keeper) AddLotMixes(ctx context.Context, stamp models.Stamp, bin *models.Lot, mixes []models.LotMix) error {
+func (k *keeper) AddLotMixes(ctx context.Context, stamp models.Stamp, bin *models.Lot, mixes []models.LotMix, why ...models.LotExplanation) error {
 	if bin != nil {
 		made := bin.ID
 		bin.ID = k.newID()
@@ -175,7 +175,7 @@ func (k *keeper) AddLotMixes(ctx context.Context, stamp models.Stamp, bin *model
 	for i := range mixes {
 		mixes[i].ID = k.newID()
 	}
-	return k.Store.AddLotMixes(ctx, stamp, bin, mixes)
+	return k.Store.AddLotMixes(ctx, stamp, bin, mixes, why...)
 }
 
 func (k *keeper) AddAttachment(ctx context.Context, stamp models.Stamp, a models.Attachment, file models.File) error {

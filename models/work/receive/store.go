@@ -44,8 +44,9 @@ type Store interface {
 	AddLotScrap(ctx context.Context, s models.Stamp, x models.LotScrap) error
 	AddLotCount(ctx context.Context, s models.Stamp, c models.LotCount) error
 	AddLotExplanation(ctx context.Context, s models.Stamp, e models.LotExplanation) error
-	// AddLotMixes adds the bin first where it is not nil.
-	AddLotMixes(ctx context.Context, s models.Stamp, bin *models.Lot, mixes []models.LotMix) error
+	// AddLotMixes adds the bin first where it is not nil, and why more of lots was
+	// put in than they had.
+	AddLotMixes(ctx context.Context, s models.Stamp, bin *models.Lot, mixes []models.LotMix, why ...models.LotExplanation) error
 
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	// RollFor finds the roll that a counter of a letter and year lies on.
