@@ -103,7 +103,19 @@ func (m *maker) leaveCounts(spokes *lot, nipples []*lot) error {
 			return err
 		}
 	}
-	return m.goods.Mix(m.ctx, who, receive.Mixed{Bin: "BIN-1", Description: "nipples at stand 1", Lots: []receive.Poured{{Lot: nipples[0].Code, Quantity: 200}, {Lot: nipples[1].Code, Quantity: 300}}})
+	bin := receive.Mixed{Bin: "BIN-1", Description: "nipples at stand 1"}
+	for i, most := range []int{200, 300} {
+		if story, err = m.goods.Story(m.ctx, nipples[i].Code); err != nil {
+			return err
+		}
+		if n := min(most, story.Balance.Expected); n > 0 {
+			bin.Lots = append(bin.Lots, receive.Poured{Lot: nipples[i].Code, Quantity: n})
+		}
+	}
+	if len(bin.Lots) == 0 {
+		return nil
+	}
+	return m.goods.Mix(m.ctx, who, bin)
 }
 
 // delivered takes in a lot of the last day.
