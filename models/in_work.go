@@ -12,7 +12,8 @@ type InWork struct {
 	State     string
 	MadeAt    time.Time
 	Read      *time.Time // newest standing inspection; nil before the first
-	OnCharge  bool
+	Held      *time.Time // since when an open hold reaches it; nil for none
+	OnCharge  *time.Time // since when; nil for not
 	Charged   *time.Time // end of its newest charge
 	Recharged *time.Time // when its newest charge began that is no short load
 	Emptied   *time.Time // when the discharge ended that no charge followed; nil for none
@@ -42,14 +43,16 @@ func (w InWork) Step() (step string, since time.Time) {
 		read = *w.Read
 	}
 	switch {
-	case w.State == StateHeld:
+	case w.Held != nil:
+		return StepHeld, *w.Held
+	case w.State == StateHeld: // Its hold was lifted, or raised, this very moment.
 		return StepHeld, read
 	case w.Emptied != nil: // Whatever was found before: it is neither passed nor ready.
 		return StepAgain, *w.Emptied
 	case w.State == StateReleased:
 		return StepReady, read
-	case w.OnCharge:
-		return StepCharging, read
+	case w.OnCharge != nil:
+		return StepCharging, *w.OnCharge
 	case w.Charged != nil && (w.Read == nil || w.Charged.After(*w.Read)):
 		return StepResting, *w.Charged
 	case w.State == StateConforming:

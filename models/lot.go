@@ -16,6 +16,10 @@ type Lot struct {
 	ReceivedBy   string
 }
 
+// EarliestYear is before anything that the log holds was made or came in: a day
+// before it is a slip of the hand.
+const EarliestYear = 1970
+
 // Instrument is a gauge. Range and resolution are decimal text in Unit; the
 // typed uncertainty is expanded, k = 2. Dates are days of the shop's zone, as
 // YYYY-MM-DD text.

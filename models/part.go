@@ -2,7 +2,10 @@ package models
 
 import (
 	"slices"
+	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 )
 
 // FittedPart says that a lot or a serialised part went into an item. Either
@@ -76,6 +79,20 @@ func (r PartRemoval) Physical() bool { return r.Fate != FateNeverIn }
 
 // PartRoles are the roles a part may be fitted in.
 var PartRoles = []string{"motor", "rim", "spokes_a", "spokes_b", "nipples", "block", "connector", "harness", "fuse", "case"}
+
+// LongestPlace is more than any place in an item is called.
+const LongestPlace = 40
+
+// PlaceFault names what is wrong with how a place is written, "" for nothing.
+func PlaceFault(place string) string {
+	switch {
+	case utf8.RuneCountInString(place) > LongestPlace:
+		return "too_long"
+	case strings.ContainsFunc(place, func(r rune) bool { return !unicode.IsGraphic(r) }):
+		return "not_printed"
+	}
+	return ""
+}
 
 // Present leaves of fitted parts those that are in their item now.
 func Present[P interface{ InNow() bool }](parts []P) []P {

@@ -61,7 +61,7 @@ type SentPart struct {
 	Supplier string `json:"supplier,omitempty"`
 	Model    string `json:"model,omitempty"`
 	Quantity int    `json:"quantity,omitempty"`
-	Reason   string `json:"reason,omitempty"` // why a block is fitted although the stock speaks against it
+	Reason   string `json:"reason,omitempty"` // why a block is fitted although the stock speaks against it, or more of a lot than it has
 }
 
 // SentEvent is an entry that was undone or refused before submission.

@@ -49,8 +49,8 @@ type Sheet struct {
 const byteOrderMark = "\ufeff"
 
 // Read reads a list of at most so many rows, the heading counted. Cells stand
-// between tabs, semicolons or commas, by what the first row holds, and may stand in
-// quotation marks. Errors: ErrNoText, ErrTooManyRows.
+// between tabs, semicolons or commas, by what the first row holds or a line before
+// it says, and may stand in quotation marks. Errors: ErrNoText, ErrTooManyRows.
 func Read(raw []byte, mostRows int) (Sheet, error) {
 	var s Sheet
 	if bytes.IndexByte(raw, 0) >= 0 {
@@ -64,8 +64,24 @@ func Read(raw []byte, mostRows int) (Sheet, error) {
 		raw = decoded
 	}
 	s.Text = unixLines(strings.TrimPrefix(string(raw), byteOrderMark))
-	s.Comma = separator(s.Text)
-	return s, s.split(mostRows)
+	mark, rows, said := saidSeparator(s.Text)
+	if !said {
+		mark = separator(rows)
+	}
+	s.Comma = mark
+	return s, s.split(rows, mostRows)
+}
+
+// saidSeparator reads a first line like sep=; that says what stands between cells,
+// and gives what follows. A spreadsheet takes it for itself and shows no row of it.
+func saidSeparator(text string) (mark rune, rows string, said bool) {
+	line, rest, _ := strings.Cut(text, "\n")
+	for _, mark := range []rune{'\t', ';', ','} {
+		if strings.EqualFold(strings.Trim(line, `"`), "sep="+string(mark)) {
+			return mark, rest, true
+		}
+	}
+	return 0, text, false
 }
 
 // unixLines ends every line in one way, so that the same list is the same text
@@ -97,12 +113,12 @@ func separator(text string) rune {
 	return ','
 }
 
-func (s *Sheet) split(most int) error {
-	r := csv.NewReader(strings.NewReader(s.Text))
+func (s *Sheet) split(text string, most int) error {
+	r := csv.NewReader(strings.NewReader(text))
 	r.Comma, r.FieldsPerRecord, r.TrimLeadingSpace = s.Comma, -1, s.Comma != '\t'
 	for number := 1; ; number++ {
 		at := int(r.InputOffset())
-		for at < len(s.Text) && s.Text[at] == '\n' { // The reader passes over empty lines; a spreadsheet counts them.
+		for at < len(text) && text[at] == '\n' { // The reader passes over empty lines; a spreadsheet counts them.
 			at++
 			number++
 		}
@@ -117,7 +133,7 @@ func (s *Sheet) split(most int) error {
 			row.Cells = trimmed(cells)
 		case !errors.As(err, &misquoted):
 			return fmt.Errorf("read row %d: %w", number, err)
-		case strings.Count(s.Text[at:r.InputOffset()], `"`)%2 == 1 && int(r.InputOffset()) == len(s.Text):
+		case strings.Count(text[at:r.InputOffset()], `"`)%2 == 1 && int(r.InputOffset()) == len(text):
 			row.Fault = FaultOpen
 		default:
 			row.Fault = FaultQuote

@@ -28,17 +28,20 @@ func (s *Store) OpenHolds(ctx context.Context, itemID string) ([]models.Hold, er
 	return list[models.Hold](ctx, s, "list open holds", "raised_at, id", onItem+" AND "+notLifted, sql.Named("from", itemID))
 }
 
+// heldSince finds what the open holds reach, and since when.
+const heldSince = `WITH RECURSIVE open AS (SELECT item_id, lot_id, raised_at FROM holds WHERE ` + notLifted + `), held(id, since) AS (
+	SELECT item_id, raised_at FROM open WHERE item_id IS NOT NULL
+	UNION SELECT fitted_parts.item_id, open.raised_at FROM open JOIN fitted_parts ON fitted_parts.lot_id = open.lot_id AND fitted_parts.out_at IS NULL
+	UNION SELECT fitted_parts.item_id, open.raised_at FROM open JOIN lot_mixes ON lot_mixes.lot_id = open.lot_id JOIN fitted_parts ON fitted_parts.lot_id = lot_mixes.mix_id AND fitted_parts.out_at IS NULL
+	UNION SELECT block_receipts.item_id, open.raised_at FROM open JOIN block_receipts ON block_receipts.lot_id = open.lot_id
+	UNION SELECT fitted_parts.item_id, held.since FROM held JOIN fitted_parts ON fitted_parts.part_id = held.id AND fitted_parts.out_at IS NULL)
+	SELECT CAST(id AS text) AS id, since FROM held`
+
 // ItemsHeld lists the keys of every item that an open hold reaches: its own, on a
 // part of it or on a lot in it, through all levels.
 func (s *Store) ItemsHeld(ctx context.Context) ([]string, error) {
 	var ids []string
-	err := s.read.WithContext(ctx).Raw(`WITH RECURSIVE open AS (SELECT item_id, lot_id FROM holds WHERE ` + notLifted + `), held(id) AS (
-	SELECT item_id FROM open WHERE item_id IS NOT NULL
-	UNION SELECT fitted_parts.item_id FROM open JOIN fitted_parts ON fitted_parts.lot_id = open.lot_id AND fitted_parts.out_at IS NULL
-	UNION SELECT fitted_parts.item_id FROM open JOIN lot_mixes ON lot_mixes.lot_id = open.lot_id JOIN fitted_parts ON fitted_parts.lot_id = lot_mixes.mix_id AND fitted_parts.out_at IS NULL
-	UNION SELECT block_receipts.item_id FROM open JOIN block_receipts ON block_receipts.lot_id = open.lot_id
-	UNION SELECT fitted_parts.item_id FROM held JOIN fitted_parts ON fitted_parts.part_id = held.id AND fitted_parts.out_at IS NULL)
-	SELECT CAST(id AS text) FROM held`).Scan(&ids).Error
+	err := s.read.WithContext(ctx).Raw("SELECT DISTINCT id FROM (" + heldSince + ") AS reached").Scan(&ids).Error
 	return ids, fault(err, "list what is on hold")
 }
 

@@ -28,10 +28,10 @@ func TestWhatIsInWork(t *testing.T) {
 			got[w.ItemID] = w
 		}
 		wheel := got[h.Item[models.KindWheel].ID]
-		if len(list) != 3 || wheel.Read == nil || !wheel.Read.Equal(read.MeasuredAt) || wheel.State != models.StateConforming || wheel.InKit || wheel.OnCharge || wheel.Charged != nil {
+		if len(list) != 3 || wheel.Read == nil || !wheel.Read.Equal(read.MeasuredAt) || wheel.State != models.StateConforming || wheel.InKit || wheel.OnCharge != nil || wheel.Charged != nil {
 			t.Errorf("%d in work; the wheel %+v", len(list), wheel)
 		}
-		if p := got[pack.ID]; p.Charged == nil || !p.Charged.Equal(models.Moment(h.Now.Add(-time.Minute))) || p.Read != nil || p.OnCharge {
+		if p := got[pack.ID]; p.Charged == nil || !p.Charged.Equal(models.Moment(h.Now.Add(-time.Minute))) || p.Read != nil || p.OnCharge != nil {
 			t.Errorf("the pack %+v", p)
 		}
 		if !got[boxed.ID].InKit {
@@ -60,8 +60,43 @@ func TestWhatIsInWork(t *testing.T) {
 			t.Error("charged since, and still discharged")
 		}
 		for _, w := range must(h.Store.InWork(ctx, 10)) {
-			if w.ItemID == pack.ID && !w.OnCharge {
+			if w.ItemID == pack.ID && (w.OnCharge == nil || !w.OnCharge.Equal(models.Moment(h.Now))) {
 				t.Error("the pack on the charger is not said to be")
+			}
+		}
+	})
+}
+
+// What is held waits since its hold, not since its last reading; and what a hold of
+// a lot reaches is not ready to go, whatever state it is in. The oldest hold counts.
+func TestWhatIsHeldInWork(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx, stamp := t.Context(), models.NewStamp(h.Owner, h.Now)
+		lot := models.Lot{ID: models.NewID(), Code: "SP-1", Material: "spokes"}
+		h.Must(h.Store.AddLot(ctx, stamp, lot))
+		sub := h.Extremes()
+		sub.Parts = []models.SentPart{{Role: "spokes_a", Lot: "SP-1", Quantity: 18}}
+		h.MustRecord(sub)
+		wheel, pack, free := h.Item[models.KindWheel], h.Item[models.KindPack], h.AnotherWheel()
+		hold := func(held models.Hold, hours int) models.Hold {
+			held.Code, held.RaisedAt = "other", h.Now.Add(time.Duration(hours)*time.Hour)
+			return must(h.Store.AddHold(ctx, stamp, held))
+		}
+		hold(models.Hold{LotID: &lot.ID}, 5)
+		hold(models.Hold{LotID: &lot.ID}, 2)
+		lifted := hold(models.Hold{LotID: &lot.ID}, 1)
+		h.Must(h.Store.LiftHold(ctx, stamp, models.HoldLift{HoldID: lifted.ID, Code: "corrected", Reason: "counted anew"}))
+		hold(models.Hold{ItemID: &pack.ID}, 3)
+		for _, w := range must(h.Store.InWork(ctx, 10)) {
+			step, since := w.Step()
+			want, at := models.StepHeld, map[string]int{wheel.ID: 2, pack.ID: 3}[w.ItemID]
+			if w.ItemID == free.ID {
+				want = models.StepLaced
+			} else if !since.Equal(models.Moment(h.Now.Add(time.Duration(at) * time.Hour))) {
+				t.Errorf("%s is held since %v, want %d hours from now", w.Serial, since, at)
+			}
+			if step != want {
+				t.Errorf("%s is %s, want %s", w.Serial, step, want)
 			}
 		}
 	})

@@ -136,9 +136,9 @@ func (s *Store) lookUp(b *batch, group []*inspectionWrite) {
 			}
 		}
 	}
-	blocks := blocksOf(group)
-	for _, block := range blocks {
-		items = append(items, &touchedItem{id: block.id})
+	numbered := numberedOf(group)
+	for _, part := range numbered {
+		items = append(items, &touchedItem{id: part.id})
 	}
 	slices.SortFunc(items, func(a, b *touchedItem) int { return strings.Compare(a.id, b.id) })
 	for _, item := range items {
@@ -147,8 +147,8 @@ func (s *Store) lookUp(b *batch, group []*inspectionWrite) {
 			return nil
 		}, item.id)
 	}
-	for _, block := range blocks {
-		block.ask(b)
+	for _, part := range numbered {
+		part.ask(b)
 	}
 	for _, w := range group {
 		b.query("SELECT sent_hash FROM inspections WHERE id = ?", func(row []any) error {

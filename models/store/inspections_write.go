@@ -21,7 +21,7 @@ type inspectionWrite struct {
 	supersededItem string
 	sent           bool   // stored before, with the same content
 	refused        error  // why it is not written
-	taken          string // key of a block that it fits and that is not free
+	taken          string // key of a part that it fits and that is not free
 }
 
 // partsFrom is the item that the inspection takes parts from, its own where it
@@ -178,7 +178,7 @@ func (w *inspectionWrite) check() error {
 		return fmt.Errorf("the item is %s, not %s: %w", item.state, w.StateBefore, models.ErrStale)
 	}
 	if w.taken != "" {
-		return fmt.Errorf("block %s was fitted elsewhere or set aside meanwhile: %w", w.taken, models.ErrStale)
+		return fmt.Errorf("part %s was fitted elsewhere or set aside meanwhile: %w", w.taken, models.ErrStale)
 	}
 	if w.Inspection.Supersedes == nil {
 		return nil

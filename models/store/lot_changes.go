@@ -73,9 +73,10 @@ func (s *Store) AddLotExplanation(ctx context.Context, stamp models.Stamp, e mod
 	return fault(addRecorded(ctx, s, stamp, &e), "explain lot %s", e.LotID)
 }
 
-// AddLotMixes puts lots into a bin, which is added first where it is new;
-// models.ErrConflict when its code is taken.
-func (s *Store) AddLotMixes(ctx context.Context, stamp models.Stamp, bin *models.Lot, mixes []models.LotMix) error {
+// AddLotMixes puts lots into a bin, which is added first where it is new, and keeps
+// why more of some was put in than they had; models.ErrConflict when its code is
+// taken.
+func (s *Store) AddLotMixes(ctx context.Context, stamp models.Stamp, bin *models.Lot, mixes []models.LotMix, why ...models.LotExplanation) error {
 	return fault(s.changing(ctx, func(tx *gorm.DB) error {
 		if bin != nil {
 			if err := addLot(tx, stamp, *bin); err != nil {
@@ -88,6 +89,15 @@ func (s *Store) AddLotMixes(ctx context.Context, stamp models.Stamp, bin *models
 				return err
 			}
 			if err := enter(tx, stamp, m, ""); err != nil {
+				return err
+			}
+		}
+		for _, e := range why {
+			e.ExplainedAt, e.ExplainedBy = settled(e.ExplainedAt, stamp), orActor(e.ExplainedBy, stamp)
+			if err := add(tx, &e); err != nil {
+				return err
+			}
+			if err := enter(tx, stamp, e, ""); err != nil {
 				return err
 			}
 		}

@@ -2,7 +2,9 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"strings"
 
 	"gorm.io/gorm"
 
@@ -19,9 +21,34 @@ func (s *Store) Lot(ctx context.Context, id string) (models.Lot, error) {
 	return first[models.Lot](ctx, s, "find lot "+id, "id = ?", id)
 }
 
-// LotByCode finds one by its code.
+// LotByCode finds one by its code, or by a code that is the same but for capitals,
+// where one lot alone has such a one.
 func (s *Store) LotByCode(ctx context.Context, code string) (models.Lot, error) {
-	return first[models.Lot](ctx, s, fmt.Sprintf("find lot %.40q", code), "code = ?", code)
+	lot, err := first[models.Lot](ctx, s, fmt.Sprintf("find lot %.40q", code), "code = ?", code)
+	if !errors.Is(err, models.ErrNotFound) {
+		return lot, err
+	}
+	if alike, errAlike := s.LotsAlike(ctx, []string{code}); errAlike != nil || len(alike) == 1 {
+		return append(alike, models.Lot{})[0], errAlike
+	}
+	return lot, err
+}
+
+// LotsAlike gives the lots whose codes are these, capitals aside.
+func (s *Store) LotsAlike(ctx context.Context, codes []string) ([]models.Lot, error) {
+	folded := make([]string, len(codes))
+	for i, code := range codes {
+		folded[i] = strings.ToLower(code)
+	}
+	return inChunks[models.Lot](ctx, s, "find lots of like codes", "code", "lower(code) IN ?", folded)
+}
+
+// LotsOfSupplierCode gives the lots that a supplier calls by a code.
+func (s *Store) LotsOfSupplierCode(ctx context.Context, code string) ([]models.Lot, error) {
+	if code == "" {
+		return nil, nil
+	}
+	return list[models.Lot](ctx, s, "find lots by their supplier's code", "code", "supplier_code = ? AND supplier_code <> ''", code)
 }
 
 // LotsByCode gives those that exist of the codes asked for.

@@ -69,6 +69,7 @@ var enCapture = map[string]string{
 	"block_against_stock":      "Block {number} was fitted although {against}: {why_fitted}.",
 	"result_missing":           "{name} is missing.",
 	"clock_strange":            "The tablet’s clock was {hours}: nobody can say when this was read.",
+	"lot_beyond":               "With this, {over} more of lot {lot} are built in than it had ({quantity}).",
 	"recheck_failed":           "A recheck failed: {names}.",
 
 	// What keeps an item from being released.

@@ -17,7 +17,6 @@ var enListProblems = map[string]string{
 	"list_not_whole":           "“{typed}” is not a whole number. Write digits alone.",
 	"list_day_two_meanings":    "“{typed}” is another day where the month is written first. Write the year first, as 2026-03-05.",
 	"list_not_a_day":           "“{typed}” is not a day. Write 2026-03-05 or 05.03.2026.",
-	"list_day_ahead":           "This day is still to come.",
 	"list_twice":               "Row {row} is about the same one.",
 	"list_differs":             "It is on record already and differs there in: {names}. A list changes nothing: leave the row out, or put the record right on its page.",
 	"list_unknown_material":    "“{typed}” is no material here: {names}. The owner adds one under Materials.",

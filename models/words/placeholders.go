@@ -96,6 +96,7 @@ var Placeholders = map[string]string{
 	"value":          "a value, with its unit where it has one",
 	"version":        "version of the content's form",
 	"want":           "how many were needed",
+	"year":           "a year",
 	"warn":           "value a warning begins above, with its unit",
 	"difference":     "difference of a sum and a whole, in V",
 	"hours":          "hours or days that a clock is ahead or behind",

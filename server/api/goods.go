@@ -340,6 +340,7 @@ func (a *api) explainLot(c *gin.Context) error {
 func (a *api) mixLots(c *gin.Context) error {
 	var in struct {
 		Description string `json:"description"`
+		Reason      string `json:"reason"`
 		Lots        []struct {
 			Lot      string `json:"lot"`
 			Quantity int    `json:"quantity"`
@@ -348,7 +349,7 @@ func (a *api) mixLots(c *gin.Context) error {
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
-	mixed := receive.Mixed{Bin: c.Param("code"), Description: in.Description}
+	mixed := receive.Mixed{Bin: c.Param("code"), Description: in.Description, Reason: in.Reason}
 	for _, l := range in.Lots {
 		mixed.Lots = append(mixed.Lots, receive.Poured{Lot: l.Lot, Quantity: l.Quantity})
 	}

@@ -19,6 +19,10 @@ func TestLacedAndSwapped(t *testing.T) {
 			_, err := goods.AddLot(t.Context(), s.Shop.Owner, models.Lot{Code: code, Material: material, Quantity: 40})
 			s.Must(err)
 		}
+		_, err := goods.AddLot(t.Context(), s.Shop.Owner, models.Lot{Code: "SP-0215", Material: "spokes"})
+		s.Must(err)
+		_, err = goods.Decide(t.Context(), s.Shop.Owner, receive.Decided{Lot: "SP-0215", Decision: models.LotQuarantine, Reason: "bent"})
+		s.Must(err)
 		product := *s.Item[models.KindWheel].ProductID
 		form := func(pairs ...string) url.Values {
 			v := url.Values{"id": {models.NewID()}, "product": {product}}
@@ -35,6 +39,7 @@ func TestLacedAndSwapped(t *testing.T) {
 			{Name: "nothing laced", Who: Operator, Path: "/lace?product=" + product, Status: http.StatusOK, Has: []string{"No wheel laced today"}},
 			lace("a lot scanned", http.StatusSeeOther, form("motor", "SP-0214", "rim", "RM-0077")),
 			lace("a lot of no use", http.StatusUnprocessableEntity, form("motor", "BL-1"), "holds nothing that goes into a wheel"),
+			lace("a lot that is set aside", http.StatusUnprocessableEntity, form("motor", "SP-0215", "spokes_a", "SP-0214"), "Lot SP-0215 is set aside", `value="SP-0214"`),
 			lace("a motor of no make", http.StatusUnprocessableEntity, form("motor", "N9-1", "spokes_a", "SP-0214"), "say its supplier and model", "Its supplier"),
 			lace("with its make", http.StatusSeeOther, form("motor", "N9-1", "supplier", "Norvik", "model", "R9", "spokes_a", "SP-0214", "spokes_b", "SP-0214")),
 			lace("the same motor again", http.StatusUnprocessableEntity, form("motor", "N9-1"), "already: take it out there first"),

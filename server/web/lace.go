@@ -123,12 +123,14 @@ func (s *site) lace(c *gin.Context) error {
 	text := func(name string) string { return strings.TrimSpace(c.PostForm(name)) }
 	lots := assembly.Lots{Rim: text("rim"), SpokesA: text("spokes_a"), SpokesB: text("spokes_b"), Nipples: text("nipples")}
 	scanned := text("motor")
-	lot, found, err := s.services.Assembly.Lot(ctx, scanned)
-	if err != nil {
+	lot, found, err := s.services.Assembly.ToUse(ctx, scanned, "motor")
+	if err != nil && !answerable(err) {
 		return err
 	}
 	if scanned != "" && found {
-		err := s.useLot(c, &lots, lot)
+		if err == nil {
+			err = s.useLot(c, &lots, lot)
+		}
 		if answerable(err) {
 			return s.showLace(c, http.StatusUnprocessableEntity, c.PostForm, err)
 		}

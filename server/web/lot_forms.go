@@ -233,13 +233,16 @@ func (s *site) showMixLot(c *gin.Context, status int, problem error) error {
 		page.Fields = append(page.Fields, f.field(Field{Name: fmt.Sprintf("lots[%d].lot", i), Label: "Lot", Mono: true, Width: "w8", Optional: i > 0}),
 			f.field(Field{Name: fmt.Sprintf("lots[%d].quantity", i), Label: "Pieces of it", Mode: "numeric", Width: "w4", Optional: i > 0}))
 	}
+	if f.problems["reason"] != "" {
+		page.Fields = append(page.Fields, f.field(Field{Name: "reason", Label: "Why more than the lot has", Kind: "text area"}))
+	}
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
 }
 
 func (s *site) mixLot(c *gin.Context) error {
 	return s.postLot(c, "lot_mixed", func() error {
-		in := receive.Mixed{Bin: c.PostForm("bin"), Description: c.PostForm("description")}
+		in := receive.Mixed{Bin: c.PostForm("bin"), Description: c.PostForm("description"), Reason: c.PostForm("reason")}
 		var rows []int
 		for i := range lotsPoured {
 			code := strings.TrimSpace(c.PostForm(fmt.Sprintf("lots[%d].lot", i)))

@@ -103,7 +103,19 @@ func (m *maker) leaveCounts(spokes *lot, nipples []*lot) error {
 			return err
 		}
 	}
-	return m.goods.Mix(m.ctx, who, receive.Mixed{Bin: "BIN-1", Description: "nipples at stand 1", Lots: []receive.Poured{{Lot: nipples[0].Code, Quantity: 200}, {Lot: nipples[1].Code, Quantity: 300}}})
+	bin := receive.Mixed{Bin: "BIN-1", Description: "nipples at stand 1"}
+	for i, most := range []int{200, 300} {
+		if story, err = m.goods.Story(m.ctx, nipples[i].Code); err != nil {
+			return err
+		}
+		if n := min(most, story.Balance.Expected); n > 0 {
+			bin.Lots = append(bin.Lots, receive.Poured{Lot: nipples[i].Code, Quantity: n})
+		}
+	}
+	if len(bin.Lots) == 0 {
+		return nil
+	}
+	return m.goods.Mix(m.ctx, who, bin)
 }
 
 // delivered takes in a lot of the last day.
@@ -162,7 +174,7 @@ func (k *keeper) AddLotCount(ctx context.Context, stamp models.Stamp, c models.L
 	return k.Store.AddLotCount(ctx, stamp, c)
 }
 
-func (k *keeper) AddLotMixes(ctx context.Context, stamp models.Stamp, bin *models.Lot, mixes []models.LotMix) error {
+func (k *keeper) AddLotMixes(ctx context.Context, stamp models.Stamp, bin *models.Lot, mixes []models.LotMix, why ...models.LotExplanation) error {
 	if bin != nil {
 		made := bin.ID
 		bin.ID = k.newID()
@@ -175,7 +187,7 @@ func (k *keeper) AddLotMixes(ctx context.Context, stamp models.Stamp, bin *model
 	for i := range mixes {
 		mixes[i].ID = k.newID()
 	}
-	return k.Store.AddLotMixes(ctx, stamp, bin, mixes)
+	return k.Store.AddLotMixes(ctx, stamp, bin, mixes, why...)
 }
 
 func (k *keeper) AddAttachment(ctx context.Context, stamp models.Stamp, a models.Attachment, file models.File) error {

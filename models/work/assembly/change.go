@@ -175,11 +175,19 @@ func (s *Service) fittings(ctx context.Context, item models.Item, list []In, out
 		case !slices.Contains(models.PartRoles, x.Role):
 			invalid.Add(field+".role", "unknown_role", "role", models.Shortened(x.Role))
 		}
-		if x.Quantity < 0 || x.Quantity > most {
+		switch {
+		case x.Quantity < 0:
+			invalid.Add(field+".quantity", "negative_not_possible")
+		case x.Quantity > most:
 			invalid.Add(field+".quantity", "too_big", "most", fmt.Sprint(most))
+		case x.Role == "rim" && x.Quantity > 1:
+			invalid.Add(field+".quantity", "too_big", "most", "1")
 		}
 		if len(x.Reason) > longest {
 			invalid.Add(field+".reason", "too_long", "most", fmt.Sprint(longest))
+		}
+		if fault := models.PlaceFault(x.Place); fault != "" {
+			invalid.Add(field+".place", fault, "most", fmt.Sprint(models.LongestPlace))
 		}
 		err := s.resolve(ctx, &x)
 		switch {
@@ -194,7 +202,7 @@ func (s *Service) fittings(ctx context.Context, item models.Item, list []In, out
 		if err != nil {
 			return nil, err
 		}
-		if p.PartID != nil && takenPlace(p, in, out, parts) {
+		if (p.PartID != nil || p.LotID != nil) && takenPlace(p, in, out, parts) {
 			invalid.Add(field+".place", "place_taken", "place", p.Place)
 		}
 		in = append(in, p)
@@ -330,9 +338,13 @@ func (s *Service) unfit(ctx context.Context, item, part models.Item, role string
 }
 
 // takenPlace says whether a numbered part of the same role stands at the place
-// already, and stays there.
+// already, and stays there. A wheel has one rim, and one motor that is known by its
+// number, whatever their place is called: a label that is scanned twice is no second.
 func takenPlace(p models.FittedPart, before []models.FittedPart, out []models.PartRemoval, parts []models.PartView) bool {
-	same := func(x models.FittedPart) bool { return x.PartID != nil && x.Role == p.Role && x.Place == p.Place }
+	same := func(x models.FittedPart) bool {
+		numbered := x.PartID != nil && p.PartID != nil
+		return x.Role == p.Role && (p.Role == "rim" || numbered && (p.Role == models.KindMotor || x.Place == p.Place))
+	}
 	return slices.ContainsFunc(before, same) || slices.ContainsFunc(parts, func(x models.PartView) bool {
 		return same(x.FittedPart) && x.InNow() && !slices.ContainsFunc(out, func(r models.PartRemoval) bool { return r.FittedID == x.ID })
 	})

@@ -2,6 +2,7 @@ package assembly_test
 
 import (
 	"errors"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -32,6 +33,11 @@ func TestChange(t *testing.T) {
 			{"the same block twice", pack, assembly.Change{In: []assembly.In{number("block", "1.2", "B"), number("block", "1.3", "B")}}, []string{"in[1].number: part_named_twice"}},
 			{"a wheel into itself", wheel, assembly.Change{In: []assembly.In{number("block", "", *wheel.Serial)}}, []string{"in[0].number: built_into_itself"}},
 			{"a wheel into a pack", pack, assembly.Change{In: []assembly.In{number("block", "", *wheel.Serial)}}, []string{"in[0].number: no_part"}},
+			{"a motor at another place", wheel, assembly.Change{In: []assembly.In{number("motor", "left", "N2")}}, []string{"in[0].place: place_taken"}},
+			{"the label of a rim scanned twice", wheel, assembly.Change{In: []assembly.In{pieces("rim", "RM-1", 1), pieces("rim", "RM-1", 1)}}, []string{"in[1].place: place_taken"}},
+			{"two rims", wheel, assembly.Change{In: []assembly.In{pieces("rim", "RM-1", 2)}}, []string{"in[0].quantity: too_big"}},
+			{"fewer than none", wheel, assembly.Change{In: []assembly.In{pieces("spokes_a", "SP-1", -1)}}, []string{"in[0].quantity: negative_not_possible"}},
+			{"a place that nobody reads", wheel, assembly.Change{In: []assembly.In{{SentPart: models.SentPart{Role: "spokes_a", Place: "A\a", Lot: "SP-1"}}, {SentPart: models.SentPart{Role: "spokes_b", Place: strings.Repeat("x", 41), Lot: "SP-1"}}}}, []string{"in[0].place: not_printed", "in[1].place: too_long"}},
 			{"neither lot nor number", wheel, assembly.Change{In: []assembly.In{{SentPart: models.SentPart{Role: "rim"}}}}, []string{"in[0].number: lot_or_number"}},
 			{"a role nobody has", wheel, assembly.Change{In: []assembly.In{pieces("saddle", "SP-1", 1)}}, []string{"in[0].role: unknown_role"}},
 			{"a lot nobody took in", wheel, assembly.Change{In: []assembly.In{pieces("spokes_b", "SP-9", 1)}}, []string{"in[0].lot: unknown_lot"}},

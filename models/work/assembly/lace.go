@@ -41,7 +41,7 @@ type Laced struct {
 // motor that is not known comes in with it, under the supplier and model that
 // are given or, without, as the product's form names the motor.
 func (s *Service) Lace(ctx context.Context, actor models.Actor, l Lacing) (Laced, error) {
-	l.Motor.Number = ident.WithoutPrefix(l.Motor.Number)
+	l.Motor.Number = makersNumber(l.Motor.Number)
 	if before, err := s.store.Item(ctx, l.ID); err == nil {
 		return s.lacedBefore(ctx, before, l)
 	} else if !errors.Is(err, models.ErrNotFound) {
@@ -57,7 +57,7 @@ func (s *Service) Lace(ctx context.Context, actor models.Actor, l Lacing) (Laced
 	}
 	stamp := models.NewStamp(actor, s.now())
 	item := models.Item{ID: l.ID, Kind: models.KindWheel, FamilyID: &product.FamilyID, ProductID: &product.ID, State: models.StateInProcess, Origin: "made", CreatedAt: stamp.At, CreatedBy: stamp.By.String()}
-	motor, isNew, err := s.motor(ctx, stamp, item, l.Motor, form, invalid)
+	motor, isNew, err := s.motor(ctx, stamp, item, l, form, invalid)
 	if err != nil {
 		return Laced{}, err
 	}
@@ -124,7 +124,8 @@ func (s *Service) wheelProduct(ctx context.Context, id string) (models.Product, 
 }
 
 // motor finds the motor, or makes one that comes in with the wheel.
-func (s *Service) motor(ctx context.Context, stamp models.Stamp, wheel models.Item, name models.PartName, form models.WheelForm, invalid *models.InvalidError) (models.Item, bool, error) {
+func (s *Service) motor(ctx context.Context, stamp models.Stamp, wheel models.Item, l Lacing, form models.WheelForm, invalid *models.InvalidError) (models.Item, bool, error) {
+	name := l.Motor
 	if name.Number == "" {
 		invalid.Add("motor", "missing")
 		return models.Item{}, false, nil
@@ -134,6 +135,14 @@ func (s *Service) motor(ctx context.Context, stamp models.Stamp, wheel models.It
 		return models.Item{}, false, err
 	}
 	if code == "unknown_number" {
+		problem, err := s.noMotor(ctx, name.Number, l.Lots)
+		if err != nil {
+			return models.Item{}, false, err
+		}
+		if problem != nil {
+			invalid.Add("motor", problem.Code, "number", problem.Values["number"], "lot", problem.Values["lot"])
+			return models.Item{}, false, nil
+		}
 		motor, code = newMotor(stamp, name, form)
 		if code == "" {
 			return motor, true, nil
@@ -156,6 +165,38 @@ func (s *Service) motor(ctx context.Context, stamp models.Stamp, wheel models.It
 		invalid.Add("motor", code, "number", models.Shortened(name.Number), "serial", in)
 	}
 	return motor, false, nil
+}
+
+// noMotor says what a number that nobody knows is where it can be no motor's: a
+// code of another form, the supplier's own of a lot, or one like those of the lots
+// in use, which a slip of the hand would make. nil where it may be one.
+func (s *Service) noMotor(ctx context.Context, number string, lots Lots) (*models.Remark, error) {
+	said := func(code, name string, value string) *models.Remark {
+		r := models.NewRemark(code, name, models.Shortened(value))
+		return &r
+	}
+	if ident.Recognise(number).What != ident.ScanText {
+		return said("no_motor", "number", number), nil
+	}
+	for _, lot := range []string{lots.Rim, lots.SpokesA, lots.SpokesB, lots.Nipples} {
+		if head := beforeDigits(lot); head != "" && strings.EqualFold(head, beforeDigits(number)) {
+			return said("unknown_lot", "lot", number), nil
+		}
+	}
+	known, err := s.store.LotsOfSupplierCode(ctx, number)
+	if err != nil {
+		return nil, fmt.Errorf("whether %.40q is a lot: %w", number, err)
+	}
+	if len(known) > 0 {
+		return said("lot_for_number", "lot", known[0].Code), nil
+	}
+	return nil, nil
+}
+
+// beforeDigits is how a code begins: SP- of SP-0214.
+func beforeDigits(code string) string {
+	head, _ := strings.CutSuffix(code, strings.TrimLeftFunc(code, func(r rune) bool { return r < '0' || r > '9' }))
+	return head
 }
 
 func newMotor(stamp models.Stamp, name models.PartName, form models.WheelForm) (models.Item, string) {

@@ -68,6 +68,7 @@ func TestWheelsLacedInARow(t *testing.T) {
 		bad.Lots.Rim = "RM-9"
 		unknown.Motor.Supplier, unknown.Motor.Model = "", ""
 		serial := lacing(*b.Item[models.KindWheel].Serial)
+		b.Must(b.Store.AddLot(ctx, models.NewStamp(b.Owner, b.Now), models.Lot{ID: models.NewID(), Code: "SP-4", Material: "spokes", SupplierCode: "H6868"}))
 		for name, c := range map[string]struct {
 			l    assembly.Lacing
 			want []string
@@ -77,9 +78,32 @@ func TestWheelsLacedInARow(t *testing.T) {
 			"a motor of no make":                     {unknown, []string{"motor: motor_unknown"}},
 			"a wheel for a motor":                    {serial, []string{"motor: no_motor"}},
 			"no motor":                               {lacing(""), []string{"motor: missing"}},
+			// What nobody knows comes in as a motor, but not what can be none.
+			"the supplier's label of a lot":     {lacing("H6868"), []string{"motor: lot_for_number"}},
+			"a lot with a slip of the hand":     {lacing("sp-91"), []string{"motor: unknown_lot"}},
+			"an article number":                 {lacing("4006381333931"), []string{"motor: no_motor"}},
+			"a GS1 code that was misread":       {lacing("]d2010952100000010921N905"), []string{"motor: no_motor"}},
+			"a GS1 code without a serial":       {lacing("]d20109521000000100"), []string{"motor: no_motor"}},
+			"an address":                        {lacing("https://example.com/r9"), []string{"motor: no_motor"}},
+			"a serial with a character misread": {lacing("W31-00001-8"), []string{"motor: no_motor"}},
 		} {
 			_, err := b.s.Lace(ctx, b.Operator, c.l)
 			t.Run(name, func(t *testing.T) { worktest.WantProblems(t, err, c.want...) })
+		}
+		// GTIN-14 of prefix 952, which GS1 keeps for examples, and the serial N904.
+		labelled, err := b.s.Lace(ctx, b.Operator, lacing("]d2010952100000010021N904"))
+		b.Must(err)
+		if *labelled.Motor.MakerNumber != "N904" {
+			t.Errorf("of a GS1 label the motor's number is %q, want N904", *labelled.Motor.MakerNumber)
+		}
+		small := lacing("N903")
+		small.Lots.Rim, small.Lots.SpokesA = "rm-1", "Sp-1"
+		made, err := b.s.Lace(ctx, b.Operator, small)
+		b.Must(err)
+		parts, err := b.Store.Parts(ctx, made.Item.ID)
+		b.Must(err)
+		if len(parts) != 4 {
+			t.Errorf("of lots typed in small letters it has %d parts, want 4", len(parts))
 		}
 		spent.Reason = "a second bag of the lot"
 		if _, err := b.s.Lace(ctx, b.Operator, spent); err != nil {

@@ -24,7 +24,9 @@ type Store interface {
 	// ItemNamed finds one by its serial, however that is written, or by its id.
 	ItemNamed(ctx context.Context, named string) (models.Item, error)
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
+	// LotByCode finds one by its code, capitals aside.
 	LotByCode(ctx context.Context, code string) (models.Lot, error)
+	LotsOfSupplierCode(ctx context.Context, code string) ([]models.Lot, error)
 	// LotTotals sums up lots by their keys.
 	LotTotals(ctx context.Context, lotIDs []string) (map[string]models.LotTotals, error)
 	// LotStops names what keeps lots from being fitted, BlockLotStops what keeps
@@ -74,7 +76,7 @@ func (s *Service) item(ctx context.Context, named string) (models.Item, error) {
 // numbered finds a part by the shop's serial or by its maker's number; code
 // names the problem when there is none, or more than one.
 func (s *Service) numbered(ctx context.Context, named models.PartName) (item models.Item, code string, err error) {
-	named.Number = ident.WithoutPrefix(named.Number)
+	named.Number = makersNumber(named.Number)
 	if serial, misread := ident.Normalise(named.Number); misread == nil {
 		item, err = s.store.ItemBySerial(ctx, serial)
 		if errors.Is(err, models.ErrNotFound) {
@@ -89,6 +91,37 @@ func (s *Service) numbered(ctx context.Context, named models.PartName) (item mod
 	}
 	item, code = models.OnlyItem(slices.DeleteFunc(found, func(i models.Item) bool { return !named.Fits(i) }))
 	return item, code, nil
+}
+
+// makersNumber is the number that was scanned: of a GS1 code the serial in it. One
+// that holds none, or cannot be read, stays as it was scanned: it is no number.
+func makersNumber(scanned string) string {
+	scan := ident.Recognise(scanned)
+	var at *ident.ElementError
+	switch own := errors.As(scan.Damaged, &at) && at.AI == "" && at.Value == scan.Text; {
+	case scan.What != ident.ScanGS1 || own: // Some print codes of their own as if they were GS1's.
+		return ident.WithoutPrefix(scanned)
+	case scan.Damaged == nil && ident.ElementOf(scan.Elements, "21") != "":
+		return ident.ElementOf(scan.Elements, "21")
+	}
+	return scanned
+}
+
+// ToUse finds the lot whose label was scanned to be used from now on; one that is
+// set aside, or holds one that is, is an InvalidError on the field.
+func (s *Service) ToUse(ctx context.Context, code, field string) (lot models.Lot, found bool, err error) {
+	lot, found, err = s.Lot(ctx, code)
+	if err != nil || !found {
+		return lot, found, err
+	}
+	stops, err := s.store.LotStops(ctx, []string{lot.ID})
+	if err != nil {
+		return lot, true, fmt.Errorf("what was decided about lot %s: %w", lot.Code, err)
+	}
+	if len(stops) > 0 {
+		return lot, true, models.Invalid(field, "lot_set_aside", "lot", stops[0].Code)
+	}
+	return lot, true, nil
 }
 
 // Lot finds one by its code, as it was scanned; found is false where there is

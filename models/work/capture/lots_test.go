@@ -46,3 +46,38 @@ func TestALotThatMayNotBeFitted(t *testing.T) {
 		fit("its bin again", "spokes_a", "BIN-1")
 	})
 }
+
+// More than a lot has is kept with its readings, and said: of 40 spokes two wheels
+// take 36, the third is 14 beyond. A lot that nobody counted has no end.
+func TestMoreThanALotHasIsSaid(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx, goods := t.Context(), receive.New(h.Store, h.Clock, worktest.Zone)
+		for _, l := range []models.Lot{{Code: "SP-1", Material: "spokes", Quantity: 40}, {Code: "NP-1", Material: "nipples"}} {
+			_, err := goods.AddLot(ctx, h.Owner, l)
+			h.Must(err)
+		}
+		for i, over := range []string{"", "", "14"} {
+			sub := h.Extremes()
+			sub.Serial = *h.AnotherWheel().Serial
+			sub.Parts = []models.SentPart{{Role: "spokes_a", Lot: "SP-1", Quantity: 9, Reason: " a second bag "}, {Role: "spokes_b", Lot: "SP-1", Quantity: 9}, {Role: "nipples", Lot: "NP-1", Quantity: 18}}
+			said := ""
+			made := h.MustRecord(sub).Inspection
+			for _, r := range made.Remarks {
+				if r.Code == "lot_beyond" {
+					said += r.Values["over"]
+					if r.Values["lot"] != "SP-1" || r.Values["quantity"] != "40" {
+						t.Errorf("it is said of %+v", r.Values)
+					}
+				}
+			}
+			if said != over {
+				t.Errorf("wheel %d: %q beyond, want %q", i+1, said, over)
+			}
+			parts, err := h.Store.Parts(ctx, made.ItemID)
+			h.Must(err)
+			if len(parts) != 3 || parts[1].Reason != "a second bag" || parts[2].Reason != "" {
+				t.Errorf("fitted are %+v, want the reason with the spokes of side A alone", parts)
+			}
+		}
+	})
+}

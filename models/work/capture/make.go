@@ -56,6 +56,10 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if err := invalid.OrNil(); err != nil {
 		return models.NewInspection{}, err
 	}
+	beyond, err := s.beyond(ctx, a.sub, parts)
+	if err != nil {
+		return models.NewInspection{}, err
+	}
 	conditions, contradicted, err := s.rested(ctx, a, t, parts, models.Moment(measured))
 	if err != nil {
 		return models.NewInspection{}, err
@@ -81,7 +85,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if a.offset.Abs() > noticedClock {
 		inspection.Remarks = append(inspection.Remarks, models.NewRemark("clock_differs", "offset", ahead(a.offset)))
 	}
-	inspection.Remarks = append(inspection.Remarks, slices.Concat(contradicted, unknown, doubted)...)
+	inspection.Remarks = append(inspection.Remarks, slices.Concat(contradicted, unknown, doubted, beyond)...)
 	made := models.NewInspection{Inspection: inspection, Results: judged.results, Parts: parts, Removals: never, NewItem: t.newItem, StateBefore: t.Item.State}
 	if made.NewItem != nil {
 		made.NewItem.CreatedBy = a.actor.String()

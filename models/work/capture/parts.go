@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
@@ -30,6 +31,9 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, corrected *mod
 		if !slices.Contains(models.PartRoles, sent.Role) {
 			invalid.Add(field+".role", "unknown_role", "role", models.Shortened(sent.Role))
 		}
+		if fault := models.PlaceFault(sent.Place); fault != "" {
+			invalid.Add(field+".place", fault, "most", fmt.Sprint(models.LongestPlace))
+		}
 		switch {
 		case (sent.Lot == "") == (sent.Number == ""):
 			invalid.Add(field, "lot_or_number")
@@ -38,7 +42,7 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, corrected *mod
 			if !ok {
 				invalid.Add(field+".lot", "unknown_lot", "lot", models.Shortened(sent.Lot))
 			}
-			part.LotID = &lot.ID
+			part.LotID, part.Reason = &lot.ID, strings.TrimSpace(sent.Reason)
 			if ok {
 				lot.check(sent.Role, field+".lot", invalid)
 			}
@@ -56,8 +60,8 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, corrected *mod
 				break
 			}
 			part.PartID = &item.ID
-			if sent.Role == models.KindBlock && item.Kind != models.KindBlock {
-				invalid.Add(field+".number", "number_of_no_block", "number", models.Shortened(item.Name()))
+			if code := misfit(item, sent.Role); code != "" {
+				invalid.Add(field+".number", code, "number", models.Shortened(item.Name()))
 				break
 			}
 			if err := s.fittable(ctx, item, t, inHand, fitted, field+".number", invalid); err != nil {
@@ -66,7 +70,7 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, corrected *mod
 		}
 		fitted = append(fitted, part)
 	}
-	return fitted, nil
+	return fitted, s.oneMotor(ctx, t, corrected, fitted, invalid)
 }
 
 // namedLot is a lot with what speaks against fitting it.
@@ -170,30 +174,47 @@ func (s *Service) toCorrect(ctx context.Context, sub models.Submission) (*models
 	return &i, nil
 }
 
-// fittable refuses a block that is set aside, by itself or with its lot, in
-// another item than those in hand, named twice here, or of another model than the pack is made of.
+// misfit names why a part can be in no item in a role, "" where it can.
+func misfit(part models.Item, role string) string {
+	switch {
+	case part.Kind != models.KindMotor && part.Kind != models.KindBlock:
+		return "no_part" // They are packed into kits.
+	case role == models.KindBlock && part.Kind != models.KindBlock:
+		return "number_of_no_block"
+	case role == models.KindMotor && part.Kind != models.KindMotor:
+		return "no_motor"
+	case part.State == models.StateScrapped, part.State == models.StateReturned:
+		return "part_gone"
+	}
+	return ""
+}
+
+// fittable refuses a part that is in another item than those in hand or named
+// twice here, and a block that is set aside, by itself or with its lot, or of
+// another model than the pack is made of.
 func (s *Service) fittable(ctx context.Context, item models.Item, t target, inHand []string, before []models.FittedPart, field string, invalid *models.InvalidError) error {
-	if item.Kind != models.KindBlock {
-		return nil
+	number, twice, elsewhere := models.Shortened(item.Name()), "part_named_twice", "part_in_already"
+	if item.Kind == models.KindBlock {
+		twice, elsewhere = "block_twice", "block_elsewhere"
 	}
 	if slices.ContainsFunc(before, func(p models.FittedPart) bool { return p.PartID != nil && *p.PartID == item.ID }) {
-		invalid.Add(field, "block_twice", "number", models.Shortened(item.Name()))
+		invalid.Add(field, twice, "number", number)
 		return nil
 	}
 	if form := t.Form.Form.Pack; form != nil && form.BlockProduct != "" && item.ProductID != nil && *item.ProductID != form.BlockProduct { // Of one without a product nobody knows.
-		invalid.Add(field, "part_of_other_model", "number", models.Shortened(item.Name()), "model", form.BlockModel)
+		invalid.Add(field, "part_of_other_model", "number", number, "model", form.BlockModel)
 		return nil
 	}
 	switch decided, err := s.store.Disposition(ctx, item.ID); {
 	case err == nil && decided.Decision == models.Quarantine:
-		invalid.Add(field, "block_set_aside", "number", models.Shortened(item.Name()))
+		invalid.Add(field, "block_set_aside", "number", number)
 		return nil
 	case err != nil && !errors.Is(err, models.ErrNotFound):
-		return fmt.Errorf("what was decided about block %s: %w", item.Name(), err)
+		return fmt.Errorf("what was decided about %s: %w", item.Name(), err)
 	}
 	stops, err := s.store.BlockLotStops(ctx, item.ID)
 	if err != nil {
-		return fmt.Errorf("what was decided about the lot of block %s: %w", item.Name(), err)
+		return fmt.Errorf("what was decided about the lot of %s: %w", item.Name(), err)
 	}
 	if len(stops) > 0 {
 		invalid.Add(field, "lot_set_aside", "lot", stops[0].Code)
@@ -201,7 +222,7 @@ func (s *Service) fittable(ctx context.Context, item models.Item, t target, inHa
 	}
 	places, err := s.store.FittedInto(ctx, item.ID)
 	if err != nil {
-		return fmt.Errorf("where block %s went: %w", item.Name(), err)
+		return fmt.Errorf("where %s went: %w", item.Name(), err)
 	}
 	for _, p := range models.Present(places) {
 		if slices.Contains(inHand, p.ItemID) {
@@ -209,9 +230,9 @@ func (s *Service) fittable(ctx context.Context, item models.Item, t target, inHa
 		}
 		other, err := s.store.Item(ctx, p.ItemID)
 		if err != nil {
-			return fmt.Errorf("the item block %s is in: %w", item.Name(), err)
+			return fmt.Errorf("the item that %s is in: %w", item.Name(), err)
 		}
-		invalid.Add(field, "block_elsewhere", "number", models.Shortened(item.Name()), "serial", other.Name())
+		invalid.Add(field, elsewhere, "number", number, "serial", other.Name())
 		return nil
 	}
 	return nil

@@ -52,3 +52,34 @@ func (s *Service) blocks(ctx context.Context, t target, sent, fitted []models.Fi
 	}
 	return nil, nil
 }
+
+// oneMotor refuses a second motor in a wheel: another is taken out there first, or
+// put right where it was named.
+func (s *Service) oneMotor(ctx context.Context, t target, corrected *models.Inspection, fitted []models.FittedPart, invalid *models.InvalidError) error {
+	motor := func(p models.FittedPart) bool { return p.Role == models.KindMotor && p.PartID != nil }
+	if !slices.ContainsFunc(fitted, motor) {
+		return nil
+	}
+	var in []models.FittedPart
+	if t.newItem == nil {
+		parts, err := s.store.Parts(ctx, t.Item.ID)
+		if err != nil {
+			return fmt.Errorf("parts of %s: %w", t.Item.Name(), err)
+		}
+		for _, p := range models.Present(parts) {
+			if motor(p.FittedPart) && (corrected == nil || !p.FittedAt.Equal(corrected.ReceivedAt)) {
+				in = append(in, p.FittedPart)
+			}
+		}
+	}
+	for i, p := range fitted {
+		if !motor(p) {
+			continue
+		}
+		if slices.ContainsFunc(in, func(x models.FittedPart) bool { return *x.PartID != *p.PartID }) {
+			invalid.Add(fmt.Sprintf("parts[%d].number", i), "place_taken")
+		}
+		in = append(in, p)
+	}
+	return nil
+}

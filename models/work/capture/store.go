@@ -46,6 +46,9 @@ type Store interface {
 	// BlockLotStops the lot that a block came in by.
 	LotStops(ctx context.Context, lotIDs []string) ([]models.LotStop, error)
 	BlockLotStops(ctx context.Context, itemID string) ([]models.LotStop, error)
+	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
+	// LotTotals sums up lots by their keys.
+	LotTotals(ctx context.Context, lotIDs []string) (map[string]models.LotTotals, error)
 	Materials(ctx context.Context) ([]models.Material, error)
 	// ItemsByMakerNumber finds motors and blocks that carry a maker's number, by
 	// supplier and model.

@@ -59,14 +59,14 @@ func TestEveryFaultOfAListOfBuildRecords(t *testing.T) {
 			"a lot in quarantine":           {"R-118,spokes_a,,SP-3,,18,,,,", []string{"row 2, lot: lot_set_aside lot=SP-3"}, 0, 0},
 			"spokes for a rim":              {"R-118,rim,,SP-1,,,,,,", []string{"row 2, lot: lot_of_other_use lot=SP-1 name=spokes"}, 0, 0},
 			"a motor that is elsewhere":     {"R-118,motor,,,N1,,,,,", []string{"row 2, number: part_in_already number=N1 serial=" + d.Serial[models.KindWheel]}, 0, 0},
-			"one motor for two wheels":      {"R-118,motor,,,N2,,,,,\n" + wheel + ",motor,B,,N2,,,,,", []string{"row 3, number: part_in_already number=N2 serial=" + d.numbered(t, "R-118")}, 1, 0},
+			"one motor for two wheels":      {"R-118,motor,,,N2,,,,,\n" + wheel + ",motor,B,,N2,,,,,", []string{"row 3, number: part_in_already number=N2 serial=" + d.numbered(t, "R-118"), "row 3, place: place_taken place=B"}, 1, 0},
 			"two motors at one place":       {"R-118,motor,,,N2,,,,,\nR-118,motor,,,N3,,,,,", []string{"row 3, place: place_taken place="}, 1, 0},
 			"more than came":                {"R-118,spokes_a,,SP-1,,18,,,,\nR-118,spokes_b,,SP-1,,18,,,,", []string{"row 3, reason: lot_used_up lot=SP-1 over=14 quantity=40"}, 1, 0}, // 18 + 18 + 18 of 40.
 			"more than came, for a reason":  {"R-118,spokes_a,,SP-1,,18,,,,\nR-118,spokes_b,,SP-1,,18,,,a bag was not counted,", nil, 2, 0},
 			"more than came, of two items":  {"R-118,spokes_a,,SP-1,,18,,,,\n" + wheel + ",spokes_b,,SP-1,,18,,,,", []string{"row 3, reason: lot_used_up lot=SP-1 over=14 quantity=40"}, 1, 0},
 			"more motors than one":          {"R-118,motor,,,N2,2,,,,", []string{"row 2, quantity: too_big most=1"}, 0, 0},
 			"before the wheel was built":    {"R-118,motor,,,N2,,2029-03-04,,,", []string{"row 2, built in on: before_item date=2029-03-05"}, 0, 0},
-			"after today":                   {"R-118,motor,,,N2,,2031-05-13,,,", []string{"row 2, built in on: list_day_ahead"}, 0, 0},
+			"after today":                   {"R-118,motor,,,N2,,2031-05-13,,,", []string{"row 2, built in on: day_ahead"}, 0, 0},
 			"by somebody unknown":           {"R-118,motor,,,N2,,,Ada,,", []string{"row 2, by: list_unknown_person typed=Ada"}, 0, 0},
 			"taken out is not taken over":   {"R-118,motor,,,N2,,,,,2030-01-01", []string{"row 2, taken out on: list_not_asserted"}, 0, 0},
 		} {

@@ -85,13 +85,14 @@ func person(a, b models.Customer) bool {
 	return phone && a.Phone != "" || email && a.Email != "" || phone && email && oneLine(a.Address) == oneLine(b.Address)
 }
 
+// digits are those of a telephone number, however it is written: 0049 is +49.
 func digits(phone string) string {
-	return strings.Map(func(r rune) rune {
+	return strings.TrimPrefix(strings.Map(func(r rune) rune {
 		if r < '0' || r > '9' {
 			return -1
 		}
 		return r
-	}, phone)
+	}, phone), "00")
 }
 
 // oneLine is a text whatever its lines end with.

@@ -26,6 +26,8 @@ func TestCustomersAreComparedAndNeverTold(t *testing.T) {
 			"somebody new":                   {head + secret + ",1,,,\n", nil, 1, 0},
 			"who is there":                   {head + mara, nil, 0, 1},
 			"who is there, written a little": {"E-Mail;Telephone;NAME;address;note\nMARA@holm.example;(+47) 22-00;mara holm;\"Quay 4\r\n9921 Sundhavn\";rings twice\n", nil, 0, 1},
+			"who is there, dialled in full":  {head + "Mara Holm,0047 2200,mara@holm.example,\"Quay 4\n9921 Sundhavn\",rings twice\n", nil, 0, 1},
+			"what is no e-mail":              {head + "Ada,,mara holm example,,\nBea,,a@b.example; c@d.example,,\n", []string{"row 2, e-mail: no_email", "row 3, e-mail: no_email"}, 0, 0},
 			"who is there, moved":            {head + "Mara Holm,+47 2200,mara@holm.example,Mill Lane 1,rings twice\n", []string{"row 2, name: list_differs names=address"}, 0, 0},
 			"a namesake":                     {head + "Mara Holm,+47 9900,other@holm.example,Elsewhere 1,\n", nil, 1, 0},
 			"twice in the list":              {head + secret + ",1,,x,\nB,,,,\n" + secret + ",1,,y,\n", []string{"row 4, name: list_twice row=2"}, 2, 0},

@@ -60,7 +60,7 @@ func planLots(ctx context.Context, s *Service, l *list) (keep, error) {
 		}
 		l.told(r, without(invalid, "material")) // Whether it is missing is said already.
 		lot := checked[i]
-		key := lot.Code
+		key := strings.ToLower(lot.Code)
 		if key == "" {
 			key = l.likeness(lot)
 		}

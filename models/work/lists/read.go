@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode"
@@ -117,6 +118,7 @@ func (l *list) head(first sheet.Row) []*Column {
 		missing := slices.DeleteFunc(l.kind.Headings(), func(name string) bool { return l.there[name] })
 		if near, ok := sheet.Nearest(first.Cells[i], missing); ok {
 			l.wrong(at, heading, "list_heading_near", "name", near)
+			columns[i], l.there[near] = l.kind.column(near), true // So that what stands below it is looked at too.
 			continue
 		}
 		l.Notes = append(l.Notes, models.NewRemark("list_column_left_out", "name", heading))
@@ -220,7 +222,9 @@ func (l *list) day(r row, column string) string {
 	case err != nil:
 		l.wrong(r, column, "list_not_a_day", "typed", models.Shortened(text))
 	case day > l.stamp.At.In(l.zone).Format(time.DateOnly):
-		l.wrong(r, column, "list_day_ahead")
+		l.wrong(r, column, "day_ahead")
+	case day < strconv.Itoa(models.EarliestYear):
+		l.wrong(r, column, "day_too_early", "year", strconv.Itoa(models.EarliestYear))
 	default:
 		return day
 	}

@@ -89,6 +89,9 @@ func (l *list) note(p Problem) {
 // told notes what the record's own check found in a row.
 func (l *list) told(r row, invalid *models.InvalidError) {
 	for _, p := range invalid.Problems {
+		if p.Code == "not_printed" && l.bad[r.number] {
+			continue // It is said already.
+		}
 		l.note(Problem{Row: r.number, Column: l.kind.called(p.Field), Code: p.Code, Values: p.Values})
 	}
 }

@@ -364,3 +364,26 @@ func TestWhatIsLeftOfAMaterial(t *testing.T) {
 		}
 	})
 }
+
+// More than a lot has goes into a bin for a reason, which stands with its balance:
+// of 100 spokes 60 are in one bin, and 50 more are 10 beyond.
+func TestMorePouredThanALotHas(t *testing.T) {
+	each(t, func(t *testing.T, h *worktest.Shop, s *receive.Service) {
+		ctx := t.Context()
+		_, err := s.AddLot(ctx, h.Operator, models.Lot{Code: "SP-1", Material: "spokes", Quantity: 100})
+		h.Must(err)
+		h.Must(s.Mix(ctx, h.Operator, receive.Mixed{Bin: "BIN-1", Lots: []receive.Poured{{Lot: "SP-1", Quantity: 60}}}))
+		more := receive.Mixed{Bin: "BIN-2", Lots: []receive.Poured{{Lot: "SP-1", Quantity: 50}}}
+		worktest.WantProblems(t, s.Mix(ctx, h.Operator, more), "reason: lot_used_up")
+		if _, err := s.Story(ctx, "BIN-2"); !errors.Is(err, models.ErrNotFound) {
+			t.Errorf("the bin that was refused: %v", err)
+		}
+		more.Reason = "a bag was not counted"
+		h.Must(s.Mix(ctx, h.Operator, more))
+		story, err := s.Story(ctx, "SP-1")
+		h.Must(err)
+		if b := story.Balance; b.Expected != -10 || b.Beyond != 10 || b.Unexplained != 0 || len(story.Explanations) != 1 || story.Explanations[0].Reason != more.Reason || story.Explanations[0].ExplainedBy != h.Operator.String() {
+			t.Errorf("the lot adds up to %+v, explained by %+v", b, story.Explanations)
+		}
+	})
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -78,16 +79,59 @@ func (s *Service) CheckLots(ctx context.Context, actor models.Actor, in []models
 	for _, x := range suppliers {
 		register[alike(x.Name)] = x.Name
 	}
+	taken, err := s.codesTaken(ctx, in)
+	if err != nil {
+		return nil, nil, err
+	}
 	stamp := models.NewStamp(actor, s.now())
 	lots, problems := make([]models.Lot, len(in)), make([]*models.InvalidError, len(in))
 	for i, lot := range in {
 		problems[i] = &models.InvalidError{}
 		checkLot(problems[i], &lot, known, stamp.At)
+		if other := taken[strings.ToLower(lot.Code)]; other != "" && other != lot.Code {
+			problems[i].Add("code", "taken", "value", other)
+		}
 		lot.Supplier = registered(register, lot.Supplier)
 		lot.ID, lot.ReceivedAt, lot.ReceivedBy = models.NewID(), models.Moment(lot.ReceivedAt), actor.String()
 		lots[i] = lot
 	}
 	return lots, problems, nil
+}
+
+// codesTaken gives the codes that lots have which are the same but for capitals:
+// two such lots are one to whoever types the code.
+func (s *Service) codesTaken(ctx context.Context, lots []models.Lot) (map[string]string, error) {
+	var codes []string
+	for _, lot := range lots {
+		if code := ident.WithoutPrefix(lot.Code); code != "" {
+			codes = append(codes, strings.TrimSpace(code))
+		}
+	}
+	alike, err := s.store.LotsAlike(ctx, codes)
+	if err != nil {
+		return nil, fmt.Errorf("codes of lots: %w", err)
+	}
+	taken, own := map[string]string{}, map[string]bool{}
+	for _, code := range codes {
+		own[code] = true
+	}
+	for _, lot := range alike {
+		if folded := strings.ToLower(lot.Code); taken[folded] == "" || own[lot.Code] {
+			taken[folded] = lot.Code
+		}
+	}
+	return taken, nil
+}
+
+// checkCode notes a code that a label, an address or a hand cannot tell from
+// something else.
+func checkCode(invalid *models.InvalidError, code string) {
+	switch _, err := ident.Normalise(code); {
+	case err == nil: // Whoever scans it must not be led to an item of the shop.
+		invalid.Add("code", "like_a_serial", "number", code)
+	case slices.Contains([]string{".", "..", "new"}, strings.ToLower(code)):
+		invalid.Add("code", "code_of_page", "value", code)
+	}
 }
 
 func checkLot(invalid *models.InvalidError, in *models.Lot, materials map[string]bool, now time.Time) {
@@ -97,6 +141,7 @@ func checkLot(invalid *models.InvalidError, in *models.Lot, materials map[string
 	check(invalid, field{"code", &in.Code, false, longestCode}, field{"material", &in.Material, true, longestText},
 		field{"description", &in.Description, false, longestText}, field{"supplier", &in.Supplier, false, longestText},
 		field{"supplier_code", &in.SupplierCode, false, longestText}, field{"date_code", &in.DateCode, false, longestText})
+	checkCode(invalid, in.Code)
 	if in.Material != "" && !materials[in.Material] {
 		invalid.Add("material", "unknown_choice", "typed", models.Shortened(in.Material))
 	}
@@ -109,8 +154,11 @@ func checkLot(invalid *models.InvalidError, in *models.Lot, materials map[string
 	if in.ReceivedAt.IsZero() {
 		in.ReceivedAt = now
 	}
-	if in.ReceivedAt.After(now.Add(24 * time.Hour)) {
-		invalid.Add("received_at", "in_the_future")
+	switch {
+	case in.ReceivedAt.After(now.Add(24 * time.Hour)):
+		invalid.Add("received_at", "day_ahead")
+	case in.ReceivedAt.Year() < models.EarliestYear:
+		invalid.Add("received_at", "day_too_early", "year", fmt.Sprint(models.EarliestYear))
 	}
 }
 

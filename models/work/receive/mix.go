@@ -19,6 +19,7 @@ type Mixed struct {
 	Bin         string // code
 	Description string // of a new one
 	Lots        []Poured
+	Reason      string // why more of a lot is put in than it has
 }
 
 // Poured is what goes into the bin of one lot.
@@ -34,8 +35,12 @@ type Poured struct {
 func (s *Service) Mix(ctx context.Context, actor models.Actor, in Mixed) error {
 	invalid := &models.InvalidError{}
 	in.Bin = ident.WithoutPrefix(in.Bin)
-	check(invalid, field{"bin", &in.Bin, true, longestCode}, field{"description", &in.Description, false, longestText})
+	check(invalid, field{"bin", &in.Bin, true, longestCode}, field{"description", &in.Description, false, longestText}, field{"reason", &in.Reason, false, longestReason})
 	lots, err := s.poured(ctx, in, invalid)
+	if err != nil {
+		return err
+	}
+	why, err := s.pouredBeyond(ctx, in, lots, invalid)
 	if err != nil {
 		return err
 	}
@@ -81,11 +86,39 @@ func (s *Service) Mix(ctx context.Context, actor models.Actor, in Mixed) error {
 			}
 		}
 	}
-	err = s.store.AddLotMixes(ctx, stamp, made, mixes)
+	err = s.store.AddLotMixes(ctx, stamp, made, mixes, why...)
 	if made != nil && errors.Is(err, models.ErrConflict) {
 		return models.Invalid("bin", "taken", "value", in.Bin)
 	}
 	return err
+}
+
+// pouredBeyond asks why more of a lot is put in than it has, and keeps what is said
+// as the explanation of its balance.
+func (s *Service) pouredBeyond(ctx context.Context, in Mixed, lots []models.Lot, invalid *models.InvalidError) ([]models.LotExplanation, error) {
+	var ids []string
+	for _, lot := range lots {
+		if lot.ID != "" { // What nobody knows is said already.
+			ids = append(ids, lot.ID)
+		}
+	}
+	totals, err := s.store.LotTotals(ctx, ids)
+	if err != nil {
+		return nil, err
+	}
+	var why []models.LotExplanation
+	for i, lot := range lots {
+		b := balance(lot, totals[lot.ID], nil, nil)
+		if b == nil || in.Lots[i].Quantity <= b.Expected {
+			continue
+		}
+		over := in.Lots[i].Quantity - b.Expected
+		if in.Reason == "" {
+			invalid.Add("reason", "lot_used_up", "lot", lot.Code, "over", fmt.Sprint(over), "quantity", fmt.Sprint(max(0, b.Expected)))
+		}
+		why = append(why, models.LotExplanation{ID: models.NewID(), LotID: lot.ID, Difference: -over, Reason: in.Reason})
+	}
+	return why, nil
 }
 
 // poured finds the lots, and notes what is wrong with them.

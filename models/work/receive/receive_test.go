@@ -33,8 +33,14 @@ func TestLot(t *testing.T) {
 			{"nothing said", models.Lot{}, []string{"code: missing", "material: missing"}},
 			{"a material nobody uses", models.Lot{Code: "X", Material: "gold"}, []string{"material: unknown_choice"}},
 			{"fewer than none", models.Lot{Code: "X", Material: "spokes", Quantity: -1}, []string{"quantity: negative_not_possible"}},
-			{"received next week", models.Lot{Code: "X", Material: "spokes", ReceivedAt: h.Now.AddDate(0, 0, 7)}, []string{"received_at: in_the_future"}},
-			{"a code of a page", models.Lot{Code: strings.Repeat("x", 41), Material: "spokes"}, []string{"code: too_long"}},
+			{"received next week", models.Lot{Code: "X", Material: "spokes", ReceivedAt: h.Now.AddDate(0, 0, 7)}, []string{"received_at: day_ahead"}},
+			{"received in the year 26", models.Lot{Code: "X", Material: "spokes", ReceivedAt: time.Date(26, 3, 5, 12, 0, 0, 0, time.UTC)}, []string{"received_at: day_too_early"}},
+			{"the code in small letters", models.Lot{Code: "sp-0214", Material: "spokes"}, []string{"code: taken"}},
+			{"the code of a page", models.Lot{Code: "new", Material: "spokes"}, []string{"code: code_of_page"}},
+			{"a step up in an address", models.Lot{Code: "..", Material: "spokes"}, []string{"code: code_of_page"}},
+			{"a serial of the shop", models.Lot{Code: ident.Print(h.Serial[models.KindWheel]), Material: "spokes"}, []string{"code: like_a_serial"}},
+			{"what nobody sees", models.Lot{Code: "T\u202e10", Material: "spokes", Supplier: "\u200b", Description: "a\x01\n<b>"}, []string{"code: not_printed", "description: not_printed", "supplier: not_printed"}},
+			{"a code that is too long", models.Lot{Code: strings.Repeat("x", 41), Material: "spokes"}, []string{"code: too_long"}},
 		} {
 			t.Run(row.name, func(t *testing.T) {
 				_, err := s.AddLot(t.Context(), h.Operator, row.in)

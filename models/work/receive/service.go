@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 	"time"
+	"unicode"
 	"unicode/utf8"
 
 	"tracewright/models"
@@ -40,7 +41,8 @@ type field struct {
 	most   int
 }
 
-// check trims the texts and notes those that are missing or too long.
+// check trims the texts and notes those that are missing or too long, or hold what
+// nobody sees; reasons may have several lines.
 func check(invalid *models.InvalidError, fields ...field) {
 	for _, f := range fields {
 		*f.value = strings.TrimSpace(*f.value)
@@ -49,6 +51,10 @@ func check(invalid *models.InvalidError, fields ...field) {
 			invalid.Add(f.name, "missing")
 		case utf8.RuneCountInString(*f.value) > f.most:
 			invalid.Add(f.name, "too_long", "most", fmt.Sprint(f.most))
+		case strings.ContainsFunc(*f.value, func(r rune) bool {
+			return !unicode.IsGraphic(r) && (f.most < longestReason || r != '\n' && r != '\r' && r != '\t')
+		}):
+			invalid.Add(f.name, "not_printed")
 		}
 	}
 }

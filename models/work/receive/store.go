@@ -16,6 +16,8 @@ type Store interface {
 	NewestLots(ctx context.Context, material string, most int) ([]models.Lot, error)
 	LotByCode(ctx context.Context, code string) (models.Lot, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
+	// LotsAlike gives the lots whose codes are these, capitals aside.
+	LotsAlike(ctx context.Context, codes []string) ([]models.Lot, error)
 	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
 	// AddLot enters the lot's supplier in the register where it is new there.
 	AddLot(ctx context.Context, s models.Stamp, lot models.Lot) error
@@ -42,8 +44,9 @@ type Store interface {
 	AddLotScrap(ctx context.Context, s models.Stamp, x models.LotScrap) error
 	AddLotCount(ctx context.Context, s models.Stamp, c models.LotCount) error
 	AddLotExplanation(ctx context.Context, s models.Stamp, e models.LotExplanation) error
-	// AddLotMixes adds the bin first where it is not nil.
-	AddLotMixes(ctx context.Context, s models.Stamp, bin *models.Lot, mixes []models.LotMix) error
+	// AddLotMixes adds the bin first where it is not nil, and why more of lots was
+	// put in than they had.
+	AddLotMixes(ctx context.Context, s models.Stamp, bin *models.Lot, mixes []models.LotMix, why ...models.LotExplanation) error
 
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	// RollFor finds the roll that a counter of a letter and year lies on.

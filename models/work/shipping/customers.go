@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"regexp"
 	"strings"
 
 	"tracewright/models"
@@ -14,6 +15,9 @@ const (
 	mostCustomers  = 20
 	mostLooks      = 50
 )
+
+// email is one address, by its form alone; a second one goes into the note.
+var email = regexp.MustCompile(`^[^\s@,;<>]+@[^\s@,;<>]+$`)
 
 // Look is who looked a customer up, and when.
 type Look struct {
@@ -109,6 +113,9 @@ func checkCustomer(c *models.Customer, invalid *models.InvalidError) {
 	}
 	if c.Name == "" {
 		invalid.Add("name", "missing")
+	}
+	if c.Email != "" && !email.MatchString(c.Email) {
+		invalid.Add("email", "no_email")
 	}
 }
 

@@ -17,6 +17,8 @@ if (menu) {
 
 const problem = document.querySelector("[aria-invalid=true]") ?? document.querySelector(".tell[role=alert]");
 problem?.focus();
+// What is scanned or typed next takes the place of what was wrong.
+if (problem?.tagName === "INPUT") problem.select();
 
 for (const form of document.querySelectorAll("form[method=post]")) {
   form.addEventListener("submit", (event) => {

@@ -1,27 +1,25 @@
 package store
 
-import "tracewright/models"
-
-// fittedBlock is a block that an inspection fits into its item.
-type fittedBlock struct {
+// numberedPart is a motor or block that an inspection fits into its item.
+type numberedPart struct {
 	id string
 	of *inspectionWrite
 }
 
-// blocksOf lists the blocks that inspections fit, each once: of two that fit the
-// same one into different items the second is not to have it.
-func blocksOf(group []*inspectionWrite) []fittedBlock {
-	var list []fittedBlock
-	into := map[string]string{} // block -> item
+// numberedOf lists the motors and blocks that inspections fit, each once: of two
+// that fit the same one into different items the second is not to have it.
+func numberedOf(group []*inspectionWrite) []numberedPart {
+	var list []numberedPart
+	into := map[string]string{} // part -> item
 	for _, w := range group {
 		for _, p := range w.Parts {
-			if p.Role != models.KindBlock || p.PartID == nil {
+			if p.PartID == nil {
 				continue
 			}
 			switch item, known := into[*p.PartID]; {
 			case !known:
 				into[*p.PartID] = w.Inspection.ItemID
-				list = append(list, fittedBlock{*p.PartID, w})
+				list = append(list, numberedPart{*p.PartID, w})
 			case item != w.Inspection.ItemID:
 				w.taken = *p.PartID
 			}
@@ -30,9 +28,9 @@ func blocksOf(group []*inspectionWrite) []fittedBlock {
 	return list
 }
 
-// ask finds out, behind the lock of the block, whether it is in another item or
+// ask finds out, behind the lock of the part, whether it is in another item or
 // set aside, by itself or with its lot: whoever judged the inspection may have asked too early.
-func (b fittedBlock) ask(in *batch) {
+func (b numberedPart) ask(in *batch) {
 	taken := func([]any) error {
 		b.of.taken = b.id
 		return nil
