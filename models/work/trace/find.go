@@ -70,9 +70,6 @@ func (s *Service) Find(ctx context.Context, typed string) ([]models.Item, error)
 func (s *Service) LotNamed(ctx context.Context, typed string) (models.Lot, error) {
 	code := ident.Recognise(typed).Text
 	lot, err := s.store.LotByCode(ctx, code)
-	if upper := strings.ToUpper(code); errors.Is(err, models.ErrNotFound) && upper != code {
-		lot, err = s.store.LotByCode(ctx, upper)
-	}
 	if err != nil {
 		return models.Lot{}, fmt.Errorf("lot %.40q: %w", code, err)
 	}
