@@ -17,15 +17,17 @@ import (
 	"tracewright/models"
 	"tracewright/models/store"
 	"tracewright/models/store/storetest"
+	"tracewright/models/work/trace"
 )
 
 // An order of this shop is a kit with what is in it: 20 items (kit, wheel, motor,
-// pack, 16 blocks) and 100 links: 10 of the kit, 9 of the wheel, 5 of the motor, 24
-// of the pack, 52 of the blocks. Nipples and small parts are bought for a small
-// lot, spokes for a large one.
+// pack, 16 blocks) and 100 links: 10 packings of the kit, and 90 fittings: 9 of the
+// wheel, 5 of the motor, 24 of the pack, 52 of the blocks. Nipples and small parts are
+// bought for a small lot, spokes for a large one.
 const (
-	orderItems, orderLinks = 20, 100
-	smallLot, largeLot     = 250, 5_000 // wheels: with their kits 500 and 10,000 items
+	orderItems         = 20
+	orderLots          = 3           // spokes, nipples, small parts
+	smallLot, largeLot = 250, 10_000 // wheels
 )
 
 // What look-ups find is tested in a shop of ten thousand items. Their times are held
@@ -144,28 +146,28 @@ func lookUpsAmong(items int) []lookUp {
 			return len(found), err
 		}},
 		{"a kit traced back", orderItems, func(ctx context.Context, s *store.Store) (int, error) {
-			found, err := s.SourcesOf(ctx, keyOf('1', middle*orderItems))
-			if len(found.Fitted) != orderLinks {
-				return 0, fmt.Errorf("%d links, want %d: %w", len(found.Fitted), orderLinks, err)
+			found, err := trace.New(s).Sources(ctx, keyOf('1', middle*orderItems))
+			if found.Lots != orderLots {
+				return 0, fmt.Errorf("%d lots, want %d: %w", found.Lots, orderLots, err)
 			}
-			return len(found.Items), err
+			return found.Items + 1, err
 		}},
-		{"the holds on a kit", 0, func(ctx context.Context, s *store.Store) (int, error) {
-			found, err := s.OpenHolds(ctx, keyOf('1', middle*orderItems))
+		{"the holds on a pack", 0, func(ctx context.Context, s *store.Store) (int, error) {
+			found, err := s.OpenHolds(ctx, keyOf('1', middle*orderItems+3))
 			return len(found), err
 		}},
-		{"what is set aside in a kit", 0, func(ctx context.Context, s *store.Store) (int, error) {
-			found, err := s.PartsSetAside(ctx, keyOf('1', middle*orderItems))
+		{"what is set aside in a pack", 0, func(ctx context.Context, s *store.Store) (int, error) {
+			found, err := s.PartsSetAside(ctx, keyOf('1', middle*orderItems+3))
 			return len(found), err
 		}},
-		{"lots set aside in a kit", 0, func(ctx context.Context, s *store.Store) (int, error) {
-			found, err := s.LotsSetAside(ctx, keyOf('1', middle*orderItems))
+		{"lots set aside in a pack", 0, func(ctx context.Context, s *store.Store) (int, error) {
+			found, err := s.LotsSetAside(ctx, keyOf('1', middle*orderItems+3))
 			return len(found), err
 		}},
-		lot("a small lot traced forward", keyOf('3', middle/smallLot), 2*smallLot),
+		lot("a small lot traced forward", keyOf('3', middle/smallLot), smallLot),
 	}
 	if orders > largeLot {
-		all = append(all, lot("a large lot traced forward", keyOf('4', middle/largeLot), 2*largeLot))
+		all = append(all, lot("a large lot traced forward", keyOf('4', (middle-1)/largeLot), largeLot))
 	}
 	return all
 }
@@ -184,6 +186,7 @@ func fillOrders(t *testing.T, dsn string, orders int) {
 	at := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
 	lots := table{"lots", []string{"id", "code", "material", "description", "supplier", "supplier_code", "date_code", "quantity", "received_at", "received_by"}, nil}
 	items := table{"items", []string{"id", "kind", "serial", "serial_tail", "supplier", "model", "maker_number", "state", "origin", "created_at", "created_by"}, nil}
+	packings := table{"kit_packings", []string{"id", "kit_id", "item_id", "part", "quantity", "added", "reason", "against", "packed_at", "packed_by"}, nil}
 	links := table{"fitted_parts", []string{"id", "item_id", "role", "place", "lot_id", "part_id", "quantity", "fitted_at", "fitted_by"}, nil}
 	link := 0
 	fit := func(into int, role string, place any, lot, part any) {
@@ -215,12 +218,17 @@ func fillOrders(t *testing.T, dsn string, orders int) {
 		for k := range 16 {
 			items.rows = append(items.rows, []any{keyOf('1', block+k), models.KindBlock, nil, nil, "Aare", "B1", fmt.Sprint("B", i*16+k), models.StateConforming, "received", at, "system"})
 		}
-		fit(kit, "wheel", "", nil, keyOf('1', wheel))
-		fit(kit, "pack", "", nil, keyOf('1', pack))
+		for k := range 10 {
+			row := []any{keyOf('6', i*10+k), keyOf('1', kit), nil, "strap", 1, true, "", "[]", at, "system"}
+			if k < 2 {
+				row[2], row[3] = keyOf('1', []int{wheel, pack}[k]), ""
+			}
+			packings.rows = append(packings.rows, row)
+		}
 		fit(wheel, "motor", "", nil, keyOf('1', motor))
 		fit(wheel, "spokes", "", keyOf('4', i/largeLot), nil)
 		fit(wheel, "nipples", "", keyOf('3', i/smallLot), nil)
-		for _, x := range [][2]int{{kit, 8}, {wheel, 6}, {motor, 5}, {pack, 8}} {
+		for _, x := range [][2]int{{wheel, 6}, {motor, 5}, {pack, 8}} {
 			for k := range x[1] {
 				fit(x[0], "sundry", k, sundry, nil)
 			}
@@ -232,7 +240,7 @@ func fillOrders(t *testing.T, dsn string, orders int) {
 			fit(block+k%16, "sundry", k, sundry, nil)
 		}
 		if len(links.rows) >= 5_000 || i == orders-1 {
-			for _, x := range []*table{&lots, &items, &links} {
+			for _, x := range []*table{&lots, &items, &links, &packings} {
 				if err := put(*x); err != nil {
 					t.Fatalf("fill %s: %v", x.name, err)
 				}
