@@ -67,9 +67,6 @@ node --test server/web/static/tests/*.test.js | tail -n 9
 step "every package"
 go test -count=1 -timeout 12m "${packages[@]}"
 
-step "fuzzing: every calculation, for a minute"
-go test -run '^$' -fuzz '^FuzzCalc$' -fuzztime 60s -fuzzminimizetime 20x ./server/calc | tail -n 2
-
 step "race detector, where it is quick"
 go test -count=1 -race ./models ./models/trail ./models/words ./models/numbers/measure ./models/numbers/conformity ./models/trade/ident ./models/trade/kinds \
   ./models/work/stands ./server/httpx ./server/trust

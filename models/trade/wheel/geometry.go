@@ -120,6 +120,12 @@ func (g Geometry) ExpectedRatio() (aOverB float64, err error) {
 	return g.FlangeOffsetB / b.Length / (g.FlangeOffsetA / a.Length), nil
 }
 
+// Bounds of spokes, far outside what is built.
+const (
+	stiffest = 2e6   // N/mm2; diamond has about 1.1e6, from memory
+	thickest = 100.0 // mm
+)
+
 // Check gives every field that cannot be, joined; each is a *FieldError.
 func (g Geometry) Check() error {
 	var errs []error
@@ -138,6 +144,7 @@ func (g Geometry) Check() error {
 	for _, l := range lengths {
 		refuse(!finite(l.value) || l.value <= 0, l.field, "must be above zero")
 	}
+	refuse(g.SpokeE > stiffest, "spoke_E", "must be at most %g N/mm2: no material is stiffer", stiffest)
 	for _, l := range []struct {
 		field string
 		value float64
@@ -162,7 +169,7 @@ func (g Geometry) Check() error {
 		}
 		field := fmt.Sprintf("spoke_profile[%d]", i)
 		refuse(!finite(s.Length) || s.Length < 0, field, "length must be above zero, or left open")
-		refuse(!finite(s.Diameter) || s.Diameter <= 0, field, "diameter must be above zero")
+		refuse(!(s.Diameter > 0 && s.Diameter <= thickest), field, "diameter must be above zero and at most %g mm", thickest)
 	}
 	refuse(open != 1, "spoke_profile", "exactly one stretch takes the remaining length, not %d", open)
 	return errors.Join(errs...)

@@ -45,8 +45,14 @@ func (b Build) Uniform(turns float64) (UniformTurn, error) {
 	hoop := b.Ring().HoopStiffness()
 	growth := -n * c * k * s / (hoop + n*k*c*c + n*string0*(1-c*c))
 	aside := k * z * s / (k*z*z + string0*(1-z*z))
-	return UniformTurn{
+	u := UniformTurn{
 		Radial: growth, DTension: k * (s + c*growth), Dished: aside, DTensionA: k * (s - z*aside),
 		DTensionWithoutString: k * s / (1 + n*k*c*c/hoop),
-	}, nil
+	}
+	for _, x := range []float64{u.Radial, u.DTension, u.Dished, u.DTensionA, u.DTensionWithoutString} {
+		if !finite(x) {
+			return UniformTurn{}, fieldf("wheel", "its stiffnesses are too far apart to be computed with")
+		}
+	}
+	return u, nil
 }
