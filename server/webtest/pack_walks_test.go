@@ -113,7 +113,7 @@ func TestAPackOfFourByScannerAndMeter(t *testing.T) {
 			t.Errorf("remark: %+v", r)
 		}
 	}
-	p.release(serial)
+	p.release()
 }
 
 // The same without a scanner, on a phone and without the network for a while:
