@@ -55,6 +55,18 @@ type decision struct {
 	Confirm access.Secret `json:"confirm"`
 }
 
+// confirmed takes a body that holds the secret alone, and holds it against the
+// person.
+func (a *api) confirmed(c *gin.Context) error {
+	var in struct {
+		Confirm access.Secret `json:"confirm"`
+	}
+	if err := httpx.DecodeJSON(c, &in); err != nil {
+		return err
+	}
+	return a.services.Sessions.Confirm(c, in.Confirm)
+}
+
 // issueCertificate releases an item and freezes its certificate.
 func (a *api) issueCertificate(c *gin.Context) error {
 	var in decision

@@ -8,7 +8,6 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
-	"tracewright/models/work/access"
 	"tracewright/models/work/claims"
 	"tracewright/models/work/documents"
 	"tracewright/server/httpx"
@@ -297,13 +296,7 @@ func (a *api) keepPaper(c *gin.Context, kind, subject string, q map[string]strin
 
 // eraseClaimPhoto removes a photo for good.
 func (a *api) eraseClaimPhoto(c *gin.Context) error {
-	var in struct {
-		Confirm access.Secret `json:"confirm"`
-	}
-	if err := httpx.DecodeJSON(c, &in); err != nil {
-		return err
-	}
-	if err := a.services.Sessions.Confirm(c, in.Confirm); err != nil {
+	if err := a.confirmed(c); err != nil {
 		return err
 	}
 	ctx := c.Request.Context()
@@ -316,13 +309,7 @@ func (a *api) eraseClaimPhoto(c *gin.Context) error {
 
 // eraseClaimWords removes what the customer said for good.
 func (a *api) eraseClaimWords(c *gin.Context) error {
-	var in struct {
-		Confirm access.Secret `json:"confirm"`
-	}
-	if err := httpx.DecodeJSON(c, &in); err != nil {
-		return err
-	}
-	if err := a.services.Sessions.Confirm(c, in.Confirm); err != nil {
+	if err := a.confirmed(c); err != nil {
 		return err
 	}
 	return a.changedClaim(c, http.StatusOK, a.services.Claims.EraseWords(c.Request.Context(), httpx.Actor(c), c.Param("number")))

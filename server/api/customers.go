@@ -6,7 +6,6 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
-	"tracewright/models/work/access"
 	"tracewright/server/httpx"
 )
 
@@ -114,13 +113,7 @@ func (a *api) changeCustomer(c *gin.Context) error {
 
 // eraseCustomer removes one for good.
 func (a *api) eraseCustomer(c *gin.Context) error {
-	var in struct {
-		Confirm access.Secret `json:"confirm"`
-	}
-	if err := httpx.DecodeJSON(c, &in); err != nil {
-		return err
-	}
-	if err := a.services.Sessions.Confirm(c, in.Confirm); err != nil {
+	if err := a.confirmed(c); err != nil {
 		return err
 	}
 	if err := a.services.Shipping.EraseCustomer(c.Request.Context(), httpx.Actor(c), c.Param("id")); err != nil {

@@ -195,10 +195,7 @@ func (a *api) shipment(c *gin.Context) error {
 }
 
 func (a *api) voidShipment(c *gin.Context) error {
-	var in struct {
-		Reason  string        `json:"reason"`
-		Confirm access.Secret `json:"confirm"`
-	}
+	var in decision
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
