@@ -60,7 +60,7 @@ var edges = map[string]string{
 	"models/work/gauges":   "models " + numbers + " " + trade,
 	"models/work/labels":   "models models/trade/ident models/trade/kinds",
 	"models/work/lists":    "models models/sheet " + trade,
-	"models/work/lookup":   "models models/trade/ident",
+	"models/work/lookup":   "models models/numbers/conformity models/trade/ident",
 	"models/work/monitor":  "models " + numbers + " " + trade,
 	"models/work/recall":   "models " + trade,
 	"models/work/receive":  "models " + numbers + " " + trade,

@@ -1,9 +1,11 @@
 package lookup
 
 import (
+	"slices"
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/numbers/conformity"
 )
 
 // Certificate is all that a stranger with its token is told. Days are
@@ -59,10 +61,17 @@ func publicPart(c models.CertificateContent) Certificate {
 		case !seen:
 			at[r.Code] = len(out.Results)
 			out.Results = append(out.Results, Result{Code: r.Code, Verdict: r.Verdict, Missing: r.Missing})
-		case out.Results[i].Verdict == models.VerdictPass:
-			// The blocks of a pack are one line, which passes when all do.
-			out.Results[i].Verdict = r.Verdict
+		case worse(r.Verdict, out.Results[i].Verdict):
+			// The blocks of a pack are one line, which says the worst of them.
+			out.Results[i].Verdict, out.Results[i].Missing = r.Verdict, r.Missing
 		}
 	}
 	return out
 }
+
+// fromBest are the verdicts of a result, the best first. What was not measured
+// stands behind what was, and hides nothing that fails.
+var fromBest = []string{string(conformity.ConformityVerified), models.VerdictPass, string(conformity.ConditionalPass), models.VerdictProvisional, string(conformity.NotVerified),
+	models.VerdictIncomplete, models.VerdictNone, string(conformity.ConditionalFail), models.VerdictFail, string(conformity.NonconformityVerified)}
+
+func worse(a, b string) bool { return slices.Index(fromBest, a) > slices.Index(fromBest, b) }

@@ -73,6 +73,12 @@ func TestOneLineForEachCharacteristic(t *testing.T) {
 			[]Result{{Code: "block_r25", Verdict: models.VerdictPass}}},
 		{"one that fails is the line's", []models.CertificateResult{result("block_r25", models.VerdictPass, "1.1", false), result("block_r25", models.VerdictFail, "1.2", false), result("block_r25", models.VerdictPass, "1.3", false)},
 			[]Result{{Code: "block_r25", Verdict: models.VerdictFail}}},
+		{"one that fails is the line's, behind one that is doubtful", []models.CertificateResult{result("block_r25", "conditional_pass", "1.1", false), result("block_r25", models.VerdictFail, "1.2", false)},
+			[]Result{{Code: "block_r25", Verdict: models.VerdictFail}}},
+		{"one that was not measured leaves the line open", []models.CertificateResult{result("block_r25", models.VerdictPass, "1.1", false), result("block_r25", models.VerdictNone, "1.2", true), result("block_r25", models.VerdictPass, "1.3", false)},
+			[]Result{{Code: "block_r25", Verdict: models.VerdictNone, Missing: true}}},
+		{"one that was not measured hides none that fails", []models.CertificateResult{result("block_r25", models.VerdictNone, "1.1", true), result("block_r25", models.VerdictFail, "1.2", false)},
+			[]Result{{Code: "block_r25", Verdict: models.VerdictFail}}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got := publicPart(models.CertificateContent{Results: c.results})
