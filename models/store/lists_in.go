@@ -125,26 +125,24 @@ func (s *Store) giveLotCodes(tx *gorm.DB, year2 int, lots []models.Lot) error {
 	if !slices.ContainsFunc(lots, func(l models.Lot) bool { return l.Code == "" }) {
 		return nil
 	}
-	prefix := fmt.Sprintf("L%02d-", year2)
+	from := strings.ToLower(strings.TrimRight(ident.LotCode(year2, 0), "0"))
 	var codes []string
-	if err := tx.Model(&models.Lot{}).Where("code >= ? AND code < ?", prefix, prefix+":").Pluck("code", &codes).Error; err != nil {
+	if err := tx.Model(&models.Lot{}).Where("lower(code) >= ? AND lower(code) < ?", from, from+":").Pluck("code", &codes).Error; err != nil { // A colon comes behind every digit.
 		return err
 	}
-	last := 0
 	for _, l := range lots { // One of the list may bear such a code too.
 		codes = append(codes, l.Code)
 	}
+	last := 0
 	for _, code := range codes {
-		if digits, ok := strings.CutPrefix(code, prefix); ok {
-			if n, err := strconv.Atoi(digits); err == nil {
-				last = max(last, n)
-			}
+		if n, ok := ident.LotNumber(year2, code); ok {
+			last = max(last, n)
 		}
 	}
 	for i := range lots {
 		if lots[i].Code == "" {
 			last++
-			lots[i].Code = fmt.Sprintf("%s%04d", prefix, last)
+			lots[i].Code = ident.LotCode(year2, last)
 		}
 	}
 	return nil

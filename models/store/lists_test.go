@@ -28,6 +28,10 @@ func TestAListIsStoredWholeOrNotAtAll(t *testing.T) {
 		if found := must(s.LotsByCode(ctx, []string{"L31-0010"})); len(found) != 1 {
 			t.Errorf("the next code behind L31-0009 went to %+v", found)
 		}
+		h.Must(s.AddLots(ctx, stamp, 31, []models.Lot{lot("l31-0011"), lot("L31-20310502"), lot("")})) // The last but one is a code of the shop's own.
+		if found := must(s.LotsByCode(ctx, []string{"L31-0012"})); len(found) != 1 {
+			t.Errorf("the next code behind l31-0011 went to %+v", found)
+		}
 		first, second, third, fourth := motor("N1"), motor("N2"), motor("N3"), motor("N5")
 		h.Must(s.AddListedItems(ctx, stamp, 31, []models.Item{first, second, third, fourth}))
 		wheel, other := h.Item[models.KindWheel], h.AnotherWheel()
