@@ -57,8 +57,11 @@ func planCustomers(ctx context.Context, s *Service, l *list) (keep, error) {
 		before[name] = append(before[name], i)
 		var differing []string
 		same := slices.ContainsFunc(known[name], func(x models.Customer) bool {
-			names := customerDiffers(c, x)
-			if len(names) > 0 && person(x, c) {
+			if !person(x, c) {
+				return false
+			}
+			names := customerDiffers(r, c, x)
+			if len(names) > 0 {
 				differing = names
 			}
 			return len(names) == 0
@@ -98,15 +101,10 @@ func digits(phone string) string {
 // oneLine is a text whatever its lines end with.
 func oneLine(text string) string { return strings.Join(strings.Fields(text), " ") }
 
-// customerDiffers names the columns that say something else than is on record.
-func customerDiffers(c, stored models.Customer) []string {
-	var names []string
-	for _, x := range []said{{"phone", digits(c.Phone), digits(stored.Phone)}, {"e-mail", strings.ToLower(c.Email), strings.ToLower(stored.Email)}, {"address", oneLine(c.Address), oneLine(stored.Address)}, {"note", oneLine(c.Note), oneLine(stored.Note)}} {
-		if x.row != x.record {
-			names = append(names, x.column)
-		}
-	}
-	return names
+// customerDiffers names the columns that say something else than is on record; an
+// empty cell says nothing.
+func customerDiffers(r row, c, stored models.Customer) []string {
+	return differing(r, []said{{"phone", digits(c.Phone), digits(stored.Phone)}, {"e-mail", strings.ToLower(c.Email), strings.ToLower(stored.Email)}, {"address", oneLine(c.Address), oneLine(stored.Address)}, {"note", oneLine(c.Note), oneLine(stored.Note)}})
 }
 
 func writeCustomers(ctx context.Context, s *Service, o *output) error {

@@ -111,24 +111,21 @@ func (p *itemPlan) row(r row) {
 	kind := strings.ToLower(r.at("kind"))
 	serial, roll := p.serial(r)
 	who := named{r.at("supplier"), r.at("model"), r.at("number")}
-	by, key := "serial", serial
-	switch {
-	case p.bad[r.number]:
+	if p.bad[r.number] || p.twice(r, serial, who) {
 		return
+	}
+	by := "serial"
+	stored, known := p.bySerial[serial]
+	numbered, taken := p.byNumber[who]
+	switch {
 	case serial == "" && who.number == "":
 		p.wrong(r, "number", "list_serial_or_number")
 		return
 	case serial == "":
-		by, key = "number", strings.Join([]string{who.supplier, who.model, who.number}, "\x00")
-	}
-	if before, twice := p.first[key]; twice {
-		p.wrong(r, by, "list_twice", "row", strconv.Itoa(before))
+		by, stored, known = "number", numbered, taken
+	case !known && taken:
+		p.wrong(r, "number", "taken", "value", models.Shortened(who.number))
 		return
-	}
-	p.first[key] = r.number
-	stored, known := p.bySerial[serial]
-	if serial == "" {
-		stored, known = p.byNumber[who]
 	}
 	if known {
 		if names := p.itemDiffers(r, kind, stored); len(names) > 0 {
@@ -157,6 +154,28 @@ func (p *itemPlan) row(r row) {
 		p.New++
 		p.fresh = append(p.fresh, item)
 	}
+}
+
+// twice notes a row that names an item which a row before it names, by the serial
+// or by the number: each is of one item alone.
+func (p *itemPlan) twice(r row, serial string, who named) bool {
+	names := map[string]string{}
+	if serial != "" {
+		names["serial"] = serial
+	}
+	if who.number != "" {
+		names["number"] = strings.Join([]string{who.supplier, who.model, who.number}, "\x00")
+	}
+	for _, column := range []string{"serial", "number"} {
+		if before, named := p.first[names[column]]; named {
+			p.wrong(r, column, "list_twice", "row", strconv.Itoa(before))
+			return true
+		}
+	}
+	for _, name := range names {
+		p.first[name] = r.number
+	}
+	return false
 }
 
 // own says whether the shop gives items of a kind their serials.

@@ -77,6 +77,13 @@ func TestEveryFaultOfAListOfItems(t *testing.T) {
 		if got := told(twice); !slices.Equal(got, []string{"row 4, number: list_twice row=2", "row 6, serial: list_twice row=5"}) {
 			t.Errorf("named twice: %v", got)
 		}
+		// A number names one item, whatever stands in the column of serials.
+		serials := receive.Serials(wheels)
+		d.take(t, "items", head+",wheel,wheel one,,,R-100,,,,\n")
+		numbered := d.try(t, "items", head+serials[0]+",wheel,wheel one,,,R-100,,,,\n"+serials[1]+",wheel,wheel one,,,R-101,,,,\n"+serials[2]+",wheel,wheel one,,,R-101,,,,\n,wheel,wheel one,,,R-101,,,,\n")
+		if got := told(numbered); !slices.Equal(got, []string{"row 2, number: taken value=R-100", "row 4, number: list_twice row=3", "row 5, number: list_twice row=3"}) {
+			t.Errorf("one number for two: %v", got)
+		}
 	})
 }
 

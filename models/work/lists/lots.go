@@ -48,7 +48,7 @@ func planLots(ctx context.Context, s *Service, l *list) (keep, error) {
 	if err != nil {
 		return nil, err
 	}
-	there, err := s.lotsThere(ctx, checked)
+	there, err := s.lotsThere(ctx, l, checked)
 	if err != nil {
 		return nil, err
 	}
@@ -62,14 +62,14 @@ func planLots(ctx context.Context, s *Service, l *list) (keep, error) {
 		lot := checked[i]
 		key := strings.ToLower(lot.Code)
 		if key == "" {
-			key = l.likeness(lot)
+			key = l.likeness(lot, true)
 		}
 		if before, twice := first[key]; twice {
 			l.wrong(r, "code", "list_twice", "row", strconv.Itoa(before))
 			continue
 		}
 		first[key] = r.number
-		switch stored, known := there(l, lot); {
+		switch stored, known := there(r, lot); {
 		case !known && l.bad[r.number]:
 		case !known:
 			if lot.Code == "" {
@@ -92,7 +92,7 @@ func planLots(ctx context.Context, s *Service, l *list) (keep, error) {
 
 // lotsThere finds the lots of these codes; those without a code are looked for by
 // everything else that they say.
-func (s *Service) lotsThere(ctx context.Context, lots []models.Lot) (func(*list, models.Lot) (models.Lot, bool), error) {
+func (s *Service) lotsThere(ctx context.Context, l *list, lots []models.Lot) (func(row, models.Lot) (models.Lot, bool), error) {
 	var codes []string
 	nameless := false
 	for _, lot := range lots {
@@ -110,23 +110,30 @@ func (s *Service) lotsThere(ctx context.Context, lots []models.Lot) (func(*list,
 		return nil, err
 	}
 	byCode, alike := map[string]models.Lot{}, map[string]models.Lot{}
-	return func(l *list, lot models.Lot) (models.Lot, bool) {
-		if len(byCode) == 0 {
-			for _, x := range stored {
-				byCode[x.Code], alike[l.likeness(x)] = x, x
-			}
+	for _, x := range stored {
+		byCode[x.Code] = x
+		if nameless {
+			alike[l.likeness(x, true)], alike[l.likeness(x, false)] = x, x
 		}
-		found, ok := byCode[lot.Code]
+	}
+	return func(r row, lot models.Lot) (found models.Lot, known bool) {
 		if lot.Code == "" {
-			found, ok = alike[l.likeness(lot)]
+			found, known = alike[l.likeness(lot, r.at("received on") != "")]
+			return found, known
 		}
-		return found, ok
+		found, known = byCode[lot.Code]
+		return found, known
 	}, nil
 }
 
-// likeness is all that is said of a lot beside its code.
-func (l *list) likeness(lot models.Lot) string {
-	return strings.Join([]string{lot.Material, lot.Description, lot.Supplier, lot.SupplierCode, lot.DateCode, strconv.Itoa(lot.Quantity), l.shown(lot.ReceivedAt)}, "\x00")
+// likeness is all that is said of a lot beside its code. Of one that has no day it
+// is left out: it would be that on which the list was taken in.
+func (l *list) likeness(lot models.Lot, dated bool) string {
+	day := ""
+	if dated {
+		day = l.shown(lot.ReceivedAt)
+	}
+	return strings.Join([]string{lot.Material, lot.Description, lot.Supplier, lot.SupplierCode, lot.DateCode, strconv.Itoa(lot.Quantity), day}, "\x00")
 }
 
 // lotDiffers names the columns that say something else than is on record; an

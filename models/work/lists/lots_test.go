@@ -151,6 +151,10 @@ func TestLotsAreTakenInAsIfByHand(t *testing.T) {
 		if fmt.Sprint(d.stored(t)) != fmt.Sprint(after) {
 			t.Error("sent again it left something")
 		}
+		d.Now = d.Now.AddDate(0, 0, 1)
+		if tomorrow := d.try(t, "lots", raw); tomorrow.Same != 2 || tomorrow.New != 0 {
+			t.Errorf("sent again tomorrow: %+v", tomorrow)
+		}
 	})
 }
 
