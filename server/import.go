@@ -69,22 +69,20 @@ func (i *importCommand) Run(ctx context.Context, std streams) error {
 		case i.As != "" && !actor.May(kind.In):
 			return &exitError{2, fmt.Sprintf("tracewright: %s may not take in %s", actor.Name, i.Kind)}
 		}
-		report, err := service.Try(ctx, actor, kind.Name, raw)
-		if err != nil {
-			return err
+		var report lists.Report
+		done := "taken in"
+		if i.DryRun {
+			if report, err = service.Try(ctx, actor, kind.Name, raw); err == nil {
+				done, err = "can be taken in", report.Err()
+			}
+		} else {
+			report, err = service.TakeIn(ctx, actor, kind.Name, raw, "") // Nobody looked at it before.
 		}
 		for _, n := range report.Notes {
 			fmt.Fprintln(std.err, "tracewright:", words.In("en").Remark(n))
 		}
-		if err := report.Err(); err != nil {
+		if err != nil {
 			return err
-		}
-		done := "can be taken in"
-		if !i.DryRun {
-			if report, err = service.TakeIn(ctx, actor, kind.Name, raw, report.Digest); err != nil {
-				return err
-			}
-			done = "taken in"
 		}
 		fmt.Fprintf(std.out, "%d of %d rows %s, %d on record already.\n", report.New, report.Rows, done, report.Same)
 		return nil

@@ -38,6 +38,8 @@ func TestListsFromTheConsole(t *testing.T) {
 		{"customers in", "name,phone\nMara Example,+1 555 0100\n", []string{"import", "customers", "-"}, 0, "1 of 1 rows taken in", ""},
 		{"customers out to nobody", "", []string{"export", "list", "customers"}, 2, "", "--as"},
 		{"customers out to an operator", "", []string{"export", "list", "customers", "--as", "Sefa Tamm"}, 2, "", "--as"},
+		{"lots with names of customers, which they have not", "", []string{"export", "list", "lots", "--names"}, 0, "SP-1,spokes,", ""},
+		{"with faults, looked at", "", []string{"import", "lots", bad, "--dry-run"}, 2, "", "row 3, quantity: "},
 		{"customers out", "", []string{"export", "list", "customers", "--as", "ilse"}, 0, "Mara Example,'+1 555 0100,,,,", ""},
 		{"a list that is only written", "", []string{"import", "shipments", good}, 2, "", "no list of shipments"},
 		{"a list of nothing", "", []string{"export", "list", "secrets"}, 2, "", "no list of secrets"},

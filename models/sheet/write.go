@@ -24,6 +24,18 @@ var (
 	Semicolons = Form{Comma: ';', DecimalComma: true}
 )
 
+// FormNamed gives a form by its name: commas, which an empty one means too, or
+// semicolons.
+func FormNamed(name string) (Form, bool) {
+	switch name {
+	case "", "commas":
+		return Commas, true
+	case "semicolons":
+		return Semicolons, true
+	}
+	return Form{}, false
+}
+
 // Writer writes a list, a row at a time.
 type Writer struct {
 	to   io.Writer
@@ -33,8 +45,7 @@ type Writer struct {
 
 // NewWriter begins a list. Flush ends it.
 func NewWriter(to io.Writer, form Form) *Writer {
-	w := &Writer{to: to, form: form}
-	return w
+	return &Writer{to: to, form: form}
 }
 
 // Row writes one row; no cell of it is a formula.

@@ -60,9 +60,9 @@ func (a *api) importList(c *gin.Context, kind lists.Kind) error {
 	if err != nil {
 		return err
 	}
-	dry := values["dry_run"]
-	if dry != "" && dry != "true" && dry != "false" {
-		return models.Invalid("dry_run", "unknown_choice", "typed", models.Shortened(dry))
+	dry, err := yesOrNo(values, "dry_run", true)
+	if err != nil {
+		return err
 	}
 	file, err := httpx.ReadFile(c, lists.MostBytes)
 	switch {
@@ -72,7 +72,7 @@ func (a *api) importList(c *gin.Context, kind lists.Kind) error {
 		return models.Invalid("", "too_large", "most", "10 MB")
 	}
 	ctx, actor := c.Request.Context(), httpx.Actor(c)
-	if dry != "false" {
+	if dry {
 		report, err := a.services.Lists.Try(ctx, actor, kind.Name, file.Bytes)
 		if err != nil {
 			return err
@@ -86,17 +86,34 @@ func (a *api) importList(c *gin.Context, kind lists.Kind) error {
 	return answer(c, http.StatusOK, listReportOf(report, true))
 }
 
+// yesOrNo reads a choice of true and false.
+func yesOrNo(values map[string]string, name string, unsaid bool) (bool, error) {
+	switch values[name] {
+	case "":
+		return unsaid, nil
+	case "true":
+		return true, nil
+	case "false":
+		return false, nil
+	}
+	return false, models.Invalid(name, "unknown_choice", "typed", models.Shortened(values[name]))
+}
+
 // exportList writes a list out.
 func (a *api) exportList(c *gin.Context, kind lists.Kind) error {
 	values, err := query(c, "form", "names", "reason")
 	if err != nil {
 		return err
 	}
-	form, known := map[string]sheet.Form{"": sheet.Commas, "commas": sheet.Commas, "semicolons": sheet.Semicolons}[values["form"]]
+	form, known := sheet.FormNamed(values["form"])
 	if !known {
 		return models.Invalid("form", "unknown_choice", "typed", models.Shortened(values["form"]))
 	}
-	ask := lists.Ask{Form: form, Names: values["names"] == "true", Reason: values["reason"]}
+	names, err := yesOrNo(values, "names", false)
+	if err != nil {
+		return err
+	}
+	ask := lists.Ask{Form: form, Names: names, Reason: values["reason"]}
 	return httpx.SendFile(c, kind.Name+".csv", sheet.MediaType, func(to io.Writer) error {
 		return a.services.Lists.Write(c.Request.Context(), httpx.Actor(c), kind.Name, ask, to)
 	})

@@ -110,6 +110,10 @@ func TestWhoMayHaveLists(t *testing.T) {
 			{Name: "shipments to the desk: a key", Who: Desk, Path: "/lists/out?kind=shipments", Status: http.StatusOK, Has: []string{box.customer + ",,"}, HasNot: []string{"HYPERLINK"}},
 			{Name: "with names", Who: Desk, Path: "/lists/out?kind=shipments&names=yes", Status: http.StatusOK, Has: []string{box.customer + ",'=HYPERLINK(1),"}},
 			{Name: "what a kit took along was shipped", Who: Operator, Path: "/lists/out?kind=items", Status: http.StatusOK, Has: []string{wheel + ",wheel,wheel one,,,,2031-04-12,shipped,,2031-05-12\n"}},
+			{Name: "with names or not", Who: Desk, Path: "/api/v1/exports/shipments?names=yes", Status: http.StatusUnprocessableEntity, Has: []string{"not one of the choices"}, HasNot: []string{"HYPERLINK"}},
+			{Name: "no such form", Who: Desk, Path: "/lists/out?kind=lots&form=tabs", Status: http.StatusUnprocessableEntity, Has: []string{"not one of the choices"}},
+			{Name: "no such example", Who: Operator, Path: "/lists/example/lots?form=tabs", Status: http.StatusUnprocessableEntity, Has: []string{"not one of the choices"}},
+			{Name: "lots have no names of customers", Who: Operator, Path: "/api/v1/exports/lots?names=true", Status: http.StatusOK},
 			{Name: "no such list", Who: Desk, Path: "/lists/out?kind=secrets", Status: http.StatusUnprocessableEntity, Has: []string{"not one of the choices"}},
 		})
 		looks, err := s.Store.LooksAt(t.Context(), box.customer, 9)

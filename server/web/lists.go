@@ -26,12 +26,6 @@ type ListsPage struct {
 // ListRow is a kind of list that this person may take in.
 type ListRow struct{ Name, Path, Says string }
 
-// What the choice of a form means.
-const (
-	listCommas     = "commas"
-	listSemicolons = "semicolons"
-)
-
 // listRoutes has pages for each kind of list that is taken in: each asks for its
 // own act.
 func (s *site) listRoutes() []httpx.Route {
@@ -76,7 +70,7 @@ func listsPageOf(frame Frame, f *form, reason *Field) ListsPage {
 	}
 	page.Out = []Field{
 		f.field(Field{Name: "kind", Label: "List", Kind: "select", Width: "w4", Choices: out}),
-		f.field(Field{Name: "form", Label: "For a spreadsheet that is set to", Kind: "select", Width: "w8", Choices: []Choice{{listCommas, "commas between cells and decimal points, as in English"}, {listSemicolons, "semicolons and decimal commas, as in German"}}})}
+		f.field(Field{Name: "form", Label: "For a spreadsheet that is set to", Kind: "select", Width: "w8", Choices: []Choice{{"commas", "commas between cells and decimal points, as in English"}, {"semicolons", "semicolons and decimal commas, as in German"}}})}
 	if frame.Can("customers") {
 		page.Out = append(page.Out, f.field(Field{Name: "names", Label: "Shipments with the names of customers", Kind: "check"}))
 		if reason != nil {
@@ -97,11 +91,12 @@ func (s *site) writeList(c *gin.Context) error {
 	case !actor.May(kind.Out):
 		return fmt.Errorf("%s may not %s: %w", actor.Role, kind.Out, models.ErrForbidden)
 	}
-	ask := lists.Ask{Form: sheet.Commas, Names: kind.Name == "shipments" && c.Query("names") != "", Reason: c.Query("reason")}
-	if c.Query("form") == listSemicolons {
-		ask.Form = sheet.Semicolons
+	form, err := listForm(c)
+	if err != nil {
+		return s.showLists(c, http.StatusUnprocessableEntity, err)
 	}
-	err := httpx.SendFile(c, kind.Name+" "+s.now().Format(time.DateOnly)+".csv", sheet.MediaType, func(to io.Writer) error {
+	ask := lists.Ask{Form: form, Names: c.Query("names") != "", Reason: c.Query("reason")}
+	err = httpx.SendFile(c, kind.Name+" "+s.now().Format(time.DateOnly)+".csv", sheet.MediaType, func(to io.Writer) error {
 		return s.services.Lists.Write(c.Request.Context(), actor, kind.Name, ask, to)
 	})
 	if answerable(err) && !c.Writer.Written() {
@@ -110,11 +105,20 @@ func (s *site) writeList(c *gin.Context) error {
 	return err
 }
 
+// listForm is the form that was asked for.
+func listForm(c *gin.Context) (sheet.Form, error) {
+	form, known := sheet.FormNamed(c.Query("form"))
+	if !known {
+		return form, models.Invalid("form", "unknown_choice", "typed", models.Shortened(c.Query("form")))
+	}
+	return form, nil
+}
+
 // exampleList sends a list with headings and one row.
 func exampleList(c *gin.Context, kind lists.Kind) error {
-	form := sheet.Commas
-	if c.Query("form") == listSemicolons {
-		form = sheet.Semicolons
+	form, err := listForm(c)
+	if err != nil {
+		return err
 	}
 	return httpx.SendFile(c, kind.Name+" example.csv", sheet.MediaType, func(to io.Writer) error { return kind.Example(sheet.NewWriter(to, form)) })
 }

@@ -24,6 +24,7 @@ type Kind struct {
 	In       models.Act // needed to take one in; empty: it is only written out
 	Out      models.Act // needed to write one out
 	Personal bool       // what stands in it is told to nobody beside the list itself
+	Names    bool       // may have customers by their names, where that is asked for
 	Columns  []Column
 
 	plan  func(context.Context, *Service, *list) (keep, error)

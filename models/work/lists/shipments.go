@@ -11,7 +11,7 @@ import (
 
 // shipments name customers by their key, which says nothing by itself, and only to
 // those who may see customers; by their names where that is asked for.
-var shipments = Kind{Name: "shipments", Out: models.ActLook, write: writeShipments, Columns: []Column{
+var shipments = Kind{Name: "shipments", Out: models.ActLook, Names: true, write: writeShipments, Columns: []Column{
 	{Name: "number"}, {Name: "shipped on"}, {Name: "order"}, {Name: "carrier"}, {Name: "tracking"}, {Name: "items"}, {Name: "customer"}, {Name: "name"}, {Name: "void"},
 }}
 

@@ -18,7 +18,7 @@ const page = 500
 // Ask is how a list is written out.
 type Ask struct {
 	Form   sheet.Form
-	Names  bool   // of shipments: whom they went to, each of whom is looked up
+	Names  bool   // where the kind has them: customers by name, each of whom is looked up
 	Reason string // why customers are looked at, where the shop asks
 }
 
@@ -39,6 +39,7 @@ func (s *Service) Write(ctx context.Context, actor models.Actor, name string, as
 	if !ok {
 		return fmt.Errorf("lists of %.40q: %w", name, models.ErrNotFound)
 	}
+	ask.Names = ask.Names && kind.Names
 	o := &output{Writer: sheet.NewWriter(to, ask.Form), ask: ask, actor: actor, stamp: models.NewStamp(actor, s.now()), zone: s.zone(ctx)}
 	if kind.Personal || ask.Names {
 		if err := s.checks.Reason(ctx, ask.Reason); err != nil {
