@@ -17,6 +17,16 @@ func (t LotTotals) Came(lot Lot) int { return lot.Quantity + t.PutIn }
 // back or put into another bin. Those that are built in already count.
 func (t LotTotals) ToBuildIn(lot Lot) int { return t.Came(lot) - t.Scrapped - t.Returned - t.Mixed }
 
+// Beyond is by how many more than the lot has, has, it would be built in with so
+// many more; 0 where there are enough, or nobody said how many came.
+func (t LotTotals) Beyond(lot Lot, more int) (over, has int) {
+	if t.Came(lot) == 0 {
+		return 0, 0
+	}
+	has = t.ToBuildIn(lot)
+	return max(0, t.BuiltIn+more-has), has
+}
+
 // LotStop says that a lot may not be fitted: what was decided about it, or about
 // a lot that was mixed into it.
 type LotStop struct {

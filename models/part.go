@@ -94,6 +94,22 @@ func PlaceFault(place string) string {
 	return ""
 }
 
+// PartFault names why a part with a number can be in no item in a role, "" where it
+// can.
+func PartFault(part Item, role string) string {
+	switch {
+	case part.Kind != KindMotor && part.Kind != KindBlock:
+		return "no_part" // It is packed into a kit.
+	case role == KindBlock && part.Kind != KindBlock:
+		return "number_of_no_block"
+	case role == KindMotor && part.Kind != KindMotor:
+		return "no_motor"
+	case part.State == StateScrapped, part.State == StateReturned:
+		return "part_gone"
+	}
+	return ""
+}
+
 // Present leaves of fitted parts those that are in their item now.
 func Present[P interface{ InNow() bool }](parts []P) []P {
 	return slices.DeleteFunc(slices.Clone(parts), func(p P) bool { return !p.InNow() })

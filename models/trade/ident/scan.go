@@ -70,6 +70,27 @@ func Recognise(typed string) Scan {
 	return s
 }
 
+// Foreign says that a text only looks like GS1's, and begins with no identifier
+// known here: some print codes of their own so.
+func (s Scan) Foreign() bool {
+	var at *ElementError
+	return errors.As(s.Damaged, &at) && at.AI == "" && at.Value == s.Text
+}
+
+// MakersNumber is the maker's number in what was scanned: of a GS1 code the serial
+// in it. One that holds none, or cannot be read, stays as it was scanned: it is no
+// number.
+func MakersNumber(scanned string) string {
+	s := Recognise(scanned)
+	if s.What != ScanGS1 || s.Foreign() {
+		return WithoutPrefix(scanned)
+	}
+	if number := ElementOf(s.Elements, "21"); s.Damaged == nil && number != "" {
+		return number
+	}
+	return scanned
+}
+
 // gs1Prefixed says whether a scanner says that it read GS1's own data: Code
 // 128, Data Matrix and QR code with FNC1, and DataBar.
 func gs1Prefixed(scanned string) bool {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"tracewright/models"
 	"tracewright/models/trade/kinds"
@@ -151,7 +152,7 @@ func removals(list []Out, parts []models.PartView, invalid *models.InvalidError)
 		case (o.Fate == models.FateNeverIn) != (o.Code == models.RecordedWrongly):
 			invalid.Add(field+".fate", "never_in_and_why")
 		}
-		if len(o.Reason) > longest {
+		if utf8.RuneCountInString(o.Reason) > longest {
 			invalid.Add(field+".reason", "too_long", "most", fmt.Sprint(longest))
 		}
 		out = append(out, models.PartRemoval{ID: models.NewID(), FittedID: o.Fitted, Quantity: o.Quantity, Code: o.Code, Reason: o.Reason, Fate: o.Fate})
@@ -183,7 +184,7 @@ func (s *Service) fittings(ctx context.Context, item models.Item, list []In, out
 		case x.Role == "rim" && x.Quantity > 1:
 			invalid.Add(field+".quantity", "too_big", "most", "1")
 		}
-		if len(x.Reason) > longest {
+		if utf8.RuneCountInString(x.Reason) > longest {
 			invalid.Add(field+".reason", "too_long", "most", fmt.Sprint(longest))
 		}
 		if fault := models.PlaceFault(x.Place); fault != "" {
@@ -262,12 +263,7 @@ func (s *Service) fromLot(ctx context.Context, x In, p *models.FittedPart, more 
 	if err != nil {
 		return fmt.Errorf("what of lot %s is used: %w", lot.Code, err)
 	}
-	t := totals[lot.ID]
-	if t.Came(lot) == 0 {
-		return nil // How many there are was not counted.
-	}
-	has := t.ToBuildIn(lot)
-	if over := t.BuiltIn + more[lot.ID] - has; over > 0 {
+	if over, has := totals[lot.ID].Beyond(lot, more[lot.ID]); over > 0 {
 		invalid.Add(field+".reason", "lot_used_up", "lot", lot.Code, "over", fmt.Sprint(over), "quantity", fmt.Sprint(has))
 	}
 	return nil
@@ -301,14 +297,8 @@ func (s *Service) unfit(ctx context.Context, item, part models.Item, role string
 	switch {
 	case part.ID == item.ID:
 		return "built_into_itself", item, nil
-	case part.State == models.StateScrapped, part.State == models.StateReturned:
-		return "part_gone", item, nil
-	case part.Kind == models.KindWheel, part.Kind == models.KindPack, part.Kind == models.KindKit:
-		return "no_part", item, nil // They are packed into kits.
-	case role == models.KindBlock && part.Kind != models.KindBlock:
-		return "number_of_no_block", item, nil
-	case role == models.KindMotor && part.Kind != models.KindMotor:
-		return "no_motor", item, nil
+	case models.PartFault(part, role) != "":
+		return models.PartFault(part, role), item, nil
 	case slices.ContainsFunc(before, func(p models.FittedPart) bool { return p.PartID != nil && *p.PartID == part.ID }):
 		return "part_named_twice", item, nil
 	}

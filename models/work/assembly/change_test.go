@@ -37,6 +37,7 @@ func TestChange(t *testing.T) {
 			{"the label of a rim scanned twice", wheel, assembly.Change{In: []assembly.In{pieces("rim", "RM-1", 1), pieces("rim", "RM-1", 1)}}, []string{"in[1].place: place_taken"}},
 			{"two rims", wheel, assembly.Change{In: []assembly.In{pieces("rim", "RM-1", 2)}}, []string{"in[0].quantity: too_big"}},
 			{"fewer than none", wheel, assembly.Change{In: []assembly.In{pieces("spokes_a", "SP-1", -1)}}, []string{"in[0].quantity: negative_not_possible"}},
+			{"a reason of 200 characters", wheel, assembly.Change{In: []assembly.In{{SentPart: models.SentPart{Role: "spokes_b", Lot: "SP-9"}, Reason: strings.Repeat("ü", 200)}, {SentPart: models.SentPart{Role: "spokes_b", Lot: "SP-9"}, Reason: strings.Repeat("ü", 201)}}}, []string{"in[0].lot: unknown_lot", "in[1].lot: unknown_lot", "in[1].reason: too_long"}},
 			{"a place that nobody reads", wheel, assembly.Change{In: []assembly.In{{SentPart: models.SentPart{Role: "spokes_a", Place: "A\a", Lot: "SP-1"}}, {SentPart: models.SentPart{Role: "spokes_b", Place: strings.Repeat("x", 41), Lot: "SP-1"}}}}, []string{"in[0].place: not_printed", "in[1].place: too_long"}},
 			{"neither lot nor number", wheel, assembly.Change{In: []assembly.In{{SentPart: models.SentPart{Role: "rim"}}}}, []string{"in[0].number: lot_or_number"}},
 			{"a role nobody has", wheel, assembly.Change{In: []assembly.In{pieces("saddle", "SP-1", 1)}}, []string{"in[0].role: unknown_role"}},

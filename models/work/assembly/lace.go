@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
@@ -41,7 +42,7 @@ type Laced struct {
 // motor that is not known comes in with it, under the supplier and model that
 // are given or, without, as the product's form names the motor.
 func (s *Service) Lace(ctx context.Context, actor models.Actor, l Lacing) (Laced, error) {
-	l.Motor.Number = makersNumber(l.Motor.Number)
+	l.Motor.Number = ident.MakersNumber(l.Motor.Number)
 	if before, err := s.store.Item(ctx, l.ID); err == nil {
 		return s.lacedBefore(ctx, before, l)
 	} else if !errors.Is(err, models.ErrNotFound) {
@@ -200,7 +201,7 @@ func beforeDigits(code string) string {
 }
 
 func newMotor(stamp models.Stamp, name models.PartName, form models.WheelForm) (models.Item, string) {
-	if _, err := ident.Normalise(name.Number); err == nil || len(name.Number) > longest {
+	if _, err := ident.Normalise(name.Number); err == nil || utf8.RuneCountInString(name.Number) > longest {
 		return models.Item{}, "unknown_number" // Whoever scans it must not be led to an item of the shop.
 	}
 	if name.Supplier == "" && name.Model == "" {

@@ -12,7 +12,7 @@ import (
 )
 
 const (
-	longest = 200    // of a reason, in bytes
+	longest = 200    // of a reason or a number, in characters
 	most    = 10_000 // pieces in one fitting
 )
 
@@ -76,7 +76,7 @@ func (s *Service) item(ctx context.Context, named string) (models.Item, error) {
 // numbered finds a part by the shop's serial or by its maker's number; code
 // names the problem when there is none, or more than one.
 func (s *Service) numbered(ctx context.Context, named models.PartName) (item models.Item, code string, err error) {
-	named.Number = makersNumber(named.Number)
+	named.Number = ident.MakersNumber(named.Number)
 	if serial, misread := ident.Normalise(named.Number); misread == nil {
 		item, err = s.store.ItemBySerial(ctx, serial)
 		if errors.Is(err, models.ErrNotFound) {
@@ -91,20 +91,6 @@ func (s *Service) numbered(ctx context.Context, named models.PartName) (item mod
 	}
 	item, code = models.OnlyItem(slices.DeleteFunc(found, func(i models.Item) bool { return !named.Fits(i) }))
 	return item, code, nil
-}
-
-// makersNumber is the number that was scanned: of a GS1 code the serial in it. One
-// that holds none, or cannot be read, stays as it was scanned: it is no number.
-func makersNumber(scanned string) string {
-	scan := ident.Recognise(scanned)
-	var at *ident.ElementError
-	switch own := errors.As(scan.Damaged, &at) && at.AI == "" && at.Value == scan.Text; {
-	case scan.What != ident.ScanGS1 || own: // Some print codes of their own as if they were GS1's.
-		return ident.WithoutPrefix(scanned)
-	case scan.Damaged == nil && ident.ElementOf(scan.Elements, "21") != "":
-		return ident.ElementOf(scan.Elements, "21")
-	}
-	return scanned
 }
 
 // ToUse finds the lot whose label was scanned to be used from now on; one that is

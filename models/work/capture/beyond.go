@@ -36,11 +36,10 @@ func (s *Service) beyond(ctx context.Context, sub models.Submission, fitted []mo
 	var remarks []models.Remark
 	for _, id := range ids {
 		i := slices.IndexFunc(lots, func(l models.Lot) bool { return l.ID == id })
-		if i < 0 || totals[id].Came(lots[i]) == 0 {
-			continue // How many there are was not counted.
+		if i < 0 {
+			continue
 		}
-		has := totals[id].ToBuildIn(lots[i])
-		if over := totals[id].BuiltIn + more[id] - has; over > 0 {
+		if over, has := totals[id].Beyond(lots[i], more[id]); over > 0 {
 			remarks = append(remarks, models.NewRemark("lot_beyond", "lot", lots[i].Code, "over", fmt.Sprint(over), "quantity", fmt.Sprint(has)))
 		}
 	}

@@ -20,6 +20,7 @@ func TestOneMotorInOneWheel(t *testing.T) {
 	}{
 		{"one", nil, []models.SentPart{motor("M-1")}, nil},
 		{"the same again", []models.SentPart{motor("M-1")}, []models.SentPart{motor("M-1")}, nil},
+		{"by its GS1 label", nil, []models.SentPart{motor("]d2010952100000010021M-1")}, nil}, // GTIN-14 of prefix 952, which GS1 keeps for examples.
 		{"its lot beside it", nil, []models.SentPart{motor("M-1"), {Role: "motor", Lot: "MT-1"}}, nil},
 		{"one that turns in another wheel", nil, []models.SentPart{{Role: "rim", Lot: "RL-1"}, motor("M-9")}, []string{"parts[1].number: part_in_already"}},
 		{"a second one", []models.SentPart{motor("M-1")}, []models.SentPart{motor("M-2")}, []string{"parts[0].number: place_taken"}},

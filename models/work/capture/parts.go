@@ -60,7 +60,7 @@ func (s *Service) parts(ctx context.Context, a arrival, t target, corrected *mod
 				break
 			}
 			part.PartID = &item.ID
-			if code := misfit(item, sent.Role); code != "" {
+			if code := models.PartFault(item, sent.Role); code != "" {
 				invalid.Add(field+".number", code, "number", models.Shortened(item.Name()))
 				break
 			}
@@ -147,7 +147,7 @@ func (s *Service) numbered(ctx context.Context, named models.PartName) (item mod
 		return item, "", nil
 	}
 	const most = 50 // suppliers and models that share a number
-	found, err := s.store.ItemsByMakerNumber(ctx, ident.WithoutPrefix(named.Number), most)
+	found, err := s.store.ItemsByMakerNumber(ctx, ident.MakersNumber(named.Number), most)
 	if err != nil {
 		return models.Item{}, "", fmt.Errorf("find part %s: %w", named.Number, err)
 	}
@@ -172,21 +172,6 @@ func (s *Service) toCorrect(ctx context.Context, sub models.Submission) (*models
 		return nil, fmt.Errorf("the inspection to be replaced: %w", err)
 	}
 	return &i, nil
-}
-
-// misfit names why a part can be in no item in a role, "" where it can.
-func misfit(part models.Item, role string) string {
-	switch {
-	case part.Kind != models.KindMotor && part.Kind != models.KindBlock:
-		return "no_part" // They are packed into kits.
-	case role == models.KindBlock && part.Kind != models.KindBlock:
-		return "number_of_no_block"
-	case role == models.KindMotor && part.Kind != models.KindMotor:
-		return "no_motor"
-	case part.State == models.StateScrapped, part.State == models.StateReturned:
-		return "part_gone"
-	}
-	return ""
 }
 
 // fittable refuses a part that is in another item than those in hand or named

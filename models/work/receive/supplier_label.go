@@ -36,11 +36,9 @@ func (s *Service) gs1(ctx context.Context, field, typed string) (label SupplierL
 	scan := ident.Recognise(typed)
 	var at *ident.ElementError
 	switch {
-	case scan.What != ident.ScanGS1:
+	case scan.What != ident.ScanGS1, scan.Foreign():
 		return label, false, nil
-	case errors.As(scan.Damaged, &at) && at.AI == "" && at.Value == scan.Text:
-		return label, false, nil // Some print codes of their own as if they were GS1's.
-	case at != nil:
+	case errors.As(scan.Damaged, &at):
 		return label, true, models.Invalid(field, wrongElement(at), "elements", at.AI+"="+at.Value, "typed", models.Shortened(at.Value))
 	case scan.Damaged != nil:
 		return label, true, models.Invalid(field, "gs1_unknown", "typed", models.Shortened(scan.Text))
