@@ -9,10 +9,8 @@ import (
 	"tracewright/testdata/cases"
 )
 
-// Sample numbers of GS1 begin with 952, which it sets aside for examples.
+// The check digit of the article is worked by hand; the misread one has another.
 func TestMakersNumber(t *testing.T) {
-	// GTIN-14 of prefix 952, which GS1 keeps for examples; its check digit is worked by hand, that of
-	// the misread one is wrong.
 	for scanned, want := range map[string]string{"]d2010952100000010021N904": "N904", "(01)09521000000100(21)N904": "N904", "]C1A77": "A77", "]C0N904": "N904", "N904": "N904",
 		"]d20109521000000100": "]d20109521000000100", "]d2010952100000011921N904": "]d2010952100000011921N904", "": ""} {
 		if got := MakersNumber(scanned); got != want {
@@ -21,6 +19,7 @@ func TestMakersNumber(t *testing.T) {
 	}
 }
 
+// Sample numbers of GS1 begin with 952, which it sets aside for examples.
 func TestRecognise(t *testing.T) {
 	hash := strings.Repeat("0a", 32)
 	for _, c := range []struct {
