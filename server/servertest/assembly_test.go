@@ -44,6 +44,7 @@ func TestLacedAndSwapped(t *testing.T) {
 			lace("with its make", http.StatusSeeOther, form("motor", "N9-1", "supplier", "Norvik", "model", "R9", "spokes_a", "SP-0214", "spokes_b", "SP-0214")),
 			lace("the same motor again", http.StatusUnprocessableEntity, form("motor", "N9-1"), "already: take it out there first"),
 			lace("more spokes than there are", http.StatusUnprocessableEntity, form("motor", "N9-2", "supplier", "Norvik", "model", "R9", "spokes_a", "SP-0214"), "14 more than the lot SP-0214 has (40)", "Why more than the lot has"),
+			lace("and why, for a lot that is set aside", http.StatusUnprocessableEntity, form("motor", "N9-2", "supplier", "Norvik", "model", "R9", "spokes_a", "SP-0215", "reason", "a second bag"), "Lot SP-0215 is set aside", `value="a second bag"`, `value="Norvik"`),
 			lace("and why", http.StatusSeeOther, form("motor", "N9-2", "supplier", "Norvik", "model", "R9", "spokes_a", "SP-0214", "reason", "a second bag")),
 			// 40 came; the two wheels took 36 and then 18 of them.
 			{Name: "the balance says so", Who: Desk, Path: "/lots/SP-0214", Status: http.StatusOK, Has: []string{"14 more were used than came: why?", "Said at W31-00003-C: a second bag."}},

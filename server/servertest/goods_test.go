@@ -157,6 +157,8 @@ func TestALotThroughItsPages(t *testing.T) {
 			form("nothing more to explain", Operator, lot+"/explain", http.StatusUnprocessableEntity, url.Values{"reason": {"x"}}, "adds up"),
 			form("two lots into a bin", Operator, lot+"/mix", http.StatusSeeOther, url.Values{"bin": {"BIN-3"}, "lots[0].lot": {"SP-0931"}, "lots[0].quantity": {"50"}, "lots[1].lot": {"]C0SP-0932"}, "lots[1].quantity": {"60"}}),
 			{Name: "the bin tells of them", Who: Desk, Path: "/lots/BIN-3", Status: http.StatusOK, Has: []string{"50 put in of lot", "60 put in of lot", "SP-0932", ">110<"}},
+			form("more than a lot has", Operator, lot+"/mix", http.StatusUnprocessableEntity, url.Values{"bin": {"BIN-4"}, "lots[0].lot": {"SP-0931"}, "lots[0].quantity": {"147"}}, "1 more than the lot SP-0931 has (146)", "Why more than the lot has"), // 196 - 50
+			form("and why, with another fault", Operator, lot+"/mix", http.StatusUnprocessableEntity, url.Values{"bin": {""}, "lots[0].lot": {"SP-0931"}, "lots[0].quantity": {"147"}, "reason": {"one fell out"}}, ">one fell out</textarea>"),
 			form("a lot nobody knows, in the second row", Operator, lot+"/mix", http.StatusUnprocessableEntity, url.Values{"bin": {"BIN-4"}, "lots[1].lot": {"SP-77"}, "lots[1].quantity": {"1"}}, `id="lots-1-lot-wrong"`),
 			form("the bin into itself", Operator, "/lots/BIN-3/mix", http.StatusUnprocessableEntity, url.Values{"bin": {"BIN-3"}, "lots[0].lot": {"BIN-3"}, "lots[0].quantity": {"1"}}, "holds pieces of this bin already"),
 			form("a lot of its own is no bin", Operator, lot+"/mix", http.StatusUnprocessableEntity, url.Values{"bin": {"SP-0932"}, "lots[0].lot": {"SP-0931"}, "lots[0].quantity": {"1"}}, "a lot of its own"),

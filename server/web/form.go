@@ -41,6 +41,7 @@ type Choice struct{ Value, Text string }
 type form struct {
 	value    func(name string) string
 	problems map[string]string // by field
+	codes    map[string]string // of the problems, by field
 	order    []string          // of the fields with a problem, as they were reported
 	shown    map[string]bool
 	loose    []string // problems of no field
@@ -55,7 +56,7 @@ func filled(values map[string]string) *form {
 }
 
 func newForm(value func(string) string, err error) *form {
-	f := &form{value: value, problems: map[string]string{}, shown: map[string]bool{}}
+	f := &form{value: value, problems: map[string]string{}, codes: map[string]string{}, shown: map[string]bool{}}
 	var invalid *models.InvalidError
 	var refused *models.RefusedError
 	var wait *access.WaitError
@@ -63,7 +64,7 @@ func newForm(value func(string) string, err error) *form {
 	case errors.As(err, &invalid):
 		for _, p := range invalid.Problems {
 			if _, there := f.problems[p.Field]; !there {
-				f.order = append(f.order, p.Field)
+				f.order, f.codes[p.Field] = append(f.order, p.Field), p.Code
 				f.problems[p.Field] = english.Say(p.Code, english.Readable(p.Values))
 				// Nothing was chosen: that it is no code is no help.
 				if value(p.Field) == "" && strings.HasPrefix(p.Code, "unknown_") {
@@ -90,6 +91,12 @@ func answerable(err error) bool {
 	var refused *models.RefusedError
 	var wait *access.WaitError
 	return errors.As(err, &invalid) || errors.As(err, &refused) || errors.As(err, &wait) || errors.Is(err, models.ErrStale)
+}
+
+// asked says whether a form that came back needs a field which it does not always
+// have: it is what is wrong, or was filled in already.
+func (f *form) asked(name string) bool {
+	return f.problems[name] != "" || len(f.problems)+len(f.loose) > 0 && f.value(name) != ""
 }
 
 // field completes a field: its id, its value, its problem.

@@ -66,10 +66,10 @@ func (s *site) showLace(c *gin.Context, status int, value func(string) string, p
 	for _, l := range laceLots {
 		page.Lots = append(page.Lots, f.field(Field{Name: l.name, Label: l.label, Mono: true, Optional: true, Width: "w3"}))
 	}
-	if f.problems["motor"] != "" && f.value("supplier")+f.value("model") != "" || strings.Contains(f.problems["motor"], "supplier") {
+	if f.codes["motor"] == "motor_unknown" || f.asked("supplier") || f.asked("model") {
 		page.Make = []Field{f.field(Field{Name: "supplier", Label: "Its supplier", Width: "w6"}), f.field(Field{Name: "model", Label: "Its model", Width: "w6"})}
 	}
-	page.Over = f.problems["reason"] != ""
+	page.Over = f.asked("reason")
 	page.Reason = f.field(Field{Name: "reason", Label: "Why more than the lot has"})
 	page.Problems = f.summary()
 	made, err := s.services.Assembly.LacedToday(ctx, httpx.Actor(c), page.Product)

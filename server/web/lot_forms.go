@@ -233,7 +233,7 @@ func (s *site) showMixLot(c *gin.Context, status int, problem error) error {
 		page.Fields = append(page.Fields, f.field(Field{Name: fmt.Sprintf("lots[%d].lot", i), Label: "Lot", Mono: true, Width: "w8", Optional: i > 0}),
 			f.field(Field{Name: fmt.Sprintf("lots[%d].quantity", i), Label: "Pieces of it", Mode: "numeric", Width: "w4", Optional: i > 0}))
 	}
-	if f.problems["reason"] != "" {
+	if f.asked("reason") {
 		page.Fields = append(page.Fields, f.field(Field{Name: "reason", Label: "Why more than the lot has", Kind: "text area"}))
 	}
 	page.Problems = f.summary()
