@@ -64,6 +64,28 @@ func TestCustomersAreComparedAndNeverTold(t *testing.T) {
 	})
 }
 
+// A button that is pressed twice brings a list once: nothing but the look at what is
+// there keeps a customer, or a lot without a code, from coming twice.
+func TestTheSameListTwiceAtOnce(t *testing.T) {
+	each(t, func(t *testing.T, d desk) {
+		for kind, raw := range map[string]string{"customers": "name,phone\nAda,1\nBea,2\n", "lots": "material,quantity\nspokes,10\n"} {
+			fresh := make(chan int)
+			for range 4 {
+				go func() {
+					report, err := d.s.TakeIn(t.Context(), d.Owner, kind, []byte(raw), "")
+					if err != nil {
+						t.Error(err)
+					}
+					fresh <- report.New
+				}()
+			}
+			if sum := <-fresh + <-fresh + <-fresh + <-fresh; sum != strings.Count(raw, "\n")-1 {
+				t.Errorf("%s: %d came in", kind, sum)
+			}
+		}
+	})
+}
+
 // Each customer that goes out was looked at, by whom and why; where the shop asks
 // why, none goes out without.
 func TestAListOfCustomersIsALookAtEach(t *testing.T) {

@@ -69,9 +69,10 @@ type Service struct {
 	words  Words
 	now    func() time.Time
 	zone   func(context.Context) *time.Location
+	taking chan struct{} // holds one while a list is taken in
 }
 
 // New returns the service; now is the server's clock, zone the shop's.
 func New(store Store, checks Checks, words Words, now func() time.Time, zone func(context.Context) *time.Location) *Service {
-	return &Service{store: store, checks: checks, words: words, now: now, zone: zone}
+	return &Service{store: store, checks: checks, words: words, now: now, zone: zone, taking: make(chan struct{}, 1)}
 }

@@ -24,6 +24,14 @@ func (s *Service) Try(ctx context.Context, actor models.Actor, kind string, raw 
 // looked at; models.ErrStale where the records changed meanwhile. Nothing is stored
 // then.
 func (s *Service) TakeIn(ctx context.Context, actor models.Actor, kind string, raw []byte, looked string) (Report, error) {
+	// Between the look and what is stored comes no other list: a button that was
+	// pressed twice brings the rows once.
+	select {
+	case s.taking <- struct{}{}:
+		defer func() { <-s.taking }()
+	case <-ctx.Done():
+		return Report{}, fmt.Errorf("wait for another list: %w", ctx.Err())
+	}
 	l, keep, err := s.look(ctx, actor, kind, raw)
 	if err != nil {
 		return Report{}, err
