@@ -32,14 +32,17 @@ func TestAListIsStoredWholeOrNotAtAll(t *testing.T) {
 		if found := must(s.LotsByCode(ctx, []string{"L31-0012"})); len(found) != 1 {
 			t.Errorf("the next code behind l31-0011 went to %+v", found)
 		}
-		first, second, third, fourth := motor("N1"), motor("N2"), motor("N3"), motor("N5")
-		h.Must(s.AddListedItems(ctx, stamp, 31, []models.Item{first, second, third, fourth}))
+		first, second, third, fourth, worn := motor("N1"), motor("N2"), motor("N3"), motor("N5"), motor("N6")
+		h.Must(s.AddListedItems(ctx, stamp, 31, []models.Item{first, second, third, fourth, worn}))
 		wheel, other := h.Item[models.KindWheel], h.AnotherWheel()
 		fit := func(item, part models.Item) models.FittedPart {
 			return models.FittedPart{ID: models.NewID(), ItemID: item.ID, Role: "motor", PartID: &part.ID, Quantity: 1}
 		}
 		h.Must(s.AddFitted(ctx, stamp, []models.FittedPart{fit(wheel, first)}))
 		h.Must(s.ChangeParts(ctx, stamp, other.ID, nil, []models.FittedPart{fit(other, third)}))
+		was := fit(other, worn)
+		h.Must(s.ChangeParts(ctx, stamp, other.ID, nil, []models.FittedPart{was}))
+		h.Must(s.ChangeParts(ctx, stamp, other.ID, []models.PartRemoval{{ID: models.NewID(), FittedID: was.ID, Quantity: 1, Code: "worn", Fate: models.FateScrap}}, nil))
 		count := func() string {
 			parts := must(s.PartsOf(ctx, []string{wheel.ID, other.ID}))
 			return fmt.Sprint(len(must(s.LotsAfter(ctx, "", 99))), len(must(s.ItemsAfter(ctx, "", 99))), len(parts[wheel.ID]), len(parts[other.ID]), len(must(s.Suppliers(ctx))))
@@ -53,6 +56,9 @@ func TestAListIsStoredWholeOrNotAtAll(t *testing.T) {
 			"a number that is taken": {func() error { return s.AddListedItems(ctx, stamp, 31, []models.Item{motor("N4"), motor("N1")}) }, models.ErrConflict},
 			"a part that is in an item": {func() error {
 				return s.AddFitted(ctx, stamp, []models.FittedPart{fit(other, second), fit(other, first)})
+			}, models.ErrStale},
+			"a part that was scrapped": {func() error {
+				return s.AddFitted(ctx, stamp, []models.FittedPart{fit(wheel, second), fit(wheel, worn)})
 			}, models.ErrStale},
 			"a part that holds a part": {func() error {
 				return s.AddFitted(ctx, stamp, []models.FittedPart{fit(other, second), fit(wheel, other)})
