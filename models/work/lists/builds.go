@@ -123,6 +123,21 @@ func (s *Service) gather(ctx context.Context, p *buildPlan) error {
 	return nil
 }
 
+// names gives the people by what they are called, capitals aside; the keys of a
+// name that two have are both there.
+func (s *Service) names(ctx context.Context) (map[string][]string, error) {
+	people, err := s.store.People(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("names of people: %w", err)
+	}
+	keys := map[string][]string{}
+	for _, p := range people {
+		folded := sheet.Fold(p.Name)
+		keys[folded] = append(keys[folded], p.ID)
+	}
+	return keys, nil
+}
+
 // role reads a role however it is written: Spokes A is spokes_a.
 func role(typed string) string {
 	for _, r := range models.PartRoles {

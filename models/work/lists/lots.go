@@ -2,7 +2,6 @@ package lists
 
 import (
 	"context"
-	"fmt"
 	"strconv"
 	"strings"
 	"time"
@@ -144,30 +143,6 @@ func (l *list) lotDiffers(r row, lot, stored models.Lot) []string {
 		{"date code", lot.DateCode, stored.DateCode}, {"quantity", strconv.Itoa(lot.Quantity), strconv.Itoa(stored.Quantity)}, {"received on", day(lot.ReceivedAt), day(stored.ReceivedAt)}})
 }
 
-// said is what a row and the record say of a column.
-type said struct{ column, row, record string }
-
-func differing(r row, list []said) []string {
-	var names []string
-	for _, x := range list {
-		if r.at(x.column) != "" && x.row != x.record {
-			names = append(names, x.column)
-		}
-	}
-	return names
-}
-
-// without leaves the problems of a field out.
-func without(invalid *models.InvalidError, field string) *models.InvalidError {
-	out := &models.InvalidError{}
-	for _, p := range invalid.Problems {
-		if p.Field != field {
-			out.Problems = append(out.Problems, p)
-		}
-	}
-	return out
-}
-
 func writeLots(ctx context.Context, s *Service, o *output) error {
 	return pages(ctx, s.store.LotsAfter, func(lot models.Lot) (string, error) {
 		quantity := ""
@@ -176,19 +151,4 @@ func writeLots(ctx context.Context, s *Service, o *output) error {
 		}
 		return lot.ID, o.Row(lot.Code, lot.Material, lot.Description, lot.Supplier, lot.SupplierCode, lot.DateCode, quantity, o.day(lot.ReceivedAt))
 	})
-}
-
-// names gives the people by what they are called, capitals aside; the keys of a
-// name that two have are both there.
-func (s *Service) names(ctx context.Context) (map[string][]string, error) {
-	people, err := s.store.People(ctx)
-	if err != nil {
-		return nil, fmt.Errorf("names of people: %w", err)
-	}
-	keys := map[string][]string{}
-	for _, p := range people {
-		folded := sheet.Fold(p.Name)
-		keys[folded] = append(keys[folded], p.ID)
-	}
-	return keys, nil
 }

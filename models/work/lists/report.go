@@ -112,3 +112,27 @@ func (l *list) sort() {
 func (l *list) differs(r row, column string, names []string) {
 	l.wrong(r, column, "list_differs", "names", strings.Join(names, ", "), "value", models.Shortened(r.at(column)))
 }
+
+// said is what a row and the record say of a column.
+type said struct{ column, row, record string }
+
+func differing(r row, list []said) []string {
+	var names []string
+	for _, x := range list {
+		if r.at(x.column) != "" && x.row != x.record {
+			names = append(names, x.column)
+		}
+	}
+	return names
+}
+
+// without leaves the problems of a field out.
+func without(invalid *models.InvalidError, field string) *models.InvalidError {
+	out := &models.InvalidError{}
+	for _, p := range invalid.Problems {
+		if p.Field != field {
+			out.Problems = append(out.Problems, p)
+		}
+	}
+	return out
+}
