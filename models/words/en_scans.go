@@ -15,6 +15,7 @@ var enScans = map[string]string{
 	"gs1_date":            "In this GS1 code, {elements} is no date.",
 	"gs1_alone":           "In this GS1 code, {elements} stands without its article. Scan the whole of it.",
 	"gs1_unknown":         "This GS1 code cannot be read from “{typed}” on. Type what stands there.",
+	"gs1_no_serial":       "This GS1 code holds no serial. Type the number that stands on the part.",
 	"gs1_for_code":        "That is the supplier’s code. Scan it into “Supplier’s lot”; this is the shop’s own.",
 	"scan_article":        "{number} is an article number of trade goods. Scan the item’s label.",
 	"scan_link":           "That is a web address, {address}. Scan the item’s label.",

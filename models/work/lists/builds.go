@@ -230,11 +230,11 @@ func (p *buildPlan) unknown(item models.Item) []built {
 // fittedAs is where a row stands among what is on record, -1 where it does not. A
 // day or a name that it leaves empty is any.
 func (p *buildPlan) fittedAs(there []models.PartView, b built) int {
+	number, lot := ident.MakersNumber(b.part.Number), ident.WithoutPrefix(b.part.Lot)
+	if serial, err := ident.Normalise(number); err == nil {
+		number = serial
+	}
 	for i, x := range there {
-		number, lot := ident.MakersNumber(b.part.Number), ident.WithoutPrefix(b.part.Lot)
-		if serial, err := ident.Normalise(number); err == nil {
-			number = serial
-		}
 		same := x.Role == b.part.Role && x.Place == b.part.Place && strings.EqualFold(x.LotCode, lot) && x.Number == number && x.Quantity == max(1, b.part.Quantity) &&
 			(x.LotID != nil || (b.part.Supplier == "" || x.Supplier == b.part.Supplier) && (b.part.Model == "" || x.Description == b.part.Model))
 		if same && (b.day == "" || b.day == p.shown(x.FittedAt)) && (b.by == "" || b.by == x.FittedBy) {

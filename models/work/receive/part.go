@@ -20,6 +20,12 @@ type NewPart struct {
 // AddPart takes in one motor or block.
 func (s *Service) AddPart(ctx context.Context, actor models.Actor, in NewPart) (models.Item, error) {
 	invalid := &models.InvalidError{}
+	scanned := in.MakerNumber
+	in.MakerNumber = ident.MakersNumber(scanned)
+	if scan := ident.Recognise(in.MakerNumber); scan.What == ident.ScanGS1 {
+		s.noNumber(ctx, scanned, invalid)
+		in.MakerNumber = scan.Text
+	}
 	check(invalid, field{"supplier", &in.Supplier, true, longestText}, field{"model", &in.Model, true, longestText},
 		field{"maker_number", &in.MakerNumber, in.Kind == models.KindMotor, longestText})
 	switch in.Kind {
@@ -53,4 +59,18 @@ func (s *Service) AddPart(ctx context.Context, actor models.Actor, in NewPart) (
 		return models.Item{}, fmt.Errorf("take in %s %s %s: %w", in.Kind, in.Supplier, in.Model, err)
 	}
 	return item, nil
+}
+
+// noNumber says why a GS1 code gives no maker's number.
+func (s *Service) noNumber(ctx context.Context, scanned string, invalid *models.InvalidError) {
+	label, _, err := s.gs1(ctx, "maker_number", scanned)
+	var unread *models.InvalidError
+	switch {
+	case errors.As(err, &unread):
+		invalid.Problems = append(invalid.Problems, unread.Problems...)
+	case label.Lot != "":
+		invalid.Add("maker_number", "lot_for_number", "lot", models.Shortened(label.Lot))
+	default:
+		invalid.Add("maker_number", "gs1_no_serial")
+	}
 }

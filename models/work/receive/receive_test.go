@@ -69,6 +69,20 @@ func TestPart(t *testing.T) {
 		motor.Model = "R10"
 		_, err = s.AddPart(ctx, h.Operator, motor)
 		worktest.WantProblems(t, err) // Unique within a model only.
+		// As a scanner sends it: the number stands in the code, or it is none.
+		for scanned, want := range map[string]string{"]C0N9-7\r": "N9-7", "]d2010952100000010021N9-8": "N9-8", "]C1N9-9": "N9-9"} {
+			motor.MakerNumber = scanned
+			got, err := s.AddPart(ctx, h.Operator, motor)
+			h.Must(err)
+			if *got.MakerNumber != want {
+				t.Errorf("%q is kept as %q, want %q", scanned, *got.MakerNumber, want)
+			}
+		}
+		for scanned, code := range map[string]string{"]d20109521000000100": "gs1_no_serial", "]d2010952100000010010A77": "lot_for_number", "]d2010952100000010121N9-8": "gs1_check"} {
+			motor.MakerNumber = scanned
+			_, err := s.AddPart(ctx, h.Operator, motor)
+			worktest.WantProblems(t, err, "maker_number: "+code)
+		}
 		motor.MakerNumber = ""
 		_, err = s.AddPart(ctx, h.Operator, motor)
 		worktest.WantProblems(t, err, "maker_number: missing")

@@ -132,7 +132,7 @@ func (s *Service) Known(ctx context.Context, itemID string) (models.StockBlock, 
 
 // block finds one by key, serial or maker's number; code says why not.
 func (s *Service) block(ctx context.Context, named, productID string) (item models.Item, code string, err error) {
-	named = ident.WithoutPrefix(strings.TrimSpace(named))
+	named = ident.MakersNumber(strings.TrimSpace(named))
 	if models.IsID(named) {
 		item, err = s.store.Item(ctx, named)
 	} else if serial, bad := ident.Normalise(named); bad == nil {

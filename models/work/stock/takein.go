@@ -41,7 +41,7 @@ type intake struct {
 func (s *Service) TakeIn(ctx context.Context, actor models.Actor, d Delivery) ([]Taken, error) {
 	d.Rows = slices.Clone(d.Rows)
 	for i := range d.Rows {
-		d.Rows[i].Number = ident.WithoutPrefix(d.Rows[i].Number)
+		d.Rows[i].Number = ident.MakersNumber(d.Rows[i].Number)
 	}
 	in := &intake{Delivery: d, invalid: &models.InvalidError{}}
 	if err := s.resolve(ctx, in); err != nil {
