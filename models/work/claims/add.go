@@ -162,7 +162,7 @@ func answered(e *models.ClaimEvent, asked models.CheckList, yes []string, invali
 		e.Answers = append(e.Answers, models.ClaimAnswer{Question: q.Code, Yes: is(q.Code)})
 	}
 	if e.Code == "" {
-		e.Code = leads(asked, is)
+		e.Code = Leads(asked, is)
 	}
 }
 

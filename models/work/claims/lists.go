@@ -46,9 +46,9 @@ func shippedList(s symptom.Symptom) models.CheckList {
 	return l
 }
 
-// leads is the code that answers to a list lead to, by the rule of the shipped
+// Leads is the code that answers to a list lead to, by the rule of the shipped
 // ones.
-func leads(l models.CheckList, yes func(question string) bool) string {
+func Leads(l models.CheckList, yes func(question string) bool) string {
 	s := symptom.Symptom{Otherwise: l.Otherwise}
 	for _, q := range l.Questions {
 		s.Questions = append(s.Questions, symptom.Question{Code: q.Code, Yes: q.Yes})
