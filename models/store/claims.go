@@ -258,7 +258,7 @@ func (s *Store) ClaimsOf(ctx context.Context, itemID string) ([]models.ClaimView
 // whichever case it was typed, the newest first.
 func (s *Store) ClaimsNaming(ctx context.Context, text string, limit int) ([]models.ClaimView, error) {
 	var found []models.Claim
-	err := s.read.WithContext(ctx).Raw("SELECT * FROM claims WHERE motor_number IN @texts AND motor_number <> '' UNION SELECT * FROM claims WHERE order_ref IN @texts AND order_ref <> '' ORDER BY 9 DESC LIMIT @most",
+	err := s.read.WithContext(ctx).Raw("SELECT * FROM claims WHERE motor_number IN @texts AND motor_number <> '' UNION SELECT * FROM claims WHERE order_ref IN @texts AND order_ref <> '' ORDER BY opened_at DESC, id DESC LIMIT @most",
 		map[string]any{"texts": []string{text, strings.ToUpper(text), strings.ToLower(text)}, "most": limit}).Scan(&found).Error
 	return s.claimViews(ctx, found, err)
 }
