@@ -170,7 +170,7 @@ func (s *Store) recallViews(ctx context.Context, where string, args ...any) ([]m
 	if err != nil {
 		return nil, err
 	}
-	responses, err := list[models.RecallResponse](ctx, s, "list responses to recalls", "recall_id, id", "recall_id IN ?", ids)
+	responses, err := list[models.RecallResponse](ctx, s, "list responses to recalls", "recall_id, responded_at, id", "recall_id IN ?", ids)
 	if err != nil {
 		return nil, err
 	}
