@@ -116,7 +116,7 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, code string, i
 	if next.Reason == "" {
 		invalid.Add("reason", "reason_needed")
 	}
-	tooLong(invalid, "reason", next.Reason, longest)
+	invalid.TooLong("reason", next.Reason, longest)
 	switch n := len(in.Questions); {
 	case n == 0:
 		invalid.Add("questions", "check_list_empty")
@@ -155,7 +155,7 @@ func questions(kind string, in []models.CheckQuestion, invalid *models.InvalidEr
 		case !known[q.Code]:
 			invalid.Add(field+".text", "missing")
 		}
-		tooLong(invalid, field+".text", q.Text, longestQuestion)
+		invalid.TooLong(field+".text", q.Text, longestQuestion)
 		if same := q.Text + "\x00" + q.Code; q.Text == "" && asked[same] || q.Text != "" && asked[q.Text] {
 			invalid.Add(field+".text", "twice")
 		} else {

@@ -3,6 +3,7 @@ package recall_test
 import (
 	"errors"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -262,7 +263,8 @@ func TestWindowsOfTime(t *testing.T) {
 			"two things":         {recall.Ask{Lot: "SP-1", Instrument: "D-1"}, "lot: one_scope"},
 			"a lot nobody knows": {recall.Ask{Lot: "SP-9"}, "lot: unknown_lot"},
 			"no such gauge":      {recall.Ask{Instrument: "D-9", To: at}, "instrument: unknown_instrument"},
-			"no end":             {recall.Ask{Instrument: "D-1", From: at}, "to: end_before_start"},
+			"no end":             {recall.Ask{Instrument: "D-1", From: at}, "to: missing"},
+			"an end first":       {recall.Ask{Place: "stand 3", From: at, To: at.Add(-time.Hour)}, "to: end_before_start"},
 		} {
 			_, err := b.s.Preview(t.Context(), c.ask)
 			t.Run(name, func(t *testing.T) { worktest.WantProblems(t, err, c.want) })
@@ -308,5 +310,36 @@ func TestWhatIsSentTwiceIsDoneOnce(t *testing.T) {
 		}
 		_, err = b.s.Make(ctx, b.Owner, recall.NewRecall{ID: "7", Ask: recall.Ask{Instrument: "D-1", FromDay: "May", ToDay: "31.5."}})
 		worktest.WantProblems(t, err, "id: bad_id", "reason: reason_needed", "from: bad_date", "to: bad_date")
+	})
+}
+
+// What was said last holds, whatever key a program with a wrong clock gave it.
+func TestTheLastResponseHolds(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx := t.Context()
+		r, err := b.s.Make(ctx, b.Owner, recall.NewRecall{Ask: recall.Ask{Lot: "SP-1"}, Reason: "elbows crack"})
+		b.Must(err)
+		b.Must(b.s.Respond(ctx, b.Owner, r.Number, recall.Response{ID: "ffffffff-ffff-7fff-8fff-ffffffffffff", Item: b.shipped.ID, Response: "not_reached"}))
+		b.Now = b.Now.Add(time.Hour)
+		b.Must(b.s.Respond(ctx, b.Owner, r.Number, recall.Response{Item: b.shipped.ID, Response: "returned"}))
+		v, err := b.s.Recall(ctx, r.Number)
+		b.Must(err)
+		if got := v.Rows[0].Response; got == nil || got.Response != "returned" || v.Answered != 1 {
+			t.Errorf("the newest is %+v, %d answered", got, v.Answered)
+		}
+	})
+}
+
+// A text is as long as its characters are many, whichever they are.
+func TestATextIsCountedInCharacters(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		in := recall.NewRecall{Ask: recall.Ask{Lot: "SP-1"}, Reason: strings.Repeat("ü", 401)}
+		_, err := b.s.Make(t.Context(), b.Owner, in)
+		worktest.WantProblems(t, err, "reason: too_long")
+		in.Reason = in.Reason[2:]
+		r, err := b.s.Make(t.Context(), b.Owner, in)
+		b.Must(err)
+		worktest.WantProblems(t, b.s.End(t.Context(), b.Owner, r.Number, strings.Repeat("ü", 401)), "reason: too_long")
+		b.Must(b.s.End(t.Context(), b.Owner, r.Number, strings.Repeat("ü", 400)))
 	})
 }

@@ -107,9 +107,7 @@ func checkCustomer(c *models.Customer, invalid *models.InvalidError) {
 		most  int
 	}{{"name", &c.Name, longest}, {"address", &c.Address, longestAddress}, {"email", &c.Email, longest}, {"phone", &c.Phone, longest}, {"note", &c.Note, longestAddress}} {
 		*x.text = strings.TrimSpace(*x.text)
-		if len(*x.text) > x.most {
-			invalid.Add(x.field, "too_long", "most", fmt.Sprint(x.most))
-		}
+		invalid.TooLong(x.field, *x.text, x.most)
 	}
 	if c.Name == "" {
 		invalid.Add("name", "missing")
@@ -173,13 +171,12 @@ func (s *Service) ReasonToLook(ctx context.Context, reason string) error {
 	if err != nil {
 		return fmt.Errorf("settings of the shop: %w", err)
 	}
-	switch {
-	case len(reason) > longest:
-		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
-	case settings[models.SettingLookReason] == "yes" && reason == "":
-		return models.Invalid("reason", "reason_needed")
+	invalid := &models.InvalidError{}
+	invalid.TooLong("reason", reason, longest)
+	if settings[models.SettingLookReason] == "yes" && reason == "" {
+		invalid.Add("reason", "reason_needed")
 	}
-	return nil
+	return invalid.OrNil()
 }
 
 // Looks lists who looked a customer up, the newest first.
