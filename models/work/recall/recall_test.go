@@ -154,6 +154,42 @@ func TestCalledBackAndNeverGone(t *testing.T) {
 	})
 }
 
+// What was called back and comes in with a claim that is accepted is not worked on
+// past the recall: it is held for that, however early it was accepted.
+func TestAnAcceptedClaimSettlesNoRecall(t *testing.T) {
+	came := models.ClaimEvent{What: models.ClaimCameIn, CameOn: "2031-05-12"}
+	accepted := models.ClaimEvent{What: models.ClaimAnswered, Decision: models.ClaimAccept, Reason: "it ticks"}
+	for name, order := range map[string][]models.ClaimEvent{"accepted here": {came, accepted}, "accepted before it came": {accepted, came}, "under another hold": {came, accepted}} {
+		t.Run(name, func(t *testing.T) {
+			each(t, func(t *testing.T, b *bay) {
+				ctx, stamp := t.Context(), models.NewStamp(b.Owner, b.Now)
+				r, err := b.s.Make(ctx, b.Owner, recall.NewRecall{Ask: recall.Ask{Lot: "SP-1"}, Reason: "elbows crack"})
+				b.Must(err)
+				var others []models.Hold
+				if name == "under another hold" {
+					h, err := b.Store.AddHold(ctx, stamp, models.Hold{ItemID: &b.shipped.ID, Code: "W09", Reason: "a spoke is cracked"})
+					b.Must(err)
+					others = append(others, h)
+				}
+				_, err = b.Store.AddClaim(ctx, stamp, 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{}, append([]models.ClaimEvent{{What: models.ClaimLinked, ItemID: &b.shipped.ID}}, order...))
+				b.Must(err)
+				for _, h := range others {
+					b.Must(b.Store.LiftHold(ctx, stamp, models.HoldLift{HoldID: h.ID, Code: "other", Reason: "it is whole"}))
+				}
+				holds, err := b.Store.OpenHolds(ctx, b.shipped.ID)
+				b.Must(err)
+				if got := b.state(b.shipped); got != models.StateHeld || len(holds) != 1 || holds[0].Code != models.HoldRecall || holds[0].Reason != r.Number {
+					t.Fatalf("it is %s, held by %+v", got, holds)
+				}
+				b.Must(b.Store.LiftHold(ctx, stamp, models.HoldLift{HoldID: holds[0].ID, Code: "other", Reason: "its spokes were replaced"}))
+				if got := b.state(b.shipped); got != models.StateInProcess {
+					t.Errorf("after the end of that hold it is %s", got)
+				}
+			})
+		})
+	}
+}
+
 // How well a recall works is counted of all that were shipped when it was made or
 // searched again: what came back since was told and answered all the same, and
 // whom nobody reached was not told.
