@@ -133,14 +133,17 @@ func (s *Service) Customer(ctx context.Context, actor models.Actor, id, reason s
 // CustomersOf looks up the customers of these keys, by key; one that was erased is
 // left out.
 func (s *Service) CustomersOf(ctx context.Context, actor models.Actor, ids []string, reason string) (map[string]models.Customer, error) {
-	found := make(map[string]models.Customer, len(ids))
+	if err := s.ReasonToLook(ctx, reason); err != nil {
+		return nil, err
+	}
+	found, stamp := make(map[string]models.Customer, len(ids)), models.NewStamp(actor, s.now())
 	for _, id := range ids {
-		c, err := s.Customer(ctx, actor, id, reason)
+		c, err := s.store.Customer(ctx, stamp, id, reason)
 		if errors.Is(err, models.ErrNotFound) {
 			continue
 		}
 		if err != nil {
-			return nil, err
+			return nil, fmt.Errorf("customers of %s: %w", reason, err)
 		}
 		found[id] = c
 	}
