@@ -147,8 +147,8 @@ func lookUpsAmong(items int) []lookUp {
 		}},
 		{"a kit traced back", orderItems, func(ctx context.Context, s *store.Store) (int, error) {
 			found, err := trace.New(s).Sources(ctx, keyOf('1', middle*orderItems))
-			if found.Lots != orderLots {
-				return 0, fmt.Errorf("%d lots, want %d: %w", found.Lots, orderLots, err)
+			if err == nil && found.Lots != orderLots {
+				err = fmt.Errorf("%d lots, want %d", found.Lots, orderLots)
 			}
 			return found.Items + 1, err
 		}},

@@ -75,8 +75,8 @@ func (s *site) find(c *gin.Context) error {
 		if err != nil {
 			return err
 		}
-		page.Answer = "No item is known by that"
-		page.Advice = "The shop has no serial ending like this, and no motor or block with this maker’s number. A serial from a printed roll appears once it is first scanned at a stand or bench."
+		page.Answer = "Nothing is known by that"
+		page.Advice = "No serial ends like this, and no maker’s number, order, lot, certificate, recall or claim is written so. A serial from a printed roll appears once it is first scanned at a stand or bench."
 		page.Record = page.Can(string(models.ActRecord))
 		if unknown.Code != "" {
 			page.Advice = say(unknown)
