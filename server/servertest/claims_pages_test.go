@@ -68,7 +68,7 @@ func TestAClaimByPages(t *testing.T) {
 			{Name: "on hold for the claim", Who: Desk, Path: item, Status: http.StatusOK, Has: []string{"On hold: returned with a claim", "1 claim", "CL31-00001"}},
 			{Name: "on the first page", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"waits for an answer", "CL31-00001"}},
 			{Name: "in the list", Who: Operator, Path: "/claims", Status: http.StatusOK, Has: []string{"One claim waits for an answer"}},
-			{Name: "the claim", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"Ticking, then a bang &lt;b&gt;", "Claimed in time", "24 months to 12 May 2033, counted from shipment", "Save the claim"}, HasNot: []string{"<b>\""}},
+			{Name: "the claim", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"Ticking, then a bang &lt;b&gt;", "Claimed in time", "24 months to 12 May 2033, counted from shipment", "Save the claim"}, HasNot: []string{"<b>\"", "It is called back"}},
 			{Name: "an operator reads it", Who: Operator, Path: path, Status: http.StatusOK, Has: []string{"Ticking"}, HasNot: []string{"Save the claim", "Erase the words"}},
 			{Name: "a check list", Who: Desk, Path: path + "?symptom=spoke_broken", Status: http.StatusOK, Has: []string{"Is a flange hole worn or cracked?", "none: Spoke broken (W08)"}},
 			Posted("no answer yet", Desk, path, url.Values{"close": {"yes"}}, http.StatusUnprocessableEntity, "Decide first"),
