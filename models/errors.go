@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"unicode/utf8"
 )
 
 // The few errors everyone shares; test with errors.Is.
@@ -52,6 +53,13 @@ func (e *InvalidError) Add(field, code string, values ...string) {
 		p.Values[values[i]] = values[i+1]
 	}
 	e.Problems = append(e.Problems, p)
+}
+
+// TooLong adds a problem where a text has more than so many characters.
+func (e *InvalidError) TooLong(field, text string, most int) {
+	if utf8.RuneCountInString(text) > most {
+		e.Add(field, "too_long", "most", fmt.Sprint(most))
+	}
 }
 
 // OrNil returns e when it holds a problem, nil otherwise.

@@ -56,7 +56,7 @@ type RecallRun struct {
 
 // RecallResponse says what came of calling one item back.
 type RecallResponse struct {
-	ID          string `gorm:"primaryKey"` // UUIDv7: the newest of an item holds
+	ID          string `gorm:"primaryKey"` // the newest of an item holds, by RespondedAt: whoever responds may bring the key
 	RecallID    string
 	ItemID      string
 	Response    string // one of RecallResponses

@@ -109,15 +109,16 @@ func (s *Store) takeIn(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, e *m
 	if err != nil || item.Kind == models.KindKit { // A box is not worked on: what came back of it has claims of its own.
 		return err
 	}
-	if before, err := s.stateBeforeHold(tx, item); err != nil || !away(before) {
+	before, err := s.stateBeforeHold(tx, item)
+	if err != nil || !away(before) {
 		return err
 	}
 	if decided := c.Last(models.ClaimAnswered); decided != nil {
 		corrected := e.What == models.ClaimCameIn && c.Last(models.ClaimCameIn) != nil
-		if item.State == models.StateHeld || corrected || !decided.Accepts() {
+		if corrected || !decided.Accepts() {
 			return nil
 		}
-		return setState(tx, item.ID, models.StateInProcess)
+		return s.workOn(tx, stamp, item, before)
 	}
 	if open, err := openHoldsOf(tx, c); err != nil || len(open) > 0 {
 		return err
@@ -171,8 +172,27 @@ func (s *Store) letGo(tx *gorm.DB, stamp models.Stamp, c models.ClaimView, decid
 		return nil
 	}
 	item, err := s.lockItem(tx, *c.ItemID)
-	if err != nil || item.Kind == models.KindKit || !away(item.State) { // Under another hold, lifting that puts it in process.
+	if err != nil || item.Kind == models.KindKit {
 		return err
+	}
+	before, err := s.stateBeforeHold(tx, item)
+	if err != nil || !away(before) {
+		return err
+	}
+	return s.workOn(tx, stamp, item, before)
+}
+
+// workOn puts an item in process that came in and was accepted; before is its state
+// before any hold. One that is called back is held for that: a claim settles no
+// recall. Under a hold, the end of the last one puts it in process (see backTo).
+func (s *Store) workOn(tx *gorm.DB, stamp models.Stamp, item models.Item, before string) error {
+	if before == models.StateRecalled {
+		if held, err := s.holdForRecalls(tx, stamp, item); err != nil || held {
+			return err
+		}
+	}
+	if item.State == models.StateHeld {
+		return nil
 	}
 	return setState(tx, item.ID, models.StateInProcess)
 }
@@ -258,7 +278,7 @@ func (s *Store) ClaimsOf(ctx context.Context, itemID string) ([]models.ClaimView
 // whichever case it was typed, the newest first.
 func (s *Store) ClaimsNaming(ctx context.Context, text string, limit int) ([]models.ClaimView, error) {
 	var found []models.Claim
-	err := s.read.WithContext(ctx).Raw("SELECT * FROM claims WHERE motor_number IN @texts AND motor_number <> '' UNION SELECT * FROM claims WHERE order_ref IN @texts AND order_ref <> '' ORDER BY 9 DESC LIMIT @most",
+	err := s.read.WithContext(ctx).Raw("SELECT * FROM claims WHERE motor_number IN @texts AND motor_number <> '' UNION SELECT * FROM claims WHERE order_ref IN @texts AND order_ref <> '' ORDER BY opened_at DESC, id DESC LIMIT @most",
 		map[string]any{"texts": []string{text, strings.ToUpper(text), strings.ToLower(text)}, "most": limit}).Scan(&found).Error
 	return s.claimViews(ctx, found, err)
 }

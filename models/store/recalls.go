@@ -106,12 +106,9 @@ func (s *Store) holdFor(tx *gorm.DB, stamp models.Stamp, r models.Recall, item m
 	return s.raise(tx, stamp, &h)
 }
 
-// holdForRecalls puts an item that is here after all on hold for every open recall
-// that found it.
-func (s *Store) holdForRecalls(tx *gorm.DB, stamp models.Stamp, item models.Item) error {
-	if item.State != models.StateRecalled {
-		return nil
-	}
+// holdForRecalls puts an item that was called back and is here after all on hold
+// for every open recall that found it; false where there is none.
+func (s *Store) holdForRecalls(tx *gorm.DB, stamp models.Stamp, item models.Item) (bool, error) {
 	var open []models.Recall
 	err := tx.Where(`NOT EXISTS (SELECT 1 FROM recall_ends WHERE recall_ends.recall_id = recalls.id)
 		AND EXISTS (SELECT 1 FROM recall_runs WHERE recall_runs.recall_id = recalls.id AND CAST(recall_runs.items AS text) LIKE ?)`, "%"+item.ID+"%").Order("number").Find(&open).Error
@@ -120,7 +117,7 @@ func (s *Store) holdForRecalls(tx *gorm.DB, stamp models.Stamp, item models.Item
 			err = s.holdFor(tx, stamp, r, item)
 		}
 	}
-	return err
+	return len(open) > 0, err
 }
 
 // AddRecallResponse keeps what came of calling an item back.
@@ -170,7 +167,7 @@ func (s *Store) recallViews(ctx context.Context, where string, args ...any) ([]m
 	if err != nil {
 		return nil, err
 	}
-	responses, err := list[models.RecallResponse](ctx, s, "list responses to recalls", "recall_id, id", "recall_id IN ?", ids)
+	responses, err := list[models.RecallResponse](ctx, s, "list responses to recalls", "recall_id, responded_at, id", "recall_id IN ?", ids)
 	if err != nil {
 		return nil, err
 	}

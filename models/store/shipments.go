@@ -140,7 +140,10 @@ func (s *Store) VoidShipment(ctx context.Context, stamp models.Stamp, v models.S
 			if err := setState(tx, key, state); err != nil {
 				return err
 			}
-			if err := s.holdForRecalls(tx, stamp, item); err != nil {
+			if item.State != models.StateRecalled {
+				continue
+			}
+			if _, err := s.holdForRecalls(tx, stamp, item); err != nil {
 				return err
 			}
 		}

@@ -98,6 +98,15 @@ func TestAClaimByAProgram(t *testing.T) {
 			{Name: "a photo", Who: Desk, Method: http.MethodPost, Path: api.Base + path + "/photos?name=spoke.png", Body: dot(t), Status: http.StatusCreated, Has: []string{`"of":"claim"`, `"media_type":"image/png"`}},
 			{Name: "a page that says it is a paper", Who: Desk, Method: http.MethodPost, Path: api.Base + path + "/photos", Body: []byte("<html>"), Header: map[string]string{"Content-Type": "application/pdf"}, Status: http.StatusUnprocessableEntity},
 			{Name: "larger than any photo", Who: Desk, Method: http.MethodPost, Path: api.Base + path + "/photos", Body: bytes.Repeat([]byte{0xff}, 21<<20), Status: http.StatusUnprocessableEntity, Has: []string{"20 MB"}},
+			func() Row { // Whoever may not see customers names none.
+				row := sent("by an inspector", Inspector, "/claims", object{"item": wheel, "words": "it ticks", "customer": box.customer}, http.StatusCreated, "CL31-00002")
+				row.After = func(t *testing.T, _ http.Header, _ []byte) {
+					if v, err := s.App.Services.Claims.Claim(t.Context(), "CL31-00002"); err != nil || v.Customer != "" {
+						t.Errorf("the claim of an inspector names %q, %v", v.Customer, err)
+					}
+				}
+				return row
+			}(),
 			sent("the words erased at a tablet", InspectorAtStand, path+"/erase", object{}, http.StatusForbidden),
 			func() Row {
 				row := sent("the words erased", Desk, path+"/erase", object{"confirm": object{"password": Password}}, http.StatusOK, `"decision":"accept"`)

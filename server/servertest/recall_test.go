@@ -93,6 +93,8 @@ func TestContactsOfARecall(t *testing.T) {
 			{Name: "the list", Who: Desk, Path: path + "/contacts.csv", Status: http.StatusOK, Headers: map[string]string{"Content-Type": "text/csv; charset=utf-8"},
 				Has: []string{words.Serial(*s.Item[models.KindWheel].Serial) + ",,2031-05-12," + box.number + ",4471,'=HYPERLINK(1),'+47 2200,,\"Quay 4\n9921 Sundhavn\","}},
 			{Name: "of no recall", Who: Desk, Path: "/recalls/R31-99999/contacts.csv", Status: http.StatusNotFound},
+			Posted("a claim on one of it", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {*s.Item[models.KindWheel].Serial}, "came_on": {"2031-05-12"}}, http.StatusSeeOther),
+			{Name: "says what the recall does to it", Who: Desk, Path: "/claims/CL31-00001", Status: http.StatusOK, Has: []string{"It is called back: accepted, it stays on hold"}},
 		})
 		looks, err := s.Store.LooksAt(t.Context(), box.customer, 9)
 		s.Must(err)

@@ -77,7 +77,7 @@ func checkListsPage(frame Frame, lists []claims.List) CheckListsPage {
 		if !l.AsShipped {
 			own++
 		}
-		kind := words.Sentence(english.Kind(l.Kind)) + "s"
+		kind := words.Sentence(english.Kinds(l.Kind))
 		if n := len(page.Groups); n == 0 || page.Groups[n-1].Kind != kind {
 			page.Groups = append(page.Groups, CheckListGroup{Kind: kind})
 		}

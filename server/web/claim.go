@@ -129,8 +129,7 @@ func (s *site) claimPage(frame Frame, v models.ClaimView, lists []claims.List, p
 		page.State = Mark{page.State.Shape, page.State.Word + ", closed", page.State.Tone}
 	}
 	f := newForm(asked, problem)
-	page.checkList(v, lists, asked)
-	page.Fields = claimFields(v, f)
+	page.Fields = claimFields(v, f, page.checkList(v, lists, asked))
 	decision := asked("decision")
 	if last := v.Last(models.ClaimAnswered); decision == "" && last != nil {
 		decision = last.Decision
@@ -145,16 +144,21 @@ func (s *site) claimPage(frame Frame, v models.ClaimView, lists []claims.List, p
 }
 
 // checkList fills in the symptom in hand, its questions as they are asked now, and
-// the code that the answers lead to.
-func (p *ClaimPage) checkList(v models.ClaimView, lists []claims.List, asked func(string) string) {
+// the code that the answers lead to. It gives the code that was chosen against the
+// answers that stand, empty for none: saved with them again it must not turn into
+// the one that they lead to.
+func (p *ClaimPage) checkList(v models.ClaimView, lists []claims.List, asked func(string) string) (chosen string) {
 	coded := v.Last(models.ClaimCoded)
 	p.Symptom = asked("symptom")
 	yes := func(q string) bool { return asked("yes_"+q) == "yes" }
 	revision := -1 // of the answers
+	if n, err := strconv.Atoi(asked("list")); err == nil {
+		revision = n
+	}
 	if coded != nil {
 		p.Coded = words.Sentence(english.Defect(coded.Code)) + " (" + coded.Code + ")"
 		if p.Symptom == "" {
-			p.Symptom, revision = coded.Symptom, coded.CheckList
+			p.Symptom, revision, chosen = coded.Symptom, coded.CheckList, coded.Code
 			yes = func(q string) bool {
 				return slices.ContainsFunc(coded.Answers, func(a models.ClaimAnswer) bool { return a.Question == q && a.Yes })
 			}
@@ -173,7 +177,7 @@ func (p *ClaimPage) checkList(v models.ClaimView, lists []claims.List, asked fun
 	}
 	if list == nil {
 		p.Symptom = ""
-		return
+		return ""
 	}
 	now := list.CheckList
 	if was, known := list.Asked(revision); known { // Answered so far: shown as it was asked.
@@ -184,10 +188,14 @@ func (p *ClaimPage) checkList(v models.ClaimView, lists []claims.List, asked fun
 		p.Checks = append(p.Checks, Check{q.Code, questionText(q), yes(q.Code)})
 	}
 	p.Lead = words.Sentence(english.Defect(now.Otherwise)) + " (" + now.Otherwise + ")"
+	if chosen == claims.Leads(now, yes) {
+		return ""
+	}
+	return chosen
 }
 
-// claimFields are the fields of the form, with what stands.
-func claimFields(v models.ClaimView, f *form) map[string]Field {
+// claimFields are the fields of the form, with what stands; chosen as of checkList.
+func claimFields(v models.ClaimView, f *form, chosen string) map[string]Field {
 	codes := holdCodes(v.Kind)
 	codes[0].Text = "as the check list says"
 	stand := func(what string, value func(models.ClaimEvent) string) string {
@@ -202,7 +210,7 @@ func claimFields(v models.ClaimView, f *form) map[string]Field {
 		{Name: "came_on", Label: "Came in on", Kind: "date", Width: "w6", Optional: true, Value: stand(models.ClaimCameIn, func(e models.ClaimEvent) string { return e.CameOn })},
 		{Name: "moved", Label: "Why it is this one", Width: "w6", Optional: true},
 		{Name: "spot", Label: spotLabel(v.Kind), Width: "w6", Optional: true, Hint: spotHint(v.Kind), Value: stand(models.ClaimWhere, func(e models.ClaimEvent) string { return e.Spot })},
-		{Name: "code", Label: "Code", Kind: "select", Choices: codes},
+		{Name: "code", Label: "Code", Kind: "select", Choices: codes, Value: chosen},
 		{Name: "reason", Label: "Reason", Kind: "text area", Optional: true, Value: stand(models.ClaimAnswered, func(e models.ClaimEvent) string { return e.Reason }), Hint: "Whoever decides is recorded with it."},
 		{Name: "amount", Label: "Cost", Mode: "decimal", Width: "w4", Optional: true, Value: stand(models.ClaimCost, func(e models.ClaimEvent) string { return e.Amount })},
 		{Name: "currency", Label: "Currency", Width: "w4", Optional: true, Value: stand(models.ClaimCost, func(e models.ClaimEvent) string { return e.Currency })},

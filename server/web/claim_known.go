@@ -50,6 +50,9 @@ func (s *site) claimKnown(page *ClaimPage, v models.ClaimView, item trace.ItemVi
 		page.Known = append(page.Known, KnownLine{label, mark, spans})
 	}
 	page.Answer = claimAnswer(v, service)
+	if len(page.Then) > 0 && calledBack(item) {
+		page.Then = append(page.Then, "It is called back: accepted, it stays on hold for the recall while that is open.")
+	}
 	add("What it is", Mark{}, Span{Text: s.itemProduct(item)})
 	add("Warranty", warrantyMark(service), Span{Text: s.warrantyWords(service)})
 	if !service.Shipped.IsZero() {
@@ -117,6 +120,12 @@ func (s *site) claimKnown(page *ClaimPage, v models.ClaimView, item trace.ItemVi
 			}
 		}
 	}
+}
+
+// calledBack says whether an item is called back, also where a hold covers that
+// since it came in.
+func calledBack(item trace.ItemView) bool {
+	return item.Item.State == models.StateRecalled || slices.ContainsFunc(item.OpenHolds(), func(h models.Hold) bool { return h.StateBefore == models.StateRecalled })
 }
 
 // claimAnswer is the sentence over everything: what is wrong, and whether the

@@ -94,7 +94,7 @@ func (s *Service) linked(ctx context.Context, v models.ClaimView, typed, moved s
 	if err != nil || item == nil {
 		return nil, err
 	}
-	tooLong(invalid, "moved", moved, longest)
+	invalid.TooLong("moved", moved, longest)
 	switch {
 	case v.ItemID != nil && *v.ItemID == item.ID:
 		return nil, nil
@@ -162,7 +162,7 @@ func answered(e *models.ClaimEvent, asked models.CheckList, yes []string, invali
 		e.Answers = append(e.Answers, models.ClaimAnswer{Question: q.Code, Yes: is(q.Code)})
 	}
 	if e.Code == "" {
-		e.Code = leads(asked, is)
+		e.Code = Leads(asked, is)
 	}
 }
 
@@ -171,7 +171,7 @@ const mostSpokes = 144
 
 // where is where on the item it is; a number is that of a spoke of a wheel.
 func where(v models.ClaimView, spot string, invalid *models.InvalidError) []models.ClaimEvent {
-	tooLong(invalid, "spot", spot, longestSpot)
+	invalid.TooLong("spot", spot, longestSpot)
 	if n, err := strconv.Atoi(spot); err == nil && v.Kind == models.KindWheel && (n < 1 || n > mostSpokes) {
 		invalid.Add("spot", "no_spoke", "most", fmt.Sprint(mostSpokes))
 	}
@@ -182,7 +182,7 @@ func where(v models.ClaimView, spot string, invalid *models.InvalidError) []mode
 }
 
 func decided(v models.ClaimView, in Added, invalid *models.InvalidError) []models.ClaimEvent {
-	tooLong(invalid, "reason", in.Reason, longest)
+	invalid.TooLong("reason", in.Reason, longest)
 	last := v.Last(models.ClaimAnswered)
 	switch {
 	case in.Decision == "" && in.Reason != "" && last == nil:
@@ -210,7 +210,7 @@ func cost(v models.ClaimView, in Added, invalid *models.InvalidError) []models.C
 	if in.Currency == "" {
 		invalid.Add("currency", "missing")
 	}
-	tooLong(invalid, "currency", in.Currency, 20)
+	invalid.TooLong("currency", in.Currency, 20)
 	if last := v.Last(models.ClaimCost); last != nil && last.Amount == amount.String() && last.Currency == in.Currency {
 		return nil
 	}

@@ -46,9 +46,9 @@ func shippedList(s symptom.Symptom) models.CheckList {
 	return l
 }
 
-// leads is the code that answers to a list lead to, by the rule of the shipped
+// Leads is the code that answers to a list lead to, by the rule of the shipped
 // ones.
-func leads(l models.CheckList, yes func(question string) bool) string {
+func Leads(l models.CheckList, yes func(question string) bool) string {
 	s := symptom.Symptom{Otherwise: l.Otherwise}
 	for _, q := range l.Questions {
 		s.Questions = append(s.Questions, symptom.Question{Code: q.Code, Yes: q.Yes})
@@ -116,7 +116,7 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, code string, i
 	if next.Reason == "" {
 		invalid.Add("reason", "reason_needed")
 	}
-	tooLong(invalid, "reason", next.Reason, longest)
+	invalid.TooLong("reason", next.Reason, longest)
 	switch n := len(in.Questions); {
 	case n == 0:
 		invalid.Add("questions", "check_list_empty")
@@ -155,7 +155,7 @@ func questions(kind string, in []models.CheckQuestion, invalid *models.InvalidEr
 		case !known[q.Code]:
 			invalid.Add(field+".text", "missing")
 		}
-		tooLong(invalid, field+".text", q.Text, longestQuestion)
+		invalid.TooLong(field+".text", q.Text, longestQuestion)
 		if same := q.Text + "\x00" + q.Code; q.Text == "" && asked[same] || q.Text != "" && asked[q.Text] {
 			invalid.Add(field+".text", "twice")
 		} else {

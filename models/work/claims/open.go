@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"tracewright/models"
 )
@@ -55,7 +54,7 @@ func (s *Service) Open(ctx context.Context, actor models.Actor, in Opening) (mod
 		invalid.Add("kind", "unknown_choice", "typed", models.Shortened(in.Kind))
 	}
 	for field, text := range map[string]string{"product": in.Product, "motor": in.Motor, "order": in.Order} {
-		tooLong(invalid, field, text, longest)
+		invalid.TooLong(field, text, longest)
 	}
 	if in.Customer != "" && !models.IsRandomID(in.Customer) { // A key alone: a name would stand in the trail for good.
 		invalid.Add("customer", "unknown_choice", "typed", models.Shortened(in.Customer))
@@ -63,7 +62,7 @@ func (s *Service) Open(ctx context.Context, actor models.Actor, in Opening) (mod
 	if in.Words == "" {
 		invalid.Add("words", "missing")
 	}
-	tooLong(invalid, "words", in.Words, longestWords)
+	invalid.TooLong("words", in.Words, longestWords)
 	if s.cameIn(ctx, in.CameOn, invalid) {
 		events = append(events, models.ClaimEvent{What: models.ClaimCameIn, CameOn: in.CameOn})
 	}
@@ -96,12 +95,6 @@ func opened(v models.ClaimView, c models.Claim, words string, events []models.Cl
 		slices.EqualFunc(first, events, func(a, b models.ClaimEvent) bool {
 			return a.What == b.What && a.CameOn == b.CameOn && (a.ItemID == nil) == (b.ItemID == nil) && (a.ItemID == nil || *a.ItemID == *b.ItemID)
 		})
-}
-
-func tooLong(invalid *models.InvalidError, field, text string, most int) {
-	if utf8.RuneCountInString(text) > most {
-		invalid.Add(field, "too_long", "most", fmt.Sprint(most))
-	}
 }
 
 // cameIn says whether a day was named on which the item came in.

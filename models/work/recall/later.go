@@ -52,7 +52,7 @@ func (s *Service) Respond(ctx context.Context, actor models.Actor, number string
 	if err != nil {
 		return fmt.Errorf("recall %.40q: %w", number, err)
 	}
-	item, err := s.item(ctx, in.Item)
+	item, err := s.store.ItemNamed(ctx, in.Item)
 	if err != nil && !errors.Is(err, models.ErrNotFound) {
 		return fmt.Errorf("item %.40q: %w", in.Item, err)
 	}
@@ -90,15 +90,18 @@ func (s *Service) End(ctx context.Context, actor models.Actor, number, reason st
 	if err != nil {
 		return fmt.Errorf("recall %.40q: %w", number, err)
 	}
-	switch {
-	case view.End != nil:
+	if view.End != nil {
 		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("recall_ended", "number", number)}}
-	case strings.TrimSpace(reason) == "":
-		return models.Invalid("reason", "reason_needed")
-	case len(reason) > longest:
-		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
 	}
-	if err := s.store.EndRecall(ctx, models.NewStamp(actor, s.now()), models.RecallEnd{RecallID: view.ID, Reason: strings.TrimSpace(reason)}); err != nil {
+	invalid := &models.InvalidError{}
+	if reason = strings.TrimSpace(reason); reason == "" {
+		invalid.Add("reason", "reason_needed")
+	}
+	invalid.TooLong("reason", reason, longest)
+	if err := invalid.OrNil(); err != nil {
+		return err
+	}
+	if err := s.store.EndRecall(ctx, models.NewStamp(actor, s.now()), models.RecallEnd{RecallID: view.ID, Reason: reason}); err != nil {
 		return fmt.Errorf("end recall %s: %w", number, err)
 	}
 	return nil

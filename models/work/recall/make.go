@@ -24,9 +24,8 @@ type NewRecall struct {
 func (s *Service) Make(ctx context.Context, actor models.Actor, in NewRecall) (models.Recall, error) {
 	invalid := &models.InvalidError{}
 	for field, text := range map[string]*string{"reason": &in.Reason, "wanted": &in.Wanted} {
-		if *text = strings.TrimSpace(*text); len(*text) > longest {
-			invalid.Add(field, "too_long", "most", fmt.Sprint(longest))
-		}
+		*text = strings.TrimSpace(*text)
+		invalid.TooLong(field, *text, longest)
 	}
 	if in.Reason == "" {
 		invalid.Add("reason", "reason_needed")

@@ -3,6 +3,7 @@ package recall_test
 import (
 	"errors"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -153,6 +154,42 @@ func TestCalledBackAndNeverGone(t *testing.T) {
 	})
 }
 
+// What was called back and comes in with a claim that is accepted is not worked on
+// past the recall: it is held for that, however early it was accepted.
+func TestAnAcceptedClaimSettlesNoRecall(t *testing.T) {
+	came := models.ClaimEvent{What: models.ClaimCameIn, CameOn: "2031-05-12"}
+	accepted := models.ClaimEvent{What: models.ClaimAnswered, Decision: models.ClaimAccept, Reason: "it ticks"}
+	for name, order := range map[string][]models.ClaimEvent{"accepted here": {came, accepted}, "accepted before it came": {accepted, came}, "under another hold": {came, accepted}} {
+		t.Run(name, func(t *testing.T) {
+			each(t, func(t *testing.T, b *bay) {
+				ctx, stamp := t.Context(), models.NewStamp(b.Owner, b.Now)
+				r, err := b.s.Make(ctx, b.Owner, recall.NewRecall{Ask: recall.Ask{Lot: "SP-1"}, Reason: "elbows crack"})
+				b.Must(err)
+				var others []models.Hold
+				if name == "under another hold" {
+					h, err := b.Store.AddHold(ctx, stamp, models.Hold{ItemID: &b.shipped.ID, Code: "W09", Reason: "a spoke is cracked"})
+					b.Must(err)
+					others = append(others, h)
+				}
+				_, err = b.Store.AddClaim(ctx, stamp, 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{}, append([]models.ClaimEvent{{What: models.ClaimLinked, ItemID: &b.shipped.ID}}, order...))
+				b.Must(err)
+				for _, h := range others {
+					b.Must(b.Store.LiftHold(ctx, stamp, models.HoldLift{HoldID: h.ID, Code: "other", Reason: "it is whole"}))
+				}
+				holds, err := b.Store.OpenHolds(ctx, b.shipped.ID)
+				b.Must(err)
+				if got := b.state(b.shipped); got != models.StateHeld || len(holds) != 1 || holds[0].Code != models.HoldRecall || holds[0].Reason != r.Number {
+					t.Fatalf("it is %s, held by %+v", got, holds)
+				}
+				b.Must(b.Store.LiftHold(ctx, stamp, models.HoldLift{HoldID: holds[0].ID, Code: "other", Reason: "its spokes were replaced"}))
+				if got := b.state(b.shipped); got != models.StateInProcess {
+					t.Errorf("after the end of that hold it is %s", got)
+				}
+			})
+		})
+	}
+}
+
 // How well a recall works is counted of all that were shipped when it was made or
 // searched again: what came back since was told and answered all the same, and
 // whom nobody reached was not told.
@@ -262,7 +299,8 @@ func TestWindowsOfTime(t *testing.T) {
 			"two things":         {recall.Ask{Lot: "SP-1", Instrument: "D-1"}, "lot: one_scope"},
 			"a lot nobody knows": {recall.Ask{Lot: "SP-9"}, "lot: unknown_lot"},
 			"no such gauge":      {recall.Ask{Instrument: "D-9", To: at}, "instrument: unknown_instrument"},
-			"no end":             {recall.Ask{Instrument: "D-1", From: at}, "to: end_before_start"},
+			"no end":             {recall.Ask{Instrument: "D-1", From: at}, "to: missing"},
+			"an end first":       {recall.Ask{Place: "stand 3", From: at, To: at.Add(-time.Hour)}, "to: end_before_start"},
 		} {
 			_, err := b.s.Preview(t.Context(), c.ask)
 			t.Run(name, func(t *testing.T) { worktest.WantProblems(t, err, c.want) })
@@ -308,5 +346,36 @@ func TestWhatIsSentTwiceIsDoneOnce(t *testing.T) {
 		}
 		_, err = b.s.Make(ctx, b.Owner, recall.NewRecall{ID: "7", Ask: recall.Ask{Instrument: "D-1", FromDay: "May", ToDay: "31.5."}})
 		worktest.WantProblems(t, err, "id: bad_id", "reason: reason_needed", "from: bad_date", "to: bad_date")
+	})
+}
+
+// What was said last holds, whatever key a program with a wrong clock gave it.
+func TestTheLastResponseHolds(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx := t.Context()
+		r, err := b.s.Make(ctx, b.Owner, recall.NewRecall{Ask: recall.Ask{Lot: "SP-1"}, Reason: "elbows crack"})
+		b.Must(err)
+		b.Must(b.s.Respond(ctx, b.Owner, r.Number, recall.Response{ID: "ffffffff-ffff-7fff-8fff-ffffffffffff", Item: b.shipped.ID, Response: "not_reached"}))
+		b.Now = b.Now.Add(time.Hour)
+		b.Must(b.s.Respond(ctx, b.Owner, r.Number, recall.Response{Item: b.shipped.ID, Response: "returned"}))
+		v, err := b.s.Recall(ctx, r.Number)
+		b.Must(err)
+		if got := v.Rows[0].Response; got == nil || got.Response != "returned" || v.Answered != 1 {
+			t.Errorf("the newest is %+v, %d answered", got, v.Answered)
+		}
+	})
+}
+
+// A text is as long as its characters are many, whichever they are.
+func TestATextIsCountedInCharacters(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		in := recall.NewRecall{Ask: recall.Ask{Lot: "SP-1"}, Reason: strings.Repeat("ü", 401)}
+		_, err := b.s.Make(t.Context(), b.Owner, in)
+		worktest.WantProblems(t, err, "reason: too_long")
+		in.Reason = in.Reason[2:]
+		r, err := b.s.Make(t.Context(), b.Owner, in)
+		b.Must(err)
+		worktest.WantProblems(t, b.s.End(t.Context(), b.Owner, r.Number, strings.Repeat("ü", 401)), "reason: too_long")
+		b.Must(b.s.End(t.Context(), b.Owner, r.Number, strings.Repeat("ü", 400)))
 	})
 }

@@ -10,16 +10,15 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/trade/genealogy"
-	"tracewright/models/trade/ident"
 )
 
-const longest = 400 // of a text, in bytes
+const longest = 400 // of a text, in characters
 
 // Store is what this package reads and writes. Each change writes its trail
 // entries in the same transaction.
 type Store interface {
-	Item(ctx context.Context, id string) (models.Item, error)
-	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
+	// ItemNamed finds one by its serial, however that is written, or by its id.
+	ItemNamed(ctx context.Context, named string) (models.Item, error)
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
@@ -118,7 +117,7 @@ func (s *Service) scope(ctx context.Context, ask Ask) (scope models.RecallScope,
 		scope.Lot = lots[0].ID
 		return scope, lots[0].Code, "", nil
 	case ask.Part != "":
-		item, err := s.item(ctx, ask.Part)
+		item, err := s.store.ItemNamed(ctx, ask.Part)
 		if errors.Is(err, models.ErrNotFound) {
 			return scope, "", "", models.Invalid("part", "unknown_number", "number", models.Shortened(ask.Part))
 		}
@@ -127,7 +126,9 @@ func (s *Service) scope(ctx context.Context, ask Ask) (scope models.RecallScope,
 		}
 		scope.Part = item.ID
 		return scope, item.Name(), "", nil
-	case ask.To.Before(ask.From) || ask.To.IsZero():
+	case ask.To.IsZero():
+		return scope, "", "", models.Invalid("to", "missing")
+	case ask.To.Before(ask.From):
 		return scope, "", "", models.Invalid("to", "end_before_start")
 	}
 	scope.From, scope.To = models.Moment(ask.From), models.Moment(ask.To)
@@ -186,14 +187,6 @@ func (s *Service) days(ctx context.Context, ask *Ask) error {
 		*d.at = day.AddDate(0, 0, d.more)
 	}
 	return invalid.OrNil()
-}
-
-// item finds one by its serial, however written, or by its key.
-func (s *Service) item(ctx context.Context, named string) (models.Item, error) {
-	if serial, err := ident.Normalise(named); err == nil {
-		return s.store.ItemBySerial(ctx, serial)
-	}
-	return s.store.Item(ctx, named)
 }
 
 // find answers a scope: wheels and packs that it reaches now, through all

@@ -45,9 +45,7 @@ func (s *Service) StartCharge(ctx context.Context, actor models.Actor, serial st
 		invalid.Add("kind", "unknown_choice", "typed", in.Kind)
 	}
 	in.Charger = strings.Join(strings.Fields(in.Charger), " ")
-	if len([]rune(in.Charger)) > longestPlace {
-		invalid.Add("charger", "too_long", "most", fmt.Sprint(longestPlace))
-	}
+	invalid.TooLong("charger", in.Charger, longestPlace)
 	s.notAhead(invalid, "started_at", in.Started)
 	if in.ID != "" && !models.IsID(in.ID) {
 		invalid.Add("id", "bad_id")
@@ -164,9 +162,7 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, serial, place s
 	}
 	invalid := &models.InvalidError{}
 	place = PlaceName(place)
-	if len([]rune(place)) > longestPlace {
-		invalid.Add("place", "too_long", "most", fmt.Sprint(longestPlace))
-	}
+	invalid.TooLong("place", place, longestPlace)
 	s.notAhead(invalid, "since", since)
 	if err := s.inLife(ctx, item, "since", since, invalid); err != nil {
 		return err
@@ -209,12 +205,10 @@ func PlaceName(typed string) string { return strings.Join(strings.Fields(typed),
 // posted by a device; at zero is now.
 func (s *Service) AddTemperature(ctx context.Context, actor models.Actor, place, typed string, at time.Time) error {
 	invalid := &models.InvalidError{}
-	switch place = PlaceName(place); {
-	case place == "":
+	if place = PlaceName(place); place == "" {
 		invalid.Add("place", "missing")
-	case len([]rune(place)) > longestPlace:
-		invalid.Add("place", "too_long", "most", fmt.Sprint(longestPlace))
 	}
+	invalid.TooLong("place", place, longestPlace)
 	typed = strings.TrimSpace(typed)
 	d, err := measure.ParseReading(typed)
 	switch {

@@ -107,9 +107,7 @@ func checkCustomer(c *models.Customer, invalid *models.InvalidError) {
 		most  int
 	}{{"name", &c.Name, longest}, {"address", &c.Address, longestAddress}, {"email", &c.Email, longest}, {"phone", &c.Phone, longest}, {"note", &c.Note, longestAddress}} {
 		*x.text = strings.TrimSpace(*x.text)
-		if len(*x.text) > x.most {
-			invalid.Add(x.field, "too_long", "most", fmt.Sprint(x.most))
-		}
+		invalid.TooLong(x.field, *x.text, x.most)
 	}
 	if c.Name == "" {
 		invalid.Add("name", "missing")
@@ -135,14 +133,17 @@ func (s *Service) Customer(ctx context.Context, actor models.Actor, id, reason s
 // CustomersOf looks up the customers of these keys, by key; one that was erased is
 // left out.
 func (s *Service) CustomersOf(ctx context.Context, actor models.Actor, ids []string, reason string) (map[string]models.Customer, error) {
-	found := make(map[string]models.Customer, len(ids))
+	if err := s.ReasonToLook(ctx, reason); err != nil {
+		return nil, err
+	}
+	found, stamp := make(map[string]models.Customer, len(ids)), models.NewStamp(actor, s.now())
 	for _, id := range ids {
-		c, err := s.Customer(ctx, actor, id, reason)
+		c, err := s.store.Customer(ctx, stamp, id, reason)
 		if errors.Is(err, models.ErrNotFound) {
 			continue
 		}
 		if err != nil {
-			return nil, err
+			return nil, fmt.Errorf("customers of %s: %w", reason, err)
 		}
 		found[id] = c
 	}
@@ -173,13 +174,12 @@ func (s *Service) ReasonToLook(ctx context.Context, reason string) error {
 	if err != nil {
 		return fmt.Errorf("settings of the shop: %w", err)
 	}
-	switch {
-	case len(reason) > longest:
-		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
-	case settings[models.SettingLookReason] == "yes" && reason == "":
-		return models.Invalid("reason", "reason_needed")
+	invalid := &models.InvalidError{}
+	invalid.TooLong("reason", reason, longest)
+	if settings[models.SettingLookReason] == "yes" && reason == "" {
+		invalid.Add("reason", "reason_needed")
 	}
-	return nil
+	return invalid.OrNil()
 }
 
 // Looks lists who looked a customer up, the newest first.

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"tracewright/models"
+	"tracewright/models/work/receive"
 	"tracewright/models/work/shipping"
 	"tracewright/models/work/worktest"
 )
@@ -94,6 +95,39 @@ func TestALotSetAsideKeepsWhatHoldsIt(t *testing.T) {
 		b.Must(err)
 		b.Must(b.Store.ChangeParts(ctx, stamp, wheel.ID, []models.PartRemoval{{FittedID: parts[0].ID, Quantity: 18, Code: "other", Reason: "of that lot", Fate: models.FateScrap}}, nil))
 		gate("not_released") // It is to be measured again; the lot is no longer in it.
+	})
+}
+
+// A numbered part that was set aside keeps what it is in; and what lost its
+// certificate under a hold is not kept by the hold alone.
+func TestAPartSetAsideAndALostCertificate(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, stamp := t.Context(), models.NewStamp(b.Owner, b.Now)
+		motor, err := receive.New(b.Store, b.Clock, worktest.Zone).AddPart(ctx, b.Operator, receive.NewPart{Kind: models.KindMotor, Supplier: "Norvik", Model: "R9", MakerNumber: "N9-1"})
+		b.Must(err)
+		wheel := b.AnotherWheel()
+		b.Must(b.Store.ChangeParts(ctx, stamp, wheel.ID, nil, []models.FittedPart{{Role: models.KindMotor, PartID: &motor.ID, Quantity: 1}}))
+		wheel = b.released(wheel)
+		gate := func(want string) {
+			t.Helper()
+			item, err := b.Store.Item(ctx, wheel.ID)
+			b.Must(err)
+			against, err := b.s.Gate(ctx, item)
+			b.Must(err)
+			if got := refusals(&models.RefusedError{Reasons: against}); got != want {
+				t.Errorf("the gate says %q, want %q", got, want)
+			}
+		}
+		gate("")
+		b.Must(b.Store.AddDispositions(ctx, stamp, []models.Disposition{{ItemID: motor.ID, Decision: models.Quarantine, Code: "damaged"}}))
+		gate("part_set_aside")
+		_, err = b.Store.AddHold(ctx, stamp, models.Hold{ItemID: &wheel.ID, Code: "W14", Reason: "step"})
+		b.Must(err)
+		gate("held_back part_set_aside")
+		certificate, err := b.Store.CertificateInForce(ctx, wheel.ID)
+		b.Must(err)
+		b.Must(b.Store.VoidCertificate(ctx, stamp, models.CertificateChange{CertificateID: certificate.ID, State: models.Void, Reason: "r"}))
+		gate("held_back no_certificate part_set_aside")
 	})
 }
 

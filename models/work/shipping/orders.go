@@ -13,6 +13,7 @@ import (
 
 const (
 	mostLines  = 40
+	longestRef = 40 // of an order, in characters
 	mostPieces = 1000
 	mostReady  = 200 // items counted as ready of one product
 )
@@ -38,12 +39,10 @@ type OrderLine struct {
 func (s *Service) AddOrder(ctx context.Context, actor models.Actor, in models.Order) (models.Order, error) {
 	in.ID, in.Ref = models.NewID(), strings.TrimSpace(in.Ref)
 	invalid := &models.InvalidError{}
-	switch {
-	case in.Ref == "":
+	if in.Ref == "" {
 		invalid.Add("ref", "missing")
-	case len(in.Ref) > 40:
-		invalid.Add("ref", "too_long", "most", "40")
 	}
+	invalid.TooLong("ref", in.Ref, longestRef)
 	if in.DueOn != "" {
 		if _, err := time.Parse(time.DateOnly, in.DueOn); err != nil {
 			invalid.Add("due_on", "bad_date", "typed", models.Shortened(in.DueOn))

@@ -9,7 +9,7 @@ import (
 	"tracewright/models"
 )
 
-const longest = 200 // of a text, in bytes
+const longest = 200 // of a text, in characters
 
 // Store is what this package reads and writes. Each change writes its trail
 // entry in the same transaction.
@@ -83,14 +83,12 @@ func New(store Store, ready ReadyUntil, now func() time.Time, zone func(context.
 
 // reasoned trims a reason that must be given.
 func reasoned(reason *string) error {
-	*reason = strings.TrimSpace(*reason)
-	switch {
-	case *reason == "":
-		return models.Invalid("reason", "reason_needed")
-	case len(*reason) > longest:
-		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longest))
+	invalid := &models.InvalidError{}
+	if *reason = strings.TrimSpace(*reason); *reason == "" {
+		invalid.Add("reason", "reason_needed")
 	}
-	return nil
+	invalid.TooLong("reason", *reason, longest)
+	return invalid.OrNil()
 }
 
 func (s *Service) names(ctx context.Context) (map[string]string, error) {

@@ -36,9 +36,7 @@ func (s *Service) Ship(ctx context.Context, actor models.Actor, in NewShipment) 
 		text  *string
 	}{{"order", &in.Order}, {"carrier", &in.Carrier}, {"tracking", &in.Tracking}} {
 		*x.text = strings.TrimSpace(*x.text)
-		if len(*x.text) > longest {
-			invalid.Add(x.field, "too_long", "most", fmt.Sprint(longest))
-		}
+		invalid.TooLong(x.field, *x.text, longest)
 	}
 	if err := s.known(ctx, invalid, in.Customer); err != nil {
 		return Shipment{}, err
