@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"tracewright/models"
 	"tracewright/models/trade/kinds"
@@ -152,9 +151,7 @@ func removals(list []Out, parts []models.PartView, invalid *models.InvalidError)
 		case (o.Fate == models.FateNeverIn) != (o.Code == models.RecordedWrongly):
 			invalid.Add(field+".fate", "never_in_and_why")
 		}
-		if utf8.RuneCountInString(o.Reason) > longest {
-			invalid.Add(field+".reason", "too_long", "most", fmt.Sprint(longest))
-		}
+		invalid.TooLong(field+".reason", o.Reason, longest)
 		out = append(out, models.PartRemoval{ID: models.NewID(), FittedID: o.Fitted, Quantity: o.Quantity, Code: o.Code, Reason: o.Reason, Fate: o.Fate})
 	}
 	return out
@@ -184,9 +181,7 @@ func (s *Service) fittings(ctx context.Context, item models.Item, list []In, out
 		case x.Role == "rim" && x.Quantity > 1:
 			invalid.Add(field+".quantity", "too_big", "most", "1")
 		}
-		if utf8.RuneCountInString(x.Reason) > longest {
-			invalid.Add(field+".reason", "too_long", "most", fmt.Sprint(longest))
-		}
+		invalid.TooLong(field+".reason", x.Reason, longest)
 		if fault := models.PlaceFault(x.Place); fault != "" {
 			invalid.Add(field+".place", fault, "most", fmt.Sprint(models.LongestPlace))
 		}

@@ -25,9 +25,7 @@ const longReason = 200
 // named, row by row, fitted what is built in now.
 func (s *Service) doubtful(ctx context.Context, a arrival, sent, fitted []models.FittedPart, invalid *models.InvalidError) ([]models.Remark, error) {
 	for i, p := range a.sub.Parts {
-		if len([]rune(p.Reason)) > longReason {
-			invalid.Add(fmt.Sprintf("parts[%d].reason", i), "too_long", "most", fmt.Sprint(longReason))
-		}
+		invalid.TooLong(fmt.Sprintf("parts[%d].reason", i), p.Reason, longReason)
 	}
 	if s.against == nil || len(fitted) == 0 {
 		return nil, nil
