@@ -55,14 +55,3 @@ func Digest(raw []byte) string {
 func Timestamp(t time.Time) string {
 	return t.UTC().Truncate(time.Millisecond).Format("2006-01-02T15:04:05.000Z")
 }
-
-// Change is the data of an entry about a record: the entry's own key and the
-// moment of the change, and the record by the version of its encoding and the
-// SHA-256 of its canonical form. Kind and subject of the entry say which record.
-type Change struct {
-	ID       string `json:"id"`
-	At       string `json:"at"`
-	Encoding int    `json:"encoding"`
-	Digest   string `json:"digest"`
-	Note     string `json:"note,omitempty"`
-}
