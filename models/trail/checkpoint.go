@@ -52,9 +52,9 @@ func (s SignedCheckpoint) Verify(trusted Keys) error {
 	if err != nil {
 		return fmt.Errorf("checkpoint of %d: %w", s.Body.Size, err)
 	}
-	// A signature that is not hex is a bad one, once the key is known.
+	// A signature has one text; in any other it is a bad one, once the key is known.
 	sig, err := hex.DecodeString(s.Sig)
-	if err != nil {
+	if err != nil || hex.EncodeToString(sig) != s.Sig {
 		sig = nil
 	}
 	if err := trusted.verify(s.Body.Key, checkpointPrefix, canonical, sig); err != nil {

@@ -35,8 +35,9 @@ const (
 // Finding is a code and the entry it was found at; nil is not tied to one. For
 // E_TRUNCATED it is the number of entries found.
 type Finding struct {
-	Code Code   `json:"code"`
-	At   *int64 `json:"at"`
+	Code       Code        `json:"code"`
+	At         *int64      `json:"at"`
+	Checkpoint *Checkpoint `json:"-"` // where it was found at one
 }
 
 // Report is what a verification found.
@@ -114,11 +115,11 @@ func (v *Verifier) step(e Entry, computed string) {
 	leaf, err := ParseHash(computed)
 	switch {
 	case e.Seq != at:
-		v.entryErr = &Finding{CodeSeq, &at}
+		v.entryErr = &Finding{Code: CodeSeq, At: &at}
 	case e.Prev != v.head:
-		v.entryErr = &Finding{CodePrev, &at}
+		v.entryErr = &Finding{Code: CodePrev, At: &at}
 	case e.Hash != computed || err != nil:
-		v.entryErr = &Finding{CodeHash, &at}
+		v.entryErr = &Finding{Code: CodeHash, At: &at}
 	}
 	if v.entryErr != nil {
 		return
@@ -126,7 +127,7 @@ func (v *Verifier) step(e Entry, computed string) {
 	if e.TS < v.latest {
 		v.report.WarningCount++
 		if len(v.report.Warnings) < mostWarnings {
-			v.report.Warnings = append(v.report.Warnings, Finding{CodeClockBack, &at})
+			v.report.Warnings = append(v.report.Warnings, Finding{Code: CodeClockBack, At: &at})
 		}
 	} else {
 		v.latest = e.TS
@@ -194,13 +195,15 @@ func (v *Verifier) judge(c SignedCheckpoint) {
 	case err != nil:
 		v.pointErr = &Finding{Code: CodeSig}
 	case c.Body.Size > count:
-		v.pointErr = &Finding{CodeTruncated, &count}
+		v.pointErr = &Finding{Code: CodeTruncated, At: &count}
 	case c.Body.V != CheckpointVersion || c.Body.Size != count || c.Body.Head != v.head || c.Body.Root != v.tree.Root().String() || c.Body.Log != v.log:
-		v.pointErr = &Finding{CodeCheckpoint, &last}
+		v.pointErr = &Finding{Code: CodeCheckpoint, At: &last}
 	default:
 		v.report.Checkpoints++
 		v.report.Newest = &c.Body
+		return
 	}
+	v.pointErr.Checkpoint = &c.Body
 }
 
 // Report ends the verification: checkpoints still waited for are judged by the

@@ -41,7 +41,7 @@ func TestChainVerifyCases(t *testing.T) {
 				t.Fatalf("problem %v; want ok %t", got.Problem, want.OK)
 			}
 			if !want.OK && (got.Problem.Code != want.Code || !equal(got.Problem.At, want.At)) {
-				t.Errorf("got %s; want %s", say(got.Problem), say(&Finding{want.Code, want.At}))
+				t.Errorf("got %s; want %s", say(got.Problem), say(&Finding{Code: want.Code, At: want.At}))
 			}
 			if want.OK && (len(got.Warnings) != len(want.Warnings) || got.Uncheckpointed != *want.Uncheckpointed) {
 				t.Errorf("warnings %v, uncheckpointed %d; want %v, %d", got.Warnings, got.Uncheckpointed, want.Warnings, *want.Uncheckpointed)
@@ -63,7 +63,7 @@ func say(f *Finding) string {
 }
 
 // chain makes a log of n entries with a genesis.
-func chain(t *testing.T, n int, public ed25519.PublicKey) []Entry {
+func chain(t testing.TB, n int, public ed25519.PublicKey) []Entry {
 	t.Helper()
 	entries := make([]Entry, n)
 	for i := range entries {
@@ -74,7 +74,7 @@ func chain(t *testing.T, n int, public ed25519.PublicKey) []Entry {
 }
 
 // link numbers and hashes entries anew, as somebody without the key can.
-func link(t *testing.T, entries []Entry) []Entry {
+func link(t testing.TB, entries []Entry) []Entry {
 	t.Helper()
 	prev := FirstPrev
 	for i := range entries {
@@ -89,7 +89,7 @@ func link(t *testing.T, entries []Entry) []Entry {
 }
 
 // checkpoint signs what the first n entries hold.
-func checkpoint(t *testing.T, entries []Entry, n int, key ed25519.PrivateKey) SignedCheckpoint {
+func checkpoint(t testing.TB, entries []Entry, n int, key ed25519.PrivateKey) SignedCheckpoint {
 	t.Helper()
 	var leaves []Hash
 	for _, e := range entries[:n] {
@@ -200,7 +200,7 @@ func TestVerifierClockBack(t *testing.T) {
 	link(t, entries)
 	got := run(t, trusted, entries)
 	at := func(n int64) *int64 { return &n }
-	want := []Finding{{CodeClockBack, at(3)}, {CodeClockBack, at(4)}}
+	want := []Finding{{Code: CodeClockBack, At: at(3)}, {Code: CodeClockBack, At: at(4)}}
 	if got.Problem != nil || got.WarningCount != 2 || !slices.EqualFunc(got.Warnings, want, func(a, b Finding) bool { return say(&a) == say(&b) }) {
 		t.Errorf("%s, warnings %v", say(got.Problem), got.Warnings)
 	}
