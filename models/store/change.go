@@ -12,7 +12,11 @@ import (
 
 // changing runs a change in one transaction on the writing connection.
 func (s *Store) changing(ctx context.Context, f func(tx *gorm.DB) error) error {
-	return s.write.WithContext(ctx).Transaction(f)
+	err := s.write.WithContext(ctx).Transaction(f)
+	if err == nil {
+		s.tellEntered()
+	}
+	return err
 }
 
 // add inserts one record as it stands; gorm's own handling of associations
