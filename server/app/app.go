@@ -85,6 +85,7 @@ func New(s *store.Store, config Config) (*App, error) {
 	shelves := shelf.New(s, config.Now, settings.Zone)
 	recorder := capture.New(s, config.Now, settings.Zone)
 	released := release.New(s, config.Now, settings.Zone, drawCertificate)
+	released.SealBy(config.Sealing)
 	blocks := stock.New(s, recorder, config.Now, settings.Zone)
 	recorder.Heed(blocks.Against)
 	released.Heed(blocks.Against)

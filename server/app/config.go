@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"tracewright/models/work/access"
+	"tracewright/models/work/release"
 )
 
 // Config is what a start may set.
@@ -19,6 +20,7 @@ type Config struct {
 	Proxied   bool   // a proxy on this machine says where requests come from
 	DemoAs    string // id of the person everybody is, in the demo alone
 	Version   string
+	Sealing   release.Sealing // seals the log and signs certificates; nil: none can be issued
 
 	Log  *slog.Logger
 	Now  func() time.Time
