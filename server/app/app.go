@@ -89,6 +89,11 @@ func New(s *store.Store, config Config) (*App, error) {
 	shelves := shelf.New(s, config.Now, settings.Zone)
 	recorder := capture.New(s, config.Now, settings.Zone)
 	released := release.New(s, config.Now, settings.Zone, drawCertificate)
+	seals := sealing.New(s, sealing.Options{Keys: config.Keys, Copies: config.Copies, Server: config.Server, Now: config.Now, Log: config.Log})
+	if config.Keys != nil {
+		config.Sealing = seals
+	}
+	released.SealBy(config.Sealing)
 	blocks := stock.New(s, recorder, config.Now, settings.Zone)
 	recorder.Heed(blocks.Against)
 	released.Heed(blocks.Against)
@@ -111,7 +116,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Shipping: ships,
 		Recall:   recall.New(s, config.Now, settings.Zone),
 		Assembly: built,
-		Sealing:  sealing.New(s, sealing.Options{Keys: config.Keys, Copies: config.Copies, Server: config.Server, Now: config.Now, Log: config.Log}),
+		Sealing:  seals,
 
 		Documents: documents.New(s, config.Now),
 		Claims:    claims.New(s, config.Now, settings.Zone),

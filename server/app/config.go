@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"tracewright/models/work/access"
+	"tracewright/models/work/release"
 	"tracewright/models/work/sealing"
 )
 
@@ -22,11 +23,12 @@ type Config struct {
 	DemoAs    string // id of the person everybody is, in the demo alone
 	Version   string
 
-	// Keys sign the log of changes and certificates; nil: nothing is sealed here,
-	// as in tests. Copies take checkpoints outside the database; nil: nowhere.
-	Keys   sealing.Keys
-	Copies sealing.Copies
-	Server string // name of this host, as the list of keys shows it
+	// Keys sign the log of changes and certificates; nil: nothing is sealed here.
+	// Copies take checkpoints outside the database; nil: nowhere.
+	Keys    sealing.Keys
+	Copies  sealing.Copies
+	Server  string          // name of this host, as the list of keys shows it
+	Sealing release.Sealing // signs certificates where there are no Keys, as in tests; nil: none can be issued
 
 	Log  *slog.Logger
 	Now  func() time.Time
