@@ -37,6 +37,7 @@ var englishGroups = []group{
 	{"kinds.", enKindsOf},
 	{"caution.", enCautions},
 	{"count.", enCounts},
+	{"verify.", enVerify},
 	{"certificate.", enCertificate},
 	{"public.", enPublic},
 	{"figure.", enFigure},
