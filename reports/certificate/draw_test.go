@@ -14,7 +14,7 @@ import (
 func drawn(t testing.TB, name string) (pdf, raw []byte, content models.CertificateContent) {
 	t.Helper()
 	content, options := cases()[name]()
-	options.Raw = canonical(t, content)
+	options.Raw, options.Signature = canonical(t, content), signature(content)
 	pdf, err := Draw(content, options)
 	if err != nil {
 		t.Fatalf("draw %s: %v", name, err)

@@ -9,9 +9,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"tracewright/models"
-	"tracewright/models/words"
 	"tracewright/reports/pdf/pdftest"
 )
 
@@ -49,7 +49,7 @@ func TestSmallestTypeIsEightPoints(t *testing.T) {
 		for _, w := range words {
 			// A box is as high as ascent and descent: 1.3 times the size in Sans and
 			// Mono alike. Upright text is as wide.
-			if side := math.Min(w.Foot-w.Top, w.Right-w.Left); len(w.Text) > 3 && side < 8*1.29 {
+			if side := math.Min(w.Foot-w.Top, w.Right-w.Left); utf8.RuneCountInString(w.Text) > 3 && side < 8*1.29 {
 				t.Errorf("%s is set smaller than 8 points", w)
 			}
 		}
@@ -144,7 +144,7 @@ func TestTheEndStandsWithTheCode(t *testing.T) {
 	for remarks := range 9 {
 		content := wheelGuarded()
 		content.Remarks = slices.Repeat(content.Remarks, remarks)
-		pdf, err := Draw(content, Options{Raw: canonical(t, content), Words: words.In("en")})
+		pdf, err := Draw(content, Options{Raw: canonical(t, content), Signature: signature(content)})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -24,6 +24,7 @@ var (
 	label      = pdf.Style{Font: pdf.Sans(), Size: 9.2, Color: pdf.Ink2}
 	small      = pdf.Style{Font: pdf.Sans(), Size: 8, Color: pdf.Ink2}
 	smallInk   = pdf.Style{Font: pdf.Sans(), Size: 8, Color: pdf.Ink}
+	smallBold  = pdf.Style{Font: pdf.SemiBold(), Size: 8, Color: pdf.Care}
 	mono       = pdf.Style{Font: pdf.Mono(), Size: 8.8, Color: pdf.Ink}
 	smallMono  = pdf.Style{Font: pdf.Mono(), Size: 8, Color: pdf.Ink2}
 	serialMono = pdf.Style{Font: pdf.Mono(), Size: 11, Color: pdf.Ink}
@@ -189,8 +190,5 @@ func (s *sheet) subhead(gap float64, title string) block {
 		s.doc.Text(left, y+subheading.Rise(), subheading, title, pdf.Left)
 	}}
 }
-
-// shownOf is a value with its unit as people read it.
-func shownOf(value, unit string) string { return words.Quantity(value, unit) }
 
 func itoa(n int) string { return fmt.Sprint(n) }
