@@ -142,7 +142,7 @@ func (s sayer) chain(r trail.Report) {
 	if f := r.Problem; f != nil {
 		values, says := map[string]string{}, string(f.Code)
 		if f.At != nil {
-			values["at"] = whole(*f.At)
+			values["seq"] = whole(*f.At)
 		}
 		if c := f.Checkpoint; c != nil {
 			values["size"], values["key"] = whole(c.Size), c.Key
@@ -152,7 +152,7 @@ func (s sayer) chain(r trail.Report) {
 		fmt.Fprintf(s.out, "%s  %s\n", f.Code, s.in.Verify(says, values))
 	}
 	for _, f := range r.Warnings {
-		s.coded(f.Code, map[string]string{"at": whole(*f.At)})
+		s.coded(f.Code, map[string]string{"seq": whole(*f.At)})
 	}
 	if more := r.WarningCount - int64(len(r.Warnings)); more > 0 {
 		fmt.Fprintf(s.out, "%s  %d more\n", trail.CodeClockBack, more)

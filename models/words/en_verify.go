@@ -2,15 +2,15 @@ package words
 
 // enVerify say what a verification found, beside its codes.
 var enVerify = map[string]string{
-	"E_SEQ":        "Entry {at} does not stand at its number: entries were removed, added or put in another order.",
-	"E_PREV":       "Entry {at} does not follow the one before it: that one was replaced, or this one was put in.",
-	"E_HASH":       "Entry {at} is not what it was when it was sealed.",
+	"E_SEQ":        "Entry {seq} does not stand at its number: entries were removed, added or put in another order.",
+	"E_PREV":       "Entry {seq} does not follow the one before it: that one was replaced, or this one was put in.",
+	"E_HASH":       "Entry {seq} is not what it was when it was sealed.",
 	"E_KEY":        "The checkpoint over {size} entries is signed by key {key}, which is none of the keys you trust, nor vouched for by one of them.",
 	"E_SIG":        "The checkpoint over {size} entries was not signed like this: it was changed, or never signed by key {key}.",
-	"E_TRUNCATED":  "Only {at} entries are left of the {size} that were signed: the end is missing.",
-	"end_missing":  "Only {at} entries are left: the end is missing.",
+	"E_TRUNCATED":  "Only {seq} entries are left of the {size} that were signed: the end is missing.",
+	"end_missing":  "Only {seq} entries are left: the end is missing.",
 	"E_CHECKPOINT": "The entries are not those that were signed at {size}: the log was written anew somewhere before.",
-	"W_CLOCK_BACK": "Entry {at} is dated before an earlier one: the clock was set back. The order of the entries stands.",
+	"W_CLOCK_BACK": "Entry {seq} is dated before an earlier one: the clock was set back. The order of the entries stands.",
 
 	"cut":        "The file ends in the middle of line {line}. {entries} entries stand whole before it.",
 	"no_end":     "The file has no last line: it was cut off behind line {line}.",
