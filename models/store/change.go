@@ -35,6 +35,16 @@ func enter(tx *gorm.DB, stamp models.Stamp, r models.Recorded, note string) erro
 	return add(tx, &e)
 }
 
+// enterStored writes the trail entry of a record that was written over, as its row
+// now stands: a caller may not know what a change leaves alone.
+func enterStored[T models.Recorded](tx *gorm.DB, stamp models.Stamp, id, note string) error {
+	var stored T
+	if err := tx.Where("id = ?", id).Take(&stored).Error; err != nil {
+		return err
+	}
+	return enter(tx, stamp, stored, note)
+}
+
 // addRecorded inserts a record with its trail entry, in a transaction of their
 // own.
 func addRecorded[T models.Recorded](ctx context.Context, s *Store, stamp models.Stamp, record *T) error {

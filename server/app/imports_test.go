@@ -70,6 +70,7 @@ var edges = map[string]string{
 	"models/work/stock":    "models " + numbers + " " + trade,
 	"models/work/stands":   "models models/numbers/measure",
 	"models/work/shipping": "models " + trade,
+	"models/work/verify":   "models models/trail",
 	"models/work/specify":  "models " + numbers + " " + trade,
 	"models/work/trace":    "models " + numbers + " " + trade,
 	"models/work/truing":   "models models/trail " + numbers + " " + trade,
