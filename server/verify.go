@@ -155,9 +155,9 @@ func (s sayer) chain(r trail.Report) {
 		s.coded(f.Code, map[string]string{"seq": whole(*f.At)})
 	}
 	if more := r.WarningCount - int64(len(r.Warnings)); more > 0 {
-		fmt.Fprintf(s.out, "%s  %d more\n", trail.CodeClockBack, more)
+		fmt.Fprintf(s.out, "%s  and %d more\n", trail.CodeClockBack, more)
 	}
-	fmt.Fprintf(s.out, "Log %s: %d entries.\n", r.Log, r.Entries)
+	fmt.Fprintf(s.out, "Log %s. Entries: %d.\n", r.Log, r.Entries)
 	if r.Newest == nil {
 		s.say("uncovered", nil)
 	} else {

@@ -97,13 +97,13 @@ func sayDatabase(report verify.Report, std streams) error {
 			s.coded(code, map[string]string{"kind": strings.ReplaceAll(f.Kind, "_", " "), "subject": f.Subject, "entry": s.entry(f.Entry)})
 		}
 		if more := report.Counts[code] - told; more > 0 {
-			fmt.Fprintf(std.out, "%s  %d more\n", code, more)
+			fmt.Fprintf(std.out, "%s  and %d more\n", code, more)
 		}
 		if first == "" && told > 0 && code != verify.UnknownKind {
 			first = code
 		}
 	}
-	fmt.Fprintf(std.out, "%d records and %d kept files looked at.\n", report.Records, report.Files)
+	fmt.Fprintf(std.out, "Looked at records: %d, kept files: %d.\n", report.Records, report.Files)
 	s.say("proves", nil)
 	switch {
 	case report.Problem != nil:

@@ -25,11 +25,11 @@ var enVerify = map[string]string{
 	"entry":       "entry {seq} of {date}",
 	"entry_open":  "an entry of {date} that is not sealed",
 
-	"covered":        "{checkpoints} checkpoints; the newest covers {size} entries, of {date}, signed by key {key}.",
+	"covered":        "Checkpoints: {checkpoints}. The newest covers {size} entries, is of {date} and signed by key {key}.",
 	"uncovered":      "No checkpoint: whoever holds the log could have written it anew.",
-	"uncheckpointed": "{n} sealed entries stand behind the newest checkpoint: until the next one they could vanish unseen.",
-	"unsealed":       "{n} changes are not sealed yet: until then they are only as safe as the database.",
-	"unsealed_then":  "{n} changes were not sealed when the file was written, and are not in it.",
+	"uncheckpointed": "Behind the newest checkpoint: {n}. Sealed entries there could vanish unseen until the next one.",
+	"unsealed":       "Not sealed yet: {n}. Until then changes are only as safe as the database.",
+	"unsealed_then":  "Not sealed when the file was written, and so not in it: {n}.",
 	"proves":         "This shows that the record was not changed afterwards, not that a measurement was true.",
 
 	"certificate":  "Certificate {number} revision {revision} of {serial}, issued on {date}.",

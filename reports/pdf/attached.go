@@ -97,7 +97,7 @@ func streamOf(document []byte, number string) ([]byte, error) {
 	}
 	object := document[at+len(start):]
 	data := bytes.Index(object, startData)
-	if data < 0 {
+	if data < 0 || bytes.Contains(object[:data], []byte("endobj")) {
 		return nil, fmt.Errorf("object %s holds no stream", number)
 	}
 	declared := length.FindSubmatch(object[:data])
