@@ -27,6 +27,7 @@ var Placeholders = map[string]string{
 	"high":           "upper limit, with its unit",
 	"holes":          "number of spokes",
 	"instrument":     "code of an instrument",
+	"key":            "id of a signing key",
 	"kit":            "serial of a kit",
 	"k":              "a count out of n",
 	"kind":           "name of a kind of item",
