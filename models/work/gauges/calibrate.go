@@ -2,6 +2,7 @@ package gauges
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -162,7 +163,7 @@ func text(invalid *models.InvalidError, field, typed string, most int, needed bo
 // the tolerance itself is within it.
 func checkCalibration(invalid *models.InvalidError, in NewCalibration, r *models.CalibrationReport) []models.CalibrationPoint {
 	if n := len(in.Points); n < 1 || n > mostCalibrationPoints {
-		invalid.Add("points", "point_count", "got", fmt.Sprint(n), "least", "1", "most", fmt.Sprint(mostCalibrationPoints))
+		invalid.Add("points", "calibration_points", "got", fmt.Sprint(n), "most", fmt.Sprint(mostCalibrationPoints))
 		return nil
 	}
 	type read struct {
@@ -209,6 +210,22 @@ func checkCalibration(invalid *models.InvalidError, in NewCalibration, r *models
 		points[i] = x.point
 	}
 	return points
+}
+
+// ErrorOf is what an instrument was found to read too much at a point, and
+// whether that is within its tolerance; empty where the point is none.
+func ErrorOf(p models.CalibrationPoint) (off string, good bool) {
+	found, errFound := measure.Parse(p.AsFound)
+	reference, errReference := measure.Parse(p.Reference)
+	tolerance, errTolerance := measure.Parse(p.Tolerance)
+	if errors.Join(errFound, errReference, errTolerance) != nil {
+		return "", false
+	}
+	d, err := found.Sub(reference)
+	if err != nil {
+		return "", false
+	}
+	return d.String(), within(found, reference, tolerance)
 }
 
 func within(reading, reference, tolerance measure.Decimal) bool {
