@@ -70,8 +70,9 @@ func (s *Store) CertificateInForce(ctx context.Context, itemID string) (models.C
 // AddCertificate numbers a certificate and stores what make answers with, in
 // one transaction with the item locked. A certificate in force gives its
 // number, the next revision, and becomes superseded; otherwise the next number
-// of the year is taken, without gaps. The item becomes released. An item that
-// is neither conforming nor released meanwhile is models.ErrStale.
+// of the year is taken, without gaps. The item becomes released; one that left
+// the shop may have a new revision of the certificate in force, and stays
+// shipped. Any other item is models.ErrStale.
 func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 int, itemID string,
 	make func(number string, revision int, replaces *models.Certificate) (models.Certificate, error)) (models.Certificate, error) {
 	var issued models.Certificate
@@ -80,12 +81,13 @@ func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 in
 		if err != nil {
 			return err
 		}
-		if item.State != models.StateConforming && item.State != models.StateReleased {
-			return fmt.Errorf("the item is %s: %w", item.State, models.ErrStale)
-		}
 		replaces, err := inForceOf(tx, itemID)
 		if err != nil {
 			return err
+		}
+		shipped := item.State == models.StateShipped && replaces != nil
+		if item.State != models.StateConforming && item.State != models.StateReleased && !shipped {
+			return fmt.Errorf("the item is %s: %w", item.State, models.ErrStale)
 		}
 		number, revision := "", 1
 		if replaces != nil {
@@ -97,7 +99,10 @@ func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 in
 			return err
 		}
 		issued.IssuedAt = models.Moment(issued.IssuedAt)
-		return addCertificate(tx, stamp, &issued, replaces)
+		if err := addCertificate(tx, stamp, &issued, replaces); err != nil || shipped {
+			return err
+		}
+		return setState(tx, itemID, models.StateReleased)
 	})
 	return issued, fault(err, "issue a certificate")
 }
@@ -106,19 +111,14 @@ func addCertificate(tx *gorm.DB, stamp models.Stamp, c *models.Certificate, repl
 	if err := add(tx, c); err != nil {
 		return err
 	}
-	if err := enter(tx, stamp, *c, ""); err != nil {
+	if err := enter(tx, stamp, *c, ""); err != nil || replaces == nil {
 		return err
 	}
-	if replaces != nil {
-		change := models.CertificateChange{CertificateID: replaces.ID, State: models.Superseded, Reason: c.Reason, ChangedBy: c.IssuedBy, ChangedAt: c.IssuedAt}
-		if err := add(tx, &change); err != nil {
-			return err
-		}
-		if err := enter(tx, stamp, change, ""); err != nil {
-			return err
-		}
+	change := models.CertificateChange{CertificateID: replaces.ID, State: models.Superseded, Reason: c.Reason, ChangedBy: c.IssuedBy, ChangedAt: c.IssuedAt}
+	if err := add(tx, &change); err != nil {
+		return err
 	}
-	return setState(tx, c.ItemID, models.StateReleased)
+	return enter(tx, stamp, change, "")
 }
 
 func inForceOf(tx *gorm.DB, itemID string) (*models.Certificate, error) {

@@ -52,5 +52,5 @@ func updateInstrument(tx *gorm.DB, stamp models.Stamp, i models.Instrument) erro
 	if err := keepCalibration(tx, stamp, i); err != nil {
 		return err
 	}
-	return enter(tx, stamp, i, "")
+	return enterStored[models.Instrument](tx, stamp, i.ID, "")
 }
