@@ -57,6 +57,7 @@ var Placeholders = map[string]string{
 	"n":              "a count",
 	"name":           "name of a thing",
 	"names":          "names of results, joined",
+	"note":           "why, in the owner’s words",
 	"number":         "number of a certificate, or of a part",
 	"order":          "reference of an order",
 	"model":          "model of a part",
