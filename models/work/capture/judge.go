@@ -18,13 +18,14 @@ type judgement struct {
 	verdict string
 }
 
-// judge compares every value with its limit by the specification's one rule
-// and adds them up: any fail fails; a required result that is not there makes
-// the inspection incomplete; readings that the limits are not meant for are
-// kept and leave it incomplete; a short rest makes a pass provisional.
+// judge compares every value with its limit by the one rule of its result and
+// adds them up: any fail fails; a required result that is not there makes the
+// inspection incomplete, and so does one in a guard band where its rule says
+// neither yes nor no; readings that the limits are not meant for are kept and
+// leave it incomplete; a short rest makes a pass provisional.
 func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) (judgement, error) {
 	out := judgement{results: make([]models.Result, 0, len(reduction.Values)), remarks: slices.Clone(reduction.Remarks), verdict: models.VerdictPass}
-	failed := false
+	failed, undecided := false, false
 	for _, v := range reduction.Values {
 		limit, _, known := spec.Limit(v.Code)
 		r, err := judgeValue(v, limit, known && !reduction.Unjudged, spec)
@@ -40,7 +41,7 @@ func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) 
 				out.remarks = append(out.remarks, models.NewRemark("above_warning", "result", v.Code, "value", v.Value.String(), "warn", limit.Warn, "unit", limit.Unit))
 			}
 		}
-		failed = failed || r.Verdict == models.VerdictFail
+		failed, undecided = failed || models.Failed(r.Verdict), undecided || models.Undecided(r.Verdict)
 		out.results = append(out.results, r)
 	}
 	slices.SortFunc(out.results, func(a, b models.Result) int {
@@ -54,7 +55,7 @@ func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) 
 	switch {
 	case failed:
 		out.verdict = models.VerdictFail
-	case reduction.Unjudged || len(missing) > 0 || slices.ContainsFunc(sets, func(p parsed) bool { return hasRemark(p.remarks, "instrument_out") }):
+	case undecided || reduction.Unjudged || len(missing) > 0 || slices.ContainsFunc(sets, func(p parsed) bool { return hasRemark(p.remarks, "instrument_out") }):
 		out.verdict = models.VerdictIncomplete
 	case reduction.Provisional:
 		out.verdict = models.VerdictProvisional
@@ -81,7 +82,8 @@ func judgeValue(v kinds.Value, limit models.Limit, judged bool, spec models.Spec
 	if !limit.HasLimit() {
 		return r, nil
 	}
-	question := conformity.Question{Value: v.Value, Rule: conformity.Rule(spec.Rule)}
+	rule, guardFactor := spec.RuleOf(limit)
+	question := conformity.Question{Value: v.Value, Rule: conformity.Rule(rule)}
 	for _, part := range []struct {
 		text string
 		into **measure.Decimal
@@ -95,10 +97,10 @@ func judgeValue(v kinds.Value, limit models.Limit, judged bool, spec models.Spec
 		}
 		*part.into = &d
 	}
-	if spec.GuardFactor != "" {
-		factor, err := measure.Parse(spec.GuardFactor)
+	if guardFactor != "" {
+		factor, err := measure.Parse(guardFactor)
 		if err != nil {
-			return r, fmt.Errorf("guard factor of the specification: %w", err)
+			return r, fmt.Errorf("guard factor of %s: %w", v.Code, err)
 		}
 		question.R = factor
 	}
@@ -107,9 +109,9 @@ func judgeValue(v kinds.Value, limit models.Limit, judged bool, spec models.Spec
 		return r, fmt.Errorf("judge %s: %w", v.Code, err)
 	}
 	r.Low, r.High, r.Reason = limit.Low, limit.High, answer.Reason
-	r.Verdict = models.VerdictFail
-	if answer.Outcome.Accepts() {
-		r.Verdict = models.VerdictPass
+	r.Verdict = string(answer.Outcome)
+	if answer.Outcome == conformity.Refused {
+		r.Verdict = models.VerdictFail // No value could pass.
 	}
 	if question.Rule != conformity.Simple {
 		r.AcceptLow, r.AcceptHigh = text(answer.AcceptLow), text(answer.AcceptHigh)
