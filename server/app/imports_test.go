@@ -68,6 +68,7 @@ var edges = map[string]string{
 	"models/work/shelf":    "models " + numbers + " " + trade,
 	"models/work/stock":    "models " + numbers + " " + trade,
 	"models/work/stands":   "models models/numbers/measure",
+	"models/work/studies":  "models " + numbers + " " + trade,
 	"models/work/shipping": "models " + trade,
 	"models/work/specify":  "models " + numbers + " " + trade,
 	"models/work/trace":    "models " + numbers + " " + trade,

@@ -9,16 +9,6 @@ import (
 	"tracewright/models/numbers/measure"
 )
 
-// usualFactor is the guard band over the expanded uncertainty where none is
-// typed: once the uncertainty; under ISO 14253-1 what leaves a chance of 95 % that
-// an accepted value conforms, 1.65 standard uncertainties.
-func usualFactor(rule conformity.Rule) string {
-	if rule == conformity.ISO14253 {
-		return "0.82"
-	}
-	return "1"
-}
-
 // rules checks the decision rule for all and those of single results against
 // limits and uncertainties.
 func (c *checker) rules(in *SpecificationChange) {
@@ -64,7 +54,7 @@ func (c *checker) rules(in *SpecificationChange) {
 // factor reads a guard factor, the usual one where it is empty.
 func (c *checker) factor(field string, rule conformity.Rule, text *string) (measure.Decimal, bool) {
 	if strings.TrimSpace(*text) == "" {
-		*text = usualFactor(rule)
+		*text = rule.UsualFactor()
 	}
 	return c.decimal(field, text, above)
 }

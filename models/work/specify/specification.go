@@ -57,6 +57,9 @@ func (s *Service) ReviseSpecification(ctx context.Context, actor models.Actor, i
 	if err := c.notLooser(kind, form, in.Grade, in.Characteristics); err != nil {
 		return models.Specification{}, err
 	}
+	if err := s.budgets(ctx, c, family.ID, in.Characteristics); err != nil {
+		return models.Specification{}, err
+	}
 	c.rules(&in)
 	if err := c.OrNil(); err != nil {
 		return models.Specification{}, err
