@@ -17,7 +17,7 @@ type UncertaintyBudget struct {
 	Freedom  string       // effective degrees of freedom, empty for infinitely many
 	U        string       // expanded uncertainty, two significant figures
 	StudyID  *string      // the study whose confirmation made it
-	Reason   string  // of a person; the study's number where that made it
+	Reason   string       // of a person; the study's number where that made it
 	MadeAt   time.Time
 	MadeBy   string
 }
