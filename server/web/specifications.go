@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -85,6 +86,7 @@ type LimitLine struct {
 	Name, Limit, Warn, U string
 	Rule                 string // of its own, in words
 	Budget               string // path of the budget that U was taken from
+	Choose               string // path, where its uncertainty and rule are chosen
 	Common               bool   // the grade's common practice, as shipped
 }
 
@@ -156,6 +158,9 @@ func (p *SpecificationPage) fill(x models.Specification, common map[string]model
 			}
 			if l.U != "" {
 				limit.U = words.Quantity(l.U, l.Unit)
+			}
+			if p.InForce && l.HasLimit() && p.Can(string(models.ActSpecify)) {
+				limit.Choose = p.OfPath + "/rule?result=" + l.Result
 			}
 			if l.Budget != "" {
 				limit.Budget = "/budgets/" + l.Budget
@@ -340,7 +345,7 @@ type specificationOwner struct {
 }
 
 func (s *site) specificationOwner(ctx context.Context, c *gin.Context) (specificationOwner, error) {
-	if c.FullPath() == "/products/:id/specification" {
+	if strings.HasPrefix(c.FullPath(), "/products/") {
 		v, err := s.services.Specify.Product(ctx, c.Param("id"))
 		if err != nil {
 			return specificationOwner{}, err
