@@ -38,6 +38,11 @@ var englishPaper = []group{
 // itself, which are in English alone.
 var englishPages = []group{
 	{"rule.", enRules},
+	{"design.", enDesigns},
+	{"judgement.", enJudgements},
+	{"source.", enBudgetSources},
+	{"shape.", enShapes},
+	{"studied.", enStudied},
 	{"limit.", enLimitNames},
 	{"origin.", enOrigins},
 	{"disposition.", enDispositions},
@@ -69,6 +74,7 @@ var englishPages = []group{
 	{"", enOffice},
 	{"", enSignals},
 	{"", enTurns},
+	{"", enStudies},
 	{"turns.", enTurnList},
 	{"", enShelfProblems},
 	{"", enShelfRefusals},

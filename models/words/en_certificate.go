@@ -109,6 +109,7 @@ var enCertificate = map[string]string{
 	"block_place":             "string {string}, block {place}",
 	"block_only":              "block {place}",
 	"decision_rule":           "Decision rule",
+	"rule_of":                 "For {names}: {rule}",
 	"rule_fixed":              "The rule was fixed with the specification, before measuring.",
 	"full_reading":            "Full reading: largest minus smallest over one turn.",
 	"statement":               "Statement",

@@ -136,6 +136,21 @@ func (c *Catalogue) Grade(code string) string { return c.named("grade.", code) }
 // Rule names a decision rule: "simple acceptance".
 func (c *Catalogue) Rule(code string) string { return c.named("rule.", code) }
 
+// Design names a design of a gauge study: "persons and items".
+func (c *Catalogue) Design(code string) string { return c.named("design.", code) }
+
+// Judgement answers what a study shows, as a title.
+func (c *Catalogue) Judgement(code string) string { return c.named("judgement.", code) }
+
+// Source names where a line of an uncertainty budget comes from.
+func (c *Catalogue) Source(code string) string { return c.named("source.", code) }
+
+// Shape says how the figure of a budget's line becomes a standard uncertainty.
+func (c *Catalogue) Shape(code string) string { return c.named("shape.", code) }
+
+// Studied names a figure of a study in a budget.
+func (c *Catalogue) Studied(code string) string { return c.named("studied.", code) }
+
 // RuleInWords explains a decision rule as a certificate prints it.
 func (c *Catalogue) RuleInWords(code string, values map[string]string) string {
 	if text, ok := c.words["rule_in_words."+code]; ok {

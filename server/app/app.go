@@ -29,6 +29,7 @@ import (
 	"tracewright/models/work/specify"
 	"tracewright/models/work/stands"
 	"tracewright/models/work/stock"
+	"tracewright/models/work/studies"
 	"tracewright/models/work/trace"
 	"tracewright/models/work/truing"
 	"tracewright/server/httpx"
@@ -112,6 +113,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Truing:   truing.New(s, config.Now),
 		Build:    build.New(s, config.Now),
 		Stock:    blocks,
+		Studies:  studies.New(s, config.Now),
 		Shelf:    shelves,
 		Shipping: ships,
 		Recall:   recall.New(s, config.Now, settings.Zone),

@@ -221,6 +221,7 @@ func Routes(services httpx.Services) []httpx.Route {
 	routes = append(routes, s.listRoutes()...)
 	routes = append(routes, s.labelRoutes()...)
 	routes = append(routes, s.claimRoutes()...)
+	routes = append(routes, s.studyRoutes()...)
 	routes = append(routes, s.checkListRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)

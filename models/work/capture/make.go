@@ -209,7 +209,7 @@ func (s *Service) move(made *models.NewInspection, stage kinds.Stage, a arrival)
 func failedCodes(results []models.Result) string {
 	var codes []string
 	for _, r := range results {
-		if r.Verdict == models.VerdictFail {
+		if models.Failed(r.Verdict) {
 			codes = append(codes, r.Code)
 		}
 	}

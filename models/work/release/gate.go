@@ -58,7 +58,7 @@ func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (can
 			continue
 		}
 		c.judged = &models.InspectionView{Inspection: i}
-		if whole || i.Verdict == models.VerdictFail {
+		if whole || i.Verdict == models.VerdictFail || i.Verdict == models.VerdictIncomplete {
 			view, err := s.store.InspectionView(ctx, i.ID)
 			if err != nil {
 				return c, fmt.Errorf("inspection %s: %w", i.ID, err)
@@ -108,7 +108,7 @@ func (c *candidate) blockByVerdict() {
 		return
 	case models.VerdictFail:
 		for _, r := range c.judged.Results {
-			if r.Verdict == models.VerdictFail {
+			if models.Failed(r.Verdict) {
 				c.block("result_failed", "result", r.Code, "value", r.Value, "unit", r.Unit)
 			}
 		}
@@ -117,6 +117,12 @@ func (c *candidate) blockByVerdict() {
 		for _, r := range c.judged.Inspection.Remarks {
 			if r.Code == "not_measured" || r.Code == "result_missing" {
 				c.block(r.Code, "characteristic", r.Values["characteristic"], "result", r.Values["result"])
+				named = true
+			}
+		}
+		for _, r := range c.judged.Results {
+			if models.Undecided(r.Verdict) {
+				c.block("result_undecided", "result", r.Code, "value", r.Value, "unit", r.Unit)
 				named = true
 			}
 		}
