@@ -168,6 +168,8 @@ const (
 	SubjectLot      = "lot"
 	SubjectLotCheck = "lot_check"
 	SubjectClaim    = "claim"
+
+	SubjectNonconformity = "nonconformity"
 )
 
 // Attachment is a photo or paper of a record. Its trail entry holds name, note
