@@ -60,22 +60,24 @@ func (s *Store) letOut(tx *gorm.DB, sh models.Shipment) error {
 	if err != nil {
 		return err
 	}
-	for _, key := range all {
-		item, err := s.lockItem(tx, key)
-		if err != nil {
+	items := make([]models.Item, len(all))
+	for i, key := range all {
+		if items[i], err = s.lockItem(tx, key); err != nil {
 			return err
 		}
+		if inKit, err := kitNow(tx, key); err != nil {
+			return err
+		} else if inKit != "" && !slices.Contains(sh.Items, inKit) {
+			return fmt.Errorf("%s lies in kit %s: %w", items[i].Name(), inKit, models.ErrStale)
+		}
+	}
+	for _, item := range items { // Which kit it lies in hangs on what is here: all are looked at first.
 		how := flow.Ship
 		if len(sh.Against) > 0 && !flow.Allows(item.State, how) || item.Kind == models.KindKit && item.State != models.StateHeld {
 			how = flow.ShipAgainst
 		}
 		if err := move(tx, item, how); err != nil {
 			return fmt.Errorf("%s: %w", item.Name(), err)
-		}
-		if inKit, err := kitNow(tx, key); err != nil {
-			return err
-		} else if inKit != "" && !slices.Contains(sh.Items, inKit) {
-			return fmt.Errorf("%s lies in kit %s: %w", item.Name(), inKit, models.ErrStale)
 		}
 	}
 	return nil

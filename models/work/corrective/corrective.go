@@ -202,7 +202,7 @@ func (s *Service) open(ctx context.Context, number string) (models.CorrectiveAct
 }
 
 func refused(code string, v models.CorrectiveActionView) error {
-	return &models.RefusedError{Reasons: []models.Remark{models.NewRemark(code, "number", v.Number, "state", v.State)}}
+	return &models.RefusedError{Reasons: []models.Remark{models.NewRemark(code, "number", v.Number)}}
 }
 
 func (s *Service) add(ctx context.Context, actor models.Actor, v models.CorrectiveActionView, step models.CorrectiveActionStep) error {
