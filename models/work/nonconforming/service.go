@@ -144,10 +144,10 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, in Opening) (mode
 	year2 := stamp.At.In(s.zone(ctx)).Year() % 100
 	v, err := s.store.AddNonconformity(ctx, stamp, year2, n, models.Hold{Code: in.Code, Reason: in.Note})
 	switch {
+	case errors.Is(err, models.ErrStale): // Which is a conflict too.
+		err = errors.Join(err, refused("nonconformity_not_here", "serial", item.Name(), "state", item.State))
 	case errors.Is(err, models.ErrConflict):
 		err = errors.Join(err, refused("nonconformity_open", "serial", item.Name()))
-	case errors.Is(err, models.ErrStale):
-		err = errors.Join(err, refused("nonconformity_not_here", "serial", item.Name(), "state", item.State))
 	}
 	if err != nil {
 		return models.NonconformityView{}, fmt.Errorf("open a nonconformity of %s: %w", item.Name(), err)
