@@ -175,15 +175,23 @@ func (l HoldLift) Canonical() map[string]any {
 	return fields{"hold": l.HoldID, "code": l.Code, "reason": l.Reason, "lifted_by": l.LiftedBy, "lifted_at": TimeText(l.LiftedAt)}
 }
 
-// TrailName implements Recorded.
-func (c Certificate) TrailName() (string, string, int) { return "certificate", c.ID, 1 }
+// TrailName implements Recorded. A signed certificate is of version 2.
+func (c Certificate) TrailName() (string, string, int) {
+	if c.Signed() != nil {
+		return "certificate", c.ID, 2
+	}
+	return "certificate", c.ID, 1
+}
 
-// Canonical covers the content by its hash.
+// Canonical covers the content by its hash, and the signature where there is
+// one.
 func (c Certificate) Canonical() map[string]any {
 	f := fields{"id": c.ID, "number": c.Number, "revision": c.Revision, "item": c.ItemID, "inspection": c.InspectionID, "content": c.ContentHash,
 		"issued_by": c.IssuedBy, "issued_at": TimeText(c.IssuedAt)}
 	putPointer(f, "replaces", c.Replaces)
 	put(f, "reason", c.Reason)
+	putPointer(f, "signature", c.Signature)
+	putPointer(f, "key", c.KeyID)
 	return f
 }
 

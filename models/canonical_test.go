@@ -72,6 +72,18 @@ func TestAnItemThatIsOlderThanTheLogHasItsOwnVersion(t *testing.T) {
 	}
 }
 
+// What is signed has a version of its own, which covers the signature; without
+// one the encoding is that of old.
+func TestASignedCertificateHasItsOwnVersion(t *testing.T) {
+	signed := Certificate{ID: "c3", Number: "C31-00008", Revision: 1, ItemID: "i1", InspectionID: "n1", Content: "{}", ContentHash: "ef", Signature: ptr("5a5a"), KeyID: ptr("k1"), IssuedBy: "p2",
+		IssuedAt: time.Date(2031, 5, 12, 12, 3, 2, 7_000_000, time.UTC)}
+	want := `{"content":"ef","id":"c3","inspection":"n1","issued_at":"2031-05-12T12:03:02.007Z","issued_by":"p2","item":"i1","key":"k1","number":"C31-00008","revision":1,"signature":"5a5a"}`
+	got, err := trail.Canonical(signed.Canonical())
+	if _, _, version := signed.TrailName(); err != nil || string(got) != want || version != 2 {
+		t.Errorf("version %d is\n%s, %v, want version 2\n%s", version, got, err, want)
+	}
+}
+
 func TestPositionsAsJSON(t *testing.T) {
 	for _, c := range []struct {
 		text  string

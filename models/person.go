@@ -88,6 +88,7 @@ const (
 	SettingPublicAddress = "public_address"
 	SettingLookReason    = "look_reason" // "yes": why is asked for at each look at a customer
 	SettingLabelSize     = "label_size"
+	SettingPaperLanguage = "paper_language" // of certificates, where nobody says another
 
 	SettingWarrantyMonths = "warranty_months" // from the shipment on; UsualWarrantyMonths until it is set
 	SettingSecondPerson   = "second_person"   // words of SecondPersons, with a space between: what another person has to confirm

@@ -72,8 +72,9 @@ func (s *Store) CertificateInForce(ctx context.Context, itemID string) (models.C
 // AddCertificate numbers a certificate and stores what make answers with, in
 // one transaction with the item locked. A certificate in force gives its
 // number, the next revision, and becomes superseded; otherwise the next number
-// of the year is taken, without gaps. The item becomes released. An item that
-// is neither conforming nor released meanwhile is models.ErrStale.
+// of the year is taken, without gaps. The item becomes released; one that left
+// the shop may have a new revision of the certificate in force, and stays
+// shipped. Any other item is models.ErrStale.
 func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 int, itemID string,
 	make func(number string, revision int, replaces *models.Certificate) (models.Certificate, error)) (models.Certificate, error) {
 	var issued models.Certificate
@@ -82,15 +83,15 @@ func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 in
 		if err != nil {
 			return err
 		}
+		replaces, err := inForceOf(tx, itemID)
+		if err != nil {
+			return err
+		}
 		how := flow.Release
-		if flow.Allows(item.State, flow.Revise) {
+		if replaces != nil && flow.Allows(item.State, flow.Revise) {
 			how = flow.Revise
 		}
 		if err := move(tx, item, how); err != nil {
-			return err
-		}
-		replaces, err := inForceOf(tx, itemID)
-		if err != nil {
 			return err
 		}
 		number, revision := "", 1
@@ -112,11 +113,8 @@ func addCertificate(tx *gorm.DB, stamp models.Stamp, c *models.Certificate, repl
 	if err := add(tx, c); err != nil {
 		return err
 	}
-	if err := enter(tx, stamp, *c, ""); err != nil {
+	if err := enter(tx, stamp, *c, ""); err != nil || replaces == nil {
 		return err
-	}
-	if replaces == nil {
-		return nil
 	}
 	change := models.CertificateChange{CertificateID: replaces.ID, State: models.Superseded, Reason: c.Reason, ChangedBy: c.IssuedBy, ChangedAt: c.IssuedAt}
 	if err := add(tx, &change); err != nil {

@@ -1,7 +1,6 @@
 package store
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -150,12 +149,7 @@ func settleInspection(n *models.NewInspection, receivedAt time.Time) {
 	for k := range n.Results {
 		n.Results[k].InspectionID = i.ID
 	}
-	slices.SortFunc(n.Sets, func(a, b models.ReadingSet) int {
-		return cmp.Or(strings.Compare(a.Code, b.Code), strings.Compare(a.Method, b.Method))
-	})
-	slices.SortFunc(n.Results, func(a, b models.Result) int {
-		return cmp.Or(strings.Compare(a.Code, b.Code), strings.Compare(a.Position, b.Position))
-	})
+	sortParts(n)
 }
 
 func (w *inspectionWrite) addItem(id string) {

@@ -48,7 +48,7 @@ func (s *Store) UpdateInstrument(ctx context.Context, stamp models.Stamp, i mode
 		if err := keepCalibration(tx, stamp, i); err != nil {
 			return err
 		}
-		return enter(tx, stamp, i, "")
+		return enterStored[models.Instrument](tx, stamp, i.ID, "")
 	})
 	return fault(err, "change instrument %s", i.Code)
 }

@@ -25,6 +25,7 @@ import (
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/sealing"
 	"tracewright/models/work/shelf"
 	"tracewright/models/work/shipping"
 	"tracewright/models/work/shop"
@@ -65,6 +66,9 @@ func Open(ctx context.Context, config Config) (*App, error) {
 		config.Log.Info("schema brought up to date", "migrations", len(applied))
 	}
 	a, err := New(s, config)
+	if err == nil && config.Keys != nil {
+		err = a.Services.Sealing.Begin(ctx)
+	}
 	if err != nil {
 		s.Close()
 		return nil, err
@@ -88,6 +92,11 @@ func New(s *store.Store, config Config) (*App, error) {
 	shelves := shelf.New(s, config.Now, settings.Zone)
 	recorder := capture.New(s, config.Now, settings.Zone)
 	released := release.New(s, config.Now, settings.Zone, drawCertificate)
+	seals := sealing.New(s, sealing.Options{Keys: config.Keys, Copies: config.Copies, Server: config.Server, Now: config.Now, Log: config.Log})
+	if config.Keys != nil {
+		config.Sealing = seals
+	}
+	released.SealBy(config.Sealing)
 	blocks := stock.New(s, recorder, config.Now, settings.Zone)
 	recorder.Heed(blocks.Against)
 	released.Heed(blocks.Against)
@@ -110,6 +119,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Shipping: ships,
 		Recall:   recall.New(s, config.Now, settings.Zone),
 		Assembly: built,
+		Sealing:  seals,
 
 		Documents: documents.New(s, config.Now),
 		Claims:    claims.New(s, config.Now, settings.Zone),
@@ -132,6 +142,9 @@ func New(s *store.Store, config Config) (*App, error) {
 	a.Public = public.New(lookup.New(s, config.Now, settings.Zone), public.Options{Proxied: config.Proxied, OnlyTLS: config.onlyTLS(), Now: config.Now, Log: config.Log})
 	return a, nil
 }
+
+// Seal numbers and signs the log of changes until ctx ends, and once more then.
+func (a *App) Seal(ctx context.Context) { a.Services.Sealing.Run(ctx) }
 
 // Close ends what Open began.
 func (a *App) Close() error { return a.Store.Close() }

@@ -69,10 +69,12 @@ var edges = map[string]string{
 	"models/work/recall":        "models " + trade,
 	"models/work/receive":       "models " + numbers + " " + trade,
 	"models/work/release":       "models models/trail " + numbers + " " + trade,
+	"models/work/sealing":       "models models/trail",
 	"models/work/shelf":         "models " + numbers + " " + trade,
 	"models/work/stock":         "models " + numbers + " " + trade,
 	"models/work/stands":        "models models/numbers/measure",
 	"models/work/shipping":      "models " + trade,
+	"models/work/verify":        "models models/trail",
 	"models/work/specify":       "models " + numbers + " " + trade,
 	"models/work/trace":         "models " + numbers + " " + trade,
 	"models/work/truing":        "models models/trail " + numbers + " " + trade,
@@ -94,14 +96,16 @@ var edges = map[string]string{
 	// app and the commands know both.
 	"server/calc":  numbers + " " + trade,
 	"server/trust": "", // certificates and listeners, nothing of the shop; known to the command that listens and to the page that helps a tablet to trust
-	"server/httpx": "models models/words " + work,
-	"server/api":   "models models/sheet models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
-	"server/web":   "models models/sheet models/words server/httpx server/trust reports/* " + numbers + " " + trade + " " + work,
+	// Keys and copies of checkpoints, as files: known to the commands alone.
+	"server/keyring": "models models/trail",
+	"server/httpx":   "models models/words " + work,
+	"server/api":     "models models/sheet models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
+	"server/web":     "models models/sheet models/words server/httpx server/trust reports/* " + numbers + " " + trade + " " + work,
 	// What strangers see stands apart: it knows one service, and nothing of the
 	// pages or the API.
 	"server/public": "models models/words models/trade/ident models/work/lookup",
 	"server/app":    "models models/words models/store server/httpx server/api server/web server/public reports/* " + work,
-	"server":        "models models/sheet models/words models/store models/work/access models/work/lists models/work/lookup models/work/receive models/work/shop server/app server/calc server/public server/trust testdata/demo",
+	"server":        "models models/sheet models/words models/store models/work/access models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop server/app server/calc server/keyring server/public server/trust testdata/demo",
 
 	// What tests share. Nothing of the program imports these.
 	"models/store/storetest": "models models/store",

@@ -23,6 +23,7 @@ import (
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/sealing"
 	"tracewright/models/work/shelf"
 	"tracewright/models/work/shipping"
 	"tracewright/models/work/shop"
@@ -55,6 +56,7 @@ type Services struct {
 	Assembly *assembly.Service
 	Shipping *shipping.Service
 	Recall   *recall.Service
+	Sealing  *sealing.Service
 
 	Documents *documents.Service
 	Claims    *claims.Service

@@ -116,6 +116,7 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 	m.store = newKeeper(s, m.newID)
 	m.capture = capture.New(m.store, m.now, m.inZone)
 	m.release = release.New(m.store, m.now, m.inZone, noPaper)
+	m.release.SealBy(newSeals())
 	m.blocks = stock.New(m.store, m.capture, m.now, m.inZone)
 	m.goods = receive.New(m.store, m.now, m.inZone)
 	m.papers = documents.New(m.store, m.now)

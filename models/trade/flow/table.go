@@ -82,7 +82,7 @@ var here = []string{models.StateInProcess, models.StateConforming, models.StateH
 var corrections = map[Event]map[string]string{
 	Opened:          {models.StateConforming: models.StateInProcess, models.StateReleased: models.StateInProcess, models.StateConceded: models.StateInProcess},
 	PassWithdrawn:   {models.StateConforming: models.StateInProcess},
-	Revise:          {models.StateReleased: models.StateReleased},
+	Revise:          {models.StateReleased: models.StateReleased, models.StateShipped: models.StateShipped},
 	VoidCertificate: {models.StateReleased: models.StateConforming},
 	VoidConceded:    {models.StateReleased: models.StateConceded},
 	ShipAgainst:     from(here, models.StateShipped),

@@ -62,7 +62,7 @@ func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (
 		return models.CertificateContent{}, err
 	}
 	content := models.CertificateContent{
-		Version:  1,
+		Language: models.LanguageOr(settings[models.SettingPaperLanguage]),
 		Issuer:   models.CertificateIssuer{Name: settings[models.SettingShopName], Address: settings[models.SettingShopAddress], Place: view.Inspection.Place},
 		IssuedAt: models.TimeText(stamp.At), IssuedOn: stamp.At.In(zone).Format(dayForm),
 		Item:          models.CertificateItem{Kind: c.item.Kind, Serial: *c.item.Serial, Product: product.Name, Family: c.family.Name, Wheel: form.Form.Wheel, Pack: pack},

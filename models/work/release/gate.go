@@ -70,11 +70,13 @@ func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (can
 		}
 		break
 	}
-	switch concession, err := s.store.ConcessionOf(ctx, itemID); {
-	case err == nil:
-		c.concession = &concession
-	case !errors.Is(err, models.ErrNotFound):
-		return c, fmt.Errorf("concession of %s: %w", c.item.Name(), err)
+	if c.judged != nil && c.judged.Inspection.Verdict == models.VerdictFail {
+		switch concession, err := s.store.ConcessionOf(ctx, itemID); {
+		case err == nil:
+			c.concession = &concession
+		case !errors.Is(err, models.ErrNotFound):
+			return c, fmt.Errorf("concession of %s: %w", c.item.Name(), err)
+		}
 	}
 	c.blockByVerdict()
 	if err := s.blockByState(ctx, &c); err != nil {

@@ -79,8 +79,9 @@ type Store interface {
 // Drawing is what the drawing of a certificate is made from.
 type Drawing struct {
 	Content   models.CertificateContent
-	Canonical []byte // attached to the paper
-	Hash      string // SHA-256 of Canonical
+	Canonical []byte            // attached to the paper
+	Hash      string            // SHA-256 of Canonical
+	Signature *models.Signature // over Canonical; nil of one from before signing
 	State     string
 	Change    *models.CertificateChange // why it is no longer in force
 	ChangedOn string                    // day, in the shop's zone
@@ -96,8 +97,10 @@ type Service struct {
 	now   func() time.Time
 	zone  func(context.Context) *time.Location
 	draw  Draw
-	// against is nil where nobody keeps a stock.
+	// against is nil where nobody keeps a stock, sealing where nothing can be
+	// signed.
 	against Against
+	sealing Sealing
 }
 
 // Against says, by their keys, what the stock had against blocks at the moment
