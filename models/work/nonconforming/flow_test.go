@@ -26,8 +26,9 @@ type bench struct {
 }
 
 func on(h *worktest.Shop) *bench {
-	return &bench{Shop: h, work: nonconforming.New(h.Store, h.Clock, worktest.Zone), claims: claims.New(h.Store, h.Clock, worktest.Zone), wheel: h.Item[models.KindWheel],
-		gate: release.New(h.Store, h.Clock, worktest.Zone, func(release.Drawing) ([]byte, error) { return nil, errors.New("no paper") })}
+	gate := release.New(h.Store, h.Clock, worktest.Zone, func(release.Drawing) ([]byte, error) { return nil, errors.New("no paper") })
+	gate.SealBy(worktest.NewSigner())
+	return &bench{Shop: h, work: nonconforming.New(h.Store, h.Clock, worktest.Zone), claims: claims.New(h.Store, h.Clock, worktest.Zone), wheel: h.Item[models.KindWheel], gate: gate}
 }
 
 // later lets time pass, so that what follows is after what was.
