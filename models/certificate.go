@@ -88,6 +88,7 @@ type CertificateContent struct {
 	Readings      []CertificateReadings    `json:"readings"`
 	Instruments   []CertificateInstrument  `json:"instruments"`
 	Verdict       string                   `json:"verdict"`
+	Concession    *CertificateConcession   `json:"concession,omitempty"` // under which what fails was released
 	Remarks       []Remark                 `json:"remarks,omitempty"`
 	MeasuredBy    CertificatePerson        `json:"measured_by"`
 	ReleasedBy    CertificatePerson        `json:"released_by"`
@@ -204,6 +205,15 @@ type CertificateReadings struct {
 	Instrument string     `json:"instrument,omitempty"`
 	Values     []string   `json:"values"`
 	Index      []Position `json:"index"`
+}
+
+// CertificateConcession is what lets an item out although results of it fail.
+type CertificateConcession struct {
+	Number     string            `json:"number"` // of the nonconformity
+	Results    []string          `json:"results"`
+	Reason     string            `json:"reason"`
+	ApprovedBy CertificatePerson `json:"approved_by"`
+	ApprovedOn string            `json:"approved_on"`
 }
 
 // CertificateInstrument is a gauge used, with its state that day.

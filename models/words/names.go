@@ -91,6 +91,24 @@ func (c *Catalogue) Instrument(code string) string { return c.named("instrument.
 // raised with.
 func (c *Catalogue) Defect(code string) string { return c.named("defect.", code) }
 
+// Severity says how bad a defect is.
+func (c *Catalogue) Severity(code string) string { return c.named("severity.", code) }
+
+// Work names what a rework or a repair does to an item.
+func (c *Catalogue) Work(code string) string { return c.named("work.", code) }
+
+// Disposed names a disposition: "rework: make it conform".
+func (c *Catalogue) Disposed(code string) string { return c.named("disposed.", code) }
+
+// NonconformityStep says what became of a nonconformity.
+func (c *Catalogue) NonconformityStep(what string) string { return c.named("nonconformity.", what) }
+
+// ActionState says how a corrective action stands.
+func (c *Catalogue) ActionState(code string) string { return c.named("action_state.", code) }
+
+// SecondPerson names what another person may have to confirm.
+func (c *Catalogue) SecondPerson(code string) string { return c.named("second_person.", code) }
+
 // HoldLift says why a hold was lifted.
 func (c *Catalogue) HoldLift(code string) string { return c.named("lift.", code) }
 

@@ -47,6 +47,7 @@ var Placeholders = map[string]string{
 	"label_size":     "name of a size of labels",
 	"last":           "the last serial of several",
 	"symbol":         "name of a code as it is printed",
+	"state":          "state of an item, in words",
 	"volts":          "a voltage, with its unit",
 	"bend":           "second difference of a reading and its neighbours, in mm",
 	"count":          "how many there are",

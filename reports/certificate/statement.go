@@ -18,7 +18,7 @@ func (s *sheet) ruleAndStatement() {
 		rule = append(rule, s.say("full_reading"))
 	}
 	s.flow(nil, append([]block{s.subhead(3, s.say("decision_rule"))}, s.text(ink, 0, left, width, strings.Join(rule, " "))...)...)
-	s.flow(nil, append([]block{s.subhead(2.6, s.say("statement"))}, s.text(ink, 0, left, width, s.statement()+" "+s.say("statement.limits"))...)...)
+	s.flow(nil, append([]block{s.subhead(2.6, s.say("statement"))}, s.text(ink, 0, left, width, s.statement()+s.concession()+" "+s.say("statement.limits"))...)...)
 }
 
 // ownRules tells the rules of the results that are not judged by the
@@ -104,6 +104,15 @@ func (s *sheet) statement() string {
 	}
 	return s.say(code, "kind", words.Sentence(s.words.Kind(c.Item.Kind)), "serial", s.serial, "date", s.words.Date(c.Inspection.MeasuredOn),
 		"n", itoa(met), "revision", itoa(c.Specification.Revision), "names", names)
+}
+
+// concession says under what the item is released although it does not conform.
+func (s *sheet) concession() string {
+	c := s.content.Concession
+	if c == nil {
+		return ""
+	}
+	return " " + s.say("statement.concession", "number", c.Number, "date", words.Date(c.ApprovedOn), "name", s.person(c.ApprovedBy), "reason", strings.TrimRight(c.Reason, ".!? "))
 }
 
 // people prints who measured and who released, each with function and date.

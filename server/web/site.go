@@ -86,6 +86,7 @@ var doneWords = map[string]string{
 	"shipped":           "It is on record as shipped.",
 	"order":             "The order is entered.",
 	"claim":             "The claim is opened.",
+	"nonconformity":     "It is kept, and the item is on hold until it is decided.",
 	"customer":          "The customer is added.",
 	"erased":            "The customer is erased.",
 	"list":              "The list is taken in.",
