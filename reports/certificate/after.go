@@ -29,11 +29,15 @@ func (s *sheet) instruments() {
 		s.flow(nil, append([]block{s.subhead(3.4, s.say("instruments"))}, s.text(ink, 0, left, width, s.say("no_instruments"))...)...)
 		return
 	}
-	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 0.5, Rule: pdf.Line}
+	due := 21.5
+	if slices.ContainsFunc(list, func(g models.CertificateInstrument) bool { return g.Overdue }) {
+		due = 26.5 // for the sign beside it
+	}
+	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 0.5 * s.gaps, Rule: pdf.Line}
 	for _, c := range []struct {
 		code  string
 		width float64
-	}{{"instrument", 21}, {"used_for", 62}, {"resolution", 20}, {"calibrated", 21.5}, {"next_due", 21.5}, {"its_certificate", width - 146}} {
+	}{{"instrument", 21}, {"used_for", 83.5 - due}, {"resolution", 20}, {"calibrated", 21.5}, {"next_due", due}, {"its_certificate", width - 146}} {
 		t.Columns = append(t.Columns, pdf.Column{Title: s.say(c.code), Width: c.width})
 	}
 	var overdue []string

@@ -48,27 +48,47 @@ func SignatureFileName(c models.CertificateContent) string {
 	return fmt.Sprintf("certificate-%s-%d.signature.json", c.Number, c.Revision)
 }
 
-// Draw draws a certificate, in the language that its content names.
+// Draw draws a certificate, in the language that its content names. What takes
+// more than two pages is set closer where that saves one.
 func Draw(content models.CertificateContent, o Options) ([]byte, error) {
-	made, err := check(content, o)
-	if err != nil {
-		return nil, fmt.Errorf("certificate %s revision %d: %w", content.Number, content.Revision, err)
-	}
-	sum := sha256.Sum256(o.Raw)
-	s := &sheet{content: content, options: o, words: words.In(content.Language), hash: hex.EncodeToString(sum[:]), serial: words.Serial(content.Item.Serial)}
-	title := s.say("title") + " " + content.Number + ", " + s.say("revision_n", "revision", strconv.Itoa(content.Revision))
-	s.doc = pdf.New(pdf.Meta{Title: title, Author: content.Issuer.Name, Subject: s.serial, Language: s.words.Language(), Made: made, Plain: o.Plain})
-	if err := s.attach(); err != nil {
-		return nil, fmt.Errorf("certificate %s revision %d: %w", content.Number, content.Revision, err)
-	}
-	if err := s.draw(); err != nil {
-		return nil, fmt.Errorf("certificate %s revision %d: %w", content.Number, content.Revision, err)
-	}
-	out, err := s.doc.Bytes()
+	out, err := draw(content, o)
 	if err != nil {
 		return nil, fmt.Errorf("certificate %s revision %d: %w", content.Number, content.Revision, err)
 	}
 	return out, nil
+}
+
+func draw(content models.CertificateContent, o Options) ([]byte, error) {
+	made, err := check(content, o)
+	if err != nil {
+		return nil, err
+	}
+	s, err := set(content, o, made, wide)
+	if err != nil {
+		return nil, err
+	}
+	if s.doc.Pages() > 2 {
+		closer, err := set(content, o, made, tight)
+		if err != nil {
+			return nil, err
+		}
+		if closer.doc.Pages() < s.doc.Pages() {
+			s = closer
+		}
+	}
+	return s.doc.Bytes()
+}
+
+// set puts a certificate on pages, with its gaps multiplied.
+func set(content models.CertificateContent, o Options, made time.Time, gaps float64) (*sheet, error) {
+	sum := sha256.Sum256(o.Raw)
+	s := &sheet{content: content, options: o, gaps: gaps, words: words.In(content.Language), hash: hex.EncodeToString(sum[:]), serial: words.Serial(content.Item.Serial)}
+	title := s.say("title") + " " + content.Number + ", " + s.say("revision_n", "revision", strconv.Itoa(content.Revision))
+	s.doc = pdf.New(pdf.Meta{Title: title, Author: content.Issuer.Name, Subject: s.serial, Language: s.words.Language(), Made: made, Plain: o.Plain})
+	if err := s.attach(); err != nil {
+		return nil, err
+	}
+	return s, s.draw()
 }
 
 // attach puts the content into the document, and its signature beside it.

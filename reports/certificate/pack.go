@@ -141,7 +141,7 @@ func (s *sheet) blockTable() (done []string) {
 			parts[p.Place] = p
 		}
 	}
-	t := pdf.Table{X: left, Head: small, Body: smallInk, Pad: 0.55, Rule: pdf.Line}
+	t := pdf.Table{X: left, Head: small, Body: smallInk, Pad: 0.55 * s.gaps, Rule: pdf.Line}
 	t.Columns = []pdf.Column{{Title: s.say("column.block"), Width: 14}, {Title: s.say("column.number"), Width: 34}, {Title: s.say("column.lot"), Width: 26}}
 	var values []func(models.Position) string
 	for _, r := range s.readingsInOrder() {

@@ -6,6 +6,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
+	"tracewright/models/words"
 	"tracewright/reports/pdf"
 )
 
@@ -85,9 +86,9 @@ func (s *sheet) gathered(results []models.CertificateResult) []gathered {
 			rows = append(rows, gathered{CertificateResult: r})
 		}
 		rows[i].all++
-		if r.Verdict == models.VerdictPass {
+		if models.Accepted(r.Verdict) {
 			rows[i].passed++
-		} else if rows[i].Verdict == models.VerdictPass {
+		} else if models.Accepted(rows[i].Verdict) {
 			rows[i].Verdict = r.Verdict
 		}
 	}
@@ -102,7 +103,7 @@ func (s *sheet) resultTable(results []gathered) {
 	for _, r := range results {
 		guarded = guarded || r.AcceptLow != "" || r.AcceptHigh != ""
 	}
-	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 0.9, Rule: pdf.Line}
+	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 0.9 * s.gaps, Rule: pdf.Line}
 	column := func(code string, w float64, a pdf.Align) {
 		title := ""
 		if code != "" {
@@ -264,7 +265,7 @@ func (s *sheet) named(r models.CertificateResult, begins bool) string {
 	}
 	var where []string
 	if at := r.Detail["at"]; at != "" && strings.HasSuffix(r.Code, "_lowest") {
-		where = append(where, s.placeOf(at))
+		where = append(where, strings.ReplaceAll(s.placeOf(at), " ", words.NoBreakSpace))
 	}
 	if str := r.Detail["string"]; str != "" && s.content.Item.Pack != nil && s.content.Item.Pack.Strings > 1 {
 		where = append(where, s.words.Inside(s.figure("string_n", "n", str)))

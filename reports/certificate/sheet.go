@@ -38,10 +38,17 @@ var (
 	figureBold = pdf.Style{Font: pdf.SemiBold(), Size: 10.2, Color: pdf.Ink}
 )
 
+// How the gaps between blocks, and inside rows of tables, are multiplied.
+const (
+	wide  = 1
+	tight = 0.5
+)
+
 // sheet is a certificate being drawn.
 type sheet struct {
 	content models.CertificateContent
 	options Options
+	gaps    float64 // by which gaps are multiplied
 	words   *words.Catalogue
 	hash    string
 	serial  string // as printed
@@ -115,11 +122,11 @@ type block struct {
 // begun between them (the head of a table).
 func (s *sheet) flow(repeat *block, blocks ...block) {
 	for i := 0; i < len(blocks); i++ {
-		need := blocks[i].gap
+		need := blocks[i].gap * s.gaps
 		for j := i; j < len(blocks); j++ {
 			need += blocks[j].height
 			if j > i {
-				need += blocks[j].gap
+				need += blocks[j].gap * s.gaps
 			}
 			if !blocks[j].keep {
 				break
@@ -139,10 +146,10 @@ func (s *sheet) flow(repeat *block, blocks ...block) {
 // begins a page of its own.
 func (s *sheet) place(b block) {
 	if s.y > s.top {
-		if s.y+b.gap+b.height > s.bottom {
+		if gap := b.gap * s.gaps; s.y+gap+b.height > s.bottom {
 			s.newPage()
 		} else {
-			s.y += b.gap
+			s.y += gap
 		}
 	}
 	if b.draw != nil {
