@@ -48,6 +48,9 @@ func (l TurnList) Intact() bool { return hashed(l.Content, l.ContentHash) }
 func (r TurnRound) Intact() bool { return hashed(r.Content, r.ContentHash) }
 
 // Intact implements Backed.
+func (t GaugeTrace) Intact() bool { return hashed(t.Content, t.ContentHash) }
+
+// Intact implements Backed.
 func (t CapacityTest) Intact() bool { return hashed(t.Log, t.LogHash) }
 
 func hashed(content, hash string) bool { return trail.Digest([]byte(content)) == hash }
