@@ -168,6 +168,8 @@ const (
 	SubjectLot      = "lot"
 	SubjectLotCheck = "lot_check"
 	SubjectClaim    = "claim"
+	// SubjectCalibration is a report of a calibration: the certificate that came with it.
+	SubjectCalibration = "calibration"
 )
 
 // Attachment is a photo or paper of a record. Its trail entry holds name, note

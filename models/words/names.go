@@ -83,6 +83,16 @@ func (c *Catalogue) PlanKind(code string) string {
 // CheckVerdict names that of an incoming inspection.
 func (c *Catalogue) CheckVerdict(code string) string { return c.named("check.", code) }
 
+// GaugeCheck names what a short check of an instrument looks at.
+func (c *Catalogue) GaugeCheck(what string) string { return c.named("gauge_check.", what) }
+
+// TraceEffect says what a failed gauge means for a reading set, TraceReason why
+// it cannot be told.
+func (c *Catalogue) TraceEffect(effect string) string { return c.named("trace.", effect) }
+
+// TraceReason is the reason beside TraceEffect.
+func (c *Catalogue) TraceReason(code string) string { return c.named("trace_reason.", code) }
+
 // Instrument names a kind of instrument.
 func (c *Catalogue) Instrument(code string) string { return c.named("instrument.", code) }
 

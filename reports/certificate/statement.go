@@ -12,7 +12,7 @@ import (
 // ruleAndStatement prints the decision rule in words and what is stated.
 func (s *sheet) ruleAndStatement() {
 	code, factor := s.content.Specification.RuleInWords()
-	rule := []string{s.words.RuleInWords(code, map[string]string{"factor": words.Number(factor)}), s.say("rule_fixed")}
+	rule := []string{s.words.RuleInWords(code, map[string]string{"factor": s.words.Number(factor)}), s.say("rule_fixed")}
 	if s.hasResult("lateral_tir") || s.hasResult("radial_tir") {
 		rule = append(rule, s.say("full_reading"))
 	}
@@ -42,8 +42,8 @@ func (s *sheet) notMet() string {
 			}
 			continue
 		}
-		values := map[string]string{"value": shownOf(r.Shown, r.Unit), "low": shownOf(r.Low, r.Unit), "high": shownOf(r.High, r.Unit),
-			"accept_low": shownOf(r.AcceptLow, r.Unit), "accept_high": shownOf(r.AcceptHigh, r.Unit)}
+		values := map[string]string{"value": s.words.Quantity(r.Shown, r.Unit), "low": s.words.Quantity(r.Low, r.Unit), "high": s.words.Quantity(r.High, r.Unit),
+			"accept_low": s.words.Quantity(r.AcceptLow, r.Unit), "accept_high": s.words.Quantity(r.AcceptHigh, r.Unit)}
 		texts = append(texts, s.say("not_met", "name", s.joined([]models.CertificateResult{r}), "reason", strings.TrimSuffix(s.words.Reason(r.Reason, values), ".")))
 	}
 	return strings.Join(texts, "; ")
@@ -77,7 +77,7 @@ func (s *sheet) statement() string {
 	if code == "statement.pass_measured" {
 		names = s.joined(s.missing())
 	}
-	return s.say(code, "kind", words.Sentence(s.words.Kind(c.Item.Kind)), "serial", s.serial, "date", words.Date(c.Inspection.MeasuredOn),
+	return s.say(code, "kind", words.Sentence(s.words.Kind(c.Item.Kind)), "serial", s.serial, "date", s.words.Date(c.Inspection.MeasuredOn),
 		"n", itoa(met), "revision", itoa(c.Specification.Revision), "names", names)
 }
 
@@ -86,8 +86,8 @@ func (s *sheet) people() {
 	c := s.content
 	const gap = 8.0
 	w := (width - gap) / 2
-	measured := small.Wrap(s.say("measured_meaning", "moment", words.MomentUTC(c.Inspection.MeasuredAt)), w)
-	released := small.Wrap(s.say("released_meaning", "moment", words.MomentUTC(c.IssuedAt)), w)
+	measured := small.Wrap(s.say("measured_meaning", "moment", s.words.MomentUTC(c.Inspection.MeasuredAt)), w)
+	released := small.Wrap(s.say("released_meaning", "moment", s.words.MomentUTC(c.IssuedAt)), w)
 	if c.SelfReleased {
 		released = append(released, small.Wrap(s.say("self_released"), w)...)
 	}

@@ -103,7 +103,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Access: people, Sessions: sessions, Shop: settings,
 		Capture:  recorder,
 		Release:  released,
-		Gauges:   gauges.New(s, config.Now, settings.Zone),
+		Gauges:   gauges.New(s, recorder, config.Now, settings.Zone),
 		Specify:  specify.New(s, config.Now),
 		Receive:  goods,
 		Labels:   labels.New(s, config.Now, settings.Zone, drawLabels),

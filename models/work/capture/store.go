@@ -79,6 +79,7 @@ type Store interface {
 	OpenDrafts(ctx context.Context) ([]models.Draft, error)
 	CloseDraft(ctx context.Context, id string, at time.Time) error
 	People(ctx context.Context) ([]models.Person, error)
+	Settings(ctx context.Context) (map[string]string, error)
 }
 
 // Service records inspections.

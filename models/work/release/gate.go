@@ -186,8 +186,8 @@ func (c *candidate) blockByInstruments() {
 		return
 	}
 	for _, r := range c.judged.Inspection.Remarks {
-		if r.Code == "instrument_out" {
-			c.block("instrument_out", "instrument", r.Values["instrument"])
+		if r.Code == "instrument_out" || r.Code == "overdue_blocked" {
+			c.block(r.Code, "instrument", r.Values["instrument"])
 		}
 	}
 }
