@@ -117,7 +117,7 @@ func (s *Store) Checkpoints(ctx context.Context, below int64, limit int) ([]mode
 func (s *Store) CheckpointsAbove(ctx context.Context, size int64, limit int) ([]models.Checkpoint, error) {
 	last := s.read.Model(&models.Checkpoint{}).Select("size").Where("size > ?", size).Order("size").Limit(limit)
 	var list []models.Checkpoint
-	err := s.read.WithContext(ctx).Where("size > ? AND size <= (SELECT max(size) FROM (?) AS some)", size, last).Order("size, key_id").Find(&list).Error
+	err := s.read.WithContext(ctx).Where("size > ? AND size <= (SELECT max(size) FROM (?) AS next)", size, last).Order("size, key_id").Find(&list).Error
 	return list, fault(err, "list checkpoints")
 }
 

@@ -229,7 +229,11 @@ func (s *site) sealed(v sealing.State) (answer string, trouble []string, facts [
 	}
 	add("In the chain", written(v.Sealed), waits)
 	if v.Newest != nil {
-		add("Last checkpoint", s.minute(v.Newest.At), "a signature over the first "+written(v.Newest.Size)+"; "+written(v.Sealed-v.Newest.Size)+" came since")
+		since := "; nothing came since"
+		if n := v.Sealed - v.Newest.Size; n > 0 {
+			since = "; " + written(n) + " came since"
+		}
+		add("Last checkpoint", s.minute(v.Newest.At), "a signature over the first "+written(v.Newest.Size)+since)
 	} else {
 		add("Last checkpoint", "none yet", "a signature over everything so far, each hour and with each certificate")
 	}
