@@ -141,6 +141,7 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.blocks()
 		w.lots()
 		w.lists()
+		w.studies()
 		w.look()
 		w.desk()
 		w.nonconforming()
