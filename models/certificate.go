@@ -148,14 +148,19 @@ type CertificateSpecification struct {
 	GuardFactor string `json:"guard_factor,omitempty"`
 }
 
-// RuleInWords gives the code of the rule's sentence with its factor: a guard of
-// once the uncertainty has a sentence of its own.
+// RuleInWords gives the code of the rule's sentence with its factor.
 func (c CertificateSpecification) RuleInWords() (code, factor string) {
-	factor = cmp.Or(c.GuardFactor, "1")
-	if f, err := strconv.ParseFloat(factor, 64); c.Rule == "guarded" && err == nil && f == 1 {
+	return RuleInWords(c.Rule, c.GuardFactor)
+}
+
+// RuleInWords gives the code of a rule's sentence with its factor: a guard of
+// once the uncertainty has a sentence of its own.
+func RuleInWords(rule, guardFactor string) (code, factor string) {
+	factor = cmp.Or(guardFactor, "1")
+	if f, err := strconv.ParseFloat(factor, 64); rule == "guarded" && err == nil && f == 1 {
 		return "guarded_one", factor
 	}
-	return c.Rule, factor
+	return rule, factor
 }
 
 // CertificateInspection is the session the results come from.
@@ -186,6 +191,9 @@ type CertificateResult struct {
 	Readings   int               `json:"readings"`
 	Detail     map[string]string `json:"detail,omitempty"`
 	Missing    bool              `json:"missing,omitempty"` // a result the method cannot give: "not measured"
+	// The result's own decision rule, empty where it is the specification's.
+	Rule        string `json:"rule,omitempty"`
+	GuardFactor string `json:"guard_factor,omitempty"`
 }
 
 // CertificateReadings is one reading set as it was typed.

@@ -168,7 +168,8 @@ const (
 	SubjectLot      = "lot"
 	SubjectLotCheck = "lot_check"
 	SubjectClaim    = "claim"
-
+	// SubjectCalibration is a report of a calibration: the certificate that came with it.
+	SubjectCalibration   = "calibration"
 	SubjectNonconformity = "nonconformity"
 )
 

@@ -88,6 +88,7 @@ const (
 	SettingPublicAddress = "public_address"
 	SettingLookReason    = "look_reason" // "yes": why is asked for at each look at a customer
 	SettingLabelSize     = "label_size"
+	SettingBlockOverdue  = "block_overdue"  // "yes": nothing is judged by an overdue gauge
 	SettingPaperLanguage = "paper_language" // of certificates, where nobody says another
 
 	SettingWarrantyMonths = "warranty_months" // from the shipment on; UsualWarrantyMonths until it is set

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"sync"
+	"time"
 
 	"tracewright/models"
 )
@@ -15,7 +16,7 @@ var (
 		"received_at timestamptz", "conditions json", "verdict text", "remarks json", "supersedes uuid", "reason text", "sent_hash text", "recheck boolean",
 		"round integer", "first_set boolean", "superseded_by uuid", "pass_rounds integer", "pass_minutes integer")
 	readingSetsTable = newTable("reading_sets", "inspection_id uuid", "code text", "method text", "instrument_id uuid", "person_id uuid", "unit text",
-		"manner text", "readings json", "positions json", "moments json", "remarks json", "converted json", "masks json")
+		"manner text", "readings json", "positions json", "moments json", "remarks json", "converted json", "masks json", "taken_at timestamptz")
 	resultsTable = newTable("results", "inspection_id uuid", "code text", "position text", "value text", "value_f double precision", "unit text", "low text",
 		"high text", "accept_low text", "accept_high text", "u text", "verdict text", "reason text", "method text", "readings integer", "detail json")
 	itemsTable = newTable("items", "id uuid", "kind text", "serial text", "serial_tail text", "supplier text", "model text", "maker_number text",
@@ -48,7 +49,8 @@ func inspectionRow(i *models.Inspection) ([]any, error) {
 		i.Round, i.FirstSet, i.SupersededBy, i.PassRounds, i.PassMinutes}, nil
 }
 
-func readingSetRow(s *models.ReadingSet) ([]any, error) {
+// readingSetRow is a set of an inspection that was measured at a moment.
+func readingSetRow(s *models.ReadingSet, taken time.Time) ([]any, error) {
 	readings, err := listText(s.Values)
 	if err != nil {
 		return nil, err
@@ -69,7 +71,7 @@ func readingSetRow(s *models.ReadingSet) ([]any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return []any{s.InspectionID, s.Code, s.Method, s.InstrumentID, s.PersonID, s.Unit, s.Manner, readings, positionsText(s.Index), moments, remarks, converted, masks}, nil
+	return []any{s.InspectionID, s.Code, s.Method, s.InstrumentID, s.PersonID, s.Unit, s.Manner, readings, positionsText(s.Index), moments, remarks, converted, masks, taken}, nil
 }
 
 func resultRow(r *models.Result) ([]any, error) {

@@ -77,6 +77,7 @@ var enParts = map[string]string{
 var enInstruments = map[string]string{
 	"dial":             "dial indicator",
 	"tension_gauge":    "spoke tension gauge",
+	"reference":        "reference standard",
 	"dish_gauge":       "dish gauge",
 	"voltmeter":        "voltmeter",
 	"resistance_meter": "resistance meter",

@@ -77,7 +77,6 @@ var enNonconforming = map[string]string{
 	"second_person_decides":     "The shop wants another person for this than the one who decided on {number}.",
 	"scrap_unmarked":            "Mark it first, so that nobody takes it for a good one.",
 	"waits_in_state":            "It is {state}.",
-	"result_conditional":        "{name} is within its limits by less than the guard band, and nobody has approved it.",
 	"unknown_nonconformity":     "There is no nonconformity {number}.",
 	"read_before_rework":        "These readings are from before the work on {number} was done: it is read again.",
 	"not_read_again":            "{name} was not read again, and {number} asks for it.",

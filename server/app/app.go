@@ -32,6 +32,7 @@ import (
 	"tracewright/models/work/specify"
 	"tracewright/models/work/stands"
 	"tracewright/models/work/stock"
+	"tracewright/models/work/studies"
 	"tracewright/models/work/trace"
 	"tracewright/models/work/truing"
 	"tracewright/server/httpx"
@@ -106,7 +107,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Access: people, Sessions: sessions, Shop: settings,
 		Capture:  recorder,
 		Release:  released,
-		Gauges:   gauges.New(s, config.Now, settings.Zone),
+		Gauges:   gauges.New(s, recorder, config.Now, settings.Zone),
 		Specify:  specify.New(s, config.Now),
 		Receive:  goods,
 		Labels:   labels.New(s, config.Now, settings.Zone, drawLabels),
@@ -115,6 +116,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Truing:   truing.New(s, config.Now),
 		Build:    build.New(s, config.Now),
 		Stock:    blocks,
+		Studies:  studies.New(s, config.Now),
 		Shelf:    shelves,
 		Shipping: ships,
 		Recall:   recall.New(s, config.Now, settings.Zone),

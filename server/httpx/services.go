@@ -30,6 +30,7 @@ import (
 	"tracewright/models/work/specify"
 	"tracewright/models/work/stands"
 	"tracewright/models/work/stock"
+	"tracewright/models/work/studies"
 	"tracewright/models/work/trace"
 	"tracewright/models/work/truing"
 )
@@ -49,6 +50,7 @@ type Services struct {
 	Specify  *specify.Service
 	Trace    *trace.Service
 	Stands   *stands.Service
+	Studies  *studies.Service
 	Truing   *truing.Service
 	Shelf    *shelf.Service
 	Build    *build.Service

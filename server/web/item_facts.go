@@ -51,6 +51,9 @@ func (s *site) itemAnswer(v trace.ItemView, refusals []models.Remark) string {
 		if missing := missing(*latest); missing != "" {
 			return "Not complete: " + missing
 		}
+		if close := undecided(*latest); close != "" {
+			return "Not decided: " + close
+		}
 		return "The last inspection is not complete"
 	case models.VerdictProvisional:
 		return "Passed provisionally: the rest before the reading was short"
@@ -98,7 +101,7 @@ func failures(v models.InspectionView) string {
 	var first string
 	more := 0
 	for _, l := range lines {
-		if l.Verdict != models.VerdictFail {
+		if !models.Failed(l.Verdict) {
 			continue
 		}
 		if first != "" {
@@ -119,6 +122,18 @@ func failures(v models.InspectionView) string {
 		first += ", and " + plural(more, "result more fails", "results more fail")
 	}
 	return first
+}
+
+// undecided names the results that lie in the guard band of a rule which says
+// neither yes nor no there.
+func undecided(v models.InspectionView) string {
+	var names []string
+	for _, l := range resultLines(v) {
+		if models.Undecided(l.Verdict) {
+			names = append(names, fmt.Sprintf("%s, %s, lies too close to its limit", lowered(l.Name), words.Quantity(l.Value, l.UnitCode)))
+		}
+	}
+	return english.Join(names)
 }
 
 // missing names what the specification asks for and was not measured.
@@ -217,7 +232,7 @@ func (s *site) verdictFact(v trace.ItemView) Fact {
 	f.Mark = verdictMark(latest.Inspection.Verdict)
 	f.Value = english.Of(passed, all)
 	specification := latest.Specification
-	f.Lines = []Span{{Text: fmt.Sprintf("specification %d, %s", specification.Revision, english.Rule(specification.Rule)), Path: "/specifications/" + specification.ID}}
+	f.Lines = []Span{{Text: fmt.Sprintf("specification %d, %s", specification.Revision, rulesOf(specification)), Path: "/specifications/" + specification.ID}}
 	return f
 }
 
@@ -226,7 +241,7 @@ func share(v models.InspectionView) (passed, all int) {
 	for _, r := range v.Results {
 		switch r.Verdict {
 		case models.VerdictNone, "":
-		case models.VerdictPass:
+		case models.VerdictPass, models.VerdictConformity:
 			passed++
 			all++
 		default:

@@ -30,6 +30,9 @@ func (s *site) showShop(c *gin.Context, status int, problem error) error {
 	if now.LookReason {
 		values["look_reason"] = "yes"
 	}
+	if now.BlockOverdue {
+		values["block_overdue"] = "yes"
+	}
 	for _, what := range now.SecondPerson {
 		values["second_person_"+what] = "yes"
 	}
@@ -54,6 +57,7 @@ func shopFields(f *form) []Field {
 		f.field(Field{Name: "warranty_months", Label: "Warranty", Mode: "numeric", Width: "w4", Unit: "months", Hint: "From the day of shipment on."}),
 		f.field(Field{Name: "public_address", Label: "Public address", Kind: "url", Optional: true, Hint: "Where buyers look certificates up, such as https://shop.example/check. It is printed on those issued from now on."}),
 		f.field(Field{Name: "look_reason", Label: "Ask why at each look at a customer", Kind: "check"}),
+		f.field(Field{Name: "block_overdue", Label: "Judge nothing by a gauge that is past its calibration day", Kind: "check", Hint: "Its readings are kept all the same. Otherwise they are judged, flagged and printed as such."}),
 	}
 	for i, what := range models.SecondPersons {
 		x := Field{Name: "second_person_" + what, Label: english.SecondPerson(what), Kind: "check", Width: "w6"}
@@ -73,7 +77,7 @@ func (s *site) setShop(c *gin.Context) error {
 			second = append(second, what)
 		}
 	}
-	err := s.services.Shop.Set(c.Request.Context(), httpx.Actor(c), shop.Settings{Name: text("name"), Address: text("address"), TimeZone: text("time_zone"), PublicAddress: text("public_address"), LookReason: text("look_reason") == "yes", SecondPerson: second, LabelSize: text("label_size"), WarrantyMonths: text("warranty_months")})
+	err := s.services.Shop.Set(c.Request.Context(), httpx.Actor(c), shop.Settings{Name: text("name"), Address: text("address"), TimeZone: text("time_zone"), PublicAddress: text("public_address"), LookReason: text("look_reason") == "yes", BlockOverdue: text("block_overdue") == "yes", SecondPerson: second, LabelSize: text("label_size"), WarrantyMonths: text("warranty_months")})
 	if answerable(err) {
 		return s.showShop(c, http.StatusUnprocessableEntity, err)
 	}

@@ -10,7 +10,7 @@ import (
 const (
 	Missing  = "missing"
 	Failed   = "failed"
-	Approval = "approval" // within the guard band, and nobody approved it
+	Approval = "approval" // in the guard band, and nobody approved it
 )
 
 // Unmet is a required result that keeps an item back.
@@ -18,10 +18,6 @@ type Unmet struct {
 	Result string
 	Why    string
 }
-
-// ConditionalPass is the verdict of a result that is within its tolerance, but
-// not by the guard band.
-const ConditionalPass = "conditional_pass"
 
 // UnmetOf says which required results keep an item back, in the order in which
 // they are required. verdicts are by result; whatever was approved, by a
@@ -33,8 +29,8 @@ func UnmetOf(required []string, verdicts map[string]string, approved []string) [
 		switch {
 		case !there:
 			unmet = append(unmet, Unmet{result, Missing})
-		case verdict == models.VerdictPass, slices.Contains(approved, result):
-		case verdict == ConditionalPass:
+		case models.Accepted(verdict), slices.Contains(approved, result):
+		case models.Undecided(verdict):
 			unmet = append(unmet, Unmet{result, Approval})
 		default:
 			unmet = append(unmet, Unmet{result, Failed})

@@ -30,6 +30,9 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 		return models.NewInspection{}, err
 	}
 	sets := readSets(a.sub, t.kind, t.Form.Form, t.Specification, byCode(t.Instruments), tables, day, invalid)
+	if err := s.blockOverdue(ctx, sets); err != nil {
+		return models.NewInspection{}, err
+	}
 	corrected, err := s.toCorrect(ctx, a.sub)
 	if err != nil {
 		return models.NewInspection{}, err
@@ -96,13 +99,16 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	made.Sets = storedSets(inspection.ID, person, sets)
 	for _, set := range made.Sets {
 		for _, r := range set.Remarks {
-			if (r.Code == "instrument_overdue" || r.Code == "instrument_out") && !hasSame(made.Inspection.Remarks, r) {
+			if ofInstrument[r.Code] && !hasSame(made.Inspection.Remarks, r) {
 				made.Inspection.Remarks = append(made.Inspection.Remarks, r)
 			}
 		}
 	}
 	return made, s.move(ctx, &made, stage, a, corrected)
 }
+
+// ofInstrument are the remarks on a gauge that the whole inspection carries.
+var ofInstrument = map[string]bool{"instrument_overdue": true, "overdue_blocked": true, "instrument_out": true, "instrument_out_allowed": true}
 
 // attribute says whose readings these are: the person named, who must exist,
 // or whoever sends.

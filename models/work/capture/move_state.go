@@ -119,7 +119,7 @@ func (s *Service) settles(ctx context.Context, made *models.NewInspection, read 
 func failedCodes(results []models.Result) string {
 	var codes []string
 	for _, r := range results {
-		if r.Verdict == models.VerdictFail {
+		if models.Failed(r.Verdict) {
 			codes = append(codes, r.Code)
 		}
 	}

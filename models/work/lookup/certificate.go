@@ -37,6 +37,8 @@ type Result struct {
 	Code    string
 	Verdict string
 	Missing bool // the method used does not give it
+	// Its own decision rule, empty where it is the specification's.
+	Rule, GuardFactor string
 }
 
 // Complete says whether all that has a limit was measured.
@@ -64,7 +66,7 @@ func publicPart(c models.CertificateContent) Certificate {
 		switch {
 		case !seen:
 			at[r.Code] = len(out.Results)
-			out.Results = append(out.Results, Result{Code: r.Code, Verdict: r.Verdict, Missing: r.Missing})
+			out.Results = append(out.Results, Result{Code: r.Code, Verdict: r.Verdict, Missing: r.Missing, Rule: r.Rule, GuardFactor: r.GuardFactor})
 		case worse(r.Verdict, out.Results[i].Verdict):
 			// The blocks of a pack are one line, which says the worst of them.
 			out.Results[i].Verdict, out.Results[i].Missing = r.Verdict, r.Missing

@@ -64,7 +64,7 @@ func (s *Service) concede(ctx context.Context, item models.Item, step *models.No
 	}
 	step.InspectionID = &judged.Inspection.ID
 	for _, r := range judged.Results {
-		if r.Verdict == models.VerdictFail && !slices.Contains(step.Results, r.Code) {
+		if (models.Failed(r.Verdict) || models.Undecided(r.Verdict)) && !slices.Contains(step.Results, r.Code) {
 			step.Results = append(step.Results, r.Code)
 		}
 	}

@@ -194,7 +194,7 @@ func failedOf(v models.InspectionView) []string {
 	for _, c := range v.Specification.Characteristics {
 		if slices.ContainsFunc(v.Results, func(r models.Result) bool {
 			_, of, known := v.Specification.Limit(r.Code)
-			return r.Verdict == models.VerdictFail && known && of.Code == c.Code
+			return (models.Failed(r.Verdict) || models.Undecided(r.Verdict)) && known && of.Code == c.Code
 		}) {
 			failed = append(failed, c.Code)
 		}

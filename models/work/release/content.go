@@ -142,7 +142,7 @@ func certificateResults(spec models.Specification, view models.InspectionView) (
 				list = append(list, line)
 			}
 			if !found && l.HasLimit() {
-				list = append(list, models.CertificateResult{Code: l.Result, Unit: l.Unit, Low: l.Low, High: l.High, Verdict: models.VerdictNone, Missing: true})
+				list = append(list, models.CertificateResult{Code: l.Result, Unit: l.Unit, Low: l.Low, High: l.High, Verdict: models.VerdictNone, Missing: true, Rule: l.Rule, GuardFactor: l.GuardFactor})
 			}
 		}
 	}
@@ -151,7 +151,7 @@ func certificateResults(spec models.Specification, view models.InspectionView) (
 
 func certificateResult(r models.Result, l models.Limit) (models.CertificateResult, error) {
 	line := models.CertificateResult{Code: r.Code, Position: r.Position, Value: r.Value, Shown: r.Value, Unit: r.Unit, Low: r.Low, High: r.High, AcceptLow: r.AcceptLow, AcceptHigh: r.AcceptHigh,
-		U: r.U, Verdict: r.Verdict, Reason: r.Reason, Method: r.Method, Readings: r.Readings, Detail: r.Detail}
+		U: r.U, Verdict: r.Verdict, Reason: r.Reason, Method: r.Method, Readings: r.Readings, Detail: r.Detail, Rule: l.Rule, GuardFactor: l.GuardFactor}
 	if r.ValueF == nil {
 		return line, nil
 	}

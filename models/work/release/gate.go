@@ -61,7 +61,7 @@ func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (can
 			continue
 		}
 		c.judged = &models.InspectionView{Inspection: i}
-		if whole || i.Verdict == models.VerdictFail {
+		if whole || i.Verdict == models.VerdictFail || i.Verdict == models.VerdictIncomplete {
 			view, err := s.store.InspectionView(ctx, i.ID)
 			if err != nil {
 				return c, fmt.Errorf("inspection %s: %w", i.ID, err)
@@ -70,7 +70,7 @@ func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (can
 		}
 		break
 	}
-	if c.judged != nil && c.judged.Inspection.Verdict == models.VerdictFail {
+	if c.judged != nil && c.judged.Inspection.Verdict != models.VerdictPass {
 		switch concession, err := s.store.ConcessionOf(ctx, itemID); {
 		case err == nil:
 			c.concession = &concession
@@ -125,7 +125,7 @@ func (c *candidate) blockByVerdict() {
 		return
 	}
 	var required []string
-	verdicts, failed := map[string]string{}, map[string][]models.Result{}
+	verdicts, against := map[string]string{}, map[string][]models.Result{}
 	for _, r := range c.judged.Results {
 		if r.Verdict == models.VerdictNone {
 			continue
@@ -133,11 +133,12 @@ func (c *candidate) blockByVerdict() {
 		if _, there := verdicts[r.Code]; !there {
 			required = append(required, r.Code)
 		}
-		if verdicts[r.Code] != models.VerdictFail {
+		// The worst of several, as of the blocks of a pack, is the result's.
+		if now := verdicts[r.Code]; !models.Failed(now) && (!models.Undecided(now) || models.Failed(r.Verdict)) {
 			verdicts[r.Code] = r.Verdict
 		}
-		if r.Verdict == models.VerdictFail {
-			failed[r.Code] = append(failed[r.Code], r)
+		if !models.Accepted(r.Verdict) {
+			against[r.Code] = append(against[r.Code], r)
 		}
 	}
 	missing := map[string]models.Remark{}
@@ -152,15 +153,17 @@ func (c *candidate) blockByVerdict() {
 		case flow.Missing:
 			r := missing[unmet.Result]
 			c.block(r.Code, "characteristic", r.Values["characteristic"], "result", r.Values["result"])
-		case flow.Approval:
-			c.block("result_conditional", "result", unmet.Result)
 		default:
-			for _, r := range failed[unmet.Result] {
-				c.block("result_failed", "result", r.Code, "value", r.Value, "unit", r.Unit)
+			for _, r := range against[unmet.Result] {
+				code := "result_failed"
+				if models.Undecided(r.Verdict) {
+					code = "result_undecided"
+				}
+				c.block(code, "result", r.Code, "value", r.Value, "unit", r.Unit)
 			}
 		}
 	}
-	if i.Verdict != models.VerdictFail && len(missing) == 0 {
+	if i.Verdict != models.VerdictFail && len(missing) == 0 && len(against) == 0 {
 		c.block("not_judged")
 	}
 }
@@ -239,8 +242,8 @@ func (c *candidate) blockByInstruments() {
 		return
 	}
 	for _, r := range c.judged.Inspection.Remarks {
-		if r.Code == "instrument_out" {
-			c.block("instrument_out", "instrument", r.Values["instrument"])
+		if r.Code == "instrument_out" || r.Code == "overdue_blocked" {
+			c.block(r.Code, "instrument", r.Values["instrument"])
 		}
 	}
 }

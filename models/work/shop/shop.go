@@ -44,6 +44,7 @@ type Settings struct {
 	TimeZone      string // IANA name: Europe/Lisbon
 	PublicAddress string // https address; empty when there is none
 	LookReason    bool   // why is asked for at each look at a customer
+	BlockOverdue  bool   // nothing is judged by an overdue gauge
 	LabelSize     string // code of the label that one tap prints
 
 	SecondPerson []string // of models.SecondPersons: what another person has to confirm
@@ -58,13 +59,13 @@ func (s *Service) Settings(ctx context.Context) (Settings, error) {
 		return Settings{}, fmt.Errorf("settings of the shop: %w", err)
 	}
 	return Settings{Name: values[models.SettingShopName], Address: values[models.SettingShopAddress], TimeZone: values[models.SettingTimeZone],
-		PublicAddress: values[models.SettingPublicAddress], LookReason: values[models.SettingLookReason] == "yes", SecondPerson: strings.Fields(values[models.SettingSecondPerson]), LabelSize: cmp.Or(values[models.SettingLabelSize], models.UsualLabelSize),
+		PublicAddress: values[models.SettingPublicAddress], LookReason: values[models.SettingLookReason] == "yes", BlockOverdue: values[models.SettingBlockOverdue] == "yes", SecondPerson: strings.Fields(values[models.SettingSecondPerson]), LabelSize: cmp.Or(values[models.SettingLabelSize], models.UsualLabelSize),
 		WarrantyMonths: cmp.Or(values[models.SettingWarrantyMonths], strconv.Itoa(models.UsualWarrantyMonths))}, nil
 }
 
 // Set changes those that differ; each change is an entry of the trail.
 func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
-	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths)}
+	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths)}
 	if err := check(in); err != nil {
 		return err
 	}
@@ -73,7 +74,8 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 		return fmt.Errorf("settings of the shop: %w", err)
 	}
 	stamp := models.NewStamp(actor, s.now())
-	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)}, {models.SettingSecondPerson, strings.Join(in.SecondPerson, " ")},
+	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)},
+		{models.SettingBlockOverdue, yes(in.BlockOverdue)}, {models.SettingSecondPerson, strings.Join(in.SecondPerson, " ")},
 		{models.SettingLabelSize, in.LabelSize}, {models.SettingWarrantyMonths, in.WarrantyMonths}} {
 		if before[x[0]] == x[1] || (x[0] == models.SettingLabelSize || x[0] == models.SettingWarrantyMonths) && x[1] == "" { // Nothing was said about it.
 			continue
