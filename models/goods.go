@@ -169,7 +169,8 @@ const (
 	SubjectLotCheck = "lot_check"
 	SubjectClaim    = "claim"
 	// SubjectCalibration is a report of a calibration: the certificate that came with it.
-	SubjectCalibration   = "calibration"
+	SubjectCalibration = "calibration"
+
 	SubjectNonconformity = "nonconformity"
 )
 

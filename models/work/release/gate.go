@@ -70,7 +70,7 @@ func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (can
 		}
 		break
 	}
-	if c.judged != nil && c.judged.Inspection.Verdict != models.VerdictPass {
+	if c.judged != nil && (c.judged.Inspection.Verdict == models.VerdictFail || c.judged.Inspection.Verdict == models.VerdictIncomplete) {
 		switch concession, err := s.store.ConcessionOf(ctx, itemID); {
 		case err == nil:
 			c.concession = &concession
@@ -125,7 +125,7 @@ func (c *candidate) blockByVerdict() {
 		return
 	}
 	var required []string
-	verdicts, against := map[string]string{}, map[string][]models.Result{}
+	verdicts, unmet := map[string]string{}, map[string][]models.Result{}
 	for _, r := range c.judged.Results {
 		if r.Verdict == models.VerdictNone {
 			continue
@@ -133,12 +133,11 @@ func (c *candidate) blockByVerdict() {
 		if _, there := verdicts[r.Code]; !there {
 			required = append(required, r.Code)
 		}
-		// The worst of several, as of the blocks of a pack, is the result's.
-		if now := verdicts[r.Code]; !models.Failed(now) && (!models.Undecided(now) || models.Failed(r.Verdict)) {
-			verdicts[r.Code] = r.Verdict
+		if !models.Failed(verdicts[r.Code]) && (models.Failed(r.Verdict) || !models.Undecided(verdicts[r.Code])) {
+			verdicts[r.Code] = r.Verdict // The worst of its positions.
 		}
 		if !models.Accepted(r.Verdict) {
-			against[r.Code] = append(against[r.Code], r)
+			unmet[r.Code] = append(unmet[r.Code], r)
 		}
 	}
 	missing := map[string]models.Remark{}
@@ -148,22 +147,23 @@ func (c *candidate) blockByVerdict() {
 			required, missing[name] = append(required, name), r
 		}
 	}
-	for _, unmet := range flow.UnmetOf(required, verdicts, c.concession.Covers(i.ID)) {
-		switch unmet.Why {
-		case flow.Missing:
-			r := missing[unmet.Result]
+	named := false
+	for _, u := range flow.UnmetOf(required, verdicts, c.concession.Covers(i.ID)) {
+		named = true
+		if u.Why == flow.Missing {
+			r := missing[u.Result]
 			c.block(r.Code, "characteristic", r.Values["characteristic"], "result", r.Values["result"])
-		default:
-			for _, r := range against[unmet.Result] {
-				code := "result_failed"
-				if models.Undecided(r.Verdict) {
-					code = "result_undecided"
-				}
-				c.block(code, "result", r.Code, "value", r.Value, "unit", r.Unit)
-			}
+			continue
+		}
+		code := "result_failed"
+		if u.Why == flow.Approval {
+			code = "result_undecided"
+		}
+		for _, r := range unmet[u.Result] {
+			c.block(code, "result", r.Code, "value", r.Value, "unit", r.Unit)
 		}
 	}
-	if i.Verdict != models.VerdictFail && len(missing) == 0 && len(against) == 0 {
+	if i.Verdict != models.VerdictFail && !named && len(unmet) == 0 { // What a concession covers was judged.
 		c.block("not_judged")
 	}
 }
