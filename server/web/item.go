@@ -46,7 +46,7 @@ type ItemPage struct {
 	Label           *LabelPart // nil for what has no serial of the shop
 	History         []HistoryLine
 	Trail           string
-	Changes     string // path of those entries; empty for who may not see them
+	Changes         string // path of those entries; empty for who may not see them
 }
 
 // Band stands under the sentence where something must not be missed.
