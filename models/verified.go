@@ -28,6 +28,15 @@ type StoredRecord struct {
 	Intact bool
 }
 
+// KeptPaper is a kept drawing of a certificate, beside the hash of the content
+// that the certificate has.
+type KeptPaper struct {
+	CertificateID string
+	State         string
+	FileHash      string
+	ContentHash   string
+}
+
 // Backed is a record that covers what it holds by a hash alone.
 type Backed interface {
 	Recorded

@@ -131,7 +131,12 @@ func (s sayer) say(code string, values map[string]string) {
 
 // coded says a finding behind its code.
 func (s sayer) coded(code trail.Code, values map[string]string) {
-	fmt.Fprintf(s.out, "%s  %s\n", code, s.in.Verify(string(code), values))
+	s.said(code, string(code), values)
+}
+
+// said is coded in words that stand under another name.
+func (s sayer) said(code trail.Code, says string, values map[string]string) {
+	fmt.Fprintf(s.out, "%s  %s\n", code, s.in.Verify(says, values))
 }
 
 func whole(n int64) string { return strconv.FormatInt(n, 10) }
@@ -149,7 +154,7 @@ func (s sayer) chain(r trail.Report) {
 		} else if f.Code == trail.CodeTruncated {
 			says = "end_missing"
 		}
-		fmt.Fprintf(s.out, "%s  %s\n", f.Code, s.in.Verify(says, values))
+		s.said(f.Code, says, values)
 	}
 	for _, f := range r.Warnings {
 		s.coded(f.Code, map[string]string{"seq": whole(*f.At)})

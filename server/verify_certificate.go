@@ -82,10 +82,10 @@ func (s sayer) judge(found enclosed, keys trail.Keys, file []byte) error {
 	id := found.signature.KeyID
 	switch err := found.verify(keys); {
 	case errors.Is(err, trail.ErrUnknownKey):
-		fmt.Fprintf(s.out, "%s  %s\n", trail.CodeKey, s.in.Verify("E_CERT_KEY", map[string]string{"key": id}))
+		s.said(trail.CodeKey, "key_of", map[string]string{"key": id})
 		return notSound(trail.CodeKey, nil)
 	case err != nil:
-		fmt.Fprintf(s.out, "%s  %s\n", trail.CodeSig, s.in.Verify("E_CERT_SIG", map[string]string{"key": id}))
+		s.said(trail.CodeSig, "sig_of", map[string]string{"key": id})
 		return notSound(trail.CodeSig, nil)
 	}
 	s.say("signed", map[string]string{"key": id})

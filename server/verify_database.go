@@ -11,6 +11,7 @@ import (
 	"tracewright/models/trail"
 	"tracewright/models/words"
 	"tracewright/models/work/verify"
+	"tracewright/reports/pdf"
 )
 
 type verifyDatabase struct {
@@ -49,7 +50,7 @@ func (v *verifyDatabase) Run(ctx context.Context, std streams) error {
 	}
 	var report verify.Report
 	err = s.Freeze(ctx, func(frozen *store.Frozen) (err error) {
-		report, err = verify.Database(frozen, keys, held)
+		report, err = verify.Database(frozen, verify.Options{Trusted: keys, Held: held, ContentOf: contentOf})
 		return err
 	})
 	if err != nil {
@@ -94,7 +95,11 @@ func sayDatabase(report verify.Report, std streams) error {
 				continue
 			}
 			told++
-			s.coded(code, map[string]string{"kind": strings.ReplaceAll(f.Kind, "_", " "), "subject": f.Subject, "entry": s.entry(f.Entry)})
+			says := string(code)
+			if code == verify.Paper { // Of a file that somebody brings, it says something else.
+				says = "paper_of"
+			}
+			s.said(code, says, map[string]string{"kind": strings.ReplaceAll(f.Kind, "_", " "), "subject": f.Subject, "entry": s.entry(f.Entry)})
 		}
 		if more := report.Counts[code] - told; more > 0 {
 			fmt.Fprintf(std.out, "%s  and %d more\n", code, more)
@@ -124,4 +129,14 @@ func (s sayer) entry(e *models.TrailEntry) string {
 		return s.in.Verify("entry_open", map[string]string{"date": e.At.Format("2006-01-02")})
 	}
 	return s.in.Verify("entry", map[string]string{"seq": whole(*e.Seq), "date": e.At.Format("2006-01-02")})
+}
+
+// contentOf takes the content out of the paper of a certificate.
+func contentOf(file []byte) ([]byte, error) {
+	files, err := pdf.Attachments(file)
+	if err != nil {
+		return nil, err
+	}
+	found, err := enclosedIn(files)
+	return found.raw, err
 }

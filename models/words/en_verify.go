@@ -21,6 +21,7 @@ var enVerify = map[string]string{
 	"E_UNENTERED": "There, and never entered: {kind} {subject}.",
 	"E_CONTENT":   "Holds other content than it names: {kind} {subject}.",
 	"E_FILE":      "A kept file is not the one it was: {subject}.",
+	"paper_of":    "The content inside the kept paper is not that of the certificate: {kind} {subject}.",
 	"W_KIND":      "Not looked for, since this version does not know such records: {kind} {subject}.",
 	"entry":       "entry {seq} of {date}",
 	"entry_open":  "an entry of {date} that is not sealed",
@@ -38,8 +39,8 @@ var enVerify = map[string]string{
 	"at_address":   "Whether it still stands is told at {address}.",
 	"sealed_at":    "It names the log as it was sealed at {size} entries.",
 	"E_UNSIGNED":   "The certificate carries no signature: those of the first version have none, and nothing shows that it is unchanged.",
-	"E_CERT_KEY":   "The certificate is signed by key {key}, which is none of those you trust.",
-	"E_CERT_SIG":   "The content is not what key {key} signed: a certificate was changed, or the signature is of another.",
+	"key_of":       "The certificate is signed by key {key}, which is none of those you trust.",
+	"sig_of":       "The content is not what key {key} signed: a certificate was changed, or the signature is of another.",
 	"E_PAPER":      "The content is what was signed, and the file around it is not what this version draws from it: it was changed, saved anew, drawn by another version, or marked as superseded or void. Go by the content, which --content writes out.",
 	"E_UNREADABLE": "The file holds no certificate that can be read: {cause}.",
 }

@@ -18,7 +18,7 @@ func TestInventedShopVerifies(t *testing.T) {
 	}
 	defer s.Close()
 	err = s.Freeze(t.Context(), func(frozen *store.Frozen) error {
-		report, err := verify.Database(frozen, nil, nil)
+		report, err := verify.Database(frozen, verify.Options{})
 		if err != nil {
 			return err
 		}
