@@ -11,7 +11,6 @@ import (
 	"tracewright/models/trail"
 	"tracewright/models/words"
 	"tracewright/models/work/verify"
-	"tracewright/reports/pdf"
 )
 
 type verifyDatabase struct {
@@ -33,7 +32,7 @@ func (v *verifyDatabase) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return notLooked(err)
 	}
-	held, err := v.held(std.out)
+	chain, err := v.verifier(keys, std.out)
 	if err != nil {
 		return notLooked(err)
 	}
@@ -50,7 +49,7 @@ func (v *verifyDatabase) Run(ctx context.Context, std streams) error {
 	}
 	var report verify.Report
 	err = s.Freeze(ctx, func(frozen *store.Frozen) (err error) {
-		report, err = verify.Database(frozen, verify.Options{Trusted: keys, Held: held, ContentOf: contentOf})
+		report, err = verify.Database(frozen, chain, contentOf)
 		return err
 	})
 	if err != nil {
@@ -109,14 +108,13 @@ func sayDatabase(report verify.Report, std streams) error {
 		}
 	}
 	fmt.Fprintf(std.out, "Looked at records: %d, kept files: %d.\n", report.Records, report.Files)
-	s.say("proves", nil)
 	switch {
 	case report.Problem != nil:
 		return notSound(report.Problem.Code, report.Problem.At)
 	case !report.Sound():
 		return notSound(first, nil)
 	}
-	fmt.Fprintln(std.out, "Sound.")
+	s.sound()
 	return nil
 }
 
@@ -133,10 +131,6 @@ func (s sayer) entry(e *models.TrailEntry) string {
 
 // contentOf takes the content out of the paper of a certificate.
 func contentOf(file []byte) ([]byte, error) {
-	files, err := pdf.Attachments(file)
-	if err != nil {
-		return nil, err
-	}
-	found, err := enclosedIn(files)
+	found, err := enclosedInPDF(file)
 	return found.raw, err
 }

@@ -33,7 +33,11 @@ func written(t testing.TB) ([]byte, Keys) {
 
 func verified(t *testing.T, file []byte, trusted Keys, held ...SignedCheckpoint) FileReport {
 	t.Helper()
-	report, err := VerifyFile(bytes.NewReader(file), trusted, held)
+	v := NewVerifier(trusted)
+	for _, c := range held {
+		v.Checkpoint(c)
+	}
+	report, err := VerifyFile(bytes.NewReader(file), v)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,7 +112,7 @@ func TestFileByteChanged(t *testing.T) {
 		for _, flip := range []byte{0x01, 0x20} {
 			changed := slices.Clone(file)
 			changed[n] ^= flip
-			report, err := VerifyFile(bytes.NewReader(changed), trusted, nil)
+			report, err := VerifyFile(bytes.NewReader(changed), NewVerifier(trusted))
 			if err == nil && report.Problem == nil {
 				t.Fatalf("byte %d changed to %q: sound\n%s", n, changed[n], changed[max(0, n-40):n+10])
 			}
@@ -135,7 +139,7 @@ func TestFileRefused(t *testing.T) {
 		if test.want == io.ErrUnexpectedEOF {
 			in = io.MultiReader(bytes.NewReader(file[:300]), broken{})
 		}
-		report, err := VerifyFile(in, trusted, nil)
+		report, err := VerifyFile(in, NewVerifier(trusted))
 		if test.want == ErrCut {
 			err = report.LineErr
 		}
@@ -198,7 +202,7 @@ func FuzzVerifyFile(f *testing.F) {
 		known[string(line)] = true
 	}
 	f.Fuzz(func(t *testing.T, raw []byte) {
-		report, err := VerifyFile(bytes.NewReader(raw), trusted, nil)
+		report, err := VerifyFile(bytes.NewReader(raw), NewVerifier(trusted))
 		if err != nil || report.Problem != nil || report.Newest == nil {
 			return
 		}

@@ -27,6 +27,7 @@ var enVerify = map[string]string{
 	"entry_open":  "an entry of {date} that is not sealed",
 
 	"covered":        "Checkpoints: {checkpoints}. The newest covers {size} entries, is of {date} and signed by key {key}.",
+	"witnessed":      "Certificates from elsewhere that the log leads to: {n}.",
 	"uncovered":      "No checkpoint: whoever holds the log could have written it anew.",
 	"uncheckpointed": "Behind the newest checkpoint: {n}. Sealed entries there could vanish unseen until the next one.",
 	"unsealed":       "Not sealed yet: {n}. Until then changes are only as safe as the database.",

@@ -137,9 +137,13 @@ func look(t *testing.T, dsn string, trusted trail.Keys, held []trail.SignedCheck
 		t.Fatal(err)
 	}
 	defer s.Close()
+	chain := trail.NewVerifier(trusted)
+	for _, c := range held {
+		chain.Checkpoint(c)
+	}
 	var report verify.Report
 	err = s.Freeze(t.Context(), func(frozen *store.Frozen) (err error) {
-		report, err = verify.Database(frozen, verify.Options{Trusted: trusted, Held: held, ContentOf: contentOf})
+		report, err = verify.Database(frozen, chain, contentOf)
 		return err
 	})
 	if err != nil {

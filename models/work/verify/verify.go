@@ -11,26 +11,16 @@ import (
 // atOnce is how many entries are held in memory.
 const atOnce = 1000
 
-// Options are what a database is verified by. Keys that the database names are
-// not trusted for being in it.
-type Options struct {
-	Trusted trail.Keys
-	Held    []trail.SignedCheckpoint // checkpoints kept elsewhere
-	// ContentOf takes the content out of the paper of a certificate; nil: papers
-	// are looked at no closer than other files.
-	ContentOf func(paper []byte) ([]byte, error)
-}
-
-// Database holds a database against its trail, in constant memory. An error says
-// that it could not be looked at.
-func Database(store Store, o Options) (Report, error) {
-	w := &walk{store: store, contentOf: o.ContentOf, chain: trail.NewVerifier(o.Trusted), kinds: map[string]models.RecordKind{}}
+// Database holds a database against its trail, in constant memory, by a verifier
+// that was given what is trusted and kept elsewhere: keys that the database names
+// are not trusted for being in it. contentOf takes the content out of the paper
+// of a certificate; nil looks at papers no closer than at other files. An error
+// says that the database could not be looked at.
+func Database(store Store, chain *trail.Verifier, contentOf func(paper []byte) ([]byte, error)) (Report, error) {
+	w := &walk{store: store, contentOf: contentOf, chain: chain, kinds: map[string]models.RecordKind{}}
 	w.report.Counts = map[trail.Code]int64{}
 	for _, k := range store.Kinds() {
 		w.kinds[k.Name] = k
-	}
-	for _, c := range o.Held {
-		w.chain.Checkpoint(c)
 	}
 	for _, step := range []func() error{w.sealed, w.unsealed, w.unentered, w.files, w.papers} {
 		if err := step(); err != nil {
