@@ -173,6 +173,28 @@ func TestVerifyTrailFromTheConsole(t *testing.T) {
 	says(t, "no checkpoints in what was named", verify(exported.out, "--checkpoints", t.TempDir()), 2, "", "checkpoints: none in")
 }
 
+// A clock that went back is a warning and no more: the order stands.
+func TestVerifyTrailOfAClockThatWentBack(t *testing.T) {
+	var file bytes.Buffer
+	w, prev := trail.NewWriter(&file), trail.FirstPrev
+	for i, ts := range []string{"2026-03-02T08:00:00.000Z", "2026-03-02T08:00:05.000Z", "2026-03-02T07:59:00.000Z"} {
+		e := trail.Entry{V: trail.EntryVersion, Seq: int64(i), Prev: prev, TS: ts, Actor: "system", Kind: "setting", Subject: "shop", Data: json.RawMessage("{}")}
+		hash, err := trail.EntryHash(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		e.Hash, prev = hash, hash
+		w.Entry(e)
+	}
+	if err := w.Close(0); err != nil {
+		t.Fatal(err)
+	}
+	key := logged{folder: t.TempDir()}.put(t, "k.pub", []byte(hex.EncodeToString(keyOf("k").Public().(ed25519.PublicKey))))
+	got := command(t, file.String(), "verify", "trail", "-", "--keys", key)
+	says(t, "back", got, 0, "W_CLOCK_BACK  Entry 2 is dated before an earlier one", "")
+	says(t, "back", got, 0, "No checkpoint: whoever holds the log could have written it anew.", "")
+}
+
 func decimal(n int) string { return whole(int64(n)) }
 
 func TestVerifyDatabaseFromTheConsole(t *testing.T) {
