@@ -42,7 +42,12 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		claimed := s.claimed(t)
 		photo := s.photographed(t, claimed)
 		paper := s.lookedAfter(t, "SP-0214", "BIN-1")
+		failed := s.failedGauge(t)
 		fill := map[string][]string{
+			"/instruments/:code/calibrate":             {"D-1"},
+			"/instruments/:code/checks/:id":            {"D-1/checks/" + failed.check},
+			"/instruments/:code/traces/:id":            {"D-1/traces/" + failed.trace, "D-1/traces/" + failed.trace + "?show=good"},
+			"/instruments/:code/traces/:id/hold":       {"D-1/traces/" + failed.trace + "/hold"},
 			"/lists/out":                               {"?kind=lots", "?kind=items&form=semicolons", "?kind=build-records", "?kind=customers", "?kind=results", "?kind=shipments&names=yes"},
 			"/items/:serial/place":                     {*pack.Serial},
 			"/items/:serial/capacity/new":              {*pack.Serial},
