@@ -51,6 +51,15 @@ func (c *Catalogue) Symptom(code string) string { return c.named("symptom.", cod
 // Question is one of a check list, whole.
 func (c *Catalogue) Question(code string) string { return c.named("question.", code) }
 
+// Change says what an entry in the log of changes tells of: "Hold lifted".
+func (c *Catalogue) Change(kind string) string { return c.named("change.", kind) }
+
+// Setting names what the shop says about itself: "the time zone".
+func (c *Catalogue) Setting(name string) string { return c.named("setting.", name) }
+
+// ChangeNote says what an entry's note adds.
+func (c *Catalogue) ChangeNote(code string) string { return c.named("change_note.", code) }
+
 // Role names what a person does in the shop.
 func (c *Catalogue) Role(code string) string { return c.named("role.", code) }
 
@@ -90,6 +99,24 @@ func (c *Catalogue) Instrument(code string) string { return c.named("instrument.
 // Defect is the short name of a defect code, or of another code a hold may be
 // raised with.
 func (c *Catalogue) Defect(code string) string { return c.named("defect.", code) }
+
+// Severity says how bad a defect is.
+func (c *Catalogue) Severity(code string) string { return c.named("severity.", code) }
+
+// Work names what a rework or a repair does to an item.
+func (c *Catalogue) Work(code string) string { return c.named("work.", code) }
+
+// Disposed names a disposition: "rework: make it conform".
+func (c *Catalogue) Disposed(code string) string { return c.named("disposed.", code) }
+
+// NonconformityStep says what became of a nonconformity.
+func (c *Catalogue) NonconformityStep(what string) string { return c.named("nonconformity.", what) }
+
+// ActionState says how a corrective action stands.
+func (c *Catalogue) ActionState(code string) string { return c.named("action_state.", code) }
+
+// SecondPerson names what another person may have to confirm.
+func (c *Catalogue) SecondPerson(code string) string { return c.named("second_person.", code) }
 
 // HoldLift says why a hold was lifted.
 func (c *Catalogue) HoldLift(code string) string { return c.named("lift.", code) }
@@ -136,6 +163,21 @@ func (c *Catalogue) Grade(code string) string { return c.named("grade.", code) }
 // Rule names a decision rule: "simple acceptance".
 func (c *Catalogue) Rule(code string) string { return c.named("rule.", code) }
 
+// Design names a design of a gauge study: "persons and items".
+func (c *Catalogue) Design(code string) string { return c.named("design.", code) }
+
+// Judgement answers what a study shows, as a title.
+func (c *Catalogue) Judgement(code string) string { return c.named("judgement.", code) }
+
+// Source names where a line of an uncertainty budget comes from.
+func (c *Catalogue) Source(code string) string { return c.named("source.", code) }
+
+// Shape says how the figure of a budget's line becomes a standard uncertainty.
+func (c *Catalogue) Shape(code string) string { return c.named("shape.", code) }
+
+// Studied names a figure of a study in a budget.
+func (c *Catalogue) Studied(code string) string { return c.named("studied.", code) }
+
 // RuleInWords explains a decision rule as a certificate prints it.
 func (c *Catalogue) RuleInWords(code string, values map[string]string) string {
 	if text, ok := c.words["rule_in_words."+code]; ok {
@@ -158,3 +200,8 @@ func (c *Catalogue) Caution(code string) string { return c.named("caution.", cod
 
 // Choice names a choice or a tick: "yes", "not applicable".
 func (c *Catalogue) Choice(code string) string { return c.named("choice.", code) }
+
+// Verify says what a verification found.
+func (c *Catalogue) Verify(code string, values map[string]string) string {
+	return c.Say("verify."+code, values)
+}

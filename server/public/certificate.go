@@ -39,7 +39,7 @@ type line struct {
 
 func pageOf(c lookup.Certificate) page {
 	revision := strconv.Itoa(c.Revision)
-	view := &certificatePage{Number: c.Number, Revision: say("public.revision", "revision", revision), AsOf: c.At.Format(time.RFC3339), AsOfText: asOf(c), Facts: facts(c), Rule: ruleOf(c.Specification), Hash: c.Hash,
+	view := &certificatePage{Number: c.Number, Revision: say("public.revision", "revision", revision), AsOf: c.At.Format(time.RFC3339), AsOfText: asOf(c), Facts: facts(c), Rule: ruleOf(c), Hash: c.Hash,
 		Verdict: marked(c, c.Verdict, verdictOf(c))}
 	view.State, view.Means = stateOf(c)
 	for _, r := range c.Results {
@@ -86,6 +86,9 @@ func specificationOf(s models.CertificateSpecification) string {
 
 func verdictOf(c lookup.Certificate) string {
 	kind := english.Kind(c.Kind)
+	if c.Concession != "" {
+		return say("public.meets_conceded", "kind", kind, "number", c.Concession)
+	}
 	switch c.Verdict {
 	case models.VerdictPass:
 		if !c.Complete() {
@@ -100,10 +103,19 @@ func verdictOf(c lookup.Certificate) string {
 	return say("certificate.meets_unknown", "kind", kind)
 }
 
-// ruleOf explains the decision rule without the columns that the paper has.
-func ruleOf(s models.CertificateSpecification) string {
-	code, factor := s.RuleInWords()
-	return say("public.rule."+code, "factor", words.Number(factor))
+// ruleOf explains the decision rule without the columns that the paper has, and
+// those of results that are judged by one of their own.
+func ruleOf(c lookup.Certificate) string {
+	explained := func(code, factor string) string {
+		return say("public.rule."+code, "factor", words.Number(factor))
+	}
+	text := explained(c.Specification.RuleInWords())
+	for _, r := range c.Results {
+		if r.Rule != "" {
+			text += " " + say("certificate.rule_of", "names", english.Result(r.Code), "rule", explained(models.RuleInWords(r.Rule, r.GuardFactor)))
+		}
+	}
+	return text
 }
 
 // marked puts the shape and colour of a verdict beside its word. Of an item that

@@ -141,8 +141,10 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.blocks()
 		w.lots()
 		w.lists()
+		w.studies()
 		w.look()
 		w.desk()
+		w.nonconforming()
 		w.problems()
 		for path, item := range d.doc.Paths.Map() {
 			for method, operation := range item.Operations() {
@@ -269,6 +271,10 @@ func (w *walk) goodsIn() {
 	w.printed, _ = roll["serials"].([]any)[0].(string)
 	w.ask(Desk, "GET /rolls", "/rolls", nil, http.StatusOK)
 	w.ask(OperatorAtStand, "GET /people", "/people", nil, http.StatusOK)
+	w.seal()
+	w.ask(Desk, "GET /checkpoints", "/checkpoints", nil, http.StatusOK)
+	w.ask(Desk, "GET /checkpoints", "/checkpoints?below=x", nil, http.StatusUnprocessableEntity)
+	w.ask(Desk, "GET /keys", "/keys", nil, http.StatusOK)
 	w.ask(Operator, "POST /items", "/items", object{"product": w.product}, http.StatusCreated)
 	label, _ := roll["serials"].([]any)[1].(string)
 	w.ask(Operator, "POST /items", "/items", object{"serial": label}, http.StatusUnprocessableEntity)
@@ -433,9 +439,12 @@ func (w *walk) ship() {
 	kit := text(w, w.ask(Operator, "POST /items", "/items", object{"product": kits}, http.StatusCreated), "serial")
 	path := "/kits/" + kit
 	w.ask(Desk, "GET /kits/{kit}", path, nil, http.StatusOK)
+	w.ask(Desk, "GET /kits/{kit}/certificates", path+"/certificates", nil, http.StatusNotFound) // nothing is in it
 	w.ask(Operator, "POST /kits/{kit}/items", path+"/items", object{"item": w.printed}, http.StatusConflict)
 	w.ask(Owner, "POST /kits/{kit}/items", path+"/items", object{"item": w.printed, "reason": "agreed", "confirm": object{"password": Password}}, http.StatusOK)
 	w.ask(Operator, "POST /kits/{kit}/items/out", path+"/items/out", object{"item": w.printed, "reason": "wrong box"}, http.StatusOK)
+	w.certifiedInto(kit)
+	w.ask(Desk, "GET /kits/{kit}/certificates", path+"/certificates", nil, http.StatusOK)
 	w.ask(Operator, "POST /kits/{kit}/parts", path+"/parts", object{"part": "torque arm", "in": true}, http.StatusOK)
 	sending := object{"items": []string{kit}, "order": "4471", "carrier": "Foxline"}
 	w.ask(Desk, "POST /shipments", "/shipments", sending, http.StatusConflict)
@@ -444,10 +453,24 @@ func (w *walk) ship() {
 	number := "/shipments/" + text(w, sent, "number")
 	w.ask(Desk, "GET /shipments/{number}", number, nil, http.StatusOK)
 	w.ask(Desk, "GET /orders", "/orders", nil, http.StatusOK)
+	w.ask(Desk, "GET /shipments/{number}/certificates", number+"/certificates", nil, http.StatusOK)
+	w.ask(Desk, "GET /shipments/{number}/certificates", "/shipments/S31-99999/certificates", nil, http.StatusNotFound)
 	w.ask(Desk, "GET /shipments/{number}/labels", number+"/labels?copies=2", nil, http.StatusOK)
 	w.ask(Desk, "POST /prints", "/prints", object{"what": "box", "which": text(w, sent, "number")}, http.StatusCreated)
 	w.ask(Owner, "POST /shipments/{number}/void", number+"/void", object{"reason": "not fetched", "confirm": object{"password": Password}}, http.StatusOK)
 	w.ask(Desk, "POST /orders/end", "/orders/end", object{"ref": "4471", "reason": "not wanted"}, http.StatusOK)
+}
+
+// certifiedInto packs another wheel, with its certificate, into a kit.
+func (w *walk) certifiedInto(kit string) {
+	w.T.Helper()
+	wheel, sub := w.AnotherWheel(), w.Extremes()
+	sub.ID, sub.Serial = models.NewID(), *wheel.Serial
+	w.MustRecord(sub)
+	_, err := w.App.Services.Release.Issue(w.Context(), w.Shop.Shop.Owner, wheel.ID, "")
+	w.Must(err)
+	_, err = w.App.Services.Shipping.Pack(w.Context(), w.Shop.Shop.Owner, kit, *wheel.Serial, "it goes along")
+	w.Must(err)
 }
 
 func (w *walk) look() {
@@ -469,6 +492,41 @@ func (w *walk) look() {
 	if n := len(chart["panels"].([]any)); n != 2 {
 		w.T.Errorf("%d panels, want values and ratios", n)
 	}
+}
+
+// nonconforming takes a wheel through a rework and a concession, and the codes and
+// a corrective action with it.
+func (w *walk) nonconforming() {
+	w.T.Helper()
+	password, wheel := object{"password": Password}, w.AnotherWheel()
+	bad := w.Extremes()
+	bad.Serial, bad.Sets[0].Values = *wheel.Serial, []string{"0.40", "-0.09"}
+	w.Must(func() error { _, err := w.Record(bad); return err }())
+	w.ask(Owner, "PUT /defects/{code}", "/defects/W25", object{"from": 0, "name": "hub cap loose", "severity": "minor", "reason": "seen three times"}, http.StatusOK)
+	w.ask(Desk, "GET /defects", "/defects", nil, http.StatusOK)
+	one := "/nonconformities/" + text(w, w.ask(Operator, "POST /nonconformities", "/nonconformities", object{"item": *wheel.Serial, "code": "W25", "note": "it rattles"}, http.StatusCreated), "number")
+	w.ask(Operator, "POST /nonconformities", "/nonconformities", object{"item": *wheel.Serial, "code": "W01", "note": "again"}, http.StatusConflict)
+	w.ask(Inspector, "POST /nonconformities/{number}/disposition", one+"/disposition", object{"what": "rework", "work": "retension", "note": "true it", "confirm": password}, http.StatusOK)
+	w.ask(Operator, "POST /nonconformities/{number}/done", one+"/done", object{"note": "trued"}, http.StatusOK)
+	w.ask(Operator, "POST /nonconformities", "/nonconformities", object{"item": *wheel.Serial, "code": "W01", "note": "no better"}, http.StatusCreated)
+	w.ask(Inspector, "POST /nonconformities/{number}/disposition", one+"/disposition", object{"what": "use_as_is", "note": "it fits", "confirm": password}, http.StatusOK)
+	w.ask(Inspector, "POST /nonconformities/{number}/approval", one+"/approval", object{"approve": false, "note": "not this one", "confirm": password}, http.StatusOK)
+	w.ask(Inspector, "POST /nonconformities/{number}/disposition", one+"/disposition", object{"what": "scrap", "note": "then not", "confirm": password}, http.StatusOK)
+	w.ask(Desk, "POST /nonconformities/{number}/notes", one+"/notes", object{"note": "the rim is ours"}, http.StatusOK)
+	w.answers(w.T, w.Shop, "POST /nonconformities/{number}/photos", Row{Who: Operator, Path: one + "/photos?name=rim.png", Body: dot(w.T), Status: http.StatusCreated})
+	w.ask(Inspector, "POST /nonconformities/{number}/confirmation", one+"/confirmation", object{"marked": true, "confirm": password}, http.StatusOK)
+	w.ask(Desk, "GET /nonconformities/{number}", one, nil, http.StatusOK)
+	w.ask(Desk, "GET /nonconformities", "/nonconformities?item="+*wheel.Serial, nil, http.StatusOK)
+
+	plan := object{"problem": "caps come loose", "containment": "each is looked at", "cause": "no sealing", "action": "a drop on the thread", "owner": w.People[Operator].ID, "due_on": "2031-05-20", "check_on": "2031-06-20", "codes": []string{"W25"}, "lots": []string{}, "nonconformities": []string{"NC31-00001"}}
+	action := "/corrective-actions/" + text(w, w.ask(Inspector, "POST /corrective-actions", "/corrective-actions", plan, http.StatusCreated), "number")
+	plan["cause"] = "none was sealed"
+	w.ask(Inspector, "POST /corrective-actions/{number}/plan", action+"/plan", plan, http.StatusOK)
+	w.ask(Desk, "GET /corrective-actions", "/corrective-actions", nil, http.StatusOK)
+	w.ask(Inspector, "POST /corrective-actions/{number}/done", action+"/done", object{"note": ""}, http.StatusOK)
+	w.ask(Inspector, "POST /corrective-actions/{number}/check", action+"/check", object{"worked": true, "note": "none since"}, http.StatusOK)
+	w.ask(Inspector, "POST /corrective-actions/{number}/close", action+"/close", object{"note": ""}, http.StatusOK)
+	w.ask(Desk, "GET /corrective-actions/{number}", action, nil, http.StatusOK)
 }
 
 // desk calls a lot back, answers a claim, and keeps a customer.

@@ -8,6 +8,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
+	"tracewright/server/api"
 	"tracewright/server/app"
 )
 
@@ -41,13 +42,30 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		s.Must(err)
 		claimed := s.claimed(t)
 		photo := s.photographed(t, claimed)
+		doubted, action := s.doubted(t)
 		paper := s.lookedAfter(t, "SP-0214", "BIN-1")
 		failed := s.failedGauge(t)
+		study, open := s.studied(t, true), s.studied(t, false)
+		s.run(t, Row{Who: Inspector, Method: http.MethodPost, Path: api.Base + study + "/confirm", Status: http.StatusOK})
+		budgets, err := s.Store.Budgets(t.Context(), *wheel.FamilyID)
+		s.Must(err)
+		readings, err := s.Store.StudyNumbered(t.Context(), 1)
+		s.Must(err)
+		running := strings.TrimPrefix(open, "/studies/")
 		fill := map[string][]string{
 			"/instruments/:code/calibrate":             {"D-1"},
 			"/instruments/:code/checks/:id":            {"D-1/checks/" + failed.check},
 			"/instruments/:code/traces/:id":            {"D-1/traces/" + failed.trace, "D-1/traces/" + failed.trace + "?show=good"},
 			"/instruments/:code/traces/:id/hold":       {"D-1/traces/" + failed.trace + "/hold"},
+			"/studies/:number":                         {"1", running},
+			"/studies/:number/sheet":                   {running + "/sheet"},
+			"/studies/:number/read":                    {running + "/read", "1/read"},
+			"/studies/:number/strike":                  {"1/strike?reading=" + readings.Readings[0].ID},
+			"/studies/:number/give-up":                 {running + "/give-up"},
+			"/budgets/:id":                             {budgets[0].ID},
+			"/budgets/new":                             {"?about=" + *wheel.FamilyID + "/lateral_tir", "?about=" + *wheel.FamilyID + "/dish_abs"},
+			"/families/:id/rule":                       {*wheel.FamilyID + "/rule?result=lateral_tir", *wheel.FamilyID + "/rule?result=dish_abs"},
+			"/products/:id/rule":                       {*wheel.ProductID + "/rule?result=dish_abs"},
 			"/lists/out":                               {"?kind=lots", "?kind=items&form=semicolons", "?kind=build-records", "?kind=customers", "?kind=results", "?kind=shipments&names=yes"},
 			"/items/:serial/place":                     {*pack.Serial},
 			"/items/:serial/capacity/new":              {*pack.Serial},
@@ -83,8 +101,10 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/recalls/:number/end":                     {called + "/end"},
 			"/recalls/:number/contacts.csv":            {called + "/contacts.csv"},
 			"/kits/:serial":                            {box.kit},
+			"/kits/:serial/certificates":               {box.kit + "/certificates"},
 			"/kits/:serial/out":                        {box.kit + "/out?item=" + *wheel.Serial},
 			"/shipments/:number":                       {box.number},
+			"/shipments/:number/certificates":          {box.number + "/certificates"},
 			"/shipments/:number/packing-list":          {box.number + "/packing-list"},
 			"/shipments/:number/labels":                {box.number + "/labels"},
 			"/shipments/:number/labels.pdf":            {box.number + "/labels.pdf"},
@@ -94,6 +114,10 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/items/:serial/others":                    {*wheel.Serial, *pack.Serial},
 			"/claims/:number":                          {claimed},
 			"/check-lists/:symptom":                    {"hot_or_swollen"},
+			"/nonconformities/:number":                 {doubted, doubted + "?what=rework", doubted + "?what=scrap"},
+			"/items/:serial/nonconforming":             {*wheel.Serial + "/nonconforming", *pack.Serial + "/nonconforming?code=P02"},
+			"/corrective-actions/:number":              {action},
+			"/defects/:code":                           {"W01", "new"},
 			"/claims/:number/erase":                    {claimed + "/erase"},
 			"/claims/:number/photos/:id/erase":         {claimed + "/photos/" + photo + "/erase"},
 			"/items/:serial/parts":                     {*wheel.Serial, *pack.Serial},

@@ -24,7 +24,7 @@ type CheckRow struct {
 	Taps                   []Choice // readings that one tap chooses
 	Value                  Field
 	ID                     string // of the reading that the form enters
-	May, First             bool // First: it is what the page is there for
+	May, First             bool   // First: it is what the page is there for
 }
 
 // CheckForm defines a short check.

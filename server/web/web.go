@@ -140,6 +140,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/kits", models.ActLook, s.kits),
 		post("/kits", models.ActPack, s.newKit),
 		get("/kits/:serial", models.ActLook, s.kit),
+		get("/kits/:serial/certificates", models.ActLook, s.kitCertificates),
 		post("/kits/:serial/items", models.ActPack, s.packKit),
 		post("/kits/:serial/parts", models.ActPack, s.tickKit),
 		get("/kits/:serial/out", models.ActPack, s.takeOutOfKitPage),
@@ -149,6 +150,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/shipments", models.ActLook, s.shipments),
 		get("/shipments/:number", models.ActLook, s.shipment),
 		get("/shipments/:number/packing-list", models.ActLook, s.packingList),
+		get("/shipments/:number/certificates", models.ActLook, s.shipmentCertificates),
 		get("/shipments/:number/void", models.ActShip, s.voidShipmentPage),
 		post("/shipments/:number/void", models.ActShip, s.voidShipment),
 		get("/orders", models.ActLook, s.orders),
@@ -207,6 +209,8 @@ func Routes(services httpx.Services) []httpx.Route {
 
 		get("/shop", models.ActManagePeople, s.shopPage),
 		post("/shop", models.ActManagePeople, s.setShop),
+		get("/changes", models.ActManagePeople, s.changes),
+		get("/changes/out", models.ActManagePeople, s.exportChanges),
 		get("/people", models.ActManagePeople, s.peoplePage),
 		get("/people/new", models.ActManagePeople, s.newPerson),
 		post("/people/new", models.ActManagePeople, s.addPerson),
@@ -221,7 +225,11 @@ func Routes(services httpx.Services) []httpx.Route {
 	routes = append(routes, s.listRoutes()...)
 	routes = append(routes, s.labelRoutes()...)
 	routes = append(routes, s.claimRoutes()...)
+	routes = append(routes, s.studyRoutes()...)
 	routes = append(routes, s.checkListRoutes()...)
+	routes = append(routes, s.nonconformityRoutes()...)
+	routes = append(routes, s.correctiveRoutes()...)
+	routes = append(routes, s.defectRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)
 	return append(routes, s.floorRoutes()...)
