@@ -84,9 +84,15 @@ func (l Lot) Canonical() map[string]any {
 }
 
 // TrailName implements Recorded.
-func (i Instrument) TrailName() (string, string, int) { return "instrument", i.ID, 1 }
+func (i Instrument) TrailName() (string, string, int) {
+	if i.OutNote != "" {
+		return "instrument", i.ID, 2
+	}
+	return "instrument", i.ID, 1
+}
 
-// Canonical implements Recorded.
+// Canonical implements Recorded. Version 2 is that of an instrument that is out
+// and may be used all the same.
 func (i Instrument) Canonical() map[string]any {
 	f := fields{"id": i.ID, "code": i.Code, "kind": i.Kind, "name": i.Name, "unit": i.Unit, "state": i.State, "created_by": i.CreatedBy, "created_at": TimeText(i.CreatedAt)}
 	put(f, "place", i.Place)
@@ -97,6 +103,7 @@ func (i Instrument) Canonical() map[string]any {
 	put(f, "calibrated_on", i.CalibratedOn)
 	put(f, "due_on", i.DueOn)
 	put(f, "certificate_number", i.CertificateNumber)
+	put(f, "out_note", i.OutNote)
 	return f
 }
 
@@ -175,15 +182,23 @@ func (l HoldLift) Canonical() map[string]any {
 	return fields{"hold": l.HoldID, "code": l.Code, "reason": l.Reason, "lifted_by": l.LiftedBy, "lifted_at": TimeText(l.LiftedAt)}
 }
 
-// TrailName implements Recorded.
-func (c Certificate) TrailName() (string, string, int) { return "certificate", c.ID, 1 }
+// TrailName implements Recorded. A signed certificate is of version 2.
+func (c Certificate) TrailName() (string, string, int) {
+	if c.Signed() != nil {
+		return "certificate", c.ID, 2
+	}
+	return "certificate", c.ID, 1
+}
 
-// Canonical covers the content by its hash.
+// Canonical covers the content by its hash, and the signature where there is
+// one.
 func (c Certificate) Canonical() map[string]any {
 	f := fields{"id": c.ID, "number": c.Number, "revision": c.Revision, "item": c.ItemID, "inspection": c.InspectionID, "content": c.ContentHash,
 		"issued_by": c.IssuedBy, "issued_at": TimeText(c.IssuedAt)}
 	putPointer(f, "replaces", c.Replaces)
 	put(f, "reason", c.Reason)
+	putPointer(f, "signature", c.Signature)
+	putPointer(f, "key", c.KeyID)
 	return f
 }
 

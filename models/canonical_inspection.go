@@ -1,5 +1,7 @@
 package models
 
+import "tracewright/models/trail"
+
 // RecordedInspection is an inspection with its readings and results: one
 // record in the trail.
 type RecordedInspection struct {
@@ -30,12 +32,12 @@ func (r RecordedInspection) Canonical() map[string]any {
 	putPointer(f, "supersedes", i.Supersedes)
 	put(f, "reason", i.Reason)
 	sets := make([]any, len(r.Sets))
-	for n, s := range r.Sets {
-		sets[n] = s.canonical()
+	for n := range r.Sets {
+		sets[n] = &r.Sets[n]
 	}
 	results := make([]any, len(r.Results))
-	for n, x := range r.Results {
-		results[n] = x.canonical()
+	for n := range r.Results {
+		results[n] = &r.Results[n]
 	}
 	f["sets"], f["results"] = sets, results
 	return f
@@ -57,38 +59,50 @@ func (c Conditions) canonical() map[string]any {
 	return f
 }
 
-func (s ReadingSet) canonical() map[string]any {
+// WriteCanonical implements [trail.Written].
+func (s *ReadingSet) WriteCanonical(o *trail.Object) {
 	index := make([]string, len(s.Index))
 	for i, p := range s.Index {
 		index[i] = p.Key()
 	}
-	f := fields{"code": s.Code, "method": s.Method, "person": s.PersonID, "values": s.Values, "index": index, "moments": s.Moments, "remarks": canonicalRemarks(s.Remarks)}
-	putPointer(f, "instrument", s.InstrumentID)
-	put(f, "unit", s.Unit)
-	put(f, "manner", s.Manner)
+	o.Text("code", s.Code)
 	if len(s.Converted) > 0 {
-		f["converted"] = s.Converted
+		o.Value("converted", s.Converted)
 	}
+	o.Value("index", index)
+	if s.InstrumentID != nil {
+		o.Text("instrument", *s.InstrumentID)
+	}
+	o.Filled("manner", s.Manner)
 	if len(s.Masks) > 0 {
-		f["masks"] = canonicalMasks(s.Masks)
+		o.Value("masks", canonicalMasks(s.Masks))
 	}
-	return f
+	o.Text("method", s.Method)
+	o.Value("moments", s.Moments)
+	o.Text("person", s.PersonID)
+	o.Value("remarks", canonicalRemarks(s.Remarks))
+	o.Filled("unit", s.Unit)
+	o.Value("values", s.Values)
 }
 
-func (x Result) canonical() map[string]any {
-	f := fields{"code": x.Code, "value": x.Value, "verdict": x.Verdict, "method": x.Method, "readings": x.Readings}
-	put(f, "position", x.Position)
-	put(f, "unit", x.Unit)
-	put(f, "low", x.Low)
-	put(f, "high", x.High)
-	put(f, "accept_low", x.AcceptLow)
-	put(f, "accept_high", x.AcceptHigh)
-	put(f, "u", x.U)
-	put(f, "reason", x.Reason)
+// WriteCanonical implements [trail.Written].
+func (x *Result) WriteCanonical(o *trail.Object) {
+	o.Filled("accept_high", x.AcceptHigh)
+	o.Filled("accept_low", x.AcceptLow)
+	o.Text("code", x.Code)
 	if len(x.Detail) > 0 {
-		f["detail"] = texts(x.Detail)
+		o.Value("detail", texts(x.Detail))
 	}
-	return f
+	o.Filled("high", x.High)
+	o.Filled("low", x.Low)
+	o.Text("method", x.Method)
+	o.Filled("position", x.Position)
+	o.Whole("readings", int64(x.Readings))
+	o.Filled("reason", x.Reason)
+	o.Filled("u", x.U)
+	o.Filled("unit", x.Unit)
+	o.Text("value", x.Value)
+	o.Text("verdict", x.Verdict)
 }
 
 func canonicalRemarks(remarks []Remark) []any {

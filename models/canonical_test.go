@@ -22,7 +22,7 @@ func ptr[T any](x T) *T { return &x }
 // one of these fail would break every trail that exists: it needs a version 2.
 func TestCanonicalEncodingsVersion1(t *testing.T) {
 	at := time.Date(2031, 5, 12, 14, 3, 2, 7_000_000, time.FixedZone("", 2*3600))
-	for _, c := range slices.Concat(encodingsOfThings(at), encodingsOfForms(at), encodingsOfTurns(at), encodingsOfShelf(at), encodingsOfStock(at), encodingsOfShipping(at), encodingsOfGoods(at), encodingsOfLabels(at), encodingsOfRecalls(at), encodingsOfClaims(at), encodingsOfStudies(at), []encoding{
+	for _, c := range slices.Concat(encodingsOfThings(at), encodingsOfForms(at), encodingsOfTurns(at), encodingsOfShelf(at), encodingsOfStock(at), encodingsOfShipping(at), encodingsOfGoods(at), encodingsOfLabels(at), encodingsOfRecalls(at), encodingsOfClaims(at), encodingsOfGauges(at), encodingsOfStudies(at), encodingsOfNonconformities(at), []encoding{
 		{Person{ID: "p1", Name: "Żółć", Login: ptr("z"), Role: Owner, PasswordHash: "secret", PINHash: "secret", Active: true, CreatedAt: at},
 			`{"active":true,"created_at":"2031-05-12T12:03:02.007Z","id":"p1","login":"z","name":"Żółć","role":"owner"}`},
 		{Setting{Name: "n", Value: `a"b`}, `{"name":"n","value":"a\"b"}`},
@@ -68,6 +68,18 @@ func TestAnItemThatIsOlderThanTheLogHasItsOwnVersion(t *testing.T) {
 	want := `{"built_on":"2024-03-05","created_at":"2031-05-12T12:03:02.007Z","created_by":"p1","family":"f1","id":"i3","kind":"wheel","maker_number":"R-118","origin":"made","product":"x1","serial":"W26000051"}`
 	got, err := trail.Canonical(older.Canonical())
 	if _, _, version := older.TrailName(); err != nil || string(got) != want || version != 2 {
+		t.Errorf("version %d is\n%s, %v, want version 2\n%s", version, got, err, want)
+	}
+}
+
+// What is signed has a version of its own, which covers the signature; without
+// one the encoding is that of old.
+func TestASignedCertificateHasItsOwnVersion(t *testing.T) {
+	signed := Certificate{ID: "c3", Number: "C31-00008", Revision: 1, ItemID: "i1", InspectionID: "n1", Content: "{}", ContentHash: "ef", Signature: ptr("5a5a"), KeyID: ptr("k1"), IssuedBy: "p2",
+		IssuedAt: time.Date(2031, 5, 12, 12, 3, 2, 7_000_000, time.UTC)}
+	want := `{"content":"ef","id":"c3","inspection":"n1","issued_at":"2031-05-12T12:03:02.007Z","issued_by":"p2","item":"i1","key":"k1","number":"C31-00008","revision":1,"signature":"5a5a"}`
+	got, err := trail.Canonical(signed.Canonical())
+	if _, _, version := signed.TrailName(); err != nil || string(got) != want || version != 2 {
 		t.Errorf("version %d is\n%s, %v, want version 2\n%s", version, got, err, want)
 	}
 }

@@ -24,10 +24,20 @@ type Certificate struct {
 	Content      string  // canonical JSON of CertificateContent
 	ContentHash  string  // its SHA-256
 	TokenHash    *string // of the token in the content, by which the public finds it; nil where the content has none
+	Signature    *string // Ed25519 over the content, hexadecimal; nil before certificates were signed
+	KeyID        *string // of the key that signed
 	Replaces     *string
 	Reason       string
 	IssuedBy     string
 	IssuedAt     time.Time
+}
+
+// Signed gives the signature with its key; nil where there is none.
+func (c Certificate) Signed() *Signature {
+	if c.Signature == nil || c.KeyID == nil {
+		return nil
+	}
+	return &Signature{KeyID: *c.KeyID, Value: *c.Signature}
 }
 
 // CertificateChange ends a certificate's being in force.
@@ -57,10 +67,12 @@ type File struct {
 }
 
 // CertificateContent is what a certificate says: codes and values, no words.
-// Version 1 is unsigned. Times are RFC 3339 UTC with milliseconds, days are
+// Version 1 is unsigned and printed in English. Version 2 is signed, says in
+// which language it is printed, and names the sealed log and the key. Times are RFC 3339 UTC with milliseconds, days are
 // YYYY-MM-DD in the shop's zone, numbers are decimal text.
 type CertificateContent struct {
 	Version       int                      `json:"v"`
+	Language      string                   `json:"language,omitempty"` // tag of the paper's words
 	Number        string                   `json:"number"`
 	Revision      int                      `json:"revision"`
 	Issuer        CertificateIssuer        `json:"issuer"`
@@ -76,13 +88,22 @@ type CertificateContent struct {
 	Readings      []CertificateReadings    `json:"readings"`
 	Instruments   []CertificateInstrument  `json:"instruments"`
 	Verdict       string                   `json:"verdict"`
+	Concession    *CertificateConcession   `json:"concession,omitempty"` // under which what fails was released
 	Remarks       []Remark                 `json:"remarks,omitempty"`
 	MeasuredBy    CertificatePerson        `json:"measured_by"`
 	ReleasedBy    CertificatePerson        `json:"released_by"`
 	SelfReleased  bool                     `json:"self_released"`
 	Cautions      []string                 `json:"cautions"`           // codes
 	CheckAt       string                   `json:"check_at,omitempty"` // public address with its token; empty when the shop has none
+	Log           *SealedLog               `json:"log,omitempty"`      // as it was sealed before this was signed
+	Key           string                   `json:"key,omitempty"`      // id of the key that signs this
 }
+
+// Versions of the content.
+const (
+	ContentUnsigned = 1
+	ContentSigned   = 2
+)
 
 // CertificateIssuer is who stands behind the paper.
 type CertificateIssuer struct {
@@ -184,6 +205,15 @@ type CertificateReadings struct {
 	Instrument string     `json:"instrument,omitempty"`
 	Values     []string   `json:"values"`
 	Index      []Position `json:"index"`
+}
+
+// CertificateConcession is what lets an item out although results of it fail.
+type CertificateConcession struct {
+	Number     string            `json:"number"` // of the nonconformity
+	Results    []string          `json:"results"`
+	Reason     string            `json:"reason"`
+	ApprovedBy CertificatePerson `json:"approved_by"`
+	ApprovedOn string            `json:"approved_on"`
 }
 
 // CertificateInstrument is a gauge used, with its state that day.

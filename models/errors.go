@@ -121,3 +121,6 @@ func NewRemark(code string, values ...string) Remark {
 // ErrStale says that what a change was decided on has changed meanwhile: read
 // again and decide again.
 var ErrStale = fmt.Errorf("stale: %w", ErrConflict)
+
+// ErrNoKey says that there is no key to sign with.
+var ErrNoKey = errors.New("no signing key at hand")

@@ -3,6 +3,7 @@ package models
 import (
 	"encoding/json"
 	"fmt"
+	"strconv"
 	"time"
 )
 
@@ -79,9 +80,9 @@ func (p Position) IsBlock() bool { return p.String > 0 }
 // Key is the position as text: "17", or "1.3".
 func (p Position) Key() string {
 	if p.IsBlock() {
-		return fmt.Sprintf("%d.%d", p.String, p.Place)
+		return strconv.Itoa(p.String) + "." + strconv.Itoa(p.Place)
 	}
-	return fmt.Sprint(p.Place)
+	return strconv.Itoa(p.Place)
 }
 
 // MarshalJSON writes a number or a pair.
@@ -206,9 +207,9 @@ type Result struct {
 func (p Position) Shown() string {
 	switch {
 	case !p.IsBlock():
-		return fmt.Sprint(p.Place + 1)
+		return strconv.Itoa(p.Place + 1)
 	case p.String == 1:
-		return fmt.Sprint(p.Place)
+		return strconv.Itoa(p.Place)
 	}
 	return p.Key()
 }

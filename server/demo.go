@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"tracewright/server/app"
+	"tracewright/server/keyring"
 )
 
 type demoCommand struct {
@@ -91,7 +92,12 @@ func (d *demoCommand) open(ctx context.Context, std streams) (*app.App, demoShop
 	case d.Seed != nil && *d.Seed != made.Seed, d.Scenario != "" && d.Scenario != made.Scenario:
 		return nil, demoShop{}, &exitError{2, fmt.Sprintf("tracewright: the shop in %s has seed %d and scenario %s; --fresh throws it away and makes another", folder, made.Seed, made.Scenario)}
 	}
-	a, err := app.Open(ctx, app.Config{Database: "sqlite:" + filepath.Join(folder, demoDatabase), DemoAs: made.Owner, Version: version(), Log: logger(std.err, d.Verbose)})
+	keys, err := keyring.Open(filepath.Join(folder, demoKeys))
+	if err != nil {
+		return nil, demoShop{}, err
+	}
+	a, err := app.Open(ctx, app.Config{Database: "sqlite:" + filepath.Join(folder, demoDatabase), DemoAs: made.Owner, Version: version(), Log: logger(std.err, d.Verbose),
+		Keys: keys, Copies: keyring.CopyTo(filepath.Join(folder, demoCheckpoints)), Server: "the demo"})
 	if err != nil {
 		return nil, demoShop{}, fmt.Errorf("open the shop in %s: %w; --fresh makes it anew", folder, err)
 	}

@@ -21,6 +21,10 @@ const (
 	demoNote     = "shop.json"
 	demoMaking   = "being-made.db"
 
+	// What seals the shop's log, and its copies, which a shop has elsewhere.
+	demoKeys        = "shop.keys"
+	demoCheckpoints = "checkpoints"
+
 	// Everybody in the invented shop has these: there is nothing to protect.
 	demoPassword = "geese along the weir"
 	demoPIN      = "2714"
@@ -63,6 +67,11 @@ func (d *demoCommand) makeShop(ctx context.Context, std streams, folder string) 
 	fmt.Fprintf(std.out, "Inventing a workshop in %s; this takes some seconds, once.\n", folder)
 	if err := remove(folder, demoNote, demoMaking, demoDatabase); err != nil {
 		return demoShop{}, err
+	}
+	for _, name := range []string{demoKeys, demoCheckpoints} { // of another log
+		if err := os.RemoveAll(filepath.Join(folder, name)); err != nil {
+			return demoShop{}, fmt.Errorf("take the old shop away: %w", err)
+		}
 	}
 	if err := d.fill(ctx, filepath.Join(folder, demoMaking), &made); err != nil {
 		return demoShop{}, errors.Join(err, remove(folder, demoMaking))

@@ -23,6 +23,8 @@ type serveCommand struct {
 	Listen string   `help:"Address to listen on." default:"127.0.0.1:8080" env:"TRACEWRIGHT_LISTEN"`
 	Host   []string `help:"Name under which browsers reach this server, if it is not its address; may be repeated." placeholder:"NAME" env:"TRACEWRIGHT_HOST"`
 	tlsFlags
+	keysFlag
+	Checkpoints  string `help:"Folder outside the database for copies of checkpoints and public keys, best on another machine or a disk of its own; by default none." placeholder:"FOLDER" type:"path" env:"TRACEWRIGHT_CHECKPOINTS"`
 	PublicListen string `help:"Address on which strangers look certificates up, and reach nothing else; by default nowhere." placeholder:"HOST:PORT" env:"TRACEWRIGHT_PUBLIC_LISTEN"`
 	Proxied      bool   `help:"A proxy on this machine speaks TLS in front of this server: mark cookies for TLS only, and take browsers' addresses from its X-Forwarded-For." env:"TRACEWRIGHT_PROXIED"`
 	Verbose      bool   `help:"Log refusals and what led to them." env:"TRACEWRIGHT_VERBOSE"`
@@ -43,7 +45,9 @@ With --tls auto this host makes an authority of its own, once, in a folder besid
 
 With --public-listen, whoever holds the paper of a certificate sees on a listener of its own whether it is in force. It speaks TLS by --tls-cert; otherwise put a proxy in front that does, and name its address on the page "The shop" as the public address: certificates issued from then on carry it.
 
-On SIGTERM or Ctrl-C what is in flight finishes, then the database is closed.`
+The log of changes is sealed with a key of this server, made at the first start in a folder beside the SQLite file, or where --keys says; "tracewright keys" lists, changes and enrols keys. Keep that folder in the backup, apart from the database: whoever holds both can write the log anew. With --checkpoints a signed line goes outside the database each hour and with each certificate; against it, a log that was cut or written anew is found out.
+
+On SIGTERM or Ctrl-C what is in flight finishes, what changed is sealed, then the database is closed.`
 }
 
 // Run serves until it is told to stop.
@@ -76,9 +80,14 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	if speaks.config != nil {
 		scheme = "https"
 	}
-	a, err := app.Open(ctx, app.Config{Database: s.Database, Hosts: append(speaks.names, s.Host...), TLS: scheme == "https" || s.Proxied, Authority: speaks.authority, Proxied: s.Proxied, Version: version(), Log: log})
+	keys, err := s.keysFlag.open(s.Database)
 	if err != nil {
 		return err
+	}
+	a, err := app.Open(ctx, app.Config{Database: s.Database, Hosts: append(speaks.names, s.Host...), TLS: scheme == "https" || s.Proxied, Authority: speaks.authority, Proxied: s.Proxied,
+		Keys: keys, Copies: copiesTo(s.Checkpoints), Version: version(), Log: log})
+	if err != nil {
+		return explain(err)
 	}
 	if scheme == "http" && !s.Proxied && !loopback(listener.Addr()) {
 		log.Warn("answers over plain HTTP to a network: passwords can be read on it; see --tls and --proxied", "address", listener.Addr().String())

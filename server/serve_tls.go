@@ -74,9 +74,8 @@ func (f tlsFlags) folder(database string) (string, error) {
 	if f.TLSFolder != "" {
 		return f.TLSFolder, nil
 	}
-	file, isFile := strings.CutPrefix(database, "sqlite:")
-	file, _, _ = strings.Cut(file, "?")
-	if !isFile || file == "" || strings.HasPrefix(file, ":memory:") {
+	file, isFile := sqliteFile(database)
+	if !isFile {
 		return "", &exitError{2, "tracewright: --tls auto with this database needs --tls-folder: the folder where the authority is kept"}
 	}
 	return strings.TrimSuffix(file, filepath.Ext(file)) + ".tls", nil

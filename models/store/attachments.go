@@ -40,7 +40,7 @@ func (s *Store) EraseAttachment(ctx context.Context, stamp models.Stamp, id stri
 		if err := tx.Where(unkept, a.FileHash).Delete(&models.File{}).Error; err != nil {
 			return err
 		}
-		return enter(tx, stamp, a, "erased")
+		return enter(tx, stamp, a, models.NoteErased)
 	})
 	if err == nil {
 		err = s.forget(ctx)

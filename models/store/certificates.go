@@ -2,12 +2,14 @@ package store
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 
 	"gorm.io/gorm"
 
 	"tracewright/models"
+	"tracewright/models/trade/flow"
 )
 
 // Certificate finds one by id.
@@ -70,8 +72,9 @@ func (s *Store) CertificateInForce(ctx context.Context, itemID string) (models.C
 // AddCertificate numbers a certificate and stores what make answers with, in
 // one transaction with the item locked. A certificate in force gives its
 // number, the next revision, and becomes superseded; otherwise the next number
-// of the year is taken, without gaps. The item becomes released. An item that
-// is neither conforming nor released meanwhile is models.ErrStale.
+// of the year is taken, without gaps. The item becomes released; one that left
+// the shop may have a new revision of the certificate in force, and stays
+// shipped. Any other item is models.ErrStale.
 func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 int, itemID string,
 	make func(number string, revision int, replaces *models.Certificate) (models.Certificate, error)) (models.Certificate, error) {
 	var issued models.Certificate
@@ -80,11 +83,15 @@ func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 in
 		if err != nil {
 			return err
 		}
-		if item.State != models.StateConforming && item.State != models.StateReleased {
-			return fmt.Errorf("the item is %s: %w", item.State, models.ErrStale)
-		}
 		replaces, err := inForceOf(tx, itemID)
 		if err != nil {
+			return err
+		}
+		how := flow.Release
+		if replaces != nil && flow.Allows(item.State, flow.Revise) {
+			how = flow.Revise
+		}
+		if err := move(tx, item, how); err != nil {
 			return err
 		}
 		number, revision := "", 1
@@ -106,19 +113,14 @@ func addCertificate(tx *gorm.DB, stamp models.Stamp, c *models.Certificate, repl
 	if err := add(tx, c); err != nil {
 		return err
 	}
-	if err := enter(tx, stamp, *c, ""); err != nil {
+	if err := enter(tx, stamp, *c, ""); err != nil || replaces == nil {
 		return err
 	}
-	if replaces != nil {
-		change := models.CertificateChange{CertificateID: replaces.ID, State: models.Superseded, Reason: c.Reason, ChangedBy: c.IssuedBy, ChangedAt: c.IssuedAt}
-		if err := add(tx, &change); err != nil {
-			return err
-		}
-		if err := enter(tx, stamp, change, ""); err != nil {
-			return err
-		}
+	change := models.CertificateChange{CertificateID: replaces.ID, State: models.Superseded, Reason: c.Reason, ChangedBy: c.IssuedBy, ChangedAt: c.IssuedAt}
+	if err := add(tx, &change); err != nil {
+		return err
 	}
-	return setState(tx, c.ItemID, models.StateReleased)
+	return enter(tx, stamp, change, "")
 }
 
 func inForceOf(tx *gorm.DB, itemID string) (*models.Certificate, error) {
@@ -131,7 +133,7 @@ func inForceOf(tx *gorm.DB, itemID string) (*models.Certificate, error) {
 }
 
 // VoidCertificate ends a certificate without a successor; the item is
-// conforming again. One that is not in force any more is models.ErrConflict.
+// conforming again, or conceded where its certificate names a concession. One that is not in force any more is models.ErrConflict.
 func (s *Store) VoidCertificate(ctx context.Context, stamp models.Stamp, change models.CertificateChange) error {
 	change.ChangedAt, change.ChangedBy = settled(change.ChangedAt, stamp), orActor(change.ChangedBy, stamp)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
@@ -149,10 +151,24 @@ func (s *Store) VoidCertificate(ctx context.Context, stamp models.Stamp, change 
 		if err := enter(tx, stamp, change, ""); err != nil {
 			return err
 		}
-		if item.State != models.StateReleased {
-			return nil
+		how, err := voidOf(c)
+		if err != nil || !flow.Allows(item.State, how) {
+			return err
 		}
-		return setState(tx, item.ID, models.StateConforming)
+		return move(tx, item, how)
 	})
 	return fault(err, "void certificate %s", change.CertificateID)
+}
+
+// voidOf is what voiding a certificate does to its item: one that was released
+// under a concession is conceded again.
+func voidOf(c models.Certificate) (flow.Event, error) {
+	var content models.CertificateContent
+	if err := json.Unmarshal([]byte(c.Content), &content); err != nil {
+		return "", fmt.Errorf("content of certificate %s: %w", c.Number, err)
+	}
+	if content.Concession != nil {
+		return flow.VoidConceded, nil
+	}
+	return flow.VoidCertificate, nil
 }

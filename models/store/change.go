@@ -12,7 +12,11 @@ import (
 
 // changing runs a change in one transaction on the writing connection.
 func (s *Store) changing(ctx context.Context, f func(tx *gorm.DB) error) error {
-	return s.write.WithContext(ctx).Transaction(f)
+	err := s.write.WithContext(ctx).Transaction(f)
+	if err == nil {
+		s.tellEntered()
+	}
+	return err
 }
 
 // add inserts one record as it stands; gorm's own handling of associations
@@ -29,6 +33,16 @@ func enter(tx *gorm.DB, stamp models.Stamp, r models.Recorded, note string) erro
 		return err
 	}
 	return add(tx, &e)
+}
+
+// enterStored writes the trail entry of a record that was written over, as its row
+// now stands: a caller may not know what a change leaves alone.
+func enterStored[T models.Recorded](tx *gorm.DB, stamp models.Stamp, id, note string) error {
+	var stored T
+	if err := tx.Where("id = ?", id).Take(&stored).Error; err != nil {
+		return err
+	}
+	return enter(tx, stamp, stored, note)
 }
 
 // addRecorded inserts a record with its trail entry, in a transaction of their

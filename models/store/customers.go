@@ -37,7 +37,7 @@ func (s *Store) EraseCustomer(ctx context.Context, stamp models.Stamp, id string
 		if err := changedOne(tx.Where("id = ?", id).Delete(&models.Customer{}), "customer"); err != nil {
 			return err
 		}
-		return enter(tx, stamp, models.Customer{ID: id}, "erased")
+		return enter(tx, stamp, models.Customer{ID: id}, models.NoteErased)
 	})
 	if err == nil {
 		err = s.forget(ctx)

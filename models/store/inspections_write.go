@@ -1,7 +1,6 @@
 package store
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -117,6 +116,15 @@ func newInspectionWrite(stamp models.Stamp, n models.NewInspection) (*inspection
 		w.Hold = &hold
 		recorded = append(recorded, hold)
 	}
+	if n.Passed != nil {
+		passed := models.NonconformityPassed{Step: n.Passed.Step, Lifts: slices.Clone(n.Passed.Lifts)}
+		settleStep(&passed.Step, passed.Step.NonconformityID, stamp)
+		recorded = append(recorded, passed.Step)
+		for _, lift := range passed.Lifts {
+			recorded = append(recorded, lift)
+		}
+		w.Passed = &passed
+	}
 	for _, r := range recorded {
 		e, err := models.Entry(stamp, r, "")
 		if err != nil {
@@ -141,12 +149,7 @@ func settleInspection(n *models.NewInspection, receivedAt time.Time) {
 	for k := range n.Results {
 		n.Results[k].InspectionID = i.ID
 	}
-	slices.SortFunc(n.Sets, func(a, b models.ReadingSet) int {
-		return cmp.Or(strings.Compare(a.Code, b.Code), strings.Compare(a.Method, b.Method))
-	})
-	slices.SortFunc(n.Results, func(a, b models.Result) int {
-		return cmp.Or(strings.Compare(a.Code, b.Code), strings.Compare(a.Position, b.Position))
-	})
+	sortParts(n)
 }
 
 func (w *inspectionWrite) addItem(id string) {

@@ -45,6 +45,7 @@ type Store struct {
 	groups  groups
 	asked   askedTexts
 	asking  func(question) // is told what is asked, where a test wants to know
+	entered chan struct{}
 
 	migrations  fs.FS
 	migrateDB   func() (*sql.DB, error) // a pool of its own

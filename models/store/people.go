@@ -48,5 +48,5 @@ func updatePerson(tx *gorm.DB, stamp models.Stamp, p *models.Person, note string
 	if err := changedOne(done, "person"); err != nil {
 		return err
 	}
-	return enter(tx, stamp, *p, note)
+	return enterStored[models.Person](tx, stamp, p.ID, note)
 }

@@ -37,8 +37,17 @@ func (b *batch) query(text string, row func([]any) error, args ...any) {
 	b.steps = append(b.steps, step{text: text, args: args, row: row})
 }
 
-// transact runs f in one transaction; f commits by itself.
+// transact runs f in one transaction; f commits by itself. What it has entered
+// is told to whoever seals.
 func (s *Store) transact(ctx context.Context, f func(pipeline) error) error {
+	err := s.transactSilently(ctx, f)
+	if err == nil {
+		s.tellEntered()
+	}
+	return err
+}
+
+func (s *Store) transactSilently(ctx context.Context, f func(pipeline) error) error {
 	var (
 		p   pipeline
 		err error

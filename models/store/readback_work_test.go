@@ -3,6 +3,7 @@ package store_test
 import (
 	"errors"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -59,7 +60,7 @@ func readBackWork(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 
 	certificate := must(s.AddCertificate(ctx, stamp, 31, out.Item.ID, func(number string, revision int, _ *models.Certificate) (models.Certificate, error) {
 		return models.Certificate{ID: models.NewID(), Number: number, Revision: revision, ItemID: out.Item.ID, InspectionID: out.Inspection.ID, Content: `{"a":"<&\u2028"}`, ContentHash: "h", TokenHash: &digest,
-			IssuedBy: h.Owner.PersonID, IssuedAt: moment}, nil
+			Signature: pointer(strings.Repeat("5a", 64)), KeyID: pointer("k1"), IssuedBy: h.Owner.PersonID, IssuedAt: moment}, nil
 	}))
 	same(t, "certificate", must(s.CertificateByNumber(ctx, certificate.Number, 1)), certificate)
 	same(t, "certificate by its token", must(s.CertificateByToken(ctx, digest)), certificate)
@@ -96,6 +97,8 @@ func readBackWork(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	readBackGoods(t, h, stamp)
 	readBackRecalls(t, h, stamp)
 	readBackClaims(t, h, stamp)
+	readBackNonconforming(t, h, stamp)
+	readBackCorrective(t, h, stamp)
 
 	sessions := s.Sessions(func() time.Time { return moment })
 	h.Must(sessions.CommitCtx(ctx, "token", []byte{1, 0, 2}, moment.Add(time.Minute)))

@@ -13,7 +13,10 @@ type table struct {
 	name    string
 	columns []column
 	// PostgreSQL: one row by placeholders, and many by one array a column, so
-	// that the text is the same for any number of rows.
+	// that the text is the same for any number of rows. The arrays stand in the
+	// list of what is selected and run in step, row by row; in the FROM clause
+	// each would first be laid out in a store of its own, which took a fifth of
+	// an insert's time.
 	single, unnest string
 }
 
@@ -23,8 +26,8 @@ type column struct{ name, cast string }
 // newTable reads "name type" pairs.
 func newTable(name string, columns ...string) *table {
 	t := &table{name: name}
-	var names, values, arrays, rows []string
-	for i, c := range columns {
+	var names, values []string
+	for _, c := range columns {
 		column := column{}
 		column.name, column.cast, _ = strings.Cut(c, " ")
 		t.columns = append(t.columns, column)
@@ -34,13 +37,10 @@ func newTable(name string, columns ...string) *table {
 		if array == "uuid" || array == "json" {
 			array = "text"
 		}
-		arrays = append(arrays, "?::"+array+"[]")
-		rows = append(rows, fmt.Sprintf("c%d", i))
-		values = append(values, fmt.Sprintf("c%d::%s", i, column.cast))
+		values = append(values, fmt.Sprintf("unnest(?::%s[])::%s", array, column.cast))
 	}
 	t.single = t.values(1)
-	t.unnest = fmt.Sprintf("INSERT INTO %s (%s) SELECT %s FROM unnest(%s) AS rows (%s)", name, strings.Join(names, ", "),
-		strings.Join(values, ", "), strings.Join(arrays, ", "), strings.Join(rows, ", "))
+	t.unnest = fmt.Sprintf("INSERT INTO %s (%s) SELECT %s", name, strings.Join(names, ", "), strings.Join(values, ", "))
 	return t
 }
 

@@ -17,7 +17,7 @@ import (
 // (2^53 - 1, RFC 7493, 2.2).
 const maxWhole = 1<<53 - 1
 
-// Canonical returns the canonical form of a Go value: maps with string keys,
+// Canonical returns the canonical form of a Go value: what is [Written], maps with string keys,
 // slices, structs, pointers, strings, booleans, whole numbers up to 2^53 - 1,
 // finite floats, json.RawMessage and types that marshal themselves as text
 // (exact decimals). Struct fields take their name and omitempty from the json
@@ -77,6 +77,12 @@ func appendPlain(out []byte, v any, depth int) ([]byte, error) {
 		if v != nil {
 			return appendPlainMap(out, v, depth)
 		}
+	case Written:
+		out, err := appendWritten(out, v, depth)
+		if err != nil {
+			return nil, err
+		}
+		return out, nil
 	}
 	value, err := toNode(reflect.ValueOf(v), depth)
 	if err != nil {

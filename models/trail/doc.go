@@ -6,6 +6,11 @@
 // before ([EntryHash]). Measured values enter as strings: "51.230" keeps the
 // digits that were read, which a JSON number would not.
 //
+// A chain alone can be written anew by whoever holds all of it. What it held is
+// therefore signed from time to time ([Checkpoint]) and kept elsewhere; a
+// [Verifier] holds the chain against those. A [Tree] over the same hashes shows
+// that one entry is in it, or that a later log begins with an earlier one.
+//
 // The trail proves that a record was not changed afterwards, not that a
 // measurement was true.
 package trail

@@ -6,10 +6,11 @@ import (
 	"strings"
 )
 
-// Catalogue holds the words of one language. It never changes once made and
-// may be used by many at once.
+// Catalogue holds the words of one language, and how it writes numbers and
+// days. It never changes once made and may be used by many at once.
 type Catalogue struct {
 	language string
+	writes   writing
 	words    map[string]string
 }
 
@@ -20,30 +21,61 @@ type group struct {
 	words  map[string]string
 }
 
-var english = build("en", englishGroups)
+// language is what the file of a language holds.
+type language struct {
+	tag    string
+	name   string // as those who speak it call it
+	writes writing
+	groups []group
+}
 
-// languages holds the catalogues by tag.
-var languages = map[string]*Catalogue{"en": english}
+// writing is how a language writes what is no word.
+type writing struct {
+	mark   string // before decimals
+	day    string // as time.Format takes it
+	lowers bool   // names of things begin small inside a sentence
+}
+
+var english = build(englishLanguage, nil)
+
+// languages holds the catalogues in the order of models.Languages. All but
+// English have the words of paper alone, and say everything else in English.
+var languages = []*Catalogue{english, build(german, english)}
 
 // In gives the catalogue of a language, by its tag ("en", "en-GB"). English is
 // given for a language that has none; the answer is never nil.
 func In(language string) *Catalogue {
 	tag, _, _ := strings.Cut(strings.ToLower(language), "-")
-	if c, ok := languages[tag]; ok {
-		return c
+	for _, c := range languages {
+		if c.language == tag {
+			return c
+		}
 	}
 	return english
 }
 
-func build(language string, groups []group) *Catalogue {
-	c := &Catalogue{language: language, words: map[string]string{}}
-	for _, g := range groups {
+// All lists the catalogues, the language of the pages first.
+func All() []*Catalogue { return slices.Clone(languages) }
+
+// nameOfLanguage is the code of a language's own name.
+const nameOfLanguage = "language"
+
+func build(l language, base *Catalogue) *Catalogue {
+	c := &Catalogue{language: l.tag, writes: l.writes, words: map[string]string{}}
+	if base != nil {
+		maps.Copy(c.words, base.words)
+	}
+	for _, g := range l.groups {
 		for code, text := range g.words {
 			c.words[g.prefix+code] = text
 		}
 	}
+	c.words[nameOfLanguage] = l.name
 	return c
 }
+
+// Name is how those who speak the language call it.
+func (c *Catalogue) Name() string { return c.words[nameOfLanguage] }
 
 // Language is the tag of the catalogue's language.
 func (c *Catalogue) Language() string { return c.language }

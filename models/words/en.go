@@ -1,8 +1,14 @@
 package words
 
-// englishGroups are the tables of English; each stands in a file of its
-// subject.
-var englishGroups = []group{
+import "slices"
+
+// englishLanguage has every word; other languages have those of englishPaper.
+var englishLanguage = language{tag: "en", name: "English", writes: writing{mark: ".", day: "2 Jan 2006", lowers: true}, groups: slices.Concat(englishPaper, englishPages)}
+
+// englishPaper are the tables that a certificate is printed from, and its page
+// for strangers: what the file of another language has all of. Each stands in a
+// file of its subject.
+var englishPaper = []group{
 	{"kind.", enKinds},
 	{"characteristic.", enCharacteristics},
 	{"result.", enResults},
@@ -11,9 +17,27 @@ var englishGroups = []group{
 	{"manner.", enManners},
 	{"verdict.", enVerdicts},
 	{"reason.", enReasons},
-	{"rule.", enRules},
 	{"rule_in_words.", enRulesInWords},
 	{"grade.", enGrades},
+	{"doubt.", enDoubts},
+	{"role.", enRoles},
+	{"part.", enParts},
+	{"chemistry.", enChemistries},
+	{"choice.", enChoices},
+	{"caution.", enCautions},
+	{"count.", enCounts},
+	{"certificate.", enCertificate},
+	{"public.", enPublic},
+	{"figure.", enFigure},
+	{"", enRemarks},
+	{"", enShelfRemarks},
+	{"", enGrammar},
+}
+
+// englishPages are the tables of pages, answers and the papers of the shop
+// itself, which are in English alone.
+var englishPages = []group{
+	{"rule.", enRules},
 	{"design.", enDesigns},
 	{"judgement.", enJudgements},
 	{"source.", enBudgetSources},
@@ -22,29 +46,26 @@ var englishGroups = []group{
 	{"limit.", enLimitNames},
 	{"origin.", enOrigins},
 	{"disposition.", enDispositions},
-	{"doubt.", enDoubts},
 	{"match.", enMatchReasons},
 	{"state.", enStates},
-	{"role.", enRoles},
 	{"act.", enActs},
-	{"part.", enParts},
 	{"lot.", enLotStates},
 	{"plan.", enPlanKinds},
 	{"check.", enCheckVerdicts},
 	{"instrument.", enInstruments},
-	{"chemistry.", enChemistries},
-	{"choice.", enChoices},
 	{"defect.", enDefects},
 	{"lift.", enLifts},
+	{"severity.", enSeverities},
+	{"work.", enWorks},
+	{"disposed.", enDisposed},
+	{"nonconformity.", enNonconformitySteps},
+	{"action_state.", enActionStates},
+	{"second_person.", enSecondPersons},
+	{"", enNonconforming},
 	{"removal.", enRemovals},
 	{"fate.", enFates},
 	{"step.", enSteps},
 	{"kinds.", enKindsOf},
-	{"caution.", enCautions},
-	{"count.", enCounts},
-	{"certificate.", enCertificate},
-	{"public.", enPublic},
-	{"figure.", enFigure},
 	{"packing.", enPacking},
 	{"label.", enLabels},
 	{"claim.", enClaimStates},
@@ -55,7 +76,6 @@ var englishGroups = []group{
 	{"symbol.", enSymbols},
 	{"", enProblems},
 	{"", enRefusals},
-	{"", enRemarks},
 	{"", enCapture},
 	{"", enPeople},
 	{"", enOffice},
@@ -65,11 +85,15 @@ var englishGroups = []group{
 	{"turns.", enTurnList},
 	{"", enShelfProblems},
 	{"", enShelfRefusals},
-	{"", enShelfRemarks},
 	{"", enAssembly},
 	{"", enShipping},
 	{"", enRecall},
 	{"response.", enResponses},
+	{"", enGauges},
+	{"", enGaugeRemarks},
+	{"gauge_check.", enGaugeChecks},
+	{"trace.", enTraceEffects},
+	{"trace_reason.", enTraceReasons},
 	{"", enClaims},
 	{"", enBlocks},
 	{"", enBlockRemarks},
@@ -85,7 +109,7 @@ var englishGroups = []group{
 	{"list_says.", enListSays},
 	{"column.", enColumns},
 	{"element.", enElements},
-	{"", enGrammar},
+	{"verify.", enVerify},
 }
 
 // enGrammar holds what lists and shares are joined with, and how a clock

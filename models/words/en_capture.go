@@ -1,7 +1,7 @@
 package words
 
-// enCapture says what capture refuses and remarks beside the sentences that
-// every form shares.
+// enCapture says what capture refuses beside the sentences that every form
+// shares, and what keeps an item from being released.
 var enCapture = map[string]string{
 	// Problems of one field.
 	"moments_mismatch":         "{got} moments are named for {want} readings.",
@@ -40,37 +40,9 @@ var enCapture = map[string]string{
 	"resistance_unusable":      "The resistances cannot be compared: {why}.",
 	"tension_unusable":         "The tensions cannot be used: {why}.",
 
-	// Remarks.
-	"not_measured":             "{name} was not measured.",
-	"unit_suspect":             "The tensions would be plausible in another unit: side A {mean_a}, side B {mean_b}. Were they read in kgf or lbf?",
-	"lateral_spike":            "The lateral reading at spoke {spoke} stands off its neighbours ({bend} mm): read it again, or mask it with its reason.",
-	"radial_spike":             "The radial reading at spoke {spoke} stands off its neighbours ({bend} mm): read it again, or mask it with its reason.",
-	"gauge_stuck":              "{count} equal lateral readings from spoke {spoke} on while the rim moves in and out: free the gauge’s plunger and read the set again.",
-	"gauge_not_zeroed":         "The lateral readings lie about {mean} mm and the dish gauge shows {dish} mm: set the dial gauge to zero against the dish gauge. The run-out itself holds.",
-	"other_flank":              "The lateral readings mirror those of the set before: was the gauge on the other flank, or its sign turned?",
-	"tension_off_side":         "Spoke {spoke}, {tension} N, is over 20 % from its side ({mean} N): read it twice, away from a crossing or a bend.",
-	"masked_weld":              "Spoke {spoke} not judged in {characteristic}: weld.",
-	"masked_paint":             "Spoke {spoke} not judged in {characteristic}: paint or decal.",
-	"masked_joint":             "Spoke {spoke} not judged in {characteristic}: joint.",
-	"masked_damage":            "Spoke {spoke} not judged in {characteristic}: damage.",
-	"masked_other":             "Spoke {spoke} not judged in {characteristic}: {why}.",
-	"side_swap":                "Side A has a mean of {mean_a} N and side B {mean_b} N, the inverse of what the flanges ask for: are the sides exchanged?",
-	"block_reads_negative":     "Block {position} reads {value} V: it is the wrong way round, or the leads of the meter are. Stop and look before anything is joined.",
-	"leads_reversed":           "String {string} reads {value} V: its connector or harness is the wrong way round, or the leads of the meter are. Connect nothing to it.",
-	"reversed_block_suspected": "The pack differs from the sum of its blocks by {difference} V as if block {places} of string {string} were reversed: read the taps.",
-	"missing_block_suspected":  "The pack differs from the sum of its blocks by {difference} V as if block {places} of string {string} were missing or bypassed: read the taps.",
-	"mismatch":                 "The pack differs from the sum of its blocks by {difference} V in string {string}: read the taps.",
-	"resistance_unit_in_doubt": "The resistance of block {position}, {value} mΩ, is outside what its model shows: was it typed in another unit?",
-	"charge_on_plateau":        "The state of charge does not follow from the voltage here: the curve of this chemistry is flat around block {position}’s {value} V.",
-	"grade_a":                  "Grade A by voltage: lowest block {lowest} V, {range} V apart.",
-	"grade_b":                  "Grade B by voltage: lowest block {lowest} V, {range} V apart.",
-	"grade_rework":             "To be reworked: lowest block {lowest} V, {range} V apart. Charge the blocks singly, rest, read again.",
-	"grade_quarantine":         "A block is suspect: lowest block {lowest} V. Set it aside.",
-	"block_against_stock":      "Block {number} was fitted although {against}: {why_fitted}.",
-	"result_missing":           "{name} is missing.",
-	"clock_strange":            "The tablet’s clock was {hours}: nobody can say when this was read.",
-	"lot_beyond":               "With this, {over} more of lot {lot} are built in than it had ({quantity}).",
-	"recheck_failed":           "A recheck failed: {names}.",
+	// What is said of what could not be placed, and of a hold.
+	"clock_strange":  "The tablet’s clock was {hours}: nobody can say when this was read.",
+	"recheck_failed": "A recheck failed: {names}.",
 
 	// What keeps an item from being released.
 	"on_hold":             "It is on hold: {reason}.",
@@ -83,7 +55,6 @@ var enCapture = map[string]string{
 	"blocks_too_many":     "Blocks recorded in it: {got}; places that this pack has: {want}.",
 	"part_place_unknown":  "Block {number} is recorded at place {place}, which this pack does not have.",
 	"part_of_other_model": "Block {number} is not a {model}, which this pack is made of.",
-	"blocks_unknown":      "{got} of its {want} blocks are known: name each by its number, or by its lot.",
 	"on_charge":           "It is on a charger: let it rest, and read it again.",
 	"rebuilt_since":       "Parts were taken out since these readings: measure it again.",
 	"charged_since":       "It was charged since these readings: let it rest, and read it again.",

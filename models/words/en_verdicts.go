@@ -25,6 +25,7 @@ var enReasons = map[string]string{
 	"in_guard_band":                "{value} is within the limit but closer to it than the measurement uncertainty allows.",
 	"no_acceptance_zone":           "The uncertainty is too large for these limits: no value could pass.",
 	"no_limit":                     "No limit is set for it.",
+	"instrument_not_trusted":       "Not judged: it was read with a gauge that is out of use, or overdue where the shop lets none judge.",
 	"not_measured":                 "Not measured: the method does not give it.",
 	"ticked_yes":                   "Checked and found right.",
 	"ticked_no":                    "Checked and not found right.",

@@ -74,12 +74,40 @@ func (c *Catalogue) PlanKind(code string) string {
 // CheckVerdict names that of an incoming inspection.
 func (c *Catalogue) CheckVerdict(code string) string { return c.named("check.", code) }
 
+// GaugeCheck names what a short check of an instrument looks at.
+func (c *Catalogue) GaugeCheck(what string) string { return c.named("gauge_check.", what) }
+
+// TraceEffect says what a failed gauge means for a reading set, TraceReason why
+// it cannot be told.
+func (c *Catalogue) TraceEffect(effect string) string { return c.named("trace.", effect) }
+
+// TraceReason is the reason beside TraceEffect.
+func (c *Catalogue) TraceReason(code string) string { return c.named("trace_reason.", code) }
+
 // Instrument names a kind of instrument.
 func (c *Catalogue) Instrument(code string) string { return c.named("instrument.", code) }
 
 // Defect is the short name of a defect code, or of another code a hold may be
 // raised with.
 func (c *Catalogue) Defect(code string) string { return c.named("defect.", code) }
+
+// Severity says how bad a defect is.
+func (c *Catalogue) Severity(code string) string { return c.named("severity.", code) }
+
+// Work names what a rework or a repair does to an item.
+func (c *Catalogue) Work(code string) string { return c.named("work.", code) }
+
+// Disposed names a disposition: "rework: make it conform".
+func (c *Catalogue) Disposed(code string) string { return c.named("disposed.", code) }
+
+// NonconformityStep says what became of a nonconformity.
+func (c *Catalogue) NonconformityStep(what string) string { return c.named("nonconformity.", what) }
+
+// ActionState says how a corrective action stands.
+func (c *Catalogue) ActionState(code string) string { return c.named("action_state.", code) }
+
+// SecondPerson names what another person may have to confirm.
+func (c *Catalogue) SecondPerson(code string) string { return c.named("second_person.", code) }
 
 // HoldLift says why a hold was lifted.
 func (c *Catalogue) HoldLift(code string) string { return c.named("lift.", code) }
@@ -163,3 +191,8 @@ func (c *Catalogue) Caution(code string) string { return c.named("caution.", cod
 
 // Choice names a choice or a tick: "yes", "not applicable".
 func (c *Catalogue) Choice(code string) string { return c.named("choice.", code) }
+
+// Verify says what a verification found.
+func (c *Catalogue) Verify(code string, values map[string]string) string {
+	return c.Say("verify."+code, values)
+}

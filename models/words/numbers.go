@@ -15,67 +15,96 @@ const Minus = "\u2212"
 // NoBreakSpace keeps a number and its unit on one line (U+00A0).
 const NoBreakSpace = "\u00a0"
 
-// Number shows a stored number: the hyphen becomes a minus sign, digits stay
-// as they are.
-func Number(text string) string {
-	if rest, ok := strings.CutPrefix(text, "-"); ok {
+// Number shows a stored number: the hyphen becomes a minus sign, and decimals
+// stand behind the mark of the language.
+func (c *Catalogue) Number(text string) string {
+	rest, negative := strings.CutPrefix(text, "-")
+	if c.writes.mark != "." {
+		rest = strings.Replace(rest, ".", c.writes.mark, 1)
+	}
+	if negative {
 		return Minus + rest
 	}
-	return text
+	return rest
 }
 
 // Signed shows a stored number with its sign, a plus too; zero has none.
-func Signed(text string) string {
-	if strings.HasPrefix(text, "-") || strings.HasPrefix(text, "+") {
-		return Number(text)
+func (c *Catalogue) Signed(text string) string {
+	if strings.HasPrefix(text, "-") || strings.HasPrefix(text, "+") || strings.Trim(text, "0.") == "" {
+		return c.Number(text)
 	}
-	if strings.Trim(text, "0.") == "" {
-		return text
-	}
-	return "+" + text
+	return "+" + c.Number(text)
 }
 
 // Unit is a unit as people read it, by its stored code: "mΩ" for "mohm".
-func Unit(code string) string { return measure.Unit(code).Symbol() }
+func (c *Catalogue) Unit(code string) string {
+	if text, ok := c.words["unit."+code]; ok {
+		return text
+	}
+	return measure.Unit(code).Symbol()
+}
 
 // Quantity is a number with its unit on one line: "0.24 mm", "15 %".
-func Quantity(text, unit string) string {
-	symbol := Unit(unit)
-	if symbol == "" {
-		return Number(text)
+func (c *Catalogue) Quantity(text, unit string) string {
+	symbol := c.Unit(unit)
+	switch symbol {
+	case "":
+		return c.Number(text)
+	case "\u00b0":
+		return c.Number(text) + symbol
 	}
-	if symbol == "\u00b0" {
-		return Number(text) + symbol
-	}
-	return Number(text) + NoBreakSpace + symbol
+	return c.Number(text) + NoBreakSpace + symbol
 }
 
 // Date shows a day stored as YYYY-MM-DD: "9 Feb 2027". Other text comes back
 // as it is.
-func Date(day string) string {
+func (c *Catalogue) Date(day string) string {
 	t, err := time.Parse(time.DateOnly, day)
 	if err != nil {
 		return day
 	}
-	return DateOf(t)
+	return t.Format(c.writes.day)
 }
-
-// DateOf is the day of a time in the time's own zone: "9 Feb 2027".
-func DateOf(t time.Time) string { return t.Format("2 Jan 2006") }
 
 // Moment is day and minute of a time in the time's own zone: "9 Feb 2027,
 // 15:42".
-func Moment(t time.Time) string { return t.Format("2 Jan 2006, 15:04") }
+func (c *Catalogue) Moment(t time.Time) string { return t.Format(c.writes.day + ", 15:04") }
 
 // MomentUTC shows a stored time (RFC 3339) to the minute, in UTC: "9 Feb 2027,
 // 15:42 UTC". Other text comes back as it is.
-func MomentUTC(stored string) string {
+func (c *Catalogue) MomentUTC(stored string) string {
 	t, err := time.Parse(time.RFC3339, stored)
 	if err != nil {
 		return stored
 	}
-	return Moment(t.UTC()) + " UTC"
+	return c.Moment(t.UTC()) + " UTC"
 }
+
+// Inside is a name, written as a line begins, as it stands inside a sentence.
+func (c *Catalogue) Inside(name string) string {
+	if !c.writes.lowers {
+		return name
+	}
+	for i, r := range name {
+		if i == 0 {
+			return strings.ToLower(string(r)) + name[len(string(r)):]
+		}
+	}
+	return name
+}
+
+// The same in English, for pages and for the papers of the shop itself.
+
+func Number(text string) string         { return english.Number(text) }
+func Signed(text string) string         { return english.Signed(text) }
+func Unit(code string) string           { return english.Unit(code) }
+func Quantity(text, unit string) string { return english.Quantity(text, unit) }
+func Date(day string) string            { return english.Date(day) }
+func Moment(t time.Time) string         { return english.Moment(t) }
+func MomentUTC(stored string) string    { return english.MomentUTC(stored) }
+
+// DateOf is the day of a time in the time's own zone: "9 Feb 2027".
+func DateOf(t time.Time) string { return t.Format(english.writes.day) }
 
 // Count is a number and the word for so many of a thing, from the catalogue's
 // group "count": "1 reading", "36 readings".

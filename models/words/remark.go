@@ -61,23 +61,29 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 		case "serial", "first", "last":
 			out[key] = Serial(v)
 		case "due", "date":
-			out[key] = Date(v)
+			out[key] = c.Date(v)
+		case "state":
+			out[key] = c.State(v)
 		case "stage":
 			out[key] = c.Stage(v)
 		case "method":
 			out[key] = c.Method(v)
 		case "hours":
 			out[key] = c.span(v)
+		case "offset":
+			out[key] = c.offset(v)
 		case "want": // A number, or the name of a type of value.
 			out[key] = strings.ReplaceAll(v, "_", " ")
 		case "unit":
-			out[key] = Unit(v)
+			out[key] = c.Unit(v)
 		case "value", "warn", "limit", "low", "high", "highest", "lowest", "drift", "resolution":
 			if unit != "" {
-				out[key] = Quantity(v, unit)
+				out[key] = c.Quantity(v, unit)
 			} else {
-				out[key] = Number(v)
+				out[key] = c.Number(v)
 			}
+		case "mean", "mean_a", "mean_b", "bend", "dish", "tension", "difference", "range", "rest", "least", "recorded":
+			out[key] = strings.Replace(v, ".", c.writes.mark, 1) // Figures with their units, or without.
 		}
 	}
 	return out
@@ -98,6 +104,16 @@ func (c *Catalogue) span(hours string) string {
 		unit, h = "day", h/24
 	}
 	return c.Say("span."+way, map[string]string{"value": c.Count(int(math.Round(h)), unit)})
+}
+
+// offset is how far a clock was off, which ends in the way: "2 h 05 min ahead".
+func (c *Catalogue) offset(text string) string {
+	for _, way := range []string{"ahead", "behind"} {
+		if value, found := strings.CutSuffix(text, " "+way); found {
+			return c.Say("span."+way, map[string]string{"value": value})
+		}
+	}
+	return text
 }
 
 func putNew(values map[string]string, name, text string) {
@@ -121,22 +137,9 @@ func (c *Catalogue) elements(lines string) string {
 func (c *Catalogue) joined(codes string, word func(string) string) string {
 	parts := strings.Split(codes, ",")
 	for i, p := range parts {
-		name := word(strings.TrimSpace(p))
-		if first, rest, ok := cutFirst(name); ok {
-			name = strings.ToLower(first) + rest
-		}
-		parts[i] = name
+		parts[i] = c.Inside(word(strings.TrimSpace(p)))
 	}
 	return c.Join(parts)
-}
-
-func cutFirst(s string) (first, rest string, ok bool) {
-	for i := range s {
-		if i > 0 {
-			return s[:i], s[i:], true
-		}
-	}
-	return s, "", s != ""
 }
 
 // HoldReason is why an item is held: the words of whoever raised the hold, or

@@ -33,7 +33,7 @@ func TestEveryPlaceholderIsDescribedAndUsed(t *testing.T) {
 
 func TestNoCodeIsGivenTwice(t *testing.T) {
 	seen := map[string]bool{}
-	for _, g := range englishGroups {
+	for _, g := range englishLanguage.groups {
 		for code := range g.words {
 			if seen[g.prefix+code] {
 				t.Errorf("%s%s stands in two tables", g.prefix, code)
@@ -44,25 +44,30 @@ func TestNoCodeIsGivenTwice(t *testing.T) {
 }
 
 func TestSentencesAreWellWritten(t *testing.T) {
-	c := In("en")
-	for _, code := range c.Codes() {
-		text := c.words[code]
-		switch {
-		case text == "" || strings.TrimSpace(text) != text:
-			t.Errorf("%s: %q is empty or has spaces around it", code, text)
-		case strings.ContainsAny(text, "!\"'\n\t"):
-			t.Errorf("%s: %q has an exclamation mark, a straight quotation mark or a line break", code, text)
-		case strings.Contains(text, "  "):
-			t.Errorf("%s: %q has two spaces in a row", code, text)
-		}
-	}
-	for _, table := range []map[string]string{enProblems, enRefusals, enRemarks, enCautions, enReasons, enRulesInWords} {
-		for code, text := range table {
-			if first := []rune(text)[0]; !unicode.IsUpper(first) && !strings.ContainsRune("{“", first) {
-				t.Errorf("%s: %q does not begin like a sentence", code, text)
+	for _, c := range All() {
+		for _, code := range c.Codes() {
+			text := c.words[code]
+			switch {
+			case text == "" || strings.TrimSpace(text) != text:
+				t.Errorf("%s: %q is empty or has spaces around it", code, text)
+			case strings.ContainsAny(text, "!\"'\n\t"):
+				t.Errorf("%s: %q has an exclamation mark, a straight quotation mark or a line break", code, text)
+			case strings.Contains(text, "  "):
+				t.Errorf("%s: %q has two spaces in a row", code, text)
 			}
-			if !strings.HasSuffix(text, ".") && !strings.HasSuffix(text, "?") {
-				t.Errorf("%s: %q does not end like a sentence", code, text)
+		}
+		for _, table := range []struct {
+			prefix string
+			like   map[string]string
+		}{{"", enProblems}, {"", enRefusals}, {"", enRemarks}, {"", enShelfRemarks}, {"caution.", enCautions}, {"reason.", enReasons}, {"rule_in_words.", enRulesInWords}} {
+			for code := range table.like {
+				text := c.words[table.prefix+code]
+				if first := []rune(text)[0]; !unicode.IsUpper(first) && !strings.ContainsRune("{“", first) {
+					t.Errorf("%s: %q does not begin like a sentence", code, text)
+				}
+				if !strings.HasSuffix(text, ".") && !strings.HasSuffix(text, "?") {
+					t.Errorf("%s: %q does not end like a sentence", code, text)
+				}
 			}
 		}
 	}
@@ -125,9 +130,9 @@ func TestSay(t *testing.T) {
 }
 
 func TestIn(t *testing.T) {
-	for _, language := range []string{"en", "EN-GB", "", "xx"} {
-		if c := In(language); c == nil || c.Language() != "en" {
-			t.Errorf("In(%q) does not give English, the only language so far", language)
+	for language, want := range map[string]string{"en": "en", "EN-GB": "en", "": "en", "xx": "en", "de": "de", "de-AT": "de"} {
+		if c := In(language); c == nil || c.Language() != want {
+			t.Errorf("In(%q) gives %v, want %s", language, c, want)
 		}
 	}
 }

@@ -2,9 +2,10 @@ package certificate
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
-	"tracewright/models/words"
+	"tracewright/models"
 	"tracewright/reports/pdf"
 )
 
@@ -28,11 +29,15 @@ func (s *sheet) instruments() {
 		s.flow(nil, append([]block{s.subhead(3.4, s.say("instruments"))}, s.text(ink, 0, left, width, s.say("no_instruments"))...)...)
 		return
 	}
-	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 0.5, Rule: pdf.Line}
+	due := 21.5
+	if slices.ContainsFunc(list, func(g models.CertificateInstrument) bool { return g.Overdue }) {
+		due = 26.5 // for the sign beside it
+	}
+	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 0.5 * s.gaps, Rule: pdf.Line}
 	for _, c := range []struct {
 		code  string
 		width float64
-	}{{"instrument", 22}, {"used_for", 54}, {"resolution", 21}, {"calibrated", 23}, {"next_due", 25}, {"its_certificate", width - 145}} {
+	}{{"instrument", 21}, {"used_for", 83.5 - due}, {"resolution", 20}, {"calibrated", 21.5}, {"next_due", due}, {"its_certificate", width - 146}} {
 		t.Columns = append(t.Columns, pdf.Column{Title: s.say(c.code), Width: c.width})
 	}
 	var overdue []string
@@ -56,18 +61,18 @@ func (s *sheet) instruments() {
 		if g.Certificate == "" {
 			certificate = pdf.Cell{Text: s.say("not_recorded"), Style: &label}
 		}
-		resolution := shownOf(g.Resolution, g.Unit)
+		resolution := s.words.Quantity(g.Resolution, g.Unit)
 		if g.Resolution == "" {
 			resolution = s.say("not_recorded")
 		}
 		rows[i] = []pdf.Cell{{Text: g.Code, Style: &mono}, {Text: name}, {Text: resolution}, {Text: s.dayOr(g.CalibratedOn)}, due, certificate}
 	}
 	t.Fit(rows)
-	title := block{gap: 3.6, height: heading.Leading(), keep: true, draw: func(y float64) {
+	title := block{gap: 3, height: heading.Leading(), keep: true, draw: func(y float64) {
 		s.doc.Text(left, y+heading.Rise()-0.8, heading, s.say("instruments"), pdf.Left)
 	}}
 	s.table(&t, title, rows)
-	day := words.Date(s.content.Inspection.MeasuredOn)
+	day := s.words.Date(s.content.Inspection.MeasuredOn)
 	state := s.say("all_in_date", "date", day)
 	switch {
 	case len(overdue) > 0:
@@ -93,7 +98,7 @@ func (s *sheet) dayOr(day string) string {
 	if day == "" {
 		return s.say("not_recorded")
 	}
-	return words.Date(day)
+	return s.words.Date(day)
 }
 
 // cautions stand where the work can hurt; that the maker's data come first is
@@ -154,21 +159,52 @@ func (s *sheet) howToCheck() block {
 	if c.CheckAt != "" {
 		text = s.say("check_online")
 	}
-	text += " " + s.say("check_attached", "file", FileName(c), "version", itoa(c.Version))
+	if c.Version < models.ContentSigned {
+		text += " " + s.say("check_attached", "file", FileName(c), "version", itoa(c.Version))
+	} else {
+		text += " " + s.say("check_signed", "file", FileName(c), "version", itoa(c.Version)) + " " + s.say(logSays(*c.Log))
+	}
 	if pdf.Lacks(string(s.options.Raw)) {
 		text += " " + s.say("signs_replaced")
 	}
-	lines := ink.Wrap(text, w)
-	sum := smallMono.Wrap(s.say("sha256", "hash", s.hash), w)
-	height := subheading.Leading() + 0.4 + float64(len(lines))*ink.Leading() + 1 + float64(len(sum))*smallMono.Leading()
-	return block{gap: 3.6, height: max(height, codeSide+1.2), keep: true, draw: func(y float64) {
+	lines := smallInk.Wrap(text, w)
+	sum := s.fingerprints(w)
+	height := subheading.Leading() + 0.4 + float64(len(lines))*smallInk.Leading() + 1 + float64(len(sum))*smallMono.Leading()
+	return block{gap: 3, height: max(height, codeSide+1.2), keep: true, draw: func(y float64) {
 		s.doc.QR(right-codeSide, y+1.2, codeSide, s.code())
 		at := y
 		s.doc.Text(left, at+subheading.Rise(), subheading, s.say("check"), pdf.Left)
 		at += subheading.Leading() + 0.4
-		at = s.doc.Lines(left, at+ink.Rise(), ink, lines) - ink.Rise() + 1
+		at = s.doc.Lines(left, at+smallInk.Rise(), smallInk, lines) - smallInk.Rise() + 1
 		s.doc.Lines(left, at+smallMono.Rise(), smallMono, sum)
 	}}
+}
+
+// logSays is the code of what the content proves of the log of changes.
+func logSays(log models.SealedLog) string {
+	switch {
+	case log.Size == 0:
+		return "log_none"
+	case log.Waiting:
+		return "log_waiting"
+	}
+	return "log_sealed"
+}
+
+// fingerprints are what a person compares letter by letter: the hash of the
+// content, and where it is signed the key and the log that it names.
+func (s *sheet) fingerprints(w float64) []string {
+	lines := smallMono.Wrap(s.say("sha256", "hash", s.hash), w)
+	c := s.content
+	if c.Version < models.ContentSigned {
+		return lines
+	}
+	key := s.say("key", "key", c.Key)
+	if c.Log.Size == 0 {
+		return append(lines, smallMono.Wrap(key, w)...)
+	}
+	key += ", " + s.say("log", "n", strconv.FormatInt(c.Log.Size, 10), "hash", shortened(c.Log.Root))
+	return append(lines, smallMono.Wrap(key, w)...)
 }
 
 // code is what the QR code says: the public address with its token where the
@@ -185,7 +221,7 @@ func (s *sheet) code() string {
 func (s *sheet) end() block {
 	text := s.say("end", "number", s.content.Number, "revision", itoa(s.content.Revision))
 	lines := inkBold.Wrap(text, width-40)
-	return block{gap: 3.4, height: float64(len(lines)) * inkBold.Leading(), draw: func(y float64) {
+	return block{gap: 2.6, height: float64(len(lines)) * inkBold.Leading(), draw: func(y float64) {
 		widest := 0.0
 		for i, line := range lines {
 			s.doc.Text((left+right)/2, y+inkBold.Rise()+float64(i)*inkBold.Leading(), inkBold, line, pdf.Centre)

@@ -8,7 +8,7 @@ func BenchmarkDraw(b *testing.B) {
 	for _, name := range []string{"wheel-36", "pack-4"} {
 		b.Run(name, func(b *testing.B) {
 			content, options := cases()[name]()
-			options.Raw = canonical(b, content)
+			options.Raw, options.Signature = canonical(b, content), signature(content)
 			b.ReportAllocs()
 			size := 0
 			for b.Loop() {

@@ -18,10 +18,44 @@ var issuer = models.CertificateIssuer{Name: "Harrowmere Wheel and Pack Works", A
 
 func base(number string) models.CertificateContent {
 	return models.CertificateContent{
-		Version: 1, Number: number, Revision: 1, Issuer: issuer, IssuedAt: "2027-02-09T15:42:07.000Z", IssuedOn: "2027-02-09",
+		Version: models.ContentSigned, Language: "en", Number: number, Revision: 1, Issuer: issuer, IssuedAt: "2027-02-09T15:42:07.000Z", IssuedOn: "2027-02-09",
 		Verdict:    models.VerdictPass,
 		MeasuredBy: models.CertificatePerson{Name: "T. Vale", Role: models.Operator},
 		ReleasedBy: models.CertificatePerson{Name: "I. Okarra", Role: models.Inspector},
+		Log:        &models.SealedLog{LogID: "harrowmere-1", Size: 18204, Root: "bc6a1396cdc75b03b1384ab675d6cacc8ab50ec53f82eb1976ec736fe684078f"},
+		Key:        "d75a980182b10ab7",
+	}
+}
+
+// signature stands beside content that is signed; what it is worth is told by
+// whoever has the key, not by the drawing.
+func signature(c models.CertificateContent) *models.Signature {
+	if c.Version < models.ContentSigned {
+		return nil
+	}
+	return &models.Signature{KeyID: c.Key, Value: strings.Repeat("5a", 64)}
+}
+
+// unsigned is content as it was before certificates were signed.
+func unsigned(c models.CertificateContent) models.CertificateContent {
+	c.Version, c.Language, c.Log, c.Key = models.ContentUnsigned, "", nil, ""
+	return c
+}
+
+// waiting is content of a shop whose log was not sealed in time.
+func waiting(c models.CertificateContent) models.CertificateContent {
+	log := *c.Log
+	log.Waiting = true
+	c.Log = &log
+	return c
+}
+
+// inGerman is content that is printed in German.
+func inGerman(make func() models.CertificateContent) func() models.CertificateContent {
+	return func() models.CertificateContent {
+		c := make()
+		c.Language = "de"
+		return c
 	}
 }
 
@@ -190,6 +224,19 @@ func wheelFailing() models.CertificateContent {
 			c.Results[i] = checked("cable_sound", "no")
 		}
 	}
+	return c
+}
+
+// wheelConceded fails by the same run-out, and is released under a concession.
+func wheelConceded() models.CertificateContent {
+	c := wheelFailing()
+	c.Number = "C26-01257"
+	for i := range c.Results {
+		if c.Results[i].Code == "cable_sound" {
+			c.Results[i] = checked("cable_sound", "yes")
+		}
+	}
+	c.Concession = &models.CertificateConcession{Number: "NC26-00031", Results: []string{"lateral_tir"}, Reason: "fits the frame with room to spare.", ApprovedBy: models.CertificatePerson{Name: "J. Thorne", Role: models.Owner}, ApprovedOn: "2027-02-09"}
 	return c
 }
 
@@ -362,18 +409,37 @@ func cases() map[string]func() (models.CertificateContent, Options) {
 		return func() (models.CertificateContent, Options) { return make(), Options{State: models.Issued} }
 	}
 	return map[string]func() (models.CertificateContent, Options){
-		"wheel-36":         issued(wheelOf36),
-		"wheel-guarded":    issued(wheelGuarded),
-		"wheel-quick":      issued(wheelQuick),
-		"wheel-failing":    issued(wheelFailing),
-		"wheel-dished":     issued(wheelDished),
-		"wheel-72":         issued(wheelOf72),
-		"pack-4":           issued(func() models.CertificateContent { return packOf("C26-00301", 1, 4) }),
-		"pack-provisional": issued(packProvisional),
-		"pack-lithium":     issued(packLithium),
-		"pack-untold":      issued(packLithiumUntold),
-		"pack-2x13":        issued(func() models.CertificateContent { return packOf("C26-00302", 2, 13) }),
-		"pack-2x16":        issued(func() models.CertificateContent { return packOf("C26-00303", 2, 16) }),
+		"wheel-36":            issued(wheelOf36),
+		"wheel-guarded":       issued(wheelGuarded),
+		"wheel-quick":         issued(wheelQuick),
+		"wheel-failing":       issued(wheelFailing),
+		"wheel-conceded":      issued(wheelConceded),
+		"wheel-dished":        issued(wheelDished),
+		"wheel-72":            issued(wheelOf72),
+		"pack-4":              issued(func() models.CertificateContent { return packOf("C26-00301", 1, 4) }),
+		"pack-provisional":    issued(packProvisional),
+		"pack-lithium":        issued(packLithium),
+		"pack-untold":         issued(packLithiumUntold),
+		"pack-2x13":           issued(func() models.CertificateContent { return packOf("C26-00302", 2, 13) }),
+		"pack-2x16":           issued(func() models.CertificateContent { return packOf("C26-00303", 2, 16) }),
+		"wheel-unsigned":      issued(func() models.CertificateContent { return unsigned(wheelOf36()) }),
+		"wheel-waiting":       issued(func() models.CertificateContent { return waiting(wheelOf36()) }),
+		"de-wheel-36":         issued(inGerman(wheelOf36)),
+		"de-wheel-guarded":    issued(inGerman(wheelGuarded)),
+		"de-wheel-quick":      issued(inGerman(wheelQuick)),
+		"de-wheel-failing":    issued(inGerman(wheelFailing)),
+		"de-wheel-dished":     issued(inGerman(wheelDished)),
+		"de-wheel-72":         issued(inGerman(wheelOf72)),
+		"de-pack-4":           issued(inGerman(func() models.CertificateContent { return waiting(packOf("C26-00311", 1, 4)) })),
+		"de-pack-provisional": issued(inGerman(packProvisional)),
+		"de-pack-lithium":     issued(inGerman(packLithium)),
+		"de-pack-2x13":        issued(inGerman(func() models.CertificateContent { return packOf("C26-00312", 2, 13) })),
+		"de-superseded": func() (models.CertificateContent, Options) {
+			return inGerman(wheelOf36)(), Options{State: models.Superseded, Successor: 2, ChangedOn: "2027-03-12", Reason: "Speiche 15 brach und wurde ersetzt"}
+		},
+		"de-void": func() (models.CertificateContent, Options) {
+			return inGerman(packLithium)(), Options{State: models.Void, ChangedOn: "2027-03-12", Reason: "für die falsche Seriennummer ausgestellt"}
+		},
 		"superseded": func() (models.CertificateContent, Options) {
 			return wheelOf36(), Options{State: models.Superseded, Successor: 2, ChangedOn: "2027-03-12", Reason: "spoke 15 broke and was replaced"}
 		},

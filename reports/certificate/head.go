@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"tracewright/models"
-	"tracewright/models/words"
 	"tracewright/reports/pdf"
 )
 
@@ -30,14 +29,16 @@ func (s *sheet) head() {
 func (s *sheet) title() {
 	c := s.content
 	const column = 62.0
-	dates := []string{s.say("revision_issued", "revision", itoa(c.Revision), "date", words.Date(c.IssuedOn))}
+	dates := []string{s.say("revision_issued", "revision", itoa(c.Revision), "date", s.words.Date(c.IssuedOn))}
 	if r := c.Replaces; r != nil {
 		code := "replaces"
 		if r.Number != c.Number {
 			code = "replaces_other"
 		}
-		dates = append(dates, small.Wrap(s.say(code, "number", r.Number, "revision", itoa(r.Revision), "date", words.Date(r.IssuedOn)), column)...)
+		dates = append(dates, small.Wrap(s.say(code, "number", r.Number, "revision", itoa(r.Revision), "date", s.words.Date(r.IssuedOn)), column)...)
 	}
+	signed, waits := s.signed()
+	dates = append(dates, small.Wrap(signed, column)...)
 	numbers := numberMono.Wrap(c.Number, column)
 	style := lead
 	if len(style.Wrap(s.answer(), width-column-4)) > 1 {
@@ -47,6 +48,9 @@ func (s *sheet) title() {
 	titles := titleBold.Wrap(s.say("title"), width-column-4)
 	heightLeft := float64(len(titles))*titleBold.Leading() + float64(len(answer))*style.Leading()
 	heightRight := 1.4 + float64(len(numbers))*numberMono.Leading() + float64(len(dates))*small.Leading()
+	if waits {
+		heightRight += smallBold.Leading()
+	}
 	s.place(block{gap: 1.6, height: max(heightLeft, heightRight) + 1, draw: func(y float64) {
 		below := s.doc.Lines(left, y+titleBold.Rise()-1.6, titleBold, titles) - titleBold.Rise() + 1.6
 		s.doc.Lines(left, below+style.Rise()-0.8, style, answer)
@@ -60,7 +64,20 @@ func (s *sheet) title() {
 			s.doc.Text(right, at, small, line, pdf.Right)
 			at += small.Leading()
 		}
+		if waits {
+			s.doc.Text(right, at, smallBold, s.say("waiting"), pdf.Right)
+			s.triangle(right-smallBold.Width(s.say("waiting"))-4.6, at, smallBold.Color)
+		}
 	}})
+}
+
+// signed says by which key the content is signed, or that it is older than
+// signing; and whether the log of changes was still to be sealed.
+func (s *sheet) signed() (text string, waits bool) {
+	if s.content.Version < models.ContentSigned {
+		return s.say("unsigned"), false
+	}
+	return s.say("signed", "key", s.content.Key), s.content.Log.Waiting
 }
 
 // answer is the sentence below the title.
@@ -73,6 +90,9 @@ func (s *sheet) answer() string {
 		}
 		return s.say("meets", "kind", kind)
 	case models.VerdictFail:
+		if c := s.content.Concession; c != nil {
+			return s.say("meets_conceded", "kind", kind, "number", c.Number, "names", s.joined(s.failed()))
+		}
 		return s.say("meets_not", "kind", kind, "names", s.joined(s.failed()))
 	case models.VerdictProvisional:
 		return s.say("meets_provisional", "kind", kind)
@@ -110,7 +130,7 @@ func (s *sheet) joined(results []models.CertificateResult) string {
 		count[r.Code]++
 	}
 	for _, r := range results {
-		name := lowered(s.words.Result(r.Code))
+		name := s.words.Inside(s.words.Result(r.Code))
 		switch {
 		case count[r.Code] == 0:
 			continue
@@ -123,16 +143,6 @@ func (s *sheet) joined(results []models.CertificateResult) string {
 		names = append(names, name)
 	}
 	return strings.Join(names, "; ")
-}
-
-// lowered begins a name with a small letter, as it stands inside a sentence.
-func lowered(name string) string {
-	for i, r := range name {
-		if i == 0 {
-			return strings.ToLower(string(r)) + name[len(string(r)):]
-		}
-	}
-	return name
 }
 
 // placeOf names a position given as text: a spoke's index or string.place.

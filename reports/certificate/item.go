@@ -18,9 +18,10 @@ type fact struct {
 
 // itemAndParts prints two columns: what was inspected, and what it is made of.
 func (s *sheet) itemAndParts() {
-	const gap, itemLabel, partLabel = 8.0, 25.0, 26.0
+	const gap = 8.0
 	column := (width - gap) / 2
 	item, parts := s.itemFacts(), s.partFacts()
+	itemLabel, partLabel := labelWidth(item, 25), labelWidth(parts, 26)
 	heightItem, drawItem := s.facts(s.say("item"), item, left, column, itemLabel)
 	heightParts, drawParts := s.facts(s.say("built_in"), parts, left+column+gap, column, partLabel)
 	if max(heightItem, heightParts) < 110 {
@@ -36,6 +37,17 @@ func (s *sheet) itemAndParts() {
 	if s.content.Reason != "" {
 		s.flow(nil, s.text(ink, 3, left, width, s.say("reason_for", "revision", itoa(s.content.Revision), "reason", s.content.Reason))...)
 	}
+}
+
+// labelWidth is the room that the names of facts take: as much as the widest,
+// within bounds.
+func labelWidth(list []fact, least float64) float64 {
+	const most = 33.0
+	widest := least
+	for _, f := range list {
+		widest = max(widest, label.Width(f.name)+2.2)
+	}
+	return min(widest, most)
 }
 
 // facts prepares a column of facts and gives its height.
@@ -121,7 +133,7 @@ func (s *sheet) itemFacts() []fact {
 	if condition := s.condition(); condition != "" {
 		list = append(list, fact{s.say("condition"), condition, nil})
 	}
-	return append(list, fact{s.say("inspected"), s.say("inspected_on", "date", words.Date(c.Inspection.MeasuredOn), "stage", s.words.Stage(c.Inspection.Stage)), nil})
+	return append(list, fact{s.say("inspected"), s.say("inspected_on", "date", s.words.Date(c.Inspection.MeasuredOn), "stage", s.words.Stage(c.Inspection.Stage)), nil})
 }
 
 // product is the product's name with its short form.
@@ -165,9 +177,9 @@ func (s *sheet) dishTarget(w *models.WheelForm) string {
 	case w.DishTarget == "" || strings.Trim(w.DishTarget, "-0.") == "":
 		return s.say("dish_target_zero", "reference", reference)
 	case strings.HasPrefix(w.DishTarget, "-"):
-		return s.say("dish_toward_b", "value", shownOf(w.DishTarget[1:], "mm"), "reference", reference)
+		return s.say("dish_toward_b", "value", s.words.Quantity(w.DishTarget[1:], "mm"), "reference", reference)
 	}
-	return s.say("dish_toward_a", "value", shownOf(w.DishTarget, "mm"), "reference", reference)
+	return s.say("dish_toward_a", "value", s.words.Quantity(w.DishTarget, "mm"), "reference", reference)
 }
 
 func (s *sheet) packFacts(p *models.PackForm) []fact {
@@ -184,10 +196,10 @@ func (s *sheet) packFacts(p *models.PackForm) []fact {
 	}
 	var rated []string
 	if p.NominalV != "" {
-		rated = append(rated, shownOf(p.NominalV, "V"))
+		rated = append(rated, s.words.Quantity(p.NominalV, "V"))
 	}
 	if p.CapacityAh != "" {
-		capacity := shownOf(p.CapacityAh, "Ah")
+		capacity := s.words.Quantity(p.CapacityAh, "Ah")
 		if p.Rate != "" {
 			capacity += " (" + p.Rate + ")"
 		}
@@ -217,16 +229,16 @@ func (s *sheet) condition() string {
 		parts = append(parts, c.Tyre)
 	}
 	if c.TemperatureC != "" {
-		parts = append(parts, shownOf(c.TemperatureC, "degC"))
+		parts = append(parts, s.words.Quantity(c.TemperatureC, "degC"))
 	}
 	if c.RestHours != "" {
-		parts = append(parts, s.say("rest", "rest", shownOf(c.RestHours, "h")))
+		parts = append(parts, s.say("rest", "rest", s.words.Quantity(c.RestHours, "h")))
 	}
 	if c.OnCharger {
 		parts = append(parts, s.say("on_charger"))
 	}
 	if c.LoadA != "" && strings.Trim(c.LoadA, "0.,") != "" {
-		parts = append(parts, s.say("load", "value", shownOf(c.LoadA, "A")))
+		parts = append(parts, s.say("load", "value", s.words.Quantity(c.LoadA, "A")))
 	}
 	if c.Note != "" {
 		parts = append(parts, c.Note)

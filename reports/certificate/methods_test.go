@@ -18,7 +18,7 @@ func TestTwoMethodsOfOneCharacteristic(t *testing.T) {
 		{Code: "lateral_runout", Method: models.Extremes, Unit: "mm", Values: []string{"0.277", "0.017"}, Index: []models.Position{models.Spoke(4), models.Spoke(17)}},
 		{Code: "tension_a", Method: models.Sample, Unit: "N", Values: []string{"1097", "1073", "1079"}, Index: spokesFrom(0, 12, 3)},
 	}, c.Readings...)
-	pdf, err := Draw(c, Options{Raw: canonical(t, c)})
+	pdf, err := Draw(c, Options{Raw: canonical(t, c), Signature: signature(c)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,7 +34,7 @@ func TestTwoMethodsOfOneCharacteristic(t *testing.T) {
 func TestExtremesWithoutPlaces(t *testing.T) {
 	c := wheelQuick()
 	c.Readings[0].Index = nil
-	pdf, err := Draw(c, Options{Raw: canonical(t, c)})
+	pdf, err := Draw(c, Options{Raw: canonical(t, c), Signature: signature(c)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,7 +56,7 @@ func TestReadingsInAnotherUnitThanTheLimit(t *testing.T) {
 	if got := s.limitIn(r, "mV"); got != 100 {
 		t.Errorf("limit of 0.10 V in mV is %v, want 100", got)
 	}
-	if _, err := Draw(c, Options{Raw: canonical(t, c)}); err != nil {
+	if _, err := Draw(c, Options{Raw: canonical(t, c), Signature: signature(c)}); err != nil {
 		t.Error(err)
 	}
 }
@@ -64,7 +64,7 @@ func TestReadingsInAnotherUnitThanTheLimit(t *testing.T) {
 // Several papers may be drawn at once.
 func TestDrawnTogether(t *testing.T) {
 	content, options := cases()["wheel-36"]()
-	options.Raw = canonical(t, content)
+	options.Raw, options.Signature = canonical(t, content), signature(content)
 	want, err := Draw(content, options)
 	if err != nil {
 		t.Fatal(err)

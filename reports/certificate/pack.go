@@ -88,7 +88,7 @@ func (s *sheet) strip(code, name, limitedBy string) (*packStrip, error) {
 		if r.Code != code || r.Method != models.EveryBlock {
 			continue
 		}
-		list, err := parsed(r)
+		list, err := s.parsed(r)
 		if err != nil || len(list) == 0 {
 			return nil, err
 		}
@@ -106,7 +106,7 @@ func (s *sheet) strip(code, name, limitedBy string) (*packStrip, error) {
 		p.scale.Middle = median(values)
 		p.scale.Reach = math.Max(high-p.scale.Middle, p.scale.Middle-low)
 		p.scale.Centre = (low + high) / 2
-		lines := small.Wrap(s.figure("about_middle", "unit", words.Unit(r.Unit)), headingWidth)
+		lines := small.Wrap(s.figure("about_middle", "unit", s.words.Unit(r.Unit)), headingWidth)
 		if r.Manner != "" {
 			lines = append(lines, small.Wrap(s.words.Manner(r.Manner), headingWidth)...)
 		}
@@ -116,9 +116,9 @@ func (s *sheet) strip(code, name, limitedBy string) (*packStrip, error) {
 				share, _ := s.pct(limitedBy)
 				p.scale.Limit = share * p.scale.Middle
 			}
-			text := words.Quantity(limited.Shown, limited.Unit)
+			text := s.words.Quantity(limited.Shown, limited.Unit)
 			if limited.High != "" {
-				text = s.figure("apart_of_limit", "value", words.Number(limited.Shown), "limit", words.Quantity(limited.High, limited.Unit))
+				text = s.figure("apart_of_limit", "value", s.words.Number(limited.Shown), "limit", s.words.Quantity(limited.High, limited.Unit))
 			}
 			lines = append(lines, small.Wrap(text, headingWidth)...)
 		}
@@ -141,7 +141,7 @@ func (s *sheet) blockTable() (done []string) {
 			parts[p.Place] = p
 		}
 	}
-	t := pdf.Table{X: left, Head: small, Body: smallInk, Pad: 0.55, Rule: pdf.Line}
+	t := pdf.Table{X: left, Head: small, Body: smallInk, Pad: 0.55 * s.gaps, Rule: pdf.Line}
 	t.Columns = []pdf.Column{{Title: s.say("column.block"), Width: 14}, {Title: s.say("column.number"), Width: 34}, {Title: s.say("column.lot"), Width: 26}}
 	var values []func(models.Position) string
 	for _, r := range s.readingsInOrder() {
@@ -151,7 +151,7 @@ func (s *sheet) blockTable() (done []string) {
 		at := map[models.Position]string{}
 		for i, p := range r.Index {
 			if i < len(r.Values) {
-				at[p] = shownTyped(r.Values[i])
+				at[p] = s.typed(r.Values[i])
 			}
 		}
 		t.Columns = append(t.Columns, pdf.Column{Title: s.say("column.read", "name", s.short(r.Code, s.words.Characteristic(r.Code), r.Unit)), Align: pdf.Point})
@@ -168,7 +168,7 @@ func (s *sheet) blockTable() (done []string) {
 			}
 		}
 		t.Columns = append(t.Columns, pdf.Column{Title: s.short(code, s.words.Result(code), unit), Align: pdf.Point})
-		values = append(values, func(p models.Position) string { return words.Number(at[p.Key()].Shown) })
+		values = append(values, func(p models.Position) string { return s.words.Number(at[p.Key()].Shown) })
 	}
 	each := (width - 74) / float64(max(1, len(values)))
 	for i := 3; i < len(t.Columns); i++ {

@@ -1,6 +1,8 @@
 package certificate
 
 import (
+	"strings"
+
 	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/reports/pdf"
@@ -15,7 +17,7 @@ func (s *sheet) newPage() {
 	}
 	s.top = s.banner(topEnd)
 	s.y = s.top
-	s.bottom = s.footTop() - 3
+	s.bottom = s.footTop() - 2
 }
 
 // banner says on every page that the certificate is no longer in force, and
@@ -28,7 +30,7 @@ func (s *sheet) banner(y float64) float64 {
 		title = s.say("superseded")
 		switch {
 		case o.Successor > 0 && o.ChangedOn != "":
-			title = s.say("superseded_on", "revision", itoa(o.Successor), "date", words.Date(o.ChangedOn))
+			title = s.say("superseded_on", "revision", itoa(o.Successor), "date", s.words.Date(o.ChangedOn))
 		case o.Successor > 0:
 			title = s.say("superseded_by", "revision", itoa(o.Successor))
 		}
@@ -39,7 +41,7 @@ func (s *sheet) banner(y float64) float64 {
 		title = s.say("void_word")
 		switch {
 		case o.ChangedOn != "" && o.Reason != "":
-			title = s.say("void_on", "date", words.Date(o.ChangedOn), "reason", o.Reason)
+			title = s.say("void_on", "date", s.words.Date(o.ChangedOn), "reason", o.Reason)
 		case o.Reason != "":
 			title = s.say("void", "reason", o.Reason)
 		}
@@ -84,7 +86,17 @@ func (s *sheet) footLines() []string {
 
 // footName is the line that names the certificate on each page.
 func (s *sheet) footName() []string {
-	return small.Wrap(s.say("foot", "number", s.content.Number, "revision", itoa(s.content.Revision), "serial", s.serial), width-30)
+	return small.Wrap(s.say("foot", "number", s.content.Number, "revision", itoa(s.content.Revision), "serial", s.serial, "hash", shortened(s.hash)), width-30)
+}
+
+// shortened is the beginning of a hash, 64 bits in groups that an eye can
+// compare.
+func shortened(hash string) string {
+	var groups []string
+	for start := 0; start+4 <= min(len(hash), 16); start += 4 {
+		groups = append(groups, hash[start:start+4])
+	}
+	return strings.Join(groups, words.NoBreakSpace)
 }
 
 func (s *sheet) footTop() float64 {

@@ -9,9 +9,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"tracewright/models"
-	"tracewright/models/words"
 	"tracewright/reports/pdf/pdftest"
 )
 
@@ -49,7 +49,7 @@ func TestSmallestTypeIsEightPoints(t *testing.T) {
 		for _, w := range words {
 			// A box is as high as ascent and descent: 1.3 times the size in Sans and
 			// Mono alike. Upright text is as wide.
-			if side := math.Min(w.Foot-w.Top, w.Right-w.Left); len(w.Text) > 3 && side < 8*1.29 {
+			if side := math.Min(w.Foot-w.Top, w.Right-w.Left); utf8.RuneCountInString(w.Text) > 3 && side < 8*1.29 {
 				t.Errorf("%s is set smaller than 8 points", w)
 			}
 		}
@@ -60,8 +60,12 @@ func TestAttachmentIsTheContent(t *testing.T) {
 	eachCase(t, func(t *testing.T, pdf, raw []byte, content models.CertificateContent) {
 		files := pdftest.Attachments(t, pdf)
 		name := fmt.Sprintf("certificate-%s-%d.json", content.Number, content.Revision)
-		if len(files) != 1 || !bytes.Equal(files[name], raw) {
-			t.Errorf("attached: %v, want %s with the canonical bytes", slices.Collect(maps.Keys(files)), name)
+		want := map[string][]byte{name: raw}
+		if content.Version >= models.ContentSigned {
+			want[strings.TrimSuffix(name, ".json")+".signature.json"] = []byte(`{"key":"d75a980182b10ab7","signature":"` + strings.Repeat("5a", 64) + `"}`)
+		}
+		if !maps.EqualFunc(files, want, bytes.Equal) {
+			t.Errorf("attached: %v, want %v with their bytes", slices.Collect(maps.Keys(files)), slices.Collect(maps.Keys(want)))
 		}
 	})
 }
@@ -94,20 +98,23 @@ func TestFontsAreEmbeddedAndReadable(t *testing.T) {
 }
 
 func TestEveryPageNamesTheCertificateAndItsPlace(t *testing.T) {
-	eachCase(t, func(t *testing.T, pdf, _ []byte, content models.CertificateContent) {
+	eachCase(t, func(t *testing.T, pdf, raw []byte, content models.CertificateContent) {
 		pages := pdftest.PageTexts(t, pdf)
+		sum := fmt.Sprintf("%x", sha256.Sum256(raw))
+		fingerprint := "content " + sum[:4] + " " + sum[4:8] + " " + sum[8:12] + " " + sum[12:16]
+		named, counted, only, end := "Certificate %s, revision %d, serial", "page %d of %d", "Results relate only to the item identified here.", "End of certificate %s, revision %d"
+		if content.Language == "de" {
+			fingerprint = strings.Replace(fingerprint, "content", "Inhalt", 1)
+			named, counted, only, end = "Prüfbescheinigung %s, Revision %d, Seriennummer", "Seite %d von %d", "Die Ergebnisse gelten nur für den hier bezeichneten Prüfling.", "Ende der Prüfbescheinigung %s, Revision %d"
+		}
 		for i, page := range pages {
-			for _, want := range []string{
-				fmt.Sprintf("Certificate %s, revision %d, serial", content.Number, content.Revision),
-				fmt.Sprintf("page %d of %d", i+1, len(pages)),
-				"Results relate only to the item identified here.",
-			} {
+			for _, want := range []string{fmt.Sprintf(named, content.Number, content.Revision), fmt.Sprintf(counted, i+1, len(pages)), only, fingerprint} {
 				if !strings.Contains(page, want) {
 					t.Errorf("page %d does not say %q", i+1, want)
 				}
 			}
 		}
-		end := fmt.Sprintf("End of certificate %s, revision %d", content.Number, content.Revision)
+		end = fmt.Sprintf(end, content.Number, content.Revision)
 		if all := strings.Join(pages, " "); strings.Count(all, end) != 1 || !strings.Contains(pages[len(pages)-1], end) {
 			t.Errorf("%q does not stand once, on the last page", end)
 		}
@@ -129,7 +136,7 @@ func TestSameContentSameBytes(t *testing.T) {
 func TestNoClaimsAreMade(t *testing.T) {
 	eachCase(t, func(t *testing.T, pdf, _ []byte, _ models.CertificateContent) {
 		text := " " + strings.ToLower(pdftest.Text(t, pdf)) + " "
-		for _, claim := range []string{"accredited", "accreditation", "calibration certificate", " 3.1 ", "en 10204", "iso/iec 17025", "compliant"} {
+		for _, claim := range []string{"accredited", "accreditation", "calibration certificate", " 3.1 ", "en 10204", "iso/iec 17025", "compliant", "akkreditiert", "kalibrierzertifikat", "prüfzeugnis", "normgerecht"} {
 			if strings.Contains(text, claim) {
 				t.Errorf("the paper says %q", claim)
 			}
@@ -144,7 +151,7 @@ func TestTheEndStandsWithTheCode(t *testing.T) {
 	for remarks := range 9 {
 		content := wheelGuarded()
 		content.Remarks = slices.Repeat(content.Remarks, remarks)
-		pdf, err := Draw(content, Options{Raw: canonical(t, content), Words: words.In("en")})
+		pdf, err := Draw(content, Options{Raw: canonical(t, content), Signature: signature(content)})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -62,20 +62,21 @@ func (s *sheet) figureBlock(gap float64, f drawing) block {
 
 // placed is one reading with its number, as far as it can be drawn.
 type placed struct {
-	at    models.Position
-	value float64
-	text  string
+	at     models.Position
+	value  float64
+	digits string // as an exact decimal
+	text   string // as people read it
 }
 
 // parsed reads the values of a set. Without places nothing is placed.
-func parsed(r models.CertificateReadings) ([]placed, error) {
+func (s *sheet) parsed(r models.CertificateReadings) ([]placed, error) {
 	list := make([]placed, 0, len(r.Values))
 	for i, typed := range r.Values {
 		d, _, err := measure.ParseReadingUnit(typed)
 		if err != nil {
 			return nil, fmt.Errorf("reading %d of %s: %w", i+1, r.Code, err)
 		}
-		p := placed{value: d.Float(), text: words.Number(d.String())}
+		p := placed{value: d.Float(), digits: d.String(), text: s.words.Number(d.String())}
 		if i < len(r.Index) {
 			p.at = r.Index[i]
 			list = append(list, p)
@@ -116,16 +117,16 @@ func (s *sheet) pct(code string) (share float64, shown string) {
 	if err != nil || r.Unit != string(measure.Percent) {
 		return 0, ""
 	}
-	return high.Float() / 100, shownOf(r.High, r.Unit)
+	return high.Float() / 100, s.words.Quantity(r.High, r.Unit)
 }
 
 // short is the head of a column of values: a short form where the catalogue
 // has one, else the whole name with its unit.
 func (s *sheet) short(code, name, unit string) string {
 	if s.words.Has("certificate.short." + code) {
-		return s.say("short."+code, "unit", words.Unit(unit))
+		return s.say("short."+code, "unit", s.words.Unit(unit))
 	}
-	return s.say("short", "name", name, "unit", words.Unit(unit))
+	return s.say("short", "name", name, "unit", s.words.Unit(unit))
 }
 
 // plainReadings prints sets as they were typed, behind what is given to be
@@ -138,12 +139,12 @@ func (s *sheet) plainReadings(done []string, before ...string) error {
 		}
 		texts := make([]string, len(r.Values))
 		for i, typed := range r.Values {
-			texts[i] = words.Number(typed)
+			texts[i] = s.typed(typed)
 			if at := s.at(r, i); at != "" {
 				texts[i] += " (" + at + ")"
 			}
 		}
-		line := s.say("set", "name", words.Sentence(s.words.Characteristic(r.Code)), "values", strings.Join(texts, "; "), "unit", words.Unit(r.Unit))
+		line := s.say("set", "name", words.Sentence(s.words.Characteristic(r.Code)), "values", strings.Join(texts, "; "), "unit", s.words.Unit(r.Unit))
 		if r.Manner != "" {
 			line += ", " + s.words.Manner(r.Manner)
 		}
@@ -174,9 +175,9 @@ func (s *sheet) at(r models.CertificateReadings, i int) string {
 	p := r.Index[i]
 	switch {
 	case r.Method == models.Whole && p.IsBlock():
-		return lowered(s.figure("string_n", "n", itoa(p.String)))
+		return s.words.Inside(s.figure("string_n", "n", itoa(p.String)))
 	case r.Method == models.Whole && p.Place < 2:
-		return lowered(s.say([]string{"side_a", "side_b"}[p.Place]))
+		return s.words.Inside(s.say([]string{"side_a", "side_b"}[p.Place]))
 	case r.Method == models.Whole:
 		return ""
 	}

@@ -25,7 +25,7 @@ func TestDrawRefuses(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			content, options := cases()["wheel-36"]()
 			spoil(&content, &options)
-			options.Raw = canonical(t, content)
+			options.Raw, options.Signature = canonical(t, content), signature(content)
 			if pdf, err := Draw(content, options); err == nil || pdf != nil {
 				t.Errorf("drawn, error %v", err)
 			}
@@ -36,7 +36,7 @@ func TestDrawRefuses(t *testing.T) {
 // The paper is drawn from what is attached to it, or not at all.
 func TestDrawRefusesOtherContentThanIsAttached(t *testing.T) {
 	content, options := cases()["wheel-36"]()
-	options.Raw = canonical(t, content)
+	options.Raw, options.Signature = canonical(t, content), signature(content)
 	for name, raw := range map[string][]byte{
 		"nothing attached":    nil,
 		"no JSON":             []byte("{"),
@@ -80,7 +80,7 @@ func TestOddTextIsPrinted(t *testing.T) {
 			for i := range c.Instruments {
 				c.Instruments[i].Code, c.Instruments[i].Certificate, c.Instruments[i].Overdue = text, text, true
 			}
-			pdf, err := Draw(c, Options{Raw: canonical(t, c), State: models.Void, Reason: text, ChangedOn: "2027-03-12"})
+			pdf, err := Draw(c, Options{Raw: canonical(t, c), Signature: signature(c), State: models.Void, Reason: text, ChangedOn: "2027-03-12"})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -110,7 +110,7 @@ func TestSparseContentIsDrawn(t *testing.T) {
 	c.Specification.Rule = "simple"
 	c.Verdict = models.VerdictIncomplete
 	c.ReleasedBy = models.CertificatePerson{}
-	pdf, err := Draw(c, Options{Raw: canonical(t, c)})
+	pdf, err := Draw(c, Options{Raw: canonical(t, c), Signature: signature(c)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -127,7 +127,7 @@ func TestFailedPaperHasNoGreen(t *testing.T) {
 	green := "0.000 0.420 0.329" // the colour of a pass as the page's operators write it
 	for name, want := range map[string]bool{"wheel-36": true, "wheel-failing": false} {
 		content, options := cases()[name]()
-		options.Raw, options.Plain = canonical(t, content), true
+		options.Raw, options.Signature, options.Plain = canonical(t, content), signature(content), true
 		pdf, err := Draw(content, options)
 		if err != nil {
 			t.Fatal(err)

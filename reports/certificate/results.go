@@ -31,7 +31,7 @@ func (s *sheet) results() {
 	if len(free) > 0 {
 		names := make([]string, len(free))
 		for i, r := range free {
-			names[i] = s.named(r, false) + " " + shownOf(r.Shown, r.Unit)
+			names[i] = s.named(r, false) + " " + s.words.Quantity(r.Shown, r.Unit)
 		}
 		s.flow(nil, s.text(smallInk, 2, left, width, s.say("also_measured", "results", strings.Join(withoutRepeats(names), "; ")))...)
 	}
@@ -103,11 +103,16 @@ func (s *sheet) resultTable(results []gathered) {
 	for _, r := range results {
 		guarded = guarded || r.AcceptLow != "" || r.AcceptHigh != ""
 	}
-	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 0.9, Rule: pdf.Line}
+	t := pdf.Table{X: left, Head: label, Body: ink, Pad: 0.9 * s.gaps, Rule: pdf.Line}
 	column := func(code string, w float64, a pdf.Align) {
 		title := ""
 		if code != "" {
 			title = s.say("column." + code)
+		}
+		if code != "" && w > 0 {
+			if code != "limit" { // whose title reaches over its figures
+				w = max(w, label.Width(title)+2.2)
+			}
 		}
 		t.Columns = append(t.Columns, pdf.Column{Title: title, Width: w, Align: a})
 	}
@@ -115,7 +120,7 @@ func (s *sheet) resultTable(results []gathered) {
 	column("characteristic", 0, pdf.Left)
 	column("result", 17.5, pdf.Point)
 	column("unit", 9, pdf.Left)
-	column("limit", 14, pdf.Left)
+	column("limit", max(11, label.Width(s.say("at_most"))+2.2, label.Width(s.say("at_least"))+2.2), pdf.Left)
 	column("", 12.5, pdf.Point)
 	column("u", u, pdf.Point)
 	if u > figureColumn {
@@ -171,9 +176,9 @@ func (s *sheet) table(t *pdf.Table, title block, rows [][]pdf.Cell) {
 }
 
 func (s *sheet) resultRow(r gathered, guarded bool) []pdf.Cell {
-	value := pdf.Cell{Text: words.Number(r.Shown), Style: &figureBold}
+	value := pdf.Cell{Text: s.words.Number(r.Shown), Style: &figureBold}
 	name := s.named(r.CertificateResult, true)
-	unit := words.Unit(r.Unit)
+	unit := s.words.Unit(r.Unit)
 	switch {
 	case r.Missing:
 		value, unit = pdf.Cell{Text: s.say("not_measured"), Style: &label, Span: 2}, ""
@@ -198,7 +203,7 @@ func (s *sheet) resultRow(r gathered, guarded bool) []pdf.Cell {
 	case r.U == "":
 		row = append(row, pdf.Cell{Text: s.say("u_not_taken"), Style: &small})
 	default:
-		row = append(row, pdf.Cell{Text: words.Number(r.U)})
+		row = append(row, pdf.Cell{Text: s.words.Number(r.U)})
 	}
 	if guarded {
 		row = append(row, pdf.Cell{Text: s.accepted(r)})
@@ -216,9 +221,9 @@ func (s *sheet) limitCells(r gathered) []pdf.Cell {
 	case r.Low != "" && r.High != "":
 		return []pdf.Cell{{Text: between(r.Low, r.High, s), Span: 2}, {}}
 	case r.High != "":
-		return []pdf.Cell{{Text: s.say("at_most"), Style: &label}, {Text: words.Number(r.High)}}
+		return []pdf.Cell{{Text: s.say("at_most"), Style: &label}, {Text: s.words.Number(r.High)}}
 	case r.Low != "":
-		return []pdf.Cell{{Text: s.say("at_least"), Style: &label}, {Text: words.Number(r.Low)}}
+		return []pdf.Cell{{Text: s.say("at_least"), Style: &label}, {Text: s.words.Number(r.Low)}}
 	}
 	return []pdf.Cell{{Text: s.say("no_limit"), Style: &label, Span: 2}, {}}
 }
@@ -229,18 +234,18 @@ func (s *sheet) accepted(r gathered) string {
 	if r.AcceptLow != "" && r.AcceptHigh != "" {
 		return between(r.AcceptLow, r.AcceptHigh, s)
 	}
-	return words.Number(r.AcceptLow + r.AcceptHigh)
+	return s.words.Number(r.AcceptLow + r.AcceptHigh)
 }
 
 // between is a range, or its one end with the word for it.
 func between(low, high string, s *sheet) string {
 	switch {
 	case low != "" && high != "":
-		return s.say("range", "low", words.Number(low), "high", words.Number(high))
+		return s.say("range", "low", s.words.Number(low), "high", s.words.Number(high))
 	case high != "":
-		return s.say("at_most") + " " + words.Number(high)
+		return s.say("at_most") + " " + s.words.Number(high)
 	case low != "":
-		return s.say("at_least") + " " + words.Number(low)
+		return s.say("at_least") + " " + s.words.Number(low)
 	}
 	return ""
 }
@@ -250,23 +255,23 @@ func between(low, high string, s *sheet) string {
 func (s *sheet) named(r models.CertificateResult, begins bool) string {
 	name := s.words.Result(r.Code)
 	if !begins {
-		name = lowered(name)
+		name = s.words.Inside(name)
 	}
 	if side := r.Detail["side"]; side == "a" || side == "b" {
 		// Which side was the tighter one is told by the side's own name.
 		if name = s.say("mean_of_side." + side); !begins {
-			name = lowered(name)
+			name = s.words.Inside(name)
 		}
 	}
 	var where []string
 	if at := r.Detail["at"]; at != "" && strings.HasSuffix(r.Code, "_lowest") {
-		where = append(where, s.placeOf(at))
+		where = append(where, strings.ReplaceAll(s.placeOf(at), " ", words.NoBreakSpace))
 	}
 	if str := r.Detail["string"]; str != "" && s.content.Item.Pack != nil && s.content.Item.Pack.Strings > 1 {
-		where = append(where, lowered(s.figure("string_n", "n", str)))
+		where = append(where, s.words.Inside(s.figure("string_n", "n", str)))
 	}
 	if expected := r.Detail["expected"]; expected != "" {
-		where = append(where, s.say("expected", "value", words.Number(expected)))
+		where = append(where, s.say("expected", "value", s.words.Number(expected)))
 	}
 	if len(where) > 0 {
 		name += " (" + strings.Join(where, ", ") + ")"
@@ -307,7 +312,7 @@ func (s *sheet) checks(results []models.CertificateResult) {
 	var passed, without []string
 	var blocks []block
 	for _, r := range results {
-		switch name := lowered(s.words.Result(r.Code)); {
+		switch name := s.words.Inside(s.words.Result(r.Code)); {
 		case r.Value == "not_applicable" || r.Value == "na":
 			without = append(without, name)
 		case r.Verdict == models.VerdictPass && r.Value == "yes":

@@ -20,12 +20,13 @@ var says = map[string][]string{
 		"lateral, mean of the turn 0.12 mm", "−0.01 mm", "mean tension, side B 712 N",
 		"Readings, rim unrolled", "mean 1078", "mean 712", "0.24 of 0.30 mm", "Dish: 12.40 (side A); 13.02 (side B) mm.",
 		"All were in date on 9 Feb 2027.", "wear eye protection", "motor maker’s value", "50 to 150 km", "maker’s data, local codes and licensed practice come first",
-		"certificate-C26-01250-1.json (version 1, unsigned)", "The code holds the serial",
+		"Attached: the content, certificate-C26-01250-1.json (version 2)", "its Ed25519 signature", "The code holds serial, number, revision", "signed, key d75a980182b10ab7", "18204 log entries sealed, root bc6a 1396 cdc7 5b03",
+		"This paper is a witness of the log of changes as it was sealed before.",
 	},
 	"wheel-guarded": {
 		"revision 2, issued 9 Feb 2027", "replaces revision 1 of 16 Sep 2026", "Reason for revision 2: spoke 15 (side A) broke",
 		"Guarded acceptance: each limit is moved inward by the expanded uncertainty U", "845 to 1255", "Overdue on 9 Feb 2027: T-01.",
-		"Remark: T-01 was overdue for calibration since 2 Feb 2027.", "Status: https://q.harrowmere.example/7ZK3-M9QW-2B4T-X0RD-6NYA-5HJE-Q8VC",
+		"Remark: T-01 was overdue for calibration since 2 Feb 2027.", "Check current status at https://q.harrowmere.example/7ZK3-M9QW-2B4T-X0RD-6NYA-5HJE-Q8VC",
 	},
 	"wheel-quick": {
 		"The wheel meets every limit that was measured.", "+0.25, spoke 5", "+0.01, spoke 18", "−0.16, spoke 27", "spoke 8", "mean 1079 of 3",
@@ -34,6 +35,10 @@ var says = map[string][]string{
 	"wheel-failing": {
 		"The wheel does not meet its specification: lateral run-out, full reading; cable jacket and connector sound.", "Not met: lateral run-out, full reading (0.41 mm is above the limit of 0.30 mm); cable jacket and connector sound.",
 		"Cable jacket and connector sound: no, fail", "Checked, 5 pass", "0.41 of 0.30 mm",
+	},
+	"wheel-conceded": {
+		"The wheel is released under concession NC26-00031, which lets fail: lateral run-out, full reading.", "Not met: lateral run-out, full reading (0.41 mm is above the limit of 0.30 mm).",
+		"It is released all the same, under concession NC26-00031, approved on 9 Feb 2027 by J. Thorne, owner: fits the frame with room to spare.",
 	},
 	"wheel-dished": {"32 spokes, radial", "Does not apply to this item: torque washer seat clean.", "Checked, 5 pass", "3.5 mm toward side B, from the hub face", "Lateral run-out, reread of spoke 1: 0.16.", "Dish: 54.35 mm."},
 	"wheel-72":     {"Екатерина Владимировна Преображенская-Смирнова"},
@@ -45,11 +50,26 @@ var says = map[string][]string{
 		"The pack meets the limits provisionally", "18.5 °C; rested 5 h; charger connected; 0.4 A flowing; meter warmed up for ten minutes", "Blocks not recorded",
 		"Remark: Rested 5 h before the reading, less than the 24 h asked for.", "provisional", "No instrument is recorded for this inspection.",
 	},
-	"pack-2x13":    {"2 strings of 13 in series", "String 1", "String 2", "26 of lot BL-0210", "2, 13 MW26-088295 BL-0210 12.884", "Each string is judged alone."},
-	"pack-lithium": {"test summary (UN 38.3) SR-38-0417", "may not go by air above 30 % charge", "ask the carrier", "Lithium cells can burn"},
-	"pack-untold":  {"test summary (UN 38.3) not known"},
-	"superseded":   {"Superseded by revision 2 on 12 Mar 2027", "Reason: spoke 15 broke and was replaced"},
-	"void":         {"VOID since 12 Mar 2027: issued for the wrong serial"},
+	"pack-2x13":      {"2 strings of 13 in series", "String 1", "String 2", "26 of lot BL-0210", "2, 13 MW26-088295 BL-0210 12.884", "Each string is judged alone."},
+	"pack-lithium":   {"test summary (UN 38.3) SR-38-0417", "may not go by air above 30 % charge", "ask the carrier", "Lithium cells can burn"},
+	"pack-untold":    {"test summary (UN 38.3) not known"},
+	"wheel-unsigned": {"unsigned: issued before signing", "certificate-C26-01250-1.json (version 1, unsigned: issued before signing)"},
+	"wheel-waiting":  {"waiting for seal", "Waiting for seal: the log of changes was not sealed up to here at issue"},
+	"de-wheel-36": {
+		"Prüfbescheinigung", "Revision 1, ausgestellt 09.02.2027", "Laufrad: alle Grenzwerte der Spezifikation eingehalten.", "36 Speichen, 1-fach gekreuzt", "Ohne Reifen; 19 °C", "09.02.2027, nach dem Abdrücken",
+		"17 aus Los SP-0931; 1 aus Los SP-0958", "Nippel nicht erfasst", "Einfache Annahme:", "erweiterte Messunsicherheit U", "hält nach obiger Regel alle 9 Grenzwerte der Spezifikation, Revision 4, ein",
+		"T. Vale, Werker", "I. Okarra, Prüfer", "Freigegeben 09.02.2027, 15:42 UTC.", "Messwerte, Felge abgewickelt", "Mittel 1078", "0,24 von 0,30 mm", "Mittigkeit: 12,40 (Seite A); 13,02 (Seite B) mm.", "Mittlere Spannung, Seite B 712 N",
+		"signiert, Schlüssel d75a980182b10ab7", "Am 09.02.2027 war keine Kalibrierung überfällig.",
+	},
+	"de-wheel-guarded": {"Annahme mit Schutzband", "innerhalb der Annahmegrenze („Annahme“)", "845 bis 1255", "Grund für Revision 2: spoke 15", "ersetzt Revision 1 vom 16.09.2026", "Am 09.02.2027 überfällig: T-01.",
+		"Bemerkung: Die Kalibrierung von T-01 war seit 02.02.2027 überfällig.", "Aktueller Stand: https://q.harrowmere.example/"},
+	"de-wheel-failing": {"Laufrad: Spezifikation nicht eingehalten: Seitenschlag, Gesamtausschlag; Kabelmantel und Stecker unversehrt.", "(0,41 mm liegt über dem Grenzwert 0,30 mm)", "Kabelmantel und Stecker unversehrt: nein, nicht bestanden"},
+	"de-wheel-quick":   {"Nicht gemessen: Nachbarunterschied, Seite A; Nachbarunterschied, Seite B.", "(Eigenfreigabe)", "+0,25, Speiche 5"},
+	"de-pack-4":        {"wartet auf Siegel", "Morrow M12-12, 4 in Reihe, von Minus nach Plus", "Ruhezeit 26 h", "Spanne 0,04 von 0,10 V", "Bemerkung: Güte B nach Spannung: kleinster Block 12,884 V, Spanne 0,042 V."},
+	"de-superseded":    {"Ersetzt durch Revision 2 am 12.03.2027", "Grund: Speiche 15 brach und wurde ersetzt"},
+	"de-void":          {"UNGÜLTIG seit 12.03.2027: für die falsche Seriennummer ausgestellt"},
+	"superseded":       {"Superseded by revision 2 on 12 Mar 2027", "Reason: spoke 15 broke and was replaced"},
+	"void":             {"VOID since 12 Mar 2027: issued for the wrong serial"},
 }
 
 func TestPaperSays(t *testing.T) {
@@ -125,7 +145,7 @@ func TestEveryReadingIsPrinted(t *testing.T) {
 }
 
 func TestSupersededAndVoidStandOnEveryPage(t *testing.T) {
-	for name, want := range map[string]string{"superseded": "Superseded by revision 2", "void": "VOID"} {
+	for name, want := range map[string]string{"superseded": "Superseded by revision 2", "void": "VOID", "de-superseded": "Ersetzt durch Revision 2", "de-void": "UNGÜLTIG"} {
 		pdf, _, _ := drawn(t, name)
 		pages := pdftest.PageTexts(t, pdf)
 		for i, page := range pages {

@@ -24,6 +24,7 @@ var (
 	label      = pdf.Style{Font: pdf.Sans(), Size: 9.2, Color: pdf.Ink2}
 	small      = pdf.Style{Font: pdf.Sans(), Size: 8, Color: pdf.Ink2}
 	smallInk   = pdf.Style{Font: pdf.Sans(), Size: 8, Color: pdf.Ink}
+	smallBold  = pdf.Style{Font: pdf.SemiBold(), Size: 8, Color: pdf.Care}
 	mono       = pdf.Style{Font: pdf.Mono(), Size: 8.8, Color: pdf.Ink}
 	smallMono  = pdf.Style{Font: pdf.Mono(), Size: 8, Color: pdf.Ink2}
 	serialMono = pdf.Style{Font: pdf.Mono(), Size: 11, Color: pdf.Ink}
@@ -37,10 +38,17 @@ var (
 	figureBold = pdf.Style{Font: pdf.SemiBold(), Size: 10.2, Color: pdf.Ink}
 )
 
+// How the gaps between blocks, and inside rows of tables, are multiplied.
+const (
+	wide  = 1
+	tight = 0.5
+)
+
 // sheet is a certificate being drawn.
 type sheet struct {
 	content models.CertificateContent
 	options Options
+	gaps    float64 // by which gaps are multiplied
 	words   *words.Catalogue
 	hash    string
 	serial  string // as printed
@@ -114,11 +122,11 @@ type block struct {
 // begun between them (the head of a table).
 func (s *sheet) flow(repeat *block, blocks ...block) {
 	for i := 0; i < len(blocks); i++ {
-		need := blocks[i].gap
+		need := blocks[i].gap * s.gaps
 		for j := i; j < len(blocks); j++ {
 			need += blocks[j].height
 			if j > i {
-				need += blocks[j].gap
+				need += blocks[j].gap * s.gaps
 			}
 			if !blocks[j].keep {
 				break
@@ -138,10 +146,10 @@ func (s *sheet) flow(repeat *block, blocks ...block) {
 // begins a page of its own.
 func (s *sheet) place(b block) {
 	if s.y > s.top {
-		if s.y+b.gap+b.height > s.bottom {
+		if gap := b.gap * s.gaps; s.y+gap+b.height > s.bottom {
 			s.newPage()
 		} else {
-			s.y += b.gap
+			s.y += gap
 		}
 	}
 	if b.draw != nil {
@@ -189,8 +197,5 @@ func (s *sheet) subhead(gap float64, title string) block {
 		s.doc.Text(left, y+subheading.Rise(), subheading, title, pdf.Left)
 	}}
 }
-
-// shownOf is a value with its unit as people read it.
-func shownOf(value, unit string) string { return words.Quantity(value, unit) }
 
 func itoa(n int) string { return fmt.Sprint(n) }

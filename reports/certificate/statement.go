@@ -12,13 +12,13 @@ import (
 // ruleAndStatement prints the decision rule in words and what is stated.
 func (s *sheet) ruleAndStatement() {
 	code, factor := s.content.Specification.RuleInWords()
-	rule := append([]string{s.words.RuleInWords(code, map[string]string{"factor": words.Number(factor)})}, s.ownRules()...)
+	rule := append([]string{s.words.RuleInWords(code, map[string]string{"factor": s.words.Number(factor)})}, s.ownRules()...)
 	rule = append(rule, s.say("rule_fixed"))
 	if s.hasResult("lateral_tir") || s.hasResult("radial_tir") {
 		rule = append(rule, s.say("full_reading"))
 	}
 	s.flow(nil, append([]block{s.subhead(3, s.say("decision_rule"))}, s.text(ink, 0, left, width, strings.Join(rule, " "))...)...)
-	s.flow(nil, append([]block{s.subhead(2.6, s.say("statement"))}, s.text(ink, 0, left, width, s.statement()+" "+s.say("statement.limits"))...)...)
+	s.flow(nil, append([]block{s.subhead(2.6, s.say("statement"))}, s.text(ink, 0, left, width, s.statement()+s.concession()+" "+s.say("statement.limits"))...)...)
 }
 
 // ownRules tells the rules of the results that are not judged by the
@@ -67,8 +67,8 @@ func (s *sheet) notMet() string {
 			}
 			continue
 		}
-		values := map[string]string{"value": shownOf(r.Shown, r.Unit), "low": shownOf(r.Low, r.Unit), "high": shownOf(r.High, r.Unit),
-			"accept_low": shownOf(r.AcceptLow, r.Unit), "accept_high": shownOf(r.AcceptHigh, r.Unit)}
+		values := map[string]string{"value": s.words.Quantity(r.Shown, r.Unit), "low": s.words.Quantity(r.Low, r.Unit), "high": s.words.Quantity(r.High, r.Unit),
+			"accept_low": s.words.Quantity(r.AcceptLow, r.Unit), "accept_high": s.words.Quantity(r.AcceptHigh, r.Unit)}
 		texts = append(texts, s.say("not_met", "name", s.joined([]models.CertificateResult{r}), "reason", strings.TrimSuffix(s.words.Reason(r.Reason, values), ".")))
 	}
 	return strings.Join(texts, "; ")
@@ -102,8 +102,17 @@ func (s *sheet) statement() string {
 	if code == "statement.pass_measured" {
 		names = s.joined(s.missing())
 	}
-	return s.say(code, "kind", words.Sentence(s.words.Kind(c.Item.Kind)), "serial", s.serial, "date", words.Date(c.Inspection.MeasuredOn),
+	return s.say(code, "kind", words.Sentence(s.words.Kind(c.Item.Kind)), "serial", s.serial, "date", s.words.Date(c.Inspection.MeasuredOn),
 		"n", itoa(met), "revision", itoa(c.Specification.Revision), "names", names)
+}
+
+// concession says under what the item is released although it does not conform.
+func (s *sheet) concession() string {
+	c := s.content.Concession
+	if c == nil {
+		return ""
+	}
+	return " " + s.say("statement.concession", "number", c.Number, "date", words.Date(c.ApprovedOn), "name", s.person(c.ApprovedBy), "reason", strings.TrimRight(c.Reason, ".!? "))
 }
 
 // people prints who measured and who released, each with function and date.
@@ -111,8 +120,8 @@ func (s *sheet) people() {
 	c := s.content
 	const gap = 8.0
 	w := (width - gap) / 2
-	measured := small.Wrap(s.say("measured_meaning", "moment", words.MomentUTC(c.Inspection.MeasuredAt)), w)
-	released := small.Wrap(s.say("released_meaning", "moment", words.MomentUTC(c.IssuedAt)), w)
+	measured := small.Wrap(s.say("measured_meaning", "moment", s.words.MomentUTC(c.Inspection.MeasuredAt)), w)
+	released := small.Wrap(s.say("released_meaning", "moment", s.words.MomentUTC(c.IssuedAt)), w)
 	if c.SelfReleased {
 		released = append(released, small.Wrap(s.say("self_released"), w)...)
 	}

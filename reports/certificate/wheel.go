@@ -104,7 +104,7 @@ func (s *sheet) wheelLegend(w figure.Wheel) []string {
 // runOut prepares one strip, unless there is one already. A reread of the first
 // station is not drawn.
 func (s *sheet) runOut(r models.CertificateReadings, prefix string, have *figure.RunOut) (*figure.RunOut, bool, error) {
-	list, err := parsed(r)
+	list, err := s.parsed(r)
 	if err != nil || len(list) == 0 || have != nil {
 		return have, false, err
 	}
@@ -116,13 +116,13 @@ func (s *sheet) runOut(r models.CertificateReadings, prefix string, have *figure
 		if p.at.IsBlock() || p.at.Place < 0 || p.at.Place >= s.content.Item.Wheel.Holes {
 			return have, false, fmt.Errorf("reading of %s: %w: no spoke %d", r.Code, ErrContent, p.at.Place+1)
 		}
-		reading := figure.Reading{Place: p.at.Place, Value: p.value, Text: words.Signed(strings.Replace(p.text, words.Minus, "-", 1))}
+		reading := figure.Reading{Place: p.at.Place, Value: p.value, Text: s.words.Signed(p.digits)}
 		if r.Method != models.EveryHole {
 			reading.At = s.figure("spoke_n", "n", itoa(p.at.Place+1))
 		}
 		strip.Readings = append(strip.Readings, reading)
 	}
-	unit := words.Unit(r.Unit)
+	unit := s.words.Unit(r.Unit)
 	strip.Line = mean(list)
 	about := s.figure("line_mean", "unit", unit)
 	if r.Method != models.EveryHole {
@@ -132,9 +132,9 @@ func (s *sheet) runOut(r models.CertificateReadings, prefix string, have *figure
 	strip.Heading = figure.Heading{Name: inkBold.Wrap(s.figure(prefix), headingWidth)}
 	if tir, ok := s.result(prefix + "_tir"); ok {
 		strip.Limit = s.limitIn(tir, r.Unit)
-		line := words.Quantity(tir.Shown, tir.Unit)
+		line := s.words.Quantity(tir.Shown, tir.Unit)
 		if tir.High != "" {
-			line = s.figure("of_limit", "value", words.Number(tir.Shown), "limit", words.Quantity(tir.High, tir.Unit))
+			line = s.figure("of_limit", "value", s.words.Number(tir.Shown), "limit", s.words.Quantity(tir.High, tir.Unit))
 		}
 		strip.Heading.Lines = append(strip.Heading.Lines, small.Wrap(line, headingWidth)...)
 	}
@@ -144,7 +144,7 @@ func (s *sheet) runOut(r models.CertificateReadings, prefix string, have *figure
 
 // tension adds one side's bars, unless they are there already.
 func (s *sheet) tension(r models.CertificateReadings, w *figure.Wheel) (bool, error) {
-	list, err := parsed(r)
+	list, err := s.parsed(r)
 	if err != nil || len(list) == 0 {
 		return false, err
 	}
@@ -164,7 +164,7 @@ func (s *sheet) tension(r models.CertificateReadings, w *figure.Wheel) (bool, er
 		side.Readings = append(side.Readings, reading)
 	}
 	side.Allowed, _ = s.pct("side_tension_dev_pct_" + name)
-	lines := []string{s.figure("side_"+name, "unit", words.Unit(r.Unit))}
+	lines := []string{s.figure("side_"+name, "unit", s.words.Unit(r.Unit))}
 	if text := s.meanOf(name, r); text != "" {
 		lines = append(lines, text)
 	}
@@ -192,9 +192,9 @@ func (s *sheet) meanOf(side string, r models.CertificateReadings) string {
 		if !ok || m.Detail["side"] != side {
 			continue
 		}
-		value := words.Number(m.Shown)
+		value := s.words.Number(m.Shown)
 		if m.Unit != r.Unit {
-			value = words.Quantity(m.Shown, m.Unit)
+			value = s.words.Quantity(m.Shown, m.Unit)
 		}
 		if r.Method == models.Sample {
 			return s.figure("mean_of", "value", value, "n", itoa(len(r.Values)))
@@ -215,7 +215,7 @@ func (s *sheet) valueTable(sets []models.CertificateReadings) (rereads []string)
 	widest := smallInk.Width("00")
 	for _, r := range sets {
 		for _, typed := range r.Values {
-			widest = max(widest, smallInk.Width(shownTyped(typed)))
+			widest = max(widest, smallInk.Width(s.typed(typed)))
 		}
 	}
 	perRow := max(1, int((width-name)/(widest+0.7)))
@@ -234,7 +234,7 @@ func (s *sheet) valueTable(sets []models.CertificateReadings) (rereads []string)
 	s.flow(nil, blocks...)
 	for _, r := range sets {
 		if len(r.Values) == holes+1 {
-			rereads = append(rereads, s.say("reread", "name", words.Sentence(s.words.Characteristic(r.Code)), "value", shownTyped(r.Values[holes])))
+			rereads = append(rereads, s.say("reread", "name", words.Sentence(s.words.Characteristic(r.Code)), "value", s.typed(r.Values[holes])))
 		}
 	}
 	return rereads
@@ -252,20 +252,20 @@ func (s *sheet) valueRows(y float64, start, end int, sets []models.CertificateRe
 		for i, typed := range r.Values {
 			place := r.Index[min(i, len(r.Index)-1)].Place
 			if place >= start && place < end && i < s.content.Item.Wheel.Holes {
-				s.doc.Text(left+name+(float64(place-start)+0.95)*pitch, baseline, smallInk, shownTyped(typed), pdf.Right)
+				s.doc.Text(left+name+(float64(place-start)+0.95)*pitch, baseline, smallInk, s.typed(typed), pdf.Right)
 			}
 		}
 	}
 }
 
-// shownTyped is a reading as typed, in the form people read.
-func shownTyped(typed string) string {
+// typed is a reading as typed, in the form people read.
+func (s *sheet) typed(typed string) string {
 	d, unit, err := measure.ParseReadingUnit(typed)
 	if err != nil {
 		return typed
 	}
 	if unit != "" {
-		return words.Quantity(d.String(), string(unit))
+		return s.words.Quantity(d.String(), string(unit))
 	}
-	return words.Number(d.String())
+	return s.words.Number(d.String())
 }

@@ -26,9 +26,11 @@ type Canvas struct {
 type pen struct {
 	color color.RGBA
 	width vg.Length
-	said  vg.Length // the width last written; a width that is not drawn is not written
-	dash  string
-	ink   ink
+	// What was last written: a width or a colour that draws nothing is not.
+	said    vg.Length
+	stroked color.RGBA
+	dash    string
+	ink     ink
 }
 
 var _ vg.CanvasSizer = (*Canvas)(nil)
@@ -80,12 +82,7 @@ func (c *Canvas) SetColor(clr color.Color) {
 	}
 	r, g, b, a := clr.RGBA()
 	over := func(v uint32) uint8 { return uint8((v + 0xffff - a) >> 8) }
-	laid := color.RGBA{over(r), over(g), over(b), 0xff}
-	if laid != c.now.color {
-		c.now.color = laid
-		c.d.raw(colour(laid, "rg") + colour(laid, "RG"))
-		c.d.now.fill = laid
-	}
+	c.now.color = color.RGBA{over(r), over(g), over(b), 0xff}
 }
 
 // Rotate implements vg.Canvas.
@@ -123,16 +120,26 @@ func (c *Canvas) Pop() {
 
 // Stroke implements vg.Canvas.
 func (c *Canvas) Stroke(p vg.Path) {
-	if c.now.width > 0 && len(p) > 0 {
-		c.d.raw(pathOperators(p) + "S")
+	if c.now.width <= 0 || len(p) == 0 {
+		return
 	}
+	if c.now.color != c.now.stroked {
+		c.now.stroked = c.now.color
+		c.d.raw(colour(c.now.color, "RG"))
+	}
+	c.d.raw(pathOperators(p) + "S")
 }
 
 // Fill implements vg.Canvas.
 func (c *Canvas) Fill(p vg.Path) {
-	if len(p) > 0 {
-		c.d.raw(pathOperators(p) + "f")
+	if len(p) == 0 {
+		return
 	}
+	if c.now.color != c.d.now.fill {
+		c.d.now.fill = c.now.color
+		c.d.raw(colour(c.now.color, "rg"))
+	}
+	c.d.raw(pathOperators(p) + "f")
 }
 
 // FillString implements vg.Canvas. Of the face only weight, variant and size

@@ -15,7 +15,7 @@ const (
 	Left Align = iota
 	Right
 	Centre
-	Point // the decimal point stands at x; of a text without one, its end
+	Point // the decimal point or comma stands at x; of a text without one, its end
 )
 
 // Text prints one line with its baseline at y; x is its left, its right or its
@@ -38,10 +38,12 @@ func (d *Document) Text(x, y float64, s Style, text string, at Align) float64 {
 	return width
 }
 
-// whole is a number up to its decimal point.
+// whole is a number up to its decimal point or comma.
 func whole(number string) string {
-	before, _, _ := strings.Cut(number, ".")
-	return before
+	if i := strings.IndexAny(number, ".,"); i >= 0 {
+		return number[:i]
+	}
+	return number
 }
 
 // textAt prints at a place in PDF's own coordinates: points from the lower

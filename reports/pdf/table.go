@@ -62,7 +62,7 @@ func (t *Table) Fit(rows [][]Cell) {
 
 // isFigure says whether a text is a number that can stand on a decimal point.
 func isFigure(text string) bool {
-	return text != "" && strings.Trim(text, "+-\u22120123456789.") == ""
+	return text != "" && strings.Trim(text, "+-\u22120123456789.,") == ""
 }
 
 func (t *Table) style(c Cell) Style {
@@ -165,10 +165,14 @@ func (t *Table) drawCell(d *Document, i int, c Cell, left, baseline float64) {
 // HeadHeight is the height of the head with its rule.
 func (t *Table) HeadHeight() float64 { return t.RowHeight(t.head()) }
 
+// head is the row of titles; one reaches over a column behind it that has none.
 func (t *Table) head() []Cell {
 	cells := make([]Cell, len(t.Columns))
 	for i, c := range t.Columns {
 		cells[i] = Cell{Text: c.Title, Style: &t.Head}
+		if c.Title != "" && i+1 < len(t.Columns) && t.Columns[i+1].Title == "" {
+			cells[i].Span = 2
+		}
 	}
 	return cells
 }

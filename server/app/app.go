@@ -13,15 +13,19 @@ import (
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
+	"tracewright/models/work/corrective"
+	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/lists"
 	"tracewright/models/work/lookup"
 	"tracewright/models/work/monitor"
+	"tracewright/models/work/nonconforming"
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/sealing"
 	"tracewright/models/work/shelf"
 	"tracewright/models/work/shipping"
 	"tracewright/models/work/shop"
@@ -63,6 +67,9 @@ func Open(ctx context.Context, config Config) (*App, error) {
 		config.Log.Info("schema brought up to date", "migrations", len(applied))
 	}
 	a, err := New(s, config)
+	if err == nil && config.Keys != nil {
+		err = a.Services.Sealing.Begin(ctx)
+	}
 	if err != nil {
 		s.Close()
 		return nil, err
@@ -86,6 +93,11 @@ func New(s *store.Store, config Config) (*App, error) {
 	shelves := shelf.New(s, config.Now, settings.Zone)
 	recorder := capture.New(s, config.Now, settings.Zone)
 	released := release.New(s, config.Now, settings.Zone, drawCertificate)
+	seals := sealing.New(s, sealing.Options{Keys: config.Keys, Copies: config.Copies, Server: config.Server, Now: config.Now, Log: config.Log})
+	if config.Keys != nil {
+		config.Sealing = seals
+	}
+	released.SealBy(config.Sealing)
 	blocks := stock.New(s, recorder, config.Now, settings.Zone)
 	recorder.Heed(blocks.Against)
 	released.Heed(blocks.Against)
@@ -95,7 +107,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Access: people, Sessions: sessions, Shop: settings,
 		Capture:  recorder,
 		Release:  released,
-		Gauges:   gauges.New(s, config.Now, settings.Zone),
+		Gauges:   gauges.New(s, recorder, config.Now, settings.Zone),
 		Specify:  specify.New(s, config.Now),
 		Receive:  goods,
 		Labels:   labels.New(s, config.Now, settings.Zone, drawLabels),
@@ -109,9 +121,15 @@ func New(s *store.Store, config Config) (*App, error) {
 		Shipping: ships,
 		Recall:   recall.New(s, config.Now, settings.Zone),
 		Assembly: built,
+		Sealing:  seals,
 
 		Documents: documents.New(s, config.Now),
 		Claims:    claims.New(s, config.Now, settings.Zone),
+
+		Nonconforming: nonconforming.New(s, config.Now, settings.Zone),
+		Corrective:    corrective.New(s, config.Now, settings.Zone),
+		Defects:       defects.New(s, config.Now),
+
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),
 
@@ -126,6 +144,9 @@ func New(s *store.Store, config Config) (*App, error) {
 	a.Public = public.New(lookup.New(s, config.Now, settings.Zone), public.Options{Proxied: config.Proxied, OnlyTLS: config.onlyTLS(), Now: config.Now, Log: config.Log})
 	return a, nil
 }
+
+// Seal numbers and signs the log of changes until ctx ends, and once more then.
+func (a *App) Seal(ctx context.Context) { a.Services.Sealing.Run(ctx) }
 
 // Close ends what Open began.
 func (a *App) Close() error { return a.Store.Close() }

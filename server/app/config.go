@@ -2,9 +2,12 @@ package app
 
 import (
 	"log/slog"
+	"os"
 	"time"
 
 	"tracewright/models/work/access"
+	"tracewright/models/work/release"
+	"tracewright/models/work/sealing"
 )
 
 // Config is what a start may set.
@@ -20,6 +23,13 @@ type Config struct {
 	DemoAs    string // id of the person everybody is, in the demo alone
 	Version   string
 
+	// Keys sign the log of changes and certificates; nil: nothing is sealed here.
+	// Copies take checkpoints outside the database; nil: nowhere.
+	Keys    sealing.Keys
+	Copies  sealing.Copies
+	Server  string          // name of this host, as the list of keys shows it
+	Sealing release.Sealing // signs certificates where there are no Keys, as in tests; nil: none can be issued
+
 	Log  *slog.Logger
 	Now  func() time.Time
 	Cost access.Cost // of password hashes; zero is the shop's
@@ -32,6 +42,9 @@ func (c Config) settled() Config {
 	if c.Now == nil {
 		c.Now = time.Now
 	}
+	if c.Server == "" {
+		c.Server = hostName()
+	}
 	return c
 }
 
@@ -39,3 +52,10 @@ func (c Config) settled() Config {
 // kept out for a year when the local authority is given up; own certificates are
 // there to stay.
 func (c Config) onlyTLS() bool { return c.TLS && c.Authority == nil }
+
+func hostName() string {
+	if name, err := os.Hostname(); err == nil && name != "" {
+		return name
+	}
+	return "this server"
+}

@@ -47,38 +47,44 @@ var edges = map[string]string{
 	"models/trade/wheel":     "models/numbers/measure",
 	"models/trade/pack":      "models/numbers/measure models/numbers/stats",
 	"models/trade/kinds":     "models models/numbers/measure models/trade/ident models/trade/pack models/trade/wheel",
+	"models/trade/flow":      "models",
 	"models/words":           "models models/numbers/measure",
 	"models/sheet":           "models/numbers/measure", // lists as spreadsheets save them
 
 	// Use cases: no store, no words, and never one another.
-	"models/work/access":   "models",
-	"models/work/assembly": "models " + trade,
-	"models/work/shop":     "models",
-	"models/work/claims":   "models " + numbers + " " + trade,
-	"models/work/build":    "models models/sheet " + numbers + " " + trade,
-	"models/work/capture":  "models models/trail " + numbers + " " + trade,
-	"models/work/gauges":   "models " + numbers + " " + trade,
-	"models/work/labels":   "models models/trade/ident models/trade/kinds",
-	"models/work/lists":    "models models/sheet " + trade,
-	"models/work/lookup":   "models models/numbers/conformity models/trade/ident",
-	"models/work/monitor":  "models " + numbers + " " + trade,
-	"models/work/recall":   "models " + trade,
-	"models/work/receive":  "models " + numbers + " " + trade,
-	"models/work/release":  "models models/trail " + numbers + " " + trade,
-	"models/work/shelf":    "models " + numbers + " " + trade,
-	"models/work/stock":    "models " + numbers + " " + trade,
-	"models/work/stands":   "models models/numbers/measure",
-	"models/work/studies":  "models " + numbers + " " + trade,
-	"models/work/shipping": "models " + trade,
-	"models/work/specify":  "models " + numbers + " " + trade,
-	"models/work/trace":    "models " + numbers + " " + trade,
-	"models/work/truing":   "models models/trail " + numbers + " " + trade,
+	"models/work/access":        "models",
+	"models/work/assembly":      "models " + trade,
+	"models/work/shop":          "models",
+	"models/work/claims":        "models " + numbers + " " + trade,
+	"models/work/nonconforming": "models " + trade,
+	"models/work/corrective":    "models",
+	"models/work/defects":       "models",
+	"models/work/build":         "models models/sheet " + numbers + " " + trade,
+	"models/work/capture":       "models models/trail " + numbers + " " + trade,
+	"models/work/gauges":        "models " + numbers + " " + trade,
+	"models/work/labels":        "models models/trade/ident models/trade/kinds",
+	"models/work/lists":         "models models/sheet " + trade,
+	"models/work/lookup":        "models models/numbers/conformity models/trade/ident",
+	"models/work/monitor":       "models " + numbers + " " + trade,
+	"models/work/recall":        "models " + trade,
+	"models/work/receive":       "models " + numbers + " " + trade,
+	"models/work/release":       "models models/trail " + numbers + " " + trade,
+	"models/work/sealing":       "models models/trail",
+	"models/work/shelf":         "models " + numbers + " " + trade,
+	"models/work/stock":         "models " + numbers + " " + trade,
+	"models/work/stands":        "models models/numbers/measure",
+	"models/work/studies":       "models " + numbers + " " + trade,
+	"models/work/shipping":      "models " + trade,
+	"models/work/verify":        "models models/trail",
+	"models/work/specify":       "models " + numbers + " " + trade,
+	"models/work/trace":         "models " + numbers + " " + trade,
+	"models/work/truing":        "models models/trail " + numbers + " " + trade,
 	// Papers of any record: it knows none of them.
 	"models/work/documents": "models",
 
 	// The database.
 	"migrations":   "",
-	"models/store": "models models/trail models/trade/ident migrations",
+	"models/store": "models models/trail models/trade/flow models/trade/ident migrations",
 
 	// Paper.
 	"reports/figure":      "models",
@@ -91,14 +97,16 @@ var edges = map[string]string{
 	// app and the commands know both.
 	"server/calc":  numbers + " " + trade,
 	"server/trust": "", // certificates and listeners, nothing of the shop; known to the command that listens and to the page that helps a tablet to trust
-	"server/httpx": "models models/words " + work,
-	"server/api":   "models models/sheet models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
-	"server/web":   "models models/sheet models/words server/httpx server/trust reports/* " + numbers + " " + trade + " " + work,
+	// Keys and copies of checkpoints, as files: known to the commands alone.
+	"server/keyring": "models models/trail",
+	"server/httpx":   "models models/words " + work,
+	"server/api":     "models models/sheet models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
+	"server/web":     "models models/sheet models/words server/httpx server/trust reports/* " + numbers + " " + trade + " " + work,
 	// What strangers see stands apart: it knows one service, and nothing of the
 	// pages or the API.
 	"server/public": "models models/words models/trade/ident models/work/lookup",
 	"server/app":    "models models/words models/store server/httpx server/api server/web server/public reports/* " + work,
-	"server":        "models models/sheet models/words models/store models/work/access models/work/lists models/work/lookup models/work/receive models/work/shop server/app server/calc server/public server/trust testdata/demo",
+	"server":        "models models/sheet models/trail models/words models/store models/work/access models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf server/app server/calc server/keyring server/public server/trust testdata/demo",
 
 	// What tests share. Nothing of the program imports these.
 	"models/store/storetest": "models models/store",
@@ -109,7 +117,7 @@ var edges = map[string]string{
 	"testdata/cases":         "",
 
 	// The invented shop: made through the services, like a real one.
-	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/claims models/work/documents models/work/labels models/work/receive models/work/release models/work/stock models/work/studies",
+	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/claims models/work/documents models/work/gauges models/work/labels models/work/receive models/work/release models/work/stock models/work/studies",
 }
 
 // walls is where each library of others may be used; "*" is everywhere. A

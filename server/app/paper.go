@@ -17,7 +17,7 @@ func drawLabels(b labels.Batch, made time.Time) ([]byte, error) {
 
 // drawCertificate hands a drawing to the report that makes paper of it.
 func drawCertificate(d release.Drawing) ([]byte, error) {
-	o := certificate.Options{Raw: d.Canonical, State: d.State, ChangedOn: d.ChangedOn, Successor: d.Successor, Words: words.In("en")}
+	o := certificate.Options{Raw: d.Canonical, Signature: d.Signature, State: d.State, ChangedOn: d.ChangedOn, Successor: d.Successor}
 	if d.Change != nil {
 		o.Reason = d.Change.Reason
 	}

@@ -17,8 +17,8 @@ import (
 const stopWithin = 20 * time.Second
 
 // Run answers on a listener, and strangers on one of their own where public is
-// not nil, until ctx ends; then what is in flight finishes, and the database is
-// closed. When one listener fails, the other ends too.
+// not nil, until ctx ends; then what is in flight finishes, what it changed is
+// sealed, and the database is closed. When one listener fails, the other ends too.
 func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	Tune()
 	servers := []*http.Server{a.server()}
@@ -30,6 +30,10 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		go func() { failed <- strangers.Serve(public) }()
 	}
 	go a.clearSessions(ctx)
+	sealed := make(chan struct{})
+	sealing, stopSealing := context.WithCancel(context.WithoutCancel(ctx))
+	defer stopSealing()
+	go func() { a.Seal(sealing); close(sealed) }()
 	var causes []error
 	running := len(servers)
 	select {
@@ -45,6 +49,8 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	for range running {
 		causes = append(causes, <-failed)
 	}
+	stopSealing()
+	<-sealed
 	causes = append(causes, a.Close())
 	causes = slices.DeleteFunc(causes, func(err error) bool { return errors.Is(err, http.ErrServerClosed) })
 	if err := errors.Join(causes...); err != nil {

@@ -93,6 +93,9 @@ func verdictOf(c lookup.Certificate) string {
 		}
 		return say("certificate.meets", "kind", kind)
 	case models.VerdictFail:
+		if c.Concession != "" {
+			return say("public.meets_conceded", "kind", kind, "number", c.Concession)
+		}
 		return say("public.meets_not", "kind", kind)
 	case models.VerdictProvisional:
 		return say("certificate.meets_provisional", "kind", kind)

@@ -290,7 +290,7 @@ func (s *site) showBudgetForm(c *gin.Context, status int, confirming bool, probl
 				}
 			}
 		}
-		f, lines = posted(c, atLines(problem, places)), nil
+		f, lines = posted(c, atLines(problem, "lines", places)), nil
 		for i := range postedLines(c) {
 			lines = append(lines, lineAt(c, i))
 		}
@@ -375,25 +375,6 @@ func postedBudget(c *gin.Context) (in studies.BudgetChange, places []int) {
 		in.Lines, places = append(in.Lines, l), append(places, i)
 	}
 	return in, places
-}
-
-// atLines turns the places of problems in what was sent into those in the form.
-func atLines(problem error, places []int) error {
-	invalid, ok := problem.(*models.InvalidError)
-	if !ok {
-		return problem
-	}
-	out := &models.InvalidError{}
-	for _, p := range invalid.Problems {
-		if rest, found := strings.CutPrefix(p.Field, "lines["); found {
-			number, behind, _ := strings.Cut(rest, "]")
-			if k, err := strconv.Atoi(number); err == nil && k < len(places) {
-				p.Field = fmt.Sprintf("lines[%d]%s", places[k], behind)
-			}
-		}
-		out.Problems = append(out.Problems, p)
-	}
-	return out
 }
 
 func (s *site) reviseBudget(c *gin.Context) error {

@@ -13,9 +13,9 @@ import (
 
 // itemAnswer is the sentence over everything: what a clerk with the item in
 // one hand needs to know. refusals are what the gate has against it.
-func itemAnswer(v trace.ItemView, refusals []models.Remark) string {
+func (s *site) itemAnswer(v trace.ItemView, refusals []models.Remark) string {
 	if open := v.OpenHolds(); len(open) > 0 {
-		return "On hold: " + english.Defect(open[0].Code)
+		return "On hold: " + s.fault(open[0].Code, open[0].RaisedAt)
 	}
 	latest := v.Latest()
 	certificate := v.Certificate()
@@ -292,7 +292,7 @@ func (s *site) itemBand(frame Frame, v trace.ItemView) *Band {
 		if v.Item.Kind == models.KindKit {
 			waits = "It does not leave until an inspector decides."
 		}
-		b := &Band{Tone: "hold", Shape: "bars", Title: "On hold since " + s.day(h.RaisedAt) + ": " + english.Defect(h.Code),
+		b := &Band{Tone: "hold", Shape: "bars", Title: "On hold since " + s.day(h.RaisedAt) + ": " + s.fault(h.Code, h.RaisedAt),
 			Text: "Raised by " + name(v.People, h.RaisedBy) + ": " + stopped(english.HoldReason(h.Code, h.Reason)) + " " + waits}
 		if h.LotID != nil {
 			b.Title += " (a lot built in)"

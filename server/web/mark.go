@@ -35,8 +35,10 @@ func itemMark(state string) Mark {
 	switch state {
 	case models.StateHeld:
 		return Mark{"bars", word, "hold"}
-	case models.StateReleased, models.StateConforming:
-		return Mark{"", word, ""}
+	case models.StateConcessionPending:
+		return Mark{"bars", word, "hold"}
+	case models.StateRework, models.StateRepair, models.StateReinspect, models.StateScrapPending, models.StateReturnPending:
+		return Mark{"clock", word, "care"}
 	}
 	return Mark{"", word, ""}
 }

@@ -31,6 +31,7 @@ type ConfirmPage struct {
 	Button   string
 	Bars     bool
 	Scan     bool   // Enter, as a scanner ends with, goes to the next field
+	Instead  *Act   // what may be done in its place
 	Path     string // of the form
 	Back     string
 	Problems Problems

@@ -8,6 +8,7 @@ import (
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
 	"tracewright/models/work/documents"
+	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
@@ -25,11 +26,10 @@ type Store interface {
 	documents.Store
 	claims.Store
 	labels.Store
+	gauges.Store
 	studies.Store
 	SetSetting(ctx context.Context, stamp models.Stamp, name, value string) error
 	AddPerson(ctx context.Context, stamp models.Stamp, p models.Person) error
-	AddInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error
-	UpdateInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error
 	AddFamily(ctx context.Context, stamp models.Stamp, f models.Family, first models.Specification) error
 	AddSpecification(ctx context.Context, stamp models.Stamp, spec models.Specification) error
 	AddProduct(ctx context.Context, stamp models.Stamp, p models.Product, first models.ProductRevision) error
@@ -117,6 +117,24 @@ func (k *keeper) SpecificationInForce(ctx context.Context, familyID string, prod
 
 func (k *keeper) InstrumentsByCode(ctx context.Context, codes []string) ([]models.Instrument, error) {
 	return remembered(k.instruments, strings.Join(codes, " "), func() ([]models.Instrument, error) { return k.Store.InstrumentsByCode(ctx, codes) })
+}
+
+// The records of a calibration, of what it leads to and of short checks get keys
+// of the shop; what is remembered of gauges is forgotten.
+func (k *keeper) AddCalibrationReport(ctx context.Context, stamp models.Stamp, i models.Instrument, r models.CalibrationReport) (models.CalibrationReport, error) {
+	defer k.forget()
+	r.ID = k.newID()
+	return k.Store.AddCalibrationReport(ctx, stamp, i, r)
+}
+
+func (k *keeper) AddGaugeTrace(ctx context.Context, stamp models.Stamp, t models.GaugeTrace) (models.GaugeTrace, error) {
+	t.ID = k.newID()
+	return k.Store.AddGaugeTrace(ctx, stamp, t)
+}
+
+func (k *keeper) AddGaugeCheck(ctx context.Context, stamp models.Stamp, c models.GaugeCheck) (models.GaugeCheck, error) {
+	c.ID = k.newID()
+	return k.Store.AddGaugeCheck(ctx, stamp, c)
 }
 
 // AddInspection gives a hold that a failing recheck raises a key of the shop.

@@ -22,17 +22,22 @@ type judgement struct {
 // adds them up: any fail fails; a required result that is not there makes the
 // inspection incomplete, and so does one in a guard band where its rule says
 // neither yes nor no; readings that the limits are not meant for are kept and
-// leave it incomplete; a short rest makes a pass provisional.
+// leave it incomplete, and so are those of a gauge that is out of use; a
+// short rest makes a pass provisional.
 func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) (judgement, error) {
 	out := judgement{results: make([]models.Result, 0, len(reduction.Values)), remarks: slices.Clone(reduction.Remarks), verdict: models.VerdictPass}
-	failed, undecided := false, false
+	failed, untrusted, undecided := false, readUntrusted(sets), false
 	for _, v := range reduction.Values {
-		limit, _, known := spec.Limit(v.Code)
-		r, err := judgeValue(v, limit, known && !reduction.Unjudged, spec)
+		limit, characteristic, known := spec.Limit(v.Code)
+		trusted := !untrusted[characteristic.Code]
+		r, err := judgeValue(v, limit, known && trusted && !reduction.Unjudged, spec)
 		if err != nil {
 			return judgement{}, err
 		}
-		if known && limit.Warn != "" {
+		if known && !trusted && v.Answer == "" {
+			r.Reason = "instrument_not_trusted"
+		}
+		if known && trusted && limit.Warn != "" {
 			warned, err := above(v.Value, limit.Warn)
 			if err != nil {
 				return judgement{}, fmt.Errorf("warning of %s: %w", v.Code, err)
@@ -55,12 +60,24 @@ func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) 
 	switch {
 	case failed:
 		out.verdict = models.VerdictFail
-	case undecided || reduction.Unjudged || len(missing) > 0 || slices.ContainsFunc(sets, func(p parsed) bool { return hasRemark(p.remarks, "instrument_out") }):
+	case undecided || reduction.Unjudged || len(missing) > 0 || len(untrusted) > 0:
 		out.verdict = models.VerdictIncomplete
 	case reduction.Provisional:
 		out.verdict = models.VerdictProvisional
 	}
 	return out, nil
+}
+
+// readUntrusted are the characteristics that were read with an instrument whose
+// readings nobody may judge by.
+func readUntrusted(sets []parsed) map[string]bool {
+	codes := map[string]bool{}
+	for _, p := range sets {
+		if hasRemark(p.remarks, "instrument_out") || hasRemark(p.remarks, "overdue_blocked") {
+			codes[p.sent.Characteristic] = true
+		}
+	}
+	return codes
 }
 
 func judgeValue(v kinds.Value, limit models.Limit, judged bool, spec models.Specification) (models.Result, error) {

@@ -20,6 +20,7 @@ type Certificate struct {
 	Product       string
 	Specification models.CertificateSpecification
 	Verdict       string
+	Concession    string // number of the concession under which what fails was released
 	Results       []Result
 	InspectedOn   string
 	IssuedOn      string
@@ -53,6 +54,9 @@ func (c Certificate) Complete() bool {
 func publicPart(c models.CertificateContent) Certificate {
 	out := Certificate{Token: c.Token(), Shop: c.Issuer.Name, Number: c.Number, Revision: c.Revision, Kind: c.Item.Kind, Serial: c.Item.Serial, Product: c.Item.Product,
 		Specification: c.Specification, Verdict: c.Verdict, InspectedOn: c.Inspection.MeasuredOn, IssuedOn: c.IssuedOn}
+	if c.Concession != nil {
+		out.Concession = c.Concession.Number
+	}
 	at := map[string]int{}
 	for _, r := range c.Results {
 		if r.Verdict == models.VerdictNone && !r.Missing {

@@ -62,7 +62,7 @@ func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (
 		return models.CertificateContent{}, err
 	}
 	content := models.CertificateContent{
-		Version:  1,
+		Language: models.LanguageOr(settings[models.SettingPaperLanguage]),
 		Issuer:   models.CertificateIssuer{Name: settings[models.SettingShopName], Address: settings[models.SettingShopAddress], Place: view.Inspection.Place},
 		IssuedAt: models.TimeText(stamp.At), IssuedOn: stamp.At.In(zone).Format(dayForm),
 		Item:          models.CertificateItem{Kind: c.item.Kind, Serial: *c.item.Serial, Product: product.Name, Family: c.family.Name, Wheel: form.Form.Wheel, Pack: pack},
@@ -75,12 +75,30 @@ func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (
 		ReleasedBy: models.CertificatePerson{Name: stamp.By.Name, Role: stamp.By.Role}, SelfReleased: stamp.By.PersonID == view.Inspection.PersonID,
 		Cautions: cautionsOf(c.item.Kind, form.Form), CheckAt: checkAt,
 	}
+	if content.Concession, err = s.concession(ctx, c); err != nil {
+		return models.CertificateContent{}, err
+	}
 	if content.ReleasedBy.Name == "" {
 		if content.ReleasedBy, err = s.person(ctx, stamp.By.PersonID); err != nil {
 			return models.CertificateContent{}, err
 		}
 	}
 	return content, nil
+}
+
+// concession is what lets the item out although results of it fail; nil where
+// nothing of that inspection does.
+func (s *Service) concession(ctx context.Context, c candidate) (*models.CertificateConcession, error) {
+	covered := c.concession.Covers(c.judged.Inspection.ID)
+	if len(covered) == 0 {
+		return nil, nil
+	}
+	approved, err := s.person(ctx, c.concession.ApprovedBy)
+	if err != nil {
+		return nil, err
+	}
+	return &models.CertificateConcession{Number: c.concession.Number, Results: covered, Reason: c.concession.Reason, ApprovedBy: approved,
+		ApprovedOn: c.concession.ApprovedAt.In(s.zone(ctx)).Format(dayForm)}, nil
 }
 
 func (s *Service) person(ctx context.Context, id string) (models.CertificatePerson, error) {

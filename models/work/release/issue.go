@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 
 	"tracewright/models"
@@ -12,11 +13,27 @@ import (
 	"tracewright/models/trail"
 )
 
-// Issue releases an item and freezes its certificate. What keeps it back is a
-// *models.RefusedError with every reason. An operator releases only work that
-// he or she measured; reason is asked for when a certificate is already in
-// force, since the new one replaces it.
+// CertificateRequest is what whoever issues a certificate says of it.
+type CertificateRequest struct {
+	Reason   string // why a new revision: asked for where one is in force
+	Language string // of the paper; empty is that of the revision before, or the shop's
+}
+
+// Issue is [Service.IssueAs] in the language of the revision before, or the
+// shop's.
 func (s *Service) Issue(ctx context.Context, actor models.Actor, itemID, reason string) (models.Certificate, error) {
+	return s.IssueAs(ctx, actor, itemID, CertificateRequest{Reason: reason})
+}
+
+// IssueAs releases an item and freezes its certificate, signed. Where one is in
+// force the new one is a complete revision of it, taken from the records anew: a
+// later inspection, a name that was put right, another language. It names what
+// it replaces and why, and the old one becomes superseded.
+//
+// What keeps an item back is a *models.RefusedError with every reason; so is a
+// key that is not at hand, since no certificate goes out unsigned. An operator
+// releases only work that he or she measured.
+func (s *Service) IssueAs(ctx context.Context, actor models.Actor, itemID string, r CertificateRequest) (models.Certificate, error) {
 	c, err := s.candidate(ctx, itemID, true)
 	if err != nil {
 		return models.Certificate{}, err
@@ -27,23 +44,37 @@ func (s *Service) Issue(ctx context.Context, actor models.Actor, itemID, reason 
 	if actor.Role == models.Operator && c.judged.Inspection.PersonID != actor.PersonID {
 		return models.Certificate{}, fmt.Errorf("an operator releases own work only: %w", models.ErrForbidden)
 	}
+	if r.Language != "" && !slices.Contains(models.Languages, r.Language) {
+		return models.Certificate{}, models.Invalid("language", "unknown_choice", "typed", models.Shortened(r.Language))
+	}
 	stamp := models.NewStamp(actor, s.now())
 	frozen, err := s.freeze(ctx, c, stamp)
 	if err != nil {
 		return models.Certificate{}, err
 	}
+	if err := s.seal(ctx, &frozen); err != nil {
+		return models.Certificate{}, err
+	}
 	year2 := stamp.At.In(s.zone(ctx)).Year() % 100
 	make := func(number string, revision int, replaces *models.Certificate) (models.Certificate, error) {
-		if replaces != nil && reason == "" {
+		if replaces != nil && r.Reason == "" {
 			return models.Certificate{}, models.Invalid("reason", "reason_needed")
 		}
 		content := frozen
 		content.Number, content.Revision = number, revision
 		if replaces != nil {
-			content.Reason = reason
+			content.Reason = r.Reason
 			content.Replaces = &models.CertificateReference{Number: replaces.Number, Revision: replaces.Revision, IssuedOn: replaces.IssuedAt.In(s.zone(ctx)).Format(dayForm)}
+			content.Language = languageOf(*replaces, content.Language)
 		}
-		return certificateOf(content, c, stamp, replaces, reason)
+		if r.Language != "" {
+			content.Language = r.Language
+		}
+		made, err := certificateOf(content, c, stamp, replaces)
+		if err != nil {
+			return models.Certificate{}, err
+		}
+		return made, s.sign(ctx, &made)
 	}
 	issued, err := s.store.AddCertificate(ctx, stamp, year2, itemID, make)
 	if err != nil {
@@ -52,7 +83,33 @@ func (s *Service) Issue(ctx context.Context, actor models.Actor, itemID, reason 
 	return issued, nil
 }
 
-func certificateOf(content models.CertificateContent, c candidate, stamp models.Stamp, replaces *models.Certificate, reason string) (models.Certificate, error) {
+// Language gives the language that a certificate of an item would be printed in
+// if nobody said another.
+func (s *Service) Language(ctx context.Context, inForce *models.Certificate) (string, error) {
+	settings, err := s.store.Settings(ctx)
+	if err != nil {
+		return "", fmt.Errorf("settings of the shop: %w", err)
+	}
+	language := models.LanguageOr(settings[models.SettingPaperLanguage])
+	if inForce != nil {
+		language = languageOf(*inForce, language)
+	}
+	return language, nil
+}
+
+// languageOf is the language that a certificate is printed in; those without
+// one are from before there was a choice, and give the language that is usual.
+func languageOf(c models.Certificate, usual string) string {
+	var content struct {
+		Language string `json:"language"`
+	}
+	if err := json.Unmarshal([]byte(c.Content), &content); err != nil || content.Language == "" {
+		return usual
+	}
+	return content.Language
+}
+
+func certificateOf(content models.CertificateContent, c candidate, stamp models.Stamp, replaces *models.Certificate) (models.Certificate, error) {
 	raw, err := json.Marshal(content)
 	if err == nil {
 		raw, err = trail.CanonicalJSON(raw)
@@ -66,8 +123,11 @@ func certificateOf(content models.CertificateContent, c candidate, stamp models.
 		hash := models.TokenHash(token)
 		out.TokenHash = &hash
 	}
+	if content.Key != "" {
+		out.KeyID = &content.Key
+	}
 	if replaces != nil {
-		out.Replaces, out.Reason = &replaces.ID, reason
+		out.Replaces, out.Reason = &replaces.ID, content.Reason
 	}
 	return out, nil
 }

@@ -29,7 +29,7 @@ func (s *Service) Paper(ctx context.Context, certificateID string) (pdf []byte, 
 	if !errors.Is(err, models.ErrNotFound) {
 		return nil, "", fmt.Errorf("paper of certificate %s: %w", certificate.Number, err)
 	}
-	drawing := Drawing{Canonical: []byte(certificate.Content), Hash: certificate.ContentHash, State: view.State, Change: view.Change, Successor: successor}
+	drawing := Drawing{Canonical: []byte(certificate.Content), Hash: certificate.ContentHash, Signature: certificate.Signed(), State: view.State, Change: view.Change, Successor: successor}
 	if err := json.Unmarshal(drawing.Canonical, &drawing.Content); err != nil {
 		return nil, "", fmt.Errorf("content of certificate %s: %w", certificate.Number, err)
 	}

@@ -17,10 +17,12 @@ import (
 // service counts how often paper is drawn; the drawing is the hash of its
 // content and its state.
 func service(h *worktest.Shop, drawn *int) *release.Service {
-	return release.New(h.Store, h.Clock, worktest.Zone, func(d release.Drawing) ([]byte, error) {
+	s := release.New(h.Store, h.Clock, worktest.Zone, func(d release.Drawing) ([]byte, error) {
 		*drawn++
 		return []byte("paper of " + d.Hash + " " + d.State), nil
 	})
+	s.SealBy(worktest.NewSigner())
+	return s
 }
 
 func refusals(err error) []string {
@@ -109,7 +111,7 @@ func TestACertificateFreezesWhatWasMeasured(t *testing.T) {
 		}
 		var content models.CertificateContent
 		h.Must(json.Unmarshal([]byte(c.Content), &content))
-		if !content.SelfReleased || content.Issuer.Name != "Test works" || content.Version != 1 || content.Verdict != models.VerdictPass {
+		if !content.SelfReleased || content.Issuer.Name != "Test works" || content.Version != 2 || content.Verdict != models.VerdictPass {
 			t.Errorf("content: self released %v, issuer %q, version %d, verdict %s", content.SelfReleased, content.Issuer.Name, content.Version, content.Verdict)
 		}
 		shown := map[string]models.CertificateResult{}

@@ -46,6 +46,14 @@ type Store interface {
 	// TurnStopOf gives the newest comparison of an item's readings with the
 	// turns before them, with its answer, or models.ErrNotFound.
 	TurnStopOf(ctx context.Context, itemID string) (models.TurnStop, error)
+	// Defects are the codes of the shop.
+	Defects(ctx context.Context) (models.Defects, error)
+	Hold(ctx context.Context, id string) (models.Hold, error)
+	// NonconformityOn is the open one that stands on a hold, OpenNonconformity that
+	// of an item, ConcessionOf its newest concession; or models.ErrNotFound.
+	NonconformityOn(ctx context.Context, holdID string) (models.NonconformityView, error)
+	OpenNonconformity(ctx context.Context, itemID string) (models.NonconformityView, error)
+	ConcessionOf(ctx context.Context, itemID string) (models.Concession, error)
 	AddHold(ctx context.Context, stamp models.Stamp, h models.Hold) (models.Hold, error)
 	LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldLift) error
 
@@ -71,8 +79,9 @@ type Store interface {
 // Drawing is what the drawing of a certificate is made from.
 type Drawing struct {
 	Content   models.CertificateContent
-	Canonical []byte // attached to the paper
-	Hash      string // SHA-256 of Canonical
+	Canonical []byte            // attached to the paper
+	Hash      string            // SHA-256 of Canonical
+	Signature *models.Signature // over Canonical; nil of one from before signing
 	State     string
 	Change    *models.CertificateChange // why it is no longer in force
 	ChangedOn string                    // day, in the shop's zone
@@ -88,8 +97,10 @@ type Service struct {
 	now   func() time.Time
 	zone  func(context.Context) *time.Location
 	draw  Draw
-	// against is nil where nobody keeps a stock.
+	// against is nil where nobody keeps a stock, sealing where nothing can be
+	// signed.
 	against Against
+	sealing Sealing
 }
 
 // Against says, by their keys, what the stock had against blocks at the moment

@@ -61,6 +61,7 @@ func (b *bay) released(item models.Item) models.Item {
 	sub.Serial = *item.Serial
 	b.MustRecord(sub)
 	r := release.New(b.Store, b.Clock, worktest.Zone, func(release.Drawing) ([]byte, error) { return nil, nil })
+	r.SealBy(worktest.NewSigner())
 	_, err := r.Issue(b.Context(), b.Owner, item.ID, "measured") // the reason is asked of a second one
 	b.Must(err)
 	item, err = b.Store.Item(b.Context(), item.ID)

@@ -201,5 +201,7 @@ func shop(t *testing.T) *worktest.Shop { return worktest.New(t) }
 
 // gate is what releases.
 func (s *stand) gate() *release.Service {
-	return release.New(s.Store, s.Clock, worktest.Zone, func(release.Drawing) ([]byte, error) { return nil, nil })
+	r := release.New(s.Store, s.Clock, worktest.Zone, func(release.Drawing) ([]byte, error) { return nil, nil })
+	r.SealBy(worktest.NewSigner())
+	return r
 }

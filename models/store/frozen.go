@@ -1,0 +1,135 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"slices"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"tracewright/models"
+	"tracewright/models/trail"
+)
+
+// Frozen is the database as it was at one moment, while others go on writing.
+type Frozen struct {
+	tx *gorm.DB
+}
+
+// Freeze runs f on the database as it is when f first reads.
+func (s *Store) Freeze(ctx context.Context, f func(*Frozen) error) error {
+	var options []*sql.TxOptions
+	if s.dialect == Postgres { // A SQLite reader sees one moment as it is.
+		options = append(options, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
+	}
+	return s.read.WithContext(ctx).Transaction(func(tx *gorm.DB) error { return f(&Frozen{tx}) }, options...)
+}
+
+// Head tells where the chain ends; models.ErrNotFound before it has begun.
+func (f *Frozen) Head() (models.TrailHead, error) {
+	var head models.TrailHead
+	err := f.tx.Raw("SELECT log, size, hash FROM trail_heads WHERE one = 1").Row().Scan(&head.Log, &head.Size, &head.Hash)
+	return head, fault(err, "find the head of the trail")
+}
+
+// Sealed lists the chain from a number on, in its order, at most limit.
+func (f *Frozen) Sealed(from int64, limit int) ([]models.TrailEntry, error) {
+	var entries []models.TrailEntry
+	err := f.tx.Where("seq >= ?", from).Order("seq").Limit(limit).Find(&entries).Error
+	return entries, fault(err, "read the sealed trail")
+}
+
+// Unsealed lists entries that are not in the chain, in the order of their ids
+// behind one.
+func (f *Frozen) Unsealed(after string, limit int) ([]models.TrailEntry, error) {
+	var entries []models.TrailEntry
+	err := f.tx.Where("seq IS NULL AND id > ?", orNoKey(after)).Order("id").Limit(limit).Find(&entries).Error
+	return entries, fault(err, "read what is not sealed")
+}
+
+// UnsealedCount counts the entries that are not in the chain.
+func (f *Frozen) UnsealedCount() (int64, error) {
+	var n int64
+	err := f.tx.Model(&models.TrailEntry{}).Where("seq IS NULL").Count(&n).Error
+	return n, fault(err, "count what is not sealed")
+}
+
+// Entries lists all entries that speak of these subjects, each subject's from
+// the oldest to the newest: as sealed, and behind that as changed.
+func (f *Frozen) Entries(subjects []string) ([]models.TrailEntry, error) {
+	var entries []models.TrailEntry
+	err := f.tx.Where("subject IN ?", subjects).Order("seq IS NULL, seq, at, id").Find(&entries).Error
+	return entries, fault(err, "read entries of records")
+}
+
+// Checkpoints lists them by what they cover, behind one, at most limit.
+func (f *Frozen) Checkpoints(after models.Checkpoint, limit int) ([]models.Checkpoint, error) {
+	var list []models.Checkpoint
+	err := f.tx.Where("size > ? OR size = ? AND key_id > ?", after.Size, after.Size, after.KeyID).Order("size, key_id").Limit(limit).Find(&list).Error
+	return list, fault(err, "read checkpoints")
+}
+
+// Kinds lists the kinds of records that leave entries.
+func (*Frozen) Kinds() []models.RecordKind {
+	kinds := make([]models.RecordKind, len(recordKinds))
+	for i, k := range recordKinds {
+		kinds[i] = k.RecordKind
+	}
+	return kinds
+}
+
+// Records finds the records of a kind that entries call by these subjects.
+// models.ErrNotFound says that there is no such kind.
+func (f *Frozen) Records(kind string, subjects []string) ([]models.StoredRecord, error) {
+	k, err := recordKindOf(kind)
+	if err != nil {
+		return nil, err
+	}
+	if !k.texts { // PostgreSQL refuses to compare an id with what is none.
+		subjects = slices.DeleteFunc(slices.Clone(subjects), func(subject string) bool { return !models.IsID(subject) && !models.IsRandomID(subject) })
+	}
+	if len(subjects) == 0 {
+		return nil, nil
+	}
+	records, err := k.records(f.tx, subjects)
+	return records, fault(err, "read records of kind %s", kind)
+}
+
+// Unentered lists records of a kind that no entry speaks of, by what entries
+// would call them, at most limit.
+func (f *Frozen) Unentered(kind string, limit int) ([]string, error) {
+	k, err := recordKindOf(kind)
+	if err != nil {
+		return nil, err
+	}
+	subjects, err := k.unentered(f.tx, limit)
+	return subjects, fault(err, "look for records of kind %s without an entry", kind)
+}
+
+func recordKindOf(name string) (recordKind, error) {
+	at := slices.IndexFunc(recordKinds, func(k recordKind) bool { return k.Name == name })
+	if at < 0 {
+		return recordKind{}, fault(models.ErrNotFound, "find the kind of record %.40q", name)
+	}
+	return recordKinds[at], nil
+}
+
+// BrokenFiles lists kept files whose bytes are not those they are named by, and
+// counts all. One file at a time is held.
+func (f *Frozen) BrokenFiles(limit int) (broken []string, count int64, err error) {
+	for after := ""; ; count++ {
+		var file models.File
+		err := f.tx.Where("? > ?", clause.Column{Name: "hash"}, after).Order("hash").Limit(1).Find(&file).Error
+		if err != nil {
+			return nil, 0, fault(err, "read kept files")
+		}
+		if file.Hash == "" {
+			return broken, count, nil
+		}
+		if trail.Digest(file.Bytes) != file.Hash && len(broken) < limit {
+			broken = append(broken, file.Hash)
+		}
+		after = file.Hash
+	}
+}

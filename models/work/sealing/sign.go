@@ -1,0 +1,171 @@
+package sealing
+
+import (
+	"context"
+	"crypto/ed25519"
+	"encoding/hex"
+	"errors"
+	"fmt"
+
+	"tracewright/models"
+	"tracewright/models/trail"
+)
+
+// signer is a key that signs, with its id.
+type signer struct {
+	id  string
+	key ed25519.PrivateKey
+}
+
+// choose finds the key that signs from now on.
+func (s *Service) choose(ctx context.Context) error {
+	hand, err := s.atHand()
+	if err != nil {
+		return err
+	}
+	known, err := s.store.ServerKeys(ctx)
+	if err != nil {
+		return err
+	}
+	_, err = s.signerAmong(known, hand)
+	return err
+}
+
+// atHand reads the private keys of this server, by id. They are read anew each
+// time: one may have come since.
+func (s *Service) atHand() (map[string]ed25519.PrivateKey, error) {
+	if s.keys == nil {
+		return nil, models.ErrNoKey
+	}
+	all, err := s.keys.All()
+	if err != nil {
+		return nil, fmt.Errorf("read the keys: %w", err)
+	}
+	hand := make(map[string]ed25519.PrivateKey, len(all))
+	for _, key := range all {
+		hand[trail.KeyID(key.Public().(ed25519.PublicKey))] = key
+	}
+	return hand, nil
+}
+
+// signerAmong chooses, of the keys at hand, the one that the log came to know
+// last, and keeps the choice. None is models.ErrNoKey.
+func (s *Service) signerAmong(known []models.ServerKey, hand map[string]ed25519.PrivateKey) (signer, error) {
+	var chosen signer
+	for _, k := range known { // oldest first
+		if key, here := hand[k.ID]; here && k.Signs() {
+			chosen = signer{k.ID, key}
+		}
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.current = chosen
+	if chosen.key == nil {
+		return signer{}, models.ErrNoKey
+	}
+	return chosen, nil
+}
+
+// Sign signs the canonical content of a certificate by the key that signed the
+// newest checkpoint here. It asks nobody, so that it may be called while the
+// database is busy with that certificate.
+func (s *Service) Sign(_ context.Context, canonical []byte) (models.Signature, error) {
+	s.mu.Lock()
+	by := s.current
+	s.mu.Unlock()
+	if by.key == nil {
+		return models.Signature{}, models.ErrNoKey
+	}
+	return models.Signature{KeyID: by.id, Value: hex.EncodeToString(trail.SignCertificate(by.key, canonical))}, nil
+}
+
+// checkpoint signs the chain as it stands. One that this key has signed for the
+// same size is there already, and given.
+func (s *Service) checkpoint(ctx context.Context) (models.Checkpoint, error) {
+	hand, err := s.atHand()
+	if err != nil {
+		return models.Checkpoint{}, err
+	}
+	now := s.now()
+	made, err := s.store.AddCheckpoint(ctx, func(head models.TrailHead, keys []models.ServerKey) (models.Checkpoint, error) {
+		by, err := s.signerAmong(keys, hand)
+		if err != nil {
+			return models.Checkpoint{}, err
+		}
+		tree, err := head.Tree()
+		if err != nil {
+			return models.Checkpoint{}, err
+		}
+		body := trail.Checkpoint{V: trail.CheckpointVersion, Log: head.Log, Size: head.Size, Head: head.Hash, Root: tree.Root().String(), TS: trail.Timestamp(now)}
+		signed, err := body.Sign(by.key)
+		return models.CheckpointOf(signed, now), err
+	})
+	if errors.Is(err, models.ErrConflict) {
+		return s.store.NewestCheckpoint(ctx)
+	}
+	if err != nil {
+		return models.Checkpoint{}, err
+	}
+	s.mu.Lock()
+	s.next = now.Add(checkpointEvery)
+	s.mu.Unlock()
+	s.copy(ctx)
+	return made, nil
+}
+
+// mostCopied bounds how many checkpoints are copied in one go.
+const mostCopied = 1000
+
+// copy takes outside what this server's key has signed since it last did.
+func (s *Service) copy(ctx context.Context) {
+	if s.copies == nil {
+		return
+	}
+	s.note(ctx, faultCopying, s.copyOut(ctx))
+}
+
+func (s *Service) copyOut(ctx context.Context) error {
+	hand, err := s.atHand()
+	if err != nil {
+		return err
+	}
+	known, err := s.store.ServerKeys(ctx)
+	if err != nil {
+		return err
+	}
+	head, err := s.store.TrailHead(ctx)
+	if err != nil {
+		return err
+	}
+	s.copying.Lock()
+	defer s.copying.Unlock()
+	for _, k := range known {
+		if _, here := hand[k.ID]; !here {
+			continue // Another server copies its own.
+		}
+		if err := s.copyOf(ctx, head.Log, k.ID, known); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (s *Service) copyOf(ctx context.Context, log, keyID string, known []models.ServerKey) error {
+	newest, err := s.copies.Newest(log, keyID)
+	if err != nil {
+		return err
+	}
+	for {
+		list, err := s.store.CheckpointsBy(ctx, keyID, newest, mostCopied)
+		if err != nil {
+			return err
+		}
+		signed := make([]trail.SignedCheckpoint, len(list))
+		for i, c := range list {
+			signed[i], newest = c.Signed(), c.Size
+		}
+		if err := s.copies.Keep(log, signed, known); err != nil || len(list) < mostCopied {
+			return err
+		}
+	}
+}

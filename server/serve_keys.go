@@ -1,0 +1,72 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"tracewright/models/work/sealing"
+	"tracewright/server/keyring"
+)
+
+// keysFlag says where a server's keys lie.
+type keysFlag struct {
+	Keys string `help:"Folder of the keys that seal the log of changes and sign certificates. By default beside the SQLite file." placeholder:"FOLDER" type:"path" env:"TRACEWRIGHT_KEYS"`
+}
+
+// open opens the folder: shop.db has its beside it in shop.keys. Each server
+// that shares a PostgreSQL database has keys of its own, and so a folder.
+func (f keysFlag) open(database string) (*keyring.Folder, error) {
+	folder := f.Keys
+	if folder == "" {
+		file, isFile := sqliteFile(database)
+		if !isFile {
+			return nil, &exitError{2, "tracewright: this database needs --keys: the folder where this server keeps the keys that seal the log of changes"}
+		}
+		folder = strings.TrimSuffix(file, filepath.Ext(file)) + ".keys"
+	}
+	return keyring.Open(folder)
+}
+
+// sqliteFile is the file of a SQLite database.
+func sqliteFile(database string) (string, bool) {
+	file, isFile := strings.CutPrefix(database, "sqlite:")
+	file, _, _ = strings.Cut(file, "?")
+	return file, isFile && file != "" && !strings.HasPrefix(file, ":memory:")
+}
+
+// copiesTo is where checkpoints are copied; nil where no folder is named.
+func copiesTo(folder string) sealing.Copies {
+	if folder == "" {
+		return nil
+	}
+	return keyring.CopyTo(folder)
+}
+
+// explain says what to do when the log cannot be sealed by the keys at hand.
+func explain(err error) error {
+	var unknown *sealing.NotEnrolledError
+	switch {
+	case errors.As(err, &unknown):
+		file := filepath.Join(unknown.Place, unknown.KeyID+".pub")
+		return &exitError{1, fmt.Sprintf(`tracewright: %v.
+Where this shop's keys lie elsewhere, name their folder with --keys; where they were lost, put that folder back from a backup.
+A further server on the same database has a key of its own. It is made; its public half is in %s.
+Take that file to a server whose key the log knows, run there
+  tracewright keys enrol %s --server %s
+and start again here. Only where every key of the log is lost: tracewright keys enrol --alone`, unknown, file, filepath.Base(file), hostName())}
+	case errors.Is(err, sealing.ErrOtherLog):
+		return &exitError{1, fmt.Sprintf("tracewright: %v. Name the folder of this database's own keys with --keys, or an empty one where it has none yet.", err)}
+	}
+	return err
+}
+
+func hostName() string {
+	name, err := os.Hostname()
+	if err != nil {
+		return "NAME"
+	}
+	return name
+}
