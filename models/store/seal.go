@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -211,4 +212,31 @@ func (s *Store) SealedEntries(ctx context.Context, from int64, limit int) ([]mod
 	var entries []models.TrailEntry
 	err := s.read.WithContext(ctx).Where("seq >= ?", from).Order("seq").Limit(limit).Find(&entries).Error
 	return entries, fault(err, "read the sealed trail")
+}
+
+// FirstSealed is the number of the first entry sealed at that time or later, or
+// of the next where there is none yet. Seals are dated in the order of their
+// numbers, so that it is found by halving.
+func (s *Store) FirstSealed(ctx context.Context, from time.Time) (int64, error) {
+	head, err := s.TrailHead(ctx)
+	if errors.Is(err, models.ErrNotFound) {
+		return 0, nil
+	}
+	if err != nil {
+		return 0, err
+	}
+	low, high := int64(0), head.Size
+	for low < high {
+		middle := low + (high-low)/2
+		var e models.TrailEntry
+		if err := s.read.WithContext(ctx).Select("sealed_at").Where("seq = ?", middle).Take(&e).Error; err != nil {
+			return 0, fault(err, "find the first entry of a day")
+		}
+		if e.SealedAt.Before(from) {
+			low = middle + 1
+		} else {
+			high = middle
+		}
+	}
+	return low, nil
 }

@@ -215,6 +215,8 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/rolls", models.ActLook, a.rolls),
 		post("/rolls", models.ActReceive, a.addRoll),
 		get("/people", httpx.Enrolled, a.people),
+		get("/checkpoints", models.ActLook, a.checkpoints),
+		get("/keys", models.ActLook, a.keys),
 
 		post("/stands/:stand/readings", httpx.Enrolled, a.postReading),
 		get("/stands/:stand/events", models.ActRecord, a.standEvents),

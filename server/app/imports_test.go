@@ -100,7 +100,7 @@ var edges = map[string]string{
 	// Keys and copies of checkpoints, as files: known to the commands alone.
 	"server/keyring": "models models/trail",
 	"server/httpx":   "models models/words " + work,
-	"server/api":     "models models/sheet models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
+	"server/api":     "models models/sheet models/trail models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
 	"server/web":     "models models/sheet models/words server/httpx server/trust reports/* " + numbers + " " + trade + " " + work,
 	// What strangers see stands apart: it knows one service, and nothing of the
 	// pages or the API.
@@ -162,7 +162,7 @@ var (
 		"models/trade":   "models models/numbers/* models/trade/* testdata/cases",
 		"models/words":   "models",
 		"models/store":   "models models/trail models/store/storetest models/trade/* models/work/*",
-		"models/work":    "models models/trail models/store models/store/storetest models/numbers/* models/trade/* models/work/*",
+		"models/work":    "models models/trail models/store models/store/storetest models/numbers/* models/trade/* models/work/* testdata/cases",
 		"reports":        "models models/trail models/words reports/pdf/pdftest",
 		"server":         "models models/* server/* reports/* testdata/cases testdata/demo",
 		"testdata":       "models models/* testdata/cases",
