@@ -48,6 +48,7 @@ cd "$pgdir"
 cd "$here"
 export TRACEWRIGHT_TEST_POSTGRES="host=$pgdir user=postgres dbname=postgres"
 export TRACEWRIGHT_TEST_ALL=1
+export TRACEWRIGHT_SEAL_SECONDS=10
 
 # Packages under testdata are not part of ./... and are named.
 packages=(./... $(find testdata -name '*.go' -printf './%h\n' | sort -u))

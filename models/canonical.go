@@ -84,9 +84,15 @@ func (l Lot) Canonical() map[string]any {
 }
 
 // TrailName implements Recorded.
-func (i Instrument) TrailName() (string, string, int) { return "instrument", i.ID, 1 }
+func (i Instrument) TrailName() (string, string, int) {
+	if i.OutNote != "" {
+		return "instrument", i.ID, 2
+	}
+	return "instrument", i.ID, 1
+}
 
-// Canonical implements Recorded.
+// Canonical implements Recorded. Version 2 is that of an instrument that is out
+// and may be used all the same.
 func (i Instrument) Canonical() map[string]any {
 	f := fields{"id": i.ID, "code": i.Code, "kind": i.Kind, "name": i.Name, "unit": i.Unit, "state": i.State, "created_by": i.CreatedBy, "created_at": TimeText(i.CreatedAt)}
 	put(f, "place", i.Place)
@@ -97,6 +103,7 @@ func (i Instrument) Canonical() map[string]any {
 	put(f, "calibrated_on", i.CalibratedOn)
 	put(f, "due_on", i.DueOn)
 	put(f, "certificate_number", i.CertificateNumber)
+	put(f, "out_note", i.OutNote)
 	return f
 }
 

@@ -1,14 +1,21 @@
 package models
 
 // TrailName implements Recorded.
-func (r Recall) TrailName() (string, string, int) { return "recall", r.ID, 1 }
+func (r Recall) TrailName() (string, string, int) {
+	if r.Scope.Trace != "" {
+		return "recall", r.ID, 2
+	}
+	return "recall", r.ID, 1
+}
 
-// Canonical implements Recorded.
+// Canonical implements Recorded. Version 2 is that of a recall of what a reverse
+// trace found.
 func (r Recall) Canonical() map[string]any {
 	s := fields{}
 	put(s, "lot", r.Scope.Lot)
 	put(s, "part", r.Scope.Part)
 	put(s, "instrument", r.Scope.Instrument)
+	put(s, "trace", r.Scope.Trace)
 	put(s, "place", r.Scope.Place)
 	put(s, "person", r.Scope.Person)
 	if !r.Scope.From.IsZero() {

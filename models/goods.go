@@ -168,6 +168,10 @@ const (
 	SubjectLot      = "lot"
 	SubjectLotCheck = "lot_check"
 	SubjectClaim    = "claim"
+	// SubjectCalibration is a report of a calibration: the certificate that came with it.
+	SubjectCalibration = "calibration"
+
+	SubjectNonconformity = "nonconformity"
 )
 
 // Attachment is a photo or paper of a record. Its trail entry holds name, note

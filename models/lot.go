@@ -38,6 +38,7 @@ type Instrument struct {
 	DueOn             string
 	CertificateNumber string
 	State             string // in_use, out, retired
+	OutNote           string // of the owner: why readings are judged although it is out
 	CreatedAt         time.Time
 	CreatedBy         string
 }
@@ -49,6 +50,10 @@ const (
 	InstrumentOut     = "out"
 	InstrumentRetired = "retired"
 )
+
+// InstrumentReference is the kind of an instrument that others are held against:
+// a set of weights, a shunt, a reference wheel. No characteristic is read with it.
+const InstrumentReference = "reference"
 
 // OverdueOn says whether the instrument's next calibration lies before day
 // (YYYY-MM-DD); the due day itself is still in date.

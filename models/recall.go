@@ -14,11 +14,13 @@ type Recall struct {
 }
 
 // RecallScope is what a recall is about: a lot, a part, what a gauge measured in
-// a window, or what passed through hands at a place in a time. One of them.
+// a window, what a reverse trace found, or what passed through hands at a place in
+// a time. One of them.
 type RecallScope struct {
 	Lot        string    `json:"lot,omitempty"`        // its key
 	Part       string    `json:"part,omitempty"`       // key of an item
 	Instrument string    `json:"instrument,omitempty"` // its key
+	Trace      string    `json:"trace,omitempty"`      // key of a reverse trace of Instrument: what it found to pass no longer, and went out
 	Place      string    `json:"place,omitempty"`
 	Person     string    `json:"person,omitempty"` // key
 	From       time.Time `json:"from,omitzero"`    // with an instrument: after it; else from it on
@@ -27,7 +29,7 @@ type RecallScope struct {
 
 // Same says whether two scopes are about the same.
 func (s RecallScope) Same(other RecallScope) bool {
-	return s.Lot == other.Lot && s.Part == other.Part && s.Instrument == other.Instrument && s.Place == other.Place && s.Person == other.Person && s.From.Equal(other.From) && s.To.Equal(other.To)
+	return s.Lot == other.Lot && s.Part == other.Part && s.Instrument == other.Instrument && s.Trace == other.Trace && s.Place == other.Place && s.Person == other.Person && s.From.Equal(other.From) && s.To.Equal(other.To)
 }
 
 // Where an item that is called back is.

@@ -10,6 +10,7 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"regexp"
 	"strconv"
 	"sync"
@@ -17,7 +18,9 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/store"
 	"tracewright/models/store/storetest"
+	"tracewright/models/trail"
 	"tracewright/models/work/access"
 	"tracewright/models/work/worktest"
 	"tracewright/server/httpx"
@@ -26,6 +29,7 @@ import (
 // killed is a server in a process of its own, to be killed.
 type killed struct {
 	binary, database string
+	keys             string // folder; empty: beside the SQLite file
 	device, person   string
 	process          *exec.Cmd
 	address          string
@@ -36,6 +40,9 @@ var answersAt = regexp.MustCompile(`answers at (http://\S+)`)
 func (k *killed) start(t *testing.T) {
 	t.Helper()
 	k.process = exec.Command(k.binary, "serve", "--database", k.database, "--listen", "127.0.0.1:0")
+	if k.keys != "" {
+		k.process.Args = append(k.process.Args, "--keys", k.keys)
+	}
 	out, err := k.process.StdoutPipe()
 	if err == nil {
 		err = k.process.Start()
@@ -97,7 +104,7 @@ func TestKillWhilePosting(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		k := &killed{binary: binary, database: dsn, device: key, person: shop.Operator.PersonID}
+		k := &killed{binary: binary, database: dsn, keys: filepath.Join(t.TempDir(), "keys"), device: key, person: shop.Operator.PersonID}
 		var serials []string
 		for range 6 {
 			serials = append(serials, *shop.AnotherWheel().Serial)
@@ -110,6 +117,7 @@ func TestKillWhilePosting(t *testing.T) {
 		k.start(t)
 		defer k.kill()
 		checkWhole(t, k, shop, serials, answered)
+		checkChain(t, shop.Store)
 	})
 }
 
@@ -198,4 +206,33 @@ func checkWhole(t *testing.T, k *killed, shop *worktest.Shop, serials []string, 
 		t.Errorf("%d inspections are stored, %d were answered", stored, len(answered))
 	}
 	t.Logf("%d answered, %d stored, all whole", len(answered), stored)
+}
+
+// checkChain waits until everything is sealed, and walks along the chain.
+func checkChain(t *testing.T, s *store.Store) {
+	t.Helper()
+	for waits := true; waits; {
+		var err error
+		if waits, err = s.Unsealed(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	entries, err := s.SealedEntries(t.Context(), 0, 1_000_000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := trail.NewVerifier(nil)
+	for _, e := range entries {
+		chained, err := e.Sealed()
+		if err == nil {
+			err = v.Entry(chained)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if r := v.Report(); r.Problem != nil || r.Entries < 10 {
+		t.Errorf("the chain after the kills: %+v in %d entries", r.Problem, r.Entries)
+	}
 }

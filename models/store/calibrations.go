@@ -20,13 +20,22 @@ func (s *Store) CalibrationsOf(ctx context.Context, instrumentIDs []string) ([]m
 // keepCalibration adds the calibration that an instrument carries now, unless
 // it is the newest already.
 func keepCalibration(tx *gorm.DB, stamp models.Stamp, i models.Instrument) error {
-	var last models.Calibration
-	if err := tx.Where("instrument_id = ?", i.ID).Order("n DESC").Limit(1).Find(&last).Error; err != nil {
+	last, err := lastCalibration(tx, i.ID)
+	if err != nil {
 		return err
 	}
 	if last.N > 0 && last.CalibratedOn == i.CalibratedOn && last.DueOn == i.DueOn && last.CertificateNumber == i.CertificateNumber {
 		return nil
 	}
-	return add(tx, &models.Calibration{InstrumentID: i.ID, N: last.N + 1, CalibratedOn: i.CalibratedOn, DueOn: i.DueOn, CertificateNumber: i.CertificateNumber,
+	return addCalibration(tx, stamp, i, last.N+1)
+}
+
+func lastCalibration(tx *gorm.DB, instrumentID string) (last models.Calibration, err error) {
+	err = tx.Where("instrument_id = ?", instrumentID).Order("n DESC").Limit(1).Find(&last).Error
+	return last, err
+}
+
+func addCalibration(tx *gorm.DB, stamp models.Stamp, i models.Instrument, n int) error {
+	return add(tx, &models.Calibration{InstrumentID: i.ID, N: n, CalibratedOn: i.CalibratedOn, DueOn: i.DueOn, CertificateNumber: i.CertificateNumber,
 		EnteredAt: models.Moment(stamp.At), EnteredBy: stamp.By.String()})
 }

@@ -39,16 +39,18 @@ func (s *Store) AddInstrument(ctx context.Context, stamp models.Stamp, i models.
 // UpdateInstrument writes what a calibration or a move changes; code and kind
 // stay.
 func (s *Store) UpdateInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error {
-	err := s.changing(ctx, func(tx *gorm.DB) error {
-		done := tx.Model(&models.Instrument{}).Where("id = ?", i.ID).Select("Name", "Place", "Unit", "RangeLow", "RangeHigh", "Resolution", "Uncertainty",
-			"CalibratedOn", "DueOn", "CertificateNumber", "State").Updates(&i)
-		if err := changedOne(done, "instrument"); err != nil {
-			return err
-		}
-		if err := keepCalibration(tx, stamp, i); err != nil {
-			return err
-		}
-		return enterStored[models.Instrument](tx, stamp, i.ID, "")
-	})
+	err := s.changing(ctx, func(tx *gorm.DB) error { return updateInstrument(tx, stamp, i) })
 	return fault(err, "change instrument %s", i.Code)
+}
+
+func updateInstrument(tx *gorm.DB, stamp models.Stamp, i models.Instrument) error {
+	done := tx.Model(&models.Instrument{}).Where("id = ?", i.ID).Select("Name", "Place", "Unit", "RangeLow", "RangeHigh", "Resolution", "Uncertainty",
+		"CalibratedOn", "DueOn", "CertificateNumber", "State", "OutNote").Updates(&i)
+	if err := changedOne(done, "instrument"); err != nil {
+		return err
+	}
+	if err := keepCalibration(tx, stamp, i); err != nil {
+		return err
+	}
+	return enterStored[models.Instrument](tx, stamp, i.ID, "")
 }

@@ -12,6 +12,7 @@ import (
 	"gorm.io/gorm"
 
 	"tracewright/models"
+	"tracewright/models/trade/flow"
 )
 
 // AddRecall numbers a recall and writes it with its first run in one
@@ -73,8 +74,8 @@ func (s *Store) runRecall(tx *gorm.DB, stamp models.Stamp, r models.Recall, run 
 			return err
 		}
 		switch {
-		case item.State == models.StateShipped:
-			err = setState(tx, item.ID, models.StateRecalled)
+		case flow.Allows(item.State, flow.Recall):
+			err = move(tx, item, flow.Recall)
 		case !gone(item.State):
 			err = s.holdFor(tx, stamp, r, item)
 		}
@@ -227,7 +228,7 @@ func (s *Store) LastShipments(ctx context.Context, itemIDs []string) (map[string
 func (s *Store) ItemsMeasuredWith(ctx context.Context, instrumentID string, after, until time.Time) ([]string, error) {
 	var ids []string
 	err := s.read.WithContext(ctx).Raw(`SELECT DISTINCT CAST(i.item_id AS text) FROM reading_sets AS r JOIN inspections AS i ON i.id = r.inspection_id
-	WHERE r.instrument_id = ? AND i.measured_at > ? AND i.measured_at <= ? ORDER BY 1`, instrumentID, models.Moment(after), models.Moment(until)).Scan(&ids).Error
+	WHERE r.instrument_id = ? AND r.taken_at > ? AND r.taken_at <= ? ORDER BY 1`, instrumentID, models.Moment(after), models.Moment(until)).Scan(&ids).Error
 	return ids, fault(err, "list what instrument %s measured", instrumentID)
 }
 

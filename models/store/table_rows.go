@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"sync"
+	"time"
 
 	"tracewright/models"
 )
@@ -15,7 +16,7 @@ var (
 		"received_at timestamptz", "conditions json", "verdict text", "remarks json", "supersedes uuid", "reason text", "sent_hash text", "recheck boolean",
 		"round integer", "first_set boolean", "superseded_by uuid", "pass_rounds integer", "pass_minutes integer")
 	readingSetsTable = newTable("reading_sets", "inspection_id uuid", "code text", "method text", "instrument_id uuid", "person_id uuid", "unit text",
-		"manner text", "readings json", "positions json", "moments json", "remarks json", "converted json", "masks json")
+		"manner text", "readings json", "positions json", "moments json", "remarks json", "converted json", "masks json", "taken_at timestamptz")
 	resultsTable = newTable("results", "inspection_id uuid", "code text", "position text", "value text", "value_f double precision", "unit text", "low text",
 		"high text", "accept_low text", "accept_high text", "u text", "verdict text", "reason text", "method text", "readings integer", "detail json")
 	itemsTable = newTable("items", "id uuid", "kind text", "serial text", "serial_tail text", "supplier text", "model text", "maker_number text",
@@ -26,7 +27,10 @@ var (
 		"removed_at timestamptz", "removed_by text")
 	holdsTable = newTable("holds", "id uuid", "item_id uuid", "lot_id uuid", "code text", "reason text", "state_before text", "raised_by uuid",
 		"raised_at timestamptz")
-	trailTable = newTable("trail_entries", "id uuid", "at timestamptz", "actor text", "kind text", "subject text", "encoding integer", "digest text",
+	nonconformityStepsTable = newTable("nonconformity_steps", "id uuid", "nonconformity_id uuid", "what text", "inspection_id uuid", "results json", "work text", "again json",
+		"supplier text", "lot text", "marked boolean", "holds json", "note text", "made_by uuid", "made_at timestamptz")
+	holdLiftsTable = newTable("hold_lifts", "hold_id uuid", "code text", "reason text", "lifted_by uuid", "lifted_at timestamptz")
+	trailTable     = newTable("trail_entries", "id uuid", "at timestamptz", "actor text", "kind text", "subject text", "encoding integer", "digest text",
 		"note text")
 )
 
@@ -45,7 +49,8 @@ func inspectionRow(i *models.Inspection) ([]any, error) {
 		i.Round, i.FirstSet, i.SupersededBy, i.PassRounds, i.PassMinutes}, nil
 }
 
-func readingSetRow(s *models.ReadingSet) ([]any, error) {
+// readingSetRow is a set of an inspection that was measured at a moment.
+func readingSetRow(s *models.ReadingSet, taken time.Time) ([]any, error) {
 	readings, err := listText(s.Values)
 	if err != nil {
 		return nil, err
@@ -66,7 +71,7 @@ func readingSetRow(s *models.ReadingSet) ([]any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return []any{s.InspectionID, s.Code, s.Method, s.InstrumentID, s.PersonID, s.Unit, s.Manner, readings, positionsText(s.Index), moments, remarks, converted, masks}, nil
+	return []any{s.InspectionID, s.Code, s.Method, s.InstrumentID, s.PersonID, s.Unit, s.Manner, readings, positionsText(s.Index), moments, remarks, converted, masks, taken}, nil
 }
 
 func resultRow(r *models.Result) ([]any, error) {
@@ -96,6 +101,21 @@ func partRemovalRow(r *models.PartRemoval) []any {
 
 func holdRow(h *models.Hold) []any {
 	return []any{h.ID, h.ItemID, h.LotID, h.Code, h.Reason, h.StateBefore, h.RaisedBy, h.RaisedAt}
+}
+
+func nonconformityStepRow(s *models.NonconformityStep) ([]any, error) {
+	var lists [3]string
+	for i, list := range [][]string{s.Results, s.Again, s.Holds} {
+		var err error
+		if lists[i], err = listText(list); err != nil {
+			return nil, err
+		}
+	}
+	return []any{s.ID, s.NonconformityID, s.What, s.InspectionID, lists[0], s.Work, lists[1], s.Supplier, s.Lot, s.Marked, lists[2], s.Note, s.MadeBy, s.MadeAt}, nil
+}
+
+func holdLiftRow(l *models.HoldLift) []any {
+	return []any{l.HoldID, l.Code, l.Reason, l.LiftedBy, l.LiftedAt}
 }
 
 // trailRow is an entry that is not sealed yet.

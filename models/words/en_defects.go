@@ -55,6 +55,7 @@ var enDefects = map[string]string{
 	// Codes of a hold that is no defect.
 	"recheck_failed": "recheck failed",
 	"recall":         "called back",
+	"gauge_out":      "judged with a gauge that was found out of tolerance",
 	"claim":          "returned with a claim",
 	"other":          "other",
 	"inspect_fail":   "inspection not passed",
@@ -67,4 +68,5 @@ var enLifts = map[string]string{
 	"corrected":       "corrected",
 	"raised_in_error": "raised in error",
 	"other":           "other",
+	"disposed":        "decided",
 }

@@ -81,7 +81,7 @@ func (s *site) addGaugeTable(c *gin.Context) error {
 // showGaugeTables shows the gauge with what was typed for its table and what is
 // wrong with it.
 func (s *site) showGaugeTables(c *gin.Context, code string, problem error) error {
-	page, err := s.instrumentForm(c, nil)
+	page, err := s.instrumentPage(c, nil)
 	if err != nil {
 		return err
 	}

@@ -85,15 +85,12 @@ func kindAndName(i models.Instrument) (kind, name string) {
 	return words.Sentence(kind), i.Name
 }
 
-// InstrumentForm adds or changes a gauge.
+// InstrumentForm adds a gauge.
 type InstrumentForm struct {
 	Frame
-	Title, Path string
-	Standing    Mark
-	Change      bool // the entry may be changed by this person
-	Fields      []Field
-	Problems    Problems
-	Tables      *GaugeTables // of a tension gauge
+	Title, Path, Back, Button string
+	Fields                    []Field
+	Problems                  Problems
 }
 
 // instrumentFields are the questions about a gauge; code and kind never change
@@ -140,7 +137,7 @@ func instrumentKinds() []string {
 			}
 		}
 	}
-	return out
+	return append(out, models.InstrumentReference)
 }
 
 func postedInstrument(c *gin.Context) models.Instrument {
@@ -153,9 +150,9 @@ func (s *site) newInstrument(c *gin.Context) error { return s.showNewInstrument(
 
 func (s *site) showNewInstrument(c *gin.Context, status int, problem error) error {
 	f := posted(c, problem)
-	page := InstrumentForm{Frame: s.frame(c, "Add an instrument", "/instruments"), Title: "Add an instrument", Path: "/instruments/new", Change: true, Fields: instrumentFields(f, true)}
+	page := InstrumentForm{Frame: s.frame(c, "Add an instrument", "/instruments"), Title: "Add an instrument", Path: "/instruments/new", Back: "/instruments", Button: "Save", Fields: instrumentFields(f, true)}
 	page.Problems = f.summary()
-	return send(c, status, "instrument", page)
+	return send(c, status, "instrument_new", page)
 }
 
 func (s *site) addInstrument(c *gin.Context) error {
@@ -167,49 +164,4 @@ func (s *site) addInstrument(c *gin.Context) error {
 		return err
 	}
 	return redirect(c, "/instruments", "instrument")
-}
-
-func (s *site) instrument(c *gin.Context) error { return s.showInstrument(c, http.StatusOK, nil) }
-
-func (s *site) showInstrument(c *gin.Context, status int, problem error) error {
-	page, err := s.instrumentForm(c, problem)
-	if err != nil {
-		return err
-	}
-	return send(c, status, "instrument", page)
-}
-
-// instrumentForm is the entry of the gauge that the address names.
-func (s *site) instrumentForm(c *gin.Context, problem error) (InstrumentForm, error) {
-	v, err := s.services.Gauges.Instrument(c.Request.Context(), c.Param("code"))
-	if err != nil {
-		return InstrumentForm{}, err
-	}
-	i := v.Instrument
-	f := filled(map[string]string{"name": i.Name, "place": i.Place, "unit": i.Unit, "range_low": i.RangeLow, "range_high": i.RangeHigh, "resolution": i.Resolution, "uncertainty": i.Uncertainty,
-		"calibrated_on": i.CalibratedOn, "due_on": i.DueOn, "certificate_number": i.CertificateNumber, "state": i.State})
-	if problem != nil {
-		f = posted(c, problem)
-	}
-	page := InstrumentForm{Frame: s.frame(c, i.Code, "/instruments"), Title: words.Sentence(english.Instrument(i.Kind)) + " " + i.Code, Path: "/instruments/" + i.Code, Standing: standingMark(v.Standing), Fields: instrumentFields(f, false)}
-	page.Change = page.Can(string(models.ActCalibrate))
-	page.Problems = f.summary()
-	if i.Kind == gauges.TensionGauge {
-		page.Tables, err = s.gaugeTables(c, i.Code, nil)
-	}
-	return page, err
-}
-
-func (s *site) changeInstrument(c *gin.Context) error {
-	code := c.Param("code")
-	in := postedInstrument(c)
-	in.Code, in.Kind = "", "" // They never change.
-	_, err := s.services.Gauges.Update(c.Request.Context(), httpx.Actor(c), code, in)
-	if answerable(err) {
-		return s.showInstrument(c, http.StatusUnprocessableEntity, err)
-	}
-	if err != nil {
-		return err
-	}
-	return redirect(c, "/instruments", "instrument_up")
 }

@@ -86,6 +86,8 @@ func (s *site) scopeWords(scope models.RecallScope, about, by string) string {
 		return "with lot " + about
 	case scope.Part != "":
 		return "with part " + words.Serial(about)
+	case scope.Trace != "":
+		return "that no longer pass since " + about + " was found out of tolerance"
 	case scope.Instrument != "":
 		return "measured with " + about + days
 	case scope.Person == "":
@@ -99,7 +101,7 @@ func (s *site) scopeWords(scope models.RecallScope, about, by string) string {
 // recallAsk is what a form or an address asks about.
 func recallAsk(value func(string) string) recall.Ask {
 	text := func(name string) string { return strings.TrimSpace(value(name)) }
-	return recall.Ask{Lot: text("lot"), Part: text("part"), Instrument: text("instrument"), Place: text("place"), Person: text("person"), FromDay: text("from"), ToDay: text("to")}
+	return recall.Ask{Lot: text("lot"), Part: text("part"), Instrument: text("instrument"), Trace: text("trace"), Place: text("place"), Person: text("person"), FromDay: text("from"), ToDay: text("to")}
 }
 
 // NewRecallPage finds what a scope reaches, and asks why it is called back.
@@ -146,7 +148,7 @@ func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(str
 	ask := recallAsk(value)
 	var found recall.Found
 	var err error
-	if ask.Lot+ask.Part+ask.Instrument+ask.Place+ask.Person != "" {
+	if ask.Lot+ask.Part+ask.Instrument+ask.Trace+ask.Place+ask.Person != "" {
 		found, err = s.services.Recall.Preview(c.Request.Context(), ask)
 		page.Found = err == nil
 	}
@@ -165,7 +167,7 @@ func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(str
 			page.Lot = lotPath(found.About)
 		}
 		page.Rest = restOf(len(found.Items))
-		for _, name := range []string{"lot", "part", "instrument", "place", "person", "from", "to"} {
+		for _, name := range []string{"lot", "part", "instrument", "trace", "place", "person", "from", "to"} {
 			if v := strings.TrimSpace(value(name)); v != "" {
 				page.Sent = append(page.Sent, Choice{name, v})
 			}

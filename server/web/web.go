@@ -107,6 +107,17 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/instruments/:code", models.ActLook, s.instrument),
 		post("/instruments/:code", models.ActCalibrate, s.changeInstrument),
 		post("/instruments/:code/tables", models.ActCalibrate, s.addGaugeTable),
+		post("/instruments/:code/out-note", models.ActConcede, s.judgeAnyway),
+		get("/instruments/:code/calibrate", models.ActCalibrate, s.calibratePage),
+		post("/instruments/:code/calibrate", models.ActCalibrate, s.calibrate),
+		post("/instruments/:code/checks", models.ActCalibrate, s.addGaugeCheck),
+		get("/instruments/:code/checks/:id", models.ActLook, s.gaugeCheck),
+		post("/instruments/:code/checks/:id", models.ActRecord, s.enterCheck),
+		post("/instruments/:code/checks/:id/end", models.ActCalibrate, s.endGaugeCheck),
+		post("/instruments/:code/traces", models.ActCalibrate, s.traceGauge),
+		get("/instruments/:code/traces/:id", models.ActLook, s.gaugeTrace),
+		get("/instruments/:code/traces/:id/hold", models.ActRaiseHold, s.holdTracedPage),
+		post("/instruments/:code/traces/:id/hold", models.ActRaiseHold, s.holdTraced),
 
 		get("/lots", models.ActLook, s.lots),
 		get("/lots/new", models.ActReceive, s.newLot),
@@ -175,6 +186,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/lots/:code/mix", models.ActReceive, s.mixLotPage),
 		post("/lots/:code/mix", models.ActReceive, s.mixLot),
 		get("/lots/:code/papers", models.ActReceive, s.lotPaperPage),
+		{Method: http.MethodPost, Path: "/instruments/:code/calibrations/:id/papers", Act: models.ActCalibrate, Handler: s.addCalibrationPaper, File: true},
 		{Method: http.MethodPost, Path: "/lots/:code/papers", Act: models.ActReceive, Handler: s.addLotPaper, File: true},
 		get("/papers/:id", models.ActLook, s.paper),
 		get("/materials", models.ActLook, s.materials),
@@ -211,7 +223,11 @@ func Routes(services httpx.Services) []httpx.Route {
 	routes = append(routes, s.listRoutes()...)
 	routes = append(routes, s.labelRoutes()...)
 	routes = append(routes, s.claimRoutes()...)
+	routes = append(routes, s.studyRoutes()...)
 	routes = append(routes, s.checkListRoutes()...)
+	routes = append(routes, s.nonconformityRoutes()...)
+	routes = append(routes, s.correctiveRoutes()...)
+	routes = append(routes, s.defectRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)
 	return append(routes, s.floorRoutes()...)

@@ -1,10 +1,14 @@
 package demo
 
 import (
+	"errors"
 	"fmt"
+	"strconv"
+	"strings"
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/work/gauges"
 )
 
 // gaugeLine is a gauge as it is registered; due counts days from the last
@@ -42,7 +46,7 @@ func (m *maker) makeInstruments() error {
 		i := models.Instrument{ID: m.newID(), Code: g.code, Kind: g.kind, Name: g.name, Place: g.place, Unit: g.unit, RangeLow: g.low, RangeHigh: g.high,
 			Resolution: g.resolution, Uncertainty: g.u, State: models.InstrumentInUse}
 		if calibrated.After(m.days[0]) {
-			m.plan(m.atWork(on(calibrated, 7, 20)), func() error { return m.calibrate(g.code) })
+			m.plan(m.atWork(on(calibrated, 7, 20)), func() error { return m.calibrate(g) })
 			calibrated = calibrated.AddDate(-1, 0, 0)
 		}
 		m.certify(&i, calibrated)
@@ -60,21 +64,96 @@ func (m *maker) certify(i *models.Instrument, at time.Time) {
 	i.CertificateNumber = fmt.Sprintf("K-%s-%03d", at.Format("06"), 100+m.random.IntN(800))
 }
 
-// calibrate is a gauge's yearly calibration. For the gauge of the story it is
-// its end: it is found high and taken out, and the spare lies at its stand.
-func (m *maker) calibrate(code string) error {
-	i := m.instruments[code]
+// calibrate is a gauge's yearly calibration, at three points of its range or,
+// for one of spokes, at those that spokes come to. For the gauge of the story it is
+// its end: it is found high, goes out of use, and the spare lies at its stand.
+func (m *maker) calibrate(g gaugeLine) error {
+	i := m.instruments[g.code]
 	m.certify(&i, m.clock)
-	if m.stories.Told && code == m.stories.Gauge {
-		i.State = models.InstrumentOut
+	found := m.stories.Told && g.code == m.stories.Gauge
+	if found {
 		i.Name = fmt.Sprintf("Tension gauge, found %.1f %% high", 100*m.stories.GaugeHigh)
+		if err := m.update(i); err != nil {
+			return err
+		}
 		spare := m.instruments["T-33"]
 		spare.Name, spare.Place = "Tension gauge, stand 2", stand2
 		if err := m.update(spare); err != nil {
 			return err
 		}
 	}
-	return m.update(i)
+	points, err := g.points(found, m.stories.GaugeHigh)
+	if err != nil {
+		return err
+	}
+	out, err := m.gauges.Calibrate(m.ctx, actor(m.people.inspector), g.code, gauges.NewCalibration{Certificate: i.CertificateNumber, DueOn: i.DueOn, By: "Prüfstelle Hafen", Standard: "reference of the laboratory", Points: points})
+	if err != nil {
+		return fmt.Errorf("calibrate %s: %w", g.code, err)
+	}
+	if found != (out.Trace != nil) {
+		return fmt.Errorf("gauge %s was found good: %v", g.code, !found)
+	}
+	now, err := m.gauges.Instrument(m.ctx, g.code)
+	m.instruments[g.code] = now.Instrument
+	return err
+}
+
+// points are those of a calibration: right to a step of the gauge, or high by a
+// share. What is allowed is the gauge's uncertainty, or a step where that is less.
+func (g gaugeLine) points(wrong bool, high float64) ([]models.CalibrationPoint, error) {
+	low, errLow := strconv.ParseFloat(g.low, 64)
+	top, errHigh := strconv.ParseFloat(g.high, 64)
+	if err := errors.Join(errLow, errHigh); err != nil {
+		return nil, fmt.Errorf("range of %s: %w", g.code, err)
+	}
+	references := []float64{low, (low + top) / 2, top}
+	if g.kind == gauges.TensionGauge {
+		references = []float64{300, 600, 900, 1200, 1500, 1800}
+	}
+	_, decimals, _ := strings.Cut(g.resolution, ".")
+	var points []models.CalibrationPoint
+	for _, r := range references {
+		read := r
+		if wrong {
+			read *= 1 + high
+		}
+		show := func(x float64) string { return strconv.FormatFloat(x, 'f', len(decimals), 64) }
+		points = append(points, models.CalibrationPoint{Reference: show(r), AsFound: show(read), Tolerance: g.u})
+	}
+	return points, nil
+}
+
+// planChecks asks for a short check of three gauges, and has it done when each
+// working day begins.
+func (m *maker) planChecks() error {
+	chance := newRandom(m.options.Seed + 29) // beside the shop's own: these change nothing else
+	for _, x := range []struct {
+		code   string
+		check  gauges.NewCheck
+		spread float64
+		by     string
+	}{
+		{"L-21", gauges.NewCheck{What: models.CheckZero, Reference: "0", Low: "-0.02", High: "0.02"}, 0.006, "%.2f"},
+		{"T-31", gauges.NewCheck{What: models.CheckWeight, Piece: "HW-80", Reference: "785", Low: "770", High: "800"}, 3, "%.0f"},
+		{"V-51", gauges.NewCheck{What: models.CheckOfOtherKind, Piece: "12 V cell", Reference: "12.000", Low: "11.990", High: "12.010"}, 0.002, "%.3f"},
+	} {
+		c, err := m.gauges.AddCheck(m.ctx, actor(m.people.inspector), x.code, x.check)
+		if err != nil {
+			return fmt.Errorf("check of %s: %w", x.code, err)
+		}
+		reference, err := strconv.ParseFloat(x.check.Reference, 64)
+		if err != nil {
+			return fmt.Errorf("check of %s: %w", x.code, err)
+		}
+		for _, day := range m.days {
+			value := fmt.Sprintf(x.by, max(reference-3*x.spread, min(reference+3*x.spread, chance.normal(reference, x.spread))))
+			m.plan(on(day, 7, 2+chance.IntN(9)), func() error {
+				_, err := m.gauges.Check(m.ctx, actor(m.people.inspector), x.code, c.ID, m.newID(), value)
+				return err
+			})
+		}
+	}
+	return nil
 }
 
 func (m *maker) update(i models.Instrument) error {

@@ -69,6 +69,11 @@ func (m *maker) makeProducts() error {
 			if err != nil {
 				return err
 			}
+			if w.motor == strongMotor {
+				if err := m.strongSpokes(&p, w.tight-strongBelow); err != nil {
+					return err
+				}
+			}
 			m.wheels = append(m.wheels, p)
 		}
 	}
@@ -137,6 +142,38 @@ func (m *maker) wheel(family models.Family, spec models.Specification, w wheelLi
 	return p, m.store.AddProduct(m.ctx, m.stamp(m.people.owner), p.Product, models.ProductRevision{Form: form, Reason: "first form"})
 }
 
+// The strongest motor slackens its spokes most: its wheels have a least tension of
+// their own, close below what is aimed at.
+const (
+	strongMotor = "Kestrow K6"
+	strongBelow = 70 // N
+)
+
+func (m *maker) strongSpokes(p *product, least float64) error {
+	spec := p.spec
+	spec.ID, spec.ProductID, spec.Reason = m.newID(), &p.ID, "the strong motor slackens spokes that are not tight enough"
+	spec.Characteristics = withLimit(spec.Characteristics, tightMean, func(l *models.Limit) { l.Low = whole(least) })
+	p.spec = spec
+	return m.store.AddSpecification(m.ctx, m.stamp(m.people.owner), spec)
+}
+
+// tightMean is the result that says how tight the tighter side is.
+const tightMean = "tension_mean_tight"
+
+// withLimit changes one limit of a list that others may share.
+func withLimit(list []models.Characteristic, result string, change func(*models.Limit)) []models.Characteristic {
+	out := slices.Clone(list)
+	for i := range out {
+		out[i].Results = slices.Clone(out[i].Results)
+		for k := range out[i].Results {
+			if out[i].Results[k].Result == result {
+				change(&out[i].Results[k])
+			}
+		}
+	}
+	return out
+}
+
 // bracing is the sine of the spoke's angle out of the wheel's plane: flange
 // offset over spoke length, hub angle 4 pi X / N.
 func bracing(w wheelLine, offset float64) float64 {
@@ -196,39 +233,20 @@ func (m *maker) ordered(list []product) product {
 // dish becomes tighter. In the quiet scenario the limits stay, confirmed.
 func (m *maker) reviseSpecification() error {
 	family := familyOrder[1]
-	at := slices.IndexFunc(m.wheels, func(p product) bool { return p.family.Name == family })
+	at := slices.IndexFunc(m.wheels, func(p product) bool { return p.family.Name == family && p.spec.ProductID == nil })
 	spec := m.wheels[at].spec
 	spec.ID, spec.Revision, spec.Reason = m.newID(), spec.Revision+1, "limits looked at after half a year: they stay"
 	if m.stories.Told {
-		spec.Reason, spec.Characteristics = "dish tighter: brake discs rubbed on two frames", tightenDish(spec.Characteristics)
+		spec.Reason, spec.Characteristics = "dish tighter: brake discs rubbed on two frames", withLimit(spec.Characteristics, "dish_abs", func(l *models.Limit) { l.High = "0.80" })
 	}
 	if err := m.store.AddSpecification(m.ctx, m.stamp(m.people.owner), spec); err != nil {
 		return fmt.Errorf("revise the limits of %s: %w", family, err)
 	}
 	m.store.forget()
 	for i := range m.wheels {
-		if m.wheels[i].family.Name == family {
+		if m.wheels[i].family.Name == family && m.wheels[i].spec.ProductID == nil {
 			m.wheels[i].spec = spec
 		}
 	}
 	return nil
-}
-
-func tightenDish(list []models.Characteristic) []models.Characteristic {
-	out := make([]models.Characteristic, len(list))
-	copy(out, list)
-	for i, c := range out {
-		if c.Code != kinds.Dish {
-			continue
-		}
-		results := make([]models.Limit, len(c.Results))
-		copy(results, c.Results)
-		for k := range results {
-			if results[k].Result == "dish_abs" {
-				results[k].High = "0.80"
-			}
-		}
-		out[i].Results = results
-	}
-	return out
 }

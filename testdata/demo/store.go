@@ -8,10 +8,12 @@ import (
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
 	"tracewright/models/work/documents"
+	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/stock"
+	"tracewright/models/work/studies"
 )
 
 // Store is what inventing a shop asks of the database: what the services ask
@@ -24,10 +26,10 @@ type Store interface {
 	documents.Store
 	claims.Store
 	labels.Store
+	gauges.Store
+	studies.Store
 	SetSetting(ctx context.Context, stamp models.Stamp, name, value string) error
 	AddPerson(ctx context.Context, stamp models.Stamp, p models.Person) error
-	AddInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error
-	UpdateInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error
 	AddFamily(ctx context.Context, stamp models.Stamp, f models.Family, first models.Specification) error
 	AddSpecification(ctx context.Context, stamp models.Stamp, spec models.Specification) error
 	AddProduct(ctx context.Context, stamp models.Stamp, p models.Product, first models.ProductRevision) error
@@ -117,6 +119,24 @@ func (k *keeper) InstrumentsByCode(ctx context.Context, codes []string) ([]model
 	return remembered(k.instruments, strings.Join(codes, " "), func() ([]models.Instrument, error) { return k.Store.InstrumentsByCode(ctx, codes) })
 }
 
+// The records of a calibration, of what it leads to and of short checks get keys
+// of the shop; what is remembered of gauges is forgotten.
+func (k *keeper) AddCalibrationReport(ctx context.Context, stamp models.Stamp, i models.Instrument, r models.CalibrationReport) (models.CalibrationReport, error) {
+	defer k.forget()
+	r.ID = k.newID()
+	return k.Store.AddCalibrationReport(ctx, stamp, i, r)
+}
+
+func (k *keeper) AddGaugeTrace(ctx context.Context, stamp models.Stamp, t models.GaugeTrace) (models.GaugeTrace, error) {
+	t.ID = k.newID()
+	return k.Store.AddGaugeTrace(ctx, stamp, t)
+}
+
+func (k *keeper) AddGaugeCheck(ctx context.Context, stamp models.Stamp, c models.GaugeCheck) (models.GaugeCheck, error) {
+	c.ID = k.newID()
+	return k.Store.AddGaugeCheck(ctx, stamp, c)
+}
+
 // AddInspection gives a hold that a failing recheck raises a key of the shop.
 func (k *keeper) AddInspection(ctx context.Context, stamp models.Stamp, n models.NewInspection) (models.Inspection, bool, error) {
 	if n.Hold != nil {
@@ -163,4 +183,18 @@ func (k *keeper) AddDispositions(ctx context.Context, stamp models.Stamp, decisi
 		decisions[i].ID = k.newID()
 	}
 	return k.Store.AddDispositions(ctx, stamp, decisions)
+}
+
+// AddStudy and EndStudy give a study, and the budget that takes it over, keys of the
+// shop.
+func (k *keeper) AddStudy(ctx context.Context, stamp models.Stamp, study models.GaugeStudy) (models.GaugeStudy, error) {
+	study.ID = k.newID()
+	return k.Store.AddStudy(ctx, stamp, study)
+}
+
+func (k *keeper) EndStudy(ctx context.Context, stamp models.Stamp, end models.StudyEnd, budget *models.UncertaintyBudget) error {
+	if budget != nil {
+		budget.ID = k.newID()
+	}
+	return k.Store.EndStudy(ctx, stamp, end, budget)
 }

@@ -1,6 +1,7 @@
 package demo
 
 import (
+	"strconv"
 	"time"
 
 	"tracewright/models"
@@ -100,12 +101,23 @@ func (m *maker) read(w *wheelWork) {
 		}
 		m.plan(m.atWork(m.clock.Add(m.random.minutes(9, 26))), func() error {
 			m.trued(w.rim, w.spec, w.round)
+			w.tighten()
 			w.ticks = yes
 			m.read(w)
 			return nil
 		})
 		return nil
 	})
+}
+
+// tighten brings spokes that are too slack up to what their specification asks
+// for, and a little more.
+func (w *wheelWork) tighten() {
+	limit, _, _ := w.spec.Limit(tightMean)
+	least, err := strconv.ParseFloat(limit.Low, 64)
+	if tight := max(w.rim.sideMean[0], w.rim.sideMean[1]); err == nil && tight < least+15 {
+		w.rim.lose(1 - (least+15)/tight)
+	}
 }
 
 // passed releases most wheels, some by the builder; a few are held first, and a

@@ -16,7 +16,7 @@ func TestTensionInDivisions(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		points := []models.GaugePoint{{Reading: "12", Tension: "420"}, {Reading: "15", Tension: "610"}, {Reading: "18", Tension: "830"}, {Reading: "20", Tension: "1000"},
 			{Reading: "22", Tension: "1195"}, {Reading: "24", Tension: "1420"}, {Reading: "25.5", Tension: "1610"}}
-		tables := gauges.New(h.Store, h.Clock, worktest.Zone)
+		tables := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
 		inDivisions := func() models.Submission {
 			sub := h.Extremes()
 			for i := range sub.Sets {

@@ -18,20 +18,26 @@ type judgement struct {
 	verdict string
 }
 
-// judge compares every value with its limit by the specification's one rule
-// and adds them up: any fail fails; a required result that is not there makes
-// the inspection incomplete; readings that the limits are not meant for are
-// kept and leave it incomplete; a short rest makes a pass provisional.
+// judge compares every value with its limit by the one rule of its result and
+// adds them up: any fail fails; a required result that is not there makes the
+// inspection incomplete, and so does one in a guard band where its rule says
+// neither yes nor no; readings that the limits are not meant for are kept and
+// leave it incomplete, and so are those of a gauge that is out of use; a
+// short rest makes a pass provisional.
 func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) (judgement, error) {
 	out := judgement{results: make([]models.Result, 0, len(reduction.Values)), remarks: slices.Clone(reduction.Remarks), verdict: models.VerdictPass}
-	failed := false
+	failed, untrusted, undecided := false, readUntrusted(sets), false
 	for _, v := range reduction.Values {
-		limit, _, known := spec.Limit(v.Code)
-		r, err := judgeValue(v, limit, known && !reduction.Unjudged, spec)
+		limit, characteristic, known := spec.Limit(v.Code)
+		trusted := !untrusted[characteristic.Code]
+		r, err := judgeValue(v, limit, known && trusted && !reduction.Unjudged, spec)
 		if err != nil {
 			return judgement{}, err
 		}
-		if known && limit.Warn != "" {
+		if known && !trusted && v.Answer == "" {
+			r.Reason = "instrument_not_trusted"
+		}
+		if known && trusted && limit.Warn != "" {
 			warned, err := above(v.Value, limit.Warn)
 			if err != nil {
 				return judgement{}, fmt.Errorf("warning of %s: %w", v.Code, err)
@@ -40,7 +46,7 @@ func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) 
 				out.remarks = append(out.remarks, models.NewRemark("above_warning", "result", v.Code, "value", v.Value.String(), "warn", limit.Warn, "unit", limit.Unit))
 			}
 		}
-		failed = failed || r.Verdict == models.VerdictFail
+		failed, undecided = failed || models.Failed(r.Verdict), undecided || models.Undecided(r.Verdict)
 		out.results = append(out.results, r)
 	}
 	slices.SortFunc(out.results, func(a, b models.Result) int {
@@ -54,12 +60,24 @@ func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) 
 	switch {
 	case failed:
 		out.verdict = models.VerdictFail
-	case reduction.Unjudged || len(missing) > 0 || slices.ContainsFunc(sets, func(p parsed) bool { return hasRemark(p.remarks, "instrument_out") }):
+	case undecided || reduction.Unjudged || len(missing) > 0 || len(untrusted) > 0:
 		out.verdict = models.VerdictIncomplete
 	case reduction.Provisional:
 		out.verdict = models.VerdictProvisional
 	}
 	return out, nil
+}
+
+// readUntrusted are the characteristics that were read with an instrument whose
+// readings nobody may judge by.
+func readUntrusted(sets []parsed) map[string]bool {
+	codes := map[string]bool{}
+	for _, p := range sets {
+		if hasRemark(p.remarks, "instrument_out") || hasRemark(p.remarks, "overdue_blocked") {
+			codes[p.sent.Characteristic] = true
+		}
+	}
+	return codes
 }
 
 func judgeValue(v kinds.Value, limit models.Limit, judged bool, spec models.Specification) (models.Result, error) {
@@ -81,7 +99,8 @@ func judgeValue(v kinds.Value, limit models.Limit, judged bool, spec models.Spec
 	if !limit.HasLimit() {
 		return r, nil
 	}
-	question := conformity.Question{Value: v.Value, Rule: conformity.Rule(spec.Rule)}
+	rule, guardFactor := spec.RuleOf(limit)
+	question := conformity.Question{Value: v.Value, Rule: conformity.Rule(rule)}
 	for _, part := range []struct {
 		text string
 		into **measure.Decimal
@@ -95,10 +114,10 @@ func judgeValue(v kinds.Value, limit models.Limit, judged bool, spec models.Spec
 		}
 		*part.into = &d
 	}
-	if spec.GuardFactor != "" {
-		factor, err := measure.Parse(spec.GuardFactor)
+	if guardFactor != "" {
+		factor, err := measure.Parse(guardFactor)
 		if err != nil {
-			return r, fmt.Errorf("guard factor of the specification: %w", err)
+			return r, fmt.Errorf("guard factor of %s: %w", v.Code, err)
 		}
 		question.R = factor
 	}
@@ -107,9 +126,9 @@ func judgeValue(v kinds.Value, limit models.Limit, judged bool, spec models.Spec
 		return r, fmt.Errorf("judge %s: %w", v.Code, err)
 	}
 	r.Low, r.High, r.Reason = limit.Low, limit.High, answer.Reason
-	r.Verdict = models.VerdictFail
-	if answer.Outcome.Accepts() {
-		r.Verdict = models.VerdictPass
+	r.Verdict = string(answer.Outcome)
+	if answer.Outcome == conformity.Refused {
+		r.Verdict = models.VerdictFail // No value could pass.
 	}
 	if question.Rule != conformity.Simple {
 		r.AcceptLow, r.AcceptHigh = text(answer.AcceptLow), text(answer.AcceptHigh)

@@ -161,7 +161,11 @@ func (p *parsed) findInstrument(c models.Characteristic, instruments map[string]
 	if found.OverdueOn(day) {
 		p.remarks = append(p.remarks, models.NewRemark("instrument_overdue", "instrument", found.Code, "due", found.DueOn))
 	}
-	if found.State != models.InstrumentInUse {
+	switch {
+	case found.State == models.InstrumentInUse:
+	case found.State == models.InstrumentOut && found.OutNote != "":
+		p.remarks = append(p.remarks, models.NewRemark("instrument_out_allowed", "instrument", found.Code, "note", found.OutNote))
+	default:
 		p.remarks = append(p.remarks, models.NewRemark("instrument_out", "instrument", found.Code))
 	}
 }

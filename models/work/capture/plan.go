@@ -93,9 +93,9 @@ func (s *Service) Plan(ctx context.Context, actor models.Actor, typed, productID
 }
 
 // suggested is the stage an item comes to next: a recheck once it was judged
-// conforming.
+// conforming, and is not being worked on again.
 func suggested(t target) string {
-	if t.Item.State != models.StateInProcess {
+	if rechecked(t.Item.State) {
 		if _, ok := t.kind.Stage(models.Recheck); ok {
 			return models.Recheck
 		}
@@ -153,8 +153,9 @@ func (s *Service) productsOf(ctx context.Context, serial string) ([]models.Produ
 	return products, nil
 }
 
-// usable lists the instruments in use of the kinds the specification takes:
-// those in date first, and among them those of the actor's place.
+// usable lists the instruments in use of the kinds the specification takes, with
+// those that are out and may be used all the same, and without overdue ones where
+// the shop lets nothing be judged by them: those in date first, and among them those of the actor's place.
 func (s *Service) usable(ctx context.Context, actor models.Actor, spec models.Specification) ([]models.Instrument, error) {
 	all, err := s.store.Instruments(ctx)
 	if err != nil {
@@ -164,8 +165,17 @@ func (s *Service) usable(ctx context.Context, actor models.Actor, spec models.Sp
 	for _, c := range spec.Characteristics {
 		wanted[c.Instrument] = true
 	}
-	list := slices.DeleteFunc(all, func(i models.Instrument) bool { return i.State != models.InstrumentInUse || !wanted[i.Kind] })
 	today := s.now().In(s.zone(ctx)).Format("2006-01-02")
+	block := false
+	if slices.ContainsFunc(all, func(i models.Instrument) bool { return i.OverdueOn(today) }) {
+		if block, err = s.blocksOverdue(ctx); err != nil {
+			return nil, err
+		}
+	}
+	list := slices.DeleteFunc(all, func(i models.Instrument) bool {
+		usable := i.State == models.InstrumentInUse || i.State == models.InstrumentOut && i.OutNote != ""
+		return !usable || !wanted[i.Kind] || block && i.OverdueOn(today)
+	})
 	slices.SortStableFunc(list, func(a, b models.Instrument) int { return away(a, actor.Place, today) - away(b, actor.Place, today) })
 	return list, nil
 }
@@ -173,7 +183,7 @@ func (s *Service) usable(ctx context.Context, actor models.Actor, spec models.Sp
 // away orders gauges by how likely they are the one in hand.
 func away(i models.Instrument, place, today string) int {
 	n := 0
-	if i.OverdueOn(today) {
+	if i.OverdueOn(today) || i.State != models.InstrumentInUse {
 		n = 3
 	}
 	switch i.Place {

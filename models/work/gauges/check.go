@@ -56,7 +56,13 @@ func check(invalid *models.InvalidError, i *models.Instrument) {
 // checkUnit refuses a kind that nothing takes, and a unit in which the kind's
 // readings cannot be given.
 func checkUnit(invalid *models.InvalidError, i *models.Instrument) {
-	if i.Kind == "" {
+	switch i.Kind {
+	case "":
+		return
+	case models.InstrumentReference:
+		if i.Unit != "" && !measure.Unit(i.Unit).Known() {
+			invalid.Add("unit", "unknown_unit", "unit", models.Shortened(i.Unit))
+		}
 		return
 	}
 	taken, err := readIn()

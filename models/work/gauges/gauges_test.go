@@ -22,7 +22,7 @@ func dial() models.Instrument {
 
 func TestInstrumentIsChecked(t *testing.T) {
 	h := worktest.New(t)
-	s := gauges.New(h.Store, h.Clock, worktest.Zone)
+	s := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
 	for _, row := range []struct {
 		name   string
 		change func(*models.Instrument)
@@ -81,7 +81,7 @@ func TestStanding(t *testing.T) {
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			h := worktest.New(t)
-			s := gauges.New(h.Store, func() time.Time { return now }, zoneOf(row.zone))
+			s := gauges.New(h.Store, h.Capture, func() time.Time { return now }, zoneOf(row.zone))
 			in := dial()
 			in.CalibratedOn, in.DueOn, in.State = "", row.due, row.state
 			got, err := s.Add(t.Context(), h.Owner, in)
@@ -97,7 +97,7 @@ func TestStanding(t *testing.T) {
 
 func TestUpdateKeepsCodeAndKind(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
-		s := gauges.New(h.Store, h.Clock, worktest.Zone)
+		s := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
 		ctx := t.Context()
 		added, err := s.Add(ctx, h.Owner, dial())
 		h.Must(err)

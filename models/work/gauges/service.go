@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/numbers/measure"
 )
 
 // Store is what this package keeps its records in. Each change writes its
@@ -25,19 +26,69 @@ type Store interface {
 	GaugeTables(ctx context.Context, instrumentIDs []string) ([]models.GaugeTable, error)
 	// AddGaugeTable numbers the table and returns it.
 	AddGaugeTable(ctx context.Context, s models.Stamp, table models.GaugeTable) (models.GaugeTable, error)
+
+	// CalibrationsOf lists calibrations as they were entered, CalibrationReports what
+	// was found, by moment.
+	CalibrationsOf(ctx context.Context, instrumentIDs []string) ([]models.Calibration, error)
+	CalibrationReports(ctx context.Context, instrumentIDs []string) ([]models.CalibrationReport, error)
+	CalibrationReport(ctx context.Context, id string) (models.CalibrationReport, error)
+	// AddCalibrationReport writes the calibration, its report and the instrument as it
+	// is left, and returns the report with its number.
+	AddCalibrationReport(ctx context.Context, s models.Stamp, instrument models.Instrument, report models.CalibrationReport) (models.CalibrationReport, error)
+
+	GaugeChecks(ctx context.Context, instrumentIDs []string) ([]models.GaugeCheck, error)
+	GaugeCheck(ctx context.Context, id string) (models.GaugeCheck, error)
+	AddGaugeCheck(ctx context.Context, s models.Stamp, check models.GaugeCheck) (models.GaugeCheck, error)
+	EndGaugeCheck(ctx context.Context, s models.Stamp, id string) error
+	// AddGaugeReading returns ErrConflict when its key is known.
+	AddGaugeReading(ctx context.Context, s models.Stamp, reading models.GaugeReading) error
+	GaugeReading(ctx context.Context, id string) (models.GaugeReading, error)
+	// GaugeReadings gives the newest readings of a check, oldest first.
+	GaugeReadings(ctx context.Context, checkID string, limit int) ([]models.GaugeReading, error)
+	// LastGoodReading gives the last good reading of the same check before one, or
+	// ErrNotFound.
+	LastGoodReading(ctx context.Context, before models.GaugeReading) (models.GaugeReading, error)
+
+	// ComparisonsWith lists what was held against an instrument after a moment, and
+	// ComparisonsOf what it was held against.
+	ComparisonsWith(ctx context.Context, instrumentID string, after time.Time) ([]models.Comparison, error)
+	ComparisonsOf(ctx context.Context, instrumentID string, after time.Time) ([]models.Comparison, error)
+	// SetsTakenWith lists what an instrument gave after a moment up to and with
+	// another, StandingSets what stands of items; both by moment.
+	SetsTakenWith(ctx context.Context, instrumentID string, after, until time.Time) ([]models.TakenSet, error)
+	StandingSets(ctx context.Context, itemIDs []string) ([]models.TakenSet, error)
+	InspectionViews(ctx context.Context, ids []string) ([]models.InspectionView, error)
+	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
+	LastShipments(ctx context.Context, itemIDs []string) (map[string]models.Shipment, error)
+	// AddGaugeTrace numbers the answer within its cause and returns it.
+	AddGaugeTrace(ctx context.Context, s models.Stamp, trace models.GaugeTrace) (models.GaugeTrace, error)
+	// GaugeTraces lists those of an instrument, newest first, without their content.
+	GaugeTraces(ctx context.Context, instrumentID string) ([]models.GaugeTrace, error)
+	GaugeTrace(ctx context.Context, id string) (models.GaugeTrace, error)
+	// HoldForGauge puts those of the items on hold that are here, and answers which.
+	HoldForGauge(ctx context.Context, s models.Stamp, code string, itemIDs []string) ([]string, error)
+	HoldsForGauge(ctx context.Context, code string, itemIDs []string) ([]models.Hold, error)
+}
+
+// Judge judges stored inspections again, as if their readings had been others. An
+// inspection without a result any more carries the error that correct gave.
+type Judge interface {
+	Rejudge(ctx context.Context, views []models.InspectionView, correct func(set models.ReadingSet, unit measure.Unit, value measure.Decimal) (measure.Decimal, error)) (map[string]models.Rejudged, error)
 }
 
 // Service keeps the register.
 type Service struct {
 	store Store
+	judge Judge
 	now   func() time.Time
 	zone  func(context.Context) *time.Location
 }
 
-// New returns the service on its store; now is the clock, zone the shop's time
+// New returns the service on its store; judge judges again what an instrument had
+// measured, now is the clock, zone the shop's time
 // zone, which decides when a day ends.
-func New(store Store, now func() time.Time, zone func(context.Context) *time.Location) *Service {
-	return &Service{store: store, now: now, zone: zone}
+func New(store Store, judge Judge, now func() time.Time, zone func(context.Context) *time.Location) *Service {
+	return &Service{store: store, judge: judge, now: now, zone: zone}
 }
 
 // Standing is how an instrument stands today.
@@ -98,7 +149,7 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, in models.Instrum
 		return InstrumentView{}, err
 	}
 	stamp := models.NewStamp(actor, s.now())
-	in.ID, in.CreatedAt, in.CreatedBy = models.NewID(), stamp.At, actor.String()
+	in.ID, in.OutNote, in.CreatedAt, in.CreatedBy = models.NewID(), "", stamp.At, actor.String()
 	if err := s.store.AddInstrument(ctx, stamp, in); err != nil {
 		if errors.Is(err, models.ErrConflict) {
 			return InstrumentView{}, models.Invalid("code", "taken", "value", in.Code)
@@ -131,6 +182,9 @@ func (s *Service) Update(ctx context.Context, actor models.Actor, code string, i
 	check(invalid, &in)
 	if err := invalid.OrNil(); err != nil {
 		return InstrumentView{}, err
+	}
+	if in.OutNote = ""; in.State == models.InstrumentOut {
+		in.OutNote = old.Instrument.OutNote
 	}
 	in.ID, in.CreatedAt, in.CreatedBy = old.Instrument.ID, old.Instrument.CreatedAt, old.Instrument.CreatedBy
 	if err := s.store.UpdateInstrument(ctx, models.NewStamp(actor, s.now()), in); err != nil {

@@ -11,7 +11,7 @@ import (
 
 func TestGaugeTables(t *testing.T) {
 	h := worktest.New(t)
-	s := gauges.New(h.Store, h.Clock, worktest.Zone)
+	s := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
 	_, err := s.Add(t.Context(), h.Owner, models.Instrument{Code: "T-9", Kind: gauges.TensionGauge, Name: "Gauge", Unit: "N"})
 	h.Must(err)
 	points := func(all ...string) (list []models.GaugePoint) {

@@ -31,6 +31,7 @@ type Store interface {
 	OutputsOfPart(ctx context.Context, partID string) (models.Traced, error)
 	ItemsMeasuredWith(ctx context.Context, instrumentID string, after, until time.Time) ([]string, error)
 	ItemsThrough(ctx context.Context, place, personID string, from, before time.Time) ([]string, error)
+	GaugeTrace(ctx context.Context, id string) (models.GaugeTrace, error)
 
 	Recalls(ctx context.Context) ([]models.RecallView, error)
 	Recall(ctx context.Context, id string) (models.Recall, error)
@@ -61,6 +62,7 @@ type Ask struct {
 	Lot        string    // its code
 	Part       string    // serial of an item, or its key
 	Instrument string    // its code
+	Trace      string    // key of a reverse trace
 	Place      string    // of work
 	Person     string    // name, or key
 	From, To   time.Time // of a gauge, a place or a person
@@ -93,11 +95,11 @@ func (s *Service) scope(ctx context.Context, ask Ask) (scope models.RecallScope,
 	if err := s.days(ctx, &ask); err != nil {
 		return scope, "", "", err
 	}
-	for _, text := range []*string{&ask.Lot, &ask.Part, &ask.Instrument, &ask.Place, &ask.Person} {
+	for _, text := range []*string{&ask.Lot, &ask.Part, &ask.Instrument, &ask.Trace, &ask.Place, &ask.Person} {
 		*text = strings.TrimSpace(*text)
 	}
 	kinds := 0
-	for _, named := range []bool{ask.Lot != "", ask.Part != "", ask.Instrument != "", ask.Place != "" || ask.Person != ""} {
+	for _, named := range []bool{ask.Lot != "", ask.Part != "", ask.Instrument != "", ask.Trace != "", ask.Place != "" || ask.Person != ""} {
 		if named {
 			kinds++
 		}
@@ -126,6 +128,10 @@ func (s *Service) scope(ctx context.Context, ask Ask) (scope models.RecallScope,
 		}
 		scope.Part = item.ID
 		return scope, item.Name(), "", nil
+	case ask.Trace != "":
+		gauge, err := s.gaugeOf(ctx, ask.Trace)
+		scope.Trace, scope.Instrument = ask.Trace, gauge.ID
+		return scope, gauge.Code, "", err
 	case ask.To.IsZero():
 		return scope, "", "", models.Invalid("to", "missing")
 	case ask.To.Before(ask.From):
@@ -238,6 +244,9 @@ func (s *Service) reached(ctx context.Context, scope models.RecallScope) (ids []
 		}
 		ids, possibly = presentOutputs(traced, scope.Part)
 		return append(ids, scope.Part), possibly, nil
+	case scope.Trace != "":
+		ids, err = s.tracedOut(ctx, scope.Trace)
+		return ids, nil, err
 	case scope.Instrument != "":
 		ids, err = s.store.ItemsMeasuredWith(ctx, scope.Instrument, scope.From, scope.To)
 	default:

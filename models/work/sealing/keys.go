@@ -90,7 +90,7 @@ func (s *Service) Retire(ctx context.Context, id string) error {
 	if err := s.store.RetireKey(ctx, models.NewStamp(models.Actor{}, s.now()), id); err != nil {
 		return fmt.Errorf("retire a key: %w", err)
 	}
-	return s.drain(ctx, false)
+	return s.drain(ctx)
 }
 
 // voucher is the key that signs here, and the log.
@@ -122,5 +122,5 @@ func (s *Service) enrol(ctx context.Context, by signer, log string, public ed255
 	if err := s.store.EnrolKey(ctx, models.NewStamp(models.Actor{}, s.now()), key, says); err != nil {
 		return models.ServerKey{}, err
 	}
-	return key, s.drain(ctx, false)
+	return key, s.drain(ctx)
 }

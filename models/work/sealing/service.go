@@ -107,7 +107,7 @@ func pause(ctx context.Context, d time.Duration) bool {
 // turn seals what waits, writes a checkpoint when one is due, and copies what
 // is not copied.
 func (s *Service) turn(ctx context.Context, first bool) {
-	err := s.drain(ctx, true)
+	err := s.drain(ctx)
 	s.note(ctx, faultSealing, err)
 	if err != nil {
 		return
@@ -124,21 +124,16 @@ func (s *Service) turn(ctx context.Context, first bool) {
 	}
 }
 
-// drain seals until nothing waits. Where much waits, as in a database from
-// before there was a chain, it leaves others as much time as it takes.
-func (s *Service) drain(ctx context.Context, considerate bool) error {
+// drain seals until nothing waits, turn by turn: whoever writes comes in between.
+func (s *Service) drain(ctx context.Context) error {
 	waits, err := s.store.Unsealed(ctx)
 	for waits && err == nil {
-		began := time.Now()
 		var done models.SealedBatch
 		if done, err = s.store.Seal(ctx, s.now(), mostAtOnce); err != nil {
 			break
 		}
 		s.clock(done.ClockBack)
 		waits = done.Count == mostAtOnce
-		if waits && considerate && !pause(ctx, min(time.Since(began), betweenTurns)) {
-			return ctx.Err()
-		}
 	}
 	return err
 }
@@ -199,7 +194,7 @@ func (s *Service) seal(ctx context.Context) (models.Checkpoint, error) {
 	if s.keys == nil {
 		return models.Checkpoint{}, models.ErrNoKey
 	}
-	if err := s.drain(ctx, false); err != nil {
+	if err := s.drain(ctx); err != nil {
 		return models.Checkpoint{}, err
 	}
 	newest, err := s.store.NewestCheckpoint(ctx)

@@ -1,0 +1,140 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"gorm.io/gorm"
+
+	"tracewright/models"
+)
+
+// mostKeys is how many keys one query is asked about: databases bound the
+// placeholders of a statement.
+const mostKeys = 5000
+
+// SetsTakenWith lists the reading sets that an instrument gave after a moment
+// (zero: from the beginning) up to and with another, by moment.
+func (s *Store) SetsTakenWith(ctx context.Context, instrumentID string, after, until time.Time) ([]models.TakenSet, error) {
+	return s.taken(ctx, "r.instrument_id = ? AND r.taken_at > ? AND r.taken_at <= ?", instrumentID, models.Moment(after), models.Moment(until))
+}
+
+// StandingSets lists the reading sets of items that no correction has replaced,
+// by moment.
+func (s *Store) StandingSets(ctx context.Context, itemIDs []string) ([]models.TakenSet, error) {
+	var all []models.TakenSet
+	for ids := range slices.Chunk(itemIDs, mostKeys) {
+		found, err := s.taken(ctx, "i.item_id IN ? AND i.superseded_by IS NULL", ids)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, found...)
+	}
+	return all, nil
+}
+
+func (s *Store) taken(ctx context.Context, where string, args ...any) ([]models.TakenSet, error) {
+	var found []models.TakenSet
+	err := s.read.WithContext(ctx).Raw(`SELECT i.id AS inspection_id, i.item_id, r.code, r.method, r.instrument_id, i.measured_at, i.superseded_by IS NOT NULL AS replaced
+	FROM reading_sets AS r JOIN inspections AS i ON i.id = r.inspection_id WHERE `+where+` ORDER BY i.measured_at, i.id, r.code, r.method`, args...).Scan(&found).Error
+	return found, fault(err, "list reading sets")
+}
+
+// InspectionViews gives inspections by their keys, with their readings and
+// results.
+func (s *Store) InspectionViews(ctx context.Context, ids []string) ([]models.InspectionView, error) {
+	var all []models.InspectionView
+	for some := range slices.Chunk(ids, mostKeys) {
+		found, err := list[models.Inspection](ctx, s, "list inspections by key", "measured_at, id", "id IN ?", some)
+		if err != nil {
+			return nil, err
+		}
+		views, err := s.views(ctx, found, whole)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, views...)
+	}
+	return all, nil
+}
+
+// AddGaugeTrace adds the next answer for its cause, and returns it with its
+// number. models.ErrConflict says that somebody asked meanwhile.
+func (s *Store) AddGaugeTrace(ctx context.Context, stamp models.Stamp, t models.GaugeTrace) (models.GaugeTrace, error) {
+	t.ID, t.MadeAt, t.MadeBy = orNewID(t.ID), settled(t.MadeAt, stamp), orActor(t.MadeBy, stamp)
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		var before int64
+		if err := tx.Model(&models.GaugeTrace{}).Where("cause_id = ?", t.CauseID).Count(&before).Error; err != nil {
+			return err
+		}
+		t.N = int(before) + 1
+		if err := add(tx, &t); err != nil {
+			return err
+		}
+		return enter(tx, stamp, t, "")
+	})
+	return t, fault(err, "add a reverse trace of instrument %s", t.InstrumentID)
+}
+
+// GaugeTraces lists those of an instrument, newest first, without their content.
+func (s *Store) GaugeTraces(ctx context.Context, instrumentID string) ([]models.GaugeTrace, error) {
+	var found []models.GaugeTrace
+	err := s.read.WithContext(ctx).Omit("Content").Where("instrument_id = ?", instrumentID).Order("made_at DESC, n DESC").Find(&found).Error
+	return found, fault(err, "list reverse traces")
+}
+
+// GaugeTrace finds one by its key.
+func (s *Store) GaugeTrace(ctx context.Context, id string) (models.GaugeTrace, error) {
+	return first[models.GaugeTrace](ctx, s, "find a reverse trace", "id = ?", id)
+}
+
+// HoldForGauge puts items on hold because of a gauge, in one transaction: each
+// that is here, once for the gauge; it answers with those that it held. What is
+// shipped or gone is left as it is.
+func (s *Store) HoldForGauge(ctx context.Context, stamp models.Stamp, code string, itemIDs []string) ([]string, error) {
+	var held []string
+	ids := slices.Sorted(slices.Values(itemIDs)) // one order for all, so that two of these never wait for one another
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		held = nil
+		for _, id := range ids {
+			item, err := s.lockItem(tx, id)
+			if err != nil {
+				return err
+			}
+			if away(item.State) || gone(item.State) {
+				continue
+			}
+			var open int64
+			if err := tx.Model(&models.Hold{}).Where("item_id = ? AND code = ? AND reason = ? AND "+notLifted, id, models.HoldGauge, code).Count(&open).Error; err != nil {
+				return err
+			}
+			if open > 0 {
+				continue
+			}
+			h := models.Hold{ItemID: &item.ID, Code: models.HoldGauge, Reason: code}
+			settleHold(&h, stamp)
+			if err := s.raise(tx, stamp, &h); err != nil {
+				return fmt.Errorf("item %s: %w", item.Name(), err)
+			}
+			held = append(held, id)
+		}
+		return nil
+	})
+	return held, fault(err, "hold what was judged with gauge %s", code)
+}
+
+// HoldsForGauge lists the holds on items that were raised because of a gauge,
+// lifted ones too.
+func (s *Store) HoldsForGauge(ctx context.Context, code string, itemIDs []string) ([]models.Hold, error) {
+	var all []models.Hold
+	for ids := range slices.Chunk(itemIDs, mostKeys) {
+		holds, err := list[models.Hold](ctx, s, "list holds for a gauge", "raised_at, id", "item_id IN ? AND code = ? AND reason = ?", ids, models.HoldGauge, code)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, holds...)
+	}
+	return all, nil
+}

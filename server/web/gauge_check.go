@@ -1,0 +1,266 @@
+package web
+
+import (
+	"encoding/json"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/numbers/measure"
+	"tracewright/models/numbers/spc"
+	"tracewright/models/words"
+	"tracewright/models/work/gauges"
+	"tracewright/server/httpx"
+)
+
+// CheckRow is a short check of a gauge, with the form that enters it.
+type CheckRow struct {
+	Name, Path, Chart, End string
+	Limits, Last           string
+	Mark                   Mark
+	Taps                   []Choice // readings that one tap chooses
+	Value                  Field
+	ID                     string // of the reading that the form enters
+	May                    bool
+}
+
+// CheckForm defines a short check.
+type CheckForm struct {
+	Path     string
+	Fields   []Field
+	Problems Problems
+}
+
+// mostTaps is how many readings stand to be tapped: with more steps between the
+// limits the reading is typed.
+const mostTaps = 9
+
+func (s *site) checkRow(i models.Instrument, x gauges.CheckView, people map[string]string, frame Frame, problem error) CheckRow {
+	path := instrumentPath(i.Code) + "/checks/" + x.ID
+	row := CheckRow{Name: checkName(x.GaugeCheck), Path: path, Chart: path, End: path + "/end", May: frame.Can(string(models.ActRecord)), ID: models.NewID(), Mark: Mark{"clock", "To be done today", "note"},
+		Limits: words.Quantity(x.Reference, i.Unit) + ", may read " + words.Number(x.Low) + " to " + words.Quantity(x.High, i.Unit), Taps: taps(i, x.GaugeCheck)}
+	if last := x.Last(); last != nil {
+		row.Last = words.Quantity(last.Value, i.Unit) + ", " + s.minute(last.ReadAt) + ", " + name(people, last.ReadBy)
+		switch {
+		case !last.Good:
+			row.Mark = Mark{"cross", "Outside its limits", "fail"}
+		case x.Today:
+			row.Mark = Mark{"tick", "Done today", "pass"}
+		}
+	}
+	f := filled(map[string]string{})
+	if problem != nil {
+		f = newForm(func(string) string { return "" }, problem)
+	}
+	row.Value = f.field(Field{Name: "value", ID: "value-" + x.ID, Label: "It reads", Mode: "decimal", Width: "w4", Unit: words.Unit(i.Unit), Optional: len(row.Taps) > 0})
+	return row
+}
+
+// checkName is what a short check is called: "Check weight W-5".
+func checkName(c models.GaugeCheck) string {
+	return strings.TrimSpace(words.Sentence(english.GaugeCheck(c.What)) + " " + c.Piece)
+}
+
+// taps are all readings within the limits, a step outside on each side with them,
+// where the steps of the gauge make them few.
+func taps(i models.Instrument, c models.GaugeCheck) []Choice {
+	step, errStep := measure.Parse(i.Resolution)
+	at, errLow := measure.Parse(c.Low)
+	high, errHigh := measure.Parse(c.High)
+	if errStep != nil || errLow != nil || errHigh != nil || step.Sign() <= 0 {
+		return nil
+	}
+	last, errLast := high.Add(step)
+	at, errFirst := at.Sub(step)
+	if errLast != nil || errFirst != nil {
+		return nil
+	}
+	var list []Choice
+	for at.Cmp(last) <= 0 {
+		if len(list) == mostTaps {
+			return nil
+		}
+		list = append(list, Choice{at.String(), withSign(at.String())})
+		next, err := at.Add(step)
+		if err != nil {
+			return nil
+		}
+		at = next
+	}
+	return list
+}
+
+func newCheckForm(i models.Instrument, f *form) *CheckForm {
+	unit := words.Unit(i.Unit)
+	x := &CheckForm{Path: instrumentPath(i.Code) + "/checks", Fields: []Field{
+		f.field(Field{Name: "what", Label: "What is looked at", Kind: "select", Width: "w6", Choices: choices(models.GaugeCheckKinds, func(c string) string { return words.Sentence(english.GaugeCheck(c)) })}),
+		f.field(Field{Name: "piece", Label: "Which one", Width: "w6", Mono: true, Optional: true, Hint: "As it is marked. One of the register passes its failures on."}),
+		f.field(Field{Name: "reference", Label: "What is there", Mode: "decimal", Width: "w4", Unit: unit}),
+		f.field(Field{Name: "low", Label: "It may read from", Mode: "decimal", Width: "w4", Unit: unit}),
+		f.field(Field{Name: "high", Label: "to", Mode: "decimal", Width: "w4", Unit: unit}),
+	}}
+	x.Problems = f.summary()
+	return x
+}
+
+func (s *site) addGaugeCheck(c *gin.Context) error {
+	code := c.Param("code")
+	_, err := s.services.Gauges.AddCheck(c.Request.Context(), httpx.Actor(c), code, gauges.NewCheck{What: c.PostForm("what"), Piece: c.PostForm("piece"), Reference: c.PostForm("reference"), Low: c.PostForm("low"), High: c.PostForm("high")})
+	if answerable(err) {
+		page, found := s.instrumentPage(c, nil)
+		if found != nil {
+			return found
+		}
+		v, found := s.services.Gauges.Instrument(c.Request.Context(), code)
+		if found != nil {
+			return found
+		}
+		page.NewCheck = newCheckForm(v.Instrument, posted(c, err))
+		return send(c, http.StatusUnprocessableEntity, "instrument", page)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, instrumentPath(code)+"#checks", "gauge_check")
+}
+
+func (s *site) endGaugeCheck(c *gin.Context) error {
+	if err := s.services.Gauges.EndCheck(c.Request.Context(), httpx.Actor(c), c.Param("code"), c.Param("id")); err != nil {
+		return err
+	}
+	return redirect(c, instrumentPath(c.Param("code"))+"#checks", "gauge_check_ended")
+}
+
+// enterCheck keeps a short check: what was typed, or else what was tapped.
+func (s *site) enterCheck(c *gin.Context) error {
+	typed := strings.TrimSpace(c.PostForm("value"))
+	if typed == "" {
+		typed = c.PostForm("tapped")
+	}
+	out, err := s.services.Gauges.Check(c.Request.Context(), httpx.Actor(c), c.Param("code"), c.Param("id"), c.PostForm("id"), typed)
+	if answerable(err) {
+		return s.showGaugeCheck(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
+	}
+	if out.Trace != nil {
+		return redirect(c, instrumentPath(c.Param("code"))+"/traces/"+out.Trace.ID, "check_failed")
+	}
+	return redirect(c, instrumentPath(c.Param("code"))+"#checks", "checked")
+}
+
+// GaugeCheckPage charts the readings of one short check.
+type GaugeCheckPage struct {
+	Frame
+	Code, Back, Answer, Sub, Data, Describe, Why, Unit string
+	Row                                                CheckRow
+	Table                                              []CheckPoint
+	Change                                             bool
+}
+
+// CheckPoint is one reading in the table beside the chart.
+type CheckPoint struct{ When, Who, Path, Place, Value, Signal string }
+
+func (s *site) gaugeCheck(c *gin.Context) error { return s.showGaugeCheck(c, http.StatusOK, nil) }
+
+func (s *site) showGaugeCheck(c *gin.Context, status int, problem error) error {
+	ctx := c.Request.Context()
+	v, err := s.services.Gauges.Instrument(ctx, c.Param("code"))
+	if err != nil {
+		return err
+	}
+	checks, err := s.services.Gauges.Checks(ctx, c.Param("code"))
+	if err != nil {
+		return err
+	}
+	for _, x := range checks {
+		if x.ID != c.Param("id") {
+			continue
+		}
+		people, err := s.people(ctx)
+		if err != nil {
+			return err
+		}
+		frame := s.frame(c, checkName(x.GaugeCheck)+", "+v.Instrument.Code, "/instruments")
+		page := s.gaugeCheckPage(frame, v.Instrument, x, people)
+		page.Row = s.checkRow(v.Instrument, x, people, frame, problem)
+		return send(c, status, "gauge_check", page)
+	}
+	return models.ErrNotFound
+}
+
+// individualsFrom is how many readings a check's own limits want at least.
+const individualsFrom = 10
+
+func (s *site) gaugeCheckPage(frame Frame, i models.Instrument, x gauges.CheckView, people map[string]string) GaugeCheckPage {
+	page := GaugeCheckPage{Frame: frame, Code: i.Code, Back: instrumentPath(i.Code), Unit: words.Unit(i.Unit), Change: frame.Can(string(models.ActCalibrate)), Answer: checkName(x.GaugeCheck)}
+	values := make([]float64, len(x.Readings))
+	for n, r := range x.Readings {
+		values[n] = r.ValueF
+	}
+	panel := chartPanel{Name: "value", Title: checkName(x.GaugeCheck), Unit: page.Unit, Values: values, Signals: map[int]string{}}
+	for n, r := range x.Readings {
+		if !r.Good {
+			panel.Signals[n] = "Outside the limits of the check, " + words.Number(x.Low) + " to " + words.Quantity(x.High, i.Unit) + "."
+		}
+	}
+	page.Sub, page.Why = checkLimits(&panel, x, i.Unit, i.Resolution)
+	page.Answer += ": " + checkAnswer(len(x.Readings), len(panel.Signals))
+	for n := len(x.Readings) - 1; n >= 0; n-- {
+		r := x.Readings[n]
+		page.Table = append(page.Table, CheckPoint{When: s.minute(r.ReadAt), Who: name(people, r.ReadBy), Path: page.Back, Place: r.Place, Value: words.Number(r.Value), Signal: panel.Signals[n]})
+	}
+	if len(values) > 0 {
+		decimals := 0
+		if d, err := measure.Parse(x.Readings[len(values)-1].Value); err == nil {
+			decimals = d.Decimals()
+		}
+		// Finite numbers and text cannot fail to encode.
+		raw, _ := json.Marshal(chartData{Unit: page.Unit, Behind: strings.TrimPrefix(words.Quantity("0", i.Unit), "0"), Decimals: decimals, Panels: []chartPanel{panel}})
+		page.Data = string(raw)
+		page.Describe = plural(len(values), "reading", "readings") + " of one check in the order of time. The table below holds the same."
+	}
+	return page
+}
+
+func checkAnswer(n, signals int) string {
+	switch {
+	case n == 0:
+		return "not done yet"
+	case signals == 0:
+		return "nothing unusual in " + plural(n, "reading", "readings")
+	}
+	return plural(signals, "unusual reading", "unusual readings") + " of " + strconv.Itoa(n)
+}
+
+// checkLimits draws the limits that follow from how the readings scatter from one
+// to the next (chart of individuals), or those of the check while they are few.
+func checkLimits(panel *chartPanel, x gauges.CheckView, unit, resolution string) (sub, why string) {
+	limits := "It may read " + words.Number(x.Low) + " to " + words.Quantity(x.High, unit) + " of " + words.Quantity(x.Reference, unit) + "."
+	drawn, err := spc.Individuals(spc.Data{Values: panel.Values, Resolution: floatOf(resolution), Widen: true})
+	if len(panel.Values) >= individualsFrom && err == nil && len(drawn.Panels[0].Low) > 0 && len(drawn.Panels[0].High) > 0 {
+		p := drawn.Panels[0]
+		panel.Centre, panel.Low, panel.High = p.Centre[0], &p.Low[0], &p.High[0]
+		for n, v := range panel.Values {
+			if _, said := panel.Signals[n]; !said && (v < *panel.Low || v > *panel.High) {
+				panel.Signals[n] = "Further off than these readings scatter by themselves: the gauge, the piece or the way of checking has changed."
+			}
+		}
+		return limits, "The limits drawn follow from how far one reading lies from the next (individuals and moving ranges). They are the check’s own, and narrower than what it may read: a gauge that moves shows before it fails."
+	}
+	low, high := floatOf(x.Low), floatOf(x.High)
+	panel.Centre, panel.Low, panel.High = floatOf(x.Reference), &low, &high
+	return limits, "The limits drawn are those of the check. From " + strconv.Itoa(individualsFrom) + " readings on they follow from how the readings scatter."
+}
+
+func floatOf(text string) float64 {
+	d, err := measure.Parse(text)
+	if err != nil {
+		return 0
+	}
+	return d.Float()
+}
