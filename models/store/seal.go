@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -24,8 +25,8 @@ func (s *Store) tellEntered() {
 }
 
 // BeginLog makes the log of a database that has none: entry 0, which carries
-// the log's id and its first public key. models.ErrConflict says that it has
-// begun.
+// the log's id and its first public key. Records that have no entry get one.
+// models.ErrConflict says that it has begun.
 func (s *Store) BeginLog(ctx context.Context, stamp models.Stamp, log string, key models.ServerKey) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		entry, err := models.AboutLog(stamp, trail.KindGenesis, log, trail.Genesis{Log: log, Key: key.Public})
@@ -51,7 +52,10 @@ func (s *Store) BeginLog(ctx context.Context, stamp models.Stamp, log string, ke
 			return err
 		}
 		key.EntryID, key.EnrolledAt = entry.ID, at
-		return add(tx, &key)
+		if err := add(tx, &key); err != nil {
+			return err
+		}
+		return adopt(tx, stamp)
 	})
 	return fault(err, "begin the log of changes")
 }
@@ -208,4 +212,31 @@ func (s *Store) SealedEntries(ctx context.Context, from int64, limit int) ([]mod
 	var entries []models.TrailEntry
 	err := s.read.WithContext(ctx).Where("seq >= ?", from).Order("seq").Limit(limit).Find(&entries).Error
 	return entries, fault(err, "read the sealed trail")
+}
+
+// FirstSealed is the number of the first entry sealed at that time or later, or
+// of the next where there is none yet. Seals are dated in the order of their
+// numbers, so that it is found by halving.
+func (s *Store) FirstSealed(ctx context.Context, from time.Time) (int64, error) {
+	head, err := s.TrailHead(ctx)
+	if errors.Is(err, models.ErrNotFound) {
+		return 0, nil
+	}
+	if err != nil {
+		return 0, err
+	}
+	low, high := int64(0), head.Size
+	for low < high {
+		middle := low + (high-low)/2
+		var e models.TrailEntry
+		if err := s.read.WithContext(ctx).Select("sealed_at").Where("seq = ?", middle).Take(&e).Error; err != nil {
+			return 0, fault(err, "find the first entry of a day")
+		}
+		if e.SealedAt.Before(from) {
+			low = middle + 1
+		} else {
+			high = middle
+		}
+	}
+	return low, nil
 }

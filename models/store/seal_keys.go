@@ -112,6 +112,15 @@ func (s *Store) Checkpoints(ctx context.Context, below int64, limit int) ([]mode
 	return list, fault(err, "list checkpoints")
 }
 
+// CheckpointsAbove lists those that cover more than a size, in order; of one size
+// all, so that the list may be longer than limit by the servers there are.
+func (s *Store) CheckpointsAbove(ctx context.Context, size int64, limit int) ([]models.Checkpoint, error) {
+	last := s.read.Model(&models.Checkpoint{}).Select("size").Where("size > ?", size).Order("size").Limit(limit)
+	var list []models.Checkpoint
+	err := s.read.WithContext(ctx).Where("size > ? AND size <= (SELECT max(size) FROM (?) AS next)", size, last).Order("size, key_id").Find(&list).Error
+	return list, fault(err, "list checkpoints")
+}
+
 // Unsealed says whether an entry waits to be sealed.
 func (s *Store) Unsealed(ctx context.Context) (bool, error) {
 	waits := false

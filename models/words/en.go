@@ -74,6 +74,9 @@ var englishPages = []group{
 	{"question.", enQuestions},
 	{"label_size.", enLabelSizes},
 	{"symbol.", enSymbols},
+	{"change.", enChanges},
+	{"change_note.", enChangeNotes},
+	{"setting.", enSettings},
 	{"", enProblems},
 	{"", enRefusals},
 	{"", enCapture},
@@ -109,6 +112,7 @@ var englishPages = []group{
 	{"list_says.", enListSays},
 	{"column.", enColumns},
 	{"element.", enElements},
+	{"verify.", enVerify},
 }
 
 // enGrammar holds what lists and shares are joined with, and how a clock

@@ -56,6 +56,7 @@ var enProblems = map[string]string{
 	"bad_id":                 "The id is not a UUID of version 7.",
 	"bad_random_id":          "The id is not a UUID of version 4.",
 	"bad_time":               "{typed} is not a time as RFC 3339 writes it.",
+	"no_such_subject":        "“{typed}” names no lot, and no one item: give the whole serial.",
 	"bad_date":               "{typed} is not a date as YYYY-MM-DD.",
 	"end_before_start":       "The end lies before the start.",
 	"too_large":              "The content is larger than {most}.",

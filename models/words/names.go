@@ -51,6 +51,15 @@ func (c *Catalogue) Symptom(code string) string { return c.named("symptom.", cod
 // Question is one of a check list, whole.
 func (c *Catalogue) Question(code string) string { return c.named("question.", code) }
 
+// Change says what an entry in the log of changes tells of: "Hold lifted".
+func (c *Catalogue) Change(kind string) string { return c.named("change.", kind) }
+
+// Setting names what the shop says about itself: "the time zone".
+func (c *Catalogue) Setting(name string) string { return c.named("setting.", name) }
+
+// ChangeNote says what an entry's note adds.
+func (c *Catalogue) ChangeNote(code string) string { return c.named("change_note.", code) }
+
 // Role names what a person does in the shop.
 func (c *Catalogue) Role(code string) string { return c.named("role.", code) }
 
@@ -191,3 +200,8 @@ func (c *Catalogue) Caution(code string) string { return c.named("caution.", cod
 
 // Choice names a choice or a tick: "yes", "not applicable".
 func (c *Catalogue) Choice(code string) string { return c.named("choice.", code) }
+
+// Verify says what a verification found.
+func (c *Catalogue) Verify(code string, values map[string]string) string {
+	return c.Say("verify."+code, values)
+}

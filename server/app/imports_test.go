@@ -100,13 +100,13 @@ var edges = map[string]string{
 	// Keys and copies of checkpoints, as files: known to the commands alone.
 	"server/keyring": "models models/trail",
 	"server/httpx":   "models models/words " + work,
-	"server/api":     "models models/sheet models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
+	"server/api":     "models models/sheet models/trail models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
 	"server/web":     "models models/sheet models/words server/httpx server/trust reports/* " + numbers + " " + trade + " " + work,
 	// What strangers see stands apart: it knows one service, and nothing of the
 	// pages or the API.
 	"server/public": "models models/words models/trade/ident models/work/lookup",
 	"server/app":    "models models/words models/store server/httpx server/api server/web server/public reports/* " + work,
-	"server":        "models models/sheet models/words models/store models/work/access models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop server/app server/calc server/keyring server/public server/trust testdata/demo",
+	"server":        "models models/sheet models/trail models/words models/store models/work/access models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf server/app server/calc server/keyring server/public server/trust testdata/demo",
 
 	// What tests share. Nothing of the program imports these.
 	"models/store/storetest": "models models/store",
@@ -162,7 +162,7 @@ var (
 		"models/trade":   "models models/numbers/* models/trade/* testdata/cases",
 		"models/words":   "models",
 		"models/store":   "models models/trail models/store/storetest models/trade/* models/work/*",
-		"models/work":    "models models/trail models/store models/store/storetest models/numbers/* models/trade/* models/work/*",
+		"models/work":    "models models/trail models/store models/store/storetest models/numbers/* models/trade/* models/work/* testdata/cases",
 		"reports":        "models models/trail models/words reports/pdf/pdftest",
 		"server":         "models models/* server/* reports/* testdata/cases testdata/demo",
 		"testdata":       "models models/* testdata/cases",

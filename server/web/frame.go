@@ -53,7 +53,7 @@ func (f Frame) More() []Link {
 		links = append(links, Link{"/check-lists", "Check lists"})
 	}
 	if f.Can("manage_people") {
-		links = append(links, Link{"/people", "People"}, Link{"/devices", "Tablets"}, Link{"/shop", "The shop"})
+		links = append(links, Link{"/people", "People"}, Link{"/devices", "Tablets"}, Link{"/shop", "The shop"}, Link{"/changes", "Changes"})
 	}
 	if !f.AtDevice() {
 		links = append(links, Link{"/own", "Your password and PIN"})

@@ -1,7 +1,9 @@
 package web
 
 import (
+	"cmp"
 	"net/http"
+	"net/url"
 	"slices"
 
 	"github.com/gin-gonic/gin"
@@ -44,6 +46,7 @@ type ItemPage struct {
 	Label           *LabelPart // nil for what has no serial of the shop
 	History         []HistoryLine
 	Trail           string
+	Changes         string // path of those entries; empty for who may not see them
 }
 
 // Band stands under the sentence where something must not be missed.
@@ -167,6 +170,9 @@ func (s *site) itemPage(frame Frame, v trace.ItemView, refusals []models.Remark)
 	p.Trail = plural(v.TrailEntries, "entry", "entries") + " in the log of changes speak of this item."
 	if v.TrailEntries == 1 {
 		p.Trail = "1 entry in the log of changes speaks of this item."
+	}
+	if frame.Can(string(models.ActManagePeople)) {
+		p.Changes = "/changes?about=" + url.QueryEscape(cmp.Or(pointed(v.Item.Serial), v.Item.Name()))
 	}
 	return p
 }

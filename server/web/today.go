@@ -105,7 +105,7 @@ func (s *site) today(c *gin.Context) error {
 	if page.Rows, err = s.todayRows(ctx, page.Frame, today, slices.Concat(nonconforming, claims), lots, questions, people); err != nil {
 		return err
 	}
-	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots)+len(questions)+unanswered+open)
+	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots)+len(questions)+unanswered+open+len(s.sealRows(page.Frame)))
 	for _, d := range today.Drafts {
 		page.Drafts = append(page.Drafts, DraftRow{ID: d.ID, Serial: words.Serial(d.Serial), What: words.Sentence(english.Kind(d.Kind)) + ", " + english.Stage(d.Stage),
 			Person: name(people, d.PersonID), Saved: s.hour(d.UpdatedAt), Continue: recordPath(d.Kind) + "?draft=" + d.ID, Mine: d.PersonID == page.Actor.PersonID})
@@ -135,11 +135,11 @@ func (s *site) people(ctx context.Context) (map[string]string, error) {
 // mostHolds is how many holds get a row each before the rest share one.
 const mostHolds = 5
 
-// todayRows lists what needs somebody, worst first: holds, others (nonconformities, corrective actions that are late, claims
+// todayRows lists what needs somebody, worst first: a log that is not sealed as it should be, holds, others (nonconformities, corrective actions that are late, claims
 // without an answer), lots of blocks in doubt, lots that wait for a decision or do not add up, work that has no place,
 // gauges past their day, gauges soon due.
 func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, others []TodayRow, lots []stock.Doubted, questions []receive.Question, people map[string]string) ([]TodayRow, error) {
-	var rows []TodayRow
+	rows := s.sealRows(frame)
 	hold := Mark{"bars", "On hold", "hold"}
 	for i, h := range today.Holds {
 		if i == mostHolds && len(today.Holds) > mostHolds+1 {

@@ -209,6 +209,8 @@ func Routes(services httpx.Services) []httpx.Route {
 
 		get("/shop", models.ActManagePeople, s.shopPage),
 		post("/shop", models.ActManagePeople, s.setShop),
+		get("/changes", models.ActManagePeople, s.changes),
+		get("/changes/out", models.ActManagePeople, s.exportChanges),
 		get("/people", models.ActManagePeople, s.peoplePage),
 		get("/people/new", models.ActManagePeople, s.newPerson),
 		post("/people/new", models.ActManagePeople, s.addPerson),

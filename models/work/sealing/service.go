@@ -55,11 +55,14 @@ type Options struct {
 	Copies Copies // nil: checkpoints stay in the database
 	Server string // name of this host
 	Now    func() time.Time
-	Log    *slog.Logger
+	Log    *slog.Logger // nil: nowhere
 }
 
 // New makes the service.
 func New(store Store, o Options) *Service {
+	if o.Log == nil {
+		o.Log = slog.New(slog.DiscardHandler)
+	}
 	return &Service{store: store, keys: o.Keys, copies: o.Copies, server: o.Server, now: o.Now, log: o.Log}
 }
 

@@ -36,6 +36,20 @@ type Store interface {
 	CheckpointsBy(ctx context.Context, keyID string, above int64, limit int) ([]models.Checkpoint, error)
 	// Checkpoints lists them newest first, below a size where it is not zero.
 	Checkpoints(ctx context.Context, below int64, limit int) ([]models.Checkpoint, error)
+	// CheckpointsAbove lists those that cover more than a size, in order; of one
+	// size all or none.
+	CheckpointsAbove(ctx context.Context, size int64, limit int) ([]models.Checkpoint, error)
+
+	// Changes lists entries by the moment of their change, newest first.
+	Changes(ctx context.Context, q models.ChangeQuery) (models.ChangePage, error)
+	// ChangeSubjects tells what the records of entries are about, by the entry's id.
+	ChangeSubjects(ctx context.Context, entries []models.TrailEntry) (map[string]models.ChangeSubject, error)
+	ChangeKinds() []string
+	// SealedEntries lists the chain from a number on, in its order, at most limit.
+	SealedEntries(ctx context.Context, from int64, limit int) ([]models.TrailEntry, error)
+	// FirstSealed is the number of the first entry sealed at that time or later, or
+	// of the next where there is none yet.
+	FirstSealed(ctx context.Context, from time.Time) (int64, error)
 }
 
 // Keys are this server's private keys, kept where the database is not.

@@ -247,9 +247,9 @@ func (s *Service) fillPeople(ctx context.Context, v *ItemView) error {
 	return err
 }
 
-// countEntries counts what the log of changes says of the item, its
-// inspections, holds, certificates and prints.
-func (s *Service) countEntries(ctx context.Context, v *ItemView) (err error) {
+// TrailSubjects are what the log of changes calls the item, its inspections,
+// holds, certificates and prints.
+func (v ItemView) TrailSubjects() []string {
 	subjects := []string{v.Item.ID}
 	for _, i := range v.Inspections {
 		subjects = append(subjects, i.Inspection.ID)
@@ -263,7 +263,12 @@ func (s *Service) countEntries(ctx context.Context, v *ItemView) (err error) {
 	for _, p := range v.Prints {
 		subjects = append(subjects, p.ID)
 	}
-	if v.TrailEntries, err = s.store.TrailCount(ctx, subjects); err != nil {
+	return subjects
+}
+
+// countEntries counts what the log of changes says of them.
+func (s *Service) countEntries(ctx context.Context, v *ItemView) (err error) {
+	if v.TrailEntries, err = s.store.TrailCount(ctx, v.TrailSubjects()); err != nil {
 		return fmt.Errorf("entries of the trail: %w", err)
 	}
 	return nil
