@@ -12,6 +12,7 @@ import (
 	"tracewright/models/work/labels"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/sealing"
 	"tracewright/models/work/stock"
 	"tracewright/models/work/studies"
 )
@@ -21,6 +22,7 @@ import (
 type Store interface {
 	capture.Store
 	release.Store
+	sealing.Store
 	stock.Store
 	receive.Store
 	documents.Store
