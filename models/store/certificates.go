@@ -87,7 +87,7 @@ func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 in
 			return err
 		}
 		how := flow.Release
-		if replaces != nil && flow.Allows(item.State, flow.Revise) {
+		if flow.Allows(item.State, flow.Revise) {
 			how = flow.Revise
 		}
 		if err := move(tx, item, how); err != nil {

@@ -128,13 +128,13 @@ func check(in Settings) error {
 	if _, known := models.LabelSizeOf(in.LabelSize); in.LabelSize != "" && !known {
 		invalid.Add("label_size", "unknown_choice", "typed", models.Shortened(in.LabelSize))
 	}
-	if in.PaperLanguage != "" && !slices.Contains(models.Languages, in.PaperLanguage) {
-		invalid.Add("paper_language", "unknown_choice", "typed", models.Shortened(in.PaperLanguage))
-	}
 	for _, what := range in.SecondPerson {
 		if !slices.Contains(models.SecondPersons, what) {
 			invalid.Add("second_person", "unknown_choice", "typed", models.Shortened(what))
 		}
+	}
+	if in.PaperLanguage != "" && !slices.Contains(models.Languages, in.PaperLanguage) {
+		invalid.Add("paper_language", "unknown_choice", "typed", models.Shortened(in.PaperLanguage))
 	}
 	if n, err := strconv.Atoi(in.WarrantyMonths); in.WarrantyMonths != "" && (err != nil || n < 0 || n > mostWarranty) {
 		invalid.Add("warranty_months", "not_months", "most", strconv.Itoa(mostWarranty))
