@@ -102,8 +102,19 @@ func (p PackForm) canonical() map[string]any {
 	return f
 }
 
-// TrailName implements Recorded.
-func (s Specification) TrailName() (string, string, int) { return "specification", s.ID, 1 }
+// TrailName implements Recorded. Version 2 adds a result's own rule and the
+// budget that its uncertainty comes from; one without them is encoded as version 1
+// always was.
+func (s Specification) TrailName() (string, string, int) {
+	for _, c := range s.Characteristics {
+		for _, l := range c.Results {
+			if l.Rule != "" || l.Budget != "" {
+				return "specification", s.ID, 2
+			}
+		}
+	}
+	return "specification", s.ID, 1
+}
 
 // Canonical implements Recorded.
 func (s Specification) Canonical() map[string]any {
@@ -128,6 +139,9 @@ func (c Characteristic) canonical() map[string]any {
 		put(f, "warn", l.Warn)
 		put(f, "u", l.U)
 		putTexts(f, "required", l.Required)
+		put(f, "rule", l.Rule)
+		put(f, "guard_factor", l.GuardFactor)
+		put(f, "budget", l.Budget)
 		results[i] = f
 	}
 	f := fields{"code": c.Code, "form": c.Form, "results": results}

@@ -88,6 +88,7 @@ type CertificateContent struct {
 	Readings      []CertificateReadings    `json:"readings"`
 	Instruments   []CertificateInstrument  `json:"instruments"`
 	Verdict       string                   `json:"verdict"`
+	Concession    *CertificateConcession   `json:"concession,omitempty"` // under which what fails was released
 	Remarks       []Remark                 `json:"remarks,omitempty"`
 	MeasuredBy    CertificatePerson        `json:"measured_by"`
 	ReleasedBy    CertificatePerson        `json:"released_by"`
@@ -147,14 +148,19 @@ type CertificateSpecification struct {
 	GuardFactor string `json:"guard_factor,omitempty"`
 }
 
-// RuleInWords gives the code of the rule's sentence with its factor: a guard of
-// once the uncertainty has a sentence of its own.
+// RuleInWords gives the code of the rule's sentence with its factor.
 func (c CertificateSpecification) RuleInWords() (code, factor string) {
-	factor = cmp.Or(c.GuardFactor, "1")
-	if f, err := strconv.ParseFloat(factor, 64); c.Rule == "guarded" && err == nil && f == 1 {
+	return RuleInWords(c.Rule, c.GuardFactor)
+}
+
+// RuleInWords gives the code of a rule's sentence with its factor: a guard of
+// once the uncertainty has a sentence of its own.
+func RuleInWords(rule, guardFactor string) (code, factor string) {
+	factor = cmp.Or(guardFactor, "1")
+	if f, err := strconv.ParseFloat(factor, 64); rule == "guarded" && err == nil && f == 1 {
 		return "guarded_one", factor
 	}
-	return c.Rule, factor
+	return rule, factor
 }
 
 // CertificateInspection is the session the results come from.
@@ -185,6 +191,9 @@ type CertificateResult struct {
 	Readings   int               `json:"readings"`
 	Detail     map[string]string `json:"detail,omitempty"`
 	Missing    bool              `json:"missing,omitempty"` // a result the method cannot give: "not measured"
+	// The result's own decision rule, empty where it is the specification's.
+	Rule        string `json:"rule,omitempty"`
+	GuardFactor string `json:"guard_factor,omitempty"`
 }
 
 // CertificateReadings is one reading set as it was typed.
@@ -196,6 +205,15 @@ type CertificateReadings struct {
 	Instrument string     `json:"instrument,omitempty"`
 	Values     []string   `json:"values"`
 	Index      []Position `json:"index"`
+}
+
+// CertificateConcession is what lets an item out although results of it fail.
+type CertificateConcession struct {
+	Number     string            `json:"number"` // of the nonconformity
+	Results    []string          `json:"results"`
+	Reason     string            `json:"reason"`
+	ApprovedBy CertificatePerson `json:"approved_by"`
+	ApprovedOn string            `json:"approved_on"`
 }
 
 // CertificateInstrument is a gauge used, with its state that day.

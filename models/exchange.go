@@ -21,10 +21,11 @@ type NewInspection struct {
 	Inspection Inspection
 	Sets       []ReadingSet
 	Results    []Result
-	Parts      []FittedPart  // named at the stand
-	Removals   []PartRemoval // of parts that a moved inspection takes along: never in the item it is taken from
-	NewItem    *Item         // made by this inspection: first scan of a printed serial
-	Hold       *Hold         // raised by a failing recheck
+	Parts      []FittedPart         // named at the stand
+	Removals   []PartRemoval        // of parts that a moved inspection takes along: never in the item it is taken from
+	NewItem    *Item                // made by this inspection: first scan of a printed serial
+	Hold       *Hold                // raised by a failing recheck
+	Passed     *NonconformityPassed // what it ends: the item passes again after a rework or a repair
 	// StateBefore is the item's state the verdict was reached under; the store
 	// refuses with ErrStale when it has changed meanwhile. StateAfter is what
 	// the inspection makes of it.

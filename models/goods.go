@@ -170,6 +170,8 @@ const (
 	SubjectClaim    = "claim"
 	// SubjectCalibration is a report of a calibration: the certificate that came with it.
 	SubjectCalibration = "calibration"
+
+	SubjectNonconformity = "nonconformity"
 )
 
 // Attachment is a photo or paper of a record. Its trail entry holds name, note

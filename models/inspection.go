@@ -36,6 +36,30 @@ const (
 	VerdictNone        = "none"        // a result without limit
 )
 
+// Verdicts of single results by rules that know more than yes and no.
+const (
+	VerdictConformity      = "conformity_verified"
+	VerdictNonconformity   = "nonconformity_verified"
+	VerdictConditionalPass = "conditional_pass"
+	VerdictConditionalFail = "conditional_fail"
+	VerdictNotVerified     = "not_verified"
+)
+
+// Accepted says whether a result's verdict lets the item through without anybody
+// deciding about it.
+func Accepted(verdict string) bool { return verdict == VerdictPass || verdict == VerdictConformity }
+
+// Failed says whether a result's verdict is one that fails the item.
+func Failed(verdict string) bool {
+	return verdict == VerdictFail || verdict == VerdictConditionalFail || verdict == VerdictNonconformity
+}
+
+// Undecided says whether a result's verdict lies in a guard band, where the rule
+// says neither yes nor no.
+func Undecided(verdict string) bool {
+	return verdict == VerdictConditionalPass || verdict == VerdictNotVerified
+}
+
 // Position says where on the item a reading was taken: the data index of a
 // spoke (0-based), or string and place of a block (1-based). As JSON it is a
 // number, or a pair [string, place].

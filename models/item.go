@@ -41,7 +41,7 @@ func (i Item) MadeAt() time.Time {
 	return i.CreatedAt
 }
 
-// States of an item. The flow of nonconforming work widens them later.
+// States of an item; package flow says what leads from one to another.
 const (
 	StateInProcess  = "in_process"
 	StateConforming = "conforming"
@@ -49,8 +49,16 @@ const (
 	StateReleased   = "released"
 	StateShipped    = "shipped"
 	StateRecalled   = "recalled"             // shipped, and called back
-	StateScrapped   = "scrapped"             // a part that was taken out for good
-	StateReturned   = "returned_to_supplier" // a part that went back to its supplier
+	StateScrapped   = "scrapped"             // thrown away
+	StateReturned   = "returned_to_supplier" // sent back to its supplier
+
+	StateConcessionPending = "concession_pending" // to be used as it is, once that is approved
+	StateConceded          = "conceded"           // used although it does not conform
+	StateRework            = "rework"             // being made to conform
+	StateRepair            = "repair"             // being made usable
+	StateReinspect         = "reinspect"          // worked on, and to be inspected again
+	StateScrapPending      = "scrap_pending"      // to be marked and thrown away
+	StateReturnPending     = "return_pending"     // to go back to its supplier
 )
 
 // Name is what people call the item: its serial, or maker and number.

@@ -18,6 +18,8 @@ const (
 	ActRecall       Act = "recall"        // call items back
 	ActClaims       Act = "claims"        // open and decide claims
 	ActConcede      Act = "concede"       // let something out against the gate
+	ActDispose      Act = "dispose"       // decide what becomes of nonconforming work
+	ActImprove      Act = "improve"       // corrective actions
 	ActVoid         Act = "void"          // void a certificate
 	ActPlace        Act = "place"         // settle an inspection that could not be placed
 	ActCalibrate    Act = "calibrate"     // instruments
@@ -31,10 +33,11 @@ const (
 var permitted = map[Role]map[Act]bool{
 	Operator: {ActLook: true, ActPrint: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActPack: true, ActOwnSecrets: true},
 	Inspector: {ActLook: true, ActPrint: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
-		ActPack: true, ActShip: true, ActRecall: true, ActClaims: true, ActEnterPast: true, ActOwnSecrets: true},
+		ActPack: true, ActShip: true, ActRecall: true, ActClaims: true, ActDispose: true, ActImprove: true, ActEnterPast: true, ActOwnSecrets: true},
 	Desk: {ActLook: true, ActPrint: true, ActRaiseHold: true, ActPack: true, ActShip: true, ActCustomers: true, ActClaims: true, ActOwnSecrets: true},
 	Owner: {ActLook: true, ActPrint: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
-		ActSpecify: true, ActManagePeople: true, ActPack: true, ActShip: true, ActCustomers: true, ActRecall: true, ActClaims: true, ActConcede: true, ActEnterPast: true, ActOwnSecrets: true},
+		ActSpecify: true, ActManagePeople: true, ActPack: true, ActShip: true, ActCustomers: true, ActRecall: true, ActClaims: true, ActConcede: true, ActDispose: true, ActImprove: true, ActEnterPast: true,
+		ActOwnSecrets: true},
 }
 
 // officeOnly are the acts that nobody may do at an enrolled device, whatever
@@ -42,7 +45,7 @@ var permitted = map[Role]map[Act]bool{
 var officeOnly = map[Act]bool{ActCustomers: true, ActSpecify: true, ActManagePeople: true, ActEnterPast: true, ActOwnSecrets: true}
 
 // Acts lists every act in the order of the table's columns.
-var Acts = []Act{ActLook, ActPrint, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActPack, ActShip, ActCustomers, ActRecall, ActClaims, ActConcede, ActSpecify, ActManagePeople, ActEnterPast, ActOwnSecrets}
+var Acts = []Act{ActLook, ActPrint, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActPack, ActShip, ActCustomers, ActRecall, ActClaims, ActConcede, ActDispose, ActImprove, ActSpecify, ActManagePeople, ActEnterPast, ActOwnSecrets}
 
 // Permitted says whether a role may do an act; an unknown role may do nothing.
 func Permitted(r Role, a Act) bool { return permitted[r][a] }

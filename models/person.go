@@ -1,6 +1,10 @@
 package models
 
-import "time"
+import (
+	"slices"
+	"strings"
+	"time"
+)
 
 // Role is what a person does in the shop; Permitted says what each may do.
 type Role string
@@ -88,7 +92,19 @@ const (
 	SettingPaperLanguage = "paper_language" // of certificates, where nobody says another
 
 	SettingWarrantyMonths = "warranty_months" // from the shipment on; UsualWarrantyMonths until it is set
+	SettingSecondPerson   = "second_person"   // words of SecondPersons, with a space between: what another person has to confirm
 )
+
+// SecondPersons are what the shop may want confirmed by another person: of a
+// concession the approval, of scrap and a return that it is done, of rework and
+// repair the inspection after it, of a corrective action its end. Off until it
+// says so.
+var SecondPersons = []string{"use_as_is", "rework", "repair", "scrap", "return_supplier", "corrective_action"}
+
+// WantsSecond says whether the shop wants another person for one of them.
+func WantsSecond(settings map[string]string, what string) bool {
+	return slices.Contains(strings.Fields(settings[SettingSecondPerson]), what)
+}
 
 // Actor is who does something: a person, perhaps at an enrolled device. The
 // zero Actor is the program itself (a command, the demo's seeder).

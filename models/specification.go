@@ -10,7 +10,7 @@ type Specification struct {
 	ProductID       *string
 	Revision        int
 	Grade           string // fine, standard, utility, minimum; A, B; or "own"
-	Rule            string // conformity.Rule: simple, or guarded
+	Rule            string // conformity.Rule: simple, or guarded; a limit may have one of its own
 	GuardFactor     string // r: guard band over expanded uncertainty
 	AppliesToStock  bool
 	Characteristics []Characteristic `gorm:"serializer:json"`
@@ -51,8 +51,22 @@ type Limit struct {
 	Low      string   `json:"low,omitempty"`
 	High     string   `json:"high,omitempty"`
 	Warn     string   `json:"warn,omitempty"`     // above it a remark, never a verdict
-	U        string   `json:"u,omitempty"`        // expanded uncertainty, k = 2, typed until a budget replaces it
+	U        string   `json:"u,omitempty"`        // expanded uncertainty, about 95 %, typed until a budget replaces it
 	Required []string `json:"required,omitempty"` // methods under which this result must be there
+	// Rule and GuardFactor are of this result alone; without them it is judged by
+	// the specification's.
+	Rule        string `json:"rule,omitempty"`
+	GuardFactor string `json:"guard_factor,omitempty"`
+	Budget      string `json:"budget,omitempty"` // id of the uncertainty budget that U was taken from
+}
+
+// RuleOf is the decision rule of a limit with its guard factor: its own, or the
+// specification's.
+func (s *Specification) RuleOf(l Limit) (rule, factor string) {
+	if l.Rule != "" {
+		return l.Rule, l.GuardFactor
+	}
+	return s.Rule, s.GuardFactor
 }
 
 // HasLimit says whether the result is judged at all.

@@ -2,12 +2,14 @@ package store
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 
 	"gorm.io/gorm"
 
 	"tracewright/models"
+	"tracewright/models/trade/flow"
 )
 
 // Certificate finds one by id.
@@ -85,9 +87,12 @@ func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 in
 		if err != nil {
 			return err
 		}
-		shipped := item.State == models.StateShipped && replaces != nil
-		if item.State != models.StateConforming && item.State != models.StateReleased && !shipped {
-			return fmt.Errorf("the item is %s: %w", item.State, models.ErrStale)
+		how := flow.Release
+		if replaces != nil && flow.Allows(item.State, flow.Revise) {
+			how = flow.Revise
+		}
+		if err := move(tx, item, how); err != nil {
+			return err
 		}
 		number, revision := "", 1
 		if replaces != nil {
@@ -99,10 +104,7 @@ func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 in
 			return err
 		}
 		issued.IssuedAt = models.Moment(issued.IssuedAt)
-		if err := addCertificate(tx, stamp, &issued, replaces); err != nil || shipped {
-			return err
-		}
-		return setState(tx, itemID, models.StateReleased)
+		return addCertificate(tx, stamp, &issued, replaces)
 	})
 	return issued, fault(err, "issue a certificate")
 }
@@ -131,7 +133,7 @@ func inForceOf(tx *gorm.DB, itemID string) (*models.Certificate, error) {
 }
 
 // VoidCertificate ends a certificate without a successor; the item is
-// conforming again. One that is not in force any more is models.ErrConflict.
+// conforming again, or conceded where its certificate names a concession. One that is not in force any more is models.ErrConflict.
 func (s *Store) VoidCertificate(ctx context.Context, stamp models.Stamp, change models.CertificateChange) error {
 	change.ChangedAt, change.ChangedBy = settled(change.ChangedAt, stamp), orActor(change.ChangedBy, stamp)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
@@ -149,10 +151,24 @@ func (s *Store) VoidCertificate(ctx context.Context, stamp models.Stamp, change 
 		if err := enter(tx, stamp, change, ""); err != nil {
 			return err
 		}
-		if item.State != models.StateReleased {
-			return nil
+		how, err := voidOf(c)
+		if err != nil || !flow.Allows(item.State, how) {
+			return err
 		}
-		return setState(tx, item.ID, models.StateConforming)
+		return move(tx, item, how)
 	})
 	return fault(err, "void certificate %s", change.CertificateID)
+}
+
+// voidOf is what voiding a certificate does to its item: one that was released
+// under a concession is conceded again.
+func voidOf(c models.Certificate) (flow.Event, error) {
+	var content models.CertificateContent
+	if err := json.Unmarshal([]byte(c.Content), &content); err != nil {
+		return "", fmt.Errorf("content of certificate %s: %w", c.Number, err)
+	}
+	if content.Concession != nil {
+		return flow.VoidConceded, nil
+	}
+	return flow.VoidCertificate, nil
 }

@@ -8,6 +8,7 @@ import (
 	"gorm.io/gorm"
 
 	"tracewright/models"
+	"tracewright/models/trade/flow"
 )
 
 // AddClaim numbers a claim and keeps it with the customer's words and its first
@@ -194,7 +195,16 @@ func (s *Store) workOn(tx *gorm.DB, stamp models.Stamp, item models.Item, before
 	if item.State == models.StateHeld {
 		return nil
 	}
-	return setState(tx, item.ID, models.StateInProcess)
+	// It came in, and is not held for it: there is nothing left to decide.
+	held, err := flow.After(item.State, flow.ReturnIn)
+	if err != nil {
+		return err
+	}
+	open, err := flow.After(held, flow.VoidHold)
+	if err != nil {
+		return err
+	}
+	return setState(tx, item.ID, open)
 }
 
 // liftFor ends the holds that a claim raised by what became of it, without those

@@ -3,15 +3,21 @@ package store
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 
 	"gorm.io/gorm"
 
 	"tracewright/models"
+	"tracewright/models/trade/flow"
 )
 
 const (
 	notLifted = "NOT EXISTS (SELECT 1 FROM hold_lifts WHERE hold_lifts.hold_id = holds.id)"
+	// notDisposed leaves out the holds about which something was decided that is
+	// being carried out: they stay open until that is done, and the item is where
+	// the disposition put it.
+	notDisposed = `NOT EXISTS (SELECT 1 FROM nonconformity_holds AS nh JOIN nonconformities AS n ON n.id = nh.nonconformity_id WHERE nh.hold_id = holds.id AND n.state NOT IN ('held', 'closed'))`
 	// onItem finds the holds on an item, on the parts that are in it through all
 	// levels, and on the lots of all these, those that were mixed into a bin among
 	// them: through the index of each, where an OR would read every hold there is.
@@ -79,7 +85,8 @@ func (s *Store) Hold(ctx context.Context, id string) (models.Hold, error) {
 }
 
 // AddHold raises a hold. An item's state becomes held; the state it had is
-// kept with the hold, and under a second hold the one it had before the first.
+// kept with the hold, and under a second hold the one it had before the first. An
+// item that waits for something already, or is gone, keeps its state beside it.
 func (s *Store) AddHold(ctx context.Context, stamp models.Stamp, h models.Hold) (models.Hold, error) {
 	settleHold(&h, stamp)
 	err := s.changing(ctx, func(tx *gorm.DB) error { return s.raise(tx, stamp, &h) })
@@ -96,8 +103,10 @@ func (s *Store) raise(tx *gorm.DB, stamp models.Stamp, h *models.Hold) error {
 		if h.StateBefore, err = s.stateBeforeHold(tx, item); err != nil {
 			return err
 		}
-		if err := setState(tx, item.ID, models.StateHeld); err != nil {
-			return err
+		if event := flow.HoldOf(item.State); event != "" {
+			if err := move(tx, item, event); err != nil {
+				return err
+			}
 		}
 	}
 	if err := add(tx, h); err != nil {
@@ -116,12 +125,26 @@ func setState(tx *gorm.DB, itemID, state string) error {
 	return tx.Model(&models.Item{}).Where("id = ?", itemID).Update("state", state).Error
 }
 
+// move sets the state that an event leads to; one that is none of the item's state
+// is models.ErrStale.
+func move(tx *gorm.DB, item models.Item, event flow.Event) error {
+	next, err := flow.After(item.State, event)
+	if err != nil {
+		return fmt.Errorf("item %s: %w", item.ID, err)
+	}
+	return setState(tx, item.ID, next)
+}
+
 func (s *Store) stateBeforeHold(tx *gorm.DB, item models.Item) (string, error) {
 	if item.State != models.StateHeld {
 		return item.State, nil
 	}
 	var open models.Hold
-	if err := tx.Where("item_id = ? AND "+notLifted, item.ID).Order("raised_at, id").Take(&open).Error; err != nil {
+	err := tx.Where("item_id = ? AND "+notLifted+" AND "+notDisposed, item.ID).Order("raised_at, id").Take(&open).Error
+	if errors.Is(err, gorm.ErrRecordNotFound) {
+		err = fmt.Errorf("item %s is held by no hold", item.ID)
+	}
+	if err != nil {
 		return "", err
 	}
 	return backTo(tx, open)
@@ -149,21 +172,34 @@ func away(state string) bool {
 // LiftHold ends a hold. The item goes back to the state before it once no
 // other hold on it is open; one whose certificate was voided under the hold is
 // conforming, not released, and one that was accepted under a claim meanwhile is
-// in process. A hold lifted already is models.ErrConflict.
+// in process. A hold lifted already is models.ErrConflict; one that ends by what is
+// decided about a nonconformity is models.ErrStale.
 func (s *Store) LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldLift) error {
 	l.LiftedAt, l.LiftedBy = settled(l.LiftedAt, stamp), orActor(l.LiftedBy, stamp)
-	return fault(s.changing(ctx, func(tx *gorm.DB) error { return s.lift(tx, stamp, l) }), "lift hold %s", l.HoldID)
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		var bound int64
+		err := tx.Model(&models.Nonconformity{}).Where("state <> ? AND "+standsOn, models.NonconformityClosed, []string{l.HoldID}).
+			Where("NOT EXISTS (SELECT 1 FROM holds WHERE id = ? AND code IN ?)", l.HoldID, []string{models.HoldRecall, models.HoldOfClaim}).Count(&bound).Error
+		if err == nil && bound > 0 {
+			err = fmt.Errorf("a nonconformity stands on it: %w", models.ErrStale)
+		}
+		if err != nil {
+			return err
+		}
+		return s.lift(tx, stamp, l)
+	})
+	return fault(err, "lift hold %s", l.HoldID)
 }
 
 // lift is LiftHold inside a transaction, of a lift that is settled.
 func (s *Store) lift(tx *gorm.DB, stamp models.Stamp, l models.HoldLift) error {
 	var h models.Hold
 	var item models.Item
-	if err := tx.Where("id = ?", l.HoldID).Take(&h).Error; err != nil {
+	err := tx.Where("id = ?", l.HoldID).Take(&h).Error
+	if err != nil {
 		return err
 	}
 	if h.ItemID != nil {
-		var err error
 		if item, err = s.lockItem(tx, *h.ItemID); err != nil {
 			return err
 		}
@@ -178,11 +214,14 @@ func (s *Store) lift(tx *gorm.DB, stamp models.Stamp, l models.HoldLift) error {
 		return nil
 	}
 	var open int64
-	if err := tx.Model(&models.Hold{}).Where("item_id = ? AND "+notLifted, *h.ItemID).Count(&open).Error; err != nil {
+	if err := tx.Model(&models.Hold{}).Where("item_id = ? AND "+notLifted+" AND "+notDisposed, *h.ItemID).Count(&open).Error; err != nil {
 		return err
 	}
 	if open > 0 {
 		return nil
+	}
+	if h, err = sayingBefore(tx, h); err != nil {
+		return err
 	}
 	if h.StateBefore == "" {
 		return fmt.Errorf("hold %s does not say what the item was before", h.ID)
@@ -201,4 +240,19 @@ func (s *Store) lift(tx *gorm.DB, stamp models.Stamp, l models.HoldLift) error {
 		}
 	}
 	return setState(tx, *h.ItemID, state)
+}
+
+// sayingBefore is the hold that says what its item was before: the one that is lifted,
+// or, where a nonconformity was settled under it since, the newest that is of none.
+func sayingBefore(tx *gorm.DB, lifted models.Hold) (models.Hold, error) {
+	var settled int64
+	if err := tx.Model(&models.Nonconformity{}).Where(standsOn, []string{lifted.ID}).Count(&settled).Error; err != nil || settled == 0 {
+		return lifted, err
+	}
+	var newest []models.Hold
+	err := tx.Where("item_id = ? AND NOT EXISTS (SELECT 1 FROM nonconformity_holds WHERE nonconformity_holds.hold_id = holds.id)", *lifted.ItemID).Order("raised_at DESC, id DESC").Limit(1).Find(&newest).Error
+	if err != nil || len(newest) == 0 {
+		return lifted, err
+	}
+	return newest[0], nil
 }

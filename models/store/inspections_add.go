@@ -212,6 +212,8 @@ func (s *Store) queueInspections(b *batch, group []*inspectionWrite) error {
 		}
 	}
 	s.insert(b, holdsTable, rows.holds)
+	s.insert(b, nonconformityStepsTable, rows.steps)
+	s.insert(b, holdLiftsTable, rows.lifts)
 	s.queueStates(b, group)
 	s.insert(b, trailTable, rows.entries)
 	return nil
@@ -230,12 +232,15 @@ func (s *Store) queueStates(b *batch, group []*inspectionWrite) {
 				b.exec(openTurns, item.id, item.id)
 			}
 		}
+		if w.Passed != nil {
+			b.exec("UPDATE nonconformities SET state = ? WHERE id = ?", models.NonconformityClosed, w.Passed.Step.NonconformityID)
+		}
 		b.exec("UPDATE drafts SET closed_at = ? WHERE id = ? AND closed_at IS NULL", w.stamp.At, w.Inspection.ID)
 	}
 }
 
 // inspectionRows are the rows of several inspections, table by table.
-type inspectionRows struct{ items, inspections, sets, results, parts, removals, holds, entries [][]any }
+type inspectionRows struct{ items, inspections, sets, results, parts, removals, holds, steps, lifts, entries [][]any }
 
 func (r *inspectionRows) add(w *inspectionWrite) error {
 	if w.NewItem != nil {
@@ -266,6 +271,15 @@ func (r *inspectionRows) add(w *inspectionWrite) error {
 	}
 	if w.Hold != nil {
 		r.holds = append(r.holds, holdRow(w.Hold))
+	}
+	if w.Passed != nil {
+		if row, err = nonconformityStepRow(&w.Passed.Step); err != nil {
+			return err
+		}
+		r.steps = append(r.steps, row)
+		for n := range w.Passed.Lifts {
+			r.lifts = append(r.lifts, holdLiftRow(&w.Passed.Lifts[n]))
+		}
 	}
 	for n := range w.entries {
 		r.entries = append(r.entries, trailRow(&w.entries[n]))

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/trade/flow"
 )
 
 // rank sets what is derived of the new inspection, decides the states of the
@@ -24,8 +25,8 @@ func (w *inspectionWrite) rank() (changed []standing) {
 			if w.StateAfter != "" {
 				item.stateAfter = w.StateAfter
 			}
-		} else if item.state == models.StateConforming && !slices.ContainsFunc(list, func(s standing) bool { return s.passes }) {
-			item.stateAfter = models.StateInProcess
+		} else if after, err := flow.After(item.state, flow.PassWithdrawn); err == nil && !slices.ContainsFunc(list, func(s standing) bool { return s.passes }) {
+			item.stateAfter = after
 		}
 		for _, s := range ranked(list) {
 			if s.id == i.ID {

@@ -116,6 +116,15 @@ func newInspectionWrite(stamp models.Stamp, n models.NewInspection) (*inspection
 		w.Hold = &hold
 		recorded = append(recorded, hold)
 	}
+	if n.Passed != nil {
+		passed := models.NonconformityPassed{Step: n.Passed.Step, Lifts: slices.Clone(n.Passed.Lifts)}
+		settleStep(&passed.Step, passed.Step.NonconformityID, stamp)
+		recorded = append(recorded, passed.Step)
+		for _, lift := range passed.Lifts {
+			recorded = append(recorded, lift)
+		}
+		w.Passed = &passed
+	}
 	for _, r := range recorded {
 		e, err := models.Entry(stamp, r, "")
 		if err != nil {

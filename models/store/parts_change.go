@@ -9,6 +9,7 @@ import (
 	"gorm.io/gorm"
 
 	"tracewright/models"
+	"tracewright/models/trade/flow"
 )
 
 // RemovalsOf lists what was taken out of an item, oldest first.
@@ -51,8 +52,8 @@ func (s *Store) ChangeParts(ctx context.Context, stamp models.Stamp, itemID stri
 				return err
 			}
 		}
-		if opened && (item.State == models.StateConforming || item.State == models.StateReleased) {
-			return setState(tx, itemID, models.StateInProcess)
+		if opened && flow.Allows(item.State, flow.Opened) {
+			return move(tx, item, flow.Opened)
 		}
 		return nil
 	})
@@ -121,9 +122,13 @@ func (s *Store) takeOut(tx *gorm.DB, stamp models.Stamp, partID *string, r model
 	if err := add(tx, &r); err != nil {
 		return err
 	}
-	gone := map[string]string{models.FateScrap: models.StateScrapped, models.FateSupplier: models.StateReturned}[r.Fate]
+	gone := map[string]flow.Event{models.FateScrap: flow.PartScrapped, models.FateSupplier: flow.PartReturned}[r.Fate]
 	if partID != nil && gone != "" {
-		if err := setState(tx, *partID, gone); err != nil {
+		part, err := s.lockItem(tx, *partID)
+		if err == nil {
+			err = move(tx, part, gone)
+		}
+		if err != nil {
 			return err
 		}
 	}

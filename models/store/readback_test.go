@@ -136,6 +136,7 @@ func TestEveryRecordReadsBack(t *testing.T) {
 		if _, err := s.RollFor(ctx, "W", 31, roll.Last+1); err == nil {
 			t.Error("a counter behind the roll was found on it")
 		}
+		readBackStudies(t, h, stamp)
 		readBackWork(t, h, stamp)
 	})
 }

@@ -97,6 +97,8 @@ func readBackWork(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	readBackGoods(t, h, stamp)
 	readBackRecalls(t, h, stamp)
 	readBackClaims(t, h, stamp)
+	readBackNonconforming(t, h, stamp)
+	readBackCorrective(t, h, stamp)
 
 	sessions := s.Sessions(func() time.Time { return moment })
 	h.Must(sessions.CommitCtx(ctx, "token", []byte{1, 0, 2}, moment.Add(time.Minute)))

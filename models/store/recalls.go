@@ -12,6 +12,7 @@ import (
 	"gorm.io/gorm"
 
 	"tracewright/models"
+	"tracewright/models/trade/flow"
 )
 
 // AddRecall numbers a recall and writes it with its first run in one
@@ -73,8 +74,8 @@ func (s *Store) runRecall(tx *gorm.DB, stamp models.Stamp, r models.Recall, run 
 			return err
 		}
 		switch {
-		case item.State == models.StateShipped:
-			err = setState(tx, item.ID, models.StateRecalled)
+		case flow.Allows(item.State, flow.Recall):
+			err = move(tx, item, flow.Recall)
 		case !gone(item.State):
 			err = s.holdFor(tx, stamp, r, item)
 		}

@@ -85,6 +85,11 @@ var recordKinds = []recordKind{
 	claimKind(),
 	of[models.ClaimEvent]("id"),
 	of[models.CheckList]("id"),
+	of[models.Nonconformity]("id"),
+	of[models.NonconformityStep]("id"),
+	of[models.DefectRevision]("id"),
+	of[models.CorrectiveAction]("id"),
+	of[models.CorrectiveActionStep]("id"),
 }
 
 // of is a kind whose records are the rows of one table; the column holds what

@@ -10,6 +10,7 @@ import (
 	"tracewright/models/work/release"
 	"tracewright/models/work/shop"
 	"tracewright/models/work/specify"
+	"tracewright/models/work/studies"
 	"tracewright/models/work/trace"
 )
 
@@ -23,5 +24,6 @@ var (
 	_ release.Store = (*store.Store)(nil)
 	_ shop.Store    = (*store.Store)(nil)
 	_ specify.Store = (*store.Store)(nil)
+	_ studies.Store = (*store.Store)(nil)
 	_ trace.Store   = (*store.Store)(nil)
 )

@@ -8,6 +8,7 @@ import (
 	"gorm.io/gorm"
 
 	"tracewright/models"
+	"tracewright/models/trade/flow"
 )
 
 const notVoided = "NOT EXISTS (SELECT 1 FROM shipment_voids WHERE shipment_voids.shipment_id = shipments.id)"
@@ -23,7 +24,7 @@ func (s *Store) AddShipment(ctx context.Context, stamp models.Stamp, year2 int, 
 	}
 	slices.Sort(sh.Items)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
-		if err := s.lockShipped(tx, sh); err != nil {
+		if err := s.letOut(tx, sh); err != nil {
 			return err
 		}
 		var err error
@@ -40,21 +41,14 @@ func (s *Store) AddShipment(ctx context.Context, stamp models.Stamp, year2 int, 
 		if err := add(tx, &rows); err != nil {
 			return err
 		}
-		all, err := withContents(tx, sh.Items)
-		if err != nil {
-			return err
-		}
-		if err := tx.Model(&models.Item{}).Where("id IN ?", all).Update("state", models.StateShipped).Error; err != nil {
-			return err
-		}
 		return enter(tx, stamp, sh, "")
 	})
 	return sh, fault(err, "add a shipment")
 }
 
-// lockShipped locks everything that goes, in the order of the keys, and refuses
-// what is not here.
-func (s *Store) lockShipped(tx *gorm.DB, sh models.Shipment) error {
+// letOut locks everything that goes, in the order of the keys, refuses what is
+// not here, and says of the rest that it is shipped.
+func (s *Store) letOut(tx *gorm.DB, sh models.Shipment) error {
 	kits := slices.Clone(sh.Items)
 	slices.Sort(kits)
 	for _, key := range kits { // A kit that is locked is packed no further.
@@ -66,19 +60,24 @@ func (s *Store) lockShipped(tx *gorm.DB, sh models.Shipment) error {
 	if err != nil {
 		return err
 	}
-	for _, key := range all {
-		item, err := s.lockItem(tx, key)
-		if err != nil {
+	items := make([]models.Item, len(all))
+	for i, key := range all {
+		if items[i], err = s.lockItem(tx, key); err != nil {
 			return err
-		}
-		ready := item.State == models.StateReleased || item.Kind == models.KindKit && item.State != models.StateHeld
-		if gone(item.State) || !ready && len(sh.Against) == 0 {
-			return fmt.Errorf("%s is %s: %w", item.Name(), item.State, models.ErrStale)
 		}
 		if inKit, err := kitNow(tx, key); err != nil {
 			return err
 		} else if inKit != "" && !slices.Contains(sh.Items, inKit) {
-			return fmt.Errorf("%s lies in kit %s: %w", item.Name(), inKit, models.ErrStale)
+			return fmt.Errorf("%s lies in kit %s: %w", items[i].Name(), inKit, models.ErrStale)
+		}
+	}
+	for _, item := range items { // Which kit it lies in hangs on what is here: all are looked at first.
+		how := flow.Ship
+		if len(sh.Against) > 0 && !flow.Allows(item.State, how) || item.Kind == models.KindKit && item.State != models.StateHeld {
+			how = flow.ShipAgainst
+		}
+		if err := move(tx, item, how); err != nil {
+			return fmt.Errorf("%s: %w", item.Name(), err)
 		}
 	}
 	return nil
@@ -126,18 +125,18 @@ func (s *Store) VoidShipment(ctx context.Context, stamp models.Stamp, v models.S
 			if err != nil {
 				return err
 			}
-			if item.State != models.StateShipped && item.State != models.StateRecalled || later {
+			if !flow.Allows(item.State, flow.VoidShipment) || later {
 				continue
 			}
-			state := models.StateInProcess
+			how := flow.VoidUncertified
 			certificate, err := inForceOf(tx, key)
 			if err != nil {
 				return err
 			}
 			if certificate != nil {
-				state = models.StateReleased
+				how = flow.VoidShipment
 			}
-			if err := setState(tx, key, state); err != nil {
+			if err := move(tx, item, how); err != nil {
 				return err
 			}
 			if item.State != models.StateRecalled {

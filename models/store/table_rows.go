@@ -27,7 +27,10 @@ var (
 		"removed_at timestamptz", "removed_by text")
 	holdsTable = newTable("holds", "id uuid", "item_id uuid", "lot_id uuid", "code text", "reason text", "state_before text", "raised_by uuid",
 		"raised_at timestamptz")
-	trailTable = newTable("trail_entries", "id uuid", "at timestamptz", "actor text", "kind text", "subject text", "encoding integer", "digest text",
+	nonconformityStepsTable = newTable("nonconformity_steps", "id uuid", "nonconformity_id uuid", "what text", "inspection_id uuid", "results json", "work text", "again json",
+		"supplier text", "lot text", "marked boolean", "holds json", "note text", "made_by uuid", "made_at timestamptz")
+	holdLiftsTable = newTable("hold_lifts", "hold_id uuid", "code text", "reason text", "lifted_by uuid", "lifted_at timestamptz")
+	trailTable     = newTable("trail_entries", "id uuid", "at timestamptz", "actor text", "kind text", "subject text", "encoding integer", "digest text",
 		"note text")
 )
 
@@ -98,6 +101,21 @@ func partRemovalRow(r *models.PartRemoval) []any {
 
 func holdRow(h *models.Hold) []any {
 	return []any{h.ID, h.ItemID, h.LotID, h.Code, h.Reason, h.StateBefore, h.RaisedBy, h.RaisedAt}
+}
+
+func nonconformityStepRow(s *models.NonconformityStep) ([]any, error) {
+	var lists [3]string
+	for i, list := range [][]string{s.Results, s.Again, s.Holds} {
+		var err error
+		if lists[i], err = listText(list); err != nil {
+			return nil, err
+		}
+	}
+	return []any{s.ID, s.NonconformityID, s.What, s.InspectionID, lists[0], s.Work, lists[1], s.Supplier, s.Lot, s.Marked, lists[2], s.Note, s.MadeBy, s.MadeAt}, nil
+}
+
+func holdLiftRow(l *models.HoldLift) []any {
+	return []any{l.HoldID, l.Code, l.Reason, l.LiftedBy, l.LiftedAt}
 }
 
 // trailRow is an entry that is not sealed yet.

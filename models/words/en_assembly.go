@@ -56,6 +56,7 @@ var enSteps = map[string]string{
 
 // enKindsOf name many items of a kind.
 var enKindsOf = map[string]string{
+	"kit":   "kits",
 	"wheel": "wheels",
 	"pack":  "packs",
 }

@@ -62,4 +62,5 @@ var enCapture = map[string]string{
 	"no_test_summary":     "No transport test summary (UN 38.3) of this lithium pack’s own design is on record: enter its number, or the exception that holds, in the product’s form. The maker and the carrier say what holds.",
 	"not_judged":          "Its readings were kept but not judged.",
 	"result_failed":       "{name}: {value} did not pass.",
+	"result_undecided":    "{name}: {value} lies too close to its limit for a yes or no. Measure it with a better gauge, or have it decided.",
 }

@@ -68,4 +68,5 @@ var enLifts = map[string]string{
 	"corrected":       "corrected",
 	"raised_in_error": "raised in error",
 	"other":           "other",
+	"disposed":        "decided",
 }

@@ -13,9 +13,11 @@ var enOffice = map[string]string{
 	"listed_twice":              "{code} is listed twice.",
 	"limit_not_possible":        "A ticked or chosen point has no limit.",
 	"looser_than_model":         "{name}: the block model asks for {limit}, and this lets through what it does not. Change it in the form of the block model.",
-	"guarded_needs_uncertainty": "Guarded acceptance needs an uncertainty for every limited result. State one, or choose simple acceptance.",
-	"guarded_not_for_runout":    "Guarded acceptance cannot be used while a full run-out reading has a limit: noise makes that reading too large on one side only. Choose simple acceptance.",
-	"no_acceptance_zone":        "With this uncertainty the guard bands leave nothing to accept: the gauge is too coarse for these limits.",
+	"guarded_needs_uncertainty": "A rule with a guard band needs an uncertainty for every limited result that it judges. State one, or choose simple acceptance.",
+	"guarded_not_for_runout":    "A rule with a guard band cannot judge a limited full run-out reading: noise makes that reading too large on one side only. Choose simple acceptance, for all or for these results alone.",
+	"no_acceptance_zone":        "The gauge is unfit for this tolerance: with this uncertainty the guard bands leave nothing to accept. Use a better gauge, or a wider limit.",
+	"gauge_unfit":               "The gauge is unfit for this tolerance: its uncertainty is larger than the tolerance itself. Use a better gauge, or a wider limit.",
+	"rule_of_result":            "For the result “{name}” alone: {rule}",
 
 	// Gauges and goods-in.
 	"code_form":         "A code has 1 to 20 letters, digits, hyphens, points or underscores, and begins with a letter or digit.",

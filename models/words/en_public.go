@@ -16,6 +16,7 @@ var enPublic = map[string]string{
 	"issued":           "Issued",
 	"verdicts":         "Verdicts",
 	"verdict":          "Verdict",
+	"meets_conceded":   "The {kind} does not meet its specification in full, and was released under concession {number}, which its paper states.",
 	"meets_not":        "The {kind} does not meet its specification.",
 	"rule.simple":      "By simple acceptance: a result passes within its limit, the limit included.",
 	"rule.guarded":     "By guarded acceptance: each limit is moved inward by {factor} times the measurement uncertainty, and a result passes within the moved limit.",

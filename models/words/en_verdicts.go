@@ -37,7 +37,7 @@ var enReasons = map[string]string{
 	"under_load":                   "A current was flowing.",
 	"surface_charge_suspected":     "The voltage is so high that surface charge is suspected.",
 	"guarded_tir_not_possible":     "A full reading cannot be judged under guarded acceptance yet; simple acceptance can be used.",
-	"uncertainty_needed":           "Guarded acceptance needs an uncertainty, and none is on record.",
+	"uncertainty_needed":           "A rule with a guard band needs an uncertainty, and none is on record.",
 	"REFUSE_EMPTY_ACCEPTANCE_ZONE": "The uncertainty is too large for these limits: no value could pass.",
 }
 
@@ -51,13 +51,13 @@ var enRules = map[string]string{
 // enRulesInWords is what a certificate prints. Values: factor, the guard
 // factor.
 var enRulesInWords = map[string]string{
-	"simple": "Simple acceptance: a result within the limit, or equal to it, passes. The expanded uncertainty U (k = 2, about 95 %) is stated where it is known; " +
+	"simple": "Simple acceptance: a result within the limit, or equal to it, passes. The expanded uncertainty U (about 95 %) is stated where it is known; " +
 		"it does not move the limit, so the true value of a result close to a limit may lie beyond it.",
-	"guarded":     "Guarded acceptance: each limit is moved inward by {factor} times the expanded uncertainty U (k = 2, about 95 %). A result passes when it lies within “Accepted”, that limit included.",
-	"guarded_one": "Guarded acceptance: each limit is moved inward by the expanded uncertainty U (k = 2, about 95 %). A result passes when it lies within “Accepted”, that limit included.",
-	"nonbinary": "Acceptance with a guard band: each limit is moved inward by {factor} times the expanded uncertainty U (k = 2, about 95 %). Within the moved limit a result passes; " +
+	"guarded":     "Guarded acceptance: each limit is moved inward by {factor} times the expanded uncertainty U (about 95 %). A result passes when it lies within “Accepted”, that limit included.",
+	"guarded_one": "Guarded acceptance: each limit is moved inward by the expanded uncertainty U (about 95 %). A result passes when it lies within “Accepted”, that limit included.",
+	"nonbinary": "Acceptance with a guard band: each limit is moved inward by {factor} times the expanded uncertainty U (about 95 %). Within the moved limit a result passes; " +
 		"between the moved limit and the limit the verdict says so.",
-	"iso14253": "Acceptance by ISO 14253-1: each limit is moved inward by {factor} times the expanded uncertainty U (k = 2, about 95 %). Conformity is shown only within the moved limit.",
+	"iso14253": "Acceptance by ISO 14253-1: each limit is moved inward by {factor} times the expanded uncertainty U (about 95 %). Conformity is shown only within the moved limit.",
 }
 
 var enGrades = map[string]string{

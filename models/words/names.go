@@ -100,6 +100,24 @@ func (c *Catalogue) Instrument(code string) string { return c.named("instrument.
 // raised with.
 func (c *Catalogue) Defect(code string) string { return c.named("defect.", code) }
 
+// Severity says how bad a defect is.
+func (c *Catalogue) Severity(code string) string { return c.named("severity.", code) }
+
+// Work names what a rework or a repair does to an item.
+func (c *Catalogue) Work(code string) string { return c.named("work.", code) }
+
+// Disposed names a disposition: "rework: make it conform".
+func (c *Catalogue) Disposed(code string) string { return c.named("disposed.", code) }
+
+// NonconformityStep says what became of a nonconformity.
+func (c *Catalogue) NonconformityStep(what string) string { return c.named("nonconformity.", what) }
+
+// ActionState says how a corrective action stands.
+func (c *Catalogue) ActionState(code string) string { return c.named("action_state.", code) }
+
+// SecondPerson names what another person may have to confirm.
+func (c *Catalogue) SecondPerson(code string) string { return c.named("second_person.", code) }
+
 // HoldLift says why a hold was lifted.
 func (c *Catalogue) HoldLift(code string) string { return c.named("lift.", code) }
 
@@ -144,6 +162,21 @@ func (c *Catalogue) Grade(code string) string { return c.named("grade.", code) }
 
 // Rule names a decision rule: "simple acceptance".
 func (c *Catalogue) Rule(code string) string { return c.named("rule.", code) }
+
+// Design names a design of a gauge study: "persons and items".
+func (c *Catalogue) Design(code string) string { return c.named("design.", code) }
+
+// Judgement answers what a study shows, as a title.
+func (c *Catalogue) Judgement(code string) string { return c.named("judgement.", code) }
+
+// Source names where a line of an uncertainty budget comes from.
+func (c *Catalogue) Source(code string) string { return c.named("source.", code) }
+
+// Shape says how the figure of a budget's line becomes a standard uncertainty.
+func (c *Catalogue) Shape(code string) string { return c.named("shape.", code) }
+
+// Studied names a figure of a study in a budget.
+func (c *Catalogue) Studied(code string) string { return c.named("studied.", code) }
 
 // RuleInWords explains a decision rule as a certificate prints it.
 func (c *Catalogue) RuleInWords(code string, values map[string]string) string {

@@ -62,6 +62,8 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			out[key] = Serial(v)
 		case "due", "date":
 			out[key] = c.Date(v)
+		case "state":
+			out[key] = c.State(v)
 		case "stage":
 			out[key] = c.Stage(v)
 		case "method":

@@ -227,6 +227,19 @@ func wheelFailing() models.CertificateContent {
 	return c
 }
 
+// wheelConceded fails by the same run-out, and is released under a concession.
+func wheelConceded() models.CertificateContent {
+	c := wheelFailing()
+	c.Number = "C26-01257"
+	for i := range c.Results {
+		if c.Results[i].Code == "cable_sound" {
+			c.Results[i] = checked("cable_sound", "yes")
+		}
+	}
+	c.Concession = &models.CertificateConcession{Number: "NC26-00031", Results: []string{"lateral_tir"}, Reason: "fits the frame with room to spare.", ApprovedBy: models.CertificatePerson{Name: "J. Thorne", Role: models.Owner}, ApprovedOn: "2027-02-09"}
+	return c
+}
+
 // wheelDished is asymmetric on purpose, 32 holes, radial, target toward B.
 func wheelDished() models.CertificateContent {
 	c := wheelOf36()
@@ -400,6 +413,7 @@ func cases() map[string]func() (models.CertificateContent, Options) {
 		"wheel-guarded":       issued(wheelGuarded),
 		"wheel-quick":         issued(wheelQuick),
 		"wheel-failing":       issued(wheelFailing),
+		"wheel-conceded":      issued(wheelConceded),
 		"wheel-dished":        issued(wheelDished),
 		"wheel-72":            issued(wheelOf72),
 		"pack-4":              issued(func() models.CertificateContent { return packOf("C26-00301", 1, 4) }),

@@ -90,6 +90,9 @@ func (s *sheet) answer() string {
 		}
 		return s.say("meets", "kind", kind)
 	case models.VerdictFail:
+		if c := s.content.Concession; c != nil {
+			return s.say("meets_conceded", "kind", kind, "number", c.Number, "names", s.joined(s.failed()))
+		}
 		return s.say("meets_not", "kind", kind, "names", s.joined(s.failed()))
 	case models.VerdictProvisional:
 		return s.say("meets_provisional", "kind", kind)

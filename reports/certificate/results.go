@@ -86,9 +86,9 @@ func (s *sheet) gathered(results []models.CertificateResult) []gathered {
 			rows = append(rows, gathered{CertificateResult: r})
 		}
 		rows[i].all++
-		if r.Verdict == models.VerdictPass {
+		if models.Accepted(r.Verdict) {
 			rows[i].passed++
-		} else if rows[i].Verdict == models.VerdictPass {
+		} else if models.Accepted(rows[i].Verdict) {
 			rows[i].Verdict = r.Verdict
 		}
 	}

@@ -36,6 +36,10 @@ var says = map[string][]string{
 		"The wheel does not meet its specification: lateral run-out, full reading; cable jacket and connector sound.", "Not met: lateral run-out, full reading (0.41 mm is above the limit of 0.30 mm); cable jacket and connector sound.",
 		"Cable jacket and connector sound: no, fail", "Checked, 5 pass", "0.41 of 0.30 mm",
 	},
+	"wheel-conceded": {
+		"The wheel is released under concession NC26-00031, which lets fail: lateral run-out, full reading.", "Not met: lateral run-out, full reading (0.41 mm is above the limit of 0.30 mm).",
+		"It is released all the same, under concession NC26-00031, approved on 9 Feb 2027 by J. Thorne, owner: fits the frame with room to spare.",
+	},
 	"wheel-dished": {"32 spokes, radial", "Does not apply to this item: torque washer seat clean.", "Checked, 5 pass", "3.5 mm toward side B, from the hub face", "Lateral run-out, reread of spoke 1: 0.16.", "Dish: 54.35 mm."},
 	"wheel-72":     {"Екатерина Владимировна Преображенская-Смирнова"},
 	"pack-4": {

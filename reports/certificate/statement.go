@@ -12,12 +12,37 @@ import (
 // ruleAndStatement prints the decision rule in words and what is stated.
 func (s *sheet) ruleAndStatement() {
 	code, factor := s.content.Specification.RuleInWords()
-	rule := []string{s.words.RuleInWords(code, map[string]string{"factor": s.words.Number(factor)}), s.say("rule_fixed")}
+	rule := append([]string{s.words.RuleInWords(code, map[string]string{"factor": s.words.Number(factor)})}, s.ownRules()...)
+	rule = append(rule, s.say("rule_fixed"))
 	if s.hasResult("lateral_tir") || s.hasResult("radial_tir") {
 		rule = append(rule, s.say("full_reading"))
 	}
 	s.flow(nil, append([]block{s.subhead(3, s.say("decision_rule"))}, s.text(ink, 0, left, width, strings.Join(rule, " "))...)...)
-	s.flow(nil, append([]block{s.subhead(2.6, s.say("statement"))}, s.text(ink, 0, left, width, s.statement()+" "+s.say("statement.limits"))...)...)
+	s.flow(nil, append([]block{s.subhead(2.6, s.say("statement"))}, s.text(ink, 0, left, width, s.statement()+s.concession()+" "+s.say("statement.limits"))...)...)
+}
+
+// ownRules tells the rules of the results that are not judged by the
+// specification's, each once.
+func (s *sheet) ownRules() []string {
+	type rule struct{ code, factor string }
+	var order []rule
+	under := map[rule][]models.CertificateResult{}
+	for _, r := range s.content.Results {
+		if r.Rule == "" {
+			continue
+		}
+		code, factor := models.RuleInWords(r.Rule, r.GuardFactor)
+		k := rule{code, factor}
+		if under[k] == nil {
+			order = append(order, k)
+		}
+		under[k] = append(under[k], r)
+	}
+	var texts []string
+	for _, k := range order {
+		texts = append(texts, s.say("rule_of", "names", s.joined(under[k]), "rule", s.words.RuleInWords(k.code, map[string]string{"factor": words.Number(k.factor)})))
+	}
+	return texts
 }
 
 func (s *sheet) hasResult(code string) bool {
@@ -79,6 +104,15 @@ func (s *sheet) statement() string {
 	}
 	return s.say(code, "kind", words.Sentence(s.words.Kind(c.Item.Kind)), "serial", s.serial, "date", s.words.Date(c.Inspection.MeasuredOn),
 		"n", itoa(met), "revision", itoa(c.Specification.Revision), "names", names)
+}
+
+// concession says under what the item is released although it does not conform.
+func (s *sheet) concession() string {
+	c := s.content.Concession
+	if c == nil {
+		return ""
+	}
+	return " " + s.say("statement.concession", "number", c.Number, "date", words.Date(c.ApprovedOn), "name", s.person(c.ApprovedBy), "reason", strings.TrimRight(c.Reason, ".!? "))
 }
 
 // people prints who measured and who released, each with function and date.

@@ -136,6 +136,26 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/claims/:number/photos/:photo/erase", models.ActCustomers, a.eraseClaimPhoto),
 
 		get("/check-lists", models.ActLook, a.checkLists),
+		get("/defects", models.ActLook, a.defects),
+		put("/defects/:code", models.ActSpecify, a.reviseDefect),
+
+		get("/nonconformities", models.ActLook, a.nonconformities),
+		post("/nonconformities", models.ActRaiseHold, a.openNonconformity),
+		get("/nonconformities/:number", models.ActLook, a.nonconformity),
+		post("/nonconformities/:number/disposition", models.ActDispose, a.disposeNonconformity),
+		post("/nonconformities/:number/approval", models.ActDispose, a.approveConcession),
+		post("/nonconformities/:number/confirmation", models.ActDispose, a.confirmDisposed),
+		post("/nonconformities/:number/done", models.ActRecord, a.reworkDone),
+		post("/nonconformities/:number/notes", models.ActRaiseHold, a.noteNonconformity),
+		{Method: http.MethodPost, Path: Base + "/nonconformities/:number/photos", Act: models.ActRaiseHold, Handler: a.addNonconformityPhoto, File: true},
+
+		get("/corrective-actions", models.ActLook, a.correctiveActions),
+		post("/corrective-actions", models.ActImprove, a.addCorrectiveAction),
+		get("/corrective-actions/:number", models.ActLook, a.correctiveAction),
+		post("/corrective-actions/:number/plan", models.ActImprove, a.stateCorrectiveAction),
+		post("/corrective-actions/:number/done", models.ActImprove, a.carriedCorrectiveAction),
+		post("/corrective-actions/:number/check", models.ActImprove, a.checkCorrectiveAction),
+		post("/corrective-actions/:number/close", models.ActImprove, a.closeCorrectiveAction),
 
 		get("/customers", models.ActCustomers, a.customers),
 		post("/customers", models.ActCustomers, a.addCustomer),

@@ -144,11 +144,11 @@ type claimAnswer struct {
 	Yes      bool   `json:"yes"`
 }
 
-func claimEventOf(e models.ClaimEvent, names map[string]string) claimEventLine {
+func (a *api) claimEventOf(e models.ClaimEvent, names map[string]string) claimEventLine {
 	line := claimEventLine{ID: e.ID, What: e.What, ItemID: pointed(e.ItemID), CameOn: e.CameOn, HoldID: pointed(e.HoldID), Spot: e.Spot, Symptom: e.Symptom, Code: e.Code, Decision: e.Decision, Reason: e.Reason,
 		Amount: e.Amount, Currency: e.Currency, Removal: pointed(e.RemovalID), MadeBy: named(names, e.MadeBy), MadeAt: instant(e.MadeAt)}
 	if e.Code != "" {
-		line.Name = english.Defect(e.Code)
+		line.Name = a.services.Fault(context.Background(), e.Code, e.MadeAt)
 	}
 	if e.Symptom != "" {
 		line.List = &e.CheckList
@@ -188,7 +188,7 @@ func (a *api) claimOf(ctx context.Context, v models.ClaimView, customers bool) (
 		out.Customer = v.Customer
 	}
 	for i, e := range v.Events {
-		out.Events[i] = claimEventOf(e, names)
+		out.Events[i] = a.claimEventOf(e, names)
 	}
 	photos, err := a.services.Documents.Of(ctx, models.SubjectClaim, v.ID)
 	out.Photos = paperShapes(photos, names)

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"context"
 	"net/http"
 	"strings"
 
@@ -32,8 +33,8 @@ type liftShape struct {
 	LiftedAt instant `json:"lifted_at"`
 }
 
-func holdOf(h models.Hold, lift *models.HoldLift, names map[string]string) holdShape {
-	shape := holdShape{ID: h.ID, ItemID: pointed(h.ItemID), LotID: pointed(h.LotID), Code: h.Code, Name: english.Defect(h.Code), Reason: h.Reason,
+func (a *api) holdOf(h models.Hold, lift *models.HoldLift, names map[string]string) holdShape {
+	shape := holdShape{ID: h.ID, ItemID: pointed(h.ItemID), LotID: pointed(h.LotID), Code: h.Code, Name: a.services.Fault(context.Background(), h.Code, h.RaisedAt), Reason: h.Reason,
 		RaisedBy: named(names, h.RaisedBy), RaisedAt: instant(h.RaisedAt)}
 	if lift != nil {
 		shape.Lift = &liftShape{Code: lift.Code, Reason: lift.Reason, LiftedBy: named(names, lift.LiftedBy), LiftedAt: instant(lift.LiftedAt)}
@@ -62,7 +63,7 @@ func (a *api) holds(c *gin.Context) error {
 	}
 	shapes := make([]holdShape, len(open))
 	for i, h := range open {
-		shapes[i] = holdOf(h, nil, names)
+		shapes[i] = a.holdOf(h, nil, names)
 	}
 	return answer(c, http.StatusOK, gin.H{"holds": shapes})
 }
@@ -87,7 +88,7 @@ func (a *api) raiseHold(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusCreated, holdOf(hold, nil, names))
+	return answer(c, http.StatusCreated, a.holdOf(hold, nil, names))
 }
 
 // liftHold ends a hold with a code and a reason.

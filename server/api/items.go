@@ -203,7 +203,7 @@ func (a *api) itemWhole(ctx context.Context, v trace.ItemView) (itemWhole, error
 	}
 	whole.Holds = make([]holdShape, len(v.Holds))
 	for i, h := range v.Holds {
-		whole.Holds[i] = holdOf(h.Hold, h.Lift, v.People)
+		whole.Holds[i] = a.holdOf(h.Hold, h.Lift, v.People)
 	}
 	whole.Certificates = make([]certificateShape, len(v.Certificates))
 	for i, x := range v.Certificates {

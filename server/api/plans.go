@@ -123,7 +123,7 @@ func (a *api) planShape(ctx context.Context, p capture.Plan) (planShape, error) 
 	}
 	shape.Holds = make([]holdShape, len(p.Holds))
 	for i, x := range p.Holds {
-		shape.Holds[i] = holdOf(x, nil, names)
+		shape.Holds[i] = a.holdOf(x, nil, names)
 	}
 	shape.Standing = make([]standingShape, len(p.Standing))
 	for i, x := range p.Standing {

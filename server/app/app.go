@@ -13,12 +13,15 @@ import (
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
+	"tracewright/models/work/corrective"
+	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/lists"
 	"tracewright/models/work/lookup"
 	"tracewright/models/work/monitor"
+	"tracewright/models/work/nonconforming"
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
@@ -29,6 +32,7 @@ import (
 	"tracewright/models/work/specify"
 	"tracewright/models/work/stands"
 	"tracewright/models/work/stock"
+	"tracewright/models/work/studies"
 	"tracewright/models/work/trace"
 	"tracewright/models/work/truing"
 	"tracewright/server/httpx"
@@ -112,6 +116,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Truing:   truing.New(s, config.Now),
 		Build:    build.New(s, config.Now),
 		Stock:    blocks,
+		Studies:  studies.New(s, config.Now),
 		Shelf:    shelves,
 		Shipping: ships,
 		Recall:   recall.New(s, config.Now, settings.Zone),
@@ -120,6 +125,11 @@ func New(s *store.Store, config Config) (*App, error) {
 
 		Documents: documents.New(s, config.Now),
 		Claims:    claims.New(s, config.Now, settings.Zone),
+
+		Nonconforming: nonconforming.New(s, config.Now, settings.Zone),
+		Corrective:    corrective.New(s, config.Now, settings.Zone),
+		Defects:       defects.New(s, config.Now),
+
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),
 

@@ -47,39 +47,44 @@ var edges = map[string]string{
 	"models/trade/wheel":     "models/numbers/measure",
 	"models/trade/pack":      "models/numbers/measure models/numbers/stats",
 	"models/trade/kinds":     "models models/numbers/measure models/trade/ident models/trade/pack models/trade/wheel",
+	"models/trade/flow":      "models",
 	"models/words":           "models models/numbers/measure",
 	"models/sheet":           "models/numbers/measure", // lists as spreadsheets save them
 
 	// Use cases: no store, no words, and never one another.
-	"models/work/access":   "models",
-	"models/work/assembly": "models " + trade,
-	"models/work/shop":     "models",
-	"models/work/claims":   "models " + numbers + " " + trade,
-	"models/work/build":    "models models/sheet " + numbers + " " + trade,
-	"models/work/capture":  "models models/trail " + numbers + " " + trade,
-	"models/work/gauges":   "models " + numbers + " " + trade,
-	"models/work/labels":   "models models/trade/ident models/trade/kinds",
-	"models/work/lists":    "models models/sheet " + trade,
-	"models/work/lookup":   "models models/numbers/conformity models/trade/ident",
-	"models/work/monitor":  "models " + numbers + " " + trade,
-	"models/work/recall":   "models " + trade,
-	"models/work/receive":  "models " + numbers + " " + trade,
-	"models/work/release":  "models models/trail " + numbers + " " + trade,
-	"models/work/sealing":  "models models/trail",
-	"models/work/shelf":    "models " + numbers + " " + trade,
-	"models/work/stock":    "models " + numbers + " " + trade,
-	"models/work/stands":   "models models/numbers/measure",
-	"models/work/shipping": "models " + trade,
-	"models/work/verify":   "models models/trail",
-	"models/work/specify":  "models " + numbers + " " + trade,
-	"models/work/trace":    "models " + numbers + " " + trade,
-	"models/work/truing":   "models models/trail " + numbers + " " + trade,
+	"models/work/access":        "models",
+	"models/work/assembly":      "models " + trade,
+	"models/work/shop":          "models",
+	"models/work/claims":        "models " + numbers + " " + trade,
+	"models/work/nonconforming": "models " + trade,
+	"models/work/corrective":    "models",
+	"models/work/defects":       "models",
+	"models/work/build":         "models models/sheet " + numbers + " " + trade,
+	"models/work/capture":       "models models/trail " + numbers + " " + trade,
+	"models/work/gauges":        "models " + numbers + " " + trade,
+	"models/work/labels":        "models models/trade/ident models/trade/kinds",
+	"models/work/lists":         "models models/sheet " + trade,
+	"models/work/lookup":        "models models/numbers/conformity models/trade/ident",
+	"models/work/monitor":       "models " + numbers + " " + trade,
+	"models/work/recall":        "models " + trade,
+	"models/work/receive":       "models " + numbers + " " + trade,
+	"models/work/release":       "models models/trail " + numbers + " " + trade,
+	"models/work/sealing":       "models models/trail",
+	"models/work/shelf":         "models " + numbers + " " + trade,
+	"models/work/stock":         "models " + numbers + " " + trade,
+	"models/work/stands":        "models models/numbers/measure",
+	"models/work/studies":       "models " + numbers + " " + trade,
+	"models/work/shipping":      "models " + trade,
+	"models/work/verify":        "models models/trail",
+	"models/work/specify":       "models " + numbers + " " + trade,
+	"models/work/trace":         "models " + numbers + " " + trade,
+	"models/work/truing":        "models models/trail " + numbers + " " + trade,
 	// Papers of any record: it knows none of them.
 	"models/work/documents": "models",
 
 	// The database.
 	"migrations":   "",
-	"models/store": "models models/trail models/trade/ident migrations",
+	"models/store": "models models/trail models/trade/flow models/trade/ident migrations",
 
 	// Paper.
 	"reports/figure":      "models",
@@ -112,7 +117,7 @@ var edges = map[string]string{
 	"testdata/cases":         "",
 
 	// The invented shop: made through the services, like a real one.
-	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/claims models/work/documents models/work/gauges models/work/labels models/work/receive models/work/release models/work/stock",
+	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/claims models/work/documents models/work/gauges models/work/labels models/work/receive models/work/release models/work/stock models/work/studies",
 }
 
 // walls is where each library of others may be used; "*" is everywhere. A

@@ -46,6 +46,8 @@ var mayWhom = map[models.Act]struct {
 	models.ActRecall:       {"inspector owner", true},
 	models.ActClaims:       {"inspector desk owner", true},
 	models.ActConcede:      {"owner", true},
+	models.ActDispose:      {"inspector owner", true}, // of what does not conform, with the PIN
+	models.ActImprove:      {"inspector owner", true},
 	models.ActEnterPast:    {"inspector owner", false},
 	models.ActSpecify:      {"owner", false},
 	models.ActManagePeople: {"owner", false},

@@ -5,16 +5,21 @@ import (
 	"log/slog"
 	"time"
 
+	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/models/work/access"
 	"tracewright/models/work/assembly"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
+	"tracewright/models/work/corrective"
+	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/lists"
 	"tracewright/models/work/monitor"
+	"tracewright/models/work/nonconforming"
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
@@ -25,6 +30,7 @@ import (
 	"tracewright/models/work/specify"
 	"tracewright/models/work/stands"
 	"tracewright/models/work/stock"
+	"tracewright/models/work/studies"
 	"tracewright/models/work/trace"
 	"tracewright/models/work/truing"
 )
@@ -44,6 +50,7 @@ type Services struct {
 	Specify  *specify.Service
 	Trace    *trace.Service
 	Stands   *stands.Service
+	Studies  *studies.Service
 	Truing   *truing.Service
 	Shelf    *shelf.Service
 	Build    *build.Service
@@ -55,7 +62,11 @@ type Services struct {
 
 	Documents *documents.Service
 	Claims    *claims.Service
-	Lists     *lists.Service
+
+	Nonconforming *nonconforming.Service
+	Corrective    *corrective.Service
+	Defects       *defects.Service
+	Lists         *lists.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 
@@ -71,4 +82,25 @@ func (s Services) Zone(ctx context.Context) *time.Location {
 		return time.UTC
 	}
 	return s.Shop.Zone(ctx)
+}
+
+// Faults are the codes of what can be wrong, as the shop says them; the shipped
+// ones where nobody keeps them, or they cannot be read.
+func (s Services) Faults(ctx context.Context) models.Defects {
+	if s.Defects == nil {
+		return models.NewDefects(nil)
+	}
+	book, err := s.Defects.Book(ctx)
+	if err != nil && s.Log != nil {
+		s.Log.ErrorContext(ctx, "the codes of defects are shown as shipped", "cause", err)
+	}
+	return book
+}
+
+// Fault is what is wrong, in the words that the shop had for it at a moment.
+func (s Services) Fault(ctx context.Context, code string, at time.Time) string {
+	if name := s.Faults(ctx).At(code, at).Name; name != "" {
+		return name
+	}
+	return words.In("en").Defect(code)
 }

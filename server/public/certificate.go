@@ -39,7 +39,7 @@ type line struct {
 
 func pageOf(c lookup.Certificate) page {
 	revision := strconv.Itoa(c.Revision)
-	view := &certificatePage{Number: c.Number, Revision: say("public.revision", "revision", revision), AsOf: c.At.Format(time.RFC3339), AsOfText: asOf(c), Facts: facts(c), Rule: ruleOf(c.Specification), Hash: c.Hash,
+	view := &certificatePage{Number: c.Number, Revision: say("public.revision", "revision", revision), AsOf: c.At.Format(time.RFC3339), AsOfText: asOf(c), Facts: facts(c), Rule: ruleOf(c), Hash: c.Hash,
 		Verdict: marked(c, c.Verdict, verdictOf(c))}
 	view.State, view.Means = stateOf(c)
 	for _, r := range c.Results {
@@ -93,6 +93,9 @@ func verdictOf(c lookup.Certificate) string {
 		}
 		return say("certificate.meets", "kind", kind)
 	case models.VerdictFail:
+		if c.Concession != "" {
+			return say("public.meets_conceded", "kind", kind, "number", c.Concession)
+		}
 		return say("public.meets_not", "kind", kind)
 	case models.VerdictProvisional:
 		return say("certificate.meets_provisional", "kind", kind)
@@ -100,10 +103,19 @@ func verdictOf(c lookup.Certificate) string {
 	return say("certificate.meets_unknown", "kind", kind)
 }
 
-// ruleOf explains the decision rule without the columns that the paper has.
-func ruleOf(s models.CertificateSpecification) string {
-	code, factor := s.RuleInWords()
-	return say("public.rule."+code, "factor", words.Number(factor))
+// ruleOf explains the decision rule without the columns that the paper has, and
+// those of results that are judged by one of their own.
+func ruleOf(c lookup.Certificate) string {
+	explained := func(code, factor string) string {
+		return say("public.rule."+code, "factor", words.Number(factor))
+	}
+	text := explained(c.Specification.RuleInWords())
+	for _, r := range c.Results {
+		if r.Rule != "" {
+			text += " " + say("certificate.rule_of", "names", english.Result(r.Code), "rule", explained(models.RuleInWords(r.Rule, r.GuardFactor)))
+		}
+	}
+	return text
 }
 
 // marked puts the shape and colour of a verdict beside its word. Of an item that

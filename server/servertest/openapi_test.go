@@ -143,6 +143,7 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.lists()
 		w.look()
 		w.desk()
+		w.nonconforming()
 		w.problems()
 		for path, item := range d.doc.Paths.Map() {
 			for method, operation := range item.Operations() {
@@ -447,6 +448,41 @@ func (w *walk) look() {
 	if n := len(chart["panels"].([]any)); n != 2 {
 		w.T.Errorf("%d panels, want values and ratios", n)
 	}
+}
+
+// nonconforming takes a wheel through a rework and a concession, and the codes and
+// a corrective action with it.
+func (w *walk) nonconforming() {
+	w.T.Helper()
+	password, wheel := object{"password": Password}, w.AnotherWheel()
+	bad := w.Extremes()
+	bad.Serial, bad.Sets[0].Values = *wheel.Serial, []string{"0.40", "-0.09"}
+	w.Must(func() error { _, err := w.Record(bad); return err }())
+	w.ask(Owner, "PUT /defects/{code}", "/defects/W25", object{"from": 0, "name": "hub cap loose", "severity": "minor", "reason": "seen three times"}, http.StatusOK)
+	w.ask(Desk, "GET /defects", "/defects", nil, http.StatusOK)
+	one := "/nonconformities/" + text(w, w.ask(Operator, "POST /nonconformities", "/nonconformities", object{"item": *wheel.Serial, "code": "W25", "note": "it rattles"}, http.StatusCreated), "number")
+	w.ask(Operator, "POST /nonconformities", "/nonconformities", object{"item": *wheel.Serial, "code": "W01", "note": "again"}, http.StatusConflict)
+	w.ask(Inspector, "POST /nonconformities/{number}/disposition", one+"/disposition", object{"what": "rework", "work": "retension", "note": "true it", "confirm": password}, http.StatusOK)
+	w.ask(Operator, "POST /nonconformities/{number}/done", one+"/done", object{"note": "trued"}, http.StatusOK)
+	w.ask(Operator, "POST /nonconformities", "/nonconformities", object{"item": *wheel.Serial, "code": "W01", "note": "no better"}, http.StatusCreated)
+	w.ask(Inspector, "POST /nonconformities/{number}/disposition", one+"/disposition", object{"what": "use_as_is", "note": "it fits", "confirm": password}, http.StatusOK)
+	w.ask(Inspector, "POST /nonconformities/{number}/approval", one+"/approval", object{"approve": false, "note": "not this one", "confirm": password}, http.StatusOK)
+	w.ask(Inspector, "POST /nonconformities/{number}/disposition", one+"/disposition", object{"what": "scrap", "note": "then not", "confirm": password}, http.StatusOK)
+	w.ask(Desk, "POST /nonconformities/{number}/notes", one+"/notes", object{"note": "the rim is ours"}, http.StatusOK)
+	w.answers(w.T, w.Shop, "POST /nonconformities/{number}/photos", Row{Who: Operator, Path: one + "/photos?name=rim.png", Body: dot(w.T), Status: http.StatusCreated})
+	w.ask(Inspector, "POST /nonconformities/{number}/confirmation", one+"/confirmation", object{"marked": true, "confirm": password}, http.StatusOK)
+	w.ask(Desk, "GET /nonconformities/{number}", one, nil, http.StatusOK)
+	w.ask(Desk, "GET /nonconformities", "/nonconformities?item="+*wheel.Serial, nil, http.StatusOK)
+
+	plan := object{"problem": "caps come loose", "containment": "each is looked at", "cause": "no sealing", "action": "a drop on the thread", "owner": w.People[Operator].ID, "due_on": "2031-05-20", "check_on": "2031-06-20", "codes": []string{"W25"}, "lots": []string{}, "nonconformities": []string{"NC31-00001"}}
+	action := "/corrective-actions/" + text(w, w.ask(Inspector, "POST /corrective-actions", "/corrective-actions", plan, http.StatusCreated), "number")
+	plan["cause"] = "none was sealed"
+	w.ask(Inspector, "POST /corrective-actions/{number}/plan", action+"/plan", plan, http.StatusOK)
+	w.ask(Desk, "GET /corrective-actions", "/corrective-actions", nil, http.StatusOK)
+	w.ask(Inspector, "POST /corrective-actions/{number}/done", action+"/done", object{"note": ""}, http.StatusOK)
+	w.ask(Inspector, "POST /corrective-actions/{number}/check", action+"/check", object{"worked": true, "note": "none since"}, http.StatusOK)
+	w.ask(Inspector, "POST /corrective-actions/{number}/close", action+"/close", object{"note": ""}, http.StatusOK)
+	w.ask(Desk, "GET /corrective-actions/{number}", action, nil, http.StatusOK)
 }
 
 // desk calls a lot back, answers a claim, and keeps a customer.

@@ -41,6 +41,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		s.Must(err)
 		claimed := s.claimed(t)
 		photo := s.photographed(t, claimed)
+		doubted, action := s.doubted(t)
 		paper := s.lookedAfter(t, "SP-0214", "BIN-1")
 		fill := map[string][]string{
 			"/lists/out":                               {"?kind=lots", "?kind=items&form=semicolons", "?kind=build-records", "?kind=customers", "?kind=results", "?kind=shipments&names=yes"},
@@ -89,6 +90,10 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/items/:serial/others":                    {*wheel.Serial, *pack.Serial},
 			"/claims/:number":                          {claimed},
 			"/check-lists/:symptom":                    {"hot_or_swollen"},
+			"/nonconformities/:number":                 {doubted, doubted + "?what=rework", doubted + "?what=scrap"},
+			"/items/:serial/nonconforming":             {*wheel.Serial + "/nonconforming", *pack.Serial + "/nonconforming?code=P02"},
+			"/corrective-actions/:number":              {action},
+			"/defects/:code":                           {"W01", "new"},
 			"/claims/:number/erase":                    {claimed + "/erase"},
 			"/claims/:number/photos/:id/erase":         {claimed + "/photos/" + photo + "/erase"},
 			"/items/:serial/parts":                     {*wheel.Serial, *pack.Serial},

@@ -12,7 +12,7 @@ import (
 
 // mayDo is what each role may do, as the shop agreed it: operators record, print, raise
 // holds, receive, pack and release their own work; inspectors also lift, void, settle,
-// calibrate and ship; in the office inspectors enter what was built before; the desk looks, prints, raises holds, packs, ships and knows the
+// dispose of what does not conform, calibrate and ship; in the office inspectors enter what was built before; the desk looks, prints, raises holds, packs, ships and knows the
 // customers, in the office; desk and inspectors answer claims; the owner does everything,
 // people and specifications too. It is written out here so that a change of the
 // server's table is noticed. Everybody sets their own secrets, in the office.
@@ -20,12 +20,12 @@ var mayDo = map[string][]models.Act{
 	Nobody:    {},
 	Desk:      {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActPack, models.ActShip, models.ActCustomers, models.ActClaims, models.ActOwnSecrets},
 	Operator:  {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActPack, models.ActOwnSecrets},
-	Inspector: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall, models.ActClaims, models.ActEnterPast, models.ActOwnSecrets},
+	Inspector: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall, models.ActClaims, models.ActDispose, models.ActImprove, models.ActEnterPast, models.ActOwnSecrets},
 	Owner: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate,
-		models.ActSpecify, models.ActManagePeople, models.ActPack, models.ActShip, models.ActCustomers, models.ActRecall, models.ActClaims, models.ActConcede, models.ActEnterPast, models.ActOwnSecrets},
+		models.ActSpecify, models.ActManagePeople, models.ActPack, models.ActShip, models.ActCustomers, models.ActRecall, models.ActClaims, models.ActConcede, models.ActDispose, models.ActImprove, models.ActEnterPast, models.ActOwnSecrets},
 	// At a tablet a person is chosen by one tap, which proves nothing: what is
 	// kept for the office stays closed.
-	InspectorAtStand: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall, models.ActClaims},
+	InspectorAtStand: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall, models.ActClaims, models.ActDispose, models.ActImprove},
 	WrongKey:         {},
 }
 

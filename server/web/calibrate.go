@@ -134,7 +134,7 @@ func (s *site) calibrate(c *gin.Context) error {
 	}
 	out, err := s.services.Gauges.Calibrate(ctx, httpx.Actor(c), v.Instrument.Code, in)
 	if answerable(err) {
-		return s.showCalibrate(c, http.StatusUnprocessableEntity, v.Instrument, posted(c, atLines(err, at)), max(rows, 1))
+		return s.showCalibrate(c, http.StatusUnprocessableEntity, v.Instrument, posted(c, atLines(err, "points", at)), max(rows, 1))
 	}
 	if err != nil {
 		return err
@@ -143,26 +143,6 @@ func (s *site) calibrate(c *gin.Context) error {
 		return redirect(c, instrumentPath(v.Instrument.Code), "found_out")
 	}
 	return redirect(c, instrumentPath(v.Instrument.Code), "calibrated")
-}
-
-// atLines puts the problems of points to the lines of the form that they came
-// from: empty lines were left out.
-func atLines(err error, at []int) error {
-	invalid, ok := err.(*models.InvalidError)
-	if !ok {
-		return err
-	}
-	out := &models.InvalidError{Problems: make([]models.Problem, len(invalid.Problems))}
-	for n, p := range invalid.Problems {
-		for i, line := range at {
-			if name, found := strings.CutPrefix(p.Field, pointField(i, "")); found {
-				p.Field = pointField(line, name)
-				break
-			}
-		}
-		out.Problems[n] = p
-	}
-	return out
 }
 
 // addCalibrationPaper keeps the certificate that came with a calibration.

@@ -102,7 +102,7 @@ func revisionWords(l claims.List) string {
 
 // endWords is the code that a list ends in; what is none of the codes is a word.
 func endWords(code string) string {
-	if slices.Contains(models.DefectCodes, code) {
+	if models.IsDefectCode(code) {
 		return code
 	}
 	return english.Defect(code)
@@ -169,7 +169,7 @@ func checkListValues(l claims.List) map[string]string {
 
 func (s *site) checkListPage(frame Frame, l claims.List, people map[string]string, f *form) CheckListPage {
 	page := CheckListPage{Frame: frame, Title: words.Sentence(english.Symptom(l.Symptom)), Path: checkListPath(l.Symptom), Cautions: claimCautions(l.Kind), From: l.Revision}
-	codes := holdCodes(l.Kind)
+	codes := s.faultChoices(l.Kind)
 	for i := range len(l.Questions) + moreQuestions {
 		page.Rows = append(page.Rows, QuestionRow{i + 1,
 			f.field(Field{Name: fmt.Sprintf("questions[%d].text", i), Label: fmt.Sprintf("Question %d", i+1), Width: "w8", Optional: i >= len(l.Questions)}),

@@ -106,7 +106,7 @@ func (s *site) showClaim(c *gin.Context, status int, asked func(string) string, 
 
 // claimPage is the page without what is known of the item.
 func (s *site) claimPage(frame Frame, v models.ClaimView, lists []claims.List, people map[string]string, asked func(string) string, problem error) ClaimPage {
-	page := ClaimPage{Frame: frame, Number: v.Number, Path: claimPath(v.Number), Opened: s.minute(v.OpenedAt) + ", " + name(people, v.OpenedBy), State: claimMark(v), Answer: claimWhat(v)}
+	page := ClaimPage{Frame: frame, Number: v.Number, Path: claimPath(v.Number), Opened: s.minute(v.OpenedAt) + ", " + name(people, v.OpenedBy), State: claimMark(v), Answer: s.claimWhat(v)}
 	page.Open = v.State != models.ClaimClosed && frame.Can(string(models.ActClaims))
 	if v.Words != nil {
 		page.Said = v.Words.Words
@@ -129,7 +129,7 @@ func (s *site) claimPage(frame Frame, v models.ClaimView, lists []claims.List, p
 		page.State = Mark{page.State.Shape, page.State.Word + ", closed", page.State.Tone}
 	}
 	f := newForm(asked, problem)
-	page.Fields = claimFields(v, f, page.checkList(v, lists, asked))
+	page.Fields = s.claimFields(v, f, s.claimCheckList(&page, v, lists, asked))
 	decision := asked("decision")
 	if last := v.Last(models.ClaimAnswered); decision == "" && last != nil {
 		decision = last.Decision
@@ -143,11 +143,11 @@ func (s *site) claimPage(frame Frame, v models.ClaimView, lists []claims.List, p
 	return page
 }
 
-// checkList fills in the symptom in hand, its questions as they are asked now, and
+// claimCheckList fills in the symptom in hand, its questions as they are asked now, and
 // the code that the answers lead to. It gives the code that was chosen against the
 // answers that stand, empty for none: saved with them again it must not turn into
 // the one that they lead to.
-func (p *ClaimPage) checkList(v models.ClaimView, lists []claims.List, asked func(string) string) (chosen string) {
+func (s *site) claimCheckList(p *ClaimPage, v models.ClaimView, lists []claims.List, asked func(string) string) (chosen string) {
 	coded := v.Last(models.ClaimCoded)
 	p.Symptom = asked("symptom")
 	yes := func(q string) bool { return asked("yes_"+q) == "yes" }
@@ -156,7 +156,7 @@ func (p *ClaimPage) checkList(v models.ClaimView, lists []claims.List, asked fun
 		revision = n
 	}
 	if coded != nil {
-		p.Coded = words.Sentence(english.Defect(coded.Code)) + " (" + coded.Code + ")"
+		p.Coded = words.Sentence(s.fault(coded.Code, coded.MadeAt)) + " (" + coded.Code + ")"
 		if p.Symptom == "" {
 			p.Symptom, revision, chosen = coded.Symptom, coded.CheckList, coded.Code
 			yes = func(q string) bool {
@@ -187,16 +187,17 @@ func (p *ClaimPage) checkList(v models.ClaimView, lists []claims.List, asked fun
 	for _, q := range now.Questions {
 		p.Checks = append(p.Checks, Check{q.Code, questionText(q), yes(q.Code)})
 	}
-	p.Lead = words.Sentence(english.Defect(now.Otherwise)) + " (" + now.Otherwise + ")"
+	p.Lead = words.Sentence(s.faultNow(now.Otherwise)) + " (" + now.Otherwise + ")"
 	if chosen == claims.Leads(now, yes) {
 		return ""
 	}
 	return chosen
 }
 
-// claimFields are the fields of the form, with what stands; chosen as of checkList.
-func claimFields(v models.ClaimView, f *form, chosen string) map[string]Field {
-	codes := holdCodes(v.Kind)
+// claimFields are the fields of the form, with what stands; chosen as of
+// claimCheckList.
+func (s *site) claimFields(v models.ClaimView, f *form, chosen string) map[string]Field {
+	codes := s.faultChoices(v.Kind)
 	codes[0].Text = "as the check list says"
 	stand := func(what string, value func(models.ClaimEvent) string) string {
 		if e := v.Last(what); e != nil {
@@ -291,7 +292,7 @@ func (s *site) claimLine(e models.ClaimEvent, kind string, lists []claims.List, 
 	case models.ClaimCameIn:
 		line.What = "It came in on " + words.Date(e.CameOn)
 	case models.ClaimCoded:
-		line.What = words.Sentence(english.Defect(e.Code)) + " (" + e.Code + ")"
+		line.What = words.Sentence(s.fault(e.Code, e.MadeAt)) + " (" + e.Code + ")"
 		if e.Symptom != "" {
 			line.Why = askedWords(e, lists)
 		}

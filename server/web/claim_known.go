@@ -25,7 +25,7 @@ type ClaimedLot struct {
 // knownOfClaim is what the desk must know before it decides.
 func (s *site) knownOfClaim(ctx context.Context, page *ClaimPage, v models.ClaimView) error {
 	if v.ItemID == nil {
-		page.Answer = claimAnswer(v, claims.InService{})
+		page.Answer = s.claimAnswer(v, claims.InService{})
 		page.Known = []KnownLine{{Label: "Warranty", Spans: []Span{{Text: "not known: ask when it was bought"}}}}
 		return nil
 	}
@@ -49,7 +49,7 @@ func (s *site) claimKnown(page *ClaimPage, v models.ClaimView, item trace.ItemVi
 	add := func(label string, mark Mark, spans ...Span) {
 		page.Known = append(page.Known, KnownLine{label, mark, spans})
 	}
-	page.Answer = claimAnswer(v, service)
+	page.Answer = s.claimAnswer(v, service)
 	if len(page.Then) > 0 && calledBack(item) {
 		page.Then = append(page.Then, "It is called back: accepted, it stays on hold for the recall while that is open.")
 	}
@@ -64,7 +64,7 @@ func (s *site) claimKnown(page *ClaimPage, v models.ClaimView, item trace.ItemVi
 			if len(earlier) > 0 {
 				earlier = append(earlier, Span{Text: "; "})
 			}
-			earlier = append(earlier, Span{Text: x.Number, Mono: true, Path: claimPath(x.Number)}, Span{Text: " " + lowered(claimWhat(x))})
+			earlier = append(earlier, Span{Text: x.Number, Mono: true, Path: claimPath(x.Number)}, Span{Text: " " + lowered(s.claimWhat(x))})
 		}
 	}
 	if len(earlier) == 0 {
@@ -130,7 +130,7 @@ func calledBack(item trace.ItemView) bool {
 
 // claimAnswer is the sentence over everything: what is wrong, and whether the
 // warranty runs.
-func claimAnswer(v models.ClaimView, service claims.InService) string {
+func (s *site) claimAnswer(v models.ClaimView, service claims.InService) string {
 	if v.Last(models.ClaimCoded) == nil {
 		switch {
 		case service.Shipped.IsZero():
@@ -140,7 +140,7 @@ func claimAnswer(v models.ClaimView, service claims.InService) string {
 		}
 		return "The warranty ended; what is wrong is not found out yet"
 	}
-	what := claimWhat(v)
+	what := s.claimWhat(v)
 	switch {
 	case service.Shipped.IsZero():
 		return what

@@ -86,7 +86,7 @@ func (s *site) claims(c *gin.Context) error {
 }
 
 func (s *site) claimRow(v models.ClaimView, items map[string]models.Item) ClaimRow {
-	return ClaimRow{Number: v.Number, Path: claimPath(v.Number), What: claimWhat(v), Opened: s.day(v.OpenedAt), State: claimMark(v), On: claimedSpan(v, items)}
+	return ClaimRow{Number: v.Number, Path: claimPath(v.Number), What: s.claimWhat(v), Opened: s.day(v.OpenedAt), State: claimMark(v), On: claimedSpan(v, items)}
 }
 
 // claimedItems finds the items that claims name.
@@ -122,11 +122,11 @@ func claimWords(c models.Claim) string {
 }
 
 // claimWhat is what is wrong, as far as it is known.
-func claimWhat(v models.ClaimView) string {
+func (s *site) claimWhat(v models.ClaimView) string {
 	coded := v.Last(models.ClaimCoded)
 	switch {
 	case coded != nil:
-		return words.Sentence(english.Defect(coded.Code))
+		return words.Sentence(s.fault(coded.Code, coded.MadeAt))
 	case v.Words != nil:
 		return "“" + shortened(v.Words.Words, 80) + "”"
 	}

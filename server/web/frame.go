@@ -48,7 +48,7 @@ func (f Frame) More() []Link {
 	if f.Can("customers") {
 		links = append(links, Link{"/customers", "Customers"})
 	}
-	links = append(links, []Link{{"/families", "Families and products"}, {"/holds", "Holds"}, {"/unplaced", "Unplaced inspections"}, {"/lots", "Lots"}, {"/materials", "Materials and suppliers"}, {"/instruments", "Instruments"}, {"/labels", "Labels"}, {"/rolls", "Label rolls"}, {"/lists", "Lists in and out"}, {"/setup", "Scanner, gauge, pedal"}}...)
+	links = append(links, []Link{{"/families", "Families and products"}, {"/holds", "Holds"}, {"/nonconformities", "Nonconformities"}, {"/corrective-actions", "Corrective actions"}, {"/defects", "Defects"}, {"/unplaced", "Unplaced inspections"}, {"/lots", "Lots"}, {"/materials", "Materials and suppliers"}, {"/instruments", "Instruments"}, {"/studies", "Gauge studies"}, {"/budgets", "Uncertainty"}, {"/labels", "Labels"}, {"/rolls", "Label rolls"}, {"/lists", "Lists in and out"}, {"/setup", "Scanner, gauge, pedal"}}...)
 	if f.Can("specify") {
 		links = append(links, Link{"/check-lists", "Check lists"})
 	}

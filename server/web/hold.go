@@ -13,23 +13,6 @@ import (
 	"tracewright/server/httpx"
 )
 
-// holdCodes are the codes a hold on an item of a kind may be raised with: the
-// defects of its kind, then the rest.
-func holdCodes(kind string) []Choice {
-	letter := map[string]string{models.KindWheel: "W", models.KindPack: "P", models.KindBlock: "P", models.KindKit: "K", models.KindMotor: "W"}[kind]
-	out := []Choice{{"", "choose what is wrong"}}
-	for _, code := range models.HoldCodes() {
-		if strings.HasPrefix(code, letter) || len(code) != 3 || kind == "" {
-			text := words.Sentence(english.Defect(code))
-			if len(code) == 3 {
-				text += " (" + code + ")"
-			}
-			out = append(out, Choice{code, text})
-		}
-	}
-	return out
-}
-
 func (s *site) holdPage(c *gin.Context) error { return s.showHold(c, http.StatusOK, nil) }
 
 func (s *site) showHold(c *gin.Context, status int, problem error) error {
@@ -47,7 +30,7 @@ func (s *site) showHold(c *gin.Context, status int, problem error) error {
 	path := itemPath(pointed(v.Item.Serial), v.Item.ID)
 	page := ConfirmPage{Frame: s.frame(c, "Hold", ""), About: words.Serial(v.Item.Name()), Mono: true, Title: "Put it on hold", Button: "Put on hold", Bars: true, Path: path + "/hold", Back: path,
 		Says: []string{"No certificate can be issued until an inspector or the owner lifts the hold. Anyone who sees a fault may raise one."},
-		Fields: []Field{f.field(Field{Name: "code", Label: "What is wrong", Kind: "select", Choices: holdCodes(v.Item.Kind), Focus: true}),
+		Fields: []Field{f.field(Field{Name: "code", Label: "What is wrong", Kind: "select", Choices: s.faultChoices(v.Item.Kind), Focus: true}),
 			f.field(Field{Name: "reason", Label: "What you saw", Kind: "text area", Hint: "Where on it, and how it was noticed."})}}
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
@@ -128,7 +111,7 @@ func (s *site) showLift(c *gin.Context, status int, problem error) error {
 		return err
 	}
 	f := posted(c, problem)
-	page := ConfirmPage{Frame: s.frame(c, "Lift a hold", ""), About: "A lot", Title: "Lift the hold: " + english.Defect(h.Code), Button: "Lift the hold", Path: "/holds/" + h.ID + "/lift", Back: "/holds",
+	page := ConfirmPage{Frame: s.frame(c, "Lift a hold", ""), About: "A lot", Title: "Lift the hold: " + s.fault(h.Code, h.RaisedAt), Button: "Lift the hold", Path: "/holds/" + h.ID + "/lift", Back: "/holds",
 		Says: []string{"Raised on " + s.minute(h.RaisedAt) + " by " + name(people, h.RaisedBy) + ": " + stopped(english.HoldReason(h.Code, h.Reason)), "The item goes back to the state it had before, once no other hold is open on it."}}
 	if h.ItemID != nil {
 		v, err := s.services.Trace.Glance(ctx, *h.ItemID, "")
@@ -136,6 +119,12 @@ func (s *site) showLift(c *gin.Context, status int, problem error) error {
 			return err
 		}
 		page.About, page.Mono, page.Back = words.Serial(v.Item.Name()), true, itemPath(pointed(v.Item.Serial), v.Item.ID)
+		if !h.OfAnother() {
+			page.Instead = &Act{Text: "It does not conform: decide what becomes of it", Path: page.Back + "/nonconforming"}
+			if models.IsDefectCode(h.Code) {
+				page.Instead.Path += "?code=" + h.Code
+			}
+		}
 	}
 	codes := append([]Choice{{"", "choose"}}, choices(models.HoldLiftCodes, func(code string) string { return words.Sentence(english.HoldLift(code)) })...)
 	page.Fields = []Field{f.field(Field{Name: "code", Label: "Why it may go on", Kind: "select", Choices: codes, Focus: true}),

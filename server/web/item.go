@@ -40,11 +40,13 @@ type ItemPage struct {
 	Inspections []InspectionSheet // the newest standing one first, opened
 	Build       *BuildView        // of a pack
 	Holds       []HoldLine
-	Paper       []PaperLine
-	Label       *LabelPart // nil for what has no serial of the shop
-	History     []HistoryLine
-	Trail       string
-	Changes     string // path of those entries; empty for who may not see them
+	// Nonconformities are what did not conform about it, the newest first.
+	Nonconformities []NonconformityRow
+	Paper           []PaperLine
+	Label           *LabelPart // nil for what has no serial of the shop
+	History         []HistoryLine
+	Trail           string
+	Changes         string // path of those entries; empty for who may not see them
 }
 
 // Band stands under the sentence where something must not be missed.
@@ -133,6 +135,9 @@ func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 	if err := s.kitOnItem(ctx, &page, view); err != nil {
 		return err
 	}
+	if err := s.nonconformitiesOnItem(ctx, &page, view); err != nil {
+		return err
+	}
 	if page.Where, err = s.whereabouts(ctx, view.Item.ID); err != nil {
 		return err
 	}
@@ -145,7 +150,7 @@ func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 func (s *site) itemPage(frame Frame, v trace.ItemView, refusals []models.Remark) ItemPage {
 	p := ItemPage{Frame: frame, Serial: words.Serial(v.Item.Name()), Mono: true, Path: itemPath(pointed(v.Item.Serial), v.Item.ID)}
 	p.Product = s.itemProduct(v)
-	p.Answer = itemAnswer(v, refusals)
+	p.Answer = s.itemAnswer(v, refusals)
 	p.Band = s.itemBand(frame, v)
 	p.Facts = s.itemFacts(v)
 	p.Took = itemTook(v)

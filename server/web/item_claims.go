@@ -59,11 +59,11 @@ func (s *site) claimed(page *ItemPage, v trace.ItemView, service claims.InServic
 			facts[2].Lines = []Span{{Text: "warranty ended " + s.day(service.Until)}}
 		}
 	}
-	facts[4] = claimsFact(list)
+	facts[4] = s.claimsFact(list)
 }
 
 // claimsFact counts the claims and names the newest.
-func claimsFact(list []models.ClaimView) Fact {
+func (s *site) claimsFact(list []models.ClaimView) Fact {
 	f := Fact{Label: "Claims", None: "none so far"}
 	if len(list) == 0 {
 		return f
@@ -73,6 +73,6 @@ func claimsFact(list []models.ClaimView) Fact {
 	if newest.State == models.ClaimOpen {
 		f.Mark = Mark{"triangle", "", "care"}
 	}
-	f.Lines = []Span{{Text: newest.Number, Mono: true, Path: claimPath(newest.Number)}, {Text: " " + lowered(claimWhat(newest)) + ", " + lowered(claimMark(newest).Word)}}
+	f.Lines = []Span{{Text: newest.Number, Mono: true, Path: claimPath(newest.Number)}, {Text: " " + lowered(s.claimWhat(newest)) + ", " + lowered(claimMark(newest).Word)}}
 	return f
 }

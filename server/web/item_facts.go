@@ -13,9 +13,9 @@ import (
 
 // itemAnswer is the sentence over everything: what a clerk with the item in
 // one hand needs to know. refusals are what the gate has against it.
-func itemAnswer(v trace.ItemView, refusals []models.Remark) string {
+func (s *site) itemAnswer(v trace.ItemView, refusals []models.Remark) string {
 	if open := v.OpenHolds(); len(open) > 0 {
-		return "On hold: " + english.Defect(open[0].Code)
+		return "On hold: " + s.fault(open[0].Code, open[0].RaisedAt)
 	}
 	latest := v.Latest()
 	certificate := v.Certificate()
@@ -50,6 +50,9 @@ func itemAnswer(v trace.ItemView, refusals []models.Remark) string {
 	case models.VerdictIncomplete:
 		if missing := missing(*latest); missing != "" {
 			return "Not complete: " + missing
+		}
+		if close := undecided(*latest); close != "" {
+			return "Not decided: " + close
 		}
 		return "The last inspection is not complete"
 	case models.VerdictProvisional:
@@ -98,7 +101,7 @@ func failures(v models.InspectionView) string {
 	var first string
 	more := 0
 	for _, l := range lines {
-		if l.Verdict != models.VerdictFail {
+		if !models.Failed(l.Verdict) {
 			continue
 		}
 		if first != "" {
@@ -119,6 +122,18 @@ func failures(v models.InspectionView) string {
 		first += ", and " + plural(more, "result more fails", "results more fail")
 	}
 	return first
+}
+
+// undecided names the results that lie in the guard band of a rule which says
+// neither yes nor no there.
+func undecided(v models.InspectionView) string {
+	var names []string
+	for _, l := range resultLines(v) {
+		if models.Undecided(l.Verdict) {
+			names = append(names, fmt.Sprintf("%s, %s, lies too close to its limit", lowered(l.Name), words.Quantity(l.Value, l.UnitCode)))
+		}
+	}
+	return english.Join(names)
 }
 
 // missing names what the specification asks for and was not measured.
@@ -217,7 +232,7 @@ func (s *site) verdictFact(v trace.ItemView) Fact {
 	f.Mark = verdictMark(latest.Inspection.Verdict)
 	f.Value = english.Of(passed, all)
 	specification := latest.Specification
-	f.Lines = []Span{{Text: fmt.Sprintf("specification %d, %s", specification.Revision, english.Rule(specification.Rule)), Path: "/specifications/" + specification.ID}}
+	f.Lines = []Span{{Text: fmt.Sprintf("specification %d, %s", specification.Revision, rulesOf(specification)), Path: "/specifications/" + specification.ID}}
 	return f
 }
 
@@ -226,7 +241,7 @@ func share(v models.InspectionView) (passed, all int) {
 	for _, r := range v.Results {
 		switch r.Verdict {
 		case models.VerdictNone, "":
-		case models.VerdictPass:
+		case models.VerdictPass, models.VerdictConformity:
 			passed++
 			all++
 		default:
@@ -277,7 +292,7 @@ func (s *site) itemBand(frame Frame, v trace.ItemView) *Band {
 		if v.Item.Kind == models.KindKit {
 			waits = "It does not leave until an inspector decides."
 		}
-		b := &Band{Tone: "hold", Shape: "bars", Title: "On hold since " + s.day(h.RaisedAt) + ": " + english.Defect(h.Code),
+		b := &Band{Tone: "hold", Shape: "bars", Title: "On hold since " + s.day(h.RaisedAt) + ": " + s.fault(h.Code, h.RaisedAt),
 			Text: "Raised by " + name(v.People, h.RaisedBy) + ": " + stopped(english.HoldReason(h.Code, h.Reason)) + " " + waits}
 		if h.LotID != nil {
 			b.Title += " (a lot built in)"

@@ -50,7 +50,7 @@ func withLine(lines []BuiltLine, l BuiltLine, numbered bool) []BuiltLine {
 func (s *site) holdLines(frame Frame, v trace.ItemView) []HoldLine {
 	var lines []HoldLine
 	for _, h := range v.Holds {
-		l := HoldLine{Mark: Mark{"bars", "Open", "hold"}, Code: words.Sentence(english.Defect(h.Hold.Code)), Reason: words.Sentence(english.HoldReason(h.Hold.Code, h.Hold.Reason)),
+		l := HoldLine{Mark: Mark{"bars", "Open", "hold"}, Code: words.Sentence(s.fault(h.Hold.Code, h.Hold.RaisedAt)), Reason: words.Sentence(english.HoldReason(h.Hold.Code, h.Hold.Reason)),
 			Raised: s.minute(h.Hold.RaisedAt) + ", " + name(v.People, h.Hold.RaisedBy)}
 		if h.Hold.LotID != nil {
 			l.Code += " (lot)"
@@ -152,7 +152,7 @@ func (s *site) history(v trace.ItemView) []HistoryLine {
 		add(i.MeasuredAt, what, i.Verdict, in.Person, Span{Text: sentence})
 	}
 	for _, h := range v.Holds {
-		add(h.Hold.RaisedAt, "Held", "", name(v.People, h.Hold.RaisedBy), Span{Text: words.Sentence(english.Defect(h.Hold.Code)) + ". " + words.Sentence(stopped(english.HoldReason(h.Hold.Code, h.Hold.Reason)))})
+		add(h.Hold.RaisedAt, "Held", "", name(v.People, h.Hold.RaisedBy), Span{Text: words.Sentence(s.fault(h.Hold.Code, h.Hold.RaisedAt)) + ". " + words.Sentence(stopped(english.HoldReason(h.Hold.Code, h.Hold.Reason)))})
 		if h.Lift != nil {
 			add(h.Lift.LiftedAt, "Hold lifted", "", name(v.People, h.Lift.LiftedBy), Span{Text: words.Sentence(english.HoldLift(h.Lift.Code)) + ". " + stopped(h.Lift.Reason)})
 		}

@@ -101,7 +101,7 @@ func (s *site) inspectionSheet(v trace.ItemView, in models.InspectionView) Inspe
 		sheet.Share = english.Of(passed, all)
 	}
 	spec := in.Specification
-	sheet.Rule = fmt.Sprintf("Judged by specification %d, grade %s, %s.", spec.Revision, english.Grade(spec.Grade), english.Rule(spec.Rule))
+	sheet.Rule = fmt.Sprintf("Judged by specification %d, grade %s, %s.", spec.Revision, english.Grade(spec.Grade), rulesOf(spec))
 	sheet.RulePath = "/specifications/" + spec.ID
 	var texts []string
 	for _, l := range resultLines(in) {

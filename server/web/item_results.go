@@ -57,7 +57,7 @@ func resultLines(v models.InspectionView) []ResultLine {
 
 func resultLine(r models.Result, decimals int) ResultLine {
 	l := ResultLine{Name: english.Result(r.Code), UnitCode: r.Unit, Unit: words.Unit(r.Unit), Verdict: r.Verdict, Method: english.Method(r.Method), Readings: r.Readings,
-		Missed: r.Verdict == models.VerdictFail}
+		Missed: models.Failed(r.Verdict)}
 	if r.ValueF == nil {
 		l.Tick, l.Unit = true, ""
 		l.Value = english.Choice(r.Value)

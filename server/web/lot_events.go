@@ -33,7 +33,7 @@ func (s *site) lotEvents(story receive.Story, people map[string]string) []EventR
 		rows = append(rows, EventRow{s.minute(d.DecidedAt), name(people, d.DecidedBy), plain(what), why, models.TimeText(d.DecidedAt) + d.ID})
 	}
 	for _, x := range story.Scraps {
-		why := english.Defect(x.Code)
+		why := s.fault(x.Code, x.ScrappedAt)
 		if x.Reason != "" {
 			why += ": " + x.Reason
 		}

@@ -132,7 +132,7 @@ func (s *site) showScrapLot(c *gin.Context, status int, problem error) error {
 	page := s.lotForm(c, "Throw some away", "scrap")
 	page.Title, page.Button, page.Says = "Throw some away", "Record it", []string{"The pieces leave the lot. Mark or cut what is thrown away, so that nobody fits it."}
 	page.Fields = []Field{f.field(Field{Name: "quantity", Label: words.Sentence(story.Material.Unit), Mode: "numeric", Width: "w4", Focus: true}),
-		f.field(Field{Name: "code", Label: "What is wrong", Kind: "select", Width: "w8", Choices: holdCodes(lotKind(story.Material))}),
+		f.field(Field{Name: "code", Label: "What is wrong", Kind: "select", Width: "w8", Choices: s.faultChoices(lotKind(story.Material))}),
 		f.field(Field{Name: "reason", Label: "What you saw", Kind: "text area", Optional: true})}
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)

@@ -32,7 +32,7 @@ func (s *site) foundRow(c models.LotCheck, photos []models.AttachmentView, peopl
 	}
 	var faults []string
 	for _, b := range c.Bad {
-		faults = append(faults, pieces(b.Count)+" "+english.Defect(b.Code))
+		faults = append(faults, pieces(b.Count)+" "+s.fault(b.Code, c.CheckedAt))
 	}
 	row.Faults = english.Join(faults)
 	var own []models.AttachmentView

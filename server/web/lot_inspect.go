@@ -106,7 +106,7 @@ func (s *site) showInspectLot(c *gin.Context, status int, problem error) error {
 	}
 	f := posted(c, problem)
 	page.Fields = []Field{f.field(Field{Name: "looked", Label: words.Sentence(story.Material.Unit) + " looked at", Mode: "numeric", Width: "w4", Focus: true})}
-	codes := holdCodes(lotKind(story.Material))
+	codes := s.faultChoices(lotKind(story.Material))
 	codes[0].Text = "no further fault"
 	for i := range faultsAsked {
 		page.Faults = append(page.Faults, FaultRow{f.field(Field{Name: fmt.Sprintf("bad[%d].code", i), Label: "Fault", Kind: "select", Choices: codes}),

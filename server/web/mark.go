@@ -16,9 +16,9 @@ type Mark struct {
 func verdictMark(code string) Mark {
 	word := words.Sentence(english.Verdict(code))
 	switch code {
-	case models.VerdictPass:
+	case models.VerdictPass, models.VerdictConformity:
 		return Mark{"tick", word, "pass"}
-	case models.VerdictFail:
+	case models.VerdictFail, models.VerdictConditionalFail, models.VerdictNonconformity:
 		return Mark{"cross", word, "fail"}
 	case models.VerdictProvisional, models.VerdictIncomplete:
 		return Mark{"triangle", word, "care"}
@@ -35,8 +35,10 @@ func itemMark(state string) Mark {
 	switch state {
 	case models.StateHeld:
 		return Mark{"bars", word, "hold"}
-	case models.StateReleased, models.StateConforming:
-		return Mark{"", word, ""}
+	case models.StateConcessionPending:
+		return Mark{"bars", word, "hold"}
+	case models.StateRework, models.StateRepair, models.StateReinspect, models.StateScrapPending, models.StateReturnPending:
+		return Mark{"clock", word, "care"}
 	}
 	return Mark{"", word, ""}
 }

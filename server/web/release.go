@@ -31,6 +31,7 @@ type ConfirmPage struct {
 	Button   string
 	Bars     bool
 	Scan     bool   // Enter, as a scanner ends with, goes to the next field
+	Instead  *Act   // what may be done in its place
 	Path     string // of the form
 	Back     string
 	Problems Problems
@@ -129,7 +130,7 @@ func releaseSays(v trace.ItemView) []string {
 	}
 	passed, all := share(*latest)
 	return []string{
-		fmt.Sprintf("%s: %s results pass by specification %d, %s.", words.Sentence(english.Stage(latest.Inspection.Stage)), english.Of(passed, all), latest.Specification.Revision, english.Rule(latest.Specification.Rule)),
+		fmt.Sprintf("%s: %s results pass by specification %d, %s.", words.Sentence(english.Stage(latest.Inspection.Stage)), english.Of(passed, all), latest.Specification.Revision, rulesOf(latest.Specification)),
 		"Measured by " + latest.Person + ". You sign as the one who releases; where that is the same person, the paper says so.",
 		"Its content is frozen then. A change needs a new revision.",
 	}

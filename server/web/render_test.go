@@ -120,6 +120,9 @@ func TestEveryTemplateIsRendered(t *testing.T) {
 	for name, list := range claimPages(sampleSite(), sampleFrame("Claims", "/claims")) {
 		samples[name] = append(samples[name], list...)
 	}
+	for name, list := range nonconformingPages(sampleSite(), sampleFrame("Nonconformities", "/nonconformities")) {
+		samples[name] = append(samples[name], list...)
+	}
 	for name, list := range listPages(sampleFrame("Lists in and out", "/lists")) {
 		samples[name] = append(samples[name], list...)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"tracewright/models"
 	"tracewright/models/work/shop"
 	"tracewright/server/httpx"
 )
@@ -32,6 +33,9 @@ func (s *site) showShop(c *gin.Context, status int, problem error) error {
 	if now.BlockOverdue {
 		values["block_overdue"] = "yes"
 	}
+	for _, what := range now.SecondPerson {
+		values["second_person_"+what] = "yes"
+	}
 	f := filled(values)
 	if problem != nil {
 		f = posted(c, problem)
@@ -45,7 +49,7 @@ func (s *site) showShop(c *gin.Context, status int, problem error) error {
 }
 
 func shopFields(f *form) []Field {
-	return []Field{
+	fields := []Field{
 		f.field(Field{Name: "name", Label: "Name", Hint: "As it stands at the head of every certificate."}),
 		f.field(Field{Name: "address", Label: "Address", Kind: "text area", Optional: true}),
 		f.field(Field{Name: "time_zone", Label: "Time zone", Hint: "Europe/Lisbon, America/Bogota: it governs dates, weeks and the year in serials."}),
@@ -55,11 +59,25 @@ func shopFields(f *form) []Field {
 		f.field(Field{Name: "look_reason", Label: "Ask why at each look at a customer", Kind: "check"}),
 		f.field(Field{Name: "block_overdue", Label: "Judge nothing by a gauge that is past its calibration day", Kind: "check", Hint: "Its readings are kept all the same. Otherwise they are judged, flagged and printed as such."}),
 	}
+	for i, what := range models.SecondPersons {
+		x := Field{Name: "second_person_" + what, Label: english.SecondPerson(what), Kind: "check", Width: "w6"}
+		if i == 0 {
+			x.Hint = "Another person than the one who decided or did it. All off until you say so."
+		}
+		fields = append(fields, f.field(x))
+	}
+	return fields
 }
 
 func (s *site) setShop(c *gin.Context) error {
 	text := func(name string) string { return strings.TrimSpace(c.PostForm(name)) }
-	err := s.services.Shop.Set(c.Request.Context(), httpx.Actor(c), shop.Settings{Name: text("name"), Address: text("address"), TimeZone: text("time_zone"), PublicAddress: text("public_address"), LookReason: text("look_reason") == "yes", BlockOverdue: text("block_overdue") == "yes", LabelSize: text("label_size"), WarrantyMonths: text("warranty_months")})
+	var second []string
+	for _, what := range models.SecondPersons {
+		if text("second_person_"+what) == "yes" {
+			second = append(second, what)
+		}
+	}
+	err := s.services.Shop.Set(c.Request.Context(), httpx.Actor(c), shop.Settings{Name: text("name"), Address: text("address"), TimeZone: text("time_zone"), PublicAddress: text("public_address"), LookReason: text("look_reason") == "yes", BlockOverdue: text("block_overdue") == "yes", SecondPerson: second, LabelSize: text("label_size"), WarrantyMonths: text("warranty_months")})
 	if answerable(err) {
 		return s.showShop(c, http.StatusUnprocessableEntity, err)
 	}

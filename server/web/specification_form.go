@@ -55,6 +55,7 @@ type MethodBox struct {
 type LimitRow struct {
 	Name, Unit         string
 	Low, High, Warn, U Field
+	Rule               string // of its own
 	Common             bool
 	Problem            string
 }
@@ -140,7 +141,7 @@ func (p *SpecificationForm) fill(f *form, o specificationOwner, x models.Specifi
 				x.Value = value // Also when it was emptied.
 				return x
 			}
-			block.Rows = append(block.Rows, LimitRow{Name: english.Result(l.Result), Unit: words.Unit(l.Unit), Common: isCommon(l, common), Problem: f.take(name),
+			block.Rows = append(block.Rows, LimitRow{Name: english.Result(l.Result), Unit: words.Unit(l.Unit), Common: isCommon(l, common), Problem: f.take(name, name+".rule"), Rule: ownRule(l),
 				Low: number("low", "at least", l.Low), High: number("high", "at most", l.High), Warn: number("warn", "warning above", l.Warn), U: number("u", "uncertainty", l.U)})
 		}
 		p.Blocks = append(p.Blocks, block)

@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -61,6 +62,7 @@ type SpecificationPage struct {
 	Answer          string
 	Grade           string
 	Rule, RuleWords string
+	OwnRules        []string
 	Reason          string
 	Since, By       string
 	Stock           bool
@@ -82,7 +84,10 @@ type CharacteristicLine struct {
 // LimitLine is what is asked of one result.
 type LimitLine struct {
 	Name, Limit, Warn, U string
-	Common               bool // the grade's common practice, as shipped
+	Rule                 string // of its own, in words
+	Budget               string // path of the budget that U was taken from
+	Choose               string // path, where its uncertainty and rule are chosen
+	Common               bool   // the grade's common practice, as shipped
 }
 
 func (s *site) specification(c *gin.Context) error {
@@ -154,6 +159,17 @@ func (p *SpecificationPage) fill(x models.Specification, common map[string]model
 			if l.U != "" {
 				limit.U = words.Quantity(l.U, l.Unit)
 			}
+			if p.InForce && l.HasLimit() && p.Can(string(models.ActSpecify)) {
+				limit.Choose = p.OfPath + "/rule?result=" + l.Result
+			}
+			if l.Budget != "" {
+				limit.Budget = "/budgets/" + l.Budget
+			}
+			if l.Rule != "" {
+				limit.Rule = ruleText(l.Rule, l.GuardFactor)
+				code, factor := models.RuleInWords(l.Rule, l.GuardFactor)
+				p.OwnRules = append(p.OwnRules, english.Say("rule_of_result", map[string]string{"name": limit.Name, "rule": english.RuleInWords(code, map[string]string{"factor": words.Number(factor)})}))
+			}
 			p.Marked = p.Marked || limit.Common
 			line.Limits = append(line.Limits, limit)
 		}
@@ -212,7 +228,7 @@ func specificationChanges(before, after models.Specification) []Change {
 		}
 	}
 	add("Grade", english.Grade(before.Grade), english.Grade(after.Grade))
-	add("Decision rule", ruleText(before), ruleText(after))
+	add("Decision rule", ruleText(before.Rule, before.GuardFactor), ruleText(after.Rule, after.GuardFactor))
 	add("Applies to stock", yesNo(before.AppliesToStock), yesNo(after.AppliesToStock))
 	old := map[string]models.Characteristic{}
 	for _, c := range before.Characteristics {
@@ -239,6 +255,7 @@ func specificationChanges(before, after models.Specification) []Change {
 			add(result, between(o.Low, o.High, l.Unit), between(l.Low, l.High, l.Unit))
 			add(result+", warning above", quantityOrNone(o.Warn, l.Unit), quantityOrNone(l.Warn, l.Unit))
 			add(result+", uncertainty", quantityOrNone(o.U, l.Unit), quantityOrNone(l.U, l.Unit))
+			add(result+", rule of its own", ownRule(o), ownRule(l))
 		}
 	}
 	for _, c := range before.Characteristics {
@@ -249,10 +266,32 @@ func specificationChanges(before, after models.Specification) []Change {
 	return out
 }
 
-func ruleText(x models.Specification) string {
+func ruleText(rule, factor string) string {
+	text := english.Rule(rule)
+	if factor != "" {
+		text += ", guard factor " + words.Number(factor)
+	}
+	return text
+}
+
+// ownRule is the rule of one result, empty where it is the specification's.
+func ownRule(l models.Limit) string {
+	if l.Rule == "" {
+		return ""
+	}
+	return ruleText(l.Rule, l.GuardFactor)
+}
+
+// rulesOf names the rules of a specification: the one for all, and each result
+// that has its own.
+func rulesOf(x models.Specification) string {
 	text := english.Rule(x.Rule)
-	if x.GuardFactor != "" {
-		text += ", guard factor " + x.GuardFactor
+	for _, c := range x.Characteristics {
+		for _, l := range c.Results {
+			if l.Rule != "" {
+				text += "; " + lowered(english.Result(l.Result)) + " by " + english.Rule(l.Rule)
+			}
+		}
 	}
 	return text
 }
@@ -306,7 +345,7 @@ type specificationOwner struct {
 }
 
 func (s *site) specificationOwner(ctx context.Context, c *gin.Context) (specificationOwner, error) {
-	if c.FullPath() == "/products/:id/specification" {
+	if strings.HasPrefix(c.FullPath(), "/products/") {
 		v, err := s.services.Specify.Product(ctx, c.Param("id"))
 		if err != nil {
 			return specificationOwner{}, err

@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -97,10 +98,14 @@ func (s *site) today(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if page.Rows, err = s.todayRows(ctx, page.Frame, today, claims, lots, questions, people); err != nil {
+	nonconforming, open, err := s.nonconformingRows(ctx, &today, people)
+	if err != nil {
 		return err
 	}
-	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots)+len(questions)+unanswered+len(s.sealRows(page.Frame)))
+	if page.Rows, err = s.todayRows(ctx, page.Frame, today, slices.Concat(nonconforming, claims), lots, questions, people); err != nil {
+		return err
+	}
+	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots)+len(questions)+unanswered+open+len(s.sealRows(page.Frame)))
 	for _, d := range today.Drafts {
 		page.Drafts = append(page.Drafts, DraftRow{ID: d.ID, Serial: words.Serial(d.Serial), What: words.Sentence(english.Kind(d.Kind)) + ", " + english.Stage(d.Stage),
 			Person: name(people, d.PersonID), Saved: s.hour(d.UpdatedAt), Continue: recordPath(d.Kind) + "?draft=" + d.ID, Mine: d.PersonID == page.Actor.PersonID})
@@ -130,10 +135,10 @@ func (s *site) people(ctx context.Context) (map[string]string, error) {
 // mostHolds is how many holds get a row each before the rest share one.
 const mostHolds = 5
 
-// todayRows lists what needs somebody, worst first: a log that is not sealed as it should be, holds, claims
-// without an answer, lots of blocks in doubt, lots that wait for a decision or do not add up, work that has no place,
+// todayRows lists what needs somebody, worst first: a log that is not sealed as it should be, holds, others (nonconformities, corrective actions that are late, claims
+// without an answer), lots of blocks in doubt, lots that wait for a decision or do not add up, work that has no place,
 // gauges past their day, gauges soon due.
-func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, claims []TodayRow, lots []stock.Doubted, questions []receive.Question, people map[string]string) ([]TodayRow, error) {
+func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, others []TodayRow, lots []stock.Doubted, questions []receive.Question, people map[string]string) ([]TodayRow, error) {
 	rows := s.sealRows(frame)
 	hold := Mark{"bars", "On hold", "hold"}
 	for i, h := range today.Holds {
@@ -148,7 +153,7 @@ func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, 
 		}
 		rows = append(rows, row)
 	}
-	rows = append(rows, claims...)
+	rows = append(rows, others...)
 	for _, d := range lots {
 		rows = append(rows, s.doubtRow(d))
 	}
@@ -189,7 +194,7 @@ func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, 
 
 func (s *site) holdRow(ctx context.Context, frame Frame, h models.Hold, people map[string]string) (TodayRow, error) {
 	row := TodayRow{Mark: Mark{"bars", "On hold", "hold"}, Since: "since " + s.day(h.RaisedAt), Line: "Raised by " + name(people, h.RaisedBy) + ": " + stopped(english.HoldReason(h.Code, h.Reason))}
-	reason := english.Defect(h.Code)
+	reason := s.fault(h.Code, h.RaisedAt)
 	if h.ItemID == nil {
 		row.Title = []Span{{Text: "A lot: " + reason}}
 		row.Act = Act{Text: "Open the lots", Path: "/lots"}
@@ -201,6 +206,10 @@ func (s *site) holdRow(ctx context.Context, frame Frame, h models.Hold, people m
 		path := itemPath(pointed(view.Item.Serial), view.Item.ID)
 		row.Title = []Span{{Text: words.Sentence(english.Kind(view.Item.Kind)) + " "}, {Text: words.Serial(view.Item.Name()), Mono: true, Path: path}, {Text: ": " + reason}}
 		row.Act = Act{Text: "Open the " + english.Kind(view.Item.Kind), Path: path}
+		if h.Code == models.RecheckFailed && (view.Item.State == models.StateShipped || view.Item.State == models.StateRecalled) {
+			row.Mark = Mark{"cross", "With its owner", "fail"}
+			row.Title[2].Text = " was " + english.State(view.Item.State) + ", and a recheck of it failed"
+		}
 	}
 	if frame.Can(string(models.ActLiftHold)) {
 		row.Act = Act{Text: "Decide", Path: "/holds/" + h.ID + "/lift"}

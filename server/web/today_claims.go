@@ -35,7 +35,7 @@ func (s *site) claimRows(ctx context.Context) ([]TodayRow, int, error) {
 			continue
 		}
 		rows = append(rows, TodayRow{Mark: Mark{"triangle", "Claim", "care"}, Title: []Span{{Text: "Claim "}, {Text: v.Number, Mono: true, Path: claimPath(v.Number)}, {Text: " on "}, claimedSpan(v, items), {Text: " waits for an answer"}},
-			Line: claimWhat(v), Since: "since " + s.day(v.OpenedAt), Act: Act{Text: "Answer", Path: claimPath(v.Number)}})
+			Line: s.claimWhat(v), Since: "since " + s.day(v.OpenedAt), Act: Act{Text: "Answer", Path: claimPath(v.Number)}})
 	}
 	if n > mostClaimRows {
 		rows = append(rows, TodayRow{Mark: Mark{"triangle", "Claims", "care"}, Title: []Span{{Text: fmt.Sprintf("%d more claims wait for an answer", n-mostClaimRows)}}, Act: Act{Text: "See the claims", Path: "/claims"}})

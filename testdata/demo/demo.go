@@ -15,6 +15,7 @@ import (
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/stock"
+	"tracewright/models/work/studies"
 )
 
 // Scenarios.
@@ -60,6 +61,7 @@ type maker struct {
 	labels  *labels.Service
 	claims  *claims.Service
 	gauges  *gauges.Service
+	studies *studies.Service
 	back    returning
 
 	people      people
@@ -82,7 +84,7 @@ func Seed(ctx context.Context, s Store, o Options) (Summary, error) {
 	if err != nil {
 		return Summary{}, fmt.Errorf("invent a shop: %w", err)
 	}
-	for _, step := range []func() error{m.makeShop, m.keepMaterials, m.makeProducts, m.planDeliveries, m.planDays, m.makeKits, m.planChecks, m.planShelf, m.planBlocks, m.live, m.leaveOpen} {
+	for _, step := range []func() error{m.makeShop, m.keepMaterials, m.makeProducts, m.planDeliveries, m.planDays, m.makeKits, m.planChecks, m.planShelf, m.planBlocks, m.planStudies, m.live, m.leaveOpen} {
 		if err := step(); err != nil {
 			return Summary{}, fmt.Errorf("invent a shop: %w", err)
 		}
@@ -124,6 +126,7 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 	m.papers = documents.New(m.store, m.now)
 	m.claims = claims.New(m.store, m.now, m.inZone)
 	m.gauges = gauges.New(m.store, m.capture, m.now, m.inZone)
+	m.studies = studies.New(m.store, m.now)
 	m.labels = labels.New(m.store, m.now, m.inZone, noLabels)
 	m.stories = m.plant()
 	return m, nil

@@ -13,6 +13,7 @@ import (
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/stock"
+	"tracewright/models/work/studies"
 )
 
 // Store is what inventing a shop asks of the database: what the services ask
@@ -26,6 +27,7 @@ type Store interface {
 	claims.Store
 	labels.Store
 	gauges.Store
+	studies.Store
 	SetSetting(ctx context.Context, stamp models.Stamp, name, value string) error
 	AddPerson(ctx context.Context, stamp models.Stamp, p models.Person) error
 	AddFamily(ctx context.Context, stamp models.Stamp, f models.Family, first models.Specification) error
@@ -181,4 +183,18 @@ func (k *keeper) AddDispositions(ctx context.Context, stamp models.Stamp, decisi
 		decisions[i].ID = k.newID()
 	}
 	return k.Store.AddDispositions(ctx, stamp, decisions)
+}
+
+// AddStudy and EndStudy give a study, and the budget that takes it over, keys of the
+// shop.
+func (k *keeper) AddStudy(ctx context.Context, stamp models.Stamp, study models.GaugeStudy) (models.GaugeStudy, error) {
+	study.ID = k.newID()
+	return k.Store.AddStudy(ctx, stamp, study)
+}
+
+func (k *keeper) EndStudy(ctx context.Context, stamp models.Stamp, end models.StudyEnd, budget *models.UncertaintyBudget) error {
+	if budget != nil {
+		budget.ID = k.newID()
+	}
+	return k.Store.EndStudy(ctx, stamp, end, budget)
 }

@@ -38,6 +38,20 @@ func (r Rule) Known() bool {
 // NeedsUncertainty reports whether the rule cannot be used without one.
 func (r Rule) NeedsUncertainty() bool { return r != Simple }
 
+// UsualFactor is the guard band factor r that a rule begins with: once the expanded
+// uncertainty; under ISO 14253-1 what leaves a chance of 95 % that an accepted value
+// conforms, 1.65 standard uncertainties (ISO 14253-1:2017). It is empty for a rule
+// without a guard band.
+func (r Rule) UsualFactor() string {
+	switch r {
+	case Simple:
+		return ""
+	case ISO14253:
+		return "0.82"
+	}
+	return "1"
+}
+
 // Limits are the tolerance limits of a characteristic; nil where there is none
 // on that side. A limit belongs to what it accepts.
 type Limits struct {

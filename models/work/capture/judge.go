@@ -18,14 +18,15 @@ type judgement struct {
 	verdict string
 }
 
-// judge compares every value with its limit by the specification's one rule
-// and adds them up: any fail fails; a required result that is not there makes
-// the inspection incomplete; readings that the limits are not meant for are
-// kept and leave it incomplete, and so are those of a gauge that is out of use; a
+// judge compares every value with its limit by the one rule of its result and
+// adds them up: any fail fails; a required result that is not there makes the
+// inspection incomplete, and so does one in a guard band where its rule says
+// neither yes nor no; readings that the limits are not meant for are kept and
+// leave it incomplete, and so are those of a gauge that is out of use; a
 // short rest makes a pass provisional.
 func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) (judgement, error) {
 	out := judgement{results: make([]models.Result, 0, len(reduction.Values)), remarks: slices.Clone(reduction.Remarks), verdict: models.VerdictPass}
-	failed, untrusted := false, readUntrusted(sets)
+	failed, untrusted, undecided := false, readUntrusted(sets), false
 	for _, v := range reduction.Values {
 		limit, characteristic, known := spec.Limit(v.Code)
 		trusted := !untrusted[characteristic.Code]
@@ -45,7 +46,7 @@ func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) 
 				out.remarks = append(out.remarks, models.NewRemark("above_warning", "result", v.Code, "value", v.Value.String(), "warn", limit.Warn, "unit", limit.Unit))
 			}
 		}
-		failed = failed || r.Verdict == models.VerdictFail
+		failed, undecided = failed || models.Failed(r.Verdict), undecided || models.Undecided(r.Verdict)
 		out.results = append(out.results, r)
 	}
 	slices.SortFunc(out.results, func(a, b models.Result) int {
@@ -59,7 +60,7 @@ func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) 
 	switch {
 	case failed:
 		out.verdict = models.VerdictFail
-	case reduction.Unjudged || len(missing) > 0 || len(untrusted) > 0:
+	case undecided || reduction.Unjudged || len(missing) > 0 || len(untrusted) > 0:
 		out.verdict = models.VerdictIncomplete
 	case reduction.Provisional:
 		out.verdict = models.VerdictProvisional
@@ -98,7 +99,8 @@ func judgeValue(v kinds.Value, limit models.Limit, judged bool, spec models.Spec
 	if !limit.HasLimit() {
 		return r, nil
 	}
-	question := conformity.Question{Value: v.Value, Rule: conformity.Rule(spec.Rule)}
+	rule, guardFactor := spec.RuleOf(limit)
+	question := conformity.Question{Value: v.Value, Rule: conformity.Rule(rule)}
 	for _, part := range []struct {
 		text string
 		into **measure.Decimal
@@ -112,10 +114,10 @@ func judgeValue(v kinds.Value, limit models.Limit, judged bool, spec models.Spec
 		}
 		*part.into = &d
 	}
-	if spec.GuardFactor != "" {
-		factor, err := measure.Parse(spec.GuardFactor)
+	if guardFactor != "" {
+		factor, err := measure.Parse(guardFactor)
 		if err != nil {
-			return r, fmt.Errorf("guard factor of the specification: %w", err)
+			return r, fmt.Errorf("guard factor of %s: %w", v.Code, err)
 		}
 		question.R = factor
 	}
@@ -124,9 +126,9 @@ func judgeValue(v kinds.Value, limit models.Limit, judged bool, spec models.Spec
 		return r, fmt.Errorf("judge %s: %w", v.Code, err)
 	}
 	r.Low, r.High, r.Reason = limit.Low, limit.High, answer.Reason
-	r.Verdict = models.VerdictFail
-	if answer.Outcome.Accepts() {
-		r.Verdict = models.VerdictPass
+	r.Verdict = string(answer.Outcome)
+	if answer.Outcome == conformity.Refused {
+		r.Verdict = models.VerdictFail // No value could pass.
 	}
 	if question.Rule != conformity.Simple {
 		r.AcceptLow, r.AcceptHigh = text(answer.AcceptLow), text(answer.AcceptHigh)

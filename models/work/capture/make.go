@@ -104,8 +104,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 			}
 		}
 	}
-	s.move(&made, stage, a)
-	return made, nil
+	return made, s.move(ctx, &made, stage, a, corrected)
 }
 
 // ofInstrument are the remarks on a gauge that the whole inspection carries.
@@ -179,41 +178,6 @@ func storedSets(inspectionID, person string, sets []parsed) []models.ReadingSet 
 		return strings.Compare(a.Code+" "+a.Method, b.Code+" "+b.Method)
 	})
 	return stored
-}
-
-// move says what the inspection makes of the item's state. A pass at a judging
-// stage makes work in process conforming; a fail leaves it in process, for a
-// round at the stand is no event. A recheck of an item already judged moves
-// nothing, and raises a hold when it fails.
-func (s *Service) move(made *models.NewInspection, stage kinds.Stage, a arrival) {
-	made.StateAfter = made.StateBefore
-	passed := made.Inspection.Verdict == models.VerdictPass || made.Inspection.Verdict == models.VerdictProvisional
-	switch made.StateBefore {
-	case models.StateInProcess:
-		if stage.Judges && passed {
-			made.StateAfter = models.StateConforming
-		}
-	case models.StateConforming, models.StateReleased:
-		made.Inspection.Recheck = true
-		if made.Inspection.Verdict == models.VerdictFail {
-			made.StateAfter = models.StateHeld
-			itemID := made.Inspection.ItemID
-			made.Hold = &models.Hold{ID: models.NewID(), ItemID: &itemID, Code: "recheck_failed", Reason: failedCodes(made.Results), StateBefore: made.StateBefore,
-				RaisedBy: made.Inspection.PersonID, RaisedAt: a.received}
-		}
-	default:
-		made.Inspection.Recheck = true
-	}
-}
-
-func failedCodes(results []models.Result) string {
-	var codes []string
-	for _, r := range results {
-		if r.Verdict == models.VerdictFail {
-			codes = append(codes, r.Code)
-		}
-	}
-	return strings.Join(codes, ", ")
 }
 
 func hasSame(remarks []models.Remark, r models.Remark) bool {

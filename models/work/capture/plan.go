@@ -93,9 +93,9 @@ func (s *Service) Plan(ctx context.Context, actor models.Actor, typed, productID
 }
 
 // suggested is the stage an item comes to next: a recheck once it was judged
-// conforming.
+// conforming, and is not being worked on again.
 func suggested(t target) string {
-	if t.Item.State != models.StateInProcess {
+	if rechecked(t.Item.State) {
 		if _, ok := t.kind.Stage(models.Recheck); ok {
 			return models.Recheck
 		}

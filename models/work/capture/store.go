@@ -25,6 +25,9 @@ type Store interface {
 	ChargesReaching(ctx context.Context, itemID string) ([]models.ChargeView, error)
 	// ItemLife says since when an item may have been measured here.
 	ItemLife(ctx context.Context, itemID string) (models.ItemLife, error)
+	// OpenNonconformity is the one of an item that is not closed, or
+	// models.ErrNotFound.
+	OpenNonconformity(ctx context.Context, itemID string) (models.NonconformityView, error)
 	// RollFor finds the roll of printed labels a serial's counter lies on, or
 	// models.ErrNotFound.
 	RollFor(ctx context.Context, letter string, year, counter int) (models.SerialRoll, error)

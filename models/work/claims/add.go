@@ -138,7 +138,11 @@ func (s *Service) coded(ctx context.Context, v models.ClaimView, in Added, inval
 	if e.Code == "" {
 		return nil, nil
 	}
-	if !slices.Contains(models.HoldCodes(), e.Code) {
+	defects, err := s.store.Defects(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("codes of defects: %w", err)
+	}
+	if !defects.Offered(e.Code) && (in.Symptom == "" || !defects.Known(e.Code)) { // A list may lead to one that is offered no more.
 		invalid.Add("code", "unknown_choice", "typed", models.Shortened(e.Code))
 		return nil, nil
 	}

@@ -111,6 +111,10 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, code string, i
 	if in.From != l.Revision {
 		return fmt.Errorf("check list %s: %w", code, models.ErrStale)
 	}
+	defects, err := s.store.Defects(ctx)
+	if err != nil {
+		return fmt.Errorf("codes of defects: %w", err)
+	}
 	invalid := &models.InvalidError{}
 	next := models.CheckList{Symptom: code, Revision: len(l.Revisions) + 1, Otherwise: in.Otherwise, Reason: strings.TrimSpace(in.Reason)}
 	if next.Reason == "" {
@@ -123,10 +127,10 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, code string, i
 	case n > mostQuestions:
 		invalid.Add("questions", "too_big", "most", fmt.Sprint(mostQuestions))
 	}
-	if !endsIn(l.Kind, in.Otherwise) {
+	if !endsIn(defects, l.Kind, in.Otherwise) {
 		invalid.Add("otherwise", "unknown_choice", "typed", models.Shortened(in.Otherwise))
 	}
-	next.Questions = questions(l.Kind, in.Questions, invalid)
+	next.Questions = questions(defects, l.Kind, in.Questions, invalid)
 	if err := invalid.OrNil(); err != nil {
 		return err
 	}
@@ -137,7 +141,7 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, code string, i
 }
 
 // questions checks what is to be asked and gives the shop's own their codes.
-func questions(kind string, in []models.CheckQuestion, invalid *models.InvalidError) []models.CheckQuestion {
+func questions(defects models.Defects, kind string, in []models.CheckQuestion, invalid *models.InvalidError) []models.CheckQuestion {
 	known := map[string]bool{}
 	for _, x := range symptom.For(kind) {
 		for _, q := range x.Questions {
@@ -161,7 +165,7 @@ func questions(kind string, in []models.CheckQuestion, invalid *models.InvalidEr
 		} else {
 			asked[same], asked[q.Text] = true, true
 		}
-		if !endsIn(kind, q.Yes) {
+		if !endsIn(defects, kind, q.Yes) {
 			invalid.Add(field+".yes", "unknown_choice", "typed", models.Shortened(q.Yes))
 		}
 		out = append(out, q)
@@ -171,9 +175,8 @@ func questions(kind string, in []models.CheckQuestion, invalid *models.InvalidEr
 
 // endsIn says whether a list of a kind may end in a code: one of its own defects,
 // or that it is something else.
-func endsIn(kind, code string) bool {
-	letter := map[string]string{models.KindWheel: "W", models.KindPack: "P"}[kind]
-	return code == "other" || slices.Contains(models.DefectCodes, code) && strings.HasPrefix(code, letter)
+func endsIn(defects models.Defects, kind, code string) bool {
+	return slices.Contains(defects.Choices(kind), code)
 }
 
 // Restore goes back to the shipped list, as a revision of its own.

@@ -26,6 +26,8 @@ type Store interface {
 	RemovalsOf(ctx context.Context, itemID string) ([]models.PartRemoval, error)
 	ShipmentsOf(ctx context.Context, itemID string) ([]models.ShipmentView, error)
 	Settings(ctx context.Context) (map[string]string, error)
+	// Defects are the codes of the shop.
+	Defects(ctx context.Context) (models.Defects, error)
 
 	// AddClaim numbers a claim and keeps it with its words and first events.
 	AddClaim(ctx context.Context, s models.Stamp, year2 int, c models.Claim, w models.ClaimWords, events []models.ClaimEvent) (models.ClaimView, error)

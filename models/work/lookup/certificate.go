@@ -20,6 +20,7 @@ type Certificate struct {
 	Product       string
 	Specification models.CertificateSpecification
 	Verdict       string
+	Concession    string // number of the concession under which what fails was released
 	Results       []Result
 	InspectedOn   string
 	IssuedOn      string
@@ -36,6 +37,8 @@ type Result struct {
 	Code    string
 	Verdict string
 	Missing bool // the method used does not give it
+	// Its own decision rule, empty where it is the specification's.
+	Rule, GuardFactor string
 }
 
 // Complete says whether all that has a limit was measured.
@@ -51,6 +54,9 @@ func (c Certificate) Complete() bool {
 func publicPart(c models.CertificateContent) Certificate {
 	out := Certificate{Token: c.Token(), Shop: c.Issuer.Name, Number: c.Number, Revision: c.Revision, Kind: c.Item.Kind, Serial: c.Item.Serial, Product: c.Item.Product,
 		Specification: c.Specification, Verdict: c.Verdict, InspectedOn: c.Inspection.MeasuredOn, IssuedOn: c.IssuedOn}
+	if c.Concession != nil {
+		out.Concession = c.Concession.Number
+	}
 	at := map[string]int{}
 	for _, r := range c.Results {
 		if r.Verdict == models.VerdictNone && !r.Missing {
@@ -60,7 +66,7 @@ func publicPart(c models.CertificateContent) Certificate {
 		switch {
 		case !seen:
 			at[r.Code] = len(out.Results)
-			out.Results = append(out.Results, Result{Code: r.Code, Verdict: r.Verdict, Missing: r.Missing})
+			out.Results = append(out.Results, Result{Code: r.Code, Verdict: r.Verdict, Missing: r.Missing, Rule: r.Rule, GuardFactor: r.GuardFactor})
 		case worse(r.Verdict, out.Results[i].Verdict):
 			// The blocks of a pack are one line, which says the worst of them.
 			out.Results[i].Verdict, out.Results[i].Missing = r.Verdict, r.Missing

@@ -24,7 +24,11 @@ func (s *Service) Scrap(ctx context.Context, actor models.Actor, in Scrapped) er
 	}
 	invalid := &models.InvalidError{}
 	check(invalid, field{"reason", &in.Reason, in.Code == "other", longestReason})
-	if !slices.Contains(models.HoldCodes(), in.Code) {
+	defects, err := s.store.Defects(ctx)
+	if err != nil {
+		return fmt.Errorf("codes of defects: %w", err)
+	}
+	if !defects.Offered(in.Code) {
 		invalid.Add("code", "unknown_code", "code", models.Shortened(in.Code))
 	}
 	checkPieces(invalid, in.Quantity, story)

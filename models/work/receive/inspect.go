@@ -30,6 +30,10 @@ func (s *Service) Inspect(ctx context.Context, actor models.Actor, in Looked) (m
 	if err != nil {
 		return models.LotCheck{}, err
 	}
+	defects, err := s.store.Defects(ctx)
+	if err != nil {
+		return models.LotCheck{}, fmt.Errorf("codes of defects: %w", err)
+	}
 	invalid := &models.InvalidError{}
 	check(invalid, field{"note", &in.Note, false, longestReason})
 	sample, err := s.sample(ctx, lot, in.Plan)
@@ -40,7 +44,7 @@ func (s *Service) Inspect(ctx context.Context, actor models.Actor, in Looked) (m
 		invalid.Add("plan", "missing")
 	}
 	stamp := models.NewStamp(actor, s.now())
-	out := models.LotCheck{ID: models.NewID(), LotID: lot.ID, Plan: sample.Plan, Lot: sample.Lot, Size: sample.Size, Accept: sample.Accept, Looked: in.Looked, Bad: checkBad(invalid, in), Note: in.Note,
+	out := models.LotCheck{ID: models.NewID(), LotID: lot.ID, Plan: sample.Plan, Lot: sample.Lot, Size: sample.Size, Accept: sample.Accept, Looked: in.Looked, Bad: checkBad(invalid, in, defects), Note: in.Note,
 		CheckedBy: actor.String(), CheckedAt: stamp.At}
 	switch {
 	case in.Looked < 1:
@@ -77,7 +81,7 @@ func (s *Service) sample(ctx context.Context, lot models.Lot, plan models.LotPla
 	return Work(plan, totals[lot.ID].Came(lot))
 }
 
-func checkBad(invalid *models.InvalidError, in Looked) []models.DefectCount {
+func checkBad(invalid *models.InvalidError, in Looked, defects models.Defects) []models.DefectCount {
 	bad := []models.DefectCount{}
 	if len(in.Bad) > mostCodes {
 		invalid.Add("bad", "too_big", "most", fmt.Sprint(mostCodes))
@@ -86,7 +90,7 @@ func checkBad(invalid *models.InvalidError, in Looked) []models.DefectCount {
 	for i, b := range in.Bad {
 		path := fmt.Sprintf("bad[%d]", i)
 		switch {
-		case !slices.Contains(models.HoldCodes(), b.Code):
+		case !defects.Offered(b.Code):
 			invalid.Add(path+".code", "unknown_code", "code", models.Shortened(b.Code))
 		case slices.ContainsFunc(in.Bad[:i], func(x models.DefectCount) bool { return x.Code == b.Code }):
 			invalid.Add(path+".code", "listed_twice", "code", b.Code)

@@ -48,6 +48,8 @@ type Store interface {
 	// put in than they had.
 	AddLotMixes(ctx context.Context, s models.Stamp, bin *models.Lot, mixes []models.LotMix, why ...models.LotExplanation) error
 
+	// Defects are the codes of the shop.
+	Defects(ctx context.Context) (models.Defects, error)
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	// RollFor finds the roll that a counter of a letter and year lies on.
 	RollFor(ctx context.Context, letter string, year, counter int) (models.SerialRoll, error)

@@ -75,12 +75,30 @@ func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (
 		ReleasedBy: models.CertificatePerson{Name: stamp.By.Name, Role: stamp.By.Role}, SelfReleased: stamp.By.PersonID == view.Inspection.PersonID,
 		Cautions: cautionsOf(c.item.Kind, form.Form), CheckAt: checkAt,
 	}
+	if content.Concession, err = s.concession(ctx, c); err != nil {
+		return models.CertificateContent{}, err
+	}
 	if content.ReleasedBy.Name == "" {
 		if content.ReleasedBy, err = s.person(ctx, stamp.By.PersonID); err != nil {
 			return models.CertificateContent{}, err
 		}
 	}
 	return content, nil
+}
+
+// concession is what lets the item out although results of it fail; nil where
+// nothing of that inspection does.
+func (s *Service) concession(ctx context.Context, c candidate) (*models.CertificateConcession, error) {
+	covered := c.concession.Covers(c.judged.Inspection.ID)
+	if len(covered) == 0 {
+		return nil, nil
+	}
+	approved, err := s.person(ctx, c.concession.ApprovedBy)
+	if err != nil {
+		return nil, err
+	}
+	return &models.CertificateConcession{Number: c.concession.Number, Results: covered, Reason: c.concession.Reason, ApprovedBy: approved,
+		ApprovedOn: c.concession.ApprovedAt.In(s.zone(ctx)).Format(dayForm)}, nil
 }
 
 func (s *Service) person(ctx context.Context, id string) (models.CertificatePerson, error) {
@@ -124,7 +142,7 @@ func certificateResults(spec models.Specification, view models.InspectionView) (
 				list = append(list, line)
 			}
 			if !found && l.HasLimit() {
-				list = append(list, models.CertificateResult{Code: l.Result, Unit: l.Unit, Low: l.Low, High: l.High, Verdict: models.VerdictNone, Missing: true})
+				list = append(list, models.CertificateResult{Code: l.Result, Unit: l.Unit, Low: l.Low, High: l.High, Verdict: models.VerdictNone, Missing: true, Rule: l.Rule, GuardFactor: l.GuardFactor})
 			}
 		}
 	}
@@ -133,7 +151,7 @@ func certificateResults(spec models.Specification, view models.InspectionView) (
 
 func certificateResult(r models.Result, l models.Limit) (models.CertificateResult, error) {
 	line := models.CertificateResult{Code: r.Code, Position: r.Position, Value: r.Value, Shown: r.Value, Unit: r.Unit, Low: r.Low, High: r.High, AcceptLow: r.AcceptLow, AcceptHigh: r.AcceptHigh,
-		U: r.U, Verdict: r.Verdict, Reason: r.Reason, Method: r.Method, Readings: r.Readings, Detail: r.Detail}
+		U: r.U, Verdict: r.Verdict, Reason: r.Reason, Method: r.Method, Readings: r.Readings, Detail: r.Detail, Rule: l.Rule, GuardFactor: l.GuardFactor}
 	if r.ValueF == nil {
 		return line, nil
 	}

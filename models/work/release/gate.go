@@ -6,19 +6,22 @@ import (
 	"fmt"
 
 	"tracewright/models"
+	"tracewright/models/trade/flow"
 	"tracewright/models/trade/kinds"
 )
 
 // candidate is the item with the inspection that would be certified.
 type candidate struct {
-	item     models.Item
-	family   models.Family
-	judged   *models.InspectionView
-	blocking []models.Remark
+	item   models.Item
+	family models.Family
+	judged *models.InspectionView
+	// concession is the newest of the item; nil for none.
+	concession *models.Concession
+	blocking   []models.Remark
 }
 
 // Gate says what keeps an item from being released, in the order: what was
-// not measured or has failed, a hold, turns made since and a stop, a part, a charge, carriage, an instrument. An empty list is release.
+// not measured or has failed, the state, a hold, turns made since and a stop, a part, a charge, carriage, an instrument. An empty list is release.
 func (s *Service) Gate(ctx context.Context, itemID string) ([]models.Remark, error) {
 	c, err := s.candidate(ctx, itemID, false)
 	if err != nil {
@@ -58,7 +61,7 @@ func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (can
 			continue
 		}
 		c.judged = &models.InspectionView{Inspection: i}
-		if whole || i.Verdict == models.VerdictFail {
+		if whole || i.Verdict == models.VerdictFail || i.Verdict == models.VerdictIncomplete {
 			view, err := s.store.InspectionView(ctx, i.ID)
 			if err != nil {
 				return c, fmt.Errorf("inspection %s: %w", i.ID, err)
@@ -67,7 +70,18 @@ func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (can
 		}
 		break
 	}
+	if c.judged != nil && (c.judged.Inspection.Verdict == models.VerdictFail || c.judged.Inspection.Verdict == models.VerdictIncomplete) {
+		switch concession, err := s.store.ConcessionOf(ctx, itemID); {
+		case err == nil:
+			c.concession = &concession
+		case !errors.Is(err, models.ErrNotFound):
+			return c, fmt.Errorf("concession of %s: %w", c.item.Name(), err)
+		}
+	}
 	c.blockByVerdict()
+	if err := s.blockByState(ctx, &c); err != nil {
+		return c, err
+	}
 	if err := s.blockByRevision(ctx, &c); err != nil {
 		return c, err
 	}
@@ -98,32 +112,74 @@ func (c *candidate) block(code string, values ...string) {
 	c.blocking = append(c.blocking, models.NewRemark(code, values...))
 }
 
+// blockByVerdict holds back what was not inspected, or was and has results that are
+// missing or failed. What fails under a concession for that very inspection does
+// not.
 func (c *candidate) blockByVerdict() {
 	if c.judged == nil {
 		c.block("not_inspected")
 		return
 	}
-	switch c.judged.Inspection.Verdict {
-	case models.VerdictPass, models.VerdictProvisional:
+	i := c.judged.Inspection
+	if i.Verdict == models.VerdictPass || i.Verdict == models.VerdictProvisional {
 		return
-	case models.VerdictFail:
-		for _, r := range c.judged.Results {
-			if r.Verdict == models.VerdictFail {
-				c.block("result_failed", "result", r.Code, "value", r.Value, "unit", r.Unit)
-			}
+	}
+	var required []string
+	verdicts, unmet := map[string]string{}, map[string][]models.Result{}
+	for _, r := range c.judged.Results {
+		if r.Verdict == models.VerdictNone {
+			continue
 		}
-	default:
-		named := false
-		for _, r := range c.judged.Inspection.Remarks {
-			if r.Code == "not_measured" || r.Code == "result_missing" {
-				c.block(r.Code, "characteristic", r.Values["characteristic"], "result", r.Values["result"])
-				named = true
-			}
+		if _, there := verdicts[r.Code]; !there {
+			required = append(required, r.Code)
 		}
-		if !named {
-			c.block("not_judged")
+		if !models.Failed(verdicts[r.Code]) && (models.Failed(r.Verdict) || !models.Undecided(verdicts[r.Code])) {
+			verdicts[r.Code] = r.Verdict // The worst of its positions.
+		}
+		if !models.Accepted(r.Verdict) {
+			unmet[r.Code] = append(unmet[r.Code], r)
 		}
 	}
+	missing := map[string]models.Remark{}
+	for _, r := range i.Remarks {
+		if r.Code == "not_measured" || r.Code == "result_missing" {
+			name := r.Values["characteristic"] + r.Values["result"]
+			required, missing[name] = append(required, name), r
+		}
+	}
+	named := false
+	for _, u := range flow.UnmetOf(required, verdicts, c.concession.Covers(i.ID)) {
+		named = true
+		if u.Why == flow.Missing {
+			r := missing[u.Result]
+			c.block(r.Code, "characteristic", r.Values["characteristic"], "result", r.Values["result"])
+			continue
+		}
+		code := "result_failed"
+		if u.Why == flow.Approval {
+			code = "result_undecided"
+		}
+		for _, r := range unmet[u.Result] {
+			c.block(code, "result", r.Code, "value", r.Value, "unit", r.Unit)
+		}
+	}
+	if i.Verdict != models.VerdictFail && !named {
+		c.block("not_judged")
+	}
+}
+
+// blockByState holds back what a disposition of the item waits for, and what is
+// gone.
+func (s *Service) blockByState(ctx context.Context, c *candidate) error {
+	if flow.Allows(c.item.State, flow.Release) || flow.Allows(c.item.State, flow.Revise) || c.item.State == models.StateHeld || c.item.State == models.StateInProcess {
+		return nil // What keeps those back is said by what they lack, and by holds.
+	}
+	v, err := s.store.OpenNonconformity(ctx, c.item.ID)
+	if err != nil && !errors.Is(err, models.ErrNotFound) {
+		return fmt.Errorf("nonconformity of %s: %w", c.item.Name(), err)
+	}
+	c.block("waits_in_state", "state", c.item.State, "number", v.Number)
+	return nil
 }
 
 // blockByRevision holds an inspection against a newer specification only where

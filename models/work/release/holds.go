@@ -25,7 +25,11 @@ func (s *Service) RaiseHold(ctx context.Context, actor models.Actor, r HoldReque
 	if (r.Item == "") == (r.Lot == "") {
 		invalid.Add("item", "item_or_lot")
 	}
-	if !slices.Contains(models.HoldCodes(), r.Code) {
+	defects, err := s.store.Defects(ctx)
+	if err != nil {
+		return models.Hold{}, fmt.Errorf("codes of defects: %w", err)
+	}
+	if !defects.Offered(r.Code) {
 		invalid.Add("code", "unknown_code", "code", r.Code)
 	}
 	if r.Reason == "" {
@@ -71,6 +75,15 @@ func (s *Service) LiftHold(ctx context.Context, actor models.Actor, holdID, code
 	}
 	if err := invalid.OrNil(); err != nil {
 		return err
+	}
+	switch v, err := s.store.NonconformityOn(ctx, holdID); {
+	case errors.Is(err, models.ErrNotFound):
+	case err != nil:
+		return fmt.Errorf("what stands on hold %s: %w", holdID, err)
+	default:
+		if h, err := s.store.Hold(ctx, holdID); err != nil || !h.OfAnother() {
+			return errors.Join(err, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("hold_needs_disposition", "number", v.Number)}})
+		}
 	}
 	stamp := models.NewStamp(actor, s.now())
 	lift := models.HoldLift{HoldID: holdID, Code: code, Reason: reason, LiftedBy: actor.String(), LiftedAt: stamp.At}

@@ -46,6 +46,14 @@ type Store interface {
 	// TurnStopOf gives the newest comparison of an item's readings with the
 	// turns before them, with its answer, or models.ErrNotFound.
 	TurnStopOf(ctx context.Context, itemID string) (models.TurnStop, error)
+	// Defects are the codes of the shop.
+	Defects(ctx context.Context) (models.Defects, error)
+	Hold(ctx context.Context, id string) (models.Hold, error)
+	// NonconformityOn is the open one that stands on a hold, OpenNonconformity that
+	// of an item, ConcessionOf its newest concession; or models.ErrNotFound.
+	NonconformityOn(ctx context.Context, holdID string) (models.NonconformityView, error)
+	OpenNonconformity(ctx context.Context, itemID string) (models.NonconformityView, error)
+	ConcessionOf(ctx context.Context, itemID string) (models.Concession, error)
 	AddHold(ctx context.Context, stamp models.Stamp, h models.Hold) (models.Hold, error)
 	LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldLift) error
 

@@ -9,6 +9,7 @@ import (
 	"context"
 	"fmt"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -46,6 +47,8 @@ type Settings struct {
 	BlockOverdue  bool   // nothing is judged by an overdue gauge
 	LabelSize     string // code of the label that one tap prints
 
+	SecondPerson []string // of models.SecondPersons: what another person has to confirm
+
 	WarrantyMonths string // whole number, from the shipment on; empty in Set: as it was
 }
 
@@ -56,13 +59,13 @@ func (s *Service) Settings(ctx context.Context) (Settings, error) {
 		return Settings{}, fmt.Errorf("settings of the shop: %w", err)
 	}
 	return Settings{Name: values[models.SettingShopName], Address: values[models.SettingShopAddress], TimeZone: values[models.SettingTimeZone],
-		PublicAddress: values[models.SettingPublicAddress], LookReason: values[models.SettingLookReason] == "yes", BlockOverdue: values[models.SettingBlockOverdue] == "yes", LabelSize: cmp.Or(values[models.SettingLabelSize], models.UsualLabelSize),
+		PublicAddress: values[models.SettingPublicAddress], LookReason: values[models.SettingLookReason] == "yes", BlockOverdue: values[models.SettingBlockOverdue] == "yes", SecondPerson: strings.Fields(values[models.SettingSecondPerson]), LabelSize: cmp.Or(values[models.SettingLabelSize], models.UsualLabelSize),
 		WarrantyMonths: cmp.Or(values[models.SettingWarrantyMonths], strconv.Itoa(models.UsualWarrantyMonths))}, nil
 }
 
 // Set changes those that differ; each change is an entry of the trail.
 func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
-	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, LabelSize: in.LabelSize, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths)}
+	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths)}
 	if err := check(in); err != nil {
 		return err
 	}
@@ -72,7 +75,7 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 	}
 	stamp := models.NewStamp(actor, s.now())
 	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)},
-		{models.SettingBlockOverdue, yes(in.BlockOverdue)},
+		{models.SettingBlockOverdue, yes(in.BlockOverdue)}, {models.SettingSecondPerson, strings.Join(in.SecondPerson, " ")},
 		{models.SettingLabelSize, in.LabelSize}, {models.SettingWarrantyMonths, in.WarrantyMonths}} {
 		if before[x[0]] == x[1] || (x[0] == models.SettingLabelSize || x[0] == models.SettingWarrantyMonths) && x[1] == "" { // Nothing was said about it.
 			continue
@@ -119,6 +122,11 @@ func check(in Settings) error {
 	}
 	if _, known := models.LabelSizeOf(in.LabelSize); in.LabelSize != "" && !known {
 		invalid.Add("label_size", "unknown_choice", "typed", models.Shortened(in.LabelSize))
+	}
+	for _, what := range in.SecondPerson {
+		if !slices.Contains(models.SecondPersons, what) {
+			invalid.Add("second_person", "unknown_choice", "typed", models.Shortened(what))
+		}
 	}
 	if n, err := strconv.Atoi(in.WarrantyMonths); in.WarrantyMonths != "" && (err != nil || n < 0 || n > mostWarranty) {
 		invalid.Add("warranty_months", "not_months", "most", strconv.Itoa(mostWarranty))

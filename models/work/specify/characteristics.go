@@ -186,7 +186,7 @@ func (c *checker) limit(field string, l *models.Limit, reference models.Limit, f
 	c.fixed(field+".unit", &l.Unit, reference.Unit)
 	c.choices(field+".required", "method_not_accepted", "method", l.Required, reference.Required)
 	if form != models.Measured && form != models.Counted {
-		for _, given := range []string{l.Low, l.High, l.Warn, l.U} {
+		for _, given := range []string{l.Low, l.High, l.Warn, l.U, l.Rule, l.GuardFactor, l.Budget} {
 			if given != "" {
 				c.Add(field, "limit_not_possible", "code", l.Result)
 				return

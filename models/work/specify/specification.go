@@ -7,7 +7,6 @@ import (
 	"slices"
 
 	"tracewright/models"
-	"tracewright/models/numbers/conformity"
 	"tracewright/models/trade/kinds"
 )
 
@@ -58,7 +57,10 @@ func (s *Service) ReviseSpecification(ctx context.Context, actor models.Actor, i
 	if err := c.notLooser(kind, form, in.Grade, in.Characteristics); err != nil {
 		return models.Specification{}, err
 	}
-	c.rule(&in)
+	if err := s.budgets(ctx, c, family.ID, in.Characteristics); err != nil {
+		return models.Specification{}, err
+	}
+	c.rules(&in)
 	if err := c.OrNil(); err != nil {
 		return models.Specification{}, err
 	}
@@ -105,22 +107,4 @@ func (s *Service) owner(ctx context.Context, family models.Family, productID *st
 		return form, 0, nil // The family's: the product has none of its own.
 	}
 	return form, inForce.Revision, nil
-}
-
-// rule checks the decision rule against the limits and uncertainties.
-func (c *checker) rule(in *SpecificationChange) {
-	switch conformity.Rule(in.Rule) {
-	case "", conformity.Simple:
-		in.Rule, in.GuardFactor = string(conformity.Simple), ""
-	case conformity.Guarded:
-		if in.GuardFactor == "" {
-			in.GuardFactor = "1"
-		}
-		factor, ok := c.decimal("guard_factor", &in.GuardFactor, above)
-		if ok {
-			c.guarded(factor, in.Characteristics)
-		}
-	default:
-		c.Add("rule", "unknown_choice", "typed", models.Shortened(in.Rule))
-	}
 }

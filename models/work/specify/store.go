@@ -21,6 +21,8 @@ type Store interface {
 	// first; of all families for "".
 	Specifications(ctx context.Context, familyID string) ([]models.Specification, error)
 	Specification(ctx context.Context, id string) (models.Specification, error)
+	// Budget returns one revision of an uncertainty budget.
+	Budget(ctx context.Context, id string) (models.UncertaintyBudget, error)
 	// SpecificationInForce returns the newest specification of the product, or
 	// of its family where the product has none of its own.
 	SpecificationInForce(ctx context.Context, familyID string, productID *string) (models.Specification, error)

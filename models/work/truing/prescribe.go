@@ -177,7 +177,7 @@ func (p *Plan) worth(view models.InspectionView) bool {
 		return false
 	}
 	for _, r := range view.Results {
-		if r.ValueF != nil && r.Verdict == models.VerdictFail {
+		if r.ValueF != nil && (models.Failed(r.Verdict) || models.Undecided(r.Verdict)) {
 			return true
 		}
 	}

@@ -81,7 +81,7 @@ export function option(data, width, height) {
   const space = Math.max(60, height - top - bottom);
   const end = data.at.length - 1;
   const shift = moved(data.lines.map((line) => line.values[end]), space, low, high);
-  const title = (axis) => `${data.words[axis.code]}, ${data.units[axis.code]}`;
+  const title = (axis) => [data.words[axis.code], data.units[axis.code]].filter(Boolean).join(", ");
   const series = data.lines.map((line, i) => ({
     name: line.name, type: "line", symbol: "none", silent: true, z: line.foremost ? 5 : 3, data: data.at.map((x, k) => [x, line.values[k]]),
     lineStyle: { color: line.foremost ? palette.signal : palette.ink, width: line.foremost ? 2.6 : 1.6, type: line.foremost ? "solid" : dashes[i % dashes.length] },

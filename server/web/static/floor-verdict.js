@@ -9,6 +9,11 @@ const verdicts = {
   provisional: { tone: 'care', shape: 'triangle', word: 'Provisional' },
   incomplete: { tone: 'care', shape: 'open', word: 'Incomplete' },
   none: { tone: 'plain', shape: 'bar', word: 'Not judged' },
+  conformity_verified: { tone: 'pass', shape: 'tick', word: 'Conformity shown' },
+  conditional_pass: { tone: 'care', shape: 'triangle', word: 'Pass, in the guard band' },
+  not_verified: { tone: 'care', shape: 'triangle', word: 'Not shown either way' },
+  conditional_fail: { tone: 'fail', shape: 'cross', word: 'Fail, in the guard band' },
+  nonconformity_verified: { tone: 'fail', shape: 'cross', word: 'Nonconformity shown' },
 };
 
 /** verdictMark is the shape, word and colour of a verdict. */
@@ -42,11 +47,11 @@ const gradeWords = (plan) => {
 
 /** rows lists what did not pass first, then what was judged. */
 function rows(results) {
-  const order = { fail: 0, incomplete: 1, provisional: 2, pass: 3 };
+  const order = { fail: 0, nonconformity_verified: 0, conditional_fail: 0, incomplete: 1, not_verified: 1, conditional_pass: 1, provisional: 2, pass: 3, conformity_verified: 3 };
   const ticked = (r) => (['yes', 'no', 'na'].includes(r.value) ? 1 : 0);
   return results.filter((r) => r.verdict && r.verdict !== 'none')
     .sort((a, b) => (order[a.verdict] ?? 4) - (order[b.verdict] ?? 4) || ticked(a) - ticked(b)).map((r) => ({
-    name: r.name || r.code, value: ticked(r) ? { yes: 'Yes', no: 'No', na: 'N.A.' }[r.value] : [r.shown ?? r.value ?? '', symbol(r.unit === '1' ? '' : r.unit)].filter(Boolean).join(' '), v: verdictMark(r.verdict), reason: r.verdict === 'pass' ? '' : r.message ?? '',
+    name: r.name || r.code, value: ticked(r) ? { yes: 'Yes', no: 'No', na: 'N.A.' }[r.value] : [r.shown ?? r.value ?? '', symbol(r.unit === '1' ? '' : r.unit)].filter(Boolean).join(' '), v: verdictMark(r.verdict), reason: order[r.verdict] === 3 ? '' : r.message ?? '',
   }));
 }
 

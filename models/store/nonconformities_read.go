@@ -1,0 +1,114 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+
+	"tracewright/models"
+	"tracewright/models/trade/flow"
+)
+
+// NonconformityNumbered finds one by its number.
+func (s *Store) NonconformityNumbered(ctx context.Context, number string) (models.NonconformityView, error) {
+	views, err := s.nonconformityViews(ctx, "number = ?", number)
+	if err == nil && len(views) == 0 {
+		err = fmt.Errorf("nonconformity %.40q: %w", number, models.ErrNotFound)
+	}
+	if err != nil {
+		return models.NonconformityView{}, err
+	}
+	return views[0], nil
+}
+
+// OpenNonconformity is the one of an item that is not closed, or
+// models.ErrNotFound.
+func (s *Store) OpenNonconformity(ctx context.Context, itemID string) (models.NonconformityView, error) {
+	views, err := s.nonconformityViews(ctx, "item_id = ? AND state <> 'closed'", itemID)
+	if err == nil && len(views) == 0 {
+		err = fmt.Errorf("open nonconformity of item %s: %w", itemID, models.ErrNotFound)
+	}
+	if err != nil {
+		return models.NonconformityView{}, err
+	}
+	return views[0], nil
+}
+
+// OpenNonconformities lists those that are not closed, oldest first.
+func (s *Store) OpenNonconformities(ctx context.Context) ([]models.NonconformityView, error) {
+	return s.nonconformityViews(ctx, "state <> 'closed'")
+}
+
+// NonconformitiesOf lists those of an item, oldest first.
+func (s *Store) NonconformitiesOf(ctx context.Context, itemID string) ([]models.NonconformityView, error) {
+	return s.nonconformityViews(ctx, "item_id = ?", itemID)
+}
+
+// ClosedNonconformities lists the last ones that were opened and are closed, newest
+// first.
+func (s *Store) ClosedNonconformities(ctx context.Context, limit int) ([]models.NonconformityView, error) {
+	var found []models.Nonconformity
+	if err := s.read.WithContext(ctx).Where("state = 'closed'").Order("opened_at DESC, id DESC").Limit(limit).Find(&found).Error; err != nil {
+		return nil, fault(err, "list closed nonconformities")
+	}
+	return s.withSteps(ctx, found)
+}
+
+// NonconformityOn is the open one that stands on a hold, or models.ErrNotFound.
+func (s *Store) NonconformityOn(ctx context.Context, holdID string) (models.NonconformityView, error) {
+	views, err := s.nonconformityViews(ctx, "state <> 'closed' AND "+standsOn, []string{holdID})
+	if err == nil && len(views) == 0 {
+		err = fmt.Errorf("open nonconformity on hold %s: %w", holdID, models.ErrNotFound)
+	}
+	if err != nil {
+		return models.NonconformityView{}, err
+	}
+	return views[0], nil
+}
+
+func (s *Store) nonconformityViews(ctx context.Context, where string, args ...any) ([]models.NonconformityView, error) {
+	found, err := list[models.Nonconformity](ctx, s, "list nonconformities", "opened_at, id", where, args...)
+	if err != nil {
+		return nil, err
+	}
+	return s.withSteps(ctx, found)
+}
+
+func (s *Store) withSteps(ctx context.Context, found []models.Nonconformity) ([]models.NonconformityView, error) {
+	if len(found) == 0 {
+		return nil, nil
+	}
+	ids, views, at := make([]string, len(found)), make([]models.NonconformityView, len(found)), make(map[string]int, len(found))
+	for i, n := range found {
+		ids[i], views[i].Nonconformity, at[n.ID] = n.ID, n, i
+	}
+	steps, err := list[models.NonconformityStep](ctx, s, "list steps of nonconformities", "id", "nonconformity_id IN ?", ids)
+	for _, step := range steps {
+		v := &views[at[step.NonconformityID]]
+		v.Steps = append(v.Steps, step)
+	}
+	return views, err
+}
+
+// ConcessionOf is the newest concession of an item, or models.ErrNotFound.
+func (s *Store) ConcessionOf(ctx context.Context, itemID string) (models.Concession, error) {
+	var approved []models.NonconformityStep
+	err := s.read.WithContext(ctx).Where("what = @what AND nonconformity_id IN (SELECT id FROM nonconformities WHERE item_id = @item)", sql.Named("what", string(flow.ApproveConcession)), sql.Named("item", itemID)).
+		Order("id DESC").Limit(1).Find(&approved).Error
+	if err != nil || len(approved) == 0 {
+		if err == nil {
+			err = models.ErrNotFound
+		}
+		return models.Concession{}, fault(err, "concession of item %s", itemID)
+	}
+	views, err := s.nonconformityViews(ctx, "id = ?", approved[0].NonconformityID)
+	if err != nil {
+		return models.Concession{}, err
+	}
+	proposed := views[0].Last(string(flow.UseAsIs))
+	if proposed == nil {
+		return models.Concession{}, fmt.Errorf("concession %s was approved and never proposed", views[0].Number)
+	}
+	return models.Concession{Number: views[0].Number, InspectionID: proposed.InspectionID, Results: proposed.Results, Reason: proposed.Note,
+		ProposedBy: proposed.MadeBy, ApprovedBy: approved[0].MadeBy, ApprovedAt: approved[0].MadeAt}, nil
+}

@@ -1,0 +1,124 @@
+// Package defects keeps the codes of what can be wrong with an item. The program
+// brings a list along; the shop changes wording and severity, retires codes and
+// adds its own. Whatever was said under a code keeps the words of its time.
+package defects
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"tracewright/models"
+)
+
+const (
+	longestName   = 60
+	longestReason = 200
+)
+
+// Store is what the package asks of the database.
+type Store interface {
+	Defects(ctx context.Context) (models.Defects, error)
+	// AddDefectRevision adds the next revision; models.ErrConflict when another came
+	// first.
+	AddDefectRevision(ctx context.Context, s models.Stamp, r models.DefectRevision) error
+}
+
+// Service reads and revises the codes.
+type Service struct {
+	store Store
+	now   func() time.Time
+
+	mu   sync.Mutex
+	book *models.Defects
+	read time.Time
+}
+
+// New makes the service; now is the clock.
+func New(store Store, now func() time.Time) *Service { return &Service{store: store, now: now} }
+
+// kept is how long codes that were read are taken as they are: several servers may
+// share a database.
+const kept = time.Minute
+
+// Book is every code as the shop says it. It is asked for with each page that
+// names a defect, and kept for a minute.
+func (s *Service) Book(ctx context.Context) (models.Defects, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.book != nil && s.now().Sub(s.read).Abs() < kept {
+		return *s.book, nil
+	}
+	book, err := s.store.Defects(ctx)
+	if err != nil {
+		return book, fmt.Errorf("codes of defects: %w", err)
+	}
+	s.book, s.read = &book, s.now()
+	return book, nil
+}
+
+// Change is a code as the shop wants it said from now on.
+type Change struct {
+	Code     string
+	From     int // the revision that was changed; 0 for what is shipped, or new
+	Name     string
+	Severity models.Severity
+	Retired  bool
+	Reason   string
+}
+
+// Revise adds a revision of a code, or a code of the shop's own. Errors: an
+// InvalidError with every problem; models.ErrStale when somebody changed it
+// meanwhile.
+func (s *Service) Revise(ctx context.Context, actor models.Actor, in Change) error {
+	book, err := s.store.Defects(ctx)
+	if err != nil {
+		return fmt.Errorf("codes of defects: %w", err)
+	}
+	in.Code, in.Name, in.Reason = strings.ToUpper(line(in.Code)), line(in.Name), line(in.Reason)
+	revisions := book.Revisions(in.Code)
+	if len(revisions) != in.From {
+		return fmt.Errorf("defect %.10q: %w", in.Code, models.ErrStale)
+	}
+	invalid := &models.InvalidError{}
+	if !book.Known(in.Code) && !models.IsDefectCode(in.Code) {
+		invalid.Add("code", "not_a_defect_code")
+	}
+	if in.Name == "" && !models.ShippedDefect(in.Code) {
+		invalid.Add("name", "missing")
+	}
+	if !slices.Contains(models.Severities, in.Severity) {
+		invalid.Add("severity", "unknown_choice", "typed", models.Shortened(string(in.Severity)))
+	}
+	if in.Reason == "" {
+		invalid.Add("reason", "reason_needed")
+	}
+	invalid.TooLong("name", in.Name, longestName)
+	invalid.TooLong("reason", in.Reason, longestReason)
+	if now := book.Now(in.Code); book.Known(in.Code) && now.Name == in.Name && now.Severity == in.Severity && now.Retired == in.Retired {
+		invalid.Add("name", "nothing_changed")
+	}
+	if err := invalid.OrNil(); err != nil {
+		return err
+	}
+	err = s.store.AddDefectRevision(ctx, models.NewStamp(actor, s.now()), models.DefectRevision{Code: in.Code, Revision: in.From + 1, Name: in.Name, Severity: in.Severity, Retired: in.Retired, Reason: in.Reason})
+	if errors.Is(err, models.ErrConflict) {
+		return fmt.Errorf("defect %s: %w", in.Code, models.ErrStale)
+	}
+	if err != nil {
+		return fmt.Errorf("revise defect %s: %w", in.Code, err)
+	}
+	s.mu.Lock()
+	s.book = nil
+	s.mu.Unlock()
+	return nil
+}
+
+// line puts what was typed on one line.
+func line(text string) string {
+	return strings.Join(strings.Fields(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), "")), " ")
+}

@@ -1,0 +1,397 @@
+package nonconforming_test
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/work/claims"
+	"tracewright/models/work/nonconforming"
+	"tracewright/models/work/release"
+	"tracewright/models/work/worktest"
+)
+
+// bench is a workshop with the services that move an item.
+type bench struct {
+	*worktest.Shop
+	work   *nonconforming.Service
+	gate   *release.Service
+	claims *claims.Service
+	wheel  models.Item
+	number string // of the nonconformity in hand
+}
+
+func on(h *worktest.Shop) *bench {
+	gate := release.New(h.Store, h.Clock, worktest.Zone, func(release.Drawing) ([]byte, error) { return nil, errors.New("no paper") })
+	gate.SealBy(worktest.NewSigner())
+	return &bench{Shop: h, work: nonconforming.New(h.Store, h.Clock, worktest.Zone), claims: claims.New(h.Store, h.Clock, worktest.Zone), wheel: h.Item[models.KindWheel], gate: gate}
+}
+
+// later lets time pass, so that what follows is after what was.
+func (b *bench) later() { b.Now = b.Now.Add(20 * time.Minute) }
+
+// read records the wheel at a stage; swing is its lateral run-out, half of it up
+// and half down: 0.3 passes just, 0.9 does not.
+func (b *bench) read(stage, swing string) models.Inspection {
+	b.Helper()
+	b.later()
+	sub := b.Extremes()
+	sub.Stage = stage
+	sub.Sets[0].Values = []string{swing, "0.00"}
+	return b.MustRecord(sub).Inspection
+}
+
+func (b *bench) open() {
+	b.Helper()
+	b.later()
+	v, err := b.work.Add(b.Context(), b.Operator, nonconforming.Opening{Item: *b.wheel.Serial, Code: "W01", Note: "swings at the joint"})
+	b.Must(err)
+	b.number = v.Number
+}
+
+func (b *bench) dispose(what, work string) error {
+	b.later()
+	return b.work.Dispose(b.Context(), b.Owner, b.number, nonconforming.Disposition{What: what, Work: work, Note: "so"})
+}
+
+func (b *bench) is(state string) {
+	b.Helper()
+	item, err := b.Store.Item(b.Context(), b.wheel.ID)
+	b.Must(err)
+	if item.State != state {
+		b.Fatalf("the wheel is %s, want %s", item.State, state)
+	}
+}
+
+// blocked lists what the gate has against the wheel.
+func (b *bench) blocked() string {
+	b.Helper()
+	against, err := b.gate.Gate(b.Context(), b.wheel.ID)
+	b.Must(err)
+	var codes []string
+	for _, r := range against {
+		codes = append(codes, r.Code)
+	}
+	return strings.Join(codes, " ")
+}
+
+func refused(err error) string {
+	var r *models.RefusedError
+	var i *models.InvalidError
+	switch {
+	case errors.As(err, &r):
+		return r.Reasons[0].Code
+	case errors.As(err, &i):
+		return i.Problems[0].Field + ": " + i.Problems[0].Code
+	}
+	return fmt.Sprint(err)
+}
+
+func (b *bench) refuses(err error, want string) {
+	b.Helper()
+	if got := refused(err); got != want {
+		b.Fatalf("refused with %q, want %q", got, want)
+	}
+}
+
+// From a fail to a certificate by way of a rework: the hold ends only by that, a
+// round in between moves nothing, readings from before the work do not count, and
+// the first reading stays the first.
+func TestReworkUntilItConforms(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := on(h)
+		first := b.read(models.AfterRelief, "0.9")
+		b.is(models.StateInProcess)
+		b.open()
+		b.is(models.StateHeld)
+		holds, err := b.Store.OpenHolds(t.Context(), b.wheel.ID)
+		b.Must(err)
+		b.refuses(b.gate.LiftHold(t.Context(), b.Owner, holds[0].ID, "corrected", "it is right now"), "hold_needs_disposition")
+		if err := b.Store.LiftHold(t.Context(), models.NewStamp(b.Owner, b.Now), models.HoldLift{HoldID: holds[0].ID, Code: "corrected", Reason: "r"}); !errors.Is(err, models.ErrStale) {
+			t.Errorf("lifted behind the service: %v", err)
+		}
+		_, err = b.gate.Issue(t.Context(), b.Owner, b.wheel.ID, "")
+		b.refuses(err, "result_failed")
+		b.refuses(b.work.Done(t.Context(), b.Operator, b.number, ""), "nonconformity_other_state")
+		b.refuses(b.dispose("rework", ""), "work: unknown_choice")
+		b.Must(b.dispose("rework", "retension"))
+		b.is(models.StateRework)
+		b.read(models.AfterRelief, "0.2")
+		b.is(models.StateRework)
+		b.Must(b.work.Done(t.Context(), b.Operator, b.number, "trued"))
+		b.is(models.StateReinspect)
+		early := b.Extremes()
+		early.StartedAt, early.FinishedAt = b.Now.Add(-10*time.Minute), b.Now.Add(-5*time.Minute)
+		if got := b.MustRecord(early).Inspection.Remarks; !slices.ContainsFunc(got, func(r models.Remark) bool { return r.Code == "read_before_rework" }) {
+			t.Errorf("readings from before the work: %+v", got)
+		}
+		b.is(models.StateReinspect)
+		if got := b.blocked(); got != "waits_in_state on_hold" {
+			t.Errorf("blocked by %q while it waits to be inspected", got)
+		}
+		b.read(models.AfterRelief, "0.8")
+		b.is(models.StateReinspect)
+		last := b.read(models.AfterRelief, "0.2")
+		b.is(models.StateConforming)
+		v, err := b.work.One(t.Context(), b.number)
+		b.Must(err)
+		passed := v.Last("inspect_pass")
+		if v.State != models.NonconformityClosed || passed == nil || *passed.InspectionID != last.ID || len(v.Steps) != 3 {
+			t.Errorf("after the pass: %+v", v)
+		}
+		if got := v.Last("dispose_rework").Again; !slices.Equal(got, []string{"dish", "lateral_runout", "radial_runout", "tension_a", "tension_b"}) {
+			t.Errorf("to be read again: %v", got)
+		}
+		if got := b.blocked(); got != "" {
+			t.Errorf("blocked by %q after it passed", got)
+		}
+		if _, err := b.gate.Issue(t.Context(), b.Owner, b.wheel.ID, ""); err != nil {
+			t.Error(err)
+		}
+		b.is(models.StateReleased)
+		stored, err := b.Store.Inspection(t.Context(), first.ID)
+		b.Must(err)
+		if !stored.FirstSet || stored.Verdict != models.VerdictFail {
+			t.Errorf("the first reading became %+v", stored)
+		}
+		b.refuses(b.work.Note(t.Context(), b.Operator, b.number, "late"), "nonconformity_closed")
+	})
+}
+
+// What is to be read again and is not asked for keeps the item waiting.
+func TestWhatIsNotReadAgainIsMissed(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := on(h)
+		b.read(models.AfterRelief, "0.9")
+		b.open()
+		b.Must(b.dispose("rework", "retension"))
+		b.Must(b.work.Done(t.Context(), b.Operator, b.number, ""))
+		b.later()
+		sub := b.Extremes()
+		sub.Sets = slices.DeleteFunc(sub.Sets, func(s models.SentSet) bool { return s.Characteristic == "dish" })
+		if got := b.MustRecord(sub).Inspection.Verdict; got != models.VerdictIncomplete {
+			t.Errorf("without the dish: %s", got)
+		}
+		b.is(models.StateReinspect)
+	})
+}
+
+// Where the shop wants another person, whoever did the work does not pass it.
+func TestAnotherPersonInspects(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := on(h)
+		b.Must(b.Store.SetSetting(t.Context(), models.NewStamp(b.Owner, b.Now), models.SettingSecondPerson, "rework"))
+		b.read(models.AfterRelief, "0.9")
+		b.open()
+		b.Must(b.dispose("rework", "retension"))
+		b.Must(b.work.Done(t.Context(), b.Operator, b.number, ""))
+		if got := b.read(models.AfterRelief, "0.2").Remarks; !slices.ContainsFunc(got, func(r models.Remark) bool { return r.Code == "second_person_reads" }) {
+			t.Errorf("read by who did it: %+v", got)
+		}
+		b.is(models.StateReinspect)
+		b.later()
+		if _, err := b.Capture.Record(t.Context(), b.Owner, b.Extremes(), b.Now); err != nil {
+			t.Fatal(err)
+		}
+		b.is(models.StateConforming)
+	})
+}
+
+// A concession is proposed and approved, each a step; its certificate shows the
+// fail under it, it holds for that inspection alone, and voiding the paper gives
+// the item back as conceded.
+func TestConcession(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := on(h)
+		b.read(models.AfterRelief, "0.9")
+		b.open()
+		b.Must(b.dispose("use_as_is", ""))
+		b.is(models.StateConcessionPending)
+		if got := b.blocked(); got != "result_failed waits_in_state on_hold" {
+			t.Errorf("blocked by %q before it is approved", got)
+		}
+		b.refuses(b.work.Approve(t.Context(), b.Owner, b.number, false, ""), "note: reason_needed")
+		b.Must(b.work.Approve(t.Context(), b.Owner, b.number, false, "ask the customer first"))
+		b.is(models.StateHeld)
+		b.Must(b.dispose("use_as_is", ""))
+		b.later()
+		b.Must(b.work.Approve(t.Context(), b.Owner, b.number, true, ""))
+		b.is(models.StateConceded)
+		if got := b.blocked(); got != "" {
+			t.Errorf("blocked by %q under the concession", got)
+		}
+		certificate, err := b.gate.Issue(t.Context(), b.Owner, b.wheel.ID, "")
+		b.Must(err)
+		for _, want := range []string{`"concession":{"approved_by":{"name":"Test owner","role":"owner"}`, `"number":"NC31-00001"`, `"results":["lateral_tir"]`, `"verdict":"fail"`} {
+			if !strings.Contains(certificate.Content, want) {
+				t.Errorf("the content lacks %s: %s", want, certificate.Content)
+			}
+		}
+		b.is(models.StateReleased)
+		b.Must(b.gate.Void(t.Context(), b.Owner, certificate.ID, "a slip"))
+		b.is(models.StateConceded)
+		b.read(models.Recheck, "0.9")
+		b.is(models.StateHeld)
+		if got := b.blocked(); got != "result_failed on_hold" {
+			t.Errorf("blocked by %q after a recheck that nobody conceded", got)
+		}
+	})
+}
+
+// The option: whoever proposed does not approve, whoever decided does not confirm.
+func TestAnotherPersonApproves(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := on(h)
+		b.Must(b.Store.SetSetting(t.Context(), models.NewStamp(b.Owner, b.Now), models.SettingSecondPerson, "use_as_is scrap"))
+		second := b.Operator
+		b.read(models.AfterRelief, "0.9")
+		b.open()
+		b.Must(b.dispose("use_as_is", ""))
+		b.refuses(b.work.Approve(t.Context(), b.Owner, b.number, true, ""), "second_person_decides")
+		b.Must(b.work.Approve(t.Context(), b.Owner, b.number, false, "no"))
+		b.Must(b.dispose("scrap", ""))
+		b.refuses(b.work.Confirm(t.Context(), b.Owner, b.number, true, ""), "second_person_decides")
+		b.refuses(b.work.Confirm(t.Context(), second, b.number, false, ""), "marked: scrap_unmarked")
+		b.Must(b.work.Confirm(t.Context(), second, b.number, true, "in the bin"))
+		b.is(models.StateScrapped)
+		if got := b.blocked(); !strings.Contains(got, "waits_in_state") {
+			t.Errorf("blocked by %q when it is scrapped", got)
+		}
+		_, err := b.work.Add(t.Context(), b.Operator, nonconforming.Opening{Item: *b.wheel.Serial, Code: "W01", Note: "again"})
+		b.refuses(err, "nonconformity_not_here")
+	})
+}
+
+// A return goes to a supplier: the one named, or that of the lot.
+func TestReturnToTheSupplier(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := on(h)
+		b.Must(b.Store.AddLot(t.Context(), models.NewStamp(b.Owner, b.Now), models.Lot{ID: models.NewID(), Code: "RM-7", Material: "rims", Supplier: "Corran", Quantity: 10}))
+		b.open()
+		in := nonconforming.Disposition{What: "return_supplier", Note: "their rim"}
+		b.refuses(b.work.Dispose(t.Context(), b.Owner, b.number, in), "supplier: missing")
+		in.Lot = "RM-8"
+		b.refuses(b.work.Dispose(t.Context(), b.Owner, b.number, in), "lot: unknown_lot")
+		in.Lot = "RM-7"
+		b.Must(b.work.Dispose(t.Context(), b.Owner, b.number, in))
+		b.is(models.StateReturnPending)
+		v, err := b.work.One(t.Context(), b.number)
+		b.Must(err)
+		if got := v.Last("dispose_return_supplier"); got.Supplier != "Corran" || got.Lot != "RM-7" {
+			t.Errorf("to %q of lot %q", got.Supplier, got.Lot)
+		}
+		b.Must(b.work.Confirm(t.Context(), b.Owner, b.number, false, ""))
+		b.is(models.StateReturned)
+	})
+}
+
+// A hold during a rework stops it, and lifting that leads back into the work. One
+// raised while the wheel waits to be inspected moves nothing, and holds it back all
+// the same.
+func TestHoldsBesideARework(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := on(h)
+		hold := func() models.Hold {
+			b.later()
+			raised, err := b.gate.RaiseHold(t.Context(), b.Operator, release.HoldRequest{Item: *b.wheel.Serial, Code: "W15", Reason: "a crack?"})
+			b.Must(err)
+			return raised
+		}
+		lift := func(h models.Hold) {
+			b.Must(b.gate.LiftHold(t.Context(), b.Owner, h.ID, "no_fault_found", "a scratch"))
+		}
+		b.read(models.AfterRelief, "0.9")
+		b.open()
+		b.Must(b.dispose("repair", "retension"))
+		first := hold()
+		b.is(models.StateHeld)
+		lift(first)
+		b.is(models.StateRepair)
+		b.Must(b.work.Done(t.Context(), b.Operator, b.number, ""))
+		second := hold()
+		b.is(models.StateReinspect)
+		b.read(models.AfterRelief, "0.2")
+		b.is(models.StateConforming)
+		if got := b.blocked(); got != "on_hold" {
+			t.Errorf("blocked by %q", got)
+		}
+		lift(second)
+		b.is(models.StateConforming)
+	})
+}
+
+// A fail that a person closes while the wheel waits to be inspected again goes on
+// with the same nonconformity; a second beside it is refused.
+func TestOneNonconformityAtATime(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := on(h)
+		b.read(models.AfterRelief, "0.9")
+		b.open()
+		first := b.number
+		_, err := b.work.Add(t.Context(), b.Operator, nonconforming.Opening{Item: b.wheel.ID, Code: "W02", Note: "hops too"})
+		b.refuses(err, "nonconformity_open")
+		b.Must(b.dispose("rework", "retension"))
+		b.Must(b.work.Done(t.Context(), b.Operator, b.number, ""))
+		b.read(models.AfterRelief, "0.8")
+		b.open()
+		b.is(models.StateHeld)
+		if b.number != first {
+			t.Errorf("it became %s, want %s with a step more", b.number, first)
+		}
+		b.Must(b.dispose("scrap", ""))
+		b.is(models.StateScrapPending)
+	})
+}
+
+// What is shipped and fails a recheck keeps its state; a hold beside it waits for
+// somebody, and lifting that leaves it shipped. Come back with a claim, it is
+// repaired, passes and ships again (case NCR-08).
+func TestShippedRecheckedAndReturned(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := on(h)
+		stamp := func() models.Stamp { return models.NewStamp(b.Owner, b.Now) }
+		ship := func() {
+			_, err := b.Store.AddShipment(t.Context(), stamp(), 31, models.Shipment{Items: []string{b.wheel.ID}, Reason: "r"})
+			b.Must(err)
+		}
+		b.read(models.AfterRelief, "0.2")
+		_, err := b.gate.Issue(t.Context(), b.Owner, b.wheel.ID, "")
+		b.Must(err)
+		ship()
+		b.is(models.StateShipped)
+		if recheck := b.read(models.Recheck, "0.9"); !recheck.Recheck {
+			t.Error("it is no recheck")
+		}
+		b.is(models.StateShipped)
+		holds, err := b.Store.OpenHolds(t.Context(), b.wheel.ID)
+		b.Must(err)
+		if len(holds) != 1 || holds[0].Code != models.RecheckFailed {
+			t.Fatalf("holds %+v", holds)
+		}
+		_, err = b.work.Add(t.Context(), b.Operator, nonconforming.Opening{Item: *b.wheel.Serial, Code: "W01", Note: "r"})
+		b.refuses(err, "nonconformity_not_here")
+		b.Must(b.gate.LiftHold(t.Context(), b.Owner, holds[0].ID, "no_fault_found", "read on a bent stand"))
+		b.is(models.StateShipped)
+		claim, err := b.claims.Open(t.Context(), b.Owner, claims.Opening{Item: *b.wheel.Serial, Words: "it wobbles", CameOn: b.Now.Format(time.DateOnly)})
+		b.Must(err)
+		b.is(models.StateHeld)
+		b.open()
+		b.Must(b.dispose("repair", "retension"))
+		b.Must(b.work.Done(t.Context(), b.Operator, b.number, ""))
+		b.read(models.AfterRelief, "0.2")
+		b.is(models.StateConforming)
+		if got := b.blocked(); got != "on_hold" {
+			t.Errorf("blocked by %q while the claim is open", got)
+		}
+		b.Must(b.claims.Add(t.Context(), b.Owner, claim.Number, claims.Added{Decision: models.ClaimAccept, Reason: "ours"}))
+		b.is(models.StateConforming)
+		_, err = b.gate.Issue(t.Context(), b.Owner, b.wheel.ID, "repaired under the claim")
+		b.Must(err)
+		ship()
+		b.is(models.StateShipped)
+	})
+}

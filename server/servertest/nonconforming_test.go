@@ -1,0 +1,164 @@
+package servertest
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"tracewright/models"
+)
+
+// doubted opens one of everything about nonconforming work, for the pages.
+func (s *Shop) doubted(t *testing.T) (number, action string) {
+	t.Helper()
+	wheel := s.AnotherWheel()
+	for _, x := range []struct {
+		path, want string
+		into       *string
+		body       object
+	}{
+		{"/api/v1/nonconformities", "NC31-00001", &number, object{"item": *wheel.Serial, "code": "W15", "note": "a hairline"}},
+		{"/api/v1/corrective-actions", "CA31-00001", &action, object{"problem": "rims crack", "owner": s.People[Inspector].ID, "due_on": "2031-05-01", "nonconformities": []string{"NC31-00001"}}},
+	} {
+		status, _, body := s.Do(t, Row{Who: Inspector, Path: x.path, Body: x.body})
+		if status != http.StatusCreated || !strings.Contains(string(body), x.want) {
+			t.Fatalf("%s: status %d: %s", x.path, status, shortened(body))
+		}
+		*x.into = x.want
+	}
+	return number, action
+}
+
+// By the pages: an operator closes a wheel as nonconforming, an inspector at the
+// stand decides with a PIN, and what asks for a certificate meanwhile is told why
+// not.
+func TestANonconformityByThePages(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		serial, one := s.Serial[models.KindWheel], "/nonconformities/NC31-00001"
+		bad := s.Extremes()
+		bad.Sets[0].Values = []string{"0.40", "-0.09"}
+		pin := func(fields url.Values) url.Values { fields.Set("confirm.pin", PIN); return fields }
+		page := func(name, who, path string, has ...string) Row {
+			return Row{Name: name, Who: who, Path: path, Status: http.StatusOK, Has: has}
+		}
+		form := func(name, who, path string, fields url.Values, has ...string) Row {
+			status := http.StatusSeeOther
+			if len(has) > 0 {
+				status = http.StatusUnprocessableEntity
+			}
+			return Posted(name, who, path, fields, status, has...)
+		}
+		s.Run(t, []Row{
+			{Name: "a wheel that fails", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: bad, Status: http.StatusCreated},
+			page("one tap from its page", Operator, "/items/"+serial, "/items/"+serial+"/nonconforming"),
+			form("what was seen is needed", OperatorAtStand, "/items/"+serial+"/nonconforming", url.Values{"code": {"W01"}}, "Say why: the reason is kept with the change."),
+			form("closed as nonconforming", OperatorAtStand, "/items/"+serial+"/nonconforming", url.Values{"code": {"W01"}, "note": {"swings"}}),
+			{Name: "no certificate for what is on hold", Who: OperatorAtStand, Method: http.MethodPost, Path: "/api/v1/items/" + serial + "/certificates", Body: object{"confirm": object{"pin": PIN}}, Status: http.StatusConflict, Has: []string{`"on_hold"`, "swings"}},
+			page("the item's page leads to it", Desk, "/items/"+serial, "Open NC31-00001", one),
+			page("so does the first page", Desk, "/", "NC31-00001", "Waits for a decision"),
+			page("an operator sees who decides", Operator, one, "An inspector or the owner decides"),
+			page("an inspector chooses", Inspector, one, one+"?what=rework", one+"?what=scrap"),
+			page("and is asked what that needs", Inspector, one+"?what=rework", "Spokes turned"),
+			Posted("an operator does not decide", OperatorAtStand, one+"/disposition", pin(url.Values{"what": {"rework"}, "work": {"retension"}, "note": {"true it"}}), http.StatusForbidden),
+			form("nor anybody without the PIN", InspectorAtStand, one+"/disposition", url.Values{"what": {"rework"}, "work": {"retension"}, "note": {"true it"}}, "confirm.pin"),
+			form("decided", InspectorAtStand, one+"/disposition", pin(url.Values{"what": {"use_as_is"}, "note": {"it fits"}})),
+			page("waits to be approved", Inspector, one, "Approve that"),
+			form("yes or no", InspectorAtStand, one+"/approval", pin(url.Values{}), "This is needed."),
+			form("approved", InspectorAtStand, one+"/approval", pin(url.Values{"approve": {"yes"}})),
+			page("and closed", Desk, one, "Concession approved"),
+			{Name: "a certificate", Who: InspectorAtStand, Method: http.MethodPost, Path: "/api/v1/items/" + serial + "/certificates", Body: object{"confirm": object{"pin": PIN}}, Status: http.StatusCreated},
+			{Name: "names the concession", Who: Desk, Path: "/api/v1/certificates/C31-00001/1", Status: http.StatusOK, Has: []string{`"concession":{"approved_by"`, `"number":"NC31-00001"`, `"verdict":"fail"`}},
+			page("the list has it among the closed", Desk, "/nonconformities", "No nonconformity is open", "NC31-00001"),
+		})
+	})
+}
+
+// A code that is worded anew keeps the words of before on what is on record, and
+// one that is retired is offered no more.
+func TestCodesKeepTheWordsOfTheirTime(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		serial := s.Serial[models.KindWheel]
+		hold := func(name string, status int, has ...string) Row {
+			return Row{Name: name, Who: Operator, Path: "/api/v1/holds", Body: object{"item": serial, "code": "W14", "reason": "felt"}, Status: status, Has: has}
+		}
+		later := func(row Row) Row {
+			row.Before = func(*Row) { s.Now = s.Now.Add(1e9) }
+			return row
+		}
+		s.Run(t, []Row{
+			hold("held as shipped", http.StatusCreated, "rim joint step"),
+			later(Posted("worded anew", Owner, "/defects/W14", url.Values{"from": {"0"}, "name": {"joint can be felt"}, "severity": {"major"}, "reason": {"plainer"}}, http.StatusSeeOther)),
+			later(hold("held in the new words", http.StatusCreated, "joint can be felt")),
+			{Name: "each keeps its own", Who: Desk, Path: "/api/v1/items/" + serial, Status: http.StatusOK, Has: []string{"rim joint step", "joint can be felt"}},
+			Posted("from what it was before somebody changed it", Owner, "/defects/W14", url.Values{"from": {"0"}, "name": {"x"}, "severity": {"major"}, "reason": {"r"}}, http.StatusUnprocessableEntity, "changed"),
+			later(Posted("retired", Owner, "/defects/W14", url.Values{"from": {"1"}, "name": {"joint can be felt"}, "severity": {"major"}, "retired": {"yes"}, "reason": {"never used"}}, http.StatusSeeOther)),
+			hold("offered no more", http.StatusUnprocessableEntity, `"unknown_code"`),
+			{Name: "but known", Who: Desk, Path: "/api/v1/items/" + serial, Status: http.StatusOK, Has: []string{"joint can be felt"}},
+			later(Posted("one of the shop's own", Owner, "/defects/new", url.Values{"code": {"w25"}, "name": {"hub cap loose"}, "severity": {"minor"}, "reason": {"seen"}}, http.StatusSeeOther)),
+			{Name: "is offered", Who: Operator, Path: "/items/" + serial + "/nonconforming", Status: http.StatusOK, Has: []string{"Hub cap loose (W25)"}, HasNot: []string{"(W14)"}},
+			Posted("not any text is a code", Owner, "/defects/new", url.Values{"code": {"X1"}, "name": {"x"}, "severity": {"minor"}, "reason": {"r"}}, http.StatusUnprocessableEntity, "W25"),
+			Posted("an inspector changes none", Inspector, "/defects/W14", url.Values{}, http.StatusForbidden),
+		})
+	})
+}
+
+// A corrective action by the pages: late, done, no better, done again, closed.
+func TestACorrectiveActionByThePages(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		one, owner := "/corrective-actions/CA31-00001", s.People[Inspector].ID
+		plan := func(name, path string, status int, more url.Values, has ...string) Row {
+			fields := url.Values{"problem": {"rims crack"}, "owner": {owner}, "due_on": {"2031-05-01"}}
+			for k, v := range more {
+				fields[k] = v
+			}
+			return Posted(name, Inspector, path, fields, status, has...)
+		}
+		step := func(name, what string, fields url.Values, status int, has ...string) Row {
+			return Posted(name, Inspector, one+"/"+what, fields, status, has...)
+		}
+		s.Run(t, []Row{
+			plan("a code that is none", "/corrective-actions/new", http.StatusUnprocessableEntity, url.Values{"codes": {"W99"}}, "W99"),
+			plan("a lot that is none", "/corrective-actions/new", http.StatusUnprocessableEntity, url.Values{"lots": {"L-0"}}, "L-0"),
+			plan("a check before it is done", "/corrective-actions/new", http.StatusUnprocessableEntity, url.Values{"check_on": {"2031-04-01"}}, "after it was done"),
+			plan("opened", "/corrective-actions/new", http.StatusSeeOther, url.Values{"codes": {"W15"}}),
+			{Name: "the first page says that it is late", Who: Desk, Path: "/", Status: http.StatusOK, Has: []string{"CA31-00001", "was to be done by 1 May 2031"}},
+			{Name: "and the list", Who: Desk, Path: "/corrective-actions", Status: http.StatusOK, Has: []string{"One corrective action is overdue"}},
+			step("not done before its cause is known", "done", nil, http.StatusUnprocessableEntity, "This is needed."),
+			plan("planned", one, http.StatusSeeOther, url.Values{"cause": {"too thin"}, "action": {"another rim"}, "due_on": {"2031-06-01"}, "check_on": {"2031-07-01"}}),
+			step("done", "done", url.Values{"note": {"ordered"}}, http.StatusSeeOther),
+			step("said without how it was seen", "check", url.Values{"worked": {"no"}}, http.StatusUnprocessableEntity, "Say why: the reason is kept with the change."),
+			step("it did not work", "check", url.Values{"worked": {"no"}, "note": {"two more"}}, http.StatusSeeOther),
+			{Name: "is open again", Who: Desk, Path: one, Status: http.StatusOK, Has: []string{"did not work. Find the cause anew"}},
+			step("and not closed", "close", nil, http.StatusUnprocessableEntity, "another step"),
+			step("done again", "done", nil, http.StatusSeeOther),
+			step("it worked", "check", url.Values{"worked": {"yes"}, "note": {"none since"}}, http.StatusSeeOther),
+			wantsSecond(s, step("where the shop wants another person, who saw to it does not close it", "close", nil, http.StatusUnprocessableEntity, "another person")),
+			Posted("somebody else does", Owner, one+"/close", nil, http.StatusSeeOther),
+			step("nothing after", "done", nil, http.StatusUnprocessableEntity, "CA31-00001 is closed"),
+		})
+	})
+}
+
+// wantsSecond is a row before which the shop asks for another person.
+func wantsSecond(s *Shop, row Row) Row {
+	row.Before = func(*Row) {
+		s.Must(s.Store.SetSetting(s.Context(), models.NewStamp(s.Shop.Owner, s.Now), models.SettingSecondPerson, "corrective_action"))
+	}
+	return row
+}
+
+// A shop chooses what another person confirms.
+func TestSecondPersonIsChosen(t *testing.T) {
+	s := On(t, openSQLite(t))
+	s.Run(t, []Row{
+		Posted("two of them", Owner, "/shop", url.Values{"name": {"x"}, "time_zone": {"UTC"}, "second_person_scrap": {"yes"}, "second_person_use_as_is": {"yes"}}, http.StatusSeeOther),
+		{Name: "are shown", Who: Owner, Path: "/shop", Status: http.StatusOK, Has: []string{`name="second_person_scrap" value="yes" checked`, `name="second_person_rework" value="yes">`}, After: func(t *testing.T, _ http.Header, _ []byte) {
+			settings, err := s.Store.Settings(t.Context())
+			s.Must(err)
+			if got := settings[models.SettingSecondPerson]; got != "use_as_is scrap" {
+				t.Errorf("kept as %q", got)
+			}
+		}},
+	})
+}

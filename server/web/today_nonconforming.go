@@ -1,0 +1,77 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/models/work/monitor"
+)
+
+// mostNonconforming is how many nonconformities get a row each before the rest
+// share one, and how many corrective actions.
+const mostNonconforming = 4
+
+// nonconformingRows are the nonconformities that wait for somebody, the worst first,
+// and the corrective actions that are late; open is how many there are. The holds
+// that a nonconformity stands on are taken out of the list of holds: what is to be
+// done about them is said here.
+func (s *site) nonconformingRows(ctx context.Context, today *monitor.Today, people map[string]string) (rows []TodayRow, open int, err error) {
+	list, err := s.services.Nonconforming.Open(ctx)
+	if err != nil {
+		return nil, 0, err
+	}
+	bound := map[string]bool{}
+	for _, v := range list {
+		for _, id := range v.AllHolds() {
+			bound[id] = true
+		}
+	}
+	today.Holds = slices.DeleteFunc(today.Holds, func(h models.Hold) bool { return bound[h.ID] && !h.OfAnother() })
+	shown, err := s.nonconformityRows(ctx, list[:min(len(list), mostNonconforming)])
+	if err != nil {
+		return nil, 0, err
+	}
+	for i, r := range shown {
+		row := TodayRow{Mark: r.State, Title: []Span{{Text: r.Number + " ", Mono: true, Path: r.Path}, r.On, {Text: ": " + lowered(r.What)}}, Line: stopped(list[i].Note), Since: "since " + s.day(list[i].OpenedAt), Act: Act{Text: "Open it", Path: r.Path}}
+		if list[i].Severity == models.Critical {
+			row.Mark = Mark{r.Severity.Shape, "Critical", r.Severity.Tone}
+		}
+		rows = append(rows, row)
+	}
+	if more := len(list) - len(shown); more > 0 {
+		rows = append(rows, TodayRow{Mark: Mark{"bars", "Nonconforming", "hold"}, Title: []Span{{Text: fmt.Sprintf("%d more nonconformities are open", more)}}, Act: Act{Text: "See them all", Path: "/nonconformities"}})
+	}
+	late, n, err := s.lateActionRows(ctx, people)
+	return append(rows, late...), len(list) + n, err
+}
+
+// lateActionRows are the corrective actions whose day has passed.
+func (s *site) lateActionRows(ctx context.Context, people map[string]string) (rows []TodayRow, late int, err error) {
+	list, err := s.services.Corrective.Open(ctx)
+	if err != nil {
+		return nil, 0, err
+	}
+	day := s.services.Corrective.Today(ctx)
+	for _, v := range list {
+		if !v.Overdue(day) {
+			continue
+		}
+		if late++; late > mostNonconforming {
+			continue
+		}
+		stated := v.Stated()
+		what := "was to be done by "
+		if v.State == models.ActionDone {
+			what = "was to be looked at for its effect on "
+		}
+		rows = append(rows, TodayRow{Mark: Mark{"triangle", "Late", "care"}, Title: []Span{{Text: "Corrective action "}, {Text: v.Number, Mono: true, Path: actionPath(v.Number)}, {Text: " " + what + words.Date(v.DueBy())}},
+			Line: stopped(shortened(stated.Problem, 160)) + " " + name(people, stated.OwnerID) + " sees to it.", Act: Act{Text: "Open it", Path: actionPath(v.Number)}})
+	}
+	if late > mostNonconforming {
+		rows = append(rows, TodayRow{Mark: Mark{"triangle", "Late", "care"}, Title: []Span{{Text: fmt.Sprintf("%d more corrective actions are late", late-mostNonconforming)}}, Act: Act{Text: "See them all", Path: "/corrective-actions"}})
+	}
+	return rows, late, nil
+}
