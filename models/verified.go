@@ -13,8 +13,13 @@ type RecordKind struct {
 	Erasable bool
 }
 
-// NoteErased is the note of the entry that removes a record which may be personal.
-const NoteErased = "erased"
+// Notes of entries that verification goes by.
+const (
+	// NoteErased: the entry removes a record which may be personal.
+	NoteErased = "erased"
+	// NoteAdopted: the record was there without an entry when the log began.
+	NoteAdopted = "adopted"
+)
 
 // StoredRecord is a record as the database holds it.
 type StoredRecord struct {

@@ -35,6 +35,7 @@ type commands struct {
 	Serve   serveCommand   `cmd:"" help:"Serve the pages and the API."`
 	Import  importCommand  `cmd:"" help:"Take a whole list in from a CSV file."`
 	Export  exportCommand  `cmd:"" help:"Write out lists, or what others may have."`
+	Verify  verifyCommand  `cmd:"" help:"Look whether a trail, a certificate or a database is what was sealed and signed."`
 	Migrate migrateCommand `cmd:"" help:"Bring a database's schema up to date, or look at it."`
 	User    userCommand    `cmd:"" help:"Add people, and let them in."`
 	Keys    keysCommand    `cmd:"" help:"See, change and enrol the keys that seal the log of changes."`

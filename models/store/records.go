@@ -240,3 +240,31 @@ func claimKind() recordKind {
 	}
 	return kind
 }
+
+// adopt enters records that no entry speaks of: what came with the schema, or is
+// older than the trail. It is done once, when the log begins; from then on such a
+// record is one that somebody put in.
+func adopt(tx *gorm.DB, stamp models.Stamp) error {
+	const atOnce = 500
+	for _, k := range recordKinds {
+		for {
+			subjects, err := k.unentered(tx, atOnce)
+			if err != nil {
+				return err
+			}
+			if len(subjects) == 0 {
+				break
+			}
+			records, err := k.records(tx, subjects)
+			if err != nil {
+				return err
+			}
+			for _, r := range records {
+				if err := enter(tx, stamp, r.Recorded, models.NoteAdopted); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
+}

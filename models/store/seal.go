@@ -25,8 +25,8 @@ func (s *Store) tellEntered() {
 }
 
 // BeginLog makes the log of a database that has none: entry 0, which carries
-// the log's id and its first public key. models.ErrConflict says that it has
-// begun.
+// the log's id and its first public key. Records that have no entry get one.
+// models.ErrConflict says that it has begun.
 func (s *Store) BeginLog(ctx context.Context, stamp models.Stamp, log string, key models.ServerKey) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		entry, err := models.AboutLog(stamp, trail.KindGenesis, log, trail.Genesis{Log: log, Key: key.Public})
@@ -52,7 +52,10 @@ func (s *Store) BeginLog(ctx context.Context, stamp models.Stamp, log string, ke
 			return err
 		}
 		key.EntryID, key.EnrolledAt = entry.ID, at
-		return add(tx, &key)
+		if err := add(tx, &key); err != nil {
+			return err
+		}
+		return adopt(tx, stamp)
 	})
 	return fault(err, "begin the log of changes")
 }

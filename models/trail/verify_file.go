@@ -10,12 +10,16 @@ import (
 type FileReport struct {
 	Report
 	// End is the last line; nil where the file has none, which is then cut.
-	End *End
-	// BadLine is the first line that could not be read, 0 where all could, and
-	// LineErr says why.
+	End   *End
+	Lines int64 // read
+	// BadLine is the first line that could not be read, or the one that was cut; 0
+	// where all could. LineErr says why.
 	BadLine int64
 	LineErr error
 }
+
+// Cut says that the file ends in the middle of a line.
+func (r FileReport) Cut() bool { return errors.Is(r.LineErr, ErrCut) }
 
 // VerifyFile reads a file once, in constant memory, and holds it against its own
 // checkpoints and those held elsewhere. Keys of the file are not trusted for
@@ -35,6 +39,7 @@ func VerifyFile(in io.Reader, trusted Keys, held []SignedCheckpoint) (FileReport
 	}
 	for {
 		line, err := r.Next()
+		report.Lines = r.number
 		var bad *LineError
 		switch {
 		case errors.Is(err, io.EOF):
@@ -43,7 +48,7 @@ func VerifyFile(in io.Reader, trusted Keys, held []SignedCheckpoint) (FileReport
 			}
 			return report.with(v), nil
 		case errors.As(err, &bad) && !errors.Is(err, ErrForm):
-			if report.BadLine == 0 {
+			if report.BadLine == 0 || errors.Is(err, ErrCut) {
 				report.BadLine, report.LineErr = bad.Line, bad.Err
 			}
 			if errors.Is(err, ErrCut) {

@@ -112,6 +112,7 @@ var englishPages = []group{
 	{"list_says.", enListSays},
 	{"column.", enColumns},
 	{"element.", enElements},
+	{"verify.", enVerify},
 }
 
 // enGrammar holds what lists and shares are joined with, and how a clock

@@ -54,6 +54,7 @@ var enStudies = map[string]string{
 	"reference_needed":       "State the value of this reference.",
 	"references_differ":      "The references lie at one value: take some over the range.",
 	"too_many_turns":         "These are {n} readings; a study has at most {most}.",
+	"instrument_retired":     "{instrument} is retired: choose another one.",
 	"not_in_study":           "This person does not take part in the study.",
 	"not_their_turn":         "This reading is another person’s to take.",
 	"study_ended":            "The study has ended.",

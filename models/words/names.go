@@ -200,3 +200,8 @@ func (c *Catalogue) Caution(code string) string { return c.named("caution.", cod
 
 // Choice names a choice or a tick: "yes", "not applicable".
 func (c *Catalogue) Choice(code string) string { return c.named("choice.", code) }
+
+// Verify says what a verification found.
+func (c *Catalogue) Verify(code string, values map[string]string) string {
+	return c.Say("verify."+code, values)
+}

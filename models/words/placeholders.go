@@ -5,6 +5,13 @@ package words
 // days in the form of Date, places counted as people count them.
 var Placeholders = map[string]string{
 	"a":              "physical mark of side A",
+	"cause":          "why something could not be read, in the words of whatever read it",
+	"checkpoints":    "number of checkpoints",
+	"entries":        "number of entries of the log",
+	"entry":          "an entry of the log, by its number and day",
+	"seq":            "number of an entry of the log",
+	"size":           "number of entries that a checkpoint covers",
+	"subject":        "a record, by its key",
 	"address":        "public address of a certificate",
 	"against":        "what the stock has against a block, joined",
 	"at":             "place in a text, counted in bytes",

@@ -106,7 +106,7 @@ var edges = map[string]string{
 	// pages or the API.
 	"server/public": "models models/words models/trade/ident models/work/lookup",
 	"server/app":    "models models/words models/store server/httpx server/api server/web server/public reports/* " + work,
-	"server":        "models models/sheet models/words models/store models/work/access models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop server/app server/calc server/keyring server/public server/trust testdata/demo",
+	"server":        "models models/sheet models/trail models/words models/store models/work/access models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf server/app server/calc server/keyring server/public server/trust testdata/demo",
 
 	// What tests share. Nothing of the program imports these.
 	"models/store/storetest": "models models/store",
@@ -162,7 +162,7 @@ var (
 		"models/trade":   "models models/numbers/* models/trade/* testdata/cases",
 		"models/words":   "models",
 		"models/store":   "models models/trail models/store/storetest models/trade/* models/work/*",
-		"models/work":    "models models/trail models/store models/store/storetest models/numbers/* models/trade/* models/work/*",
+		"models/work":    "models models/trail models/store models/store/storetest models/numbers/* models/trade/* models/work/* testdata/cases",
 		"reports":        "models models/trail models/words reports/pdf/pdftest",
 		"server":         "models models/* server/* reports/* testdata/cases testdata/demo",
 		"testdata":       "models models/* testdata/cases",

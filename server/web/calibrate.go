@@ -91,7 +91,7 @@ func (s *site) showCalibrate(c *gin.Context, status int, i models.Instrument, f 
 	for n := range points {
 		row := PointFields{Label: strconv.Itoa(n + 1)}
 		for _, x := range pointNames {
-			cell := f.field(Field{Name: pointField(n, x.name), Label: x.label + ", point " + row.Label, Mode: "decimal", Optional: true})
+			cell := f.field(Field{Name: pointField(n, x.name), Label: x.label + ", point " + row.Label, Hint: strings.ToLower(x.label), Mode: "decimal", Optional: true})
 			if cell.Problem != "" && row.Problem == "" {
 				row.Problem = x.label + ": " + cell.Problem
 			}

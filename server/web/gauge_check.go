@@ -240,7 +240,7 @@ func checkAnswer(n, signals int) string {
 // checkLimits draws the limits that follow from how the readings scatter from one
 // to the next (chart of individuals), or those of the check while they are few.
 func checkLimits(panel *chartPanel, x gauges.CheckView, unit, resolution string) (sub, why string) {
-	limits := "It may read " + words.Number(x.Low) + " to " + words.Quantity(x.High, unit) + " of " + words.Quantity(x.Reference, unit) + "."
+	limits := words.Quantity(x.Reference, unit) + " is there; it may read " + words.Number(x.Low) + " to " + words.Quantity(x.High, unit) + "."
 	drawn, err := spc.Individuals(spc.Data{Values: panel.Values, Resolution: floatOf(resolution), Widen: true})
 	if len(panel.Values) >= individualsFrom && err == nil && len(drawn.Panels[0].Low) > 0 && len(drawn.Panels[0].High) > 0 {
 		p := drawn.Panels[0]

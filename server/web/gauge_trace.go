@@ -91,7 +91,10 @@ func (n traceSum) words() string {
 	var parts []string
 	if n.lost > 0 {
 		parts = append(parts, plural(n.lost, "item no longer passes", "items no longer pass"))
-		if n.lostShipped > 0 {
+		switch {
+		case n.lostShipped == n.lost && n.lost > 1:
+			parts[0] += ", all of them shipped"
+		case n.lostShipped > 0:
 			parts[0] += ", " + english.Of(n.lostShipped, n.lost) + " shipped"
 		}
 	}
@@ -315,6 +318,9 @@ func (s *site) showHoldTraced(c *gin.Context, status int, problem error) error {
 	f := posted(c, problem)
 	page := ConfirmPage{Frame: s.frame(c, "Put on hold", "/instruments"), About: v.Content.Instrument, Mono: true, Title: "Put " + plural(n, "item", "items") + " on hold", Button: "Put on hold", Bars: true, Path: path + "/hold", Back: path,
 		Says: []string{"Everything that is here and no longer passes, or of which it cannot be told. Each hold is lifted by itself, when somebody has decided about its item."}}
+	if n == 0 {
+		page.Title, page.Refused = "Nothing to put on hold", []string{english.Say("nothing_to_hold", map[string]string{"instrument": v.Content.Instrument})}
+	}
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
 }

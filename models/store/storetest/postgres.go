@@ -40,9 +40,15 @@ func Postgres(t testing.TB) (dsn, why string) {
 	if server.admin == "" {
 		return "", server.why
 	}
+	return copied(t, template()), ""
+}
+
+// copied makes a database that is another's copy, and drops it when the test ends.
+func copied(t testing.TB, from string) (dsn string) {
+	t.Helper()
 	name := fmt.Sprintf("tw_%d_%d", os.Getpid(), server.count.Add(1))
 	server.making.Lock()
-	err := admin("CREATE DATABASE " + name + " TEMPLATE " + template())
+	err := admin("CREATE DATABASE " + name + " TEMPLATE " + from)
 	server.making.Unlock()
 	if err != nil {
 		t.Fatalf("make a PostgreSQL database: %v", err)
@@ -52,7 +58,7 @@ func Postgres(t testing.TB) (dsn, why string) {
 			t.Logf("drop %s: %v", name, err)
 		}
 	})
-	return within(server.admin, name), ""
+	return within(server.admin, name)
 }
 
 // DurablePostgres starts a server of its own for a benchmark, with fsync on,

@@ -180,12 +180,14 @@ func checkCalibration(invalid *models.InvalidError, in NewCalibration, r *models
 			}
 			return decimal(invalid, field(name), value, positive)
 		}
-		if !in.Adjusted && strings.TrimSpace(p.AsLeft) == "" {
-			p.AsLeft = p.AsFound
-		}
 		reference, ok := number("reference", &p.Reference, false, true)
 		found, okFound := number("as_found", &p.AsFound, false, true)
-		left, okLeft := number("as_left", &p.AsLeft, false, true)
+		left, okLeft := found, okFound
+		if p.AsLeft = strings.TrimSpace(p.AsLeft); p.AsLeft == "" && !in.Adjusted {
+			p.AsLeft = p.AsFound
+		} else {
+			left, okLeft = number("as_left", &p.AsLeft, false, true)
+		}
 		tolerance, okTolerance := number("tolerance", &p.Tolerance, true, true)
 		u, hasU := number("u", &p.U, true, false)
 		if !ok || !okFound || !okLeft || !okTolerance {

@@ -1,0 +1,180 @@
+package gauges_test
+
+import (
+	"errors"
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/work/gauges"
+	"tracewright/models/work/worktest"
+)
+
+func points(all ...string) (list []models.CalibrationPoint) {
+	for i := 0; i < len(all); i += 4 {
+		list = append(list, models.CalibrationPoint{Reference: all[i], AsFound: all[i+1], AsLeft: all[i+2], Tolerance: all[i+3]})
+	}
+	return list
+}
+
+// As found and as left are judged point by point, and the tolerance itself is
+// within it. The shop's clock stands at noon of 12 May 2031.
+func TestACalibrationIsChecked(t *testing.T) {
+	h := worktest.New(t)
+	s := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
+	good := gauges.NewCalibration{Day: "2031-05-12", Time: "11:00", By: "lab", Standard: "hung weights", Certificate: "K-7", Points: points("800", "838", "", "38", "400", "395", "", "38")}
+	first, err := s.Calibrate(t.Context(), h.Owner, "T-1", good)
+	h.Must(err)
+	if r := first.Report; !r.AsFoundGood || !r.AsLeftGood || first.Trace != nil || r.Points[0].Reference != "400" || r.Points[0].AsLeft != "395" || !r.MadeAt.Equal(time.Date(2031, 5, 12, 11, 0, 0, 0, time.UTC)) {
+		t.Errorf("entered as %+v", r)
+	}
+	v, err := s.Instrument(t.Context(), "T-1")
+	h.Must(err)
+	if i := v.Instrument; i.CalibratedOn != "2031-05-12" || i.DueOn != "2032-05-12" || i.CertificateNumber != "K-7" {
+		t.Errorf("left as %+v", i)
+	}
+	for _, c := range []struct {
+		name   string
+		change func(*gauges.NewCalibration)
+		want   []string
+	}{
+		{"nothing said", func(n *gauges.NewCalibration) { *n = gauges.NewCalibration{Day: "2031-05-12", Time: "11:30"} }, []string{"by: missing", "points: calibration_points", "standard: missing"}},
+		{"after the readings that it should cover were taken, in the future", func(n *gauges.NewCalibration) { n.Time = "12:01" }, []string{"day: calibration_in_future"}},
+		{"before the one that is entered", func(n *gauges.NewCalibration) { n.Time = "10:59" }, []string{"day: calibration_before_last"}},
+		{"at the same moment again", func(n *gauges.NewCalibration) { n.Time = "11:00" }, []string{"day: calibration_before_last"}},
+		{"no such day", func(n *gauges.NewCalibration) { n.Day = "2031-02-30" }, []string{"day: bad_date"}},
+		{"a time without its day", func(n *gauges.NewCalibration) { n.Day = "" }, []string{"day: missing"}},
+		{"against itself", func(n *gauges.NewCalibration) { n.Standard = "T-1" }, []string{"standard: standard_is_itself"}},
+		{"due before it", func(n *gauges.NewCalibration) { n.DueOn = "2031-05-11" }, []string{"due_on: end_before_start"}},
+		{"no number", func(n *gauges.NewCalibration) { n.Points = points("800", "1.2.3", "", "38") }, []string{"points[0].as_found: not_a_number"}},
+		{"no tolerance", func(n *gauges.NewCalibration) { n.Points = points("800", "801", "", "") }, []string{"points[0].tolerance: missing"}},
+		{"adjusted, and not said to what", func(n *gauges.NewCalibration) { n.Adjusted, n.Points = true, points("800", "901", "", "38") }, []string{"points[0].as_left: missing"}},
+		{"left as it was not found", func(n *gauges.NewCalibration) { n.Points = points("800", "901", "800", "38") }, []string{"points[0].as_left: left_as_found"}},
+		{"a reference twice", func(n *gauges.NewCalibration) { n.Points = points("800", "801", "", "38", "800.0", "802", "", "38") }, []string{"points[1].reference: reference_twice"}},
+		{"an uncertainty above the tolerance", func(n *gauges.NewCalibration) { n.Points[0].U = "39" }, []string{"points[0].u: u_above_tolerance"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			bad := good
+			bad.Time, bad.Points = "11:30", points("800", "838", "", "38")
+			c.change(&bad)
+			_, err := s.Calibrate(t.Context(), h.Owner, "T-1", bad)
+			worktest.WantProblems(t, err, c.want...)
+		})
+	}
+}
+
+// A gauge that was found out and left out goes out of use until it is left good;
+// the day when it is next due follows from how it was found: 12 months, half of
+// them after a failure, those again when it is good for the first time, and five
+// quarters of them after twice.
+func TestWhatACalibrationLeaves(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx := t.Context()
+		s := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
+		for _, step := range []struct {
+			name         string
+			adjusted     bool
+			found, left  string
+			standing     gauges.Standing
+			due          string
+			traced, note bool
+		}{
+			{"out, and left so", false, "850", "850", gauges.Out, "2031-11-13", true, true},
+			{"found out, and put right", true, "850", "801", gauges.InDate, "2031-08-14", true, false},
+			{"good", false, "802", "802", gauges.InDate, "2031-08-15", false, false},
+			{"good again", false, "802", "802", gauges.InDate, "2031-08-16", false, false},
+		} {
+			h.Now = h.Now.AddDate(0, 0, 1)
+			out, err := s.Calibrate(ctx, h.Owner, "T-1", gauges.NewCalibration{By: "lab", Standard: "hung weights", Adjusted: step.adjusted, Points: points("800", step.found, step.left, "38")})
+			h.Must(err)
+			v, err := s.Instrument(ctx, "T-1")
+			h.Must(err)
+			if v.Standing != step.standing || v.Instrument.DueOn != step.due || (out.Trace != nil) != step.traced {
+				t.Errorf("%s: it is %s, due on %s, traced %v; want %s, %s, %v", step.name, v.Standing, v.Instrument.DueOn, out.Trace != nil, step.standing, step.due, step.traced)
+			}
+			if err := s.JudgeAnyway(ctx, h.Owner, "T-1", "only to sort"); (err == nil) != step.note {
+				t.Errorf("%s: the owner lets it be used: %v", step.name, err)
+			}
+		}
+		v, err := s.Instrument(ctx, "T-1")
+		h.Must(err)
+		if v.Instrument.OutNote != "" {
+			t.Errorf("the note %q outlived the state", v.Instrument.OutNote)
+		}
+		if err := s.JudgeAnyway(ctx, h.Operator, "T-1", "why not"); !errors.Is(err, models.ErrForbidden) {
+			t.Errorf("an operator lets it be used: %v", err)
+		}
+		list, err := s.Calibrations(ctx, "T-1")
+		h.Must(err)
+		if len(list) < 4 || list[0].Report == nil || list[3].Report.AsLeftGood || list[3].Standard != "hung weights" {
+			t.Errorf("the list: %+v", list)
+		}
+	})
+}
+
+// A short check has its own limits, is judged by them, and one that failed is
+// traced from the last one that was good.
+func TestAShortCheck(t *testing.T) {
+	eachRoom(t, func(t *testing.T, r *room) {
+		ctx := t.Context()
+		for name, c := range map[string]struct {
+			in   gauges.NewCheck
+			want []string
+		}{
+			"nothing":               {gauges.NewCheck{}, []string{"high: missing", "low: missing", "reference: missing", "what: unknown_choice"}},
+			"a reference beside it": {gauges.NewCheck{What: models.CheckZero, Reference: "0.03", Low: "-0.02", High: "0.02"}, []string{"reference: reference_outside_limits"}},
+			"limits turned round":   {gauges.NewCheck{What: models.CheckZero, Reference: "0", Low: "0.02", High: "-0.02"}, []string{"reference: reference_outside_limits"}},
+			"the gauge by itself":   {gauges.NewCheck{What: models.CheckZero, Piece: "D-1", Reference: "0", Low: "0", High: "0"}, []string{"piece: standard_is_itself"}},
+		} {
+			t.Run(name, func(t *testing.T) {
+				_, err := r.s.AddCheck(ctx, r.Owner, "D-1", c.in)
+				worktest.WantProblems(t, err, c.want...)
+			})
+		}
+		zero, err := r.s.AddCheck(ctx, r.Owner, "D-1", gauges.NewCheck{What: models.CheckZero, Reference: "0", Low: "-0,02", High: ".02"})
+		r.Must(err)
+		early := r.wheel("D-1", "0.05", "-0.05")
+		r.Now = r.Now.Add(time.Minute)
+		id := models.NewID()
+		for range 2 { // Sent twice it is done once.
+			out, err := r.s.Check(ctx, r.Operator, "D-1", zero.ID, id, "0,02")
+			r.Must(err)
+			if !out.Reading.Good || out.Trace != nil || out.Reading.Value != "0.02" {
+				t.Errorf("a reading at its limit: %+v", out)
+			}
+		}
+		if _, err := r.s.Check(ctx, r.Operator, "D-1", zero.ID, id, "0.01"); !errors.Is(err, models.ErrConflict) {
+			t.Errorf("the same key with another value: %v", err)
+		}
+		r.Now = r.Now.Add(time.Minute)
+		late := r.wheel("D-1", "0.14", "-0.14")
+		r.Now = r.Now.Add(time.Minute)
+		failed, err := r.s.Check(ctx, r.Operator, "D-1", zero.ID, models.NewID(), "0.03")
+		r.Must(err)
+		sets := content(t, failed.Trace).Sets
+		if len(sets) != 2 || sets[0].Inspection != late.ID {
+			t.Errorf("since it was last good: %+v, not %s", sets, early.ID)
+		}
+		for _, set := range sets { // The same error everywhere takes nothing from a run-out.
+			if set.Effect != models.SetStaysGood {
+				t.Errorf("%+v", set)
+			}
+		}
+		list, err := r.s.Checks(ctx, "D-1")
+		r.Must(err)
+		if len(list) != 1 || len(list[0].Readings) != 2 || !list[0].Today || list[0].Last().Good {
+			t.Errorf("checks: %+v", list)
+		}
+		_, err = r.s.Check(ctx, r.Operator, "D-1", zero.ID, models.NewID(), " ")
+		worktest.WantProblems(t, err, "value: missing")
+		r.Must(r.s.EndCheck(ctx, r.Owner, "D-1", zero.ID))
+		_, err = r.s.Check(ctx, r.Operator, "D-1", zero.ID, models.NewID(), "0")
+		worktest.WantProblems(t, err, "value: check_ended")
+		if _, err := r.s.Check(ctx, r.Operator, "D-2", zero.ID, models.NewID(), "0"); !errors.Is(err, models.ErrNotFound) {
+			t.Errorf("a check of another gauge: %v", err)
+		}
+		if err := r.s.EndCheck(ctx, r.Owner, "D-1", zero.ID); !errors.Is(err, models.ErrNotFound) {
+			t.Errorf("ended twice: %v", err)
+		}
+	})
+}
