@@ -1,6 +1,7 @@
 package certificate
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -83,6 +84,9 @@ func (s *sheet) signed() (text string, waits bool) {
 // answer is the sentence below the title.
 func (s *sheet) answer() string {
 	kind := s.words.Kind(s.content.Item.Kind)
+	if c := s.content.Concession; c != nil {
+		return s.say("meets_conceded", "kind", kind, "number", c.Number, "names", s.joined(s.conceded()))
+	}
 	switch s.content.Verdict {
 	case models.VerdictPass:
 		if len(s.missing()) > 0 {
@@ -90,9 +94,6 @@ func (s *sheet) answer() string {
 		}
 		return s.say("meets", "kind", kind)
 	case models.VerdictFail:
-		if c := s.content.Concession; c != nil {
-			return s.say("meets_conceded", "kind", kind, "number", c.Number, "names", s.joined(s.failed()))
-		}
 		return s.say("meets_not", "kind", kind, "names", s.joined(s.failed()))
 	case models.VerdictProvisional:
 		return s.say("meets_provisional", "kind", kind)
@@ -109,6 +110,13 @@ func (s *sheet) failed() []models.CertificateResult {
 		}
 	}
 	return list
+}
+
+// conceded lists the results that a concession lets fail, or leave undecided.
+func (s *sheet) conceded() []models.CertificateResult {
+	return slices.DeleteFunc(slices.Clone(s.content.Results), func(r models.CertificateResult) bool {
+		return models.Accepted(r.Verdict) || !slices.Contains(s.content.Concession.Results, r.Code)
+	})
 }
 
 func (s *sheet) missing() []models.CertificateResult {

@@ -86,6 +86,9 @@ func specificationOf(s models.CertificateSpecification) string {
 
 func verdictOf(c lookup.Certificate) string {
 	kind := english.Kind(c.Kind)
+	if c.Concession != "" {
+		return say("public.meets_conceded", "kind", kind, "number", c.Concession)
+	}
 	switch c.Verdict {
 	case models.VerdictPass:
 		if !c.Complete() {
@@ -93,9 +96,6 @@ func verdictOf(c lookup.Certificate) string {
 		}
 		return say("certificate.meets", "kind", kind)
 	case models.VerdictFail:
-		if c.Concession != "" {
-			return say("public.meets_conceded", "kind", kind, "number", c.Concession)
-		}
 		return say("public.meets_not", "kind", kind)
 	case models.VerdictProvisional:
 		return say("certificate.meets_provisional", "kind", kind)

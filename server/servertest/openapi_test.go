@@ -141,6 +141,7 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.blocks()
 		w.lots()
 		w.lists()
+		w.studies()
 		w.look()
 		w.desk()
 		w.nonconforming()
@@ -412,9 +413,12 @@ func (w *walk) ship() {
 	kit := text(w, w.ask(Operator, "POST /items", "/items", object{"product": kits}, http.StatusCreated), "serial")
 	path := "/kits/" + kit
 	w.ask(Desk, "GET /kits/{kit}", path, nil, http.StatusOK)
+	w.ask(Desk, "GET /kits/{kit}/certificates", path+"/certificates", nil, http.StatusNotFound) // nothing is in it
 	w.ask(Operator, "POST /kits/{kit}/items", path+"/items", object{"item": w.printed}, http.StatusConflict)
 	w.ask(Owner, "POST /kits/{kit}/items", path+"/items", object{"item": w.printed, "reason": "agreed", "confirm": object{"password": Password}}, http.StatusOK)
 	w.ask(Operator, "POST /kits/{kit}/items/out", path+"/items/out", object{"item": w.printed, "reason": "wrong box"}, http.StatusOK)
+	w.certifiedInto(kit)
+	w.ask(Desk, "GET /kits/{kit}/certificates", path+"/certificates", nil, http.StatusOK)
 	w.ask(Operator, "POST /kits/{kit}/parts", path+"/parts", object{"part": "torque arm", "in": true}, http.StatusOK)
 	sending := object{"items": []string{kit}, "order": "4471", "carrier": "Foxline"}
 	w.ask(Desk, "POST /shipments", "/shipments", sending, http.StatusConflict)
@@ -423,10 +427,24 @@ func (w *walk) ship() {
 	number := "/shipments/" + text(w, sent, "number")
 	w.ask(Desk, "GET /shipments/{number}", number, nil, http.StatusOK)
 	w.ask(Desk, "GET /orders", "/orders", nil, http.StatusOK)
+	w.ask(Desk, "GET /shipments/{number}/certificates", number+"/certificates", nil, http.StatusOK)
+	w.ask(Desk, "GET /shipments/{number}/certificates", "/shipments/S31-99999/certificates", nil, http.StatusNotFound)
 	w.ask(Desk, "GET /shipments/{number}/labels", number+"/labels?copies=2", nil, http.StatusOK)
 	w.ask(Desk, "POST /prints", "/prints", object{"what": "box", "which": text(w, sent, "number")}, http.StatusCreated)
 	w.ask(Owner, "POST /shipments/{number}/void", number+"/void", object{"reason": "not fetched", "confirm": object{"password": Password}}, http.StatusOK)
 	w.ask(Desk, "POST /orders/end", "/orders/end", object{"ref": "4471", "reason": "not wanted"}, http.StatusOK)
+}
+
+// certifiedInto packs another wheel, with its certificate, into a kit.
+func (w *walk) certifiedInto(kit string) {
+	w.T.Helper()
+	wheel, sub := w.AnotherWheel(), w.Extremes()
+	sub.ID, sub.Serial = models.NewID(), *wheel.Serial
+	w.MustRecord(sub)
+	_, err := w.App.Services.Release.Issue(w.Context(), w.Shop.Shop.Owner, wheel.ID, "")
+	w.Must(err)
+	_, err = w.App.Services.Shipping.Pack(w.Context(), w.Shop.Shop.Owner, kit, *wheel.Serial, "it goes along")
+	w.Must(err)
 }
 
 func (w *walk) look() {

@@ -8,6 +8,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
+	"tracewright/server/api"
 	"tracewright/server/app"
 )
 
@@ -43,7 +44,23 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		photo := s.photographed(t, claimed)
 		doubted, action := s.doubted(t)
 		paper := s.lookedAfter(t, "SP-0214", "BIN-1")
+		study, open := s.studied(t, true), s.studied(t, false)
+		s.run(t, Row{Who: Inspector, Method: http.MethodPost, Path: api.Base + study + "/confirm", Status: http.StatusOK})
+		budgets, err := s.Store.Budgets(t.Context(), *wheel.FamilyID)
+		s.Must(err)
+		readings, err := s.Store.StudyNumbered(t.Context(), 1)
+		s.Must(err)
+		running := strings.TrimPrefix(open, "/studies/")
 		fill := map[string][]string{
+			"/studies/:number":                         {"1", running},
+			"/studies/:number/sheet":                   {running + "/sheet"},
+			"/studies/:number/read":                    {running + "/read", "1/read"},
+			"/studies/:number/strike":                  {"1/strike?reading=" + readings.Readings[0].ID},
+			"/studies/:number/give-up":                 {running + "/give-up"},
+			"/budgets/:id":                             {budgets[0].ID},
+			"/budgets/new":                             {"?about=" + *wheel.FamilyID + "/lateral_tir", "?about=" + *wheel.FamilyID + "/dish_abs"},
+			"/families/:id/rule":                       {*wheel.FamilyID + "/rule?result=lateral_tir", *wheel.FamilyID + "/rule?result=dish_abs"},
+			"/products/:id/rule":                       {*wheel.ProductID + "/rule?result=dish_abs"},
 			"/lists/out":                               {"?kind=lots", "?kind=items&form=semicolons", "?kind=build-records", "?kind=customers", "?kind=results", "?kind=shipments&names=yes"},
 			"/items/:serial/place":                     {*pack.Serial},
 			"/items/:serial/capacity/new":              {*pack.Serial},
@@ -79,8 +96,10 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/recalls/:number/end":                     {called + "/end"},
 			"/recalls/:number/contacts.csv":            {called + "/contacts.csv"},
 			"/kits/:serial":                            {box.kit},
+			"/kits/:serial/certificates":               {box.kit + "/certificates"},
 			"/kits/:serial/out":                        {box.kit + "/out?item=" + *wheel.Serial},
 			"/shipments/:number":                       {box.number},
+			"/shipments/:number/certificates":          {box.number + "/certificates"},
 			"/shipments/:number/packing-list":          {box.number + "/packing-list"},
 			"/shipments/:number/labels":                {box.number + "/labels"},
 			"/shipments/:number/labels.pdf":            {box.number + "/labels.pdf"},

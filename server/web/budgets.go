@@ -174,7 +174,7 @@ func percentOf(coverage string) string {
 func budgetRows(v studies.BudgetView, numbers map[string]int) []BudgetLineRow {
 	out := make([]BudgetLineRow, len(v.Lines))
 	for i, l := range v.Lines {
-		row := BudgetLineRow{Name: lineName(l, numbers), Shape: english.Shape(l.Shape), Value: words.Quantity(l.Value, v.Unit), U: figure(v.Contributions[i].U, v.Unit), Share: perCent(100 * v.Contributions[i].Share), Freedom: "infinitely many"}
+		row := BudgetLineRow{Name: lineName(l, numbers), Shape: english.Shape(l.Shape), Value: words.Quantity(valueText(l), v.Unit), U: figure(v.Contributions[i].U, v.Unit), Share: perCent(100 * v.Contributions[i].Share), Freedom: "infinitely many"}
 		switch {
 		case l.Shape == string(gauge.Stated) && l.K != "":
 			row.Shape = "stated with k = " + l.K
@@ -195,6 +195,14 @@ func budgetRows(v studies.BudgetView, numbers map[string]int) []BudgetLineRow {
 		out[i] = row
 	}
 	return out
+}
+
+// valueText is a figure as it was typed; one that was computed with three digits.
+func valueText(l models.BudgetLine) string {
+	if l.Source == models.FromStudy {
+		return significantText(l.Value)
+	}
+	return l.Value
 }
 
 func lineName(l models.BudgetLine, numbers map[string]int) string {

@@ -91,7 +91,7 @@ func samplePages() map[string][]any {
 		"changes":            changesPages(s, owner),
 		"shop":               {ShopPage{Frame: owner}, ShopPage{Frame: owner, Answer: "Harbour Wheelworks", Fields: shopFields(bare)}},
 		"instruments":        {InstrumentsPage{Frame: owner}, InstrumentsPage{Frame: owner, Rows: []InstrumentRow{{Code: "L-14", Kind: "Dial indicator", Standing: standingMark("overdue")}}}},
-		"instrument":         {InstrumentForm{Frame: owner}, InstrumentForm{Frame: owner, Change: true, Fields: instrumentFields(f, true)}},
+		"instrument":         {InstrumentForm{Frame: owner}, InstrumentForm{Frame: owner, Fields: instrumentFields(f, true)}},
 	}
 }
 
@@ -122,6 +122,9 @@ func TestEveryTemplateIsRendered(t *testing.T) {
 		samples[name] = append(samples[name], list...)
 	}
 	for name, list := range nonconformingPages(sampleSite(), sampleFrame("Nonconformities", "/nonconformities")) {
+		samples[name] = append(samples[name], list...)
+	}
+	for name, list := range studyPages(sampleSite(), sampleFrame("Gauge studies", "/studies")) {
 		samples[name] = append(samples[name], list...)
 	}
 	for name, list := range listPages(sampleFrame("Lists in and out", "/lists")) {

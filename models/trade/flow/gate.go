@@ -10,7 +10,7 @@ import (
 const (
 	Missing  = "missing"
 	Failed   = "failed"
-	Approval = "approval" // within the guard band, and nobody approved it
+	Approval = "approval" // in the guard band, and nobody approved it
 )
 
 // Unmet is a required result that keeps an item back.

@@ -163,7 +163,7 @@ func (c *candidate) blockByVerdict() {
 			c.block(code, "result", r.Code, "value", r.Value, "unit", r.Unit)
 		}
 	}
-	if i.Verdict != models.VerdictFail && !named {
+	if i.Verdict != models.VerdictFail && !named && len(unmet) == 0 { // What a concession covers was judged.
 		c.block("not_judged")
 	}
 }

@@ -30,7 +30,7 @@ func (s *Service) Confirm(ctx context.Context, actor models.Actor, number int, r
 	if err != nil {
 		return b, err
 	}
-	end := models.StudyEnd{StudyID: v.Study.ID, What: models.StudyConfirmed, Reason: strings.TrimSpace(reason), Figures: r.figures()}
+	end := models.StudyEnd{StudyID: v.Study.ID, What: models.StudyConfirmed, Reason: strings.TrimSpace(reason), Figures: r.Figures()}
 	if err := s.store.EndStudy(ctx, models.NewStamp(actor, s.now()), end, &b); err != nil {
 		return b, fmt.Errorf("confirm gauge study %d: %w", number, err)
 	}

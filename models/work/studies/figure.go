@@ -137,8 +137,8 @@ func rising(items []models.StudyItem) []int {
 	return order
 }
 
-// figures are what is kept of a confirmed study.
-func (r Result) figures() []models.StudyFigure {
+// Figures are what is kept of a confirmed study.
+func (r Result) Figures() []models.StudyFigure {
 	var out []models.StudyFigure
 	add := func(code string, value float64) {
 		out = append(out, models.StudyFigure{Code: code, Value: plain(value)})
