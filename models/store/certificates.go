@@ -73,8 +73,7 @@ func (s *Store) CertificateInForce(ctx context.Context, itemID string) (models.C
 // one transaction with the item locked. A certificate in force gives its
 // number, the next revision, and becomes superseded; otherwise the next number
 // of the year is taken, without gaps. The item becomes released; one that left
-// the shop may have a new revision of the certificate in force, and stays
-// shipped. Any other item is models.ErrStale.
+// the shop stays shipped. One in any other state is models.ErrStale.
 func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 int, itemID string,
 	make func(number string, revision int, replaces *models.Certificate) (models.Certificate, error)) (models.Certificate, error) {
 	var issued models.Certificate
@@ -88,7 +87,7 @@ func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 in
 			return err
 		}
 		how := flow.Release
-		if replaces != nil && flow.Allows(item.State, flow.Revise) {
+		if flow.Allows(item.State, flow.Revise) {
 			how = flow.Revise
 		}
 		if err := move(tx, item, how); err != nil {

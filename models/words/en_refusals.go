@@ -18,6 +18,7 @@ var enRefusals = map[string]string{
 	"already_lifted":         "The hold is lifted already.",
 	"not_yours":              "Only the person who took it, or an inspector, may correct it.",
 	"second_person_needed":   "The person who releases must be another than the one who measured.",
+	"no_certificates":        "Nothing in it has a certificate in force.",
 	"no_signing_key":         "No signing key is at hand, and no certificate goes out unsigned: look at the settings of the server.",
 	"last_signing_key":       "It is the last key that signs: make another first, then retire this one.",
 	"shop_name_missing":      "The shop’s name and address are not set.",

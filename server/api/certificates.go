@@ -14,6 +14,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/work/access"
+	"tracewright/models/work/release"
 	"tracewright/server/httpx"
 )
 
@@ -29,8 +30,16 @@ type certificateShape struct {
 	IssuedBy     string          `json:"issued_by"`
 	IssuedAt     instant         `json:"issued_at"`
 	Reason       string          `json:"reason,omitempty"`
-	Change       *changeShape    `json:"change,omitempty"` // what ended its being in force
+	Signature    *signatureShape `json:"signature,omitempty"` // none of one from before certificates were signed
+	Change       *changeShape    `json:"change,omitempty"`    // what ended its being in force
 	Content      json.RawMessage `json:"content,omitempty"`
+}
+
+// signatureShape is an Ed25519 signature over "qc-certificate-v1\n" and the
+// content as it was hashed.
+type signatureShape struct {
+	Key   string `json:"key"`
+	Value string `json:"value"` // hexadecimal
 }
 
 // changeShape says when and why a certificate is no longer in force.
@@ -43,6 +52,9 @@ type changeShape struct {
 func certificateOf(x models.Certificate, state string, change *models.CertificateChange) certificateShape {
 	shape := certificateShape{ID: x.ID, Number: x.Number, Revision: x.Revision, State: state, ItemID: x.ItemID, InspectionID: x.InspectionID,
 		ContentHash: x.ContentHash, IssuedBy: x.IssuedBy, IssuedAt: instant(x.IssuedAt), Reason: x.Reason}
+	if s := x.Signed(); s != nil {
+		shape.Signature = &signatureShape{s.KeyID, s.Value}
+	}
 	if change != nil {
 		shape.Change = &changeShape{Reason: change.Reason, ChangedBy: change.ChangedBy, ChangedAt: instant(change.ChangedAt)}
 	}
@@ -69,7 +81,10 @@ func (a *api) confirmed(c *gin.Context) error {
 
 // issueCertificate releases an item and freezes its certificate.
 func (a *api) issueCertificate(c *gin.Context) error {
-	var in decision
+	var in struct {
+		decision
+		Language string `json:"language"`
+	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
@@ -81,7 +96,7 @@ func (a *api) issueCertificate(c *gin.Context) error {
 	if err := a.services.Sessions.Confirm(c, in.Confirm); err != nil {
 		return err
 	}
-	issued, err := a.services.Release.Issue(ctx, httpx.Actor(c), view.Item.ID, strings.TrimSpace(in.Reason))
+	issued, err := a.services.Release.IssueAs(ctx, httpx.Actor(c), view.Item.ID, release.CertificateRequest{Reason: strings.TrimSpace(in.Reason), Language: in.Language})
 	if err != nil {
 		return err
 	}

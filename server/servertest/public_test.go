@@ -184,7 +184,7 @@ func TestTheCodeOnPaperLeadsToItsPage(t *testing.T) {
 		if len(scanned) != 1 || scanned[0] != c.CheckAt {
 			t.Fatalf("the code says %q, want %q", scanned, c.CheckAt)
 		}
-		if on := strings.Join(pdftest.PageTexts(t, pdf), " "); !strings.Contains(strings.Join(strings.Fields(on), ""), strings.ReplaceAll("Status:"+c.CheckAt, " ", "")) {
+		if on := strings.Join(pdftest.PageTexts(t, pdf), " "); !strings.Contains(strings.Join(strings.Fields(on), ""), strings.ReplaceAll("Check current status at "+c.CheckAt, " ", "")) {
 			t.Errorf("the address %s is not at the foot: %s", c.CheckAt, on)
 		}
 		at, err := url.Parse(scanned[0])

@@ -138,6 +138,7 @@ type KitPage struct {
 	Lines              []KitLineRow
 	Against            []string // what keeps it from leaving
 	Let                []string // what the owner let in
+	Certificates       string   // where those of all that is in it come as one file
 	Ship               string   // path of the form that sends it off
 	Shipped            []Span
 }
@@ -200,6 +201,9 @@ func (s *site) kitPage(frame Frame, k shipping.Kit) KitPage {
 			row.In = append(row.In, kitItem(page.Path, i))
 		}
 		page.Lines = append(page.Lines, row)
+	}
+	if len(k.Inside()) > 0 {
+		page.Certificates = page.Path + "/certificates"
 	}
 	for _, r := range k.Against {
 		page.Against = append(page.Against, say(r))

@@ -12,6 +12,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/access"
+	"tracewright/models/work/release"
 	"tracewright/models/work/trace"
 	"tracewright/server/httpx"
 )
@@ -90,14 +91,54 @@ func (s *site) showRelease(c *gin.Context, status int, problem error) error {
 	if page.Says, err = s.openSteps(ctx, v.Item, page.Says); err != nil {
 		return err
 	}
+	var inForce *models.Certificate
 	if before := v.Certificate(); before != nil {
-		page.Title = "Issue a new revision of its certificate"
-		page.Says = append(page.Says, fmt.Sprintf("%s revision %d stays on record as superseded.", before.Certificate.Number, before.Certificate.Revision))
-		page.Fields = append(page.Fields, f.field(Field{Name: "reason", Label: "Why a new revision", Kind: "text area", Focus: true, Hint: "It is printed on the new revision."}))
+		inForce = &before.Certificate
+		page.Title, page.Button = "Issue a new revision of its certificate", "Issue revision "+strconv.Itoa(inForce.Revision+1)
+		page.Says = append(page.Says, revisionSays(v, *inForce)...)
+		page.Fields = append(page.Fields, f.field(Field{Name: "reason", Label: "Why a new revision", Kind: "text area", Focus: true, Hint: "It is printed on the new revision, and as what became of the old one."}))
 	}
+	language, err := s.languageField(ctx, f, inForce)
+	if err != nil {
+		return err
+	}
+	page.Fields = append(page.Fields, language)
 	page.Secret = s.secretField(c, f)
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
+}
+
+// revisionSays is what becomes of the certificate in force, and what a new
+// revision takes over.
+func revisionSays(v trace.ItemView, inForce models.Certificate) []string {
+	rests := "It rests on the same inspection as before; names, parts and the shop’s address are taken as they are on record now."
+	if latest := v.Latest(); latest != nil && latest.Inspection.ID != inForce.InspectionID {
+		rests = "It rests on the newer inspection, of " + words.DateOf(latest.Inspection.MeasuredAt) + "."
+	}
+	return []string{rests, fmt.Sprintf("%s revision %d stays on record as superseded, and its paper says so.", inForce.Number, inForce.Revision)}
+}
+
+// languageField asks for the language of the paper, set to that of the
+// certificate in force or to the shop's.
+func (s *site) languageField(ctx context.Context, f *form, inForce *models.Certificate) (Field, error) {
+	usual, err := s.services.Release.Language(ctx, inForce)
+	if err != nil {
+		return Field{}, err
+	}
+	field := f.field(Field{Name: "language", Label: "Language of the paper", Kind: "select", Width: "w4", Choices: paperLanguages()})
+	if field.Value == "" {
+		field.Value = usual
+	}
+	return field, nil
+}
+
+// paperLanguages are the languages of paper, each as those who speak it call it.
+func paperLanguages() []Choice {
+	var choices []Choice
+	for _, c := range words.All() {
+		choices = append(choices, Choice{c.Language(), c.Name()})
+	}
+	return choices
 }
 
 // openSteps adds which steps of building a pack nobody ticked: no reason against
@@ -143,7 +184,7 @@ func (s *site) release(c *gin.Context) error {
 		return err
 	}
 	if err = s.confirm(c); err == nil {
-		_, err = s.services.Release.Issue(ctx, httpx.Actor(c), v.Item.ID, strings.TrimSpace(c.PostForm("reason")))
+		_, err = s.services.Release.IssueAs(ctx, httpx.Actor(c), v.Item.ID, release.CertificateRequest{Reason: strings.TrimSpace(c.PostForm("reason")), Language: c.PostForm("language")})
 	}
 	if answerable(err) {
 		return s.showRelease(c, http.StatusUnprocessableEntity, err)

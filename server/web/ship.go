@@ -167,6 +167,7 @@ type ShipmentPage struct {
 	Reason         string
 	Void           string
 	Paper          string
+	Certificates   string // where those of all that is in it come as one file
 	Labels         string // where labels of its boxes are printed
 	VoidPath       string
 }
@@ -203,6 +204,9 @@ func (s *site) shipmentPage(frame Frame, sh shipping.Shipment, people map[string
 	fact("By", name(people, sh.ShippedBy)+", "+s.minute(sh.ShippedAt))
 	if sh.Customer != "" && frame.Can(string(models.ActCustomers)) {
 		page.Customer = &CustomerLine{ID: sh.Customer, Name: "Look the customer up", Path: customerPath(sh.Customer)}
+	}
+	if len(sh.Inside()) > 0 {
+		page.Certificates = "/shipments/" + sh.Number + "/certificates"
 	}
 	for _, k := range sh.Kits {
 		kit := s.kitPage(frame, k)

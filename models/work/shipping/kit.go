@@ -34,6 +34,15 @@ type Line struct {
 // Full says whether the box holds what the line asks for.
 func (l Line) Full() bool { return l.Done >= l.Quantity }
 
+// Inside lists every item in the kit.
+func (k Kit) Inside() []models.Item {
+	items := slices.Clone(k.Extra)
+	for _, l := range k.Lines {
+		items = append(items, l.In...)
+	}
+	return items
+}
+
 // gone says whether the kit left the shop.
 func (k *Kit) gone() bool {
 	return k.Item.State == models.StateShipped || k.Item.State == models.StateRecalled

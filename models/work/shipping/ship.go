@@ -27,6 +27,15 @@ type Shipment struct {
 	Person string
 }
 
+// Inside lists every item of the shipment that lies in a box or went by itself.
+func (s Shipment) Inside() []models.Item {
+	items := slices.Clone(s.Loose)
+	for _, k := range s.Kits {
+		items = append(items, k.Inside()...)
+	}
+	return items
+}
+
 // Ship sends kits and items off: the gate is asked about everything in them
 // once more, and a kit that is not whole goes by the owner's word alone.
 func (s *Service) Ship(ctx context.Context, actor models.Actor, in NewShipment) (Shipment, error) {

@@ -46,6 +46,7 @@ type Settings struct {
 	LookReason    bool   // why is asked for at each look at a customer
 	BlockOverdue  bool   // nothing is judged by an overdue gauge
 	LabelSize     string // code of the label that one tap prints
+	PaperLanguage string // tag of the language of certificates; empty in Set: as it was
 
 	SecondPerson []string // of models.SecondPersons: what another person has to confirm
 
@@ -60,12 +61,13 @@ func (s *Service) Settings(ctx context.Context) (Settings, error) {
 	}
 	return Settings{Name: values[models.SettingShopName], Address: values[models.SettingShopAddress], TimeZone: values[models.SettingTimeZone],
 		PublicAddress: values[models.SettingPublicAddress], LookReason: values[models.SettingLookReason] == "yes", BlockOverdue: values[models.SettingBlockOverdue] == "yes", SecondPerson: strings.Fields(values[models.SettingSecondPerson]), LabelSize: cmp.Or(values[models.SettingLabelSize], models.UsualLabelSize),
+		PaperLanguage:  models.LanguageOr(values[models.SettingPaperLanguage]),
 		WarrantyMonths: cmp.Or(values[models.SettingWarrantyMonths], strconv.Itoa(models.UsualWarrantyMonths))}, nil
 }
 
 // Set changes those that differ; each change is an entry of the trail.
 func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
-	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths)}
+	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, PaperLanguage: in.PaperLanguage, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths)}
 	if err := check(in); err != nil {
 		return err
 	}
@@ -76,8 +78,8 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 	stamp := models.NewStamp(actor, s.now())
 	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)},
 		{models.SettingBlockOverdue, yes(in.BlockOverdue)}, {models.SettingSecondPerson, strings.Join(in.SecondPerson, " ")},
-		{models.SettingLabelSize, in.LabelSize}, {models.SettingWarrantyMonths, in.WarrantyMonths}} {
-		if before[x[0]] == x[1] || (x[0] == models.SettingLabelSize || x[0] == models.SettingWarrantyMonths) && x[1] == "" { // Nothing was said about it.
+		{models.SettingLabelSize, in.LabelSize}, {models.SettingPaperLanguage, in.PaperLanguage}, {models.SettingWarrantyMonths, in.WarrantyMonths}} {
+		if before[x[0]] == x[1] || slices.Contains(keptWhereEmpty, x[0]) && x[1] == "" { // Nothing was said about it.
 			continue
 		}
 		if err := s.store.SetSetting(ctx, stamp, x[0], x[1]); err != nil {
@@ -89,6 +91,9 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 	s.mu.Unlock()
 	return nil
 }
+
+// keptWhereEmpty are the settings that an empty text leaves as they were.
+var keptWhereEmpty = []string{models.SettingLabelSize, models.SettingPaperLanguage, models.SettingWarrantyMonths}
 
 // yes writes an option down; off is the empty text.
 func yes(on bool) string {
@@ -127,6 +132,9 @@ func check(in Settings) error {
 		if !slices.Contains(models.SecondPersons, what) {
 			invalid.Add("second_person", "unknown_choice", "typed", models.Shortened(what))
 		}
+	}
+	if in.PaperLanguage != "" && !slices.Contains(models.Languages, in.PaperLanguage) {
+		invalid.Add("paper_language", "unknown_choice", "typed", models.Shortened(in.PaperLanguage))
 	}
 	if n, err := strconv.Atoi(in.WarrantyMonths); in.WarrantyMonths != "" && (err != nil || n < 0 || n > mostWarranty) {
 		invalid.Add("warranty_months", "not_months", "most", strconv.Itoa(mostWarranty))
