@@ -9,9 +9,11 @@ import (
 	"tracewright/models"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
+	"tracewright/models/work/corrective"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
+	"tracewright/models/work/nonconforming"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/sealing"
@@ -68,6 +70,10 @@ type maker struct {
 	studies *studies.Service
 	back    returning
 
+	doubts   doubts
+	doubtful *nonconforming.Service
+	actions  *corrective.Service
+
 	people      people
 	instruments map[string]models.Instrument
 	wheels      []product
@@ -88,7 +94,7 @@ func Seed(ctx context.Context, s Store, o Options) (Summary, error) {
 	if err != nil {
 		return Summary{}, fmt.Errorf("invent a shop: %w", err)
 	}
-	for _, step := range []func() error{m.beginLog, m.makeShop, m.keepMaterials, m.makeProducts, m.planDeliveries, m.planDays, m.makeKits, m.planChecks, m.planShelf, m.planBlocks, m.planStudies, m.live, m.leaveOpen} {
+	for _, step := range []func() error{m.beginLog, m.makeShop, m.keepMaterials, m.makeProducts, m.planDeliveries, m.planDays, m.makeKits, m.planChecks, m.planShelf, m.planBlocks, m.planStudies, m.planNonconformities, m.live, m.leaveOpen} {
 		if err := step(); err != nil {
 			return Summary{}, fmt.Errorf("invent a shop: %w", err)
 		}
@@ -118,7 +124,7 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 		return nil, err
 	}
 	m := &maker{ctx: ctx, options: o, random: newRandom(o.Seed), ids: newIDs(o.Seed), zone: zone,
-		instruments: map[string]models.Instrument{}, lots: lots{}, partNumber: map[string]int{}, shelves: newShelves(o.Seed), out: newOutgoing(o.Seed)}
+		instruments: map[string]models.Instrument{}, lots: lots{}, partNumber: map[string]int{}, shelves: newShelves(o.Seed), out: newOutgoing(o.Seed), doubts: newDoubts(o.Seed)}
 	m.days = workingDays(o.Now.In(zone), workDays)
 	m.clock, m.end = on(m.days[0], 7, 0), on(m.days[len(m.days)-1], 17, 0)
 	m.store = newKeeper(s, m.newID)
@@ -133,6 +139,8 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 	m.goods = receive.New(m.store, m.now, m.inZone)
 	m.papers = documents.New(m.store, m.now)
 	m.claims = claims.New(m.store, m.now, m.inZone)
+	m.doubtful = nonconforming.New(m.store, m.now, m.inZone)
+	m.actions = corrective.New(m.store, m.now, m.inZone)
 	m.gauges = gauges.New(m.store, m.capture, m.now, m.inZone)
 	m.studies = studies.New(m.store, m.now)
 	m.labels = labels.New(m.store, m.now, m.inZone, noLabels)
