@@ -53,7 +53,7 @@ type TraceRow struct {
 }
 
 // traceSum counts items by what the failure means for them.
-type traceSum struct{ good, lost, lostHere, lostShipped, lostGone, unknown, unknownHere, rest, toHold, held int }
+type traceSum struct{ good, lost, lostHere, lostShipped, lostGone, unknown, rest, toHold, held int }
 
 func sumOf(v gauges.TraceView) traceSum {
 	var n traceSum
