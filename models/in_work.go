@@ -55,7 +55,7 @@ func (w InWork) Step() (step string, since time.Time) {
 		return StepCharging, *w.OnCharge
 	case w.Charged != nil && (w.Read == nil || w.Charged.After(*w.Read)):
 		return StepResting, *w.Charged
-	case w.State == StateConforming:
+	case w.State == StateConforming, w.State == StateConceded:
 		return StepPassed, read
 	case w.Kind == KindWheel && w.Read == nil:
 		return StepLaced, w.MadeAt

@@ -3,6 +3,10 @@
 -- +goose Up
 INSERT INTO item_states (state) VALUES ('concession_pending'), ('conceded'), ('rework'), ('repair'), ('reinspect'), ('scrap_pending'), ('return_pending');
 
+-- What is here, with the states that are new.
+DROP INDEX items_here;
+CREATE INDEX items_here ON items (state, product_id) WHERE state IN ('in_process', 'conforming', 'held', 'concession_pending', 'conceded', 'rework', 'repair', 'reinspect', 'scrap_pending', 'return_pending', 'released');
+
 ALTER TABLE hold_lifts DROP CONSTRAINT hold_lifts_code_check;
 ALTER TABLE hold_lifts ADD CONSTRAINT hold_lifts_code_check CHECK (code IN ('no_fault_found', 'corrected', 'raised_in_error', 'other', 'disposed'));
 

@@ -18,7 +18,7 @@ const inWork = `SELECT CAST(i.id AS text), coalesce(i.serial, ''), i.kind, CAST(
 	FROM items AS i WHERE ` + inHouse + `
 	ORDER BY i.created_at, i.id LIMIT ?`
 
-const inHouse = `i.state IN ('in_process', 'conforming', 'held', 'released') AND i.product_id IS NOT NULL AND i.kind IN ('wheel', 'pack')`
+const inHouse = `i.state IN ('in_process', 'conforming', 'held', 'concession_pending', 'conceded', 'rework', 'repair', 'reinspect', 'scrap_pending', 'return_pending', 'released') AND i.product_id IS NOT NULL AND i.kind IN ('wheel', 'pack')`
 
 // InWork lists the wheels and packs that are in the house, the oldest first, at
 // most limit.

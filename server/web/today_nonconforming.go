@@ -35,7 +35,7 @@ func (s *site) nonconformingRows(ctx context.Context, today *monitor.Today, peop
 		return nil, 0, err
 	}
 	for i, r := range shown {
-		row := TodayRow{Mark: r.State, Title: []Span{{Text: r.Number + " ", Mono: true, Path: r.Path}, r.On, {Text: ": " + lowered(r.What)}}, Line: stopped(list[i].Note), Since: "since " + s.day(list[i].OpenedAt), Act: Act{Text: "Open it", Path: r.Path}}
+		row := TodayRow{Mark: r.State, Title: []Span{{Text: r.Number, Mono: true, Path: r.Path}, {Text: " on "}, r.On, {Text: ": " + lowered(r.What)}}, Line: words.Sentence(stopped(list[i].Note)), Since: "since " + s.day(list[i].OpenedAt), Act: Act{Text: "Open it", Path: r.Path}}
 		if list[i].Severity == models.Critical {
 			row.Mark = Mark{r.Severity.Shape, "Critical", r.Severity.Tone}
 		}

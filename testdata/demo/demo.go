@@ -9,11 +9,14 @@ import (
 	"tracewright/models"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
+	"tracewright/models/work/corrective"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
+	"tracewright/models/work/nonconforming"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/sealing"
 	"tracewright/models/work/stock"
 	"tracewright/models/work/studies"
 )
@@ -31,6 +34,8 @@ type Options struct {
 	Now      time.Time // the last working day lies before it
 	Wheels   int       // 1500 when 0
 	Packs    int       // 700 when 0
+	// Keys seal the shop's log and sign its certificates; nil: one known to all.
+	Keys sealing.Keys
 }
 
 // Summary is what was made, with the truth of the planted stories.
@@ -55,6 +60,7 @@ type maker struct {
 
 	capture *capture.Service
 	release *release.Service
+	seals   *sealing.Service
 	blocks  *stock.Service
 	goods   *receive.Service
 	papers  *documents.Service
@@ -63,6 +69,10 @@ type maker struct {
 	gauges  *gauges.Service
 	studies *studies.Service
 	back    returning
+
+	doubts   doubts
+	doubtful *nonconforming.Service
+	actions  *corrective.Service
 
 	people      people
 	instruments map[string]models.Instrument
@@ -84,7 +94,7 @@ func Seed(ctx context.Context, s Store, o Options) (Summary, error) {
 	if err != nil {
 		return Summary{}, fmt.Errorf("invent a shop: %w", err)
 	}
-	for _, step := range []func() error{m.makeShop, m.keepMaterials, m.makeProducts, m.planDeliveries, m.planDays, m.makeKits, m.planChecks, m.planShelf, m.planBlocks, m.planStudies, m.live, m.leaveOpen} {
+	for _, step := range []func() error{m.beginLog, m.makeShop, m.keepMaterials, m.makeProducts, m.planDeliveries, m.planDays, m.makeKits, m.planChecks, m.planShelf, m.planBlocks, m.planStudies, m.planNonconformities, m.live, m.leaveOpen} {
 		if err := step(); err != nil {
 			return Summary{}, fmt.Errorf("invent a shop: %w", err)
 		}
@@ -114,17 +124,23 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 		return nil, err
 	}
 	m := &maker{ctx: ctx, options: o, random: newRandom(o.Seed), ids: newIDs(o.Seed), zone: zone,
-		instruments: map[string]models.Instrument{}, lots: lots{}, partNumber: map[string]int{}, shelves: newShelves(o.Seed), out: newOutgoing(o.Seed)}
+		instruments: map[string]models.Instrument{}, lots: lots{}, partNumber: map[string]int{}, shelves: newShelves(o.Seed), out: newOutgoing(o.Seed), doubts: newDoubts(o.Seed)}
 	m.days = workingDays(o.Now.In(zone), workDays)
 	m.clock, m.end = on(m.days[0], 7, 0), on(m.days[len(m.days)-1], 17, 0)
 	m.store = newKeeper(s, m.newID)
 	m.capture = capture.New(m.store, m.now, m.inZone)
 	m.release = release.New(m.store, m.now, m.inZone, noPaper)
-	m.release.SealBy(newSeals())
+	if o.Keys == nil {
+		o.Keys = &oneKey{}
+	}
+	m.seals = sealing.New(m.store, sealing.Options{Keys: o.Keys, Server: "the demo", Now: m.now})
+	m.release.SealBy(m.seals)
 	m.blocks = stock.New(m.store, m.capture, m.now, m.inZone)
 	m.goods = receive.New(m.store, m.now, m.inZone)
 	m.papers = documents.New(m.store, m.now)
 	m.claims = claims.New(m.store, m.now, m.inZone)
+	m.doubtful = nonconforming.New(m.store, m.now, m.inZone)
+	m.actions = corrective.New(m.store, m.now, m.inZone)
 	m.gauges = gauges.New(m.store, m.capture, m.now, m.inZone)
 	m.studies = studies.New(m.store, m.now)
 	m.labels = labels.New(m.store, m.now, m.inZone, noLabels)

@@ -7,11 +7,14 @@ import (
 	"tracewright/models"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
+	"tracewright/models/work/corrective"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
+	"tracewright/models/work/nonconforming"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/sealing"
 	"tracewright/models/work/stock"
 	"tracewright/models/work/studies"
 )
@@ -21,10 +24,13 @@ import (
 type Store interface {
 	capture.Store
 	release.Store
+	sealing.Store
 	stock.Store
 	receive.Store
 	documents.Store
 	claims.Store
+	nonconforming.Store
+	corrective.Store
 	labels.Store
 	gauges.Store
 	studies.Store
@@ -141,6 +147,9 @@ func (k *keeper) AddGaugeCheck(ctx context.Context, stamp models.Stamp, c models
 func (k *keeper) AddInspection(ctx context.Context, stamp models.Stamp, n models.NewInspection) (models.Inspection, bool, error) {
 	if n.Hold != nil {
 		n.Hold.ID = k.newID()
+	}
+	if n.Passed != nil {
+		n.Passed.Step.ID = k.newID()
 	}
 	return k.Store.AddInspection(ctx, stamp, n)
 }
