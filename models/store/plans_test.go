@@ -38,7 +38,7 @@ var multiply = []string{
 		FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`INSERT INTO results SELECT n.inspection, x.code, x.position, x.value, x.value_f, x.unit, x.low, x.high, x.accept_low, x.accept_high, x.u, x.verdict, x.reason, x.method, x.readings, x.detail
 		FROM n, (SELECT results.* FROM results JOIN inspections ON inspections.id = inspection_id WHERE item_id = $1) AS x`,
-	`INSERT INTO reading_sets SELECT n.inspection, x.code, x.method, x.instrument_id, x.person_id, x.unit, x.manner, x.readings, x.positions, x.moments, x.remarks
+	`INSERT INTO reading_sets SELECT n.inspection, x.code, x.method, x.instrument_id, x.person_id, x.unit, x.manner, x.readings, x.positions, x.moments, x.remarks, '[]', '[]', x.taken_at + n.i * interval '1 hour'
 		FROM n, (SELECT reading_sets.* FROM reading_sets JOIN inspections ON inspections.id = inspection_id WHERE item_id = $1) AS x`,
 	`INSERT INTO fitted_parts SELECT n.extra, n.item, x.role, x.place, x.lot_id, x.part_id, x.quantity, x.fitted_at, x.fitted_by FROM n, (SELECT * FROM fitted_parts WHERE item_id = $1) AS x`,
 	`INSERT INTO holds SELECT n.hold, n.item, NULL, x.code, x.reason, x.state_before, x.raised_by, x.raised_at + n.i * interval '1 hour' FROM n, (SELECT * FROM holds WHERE item_id = $1) AS x`,
@@ -139,6 +139,14 @@ func lookUps(t *testing.T, dsn string) {
 		}},
 		{"all sets of a family in some days", func(ctx context.Context, s *store.Store) error {
 			return second(s.Series(ctx, models.SeriesQuery{FamilyID: *item.FamilyID, Result: "lateral_tir", From: hour.AddDate(0, 0, -2), To: hour.AddDate(0, 0, 2)}))
+		}},
+		{"what a gauge measured in some hours", func(ctx context.Context, s *store.Store) error {
+			gauge := must(s.InstrumentsByCode(ctx, []string{"D-1"}))[0]
+			return second(s.SetsTakenWith(ctx, gauge.ID, hour, hour.Add(6*time.Hour)))
+		}},
+		{"the same as items", func(ctx context.Context, s *store.Store) error {
+			gauge := must(s.InstrumentsByCode(ctx, []string{"D-1"}))[0]
+			return second(s.ItemsMeasuredWith(ctx, gauge.ID, hour, hour.Add(6*time.Hour)))
 		}},
 		{"recent inspections", func(ctx context.Context, s *store.Store) error { return second(s.RecentInspections(ctx, 10)) }},
 		{"the counts of some hours", func(ctx context.Context, s *store.Store) error {

@@ -138,6 +138,7 @@ func TestEveryRecordReadsBack(t *testing.T) {
 		}
 		readBackStudies(t, h, stamp)
 		readBackWork(t, h, stamp)
+		readBackGauges(t, h, stamp)
 	})
 }
 

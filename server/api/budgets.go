@@ -125,6 +125,9 @@ func (a *api) ruleCosts(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	if !basis.Known {
+		costs = nil
+	}
 	shapes := make([]costShape, len(costs))
 	for i, x := range costs {
 		shapes[i] = costShape{x.Rule, x.Factor, x.FalseAccepts, x.FalseRejects, x.Undecided, x.Refused}

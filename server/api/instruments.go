@@ -41,6 +41,7 @@ type instrumentShape struct {
 	instrumentIn
 	Overdue  bool   `json:"overdue"`
 	Standing string `json:"standing,omitempty"` // in_date, due_soon, overdue, no_date, out, retired
+	OutNote  string `json:"out_note,omitempty"` // why readings are judged although it is out
 
 	Table []models.GaugePoint `json:"table,omitempty"` // in a plan: for the spoke of the product
 }
@@ -49,7 +50,7 @@ func instrumentOf(v gauges.InstrumentView, today string) instrumentShape {
 	i := v.Instrument
 	return instrumentShape{ID: i.ID, instrumentIn: instrumentIn{Code: i.Code, Kind: i.Kind, Name: i.Name, Place: i.Place, Unit: i.Unit, RangeLow: i.RangeLow, RangeHigh: i.RangeHigh,
 		Resolution: i.Resolution, Uncertainty: i.Uncertainty, CalibratedOn: i.CalibratedOn, DueOn: i.DueOn, CertificateNumber: i.CertificateNumber, State: i.State},
-		Overdue: i.OverdueOn(today), Standing: string(v.Standing)}
+		Overdue: i.OverdueOn(today), Standing: string(v.Standing), OutNote: i.OutNote}
 }
 
 // today is the day that it now is in the shop.

@@ -29,6 +29,7 @@ type recallScopeShape struct {
 	Lot        string   `json:"lot,omitempty"`
 	Part       string   `json:"part,omitempty"`
 	Instrument string   `json:"instrument,omitempty"`
+	Trace      string   `json:"trace,omitempty"` // of the instrument
 	Place      string   `json:"place,omitempty"`
 	Person     string   `json:"person,omitempty"` // name
 	From       *instant `json:"from,omitempty"`
@@ -60,7 +61,7 @@ func recallScopeOf(s models.RecallScope, about, by string) recallScopeShape {
 	case s.Part != "":
 		out.Part = about
 	case s.Instrument != "":
-		out.Instrument = about
+		out.Instrument, out.Trace = about, s.Trace
 	default:
 		out.Place, out.Person = about, by
 	}
@@ -109,6 +110,7 @@ type sentScope struct {
 	Lot        string `json:"lot"`
 	Part       string `json:"part"`
 	Instrument string `json:"instrument"`
+	Trace      string `json:"trace"` // key of a reverse trace
 	Place      string `json:"place"`
 	Person     string `json:"person"` // name, or key
 	From       string `json:"from"`
@@ -116,7 +118,7 @@ type sentScope struct {
 }
 
 func (in sentScope) ask() recall.Ask {
-	return recall.Ask{Lot: in.Lot, Part: in.Part, Instrument: in.Instrument, Place: in.Place, Person: in.Person, FromDay: in.From, ToDay: in.To}
+	return recall.Ask{Lot: in.Lot, Part: in.Part, Instrument: in.Instrument, Trace: in.Trace, Place: in.Place, Person: in.Person, FromDay: in.From, ToDay: in.To}
 }
 
 // recallItemShape is one item that is called back.

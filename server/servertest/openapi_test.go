@@ -223,6 +223,31 @@ func (w *walk) specify() {
 	w.ask(Desk, "GET /specifications/{id}", "/specifications/"+text(w, specification, "id"), nil, http.StatusOK)
 }
 
+func (w *walk) calibrations() {
+	w.T.Helper()
+	at := func(path string) string { return "/instruments/{code}" + path }
+	failed := w.ask(Inspector, "POST "+at("/calibrations"), "/instruments/L-14/calibrations", object{"by": "lab", "standard": "gauge blocks", "points": []any{object{"reference": "1", "as_found": "1,10", "tolerance": "0.02", "u": "0.005"}}}, http.StatusCreated)
+	w.ask(Desk, "GET "+at("/calibrations"), "/instruments/L-14/calibrations", nil, http.StatusOK)
+	w.ask(Owner, "PUT "+at("/out-note"), "/instruments/L-14/out-note", object{"out_note": "only to sort"}, http.StatusOK)
+	check := w.ask(Inspector, "POST "+at("/checks"), "/instruments/D-1/checks", object{"what": "zero", "reference": "0", "low": "-0.02", "high": "0.02"}, http.StatusCreated)
+	checks := "/instruments/D-1/checks/" + text(w, check, "id")
+	w.ask(Operator, "POST "+at("/checks/{id}/readings"), checks+"/readings", object{"id": models.NewID(), "value": "0.01"}, http.StatusCreated)
+	w.ask(Desk, "GET "+at("/checks"), "/instruments/D-1/checks", nil, http.StatusOK)
+	w.ask(Inspector, "POST "+at("/checks/{id}/end"), checks+"/end", nil, http.StatusOK)
+	w.ask(Desk, "GET "+at("/traces"), "/instruments/L-14/traces", nil, http.StatusOK)
+	w.ask(Inspector, "POST "+at("/traces"), "/instruments/L-14/traces", object{"cause": "calibration", "cause_id": text(w, failed, "id")}, http.StatusCreated)
+	w.ask(Desk, "GET "+at("/traces/{id}"), "/instruments/L-14/traces/"+text(w, failed, "trace"), nil, http.StatusOK)
+}
+
+// gaugeFound is a calibration whose points lie far from what was read: nobody can
+// tell of it any more, and what is here goes on hold.
+func (w *walk) gaugeFound() {
+	w.T.Helper()
+	failed := w.ask(Inspector, "POST /instruments/{code}/calibrations", "/instruments/D-1/calibrations", object{"by": "lab", "standard": "gauge blocks", "adjusted": true,
+		"points": []any{object{"reference": "8", "as_found": "8.1", "as_left": "8", "tolerance": "0.02"}, object{"reference": "9", "as_found": "9.1", "as_left": "9", "tolerance": "0.02"}}}, http.StatusCreated)
+	w.ask(Inspector, "POST /instruments/{code}/traces/{id}/hold", "/instruments/D-1/traces/"+text(w, failed, "trace")+"/hold", nil, http.StatusOK)
+}
+
 func (w *walk) goodsIn() {
 	w.T.Helper()
 	w.ask(Inspector, "POST /instruments", "/instruments", object{"code": "L-14", "kind": "dial", "name": "Dial indicator", "unit": "mm", "resolution": "0,01", "due_on": "2031-05-20"}, http.StatusCreated)
@@ -232,6 +257,7 @@ func (w *walk) goodsIn() {
 	w.ask(Desk, "GET /instruments/{code}/tables", "/instruments/T-1/tables", nil, http.StatusOK)
 	w.ask(Desk, "GET /instruments", "/instruments", nil, http.StatusOK)
 	w.ask(Desk, "GET /instruments/{code}", "/instruments/L-14", nil, http.StatusOK)
+	w.calibrations()
 	w.ask(Operator, "POST /lots", "/lots", object{"code": "SP-0214", "material": "spokes", "quantity": 2000, "received_at": "2031-05-02T08:00:00Z"}, http.StatusCreated)
 	w.ask(Operator, "POST /lots/read", "/lots/read", object{"text": "(01)09521234500018(11)310400(10)A-17(37)500"}, http.StatusOK)
 	w.ask(Desk, "GET /lots", "/lots", nil, http.StatusOK)
@@ -509,6 +535,7 @@ func (w *walk) desk() {
 	password := object{"password": Password}
 	scope := object{"lot": "SP-0214"}
 	w.ask(Inspector, "POST /recalls/preview", "/recalls/preview", scope, http.StatusOK)
+	w.gaugeFound()
 	w.ask(Inspector, "POST /recalls/preview", "/recalls/preview", object{"instrument": "D-1", "from": "2031-05-01", "to": "2031-05-12"}, http.StatusOK)
 	w.ask(Inspector, "POST /recalls/preview", "/recalls/preview", object{"person": w.People[Operator].Name, "from": "2031-05-01", "to": "2031-05-12"}, http.StatusOK)
 	in := object{"id": models.NewID(), "lot": "SP-0214", "reason": "elbows crack", "wanted": "stop riding", "confirm": password}

@@ -44,6 +44,7 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		photo := s.photographed(t, claimed)
 		doubted, action := s.doubted(t)
 		paper := s.lookedAfter(t, "SP-0214", "BIN-1")
+		failed := s.failedGauge(t)
 		study, open := s.studied(t, true), s.studied(t, false)
 		s.run(t, Row{Who: Inspector, Method: http.MethodPost, Path: api.Base + study + "/confirm", Status: http.StatusOK})
 		budgets, err := s.Store.Budgets(t.Context(), *wheel.FamilyID)
@@ -52,6 +53,10 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		s.Must(err)
 		running := strings.TrimPrefix(open, "/studies/")
 		fill := map[string][]string{
+			"/instruments/:code/calibrate":             {"D-1"},
+			"/instruments/:code/checks/:id":            {"D-1/checks/" + failed.check},
+			"/instruments/:code/traces/:id":            {"D-1/traces/" + failed.trace, "D-1/traces/" + failed.trace + "?show=good"},
+			"/instruments/:code/traces/:id/hold":       {"D-1/traces/" + failed.trace + "/hold"},
 			"/studies/:number":                         {"1", running},
 			"/studies/:number/sheet":                   {running + "/sheet"},
 			"/studies/:number/read":                    {running + "/read", "1/read"},

@@ -24,7 +24,7 @@ type CheckRow struct {
 	Taps                   []Choice // readings that one tap chooses
 	Value                  Field
 	ID                     string // of the reading that the form enters
-	May                    bool
+	May, First             bool   // First: it is what the page is there for
 }
 
 // CheckForm defines a short check.
@@ -188,6 +188,7 @@ func (s *site) showGaugeCheck(c *gin.Context, status int, problem error) error {
 		frame := s.frame(c, checkName(x.GaugeCheck)+", "+v.Instrument.Code, "/instruments")
 		page := s.gaugeCheckPage(frame, v.Instrument, x, people)
 		page.Row = s.checkRow(v.Instrument, x, people, frame, problem)
+		page.Row.First = true
 		return send(c, status, "gauge_check", page)
 	}
 	return models.ErrNotFound

@@ -87,7 +87,7 @@ func (s *site) scopeWords(scope models.RecallScope, about, by string) string {
 	case scope.Part != "":
 		return "with part " + words.Serial(about)
 	case scope.Trace != "":
-		return "that no longer pass since " + about + " was found out of tolerance"
+		return "no longer passing since " + about + " was found out of tolerance"
 	case scope.Instrument != "":
 		return "measured with " + about + days
 	case scope.Person == "":

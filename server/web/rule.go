@@ -89,8 +89,8 @@ func (s *site) showRule(c *gin.Context, status int, problem error) error {
 	if err != nil {
 		return err
 	}
-	page.rules(o, limit, f.value("rule"), costs)
-	page.basis(o, weighed, basis, costs)
+	page.rules(o, limit, f.value("rule"), costs, basis.Known)
+	page.basis(o, weighed, basis)
 	page.Factor = f.field(Field{Name: "guard_factor", Label: "Guard factor", Mode: "decimal", Width: "w4", Optional: true, Hint: "How much of the uncertainty a limit moves by. Empty: 1, under ISO 14253-1 0.82. The figures above are for these."})
 	page.Reason = f.field(Field{Name: "reason", Label: "Why", Kind: "text area", Hint: "Kept with the revision."})
 	page.Problem = f.take("rule")
@@ -106,7 +106,7 @@ var doesOf = map[string]string{
 	"iso14253":  "Passes where conformity is shown, fails where the opposite is; between them somebody decides.",
 }
 
-func (p *RulePage) rules(o specificationOwner, limit models.Limit, chosen string, costs []studies.Cost) {
+func (p *RulePage) rules(o specificationOwner, limit models.Limit, chosen string, costs []studies.Cost, known bool) {
 	runout := strings.HasSuffix(limit.Result, "_tir")
 	if runout {
 		p.NotForRunout = english.Say("guarded_not_for_runout", nil)
@@ -122,8 +122,7 @@ func (p *RulePage) rules(o specificationOwner, limit models.Limit, chosen string
 			continue
 		}
 		x := costs[k]
-		if x.Refused {
-			rows[i].Refused = true
+		if rows[i].Refused = x.Refused; x.Refused || !known {
 			continue
 		}
 		rows[i].FalseAccepts, rows[i].FalseRejects, rows[i].Undecided = perThousand(x.FalseAccepts), perThousand(x.FalseRejects), perThousand(x.Undecided)
@@ -146,7 +145,7 @@ func perThousand(x float64) string {
 }
 
 // basis says what the costs rest on.
-func (p *RulePage) basis(o specificationOwner, limit models.Limit, b studies.Basis, costs []studies.Cost) {
+func (p *RulePage) basis(o specificationOwner, limit models.Limit, b studies.Basis) {
 	values := "values on record"
 	if b.FirstSets {
 		values = "first sets after stress relief"
@@ -155,10 +154,10 @@ func (p *RulePage) basis(o specificationOwner, limit models.Limit, b studies.Bas
 	case limit.U == "":
 		p.Unknown = "Without an uncertainty no costs can be told: state one, or make a budget first."
 		return
-	case len(costs) == 0 && b.N < 10:
+	case !b.Known && b.N < 10:
 		p.Unknown = fmt.Sprintf("The family has %d %s of this result: from ten on the costs can be told.", b.N, values)
 		return
-	case len(costs) == 0:
+	case !b.Known:
 		p.Unknown = "Every value of this result is the same: the process shows no spread to reckon with."
 		return
 	}

@@ -78,13 +78,13 @@ func studyPages(s *site, owner Frame) map[string][]any {
 	costs := []studies.Cost{{Rule: "simple", FalseAccepts: 18.9, FalseRejects: 37.2}, {Rule: "guarded", Factor: "1", FalseAccepts: 0.47, FalseRejects: 247.7}, {Rule: "nonbinary", FalseAccepts: 0.0001, Undecided: 230}, {Rule: "iso14253", Refused: true}}
 	o := specificationOwner{family: models.Family{ID: "f1", Name: "Rear wheels 559"}, inForce: models.Specification{Rule: "simple"}}
 	costly, runout, few := rule, rule, rule
-	costly.rules(o, limit, "guarded", costs)
-	costly.basis(o, limit, studies.Basis{N: 23, Mean: 0.4, SD: 0.2, FirstSets: true, Few: true, NormalKnown: true, NormalP: 0.01, Swamped: true}, costs)
+	costly.rules(o, limit, "guarded", costs, true)
+	costly.basis(o, limit, studies.Basis{N: 23, Mean: 0.4, SD: 0.2, FirstSets: true, Few: true, NormalKnown: true, NormalP: 0.01, Swamped: true, Known: true})
 	box := bare.field(Field{Name: "from_budget", Kind: "check", Label: "Take it from the budget", Value: "yes"})
 	costly.FromBudget, costly.Budget, costly.Problem = &box, "/budgets/b1", "This rule cannot be had."
-	runout.rules(o, models.Limit{Result: "lateral_tir", High: "0.30", U: "0.02"}, "", nil)
-	few.rules(o, limit, "", nil)
-	few.basis(o, limit, studies.Basis{N: 3}, nil)
+	runout.rules(o, models.Limit{Result: "lateral_tir", High: "0.30", U: "0.02"}, "", nil, false)
+	few.rules(o, limit, "", nil, false)
+	few.basis(o, limit, studies.Basis{N: 3})
 	next := studies.Next{Study: running.Study, Turn: 5, PersonID: "p3", Person: "Johanna Thorne", Item: "W26000077", Read: 5, All: 12, Last: "r4", LastItem: "W26000069"}
 	reading, wrong, ended := studyReadPage(owner, running, next, ""), studyReadPage(owner, running, next, "p3"), studyReadPage(owner, running, studies.Next{}, "")
 	reading.Value = bare.field(Field{Name: "value", Label: "Reading"})

@@ -37,6 +37,7 @@ type Basis struct {
 	// where it could be tested; the costs assume a normal process.
 	NormalP     float64
 	NormalKnown bool
+	Known       bool // there is a process to reckon with; else a cost only says whether it is refused
 	// Swamped: the values scatter no more than the uncertainty says they should, so
 	// that the spread of the process cannot be told from the gauge's.
 	Swamped bool
@@ -65,8 +66,20 @@ func (s *Service) Costs(ctx context.Context, familyID string, limit models.Limit
 func costs(values []float64, limit models.Limit, basis Basis) ([]Cost, Basis, error) {
 	basis.N, basis.Few = len(values), len(values) < someValues
 	expanded := number(limit.U)
-	if basis.N < fewValues || expanded <= 0 || !limit.HasLimit() {
+	if expanded <= 0 || !limit.HasLimit() {
 		return nil, basis, nil
+	}
+	var tolerance conformity.Range
+	if limit.Low != "" {
+		low := number(limit.Low)
+		tolerance.Low = &low
+	}
+	if limit.High != "" {
+		high := number(limit.High)
+		tolerance.High = &high
+	}
+	if basis.N < fewValues {
+		return unfit(expanded, tolerance), basis, nil
 	}
 	sum, err := stats.Summarise(values)
 	if err != nil {
@@ -74,8 +87,9 @@ func costs(values []float64, limit models.Limit, basis Basis) ([]Cost, Basis, er
 	}
 	basis.Mean, basis.SD = sum.Mean, sum.SD
 	if basis.SD == 0 {
-		return nil, basis, nil
+		return unfit(expanded, tolerance), basis, nil
 	}
+	basis.Known = true
 	if basis.N <= 5000 {
 		if _, p, err := stats.ShapiroWilk(values); err == nil {
 			basis.NormalP, basis.NormalKnown = p, true
@@ -87,15 +101,6 @@ func costs(values []float64, limit models.Limit, basis Basis) ([]Cost, Basis, er
 		basis.Swamped = true
 		process = conformity.Process{Mean: basis.Mean, SD: basis.SD}
 	}
-	var tolerance conformity.Range
-	if limit.Low != "" {
-		low := number(limit.Low)
-		tolerance.Low = &low
-	}
-	if limit.High != "" {
-		high := number(limit.High)
-		tolerance.High = &high
-	}
 	var out []Cost
 	for _, rule := range conformity.Rules() {
 		c, err := costOf(rule, process, u, expanded, tolerance)
@@ -105,6 +110,16 @@ func costs(values []float64, limit models.Limit, basis Basis) ([]Cost, Basis, er
 		out = append(out, c)
 	}
 	return out, basis, nil
+}
+
+// unfit says which rules leave nothing to accept, where no process is known.
+func unfit(expanded float64, tolerance conformity.Range) []Cost {
+	var out []Cost
+	for _, rule := range conformity.Rules() {
+		_, err := tolerance.Inward(number(rule.UsualFactor()) * expanded)
+		out = append(out, Cost{Rule: string(rule), Factor: rule.UsualFactor(), Refused: err != nil})
+	}
+	return out
 }
 
 // costOf takes what a rule accepts from the zone inside by w, and what it fails

@@ -76,12 +76,13 @@ func TestCostsSayWhatTheyRestOn(t *testing.T) {
 		rows                 int
 		few, swamped, refuse bool
 	}{
-		"too few for any figure":       {readingsOf(t, 9, 8, 1), limit, 0, true, false, false},
-		"few":                          {readingsOf(t, 12, 8, 1), limit, 4, true, false, false},
-		"no uncertainty":               {readingsOf(t, 60, 8, 1), models.Limit{High: "10"}, 0, false, false, false},
-		"no limit":                     {readingsOf(t, 60, 8, 1), models.Limit{U: "0.5"}, 0, false, false, false},
-		"no more than the gauge's own": {readingsOf(t, 60, 8, 0.2), limit, 4, false, true, false},
-		"a gauge that is unfit":        {readingsOf(t, 60, 8, 1), models.Limit{Low: "7", High: "9", U: "1.5"}, 4, false, false, true},
+		"too few for any figure":             {readingsOf(t, 9, 8, 1), limit, 4, true, false, false},
+		"too few, and a gauge that is unfit": {readingsOf(t, 9, 8, 1), models.Limit{Low: "7", High: "9", U: "1.5"}, 4, true, false, true},
+		"few":                                {readingsOf(t, 12, 8, 1), limit, 4, true, false, false},
+		"no uncertainty":                     {readingsOf(t, 60, 8, 1), models.Limit{High: "10"}, 0, false, false, false},
+		"no limit":                           {readingsOf(t, 60, 8, 1), models.Limit{U: "0.5"}, 0, false, false, false},
+		"no more than the gauge's own":       {readingsOf(t, 60, 8, 0.2), limit, 4, false, true, false},
+		"a gauge that is unfit":              {readingsOf(t, 60, 8, 1), models.Limit{Low: "7", High: "9", U: "1.5"}, 4, false, false, true},
 	} {
 		list, basis, err := costs(row.values, row.limit, Basis{})
 		if err != nil {
@@ -92,7 +93,7 @@ func TestCostsSayWhatTheyRestOn(t *testing.T) {
 		for _, c := range list {
 			refused = refused || c.Refused
 		}
-		if len(list) != row.rows || basis.Few != row.few || basis.Swamped != row.swamped || refused != row.refuse {
+		if len(list) != row.rows || basis.Few != row.few || basis.Swamped != row.swamped || refused != row.refuse || basis.Known != (len(row.values) >= 10 && row.rows > 0) {
 			t.Errorf("%s: %d rules, %+v, refused %t", name, len(list), basis, refused)
 		}
 	}
