@@ -13,6 +13,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/store"
 	"tracewright/models/work/access"
+	"tracewright/server/keyring"
 	"tracewright/testdata/demo"
 )
 
@@ -73,7 +74,11 @@ func (d *demoCommand) makeShop(ctx context.Context, std streams, folder string) 
 			return demoShop{}, fmt.Errorf("take the old shop away: %w", err)
 		}
 	}
-	if err := d.fill(ctx, filepath.Join(folder, demoMaking), &made); err != nil {
+	keys, err := keyring.Open(filepath.Join(folder, demoKeys))
+	if err != nil {
+		return demoShop{}, err
+	}
+	if err := d.fill(ctx, filepath.Join(folder, demoMaking), keys, &made); err != nil {
 		return demoShop{}, errors.Join(err, remove(folder, demoMaking))
 	}
 	if err := os.Rename(filepath.Join(folder, demoMaking), filepath.Join(folder, demoDatabase)); err != nil {
@@ -92,7 +97,7 @@ func (d *demoCommand) makeShop(ctx context.Context, std streams, folder string) 
 // fill makes the shop in a new database and lets its people in. Closing the
 // database brings all of it into the one file; only then is the disk waited for,
 // since a shop that is cut short while it is made is thrown away.
-func (d *demoCommand) fill(ctx context.Context, path string, made *demoShop) (err error) {
+func (d *demoCommand) fill(ctx context.Context, path string, keys *keyring.Folder, made *demoShop) (err error) {
 	s, err := store.Open(ctx, "sqlite:"+path, store.Options{Disposable: true})
 	if err != nil {
 		return err
@@ -101,7 +106,7 @@ func (d *demoCommand) fill(ctx context.Context, path string, made *demoShop) (er
 	if _, err := s.Migrate(ctx); err != nil {
 		return err
 	}
-	summary, err := demo.Seed(ctx, s, demo.Options{Seed: made.Seed, Scenario: made.Scenario, Now: made.MadeAt, Wheels: d.wheels, Packs: d.packs})
+	summary, err := demo.Seed(ctx, s, demo.Options{Seed: made.Seed, Scenario: made.Scenario, Now: made.MadeAt, Wheels: d.wheels, Packs: d.packs, Keys: keys})
 	if err != nil {
 		return err
 	}

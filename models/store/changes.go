@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
 
 	"tracewright/models"
 )
@@ -18,23 +19,28 @@ const mostLookedAt = 5000
 // and says so.
 func (s *Store) Changes(ctx context.Context, q models.ChangeQuery) (models.ChangePage, error) {
 	var page models.ChangePage
-	// The index that leaves most out leads: subjects are few, then people, then kinds.
-	lead, rest := s.read.WithContext(ctx).Model(&models.TrailEntry{}), 0
-	switch {
-	case len(q.Subjects) > 0:
-		lead = lead.Where("subject IN ?", q.Subjects)
-	case q.Actor != "":
-		lead = lead.Where("actor = ?", q.Actor)
-	case q.Kind != "":
-		lead = lead.Where("kind = ?", q.Kind)
+	var asked []clause.Expression // what leaves most out first: its index leads
+	if len(q.Subjects) > 0 {
+		subjects := make([]any, len(q.Subjects))
+		for i, s := range q.Subjects {
+			subjects[i] = s
+		}
+		asked = append(asked, clause.IN{Column: "subject", Values: subjects})
+	}
+	if q.Actor != "" {
+		asked = append(asked, clause.Eq{Column: "actor", Value: q.Actor})
+	}
+	if q.Kind != "" {
+		asked = append(asked, clause.Eq{Column: "kind", Value: q.Kind})
+	}
+	lead := s.read.WithContext(ctx).Model(&models.TrailEntry{})
+	if len(asked) > 0 {
+		lead = lead.Where(asked[0])
 	}
 	lead = during(lead, q)
-	found := s.read.WithContext(ctx).Table("(?) AS e", lead.Order("at DESC, id DESC").Limit(mostLookedAt))
-	if len(q.Subjects) > 0 && q.Actor != "" {
-		found, rest = found.Where("actor = ?", q.Actor), rest+1
-	}
-	if (len(q.Subjects) > 0 || q.Actor != "") && q.Kind != "" {
-		found, rest = found.Where("kind = ?", q.Kind), rest+1
+	found := lead
+	if len(asked) > 1 {
+		found = s.read.WithContext(ctx).Table("(?) AS e", lead.Order("at DESC, id DESC").Limit(mostLookedAt)).Where(clause.And(asked[1:]...))
 	}
 	if err := found.Order("at DESC, id DESC").Limit(q.Limit + 1).Scan(&page.Entries).Error; err != nil {
 		return page, fault(err, "list changes")
@@ -44,7 +50,7 @@ func (s *Store) Changes(ctx context.Context, q models.ChangeQuery) (models.Chang
 		page.Entries, page.Next = page.Entries[:q.Limit], models.ChangeKey{At: last.At, ID: last.ID}
 		return page, nil
 	}
-	if rest == 0 {
+	if len(asked) < 2 {
 		return page, nil
 	}
 	var edge []models.TrailEntry // the last that was looked at, if there may be more behind

@@ -133,6 +133,20 @@ func lookUps(t *testing.T, dsn string) {
 		{"its trail", func(ctx context.Context, s *store.Store) error {
 			return second(s.TrailCount(ctx, []string{item.ID, inspection.ID}))
 		}},
+		{"changes", func(ctx context.Context, s *store.Store) error {
+			return second(s.Changes(ctx, models.ChangeQuery{Limit: 50}))
+		}},
+		{"changes of a person, from a page on", func(ctx context.Context, s *store.Store) error {
+			return second(s.Changes(ctx, models.ChangeQuery{Actor: inspection.PersonID, Before: models.ChangeKey{At: hour, ID: inspection.ID}, Limit: 50}))
+		}},
+		{"changes of a kind in a day", func(ctx context.Context, s *store.Store) error {
+			return second(s.Changes(ctx, models.ChangeQuery{Kind: "hold", From: hour, To: hour.AddDate(0, 0, 1), Limit: 50}))
+		}},
+		{"changes about an item", func(ctx context.Context, s *store.Store) error {
+			return second(s.Changes(ctx, models.ChangeQuery{Subjects: []string{item.ID, inspection.ID}, Limit: 50}))
+		}},
+		{"whether something waits to be sealed", func(ctx context.Context, s *store.Store) error { return second(s.Unsealed(ctx)) }},
+		{"the sealed log from a number on", func(ctx context.Context, s *store.Store) error { return second(s.SealedEntries(ctx, 3000, 50)) }},
 		{"what waits to be sealed", func(ctx context.Context, s *store.Store) error { return second(s.UnsealedCount(ctx)) }},
 		{"the newest first sets of a family", func(ctx context.Context, s *store.Store) error {
 			return second(s.Series(ctx, models.SeriesQuery{FamilyID: *item.FamilyID, Result: "lateral_tir", FirstSets: true, Limit: 20}))

@@ -117,7 +117,7 @@ var edges = map[string]string{
 	"testdata/cases":         "",
 
 	// The invented shop: made through the services, like a real one.
-	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/claims models/work/corrective models/work/documents models/work/gauges models/work/labels models/work/nonconforming models/work/receive models/work/release models/work/stock models/work/studies",
+	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/claims models/work/corrective models/work/documents models/work/gauges models/work/labels models/work/nonconforming models/work/receive models/work/release models/work/sealing models/work/stock models/work/studies",
 }
 
 // walls is where each library of others may be used; "*" is everywhere. A

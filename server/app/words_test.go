@@ -10,7 +10,9 @@ import (
 	"strings"
 	"testing"
 
+	"tracewright/models/store"
 	"tracewright/models/trade/kinds"
+	"tracewright/models/trail"
 	"tracewright/models/words"
 )
 
@@ -99,5 +101,19 @@ func TestEveryCharacteristicAndResultHasAName(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// Every kind of record that leaves entries in the log of changes has words.
+func TestEveryChangeHasWords(t *testing.T) {
+	english := words.In("en")
+	list := append((&store.Store{}).ChangeKinds(), trail.KindGenesis, trail.KindKeyEnrolled, trail.KindKeyRetired)
+	for _, kind := range list {
+		if text := english.Change(kind); strings.HasPrefix(text, "[") {
+			t.Errorf("%s has no words in models/words/en_changes.go", kind)
+		}
+	}
+	if len(list) < 60 {
+		t.Errorf("%d kinds, want them all", len(list))
 	}
 }

@@ -12,15 +12,13 @@ import (
 	"tracewright/models/work/lookup"
 )
 
-var english = words.In("en")
-
 //go:embed style.css
 var style string
 
 //go:embed page.html
 var pageText string
 
-var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{"say": say}).Parse(pageText))
+var pageTemplate = template.Must(template.New("page").Parse(pageText))
 
 // policy lets a page load nothing at all and have no look but its own: the
 // style stands in the page, so that a page is one file, and is known by its
@@ -32,18 +30,23 @@ func hashOf(text string) string {
 	return base64.StdEncoding.EncodeToString(sum[:])
 }
 
+// speech is the language that a page speaks: that of the paper, or of the shop's
+// papers.
+type speech struct{ *words.Catalogue }
+
 // say gives words of the catalogue; values follow as pairs of name and value.
-func say(code string, values ...string) string {
+func (in speech) say(code string, values ...string) string {
 	filled := map[string]string{}
 	for i := 0; i+1 < len(values); i += 2 {
 		filled[values[i]] = values[i+1]
 	}
-	return english.Say(code, filled)
+	return in.Say(code, filled)
 }
 
 // page is one of the few there are: a certificate, or a title with what is told
 // below it and a form.
 type page struct {
+	speech
 	Shop        string
 	Address     string // of the shop, whom one may ask
 	Title       string
@@ -56,34 +59,40 @@ type page struct {
 // nobody would answer it.
 
 func askPage(shop lookup.Shop, form string) page {
-	how := say("public.ask_how")
+	how := "public.ask_how"
 	if form == "" {
-		how = say("public.ask_address")
+		how = "public.ask_address"
 	}
-	return told(shop, "public.ask", form, how, say("public.without_code"))
+	return told(shop, "public.ask", form, how, "public.without_code")
 }
 
 func missingPage(shop lookup.Shop, form string) page {
-	return told(shop, "public.not_found", form, say("public.not_found_why"), say("public.without_code"))
+	return told(shop, "public.not_found", form, "public.not_found_why", "public.without_code")
 }
 
 // The pages that are shown without asking the database for anything.
 
 func tooManyPage() page {
-	return told(lookup.Shop{}, "public.too_many", "", say("public.too_many_why"))
+	return told(lookup.Shop{}, "public.too_many", "", "public.too_many_why")
 }
 
 func unansweredPage() page {
-	return told(lookup.Shop{}, "public.unanswered", "", say("public.unanswered_why"))
+	return told(lookup.Shop{}, "public.unanswered", "", "public.unanswered_why")
 }
 
-func told(shop lookup.Shop, title, form string, sentences ...string) page {
-	return page{Shop: shop.Name, Address: shop.Address, Title: say(title), Told: sentences, Form: form}
+func told(shop lookup.Shop, title, form string, codes ...string) page {
+	in := speech{words.In(shop.Language)}
+	p := page{speech: in, Shop: shop.Name, Address: shop.Address, Title: in.say(title), Form: form}
+	for _, code := range codes {
+		p.Told = append(p.Told, in.say(code))
+	}
+	return p
 }
 
-// Language, Policy and Style stand on every page.
+// Words, Policy and Style stand on every page; so does the Language of its words.
 
-func (page) Language() string { return english.Language() }
+// Words gives those of a code that takes no values.
+func (p page) Words(code string) string { return p.say(code) }
 
 func (page) Policy() string { return policy }
 

@@ -16,6 +16,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
+	"tracewright/models/work/release"
 	"tracewright/models/work/shipping"
 	"tracewright/models/work/shop"
 	"tracewright/models/work/worktest"
@@ -261,4 +262,21 @@ func (u unsealed) Seal(ctx context.Context) (models.SealedLog, error) {
 	log, err := u.Signer.Seal(ctx)
 	log.Waiting = true
 	return log, err
+}
+
+// Strangers are told in the language of the paper that they hold, and asked in
+// the shop's.
+func TestThePublicPageSpeaksTheLanguageOfThePaper(t *testing.T) {
+	s := On(t, openSQLite(t))
+	s.Must(s.App.Services.Shop.Set(t.Context(), s.Shop.Owner, shop.Settings{Name: "Speichenhof", TimeZone: "UTC", PublicAddress: publicAddress, PaperLanguage: "de"}))
+	german := s.certified(t, publicAddress)
+	english, err := s.App.Services.Release.IssueAs(t.Context(), s.Shop.Owner, s.Item[models.KindWheel].ID, release.CertificateRequest{Reason: "for abroad", Language: "en"})
+	s.Must(err)
+	var content models.CertificateContent
+	s.Must(json.Unmarshal([]byte(english.Content), &content))
+	s.Run(t, []Row{
+		{Name: "German", Public: true, Path: "/" + german.Token(), Status: http.StatusOK, Has: []string{`<html lang="de">`, "Prüfbescheinigung", "Ersetzt durch Revision 2 am 12.05.2031", "Laufrad: alle gemessenen Grenzwerte eingehalten.", "Seitenschlag, Gesamtausschlag", "Bestanden", "Nach einfacher Annahme"}},
+		{Name: "English", Public: true, Path: "/" + content.Token(), Status: http.StatusOK, Has: []string{`<html lang="en">`, "Inspection certificate", "In force", "Lateral run-out, full reading"}},
+		{Name: "asked", Public: true, Path: "/", Status: http.StatusOK, Has: []string{`<html lang="de">`, "Eine Prüfbescheinigung nachschlagen"}},
+	})
 }

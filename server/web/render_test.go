@@ -88,6 +88,7 @@ func samplePages() map[string][]any {
 		"material":           {MaterialPage{Frame: owner}, MaterialPage{Frame: owner, Title: "Spokes", Fields: []Field{f.field(Field{Name: "name", Label: "Name"})}, Plan: planFields(bare, models.PlanSingle, models.PlanKinds)}},
 		"receive":            {ReceiveForm{Frame: owner}, ReceiveForm{Frame: owner, Title: "Receive a lot", Fields: []Field{bare.field(Field{Name: "code", Label: "Lot", Mono: true})}}},
 		"rolls":              {RollsPage{Frame: owner}, RollsPage{Frame: owner, Rows: []RollRow{{First: "W27-00001-8", Last: "W27-00099-3", Count: 88}}}},
+		"changes":            changesPages(s, owner),
 		"shop":               {ShopPage{Frame: owner}, ShopPage{Frame: owner, Answer: "Harbour Wheelworks", Fields: shopFields(bare)}},
 		"instruments":        {InstrumentsPage{Frame: owner}, InstrumentsPage{Frame: owner, Rows: []InstrumentRow{{Code: "L-14", Kind: "Dial indicator", Standing: standingMark("overdue")}}}},
 		"instrument":         {InstrumentForm{Frame: owner}, InstrumentForm{Frame: owner, Fields: instrumentFields(f, true)}},

@@ -145,7 +145,7 @@ func TestOfficePagesForEverybody(t *testing.T) {
 	pack := p.Shop.Item[models.KindPack]
 	for _, page := range []string{"/", "/items/" + wheel, "/items/" + *pack.Serial, "/items/" + *pack.Serial + "/place", "/items/" + *pack.Serial + "/capacity/new", "/families/" + *pack.FamilyID + "/steps", "/items/" + wheel + "/hold", "/find?q=zzzzz", "/holds", "/shelf", "/shelf/temperature", "/unplaced", "/charts", "/families", "/families/new",
 		"/products/" + *product, "/products/" + *product + "/revise", "/specifications", "/products/" + *product + "/specification", "/instruments", "/instruments/new",
-		"/lots", "/lots/new", "/materials", "/materials/spokes", "/parts/new", "/rolls", "/shop", "/people", "/people/new", "/devices", "/own", "/trust"} {
+		"/lots", "/lots/new", "/materials", "/materials/spokes", "/parts/new", "/rolls", "/shop", "/changes", "/changes?about=zzz", "/people", "/people/new", "/devices", "/own", "/trust"} {
 		p.open(page)
 		if p.text("h1") == "" {
 			p.Errorf("%s has no title", page)

@@ -16,6 +16,7 @@ import (
 	"tracewright/models/work/nonconforming"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/sealing"
 	"tracewright/models/work/stock"
 	"tracewright/models/work/studies"
 )
@@ -33,6 +34,8 @@ type Options struct {
 	Now      time.Time // the last working day lies before it
 	Wheels   int       // 1500 when 0
 	Packs    int       // 700 when 0
+	// Keys seal the shop's log and sign its certificates; nil: one known to all.
+	Keys sealing.Keys
 }
 
 // Summary is what was made, with the truth of the planted stories.
@@ -57,6 +60,7 @@ type maker struct {
 
 	capture *capture.Service
 	release *release.Service
+	seals   *sealing.Service
 	blocks  *stock.Service
 	goods   *receive.Service
 	papers  *documents.Service
@@ -90,7 +94,7 @@ func Seed(ctx context.Context, s Store, o Options) (Summary, error) {
 	if err != nil {
 		return Summary{}, fmt.Errorf("invent a shop: %w", err)
 	}
-	for _, step := range []func() error{m.makeShop, m.keepMaterials, m.makeProducts, m.planDeliveries, m.planDays, m.makeKits, m.planChecks, m.planShelf, m.planBlocks, m.planStudies, m.planNonconformities, m.live, m.leaveOpen} {
+	for _, step := range []func() error{m.beginLog, m.makeShop, m.keepMaterials, m.makeProducts, m.planDeliveries, m.planDays, m.makeKits, m.planChecks, m.planShelf, m.planBlocks, m.planStudies, m.planNonconformities, m.live, m.leaveOpen} {
 		if err := step(); err != nil {
 			return Summary{}, fmt.Errorf("invent a shop: %w", err)
 		}
@@ -126,7 +130,11 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 	m.store = newKeeper(s, m.newID)
 	m.capture = capture.New(m.store, m.now, m.inZone)
 	m.release = release.New(m.store, m.now, m.inZone, noPaper)
-	m.release.SealBy(newSeals())
+	if o.Keys == nil {
+		o.Keys = &oneKey{}
+	}
+	m.seals = sealing.New(m.store, sealing.Options{Keys: o.Keys, Server: "the demo", Now: m.now})
+	m.release.SealBy(m.seals)
 	m.blocks = stock.New(m.store, m.capture, m.now, m.inZone)
 	m.goods = receive.New(m.store, m.now, m.inZone)
 	m.papers = documents.New(m.store, m.now)

@@ -4,30 +4,43 @@ import (
 	"context"
 	"crypto/ed25519"
 	"crypto/sha256"
-	"encoding/hex"
 
 	"tracewright/models"
 )
 
-// seals signs the certificates of the invented shop by a key that protects
-// nothing: it is made of words that stand here, so that the same shop comes out
-// every time. Nothing of its log is sealed yet.
-type seals struct{ key ed25519.PrivateKey }
+// oneKey is a key that protects nothing, for a shop whose maker brings none: it
+// is made of words that stand here, so that the same shop comes out every time.
+// It implements sealing.Keys.
+type oneKey struct{ log string }
 
-func newSeals() seals {
+// All implements sealing.Keys.
+func (*oneKey) All() ([]ed25519.PrivateKey, error) {
 	seed := sha256.Sum256([]byte("a key of the invented shop, known to all"))
-	return seals{ed25519.NewKeyFromSeed(seed[:])}
+	return []ed25519.PrivateKey{ed25519.NewKeyFromSeed(seed[:])}, nil
 }
 
-// Seal implements release.Sealing.
-func (seals) Seal(context.Context) (models.SealedLog, error) {
-	empty := sha256.Sum256(nil) // RFC 6962, 2.1: the root of no entry
-	return models.SealedLog{LogID: "demo", Root: hex.EncodeToString(empty[:]), Waiting: true}, nil
+// Make implements sealing.Keys; there is one already.
+func (k *oneKey) Make() (ed25519.PrivateKey, error) {
+	all, err := k.All()
+	return all[0], err
 }
 
-// Sign implements release.Sealing.
-func (s seals) Sign(_ context.Context, canonical []byte) (models.Signature, error) {
-	public := sha256.Sum256(s.key.Public().(ed25519.PublicKey))
-	signature := ed25519.Sign(s.key, append([]byte("qc-certificate-v1\n"), canonical...))
-	return models.Signature{KeyID: hex.EncodeToString(public[:8]), Value: hex.EncodeToString(signature)}, nil
+// Log implements sealing.Keys.
+func (k *oneKey) Log() (string, error) { return k.log, nil }
+
+// For implements sealing.Keys.
+func (k *oneKey) For(log string) error {
+	k.log = log
+	return nil
+}
+
+// Place implements sealing.Keys.
+func (*oneKey) Place() string { return "the invented shop" }
+
+// beginLog begins the shop's log of changes on its first morning.
+func (m *maker) beginLog() error { return m.seals.Begin(m.ctx) }
+
+// BeginLog names the log as everything else of the invented shop is named.
+func (k *keeper) BeginLog(ctx context.Context, stamp models.Stamp, _ string, key models.ServerKey) error {
+	return k.Store.BeginLog(ctx, stamp, k.newID(), key)
 }

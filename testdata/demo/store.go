@@ -14,6 +14,7 @@ import (
 	"tracewright/models/work/nonconforming"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/sealing"
 	"tracewright/models/work/stock"
 	"tracewright/models/work/studies"
 )
@@ -23,6 +24,7 @@ import (
 type Store interface {
 	capture.Store
 	release.Store
+	sealing.Store
 	stock.Store
 	receive.Store
 	documents.Store

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"tracewright/models/store"
+	"tracewright/models/trail"
 	"tracewright/models/work/verify"
 )
 
@@ -18,7 +19,7 @@ func TestInventedShopVerifies(t *testing.T) {
 	}
 	defer s.Close()
 	err = s.Freeze(t.Context(), func(frozen *store.Frozen) error {
-		report, err := verify.Database(frozen, nil, nil)
+		report, err := verify.Database(frozen, trail.NewVerifier(nil), nil)
 		if err != nil {
 			return err
 		}

@@ -12,6 +12,7 @@ import (
 // YYYY-MM-DD in the shop's zone, everything else is codes as in the content.
 type Certificate struct {
 	Token         string
+	Language      string // of the paper; empty of one from before there was a choice
 	Shop          string // as the paper names it
 	Number        string
 	Revision      int
@@ -52,7 +53,7 @@ func (c Certificate) Complete() bool {
 }
 
 func publicPart(c models.CertificateContent) Certificate {
-	out := Certificate{Token: c.Token(), Shop: c.Issuer.Name, Number: c.Number, Revision: c.Revision, Kind: c.Item.Kind, Serial: c.Item.Serial, Product: c.Item.Product,
+	out := Certificate{Token: c.Token(), Language: c.Language, Shop: c.Issuer.Name, Number: c.Number, Revision: c.Revision, Kind: c.Item.Kind, Serial: c.Item.Serial, Product: c.Item.Product,
 		Specification: c.Specification, Verdict: c.Verdict, InspectedOn: c.Inspection.MeasuredOn, IssuedOn: c.IssuedOn}
 	if c.Concession != nil {
 		out.Concession = c.Concession.Number

@@ -47,6 +47,8 @@ type Shop struct {
 	Address string
 	Public  string // its public address; empty where there is none
 	Path    string // of the public address, without a slash at its end
+
+	Language string // of its papers
 }
 
 // shopKept is how long the shop is taken as it was read: strangers do not cost
@@ -65,7 +67,8 @@ func (s *Service) Shop(ctx context.Context) (Shop, error) {
 	if err != nil {
 		return Shop{}, fmt.Errorf("settings of the shop: %w", err)
 	}
-	s.shop, s.read = Shop{Name: values[models.SettingShopName], Address: values[models.SettingShopAddress], Public: values[models.SettingPublicAddress]}, now
+	s.shop, s.read = Shop{Name: values[models.SettingShopName], Address: values[models.SettingShopAddress], Public: values[models.SettingPublicAddress],
+		Language: models.LanguageOr(values[models.SettingPaperLanguage])}, now
 	if u, err := url.Parse(s.shop.Public); err == nil {
 		s.shop.Path = strings.TrimRight(u.Path, "/")
 	}
