@@ -162,7 +162,8 @@ func TestReworkUntilItConforms(t *testing.T) {
 	})
 }
 
-// What is to be read again and is not asked for keeps the item waiting.
+// What was to be read again is read again, even where a specification that is in
+// force meanwhile asks no more for it.
 func TestWhatIsNotReadAgainIsMissed(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		b := on(h)
@@ -170,11 +171,19 @@ func TestWhatIsNotReadAgainIsMissed(t *testing.T) {
 		b.open()
 		b.Must(b.dispose("rework", "retension"))
 		b.Must(b.work.Done(t.Context(), b.Operator, b.number, ""))
+		spec, err := b.Store.SpecificationInForce(t.Context(), *b.wheel.FamilyID, b.wheel.ProductID)
+		b.Must(err)
+		spec.ID, spec.Revision, spec.Reason = models.NewID(), spec.Revision+1, "no dish"
+		spec.Characteristics = slices.DeleteFunc(slices.Clone(spec.Characteristics), func(c models.Characteristic) bool { return c.Code == "dish" })
+		b.Must(b.Store.AddSpecification(t.Context(), models.NewStamp(b.Owner, b.Now), spec))
 		b.later()
 		sub := b.Extremes()
 		sub.Sets = slices.DeleteFunc(sub.Sets, func(s models.SentSet) bool { return s.Characteristic == "dish" })
-		if got := b.MustRecord(sub).Inspection.Verdict; got != models.VerdictIncomplete {
-			t.Errorf("without the dish: %s", got)
+		got := b.MustRecord(sub).Inspection
+		if got.Verdict != models.VerdictPass || !slices.ContainsFunc(got.Remarks, func(r models.Remark) bool {
+			return r.Code == "not_read_again" && r.Values["characteristic"] == "dish"
+		}) {
+			t.Errorf("without the dish: %s, %+v", got.Verdict, got.Remarks)
 		}
 		b.is(models.StateReinspect)
 	})
