@@ -251,6 +251,32 @@ func TestConcession(t *testing.T) {
 	})
 }
 
+// What lies in a guard band is decided by a concession as well: then nothing holds
+// it back, though no inspection passed it.
+func TestConcessionOfWhatIsUndecided(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := on(h)
+		spec, err := b.Store.SpecificationInForce(t.Context(), *b.wheel.FamilyID, b.wheel.ProductID)
+		b.Must(err)
+		spec.ID, spec.Revision, spec.Reason = models.NewID(), spec.Revision+1, "guarded"
+		limit := &spec.Characteristics[0].Results[0]
+		limit.U, limit.Rule, limit.GuardFactor = "0.05", "nonbinary", "1"
+		b.Must(b.Store.AddSpecification(t.Context(), models.NewStamp(b.Owner, b.Now), spec))
+		b.read(models.AfterRelief, "0.27") // 0.30 less 0.05 is 0.25: neither yes nor no.
+		if got := b.blocked(); got != "result_undecided" {
+			t.Errorf("blocked by %q", got)
+		}
+		b.open()
+		b.Must(b.dispose("use_as_is", ""))
+		b.Must(b.work.Approve(t.Context(), b.Owner, b.number, true, ""))
+		if got := b.blocked(); got != "" {
+			t.Errorf("blocked by %q under the concession", got)
+		}
+		_, err = b.gate.Issue(t.Context(), b.Owner, b.wheel.ID, "")
+		b.Must(err)
+	})
+}
+
 // The option: whoever proposed does not approve, whoever decided does not confirm.
 func TestAnotherPersonApproves(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
