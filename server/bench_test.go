@@ -14,12 +14,14 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"testing"
 	"time"
 
 	"github.com/jackc/pgx/v5"
-	_ "modernc.org/sqlite" // the driver that the raw comparison writes through
+	_ "github.com/jackc/pgx/v5/stdlib" // the driver by which a trail is thrown away
+	_ "modernc.org/sqlite"             // the driver that the raw comparison writes through
 
 	"tracewright/models"
 	"tracewright/models/store"
@@ -29,24 +31,57 @@ import (
 	"tracewright/models/work/worktest"
 	"tracewright/server/app"
 	"tracewright/server/httpx"
+	"tracewright/server/keyring"
 )
 
 // clients is how many stands post at once.
 const clients = 8
 
 // BenchmarkPostWheel posts 36-spoke wheels with 108 readings over HTTP: parsed,
-// judged, stored durably, trail written. Compare it with BenchmarkPgbench and
+// judged, stored durably, trail written and sealed. Beside it the same without a
+// sealer, and without any trail: a trigger throws its rows away. Compare it with BenchmarkPgbench and
 // BenchmarkRawSQLite of the same run:
 //
 //	go test -run '^$' -bench 'PostWheel|Pgbench|RawSQLite' -benchtime 5s ./server
 func BenchmarkPostWheel(b *testing.B) {
-	b.Run("sqlite", func(b *testing.B) { postWheels(b, storetest.SQLite(b)) })
-	b.Run("postgres", func(b *testing.B) {
-		postWheels(b, storetest.DurablePostgres(b))
-	})
+	for _, c := range []struct {
+		name  string
+		trail trailOf
+	}{{"", sealedTrail}, {"_unsealed", unsealedTrail}, {"_without_trail", noTrail}} {
+		b.Run("sqlite"+c.name, func(b *testing.B) { postWheels(b, storetest.SQLite(b), c.trail) })
+		b.Run("postgres"+c.name, func(b *testing.B) { postWheels(b, storetest.DurablePostgres(b), c.trail) })
+	}
 }
 
-func postWheels(b *testing.B, dsn string) {
+// trailOf is what becomes of the log of changes while wheels are posted.
+type trailOf int
+
+const (
+	sealedTrail trailOf = iota
+	unsealedTrail
+	noTrail
+)
+
+// throwTrailAway lets a database keep no entries.
+func throwTrailAway(b *testing.B, dsn string) {
+	driver, statements := "pgx", []string{"CREATE FUNCTION keep_none() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN RETURN NULL; END'",
+		"CREATE TRIGGER keep_none BEFORE INSERT ON trail_entries FOR EACH ROW EXECUTE FUNCTION keep_none()"}
+	if path, isFile := strings.CutPrefix(dsn, "sqlite:"); isFile {
+		driver, dsn, statements = "sqlite", path, []string{"CREATE TRIGGER keep_none BEFORE INSERT ON trail_entries BEGIN SELECT RAISE(IGNORE); END"}
+	}
+	db, err := sql.Open(driver, dsn)
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer db.Close()
+	for _, s := range statements {
+		if _, err := db.Exec(s); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func postWheels(b *testing.B, dsn string, log trailOf) {
 	s, err := store.Open(b.Context(), dsn, store.Options{})
 	if err == nil {
 		_, err = s.Migrate(b.Context())
@@ -54,19 +89,38 @@ func postWheels(b *testing.B, dsn string) {
 	if err != nil {
 		b.Fatal(err)
 	}
+	b.Cleanup(func() { s.Close() })
+	if log == noTrail {
+		throwTrailAway(b, dsn)
+	}
 	shop := worktest.On(b, s)
 	shop.Now = time.Now()
 	key, _, err := access.New(s, time.Now, access.Cost{}).Enrol(b.Context(), shop.Owner, "stand 1", "stand 1")
 	if err != nil {
 		b.Fatal(err)
 	}
-	a, err := app.New(s, app.Config{Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
+	config := app.Config{Log: slog.New(slog.DiscardHandler)}
+	if log == sealedTrail {
+		if config.Keys, err = keyring.Open(filepath.Join(b.TempDir(), "keys")); err != nil {
+			b.Fatal(err)
+		}
+	}
+	a, err := app.New(s, config)
 	if err != nil {
 		b.Fatal(err)
 	}
+	if log == sealedTrail {
+		if err := a.Services.Sealing.Begin(b.Context()); err != nil {
+			b.Fatal(err)
+		}
+		ctx, stop := context.WithCancel(context.Background())
+		var ended sync.WaitGroup
+		ended.Go(func() { a.Seal(ctx) })
+		b.Cleanup(func() { stop(); ended.Wait() })
+	}
 	app.Tune()
 	server := httptest.NewServer(a.Handler)
-	b.Cleanup(func() { server.Close(); s.Close() })
+	b.Cleanup(server.Close)
 	template := shop.EveryHole()
 	template.StartedAt, template.FinishedAt = time.Now().Add(-5*time.Minute), time.Now().Add(-time.Minute)
 	template.ID, template.Serial = "ID", "SERIAL"

@@ -37,7 +37,7 @@ func (serveCommand) Help() string {
   tracewright serve --database sqlite:/srv/tracewright/shop.db
   tracewright serve --database sqlite:/srv/tracewright/shop.db --listen 0.0.0.0:8443 --tls auto
   tracewright serve --database postgres://tracewright@db/shop \
-      --listen 0.0.0.0:8443 --host shop.example --tls-cert shop.pem --tls-key shop.key
+      --keys /srv/tracewright/keys --listen 0.0.0.0:8443 --host shop.example --tls-cert shop.pem --tls-key shop.key
 
 By default only this machine can reach it. Open it to a network with --listen, and then with TLS, from here or from a proxy: otherwise passwords cross the network in the clear.
 

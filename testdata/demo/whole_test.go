@@ -73,7 +73,7 @@ func TestItIsAWholeShop(t *testing.T) {
 		{"gauges due within a month", 1, 2, "SELECT count(*) FROM instruments WHERE due_on BETWEEN '2031-11-25' AND '2031-12-25'", nil},
 		{"materials received", 5, 5, "SELECT count(DISTINCT material) FROM lots", nil},
 		{"wheels released", 1300, 1490, released, []any{"wheel"}},
-		{"packs released", 600, 697, released, []any{"pack"}},
+		{"packs released", 600, 698, released, []any{"pack"}},
 		{"wheels that needed more than one round", 250, 550, wheel("(SELECT max(round) FROM inspections WHERE item_id = t.id AND stage = 'after_relief') > 1"), nil},
 		{"wheels read at every hole first", 400, 620, "SELECT count(*) FROM inspections AS i JOIN reading_sets AS r ON r.inspection_id = i.id WHERE i.first_set AND r.code = 'lateral_runout' AND r.method = 'every_hole'", nil},
 		{"wheels whose last set failed", 3, 30, wheel("state = 'in_process' AND (SELECT verdict FROM inspections WHERE item_id = t.id ORDER BY measured_at DESC LIMIT 1) = 'fail'"), nil},
