@@ -69,11 +69,19 @@ func (s *site) holds(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	open, err := s.services.Nonconforming.Open(ctx)
+	if err != nil {
+		return err
+	}
+	bound := boundHolds(open)
 	page := HoldsPage{Frame: s.frame(c, "Holds", "/holds"), Answer: "Nothing is on hold"}
 	for _, h := range today.Holds {
 		row, err := s.holdRow(ctx, page.Frame, h, people)
 		if err != nil {
 			return err
+		}
+		if number := bound[h.ID]; number != "" && !h.OfAnother() {
+			row.Act = Act{Text: "Open " + number, Path: nonconformityPath(number)}
 		}
 		page.Rows = append(page.Rows, row)
 	}
@@ -125,6 +133,14 @@ func (s *site) showLift(c *gin.Context, status int, problem error) error {
 				page.Instead.Path += "?code=" + h.Code
 			}
 		}
+	}
+	open, err := s.services.Nonconforming.Open(ctx)
+	if err != nil {
+		return err
+	}
+	if number := boundHolds(open)[h.ID]; number != "" && !h.OfAnother() {
+		page.Refused, page.Back = []string{english.Say("hold_needs_disposition", map[string]string{"number": number})}, nonconformityPath(number)
+		return send(c, status, "confirm", page)
 	}
 	codes := append([]Choice{{"", "choose"}}, choices(models.HoldLiftCodes, func(code string) string { return words.Sentence(english.HoldLift(code)) })...)
 	page.Fields = []Field{f.field(Field{Name: "code", Label: "Why it may go on", Kind: "select", Choices: codes, Focus: true}),

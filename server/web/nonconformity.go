@@ -88,6 +88,7 @@ func (s *site) nonconformityPage(frame Frame, v models.NonconformityView, item m
 		page.Steps = append(page.Steps, s.nonconformityLine(step, people))
 	}
 	if v.State != models.NonconformityClosed {
+		page.Says = s.decidedWords(v, item, people)
 		s.nonconformityNow(&page, v, item, f)
 		page.MayNote = frame.Can(string(models.ActRaiseHold))
 	}
@@ -156,6 +157,22 @@ func (s *site) nonconformityNow(page *NonconformityPage, v models.NonconformityV
 	default:
 		page.Now = "Its item is " + english.State(item.State) + "."
 	}
+}
+
+// decidedWords say what was decided, by whom and why, while it is carried out.
+func (s *site) decidedWords(v models.NonconformityView, item models.Item, people map[string]string) []string {
+	if !slices.Contains([]string{models.StateConcessionPending, models.StateScrapPending, models.StateReturnPending}, item.State) {
+		return nil
+	}
+	step := v.Last(string(flow.UseAsIs), string(flow.Scrap), string(flow.ReturnSupplier))
+	if step == nil {
+		return nil
+	}
+	says := []string{"Decided by " + name(people, step.MadeBy) + ", " + s.minute(step.MadeAt) + ": " + stopped(step.Note)}
+	if len(step.Results) > 0 {
+		says = append(says, "What may fail: "+joinedNames(step.Results, english.Result)+".")
+	}
+	return says
 }
 
 // againWords say what is read again after a rework or a repair.

@@ -98,12 +98,16 @@ func (s *site) today(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	nonconforming, open, err := s.nonconformingRows(ctx, &today, people)
+	critical, nonconforming, open, err := s.nonconformingRows(ctx, &today, people)
 	if err != nil {
 		return err
 	}
 	if page.Rows, err = s.todayRows(ctx, page.Frame, today, slices.Concat(nonconforming, claims), lots, questions, people); err != nil {
 		return err
+	}
+	page.Rows = slices.Concat(critical, page.Rows)
+	for i := range page.Rows {
+		page.Rows[i].Larger, page.Rows[i].Act.First = i < 3, i == 0
 	}
 	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots)+len(questions)+unanswered+open+len(s.sealRows(page.Frame)))
 	for _, d := range today.Drafts {
@@ -135,7 +139,8 @@ func (s *site) people(ctx context.Context) (map[string]string, error) {
 // mostHolds is how many holds get a row each before the rest share one.
 const mostHolds = 5
 
-// todayRows lists what needs somebody, worst first: a log that is not sealed as it should be, holds, others (nonconformities, corrective actions that are late, claims
+// todayRows lists what needs somebody, worst first: a log that is not sealed as it
+// should be, holds, others (nonconformities, corrective actions that are late, claims
 // without an answer), lots of blocks in doubt, lots that wait for a decision or do not add up, work that has no place,
 // gauges past their day, gauges soon due.
 func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, others []TodayRow, lots []stock.Doubted, questions []receive.Question, people map[string]string) ([]TodayRow, error) {
@@ -182,12 +187,6 @@ func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, 
 			row.Line = words.Sentence(place) + "Due on " + words.Date(i.DueOn) + "."
 		}
 		rows = append(rows, row)
-	}
-	for i := range rows {
-		rows[i].Larger = i < 3
-	}
-	if len(rows) > 0 {
-		rows[0].Act.First = true
 	}
 	return rows, nil
 }

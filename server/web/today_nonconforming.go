@@ -14,30 +14,28 @@ import (
 // share one, and how many corrective actions.
 const mostNonconforming = 4
 
-// nonconformingRows are the nonconformities that wait for somebody, the worst first,
-// and the corrective actions that are late; open is how many there are. The holds
+// nonconformingRows are the nonconformities that wait for somebody, those that touch
+// safety apart from the others, and the corrective actions that are late; open is how
+// many there are. The holds
 // that a nonconformity stands on are taken out of the list of holds: what is to be
 // done about them is said here.
-func (s *site) nonconformingRows(ctx context.Context, today *monitor.Today, people map[string]string) (rows []TodayRow, open int, err error) {
+func (s *site) nonconformingRows(ctx context.Context, today *monitor.Today, people map[string]string) (critical, rows []TodayRow, open int, err error) {
 	list, err := s.services.Nonconforming.Open(ctx)
 	if err != nil {
-		return nil, 0, err
+		return nil, nil, 0, err
 	}
-	bound := map[string]bool{}
-	for _, v := range list {
-		for _, id := range v.AllHolds() {
-			bound[id] = true
-		}
-	}
-	today.Holds = slices.DeleteFunc(today.Holds, func(h models.Hold) bool { return bound[h.ID] && !h.OfAnother() })
+	bound := boundHolds(list)
+	today.Holds = slices.DeleteFunc(today.Holds, func(h models.Hold) bool { return bound[h.ID] != "" && !h.OfAnother() })
 	shown, err := s.nonconformityRows(ctx, list[:min(len(list), mostNonconforming)])
 	if err != nil {
-		return nil, 0, err
+		return nil, nil, 0, err
 	}
 	for i, r := range shown {
 		row := TodayRow{Mark: r.State, Title: []Span{{Text: r.Number, Mono: true, Path: r.Path}, {Text: " on "}, r.On, {Text: ": " + lowered(r.What)}}, Line: words.Sentence(stopped(list[i].Note)), Since: "since " + s.day(list[i].OpenedAt), Act: Act{Text: "Open it", Path: r.Path}}
 		if list[i].Severity == models.Critical {
-			row.Mark = Mark{r.Severity.Shape, "Critical", r.Severity.Tone}
+			row.Mark = r.Severity
+			critical = append(critical, row)
+			continue
 		}
 		rows = append(rows, row)
 	}
@@ -45,7 +43,18 @@ func (s *site) nonconformingRows(ctx context.Context, today *monitor.Today, peop
 		rows = append(rows, TodayRow{Mark: Mark{"bars", "Nonconforming", "hold"}, Title: []Span{{Text: fmt.Sprintf("%d more nonconformities are open", more)}}, Act: Act{Text: "See them all", Path: "/nonconformities"}})
 	}
 	late, n, err := s.lateActionRows(ctx, people)
-	return append(rows, late...), len(list) + n, err
+	return critical, append(rows, late...), len(list) + n, err
+}
+
+// boundHolds are the holds that open nonconformities stand on, with their numbers.
+func boundHolds(open []models.NonconformityView) map[string]string {
+	bound := map[string]string{}
+	for _, v := range open {
+		for _, id := range v.AllHolds() {
+			bound[id] = v.Number
+		}
+	}
+	return bound
 }
 
 // lateActionRows are the corrective actions whose day has passed.

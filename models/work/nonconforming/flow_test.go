@@ -162,7 +162,8 @@ func TestReworkUntilItConforms(t *testing.T) {
 	})
 }
 
-// What is to be read again and is not asked for keeps the item waiting.
+// What was to be read again is read again, even where a specification that is in
+// force meanwhile asks no more for it.
 func TestWhatIsNotReadAgainIsMissed(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		b := on(h)
@@ -170,11 +171,19 @@ func TestWhatIsNotReadAgainIsMissed(t *testing.T) {
 		b.open()
 		b.Must(b.dispose("rework", "retension"))
 		b.Must(b.work.Done(t.Context(), b.Operator, b.number, ""))
+		spec, err := b.Store.SpecificationInForce(t.Context(), *b.wheel.FamilyID, b.wheel.ProductID)
+		b.Must(err)
+		spec.ID, spec.Revision, spec.Reason = models.NewID(), spec.Revision+1, "no dish"
+		spec.Characteristics = slices.DeleteFunc(slices.Clone(spec.Characteristics), func(c models.Characteristic) bool { return c.Code == "dish" })
+		b.Must(b.Store.AddSpecification(t.Context(), models.NewStamp(b.Owner, b.Now), spec))
 		b.later()
 		sub := b.Extremes()
 		sub.Sets = slices.DeleteFunc(sub.Sets, func(s models.SentSet) bool { return s.Characteristic == "dish" })
-		if got := b.MustRecord(sub).Inspection.Verdict; got != models.VerdictIncomplete {
-			t.Errorf("without the dish: %s", got)
+		got := b.MustRecord(sub).Inspection
+		if got.Verdict != models.VerdictPass || !slices.ContainsFunc(got.Remarks, func(r models.Remark) bool {
+			return r.Code == "not_read_again" && r.Values["characteristic"] == "dish"
+		}) {
+			t.Errorf("without the dish: %s, %+v", got.Verdict, got.Remarks)
 		}
 		b.is(models.StateReinspect)
 	})
@@ -239,6 +248,32 @@ func TestConcession(t *testing.T) {
 		if got := b.blocked(); got != "result_failed on_hold" {
 			t.Errorf("blocked by %q after a recheck that nobody conceded", got)
 		}
+	})
+}
+
+// What lies in a guard band is decided by a concession as well: then nothing holds
+// it back, though no inspection passed it.
+func TestConcessionOfWhatIsUndecided(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := on(h)
+		spec, err := b.Store.SpecificationInForce(t.Context(), *b.wheel.FamilyID, b.wheel.ProductID)
+		b.Must(err)
+		spec.ID, spec.Revision, spec.Reason = models.NewID(), spec.Revision+1, "guarded"
+		limit := &spec.Characteristics[0].Results[0]
+		limit.U, limit.Rule, limit.GuardFactor = "0.05", "nonbinary", "1"
+		b.Must(b.Store.AddSpecification(t.Context(), models.NewStamp(b.Owner, b.Now), spec))
+		b.read(models.AfterRelief, "0.27") // 0.30 less 0.05 is 0.25: neither yes nor no.
+		if got := b.blocked(); got != "result_undecided" {
+			t.Errorf("blocked by %q", got)
+		}
+		b.open()
+		b.Must(b.dispose("use_as_is", ""))
+		b.Must(b.work.Approve(t.Context(), b.Owner, b.number, true, ""))
+		if got := b.blocked(); got != "" {
+			t.Errorf("blocked by %q under the concession", got)
+		}
+		_, err = b.gate.Issue(t.Context(), b.Owner, b.wheel.ID, "")
+		b.Must(err)
 	})
 }
 
