@@ -121,9 +121,9 @@ type Conditions struct {
 }
 
 // Inspection is one session of readings on one item, at one stage, by one
-// person. MeasuredAt is the tablet's clock when the last reading was taken,
-// OffsetMS what that clock was ahead of the server's when it sent; ReceivedAt
-// is the server's own.
+// person. MeasuredAt is when the last reading was taken: the tablet's
+// clock less OffsetMS, which is what that clock was ahead of the server's when it
+// sent; ReceivedAt is the server's own.
 type Inspection struct {
 	ID              string `gorm:"primaryKey"` // made by the tablet when the form opened (UUIDv7)
 	ItemID          string

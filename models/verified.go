@@ -28,6 +28,15 @@ type StoredRecord struct {
 	Intact bool
 }
 
+// KeptPaper is a kept drawing of a certificate, beside the hash of the content
+// that the certificate has.
+type KeptPaper struct {
+	CertificateID string
+	State         string
+	FileHash      string
+	ContentHash   string
+}
+
 // Backed is a record that covers what it holds by a hash alone.
 type Backed interface {
 	Recorded
@@ -46,6 +55,9 @@ func (l TurnList) Intact() bool { return hashed(l.Content, l.ContentHash) }
 
 // Intact implements Backed.
 func (r TurnRound) Intact() bool { return hashed(r.Content, r.ContentHash) }
+
+// Intact implements Backed.
+func (t GaugeTrace) Intact() bool { return hashed(t.Content, t.ContentHash) }
 
 // Intact implements Backed.
 func (t CapacityTest) Intact() bool { return hashed(t.Log, t.LogHash) }

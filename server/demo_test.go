@@ -24,7 +24,10 @@ type demoRun struct {
 
 func startDemo(t *testing.T, d demoCommand) demoRun {
 	t.Helper()
-	d.Listen, d.wheels, d.packs = "127.0.0.1:0", 60, 24
+	d.Listen = "127.0.0.1:0"
+	if d.wheels == 0 {
+		d.wheels, d.packs = 60, 24
+	}
 	ctx, cancel := context.WithCancel(t.Context())
 	read, write := io.Pipe()
 	done := make(chan error, 1)

@@ -112,7 +112,7 @@ func (k *keysRotate) Run(ctx context.Context, std streams) error {
 
 type keysEnrol struct {
 	logFlags
-	File   string `arg:"" optional:"" help:"The other server's public key: KEY.pub." type:"existingfile" env:"-"`
+	File   string `arg:"" optional:"" help:"The other server's public key: KEY.pub." type:"existingfile"`
 	Server string `help:"Name of the other server, for the list." placeholder:"NAME" default:"another server" env:"-"`
 	Alone  bool   `help:"Let the key of this server sign though nobody vouches for it: only where every older key is lost. The log says so for ever." env:"-"`
 }
@@ -149,7 +149,7 @@ func (k *keysEnrol) Run(ctx context.Context, std streams) error {
 
 type keysRetire struct {
 	logFlags
-	Key string `arg:"" help:"Id of the key, as list shows it." env:"-"`
+	Key string `arg:"" help:"Id of the key, as list shows it."`
 }
 
 // Run ends a key.

@@ -28,12 +28,13 @@ func (verifyCommand) Help() string {
 
 The public keys must come from elsewhere than what is verified: whoever wrote a log anew signed it with a key of his own. They are files that end in .pub, of one line each, beside the copies of checkpoints and in the folder of the server's keys. The first key of a log is enough: later ones are vouched for in the log itself.
 
-Somebody who holds the server's key can sign a log written anew. Only checkpoints that were kept elsewhere before tell of that: name them with --checkpoints.`
+Somebody who holds the server's key can sign a log written anew. Only checkpoints that were kept elsewhere before, and certificates that customers hold, tell of that: name them with --checkpoints and --certificates.`
 }
 
 // witnesses are what is brought from elsewhere.
 type witnesses struct {
-	Checkpoints string `help:"Checkpoints that were kept elsewhere: a file of them, or the folder of this log in which they are copied." placeholder:"PATH" type:"path" env:"-"`
+	Certificates string `help:"Certificates that lie elsewhere, as PDFs: each names the log as it was when it was signed. A file, or a folder of them." placeholder:"PATH" type:"path" env:"-"`
+	Checkpoints  string `help:"Checkpoints that were kept elsewhere: a file of them, or the folder of this log in which they are copied." placeholder:"PATH" type:"path" env:"-"`
 }
 
 // notLooked ends a verification that could not be made.
@@ -70,37 +71,86 @@ func publicKeys(path string) (trail.Keys, error) {
 	return keys, nil
 }
 
-// held reads the checkpoints that were kept elsewhere, one on a line. What is no
+// verifier trusts the keys and holds a log against what was kept elsewhere.
+func (w witnesses) verifier(keys trail.Keys, out io.Writer) (*trail.Verifier, error) {
+	v := trail.NewVerifier(keys)
+	if err := w.checkpoints(v, out); err != nil {
+		return nil, fmt.Errorf("checkpoints: %w", err)
+	}
+	if err := w.certificates(v, keys, out); err != nil {
+		return nil, fmt.Errorf("certificates: %w", err)
+	}
+	return v, nil
+}
+
+// checkpoints reads those that were kept elsewhere, one on a line. What is no
 // checkpoint is told and left out: a disk that was full cuts lines.
-func (w witnesses) held(out io.Writer) ([]trail.SignedCheckpoint, error) {
+func (w witnesses) checkpoints(v *trail.Verifier, out io.Writer) error {
 	if w.Checkpoints == "" {
-		return nil, nil
+		return nil
 	}
 	files, err := filesIn(w.Checkpoints, ".jsonl")
 	if err != nil {
-		return nil, fmt.Errorf("checkpoints: %w", err)
+		return err
 	}
-	var list []trail.SignedCheckpoint
+	found := 0
 	for _, file := range files {
 		raw, err := os.ReadFile(file)
 		if err != nil {
-			return nil, fmt.Errorf("checkpoints: %w", err)
+			return err
 		}
 		line := 0
 		for text := range bytes.Lines(raw) {
 			line++
 			var c trail.SignedCheckpoint
 			if err := json.Unmarshal(text, &c); err == nil && c.Sig != "" {
-				list = append(list, c)
+				v.Checkpoint(c)
+				found++
 			} else if len(bytes.TrimSpace(text)) > 0 {
-				fmt.Fprintf(out, "%s, line %d: no checkpoint, left out\n", file, line)
+				fmt.Fprintf(out, "%s, line %d: no checkpoint, left out.\n", file, line)
 			}
 		}
 	}
-	if len(list) == 0 {
-		return nil, fmt.Errorf("checkpoints: none in %s", w.Checkpoints)
+	if found == 0 {
+		return fmt.Errorf("none in %s", w.Checkpoints)
 	}
-	return list, nil
+	return nil
+}
+
+// certificates reads what each names of the log. One whose signature is not good
+// is told and left out.
+func (w witnesses) certificates(v *trail.Verifier, keys trail.Keys, out io.Writer) error {
+	if w.Certificates == "" {
+		return nil
+	}
+	files, err := filesIn(w.Certificates, ".pdf")
+	if err != nil {
+		return err
+	}
+	found := 0
+	for _, file := range files {
+		raw, err := os.ReadFile(file)
+		if err != nil {
+			return err
+		}
+		c, err := enclosedInPDF(raw)
+		if err == nil {
+			err = c.verify(keys)
+		}
+		switch log := c.content.Log; {
+		case err != nil:
+			fmt.Fprintf(out, "%s: left out: %v.\n", file, err)
+		case log == nil || log.Size == 0:
+			fmt.Fprintf(out, "%s: left out: it names no sealed log.\n", file)
+		default:
+			v.Witness(log.LogID, log.Size, log.Root)
+			found++
+		}
+	}
+	if found == 0 {
+		return fmt.Errorf("none in %s", w.Certificates)
+	}
+	return nil
 }
 
 // filesIn is the file itself, or those in a folder and below whose names end so.
@@ -131,7 +181,18 @@ func (s sayer) say(code string, values map[string]string) {
 
 // coded says a finding behind its code.
 func (s sayer) coded(code trail.Code, values map[string]string) {
-	fmt.Fprintf(s.out, "%s  %s\n", code, s.in.Verify(string(code), values))
+	s.said(code, string(code), values)
+}
+
+// said is coded in words that stand under another name.
+func (s sayer) said(code trail.Code, says string, values map[string]string) {
+	fmt.Fprintf(s.out, "%s  %s\n", code, s.in.Verify(says, values))
+}
+
+// sound ends what was found to be sound.
+func (s sayer) sound() {
+	s.say("proves", nil)
+	fmt.Fprintln(s.out, "Sound.")
 }
 
 func whole(n int64) string { return strconv.FormatInt(n, 10) }
@@ -149,7 +210,7 @@ func (s sayer) chain(r trail.Report) {
 		} else if f.Code == trail.CodeTruncated {
 			says = "end_missing"
 		}
-		fmt.Fprintf(s.out, "%s  %s\n", f.Code, s.in.Verify(says, values))
+		s.said(f.Code, says, values)
 	}
 	for _, f := range r.Warnings {
 		s.coded(f.Code, map[string]string{"seq": whole(*f.At)})
@@ -163,7 +224,10 @@ func (s sayer) chain(r trail.Report) {
 	} else {
 		s.say("covered", map[string]string{"checkpoints": whole(r.Checkpoints), "size": whole(r.Newest.Size), "date": day(r.Newest.TS), "key": r.Newest.Key})
 	}
-	if r.Uncheckpointed > 0 {
+	if r.Witnesses > 0 {
+		s.say("witnessed", map[string]string{"n": whole(r.Witnesses)})
+	}
+	if r.Newest != nil && r.Uncheckpointed > 0 {
 		s.say("uncheckpointed", map[string]string{"n": whole(r.Uncheckpointed)})
 	}
 }

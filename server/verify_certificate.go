@@ -24,13 +24,15 @@ const (
 	codePaper      trail.Code = "E_PAPER"
 )
 
+var errUnsigned = errors.New("it carries no signature")
+
 const (
 	contentEnd   = ".json"
 	signatureEnd = ".signature.json"
 )
 
 type verifyCertificate struct {
-	File    string `arg:"" help:"A certificate as it was issued, FILE.pdf, or the content that lies in it, FILE.json, with its FILE.signature.json beside it." type:"path" env:"-"`
+	File    string `arg:"" help:"A certificate as it was issued, FILE.pdf, or the content that lies in it, FILE.json, with its FILE.signature.json beside it." type:"path"`
 	Keys    string `help:"Public keys to trust: a file that ends in .pub, or a folder of them." placeholder:"PATH" type:"path" required:"" env:"-"`
 	Content bool   `help:"Write out the content, as it was signed." env:"-"`
 }
@@ -75,17 +77,16 @@ func (v *verifyCertificate) Run(std streams) error {
 
 // judge tells the first thing that is wrong.
 func (s sayer) judge(found enclosed, keys trail.Keys, file []byte) error {
-	if found.signature == nil {
+	id := found.content.Key
+	switch err := found.verify(keys); {
+	case errors.Is(err, errUnsigned):
 		s.coded(codeUnsigned, nil)
 		return notSound(codeUnsigned, nil)
-	}
-	id := found.signature.KeyID
-	switch err := found.verify(keys); {
 	case errors.Is(err, trail.ErrUnknownKey):
-		fmt.Fprintf(s.out, "%s  %s\n", trail.CodeKey, s.in.Verify("E_CERT_KEY", map[string]string{"key": id}))
+		s.said(trail.CodeKey, "key_of", map[string]string{"key": id})
 		return notSound(trail.CodeKey, nil)
 	case err != nil:
-		fmt.Fprintf(s.out, "%s  %s\n", trail.CodeSig, s.in.Verify("E_CERT_SIG", map[string]string{"key": id}))
+		s.said(trail.CodeSig, "sig_of", map[string]string{"key": id})
 		return notSound(trail.CodeSig, nil)
 	}
 	s.say("signed", map[string]string{"key": id})
@@ -98,8 +99,7 @@ func (s sayer) judge(found enclosed, keys trail.Keys, file []byte) error {
 	} else {
 		s.say("still_stands", nil)
 	}
-	s.say("proves", nil)
-	fmt.Fprintln(s.out, "Sound.")
+	s.sound()
 	return nil
 }
 
@@ -117,11 +117,7 @@ func isPDF(file []byte) bool { return bytes.HasPrefix(file, []byte("%PDF-")) }
 // enclosed finds the content and its signature.
 func (v *verifyCertificate) enclosed(file []byte) (enclosed, error) {
 	if isPDF(file) {
-		files, err := pdf.Attachments(file)
-		if err != nil {
-			return enclosed{}, err
-		}
-		return enclosedIn(files)
+		return enclosedInPDF(file)
 	}
 	base, isContent := strings.CutSuffix(v.File, contentEnd)
 	if !isContent || strings.HasSuffix(v.File, signatureEnd) {
@@ -133,6 +129,15 @@ func (v *verifyCertificate) enclosed(file []byte) (enclosed, error) {
 	case err == nil:
 		files[base+signatureEnd] = beside
 	case !errors.Is(err, fs.ErrNotExist):
+		return enclosed{}, err
+	}
+	return enclosedIn(files)
+}
+
+// enclosedInPDF finds them among the files inside the PDF.
+func enclosedInPDF(file []byte) (enclosed, error) {
+	files, err := pdf.Attachments(file)
+	if err != nil {
 		return enclosed{}, err
 	}
 	return enclosedIn(files)
@@ -169,6 +174,9 @@ func enclosedIn(files map[string][]byte) (enclosed, error) {
 // verify checks the signature over the canonical form of the content, whatever
 // form a program between left it in, by the key that the content names too.
 func (f enclosed) verify(keys trail.Keys) error {
+	if f.signature == nil {
+		return errUnsigned
+	}
 	canonical, err := trail.CanonicalJSON(f.raw)
 	if err != nil {
 		return err

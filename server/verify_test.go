@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/store"
@@ -35,11 +36,23 @@ type logged struct {
 	inspection  string
 }
 
-// signer signs certificates by the key of the log.
-type signer struct{ key ed25519.PrivateKey }
+// signer seals the log and signs certificates by its key.
+type signer struct {
+	store *store.Store
+	key   ed25519.PrivateKey
+	at    time.Time
+}
 
-func (s signer) Seal(context.Context) (models.SealedLog, error) {
-	return models.SealedLog{LogID: "01953a6b-7c00-7000-8000-00000000abcd", Size: 12, Root: strings.Repeat("ab", 32)}, nil
+func (s signer) Seal(ctx context.Context) (models.SealedLog, error) {
+	if _, err := s.store.Seal(ctx, s.at, 10_000); err != nil {
+		return models.SealedLog{}, err
+	}
+	head, err := s.store.TrailHead(ctx)
+	if err != nil {
+		return models.SealedLog{}, err
+	}
+	tree, err := head.Tree()
+	return models.SealedLog{LogID: head.Log, Size: head.Size, Root: tree.Root().String()}, err
 }
 
 func (s signer) Sign(_ context.Context, canonical []byte) (models.Signature, error) {
@@ -85,7 +98,7 @@ func newLogged(t *testing.T) logged {
 	releases := release.New(s, h.Clock, worktest.Zone, func(d release.Drawing) ([]byte, error) {
 		return paper.Draw(d.Content, paper.Options{Raw: d.Canonical, Signature: d.Signature, State: d.State})
 	})
-	releases.SealBy(signer{l.key})
+	releases.SealBy(signer{s, l.key, h.Now})
 	issued, err := releases.Issue(ctx, h.Owner, h.Item[models.KindWheel].ID, "")
 	h.Must(err)
 	drawn, _, err := releases.Paper(ctx, issued.ID)
@@ -133,6 +146,8 @@ func TestVerifyTrailFromTheConsole(t *testing.T) {
 	says(t, "whole", whole, 0, "Checkpoints: 1. The newest covers "+decimal(sealed)+" entries, is of 2031-05-12 and signed by key "+keyID(l.key), "")
 	says(t, "whole", whole, 0, "\nSound.\n", "")
 	says(t, "with a copy of the checkpoint", verify(exported.out, "--checkpoints", l.folder), 0, "checkpoints.jsonl, line 2: no checkpoint, left out", "")
+	says(t, "with a certificate", verify(exported.out, "--certificates", l.paper), 0, "Certificates from elsewhere that the log leads to: 1.", "")
+	says(t, "cut before the certificate was signed", verify(exported.out[:strings.Index(exported.out, `"seq":3,`)], "--certificates", l.folder), 1, "E_TRUNCATED  Only 3 entries are left of the ", "E_TRUNCATED at 3")
 	says(t, "from a file", command(t, "", "verify", "trail", l.put(t, "trail.jsonl", []byte(exported.out)), "--keys", l.folder), 0, "Sound.", "")
 
 	at := strings.Index(exported.out, `"seq":9`)
@@ -154,7 +169,30 @@ func TestVerifyTrailFromTheConsole(t *testing.T) {
 	says(t, "no such keys", command(t, exported.out, "verify", "trail", "-", "--keys", filepath.Join(l.folder, "lost.pub")), 2, "", "lost.pub")
 	says(t, "a folder without keys", command(t, exported.out, "verify", "trail", "-", "--keys", t.TempDir()), 2, "", "no file that ends in .pub")
 	says(t, "a key that is none", command(t, exported.out, "verify", "trail", "-", "--keys", l.checkpoints), 2, "", "public key")
+	says(t, "no certificates in what was named", verify(exported.out, "--certificates", t.TempDir()), 2, "", "certificates: none in")
 	says(t, "no checkpoints in what was named", verify(exported.out, "--checkpoints", t.TempDir()), 2, "", "checkpoints: none in")
+}
+
+// A clock that went back is a warning and no more: the order stands.
+func TestVerifyTrailOfAClockThatWentBack(t *testing.T) {
+	var file bytes.Buffer
+	w, prev := trail.NewWriter(&file), trail.FirstPrev
+	for i, ts := range []string{"2026-03-02T08:00:00.000Z", "2026-03-02T08:00:05.000Z", "2026-03-02T07:59:00.000Z"} {
+		e := trail.Entry{V: trail.EntryVersion, Seq: int64(i), Prev: prev, TS: ts, Actor: "system", Kind: "setting", Subject: "shop", Data: json.RawMessage("{}")}
+		hash, err := trail.EntryHash(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		e.Hash, prev = hash, hash
+		w.Entry(e)
+	}
+	if err := w.Close(0); err != nil {
+		t.Fatal(err)
+	}
+	key := logged{folder: t.TempDir()}.put(t, "k.pub", []byte(hex.EncodeToString(keyOf("k").Public().(ed25519.PublicKey))))
+	got := command(t, file.String(), "verify", "trail", "-", "--keys", key)
+	says(t, "back", got, 0, "W_CLOCK_BACK  Entry 2 is dated before an earlier one", "")
+	says(t, "back", got, 0, "No checkpoint: whoever holds the log could have written it anew.", "")
 }
 
 func decimal(n int) string { return whole(int64(n)) }

@@ -10,7 +10,7 @@ import (
 )
 
 type verifyTrail struct {
-	File string `arg:"" help:"What export trail wrote; - is standard input." env:"-"`
+	File string `arg:"" help:"What export trail wrote; - is standard input."`
 	Keys string `help:"Public keys to trust: a file that ends in .pub, or a folder of them." placeholder:"PATH" type:"path" required:"" env:"-"`
 	witnesses
 }
@@ -29,7 +29,7 @@ func (v *verifyTrail) Run(std streams) error {
 	if err != nil {
 		return notLooked(err)
 	}
-	held, err := v.held(std.out)
+	chain, err := v.verifier(keys, std.out)
 	if err != nil {
 		return notLooked(err)
 	}
@@ -42,11 +42,11 @@ func (v *verifyTrail) Run(std streams) error {
 		defer file.Close()
 		in = file
 	}
-	return verifyTrailFile(in, keys, held, std.out)
+	return verifyTrailFile(in, chain, std.out)
 }
 
-func verifyTrailFile(in io.Reader, keys trail.Keys, held []trail.SignedCheckpoint, out io.Writer) error {
-	report, err := trail.VerifyFile(in, keys, held)
+func verifyTrailFile(in io.Reader, chain *trail.Verifier, out io.Writer) error {
+	report, err := trail.VerifyFile(in, chain)
 	if err != nil {
 		return notLooked(err)
 	}
@@ -63,10 +63,9 @@ func verifyTrailFile(in io.Reader, keys trail.Keys, held []trail.SignedCheckpoin
 	if report.End != nil && report.End.Unsealed > 0 {
 		s.say("unsealed_then", map[string]string{"n": whole(report.End.Unsealed)})
 	}
-	s.say("proves", nil)
 	if f := report.Problem; f != nil {
 		return notSound(f.Code, f.At)
 	}
-	fmt.Fprintln(out, "Sound.")
+	s.sound()
 	return nil
 }

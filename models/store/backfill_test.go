@@ -117,3 +117,25 @@ func statement(t *testing.T, dsn, migration, first, end string) string {
 	rest, _, _ = strings.Cut(rest, end)
 	return first + rest
 }
+
+// The verdicts that a rule with a guard band gives are let in without touching a
+// result that is there: the statements run again leave every one as it was.
+func TestOldResultsKeepTheirVerdicts(t *testing.T) {
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		s := storetest.Open(t, dsn)
+		h := worktest.On(t, s)
+		out := h.MustRecord(h.EveryHole())
+		before := must(s.InspectionView(t.Context(), out.Inspection.ID))
+		first := "ALTER TABLE results DROP"
+		if strings.HasPrefix(dsn, "sqlite:") {
+			first = "CREATE TABLE results_anew"
+		}
+		h.Must(exec(t, dsn, statement(t, dsn, "0030_gauge_studies.sql", first, "\x00")))
+		after := must(s.InspectionView(t.Context(), out.Inspection.ID))
+		same(t, "results", after.Results, before.Results)
+		h.Must(exec(t, dsn, "UPDATE results SET verdict = 'not_verified' WHERE code = 'dish_abs'"))
+		if err := exec(t, dsn, "UPDATE results SET verdict = 'perhaps' WHERE code = 'dish_abs'"); err == nil {
+			t.Error("a verdict that nothing gives is let in")
+		}
+	})
+}

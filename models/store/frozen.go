@@ -133,3 +133,20 @@ func (f *Frozen) BrokenFiles(limit int) (broken []string, count int64, err error
 		after = file.Hash
 	}
 }
+
+// Papers lists kept drawings of certificates by certificate and state, behind
+// one, each with the hash of the content that the certificate has.
+func (f *Frozen) Papers(after models.KeptPaper, limit int) ([]models.KeptPaper, error) {
+	var papers []models.KeptPaper
+	err := f.tx.Raw(`SELECT p.certificate_id, p.state, p.file_hash, c.content_hash FROM certificate_papers AS p JOIN certificates AS c ON c.id = p.certificate_id
+WHERE p.certificate_id > ? OR p.certificate_id = ? AND p.state > ? ORDER BY p.certificate_id, p.state LIMIT ?`,
+		orNoKey(after.CertificateID), orNoKey(after.CertificateID), after.State, limit).Scan(&papers).Error
+	return papers, fault(err, "list papers of certificates")
+}
+
+// FileBytes reads a kept file.
+func (f *Frozen) FileBytes(hash string) ([]byte, error) {
+	var file models.File
+	err := f.tx.Where("? = ?", clause.Column{Name: "hash"}, hash).Take(&file).Error
+	return file.Bytes, fault(err, "read file %.64q", hash)
+}

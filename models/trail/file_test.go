@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -33,7 +34,11 @@ func written(t testing.TB) ([]byte, Keys) {
 
 func verified(t *testing.T, file []byte, trusted Keys, held ...SignedCheckpoint) FileReport {
 	t.Helper()
-	report, err := VerifyFile(bytes.NewReader(file), trusted, held)
+	v := NewVerifier(trusted)
+	for _, c := range held {
+		v.Checkpoint(c)
+	}
+	report, err := VerifyFile(bytes.NewReader(file), v)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,7 +113,7 @@ func TestFileByteChanged(t *testing.T) {
 		for _, flip := range []byte{0x01, 0x20} {
 			changed := slices.Clone(file)
 			changed[n] ^= flip
-			report, err := VerifyFile(bytes.NewReader(changed), trusted, nil)
+			report, err := VerifyFile(bytes.NewReader(changed), NewVerifier(trusted))
 			if err == nil && report.Problem == nil {
 				t.Fatalf("byte %d changed to %q: sound\n%s", n, changed[n], changed[max(0, n-40):n+10])
 			}
@@ -135,7 +140,7 @@ func TestFileRefused(t *testing.T) {
 		if test.want == io.ErrUnexpectedEOF {
 			in = io.MultiReader(bytes.NewReader(file[:300]), broken{})
 		}
-		report, err := VerifyFile(in, trusted, nil)
+		report, err := VerifyFile(in, NewVerifier(trusted))
 		if test.want == ErrCut {
 			err = report.LineErr
 		}
@@ -198,7 +203,7 @@ func FuzzVerifyFile(f *testing.F) {
 		known[string(line)] = true
 	}
 	f.Fuzz(func(t *testing.T, raw []byte) {
-		report, err := VerifyFile(bytes.NewReader(raw), trusted, nil)
+		report, err := VerifyFile(bytes.NewReader(raw), NewVerifier(trusted))
 		if err != nil || report.Problem != nil || report.Newest == nil {
 			return
 		}
@@ -222,4 +227,57 @@ func FuzzVerifyFile(f *testing.F) {
 			t.Fatalf("%d entries under a checkpoint of %d", len(got), report.Newest.Size)
 		}
 	})
+}
+
+// endless gives a sound log of many entries, made while it is read.
+type endless struct {
+	out  bytes.Buffer
+	w    *Writer
+	prev string
+	n    int64
+	most int64
+}
+
+func (e *endless) Read(p []byte) (int, error) {
+	for e.out.Len() < len(p) && e.n <= e.most {
+		if e.n == e.most {
+			e.n++
+			if err := e.w.Close(0); err != nil {
+				return 0, err
+			}
+			break
+		}
+		entry := Entry{V: 1, Seq: e.n, Prev: e.prev, TS: "2026-03-02T08:00:00.000Z", Actor: "a", Kind: "k", Subject: "s", Data: json.RawMessage(`{}`)}
+		hash, err := EntryHash(entry)
+		if err != nil {
+			return 0, err
+		}
+		entry.Hash, e.prev = hash, hash
+		e.w.Entry(entry)
+		e.n++
+	}
+	return e.out.Read(p)
+}
+
+// What is held in memory does not grow with the log: ten times the entries need
+// no more than a few nodes of the tree.
+func TestFileOfAnyLength(t *testing.T) {
+	held := func(entries int64) uint64 {
+		source := &endless{prev: FirstPrev, most: entries}
+		source.w = NewWriter(&source.out)
+		v := NewVerifier(nil)
+		report, err := VerifyFile(source, v)
+		if err != nil || report.Problem != nil || report.Entries != entries {
+			t.Fatalf("%d of %d entries, %s, %v", report.Entries, entries, say(report.Problem), err)
+		}
+		runtime.GC()
+		var stats runtime.MemStats
+		runtime.ReadMemStats(&stats)
+		runtime.KeepAlive(v)
+		return stats.HeapAlloc
+	}
+	few := held(3_000)
+	if many := held(30_000); many > few+200_000 {
+		t.Errorf("%d bytes are held after 30000 entries, %d after 3000", many, few)
+	}
 }

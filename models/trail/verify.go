@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"slices"
 	"strings"
 )
 
@@ -57,6 +58,7 @@ type Report struct {
 	// covers most.
 	Checkpoints int64
 	Newest      *Checkpoint
+	Witnesses   int64 // certificates that the log leads to
 }
 
 // mostWarnings is how many warnings a report holds one by one.
@@ -73,17 +75,25 @@ var ErrVersion = errors.New("unknown version")
 // trusted from that entry on.
 //
 // Checkpoints held elsewhere are given by Checkpoint before the first entry;
-// those of the log itself when their last entry has been given.
+// those of the log itself when their last entry has been given. A certificate
+// names size and root of the log: it is a witness like them.
 type Verifier struct {
 	trusted  Keys
 	tree     Tree
 	head     string
 	latest   string // the greatest ts so far
 	log      string
-	pending  []SignedCheckpoint // ahead of the entries, sorted by size
-	entryErr *Finding           // the first along the entries
-	pointErr *Finding           // the first at a checkpoint
+	pending  []point  // ahead of the entries, sorted by size
+	entryErr *Finding // the first along the entries
+	pointErr *Finding // the first at a checkpoint
 	report   Report
+}
+
+// point is what a log is held against at a size. Of a witness only log, size and
+// root are known.
+type point struct {
+	SignedCheckpoint
+	witness bool
 }
 
 // NewVerifier returns a verifier that trusts these keys.
@@ -165,14 +175,19 @@ func (v *Verifier) keys(e Entry) {
 
 // Checkpoint takes a checkpoint to hold the log against: of the entries given so
 // far, or of more, which are then waited for.
-func (v *Verifier) Checkpoint(c SignedCheckpoint) {
+func (v *Verifier) Checkpoint(c SignedCheckpoint) { v.wait(point{SignedCheckpoint: c}) }
+
+// Witness takes what a certificate names of a log, whose signature is good.
+func (v *Verifier) Witness(log string, size int64, root string) {
+	v.wait(point{SignedCheckpoint{Body: Checkpoint{Log: log, Size: size, Root: root}}, true})
+}
+
+func (v *Verifier) wait(p point) {
 	at := len(v.pending)
-	for at > 0 && v.pending[at-1].Body.Size > c.Body.Size {
+	for at > 0 && v.pending[at-1].Body.Size > p.Body.Size {
 		at--
 	}
-	v.pending = append(v.pending, SignedCheckpoint{})
-	copy(v.pending[at+1:], v.pending[at:])
-	v.pending[at] = c
+	v.pending = slices.Insert(v.pending, at, p)
 	v.due()
 }
 
@@ -184,28 +199,45 @@ func (v *Verifier) due() {
 	}
 }
 
-func (v *Verifier) judge(c SignedCheckpoint) {
+func (v *Verifier) judge(p point) {
 	if v.pointErr != nil {
 		return
 	}
-	count, last := v.tree.Size(), c.Body.Size-1
-	switch err := c.Verify(v.trusted); {
-	case errors.Is(err, ErrUnknownKey):
-		v.pointErr = &Finding{Code: CodeKey}
-	case err != nil:
-		v.pointErr = &Finding{Code: CodeSig}
-	case c.Body.Size > count:
-		v.pointErr = &Finding{Code: CodeTruncated, At: &count}
-	case c.Body.V != CheckpointVersion || c.Body.Size != count || c.Body.Head != v.head || c.Body.Root != v.tree.Root().String() || c.Body.Log != v.log:
-		v.pointErr = &Finding{Code: CodeCheckpoint, At: &last}
-	default:
-		if v.report.Newest == nil || *v.report.Newest != c.Body { // A copy of it may be held elsewhere.
-			v.report.Checkpoints++
-		}
-		v.report.Newest = &c.Body
+	if v.pointErr = v.pointFinding(p); v.pointErr != nil {
+		v.pointErr.Checkpoint = &p.Body
 		return
 	}
-	v.pointErr.Checkpoint = &c.Body
+	if p.witness {
+		v.report.Witnesses++
+		return
+	}
+	if v.report.Newest == nil || *v.report.Newest != p.Body { // A copy of it may be held elsewhere.
+		v.report.Checkpoints++
+	}
+	v.report.Newest = &p.Body
+}
+
+// pointFinding says what is wrong at a point, nil for nothing.
+func (v *Verifier) pointFinding(p point) *Finding {
+	if !p.witness {
+		if err := p.Verify(v.trusted); errors.Is(err, ErrUnknownKey) {
+			return &Finding{Code: CodeKey}
+		} else if err != nil {
+			return &Finding{Code: CodeSig}
+		}
+	}
+	count, last, body := v.tree.Size(), p.Body.Size-1, p.Body
+	if body.Size > count {
+		return &Finding{Code: CodeTruncated, At: &count}
+	}
+	leads := body.Size == count && body.Root == v.tree.Root().String() && body.Log == v.log
+	if !p.witness {
+		leads = leads && body.V == CheckpointVersion && body.Head == v.head
+	}
+	if !leads {
+		return &Finding{Code: CodeCheckpoint, At: &last}
+	}
+	return nil
 }
 
 // Report ends the verification: checkpoints still waited for are judged by the

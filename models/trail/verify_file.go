@@ -22,21 +22,17 @@ type FileReport struct {
 func (r FileReport) Cut() bool { return errors.Is(r.LineErr, ErrCut) }
 
 // VerifyFile reads a file once, in constant memory, and holds it against its own
-// checkpoints and those held elsewhere. Keys of the file are not trusted for
-// being in it.
+// checkpoints and what the verifier was given before. Keys of the file are not
+// trusted for being in it.
 //
 // A line that cannot be read is E_HASH at the entry that would stand there; a
 // file that was cut is E_TRUNCATED at the entries that are left. An error says
 // that the file could not be looked at: it is no trail, or reading it failed.
-func VerifyFile(in io.Reader, trusted Keys, held []SignedCheckpoint) (FileReport, error) {
+func VerifyFile(in io.Reader, v *Verifier) (FileReport, error) {
 	var (
 		report FileReport
-		v      = NewVerifier(trusted)
 		r      = NewReader(in)
 	)
-	for _, c := range held {
-		v.Checkpoint(c)
-	}
 	for {
 		line, err := r.Next()
 		report.Lines = r.number

@@ -259,3 +259,38 @@ func TestVerifierRefusesLaterVersion(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// What a certificate names of the log holds it as a checkpoint does, without the
+// key that signed checkpoints.
+func TestVerifierWithCertificates(t *testing.T) {
+	key, trusted := testKey(1)
+	entries := chain(t, 10, key.Public().(ed25519.PublicKey))
+	root := func(n int) string { return checkpoint(t, entries, n, key).Body.Root }
+	anew := slices.Clone(entries)
+	anew[2].Actor = "b"
+	for _, test := range []struct {
+		name    string
+		log     []Entry
+		of      string
+		size    int
+		root    string
+		want    string
+		witness int64
+	}{
+		{"leads to it", entries, "shop-1", 6, root(6), "nothing", 1},
+		{"written anew", link(t, anew), "shop-1", 6, root(6), "E_CHECKPOINT at 5", 0},
+		{"shortened", entries[:5], "shop-1", 6, root(6), "E_TRUNCATED at 5", 0},
+		{"of another log", entries, "shop-2", 6, root(6), "E_CHECKPOINT at 5", 0},
+	} {
+		v := NewVerifier(trusted)
+		v.Witness(test.of, int64(test.size), test.root)
+		for _, e := range test.log {
+			if err := v.Entry(e); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if got := v.Report(); say(got.Problem) != test.want || got.Witnesses != test.witness || got.Newest != nil {
+			t.Errorf("%s: %s, %d certificates; want %s", test.name, say(got.Problem), got.Witnesses, test.want)
+		}
+	}
+}

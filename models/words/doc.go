@@ -15,7 +15,10 @@
 // stand there is described in placeholders.go.
 //
 // To add words: find the file of their subject (en_results.go,
-// en_problems.go, ...), add a line. To add a language: a file like en.go and
-// a line in languages. A code without words is shown in brackets, "[code]", so that
+// en_problems.go, ...), add a line. Pages are in English. Paper that leaves the
+// shop may be in other languages: each is one file (de.go) with the words of
+// every table in englishPaper, its decimal mark and its days; what it lacks is
+// said in English, and a test names it. To add a language: such a file, and its
+// name in languages. A code without words is shown in brackets, "[code]", so that
 // it is seen and found by a test, and nothing stops.
 package words

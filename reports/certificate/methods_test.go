@@ -30,6 +30,27 @@ func TestTwoMethodsOfOneCharacteristic(t *testing.T) {
 	}
 }
 
+// A result that is judged by a rule of its own says so beside the rule for all, and
+// its verdict is that rule's.
+func TestARuleOfOneResultIsTold(t *testing.T) {
+	c := wheelOf36()
+	for i := range c.Results {
+		if r := &c.Results[i]; r.Code == "dish_abs" {
+			r.Rule, r.GuardFactor, r.Verdict = "iso14253", "0.82", models.VerdictConformity
+		}
+	}
+	pdf, err := Draw(c, Options{Raw: canonical(t, c), Signature: signature(c)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := pdftest.Text(t, pdf)
+	for _, want := range []string{"Simple acceptance:", "For dish, distance from its target: Acceptance by ISO 14253-1: each limit is moved inward by 0.82 times the expanded uncertainty U (about 95 %).", "conformity shown"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the paper does not say %q", want)
+		}
+	}
+}
+
 // Highest and lowest without their spokes cannot be drawn and are printed.
 func TestExtremesWithoutPlaces(t *testing.T) {
 	c := wheelQuick()

@@ -42,6 +42,7 @@ type instrumentShape struct {
 	Overdue  bool   `json:"overdue"`
 	Standing string `json:"standing,omitempty"` // in_date, due_soon, overdue, no_date, out, retired
 	OutNote  string `json:"out_note,omitempty"` // why readings are judged although it is out
+	Checks   string `json:"checks,omitempty"`   // in a plan: done, due, failed; left out where none is asked for
 
 	Table []models.GaugePoint `json:"table,omitempty"` // in a plan: for the spoke of the product
 }

@@ -106,9 +106,14 @@ func (a *api) planShape(ctx context.Context, p capture.Plan) (planShape, error) 
 		shape.OpenDraft = &draft
 	}
 	today := a.today(ctx)
+	checks, err := a.services.Gauges.CheckStates(ctx, p.Instruments)
+	if err != nil {
+		return planShape{}, err
+	}
 	shape.Instruments = make([]instrumentShape, len(p.Instruments))
 	for i, x := range p.Instruments {
 		shape.Instruments[i] = instrumentOf(gauges.InstrumentView{Instrument: x}, today)
+		shape.Instruments[i].Checks = checks[x.ID]
 		if table := models.GaugeTableFor(p.GaugeTables, x.ID, p.SpokeType()); table != nil {
 			shape.Instruments[i].Table = table.Points
 		}

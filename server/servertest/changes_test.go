@@ -125,13 +125,13 @@ func TestChangesWrittenOut(t *testing.T) {
 		}
 		head, err := s.Store.TrailHead(t.Context())
 		s.Must(err)
-		r, err := trail.VerifyFile(bytes.NewReader(body), trusted, nil)
+		r, err := trail.VerifyFile(bytes.NewReader(body), trail.NewVerifier(trusted))
 		if err != nil || r.Problem != nil || r.Entries != head.Size || r.Checkpoints != 1 || r.Uncheckpointed != 0 || r.End == nil {
 			t.Errorf("verified %+v, %v; want %d entries under one checkpoint", r, err, head.Size)
 		}
 		lines := bytes.SplitAfter(body, []byte("\n"))
 		without := bytes.Join(append(append([][]byte{}, lines[:5]...), lines[6:]...), nil)
-		if r, err := trail.VerifyFile(bytes.NewReader(without), trusted, nil); err != nil || r.Problem == nil || r.Problem.Code != trail.CodeSeq {
+		if r, err := trail.VerifyFile(bytes.NewReader(without), trail.NewVerifier(trusted)); err != nil || r.Problem == nil || r.Problem.Code != trail.CodeSeq {
 			t.Errorf("a line short: %+v, %v; want %s", r.Problem, err, trail.CodeSeq)
 		}
 		// Sealed all at the same moment: the day after holds nothing.

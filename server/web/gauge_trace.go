@@ -53,7 +53,7 @@ type TraceRow struct {
 }
 
 // traceSum counts items by what the failure means for them.
-type traceSum struct{ good, lost, lostHere, lostShipped, lostGone, unknown, unknownHere, rest, toHold, held int }
+type traceSum struct{ lost, lostShipped, unknown, toHold int }
 
 func sumOf(v gauges.TraceView) traceSum {
 	var n traceSum
@@ -61,26 +61,14 @@ func sumOf(v gauges.TraceView) traceSum {
 		switch i.Effect {
 		case models.SetNoLonger:
 			n.lost++
-			switch i.Where {
-			case models.RecallShipped:
+			if i.Where == models.RecallShipped {
 				n.lostShipped++
-			case models.RecallHere:
-				n.lostHere++
-			default:
-				n.lostGone++
 			}
 		case models.SetNotKnown:
 			n.unknown++
-		case models.SetStaysGood:
-			n.good++
-		default:
-			n.rest++
 		}
 		if i.ToHold() && !i.Held {
 			n.toHold++
-		}
-		if i.Held {
-			n.held++
 		}
 	}
 	return n

@@ -91,7 +91,6 @@ func samplePages() map[string][]any {
 		"changes":            changesPages(s, owner),
 		"shop":               {ShopPage{Frame: owner}, ShopPage{Frame: owner, Answer: "Harbour Wheelworks", Fields: shopFields(bare)}},
 		"instruments":        {InstrumentsPage{Frame: owner}, InstrumentsPage{Frame: owner, Rows: []InstrumentRow{{Code: "L-14", Kind: "Dial indicator", Standing: standingMark("overdue")}}}},
-		"instrument":         {InstrumentForm{Frame: owner}, InstrumentForm{Frame: owner, Fields: instrumentFields(f, true)}},
 	}
 }
 

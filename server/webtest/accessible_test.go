@@ -144,7 +144,7 @@ func TestOfficePagesForEverybody(t *testing.T) {
 	wheel, product := p.Shop.Serial[models.KindWheel], p.Shop.Item[models.KindWheel].ProductID
 	pack := p.Shop.Item[models.KindPack]
 	for _, page := range []string{"/", "/items/" + wheel, "/items/" + *pack.Serial, "/items/" + *pack.Serial + "/place", "/items/" + *pack.Serial + "/capacity/new", "/families/" + *pack.FamilyID + "/steps", "/items/" + wheel + "/hold", "/find?q=zzzzz", "/holds", "/shelf", "/shelf/temperature", "/unplaced", "/charts", "/families", "/families/new",
-		"/products/" + *product, "/products/" + *product + "/revise", "/specifications", "/products/" + *product + "/specification", "/instruments", "/instruments/new",
+		"/products/" + *product, "/products/" + *product + "/revise", "/specifications", "/products/" + *product + "/specification", "/instruments", "/instruments/new", "/studies", "/studies/new", "/studies/new?design=linearity", "/budgets", "/budgets/new?about=" + *pack.FamilyID + "/ocv_lowest", "/families/" + *p.Shop.Item[models.KindWheel].FamilyID + "/rule?result=dish_abs",
 		"/lots", "/lots/new", "/materials", "/materials/spokes", "/parts/new", "/rolls", "/shop", "/changes", "/changes?about=zzz", "/people", "/people/new", "/devices", "/own", "/trust"} {
 		p.open(page)
 		if p.text("h1") == "" {

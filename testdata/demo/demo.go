@@ -133,7 +133,7 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 	if o.Keys == nil {
 		o.Keys = &oneKey{}
 	}
-	m.seals = sealing.New(m.store, sealing.Options{Keys: o.Keys, Server: "the demo", Now: m.now})
+	m.seals = sealing.New(m.store, sealing.Options{Keys: ofLog{o.Keys, m.store}, Server: "the demo", Now: m.now})
 	m.release.SealBy(m.seals)
 	m.blocks = stock.New(m.store, m.capture, m.now, m.inZone)
 	m.goods = receive.New(m.store, m.now, m.inZone)

@@ -146,7 +146,7 @@ func (m *maker) wheel(family models.Family, spec models.Specification, w wheelLi
 // their own, close below what is aimed at.
 const (
 	strongMotor = "Kestrow K6"
-	strongBelow = 70 // N
+	strongBelow = 80 // N
 )
 
 func (m *maker) strongSpokes(p *product, least float64) error {

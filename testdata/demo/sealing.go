@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 
 	"tracewright/models"
+	"tracewright/models/work/sealing"
 )
 
 // oneKey is a key that protects nothing, for a shop whose maker brings none: it
@@ -42,5 +43,15 @@ func (m *maker) beginLog() error { return m.seals.Begin(m.ctx) }
 
 // BeginLog names the log as everything else of the invented shop is named.
 func (k *keeper) BeginLog(ctx context.Context, stamp models.Stamp, _ string, key models.ServerKey) error {
-	return k.Store.BeginLog(ctx, stamp, k.newID(), key)
+	k.log = k.newID()
+	return k.Store.BeginLog(ctx, stamp, k.log, key)
 }
+
+// ofLog are keys that are marked by the name that the keeper gave the log.
+type ofLog struct {
+	sealing.Keys
+	keeper *keeper
+}
+
+// For implements sealing.Keys.
+func (k ofLog) For(string) error { return k.Keys.For(k.keeper.log) }

@@ -62,6 +62,7 @@ type Store interface {
 type keeper struct {
 	Store
 	newID       func() string
+	log         string // id of the shop's own
 	settings    map[string]string
 	families    map[string]models.Family
 	products    map[string]models.Product

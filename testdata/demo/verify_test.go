@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"tracewright/models/store"
+	"tracewright/models/trail"
 	"tracewright/models/work/verify"
 )
 
@@ -17,12 +18,25 @@ func TestInventedShopVerifies(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer s.Close()
+	keys, err := s.ServerKeys(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	trusted := trail.Keys{}
+	for _, k := range keys {
+		if trusted[k.ID], err = trail.ParsePublicKey(k.Public); err != nil {
+			t.Fatal(err)
+		}
+	}
 	err = s.Freeze(t.Context(), func(frozen *store.Frozen) error {
-		report, err := verify.Database(frozen, nil, nil)
+		report, err := verify.Database(frozen, trail.NewVerifier(trusted), nil)
 		if err != nil {
 			return err
 		}
-		t.Logf("%d records, %d files, %d entries not sealed", report.Records, report.Files, report.Unsealed)
+		t.Logf("%d records, %d files, %d entries sealed and %d not, %d checkpoints", report.Records, report.Files, report.Entries, report.Unsealed, report.Checkpoints)
+		if report.Problem != nil {
+			t.Errorf("the chain: %+v", *report.Problem)
+		}
 		for _, f := range report.Findings {
 			t.Errorf("%s: %s %s", f.Code, f.Kind, f.Subject)
 		}

@@ -215,3 +215,43 @@ func (s *Service) Checks(ctx context.Context, code string) ([]CheckView, error) 
 	}
 	return views, nil
 }
+
+// How the short checks of an instrument stand.
+const (
+	ChecksDone   = "done"   // today, and good
+	ChecksDue    = "due"    // one of them was not done today
+	ChecksFailed = "failed" // the last reading of one of them was bad
+)
+
+// CheckStates says of instruments that have short checks how these stand today.
+func (s *Service) CheckStates(ctx context.Context, instruments []models.Instrument) (map[string]string, error) {
+	ids := make([]string, len(instruments))
+	for i, x := range instruments {
+		ids[i] = x.ID
+	}
+	list, err := s.store.GaugeChecks(ctx, ids)
+	if err != nil {
+		return nil, fmt.Errorf("checks of instruments: %w", err)
+	}
+	today, zone := s.today(ctx), s.zone(ctx)
+	states := map[string]string{}
+	for _, c := range list {
+		if c.EndedAt != nil {
+			continue
+		}
+		last, err := s.store.GaugeReadings(ctx, c.ID, 1)
+		if err != nil {
+			return nil, fmt.Errorf("last reading of a check: %w", err)
+		}
+		switch {
+		case len(last) > 0 && !last[0].Good:
+			states[c.InstrumentID] = ChecksFailed
+		case states[c.InstrumentID] == ChecksFailed:
+		case len(last) == 0 || last[0].ReadAt.In(zone).Format(time.DateOnly) != today:
+			states[c.InstrumentID] = ChecksDue
+		case states[c.InstrumentID] == "":
+			states[c.InstrumentID] = ChecksDone
+		}
+	}
+	return states, nil
+}

@@ -49,7 +49,7 @@ func TestStrangersAreToldTheseAndNothingElse(t *testing.T) {
 		got = append(got, found[1])
 	}
 	slices.Sort(got)
-	want := []string{".CheckAt", ".Concession.Number", ".Inspection.MeasuredOn", ".IssuedOn", ".Issuer.Name", ".Item.Kind", ".Item.Product", ".Item.Serial", ".Language", ".Number", ".Results.Code", ".Results.Verdict",
+	want := []string{".CheckAt", ".Concession.Number", ".Inspection.MeasuredOn", ".IssuedOn", ".Issuer.Name", ".Item.Kind", ".Item.Product", ".Item.Serial", ".Language", ".Number", ".Results.Code", ".Results.GuardFactor", ".Results.Rule", ".Results.Verdict",
 		".Specification.Grade", ".Specification.GuardFactor", ".Specification.Of", ".Specification.Rule", ".Verdict"}
 	if !slices.Equal(got, want) {
 		t.Errorf("told: %v, want %v", got, want)

@@ -188,6 +188,67 @@ func TestGuardedRule(t *testing.T) {
 	}
 }
 
+// A result may have a rule of its own: then it alone needs what the rule rests on,
+// and keeps a full reading out of the others' guard.
+func TestARuleOfOneResult(t *testing.T) {
+	h := worktest.New(t)
+	s := specify.New(h.Store, h.Clock)
+	ctx, family := t.Context(), *h.Item[models.KindWheel].FamilyID
+	b := models.UncertaintyBudget{ID: models.NewID(), FamilyID: family, Result: "dish_abs", Revision: 1, Unit: "mm", Coverage: "0.9545", Combined: "0.05", K: "2", U: "0.10", Reason: "r", Lines: []models.BudgetLine{}}
+	h.Must(h.Store.AddBudget(ctx, models.NewStamp(h.Owner, h.Now), b))
+	const dish = "characteristics[0].results[0]"
+	for _, row := range []struct {
+		name   string
+		limit  models.Limit
+		want   []string
+		stored models.Limit
+	}{
+		{"its own, with the usual factor", models.Limit{High: "1.0", U: "0.11", Rule: "guarded"}, nil, models.Limit{U: "0.11", Rule: "guarded", GuardFactor: "1"}},
+		{"a chance of 95 % is 0.82 times", models.Limit{High: "1.0", U: "0.11", Rule: "iso14253"}, nil, models.Limit{U: "0.11", Rule: "iso14253", GuardFactor: "0.82"}},
+		{"a factor of its own", models.Limit{High: "1.0", U: "0.11", Rule: "nonbinary", GuardFactor: "0,5"}, nil, models.Limit{U: "0.11", Rule: "nonbinary", GuardFactor: "0.5"}},
+		{"simple needs no factor", models.Limit{High: "1.0", Rule: "simple", GuardFactor: "2"}, nil, models.Limit{Rule: "simple"}},
+		{"nothing limited has no rule", models.Limit{Rule: "guarded"}, nil, models.Limit{}},
+		{"one that is not known", models.Limit{High: "1.0", U: "0.11", Rule: "lenient"}, []string{dish + ".rule: unknown_choice"}, models.Limit{}},
+		{"without an uncertainty", models.Limit{High: "1.0", Rule: "nonbinary"}, []string{dish + ".u: guarded_needs_uncertainty"}, models.Limit{}},
+		{"a factor of nothing", models.Limit{High: "1.0", U: "0.11", Rule: "guarded", GuardFactor: "0"}, []string{dish + ".guard_factor: zero_not_possible"}, models.Limit{}},
+		{"a guard wider than the limit", models.Limit{High: "0.1", U: "0.11", Rule: "guarded"}, []string{dish + ".u: no_acceptance_zone"}, models.Limit{}},
+		{"a guard as wide as the limit", models.Limit{High: "0.11", U: "0.11", Rule: "guarded"}, nil, models.Limit{U: "0.11", Rule: "guarded", GuardFactor: "1"}},
+		{"an uncertainty larger than the tolerance", models.Limit{High: "1.0", U: "1.01"}, []string{dish + ".u: gauge_unfit"}, models.Limit{}},
+		{"one as large as the tolerance", models.Limit{High: "1.0", U: "1.0"}, nil, models.Limit{U: "1.0"}},
+		{"between two limits", models.Limit{Low: "0.5", High: "1.0", U: "0.51"}, []string{dish + ".u: gauge_unfit"}, models.Limit{}},
+		{"from the budget", models.Limit{High: "1.0", Budget: b.ID}, nil, models.Limit{U: "0.10", Budget: b.ID}},
+		{"typed otherwise than the budget", models.Limit{High: "1.0", U: "0.2", Budget: b.ID}, nil, models.Limit{U: "0.2"}},
+		{"from a budget nobody made", models.Limit{High: "1.0", Budget: models.NewID()}, []string{dish + ".u: unknown_budget"}, models.Limit{}},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			inForce, err := s.InForce(ctx, family, nil)
+			h.Must(err)
+			row.limit.Result = "dish_abs"
+			made, err := s.ReviseSpecification(ctx, h.Owner, specify.SpecificationChange{FamilyID: family, From: inForce.Revision, Grade: specify.OwnGrade, Reason: row.name, Characteristics: []models.Characteristic{
+				{Code: "dish", Methods: []string{models.Whole}, Results: []models.Limit{row.limit}},
+				{Code: "lateral_runout", Methods: []string{models.Extremes}, Results: []models.Limit{{Result: "lateral_tir", High: "0.3", U: "0.02"}}}}})
+			worktest.WantProblems(t, err, row.want...)
+			if err != nil {
+				return
+			}
+			if l, _, _ := made.Limit("dish_abs"); l.U != row.stored.U || l.Rule != row.stored.Rule || l.GuardFactor != row.stored.GuardFactor || l.Budget != row.stored.Budget {
+				t.Errorf("stored as %+v, want %+v", l, row.stored)
+			}
+		})
+	}
+	inForce, err := s.InForce(ctx, family, nil)
+	h.Must(err)
+	guarded := specify.SpecificationChange{FamilyID: family, From: inForce.Revision, Grade: specify.OwnGrade, Rule: "guarded", Reason: "all but the full reading", Characteristics: []models.Characteristic{
+		{Code: "dish", Methods: []string{models.Whole}, Results: []models.Limit{{Result: "dish_abs", High: "1.0", U: "0.11"}}},
+		{Code: "lateral_runout", Methods: []string{models.Extremes}, Results: []models.Limit{{Result: "lateral_tir", High: "0.3", U: "0.02", Rule: "simple"}}}}}
+	_, err = s.ReviseSpecification(ctx, h.Owner, guarded)
+	h.Must(err)
+	guarded.From++
+	guarded.Characteristics[1].Results[0].Rule = "iso14253"
+	_, err = s.ReviseSpecification(ctx, h.Owner, guarded)
+	worktest.WantProblems(t, err, "characteristics[1].results[0].rule: guarded_not_for_runout")
+}
+
 func TestSpecificationsAreNumberedByTheirOwner(t *testing.T) {
 	each(t, func(t *testing.T, h *worktest.Shop, s *specify.Service) {
 		ctx := t.Context()

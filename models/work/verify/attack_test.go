@@ -71,11 +71,13 @@ func attacks(v *history) []attack {
 		{"swap them with their hashes", func(c client) {
 			c.do("UPDATE certificates SET content = ?, content_hash = ? WHERE id = ?", v.pack.Content, v.pack.ContentHash, v.wheel.ID)
 			c.do("UPDATE certificates SET content = ?, content_hash = ? WHERE id = ?", v.wheel.Content, v.wheel.ContentHash, v.pack.ID)
-		}, sorted(record(verify.Edited, "certificate", v.wheel.ID), record(verify.Edited, "certificate", v.pack.ID))},
+		}, append(sorted(record(verify.Edited, "certificate", v.wheel.ID), record(verify.Edited, "certificate", v.pack.ID)),
+			sorted(record(verify.Paper, "certificate", v.wheel.ID), record(verify.Paper, "certificate", v.pack.ID))...)},
 		{"delete the last week", func(c client) {
 			c.do("DELETE FROM trail_entries WHERE seq >= ?", v.lastWeek)
 			c.do("DELETE FROM shelf_temperatures")
 			c.do("UPDATE people SET role = 'operator' WHERE id = ?", v.person)
+			c.do("UPDATE instruments SET place = '', due_on = '2031-12-01' WHERE code = 'D-1'")
 			c.do("DELETE FROM checkpoints WHERE size > ?", v.lastWeek)
 			c.do("UPDATE trail_heads SET size = ?, hash = ?", v.lastWeek, v.held[0].Body.Head)
 		}, []string{at(trail.CodeTruncated, v.lastWeek)}},
@@ -118,8 +120,12 @@ func attacks(v *history) []attack {
 			c.do("UPDATE people SET role = 'operator' WHERE id = ?", v.person)
 		}, []string{record(verify.Edited, "person", v.person)}},
 		{"change a kept paper", func(c client) {
-			c.do("UPDATE files SET bytes = ? WHERE hash = ?", []byte("paper of another"), trail.Digest([]byte("paper of "+v.wheel.ContentHash)))
-		}, []string{"E_FILE  " + trail.Digest([]byte("paper of "+v.wheel.ContentHash))}},
+			c.do("UPDATE files SET bytes = ? WHERE hash = ?", []byte("paper of "+v.pack.Content), paperOf(v.wheel))
+		}, []string{"E_FILE  " + paperOf(v.wheel), record(verify.Paper, "certificate", v.wheel.ID)}},
+		{"swap two papers", func(c client) {
+			c.do("UPDATE certificate_papers SET file_hash = ? WHERE certificate_id = ?", paperOf(v.pack), v.wheel.ID)
+			c.do("UPDATE certificate_papers SET file_hash = ? WHERE certificate_id = ?", paperOf(v.wheel), v.pack.ID)
+		}, sorted(record(verify.Paper, "certificate", v.wheel.ID), record(verify.Paper, "certificate", v.pack.ID))},
 		{"a kind of record that is not known", func(c client) {
 			c.do("INSERT INTO trail_entries (id, at, actor, kind, subject, encoding, digest, note) SELECT ?, at, actor, 'spell', ?, encoding, digest, note FROM trail_entries WHERE seq = ?", anID, anID, v.lastWeek)
 		}, []string{record(verify.UnknownKind, "spell", anID)}}, // a warning
@@ -135,6 +141,9 @@ func attacks(v *history) []attack {
 }
 
 const keyReplaced = "the same, and replace the key"
+
+// paperOf is the hash of a certificate's paper.
+func paperOf(c models.Certificate) string { return trail.Digest([]byte("paper of " + c.Content)) }
 
 const anID = "01953a6b-7c00-7000-8000-00000000abcd"
 

@@ -17,13 +17,15 @@ const (
 	Content trail.Code = "E_CONTENT"
 	// File: the bytes of a kept file are not those it is named by.
 	File trail.Code = "E_FILE"
+	// Paper: the content inside a kept paper is not that of its certificate.
+	Paper trail.Code = "E_PAPER"
 	// UnknownKind warns of entries about a kind of record that this version does
 	// not know, and cannot look for.
 	UnknownKind trail.Code = "W_KIND"
 )
 
 // Codes lists them in the order they are told in.
-var Codes = []trail.Code{Edited, Gone, Unentered, Content, File, UnknownKind}
+var Codes = []trail.Code{Edited, Gone, Unentered, Content, File, Paper, UnknownKind}
 
 // Finding is one record that is not as the trail says.
 type Finding struct {

@@ -25,4 +25,8 @@ type Store interface {
 	// BrokenFiles lists kept files whose bytes are not those they are named by,
 	// and counts the kept files.
 	BrokenFiles(limit int) (broken []string, count int64, err error)
+	// Papers lists kept drawings of certificates, behind one.
+	Papers(after models.KeptPaper, limit int) ([]models.KeptPaper, error)
+	// FileBytes reads a kept file.
+	FileBytes(hash string) ([]byte, error)
 }

@@ -11,19 +11,18 @@ import (
 // atOnce is how many entries are held in memory.
 const atOnce = 1000
 
-// Database holds a database against its trail, by trusted keys and checkpoints
-// held elsewhere, in constant memory. Keys that the database names are not
-// trusted for being in it. An error says that it could not be looked at.
-func Database(store Store, trusted trail.Keys, held []trail.SignedCheckpoint) (Report, error) {
-	w := &walk{store: store, chain: trail.NewVerifier(trusted), kinds: map[string]models.RecordKind{}}
+// Database holds a database against its trail, in constant memory, by a verifier
+// that was given what is trusted and kept elsewhere: keys that the database names
+// are not trusted for being in it. contentOf takes the content out of the paper
+// of a certificate; nil looks at papers no closer than at other files. An error
+// says that the database could not be looked at.
+func Database(store Store, chain *trail.Verifier, contentOf func(paper []byte) ([]byte, error)) (Report, error) {
+	w := &walk{store: store, contentOf: contentOf, chain: chain, kinds: map[string]models.RecordKind{}}
 	w.report.Counts = map[trail.Code]int64{}
 	for _, k := range store.Kinds() {
 		w.kinds[k.Name] = k
 	}
-	for _, c := range held {
-		w.chain.Checkpoint(c)
-	}
-	for _, step := range []func() error{w.sealed, w.unsealed, w.unentered, w.files} {
+	for _, step := range []func() error{w.sealed, w.unsealed, w.unentered, w.files, w.papers} {
 		if err := step(); err != nil {
 			return Report{}, fmt.Errorf("verify the database: %w", err)
 		}
@@ -32,12 +31,13 @@ func Database(store Store, trusted trail.Keys, held []trail.SignedCheckpoint) (R
 }
 
 type walk struct {
-	store  Store
-	chain  *trail.Verifier
-	kinds  map[string]models.RecordKind
-	points []models.Checkpoint // read and not given to the chain yet
-	last   models.Checkpoint   // the last that was read
-	report Report
+	store     Store
+	contentOf func([]byte) ([]byte, error)
+	chain     *trail.Verifier
+	kinds     map[string]models.RecordKind
+	points    []models.Checkpoint // read and not given to the chain yet
+	last      models.Checkpoint   // the last that was read
+	report    Report
 }
 
 // sealed walks along the chain.
@@ -154,4 +154,28 @@ func (w *walk) files() error {
 		w.report.note(Finding{Code: File, Subject: hash})
 	}
 	return nil
+}
+
+// papers holds what lies inside each paper against its certificate: two papers
+// may change places, and each is still the file it is named by.
+func (w *walk) papers() error {
+	if w.contentOf == nil {
+		return nil
+	}
+	for after := (models.KeptPaper{}); ; {
+		papers, err := w.store.Papers(after, atOnce)
+		if err != nil || len(papers) == 0 {
+			return err
+		}
+		for _, p := range papers {
+			file, err := w.store.FileBytes(p.FileHash)
+			if err != nil {
+				return err
+			}
+			if content, err := w.contentOf(file); err != nil || trail.Digest(content) != p.ContentHash {
+				w.report.note(Finding{Code: Paper, Kind: "certificate", Subject: p.CertificateID})
+			}
+			after = p
+		}
+	}
 }

@@ -63,6 +63,8 @@ function instrument(i) {
     uncertainty: i.uncertainty ?? '',
     dueOn: i.due_on ?? '',
     overdue: Boolean(i.overdue),
+    outNote: i.out_note ?? '',
+    checks: i.checks ?? '',
     table: list(i.table),
   };
 }

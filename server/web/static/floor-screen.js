@@ -27,8 +27,11 @@ export function gaugeLine(plan, job, entry) {
   if (!i) return { name: `No ${gaugeKind(kind).toLowerCase()} in use`, choices: 0, state: { tone: 'care', shape: 'triangle', text: 'put one into the register first' } };
   const u = decimal.plain(i.uncertainty);
   const line = { code: i.code, name: gaugeName(i), more: u ? `±${shown(u)} ${symbol(i.unit)}` : '', choices: usable.length };
-  if (i.overdue) line.state = { tone: 'care', shape: 'triangle', text: `${i.code} is overdue since ${day(i.dueOn)}`, short: 'overdue' };
+  if (i.outNote) line.state = { tone: 'care', shape: 'triangle', text: `${i.code} is out of use, and may be used: ${i.outNote}`, short: 'out of use' };
+  else if (i.checks === 'failed') line.state = { tone: 'care', shape: 'triangle', text: `${i.code} failed its last check`, short: 'check failed' };
+  else if (i.overdue) line.state = { tone: 'care', shape: 'triangle', text: `${i.code} is overdue since ${day(i.dueOn)}`, short: 'overdue' };
   else if (finerTaken(job, entry, i)) line.state = { tone: 'care', shape: 'triangle', text: `more digits than ${i.code} shows` };
+  else if (i.checks === 'due') line.state = { tone: 'care', shape: 'triangle', text: `${i.code}: check it today`, short: 'check due' };
   else line.state = { tone: 'pass', shape: 'tick', text: i.dueOn ? `in date to ${day(i.dueOn)}` : 'no due date in the register' };
   return line;
 }

@@ -8,31 +8,29 @@ const form = document.getElementById("reading");
 const input = form.elements.value;
 const line = document.getElementById("said");
 const units = form.dataset.units.split(" ");
-let sent = false;
+const { asked } = line.dataset;
 
 const tell = (text, wrong) => {
   line.textContent = text;
   line.classList.toggle("wrong", wrong);
-  input.toggleAttribute("aria-invalid", wrong);
+  input.setAttribute("aria-invalid", wrong);
 };
 
+// Before the page's own guard against a second sending: what is refused was not sent.
 form.addEventListener("submit", (event) => {
-  const read = readTyped(input.value, { unit: units[0], units });
-  const text = said(read, sent);
-  if (text === null) {
-    sent = true;
-    return;
-  }
+  const text = said(readTyped(input.value, { unit: units[0], units }));
+  if (text === "") return;
   event.preventDefault();
-  if (text) {
-    tell(text, true);
-    input.select();
-  }
-});
+  event.stopImmediatePropagation();
+  tell(text, true);
+  input.select();
+}, { capture: true });
+
+input.addEventListener("input", () => tell(asked, false));
 
 // Only what the study's own gauge posts is taken, or one that does not say which it is.
 function take({ value, unit, instrument }) {
-  if (sent || (instrument && instrument !== form.dataset.gauge)) return;
+  if (form.dataset.sent || (instrument && instrument !== form.dataset.gauge)) return;
   input.value = `${value} ${unit}`.trim();
   form.requestSubmit();
 }

@@ -102,6 +102,18 @@ test('a fault is said as soon as it is there, and no colour of a verdict before'
   assert.equal(s.tools.find((t) => t.does === 'every').go, true);
 });
 
+test('a gauge says how its checks stand, and that it is out of use, before that it is in date', () => {
+  const said = (more) => {
+    const plan = wheelPlan((p) => Object.assign(p.instruments[0], { due_on: '2099-11-02', ...more }));
+    const { state } = stand.screen(model(plan, begin(stand, plan))).third.gauge;
+    return [state.tone, state.text];
+  };
+  assert.deepEqual(said({ checks: 'due' }), ['care', 'L-14: check it today']);
+  assert.deepEqual(said({ checks: 'failed' }), ['care', 'L-14 failed its last check']);
+  assert.deepEqual(said({ checks: 'done' }), ['pass', 'in date to 2 Nov 2099']);
+  assert.deepEqual(said({ checks: 'done', state: 'out', out_note: 'only to sort' }), ['care', 'L-14 is out of use, and may be used: only to sort']);
+});
+
 test('an overdue gauge is said and kept going', () => {
   const plan = wheelPlan((p) => Object.assign(p.instruments[0], { due_on: '2026-11-02', overdue: true }));
   const s = stand.screen(model(plan, begin(stand, plan)));
