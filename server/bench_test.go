@@ -21,7 +21,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 	_ "github.com/jackc/pgx/v5/stdlib" // the driver by which a trail is thrown away
-	_ "modernc.org/sqlite" // the driver that the raw comparison writes through
+	_ "modernc.org/sqlite"             // the driver that the raw comparison writes through
 
 	"tracewright/models"
 	"tracewright/models/store"
