@@ -510,6 +510,7 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 	}},
 	{"", map[string]string{ // remarks of an inspection
 		"instrument_overdue":       "Die Kalibrierung von {instrument} war seit {due} überfällig.",
+		"outside_gauge_table":      "Eine Ablesung liegt außerhalb der Tabelle von {instrument} für {spoke}: Die Reihe ist so festgehalten, wie sie abgelesen wurde; berechnet und beurteilt wird daraus nichts.",
 		"by_gauge_table":           "Abgelesen in Skalenteilen von {instrument}, nach dessen Tabelle {n} für {spoke}.",
 		"finer_than_resolution":    "Die Messwerte haben mehr Nachkommastellen, als {instrument} auflöst ({resolution}).",
 		"clock_differs":            "Die Uhr des Tablets ging {offset}; die Zeit des Servers ist daneben festgehalten.",
