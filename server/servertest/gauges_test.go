@@ -132,3 +132,26 @@ func TestShortChecksByPages(t *testing.T) {
 		})
 	})
 }
+
+// A tension that lies beyond the table of its gauge stands on the item's page as it
+// was read, with what follows: nothing drawn or judged from it, and no release.
+func TestATensionBeyondTheTableByPages(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		s.SpokeType("2.3 mm plain")
+		_, err := s.App.Services.Gauges.AddTable(t.Context(), s.Shop.Owner, "T-1", gauges.NewTable{SpokeType: "2.3 mm plain", Reason: "hung weights", Points: []models.GaugePoint{{Reading: "12", Tension: "420"}, {Reading: "25.5", Tension: "1610"}}})
+		s.Must(err)
+		sub := s.Extremes()
+		for i := range sub.Sets {
+			if set := &sub.Sets[i]; set.Characteristic == "tension_a" {
+				set.Unit, set.Values = "div", []string{"20", "26,5", "20"}
+			}
+		}
+		got := s.MustRecord(sub)
+		path := "/items/" + sub.Serial
+		s.Run(t, []Row{
+			{Name: "on the item's page", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"A reading lies beyond the table of T-1 for 2.3 mm plain", "<b>26,5</b>", "Not complete: mean tension, tighter side", "spoke tension of 3 spokes"}},
+			{Name: "by its key", Who: Desk, Path: "/api/v1/inspections/" + got.Inspection.ID, Status: http.StatusOK, Has: []string{`"outside_gauge_table"`, `"26,5"`, `"incomplete"`}},
+			{Name: "no release", Who: Inspector, Path: path + "/release", Status: http.StatusOK, HasNot: []string{"Release it"}},
+		})
+	})
+}
