@@ -200,7 +200,7 @@ func (s *site) gaugeTracePage(frame Frame, v gauges.TraceView, view string) Gaug
 	if sum.unknownShipped > 0 {
 		page.Unjudged = &UnjudgedOut{N: sum.unknownShipped, Path: page.Path + "?show=" + unjudgedView}
 		if frame.Can(string(models.ActRecall)) {
-			page.Unjudged.Recalls = s.windowRecalls(v.Content.Windows)
+			page.Unjudged.Recalls = s.windowRecalls(v.Content)
 		}
 	}
 	s.traceRows(&page, v, view)
@@ -208,10 +208,17 @@ func (s *site) gaugeTracePage(frame Frame, v gauges.TraceView, view string) Gaug
 }
 
 // windowRecalls are the pages that show, before anything is called back, all that
-// each gauge measured on the days of its window.
-func (s *site) windowRecalls(windows []models.TraceWindow) []Act {
+// each gauge whose readings cannot be judged measured on the days of its window.
+func (s *site) windowRecalls(content models.TraceContent) []Act {
+	unjudged := map[string]bool{}
+	for _, set := range content.Sets {
+		unjudged[set.Instrument] = unjudged[set.Instrument] || set.Effect == models.SetNotKnown
+	}
 	var acts []Act
-	for _, w := range windows {
+	for _, w := range content.Windows {
+		if !unjudged[w.Instrument] {
+			continue
+		}
 		days := url.Values{"instrument": {w.Instrument}, "to": {s.now().Format(time.DateOnly)}}
 		if w.From != nil {
 			days.Set("from", w.From.In(s.zone()).Format(time.DateOnly))

@@ -32,7 +32,7 @@ func (s *Service) budgets(ctx context.Context, c *checker, familyID string, char
 			case l.U != "" && l.U != b.U:
 				l.Budget = ""
 			case !about95(b.Coverage):
-				c.Add(field+".u", "budget_coverage", "coverage", b.Coverage)
+				c.Add(field+".u", "budget_coverage", "value", b.Coverage)
 			default:
 				l.U = b.U
 			}
