@@ -87,7 +87,7 @@ func (s *Store) ChangeKinds() []string {
 
 // belongsTo are members of a record that name another record of that kind, which
 // is asked where the record itself names no item and no lot.
-var belongsTo = []string{"hold", "certificate", "charge", "inspection", "claim", "recall", "order", "shipment", "product", "family"}
+var belongsTo = []string{"hold", "certificate", "charge", "inspection", "claim", "recall", "order", "shipment", "nonconformity", "corrective_action", "product", "family"}
 
 // ChangeSubjects tells what the records of entries are about, by the entry's id,
 // in a few statements for each kind among them. An entry whose record is gone,
@@ -118,9 +118,9 @@ func (s *Store) ChangeSubjects(ctx context.Context, entries []models.TrailEntry)
 		if says == nil {
 			continue
 		}
-		about := models.ChangeSubject{Of: e.Kind, OfID: e.Subject, Name: nameIn(e.Kind, says), Code: textIn(says, codeIn[e.Kind]), Reason: textIn(says, "reason")}
+		about := models.ChangeSubject{Of: e.Kind, OfID: e.Subject, Name: nameIn(e.Kind, says), Code: textIn(says, codeIn[e.Kind]), Reason: textIn(says, "reason", reasonIn[e.Kind])}
 		about.Revision, _ = says["revision"].(int)
-		item, lot := textIn(says, "item"), textIn(says, "lot")
+		item, lot := belonging(e.Kind, says)
 		switch owner, has := owner(e.Kind, says); {
 		case e.Kind == "item" || e.Kind == "block_receipt":
 			item = e.Subject
@@ -128,7 +128,7 @@ func (s *Store) ChangeSubjects(ctx context.Context, entries []models.TrailEntry)
 			lot = e.Subject
 		case has:
 			says := look.says(owner, "")
-			item, lot = textIn(says, "item"), textIn(says, "lot")
+			item, lot = belonging(owner.kind, says)
 			about.Of, about.OfID, about.Name = owner.kind, owner.subject, nameIn(owner.kind, says)
 			about.Revision, _ = says["revision"].(int)
 		}
@@ -206,7 +206,7 @@ func inspectionsAlone(tx *gorm.DB, ids []string) ([]models.StoredRecord, error) 
 
 // owner is the record that one belongs to.
 func owner(kind string, says map[string]any) (recordKey, bool) {
-	if textIn(says, "item", "lot") != "" || nameIn(kind, says) != "" {
+	if item, lot := belonging(kind, says); item+lot != "" || nameIn(kind, says) != "" {
 		return recordKey{}, false
 	}
 	for _, of := range belongsTo {
@@ -215,6 +215,15 @@ func owner(kind string, says map[string]any) (recordKey, bool) {
 		}
 	}
 	return recordKey{}, false
+}
+
+// belonging are the keys of the item and of the lot that a record names. A step
+// of a nonconformity names its lot by the code.
+func belonging(kind string, says map[string]any) (item, lot string) {
+	if kind == "nonconformity_step" {
+		return "", ""
+	}
+	return textIn(says, "item"), textIn(says, "lot")
 }
 
 // place puts items and codes of lots where they belong.
@@ -262,6 +271,10 @@ func textIn(says map[string]any, names ...string) string {
 // codeIn is the member that says why, or what came of it, where there is a word
 // for it.
 var codeIn = map[string]string{"hold": "code", "hold_lift": "code", "part_removal": "code", "certificate_change": "state", "inspection": "verdict"}
+
+// reasonIn is the member that says why as somebody typed it, where it is not
+// called reason.
+var reasonIn = map[string]string{"nonconformity": "note", "nonconformity_step": "note", "corrective_action_step": "note"}
 
 // nameIn is what a record is called by.
 func nameIn(kind string, says map[string]any) string {

@@ -3,6 +3,7 @@ package servertest
 import (
 	"net/http"
 	"net/url"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -70,6 +71,33 @@ func TestANonconformityByThePages(t *testing.T) {
 			{Name: "a certificate", Who: InspectorAtStand, Method: http.MethodPost, Path: "/api/v1/items/" + serial + "/certificates", Body: object{"confirm": object{"pin": PIN}}, Status: http.StatusCreated},
 			{Name: "names the concession", Who: Desk, Path: "/api/v1/certificates/C31-00001/1", Status: http.StatusOK, Has: []string{`"concession":{"approved_by"`, `"number":"NC31-00001"`, `"verdict":"fail"`}},
 			page("the list has it among the closed", Desk, "/nonconformities", "No nonconformity is open", "NC31-00001"),
+		})
+	})
+}
+
+// What is decided stands in the item's history and among the changes, with its
+// number; a lot that a return names is a code there, and no key.
+func TestANonconformityIsTold(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		serial, one := s.Serial[models.KindWheel], "/nonconformities/NC31-00001"
+		s.Must(s.Store.AddLot(t.Context(), models.NewStamp(s.Shop.Owner, s.Now), models.Lot{ID: models.NewID(), Code: "RM-7", Material: "rims", Supplier: "Corran", Quantity: 10}))
+		told := func(has ...string) func(*testing.T, http.Header, []byte) {
+			return func(t *testing.T, _ http.Header, body []byte) {
+				list := regexp.MustCompile(`(?s)<(tbody|ol)[^>]*>.*</(tbody|ol)>`).Find(body)
+				for _, want := range has {
+					if !strings.Contains(string(list), want) {
+						t.Errorf("%q is not told: %s", want, list)
+					}
+				}
+			}
+		}
+		s.Run(t, []Row{
+			{Name: "opened", Who: Operator, Path: "/api/v1/nonconformities", Body: object{"item": serial, "code": "W15", "note": "a hairline"}, Status: http.StatusCreated},
+			Posted("goes back", Inspector, one+"/disposition", url.Values{"what": {"return_supplier"}, "lot": {"RM-7"}, "note": {"their rim"}, "confirm.password": {Password}}, http.StatusSeeOther),
+			{Name: "an action on it", Who: Inspector, Path: "/api/v1/corrective-actions", Body: object{"problem": "rims crack", "owner": s.People[Inspector].ID, "due_on": "2031-05-01", "nonconformities": []string{"NC31-00001"}}, Status: http.StatusCreated},
+			{Name: "in the history", Who: Desk, Path: "/items/" + serial, Status: http.StatusOK, Has: []string{" opened: rim dent or crack. A hairline.", " to go back to its supplier. To Corran. Of lot RM-7. Their rim."}},
+			{Name: "among all changes", Who: Owner, Path: "/changes", Status: http.StatusOK, After: told("Nonconformity opened", "Nonconformity taken further", one, "A hairline.", "Their rim.", "/corrective-actions/CA31-00001")},
+			{Name: "and among those of the item", Who: Owner, Path: "/changes?about=" + serial, Status: http.StatusOK, After: told("Nonconformity opened", "Nonconformity taken further", "/items/"+serial)},
 		})
 	})
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 	"net/url"
+	"slices"
 
 	"github.com/gin-gonic/gin"
 
@@ -68,26 +69,25 @@ func (s *site) nonconformities(c *gin.Context) error {
 	if n := len(open); n > 0 {
 		page.Answer = counted(n, "nonconformity is open", "nonconformities are open")
 	}
-	for _, x := range []struct {
-		from []models.NonconformityView
-		to   *[]NonconformityRow
-	}{{open, &page.Open}, {closed, &page.Closed}} {
-		if *x.to, err = s.nonconformityRows(ctx, x.from); err != nil {
-			return err
-		}
+	items, err := s.nonconformityItems(ctx, slices.Concat(open, closed))
+	if err != nil {
+		return err
 	}
+	page.Open, page.Closed = s.nonconformityRows(open, items), s.nonconformityRows(closed, items)
 	return show(c, "nonconformities", page)
 }
 
-func (s *site) nonconformityRows(ctx context.Context, list []models.NonconformityView) ([]NonconformityRow, error) {
+// nonconformityItems are the items that a list is about, by their keys.
+func (s *site) nonconformityItems(ctx context.Context, list []models.NonconformityView) (map[string]models.Item, error) {
 	ids := make([]string, len(list))
 	for i, v := range list {
 		ids[i] = v.ItemID
 	}
-	items, err := s.services.Trace.Named(ctx, ids)
-	if err != nil {
-		return nil, err
-	}
+	return s.services.Trace.Named(ctx, ids)
+}
+
+// nonconformityRows are the rows of a list, on items by their keys.
+func (s *site) nonconformityRows(list []models.NonconformityView, items map[string]models.Item) []NonconformityRow {
 	rows := make([]NonconformityRow, len(list))
 	for i, v := range list {
 		item := items[v.ItemID]
@@ -98,7 +98,7 @@ func (s *site) nonconformityRows(ctx context.Context, list []models.Nonconformit
 			rows[i].Age += ", " + age(v.OpenedAt.In(s.zone()), s.now()) + " ago"
 		}
 	}
-	return rows, nil
+	return rows
 }
 
 // severityMark is the mark of a severity: its word says why.
