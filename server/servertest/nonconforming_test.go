@@ -102,6 +102,28 @@ func TestANonconformityIsTold(t *testing.T) {
 	})
 }
 
+// A wheel that fails once more after its rework goes back to be decided anew, one
+// tap from where that is seen; and one case is said to be worse than its code.
+func TestAReworkThatDidNotDo(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		serial, one := s.Serial[models.KindWheel], "/nonconformities/NC31-00001"
+		page := "/items/" + serial + "/nonconforming"
+		password := url.Values{"confirm.password": {Password}, "what": {"rework"}, "work": {"retension"}, "note": {"true it"}}
+		s.Run(t, []Row{
+			Posted("not better than its code", Operator, page, url.Values{"code": {"W15"}, "severity": {"major"}, "note": {"dent"}}, http.StatusUnprocessableEntity, "W15 counts as worse"),
+			Posted("worse than its code", Operator, page, url.Values{"code": {"W01"}, "severity": {"critical"}, "note": {"hits the brake"}}, http.StatusSeeOther),
+			{Name: "is said", Who: Desk, Path: one, Status: http.StatusOK, Has: []string{"Critical"}},
+			Posted("decided", Inspector, one+"/disposition", password, http.StatusSeeOther),
+			{Name: "nothing to close while it is worked on", Who: Operator, Path: one, Status: http.StatusOK, HasNot: []string{page}},
+			Posted("done", Operator, one+"/done", nil, http.StatusSeeOther),
+			{Name: "one tap", Who: Operator, Path: one, Status: http.StatusOK, Has: []string{`href="` + page + `"`}},
+			{Name: "what was wrong is chosen, how bad is not asked again", Who: Operator, Path: page, Status: http.StatusOK, Has: []string{"It still does not conform", `<option value="W01" selected`}, HasNot: []string{`name="severity"`}},
+			Posted("closed once more", Operator, page, url.Values{"code": {"W01"}, "note": {"swings again"}}, http.StatusSeeOther),
+			{Name: "to be decided anew", Who: Inspector, Path: one, Status: http.StatusOK, Has: []string{"Waits for a decision", "Inspected again, and closed as nonconforming"}},
+		})
+	})
+}
+
 // A code that is worded anew keeps the words of before on what is on record, and
 // one that is retired is offered no more.
 func TestCodesKeepTheWordsOfTheirTime(t *testing.T) {

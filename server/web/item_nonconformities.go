@@ -14,11 +14,11 @@ func (s *site) nonconformitiesOnItem(p *ItemPage, v trace.ItemView) {
 	list := slices.Clone(v.Nonconformities)
 	slices.Reverse(list) // The newest first.
 	p.Nonconformities = s.nonconformityRows(list, map[string]models.Item{v.Item.ID: v.Item})
-	at := slices.IndexFunc(list, func(n models.NonconformityView) bool { return n.State != models.NonconformityClosed })
+	open := v.OpenNonconformity()
 	gone := slices.Contains([]string{models.StateShipped, models.StateRecalled, models.StateScrapped, models.StateReturned}, v.Item.State)
 	switch {
-	case at >= 0:
-		s.nonconformityAct(p, v, list[at])
+	case open != nil:
+		s.nonconformityAct(p, v, *open)
 	case !gone && p.Can(string(models.ActRaiseHold)):
 		p.Acts = append(p.Acts, Act{Text: "Nonconforming", Path: p.Path + "/nonconforming", Bars: true})
 	}

@@ -151,11 +151,23 @@ func (s *site) showNonconforming(c *gin.Context, status int, problem error) erro
 	page := ConfirmPage{Frame: s.frame(c, "Nonconforming", "/nonconformities"), Gloves: true, About: words.Serial(v.Item.Name()), Mono: true, Title: "It does not conform", Button: "Close it as nonconforming", Bars: true,
 		Path: path + "/nonconforming", Back: path,
 		Says: []string{"It goes on hold, and stays there until an inspector or the owner decides what becomes of it.", "Values that one more round can mend need none of this: record again."}}
-	if v.Item.State == models.StateHeld {
+	severity := Field{Name: "severity", Label: "How bad it is", Kind: "select", Optional: true, Choices: []Choice{{"", "as its code says"}, {string(models.Major), words.Sentence(english.Severity(string(models.Major)))}, {string(models.Critical), words.Sentence(english.Severity(string(models.Critical)))}}}
+	asked := []Field{severity}
+	code := f.value("code")
+	switch v.Item.State {
+	case models.StateHeld:
 		page.Button, page.Says = "Open a nonconformity", []string{"The hold then ends by what is decided about it: rework, repair, a concession, return or scrap."}
+	case models.StateReinspect:
+		if open := v.OpenNonconformity(); open != nil {
+			page.Title, page.Says = "It still does not conform", []string{open.Number + " goes on: an inspector or the owner decides anew what becomes of it.", "Values that one more round can mend need none of this: record again."}
+			page.Back, asked, code = nonconformityPath(open.Number), nil, firstOf(code, open.Code)
+		}
 	}
-	page.Fields = []Field{f.field(Field{Name: "code", Label: "What is wrong", Kind: "select", Choices: s.faultChoices(v.Item.Kind), Focus: true}),
-		f.field(Field{Name: "note", Label: "What you saw", Kind: "text area", Hint: "Where on it, how far off, how it was noticed. A photo can be added after."})}
+	page.Fields = []Field{f.field(Field{Name: "code", Label: "What is wrong", Kind: "select", Value: code, Choices: s.faultChoices(v.Item.Kind), Focus: true})}
+	for _, field := range asked {
+		page.Fields = append(page.Fields, f.field(field))
+	}
+	page.Fields = append(page.Fields, f.field(Field{Name: "note", Label: "What you saw", Kind: "text area", Hint: "Where on it, how far off, how it was noticed. A photo can be added after."}))
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
 }
@@ -166,7 +178,7 @@ func (s *site) openNonconformity(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	opened, err := s.services.Nonconforming.Add(ctx, httpx.Actor(c), nonconforming.Opening{Item: v.Item.ID, Code: c.PostForm("code"), Note: c.PostForm("note")})
+	opened, err := s.services.Nonconforming.Add(ctx, httpx.Actor(c), nonconforming.Opening{Item: v.Item.ID, Code: c.PostForm("code"), Severity: c.PostForm("severity"), Note: c.PostForm("note")})
 	if answerable(err) {
 		return s.showNonconforming(c, http.StatusUnprocessableEntity, err)
 	}

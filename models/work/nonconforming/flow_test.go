@@ -382,6 +382,60 @@ func TestOneNonconformityAtATime(t *testing.T) {
 	})
 }
 
+// Something else that is found while the wheel waits to be inspected again keeps
+// its code, as a hold that ends with the nonconformity.
+func TestAnotherDefectWhenInspectedAgain(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := on(h)
+		b.read(models.AfterRelief, "0.9")
+		b.open()
+		b.Must(b.dispose("rework", "retension"))
+		b.Must(b.work.Done(t.Context(), b.Operator, b.number, ""))
+		b.later()
+		v, err := b.work.Add(t.Context(), b.Operator, nonconforming.Opening{Item: b.wheel.ID, Code: "W15", Note: "a crack, now that it is tight"})
+		b.Must(err)
+		b.is(models.StateHeld)
+		failed := v.Last("inspect_fail")
+		if v.Number != b.number || failed == nil || len(failed.Holds) != 1 {
+			t.Fatalf("it became %+v", v)
+		}
+		crack, err := b.Store.Hold(t.Context(), failed.Holds[0])
+		b.Must(err)
+		if crack.Code != "W15" || crack.Reason != "a crack, now that it is tight" {
+			t.Errorf("kept as %+v", crack)
+		}
+		b.refuses(b.gate.LiftHold(t.Context(), b.Owner, crack.ID, "no_fault_found", "r"), "hold_needs_disposition")
+		b.Must(b.dispose("rework", "rim_change"))
+		b.Must(b.work.Done(t.Context(), b.Operator, b.number, ""))
+		b.read(models.AfterRelief, "0.2")
+		b.is(models.StateConforming)
+		if got := b.blocked(); got != "" {
+			t.Errorf("blocked by %q after it passed", got)
+		}
+	})
+}
+
+// One case can be worse than its code says, and never less.
+func TestSeverityOfOneCase(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := on(h)
+		in := nonconforming.Opening{Item: b.wheel.ID, Code: "W01", Severity: "bad", Note: "hits the brake"} // W01 is major.
+		add := func() error {
+			_, err := b.work.Add(t.Context(), b.Operator, in)
+			return err
+		}
+		b.refuses(add(), "severity: unknown_choice")
+		in.Severity = "minor"
+		b.refuses(add(), "severity: severity_below")
+		in.Severity = "critical"
+		v, err := b.work.Add(t.Context(), b.Operator, in)
+		b.Must(err)
+		if stored, err := b.work.One(t.Context(), v.Number); err != nil || stored.Severity != models.Critical {
+			t.Errorf("kept as %q, %v", stored.Severity, err)
+		}
+	})
+}
+
 // What is shipped and fails a recheck keeps its state; a hold beside it waits for
 // somebody, and lifting that leaves it shipped. Come back with a claim, it is
 // repaired, passes and ships again (case NCR-08).

@@ -24,6 +24,16 @@ type ItemView struct {
 	People          map[string]string   // names by id, of everybody the view mentions
 }
 
+// OpenNonconformity is the one that is not closed, nil for none.
+func (v *ItemView) OpenNonconformity() *models.NonconformityView {
+	for i, n := range v.Nonconformities {
+		if n.State != models.NonconformityClosed {
+			return &v.Nonconformities[i]
+		}
+	}
+	return nil
+}
+
 // Latest is the newest standing inspection, nil when the item has none.
 func (v *ItemView) Latest() *models.InspectionView {
 	for i := len(v.Inspections) - 1; i >= 0; i-- {
