@@ -137,7 +137,7 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 		"conditional_fail":       "nicht bestanden, im Schutzband",
 		"conformity_verified":    "Konformität nachgewiesen",
 		"nonconformity_verified": "Nichtkonformität nachgewiesen",
-		"not_verified":           "weder noch nachgewiesen",
+		"not_verified":           "unentschieden",
 	}},
 	{"reason.", map[string]string{
 		"within":                       "{value} liegt innerhalb des Grenzwerts.",
@@ -163,15 +163,15 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 		"REFUSE_EMPTY_ACCEPTANCE_ZONE": "Die Messunsicherheit ist zu groß für diese Grenzwerte: kein Wert könnte bestehen.",
 	}},
 	{"rule_in_words.", map[string]string{
-		"simple": "Einfache Annahme: Ein Ergebnis innerhalb des Grenzwerts oder gleich ihm ist bestanden. Die erweiterte Messunsicherheit U (k = 2, etwa 95 %) ist angegeben, soweit bekannt; " +
+		"simple": "Einfache Annahme: Ein Ergebnis innerhalb des Grenzwerts oder gleich ihm ist bestanden. Die erweiterte Messunsicherheit U (etwa 95 %) ist angegeben, soweit bekannt; " +
 			"sie verschiebt den Grenzwert nicht, so dass der wahre Wert eines Ergebnisses nahe am Grenzwert jenseits davon liegen kann.",
-		"guarded": "Annahme mit Schutzband: Jeder Grenzwert ist um das {factor}-fache der erweiterten Messunsicherheit U (k = 2, etwa 95 %) nach innen verschoben. Ein Ergebnis ist bestanden, wenn es innerhalb " +
+		"guarded": "Annahme mit Schutzband: Jeder Grenzwert ist um das {factor}-fache der erweiterten Messunsicherheit U (etwa 95 %) nach innen verschoben. Ein Ergebnis ist bestanden, wenn es innerhalb " +
 			"der Annahmegrenze („Annahme“) liegt, diese eingeschlossen.",
-		"guarded_one": "Annahme mit Schutzband: Jeder Grenzwert ist um die erweiterte Messunsicherheit U (k = 2, etwa 95 %) nach innen verschoben. Ein Ergebnis ist bestanden, wenn es innerhalb der Annahmegrenze " +
+		"guarded_one": "Annahme mit Schutzband: Jeder Grenzwert ist um die erweiterte Messunsicherheit U (etwa 95 %) nach innen verschoben. Ein Ergebnis ist bestanden, wenn es innerhalb der Annahmegrenze " +
 			"(„Annahme“) liegt, diese eingeschlossen.",
-		"nonbinary": "Annahme mit Schutzband: Jeder Grenzwert ist um das {factor}-fache der erweiterten Messunsicherheit U (k = 2, etwa 95 %) nach innen verschoben. Innerhalb der Annahmegrenze ist ein Ergebnis bestanden; " +
+		"nonbinary": "Annahme mit Schutzband: Jeder Grenzwert ist um das {factor}-fache der erweiterten Messunsicherheit U (etwa 95 %) nach innen verschoben. Innerhalb der Annahmegrenze ist ein Ergebnis bestanden; " +
 			"zwischen ihr und dem Grenzwert sagt es die Bewertung.",
-		"iso14253": "Annahme nach ISO 14253-1: Jeder Grenzwert ist um das {factor}-fache der erweiterten Messunsicherheit U (k = 2, etwa 95 %) nach innen verschoben. Nur innerhalb der Annahmegrenze ist die Konformität " +
+		"iso14253": "Annahme nach ISO 14253-1: Jeder Grenzwert ist um das {factor}-fache der erweiterten Messunsicherheit U (etwa 95 %) nach innen verschoben. Nur innerhalb der Annahmegrenze ist die Konformität " +
 			"nachgewiesen.",
 	}},
 	{"grade.", map[string]string{
@@ -208,7 +208,7 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 		"pack":      "Akkupack",
 	}},
 	{"chemistry.", map[string]string{
-		"flooded":   "Blei-Säure, flüssig",
+		"flooded":   "Blei-Säure, nass",
 		"agm":       "Blei-Vlies (AGM)",
 		"agm_small": "Blei-Vlies (AGM), kleine Blöcke",
 		"gel":       "Blei-Gel",
@@ -252,7 +252,7 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 		"acid":                   "Säure verätzt: Schutzbrille und Handschuhe tragen; Wasser für die Augen und Natron bereithalten.",
 		"hydrogen":               "Beim Laden entsteht Wasserstoff: nur belüftet laden, nie in geschlossener Kiste, fern von Flamme und Funken.",
 		"recharge_stored":        "Vor dem Einlagern laden und danach mindestens alle sechs Monate, in der Wärme öfter: ein leerer Block ist bald verdorben.",
-		"lithium_fire":           "Lithium-Zellen können brennen, wenn sie gequetscht, überladen oder unter 0 °C geladen werden: einen Akku mit Beule, Blähung oder Hitze nicht weiter benutzen.",
+		"lithium_fire":           "Lithium-Zellen können brennen, wenn sie gequetscht, überladen oder bei Frost geladen werden: einen Akku mit Beule, Blähung oder Hitze nicht weiter benutzen.",
 	}},
 	{"certificate.", map[string]string{
 		"title":                   "Prüfbescheinigung",
@@ -290,7 +290,7 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 		"wheel_form":              "{holes} Speichen, {crossing}",
 		"crossing.0":              "radial",
 		"crossing":                "{n}-fach gekreuzt",
-		"dish_target":             "Soll der Mitte",
+		"dish_target":             "Soll-Mittigkeit",
 		"dish_target_zero":        "0 mm, {reference}",
 		"dish_toward_a":           "{value} zur Seite A, {reference}",
 		"dish_toward_b":           "{value} zur Seite B, {reference}",
@@ -401,9 +401,9 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 		"check":                   "So wird diese Bescheinigung geprüft",
 		"check_online":            "Code scannen oder die Adresse am Fuß eingeben: Dort steht, ob diese Revision gilt, ersetzt oder ungültig ist. Das kann sich ändern, dieses Papier nicht.",
 		"check_text":              "Der Code enthält Seriennummer, Nummer, Revision und die SHA-256 des Inhalts. Ob diese Revision gilt, sagt die oben genannte Werkstatt.",
-		"check_attached":          "Der Inhalt ist angehängt als {file} (Version {version}, nicht signiert: vor Einführung der Signatur ausgestellt); die Seite ist aus ihm gezeichnet.",
+		"check_attached":          "Der Inhalt ist angehängt als {file} (Version {version}, nicht signiert: vor Einführung der Signatur ausgestellt); die Seiten sind daraus gezeichnet.",
 		"check_signed":            "Angehängt: der Inhalt, {file} (Version {version}), Grundlage dieser Seiten, und seine Ed25519-Signatur; der öffentliche Schlüssel der Werkstatt prüft beide.",
-		"log_sealed":              "Dieses Papier bezeugt das Änderungsprotokoll, wie es davor gesiegelt war.",
+		"log_sealed":              "Dieses Papier bezeugt den zuvor gesiegelten Stand des Änderungsprotokolls.",
 		"log_waiting":             "Wartet auf Siegel: Das Änderungsprotokoll war bei Ausstellung noch nicht bis hierher gesiegelt; genannt ist ein früheres Siegel.",
 		"log_none":                "Wartet auf Siegel: Das Änderungsprotokoll hatte bei Ausstellung noch kein Siegel.",
 		"key":                     "Schlüssel {key}",
@@ -427,7 +427,7 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 	}},
 	{"public.", map[string]string{
 		"in_force":         "Gültig",
-		"in_force_means":   "Keine spätere Revision hat sie ersetzt, und sie ist nicht für ungültig erklärt.",
+		"in_force_means":   "Keine spätere Revision hat sie ersetzt, und sie wurde nicht für ungültig erklärt.",
 		"superseded":       "Ersetzt durch Revision {revision} am {date}",
 		"superseded_means": "Es gilt die spätere Revision. Die ausstellende Werkstatt kann sie geben.",
 		"void":             "Ungültig seit {date}",
