@@ -103,7 +103,7 @@ func (s *Store) ChangeSubjects(ctx context.Context, entries []models.TrailEntry)
 	}
 	var owners []recordKey
 	for i, key := range wanted {
-		if owner, has := owner(key.kind, look.says(key, entries[i].Digest)); has {
+		if owner, has := owner(key, look.says(key, entries[i].Digest)); has {
 			owners = append(owners, owner)
 		}
 	}
@@ -120,15 +120,10 @@ func (s *Store) ChangeSubjects(ctx context.Context, entries []models.TrailEntry)
 		}
 		about := models.ChangeSubject{Of: e.Kind, OfID: e.Subject, Name: nameIn(e.Kind, says), Code: textIn(says, codeIn[e.Kind]), Reason: textIn(says, "reason", reasonIn[e.Kind])}
 		about.Revision, _ = says["revision"].(int)
-		item, lot := belonging(e.Kind, says)
-		switch owner, has := owner(e.Kind, says); {
-		case e.Kind == "item" || e.Kind == "block_receipt":
-			item = e.Subject
-		case e.Kind == "lot":
-			lot = e.Subject
-		case has:
+		item, lot := belonging(key, says)
+		if owner, has := owner(key, says); has {
 			says := look.says(owner, "")
-			item, lot = belonging(owner.kind, says)
+			item, lot = belonging(owner, says)
 			about.Of, about.OfID, about.Name = owner.kind, owner.subject, nameIn(owner.kind, says)
 			about.Revision, _ = says["revision"].(int)
 		}
@@ -205,22 +200,37 @@ func inspectionsAlone(tx *gorm.DB, ids []string) ([]models.StoredRecord, error) 
 }
 
 // owner is the record that one belongs to.
-func owner(kind string, says map[string]any) (recordKey, bool) {
-	if item, lot := belonging(kind, says); item+lot != "" || nameIn(kind, says) != "" {
+func owner(key recordKey, says map[string]any) (recordKey, bool) {
+	if item, lot := belonging(key, says); item+lot != "" || nameIn(key.kind, says) != "" {
 		return recordKey{}, false
 	}
+	if kind := subjectKind[textIn(says, "subject_kind", "what")]; kind != "" && textIn(says, "subject") != "" {
+		return recordKey{kind, textIn(says, "subject")}, true
+	}
 	for _, of := range belongsTo {
-		if id := textIn(says, of); id != "" && of != kind {
+		if id := textIn(says, of); id != "" && of != key.kind {
 			return recordKey{of, id}, true
 		}
 	}
 	return recordKey{}, false
 }
 
-// belonging are the keys of the item and of the lot that a record names. A step
-// of a nonconformity names its lot by the code.
-func belonging(kind string, says map[string]any) (item, lot string) {
-	if kind == "nonconformity_step" {
+// subjectKind is the kind of record that a paper or photo hangs on, or that was
+// printed, by the word for it.
+var subjectKind = map[string]string{
+	models.SubjectLot: "lot", models.SubjectLotCheck: "lot_check", models.SubjectClaim: "claim", models.SubjectCalibration: "calibration_report", models.SubjectNonconformity: "nonconformity",
+	models.LabelItem: "item", models.LabelHub: "item", models.LabelBox: "shipment", models.PrintCertificate: "certificate",
+}
+
+// belonging are the keys of the item and of the lot that a record is, or names. A
+// step of a nonconformity names its lot by the code.
+func belonging(key recordKey, says map[string]any) (item, lot string) {
+	switch key.kind {
+	case "item", "block_receipt":
+		return key.subject, ""
+	case "lot":
+		return "", key.subject
+	case "nonconformity_step":
 		return "", ""
 	}
 	return textIn(says, "item"), textIn(says, "lot")

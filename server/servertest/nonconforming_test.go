@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"tracewright/models"
+	"tracewright/models/work/documents"
 )
 
 // doubted opens one of everything about nonconforming work, for the pages.
@@ -96,6 +97,13 @@ func TestANonconformityIsTold(t *testing.T) {
 			Posted("goes back", Inspector, one+"/disposition", url.Values{"what": {"return_supplier"}, "lot": {"RM-7"}, "note": {"their rim"}, "confirm.password": {Password}}, http.StatusSeeOther),
 			{Name: "an action on it", Who: Inspector, Path: "/api/v1/corrective-actions", Body: object{"problem": "rims crack", "owner": s.People[Inspector].ID, "due_on": "2031-05-01", "nonconformities": []string{"NC31-00001"}}, Status: http.StatusCreated},
 			{Name: "in the history", Who: Desk, Path: "/items/" + serial, Status: http.StatusOK, Has: []string{" opened: rim dent or crack. A hairline.", " to go back to its supplier. To Corran. Of lot RM-7. Their rim."}},
+			Posted("a label of it", Operator, "/items/"+serial+"/label", nil, http.StatusSeeOther),
+			{Name: "leads to it", Who: Owner, Path: "/changes?kind=label_print", Status: http.StatusOK, After: told("Printed", "/items/"+serial)},
+			{Name: "a photo leads to what it shows", Who: Owner, Path: "/changes?kind=attachment", Status: http.StatusOK, After: told("Paper or photo kept", one), Before: func(*Row) {
+				v, err := s.App.Services.Nonconforming.One(t.Context(), "NC31-00001")
+				s.Must(err)
+				s.Must(s.App.Services.Documents.Add(t.Context(), s.Shop.Operator, models.SubjectNonconformity, v.ID, documents.Sent{Name: "p", Bytes: photo(t)}))
+			}},
 			{Name: "among all changes", Who: Owner, Path: "/changes", Status: http.StatusOK, After: told("Nonconformity opened", "Nonconformity taken further", one, "A hairline.", "Their rim.", "/corrective-actions/CA31-00001")},
 			{Name: "and among those of the item", Who: Owner, Path: "/changes?about=" + serial, Status: http.StatusOK, After: told("Nonconformity opened", "Nonconformity taken further", "/items/"+serial)},
 		})

@@ -151,7 +151,7 @@ func (s *site) showNonconforming(c *gin.Context, status int, problem error) erro
 	page := ConfirmPage{Frame: s.frame(c, "Nonconforming", "/nonconformities"), Gloves: true, About: words.Serial(v.Item.Name()), Mono: true, Title: "It does not conform", Button: "Close it as nonconforming", Bars: true,
 		Path: path + "/nonconforming", Back: path,
 		Says: []string{"It goes on hold, and stays there until an inspector or the owner decides what becomes of it.", "Values that one more round can mend need none of this: record again."}}
-	severity := Field{Name: "severity", Label: "How bad it is", Kind: "select", Optional: true, Choices: []Choice{{"", "as its code says"}, {string(models.Major), words.Sentence(english.Severity(string(models.Major)))}, {string(models.Critical), words.Sentence(english.Severity(string(models.Critical)))}}}
+	severity := Field{Name: "severity", Label: "How bad it is", Kind: "select", Choices: []Choice{{"", "as its code says"}, {string(models.Major), words.Sentence(english.Severity(string(models.Major)))}, {string(models.Critical), words.Sentence(english.Severity(string(models.Critical)))}}}
 	asked := []Field{severity}
 	code := f.value("code")
 	switch v.Item.State {
