@@ -45,6 +45,8 @@ var enNonconformitySteps = map[string]string{
 	"repair_done":             "repair done",
 	"confirm_scrap":           "marked and scrapped",
 	"confirm_return":          "sent back to its supplier",
+	"part_scrapped":           "taken out and scrapped",
+	"part_returned":           "taken out and sent back to its supplier",
 	"noted":                   "noted",
 }
 
