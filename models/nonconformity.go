@@ -79,17 +79,23 @@ func (v NonconformityView) AllHolds() []string {
 type Concession struct {
 	Number       string // of the nonconformity
 	InspectionID *string
-	Results      []string
+	Results      []string // what may fail; empty where something is wrong that no result shows
+	Found        string   // what was wrong, as it was written
 	Reason       string
 	ProposedBy   string
 	ApprovedBy   string
 	ApprovedAt   time.Time
 }
 
+// Concerns says whether a concession was given on an inspection.
+func (c *Concession) Concerns(inspectionID string) bool {
+	return c != nil && c.InspectionID != nil && *c.InspectionID == inspectionID
+}
+
 // Covers lists the results that a concession lets fail in an inspection: another
 // inspection is another matter.
 func (c *Concession) Covers(inspectionID string) []string {
-	if c == nil || c.InspectionID == nil || *c.InspectionID != inspectionID {
+	if !c.Concerns(inspectionID) {
 		return nil
 	}
 	return c.Results

@@ -87,7 +87,7 @@ func (s *Store) ChangeKinds() []string {
 
 // belongsTo are members of a record that name another record of that kind, which
 // is asked where the record itself names no item and no lot.
-var belongsTo = []string{"hold", "certificate", "charge", "inspection", "claim", "recall", "order", "shipment", "product", "family"}
+var belongsTo = []string{"hold", "certificate", "charge", "inspection", "claim", "recall", "order", "shipment", "nonconformity", "corrective_action", "product", "family"}
 
 // ChangeSubjects tells what the records of entries are about, by the entry's id,
 // in a few statements for each kind among them. An entry whose record is gone,
@@ -103,7 +103,7 @@ func (s *Store) ChangeSubjects(ctx context.Context, entries []models.TrailEntry)
 	}
 	var owners []recordKey
 	for i, key := range wanted {
-		if owner, has := owner(key.kind, look.says(key, entries[i].Digest)); has {
+		if owner, has := owner(key, look.says(key, entries[i].Digest)); has {
 			owners = append(owners, owner)
 		}
 	}
@@ -118,17 +118,12 @@ func (s *Store) ChangeSubjects(ctx context.Context, entries []models.TrailEntry)
 		if says == nil {
 			continue
 		}
-		about := models.ChangeSubject{Of: e.Kind, OfID: e.Subject, Name: nameIn(e.Kind, says), Code: textIn(says, codeIn[e.Kind]), Reason: textIn(says, "reason")}
+		about := models.ChangeSubject{Of: e.Kind, OfID: e.Subject, Name: nameIn(e.Kind, says), Code: textIn(says, codeIn[e.Kind]), Reason: textIn(says, "reason", reasonIn[e.Kind])}
 		about.Revision, _ = says["revision"].(int)
-		item, lot := textIn(says, "item"), textIn(says, "lot")
-		switch owner, has := owner(e.Kind, says); {
-		case e.Kind == "item" || e.Kind == "block_receipt":
-			item = e.Subject
-		case e.Kind == "lot":
-			lot = e.Subject
-		case has:
+		item, lot := belonging(key, says)
+		if owner, has := owner(key, says); has {
 			says := look.says(owner, "")
-			item, lot = textIn(says, "item"), textIn(says, "lot")
+			item, lot = belonging(owner, says)
 			about.Of, about.OfID, about.Name = owner.kind, owner.subject, nameIn(owner.kind, says)
 			about.Revision, _ = says["revision"].(int)
 		}
@@ -205,16 +200,40 @@ func inspectionsAlone(tx *gorm.DB, ids []string) ([]models.StoredRecord, error) 
 }
 
 // owner is the record that one belongs to.
-func owner(kind string, says map[string]any) (recordKey, bool) {
-	if textIn(says, "item", "lot") != "" || nameIn(kind, says) != "" {
+func owner(key recordKey, says map[string]any) (recordKey, bool) {
+	if item, lot := belonging(key, says); item+lot != "" || nameIn(key.kind, says) != "" {
 		return recordKey{}, false
 	}
+	if kind := subjectKind[textIn(says, "subject_kind", "what")]; kind != "" && textIn(says, "subject") != "" {
+		return recordKey{kind, textIn(says, "subject")}, true
+	}
 	for _, of := range belongsTo {
-		if id := textIn(says, of); id != "" && of != kind {
+		if id := textIn(says, of); id != "" && of != key.kind {
 			return recordKey{of, id}, true
 		}
 	}
 	return recordKey{}, false
+}
+
+// subjectKind is the kind of record that a paper or photo hangs on, or that was
+// printed, by the word for it.
+var subjectKind = map[string]string{
+	models.SubjectLot: "lot", models.SubjectLotCheck: "lot_check", models.SubjectClaim: "claim", models.SubjectCalibration: "calibration_report", models.SubjectNonconformity: "nonconformity",
+	models.LabelItem: "item", models.LabelHub: "item", models.LabelBox: "shipment", models.PrintCertificate: "certificate",
+}
+
+// belonging are the keys of the item and of the lot that a record is, or names. A
+// step of a nonconformity names its lot by the code.
+func belonging(key recordKey, says map[string]any) (item, lot string) {
+	switch key.kind {
+	case "item", "block_receipt":
+		return key.subject, ""
+	case "lot":
+		return "", key.subject
+	case "nonconformity_step":
+		return "", ""
+	}
+	return textIn(says, "item"), textIn(says, "lot")
 }
 
 // place puts items and codes of lots where they belong.
@@ -262,6 +281,10 @@ func textIn(says map[string]any, names ...string) string {
 // codeIn is the member that says why, or what came of it, where there is a word
 // for it.
 var codeIn = map[string]string{"hold": "code", "hold_lift": "code", "part_removal": "code", "certificate_change": "state", "inspection": "verdict"}
+
+// reasonIn is the member that says why as somebody typed it, where it is not
+// called reason.
+var reasonIn = map[string]string{"nonconformity": "note", "nonconformity_step": "note", "corrective_action_step": "note"}
 
 // nameIn is what a record is called by.
 func nameIn(kind string, says map[string]any) string {

@@ -18,7 +18,8 @@ const standsOn = "id IN (SELECT nonconformity_id FROM nonconformity_holds WHERE 
 // not. What was being worked on is closed as nonconforming by that: its hold ends
 // only by a disposition. An item with one that is open already is
 // models.ErrConflict, unless it was to be inspected again: then the inspection is
-// what failed, and becomes a step of that one. What is with its owner, or gone, is
+// what failed, and becomes a step of that one; where something else is wrong than
+// before, by its code, that is a hold on which it stands too. What is with its owner, or gone, is
 // models.ErrStale.
 func (s *Store) AddNonconformity(ctx context.Context, stamp models.Stamp, year2 int, n models.Nonconformity, hold models.Hold) (models.NonconformityView, error) {
 	n.ID, n.OpenedAt, n.OpenedBy = orNewID(n.ID), settled(n.OpenedAt, stamp), orActor(n.OpenedBy, stamp)
@@ -34,7 +35,16 @@ func (s *Store) AddNonconformity(ctx context.Context, stamp models.Stamp, year2 
 			return err
 		case open != nil && item.State == models.StateReinspect:
 			view = *open
-			return s.addStep(tx, stamp, &view, item, models.NonconformityStep{What: string(flow.InspectFail), InspectionID: n.InspectionID, Note: n.Note})
+			step := models.NonconformityStep{What: string(flow.InspectFail), InspectionID: n.InspectionID, Note: n.Note}
+			if n.Code != view.Code {
+				hold.ItemID = &item.ID
+				settleHold(&hold, stamp)
+				if err := s.raise(tx, stamp, &hold); err != nil {
+					return err
+				}
+				step.Holds = []string{hold.ID}
+			}
+			return s.addStep(tx, stamp, &view, item, step)
 		case open != nil:
 			return fmt.Errorf("nonconformity %s is open: %w", open.Number, models.ErrConflict)
 		case gone(item.State):

@@ -109,6 +109,6 @@ func (s *Store) ConcessionOf(ctx context.Context, itemID string) (models.Concess
 	if proposed == nil {
 		return models.Concession{}, fmt.Errorf("concession %s was approved and never proposed", views[0].Number)
 	}
-	return models.Concession{Number: views[0].Number, InspectionID: proposed.InspectionID, Results: proposed.Results, Reason: proposed.Note,
+	return models.Concession{Number: views[0].Number, InspectionID: proposed.InspectionID, Results: proposed.Results, Found: views[0].Note, Reason: proposed.Note,
 		ProposedBy: proposed.MadeBy, ApprovedBy: approved[0].MadeBy, ApprovedAt: approved[0].MadeAt}, nil
 }

@@ -124,11 +124,7 @@ func (s *Store) takeOut(tx *gorm.DB, stamp models.Stamp, partID *string, r model
 	}
 	gone := map[string]flow.Event{models.FateScrap: flow.PartScrapped, models.FateSupplier: flow.PartReturned}[r.Fate]
 	if partID != nil && gone != "" {
-		part, err := s.lockItem(tx, *partID)
-		if err == nil {
-			err = move(tx, part, gone)
-		}
-		if err != nil {
+		if err := s.partGone(tx, stamp, *partID, gone, r.Reason); err != nil {
 			return err
 		}
 	}
@@ -138,6 +134,23 @@ func (s *Store) takeOut(tx *gorm.DB, stamp models.Stamp, partID *string, r model
 		}
 	}
 	return enter(tx, stamp, r, "")
+}
+
+// partGone marks a part as scrapped or sent back. What was open about it is closed
+// by that: nothing is left to decide.
+func (s *Store) partGone(tx *gorm.DB, stamp models.Stamp, partID string, event flow.Event, reason string) error {
+	part, err := s.lockItem(tx, partID)
+	if err != nil {
+		return err
+	}
+	open, err := openNonconformity(tx, partID)
+	if err != nil {
+		return err
+	}
+	if open == nil {
+		return move(tx, part, event)
+	}
+	return s.addStep(tx, stamp, open, part, models.NonconformityStep{What: string(event), Note: reason})
 }
 
 // setAside keeps a block that was taken out for a fault from being fitted again.

@@ -114,6 +114,7 @@ var enSettings = map[string]string{
 	"public_address":  "the public address",
 	"look_reason":     "asking why at each look at a customer",
 	"label_size":      "the usual label",
+	"block_overdue":   "judging nothing by an overdue gauge",
 	"second_person":   "what another person has to confirm",
 	"paper_language":  "the language of certificates",
 	"warranty_months": "the warranty",

@@ -45,6 +45,8 @@ var enNonconformitySteps = map[string]string{
 	"repair_done":             "repair done",
 	"confirm_scrap":           "marked and scrapped",
 	"confirm_return":          "sent back to its supplier",
+	"part_scrapped":           "taken out and scrapped",
+	"part_returned":           "taken out and sent back to its supplier",
 	"noted":                   "noted",
 }
 
@@ -75,6 +77,7 @@ var enNonconforming = map[string]string{
 	"nonconformity_closed":      "{number} is closed.",
 	"nonconformity_other_state": "{number} is at another step: its item is {state}.",
 	"second_person_decides":     "The shop wants another person for this than the one who decided on {number}.",
+	"severity_below":            "{code} counts as worse than that: one case can be said to be worse than its code, not better.",
 	"scrap_unmarked":            "Mark it first, so that nobody takes it for a good one.",
 	"waits_in_state":            "It is {state}.",
 	"unknown_nonconformity":     "There is no nonconformity {number}.",

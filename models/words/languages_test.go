@@ -2,6 +2,7 @@ package words
 
 import (
 	"maps"
+	"regexp"
 	"slices"
 	"testing"
 
@@ -63,6 +64,25 @@ func TestEveryLanguageHasAllOfPaper(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// A figure that stands in a sentence stands in it in each language: another is
+// another statement.
+func TestFiguresAreTheSameInEveryLanguage(t *testing.T) {
+	figure := regexp.MustCompile(`\d+`)
+	figures := func(text string) []string {
+		return slices.Sorted(slices.Values(figure.FindAllString(inBraces.ReplaceAllString(text, ""), -1)))
+	}
+	english := paperCodes()
+	for _, l := range others {
+		for _, g := range l.groups {
+			for code, text := range g.words {
+				if want, known := english[g.prefix+code]; known && !slices.Equal(figures(text), figures(want)) {
+					t.Errorf("%s, %s%s: %q has other figures than %q", l.tag, g.prefix, code, text, want)
+				}
+			}
+		}
 	}
 }
 

@@ -1,8 +1,12 @@
 package words
 
 import (
+	"go/ast"
+	"go/parser"
+	"go/token"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -105,6 +109,37 @@ func TestCodesOfRecordsResolve(t *testing.T) {
 			if got := l.say(code); got == "" || strings.HasPrefix(got, "[") {
 				t.Errorf("%s %q has no words", l.group, code)
 			}
+		}
+	}
+}
+
+// Every setting that the records name has words: read from their source, so that
+// one which is added without any is missed.
+func TestEverySettingHasAName(t *testing.T) {
+	file, err := parser.ParseFile(token.NewFileSet(), "../person.go", nil, parser.SkipObjectResolution)
+	if err != nil {
+		t.Fatal(err)
+	}
+	known := map[string]bool{}
+	ast.Inspect(file, func(n ast.Node) bool {
+		if v, ok := n.(*ast.ValueSpec); ok && strings.HasPrefix(v.Names[0].Name, "Setting") {
+			name, err := strconv.Unquote(v.Values[0].(*ast.BasicLit).Value)
+			if err != nil {
+				t.Fatal(err)
+			}
+			known[name] = true
+			if enSettings[name] == "" {
+				t.Errorf("setting %s has no name", name)
+			}
+		}
+		return true
+	})
+	if !known[models.SettingShopName] {
+		t.Errorf("the settings of the records were not found: %v", known)
+	}
+	for name := range enSettings {
+		if !known[name] {
+			t.Errorf("%s is no setting", name)
 		}
 	}
 }

@@ -240,6 +240,15 @@ func wheelConceded() models.CertificateContent {
 	return c
 }
 
+// wheelConcededBeside meets its limits, and is released under a concession all the
+// same.
+func wheelConcededBeside() models.CertificateContent {
+	c := wheelOf36()
+	c.Number = "C26-01258"
+	c.Concession = &models.CertificateConcession{Number: "NC26-00032", Results: []string{}, Reason: "the joint can be felt; it is for a disc brake", ApprovedBy: models.CertificatePerson{Name: "J. Thorne", Role: models.Owner}, ApprovedOn: "2027-02-09"}
+	return c
+}
+
 // wheelDished is asymmetric on purpose, 32 holes, radial, target toward B.
 func wheelDished() models.CertificateContent {
 	c := wheelOf36()
@@ -414,6 +423,8 @@ func cases() map[string]func() (models.CertificateContent, Options) {
 		"wheel-quick":         issued(wheelQuick),
 		"wheel-failing":       issued(wheelFailing),
 		"wheel-conceded":      issued(wheelConceded),
+		"wheel-beside":        issued(wheelConcededBeside),
+		"de-wheel-beside":     issued(inGerman(wheelConcededBeside)),
 		"wheel-dished":        issued(wheelDished),
 		"wheel-72":            issued(wheelOf72),
 		"pack-4":              issued(func() models.CertificateContent { return packOf("C26-00301", 1, 4) }),

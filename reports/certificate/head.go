@@ -84,7 +84,9 @@ func (s *sheet) signed() (text string, waits bool) {
 // answer is the sentence below the title.
 func (s *sheet) answer() string {
 	kind := s.words.Kind(s.content.Item.Kind)
-	if c := s.content.Concession; c != nil {
+	if c := s.content.Concession; c != nil && len(c.Results) == 0 {
+		return s.say("meets_beside", "kind", kind, "number", c.Number)
+	} else if c != nil {
 		return s.say("meets_conceded", "kind", kind, "number", c.Number, "names", s.joined(s.conceded()))
 	}
 	switch s.content.Verdict {

@@ -40,8 +40,13 @@ var says = map[string][]string{
 		"The wheel is released under concession NC26-00031, which lets fail: lateral run-out, full reading.", "Not met: lateral run-out, full reading (0.41 mm is above the limit of 0.30 mm).",
 		"It is released all the same, under concession NC26-00031, approved on 9 Feb 2027 by J. Thorne, owner: fits the frame with room to spare.",
 	},
-	"wheel-dished": {"32 spokes, radial", "Does not apply to this item: torque washer seat clean.", "Checked, 5 pass", "3.5 mm toward side B, from the hub face", "Lateral run-out, reread of spoke 1: 0.16.", "Dish: 54.35 mm."},
-	"wheel-72":     {"Екатерина Владимировна Преображенская-Смирнова"},
+	"wheel-beside": {
+		"The wheel is released under concession NC26-00032, for something that none of its results shows.", "and meets all 9 limits",
+		"it is released under concession NC26-00032, approved on 9 Feb 2027 by J. Thorne, owner: the joint can be felt; it is for a disc brake.",
+	},
+	"de-wheel-beside": {"Laufrad: freigegeben mit Sonderfreigabe NC26-00032, für etwas, das keines der Ergebnisse zeigt.", "genehmigt am 09.02.2027 von J. Thorne, Inhaber: the joint can be felt"},
+	"wheel-dished":    {"32 spokes, radial", "Does not apply to this item: torque washer seat clean.", "Checked, 5 pass", "3.5 mm toward side B, from the hub face", "Lateral run-out, reread of spoke 1: 0.16.", "Dish: 54.35 mm."},
+	"wheel-72":        {"Екатерина Владимировна Преображенская-Смирнова"},
 	"pack-4": {
 		"The pack meets every limit of its specification.", "Morrow M12-12, 4 in series, minus to plus", "lead-acid", "48 V, 12 Ah (C20)", "rested 26 h", "4 of lot BL-0210",
 		"1 MW26-088120 BL-0210 12.905 13.75", "AC, 1 kHz", "0.04 of 0.10 V apart", "8.3 of 20 % apart", "A short circuit gives", "Acid burns", "hydrogen",

@@ -112,7 +112,11 @@ func (s *sheet) concession() string {
 	if c == nil {
 		return ""
 	}
-	return " " + s.say("statement.concession", "number", c.Number, "date", s.words.Date(c.ApprovedOn), "name", s.person(c.ApprovedBy), "reason", strings.TrimRight(c.Reason, ".!? "))
+	code := "statement.concession"
+	if len(c.Results) == 0 {
+		code = "statement.concession_beside"
+	}
+	return " " + s.say(code, "number", c.Number, "date", s.words.Date(c.ApprovedOn), "name", s.person(c.ApprovedBy), "reason", strings.TrimRight(c.Reason, ".!? "))
 }
 
 // people prints who measured and who released, each with function and date.

@@ -146,12 +146,14 @@ func (a *api) openNonconformity(c *gin.Context) error {
 		Item string `json:"item"` // serial or id
 		Code string `json:"code"`
 		Note string `json:"note"`
+
+		Severity string `json:"severity"` // empty: as the code says
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
 	ctx := c.Request.Context()
-	v, err := a.services.Nonconforming.Add(ctx, httpx.Actor(c), nonconforming.Opening{Item: in.Item, Code: in.Code, Note: in.Note})
+	v, err := a.services.Nonconforming.Add(ctx, httpx.Actor(c), nonconforming.Opening{Item: in.Item, Code: in.Code, Severity: in.Severity, Note: in.Note})
 	if err != nil {
 		return err
 	}

@@ -87,6 +87,9 @@ func (in speech) specificationOf(s models.CertificateSpecification) string {
 
 func (in speech) verdictOf(c lookup.Certificate) string {
 	kind := in.Kind(c.Kind)
+	if c.Concession != "" && (c.Verdict == models.VerdictPass || c.Verdict == models.VerdictProvisional) {
+		return in.say("certificate.meets_beside", "kind", kind, "number", c.Concession)
+	}
 	if c.Concession != "" {
 		return in.say("public.meets_conceded", "kind", kind, "number", c.Concession)
 	}

@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/models/work/lookup"
 )
 
@@ -197,6 +198,21 @@ func TestEveryCodeHasWordsOnThePage(t *testing.T) {
 					t.Errorf("%s: green %v", name, green)
 				}
 			}
+		}
+	}
+}
+
+// A stranger is told of a concession, and that no limit is missed where it is for
+// something else.
+func TestConcessionsAreTold(t *testing.T) {
+	in := speech{words.In("en")}
+	for verdict, want := range map[string]string{
+		models.VerdictFail:        "The wheel does not meet its specification in full, and was released under concession NC31-00001, which its paper states.",
+		models.VerdictPass:        "The wheel is released under concession NC31-00001, for something that none of its results shows.",
+		models.VerdictProvisional: "The wheel is released under concession NC31-00001, for something that none of its results shows.",
+	} {
+		if got := in.verdictOf(lookup.Certificate{Kind: models.KindWheel, Verdict: verdict, Concession: "NC31-00001"}); got != want {
+			t.Errorf("%s: %q", verdict, got)
 		}
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
@@ -237,6 +238,11 @@ func (s *Shop) isZIP(t *testing.T, body []byte, want []string) {
 		_, _, paper := s.Do(t, Row{Who: Desk, Path: "/api/v1/certificates/" + number + "/" + revision + "/paper"})
 		if !bytes.Equal(inside, paper) || !bytes.HasPrefix(inside, []byte("%PDF-")) {
 			t.Errorf("%s is not the paper as it is kept", f.Name)
+		}
+		issued, err := s.Store.CertificateByNumber(t.Context(), number, int(revision[0]-'0'))
+		s.Must(err)
+		if !f.Modified.Equal(issued.IssuedAt.Truncate(time.Second)) {
+			t.Errorf("%s is of %v, its certificate of %v", f.Name, f.Modified, issued.IssuedAt)
 		}
 	}
 	if !slices.Equal(names, want) {

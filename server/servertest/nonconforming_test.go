@@ -3,10 +3,12 @@ package servertest
 import (
 	"net/http"
 	"net/url"
+	"regexp"
 	"strings"
 	"testing"
 
 	"tracewright/models"
+	"tracewright/models/work/documents"
 )
 
 // doubted opens one of everything about nonconforming work, for the pages.
@@ -70,6 +72,62 @@ func TestANonconformityByThePages(t *testing.T) {
 			{Name: "a certificate", Who: InspectorAtStand, Method: http.MethodPost, Path: "/api/v1/items/" + serial + "/certificates", Body: object{"confirm": object{"pin": PIN}}, Status: http.StatusCreated},
 			{Name: "names the concession", Who: Desk, Path: "/api/v1/certificates/C31-00001/1", Status: http.StatusOK, Has: []string{`"concession":{"approved_by"`, `"number":"NC31-00001"`, `"verdict":"fail"`}},
 			page("the list has it among the closed", Desk, "/nonconformities", "No nonconformity is open", "NC31-00001"),
+		})
+	})
+}
+
+// What is decided stands in the item's history and among the changes, with its
+// number; a lot that a return names is a code there, and no key.
+func TestANonconformityIsTold(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		serial, one := s.Serial[models.KindWheel], "/nonconformities/NC31-00001"
+		s.Must(s.Store.AddLot(t.Context(), models.NewStamp(s.Shop.Owner, s.Now), models.Lot{ID: models.NewID(), Code: "RM-7", Material: "rims", Supplier: "Corran", Quantity: 10}))
+		told := func(has ...string) func(*testing.T, http.Header, []byte) {
+			return func(t *testing.T, _ http.Header, body []byte) {
+				list := regexp.MustCompile(`(?s)<(tbody|ol)[^>]*>.*</(tbody|ol)>`).Find(body)
+				for _, want := range has {
+					if !strings.Contains(string(list), want) {
+						t.Errorf("%q is not told: %s", want, list)
+					}
+				}
+			}
+		}
+		s.Run(t, []Row{
+			{Name: "opened", Who: Operator, Path: "/api/v1/nonconformities", Body: object{"item": serial, "code": "W15", "note": "a hairline"}, Status: http.StatusCreated},
+			Posted("goes back", Inspector, one+"/disposition", url.Values{"what": {"return_supplier"}, "lot": {"RM-7"}, "note": {"their rim"}, "confirm.password": {Password}}, http.StatusSeeOther),
+			{Name: "an action on it", Who: Inspector, Path: "/api/v1/corrective-actions", Body: object{"problem": "rims crack", "owner": s.People[Inspector].ID, "due_on": "2031-05-01", "nonconformities": []string{"NC31-00001"}}, Status: http.StatusCreated},
+			{Name: "in the history", Who: Desk, Path: "/items/" + serial, Status: http.StatusOK, Has: []string{" opened: rim dent or crack. A hairline.", " to go back to its supplier. To Corran. Of lot RM-7. Their rim."}},
+			Posted("a label of it", Operator, "/items/"+serial+"/label", nil, http.StatusSeeOther),
+			{Name: "leads to it", Who: Owner, Path: "/changes?kind=label_print", Status: http.StatusOK, After: told("Printed", "/items/"+serial)},
+			{Name: "a photo leads to what it shows", Who: Owner, Path: "/changes?kind=attachment", Status: http.StatusOK, After: told("Paper or photo kept", one), Before: func(*Row) {
+				v, err := s.App.Services.Nonconforming.One(t.Context(), "NC31-00001")
+				s.Must(err)
+				s.Must(s.App.Services.Documents.Add(t.Context(), s.Shop.Operator, models.SubjectNonconformity, v.ID, documents.Sent{Name: "p", Bytes: photo(t)}))
+			}},
+			{Name: "among all changes", Who: Owner, Path: "/changes", Status: http.StatusOK, After: told("Nonconformity opened", "Nonconformity taken further", one, "A hairline.", "Their rim.", "/corrective-actions/CA31-00001")},
+			{Name: "and among those of the item", Who: Owner, Path: "/changes?about=" + serial, Status: http.StatusOK, After: told("Nonconformity opened", "Nonconformity taken further", "/items/"+serial)},
+		})
+	})
+}
+
+// A wheel that fails once more after its rework goes back to be decided anew, one
+// tap from where that is seen; and one case is said to be worse than its code.
+func TestAReworkThatDidNotDo(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		serial, one := s.Serial[models.KindWheel], "/nonconformities/NC31-00001"
+		page := "/items/" + serial + "/nonconforming"
+		password := url.Values{"confirm.password": {Password}, "what": {"rework"}, "work": {"retension"}, "note": {"true it"}}
+		s.Run(t, []Row{
+			Posted("not better than its code", Operator, page, url.Values{"code": {"W15"}, "severity": {"major"}, "note": {"dent"}}, http.StatusUnprocessableEntity, "W15 counts as worse"),
+			Posted("worse than its code", Operator, page, url.Values{"code": {"W01"}, "severity": {"critical"}, "note": {"hits the brake"}}, http.StatusSeeOther),
+			{Name: "is said", Who: Desk, Path: one, Status: http.StatusOK, Has: []string{"Critical"}},
+			Posted("decided", Inspector, one+"/disposition", password, http.StatusSeeOther),
+			{Name: "nothing to close while it is worked on", Who: Operator, Path: one, Status: http.StatusOK, HasNot: []string{page}},
+			Posted("done", Operator, one+"/done", nil, http.StatusSeeOther),
+			{Name: "one tap", Who: Operator, Path: one, Status: http.StatusOK, Has: []string{`href="` + page + `"`}},
+			{Name: "what was wrong is chosen, how bad is not asked again", Who: Operator, Path: page, Status: http.StatusOK, Has: []string{"It still does not conform", `<option value="W01" selected`}, HasNot: []string{`name="severity"`}},
+			Posted("closed once more", Operator, page, url.Values{"code": {"W01"}, "note": {"swings again"}}, http.StatusSeeOther),
+			{Name: "to be decided anew", Who: Inspector, Path: one, Status: http.StatusOK, Has: []string{"Waits for a decision", "Inspected again, and closed as nonconforming"}},
 		})
 	})
 }

@@ -58,6 +58,10 @@ func ownSpan(a models.ChangeSubject) Span {
 	switch a.Of {
 	case "certificate":
 		span = Span{Text: fmt.Sprintf("%s revision %d", a.Name, a.Revision), Mono: true, Path: fmt.Sprintf("/certificates/%s/%d", at, a.Revision)}
+	case "nonconformity":
+		span.Mono, span.Path = true, nonconformityPath(a.Name)
+	case "corrective_action":
+		span.Mono, span.Path = true, actionPath(a.Name)
 	case "shipment", "claim", "recall":
 		span.Mono, span.Path = true, "/"+a.Of+"s/"+at
 	case "instrument", "material":

@@ -135,9 +135,7 @@ func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 	if err := s.kitOnItem(ctx, &page, view); err != nil {
 		return err
 	}
-	if err := s.nonconformitiesOnItem(ctx, &page, view); err != nil {
-		return err
-	}
+	s.nonconformitiesOnItem(&page, view)
 	if page.Where, err = s.whereabouts(ctx, view.Item.ID); err != nil {
 		return err
 	}

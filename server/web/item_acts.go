@@ -29,6 +29,10 @@ func (s *site) itemActs(frame Frame, path string, v trace.ItemView, refusals []m
 			whyNot = nil // It is certified; what keeps a revision back is told on its page.
 		}
 	}
+	if v.Item.State == models.StateScrapped || v.Item.State == models.StateReturned { // Nothing is left to measure or to stop.
+		markFirst(acts, false)
+		return acts, whyNot
+	}
 	if made && frame.Can(string(models.ActRecord)) {
 		text := "Record"
 		if len(v.Inspections) > 0 {

@@ -157,6 +157,14 @@ func (s *site) history(v trace.ItemView) []HistoryLine {
 			add(h.Lift.LiftedAt, "Hold lifted", "", name(v.People, h.Lift.LiftedBy), Span{Text: words.Sentence(english.HoldLift(h.Lift.Code)) + ". " + stopped(h.Lift.Reason)})
 		}
 	}
+	for _, n := range v.Nonconformities {
+		number := Span{Text: n.Number, Mono: true, Path: nonconformityPath(n.Number)}
+		add(n.OpenedAt, "Nonconforming", "", name(v.People, n.OpenedBy), number, Span{Text: " opened: " + s.fault(n.Code, n.OpenedAt) + ". " + stopped(words.Sentence(n.Note))})
+		for _, step := range n.Steps {
+			l := s.nonconformityLine(step, v.People)
+			add(step.MadeAt, "Nonconforming", "", l.Who, number, Span{Text: " " + stopped(lowered(l.What)) + " " + l.Why})
+		}
+	}
 	for _, c := range v.Certificates {
 		number := Span{Text: c.Certificate.Number, Mono: true, Path: certificatePath(c.Certificate)}
 		issued := fmt.Sprintf(" revision %d issued.", c.Certificate.Revision)

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"context"
 	"slices"
 
 	"tracewright/models"
@@ -11,24 +10,18 @@ import (
 
 // nonconformitiesOnItem adds what does not conform about an item, and puts what is
 // to be done about it among the acts: it is one tap away.
-func (s *site) nonconformitiesOnItem(ctx context.Context, p *ItemPage, v trace.ItemView) error {
-	list, err := s.services.Nonconforming.Of(ctx, v.Item.ID)
-	if err != nil {
-		return err
-	}
+func (s *site) nonconformitiesOnItem(p *ItemPage, v trace.ItemView) {
+	list := slices.Clone(v.Nonconformities)
 	slices.Reverse(list) // The newest first.
-	if p.Nonconformities, err = s.nonconformityRows(ctx, list); err != nil {
-		return err
-	}
-	at := slices.IndexFunc(list, func(n models.NonconformityView) bool { return n.State != models.NonconformityClosed })
+	p.Nonconformities = s.nonconformityRows(list, map[string]models.Item{v.Item.ID: v.Item})
+	open := v.OpenNonconformity()
 	gone := slices.Contains([]string{models.StateShipped, models.StateRecalled, models.StateScrapped, models.StateReturned}, v.Item.State)
 	switch {
-	case at >= 0:
-		s.nonconformityAct(p, v, list[at])
+	case open != nil:
+		s.nonconformityAct(p, v, *open)
 	case !gone && p.Can(string(models.ActRaiseHold)):
 		p.Acts = append(p.Acts, Act{Text: "Nonconforming", Path: p.Path + "/nonconforming", Bars: true})
 	}
-	return nil
 }
 
 // nonconformityAct takes the place of deciding on the hold: the holds that a

@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 	"net/url"
+	"slices"
 
 	"github.com/gin-gonic/gin"
 
@@ -68,26 +69,25 @@ func (s *site) nonconformities(c *gin.Context) error {
 	if n := len(open); n > 0 {
 		page.Answer = counted(n, "nonconformity is open", "nonconformities are open")
 	}
-	for _, x := range []struct {
-		from []models.NonconformityView
-		to   *[]NonconformityRow
-	}{{open, &page.Open}, {closed, &page.Closed}} {
-		if *x.to, err = s.nonconformityRows(ctx, x.from); err != nil {
-			return err
-		}
+	items, err := s.nonconformityItems(ctx, slices.Concat(open, closed))
+	if err != nil {
+		return err
 	}
+	page.Open, page.Closed = s.nonconformityRows(open, items), s.nonconformityRows(closed, items)
 	return show(c, "nonconformities", page)
 }
 
-func (s *site) nonconformityRows(ctx context.Context, list []models.NonconformityView) ([]NonconformityRow, error) {
+// nonconformityItems are the items that a list is about, by their keys.
+func (s *site) nonconformityItems(ctx context.Context, list []models.NonconformityView) (map[string]models.Item, error) {
 	ids := make([]string, len(list))
 	for i, v := range list {
 		ids[i] = v.ItemID
 	}
-	items, err := s.services.Trace.Named(ctx, ids)
-	if err != nil {
-		return nil, err
-	}
+	return s.services.Trace.Named(ctx, ids)
+}
+
+// nonconformityRows are the rows of a list, on items by their keys.
+func (s *site) nonconformityRows(list []models.NonconformityView, items map[string]models.Item) []NonconformityRow {
 	rows := make([]NonconformityRow, len(list))
 	for i, v := range list {
 		item := items[v.ItemID]
@@ -98,7 +98,7 @@ func (s *site) nonconformityRows(ctx context.Context, list []models.Nonconformit
 			rows[i].Age += ", " + age(v.OpenedAt.In(s.zone()), s.now()) + " ago"
 		}
 	}
-	return rows, nil
+	return rows
 }
 
 // severityMark is the mark of a severity: its word says why.
@@ -151,11 +151,23 @@ func (s *site) showNonconforming(c *gin.Context, status int, problem error) erro
 	page := ConfirmPage{Frame: s.frame(c, "Nonconforming", "/nonconformities"), Gloves: true, About: words.Serial(v.Item.Name()), Mono: true, Title: "It does not conform", Button: "Close it as nonconforming", Bars: true,
 		Path: path + "/nonconforming", Back: path,
 		Says: []string{"It goes on hold, and stays there until an inspector or the owner decides what becomes of it.", "Values that one more round can mend need none of this: record again."}}
-	if v.Item.State == models.StateHeld {
+	severity := Field{Name: "severity", Label: "How bad it is", Kind: "select", Choices: []Choice{{"", "as its code says"}, {string(models.Major), words.Sentence(english.Severity(string(models.Major)))}, {string(models.Critical), words.Sentence(english.Severity(string(models.Critical)))}}}
+	asked := []Field{severity}
+	code := f.value("code")
+	switch v.Item.State {
+	case models.StateHeld:
 		page.Button, page.Says = "Open a nonconformity", []string{"The hold then ends by what is decided about it: rework, repair, a concession, return or scrap."}
+	case models.StateReinspect:
+		if open := v.OpenNonconformity(); open != nil {
+			page.Title, page.Says = "It still does not conform", []string{open.Number + " goes on: an inspector or the owner decides anew what becomes of it.", "Values that one more round can mend need none of this: record again."}
+			page.Back, asked, code = nonconformityPath(open.Number), nil, firstOf(code, open.Code)
+		}
 	}
-	page.Fields = []Field{f.field(Field{Name: "code", Label: "What is wrong", Kind: "select", Choices: s.faultChoices(v.Item.Kind), Focus: true}),
-		f.field(Field{Name: "note", Label: "What you saw", Kind: "text area", Hint: "Where on it, how far off, how it was noticed. A photo can be added after."})}
+	page.Fields = []Field{f.field(Field{Name: "code", Label: "What is wrong", Kind: "select", Value: code, Choices: s.faultChoices(v.Item.Kind), Focus: true})}
+	for _, field := range asked {
+		page.Fields = append(page.Fields, f.field(field))
+	}
+	page.Fields = append(page.Fields, f.field(Field{Name: "note", Label: "What you saw", Kind: "text area", Hint: "Where on it, how far off, how it was noticed. A photo can be added after."}))
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
 }
@@ -166,7 +178,7 @@ func (s *site) openNonconformity(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	opened, err := s.services.Nonconforming.Add(ctx, httpx.Actor(c), nonconforming.Opening{Item: v.Item.ID, Code: c.PostForm("code"), Note: c.PostForm("note")})
+	opened, err := s.services.Nonconforming.Add(ctx, httpx.Actor(c), nonconforming.Opening{Item: v.Item.ID, Code: c.PostForm("code"), Severity: c.PostForm("severity"), Note: c.PostForm("note")})
 	if answerable(err) {
 		return s.showNonconforming(c, http.StatusUnprocessableEntity, err)
 	}

@@ -36,6 +36,7 @@ type NonconformityPage struct {
 	Button                       string
 	Back                         string // from a disposition to the choice
 	Record                       string // page on which it is inspected again
+	Fails                        string // page that closes it as nonconforming once more
 	Photos                       []PaperRow
 	MayNote                      bool // this person may add notes and photos
 	Remark                       Field
@@ -138,6 +139,9 @@ func (s *site) nonconformityNow(page *NonconformityPage, v models.NonconformityV
 		page.Says = s.againWords(v)
 		if page.Can(string(models.ActRecord)) && (item.Kind == models.KindWheel || item.Kind == models.KindPack) {
 			page.Record = recordPath(item.Kind) + "?serial=" + words.Serial(item.Name())
+		}
+		if page.Can(string(models.ActRaiseHold)) {
+			page.Fails = itemPath(pointed(item.Serial), item.ID) + "/nonconforming"
 		}
 	case models.StateScrapPending:
 		page.Now = "Mark it as scrap and throw it away."

@@ -26,11 +26,12 @@ func (s *site) nonconformingRows(ctx context.Context, today *monitor.Today, peop
 	}
 	bound := boundHolds(list)
 	today.Holds = slices.DeleteFunc(today.Holds, func(h models.Hold) bool { return bound[h.ID] != "" && !h.OfAnother() })
-	shown, err := s.nonconformityRows(ctx, list[:min(len(list), mostNonconforming)])
+	shown := list[:min(len(list), mostNonconforming)]
+	items, err := s.nonconformityItems(ctx, shown)
 	if err != nil {
 		return nil, nil, 0, err
 	}
-	for i, r := range shown {
+	for i, r := range s.nonconformityRows(shown, items) {
 		row := TodayRow{Mark: r.State, Title: []Span{{Text: r.Number, Mono: true, Path: r.Path}, {Text: " on "}, r.On, {Text: ": " + lowered(r.What)}}, Line: words.Sentence(stopped(list[i].Note)), Since: "since " + s.day(list[i].OpenedAt), Act: Act{Text: "Open it", Path: r.Path}}
 		if list[i].Severity == models.Critical {
 			row.Mark = r.Severity

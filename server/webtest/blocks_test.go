@@ -260,6 +260,7 @@ func TestBlocksPickedByHand(t *testing.T) {
 	p.sees("body", "into no pack until released")
 	p.open("/match/pick?product=" + pack)
 	p.sees("h1", "0 of 4 picked")
+	p.awaits("block")
 	p.types("H12-6")
 	p.sees("main", "H12-6 cannot go in")
 	p.picture("refused")

@@ -152,5 +152,5 @@ var Dispositions = []Event{Rework, Repair, UseAsIs, ReturnSupplier, Scrap}
 // Settles says whether an event leaves nothing to decide about an item that did not
 // conform.
 func Settles(event Event) bool {
-	return slices.Contains([]Event{ApproveConcession, ConfirmScrap, ConfirmReturn, InspectPass}, event)
+	return slices.Contains([]Event{ApproveConcession, ConfirmScrap, ConfirmReturn, InspectPass, PartScrapped, PartReturned}, event)
 }

@@ -66,6 +66,33 @@ func TestChange(t *testing.T) {
 	})
 }
 
+// A motor that does not conform and is scrapped or sent back as it is taken out
+// leaves nothing to decide: what was open about it is closed, and its hold ends.
+func TestAPartThatDoesNotConformIsGone(t *testing.T) {
+	each(t, func(t *testing.T, b bench) {
+		wheel := b.Item[models.KindWheel]
+		for _, c := range []struct{ motor, fate, state, step string }{{"N1", models.FateScrap, models.StateScrapped, "part_scrapped"}, {"N2", models.FateSupplier, models.StateReturned, "part_returned"}} {
+			b.fit(t, wheel, number("motor", "", c.motor))
+			parts, err := b.Store.Parts(t.Context(), wheel.ID)
+			b.Must(err)
+			motor := *models.Present(parts)[0].PartID
+			n, err := b.Store.AddNonconformity(t.Context(), models.NewStamp(b.Operator, b.Now), 31, models.Nonconformity{ItemID: motor, Code: "W22", Severity: models.Major, Note: "n"}, models.Hold{Code: "W22", Reason: "n"})
+			b.Must(err)
+			_, err = b.s.Change(t.Context(), b.Operator, wheel.ID, assembly.Change{Out: []assembly.Out{{Fitted: b.fitted(t, wheel, c.motor), Code: "broken", Fate: c.fate}}})
+			b.Must(err)
+			v, err := b.Store.NonconformityNumbered(t.Context(), n.Number)
+			b.Must(err)
+			item, err := b.Store.Item(t.Context(), motor)
+			b.Must(err)
+			holds, err := b.Store.OpenHolds(t.Context(), motor)
+			b.Must(err)
+			if v.State != models.NonconformityClosed || v.Last(c.step) == nil || item.State != c.state || len(holds) != 0 {
+				t.Errorf("%s: %s is %s with steps %+v and holds %+v; the motor is %s", c.fate, v.Number, v.State, v.Steps, holds, item.State)
+			}
+		}
+	})
+}
+
 // A swap is one change: the motor goes back into the stock, another comes in;
 // then the first may go into another wheel, and a scrapped one nowhere.
 func TestASwap(t *testing.T) {

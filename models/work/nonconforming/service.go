@@ -104,11 +104,15 @@ func (s *Service) Closed(ctx context.Context) ([]models.NonconformityView, error
 type Opening struct {
 	Item string // serial or id
 	Code string
-	Note string
+	// Severity is how bad this one is, where that is worse than its code says; empty
+	// is as the code says.
+	Severity string
+	Note     string
 }
 
 // Add opens a nonconformity: work is closed as nonconforming, or it is to be
-// decided about what is on hold. Its severity is that of its code now. Errors: an
+// decided about what is on hold. Of an item that was to be inspected again it goes
+// on with the one that is open, as bad as that is. Errors: an
 // InvalidError with every problem; a RefusedError where the item has one that is
 // open, or is not here.
 func (s *Service) Add(ctx context.Context, actor models.Actor, in Opening) (models.NonconformityView, error) {
@@ -129,11 +133,15 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, in Opening) (mode
 		invalid.Add("note", "reason_needed")
 	}
 	invalid.TooLong("note", in.Note, longest)
+	severity := defects.Now(in.Code).Severity
+	if in.Severity != "" {
+		severity = raised(severity, in, invalid)
+	}
 	if err := invalid.OrNil(); err != nil {
 		return models.NonconformityView{}, err
 	}
 	stamp := models.NewStamp(actor, s.now())
-	n := models.Nonconformity{ItemID: item.ID, Code: in.Code, Severity: defects.Now(in.Code).Severity, Note: in.Note}
+	n := models.Nonconformity{ItemID: item.ID, Code: in.Code, Severity: severity, Note: in.Note}
 	judged, err := s.judged(ctx, item)
 	if err != nil {
 		return models.NonconformityView{}, err
@@ -153,6 +161,21 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, in Opening) (mode
 		return models.NonconformityView{}, fmt.Errorf("open a nonconformity of %s: %w", item.Name(), err)
 	}
 	return v, nil
+}
+
+// raised is the severity of one case: as its code says, or worse. What touches
+// safety by its code is never said to be less.
+func raised(ofCode models.Severity, in Opening, invalid *models.InvalidError) models.Severity {
+	at, least := slices.Index(models.Severities, models.Severity(in.Severity)), slices.Index(models.Severities, ofCode)
+	switch {
+	case at < 0:
+		invalid.Add("severity", "unknown_choice", "typed", models.Shortened(in.Severity))
+	case at > least:
+		invalid.Add("severity", "severity_below", "code", in.Code)
+	default:
+		return models.Severities[at]
+	}
+	return ofCode
 }
 
 func refused(code string, values ...string) error {

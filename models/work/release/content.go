@@ -2,6 +2,8 @@ package release
 
 import (
 	"context"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -9,6 +11,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/numbers/conformity"
 	"tracewright/models/numbers/measure"
+	"tracewright/models/trade/flow"
 	"tracewright/models/trade/kinds"
 	"tracewright/models/trade/pack"
 )
@@ -86,19 +89,54 @@ func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (
 	return content, nil
 }
 
-// concession is what lets the item out although results of it fail; nil where
-// nothing of that inspection does.
+// concession is what lets the item out although it does not conform: results of
+// it fail, or something is wrong that no result shows, which then is told beside
+// the reason. It is nil where none bears on what is certified.
 func (s *Service) concession(ctx context.Context, c candidate) (*models.CertificateConcession, error) {
-	covered := c.concession.Covers(c.judged.Inspection.ID)
+	if bears, err := s.bears(ctx, c); err != nil || !bears {
+		return nil, err
+	}
+	covered, reason := c.concession.Results, c.concession.Reason
 	if len(covered) == 0 {
-		return nil, nil
+		covered, reason = []string{}, strings.TrimRight(c.concession.Found, ".!? ")+"; "+reason
 	}
 	approved, err := s.person(ctx, c.concession.ApprovedBy)
 	if err != nil {
 		return nil, err
 	}
-	return &models.CertificateConcession{Number: c.concession.Number, Results: covered, Reason: c.concession.Reason, ApprovedBy: approved,
+	return &models.CertificateConcession{Number: c.concession.Number, Results: covered, Reason: reason, ApprovedBy: approved,
 		ApprovedOn: c.concession.ApprovedAt.In(s.zone(ctx)).Format(dayForm)}, nil
+}
+
+// bears says whether a concession bears on what is certified. One that lets results
+// fail does on the inspection it was given on alone. What no result shows, no later
+// inspection shows to be gone either: there it does for as long as the item is
+// conceded, or certified under it.
+func (s *Service) bears(ctx context.Context, c candidate) (bool, error) {
+	switch {
+	case c.concession == nil:
+		return false, nil
+	case c.concession.Concerns(c.judged.Inspection.ID):
+		return true, nil
+	case len(c.concession.Results) > 0:
+		return false, nil
+	case c.item.State == models.StateConceded:
+		return true, nil
+	case !flow.Allows(c.item.State, flow.Revise): // It passed by itself since.
+		return false, nil
+	}
+	inForce, err := s.store.CertificateInForce(ctx, c.item.ID)
+	if errors.Is(err, models.ErrNotFound) {
+		return false, nil
+	}
+	if err != nil {
+		return false, fmt.Errorf("certificate of %s: %w", c.item.Name(), err)
+	}
+	var content models.CertificateContent
+	if err := json.Unmarshal([]byte(inForce.Content), &content); err != nil {
+		return false, fmt.Errorf("content of certificate %s: %w", inForce.Number, err)
+	}
+	return content.Concession != nil && content.Concession.Number == c.concession.Number, nil
 }
 
 func (s *Service) person(ctx context.Context, id string) (models.CertificatePerson, error) {

@@ -70,7 +70,7 @@ func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (can
 		}
 		break
 	}
-	if c.judged != nil && (c.judged.Inspection.Verdict == models.VerdictFail || c.judged.Inspection.Verdict == models.VerdictIncomplete) {
+	if c.judged != nil {
 		switch concession, err := s.store.ConcessionOf(ctx, itemID); {
 		case err == nil:
 			c.concession = &concession

@@ -54,7 +54,7 @@ func (s *Service) item(ctx context.Context, idOrSerial string, inspections func(
 	}
 	view := ItemView{Item: item}
 	for _, fill := range []func(context.Context, *ItemView) error{
-		s.fillProduct, s.fillParts, inspections, s.fillHolds, s.fillCertificates, s.fillPrints, s.fillPeople, s.countEntries,
+		s.fillProduct, s.fillParts, inspections, s.fillHolds, s.fillNonconformities, s.fillCertificates, s.fillPrints, s.fillPeople, s.countEntries,
 	} {
 		if err := fill(ctx, &view); err != nil {
 			return ItemView{}, fmt.Errorf("item %s: %w", item.Name(), err)
@@ -219,6 +219,13 @@ func (s *Service) fillHolds(ctx context.Context, v *ItemView) error {
 	return nil
 }
 
+func (s *Service) fillNonconformities(ctx context.Context, v *ItemView) (err error) {
+	if v.Nonconformities, err = s.store.NonconformitiesOf(ctx, v.Item.ID); err != nil {
+		return fmt.Errorf("nonconformities: %w", err)
+	}
+	return nil
+}
+
 func (s *Service) fillCertificates(ctx context.Context, v *ItemView) error {
 	certificates, err := s.store.CertificatesOf(ctx, v.Item.ID)
 	if err != nil {
@@ -248,7 +255,7 @@ func (s *Service) fillPeople(ctx context.Context, v *ItemView) error {
 }
 
 // TrailSubjects are what the log of changes calls the item, its inspections,
-// holds, certificates and prints.
+// holds, nonconformities with their steps, certificates and prints.
 func (v ItemView) TrailSubjects() []string {
 	subjects := []string{v.Item.ID}
 	for _, i := range v.Inspections {
@@ -256,6 +263,12 @@ func (v ItemView) TrailSubjects() []string {
 	}
 	for _, h := range v.Holds {
 		subjects = append(subjects, h.Hold.ID)
+	}
+	for _, n := range v.Nonconformities {
+		subjects = append(subjects, n.ID)
+		for _, step := range n.Steps {
+			subjects = append(subjects, step.ID)
+		}
 	}
 	for _, c := range v.Certificates {
 		subjects = append(subjects, c.Certificate.ID)

@@ -60,6 +60,8 @@ type Store interface {
 	// HoldsOf lists every hold on an item and on the lots built into it, with
 	// its lift, newest first.
 	HoldsOf(ctx context.Context, itemID string) ([]models.HoldView, error)
+	// NonconformitiesOf lists those of an item with their steps, oldest first.
+	NonconformitiesOf(ctx context.Context, itemID string) ([]models.NonconformityView, error)
 	// CertificatesOf lists every revision of every certificate of an item with
 	// its present state, newest first.
 	CertificatesOf(ctx context.Context, itemID string) ([]models.CertificateView, error)

@@ -14,12 +14,24 @@ type ItemView struct {
 	Parts      []PartView // what was taken out again too
 	FittedInto []FittedInto
 	// Inspections, oldest first. Replaced ones stay, marked SupersededBy.
-	Inspections  []models.InspectionView
-	Holds        []HoldView // newest first; of the item and of lots built into it
-	Certificates []CertificateView
-	Prints       []models.LabelPrint // of its labels and certificates, oldest first
-	TrailEntries int                 // entries of the log of changes that speak of this item
-	People       map[string]string   // names by id, of everybody the view mentions
+	Inspections []models.InspectionView
+	Holds       []HoldView // newest first; of the item and of lots built into it
+	// Nonconformities, oldest first, with what became of each.
+	Nonconformities []models.NonconformityView
+	Certificates    []CertificateView
+	Prints          []models.LabelPrint // of its labels and certificates, oldest first
+	TrailEntries    int                 // entries of the log of changes that speak of this item
+	People          map[string]string   // names by id, of everybody the view mentions
+}
+
+// OpenNonconformity is the one that is not closed, nil for none.
+func (v *ItemView) OpenNonconformity() *models.NonconformityView {
+	for i, n := range v.Nonconformities {
+		if n.State != models.NonconformityClosed {
+			return &v.Nonconformities[i]
+		}
+	}
+	return nil
 }
 
 // Latest is the newest standing inspection, nil when the item has none.
