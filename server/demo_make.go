@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"time"
@@ -66,20 +65,15 @@ func (d *demoCommand) makeShop(ctx context.Context, std streams, folder string) 
 		made.Scenario = d.Scenario
 	}
 	fmt.Fprintf(std.out, "Inventing a workshop in %s; this takes some seconds, once.\n", folder)
-	if err := remove(folder, demoNote, demoMaking, demoDatabase); err != nil {
+	if err := takeAway(folder); err != nil {
 		return demoShop{}, err
-	}
-	for _, name := range []string{demoKeys, demoCheckpoints} { // of another log
-		if err := os.RemoveAll(filepath.Join(folder, name)); err != nil {
-			return demoShop{}, fmt.Errorf("take the old shop away: %w", err)
-		}
 	}
 	keys, err := keyring.Open(filepath.Join(folder, demoKeys))
 	if err != nil {
 		return demoShop{}, err
 	}
 	if err := d.fill(ctx, filepath.Join(folder, demoMaking), keys, &made); err != nil {
-		return demoShop{}, errors.Join(err, remove(folder, demoMaking))
+		return demoShop{}, errors.Join(err, takeAway(folder))
 	}
 	if err := os.Rename(filepath.Join(folder, demoMaking), filepath.Join(folder, demoDatabase)); err != nil {
 		return demoShop{}, fmt.Errorf("put the invented shop in its place: %w", err)
@@ -145,15 +139,20 @@ func letIn(ctx context.Context, people *access.Service) error {
 	return nil
 }
 
-// remove takes files away, a database with what belongs to it, and nothing
-// else of the folder.
-func remove(folder string, names ...string) error {
+// takeAway takes a shop away, whole or half made, and nothing else of the folder:
+// first the note, without which the rest is no shop. Its keys go too, since they
+// are for its log alone.
+func takeAway(folder string) error {
+	names := []string{demoNote, demoKeys, demoCheckpoints}
+	for _, database := range []string{demoMaking, demoDatabase} {
+		names = append(names, database, database+"-wal", database+"-shm", database+"-journal")
+	}
+	var errs []error
 	for _, name := range names {
-		for _, file := range []string{name, name + "-wal", name + "-shm", name + "-journal"} {
-			if err := os.Remove(filepath.Join(folder, file)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-				return fmt.Errorf("take the old shop away: %w", err)
-			}
-		}
+		errs = append(errs, os.RemoveAll(filepath.Join(folder, name)))
+	}
+	if err := errors.Join(errs...); err != nil {
+		return fmt.Errorf("take the old shop away: %w", err)
 	}
 	return nil
 }
