@@ -9,7 +9,6 @@ import (
 
 	_ "github.com/jackc/pgx/v5/stdlib" // to change the tables as somebody with a database client would
 
-	"tracewright/models/store"
 	"tracewright/models/store/storetest"
 	"tracewright/models/trail"
 	"tracewright/models/work/sealing"
