@@ -265,11 +265,11 @@ type copies struct {
 	err  error
 }
 
-func (c *copies) Newest(string, string) (int64, error) {
+func (c *copies) Newest(string, string) (trail.SignedCheckpoint, error) {
 	if len(c.kept) == 0 {
-		return 0, c.err
+		return trail.SignedCheckpoint{}, c.err
 	}
-	return c.kept[len(c.kept)-1].Body.Size, c.err
+	return c.kept[len(c.kept)-1], c.err
 }
 
 func (c *copies) Keep(_ string, list []trail.SignedCheckpoint, keys []models.ServerKey) error {
@@ -305,6 +305,55 @@ func TestCopiesThatFail(t *testing.T) {
 	if state := seals.Troubles(); state.Unwell() || len(out.kept) != 4 || out.keys != 1 {
 		t.Errorf("state %+v, %d copies; want it well and all 4 there", state, len(out.kept))
 	}
+}
+
+// A database that was put back to what it was is told of, at the next start and
+// when it has grown again beyond what was copied; the copies stand as they are.
+func TestCopiesOfALogThatWasPutBack(t *testing.T) {
+	dsn, own, out := storetest.SQLite(t), newRing(1), &copies{}
+	start := func(dsn string) (*store.Store, *sealing.Service) {
+		s := storetest.Open(t, dsn)
+		seals := sealing.New(s, sealing.Options{Keys: own, Copies: out, Server: "bench", Now: (&clock{at: moment}).now, Log: quiet})
+		if err := seals.Begin(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		return s, seals
+	}
+	seal := func(dsn string, values ...string) error {
+		s, seals := start(dsn)
+		defer s.Close()
+		for _, value := range values {
+			change(t, s, moment, value)
+			must[models.SealedLog](t)(seals.Seal(t.Context()))
+		}
+		return seals.Troubles().NotCopied
+	}
+	if err := seal(dsn, "a"); err != nil {
+		t.Fatal(err)
+	}
+	older := storetest.Copy(t, dsn)
+	if err := seal(dsn, "b", "c"); err != nil || len(out.kept) != 3 {
+		t.Fatalf("%v, %d copies", err, len(out.kept))
+	}
+	told := func(when string, err error) {
+		t.Helper()
+		var lost *sealing.LostError
+		if !errors.As(err, &lost) || lost.Size != adopted+4 || len(out.kept) != 3 {
+			t.Errorf("%s: %v, %d copies; want to be told that the checkpoint over %d is lost", when, err, len(out.kept), adopted+4)
+		}
+	}
+	told("grown again", seal(storetest.Copy(t, older), "d", "e", "f"))
+
+	_, seals := start(storetest.Copy(t, older))
+	ctx, stop := context.WithCancel(t.Context())
+	ended := make(chan struct{})
+	go func() { seals.Run(ctx); close(ended) }()
+	for i := 0; i < 500 && seals.Troubles().NotCopied == nil; i++ {
+		time.Sleep(20 * time.Millisecond)
+	}
+	told("at the start", seals.Troubles().NotCopied)
+	stop()
+	<-ended
 }
 
 // A running sealer writes a checkpoint each hour while entries come, none while
@@ -343,12 +392,15 @@ func TestRunWritesCheckpoints(t *testing.T) {
 		if n := count(); n != 2 {
 			t.Errorf("%d checkpoints after hours in which nothing happened, want 2", n)
 		}
-		c.set(moment.Add(3*time.Hour + time.Second))
+		c.set(moment.AddDate(0, 0, -1)) // The hour is over by no clock for a day.
 		change(t, s, moment, "b")
+		await("one by the clock that went back", func() bool { return count() == 3 })
+		c.set(moment.Add(3*time.Hour + time.Second))
+		change(t, s, moment, "c")
 		stop()
 		<-ended
-		if newest := must[models.Checkpoint](t)(s.NewestCheckpoint(t.Context())); newest.Size != adopted+3 || must[bool](t)(s.Unsealed(t.Context())) {
-			t.Errorf("after its end the newest covers %d, want all %d", newest.Size, adopted+3)
+		if newest := must[models.Checkpoint](t)(s.NewestCheckpoint(t.Context())); newest.Size != adopted+4 || must[bool](t)(s.Unsealed(t.Context())) {
+			t.Errorf("after its end the newest covers %d, want all %d", newest.Size, adopted+4)
 		}
 	})
 }
