@@ -99,7 +99,7 @@ func (s *Store) views(ctx context.Context, inspections []models.Inspection, whol
 	}
 	for _, set := range sets {
 		v := &views[at[set.InspectionID]]
-		v.Sets = append(v.Sets, set)
+		v.Sets = append(v.Sets, takenBy(set, v.Inspection))
 		if set.InstrumentID != nil && !holds(v.Instruments, *set.InstrumentID) {
 			v.Instruments = append(v.Instruments, instruments[*set.InstrumentID])
 		}

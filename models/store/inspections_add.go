@@ -252,7 +252,7 @@ func (r *inspectionRows) add(w *inspectionWrite) error {
 	}
 	r.inspections = append(r.inspections, row)
 	for n := range w.Sets {
-		if row, err = readingSetRow(&w.Sets[n], w.Inspection.MeasuredAt); err != nil {
+		if row, err = readingSetRow(&w.Sets[n], &w.Inspection); err != nil {
 			return err
 		}
 		r.sets = append(r.sets, row)

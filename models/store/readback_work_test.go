@@ -51,6 +51,18 @@ func readBackWork(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	if entries := must(s.TrailOf(ctx, []string{masked.Inspection.ID}, 5)); len(entries) != 1 || entries[0].Digest != digest {
 		t.Errorf("trail of a masked inspection: %+v, want one entry of %s", entries, digest)
 	}
+	// Two took turns at the wheel: each set keeps its own person.
+	turns := models.NewInspection{Inspection: masked.Inspection, Sets: slices.Clone(masked.Sets), Results: masked.Results, StateBefore: models.StateInProcess}
+	turns.Inspection.ID, turns.Inspection.ItemID, turns.Sets[0].PersonID = models.NewID(), h.AnotherWheel().ID, h.Owner.PersonID
+	if _, _, err := s.AddInspection(ctx, stamp, turns); err != nil {
+		t.Fatal(err)
+	}
+	shared := must(s.InspectionView(ctx, turns.Inspection.ID))
+	for n, set := range shared.Sets {
+		if want := turns.Sets[n].PersonID; set.PersonID != want || (n == 0) != (want == h.Owner.PersonID) {
+			t.Errorf("set %d of the wheel that two took turns at was taken by %q, want %q", n, set.PersonID, want)
+		}
+	}
 	digest = must(models.Digest(models.RecordedInspection{Inspection: view.Inspection, Sets: view.Sets, Results: view.Results}))
 
 	hold := must(s.AddHold(ctx, stamp, models.Hold{ID: models.NewID(), ItemID: &out.Item.ID, Code: "W01", Reason: "r", RaisedBy: h.Operator.PersonID, RaisedAt: moment}))

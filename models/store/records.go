@@ -168,7 +168,7 @@ func inspectionKind() recordKind {
 			}
 			for _, s := range sets {
 				if n := whole[s.InspectionID]; n != nil {
-					n.Sets = append(n.Sets, s)
+					n.Sets = append(n.Sets, takenBy(s, n.Inspection))
 				}
 			}
 			for _, r := range results {

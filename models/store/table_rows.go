@@ -1,10 +1,10 @@
 package store
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"sync"
-	"time"
 
 	"tracewright/models"
 )
@@ -49,8 +49,13 @@ func inspectionRow(i *models.Inspection) ([]any, error) {
 		i.Round, i.FirstSet, i.SupersededBy, i.PassRounds, i.PassMinutes}, nil
 }
 
-// readingSetRow is a set of an inspection that was measured at a moment.
-func readingSetRow(s *models.ReadingSet, taken time.Time) ([]any, error) {
+// readingSetRow is a set of an inspection. Its person is left out where it is
+// the inspection's; [takenBy] puts it back.
+func readingSetRow(s *models.ReadingSet, of *models.Inspection) ([]any, error) {
+	person := &s.PersonID
+	if s.PersonID == of.PersonID {
+		person = nil
+	}
 	readings, err := listText(s.Values)
 	if err != nil {
 		return nil, err
@@ -71,7 +76,13 @@ func readingSetRow(s *models.ReadingSet, taken time.Time) ([]any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return []any{s.InspectionID, s.Code, s.Method, s.InstrumentID, s.PersonID, s.Unit, s.Manner, readings, positionsText(s.Index), moments, remarks, converted, masks, taken}, nil
+	return []any{s.InspectionID, s.Code, s.Method, s.InstrumentID, person, s.Unit, s.Manner, readings, positionsText(s.Index), moments, remarks, converted, masks, of.MeasuredAt}, nil
+}
+
+// takenBy is a set as it was handed over: with its person.
+func takenBy(s models.ReadingSet, of models.Inspection) models.ReadingSet {
+	s.PersonID = cmp.Or(s.PersonID, of.PersonID)
+	return s
 }
 
 func resultRow(r *models.Result) ([]any, error) {

@@ -3,6 +3,7 @@ package pdf
 import (
 	_ "embed" // The fonts are part of the program.
 	"fmt"
+	"slices"
 	"sync"
 
 	xfont "golang.org/x/image/font"
@@ -28,11 +29,17 @@ type Font struct {
 	ttf    []byte
 	parsed *opentype.Font
 	face   font.Font
-	widths map[rune]float64 // of an em
-	drop   float64          // descent, of an em
-	rise   float64          // ascent, of an em
-	high   float64          // height of capitals, of an em
+	widths []float64 // by letter, of an em; missing where there is none
+	drop   float64   // descent, of an em
+	rise   float64   // ascent, of an em
+	high   float64   // height of capitals, of an em
 }
+
+// lastLetter bounds what is looked for in a font: symbols and arrows are below it.
+const lastLetter = 0x2c00
+
+// missing is the width of a letter that a font cannot print.
+const missing = -1
 
 // The three fonts of paper. Mono is for serials, lots and hashes; it lacks
 // Greek, and text that needs Greek is set in Sans instead.
@@ -57,10 +64,10 @@ func parse(family string, ttf []byte, face font.Font) *Font {
 	if err != nil {
 		panic(fmt.Sprintf("embedded font %s: %v", family, err))
 	}
-	f := &Font{family: family, ttf: ttf, parsed: parsed, face: face, widths: map[rune]float64{}}
+	f := &Font{family: family, ttf: ttf, parsed: parsed, face: face, widths: slices.Repeat([]float64{missing}, lastLetter)}
 	var buffer sfnt.Buffer
 	em := fixed.Int26_6(parsed.UnitsPerEm())
-	for r := rune(0x20); r < 0x2c00; r++ {
+	for r := rune(0x20); r < lastLetter; r++ {
 		glyph, err := parsed.GlyphIndex(&buffer, r)
 		if err != nil || glyph == 0 {
 			continue
@@ -82,8 +89,7 @@ func parse(family string, ttf []byte, face font.Font) *Font {
 
 // Has says whether the font can print a letter.
 func (f *Font) Has(r rune) bool {
-	_, ok := f.widths[r]
-	return ok
+	return r >= 0 && r < lastLetter && f.widths[r] != missing
 }
 
 // hasAll says whether the font can print every letter of a text.
@@ -101,7 +107,9 @@ func (f *Font) hasAll(text string) bool {
 func (f *Font) Width(text string, size float64) float64 {
 	w := 0.0
 	for _, r := range text {
-		w += f.widths[r]
+		if f.Has(r) {
+			w += f.widths[r]
+		}
 	}
 	return w * size
 }

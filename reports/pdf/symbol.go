@@ -7,7 +7,7 @@ import (
 	"github.com/boombuler/barcode"
 	"github.com/boombuler/barcode/code128"
 	"github.com/boombuler/barcode/datamatrix"
-	"github.com/boombuler/barcode/qr"
+	"github.com/piglig/go-qr"
 )
 
 // Symbol is a printed code as dark modules, row by row, for whoever draws it
@@ -24,17 +24,22 @@ func (s Symbol) Columns() int {
 	return len(s[0])
 }
 
-// QRSymbol is a QR code (ISO/IEC 18004), level M.
+// QRSymbol is a QR code (ISO/IEC 18004), level M, or a higher one where that
+// takes no larger symbol.
 func QRSymbol(text string) (Symbol, error) {
-	code, err := qr.Encode(text, qr.M, qr.Auto)
-	if err != nil {
-		// Auto tries the shorter forms; text outside Latin-1 needs this one.
-		code, err = qr.Encode(text, qr.M, qr.Unicode)
-	}
+	code, err := go_qr.EncodeText(text, go_qr.Medium)
 	if err != nil {
 		return nil, fmt.Errorf("QR code of %d characters: %w", len(text), err)
 	}
-	return modules(code), nil
+	size := code.Size()
+	rows := make(Symbol, size)
+	for y := range rows {
+		rows[y] = make([]bool, size)
+		for x := range rows[y] {
+			rows[y][x] = code.Module(x, y)
+		}
+	}
+	return rows, nil
 }
 
 // DataMatrixSymbol is a square Data Matrix (ISO/IEC 16022, ECC 200) of plain

@@ -138,6 +138,7 @@ var walls = map[string]string{
 	"github.com/gabriel-vasile/mimetype":    "models/work/documents",
 	"github.com/jung-kurt/gofpdf":           "reports/pdf",
 	"github.com/boombuler/barcode":          "reports/pdf",
+	"github.com/piglig/go-qr":               "reports/pdf",
 	"golang.org/x/image":                    "reports/pdf",
 	"gonum.org/v1/plot":                     "reports/figure reports/pdf reports/certificate",
 	"github.com/gin-gonic/gin":              "server/httpx server/api server/web server/app",
@@ -155,7 +156,7 @@ var walls = map[string]string{
 // a test of the server looks into the store.
 var (
 	testLibraries = []string{"pgregory.net/rapid", "github.com/getkin/kin-openapi", "github.com/chromedp/chromedp", "github.com/chromedp/cdproto",
-		"github.com/santhosh-tekuri/jsonschema", "github.com/jackc/pgx/v5", "modernc.org/sqlite", "github.com/boombuler/barcode"}
+		"github.com/santhosh-tekuri/jsonschema", "github.com/jackc/pgx/v5", "modernc.org/sqlite", "github.com/boombuler/barcode", "github.com/piglig/go-qr"}
 	testEdges = map[string]string{
 		"models/numbers": "models/numbers/* testdata/cases",
 		"models/trail":   "models/numbers/measure testdata/cases",
