@@ -3,6 +3,7 @@ package models
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strconv"
 	"time"
 )
@@ -168,12 +169,23 @@ type ReadingSet struct {
 	Index        []Position `gorm:"serializer:json;column:positions"`
 	Moments      []int64    `gorm:"serializer:json"`
 	Remarks      []Remark   `gorm:"serializer:json"`
-	Converted    []string   `gorm:"serializer:json"` // newtons, where the values are divisions of a gauge with a table; otherwise empty
+	Converted    []string   `gorm:"serializer:json"` // newtons, where the values are divisions of a gauge with a table that holds them all; otherwise empty
 	Masks        []Mask     `gorm:"serializer:json"` // stations taken out, in the order of the rim
 }
 
+// BeyondTable is the remark of a set with a reading that lies beyond the table of
+// its gauge.
+const BeyondTable = "outside_gauge_table"
+
+// Meaningless says that a reading of the set lies beyond the table of its gauge: the
+// divisions are kept, and nothing says how many newtons they are.
+func (s ReadingSet) Meaningless() bool {
+	return slices.ContainsFunc(s.Remarks, func(r Remark) bool { return r.Code == BeyondTable })
+}
+
 // Readable gives the values in a unit that means the same on every gauge:
-// newtons where divisions were read, otherwise as typed.
+// newtons where divisions were read, otherwise as typed. Those of a set that is
+// [ReadingSet.Meaningless] stay divisions.
 func (s ReadingSet) Readable() (values []string, unit string) {
 	if len(s.Converted) > 0 {
 		return s.Converted, "N"

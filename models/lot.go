@@ -21,7 +21,7 @@ type Lot struct {
 const EarliestYear = 1970
 
 // Instrument is a gauge. Range and resolution are decimal text in Unit; the
-// typed uncertainty is expanded, k = 2. Dates are days of the shop's zone, as
+// typed uncertainty is expanded, about 95 %. Dates are days of the shop's zone, as
 // YYYY-MM-DD text.
 type Instrument struct {
 	ID                string `gorm:"primaryKey"`

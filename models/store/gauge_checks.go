@@ -69,6 +69,17 @@ func (s *Store) GaugeReadings(ctx context.Context, checkID string, limit int) ([
 	return found, fault(err, "list readings of a check")
 }
 
+// LastGaugeReadings gives the newest reading of each of some checks that was done.
+func (s *Store) LastGaugeReadings(ctx context.Context, checkIDs []string) ([]models.GaugeReading, error) {
+	if len(checkIDs) == 0 {
+		return nil, nil
+	}
+	newest := "id = (SELECT r.id FROM gauge_readings r WHERE r.check_id = gauge_checks.id ORDER BY r.read_at DESC, r.id DESC LIMIT 1)"
+	var found []models.GaugeReading
+	err := s.read.WithContext(ctx).Raw("SELECT gauge_readings.* FROM gauge_checks JOIN gauge_readings ON gauge_readings."+newest+" WHERE gauge_checks.id IN ?", checkIDs).Scan(&found).Error
+	return found, fault(err, "list the last readings of checks")
+}
+
 // LastGoodReading gives the last reading of a check before a moment that was
 // good, or models.ErrNotFound.
 func (s *Store) LastGoodReading(ctx context.Context, before models.GaugeReading) (models.GaugeReading, error) {

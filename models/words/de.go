@@ -163,15 +163,15 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 		"REFUSE_EMPTY_ACCEPTANCE_ZONE": "Die Messunsicherheit ist zu groß für diese Grenzwerte: kein Wert könnte bestehen.",
 	}},
 	{"rule_in_words.", map[string]string{
-		"simple": "Einfache Annahme: Ein Ergebnis innerhalb des Grenzwerts oder gleich ihm ist bestanden. Die erweiterte Messunsicherheit U (k = 2, etwa 95 %) ist angegeben, soweit bekannt; " +
+		"simple": "Einfache Annahme: Ein Ergebnis innerhalb des Grenzwerts oder gleich ihm ist bestanden. Die erweiterte Messunsicherheit U (etwa 95 %) ist angegeben, soweit bekannt; " +
 			"sie verschiebt den Grenzwert nicht, so dass der wahre Wert eines Ergebnisses nahe am Grenzwert jenseits davon liegen kann.",
-		"guarded": "Annahme mit Schutzband: Jeder Grenzwert ist um das {factor}-fache der erweiterten Messunsicherheit U (k = 2, etwa 95 %) nach innen verschoben. Ein Ergebnis ist bestanden, wenn es innerhalb " +
+		"guarded": "Annahme mit Schutzband: Jeder Grenzwert ist um das {factor}-fache der erweiterten Messunsicherheit U (etwa 95 %) nach innen verschoben. Ein Ergebnis ist bestanden, wenn es innerhalb " +
 			"der Annahmegrenze („Annahme“) liegt, diese eingeschlossen.",
-		"guarded_one": "Annahme mit Schutzband: Jeder Grenzwert ist um die erweiterte Messunsicherheit U (k = 2, etwa 95 %) nach innen verschoben. Ein Ergebnis ist bestanden, wenn es innerhalb der Annahmegrenze " +
+		"guarded_one": "Annahme mit Schutzband: Jeder Grenzwert ist um die erweiterte Messunsicherheit U (etwa 95 %) nach innen verschoben. Ein Ergebnis ist bestanden, wenn es innerhalb der Annahmegrenze " +
 			"(„Annahme“) liegt, diese eingeschlossen.",
-		"nonbinary": "Annahme mit Schutzband: Jeder Grenzwert ist um das {factor}-fache der erweiterten Messunsicherheit U (k = 2, etwa 95 %) nach innen verschoben. Innerhalb der Annahmegrenze ist ein Ergebnis bestanden; " +
+		"nonbinary": "Annahme mit Schutzband: Jeder Grenzwert ist um das {factor}-fache der erweiterten Messunsicherheit U (etwa 95 %) nach innen verschoben. Innerhalb der Annahmegrenze ist ein Ergebnis bestanden; " +
 			"zwischen ihr und dem Grenzwert sagt es die Bewertung.",
-		"iso14253": "Annahme nach ISO 14253-1: Jeder Grenzwert ist um das {factor}-fache der erweiterten Messunsicherheit U (k = 2, etwa 95 %) nach innen verschoben. Nur innerhalb der Annahmegrenze ist die Konformität " +
+		"iso14253": "Annahme nach ISO 14253-1: Jeder Grenzwert ist um das {factor}-fache der erweiterten Messunsicherheit U (etwa 95 %) nach innen verschoben. Nur innerhalb der Annahmegrenze ist die Konformität " +
 			"nachgewiesen.",
 	}},
 	{"grade.", map[string]string{
@@ -510,6 +510,7 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 	}},
 	{"", map[string]string{ // remarks of an inspection
 		"instrument_overdue":       "Die Kalibrierung von {instrument} war seit {due} überfällig.",
+		"outside_gauge_table":      "Eine Ablesung liegt außerhalb der Tabelle von {instrument} für {spoke}: Die Reihe ist so festgehalten, wie sie abgelesen wurde; berechnet und beurteilt wird daraus nichts.",
 		"by_gauge_table":           "Abgelesen in Skalenteilen von {instrument}, nach dessen Tabelle {n} für {spoke}.",
 		"finer_than_resolution":    "Die Messwerte haben mehr Nachkommastellen, als {instrument} auflöst ({resolution}).",
 		"clock_differs":            "Die Uhr des Tablets ging {offset}; die Zeit des Servers ist daneben festgehalten.",

@@ -21,7 +21,6 @@ var enProblems = map[string]string{
 	"mask_note_needed":       "Say in a few words what lies there.",
 	"wrong_side":             "Spoke {position} is on the other side.",
 	"no_gauge_table":         "{instrument} has no table for the spoke {spoke}: enter one at the gauge, or read in newtons.",
-	"outside_gauge_table":    "{typed} lies beyond the table of {instrument} for {spoke}: nothing is drawn on past its ends.",
 	"spoke_type_unknown":     "The product does not say which spoke it has, so the divisions of {instrument} mean nothing yet.",
 	"no_table_for_kind":      "Only a tension gauge has tables, {instrument} is none.",
 	"point_count":            "{got} points, {least} to {most} make a table.",

@@ -77,5 +77,6 @@ var enStudies = map[string]string{
 	"coverage_between":       "Between 0.5 and 0.9999.",
 	"budget_empty":           "Together these come to nothing: state at least one figure above 0.",
 	"freedom_of_one":         "One reading has no scatter of its own: state how many degrees of freedom the figure rests on.",
+	"budget_coverage":        "This budget is worked out for a probability of {value}. A specification states about 95 %: revise the budget with 0.95 or 0.9545.",
 	"unknown_budget":         "This is no uncertainty budget of this result.",
 }

@@ -2,6 +2,7 @@ package certificate
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -48,6 +49,31 @@ func TestARuleOfOneResultIsTold(t *testing.T) {
 		if !strings.Contains(text, want) {
 			t.Errorf("the paper does not say %q", want)
 		}
+	}
+}
+
+// Divisions that lie beyond the table of their gauge are printed as they were read,
+// and drawn as no tension.
+func TestDivisionsBeyondATableAreNotDrawn(t *testing.T) {
+	c := wheelQuick()
+	at := -1
+	for i := range c.Readings {
+		if c.Readings[i].Code == tensionA {
+			at = i
+		}
+	}
+	if at < 0 {
+		t.Fatal("no tensions of side A")
+	}
+	r := &c.Readings[at]
+	r.Unit, r.Values = "div", slices.Repeat([]string{"26,5"}, len(r.Values))
+	pdf, err := Draw(c, Options{Raw: canonical(t, c), Signature: signature(c)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := pdftest.Text(t, pdf)
+	if !strings.Contains(text, "Spoke tension, side A: 26.5") || strings.Contains(text, "mean 26.5") || strings.Contains(text, "mean 27") {
+		t.Errorf("the readings do not stand as divisions in %q", text)
 	}
 }
 

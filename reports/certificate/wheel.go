@@ -145,7 +145,7 @@ func (s *sheet) runOut(r models.CertificateReadings, prefix string, have *figure
 // tension adds one side's bars, unless they are there already.
 func (s *sheet) tension(r models.CertificateReadings, w *figure.Wheel) (bool, error) {
 	list, err := s.parsed(r)
-	if err != nil || len(list) == 0 {
+	if err != nil || len(list) == 0 || r.Unit == string(measure.Division) { // Divisions beyond the gauge's table are no tension.
 		return false, err
 	}
 	name, first := "a", 0

@@ -23,7 +23,7 @@ type instrumentIn struct {
 	RangeLow          string `json:"range_low"`
 	RangeHigh         string `json:"range_high"`
 	Resolution        string `json:"resolution"`
-	Uncertainty       string `json:"uncertainty"` // expanded, k = 2
+	Uncertainty       string `json:"uncertainty"` // expanded, about 95 %
 	CalibratedOn      string `json:"calibrated_on"`
 	DueOn             string `json:"due_on"`
 	CertificateNumber string `json:"certificate_number"`

@@ -117,15 +117,41 @@ func TestShortChecksByPages(t *testing.T) {
 			Posted("a reference beside its limits", Inspector, "/instruments/D-1/checks", url.Values{"what": {"zero"}, "reference": {"1"}, "low": {"-0.02"}, "high": {"0.02"}}, http.StatusUnprocessableEntity, "The reference lies outside the limits"),
 			Posted("asked for", Inspector, "/instruments/D-1/checks", url.Values{"what": {"zero"}, "reference": {"0"}, "low": {"-0.02"}, "high": {"0.02"}}, http.StatusSeeOther),
 			{Name: "to be done", Who: OperatorAtStand, Path: "/instruments/D-1", Status: http.StatusOK, Has: []string{"To be done today", `value="-0.03"`, `value="0.02"`, "Keep the check"}},
+			{Name: "today asks for it", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"is to be checked today", `href="/instruments/D-1#checks"`}},
 			of(Posted("nothing", OperatorAtStand, "", url.Values{"id": {models.NewID()}}, http.StatusUnprocessableEntity, "This is needed"), ""),
 			of(Posted("tapped", OperatorAtStand, "", url.Values{"id": {models.NewID()}, "tapped": {"0.01"}, "value": {""}}, http.StatusSeeOther), ""),
 			of(Row{Name: "its chart", Who: Desk, Status: http.StatusOK, Has: []string{"Zero: nothing unusual in 1 reading", "data-chart", "Done today"}}, ""),
+			{Name: "today no longer asks", Who: Operator, Path: "/", Status: http.StatusOK, HasNot: []string{"is to be checked today", "failed its last check"}},
 			of(Posted("it fails", OperatorAtStand, "", url.Values{"id": {models.NewID()}, "tapped": {"0.03"}}, http.StatusSeeOther), ""),
 			{Name: "the gauge says so", Who: Desk, Path: "/instruments/D-1", Status: http.StatusOK, Has: []string{"Outside its limits", "A check failed on 12 May 2031"}},
+			{Name: "today says so", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"failed its last check", `href="/instruments/D-1#checks"`}, HasNot: []string{"Nothing needs you"}},
 			of(Row{Name: "the chart says so", Who: Desk, Status: http.StatusOK, Has: []string{"Zero: 1 unusual reading of 2", "Outside the limits of the check"}}, ""),
 			of(Posted("an operator ends none", Operator, "", nil, http.StatusForbidden), "/end"),
 			of(Posted("ended", Inspector, "", nil, http.StatusSeeOther), "/end"),
 			of(Row{Name: "it is gone", Who: Desk, Status: http.StatusNotFound}, ""),
+		})
+	})
+}
+
+// A tension that lies beyond the table of its gauge stands on the item's page as it
+// was read, with what follows: nothing drawn or judged from it, and no release.
+func TestATensionBeyondTheTableByPages(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		s.SpokeType("2.3 mm plain")
+		_, err := s.App.Services.Gauges.AddTable(t.Context(), s.Shop.Owner, "T-1", gauges.NewTable{SpokeType: "2.3 mm plain", Reason: "hung weights", Points: []models.GaugePoint{{Reading: "12", Tension: "420"}, {Reading: "25.5", Tension: "1610"}}})
+		s.Must(err)
+		sub := s.Extremes()
+		for i := range sub.Sets {
+			if set := &sub.Sets[i]; set.Characteristic == "tension_a" {
+				set.Unit, set.Values = "div", []string{"20", "26,5", "20"}
+			}
+		}
+		got := s.MustRecord(sub)
+		path := "/items/" + sub.Serial
+		s.Run(t, []Row{
+			{Name: "on the item's page", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"A reading lies beyond the table of T-1 for 2.3 mm plain", "<b>26,5</b>", "Not complete: mean tension, tighter side", "spoke tension of 3 spokes"}},
+			{Name: "by its key", Who: Desk, Path: "/api/v1/inspections/" + got.Inspection.ID, Status: http.StatusOK, Has: []string{`"outside_gauge_table"`, `"26,5"`, `"incomplete"`}},
+			{Name: "no release", Who: Inspector, Path: path + "/release", Status: http.StatusOK, HasNot: []string{"Release it"}},
 		})
 	})
 }

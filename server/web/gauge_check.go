@@ -163,7 +163,7 @@ type GaugeCheckPage struct {
 }
 
 // CheckPoint is one reading in the table beside the chart.
-type CheckPoint struct{ When, Who, Path, Place, Value, Signal string }
+type CheckPoint struct{ When, Who, Place, Value, Signal string }
 
 func (s *site) gaugeCheck(c *gin.Context) error { return s.showGaugeCheck(c, http.StatusOK, nil) }
 
@@ -213,7 +213,7 @@ func (s *site) gaugeCheckPage(frame Frame, i models.Instrument, x gauges.CheckVi
 	page.Answer += ": " + checkAnswer(len(x.Readings), len(panel.Signals))
 	for n := len(x.Readings) - 1; n >= 0; n-- {
 		r := x.Readings[n]
-		page.Table = append(page.Table, CheckPoint{When: s.minute(r.ReadAt), Who: name(people, r.ReadBy), Path: page.Back, Place: r.Place, Value: words.Number(r.Value), Signal: panel.Signals[n]})
+		page.Table = append(page.Table, CheckPoint{When: s.minute(r.ReadAt), Who: name(people, r.ReadBy), Place: r.Place, Value: words.Number(r.Value), Signal: panel.Signals[n]})
 	}
 	if len(values) > 0 {
 		decimals := 0

@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -30,6 +31,7 @@ type GaugeTracePage struct {
 	ToHold, ToRecall         int
 	Recall                   string // page that calls back what is shipped
 	Recalled                 []Span
+	Unjudged                 *UnjudgedOut
 	Cause, CauseID           string
 	Again                    bool
 }
@@ -50,10 +52,19 @@ type TraceRow struct {
 	Where        Mark
 	Went         []Span
 	Held         string
+	Recall       string // page that calls back this one alone: it is shipped, and nobody can judge it
+}
+
+// UnjudgedOut is what went out and nobody can judge: whether it is called back is for
+// a person to decide.
+type UnjudgedOut struct {
+	N       int
+	Path    string // of their list
+	Recalls []Act  // pages that call back all that was measured in a window
 }
 
 // traceSum counts items by what the failure means for them.
-type traceSum struct{ lost, lostShipped, unknown, toHold int }
+type traceSum struct{ lost, lostShipped, unknown, unknownShipped, toHold int }
 
 func sumOf(v gauges.TraceView) traceSum {
 	var n traceSum
@@ -66,6 +77,9 @@ func sumOf(v gauges.TraceView) traceSum {
 			}
 		case models.SetNotKnown:
 			n.unknown++
+			if i.Where == models.RecallShipped {
+				n.unknownShipped++
+			}
 		}
 		if i.ToHold() && !i.Held {
 			n.toHold++
@@ -78,21 +92,25 @@ func sumOf(v gauges.TraceView) traceSum {
 func (n traceSum) words() string {
 	var parts []string
 	if n.lost > 0 {
-		parts = append(parts, plural(n.lost, "item no longer passes", "items no longer pass"))
-		switch {
-		case n.lostShipped == n.lost && n.lost > 1:
-			parts[0] += ", all of them shipped"
-		case n.lostShipped > 0:
-			parts[0] += ", " + english.Of(n.lostShipped, n.lost) + " shipped"
-		}
+		parts = append(parts, plural(n.lost, "item no longer passes", "items no longer pass")+ofThemShipped(n.lostShipped, n.lost))
 	}
 	if n.unknown > 0 {
-		parts = append(parts, plural(n.unknown, "item", "items")+" nobody can tell of")
+		parts = append(parts, plural(n.unknown, "item", "items")+" nobody can tell of"+ofThemShipped(n.unknownShipped, n.unknown))
 	}
 	if len(parts) == 0 {
 		return "everything still passes"
 	}
 	return strings.Join(parts, "; ")
+}
+
+func ofThemShipped(shipped, all int) string {
+	switch {
+	case shipped == 0:
+		return ""
+	case shipped == all && all > 1:
+		return ", all of them shipped"
+	}
+	return ", " + english.Of(shipped, all) + " shipped"
 }
 
 // traceViews are what the page may show: the word of its address, and the items
@@ -111,11 +129,21 @@ var traceViews = []struct {
 	{"scrapped", "No longer pass, scrapped", Mark{"ring", "Scrapped", "none"}, func(i gauges.TracedItem) bool {
 		return i.Effect == models.SetNoLonger && i.Where == models.RecallScrapped
 	}},
-	{"not-known", "Cannot be told", Mark{"triangle", "Not known", "care"}, func(i gauges.TracedItem) bool { return i.Effect == models.SetNotKnown }},
+	{unjudgedView, "Cannot be judged, shipped", Mark{"triangle", "Not known", "care"}, unjudgedOut},
+	{"not-known", "Cannot be judged, not shipped", Mark{"triangle", "Not known", "care"}, func(i gauges.TracedItem) bool {
+		return i.Effect == models.SetNotKnown && i.Where != models.RecallShipped
+	}},
 	{"good", "Still pass", Mark{"tick", "Pass", "pass"}, func(i gauges.TracedItem) bool { return i.Effect == models.SetStaysGood }},
 	{"rest", "Decided elsewhere", Mark{"ring", "Elsewhere", "none"}, func(i gauges.TracedItem) bool {
 		return i.Effect != models.SetNoLonger && i.Effect != models.SetNotKnown && i.Effect != models.SetStaysGood
 	}},
+}
+
+// unjudgedView is the word of the view of what went out and cannot be judged.
+const unjudgedView = "not-known-shipped"
+
+func unjudgedOut(i gauges.TracedItem) bool {
+	return i.Effect == models.SetNotKnown && i.Where == models.RecallShipped
 }
 
 func (s *site) gaugeTrace(c *gin.Context) error {
@@ -169,8 +197,38 @@ func (s *site) gaugeTracePage(frame Frame, v gauges.TraceView, view string) Gaug
 	if frame.Can(string(models.ActRecall)) && sum.lostShipped > 0 {
 		page.Recall, page.ToRecall = "/recalls/new?trace="+url.QueryEscape(v.Trace.ID), sum.lostShipped
 	}
+	if sum.unknownShipped > 0 {
+		page.Unjudged = &UnjudgedOut{N: sum.unknownShipped, Path: page.Path + "?show=" + unjudgedView}
+		if frame.Can(string(models.ActRecall)) {
+			page.Unjudged.Recalls = s.windowRecalls(v.Content)
+		}
+	}
 	s.traceRows(&page, v, view)
 	return page
+}
+
+// windowRecalls are the pages that show, before anything is called back, all that
+// each gauge whose readings cannot be judged measured on the days of its window.
+func (s *site) windowRecalls(content models.TraceContent) []Act {
+	unjudged := map[string]bool{}
+	for _, set := range content.Sets {
+		unjudged[set.Instrument] = unjudged[set.Instrument] || set.Effect == models.SetNotKnown
+	}
+	var acts []Act
+	for _, w := range content.Windows {
+		if !unjudged[w.Instrument] {
+			continue
+		}
+		days := url.Values{"instrument": {w.Instrument}, "to": {s.now().Format(time.DateOnly)}}
+		if w.From != nil {
+			days.Set("from", w.From.In(s.zone()).Format(time.DateOnly))
+		}
+		if w.Until != nil {
+			days.Set("to", w.Until.In(s.zone()).Format(time.DateOnly))
+		}
+		acts = append(acts, Act{Text: "See all that " + w.Instrument + " measured, to call it back", Path: "/recalls/new?" + days.Encode()})
+	}
+	return acts
 }
 
 // windowWords says a window in a sentence.
@@ -231,6 +289,9 @@ func (s *site) traceRow(frame Frame, i gauges.TracedItem) TraceRow {
 	row := TraceRow{Serial: words.Serial(i.Item.Name()), Path: itemPath(pointed(i.Item.Serial), i.Item.ID), Where: whereMark(i.Where), Effect: effectMark(i.Effect)}
 	if i.Held {
 		row.Held = "put on hold for it"
+	}
+	if unjudgedOut(i) && i.Item.Serial != nil && frame.Can(string(models.ActRecall)) {
+		row.Recall = "/recalls/new?part=" + url.QueryEscape(*i.Item.Serial)
 	}
 	if i.Shipment != nil {
 		row.Went = []Span{{Text: s.day(i.Shipment.ShippedAt) + " "}, {Text: i.Shipment.Number, Mono: true, Path: "/shipments/" + i.Shipment.Number}}

@@ -108,12 +108,21 @@ func (s *site) instrumentPage(c *gin.Context, problem error) (InstrumentPage, er
 func instrumentFacts(i models.Instrument) []LotFact {
 	var facts []LotFact
 	for _, x := range []LotFact{{Label: "What it is", Value: i.Name}, {Label: "Place", Value: i.Place}, {Label: "Range", Value: between(i.RangeLow, i.RangeHigh, i.Unit)}, {Label: "Resolution", Value: quantityOrNone(i.Resolution, i.Unit)},
-		{Label: "Uncertainty, k = 2", Value: quantityOrNone(i.Uncertainty, i.Unit)}, {Label: "Calibrated", Value: words.Date(i.CalibratedOn)}, {Label: "Due", Value: words.Date(i.DueOn)}} {
+		{Label: "Uncertainty", Value: uncertaintyOf(i)}, {Label: "Calibrated", Value: words.Date(i.CalibratedOn)}, {Label: "Due", Value: words.Date(i.DueOn)}} {
 		if x.Value != "" {
 			facts = append(facts, x)
 		}
 	}
 	return facts
+}
+
+// uncertaintyOf is what the register says of a gauge itself. How far a result may be
+// off is in the budget of the result.
+func uncertaintyOf(i models.Instrument) string {
+	if i.Uncertainty == "" {
+		return ""
+	}
+	return "±" + words.Quantity(i.Uncertainty, i.Unit) + ", about 95 %"
 }
 
 // instrumentHistory adds the checks and calibrations, and what failed.

@@ -112,7 +112,7 @@ func instrumentFields(f *form, fresh bool) []Field {
 	add(Field{Name: "range_low", Label: "Range from", Mode: "decimal", Width: "w3", Optional: true})
 	add(Field{Name: "range_high", Label: "to", Mode: "decimal", Width: "w3", Optional: true})
 	add(Field{Name: "resolution", Label: "Resolution", Mode: "decimal", Width: "w3", Optional: true})
-	add(Field{Name: "uncertainty", Label: "Expanded uncertainty, k = 2", Mode: "decimal", Width: "w4", Optional: true})
+	add(Field{Name: "uncertainty", Label: "Uncertainty", Mode: "decimal", Width: "w4", Optional: true, Hint: "Expanded, about 95 %, as its calibration states it. A budget begins with it as k = 2, and may be given another k."})
 	add(Field{Name: "calibrated_on", Label: "Calibrated on", Kind: "date", Width: "w4", Optional: true})
 	add(Field{Name: "due_on", Label: "Due on", Kind: "date", Width: "w4", Optional: true})
 	add(Field{Name: "certificate_number", Label: "Number of its calibration certificate", Width: "w8", Optional: true})

@@ -134,7 +134,7 @@ func spokeX(j int) float64 { return rimLeft + rimStep*(float64(j)+0.5) }
 func bestSet(in models.InspectionView, code string) *models.ReadingSet {
 	for _, method := range []string{models.EveryHole, models.EveryBlock, models.Sample, models.Extremes, models.Whole} {
 		for i := range in.Sets {
-			if in.Sets[i].Code == code && in.Sets[i].Method == method {
+			if in.Sets[i].Code == code && in.Sets[i].Method == method && !in.Sets[i].Meaningless() {
 				return &in.Sets[i]
 			}
 		}
@@ -237,7 +237,7 @@ func (r *Rim) tensions(in models.InspectionView, top float64) float64 {
 			continue
 		}
 		b := code == "tension_b"
-		readable, _ := set.Readable()
+		readable, unit := set.Readable()
 		sum := 0.0
 		for i, v := range values {
 			h := barTall * v / most
@@ -254,7 +254,7 @@ func (r *Rim) tensions(in models.InspectionView, top float64) float64 {
 			m.Y = r.Line + mean
 		}
 		r.Means = append(r.Means, m)
-		r.BarTitle = "Spoke tension, " + words.Unit(set.Unit) + ": side A upward, side B downward; the thin lines are the sides’ means"
+		r.BarTitle = "Spoke tension, " + words.Unit(unit) + ": side A upward, side B downward; the thin lines are the sides’ means"
 	}
 	return r.Line + barTall + 24
 }

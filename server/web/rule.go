@@ -70,6 +70,7 @@ func (s *site) showRule(c *gin.Context, status int, problem error) error {
 	page := RulePage{Frame: s.frame(c, "Uncertainty and rule", "/specifications"), Of: o.name, Result: english.Result(result), Limit: between(limit.Low, limit.High, limit.Unit), Path: o.path + "/rule?result=" + result,
 		Back: "/specifications/" + o.inForce.ID, From: o.from, Next: o.from + 1, Answer: "Choose its uncertainty and rule"}
 	weighed := limit
+	weighed.Budget = ""
 	page.U = f.field(Field{Name: "u", Label: "Uncertainty, about 95\u00a0%", Mode: "decimal", Unit: words.Unit(limit.Unit), Width: "w4", Optional: true, Hint: "Typed as long as no budget stands behind it."})
 	if budget != nil {
 		page.Budget = "/budgets/" + budget.ID
@@ -79,7 +80,7 @@ func (s *site) showRule(c *gin.Context, status int, problem error) error {
 		}
 		page.FromBudget = &box
 		if box.Value != "" {
-			weighed.U = budget.U
+			weighed.U, weighed.Budget = budget.U, budget.ID
 		}
 	}
 	if c.Request.Method == http.MethodPost && (page.FromBudget == nil || page.FromBudget.Value == "") {

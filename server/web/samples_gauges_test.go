@@ -42,7 +42,7 @@ func sampleTrace() gauges.TraceView {
 			set.Results = []models.TraceResult{{Code: "tension_mean_tight", Unit: "N", Value: "1006.82", Verdict: models.VerdictPass, Now: "960.40", Then: map[bool]string{true: models.VerdictPass, false: models.VerdictFail}[effect == models.SetStaysGood], Low: "970", High: "1250"}}
 		}
 		item := gauges.TracedItem{Item: models.Item{ID: serial, Kind: models.KindWheel, Serial: &serial}, Effect: effect, Sets: []models.TraceSet{set}, Where: models.RecallHere}
-		if effect == models.SetNoLonger {
+		if effect == models.SetNoLonger || effect == models.SetNotKnown {
 			item.Where, item.Shipment = models.RecallShipped, &models.Shipment{Number: "S27-00003", ShippedAt: sampleNow}
 		}
 		v.Items = append(v.Items, item)

@@ -102,14 +102,18 @@ func (s *site) today(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if page.Rows, err = s.todayRows(ctx, page.Frame, today, slices.Concat(nonconforming, claims), lots, questions, people); err != nil {
+	failed, due, err := s.checkRows(ctx)
+	if err != nil {
 		return err
 	}
-	page.Rows = slices.Concat(critical, page.Rows)
+	if page.Rows, err = s.todayRows(ctx, page.Frame, today, slices.Concat(nonconforming, failed, claims), lots, questions, people); err != nil {
+		return err
+	}
+	page.Rows = slices.Concat(critical, page.Rows, due)
 	for i := range page.Rows {
 		page.Rows[i].Larger, page.Rows[i].Act.First = i < 3, i == 0
 	}
-	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots)+len(questions)+unanswered+open+len(s.sealRows(page.Frame)))
+	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots)+len(questions)+unanswered+open+len(failed)+len(due)+len(s.sealRows(page.Frame)))
 	for _, d := range today.Drafts {
 		page.Drafts = append(page.Drafts, DraftRow{ID: d.ID, Serial: words.Serial(d.Serial), What: words.Sentence(english.Kind(d.Kind)) + ", " + english.Stage(d.Stage),
 			Person: name(people, d.PersonID), Saved: s.hour(d.UpdatedAt), Continue: recordPath(d.Kind) + "?draft=" + d.ID, Mine: d.PersonID == page.Actor.PersonID})
@@ -140,8 +144,8 @@ func (s *site) people(ctx context.Context) (map[string]string, error) {
 const mostHolds = 5
 
 // todayRows lists what needs somebody, worst first: a log that is not sealed as it
-// should be, holds, others (nonconformities, corrective actions that are late, claims
-// without an answer), lots of blocks in doubt, lots that wait for a decision or do not add up, work that has no place,
+// should be, holds, others (nonconformities, corrective actions that are late, gauges whose
+// check failed, claims without an answer), lots of blocks in doubt, lots that wait for a decision or do not add up, work that has no place,
 // gauges past their day, gauges soon due.
 func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, others []TodayRow, lots []stock.Doubted, questions []receive.Question, people map[string]string) ([]TodayRow, error) {
 	rows := s.sealRows(frame)

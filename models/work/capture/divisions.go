@@ -77,11 +77,13 @@ func (p *parsed) findTable(tables []models.GaugeTable, form models.ProductForm, 
 	return true
 }
 
-// byTable reads a value through the table. Beyond its ends there is no tension.
+// byTable reads a value through the table. Beyond its ends there is no tension: the
+// set is kept as it was read, and nothing follows from it.
 func (p *parsed) byTable(j int, typed string, value measure.Decimal) (code string, values []string) {
 	n, err := p.table.Tension(value.Float())
 	if errors.Is(err, wheel.ErrOutOfTable) {
-		return "outside_gauge_table", []string{"typed", models.Shortened(typed), "instrument", p.instrument.Code, "spoke", p.table.SpokeType}
+		p.keepUnread()
+		return "", nil
 	}
 	if err != nil {
 		return "not_a_number", []string{"typed", models.Shortened(typed)}
@@ -90,8 +92,19 @@ func (p *parsed) byTable(j int, typed string, value measure.Decimal) (code strin
 	if err != nil {
 		return "not_a_number", []string{"typed", models.Shortened(typed)}
 	}
-	p.set.Values[j], p.converted[j] = tension, tension.String()
+	p.set.Values[j] = tension
+	if !p.unread {
+		p.converted[j] = tension.String()
+	}
 	return "", nil
+}
+
+// keepUnread says of a set that one of its readings lies beyond the table.
+func (p *parsed) keepUnread() {
+	if !p.unread {
+		p.unread, p.converted = true, nil
+		p.remarks = append(p.remarks, models.NewRemark(models.BeyondTable, "instrument", p.instrument.Code, "spoke", p.table.SpokeType))
+	}
 }
 
 // tablesOf are the tables that a stand may need: of the gauges of

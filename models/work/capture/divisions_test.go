@@ -2,32 +2,41 @@ package capture_test
 
 import (
 	"errors"
+	"slices"
 	"testing"
 
 	"tracewright/models"
+	"tracewright/models/numbers/measure"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/worktest"
 )
 
+// points are those of testdata/cases/wheels.json, s-table-1.
+var points = []models.GaugePoint{{Reading: "12", Tension: "420"}, {Reading: "15", Tension: "610"}, {Reading: "18", Tension: "830"}, {Reading: "20", Tension: "1000"},
+	{Reading: "22", Tension: "1195"}, {Reading: "24", Tension: "1420"}, {Reading: "25.5", Tension: "1610"}}
+
+// inDivisions is a wheel whose tensions were read in divisions.
+func inDivisions(h *worktest.Shop, a, b []string) models.Submission {
+	sub := h.Extremes()
+	for i := range sub.Sets {
+		switch sub.Sets[i].Characteristic {
+		case "tension_a":
+			sub.Sets[i].Unit, sub.Sets[i].Values = "div", a
+		case "tension_b":
+			sub.Sets[i].Unit, sub.Sets[i].Values = "div", b
+		}
+	}
+	return sub
+}
+
 // Divisions of a gauge become newtons by the table of that gauge for the
-// product's spoke. The points are those of testdata/cases/wheels.json,
-// s-table-1: 20 is 1000 N on the point, 21.25 is 1118.6608 N between two.
+// product's spoke: 20 is 1000 N on the point, 21.25 is 1118.6608 N between two.
 func TestTensionInDivisions(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
-		points := []models.GaugePoint{{Reading: "12", Tension: "420"}, {Reading: "15", Tension: "610"}, {Reading: "18", Tension: "830"}, {Reading: "20", Tension: "1000"},
-			{Reading: "22", Tension: "1195"}, {Reading: "24", Tension: "1420"}, {Reading: "25.5", Tension: "1610"}}
+		points := slices.Clone(points)
 		tables := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
 		inDivisions := func() models.Submission {
-			sub := h.Extremes()
-			for i := range sub.Sets {
-				switch sub.Sets[i].Characteristic {
-				case "tension_a":
-					sub.Sets[i].Unit, sub.Sets[i].Values = "div", []string{"20", "21,25", "20 div"}
-				case "tension_b":
-					sub.Sets[i].Unit, sub.Sets[i].Values = "div", []string{"20", "20", "20"}
-				}
-			}
-			return sub
+			return inDivisions(h, []string{"20", "21,25", "20 div"}, []string{"20", "20", "20"})
 		}
 		refused := func(field, code string, sub models.Submission) {
 			t.Helper()
@@ -45,10 +54,6 @@ func TestTensionInDivisions(t *testing.T) {
 		refused("sets[3].instrument", "no_gauge_table", inDivisions())
 		_, err = tables.AddTable(t.Context(), h.Owner, "T-1", gauges.NewTable{SpokeType: "2.3 mm plain", Points: points, Reason: "hung weights"})
 		h.Must(err)
-		beyond := inDivisions()
-		beyond.Sets[3].Values[1] = "25.6"
-		refused("sets[3].values[1]", "outside_gauge_table", beyond)
-
 		got := h.MustRecord(inDivisions())
 		view, err := h.Store.InspectionView(t.Context(), got.Inspection.ID)
 		h.Must(err)
@@ -82,6 +87,69 @@ func TestTensionInDivisions(t *testing.T) {
 		}
 		if set := h.MustRecord(inDivisions()); set.Results == nil || valueOf(set.Results, "tension_lowest") != "1010.0" {
 			t.Errorf("lowest %s N by the new table, want 1010.0", valueOf(set.Results, "tension_lowest"))
+		}
+	})
+}
+
+// Beyond the table of a gauge there is no tension: the divisions are kept as typed,
+// no newtons stand beside them, nothing is computed from that side and the inspection
+// is incomplete, even where what is left would pass or fail. The end of the table is
+// within it.
+func TestDivisionsBeyondTheTableAreKept(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		h.SpokeType("2.3 mm plain")
+		tables := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
+		_, err := tables.AddTable(t.Context(), h.Owner, "T-1", gauges.NewTable{SpokeType: "2.3 mm plain", Points: points, Reason: "hung weights"})
+		h.Must(err)
+		good := []string{"20", "20", "20"}
+		for name, c := range map[string]struct {
+			a, b         []string
+			keptA, keptB bool
+			has, hasNot  string
+			verdict      string
+		}{
+			"above":         {a: []string{"20", "25,6", "20"}, b: good, keptA: true, has: "side_tension_dev_pct_b", hasNot: "side_tension_dev_pct_a", verdict: models.VerdictIncomplete},
+			"below":         {a: good, b: []string{"11.99", "20", "20"}, keptB: true, has: "side_tension_dev_pct_a", hasNot: "tension_lowest", verdict: models.VerdictIncomplete},
+			"both":          {a: []string{"26", "26", "26"}, b: []string{"26", "26", "26"}, keptA: true, keptB: true, has: "lateral_tir", hasNot: "tension_mean_tight", verdict: models.VerdictIncomplete},
+			"at its end":    {a: []string{"12", "20", "25.5"}, b: good, has: "tension_lowest", verdict: models.VerdictFail},
+			"all within it": {a: good, b: good, has: "tension_mean_tight", verdict: models.VerdictPass},
+		} {
+			t.Run(name, func(t *testing.T) {
+				sub := inDivisions(h, c.a, c.b)
+				sub.Serial = *h.AnotherWheel().Serial
+				got := h.MustRecord(sub)
+				if got.Inspection.Verdict != c.verdict || remarked(got.Inspection, models.BeyondTable) != (c.keptA || c.keptB) {
+					t.Errorf("%s, %+v", got.Inspection.Verdict, got.Inspection.Remarks)
+				}
+				computed := func(code string) bool {
+					return slices.ContainsFunc(got.Results, func(r models.Result) bool { return r.Code == code })
+				}
+				if !computed(c.has) || computed(c.hasNot) {
+					t.Errorf("want %s and no %s", c.has, c.hasNot)
+				}
+				view, err := h.Store.InspectionView(t.Context(), got.Inspection.ID)
+				h.Must(err)
+				for _, set := range view.Sets {
+					want, kept := c.a, c.keptA
+					switch set.Code {
+					case "tension_a":
+					case "tension_b":
+						want, kept = c.b, c.keptB
+					default:
+						continue
+					}
+					values, unit := set.Readable()
+					if set.Unit != "div" || !slices.Equal(set.Values, want) || set.Meaningless() != kept || (unit == "div") != kept || kept && !slices.Equal(values, want) {
+						t.Errorf("%s: %v %s, readable %v %s, remarks %+v", set.Code, set.Values, set.Unit, values, unit, set.Remarks)
+					}
+				}
+				// Judged again as if nothing had been wrong it comes to the same.
+				again, err := h.Capture.Rejudge(t.Context(), []models.InspectionView{view}, func(_ models.ReadingSet, _ measure.Unit, v measure.Decimal) (measure.Decimal, error) { return v, nil })
+				h.Must(err)
+				if judged := again[got.Inspection.ID]; judged.Err != nil || len(judged.Results) != len(got.Results) {
+					t.Errorf("judged again: %+v", judged)
+				}
+			})
 		}
 	})
 }

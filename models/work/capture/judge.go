@@ -22,11 +22,11 @@ type judgement struct {
 // adds them up: any fail fails; a required result that is not there makes the
 // inspection incomplete, and so does one in a guard band where its rule says
 // neither yes nor no; readings that the limits are not meant for are kept and
-// leave it incomplete, and so are those of a gauge that is out of use; a
-// short rest makes a pass provisional.
+// leave it incomplete, and so are those of a gauge that is out of use and
+// those that lie beyond its table; a short rest makes a pass provisional.
 func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) (judgement, error) {
 	out := judgement{results: make([]models.Result, 0, len(reduction.Values)), remarks: slices.Clone(reduction.Remarks), verdict: models.VerdictPass}
-	failed, untrusted, undecided := false, readUntrusted(sets), false
+	failed, untrusted, undecided := false, readUntrusted(sets), slices.ContainsFunc(sets, func(p parsed) bool { return p.unread })
 	for _, v := range reduction.Values {
 		limit, characteristic, known := spec.Limit(v.Code)
 		trusted := !untrusted[characteristic.Code]

@@ -108,7 +108,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 }
 
 // ofInstrument are the remarks on a gauge that the whole inspection carries.
-var ofInstrument = map[string]bool{"instrument_overdue": true, "overdue_blocked": true, "instrument_out": true, "instrument_out_allowed": true}
+var ofInstrument = map[string]bool{models.BeyondTable: true, "instrument_overdue": true, "overdue_blocked": true, "instrument_out": true, "instrument_out_allowed": true}
 
 // attribute says whose readings these are: the person named, who must exist,
 // or whoever sends.
@@ -138,7 +138,9 @@ func byCode(list []models.Instrument) map[string]models.Instrument {
 func (s *Service) judge(a arrival, t target, conditions models.Conditions, sets []parsed) (judgement, error) {
 	input := kinds.Input{Form: t.Form.Form, Stage: a.sub.Stage, Conditions: conditions}
 	for _, p := range sets {
-		input.Sets = append(input.Sets, p.set)
+		if !p.unread {
+			input.Sets = append(input.Sets, p.set)
+		}
 	}
 	reduction, err := t.kind.Reduce(input)
 	var unusable *kinds.ReadingError

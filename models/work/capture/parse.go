@@ -20,6 +20,7 @@ type parsed struct {
 	instrument *models.Instrument
 	table      *wheel.GaugeTable // of the instrument, where divisions were read
 	converted  []string          // newtons, by the table
+	unread     bool              // a reading lies beyond the table: nothing is computed from the set
 	remarks    []models.Remark
 }
 

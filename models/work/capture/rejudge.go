@@ -91,6 +91,11 @@ func corrected(v models.InspectionView, correct func(set models.ReadingSet, unit
 			sets = append(sets, p)
 			continue
 		}
+		if stored.Meaningless() {
+			p.unread = true
+			sets = append(sets, p)
+			continue
+		}
 		values, unit := stored.Readable()
 		for _, text := range values {
 			value, _, err := measure.ParseReadingUnit(text)

@@ -2,6 +2,7 @@ package gauges_test
 
 import (
 	"errors"
+	"slices"
 	"testing"
 	"time"
 
@@ -152,6 +153,16 @@ func TestAShortCheck(t *testing.T) {
 		failed, err := r.s.Check(ctx, r.Operator, "D-1", zero.ID, models.NewID(), "0.03")
 		r.Must(err)
 		sets := content(t, failed.Trace).Sets
+		again, err := r.s.Check(ctx, r.Operator, "D-1", zero.ID, failed.Reading.ID, "0.03")
+		r.Must(err)
+		if again.Trace == nil || again.Trace.ID != failed.Trace.ID {
+			t.Errorf("a failed one sent twice leads to %+v, want the trace that there is", again.Trace)
+		}
+		stopped := models.GaugeReading{ID: models.NewID(), CheckID: zero.ID, InstrumentID: failed.Reading.InstrumentID, Value: "0.03", ReadAt: failed.Reading.ReadAt, ReadBy: failed.Reading.ReadBy}
+		r.Must(r.Store.AddGaugeReading(ctx, models.NewStamp(r.Operator, r.Now), stopped)) // The program stopped after this.
+		if again, err = r.s.Check(ctx, r.Operator, "D-1", zero.ID, stopped.ID, "0.03"); err != nil || again.Trace == nil || again.Trace.CauseID != stopped.ID {
+			t.Errorf("a failed one that was never traced, sent again: %+v, %v", again.Trace, err)
+		}
 		if len(sets) != 2 || sets[0].Inspection != late.ID {
 			t.Errorf("since it was last good: %+v, not %s", sets, early.ID)
 		}
@@ -162,7 +173,7 @@ func TestAShortCheck(t *testing.T) {
 		}
 		list, err := r.s.Checks(ctx, "D-1")
 		r.Must(err)
-		if len(list) != 1 || len(list[0].Readings) != 2 || !list[0].Today || list[0].Last().Good {
+		if len(list) != 1 || len(list[0].Readings) != 3 || !list[0].Today || list[0].Last().Good {
 			t.Errorf("checks: %+v", list)
 		}
 		_, err = r.s.Check(ctx, r.Operator, "D-1", zero.ID, models.NewID(), " ")
@@ -176,5 +187,65 @@ func TestAShortCheck(t *testing.T) {
 		if err := r.s.EndCheck(ctx, r.Owner, "D-1", zero.ID); !errors.Is(err, models.ErrNotFound) {
 			t.Errorf("ended twice: %v", err)
 		}
+	})
+}
+
+// How checks stand is the day's: not done they are due, a bad one stands until a
+// good one or a calibration answers it, and the next day they are due again.
+func TestHowChecksStand(t *testing.T) {
+	eachRoom(t, func(t *testing.T, r *room) {
+		ctx := t.Context()
+		want := func(when string, want ...gauges.CheckNeeded) {
+			t.Helper()
+			got, err := r.s.ChecksNeeded(ctx)
+			r.Must(err)
+			same := slices.EqualFunc(got, want, func(a, b gauges.CheckNeeded) bool {
+				return a.Instrument.Code == b.Instrument.Code && a.State == b.State
+			})
+			if !same {
+				t.Errorf("%s: %+v, want %+v", when, got, want)
+			}
+		}
+		gauge := func(code, state string) gauges.CheckNeeded {
+			return gauges.CheckNeeded{Instrument: models.Instrument{Code: code}, State: state}
+		}
+		ask := func(code string) models.GaugeCheck {
+			c, err := r.s.AddCheck(ctx, r.Owner, code, gauges.NewCheck{What: models.CheckZero, Reference: "0", Low: "-0.02", High: "0.02"})
+			r.Must(err)
+			return c
+		}
+		check := func(c models.GaugeCheck, code, value string) gauges.Checked {
+			r.Now = r.Now.Add(time.Minute)
+			out, err := r.s.Check(ctx, r.Operator, code, c.ID, models.NewID(), value)
+			r.Must(err)
+			return out
+		}
+		want("none is asked for")
+		first, second := ask("D-1"), ask("D-1")
+		other := ask("D-2")
+		want("none was done", gauge("D-1", gauges.ChecksDue), gauge("D-2", gauges.ChecksDue))
+		check(first, "D-1", "0")
+		check(other, "D-2", "0.03")
+		want("one of two was done", gauge("D-2", gauges.ChecksFailed), gauge("D-1", gauges.ChecksDue))
+		check(second, "D-1", "0.01")
+		check(other, "D-2", "0.02")
+		want("all were done, one again")
+		check(first, "D-1", "0.5")
+		check(second, "D-1", "0")
+		want("another good one answers nothing", gauge("D-1", gauges.ChecksFailed))
+		r.Now = r.Now.Add(time.Minute)
+		r.calibrate("D-1", "HW-1", false, true)
+		want("adjusted, it is to be looked at", gauge("D-1", gauges.ChecksDue))
+		check(first, "D-1", "0")
+		want("and was")
+		r.Now = r.Now.AddDate(0, 0, 1)
+		want("the next day", gauge("D-1", gauges.ChecksDue), gauge("D-2", gauges.ChecksDue))
+		r.Must(r.s.EndCheck(ctx, r.Owner, "D-2", other.ID))
+		out, err := r.s.Instrument(ctx, "D-1")
+		r.Must(err)
+		out.Instrument.State = models.InstrumentOut
+		_, err = r.s.Update(ctx, r.Owner, "D-1", out.Instrument)
+		r.Must(err)
+		want("out of use, or asked for no longer")
 	})
 }

@@ -160,7 +160,7 @@ func (s *Service) Check(ctx context.Context, actor models.Actor, code, checkID, 
 		if found != nil || before.CheckID != r.CheckID || before.Value != r.Value {
 			return Checked{}, fmt.Errorf("check %s is known with other content: %w", id, models.ErrConflict)
 		}
-		return Checked{Reading: before}, nil
+		return s.known(ctx, actor, i, before)
 	}
 	out := Checked{Reading: r}
 	if !r.Good {
@@ -170,6 +170,29 @@ func (s *Service) Check(ctx context.Context, actor models.Actor, code, checkID, 
 		}
 		out.Trace = &trace
 	}
+	return out, nil
+}
+
+// known answers for a check that was entered before. Where it failed and the program
+// stopped before what was measured had been traced, that is done now.
+func (s *Service) known(ctx context.Context, actor models.Actor, i models.Instrument, before models.GaugeReading) (Checked, error) {
+	out := Checked{Reading: before}
+	if before.Good {
+		return out, nil
+	}
+	traces, err := s.store.GaugeTraces(ctx, i.ID)
+	if err != nil {
+		return Checked{}, fmt.Errorf("reverse traces of %s: %w", i.Code, err)
+	}
+	if n := slices.IndexFunc(traces, func(t models.GaugeTrace) bool { return t.CauseID == before.ID }); n >= 0 {
+		out.Trace = &traces[n]
+		return out, nil
+	}
+	trace, err := s.Trace(ctx, actor, i.Code, models.CauseCheck, before.ID)
+	if err != nil {
+		return Checked{}, err
+	}
+	out.Trace = &trace
 	return out, nil
 }
 
@@ -214,44 +237,4 @@ func (s *Service) Checks(ctx context.Context, code string) ([]CheckView, error) 
 		views = append(views, view)
 	}
 	return views, nil
-}
-
-// How the short checks of an instrument stand.
-const (
-	ChecksDone   = "done"   // today, and good
-	ChecksDue    = "due"    // one of them was not done today
-	ChecksFailed = "failed" // the last reading of one of them was bad
-)
-
-// CheckStates says of instruments that have short checks how these stand today.
-func (s *Service) CheckStates(ctx context.Context, instruments []models.Instrument) (map[string]string, error) {
-	ids := make([]string, len(instruments))
-	for i, x := range instruments {
-		ids[i] = x.ID
-	}
-	list, err := s.store.GaugeChecks(ctx, ids)
-	if err != nil {
-		return nil, fmt.Errorf("checks of instruments: %w", err)
-	}
-	today, zone := s.today(ctx), s.zone(ctx)
-	states := map[string]string{}
-	for _, c := range list {
-		if c.EndedAt != nil {
-			continue
-		}
-		last, err := s.store.GaugeReadings(ctx, c.ID, 1)
-		if err != nil {
-			return nil, fmt.Errorf("last reading of a check: %w", err)
-		}
-		switch {
-		case len(last) > 0 && !last[0].Good:
-			states[c.InstrumentID] = ChecksFailed
-		case states[c.InstrumentID] == ChecksFailed:
-		case len(last) == 0 || last[0].ReadAt.In(zone).Format(time.DateOnly) != today:
-			states[c.InstrumentID] = ChecksDue
-		case states[c.InstrumentID] == "":
-			states[c.InstrumentID] = ChecksDone
-		}
-	}
-	return states, nil
 }

@@ -45,6 +45,8 @@ type Store interface {
 	GaugeReading(ctx context.Context, id string) (models.GaugeReading, error)
 	// GaugeReadings gives the newest readings of a check, oldest first.
 	GaugeReadings(ctx context.Context, checkID string, limit int) ([]models.GaugeReading, error)
+	// LastGaugeReadings gives the newest reading of each of some checks that was done.
+	LastGaugeReadings(ctx context.Context, checkIDs []string) ([]models.GaugeReading, error)
 	// LastGoodReading gives the last good reading of the same check before one, or
 	// ErrNotFound.
 	LastGoodReading(ctx context.Context, before models.GaugeReading) (models.GaugeReading, error)
@@ -85,8 +87,8 @@ type Service struct {
 }
 
 // New returns the service on its store; judge judges again what an instrument had
-// measured, now is the clock, zone the shop's time
-// zone, which decides when a day ends.
+// measured, now is the clock, zone the shop's time zone, which decides when a day
+// ends.
 func New(store Store, judge Judge, now func() time.Time, zone func(context.Context) *time.Location) *Service {
 	return &Service{store: store, judge: judge, now: now, zone: zone}
 }

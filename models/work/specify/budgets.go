@@ -6,11 +6,13 @@ import (
 	"fmt"
 
 	"tracewright/models"
+	"tracewright/models/numbers/measure"
 )
 
 // budgets checks the uncertainties that say they come from a budget: it is one of
 // the family for that result, and without a figure of its own a limit takes the
-// budget's over. A figure that was typed otherwise comes from no budget any more.
+// budget's over. A figure that was typed otherwise comes from no budget any more. A
+// budget worked out for another probability gives none: papers say about 95 %.
 func (s *Service) budgets(ctx context.Context, c *checker, familyID string, characteristics []models.Characteristic) error {
 	for i := range characteristics {
 		for j := range characteristics[i].Results {
@@ -26,13 +28,22 @@ func (s *Service) budgets(ctx context.Context, c *checker, familyID string, char
 			if err != nil {
 				return fmt.Errorf("budget of %s: %w", l.Result, err)
 			}
-			if l.U == "" {
-				l.U = b.U
-			}
-			if l.U != b.U {
+			switch {
+			case l.U != "" && l.U != b.U:
 				l.Budget = ""
+			case !about95(b.Coverage):
+				c.Add(field+".u", "budget_coverage", "value", b.Coverage)
+			default:
+				l.U = b.U
 			}
 		}
 	}
 	return nil
+}
+
+// about95 says whether a probability is what an expanded uncertainty is stated for,
+// about 95 %: 95.45 goes with a factor of 2, 95 with one of 1.96.
+func about95(coverage string) bool {
+	p, err := measure.Parse(coverage)
+	return err == nil && p.Float() >= 0.945 && p.Float() <= 0.955
 }

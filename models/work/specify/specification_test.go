@@ -196,6 +196,9 @@ func TestARuleOfOneResult(t *testing.T) {
 	ctx, family := t.Context(), *h.Item[models.KindWheel].FamilyID
 	b := models.UncertaintyBudget{ID: models.NewID(), FamilyID: family, Result: "dish_abs", Revision: 1, Unit: "mm", Coverage: "0.9545", Combined: "0.05", K: "2", U: "0.10", Reason: "r", Lines: []models.BudgetLine{}}
 	h.Must(h.Store.AddBudget(ctx, models.NewStamp(h.Owner, h.Now), b))
+	wide := b
+	wide.ID, wide.Revision, wide.Coverage, wide.K, wide.U = models.NewID(), 2, "0.99", "2.58", "0.13"
+	h.Must(h.Store.AddBudget(ctx, models.NewStamp(h.Owner, h.Now), wide))
 	const dish = "characteristics[0].results[0]"
 	for _, row := range []struct {
 		name   string
@@ -218,6 +221,8 @@ func TestARuleOfOneResult(t *testing.T) {
 		{"between two limits", models.Limit{Low: "0.5", High: "1.0", U: "0.51"}, []string{dish + ".u: gauge_unfit"}, models.Limit{}},
 		{"from the budget", models.Limit{High: "1.0", Budget: b.ID}, nil, models.Limit{U: "0.10", Budget: b.ID}},
 		{"typed otherwise than the budget", models.Limit{High: "1.0", U: "0.2", Budget: b.ID}, nil, models.Limit{U: "0.2"}},
+		{"from a budget of another probability", models.Limit{High: "1.0", Budget: wide.ID}, []string{dish + ".u: budget_coverage"}, models.Limit{}},
+		{"typed otherwise than that budget", models.Limit{High: "1.0", U: "0.2", Budget: wide.ID}, nil, models.Limit{U: "0.2"}},
 		{"from a budget nobody made", models.Limit{High: "1.0", Budget: models.NewID()}, []string{dish + ".u: unknown_budget"}, models.Limit{}},
 	} {
 		t.Run(row.name, func(t *testing.T) {

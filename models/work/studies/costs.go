@@ -44,8 +44,9 @@ type Basis struct {
 }
 
 // Costs holds the rules side by side for one limit of a family: its values so far
-// are the process, less what the gauge adds to their spread. u is the expanded
-// uncertainty. Fewer than ten values give no costs.
+// are the process, less what the gauge adds to their spread. Its U is the expanded
+// uncertainty; behind one of a budget stands what the budget combined, behind any
+// other half of it. Fewer than ten values give no costs.
 func (s *Service) Costs(ctx context.Context, familyID string, limit models.Limit) ([]Cost, Basis, error) {
 	family, err := s.store.Family(ctx, familyID)
 	if err != nil {
@@ -60,10 +61,20 @@ func (s *Service) Costs(ctx context.Context, familyID string, limit models.Limit
 	for i, p := range points {
 		values[i] = p.ValueF
 	}
-	return costs(values, limit, basis)
+	u := number(limit.U) / 2
+	if limit.Budget != "" {
+		b, err := s.store.Budget(ctx, limit.Budget)
+		if err != nil {
+			return nil, basis, fmt.Errorf("budget of %s: %w", limit.Result, err)
+		}
+		if b.U == limit.U {
+			u = number(b.Combined)
+		}
+	}
+	return costs(values, limit, u, basis)
 }
 
-func costs(values []float64, limit models.Limit, basis Basis) ([]Cost, Basis, error) {
+func costs(values []float64, limit models.Limit, u float64, basis Basis) ([]Cost, Basis, error) {
 	basis.N, basis.Few = len(values), len(values) < someValues
 	expanded := number(limit.U)
 	if expanded <= 0 || !limit.HasLimit() {
@@ -95,7 +106,6 @@ func costs(values []float64, limit models.Limit, basis Basis) ([]Cost, Basis, er
 			basis.NormalP, basis.NormalKnown = p, true
 		}
 	}
-	u := expanded / 2
 	process, err := conformity.ProcessBehind(basis.Mean, basis.SD, u)
 	if err != nil { // No more scatter than the gauge's own.
 		basis.Swamped = true

@@ -36,7 +36,7 @@ func readingsOf(t *testing.T, n int, mean, sd float64) []float64 {
 func TestCostsOfThePublishedResistors(t *testing.T) {
 	values := readingsOf(t, 400, 1500, math.Hypot(0.12, 0.04))
 	limit := models.Limit{Result: "r", Low: "1499.8", High: "1500.2", U: "0.08"}
-	list, basis, err := costs(values, limit, Basis{})
+	list, basis, err := costs(values, limit, 0.04, Basis{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +84,7 @@ func TestCostsSayWhatTheyRestOn(t *testing.T) {
 		"no more than the gauge's own":       {readingsOf(t, 60, 8, 0.2), limit, 4, false, true, false},
 		"a gauge that is unfit":              {readingsOf(t, 60, 8, 1), models.Limit{Low: "7", High: "9", U: "1.5"}, 4, false, false, true},
 	} {
-		list, basis, err := costs(row.values, row.limit, Basis{})
+		list, basis, err := costs(row.values, row.limit, number(row.limit.U)/2, Basis{})
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -95,6 +95,24 @@ func TestCostsSayWhatTheyRestOn(t *testing.T) {
 		}
 		if len(list) != row.rows || basis.Few != row.few || basis.Swamped != row.swamped || refused != row.refuse || basis.Known != (len(row.values) >= 10 && row.rows > 0) {
 			t.Errorf("%s: %d rules, %+v, refused %t", name, len(list), basis, refused)
+		}
+	}
+}
+
+// What stands behind an expanded uncertainty is what its budget combined, not always
+// half: with U = 0.08 of k = 4 the same process lets 11.15 of a thousand through and
+// rejects 15.74 (integrated apart from this program).
+func TestCostsRestOnTheStandardUncertainty(t *testing.T) {
+	list, _, err := costs(readingsOf(t, 400, 1500, math.Hypot(0.12, 0.02)), models.Limit{Result: "r", Low: "1499.8", High: "1500.2", U: "0.08"}, 0.02, Basis{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range list {
+		if c.Rule == "simple" && (math.Abs(c.FalseAccepts-11.148) > 0.02 || math.Abs(c.FalseRejects-15.737) > 0.02) {
+			t.Errorf("%+v", c)
+		}
+		if c.Rule == "guarded" && math.Abs(c.FalseRejects-228.351) > 0.1 {
+			t.Errorf("guarded, by the whole U: %+v", c)
 		}
 	}
 }

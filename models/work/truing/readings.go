@@ -74,7 +74,7 @@ func everyHole(view models.InspectionView) bool {
 // every finds the set of a characteristic that was read at every hole.
 func every(view models.InspectionView, code string) *models.ReadingSet {
 	for i := range view.Sets {
-		if s := &view.Sets[i]; s.Code == code && s.Method == models.EveryHole {
+		if s := &view.Sets[i]; s.Code == code && s.Method == models.EveryHole && !s.Meaningless() {
 			return s
 		}
 	}

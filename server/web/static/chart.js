@@ -5,7 +5,7 @@ import { dataOf, readAlong, worded } from "./read-along.js";
 
 const data = dataOf("chart");
 data.points = pointsOf([...document.querySelectorAll("#points tbody tr")].map((row) => ({
-  texts: [...row.cells].map((cell) => cell.textContent), path: row.cells[1].firstElementChild.getAttribute("href"),
+  texts: [...row.cells].map((cell) => cell.textContent), path: row.cells[1].querySelector("a")?.getAttribute("href"),
 })), data.behind);
 const count = data.points.length;
 const signals = signalled(data);
@@ -21,7 +21,7 @@ readAlong({
   }),
   said(at) {
     const r = readout(data, at);
-    return [worded("a", r.serial, { href: r.path, className: "mono" }), worded("b", " " + r.value + " "), worded("span", r.about + ". ", { className: "quiet" }), r.signals.join(" ")];
+    return [r.path ? worded("a", r.serial, { href: r.path, className: "mono" }) : worded("span", r.serial), worded("b", " " + r.value + " "), worded("span", r.about + ". ", { className: "quiet" }), r.signals.join(" ")];
   },
   nearest(x) {
     const index = Math.round(x);

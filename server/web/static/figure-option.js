@@ -76,7 +76,8 @@ export function option(data, width, height) {
   const narrow = width < 640;
   const text = { fontFamily: '"Tracewright Sans", system-ui, sans-serif', fontSize: 14, color: palette.ink2 };
   const left = 58, top = 28, bottom = 46;
-  const right = narrow ? 34 : 96;
+  const label = (line) => (narrow ? line.name : `${data.line} ${line.name}`);
+  const right = Math.max(narrow ? 34 : 96, ...data.lines.map((line) => 10 + 8 * label(line).length)); // what stands at the end of a line
   const [low, high] = extent(data);
   const space = Math.max(60, height - top - bottom);
   const end = data.at.length - 1;
@@ -87,7 +88,7 @@ export function option(data, width, height) {
     lineStyle: { color: line.foremost ? palette.signal : palette.ink, width: line.foremost ? 2.6 : 1.6, type: line.foremost ? "solid" : dashes[i % dashes.length] },
     endLabel: {
       ...text, show: true, distance: 6, offset: [0, shift[i]], color: line.foremost ? palette.signal : palette.ink, fontWeight: line.foremost ? 600 : 400,
-      formatter: narrow ? line.name : `${data.line} ${line.name}`,
+      formatter: label(line),
     },
   }));
   if (series.length > 0 && data.levels) {

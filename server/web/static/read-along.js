@@ -38,7 +38,8 @@ export function readAlong({ option, marks, said, nearest, step, path }) {
   }
 
   function leave() {
-    if (at !== null && path) location.href = path(at);
+    const to = at !== null && path?.(at);
+    if (to) location.href = to;
   }
 
   plot.addEventListener("keydown", (event) => {

@@ -7,7 +7,7 @@ import { inUnit, symbol } from './floor-units.js';
 import { shown, signed } from './floor-format.js';
 import { keyOf } from './floor-job.js';
 import { unitOf, holdsReadings } from './floor-take.js';
-import { DIVISION, wrongDivision } from './stand-table.js';
+import { DIVISION, doubtOfDivision } from './stand-table.js';
 import { LATERAL, RADIAL, TENSION_A, TENSION_B, EXTREMES, EVERY_HOLE } from './stand-shape.js';
 
 const CLOSURE = decimal.make(5, 2);
@@ -98,8 +98,8 @@ function checkTension(plan, job, entry, read) {
   if (decimal.sign(read.value) <= 0) return { refuse: `${shown(read.value)} is no tension` };
   const unit = read.unit;
   if (unit === DIVISION) {
-    const wrong = wrongDivision(plan, job, entry.characteristic, read.value);
-    if (wrong) return { refuse: wrong };
+    const doubt = doubtOfDivision(plan, job, entry.characteristic, read.value);
+    if (doubt) return doubt;
   }
   const doubt = unit === DIVISION ? null : unitDoubt(job, entry, read, unit);
   if (doubt) return doubt;

@@ -2,14 +2,17 @@
 // its specification. The office judges; this is what the stand may know before.
 import * as decimal from './floor-decimal.js';
 import { valueOf } from './floor-reading.js';
-import { asRead } from './stand-table.js';
+import { DIVISION, asRead } from './stand-table.js';
 import { keyOf } from './floor-job.js';
 import { characteristicOf, limitOf, ticksOf } from './floor-plan.js';
 import { judge } from './floor-judge.js';
 import { masksOf } from './stand-mask.js';
 import { LATERAL, RADIAL, DISH, TENSION_A, TENSION_B, EXTREMES, EVERY_HOLE, WHOLE, methodOf, slots, holes } from './stand-shape.js';
 
-/** readings lists what a set holds: {slot, index, value} in the characteristic's own unit. */
+/**
+ * readings lists what a set holds: {slot, index, value} in the characteristic's own
+ * unit. Divisions that lie beyond the gauge's table have no value, but beyond.
+ */
 export function readings(plan, job, code, method = methodOf(plan, job, code)) {
   const c = characteristicOf(plan, code);
   if (!c) return [];
@@ -18,7 +21,8 @@ export function readings(plan, job, code, method = methodOf(plan, job, code)) {
     const entry = job.values[keyOf(code, method, s.slot)];
     const value = entry && valueOf(entry.text);
     if (!value) return [];
-    return [{ slot: s.slot, index: s.kind === 'extreme' ? entry.spoke : s.position, typed: value, unit, value: asRead(plan, job, code, value, unit, c.unit) ?? value }];
+    const read = asRead(plan, job, code, value, unit, c.unit);
+    return [{ slot: s.slot, index: s.kind === 'extreme' ? entry.spoke : s.position, typed: value, unit, value: read ?? value, beyond: !read && unit === DIVISION }];
   });
 }
 
@@ -98,6 +102,7 @@ export function side(plan, job, code) {
   const wanted = c ? slots(plan, c, method).length : 0;
   const out = { code, method, readings: all, taken: all.length, wanted, whole: wanted > 0 && all.length === wanted, results: [] };
   if (!all.length) return out;
+  if (all.some((r) => r.beyond)) return { ...out, beyond: true, readings: all.filter((r) => !r.beyond) };
   out.mean = decimal.mean(all.map((r) => r.value), 12);
   out.lowest = all.reduce((a, b) => (decimal.cmp(b.value, a.value) < 0 ? b : a));
   out.spread = spread(all, out.mean);
@@ -135,14 +140,14 @@ export function tension(plan, job) {
   const b = side(plan, job, TENSION_B);
   const results = [...a.results, ...b.results];
   const expected = decimal.plain(plan.form.expected_ratio);
-  if (a.whole && b.whole && decimal.sign(a.mean) > 0 && decimal.sign(b.mean) > 0) {
+  if (a.whole && b.whole && a.mean && b.mean && decimal.sign(a.mean) > 0 && decimal.sign(b.mean) > 0) {
     const tight = decimal.cmp(b.mean, a.mean) > 0 ? b : a;
     results.push(judged(plan, 'tension_mean_tight', tight.mean, { side: tight === a ? 'A' : 'B' }));
   }
-  const out = { a, b, results, taken: a.taken + b.taken, wanted: a.wanted + b.wanted, whole: a.whole && b.whole, expected };
-  if (expected && decimal.sign(expected) > 0 && a.whole && !b.whole) out.expectB = decimal.divide(a.mean, expected, 0);
-  if (a.whole && b.whole && decimal.sign(b.mean) > 0) out.ratio = decimal.divide(a.mean, b.mean, 2);
-  out.state = results.some((r) => r.verdict === 'fail') ? 'fault' : out.whole ? 'passes' : 'open';
+  const out = { a, b, results, taken: a.taken + b.taken, wanted: a.wanted + b.wanted, whole: a.whole && b.whole, beyond: Boolean(a.beyond || b.beyond), expected };
+  if (expected && decimal.sign(expected) > 0 && a.whole && a.mean && !b.whole) out.expectB = decimal.divide(a.mean, expected, 0);
+  if (a.whole && b.whole && a.mean && b.mean && decimal.sign(b.mean) > 0) out.ratio = decimal.divide(a.mean, b.mean, 2);
+  out.state = results.some((r) => r.verdict === 'fail') ? 'fault' : !out.whole ? 'open' : out.beyond ? 'read' : 'passes';
   return out;
 }
 

@@ -63,14 +63,15 @@ function tension(plan, job, t) {
   const read = job.units[TENSION_A] ?? characteristicOf(plan, TENSION_A)?.unit ?? 'N';
   const unit = read === DIVISION ? 'N' : read; // a mean of divisions means nothing
   const mean = (s) => s.mean && decimal.roundTo(inUnit(s.mean, 'N', unit) ?? s.mean, unit === 'N' ? 0 : 1);
+  const beyond = 'a reading lies beyond the gauge’s table: kept, not judged';
   const phone = { value: String(t.taken), of: `of ${t.wanted}`, v: t.whole ? marks[t.state] : undefined };
   if (t.a.method === EVERY_HOLE || t.b.method === EVERY_HOLE) {
     const means = [['A', t.a], ['B', t.b]].filter(([, s]) => s.mean).map(([n, s]) => `${n} ${shown(mean(s))}`);
     const spreads = [t.a, t.b].map((s) => s.spread).filter((x) => x !== null && x !== undefined);
     const even = spreads.length === means.length && spreads.length ? `; spread ${list(spreads.map((x) => x.toFixed(1)))} %` : '';
-    return { count: t.taken, of: t.wanted, bar: bar(t.taken, t.wanted), v, sub: means.length ? `mean ${list(means)} ${symbol(unit)}${even}` : 'both sides, in turn', phone };
+    return { count: t.taken, of: t.wanted, bar: bar(t.taken, t.wanted), v, sub: t.beyond ? beyond : means.length ? `mean ${list(means)} ${symbol(unit)}${even}` : 'both sides, in turn', phone };
   }
-  const b = t.whole ? `side B ${shown(mean(t.b))} ${symbol(unit)}${t.ratio ? `; ratio ${shown(t.ratio)}` : ''}${t.expected ? `, expected ${atDecimals(t.expected, 2)}` : ''}`
+  const b = t.whole && t.beyond ? beyond : t.whole ? `side B ${shown(mean(t.b))} ${symbol(unit)}${t.ratio ? `; ratio ${shown(t.ratio)}` : ''}${t.expected ? `, expected ${atDecimals(t.expected, 2)}` : ''}`
     : openSpokes(plan, t);
   return { value: t.a.mean ? shown(mean(t.a)) : '', unit: t.a.mean ? symbol(unit) : '', nameMore: t.a.mean ? ' A' : '', v, sub: b, phone };
 }

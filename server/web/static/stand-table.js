@@ -22,12 +22,17 @@ export function asRead(plan, job, code, value, unit, own) {
   return exact && inUnit(exact, 'N', own);
 }
 
-/** why says what is wrong with a value in divisions, '' when nothing. */
-export function wrongDivision(plan, job, code, value) {
+/**
+ * doubtOfDivision says what speaks against a value in divisions: {refuse}, {doubt,
+ * near} or null. Beyond the table it is read again; what stands is kept, and nothing
+ * is computed from it.
+ */
+export function doubtOfDivision(plan, job, code, value) {
   const gauge = instrumentOf(plan, job, code);
   const spoke = plan.form.spoke_type || 'this spoke';
-  if (!gauge?.table?.length) return `${gauge?.code ?? 'The gauge'} has no table for ${spoke}: read in newtons`;
-  return byTable(gauge.table, decimal.number(value)) === null ? `${decimal.text(value)} lies beyond the table of ${gauge.code} for ${spoke}` : '';
+  if (!gauge?.table?.length) return { refuse: `${gauge?.code ?? 'The gauge'} has no table for ${spoke}: read in newtons` };
+  if (byTable(gauge.table, decimal.number(value)) !== null) return null;
+  return { doubt: `Read again: ${decimal.text(value)} lies beyond the table of ${gauge.code} for ${spoke}; it is kept, but not judged`, near: '0' };
 }
 
 /** byTable gives newtons; null beyond the table. */

@@ -55,3 +55,12 @@ test('every line has its own look, the foremost stands out, and text keeps 14 px
     assert.equal(o.xAxis.name, 'Time since the start, h');
   }
 });
+
+test('a long name at the end of a line has the room that it takes', () => {
+  const persons = { ...data, lines: [{ name: 'Tomos Hale', values: [1, 2, 3] }] };
+  for (const [name, width] of [['phone', 358], ['tablet', 900]]) {
+    const text = option(persons, width, 300).series[0].endLabel.formatter;
+    assert.ok(option(persons, width, 300).grid.right >= 6 + 7 * text.length, `${name}: ${text}`);
+  }
+  assert.equal(option(data, 358, 300).grid.right, 34, 'short ones take no more than before');
+});

@@ -6,6 +6,7 @@ import { newJob, setUnit, goTo, keyOf } from '../floor-job.js';
 import { take } from '../floor-take.js';
 import { figures } from '../stand-figures.js';
 import { shape as wheel, entries, methodsFor } from '../stand-shape.js';
+import { setRows } from '../stand-rows.js';
 import { check } from '../stand-check.js';
 import { casesOf } from './cases.js';
 import { wheelPlan } from './plans.js';
@@ -38,19 +39,48 @@ test('divisions are offered only where a gauge has a table for this spoke', () =
   assert.deepEqual(units(withTable([])), ['N', 'kgf', 'lbf']);
 });
 
-test('divisions are kept as typed and judged in newtons; beyond the table they are refused', () => {
+test('divisions are kept as typed and judged in newtons', () => {
   const plan = withTable(points);
   let { job, said } = take({ plan, shape, job: begin(plan) }, '20', 1);
   assert.equal(said.kind, 'taken');
   assert.equal(job.values[keyOf('tension_a', 'sample', '0')].text, '20');
   assert.equal(decimal.number(figures(plan, job).tension.a.mean), 1000);
-  ({ said } = take({ plan, shape, job }, '25,6', 2));
-  assert.equal(said.kind, 'refused');
-  assert.match(said.reason, /beyond the table of T-03 for 2\.3 mm plain/);
   // 12 divisions are 420 N on the point, under the 450 N that no spoke may be below.
   ({ job, said } = take({ plan, shape, job }, '12', 3));
   assert.equal(said.kind, 'taken');
   assert.equal(figures(plan, job).tension.state, 'fault');
+});
+
+test('beyond the table a reading is asked for again, then kept, and its side says nothing', () => {
+  const plan = withTable(points);
+  let { job, said } = take({ plan, shape, job: begin(plan) }, '25,6', 1);
+  assert.equal(said.kind, 'doubt');
+  assert.match(said.reason, /beyond the table of T-03 for 2\.3 mm plain/);
+  ({ job, said } = take({ plan, shape, job }, '25,6', 2));
+  assert.equal(said.kind, 'taken');
+  assert.equal(job.values[keyOf('tension_a', 'sample', '0')].text, '25,6');
+  const { a } = figures(plan, job).tension;
+  assert.equal(a.taken, 1);
+  assert.equal(a.mean, undefined);
+  assert.deepEqual(a.results, []);
+});
+
+test('a whole set with a reading beyond the table is read, not passed', () => {
+  const plan = withTable(points);
+  const job = setUnit(setUnit(newJob({ id: 'i', serial: plan.serial, stage: plan.stage, startedAt: 0, methods: methodsFor(plan, false) }), 'tension_a', 'div'), 'tension_b', 'div');
+  const state = (last) => {
+    const slots = entries(plan, job).filter((e) => e.characteristic === 'tension_a' || e.characteristic === 'tension_b');
+    const values = Object.fromEntries(slots.map((e, i) => [e.key, { text: i === slots.length - 1 ? last : '20', at: i }]));
+    const read = { ...job, values };
+    const f = figures(plan, read);
+    return { ...f.tension, row: setRows(plan, read, f, null).find((r) => r.key === 'tension') };
+  };
+  assert.equal(state('20').state, 'passes');
+  const beyond = state('26');
+  assert.match(beyond.row.sub, /beyond the gauge’s table: kept, not judged/);
+  assert.equal(beyond.whole, true);
+  assert.equal(beyond.state, 'read');
+  assert.equal(beyond.ratio, undefined);
 });
 
 test('without a table for the spoke divisions are refused with the gauge and the spoke', () => {
