@@ -5,9 +5,9 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"time"
 
 	"tracewright/models"
@@ -66,20 +66,15 @@ func (d *demoCommand) makeShop(ctx context.Context, std streams, folder string) 
 		made.Scenario = d.Scenario
 	}
 	fmt.Fprintf(std.out, "Inventing a workshop in %s; this takes some seconds, once.\n", folder)
-	if err := remove(folder, demoNote, demoMaking, demoDatabase); err != nil {
+	if err := takeAway(folder); err != nil {
 		return demoShop{}, err
-	}
-	for _, name := range []string{demoKeys, demoCheckpoints} { // of another log
-		if err := os.RemoveAll(filepath.Join(folder, name)); err != nil {
-			return demoShop{}, fmt.Errorf("take the old shop away: %w", err)
-		}
 	}
 	keys, err := keyring.Open(filepath.Join(folder, demoKeys))
 	if err != nil {
 		return demoShop{}, err
 	}
 	if err := d.fill(ctx, filepath.Join(folder, demoMaking), keys, &made); err != nil {
-		return demoShop{}, errors.Join(err, remove(folder, demoMaking))
+		return demoShop{}, errors.Join(err, takeAway(folder))
 	}
 	if err := os.Rename(filepath.Join(folder, demoMaking), filepath.Join(folder, demoDatabase)); err != nil {
 		return demoShop{}, fmt.Errorf("put the invented shop in its place: %w", err)
@@ -106,6 +101,10 @@ func (d *demoCommand) fill(ctx context.Context, path string, keys *keyring.Folde
 	if _, err := s.Migrate(ctx); err != nil {
 		return err
 	}
+	// Nine months are made of small things that are thrown away at once: collecting
+	// them half as often saves some of the wait.
+	often := debug.SetGCPercent(200)
+	defer debug.SetGCPercent(often)
 	summary, err := demo.Seed(ctx, s, demo.Options{Seed: made.Seed, Scenario: made.Scenario, Now: made.MadeAt, Wheels: d.wheels, Packs: d.packs, Keys: keys})
 	if err != nil {
 		return err
@@ -145,15 +144,20 @@ func letIn(ctx context.Context, people *access.Service) error {
 	return nil
 }
 
-// remove takes files away, a database with what belongs to it, and nothing
-// else of the folder.
-func remove(folder string, names ...string) error {
+// takeAway takes a shop away, whole or half made, and nothing else of the folder:
+// first the note, without which the rest is no shop. Its keys go too, since they
+// are for its log alone.
+func takeAway(folder string) error {
+	names := []string{demoNote, demoKeys, demoCheckpoints}
+	for _, database := range []string{demoMaking, demoDatabase} {
+		names = append(names, database, database+"-wal", database+"-shm", database+"-journal")
+	}
+	var errs []error
 	for _, name := range names {
-		for _, file := range []string{name, name + "-wal", name + "-shm", name + "-journal"} {
-			if err := os.Remove(filepath.Join(folder, file)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-				return fmt.Errorf("take the old shop away: %w", err)
-			}
-		}
+		errs = append(errs, os.RemoveAll(filepath.Join(folder, name)))
+	}
+	if err := errors.Join(errs...); err != nil {
+		return fmt.Errorf("take the old shop away: %w", err)
 	}
 	return nil
 }

@@ -12,6 +12,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"tracewright/server/keyring"
 )
 
 // demoRun is a demo that runs in this process until the test stops it.
@@ -119,7 +121,8 @@ func TestDemo(t *testing.T) {
 	}
 }
 
-// A start that is broken off while the shop is being made leaves none behind.
+// A start that is broken off while the shop is being made leaves none behind; what
+// one that was killed left is no hindrance to the next.
 func TestDemoBrokenOff(t *testing.T) {
 	if testing.Short() {
 		t.Skip("begins to invent a shop")
@@ -134,5 +137,30 @@ func TestDemoBrokenOff(t *testing.T) {
 	left, err := os.ReadDir(folder)
 	if err != nil || len(left) > 0 {
 		t.Errorf("left behind: %v, %v", left, err)
+	}
+
+	whole := startDemo(t, demoCommand{Folder: folder})
+	if err := whole.stop(); err != nil {
+		t.Fatal(err)
+	}
+	// As --fresh leaves it when it is killed: half a shop under another name, and keys that
+	// no log is sealed by yet.
+	if err := errors.Join(takeAway(folder), os.WriteFile(filepath.Join(folder, demoMaking), []byte("half of it"), 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	keys, err := keyring.Open(filepath.Join(folder, demoKeys))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := keys.Make(); err != nil {
+		t.Fatal(err)
+	}
+	if err := keys.For("another log"); err != nil {
+		t.Fatal(err)
+	}
+	again := startDemo(t, demoCommand{Folder: folder})
+	browse(t, nil, again.address+"/changes")
+	if err := again.stop(); err != nil {
+		t.Fatal(err)
 	}
 }

@@ -2,12 +2,10 @@ package main
 
 import (
 	"context"
-	"errors"
-	"fmt"
+	"time"
 
-	"tracewright/models"
 	"tracewright/models/store"
-	"tracewright/models/trail"
+	"tracewright/models/work/sealing"
 )
 
 type exportTrail struct {
@@ -21,7 +19,7 @@ func (exportTrail) Help() string {
   tracewright export trail --database sqlite:/srv/tracewright/shop.db > trail.jsonl`
 }
 
-// Run writes the trail as it is at one moment.
+// Run writes the trail as it is.
 func (e *exportTrail) Run(ctx context.Context, std streams) error {
 	if err := e.isThere(); err != nil {
 		return err
@@ -34,56 +32,5 @@ func (e *exportTrail) Run(ctx context.Context, std streams) error {
 	if _, err := s.Migrate(ctx); err != nil {
 		return err
 	}
-	err = s.Freeze(ctx, func(frozen *store.Frozen) error { return writeTrail(frozen, trail.NewWriter(std.out)) })
-	if err != nil {
-		return fmt.Errorf("export the trail: %w", err)
-	}
-	return nil
-}
-
-// writeTrail writes entries in batches, and each checkpoint in its place.
-func writeTrail(frozen *store.Frozen, out *trail.Writer) error {
-	const atOnce = 1000
-	var (
-		points []models.Checkpoint
-		last   models.Checkpoint
-		none   bool
-	)
-	for from := int64(0); ; {
-		entries, err := frozen.Sealed(from, atOnce)
-		if err != nil {
-			return err
-		}
-		if len(entries) == 0 {
-			break
-		}
-		for _, e := range entries {
-			sealed, err := e.Sealed()
-			if err != nil {
-				return err
-			}
-			out.Entry(sealed)
-			from = sealed.Seq + 1
-			for {
-				if len(points) == 0 && !none {
-					if points, err = frozen.Checkpoints(last, atOnce); err != nil {
-						return err
-					}
-					if none = len(points) == 0; !none {
-						last = points[len(points)-1]
-					}
-				}
-				if len(points) == 0 || points[0].Size > from {
-					break
-				}
-				out.Checkpoint(points[0].Signed())
-				points = points[1:]
-			}
-		}
-	}
-	for _, c := range points { // They cover more than there is: whoever verifies is to know.
-		out.Checkpoint(c.Signed())
-	}
-	unsealed, err := frozen.UnsealedCount()
-	return errors.Join(err, out.Close(unsealed))
+	return sealing.New(s, sealing.Options{}).Export(ctx, time.Time{}, time.Time{}, std.out)
 }

@@ -186,7 +186,7 @@ func TestVerifyTrailOfAClockThatWentBack(t *testing.T) {
 		e.Hash, prev = hash, hash
 		w.Entry(e)
 	}
-	if err := w.Close(0); err != nil {
+	if err := w.Close(0, 0); err != nil {
 		t.Fatal(err)
 	}
 	key := logged{folder: t.TempDir()}.put(t, "k.pub", []byte(hex.EncodeToString(keyOf("k").Public().(ed25519.PublicKey))))

@@ -48,13 +48,6 @@ func (f *Frozen) Unsealed(after string, limit int) ([]models.TrailEntry, error) 
 	return entries, fault(err, "read what is not sealed")
 }
 
-// UnsealedCount counts the entries that are not in the chain.
-func (f *Frozen) UnsealedCount() (int64, error) {
-	var n int64
-	err := f.tx.Model(&models.TrailEntry{}).Where("seq IS NULL").Count(&n).Error
-	return n, fault(err, "count what is not sealed")
-}
-
 // Entries lists all entries that speak of these subjects, each subject's from
 // the oldest to the newest: as sealed, and behind that as changed.
 func (f *Frozen) Entries(subjects []string) ([]models.TrailEntry, error) {

@@ -216,7 +216,8 @@ func (s *Store) SealedEntries(ctx context.Context, from int64, limit int) ([]mod
 
 // FirstSealed is the number of the first entry sealed at that time or later, or
 // of the next where there is none yet. Seals are dated in the order of their
-// numbers, so that it is found by halving.
+// numbers, so that it is found by halving; where some are gone, the next one
+// answers for them.
 func (s *Store) FirstSealed(ctx context.Context, from time.Time) (int64, error) {
 	head, err := s.TrailHead(ctx)
 	if errors.Is(err, models.ErrNotFound) {
@@ -228,12 +229,12 @@ func (s *Store) FirstSealed(ctx context.Context, from time.Time) (int64, error) 
 	low, high := int64(0), head.Size
 	for low < high {
 		middle := low + (high-low)/2
-		var e models.TrailEntry
-		if err := s.read.WithContext(ctx).Select("sealed_at").Where("seq = ?", middle).Take(&e).Error; err != nil {
+		var next []models.TrailEntry
+		if err := s.read.WithContext(ctx).Select("seq, sealed_at").Where("seq >= ?", middle).Order("seq").Limit(1).Find(&next).Error; err != nil {
 			return 0, fault(err, "find the first entry of a day")
 		}
-		if e.SealedAt.Before(from) {
-			low = middle + 1
+		if len(next) > 0 && next[0].SealedAt.Before(from) {
+			low = *next[0].Seq + 1
 		} else {
 			high = middle
 		}

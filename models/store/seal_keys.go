@@ -85,10 +85,11 @@ func (s *Store) AddCheckpoint(ctx context.Context, sign func(models.TrailHead, [
 }
 
 // NewestCheckpoint is the one that covers most; models.ErrNotFound when there is
-// none.
+// none. The order is that of the key, backwards: it is asked for before each
+// certificate, and must not read more the more of them there are.
 func (s *Store) NewestCheckpoint(ctx context.Context) (models.Checkpoint, error) {
 	var c models.Checkpoint
-	err := s.read.WithContext(ctx).Order("size DESC, at DESC").Take(&c).Error
+	err := s.read.WithContext(ctx).Order("size DESC, key_id DESC").Take(&c).Error
 	return c, fault(err, "find the newest checkpoint")
 }
 
@@ -103,7 +104,7 @@ func (s *Store) CheckpointsBy(ctx context.Context, keyID string, above int64, li
 // Checkpoints lists them, newest first, at most limit, below a size where it is
 // not zero.
 func (s *Store) Checkpoints(ctx context.Context, below int64, limit int) ([]models.Checkpoint, error) {
-	query := s.read.WithContext(ctx).Order("size DESC, key_id").Limit(limit)
+	query := s.read.WithContext(ctx).Order("size DESC, key_id DESC").Limit(limit)
 	if below > 0 {
 		query = query.Where("size < ?", below)
 	}

@@ -3,8 +3,10 @@ package store_test
 import (
 	"context"
 	"crypto/ed25519"
+	"database/sql"
 	"encoding/hex"
 	"errors"
+	"strings"
 	"testing"
 	"time"
 
@@ -187,3 +189,42 @@ func checkpoint(ctx context.Context, s *store.Store, key ed25519.PrivateKey) (mo
 }
 
 func must1[A, B any](_ A, b B) B { return b }
+
+// Checkpoints are read along their key, however many there are: one is written
+// with each certificate, and each certificate asks for the newest.
+func TestCheckpointsAreReadAlongTheirKey(t *testing.T) {
+	dsn := storetest.SQLite(t) // PostgreSQL sorts no more than those of one size.
+	s := storetest.Open(t, dsn)
+	ctx := t.Context()
+	db := must(sql.Open("sqlite", strings.TrimPrefix(dsn, "sqlite:")+"?_pragma=query_only(1)"))
+	defer db.Close()
+	for name, ask := range map[string]func(*store.Store) error{
+		"the newest":   func(s *store.Store) error { return second(s.NewestCheckpoint(ctx)) },
+		"newest first": func(s *store.Store) error { return second(s.Checkpoints(ctx, 0, 10)) },
+		"below a size": func(s *store.Store) error { return second(s.Checkpoints(ctx, 7, 10)) },
+		"of a key":     func(s *store.Store) error { return second(s.CheckpointsBy(ctx, "0123456789abcdef", 3, 10)) },
+	} {
+		statements, err := s.StatementsOf(ask)
+		if err != nil && !errors.Is(err, models.ErrNotFound) || len(statements) == 0 {
+			t.Fatalf("%s: %d statements, %v", name, len(statements), err)
+		}
+		for _, x := range statements {
+			plan := ""
+			rows := must(db.QueryContext(ctx, "EXPLAIN QUERY PLAN "+x))
+			for rows.Next() {
+				var id, parent, unused int
+				var step string
+				if err := rows.Scan(&id, &parent, &unused, &step); err != nil {
+					t.Fatal(err)
+				}
+				plan += step + "\n"
+			}
+			if err := errors.Join(rows.Err(), rows.Close()); err != nil {
+				t.Fatal(err)
+			}
+			if strings.Contains(plan, "TEMP B-TREE") || !strings.Contains(plan, "INDEX") {
+				t.Errorf("%s: %s\n%swant the rows as an index gives them", name, x, plan)
+			}
+		}
+	}
+}

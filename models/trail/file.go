@@ -15,8 +15,9 @@ import (
 //	{"trail":1}                                      the form of the file
 //	{"v":1,"seq":0,"prev":"...", ... ,"hash":"..."}  entries, in their order
 //	{"checkpoint":{"body":{...},"sig":"..."}}        behind the last entry it covers
-//	{"end":{"entries":n,"unsealed":m}}               what was written; m waited for
-//	                                                 their seal and are not in it
+//	{"end":{"entries":n,"unsealed":m}}               what the log says it holds of
+//	                                                 these; m waited for their seal
+//	                                                 and are not in it
 //
 // Checkpoints stand among the entries, so that a file is read once, whatever its
 // length, and a file that was cut still holds those before the cut. The order
@@ -68,14 +69,16 @@ func (w *Writer) Entry(e Entry) {
 	w.entries++
 }
 
-// Checkpoint writes a checkpoint; the last entry it covers has been written.
+// Checkpoint writes a checkpoint behind the last entry that it covers, or behind
+// all there are where it covers more.
 func (w *Writer) Checkpoint(c SignedCheckpoint) {
 	w.line(map[string]any{"checkpoint": c})
 }
 
-// Close writes the last line and tells the first error there was.
-func (w *Writer) Close(unsealed int64) error {
-	w.line(map[string]any{"end": End{w.entries, unsealed}})
+// Close writes the last line and tells the first error there was. Missing is how
+// many entries more the log says it has than there were to write.
+func (w *Writer) Close(missing, unsealed int64) error {
+	w.line(map[string]any{"end": End{w.entries + missing, unsealed}})
 	if w.err == nil {
 		if err := w.out.Flush(); err != nil {
 			w.err = fmt.Errorf("write trail: %w", err)

@@ -26,7 +26,7 @@ func written(t testing.TB) ([]byte, Keys) {
 			w.Checkpoint(checkpoint(t, entries, i+1, key))
 		}
 	}
-	if err := w.Close(3); err != nil {
+	if err := w.Close(0, 3); err != nil {
 		t.Fatal(err)
 	}
 	return out.Bytes(), trusted
@@ -242,7 +242,7 @@ func (e *endless) Read(p []byte) (int, error) {
 	for e.out.Len() < len(p) && e.n <= e.most {
 		if e.n == e.most {
 			e.n++
-			if err := e.w.Close(0); err != nil {
+			if err := e.w.Close(0, 0); err != nil {
 				return 0, err
 			}
 			break

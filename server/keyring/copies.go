@@ -34,27 +34,28 @@ func (c *Copies) file(log, keyID, month string) string {
 	return filepath.Join(c.folder(log), "checkpoints-"+keyID+"-"+month+".jsonl")
 }
 
-// Newest is how much the last checkpoint kept of a key covers; none is 0. A line
-// that was cut short, as by a disk that was full, counts as not kept.
-func (c *Copies) Newest(log, keyID string) (int64, error) {
+// Newest is the last checkpoint kept of a key; none is a zero one. A line that was
+// cut short, as by a disk that was full, counts as not kept.
+func (c *Copies) Newest(log, keyID string) (trail.SignedCheckpoint, error) {
+	var none trail.SignedCheckpoint
 	files, err := filepath.Glob(filepath.Join(globbed(c.folder(log)), "checkpoints-"+keyID+"-*.jsonl"))
 	if err != nil {
-		return 0, fmt.Errorf("look for copies of checkpoints: %w", err)
+		return none, fmt.Errorf("look for copies of checkpoints: %w", err)
 	}
 	slices.Sort(files)
 	for _, file := range slices.Backward(files) {
 		lines, err := lastLines(file)
 		if err != nil {
-			return 0, fmt.Errorf("read copies of checkpoints: %w", err)
+			return none, fmt.Errorf("read copies of checkpoints: %w", err)
 		}
 		for _, line := range slices.Backward(lines) {
 			var signed trail.SignedCheckpoint
 			if json.Unmarshal(line, &signed) == nil && signed.Sig != "" {
-				return signed.Body.Size, nil
+				return signed, nil
 			}
 		}
 	}
-	return 0, nil
+	return none, nil
 }
 
 // lastLines reads the end of a file: some twenty checkpoints, however many there

@@ -154,19 +154,19 @@ func TestCopies(t *testing.T) {
 	id := trail.KeyID(key.Public().(ed25519.PublicKey))
 	path := filepath.Join(t.TempDir(), "away")
 	copies := keyring.CopyTo(path)
-	if n, err := copies.Newest("a-log", id); err != nil || n != 0 {
-		t.Errorf("newest of none: %d, %v", n, err)
+	if got, err := copies.Newest("a-log", id); err != nil || got != (trail.SignedCheckpoint{}) {
+		t.Errorf("newest of none: %+v, %v", got, err)
 	}
 	keys := []models.ServerKey{{ID: id, Public: strings.Repeat("c", 64)}}
 	list := []trail.SignedCheckpoint{signed(t, key, 3, "2031-03-31T23:00:00.000Z"), signed(t, key, 5, "2031-03-31T23:30:00.000Z"), signed(t, key, 9, "2031-04-01T00:00:00.000Z")}
 	if err := copies.Keep("a-log", list, keys); err != nil {
 		t.Fatal(err)
 	}
-	if n, err := copies.Newest("a-log", id); err != nil || n != 9 {
-		t.Errorf("newest: %d, %v; want 9", n, err)
+	if got, err := copies.Newest("a-log", id); err != nil || got != list[2] {
+		t.Errorf("newest: %+v, %v; want that over 9", got, err)
 	}
-	if n, err := copies.Newest("another", id); err != nil || n != 0 {
-		t.Errorf("newest of another log: %d, %v", n, err)
+	if got, err := copies.Newest("another", id); err != nil || got != (trail.SignedCheckpoint{}) {
+		t.Errorf("newest of another log: %+v, %v", got, err)
 	}
 	april := filepath.Join(path, "a-log", "checkpoints-"+id+"-2031-04.jsonl")
 	whole, err := os.ReadFile(april)
@@ -182,8 +182,8 @@ func TestCopies(t *testing.T) {
 		t.Fatal(err)
 	}
 	put(t, april, longer[:len(longer)-40]) // the disk was full
-	if n, err := copies.Newest("a-log", id); err != nil || n != 9 {
-		t.Errorf("newest behind a line that was cut: %d, %v; want 9", n, err)
+	if got, err := copies.Newest("a-log", id); err != nil || got != list[2] {
+		t.Errorf("newest behind a line that was cut: %+v, %v; want that over 9", got, err)
 	}
 	if err := copies.Keep("a-log", []trail.SignedCheckpoint{more}, keys); err != nil {
 		t.Fatal(err)

@@ -260,7 +260,11 @@ func sealTrouble(v sealing.State) (trouble []string) {
 	if v.NotSigned != nil {
 		trouble = append(trouble, "No checkpoint can be signed at present: see the server’s log.")
 	}
-	if v.NotCopied != nil {
+	var lost *sealing.LostError
+	switch {
+	case errors.As(v.NotCopied, &lost):
+		trouble = append(trouble, fmt.Sprintf("A checkpoint over the first %d changes lies in %s, and this database, which holds %d, does not have it. Changes were taken away or written anew, or an older database was put back. If that was done on purpose, start the server with --checkpoints and another folder.", lost.Size, lost.Place, lost.Held))
+	case v.NotCopied != nil:
 		trouble = append(trouble, "Checkpoints cannot be copied to "+v.CopyTo+". They stay in the database and are copied once the folder can be written.")
 	}
 	if v.ClockBehind > 0 {

@@ -134,7 +134,7 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 		o.Keys = &oneKey{}
 	}
 	m.seals = sealing.New(m.store, sealing.Options{Keys: ofLog{o.Keys, m.store}, Server: "the demo", Now: m.now})
-	m.release.SealBy(m.seals)
+	m.release.SealBy(&daily{Service: m.seals, today: m.now})
 	m.blocks = stock.New(m.store, m.capture, m.now, m.inZone)
 	m.goods = receive.New(m.store, m.now, m.inZone)
 	m.papers = documents.New(m.store, m.now)

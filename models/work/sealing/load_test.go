@@ -3,6 +3,7 @@ package sealing_test
 import (
 	"bufio"
 	"context"
+	"database/sql"
 	"fmt"
 	"io"
 	"math/rand/v2"
@@ -26,6 +27,9 @@ const (
 	childSeed    = "TRACEWRIGHT_SEAL_SEED"
 	childWriters = "TRACEWRIGHT_SEAL_WRITERS" // names, a comma between
 	loadSeconds  = "TRACEWRIGHT_SEAL_SECONDS"
+
+	// childName is how a PostgreSQL server knows the connections of such a process.
+	childName = "tracewright seal child"
 
 	// betweenChanges leaves some of two processors to whoever seals: eight hands
 	// make a thousand changes a second still.
@@ -109,7 +113,7 @@ func (a *said) await(t *testing.T, writers int) {
 func (c *server) start(t *testing.T, to *said) {
 	t.Helper()
 	c.process = exec.Command(os.Args[0], "-test.run=^$")
-	c.process.Env = append(os.Environ(), childDSN+"="+c.dsn, childSeed+"="+strconv.Itoa(c.seed), childWriters+"="+c.writers)
+	c.process.Env = append(os.Environ(), childDSN+"="+c.dsn, childSeed+"="+strconv.Itoa(c.seed), childWriters+"="+c.writers, "PGAPPNAME="+childName)
 	c.process.Stderr = t.Output()
 	out, err := c.process.StdoutPipe()
 	if err == nil {
@@ -138,18 +142,45 @@ func (c *server) kill() {
 	c.process.Wait()
 }
 
+// awaitOrphans waits until a PostgreSQL server has ended what it does for clients
+// that were killed: a change that it was told to commit is committed after all,
+// and would come after the last seal.
+func awaitOrphans(t *testing.T, dsn string) {
+	t.Helper()
+	if strings.HasPrefix(dsn, "sqlite:") {
+		return
+	}
+	db, err := sql.Open("pgx", dsn)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	for range 1500 {
+		n := 0
+		if err := db.QueryRowContext(t.Context(), "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database() AND application_name = $1", childName).Scan(&n); err != nil {
+			t.Fatal(err)
+		}
+		if n == 0 {
+			return
+		}
+		t.Logf("%d connections of killed servers are there still", n)
+		time.Sleep(20 * time.Millisecond)
+	}
+	t.Fatal("half a minute, and connections of killed servers are there still")
+}
+
 // Eight writers change things, a thousand times a second, while the log is sealed: by
 // one server on SQLite, by two at once on PostgreSQL. First they run undisturbed,
 // and the seals come within a second; then they are killed and started again at
 // random. Every change that was answered stands in the chain, once, and those
 // of one writer in the order in which it made them.
 //
-// TRACEWRIGHT_SEAL_SECONDS says for how long, 5 by default.
+// TRACEWRIGHT_SEAL_SECONDS says for how long, 10 by default.
 func TestSealUnderLoad(t *testing.T) {
 	if testing.Short() {
 		t.Skip("writes for seconds and kills what writes")
 	}
-	seconds := 5
+	seconds := 10
 	if n, err := strconv.Atoi(os.Getenv(loadSeconds)); err == nil {
 		seconds = n
 	}
@@ -188,8 +219,9 @@ func TestSealUnderLoad(t *testing.T) {
 		for _, c := range servers {
 			c.kill()
 		}
-		if _, err := begin.Seal(t.Context()); err != nil {
-			t.Fatal(err)
+		awaitOrphans(t, dsn)
+		if sealed, err := begin.Seal(t.Context()); err != nil || sealed.Waiting {
+			t.Fatalf("sealed at last: %+v, %v", sealed, err)
 		}
 		entries := chain(t, s)
 		r := verify(t, s, publicOf(first.keys[0]))

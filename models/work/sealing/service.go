@@ -117,7 +117,7 @@ func (s *Service) turn(ctx context.Context, first bool) {
 	}
 	now := s.now()
 	s.mu.Lock()
-	due := !now.Before(s.next)
+	due := !now.Before(s.next) || s.next.Sub(now) > checkpointEvery // The clock may have gone back.
 	s.mu.Unlock()
 	if due {
 		s.note(ctx, faultSigning, s.checkpointWhenDue(ctx, now))
@@ -149,7 +149,7 @@ func (s *Service) checkpointWhenDue(ctx context.Context, now time.Time) error {
 		return fmt.Errorf("write a checkpoint when due: %w", err)
 	}
 	next := newest.At.Add(checkpointEvery)
-	if err != nil || !now.Before(next) {
+	if err != nil || !now.Before(next) || newest.At.Sub(now) > clockMay {
 		head, err := s.store.TrailHead(ctx)
 		if err != nil {
 			return fmt.Errorf("write a checkpoint when due: %w", err)

@@ -113,6 +113,19 @@ func (s *Service) checkpoint(ctx context.Context) (models.Checkpoint, error) {
 	return made, nil
 }
 
+// LostError says that a checkpoint which was copied is not in the database:
+// entries were taken away or written anew, or an older database was put back.
+type LostError struct {
+	Place string // of the copies
+	Size  int64  // that the checkpoint covers
+	Held  int64  // entries of the log
+}
+
+// Error implements error.
+func (e *LostError) Error() string {
+	return fmt.Sprintf("the database holds %d entries, and not the checkpoint over %d that is in %s", e.Held, e.Size, e.Place)
+}
+
 // mostCopied bounds how many checkpoints are copied in one go.
 const mostCopied = 1000
 
@@ -125,6 +138,8 @@ func (s *Service) copy(ctx context.Context) {
 }
 
 func (s *Service) copyOut(ctx context.Context) error {
+	s.copying.Lock()
+	defer s.copying.Unlock()
 	hand, err := s.atHand()
 	if err != nil {
 		return err
@@ -137,23 +152,32 @@ func (s *Service) copyOut(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	s.copying.Lock()
-	defer s.copying.Unlock()
 	for _, k := range known {
 		if _, here := hand[k.ID]; !here {
 			continue // Another server copies its own.
 		}
-		if err := s.copyOf(ctx, head.Log, k.ID, known); err != nil {
+		if err := s.copyOf(ctx, head, k.ID, known); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (s *Service) copyOf(ctx context.Context, log, keyID string, known []models.ServerKey) error {
-	newest, err := s.copies.Newest(log, keyID)
+func (s *Service) copyOf(ctx context.Context, head models.TrailHead, keyID string, known []models.ServerKey) error {
+	last, err := s.copies.Newest(head.Log, keyID)
 	if err != nil {
 		return err
+	}
+	newest := last.Body.Size
+	if newest > 0 {
+		// It was in the database before it was copied.
+		there, err := s.store.CheckpointsBy(ctx, keyID, newest-1, 1)
+		if err != nil {
+			return err
+		}
+		if len(there) == 0 || there[0].Signed() != last {
+			return &LostError{Place: s.copies.Place(), Size: newest, Held: head.Size}
+		}
 	}
 	for {
 		list, err := s.store.CheckpointsBy(ctx, keyID, newest, mostCopied)
@@ -164,7 +188,7 @@ func (s *Service) copyOf(ctx context.Context, log, keyID string, known []models.
 		for i, c := range list {
 			signed[i], newest = c.Signed(), c.Size
 		}
-		if err := s.copies.Keep(log, signed, known); err != nil || len(list) < mostCopied {
+		if err := s.copies.Keep(head.Log, signed, known); err != nil || len(list) < mostCopied {
 			return err
 		}
 	}

@@ -69,9 +69,9 @@ type Keys interface {
 
 // Copies are checkpoints and public keys kept outside the database.
 type Copies interface {
-	// Newest is how much the newest copy of a log's checkpoints by a key covers;
-	// none is 0.
-	Newest(log, keyID string) (int64, error)
+	// Newest is the newest copy of a log's checkpoints by a key; none is a zero
+	// one.
+	Newest(log, keyID string) (trail.SignedCheckpoint, error)
 	// Keep adds checkpoints of one key, in order, and every public key that is
 	// not there yet.
 	Keep(log string, checkpoints []trail.SignedCheckpoint, keys []models.ServerKey) error
