@@ -41,6 +41,6 @@ CREATE INDEX checkpoints_key ON checkpoints (key_id, size);
 ALTER TABLE trail_entries ADD COLUMN data TEXT;
 
 -- The page of changes reads backwards along each of these.
-CREATE INDEX trail_entries_at ON trail_entries (at, id);
-CREATE INDEX trail_entries_actor ON trail_entries (actor, at, id);
-CREATE INDEX trail_entries_kind ON trail_entries (kind, at, id);
+CREATE INDEX trail_entries_at ON trail_entries (at);
+CREATE INDEX trail_entries_actor ON trail_entries (actor, at);
+CREATE INDEX trail_entries_kind ON trail_entries (kind, at);
