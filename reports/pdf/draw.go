@@ -141,17 +141,24 @@ func (d *Document) point(x, y float64) string {
 // number writes a coordinate with two decimals at most: 0.01 point is 3.5
 // thousandths of a millimetre.
 func number(v float64) string {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return "0"
+	hundredths := math.Round(v * 100)
+	if math.IsNaN(hundredths) || math.Abs(hundredths) > 1e15 {
+		return "0" // No place on any page.
 	}
-	text := strconv.FormatFloat(v, 'f', 2, 64)
-	if strings.Contains(text, ".") {
-		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	n := int64(hundredths)
+	var room [24]byte
+	out := room[:0]
+	if n < 0 {
+		out, n = append(out, '-'), -n
 	}
-	if text == "-0" || text == "" {
-		return "0"
+	out = strconv.AppendInt(out, n/100, 10)
+	if n %= 100; n > 0 {
+		out = append(out, '.', byte('0'+n/10))
+		if n%10 > 0 {
+			out = append(out, byte('0'+n%10))
+		}
 	}
-	return text
+	return string(out)
 }
 
 // colour writes a colour with its operator and a space behind.

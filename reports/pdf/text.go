@@ -113,14 +113,18 @@ func (s Style) Wrap(text string, width float64) []string {
 
 func (s Style) wrapParagraph(text string, width float64) []string {
 	var lines []string
-	line := ""
+	line, used := "", 0.0
+	space, adds := s.Width(" "), plain(text)
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '\t' || r == '\r' }) {
-		longer := word
+		longer, wide := word, s.Width(word)
 		if line != "" {
 			longer = line + " " + word
+			if wide += used + space; !adds { // One letter may change the font of a line.
+				wide = s.Width(longer)
+			}
 		}
-		if s.Width(longer) <= width {
-			line = longer
+		if wide <= width {
+			line, used = longer, wide
 			continue
 		}
 		if line != "" {
@@ -134,7 +138,7 @@ func (s Style) wrapParagraph(text string, width float64) []string {
 			lines = append(lines, head)
 			word = word[len(head):]
 		}
-		line = word
+		line, used = word, s.Width(word)
 	}
 	return append(lines, line)
 }
