@@ -40,7 +40,6 @@ type Store struct {
 	pool    *pgxpool.Pool
 	writer  *sql.DB // SQLite
 	reader  *sql.DB // SQLite
-	kept    keptStatements
 	fixed   fixedRecords
 	groups  groups
 	asked   askedTexts
@@ -98,7 +97,6 @@ func (s *Store) Ping(ctx context.Context) error {
 func (s *Store) Close() error {
 	var errs []error
 	s.closeOnce.Do(func() {
-		s.kept.close()
 		s.asked.close()
 		for _, db := range []*sql.DB{s.reader, s.writer} {
 			if db != nil {

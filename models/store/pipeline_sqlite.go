@@ -7,43 +7,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"sync"
 	"time"
 )
 
-// keptStatements are compiled statements of the one writing connection. They
-// are used by the driver's own calls: database/sql would compile each anew in
-// every transaction, and that costs more than running it.
-type keptStatements struct {
-	mu   sync.Mutex
-	conn driver.Conn
-	byID map[string]driver.Stmt
-}
-
-// of returns the statements kept for a connection; another connection than
-// last time starts with none.
-func (k *keptStatements) of(conn driver.Conn) map[string]driver.Stmt {
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	if k.conn != conn {
-		k.conn, k.byID = conn, map[string]driver.Stmt{}
-	}
-	return k.byID
-}
-
-func (k *keptStatements) close() {
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	for _, s := range k.byID {
-		s.Close()
-	}
-	k.conn, k.byID = nil, nil
-}
-
 type sqlitePipeline struct {
-	store *Store
-	conn  *sql.Conn
-	open  bool
+	conn *sql.Conn
+	open bool
 }
 
 func (s *Store) beginSQLite(ctx context.Context) (pipeline, error) {
@@ -51,7 +20,7 @@ func (s *Store) beginSQLite(ctx context.Context) (pipeline, error) {
 	if err != nil {
 		return nil, opaque(err)
 	}
-	p := &sqlitePipeline{store: s, conn: conn}
+	p := &sqlitePipeline{conn: conn}
 	if err := p.run(&batch{steps: []step{{text: "BEGIN IMMEDIATE"}}}); err != nil {
 		conn.Close()
 		return nil, err
@@ -89,13 +58,12 @@ func (p *sqlitePipeline) rollback() {
 // than a millisecond together, and watching it would cost more.
 func (p *sqlitePipeline) run(b *batch) error {
 	return p.conn.Raw(func(raw any) error {
-		conn, ok := raw.(driver.Conn)
+		conn, ok := raw.(*keepingConn)
 		if !ok {
-			return errors.New("the SQLite driver gives no connection")
+			return errors.New("not a connection that keeps its statements")
 		}
-		kept := p.store.kept.of(conn)
 		for _, s := range b.steps {
-			if err := runKept(conn, kept, s); err != nil {
+			if err := runStep(conn, s); err != nil {
 				// Not as driver.ErrBadConn: the connection is sound.
 				return err
 			}
@@ -104,16 +72,15 @@ func (p *sqlitePipeline) run(b *batch) error {
 	})
 }
 
-func runKept(conn driver.Conn, kept map[string]driver.Stmt, s step) error {
+// runStep calls the driver itself: database/sql would watch the context and
+// convert what is of the right type.
+func runStep(conn *keepingConn, s step) error {
 	ctx := context.Background()
-	stmt, ok := kept[s.text]
-	if !ok {
-		var err error
-		if stmt, err = conn.Prepare(s.text); err != nil {
-			return err
-		}
-		kept[s.text] = stmt
+	stmt, err := conn.PrepareContext(ctx, s.text)
+	if err != nil {
+		return err
 	}
+	defer stmt.Close()
 	args := make([]driver.NamedValue, len(s.args))
 	for i, a := range s.args {
 		v, err := driverValue(a)

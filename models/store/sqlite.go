@@ -62,9 +62,12 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 	reading := sqliteDSN(path, "_pragma=query_only(1)", "_txlock=deferred")
 
 	s := &Store{dialect: SQLite, migrations: migrations.SQLite, groups: groups{most: 1}, entered: make(chan struct{}, 1)}
-	if s.writer, err = sql.Open(sqlite.DriverName, writing); err != nil {
+	plain, err := sql.Open(sqlite.DriverName, writing)
+	if err != nil {
 		return nil, fmt.Errorf("open database: %w", opaque(err))
 	}
+	s.writer = sql.OpenDB(keeper{plain.Driver(), writing})
+	plain.Close() // It was never connected.
 	s.writer.SetMaxOpenConns(1)
 	s.writer.SetMaxIdleConns(1)
 	// The first connection makes the file and turns on write-ahead logging;
