@@ -6,4 +6,4 @@ import (
 	"tracewright/models/store/storetest"
 )
 
-func TestMain(m *testing.M) { storetest.Main(m) }
+func TestMain(m *testing.M) { storetest.Main(m, forgetAsked) }

@@ -35,7 +35,7 @@ func (f Frame) Main() []Link {
 	if f.Can("record") {
 		links = append(links, Link{"/stand", "Record a wheel"}, Link{"/bench", "Record a pack"})
 	}
-	return append(links, Link{"/blocks", "Blocks"}, Link{"/shelf", "Shelf"}, Link{"/charts", "Charts"}, Link{"/specifications", "Specifications"})
+	return append(links, Link{"/blocks", "Blocks"}, Link{"/shelf", "Shelf"}, Link{"/attention", "Needs attention"}, Link{"/charts", "Charts"})
 }
 
 // More lists the entries of the menu under the person's name.
@@ -48,7 +48,7 @@ func (f Frame) More() []Link {
 	if f.Can("customers") {
 		links = append(links, Link{"/customers", "Customers"})
 	}
-	links = append(links, []Link{{"/families", "Families and products"}, {"/holds", "Holds"}, {"/nonconformities", "Nonconformities"}, {"/corrective-actions", "Corrective actions"}, {"/defects", "Defects"}, {"/unplaced", "Unplaced inspections"}, {"/lots", "Lots"}, {"/materials", "Materials and suppliers"}, {"/instruments", "Instruments"}, {"/studies", "Gauge studies"}, {"/budgets", "Uncertainty"}, {"/labels", "Labels"}, {"/rolls", "Label rolls"}, {"/lists", "Lists in and out"}, {"/setup", "Scanner, gauge, pedal"}}...)
+	links = append(links, []Link{{"/families", "Families and products"}, {"/specifications", "Specifications"}, {"/holds", "Holds"}, {"/nonconformities", "Nonconformities"}, {"/corrective-actions", "Corrective actions"}, {"/defects", "Defects"}, {"/unplaced", "Unplaced inspections"}, {"/lots", "Lots"}, {"/materials", "Materials and suppliers"}, {"/instruments", "Instruments"}, {"/studies", "Gauge studies"}, {"/budgets", "Uncertainty"}, {"/labels", "Labels"}, {"/rolls", "Label rolls"}, {"/lists", "Lists in and out"}, {"/setup", "Scanner, gauge, pedal"}}...)
 	if f.Can("specify") {
 		links = append(links, Link{"/check-lists", "Check lists"})
 	}

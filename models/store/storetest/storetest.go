@@ -18,9 +18,12 @@ import (
 )
 
 // Main runs a package's tests and stops the private PostgreSQL server that
-// they may have started. Call it from TestMain.
-func Main(m *testing.M) {
+// they may have started; after are called once they have run. Call it from TestMain.
+func Main(m *testing.M, after ...func()) {
 	status := m.Run()
+	for _, clean := range after {
+		clean()
+	}
 	stopServer()
 	os.Exit(status)
 }
