@@ -8,7 +8,8 @@ import (
 )
 
 // mostKept bounds the statements that a connection keeps: a list of keys makes
-// a text of its own for each length.
+// a text of its own for each length. The one that was asked for longest ago makes
+// room, so that texts asked once do not keep out those of every day.
 const mostKept = 400
 
 // keeper opens connections that keep their compiled statements. database/sql
@@ -57,13 +58,15 @@ type sqliteStmt interface {
 // keepingConn is used by one goroutine at a time, as every driver.Conn is.
 type keepingConn struct {
 	sqliteConn
-	kept map[string]*keptStmt
+	kept  map[string]*keptStmt
+	asked int64 // how often anything was prepared: the clock of the kept
 }
 
 // keptStmt is handed out to one at a time; closing it hands it back.
 type keptStmt struct {
 	sqliteStmt
 	busy bool
+	last int64 // when it was asked for
 }
 
 func (s *keptStmt) Close() error {
@@ -78,21 +81,42 @@ func (c *keepingConn) Prepare(query string) (driver.Stmt, error) {
 // PrepareContext hands out the statement of a text that was compiled before,
 // unless somebody has it still.
 func (c *keepingConn) PrepareContext(ctx context.Context, query string) (driver.Stmt, error) {
+	c.asked++
 	known := c.kept[query]
 	if known != nil && !known.busy {
-		known.busy = true
+		known.busy, known.last = true, c.asked
 		return known, nil
 	}
 	compiled, err := c.sqliteConn.PrepareContext(ctx, query)
-	if err != nil || known != nil || len(c.kept) >= mostKept {
+	if err != nil || known != nil {
 		return compiled, err
+	}
+	if len(c.kept) >= mostKept && !c.makeRoom() {
+		return compiled, nil
 	}
 	stmt, ok := compiled.(sqliteStmt)
 	if !ok {
 		return nil, errors.Join(fmt.Errorf("a statement of the SQLite driver that heeds no context: %T", compiled), compiled.Close())
 	}
-	c.kept[query] = &keptStmt{stmt, true}
+	c.kept[query] = &keptStmt{stmt, true, c.asked}
 	return c.kept[query], nil
+}
+
+// makeRoom lets go of the statement that was asked for longest ago; not of one
+// that somebody has, so that there may be none to let go.
+func (c *keepingConn) makeRoom() bool {
+	oldest := ""
+	for query, s := range c.kept {
+		if !s.busy && (oldest == "" || s.last < c.kept[oldest].last) {
+			oldest = query
+		}
+	}
+	if oldest == "" {
+		return false
+	}
+	s := c.kept[oldest]
+	delete(c.kept, oldest)
+	return s.sqliteStmt.Close() == nil
 }
 
 // Close implements driver.Conn.

@@ -142,7 +142,19 @@ func TestKeptStatementInUse(t *testing.T) {
 // Texts without number are not kept without number.
 func TestKeptStatementsAreBounded(t *testing.T) {
 	db := kept(t, filepath.Join(t.TempDir(), "kept.db"))
+	const daily = "SELECT 'daily'"
 	for n := range mostKept + 50 {
+		if n%100 == 0 {
+			var said string
+			stmt, err := db.PrepareContext(context.Background(), daily)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := stmt.QueryRowContext(t.Context()).Scan(&said); err != nil || said != "daily" {
+				t.Fatal(said, err)
+			}
+			stmt.Close()
+		}
 		stmt, err := db.PrepareContext(context.Background(), fmt.Sprintf("SELECT %d", n))
 		if err != nil {
 			t.Fatal(err)
@@ -153,7 +165,12 @@ func TestKeptStatementsAreBounded(t *testing.T) {
 		}
 		stmt.Close()
 	}
-	if n := len(keptOf(t, db)); n != mostKept {
-		t.Errorf("%d kept, want %d", n, mostKept)
+	held := keptOf(t, db)
+	if len(held) != mostKept {
+		t.Errorf("%d kept, want %d", len(held), mostKept)
+	}
+	newest := fmt.Sprintf("SELECT %d", mostKept+49)
+	if held[daily] == nil || held[newest] == nil || held["SELECT 0"] != nil {
+		t.Errorf("kept: daily %v, newest %v, asked for longest ago %v; want the first two", held[daily] != nil, held[newest] != nil, held["SELECT 0"] != nil)
 	}
 }
