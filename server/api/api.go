@@ -166,6 +166,9 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/customers/:id/erase", models.ActCustomers, a.eraseCustomer),
 
 		get("/charts", models.ActLook, a.chart),
+		post("/charts/baselines", models.ActSpecify, a.chooseBaseline),
+		post("/charts/causes", models.ActRecord, a.explainSignal),
+		post("/charts/happenings", models.ActRecord, a.addHappening),
 
 		get("/families", models.ActLook, a.families),
 		post("/families", models.ActSpecify, a.addFamily),
