@@ -166,6 +166,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/customers/:id/erase", models.ActCustomers, a.eraseCustomer),
 
 		get("/charts", models.ActLook, a.chart),
+		get("/charts/events", models.ActLook, a.chartEvents),
 
 		get("/families", models.ActLook, a.families),
 		post("/families", models.ActSpecify, a.addFamily),

@@ -1,0 +1,40 @@
+-- Signals of the watched charts, kept so that nobody who asks what needs them
+-- waits while two hundred charts are drawn. Derived, so no entry of the log speaks
+-- of them: "tracewright rebuild" finds the same anew.
+-- +goose Up
+
+-- One row a chart that was computed. seen is how many entries of the sealed log
+-- were known when its values were read: of two servers the one that knew more stays.
+CREATE TABLE watched_charts (
+    family_id   uuid NOT NULL REFERENCES families (id),
+    product_id  text COLLATE "C" NOT NULL, -- empty: every product
+    place       text COLLATE "C" NOT NULL, -- empty: every stand
+    result      text COLLATE "C" NOT NULL CHECK (result <> ''),
+    seen        bigint NOT NULL CHECK (seen >= 0),
+    computed_at timestamptz(3) NOT NULL,
+    PRIMARY KEY (family_id, product_id, place, result)
+);
+
+CREATE TABLE chart_signals (
+    family_id     uuid NOT NULL,
+    product_id    text COLLATE "C" NOT NULL,
+    place         text COLLATE "C" NOT NULL,
+    result        text COLLATE "C" NOT NULL,
+    rule          text COLLATE "C" NOT NULL CHECK (rule <> ''),
+    side          text COLLATE "C" NOT NULL,
+    inspection_id uuid NOT NULL REFERENCES inspections (id),
+    item_id       uuid NOT NULL REFERENCES items (id),
+    serial        text COLLATE "C" NOT NULL,
+    measured_at   timestamptz(3) NOT NULL,
+    since         timestamptz(3) NOT NULL,
+    reason        json NOT NULL,
+    PRIMARY KEY (family_id, product_id, place, result, rule, side, inspection_id),
+    FOREIGN KEY (family_id, product_id, place, result) REFERENCES watched_charts (family_id, product_id, place, result) ON DELETE CASCADE
+);
+CREATE INDEX chart_signals_measured ON chart_signals (measured_at);
+
+-- How much of the sealed log every watched chart has taken in.
+CREATE TABLE chart_marks (
+    one  integer PRIMARY KEY CHECK (one = 1),
+    seen bigint NOT NULL CHECK (seen >= 0)
+);
