@@ -50,8 +50,12 @@ type SeriesQuery struct {
 	Place     string // empty: all
 	Result    string // code
 	FirstSets bool   // only the first standing after-relief set of each item
-	From, To  time.Time
-	Limit     int // newest so many, oldest first; 0 is 10 000
+	// FirstRounds: only the first standing set of each item at the stage that
+	// judges it first, of kinds that have no first set.
+	FirstRounds bool
+	Oldest      bool // the oldest so many instead of the newest
+	From, To    time.Time
+	Limit       int // newest so many, oldest first; 0 is 10 000
 }
 
 // SeriesPoint is one value of a series.

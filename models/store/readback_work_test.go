@@ -111,6 +111,7 @@ func readBackWork(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	readBackClaims(t, h, stamp)
 	readBackNonconforming(t, h, stamp)
 	readBackCorrective(t, h, stamp)
+	readBackCharts(t, h, stamp, out.Inspection)
 
 	sessions := s.Sessions(func() time.Time { return moment })
 	h.Must(sessions.CommitCtx(ctx, "token", []byte{1, 0, 2}, moment.Add(time.Minute)))

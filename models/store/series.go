@@ -8,7 +8,12 @@ import (
 	"tracewright/models"
 )
 
-// Series gives the newest values of one result, oldest first, without those of
+// firstRounds says of an inspection that it is the first standing one of its item
+// at the stage that judges it first. It is written as the index has it, which
+// serves no other wording.
+const firstRounds = "i.round = 1 AND i.stage IN ('final', 'incoming')"
+
+// Series gives the newest, or the oldest, values of one result, oldest first, without those of
 // inspections that another one replaced.
 func (s *Store) Series(ctx context.Context, q models.SeriesQuery) ([]models.SeriesPoint, error) {
 	limit := q.Limit
@@ -16,9 +21,12 @@ func (s *Store) Series(ctx context.Context, q models.SeriesQuery) ([]models.Seri
 		limit = 10_000
 	}
 	where, args := []string{"i.family_id = ?", "r.code = ?", "r.position = ''", "r.value_f IS NOT NULL"}, []any{q.FamilyID, q.Result}
-	if q.FirstSets {
+	switch {
+	case q.FirstSets:
 		where = append(where, "i.first_set")
-	} else {
+	case q.FirstRounds:
+		where = append(where, firstRounds)
+	default:
 		where = append(where, "i.superseded_by IS NULL")
 	}
 	if q.ProductID != "" {
@@ -33,11 +41,17 @@ func (s *Store) Series(ctx context.Context, q models.SeriesQuery) ([]models.Seri
 	if !q.To.IsZero() {
 		where, args = append(where, "i.measured_at < ?"), append(args, models.Moment(q.To))
 	}
+	order := "DESC"
+	if q.Oldest {
+		order = "ASC"
+	}
 	var points []models.SeriesPoint
 	err := s.read.WithContext(ctx).Raw(`SELECT i.id AS inspection_id, i.item_id, coalesce(t.serial, '') AS serial, i.measured_at, r.value, r.value_f,
 	i.person_id, i.place, i.product_id
 FROM inspections AS i JOIN results AS r ON r.inspection_id = i.id JOIN items AS t ON t.id = i.item_id
-WHERE `+strings.Join(where, " AND ")+` ORDER BY i.measured_at DESC, i.id DESC LIMIT ?`, append(args, limit)...).Scan(&points).Error
-	slices.Reverse(points)
+WHERE `+strings.Join(where, " AND ")+" ORDER BY i.measured_at "+order+", i.id "+order+" LIMIT ?", append(args, limit)...).Scan(&points).Error
+	if !q.Oldest {
+		slices.Reverse(points)
+	}
 	return points, fault(err, "read the series of %s", q.Result)
 }

@@ -63,6 +63,10 @@ var enChanges = map[string]string{
 	"defect_revision":        "Defect codes revised",
 	"disposition":            "Block decided",
 
+	"chart_baseline": "Baseline of a chart chosen",
+	"signal_cause":   "Cause of a signal given",
+	"chart_event":    "Event added to the charts",
+
 	"certificate":        "Certificate issued",
 	"certificate_change": "Certificate no longer in force",
 	"label_print":        "Printed",
@@ -118,4 +122,5 @@ var enSettings = map[string]string{
 	"second_person":   "what another person has to confirm",
 	"paper_language":  "the language of certificates",
 	"warranty_months": "the warranty",
+	"chart_alarms":    "the false alarms of charts",
 }

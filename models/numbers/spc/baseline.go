@@ -118,6 +118,9 @@ type Limits struct {
 type Group struct {
 	Centre float64 `json:"centre"`
 	Sigma  float64 `json:"sigma,omitempty"`
+	// N is how many points of the baseline the centre was found from, 0 where it
+	// was given.
+	N int `json:"n,omitempty"`
 }
 
 // usable refuses limits that no baseline gives.

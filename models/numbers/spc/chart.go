@@ -36,6 +36,7 @@ type Scale string
 const (
 	AsMeasured  Scale = "as_measured"
 	Logarithmic Scale = "logarithmic" // Found on logarithms, shown in the unit of the values.
+	SquareRoot  Scale = "square_root" // Found on square roots, shown in the unit of the values.
 )
 
 // Why a chart uses its scale.
@@ -45,6 +46,10 @@ const (
 	// ScalePositiveSkewed: the values are positive with a long upper tail, as a
 	// run-out is; on their logarithms the limits fit both sides.
 	ScalePositiveSkewed = "positive_skewed"
+	// ScaleFromZero: the values are amounts that may well be 0 and have a long
+	// upper tail, as the distance from a target has; on their square roots the
+	// limits fit both sides, and 0 has one too.
+	ScaleFromZero = "from_zero"
 	// ScaleNotPositive: logarithms were asked for, but a value is not above 0.
 	ScaleNotPositive = "value_not_positive"
 )

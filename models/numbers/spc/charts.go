@@ -20,6 +20,7 @@ type Definition struct {
 var charts = []Definition{
 	chart("individuals", AsMeasured, individualsLimits, individualsPanels),
 	chart("individuals_log", Logarithmic, individualsLogLimits, individualsLogPanels),
+	chart("individuals_root", SquareRoot, individualsRootLimits, individualsRootPanels),
 	chart("mean_range", AsMeasured, meanRangeLimits, meanRangePanels),
 	chart("mean_sd", AsMeasured, meanSDLimits, meanSDPanels),
 	chart("mean_sd_unequal", AsMeasured, meanSDUnequalLimits, meanSDUnequalPanels),
@@ -36,6 +37,7 @@ var charts = []Definition{
 	chart("t2_individuals", AsMeasured, t2IndividualsLimits, t2IndividualsPanels),
 	chart("t2_subgroups", AsMeasured, t2SubgroupsLimits, t2SubgroupsPanels),
 	chart("short_run_ratio", Logarithmic, ratioLimits, ratioPanels),
+	chart("short_run_root", SquareRoot, rootRatioLimits, rootRatioPanels),
 	chart("short_run_deviation", AsMeasured, deviationLimits, deviationPanels),
 	chart("short_run_standardised", AsMeasured, standardisedLimits, standardisedPanels),
 	chart("probability_limits", AsMeasured, probabilityLimits, probabilityPanels),

@@ -87,7 +87,7 @@ func (d ShortRun) centres() (map[string]Group, error) {
 		if err != nil {
 			return nil, at("values", err)
 		}
-		centres[name] = Group{Centre: median}
+		centres[name] = Group{Centre: median, N: len(groups[name])}
 	}
 	return centres, nil
 }
@@ -229,7 +229,7 @@ func standardisedLimits(data ShortRun) (Limits, error) {
 		if of.Sigma == 0 {
 			return Limits{}, at(element("groups", i), fmt.Errorf("%.40q: %w", name, stats.ErrNoSpread))
 		}
-		group := Group{Centre: of.Centre, Sigma: of.Sigma}
+		group := Group{Centre: of.Centre, Sigma: of.Sigma, N: of.Facts.N}
 		if nominal, ok := data.Nominals[name]; ok {
 			group.Centre = nominal
 		}

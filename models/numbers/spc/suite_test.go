@@ -152,6 +152,9 @@ func specimens(t testing.TB) []specimen {
 	ratios := map[string]func(float64) float64{
 		"a": func(z float64) float64 { return 0.2 * math.Exp(0.3*z) }, "b": func(z float64) float64 { return 0.5 * math.Exp(0.3*z) },
 	}
+	folded := map[string]func(float64) float64{
+		"a": func(z float64) float64 { return 0.2 * (1 + 0.1*z) * (1 + 0.1*z) }, "b": func(z float64) float64 { return 0.5 * (1 + 0.1*z) * (1 + 0.1*z) },
+	}
 	deviations := map[string]func(float64) float64{
 		"a": func(z float64) float64 { return 1000 + 8*z }, "b": func(z float64) float64 { return 700 + 8*z },
 	}
@@ -176,6 +179,8 @@ func specimens(t testing.TB) []specimen {
 	return []specimen{
 		{kind: "individuals", draw: single, image: affine, shifts: true, known: Limits{Centre: 10, Sigma: 1}, alarms: three},
 		{kind: "individuals_log", draw: lognormal, image: scaled, known: Limits{Scale: Logarithmic, Sigma: 0.5}, alarms: three},
+		{kind: "individuals_root", draw: func(r *rand.Rand, n int) Input { return Data{Values: squared(drawn(r, n, 5, 0.5))} }, image: scaled,
+			known: Limits{Scale: SquareRoot, Centre: 5, Sigma: 0.5}, alarms: three},
 		{kind: "mean_range", draw: subgroups(5), image: affine, shifts: true, known: Limits{Centre: 10, Sigma: 1, Size: 5},
 			alarms: map[string]float64{PanelMeans: beyondThree, PanelRanges: rangeAlarms(t, 5)}},
 		{kind: "mean_sd", draw: subgroups(8), image: affine, shifts: true, known: Limits{Centre: 10, Sigma: 1, Size: c8.N},
@@ -225,6 +230,9 @@ func specimens(t testing.TB) []specimen {
 		{kind: "t2_subgroups", draw: func(r *rand.Rand, n int) Input { return VectorSubgroups{Values: vectorGroups(r, n, 4)} }, image: unmoved, shifts: true},
 		{kind: "short_run_ratio", draw: func(r *rand.Rand, n int) Input { return mixed(r, n, ratios) }, image: unmoved,
 			known:  Limits{Scale: Logarithmic, Sigma: 0.3, Groups: map[string]Group{"a": {Centre: 0.2}, "b": {Centre: 0.5}}},
+			alarms: map[string]float64{PanelRatios: beyondThree}},
+		{kind: "short_run_root", draw: func(r *rand.Rand, n int) Input { return mixed(r, n, folded) }, image: unmoved,
+			known:  Limits{Scale: SquareRoot, Centre: 1, Sigma: 0.1, Groups: map[string]Group{"a": {Centre: 0.2}, "b": {Centre: 0.5}}},
 			alarms: map[string]float64{PanelRatios: beyondThree}},
 		{kind: "short_run_deviation", draw: func(r *rand.Rand, n int) Input {
 			s := mixed(r, n, deviations)
