@@ -25,6 +25,12 @@ type KeptChart struct {
 	ComputedAt time.Time
 }
 
+// ChartMark is what all watched charts have taken in.
+type ChartMark struct {
+	Seen  int64  // entries of the sealed log
+	Rules string // what they were judged by
+}
+
 // ChartSignals are all signals of one watched chart, as they were computed.
 type ChartSignals struct {
 	KeptChart

@@ -32,9 +32,20 @@ CREATE TABLE chart_signals (
     FOREIGN KEY (family_id, product_id, place, result) REFERENCES watched_charts (family_id, product_id, place, result) ON DELETE CASCADE
 ) WITHOUT ROWID;
 CREATE INDEX chart_signals_measured ON chart_signals (measured_at);
+-- Whether somebody gave a signal's cause.
+CREATE INDEX signal_causes_inspection ON signal_causes (inspection_id);
 
--- How much of the sealed log every watched chart has taken in.
+-- How much of the sealed log every watched chart has taken in, and what they were
+-- judged by: limits follow the budget of false alarms, and a later program may judge
+-- otherwise.
 CREATE TABLE chart_marks (
-    one  INTEGER PRIMARY KEY CHECK (one = 1),
-    seen INTEGER NOT NULL CHECK (seen >= 0)
+    one   INTEGER PRIMARY KEY CHECK (one = 1),
+    seen  INTEGER NOT NULL CHECK (seen >= 0),
+    rules TEXT NOT NULL
 );
+
+-- The newest first sets of a product at a stand, and of packs and blocks those of a
+-- stand or a product, without a look at those of others.
+CREATE INDEX inspections_first_sets_product_place ON inspections (product_id, place, measured_at, id) WHERE first_set;
+CREATE INDEX inspections_first_rounds_place ON inspections (family_id, place, measured_at, id) WHERE round = 1 AND stage IN ('final', 'incoming');
+CREATE INDEX inspections_first_rounds_product ON inspections (product_id, measured_at, id) WHERE round = 1 AND stage IN ('final', 'incoming');

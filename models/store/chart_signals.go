@@ -29,7 +29,7 @@ func (s *Store) KeepSignals(ctx context.Context, charts []models.ChartSignals) e
 			look.query(`INSERT INTO watched_charts (family_id, product_id, place, result, seen, computed_at) VALUES (?, ?, ?, ?, ?, ?)
 ON CONFLICT (family_id, product_id, place, result) DO UPDATE SET seen = excluded.seen, computed_at = excluded.computed_at WHERE watched_charts.seen <= excluded.seen
 RETURNING result`, func([]any) error { all[n].newest = true; return nil }, append(keyOf(c.ChartKey), c.Seen, models.Moment(c.ComputedAt))...)
-			look.query("SELECT rule, side, CAST(inspection_id AS text), measured_at, since, CAST(reason AS text) FROM chart_signals WHERE "+ofChart, func(row []any) error {
+			look.query("SELECT rule, side, CAST(inspection_id AS text), measured_at, since, CAST(reason AS text) FROM chart_signals WHERE "+ofWatched, func(row []any) error {
 				var reason models.Remark
 				key := signalKey{textOf(row[0]), textOf(row[1]), textOf(row[2]), timeOf(row[3]), timeOf(row[4])}
 				err := json.Unmarshal([]byte(textOf(row[5])), &reason)
@@ -88,8 +88,8 @@ func sameRemark(a, b models.Remark) bool {
 }
 
 const (
-	ofChart  = "family_id = ? AND product_id = ? AND place = ? AND result = ?"
-	ofSignal = ofChart + " AND rule = ? AND side = ? AND inspection_id = ?"
+	ofWatched = "family_id = ? AND product_id = ? AND place = ? AND result = ?"
+	ofSignal  = ofWatched + " AND rule = ? AND side = ? AND inspection_id = ?"
 )
 
 func keyOf(k models.ChartKey) []any { return []any{k.FamilyID, k.ProductID, k.Place, k.Result} }
@@ -101,7 +101,7 @@ func (s *Store) ForgetCharts(ctx context.Context, keys []models.ChartKey) error 
 	slices.SortFunc(keys, models.ChartKey.Compare)
 	b := &batch{}
 	for _, k := range keys {
-		b.exec("DELETE FROM watched_charts WHERE "+ofChart, keyOf(k)...)
+		b.exec("DELETE FROM watched_charts WHERE "+ofWatched, keyOf(k)...)
 	}
 	err := s.transactSilently(ctx, func(p pipeline) error { return p.commit(ctx, b) })
 	return fault(err, "forget %d charts", len(keys))
@@ -122,22 +122,24 @@ func (s *Store) KeptCharts(ctx context.Context) ([]models.KeptChart, error) {
 	return kept, fault(err, "list the watched charts")
 }
 
-// ChartMark is how much of the sealed log every watched chart has taken in; 0
-// where none was ever computed.
-func (s *Store) ChartMark(ctx context.Context) (int64, error) {
-	var marks []int64
-	err := s.read.WithContext(ctx).Raw("SELECT seen FROM chart_marks WHERE one = 1").Scan(&marks).Error
+// ChartMark is what every watched chart has taken in; zero where none was ever
+// computed.
+func (s *Store) ChartMark(ctx context.Context) (models.ChartMark, error) {
+	var marks []models.ChartMark
+	err := s.read.WithContext(ctx).Raw("SELECT seen, rules FROM chart_marks WHERE one = 1").Scan(&marks).Error
 	if err != nil || len(marks) == 0 {
-		return 0, fault(err, "read the mark of the charts")
+		return models.ChartMark{}, fault(err, "read the mark of the charts")
 	}
 	return marks[0], nil
 }
 
-// MarkCharts says that every watched chart has taken in so much of the log. It
-// never goes back: another server may be farther.
-func (s *Store) MarkCharts(ctx context.Context, seen int64) error {
+// MarkCharts says what every watched chart has taken in. How much of the log that
+// is never goes back: another server may be farther.
+func (s *Store) MarkCharts(ctx context.Context, m models.ChartMark) error {
 	b := &batch{}
-	b.exec("INSERT INTO chart_marks (one, seen) VALUES (1, ?) ON CONFLICT (one) DO UPDATE SET seen = excluded.seen WHERE chart_marks.seen < excluded.seen", seen)
+	b.exec(`INSERT INTO chart_marks (one, seen, rules) VALUES (1, ?, ?) ON CONFLICT (one) DO UPDATE
+SET seen = CASE WHEN chart_marks.seen < excluded.seen THEN excluded.seen ELSE chart_marks.seen END, rules = excluded.rules
+WHERE chart_marks.seen < excluded.seen OR chart_marks.rules <> excluded.rules`, m.Seen, m.Rules)
 	return fault(s.transactSilently(ctx, func(p pipeline) error { return p.commit(ctx, b) }), "set the mark of the charts")
 }
 
@@ -151,12 +153,16 @@ type signalRow struct {
 }
 
 const readSignals = `SELECT s.family_id, s.product_id, s.place, s.result, s.rule, s.side, s.inspection_id, s.item_id, s.serial, s.measured_at, s.since, CAST(s.reason AS text) AS reason,
-	false AS settled
+	CASE WHEN ` + explained + ` THEN true ELSE false END AS settled
 FROM chart_signals AS s `
+
+// explained says of a signal that somebody gave its cause.
+const explained = `EXISTS (SELECT 1 FROM signal_causes AS c WHERE c.inspection_id = s.inspection_id AND c.family_id = s.family_id AND c.result = s.result AND c.place = s.place
+	AND coalesce(CAST(c.product_id AS text), '') = s.product_id AND c.rule = s.rule AND c.side = s.side)`
 
 // OpenSignals lists the signals without a cause, newest first, at most limit.
 func (s *Store) OpenSignals(ctx context.Context, limit int) ([]models.ChartSignal, error) {
-	return s.signals(ctx, "ORDER BY s.measured_at DESC, s.family_id, s.product_id, s.place, s.result, s.rule, s.side LIMIT ?", limit)
+	return s.signals(ctx, "WHERE NOT "+explained+" ORDER BY s.measured_at DESC, s.family_id, s.product_id, s.place, s.result, s.rule, s.side LIMIT ?", limit)
 }
 
 // SignalsBetween lists the signals of points that were measured in from <= t < to,

@@ -24,6 +24,19 @@ ORDER BY 1, 2, 3, 4`, inspections, inspections).Scan(&keys).Error
 	return keys, fault(err, "find the charts that %d inspections touch", len(inspections))
 }
 
+// ChartsNamed lists which charts these baselines and causes belong to, and where
+// these events stand: one for every family has none.
+func (s *Store) ChartsNamed(ctx context.Context, records []string) ([]models.ChartKey, error) {
+	if len(records) == 0 {
+		return nil, nil
+	}
+	var keys []models.ChartKey
+	err := s.read.WithContext(ctx).Raw(`SELECT CAST(family_id AS text) AS family_id, coalesce(CAST(product_id AS text), '') AS product_id, place, result FROM chart_baselines WHERE id IN ?
+UNION SELECT CAST(family_id AS text), coalesce(CAST(product_id AS text), ''), place, result FROM signal_causes WHERE id IN ?
+UNION SELECT coalesce(CAST(family_id AS text), ''), '', place, '' FROM chart_events WHERE id IN ? ORDER BY 1, 2, 3, 4`, records, records, records).Scan(&keys).Error
+	return keys, fault(err, "find the charts of %d records", len(records))
+}
+
 // UnsealedSince lists entries that no sealer has taken, in the order of their
 // moment and id, those after a key.
 func (s *Store) UnsealedSince(ctx context.Context, after models.ChangeKey, limit int) ([]models.TrailEntry, error) {

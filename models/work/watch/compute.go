@@ -30,6 +30,17 @@ func (s *Service) compute(ctx context.Context, between func() error) error {
 }
 
 func (s *Service) computeAll(ctx context.Context, due touched, at int64, between func() error) error {
+	rules, err := s.rules(ctx)
+	if err != nil {
+		return fmt.Errorf("what the charts are judged by: %w", err)
+	}
+	mark, err := s.store.ChartMark(ctx)
+	if err != nil {
+		return fmt.Errorf("what the charts have taken in: %w", err)
+	}
+	// Once for each change: two servers of which one is newer do not go on computing
+	// against each other.
+	others := mark.Rules != rules && (s.judged == nil || *s.judged != rules)
 	watched, err := s.charts.Watched(ctx)
 	if err != nil {
 		return fmt.Errorf("which charts are watched: %w", err)
@@ -50,7 +61,7 @@ func (s *Service) computeAll(ctx context.Context, due touched, at int64, between
 		// Another server over the same database may have been faster.
 		done := there && at > 0 && was.Seen >= at
 		age := now.Sub(was.ComputedAt)
-		if !there || !done && due.touches(k) || age > staleAfter || age < -staleAfter {
+		if !there || others || !done && due.touches(k) || age > staleAfter || age < -staleAfter {
 			list = append(list, k)
 		}
 	}
@@ -66,9 +77,10 @@ func (s *Service) computeAll(ctx context.Context, due touched, at int64, between
 			return fmt.Errorf("forget charts: %w", err)
 		}
 	}
-	if err := s.store.MarkCharts(ctx, at); err != nil {
+	if err := s.store.MarkCharts(ctx, models.ChartMark{Seen: at, Rules: rules}); err != nil {
 		return fmt.Errorf("mark the charts: %w", err)
 	}
+	s.judged = &rules
 	return nil
 }
 

@@ -79,8 +79,8 @@ func (s *Service) follow(ctx context.Context) error {
 		if err != nil {
 			return fmt.Errorf("follow the log of changes: %w", err)
 		}
-		s.at = place{begun: true, seq: mark, live: head.Size}
-		if mark == 0 || mark > head.Size || head.Size-mark > mostBehind {
+		s.at = place{begun: true, seq: mark.Seen, live: head.Size}
+		if mark.Seen == 0 || mark.Seen > head.Size || head.Size-mark.Seen > mostBehind {
 			s.at.seq, s.touched.all = head.Size, true
 		}
 	}
@@ -147,11 +147,15 @@ func (s *Service) followUnsealed(ctx context.Context) error {
 // notes them.
 func (s *Service) take(ctx context.Context, entries []models.TrailEntry, live bool) error {
 	var keys []models.ChartKey
-	var inspections []string
+	var inspections, baselines, beside []string
 	for _, e := range entries {
 		switch e.Kind {
 		case "inspection":
 			inspections = append(inspections, e.Subject)
+		case "chart_baseline":
+			baselines = append(baselines, e.Subject)
+		case "signal_cause", "chart_event": // They change what a page shows, and no signal.
+			beside = append(beside, e.Subject)
 		case "specification":
 			spec, err := s.store.Specification(ctx, e.Subject)
 			if err != nil {
@@ -168,10 +172,19 @@ func (s *Service) take(ctx context.Context, entries []models.TrailEntry, live bo
 	if err != nil {
 		return fmt.Errorf("find out which charts changed: %w", err)
 	}
-	keys = append(keys, touched...)
-	s.touched.add(keys)
-	if live {
-		s.tell(keys)
+	named, err := s.store.ChartsNamed(ctx, baselines)
+	if err != nil {
+		return fmt.Errorf("find out which charts have another baseline: %w", err)
 	}
+	keys = append(append(keys, touched...), named...)
+	s.touched.add(keys)
+	if !live {
+		return nil
+	}
+	shown, err := s.store.ChartsNamed(ctx, beside)
+	if err != nil {
+		return fmt.Errorf("find out which charts show something more: %w", err)
+	}
+	s.tell(append(keys, shown...))
 	return nil
 }

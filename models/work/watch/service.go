@@ -17,11 +17,13 @@ type Service struct {
 	now    func() time.Time
 	log    *slog.Logger
 	sealed func() (<-chan struct{}, func())
+	rules  func(context.Context) (string, error)
 
 	// One at a time follows the log and computes.
 	working sync.Mutex
 	at      place
 	touched touched
+	judged  *string   // the rules that this server last computed all by
 	next    time.Time // of the wall clock: no pass begins before
 	told    time.Time // of the wall clock: when a failure was last written down
 
@@ -35,8 +37,11 @@ type Options struct {
 	// Sealed listens to whoever seals the log: a word comes when something was, until
 	// the function is called. Nil: it looks each second.
 	Sealed func() (<-chan struct{}, func())
-	Now    func() time.Time
-	Log    *slog.Logger // nil: nowhere
+	// Rules says what the charts are judged by, in any words: when they change, all
+	// are computed anew. Nil: it never changes.
+	Rules func(context.Context) (string, error)
+	Now   func() time.Time
+	Log   *slog.Logger // nil: nowhere
 }
 
 // New makes the service.
@@ -47,7 +52,10 @@ func New(store Store, charts Charts, o Options) *Service {
 	if o.Sealed == nil {
 		o.Sealed = func() (<-chan struct{}, func()) { return nil, func() {} }
 	}
-	return &Service{store: store, charts: charts, now: o.Now, log: o.Log, sealed: o.Sealed, pages: map[*Page]bool{}}
+	if o.Rules == nil {
+		o.Rules = func(context.Context) (string, error) { return "", nil }
+	}
+	return &Service{store: store, charts: charts, rules: o.Rules, now: o.Now, log: o.Log, sealed: o.Sealed, pages: map[*Page]bool{}}
 }
 
 // mostOpen is more signals than anybody answers in a week. Of more, the newest

@@ -26,6 +26,9 @@ type Store interface {
 	// ChartsTouched lists where values of these inspections, and of all others of
 	// the same items, lie.
 	ChartsTouched(ctx context.Context, inspections []string) ([]models.ChartKey, error)
+	// ChartsNamed lists which charts baselines and causes belong to, and where
+	// events of charts stand.
+	ChartsNamed(ctx context.Context, records []string) ([]models.ChartKey, error)
 	Specification(ctx context.Context, id string) (models.Specification, error)
 
 	KeptCharts(ctx context.Context) ([]models.KeptChart, error)
@@ -35,10 +38,10 @@ type Store interface {
 	ForgetCharts(ctx context.Context, keys []models.ChartKey) error
 	// DoubtCharts lets every chart be replaced, whatever it has seen.
 	DoubtCharts(ctx context.Context) error
-	// ChartMark is how much of the log all charts have taken in; MarkCharts never
-	// takes it back.
-	ChartMark(ctx context.Context) (int64, error)
-	MarkCharts(ctx context.Context, seen int64) error
+	// ChartMark is what all charts have taken in; MarkCharts never takes back how
+	// much of the log that is.
+	ChartMark(ctx context.Context) (models.ChartMark, error)
+	MarkCharts(ctx context.Context, mark models.ChartMark) error
 
 	// OpenSignals lists those without a cause, newest first.
 	OpenSignals(ctx context.Context, limit int) ([]models.ChartSignal, error)

@@ -296,10 +296,10 @@ func TestTheLongerLogWins(t *testing.T) {
 		want("doubted", 1)
 		keep(3)
 		want("of whatever log, once doubted", 0)
-		h.Must(h.Store.MarkCharts(t.Context(), 7))
-		h.Must(h.Store.MarkCharts(t.Context(), 5))
-		if mark, err := h.Store.ChartMark(t.Context()); err != nil || mark != 7 {
-			t.Errorf("mark %d, %v; it never goes back from 7", mark, err)
+		h.Must(h.Store.MarkCharts(t.Context(), models.ChartMark{Seen: 7, Rules: "a"}))
+		h.Must(h.Store.MarkCharts(t.Context(), models.ChartMark{Seen: 5, Rules: "b"}))
+		if mark, err := h.Store.ChartMark(t.Context()); err != nil || mark != (models.ChartMark{Seen: 7, Rules: "b"}) {
+			t.Errorf("mark %+v, %v; it never goes back from 7", mark, err)
 		}
 	})
 }
@@ -339,4 +339,49 @@ func TestPagesAreToldWhatTheyAskedAbout(t *testing.T) {
 			t.Errorf("listen to a closed one: %v", err)
 		}
 	})
+}
+
+// Other rules, of the budget of false alarms or of a later program, have every
+// chart computed anew; the same rules have none that nothing touched.
+func TestOtherRulesComputeEveryChart(t *testing.T) {
+	each(t, func(t *testing.T, h *shop) {
+		rules, drawnTimes := "one", 0
+		counted := counting{h.charts, &drawnTimes}
+		start := func() *watch.Service {
+			return watch.New(h.Store, counted, watch.Options{Now: h.Clock, Rules: func(context.Context) (string, error) { return rules, nil }})
+		}
+		s := start()
+		h.steady(20, "stand 1")
+		drew := func(name string, want int) {
+			t.Helper()
+			drawnTimes = 0
+			h.catchUp(s)
+			if drawnTimes != want {
+				t.Errorf("%s: %d charts drawn, want %d", name, drawnTimes, want)
+			}
+		}
+		drew("at the first start", 6)
+		drew("nothing happened", 0)
+		h.wheel(21, "stand 2") // Of all stands and of this one, two results each.
+		drew("a wheel", 4)
+		rules = "two"
+		drew("other rules", 6)
+		drew("the same rules", 0)
+		if h.sealed { // Without a log there is no knowing what another start has seen.
+			s = start()
+			drew("another start", 0)
+		}
+		h.Now = h.Now.Add(25 * time.Hour)
+		drew("a day later", 6)
+	})
+}
+
+type counting struct {
+	drawn
+	times *int
+}
+
+func (c counting) Signals(ctx context.Context, k models.ChartKey) ([]models.ChartSignal, error) {
+	*c.times++
+	return c.drawn.Signals(ctx, k)
 }
