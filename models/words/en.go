@@ -83,6 +83,7 @@ var englishPages = []group{
 	{"", enPeople},
 	{"", enOffice},
 	{"", enSignals},
+	{"", enWatch},
 	{"", enTurns},
 	{"", enStudies},
 	{"turns.", enTurnList},

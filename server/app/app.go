@@ -131,7 +131,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Nonconforming: nonconforming.New(s, config.Now, settings.Zone),
 		Corrective:    corrective.New(s, config.Now, settings.Zone),
 		Defects:       defects.New(s, config.Now),
-		Watch:         watch.New(s, wholeFamilies{s, charts}, watch.Options{Sealed: seals.Listen, Now: config.Now, Log: config.Log}),
+		Watch:         watch.New(s, wholeFamilies{s, charts}, watch.Options{Sealed: seals.Listen, Zone: settings.Zone, Now: config.Now, Log: config.Log}),
 
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),

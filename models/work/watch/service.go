@@ -18,6 +18,7 @@ type Service struct {
 	log    *slog.Logger
 	sealed func() (<-chan struct{}, func())
 	rules  func(context.Context) (string, error)
+	zone   func(context.Context) *time.Location
 
 	// One at a time follows the log and computes.
 	working sync.Mutex
@@ -40,6 +41,7 @@ type Options struct {
 	// Rules says what the charts are judged by, in any words: when they change, all
 	// are computed anew. Nil: it never changes.
 	Rules func(context.Context) (string, error)
+	Zone  func(context.Context) *time.Location // of the shop; nil: UTC
 	Now   func() time.Time
 	Log   *slog.Logger // nil: nowhere
 }
@@ -52,10 +54,13 @@ func New(store Store, charts Charts, o Options) *Service {
 	if o.Sealed == nil {
 		o.Sealed = func() (<-chan struct{}, func()) { return nil, func() {} }
 	}
+	if o.Zone == nil {
+		o.Zone = func(context.Context) *time.Location { return time.UTC }
+	}
 	if o.Rules == nil {
 		o.Rules = func(context.Context) (string, error) { return "", nil }
 	}
-	return &Service{store: store, charts: charts, rules: o.Rules, now: o.Now, log: o.Log, sealed: o.Sealed, pages: map[*Page]bool{}}
+	return &Service{store: store, charts: charts, rules: o.Rules, zone: o.Zone, now: o.Now, log: o.Log, sealed: o.Sealed, pages: map[*Page]bool{}}
 }
 
 // mostOpen is more signals than anybody answers in a week. Of more, the newest

@@ -29,6 +29,7 @@ type Store interface {
 	// ChartsNamed lists which charts baselines and causes belong to, and where
 	// events of charts stand.
 	ChartsNamed(ctx context.Context, records []string) ([]models.ChartKey, error)
+	Family(ctx context.Context, id string) (models.Family, error)
 	Specification(ctx context.Context, id string) (models.Specification, error)
 
 	KeptCharts(ctx context.Context) ([]models.KeptChart, error)
