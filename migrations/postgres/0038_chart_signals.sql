@@ -28,10 +28,12 @@ CREATE TABLE chart_signals (
     measured_at   timestamptz(3) NOT NULL,
     since         timestamptz(3) NOT NULL,
     reason        json NOT NULL,
+    settled       boolean NOT NULL, -- as its chart had it; a cause given since counts too
     PRIMARY KEY (family_id, product_id, place, result, rule, side, inspection_id),
     FOREIGN KEY (family_id, product_id, place, result) REFERENCES watched_charts (family_id, product_id, place, result) ON DELETE CASCADE
 );
 CREATE INDEX chart_signals_measured ON chart_signals (measured_at);
+CREATE INDEX chart_signals_open ON chart_signals (measured_at) WHERE NOT settled;
 -- Whether somebody gave a signal's cause.
 CREATE INDEX signal_causes_inspection ON signal_causes (inspection_id);
 

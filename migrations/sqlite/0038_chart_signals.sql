@@ -28,10 +28,12 @@ CREATE TABLE chart_signals (
     measured_at   DATETIME NOT NULL,
     since         DATETIME NOT NULL,
     reason        TEXT NOT NULL CHECK (json_valid(reason)),
+    settled       BOOLEAN NOT NULL CHECK (settled IN (0, 1)), -- as its chart had it; a cause given since counts too
     PRIMARY KEY (family_id, product_id, place, result, rule, side, inspection_id),
     FOREIGN KEY (family_id, product_id, place, result) REFERENCES watched_charts (family_id, product_id, place, result) ON DELETE CASCADE
 ) WITHOUT ROWID;
 CREATE INDEX chart_signals_measured ON chart_signals (measured_at);
+CREATE INDEX chart_signals_open ON chart_signals (measured_at) WHERE NOT settled;
 -- Whether somebody gave a signal's cause.
 CREATE INDEX signal_causes_inspection ON signal_causes (inspection_id);
 

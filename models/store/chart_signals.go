@@ -29,9 +29,9 @@ func (s *Store) KeepSignals(ctx context.Context, charts []models.ChartSignals) e
 			look.query(`INSERT INTO watched_charts (family_id, product_id, place, result, seen, computed_at) VALUES (?, ?, ?, ?, ?, ?)
 ON CONFLICT (family_id, product_id, place, result) DO UPDATE SET seen = excluded.seen, computed_at = excluded.computed_at WHERE watched_charts.seen <= excluded.seen
 RETURNING result`, func([]any) error { all[n].newest = true; return nil }, append(keyOf(c.ChartKey), c.Seen, models.Moment(c.ComputedAt))...)
-			look.query("SELECT rule, side, CAST(inspection_id AS text), measured_at, since, CAST(reason AS text) FROM chart_signals WHERE "+ofWatched, func(row []any) error {
+			look.query("SELECT rule, side, CAST(inspection_id AS text), measured_at, since, CAST(reason AS text), CASE WHEN settled THEN 1 ELSE 0 END FROM chart_signals WHERE "+ofWatched, func(row []any) error {
 				var reason models.Remark
-				key := signalKey{textOf(row[0]), textOf(row[1]), textOf(row[2]), timeOf(row[3]), timeOf(row[4])}
+				key := signalKey{textOf(row[0]), textOf(row[1]), textOf(row[2]), timeOf(row[3]), timeOf(row[4]), wholeOf(row[6]) == 1}
 				err := json.Unmarshal([]byte(textOf(row[5])), &reason)
 				all[n].stored[key] = reason
 				return err
@@ -60,7 +60,7 @@ RETURNING result`, func([]any) error { all[n].newest = true; return nil }, appen
 				if there {
 					write.exec("DELETE FROM chart_signals WHERE "+ofSignal, append(keyOf(c.ChartKey), key.rule, key.side, key.inspection)...)
 				}
-				rows = append(rows, append(keyOf(c.ChartKey), key.rule, key.side, key.inspection, signal.ItemID, signal.Serial, key.at, key.since, string(reason)))
+				rows = append(rows, append(keyOf(c.ChartKey), key.rule, key.side, key.inspection, signal.ItemID, signal.Serial, key.at, key.since, string(reason), key.settled))
 			}
 			for key := range all[n].stored {
 				write.exec("DELETE FROM chart_signals WHERE "+ofSignal, append(keyOf(c.ChartKey), key.rule, key.side, key.inspection)...)
@@ -72,15 +72,16 @@ RETURNING result`, func([]any) error { all[n].newest = true; return nil }, appen
 	return fault(err, "keep the signals of %d charts", len(charts))
 }
 
-// signalKey is what makes a signal another one: beside its key the moments,
-// which a correction may move.
+// signalKey is what makes a row another one: beside its key the moments, which a
+// correction may move, and that somebody gave a cause.
 type signalKey struct {
 	rule, side, inspection string
 	at, since              time.Time
+	settled                bool
 }
 
 func signalKeyOf(s models.ChartSignal) signalKey {
-	return signalKey{s.Rule, s.Side, s.InspectionID, models.Moment(s.MeasuredAt), models.Moment(cmp.Or(s.Since, s.MeasuredAt))}
+	return signalKey{s.Rule, s.Side, s.InspectionID, models.Moment(s.MeasuredAt), models.Moment(cmp.Or(s.Since, s.MeasuredAt)), s.Settled}
 }
 
 func sameRemark(a, b models.Remark) bool {
@@ -153,7 +154,7 @@ type signalRow struct {
 }
 
 const readSignals = `SELECT s.family_id, s.product_id, s.place, s.result, s.rule, s.side, s.inspection_id, s.item_id, s.serial, s.measured_at, s.since, CAST(s.reason AS text) AS reason,
-	CASE WHEN ` + explained + ` THEN true ELSE false END AS settled
+	CASE WHEN s.settled OR ` + explained + ` THEN true ELSE false END AS settled
 FROM chart_signals AS s `
 
 // explained says of a signal that somebody gave its cause.
@@ -162,7 +163,7 @@ const explained = `EXISTS (SELECT 1 FROM signal_causes AS c WHERE c.inspection_i
 
 // OpenSignals lists the signals without a cause, newest first, at most limit.
 func (s *Store) OpenSignals(ctx context.Context, limit int) ([]models.ChartSignal, error) {
-	return s.signals(ctx, "WHERE NOT "+explained+" ORDER BY s.measured_at DESC, s.family_id, s.product_id, s.place, s.result, s.rule, s.side LIMIT ?", limit)
+	return s.signals(ctx, "WHERE NOT s.settled AND NOT "+explained+" ORDER BY s.measured_at DESC, s.family_id, s.product_id, s.place, s.result, s.rule, s.side LIMIT ?", limit)
 }
 
 // SignalsBetween lists the signals of points that were measured in from <= t < to,
@@ -194,4 +195,4 @@ func (s *Store) signals(ctx context.Context, rest string, args ...any) ([]models
 }
 
 var chartSignalsTable = newTable("chart_signals", "family_id uuid", "product_id text", "place text", "result text", "rule text", "side text", "inspection_id uuid", "item_id uuid", "serial text",
-	"measured_at timestamptz", "since timestamptz", "reason json")
+	"measured_at timestamptz", "since timestamptz", "reason json", "settled boolean")

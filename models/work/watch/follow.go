@@ -147,14 +147,14 @@ func (s *Service) followUnsealed(ctx context.Context) error {
 // notes them.
 func (s *Service) take(ctx context.Context, entries []models.TrailEntry, live bool) error {
 	var keys []models.ChartKey
-	var inspections, baselines, beside []string
+	var inspections, named, beside []string
 	for _, e := range entries {
 		switch e.Kind {
 		case "inspection":
 			inspections = append(inspections, e.Subject)
-		case "chart_baseline":
-			baselines = append(baselines, e.Subject)
-		case "signal_cause", "chart_event": // They change what a page shows, and no signal.
+		case "chart_baseline", "signal_cause":
+			named = append(named, e.Subject)
+		case "chart_event": // It changes what a page shows, and no signal.
 			beside = append(beside, e.Subject)
 		case "specification":
 			spec, err := s.store.Specification(ctx, e.Subject)
@@ -172,11 +172,11 @@ func (s *Service) take(ctx context.Context, entries []models.TrailEntry, live bo
 	if err != nil {
 		return fmt.Errorf("find out which charts changed: %w", err)
 	}
-	named, err := s.store.ChartsNamed(ctx, baselines)
+	others, err := s.store.ChartsNamed(ctx, named)
 	if err != nil {
-		return fmt.Errorf("find out which charts have another baseline: %w", err)
+		return fmt.Errorf("find out which charts have another baseline or cause: %w", err)
 	}
-	keys = append(append(keys, touched...), named...)
+	keys = append(append(keys, touched...), others...)
 	s.touched.add(keys)
 	if !live {
 		return nil
