@@ -100,6 +100,9 @@ func (c *Catalogue) Instrument(code string) string { return c.named("instrument.
 // raised with.
 func (c *Catalogue) Defect(code string) string { return c.named("defect.", code) }
 
+// Cause names what was behind a signal of a chart.
+func (c *Catalogue) Cause(code string) string { return c.named("cause.", code) }
+
 // Severity says how bad a defect is.
 func (c *Catalogue) Severity(code string) string { return c.named("severity.", code) }
 

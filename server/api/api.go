@@ -167,6 +167,9 @@ func Routes(services httpx.Services) []httpx.Route {
 
 		get("/charts", models.ActLook, a.chart),
 		get("/charts/events", models.ActLook, a.chartEvents),
+		post("/charts/baselines", models.ActSpecify, a.chooseBaseline),
+		post("/charts/causes", models.ActRecord, a.explainSignal),
+		post("/charts/happenings", models.ActRecord, a.addHappening),
 
 		get("/families", models.ActLook, a.families),
 		post("/families", models.ActSpecify, a.addFamily),

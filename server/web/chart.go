@@ -1,9 +1,10 @@
 package web
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
+	"net/http"
+	"net/url"
 	"slices"
 	"strings"
 	"time"
@@ -14,169 +15,162 @@ import (
 	"tracewright/models/numbers/spc"
 	"tracewright/models/words"
 	"tracewright/models/work/monitor"
+	"tracewright/server/httpx"
 )
 
-// ChartPage is a control chart. Its title says what the process does; the
-// points, limits and signals are the evidence. No limit of a specification
-// runs through it: a chart is not a verdict.
-type ChartPage struct {
-	Frame
-	About    string // what is charted, small above the title
-	Answer   string
-	Sub      string
-	Family   Field
-	Result   Field
-	Place    Field
-	Product  Field
-	Period   Field
-	Problem  string
-	Drawn    bool // there is something to draw
-	Data     string
-	Describe string // the picture in words
-	Signals  []SignalLine
-	Facts    []ChartFact
-	Why      string // why this chart and this scale
-	Table    []ChartRow
-	Range    string // name of the second strip
-	Unit     string
-	Older    bool // there are older points than the chart takes
+// chartRoutes are the pages and forms of control charts.
+func (s *site) chartRoutes() []httpx.Route {
+	return []httpx.Route{
+		{Method: http.MethodGet, Path: "/charts", Act: models.ActLook, Handler: s.chart},
+		{Method: http.MethodGet, Path: "/charts/points.csv", Act: models.ActLook, Handler: s.chartPoints},
+		{Method: http.MethodPost, Path: "/charts/baselines", Act: models.ActSpecify, Handler: s.chooseBaseline},
+		{Method: http.MethodPost, Path: "/charts/causes", Act: models.ActRecord, Handler: s.explainSignal},
+		{Method: http.MethodPost, Path: "/charts/happenings", Act: models.ActRecord, Handler: s.addHappening},
+	}
 }
 
-// SignalLine is a point that the process by itself would hardly give.
-type SignalLine struct {
-	Serial, Path, When, Words string
-}
-
-// ChartFact is something the chart has to admit about itself.
-type ChartFact struct{ Label, Value, Means string }
-
-// ChartRow is one point as a row.
-type ChartRow struct {
-	Serial, Path, When, Place, Value, Range, Signal string
-}
-
-// chartData is what the chart's module draws; it lies in a data- attribute. The
-// points themselves, their serials and words, it reads from the table, so that
-// nothing is sent twice.
-type chartData struct {
-	Unit     string       `json:"unit"`
-	Behind   string       `json:"behind"` // the unit as it stands behind a value
-	Decimals int          `json:"decimals"`
-	Panels   []chartPanel `json:"panels"`
-}
-
-type chartPanel struct {
-	Name    string         `json:"name"`
-	Title   string         `json:"title"`
-	Unit    string         `json:"unit"`
-	First   int            `json:"first"`
-	Values  []float64      `json:"values"`
-	Centre  float64        `json:"centre"`
-	Low     *float64       `json:"low,omitempty"`
-	High    *float64       `json:"high,omitempty"`
-	Signals map[int]string `json:"signals"` // words by index of the point
-}
-
-// periods are how far back a chart looks.
+// periods are how far back a chart looks, where it is not the newest points.
 var periods = []struct {
 	code, text string
 	days       int
-}{{"90", "the last 90 days", 90}, {"365", "the last year", 365}, {"all", "everything", 0}}
+}{{"newest", fmt.Sprintf("the newest %d", monitor.UsualPoints), 0}, {"90", "the last 90 days", 90}, {"365", "the last year", 365}, {"days", "the days below", 0}}
 
-func (s *site) chart(c *gin.Context) error {
-	ctx := c.Request.Context()
+// charting is one look at a chart: what is asked, and what there is to ask for.
+type charting struct {
+	query    monitor.ChartQuery
+	period   string
+	from, to string // days, as typed
+	families []models.Family
+	products []models.Product
+	results  []string
+	problem  error // of the question itself
+}
+
+func (s *site) chart(c *gin.Context) error { return s.showChart(c, http.StatusOK, c.Query, nil, "") }
+
+// showChart shows the chart that get names; a form that was refused comes back on
+// it.
+func (s *site) showChart(c *gin.Context, status int, get func(string) string, problem error, form string) error {
 	page := ChartPage{Frame: s.frame(c, "Control chart", "/charts")}
-	families, err := s.services.Specify.Families(ctx)
+	look, err := s.charting(c, get)
 	if err != nil {
 		return err
 	}
-	if len(families) == 0 {
+	if len(look.families) == 0 {
 		page.Answer, page.Sub = "No family to chart yet", "A chart shows one result of one family. Add a family first."
 		return show(c, "chart", page)
 	}
-	q := monitor.ChartQuery{FamilyID: c.Query("family"), ProductID: c.Query("product"), Place: c.Query("place"), Result: c.Query("result")}
+	if err := s.chartPickers(c, &page, look); err != nil {
+		return err
+	}
+	err = look.problem
+	var view monitor.ChartView
+	if err == nil {
+		view, err = s.services.Monitor.Chart(c.Request.Context(), look.query)
+	}
+	var invalid *models.InvalidError
+	if errors.As(err, &invalid) {
+		page.Answer, page.Problem = "This chart cannot be drawn", english.Problem(invalid.Problems[0])
+		return send(c, status, "chart", page)
+	}
+	if err != nil {
+		return err
+	}
+	people, err := s.people(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	s.fillChart(&page, view, people)
+	s.chartForms(&page, view, look, c, problem, form)
+	return send(c, status, "chart", page)
+}
+
+// charting reads what is asked, and puts what is likeliest where nothing is.
+func (s *site) charting(c *gin.Context, get func(string) string) (charting, error) {
+	ctx := c.Request.Context()
+	look := charting{period: firstOf(get("period"), "newest"), from: get("from"), to: get("to")}
+	var err error
+	if look.families, err = s.services.Specify.Families(ctx); err != nil || len(look.families) == 0 {
+		return look, err
+	}
+	q := monitor.ChartQuery{FamilyID: get("family"), ProductID: get("product"), Place: get("place"), Result: get("result")}
 	if q.FamilyID == "" {
-		q.FamilyID = families[0].ID
-		for _, f := range families {
+		q.FamilyID = look.families[0].ID
+		for _, f := range look.families {
 			if f.Kind == models.KindWheel {
 				q.FamilyID = f.ID
 				break
 			}
 		}
 	}
-	period := c.DefaultQuery("period", "365")
-	for _, p := range periods {
-		if p.code == period && p.days > 0 {
-			q.From = s.services.Now().Add(-time.Duration(p.days) * 24 * time.Hour)
-		}
-	}
 	family, err := s.services.Specify.Family(ctx, q.FamilyID)
 	if err != nil {
-		return err
+		return look, err
 	}
+	look.products = family.Products
 	if !slices.ContainsFunc(family.Products, func(p models.Product) bool { return p.ID == q.ProductID }) {
 		q.ProductID = ""
 	}
-	results := chartable(family.InForce)
-	if !slices.Contains(results, q.Result) && len(results) > 0 {
-		q.Result = results[0]
-		if slices.Contains(results, "lateral_tir") {
+	look.results = monitor.Chartable(family.InForce, false)
+	if !slices.Contains(look.results, q.Result) && len(look.results) > 0 && q.Result == "" {
+		q.Result = look.results[0]
+		if slices.Contains(look.results, "lateral_tir") {
 			q.Result = "lateral_tir"
 		}
 	}
-	if err := s.chartPickers(c, &page, q, period, families, results, family.Products); err != nil {
-		return err
+	if rules := firstOf(get("rules"), strings.Join(c.QueryArray("rule"), ",")); rules != "" {
+		q.Rules = strings.Split(rules, ",")
 	}
-	view, err := s.services.Monitor.Chart(ctx, q)
-	var invalid *models.InvalidError
-	if errors.As(err, &invalid) {
-		page.Answer, page.Problem = "This chart cannot be drawn", english.Say(invalid.Problems[0].Code, english.Readable(invalid.Problems[0].Values))
-		return show(c, "chart", page)
-	}
-	if err != nil {
-		return err
-	}
-	s.fillChart(&page, view, english.Kind(family.Family.Kind))
-	return show(c, "chart", page)
+	look.problem = s.chartPeriod(&look, &q)
+	look.query = q
+	return look, nil
 }
 
-// chartable lists the results of a specification that are numbers of a whole
-// item.
-func chartable(spec models.Specification) []string {
-	var out []string
-	for _, c := range spec.Characteristics {
-		if c.Form != models.Measured && c.Form != models.Counted {
+// chartPeriod reads the days.
+func (s *site) chartPeriod(look *charting, q *monitor.ChartQuery) error {
+	if look.from != "" || look.to != "" {
+		look.period = "days"
+	}
+	for _, p := range periods {
+		if p.code == look.period && p.days > 0 {
+			q.From = s.services.Now().Add(-time.Duration(p.days) * 24 * time.Hour)
+		}
+	}
+	if look.period != "days" {
+		return nil
+	}
+	for _, x := range []struct {
+		field, text string
+		at          *time.Time
+		after       int
+	}{{"from", look.from, &q.From, 0}, {"to", look.to, &q.To, 1}} {
+		if x.text == "" {
 			continue
 		}
-		for _, l := range c.Results {
-			switch l.Result {
-			case "block_ocv25", "block_soc", "block_r25":
-			default:
-				out = append(out, l.Result)
-			}
+		day, err := time.ParseInLocation(time.DateOnly, x.text, s.zone())
+		if err != nil {
+			return models.Invalid(x.field, "bad_date", "typed", models.Shortened(x.text))
 		}
+		*x.at = day.AddDate(0, 0, x.after)
 	}
-	return out
+	return nil
 }
 
-func (s *site) chartPickers(c *gin.Context, page *ChartPage, q monitor.ChartQuery, period string, families []models.Family, results []string, products []models.Product) error {
+func (s *site) chartPickers(c *gin.Context, page *ChartPage, look charting) error {
 	gauges, err := s.services.Gauges.Instruments(c.Request.Context())
 	if err != nil {
 		return err
 	}
-	pick := func(name, label, value string, list []Choice) Field {
-		return Field{Name: name, ID: name, Label: label, Kind: "select", Value: value, Choices: list}
+	q := look.query
+	pick := func(name, label, value string, list []Choice) {
+		page.Pickers = append(page.Pickers, Field{Name: name, ID: name, Label: label, Kind: "select", Value: value, Choices: list})
 	}
 	var list []Choice
-	for _, f := range families {
+	for _, f := range look.families {
 		list = append(list, Choice{f.ID, f.Name})
 	}
-	page.Family = pick("family", "Family", q.FamilyID, list)
-	list = nil
-	for _, r := range results {
-		list = append(list, Choice{r, english.Result(r)})
-	}
-	page.Result = pick("result", "Result", q.Result, list)
+	pick("family", "Family", q.FamilyID, list)
+	pick("result", "Result", q.Result, choices(look.results, english.Result))
 	list = []Choice{{"", "all places"}}
 	for _, g := range gauges {
 		if p := g.Instrument.Place; p != "" && !slices.ContainsFunc(list, func(x Choice) bool { return x.Value == p }) {
@@ -186,63 +180,57 @@ func (s *site) chartPickers(c *gin.Context, page *ChartPage, q monitor.ChartQuer
 	if q.Place != "" && !slices.ContainsFunc(list, func(x Choice) bool { return x.Value == q.Place }) {
 		list = append(list, Choice{q.Place, q.Place})
 	}
-	page.Place = pick("place", "Place", q.Place, list)
+	pick("place", "Place", q.Place, list)
 	list = []Choice{{"", "all products"}}
-	for _, p := range products {
+	for _, p := range look.products {
 		list = append(list, Choice{p.ID, p.Name})
 	}
-	page.Product = pick("product", "Product", q.ProductID, list)
+	pick("product", "Product", q.ProductID, list)
 	list = nil
 	for _, p := range periods {
 		list = append(list, Choice{p.code, p.text})
 	}
-	page.Period = pick("period", "Looking back", period, list)
+	pick("period", "Looking at", look.period, list)
+	page.Pickers = append(page.Pickers,
+		Field{Name: "from", ID: "from", Label: "First day", Kind: "date", Value: look.from, Optional: true},
+		Field{Name: "to", ID: "to", Label: "Last day", Kind: "date", Value: look.to, Optional: true})
+	for _, r := range spc.RunRules() {
+		if r.Name != spc.BeyondLimit {
+			page.Rules = append(page.Rules, ChartRule{r.Name, english.Say(r.Name, nil), slices.Contains(q.Rules, r.Name)})
+		}
+	}
+	page.Asked = len(q.Rules) > 0
 	return nil
 }
 
-// fillChart turns the view into words, data and a table.
-func (s *site) fillChart(page *ChartPage, v monitor.ChartView, kind string) {
-	w := chartWords{v: v, kind: kind, day: s.day}
-	page.About = w.about()
-	page.Answer, page.Sub = w.answer()
-	page.Describe = w.describe()
-	page.Facts = w.facts()
-	page.Why = w.why()
-	page.Unit = words.Unit(v.Unit)
-	page.Older = v.Truncated
-	signals := map[int]string{}
-	data := chartData{Unit: page.Unit, Behind: strings.TrimPrefix(words.Quantity("0", v.Unit), "0"), Decimals: v.Decimals}
-	for _, panel := range v.Panels {
-		data.Panels = append(data.Panels, w.panel(panel))
-	}
-	// The newest first: it can still be looked into.
-	newest := slices.SortedStableFunc(slices.Values(v.Signals), func(a, b monitor.Signal) int { return b.Point - a.Point })
-	for _, g := range newest {
-		text := w.signal(g)
-		p := v.Points[g.Point]
-		if signals[g.Point] != "" {
-			text = signals[g.Point] + " " + text
-		}
-		signals[g.Point] = text
-		page.Signals = append(page.Signals, SignalLine{Serial: words.Serial(p.Serial), Path: itemPath(p.Serial, p.ItemID), When: s.day(p.MeasuredAt), Words: w.signal(g)})
-	}
-	ranges := map[int]string{}
-	for _, panel := range v.Panels {
-		if panel.Name == spc.PanelValues {
-			continue
-		}
-		page.Range = w.panelTitle(panel.Name)
-		for i, x := range panel.Points {
-			ranges[panel.First+i] = fmt.Sprintf("%.*f", max(v.Decimals, 2), x)
+// chartPath is the page of a chart.
+func chartPath(key models.ChartKey, more ...string) string {
+	values := url.Values{"family": {key.FamilyID}, "result": {key.Result}}
+	for name, value := range map[string]string{"product": key.ProductID, "place": key.Place} {
+		if value != "" {
+			values.Set(name, value)
 		}
 	}
-	for i := len(v.Points) - 1; i >= 0; i-- {
-		p := v.Points[i]
-		page.Table = append(page.Table, ChartRow{Serial: words.Serial(p.Serial), Path: itemPath(p.Serial, p.ItemID), When: s.minute(p.MeasuredAt), Place: p.Place,
-			Value: words.Number(shown(p.Value, v.Decimals, "", "")), Range: ranges[i], Signal: signals[i]})
+	for i := 0; i+1 < len(more); i += 2 {
+		if more[i+1] != "" {
+			values.Set(more[i], more[i+1])
+		}
 	}
-	page.Drawn = len(v.Panels) > 0
-	// A chart of numbers and text cannot fail to encode.
-	raw, _ := json.Marshal(data)
-	page.Data = string(raw)
+	return "/charts?" + values.Encode()
 }
+
+// chartName names a chart as the stream of changes does.
+func chartName(key models.ChartKey) string {
+	return strings.Join([]string{key.FamilyID, key.ProductID, key.Place, key.Result}, "|")
+}
+
+// shownDay is a day as the fields of a period take it.
+func (s *site) shownDay(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.In(s.zone()).Format(time.DateOnly)
+}
+
+// unitBehind is the unit as it stands behind a value.
+func unitBehind(unit string) string { return strings.TrimPrefix(words.Quantity("0", unit), "0") }

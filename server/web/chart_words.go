@@ -3,9 +3,11 @@ package web
 import (
 	"fmt"
 	"math"
-	"strconv"
+	"slices"
+	"strings"
 	"time"
 
+	"tracewright/models"
 	"tracewright/models/numbers/spc"
 	"tracewright/models/words"
 	"tracewright/models/work/monitor"
@@ -21,12 +23,34 @@ type chartWords struct {
 
 func (w chartWords) items(n int) string { return plural(n, w.kind, w.kind+"s") }
 
-func (w chartWords) number(x float64) string {
+// number shows a height of a phase's picture.
+func (w chartWords) number(x float64, ph monitor.Phase) string {
+	if !ph.Scaled() {
+		return words.Number(fmt.Sprintf("%.2f", x))
+	}
 	return words.Number(fmt.Sprintf("%.*f", w.v.Decimals, x))
 }
 
-func (w chartWords) quantity(x float64) string {
+// quantity shows it with what it is counted in.
+func (w chartWords) quantity(x float64, ph monitor.Phase) string {
+	switch ph.Values.Name {
+	case spc.PanelRatios:
+		return w.number(x, ph) + " times"
+	case spc.PanelStandardised, spc.PanelDeviations:
+		return w.number(x, ph) + " standard deviations"
+	}
 	return words.Quantity(fmt.Sprintf("%.*f", w.v.Decimals, x), w.v.Unit)
+}
+
+// shownAs is what the picture counts in where that is not the unit of the result.
+func (w chartWords) shownAs() string {
+	switch w.v.Present().Values.Name {
+	case spc.PanelRatios:
+		return "times the usual"
+	case spc.PanelStandardised, spc.PanelDeviations:
+		return "standard deviations"
+	}
+	return ""
 }
 
 func (w chartWords) about() string {
@@ -43,97 +67,186 @@ func (w chartWords) about() string {
 	return text
 }
 
-// values is the strip of the values; false while there are fewer than two.
-func (w chartWords) values() (spc.Panel, bool) {
-	for _, p := range w.v.Panels {
-		if p.Name == spc.PanelValues {
-			return p, true
-		}
+// answer is the title and the line under it.
+func (w chartWords) answer() (title, sub string) {
+	f, ph := w.v.Finding, w.v.Present()
+	title = words.Sentence(english.Remark(f.Title))
+	n := len(w.v.Points)
+	switch facts := ph.Limits.Facts; {
+	case n == 0:
+		return title, fmt.Sprintf("Limits need %s.", w.items(w.v.Needed))
+	case facts.NoLimitsReason == spc.NoLimitsFewPoints:
+		return title, "Until then the points stand alone: nothing can be called unusual."
+	case facts.NoLimitsReason == spc.NoLimitsResolution:
+		return title, fmt.Sprintf("It reads in steps of %s, more than the %ss differ among themselves. Points only, no limits.", words.Quantity(trimmed(facts.Resolution), w.v.Unit), w.kind)
+	case facts.NoLimits:
+		return title, fmt.Sprintf("%s, and not one differs from the next: there is no spread to find limits from.", words.Sentence(w.items(facts.N)))
 	}
-	return spc.Panel{}, false
+	if f.Change != nil {
+		return title, w.change(*f.Change)
+	}
+	return title, fmt.Sprintf("%s since %s; centre %s, limits of one %s %s to %s.", words.Sentence(w.items(ph.To-ph.From)), w.day(w.v.Points[ph.From].MeasuredAt),
+		w.quantity(ph.Values.Centre[0], ph), w.kind, w.number(ph.Values.Low[ph.To-ph.From-1], ph), w.quantity(ph.Values.High[ph.To-ph.From-1], ph))
 }
 
-func (w chartWords) answer() (title, sub string) {
-	n := w.v.Facts.N
+// change says how far the level moved, with its interval.
+func (w chartWords) change(c monitor.Change) string {
+	t := c.Texts()
+	said := func(text string) string { return words.Quantity(text, c.Unit) }
+	since := "Since"
+	if !c.Until.IsZero() {
+		since = "From " + w.day(c.Since) + " to " + w.day(c.Until)
+	}
+	text := fmt.Sprintf("Before: %s (%s). %s: %s (%s). Change %s", said(t["before"]), w.items(c.NBefore), since, said(t["after"]), w.items(c.N), signedQuantity(t["by"], c.Unit))
+	if c.HasInterval {
+		text += fmt.Sprintf(", 95 %% interval %s to %s", words.Number(t["low"]), words.Number(t["high"]))
+	}
+	return text + "; likely a little high, because it was picked for standing out."
+}
+
+func signedQuantity(text, unit string) string {
+	if strings.HasPrefix(text, "-") || strings.Trim(text, "0.") == "" {
+		return words.Quantity(text, unit)
+	}
+	return "+" + words.Quantity(text, unit)
+}
+
+// bands are what has to be known before anything is read off the picture.
+func (w chartWords) bands() []string {
+	var out []string
+	if ph := w.v.Present(); ph.Changed {
+		out = append(out, fmt.Sprintf("The limits belong to specification %d; judge against %d after a new baseline.", ph.Revision, ph.RevisionNow))
+	}
+	for _, name := range sortedNames(w.v.Waiting) {
+		of := name
+		if of == "" {
+			of = w.kind + "s without a product"
+		}
+		out = append(out, fmt.Sprintf("%s: %s left out, until the product has enough for a middle of its own.", of, w.items(w.v.Waiting[name])))
+	}
+	return out
+}
+
+func sortedNames(m map[string]int) []string {
+	var names []string
+	for name := range m {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return names
+}
+
+// span says since when, and until when, a smoothed mean was out.
+func (w chartWords) span(g monitor.Signal) string {
+	text := "Best estimate of the start: " + w.day(w.v.Points[g.First].MeasuredAt) + "."
+	if g.Open {
+		return text + " It has not come back since."
+	}
+	return text + " It came back on " + w.day(w.v.Points[g.Last].MeasuredAt) + "."
+}
+
+// short is what stands beside a signal in the picture.
+func (w chartWords) short(g monitor.Signal) string {
+	when := strings.TrimSuffix(w.day(w.v.Points[g.Point].MeasuredAt), fmt.Sprintf(" %d", w.v.Points[g.Point].MeasuredAt.Year()))
 	switch {
-	case n == 0:
-		title = "No " + w.kind + " to chart in this time yet"
-		return title, fmt.Sprintf("Limits need %s; there is none.", w.items(w.v.Needed))
-	case w.v.Facts.NoLimits && w.v.Facts.NoLimitsReason == spc.NoLimitsFewPoints:
-		return fmt.Sprintf("Needs %s for limits, has %d", w.items(w.v.Needed), n), "Until then the points stand alone: nothing can be called unusual."
-	case w.v.Facts.NoLimits && w.v.Facts.NoLimitsReason == spc.NoLimitsResolution:
-		return "The gauge is too coarse for limits here",
-			fmt.Sprintf("It reads in steps of %s, more than the %s differ among themselves. Points only, no limits.", words.Quantity(trimmed(w.v.Facts.Resolution), w.v.Unit), w.kind+"s")
-	case w.v.Facts.NoLimits:
-		return "All values are the same", fmt.Sprintf("%s, and not one differs from the next: there is no spread to find limits from.", words.Sentence(w.items(n)))
+	case g.Settled():
+		return when + ": " + english.Cause(g.Causes[len(g.Causes)-1].Code)
+	case g.Panel == spc.PanelSmoothed && g.Side == spc.SideHigh:
+		return when + ": the smoothed mean passed its upper limit"
+	case g.Panel == spc.PanelSmoothed:
+		return when + ": the smoothed mean passed its lower limit"
+	case g.Reason.Code == spc.BeyondLimit && g.Side == spc.SideHigh:
+		return when + ": above the limit"
+	case g.Reason.Code == spc.BeyondLimit:
+		return when + ": below the limit"
 	}
-	panel, ok := w.values()
-	if !ok || len(panel.Centre) == 0 {
-		return w.items(n) + " charted", ""
+	return when + ": a pattern"
+}
+
+func (w chartWords) cause(c models.SignalCause, people map[string]string, day string) string {
+	text := words.Sentence(english.Cause(c.Code))
+	for _, more := range []string{c.Note, c.Action} {
+		if more != "" {
+			text += ". " + words.Sentence(more)
+		}
 	}
-	outside, recent := map[int]bool{}, 0
-	for _, s := range w.v.Signals {
-		if s.Panel == spc.PanelValues && !outside[s.Point] {
-			outside[s.Point] = true
-			if s.Point >= n-20 {
-				recent++
+	return stopped(text) + " " + name(people, c.MadeBy) + ", " + day + "."
+}
+
+// happening says what happened, in a sentence.
+func (w chartWords) happening(h models.Happening, people map[string]string) string {
+	who := ""
+	if h.Person != "" && h.Kind != models.HappenedCalibration {
+		who = " (" + name(people, h.Person) + ")"
+	}
+	return words.Sentence(w.happenedShort(h)) + who
+}
+
+// happenedShort is what stands at its mark in the picture.
+func (w chartWords) happenedShort(h models.Happening) string {
+	switch h.Kind {
+	case models.HappenedSpecification:
+		text := "specification " + h.Name
+		if h.Detail != "" {
+			text += " of " + h.Detail
+		}
+		return text
+	case models.HappenedCalibration:
+		return "gauge " + h.Name + map[string]string{"good": " calibrated", "found_out": " calibrated, was out", "out": " found out"}[h.Detail]
+	case models.HappenedBaseline:
+		if h.Detail != "" {
+			return h.Detail
+		}
+		return "new baseline"
+	case models.HappenedAction:
+		return "corrective action " + h.Name + " done"
+	}
+	return h.Detail
+}
+
+func (w chartWords) phaseOf(i int) monitor.Phase {
+	for _, ph := range w.v.Phases {
+		if i < ph.To {
+			return ph
+		}
+	}
+	return w.v.Present()
+}
+
+// phaseShort names the limits of a phase in the picture.
+func (w chartWords) phaseShort(ph monitor.Phase) string {
+	n := w.items(ph.Limits.Facts.N)
+	if ph.Baseline != nil {
+		return "baseline, " + n + ", frozen"
+	}
+	return "limits of the first " + n
+}
+
+// phases tells them, the newest first.
+func (w chartWords) phases() []ChartPhase {
+	var out []ChartPhase
+	for i := len(w.v.Phases) - 1; i >= 0; i-- {
+		ph := w.v.Phases[i]
+		text := "Nobody has chosen a baseline: the limits are those of the first " + w.items(ph.Limits.Facts.N) + "."
+		if len(ph.Limits.Groups) > 0 && ph.Baseline == nil {
+			text = "Nobody has chosen a baseline: the limits are those of the first 30 of each product, " + w.items(ph.Limits.Facts.N) + " in all."
+		}
+		if b := ph.Baseline; b != nil {
+			text = fmt.Sprintf("Baseline of %s, frozen on %s", w.items(ph.Limits.Facts.N), w.day(b.MadeAt))
+			if b.Note != "" {
+				text += ": " + b.Note
+			}
+			text = stopped(text)
+			for _, e := range ph.Limits.Excluded {
+				text += fmt.Sprintf(" Without %s: %s", words.Serial(e.Name), stopped(e.Reason))
+			}
+			if ph.Changed {
+				text += fmt.Sprintf(" Its limits belong to specification %d, now %d is in force.", ph.Revision, ph.RevisionNow)
 			}
 		}
+		out = append(out, ChartPhase{w.day(w.v.Points[ph.From].MeasuredAt), text})
 	}
-	sub = "Centre " + w.quantity(panel.Centre[0])
-	switch {
-	case panel.Low != nil && panel.High != nil:
-		sub += fmt.Sprintf(", limits of one %s %s to %s", w.kind, w.number(panel.Low[0]), w.quantity(panel.High[0]))
-	case panel.High != nil:
-		sub += fmt.Sprintf(", limit of one %s %s", w.kind, w.quantity(panel.High[0]))
-	}
-	sub += fmt.Sprintf(", from %s.", w.items(n))
-	last := w.v.Points[n-1]
-	sub += " The last one was measured on " + w.day(last.MeasuredAt) + "."
-	switch {
-	case len(outside) == 0 && len(w.v.Signals) == 0:
-		return fmt.Sprintf("Steady: none of %s lies outside its limits", w.items(n)), sub
-	case len(outside) == 0:
-		return "Each value lies inside its limits, but " + plural(len(w.v.Signals), "step between neighbours is", "steps between neighbours are") + " large", sub
-	case recent > 0:
-		lie := "lie"
-		if recent == 1 {
-			lie = "lies"
-		}
-		return fmt.Sprintf("%s of the last 20 %s outside the limits", words.Sentence(spelled(recent)), lie), sub + fmt.Sprintf(" In all, %s.", english.Of(len(outside), n))
-	}
-	return fmt.Sprintf("%s lay outside the limits, none of the last 20", words.Sentence(english.Of(len(outside), n))), sub
-}
-
-// signal is a signal's reason, as it stands beside its point.
-func (w chartWords) signal(s monitor.Signal) string {
-	value, limit := s.Reason.Values["value"], s.Reason.Values["limit"]
-	point := w.v.Points[s.Point]
-	switch {
-	case s.Reason.Code != spc.BeyondLimit:
-		return english.Say(s.Reason.Code, english.Readable(s.Reason.Values))
-	case s.Panel == spc.PanelMovingRange:
-		value, limit = apart(value, limit, w.v.Decimals)
-		return fmt.Sprintf("%s differs from the one before by %s, more than the %s that neighbours differ by themselves.", words.Serial(point.Serial), words.Quantity(value, w.v.Unit), words.Quantity(limit, w.v.Unit))
-	case s.Panel == spc.PanelMovingRatio:
-		value, limit = apart(value, limit, 2)
-		return fmt.Sprintf("%s and the one before are %s times apart, more than the %s times that neighbours are by themselves.", words.Serial(point.Serial), value, limit)
-	}
-	value, limit = apart(value, limit, w.v.Decimals)
-	if s.Side == spc.SideLow {
-		return fmt.Sprintf("%s is below the lower limit of %s.", words.Quantity(value, w.v.Unit), words.Quantity(limit, w.v.Unit))
-	}
-	return fmt.Sprintf("%s is above the upper limit of %s.", words.Quantity(value, w.v.Unit), words.Quantity(limit, w.v.Unit))
-}
-
-// apart rounds a value and the limit that it crossed, with up to three digits
-// more where they would look the same: no value lies below itself.
-func apart(value, limit string, decimals int) (string, string) {
-	v, l := rounded(value, decimals), rounded(limit, decimals)
-	for more := 1; v == l && more <= 3; more++ {
-		v, l = rounded(value, decimals+more), rounded(limit, decimals+more)
-	}
-	return v, l
+	return out
 }
 
 func (w chartWords) describe() string {
@@ -142,107 +255,12 @@ func (w chartWords) describe() string {
 		return ""
 	}
 	text := fmt.Sprintf("%s in the order in which they were measured", words.Sentence(w.items(n)))
-	if panel, ok := w.values(); ok && len(panel.Points) > 0 {
-		low, high := math.Inf(1), math.Inf(-1)
-		for _, x := range panel.Points {
-			low, high = math.Min(low, x), math.Max(high, x)
-		}
-		text += fmt.Sprintf(", from %s to %s", w.number(low), w.quantity(high))
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, p := range w.v.Points {
+		low, high = math.Min(low, p.ValueF), math.Max(high, p.ValueF)
 	}
-	return text + ". " + plural(len(w.v.Signals), "signal", "signals") + ". Left and right arrow keys go from point to point, Enter opens the item; the table below holds the same."
-}
-
-func (w chartWords) facts() []ChartFact {
-	f := w.v.Facts
-	if f.N == 0 {
-		return nil
-	}
-	facts := []ChartFact{{"Count", w.items(f.N), ""}}
-	switch {
-	case f.NoLimits && f.NoLimitsReason == spc.NoLimitsFewPoints:
-		facts[0].Means = fmt.Sprintf("Limits need %d.", w.v.Needed)
-	case f.Provisional:
-		facts[0].Means = fmt.Sprintf("Fewer than %d: the limits are provisional and will still move.", spc.FewestForFirmLimits)
-	}
-	distinct := ChartFact{"Different values", fmt.Sprint(f.Distinct), ""}
-	if f.Resolution > 0 {
-		distinct.Means = "The gauge reads in steps of " + words.Quantity(trimmed(f.Resolution), w.v.Unit) + "."
-		if f.ResolutionCoarse {
-			distinct.Means += " That is coarser than the spread: few steps make the limits too narrow or too wide."
-		}
-	}
-	facts = append(facts, distinct)
-	if f.Lag1Known {
-		lag := ChartFact{"Neighbours alike", words.Number(fmt.Sprintf("%.2f", f.Lag1)), fmt.Sprintf("Correlation of each with the one before; by chance within ±%.2f.", f.Lag1Limit)}
-		if f.Correlated {
-			lag.Means += " Here it is more: neighbours resemble each other, so the limits claim more than they can hold."
-		}
-		facts = append(facts, lag)
-	}
-	return facts
-}
-
-func (w chartWords) why() string {
-	text := fmt.Sprintf("One %s at a time is made, so each is a point, and the limits come from how much neighbours differ (mean moving range over 1.128).", w.kind)
-	switch w.v.ScaleReason {
-	case spc.ScalePositiveSkewed:
-		text += " The value cannot go below zero and has a long upper tail, so limits are found on its logarithm: they are not the same distance up and down, and the lower strip shows the ratio of neighbours."
-	case spc.ScaleNotPositive:
-		text += " A value is not above zero, so limits are found on the values themselves and not on their logarithms."
-	}
-	if w.v.FirstSets {
-		text += " Only the first reading after stress relief of each wheel counts: later ones show where truing stopped, not what the process gives."
-	}
-	return text + " Three sigma limits cry wolf about once in 370 points where nothing changed. They say what to expect, not what to accept: limits of the specification do not run through this chart."
-}
-
-func (w chartWords) panelTitle(name string) string {
-	switch name {
-	case spc.PanelMovingRange:
-		return "Difference to the one before"
-	case spc.PanelMovingRatio:
-		return "Times apart from the one before"
-	}
-	return english.Result(w.v.Query.Result)
-}
-
-// panel is one strip as the module draws it. The limits of these charts are
-// the same for every point.
-func (w chartWords) panel(p spc.Panel) chartPanel {
-	out := chartPanel{Name: p.Name, Title: w.panelTitle(p.Name), Unit: words.Unit(w.v.Unit), First: p.First, Values: drawn(p.Points), Signals: map[int]string{}}
-	if p.Name == spc.PanelMovingRatio {
-		out.Unit = ""
-	}
-	if len(p.Centre) > 0 {
-		out.Centre = p.Centre[0]
-	}
-	if len(p.Low) > 0 {
-		out.Low = &p.Low[0]
-	}
-	if len(p.High) > 0 {
-		out.High = &p.High[0]
-	}
-	for _, s := range w.v.Signals {
-		if s.Panel == p.Name {
-			out.Signals[s.Point] = w.signal(s)
-		}
-	}
-	return out
-}
-
-// drawn are values to six digits, which is finer than any screen: the exact
-// ones stand in the table.
-func drawn(values []float64) []float64 {
-	out := make([]float64, len(values))
-	for i, x := range values {
-		out[i], _ = strconv.ParseFloat(strconv.FormatFloat(x, 'g', 6, 64), 64)
-	}
-	return out
-}
-
-// rounded shows decimal text with so many decimals.
-func rounded(text string, decimals int) string {
-	return words.Number(shown(text, decimals, "", ""))
+	text += fmt.Sprintf(", from %s to %s", words.Number(fmt.Sprintf("%.*f", w.v.Decimals, low)), words.Quantity(fmt.Sprintf("%.*f", w.v.Decimals, high), w.v.Unit))
+	return text + ". " + plural(len(w.v.Signals), "signal", "signals") + ". Left and right arrow keys go from point to point, page keys from signal to signal, Enter opens the item, plus and minus zoom, B and E set begin and end of a baseline; the table below holds the same."
 }
 
 // trimmed is a step of a gauge without trailing zeros.

@@ -265,3 +265,25 @@ func floatOf(text string) float64 {
 	}
 	return d.Float()
 }
+
+// chartData is what the module of a check's chart draws; it lies in a data-
+// attribute. The points themselves, their moments and words, it reads from the
+// table, so that nothing is sent twice.
+type chartData struct {
+	Unit     string       `json:"unit"`
+	Behind   string       `json:"behind"` // the unit as it stands behind a value
+	Decimals int          `json:"decimals"`
+	Panels   []chartPanel `json:"panels"`
+}
+
+type chartPanel struct {
+	Name    string         `json:"name"`
+	Title   string         `json:"title"`
+	Unit    string         `json:"unit"`
+	First   int            `json:"first"`
+	Values  []float64      `json:"values"`
+	Centre  float64        `json:"centre"`
+	Low     *float64       `json:"low,omitempty"`
+	High    *float64       `json:"high,omitempty"`
+	Signals map[int]string `json:"signals"` // words by index of the point
+}

@@ -19,10 +19,15 @@ func samplePages() map[string][]any {
 	bare := filled(map[string]string{})
 	chart := func(n int) ChartPage {
 		p := ChartPage{Frame: sampleFrame("Control chart", "/charts")}
-		s.fillChart(&p, sampleChart(n), "wheel")
-		p.Family = Field{Name: "family", ID: "family", Label: "Family", Kind: "select", Choices: []Choice{{"f1", "Rear wheels 559"}}}
-		p.Result = Field{Name: "result", ID: "result", Label: "Result", Kind: "select", Choices: []Choice{{"lateral_tir", "Lateral run-out, full reading"}}}
-		p.Place, p.Product, p.Period = Field{ID: "place", Label: "Place", Kind: "select"}, Field{ID: "product", Label: "Product", Kind: "select"}, Field{ID: "period", Label: "Looking back", Kind: "select"}
+		s.fillChart(&p, sampleChart(n), map[string]string{"p2": "Ana Reyes"})
+		p.Pickers = []Field{{Name: "family", ID: "family", Label: "Family", Kind: "select", Choices: []Choice{{"f1", "Rear wheels 559"}}}, {Name: "from", ID: "from", Label: "First day", Kind: "date", Optional: true}}
+		p.Rules = []ChartRule{{"eight_one_side", "Eight or more in a row lie on the same side of the centre.", true}}
+		if n > 20 {
+			p.Cause = &CauseForm{ChartForm: ChartForm{Path: "/charts/causes", Hidden: [][2]string{{"family", "f1"}}, Fields: []Field{{Name: "code", ID: "code", Label: "Cause", Kind: "select"}}}, Title: "Why? No cause given for 5 days", Note: "W26-00129-X"}
+			p.Baseline = &ChartForm{Path: "/charts/baselines", Fields: []Field{{Name: "first", ID: "baseline-first", Label: "First point"}}}
+			p.Happened = &ChartForm{Path: "/charts/happenings", Open: true, Fields: []Field{{Name: "words", ID: "words", Label: "What happened"}}, Problems: Problems{Any: true, Count: "1 problem"}}
+			p.Bands, p.Products, p.Together = []string{"The limits belong to specification 3; judge against 4 after a new baseline."}, []ChartProduct{{"Heron 26", "/charts", "12 wheels", "1.21 times its usual value"}}, "Since 14 May, all two products lie high"
+		}
 		return p
 	}
 	form := SpecificationForm{Frame: sampleFrame("Revise", "/specifications"), Of: "Rear wheels 559", Next: 4, Button: "See what changes"}
@@ -165,7 +170,7 @@ func TestEveryTemplateIsRendered(t *testing.T) {
 func TestAChartOfAThousandPointsIsLean(t *testing.T) {
 	p := ChartPage{Frame: sampleFrame("Control chart", "/charts")}
 	s := sampleSite()
-	s.fillChart(&p, sampleChart(1000), "wheel")
+	s.fillChart(&p, sampleChart(1000), nil)
 	body, err := renderPage("chart", p)
 	if err != nil {
 		t.Fatal(err)

@@ -112,7 +112,7 @@ func samplePack() trace.ItemView {
 
 // sampleChart is a chart of n wheels, the last of them far out.
 func sampleChart(n int) monitor.ChartView {
-	v := monitor.ChartView{Query: monitor.ChartQuery{FamilyID: "f1", Result: "lateral_tir"}, Family: models.Family{ID: "f1", Kind: models.KindWheel, Name: "Rear wheels 559"}, Unit: "mm", Decimals: 2, FirstSets: true, Needed: spc.FewestForLimits, Kind: "individuals_log"}
+	v := monitor.ChartView{Query: monitor.ChartQuery{FamilyID: "f1", Result: "lateral_tir"}, Family: models.Family{ID: "f1", Kind: models.KindWheel, Name: "Rear wheels 559"}, Unit: "mm", Decimals: 2, FirstSets: true, Needed: spc.FewestForLimits, Kind: "individuals_log", KindReason: "skewed_one", Limit: models.Limit{Result: "lateral_tir", High: "0.30"}}
 	var values []float64
 	for i := range n {
 		x := math.Round((0.2+0.05*math.Sin(float64(i)*1.7)+0.03*math.Cos(float64(i)*0.9))*100) / 100
@@ -122,23 +122,46 @@ func sampleChart(n int) monitor.ChartView {
 		values = append(values, x)
 		v.Points = append(v.Points, monitor.Point{ItemID: fmt.Sprint("i", i), Serial: fmt.Sprintf("W26%05dX", i), MeasuredAt: sampleNow.Add(time.Duration(i-n) * 6 * time.Hour), Value: fmt.Sprintf("%.4f", x), ValueF: x, Place: "stand 2"})
 	}
-	if n < 2 {
-		v.Facts = spc.Facts{N: n, Distinct: n, Provisional: true, NoLimits: true, NoLimitsReason: spc.NoLimitsFewPoints}
+	if n == 0 {
+		v.Finding = monitor.Finding{Title: models.Remark{Code: "chart.nothing_all"}, Signal: -1}
 		return v
 	}
-	chart, err := spc.Plot("individuals_log", spc.Data{Values: values, Resolution: 0.01})
+	phase := monitor.Phase{To: n, Limits: spc.Limits{Kind: "individuals", Scale: spc.AsMeasured, Facts: spc.Facts{N: n, Distinct: n, Provisional: true, NoLimits: true, NoLimitsReason: spc.NoLimitsFewPoints}}}
+	v.Finding = monitor.Finding{Title: models.Remark{Code: "chart.few_points_all", Values: map[string]string{"needed": "20", "has": fmt.Sprint(n)}}, Signal: -1}
+	if n >= 20 {
+		definition, err := spc.ChartOf("individuals_log")
+		if err != nil {
+			panic(err)
+		}
+		if phase.Limits, err = definition.Freeze(spc.Data{Values: values, Resolution: 0.01, Baseline: spc.Baseline{Points: 50}}); err != nil {
+			panic(err)
+		}
+		v.Finding = monitor.Finding{Title: models.Remark{Code: "chart.drifted_high_all", Values: map[string]string{"value": "0.22", "unit": "mm", "date": "2027-05-14"}}, Signal: -1,
+			Change: &monitor.Change{Since: sampleNow.AddDate(0, 0, -10), Before: 0.21, After: 0.43, By: 0.22, Low: 0.18, High: 0.26, HasInterval: true, NBefore: n - 4, N: 4, Unit: "mm", Decimals: 2}}
+	}
+	watch := spc.Watch{Weight: 0.05, Point: 3, Smoothed: 3}
+	chart, err := watch.Judge(phase.Limits, spc.Data{Values: values})
 	if err != nil {
 		panic(err)
 	}
-	v.Scale, v.ScaleReason, v.Panels, v.Facts = chart.Scale, chart.ScaleReason, chart.Panels, chart.Facts
+	phase.Values = chart.Panels[0]
+	if n >= 20 {
+		phase.Smoothed = chart.Panels[1]
+	}
+	v.Phases = []monitor.Phase{phase}
 	for _, p := range chart.Panels {
 		for _, g := range p.Signals {
 			values := map[string]string{}
 			for k, x := range g.Values {
 				values[k] = fmt.Sprintf("%.4f", x)
 			}
-			v.Signals = append(v.Signals, monitor.Signal{Panel: p.Name, Point: g.Index, Side: g.Side, Reason: models.Remark{Code: g.Rule, Values: values}})
+			v.Signals = append(v.Signals, monitor.Signal{Panel: p.Name, Point: g.Index, First: g.First, Last: g.Last, Open: g.Last == n-1, Side: g.Side, Reason: models.Remark{Code: g.Rule, Values: values}})
 		}
 	}
+	if len(v.Signals) > 1 {
+		v.Signals[0].Causes = []models.SignalCause{{Code: "tool", Note: "key slipped", MadeBy: "p2", MadeAt: sampleNow}}
+	}
+	v.Events = []models.Happening{{At: sampleNow.AddDate(0, 0, -3), Kind: models.HappenedEvent, Detail: "guide roller replaced", Person: "p2"}, {At: sampleNow.AddDate(0, 0, -1), Kind: models.HappenedCalibration, Name: "D-1", Detail: "good"}}
+	v.Design = monitor.Design{Alarms: 1, Charts: 48, Points: 1900, RunLength: 5000, Watch: watch}
 	return v
 }

@@ -83,8 +83,6 @@ func Routes(services httpx.Services) []httpx.Route {
 
 		post("/certificates/:number/:revision/print", models.ActPrint, s.printCertificate),
 
-		get("/charts", models.ActLook, s.chart),
-
 		get("/families", models.ActLook, s.families),
 		get("/families/new", models.ActSpecify, s.newFamily),
 		post("/families/new", models.ActSpecify, s.addFamily),
@@ -230,6 +228,7 @@ func Routes(services httpx.Services) []httpx.Route {
 	routes = append(routes, s.nonconformityRoutes()...)
 	routes = append(routes, s.correctiveRoutes()...)
 	routes = append(routes, s.defectRoutes()...)
+	routes = append(routes, s.chartRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)
 	return append(routes, s.floorRoutes()...)

@@ -119,8 +119,10 @@ type Group struct {
 	Centre float64 `json:"centre"`
 	Sigma  float64 `json:"sigma,omitempty"`
 	// N is how many points of the baseline the centre was found from, 0 where it
-	// was given.
-	N int `json:"n,omitempty"`
+	// was given. Mean: it is their mean on the scale of the chart; otherwise, on
+	// charts of ratios, their median.
+	N    int  `json:"n,omitempty"`
+	Mean bool `json:"mean,omitempty"`
 }
 
 // usable refuses limits that no baseline gives.

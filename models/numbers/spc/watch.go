@@ -71,7 +71,10 @@ func MovingRangeFreedom(n int) float64 {
 //	centre -+ t sigma sqrt( weight/(2-weight) + sum over products of share^2/n ),
 //
 // where share is what a product has in the smoothed mean at that point: 1, where
-// there is one product. A median of n values counts as a mean of 2n/pi. That the
+// there is one product. A median of n values counts as a mean of 2n/pi
+// ([Definition.CentreByMeans] gives products means). Into the smoothed mean no
+// point goes with more than its own limit: one wild value is a signal by itself,
+// and no drift. That the
 // false alarms stay within what was wanted even so is shown by simulation in the
 // tests.
 //
@@ -108,14 +111,10 @@ func (w Watch) Judge(l Limits, data Input) (Chart, error) {
 			}
 			shares[group] += w.Weight
 		}
-		taken := value
-		if w.Clip > 0 {
-			taken = min(max(value, l.Centre-w.Clip*l.Sigma), l.Centre+w.Clip*l.Sigma)
-		}
-		z = w.Weight*taken + (1-w.Weight)*z
 		points.Points[i], points.Centre[i] = y.turned(value), y.turned(l.Centre)
-		smooth.Points[i], smooth.Centre[i] = y.turned(z), y.turned(l.Centre)
 		if !limited {
+			z = w.Weight*value + (1-w.Weight)*z
+			smooth.Points[i], smooth.Centre[i] = y.turned(z), y.turned(l.Centre)
 			continue
 		}
 		single, mean := l.unsure(group), 0.0
@@ -133,6 +132,12 @@ func (w Watch) Judge(l Limits, data Input) (Chart, error) {
 			quantiles[single.freedom] = far
 		}
 		away := far[0] * l.Sigma * math.Sqrt(1+single.variance)
+		reach := away
+		if w.Clip > 0 {
+			reach = w.Clip * l.Sigma
+		}
+		z = w.Weight*min(max(value, l.Centre-reach), l.Centre+reach) + (1-w.Weight)*z
+		smooth.Points[i], smooth.Centre[i] = y.turned(z), y.turned(l.Centre)
 		more := l.Facts.widening()
 		points.Low[i], points.High[i] = y.turned(l.Centre-away)-more, y.turned(l.Centre+away)+more
 		points.Scores[i] = (value - l.Centre) / l.Sigma
@@ -167,9 +172,51 @@ func (l Limits) unsure(group string) unsureness {
 		if g.Sigma > 0 { // Centre and sigma of its own.
 			return unsureness{1 / float64(g.N), MovingRangeFreedom(g.N)}
 		}
-		u.variance = math.Pi / 2 / float64(g.N)
+		u.variance = 1 / float64(g.N)
+		if !g.Mean {
+			u.variance *= math.Pi / 2
+		}
 	}
 	return u
+}
+
+// CentreByMeans returns limits of a chart of ratios whose products are centred by
+// the mean of their baseline on the scale of the chart, which is known better than
+// the median by a half (its variance is sigma^2/n, that of a median pi/2 times as
+// much). The data are those that the limits were frozen from. Sigma stays; the
+// centre becomes that of the values so centred.
+func (d Definition) CentreByMeans(l Limits, data ShortRun) (Limits, error) {
+	if d.Kind != "short_run_ratio" && d.Kind != "short_run_root" {
+		return l, nil
+	}
+	byGroup, err := data.byGroup()
+	if err != nil {
+		return Limits{}, err
+	}
+	data.Nominals = map[string]float64{}
+	groups := map[string]Group{}
+	for name := range l.Groups {
+		on, back := math.Log, math.Exp
+		if d.Kind == "short_run_root" {
+			on, back = math.Sqrt, func(y float64) float64 { return y * y }
+		}
+		scaled := make([]float64, len(byGroup[name]))
+		for i, x := range byGroup[name] {
+			scaled[i] = on(x)
+		}
+		mean, err := stats.Mean(scaled)
+		if err != nil {
+			return Limits{}, at("values", err)
+		}
+		data.Nominals[name] = back(mean)
+		groups[name] = Group{Centre: back(mean), N: len(scaled), Mean: true}
+	}
+	centred, err := d.Freeze(data)
+	if err != nil {
+		return Limits{}, err
+	}
+	centred.Groups = groups
+	return centred, nil
 }
 
 // far is the quantile of Student's t that has as much beyond it as a normal

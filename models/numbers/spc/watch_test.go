@@ -46,7 +46,7 @@ func TestMovingRangeFreedomBySimulation(t *testing.T) {
 // points, and returns how many signals come for each that was wanted.
 func falseAlarms(t *testing.T, n, after int, wanted float64, allow bool) (point, smoothed float64) {
 	t.Helper()
-	w, err := WatchFor(0.1, wanted)
+	w, err := WatchFor(0.05, wanted)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -193,6 +193,20 @@ func TestMixIsNoSignal(t *testing.T) {
 		if both, alone := c.Panels[1].High[99]-c.Panels[1].Centre[99], c.Panels[1].High[199]-c.Panels[1].Centre[199]; !(alone > both) {
 			t.Errorf("%s: %v of two products, %v of one", kind, both, alone)
 		}
+	}
+}
+
+// One wild value is a signal by itself and no drift: with limits at 3 it counts as
+// 3 in the smoothed mean, 0.05 x 3 = 0.15, where the limit is 3 sqrt(0.05/1.95)
+// = 0.48. Unclipped 40 would have made it 2.
+func TestOneWildValueIsNoDrift(t *testing.T) {
+	l := Limits{Kind: "individuals", Centre: 0, Sigma: 1, Facts: Facts{N: 1_000_000}}
+	c, err := Watch{Weight: 0.05, Point: 3, Smoothed: 3}.Judge(l, Data{Values: []float64{0, 40, 0}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := c.Panels[1].Points[1]; math.Abs(got-0.15) > 1e-4 || len(c.Panels[1].Signals) > 0 || len(c.Panels[0].Signals) != 1 {
+		t.Errorf("smoothed mean %v, signals %+v and %+v", got, c.Panels[0].Signals, c.Panels[1].Signals)
 	}
 }
 

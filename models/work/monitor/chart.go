@@ -8,65 +8,107 @@ import (
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
 	"tracewright/models/numbers/spc"
+	"tracewright/models/trade/kinds"
 )
 
-// mostPoints is how many points a chart takes, the newest: as many as a store
-// gives, and more than a screen shows.
-const mostPoints = 10_000
+const (
+	// UsualPoints is how many points a chart shows unless more are asked for: as
+	// many as a screen tells apart.
+	UsualPoints = 400
+	// mostPoints is how many it takes of a period.
+	mostPoints = 2000
+	// warmUp is how many points before the first shown one go into the smoothed
+	// mean: 0.9^100 of what was before is left, a part in 40,000.
+	warmUp = 100
+	// mostHappenings beside a chart, of each sort.
+	mostHappenings = 40
+)
 
-// Chart draws the control chart of one result. Bad or missing parts of the
-// query are [models.InvalidError]; an unknown family or product is
-// [models.ErrNotFound].
+// Chart draws the control chart of one result: points, phases with the limits that
+// hold in each, signals with their causes, what happened beside it, and what it
+// finds. Bad or missing parts of the query are [models.InvalidError]; an unknown
+// family or product is [models.ErrNotFound].
 func (s *Service) Chart(ctx context.Context, q ChartQuery) (ChartView, error) {
-	if err := complete(q); err != nil {
-		return ChartView{}, err
+	v, characteristic, err := s.subject(ctx, q)
+	if err != nil {
+		return v, err
 	}
-	v := ChartView{Query: q, Needed: spc.FewestForLimits}
+	if v.Design, err = s.Design(ctx); err != nil {
+		return v, err
+	}
+	if v.Alone, err = runLengthOf(q.Rules); err != nil {
+		return v, err
+	}
+	r, err := s.reader(ctx, &v, characteristic)
+	if err != nil {
+		return v, err
+	}
+	if err := r.readPoints(ctx); err != nil {
+		return v, err
+	}
+	baselines, err := s.store.ChartBaselines(ctx, q.Key())
+	if err != nil {
+		return v, fmt.Errorf("baselines of %s: %w", q.Result, err)
+	}
+	if err := r.phases(ctx, baselines); err != nil {
+		return v, err
+	}
+	v.trim(r.before)
+	if v.Causes, err = s.store.SignalCauses(ctx, q.Key()); err != nil {
+		return v, fmt.Errorf("causes of signals of %s: %w", q.Result, err)
+	}
+	v.explain()
+	if err := s.happened(ctx, &v, baselines); err != nil {
+		return v, err
+	}
+	v.Finding = v.find(s.zone(ctx))
+	return v, nil
+}
+
+// subject finds what is charted.
+func (s *Service) subject(ctx context.Context, q ChartQuery) (ChartView, models.Characteristic, error) {
+	v := ChartView{Query: q, Needed: spc.FewestForLimits, Products: map[string]string{}, Waiting: map[string]int{}}
+	none := models.Characteristic{}
+	if err := complete(q); err != nil {
+		return v, none, err
+	}
 	var err error
 	if v.Family, err = s.store.Family(ctx, q.FamilyID); err != nil {
-		return ChartView{}, fmt.Errorf("chart of family %.40q: %w", q.FamilyID, err)
+		return v, none, fmt.Errorf("chart of family %.40q: %w", q.FamilyID, err)
+	}
+	products, err := s.store.Products(ctx, v.Family.ID)
+	if err != nil {
+		return v, none, fmt.Errorf("products of family %s: %w", v.Family.Name, err)
+	}
+	for _, p := range products {
+		v.Products[p.ID] = p.Name
 	}
 	var productID *string
 	if q.ProductID != "" {
 		product, err := s.store.Product(ctx, q.ProductID)
 		if err != nil {
-			return ChartView{}, fmt.Errorf("chart of product %.40q: %w", q.ProductID, err)
+			return v, none, fmt.Errorf("chart of product %.40q: %w", q.ProductID, err)
 		}
 		if product.FamilyID != v.Family.ID {
-			return ChartView{}, models.Invalid("product", "unknown_product", "product", product.Name)
+			return v, none, models.Invalid("product", "unknown_product", "product", product.Name)
 		}
 		v.Product, productID = &product, &product.ID
 	}
-	specification, err := s.store.SpecificationInForce(ctx, v.Family.ID, productID)
-	if err != nil {
-		return ChartView{}, fmt.Errorf("specification of family %s: %w", v.Family.Name, err)
+	if v.Specification, err = s.store.SpecificationInForce(ctx, v.Family.ID, productID); err != nil {
+		return v, none, fmt.Errorf("specification of family %s: %w", v.Family.Name, err)
 	}
-	limit, characteristic, ok := specification.Limit(q.Result)
-	if !ok || characteristic.Form == models.Ticked || characteristic.Form == models.Chosen {
-		return ChartView{}, models.Invalid("result", "unknown_code", "code", q.Result)
+	limit, characteristic, ok := v.Specification.Limit(q.Result)
+	switch {
+	case !ok, characteristic.Form == models.Ticked, characteristic.Form == models.Chosen:
+		return v, none, models.Invalid("result", "unknown_code", "code", q.Result)
+	case ofOneBlock[q.Result]:
+		return v, none, models.Invalid("result", "many_on_one_item", "result", q.Result)
 	}
-	v.Unit, v.Decimals = limit.Unit, max(0, limit.Decimals-2)
-	v.FirstSets = v.Family.Kind == models.KindWheel
-	points, err := s.store.Series(ctx, models.SeriesQuery{
-		FamilyID: v.Family.ID, ProductID: q.ProductID, Place: q.Place, Result: q.Result,
-		FirstSets: v.FirstSets, From: q.From, To: q.To, Limit: mostPoints,
-	})
-	if err != nil {
-		return ChartView{}, fmt.Errorf("values of %s: %w", q.Result, err)
+	v.Limit, v.Unit, v.Decimals = limit, limit.Unit, max(0, limit.Decimals-2)
+	if kind, known := kinds.Named(v.Family.Kind); known {
+		v.FirstSets = kind.SuggestedStage() == models.AfterRelief
 	}
-	v.Truncated = len(points) == mostPoints
-	values := make([]float64, len(points))
-	v.Points = make([]Point, len(points))
-	for i, p := range points {
-		values[i] = p.ValueF
-		v.Points[i] = Point{InspectionID: p.InspectionID, ItemID: p.ItemID, Serial: p.Serial, MeasuredAt: p.MeasuredAt,
-			Value: p.Value, ValueF: p.ValueF, Place: p.Place, PersonID: p.PersonID, ProductID: p.ProductID}
-	}
-	resolution, err := s.resolution(ctx, q.Place, characteristic, limit)
-	if err != nil {
-		return ChartView{}, err
-	}
-	return v, v.draw(kindOf(q.Result), spc.Data{Values: values, Resolution: resolution}, limit.Decimals)
+	return v, characteristic, nil
 }
 
 // complete names what a query lacks.
@@ -84,29 +126,77 @@ func complete(q ChartQuery) error {
 	return invalid.OrNil()
 }
 
-// draw fills in what numbers/spc makes of the values. Fewer than two have no
-// moving range, so there is nothing to ask it for: the view then says why there
-// are no limits in the same way as a chart of few points does.
-func (v *ChartView) draw(kind string, data spc.Data, decimals int) error {
-	v.Kind = kind
-	if len(data.Values) < 2 {
-		n := len(data.Values)
-		v.Facts = spc.Facts{N: n, Distinct: n, Provisional: true, NoLimits: true, NoLimitsReason: spc.NoLimitsFewPoints, Resolution: data.Resolution}
-		return nil
+// runLengthOf is how far apart the false alarms of run rules are by themselves, at
+// limits of three sigma; 0 for none.
+func runLengthOf(rules []string) (float64, error) {
+	if len(rules) == 0 {
+		return 0, nil
 	}
-	chart, err := spc.Plot(kind, data)
+	means, err := spc.RuleDesign{Rules: rules}.RunLengths(0)
 	if err != nil {
-		return fmt.Errorf("chart of %s: %w", v.Query.Result, err)
+		return 0, models.Invalid("rules", "unknown_choice", "typed", models.Shortened(fmt.Sprint(rules)))
 	}
-	v.Scale, v.ScaleReason, v.Panels = chart.Scale, chart.ScaleReason, chart.Panels
-	v.Sigma, v.SigmaEstimator, v.Facts = chart.Sigma, chart.SigmaEstimator, chart.Facts
-	for _, panel := range chart.Panels {
-		for _, signal := range panel.Signals {
-			v.Signals = append(v.Signals, Signal{Panel: panel.Name, Point: signal.Index, Side: signal.Side,
-				Reason: models.Remark{Code: signal.Rule, Values: asText(signal.Values, decimals)}})
+	return means[0], nil
+}
+
+// trim takes the points before the shown ones off again.
+func (v *ChartView) trim(before int) {
+	if before == 0 {
+		return
+	}
+	cut := func(i int) int { return max(0, i-before) }
+	v.Points = v.Points[before:]
+	phases, gone := v.Phases[:0], 0
+	for _, p := range v.Phases {
+		if p.To <= before {
+			gone++
+			continue
+		}
+		off := max(0, before-p.From)
+		p.From, p.To = cut(p.From), cut(p.To)
+		p.Values, p.Smoothed = from(p.Values, off), from(p.Smoothed, off)
+		phases = append(phases, p)
+	}
+	v.Phases = phases
+	signals := v.Signals[:0]
+	for _, g := range v.Signals {
+		// One that was raised before and is still open is told of at the first
+		// point that is shown.
+		if g.Last < before {
+			continue
+		}
+		g.Phase, g.Point, g.First, g.Last = g.Phase-gone, cut(g.Point), cut(g.First), cut(g.Last)
+		signals = append(signals, g)
+	}
+	v.Signals = signals
+}
+
+// from takes points off the beginning of a panel.
+func from(p spc.Panel, n int) spc.Panel {
+	for _, line := range []*[]float64{&p.Points, &p.Centre, &p.Low, &p.High, &p.Scores} {
+		if len(*line) >= n {
+			*line = (*line)[n:]
 		}
 	}
-	return nil
+	return p
+}
+
+// explain puts causes beside their signals, and marks points that a signal of the
+// smoothed mean covers.
+func (v *ChartView) explain() {
+	for i := range v.Signals {
+		g := &v.Signals[i]
+		for _, c := range v.Causes {
+			if c.Rule == g.Reason.Code && c.Side == string(g.Side) && c.InspectionID == v.Points[g.Point].InspectionID {
+				g.Causes = append(g.Causes, c)
+			}
+		}
+		for _, other := range v.Signals {
+			if g.Panel != spc.PanelSmoothed && other.Panel == spc.PanelSmoothed && other.Side == g.Side && other.Phase == g.Phase && g.Point > other.Point && g.Point <= other.Last {
+				g.Covered = true
+			}
+		}
+	}
 }
 
 // asText rounds the values of a signal to the stored decimals of the result.

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/numbers/measure"
 	"tracewright/models/numbers/spc"
 )
 
@@ -14,38 +15,82 @@ type ChartQuery struct {
 	Place     string // empty: all stands
 	Result    string // code: lateral_tir
 	From, To  time.Time
+	Rules     []string // run rules beside the default two
+	Points    int      // the newest so many; 0 is the usual
+}
+
+// Key is the chart that is asked for.
+func (q ChartQuery) Key() models.ChartKey {
+	return models.ChartKey{FamilyID: q.FamilyID, ProductID: q.ProductID, Place: q.Place, Result: q.Result}
 }
 
 // ChartView is a control chart with everything it has to admit. Points are in
-// the order in time; panels and signals refer to them by index.
+// the order in time; phases and signals refer to them by index.
 type ChartView struct {
-	Query    ChartQuery
-	Family   models.Family
-	Product  *models.Product
-	Unit     string
-	Decimals int // to be shown
+	Query         ChartQuery
+	Family        models.Family
+	Product       *models.Product
+	Products      map[string]string // names by id
+	Specification models.Specification
+	Limit         models.Limit // of the specification, now
+	Unit          string
+	Decimals      int // to be shown
 	// FirstSets: the points are first sets after relief, one a wheel.
 	FirstSets bool
 	Points    []Point
 	// Truncated: there are older points than the chart takes.
 	Truncated bool
 
-	// Kind is the name of the chart in numbers/spc; Scale says whether centre
-	// and limits were found on the values or on their logarithms, ScaleReason
-	// why (a code).
-	Kind        string
-	Scale       spc.Scale
-	ScaleReason string
-	// Panels: the values, and the moving range (or ratio) of neighbours. None
-	// while there are fewer than two points.
-	Panels         []spc.Panel
-	Sigma          float64
-	SigmaEstimator string
-	// Facts: count, distinct values, lag-1 correlation with its bound,
-	// provisional, and why no limits are drawn where none are.
-	Facts   spc.Facts
-	Signals []Signal
-	Needed  int // points before there are limits
+	Nature     Nature
+	Kind       string // name of the chart in numbers/spc
+	KindReason string // code
+	// Phases cover the points, one after the other; the last is the present one.
+	Phases  []Phase
+	Signals []Signal // by their points
+	Causes  []models.SignalCause
+	Events  []models.Happening
+	Design  Design
+	// Alone is the mean distance of false alarms, in points, with the rules that
+	// were asked for; 0 where none were.
+	Alone float64
+	// Waiting are products without a centre of their own yet, by name, with how
+	// many values they have; their points are not on the chart.
+	Waiting map[string]int
+	// Lifted is how many values at 0 or below stand on a logarithmic chart as half
+	// a step.
+	Lifted int
+	Needed int // points before there are limits
+
+	Finding Finding
+}
+
+// Present is the last phase; of a chart without a point an empty one.
+func (v ChartView) Present() Phase {
+	if len(v.Phases) == 0 {
+		return Phase{Limits: spc.Limits{Facts: spc.Facts{Provisional: true, NoLimits: true, NoLimitsReason: spc.NoLimitsFewPoints}}}
+	}
+	return v.Phases[len(v.Phases)-1]
+}
+
+// Phase is a stretch of the chart with limits of its own.
+type Phase struct {
+	From, To int // indices of points, To behind the last
+	// Baseline is what somebody chose; nil where the first points stand in.
+	Baseline *models.ChartBaseline
+	Limits   spc.Limits
+	// Judged revision of the specification, and whether the limits of this result
+	// have changed since.
+	Revision, RevisionNow int
+	Changed               bool
+	// Values and Smoothed have one value a point of the phase. Smoothed is empty
+	// where the chart has no smoothed mean.
+	Values, Smoothed spc.Panel
+}
+
+// Scaled says whether the phase shows values as they were measured, and not as
+// ratios or in standard deviations of their product.
+func (p Phase) Scaled() bool {
+	return p.Values.Name != spc.PanelRatios && p.Values.Name != spc.PanelStandardised && p.Values.Name != spc.PanelDeviations
 }
 
 // Point is one value on the chart.
@@ -63,9 +108,69 @@ type Point struct {
 
 // Signal is a point that the process by itself would hardly give.
 type Signal struct {
-	Panel string // values, moving_range, moving_ratio
-	Point int    // index in Points
-	Side  spc.Side
+	Phase int
+	Panel string // of the values, or smoothed_mean
+	Point int    // index in Points: where it was raised
+	// First is where it began, Last where it ended or the newest point.
+	First, Last int
+	Open        bool // it goes on at the newest point
+	Covered     bool // a signal of the smoothed mean says the same
+	Side        spc.Side
 	// Reason has the code of the rule, and value, limit and centre as text.
 	Reason models.Remark
+	Causes []models.SignalCause // oldest first; the last one holds
 }
+
+// Said is the signal's reason as records and answers carry it: the code with its
+// side and what its figures are counted in, the figures to the digits that are
+// shown, and their unit where they have one.
+func (v ChartView) Said(g Signal) models.Remark {
+	r := models.Remark{Code: g.Reason.Code + "_" + string(g.Side), Values: map[string]string{}}
+	decimals := 2
+	switch v.Phases[g.Phase].Values.Name {
+	case spc.PanelRatios:
+		r.Code += valued(g, "_times")
+	case spc.PanelStandardised, spc.PanelDeviations:
+		r.Code += valued(g, "_sigma")
+	default:
+		decimals = v.Decimals
+		if v.Unit != "" {
+			r.Values["unit"] = v.Unit
+		}
+	}
+	// No value lies beyond itself: figures that look the same get more digits.
+	for more := range 4 {
+		for _, name := range []string{"value", "limit", "centre"} {
+			if text, ok := g.Reason.Values[name]; ok {
+				r.Values[name] = roundedText(text, decimals+more)
+			}
+		}
+		if r.Values["value"] != r.Values["limit"] {
+			break
+		}
+	}
+	return r
+}
+
+// valued is the ending of a code whose words name figures; those of run rules do
+// not.
+func valued(g Signal, ending string) string {
+	if g.Reason.Code == spc.BeyondLimit || g.Reason.Code == spc.SmoothedMean {
+		return ending
+	}
+	return ""
+}
+
+func roundedText(text string, decimals int) string {
+	d, err := measure.Parse(text)
+	if err != nil {
+		return text
+	}
+	if d, err = measure.Round(d.Float(), decimals); err != nil {
+		return text
+	}
+	return d.String()
+}
+
+// Settled says whether somebody gave a cause.
+func (g Signal) Settled() bool { return len(g.Causes) > 0 }

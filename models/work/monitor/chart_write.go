@@ -1,0 +1,233 @@
+package monitor
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/numbers/spc"
+)
+
+const (
+	longestNote  = 300
+	longestWords = 80
+)
+
+// NewBaseline is the stretch that somebody chooses.
+type NewBaseline struct {
+	models.ChartKey
+	First, Last string // inspections of its first and last point
+	Excluded    []models.ChartExclusion
+	Note        string
+}
+
+// AddBaseline freezes the limits that the chosen stretch gives. They hold from its
+// first point on, until another baseline is chosen. Errors: [models.InvalidError]
+// with every problem.
+func (s *Service) AddBaseline(ctx context.Context, actor models.Actor, in NewBaseline) (models.ChartBaseline, error) {
+	v, characteristic, err := s.subject(ctx, ChartQuery{FamilyID: in.FamilyID, ProductID: in.ProductID, Place: in.Place, Result: in.Result})
+	if err != nil {
+		return models.ChartBaseline{}, err
+	}
+	r, err := s.reader(ctx, &v, characteristic)
+	if err != nil {
+		return models.ChartBaseline{}, err
+	}
+	in.Note = oneLine(in.Note)
+	invalid := &models.InvalidError{}
+	invalid.TooLong("note", in.Note, longestNote)
+	first, last := s.pointAt(ctx, invalid, "first", in.First), s.pointAt(ctx, invalid, "last", in.Last)
+	if err := invalid.OrNil(); err != nil {
+		return models.ChartBaseline{}, err
+	}
+	if last.Before(first) {
+		return models.ChartBaseline{}, models.Invalid("last", "end_before_start")
+	}
+	found, err := r.series(ctx, func(q *models.SeriesQuery) {
+		q.From, q.To, q.Limit, q.Oldest = first, last.Add(time.Millisecond), mostPoints+1, true
+	})
+	if err != nil {
+		return models.ChartBaseline{}, err
+	}
+	points := make([]Point, len(found))
+	for i, p := range found {
+		points[i] = pointOf(p)
+	}
+	r.v.Points = points
+	r.nameChart()
+	excluded := exclusions(invalid, points, in)
+	switch n := len(points) - len(excluded); {
+	case len(points) > mostPoints:
+		invalid.Add("last", "baseline_long", "most", strconv.Itoa(mostPoints))
+	case n < spc.FewestForLimits:
+		invalid.Add("last", "baseline_short", "n", strconv.Itoa(n), "needed", strconv.Itoa(spc.FewestForLimits))
+	}
+	if err := invalid.OrNil(); err != nil {
+		return models.ChartBaseline{}, err
+	}
+	limits, err := r.freeze(points, excluded)
+	if err != nil {
+		return models.ChartBaseline{}, err
+	}
+	if limits.Facts.NoLimits {
+		return models.ChartBaseline{}, models.Invalid("last", "baseline_"+limits.Facts.NoLimitsReason, "needed", strconv.Itoa(r.fewest()))
+	}
+	frozen, err := json.Marshal(limits)
+	if err != nil {
+		return models.ChartBaseline{}, fmt.Errorf("freeze limits of %s: %w", in.Result, err)
+	}
+	b := models.ChartBaseline{ID: models.NewID(), FamilyID: in.FamilyID, ProductID: orNil(in.ProductID), Place: in.Place, Result: in.Result, SpecificationID: v.Specification.ID,
+		FirstInspection: points[0].InspectionID, LastInspection: points[len(points)-1].InspectionID, HoldsFrom: points[0].MeasuredAt,
+		Limits: string(frozen), Excluded: in.Excluded, Note: in.Note}
+	if err := s.store.AddChartBaseline(ctx, models.NewStamp(actor, s.now()), b); err != nil {
+		return models.ChartBaseline{}, fmt.Errorf("choose a baseline of %s: %w", in.Result, err)
+	}
+	s.forget()
+	return b, nil
+}
+
+// pointAt is the moment of an inspection.
+func (s *Service) pointAt(ctx context.Context, invalid *models.InvalidError, field, id string) time.Time {
+	if id == "" {
+		invalid.Add(field, "missing")
+		return time.Time{}
+	}
+	inspection, err := s.store.Inspection(ctx, id)
+	if err != nil {
+		invalid.Add(field, "no_such_point")
+	}
+	return inspection.MeasuredAt
+}
+
+// exclusions finds the points that are to have no part, each with its reason.
+func exclusions(invalid *models.InvalidError, points []Point, in NewBaseline) []spc.Exclusion {
+	var out []spc.Exclusion
+	for i := range in.Excluded {
+		e := &in.Excluded[i]
+		e.Reason = oneLine(e.Reason)
+		at := slices.IndexFunc(points, func(p Point) bool { return p.InspectionID == e.InspectionID })
+		switch {
+		case at < 0:
+			invalid.Add("excluded", "outside_baseline")
+		case e.Reason == "":
+			invalid.Add("excluded", "reason_needed")
+		case slices.ContainsFunc(out, func(x spc.Exclusion) bool { return x.Index == at }):
+			invalid.Add("excluded", "twice")
+		default:
+			out = append(out, spc.Exclusion{Index: at, Name: firstText(points[at].Serial, points[at].InspectionID), Reason: e.Reason})
+		}
+		invalid.TooLong("excluded", e.Reason, longestNote)
+	}
+	return out
+}
+
+// NewCause is what somebody says is behind a signal.
+type NewCause struct {
+	models.ChartKey
+	Rule, Side, InspectionID string
+	Code, Note, Action       string
+}
+
+// AddCause keeps the cause of a signal that the chart has. A second one corrects
+// the first, and both stay. Errors: [models.InvalidError]; [models.ErrStale] when
+// the chart no longer has that signal.
+func (s *Service) AddCause(ctx context.Context, actor models.Actor, in NewCause) (models.SignalCause, error) {
+	in.Note, in.Action = oneLine(in.Note), oneLine(in.Action)
+	invalid := &models.InvalidError{}
+	switch {
+	case in.Code == "":
+		invalid.Add("code", "missing")
+	case !slices.Contains(models.SignalCauseCodes, in.Code):
+		invalid.Add("code", "unknown_choice", "typed", models.Shortened(in.Code))
+	case in.Code == models.CauseOther && in.Note == "":
+		invalid.Add("note", "cause_in_words")
+	}
+	invalid.TooLong("note", in.Note, longestNote)
+	invalid.TooLong("action", in.Action, longestNote)
+	if err := invalid.OrNil(); err != nil {
+		return models.SignalCause{}, err
+	}
+	q := ChartQuery{FamilyID: in.FamilyID, ProductID: in.ProductID, Place: in.Place, Result: in.Result, Points: mostPoints}
+	if in.Rule != spc.SmoothedMean && in.Rule != spc.BeyondLimit {
+		q.Rules = []string{in.Rule}
+	}
+	v, err := s.Chart(ctx, q)
+	if err != nil {
+		return models.SignalCause{}, err
+	}
+	if !slices.ContainsFunc(v.Signals, func(g Signal) bool {
+		return g.Reason.Code == in.Rule && string(g.Side) == in.Side && v.Points[g.Point].InspectionID == in.InspectionID
+	}) {
+		return models.SignalCause{}, fmt.Errorf("signal %.40q at %.40q: %w", in.Rule, in.InspectionID, models.ErrStale)
+	}
+	c := models.SignalCause{ID: models.NewID(), FamilyID: in.FamilyID, ProductID: orNil(in.ProductID), Place: in.Place, Result: in.Result, Rule: in.Rule, Side: in.Side,
+		InspectionID: in.InspectionID, Code: in.Code, Note: in.Note, Action: in.Action}
+	if err := s.store.AddSignalCause(ctx, models.NewStamp(actor, s.now()), c); err != nil {
+		return models.SignalCause{}, fmt.Errorf("cause of a signal of %s: %w", in.Result, err)
+	}
+	return c, nil
+}
+
+// NewEvent is something that happened.
+type NewEvent struct {
+	FamilyID string // empty: it concerns every family
+	Place    string // empty: every place
+	At       time.Time
+	Words    string
+}
+
+// AddEvent keeps it.
+func (s *Service) AddEvent(ctx context.Context, actor models.Actor, in NewEvent) (models.ChartEvent, error) {
+	in.Words, in.Place = oneLine(in.Words), oneLine(in.Place)
+	invalid := &models.InvalidError{}
+	switch {
+	case in.At.IsZero():
+		invalid.Add("at", "missing")
+	case in.At.After(s.now().Add(time.Minute)):
+		invalid.Add("at", "event_in_future")
+	}
+	if in.Words == "" {
+		invalid.Add("words", "missing")
+	}
+	invalid.TooLong("words", in.Words, longestWords)
+	invalid.TooLong("place", in.Place, longestWords)
+	if in.FamilyID != "" {
+		if _, err := s.store.Family(ctx, in.FamilyID); errors.Is(err, models.ErrNotFound) {
+			invalid.Add("family", "unknown_family")
+		} else if err != nil {
+			return models.ChartEvent{}, fmt.Errorf("family of an event: %w", err)
+		}
+	}
+	if err := invalid.OrNil(); err != nil {
+		return models.ChartEvent{}, err
+	}
+	e := models.ChartEvent{ID: models.NewID(), FamilyID: orNil(in.FamilyID), Place: in.Place, At: models.Moment(in.At), Words: in.Words}
+	if err := s.store.AddChartEvent(ctx, models.NewStamp(actor, s.now()), e); err != nil {
+		return models.ChartEvent{}, fmt.Errorf("add an event: %w", err)
+	}
+	return e, nil
+}
+
+func oneLine(text string) string {
+	return strings.Join(strings.Fields(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), "")), " ")
+}
+
+func orNil(text string) *string {
+	if text == "" {
+		return nil
+	}
+	return &text
+}
+
+func firstText(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
+}

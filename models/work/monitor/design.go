@@ -1,0 +1,97 @@
+package monitor
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/numbers/spc"
+)
+
+// Design is how often the charts may cry wolf, and what follows from that.
+type Design struct {
+	Alarms float64 // false alarms a month that the owner is ready for, all charts together
+	Charts int     // that are watched
+	Points float64 // a month, on all of them
+	// RunLength is how many points apart the false alarms of one statistic of a
+	// chart are: points times two statistics over alarms, and up to the next round
+	// number so that limits do not breathe with the order book.
+	RunLength float64
+	Watch     spc.Watch
+}
+
+const (
+	// weight of the newest value in the smoothed mean. From 0.05 to 0.2 suits slow
+	// drifts; at a run length of thousands 0.1 sees a change of one sigma soonest,
+	// after about 14 points (Lucas and Saccucci, Technometrics 32, 1990), and 0.2
+	// sees more of what the points themselves show already.
+	weight = 0.05
+	// statistics of a chart: the point, and the smoothed mean.
+	statistics = 2
+	// shortest run length: limits nearer than 2.8 sigma leave nothing to expect.
+	shortest, longest = 200, 1_000_000
+
+	volumeDays   = 90
+	daysOfMonth  = 365.25 / 12
+	designKept   = 10 * time.Minute
+	mostAlarms   = 100
+	fewestAlarms = 0.05
+)
+
+// Design gives the budget and the watch that follows from it.
+func (s *Service) Design(ctx context.Context) (Design, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if !s.designed.IsZero() && s.now().Sub(s.designed).Abs() < designKept {
+		return s.design, nil
+	}
+	d := Design{Alarms: models.UsualChartAlarms}
+	text, err := s.store.Setting(ctx, models.SettingChartAlarms)
+	if err != nil && !errors.Is(err, models.ErrNotFound) {
+		return d, fmt.Errorf("budget of false alarms: %w", err)
+	}
+	if x, err := strconv.ParseFloat(text, 64); err == nil && x >= fewestAlarms && x <= mostAlarms {
+		d.Alarms = x
+	}
+	charts, err := s.watched(ctx)
+	if err != nil {
+		return d, err
+	}
+	for _, c := range charts {
+		d.Charts++
+		d.Points += float64(c.items) / volumeDays * daysOfMonth
+	}
+	d.RunLength = roundUp(min(max(d.Points*statistics/d.Alarms, shortest), longest))
+	watch, known := s.watches[d.RunLength]
+	if !known {
+		if watch, err = spc.WatchFor(weight, d.RunLength); err != nil {
+			return d, fmt.Errorf("limits for one false alarm in %.0f points: %w", d.RunLength, err)
+		}
+		s.watches[d.RunLength] = watch
+	}
+	d.Watch = watch
+	s.design, s.designed = d, s.now()
+	return d, nil
+}
+
+// forget has the budget looked at anew.
+func (s *Service) forget() {
+	s.mu.Lock()
+	s.designed = time.Time{}
+	s.mu.Unlock()
+}
+
+// roundUp gives the next of 1, 2 and 5 times a power of ten.
+func roundUp(x float64) float64 {
+	power := math.Pow(10, math.Floor(math.Log10(x)))
+	for _, step := range []float64{1, 2, 5} {
+		if x <= step*power*(1+1e-9) {
+			return step * power
+		}
+	}
+	return 10 * power
+}

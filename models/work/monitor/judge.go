@@ -1,0 +1,106 @@
+package monitor
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"tracewright/models"
+	"tracewright/models/numbers/spc"
+)
+
+// data gives the points as a chart takes them.
+func (r *reader) data(kind string, points []Point, baseline spc.Baseline) spc.Input {
+	values, groups, counts := make([]float64, len(points)), make([]string, len(points)), make([]int, len(points))
+	for i, p := range points {
+		values[i], groups[i], counts[i] = r.lifted(kind, p.ValueF), p.ProductID, int(math.Round(p.ValueF))
+	}
+	switch {
+	case strings.HasPrefix(kind, "short_run"):
+		return spc.ShortRun{Values: values, Groups: groups, Resolution: r.resolution, Baseline: baseline}
+	case kind == "c":
+		return spc.Counts{Counts: counts, Baseline: baseline}
+	}
+	return spc.Data{Values: values, Resolution: r.resolution, Baseline: baseline}
+}
+
+// lifted is the value as the scale takes it. There is no logarithm of 0: what a
+// gauge shows as 0 is less than half its step, and stands as that.
+func (r *reader) lifted(kind string, x float64) float64 {
+	logarithmic := kind == "individuals_log" || kind == "short_run_ratio"
+	switch {
+	case logarithmic && x <= 0:
+		return math.Pow10(-r.v.Decimals) / 2
+	case kind == "individuals_root" || kind == "short_run_root":
+		return max(x, 0)
+	}
+	return x
+}
+
+// judge holds the points of a phase against its limits and adds it with its
+// signals to the view.
+func (r *reader) judge(ph *Phase, points []Point) error {
+	v, kind := r.v, ph.Limits.Kind
+	data := r.data(kind, points, spc.Baseline{})
+	for _, p := range points {
+		if p.ValueF <= 0 && r.lifted(kind, p.ValueF) != p.ValueF {
+			v.Lifted++
+		}
+	}
+	var extra spc.Chart
+	var err error
+	if kind == "c" {
+		if extra, err = r.countChart(ph, data); err != nil {
+			return err
+		}
+	} else {
+		chart, err := watchOf(v.Nature, v.Design.Watch).Judge(ph.Limits, data)
+		if err != nil {
+			return fmt.Errorf("chart of %s: %w", v.Query.Result, err)
+		}
+		ph.Values = chart.Panels[0]
+		if !ph.Limits.Facts.NoLimits { // Without a centre there is nothing to begin a mean from.
+			ph.Smoothed = chart.Panels[1]
+		}
+		if len(v.Query.Rules) > 0 && !ph.Limits.Facts.NoLimits {
+			if extra, err = spc.Judge(ph.Limits, data); err != nil {
+				return fmt.Errorf("rules on the chart of %s: %w", v.Query.Result, err)
+			}
+		}
+	}
+	v.Phases = append(v.Phases, *ph)
+	r.signals(ph, ph.Values, len(points))
+	r.signals(ph, ph.Smoothed, len(points))
+	rules := slices.DeleteFunc(slices.Clone(v.Query.Rules), func(name string) bool { return name == spc.BeyondLimit })
+	if len(rules) > 0 && len(extra.Panels) > 0 {
+		asked, err := extra.WithRules(rules)
+		if err != nil {
+			return models.Invalid("rules", "unknown_choice", "typed", models.Shortened(strings.Join(rules, " ")))
+		}
+		r.signals(ph, asked.Panels[0], len(points))
+	}
+	slices.SortStableFunc(v.Signals, func(a, b Signal) int { return a.Point - b.Point })
+	return nil
+}
+
+// countChart judges counts: the exact tails of their distribution, and no smoothed
+// mean.
+func (r *reader) countChart(ph *Phase, data spc.Input) (spc.Chart, error) {
+	chart, err := spc.Judge(ph.Limits, data)
+	if err != nil {
+		return chart, fmt.Errorf("chart of %s: %w", r.v.Query.Result, err)
+	}
+	ph.Values = chart.Panels[0]
+	return chart, nil
+}
+
+// signals adds those of a panel, whose points are those of the phase.
+func (r *reader) signals(ph *Phase, panel spc.Panel, n int) {
+	v := r.v
+	for _, s := range panel.Signals {
+		g := Signal{Phase: len(v.Phases) - 1, Panel: panel.Name, Point: ph.From + s.Index, First: ph.From + s.First, Last: ph.From + s.Last, Side: s.Side,
+			Open: s.Last == n-1, Reason: models.Remark{Code: s.Rule, Values: asText(s.Values, max(v.Decimals+2, 4))}}
+		v.Signals = append(v.Signals, g)
+	}
+}

@@ -1,0 +1,121 @@
+package monitor
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"tracewright/models"
+)
+
+// watchedChart is a chart that counts, with how many items came to it in the last
+// volumeDays.
+type watchedChart struct {
+	models.ChartKey
+	items int
+}
+
+// Watched lists the charts that count: each limited result that is a number, of
+// each family at each place at which something was measured in the last 90 days,
+// and every chart with a baseline that somebody chose.
+func (s *Service) Watched(ctx context.Context) ([]models.ChartKey, error) {
+	charts, err := s.watched(ctx)
+	keys := make([]models.ChartKey, len(charts))
+	for i, c := range charts {
+		keys[i] = c.ChartKey
+	}
+	return keys, err
+}
+
+func (s *Service) watched(ctx context.Context) ([]watchedChart, error) {
+	volumes, err := s.store.ChartVolumes(ctx, s.now().AddDate(0, 0, -volumeDays))
+	if err != nil {
+		return nil, fmt.Errorf("volume of the charts: %w", err)
+	}
+	var charts []watchedChart
+	listed, limits := map[models.ChartKey]bool{}, map[string][]string{}
+	for _, v := range volumes {
+		results, known := limits[v.FamilyID]
+		if !known {
+			specification, err := s.store.SpecificationInForce(ctx, v.FamilyID, nil)
+			if err != nil && !errors.Is(err, models.ErrNotFound) {
+				return nil, fmt.Errorf("specification of a watched family: %w", err)
+			}
+			results = Chartable(specification, true)
+			limits[v.FamilyID] = results
+		}
+		for _, result := range results {
+			key := models.ChartKey{FamilyID: v.FamilyID, Place: v.Place, Result: result}
+			listed[key] = true
+			charts = append(charts, watchedChart{key, v.Items})
+		}
+	}
+	chosen, err := s.store.ChartsWithBaseline(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("charts with a baseline: %w", err)
+	}
+	for _, key := range chosen {
+		if !listed[key] {
+			charts = append(charts, watchedChart{ChartKey: key, items: itemsOf(volumes, key)})
+		}
+	}
+	return charts, nil
+}
+
+// itemsOf is how many items a chart had, at its place or at all. Those of one
+// product are not counted apart: the figure is then too high, and the limits a
+// little wider than they need be.
+func itemsOf(volumes []models.ChartVolume, key models.ChartKey) int {
+	n := 0
+	for _, v := range volumes {
+		if v.FamilyID == key.FamilyID && (key.Place == "" || key.Place == v.Place) {
+			n += v.Items
+		}
+	}
+	return n
+}
+
+// Chartable lists the results of a specification that are numbers of a whole item;
+// with limits only those that are judged.
+func Chartable(specification models.Specification, limited bool) []string {
+	var results []string
+	for _, c := range specification.Characteristics {
+		if c.Form != models.Measured && c.Form != models.Counted {
+			continue
+		}
+		for _, l := range c.Results {
+			if !ofOneBlock[l.Result] && (!limited || l.HasLimit()) {
+				results = append(results, l.Result)
+			}
+		}
+	}
+	return results
+}
+
+// ofOneBlock are the results of each block of a pack: many to an item.
+var ofOneBlock = map[string]bool{"block_ocv25": true, "block_soc": true, "block_r25": true}
+
+// signalsPoints is how many points of a chart are looked through for signals: of a
+// longer phase the newest.
+const signalsPoints = 1000
+
+// Signals gives what the chart of a key signals by the default rules over its
+// present phase, oldest first: the smoothed mean beyond its limit, and single
+// points beyond theirs, without those that a signal of the smoothed mean on the
+// same side covers already. A chart that has nothing to say has none.
+func (s *Service) Signals(ctx context.Context, key models.ChartKey) ([]models.ChartSignal, error) {
+	v, err := s.Chart(ctx, ChartQuery{FamilyID: key.FamilyID, ProductID: key.ProductID, Place: key.Place, Result: key.Result, Points: signalsPoints})
+	if err != nil {
+		return nil, err
+	}
+	var signals []models.ChartSignal
+	for _, g := range v.Signals {
+		if g.Phase != len(v.Phases)-1 || g.Covered {
+			continue
+		}
+		p := v.Points[g.Point]
+		signals = append(signals, models.ChartSignal{ChartKey: key, Rule: g.Reason.Code, Side: string(g.Side), InspectionID: p.InspectionID, ItemID: p.ItemID, Serial: p.Serial,
+			MeasuredAt: p.MeasuredAt, Since: v.Points[g.First].MeasuredAt, Reason: v.Said(g), Settled: len(g.Causes) > 0})
+	}
+	return signals, nil
+}
