@@ -82,6 +82,9 @@ func ask(t testing.TB, scenario string, seed uint64) askedShop {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if err := a.Services.Watch.Rebuild(context.Background(), nil); err != nil {
+		t.Fatal(err)
+	}
 	jar, err := cookiejar.New(nil)
 	if err != nil {
 		t.Fatal(err)

@@ -13,6 +13,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/store"
 	"tracewright/models/work/access"
+	"tracewright/server/app"
 	"tracewright/server/keyring"
 	"tracewright/testdata/demo"
 )
@@ -110,7 +111,20 @@ func (d *demoCommand) fill(ctx context.Context, path string, keys *keyring.Folde
 		return err
 	}
 	made.Owner, made.Wheels, made.Packs, made.Certificates = summary.Owner.ID, summary.Wheels, summary.Packs, summary.Certificates
-	return letIn(ctx, access.New(s, time.Now, access.Cost{}))
+	if err := letIn(ctx, access.New(s, time.Now, access.Cost{})); err != nil {
+		return err
+	}
+	return watchCharts(ctx, s, app.Config{})
+}
+
+// watchCharts computes what the charts signal of a shop that was made past the
+// server, so that its first page knows it.
+func watchCharts(ctx context.Context, s *store.Store, config app.Config) error {
+	a, err := app.New(s, config)
+	if err != nil {
+		return err
+	}
+	return a.Services.Watch.Rebuild(ctx, nil)
 }
 
 // settle waits until a file is on the disk.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 	"strings"
+	"time"
 
 	"tracewright/models"
 )
@@ -13,14 +14,20 @@ import (
 // serves no other wording.
 const firstRounds = "i.round = 1 AND i.stage IN ('final', 'incoming')"
 
+// walkedPerValue is how many inspections are looked through for each value that is
+// asked for: of a result that is read of one wheel in twenty there are fewer than
+// asked for, and one that was never read costs a moment and no walk through years.
+const walkedPerValue = 10
+
 // Series gives the newest, or the oldest, values of one result, oldest first, without those of
-// inspections that another one replaced.
+// inspections that another one replaced. The newest are those among ten times as
+// many inspections.
 func (s *Store) Series(ctx context.Context, q models.SeriesQuery) ([]models.SeriesPoint, error) {
 	limit := q.Limit
 	if limit <= 0 {
 		limit = 10_000
 	}
-	where, args := []string{"i.family_id = ?", "r.code = ?", "r.position = ''", "r.value_f IS NOT NULL"}, []any{q.FamilyID, q.Result}
+	where, args := []string{"i.family_id = ?"}, []any{q.FamilyID}
 	switch {
 	case q.FirstSets:
 		where = append(where, "i.first_set")
@@ -44,7 +51,13 @@ func (s *Store) Series(ctx context.Context, q models.SeriesQuery) ([]models.Seri
 	order := "DESC"
 	if q.Oldest {
 		order = "ASC"
+	} else {
+		// The moment of the last inspection that is looked at; before it there may be none.
+		since := "SELECT i.measured_at FROM inspections AS i WHERE " + strings.Join(where, " AND ") + " ORDER BY i.measured_at DESC, i.id DESC LIMIT 1 OFFSET ?"
+		where = append(where, "i.measured_at >= coalesce(("+since+"), ?)")
+		args = append(slices.Concat(args, args), walkedPerValue*limit-1, time.Unix(0, 0).UTC())
 	}
+	where, args = append(where, "r.code = ?", "r.position = ''", "r.value_f IS NOT NULL"), append(args, q.Result)
 	var points []models.SeriesPoint
 	err := s.read.WithContext(ctx).Raw(`SELECT i.id AS inspection_id, i.item_id, coalesce(t.serial, '') AS serial, i.measured_at, r.value, r.value_f,
 	i.person_id, i.place, i.product_id

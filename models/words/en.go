@@ -83,6 +83,7 @@ var englishPages = []group{
 	{"", enPeople},
 	{"", enOffice},
 	{"", enSignals},
+	{"", enWatch},
 	{"chart.", enCharts},
 	{"chart_kind.", enChartKinds},
 	{"", enChartRemarks},

@@ -166,6 +166,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/customers/:id/erase", models.ActCustomers, a.eraseCustomer),
 
 		get("/charts", models.ActLook, a.chart),
+		get("/charts/events", models.ActLook, a.chartEvents),
 		post("/charts/baselines", models.ActSpecify, a.chooseBaseline),
 		post("/charts/causes", models.ActRecord, a.explainSignal),
 		post("/charts/happenings", models.ActRecord, a.addHappening),

@@ -35,6 +35,7 @@ import (
 	"tracewright/models/work/studies"
 	"tracewright/models/work/trace"
 	"tracewright/models/work/truing"
+	"tracewright/models/work/watch"
 	"tracewright/server/httpx"
 	"tracewright/server/public"
 )
@@ -102,6 +103,7 @@ func New(s *store.Store, config Config) (*App, error) {
 	recorder.Heed(blocks.Against)
 	released.Heed(blocks.Against)
 	goods, built := receive.New(s, config.Now, settings.Zone), assembly.New(s, config.Now, settings.Zone)
+	charts := monitor.New(s, config.Now, settings.Zone)
 	ships := shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone)
 	a.Services = httpx.Services{
 		Access: people, Sessions: sessions, Shop: settings,
@@ -111,7 +113,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Specify:  specify.New(s, config.Now),
 		Receive:  goods,
 		Labels:   labels.New(s, config.Now, settings.Zone, drawLabels),
-		Monitor:  monitor.New(s, config.Now, settings.Zone),
+		Monitor:  charts,
 		Trace:    trace.New(s),
 		Truing:   truing.New(s, config.Now),
 		Build:    build.New(s, config.Now),
@@ -129,6 +131,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Nonconforming: nonconforming.New(s, config.Now, settings.Zone),
 		Corrective:    corrective.New(s, config.Now, settings.Zone),
 		Defects:       defects.New(s, config.Now),
+		Watch:         watch.New(s, wholeFamilies{s, charts}, watch.Options{Sealed: seals.Listen, Zone: settings.Zone, Now: config.Now, Log: config.Log}),
 
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),
@@ -147,6 +150,10 @@ func New(s *store.Store, config Config) (*App, error) {
 
 // Seal numbers and signs the log of changes until ctx ends, and once more then.
 func (a *App) Seal(ctx context.Context) { a.Services.Sealing.Run(ctx) }
+
+// Watch keeps the signals of the charts up to date, and tells pages what came,
+// until ctx ends.
+func (a *App) Watch(ctx context.Context) { a.Services.Watch.Run(ctx) }
 
 // Close ends what Open began.
 func (a *App) Close() error { return a.Store.Close() }

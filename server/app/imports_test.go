@@ -78,6 +78,7 @@ var edges = map[string]string{
 	"models/work/verify":        "models models/trail",
 	"models/work/specify":       "models " + numbers + " " + trade,
 	"models/work/trace":         "models " + numbers + " " + trade,
+	"models/work/watch":         "models",
 	"models/work/truing":        "models models/trail " + numbers + " " + trade,
 	// Papers of any record: it knows none of them.
 	"models/work/documents": "models",

@@ -34,6 +34,10 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	sealing, stopSealing := context.WithCancel(context.WithoutCancel(ctx))
 	defer stopSealing()
 	go func() { a.Seal(sealing); close(sealed) }()
+	watched := make(chan struct{})
+	watching, stopWatching := context.WithCancel(ctx)
+	defer stopWatching()
+	go func() { a.Watch(watching); close(watched) }()
 	var causes []error
 	running := len(servers)
 	select {
@@ -49,6 +53,8 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	for range running {
 		causes = append(causes, <-failed)
 	}
+	stopWatching()
+	<-watched
 	stopSealing()
 	<-sealed
 	causes = append(causes, a.Close())
@@ -66,9 +72,10 @@ func (a *App) server() *http.Server {
 		MaxHeaderBytes: 64 << 10,
 		ErrorLog:       a.quietly(),
 	}
-	// Pages that listen to a gauge would go on for minutes; they come back to
-	// whoever answers next.
+	// Pages that listen to a gauge or a chart would go on for minutes; they come
+	// back to whoever answers next.
 	server.RegisterOnShutdown(a.Services.Stands.Close)
+	server.RegisterOnShutdown(a.Services.Watch.Close)
 	return server
 }
 

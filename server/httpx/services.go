@@ -33,6 +33,7 @@ import (
 	"tracewright/models/work/studies"
 	"tracewright/models/work/trace"
 	"tracewright/models/work/truing"
+	"tracewright/models/work/watch"
 )
 
 // Services is what handlers call; app fills it. A handler takes from it the
@@ -67,6 +68,7 @@ type Services struct {
 	Corrective    *corrective.Service
 	Defects       *defects.Service
 	Lists         *lists.Service
+	Watch         *watch.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

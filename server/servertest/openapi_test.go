@@ -592,4 +592,5 @@ func (w *walk) problems() {
 	w.ask(Desk, "GET /items/{item}", "/items/"+w.unknownSerial(), nil, http.StatusNotFound)
 	w.ask(Desk, "GET /families/{id}", "/families/nothing-of-ours", nil, http.StatusNotFound)
 	w.ask(Desk, "GET /charts", "/charts?from=yesterday", nil, http.StatusUnprocessableEntity)
+	w.ask(Desk, "GET /charts/events", "/charts/events?follow=no&family="+models.NewID(), nil, http.StatusOK)
 }

@@ -46,6 +46,8 @@ type Service struct {
 	next    time.Time     // when a checkpoint is due at the earliest
 	behind  time.Duration // how far the clock stands behind the last seal
 
+	listeners map[chan struct{}]bool
+
 	copying sync.Mutex // one writer of copies at a time
 }
 
@@ -63,7 +65,7 @@ func New(store Store, o Options) *Service {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
-	return &Service{store: store, keys: o.Keys, copies: o.Copies, server: o.Server, now: o.Now, log: o.Log}
+	return &Service{store: store, keys: o.Keys, copies: o.Copies, server: o.Server, now: o.Now, log: o.Log, listeners: map[chan struct{}]bool{}}
 }
 
 // Run seals until ctx ends: at once after a change of this program, shortly
@@ -134,6 +136,9 @@ func (s *Service) drain(ctx context.Context) error {
 		var done models.SealedBatch
 		if done, err = s.store.Seal(ctx, s.now(), mostAtOnce); err != nil {
 			break
+		}
+		if done.Count > 0 {
+			s.tellSealed()
 		}
 		s.clock(done.ClockBack)
 		waits = done.Count == mostAtOnce

@@ -1,0 +1,65 @@
+package watch_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/numbers/spc"
+	"tracewright/models/words"
+)
+
+func TestWhatAReviewIsTold(t *testing.T) {
+	english := words.In("en")
+	each(t, func(t *testing.T, h *shop) {
+		s := h.watch()
+		from := h.Now
+		said := func() string {
+			t.Helper()
+			list, err := s.Said(t.Context(), from, h.Now.Add(time.Hour))
+			h.Must(err)
+			var lines []string
+			for _, sentence := range list {
+				if sentence.About != models.AskCharts {
+					t.Errorf("it is about %q", sentence.About)
+				}
+				lines = append(lines, english.Remark(sentence.Remark))
+			}
+			return strings.Join(lines, "\n")
+		}
+		want := func(name, text string) {
+			t.Helper()
+			if got := said(); got != text {
+				t.Errorf("%s:\n%s\nwant\n%s", name, got, text)
+			}
+		}
+		want("nothing computed", "No chart is watched: nothing was measured in the last 90 days.")
+		h.steady(30, "stand 1")
+		h.catchUp(s)
+		want("a steady process", "In control: no signal on any of the 6 watched charts.")
+		high := h.wheel(95, "stand 1")
+		h.catchUp(s)
+		want("a signal", "Lateral run-out, full reading, wheels, all places: a signal on 12 May 2031, without a cause yet.\n"+
+			"Lateral run-out, full reading, wheels, stand 1: a signal on 12 May 2031, without a cause yet.")
+		h.Must(h.Store.AddSignalCause(t.Context(), models.NewStamp(h.Operator, h.Now), models.SignalCause{FamilyID: h.charts.family, Place: "stand 1", Result: "lateral_tir", Rule: spc.BeyondLimit, Side: "high",
+			InspectionID: high.ID, Code: "misread"}))
+		want("with a cause on one chart", "Lateral run-out, full reading, wheels, all places: a signal on 12 May 2031, without a cause yet.\n"+
+			"Lateral run-out, full reading, wheels, stand 1: a signal on 12 May 2031, and its cause is known.")
+		open, err := s.Open(t.Context())
+		h.Must(err)
+		if len(open) != 1 || open[0].Place != "" || open[0].Settled {
+			t.Errorf("open %+v", open)
+		}
+		if of, err := s.Of(t.Context(), h.key("stand 1")); err != nil || len(of) != 1 || !of[0].Settled {
+			t.Errorf("of its chart %+v, %v", of, err)
+		}
+		h.Now = h.Now.Add(24 * time.Hour)
+		h.wheel(3, "stand 1")
+		h.catchUp(s)
+		want("two of them", "Lateral run-out, full reading, wheels, all places: 2 signals, the first on 12 May 2031, and 2 without a cause.\n"+
+			"Lateral run-out, full reading, wheels, stand 1: 2 signals, the first on 12 May 2031, and 1 without a cause.")
+		from = h.Now.Add(time.Minute)
+		want("since then", "In control: no signal on any of the 6 watched charts.")
+	})
+}
