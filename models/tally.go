@@ -1,6 +1,9 @@
 package models
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // A tally is a count that follows from records: one of a shop-day, family and
 // whatever else stands in its key. Nothing is decided by tallies and no digest
@@ -107,7 +110,7 @@ type FirstSet struct {
 	PersonID     string
 	MeasuredAt   time.Time
 	Verdict      string
-	Failed       []FailedResult
+	Failed       []FailedResult `gorm:"-"`
 }
 
 // FailedResult is a result that failed, with what it was held against.
@@ -144,4 +147,25 @@ func DefectOf(result string, below bool) string {
 		return code
 	}
 	return result
+}
+
+// sidedResults show one defect below their limits and another above.
+var sidedResults = []string{"tension_mean_loose", "tension_mean_tight"}
+
+// ResultsOf lists the results that show a defect, as [DefectOf] leads to it; sided
+// are those that show it on one side of their limits only, below for below.
+func ResultsOf(defect string) (results, sided []string, below bool) {
+	for result, code := range resultDefects {
+		if code == defect {
+			results = append(results, result)
+		}
+	}
+	slices.Sort(results)
+	if defect == DefectOf(sidedResults[0], true) || defect == DefectOf(sidedResults[0], false) {
+		sided, below = sidedResults, defect == DefectOf(sidedResults[0], true)
+	}
+	if len(results) == 0 && len(sided) == 0 {
+		results = []string{defect}
+	}
+	return results, sided, below
 }

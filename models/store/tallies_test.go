@@ -231,3 +231,63 @@ func TestAFoldGoesOnWhereItStopped(t *testing.T) {
 		}
 	})
 }
+
+// The list behind a count has as many items as the count: for each code, each lot,
+// and all that failed. A mean tension of 600 N lies
+// below its limits, which is another defect than above them.
+func TestFirstSetsAreAsManyAsTheirCount(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx := t.Context()
+		lot := models.Lot{ID: models.NewID(), Code: "SP-1", Material: "spokes", Quantity: 1000, ReceivedAt: h.Now.AddDate(0, -1, 0)}
+		h.Must(h.Store.AddLot(ctx, models.NewStamp(h.Owner, h.Now), lot))
+		for i, n := range []int{1000, 600, 1000, 600} {
+			sub := swung(h, h.AnotherWheel(), 20+180*(i/2), 20)
+			for k := range 2 {
+				sub.Sets[3+k].Values = []string{fmt.Sprint(n), fmt.Sprint(n), fmt.Sprint(n)}
+			}
+			if i > 1 {
+				sub.Parts = []models.SentPart{{Role: "spokes_a", Lot: lot.Code, Quantity: 36}}
+			}
+			h.MustRecord(sub)
+		}
+		got := tallied(t, h, time.UTC)
+		q := models.FirstSetQuery{Families: []string{*h.Item[models.KindWheel].FamilyID}, From: h.Now.Add(-time.Hour), To: h.Now.Add(time.Hour), Limit: 2}
+		count := func(name string, q models.FirstSetQuery, want int) {
+			t.Helper()
+			list, total, err := h.Store.FirstSets(ctx, q)
+			if err != nil || total != want || len(list) != min(want, 2) {
+				t.Errorf("%s: %d of %d, %v; want %d", name, len(list), total, err, want)
+			}
+			for _, f := range list {
+				if (f.Verdict == models.VerdictFail) != (len(f.Failed) > 0) {
+					t.Errorf("%s: %s with %v", name, f.Verdict, f.Failed)
+				}
+			}
+		}
+		codes := map[string]int{}
+		for _, d := range got.Defects {
+			if d.Source == models.FromFirstSet {
+				codes[d.Code] = d.Items
+			}
+		}
+		if want := map[string]int{"W01": 2, "W04": 2}; !reflect.DeepEqual(codes, want) {
+			t.Errorf("codes %v, want %v", codes, want)
+		}
+		count("all", q, 4)
+		for code, n := range codes {
+			q.Code = code
+			count(code, q, n)
+		}
+		q.Code = "W05"
+		count("tension above", q, 0)
+		q.Code, q.Failed = "", true
+		count("failed", q, 3)
+		q.Failed, q.LotID = false, lot.ID
+		count("the lot", q, 2)
+		if len(got.Lots) != 1 || got.Lots[0].Failed != 2 || got.Lots[0].Passed != 0 || got.Lots[0].LotID != lot.ID {
+			t.Errorf("lots %+v, want two failed of one", got.Lots)
+		}
+		q.LotID, q.Place = "", "elsewhere"
+		count("a place without any", q, 0)
+	})
+}
