@@ -83,6 +83,7 @@ var englishPages = []group{
 	{"", enPeople},
 	{"", enOffice},
 	{"", enSignals},
+	{"", enFailures},
 	{"", enTurns},
 	{"", enStudies},
 	{"turns.", enTurnList},

@@ -118,4 +118,6 @@ var enSettings = map[string]string{
 	"second_person":   "what another person has to confirm",
 	"paper_language":  "the language of certificates",
 	"warranty_months": "the warranty",
+	"hourly_rate":     "what an hour costs",
+	"rate_currency":   "the currency of what an hour costs",
 }
