@@ -25,6 +25,8 @@ var enFailures = map[string]string{
 	"failures_lot_low":      "With lot {name}, only {k} of {n} {kinds} failed at the first set; {expected} were to be expected from their products and months.",
 	"failures_month_high":   "In {month}, {k} of {n} {kinds} failed at the first set; {expected} were to be expected from the products.",
 	"failures_month_low":    "In {month}, only {k} of {n} {kinds} failed at the first set; {expected} were to be expected from the products.",
+	"failures_of_one_high":  "{first_fault}, {group}: {k} of {n} {kinds} at the first set; {expected} were to be expected from the products and months.",
+	"failures_of_one_low":   "{first_fault}, {group}: only {k} of {n} {kinds} at the first set; {expected} were to be expected from the products and months.",
 	"failures_alike":        "None of the {count} groups compared differs from what its products and months give.",
 
 	"failures_rounds":     "Until they passed, {n} {kinds} took {rounds} rounds and {minutes} minutes at the stand on average.",

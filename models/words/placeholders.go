@@ -128,6 +128,7 @@ var Placeholders = map[string]string{
 	"rounds":         "how many rounds",
 	"minutes":        "how many minutes",
 	"month":          "a month with its year",
+	"group":          "name of a group that is compared",
 	"first_month":    "the earlier of two months, with its year",
 	"last_month":     "the later of two months, with its year",
 	"k_before":       "a count out of n_before",

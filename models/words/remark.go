@@ -51,7 +51,7 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			if values["n"] == "1" {
 				out[key] = c.Kind(v)
 			}
-		case "month", "first_month", "last_month":
+		case "month", "first_month", "last_month", "group": // Of a group, or what it is called.
 			out[key] = c.Month(v)
 		case "against":
 			out[key] = c.joined(v, func(code string) string { return c.named("doubt.", code) })

@@ -30,6 +30,9 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		go func() { failed <- strangers.Serve(public) }()
 	}
 	go a.clearSessions(ctx)
+	folding, stopFolding := context.WithCancel(ctx)
+	folded := make(chan struct{})
+	go func() { a.fold(folding); close(folded) }()
 	sealed := make(chan struct{})
 	sealing, stopSealing := context.WithCancel(context.WithoutCancel(ctx))
 	defer stopSealing()
@@ -49,6 +52,8 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	for range running {
 		causes = append(causes, <-failed)
 	}
+	stopFolding()
+	<-folded
 	stopSealing()
 	<-sealed
 	causes = append(causes, a.Close())

@@ -59,70 +59,81 @@ func (s *Service) names(ctx context.Context, a asked, t models.Tallied) (names, 
 // all first sets of that product and month that failed. A cut by product is adjusted
 // for months alone, one by month for products alone. A group's own first sets are
 // among all, so that one as large as the rest together differs from it by half.
+// Where a cause is asked for, what failed so is counted; of lots that is not known.
 func (v *View) cuts(t models.Tallied, n names) error {
 	var places, people, products, months, lots []part
-	for _, s := range t.Sets {
-		judged := s.Passed + s.Failed
-		if judged == 0 {
-			continue
-		}
-		month := s.Day[:len("2031-05")]
-		p := part{of: stratum{s.ProductID, month}, k: s.Failed, n: judged, took: s}
-		add := func(list *[]part, group string, of stratum) {
+	same := func(id string) string { return id }
+	add := func(day, product, place, person string, p part) {
+		month := day[:len("2031-05")]
+		put := func(list *[]part, group string, of stratum) {
 			p.group, p.of = group, of
 			*list = append(*list, p)
 		}
-		if s.Place != "" {
-			add(&places, s.Place, stratum{s.ProductID, month})
+		if place != "" {
+			put(&places, place, stratum{product, month})
 		}
-		add(&people, s.PersonID, stratum{s.ProductID, month})
-		if s.ProductID != "" {
-			add(&products, s.ProductID, stratum{month: month})
+		put(&people, person, stratum{product, month})
+		if product != "" {
+			put(&products, product, stratum{month: month})
 		}
-		add(&months, month, stratum{product: s.ProductID})
+		put(&months, month, stratum{product: product})
+	}
+	for _, s := range t.Sets {
+		if judged := s.Passed + s.Failed; judged > 0 {
+			p := part{n: judged, took: s}
+			if v.Query.Code == "" {
+				p.k = s.Failed
+			}
+			add(s.Day, s.ProductID, s.Place, s.PersonID, p)
+		}
+	}
+	for _, d := range t.Defects {
+		if v.Query.Code != "" && d.Source == models.FromFirstSet && d.Code == v.Query.Code {
+			add(d.Day, d.ProductID, d.Place, d.PersonID, part{k: d.Items})
+		}
 	}
 	for _, l := range t.Lots {
-		lots = append(lots, part{group: l.LotID, of: stratum{l.ProductID, l.Day[:len("2031-05")]}, k: l.Failed, n: l.Passed + l.Failed})
-	}
-	rates := func(parts []part) map[stratum]float64 {
-		k, n := map[stratum]float64{}, map[stratum]float64{}
-		for _, p := range parts {
-			k[p.of], n[p.of] = k[p.of]+float64(p.k), n[p.of]+float64(p.n)
+		if v.Query.Code == "" {
+			lots = append(lots, part{group: l.LotID, of: stratum{l.ProductID, l.Day[:len("2031-05")]}, k: l.Failed, n: l.Passed + l.Failed})
 		}
-		for of := range n {
-			k[of] /= n[of]
-		}
-		return k
 	}
 	all := rates(people) // Every first set has a person.
-	same := func(id string) string { return id }
 	for _, c := range []struct {
 		by    string
 		parts []part
 		rates map[stratum]float64
 		name  func(string) string
 	}{
-		{ByPlace, places, all, same}, {ByPerson, people, all, named(n.people)}, {ByProduct, products, rates(products), named(n.products)}, {ByLot, lots, all, named(n.lots)}, {ByMonth, months, rates(months), same},
+		{ByPlace, places, all, same}, {ByPerson, people, all, named(n.people)}, {ByProduct, products, rates(products), named(n.products)}, {ByMonth, months, rates(months), same}, {ByLot, lots, all, named(n.lots)},
 	} {
-		if cut := cutOf(c.by, c.parts, c.rates, c.name); len(cut.Groups)+len(cut.Few) > 0 {
-			v.Cuts = append(v.Cuts, cut)
+		cut := cutOf(c.by, c.parts, c.rates, c.name)
+		if len(cut.Groups) == 1 { // One group has nothing beside it: it is listed.
+			cut.Few = append(cut.Few, cut.Groups...)
+			cut.Groups = nil
 		}
-	}
-	for i := range v.Cuts {
-		if len(v.Cuts[i].Groups) < 2 { // One group has nothing beside it: it is listed.
-			v.Cuts[i].Few = append(v.Cuts[i].Few, v.Cuts[i].Groups...)
-			v.Cuts[i].Groups = nil
-		}
-		v.Compared += len(v.Cuts[i].Groups)
-	}
-	for i := range v.Cuts {
-		for j := range v.Cuts[i].Groups {
-			if err := v.Cuts[i].Groups[j].judge(v.Compared); err != nil {
-				return fmt.Errorf("compare by %s: %w", v.Cuts[i].By, err)
+		for j := range cut.Groups {
+			if err := cut.Groups[j].judge(len(cut.Groups)); err != nil {
+				return fmt.Errorf("compare by %s: %w", c.by, err)
 			}
+		}
+		if cut.Among = len(cut.Groups); cut.Among+len(cut.Few) > 0 {
+			v.Cuts = append(v.Cuts, cut)
+			v.Compared += cut.Among
 		}
 	}
 	return nil
+}
+
+// rates are the shares that failed in each stratum.
+func rates(parts []part) map[stratum]float64 {
+	k, n := map[stratum]float64{}, map[stratum]float64{}
+	for _, p := range parts {
+		k[p.of], n[p.of] = k[p.of]+float64(p.k), n[p.of]+float64(p.n)
+	}
+	for of := range n {
+		k[of] /= n[of]
+	}
+	return k
 }
 
 func named(names map[string]string) func(string) string {
@@ -158,8 +169,8 @@ func cutOf(by string, parts []part, rates map[stratum]float64, name func(string)
 }
 
 // judge holds a group against its expected failures: twice the smaller tail of the
-// binomial distribution at expected/n, with 5 % divided by the number of groups that
-// are compared (Bonferroni). Chances that differ from item to item spread less than
+// binomial distribution at expected/n, with 5 % divided by the number of groups of
+// its cut (Bonferroni). Chances that differ from item to item spread less than
 // the one at their mean (Hoeffding, Annals of Mathematical Statistics 27, 1956), so
 // that the limits are on the safe side.
 func (g *Group) judge(compared int) error {

@@ -125,6 +125,33 @@ func TestStandsAreAdjustedForTheirMix(t *testing.T) {
 	}
 }
 
+// Asked for a cause, groups are compared by what failed so: of 100 wheels each, 30
+// at stand 1 failed in dish and none at stand 2, which is 15 expected of each.
+func TestGroupsByOneCause(t *testing.T) {
+	at := func(code, place string, n int) models.DefectTally {
+		d := failed(code, n)
+		d.ProductID, d.Place, d.PersonID = "light", place, "vale"
+		return d
+	}
+	s := &told{Tallied: models.Tallied{Sets: []models.Tally{set("2031-05-12", "light", "stand 1", "vale", 70, 30), set("2031-05-12", "light", "stand 2", "vale", 70, 30)},
+		Defects: []models.DefectTally{at("W03", "stand 1", 30), at("W01", "stand 2", 30)}, Lots: []models.LotTally{{FamilyID: "rear", Day: "2031-05-12", LotID: "1", ProductID: "light", Passed: 140, Failed: 60}}}}
+	if v := ask(t, s, owner, Query{}); len(v.Outside()) != 0 || v.Cuts[len(v.Cuts)-1].By != ByLot {
+		t.Errorf("by whatever failed: %v", v.Outside())
+	}
+	v := ask(t, s, owner, Query{Code: "W03"})
+	g := v.Cuts[0].Groups
+	if g[0].K != 30 || g[0].N != 100 || !near(g[0].Expected, 15) || g[0].Signal != "high" || g[1].K != 0 || g[1].Signal != "low" {
+		t.Errorf("by dish: %+v", g)
+	}
+	said := v.Outside()
+	if len(said) != 2 || said[0].Code != "failures_of_one_high" || said[0].Values["first_fault"] != "W03" || said[0].Values["group"] != "stand 1" || said[0].Query["code"] != "W03" {
+		t.Errorf("%v", said)
+	}
+	if slices.ContainsFunc(v.Cuts, func(c Cut) bool { return c.By == ByLot }) {
+		t.Error("lots are compared by a cause that they are not counted by")
+	}
+}
+
 // A group of 20 at one half, of six compared: 0.05/6 = 0.00833, half of it 0.00417.
 // Of 20 fair throws 16 or more come up with 0.0059, 17 or more with 0.0013 (binomial
 // table), so that 17 is a signal and 16 is none.
@@ -150,7 +177,7 @@ func TestFewAreNotCompared(t *testing.T) {
 	if c := v.Cuts[0]; len(c.Groups) != 2 || len(c.Few) != 1 || c.Few[0].Name != "stand 3" || c.Few[0].Signal != "" {
 		t.Errorf("%+v", c)
 	}
-	if c := v.Cuts[len(v.Cuts)-1]; c.By != ByMonth || len(c.Groups) != 0 || len(c.Few) != 1 {
+	if c := v.Cuts[len(v.Cuts)-1]; c.By != ByMonth || c.Among != 0 || len(c.Groups) != 0 || len(c.Few) != 1 {
 		t.Errorf("the one month: %+v", c)
 	}
 	if v.Compared != 4 {
@@ -290,7 +317,7 @@ func TestRecordedIsTold(t *testing.T) {
 		if v.Failed != 1 || v.Inspected != 1 || len(v.Causes) != 1 || v.Causes[0].Code != "W01" {
 			t.Errorf("%+v", v)
 		}
-		items, err := s.Items(t.Context(), h.Owner, ItemQuery{Query: v.Query, Code: "W01"})
+		items, err := s.Items(t.Context(), h.Owner, ItemQuery{Query: Query{Code: "W01"}})
 		h.Must(err)
 		if items.Total != 1 || items.List[0].Serial != h.Serial[models.KindWheel] || items.List[0].Failed[0].Code != "lateral_tir" {
 			t.Errorf("%+v", items)

@@ -13,8 +13,7 @@ const MostItems = 200
 
 // ItemQuery asks for the items behind a bar or a point.
 type ItemQuery struct {
-	Query
-	Code     string // a cause
+	Query    // its Code: only those that failed so
 	PersonID string
 	LotID    string
 	Failed   bool // those that failed, whatever in
@@ -53,7 +52,7 @@ func (s *Service) Items(ctx context.Context, actor models.Actor, q ItemQuery) (I
 	if err != nil {
 		return Items{}, fmt.Errorf("last day: %w", err)
 	}
-	out.List, out.Total, err = s.store.FirstSets(ctx, models.FirstSetQuery{Families: a.ids, From: from, To: to.AddDate(0, 0, 1), ProductID: a.ProductID, Place: a.Place, PersonID: q.PersonID, LotID: q.LotID, Failed: q.Failed, Code: q.Code, Limit: MostItems})
+	out.List, out.Total, err = s.store.FirstSets(ctx, models.FirstSetQuery{Families: a.ids, From: from, To: to.AddDate(0, 0, 1), ProductID: a.ProductID, Place: a.Place, PersonID: q.PersonID, LotID: q.LotID, Failed: q.Failed, Code: q.Query.Code, Limit: MostItems})
 	if err != nil {
 		return Items{}, fmt.Errorf("first sets: %w", err)
 	}

@@ -43,7 +43,7 @@ func (v *View) say(n names) {
 
 func (v *View) sentence(r models.Remark) models.Sentence {
 	query := map[string]string{"from": v.Query.From, "to": v.Query.To}
-	for name, value := range map[string]string{"what": v.Query.What, "product": v.Query.ProductID, "place": v.Query.Place} {
+	for name, value := range map[string]string{"what": v.Query.What, "product": v.Query.ProductID, "place": v.Query.Place, "code": v.Query.Code} {
 		if value != "" {
 			query[name] = value
 		}
@@ -107,11 +107,14 @@ func (v *View) Outside() []models.Sentence {
 				continue
 			}
 			values := []string{"k", strconv.Itoa(g.K), "n", strconv.Itoa(g.N), "kinds", v.Kind, "expected", strconv.FormatFloat(g.Expected, 'f', 1, 64)}
-			name := "name"
-			if c.By == ByMonth {
+			code, name := "failures_"+c.By+"_"+g.Signal, "name"
+			switch {
+			case v.Query.Code != "":
+				code, name, values = "failures_of_one_"+g.Signal, "group", append(values, "first_fault", v.fault(v.Query.Code))
+			case c.By == ByMonth:
 				name = "month"
 			}
-			out = append(out, v.sentence(models.NewRemark("failures_"+c.By+"_"+g.Signal, append(values, name, g.Name)...)))
+			out = append(out, v.sentence(models.NewRemark(code, append(values, name, g.Name)...)))
 		}
 	}
 	return out

@@ -68,6 +68,7 @@ type Query struct {
 	From, To  string // days of the shop, YYYY-MM-DD, both included; empty: the last twelve weeks
 	ProductID string
 	Place     string
+	Code      string // of a cause: groups are compared by what failed so; empty: by whatever failed
 }
 
 // asked is a query with what it names.

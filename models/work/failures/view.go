@@ -29,7 +29,7 @@ type View struct {
 	Months    []Month
 	Took      Took // all months together
 	Cuts      []Cut
-	Compared  int // groups in all cuts that were compared
+	Compared  int // groups in all cuts that were compared, each with those of its cut
 	Costs     []Cost
 	Rate      *Rate
 	Later     []Later
@@ -85,6 +85,7 @@ type Cut struct {
 	Groups []Group
 	Few    []Group // fewer than FewestInGroup: counts alone
 	Hidden bool    // groups there are, which this person may not see
+	Among  int     // how many groups are compared, whoever sees them
 }
 
 // What first sets are parted by.
@@ -103,7 +104,7 @@ type Group struct {
 	K, N        int
 	Expected    float64
 	Low, High   int // 95 % of groups like this one lie between
-	Least, Most int // all groups of the page do, together, in 95 % of pages
+	Least, Most int // all groups of the cut do, together, in 95 % of cuts
 	P           float64
 	Signal      string // high, low, or empty
 	Took        Took   // of builders
