@@ -94,6 +94,9 @@ const (
 	SettingWarrantyMonths = "warranty_months" // from the shipment on; UsualWarrantyMonths until it is set
 	SettingChartAlarms    = "chart_alarms"    // false alarms a month of all watched charts together; UsualChartAlarms until it is set
 	SettingSecondPerson   = "second_person"   // words of SecondPersons, with a space between: what another person has to confirm
+
+	SettingHourlyRate   = "hourly_rate"   // what an hour at a stand costs, decimal text; empty: nobody said
+	SettingRateCurrency = "rate_currency" // of the rate
 )
 
 // SecondPersons are what the shop may want confirmed by another person: of a

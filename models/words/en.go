@@ -89,6 +89,7 @@ var englishPages = []group{
 	{"", enChartRemarks},
 	{"cause.", enCauses},
 	{"unit.", enChartUnits},
+	{"", enFailures},
 	{"", enTurns},
 	{"", enStudies},
 	{"turns.", enTurnList},

@@ -59,4 +59,5 @@ var enKindsOf = map[string]string{
 	"kit":   "kits",
 	"wheel": "wheels",
 	"pack":  "packs",
+	"block": "blocks",
 }

@@ -123,4 +123,6 @@ var enSettings = map[string]string{
 	"paper_language":  "the language of certificates",
 	"warranty_months": "the warranty",
 	"chart_alarms":    "the false alarms of charts",
+	"hourly_rate":     "what an hour costs",
+	"rate_currency":   "the currency of what an hour costs",
 }

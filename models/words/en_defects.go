@@ -58,6 +58,7 @@ var enDefects = map[string]string{
 	"gauge_out":      "judged with a gauge that was found out of tolerance",
 	"claim":          "returned with a claim",
 	"other":          "other",
+	"not_coded":      "not coded yet",
 	"inspect_fail":   "inspection not passed",
 	"recheck_fail":   "recheck not passed",
 }

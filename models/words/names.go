@@ -103,6 +103,20 @@ func (c *Catalogue) Defect(code string) string { return c.named("defect.", code)
 // Cause names what was behind a signal of a chart.
 func (c *Catalogue) Cause(code string) string { return c.named("cause.", code) }
 
+// Fault names what failed: a defect, a result that shows none, or, empty, what is
+// not coded yet. What it does not know is a name already: the shop's own.
+func (c *Catalogue) Fault(code string) string {
+	switch {
+	case code == "":
+		return c.words["defect.not_coded"]
+	case c.Has("defect." + code):
+		return c.words["defect."+code]
+	case c.Has("result." + code):
+		return c.Inside(c.words["result."+code])
+	}
+	return code
+}
+
 // Severity says how bad a defect is.
 func (c *Catalogue) Severity(code string) string { return c.named("severity.", code) }
 

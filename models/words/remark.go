@@ -42,6 +42,17 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			putNew(out, "names", out[key])
 		case "reason":
 			out[key] = c.HoldReason(values["code"], v)
+		case "first_fault":
+			out[key] = Sentence(c.Fault(v))
+		case "faults":
+			out[key] = c.joined(v, c.Fault)
+		case "kinds":
+			out[key] = c.Kinds(v)
+			if values["n"] == "1" {
+				out[key] = c.Kind(v)
+			}
+		case "month", "first_month", "last_month", "group": // Of a group, or what it is called.
+			out[key] = c.Month(v)
 		case "against":
 			out[key] = c.joined(v, func(code string) string { return c.named("doubt.", code) })
 		case "why_fitted":

@@ -238,6 +238,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/stands/:stand/readings", httpx.Enrolled, a.postReading),
 		get("/stands/:stand/events", models.ActRecord, a.standEvents),
 	}
+	routes = append(routes, a.failureRoutes()...)
 	return append(routes, a.listRoutes()...)
 }
 

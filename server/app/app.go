@@ -16,6 +16,7 @@ import (
 	"tracewright/models/work/corrective"
 	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
+	"tracewright/models/work/failures"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/lists"
@@ -132,6 +133,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Corrective:    corrective.New(s, config.Now, settings.Zone),
 		Defects:       defects.New(s, config.Now),
 		Watch:         watch.New(s, wholeFamilies{s, charts}, watch.Options{Sealed: seals.Listen, Zone: settings.Zone, Now: config.Now, Log: config.Log}),
+		Failures:      failures.New(s, config.Now, settings.Zone),
 
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),

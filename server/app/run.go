@@ -30,6 +30,9 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		go func() { failed <- strangers.Serve(public) }()
 	}
 	go a.clearSessions(ctx)
+	folding, stopFolding := context.WithCancel(ctx)
+	folded := make(chan struct{})
+	go func() { a.fold(folding); close(folded) }()
 	sealed := make(chan struct{})
 	sealing, stopSealing := context.WithCancel(context.WithoutCancel(ctx))
 	defer stopSealing()
@@ -55,6 +58,8 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	}
 	stopWatching()
 	<-watched
+	stopFolding()
+	<-folded
 	stopSealing()
 	<-sealed
 	causes = append(causes, a.Close())

@@ -489,6 +489,9 @@ func (w *walk) look() {
 	w.ask(Desk, "GET /charts", "/charts?result=lateral_tir&family="+wheels, nil, http.StatusOK)
 	w.charted(wheels, 24)
 	chart := w.ask(Desk, "GET /charts", "/charts?result=lateral_tir&place=stand+1&from=2031-05-01&to=2031-05-12&family="+wheels, nil, http.StatusOK)
+	w.ask(Desk, "GET /failures", "/failures", nil, http.StatusOK)
+	w.ask(Owner, "GET /failures", "/failures?code=W01&from=2031-05-01&to=2031-05-12&what="+wheels, nil, http.StatusOK)
+	w.ask(Operator, "GET /failures/items", "/failures/items?failed=yes", nil, http.StatusOK)
 	if n := len(chart["panels"].([]any)); n != 2 {
 		w.T.Errorf("%d panels, want values and ratios", n)
 	}
@@ -593,4 +596,6 @@ func (w *walk) problems() {
 	w.ask(Desk, "GET /families/{id}", "/families/nothing-of-ours", nil, http.StatusNotFound)
 	w.ask(Desk, "GET /charts", "/charts?from=yesterday", nil, http.StatusUnprocessableEntity)
 	w.ask(Desk, "GET /charts/events", "/charts/events?follow=no&family="+models.NewID(), nil, http.StatusOK)
+	w.ask(Desk, "GET /failures", "/failures?from=yesterday", nil, http.StatusUnprocessableEntity)
+	w.ask(Desk, "GET /failures/items", "/failures/items?person=somebody", nil, http.StatusForbidden)
 }

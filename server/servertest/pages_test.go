@@ -146,6 +146,8 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/labels.pdf":                              {"?serials=" + *wheel.Serial + "," + *pack.Serial},
 			"/people/:id":                              {s.People[Operator].ID},
 			"/find":                                    {"?q=" + (*wheel.Serial)[4:]},
+			"/failures":                                {"", "?by=cost&what=pack", "?by=severity&code=W01&what=" + *wheel.FamilyID, "?from=2031-05-12&to=2031-05-01", "?what=block", "?from=1999-01-01&to=1999-01-02&place=nowhere"},
+			"/failures/items":                          {"", "?failed=yes", "?code=W01", "?from=x"},
 			"/charts":                                  {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir", "?family=" + *wheel.FamilyID + "&result=radial_tir&place=stand+1"},
 		}
 		for _, route := range app.Routes(s.App.Services) {

@@ -46,7 +46,7 @@ func (s *site) itemAnswer(v trace.ItemView, refusals []models.Remark) string {
 	}
 	switch latest.Inspection.Verdict {
 	case models.VerdictFail:
-		return failures(*latest)
+		return failuresIn(*latest)
 	case models.VerdictIncomplete:
 		if missing := missing(*latest); missing != "" {
 			return "Not complete: " + missing
@@ -94,9 +94,9 @@ func lastVoid(v trace.ItemView) *trace.CertificateView {
 	return nil
 }
 
-// failures names the first failed result with its value and limit, and counts
+// failuresIn names the first failed result with its value and limit, and counts
 // the others.
-func failures(v models.InspectionView) string {
+func failuresIn(v models.InspectionView) string {
 	lines := resultLines(v)
 	var first string
 	more := 0

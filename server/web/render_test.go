@@ -128,6 +128,9 @@ func TestEveryTemplateIsRendered(t *testing.T) {
 	for name, list := range gaugePages(sampleSite(), sampleFrame("Instruments", "/instruments"), filled(nil)) {
 		samples[name] = append(samples[name], list...)
 	}
+	for name, list := range failurePages(sampleSite(), sampleFrame("What fails", failuresPath)) {
+		samples[name] = append(samples[name], list...)
+	}
 	for name, list := range nonconformingPages(sampleSite(), sampleFrame("Nonconformities", "/nonconformities")) {
 		samples[name] = append(samples[name], list...)
 	}

@@ -229,6 +229,7 @@ func Routes(services httpx.Services) []httpx.Route {
 	routes = append(routes, s.correctiveRoutes()...)
 	routes = append(routes, s.defectRoutes()...)
 	routes = append(routes, s.chartRoutes()...)
+	routes = append(routes, s.failureRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)
 	return append(routes, s.floorRoutes()...)

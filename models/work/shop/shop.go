@@ -51,6 +51,9 @@ type Settings struct {
 	SecondPerson []string // of models.SecondPersons: what another person has to confirm
 
 	WarrantyMonths string // whole number, from the shipment on; empty in Set: as it was
+
+	HourlyRate   string // what an hour at a stand costs, decimal text; empty: nobody says
+	RateCurrency string
 }
 
 // Settings gives the present ones.
@@ -62,12 +65,14 @@ func (s *Service) Settings(ctx context.Context) (Settings, error) {
 	return Settings{Name: values[models.SettingShopName], Address: values[models.SettingShopAddress], TimeZone: values[models.SettingTimeZone],
 		PublicAddress: values[models.SettingPublicAddress], LookReason: values[models.SettingLookReason] == "yes", BlockOverdue: values[models.SettingBlockOverdue] == "yes", SecondPerson: strings.Fields(values[models.SettingSecondPerson]), LabelSize: cmp.Or(values[models.SettingLabelSize], models.UsualLabelSize),
 		PaperLanguage:  models.LanguageOr(values[models.SettingPaperLanguage]),
-		WarrantyMonths: cmp.Or(values[models.SettingWarrantyMonths], strconv.Itoa(models.UsualWarrantyMonths))}, nil
+		WarrantyMonths: cmp.Or(values[models.SettingWarrantyMonths], strconv.Itoa(models.UsualWarrantyMonths)),
+		HourlyRate:     values[models.SettingHourlyRate], RateCurrency: values[models.SettingRateCurrency]}, nil
 }
 
 // Set changes those that differ; each change is an entry of the trail.
 func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
-	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, PaperLanguage: in.PaperLanguage, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths)}
+	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, PaperLanguage: in.PaperLanguage, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths),
+		HourlyRate: strings.Replace(strings.TrimSpace(in.HourlyRate), ",", ".", 1), RateCurrency: strings.Join(strings.Fields(in.RateCurrency), " ")}
 	if err := check(in); err != nil {
 		return err
 	}
@@ -78,7 +83,8 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 	stamp := models.NewStamp(actor, s.now())
 	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)},
 		{models.SettingBlockOverdue, yes(in.BlockOverdue)}, {models.SettingSecondPerson, strings.Join(in.SecondPerson, " ")},
-		{models.SettingLabelSize, in.LabelSize}, {models.SettingPaperLanguage, in.PaperLanguage}, {models.SettingWarrantyMonths, in.WarrantyMonths}} {
+		{models.SettingLabelSize, in.LabelSize}, {models.SettingPaperLanguage, in.PaperLanguage}, {models.SettingWarrantyMonths, in.WarrantyMonths},
+		{models.SettingHourlyRate, in.HourlyRate}, {models.SettingRateCurrency, in.RateCurrency}} {
 		if before[x[0]] == x[1] || slices.Contains(keptWhereEmpty, x[0]) && x[1] == "" { // Nothing was said about it.
 			continue
 		}
@@ -139,8 +145,29 @@ func check(in Settings) error {
 	if n, err := strconv.Atoi(in.WarrantyMonths); in.WarrantyMonths != "" && (err != nil || n < 0 || n > mostWarranty) {
 		invalid.Add("warranty_months", "not_months", "most", strconv.Itoa(mostWarranty))
 	}
+	checkRate(in, invalid)
 	return invalid.OrNil()
 }
+
+// checkRate wants an amount with its currency, or neither.
+func checkRate(in Settings, invalid *models.InvalidError) {
+	if in.HourlyRate == "" && in.RateCurrency == "" {
+		return
+	}
+	rate, err := strconv.ParseFloat(in.HourlyRate, 64)
+	if plain := strings.Trim(in.HourlyRate, "0123456789.") == ""; err != nil || !plain || rate <= 0 || rate > mostRate {
+		invalid.Add("hourly_rate", "not_an_amount")
+	}
+	if in.RateCurrency == "" {
+		invalid.Add("rate_currency", "missing")
+	}
+	invalid.TooLong("rate_currency", in.RateCurrency, longestCurrency)
+}
+
+const (
+	mostRate        = 1_000_000 // an hour costs no more anywhere
+	longestCurrency = 12
+)
 
 // longAddress is the longest public address: with a token behind it, its code
 // on paper is still read by a phone.

@@ -1,0 +1,43 @@
+package words
+
+// enFailures say what fails: answers and findings of the page of that name, the same
+// in a review.
+var enFailures = map[string]string{
+	"failures_none_measured":  "No {kinds} had a first set in these days.",
+	"failures_none_judged":    "None of {n} {kinds} was read in whole at its first set.",
+	"failures_none":           "All {n} {kinds} passed at the first set.",
+	"failures_only":           "{first_fault} is all that fails: {k} of {n} {kinds} ({share} %, {low} to {high}).",
+	"failures_most":           "{first_fault} fails most: {k} of {n} {kinds} ({share} %, {low} to {high}).",
+	"failures_most_unsettled": "{first_fault} fails most so far, {k} of {n} {kinds} ({share} %, {low} to {high}); whether more often than {faults} is not settled.",
+	"failures_most_of_many":   "{first_fault} fails most so far, {k} of {n} {kinds} ({share} %, {low} to {high}); the order of this and the next {count} is not settled.",
+
+	"failures_yield":     "{k} of {n} {kinds} passed at the first set: a yield of {share} % ({low} to {high}).",
+	"failures_week_low":  "In the week of {date}, {k} of {n} {kinds} passed at the first set; {least} or more go with the usual yield of {share} %.",
+	"failures_week_high": "In the week of {date}, {k} of {n} {kinds} passed at the first set; up to {most} go with the usual yield of {share} %.",
+
+	"failures_place_high":   "At {name}, {k} of {n} {kinds} failed at the first set; {expected} were to be expected from its products and months.",
+	"failures_place_low":    "At {name}, only {k} of {n} {kinds} failed at the first set; {expected} were to be expected from its products and months.",
+	"failures_person_high":  "Of {name}’s first sets {k} of {n} failed; {expected} were to be expected from the products and months, whichever the stand.",
+	"failures_person_low":   "Of {name}’s first sets only {k} of {n} failed; {expected} were to be expected from the products and months, whichever the stand.",
+	"failures_product_high": "Of {name}, {k} of {n} {kinds} failed at the first set; {expected} were to be expected from the months.",
+	"failures_product_low":  "Of {name}, only {k} of {n} {kinds} failed at the first set; {expected} were to be expected from the months.",
+	"failures_lot_high":     "With lot {name}, {k} of {n} {kinds} failed at the first set; {expected} were to be expected from their products and months.",
+	"failures_lot_low":      "With lot {name}, only {k} of {n} {kinds} failed at the first set; {expected} were to be expected from their products and months.",
+	"failures_month_high":   "In {month}, {k} of {n} {kinds} failed at the first set; {expected} were to be expected from the products.",
+	"failures_month_low":    "In {month}, only {k} of {n} {kinds} failed at the first set; {expected} were to be expected from the products.",
+	"failures_of_one_high":  "{first_fault}, {group}: {k} of {n} {kinds} at the first set; {expected} were to be expected from the products and months.",
+	"failures_of_one_low":   "{first_fault}, {group}: only {k} of {n} {kinds} at the first set; {expected} were to be expected from the products and months.",
+	"failures_alike":        "None of the {count} groups compared differs from what its products and months give.",
+
+	"failures_rounds":     "Until they passed, {n} {kinds} took {rounds} rounds and {minutes} minutes at the stand on average.",
+	"failures_again_fell": "Fewer need a second round: {k} of {n} {kinds} first read in {last_month} ({share} %), {k_before} of {n_before} in {first_month} ({share_before} %).",
+	"failures_again_rose": "More need a second round: {k} of {n} {kinds} first read in {last_month} ({share} %), {k_before} of {n_before} in {first_month} ({share_before} %).",
+	"failures_again_same": "Whether more or fewer need a second round than before is not settled: {k} of {n} {kinds} first read in {last_month} ({share} %), {k_before} of {n_before} in {first_month} ({share_before} %).",
+
+	"failures_cost":     "{first_fault} costs most: {amount} {currency} ({low} to {high}) of {total} {currency} in all.",
+	"failures_cost_few": "{first_fault} costs most, {amount} {currency} of {total} {currency} in all; too few for an interval.",
+	"failures_no_rate":  "No hourly rate is given: only what claims cost is counted.",
+
+	"failures_undecided": "First sets that neither passed nor failed, because something was not read or not decided: {n}. They are in no share.",
+	"failures_waiting":   "Days that are still being summed up, and are not in these figures: {days}.",
+}
