@@ -16,6 +16,7 @@ import (
 	"tracewright/models/work/corrective"
 	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
+	"tracewright/models/work/finder"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/lists"
@@ -129,6 +130,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Nonconforming: nonconforming.New(s, config.Now, settings.Zone),
 		Corrective:    corrective.New(s, config.Now, settings.Zone),
 		Defects:       defects.New(s, config.Now),
+		Finder:        finder.New(s, config.Now, settings.Zone),
 
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),
@@ -149,4 +151,7 @@ func New(s *store.Store, config Config) (*App, error) {
 func (a *App) Seal(ctx context.Context) { a.Services.Sealing.Run(ctx) }
 
 // Close ends what Open began.
-func (a *App) Close() error { return a.Store.Close() }
+func (a *App) Close() error {
+	a.Services.Finder.Close()
+	return a.Store.Close()
+}

@@ -15,6 +15,7 @@ import (
 	"tracewright/models/work/corrective"
 	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
+	"tracewright/models/work/finder"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/lists"
@@ -67,6 +68,7 @@ type Services struct {
 	Corrective    *corrective.Service
 	Defects       *defects.Service
 	Lists         *lists.Service
+	Finder        *finder.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 
