@@ -9,6 +9,7 @@ type SearchQuery struct {
 	From     time.Time
 	Results  []string // codes
 	Limit    int      // of inspections
+	Bare     bool     // without gauges and lots
 }
 
 // Searched is what a search for differences knows of a family, oldest inspection

@@ -30,7 +30,7 @@ func (s *Store) Searched(ctx context.Context, q models.SearchQuery) (models.Sear
 		return t
 	}
 	err := s.read.WithContext(ctx).Transaction(func(tx *gorm.DB) error { // One state of the records for all.
-		if err := tx.Raw(`SELECT i.id, i.item_id, coalesce(t.serial, t.maker_number, '') AS serial, coalesce(CAST(i.product_id AS text), '') AS product_id, i.stage, i.person_id, i.place, i.measured_at, i.round, i.first_set `+searchedFrom+`JOIN items AS t ON t.id = i.item_id ORDER BY i.measured_at, i.id`, args...).Scan(&out.Inspections).Error; err != nil {
+		if err := tx.Raw(`SELECT i.id, i.item_id, coalesce(t.serial, '') AS serial, coalesce(CAST(i.product_id AS text), '') AS product_id, i.stage, i.person_id, i.place, i.measured_at, i.round, i.first_set `+searchedFrom+`JOIN items AS t ON t.id = i.item_id ORDER BY i.measured_at, i.id`, args...).Scan(&out.Inspections).Error; err != nil {
 			return err
 		}
 		err := eachRow(tx.Raw(`SELECT r.inspection_id, r.code, r.position, r.value_f `+searchedFrom+`JOIN results AS r ON r.inspection_id = i.id WHERE r.value_f IS NOT NULL AND r.code IN ?`, append(slices.Clone(args), q.Results)...), func(rows *sql.Rows) error {
@@ -43,7 +43,7 @@ func (s *Store) Searched(ctx context.Context, q models.SearchQuery) (models.Sear
 			out.Values[id] = append(out.Values[id], v)
 			return nil
 		})
-		if err != nil {
+		if err != nil || q.Bare {
 			return err
 		}
 		err = eachRow(tx.Raw(`SELECT s.inspection_id, s.code, g.code `+searchedFrom+`JOIN reading_sets AS s ON s.inspection_id = i.id JOIN instruments AS g ON g.id = s.instrument_id`, args...), func(rows *sql.Rows) error {

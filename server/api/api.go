@@ -234,6 +234,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/stands/:stand/readings", httpx.Enrolled, a.postReading),
 		get("/stands/:stand/events", models.ActRecord, a.standEvents),
 	}
+	routes = append(routes, a.differenceRoutes()...)
 	return append(routes, a.listRoutes()...)
 }
 

@@ -16,6 +16,7 @@ import (
 	"tracewright/models/work/corrective"
 	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
+	"tracewright/models/work/effect"
 	"tracewright/models/work/finder"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
@@ -131,6 +132,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Corrective:    corrective.New(s, config.Now, settings.Zone),
 		Defects:       defects.New(s, config.Now),
 		Finder:        finder.New(s, config.Now, settings.Zone),
+		Effect:        effect.New(s, config.Now, settings.Zone),
 
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),

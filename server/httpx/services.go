@@ -15,6 +15,7 @@ import (
 	"tracewright/models/work/corrective"
 	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
+	"tracewright/models/work/effect"
 	"tracewright/models/work/finder"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
@@ -69,6 +70,7 @@ type Services struct {
 	Defects       *defects.Service
 	Lists         *lists.Service
 	Finder        *finder.Service
+	Effect        *effect.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

@@ -146,6 +146,8 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/labels.pdf":                              {"?serials=" + *wheel.Serial + "," + *pack.Serial},
 			"/people/:id":                              {s.People[Operator].ID},
 			"/find":                                    {"?q=" + (*wheel.Serial)[4:]},
+			"/differences":                             {"", "?finding=gone"},
+			"/effect":                                  {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir&on=2031-05-12", "?family=" + *pack.FamilyID + "&result=ocv_lowest&on=2031-05-12&days=0", "?on=yesterday&days=x", "?on=2099-01-01", "?on=1999-01-01"},
 			"/charts":                                  {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir", "?family=" + *wheel.FamilyID + "&result=radial_tir&place=stand+1"},
 		}
 		for _, route := range app.Routes(s.App.Services) {

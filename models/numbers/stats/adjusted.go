@@ -3,6 +3,7 @@ package stats
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Adjusted is how much values change with x once other factors are allowed for.
@@ -88,6 +89,65 @@ func AdjustedDifference(y, x []float64, day []int, confidence float64, factors .
 	a.Low, a.High = a.Estimate-t*a.SE, a.Estimate+t*a.SE
 	_, err = finite("standard error", a.SE)
 	return a, err
+}
+
+// timesDrawnIn is how often the residuals of [RobustDifference] are drawn in.
+const timesDrawnIn = 4
+
+// RobustDifference is [AdjustedDifference] with the residuals that lie far out
+// drawn in, by [DrawnIn], and the estimate found again from what results, a few
+// times over (Huber, Robust Statistics, 1981, 7.8), so that a few wild values do
+// not make it. A group that differs as a whole is not drawn in.
+func RobustDifference(y, x []float64, day []int, confidence float64, factors ...[]int) (Adjusted, error) {
+	a, err := AdjustedDifference(y, x, day, confidence, factors...)
+	if err != nil {
+		return a, err
+	}
+	freeX, err := Freed(x, factors...)
+	if err != nil {
+		return a, err
+	}
+	y = slices.Clone(y)
+	for range timesDrawnIn {
+		rest, err := Freed(y, factors...)
+		if err != nil {
+			return a, err
+		}
+		for i := range rest {
+			rest[i] -= a.Estimate * freeX[i]
+		}
+		for i, e := range DrawnIn(rest) {
+			y[i] += e - rest[i]
+		}
+		if a, err = AdjustedDifference(y, x, day, confidence, factors...); err != nil {
+			return a, err
+		}
+	}
+	return a, nil
+}
+
+// DrawnIn draws values that lie far out in to where far begins, at 3.5 robust
+// standard deviations (1.4826 times the median distance from the median: Hampel,
+// Journal of the American Statistical Association 69, 1974). Values of which half
+// are the same have no such deviation and stay as they are.
+func DrawnIn(values []float64) []float64 {
+	middle, err := Median(values)
+	if err != nil {
+		return values
+	}
+	away := make([]float64, len(values))
+	for i, v := range values {
+		away[i] = math.Abs(v - middle)
+	}
+	spread, err := Median(away)
+	if err != nil || spread == 0 {
+		return values
+	}
+	out, far := slices.Clone(values), 3.5*1.4826*spread
+	for i, v := range out {
+		out[i] = min(max(v, middle-far), middle+far)
+	}
+	return out
 }
 
 // Freed takes from each value the constants of its factors, with the mean of all:

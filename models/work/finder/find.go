@@ -31,9 +31,9 @@ func (a *Answer) find(ctx context.Context, all gathered) error {
 			questions = append(questions, q)
 		}
 	}
-	// As many that one of all questions can be found on its own. What is nothing is
-	// known to be after few, and so is what is found beside many others.
-	how := stats.Shuffling{Most: max(fewestShuffles, int(math.Ceil(1.1*float64(len(questions))/rate))), Enough: enoughLarger, Seed: seed}
+	// What is nothing is known to be after few, and so is what is found beside many
+	// others.
+	how := stats.Shuffling{Most: shufflesFor(len(questions), 1), Enough: enoughLarger, Seed: seed}
 	few := how
 	few.Most = firstShuffles
 	var asked []*question
@@ -79,6 +79,8 @@ func (a *Answer) find(ctx context.Context, all gathered) error {
 			survived[asked[i]] = true
 		}
 	}
+	// Drawn anew: who was chosen for luck with the last ones is not chosen again.
+	how.Most, how.Seed = shufflesFor(len(asked), len(survived)), seed+999_983
 	// What is left of the rate for the cuts of a question that was found.
 	left := rate * float64(len(survived)) / float64(len(asked))
 	for i, s := range all.series {
@@ -104,6 +106,13 @@ func (a *Answer) find(ctx context.Context, all gathered) error {
 		return 0
 	})
 	return nil
+}
+
+// shufflesFor is how often what survives is shuffled: five times as often as it
+// takes for the least p of one question beside so many that are found to pass, so
+// that none passes by luck of the drawing.
+func shufflesFor(questions, found int) int {
+	return max(fewestShuffles, int(math.Ceil(5.5*float64(questions)/(rate*float64(max(1, found))))))
 }
 
 // focused keeps what is found at the rate when only what is said counts as found:

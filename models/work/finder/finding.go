@@ -43,14 +43,14 @@ type Finding struct {
 	Days              int
 	Distance          float64
 	stats.Chance
-	// Of returns: how many came back, and how many would have at their ages.
-	Back           int
-	BackLow        float64
-	BackHigh       float64
-	Expected       float64
-	Same           []Said // may be the same thing as these
-	Points         []Point
-	Level0, Level1 float64 // of the others and of the cut, in the unit
+	// Of returns: how many came back, their share with its exact interval (Clopper
+	// and Pearson) in per cent, and how many were to be expected at their ages.
+	Back                       int
+	Share, ShareLow, ShareHigh float64
+	Expected                   float64
+	Same                       []Said // may be the same thing as these
+	Points                     []Point
+	Level0, Level1             float64 // of the others and of the cut, in the unit
 }
 
 // Point is a value behind a finding.
@@ -133,8 +133,8 @@ func (s *series) describe(c *candidate, values []float64) (Finding, bool) {
 		f.Level0, f.Level1 = math.Exp(base), math.Exp(mean)
 	}
 	if s.kind == share {
-		if i, err := stats.CountIntervalsOf(f.Back, 0.95); err == nil {
-			f.BackLow, f.BackHigh = i.TwoSided.Low, i.TwoSided.High
+		if i, err := stats.ProportionIntervalsOf(f.Back, f.N, 0.95); err == nil {
+			f.Share, f.ShareLow, f.ShareHigh = 100*i.Estimate, 100*i.Exact.Low, 100*i.Exact.High
 		}
 		f.Effect, f.Low, f.High = 100*f.Effect, 100*f.Low, 100*f.High
 	} else {

@@ -235,9 +235,7 @@ func (c *candidate) takenOut(values []float64) []float64 {
 }
 
 // difference is that of the candidate's rows against the others of its question,
-// or its slope over the days, with what is centred allowed for. Residuals far out
-// are drawn in, a few times over (Huber, Robust Statistics, 1981, 7.8), so that a few
-// wild values do not make the effect.
+// or its slope over the days, with what is centred allowed for.
 func (c *candidate) difference(values []float64) (stats.Adjusted, error) {
 	y, x, days := make([]float64, len(c.rows)), make([]float64, len(c.rows)), make([]int, len(c.rows))
 	first := c.series.rows[c.rows[0]].day
@@ -250,35 +248,11 @@ func (c *candidate) difference(values []float64) (stats.Adjusted, error) {
 			x[i] = 1
 		}
 	}
-	constants := c.constants()
-	a, err := stats.AdjustedDifference(y, x, days, 0.95, constants...)
-	if err != nil || c.series.kind == share {
-		return a, err
+	if c.series.kind == share {
+		return stats.AdjustedDifference(y, x, days, 0.95, c.constants()...)
 	}
-	freeX, err := stats.Freed(x, constants...)
-	if err != nil {
-		return a, err
-	}
-	for range drawnIn {
-		rest, err := stats.Freed(y, constants...)
-		if err != nil {
-			return a, err
-		}
-		for i := range rest {
-			rest[i] -= a.Estimate * freeX[i]
-		}
-		for i, e := range winsorised(rest) {
-			y[i] += e - rest[i]
-		}
-		if a, err = stats.AdjustedDifference(y, x, days, 0.95, constants...); err != nil {
-			return a, err
-		}
-	}
-	return a, nil
+	return stats.RobustDifference(y, x, days, 0.95, c.constants()...)
 }
-
-// drawnIn is how often residuals are drawn in.
-const drawnIn = 4
 
 func (c *candidate) drifts() bool { return c.level < 0 && c.times.Drift }
 

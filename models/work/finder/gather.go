@@ -261,7 +261,7 @@ func (s *Service) returns(ctx context.Context, f models.Family, from, now time.T
 		return nil, err
 	}
 	for i, l := range lives {
-		r := row{point: point{item: l.ItemID, at: l.ShippedAt}, product: l.ProductID, place: l.Place, lots: joined(lots[l.ItemID]), expected: hazard(curve, ages[i].Time)}
+		r := row{point: point{item: l.ItemID, serial: l.Serial, at: l.ShippedAt}, product: l.ProductID, place: l.Place, lots: joined(lots[l.ItemID]), expected: hazard(curve, ages[i].Time)}
 		if ages[i].Failed {
 			r.value = 1
 		}

@@ -233,7 +233,7 @@ func (q *question) shuffle(values []float64, how stats.Shuffling) error {
 		return err
 	}
 	if q.series.kind != share {
-		free = winsorised(free)
+		free = stats.DrawnIn(free) // One block that was not full does not hide what all others show.
 	}
 	q.asked = false
 	cells, err := stats.CellsOf(free, days, q.levels, strata)

@@ -2,11 +2,9 @@ package finder
 
 import (
 	"math"
-	"slices"
 	"time"
 
 	"tracewright/models"
-	"tracewright/models/numbers/stats"
 )
 
 // What is measured later than at first, beside the results that have limits.
@@ -109,31 +107,6 @@ func numbered(rows []row, of func(*row) string) []int {
 			known[name] = len(known)
 		}
 		out[i] = known[name]
-	}
-	return out
-}
-
-// winsorised draws values that lie far out in to where far begins, at 3.5 robust
-// standard deviations (1.4826 times the median distance from the median: Hampel,
-// Journal of the American Statistical Association 69, 1974), so that one block
-// that was not full does not hide what all others show. Values of which half are
-// the same have no such deviation and stay as they are.
-func winsorised(values []float64) []float64 {
-	middle, err := stats.Median(values)
-	if err != nil {
-		return values
-	}
-	away := make([]float64, len(values))
-	for i, v := range values {
-		away[i] = math.Abs(v - middle)
-	}
-	spread, err := stats.Median(away)
-	if err != nil || spread == 0 {
-		return values
-	}
-	out, far := slices.Clone(values), 3.5*1.4826*spread
-	for i, v := range out {
-		out[i] = min(max(v, middle-far), middle+far)
 	}
 	return out
 }
