@@ -6,6 +6,7 @@ import "time"
 // Claims that found no fault do not count.
 type ServiceLife struct {
 	ItemID    string
+	Serial    string // empty where it has none of ours
 	ProductID string
 	MadeAt    time.Time
 	Place     string // of its first set of readings; empty where none is known

@@ -52,12 +52,15 @@ func (s *Store) ServiceLives(ctx context.Context, familyID string) ([]models.Ser
 			}
 		}
 		var items []models.Item
-		if err := tx.Select("id", "product_id", "created_at", "built_on").Where("family_id = ?", familyID).Find(&items).Error; err != nil {
+		if err := tx.Select("id", "serial", "product_id", "created_at", "built_on").Where("family_id = ?", familyID).Find(&items).Error; err != nil {
 			return err
 		}
 		for _, i := range items {
 			if l := lives[i.ID]; l != nil {
 				l.MadeAt = i.MadeAt()
+				if i.Serial != nil {
+					l.Serial = *i.Serial
+				}
 				if i.ProductID != nil {
 					l.ProductID = *i.ProductID
 				}

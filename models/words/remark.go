@@ -65,13 +65,21 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			if c.Has(key + "." + v) {
 				out[key] = c.named(key+".", v)
 			}
+		case "cut":
+			out["who"] = c.Cut(v, values["cut_name"], values["material"])
+		case "drawn":
+			out["chance"] = c.chance(values["larger"], v)
+		case "effect":
+			out[key] = c.Quantity(c.Signed(v), unit)
+		case "effect_low", "effect_high":
+			out[key] = c.Number(v)
 		case "label_size":
 			out[key] = c.LabelSize(v)
 		case "symbol":
 			out[key] = c.Symbol(v)
 		case "serial", "first", "last":
 			out[key] = Serial(v)
-		case "due", "date":
+		case "due", "date", "until":
 			out[key] = c.Date(v)
 		case "state":
 			out[key] = c.State(v)

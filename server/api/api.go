@@ -239,6 +239,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/stands/:stand/events", models.ActRecord, a.standEvents),
 	}
 	routes = append(routes, a.failureRoutes()...)
+	routes = append(routes, a.differenceRoutes()...)
 	return append(routes, a.listRoutes()...)
 }
 

@@ -17,6 +17,8 @@ import (
 	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/failures"
+	"tracewright/models/work/effect"
+	"tracewright/models/work/finder"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/lists"
@@ -134,6 +136,8 @@ func New(s *store.Store, config Config) (*App, error) {
 		Defects:       defects.New(s, config.Now),
 		Watch:         watch.New(s, wholeFamilies{s, charts}, watch.Options{Sealed: seals.Listen, Zone: settings.Zone, Now: config.Now, Log: config.Log}),
 		Failures:      failures.New(s, config.Now, settings.Zone),
+		Finder:        finder.New(s, config.Now, settings.Zone),
+		Effect:        effect.New(s, config.Now, settings.Zone),
 
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),
@@ -158,4 +162,7 @@ func (a *App) Seal(ctx context.Context) { a.Services.Sealing.Run(ctx) }
 func (a *App) Watch(ctx context.Context) { a.Services.Watch.Run(ctx) }
 
 // Close ends what Open began.
-func (a *App) Close() error { return a.Store.Close() }
+func (a *App) Close() error {
+	a.Services.Finder.Close()
+	return a.Store.Close()
+}

@@ -62,6 +62,8 @@ var edges = map[string]string{
 	"models/work/defects":       "models",
 	"models/work/build":         "models models/sheet " + numbers + " " + trade,
 	"models/work/capture":       "models models/trail " + numbers + " " + trade,
+	"models/work/finder":        "models " + numbers + " " + trade,
+	"models/work/effect":        "models " + numbers + " " + trade,
 	"models/work/gauges":        "models " + numbers + " " + trade,
 	"models/work/labels":        "models models/trade/ident models/trade/kinds",
 	"models/work/lists":         "models models/sheet " + trade,

@@ -16,6 +16,8 @@ import (
 	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/failures"
+	"tracewright/models/work/effect"
+	"tracewright/models/work/finder"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/lists"
@@ -71,6 +73,8 @@ type Services struct {
 	Lists         *lists.Service
 	Watch         *watch.Service
 	Failures      *failures.Service
+	Finder        *finder.Service
+	Effect        *effect.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

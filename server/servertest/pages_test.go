@@ -148,6 +148,8 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/find":                                    {"?q=" + (*wheel.Serial)[4:]},
 			"/failures":                                {"", "?by=cost&what=pack", "?by=severity&code=W01&what=" + *wheel.FamilyID, "?from=2031-05-12&to=2031-05-01", "?what=block", "?from=1999-01-01&to=1999-01-02&place=nowhere"},
 			"/failures/items":                          {"", "?failed=yes", "?code=W01", "?from=x"},
+			"/differences":                             {"", "?finding=gone"},
+			"/effect":                                  {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir&on=2031-05-12", "?family=" + *pack.FamilyID + "&result=ocv_lowest&on=2031-05-12&days=0", "?on=yesterday&days=x", "?on=2099-01-01", "?on=1999-01-01"},
 			"/charts":                                  {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir", "?family=" + *wheel.FamilyID + "&result=radial_tir&place=stand+1"},
 		}
 		for _, route := range app.Routes(s.App.Services) {

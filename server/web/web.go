@@ -230,6 +230,7 @@ func Routes(services httpx.Services) []httpx.Route {
 	routes = append(routes, s.defectRoutes()...)
 	routes = append(routes, s.chartRoutes()...)
 	routes = append(routes, s.failureRoutes()...)
+	routes = append(routes, s.differenceRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)
 	return append(routes, s.floorRoutes()...)
