@@ -83,6 +83,7 @@ var englishPages = []group{
 	{"", enPeople},
 	{"", enOffice},
 	{"", enSignals},
+	{"", enReturns},
 	{"", enTurns},
 	{"", enStudies},
 	{"turns.", enTurnList},

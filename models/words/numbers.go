@@ -66,6 +66,15 @@ func (c *Catalogue) Date(day string) string {
 	return t.Format(c.writes.day)
 }
 
+// Month shows a month stored as YYYY-MM: "March 2027". Other text comes back as it is.
+func (c *Catalogue) Month(month string) string {
+	t, err := time.Parse("2006-01", month)
+	if err != nil {
+		return month
+	}
+	return t.Format("January 2006")
+}
+
 // Moment is day and minute of a time in the time's own zone: "9 Feb 2027,
 // 15:42".
 func (c *Catalogue) Moment(t time.Time) string { return t.Format(c.writes.day + ", 15:04") }
