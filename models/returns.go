@@ -25,7 +25,7 @@ type ReturnedItem struct {
 	Decision  string    // empty where nobody decided
 	Amount    string    // what it cost, decimal text; empty where nobody says
 	Currency  string
-	LotIDs    []string // what it held when it left
+	LotIDs    []string `gorm:"-"` // what it held when it left
 }
 
 // ShippedItem is an item that left, in a list.
