@@ -84,6 +84,8 @@ var englishPages = []group{
 	{"", enOffice},
 	{"", enSignals},
 	{"", enReturns},
+	{"", enGoodness},
+	{"law.", enLaws},
 	{"", enTurns},
 	{"", enStudies},
 	{"turns.", enTurnList},

@@ -62,6 +62,8 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			out[key] = Serial(v)
 		case "due", "date":
 			out[key] = c.Date(v)
+		case "law":
+			out[key] = c.named("law.", v)
 		case "month":
 			out[key] = c.Month(v)
 		case "state":
