@@ -45,7 +45,7 @@ var enGoodness = map[string]string{
 	"good_nothing":     "Nothing of {name} was measured in this time.",
 	"good_none_beyond": "No result of {name} lies beyond its limits often enough to be told.",
 	"good_most":        "{result} lies beyond its limits most: {k} of {n} when first read, {share} % ({share_low} to {share_high}).",
-	"good_most_of":     "{name}: {result} lies beyond its limits most, {k} of {n} when first read, {share} % ({share_low} to {share_high}).",
+	"good_most_of":     "{result}, {name}: {k} of {n} lie beyond their limits when first read, {share} % ({share_low} to {share_high}).",
 	"good_rounds_of":   "{name}: {k} of {n} needed more than one round, {share} % ({share_low} to {share_high}).",
 }
 

@@ -121,6 +121,7 @@ var Placeholders = map[string]string{
 	"left":           "how many tries are left",
 	"values":         "readings, joined",
 	"share":          "a share in per cent",
+	"result":         "name of a result",
 	"law":            "name of a law that values are taken for",
 	"index":          "index of a process against its limits",
 	"index_low":      "lower end of the interval of an index",
