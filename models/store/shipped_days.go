@@ -60,7 +60,7 @@ func (s *Store) CountShipped(ctx context.Context, zone *time.Location, now time.
 		return fault(err, "find up to when shipments are counted")
 	}
 	if known.Zone != zone.String() {
-		return s.RecountShipped(ctx, zone, now)
+		return s.RecountShipped(ctx, zone, now, nil)
 	}
 	// A day of room: a change may be stored a little later than it is dated.
 	since := known.Until.AddDate(0, 0, -1)
@@ -95,8 +95,8 @@ func (s *Store) CountShipped(ctx context.Context, zone *time.Location, now time.
 }
 
 // RecountShipped counts everything that left anew, a month at a time, so that no
-// transaction is long.
-func (s *Store) RecountShipped(ctx context.Context, zone *time.Location, now time.Time) error {
+// transaction is long; progress, where it is not nil, hears of each.
+func (s *Store) RecountShipped(ctx context.Context, zone *time.Location, now time.Time, progress func(done, total int)) error {
 	var first models.Shipment
 	err := s.read.WithContext(ctx).Order("shipped_at").Take(&first).Error
 	switch {
@@ -109,10 +109,19 @@ func (s *Store) RecountShipped(ctx context.Context, zone *time.Location, now tim
 	if err := s.replaceDays(ctx, "0000-00-00", from.Format(time.DateOnly), nil); err != nil {
 		return err
 	}
-	for from = from.AddDate(0, 0, 1-from.Day()); !from.After(now.AddDate(0, 0, 2)); from = from.AddDate(0, 1, 0) {
+	total := 0
+	for d := from.AddDate(0, 0, 1-from.Day()); !d.After(now.AddDate(0, 0, 2)); d = d.AddDate(0, 1, 0) {
+		total++
+	}
+	from = from.AddDate(0, 0, 1-from.Day())
+	for done := range total {
+		if progress != nil {
+			progress(done, total)
+		}
 		if err := s.countDays(ctx, zone, from.Format(time.DateOnly), from.AddDate(0, 1, 0).Format(time.DateOnly)); err != nil {
 			return err
 		}
+		from = from.AddDate(0, 1, 0)
 	}
 	return s.countedUntil(ctx, zone, now)
 }

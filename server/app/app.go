@@ -17,6 +17,7 @@ import (
 	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
+	"tracewright/models/work/goodness"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/lists"
 	"tracewright/models/work/lookup"
@@ -25,6 +26,7 @@ import (
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/returns"
 	"tracewright/models/work/sealing"
 	"tracewright/models/work/shelf"
 	"tracewright/models/work/shipping"
@@ -102,6 +104,7 @@ func New(s *store.Store, config Config) (*App, error) {
 	recorder.Heed(blocks.Against)
 	released.Heed(blocks.Against)
 	goods, built := receive.New(s, config.Now, settings.Zone), assembly.New(s, config.Now, settings.Zone)
+	charts := monitor.New(s, config.Now, settings.Zone)
 	ships := shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone)
 	a.Services = httpx.Services{
 		Access: people, Sessions: sessions, Shop: settings,
@@ -111,7 +114,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Specify:  specify.New(s, config.Now),
 		Receive:  goods,
 		Labels:   labels.New(s, config.Now, settings.Zone, drawLabels),
-		Monitor:  monitor.New(s, config.Now, settings.Zone),
+		Monitor:  charts,
 		Trace:    trace.New(s),
 		Truing:   truing.New(s, config.Now),
 		Build:    build.New(s, config.Now),
@@ -132,6 +135,9 @@ func New(s *store.Store, config Config) (*App, error) {
 
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),
+
+		Goodness: goodness.New(s, charted(charts), config.Now),
+		Returns:  returns.New(s, config.Now, settings.Zone),
 
 		Stands: stands.New(config.Now), Authority: config.Authority,
 		Log: config.Log, Now: config.Now, Ready: s.Ping, Version: config.Version,

@@ -16,6 +16,7 @@ import (
 	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/gauges"
+	"tracewright/models/work/goodness"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/lists"
 	"tracewright/models/work/monitor"
@@ -23,6 +24,7 @@ import (
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/returns"
 	"tracewright/models/work/sealing"
 	"tracewright/models/work/shelf"
 	"tracewright/models/work/shipping"
@@ -67,6 +69,9 @@ type Services struct {
 	Corrective    *corrective.Service
 	Defects       *defects.Service
 	Lists         *lists.Service
+
+	Goodness *goodness.Service
+	Returns  *returns.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

@@ -30,15 +30,23 @@ func histogramOf(values []float64, edge *float64, decimals int) Histogram {
 	least, most := sorted[0], sorted[n-1]
 	step := math.Pow(10, -float64(max(decimals, 0)))
 	width := niceWidth(max(2*(sorted[n*3/4]-sorted[n/4])/math.Cbrt(float64(n)), (most-least)/mostBins, step))
+	return binsOf(sorted, edge, width)
+}
+
+// binsOf counts values in bins of a width.
+func binsOf(values []float64, edge *float64, width float64) Histogram {
+	if len(values) == 0 {
+		return Histogram{}
+	}
 	origin := 0.0
 	if edge != nil {
 		origin = *edge
 	}
 	// Half a thousandth of a bin: sums of decimals fall on an edge a little beside it.
 	place := func(x float64) int { return int(math.Ceil((x-origin)/width-5e-4)) - 1 }
-	first, last := place(least), place(most)
+	first, last := place(slices.Min(values)), place(slices.Max(values))
 	h := Histogram{First: origin + float64(first)*width, Width: width, Counts: make([]int, last-first+1)}
-	for _, x := range sorted {
+	for _, x := range values {
 		h.Counts[place(x)-first]++
 	}
 	return h

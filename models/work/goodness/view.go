@@ -216,6 +216,9 @@ func (s *Service) after(ctx context.Context, v *View, decimals int) error {
 		return nil
 	}
 	v.Final = &Final{N: len(last), Histogram: histogramOf(valuesOf(last), v.edge(), decimals)}
+	if len(v.Histogram.Counts) > 0 { // In the bins of the first ones, so that they stand below each other.
+		v.Final.Histogram = binsOf(valuesOf(last), v.edge(), v.Histogram.Width)
+	}
 	for _, p := range last {
 		low, isLow := limitOf(p.Low)
 		high, isHigh := limitOf(p.High)

@@ -242,7 +242,7 @@ func TestCountsKeptUpAgreeWithCountsMadeAnew(t *testing.T) {
 		if want := fmt.Sprintf("[{ %s 3} { %s 3} { %s 1}] [{%[4]s %[1]s 3} {%[4]s %[2]s 2}]", before, day, h.Now.Format(time.DateOnly), l.ID); kept != want {
 			t.Errorf("counted %s\nwant    %s", kept, want)
 		}
-		h.Must(h.Store.RecountShipped(ctx, time.UTC, h.Now))
+		h.Must(h.Store.RecountShipped(ctx, time.UTC, h.Now, nil))
 		if anew := read(); anew != kept {
 			t.Errorf("kept %s\nanew %s", kept, anew)
 		}

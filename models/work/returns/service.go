@@ -38,6 +38,9 @@ type Store interface {
 	// CountShipped brings the counts by day up to date. It is derived: whoever
 	// counts again finds the same, and a second call changes nothing.
 	CountShipped(ctx context.Context, zone *time.Location, now time.Time) error
+	// RecountShipped counts everything anew; progress, where it is not nil, hears of
+	// each month.
+	RecountShipped(ctx context.Context, zone *time.Location, now time.Time, progress func(done, total int)) error
 	// ShippedDays gives the counts of a family from a day on.
 	ShippedDays(ctx context.Context, familyID, from string) (all, byLot []models.ShippedDay, err error)
 	// SharedLots counts the items that held pieces of a lot and of others too.
@@ -126,6 +129,9 @@ type Month struct {
 	Month   string // YYYY-MM
 	Returns map[int]int
 	Excess
+	// Because names the lots that explain an excess: without what holds them there is
+	// none.
+	Because []string
 }
 
 // Lot is what left with pieces of a lot.
@@ -135,4 +141,14 @@ type Lot struct {
 	// Because names the lot that explains an excess: without the items that hold
 	// pieces of both, there is none.
 	Because string
+}
+
+// Rebuild counts everything that left anew.
+func (s *Service) Rebuild(ctx context.Context, progress func(done, total int)) error {
+	return s.store.RecountShipped(ctx, s.zone(ctx), s.now(), progress)
+}
+
+// Keep counts what left since, so that no page has much of it to do.
+func (s *Service) Keep(ctx context.Context) error {
+	return s.store.CountShipped(ctx, s.zone(ctx), s.now())
 }

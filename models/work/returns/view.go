@@ -169,7 +169,7 @@ func (s *Service) View(ctx context.Context, q Query) (View, error) {
 	if err := v.triangle(about, r.today); err != nil {
 		return v, fmt.Errorf("triangle of family %s: %w", r.family.Name, err)
 	}
-	if err := v.months(about, today); err != nil {
+	if v.MonthsCompared, err = v.months(about, today, func(m *Month, e Excess) { m.Excess = e }); err != nil {
 		return v, fmt.Errorf("months of family %s: %w", r.family.Name, err)
 	}
 	lives := about.lives(today, q.LagDays)
@@ -179,7 +179,21 @@ func (s *Service) View(ctx context.Context, q Query) (View, error) {
 	if v.Ahead, err = aheadOf(v.Law, lives, returned); err != nil {
 		return v, fmt.Errorf("forecast of family %s: %w", r.family.Name, err)
 	}
-	v.Lots, v.LotsCompared, err = s.lots(ctx, r, whole, today, q.LagDays)
+	var rest *group
+	if v.Lots, rest, v.LotsCompared, err = s.lots(ctx, r, whole, today, q.LagDays); err != nil || v.Lot != nil || rest == r.all || rest.count == 0 {
+		return v, err
+	}
+	var found []string
+	for _, l := range v.Lots {
+		if l.More {
+			found = append(found, l.Lot.Code)
+		}
+	}
+	_, err = v.months(rest, today, func(m *Month, e Excess) {
+		if m.More && !e.More {
+			m.More, m.Because = false, found
+		}
+	})
 	return v, err
 }
 
@@ -256,8 +270,9 @@ func (v *View) triangle(about *group, today string) error {
 	return err
 }
 
-// months holds each month of shipment against what the others did at its age.
-func (v *View) months(about *group, today int) error {
+// months holds each month of shipment against what the others did at its age, and says
+// how many have enough units to.
+func (v *View) months(about *group, today int, into func(*Month, Excess)) (compared int, err error) {
 	groups := map[string]*group{}
 	of := func(day int) *group {
 		month := monthOf(day)
@@ -275,22 +290,28 @@ func (v *View) months(about *group, today int) error {
 		g := of(f.left)
 		g.back = append(g.back, f)
 	}
-	for _, m := range v.Months {
-		if comparable(groups[m.Month], about) {
-			v.MonthsCompared++
+	for _, g := range groups {
+		if comparable(g, about) {
+			compared++
 		}
 	}
 	curve, err := life.KaplanMeier(about.lives(today, v.Query.LagDays), life.CurveOptions{Confidence: confidence})
 	if err != nil {
-		return err
+		return 0, err
 	}
 	for i := range v.Months {
 		m := &v.Months[i]
-		if m.Excess, err = excess(groups[m.Month], about, curve, v.MonthsCompared, today, v.Query.LagDays); err != nil {
-			return fmt.Errorf("month %s: %w", m.Month, err)
+		g := groups[m.Month]
+		if g == nil {
+			g = newGroup() // Every wheel of the month was taken out.
 		}
+		e, err := excess(g, about, curve, compared, today, v.Query.LagDays)
+		if err != nil {
+			return 0, fmt.Errorf("month %s: %w", m.Month, err)
+		}
+		into(m, e)
 	}
-	return nil
+	return compared, nil
 }
 
 // mostExplained bounds how many lots are taken out one after the other.
@@ -299,31 +320,30 @@ const mostExplained = 5
 // lots compares each lot with all others of the family. Lots share items, so that a
 // bad one makes those look bad that were built in beside it: the one that stands out
 // most is taken out with its items, and the others are looked at again without them.
-func (s *Service) lots(ctx context.Context, r records, whole life.Curve, today, lag int) ([]Lot, int, error) {
+// What is left without the lots found comes back too.
+func (s *Service) lots(ctx context.Context, r records, whole life.Curve, today, lag int) (list []Lot, rest *group, compared int, err error) {
 	ids := slices.Sorted(maps.Keys(r.byLot))
 	known, err := s.store.LotsByID(ctx, ids)
 	if err != nil {
-		return nil, 0, fmt.Errorf("lots: %w", err)
+		return nil, nil, 0, fmt.Errorf("lots: %w", err)
 	}
-	compared := 0
 	for _, id := range ids {
 		if comparable(r.byLot[id], r.all) {
 			compared++
 		}
 	}
-	list := make([]Lot, 0, len(known))
 	for _, l := range known {
 		if r.byLot[l.ID].count == 0 {
 			continue
 		}
 		e, err := excess(r.byLot[l.ID], r.all, whole, compared, today, lag)
 		if err != nil {
-			return nil, 0, fmt.Errorf("lot %s: %w", l.Code, err)
+			return nil, nil, 0, fmt.Errorf("lot %s: %w", l.Code, err)
 		}
 		list = append(list, Lot{Lot: l, Excess: e})
 	}
-	if err := s.explain(ctx, r, list, compared, today, lag); err != nil {
-		return nil, 0, err
+	if rest, err = s.explain(ctx, r, list, compared, today, lag); err != nil {
+		return nil, nil, 0, err
 	}
 	slices.SortFunc(list, func(a, b Lot) int {
 		switch {
@@ -336,7 +356,7 @@ func (s *Service) lots(ctx context.Context, r records, whole life.Curve, today, 
 		}
 		return strings.Compare(a.Lot.Code, b.Lot.Code)
 	})
-	return list, compared, nil
+	return list, rest, compared, nil
 }
 
 func order(first bool) int {
@@ -346,7 +366,7 @@ func order(first bool) int {
 	return 1
 }
 
-func (s *Service) explain(ctx context.Context, r records, list []Lot, compared, today, lag int) error {
+func (s *Service) explain(ctx context.Context, r records, list []Lot, compared, today, lag int) (*group, error) {
 	all, byLot := r.all, maps.Clone(r.byLot)
 	open := map[int]bool{} // More at first sight, and not yet explained.
 	for i := range list {
@@ -356,7 +376,7 @@ func (s *Service) explain(ctx context.Context, r records, list []Lot, compared, 
 		worst := -1
 		curve, err := life.KaplanMeier(all.lives(today, lag), life.CurveOptions{Confidence: confidence})
 		if err != nil {
-			return fmt.Errorf("curve without the lots found: %w", err)
+			return nil, fmt.Errorf("curve without the lots found: %w", err)
 		}
 		least := 1.0
 		for i := range list {
@@ -365,7 +385,7 @@ func (s *Service) explain(ctx context.Context, r records, list []Lot, compared, 
 			}
 			e, err := excess(byLot[list[i].Lot.ID], all, curve, compared, today, lag)
 			if err != nil {
-				return fmt.Errorf("lot %s: %w", list[i].Lot.Code, err)
+				return nil, fmt.Errorf("lot %s: %w", list[i].Lot.Code, err)
 			}
 			if e.More && e.P < least {
 				worst, least = i, e.P
@@ -376,14 +396,14 @@ func (s *Service) explain(ctx context.Context, r records, list []Lot, compared, 
 		}
 		open[worst] = false
 		if all, err = s.takeOut(ctx, r, all, byLot, list[worst].Lot); err != nil {
-			return err
+			return nil, err
 		}
 		// What stands out no more without it was explained by it.
 		if all.count < FewUnits {
 			break
 		}
 		if curve, err = life.KaplanMeier(all.lives(today, lag), life.CurveOptions{Confidence: confidence}); err != nil {
-			return fmt.Errorf("curve without lot %s: %w", list[worst].Lot.Code, err)
+			return nil, fmt.Errorf("curve without lot %s: %w", list[worst].Lot.Code, err)
 		}
 		for i := range list {
 			if !open[i] {
@@ -391,14 +411,14 @@ func (s *Service) explain(ctx context.Context, r records, list []Lot, compared, 
 			}
 			e, err := excess(byLot[list[i].Lot.ID], all, curve, compared, today, lag)
 			if err != nil {
-				return fmt.Errorf("lot %s: %w", list[i].Lot.Code, err)
+				return nil, fmt.Errorf("lot %s: %w", list[i].Lot.Code, err)
 			}
 			if !e.More {
 				open[i], list[i].More, list[i].Because = false, false, list[worst].Lot.Code
 			}
 		}
 	}
-	return nil
+	return all, nil
 }
 
 // takeOut leaves the items of a lot out of the family and of every other lot.
