@@ -15,6 +15,8 @@ var enReturns = map[string]string{
 	"returns_ahead_assumed": "In the next {months} months {expected} more are expected of the {n} still out, {count_low} to {count_high} over the assumed shapes.",
 	"returns_ahead_none":    "In the next {months} months at most {most} are to be expected of the {n} still out: nothing came back to reckon with.",
 
+	"returns_mixed": "The law holds lot {lot} and the others together, which do not live alike: look at the lot by itself too.",
+
 	"returns_shape_early":   "Returns come early: the Weibull shape is {shape} ({shape_low} to {shape_high}), below 1.",
 	"returns_shape_wear":    "Returns come with wear: the Weibull shape is {shape} ({shape_low} to {shape_high}), above 1.",
 	"returns_shape_open":    "Early failures, chance or wear cannot be told apart yet: the Weibull shape is {shape} ({shape_low} to {shape_high}).",

@@ -166,6 +166,9 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/customers/:id/erase", models.ActCustomers, a.eraseCustomer),
 
 		get("/charts", models.ActLook, a.chart),
+		get("/how-good", models.ActLook, a.howGood),
+		get("/how-good/:result", models.ActLook, a.howGoodResult),
+		get("/returns", models.ActLook, a.returns),
 
 		get("/families", models.ActLook, a.families),
 		post("/families", models.ActSpecify, a.addFamily),

@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -82,18 +83,18 @@ type OverviewRow struct {
 
 // histogramData is what the page's module draws.
 type histogramData struct {
-	Unit    string    `json:"unit"`
-	Result  string    `json:"result"`
-	First   float64   `json:"first"` // lower edge of the first bin
-	Width   float64   `json:"width"`
-	Digits  int       `json:"digits"`
-	Limits  []line    `json:"limits"`
-	Panels  []binned  `json:"panels"`
-	Density []float64 `json:"density,omitempty"` // of the fitted law: how many it expects in each bin
-	Law     string    `json:"law,omitempty"`
+	Unit    string      `json:"unit"`
+	Result  string      `json:"result"`
+	First   float64     `json:"first"` // lower edge of the first bin
+	Width   float64     `json:"width"`
+	Digits  int         `json:"digits"`
+	Limits  []limitLine `json:"limits"`
+	Panels  []binned    `json:"panels"`
+	Density []float64   `json:"density,omitempty"` // of the fitted law: how many it expects in each bin
+	Law     string      `json:"law,omitempty"`
 }
 
-type line struct {
+type limitLine struct {
 	Name  string  `json:"name"`
 	Value float64 `json:"value"`
 	Text  string  `json:"text"`
@@ -229,7 +230,7 @@ func (s *site) fillOverview(page *HowGoodPage, o goodness.Overview, q goodness.Q
 	page.About = aboutOf(o.Family, o.Product, q.Place)
 	for i, said := range o.Says() {
 		if i == 0 {
-			page.Answer = english.Remark(said.Remark)
+			page.Answer = titled(english.Remark(said.Remark))
 			continue
 		}
 		page.Says = append(page.Says, english.Remark(said.Remark))
@@ -277,6 +278,9 @@ func aboutOf(family models.Family, product *models.Product, place string) string
 	}
 	return text
 }
+
+// titled is a sentence as a title, which ends without a stop.
+func titled(sentence string) string { return strings.TrimSuffix(sentence, ".") }
 
 // limitText is a limit as people say it: "up to 0.50 mm".
 func limitText(low, high, unit string) string {

@@ -19,7 +19,7 @@ func (s *site) fillHowGood(page *HowGoodPage, v goodness.View) {
 	page.Says = nil
 	for i, said := range v.Says() {
 		if i == 0 {
-			page.Answer = english.Remark(said.Remark)
+			page.Answer = titled(english.Remark(said.Remark))
 			continue
 		}
 		page.Says = append(page.Says, english.Remark(said.Remark))
@@ -73,13 +73,13 @@ func (s *site) drawHowGood(page *HowGoodPage, v goodness.View) {
 	}
 	var limits []float64
 	for _, l := range v.Limits {
-		for _, side := range []line{{Name: "lower limit", Text: l.Low}, {Name: "upper limit", Text: l.High}} {
+		for _, side := range []limitLine{{Name: "lower limit", Text: l.Low}, {Name: "upper limit", Text: l.High}} {
 			x, err := strconv.ParseFloat(side.Text, 64)
 			if err != nil || slices.Contains(limits, x) {
 				continue
 			}
 			limits = append(limits, x)
-			data.Limits = append(data.Limits, line{Name: side.Name, Value: x, Text: words.Number(side.Text)})
+			data.Limits = append(data.Limits, limitLine{Name: side.Name, Value: x, Text: words.Number(side.Text)})
 		}
 	}
 	if v.Law != nil {

@@ -25,29 +25,30 @@ func (s *site) returnsRoutes() []httpx.Route {
 // ReturnsPage says what came back and what will. Nothing of a customer stands on it.
 type ReturnsPage struct {
 	Frame
-	About    string
-	Answer   string
-	Warnings []SaidLink
-	Says     []string
-	Problem  string
-	Family   Field
-	Lot      Field
-	Months   Field
-	Lag      Field
-	Items    string // address of the claims behind the share
-	Drawn    bool
-	Data     string
-	Describe string
-	Curve    []CurveRow
-	Rest     bool // the others stand beside the lot
-	Ahead    []AheadRow
-	Costs    bool
-	Triangle TriangleTable
-	Lots     []ReturnsRow
-	FewLots  []ReturnsRow
-	Compared string
-	Families []ReturnsRow
-	Law      []ChartFact
+	About     string
+	Answer    string
+	Warnings  []SaidLink
+	Says      []string
+	Problem   string
+	Family    Field
+	Lot       Field
+	Months    Field
+	Lag       Field
+	Items     string // address of the claims behind the share
+	Drawn     bool
+	Data      string
+	Describe  string
+	Curve     []CurveRow
+	Rest      bool // the others stand beside the lot
+	Ahead     []AheadRow
+	Costs     bool
+	Triangle  TriangleTable
+	Lots      []ReturnsRow
+	FewLots   []ReturnsRow
+	OtherLots []ReturnsRow // that stand out least
+	Compared  string
+	Families  []ReturnsRow
+	Law       []ChartFact
 }
 
 // SaidLink is a sentence that leads to where its picture stands.

@@ -56,7 +56,7 @@ func (s *site) fillReturns(page *ReturnsPage, v returns.View, materials map[stri
 		text := english.Remark(said.Remark)
 		switch {
 		case i == 0:
-			page.Answer = text
+			page.Answer = titled(text)
 		case !warned[text]:
 			page.Says = append(page.Says, text)
 		}
@@ -196,9 +196,10 @@ func triangleTable(v returns.View, lot string) TriangleTable {
 		row := TriangleRow{Month: english.Month(m.Month), Path: list(), Shipped: strconv.Itoa(m.N), Back: strconv.Itoa(m.K)}
 		if m.Known {
 			row.Expected = words.Number(fmt.Sprintf("%.1f", m.Expected))
-			row.Mark = Mark{"ring", "As the others", "none"}
+			row.Note = "as the others"
 			switch {
 			case m.More:
+				row.Note = ""
 				row.Mark = Mark{"square", "More", "fail"}
 			case len(m.Because) > 0:
 				row.Note = "without " + english.Join(m.Because)
@@ -244,6 +245,9 @@ func monthIndex(month string) int {
 	return t.Year()*12 + int(t.Month())
 }
 
+// lotsShown is how many lots stand open, those that stand out first.
+const lotsShown = 12
+
 // fillLots lists the lots that are compared, and those too small by their counts.
 func (s *site) fillLots(page *ReturnsPage, v returns.View, materials map[string]string) {
 	page.Compared = counted(v.LotsCompared, "lot is compared", "lots are compared")
@@ -254,12 +258,18 @@ func (s *site) fillLots(page *ReturnsPage, v returns.View, materials map[string]
 			page.FewLots = append(page.FewLots, row)
 			continue
 		}
-		row.Expected, row.Mark = words.Number(fmt.Sprintf("%.1f", l.Expected)), Mark{"ring", "As the others", "none"}
+		row.Expected = words.Number(fmt.Sprintf("%.1f", l.Expected))
 		switch {
 		case l.More:
 			row.Mark = Mark{"square", "More", "fail"}
 		case l.Because != "":
 			row.Note = "no more than the others without what holds lot " + l.Because + " too"
+		default:
+			row.Note = "as the others"
+		}
+		if len(page.Lots) >= lotsShown {
+			page.OtherLots = append(page.OtherLots, row)
+			continue
 		}
 		page.Lots = append(page.Lots, row)
 	}

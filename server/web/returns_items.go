@@ -18,7 +18,7 @@ type ReturnedPage struct {
 	Answer  string
 	Back    []ReturnedRow
 	Shipped []ShippedRow
-	More    bool
+	Longer  bool   // more left than is listed
 	Return  string // address of the page it came from
 }
 
@@ -46,7 +46,7 @@ func (s *site) returnedItems(c *gin.Context) error {
 }
 
 func (s *site) returnedPage(frame Frame, q returns.Query, found returns.Listed) ReturnedPage {
-	page := ReturnedPage{Frame: frame, About: found.Family.Name, More: found.More, Return: returnsPath(q, "/returns", found.Family.ID, found.Lot)}
+	page := ReturnedPage{Frame: frame, About: found.Family.Name, Longer: found.More, Return: returnsPath(q, "/returns", found.Family.ID, found.Lot)}
 	if found.Lot != "" {
 		page.About += ", lot " + found.Lot
 	}

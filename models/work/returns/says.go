@@ -39,6 +39,11 @@ func (v View) Says() []models.Sentence {
 			out = append(out, v.ahead(a))
 		}
 		out = append(out, v.shape())
+		for _, l := range v.Lots {
+			if l.More && v.Lot == nil {
+				out = append(out, v.sentence("returns_mixed", "lot", l.Lot.Code))
+			}
+		}
 	}
 	clock := v.sentence(v.Clock.Code)
 	clock.Values = v.Clock.Values

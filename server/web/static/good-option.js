@@ -69,42 +69,38 @@ export function option(data, width, height) {
   const text = { fontFamily: '"Tracewright Sans", system-ui, sans-serif', fontSize: 14, color: palette.ink2 };
   const [min, max] = extent(data);
   const count = data.panels.length;
-  // 30 px over each for its name, 48 px under the lowest for its axis.
-  const each = Math.max(60, Math.floor((height - 48 - count * 34) / count));
+  // 42 px over each for its name, 48 px under the lowest for its axis.
+  const each = Math.max(60, Math.floor((height - 48 - count * 42) / count));
   const grids = [], xAxes = [], yAxes = [], series = [];
   data.panels.forEach((panel, n) => {
     const last = n === count - 1;
-    grids.push({ left, right, top: 34 + n * (each + 34), height: each });
+    grids.push({ left, right, top: 42 + n * (each + 42), height: each });
     xAxes.push({
       type: "value", gridIndex: n, min, max, splitNumber: narrow ? 4 : 8, splitLine: { show: false }, axisLine: { onZero: false, lineStyle: { color: palette.ink2 } }, axisTick: { show: last },
       axisLabel: { ...text, show: last, hideOverlap: true, showMinLabel: false, showMaxLabel: false, formatter: (v) => tick(v, data.digits) },
       name: last ? data.result + (data.unit ? ", " + data.unit : "") : "", nameLocation: "middle", nameGap: 28, nameTextStyle: { ...text, width: width - 40, overflow: "truncate" },
     });
     yAxes.push({
-      type: "value", gridIndex: n, min: 0, splitNumber: 3, minInterval: 1, name: panel.title, nameLocation: "end", nameGap: 10, nameTextStyle: { ...text, color: palette.ink, fontWeight: 600, align: "left", padding: [0, 0, 0, -left + 4] },
+      type: "value", gridIndex: n, min: 0, splitNumber: 3, minInterval: 1, name: panel.title, nameLocation: "end", nameGap: 14, nameTextStyle: { ...text, color: palette.ink, fontWeight: 600, align: "left", padding: [0, 0, 0, -left + 4] },
       splitLine: { show: false }, axisLine: { show: true, lineStyle: { color: palette.ink2 } }, axisLabel: text,
     });
-    series.push(bars(data, panel, n), limitLines(data, n, narrow, text, min, max));
+    series.push(...bars(data, panel, n, (width - left - right) * data.width / (max - min)), limitLines(data, n, narrow, text, min, max));
     if (n === 0 && data.density) series.push(law(data, n));
   });
   return { animation: false, backgroundColor: palette.sheet, textStyle: text, grid: grids, xAxis: xAxes, yAxis: yAxes, series };
 }
 
-// bars are drawn by hand, so that a bin is as wide as it is. One beyond the limit is
-// outlined and hatched by its colour's absence: shape, not colour alone.
-function bars(data, panel, n) {
-  return {
-    type: "custom", name: panel.title, xAxisIndex: n, yAxisIndex: n, silent: true, z: 3, encode: { x: [0, 1], y: 2 },
-    data: panel.counts.map((k, i) => [...edges(data, i), k, beyond(data, i) ? 1 : 0]).filter(([, , k]) => k > 0),
-    renderItem: (params, api) => {
-      const [x1, y] = api.coord([api.value(0), api.value(2)]), [x2, y0] = api.coord([api.value(1), 0]);
-      const out = api.value(3) === 1;
-      return {
-        type: "rect", shape: { x: x1 + 0.5, y, width: Math.max(1, x2 - x1 - 1), height: Math.max(1, y0 - y) },
-        style: { fill: out ? palette.sheet : palette.dot, stroke: out ? palette.signal : palette.dot, lineWidth: out ? 2.2 : 0.5 },
-      };
-    },
-  };
+// bars of the two kinds are series of their own: those beyond the limit are outlined
+// and empty, by shape and not by colour alone. Both are as wide as a bin.
+function bars(data, panel, n, pixels) {
+  const all = panel.counts.map((k, i) => [(edges(data, i)[0] + edges(data, i)[1]) / 2, k, i]).filter(([, k]) => k > 0);
+  const series = (name, points, itemStyle, thick) => ({
+    type: "bar", name, xAxisIndex: n, yAxisIndex: n, silent: true, z: 3, barWidth: Math.max(1, pixels - 1 - thick), barGap: "-100%", itemStyle, data: points.map(([x, k]) => [x, k]),
+  });
+  return [
+    series(panel.title, all.filter(([, , i]) => !beyond(data, i)), { color: palette.dot }, 0),
+    series(panel.title + ", beyond the limit", all.filter(([, , i]) => beyond(data, i)), { color: palette.sheet, borderColor: palette.signal, borderWidth: 2 }, 2),
+  ];
 }
 
 function limitLines(data, n, narrow, text, min, max) {
