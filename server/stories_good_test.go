@@ -3,11 +3,15 @@ package main
 import (
 	"encoding/json"
 	"html"
+	"math"
 	"net/url"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
 
+	"tracewright/server/calc"
 	"tracewright/testdata/demo"
 )
 
@@ -122,6 +126,79 @@ func TestReturnsFindNothingInAQuietShop(t *testing.T) {
 	for _, family := range s.families(t)["block"] {
 		if page := s.sees(t, "/how-good?"+url.Values{"family": {family}, "result": {"block_ocv25"}}.Encode()); strings.Contains(page, "between two readings (") {
 			t.Error("a lot of blocks falls faster in a shop where nothing was planted")
+		}
+	}
+}
+
+// What the page counts by age is what the command line counts from the same shipments
+// and returns.
+func TestReturnsAgreeWithTheCommandLine(t *testing.T) {
+	s := ask(t, demo.Story, 1)
+	for _, family := range s.families(t)["wheel"] {
+		var answer struct {
+			AsOf   string `json:"as_of"`
+			Months []struct {
+				Month string         `json:"month"`
+				ByAge map[string]int `json:"by_age"`
+				Back  struct{ N int }
+			}
+			Ages []struct {
+				Age, Returns       int
+				AtRisk             int `json:"at_risk"`
+				Hazard, Cumulative float64
+			}
+		}
+		if err := json.Unmarshal([]byte(s.read(t, "/api/v1/returns?family="+family)), &answer); err != nil {
+			t.Fatal(err)
+		}
+		number := func(month string) int {
+			at, err := time.Parse("2006-01", month)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return at.Year()*12 + int(at.Month())
+		}
+		asOf := number(answer.AsOf)
+		shipped, returned := map[string]int{}, map[string]map[string]int{}
+		for _, m := range answer.Months {
+			at := number(m.Month)
+			if at > asOf {
+				continue
+			}
+			key := strconv.Itoa(at)
+			shipped[key], returned[key] = m.Back.N, map[string]int{}
+			for age, n := range m.ByAge {
+				if a, err := strconv.Atoi(age); err == nil && at+a <= asOf {
+					returned[key][age] = n
+				}
+			}
+		}
+		input, err := json.Marshal(map[string]any{"shipped_by_month": shipped, "returns_by_ship_month_and_age": returned, "as_of_month": asOf})
+		if err != nil {
+			t.Fatal(err)
+		}
+		output, err := calc.Run("returns_triangle", input)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var want struct {
+			Rows []struct {
+				Age, Returns int
+				AtRisk       int     `json:"at_risk"`
+				Hazard       float64 `json:"hazard"`
+				Cumulative   float64 `json:"cum_F"`
+			}
+		}
+		if err := json.Unmarshal(output, &want); err != nil {
+			t.Fatal(err)
+		}
+		if len(want.Rows) == 0 || len(want.Rows) != len(answer.Ages) {
+			t.Fatalf("%d ages, the command line has %d", len(answer.Ages), len(want.Rows))
+		}
+		for i, w := range want.Rows {
+			if got := answer.Ages[i]; got.Age != w.Age || got.Returns != w.Returns || got.AtRisk != w.AtRisk || math.Abs(got.Hazard-w.Hazard) > 1e-6 || math.Abs(got.Cumulative-w.Cumulative) > 1e-6 {
+				t.Errorf("age %d: %+v, the command line %+v", i, got, w)
+			}
 		}
 	}
 }
