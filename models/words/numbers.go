@@ -68,6 +68,7 @@ func (c *Catalogue) Date(day string) string {
 
 // Month shows a month stored as YYYY-MM: "February 2027". Other text comes back as
 // it is.
+// Month shows a month stored as YYYY-MM: "March 2027". Other text comes back as it is.
 func (c *Catalogue) Month(month string) string {
 	t, err := time.Parse("2006-01", month)
 	if err != nil {

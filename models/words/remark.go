@@ -81,6 +81,8 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			out[key] = Serial(v)
 		case "due", "date", "until":
 			out[key] = c.Date(v)
+		case "law":
+			out[key] = c.named("law.", v)
 		case "state":
 			out[key] = c.State(v)
 		case "stage":

@@ -170,6 +170,9 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/charts/baselines", models.ActSpecify, a.chooseBaseline),
 		post("/charts/causes", models.ActRecord, a.explainSignal),
 		post("/charts/happenings", models.ActRecord, a.addHappening),
+		get("/how-good", models.ActLook, a.howGood),
+		get("/how-good/:result", models.ActLook, a.howGoodResult),
+		get("/returns", models.ActLook, a.returns),
 
 		get("/families", models.ActLook, a.families),
 		post("/families", models.ActSpecify, a.addFamily),

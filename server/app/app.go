@@ -20,6 +20,7 @@ import (
 	"tracewright/models/work/effect"
 	"tracewright/models/work/finder"
 	"tracewright/models/work/gauges"
+	"tracewright/models/work/goodness"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/lists"
 	"tracewright/models/work/lookup"
@@ -28,6 +29,7 @@ import (
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/returns"
 	"tracewright/models/work/sealing"
 	"tracewright/models/work/shelf"
 	"tracewright/models/work/shipping"
@@ -141,6 +143,9 @@ func New(s *store.Store, config Config) (*App, error) {
 
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),
+
+		Goodness: goodness.New(s, charted(charts), config.Now),
+		Returns:  returns.New(s, config.Now, settings.Zone),
 
 		Stands: stands.New(config.Now), Authority: config.Authority,
 		Log: config.Log, Now: config.Now, Ready: s.Ping, Version: config.Version,

@@ -65,6 +65,7 @@ var edges = map[string]string{
 	"models/work/finder":        "models " + numbers + " " + trade,
 	"models/work/effect":        "models " + numbers + " " + trade,
 	"models/work/gauges":        "models " + numbers + " " + trade,
+	"models/work/goodness":      "models " + numbers,
 	"models/work/labels":        "models models/trade/ident models/trade/kinds",
 	"models/work/lists":         "models models/sheet " + trade,
 	"models/work/lookup":        "models models/numbers/conformity models/trade/ident",
@@ -72,6 +73,7 @@ var edges = map[string]string{
 	"models/work/recall":        "models " + trade,
 	"models/work/receive":       "models " + numbers + " " + trade,
 	"models/work/release":       "models models/trail " + numbers + " " + trade,
+	"models/work/returns":       "models " + numbers,
 	"models/work/sealing":       "models models/trail",
 	"models/work/shelf":         "models " + numbers + " " + trade,
 	"models/work/stock":         "models " + numbers + " " + trade,
@@ -109,7 +111,7 @@ var edges = map[string]string{
 	// What strangers see stands apart: it knows one service, and nothing of the
 	// pages or the API.
 	"server/public": "models models/words models/trade/ident models/work/lookup",
-	"server/app":    "models models/words models/store server/httpx server/api server/web server/public reports/* " + work,
+	"server/app":    "models models/numbers/spc models/words models/store server/httpx server/api server/web server/public reports/* " + work,
 	"server":        "models models/sheet models/trail models/words models/store models/work/access models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf server/app server/calc server/keyring server/public server/trust testdata/demo",
 
 	// What tests share. Nothing of the program imports these.

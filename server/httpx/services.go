@@ -19,6 +19,7 @@ import (
 	"tracewright/models/work/effect"
 	"tracewright/models/work/finder"
 	"tracewright/models/work/gauges"
+	"tracewright/models/work/goodness"
 	"tracewright/models/work/labels"
 	"tracewright/models/work/lists"
 	"tracewright/models/work/monitor"
@@ -26,6 +27,7 @@ import (
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/returns"
 	"tracewright/models/work/sealing"
 	"tracewright/models/work/shelf"
 	"tracewright/models/work/shipping"
@@ -75,6 +77,9 @@ type Services struct {
 	Failures      *failures.Service
 	Finder        *finder.Service
 	Effect        *effect.Service
+
+	Goodness *goodness.Service
+	Returns  *returns.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

@@ -492,6 +492,11 @@ func (w *walk) look() {
 	w.ask(Desk, "GET /failures", "/failures", nil, http.StatusOK)
 	w.ask(Owner, "GET /failures", "/failures?code=W01&from=2031-05-01&to=2031-05-12&what="+wheels, nil, http.StatusOK)
 	w.ask(Operator, "GET /failures/items", "/failures/items?failed=yes", nil, http.StatusOK)
+	w.ask(Desk, "GET /how-good", "/how-good?family="+wheels, nil, http.StatusOK)
+	w.ask(Desk, "GET /how-good/{result}", "/how-good/lateral_tir?place=stand+1&family="+wheels, nil, http.StatusOK)
+	w.ask(Desk, "GET /how-good/{result}", "/how-good/shine?family="+wheels, nil, http.StatusUnprocessableEntity)
+	w.ask(Desk, "GET /returns", "/returns?lag=7&family="+wheels, nil, http.StatusOK)
+	w.ask(Desk, "GET /returns", "/returns?months=many&family="+wheels, nil, http.StatusUnprocessableEntity)
 	if n := len(chart["panels"].([]any)); n != 2 {
 		w.T.Errorf("%d panels, want values and ratios", n)
 	}

@@ -150,6 +150,9 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 			"/failures/items":                          {"", "?failed=yes", "?code=W01", "?from=x"},
 			"/differences":                             {"", "?finding=gone"},
 			"/effect":                                  {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir&on=2031-05-12", "?family=" + *pack.FamilyID + "&result=ocv_lowest&on=2031-05-12&days=0", "?on=yesterday&days=x", "?on=2099-01-01", "?on=1999-01-01"},
+			"/how-good":                                {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir", "?family=" + *wheel.FamilyID + "&result=dish_offset&place=stand+1&period=all", "?family=" + *pack.FamilyID + "&result=ocv_lowest&product=" + *pack.ProductID},
+			"/returns":                                 {"", "?family=" + *wheel.FamilyID + "&lag=7&months=12", "?family=" + *wheel.FamilyID + "&lot=SP-0214", "?family=" + *wheel.FamilyID + "&lot=none", "?family=" + *pack.FamilyID + "&lag=x"},
+			"/returns/items":                           {"?family=" + *wheel.FamilyID, "?family=" + *wheel.FamilyID + "&lot=SP-0214", "?family=" + *wheel.FamilyID + "&month=2031-05", "?family=" + *wheel.FamilyID + "&month=2031-05&age=0"},
 			"/charts":                                  {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir", "?family=" + *wheel.FamilyID + "&result=radial_tir&place=stand+1"},
 		}
 		for _, route := range app.Routes(s.App.Services) {

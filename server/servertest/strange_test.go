@@ -84,7 +84,7 @@ func TestStrangeKeysAreNoFaultOfTheServer(t *testing.T) {
 				}
 			}
 		}
-		for _, path := range []string{"/items?find=%00", "/items?find=%FF", "/products?family=x", "/specifications?family=x", "/charts?family=x&result=y", "/charts?family=%00&result=y&from=0000-01-01&to=9999-12-31", "/plans/x?product=%00"} {
+		for _, path := range []string{"/items?find=%00", "/items?find=%FF", "/products?family=x", "/specifications?family=x", "/charts?family=x&result=y", "/charts?family=%00&result=y&from=0000-01-01&to=9999-12-31", "/plans/x?product=%00", "/how-good?family=x", "/how-good/%FF?family=%00", "/returns?family=x&lot=%00", "/returns?family=x&months=99999999999999999999"} {
 			if status, _, body := s.Do(t, Row{Who: Owner, Path: api.Base + path}); status >= 500 {
 				t.Errorf("%s: status %d: %s", path, status, shortened(body))
 			}

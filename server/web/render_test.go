@@ -140,6 +140,9 @@ func TestEveryTemplateIsRendered(t *testing.T) {
 	for name, list := range studyPages(sampleSite(), sampleFrame("Gauge studies", "/studies")) {
 		samples[name] = append(samples[name], list...)
 	}
+	for name, list := range goodPages(sampleSite(), sampleFrame("How good", "/how-good")) {
+		samples[name] = append(samples[name], list...)
+	}
 	for name, list := range listPages(sampleFrame("Lists in and out", "/lists")) {
 		samples[name] = append(samples[name], list...)
 	}

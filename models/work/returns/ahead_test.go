@@ -1,0 +1,95 @@
+package returns
+
+import (
+	"testing"
+
+	"tracewright/models"
+	"tracewright/models/numbers/life"
+)
+
+// The case WAR-W01 (testdata/cases/records.json): six of twenty failed, the others run
+// at 12 months; 3.44578 are expected in the next six.
+func TestTheLawIsThatOfTheCase(t *testing.T) {
+	lives := []life.Observation{{Time: 12, Count: 14}}
+	for _, at := range []float64{2.1, 4.4, 5.0, 7.7, 8.3, 9.0} {
+		lives = append(lives, life.Observation{Time: at, Failed: true, Count: 1})
+	}
+	law, err := lawOf(lives)
+	if err != nil || law.Fit == nil {
+		t.Fatalf("%+v, %v", law, err)
+	}
+	near(t, "shape", law.Fit.Shape(), 1.4122, 1e-4)
+	near(t, "scale", law.Fit.Scale(), 24.4711, 1e-4)
+	a, err := law.within(lives, 6)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "expected in six months", a.Expected, 3.44578, 1e-4)
+	if a.StillOut != 14 || !a.Known || a.Low > 3 || a.High < 4 || !(a.Mean.Low < a.Expected && a.Expected < a.Mean.High) {
+		t.Errorf("%+v", a)
+	}
+}
+
+// Four returns make no shape: the law is assumed, with a range. By hand for constant
+// hazard: 4 failures in 4 × 2 + 36 × 10 = 368 months, so that of 36 still out
+// 36 (1 - exp(-6 × 4/368)) fail in six: 2.2729.
+func TestFewReturnsMakeARange(t *testing.T) {
+	lives := []life.Observation{{Time: 2, Failed: true, Count: 4}, {Time: 10, Count: 36}}
+	law, err := lawOf(lives)
+	if err != nil || law.Fit != nil || len(law.Assumed) != 3 {
+		t.Fatalf("%+v, %v", law, err)
+	}
+	a, err := law.within(lives, 6)
+	if err != nil || !a.Known {
+		t.Fatalf("%+v, %v", a, err)
+	}
+	near(t, "expected", a.Expected, 2.2729, 1e-4)
+	for _, shape := range law.Assumed {
+		f, err := shape.Forecast(lives, 6, confidence)
+		if err != nil || f.Low < a.Low || f.High > a.High {
+			t.Errorf("shape %v: %d to %d outside %d to %d, %v", shape.Shape, f.Low, f.High, a.Low, a.High, err)
+		}
+	}
+	if law, err = lawOf(lives[1:]); err != nil {
+		t.Fatal(err)
+	}
+	if a, err = law.within(lives[1:], 6); err != nil || a.Known || a.High < 1 || a.Low != 0 {
+		t.Errorf("without a return: %+v, %v", a, err)
+	}
+}
+
+// By hand: four returns are expected for sure, and each of five cost 10, so that 40 are
+// expected with a variance of 4 × 10²: a lognormal of that mean and variance has 2.5 %
+// below exp(ln 40 - ln 1.25/2 - 1.96 √ln 1.25) = 14.18 and above 90.3. Two dollar
+// claims are too few for an interval, and nothing is added up across currencies.
+func TestCostsByCurrency(t *testing.T) {
+	var euros []models.ReturnedItem
+	for range 5 {
+		euros = append(euros, models.ReturnedItem{Amount: "10.00", Currency: "€"})
+	}
+	a := Ahead{Expected: 4, Known: true, Mean: life.Interval{Low: 4, High: 4}}
+	a.costs(euros)
+	if len(a.Costs) != 1 || !a.Costs[0].Bounded {
+		t.Fatalf("%+v", a.Costs)
+	}
+	near(t, "expected", a.Costs[0].Expected, 40, 1e-9)
+	near(t, "low", a.Costs[0].Low, 14.175, 0.01)
+	near(t, "high", a.Costs[0].High, 90.30, 0.05)
+
+	mixed := append(euros[:4:4], models.ReturnedItem{Amount: "20", Currency: "$"}, models.ReturnedItem{Amount: "30", Currency: "$"}, models.ReturnedItem{}, models.ReturnedItem{Amount: "a lot", Currency: "€"})
+	a = Ahead{Expected: 4, Known: true, Mean: life.Interval{Low: 4, High: 4}}
+	a.costs(mixed)
+	if len(a.Costs) != 2 || a.Costs[0].Currency != "$" || a.Costs[0].Bounded || a.Costs[1].Bounded || a.Costs[1].Claims != 4 {
+		t.Fatalf("%+v", a.Costs)
+	}
+	near(t, "dollars", a.Costs[0].Expected, 4*2./8*25, 1e-9)
+	near(t, "euros", a.Costs[1].Expected, 4*4./8*10, 1e-9)
+}
+
+func TestAChanceIsARoundNumber(t *testing.T) {
+	for p, want := range map[float64]string{0: "10,000", 1e-4: "10,000", 0.00015: "5,000", 0.001: "1,000", 0.0084: "100", 0.011: "50", 0.05: "20", 0.06: "16"} {
+		if got := oneOf(p); got != want {
+			t.Errorf("%v: 1 of %s, want %s", p, got, want)
+		}
+	}
+}

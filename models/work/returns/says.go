@@ -1,0 +1,171 @@
+package returns
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strconv"
+	"time"
+
+	"tracewright/models"
+)
+
+// query is what the page is opened with to see what a sentence says.
+func (v View) query() map[string]string {
+	q := map[string]string{"family": v.Family.ID}
+	if v.Lot != nil {
+		q["lot"] = v.Lot.Code
+	}
+	if v.Query.Months != UsualMonths {
+		q["months"] = strconv.Itoa(v.Query.Months)
+	}
+	if v.Query.LagDays != 0 {
+		q["lag"] = strconv.Itoa(v.Query.LagDays)
+	}
+	return q
+}
+
+func (v View) sentence(code string, values ...string) models.Sentence {
+	return models.Sentence{Remark: models.NewRemark(code, values...), About: models.AskReturns, Query: v.query()}
+}
+
+// Says is the answer in sentences: what came back first, then the lots and months that
+// stand out, what is to be expected, and what the answer does not know.
+func (v View) Says() []models.Sentence {
+	out := []models.Sentence{v.title()}
+	out = append(out, v.Warnings()...)
+	if v.Share.N > 0 {
+		for _, a := range v.Ahead {
+			out = append(out, v.ahead(a))
+		}
+		out = append(out, v.shape())
+		for _, l := range v.Lots {
+			if l.More && v.Lot == nil {
+				out = append(out, v.sentence("returns_mixed", "lot", l.Lot.Code))
+			}
+		}
+	}
+	clock := v.sentence(v.Clock.Code)
+	clock.Values = v.Clock.Values
+	return append(out, clock, v.sentence("returns_told"))
+}
+
+func (v View) title() models.Sentence {
+	k, n := strconv.Itoa(v.Share.K), strconv.Itoa(v.Share.N)
+	switch {
+	case v.Share.N == 0 && v.Lot != nil:
+		return v.sentence("returns_none_of_lot", "lot", v.Lot.Code, "name", v.Family.Name)
+	case v.Share.N == 0:
+		return v.sentence("returns_none", "name", v.Family.Name, "date", v.From)
+	case v.Share.Few:
+		return v.sentence("returns_few", "k", k, "n", n)
+	case v.Lot != nil:
+		return v.sentence("returns_share_of_lot", "k", k, "n", n, "lot", v.Lot.Code, "share", percent(v.Share.K, v.Share.N), "share_low", percentOf(v.Share.Interval.Low), "share_high", percentOf(v.Share.Interval.High))
+	}
+	return v.sentence("returns_share", "k", k, "n", n, "date", v.From, "share", percent(v.Share.K, v.Share.N), "share_low", percentOf(v.Share.Interval.Low), "share_high", percentOf(v.Share.Interval.High))
+}
+
+// Warnings are the lots and months of shipment of which more came back than all
+// others lead one to expect.
+func (v View) Warnings() []models.Sentence {
+	var out []models.Sentence
+	for _, l := range v.Lots {
+		if l.More && (v.Lot == nil || v.Lot.ID == l.Lot.ID) {
+			s := v.sentence("returns_lot", "k", strconv.Itoa(l.K), "n", strconv.Itoa(l.N), "lot", l.Lot.Code, "expected", number(l.Expected, 1), "groups", strconv.Itoa(v.LotsCompared), "chance", oneOf(l.Adjusted))
+			s.Query["lot"] = l.Lot.Code
+			out = append(out, s)
+		}
+	}
+	for _, m := range v.Months {
+		if m.More {
+			out = append(out, v.sentence("returns_month", "k", strconv.Itoa(m.K), "n", strconv.Itoa(m.N), "month", m.Month, "expected", number(m.Expected, 1), "groups", strconv.Itoa(v.MonthsCompared), "chance", oneOf(m.Adjusted)))
+		}
+	}
+	return out
+}
+
+func (v View) ahead(a Ahead) models.Sentence {
+	months, low, high := strconv.Itoa(a.Months), strconv.Itoa(a.Low), strconv.Itoa(a.High)
+	switch {
+	case !a.Known:
+		return v.sentence("returns_ahead_none", "months", months, "most", high, "n", strconv.Itoa(a.StillOut))
+	case v.Law.Fit == nil:
+		return v.sentence("returns_ahead_assumed", "months", months, "expected", number(a.Expected, 1), "count_low", low, "count_high", high, "n", strconv.Itoa(a.StillOut))
+	}
+	return v.sentence("returns_ahead", "months", months, "expected", number(a.Expected, 1), "count_low", low, "count_high", high, "n", strconv.Itoa(a.StillOut))
+}
+
+// shape says what the law lets one say of wear.
+func (v View) shape() models.Sentence {
+	if v.Law.Fit == nil {
+		return v.sentence("returns_shape_assumed", "k", strconv.Itoa(v.Share.K), "want", "5")
+	}
+	code := "returns_shape_open"
+	switch {
+	case v.Law.Shape.High < 1:
+		code = "returns_shape_early"
+	case v.Law.Shape.Low > 1:
+		code = "returns_shape_wear"
+	}
+	return v.sentence(code, "shape", number(v.Law.Fit.Shape(), 2), "shape_low", number(v.Law.Shape.Low, 2), "shape_high", number(v.Law.Shape.High, 2))
+}
+
+// Said is what the review of from <= t < to says of returns: what came back in it, and
+// the lots and months that stand out now.
+func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Sentence, error) {
+	families, err := s.Families(ctx, UsualMonths)
+	if err != nil {
+		return nil, err
+	}
+	var out []models.Sentence
+	for _, f := range families {
+		v, err := s.View(ctx, Query{FamilyID: f.Family.ID})
+		if err != nil {
+			return nil, err
+		}
+		back := 0
+		for _, c := range v.Claims {
+			if !c.OpenedAt.Before(from) && c.OpenedAt.Before(to) {
+				back++
+			}
+		}
+		if back > 0 || len(v.Warnings()) > 0 {
+			out = append(out, v.sentence("returns_period", "name", f.Family.Name, "count", strconv.Itoa(back), "k", strconv.Itoa(v.Share.K), "n", strconv.Itoa(v.Share.N)))
+		}
+		out = append(out, v.Warnings()...)
+	}
+	if len(out) > 0 {
+		out = append(out, models.Sentence{Remark: models.NewRemark("returns_told"), About: models.AskReturns})
+	}
+	return out, nil
+}
+
+func number(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }
+
+func percent(k, n int) string { return percentOf(float64(k) / float64(n)) }
+
+// percentOf is a share in per cent, with two decimals below one.
+func percentOf(p float64) string {
+	decimals := 1
+	if p < 0.01 {
+		decimals = 2
+	}
+	return number(100*p, decimals)
+}
+
+// oneOf is the round number whose part a chance stays under: 0.003 is fewer than 1 of
+// 200.
+func oneOf(p float64) string {
+	if p <= 1e-4 {
+		return "10,000"
+	}
+	for _, n := range []int{5000, 2000, 1000, 500, 200, 100, 50, 20} {
+		if p*float64(n) <= 1+1e-9 {
+			if n >= 1000 {
+				return fmt.Sprintf("%d,%03d", n/1000, n%1000)
+			}
+			return strconv.Itoa(n)
+		}
+	}
+	return strconv.Itoa(max(2, int(math.Floor(1/math.Max(p, 1e-4)))))
+}

@@ -1,0 +1,456 @@
+package returns
+
+import (
+	"context"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/numbers/life"
+)
+
+// records is what an answer is made of.
+type records struct {
+	family      models.Family
+	zone        *time.Location
+	from, today string
+	all         *group
+	byLot       map[string]*group
+	returned    []models.ReturnedItem
+}
+
+// read gathers a family's counts and returns. Months are whole, the present one with them.
+func (s *Service) read(ctx context.Context, familyID string, months int) (records, error) {
+	r := records{zone: s.zone(ctx), all: newGroup(), byLot: map[string]*group{}}
+	var err error
+	if r.family, err = s.store.Family(ctx, familyID); err != nil {
+		return r, fmt.Errorf("returns of family %.40q: %w", familyID, err)
+	}
+	now := s.now().In(r.zone)
+	from := time.Date(now.Year(), now.Month()-time.Month(months-1), 1, 0, 0, 0, 0, r.zone)
+	r.from, r.today = from.Format(time.DateOnly), now.Format(time.DateOnly)
+	all, byLot, err := s.store.ShippedDays(ctx, familyID, r.from)
+	if err != nil {
+		return r, fmt.Errorf("what left of family %s: %w", r.family.Name, err)
+	}
+	for _, d := range all {
+		if d.Day <= r.today {
+			r.all.add(dayNumber(d.Day), d.Units)
+		}
+	}
+	for _, d := range byLot {
+		if d.Day <= r.today {
+			r.lot(d.LotID).add(dayNumber(d.Day), d.Units)
+		}
+	}
+	returned, err := s.store.ReturnedItems(ctx, familyID, from)
+	if err != nil {
+		return r, fmt.Errorf("what came back of family %s: %w", r.family.Name, err)
+	}
+	begins := dayNumber(r.from)
+	for _, item := range returned {
+		f := failureOf(item, r.zone)
+		if f.left < begins || r.all.units[f.left] == 0 || f.back > dayNumber(r.today) {
+			continue
+		}
+		r.returned = append(r.returned, item)
+		r.all.back = append(r.all.back, f)
+		for _, id := range item.LotIDs {
+			if g := r.byLot[id]; g != nil {
+				g.back = append(g.back, f)
+			}
+		}
+	}
+	return r, nil
+}
+
+func (r *records) lot(id string) *group {
+	g := r.byLot[id]
+	if g == nil {
+		g = newGroup()
+		r.byLot[id] = g
+	}
+	return g
+}
+
+// settled checks a query and fills in what it leaves open.
+func settled(q Query) (Query, error) {
+	invalid := &models.InvalidError{}
+	if q.FamilyID == "" {
+		invalid.Add("family", "missing")
+	}
+	if q.Months == 0 {
+		q.Months = UsualMonths
+	}
+	if q.Months < 1 || q.Months > MostMonths {
+		invalid.Add("months", "returns_months", "most", fmt.Sprint(MostMonths))
+	}
+	if q.LagDays < 0 || q.LagDays > MostLag {
+		invalid.Add("lag", "returns_lag", "most", fmt.Sprint(MostLag))
+	}
+	return q, invalid.OrNil()
+}
+
+// Families gives every family of which something left, in short.
+func (s *Service) Families(ctx context.Context, months int) ([]FamilyLine, error) {
+	families, err := s.store.Families(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("families: %w", err)
+	}
+	if err := s.store.CountShipped(ctx, s.zone(ctx), s.now()); err != nil {
+		return nil, fmt.Errorf("count what left: %w", err)
+	}
+	if months <= 0 || months > MostMonths {
+		months = UsualMonths
+	}
+	var lines []FamilyLine
+	for _, f := range families {
+		r, err := s.read(ctx, f.ID, months)
+		if err != nil {
+			return nil, err
+		}
+		if r.all.count == 0 {
+			continue
+		}
+		share, err := shareOf(len(r.all.back), r.all.count)
+		if err != nil {
+			return nil, fmt.Errorf("share of family %s: %w", f.Name, err)
+		}
+		lines = append(lines, FamilyLine{Family: f, Share: share})
+	}
+	return lines, nil
+}
+
+// View answers what came back of a family, or of those of it with a lot, and what
+// will. Bad or missing parts of the query are [models.InvalidError]; an unknown family
+// is [models.ErrNotFound].
+func (s *Service) View(ctx context.Context, q Query) (View, error) {
+	q, err := settled(q)
+	if err != nil {
+		return View{}, err
+	}
+	if err := s.store.CountShipped(ctx, s.zone(ctx), s.now()); err != nil {
+		return View{}, fmt.Errorf("count what left: %w", err)
+	}
+	r, err := s.read(ctx, q.FamilyID, q.Months)
+	if err != nil {
+		return View{}, err
+	}
+	v := View{Query: q, Family: r.family, From: r.from, Today: r.today, Clock: clock(q.LagDays)}
+	about, returned := r.all, r.returned
+	if q.Lot != "" {
+		lots, err := s.store.LotsByCode(ctx, []string{q.Lot})
+		if err != nil {
+			return View{}, fmt.Errorf("lot %.40q: %w", q.Lot, err)
+		}
+		if len(lots) == 0 {
+			return View{}, models.Invalid("lot", "unknown_lot", "lot", models.Shortened(q.Lot))
+		}
+		v.Lot = &lots[0]
+		about = r.lot(lots[0].ID)
+		returned = slices.DeleteFunc(slices.Clone(returned), func(i models.ReturnedItem) bool { return !slices.Contains(i.LotIDs, lots[0].ID) })
+	}
+	v.Claims = slices.Clone(returned)
+	slices.Reverse(v.Claims)
+	if v.Share, err = shareOf(len(about.back), about.count); err != nil || about.count == 0 {
+		return v, err
+	}
+	today := dayNumber(r.today)
+	whole, err := life.KaplanMeier(r.all.lives(today, q.LagDays), life.CurveOptions{Confidence: confidence, LeastAtRisk: FewAtRisk})
+	if err != nil {
+		return v, fmt.Errorf("curve of family %s: %w", r.family.Name, err)
+	}
+	if err := v.curves(about, r.all, whole, today); err != nil {
+		return v, fmt.Errorf("curve of family %s: %w", r.family.Name, err)
+	}
+	if err := v.triangle(about, r.today); err != nil {
+		return v, fmt.Errorf("triangle of family %s: %w", r.family.Name, err)
+	}
+	if v.MonthsCompared, err = v.months(about, today, func(m *Month, e Excess) { m.Excess = e }); err != nil {
+		return v, fmt.Errorf("months of family %s: %w", r.family.Name, err)
+	}
+	lives := about.lives(today, q.LagDays)
+	if v.Law, err = lawOf(lives); err != nil {
+		return v, fmt.Errorf("law of family %s: %w", r.family.Name, err)
+	}
+	if v.Ahead, err = aheadOf(v.Law, lives, returned); err != nil {
+		return v, fmt.Errorf("forecast of family %s: %w", r.family.Name, err)
+	}
+	var rest *group
+	if v.Lots, rest, v.LotsCompared, err = s.lots(ctx, r, whole, today, q.LagDays); err != nil || v.Lot != nil || rest == r.all || rest.count == 0 {
+		return v, err
+	}
+	var found []string
+	for _, l := range v.Lots {
+		if l.More {
+			found = append(found, l.Lot.Code)
+		}
+	}
+	_, err = v.months(rest, today, func(m *Month, e Excess) {
+		if m.More && !e.More {
+			m.More, m.Because = false, found
+		}
+	})
+	return v, err
+}
+
+// clock says from when service is counted: no day of sale is kept, so that it is
+// shipment, and what the shop states to lie between.
+func clock(lag int) models.Remark {
+	if lag == 0 {
+		return models.NewRemark("returns_from_shipment")
+	}
+	return models.NewRemark("returns_from_lag", "days", fmt.Sprint(lag))
+}
+
+func (v *View) curves(about, all *group, whole life.Curve, today int) error {
+	lives := about.lives(today, v.Query.LagDays)
+	v.Until = until(lives, FewAtRisk)
+	v.Curve = &whole
+	if v.Lot == nil {
+		return nil
+	}
+	options := life.CurveOptions{Confidence: confidence, LeastAtRisk: FewAtRisk}
+	own, err := life.KaplanMeier(lives, options)
+	if err != nil {
+		return err
+	}
+	v.Curve = &own
+	if rest := all.without(about); rest.count >= FewUnits {
+		curve, err := life.KaplanMeier(rest.lives(today, v.Query.LagDays), options)
+		if err != nil {
+			return err
+		}
+		v.Rest = &curve
+	}
+	return nil
+}
+
+// triangle counts by calendar months, complete ones only.
+func (v *View) triangle(about *group, today string) error {
+	units, back := map[string]int{}, map[string]map[int]int{}
+	for day, n := range about.units {
+		if n > 0 {
+			units[monthOf(day)] += n
+		}
+	}
+	thisMonth := monthNumber(today[:7])
+	asOf := thisMonth - 1
+	for _, f := range about.back {
+		month := monthOf(f.left)
+		if back[month] == nil {
+			back[month] = map[int]int{}
+		}
+		back[month][monthNumber(monthOf(f.back))-monthNumber(month)]++
+	}
+	var shipped []life.Shipped
+	for _, month := range slices.Sorted(maps.Keys(units)) {
+		v.Months = append(v.Months, Month{Month: month, Returns: back[month]})
+		at := monthNumber(month)
+		if at > asOf {
+			continue
+		}
+		complete := map[int]int{}
+		for age, n := range back[month] {
+			if at+age <= asOf {
+				complete[age] = n
+			}
+		}
+		shipped = append(shipped, life.Shipped{Month: at, Units: units[month], Returns: complete})
+	}
+	v.AsOf = time.Date(asOf/12, time.Month(asOf%12+1), 1, 0, 0, 0, 0, time.UTC).Format("2006-01")
+	if len(shipped) == 0 {
+		return nil
+	}
+	var err error
+	v.Ages, err = life.Triangle(shipped, asOf, confidence)
+	return err
+}
+
+// months holds each month of shipment against what the others did at its age, and says
+// how many have enough units to.
+func (v *View) months(about *group, today int, into func(*Month, Excess)) (compared int, err error) {
+	groups := map[string]*group{}
+	of := func(day int) *group {
+		month := monthOf(day)
+		if groups[month] == nil {
+			groups[month] = newGroup()
+		}
+		return groups[month]
+	}
+	for day, n := range about.units {
+		if n > 0 {
+			of(day).add(day, n)
+		}
+	}
+	for _, f := range about.back {
+		g := of(f.left)
+		g.back = append(g.back, f)
+	}
+	for _, g := range groups {
+		if comparable(g, about) {
+			compared++
+		}
+	}
+	curve, err := life.KaplanMeier(about.lives(today, v.Query.LagDays), life.CurveOptions{Confidence: confidence})
+	if err != nil {
+		return 0, err
+	}
+	for i := range v.Months {
+		m := &v.Months[i]
+		g := groups[m.Month]
+		if g == nil {
+			g = newGroup() // Every wheel of the month was taken out.
+		}
+		e, err := excess(g, about, curve, compared, today, v.Query.LagDays)
+		if err != nil {
+			return 0, fmt.Errorf("month %s: %w", m.Month, err)
+		}
+		into(m, e)
+	}
+	return compared, nil
+}
+
+// mostExplained bounds how many lots are taken out one after the other.
+const mostExplained = 5
+
+// lots compares each lot with all others of the family. Lots share items, so that a
+// bad one makes those look bad that were built in beside it: the one that stands out
+// most is taken out with its items, and the others are looked at again without them.
+// What is left without the lots found comes back too.
+func (s *Service) lots(ctx context.Context, r records, whole life.Curve, today, lag int) (list []Lot, rest *group, compared int, err error) {
+	ids := slices.Sorted(maps.Keys(r.byLot))
+	known, err := s.store.LotsByID(ctx, ids)
+	if err != nil {
+		return nil, nil, 0, fmt.Errorf("lots: %w", err)
+	}
+	for _, id := range ids {
+		if comparable(r.byLot[id], r.all) {
+			compared++
+		}
+	}
+	for _, l := range known {
+		if r.byLot[l.ID].count == 0 {
+			continue
+		}
+		e, err := excess(r.byLot[l.ID], r.all, whole, compared, today, lag)
+		if err != nil {
+			return nil, nil, 0, fmt.Errorf("lot %s: %w", l.Code, err)
+		}
+		list = append(list, Lot{Lot: l, Excess: e})
+	}
+	if rest, err = s.explain(ctx, r, list, compared, today, lag); err != nil {
+		return nil, nil, 0, err
+	}
+	slices.SortFunc(list, func(a, b Lot) int {
+		switch {
+		case a.More != b.More:
+			return order(a.More)
+		case a.P != b.P && a.P < b.P:
+			return -1
+		case a.P != b.P:
+			return 1
+		}
+		return strings.Compare(a.Lot.Code, b.Lot.Code)
+	})
+	return list, rest, compared, nil
+}
+
+func order(first bool) int {
+	if first {
+		return -1
+	}
+	return 1
+}
+
+func (s *Service) explain(ctx context.Context, r records, list []Lot, compared, today, lag int) (*group, error) {
+	all, byLot := r.all, maps.Clone(r.byLot)
+	open := map[int]bool{} // More at first sight, and not yet explained.
+	for i := range list {
+		open[i] = list[i].More
+	}
+	for range mostExplained {
+		worst := -1
+		curve, err := life.KaplanMeier(all.lives(today, lag), life.CurveOptions{Confidence: confidence})
+		if err != nil {
+			return nil, fmt.Errorf("curve without the lots found: %w", err)
+		}
+		least := 1.0
+		for i := range list {
+			if !open[i] {
+				continue
+			}
+			e, err := excess(byLot[list[i].Lot.ID], all, curve, compared, today, lag)
+			if err != nil {
+				return nil, fmt.Errorf("lot %s: %w", list[i].Lot.Code, err)
+			}
+			if e.More && e.P < least {
+				worst, least = i, e.P
+			}
+		}
+		if worst < 0 {
+			break
+		}
+		open[worst] = false
+		if all, err = s.takeOut(ctx, r, all, byLot, list[worst].Lot); err != nil {
+			return nil, err
+		}
+		// What stands out no more without it was explained by it.
+		if all.count < FewUnits {
+			break
+		}
+		if curve, err = life.KaplanMeier(all.lives(today, lag), life.CurveOptions{Confidence: confidence}); err != nil {
+			return nil, fmt.Errorf("curve without lot %s: %w", list[worst].Lot.Code, err)
+		}
+		for i := range list {
+			if !open[i] {
+				continue
+			}
+			e, err := excess(byLot[list[i].Lot.ID], all, curve, compared, today, lag)
+			if err != nil {
+				return nil, fmt.Errorf("lot %s: %w", list[i].Lot.Code, err)
+			}
+			if !e.More {
+				open[i], list[i].More, list[i].Because = false, false, list[worst].Lot.Code
+			}
+		}
+	}
+	return all, nil
+}
+
+// takeOut leaves the items of a lot out of the family and of every other lot.
+func (s *Service) takeOut(ctx context.Context, r records, all *group, byLot map[string]*group, lot models.Lot) (*group, error) {
+	shared, err := s.store.SharedLots(ctx, r.family.ID, lot.ID, r.from, r.zone)
+	if err != nil {
+		return nil, fmt.Errorf("what holds lot %s and others: %w", lot.Code, err)
+	}
+	both := map[string]*group{}
+	for _, d := range shared {
+		if both[d.LotID] == nil {
+			both[d.LotID] = newGroup()
+		}
+		both[d.LotID].add(dayNumber(d.Day), d.Units)
+	}
+	for _, item := range r.returned {
+		if !slices.Contains(item.LotIDs, lot.ID) {
+			continue
+		}
+		for _, id := range item.LotIDs {
+			if g := both[id]; g != nil {
+				g.back = append(g.back, failureOf(item, r.zone))
+			}
+		}
+	}
+	for id, g := range both {
+		if byLot[id] != nil && id != lot.ID {
+			byLot[id] = byLot[id].without(g)
+		}
+	}
+	if g := both[lot.ID]; g != nil {
+		all = all.without(g)
+	}
+	return all, nil
+}
