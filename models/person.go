@@ -92,6 +92,7 @@ const (
 	SettingPaperLanguage = "paper_language" // of certificates, where nobody says another
 
 	SettingWarrantyMonths = "warranty_months" // from the shipment on; UsualWarrantyMonths until it is set
+	SettingClaimDays      = "claim_days"      // working days within which a claim is answered; UsualClaimDays until it is set
 	SettingSecondPerson   = "second_person"   // words of SecondPersons, with a space between: what another person has to confirm
 )
 

@@ -207,6 +207,9 @@ func (s *Store) lift(tx *gorm.DB, stamp models.Stamp, l models.HoldLift) error {
 	if err := add(tx, &l); err != nil {
 		return err
 	}
+	if err := tx.Table("holds").Where("id = ?", l.HoldID).Update("lifted", true).Error; err != nil {
+		return err
+	}
 	if err := enter(tx, stamp, l, ""); err != nil {
 		return err
 	}

@@ -118,4 +118,5 @@ var enSettings = map[string]string{
 	"second_person":   "what another person has to confirm",
 	"paper_language":  "the language of certificates",
 	"warranty_months": "the warranty",
+	"claim_days":      "the days within which a claim is answered",
 }

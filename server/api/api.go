@@ -151,6 +151,8 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/nonconformities/:number/notes", models.ActRaiseHold, a.noteNonconformity),
 		{Method: http.MethodPost, Path: Base + "/nonconformities/:number/photos", Act: models.ActRaiseHold, Handler: a.addNonconformityPhoto, File: true},
 
+		get("/attention", models.ActLook, a.attention),
+
 		get("/corrective-actions", models.ActLook, a.correctiveActions),
 		post("/corrective-actions", models.ActImprove, a.addCorrectiveAction),
 		get("/corrective-actions/:number", models.ActLook, a.correctiveAction),

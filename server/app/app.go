@@ -10,6 +10,7 @@ import (
 	"tracewright/models/words"
 	"tracewright/models/work/access"
 	"tracewright/models/work/assembly"
+	"tracewright/models/work/attention"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
@@ -103,12 +104,14 @@ func New(s *store.Store, config Config) (*App, error) {
 	released.Heed(blocks.Against)
 	goods, built := receive.New(s, config.Now, settings.Zone), assembly.New(s, config.Now, settings.Zone)
 	ships := shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone)
+	called, gauged, specified := recall.New(s, config.Now, settings.Zone), gauges.New(s, recorder, config.Now, settings.Zone), specify.New(s, config.Now)
+	waiting := needed{recalls: called, gauges: gauged, shelf: shelves, goods: goods, blocks: blocks, specify: specified, seals: seals, dialect: s.Dialect()}
 	a.Services = httpx.Services{
 		Access: people, Sessions: sessions, Shop: settings,
 		Capture:  recorder,
 		Release:  released,
-		Gauges:   gauges.New(s, recorder, config.Now, settings.Zone),
-		Specify:  specify.New(s, config.Now),
+		Gauges:   gauged,
+		Specify:  specified,
 		Receive:  goods,
 		Labels:   labels.New(s, config.Now, settings.Zone, drawLabels),
 		Monitor:  monitor.New(s, config.Now, settings.Zone),
@@ -119,7 +122,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Studies:  studies.New(s, config.Now),
 		Shelf:    shelves,
 		Shipping: ships,
-		Recall:   recall.New(s, config.Now, settings.Zone),
+		Recall:   called,
 		Assembly: built,
 		Sealing:  seals,
 
@@ -129,6 +132,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Nonconforming: nonconforming.New(s, config.Now, settings.Zone),
 		Corrective:    corrective.New(s, config.Now, settings.Zone),
 		Defects:       defects.New(s, config.Now),
+		Attention:     attention.New(s, waiting.sources(), config.Now, settings.Zone),
 
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),

@@ -53,6 +53,7 @@ var edges = map[string]string{
 
 	// Use cases: no store, no words, and never one another.
 	"models/work/access":        "models",
+	"models/work/attention":     "models",
 	"models/work/assembly":      "models " + trade,
 	"models/work/shop":          "models",
 	"models/work/claims":        "models " + numbers + " " + trade,
@@ -99,7 +100,7 @@ var edges = map[string]string{
 	"server/trust": "", // certificates and listeners, nothing of the shop; known to the command that listens and to the page that helps a tablet to trust
 	// Keys and copies of checkpoints, as files: known to the commands alone.
 	"server/keyring": "models models/trail",
-	"server/httpx":   "models models/words " + work,
+	"server/httpx":   "models models/sheet models/words " + work,
 	"server/api":     "models models/sheet models/trail models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
 	"server/web":     "models models/sheet models/words server/httpx server/trust reports/* " + numbers + " " + trade + " " + work,
 	// What strangers see stands apart: it knows one service, and nothing of the

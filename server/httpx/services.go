@@ -9,6 +9,7 @@ import (
 	"tracewright/models/words"
 	"tracewright/models/work/access"
 	"tracewright/models/work/assembly"
+	"tracewright/models/work/attention"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
@@ -67,6 +68,7 @@ type Services struct {
 	Corrective    *corrective.Service
 	Defects       *defects.Service
 	Lists         *lists.Service
+	Attention     *attention.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 
