@@ -99,6 +99,7 @@ var recordKinds = []recordKind{
 	of[models.DefectRevision]("id"),
 	of[models.CorrectiveAction]("id"),
 	of[models.CorrectiveActionStep]("id"),
+	of[models.Review]("id"),
 }
 
 // of is a kind whose records are the rows of one table; the column holds what

@@ -38,6 +38,7 @@ var enChanges = map[string]string{
 	"gauge_study":        "Gauge study begun",
 	"study_reading":      "Reading of a gauge study",
 	"study_strike":       "Reading of a gauge study struck out",
+	"review":             "Week or month looked back on",
 	"study_end":          "Gauge study ended",
 	"uncertainty_budget": "Uncertainty budget set up",
 

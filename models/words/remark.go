@@ -28,6 +28,8 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			}
 			out[key] = c.Result(v)
 			putNew(out, "name", out[key])
+		case "failing", "next":
+			out[key] = c.Inside(c.Result(v))
 		case "results":
 			out[key] = c.joined(v, c.Result)
 			putNew(out, "names", out[key])

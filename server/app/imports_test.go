@@ -54,6 +54,7 @@ var edges = map[string]string{
 	// Use cases: no store, no words, and never one another.
 	"models/work/access":        "models",
 	"models/work/attention":     "models",
+	"models/work/review":        "models models/numbers/stats",
 	"models/work/assembly":      "models " + trade,
 	"models/work/shop":          "models",
 	"models/work/claims":        "models " + numbers + " " + trade,
@@ -91,6 +92,7 @@ var edges = map[string]string{
 	"reports/figure":      "models",
 	"reports/pdf":         "",
 	"reports/packing":     "models models/words reports/pdf",
+	"reports/review":      "models models/words reports/figure reports/pdf",
 	"reports/label":       "models models/words reports/pdf",
 	"reports/certificate": "models models/numbers/measure models/words reports/figure reports/pdf",
 
@@ -141,7 +143,7 @@ var walls = map[string]string{
 	"github.com/boombuler/barcode":          "reports/pdf",
 	"github.com/piglig/go-qr":               "reports/pdf",
 	"golang.org/x/image":                    "reports/pdf",
-	"gonum.org/v1/plot":                     "reports/figure reports/pdf reports/certificate",
+	"gonum.org/v1/plot":                     "reports/figure reports/pdf reports/certificate reports/review",
 	"github.com/gin-gonic/gin":              "server/httpx server/api server/web server/app",
 	"github.com/go-json-experiment/json":    "server/httpx",
 	"github.com/alexedwards/scs/v2":         "server/httpx",
