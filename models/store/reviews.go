@@ -54,11 +54,12 @@ type firstSetRow struct {
 	Verdict    string
 }
 
-// FirstSets lists moment and verdict of every first set of a family in a time,
-// oldest first, through the index of first sets.
+// FirstSets lists moment and verdict of every first set of a family in a time that
+// passed or failed, oldest first, through the index of first sets. One that lacks a
+// result is neither.
 func (s *Store) FirstSets(ctx context.Context, familyID string, from, to time.Time) ([]models.FirstSet, error) {
 	var rows []firstSetRow
-	err := s.read.WithContext(ctx).Raw("SELECT measured_at, verdict FROM inspections WHERE first_set AND family_id = ? AND measured_at >= ? AND measured_at < ? ORDER BY measured_at", familyID, models.Moment(from), models.Moment(to)).Scan(&rows).Error
+	err := s.read.WithContext(ctx).Raw("SELECT measured_at, verdict FROM inspections WHERE first_set AND family_id = ? AND measured_at >= ? AND measured_at < ? AND verdict IN ('pass', 'fail') ORDER BY measured_at", familyID, models.Moment(from), models.Moment(to)).Scan(&rows).Error
 	out := make([]models.FirstSet, len(rows))
 	for i, r := range rows {
 		out[i] = models.FirstSet{MeasuredAt: r.MeasuredAt.UTC(), Passed: r.Verdict == models.VerdictPass}
@@ -73,7 +74,7 @@ func (s *Store) FailedResults(ctx context.Context, familyID string, from, to tim
 		Code string
 		N    int
 	}
-	err := s.read.WithContext(ctx).Raw("SELECT r.code, count(DISTINCT i.id) AS n FROM inspections AS i JOIN results AS r ON r.inspection_id = i.id WHERE i.first_set AND i.family_id = ? AND i.measured_at >= ? AND i.measured_at < ? AND r.verdict = 'fail' GROUP BY r.code", familyID, models.Moment(from), models.Moment(to)).Scan(&rows).Error
+	err := s.read.WithContext(ctx).Raw("SELECT r.code, count(DISTINCT i.id) AS n FROM inspections AS i JOIN results AS r ON r.inspection_id = i.id WHERE i.first_set AND i.family_id = ? AND i.measured_at >= ? AND i.measured_at < ? AND r.verdict IN ? GROUP BY r.code", familyID, models.Moment(from), models.Moment(to), []string{models.VerdictFail, models.VerdictConditionalFail, models.VerdictNonconformity}).Scan(&rows).Error
 	counts := map[string]int{}
 	for _, r := range rows {
 		counts[r.Code] = r.N

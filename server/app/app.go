@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"time"
 
+	"tracewright/models"
 	"tracewright/models/store"
 	"tracewright/models/words"
 	"tracewright/models/work/access"
@@ -26,6 +27,7 @@ import (
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/review"
 	"tracewright/models/work/sealing"
 	"tracewright/models/work/shelf"
 	"tracewright/models/work/shipping"
@@ -106,6 +108,12 @@ func New(s *store.Store, config Config) (*App, error) {
 	ships := shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone)
 	called, gauged, specified := recall.New(s, config.Now, settings.Zone), gauges.New(s, recorder, config.Now, settings.Zone), specify.New(s, config.Now)
 	waiting := needed{recalls: called, gauges: gauged, shelf: shelves, goods: goods, blocks: blocks, specify: specified, seals: seals, dialect: s.Dialect()}
+	monitored := monitor.New(s, config.Now, settings.Zone)
+	needs := attention.New(s, waiting.sources(), config.Now, settings.Zone)
+	looked := []review.Source{{About: models.AskAttention, Said: needs.Said}, review.Yield(s, settings.Zone), review.Work(s), review.Claims(s)}
+	if waiting.between != nil {
+		looked = append(looked, signalled{waiting.between, monitored.Chart}.source())
+	}
 	a.Services = httpx.Services{
 		Access: people, Sessions: sessions, Shop: settings,
 		Capture:  recorder,
@@ -114,7 +122,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Specify:  specified,
 		Receive:  goods,
 		Labels:   labels.New(s, config.Now, settings.Zone, drawLabels),
-		Monitor:  monitor.New(s, config.Now, settings.Zone),
+		Monitor:  monitored,
 		Trace:    trace.New(s),
 		Truing:   truing.New(s, config.Now),
 		Build:    build.New(s, config.Now),
@@ -132,7 +140,8 @@ func New(s *store.Store, config Config) (*App, error) {
 		Nonconforming: nonconforming.New(s, config.Now, settings.Zone),
 		Corrective:    corrective.New(s, config.Now, settings.Zone),
 		Defects:       defects.New(s, config.Now),
-		Attention:     attention.New(s, waiting.sources(), config.Now, settings.Zone),
+		Attention:     needs,
+		Reviews:       review.New(s, looked, drawReview, config.Now, settings.Zone),
 
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),

@@ -24,6 +24,7 @@ import (
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
+	"tracewright/models/work/review"
 	"tracewright/models/work/sealing"
 	"tracewright/models/work/shelf"
 	"tracewright/models/work/shipping"
@@ -69,6 +70,7 @@ type Services struct {
 	Defects       *defects.Service
 	Lists         *lists.Service
 	Attention     *attention.Service
+	Reviews       *review.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

@@ -123,6 +123,9 @@ func TestEveryTemplateIsRendered(t *testing.T) {
 	for name, list := range gaugePages(sampleSite(), sampleFrame("Instruments", "/instruments"), filled(nil)) {
 		samples[name] = append(samples[name], list...)
 	}
+	for name, list := range reviewPages(sampleSite(), sampleFrame("Review", "/reviews")) {
+		samples[name] = append(samples[name], list...)
+	}
 	for name, list := range attentionPages(sampleSite(), sampleFrame("Needs attention", "/attention")) {
 		samples[name] = append(samples[name], list...)
 	}

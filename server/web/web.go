@@ -231,6 +231,7 @@ func Routes(services httpx.Services) []httpx.Route {
 	routes = append(routes, s.correctiveRoutes()...)
 	routes = append(routes, s.defectRoutes()...)
 	routes = append(routes, s.attentionRoutes()...)
+	routes = append(routes, s.reviewRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)
 	return append(routes, s.floorRoutes()...)
