@@ -48,8 +48,8 @@ type ReviewSection struct {
 // Running says whether the period had not ended when it was looked back on.
 func (c ReviewContent) Running() bool { return c.Through < c.LastDay }
 
-// FirstSet is the first set of an item, as it is counted by weeks.
-type FirstSet struct {
+// FirstVerdict is the first set of an item, as it is counted by weeks.
+type FirstVerdict struct {
 	MeasuredAt time.Time
 	Passed     bool
 }

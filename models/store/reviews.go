@@ -48,21 +48,21 @@ func (s *Store) NewestReview(ctx context.Context, period, firstDay string) (mode
 	return r, fault(err, "find the review of the %s from %s", period, firstDay)
 }
 
-// FirstSetRow is one first set, as the weeks of a review are counted.
-type firstSetRow struct {
+// firstVerdictRow is one first set, as the weeks of a review are counted.
+type firstVerdictRow struct {
 	MeasuredAt time.Time
 	Verdict    string
 }
 
-// FirstSets lists moment and verdict of every first set of a family in a time that
+// FirstVerdicts lists moment and verdict of every first set of a family in a time that
 // passed or failed, oldest first, through the index of first sets. One that lacks a
 // result is neither.
-func (s *Store) FirstSets(ctx context.Context, familyID string, from, to time.Time) ([]models.FirstSet, error) {
-	var rows []firstSetRow
+func (s *Store) FirstVerdicts(ctx context.Context, familyID string, from, to time.Time) ([]models.FirstVerdict, error) {
+	var rows []firstVerdictRow
 	err := s.read.WithContext(ctx).Raw("SELECT measured_at, verdict FROM inspections WHERE first_set AND family_id = ? AND measured_at >= ? AND measured_at < ? AND verdict IN ('pass', 'fail') ORDER BY measured_at", familyID, models.Moment(from), models.Moment(to)).Scan(&rows).Error
-	out := make([]models.FirstSet, len(rows))
+	out := make([]models.FirstVerdict, len(rows))
 	for i, r := range rows {
-		out[i] = models.FirstSet{MeasuredAt: r.MeasuredAt.UTC(), Passed: r.Verdict == models.VerdictPass}
+		out[i] = models.FirstVerdict{MeasuredAt: r.MeasuredAt.UTC(), Passed: r.Verdict == models.VerdictPass}
 	}
 	return out, fault(err, "list first sets")
 }

@@ -137,7 +137,7 @@ func (w weeksOf) Families(context.Context) ([]models.Family, error) {
 	return []models.Family{{ID: "f", Kind: models.KindWheel}, {ID: "g", Kind: models.KindBlock}}, nil
 }
 
-func (w weeksOf) FirstSets(_ context.Context, family string, from, to time.Time) (out []models.FirstSet, err error) {
+func (w weeksOf) FirstVerdicts(_ context.Context, family string, from, to time.Time) (out []models.FirstVerdict, err error) {
 	if family != "f" {
 		return nil, errors.New("only what is built here is asked about")
 	}
@@ -146,7 +146,7 @@ func (w weeksOf) FirstSets(_ context.Context, family string, from, to time.Time)
 		for i := range kn[1] {
 			at := begin.AddDate(0, 0, 7*week).Add(time.Duration(i) * time.Hour)
 			if !at.Before(from) && at.Before(to) {
-				out = append(out, models.FirstSet{MeasuredAt: at, Passed: i < kn[0]})
+				out = append(out, models.FirstVerdict{MeasuredAt: at, Passed: i < kn[0]})
 			}
 		}
 	}

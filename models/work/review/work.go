@@ -13,7 +13,7 @@ import (
 // WorkStore is what the sources of this package read.
 type WorkStore interface {
 	Families(ctx context.Context) ([]models.Family, error)
-	FirstSets(ctx context.Context, familyID string, from, to time.Time) ([]models.FirstSet, error)
+	FirstVerdicts(ctx context.Context, familyID string, from, to time.Time) ([]models.FirstVerdict, error)
 	FailedResults(ctx context.Context, familyID string, from, to time.Time) (map[string]int, error)
 	WorkCounts(ctx context.Context, from, to time.Time) (models.WorkCounts, error)
 }
@@ -41,13 +41,13 @@ type yield struct {
 var kindsShown = []string{models.KindWheel, models.KindPack}
 
 // first lists the first sets of a kind in a time, over all its families.
-func (y yield) first(ctx context.Context, families []models.Family, kind string, from, to time.Time) ([]models.FirstSet, error) {
-	var all []models.FirstSet
+func (y yield) first(ctx context.Context, families []models.Family, kind string, from, to time.Time) ([]models.FirstVerdict, error) {
+	var all []models.FirstVerdict
 	for _, f := range families {
 		if f.Kind != kind {
 			continue
 		}
-		sets, err := y.store.FirstSets(ctx, f.ID, from, to)
+		sets, err := y.store.FirstVerdicts(ctx, f.ID, from, to)
 		if err != nil {
 			return nil, err
 		}
@@ -97,7 +97,7 @@ func (y yield) said(ctx context.Context, from, to time.Time) ([]models.Sentence,
 
 // passedAtOnce is the share of a kind with its exact interval, beside that of the
 // weeks before; of fewer than twenty it counts only.
-func passedAtOnce(kind string, sets, before []models.FirstSet) ([]models.Sentence, error) {
+func passedAtOnce(kind string, sets, before []models.FirstVerdict) ([]models.Sentence, error) {
 	n, k := len(sets), passed(sets)
 	sentence := func(code string, values ...string) []models.Sentence {
 		values = append(values, "item_kind", kind, "k", strconv.Itoa(k), "n", strconv.Itoa(n))
@@ -122,7 +122,7 @@ func passedAtOnce(kind string, sets, before []models.FirstSet) ([]models.Sentenc
 	return sentence("review_passed_first_"+kind, values...), nil
 }
 
-func passed(sets []models.FirstSet) int {
+func passed(sets []models.FirstVerdict) int {
 	n := 0
 	for _, s := range sets {
 		if s.Passed {
