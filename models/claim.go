@@ -50,6 +50,10 @@ const (
 // UsualWarrantyMonths is how long the warranty runs where the shop says nothing.
 const UsualWarrantyMonths = 24
 
+// UsualClaimDays is how many working days the shop has to answer a claim where it
+// says nothing. Common practice, no source.
+const UsualClaimDays = 5
+
 // Decisions about a claim.
 const (
 	ClaimAccept   = "accept"

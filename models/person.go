@@ -93,6 +93,7 @@ const (
 
 	SettingWarrantyMonths = "warranty_months" // from the shipment on; UsualWarrantyMonths until it is set
 	SettingChartAlarms    = "chart_alarms"    // false alarms a month of all watched charts together; UsualChartAlarms until it is set
+	SettingClaimDays      = "claim_days"      // working days within which a claim is answered; UsualClaimDays until it is set
 	SettingSecondPerson   = "second_person"   // words of SecondPersons, with a space between: what another person has to confirm
 
 	SettingHourlyRate   = "hourly_rate"   // what an hour at a stand costs, decimal text; empty: nobody said

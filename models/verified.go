@@ -63,3 +63,6 @@ func (t GaugeTrace) Intact() bool { return hashed(t.Content, t.ContentHash) }
 func (t CapacityTest) Intact() bool { return hashed(t.Log, t.LogHash) }
 
 func hashed(content, hash string) bool { return trail.Digest([]byte(content)) == hash }
+
+// Intact implements Backed.
+func (r Review) Intact() bool { return hashed(r.Content, r.ContentHash) }

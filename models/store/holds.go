@@ -35,7 +35,7 @@ func (s *Store) OpenHolds(ctx context.Context, itemID string) ([]models.Hold, er
 }
 
 // heldSince finds what the open holds reach, and since when.
-const heldSince = `WITH RECURSIVE open AS (SELECT item_id, lot_id, raised_at FROM holds WHERE ` + notLifted + `), held(id, since) AS (
+const heldSince = `WITH RECURSIVE open AS (SELECT item_id, lot_id, raised_at FROM holds WHERE NOT lifted AND ` + notLifted + `), held(id, since) AS (
 	SELECT item_id, raised_at FROM open WHERE item_id IS NOT NULL
 	UNION SELECT fitted_parts.item_id, open.raised_at FROM open JOIN fitted_parts ON fitted_parts.lot_id = open.lot_id AND fitted_parts.out_at IS NULL
 	UNION SELECT fitted_parts.item_id, open.raised_at FROM open JOIN lot_mixes ON lot_mixes.lot_id = open.lot_id JOIN fitted_parts ON fitted_parts.lot_id = lot_mixes.mix_id AND fitted_parts.out_at IS NULL
@@ -54,7 +54,7 @@ func (s *Store) ItemsHeld(ctx context.Context) ([]string, error) {
 // AllOpenHolds lists the open holds, oldest first.
 func (s *Store) AllOpenHolds(ctx context.Context, limit int) ([]models.Hold, error) {
 	var holds []models.Hold
-	err := s.read.WithContext(ctx).Where(notLifted).Order("raised_at, id").Limit(limit).Find(&holds).Error
+	err := s.read.WithContext(ctx).Where("NOT lifted AND " + notLifted).Order("raised_at, id").Limit(limit).Find(&holds).Error
 	return holds, fault(err, "list open holds")
 }
 
@@ -205,6 +205,9 @@ func (s *Store) lift(tx *gorm.DB, stamp models.Stamp, l models.HoldLift) error {
 		}
 	}
 	if err := add(tx, &l); err != nil {
+		return err
+	}
+	if err := tx.Table("holds").Where("id = ?", l.HoldID).Update("lifted", true).Error; err != nil {
 		return err
 	}
 	if err := enter(tx, stamp, l, ""); err != nil {

@@ -234,6 +234,9 @@ func (s *Store) queueStates(b *batch, group []*inspectionWrite) {
 		}
 		if w.Passed != nil {
 			b.exec("UPDATE nonconformities SET state = ? WHERE id = ?", models.NonconformityClosed, w.Passed.Step.NonconformityID)
+			for _, l := range w.Passed.Lifts {
+				b.exec("UPDATE holds SET lifted = ? WHERE id = ?", true, l.HoldID)
+			}
 		}
 		b.exec("UPDATE drafts SET closed_at = ? WHERE id = ? AND closed_at IS NULL", w.stamp.At, w.Inspection.ID)
 	}

@@ -43,6 +43,7 @@ var multiply = []string{
 	`INSERT INTO fitted_parts SELECT n.extra, n.item, x.role, x.place, x.lot_id, x.part_id, x.quantity, x.fitted_at, x.fitted_by FROM n, (SELECT * FROM fitted_parts WHERE item_id = $1) AS x`,
 	`INSERT INTO holds SELECT n.hold, n.item, NULL, x.code, x.reason, x.state_before, x.raised_by, x.raised_at + n.i * interval '1 hour' FROM n, (SELECT * FROM holds WHERE item_id = $1) AS x`,
 	`INSERT INTO hold_lifts SELECT n.hold, 'corrected', 'r', x.raised_by, x.raised_at FROM n, (SELECT * FROM holds WHERE item_id = $1) AS x`,
+	`UPDATE holds SET lifted = true WHERE id IN (SELECT hold_id FROM hold_lifts)`,
 	`INSERT INTO certificates SELECT n.certificate, 'C30-' || lpad(n.i::text, 5, '0'), 1, n.item, n.inspection, x.content, x.content_hash, NULL, '', x.issued_by, x.issued_at, encode(sha256(n.certificate::text::bytea), 'hex')
 		FROM n, (SELECT * FROM certificates WHERE item_id = $1) AS x`,
 	`INSERT INTO certificate_changes SELECT n.certificate, 'void', 'r', x.issued_by, x.issued_at FROM n, (SELECT * FROM certificates WHERE item_id = $1) AS x`,
@@ -112,6 +113,8 @@ func lookUps(t *testing.T, dsn string) {
 		{"its inspections at a glance", func(ctx context.Context, s *store.Store) error { return second(s.GlanceOf(ctx, item.ID, "")) }},
 		{"its holds", func(ctx context.Context, s *store.Store) error { return second(s.HoldsOf(ctx, item.ID)) }},
 		{"its open holds", func(ctx context.Context, s *store.Store) error { return second(s.OpenHolds(ctx, item.ID)) }},
+		{"holds that wait", func(ctx context.Context, s *store.Store) error { return second(s.HoldsWaiting(ctx, 20)) }},
+		{"what waits for a certificate", func(ctx context.Context, s *store.Store) error { return second(s.Uncertified(ctx, 20)) }},
 		{"its certificates", func(ctx context.Context, s *store.Store) error { return second(s.CertificatesOf(ctx, item.ID)) }},
 		{"its certificate by number", func(ctx context.Context, s *store.Store) error {
 			return second(s.CertificateByNumber(ctx, "C30-02000", 1))

@@ -137,6 +137,7 @@ func TestEveryRecordReadsBack(t *testing.T) {
 			t.Error("a counter behind the roll was found on it")
 		}
 		readBackStudies(t, h, stamp)
+		readBackReviews(t, h, stamp)
 		readBackWork(t, h, stamp)
 		readBackGauges(t, h, stamp)
 	})

@@ -102,6 +102,7 @@ var recordKinds = []recordKind{
 	of[models.ChartBaseline]("id"),
 	of[models.SignalCause]("id"),
 	of[models.ChartEvent]("id"),
+	of[models.Review]("id"),
 }
 
 // of is a kind whose records are the rows of one table; the column holds what

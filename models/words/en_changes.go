@@ -38,6 +38,7 @@ var enChanges = map[string]string{
 	"gauge_study":        "Gauge study begun",
 	"study_reading":      "Reading of a gauge study",
 	"study_strike":       "Reading of a gauge study struck out",
+	"review":             "Week or month looked back on",
 	"study_end":          "Gauge study ended",
 	"uncertainty_budget": "Uncertainty budget set up",
 
@@ -125,4 +126,5 @@ var enSettings = map[string]string{
 	"chart_alarms":    "the false alarms of charts",
 	"hourly_rate":     "what an hour costs",
 	"rate_currency":   "the currency of what an hour costs",
+	"claim_days":      "the days within which a claim is answered",
 }

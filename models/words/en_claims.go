@@ -70,6 +70,7 @@ var enClaims = map[string]string{
 	"one_question":        "Ask by an item, or by a number, not both.",
 	"claim_not_that_item": "That was not swapped in this item.",
 	"came_later":          "That day lies ahead.",
+	"not_days":            "Want whole working days, 1 to {most}.",
 	"not_months":          "Want whole months, {most} at most.",
 	"not_an_amount":       "Want an amount, as 34.20 or 34,20.",
 }

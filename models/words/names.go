@@ -3,6 +3,12 @@ package words
 // The groups of names, one method each. All give the code in brackets when it
 // has no words, and nothing for no code.
 
+// Deed is the next act of something that needs attention, as its button says it.
+func (c *Catalogue) Deed(code string) string { return c.named("deed.", code) }
+
+// Attention is the kind of something that needs attention.
+func (c *Catalogue) Attention(kind string) string { return c.named("attention.", kind) }
+
 // Characteristic names a characteristic: "lateral run-out".
 func (c *Catalogue) Characteristic(code string) string { return c.named("characteristic.", code) }
 

@@ -28,6 +28,8 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			}
 			out[key] = c.Result(v)
 			putNew(out, "name", out[key])
+		case "failing", "next":
+			out[key] = c.Inside(c.Result(v))
 		case "results":
 			out[key] = c.joined(v, c.Result)
 			putNew(out, "names", out[key])
@@ -89,6 +91,22 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			out[key] = c.Stage(v)
 		case "method":
 			out[key] = c.Method(v)
+		case "fault": // A shipped code, or the shop's own name of it.
+			if c.Has("defect." + v) {
+				out[key] = c.Defect(v)
+			}
+		case "item_kind":
+			out[key] = c.Kind(v)
+		case "instrument_kind":
+			out[key] = c.Instrument(v)
+		case "age":
+			if n, err := strconv.Atoi(v); err == nil {
+				out[key] = c.Count(n, "day")
+			}
+		case "tally":
+			out[key] = Sentence(spelled(v))
+		case "also":
+			out[key] = spelled(v)
 		case "hours":
 			out[key] = c.span(v)
 		case "offset":
@@ -108,6 +126,15 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 		}
 	}
 	return out
+}
+
+// spelled is a small whole number as a word.
+func spelled(text string) string {
+	small := []string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+	if n, err := strconv.Atoi(text); err == nil && n >= 0 && n < len(small) {
+		return small[n]
+	}
+	return text
 }
 
 // span is a number of hours, before or after, as people say it: in days above

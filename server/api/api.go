@@ -151,6 +151,12 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/nonconformities/:number/notes", models.ActRaiseHold, a.noteNonconformity),
 		{Method: http.MethodPost, Path: Base + "/nonconformities/:number/photos", Act: models.ActRaiseHold, Handler: a.addNonconformityPhoto, File: true},
 
+		get("/attention", models.ActLook, a.attention),
+		get("/reviews", models.ActLook, a.reviews),
+		post("/reviews", models.ActImprove, a.makeReview),
+		get("/reviews/:id", models.ActLook, a.review),
+		get("/reviews/:id/paper", models.ActLook, a.reviewPaper),
+
 		get("/corrective-actions", models.ActLook, a.correctiveActions),
 		post("/corrective-actions", models.ActImprove, a.addCorrectiveAction),
 		get("/corrective-actions/:number", models.ActLook, a.correctiveAction),

@@ -139,7 +139,7 @@ func (a *api) howGood(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	shape := goodOverview{Family: familyLineOf(o.Family), Product: productOf(o.Product, o.Family), Place: q.Place, Results: []goodLine{}, Sentences: saidOf(o.Says())}
+	shape := goodOverview{Family: familyLineOf(o.Family), Product: productOf(o.Product, o.Family), Place: q.Place, Results: []goodLine{}, Sentences: remarksSaid(o.Says())}
 	for _, l := range o.Results {
 		low, high := l.Limit.Low, l.Limit.High
 		if l.Limits == 1 {
@@ -163,7 +163,7 @@ func (a *api) howGoodResult(c *gin.Context) error {
 	}
 	shape := goodShape{Family: familyLineOf(v.Family), Product: productOf(v.Product, v.Family), Place: q.Place, Result: q.Result, Name: english.Result(q.Result), Unit: v.Unit, Limits: []limitCount{},
 		Beyond: countedShareOf(v.Share.K, v.Share.N, v.Share.Few, v.Share.Interval), Below: v.Below, Above: v.Above, Truncated: v.Truncated, Control: string(v.Charted.Control), Signals: v.Charted.Signals,
-		Histogram: histogramShapeOf(v.Histogram), LawRefused: v.LawRefused, IndexRefused: v.IndexRefused, Rounds: goodShare(v.Rounds), Lots: lotMeans(v.Lots), Falls: lotMeans(v.Falls), Sentences: saidOf(v.Says())}
+		Histogram: histogramShapeOf(v.Histogram), LawRefused: v.LawRefused, IndexRefused: v.IndexRefused, Rounds: goodShare(v.Rounds), Lots: lotMeans(v.Lots), Falls: lotMeans(v.Falls), Sentences: remarksSaid(v.Says())}
 	for _, l := range v.Limits {
 		shape.Limits = append(shape.Limits, limitCount(l))
 	}
@@ -226,8 +226,8 @@ func productOf(p *models.Product, family models.Family) *productLine {
 	return &line
 }
 
-// saidOf is what sentences say, as remarks.
-func saidOf(list []models.Sentence) []remark {
+// remarksSaid is what sentences say, as remarks.
+func remarksSaid(list []models.Sentence) []remark {
 	out := make([]models.Remark, len(list))
 	for i, s := range list {
 		out[i] = s.Remark

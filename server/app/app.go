@@ -10,14 +10,15 @@ import (
 	"tracewright/models/words"
 	"tracewright/models/work/access"
 	"tracewright/models/work/assembly"
+	"tracewright/models/work/attention"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
 	"tracewright/models/work/corrective"
 	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
-	"tracewright/models/work/failures"
 	"tracewright/models/work/effect"
+	"tracewright/models/work/failures"
 	"tracewright/models/work/finder"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/goodness"
@@ -30,6 +31,7 @@ import (
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/returns"
+	"tracewright/models/work/review"
 	"tracewright/models/work/sealing"
 	"tracewright/models/work/shelf"
 	"tracewright/models/work/shipping"
@@ -110,12 +112,17 @@ func New(s *store.Store, config Config) (*App, error) {
 	goods, built := receive.New(s, config.Now, settings.Zone), assembly.New(s, config.Now, settings.Zone)
 	charts := monitor.New(s, config.Now, settings.Zone)
 	ships := shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone)
+	called, gauged, specified := recall.New(s, config.Now, settings.Zone), gauges.New(s, recorder, config.Now, settings.Zone), specify.New(s, config.Now)
+	watched := watch.New(s, wholeFamilies{s, charts}, watch.Options{Sealed: seals.Listen, Zone: settings.Zone, Now: config.Now, Log: config.Log})
+	needs := attention.New(s, needed{recalls: called, gauges: gauged, shelf: shelves, goods: goods, blocks: blocks, specify: specified, seals: seals, signals: watched.Open, dialect: s.Dialect()}.sources(), config.Now, settings.Zone)
+	asked := questions{store: s, zone: settings.Zone, attention: needs, charts: charts, watch: watched, goodness: goodness.New(s, charted(charts), config.Now), failures: failures.New(s, config.Now, settings.Zone),
+		finder: finder.New(s, config.Now, settings.Zone), effect: effect.New(s, config.Now, settings.Zone), returns: returns.New(s, config.Now, settings.Zone)}
 	a.Services = httpx.Services{
 		Access: people, Sessions: sessions, Shop: settings,
 		Capture:  recorder,
 		Release:  released,
-		Gauges:   gauges.New(s, recorder, config.Now, settings.Zone),
-		Specify:  specify.New(s, config.Now),
+		Gauges:   gauged,
+		Specify:  specified,
 		Receive:  goods,
 		Labels:   labels.New(s, config.Now, settings.Zone, drawLabels),
 		Monitor:  charts,
@@ -126,7 +133,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Studies:  studies.New(s, config.Now),
 		Shelf:    shelves,
 		Shipping: ships,
-		Recall:   recall.New(s, config.Now, settings.Zone),
+		Recall:   called,
 		Assembly: built,
 		Sealing:  seals,
 
@@ -136,16 +143,17 @@ func New(s *store.Store, config Config) (*App, error) {
 		Nonconforming: nonconforming.New(s, config.Now, settings.Zone),
 		Corrective:    corrective.New(s, config.Now, settings.Zone),
 		Defects:       defects.New(s, config.Now),
-		Watch:         watch.New(s, wholeFamilies{s, charts}, watch.Options{Sealed: seals.Listen, Zone: settings.Zone, Now: config.Now, Log: config.Log}),
-		Failures:      failures.New(s, config.Now, settings.Zone),
-		Finder:        finder.New(s, config.Now, settings.Zone),
-		Effect:        effect.New(s, config.Now, settings.Zone),
+		Watch:         watched,
+		Failures:      asked.failures,
+		Finder:        asked.finder,
+		Effect:        asked.effect,
+		Goodness:      asked.goodness,
+		Returns:       asked.returns,
+		Attention:     needs,
+		Reviews:       review.New(s, asked.sources(), drawReview, config.Now, settings.Zone),
 
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),
-
-		Goodness: goodness.New(s, charted(charts), config.Now),
-		Returns:  returns.New(s, config.Now, settings.Zone),
 
 		Stands: stands.New(config.Now), Authority: config.Authority,
 		Log: config.Log, Now: config.Now, Ready: s.Ping, Version: config.Version,

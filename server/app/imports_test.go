@@ -53,6 +53,8 @@ var edges = map[string]string{
 
 	// Use cases: no store, no words, and never one another.
 	"models/work/access":        "models",
+	"models/work/attention":     "models",
+	"models/work/review":        "models models/numbers/stats",
 	"models/work/assembly":      "models " + trade,
 	"models/work/shop":          "models",
 	"models/work/claims":        "models " + numbers + " " + trade,
@@ -96,6 +98,7 @@ var edges = map[string]string{
 	"reports/figure":      "models",
 	"reports/pdf":         "",
 	"reports/packing":     "models models/words reports/pdf",
+	"reports/review":      "models models/words reports/figure reports/pdf",
 	"reports/label":       "models models/words reports/pdf",
 	"reports/certificate": "models models/numbers/measure models/words reports/figure reports/pdf",
 
@@ -105,7 +108,7 @@ var edges = map[string]string{
 	"server/trust": "", // certificates and listeners, nothing of the shop; known to the command that listens and to the page that helps a tablet to trust
 	// Keys and copies of checkpoints, as files: known to the commands alone.
 	"server/keyring": "models models/trail",
-	"server/httpx":   "models models/words " + work,
+	"server/httpx":   "models models/sheet models/words " + work,
 	"server/api":     "models models/sheet models/trail models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
 	"server/web":     "models models/sheet models/words server/httpx server/trust reports/* " + numbers + " " + trade + " " + work,
 	// What strangers see stands apart: it knows one service, and nothing of the
@@ -146,7 +149,7 @@ var walls = map[string]string{
 	"github.com/boombuler/barcode":          "reports/pdf",
 	"github.com/piglig/go-qr":               "reports/pdf",
 	"golang.org/x/image":                    "reports/pdf",
-	"gonum.org/v1/plot":                     "reports/figure reports/pdf reports/certificate",
+	"gonum.org/v1/plot":                     "reports/figure reports/pdf reports/certificate reports/review",
 	"github.com/gin-gonic/gin":              "server/httpx server/api server/web server/app",
 	"github.com/go-json-experiment/json":    "server/httpx",
 	"github.com/alexedwards/scs/v2":         "server/httpx",

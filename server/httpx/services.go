@@ -9,6 +9,7 @@ import (
 	"tracewright/models/words"
 	"tracewright/models/work/access"
 	"tracewright/models/work/assembly"
+	"tracewright/models/work/attention"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
@@ -28,6 +29,7 @@ import (
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
 	"tracewright/models/work/returns"
+	"tracewright/models/work/review"
 	"tracewright/models/work/sealing"
 	"tracewright/models/work/shelf"
 	"tracewright/models/work/shipping"
@@ -80,6 +82,8 @@ type Services struct {
 
 	Goodness *goodness.Service
 	Returns  *returns.Service
+	Attention     *attention.Service
+	Reviews       *review.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

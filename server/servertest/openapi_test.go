@@ -145,6 +145,7 @@ func TestRealAnswersFitTheDescription(t *testing.T) {
 		w.look()
 		w.desk()
 		w.nonconforming()
+		w.needed()
 		w.problems()
 		for path, item := range d.doc.Paths.Map() {
 			for method, operation := range item.Operations() {

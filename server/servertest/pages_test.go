@@ -52,7 +52,12 @@ func TestEveryPageOpensWithRealRecords(t *testing.T) {
 		readings, err := s.Store.StudyNumbered(t.Context(), 1)
 		s.Must(err)
 		running := strings.TrimPrefix(open, "/studies/")
+		looked, _, err := s.App.Services.Reviews.Make(t.Context(), s.Shop.Owner, models.ReviewWeek, s.Now.Format("2006-01-02"))
+		s.Must(err)
 		fill := map[string][]string{
+			"/attention":                               {"", "?as=csv"},
+			"/reviews/:id":                             {looked.ID, looked.ID + "?as=csv&plot=0"},
+			"/reviews/:id/paper":                       {looked.ID + "/paper"},
 			"/instruments/:code/calibrate":             {"D-1"},
 			"/instruments/:code/checks/:id":            {"D-1/checks/" + failed.check},
 			"/instruments/:code/traces/:id":            {"D-1/traces/" + failed.trace, "D-1/traces/" + failed.trace + "?show=good"},

@@ -131,6 +131,12 @@ func TestEveryTemplateIsRendered(t *testing.T) {
 	for name, list := range failurePages(sampleSite(), sampleFrame("What fails", failuresPath)) {
 		samples[name] = append(samples[name], list...)
 	}
+	for name, list := range reviewPages(sampleSite(), sampleFrame("Review", "/reviews")) {
+		samples[name] = append(samples[name], list...)
+	}
+	for name, list := range attentionPages(sampleSite(), sampleFrame("Needs attention", "/attention")) {
+		samples[name] = append(samples[name], list...)
+	}
 	for name, list := range nonconformingPages(sampleSite(), sampleFrame("Nonconformities", "/nonconformities")) {
 		samples[name] = append(samples[name], list...)
 	}

@@ -57,6 +57,8 @@ func (s *site) hour(t time.Time) string {
 // doneWords are what a page says after a form has done its work. The address
 // carries the code, so that a reload says it again and does nothing again.
 var doneWords = map[string]string{
+	"reviewed":          "The time is looked back on; its paper is kept.",
+	"reviewed_same":     "There is nothing else to say than this edition says.",
 	"released":          "The certificate is issued.",
 	"voided":            "The certificate is void. It keeps its number, and its paper now says so.",
 	"held":              "The hold is raised. No certificate can be issued until it is lifted.",

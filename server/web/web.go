@@ -233,6 +233,8 @@ func Routes(services httpx.Services) []httpx.Route {
 	routes = append(routes, s.differenceRoutes()...)
 	routes = append(routes, s.howGoodRoutes()...)
 	routes = append(routes, s.returnsRoutes()...)
+	routes = append(routes, s.attentionRoutes()...)
+	routes = append(routes, s.reviewRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)
 	return append(routes, s.floorRoutes()...)

@@ -67,6 +67,10 @@ type Store interface {
 	// GaugeTraces lists those of an instrument, newest first, without their content.
 	GaugeTraces(ctx context.Context, instrumentID string) ([]models.GaugeTrace, error)
 	GaugeTrace(ctx context.Context, id string) (models.GaugeTrace, error)
+	// NewestGaugeTraces lists the newest answer for each failure since a moment, without
+	// content; RecalledTraces the keys of those by which something was called back.
+	NewestGaugeTraces(ctx context.Context, since time.Time) ([]models.GaugeTrace, error)
+	RecalledTraces(ctx context.Context) ([]string, error)
 	// HoldForGauge puts those of the items on hold that are here, and answers which.
 	HoldForGauge(ctx context.Context, s models.Stamp, code string, itemIDs []string) ([]string, error)
 	HoldsForGauge(ctx context.Context, code string, itemIDs []string) ([]models.Hold, error)
@@ -84,6 +88,8 @@ type Service struct {
 	judge Judge
 	now   func() time.Time
 	zone  func(context.Context) *time.Location
+
+	frozen frozenTraces
 }
 
 // New returns the service on its store; judge judges again what an instrument had

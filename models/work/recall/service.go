@@ -34,6 +34,8 @@ type Store interface {
 	GaugeTrace(ctx context.Context, id string) (models.GaugeTrace, error)
 
 	Recalls(ctx context.Context) ([]models.RecallView, error)
+	// OpenRecalls lists those that have not ended.
+	OpenRecalls(ctx context.Context) ([]models.RecallView, error)
 	Recall(ctx context.Context, id string) (models.Recall, error)
 	RecallNumbered(ctx context.Context, number string) (models.RecallView, error)
 	AddRecall(ctx context.Context, s models.Stamp, year2 int, r models.Recall, run models.RecallRun) (models.Recall, error)

@@ -49,7 +49,16 @@ func (v View) Customers() []string {
 
 // Recalls lists them, the newest first.
 func (s *Service) Recalls(ctx context.Context) ([]View, error) {
-	list, err := s.store.Recalls(ctx)
+	return s.counted(ctx, s.store.Recalls)
+}
+
+// Open lists those that have not ended, the newest first.
+func (s *Service) Open(ctx context.Context) ([]View, error) {
+	return s.counted(ctx, s.store.OpenRecalls)
+}
+
+func (s *Service) counted(ctx context.Context, recalls func(context.Context) ([]models.RecallView, error)) ([]View, error) {
+	list, err := recalls(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("recalls: %w", err)
 	}

@@ -54,6 +54,7 @@ type Settings struct {
 
 	HourlyRate   string // what an hour at a stand costs, decimal text; empty: nobody says
 	RateCurrency string
+	ClaimDays    string // working days within which a claim is answered; empty in Set: as it was
 }
 
 // Settings gives the present ones.
@@ -66,12 +67,13 @@ func (s *Service) Settings(ctx context.Context) (Settings, error) {
 		PublicAddress: values[models.SettingPublicAddress], LookReason: values[models.SettingLookReason] == "yes", BlockOverdue: values[models.SettingBlockOverdue] == "yes", SecondPerson: strings.Fields(values[models.SettingSecondPerson]), LabelSize: cmp.Or(values[models.SettingLabelSize], models.UsualLabelSize),
 		PaperLanguage:  models.LanguageOr(values[models.SettingPaperLanguage]),
 		WarrantyMonths: cmp.Or(values[models.SettingWarrantyMonths], strconv.Itoa(models.UsualWarrantyMonths)),
-		HourlyRate:     values[models.SettingHourlyRate], RateCurrency: values[models.SettingRateCurrency]}, nil
+		HourlyRate:     values[models.SettingHourlyRate], RateCurrency: values[models.SettingRateCurrency],
+		ClaimDays: cmp.Or(values[models.SettingClaimDays], strconv.Itoa(models.UsualClaimDays))}, nil
 }
 
 // Set changes those that differ; each change is an entry of the trail.
 func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
-	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, PaperLanguage: in.PaperLanguage, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths),
+	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, PaperLanguage: in.PaperLanguage, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths), ClaimDays: strings.TrimSpace(in.ClaimDays),
 		HourlyRate: strings.Replace(strings.TrimSpace(in.HourlyRate), ",", ".", 1), RateCurrency: strings.Join(strings.Fields(in.RateCurrency), " ")}
 	if err := check(in); err != nil {
 		return err
@@ -84,7 +86,7 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)},
 		{models.SettingBlockOverdue, yes(in.BlockOverdue)}, {models.SettingSecondPerson, strings.Join(in.SecondPerson, " ")},
 		{models.SettingLabelSize, in.LabelSize}, {models.SettingPaperLanguage, in.PaperLanguage}, {models.SettingWarrantyMonths, in.WarrantyMonths},
-		{models.SettingHourlyRate, in.HourlyRate}, {models.SettingRateCurrency, in.RateCurrency}} {
+		{models.SettingHourlyRate, in.HourlyRate}, {models.SettingRateCurrency, in.RateCurrency}, {models.SettingClaimDays, in.ClaimDays}} {
 		if before[x[0]] == x[1] || slices.Contains(keptWhereEmpty, x[0]) && x[1] == "" { // Nothing was said about it.
 			continue
 		}
@@ -99,7 +101,7 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 }
 
 // keptWhereEmpty are the settings that an empty text leaves as they were.
-var keptWhereEmpty = []string{models.SettingLabelSize, models.SettingPaperLanguage, models.SettingWarrantyMonths}
+var keptWhereEmpty = []string{models.SettingLabelSize, models.SettingPaperLanguage, models.SettingWarrantyMonths, models.SettingClaimDays}
 
 // yes writes an option down; off is the empty text.
 func yes(on bool) string {
@@ -145,9 +147,15 @@ func check(in Settings) error {
 	if n, err := strconv.Atoi(in.WarrantyMonths); in.WarrantyMonths != "" && (err != nil || n < 0 || n > mostWarranty) {
 		invalid.Add("warranty_months", "not_months", "most", strconv.Itoa(mostWarranty))
 	}
+	if n, err := strconv.Atoi(in.ClaimDays); in.ClaimDays != "" && (err != nil || n < 1 || n > mostClaimDays) {
+		invalid.Add("claim_days", "not_days", "most", strconv.Itoa(mostClaimDays))
+	}
 	checkRate(in, invalid)
 	return invalid.OrNil()
 }
+
+// mostClaimDays is the longest time for an answer that is no slip of a finger.
+const mostClaimDays = 90
 
 // checkRate wants an amount with its currency, or neither.
 func checkRate(in Settings, invalid *models.InvalidError) {

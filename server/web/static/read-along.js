@@ -1,17 +1,16 @@
 // A drawing that is read place by place, by pointer and by keyboard: what the
 // pages of the control chart and of a figure share.
 
-const plot = document.getElementById("plot");
-const line = document.getElementById("readout");
+const page = { plot: document.getElementById("plot"), line: document.getElementById("readout") };
 
 /**
  * readAlong draws and listens. option(width, height) is the whole drawing,
  * marks(at) the series that mark the chosen place, said(at) the nodes of the
- * line that reads it out, nearest(x) the place meant at x of the axis or null,
+ * line that reads it out, nearest(x, y) the place meant there on the axes or null,
  * step(key, at) where a key leads to or null, path(at) the page behind a place
- * where there is one.
+ * where there is one. A page with several drawings names the plot and line of each.
  */
-export function readAlong({ option, marks, said, nearest, step, path }) {
+export function readAlong({ option, marks, said, nearest, step, path, plot = page.plot, line = page.line }) {
   let at = null;
   const chart = globalThis.echarts.init(plot, null, { renderer: "svg" });
   draw();
@@ -59,8 +58,8 @@ export function readAlong({ option, marks, said, nearest, step, path }) {
   // of 5 px is no target.
   function pointed(event) {
     const box = plot.getBoundingClientRect();
-    const [x] = chart.convertFromPixel({ gridIndex: 0 }, [event.clientX - box.left, event.clientY - box.top]);
-    choose(nearest(x));
+    const [x, y] = chart.convertFromPixel({ gridIndex: 0 }, [event.clientX - box.left, event.clientY - box.top]);
+    choose(nearest(x, y));
   }
   plot.addEventListener("pointermove", pointed);
   plot.addEventListener("click", pointed);
@@ -73,4 +72,4 @@ export function worded(tag, text, more = {}) {
 }
 
 /** dataOf reads what the page gives the drawing under a name. */
-export const dataOf = (name) => JSON.parse(plot.dataset[name]);
+export const dataOf = (name) => JSON.parse(page.plot.dataset[name]);

@@ -1,0 +1,74 @@
+package words
+
+// enReview are the sentences of a review that its own sources say, and the titles and
+// labels of plots.
+var enReview = map[string]string{
+	"period_not_begun": "That time has not begun: it begins on {date}.",
+
+	"review_nothing":            "Nothing to say about this for this time.",
+	"review_not_then":           "What needed somebody then is not kept; what does today stands on its page.",
+	"review_none_read_wheel":    "No wheel was read for the first time.",
+	"review_none_read_pack":     "No pack was read for the first time.",
+	"review_passed_few_wheel":   "{k} of {n} wheels passed their first reading; too few for a share.",
+	"review_passed_few_pack":    "{k} of {n} packs passed their first reading; too few for a share.",
+	"review_passed_wheel":       "{k} of {n} wheels passed their first reading: {share}\u00a0% ({from} to {to}); in the twelve weeks before {earlier} of {of}, {was}\u00a0%.",
+	"review_passed_pack":        "{k} of {n} packs passed their first reading: {share}\u00a0% ({from} to {to}); in the twelve weeks before {earlier} of {of}, {was}\u00a0%.",
+	"review_passed_first_wheel": "{k} of {n} wheels passed their first reading: {share}\u00a0% ({from} to {to}).",
+	"review_passed_first_pack":  "{k} of {n} packs passed their first reading: {share}\u00a0% ({from} to {to}).",
+	"review_failed_only":        "At first readings only one thing failed: {failing} ({count}).",
+	"review_failed_most":        "What failed most at first readings: {failing} ({count}); next {next} ({more}).",
+	"review_failed_unsettled":   "What failed most at first readings: {failing} ({count}) and {next} ({more}); which of the two comes first is not settled.",
+	"review_out":                "{count} certificates were issued and {more} shipments left.",
+	"review_stopped":            "{count} nonconformities were opened and {more} holds raised.",
+	"review_claims_one":         "{count} claim was opened.",
+	"review_claims_many":        "{count} claims were opened.",
+
+	"plot_yield_wheel": "Wheels that passed their first reading, by week",
+	"plot_yield_pack":  "Packs that passed their first reading, by week",
+	"plot_failed":      "What failed at first readings, how often, with 95\u00a0% intervals",
+	"plot_chart":       "{result}, {family}",
+	"plot_chart_at":    "{result}, {family}, {place}",
+	"label_result":     "{result}",
+	"label_fault":      "{fault}",
+	"label_text":       "{typed}",
+	"label_week":       "{date}",
+	"label_day":        "{date}",
+}
+
+// enAsks are the owner's questions as a review puts them.
+var enAsks = map[string]string{
+	"attention": "What needs you?",
+	"charts":    "Are we in control?",
+	"how_good":  "How good are we against our limits?",
+	"failures":  "What fails most?",
+	"finder":    "Who, what and when differs?",
+	"effect":    "Did the change help?",
+	"returns":   "What comes back?",
+	"review":    "The week or month",
+}
+
+// enReviewPaper are the words of the paper around what is said.
+var enReviewPaper = map[string]string{
+	"week":          "The week from {from} to {to}",
+	"month":         "{month}",
+	"more":          "And {count} more, on their pages.",
+	"running":       "so far, up to {date}",
+	"edition":       "Edition {n}, made on {date}",
+	"page":          "Page {page} of {pages}",
+	"foot":          "{period}. {shop}",
+	"behind":        "The numbers behind the pictures",
+	"limits":        "Dots are what was found. The line is what all of it together gives, the dashed lines what chance alone hardly passes; a square is a point beyond them, all points allowed for.",
+	"bars":          "The thin lines are 95\u00a0% intervals: where they overlap, the order is not settled.",
+	"column_what":   "Where",
+	"column_value":  "Value",
+	"column_from":   "From",
+	"column_to":     "to",
+	"column_k":      "k",
+	"column_n":      "n",
+	"column_centre": "Expected",
+	"column_low":    "Limit below",
+	"column_high":   "Limit above",
+	"column_signal": "Beyond",
+	"signal":        "beyond",
+	"count":         "count",
+}

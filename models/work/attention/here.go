@@ -1,0 +1,316 @@
+package attention
+
+import (
+	"context"
+	"strconv"
+	"time"
+
+	"tracewright/models"
+)
+
+const (
+	// mostHeld is how far open holds are counted.
+	mostHeld = 500
+	// longHeld is how many days a hold may be open before it is said. Common
+	// practice, no source.
+	longHeld = 14
+	// namedInLine is how many things a line of evidence names.
+	namedInLine = 3
+)
+
+// rechecksAndHolds are the open holds: of what is with its owner and failed a
+// recheck a row each, of all that is here one.
+func (s *Service) rechecksAndHolds(ctx context.Context, at moment) (found, error) {
+	out := found{needs: models.ActLiftHold}
+	holds, err := s.store.HoldsWaiting(ctx, mostHeld)
+	if err != nil {
+		return out, err
+	}
+	defects, err := s.store.Defects(ctx)
+	if err != nil {
+		return out, err
+	}
+	var here []models.HeldItem
+	for _, h := range holds {
+		away := h.State == models.StateShipped || h.State == models.StateRecalled
+		if h.Code != models.RecheckFailed || !away || len(out.rows) == eachShown {
+			here = append(here, h)
+			continue
+		}
+		out.rows = append(out.rows, Row{Kind: Recheck, Level: Left, Since: h.RaisedAt, Count: 1, Do: Deed{Code: "decide", Needs: models.ActLiftHold, At: "hold", Named: h.ID},
+			Says: models.NewRemark("attention_recheck", "serial", h.Serial, "item_kind", h.Kind, "state", h.State), Lines: []models.Remark{models.NewRemark("attention_recheck_results", "code", h.Code, "reason", h.Reason)}})
+	}
+	if len(here) == 0 {
+		out.fine = []models.Remark{models.NewRemark("attention_no_hold")}
+		return out, nil
+	}
+	out.rows = append(out.rows, held(here, defects, at))
+	return out, nil
+}
+
+// held is the one row of what is on hold here.
+func held(holds []models.HeldItem, defects models.Defects, at moment) Row {
+	row := Row{Kind: Held, Level: Stuck, Since: holds[0].RaisedAt, Do: Deed{Code: "decide", Needs: models.ActLiftHold, At: "hold"}}
+	seen, long := map[string]bool{}, 0
+	for _, h := range holds {
+		key := h.Lot
+		if h.ItemID != nil {
+			key = *h.ItemID
+		}
+		if seen[key] {
+			continue
+		}
+		seen[key] = true
+		if at.days(h.RaisedAt) > longHeld {
+			long++
+		}
+		if len(row.Lines) < namedInLine {
+			row.Lines = append(row.Lines, heldLine(h, defects, at))
+		}
+	}
+	row.Count = len(seen)
+	values := []string{"count", strconv.Itoa(row.Count), "k", strconv.Itoa(long), "days", strconv.Itoa(longHeld)}
+	switch {
+	case row.Count == 1:
+		h := holds[0]
+		row.Says, row.Lines = models.NewRemark("attention_hold_one", "fault", fault(defects, h.Code, h.RaisedAt), "serial", h.Serial, "item_kind", h.Kind), []models.Remark{models.NewRemark("attention_hold_reason", "code", h.Code, "reason", h.Reason)}
+		if h.Lot != "" {
+			row.Says = models.NewRemark("attention_hold_lot", "fault", fault(defects, h.Code, h.RaisedAt), "lot", h.Lot)
+		}
+		row.Do.Named = h.ID
+	case long == row.Count:
+		row.Says = models.NewRemark("attention_hold_all_long", values...)
+	case long > 0:
+		row.Says = models.NewRemark("attention_hold_long", values...)
+	default:
+		row.Says = models.NewRemark("attention_hold_many", values...)
+	}
+	return row
+}
+
+func heldLine(h models.HeldItem, defects models.Defects, at moment) models.Remark {
+	code, values := "attention_held", []string{"serial", h.Serial, "fault", fault(defects, h.Code, h.RaisedAt), "age", strconv.Itoa(at.days(h.RaisedAt))}
+	if h.Lot != "" {
+		code, values[0], values[1] = "attention_held_lot", "lot", h.Lot
+	}
+	return models.NewRemark(code, values...)
+}
+
+// fault is what is wrong: the shop's own name of it, or the code of a shipped one.
+func fault(defects models.Defects, code string, at time.Time) string {
+	if name := defects.At(code, at).Name; name != "" {
+		return name
+	}
+	return code
+}
+
+// nonconformities are those that are open: what touches safety a row each, all
+// others one.
+func (s *Service) nonconformities(ctx context.Context, at moment) (found, error) {
+	out := found{needs: models.ActDispose}
+	open, err := s.store.OpenNonconformities(ctx)
+	if err != nil {
+		return out, err
+	}
+	if len(open) == 0 {
+		out.fine = []models.Remark{models.NewRemark("attention_no_nonconformity")}
+		return out, nil
+	}
+	defects, err := s.store.Defects(ctx)
+	if err != nil {
+		return out, err
+	}
+	var critical, others []models.NonconformityView
+	for _, n := range open {
+		if n.Severity == models.Critical && len(critical) < eachShown {
+			critical = append(critical, n)
+		} else {
+			others = append(others, n)
+		}
+	}
+	ids := make([]string, 0, namedInLine+eachShown)
+	for _, list := range [][]models.NonconformityView{critical, others[:min(len(others), namedInLine)]} {
+		for _, n := range list {
+			ids = append(ids, n.ItemID)
+		}
+	}
+	items, err := s.store.ItemsByID(ctx, ids)
+	if err != nil {
+		return out, err
+	}
+	serials := map[string]string{}
+	for _, i := range items {
+		serials[i.ID] = i.Name()
+	}
+	one := func(n models.NonconformityView, code string, level Level) Row {
+		row := Row{Kind: Nonconforming, Level: level, Since: n.OpenedAt, Count: 1, Do: Deed{Code: "decide", Needs: models.ActDispose, At: "nonconformity", Named: n.Number},
+			Says: models.NewRemark(code, "nonconformity", n.Number, "serial", serials[n.ItemID], "fault", fault(defects, n.Code, n.OpenedAt))}
+		if n.Note != "" {
+			row.Lines = []models.Remark{models.NewRemark("attention_note", "note", noted(n.Note))}
+		}
+		return row
+	}
+	for _, n := range critical {
+		out.rows = append(out.rows, one(n, "attention_critical", Safety))
+	}
+	switch len(others) {
+	case 0:
+	case 1:
+		out.rows = append(out.rows, one(others[0], "attention_nonconformity_one", Stuck))
+	default:
+		row := Row{Kind: Nonconforming, Level: Stuck, Count: len(others), Do: Deed{Code: "see_all", Needs: models.ActDispose, At: "nonconformity"}, Says: models.NewRemark("attention_nonconformity_many", "count", strconv.Itoa(len(others)))}
+		for i, n := range others {
+			if row.Since.IsZero() || n.OpenedAt.Before(row.Since) {
+				row.Since = n.OpenedAt
+			}
+			if i < namedInLine {
+				row.Lines = append(row.Lines, models.NewRemark("attention_held", "serial", serials[n.ItemID], "fault", fault(defects, n.Code, n.OpenedAt), "age", strconv.Itoa(at.days(n.OpenedAt))))
+			}
+		}
+		out.rows = append(out.rows, row)
+	}
+	return out, nil
+}
+
+// signals are the points of watched charts for which nobody gave a cause.
+func (s *Service) signals(ctx context.Context, at moment) (found, error) {
+	out := found{needs: models.ActRecord}
+	if s.from.Signals == nil {
+		return out, nil
+	}
+	list, err := s.from.Signals(ctx)
+	if err != nil {
+		return out, err
+	}
+	if len(list) == 0 {
+		out.fine = []models.Remark{models.NewRemark("attention_no_signal")}
+		return out, nil
+	}
+	for i, g := range list {
+		query := map[string]string{"family": g.FamilyID, "result": g.Result}
+		for name, value := range map[string]string{"place": g.Place, "product": g.ProductID} {
+			if value != "" {
+				query[name] = value
+			}
+		}
+		if i == eachShown && len(list) > eachShown+1 {
+			out.rows = append(out.rows, Row{Kind: Signal, Level: Stuck, Count: len(list) - i, Since: list[i].Since, Says: models.NewRemark("attention_signal_many", "count", strconv.Itoa(len(list)-i)), Do: Deed{Code: "see_charts", Needs: models.ActRecord, At: "chart"}})
+			break
+		}
+		family, err := s.store.Family(ctx, g.FamilyID)
+		if err != nil {
+			return out, err
+		}
+		code := "attention_signal"
+		if g.Place != "" {
+			code = "attention_signal_at"
+		}
+		if g.Rule == "smoothed_mean" {
+			code += "_drift"
+		}
+		out.rows = append(out.rows, Row{Kind: Signal, Level: Stuck, Count: 1, Since: g.Since, Do: Deed{Code: "give_cause", Needs: models.ActRecord, At: "chart", Query: query},
+			Says:  models.NewRemark(code, "result", g.Result, "place", g.Place, "date", at.dayOf(g.Since)),
+			Lines: []models.Remark{models.NewRemark("attention_signal_point", "serial", g.Serial, "date", at.dayOf(g.MeasuredAt), "family", family.Name)}})
+	}
+	return out, nil
+}
+
+// lots are those that wait for a decision, or do not add up.
+func (s *Service) lots(ctx context.Context, _ moment) (found, error) {
+	out := found{needs: models.ActReceive}
+	if s.from.Lots == nil {
+		return out, nil
+	}
+	list, err := s.from.Lots(ctx)
+	if err != nil {
+		return out, err
+	}
+	deeds := map[string]Deed{
+		"quarantine": {Code: "decide", Needs: models.ActReceive, At: "lot"},
+		"doubt":      {Code: "open_lot", Needs: models.ActReceive, At: "block_lot"},
+		"beyond":     {Code: "explain", Needs: models.ActReceive, At: "lot_explain"},
+		"count":      {Code: "explain", Needs: models.ActReceive, At: "lot_explain"},
+	}
+	aside := 0
+	for i, l := range list {
+		if l.Kind == "quarantine" {
+			aside++
+		}
+		if i >= eachShown && len(list) > eachShown+1 {
+			continue
+		}
+		deed := deeds[l.Kind]
+		deed.Named = l.Code
+		row := Row{Kind: Lot, Level: Stuck, Since: l.Since, Count: 1, Do: deed, Says: models.NewRemark("attention_lot_"+l.Kind, "lot", l.Code, "count", strconv.Itoa(max(l.Pieces, -l.Pieces)))}
+		if l.Kind == "count" && l.Pieces > 0 {
+			row.Says.Code = "attention_lot_count_more"
+		}
+		if l.Kind == "quarantine" || l.Kind == "doubt" {
+			row.Lines = []models.Remark{models.NewRemark("attention_lot_" + l.Kind + "_line")}
+		}
+		out.rows = append(out.rows, row)
+	}
+	if n := len(list) - len(out.rows); n > 0 {
+		out.rows = append(out.rows, Row{Kind: Lot, Level: Stuck, Count: n, Says: models.NewRemark("attention_lot_many", "count", strconv.Itoa(n)), Do: Deed{Code: "see_all", Needs: models.ActReceive, At: "lot"}})
+	}
+	if aside == 0 {
+		out.fine = []models.Remark{models.NewRemark("attention_no_quarantine")}
+	}
+	return out, nil
+}
+
+// unplaced are inspections that nobody has given a place.
+func (s *Service) unplaced(ctx context.Context, _ moment) (found, error) {
+	out := found{needs: models.ActPlace}
+	n, since, err := s.store.UnplacedWaiting(ctx)
+	if err != nil {
+		return out, err
+	}
+	if n == 0 {
+		out.fine = []models.Remark{models.NewRemark("attention_no_unplaced")}
+		return out, nil
+	}
+	out.rows = []Row{{Kind: Unplaced, Level: Stuck, Since: since, Count: n, Says: models.NewRemark(plural("attention_unplaced", n), "count", strconv.Itoa(n)), Lines: []models.Remark{models.NewRemark("attention_unplaced_line")}, Do: Deed{Code: "settle", Needs: models.ActPlace, At: "unplaced"}}}
+	return out, nil
+}
+
+// correctives are the corrective actions whose day has passed.
+func (s *Service) correctives(ctx context.Context, at moment) (found, error) {
+	out := found{needs: models.ActImprove}
+	open, err := s.store.OpenCorrectiveActions(ctx)
+	if err != nil {
+		return out, err
+	}
+	var late []models.CorrectiveActionView
+	for _, v := range open {
+		if v.Overdue(at.day) {
+			late = append(late, v)
+		}
+	}
+	if len(late) == 0 {
+		return out, nil
+	}
+	row := Row{Kind: Corrective, Level: Stuck, Count: len(late), Do: Deed{Code: "see_all", Needs: models.ActImprove, At: "corrective_action"}, Says: models.NewRemark("attention_corrective_action_many", "count", strconv.Itoa(len(late)))}
+	for _, v := range late {
+		if day, err := time.ParseInLocation(time.DateOnly, v.DueBy(), at.zone); err == nil && (row.Since.IsZero() || day.Before(row.Since)) {
+			row.Since = day
+		}
+	}
+	if v := late[0]; len(late) == 1 {
+		row.Says = models.NewRemark("attention_corrective_action_"+v.State, "corrective", v.Number, "due", v.DueBy())
+		row.Do.Code, row.Do.Named = "open", v.Number
+		row.Lines = []models.Remark{models.NewRemark("attention_note", "note", noted(v.Stated().Problem))}
+	}
+	out.rows = []Row{row}
+	return out, nil
+}
+
+// longestNote is how much of what somebody wrote stands in a line of evidence.
+const longestNote = 110
+
+func noted(text string) string {
+	if letters := []rune(text); len(letters) > longestNote {
+		return string(letters[:longestNote]) + "…"
+	}
+	return text
+}

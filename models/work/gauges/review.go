@@ -1,0 +1,143 @@
+package gauges
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"sync"
+	"time"
+
+	"tracewright/models"
+)
+
+// reviewedDays is how far back failures of gauges are looked for that nobody has
+// gone through. What is older and still open is on the page of its gauge.
+const reviewedDays = 400
+
+// Undecided is a failure of a gauge with items about which nobody has decided:
+// what passes no longer, or is not known to, and is neither on hold nor called back.
+type Undecided struct {
+	Trace      models.GaugeTrace // the newest answer, without its content
+	Instrument models.Instrument
+	At         time.Time // of the failure
+	Judged     int       // items measured with it in the windows
+	NoLonger   int       // of them, pass no longer or are not known to
+	Here       int       // of these, here and never held for it
+	Shipped    int       // of these, with their owners and not called back
+}
+
+// doubted is what a frozen trace says of its items; it never changes.
+type doubted struct {
+	at    time.Time
+	items int
+	ids   []string // that pass no longer, or are not known to; sorted
+}
+
+// frozenTraces keeps what was read of frozen traces: their content may be large.
+type frozenTraces struct {
+	mu   sync.Mutex
+	read map[string]doubted
+}
+
+// Undecided lists the failures of gauges that want somebody, the oldest first.
+func (s *Service) Undecided(ctx context.Context) ([]Undecided, error) {
+	traces, err := s.store.NewestGaugeTraces(ctx, s.now().AddDate(0, 0, -reviewedDays))
+	if err != nil || len(traces) == 0 {
+		return nil, err
+	}
+	called, err := s.store.RecalledTraces(ctx)
+	if err != nil {
+		return nil, err
+	}
+	all, err := s.store.Instruments(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("instruments: %w", err)
+	}
+	var out []Undecided
+	for _, t := range traces {
+		found, err := s.doubted(ctx, t.ID)
+		if err != nil {
+			return nil, err
+		}
+		at := slices.IndexFunc(all, func(i models.Instrument) bool { return i.ID == t.InstrumentID })
+		if len(found.ids) == 0 || at < 0 {
+			continue
+		}
+		u := Undecided{Trace: t, Instrument: all[at], At: found.at, Judged: found.items, NoLonger: len(found.ids)}
+		if err := s.undecided(ctx, &u, found, slices.Contains(called, t.ID)); err != nil {
+			return nil, err
+		}
+		if u.Here+u.Shipped > 0 {
+			out = append(out, u)
+		}
+	}
+	return out, nil
+}
+
+// undecided counts the items of a trace about which nobody has decided.
+func (s *Service) undecided(ctx context.Context, u *Undecided, found doubted, called bool) error {
+	items, err := s.store.ItemsByID(ctx, found.ids)
+	if err != nil {
+		return fmt.Errorf("items of a reverse trace: %w", err)
+	}
+	holds, err := s.store.HoldsForGauge(ctx, u.Instrument.Code, found.ids)
+	if err != nil {
+		return fmt.Errorf("holds of a reverse trace: %w", err)
+	}
+	held := map[string]bool{}
+	for _, h := range holds {
+		held[*h.ItemID] = held[*h.ItemID] || !h.RaisedAt.Before(found.at)
+	}
+	for _, i := range items {
+		switch where(i) {
+		case models.RecallShipped:
+			if !called && i.State == models.StateShipped {
+				u.Shipped++
+			}
+		case models.RecallHere:
+			if !held[i.ID] {
+				u.Here++
+			}
+		}
+	}
+	return nil
+}
+
+// doubted reads a frozen trace, once.
+func (s *Service) doubted(ctx context.Context, id string) (doubted, error) {
+	s.frozen.mu.Lock()
+	found, known := s.frozen.read[id]
+	s.frozen.mu.Unlock()
+	if known {
+		return found, nil
+	}
+	trace, err := s.store.GaugeTrace(ctx, id)
+	if err != nil {
+		return found, fmt.Errorf("reverse trace %s: %w", id, err)
+	}
+	var content models.TraceContent
+	if err := json.Unmarshal([]byte(trace.Content), &content); err != nil {
+		return found, fmt.Errorf("read the reverse trace %s: %w", id, err)
+	}
+	effect := map[string]string{} // the gravest of an item's sets
+	for _, set := range content.Sets {
+		if was, known := effect[set.Item]; !known || slices.Index(gravest, set.Effect) < slices.Index(gravest, was) {
+			effect[set.Item] = set.Effect
+		}
+	}
+	found = doubted{at: content.At, items: len(effect)}
+	for item, e := range effect {
+		if e == models.SetNoLonger || e == models.SetNotKnown {
+			found.ids = append(found.ids, item)
+		}
+	}
+	slices.Sort(found.ids)
+	s.frozen.mu.Lock()
+	defer s.frozen.mu.Unlock()
+	if s.frozen.read == nil || len(s.frozen.read) > 1000 {
+		s.frozen.read = map[string]doubted{}
+	}
+	s.frozen.read[id] = found
+	return found, nil
+}

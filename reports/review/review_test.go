@@ -1,0 +1,191 @@
+package review
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/reports/pdf/pdftest"
+)
+
+var made = time.Date(2031, 5, 19, 7, 40, 0, 0, time.UTC)
+
+func said(about, code string, values ...string) models.Sentence {
+	return models.Sentence{Remark: models.NewRemark(code, values...), About: about}
+}
+
+func ptr(v float64) *float64 { return &v }
+
+// weeks is a plot of yield: the third week was not worked in, the last is a signal.
+func weeks() models.Plot {
+	p := models.Plot{Shape: models.PlotDots, Title: models.NewRemark("plot_yield_wheel"), Unit: "%", Decimals: 1}
+	for i, k := range []int{30, 33, 0, 35, 31, 36, 29, 33, 34, 30, 31, 35, 19} {
+		pt := models.PlotPoint{Label: models.NewRemark("label_week", "date", made.AddDate(0, 0, 7*(i-13)).Format(time.DateOnly)), K: k, N: 40}
+		if i == 2 {
+			pt.N = 0
+		} else {
+			pt.Value, pt.Centre, pt.Lower, pt.Upper = ptr(float64(k)/40*100), ptr(78.5), ptr(65), ptr(90)
+		}
+		pt.Signal = i == 12
+		p.Points = append(p.Points, pt)
+	}
+	return p
+}
+
+func bars() models.Plot {
+	p := models.Plot{Shape: models.PlotBars, Title: models.NewRemark("plot_failed"), Zero: true}
+	for i, code := range []string{"lateral_tir", "radial_tir", "dish_abs", "tension_mean_tight"} {
+		v := float64(14 - 4*i)
+		p.Points = append(p.Points, models.PlotPoint{Label: models.NewRemark("label_result", "result", code), Value: ptr(v), Low: ptr(v * 0.5), High: ptr(v * 1.7), K: int(v)})
+	}
+	return p
+}
+
+// chart is a small control chart of 60 points.
+func chart(place string) models.Plot {
+	p := models.Plot{Shape: models.PlotDots, Title: models.NewRemark("plot_chart_at", "result", "lateral_tir", "family", "Hub motor wheels for cargo trikes, 559 and 622, all colours", "place", place), Unit: "mm", Decimals: 2}
+	for i := range 60 {
+		v := 0.18 + 0.01*float64(i%7)
+		if i > 50 {
+			v += 0.1
+		}
+		p.Points = append(p.Points, models.PlotPoint{Label: models.NewRemark("label_day", "date", made.AddDate(0, 0, i-60).Format(time.DateOnly)), Value: ptr(v), Centre: ptr(0.21), Lower: ptr(0.12), Upper: ptr(0.3), Signal: v > 0.3})
+	}
+	return p
+}
+
+func contents() map[string]models.ReviewContent {
+	week := models.ReviewContent{Form: 1, Shop: "Harbour Wheelworks", Period: models.ReviewWeek, FirstDay: "2031-05-12", LastDay: "2031-05-18", Through: "2031-05-18"}
+	nothing, busy, long := week, week, week
+	for _, about := range models.Questions[:7] {
+		nothing.Sections = append(nothing.Sections, models.ReviewSection{About: about, Sentences: []models.Sentence{said(about, "review_nothing")}})
+	}
+	passed := said(models.AskFailures, "review_passed_wheel", "item_kind", "wheel", "k", "19", "n", "40", "share", "47.5", "from", "31.5", "to", "63.9", "earlier", "357", "of", "440", "was", "81.1")
+	busy.Sections = slices.Clone(nothing.Sections)
+	busy.Sections[0].Sentences = []models.Sentence{said(models.AskAttention, "attention_recall", "recall", "R31-00003", "about", "SP-0931", "k", "5", "n", "12"), said(models.AskAttention, "attention_hold_long", "count", "4", "k", "2", "days", "14")}
+	busy.Sections[1] = models.ReviewSection{About: models.AskCharts, Sentences: []models.Sentence{said(models.AskCharts, "attention_signal_at", "result", "lateral_tir", "place", "stand 2")}, Plots: []models.Plot{chart("stand 2")}, More: 3}
+	busy.Sections[3] = models.ReviewSection{About: models.AskFailures, Sentences: []models.Sentence{passed, said(models.AskFailures, "review_failed_unsettled", "failing", "lateral_tir", "count", "14", "next", "radial_tir", "more", "10"), said(models.AskFailures, "review_out", "count", "31", "more", "8")}, Plots: []models.Plot{weeks(), bars()}}
+	busy.Sections[6].Sentences = []models.Sentence{said(models.AskReturns, "review_claims_many", "count", "2")}
+	// As much as ever stands in one: eight long sentences a section, ten plots.
+	long.Shop = "Wheelworks and Battery Assembly Cooperative of the Upper Harbour and the Islands Beyond, Limited"
+	long.Period, long.FirstDay, long.LastDay, long.Through = models.ReviewMonth, "2031-05-01", "2031-05-31", "2031-05-19"
+	for i, about := range models.Questions[:7] {
+		section := models.ReviewSection{About: about, More: 5}
+		for range 8 {
+			section.Sentences = append(section.Sentences, passed)
+		}
+		if i == 1 {
+			section.Plots = []models.Plot{chart("the truing stand by the door, second from the left"), chart("stand 2"), chart("stand 3"), chart("stand 4")}
+		}
+		if i == 3 {
+			section.Plots = []models.Plot{weeks(), weeks(), bars()}
+		}
+		if i == 6 {
+			section.Plots = []models.Plot{bars(), weeks(), bars()}
+		}
+		long.Sections = append(long.Sections, section)
+	}
+	return map[string]models.ReviewContent{"nothing": nothing, "busy": busy, "long": long}
+}
+
+func drawn(t *testing.T, name string) []byte {
+	t.Helper()
+	pdf, err := Draw(contents()[name], Options{Hash: "00", Edition: 2, Made: made})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Pictures to look at, where a folder is named.
+	if folder := os.Getenv("TRACEWRIGHT_PAPERS"); folder != "" {
+		if err := os.WriteFile(filepath.Join(folder, "review "+name+".pdf"), pdf, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return pdf
+}
+
+// Every sentence of the content stands on the paper, each number in it too.
+func TestEverySentenceStandsOnThePaper(t *testing.T) {
+	for _, name := range slices.Sorted(maps.Keys(contents())) {
+		t.Run(name, func(t *testing.T) {
+			text := flat(pdftest.Text(t, drawn(t, name)))
+			sentences := 0
+			for _, section := range contents()[name].Sections {
+				if !strings.Contains(text, flat(words.In("en").Asks(section.About))) {
+					t.Errorf("the question %s does not stand there", section.About)
+				}
+				for _, s := range section.Sentences {
+					sentences++
+					if want := flat(words.Sentence(words.In("en").Remark(s.Remark))); !strings.Contains(text, want) {
+						t.Errorf("%q does not stand there", want)
+					}
+				}
+				if section.More > 0 && !strings.Contains(text, flat(fmt.Sprintf("And %d more", section.More))) {
+					t.Errorf("it does not say that %d found no room", section.More)
+				}
+			}
+			if sentences < 7 {
+				t.Errorf("only %d sentences were looked for", sentences)
+			}
+		})
+	}
+}
+
+// flat takes out what lines and spaces that do not break add.
+func flat(text string) string { return strings.Join(strings.Fields(strings.ReplaceAll(text, "\u00a0", " ")), "") }
+
+func TestFourPagesAtMost(t *testing.T) {
+	for name, want := range map[string][2]int{"nothing": {1, 1}, "busy": {2, 3}, "long": {3, 4}} {
+		if pages := bytes.Count(drawn(t, name), []byte("/Type /Page\n")); pages < want[0] || pages > want[1] {
+			t.Errorf("%s has %d pages, want %d to %d", name, pages, want[0], want[1])
+		}
+	}
+}
+
+func TestNoTwoWordsOverlapAndNoneLeavesThePage(t *testing.T) {
+	for _, name := range slices.Sorted(maps.Keys(contents())) {
+		t.Run(name, func(t *testing.T) {
+			found, wide, high := pdftest.Words(t, drawn(t, name))
+			const touch = 0.4 // points that boxes may share: they are wider than the ink
+			for i, w := range found {
+				if w.Left < 40 || w.Right > wide-40 || w.Top < 20 || w.Foot > high-10 {
+					t.Errorf("%s leaves the page of %.0f by %.0f points", w, wide, high)
+				}
+				for _, other := range found[:i] {
+					if w.Overlap(other) > touch {
+						t.Errorf("%s lies over %s", w, other)
+					}
+				}
+			}
+		})
+	}
+}
+
+func TestTheSameContentIsTheSamePaper(t *testing.T) {
+	if a, b := drawn(t, "busy"), drawn(t, "busy"); !bytes.Equal(a, b) {
+		t.Error("drawn twice it is two papers")
+	}
+}
+
+// All of it is lines and text: no picture of dots.
+func TestPicturesAreLines(t *testing.T) {
+	if pdf := drawn(t, "busy"); bytes.Contains(pdf, []byte("/Subtype /Image")) {
+		t.Error("there is a picture of dots")
+	}
+}
+
+func TestWhatIsNoReviewIsRefused(t *testing.T) {
+	for name, c := range map[string]models.ReviewContent{"nothing at all": {}, "another form": {Form: 2, FirstDay: "2031-05-12", Sections: contents()["nothing"].Sections}, "no section": {Form: 1, FirstDay: "2031-05-12"}} {
+		if _, err := Draw(c, Options{}); !errors.Is(err, ErrContent) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}

@@ -1,0 +1,221 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/models/work/attention"
+	"tracewright/server/httpx"
+)
+
+// attentionRoutes is the page of what needs somebody.
+func (s *site) attentionRoutes() []httpx.Route {
+	return []httpx.Route{{Method: http.MethodGet, Path: "/attention", Act: models.ActLook, Handler: s.attention}}
+}
+
+// AttentionPage is one list of what needs this person, the worst first.
+type AttentionPage struct {
+	Frame
+	Moment string
+	Answer string
+	Rows   []TodayRow
+	Calm   string
+	Others string // what waits for those who may do more
+	Notes  []string
+	Table  string // query of the table for spreadsheets; empty where there is none
+}
+
+func (s *site) attention(c *gin.Context) error {
+	list, err := s.services.Attention.List(c.Request.Context(), httpx.Actor(c))
+	if err != nil {
+		return err
+	}
+	if httpx.AsTable(c) {
+		return httpx.SendTable(c, s.attentionTable(list))
+	}
+	page := s.attentionPage(s.frame(c, "Needs attention", "/attention"), list)
+	if len(page.Rows) > 0 {
+		page.Table = httpx.TableQuery(c)
+	}
+	return show(c, "attention", page)
+}
+
+func (s *site) attentionPage(frame Frame, l attention.List) AttentionPage {
+	page := AttentionPage{Frame: frame, Moment: l.At.In(s.zone()).Format("Monday 2 January 2006, 15:04"), Answer: say(l.Title)}
+	for i, r := range l.Rows {
+		row := TodayRow{Mark: attentionMark(r), Title: spansOf(r.Says), Line: lineOf(r.Lines), Since: s.since(r), Larger: i < 3}
+		row.Act = Act{Text: english.Deed(r.Do.Code), Path: deedPath(r.Do), First: i == 0}
+		page.Rows = append(page.Rows, row)
+	}
+	var fine []string
+	for _, f := range l.Fine {
+		fine = append(fine, say(f))
+	}
+	if len(fine) > 0 {
+		page.Calm = words.Sentence(english.Join(fine)) + "."
+		if len(l.Rows) > 0 {
+			page.Calm = "Nothing else: " + english.Join(fine) + "."
+		}
+	}
+	if l.Others > 0 {
+		page.Others = counted(l.Others, "more thing waits for somebody who may do it", "more things wait for somebody who may do them") + "."
+	}
+	for _, n := range l.Notes {
+		page.Notes = append(page.Notes, say(n))
+	}
+	return page
+}
+
+// since says how long a row has waited, or by when it is due.
+func (s *site) since(r attention.Row) string {
+	switch {
+	case r.By != "":
+		return "by " + words.Date(r.By)
+	case r.Since.IsZero():
+		return ""
+	}
+	return "since " + s.day(r.Since)
+}
+
+// attentionShapes are the shape and tone of each kind of row that is late; what is
+// merely due has a clock.
+var attentionShapes = map[string][2]string{
+	attention.Recall: {"cross", "fail"}, attention.Recheck: {"cross", "fail"}, attention.Held: {"bars", "hold"}, attention.Lot: {"bars", "hold"}, attention.Signal: {"square", "care"},
+	attention.Certificate: {"clock", "none"},
+}
+
+func attentionMark(r attention.Row) Mark {
+	word := english.Attention(r.Kind)
+	if r.Level == attention.Due {
+		return Mark{"clock", word, "none"}
+	}
+	if r.Level == attention.Safety {
+		return Mark{"cross", word, "fail"}
+	}
+	if shape, own := attentionShapes[r.Kind]; own {
+		return Mark{shape[0], word, shape[1]}
+	}
+	return Mark{"triangle", word, "care"}
+}
+
+// lineOf joins a row's evidence into one line.
+func lineOf(lines []models.Remark) string {
+	parts := make([]string, 0, len(lines))
+	for _, l := range lines {
+		if text := strings.TrimSpace(say(l)); text != "" {
+			parts = append(parts, strings.TrimRight(text, "."))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return stopped(words.Sentence(strings.Join(parts, " · ")))
+}
+
+// monoValues are the values of a remark that are set in mono: what somebody reads
+// off a thing letter by letter.
+var monoValues = []string{"serial", "lot", "instrument", "claim", "recall", "nonconformity", "corrective"}
+
+// spansOf is a remark's sentence with its serials, lots and numbers as stretches of
+// their own.
+func spansOf(r models.Remark) []Span {
+	text, values := words.Sentence(say(r)), english.Readable(r.Values)
+	type place struct{ from, to int }
+	var found []place
+	for _, name := range monoValues {
+		if v := values[name]; v != "" {
+			if at := strings.Index(text, v); at >= 0 {
+				found = append(found, place{at, at + len(v)})
+			}
+		}
+	}
+	slices.SortFunc(found, func(a, b place) int { return a.from - b.from })
+	var out []Span
+	at := 0
+	for _, p := range found {
+		if p.from < at { // One value holds the other.
+			continue
+		}
+		if p.from > at {
+			out = append(out, Span{Text: text[at:p.from]})
+		}
+		out = append(out, Span{Text: text[p.from:p.to], Mono: true})
+		at = p.to
+	}
+	if at < len(text) {
+		out = append(out, Span{Text: text[at:]})
+	}
+	return out
+}
+
+// deedPath is where a row's act is done.
+func deedPath(d attention.Deed) string {
+	named := url.PathEscape(d.Named)
+	one := func(list, path string) string {
+		if d.Named == "" {
+			return list
+		}
+		return path
+	}
+	switch d.At {
+	case "recall":
+		return one("/recalls", recallPath(d.Named))
+	case "trace":
+		return instrumentPath(named) + "/traces/" + d.Under
+	case "gauge":
+		return one("/instruments", instrumentPath(named))
+	case "calibrate":
+		return instrumentPath(named) + "/calibrate"
+	case "check":
+		return instrumentPath(named) + "#checks"
+	case "hold":
+		return one("/holds", "/holds/"+named+"/lift")
+	case "nonconformity":
+		return one("/nonconformities", nonconformityPath(d.Named))
+	case "corrective_action":
+		return one("/corrective-actions", actionPath(d.Named))
+	case "claim":
+		return one("/claims", claimPath(d.Named))
+	case "lot":
+		return one("/lots", lotPath(d.Named))
+	case "lot_explain":
+		return lotPath(d.Named) + "/explain"
+	case "block_lot":
+		return "/blocks/lots/" + named
+	case "release":
+		return "/items/" + named + "/release"
+	case "chart":
+		if len(d.Query) == 0 {
+			return "/charts"
+		}
+		return questionPath(models.Sentence{About: models.AskCharts, Query: d.Query})
+	case "shelf", "unplaced":
+		return "/" + d.At
+	case "in_work":
+		return "/in-work"
+	case "change":
+		return "/changes"
+	}
+	return "/attention"
+}
+
+// attentionTable is the list as a spreadsheet opens it.
+func (s *site) attentionTable(l attention.List) httpx.Table {
+	t := httpx.Table{Name: "needs attention " + l.At.In(s.zone()).Format(time.DateOnly), Columns: []httpx.TableColumn{{Name: "kind"}, {Name: "level"}, {Name: "what"}, {Name: "evidence"}, {Name: "since"}, {Name: "by"}, {Name: "things", Number: true}, {Name: "next"}}}
+	for _, r := range l.Rows {
+		since := ""
+		if !r.Since.IsZero() {
+			since = r.Since.In(s.zone()).Format(time.DateOnly)
+		}
+		t.Rows = append(t.Rows, []string{english.Attention(r.Kind), r.Level.Code(), words.Sentence(say(r.Says)), lineOf(r.Lines), since, r.By, strconv.Itoa(r.Count), english.Deed(r.Do.Code)})
+	}
+	return t
+}
