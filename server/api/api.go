@@ -166,6 +166,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/customers/:id/erase", models.ActCustomers, a.eraseCustomer),
 
 		get("/charts", models.ActLook, a.chart),
+		get("/charts/mark", models.ActLook, a.chartMark),
 		post("/charts/baselines", models.ActSpecify, a.chooseBaseline),
 		post("/charts/causes", models.ActRecord, a.explainSignal),
 		post("/charts/happenings", models.ActRecord, a.addHappening),
