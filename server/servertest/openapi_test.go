@@ -496,6 +496,8 @@ func (w *walk) look() {
 	at := func(i float64) string { return points[int(i)].(map[string]any)["inspection_id"].(string) }
 	mark := "/charts/mark?result=lateral_tir&place=stand+1&family=" + wheels
 	w.ask(Desk, "GET /charts/mark", mark, nil, http.StatusOK)
+	_, header, _ := w.Do(w.T, Row{Who: Desk, Path: api.Base + mark})
+	w.answers(w.T, w.Shop, "GET /charts/mark", Row{Who: Desk, Path: mark, Header: map[string]string{"If-None-Match": header.Get("ETag")}, Status: http.StatusNotModified})
 	odd := signals[len(signals)-1].(map[string]any)
 	cause := object{"family": wheels, "place": "stand 1", "result": "lateral_tir", "rule": odd["rule"], "side": odd["side"], "inspection": at(odd["point"].(float64)), "code": "stand", "note": "roller"}
 	w.ask(Operator, "POST /charts/causes", "/charts/causes", cause, http.StatusCreated)
