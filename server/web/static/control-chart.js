@@ -167,18 +167,21 @@ async function renew() {
 
 // The stream tells of changes at once. Where there is none, a cheap question
 // every two seconds does.
-let polling = null;
+let polling = null, known = null;
+async function ask() {
+  if (document.hidden) return;
+  const [family, product, place, result] = plot.dataset.key.split("|");
+  const about = new URLSearchParams(Object.entries({ family, product, place, result }).filter(([, v]) => v));
+  const answer = await fetch("/api/v1/charts/mark?" + about, { headers: known ? { "If-None-Match": known } : {}, cache: "no-store" }).catch(() => null);
+  if (!answer?.ok) return;
+  const now = answer.headers.get("ETag");
+  if (known && now !== known) await renew();
+  known = now;
+}
 function poll() {
-  let mark = null;
-  polling ??= setInterval(async () => {
-    if (document.hidden) return;
-    const [family, product, place, result] = plot.dataset.key.split("|");
-    const answer = await fetch("/api/v1/charts/mark?" + new URLSearchParams(Object.entries({ family, product, place, result }).filter(([, v]) => v)), { headers: mark ? { "If-None-Match": mark } : {}, cache: "no-store" }).catch(() => null);
-    if (!answer || answer.status === 304 || !answer.ok) return;
-    const now = answer.headers.get("ETag");
-    if (mark && now !== mark) await renew();
-    mark = now;
-  }, 2000);
+  if (polling) return;
+  ask();
+  polling = setInterval(ask, 2000);
 }
 function listen() {
   const stream = new EventSource("/api/v1/charts/events");
