@@ -15,8 +15,8 @@ var enCharts = map[string]string{
 	"drifted_high_all":      "all places together drifted up by {value} since {date}",
 	"drifted_low":           "{place} drifted down by {value} since {date}",
 	"drifted_low_all":       "all places together drifted down by {value} since {date}",
-	"beyond":                "{place} is steady, but {beyond} of the last {recent} lie beyond a limit",
-	"beyond_all":            "steady, but {beyond} of the last {recent} lie beyond a limit",
+	"beyond":                "{place} has {beyond} of the last {recent} beyond a limit",
+	"beyond_all":            "{beyond} of the last {recent} beyond a limit",
 	"came_back":             "{place} is in control, after a drift up to {date}",
 	"came_back_all":         "in control, after a drift up to {date}",
 	"pattern":               "{place} is within its limits, but the points make a pattern",
@@ -87,4 +87,15 @@ var enCauses = map[string]string{
 // enChartUnits are the units of what charts show beside those that are measured.
 var enChartUnits = map[string]string{
 	"sigma": "standard deviations",
+}
+
+// enChartSentences say what a chart finds where nothing around it says what is
+// charted: on the page of what needs somebody, and in a review.
+var enChartSentences = map[string]string{
+	"charts_steady":      "In control: nothing on {n} watched charts waits for a cause.",
+	"charts_open":        "{has} of {n} watched charts have a signal that waits for a cause.",
+	"chart_drifted_high": "{family}, {name}: {place} drifted up by {value} since {date}; likely a little high, because it was picked for standing out.",
+	"chart_drifted_low":  "{family}, {name}: {place} drifted down by {value} since {date}; likely a little high, because it was picked for standing out.",
+	"chart_beyond":       "{family}, {name}: {place} has {beyond} of the last {recent} beyond a limit.",
+	"chart_came_back":    "{family}, {name}: {place} came back on {date} after a drift whose cause nobody gave.",
 }
