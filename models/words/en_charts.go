@@ -38,6 +38,8 @@ var enChartKinds = map[string]string{
 	"long_tail_one":     "A few values far off on one side belong to how the work runs, and the verdict names each of them. So single points give no signal here, and in the smoothed mean no point counts for more than two standard deviations.",
 	"long_tail_several": "Several products stand on one chart, so each value is shown against the usual value of its own product. A few values far off on one side belong to how the work runs, and the verdict names each: single points give no signal here, and in the smoothed mean none counts for more than two standard deviations.",
 	"counted_one":       "Whole numbers are counted on one item, so limits are the exact tails of a Poisson distribution with the same mean.",
+	"ticked_one":        "A yes or no has no spread of its own to measure: a point is a week with the share of no, and where a week has few its limits are the exact tails of a binomial distribution.",
+	"of_lots_one":       "Blocks of a lot share what the lot has, so a point is a lot: its mean, against how much the means of lots differ, and not against how much blocks of one lot do.",
 	"counted_several":   "Whole numbers are counted on one item, so limits are the exact tails of a Poisson distribution with the same mean.",
 }
 
@@ -63,6 +65,8 @@ var enChartRemarks = map[string]string{
 	"baseline_few_points":        "No product has points enough in this stretch: each needs {needed} of its own, and all together 20.",
 	"baseline_no_spread":         "All values of this stretch are the same: there is no spread to find limits from.",
 	"baseline_resolution_coarse": "The gauge is too coarse for limits from this stretch.",
+	"lots_of_one_product":        "Lots are charted one block model at a time: choose a product.",
+	"baseline_grouped":           "A chart of weeks or lots takes its limits from the first ones; a baseline is chosen on charts of single items.",
 	"outside_baseline":           "What is left out has to be a point of the stretch.",
 	"cause_in_words":             "Say in words what it was: “another cause” alone says nothing.",
 	"event_in_future":            "An event has happened: its moment lies ahead.",

@@ -111,7 +111,7 @@ func (s *site) charting(c *gin.Context, get func(string) string) (charting, erro
 	if !slices.ContainsFunc(family.Products, func(p models.Product) bool { return p.ID == q.ProductID }) {
 		q.ProductID = ""
 	}
-	look.results = monitor.Chartable(family.InForce, false)
+	look.results = monitor.Chartable(family.Family.Kind, family.InForce)
 	if !slices.Contains(look.results, q.Result) && len(look.results) > 0 && q.Result == "" {
 		q.Result = look.results[0]
 		if slices.Contains(look.results, "lateral_tir") {
