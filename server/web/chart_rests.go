@@ -19,6 +19,8 @@ func (w chartWords) facts() []ChartFact {
 	switch {
 	case f.NoLimits && f.NoLimitsReason == spc.NoLimitsFewPoints:
 		count.Means = fmt.Sprintf("Limits need %d.", w.v.Needed)
+	case w.v.Grouped != "":
+		count.Means = "The first ones, which later ones do not move."
 	case ph.Baseline == nil && f.N < spc.FewestForFirmLimits:
 		count.Means = fmt.Sprintf("Fewer than %d: the limits are provisional, wider for it, and will still move.", spc.FewestForFirmLimits)
 	case f.Provisional:

@@ -129,7 +129,7 @@ func complete(q ChartQuery) error {
 	if q.Result == "" {
 		invalid.Add("result", "missing")
 	}
-	if !q.From.IsZero() && !q.To.IsZero() && q.To.Before(q.From) {
+	if !q.From.IsZero() && !q.To.IsZero() && !q.To.After(q.From) {
 		invalid.Add("to", "end_before_start")
 	}
 	return invalid.OrNil()
