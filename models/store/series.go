@@ -57,11 +57,21 @@ func (s *Store) Series(ctx context.Context, q models.SeriesQuery) ([]models.Seri
 		where = append(where, "i.measured_at >= coalesce(("+since+"), ?)")
 		args = append(slices.Concat(args, args), walkedPerValue*limit-1, time.Unix(0, 0).UTC())
 	}
-	where, args = append(where, "r.code = ?", "r.position = ''", "r.value_f IS NOT NULL"), append(args, q.Result)
+	where, args = append(where, "r.code = ?", "r.position = ''"), append(args, q.Result)
+	value, lot, join := "r.value_f", "''", ""
+	if q.Ticks {
+		value = "CASE WHEN r.value = 'no' THEN 1.0 ELSE 0.0 END"
+		where = append(where, "r.value IN ('yes', 'no')")
+	} else {
+		where = append(where, "r.value_f IS NOT NULL")
+	}
+	if q.Lots {
+		lot, join = "l.code", " JOIN block_receipts AS b ON b.item_id = i.item_id JOIN lots AS l ON l.id = b.lot_id"
+	}
 	var points []models.SeriesPoint
-	err := s.read.WithContext(ctx).Raw(`SELECT i.id AS inspection_id, i.item_id, coalesce(t.serial, '') AS serial, i.measured_at, r.value, r.value_f,
-	i.person_id, i.place, i.product_id
-FROM inspections AS i JOIN results AS r ON r.inspection_id = i.id JOIN items AS t ON t.id = i.item_id
+	err := s.read.WithContext(ctx).Raw(`SELECT i.id AS inspection_id, i.item_id, coalesce(t.serial, '') AS serial, i.measured_at, r.value, `+value+` AS value_f,
+	i.person_id, i.place, i.product_id, `+lot+` AS lot
+FROM inspections AS i JOIN results AS r ON r.inspection_id = i.id JOIN items AS t ON t.id = i.item_id`+join+`
 WHERE `+strings.Join(where, " AND ")+" ORDER BY i.measured_at "+order+", i.id "+order+" LIMIT ?", append(args, limit)...).Scan(&points).Error
 	if !q.Oldest {
 		slices.Reverse(points)

@@ -97,6 +97,7 @@ var englishPages = []group{
 	{"chart.", enCharts},
 	{"chart_kind.", enChartKinds},
 	{"", enChartRemarks},
+	{"", enChartSentences},
 	{"cause.", enCauses},
 	{"unit.", enChartUnits},
 	{"", enFailures},

@@ -1,6 +1,8 @@
 package api
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"net/http"
 	"strings"
 	"time"
@@ -80,6 +82,9 @@ type pointShape struct {
 	Place        string  `json:"place,omitempty"`
 	Person       string  `json:"person"` // id
 	Product      string  `json:"product,omitempty"`
+	Group        string  `json:"group,omitempty"` // a week or a lot, of which the item is one
+	Size         int     `json:"size,omitempty"`
+	Count        int     `json:"count,omitempty"`
 }
 
 // phaseShape is a stretch with limits of its own; from and to are indices of
@@ -215,7 +220,7 @@ func chartOf(v monitor.ChartView) chartShape {
 	}
 	for i, p := range v.Points {
 		shape.Points[i] = pointShape{InspectionID: p.InspectionID, ItemID: p.ItemID, Serial: p.Serial, MeasuredAt: instant(p.MeasuredAt), Value: p.Value,
-			Place: p.Place, Person: p.PersonID, Product: p.ProductID}
+			Place: p.Place, Person: p.PersonID, Product: p.ProductID, Group: p.Group, Size: p.Size, Count: p.Count}
 	}
 	for i, p := range v.Phases {
 		shape.Phases[i] = phaseOf(p)
@@ -300,4 +305,25 @@ func factsOf(f spc.Facts) factsShape {
 		shape.Resolution = &f.Resolution
 	}
 	return shape
+}
+
+// chartMark says whether a chart is still the one that was fetched.
+func (a *api) chartMark(c *gin.Context) error {
+	given, err := query(c, "family", "product", "place", "result")
+	if err != nil {
+		return err
+	}
+	mark, err := a.services.Monitor.Mark(c.Request.Context(), models.ChartKey{FamilyID: given["family"], ProductID: given["product"], Place: given["place"], Result: given["result"]})
+	if err != nil {
+		return err
+	}
+	sum := sha256.Sum256([]byte(mark))
+	tag := `"` + hex.EncodeToString(sum[:12]) + `"`
+	c.Header("ETag", tag)
+	if matches(c.GetHeader("If-None-Match"), tag) {
+		c.Status(http.StatusNotModified)
+		c.Writer.WriteHeaderNow()
+		return nil
+	}
+	return answer(c, http.StatusOK, gin.H{"mark": hex.EncodeToString(sum[:12])})
 }

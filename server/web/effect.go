@@ -14,7 +14,6 @@ import (
 	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/effect"
-	"tracewright/models/work/monitor"
 	"tracewright/models/work/specify"
 	"tracewright/server/httpx"
 )
@@ -64,7 +63,7 @@ func (s *site) effectPage(c *gin.Context) error {
 	if !slices.ContainsFunc(family.Products, func(p models.Product) bool { return p.ID == q.ProductID }) {
 		q.ProductID = ""
 	}
-	results := monitor.Chartable(family.InForce, false)
+	results := measured(family.InForce)
 	if !slices.Contains(results, q.Result) && len(results) > 0 {
 		q.Result = results[0]
 		if slices.Contains(results, "lateral_tir") {
@@ -233,4 +232,20 @@ func (s *site) fillEffect(page *EffectPage, v effect.View) {
 		}
 	}
 	page.Plot = s.levelPlot(english.Result(v.Result), v.Unit, v.Decimals, [2]string{"after", "before"}, points, lines, bands, v.At)
+}
+
+// measured lists the results of a specification that are numbers of a whole item.
+func measured(spec models.Specification) []string {
+	var out []string
+	for _, c := range spec.Characteristics {
+		if c.Form != models.Measured && c.Form != models.Counted {
+			continue
+		}
+		for _, l := range c.Results {
+			if !strings.HasPrefix(l.Result, "block_") {
+				out = append(out, l.Result)
+			}
+		}
+	}
+	return out
 }

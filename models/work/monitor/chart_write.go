@@ -35,6 +35,9 @@ func (s *Service) AddBaseline(ctx context.Context, actor models.Actor, in NewBas
 	if err != nil {
 		return models.ChartBaseline{}, err
 	}
+	if v.Grouped != "" {
+		return models.ChartBaseline{}, models.Invalid("first", "baseline_grouped")
+	}
 	r, err := s.reader(ctx, &v, characteristic)
 	if err != nil {
 		return models.ChartBaseline{}, err
@@ -88,7 +91,7 @@ func (s *Service) AddBaseline(ctx context.Context, actor models.Actor, in NewBas
 	if err := s.store.AddChartBaseline(ctx, models.NewStamp(actor, s.now()), b); err != nil {
 		return models.ChartBaseline{}, fmt.Errorf("choose a baseline of %s: %w", in.Result, err)
 	}
-	s.forget()
+	s.Reconsider()
 	return b, nil
 }
 

@@ -55,6 +55,7 @@ type Settings struct {
 	HourlyRate   string // what an hour at a stand costs, decimal text; empty: nobody says
 	RateCurrency string
 	ClaimDays    string // working days within which a claim is answered; empty in Set: as it was
+	ChartAlarms  string // false alarms a month of all watched charts together; empty in Set: as it was
 }
 
 // Settings gives the present ones.
@@ -68,12 +69,13 @@ func (s *Service) Settings(ctx context.Context) (Settings, error) {
 		PaperLanguage:  models.LanguageOr(values[models.SettingPaperLanguage]),
 		WarrantyMonths: cmp.Or(values[models.SettingWarrantyMonths], strconv.Itoa(models.UsualWarrantyMonths)),
 		HourlyRate:     values[models.SettingHourlyRate], RateCurrency: values[models.SettingRateCurrency],
-		ClaimDays: cmp.Or(values[models.SettingClaimDays], strconv.Itoa(models.UsualClaimDays))}, nil
+		ClaimDays:   cmp.Or(values[models.SettingClaimDays], strconv.Itoa(models.UsualClaimDays)),
+		ChartAlarms: cmp.Or(values[models.SettingChartAlarms], strconv.Itoa(models.UsualChartAlarms))}, nil
 }
 
 // Set changes those that differ; each change is an entry of the trail.
 func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
-	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, PaperLanguage: in.PaperLanguage, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths), ClaimDays: strings.TrimSpace(in.ClaimDays),
+	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, PaperLanguage: in.PaperLanguage, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths), ClaimDays: strings.TrimSpace(in.ClaimDays), ChartAlarms: strings.TrimSpace(in.ChartAlarms),
 		HourlyRate: strings.Replace(strings.TrimSpace(in.HourlyRate), ",", ".", 1), RateCurrency: strings.Join(strings.Fields(in.RateCurrency), " ")}
 	if err := check(in); err != nil {
 		return err
@@ -86,7 +88,7 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)},
 		{models.SettingBlockOverdue, yes(in.BlockOverdue)}, {models.SettingSecondPerson, strings.Join(in.SecondPerson, " ")},
 		{models.SettingLabelSize, in.LabelSize}, {models.SettingPaperLanguage, in.PaperLanguage}, {models.SettingWarrantyMonths, in.WarrantyMonths},
-		{models.SettingHourlyRate, in.HourlyRate}, {models.SettingRateCurrency, in.RateCurrency}, {models.SettingClaimDays, in.ClaimDays}} {
+		{models.SettingHourlyRate, in.HourlyRate}, {models.SettingRateCurrency, in.RateCurrency}, {models.SettingClaimDays, in.ClaimDays}, {models.SettingChartAlarms, in.ChartAlarms}} {
 		if before[x[0]] == x[1] || slices.Contains(keptWhereEmpty, x[0]) && x[1] == "" { // Nothing was said about it.
 			continue
 		}
@@ -101,7 +103,7 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 }
 
 // keptWhereEmpty are the settings that an empty text leaves as they were.
-var keptWhereEmpty = []string{models.SettingLabelSize, models.SettingPaperLanguage, models.SettingWarrantyMonths, models.SettingClaimDays}
+var keptWhereEmpty = []string{models.SettingLabelSize, models.SettingPaperLanguage, models.SettingWarrantyMonths, models.SettingClaimDays, models.SettingChartAlarms}
 
 // yes writes an option down; off is the empty text.
 func yes(on bool) string {
@@ -151,6 +153,9 @@ func check(in Settings) error {
 		invalid.Add("claim_days", "not_days", "most", strconv.Itoa(mostClaimDays))
 	}
 	checkRate(in, invalid)
+	if x, err := strconv.ParseFloat(in.ChartAlarms, 64); in.ChartAlarms != "" && (err != nil || !(x >= models.FewestChartAlarms && x <= models.MostChartAlarms)) {
+		invalid.Add("chart_alarms", "not_alarms", "least", fmt.Sprint(models.FewestChartAlarms), "most", fmt.Sprint(models.MostChartAlarms))
+	}
 	return invalid.OrNil()
 }
 
