@@ -131,7 +131,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Nonconforming: nonconforming.New(s, config.Now, settings.Zone),
 		Corrective:    corrective.New(s, config.Now, settings.Zone),
 		Defects:       defects.New(s, config.Now),
-		Watch:         watch.New(s, wholeFamilies{s, charts}, watch.Options{Sealed: seals.Listen, Zone: settings.Zone, Now: config.Now, Log: config.Log}),
+		Watch:         watch.New(s, charts, watch.Options{Sealed: seals.Listen, Rules: judgedBy(charts, config.Version), Zone: settings.Zone, Now: config.Now, Log: config.Log}),
 
 		Lists: lists.New(s, lists.Checks{Materials: goods.Materials, Lots: goods.CheckLots, Parts: built.Check, Customer: ships.CheckCustomer, Reason: ships.ReasonToLook},
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),
@@ -146,6 +146,15 @@ func New(s *store.Store, config Config) (*App, error) {
 	a.Handler = handler
 	a.Public = public.New(lookup.New(s, config.Now, settings.Zone), public.Options{Proxied: config.Proxied, OnlyTLS: config.onlyTLS(), Now: config.Now, Log: config.Log})
 	return a, nil
+}
+
+// judgedBy says what charts are judged by: by limits for the owner's budget of false
+// alarms, and by this version of the program.
+func judgedBy(charts *monitor.Service, version string) func(context.Context) (string, error) {
+	return func(ctx context.Context) (string, error) {
+		d, err := charts.Design(ctx)
+		return fmt.Sprintf("%g points, %s", d.RunLength, version), err
+	}
 }
 
 // Seal numbers and signs the log of changes until ctx ends, and once more then.
