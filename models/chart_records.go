@@ -6,6 +6,12 @@ import "time"
 // may give where the shop says nothing.
 const UsualChartAlarms = 1
 
+// A budget from one false alarm in 20 months to three a day is no slip of a finger.
+const (
+	FewestChartAlarms = 0.05
+	MostChartAlarms   = 100
+)
+
 // ChartBaseline is the stretch of a chart that somebody chose for its limits, with
 // the limits frozen as they came out. It never changes; the next one that is
 // chosen begins another phase.

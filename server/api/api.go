@@ -167,6 +167,7 @@ func Routes(services httpx.Services) []httpx.Route {
 
 		get("/charts", models.ActLook, a.chart),
 		get("/charts/events", models.ActLook, a.chartEvents),
+		get("/charts/mark", models.ActLook, a.chartMark),
 		post("/charts/baselines", models.ActSpecify, a.chooseBaseline),
 		post("/charts/causes", models.ActRecord, a.explainSignal),
 		post("/charts/happenings", models.ActRecord, a.addHappening),

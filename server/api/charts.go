@@ -1,6 +1,8 @@
 package api
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"net/http"
 	"strings"
 	"time"
@@ -300,4 +302,25 @@ func factsOf(f spc.Facts) factsShape {
 		shape.Resolution = &f.Resolution
 	}
 	return shape
+}
+
+// chartMark says whether a chart is still the one that was fetched.
+func (a *api) chartMark(c *gin.Context) error {
+	given, err := query(c, "family", "product", "place", "result")
+	if err != nil {
+		return err
+	}
+	mark, err := a.services.Monitor.Mark(c.Request.Context(), models.ChartKey{FamilyID: given["family"], ProductID: given["product"], Place: given["place"], Result: given["result"]})
+	if err != nil {
+		return err
+	}
+	sum := sha256.Sum256([]byte(mark))
+	tag := `"` + hex.EncodeToString(sum[:12]) + `"`
+	c.Header("ETag", tag)
+	if matches(c.GetHeader("If-None-Match"), tag) {
+		c.Status(http.StatusNotModified)
+		c.Writer.WriteHeaderNow()
+		return nil
+	}
+	return answer(c, http.StatusOK, gin.H{"mark": hex.EncodeToString(sum[:12])})
 }

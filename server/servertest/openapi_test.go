@@ -487,11 +487,23 @@ func (w *walk) look() {
 	w.ask(Desk, "GET /lots/{code}/uses", "/lots/SP-0214/uses", nil, http.StatusOK)
 	wheels := *w.Item[models.KindWheel].FamilyID
 	w.ask(Desk, "GET /charts", "/charts?result=lateral_tir&family="+wheels, nil, http.StatusOK)
-	w.charted(wheels, 24)
-	chart := w.ask(Desk, "GET /charts", "/charts?result=lateral_tir&place=stand+1&from=2031-05-01&to=2031-05-12&family="+wheels, nil, http.StatusOK)
-	if n := len(chart["panels"].([]any)); n != 2 {
-		w.T.Errorf("%d panels, want values and ratios", n)
+	w.charted(wheels, 51)
+	chart := w.ask(Desk, "GET /charts", "/charts?result=lateral_tir&place=stand+1&from=2031-05-01&to=2031-05-12&rules=eight_one_side&family="+wheels, nil, http.StatusOK)
+	points, signals := chart["points"].([]any), chart["signals"].([]any)
+	if len(chart["phases"].([]any)) != 1 || len(signals) == 0 {
+		w.T.Fatalf("the chart of %d points has %d phases and %d signals", len(points), len(chart["phases"].([]any)), len(signals))
 	}
+	at := func(i float64) string { return points[int(i)].(map[string]any)["inspection_id"].(string) }
+	mark := "/charts/mark?result=lateral_tir&place=stand+1&family=" + wheels
+	w.ask(Desk, "GET /charts/mark", mark, nil, http.StatusOK)
+	_, header, _ := w.Do(w.T, Row{Who: Desk, Path: api.Base + mark})
+	w.answers(w.T, w.Shop, "GET /charts/mark", Row{Who: Desk, Path: mark, Header: map[string]string{"If-None-Match": header.Get("ETag")}, Status: http.StatusNotModified})
+	odd := signals[len(signals)-1].(map[string]any)
+	cause := object{"family": wheels, "place": "stand 1", "result": "lateral_tir", "rule": odd["rule"], "side": odd["side"], "inspection": at(odd["point"].(float64)), "code": "stand", "note": "roller"}
+	w.ask(Operator, "POST /charts/causes", "/charts/causes", cause, http.StatusCreated)
+	w.ask(Owner, "POST /charts/baselines", "/charts/baselines", object{"family": wheels, "place": "stand 1", "result": "lateral_tir", "first": at(0), "last": at(30), "excluded": []object{{"inspection": at(3), "reason": "dropped"}}}, http.StatusCreated)
+	w.ask(Operator, "POST /charts/happenings", "/charts/happenings", object{"place": "stand 1", "at": "2031-05-12T10:00:00Z", "words": "roller replaced"}, http.StatusCreated)
+	w.ask(Desk, "GET /charts", "/charts?result=lateral_tir&place=stand+1&family="+wheels, nil, http.StatusOK)
 }
 
 // nonconforming takes a wheel through a rework and a concession, and the codes and

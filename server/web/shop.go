@@ -26,7 +26,7 @@ func (s *site) showShop(c *gin.Context, status int, problem error) error {
 	if err != nil {
 		return err
 	}
-	values := map[string]string{"name": now.Name, "address": now.Address, "time_zone": now.TimeZone, "public_address": now.PublicAddress, "label_size": now.LabelSize, "paper_language": now.PaperLanguage, "warranty_months": now.WarrantyMonths}
+	values := map[string]string{"name": now.Name, "address": now.Address, "time_zone": now.TimeZone, "public_address": now.PublicAddress, "label_size": now.LabelSize, "paper_language": now.PaperLanguage, "warranty_months": now.WarrantyMonths, "chart_alarms": now.ChartAlarms}
 	if now.LookReason {
 		values["look_reason"] = "yes"
 	}
@@ -56,6 +56,7 @@ func shopFields(f *form) []Field {
 		f.field(Field{Name: "label_size", Label: "Usual label", Kind: "select", Choices: labelSizes(), Hint: "What one tap on an item’s page prints."}),
 		f.field(Field{Name: "paper_language", Label: "Language of certificates", Kind: "select", Width: "w4", Choices: paperLanguages(), Hint: "Another one can be chosen for each."}),
 		f.field(Field{Name: "warranty_months", Label: "Warranty", Mode: "numeric", Width: "w4", Unit: "months", Hint: "From the day of shipment on."}),
+		f.field(Field{Name: "chart_alarms", Label: "False alarms of the control charts", Mode: "decimal", Width: "w4", Unit: "a month", Hint: "Of all watched charts together. Fewer make the limits wider, and real changes are seen later."}),
 		f.field(Field{Name: "public_address", Label: "Public address", Kind: "url", Optional: true, Hint: "Where buyers look certificates up, such as https://shop.example/check. It is printed on those issued from now on."}),
 		f.field(Field{Name: "look_reason", Label: "Ask why at each look at a customer", Kind: "check"}),
 		f.field(Field{Name: "block_overdue", Label: "Judge nothing by a gauge that is past its calibration day", Kind: "check", Hint: "Its readings are kept all the same. Otherwise they are judged, flagged and printed as such."}),
@@ -78,12 +79,13 @@ func (s *site) setShop(c *gin.Context) error {
 			second = append(second, what)
 		}
 	}
-	err := s.services.Shop.Set(c.Request.Context(), httpx.Actor(c), shop.Settings{Name: text("name"), Address: text("address"), TimeZone: text("time_zone"), PublicAddress: text("public_address"), LookReason: text("look_reason") == "yes", BlockOverdue: text("block_overdue") == "yes", SecondPerson: second, LabelSize: text("label_size"), PaperLanguage: text("paper_language"), WarrantyMonths: text("warranty_months")})
+	err := s.services.Shop.Set(c.Request.Context(), httpx.Actor(c), shop.Settings{Name: text("name"), Address: text("address"), TimeZone: text("time_zone"), PublicAddress: text("public_address"), LookReason: text("look_reason") == "yes", BlockOverdue: text("block_overdue") == "yes", SecondPerson: second, LabelSize: text("label_size"), PaperLanguage: text("paper_language"), WarrantyMonths: text("warranty_months"), ChartAlarms: text("chart_alarms")})
 	if answerable(err) {
 		return s.showShop(c, http.StatusUnprocessableEntity, err)
 	}
 	if err != nil {
 		return err
 	}
+	s.services.Monitor.Reconsider() // The budget of the charts may be another.
 	return redirect(c, "/shop", "changed")
 }

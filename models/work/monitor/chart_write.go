@@ -88,7 +88,7 @@ func (s *Service) AddBaseline(ctx context.Context, actor models.Actor, in NewBas
 	if err := s.store.AddChartBaseline(ctx, models.NewStamp(actor, s.now()), b); err != nil {
 		return models.ChartBaseline{}, fmt.Errorf("choose a baseline of %s: %w", in.Result, err)
 	}
-	s.forget()
+	s.Reconsider()
 	return b, nil
 }
 

@@ -35,11 +35,9 @@ const (
 	// shortest run length: limits nearer than 2.8 sigma leave nothing to expect.
 	shortest, longest = 200, 1_000_000
 
-	volumeDays   = 90
-	daysOfMonth  = 365.25 / 12
-	designKept   = 10 * time.Minute
-	mostAlarms   = 100
-	fewestAlarms = 0.05
+	volumeDays  = 90
+	daysOfMonth = 365.25 / 12
+	designKept  = 10 * time.Minute
 )
 
 // Design gives the budget and the watch that follows from it.
@@ -54,7 +52,7 @@ func (s *Service) Design(ctx context.Context) (Design, error) {
 	if err != nil && !errors.Is(err, models.ErrNotFound) {
 		return d, fmt.Errorf("budget of false alarms: %w", err)
 	}
-	if x, err := strconv.ParseFloat(text, 64); err == nil && x >= fewestAlarms && x <= mostAlarms {
+	if x, err := strconv.ParseFloat(text, 64); err == nil && x >= models.FewestChartAlarms && x <= models.MostChartAlarms {
 		d.Alarms = x
 	}
 	charts, err := s.watched(ctx)
@@ -78,8 +76,8 @@ func (s *Service) Design(ctx context.Context) (Design, error) {
 	return d, nil
 }
 
-// forget has the budget looked at anew.
-func (s *Service) forget() {
+// Reconsider has the budget looked at anew, once the owner set another.
+func (s *Service) Reconsider() {
 	s.mu.Lock()
 	s.designed = time.Time{}
 	s.mu.Unlock()

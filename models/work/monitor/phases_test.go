@@ -279,3 +279,28 @@ func TestWatchedCharts(t *testing.T) {
 		}
 	})
 }
+
+// Fewer false alarms make wider limits: of 50 wheels in 90 days on so many charts,
+// one a month is the shortest run length there is, 0.1 a month ten times as long or
+// more; a budget that is none is taken for the usual one.
+func TestTheOwnerSetsTheBudget(t *testing.T) {
+	each(t, func(t *testing.T, h *worktest.Shop, s *monitor.Service) {
+		wheels(h, 50, 30)
+		before, err := s.Chart(t.Context(), lateral(h))
+		h.Must(err)
+		h.Must(h.Store.SetSetting(t.Context(), models.NewStamp(h.Owner, h.Now), models.SettingChartAlarms, "0.1"))
+		h.Now = h.Now.Add(11 * time.Minute) // What was read is kept for ten.
+		after, err := s.Chart(t.Context(), lateral(h))
+		h.Must(err)
+		if after.Design.Alarms != 0.1 || after.Design.RunLength < 5*before.Design.RunLength || after.Present().Values.High[0] <= before.Present().Values.High[0] {
+			t.Errorf("run length %v and then %v, limits %v and then %v", before.Design.RunLength, after.Design.RunLength, before.Present().Values.High[0], after.Present().Values.High[0])
+		}
+		h.Must(h.Store.SetSetting(t.Context(), models.NewStamp(h.Owner, h.Now), models.SettingChartAlarms, "none"))
+		h.Now = h.Now.Add(11 * time.Minute)
+		usual, err := s.Design(t.Context())
+		h.Must(err)
+		if usual.Alarms != models.UsualChartAlarms {
+			t.Errorf("a budget of %v", usual.Alarms)
+		}
+	})
+}

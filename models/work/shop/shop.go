@@ -51,6 +51,8 @@ type Settings struct {
 	SecondPerson []string // of models.SecondPersons: what another person has to confirm
 
 	WarrantyMonths string // whole number, from the shipment on; empty in Set: as it was
+
+	ChartAlarms string // false alarms a month of all watched charts together; empty in Set: as it was
 }
 
 // Settings gives the present ones.
@@ -62,12 +64,13 @@ func (s *Service) Settings(ctx context.Context) (Settings, error) {
 	return Settings{Name: values[models.SettingShopName], Address: values[models.SettingShopAddress], TimeZone: values[models.SettingTimeZone],
 		PublicAddress: values[models.SettingPublicAddress], LookReason: values[models.SettingLookReason] == "yes", BlockOverdue: values[models.SettingBlockOverdue] == "yes", SecondPerson: strings.Fields(values[models.SettingSecondPerson]), LabelSize: cmp.Or(values[models.SettingLabelSize], models.UsualLabelSize),
 		PaperLanguage:  models.LanguageOr(values[models.SettingPaperLanguage]),
-		WarrantyMonths: cmp.Or(values[models.SettingWarrantyMonths], strconv.Itoa(models.UsualWarrantyMonths))}, nil
+		WarrantyMonths: cmp.Or(values[models.SettingWarrantyMonths], strconv.Itoa(models.UsualWarrantyMonths)),
+		ChartAlarms:    cmp.Or(values[models.SettingChartAlarms], strconv.Itoa(models.UsualChartAlarms))}, nil
 }
 
 // Set changes those that differ; each change is an entry of the trail.
 func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
-	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, PaperLanguage: in.PaperLanguage, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths)}
+	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, PaperLanguage: in.PaperLanguage, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths), ChartAlarms: strings.TrimSpace(in.ChartAlarms)}
 	if err := check(in); err != nil {
 		return err
 	}
@@ -78,7 +81,7 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 	stamp := models.NewStamp(actor, s.now())
 	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)},
 		{models.SettingBlockOverdue, yes(in.BlockOverdue)}, {models.SettingSecondPerson, strings.Join(in.SecondPerson, " ")},
-		{models.SettingLabelSize, in.LabelSize}, {models.SettingPaperLanguage, in.PaperLanguage}, {models.SettingWarrantyMonths, in.WarrantyMonths}} {
+		{models.SettingLabelSize, in.LabelSize}, {models.SettingPaperLanguage, in.PaperLanguage}, {models.SettingWarrantyMonths, in.WarrantyMonths}, {models.SettingChartAlarms, in.ChartAlarms}} {
 		if before[x[0]] == x[1] || slices.Contains(keptWhereEmpty, x[0]) && x[1] == "" { // Nothing was said about it.
 			continue
 		}
@@ -93,7 +96,7 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 }
 
 // keptWhereEmpty are the settings that an empty text leaves as they were.
-var keptWhereEmpty = []string{models.SettingLabelSize, models.SettingPaperLanguage, models.SettingWarrantyMonths}
+var keptWhereEmpty = []string{models.SettingLabelSize, models.SettingPaperLanguage, models.SettingWarrantyMonths, models.SettingChartAlarms}
 
 // yes writes an option down; off is the empty text.
 func yes(on bool) string {
@@ -138,6 +141,9 @@ func check(in Settings) error {
 	}
 	if n, err := strconv.Atoi(in.WarrantyMonths); in.WarrantyMonths != "" && (err != nil || n < 0 || n > mostWarranty) {
 		invalid.Add("warranty_months", "not_months", "most", strconv.Itoa(mostWarranty))
+	}
+	if x, err := strconv.ParseFloat(in.ChartAlarms, 64); in.ChartAlarms != "" && (err != nil || !(x >= models.FewestChartAlarms && x <= models.MostChartAlarms)) {
+		invalid.Add("chart_alarms", "not_alarms", "least", fmt.Sprint(models.FewestChartAlarms), "most", fmt.Sprint(models.MostChartAlarms))
 	}
 	return invalid.OrNil()
 }
