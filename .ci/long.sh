@@ -30,5 +30,11 @@ echo "== look-ups among a million items with five million links"
 command -v sqlite3 >/dev/null || apt-get install -y -qq --no-install-recommends sqlite3 >/dev/null # its shell's times are told beside
 TRACEWRIGHT_SIZE=${SIZE:-1000000} go test -count=1 -timeout 60m -run AtSize -v ./models/store
 
+echo "== charts over five million results against charts over ten thousand"
+TRACEWRIGHT_CHART_SIZE=${CHART_SIZE:-5000000} go test -count=1 -timeout 90m -run "ChartsAtSize|SignalsAtSize" -v ./models/store
+
+echo "== random histories: signals that are kept are those that a rebuild finds"
+go test -count=1 -timeout 60m -run KeptIsWhatARebuildFinds ./models/work/watch -rapid.checks=150
+
 echo "== benchmarks"
 go test -run '^$' -bench . -benchtime 5s ./models/... ./reports/... ./server/...

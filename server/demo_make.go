@@ -114,7 +114,7 @@ func (d *demoCommand) fill(ctx context.Context, path string, keys *keyring.Folde
 	if err := letIn(ctx, access.New(s, time.Now, access.Cost{})); err != nil {
 		return err
 	}
-	return watchCharts(ctx, s, app.Config{})
+	return watchCharts(ctx, s, app.Config{Version: version()})
 }
 
 // watchCharts computes what the charts signal of a shop that was made past the

@@ -190,6 +190,9 @@ func lookUps(t *testing.T, dsn string) {
 			gauge := must(s.InstrumentsByCode(ctx, []string{"D-1"}))[0]
 			return second(s.ItemsMeasuredWith(ctx, gauge.ID, hour, hour.Add(6*time.Hour)))
 		}},
+		{"the charts that an inspection touches", func(ctx context.Context, s *store.Store) error {
+			return second(s.ChartsTouched(ctx, []string{inspection.ID}))
+		}},
 		{"recent inspections", func(ctx context.Context, s *store.Store) error { return second(s.RecentInspections(ctx, 10)) }},
 		{"the counts of some hours", func(ctx context.Context, s *store.Store) error {
 			return second(s.DayCounts(ctx, hour, hour.Add(6*time.Hour)))

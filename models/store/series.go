@@ -2,9 +2,10 @@ package store
 
 import (
 	"context"
+	"math"
 	"slices"
+	"strconv"
 	"strings"
-	"time"
 
 	"tracewright/models"
 )
@@ -14,67 +15,85 @@ import (
 // serves no other wording.
 const firstRounds = "i.round = 1 AND i.stage IN ('final', 'incoming')"
 
-// walkedPerValue is how many inspections are looked through for each value that is
-// asked for: of a result that is read of one wheel in twenty there are fewer than
-// asked for, and one that was never read costs a moment and no walk through years.
-const walkedPerValue = 10
-
 // Series gives the newest, or the oldest, values of one result, oldest first, without those of
-// inspections that another one replaced. The newest are those among ten times as
-// many inspections.
+// inspections that another one replaced.
+//
+// It asks for as many inspections as it may give values, through an index that
+// holds no others. Of a result that is not read each time it then looks at ten times
+// as many, and gives the newest values among those: one that was never read costs a
+// moment and no walk through years. The oldest values are looked for until the end.
 func (s *Store) Series(ctx context.Context, q models.SeriesQuery) ([]models.SeriesPoint, error) {
 	limit := q.Limit
 	if limit <= 0 {
 		limit = 10_000
 	}
-	where, args := []string{"i.family_id = ?"}, []any{q.FamilyID}
-	switch {
-	case q.FirstSets:
-		where = append(where, "i.first_set")
-	case q.FirstRounds:
-		where = append(where, firstRounds)
-	default:
-		where = append(where, "i.superseded_by IS NULL")
+	points, seen, err := s.seriesAmong(ctx, q, limit, limit, "LEFT JOIN")
+	if err == nil && len(points) < limit && seen == limit {
+		points, _, err = s.seriesAmong(ctx, q, limit, 10*limit, "JOIN")
+		if err == nil && q.Oldest && len(points) < limit {
+			points, _, err = s.seriesAmong(ctx, q, limit, math.MaxInt32, "JOIN")
+		}
 	}
-	if q.ProductID != "" {
-		where, args = append(where, "i.product_id = ?"), append(args, q.ProductID)
-	}
-	if q.Place != "" {
-		where, args = append(where, "i.place = ?"), append(args, q.Place)
-	}
-	if !q.From.IsZero() {
-		where, args = append(where, "i.measured_at >= ?"), append(args, models.Moment(q.From))
-	}
-	if !q.To.IsZero() {
-		where, args = append(where, "i.measured_at < ?"), append(args, models.Moment(q.To))
-	}
-	order := "DESC"
-	if q.Oldest {
-		order = "ASC"
-	} else {
-		// The moment of the last inspection that is looked at; before it there may be none.
-		since := "SELECT i.measured_at FROM inspections AS i WHERE " + strings.Join(where, " AND ") + " ORDER BY i.measured_at DESC, i.id DESC LIMIT 1 OFFSET ?"
-		where = append(where, "i.measured_at >= coalesce(("+since+"), ?)")
-		args = append(slices.Concat(args, args), walkedPerValue*limit-1, time.Unix(0, 0).UTC())
-	}
-	where, args = append(where, "r.code = ?", "r.position = ''"), append(args, q.Result)
-	value, lot, join := "r.value_f", "''", ""
-	if q.Ticks {
-		value = "CASE WHEN r.value = 'no' THEN 1.0 ELSE 0.0 END"
-		where = append(where, "r.value IN ('yes', 'no')")
-	} else {
-		where = append(where, "r.value_f IS NOT NULL")
-	}
-	if q.Lots {
-		lot, join = "l.code", " JOIN block_receipts AS b ON b.item_id = i.item_id JOIN lots AS l ON l.id = b.lot_id"
-	}
-	var points []models.SeriesPoint
-	err := s.read.WithContext(ctx).Raw(`SELECT i.id AS inspection_id, i.item_id, coalesce(t.serial, '') AS serial, i.measured_at, r.value, `+value+` AS value_f,
-	i.person_id, i.place, i.product_id, `+lot+` AS lot
-FROM inspections AS i JOIN results AS r ON r.inspection_id = i.id JOIN items AS t ON t.id = i.item_id`+join+`
-WHERE `+strings.Join(where, " AND ")+" ORDER BY i.measured_at "+order+", i.id "+order+" LIMIT ?", append(args, limit)...).Scan(&points).Error
 	if !q.Oldest {
 		slices.Reverse(points)
 	}
 	return points, fault(err, "read the series of %s", q.Result)
+}
+
+// seriesAmong looks for values among so many inspections, in the order in which
+// they are asked for; seen is how many rows there were, with a value or without.
+func (s *Store) seriesAmong(ctx context.Context, q models.SeriesQuery, limit, among int, join string) (points []models.SeriesPoint, seen int, err error) {
+	where, args := []string{}, []any{}
+	and := func(text string, values ...any) { where, args = append(where, text), append(args, values...) }
+	if q.ProductID != "" {
+		and("i.product_id = ?", q.ProductID) // It is of one family.
+	} else {
+		and("i.family_id = ?", q.FamilyID)
+	}
+	switch {
+	case q.FirstSets:
+		and("i.first_set")
+	case q.FirstRounds:
+		and(firstRounds)
+	default:
+		and("i.superseded_by IS NULL")
+	}
+	if q.Place != "" {
+		and("i.place = ?", q.Place)
+	}
+	if !q.From.IsZero() {
+		and("i.measured_at >= ?", models.Moment(q.From))
+	}
+	if !q.To.IsZero() {
+		and("i.measured_at < ?", models.Moment(q.To))
+	}
+	order := "DESC"
+	if q.Oldest {
+		order = "ASC"
+	}
+	value, there, lot, lots := "r.value_f", "r.value_f IS NOT NULL", "''", ""
+	if q.Ticks {
+		value, there = "CASE r.value WHEN 'no' THEN 1.0 WHEN 'yes' THEN 0.0 END", "r.value IN ('yes', 'no')"
+	}
+	if q.Lots {
+		lot, lots = "coalesce(l.code, '')", " LEFT JOIN block_receipts AS b ON b.item_id = c.item_id LEFT JOIN lots AS l ON l.id = b.lot_id"
+	}
+	// The limits stand in the text: PostgreSQL plans a statement that it is given often
+	// without its values, and of a limit that it does not know it expects a tenth of
+	// the table.
+	var rows []struct {
+		models.SeriesPoint
+		Read *float64
+	}
+	err = s.read.WithContext(ctx).Raw(`WITH c AS MATERIALIZED (SELECT i.id, i.item_id, i.measured_at, i.person_id, i.place, i.product_id, i.family_id FROM inspections AS i WHERE `+strings.Join(where, " AND ")+
+		" ORDER BY i.measured_at "+order+", i.id "+order+" LIMIT "+strconv.Itoa(among)+`)
+SELECT c.id AS inspection_id, c.item_id, coalesce(t.serial, '') AS serial, c.measured_at, coalesce(r.value, '') AS value, coalesce(`+value+`, 0) AS value_f, `+value+` AS read, c.person_id, c.place, c.product_id, `+lot+` AS lot
+FROM c `+join+` results AS r ON r.inspection_id = c.id AND r.code = ? AND r.position = '' AND `+there+` JOIN items AS t ON t.id = c.item_id`+lots+`
+WHERE c.family_id = ? ORDER BY c.measured_at `+order+", c.id "+order+" LIMIT "+strconv.Itoa(limit), append(args, q.Result, q.FamilyID)...).Scan(&rows).Error
+	for _, r := range rows {
+		if r.Read != nil && (!q.Lots || r.Lot != "") {
+			points = append(points, r.SeriesPoint)
+		}
+	}
+	return points, len(rows), err
 }

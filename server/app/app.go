@@ -113,7 +113,7 @@ func New(s *store.Store, config Config) (*App, error) {
 	charts := monitor.New(s, config.Now, settings.Zone)
 	ships := shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone)
 	called, gauged, specified := recall.New(s, config.Now, settings.Zone), gauges.New(s, recorder, config.Now, settings.Zone), specify.New(s, config.Now)
-	watched := watch.New(s, wholeFamilies{s, charts}, watch.Options{Sealed: seals.Listen, Zone: settings.Zone, Now: config.Now, Log: config.Log})
+	watched := watch.New(s, charts, watch.Options{Sealed: seals.Listen, Rules: judgedBy(charts, config.Version), Zone: settings.Zone, Now: config.Now, Log: config.Log})
 	needs := attention.New(s, needed{recalls: called, gauges: gauged, shelf: shelves, goods: goods, blocks: blocks, specify: specified, seals: seals, signals: watched.Open, dialect: s.Dialect()}.sources(), config.Now, settings.Zone)
 	asked := questions{store: s, zone: settings.Zone, attention: needs, charts: charts, watch: watched, goodness: goodness.New(s, charted(charts), config.Now), failures: failures.New(s, config.Now, settings.Zone),
 		finder: finder.New(s, config.Now, settings.Zone), effect: effect.New(s, config.Now, settings.Zone), returns: returns.New(s, config.Now, settings.Zone)}
@@ -165,6 +165,15 @@ func New(s *store.Store, config Config) (*App, error) {
 	a.Handler = handler
 	a.Public = public.New(lookup.New(s, config.Now, settings.Zone), public.Options{Proxied: config.Proxied, OnlyTLS: config.onlyTLS(), Now: config.Now, Log: config.Log})
 	return a, nil
+}
+
+// judgedBy says what charts are judged by: by limits for the owner's budget of false
+// alarms, and by this version of the program.
+func judgedBy(charts *monitor.Service, version string) func(context.Context) (string, error) {
+	return func(ctx context.Context) (string, error) {
+		d, err := charts.Design(ctx)
+		return fmt.Sprintf("%g points, %s", d.RunLength, version), err
+	}
 }
 
 // Seal numbers and signs the log of changes until ctx ends, and once more then.

@@ -19,8 +19,9 @@ const (
 	passesRest = 3
 	// longestRest bounds that.
 	longestRest = 20 * time.Second
-	// sweepEvery is how often charts are looked through that nothing touched.
-	sweepEvery = time.Hour
+	// sweepEvery is how often it is looked whether something changed that leaves no
+	// entry: limits that follow the shop's volume, a chart that fell asleep.
+	sweepEvery = 10 * time.Minute
 	// againEvery is how often what fails is written down.
 	againEvery = time.Minute
 )

@@ -35,7 +35,7 @@ func TestWhatAReviewIsTold(t *testing.T) {
 			}
 		}
 		want("nothing computed", "No chart is watched: nothing was measured in the last 90 days.")
-		h.steady(30, "stand 1")
+		h.steady(55, "stand 1")
 		h.catchUp(s)
 		want("a steady process", "In control: no signal on any of the 6 watched charts.")
 		high := h.wheel(95, "stand 1")

@@ -18,17 +18,17 @@ import (
 	"tracewright/models/work/worktest"
 )
 
-// A history is on four databases, and each grows with every check: thirty are enough
+// A history is on four databases, and each grows with every check: fifteen are enough
 // where the command line asks for no more.
 func TestMain(m *testing.M) {
-	if err := flag.Set("rapid.checks", "30"); err != nil {
+	if err := flag.Set("rapid.checks", "15"); err != nil {
 		panic(err) // The name is the library's.
 	}
 	storetest.Main(m)
 }
 
-// drawn are the charts of one result of the wheels, over all stands and at each
-// of two, with limits from their own points.
+// drawn are the charts of two results of the wheels, over all stands and at each
+// of two.
 type drawn struct {
 	*monitor.Service
 	family string
@@ -43,21 +43,6 @@ func (d drawn) Watched(context.Context) ([]models.ChartKey, error) {
 		}
 	}
 	return keys, nil
-}
-
-func (d drawn) Signals(ctx context.Context, k models.ChartKey) ([]models.ChartSignal, error) {
-	v, err := d.Chart(ctx, monitor.ChartQuery{FamilyID: k.FamilyID, Place: k.Place, Result: k.Result})
-	if err != nil {
-		return nil, err
-	}
-	var list []models.ChartSignal
-	for _, s := range v.Signals {
-		if p := v.Points[s.Point]; s.Panel == spc.PanelValues {
-			list = append(list, models.ChartSignal{ChartKey: k, Rule: s.Reason.Code, Side: string(s.Side), InspectionID: p.InspectionID, ItemID: p.ItemID, Serial: p.Serial,
-				MeasuredAt: p.MeasuredAt, Since: p.MeasuredAt, Reason: s.Reason})
-		}
-	}
-	return list, nil
 }
 
 // shop is a workshop whose charts are watched.
@@ -129,13 +114,14 @@ func (h *shop) key(place string) models.ChartKey {
 	return models.ChartKey{FamilyID: h.charts.family, Place: place, Result: "lateral_tir"}
 }
 
-// steady records wheels that read 0.20 and 0.25 mm by turns: their limits lie at
-// 0.13 and 0.40 mm, as the chart's own test works out by hand.
-func (h *shop) steady(n int, place string) {
+// steady records wheels that read 0.20 and 0.25 mm by turns. A chart takes its limits
+// from the first fifty of them: 0.95 mm and 0.03 mm lie beyond any that these give.
+func (h *shop) steady(n int, place string) (sent []models.Submission) {
 	h.Helper()
 	for i := range n {
-		h.wheel(20+5*(i%2), place)
+		sent = append(sent, h.wheel(20+5*(i%2), place))
 	}
+	return sent
 }
 
 // stored are the kept signals of a chart, checked against what it would say now.
@@ -154,7 +140,7 @@ func (h *shop) stored(s *watch.Service, k models.ChartKey) []models.ChartSignal 
 func TestSignalsAreStoredAsTheChartHasThem(t *testing.T) {
 	each(t, func(t *testing.T, h *shop) {
 		s := h.watch()
-		h.steady(30, "stand 1")
+		h.steady(55, "stand 1")
 		h.catchUp(s)
 		if n := len(h.stored(s, h.key(""))); n != 0 {
 			t.Errorf("%d signals of a steady process", n)
@@ -163,7 +149,7 @@ func TestSignalsAreStoredAsTheChartHasThem(t *testing.T) {
 		h.catchUp(s)
 		for _, place := range []string{"", "stand 1"} {
 			got := h.stored(s, h.key(place))
-			if len(got) != 1 || got[0].InspectionID != high.ID || got[0].Rule != spc.BeyondLimit || got[0].Side != string(spc.SideHigh) || got[0].Reason.Values["value"] != "0.9500" {
+			if len(got) != 1 || got[0].InspectionID != high.ID || got[0].Rule != spc.BeyondLimit || got[0].Side != string(spc.SideHigh) || got[0].Reason.Values["value"] != "0.95" {
 				t.Errorf("at %q: %+v", place, got)
 			}
 		}
@@ -195,7 +181,7 @@ func TestSignalsAreStoredAsTheChartHasThem(t *testing.T) {
 func TestACorrectionMovesSignals(t *testing.T) {
 	each(t, func(t *testing.T, h *shop) {
 		s := h.watch()
-		h.steady(30, "stand 1")
+		h.steady(55, "stand 1")
 		wrong := h.wheel(95, "stand 1")
 		h.catchUp(s)
 		if n := len(h.stored(s, h.key("stand 1"))); n != 1 {
@@ -228,7 +214,7 @@ func TestACorrectionMovesSignals(t *testing.T) {
 func TestALateSetTakesTheFirstSetsPlace(t *testing.T) {
 	each(t, func(t *testing.T, h *shop) {
 		s := h.watch()
-		h.steady(30, "stand 1")
+		h.steady(55, "stand 1")
 		serial := *h.AnotherWheel().Serial
 		late := h.reads(serial, 22, "stand 2")
 		high := h.reads(serial, 95, "stand 1")
@@ -251,7 +237,7 @@ func TestChartsComeAndGo(t *testing.T) {
 	each(t, func(t *testing.T, h *shop) {
 		h.charts.also = []models.ChartKey{{FamilyID: h.charts.family, Result: "no_such_result"}, {FamilyID: h.charts.family, Place: "stand 3", Result: "lateral_tir"}}
 		s := h.watch()
-		h.steady(30, "stand 3")
+		h.steady(55, "stand 3")
 		h.wheel(95, "stand 3")
 		h.catchUp(s)
 		if n, err := s.Count(t.Context()); err != nil || n != 8 || len(h.stored(s, h.key("stand 3"))) != 1 {
