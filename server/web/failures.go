@@ -95,6 +95,7 @@ type CutTable struct {
 	Rows        []GroupRow
 	Few         []GroupRow
 	Hidden      bool
+	Alone       bool // the one group there is
 }
 
 // GroupRow is a group: its failures among what goes with its mix. Places are parts
