@@ -30,5 +30,8 @@ echo "== look-ups among a million items with five million links"
 command -v sqlite3 >/dev/null || apt-get install -y -qq --no-install-recommends sqlite3 >/dev/null # its shell's times are told beside
 TRACEWRIGHT_SIZE=${SIZE:-1000000} go test -count=1 -timeout 60m -run AtSize -v ./models/store
 
+echo "== everything that is counted from a million inspections, made anew"
+TRACEWRIGHT_TALLY_SIZE=${TALLY_SIZE:-1000000} go test -count=1 -timeout 60m -run RebuildAtSize -v ./models/store
+
 echo "== benchmarks"
 go test -run '^$' -bench . -benchtime 5s ./models/... ./reports/... ./server/...
