@@ -37,8 +37,8 @@ func TestRebuildAtSize(t *testing.T) {
 		}
 		took := time.Since(began)
 		t.Logf("%d inspections: %s", size, took.Round(time.Millisecond))
-		if limit := within * time.Duration(max(size, 100_000)) / 1_000_000; took > limit {
-			t.Errorf("it took %s, at most %s", took, limit)
+		if size >= 1_000_000 && took > within { // Of fewer the time says nothing.
+			t.Errorf("it took %s, at most %s", took, within)
 		}
 		inspected, fails := 0, 0
 		for _, x := range read(t, h).Sets {
@@ -59,7 +59,7 @@ func fillMeasured(t *testing.T, dsn string, h *worktest.Shop, inspections int) (
 	of := h.Item[models.KindWheel]
 	spec := must(h.Store.SpecificationInForce(t.Context(), *of.FamilyID, nil))
 	began := time.Date(2026, 3, 2, 6, 0, 0, 0, time.UTC)
-	step := 5 * 365 * 24 * time.Hour / time.Duration(inspections)
+	step := min(20*time.Minute, 5*365*24*time.Hour/time.Duration(inspections))
 	items := table{"items", []string{"id", "kind", "serial", "serial_tail", "supplier", "model", "maker_number", "family_id", "product_id", "state", "origin", "created_at", "created_by"}, nil}
 	sets := table{"inspections", []string{"id", "item_id", "family_id", "product_id", "product_revision", "specification_id", "stage", "person_id", "place", "started_at", "measured_at", "offset_ms", "received_at", "conditions", "verdict", "remarks", "reason", "sent_hash", "recheck", "round", "first_set", "pass_rounds", "pass_minutes"}, nil}
 	results := table{"results", []string{"inspection_id", "code", "position", "value", "value_f", "unit", "low", "high", "accept_low", "accept_high", "u", "verdict", "reason", "method", "readings"}, nil}
@@ -79,7 +79,7 @@ func fillMeasured(t *testing.T, dsn string, h *worktest.Shop, inspections int) (
 		} else {
 			item++
 			serial := serialOf('W', item)
-			items.rows = append(items.rows, []any{keyOf('6', item), models.KindWheel, serial, serial[len(serial)-5:], nil, nil, nil, *of.FamilyID, *of.ProductID, models.StateConforming, "made", at, "system"})
+			items.rows = append(items.rows, []any{keyOf('6', item), models.KindWheel, serial, serial[len(serial)-5:], "", "", nil, *of.FamilyID, *of.ProductID, models.StateConforming, "made", at, "system"})
 			if firsts++; i%4 == 2 || i%5 == 0 {
 				failed++
 				verdict, rounds = models.VerdictFail, 0
