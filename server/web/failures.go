@@ -42,6 +42,7 @@ type FailuresPage struct {
 	BarsSay       []string
 	YieldTitle    string
 	YieldSays     []string
+	YieldSignals  []string // weeks outside their limits, the newest first
 	Weeks         []WeekRow
 	WeeksData     string
 	Describe      string

@@ -239,7 +239,7 @@ func (page *FailuresPage) fillYield(v failures.View) {
 	}
 	for _, x := range v.Says {
 		if strings.HasPrefix(x.Code, "failures_week_") {
-			page.YieldSays = append(page.YieldSays, say(x.Remark))
+			page.YieldSignals = append(page.YieldSignals, say(x.Remark))
 		}
 		if x.Code == "failures_rounds" || strings.HasPrefix(x.Code, "failures_again_") {
 			page.TookSays = append(page.TookSays, say(x.Remark))
