@@ -35,6 +35,8 @@ TRACEWRIGHT_CHART_SIZE=${CHART_SIZE:-5000000} go test -count=1 -timeout 90m -run
 
 echo "== random histories: signals that are kept are those that a rebuild finds"
 go test -count=1 -timeout 60m -run KeptIsWhatARebuildFinds ./models/work/watch -rapid.checks=150
+echo "== everything that is counted from a million inspections, made anew"
+TRACEWRIGHT_TALLY_SIZE=${TALLY_SIZE:-1000000} go test -count=1 -timeout 60m -run RebuildAtSize -v ./models/store
 
 echo "== benchmarks"
 go test -run '^$' -bench . -benchtime 5s ./models/... ./reports/... ./server/...

@@ -231,6 +231,14 @@ func lookUps(t *testing.T, dsn string) {
 		{"what a lot adds up to", func(ctx context.Context, s *store.Store) error {
 			return second(s.LotTotals(ctx, []string{inspection.ID}))
 		}},
+		{"first sets of two days that failed so", func(ctx context.Context, s *store.Store) error {
+			_, _, err := s.FirstSets(ctx, models.FirstSetQuery{Families: []string{*item.FamilyID}, From: hour.AddDate(0, 0, -1), To: hour.AddDate(0, 0, 1), Code: "W01", Limit: 10})
+			return err
+		}},
+		{"days summed up", func(ctx context.Context, s *store.Store) error { return second(s.FoldTallies(ctx, time.UTC, 40)) }},
+		{"tallies of a family", func(ctx context.Context, s *store.Store) error {
+			return second(s.Tallies(ctx, models.TallyQuery{Families: []string{*item.FamilyID}, From: "2031-01-01", To: "2031-12-31"}))
+		}},
 		{"open drafts", func(ctx context.Context, s *store.Store) error { return second(s.OpenDrafts(ctx)) }},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -31,12 +31,21 @@ func (s *Store) entriesAfter(tx *gorm.DB, seq int64) (tallyFeed, error) {
 		feed.to = min(last, seq+entriesAtOnce)
 		feed.more = feed.to < last
 	}
-	var named []struct{ Kind, Subject string }
-	err := tx.Raw("SELECT kind, subject FROM trail_entries WHERE (seq > ? AND seq <= ? OR seq IS NULL) AND kind IN ?", seq, feed.to, talliedKinds).Scan(&named).Error
-	for _, n := range named {
-		feed.subjects[n.Kind] = append(feed.subjects[n.Kind], n.Subject)
+	// Two questions, and kinds are chosen here: asked for in one, they would be found
+	// by the index of kinds, which leads through the whole history.
+	var sealed, waiting []struct{ Kind, Subject string }
+	if err := tx.Raw("SELECT kind, subject FROM trail_entries WHERE seq > ? AND seq <= ?", seq, feed.to).Scan(&sealed).Error; err != nil {
+		return feed, err
 	}
-	return feed, err
+	if err := tx.Raw("SELECT kind, subject FROM trail_entries WHERE seq IS NULL").Scan(&waiting).Error; err != nil {
+		return feed, err
+	}
+	for _, n := range append(sealed, waiting...) {
+		if slices.Contains(talliedKinds, n.Kind) {
+			feed.subjects[n.Kind] = append(feed.subjects[n.Kind], n.Subject)
+		}
+	}
+	return feed, nil
 }
 
 // nothing says that the feed changes nothing.

@@ -50,10 +50,19 @@ func sumDay(tx *gorm.DB, at tallyDay, zone *time.Location) (rows int, err error)
 	}
 	sum := &daySum{tallyDay: at, from: from, to: to, sets: map[models.Tally]*models.Tally{}, defects: map[models.DefectTally]*models.DefectTally{}, lots: map[models.LotTally]*models.LotTally{}}
 	if at.FamilyID != "" {
-		for _, f := range []func(*gorm.DB) error{sum.firstSets, sum.failures, sum.lotsOf, sum.nonconformities} {
-			if err := f(tx); err != nil {
+		if err := sum.firstSets(tx); err != nil {
+			return 0, err
+		}
+		if len(sum.first) > 0 {
+			if err := sum.failures(tx); err != nil {
 				return 0, err
 			}
+			if err := sum.lotsOf(tx); err != nil {
+				return 0, err
+			}
+		}
+		if err := sum.nonconformities(tx); err != nil {
+			return 0, err
 		}
 	}
 	if err := sum.claims(tx); err != nil {

@@ -2,6 +2,7 @@ package store_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"reflect"
 	"slices"
@@ -154,13 +155,15 @@ func TestKeptTalliesAreTheRebuiltOnes(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		beginLog(t, h.Store)
 		zone := time.FixedZone("half past", 5*3600+1800)
-		wheels, recorded := []models.Item{h.Item[models.KindWheel], h.AnotherWheel(), h.AnotherWheel()}, []models.Inspection{}
+		wheels, recorded, claims := []models.Item{h.Item[models.KindWheel], h.AnotherWheel(), h.AnotherWheel()}, []models.Inspection{}, []string{}
+		lot := models.Lot{ID: models.NewID(), Code: "SP-1", Material: "spokes", Quantity: 100_000, ReceivedAt: h.Now.AddDate(0, -1, 0)}
+		h.Must(h.Store.AddLot(t.Context(), models.NewStamp(h.Owner, h.Now), lot))
 		rapid.Check(t, func(r *rapid.T) {
 			for range rapid.IntRange(1, 6).Draw(r, "steps") {
 				h.Now = h.Now.Add(time.Duration(rapid.IntRange(1, 30).Draw(r, "hours")) * time.Hour)
 				wheel := rapid.SampledFrom(wheels).Draw(r, "wheel")
 				sub := swung(h, wheel, rapid.SampledFrom([]int{20, 200}).Draw(r, "lateral"), rapid.SampledFrom([]int{20, 200}).Draw(r, "radial"))
-				switch rapid.IntRange(0, 6).Draw(r, "what") {
+				switch rapid.IntRange(0, 9).Draw(r, "what") {
 				case 0:
 					wheels = append(wheels, h.AnotherWheel())
 				case 1: // From a tablet that was away.
@@ -172,6 +175,22 @@ func TestKeptTalliesAreTheRebuiltOnes(t *testing.T) {
 					}
 					old := rapid.SampledFrom(recorded).Draw(r, "corrected")
 					sub.Corrects, sub.Reason = old.ID, "r"
+				case 5:
+					sub.Parts = []models.SentPart{{Role: "spokes_a", Lot: lot.Code, Quantity: 18}}
+				case 6, 7:
+					stamp := models.NewStamp(h.Owner, h.Now)
+					events := []models.ClaimEvent{rapid.SampledFrom([]models.ClaimEvent{{What: models.ClaimLinked, ItemID: &wheel.ID, Reason: "r"}, {What: models.ClaimCoded, Code: "W08"}, {What: models.ClaimCoded, Code: "W01"}, {What: models.ClaimCost, Amount: "12.30", Currency: "EUR"},
+						{What: models.ClaimAnswered, Decision: models.ClaimNoFault, Reason: "r"}}).Draw(r, "event")}
+					if len(claims) == 0 || rapid.Bool().Draw(r, "new") {
+						c := models.Claim{ID: models.NewID(), Kind: models.KindWheel, WordsHash: "h"}
+						if _, err := h.Store.AddClaim(t.Context(), stamp, 31, c, models.ClaimWords{ClaimID: c.ID, Words: "w", Salt: "s"}, events); err != nil {
+							r.Fatal(err)
+						}
+						claims = append(claims, c.ID)
+					} else if err := h.Store.AddClaimEvents(t.Context(), stamp, rapid.SampledFrom(claims).Draw(r, "claim"), events); err != nil && !errors.Is(err, models.ErrStale) { // Decided twice: refused, and nothing changed.
+						r.Fatal(err)
+					}
+					continue
 				case 3:
 					if _, err := h.Store.FoldTallies(t.Context(), zone, rapid.IntRange(1, 3).Draw(r, "days")); err != nil {
 						r.Fatal(err)
@@ -198,8 +217,8 @@ func TestKeptTalliesAreTheRebuiltOnes(t *testing.T) {
 				r.Fatalf("kept\n%+v\nrebuilt\n%+v", kept, rebuilt)
 			}
 		})
-		if n := len(read(t, h).Sets); n < 10 {
-			t.Errorf("only %d rows were compared", n)
+		if all := read(t, h); len(all.Sets) < 10 || len(all.Defects) < 10 || len(all.Lots) == 0 {
+			t.Errorf("only %d, %d and %d rows were compared", len(all.Sets), len(all.Defects), len(all.Lots))
 		}
 	})
 }

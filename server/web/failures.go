@@ -42,6 +42,7 @@ type FailuresPage struct {
 	BarsSay       []string
 	YieldTitle    string
 	YieldSays     []string
+	YieldSignals  []string // weeks outside their limits, the newest first
 	Weeks         []WeekRow
 	WeeksData     string
 	Describe      string
@@ -95,6 +96,7 @@ type CutTable struct {
 	Rows        []GroupRow
 	Few         []GroupRow
 	Hidden      bool
+	Alone       bool // the one group there is
 }
 
 // GroupRow is a group: its failures among what goes with its mix. Places are parts

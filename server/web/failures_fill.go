@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/numbers/stats"
 	"tracewright/models/words"
 	"tracewright/models/work/failures"
 )
@@ -85,6 +86,9 @@ func (page *FailuresPage) fillBars(v failures.View, book models.Defects) {
 			if strings.HasPrefix(x.Code, "failures_cost") || x.Code == "failures_no_rate" {
 				page.BarsSay = append(page.BarsSay, say(x.Remark))
 			}
+		}
+		if slices.ContainsFunc(v.Costs, func(c failures.Cost) bool { return len(c.Joined) > 0 }) {
+			page.BarsSay = append(page.BarsSay, fmt.Sprintf("Causes joined by a line at the right cannot be put in order yet: their intervals overlap, or there are fewer than %d amounts, which have none.", stats.FewestForSum))
 		}
 		if len(v.Costs) == 0 {
 			page.BarsSay = append(page.BarsSay, "No claim of these days has a cost.")
@@ -235,7 +239,7 @@ func (page *FailuresPage) fillYield(v failures.View) {
 	}
 	for _, x := range v.Says {
 		if strings.HasPrefix(x.Code, "failures_week_") {
-			page.YieldSays = append(page.YieldSays, say(x.Remark))
+			page.YieldSignals = append(page.YieldSignals, say(x.Remark))
 		}
 		if x.Code == "failures_rounds" || strings.HasPrefix(x.Code, "failures_again_") {
 			page.TookSays = append(page.TookSays, say(x.Remark))
@@ -293,7 +297,7 @@ func (page *FailuresPage) fillCuts(v failures.View) {
 		page.CutsTitle = counted(outside, "group differs", "groups differ") + " from what the mix gives"
 	}
 	if v.Compared > 0 {
-		page.CutsSay = append(page.CutsSay, "Failures at the first set against as many as the same products failed in the same months. Dark: where 95 %% of groups like it lie; light: allows for how many a list compares. No order is meant: names stand by their alphabet.")
+		page.CutsSay = append(page.CutsSay, "Failures at the first set against as many as the same products failed in the same months. Dark: where 95 % of groups like it lie; light: allows for how many a list compares. No order is meant: names stand by their alphabet.")
 	}
 	for _, c := range v.Cuts {
 		table := CutTable{Title: cutTitles[c.By].title, Head: cutTitles[c.By].head, Hidden: c.Hidden}
@@ -307,6 +311,7 @@ func (page *FailuresPage) fillCuts(v failures.View) {
 		for _, g := range c.Few {
 			table.Few = append(table.Few, groupRow(v, c.By, g, 0))
 		}
+		table.Alone = len(c.Groups) == 0 && len(c.Few) == 1
 		page.Cuts = append(page.Cuts, table)
 	}
 }

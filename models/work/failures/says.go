@@ -156,7 +156,7 @@ func (v *View) sayCosts() {
 			v.tell("failures_cost", append(values, "low", Money(top.Low), "high", Money(top.High))...)
 		}
 	}
-	if v.Rate == nil && (v.Took.Rework > 0 || len(v.Costs) > 0) {
+	if v.Rate == nil {
 		v.tell("failures_no_rate")
 	}
 }

@@ -48,7 +48,6 @@ type Cause struct {
 	Severity models.Severity
 	Share    Share   // of the first sets that passed or failed
 	Rework   float64 // minutes after the first set, shared among an item's causes
-	count    float64
 }
 
 // Span says that bars From to To, counted from 0, cannot be put in order: the

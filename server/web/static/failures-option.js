@@ -45,9 +45,9 @@ export function option(data, width, height) {
     grid: { left: 44, right, top: 28, bottom: 30, height: Math.max(80, height - 58) },
     xAxis: {
       type: "value", min: -0.5, max: count - 0.5, interval: 1, splitLine: { show: false }, axisLine: { onZero: false, lineStyle: { color: palette.ink2 } }, axisTick: { show: false },
-      axisLabel: { ...text, hideOverlap: true, formatter: (x) => labelled(x, count, narrow ? 3 : 4) ? data.weeks[Math.round(x)].day : "" },
+      axisLabel: { ...text, customValues: labelled(count, narrow ? 3 : 4), formatter: (i) => data.weeks[i]?.day ?? "" },
     },
-    yAxis: { type: "value", min, max, name: "%", nameGap: 10, nameTextStyle: { ...text, align: "left", padding: [0, 0, 0, -40] }, axisLine: { show: true, lineStyle: { color: palette.ink2 } }, splitLine: { show: false }, axisLabel: { ...text, showMaxLabel: true } },
+    yAxis: { type: "value", min, max, name: "%", nameGap: 10, nameTextStyle: { ...text, align: "left", padding: [0, 0, 0, -40] }, axisLine: { show: true, onZero: false, lineStyle: { color: palette.ink2 } }, splitLine: { show: false }, axisLabel: { ...text, showMaxLabel: true } },
     series: [
       {
         name: "yield", type: "line", z: 3, symbol: "circle", symbolSize: 8, itemStyle: { color: palette.note }, lineStyle: { color: palette.note, width: 2 }, emphasis: { disabled: true }, data: plain,
@@ -59,9 +59,8 @@ export function option(data, width, height) {
   };
 }
 
-/** Whether a whole number of the axis carries its day: the last one does, and about so many before it, evenly. */
-export function labelled(x, count, most) {
-  const i = Math.round(x);
-  if (Math.abs(x - i) > 1e-6 || i < 0 || i >= count) return false;
-  return (count - 1 - i) % Math.max(1, Math.ceil(count / most)) === 0;
+/** The weeks that carry their day: the last one, and about so many before it, evenly. */
+export function labelled(count, most) {
+  const every = Math.max(1, Math.ceil(count / most));
+  return Array.from({ length: count }, (_, i) => i).filter((i) => (count - 1 - i) % every === 0);
 }
