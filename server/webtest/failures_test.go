@@ -15,7 +15,7 @@ import (
 
 // measured records first sets of new wheels at a stand: so many that pass, and so
 // many that swing too far to the side.
-func (p *Person) measured(at time.Time, place string, pass, fail int) {
+func (p *Person) measuredBy(at time.Time, place string, pass, fail int) {
 	p.Helper()
 	before, of := p.Shop.Now, p.Shop.Item[models.KindWheel]
 	defer func() { p.Shop.Now = before }()
@@ -51,8 +51,8 @@ func TestWhatFailsIsReadAndOpened(t *testing.T) {
 			p.accessible("nothing measured")
 			// In two weeks of one month: groups are compared within months.
 			early := time.Date(p.Shop.Now.Year(), p.Shop.Now.Month()-1, 8, 9, 0, 0, 0, time.UTC)
-			p.measured(early, "stand 1", 38, 2)
-			p.measured(early.AddDate(0, 0, 14), "stand 2", 22, 18)
+			p.measuredBy(early, "stand 1", 38, 2)
+			p.measuredBy(early.AddDate(0, 0, 14), "stand 2", 22, 18)
 			p.open("/failures")
 			p.sees("h1", "Lateral run-out high fails most: 20 of 80 wheels")
 			p.sees("main", "At stand 2, 18 of 40 wheels failed at the first set")
