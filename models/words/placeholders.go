@@ -25,6 +25,7 @@ var Placeholders = map[string]string{
 	"why_fitted":     "why a block was fitted all the same",
 	"until":          "when something ended",
 	"share":          "a share in per cent",
+	"what":           "name of a result, inside a sentence",
 	"who":            "a part of the work: a builder's, of a stand, with a lot",
 	"effect":         "a difference with its sign and unit",
 	"effect_low":     "lower end of its interval",
