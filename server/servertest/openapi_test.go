@@ -488,6 +488,11 @@ func (w *walk) look() {
 	wheels := *w.Item[models.KindWheel].FamilyID
 	w.ask(Desk, "GET /charts", "/charts?result=lateral_tir&family="+wheels, nil, http.StatusOK)
 	w.charted(wheels, 24)
+	w.ask(Desk, "GET /differences", "/differences?wait=yes", nil, http.StatusOK)
+	w.ask(Desk, "GET /differences", "/differences?finding=gone", nil, http.StatusNotFound)
+	w.ask(Desk, "GET /effect", "/effect?result=lateral_tir&family="+wheels, nil, http.StatusOK)
+	w.ask(Desk, "GET /effect", "/effect?result=lateral_tir&at=2031-05-12&days=30&family="+wheels, nil, http.StatusOK)
+	w.ask(Desk, "GET /effect", "/effect?result=lateral_tir&at=2099-05-12&family="+wheels, nil, http.StatusUnprocessableEntity)
 	chart := w.ask(Desk, "GET /charts", "/charts?result=lateral_tir&place=stand+1&from=2031-05-01&to=2031-05-12&family="+wheels, nil, http.StatusOK)
 	if n := len(chart["panels"].([]any)); n != 2 {
 		w.T.Errorf("%d panels, want values and ratios", n)
