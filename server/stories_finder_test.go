@@ -1,15 +1,19 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"math"
 	"net/url"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
 
+	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/models/work/finder"
 	"tracewright/testdata/demo"
 )
@@ -205,4 +209,43 @@ func TestBeforeAndAfterTheGaugeWentWrong(t *testing.T) {
 	if sound := over(s.truth.GaugeFrom, "stand 1"); sound.Answer.Code != "effect_none" {
 		t.Errorf("the other stand's gauge is sound: %+v", sound.Answer)
 	}
+}
+
+// What a review says of a time: the worn roller in the month in which it shows and
+// not in the one before it began, and of each corrective action what came of it, all
+// in words.
+func TestWhatAReviewSaysOfDifferences(t *testing.T) {
+	s := ask(t, demo.Story, 1)
+	english := words.In("en")
+	said := func(from, to time.Time) (all []string) {
+		for _, f := range []func(context.Context, time.Time, time.Time) ([]models.Sentence, error){s.app.Services.Finder.Said, s.app.Services.Effect.Said} {
+			list, err := f(t.Context(), from, to)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, x := range list {
+				text := english.Remark(x.Remark)
+				if strings.ContainsAny(text, "{}[]") || x.About == "" {
+					t.Errorf("without words: %s", text)
+				}
+				all = append(all, text)
+			}
+		}
+		return all
+	}
+	roller := func(list []string) bool {
+		return slices.ContainsFunc(list, func(text string) bool { return strings.HasPrefix(text, "Stand 2, lateral run-out") })
+	}
+	september := time.Date(2031, 9, 1, 0, 0, 0, 0, time.UTC)
+	if list := said(september, september.AddDate(0, 1, 0)); !roller(list) {
+		t.Errorf("in September: %q", list)
+	}
+	if list := said(s.truth.RollerFrom.AddDate(0, -2, 0), s.truth.RollerFrom.AddDate(0, -1, 0)); roller(list) {
+		t.Errorf("before the roller wears: %q", list)
+	}
+	last := said(askedDay.AddDate(0, 0, -7), askedDay)
+	if !slices.ContainsFunc(last, func(text string) bool { return strings.HasPrefix(text, "After CA") }) {
+		t.Errorf("no corrective action is said of: %q", last)
+	}
+	t.Logf("%q", last)
 }

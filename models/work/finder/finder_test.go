@@ -104,6 +104,8 @@ func (i *invented) SearchState(context.Context) (string, error) { return i.state
 
 var now = time.Date(2031, 11, 26, 10, 0, 0, 0, time.UTC)
 
+func clock() time.Time { return now }
+
 // invent makes 120 working days whose wheels share something of each day; effect
 // gives what a stand adds on a day, as a share.
 func invent(seed uint64, effect func(stand string, day int) float64) *invented {
@@ -130,7 +132,7 @@ func invent(seed uint64, effect func(stand string, day int) float64) *invented {
 
 func search(t *testing.T, store finder.Store) *finder.Answer {
 	t.Helper()
-	s := finder.New(store, func() time.Time { return now }, worktest.Zone)
+	s := finder.New(store, clock, worktest.Zone)
 	defer s.Close()
 	a, err := s.Find(t.Context())
 	if err != nil {
@@ -199,7 +201,7 @@ func TestTheSameAgain(t *testing.T) {
 func TestASearchThatFails(t *testing.T) {
 	store := invent(3, func(string, int) float64 { return 0 })
 	store.fail = errors.New("the disk is gone")
-	s := finder.New(store, func() time.Time { return now }, worktest.Zone)
+	s := finder.New(store, clock, worktest.Zone)
 	defer s.Close()
 	if _, err := s.Find(t.Context()); !errors.Is(err, store.fail) {
 		t.Fatalf("%v, want %v", err, store.fail)
