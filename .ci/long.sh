@@ -26,6 +26,9 @@ TRACEWRIGHT_KILLS=${KILLS:-200} go test -count=1 -timeout 60m -run Kill ./server
 echo "== eight writers while whoever seals is killed, a minute"
 TRACEWRIGHT_SEAL_SECONDS=60 go test -count=1 -timeout 20m -run SealUnderLoad -v ./models/work/sealing
 
+echo "== twenty shops of which nothing is told: at most four list a difference"
+TRACEWRIGHT_QUIET=20 go test -count=1 -timeout 60m -run TestAQuietShopListsNothing -v ./server
+
 echo "== look-ups among a million items with five million links"
 command -v sqlite3 >/dev/null || apt-get install -y -qq --no-install-recommends sqlite3 >/dev/null # its shell's times are told beside
 TRACEWRIGHT_SIZE=${SIZE:-1000000} go test -count=1 -timeout 60m -run AtSize -v ./models/store

@@ -107,6 +107,11 @@ func lookUps(t *testing.T, dsn string) {
 		{"an item placed", func(ctx context.Context, s *store.Store) error { return second(s.Place(ctx, *item.Serial, nil)) }},
 		{"items by the end of a serial", func(ctx context.Context, s *store.Store) error { return second(s.ItemsByTail(ctx, "02000", 50)) }},
 		{"items by a maker's number", func(ctx context.Context, s *store.Store) error { return second(s.ItemsByMakerNumber(ctx, "M77", 50)) }},
+		{"what is searched of its family", func(ctx context.Context, s *store.Store) error {
+			return second(s.Searched(ctx, models.SearchQuery{FamilyID: *item.FamilyID, From: hour.AddDate(-1, 0, 0), Results: []string{"lateral_tir"}, Limit: 10}))
+		}},
+		{"the lots in it", func(ctx context.Context, s *store.Store) error { return second(s.LotsInto(ctx, []string{item.ID})) }},
+		{"what is new for a search", func(ctx context.Context, s *store.Store) error { return second(s.SearchState(ctx)) }},
 		{"its parts", func(ctx context.Context, s *store.Store) error { return second(s.Parts(ctx, item.ID)) }},
 		{"where it went", func(ctx context.Context, s *store.Store) error { return second(s.FittedInto(ctx, item.ID)) }},
 		{"its inspections", func(ctx context.Context, s *store.Store) error { return second(s.ViewsOf(ctx, item.ID)) }},

@@ -27,10 +27,10 @@ var enLaterResults = map[string]string{
 
 // enDifferences say what a search for differences found.
 var enDifferences = map[string]string{
-	"difference_level":   "{who}, {name} ({family}): {effect} ({effect_low} to {effect_high}) against all others, likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
-	"difference_since":   "{who}, {name} ({family}), since {date}: {effect} ({effect_low} to {effect_high}), likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
-	"difference_stretch": "{who}, {name} ({family}), from {date} to {until}: {effect} ({effect_low} to {effect_high}), likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
-	"difference_drift":   "{who}, {name} ({family}), step by step from {date} to {until}: {effect} ({effect_low} to {effect_high}) in all, likely a little high because it was picked; with the days shuffled a change this large comes up in {chance}.",
+	"difference_level":   "{who}, {what} ({family}): {effect} ({effect_low} to {effect_high}) against all others, likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
+	"difference_since":   "{who}, {what} ({family}), since {date}: {effect} ({effect_low} to {effect_high}), likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
+	"difference_stretch": "{who}, {what} ({family}), from {date} to {until}: {effect} ({effect_low} to {effect_high}), likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
+	"difference_drift":   "{who}, {what} ({family}), step by step from {date} to {until}: {effect} ({effect_low} to {effect_high}) in all, likely a little high because it was picked; with the days shuffled a change this large comes up in {chance}.",
 
 	"difference_returns_level":   "{who} ({family}): {k} of {n} came back, {share} % ({effect_low} to {effect_high}), where {expected} are to be expected at their age; likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
 	"difference_returns_since":   "{who}, shipped since {date} ({family}): {k} of {n} came back, {share} % ({effect_low} to {effect_high}), where {expected} are to be expected at their age; likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",

@@ -2,13 +2,14 @@ package words
 
 // enEffects say what a change did.
 var enEffects = map[string]string{
-	"effect_rose":      "{name} rose by {effect} ({effect_low} to {effect_high}) over {date}; with the days shuffled a difference this large comes up in {chance}.",
-	"effect_fell":      "{name} fell: {effect} ({effect_low} to {effect_high}) over {date}; with the days shuffled a difference this large comes up in {chance}.",
-	"effect_none":      "{name}, before and after {date}: {effect} ({effect_low} to {effect_high}). With the days shuffled a difference this large comes up in {chance}, so none is shown.",
+	"effect_rose":      "{name} rose over {date}: {effect} ({effect_low} to {effect_high})",
+	"effect_fell":      "{name} fell over {date}: {effect} ({effect_low} to {effect_high})",
+	"effect_none":      "No difference is shown over {date}: {effect} ({effect_low} to {effect_high})",
+	"effect_chance":    "With the days shuffled a difference this large comes up in {chance}.",
 	"effect_no_moment": "Choose what changed, or type its day.",
 	"effect_nothing":   "{name} was not measured in these days.",
 	"effect_too_few":   "Too few to compare: {before_n} before on {before_days} days, {after_n} after on {after_days} days; each side needs {least_n} on {least_days} days.",
-	"effect_no_spread": "All values of {name} are the same, before and after.",
+	"effect_no_spread": "All values of {what} are the same, before and after.",
 
 	"effect_chosen":     "The day was chosen, not recorded. If it was chosen because of what the values show, the chance says nothing.",
 	"effect_drift":      "Before, it was moving already: {effect} a month ({effect_low} to {effect_high}). Part of the difference may be that.",
@@ -26,8 +27,8 @@ var enEffects = map[string]string{
 	"event_corrective_action": "{ref} carried out, {date}",
 	"event_lot":               "Lot {ref} ({material}) first used, {date}",
 
-	"effect_said_rose": "After {ref}, carried out on {date}: {name} ({family}) rose, {effect} ({effect_low} to {effect_high}); with the days shuffled a difference this large comes up in {chance}.",
-	"effect_said_fell": "After {ref}, carried out on {date}: {name} ({family}) fell, {effect} ({effect_low} to {effect_high}); with the days shuffled a difference this large comes up in {chance}.",
+	"effect_said_rose": "After {ref}, carried out on {date}: {what} ({family}) rose, {effect} ({effect_low} to {effect_high}); with the days shuffled a difference this large comes up in {chance}.",
+	"effect_said_fell": "After {ref}, carried out on {date}: {what} ({family}) fell, {effect} ({effect_low} to {effect_high}); with the days shuffled a difference this large comes up in {chance}.",
 	"effect_said_none": "After {ref}, carried out on {date}, no result that has a limit changed by more than shuffled days do.",
 
 	"effect_in_future":    "That day is still to come.",

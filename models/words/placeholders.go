@@ -192,4 +192,5 @@ var Placeholders = map[string]string{
 	"shop":            "name of the shop",
 	"was":             "a share in per cent, in the weeks before",
 	"claim":           "number of a claim",
+	"what":            "name of a result, inside a sentence",
 }

@@ -28,6 +28,7 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			}
 			out[key] = c.Result(v)
 			putNew(out, "name", out[key])
+			putNew(out, "what", c.Inside(out[key]))
 		case "failing", "next":
 			out[key] = c.Inside(c.Result(v))
 		case "results":

@@ -163,6 +163,7 @@ type effectShape struct {
 	High     *float64      `json:"high"`
 	Chance   *chanceShape  `json:"chance"`
 	Answer   remark        `json:"answer"`
+	Said     *remark       `json:"chance_said"`
 	Notes    []remark      `json:"notes"`
 	Events   []changeEventShape  `json:"events"`
 	Points   []effectPoint `json:"points"`
@@ -227,6 +228,8 @@ func effectOf(v effect.View) effectShape {
 		e.Event = &event
 	}
 	if v.Answered {
+		said := remarks([]models.Remark{v.Chance})[0]
+		e.Said = &said
 		e.Effect, e.Low, e.High, e.Chance = &v.Effect, &v.Low, &v.High, &chanceShape{v.Larger, v.Drawn, v.P}
 	}
 	for i, x := range v.Events {

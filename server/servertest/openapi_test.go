@@ -498,6 +498,11 @@ func (w *walk) look() {
 	w.ask(Desk, "GET /how-good/{result}", "/how-good/shine?family="+wheels, nil, http.StatusUnprocessableEntity)
 	w.ask(Desk, "GET /returns", "/returns?lag=7&family="+wheels, nil, http.StatusOK)
 	w.ask(Desk, "GET /returns", "/returns?months=many&family="+wheels, nil, http.StatusUnprocessableEntity)
+	w.ask(Desk, "GET /differences", "/differences?wait=yes", nil, http.StatusOK)
+	w.ask(Desk, "GET /differences", "/differences?finding=gone", nil, http.StatusNotFound)
+	w.ask(Desk, "GET /effect", "/effect?result=lateral_tir&family="+wheels, nil, http.StatusOK)
+	w.ask(Desk, "GET /effect", "/effect?result=lateral_tir&at=2031-05-12&days=30&family="+wheels, nil, http.StatusOK)
+	w.ask(Desk, "GET /effect", "/effect?result=lateral_tir&at=2099-05-12&family="+wheels, nil, http.StatusUnprocessableEntity)
 	points, signals := chart["points"].([]any), chart["signals"].([]any)
 	if len(chart["phases"].([]any)) != 1 || len(signals) == 0 {
 		w.T.Fatalf("the chart of %d points has %d phases and %d signals", len(points), len(chart["phases"].([]any)), len(signals))

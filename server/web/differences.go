@@ -31,6 +31,7 @@ type DifferencesPage struct {
 	Answer    string
 	Sub       string
 	Searching bool
+	First     bool // and nothing was found before
 	Gone      bool // the one asked for is found no longer
 	Matters   []MatterRow
 	Facts     []ChartFact
@@ -68,7 +69,8 @@ func (s *site) differencesPage(frame Frame, a *finder.Answer, searching bool, ch
 	if a == nil {
 		page.Answer, page.Sub = "Nothing was searched yet", "Whoever opens this page has it searched."
 		if searching {
-			page.Answer, page.Sub = "Being searched now", "All of last year is gone through; this page opens anew when it is over."
+			page.Answer, page.Sub = "Being searched now", "All of the last year is gone through."
+			page.First = true
 		}
 		return page
 	}
@@ -129,6 +131,9 @@ func sameOf(list []finder.Said) []string {
 // evidence is on what a finding rests.
 func (s *site) evidence(f finder.Finding) string {
 	text := fmt.Sprintf("%s on %s", plural(f.N, "value", "values"), plural(f.Days, "day", "days"))
+	if f.Measure == finder.Returns {
+		text = fmt.Sprintf("%s shipped on %s", plural(f.N, "item", "items"), plural(f.Days, "day", "days"))
+	}
 	if f.Shape != finder.Drift {
 		text += fmt.Sprintf(" against %s", words.Thousands(f.Others))
 		switch f.Shape {
@@ -183,7 +188,7 @@ func (s *site) fillDifference(page *DifferencesPage, f finder.Finding) {
 	if f.Shape == finder.Since || f.Shape == finder.Stretch {
 		rest = "other days"
 	}
-	page.Facts = append(page.Facts, ChartFact{"Chance", words.Number(fmt.Sprintf("%d of %d", f.Larger, f.Drawn)), "Arrangements of the days with a difference as large as this anywhere in this question."})
+	page.Facts = append(page.Facts, ChartFact{"Chance", words.Thousands(f.Larger) + " of " + words.Thousands(f.Drawn), "Arrangements of the days with a difference as large as this anywhere in this question."})
 	if f.Log {
 		page.Facts = append(page.Facts, ChartFact{"Scale", "logarithm", "The value cannot go below zero and has a long upper tail; the effect is said in its own unit."})
 	}
@@ -194,7 +199,11 @@ func (s *site) fillDifference(page *DifferencesPage, f finder.Finding) {
 		page.Plot = s.returnsTable(f)
 		return
 	}
-	page.Facts = append(page.Facts, ChartFact{"Level", words.Quantity(fixed(f.Level1, f.Decimals), f.Unit), "Of " + rest + ": " + words.Quantity(fixed(f.Level0, f.Decimals), f.Unit) + "."})
+	where := "Of " + rest
+	if f.Shape == finder.Drift {
+		where = "At the beginning"
+	}
+	page.Facts = append(page.Facts, ChartFact{"Level", words.Quantity(fixed(f.Level1, f.Decimals), f.Unit), where + ": " + words.Quantity(fixed(f.Level0, f.Decimals), f.Unit) + "."})
 	points := make([]levelPoint, len(f.Points))
 	var first, last, inFirst, inLast time.Time
 	for i, p := range f.Points {

@@ -30,6 +30,7 @@ type EffectPage struct {
 	Plot    *LevelPlot
 	Facts   []ChartFact
 	Notes   []string
+	Near    []string // what else happened near the moment
 }
 
 // spans are how many days are compared on each side.
@@ -179,10 +180,17 @@ func (s *site) fillEffect(page *EffectPage, v effect.View) {
 		return
 	}
 	if v.Event != nil {
-		page.Sub = say(v.Event.Remark()) + "."
+		page.Sub = say(v.Event.Remark()) + ". "
+	}
+	if v.Chance.Code != "" {
+		page.Sub += say(v.Chance)
 	}
 	for _, n := range v.Notes {
-		page.Notes = append(page.Notes, say(n))
+		if strings.HasPrefix(n.Code, "effect_also_") {
+			page.Near = append(page.Near, say(n))
+		} else {
+			page.Notes = append(page.Notes, say(n))
+		}
 	}
 	if len(v.Points) == 0 || v.At.IsZero() {
 		return
@@ -204,7 +212,7 @@ func (s *site) fillEffect(page *EffectPage, v effect.View) {
 		if v.Exact {
 			how = "All arrangements of the days, counted, with a difference as large."
 		}
-		page.Facts = append(page.Facts, ChartFact{"Chance", fmt.Sprintf("%d of %d", v.Larger, v.Drawn), how})
+		page.Facts = append(page.Facts, ChartFact{"Chance", words.Thousands(v.Larger) + " of " + words.Thousands(v.Drawn), how})
 		what := "Products are taken from their own means, and values far out are drawn in; the interval rests on days."
 		if v.Log {
 			what += " Compared on logarithms, since the value cannot go below zero."

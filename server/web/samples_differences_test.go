@@ -48,7 +48,8 @@ func differencePages(s *site, owner Frame) map[string][]any {
 		fell.Points = append(fell.Points, effect.Point{ItemID: "i1", Serial: "W26000051", At: day(i - 35), Value: 0.2, After: i >= 15})
 	}
 	fell.Answer = models.NewRemark("effect_fell", "result", "lateral_tir", "unit", "mm", "effect", "-0.04", "effect_low", "-0.06", "effect_high", "-0.02", "larger", "3", "drawn", "10000", "date", "2027-05-04")
-	fell.Notes = []models.Remark{models.NewRemark("effect_drift", "unit", "mm", "effect", "-0.01", "effect_low", "-0.02", "effect_high", "-0.01"), models.NewRemark("effect_others_too", "unit", "mm", "n", "90", "effect", "-0.03", "effect_low", "-0.04", "effect_high", "-0.02"), models.NewRemark("effect_small", "n", "9")}
+	fell.Chance = models.NewRemark("effect_chance", "larger", "3", "drawn", "10000")
+	fell.Notes = []models.Remark{models.NewRemark("effect_drift", "unit", "mm", "effect", "-0.01", "effect_low", "-0.02", "effect_high", "-0.01"), models.NewRemark("effect_others_too", "unit", "mm", "n", "90", "effect", "-0.03", "effect_low", "-0.04", "effect_high", "-0.02"), models.NewRemark("effect_small", "n", "9"), models.NewRemark("effect_also_lot", "ref", "SP-0931", "material", "spokes", "date", "2027-05-02")}
 	shown := func(v effect.View) EffectPage {
 		p := EffectPage{Frame: owner, About: "Before and after"}
 		s.fillEffect(&p, v)

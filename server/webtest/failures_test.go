@@ -13,7 +13,7 @@ import (
 	"tracewright/models"
 )
 
-// measured records first sets of new wheels at a stand: so many that pass, and so
+// measuredBy records first sets of new wheels at a stand: so many that pass, and so
 // many that swing too far to the side.
 func (p *Person) measuredBy(at time.Time, place string, pass, fail int) {
 	p.Helper()

@@ -19,11 +19,11 @@ type LevelsSearched struct {
 	// the variance of a cell of weight 1. Largest is that of the largest |t|.
 	Differences []float64
 	Largest     int
-	// P of each level against the largest difference among shuffled cells
+	// Each is the P of each level against the largest difference among shuffled cells
 	// (Westfall and Young, Resampling-Based Multiple Testing, 1993, single step):
 	// it allows for all levels. It rests on as many drawings as Chance, and so
 	// means little for a level where these stopped early.
-	P      []float64
+	Each   []float64
 	larger []int
 }
 
@@ -32,7 +32,7 @@ func (s LevelsSearched) ChanceOf(level int) Chance {
 	if level == s.Largest {
 		return s.Chance
 	}
-	return Chance{P: s.P[level], Larger: s.larger[level], Drawn: s.Drawn}
+	return Chance{P: s.Each[level], Larger: s.larger[level], Drawn: s.Drawn}
 }
 
 // SearchLevels looks for levels whose cells differ from the others', by exchanging
@@ -61,7 +61,7 @@ func SearchLevels(cells []Cell, levels int, q Shuffling) (LevelsSearched, error)
 		s.values[i], s.own[i], labels[i] = c.Weight*values[i], c.Weight, c.Level
 		s.all += c.Weight
 	}
-	out := LevelsSearched{Differences: make([]float64, levels), P: make([]float64, levels), larger: make([]int, levels)}
+	out := LevelsSearched{Differences: make([]float64, levels), Each: make([]float64, levels), larger: make([]int, levels)}
 	s.gather(labels)
 	most := 0.
 	for k := range levels {
@@ -96,8 +96,8 @@ func SearchLevels(cells []Cell, levels int, q Shuffling) (LevelsSearched, error)
 		}
 	}
 	out.Chance = q.chance(larger[out.Largest], drawn)
-	for k := range out.P {
-		out.P[k] = min(1, float64(1+larger[k])/float64(1+drawn))
+	for k := range out.Each {
+		out.Each[k] = min(1, float64(1+larger[k])/float64(1+drawn))
 	}
 	return out, nil
 }

@@ -66,6 +66,7 @@ func (v *View) compare(others []Point) error {
 		v.Decimals++
 	}
 	v.Answer = v.answer()
+	v.Chance = models.NewRemark("effect_chance", "larger", strconv.Itoa(v.Larger), "drawn", strconv.Itoa(v.Drawn))
 	v.notes(values, others)
 	return nil
 }

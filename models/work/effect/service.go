@@ -72,6 +72,7 @@ type View struct {
 	Exact             bool
 	Others            *Compared // what all others did over the same moment
 	Answer            models.Remark
+	Chance            models.Remark // how often shuffled days give as much; no code where nothing is answered
 	Notes             []models.Remark
 }
 

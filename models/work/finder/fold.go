@@ -31,7 +31,7 @@ func (q *question) candidates(left float64) []*candidate {
 	var out []*candidate
 	for k := range q.cuts {
 		f := q.found.levels
-		if k != f.Largest && f.P[k] > left {
+		if k != f.Largest && f.Each[k] > left {
 			continue
 		}
 		if len(q.cuts) == 2 && !slices.Contains(q.levels, -1) && f.Differences[k] < 0 {
@@ -190,7 +190,7 @@ func (c *candidate) again(values []float64, left float64, how stats.Shuffling) (
 	d := *c
 	d.question, d.distance = &q, q.found.levels.Differences[c.level]
 	d.chance = q.found.levels.ChanceOf(c.level)
-	if q.found.levels.P[c.level] > left || d.distance*c.distance < 0 {
+	if q.found.levels.Each[c.level] > left || d.distance*c.distance < 0 {
 		return nil, nil
 	}
 	return &d, nil

@@ -2,6 +2,7 @@ package finder
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"sync"
 	"time"
@@ -50,6 +51,9 @@ type Service struct {
 	closed  bool
 }
 
+// errClosed: somebody asks while the server ends.
+var errClosed = errors.New("the search for differences has ended")
+
 // New makes the service. Nothing is searched before somebody asks.
 func New(store Store, now func() time.Time, zone func(context.Context) *time.Location) *Service {
 	return &Service{store: store, now: now, zone: zone}
@@ -77,23 +81,30 @@ func (s *Service) Look(ctx context.Context) (answer *Answer, searching bool, err
 	}
 	s.mutex.Lock()
 	defer s.mutex.Unlock()
-	if s.running == nil && !s.closed && (s.last == nil || s.state != state) {
+	if s.closed {
+		return s.last, false, errClosed
+	}
+	if err := s.told(); err != nil {
+		return s.last, false, err
+	}
+	if s.running == nil && (s.last == nil || s.state != state) {
 		s.begin(ctx, state)
 	}
-	return s.last, s.running != nil, s.failed
+	return s.last, s.running != nil, nil
 }
 
-// Find waits for an answer that sees all that has come.
+// Find waits for an answer that sees all that has come, or for the error of the
+// search for it.
 func (s *Service) Find(ctx context.Context) (*Answer, error) {
 	for {
 		answer, searching, err := s.Look(ctx)
-		if err != nil || !searching && answer != nil {
+		if err != nil || !searching {
 			return answer, err
 		}
 		s.mutex.Lock()
 		running := s.running
 		s.mutex.Unlock()
-		if running == nil {
+		if running == nil { // It ended meanwhile; what it found is there.
 			continue
 		}
 		select {
@@ -101,7 +112,21 @@ func (s *Service) Find(ctx context.Context) (*Answer, error) {
 		case <-ctx.Done():
 			return nil, ctx.Err()
 		}
+		s.mutex.Lock()
+		err = s.told()
+		s.mutex.Unlock()
+		if err != nil {
+			return nil, err
+		}
 	}
+}
+
+// told gives the error of the last search once: whoever asks after that has it tried
+// again. The lock is held.
+func (s *Service) told() error {
+	err := s.failed
+	s.failed = nil
+	return err
 }
 
 // begin searches beside whoever asked; the lock is held.
@@ -111,7 +136,7 @@ func (s *Service) begin(ctx context.Context, state string) {
 	s.running, s.failed = done, nil
 	cancel := s.cancel
 	go func() {
-		defer close(done)
+		defer close(done) // After what was found is kept: whoever waits for it reads that.
 		defer cancel()
 		answer, err := s.search(ctx)
 		s.mutex.Lock()

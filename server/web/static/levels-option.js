@@ -71,11 +71,11 @@ export function levelOption(data, width, height) {
   const of = (one) => data.points.filter((p) => (p[2] === 1) === one).map(([x, y]) => [x, y]);
   const line = (l) => [{ coord: [l.x0, l.y0], lineStyle: { color: l.in ? palette.note : palette.ink2, width: 2.4, type: l.in ? "solid" : [7, 4] } }, { coord: [l.x1, l.y1] }];
   const bands = data.bands.map((b) => [{ coord: [b.x0, b.low] }, { coord: [b.x1, b.high] }]);
-  const moment = data.moment ? [{ xAxis: data.moment, lineStyle: { color: palette.ink, width: 1.4, type: "solid" }, label: { ...text, show: true, color: palette.ink, position: "insideEndTop", formatter: dayOf(data.moment), rotate: 0 } }] : [];
+  const moment = data.moment ? [{ xAxis: data.moment, lineStyle: { color: palette.ink, width: 1.4, type: "solid" }, label: { ...text, show: !narrow, color: palette.ink, position: "insideEndTop", formatter: dayOf(data.moment), rotate: 0 } }] : [];
   return {
     animation: false, backgroundColor: palette.sheet, textStyle: text,
     grid: [{ left, right, top: 62, height: Math.max(120, height - 62 - 34) }],
-    legend: { top: 0, left: 0, itemWidth: 12, itemHeight: 12, textStyle: { ...text, color: palette.ink }, selectedMode: false, data: data.names.slice() },
+    legend: { top: 0, left: 0, itemWidth: 12, itemHeight: 12, textStyle: { ...text, color: palette.ink }, selectedMode: false, data: data.names.filter((_, i) => of(i === 0).length > 0) },
     xAxis: [{
       type: "value", min: first - air, max: last + air, interval: Math.max(day, (last - first) / (narrow ? 2.5 : 6)), axisLine: { onZero: false, lineStyle: { color: palette.ink2 } }, splitLine: { show: false },
       axisLabel: { ...text, hideOverlap: true, showMinLabel: false, showMaxLabel: false, formatter: dayOf },
