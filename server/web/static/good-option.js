@@ -2,14 +2,16 @@
 // data of the server to what the chart library is told to draw.
 import { palette, tick } from "./chart-option.js";
 
-/** The bin that a key leads to from the present one, or null. */
-export function step(key, at, count) {
-  if (count === 0) return null;
+/** The bin that a key leads to from the present one, or null: empty ones are passed over. */
+export function step(key, at, data) {
+  const held = [...Array(bins(data)).keys()].filter((i) => data.panels.some((panel) => panel.counts[i] > 0));
+  if (held.length === 0) return null;
+  const first = held[0], last = held[held.length - 1];
   switch (key) {
-    case "ArrowRight": return at === null ? 0 : Math.min(count - 1, at + 1);
-    case "ArrowLeft": return at === null ? count - 1 : Math.max(0, at - 1);
-    case "Home": return 0;
-    case "End": return count - 1;
+    case "ArrowRight": return at === null ? first : held.find((i) => i > at) ?? at;
+    case "ArrowLeft": return at === null ? last : held.findLast((i) => i < at) ?? at;
+    case "Home": return first;
+    case "End": return last;
     default: return null;
   }
 }

@@ -24,9 +24,10 @@ test('a place along the axis is a bin, and none outside', () => {
   assert.equal(bins(data), 4);
 });
 
-test('arrow keys go from bin to bin and stop at the ends', () => {
-  for (const [key, at, want] of [['ArrowRight', null, 0], ['ArrowRight', 3, 3], ['ArrowLeft', 0, 0], ['ArrowLeft', null, 3], ['Home', 2, 0], ['End', 0, 3], ['x', 1, null]]) assert.equal(step(key, at, 4), want, `${key} from ${at}`);
-  assert.equal(step('End', null, 0), null);
+test('arrow keys go from bin to bin, pass over empty ones and stop at the ends', () => {
+  const gaps = { ...data, panels: [{ title: '', counts: [0, 3, 0, 0, 2, 0] }] };
+  for (const [key, at, want] of [['ArrowRight', null, 1], ['ArrowRight', 1, 4], ['ArrowRight', 4, 4], ['ArrowRight', 2, 4], ['ArrowLeft', 1, 1], ['ArrowLeft', null, 4], ['ArrowLeft', 4, 1], ['Home', 4, 1], ['End', 1, 4], ['x', 1, null]]) assert.equal(step(key, at, gaps), want, `${key} from ${at}`);
+  assert.equal(step('End', null, { ...data, panels: [] }), null);
 });
 
 test('the line under the picture names the bin and each count', () => {
