@@ -169,9 +169,6 @@ func lookUps(t *testing.T, dsn string) {
 		{"falls of blocks of late", func(ctx context.Context, s *store.Store) error {
 			return second(s.BlockFalls(ctx, models.MeasuredQuery{FamilyID: *item.FamilyID, Kind: models.KindBlock, From: hour.AddDate(0, 0, -2), Limit: 20}))
 		}},
-		{"claims of late on a family", func(ctx context.Context, s *store.Store) error {
-			return second(s.ReturnedItems(ctx, *item.FamilyID, hour))
-		}},
 		{"what left with a lot", func(ctx context.Context, s *store.Store) error {
 			return second(s.ShippedItems(ctx, models.ShippedQuery{FamilyID: *item.FamilyID, LotID: inspection.ID, From: hour, To: hour.AddDate(0, 0, 1), Limit: 20}))
 		}},
