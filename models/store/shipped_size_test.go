@@ -61,7 +61,7 @@ func BenchmarkReturnsAtSize(b *testing.B) {
 	})
 	b.Run("three years of claims", func(b *testing.B) {
 		for b.Loop() {
-			if back, err := s.ReturnedItems(b.Context(), family.ID, now.AddDate(-3, 0, 0)); err != nil || len(back) == 0 {
+			if back, err := s.ReturnedItems(b.Context(), family.ID, now.AddDate(-3, 0, 0), true); err != nil || len(back) == 0 {
 				b.Fatal(len(back), err)
 			}
 		}

@@ -43,6 +43,11 @@ func (s *site) fillHowGood(page *HowGoodPage, v goodness.View) {
 	page.Falls = lotTable(v.Falls, "What blocks fall by between two readings", "", 2)
 	if page.Falls != nil {
 		page.Falls.Unit = words.Unit("mV") + " a day"
+		for i, row := range v.Falls.Rows {
+			if row.Side == "low" { // That is how it should be.
+				page.Falls.Rows[i].Mark = Mark{}
+			}
+		}
 	}
 }
 

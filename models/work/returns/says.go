@@ -154,6 +154,9 @@ func percent(k, n int) string { return percentOf(float64(k) / float64(n)) }
 
 // percentOf is a share in per cent, with two decimals below one.
 func percentOf(p float64) string {
+	if p == 0 {
+		return "0"
+	}
 	decimals := 1
 	if p < 0.01 {
 		decimals = 2

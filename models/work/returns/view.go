@@ -23,7 +23,7 @@ type records struct {
 }
 
 // read gathers a family's counts and returns. Months are whole, the present one with them.
-func (s *Service) read(ctx context.Context, familyID string, months int) (records, error) {
+func (s *Service) read(ctx context.Context, familyID string, months int, lots bool) (records, error) {
 	r := records{zone: s.zone(ctx), all: newGroup(), byLot: map[string]*group{}}
 	var err error
 	if r.family, err = s.store.Family(ctx, familyID); err != nil {
@@ -46,7 +46,10 @@ func (s *Service) read(ctx context.Context, familyID string, months int) (record
 			r.lot(d.LotID).add(dayNumber(d.Day), d.Units)
 		}
 	}
-	returned, err := s.store.ReturnedItems(ctx, familyID, from)
+	if r.all.count == 0 {
+		return r, nil
+	}
+	returned, err := s.store.ReturnedItems(ctx, familyID, from, lots)
 	if err != nil {
 		return r, fmt.Errorf("what came back of family %s: %w", r.family.Name, err)
 	}
@@ -108,7 +111,7 @@ func (s *Service) Families(ctx context.Context, months int) ([]FamilyLine, error
 	}
 	var lines []FamilyLine
 	for _, f := range families {
-		r, err := s.read(ctx, f.ID, months)
+		r, err := s.read(ctx, f.ID, months, false)
 		if err != nil {
 			return nil, err
 		}
@@ -135,7 +138,7 @@ func (s *Service) View(ctx context.Context, q Query) (View, error) {
 	if err := s.store.CountShipped(ctx, s.zone(ctx), s.now()); err != nil {
 		return View{}, fmt.Errorf("count what left: %w", err)
 	}
-	r, err := s.read(ctx, q.FamilyID, q.Months)
+	r, err := s.read(ctx, q.FamilyID, q.Months, true)
 	if err != nil {
 		return View{}, err
 	}

@@ -58,10 +58,11 @@ export function extent(data) {
   return [low, high];
 }
 
-/** The limits that the axis does not reach, in words. */
-export function outOfSight(data) {
+/** What the axis is of, and where a limit stands that it does not reach. */
+export function along(data) {
   const [low, high] = extent(data);
-  return data.limits.filter(({ value }) => value < low || value > high);
+  const away = data.limits.filter(({ value }) => value < low || value > high).map(({ name, value, text }) => `${name} ${text} further ${value < low ? "left" : "right"}`);
+  return [data.result + (data.unit ? ", " + data.unit : ""), ...away].join("; ");
 }
 
 /** The option of the chart library for a size in pixels. */
@@ -80,10 +81,10 @@ export function option(data, width, height) {
     xAxes.push({
       type: "value", gridIndex: n, min, max, splitNumber: narrow ? 4 : 8, splitLine: { show: false }, axisLine: { onZero: false, lineStyle: { color: palette.ink2 } }, axisTick: { show: last },
       axisLabel: { ...text, show: last, hideOverlap: true, showMinLabel: false, showMaxLabel: false, formatter: (v) => tick(v, data.digits) },
-      name: last ? data.result + (data.unit ? ", " + data.unit : "") : "", nameLocation: "middle", nameGap: 28, nameTextStyle: { ...text, width: width - 40, overflow: "truncate" },
+      name: last ? along(data) : "", nameLocation: "middle", nameGap: 28, nameTextStyle: { ...text, width: width - 40, overflow: "truncate" },
     });
     yAxes.push({
-      type: "value", gridIndex: n, min: 0, splitNumber: 3, minInterval: 1, name: panel.title, nameLocation: "end", nameGap: 14, nameTextStyle: { ...text, color: palette.ink, fontWeight: 600, align: "left", padding: [0, 0, 0, -left + 4] },
+      type: "value", gridIndex: n, min: 0, splitNumber: 3, minInterval: 1, name: n === 0 && data.density ? `${panel.title}; dashed the ${data.law} law` : panel.title, nameLocation: "end", nameGap: 14, nameTextStyle: { ...text, color: palette.ink, fontWeight: 600, align: "left", padding: [0, 0, 0, -left + 4] },
       splitLine: { show: false }, axisLine: { show: true, lineStyle: { color: palette.ink2 } }, axisLabel: text,
     });
     series.push(...bars(data, panel, n, (width - left - right) * data.width / (max - min)), limitLines(data, n, narrow, text, min, max));
@@ -123,6 +124,5 @@ function law(data, n) {
   return {
     type: "line", name: data.law, xAxisIndex: n, yAxisIndex: n, silent: true, z: 4, symbol: "none", smooth: true, lineStyle: { color: palette.note, width: 2, type: [6, 4] },
     data: data.density.map((k, i) => [data.first + (i + 0.5) * data.width, k]),
-    endLabel: { show: true, formatter: data.law, color: palette.note, fontSize: 14, fontFamily: '"Tracewright Sans", system-ui, sans-serif', distance: 6 },
   };
 }

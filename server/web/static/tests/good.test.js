@@ -1,6 +1,6 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
-import { beyond, binAt, bins, edges, extent, option, readout, step } from '../good-option.js';
+import { along, beyond, binAt, bins, edges, extent, option, readout, step } from '../good-option.js';
 
 // Four bins of 0.1 mm from 0.2, a limit at 0.5: a bin that ends on it is within.
 const data = {
@@ -38,6 +38,11 @@ test('a limit near the bins is within the axis, one far away is not', () => {
   const at = (value) => extent({ ...data, limits: [{ name: 'upper limit', value, text: '' }] })[1];
   assert.ok(at(0.7) > 0.7);
   assert.ok(Math.abs(at(5) - edges(data, 3)[1]) < 1e-9);
+});
+
+test('the axis says where a limit stands that it does not reach', () => {
+  assert.equal(along(data), 'Lateral run-out, mm');
+  assert.equal(along({ ...data, limits: [{ name: 'lower limit', value: -9, text: '\u22129' }] }), 'Lateral run-out, mm; lower limit \u22129 further left');
 });
 
 test('what is drawn keeps its text at 14 px and its bars as wide as a bin, at any width', () => {
