@@ -43,9 +43,10 @@ func narrowed(q models.MeasuredQuery, where []string, args []any) (string, []any
 	return strings.Join(where, " AND "), args
 }
 
-const measuredPoint = `SELECT i.id AS inspection_id, i.item_id, coalesce(t.serial, t.maker_number, '') AS serial, i.measured_at, r.value, r.value_f, r.low, r.high, coalesce(CAST(br.lot_id AS text), '') AS lot_id, coalesce(lo.code, '') AS lot
-FROM inspections AS i JOIN results AS r ON r.inspection_id = i.id AND r.code = ? AND r.position = '' AND r.value_f IS NOT NULL JOIN items AS t ON t.id = i.item_id
-LEFT JOIN block_receipts AS br ON br.item_id = i.item_id LEFT JOIN lots AS lo ON lo.id = br.lot_id
+// measuredPoint looks item and lot up for each value, so that no plan reads them whole.
+const measuredPoint = `SELECT i.id AS inspection_id, i.item_id, (SELECT coalesce(t.serial, t.maker_number, '') FROM items AS t WHERE t.id = i.item_id) AS serial, i.measured_at, r.value, r.value_f, r.low, r.high,
+	coalesce((SELECT CAST(br.lot_id AS text) FROM block_receipts AS br WHERE br.item_id = i.item_id), '') AS lot_id, coalesce((SELECT lo.code FROM block_receipts AS br JOIN lots AS lo ON lo.id = br.lot_id WHERE br.item_id = i.item_id), '') AS lot
+FROM inspections AS i JOIN results AS r ON r.inspection_id = i.id AND r.code = ? AND r.position = '' AND r.value_f IS NOT NULL
 WHERE `
 
 // MeasuredFirst gives the newest values of one result, oldest first.

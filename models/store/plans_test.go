@@ -187,6 +187,24 @@ func lookUps(t *testing.T, dsn string) {
 		{"all sets of a family in some days", func(ctx context.Context, s *store.Store) error {
 			return second(s.Series(ctx, models.SeriesQuery{FamilyID: *item.FamilyID, Result: "lateral_tir", From: hour.AddDate(0, 0, -2), To: hour.AddDate(0, 0, 2)}))
 		}},
+		{"first values of late with what they were judged by", func(ctx context.Context, s *store.Store) error {
+			return second(s.MeasuredFirst(ctx, models.MeasuredQuery{FamilyID: *item.FamilyID, Kind: models.KindWheel, Result: "lateral_tir", From: hour.AddDate(0, 0, -2), Limit: 50}))
+		}},
+		{"certified values of some days", func(ctx context.Context, s *store.Store) error {
+			return second(s.MeasuredLast(ctx, models.MeasuredQuery{FamilyID: *item.FamilyID, Kind: models.KindWheel, Result: "lateral_tir", From: hour.AddDate(0, 0, -2), To: hour.AddDate(0, 0, 2), Limit: 50}))
+		}},
+		{"every result of a family of late", func(ctx context.Context, s *store.Store) error {
+			return second(s.ResultShares(ctx, models.MeasuredQuery{FamilyID: *item.FamilyID, Kind: models.KindWheel, From: hour.AddDate(0, 0, -2), Limit: 20}))
+		}},
+		{"rounds of a family of late", func(ctx context.Context, s *store.Store) error {
+			return second(s.Rounds(ctx, models.MeasuredQuery{FamilyID: *item.FamilyID, Kind: models.KindWheel, From: hour.AddDate(0, 0, -2), Limit: 20}))
+		}},
+		{"falls of blocks of late", func(ctx context.Context, s *store.Store) error {
+			return second(s.BlockFalls(ctx, models.MeasuredQuery{FamilyID: *item.FamilyID, Kind: models.KindBlock, From: hour.AddDate(0, 0, -2), Limit: 20}))
+		}},
+		{"what left with a lot", func(ctx context.Context, s *store.Store) error {
+			return second(s.ShippedItems(ctx, models.ShippedQuery{FamilyID: *item.FamilyID, LotID: inspection.ID, From: hour, To: hour.AddDate(0, 0, 1), Limit: 20}))
+		}},
 		{"what a gauge measured in some hours", func(ctx context.Context, s *store.Store) error {
 			gauge := must(s.InstrumentsByCode(ctx, []string{"D-1"}))[0]
 			return second(s.SetsTakenWith(ctx, gauge.ID, hour, hour.Add(6*time.Hour)))

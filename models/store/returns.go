@@ -69,8 +69,8 @@ func (s *Store) ShippedItems(ctx context.Context, q models.ShippedQuery) ([]mode
 
 // ReturnedItems lists what came back of a family: of each item its first claim since
 // it first left, without those that found no fault, where that claim was opened from
-// a moment on.
-func (s *Store) ReturnedItems(ctx context.Context, familyID string, since time.Time) ([]models.ReturnedItem, error) {
+// a moment on. The lots that they held are looked up where they are asked for.
+func (s *Store) ReturnedItems(ctx context.Context, familyID string, since time.Time, withLots bool) ([]models.ReturnedItem, error) {
 	var found []models.ReturnedItem
 	err := s.read.WithContext(ctx).Raw(`SELECT claims.id AS claim_id, claims.number, claims.opened_at, items.id AS item_id, coalesce(items.serial, items.maker_number, '') AS serial, coalesce(CAST(items.product_id AS text), '') AS product_id,
 	coalesce((SELECT e.decision FROM claim_events AS e WHERE e.claim_id = claims.id AND e.what = 'decided' ORDER BY e.id DESC LIMIT 1), '') AS decision,
@@ -85,7 +85,7 @@ func (s *Store) ReturnedItems(ctx context.Context, familyID string, since time.T
 	for i, f := range found {
 		ids[i] = f.ItemID
 	}
-	left, lots, err := s.howTheyLeft(ctx, ids)
+	left, lots, err := s.howTheyLeft(ctx, ids, withLots)
 	if err != nil {
 		return nil, err
 	}
@@ -104,7 +104,7 @@ func (s *Store) ReturnedItems(ctx context.Context, familyID string, since time.T
 }
 
 // howTheyLeft gives when items first left, and the lots that they held then.
-func (s *Store) howTheyLeft(ctx context.Context, ids []string) (left map[string]time.Time, lots map[string][]string, err error) {
+func (s *Store) howTheyLeft(ctx context.Context, ids []string, withLots bool) (left map[string]time.Time, lots map[string][]string, err error) {
 	left, lots = map[string]time.Time{}, map[string][]string{}
 	for some := range slices.Chunk(ids, chunk) {
 		for _, way := range waysOut {
@@ -118,6 +118,9 @@ func (s *Store) howTheyLeft(ctx context.Context, ids []string) (left map[string]
 			}
 			for _, r := range rows {
 				left[r.ItemID] = r.ShippedAt.UTC()
+			}
+			if !withLots {
+				continue
 			}
 			rows = rows[:0]
 			err = s.read.WithContext(ctx).Raw(`SELECT DISTINCT items.id AS item_id, CAST(coalesce(f.lot_id, b.lot_id) AS text) AS lot_id FROM `+way+holding("f", "b")+` WHERE items.id IN ? AND coalesce(f.lot_id, b.lot_id) IS NOT NULL AND `+notVoided+` AND `+leftFirst, some).Scan(&rows).Error

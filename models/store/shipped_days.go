@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 	"time"
 
 	"gorm.io/gorm"
@@ -42,9 +43,9 @@ type shippedKey struct{ family, lot, day string }
 
 // shippedRow is a line as the database groups it.
 type shippedRow struct {
-	ShippedAt       time.Time
-	FamilyID, LotID string
-	Units           int
+	ShippedAt time.Time
+	LotID     string
+	Units     int
 }
 
 // CountShipped brings the counts of what left up to date: anew from the first
@@ -131,28 +132,38 @@ func (s *Store) countedUntil(ctx context.Context, zone *time.Location, now time.
 		zone.String(), models.Moment(now)).Error, "keep up to when shipments are counted")
 }
 
+// shippedRows asks for what left in a time, with its lots.
+func shippedRows(way string) string {
+	return `SELECT CAST(items.id AS text), CAST(items.family_id AS text), shipments.shipped_at, coalesce(CAST(f.lot_id AS text), CAST(b.lot_id AS text), '') FROM ` + way + ` LEFT` + holding("f", "b") +
+		` WHERE shipments.shipped_at >= ? AND shipments.shipped_at < ? AND items.family_id IS NOT NULL AND ` + notVoided + ` AND ` + leftFirst
+}
+
 // countDays counts what left on the days of from <= day < to, and keeps it where it
 // differs from what is kept.
 func (s *Store) countDays(ctx context.Context, zone *time.Location, from, to string) error {
 	counts := map[shippedKey]int{}
-	add := func(text string, args ...any) error {
-		var rows []shippedRow
-		if err := s.read.WithContext(ctx).Raw(text, args...).Scan(&rows).Error; err != nil {
-			return err
-		}
-		for _, r := range rows {
-			counts[shippedKey{r.FamilyID, r.LotID, r.ShippedAt.In(zone).Format(time.DateOnly)}] += r.Units
-		}
-		return nil
-	}
 	begin, end := models.Moment(dayIn(from, zone)), models.Moment(dayIn(to, zone))
 	for _, way := range waysOut {
-		during := ` WHERE shipments.shipped_at >= ? AND shipments.shipped_at < ? AND items.family_id IS NOT NULL AND ` + notVoided + ` AND ` + leftFirst
-		err := add(`SELECT shipments.shipped_at, items.family_id, count(*) AS units FROM `+way+during+` GROUP BY shipments.shipped_at, items.family_id`, begin, end)
-		if err == nil {
-			err = add(`SELECT shipments.shipped_at, items.family_id, coalesce(f.lot_id, b.lot_id) AS lot_id, count(DISTINCT items.id) AS units FROM `+way+holding("f", "b")+during+
-				` AND coalesce(f.lot_id, b.lot_id) IS NOT NULL GROUP BY shipments.shipped_at, items.family_id, coalesce(f.lot_id, b.lot_id)`, begin, end)
-		}
+		// A row an item and lot, told apart here: whether it left first is asked once an
+		// item then, and not again for its lots.
+		seen := map[string]bool{}
+		err := s.ask(ctx, question{shippedRows(way), []any{begin, end}, func(scan func(...any) error) error {
+			var item, family, lot string
+			var at time.Time
+			if err := scan(&item, &family, &at, &lot); err != nil {
+				return err
+			}
+			day := at.In(zone).Format(time.DateOnly)
+			if !seen[item] {
+				seen[item] = true
+				counts[shippedKey{family: family, day: day}]++
+			}
+			if lot != "" && !seen[item+lot] {
+				seen[item+lot] = true
+				counts[shippedKey{family, lot, day}]++
+			}
+			return nil
+		}})
 		if err != nil {
 			return fault(err, "count what left from %s to %s", from, to)
 		}
@@ -188,19 +199,33 @@ func (s *Store) replaceDays(ctx context.Context, from, to string, counts map[shi
 				return err
 			}
 		}
-		for key, units := range counts {
-			text, args := "INSERT INTO shipped_days (family_id, day, units) VALUES (?, ?, ?) ON CONFLICT (family_id, day) DO UPDATE SET units = excluded.units", []any{key.family, key.day, units}
-			if key.lot != "" {
-				text, args = "INSERT INTO shipped_lot_days (family_id, lot_id, day, units) VALUES (?, ?, ?, ?) ON CONFLICT (family_id, lot_id, day) DO UPDATE SET units = excluded.units", []any{key.family, key.lot, key.day, units}
+		for some := range slices.Chunk(slices.Collect(maps.Keys(counts)), rowsKept) {
+			var all, byLot []any
+			for _, key := range some {
+				if key.lot == "" {
+					all = append(all, key.family, key.day, counts[key])
+				} else {
+					byLot = append(byLot, key.family, key.lot, key.day, counts[key])
+				}
 			}
-			if err := tx.Exec(text, args...).Error; err != nil {
-				return err
+			if n := len(all) / 3; n > 0 {
+				if err := tx.Exec("INSERT INTO shipped_days (family_id, day, units) VALUES (?, ?, ?)"+strings.Repeat(", (?, ?, ?)", n-1)+" ON CONFLICT (family_id, day) DO UPDATE SET units = excluded.units", all...).Error; err != nil {
+					return err
+				}
+			}
+			if n := len(byLot) / 4; n > 0 {
+				if err := tx.Exec("INSERT INTO shipped_lot_days (family_id, lot_id, day, units) VALUES (?, ?, ?, ?)"+strings.Repeat(", (?, ?, ?, ?)", n-1)+" ON CONFLICT (family_id, lot_id, day) DO UPDATE SET units = excluded.units", byLot...).Error; err != nil {
+					return err
+				}
 			}
 		}
 		return nil
 	})
 	return fault(err, "keep what left from %s to %s", from, to)
 }
+
+// rowsKept is how many rows are written at once.
+const rowsKept = 100
 
 func startOfDay(t time.Time, zone *time.Location) time.Time {
 	t = t.In(zone)

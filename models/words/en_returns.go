@@ -8,7 +8,10 @@ var enReturns = map[string]string{
 	"returns_share":        "{k} of {n} that left since {date} came back, {share} % ({share_low} to {share_high}).",
 	"returns_share_of_lot": "{k} of {n} that left with lot {lot} came back, {share} % ({share_low} to {share_high}).",
 
-	"returns_lot":   "{k} of {n} with lot {lot} came back, where {expected} were to be expected at their age. Of {groups} lots that are all alike, one stands out so far in fewer than 1 of {chance} looks.",
+	"returns_lot":         "{k} of {n} with lot {lot} came back, where {expected} were to be expected at their age. Of {groups} lots that are all alike, one stands out so far in fewer than 1 of {chance} looks.",
+	"returns_lot_alone":   "{k} of {n} with lot {lot} came back, where {expected} were to be expected at their age. A lot like all others does so in fewer than 1 of {chance} looks.",
+	"returns_month_alone": "{k} of {n} shipped in {month} came back, where {expected} were to be expected at their age. A month like all others does so in fewer than 1 of {chance} looks.",
+
 	"returns_month": "{k} of {n} shipped in {month} came back, where {expected} were to be expected at their age. Of {groups} months that are all alike, one stands out so far in fewer than 1 of {chance} looks.",
 
 	"returns_ahead":         "In the next {months} months {expected} more are expected of the {n} still out, {count_low} to {count_high}.",

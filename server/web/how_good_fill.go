@@ -43,6 +43,11 @@ func (s *site) fillHowGood(page *HowGoodPage, v goodness.View) {
 	page.Falls = lotTable(v.Falls, "What blocks fall by between two readings", "", 2)
 	if page.Falls != nil {
 		page.Falls.Unit = words.Unit("mV") + " a day"
+		for i, row := range v.Falls.Rows {
+			if row.Side == "low" { // That is how it should be.
+				page.Falls.Rows[i].Mark = Mark{}
+			}
+		}
 	}
 }
 
@@ -105,7 +110,9 @@ func (s *site) drawHowGood(page *HowGoodPage, v goodness.View) {
 			h, errHigh := strconv.ParseFloat(v.Limits[0].High, 64)
 			row.Beyond = errLow == nil && to <= l+first.Width*1e-6 || errHigh == nil && from >= h-first.Width*1e-6
 		}
-		page.Bins = append(page.Bins, row)
+		if row.First+row.Last > 0 { // A value far away leaves many bins empty.
+			page.Bins = append(page.Bins, row)
+		}
 	}
 	page.Drawn, page.Data = true, jsonOf(data)
 	page.Describe = fmt.Sprintf("Histogram of %s of %d first readings. %s", english.Inside(data.Result), v.Share.N, page.Answer)

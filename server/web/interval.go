@@ -42,7 +42,10 @@ func intervalBar(k, n int, low, high, most float64, open bool) *IntervalBar {
 
 // shareShown is a share in per cent, with two decimals below one.
 func shareShown(p float64) string {
-	if p > 0 && p < 0.01 {
+	if p == 0 {
+		return "0"
+	}
+	if p < 0.01 {
 		return words.Number(fmt.Sprintf("%.2f", 100*p))
 	}
 	return words.Number(fmt.Sprintf("%.1f", 100*p))

@@ -50,7 +50,11 @@ func (s *site) fillReturns(page *ReturnsPage, v returns.View, materials map[stri
 	for _, said := range v.Warnings() {
 		text := english.Remark(said.Remark)
 		warned[text] = true
-		page.Warnings = append(page.Warnings, SaidLink{text, questionPath(said)})
+		link := SaidLink{Words: text}
+		if v.Lot == nil {
+			link.Path = questionPath(said)
+		}
+		page.Warnings = append(page.Warnings, link)
 	}
 	for i, said := range v.Says() {
 		text := english.Remark(said.Remark)

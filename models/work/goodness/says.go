@@ -218,6 +218,8 @@ func number(x float64, decimals int) string { return strconv.FormatFloat(x, 'f',
 // percentOf is a share in per cent, with two decimals below one.
 func percentOf(p float64) string {
 	switch {
+	case p == 0:
+		return "0"
 	case p > 0 && p < 1e-6:
 		return "0.0001" // Less cannot be told from it.
 	case p > 0 && p < 0.0001:

@@ -71,17 +71,25 @@ func (v View) Warnings() []models.Sentence {
 	var out []models.Sentence
 	for _, l := range v.Lots {
 		if l.More && (v.Lot == nil || v.Lot.ID == l.Lot.ID) {
-			s := v.sentence("returns_lot", "k", strconv.Itoa(l.K), "n", strconv.Itoa(l.N), "lot", l.Lot.Code, "expected", number(l.Expected, 1), "groups", strconv.Itoa(v.LotsCompared), "chance", oneOf(l.Adjusted))
+			s := v.sentence(alone("returns_lot", v.LotsCompared), "k", strconv.Itoa(l.K), "n", strconv.Itoa(l.N), "lot", l.Lot.Code, "expected", number(l.Expected, 1), "groups", strconv.Itoa(v.LotsCompared), "chance", oneOf(l.Adjusted))
 			s.Query["lot"] = l.Lot.Code
 			out = append(out, s)
 		}
 	}
 	for _, m := range v.Months {
 		if m.More {
-			out = append(out, v.sentence("returns_month", "k", strconv.Itoa(m.K), "n", strconv.Itoa(m.N), "month", m.Month, "expected", number(m.Expected, 1), "groups", strconv.Itoa(v.MonthsCompared), "chance", oneOf(m.Adjusted)))
+			out = append(out, v.sentence(alone("returns_month", v.MonthsCompared), "k", strconv.Itoa(m.K), "n", strconv.Itoa(m.N), "month", m.Month, "expected", number(m.Expected, 1), "groups", strconv.Itoa(v.MonthsCompared), "chance", oneOf(m.Adjusted)))
 		}
 	}
 	return out
+}
+
+// alone is the code of a sentence where one group only was compared.
+func alone(code string, compared int) string {
+	if compared == 1 {
+		return code + "_alone"
+	}
+	return code
 }
 
 func (v View) ahead(a Ahead) models.Sentence {
@@ -146,6 +154,9 @@ func percent(k, n int) string { return percentOf(float64(k) / float64(n)) }
 
 // percentOf is a share in per cent, with two decimals below one.
 func percentOf(p float64) string {
+	if p == 0 {
+		return "0"
+	}
 	decimals := 1
 	if p < 0.01 {
 		decimals = 2

@@ -47,8 +47,9 @@ type Store interface {
 	SharedLots(ctx context.Context, familyID, lotID, from string, zone *time.Location) ([]models.ShippedDay, error)
 	// ShippedItems lists what a count counts.
 	ShippedItems(ctx context.Context, q models.ShippedQuery) ([]models.ShippedItem, error)
-	// ReturnedItems lists what came back of a family and was claimed from a moment on.
-	ReturnedItems(ctx context.Context, familyID string, since time.Time) ([]models.ReturnedItem, error)
+	// ReturnedItems lists what came back of a family and was claimed from a moment on,
+	// with the lots that it held where they are asked for.
+	ReturnedItems(ctx context.Context, familyID string, since time.Time, withLots bool) ([]models.ReturnedItem, error)
 }
 
 // Service answers what comes back.

@@ -2,14 +2,16 @@
 // data of the server to what the chart library is told to draw.
 import { palette, tick } from "./chart-option.js";
 
-/** The bin that a key leads to from the present one, or null. */
-export function step(key, at, count) {
-  if (count === 0) return null;
+/** The bin that a key leads to from the present one, or null: empty ones are passed over. */
+export function step(key, at, data) {
+  const held = [...Array(bins(data)).keys()].filter((i) => data.panels.some((panel) => panel.counts[i] > 0));
+  if (held.length === 0) return null;
+  const first = held[0], last = held[held.length - 1];
   switch (key) {
-    case "ArrowRight": return at === null ? 0 : Math.min(count - 1, at + 1);
-    case "ArrowLeft": return at === null ? count - 1 : Math.max(0, at - 1);
-    case "Home": return 0;
-    case "End": return count - 1;
+    case "ArrowRight": return at === null ? first : held.find((i) => i > at) ?? at;
+    case "ArrowLeft": return at === null ? last : held.findLast((i) => i < at) ?? at;
+    case "Home": return first;
+    case "End": return last;
     default: return null;
   }
 }
@@ -56,10 +58,11 @@ export function extent(data) {
   return [low, high];
 }
 
-/** The limits that the axis does not reach, in words. */
-export function outOfSight(data) {
+/** What the axis is of, and where a limit stands that it does not reach. */
+export function along(data) {
   const [low, high] = extent(data);
-  return data.limits.filter(({ value }) => value < low || value > high);
+  const away = data.limits.filter(({ value }) => value < low || value > high).map(({ name, value, text }) => `${name} ${text} further ${value < low ? "left" : "right"}`);
+  return [data.result + (data.unit ? ", " + data.unit : ""), ...away].join("; ");
 }
 
 /** The option of the chart library for a size in pixels. */
@@ -78,10 +81,10 @@ export function option(data, width, height) {
     xAxes.push({
       type: "value", gridIndex: n, min, max, splitNumber: narrow ? 4 : 8, splitLine: { show: false }, axisLine: { onZero: false, lineStyle: { color: palette.ink2 } }, axisTick: { show: last },
       axisLabel: { ...text, show: last, hideOverlap: true, showMinLabel: false, showMaxLabel: false, formatter: (v) => tick(v, data.digits) },
-      name: last ? data.result + (data.unit ? ", " + data.unit : "") : "", nameLocation: "middle", nameGap: 28, nameTextStyle: { ...text, width: width - 40, overflow: "truncate" },
+      name: last ? along(data) : "", nameLocation: "middle", nameGap: 28, nameTextStyle: { ...text, width: width - 40, overflow: "truncate" },
     });
     yAxes.push({
-      type: "value", gridIndex: n, min: 0, splitNumber: 3, minInterval: 1, name: panel.title, nameLocation: "end", nameGap: 14, nameTextStyle: { ...text, color: palette.ink, fontWeight: 600, align: "left", padding: [0, 0, 0, -left + 4] },
+      type: "value", gridIndex: n, min: 0, splitNumber: 3, minInterval: 1, name: n === 0 && data.density ? `${panel.title}; dashed the ${data.law} law` : panel.title, nameLocation: "end", nameGap: 14, nameTextStyle: { ...text, color: palette.ink, fontWeight: 600, align: "left", padding: [0, 0, 0, -left + 4] },
       splitLine: { show: false }, axisLine: { show: true, lineStyle: { color: palette.ink2 } }, axisLabel: text,
     });
     series.push(...bars(data, panel, n, (width - left - right) * data.width / (max - min)), limitLines(data, n, narrow, text, min, max));
@@ -121,6 +124,5 @@ function law(data, n) {
   return {
     type: "line", name: data.law, xAxisIndex: n, yAxisIndex: n, silent: true, z: 4, symbol: "none", smooth: true, lineStyle: { color: palette.note, width: 2, type: [6, 4] },
     data: data.density.map((k, i) => [data.first + (i + 0.5) * data.width, k]),
-    endLabel: { show: true, formatter: data.law, color: palette.note, fontSize: 14, fontFamily: '"Tracewright Sans", system-ui, sans-serif', distance: 6 },
   };
 }

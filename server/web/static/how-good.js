@@ -1,6 +1,6 @@
 // Draws first readings against the limit and lets each bar be read. Everything that is
 // decided stands in good-option.js.
-import { binAt, bins, edges, option, readout, step } from "./good-option.js";
+import { binAt, edges, option, readout, step } from "./good-option.js";
 import { dataOf, readAlong, worded } from "./read-along.js";
 
 const data = dataOf("good");
@@ -16,5 +16,5 @@ readAlong({
     return [worded("b", where + ": "), counts.join(", ") + "."];
   },
   nearest: (x) => binAt(data, x),
-  step: (key, at) => step(key, at, bins(data)),
+  step: (key, at) => step(key, at, data),
 });

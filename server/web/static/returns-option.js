@@ -61,8 +61,16 @@ export function top(data) {
 
 const dashes = ["solid", [8, 4]];
 
-/** The option of the chart library for a width in pixels. */
-export function option(data, width) {
+/** By how many pixels the law's name moves from the end of its line, so that it stands on no other. */
+export function moved(data, height) {
+  const law = data.law?.[data.law.length - 1].share ?? 0, pixels = (height - 34 - 48) / top(data);
+  const ends = data.lines.map((line) => (law - line.points[line.points.length - 1].share) * pixels); // above 0: the law ends above
+  const close = ends.filter((d) => Math.abs(d) < 18).sort((a, b) => Math.abs(a) - Math.abs(b))[0];
+  return close === undefined ? 0 : close >= 0 ? close - 18 : close + 18;
+}
+
+/** The option of the chart library for a size in pixels. */
+export function option(data, width, height) {
   const narrow = width < 640;
   const left = narrow ? 44 : 58, right = narrow ? 14 : 150;
   const text = { fontFamily: '"Tracewright Sans", system-ui, sans-serif', fontSize: 14, color: palette.ink2 };
@@ -72,7 +80,7 @@ export function option(data, width) {
     const colour = n === 0 ? palette.ink : palette.ink2;
     series.push({
       type: "line", name: line.name, silent: true, symbol: "none", z: 4, lineStyle: { color: colour, width: n === 0 ? 2.4 : 1.8, type: dashes[n] }, data: steps(line.points, data.until, (p) => p.share),
-      endLabel: { show: !narrow, ...text, color: colour, formatter: line.name.length > 20 ? line.name.slice(0, 18) + "…" : line.name, distance: 6 }, labelLayout: { moveOverlap: "shiftY" },
+      endLabel: { show: !narrow, ...text, color: colour, formatter: line.name.length > 20 ? line.name.slice(0, 18) + "…" : line.name, distance: 6 },
     });
   });
   // The interval of the first line, as its two edges.
@@ -82,7 +90,7 @@ export function option(data, width) {
   if (data.law) {
     series.push({
       type: "line", name: "Weibull law", silent: true, symbol: "none", z: 3, lineStyle: { color: palette.note, width: 1.6, type: [12, 4, 2, 4] }, data: data.law.map((p) => [p.age, p.share]),
-      endLabel: { show: !narrow, ...text, color: palette.note, formatter: "Weibull law", distance: 6 }, labelLayout: { moveOverlap: "shiftY" },
+      endLabel: { show: !narrow, ...text, color: palette.note, formatter: "Weibull law", distance: 6, offset: [0, moved(data, height)] },
     });
   }
   return {

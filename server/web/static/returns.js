@@ -7,7 +7,7 @@ const data = dataOf("returns");
 const points = data.lines[0].points;
 
 readAlong({
-  option: (width) => option(data, width),
+  option: (width, height) => option(data, width, height),
   marks: (at) => [{
     id: "chosen", type: "scatter", silent: true, z: 6, symbol: "circle", symbolSize: 15, itemStyle: { color: "transparent", borderColor: "#005a9c", borderWidth: 2.5 }, data: [[points[at].age, points[at].share]],
   }],

@@ -1,6 +1,6 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
-import { beyond, binAt, bins, edges, extent, option, readout, step } from '../good-option.js';
+import { along, beyond, binAt, bins, edges, extent, option, readout, step } from '../good-option.js';
 
 // Four bins of 0.1 mm from 0.2, a limit at 0.5: a bin that ends on it is within.
 const data = {
@@ -24,9 +24,10 @@ test('a place along the axis is a bin, and none outside', () => {
   assert.equal(bins(data), 4);
 });
 
-test('arrow keys go from bin to bin and stop at the ends', () => {
-  for (const [key, at, want] of [['ArrowRight', null, 0], ['ArrowRight', 3, 3], ['ArrowLeft', 0, 0], ['ArrowLeft', null, 3], ['Home', 2, 0], ['End', 0, 3], ['x', 1, null]]) assert.equal(step(key, at, 4), want, `${key} from ${at}`);
-  assert.equal(step('End', null, 0), null);
+test('arrow keys go from bin to bin, pass over empty ones and stop at the ends', () => {
+  const gaps = { ...data, panels: [{ title: '', counts: [0, 3, 0, 0, 2, 0] }] };
+  for (const [key, at, want] of [['ArrowRight', null, 1], ['ArrowRight', 1, 4], ['ArrowRight', 4, 4], ['ArrowRight', 2, 4], ['ArrowLeft', 1, 1], ['ArrowLeft', null, 4], ['ArrowLeft', 4, 1], ['Home', 4, 1], ['End', 1, 4], ['x', 1, null]]) assert.equal(step(key, at, gaps), want, `${key} from ${at}`);
+  assert.equal(step('End', null, { ...data, panels: [] }), null);
 });
 
 test('the line under the picture names the bin and each count', () => {
@@ -37,6 +38,11 @@ test('a limit near the bins is within the axis, one far away is not', () => {
   const at = (value) => extent({ ...data, limits: [{ name: 'upper limit', value, text: '' }] })[1];
   assert.ok(at(0.7) > 0.7);
   assert.ok(Math.abs(at(5) - edges(data, 3)[1]) < 1e-9);
+});
+
+test('the axis says where a limit stands that it does not reach', () => {
+  assert.equal(along(data), 'Lateral run-out, mm');
+  assert.equal(along({ ...data, limits: [{ name: 'lower limit', value: -9, text: '\u22129' }] }), 'Lateral run-out, mm; lower limit \u22129 further left');
 });
 
 test('what is drawn keeps its text at 14 px and its bars as wide as a bin, at any width', () => {

@@ -1,6 +1,6 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
-import { nearest, option, pointAt, readout, step, steps, top } from '../returns-option.js';
+import { moved, nearest, option, pointAt, readout, step, steps, top } from '../returns-option.js';
 
 const data = {
   until: 6,
@@ -32,11 +32,18 @@ test('steps go along and then up, and on to where the curve ends', () => {
 test('everything that is drawn lies within the axis, and text is 14 px at any width', () => {
   assert.ok(top(data) >= 41.5);
   for (const width of [1000, 330]) {
-    const o = option(data, width);
+    const o = option(data, width, 460);
     assert.equal(o.xAxis[0].max, 6);
     for (const axis of [...o.xAxis, ...o.yAxis]) assert.equal(axis.axisLabel.fontSize, 14);
     assert.deepEqual(o.series.map((s) => s.name), ['lot SP-1', 'all others', 'low', 'high', 'Weibull law']);
   }
+});
+
+test('the name of the law moves off the name of a line that ends beside it', () => {
+  assert.equal(moved({ ...data, law: [{ age: 6, share: 14 }] }, 460), 0); // 11 % away from both, some 90 px
+  const beside = (share) => moved({ ...data, law: [{ age: 6, share }] }, 460);
+  assert.ok(beside(25.5) < 0 && beside(25.5) > -18); // a little above: up
+  assert.ok(beside(24.5) > 0 && beside(24.5) < 18);
 });
 
 test('keys go from point to point', () => {
