@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"path/filepath"
 	"strings"
 
 	"tracewright/models"
@@ -60,8 +59,8 @@ func (v *verifyDatabase) Run(ctx context.Context, std streams) error {
 
 // keys is where the public keys lie.
 func (v *verifyDatabase) keys() string {
-	if file, isFile := sqliteFile(v.Database); v.Keys == "" && isFile {
-		return strings.TrimSuffix(file, filepath.Ext(file)) + ".keys"
+	if v.Keys == "" {
+		return beside(v.Database, ".keys")
 	}
 	return v.Keys
 }
