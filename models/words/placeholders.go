@@ -27,6 +27,7 @@ var Placeholders = map[string]string{
 	"drift":          "reread less first reading, with its unit",
 	"due":            "day a calibration was due",
 	"factor":         "guard factor of a rule",
+	"verdict":        "a verdict, in words",
 	"rule":           "what a decision rule does, as a sentence",
 	"file":           "name of an attached file",
 	"got":            "how many, or how much, there was",

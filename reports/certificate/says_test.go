@@ -40,6 +40,14 @@ var says = map[string][]string{
 		"The wheel is released under concession NC26-00031, which lets fail: lateral run-out, full reading.", "Not met: lateral run-out, full reading (0.41 mm is above the limit of 0.30 mm).",
 		"It is released all the same, under concession NC26-00031, approved on 9 Feb 2027 by J. Thorne, owner: fits the frame with room to spare.",
 	},
+	"wheel-band": {
+		"fail, conceded", "pass, in the guard band, conceded", "Conceded: it does not meet its limit, or that is not shown, and is let through under concession NC26-00031.",
+	},
+	"de-wheel-band": {
+		"nicht bestanden, Sonderfreigabe", "bestanden, im Schutzband, Sonderfreigabe", "Sonderfreigabe: Der Grenzwert ist nicht eingehalten, oder das ist nicht gezeigt; zugelassen mit Sonderfreigabe NC26-00031.",
+	},
+	"wheel-undecided":    {"pass, in the guard band", "In the guard band or not shown either way: the result lies nearer to its limit than its uncertainty, so that neither meeting nor missing the limit is shown."},
+	"de-wheel-undecided": {"bestanden, im Schutzband", "Im Schutzband oder unentschieden: Das Ergebnis liegt näher am Grenzwert als seine Unsicherheit; weder Einhaltung noch Verfehlen ist gezeigt."},
 	"wheel-beside": {
 		"The wheel is released under concession NC26-00032, for something that none of its results shows.", "and meets all 9 limits",
 		"it is released under concession NC26-00032, approved on 9 Feb 2027 by J. Thorne, owner: the joint can be felt; it is for a disc brake.",
@@ -94,6 +102,22 @@ func TestPaperSays(t *testing.T) {
 	}
 }
 
+// The words of what a concession lets through, and of what lies in a guard band,
+// stand in the line of the result; a legend stands only where it explains something.
+func TestLegendsStandWhereTheyExplain(t *testing.T) {
+	for name, want := range map[string][2]bool{ // conceded, guard band
+		"wheel-36": {}, "wheel-failing": {}, "wheel-beside": {}, "wheel-guarded": {}, "wheel-conceded": {true, false}, "wheel-band": {true, false}, "wheel-undecided": {false, true},
+	} {
+		pdf, _, _ := drawn(t, name)
+		text := pdftest.Text(t, pdf)
+		for i, says := range []string{"is let through under concession", "nearer to its limit than its uncertainty"} {
+			if got := strings.Contains(text, says); got != want[i] {
+				t.Errorf("%s says %q: %t, want %t", name, says, got, want[i])
+			}
+		}
+	}
+}
+
 // Rows of the table of results: value, unit, limit, uncertainty, readings and
 // verdict stand in one line.
 func TestRowsOfResults(t *testing.T) {
@@ -109,8 +133,8 @@ func TestRowsOfResults(t *testing.T) {
 			"Neighbour difference, side A not measured at most 20",
 			"Lateral run-out, full reading 0.24 mm at most 0.30 0.02 extremes, 2 pass",
 		},
-		"wheel-failing": {"Lateral run-out, full reading 0.41 mm at most 0.30 0.02 every hole, 36 fail"},
-		"wheel-guarded": {"Lateral run-out, full reading 0.24 mm at most 0.30 0.02 0.28 every hole, 36 pass"},
+		"wheel-failing":  {"Lateral run-out, full reading 0.41 mm at most 0.30 0.02 every hole, 36 fail"},
+		"wheel-guarded":  {"Lateral run-out, full reading 0.24 mm at most 0.30 0.02 0.28 every hole, 36 pass"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			pdf, _, _ := drawn(t, name)
