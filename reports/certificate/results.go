@@ -70,8 +70,7 @@ type gathered struct {
 }
 
 // gathered joins the results of single blocks that are judged by the same
-// limit into one row, which says how many pass; the first failing verdict is
-// the row's.
+// limit into one row, which says how many pass; the worst verdict is the row's.
 func (s *sheet) gathered(results []models.CertificateResult) []gathered {
 	var rows []gathered
 	at := map[string]int{}
@@ -89,7 +88,8 @@ func (s *sheet) gathered(results []models.CertificateResult) []gathered {
 		rows[i].all++
 		if models.Accepted(r.Verdict) {
 			rows[i].passed++
-		} else if models.Accepted(rows[i].Verdict) {
+		}
+		if models.Worse(r.Verdict, rows[i].Verdict) {
 			rows[i].Verdict = r.Verdict
 		}
 	}

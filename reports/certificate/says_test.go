@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewright/models"
 	"tracewright/reports/pdf/pdftest"
 )
 
@@ -102,6 +103,21 @@ func TestPaperSays(t *testing.T) {
 	}
 }
 
+// Blocks that are judged by one limit stand in one row: how many pass, and the worst
+// of their verdicts, whichever comes first.
+func TestARowOfBlocksTellsTheWorst(t *testing.T) {
+	for _, verdicts := range [][]string{{"pass", "conditional_pass", "fail"}, {"fail", "conditional_pass", "pass"}, {"conditional_pass", "pass", "fail"}} {
+		var results []models.CertificateResult
+		for i, v := range verdicts {
+			results = append(results, models.CertificateResult{Code: "block_ocv", Position: "1." + itoa(i+1), High: "13", Verdict: v})
+		}
+		rows := (&sheet{}).gathered(results)
+		if len(rows) != 1 || rows[0].Verdict != models.VerdictFail || rows[0].all != 3 || rows[0].passed != 1 {
+			t.Errorf("%q: %+v, want one row of 3, 1 of which passes, that fails", verdicts, rows)
+		}
+	}
+}
+
 // The words of what a concession lets through, and of what lies in a guard band,
 // stand in the line of the result; a legend stands only where it explains something.
 func TestLegendsStandWhereTheyExplain(t *testing.T) {
@@ -133,8 +149,8 @@ func TestRowsOfResults(t *testing.T) {
 			"Neighbour difference, side A not measured at most 20",
 			"Lateral run-out, full reading 0.24 mm at most 0.30 0.02 extremes, 2 pass",
 		},
-		"wheel-failing":  {"Lateral run-out, full reading 0.41 mm at most 0.30 0.02 every hole, 36 fail"},
-		"wheel-guarded":  {"Lateral run-out, full reading 0.24 mm at most 0.30 0.02 0.28 every hole, 36 pass"},
+		"wheel-failing": {"Lateral run-out, full reading 0.41 mm at most 0.30 0.02 every hole, 36 fail"},
+		"wheel-guarded": {"Lateral run-out, full reading 0.24 mm at most 0.30 0.02 0.28 every hole, 36 pass"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			pdf, _, _ := drawn(t, name)
