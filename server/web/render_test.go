@@ -81,7 +81,7 @@ func samplePages() map[string][]any {
 		"person":             {PersonPage{Frame: owner}, PersonPage{Frame: owner, Title: "Tam Vale", ID: "p3", Link: true, Fields: []Field{f.field(Field{Name: "role", Label: "Role", Kind: "select", Choices: roleChoices()})}, PIN: &secret}},
 		"own":                {OwnPage{Frame: owner}, OwnPage{Frame: owner, Device: true}},
 		"devices":            {DevicesPage{Frame: owner}, DevicesPage{Frame: owner, Answer: "One tablet is enrolled", Here: "Tablet 2", Rows: []DeviceRow{{Name: "Tablet 2", Place: "stand 2", Here: true}, {Name: "Tablet 1", Revoked: "3 May 2027"}}}},
-		"lots":               {LotsPage{Frame: owner}, s.lotsPage(owner, sampleMaterials(), sampleLines(), map[string]bool{"l3": true}, "", "")},
+		"lots":               {LotsPage{Frame: owner}, s.lotsPage(owner, sampleMaterials(), sampleLines(), map[string]bool{"l3": true}, "", ""), sampleSummed(s, owner)},
 		"paper_add":          {PaperPage{Frame: owner}, PaperPage{Frame: owner, Code: "SP-0214", Fields: []Field{f.field(Field{Name: "file", Kind: "file", Label: "Take a photo", Camera: true, Accept: "image/*"})}}},
 		"lot_inspect":        {InspectPage{Frame: owner}, InspectPage{Frame: owner, Code: "SP-0214", Ready: true, Title: "Look at 11 of 500 pieces", Sent: map[string]string{"plan": "zero"}, Plan: planFields(bare, models.PlanZero, models.PlanKinds), Faults: []FaultRow{{f.field(Field{Name: "bad[0].code", Label: "Fault", Kind: "select"}), f.field(Field{Name: "bad[0].count", Label: "Bad ones"})}}}},
 		"materials":          {MaterialsPage{Frame: owner}, s.materialsPage(owner, sampleMaterials(), sampleLines(), []models.Supplier{{Name: "Orlo"}, {Name: "Nobody yet"}})},
