@@ -46,7 +46,7 @@ func samplePages() map[string][]any {
 		Day:    "Today so far: inspections of 2 wheels and 1 pack; 2 of 3 passed.",
 		Recent: []RecentRow{{"W26-00005-1", "/items/W26000051", "Quillet 26 rear", "after stress relief", models.VerdictPass, "Inge Okarra", "stand 2", "07:02"}, {"P27-0009Q-V", "/items/P270009QV", "Tamsin 48", "final", models.VerdictFail, "Tam Vale", "bench 1", "06:40"}}}
 	return map[string][]any{
-		"today": {TodayPage{Frame: owner}, today, TodayPage{Frame: owner, Answer: "Nothing needs you", Steps: []Step{{Act{Text: "Name the shop", Path: "/shop"}, "It heads every certificate.", true}, {Act{Text: "Add the gauges", Path: "/instruments"}, "", false}}}},
+		"today": {TodayPage{Frame: owner}, today, sampleLongDay(today), TodayPage{Frame: owner, Answer: "Nothing needs you", Steps: []Step{{Act{Text: "Name the shop", Path: "/shop"}, "It heads every certificate.", true}, {Act{Text: "Add the gauges", Path: "/instruments"}, "", false}}}},
 		"signin": {SignInPage{}, SignInPage{Device: "Tablet 2, stand 2", People: []NameTile{{"p2", "Inge Okarra", "Inspector", true}, {"p3", "Tam Vale", "Operator", false}}, Login: bare.field(Field{Name: "login", Label: "Login"}), Password: bare.field(Field{Name: "password", Label: "Password", Kind: "password"})},
 			SignInPage{Login: bare.field(Field{Name: "login", Label: "Login"}), Password: Field{ID: "password", Label: "Password", Kind: "password", Problem: "Login or password is wrong."}, Problems: Problems{Any: true, Count: "one answer needs a look, marked below"}}},
 		"setup":       {SetupPage{}, SetupPage{First: true, Name: f.field(Field{Name: "name", Label: "Your name"})}},
