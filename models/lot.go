@@ -58,3 +58,9 @@ const InstrumentReference = "reference"
 // OverdueOn says whether the instrument's next calibration lies before day
 // (YYYY-MM-DD); the due day itself is still in date.
 func (i Instrument) OverdueOn(day string) bool { return i.DueOn != "" && i.DueOn < day }
+
+// LotKey is a lot's place in the list of lots, last received first.
+type LotKey struct {
+	ReceivedAt time.Time
+	Code       string
+}

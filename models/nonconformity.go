@@ -47,6 +47,15 @@ type NonconformityStep struct {
 	Note            string
 	MadeBy          string
 	MadeAt          time.Time
+	// Found is what else was found by this step, by the codes of its Holds. It is
+	// read with them and no part of the record.
+	Found []FoundDefect `gorm:"-"`
+}
+
+// FoundDefect is a defect that was found while a nonconformity was open.
+type FoundDefect struct {
+	Code     string
+	Severity Severity // of the code then
 }
 
 // NonconformityView is a nonconformity with its steps, oldest first.
@@ -63,6 +72,20 @@ func (v NonconformityView) Last(what ...string) *NonconformityStep {
 		}
 	}
 	return nil
+}
+
+// Worst is how bad it is by all that was found: as it was said when it was opened,
+// or worse by something else that was found since.
+func (v NonconformityView) Worst() Severity {
+	worst := v.Severity
+	for _, s := range v.Steps {
+		for _, f := range s.Found {
+			if at := slices.Index(Severities, f.Severity); at >= 0 && at < slices.Index(Severities, worst) {
+				worst = f.Severity
+			}
+		}
+	}
+	return worst
 }
 
 // AllHolds lists the holds that it stands on.

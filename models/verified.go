@@ -37,6 +37,15 @@ type KeptPaper struct {
 	ContentHash   string
 }
 
+// FileUse is a kept file by what keeps it: the paper of a certificate, or a paper
+// or photo that hangs on a record.
+type FileUse struct {
+	Kind     string // of the record
+	Subject  string // the record's id
+	Name     string // of the file as it was given; empty for a certificate's paper
+	FileHash string
+}
+
 // Backed is a record that covers what it holds by a hash alone.
 type Backed interface {
 	Recorded

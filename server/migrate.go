@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"os"
-	"strings"
 
 	"tracewright/models/store"
 )
@@ -65,8 +64,8 @@ func (m *migrateStatus) Run(ctx context.Context, std streams) error {
 // isThere refuses a SQLite file that does not exist: a command that only reads
 // makes none.
 func (d databaseFlag) isThere() error {
-	if path, ok := strings.CutPrefix(d.Database, "sqlite:"); ok {
-		if _, err := os.Stat(path); err != nil {
+	if file, isFile := sqliteFile(d.Database); isFile {
+		if _, err := os.Stat(file); err != nil {
 			return fmt.Errorf("database: %w", err)
 		}
 	}

@@ -21,20 +21,28 @@ type keysFlag struct {
 func (f keysFlag) open(database string) (*keyring.Folder, error) {
 	folder := f.Keys
 	if folder == "" {
-		file, isFile := sqliteFile(database)
-		if !isFile {
+		if folder = beside(database, ".keys"); folder == "" {
 			return nil, &exitError{2, "tracewright: this database needs --keys: the folder where this server keeps the keys that seal the log of changes"}
 		}
-		folder = strings.TrimSuffix(file, filepath.Ext(file)) + ".keys"
 	}
 	return keyring.Open(folder)
 }
 
-// sqliteFile is the file of a SQLite database.
+// sqliteFile is the file of a SQLite database: all that follows, whatever its
+// signs would mean in an address.
 func sqliteFile(database string) (string, bool) {
 	file, isFile := strings.CutPrefix(database, "sqlite:")
-	file, _, _ = strings.Cut(file, "?")
 	return file, isFile && file != "" && !strings.HasPrefix(file, ":memory:")
+}
+
+// beside is what lies beside the file of a SQLite database, by the end of its
+// name; empty for other databases.
+func beside(database, end string) string {
+	file, isFile := sqliteFile(database)
+	if !isFile {
+		return ""
+	}
+	return strings.TrimSuffix(file, filepath.Ext(file)) + end
 }
 
 // copiesTo is where checkpoints are copied; nil where no folder is named.

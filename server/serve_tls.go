@@ -10,8 +10,6 @@ import (
 	"net"
 	"net/http"
 	"net/netip"
-	"path/filepath"
-	"strings"
 	"time"
 
 	"tracewright/server/trust"
@@ -74,11 +72,11 @@ func (f tlsFlags) folder(database string) (string, error) {
 	if f.TLSFolder != "" {
 		return f.TLSFolder, nil
 	}
-	file, isFile := sqliteFile(database)
-	if !isFile {
+	folder := beside(database, ".tls")
+	if folder == "" {
 		return "", &exitError{2, "tracewright: --tls auto with this database needs --tls-folder: the folder where the authority is kept"}
 	}
-	return strings.TrimSuffix(file, filepath.Ext(file)) + ".tls", nil
+	return folder, nil
 }
 
 // invite tells on the console where tablets learn to trust this server, and

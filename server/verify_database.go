@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"path/filepath"
 	"strings"
 
 	"tracewright/models"
@@ -60,8 +59,8 @@ func (v *verifyDatabase) Run(ctx context.Context, std streams) error {
 
 // keys is where the public keys lie.
 func (v *verifyDatabase) keys() string {
-	if file, isFile := sqliteFile(v.Database); v.Keys == "" && isFile {
-		return strings.TrimSuffix(file, filepath.Ext(file)) + ".keys"
+	if v.Keys == "" {
+		return beside(v.Database, ".keys")
 	}
 	return v.Keys
 }
@@ -98,7 +97,7 @@ func sayDatabase(report verify.Report, std streams) error {
 			if code == verify.Paper { // Of a file that somebody brings, it says something else.
 				says = "paper_of"
 			}
-			s.said(code, says, map[string]string{"kind": strings.ReplaceAll(f.Kind, "_", " "), "subject": f.Subject, "entry": s.entry(f.Entry)})
+			s.said(code, says, map[string]string{"kind": strings.ReplaceAll(f.Kind, "_", " "), "subject": f.Subject, "entry": s.entry(f.Entry), "file": s.file(f)})
 		}
 		if more := report.Counts[code] - told; more > 0 {
 			fmt.Fprintf(std.out, "%s  and %d more\n", code, more)
@@ -116,6 +115,18 @@ func sayDatabase(report verify.Report, std streams) error {
 	}
 	s.sound()
 	return nil
+}
+
+// file names a kept file by what keeps it.
+func (s sayer) file(f verify.Finding) string {
+	values := map[string]string{"name": f.Name, "kind": strings.ReplaceAll(f.Kind, "_", " "), "subject": f.Subject, "hash": f.File}
+	switch {
+	case f.Subject == "":
+		return s.in.Verify("file_alone", values)
+	case f.Name == "":
+		return s.in.Verify("file_paper", values)
+	}
+	return s.in.Verify("file_named", values)
 }
 
 // entry names an entry.

@@ -55,6 +55,8 @@ func (s signer) Seal(ctx context.Context) (models.SealedLog, error) {
 	return models.SealedLog{LogID: head.Log, Size: head.Size, Root: tree.Root().String()}, err
 }
 
+func (s signer) SignsBy(context.Context) (string, error) { return keyID(s.key), nil }
+
 func (s signer) Sign(_ context.Context, canonical []byte) (models.Signature, error) {
 	return models.Signature{KeyID: keyID(s.key), Value: hex.EncodeToString(trail.SignCertificate(s.key, canonical))}, nil
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
 
 	"tracewright/models"
 	"tracewright/models/trade/flow"
@@ -73,7 +74,8 @@ func (s *Store) CertificateInForce(ctx context.Context, itemID string) (models.C
 // one transaction with the item locked. A certificate in force gives its
 // number, the next revision, and becomes superseded; otherwise the next number
 // of the year is taken, without gaps. The item becomes released; one that left
-// the shop stays shipped. One in any other state is models.ErrStale.
+// the shop stays shipped. One in any other state is models.ErrStale, and so is a
+// key that was retired since it was chosen to sign.
 func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 int, itemID string,
 	make func(number string, revision int, replaces *models.Certificate) (models.Certificate, error)) (models.Certificate, error) {
 	var issued models.Certificate
@@ -102,10 +104,31 @@ func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 in
 		if issued, err = make(number, revision, replaces); err != nil {
 			return err
 		}
+		if err := s.keySigns(tx, issued.KeyID); err != nil {
+			return err
+		}
 		issued.IssuedAt = models.Moment(issued.IssuedAt)
 		return addCertificate(tx, stamp, &issued, replaces)
 	})
 	return issued, fault(err, "issue a certificate")
+}
+
+// keySigns refuses a key that is retired. The row stays locked, so that it is not
+// retired before the certificate is stored either.
+func (s *Store) keySigns(tx *gorm.DB, id *string) error {
+	if id == nil {
+		return nil
+	}
+	query := tx
+	if s.dialect == Postgres {
+		query = query.Clauses(clause.Locking{Strength: "SHARE"})
+	}
+	var key models.ServerKey
+	err := query.Select("id", "retired_at").Where("id = ?", *id).Limit(1).Find(&key).Error
+	if err == nil && key.RetiredAt != nil {
+		return fmt.Errorf("the key %s was retired meanwhile: %w", *id, models.ErrStale)
+	}
+	return err
 }
 
 func addCertificate(tx *gorm.DB, stamp models.Stamp, c *models.Certificate, replaces *models.Certificate) error {

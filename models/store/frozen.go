@@ -127,6 +127,28 @@ func (f *Frozen) BrokenFiles(limit int) (broken []string, count int64, err error
 	}
 }
 
+// fileUses are certificates' papers and what hangs on records, by their files.
+const fileUses = `SELECT * FROM (SELECT 'certificate' AS kind, CAST(certificate_id AS text) AS subject, '' AS name, file_hash FROM certificate_papers
+UNION ALL SELECT subject_kind, CAST(subject_id AS text), name, file_hash FROM attachments) AS used WHERE `
+
+// FileUses lists what keeps these files.
+func (f *Frozen) FileUses(hashes []string) ([]models.FileUse, error) {
+	if len(hashes) == 0 {
+		return nil, nil
+	}
+	var uses []models.FileUse
+	err := f.tx.Raw(fileUses+"file_hash IN ? ORDER BY file_hash, kind, subject", hashes).Scan(&uses).Error
+	return uses, fault(err, "find what keeps a file")
+}
+
+// LostFiles lists what keeps a file that is not there: a database client that is
+// told to mind no references lets it go.
+func (f *Frozen) LostFiles(limit int) ([]models.FileUse, error) {
+	var uses []models.FileUse
+	err := f.tx.Raw(fileUses+"NOT EXISTS (SELECT 1 FROM files WHERE files.hash = file_hash) ORDER BY file_hash, kind, subject LIMIT ?", limit).Scan(&uses).Error
+	return uses, fault(err, "look for files that are gone")
+}
+
 // Papers lists kept drawings of certificates by certificate and state, behind
 // one, each with the hash of the content that the certificate has.
 func (f *Frozen) Papers(after models.KeptPaper, limit int) ([]models.KeptPaper, error) {

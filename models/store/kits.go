@@ -97,10 +97,13 @@ func (s *Store) OpenKits(ctx context.Context) ([]models.Item, error) {
 	return list[models.Item](ctx, s, "list open kits", "created_at, id", "kind = 'kit' AND state IN ('in_process', 'conforming', 'held', 'released')")
 }
 
-// ReadyOf lists items of a product that are released, in no kit and not shipped,
-// the oldest first.
+// onCharger says of an item i that it is on a charger now: it cannot leave.
+const onCharger = "EXISTS (SELECT 1 FROM charges WHERE charges.item_id = i.id AND " + notEnded + ")"
+
+// ReadyOf lists items of a product that are released, in no kit, on no charger and
+// not shipped, the oldest first.
 func (s *Store) ReadyOf(ctx context.Context, productID string, limit int) ([]models.Item, error) {
 	var items []models.Item
-	err := s.read.WithContext(ctx).Raw("SELECT i.* FROM items AS i WHERE i.state = 'released' AND i.product_id = ? AND coalesce("+inKitNow+", ?) = ? ORDER BY i.created_at, i.id LIMIT ?", productID, false, false, limit).Scan(&items).Error
+	err := s.read.WithContext(ctx).Raw("SELECT i.* FROM items AS i WHERE i.state = 'released' AND i.product_id = ? AND coalesce("+inKitNow+", ?) = ? AND NOT "+onCharger+" ORDER BY i.created_at, i.id LIMIT ?", productID, false, false, limit).Scan(&items).Error
 	return items, fault(err, "list what is ready of product %s", productID)
 }

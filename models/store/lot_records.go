@@ -36,10 +36,20 @@ func (s *Store) LotRecords(ctx context.Context, lotID string) (r models.LotRecor
 // NewestLots lists at most so many lots, last received first; of one material
 // where it is named.
 func (s *Store) NewestLots(ctx context.Context, material string, most int) ([]models.Lot, error) {
+	return s.LotsBefore(ctx, material, models.LotKey{}, most)
+}
+
+// LotsBefore lists those that come behind one in the order of NewestLots; a zero
+// key begins with the first.
+func (s *Store) LotsBefore(ctx context.Context, material string, before models.LotKey, most int) ([]models.Lot, error) {
 	var lots []models.Lot
 	query := s.read.WithContext(ctx).Order("received_at DESC, code").Limit(most)
 	if material != "" {
 		query = query.Where("material = ?", material)
+	}
+	if !before.ReceivedAt.IsZero() {
+		// The first condition is the index's, the second parts lots of one moment.
+		query = query.Where("received_at <= ?", before.ReceivedAt).Where("received_at < ? OR code > ?", before.ReceivedAt, before.Code)
 	}
 	return lots, fault(query.Find(&lots).Error, "list lots")
 }

@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"maps"
+	"slices"
 
 	"tracewright/models"
 	"tracewright/models/trade/flow"
@@ -83,11 +85,33 @@ func (s *Store) withSteps(ctx context.Context, found []models.Nonconformity) ([]
 		ids[i], views[i].Nonconformity, at[n.ID] = n.ID, n, i
 	}
 	steps, err := list[models.NonconformityStep](ctx, s, "list steps of nonconformities", "id", "nonconformity_id IN ?", ids)
+	if err == nil {
+		err = s.withFound(ctx, steps)
+	}
 	for _, step := range steps {
 		v := &views[at[step.NonconformityID]]
 		v.Steps = append(v.Steps, step)
 	}
 	return views, err
+}
+
+// withFound says of steps that raised holds by which codes they did.
+func (s *Store) withFound(ctx context.Context, steps []models.NonconformityStep) error {
+	of := map[string]int{}
+	for i, step := range steps {
+		for _, id := range step.Holds {
+			of[id] = i
+		}
+	}
+	if len(of) == 0 {
+		return nil
+	}
+	holds, err := list[models.Hold](ctx, s, "list holds of steps of nonconformities", "raised_at, id", "id IN ?", slices.Collect(maps.Keys(of)))
+	for _, h := range holds {
+		step := &steps[of[h.ID]]
+		step.Found = append(step.Found, models.FoundDefect{Code: h.Code})
+	}
+	return err
 }
 
 // ConcessionOf is the newest concession of an item, or models.ErrNotFound.

@@ -1,8 +1,10 @@
 package store_test
 
 import (
+	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 
@@ -124,6 +126,34 @@ func TestCertificatesAreCountedWithoutGaps(t *testing.T) {
 			if v.State != want {
 				t.Errorf("revision %d is %s, want %s", v.Revision, v.State, want)
 			}
+		}
+	})
+}
+
+// A certificate that was signed by a key that is retired before it is stored is
+// not stored, and takes no number.
+func TestCertificateOfARetiredKey(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		stamp, ctx := models.NewStamp(h.Owner, moment), t.Context()
+		out := h.MustRecord(h.Extremes())
+		beginLog(t, h.Store)
+		key, signature := must(h.Store.ServerKeys(ctx))[0].ID, strings.Repeat("ab", 64)
+		issue := func() (models.Certificate, error) {
+			return h.Store.AddCertificate(ctx, stamp, 31, out.Item.ID, func(number string, revision int, _ *models.Certificate) (models.Certificate, error) {
+				return models.Certificate{ID: models.NewID(), Number: number, Revision: revision, ItemID: out.Item.ID, InspectionID: out.Inspection.ID, Content: "{}", ContentHash: "h",
+					KeyID: &key, Signature: &signature, IssuedBy: h.Owner.PersonID, IssuedAt: moment}, nil
+			})
+		}
+		h.Must(h.Store.RetireKey(ctx, stamp, key))
+		if _, err := issue(); !errors.Is(err, models.ErrStale) {
+			t.Errorf("by a retired key: %v, want it stale", err)
+		}
+		if got := state(h, t, out.Item.ID); got != models.StateConforming {
+			t.Errorf("the item is %s, want it conforming still", got)
+		}
+		key = must1(sealingKey(9)).ID
+		if c := must(issue()); c.Number != "C31-00001" {
+			t.Errorf("the first certificate that is stored is %s", c.Number)
 		}
 	})
 }

@@ -193,4 +193,5 @@ var Placeholders = map[string]string{
 	"was":             "a share in per cent, in the weeks before",
 	"claim":           "number of a claim",
 	"what":            "name of a result, inside a sentence",
+	"verdict":         "a verdict, in words",
 }

@@ -240,6 +240,30 @@ func wheelConceded() models.CertificateContent {
 	return c
 }
 
+// wheelInTheBand is conceded by its run-out and by its dish, which lies in the guard
+// band; wheelUndecided is not, and fails by the first.
+func wheelInTheBand() models.CertificateContent {
+	c := wheelUndecided()
+	c.Number, c.Verdict = "C26-01259", models.VerdictFail
+	c.Concession = wheelConceded().Concession
+	c.Concession.Results = []string{"lateral_tir", "dish_abs"}
+	return c
+}
+
+func wheelUndecided() models.CertificateContent {
+	c := wheelGuarded()
+	c.Number, c.Verdict = "C26-01260", models.VerdictFail
+	for i := range c.Results {
+		switch r := &c.Results[i]; r.Code {
+		case "lateral_tir":
+			r.Value, r.Shown, r.Verdict, r.Reason = "0.41", "0.41", models.VerdictFail, "above_high"
+		case "dish_abs":
+			r.Value, r.Shown, r.Verdict, r.Reason = "0.95", "0.95", models.VerdictConditionalPass, "in_guard_band"
+		}
+	}
+	return c
+}
+
 // wheelConcededBeside meets its limits, and is released under a concession all the
 // same.
 func wheelConcededBeside() models.CertificateContent {
@@ -424,6 +448,10 @@ func cases() map[string]func() (models.CertificateContent, Options) {
 		"wheel-failing":       issued(wheelFailing),
 		"wheel-conceded":      issued(wheelConceded),
 		"wheel-beside":        issued(wheelConcededBeside),
+		"wheel-band":          issued(wheelInTheBand),
+		"de-wheel-band":       issued(inGerman(wheelInTheBand)),
+		"wheel-undecided":     issued(wheelUndecided),
+		"de-wheel-undecided":  issued(inGerman(wheelUndecided)),
 		"de-wheel-beside":     issued(inGerman(wheelConcededBeside)),
 		"wheel-dished":        issued(wheelDished),
 		"wheel-72":            issued(wheelOf72),

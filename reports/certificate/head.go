@@ -107,7 +107,7 @@ func (s *sheet) answer() string {
 func (s *sheet) failed() []models.CertificateResult {
 	var list []models.CertificateResult
 	for _, r := range s.content.Results {
-		if _, c := s.verdictMark(r.Verdict); c == pdf.Fail {
+		if models.Failed(r.Verdict) {
 			list = append(list, r)
 		}
 	}

@@ -21,6 +21,7 @@ type reader struct {
 	words    *words.Catalogue
 	text     string
 	lines    []string
+	conceded []string // results that a concession lets through
 }
 
 // tidied has every kind of space made one plain space, and no words parted at
@@ -114,7 +115,11 @@ func (r reader) result(x models.CertificateResult) {
 		if u == "" {
 			u = map[string]string{"en": "not taken into account", "de": "nicht einbezogen"}[r.language]
 		}
-		r.row(x.Code, shown, unit, limit, u, accepted, verdictsOnPaper[r.language][x.Verdict])
+		verdict := verdictsOnPaper[r.language][x.Verdict]
+		if slices.Contains(r.conceded, x.Code) && x.Verdict == models.VerdictFail {
+			verdict += map[string]string{"en": ", conceded", "de": ","}[r.language] // The German word is wrapped.
+		}
+		r.row(x.Code, shown, unit, limit, u, accepted, verdict)
 	default:
 		r.says(x.Code, tidied(shown+" "+unitsOnPaper[x.Unit]))
 	}
@@ -132,6 +137,9 @@ func TestPaperSaysWhatItsPayloadHolds(t *testing.T) {
 			t.Fatal(err)
 		}
 		r := reader{wrong: t.Errorf, language: "en", text: pdftest.Text(t, pdf), lines: pdftest.Lines(t, pdf)}
+		if c.Concession != nil {
+			r.conceded = c.Concession.Results
+		}
 		if c.Language == "de" {
 			r.language = "de"
 		}

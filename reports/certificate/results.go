@@ -28,6 +28,7 @@ func (s *sheet) results() {
 	}
 	s.resultTable(s.gathered(judged))
 	s.checks(checks)
+	s.legend()
 	if len(free) > 0 {
 		names := make([]string, len(free))
 		for i, r := range free {
@@ -69,8 +70,7 @@ type gathered struct {
 }
 
 // gathered joins the results of single blocks that are judged by the same
-// limit into one row, which says how many pass; the first failing verdict is
-// the row's.
+// limit into one row, which says how many pass; the worst verdict is the row's.
 func (s *sheet) gathered(results []models.CertificateResult) []gathered {
 	var rows []gathered
 	at := map[string]int{}
@@ -88,7 +88,8 @@ func (s *sheet) gathered(results []models.CertificateResult) []gathered {
 		rows[i].all++
 		if models.Accepted(r.Verdict) {
 			rows[i].passed++
-		} else if models.Accepted(rows[i].Verdict) {
+		}
+		if models.Worse(r.Verdict, rows[i].Verdict) {
 			rows[i].Verdict = r.Verdict
 		}
 	}
@@ -159,7 +160,8 @@ func (s *sheet) columnWidths(results []gathered) (u, method, verdict float64) {
 			u = max(u, small.Width(s.say("u_not_taken"))+2.2)
 		}
 		method = min(28, max(method, small.Width(s.method(r.CertificateResult))+2.4))
-		verdict = min(36, max(verdict, inkBold.Width(s.words.Verdict(r.Verdict))+4.8))
+		_, _, word := s.resultMark(r.CertificateResult)
+		verdict = min(36, max(verdict, inkBold.Width(word)+4.8))
 	}
 	return u, method, verdict
 }
@@ -186,10 +188,9 @@ func (s *sheet) resultRow(r gathered, guarded bool) []pdf.Cell {
 		value, unit = pdf.Cell{Text: s.words.Of(r.passed, r.all), Style: &figureBold}, ""
 		name = s.say("every_block", "name", name)
 	}
-	mark, c := s.verdictMark(r.Verdict)
-	word := ""
-	if !r.Missing || mark != nil {
-		word = s.words.Verdict(r.Verdict)
+	mark, c, word := s.resultMark(r.CertificateResult)
+	if r.Missing && mark == nil {
+		word = ""
 	}
 	verdict := inkBold.In(c)
 	nameStyle := ink
@@ -295,8 +296,8 @@ func (s *sheet) method(r models.CertificateResult) string {
 // tick, any other on a line of its own, and last what does not apply.
 func (s *sheet) checks(results []models.CertificateResult) {
 	const indent = 4.4
-	line := func(verdict, text string) block {
-		mark, c := s.verdictMark(verdict)
+	line := func(r models.CertificateResult, text string) block {
+		mark, c, _ := s.resultMark(r)
 		style := ink
 		if c == pdf.Fail {
 			style = inkBold.In(c)
@@ -318,14 +319,14 @@ func (s *sheet) checks(results []models.CertificateResult) {
 		case r.Verdict == models.VerdictPass && r.Value == "yes":
 			passed = append(passed, name)
 		default:
-			blocks = append(blocks, line(r.Verdict, s.checkText(r)))
+			blocks = append(blocks, line(r, s.checkText(r)))
 		}
 	}
 	if len(without) > 0 {
-		blocks = append(blocks, line(models.VerdictNone, s.say("not_applicable", "names", strings.Join(without, "; "))))
+		blocks = append(blocks, line(models.CertificateResult{Verdict: models.VerdictNone}, s.say("not_applicable", "names", strings.Join(without, "; "))))
 	}
 	if len(passed) > 0 {
-		blocks = append([]block{line(models.VerdictPass, s.say("checked", "n", itoa(len(passed)), "names", strings.Join(passed, "; ")))}, blocks...)
+		blocks = append([]block{line(models.CertificateResult{Verdict: models.VerdictPass}, s.say("checked", "n", itoa(len(passed)), "names", strings.Join(passed, "; ")))}, blocks...)
 	}
 	if len(blocks) > 0 {
 		blocks[0].gap = 2.2
@@ -341,7 +342,8 @@ func (s *sheet) checkText(r models.CertificateResult) string {
 		text += ": " + s.words.Choice(r.Value)
 	}
 	if r.Verdict != "" && r.Verdict != models.VerdictNone {
-		text += ", " + s.words.Verdict(r.Verdict)
+		_, _, word := s.resultMark(r)
+		text += ", " + word
 	}
 	return text
 }

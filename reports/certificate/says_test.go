@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewright/models"
 	"tracewright/reports/pdf/pdftest"
 )
 
@@ -40,6 +41,14 @@ var says = map[string][]string{
 		"The wheel is released under concession NC26-00031, which lets fail: lateral run-out, full reading.", "Not met: lateral run-out, full reading (0.41 mm is above the limit of 0.30 mm).",
 		"It is released all the same, under concession NC26-00031, approved on 9 Feb 2027 by J. Thorne, owner: fits the frame with room to spare.",
 	},
+	"wheel-band": {
+		"fail, conceded", "pass, in the guard band, conceded", "Conceded: it does not meet its limit, or that is not shown, and is let through under concession NC26-00031.",
+	},
+	"de-wheel-band": {
+		"nicht bestanden, Sonderfreigabe", "bestanden, im Schutzband, Sonderfreigabe", "Sonderfreigabe: Der Grenzwert ist nicht eingehalten, oder das ist nicht gezeigt; zugelassen mit Sonderfreigabe NC26-00031.",
+	},
+	"wheel-undecided":    {"pass, in the guard band", "In the guard band or not shown either way: the result lies nearer to its limit than its uncertainty, so that neither meeting nor missing the limit is shown."},
+	"de-wheel-undecided": {"bestanden, im Schutzband", "Im Schutzband oder unentschieden: Das Ergebnis liegt näher am Grenzwert als seine Unsicherheit; weder Einhaltung noch Verfehlen ist gezeigt."},
 	"wheel-beside": {
 		"The wheel is released under concession NC26-00032, for something that none of its results shows.", "and meets all 9 limits",
 		"it is released under concession NC26-00032, approved on 9 Feb 2027 by J. Thorne, owner: the joint can be felt; it is for a disc brake.",
@@ -91,6 +100,37 @@ func TestPaperSays(t *testing.T) {
 				t.Errorf("a word is missing: %q", text[max(0, strings.IndexAny(text, "[{")-30):][:80])
 			}
 		})
+	}
+}
+
+// Blocks that are judged by one limit stand in one row: how many pass, and the worst
+// of their verdicts, whichever comes first.
+func TestARowOfBlocksTellsTheWorst(t *testing.T) {
+	for _, verdicts := range [][]string{{"pass", "conditional_pass", "fail"}, {"fail", "conditional_pass", "pass"}, {"conditional_pass", "pass", "fail"}} {
+		var results []models.CertificateResult
+		for i, v := range verdicts {
+			results = append(results, models.CertificateResult{Code: "block_ocv", Position: "1." + itoa(i+1), High: "13", Verdict: v})
+		}
+		rows := (&sheet{}).gathered(results)
+		if len(rows) != 1 || rows[0].Verdict != models.VerdictFail || rows[0].all != 3 || rows[0].passed != 1 {
+			t.Errorf("%q: %+v, want one row of 3, 1 of which passes, that fails", verdicts, rows)
+		}
+	}
+}
+
+// The words of what a concession lets through, and of what lies in a guard band,
+// stand in the line of the result; a legend stands only where it explains something.
+func TestLegendsStandWhereTheyExplain(t *testing.T) {
+	for name, want := range map[string][2]bool{ // conceded, guard band
+		"wheel-36": {}, "wheel-failing": {}, "wheel-beside": {}, "wheel-guarded": {}, "wheel-conceded": {true, false}, "wheel-band": {true, false}, "wheel-undecided": {false, true},
+	} {
+		pdf, _, _ := drawn(t, name)
+		text := pdftest.Text(t, pdf)
+		for i, says := range []string{"is let through under concession", "nearer to its limit than its uncertainty"} {
+			if got := strings.Contains(text, says); got != want[i] {
+				t.Errorf("%s says %q: %t, want %t", name, says, got, want[i])
+			}
+		}
 	}
 }
 

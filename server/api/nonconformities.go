@@ -45,6 +45,7 @@ type nonconformityStepLine struct {
 	Supplier   string   `json:"supplier,omitempty"`
 	Lot        string   `json:"lot,omitempty"`
 	Marked     bool     `json:"marked,omitempty"`
+	Found      []string `json:"found,omitempty"` // codes of what else was found
 	Note       string   `json:"note,omitempty"`
 	MadeBy     string   `json:"made_by"` // name
 	MadeAt     instant  `json:"made_at"`
@@ -52,7 +53,7 @@ type nonconformityStepLine struct {
 
 func (a *api) nonconformityLine(ctx context.Context, v models.NonconformityView, items map[string]models.Item, names map[string]string) (nonconformityLine, error) {
 	item, err := a.itemLine(ctx, items[v.ItemID])
-	return nonconformityLine{Number: v.Number, State: v.State, Item: item, Code: v.Code, Name: a.services.Fault(ctx, v.Code, v.OpenedAt), Severity: string(v.Severity), Note: v.Note,
+	return nonconformityLine{Number: v.Number, State: v.State, Item: item, Code: v.Code, Name: a.services.Fault(ctx, v.Code, v.OpenedAt), Severity: string(v.Worst()), Note: v.Note,
 		OpenedBy: named(names, v.OpenedBy), OpenedAt: instant(v.OpenedAt)}, err
 }
 
@@ -112,6 +113,9 @@ func (a *api) nonconformityOf(ctx context.Context, v models.NonconformityView) (
 	for i, s := range v.Steps {
 		shape.Steps[i] = nonconformityStepLine{ID: s.ID, What: s.What, Inspection: pointed(s.InspectionID), Results: s.Results, Work: s.Work, Again: s.Again, Supplier: s.Supplier, Lot: s.Lot, Marked: s.Marked, Note: s.Note,
 			MadeBy: named(names, s.MadeBy), MadeAt: instant(s.MadeAt)}
+		for _, f := range s.Found {
+			shape.Steps[i].Found = append(shape.Steps[i].Found, f.Code)
+		}
 	}
 	papers, err := a.services.Documents.Of(ctx, models.SubjectNonconformity, v.ID)
 	shape.Photos = paperShapes(papers, names)

@@ -45,8 +45,9 @@ func Mount(router gin.IRoutes, answers *Answers, routes []Route) error {
 	return nil
 }
 
-// guarded refuses whoever may not take the route.
+// guarded refuses whoever may not take the route, and what is no text.
 func guarded(r Route) Handler {
+	r.Handler = textual(r.Handler)
 	if r.Act == Public {
 		return r.Handler
 	}

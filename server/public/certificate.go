@@ -126,12 +126,12 @@ func (in speech) ruleOf(c lookup.Certificate) string {
 // failed, or a certificate that is no longer in force, nothing is green.
 func (in speech) marked(c lookup.Certificate, verdict, word string) mark {
 	switch verdict {
-	case models.VerdictPass, "conditional_pass", "conformity_verified":
+	case models.VerdictPass, models.VerdictConformity:
 		if c.Verdict == models.VerdictFail || c.State != models.Issued {
 			return mark{"tick", word, ""}
 		}
 		return mark{"tick", word, "pass"}
-	case models.VerdictFail, "conditional_fail", "nonconformity_verified":
+	case models.VerdictFail, models.VerdictConditionalFail, models.VerdictNonconformity:
 		return mark{"cross", word, "fail"}
 	}
 	return mark{"triangle", word, "care"}

@@ -20,6 +20,7 @@ import (
 type CheckRow struct {
 	Name, Path, Chart, End string
 	Limits, Last           string
+	Drawn                  string // the limits of its chart: where they lie, and what they come from
 	Mark                   Mark
 	Taps                   []Choice // readings that one tap chooses
 	Value                  Field
@@ -42,6 +43,9 @@ func (s *site) checkRow(i models.Instrument, x gauges.CheckView, people map[stri
 	path := instrumentPath(i.Code) + "/checks/" + x.ID
 	row := CheckRow{Name: checkName(x.GaugeCheck), Path: path, Chart: path, End: path + "/end", May: frame.Can(string(models.ActRecord)), ID: models.NewID(), Mark: Mark{"clock", "To be done today", "note"},
 		Limits: words.Quantity(x.Reference, i.Unit) + ", may read " + words.Number(x.Low) + " to " + words.Quantity(x.High, i.Unit), Taps: taps(i, x.GaugeCheck)}
+	if len(x.Readings) > 0 {
+		row.Drawn = limitsOfChart(x, i.Unit, i.Resolution).words(i.Unit)
+	}
 	if last := x.Last(); last != nil {
 		row.Last = words.Quantity(last.Value, i.Unit) + ", " + s.minute(last.ReadAt) + ", " + name(people, last.ReadBy)
 		switch {
@@ -194,8 +198,8 @@ func (s *site) showGaugeCheck(c *gin.Context, status int, problem error) error {
 	return models.ErrNotFound
 }
 
-// individualsFrom is how many readings a check's own limits want at least.
-const individualsFrom = 10
+// individualsFrom is how many readings limits of a check's own want at least.
+const individualsFrom = spc.FewestForLimits
 
 func (s *site) gaugeCheckPage(frame Frame, i models.Instrument, x gauges.CheckView, people map[string]string) GaugeCheckPage {
 	page := GaugeCheckPage{Frame: frame, Code: i.Code, Back: instrumentPath(i.Code), Unit: words.Unit(i.Unit), Change: frame.Can(string(models.ActCalibrate)), Answer: checkName(x.GaugeCheck)}
@@ -209,7 +213,7 @@ func (s *site) gaugeCheckPage(frame Frame, i models.Instrument, x gauges.CheckVi
 			panel.Signals[n] = "Outside the limits of the check, " + words.Number(x.Low) + " to " + words.Quantity(x.High, i.Unit) + "."
 		}
 	}
-	page.Sub, page.Why = checkLimits(&panel, x, i.Unit, i.Resolution)
+	page.Sub, page.Why = limitsOfChart(x, i.Unit, i.Resolution).draw(&panel, i.Unit)
 	page.Answer += ": " + checkAnswer(len(x.Readings), len(panel.Signals))
 	for n := len(x.Readings) - 1; n >= 0; n-- {
 		r := x.Readings[n]
@@ -238,24 +242,59 @@ func checkAnswer(n, signals int) string {
 	return plural(signals, "unusual reading", "unusual readings") + " of " + strconv.Itoa(n)
 }
 
-// checkLimits draws the limits that follow from how the readings scatter from one
+// checkLimits are the limits of a check's chart.
+type checkLimits struct {
+	low, centre, high string // in the unit of the gauge, as they are written
+	Low, Centre, High float64
+	own               bool // from how the readings scatter; else those of the check
+	n                 int  // readings
+	x                 gauges.CheckView
+}
+
+// limitsOfChart gives the limits that follow from how the readings scatter from one
 // to the next (chart of individuals), or those of the check while they are few.
-func checkLimits(panel *chartPanel, x gauges.CheckView, unit, resolution string) (sub, why string) {
-	limits := words.Quantity(x.Reference, unit) + " is there; it may read " + words.Number(x.Low) + " to " + words.Quantity(x.High, unit) + "."
-	drawn, err := spc.Individuals(spc.Data{Values: panel.Values, Resolution: floatOf(resolution), Widen: true})
-	if len(panel.Values) >= individualsFrom && err == nil && len(drawn.Panels[0].Low) > 0 && len(drawn.Panels[0].High) > 0 {
-		p := drawn.Panels[0]
-		panel.Centre, panel.Low, panel.High = p.Centre[0], &p.Low[0], &p.High[0]
-		for n, v := range panel.Values {
-			if _, said := panel.Signals[n]; !said && (v < *panel.Low || v > *panel.High) {
-				panel.Signals[n] = "Further off than these readings scatter by themselves: the gauge, the piece or the way of checking has changed."
-			}
-		}
-		return limits, "The limits drawn follow from how far one reading lies from the next (individuals and moving ranges). They are the check’s own, and narrower than what it may read: a gauge that moves shows before it fails."
+func limitsOfChart(x gauges.CheckView, unit, resolution string) checkLimits {
+	values := make([]float64, len(x.Readings))
+	for n, r := range x.Readings {
+		values[n] = r.ValueF
 	}
-	low, high := floatOf(x.Low), floatOf(x.High)
-	panel.Centre, panel.Low, panel.High = floatOf(x.Reference), &low, &high
-	return limits, "The limits drawn are those of the check. From " + strconv.Itoa(individualsFrom) + " readings on they follow from how the readings scatter."
+	out := checkLimits{n: len(values), x: x, low: x.Low, centre: x.Reference, high: x.High, Low: floatOf(x.Low), Centre: floatOf(x.Reference), High: floatOf(x.High)}
+	if len(values) < individualsFrom {
+		return out
+	}
+	drawn, err := spc.Individuals(spc.Data{Values: values, Resolution: floatOf(resolution), Widen: true})
+	if err != nil || len(drawn.Panels[0].Low) == 0 || len(drawn.Panels[0].High) == 0 {
+		return out
+	}
+	p := drawn.Panels[0]
+	out.own, out.Low, out.Centre, out.High = true, p.Low[0], p.Centre[0], p.High[0]
+	out.low, out.centre, out.high = significant(out.Low, 3), significant(out.Centre, 3), significant(out.High, 3)
+	return out
+}
+
+// words say where the limits lie and what they come from.
+func (l checkLimits) words(unit string) string {
+	at := "Limits of its chart: " + words.Number(l.low) + " to " + words.Quantity(l.high, unit) + " about " + words.Quantity(l.centre, unit)
+	if l.own {
+		return at + ", from how far each of " + plural(l.n, "reading", "readings") + " lies" + " from the one before (individuals and moving ranges)."
+	}
+	return at + ", those of the check: from " + strconv.Itoa(individualsFrom) + " readings on they follow from how the readings scatter."
+}
+
+// draw puts the limits into the panel, and what lies outside them.
+func (l checkLimits) draw(panel *chartPanel, unit string) (sub, why string) {
+	panel.Centre, panel.Low, panel.High = l.Centre, &l.Low, &l.High
+	sub = words.Quantity(l.x.Reference, unit) + " is there; it may read " + words.Number(l.x.Low) + " to " + words.Quantity(l.x.High, unit) + "."
+	why = l.words(unit)
+	if !l.own {
+		return sub, why
+	}
+	for n, v := range panel.Values {
+		if _, said := panel.Signals[n]; !said && (v < l.Low || v > l.High) {
+			panel.Signals[n] = "Further off than these readings scatter by themselves: the gauge, the piece or the way of checking has changed."
+		}
+	}
+	return sub, why + " They are the check’s own: a gauge that moves shows before it fails."
 }
 
 func floatOf(text string) float64 {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 	"time"
@@ -24,7 +25,8 @@ type LotsPage struct {
 	Left            []LeftRow
 	Material, State Field
 	Rows            []LotRow
-	Rest            string // what is not looked at
+	Older, Newest   string // paths of the next page and of the first
+	Rest            string // what the sums leave out
 }
 
 // LeftRow is what is left of a material.
@@ -56,7 +58,15 @@ func (s *site) lots(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	lines, err := s.services.Receive.Lines(ctx, c.Query("material"))
+	material, before := c.Query("material"), models.LotKey{}
+	if typed := c.Query("before"); typed != "" {
+		at, code, _ := strings.Cut(typed, "_")
+		if before.ReceivedAt, err = time.Parse(time.RFC3339, at); err != nil || code == "" {
+			return models.Invalid("before", "unknown_choice", "typed", models.Shortened(typed))
+		}
+		before.Code = code
+	}
+	lines, next, err := s.services.Receive.PageBefore(ctx, material, before)
 	if err != nil {
 		return err
 	}
@@ -64,7 +74,36 @@ func (s *site) lots(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return show(c, "lots", s.lotsPage(s.frame(c, "Lots", "/lots"), materials, lines, held, c.Query("material"), c.Query("state")))
+	page := s.lotsPage(s.frame(c, "Lots", "/lots"), materials, lines, held, material, c.Query("state"))
+	page.leaf(c.Request.URL.Query(), next)
+	if before.ReceivedAt.IsZero() {
+		looked, err := s.services.Receive.Lines(ctx, material)
+		if err != nil {
+			return err
+		}
+		page.sums(materials, looked, material)
+	}
+	return show(c, "lots", page)
+}
+
+// leaf adds the ways to the pages before and behind.
+func (p *LotsPage) leaf(asked url.Values, next models.LotKey) {
+	if asked.Has("before") {
+		asked.Del("before")
+		p.Newest = "/lots?" + asked.Encode()
+	}
+	if !next.ReceivedAt.IsZero() {
+		asked.Set("before", models.TimeText(next.ReceivedAt)+"_"+next.Code)
+		p.Older = "/lots?" + asked.Encode()
+	}
+}
+
+// sums says what is left of each material in the lots that are looked at.
+func (p *LotsPage) sums(materials []models.Material, looked []receive.Line, material string) {
+	p.Left = leftRows(materials, looked, material)
+	if len(looked) == receive.MostLines {
+		p.Rest = fmt.Sprintf("Summed up over the last %d lots; what is left of older ones stands on their own pages.", receive.MostLines)
+	}
 }
 
 // lotsHeld are the keys of lots with an open hold.
@@ -104,16 +143,17 @@ func (s *site) lotsPage(frame Frame, materials []models.Material, lines []receiv
 		page.Rows = append(page.Rows, row)
 	}
 	if len(lines) > 0 {
-		page.Answer = counted(len(page.Rows), "lot", "lots") + ", the last received on " + s.day(lines[0].ReceivedAt)
+		page.Answer = counted(len(page.Rows), "lot", "lots") + ", received " + s.between(lines[len(lines)-1].ReceivedAt, lines[0].ReceivedAt)
 	}
-	if state != "" || material != "" {
-		page.Answer = counted(len(page.Rows), "lot", "lots")
-	}
-	if len(lines) == receive.MostLines {
-		page.Rest = fmt.Sprintf("The last %d are looked at. Older ones are found by their code.", receive.MostLines)
-	}
-	page.Left = leftRows(materials, lines, material)
 	return page
+}
+
+// between is a span of days: one day alone where both are that.
+func (s *site) between(from, to time.Time) string {
+	if first, last := s.day(from), s.day(to); first != last {
+		return "from " + first + " to " + last
+	}
+	return "on " + s.day(to)
 }
 
 // leftRows say what is left of each material that any lot holds; what is short

@@ -91,7 +91,7 @@ func (s *site) nonconformityRows(list []models.NonconformityView, items map[stri
 	rows := make([]NonconformityRow, len(list))
 	for i, v := range list {
 		item := items[v.ItemID]
-		rows[i] = NonconformityRow{Number: v.Number, Path: nonconformityPath(v.Number), What: words.Sentence(s.fault(v.Code, v.OpenedAt)), Severity: severityMark(v.Severity), State: nonconformityMark(v),
+		rows[i] = NonconformityRow{Number: v.Number, Path: nonconformityPath(v.Number), What: words.Sentence(s.fault(v.Code, v.OpenedAt)), Severity: severityMark(v.Worst()), State: nonconformityMark(v),
 			On:  Span{Text: words.Serial(item.Name()), Mono: true, Path: itemPath(pointed(item.Serial), item.ID)},
 			Age: s.day(v.OpenedAt)}
 		if v.State != models.NonconformityClosed {

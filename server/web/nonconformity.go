@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -26,6 +27,7 @@ type NonconformityPage struct {
 	Severity, State              Mark
 	Note                         string
 	Failed                       string // characteristics, in words
+	Since                        string // what else was found since it was opened
 	Now                          string // what is to be done, in a sentence
 	Choices                      []Act  // dispositions to choose from
 	Chosen                       string // the one chosen
@@ -79,10 +81,11 @@ func (s *site) showNonconformity(c *gin.Context, status int, value func(string) 
 // nonconformityPage is the page without its photos and the secret.
 func (s *site) nonconformityPage(frame Frame, v models.NonconformityView, item models.Item, people map[string]string, f *form) NonconformityPage {
 	page := NonconformityPage{Frame: frame, Number: v.Number, Path: nonconformityPath(v.Number), Answer: words.Sentence(s.fault(v.Code, v.OpenedAt)), Opened: s.minute(v.OpenedAt) + ", " + name(people, v.OpenedBy),
-		On: Span{Text: words.Serial(item.Name()), Mono: true, Path: itemPath(pointed(item.Serial), item.ID)}, Kind: english.Kind(item.Kind), Severity: severityMark(v.Severity), State: nonconformityMark(v), Note: v.Note}
+		On: Span{Text: words.Serial(item.Name()), Mono: true, Path: itemPath(pointed(item.Serial), item.ID)}, Kind: english.Kind(item.Kind), Severity: severityMark(v.Worst()), State: nonconformityMark(v), Note: v.Note}
 	if v.Code != models.DefectOther {
 		page.Answer += " (" + v.Code + ")"
 	}
+	page.Since = s.foundSince(v)
 	page.Failed = joinedNames(v.Failed, english.Characteristic)
 	page.Steps = append(page.Steps, ClaimLine{When: s.minute(v.OpenedAt), What: "Opened", Why: v.Note, Who: name(people, v.OpenedBy)})
 	for _, step := range v.Steps {
@@ -97,6 +100,25 @@ func (s *site) nonconformityPage(frame Frame, v models.NonconformityView, item m
 		page.Remark = Field{Name: "remark", ID: "remark", Label: "A note", Value: f.value("remark")}
 	}
 	return page
+}
+
+// foundSince names the defects that were found since it was opened, with their codes.
+func (s *site) foundSince(v models.NonconformityView) string {
+	var names []string
+	for _, step := range v.Steps {
+		for _, f := range step.Found {
+			names = append(names, s.foundWords(f, step.MadeAt))
+		}
+	}
+	return english.Join(names)
+}
+
+func (s *site) foundWords(f models.FoundDefect, at time.Time) string {
+	text := lowered(s.fault(f.Code, at))
+	if f.Code != models.DefectOther {
+		text += " (" + f.Code + ")"
+	}
+	return text
 }
 
 // joinedNames joins the names of codes into a phrase.
@@ -228,6 +250,9 @@ func (s *site) nonconformityLine(step models.NonconformityStep, people map[strin
 	line := ClaimLine{When: s.minute(step.MadeAt), What: words.Sentence(english.NonconformityStep(step.What)), Who: name(people, step.MadeBy)}
 	var why []string
 	add := func(text string) { why = append(why, stopped(words.Sentence(text))) }
+	for _, f := range step.Found {
+		add("found now: " + s.foundWords(f, step.MadeAt))
+	}
 	if step.Work != "" {
 		add(english.Work(step.Work))
 	}

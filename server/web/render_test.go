@@ -51,7 +51,7 @@ func samplePages() map[string][]any {
 		Day:    "Today so far: inspections of 2 wheels and 1 pack; 2 of 3 passed.",
 		Recent: []RecentRow{{"W26-00005-1", "/items/W26000051", "Quillet 26 rear", "after stress relief", models.VerdictPass, "Inge Okarra", "stand 2", "07:02"}, {"P27-0009Q-V", "/items/P270009QV", "Tamsin 48", "final", models.VerdictFail, "Tam Vale", "bench 1", "06:40"}}}
 	return map[string][]any{
-		"today": {TodayPage{Frame: owner}, today, TodayPage{Frame: owner, Answer: "Nothing needs you", Steps: []Step{{Act{Text: "Name the shop", Path: "/shop"}, "It heads every certificate.", true}, {Act{Text: "Add the gauges", Path: "/instruments"}, "", false}}}},
+		"today": {TodayPage{Frame: owner}, today, sampleLongDay(today), TodayPage{Frame: owner, Answer: "Nothing needs you", Steps: []Step{{Act{Text: "Name the shop", Path: "/shop"}, "It heads every certificate.", true}, {Act{Text: "Add the gauges", Path: "/instruments"}, "", false}}}},
 		"signin": {SignInPage{}, SignInPage{Device: "Tablet 2, stand 2", People: []NameTile{{"p2", "Inge Okarra", "Inspector", true}, {"p3", "Tam Vale", "Operator", false}}, Login: bare.field(Field{Name: "login", Label: "Login"}), Password: bare.field(Field{Name: "password", Label: "Password", Kind: "password"})},
 			SignInPage{Login: bare.field(Field{Name: "login", Label: "Login"}), Password: Field{ID: "password", Label: "Password", Kind: "password", Problem: "Login or password is wrong."}, Problems: Problems{Any: true, Count: "one answer needs a look, marked below"}}},
 		"setup":       {SetupPage{}, SetupPage{First: true, Name: f.field(Field{Name: "name", Label: "Your name"})}},
@@ -86,7 +86,7 @@ func samplePages() map[string][]any {
 		"person":             {PersonPage{Frame: owner}, PersonPage{Frame: owner, Title: "Tam Vale", ID: "p3", Link: true, Fields: []Field{f.field(Field{Name: "role", Label: "Role", Kind: "select", Choices: roleChoices()})}, PIN: &secret}},
 		"own":                {OwnPage{Frame: owner}, OwnPage{Frame: owner, Device: true}},
 		"devices":            {DevicesPage{Frame: owner}, DevicesPage{Frame: owner, Answer: "One tablet is enrolled", Here: "Tablet 2", Rows: []DeviceRow{{Name: "Tablet 2", Place: "stand 2", Here: true}, {Name: "Tablet 1", Revoked: "3 May 2027"}}}},
-		"lots":               {LotsPage{Frame: owner}, s.lotsPage(owner, sampleMaterials(), sampleLines(), map[string]bool{"l3": true}, "", "")},
+		"lots":               {LotsPage{Frame: owner}, s.lotsPage(owner, sampleMaterials(), sampleLines(), map[string]bool{"l3": true}, "", ""), sampleSummed(s, owner)},
 		"paper_add":          {PaperPage{Frame: owner}, PaperPage{Frame: owner, Code: "SP-0214", Fields: []Field{f.field(Field{Name: "file", Kind: "file", Label: "Take a photo", Camera: true, Accept: "image/*"})}}},
 		"lot_inspect":        {InspectPage{Frame: owner}, InspectPage{Frame: owner, Code: "SP-0214", Ready: true, Title: "Look at 11 of 500 pieces", Sent: map[string]string{"plan": "zero"}, Plan: planFields(bare, models.PlanZero, models.PlanKinds), Faults: []FaultRow{{f.field(Field{Name: "bad[0].code", Label: "Fault", Kind: "select"}), f.field(Field{Name: "bad[0].count", Label: "Bad ones"})}}}},
 		"materials":          {MaterialsPage{Frame: owner}, s.materialsPage(owner, sampleMaterials(), sampleLines(), []models.Supplier{{Name: "Orlo"}, {Name: "Nobody yet"}})},

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"net/url"
 	"tracewright/models"
 	"tracewright/models/trade/genealogy"
 	"tracewright/models/work/receive"
@@ -45,4 +46,13 @@ func sampleLines() []receive.Line {
 		return l
 	}
 	return []receive.Line{line("l1", "", 400), line("l2", models.LotAccept, 0), line("l3", "", -3), line("l4", models.LotQuarantine, 12), line("l5", models.LotConcession, 7), {Lot: models.Lot{ID: "l6", Code: "BIN-3", Material: "spokes"}, Bin: true}}
+}
+
+// sampleSummed is a page of lots with what is left, between an earlier page and a
+// later one.
+func sampleSummed(s *site, owner Frame) LotsPage {
+	page := s.lotsPage(owner, sampleMaterials(), sampleLines(), nil, "spokes", "to_use")
+	page.sums(sampleMaterials(), sampleLines(), "spokes")
+	page.leaf(url.Values{"before": {"x"}, "material": {"spokes"}}, models.LotKey{ReceivedAt: sampleNow, Code: "SP-1"})
+	return page
 }

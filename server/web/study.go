@@ -198,7 +198,7 @@ func (p *StudyPage) result(v studies.View, r studies.Result) {
 		p.RangeName = "Person or item"
 	}
 	for _, x := range r.Ranges(study, v.People) {
-		p.Ranges = append(p.Ranges, RangeRow{x.Name, fmt.Sprint(x.N), significant(x.Low, 6), significant(x.High, 6), significant(x.Mean, 6)})
+		p.Ranges = append(p.Ranges, RangeRow{x.Name, fmt.Sprint(x.N), words.Quantity(significant(x.Low, 6), unit), words.Quantity(significant(x.High, 6), unit), words.Quantity(significant(x.Mean, 6), unit)})
 	}
 }
 

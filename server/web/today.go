@@ -23,7 +23,8 @@ type TodayPage struct {
 	Moment string // "Monday 24 May 2027, 07:40"
 	Answer string
 	Rows   []TodayRow
-	Calm   string // what is fine
+	Rest   []TodayRow // those behind, which a narrow page folds
+	Calm   string     // what is fine
 	Drafts []DraftRow
 	Day    string // the day so far, in a sentence
 	Recent []RecentRow
@@ -118,6 +119,7 @@ func (s *site) today(c *gin.Context) error {
 		page.Drafts = append(page.Drafts, DraftRow{ID: d.ID, Serial: words.Serial(d.Serial), What: words.Sentence(english.Kind(d.Kind)) + ", " + english.Stage(d.Stage),
 			Person: name(people, d.PersonID), Saved: s.hour(d.UpdatedAt), Continue: recordPath(d.Kind) + "?draft=" + d.ID, Mine: d.PersonID == page.Actor.PersonID})
 	}
+	page.fold()
 	page.Day = daySoFar(today.Counts)
 	for _, r := range today.Recent {
 		page.Recent = append(page.Recent, RecentRow{Serial: words.Serial(r.Serial), Path: itemPath(r.Serial, r.ItemID), Product: r.Product, Stage: english.Stage(r.Stage),
@@ -130,6 +132,19 @@ func (s *site) today(c *gin.Context) error {
 	}
 	return show(c, "today", page)
 }
+
+// shownFirst is how many rows a narrow page shows unfolded.
+const shownFirst = 5
+
+// fold parts the list, where what is folded is worth a tap.
+func (p *TodayPage) fold() {
+	if len(p.Rows) > shownFirst+1 {
+		p.Rows, p.Rest = p.Rows[:shownFirst], p.Rows[shownFirst:]
+	}
+}
+
+// RestFrom is the number of the first row that is folded.
+func (p TodayPage) RestFrom() int { return len(p.Rows) + 1 }
 
 // people gives the names of everybody by their ids.
 func (s *site) people(ctx context.Context) (map[string]string, error) {

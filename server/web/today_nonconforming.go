@@ -33,7 +33,7 @@ func (s *site) nonconformingRows(ctx context.Context, today *monitor.Today, peop
 	}
 	for i, r := range s.nonconformityRows(shown, items) {
 		row := TodayRow{Mark: r.State, Title: []Span{{Text: r.Number, Mono: true, Path: r.Path}, {Text: " on "}, r.On, {Text: ": " + lowered(r.What)}}, Line: words.Sentence(stopped(list[i].Note)), Since: "since " + s.day(list[i].OpenedAt), Act: Act{Text: "Open it", Path: r.Path}}
-		if list[i].Severity == models.Critical {
+		if list[i].Worst() == models.Critical {
 			row.Mark = r.Severity
 			critical = append(critical, row)
 			continue

@@ -26,7 +26,7 @@ type judgement struct {
 // those that lie beyond its table; a short rest makes a pass provisional.
 func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) (judgement, error) {
 	out := judgement{results: make([]models.Result, 0, len(reduction.Values)), remarks: slices.Clone(reduction.Remarks), verdict: models.VerdictPass}
-	failed, untrusted, undecided := false, readUntrusted(sets), slices.ContainsFunc(sets, func(p parsed) bool { return p.unread })
+	untrusted, unread := readUntrusted(sets), slices.ContainsFunc(sets, func(p parsed) bool { return p.unread })
 	for _, v := range reduction.Values {
 		limit, characteristic, known := spec.Limit(v.Code)
 		trusted := !untrusted[characteristic.Code]
@@ -46,7 +46,6 @@ func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) 
 				out.remarks = append(out.remarks, models.NewRemark("above_warning", "result", v.Code, "value", v.Value.String(), "warn", limit.Warn, "unit", limit.Unit))
 			}
 		}
-		failed, undecided = failed || models.Failed(r.Verdict), undecided || models.Undecided(r.Verdict)
 		out.results = append(out.results, r)
 	}
 	slices.SortFunc(out.results, func(a, b models.Result) int {
@@ -57,10 +56,11 @@ func judge(spec models.Specification, sets []parsed, reduction kinds.Reduction) 
 	})
 	missing := missingResults(spec, sets, reduction.Values)
 	out.remarks = append(out.remarks, missing...)
+	worst := models.WorstVerdict(out.results)
 	switch {
-	case failed:
+	case models.Failed(worst):
 		out.verdict = models.VerdictFail
-	case undecided || reduction.Unjudged || len(missing) > 0 || len(untrusted) > 0:
+	case models.Undecided(worst) || unread || reduction.Unjudged || len(missing) > 0 || len(untrusted) > 0:
 		out.verdict = models.VerdictIncomplete
 	case reduction.Provisional:
 		out.verdict = models.VerdictProvisional

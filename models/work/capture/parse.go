@@ -87,7 +87,7 @@ func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.
 	p.readMasks(c, form, invalid)
 	unit := measure.Unit(p.sent.Unit)
 	if p.sent.Unit == "" {
-		unit = measure.Unit(c.Unit)
+		unit = writtenUnit(p.sent.Values, c)
 	}
 	if !slices.Contains(c.Units, string(unit)) {
 		invalid.Add(p.field+".unit", "unit_not_accepted", "unit", models.Shortened(p.sent.Unit), "units", strings.Join(c.Units, ", "))
@@ -104,6 +104,25 @@ func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.
 			invalid.Add(fmt.Sprintf("%s.values[%d]", p.field, j), code, values...)
 		}
 	}
+}
+
+// writtenUnit is the unit of a set that names none: the one that each of its values
+// has written behind it, where the characteristic takes it, else the
+// characteristic's own. Values that say different things are refused one by one.
+func writtenUnit(values []string, c models.Characteristic) measure.Unit {
+	own := measure.Unit(c.Unit)
+	var unit measure.Unit
+	for _, typed := range values {
+		_, written, err := measure.ParseReadingUnit(typed)
+		if err != nil || written == "" || unit != "" && written != unit || !slices.Contains(c.Units, string(written)) {
+			return own
+		}
+		unit = written
+	}
+	if unit == "" {
+		return own
+	}
+	return unit
 }
 
 // methodKnown accepts the methods that are enough for a verdict and, beside

@@ -1,11 +1,9 @@
 package lookup
 
 import (
-	"slices"
 	"time"
 
 	"tracewright/models"
-	"tracewright/models/numbers/conformity"
 )
 
 // Certificate is all that a stranger with its token is told. Days are
@@ -68,17 +66,10 @@ func publicPart(c models.CertificateContent) Certificate {
 		case !seen:
 			at[r.Code] = len(out.Results)
 			out.Results = append(out.Results, Result{Code: r.Code, Verdict: r.Verdict, Missing: r.Missing, Rule: r.Rule, GuardFactor: r.GuardFactor})
-		case worse(r.Verdict, out.Results[i].Verdict):
+		case models.Worse(r.Verdict, out.Results[i].Verdict):
 			// The blocks of a pack are one line, which says the worst of them.
 			out.Results[i].Verdict, out.Results[i].Missing = r.Verdict, r.Missing
 		}
 	}
 	return out
 }
-
-// fromBest are the verdicts of a result, the best first. What was not measured
-// stands behind what was, and hides nothing that fails.
-var fromBest = []string{string(conformity.ConformityVerified), models.VerdictPass, string(conformity.ConditionalPass), models.VerdictProvisional, string(conformity.NotVerified),
-	models.VerdictIncomplete, models.VerdictNone, string(conformity.ConditionalFail), models.VerdictFail, string(conformity.NonconformityVerified)}
-
-func worse(a, b string) bool { return slices.Index(fromBest, a) > slices.Index(fromBest, b) }

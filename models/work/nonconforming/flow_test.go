@@ -308,6 +308,15 @@ func TestAnotherDefectWhenInspectedAgain(t *testing.T) {
 		if v.Number != b.number || failed == nil || len(failed.Holds) != 1 {
 			t.Fatalf("it became %+v", v)
 		}
+		// W01 is major by its code, and a crack of the rim critical: so is the case now.
+		if v.Severity != models.Major || v.Worst() != models.Critical || len(failed.Found) != 1 || failed.Found[0] != (models.FoundDefect{Code: "W15", Severity: models.Critical}) {
+			t.Errorf("opened as %s, now %s, found %+v", v.Severity, v.Worst(), failed.Found)
+		}
+		open, err := b.work.Open(t.Context())
+		b.Must(err)
+		if len(open) != 1 || open[0].Worst() != models.Critical {
+			t.Errorf("listed as %+v", open)
+		}
 		crack, err := b.Store.Hold(t.Context(), failed.Holds[0])
 		b.Must(err)
 		if crack.Code != "W15" || crack.Reason != "a crack, now that it is tight" {

@@ -66,7 +66,27 @@ func (s *Service) One(ctx context.Context, number string) (models.NonconformityV
 	if err != nil {
 		return v, fmt.Errorf("nonconformity %.40q: %w", number, err)
 	}
-	return v, nil
+	return v, s.weigh(ctx, []models.NonconformityView{v})
+}
+
+// weigh says how bad what was found later is, by its code as it was said then.
+func (s *Service) weigh(ctx context.Context, list []models.NonconformityView) error {
+	var defects *models.Defects
+	for _, v := range list {
+		for _, step := range v.Steps {
+			for i := range step.Found {
+				if defects == nil {
+					d, err := s.store.Defects(ctx)
+					if err != nil {
+						return fmt.Errorf("codes of defects: %w", err)
+					}
+					defects = &d
+				}
+				step.Found[i].Severity = defects.At(step.Found[i].Code, step.MadeAt).Severity
+			}
+		}
+	}
+	return nil
 }
 
 // Of lists those of an item, oldest first.
@@ -75,7 +95,7 @@ func (s *Service) Of(ctx context.Context, itemID string) ([]models.Nonconformity
 	if err != nil {
 		return nil, fmt.Errorf("nonconformities: %w", err)
 	}
-	return list, nil
+	return list, s.weigh(ctx, list)
 }
 
 // Open lists those that are not closed: the worst first, of one severity the oldest
@@ -85,8 +105,11 @@ func (s *Service) Open(ctx context.Context) ([]models.NonconformityView, error) 
 	if err != nil {
 		return nil, fmt.Errorf("open nonconformities: %w", err)
 	}
+	if err := s.weigh(ctx, list); err != nil {
+		return nil, err
+	}
 	slices.SortStableFunc(list, func(a, b models.NonconformityView) int {
-		return cmp.Compare(slices.Index(models.Severities, a.Severity), slices.Index(models.Severities, b.Severity))
+		return cmp.Compare(slices.Index(models.Severities, a.Worst()), slices.Index(models.Severities, b.Worst()))
 	})
 	return list, nil
 }
@@ -97,7 +120,7 @@ func (s *Service) Closed(ctx context.Context) ([]models.NonconformityView, error
 	if err != nil {
 		return nil, fmt.Errorf("closed nonconformities: %w", err)
 	}
-	return list, nil
+	return list, s.weigh(ctx, list)
 }
 
 // Opening says what does not conform.
@@ -112,7 +135,8 @@ type Opening struct {
 
 // Add opens a nonconformity: work is closed as nonconforming, or it is to be
 // decided about what is on hold. Of an item that was to be inspected again it goes
-// on with the one that is open, as bad as that is. Errors: an
+// on with the one that is open, which another code that touches safety makes worse
+// and none makes better. Errors: an
 // InvalidError with every problem; a RefusedError where the item has one that is
 // open, or is not here.
 func (s *Service) Add(ctx context.Context, actor models.Actor, in Opening) (models.NonconformityView, error) {
@@ -159,6 +183,9 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, in Opening) (mode
 	}
 	if err != nil {
 		return models.NonconformityView{}, fmt.Errorf("open a nonconformity of %s: %w", item.Name(), err)
+	}
+	if len(v.Steps) > 0 { // It went on with one that is open.
+		return s.One(ctx, v.Number)
 	}
 	return v, nil
 }

@@ -14,6 +14,8 @@ type Store interface {
 	Lots(ctx context.Context) ([]models.Lot, error)
 	// NewestLots lists at most so many, of one material where it is named.
 	NewestLots(ctx context.Context, material string, most int) ([]models.Lot, error)
+	// LotsBefore lists those behind one, in the order of NewestLots.
+	LotsBefore(ctx context.Context, material string, before models.LotKey, most int) ([]models.Lot, error)
 	LotByCode(ctx context.Context, code string) (models.Lot, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 	// LotsAlike gives the lots whose codes are these, capitals aside.

@@ -150,6 +150,25 @@ func (s *Service) Lines(ctx context.Context, material string) ([]Line, error) {
 	return lines, err
 }
 
+// PageOfLots is how many lots a page lists.
+const PageOfLots = 100
+
+// PageBefore lists the lots behind one, last received first, a page of them; of one
+// material where it is named. A zero key begins with the newest. Next is where the
+// page behind it begins, zero at the end.
+func (s *Service) PageBefore(ctx context.Context, material string, before models.LotKey) (lines []Line, next models.LotKey, err error) {
+	lots, err := s.store.LotsBefore(ctx, material, before, PageOfLots+1)
+	if err != nil {
+		return nil, next, err
+	}
+	if len(lots) > PageOfLots {
+		lots = lots[:PageOfLots]
+		next = models.LotKey{ReceivedAt: lots[PageOfLots-1].ReceivedAt, Code: lots[PageOfLots-1].Code}
+	}
+	lines, _, err = s.lines(ctx, lots)
+	return lines, next, err
+}
+
 func (s *Service) lines(ctx context.Context, lots []models.Lot) ([]Line, map[string]models.LotTotals, error) {
 	ids := make([]string, len(lots))
 	for i, l := range lots {

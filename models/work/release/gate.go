@@ -133,7 +133,7 @@ func (c *candidate) blockByVerdict() {
 		if _, there := verdicts[r.Code]; !there {
 			required = append(required, r.Code)
 		}
-		if !models.Failed(verdicts[r.Code]) && (models.Failed(r.Verdict) || !models.Undecided(verdicts[r.Code])) {
+		if models.Worse(r.Verdict, verdicts[r.Code]) {
 			verdicts[r.Code] = r.Verdict // The worst of its positions.
 		}
 		if !models.Accepted(r.Verdict) {

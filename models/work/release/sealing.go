@@ -14,9 +14,12 @@ type Sealing interface {
 	// at most three seconds for one; after that the newest there is comes back,
 	// with Waiting set.
 	Seal(ctx context.Context) (models.SealedLog, error)
-	// Sign signs the canonical content of a certificate. It is asked inside the
-	// transaction that stores it, and therefore must not turn to the database.
-	// Without a key at hand it is [models.ErrNoKey].
+	// SignsBy names the key that signs now, by what the log knows of keys at this
+	// moment. Without a key at hand it is [models.ErrNoKey].
+	SignsBy(ctx context.Context) (string, error)
+	// Sign signs the canonical content of a certificate by the key that SignsBy named.
+	// It is asked inside the transaction that stores the certificate, and therefore
+	// must not turn to the database.
 	Sign(ctx context.Context, canonical []byte) (models.Signature, error)
 }
 
@@ -24,9 +27,9 @@ type Sealing interface {
 // be issued.
 func (s *Service) SealBy(sealing Sealing) { s.sealing = sealing }
 
-// seal puts the state of the log and the key that will sign into a content. The
-// key names itself by signing nothing: a content must hold its name before it
-// can be signed, and a number must not be taken while there is no key.
+// seal puts the state of the log and the key that will sign into a content, which
+// must hold the key's name before it can be signed; and a number must not be
+// taken while there is no key.
 func (s *Service) seal(ctx context.Context, content *models.CertificateContent) error {
 	if s.sealing == nil {
 		return unsigned(models.ErrNoKey)
@@ -35,11 +38,11 @@ func (s *Service) seal(ctx context.Context, content *models.CertificateContent) 
 	if err != nil {
 		return fmt.Errorf("seal the log of changes: %w", err)
 	}
-	key, err := s.sealing.Sign(ctx, []byte("{}"))
+	key, err := s.sealing.SignsBy(ctx)
 	if err != nil {
 		return unsigned(err)
 	}
-	content.Version, content.Log, content.Key = models.ContentSigned, &sealed, key.KeyID
+	content.Version, content.Log, content.Key = models.ContentSigned, &sealed, key
 	return nil
 }
 

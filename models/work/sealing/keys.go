@@ -71,8 +71,8 @@ func (s *Service) EnrolAlone(ctx context.Context) (models.ServerKey, error) {
 	return made, s.keys.For(head.Log)
 }
 
-// Retire ends a key: checkpoints that it signs from then on are worthless. The
-// last one that signs cannot be retired.
+// Retire ends a key: what it signs from then on is worthless, and this server
+// signs nothing by it any more. The last one that signs cannot be retired.
 func (s *Service) Retire(ctx context.Context, id string) error {
 	keys, err := s.store.ServerKeys(ctx)
 	if err != nil {
@@ -88,6 +88,10 @@ func (s *Service) Retire(ctx context.Context, id string) error {
 		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("last_signing_key")}}
 	}
 	if err := s.store.RetireKey(ctx, models.NewStamp(models.Actor{}, s.now()), id); err != nil {
+		return fmt.Errorf("retire a key: %w", err)
+	}
+	// Another server's key may be the one that is left: then none signs here.
+	if err := s.choose(ctx); err != nil && !errors.Is(err, models.ErrNoKey) {
 		return fmt.Errorf("retire a key: %w", err)
 	}
 	return s.drain(ctx)

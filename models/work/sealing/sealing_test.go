@@ -335,3 +335,49 @@ func TestClockThatWentBack(t *testing.T) {
 		}
 	}
 }
+
+// A key that was retired signs nothing more: neither where it was retired, nor
+// where another program did that and sealed the log meanwhile, so that nothing
+// here had a reason to choose anew.
+func TestARetiredKeySignsNothing(t *testing.T) {
+	storetest.Each(t, func(t *testing.T, s *store.Store) {
+		ctx, c, own, other := t.Context(), &clock{at: moment}, newRing(1), newRing(100)
+		seals, beside, second := service(s, own, c), service(s, own, c), service(s, other, c)
+		if err := seals.Begin(ctx); err != nil {
+			t.Fatal(err)
+		}
+		must[any](t)(other.Make())
+		must[models.ServerKey](t)(seals.Enrol(ctx, publicOf(other.keys[0]), "two"))
+		first := must[string](t)(seals.SignsBy(ctx))
+		if first != trail.KeyID(publicOf(own.keys[0])) {
+			t.Fatalf("%s signs, want the first key", first)
+		}
+		c.set(moment.Add(time.Minute))
+		made := must[models.ServerKey](t)(beside.Rotate(ctx))
+		if err := beside.Retire(ctx, first); err != nil {
+			t.Fatal(err)
+		}
+		must[models.SealedLog](t)(beside.Seal(ctx))
+		must[models.SealedLog](t)(seals.Seal(ctx)) // Everything is sealed and signed already.
+		if by := must[string](t)(seals.SignsBy(ctx)); by != made.ID {
+			t.Errorf("after another program retired it, %s signs; want %s", by, made.ID)
+		}
+		if signed := must[models.Signature](t)(seals.Sign(ctx, []byte("{}"))); signed.KeyID != made.ID {
+			t.Errorf("signed by %s, want %s", signed.KeyID, made.ID)
+		}
+
+		// The other server's key is left, and none here.
+		if err := second.Begin(ctx); err != nil {
+			t.Fatal(err)
+		}
+		if err := seals.Retire(ctx, made.ID); err != nil {
+			t.Fatal(err)
+		}
+		if signed, err := seals.Sign(ctx, []byte("{}")); !errors.Is(err, models.ErrNoKey) {
+			t.Errorf("retired here: signed by %q, %v; want no key", signed.KeyID, err)
+		}
+		if by, err := beside.SignsBy(ctx); !errors.Is(err, models.ErrNoKey) {
+			t.Errorf("retired by another program: %q signs, %v; want no key", by, err)
+		}
+	})
+}

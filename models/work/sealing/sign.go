@@ -66,9 +66,22 @@ func (s *Service) signerAmong(known []models.ServerKey, hand map[string]ed25519.
 	return chosen, nil
 }
 
-// Sign signs the canonical content of a certificate by the key that signed the
-// newest checkpoint here. It asks nobody, so that it may be called while the
-// database is busy with that certificate.
+// SignsBy chooses anew, of what the log knows now, the key that signs, and gives its
+// id: one that was retired since, here or by another program, signs no more.
+// Without one at hand it is models.ErrNoKey.
+func (s *Service) SignsBy(ctx context.Context) (string, error) {
+	if err := s.choose(ctx); err != nil {
+		return "", fmt.Errorf("choose the key that signs: %w", err)
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.current.id, nil
+}
+
+// Sign signs the canonical content of a certificate by the key that was chosen
+// last. It asks nobody, so that it may be called while the database is busy with
+// that certificate, whose transaction refuses a key that was retired after the
+// choice.
 func (s *Service) Sign(_ context.Context, canonical []byte) (models.Signature, error) {
 	s.mu.Lock()
 	by := s.current

@@ -69,3 +69,29 @@ func codesOf(list []models.Remark) string {
 	}
 	return refusals(&models.RefusedError{Reasons: list})
 }
+
+// A pack on a charger is not ready for an order; off it, it is again.
+func TestAPackOnAChargerIsNotReady(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		pack := b.released(b.Item[models.KindPack])
+		customer, err := b.s.AddCustomer(t.Context(), b.Owner, models.Customer{Name: "Ada Brenn"})
+		b.Must(err)
+		_, err = b.s.AddOrder(t.Context(), b.Owner, models.Order{Ref: "4471", Customer: customer.ID, Lines: []models.OrderLine{{Product: *pack.ProductID, Quantity: 1}}})
+		b.Must(err)
+		ready := func(when string, want int) {
+			t.Helper()
+			orders, err := b.s.Orders(t.Context())
+			b.Must(err)
+			if l := orders[0].Lines[0]; l.Ready != want || l.Short != 1-want {
+				t.Errorf("%s: %d ready, %d short; want %d and %d", when, l.Ready, l.Short, want, 1-want)
+			}
+		}
+		ready("released", 1)
+		stamp := models.NewStamp(b.Operator, b.Now)
+		charge, err := b.Store.AddCharge(t.Context(), stamp, models.Charge{ItemID: pack.ID, Kind: models.ChargeRefresh, StartedAt: b.Now})
+		b.Must(err)
+		ready("on a charger", 0)
+		b.Must(b.Store.EndCharge(t.Context(), stamp, models.ChargeEnd{ChargeID: charge.ID, EndedAt: b.Now.Add(time.Hour)}))
+		ready("off it", 1)
+	})
+}

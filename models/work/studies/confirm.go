@@ -53,7 +53,9 @@ func (s *Service) GiveUp(ctx context.Context, actor models.Actor, number int, re
 }
 
 // taken is the next revision of the budget of a study's result: what it had, but
-// for lines of an earlier study of the same design, and the study's own. Where there
+// for lines of earlier studies about what this one judges, and the study's own. A
+// study that finds nothing of a thing has said so, and no older line of it stays.
+// Where there
 // was no budget the gauge's calibration and its step stand in it from the start.
 func (s *Service) taken(ctx context.Context, v View, r Result) (models.UncertaintyBudget, error) {
 	b := models.UncertaintyBudget{ID: models.NewID(), FamilyID: v.Study.FamilyID, Result: v.Study.Result, Unit: v.Study.Unit, Revision: 1, Coverage: usualCoverage, StudyID: &v.Study.ID,
@@ -68,12 +70,23 @@ func (s *Service) taken(ctx context.Context, v View, r Result) (models.Uncertain
 		return b, work(&b)
 	}
 	b.Revision, b.Coverage = before.Revision+1, before.Coverage
-	replaced := map[string]bool{}
-	for _, l := range own {
-		replaced[l.Name] = true
-	}
-	b.Lines = append(own, slices.DeleteFunc(slices.Clone(before.Lines), func(l models.BudgetLine) bool { return l.Source == models.FromStudy && replaced[l.Name] })...)
+	judged := judgedBy(v.Study.Design)
+	b.Lines = append(own, slices.DeleteFunc(slices.Clone(before.Lines), func(l models.BudgetLine) bool {
+		return l.Source == models.FromStudy && slices.Contains(judged, l.Name)
+	})...)
 	return b, work(&b)
+}
+
+// judgedBy names what a study of a design judges, whether or not it finds some of
+// it: the lines that linesOf may give.
+func judgedBy(design string) []string {
+	switch design {
+	case models.StudyCrossed:
+		return []string{"repeatability", "persons"}
+	case models.StudyStability:
+		return []string{"over_time"}
+	}
+	return []string{"repeatability", "bias"}
 }
 
 // linesOf is what a study says for one reading by anyone of those who read: its

@@ -2,6 +2,7 @@ package studies_test
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"testing"
 
@@ -254,6 +255,43 @@ func TestTheBudgetTakesAConfirmedStudyOver(t *testing.T) {
 		if third.Revision != 3 || len(third.Lines) != 4 || !slices.ContainsFunc(third.Lines, func(x models.BudgetLine) bool { return x.Name == "axle play" }) || third.Lines[0].StudyID == b.Lines[0].StudyID {
 			t.Errorf("the third revision is %+v", third)
 		}
+	})
+}
+
+// A later study that finds no difference between persons, or no bias, takes the
+// line of the earlier one away; what it did not look at stays.
+func TestALaterStudyTakesAwayWhatItDoesNotFind(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		l := newLab(t, h)
+		names := func(b models.UncertaintyBudget) (out []string) {
+			for _, x := range b.Lines {
+				if x.Source == models.FromStudy {
+					out = append(out, x.Name)
+				}
+			}
+			slices.Sort(out)
+			return out
+		}
+		confirm := func(want []string, in studies.Plan, value func(models.StudyTurn) string) {
+			t.Helper()
+			v := l.planned(t, in)
+			l.read(t, v, value)
+			b, err := l.Confirm(t.Context(), l.inspector, v.Study.Number, "")
+			h.Must(err)
+			if got := names(b); !slices.Equal(got, want) {
+				t.Errorf("study %d leaves the lines %q, want %q", v.Study.Number, got, want)
+			}
+		}
+		crossed := studies.Plan{Design: models.StudyCrossed, Persons: l.persons()[:2], Items: []models.StudyItem{{Name: "A"}, {Name: "B"}, {Name: "C"}}, Repeats: 2}
+		bias := studies.Plan{Design: models.StudyBias, Persons: l.persons()[:1], Items: []models.StudyItem{{Name: "Ring", Reference: "0.20"}}, Repeats: 6}
+		// The second person reads 0.10 more, of anything.
+		confirm([]string{"persons", "repeatability"}, crossed, func(x models.StudyTurn) string { return fmt.Sprintf("0.%d%d", 1+x.Item+x.Person, x.Repeat) })
+		// Six readings 0.10 above the reference.
+		confirm([]string{"bias", "persons", "repeatability"}, bias, func(x models.StudyTurn) string { return fmt.Sprintf("0.3%d", x.Repeat%2) })
+		// Both read the same of the same.
+		confirm([]string{"bias", "repeatability"}, crossed, func(x models.StudyTurn) string { return fmt.Sprintf("0.%d%d", 1+x.Item, x.Repeat) })
+		// Three readings 0.01 above the reference, three as much below it.
+		confirm([]string{"repeatability"}, bias, func(x models.StudyTurn) string { return []string{"0.19", "0.21"}[x.Repeat%2] })
 	})
 }
 

@@ -20,7 +20,7 @@ func TestAttacks(t *testing.T) {
 	storetest.EachDSN(t, func(t *testing.T, dsn string) {
 		v := made(t, dsn)
 		report := look(t, dsn, v.trusted, v.held)
-		if !report.Sound() || report.Entries != v.size || report.Checkpoints != 2 || report.Uncheckpointed != 0 || report.Unsealed != 1 || report.Files != 2 || len(report.Findings) != 0 {
+		if !report.Sound() || report.Entries != v.size || report.Checkpoints != 2 || report.Uncheckpointed != 0 || report.Unsealed != 1 || report.Files != 3 || len(report.Findings) != 0 {
 			t.Fatalf("clean: %v, %+v", told(report), report.Report)
 		}
 		for _, attack := range attacks(v) {
@@ -121,7 +121,21 @@ func attacks(v *history) []attack {
 		}, []string{record(verify.Edited, "person", v.person)}},
 		{"change a kept paper", func(c client) {
 			c.do("UPDATE files SET bytes = ? WHERE hash = ?", []byte("paper of "+v.pack.Content), paperOf(v.wheel))
-		}, []string{"E_FILE  " + paperOf(v.wheel), record(verify.Paper, "certificate", v.wheel.ID)}},
+		}, []string{record(verify.File, "certificate", v.wheel.ID) + " " + paperOf(v.wheel), record(verify.Paper, "certificate", v.wheel.ID)}},
+		{"change a kept photo", func(c client) {
+			c.do("UPDATE files SET bytes = ? WHERE hash = ?", []byte("another dial"), v.photo)
+		}, []string{record(verify.File, "inspection", v.inspection) + " " + v.photo}},
+		{"change a file that is kept for nothing", func(c client) {
+			c.do("INSERT INTO files (hash, media_type, bytes, created_at) SELECT ?, media_type, bytes, created_at FROM files WHERE hash = ?", strings.Repeat("0", 64), v.photo)
+		}, []string{"E_FILE   " + strings.Repeat("0", 64)}},
+		{"take a kept paper away", func(c client) {
+			c.unminded()
+			c.do("DELETE FROM files WHERE hash = ?", paperOf(v.wheel))
+		}, []string{record(verify.FileGone, "certificate", v.wheel.ID) + " " + paperOf(v.wheel)}},
+		{"take a kept photo away", func(c client) {
+			c.unminded()
+			c.do("DELETE FROM files WHERE hash = ?", v.photo)
+		}, []string{record(verify.FileGone, "inspection", v.inspection) + " " + v.photo}},
 		{"swap two papers", func(c client) {
 			c.do("UPDATE certificate_papers SET file_hash = ? WHERE certificate_id = ?", paperOf(v.pack), v.wheel.ID)
 			c.do("UPDATE certificate_papers SET file_hash = ? WHERE certificate_id = ?", paperOf(v.wheel), v.pack.ID)

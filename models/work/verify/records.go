@@ -58,7 +58,7 @@ func (w *walk) kind(name string, subjects []string, history map[named][]models.T
 	if !known {
 		for _, subject := range subjects {
 			of := history[named{name, subject}]
-			w.report.note(Finding{UnknownKind, name, subject, &of[len(of)-1]})
+			w.report.note(Finding{Code: UnknownKind, Kind: name, Subject: subject, Entry: &of[len(of)-1]})
 		}
 		return nil
 	}
@@ -107,7 +107,7 @@ func (w *walk) subject(kind models.RecordKind, subject string, entries []models.
 			extra++
 		}
 		if !r.Intact {
-			w.report.note(Finding{Content, kind.Name, subject, &newest})
+			w.report.note(Finding{Code: Content, Kind: kind.Name, Subject: subject, Entry: &newest})
 		}
 	}
 	for _, e := range entries { // In their order.
@@ -119,7 +119,7 @@ func (w *walk) subject(kind models.RecordKind, subject string, entries []models.
 			code = Edited
 			extra--
 		}
-		w.report.note(Finding{code, kind.Name, subject, &e})
+		w.report.note(Finding{Code: code, Kind: kind.Name, Subject: subject, Entry: &e})
 	}
 	for range extra {
 		w.report.note(Finding{Code: Unentered, Kind: kind.Name, Subject: subject})

@@ -17,6 +17,8 @@ const (
 	Content trail.Code = "E_CONTENT"
 	// File: the bytes of a kept file are not those it is named by.
 	File trail.Code = "E_FILE"
+	// FileGone: a paper or photo that a record keeps is not there.
+	FileGone trail.Code = "E_FILE_GONE"
 	// Paper: the content inside a kept paper is not that of its certificate.
 	Paper trail.Code = "E_PAPER"
 	// UnknownKind warns of entries about a kind of record that this version does
@@ -25,13 +27,15 @@ const (
 )
 
 // Codes lists them in the order they are told in.
-var Codes = []trail.Code{Edited, Gone, Unentered, Content, File, Paper, UnknownKind}
+var Codes = []trail.Code{Edited, Gone, Unentered, Content, File, FileGone, Paper, UnknownKind}
 
 // Finding is one record that is not as the trail says.
 type Finding struct {
 	Code    trail.Code
-	Kind    string // of the record; empty for a file
+	Kind    string // of the record; empty for a file that none keeps
 	Subject string // as entries call it
+	File    string // the hash of a kept file that is not as it was
+	Name    string // of that file as it was given; empty for a certificate's paper
 	Entry   *models.TrailEntry
 }
 

@@ -25,8 +25,11 @@ type Store interface {
 	// BrokenFiles lists kept files whose bytes are not those they are named by,
 	// and counts the kept files.
 	BrokenFiles(limit int) (broken []string, count int64, err error)
+	// FileUses lists what keeps these files, LostFiles what keeps one that is gone.
+	FileUses(hashes []string) ([]models.FileUse, error)
+	LostFiles(limit int) ([]models.FileUse, error)
 	// Papers lists kept drawings of certificates, behind one.
 	Papers(after models.KeptPaper, limit int) ([]models.KeptPaper, error)
-	// FileBytes reads a kept file.
+	// FileBytes reads a kept file; models.ErrNotFound for one that is gone.
 	FileBytes(hash string) ([]byte, error)
 }

@@ -150,10 +150,34 @@ func (w *walk) files() error {
 		return err
 	}
 	w.report.Files = count
+	uses, err := w.store.FileUses(broken)
+	if err != nil {
+		return err
+	}
 	for _, hash := range broken {
-		w.report.note(Finding{Code: File, Subject: hash})
+		kept := false
+		for _, u := range uses {
+			if u.FileHash == hash {
+				w.report.note(fileOf(File, u))
+				kept = true
+			}
+		}
+		if !kept {
+			w.report.note(Finding{Code: File, File: hash})
+		}
+	}
+	lost, err := w.store.LostFiles(mostFindings)
+	if err != nil {
+		return err
+	}
+	for _, u := range lost {
+		w.report.note(fileOf(FileGone, u))
 	}
 	return nil
+}
+
+func fileOf(code trail.Code, u models.FileUse) Finding {
+	return Finding{Code: code, Kind: u.Kind, Subject: u.Subject, File: u.FileHash, Name: u.Name}
 }
 
 // papers holds what lies inside each paper against its certificate: two papers
@@ -168,14 +192,17 @@ func (w *walk) papers() error {
 			return err
 		}
 		for _, p := range papers {
+			after = p
 			file, err := w.store.FileBytes(p.FileHash)
+			if errors.Is(err, models.ErrNotFound) {
+				continue // It was told among the files.
+			}
 			if err != nil {
 				return err
 			}
 			if content, err := w.contentOf(file); err != nil || trail.Digest(content) != p.ContentHash {
 				w.report.note(Finding{Code: Paper, Kind: "certificate", Subject: p.CertificateID})
 			}
-			after = p
 		}
 	}
 }

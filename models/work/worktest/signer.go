@@ -27,6 +27,14 @@ func NewSigner() *Signer {
 // Seal implements release.Sealing.
 func (s *Signer) Seal(context.Context) (models.SealedLog, error) { return s.Log, nil }
 
+// SignsBy implements release.Sealing.
+func (s *Signer) SignsBy(context.Context) (string, error) {
+	if s.Key == nil {
+		return "", models.ErrNoKey
+	}
+	return "test-key", nil
+}
+
 // Sign implements release.Sealing: Ed25519 over what domain separates and the
 // content.
 func (s *Signer) Sign(_ context.Context, canonical []byte) (models.Signature, error) {

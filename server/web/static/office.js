@@ -35,3 +35,10 @@ for (const form of document.querySelectorAll("form[method=post]")) {
 for (const select of document.querySelectorAll("select[data-go]")) {
   select.addEventListener("change", () => select.form.requestSubmit());
 }
+
+// On a narrow page only the first of its sections is open.
+if (matchMedia("(max-width: 639px)").matches) {
+  document.querySelectorAll("details.fold").forEach((fold, i) => {
+    fold.open = i === 0 && !document.querySelector("main .list:not(.fold .list)");
+  });
+}
