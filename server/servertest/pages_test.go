@@ -24,142 +24,6 @@ var (
 // opens, and nothing on it is left without words.
 func TestEveryPageOpensWithRealRecords(t *testing.T) {
 	Each(t, func(t *testing.T, s *Shop) {
-		number := s.busy(t)
-		wheel, pack := s.Item[models.KindWheel], s.Item[models.KindPack]
-		holds, err := s.Store.OpenHolds(t.Context(), pack.ID)
-		s.Must(err)
-		rolls, err := s.Store.Rolls(t.Context())
-		s.Must(err)
-		drafts, err := s.Store.OpenDrafts(t.Context())
-		s.Must(err)
-		inspections, err := s.Store.InspectionsOf(t.Context(), wheel.ID)
-		s.Must(err)
-		charge, test := s.chargedAndTested(t, pack)
-		in := s.stocked(t)
-		called := s.recalled(t, "SP-0214")
-		box := s.kitted(t)
-		parts, err := s.Store.Parts(t.Context(), wheel.ID)
-		s.Must(err)
-		claimed := s.claimed(t)
-		photo := s.photographed(t, claimed)
-		doubted, action := s.doubted(t)
-		paper := s.lookedAfter(t, "SP-0214", "BIN-1")
-		failed := s.failedGauge(t)
-		study, open := s.studied(t, true), s.studied(t, false)
-		s.run(t, Row{Who: Inspector, Method: http.MethodPost, Path: api.Base + study + "/confirm", Status: http.StatusOK})
-		budgets, err := s.Store.Budgets(t.Context(), *wheel.FamilyID)
-		s.Must(err)
-		readings, err := s.Store.StudyNumbered(t.Context(), 1)
-		s.Must(err)
-		running := strings.TrimPrefix(open, "/studies/")
-		looked, _, err := s.App.Services.Reviews.Make(t.Context(), s.Shop.Owner, models.ReviewWeek, s.Now.Format("2006-01-02"))
-		s.Must(err)
-		fill := map[string][]string{
-			"/attention":                               {"", "?as=csv"},
-			"/reviews/:id":                             {looked.ID, looked.ID + "?as=csv&plot=0"},
-			"/reviews/:id/paper":                       {looked.ID + "/paper"},
-			"/instruments/:code/calibrate":             {"D-1"},
-			"/instruments/:code/checks/:id":            {"D-1/checks/" + failed.check},
-			"/instruments/:code/traces/:id":            {"D-1/traces/" + failed.trace, "D-1/traces/" + failed.trace + "?show=good"},
-			"/instruments/:code/traces/:id/hold":       {"D-1/traces/" + failed.trace + "/hold"},
-			"/studies/:number":                         {"1", running},
-			"/studies/:number/sheet":                   {running + "/sheet"},
-			"/studies/:number/read":                    {running + "/read", "1/read"},
-			"/studies/:number/strike":                  {"1/strike?reading=" + readings.Readings[0].ID},
-			"/studies/:number/give-up":                 {running + "/give-up"},
-			"/budgets/:id":                             {budgets[0].ID},
-			"/budgets/new":                             {"?about=" + *wheel.FamilyID + "/lateral_tir", "?about=" + *wheel.FamilyID + "/dish_abs"},
-			"/families/:id/rule":                       {*wheel.FamilyID + "/rule?result=lateral_tir", *wheel.FamilyID + "/rule?result=dish_abs"},
-			"/products/:id/rule":                       {*wheel.ProductID + "/rule?result=dish_abs"},
-			"/lists/out":                               {"?kind=lots", "?kind=items&form=semicolons", "?kind=build-records", "?kind=customers", "?kind=results", "?kind=shipments&names=yes"},
-			"/items/:serial/place":                     {*pack.Serial},
-			"/items/:serial/capacity/new":              {*pack.Serial},
-			"/items/:serial/capacity/:id":              {*pack.Serial + "/capacity/" + test},
-			"/families/:id/steps":                      {*pack.FamilyID},
-			"/charges/:id/end":                         {charge},
-			"/drafts/:id/set-aside":                    {drafts[0].ID},
-			"/items/:serial":                           {*wheel.Serial, *pack.Serial, in.block},
-			"/blocks":                                  {"", "?model=" + in.model.ID + "&lot=BL-77"},
-			"/blocks/lots/:lot":                        {"BL-77"},
-			"/blocks/set-aside":                        {"?block=" + in.block, "?lot=BL-77", "?lot=BL-77&flagged=yes"},
-			"/blocks/release":                          {"?block=" + in.block},
-			"/match/pick":                              {"?product=" + in.packs.ID, "?product=" + in.packs.ID + "&pick=" + in.block},
-			"/match/:id":                               {in.match},
-			"/match/:id/drop":                          {in.match},
-			"/items/:serial/release":                   {*wheel.Serial},
-			"/items/:serial/hold":                      {*wheel.Serial},
-			"/certificates/:number/:revision":          {number + "/1"},
-			"/certificates/:number/:revision/void":     {number + "/1"},
-			"/certificates/:number/:revision/original": {number + "/1"},
-			"/families/:id":                            {*wheel.FamilyID, *pack.FamilyID, in.model.FamilyID},
-			"/families/:id/products/new":               {*wheel.FamilyID, *pack.FamilyID, in.model.FamilyID},
-			"/families/:id/specification":              {*wheel.FamilyID, *pack.FamilyID},
-			"/products/:id":                            {*wheel.ProductID, *pack.ProductID, in.model.ID, in.packs.ID},
-			"/products/:id/revise":                     {*wheel.ProductID, *pack.ProductID, in.model.ID, in.packs.ID},
-			"/products/:id/specification":              {*wheel.ProductID},
-			"/specifications/:id":                      {s.specificationOf(t, wheel), s.specificationOf(t, pack)},
-			"/instruments/:code":                       {"D-1", "D-2", "T-1"},
-			"/inspections/:id/move":                    {inspections[0].ID},
-			"/holds/:id/lift":                          {holds[0].ID},
-			"/lots/:code/hold":                         {"SP-0214"},
-			"/recalls/:number":                         {called},
-			"/recalls/:number/end":                     {called + "/end"},
-			"/recalls/:number/contacts.csv":            {called + "/contacts.csv"},
-			"/kits/:serial":                            {box.kit},
-			"/kits/:serial/certificates":               {box.kit + "/certificates"},
-			"/kits/:serial/out":                        {box.kit + "/out?item=" + *wheel.Serial},
-			"/shipments/:number":                       {box.number},
-			"/shipments/:number/certificates":          {box.number + "/certificates"},
-			"/shipments/:number/packing-list":          {box.number + "/packing-list"},
-			"/shipments/:number/labels":                {box.number + "/labels"},
-			"/shipments/:number/labels.pdf":            {box.number + "/labels.pdf"},
-			"/shipments/:number/void":                  {box.number + "/void"},
-			"/customers/:id":                           {box.customer},
-			"/customers/:id/erase":                     {box.customer + "/erase"},
-			"/items/:serial/others":                    {*wheel.Serial, *pack.Serial},
-			"/claims/:number":                          {claimed},
-			"/check-lists/:symptom":                    {"hot_or_swollen"},
-			"/nonconformities/:number":                 {doubted, doubted + "?what=rework", doubted + "?what=scrap"},
-			"/items/:serial/nonconforming":             {*wheel.Serial + "/nonconforming", *pack.Serial + "/nonconforming?code=P02"},
-			"/corrective-actions/:number":              {action},
-			"/defects/:code":                           {"W01", "new"},
-			"/claims/:number/erase":                    {claimed + "/erase"},
-			"/claims/:number/photos/:id/erase":         {claimed + "/photos/" + photo + "/erase"},
-			"/items/:serial/parts":                     {*wheel.Serial, *pack.Serial},
-			"/items/:serial/parts/:fitted":             {*wheel.Serial + "/parts/" + parts[0].ID},
-			"/lots/:code":                              {"SP-0214", "BIN-1"},
-			"/lots/:code/inspect":                      {"SP-0214"},
-			"/lots/:code/accept":                       {"SP-0214"},
-			"/lots/:code/quarantine":                   {"SP-0214"},
-			"/lots/:code/concession":                   {"SP-0214"},
-			"/lots/:code/return":                       {"SP-0214"},
-			"/lots/:code/scrap":                        {"SP-0214"},
-			"/lots/:code/count":                        {"SP-0214"},
-			"/lots/:code/explain":                      {"SP-0214"},
-			"/lots/:code/mix":                          {"SP-0214"},
-			"/lots/:code/papers":                       {"SP-0214"},
-			"/papers/:id":                              {paper},
-			"/materials/:code":                         {"spokes"},
-			"/items/:serial/sources":                   {*wheel.Serial, *pack.Serial, box.kit},
-			"/rolls/:id/serials":                       {rolls[0].ID},
-			"/rolls/:id/labels":                        {rolls[0].ID},
-			"/rolls/:id/labels.pdf":                    {rolls[0].ID},
-			"/items/:serial/label":                     {*wheel.Serial, *pack.Serial},
-			"/items/:serial/label.pdf":                 {*wheel.Serial, *pack.Serial},
-			"/lots/:code/label":                        {"SP-0214"},
-			"/lots/:code/label.pdf":                    {"SP-0214"},
-			"/labels.pdf":                              {"?serials=" + *wheel.Serial + "," + *pack.Serial},
-			"/people/:id":                              {s.People[Operator].ID},
-			"/find":                                    {"?q=" + (*wheel.Serial)[4:]},
-			"/failures":                                {"", "?by=cost&what=pack", "?by=severity&code=W01&what=" + *wheel.FamilyID, "?from=2031-05-12&to=2031-05-01", "?what=block", "?from=1999-01-01&to=1999-01-02&place=nowhere"},
-			"/failures/items":                          {"", "?failed=yes", "?code=W01", "?from=x"},
-			"/differences":                             {"", "?finding=gone"},
-			"/effect":                                  {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir&on=2031-05-12", "?family=" + *pack.FamilyID + "&result=ocv_lowest&on=2031-05-12&days=0", "?on=yesterday&days=x", "?on=2099-01-01", "?on=1999-01-01"},
-			"/how-good":                                {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir", "?family=" + *wheel.FamilyID + "&result=dish_offset&place=stand+1&period=all", "?family=" + *pack.FamilyID + "&result=ocv_lowest&product=" + *pack.ProductID},
-			"/returns":                                 {"", "?family=" + *wheel.FamilyID + "&lag=7&months=12", "?family=" + *wheel.FamilyID + "&lot=SP-0214", "?family=" + *wheel.FamilyID + "&lot=none", "?family=" + *pack.FamilyID + "&lag=x"},
-			"/returns/items":                           {"?family=" + *wheel.FamilyID, "?family=" + *wheel.FamilyID + "&lot=SP-0214", "?family=" + *wheel.FamilyID + "&month=2031-05", "?family=" + *wheel.FamilyID + "&month=2031-05&age=0"},
-			"/charts":                                  {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir", "?family=" + *wheel.FamilyID + "&result=radial_tir&place=stand+1"},
-		}
 		fill := s.everyPage(t)
 		for _, route := range app.Routes(s.App.Services) {
 			if route.Method != http.MethodGet || strings.HasPrefix(route.Path, "/api/") || strings.HasPrefix(route.Path, "/static/") || strings.HasPrefix(route.Path, "/setup/") || route.Path == "/trust/authority.crt" || route.Path == "/floor-worker.js" {
@@ -208,7 +72,19 @@ func (s *Shop) everyPage(t *testing.T) map[string][]string {
 	readings, err := s.Store.StudyNumbered(t.Context(), 1)
 	s.Must(err)
 	running := strings.TrimPrefix(open, "/studies/")
+	looked, _, err := s.App.Services.Reviews.Make(t.Context(), s.Shop.Owner, models.ReviewWeek, s.Now.Format("2006-01-02"))
+	s.Must(err)
 	fill := map[string][]string{
+		"/attention":                               {"", "?as=csv"},
+		"/reviews/:id":                             {looked.ID, looked.ID + "?as=csv&plot=0"},
+		"/reviews/:id/paper":                       {looked.ID + "/paper"},
+		"/failures":                                {"", "?by=cost&what=pack", "?by=severity&code=W01&what=" + *wheel.FamilyID, "?from=2031-05-12&to=2031-05-01", "?what=block", "?from=1999-01-01&to=1999-01-02&place=nowhere"},
+		"/failures/items":                          {"", "?failed=yes", "?code=W01", "?from=x"},
+		"/differences":                             {"", "?finding=gone"},
+		"/effect":                                  {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir&on=2031-05-12", "?family=" + *pack.FamilyID + "&result=ocv_lowest&on=2031-05-12&days=0", "?on=yesterday&days=x", "?on=2099-01-01", "?on=1999-01-01"},
+		"/how-good":                                {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir", "?family=" + *wheel.FamilyID + "&result=dish_offset&place=stand+1&period=all", "?family=" + *pack.FamilyID + "&result=ocv_lowest&product=" + *pack.ProductID},
+		"/returns":                                 {"", "?family=" + *wheel.FamilyID + "&lag=7&months=12", "?family=" + *wheel.FamilyID + "&lot=SP-0214", "?family=" + *wheel.FamilyID + "&lot=none", "?family=" + *pack.FamilyID + "&lag=x"},
+		"/returns/items":                           {"?family=" + *wheel.FamilyID, "?family=" + *wheel.FamilyID + "&lot=SP-0214", "?family=" + *wheel.FamilyID + "&month=2031-05", "?family=" + *wheel.FamilyID + "&month=2031-05&age=0"},
 		"/instruments/:code/calibrate":             {"D-1"},
 		"/instruments/:code/checks/:id":            {"D-1/checks/" + failed.check},
 		"/instruments/:code/traces/:id":            {"D-1/traces/" + failed.trace, "D-1/traces/" + failed.trace + "?show=good"},
