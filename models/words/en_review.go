@@ -7,11 +7,6 @@ var enReview = map[string]string{
 
 	"review_nothing":            "Nothing to say about this for this time.",
 	"review_not_then":           "What needed somebody then is not kept; what does today stands on its page.",
-	"review_no_signal":          "No watched chart gave a signal.",
-	"review_signals":            "{result}: {n} signals, the first on {date}; {k} of them have a cause.",
-	"review_signals_at":         "{result}, {place}: {n} signals, the first on {date}; {k} of them have a cause.",
-	"review_signals_one":        "{result}: a signal on {date}; {k} of {n} has a cause.",
-	"review_signals_at_one":     "{result}, {place}: a signal on {date}; {k} of {n} has a cause.",
 	"review_none_read_wheel":    "No wheel was read for the first time.",
 	"review_none_read_pack":     "No pack was read for the first time.",
 	"review_passed_few_wheel":   "{k} of {n} wheels passed their first reading; too few for a share.",

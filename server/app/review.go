@@ -3,7 +3,6 @@ package app
 import (
 	"context"
 	"slices"
-	"strconv"
 	"time"
 
 	"tracewright/models"
@@ -18,14 +17,14 @@ func drawReview(d workreview.Drawing) ([]byte, error) {
 	return review.Draw(d.Content, review.Options{Hash: d.Hash, Edition: d.Edition, Made: d.Made})
 }
 
-// signalled says which watched charts signalled in a time, and draws them small.
+// signalled draws the watched charts that signalled in a time, small.
 type signalled struct {
 	between func(ctx context.Context, from, to time.Time) ([]models.ChartSignal, error)
 	chart   func(context.Context, monitor.ChartQuery) (monitor.ChartView, error)
 }
 
 func (s signalled) source() workreview.Source {
-	return workreview.Source{About: models.AskCharts, Said: s.said, Plots: s.plots}
+	return workreview.Source{About: models.AskCharts, Plots: s.plots}
 }
 
 // groups are the signals of a time by chart, the chart with most first.
@@ -46,44 +45,6 @@ func (s signalled) groups(ctx context.Context, from, to time.Time) ([][]models.C
 	}
 	slices.SortStableFunc(groups, func(a, b []models.ChartSignal) int { return len(b) - len(a) })
 	return groups, nil
-}
-
-func (s signalled) said(ctx context.Context, from, to time.Time) ([]models.Sentence, error) {
-	groups, err := s.groups(ctx, from, to)
-	if err != nil {
-		return nil, err
-	}
-	if len(groups) == 0 {
-		return []models.Sentence{{Remark: models.NewRemark("review_no_signal"), About: models.AskCharts}}, nil
-	}
-	var out []models.Sentence
-	for _, group := range groups {
-		first, settled := group[0], 0
-		for _, g := range group {
-			if g.Settled {
-				settled++
-			}
-			if g.MeasuredAt.Before(first.MeasuredAt) {
-				first = g
-			}
-		}
-		code := "review_signals"
-		if first.Place != "" {
-			code += "_at"
-		}
-		if len(group) == 1 {
-			code += "_one"
-		}
-		query := map[string]string{"family": first.FamilyID, "result": first.Result}
-		if first.Place != "" {
-			query["place"] = first.Place
-		}
-		if first.ProductID != "" {
-			query["product"] = first.ProductID
-		}
-		out = append(out, models.Sentence{About: models.AskCharts, Query: query, Remark: models.NewRemark(code, "result", first.Result, "place", first.Place, "n", strconv.Itoa(len(group)), "k", strconv.Itoa(settled), "date", first.MeasuredAt.Format(time.DateOnly))})
-	}
-	return out, nil
 }
 
 const (

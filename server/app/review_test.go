@@ -10,9 +10,9 @@ import (
 	"tracewright/models/work/monitor"
 )
 
-// Two charts signalled, one of them twice: that one comes first, with its earliest
-// day, and is drawn with its newest points.
-func TestSignalsOfATimeAreSaidByChart(t *testing.T) {
+// Two charts signalled, one of them twice: that one comes first, and is drawn with its
+// newest points.
+func TestChartsThatSignalledAreDrawn(t *testing.T) {
 	day := time.Date(2031, 5, 12, 9, 0, 0, 0, time.UTC)
 	one, two := models.ChartKey{FamilyID: "f", Result: "dish_abs"}, models.ChartKey{FamilyID: "f", Place: "stand 2", Result: "lateral_tir"}
 	view := monitor.ChartView{Query: monitor.ChartQuery{Place: "stand 2", Result: "lateral_tir"}, Unit: "mm", Decimals: 2, Signals: []monitor.Signal{{Panel: spc.PanelValues, Point: 69}, {Panel: spc.PanelMovingRange, Point: 68}}}
@@ -26,32 +26,17 @@ func TestSignalsOfATimeAreSaidByChart(t *testing.T) {
 		between: func(context.Context, time.Time, time.Time) ([]models.ChartSignal, error) {
 			return []models.ChartSignal{{ChartKey: one, MeasuredAt: day}, {ChartKey: two, MeasuredAt: day.AddDate(0, 0, 2)}, {ChartKey: two, MeasuredAt: day.AddDate(0, 0, 1), Settled: true}}, nil
 		},
-		chart: func(context.Context, monitor.ChartQuery) (monitor.ChartView, error) { return view, nil },
-	}
-	said, err := s.said(t.Context(), day, day)
-	if err != nil || len(said) != 2 {
-		t.Fatalf("%d sentences, %v", len(said), err)
-	}
-	if first := said[0]; first.Code != "review_signals_at" || first.Values["n"] != "2" || first.Values["k"] != "1" || first.Values["date"] != "2031-05-13" || first.Query["place"] != "stand 2" {
-		t.Errorf("the first is %+v", first)
-	}
-	if second := said[1]; second.Code != "review_signals_one" || second.Values["k"] != "0" {
-		t.Errorf("the second is %+v", second)
+		chart: func(_ context.Context, q monitor.ChartQuery) (monitor.ChartView, error) {
+			view.Query = q
+			return view, nil
+		},
 	}
 	plots, err := s.plots(t.Context(), day, day)
-	if err != nil || len(plots) != 2 || len(plots[0].Points) != pointsDrawn {
+	if err != nil || len(plots) != 2 || plots[0].Title.Values["place"] != "stand 2" || len(plots[0].Points) != pointsDrawn {
 		t.Fatalf("%d plots, %v", len(plots), err)
 	}
 	last, before := plots[0].Points[59], plots[0].Points[58]
 	if *last.Value != 69 || !last.Signal || before.Signal || *last.Centre != 5 || *last.Upper != 9 || last.Lower != nil || last.Label.Values["date"] != "2031-05-11" {
 		t.Errorf("the newest point is %+v, the one before %+v", last, before)
-	}
-}
-
-func TestATimeWithoutSignalsSaysSo(t *testing.T) {
-	s := signalled{between: func(context.Context, time.Time, time.Time) ([]models.ChartSignal, error) { return nil, nil }}
-	said, err := s.said(t.Context(), time.Time{}, time.Time{})
-	if err != nil || len(said) != 1 || said[0].Code != "review_no_signal" {
-		t.Errorf("%+v, %v", said, err)
 	}
 }
