@@ -108,12 +108,8 @@ func New(s *store.Store, config Config) (*App, error) {
 	ships := shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone)
 	called, gauged, specified := recall.New(s, config.Now, settings.Zone), gauges.New(s, recorder, config.Now, settings.Zone), specify.New(s, config.Now)
 	waiting := needed{recalls: called, gauges: gauged, shelf: shelves, goods: goods, blocks: blocks, specify: specified, seals: seals, dialect: s.Dialect()}
-	monitored := monitor.New(s, config.Now, settings.Zone)
 	needs := attention.New(s, waiting.sources(), config.Now, settings.Zone)
 	looked := []review.Source{{About: models.AskAttention, Said: needs.Said}, review.Yield(s, settings.Zone), review.Work(s), review.Claims(s)}
-	if waiting.between != nil {
-		looked = append(looked, signalled{waiting.between, monitored.Chart}.source())
-	}
 	a.Services = httpx.Services{
 		Access: people, Sessions: sessions, Shop: settings,
 		Capture:  recorder,
@@ -122,7 +118,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Specify:  specified,
 		Receive:  goods,
 		Labels:   labels.New(s, config.Now, settings.Zone, drawLabels),
-		Monitor:  monitored,
+		Monitor:  monitor.New(s, config.Now, settings.Zone),
 		Trace:    trace.New(s),
 		Truing:   truing.New(s, config.Now),
 		Build:    build.New(s, config.Now),

@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"time"
 
 	"tracewright/models"
 	"tracewright/models/work/attention"
@@ -27,8 +26,6 @@ type needed struct {
 	// signals gives those of the watched charts that have no cause; nil: none are
 	// watched.
 	signals func(context.Context) ([]models.ChartSignal, error)
-	// between gives those of a time, with a cause or without; nil as signals.
-	between func(ctx context.Context, from, to time.Time) ([]models.ChartSignal, error)
 	dialect string
 }
 
