@@ -31,11 +31,11 @@ type reviewShape struct {
 }
 
 type reviewSectionShape struct {
-	About     string          `json:"about"`
-	Asks      string          `json:"asks"`
+	About     string         `json:"about"`
+	Asks      string         `json:"asks"`
 	Sentences []findingShape `json:"sentences"`
-	More      int             `json:"more"` // sentences that found no room
-	Plots     []plotShape     `json:"plots"`
+	More      int            `json:"more"` // sentences that found no room
+	Plots     []plotShape    `json:"plots"`
 }
 
 // findingShape is one finding, and with what its question's page shows it.
