@@ -33,13 +33,13 @@ type reviewShape struct {
 type reviewSectionShape struct {
 	About     string         `json:"about"`
 	Asks      string         `json:"asks"`
-	Sentences []findingShape `json:"sentences"`
+	Sentences []saidOfReview `json:"sentences"`
 	More      int            `json:"more"` // sentences that found no room
 	Plots     []plotShape    `json:"plots"`
 }
 
-// findingShape is one finding, and with what its question's page shows it.
-type findingShape struct {
+// saidOfReview is one finding, and with what its question's page shows it.
+type saidOfReview struct {
 	toldShape
 	Query map[string]string `json:"query,omitempty"`
 }
@@ -74,9 +74,9 @@ func reviewLineOf(r models.Review, names map[string]string) reviewLine {
 func reviewOf(r models.Review, c models.ReviewContent, names map[string]string) reviewShape {
 	out := reviewShape{reviewLine: reviewLineOf(r, names), Title: english.ReviewPeriod(c), LastDay: c.LastDay, Through: c.Through, Sections: make([]reviewSectionShape, len(c.Sections))}
 	for i, section := range c.Sections {
-		shape := reviewSectionShape{About: section.About, Asks: english.Asks(section.About), Sentences: make([]findingShape, len(section.Sentences)), More: section.More, Plots: make([]plotShape, len(section.Plots))}
+		shape := reviewSectionShape{About: section.About, Asks: english.Asks(section.About), Sentences: make([]saidOfReview, len(section.Sentences)), More: section.More, Plots: make([]plotShape, len(section.Plots))}
 		for k, s := range section.Sentences {
-			shape.Sentences[k] = findingShape{toldShape: toldOf(s.Remark), Query: s.Query}
+			shape.Sentences[k] = saidOfReview{toldShape: toldOf(s.Remark), Query: s.Query}
 		}
 		for k, p := range section.Plots {
 			shape.Plots[k] = plotOf(p)
