@@ -26,6 +26,8 @@ var enReview = map[string]string{
 	"plot_yield_wheel": "Wheels that passed their first reading, by week",
 	"plot_yield_pack":  "Packs that passed their first reading, by week",
 	"plot_failed":      "What failed at first readings, how often, with 95\u00a0% intervals",
+	"plot_returns":     "{name}: came back, by month of shipment",
+	"label_month":      "{month}",
 	"plot_chart":       "{result}, {family}",
 	"plot_chart_at":    "{result}, {family}, {place}",
 	"label_result":     "{result}",

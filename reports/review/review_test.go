@@ -140,7 +140,9 @@ func TestEverySentenceStandsOnThePaper(t *testing.T) {
 }
 
 // flat takes out what lines and spaces that do not break add.
-func flat(text string) string { return strings.Join(strings.Fields(strings.ReplaceAll(text, "\u00a0", " ")), "") }
+func flat(text string) string {
+	return strings.Join(strings.Fields(strings.ReplaceAll(text, "\u00a0", " ")), "")
+}
 
 func TestFourPagesAtMost(t *testing.T) {
 	for name, want := range map[string][2]int{"nothing": {1, 1}, "busy": {2, 3}, "long": {3, 4}} {

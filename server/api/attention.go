@@ -14,10 +14,10 @@ import (
 // attentionShape is one list of what needs the person who asks, the worst first.
 type attentionShape struct {
 	At     instant        `json:"at"`
-	Title  saidShape      `json:"title"`
+	Title  toldShape      `json:"title"`
 	Rows   []attentionRow `json:"rows"`
-	Fine   []saidShape    `json:"fine"`
-	Notes  []saidShape    `json:"notes"`
+	Fine   []toldShape    `json:"fine"`
+	Notes  []toldShape    `json:"notes"`
 	Others int            `json:"others"` // rows that wait for somebody who may do more
 }
 
@@ -25,8 +25,8 @@ type attentionShape struct {
 type attentionRow struct {
 	Kind     string      `json:"kind"`
 	Level    string      `json:"level"`
-	Says     saidShape   `json:"says"`
-	Evidence []saidShape `json:"evidence"`
+	Says     toldShape   `json:"says"`
+	Evidence []toldShape `json:"evidence"`
 	Since    *instant    `json:"since"`
 	By       string      `json:"by,omitempty"` // day
 	Count    int         `json:"count"`
@@ -43,25 +43,25 @@ type deedShape struct {
 	Query map[string]string `json:"query,omitempty"`
 }
 
-// saidShape is a remark: its code with values for programs, its sentence for people.
-type saidShape struct {
+// toldShape is a remark: its code with values for programs, its sentence for people.
+type toldShape struct {
 	Code   string            `json:"code"`
 	Values map[string]string `json:"values"`
 	Says   string            `json:"says"`
 }
 
-func saidOf(r models.Remark) saidShape {
-	out := saidShape{Code: r.Code, Values: r.Values, Says: words.Sentence(english.Remark(r))}
+func toldOf(r models.Remark) toldShape {
+	out := toldShape{Code: r.Code, Values: r.Values, Says: words.Sentence(english.Remark(r))}
 	if out.Values == nil {
 		out.Values = map[string]string{}
 	}
 	return out
 }
 
-func saidAll(list []models.Remark) []saidShape {
-	out := make([]saidShape, len(list))
+func toldAll(list []models.Remark) []toldShape {
+	out := make([]toldShape, len(list))
 	for i, r := range list {
-		out[i] = saidOf(r)
+		out[i] = toldOf(r)
 	}
 	return out
 }
@@ -79,9 +79,9 @@ func (a *api) attention(c *gin.Context) error {
 }
 
 func attentionOf(l attention.List) attentionShape {
-	out := attentionShape{At: instant(l.At), Title: saidOf(l.Title), Rows: make([]attentionRow, len(l.Rows)), Fine: saidAll(l.Fine), Notes: saidAll(l.Notes), Others: l.Others}
+	out := attentionShape{At: instant(l.At), Title: toldOf(l.Title), Rows: make([]attentionRow, len(l.Rows)), Fine: toldAll(l.Fine), Notes: toldAll(l.Notes), Others: l.Others}
 	for i, r := range l.Rows {
-		out.Rows[i] = attentionRow{Kind: r.Kind, Level: r.Level.Code(), Says: saidOf(r.Says), Evidence: saidAll(r.Lines), By: r.By, Count: r.Count,
+		out.Rows[i] = attentionRow{Kind: r.Kind, Level: r.Level.Code(), Says: toldOf(r.Says), Evidence: toldAll(r.Lines), By: r.By, Count: r.Count,
 			Next: deedShape{Act: r.Do.Code, Says: english.Deed(r.Do.Code), At: r.Do.At, Named: r.Do.Named, Under: r.Do.Under, Query: r.Do.Query}}
 		if !r.Since.IsZero() {
 			at := instant(r.Since)

@@ -43,21 +43,22 @@ type questions struct {
 func (q questions) sources() []workreview.Source {
 	return []workreview.Source{
 		{About: models.AskAttention, Said: q.attention.Said},
-		{About: models.AskCharts, Said: q.watch.Said, Plots: signalled{q.watch.Between, q.charts.Chart}.plots},
+		{About: models.AskCharts, Said: q.watch.Said, Plots: signalled{q.watch.Between, q.charts.Chart, q.zone}.plots},
 		{About: models.AskHowGood, Said: q.goodness.Said},
 		{About: models.AskFailures, Said: q.failures.Said, Plots: workreview.Yield(q.store, q.zone).Plots},
 		workreview.Work(q.store),
 		{About: models.AskFinder, Said: q.finder.Said},
 		{About: models.AskEffect, Said: q.effect.Said},
-		{About: models.AskReturns, Said: q.returns.Said},
+		{About: models.AskReturns, Said: q.returns.Said, Plots: q.returns.Plots},
 		workreview.Claims(q.store),
 	}
 }
 
-// signalled draws small the watched charts that signalled in a time.
+// signalled draws the watched charts that signalled in a time, small.
 type signalled struct {
 	between func(ctx context.Context, from, to time.Time) ([]models.ChartSignal, error)
 	chart   func(context.Context, monitor.ChartQuery) (monitor.ChartView, error)
+	zone    func(context.Context) *time.Location
 }
 
 // groups are the signals of a time by chart, the chart with most first.
@@ -97,46 +98,7 @@ func (s signalled) plots(ctx context.Context, from, to time.Time) ([]models.Plot
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, controlPlot(view))
+		out = append(out, view.Plot(pointsDrawn, s.zone(ctx)))
 	}
 	return out, nil
-}
-
-// controlPlot is the strip of the values of a chart, its newest points.
-func controlPlot(v monitor.ChartView) models.Plot {
-	code := "plot_chart"
-	if v.Query.Place != "" {
-		code = "plot_chart_at"
-	}
-	plot := models.Plot{Shape: models.PlotDots, Decimals: v.Decimals, Title: models.NewRemark(code, "result", v.Query.Result, "family", v.Family.Name, "place", v.Query.Place), Points: []models.PlotPoint{}}
-	beyond := map[int]bool{}
-	for _, g := range v.Signals {
-		beyond[g.Point] = true
-	}
-	oldest := max(0, len(v.Points)-pointsDrawn)
-	for _, phase := range v.Phases {
-		p := phase.Values
-		if phase.Scaled() {
-			plot.Unit = v.Unit
-		} else {
-			plot.Unit, plot.Decimals = "", 2
-		}
-		for i := max(oldest, phase.From); i < phase.To; i++ {
-			at := i - phase.From
-			if at >= len(p.Points) {
-				break
-			}
-			plot.Points = append(plot.Points, models.PlotPoint{Label: models.NewRemark("label_day", "date", v.Points[i].MeasuredAt.Format(time.DateOnly)), Value: &p.Points[at], Signal: beyond[i],
-				Centre: level(p.Centre, at), Lower: level(p.Low, at), Upper: level(p.High, at)})
-		}
-	}
-	return plot
-}
-
-// level is a line of a panel at a point; nil where it has none there.
-func level(line []float64, i int) *float64 {
-	if i < 0 || i >= len(line) {
-		return nil
-	}
-	return &line[i]
 }
