@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"errors"
 	"time"
 )
 
@@ -16,6 +17,8 @@ type Rollup struct {
 func (a *App) Rollups() []Rollup {
 	return []Rollup{
 		{"counts of first sets and defects by day", a.Services.Failures.Rebuild},
+		{"counts of what left and came back", a.Services.Returns.Rebuild},
+		{"signals of the watched charts", a.Services.Watch.Rebuild},
 	}
 }
 
@@ -29,7 +32,7 @@ func (a *App) fold(ctx context.Context) {
 	tick := time.NewTicker(foldEvery)
 	defer tick.Stop()
 	for {
-		if err := a.Services.Failures.Keep(ctx); err != nil && ctx.Err() == nil {
+		if err := errors.Join(a.Services.Failures.Keep(ctx), a.Services.Returns.Keep(ctx)); err != nil && ctx.Err() == nil {
 			a.config.Log.Warn("what was recorded is not summed up yet", "cause", err)
 		}
 		select {
