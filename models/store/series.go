@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"tracewright/models"
 )
@@ -45,11 +46,15 @@ func (s *Store) Series(ctx context.Context, q models.SeriesQuery) ([]models.Seri
 func (s *Store) seriesAmong(ctx context.Context, q models.SeriesQuery, limit, among int, join string) (points []models.SeriesPoint, seen int, err error) {
 	where, args := []string{}, []any{}
 	and := func(text string, values ...any) { where, args = append(where, text), append(args, values...) }
+	by, one := "i.family_id", q.FamilyID
 	if q.ProductID != "" {
-		and("i.product_id = ?", q.ProductID) // It is of one family.
-	} else {
-		and("i.family_id = ?", q.FamilyID)
+		by, one = "i.product_id", q.ProductID // It is of one family.
 	}
+	if q.Place != "" {
+		and(by+" = ?", one)
+		by, one = "i.place", q.Place
+	}
+	lead := s.andWhen(and, by, one, q.From, q.To)
 	switch {
 	case q.FirstSets:
 		and("i.first_set")
@@ -57,15 +62,6 @@ func (s *Store) seriesAmong(ctx context.Context, q models.SeriesQuery, limit, am
 		and(firstRounds)
 	default:
 		and("i.superseded_by IS NULL")
-	}
-	if q.Place != "" {
-		and("i.place = ?", q.Place)
-	}
-	if !q.From.IsZero() {
-		and("i.measured_at >= ?", models.Moment(q.From))
-	}
-	if !q.To.IsZero() {
-		and("i.measured_at < ?", models.Moment(q.To))
 	}
 	order := "DESC"
 	if q.Oldest {
@@ -80,7 +76,7 @@ func (s *Store) seriesAmong(ctx context.Context, q models.SeriesQuery, limit, am
 		Read *float64
 	}
 	err = s.read.WithContext(ctx).Raw(`WITH c AS MATERIALIZED (SELECT i.id, i.item_id, i.measured_at, i.person_id, i.place, i.product_id, i.family_id FROM inspections AS i WHERE `+strings.Join(where, " AND ")+
-		" ORDER BY i.measured_at "+order+", i.id "+order+" LIMIT "+strconv.Itoa(among)+`)
+		" ORDER BY "+lead(order)+"i.measured_at "+order+", i.id "+order+" LIMIT "+strconv.Itoa(among)+`)
 SELECT c.id AS inspection_id, c.item_id, coalesce((SELECT t.serial FROM items AS t WHERE t.id = c.item_id), '') AS serial, c.measured_at, coalesce(r.value, '') AS value, coalesce(r.value_f, 0) AS value_f, r.value_f AS read, c.person_id, c.place, c.product_id
 FROM c `+join+` results AS r ON r.inspection_id = c.id AND r.code = ? AND r.position = '' AND r.value_f IS NOT NULL
 WHERE c.family_id = ? ORDER BY c.measured_at `+order+", c.id "+order+" LIMIT "+strconv.Itoa(limit), append(args, q.Result, q.FamilyID)...).Scan(&rows).Error
@@ -90,4 +86,27 @@ WHERE c.family_id = ? ORDER BY c.measured_at `+order+", c.id "+order+" LIMIT "+s
 		}
 	}
 	return points, len(rows), err
+}
+
+// andWhen asks for one value of a column and a span of moments. On PostgreSQL it
+// asks for the range between two rows, in whose order they then come: only the index
+// that holds these inspections alone can give them in it. The planner would else walk
+// back in time through everybody's, where it expects to meet one soon that there may
+// never have been.
+func (s *Store) andWhen(and func(string, ...any), by, one string, from, to time.Time) (lead func(order string) string) {
+	if s.dialect != Postgres {
+		and(by+" = ?", one)
+		if !from.IsZero() {
+			and("i.measured_at >= ?", models.Moment(from))
+		}
+		if !to.IsZero() {
+			and("i.measured_at < ?", models.Moment(to))
+		}
+		return func(string) string { return "" }
+	}
+	if to.IsZero() {
+		to = time.Date(10_000, 1, 1, 0, 0, 0, 0, time.UTC)
+	}
+	and("("+by+", i.measured_at) >= (?, ?) AND ("+by+", i.measured_at) < (?, ?)", one, models.Moment(from), one, models.Moment(to))
+	return func(order string) string { return by + " " + order + ", " }
 }
