@@ -54,6 +54,8 @@ type SeriesQuery struct {
 	// judges it first, of kinds that have no first set.
 	FirstRounds bool
 	Oldest      bool // the oldest so many instead of the newest
+	Ticks       bool // answers yes and no instead of numbers: 1 is no
+	Lots        bool // with the code of the lot that each block came in, and no others
 	From, To    time.Time
 	Limit       int // newest so many, oldest first; 0 is 10 000
 }
@@ -69,6 +71,7 @@ type SeriesPoint struct {
 	PersonID     string
 	Place        string
 	ProductID    string
+	Lot          string // code, where lots were asked for
 }
 
 // RecentInspection is a line of a list of inspections.

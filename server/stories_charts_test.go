@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/testdata/demo"
 )
 
@@ -149,5 +150,31 @@ func TestAQuietShopCriesWolfWithinItsBudget(t *testing.T) {
 	design, err := s.app.Services.Monitor.Design(context.Background())
 	if err != nil || design.Alarms != models.UsualChartAlarms {
 		t.Errorf("the budget is %v, %v", design.Alarms, err)
+	}
+}
+
+// What a review is told: how many charts wait for a cause, and each of them in a
+// sentence with its own number and the chart it came from.
+func TestTheChartsSayWhatWaits(t *testing.T) {
+	s := ask(t, demo.Story, 1)
+	said, err := s.app.Services.Monitor.Sentences(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(said) < 3 || said[0].Code != "charts_open" || said[0].Values["has"] != fmt.Sprint(len(said)-1) {
+		t.Fatalf("%d sentences, the first %+v", len(said), said[0])
+	}
+	english := words.In("en")
+	for _, x := range said {
+		text := english.Remark(x.Remark)
+		if strings.ContainsAny(text, "[]{}") || x.About != models.AskCharts {
+			t.Errorf("%q about %q", text, x.About)
+		}
+	}
+	for _, x := range said[1:] {
+		title, _ := titleOf(t, s.chartOf(t, x.Values["family"], x.Query["result"], x.Query["place"], ""))
+		if value := strings.TrimLeft(x.Values["value"], "-"); strings.Contains(x.Code, "drifted") && !strings.Contains(title, value) {
+			t.Errorf("the sentence says %s, its page %q", value, title)
+		}
 	}
 }

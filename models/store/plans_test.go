@@ -166,16 +166,6 @@ func lookUps(t *testing.T, dsn string) {
 		{"how much is charted", func(ctx context.Context, s *store.Store) error {
 			return second(s.ChartVolumes(ctx, hour.AddDate(1, 0, 0)))
 		}},
-		{"what happened beside a chart", func(ctx context.Context, s *store.Store) error {
-			return second(s.Happenings(ctx, *item.FamilyID, "stand 1", hour.AddDate(1, 0, 0), hour.AddDate(1, 1, 0), 10))
-		}},
-		{"what a chart rests on", func(ctx context.Context, s *store.Store) error {
-			key := models.ChartKey{FamilyID: *item.FamilyID, Place: "stand 1", Result: "lateral_tir"}
-			if err := second(s.ChartBaselines(ctx, key)); err != nil {
-				return err
-			}
-			return second(s.SignalCauses(ctx, key))
-		}},
 		{"all sets of a family in some days", func(ctx context.Context, s *store.Store) error {
 			return second(s.Series(ctx, models.SeriesQuery{FamilyID: *item.FamilyID, Result: "lateral_tir", From: hour.AddDate(0, 0, -2), To: hour.AddDate(0, 0, 2)}))
 		}},

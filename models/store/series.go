@@ -63,6 +63,13 @@ func (s *Store) seriesAmong(ctx context.Context, q models.SeriesQuery, limit, am
 	default:
 		and("i.superseded_by IS NULL")
 	}
+	value, read, lot := "r.value_f", "r.value_f IS NOT NULL", "''"
+	if q.Ticks {
+		value, read = "CASE r.value WHEN 'no' THEN 1.0 WHEN 'yes' THEN 0.0 END", "r.value IN ('yes', 'no')"
+	}
+	if q.Lots {
+		lot = "coalesce((SELECT l.code FROM block_receipts AS b JOIN lots AS l ON l.id = b.lot_id WHERE b.item_id = c.item_id), '')"
+	}
 	order := "DESC"
 	if q.Oldest {
 		order = "ASC"
@@ -77,11 +84,11 @@ func (s *Store) seriesAmong(ctx context.Context, q models.SeriesQuery, limit, am
 	}
 	err = s.read.WithContext(ctx).Raw(`WITH c AS MATERIALIZED (SELECT i.id, i.item_id, i.measured_at, i.person_id, i.place, i.product_id, i.family_id FROM inspections AS i WHERE `+strings.Join(where, " AND ")+
 		" ORDER BY "+lead(order)+"i.measured_at "+order+", i.id "+order+" LIMIT "+strconv.Itoa(among)+`)
-SELECT c.id AS inspection_id, c.item_id, coalesce((SELECT t.serial FROM items AS t WHERE t.id = c.item_id), '') AS serial, c.measured_at, coalesce(r.value, '') AS value, coalesce(r.value_f, 0) AS value_f, r.value_f AS read, c.person_id, c.place, c.product_id
-FROM c `+join+` results AS r ON r.inspection_id = c.id AND r.code = ? AND r.position = '' AND r.value_f IS NOT NULL
+SELECT c.id AS inspection_id, c.item_id, coalesce((SELECT t.serial FROM items AS t WHERE t.id = c.item_id), '') AS serial, c.measured_at, coalesce(r.value, '') AS value, coalesce(`+value+`, 0) AS value_f, `+value+` AS read, c.person_id, c.place, c.product_id, `+lot+` AS lot
+FROM c `+join+` results AS r ON r.inspection_id = c.id AND r.code = ? AND r.position = '' AND `+read+`
 WHERE c.family_id = ? ORDER BY c.measured_at `+order+", c.id "+order+" LIMIT "+strconv.Itoa(limit), append(args, q.Result, q.FamilyID)...).Scan(&rows).Error
 	for _, r := range rows {
-		if r.Read != nil {
+		if r.Read != nil && (!q.Lots || r.Lot != "") {
 			points = append(points, r.SeriesPoint)
 		}
 	}

@@ -87,6 +87,7 @@ var englishPages = []group{
 	{"chart.", enCharts},
 	{"chart_kind.", enChartKinds},
 	{"", enChartRemarks},
+	{"", enChartSentences},
 	{"cause.", enCauses},
 	{"unit.", enChartUnits},
 	{"", enTurns},

@@ -15,8 +15,8 @@ var enCharts = map[string]string{
 	"drifted_high_all":      "all places together drifted up by {value} since {date}",
 	"drifted_low":           "{place} drifted down by {value} since {date}",
 	"drifted_low_all":       "all places together drifted down by {value} since {date}",
-	"beyond":                "{place} is steady, but {beyond} of the last {recent} lie beyond a limit",
-	"beyond_all":            "steady, but {beyond} of the last {recent} lie beyond a limit",
+	"beyond":                "{place} has {beyond} of the last {recent} beyond a limit",
+	"beyond_all":            "{beyond} of the last {recent} beyond a limit",
 	"came_back":             "{place} is in control, after a drift up to {date}",
 	"came_back_all":         "in control, after a drift up to {date}",
 	"pattern":               "{place} is within its limits, but the points make a pattern",
@@ -38,6 +38,8 @@ var enChartKinds = map[string]string{
 	"long_tail_one":     "A few values far off on one side belong to how the work runs, and the verdict names each of them. So single points give no signal here, and in the smoothed mean no point counts for more than two standard deviations.",
 	"long_tail_several": "Several products stand on one chart, so each value is shown against the usual value of its own product. A few values far off on one side belong to how the work runs, and the verdict names each: single points give no signal here, and in the smoothed mean none counts for more than two standard deviations.",
 	"counted_one":       "Whole numbers are counted on one item, so limits are the exact tails of a Poisson distribution with the same mean.",
+	"ticked_one":        "A yes or no has no spread of its own to measure: a point is a week with the share of no, and where a week has few its limits are the exact tails of a binomial distribution.",
+	"of_lots_one":       "Blocks of a lot share what the lot has, so a point is a lot: its mean, against how much the means of lots differ, and not against how much blocks of one lot do.",
 	"counted_several":   "Whole numbers are counted on one item, so limits are the exact tails of a Poisson distribution with the same mean.",
 }
 
@@ -63,6 +65,8 @@ var enChartRemarks = map[string]string{
 	"baseline_few_points":        "No product has points enough in this stretch: each needs {needed} of its own, and all together 20.",
 	"baseline_no_spread":         "All values of this stretch are the same: there is no spread to find limits from.",
 	"baseline_resolution_coarse": "The gauge is too coarse for limits from this stretch.",
+	"lots_of_one_product":        "Lots are charted one block model at a time: choose a product.",
+	"baseline_grouped":           "A chart of weeks or lots takes its limits from the first ones; a baseline is chosen on charts of single items.",
 	"outside_baseline":           "What is left out has to be a point of the stretch.",
 	"cause_in_words":             "Say in words what it was: “another cause” alone says nothing.",
 	"event_in_future":            "An event has happened: its moment lies ahead.",
@@ -87,4 +91,15 @@ var enCauses = map[string]string{
 // enChartUnits are the units of what charts show beside those that are measured.
 var enChartUnits = map[string]string{
 	"sigma": "standard deviations",
+}
+
+// enChartSentences say what a chart finds where nothing around it says what is
+// charted: on the page of what needs somebody, and in a review.
+var enChartSentences = map[string]string{
+	"charts_steady":      "In control: nothing on {n} watched charts waits for a cause.",
+	"charts_open":        "{has} of {n} watched charts have a signal that waits for a cause.",
+	"chart_drifted_high": "{family}, {name}: {place} drifted up by {value} since {date}; likely a little high, because it was picked for standing out.",
+	"chart_drifted_low":  "{family}, {name}: {place} drifted down by {value} since {date}; likely a little high, because it was picked for standing out.",
+	"chart_beyond":       "{family}, {name}: {place} has {beyond} of the last {recent} beyond a limit.",
+	"chart_came_back":    "{family}, {name}: {place} came back on {date} after a drift whose cause nobody gave.",
 }

@@ -32,6 +32,7 @@ var Placeholders = map[string]string{
 	"due":            "day a calibration was due",
 	"factor":         "guard factor of a rule",
 	"rule":           "what a decision rule does, as a sentence",
+	"family":         "name of a family",
 	"file":           "name of an attached file",
 	"got":            "how many, or how much, there was",
 	"grade":          "name of a grade",

@@ -82,6 +82,9 @@ type pointShape struct {
 	Place        string  `json:"place,omitempty"`
 	Person       string  `json:"person"` // id
 	Product      string  `json:"product,omitempty"`
+	Group        string  `json:"group,omitempty"` // a week or a lot, of which the item is one
+	Size         int     `json:"size,omitempty"`
+	Count        int     `json:"count,omitempty"`
 }
 
 // phaseShape is a stretch with limits of its own; from and to are indices of
@@ -217,7 +220,7 @@ func chartOf(v monitor.ChartView) chartShape {
 	}
 	for i, p := range v.Points {
 		shape.Points[i] = pointShape{InspectionID: p.InspectionID, ItemID: p.ItemID, Serial: p.Serial, MeasuredAt: instant(p.MeasuredAt), Value: p.Value,
-			Place: p.Place, Person: p.PersonID, Product: p.ProductID}
+			Place: p.Place, Person: p.PersonID, Product: p.ProductID, Group: p.Group, Size: p.Size, Count: p.Count}
 	}
 	for i, p := range v.Phases {
 		shape.Phases[i] = phaseOf(p)

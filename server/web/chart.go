@@ -63,6 +63,10 @@ func (s *site) showChart(c *gin.Context, status int, get func(string) string, pr
 	if err := s.chartPickers(c, &page, look); err != nil {
 		return err
 	}
+	if len(look.results) == 0 {
+		page.Answer, page.Sub = "This family has no result to chart", "Its specification asks for nothing that is a number or a tick."
+		return send(c, status, "chart", page)
+	}
 	err = look.problem
 	var view monitor.ChartView
 	if err == nil {
@@ -111,7 +115,7 @@ func (s *site) charting(c *gin.Context, get func(string) string) (charting, erro
 	if !slices.ContainsFunc(family.Products, func(p models.Product) bool { return p.ID == q.ProductID }) {
 		q.ProductID = ""
 	}
-	look.results = monitor.Chartable(family.InForce, false)
+	look.results = monitor.Chartable(family.Family.Kind, family.InForce)
 	if !slices.Contains(look.results, q.Result) && len(look.results) > 0 && q.Result == "" {
 		q.Result = look.results[0]
 		if slices.Contains(look.results, "lateral_tir") {

@@ -15,7 +15,7 @@ import (
 
 // fillChart turns the view into words, data and a table.
 func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string]string) {
-	w := chartWords{v: v, kind: english.Kind(v.Family.Kind), day: s.day}
+	w := chartWords{v: v, kind: firstOf(v.Grouped, english.Kind(v.Family.Kind)), day: s.day}
 	page.Key = chartName(v.Query.Key())
 	page.About = w.about()
 	page.Answer, page.Sub = w.answer()
@@ -30,7 +30,10 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 		page.Events = append(page.Events, ChartEventLine{s.minute(h.At), w.happening(h, people)})
 	}
 	key := v.Query.Key()
-	page.Ways = []Link{{"#table", "Table"}, {"#baseline", "Baseline"}, {"/charts/points.csv" + chartPath(key, "from", s.shownDay(v.Query.From), "to", s.shownLast(v))[len("/charts"):], "CSV"}}
+	page.Ways = []Link{{"#table", "Table"}, {"/charts/points.csv" + chartPath(key, "from", s.shownDay(v.Query.From), "to", s.shownLast(v))[len("/charts"):], "CSV"}}
+	if v.Grouped == "" && page.Can(string(models.ActSpecify)) {
+		page.Ways = append(page.Ways, Link{"#baseline", "Baseline"})
+	}
 	if v.Query.ProductID != "" {
 		page.Others = append(page.Others, Link{chartPath(models.ChartKey{FamilyID: key.FamilyID, Place: key.Place, Result: key.Result}), "The same over all products"})
 	}
@@ -50,7 +53,7 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 		data.Signals[i].Words = text
 		line := SignalLine{Words: text, Settled: g.Settled()}
 		p := v.Points[g.Point]
-		line.Serial, line.Path, line.When = words.Serial(p.Serial), itemPath(p.Serial, p.ItemID), s.day(p.MeasuredAt)
+		line.Serial, line.Path, line.When = w.pointName(p), itemPath(p.Serial, p.ItemID), s.day(p.MeasuredAt)
 		if g.Panel == spc.PanelSmoothed {
 			line.Words += " " + w.span(g)
 		}
@@ -71,7 +74,7 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 	slices.Reverse(page.Signals) // The newest first: it can still be looked into.
 	for i := len(v.Points) - 1; i >= 0; i-- {
 		p := v.Points[i]
-		row := ChartRow{Serial: words.Serial(p.Serial), Path: itemPath(p.Serial, p.ItemID), When: s.minute(p.MeasuredAt), Place: p.Place,
+		row := ChartRow{Serial: w.pointName(p), Path: itemPath(p.Serial, p.ItemID), When: s.minute(p.MeasuredAt), Place: p.Place,
 			Value: words.Number(shown(p.Value, v.Decimals, "", "")), Signal: signals[i]}
 		ph := w.phaseOf(i)
 		if page.Heads.Shown != "" && i-ph.From < len(ph.Values.Points) {

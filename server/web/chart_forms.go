@@ -47,7 +47,7 @@ func (s *site) chartForms(page *ChartPage, v monitor.ChartView, look charting, c
 		happened.Problems = f.summary()
 		page.Happened = &happened
 	}
-	if page.Can(string(models.ActSpecify)) && len(v.Points) > 0 {
+	if page.Can(string(models.ActSpecify)) && len(v.Points) > 0 && v.Grouped == "" {
 		f := answers(formBaseline)
 		chosen := ChartForm{Path: "/charts/baselines", Open: came == formBaseline, Hidden: hidden}
 		chosen.Fields = []Field{

@@ -19,6 +19,8 @@ func (w chartWords) facts() []ChartFact {
 	switch {
 	case f.NoLimits && f.NoLimitsReason == spc.NoLimitsFewPoints:
 		count.Means = fmt.Sprintf("Limits need %d.", w.v.Needed)
+	case w.v.Grouped != "":
+		count.Means = "The first ones, which later ones do not move."
 	case ph.Baseline == nil && f.N < spc.FewestForFirmLimits:
 		count.Means = fmt.Sprintf("Fewer than %d: the limits are provisional, wider for it, and will still move.", spc.FewestForFirmLimits)
 	case f.Provisional:
@@ -49,6 +51,9 @@ func (w chartWords) facts() []ChartFact {
 }
 
 func (w chartWords) why() string {
+	if w.v.Grouped != "" {
+		return english.Say("chart_kind."+w.v.KindReason, nil) + " Limits say what to expect, not what to accept."
+	}
 	text := english.Say("chart_kind."+w.v.KindReason, nil) + fmt.Sprintf(" One %s at a time is made, so each is a point", w.kind)
 	if l := w.v.Present().Limits; l.SigmaEstimator == spc.MeanMovingRange {
 		text += ", and the spread comes from how much neighbours differ (mean moving range over 1.128)"
@@ -63,6 +68,9 @@ func (w chartWords) why() string {
 // wolf says how often the chart cries wolf.
 func (w chartWords) wolf() string {
 	d := w.v.Design
+	if w.v.Grouped != "" {
+		return "Charts of weeks and lots are not among the watched ones: they are looked at when somebody asks. A point where nothing changed lies beyond a limit in at most about one of 370."
+	}
 	text := fmt.Sprintf("%s are watched, with about %.0f points a month. The shop is ready for %s a month on all of them together, so a point and the smoothed mean (weight %.2f, for slow drifts) each give one about once in %.0f points where nothing changed.",
 		words.Sentence(plural(d.Charts, "chart", "charts")), d.Points, alarms(d.Alarms), d.Watch.Weight, d.RunLength)
 	if w.v.Alone > 0 {

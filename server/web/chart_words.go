@@ -23,6 +23,18 @@ type chartWords struct {
 
 func (w chartWords) items(n int) string { return plural(n, w.kind, w.kind+"s") }
 
+// pointName is what a point is called: its item, or its week or lot with how many
+// items it stands for.
+func (w chartWords) pointName(p monitor.Point) string {
+	switch w.v.Grouped {
+	case monitor.ByWeek:
+		return "Week of " + words.Date(p.Group) + ", " + english.Of(p.Count, p.Size)
+	case monitor.ByLot:
+		return p.Group + ", " + plural(p.Size, "block", "blocks")
+	}
+	return words.Serial(p.Serial)
+}
+
 // number shows a height of a phase's picture.
 func (w chartWords) number(x float64, ph monitor.Phase) string {
 	if !ph.Scaled() {
@@ -64,6 +76,9 @@ func (w chartWords) about() string {
 	if w.v.FirstSets {
 		text += ", first reading after stress relief"
 	}
+	if w.v.Grouped == monitor.ByWeek {
+		text += ", share of “no” by week"
+	}
 	return text
 }
 
@@ -84,6 +99,9 @@ func (w chartWords) answer() (title, sub string) {
 	}
 	if f.Change != nil {
 		return title, w.change(*f.Change)
+	}
+	if ph.Values.Low == nil || ph.Values.High == nil {
+		return title, fmt.Sprintf("%s since %s; centre %s.", words.Sentence(w.items(ph.To-ph.From)), w.day(w.v.Points[ph.From].MeasuredAt), w.quantity(ph.Values.Centre[0], ph))
 	}
 	return title, fmt.Sprintf("%s since %s; centre %s, limits of one %s %s to %s.", words.Sentence(w.items(ph.To-ph.From)), w.day(w.v.Points[ph.From].MeasuredAt),
 		w.quantity(ph.Values.Centre[0], ph), w.kind, w.number(ph.Values.Low[ph.To-ph.From-1], ph), w.quantity(ph.Values.High[ph.To-ph.From-1], ph))

@@ -51,7 +51,7 @@ func TestTheOwnerReadsAChart(t *testing.T) {
 	path, api := p.charted()
 	p.signInAs("owner")
 	p.open(path)
-	p.sees("h1", "Stand 1 is steady, but 1 of the last 20 lie beyond a limit")
+	p.sees("h1", "Stand 1 has 1 of the last 20 beyond a limit")
 	p.becomes(`document.querySelector("#plot svg") !== null`)
 	p.accessible("a chart")
 	p.picture("chart")

@@ -223,3 +223,18 @@ func TestClippedPointsDoNotSignal(t *testing.T) {
 		t.Errorf("signals of points %+v", c.Panels[0].Signals)
 	}
 }
+
+func BenchmarkWatchOf500(b *testing.B) {
+	r := rand.New(rand.NewPCG(1, 2))
+	w, err := WatchFor(0.05, 5000)
+	if err != nil {
+		b.Fatal(err)
+	}
+	l := Limits{Kind: "individuals", Scale: AsMeasured, Centre: 10, Sigma: 1, Facts: Facts{N: 50}}
+	d := Data{Values: drawn(r, 500, 10, 1)}
+	for b.Loop() {
+		if _, err := w.Judge(l, d); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

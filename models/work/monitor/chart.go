@@ -99,12 +99,21 @@ func (s *Service) subject(ctx context.Context, q ChartQuery) (ChartView, models.
 	}
 	limit, characteristic, ok := v.Specification.Limit(q.Result)
 	switch {
-	case !ok, characteristic.Form == models.Ticked, characteristic.Form == models.Chosen:
+	case !ok, characteristic.Form == models.Chosen:
 		return v, none, models.Invalid("result", "unknown_code", "code", q.Result)
+	case characteristic.Form == models.Ticked:
+		v.Grouped = ByWeek
+	case v.Family.Kind == models.KindBlock && q.ProductID == "" && len(v.Products) > 1:
+		return v, none, models.Invalid("product", "lots_of_one_product")
+	case v.Family.Kind == models.KindBlock:
+		v.Grouped = ByLot
 	case ofOneBlock[q.Result]:
 		return v, none, models.Invalid("result", "many_on_one_item", "result", q.Result)
 	}
 	v.Limit, v.Unit, v.Decimals = limit, limit.Unit, max(0, limit.Decimals-2)
+	if v.Grouped == ByWeek {
+		v.Unit, v.Decimals = "%", 1
+	}
 	if kind, known := kinds.Named(v.Family.Kind); known {
 		v.FirstSets = kind.SuggestedStage() == models.AfterRelief
 	}
@@ -120,7 +129,7 @@ func complete(q ChartQuery) error {
 	if q.Result == "" {
 		invalid.Add("result", "missing")
 	}
-	if !q.From.IsZero() && !q.To.IsZero() && q.To.Before(q.From) {
+	if !q.From.IsZero() && !q.To.IsZero() && !q.To.After(q.From) {
 		invalid.Add("to", "end_before_start")
 	}
 	return invalid.OrNil()

@@ -35,6 +35,9 @@ func (s *Service) AddBaseline(ctx context.Context, actor models.Actor, in NewBas
 	if err != nil {
 		return models.ChartBaseline{}, err
 	}
+	if v.Grouped != "" {
+		return models.ChartBaseline{}, models.Invalid("first", "baseline_grouped")
+	}
 	r, err := s.reader(ctx, &v, characteristic)
 	if err != nil {
 		return models.ChartBaseline{}, err

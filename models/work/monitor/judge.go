@@ -21,6 +21,8 @@ func (r *reader) data(kind string, points []Point, baseline spc.Baseline) spc.In
 		return spc.ShortRun{Values: values, Groups: groups, Resolution: r.resolution, Baseline: baseline}
 	case kind == "c":
 		return spc.Counts{Counts: counts, Baseline: baseline}
+	case kind == "p", kind == "three_way":
+		return grouped(kind, points, r.resolution, baseline)
 	}
 	return spc.Data{Values: values, Resolution: r.resolution, Baseline: baseline}
 }
@@ -50,7 +52,7 @@ func (r *reader) judge(ph *Phase, points []Point) error {
 	}
 	var extra spc.Chart
 	var err error
-	if kind == "c" {
+	if kind == "c" || kind == "p" {
 		if extra, err = r.countChart(ph, data); err != nil {
 			return err
 		}
@@ -84,14 +86,26 @@ func (r *reader) judge(ph *Phase, points []Point) error {
 	return nil
 }
 
-// countChart judges counts: the exact tails of their distribution, and no smoothed
-// mean.
+// countChart judges counts and shares: the exact tails of their distribution where
+// they are small, and no smoothed mean.
 func (r *reader) countChart(ph *Phase, data spc.Input) (spc.Chart, error) {
 	chart, err := spc.Judge(ph.Limits, data)
 	if err != nil {
 		return chart, fmt.Errorf("chart of %s: %w", r.v.Query.Result, err)
 	}
 	ph.Values = chart.Panels[0]
+	if ph.Limits.Kind == "p" { // Shares are shown in per cent.
+		for _, line := range [][]float64{ph.Values.Points, ph.Values.Centre, ph.Values.Low, ph.Values.High} {
+			for i := range line {
+				line[i] *= 100
+			}
+		}
+		for _, g := range ph.Values.Signals {
+			for name := range g.Values {
+				g.Values[name] *= 100
+			}
+		}
+	}
 	return chart, nil
 }
 

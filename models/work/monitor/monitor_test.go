@@ -182,7 +182,7 @@ func TestChartIsNarrowed(t *testing.T) {
 			{"a rule nobody knows", func(q *monitor.ChartQuery) { q.Rules = []string{"moon"} }, 0, nil, "unknown_choice"},
 			{"a characteristic never measured", func(q *monitor.ChartQuery) { q.Result = "adjacent_diff_pct_a" }, 0, nil, ""},
 			{"a place where nothing was measured", func(q *monitor.ChartQuery) { q.Place = "stand 9" }, 0, nil, ""},
-			{"a tick has no chart", func(q *monitor.ChartQuery) { q.Result = "cable_sound" }, 0, nil, "unknown_code"},
+			{"a tick is charted by week", func(q *monitor.ChartQuery) { q.Result = "cable_sound" }, 1, nil, ""},
 			{"no family", func(q *monitor.ChartQuery) { q.FamilyID = "" }, 0, nil, "missing"},
 			{"a family nobody knows", func(q *monitor.ChartQuery) { q.FamilyID = models.NewID() }, 0, models.ErrNotFound, ""},
 		} {

@@ -27,6 +27,10 @@ const (
 	LongTail Nature = "long_tail"
 	// CountedThings: whole numbers from 0.
 	CountedThings Nature = "counted"
+	// Ticked: yes or no; a point is a week, with the share of no.
+	Ticked Nature = "ticked"
+	// OfLots: measured on blocks that come in by lots; a point is a lot.
+	OfLots Nature = "of_lots"
 )
 
 // natures are those of the shipped results. Run-outs fit a logarithm: the skewness
@@ -85,6 +89,8 @@ var charted = map[Nature]struct{ one, several, reason string }{
 	Signed:        {"individuals", "short_run_standardised", "signed"},
 	LongTail:      {"individuals", "short_run_ratio", "long_tail"},
 	CountedThings: {"c", "c", "counted"},
+	Ticked:        {"p", "p", "ticked"},
+	OfLots:        {"three_way", "three_way", "of_lots"},
 }
 
 // chartFor names the chart and the reason for it.

@@ -49,6 +49,12 @@ func (r *reader) nameChart() {
 		values[i] = p.ValueF
 	}
 	r.v.Nature = natureOf(r.v.Query.Result, r.counted, values)
+	switch r.v.Grouped {
+	case ByWeek:
+		r.v.Nature = Ticked
+	case ByLot:
+		r.v.Nature = OfLots
+	}
 	r.v.Kind, r.v.KindReason = chartFor(r.v.Nature, r.several)
 }
 

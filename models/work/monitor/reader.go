@@ -20,7 +20,7 @@ type reader struct {
 }
 
 func (s *Service) reader(ctx context.Context, v *ChartView, c models.Characteristic) (*reader, error) {
-	r := &reader{Service: s, v: v, counted: c.Form == models.Counted, several: v.Query.ProductID == "" && len(v.Products) > 1}
+	r := &reader{Service: s, v: v, counted: c.Form == models.Counted, several: v.Query.ProductID == "" && len(v.Products) > 1 && v.Grouped == ""}
 	var err error
 	r.resolution, err = s.resolution(ctx, v.Query.Place, c, v.Limit)
 	return r, err
@@ -29,7 +29,7 @@ func (s *Service) reader(ctx context.Context, v *ChartView, c models.Characteris
 // series asks for points of the chart, with what the caller adds to the question.
 func (r *reader) series(ctx context.Context, ask func(q *models.SeriesQuery)) ([]models.SeriesPoint, error) {
 	q := models.SeriesQuery{FamilyID: r.v.Query.FamilyID, ProductID: r.v.Query.ProductID, Place: r.v.Query.Place, Result: r.v.Query.Result,
-		FirstSets: r.v.FirstSets, FirstRounds: !r.v.FirstSets}
+		FirstSets: r.v.FirstSets, FirstRounds: !r.v.FirstSets, Ticks: r.v.Grouped == ByWeek, Lots: r.v.Grouped == ByLot}
 	ask(&q)
 	points, err := r.store.Series(ctx, q)
 	if err != nil {
@@ -40,6 +40,9 @@ func (r *reader) series(ctx context.Context, ask func(q *models.SeriesQuery)) ([
 
 // readPoints reads the shown points, and some before them for the smoothed mean.
 func (r *reader) readPoints(ctx context.Context) error {
+	if r.v.Grouped != "" {
+		return r.readGroups(ctx)
+	}
 	q := r.v.Query
 	most := q.Points
 	switch {
@@ -87,6 +90,9 @@ const (
 // first gives the points that stand in for a baseline, oldest first: the first
 // ones from a moment on.
 func (r *reader) first(ctx context.Context, from, to time.Time) ([]Point, error) {
+	if r.v.Grouped != "" {
+		return r.firstGroups(ctx, from, to)
+	}
 	if !r.several {
 		return r.oldest(ctx, r.v.Query.ProductID, from, to, firstPoints)
 	}

@@ -37,7 +37,9 @@ type ChartView struct {
 	Decimals      int // to be shown
 	// FirstSets: the points are first sets after relief, one a wheel.
 	FirstSets bool
-	Points    []Point
+	// Grouped says what a point is where it is more than one item: [ByWeek], [ByLot].
+	Grouped string
+	Points  []Point
 	// Truncated: there are older points than the chart takes.
 	Truncated bool
 
@@ -104,7 +106,21 @@ type Point struct {
 	Place        string
 	PersonID     string
 	ProductID    string
+
+	// Group names a point that is more than one item: the code of a lot, the Monday
+	// of a week. Size is how many items, Count how many of them are a no. The other
+	// fields are those of the first of them that is a no, or else of the last.
+	Group       string
+	Size, Count int
+
+	readings []float64
 }
+
+// What a point is where it is more than one item.
+const (
+	ByWeek = "week"
+	ByLot  = "lot"
+)
 
 // Signal is a point that the process by itself would hardly give.
 type Signal struct {

@@ -41,7 +41,7 @@ func (s *Service) watched(ctx context.Context) ([]watchedChart, error) {
 			if err != nil && !errors.Is(err, models.ErrNotFound) {
 				return nil, fmt.Errorf("specification of a watched family: %w", err)
 			}
-			results = Chartable(specification, true)
+			results = limitedNumbers(specification)
 			limits[v.FamilyID] = results
 		}
 		for _, result := range results {
@@ -75,16 +75,26 @@ func itemsOf(volumes []models.ChartVolume, key models.ChartKey) int {
 	return n
 }
 
-// Chartable lists the results of a specification that are numbers of a whole item;
-// with limits only those that are judged.
-func Chartable(specification models.Specification, limited bool) []string {
+// Chartable lists the results of a kind of item that have a chart: numbers of a
+// whole item, numbers of blocks by their lots, and what is ticked.
+func Chartable(kind string, specification models.Specification) []string {
 	var results []string
 	for _, c := range specification.Characteristics {
-		if c.Form != models.Measured && c.Form != models.Counted {
-			continue
-		}
 		for _, l := range c.Results {
-			if !ofOneBlock[l.Result] && (!limited || l.HasLimit()) {
+			if c.Form != models.Chosen && (kind == models.KindBlock || !ofOneBlock[l.Result]) {
+				results = append(results, l.Result)
+			}
+		}
+	}
+	return results
+}
+
+// limitedNumbers lists the results that are judged numbers of a whole item.
+func limitedNumbers(specification models.Specification) []string {
+	var results []string
+	for _, c := range specification.Characteristics {
+		for _, l := range c.Results {
+			if (c.Form == models.Measured || c.Form == models.Counted) && !ofOneBlock[l.Result] && l.HasLimit() {
 				results = append(results, l.Result)
 			}
 		}

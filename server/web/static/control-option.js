@@ -110,7 +110,7 @@ export function option(data, width, tall, view = [0, data.values.length], base =
     animation: false, backgroundColor: palette.sheet, textStyle: text, grid,
     xAxis: {
       type: "value", min: from - 0.5, max: to - 0.5, interval: days, splitLine: { show: false }, axisLine: { onZero: false, lineStyle: { color: palette.ink2 } },
-      axisLabel: { ...text, hideOverlap: true, formatter: (i) => (Number.isInteger(i) || Math.abs(i % 1) === 0.5 ? dayOf(data.points?.[Math.round(i)]) : "") },
+      axisLabel: { ...text, hideOverlap: true, formatter: (i) => timeOf(data.points?.[Math.round(i)], sameDay(data.points, view)) },
     },
     yAxis: {
       type: "value", min, max, splitNumber: 5, name: data.unit, nameLocation: "end", nameGap: narrow ? 10 : 48, nameTextStyle: { ...text, align: "left", padding: [0, 0, 0, 4 - left] },
@@ -123,6 +123,10 @@ export function option(data, width, tall, view = [0, data.values.length], base =
 }
 
 const dayOf = (point) => (point ? point.when.split(",")[0].replace(/ \d{4}$/, "") : "");
+const sameDay = (points, [from, to]) => Boolean(points?.[from]) && dayOf(points[from]) === dayOf(points[to - 1]);
+
+/** What stands under a point: its day, or its time where all that is shown is of one day. */
+export const timeOf = (point, oneDay) => (oneDay ? (point?.when.split(", ")[1] ?? "") : dayOf(point));
 
 // phases draws limits, the band of the smoothed mean, and the smoothed mean.
 function phases(data, [from, to]) {

@@ -1,6 +1,6 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
-import { concerns, extent, following, height, hot, option, pointsOf, spoken, spread, step, stretch, tick, zoomed } from '../control-option.js';
+import { concerns, extent, following, height, hot, option, pointsOf, spoken, spread, step, stretch, tick, timeOf, zoomed } from '../control-option.js';
 
 const points = Array.from({ length: 10 }, (_, i) => ({ serial: `W26-0000${i}-X`, path: `/items/W260000${i}X`, when: `${i + 1} May 2027, 09:00`, place: 'stand 2', value: '0.20 mm', signal: '' }));
 const data = {
@@ -120,3 +120,9 @@ test('a change concerns a chart of its family and result, at its place or at all
 });
 
 test('a negative tick has a minus sign', () => assert.equal(tick(-0.5, 1), '\u22120.5'));
+
+test('under a point stands its day, or its time where all are of one day', () => {
+  assert.equal(timeOf(points[2], false), '3 May');
+  assert.equal(timeOf(points[2], true), '09:00');
+  assert.equal(timeOf(undefined, true), '');
+});
