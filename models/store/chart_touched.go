@@ -17,7 +17,7 @@ func (s *Store) ChartsTouched(ctx context.Context, inspections []string) ([]mode
 	var keys []models.ChartKey
 	err := s.read.WithContext(ctx).Raw(`SELECT DISTINCT i.family_id, coalesce(CAST(i.product_id AS text), '') AS product_id, i.place, r.code AS result
 FROM inspections AS i JOIN results AS r ON r.inspection_id = i.id
-WHERE r.position = '' AND r.value_f IS NOT NULL AND i.item_id IN (
+WHERE r.position = '' AND i.item_id IN (
 	SELECT item_id FROM inspections WHERE id IN ?
 	UNION SELECT old.item_id FROM inspections AS new JOIN inspections AS old ON old.id = new.supersedes WHERE new.id IN ?)
 ORDER BY 1, 2, 3, 4`, inspections, inspections).Scan(&keys).Error

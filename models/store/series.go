@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"tracewright/models"
 )
@@ -45,11 +46,15 @@ func (s *Store) Series(ctx context.Context, q models.SeriesQuery) ([]models.Seri
 func (s *Store) seriesAmong(ctx context.Context, q models.SeriesQuery, limit, among int, join string) (points []models.SeriesPoint, seen int, err error) {
 	where, args := []string{}, []any{}
 	and := func(text string, values ...any) { where, args = append(where, text), append(args, values...) }
+	by, one := "i.family_id", q.FamilyID
 	if q.ProductID != "" {
-		and("i.product_id = ?", q.ProductID) // It is of one family.
-	} else {
-		and("i.family_id = ?", q.FamilyID)
+		by, one = "i.product_id", q.ProductID // It is of one family.
 	}
+	if q.Place != "" {
+		and(by+" = ?", one)
+		by, one = "i.place", q.Place
+	}
+	lead := s.andWhen(and, by, one, q.From, q.To)
 	switch {
 	case q.FirstSets:
 		and("i.first_set")
@@ -58,37 +63,29 @@ func (s *Store) seriesAmong(ctx context.Context, q models.SeriesQuery, limit, am
 	default:
 		and("i.superseded_by IS NULL")
 	}
-	if q.Place != "" {
-		and("i.place = ?", q.Place)
+	value, read, lot := "r.value_f", "r.value_f IS NOT NULL", "''"
+	if q.Ticks {
+		value, read = "CASE r.value WHEN 'no' THEN 1.0 WHEN 'yes' THEN 0.0 END", "r.value IN ('yes', 'no')"
 	}
-	if !q.From.IsZero() {
-		and("i.measured_at >= ?", models.Moment(q.From))
-	}
-	if !q.To.IsZero() {
-		and("i.measured_at < ?", models.Moment(q.To))
+	if q.Lots {
+		lot = "coalesce((SELECT l.code FROM block_receipts AS b JOIN lots AS l ON l.id = b.lot_id WHERE b.item_id = c.item_id), '')"
 	}
 	order := "DESC"
 	if q.Oldest {
 		order = "ASC"
 	}
-	value, there, lot, lots := "r.value_f", "r.value_f IS NOT NULL", "''", ""
-	if q.Ticks {
-		value, there = "CASE r.value WHEN 'no' THEN 1.0 WHEN 'yes' THEN 0.0 END", "r.value IN ('yes', 'no')"
-	}
-	if q.Lots {
-		lot, lots = "coalesce(l.code, '')", " LEFT JOIN block_receipts AS b ON b.item_id = c.item_id LEFT JOIN lots AS l ON l.id = b.lot_id"
-	}
 	// The limits stand in the text: PostgreSQL plans a statement that it is given often
 	// without its values, and of a limit that it does not know it expects a tenth of
-	// the table.
+	// the table. A serial is asked for point by point: joined, PostgreSQL would rather
+	// read the items of a shop of middling size from end to end.
 	var rows []struct {
 		models.SeriesPoint
 		Read *float64
 	}
 	err = s.read.WithContext(ctx).Raw(`WITH c AS MATERIALIZED (SELECT i.id, i.item_id, i.measured_at, i.person_id, i.place, i.product_id, i.family_id FROM inspections AS i WHERE `+strings.Join(where, " AND ")+
-		" ORDER BY i.measured_at "+order+", i.id "+order+" LIMIT "+strconv.Itoa(among)+`)
-SELECT c.id AS inspection_id, c.item_id, coalesce(t.serial, '') AS serial, c.measured_at, coalesce(r.value, '') AS value, coalesce(`+value+`, 0) AS value_f, `+value+` AS read, c.person_id, c.place, c.product_id, `+lot+` AS lot
-FROM c `+join+` results AS r ON r.inspection_id = c.id AND r.code = ? AND r.position = '' AND `+there+` JOIN items AS t ON t.id = c.item_id`+lots+`
+		" ORDER BY "+lead(order)+"i.measured_at "+order+", i.id "+order+" LIMIT "+strconv.Itoa(among)+`)
+SELECT c.id AS inspection_id, c.item_id, coalesce((SELECT t.serial FROM items AS t WHERE t.id = c.item_id), '') AS serial, c.measured_at, coalesce(r.value, '') AS value, coalesce(`+value+`, 0) AS value_f, `+value+` AS read, c.person_id, c.place, c.product_id, `+lot+` AS lot
+FROM c `+join+` results AS r ON r.inspection_id = c.id AND r.code = ? AND r.position = '' AND `+read+`
 WHERE c.family_id = ? ORDER BY c.measured_at `+order+", c.id "+order+" LIMIT "+strconv.Itoa(limit), append(args, q.Result, q.FamilyID)...).Scan(&rows).Error
 	for _, r := range rows {
 		if r.Read != nil && (!q.Lots || r.Lot != "") {
@@ -96,4 +93,27 @@ WHERE c.family_id = ? ORDER BY c.measured_at `+order+", c.id "+order+" LIMIT "+s
 		}
 	}
 	return points, len(rows), err
+}
+
+// andWhen asks for one value of a column and a span of moments. On PostgreSQL it
+// asks for the range between two rows, in whose order they then come: only the index
+// that holds these inspections alone can give them in it. The planner would else walk
+// back in time through everybody's, where it expects to meet one soon that there may
+// never have been.
+func (s *Store) andWhen(and func(string, ...any), by, one string, from, to time.Time) (lead func(order string) string) {
+	if s.dialect != Postgres {
+		and(by+" = ?", one)
+		if !from.IsZero() {
+			and("i.measured_at >= ?", models.Moment(from))
+		}
+		if !to.IsZero() {
+			and("i.measured_at < ?", models.Moment(to))
+		}
+		return func(string) string { return "" }
+	}
+	if to.IsZero() {
+		to = time.Date(10_000, 1, 1, 0, 0, 0, 0, time.UTC)
+	}
+	and("("+by+", i.measured_at) >= (?, ?) AND ("+by+", i.measured_at) < (?, ?)", one, models.Moment(from), one, models.Moment(to))
+	return func(order string) string { return by + " " + order + ", " }
 }

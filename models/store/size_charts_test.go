@@ -185,10 +185,10 @@ func fillResults(t *testing.T, dsn string, h *worktest.Shop, results int) filled
 				p, place = products[2+int(dice*5)], fmt.Sprint("stand ", 3+int(dice*5))
 			}
 		}
-		if p.ID == products[0].ID && chance.Float64() < 0.3 {
+		if p.ID == products[0].ID && chance.Float64() < 0.2 {
 			p = products[1]
 		}
-		if place == "stand 1" && chance.Float64() < 0.3 {
+		if place == "stand 1" && chance.Float64() < 0.2 {
 			place = "stand 2"
 		}
 		at = models.Moment(at)

@@ -172,7 +172,7 @@ var (
 		"models/trade":   "models models/numbers/* models/trade/* testdata/cases",
 		"models/words":   "models",
 		"models/store":   "models models/trail models/store/storetest models/trade/* models/work/*",
-		"models/work":    "models models/trail models/store models/store/storetest models/numbers/* models/trade/* models/work/* testdata/cases",
+		"models/work":    "models models/trail models/words models/store models/store/storetest models/numbers/* models/trade/* models/work/* testdata/cases",
 		"reports":        "models models/trail models/words reports/pdf/pdftest",
 		"server":         "models models/* server/* reports/* testdata/cases testdata/demo",
 		"testdata":       "models models/* testdata/cases",
