@@ -99,6 +99,8 @@ var edges = map[string]string{
 	"server/trust": "", // certificates and listeners, nothing of the shop; known to the command that listens and to the page that helps a tablet to trust
 	// Keys and copies of checkpoints, as files: known to the commands alone.
 	"server/keyring": "models models/trail",
+	// Backups as files: known to the commands alone.
+	"server/backups": "",
 	"server/httpx":   "models models/words " + work,
 	"server/api":     "models models/sheet models/trail models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
 	"server/web":     "models models/sheet models/words server/httpx server/trust reports/* " + numbers + " " + trade + " " + work,
@@ -126,6 +128,7 @@ var walls = map[string]string{
 	"github.com/google/uuid":                "models models/work/capture models/work/stands",
 	"github.com/govalues/decimal":           "models/numbers/measure",
 	"gonum.org/v1/gonum":                    "models/numbers/* models/trade/wheel",
+	"filippo.io/age":                        "server/backups",
 	"golang.org/x/crypto":                   "models/work/access",
 	"golang.org/x/text":                     "models/sheet models/work/access reports/pdf",
 	"golang.org/x/time":                     "server/public",
