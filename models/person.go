@@ -93,6 +93,8 @@ const (
 
 	SettingWarrantyMonths = "warranty_months" // from the shipment on; UsualWarrantyMonths until it is set
 	SettingSecondPerson   = "second_person"   // words of SecondPersons, with a space between: what another person has to confirm
+
+	SettingBackupKey = "backup_key" // public half of the recovery key that backups are encrypted to
 )
 
 // SecondPersons are what the shop may want confirmed by another person: of a

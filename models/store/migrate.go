@@ -25,9 +25,22 @@ type Migration struct {
 // Migrate brings the schema up to date and names what it applied. Programs
 // that start at once take turns.
 func (s *Store) Migrate(ctx context.Context) (applied []string, err error) {
+	return s.MigrateAfter(ctx, nil)
+}
+
+// MigrateAfter is Migrate, and before anything is changed of a database that has
+// a schema already it runs before: when that fails, nothing is changed.
+func (s *Store) MigrateAfter(ctx context.Context, before func(context.Context) error) (applied []string, err error) {
 	err = s.withProvider(ctx, true, func(p *goose.Provider) error {
 		pending, err := p.HasPending(ctx)
 		if err != nil || !pending {
+			return err
+		}
+		current, err := p.GetDBVersion(ctx)
+		if err == nil && current > 0 && before != nil {
+			err = before(ctx)
+		}
+		if err != nil {
 			return err
 		}
 		results, err := p.Up(ctx)

@@ -99,6 +99,8 @@ var recordKinds = []recordKind{
 	of[models.DefectRevision]("id"),
 	of[models.CorrectiveAction]("id"),
 	of[models.CorrectiveActionStep]("id"),
+	of[models.Restoration]("id"),
+	of[models.RestoredLabel]("id"),
 }
 
 // of is a kind whose records are the rows of one table; the column holds what
