@@ -37,6 +37,8 @@ type commands struct {
 	Export  exportCommand  `cmd:"" help:"Write out lists, or what others may have."`
 	Verify  verifyCommand  `cmd:"" help:"Look whether a trail, a certificate or a database is what was sealed and signed."`
 	Migrate migrateCommand `cmd:"" help:"Bring a database's schema up to date, or look at it."`
+	Backup  backupCommand  `cmd:"" help:"Make a backup, its recovery key, or look whether one is sound."`
+	Restore restoreCommand `cmd:"" help:"Put a backup back into an empty place."`
 	User    userCommand    `cmd:"" help:"Add people, and let them in."`
 	Keys    keysCommand    `cmd:"" help:"See, change and enrol the keys that seal the log of changes."`
 	Calc    calcCommand    `cmd:"" help:"Compute one figure: JSON in, JSON out."`

@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
@@ -18,19 +19,20 @@ func (s *Store) AddBackupRun(ctx context.Context, run models.BackupRun) error {
 	return fault(add(s.write.WithContext(ctx), &run), "write down a backup")
 }
 
-// LastBackup is the last try; models.ErrNotFound before the first.
-func (s *Store) LastBackup(ctx context.Context) (models.BackupRun, error) {
-	return lastBackup(ctx, s, everything)
+// LastBackup is the last try that is not dated after a moment, as by a clock that
+// was wrong; models.ErrNotFound before the first.
+func (s *Store) LastBackup(ctx context.Context, until time.Time) (models.BackupRun, error) {
+	return lastBackup(ctx, s, "begun_at <= ?", until)
 }
 
 // LastGoodBackup is the last that was made.
-func (s *Store) LastGoodBackup(ctx context.Context) (models.BackupRun, error) {
-	return lastBackup(ctx, s, "trouble = ''")
+func (s *Store) LastGoodBackup(ctx context.Context, until time.Time) (models.BackupRun, error) {
+	return lastBackup(ctx, s, "trouble = '' AND begun_at <= ?", until)
 }
 
-func lastBackup(ctx context.Context, s *Store, where string) (models.BackupRun, error) {
+func lastBackup(ctx context.Context, s *Store, where string, until time.Time) (models.BackupRun, error) {
 	var run models.BackupRun
-	err := s.read.WithContext(ctx).Where(where).Order("begun_at DESC").Limit(1).Take(&run).Error
+	err := s.read.WithContext(ctx).Where(where, models.Moment(until)).Order("begun_at DESC").Limit(1).Take(&run).Error
 	return run, fault(err, "find the last backup")
 }
 

@@ -8,6 +8,8 @@ import (
 	"path"
 
 	"github.com/pressly/goose/v3"
+
+	"tracewright/migrations"
 )
 
 // ErrNewerDatabase says that a database holds a migration this program does
@@ -104,4 +106,13 @@ func (s *Store) withProvider(ctx context.Context, locked bool, f func(*goose.Pro
 
 func migrationName(file string) string {
 	return path.Base(file[:len(file)-len(path.Ext(file))])
+}
+
+// NewestSchema is the last migration that this program knows.
+func NewestSchema() (int64, error) {
+	files, err := fs.ReadDir(migrations.SQLite, SQLite)
+	if err != nil || len(files) == 0 {
+		return 0, fmt.Errorf("read the migrations: %w", err)
+	}
+	return goose.NumericComponent(files[len(files)-1].Name()) // They are listed by name, which begins with the number.
 }

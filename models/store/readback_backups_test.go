@@ -13,7 +13,7 @@ import (
 func readBackBackups(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	t.Helper()
 	s, ctx := h.Store, t.Context()
-	_, err := s.LastBackup(ctx)
+	_, err := s.LastBackup(ctx, moment)
 	notFound(t, "a backup before the first", err)
 	_, err = s.LastRestoration(ctx)
 	notFound(t, "a restoration before the first", err)
@@ -21,8 +21,9 @@ func readBackBackups(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	bad := models.BackupRun{ID: models.NewID(), Kind: models.BackupAsked, BegunAt: moment.Add(time.Hour), EndedAt: moment.Add(time.Hour), Trouble: "disk_full"}
 	h.Must(s.AddBackupRun(ctx, good))
 	h.Must(s.AddBackupRun(ctx, bad))
-	same(t, "last backup", must(s.LastBackup(ctx)), bad)
-	same(t, "last good backup", must(s.LastGoodBackup(ctx)), good)
+	same(t, "last backup", must(s.LastBackup(ctx, moment.Add(time.Hour))), bad)
+	same(t, "last good backup", must(s.LastGoodBackup(ctx, moment.Add(time.Hour))), good)
+	same(t, "last backup by then", must(s.LastBackup(ctx, moment.Add(time.Minute))), good)
 
 	r := models.Restoration{ID: models.NewID(), BackupAt: moment.Add(-time.Hour), BackupSHA256: strings.Repeat("5a", 32), BackupProgram: "v1", BackupSchema: 43, Changes: 9, Forward: 1000, RestoredAt: moment, RestoredBy: h.Owner.PersonID}
 	got := must(s.AddRestoration(ctx, stamp, r, []int{31}))

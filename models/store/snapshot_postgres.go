@@ -85,6 +85,39 @@ func (s *Store) Clear(ctx context.Context) error {
 	return fault(err, "take away what was restored")
 }
 
+// Scratch makes a database on the server of an address, for a moment; drop takes
+// it away.
+func Scratch(ctx context.Context, dsn string) (scratch string, drop func() error, err error) {
+	config, err := pgx.ParseConfig(dsn)
+	if err != nil {
+		return "", nil, fmt.Errorf("open database: %w", opaque(err))
+	}
+	conn, err := pgx.ConnectConfig(ctx, config)
+	if err != nil {
+		return "", nil, fmt.Errorf("reach the postgres database: %w", opaque(err))
+	}
+	name := "tracewright_check_" + strings.ReplaceAll(models.NewRandomID(), "-", "")
+	if _, err := conn.Exec(ctx, "CREATE DATABASE "+name+" TEMPLATE template0"); err != nil {
+		conn.Close(ctx)
+		return "", nil, fmt.Errorf("make a database for a moment: %w", opaque(err))
+	}
+	config.Database = name
+	at := addressOf(dsn, config)
+	scratch = at.conninfo
+	if at.password != "" {
+		scratch += " password='" + quoted.Replace(at.password) + "'"
+	}
+	return scratch, func() error {
+		ctx := context.WithoutCancel(ctx)
+		defer conn.Close(ctx)
+		_, err := conn.Exec(ctx, "DROP DATABASE IF EXISTS "+name+" WITH (FORCE)")
+		return opaque(err)
+	}, nil
+}
+
+// quoted is a value between quotes, as libpq reads it.
+var quoted = strings.NewReplacer(`\`, `\\`, `'`, `\'`)
+
 // tool finds a program of PostgreSQL that is not older than the server: an
 // older pg_dump refuses to read it.
 func (s *Store) tool(ctx context.Context, name string) (string, error) {
@@ -166,7 +199,7 @@ func addressOf(dsn string, config *pgx.ConnConfig) address {
 	var conninfo []string
 	for _, name := range libpqWords {
 		if value := words[name]; value != "" {
-			conninfo = append(conninfo, name+"='"+strings.NewReplacer(`\`, `\\`, `'`, `\'`).Replace(value)+"'")
+			conninfo = append(conninfo, name+"='"+quoted.Replace(value)+"'")
 		}
 	}
 	return address{strings.Join(conninfo, " "), config.Password}

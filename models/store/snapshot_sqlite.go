@@ -16,6 +16,7 @@ import (
 	"github.com/libtnb/sqlite"
 	"gorm.io/gorm"
 	moderncsqlite "modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
 
 	"tracewright/models"
 )
@@ -46,6 +47,17 @@ func (s *Store) snapshotSQLite(ctx context.Context, folder string) (models.Snaps
 	return models.Snapshot{Facts: found, At: at, Name: "sqlite", Size: info.Size(),
 		Open:  func() (io.ReadCloser, error) { return os.Open(path) },
 		Close: func() error { return removeSQLite(path) }}, nil
+}
+
+// ErrFull says that no room is left for a copy.
+var ErrFull = errors.New("the disk is full")
+
+func full(err error) error {
+	var lite *moderncsqlite.Error
+	if errors.As(err, &lite) && lite.Code()&0xff == sqlite3.SQLITE_FULL {
+		return ErrFull
+	}
+	return opaque(err)
 }
 
 func removeSQLite(path string) error {
@@ -99,7 +111,7 @@ func (s *Store) copySQLite(ctx context.Context, to string) error {
 		}
 		var copied driver.Conn
 		if err != nil {
-			return errors.Join(opaque(err), opaque(backup.Finish()))
+			return errors.Join(full(err), opaque(backup.Finish()))
 		}
 		if copied, err = backup.Commit(); err != nil {
 			return opaque(err)

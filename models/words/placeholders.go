@@ -120,4 +120,6 @@ var Placeholders = map[string]string{
 	"why":            "what is wrong with a value",
 	"left":           "how many tries are left",
 	"values":         "readings, joined",
+	"folder":         "path of a folder",
+	"example":        "what to type",
 }

@@ -10,6 +10,7 @@ import (
 	"tracewright/models/words"
 	"tracewright/models/work/access"
 	"tracewright/models/work/assembly"
+	"tracewright/models/work/backup"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
@@ -58,7 +59,14 @@ func Open(ctx context.Context, config Config) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	applied, err := s.Migrate(ctx)
+	var before func(context.Context) error
+	if config.BeforeUpgrade != nil {
+		before = func(ctx context.Context) error { return config.BeforeUpgrade(ctx, s) }
+	}
+	applied, err := s.MigrateAfter(ctx, before)
+	if err == nil && config.AfterUpgrade != nil {
+		err = config.AfterUpgrade(ctx)
+	}
 	if err != nil {
 		s.Close()
 		return nil, err
@@ -98,6 +106,10 @@ func New(s *store.Store, config Config) (*App, error) {
 		config.Sealing = seals
 	}
 	released.SealBy(config.Sealing)
+	var backups backup.Place
+	if config.Backups != nil {
+		backups = config.Backups(s)
+	}
 	blocks := stock.New(s, recorder, config.Now, settings.Zone)
 	recorder.Heed(blocks.Against)
 	released.Heed(blocks.Against)
@@ -122,6 +134,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Recall:   recall.New(s, config.Now, settings.Zone),
 		Assembly: built,
 		Sealing:  seals,
+		Backups:  backup.New(s, backup.Options{Place: backups, Now: config.Now, Zone: settings.Zone, Log: config.Log}),
 
 		Documents: documents.New(s, config.Now),
 		Claims:    claims.New(s, config.Now, settings.Zone),

@@ -79,6 +79,7 @@ var edges = map[string]string{
 	"models/work/specify":       "models " + numbers + " " + trade,
 	"models/work/trace":         "models " + numbers + " " + trade,
 	"models/work/truing":        "models models/trail " + numbers + " " + trade,
+	"models/work/backup":        "models models/trade/ident",
 	// Papers of any record: it knows none of them.
 	"models/work/documents": "models",
 
@@ -108,7 +109,7 @@ var edges = map[string]string{
 	// pages or the API.
 	"server/public": "models models/words models/trade/ident models/work/lookup",
 	"server/app":    "models models/words models/store server/httpx server/api server/web server/public reports/* " + work,
-	"server":        "models models/sheet models/trail models/words models/store models/work/access models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf server/app server/calc server/keyring server/public server/trust testdata/demo",
+	"server":        "models models/sheet models/trail models/words models/store models/work/access models/work/backup models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf server/app server/backups server/calc server/keyring server/public server/trust testdata/demo",
 
 	// What tests share. Nothing of the program imports these.
 	"models/store/storetest": "models models/store",

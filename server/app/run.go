@@ -30,6 +30,10 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		go func() { failed <- strangers.Serve(public) }()
 	}
 	go a.clearSessions(ctx)
+	backedUp := make(chan struct{})
+	backingUp, stopBackups := context.WithCancel(ctx)
+	defer stopBackups()
+	go func() { a.Services.Backups.Run(backingUp); close(backedUp) }()
 	sealed := make(chan struct{})
 	sealing, stopSealing := context.WithCancel(context.WithoutCancel(ctx))
 	defer stopSealing()
@@ -49,8 +53,10 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	for range running {
 		causes = append(causes, <-failed)
 	}
+	stopBackups()
 	stopSealing()
 	<-sealed
+	<-backedUp // One that was begun breaks off, and leaves no half.
 	causes = append(causes, a.Close())
 	causes = slices.DeleteFunc(causes, func(err error) bool { return errors.Is(err, http.ErrServerClosed) })
 	if err := errors.Join(causes...); err != nil {

@@ -138,3 +138,16 @@ func FilePart(name, path string) (Part, error) {
 	}
 	return Part{Name: name, Size: info.Size(), Open: func() (io.ReadCloser, error) { return os.Open(path) }}, nil
 }
+
+// WriteFile keeps a small file for its owner alone, on the disk when it returns.
+func WriteFile(path string, raw []byte) error {
+	file, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = file.Write(raw)
+	if err == nil {
+		err = file.Sync()
+	}
+	return errors.Join(err, file.Close())
+}

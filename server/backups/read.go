@@ -44,7 +44,7 @@ func Peek(path string) (Header, error) {
 // against the manifest: pieces are put together under the name of their part.
 // The key may be nil for a plain one. What went wrong is one of the errors of a
 // header; then what lies in the folder is worth nothing.
-func Extract(ctx context.Context, path string, key *Recovery, folder string) (Header, Manifest, error) {
+func Extract(ctx context.Context, path string, key *Recovery, folder string) (Extracted, error) {
 	var identity age.Identity
 	if key != nil {
 		identity = key.identity
@@ -61,7 +61,23 @@ func Extract(ctx context.Context, path string, key *Recovery, folder string) (He
 		}
 		return os.OpenFile(to, flags, 0o600)
 	}}
-	return r.file(path, identity)
+	h, m, err := r.file(path, identity)
+	return Extracted{h, m, r.sum.sum()}, err
+}
+
+// Extracted is what came out of a backup.
+type Extracted struct {
+	Header   Header
+	Manifest Manifest
+	SHA256   string // of the file
+}
+
+// Has says whether a part, or a piece of it, is in a manifest.
+func (m Manifest) Has(name string) bool {
+	return slices.ContainsFunc(m.Parts, func(s Sum) bool {
+		base, _, _ := cutPiece(s.Name)
+		return s.Name == name || base == name
+	})
 }
 
 // cutPiece is the part that a piece is of, and its number.

@@ -88,7 +88,7 @@ func Write(ctx context.Context, path string, h Header, parts []Part) (Written, e
 	}
 	if err == nil {
 		// Linked, not renamed, so that a file of that name stays what it is.
-		err = place(temporary.Name(), path)
+		err = Place(temporary.Name(), path)
 	}
 	if err != nil {
 		return Written{}, fmt.Errorf("make the backup %s: %w", path, err)
@@ -96,9 +96,22 @@ func Write(ctx context.Context, path string, h Header, parts []Part) (Written, e
 	return Written{path, put.size, sum}, nil
 }
 
-// place gives a whole file its name and has the folder kept.
-func place(temporary, path string) error {
-	err := os.Link(temporary, path)
+// Place gives a file that reached the disk its name, and has the folder keep it.
+// A file of that name stays what it is: os.ErrExist. The temporary name may stay
+// beside it.
+func Place(temporary, path string) error {
+	file, err := os.Open(temporary)
+	if err != nil {
+		return err
+	}
+	err = file.Sync()
+	if closing := file.Close(); err == nil {
+		err = closing
+	}
+	if err != nil {
+		return err
+	}
+	err = os.Link(temporary, path)
 	if err != nil && !errors.Is(err, os.ErrExist) {
 		err = os.Rename(temporary, path) // A file system without links, such as that of a stick.
 	}

@@ -9,6 +9,7 @@ import (
 	"tracewright/models/words"
 	"tracewright/models/work/access"
 	"tracewright/models/work/assembly"
+	"tracewright/models/work/backup"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
@@ -59,6 +60,7 @@ type Services struct {
 	Shipping *shipping.Service
 	Recall   *recall.Service
 	Sealing  *sealing.Service
+	Backups  *backup.Service
 
 	Documents *documents.Service
 	Claims    *claims.Service
