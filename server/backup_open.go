@@ -37,7 +37,7 @@ type unpacked struct {
 
 // unpack opens a backup into a new folder below another. What is wrong with it is
 // refused by a sentence of its own, and nothing is left.
-func (r recoveryFlag) unpack(ctx context.Context, file, below string, in *lines, std streams) (u *unpacked, err error) {
+func (r recoveryFlag) unpack(ctx context.Context, file, below string, in *lines, std streams) (_ *unpacked, err error) {
 	header, err := peek(ctx, file)
 	if err != nil {
 		return nil, err
@@ -54,7 +54,7 @@ func (r recoveryFlag) unpack(ctx context.Context, file, below string, in *lines,
 	if err != nil {
 		return nil, err
 	}
-	u = &unpacked{file: file, folder: folder}
+	u := &unpacked{file: file, folder: folder}
 	defer func() {
 		if err != nil {
 			u.remove()
