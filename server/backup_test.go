@@ -326,7 +326,7 @@ func TestBackupOfWhatIsNotSound(t *testing.T) {
 func TestBackupInTheClear(t *testing.T) {
 	folder := t.TempDir()
 	database := "sqlite:" + filepath.Join(folder, "shop.db")
-	if got := command(t, "", "user", "add", "--database", database, "--name", "A", "--role", "owner", "--login", "a"); got.status != 0 {
+	if got := command(t, "", "user", "add", "--database", database, "--name", "A", "--role", "owner", "--login", "aa"); got.status != 0 {
 		t.Fatal(got)
 	}
 	if err := startedOn(t, database, filepath.Join(folder, "shop.keys")); err != nil {
@@ -367,7 +367,7 @@ func TestUpgradeMakesABackup(t *testing.T) {
 		}
 		older()
 		up := func(rest ...string) ran {
-			return command(t, "", append([]string{"migrate", "up", "--database", dsn}, rest...)...)
+			return command(t, "", append([]string{"migrate", "up", "--database", dsn, "--keys", b.keys}, rest...)...)
 		}
 		for _, args := range [][]string{{"user", "list"}, {"export", "trail"}, {"export", "list", "lots"}} {
 			says(t, strings.Join(args, " "), command(t, "", append(args, "--database", dsn)...), 1, "", "tracewright migrate up")

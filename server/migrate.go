@@ -16,6 +16,7 @@ type migrateCommand struct {
 
 type migrateUp struct {
 	databaseFlag
+	keysFlag
 	upgradeFlags
 }
 
@@ -31,7 +32,7 @@ func (m *migrateUp) Run(ctx context.Context, std streams) error {
 		return err
 	}
 	defer s.Close()
-	u := &upgrade{flags: m.upgradeFlags, database: m.Database, out: std.out}
+	u := &upgrade{flags: m.upgradeFlags, database: m.Database, keys: m.Keys, out: std.out}
 	applied, err := s.MigrateAfter(ctx, func(ctx context.Context) error { return u.before(ctx, s) })
 	if err == nil {
 		err = u.after(ctx)
