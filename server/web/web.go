@@ -230,6 +230,7 @@ func Routes(services httpx.Services) []httpx.Route {
 	routes = append(routes, s.nonconformityRoutes()...)
 	routes = append(routes, s.correctiveRoutes()...)
 	routes = append(routes, s.defectRoutes()...)
+	routes = append(routes, s.backupRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)
 	return append(routes, s.floorRoutes()...)
