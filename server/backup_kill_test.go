@@ -75,7 +75,7 @@ func TestKillWhileBackingUp(t *testing.T) {
 	binary := build(t)
 	dsn := storetest.SQLite(t)
 	b := newBackedUp(t, dsn)
-	for range 20 { // 40 MB that cannot be compressed
+	for range 10 { // 20 MB that cannot be compressed
 		raw := make([]byte, 2<<20)
 		rand.Read(raw)
 		do(t, dsn, "INSERT INTO files (hash, media_type, bytes, created_at) VALUES (?, 'application/pdf', ?, '2031-01-01 00:00:00+00:00')", trail.Digest(raw), raw)

@@ -132,8 +132,9 @@ func (r *restoreCommand) goOn(ctx context.Context, u *unpacked, s *store.Store, 
 	}
 	fmt.Fprintf(std.out, "The log of changes tells of it. Serials, certificates and all other numbers go on %d further.\n", restored.Forward)
 	given := r.LastLabel
-	for len(given) == 0 {
-		fmt.Fprintln(std.err, "Last serial that was printed before the loss, as it stands on its label; empty: later, at the desk:")
+	asks := "Last serial that was printed before the loss, as it stands on its label; empty: later, at the desk:"
+	for len(r.LastLabel) == 0 {
+		fmt.Fprintln(std.err, asks)
 		typed, _ := in.next()
 		if typed == "" {
 			break
@@ -142,7 +143,7 @@ func (r *restoreCommand) goOn(ctx context.Context, u *unpacked, s *store.Store, 
 			sayProblems(std.err, err)
 			continue
 		}
-		given = []string{typed}
+		given, asks = append(given, typed), "That of another kind, if any was printed; empty: none:"
 	}
 	for _, label := range given {
 		if _, err := service.GiveLabel(ctx, models.Actor{}, label); err != nil {

@@ -30,8 +30,9 @@ type BackupsPage struct {
 	Folder   string
 	ByItself bool
 	Rows     []BackupRow
-	Label    *Field // the last printed label is asked for
-	Restored string // since when
+	Label    *Field // the last printed label may be given
+	Restored string // when a backup was put back, where none was given yet
+	Given    string // the labels that were
 	Problems Problems
 }
 
@@ -55,8 +56,14 @@ func (s *site) showBackups(c *gin.Context, status int, problem error) error {
 
 func (s *site) backupsPage(frame Frame, v backup.State, files []backup.File, f *form) BackupsPage {
 	page := BackupsPage{Frame: frame, Answer: s.backupAnswer(v), ByItself: v.Folder != ""}
-	if v.Label != nil {
-		page.Restored = s.minute(v.Label.RestoredAt)
+	if v.Restored != nil {
+		var given []string
+		for _, l := range v.Labels {
+			given = append(given, words.Serial(l.Serial))
+		}
+		if page.Given = english.Join(given); page.Given == "" {
+			page.Restored = s.minute(v.Restored.RestoredAt)
+		}
 		if frame.Can(string(models.ActPrint)) {
 			field := f.field(Field{Name: "serial", Label: "Last serial that was printed before the loss", Mono: true, Width: "w6", Hint: "As it stands on its label, also one of a roll printed ahead. Each kind is counted by itself: give one of each that was printed."})
 			page.Label, page.Problems = &field, f.summary()
@@ -100,8 +107,12 @@ func backupAge(s *site, v backup.State) string {
 // backupTrouble puts into words what is wrong, the worst first; the quiet ones
 // are no reason to call anybody.
 func (s *site) backupTrouble(v backup.State, quiet bool) (lines []string) {
+	folder := v.Folder
+	if folder == "" { // Somebody named one by hand.
+		folder = "the folder that was named"
+	}
 	for _, code := range v.Trouble {
-		remark := models.NewRemark("backup_"+code, "folder", v.Folder)
+		remark := models.NewRemark("backup_"+code, "folder", folder)
 		switch {
 		case code == backup.LabelAsked:
 			continue // It has a form of its own.
@@ -127,10 +138,10 @@ func (s *site) giveLabel(c *gin.Context) error {
 // backupRows are what is wrong with backups, for who can set it right: the last
 // label for whoever prints, all else for the owner.
 func (s *site) backupRows(frame Frame, v backup.State) (rows []TodayRow) {
-	if v.Label != nil && frame.Can(string(models.ActPrint)) {
+	if v.Restored != nil && len(v.Labels) == 0 && frame.Can(string(models.ActPrint)) {
 		rows = append(rows, TodayRow{Mark: Mark{"triangle", "Numbers", "care"}, Title: []Span{{Text: "Give the last printed label before another is printed"}},
-			Line:  english.Remark(models.NewRemark("backup_label_wanted", "date", v.Label.BackupAt.In(s.zone()).Format("2006-01-02"))),
-			Since: "since " + s.day(v.Label.RestoredAt), Act: Act{Text: "Give the label", Path: "/backups"}})
+			Line:  english.Remark(models.NewRemark("backup_label_wanted", "date", v.Restored.BackupAt.In(s.zone()).Format("2006-01-02"))),
+			Since: "since " + s.day(v.Restored.RestoredAt), Act: Act{Text: "Give the label", Path: "/backups"}})
 	}
 	if !frame.Can(string(models.ActManagePeople)) {
 		return rows

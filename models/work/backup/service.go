@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"tracewright/models"
-	"tracewright/models/trade/ident"
 )
 
 // Codes of what is wrong with backups; the words are in the catalogue.
@@ -281,131 +280,10 @@ func (s *Service) HasKey(ctx context.Context) (bool, error) {
 	return recipient != "", err
 }
 
-// State is how the shop's backups stand.
-type State struct {
-	Kept     bool      // this program makes them, or somebody did by it
-	LastGood time.Time // when it began; zero: never
-	Trouble  []string  // codes, the worst first
-	Since    time.Time // of the first trouble; zero where nobody can tell
-	Folder   string
-	// Label is a restoration whose last printed label nobody gave yet.
-	Label *models.Restoration
-}
-
-// State tells how they stand.
-func (s *Service) State(ctx context.Context) (State, error) {
-	now := s.now()
-	good, tried, err := s.last(ctx, now)
-	if err != nil {
-		return State{}, fmt.Errorf("state of the backups: %w", err)
-	}
-	v := State{Kept: s.place != nil || tried.ID != "", LastGood: good.BegunAt}
-	s.mu.Lock()
-	gone := s.gone
-	s.mu.Unlock()
-	if s.place != nil {
-		v.Folder = s.place.Path()
-	}
-	switch {
-	case gone && s.place != nil:
-		v.Trouble = append(v.Trouble, NoFolder)
-	case tried.Trouble != "":
-		v.Trouble, v.Since = append(v.Trouble, tried.Trouble), tried.BegunAt
-	}
-	if v.Kept && !v.LastGood.IsZero() && now.Sub(v.LastGood) > Late {
-		v.Trouble = append(v.Trouble, TooOld)
-	}
-	if good.ID != "" && !good.Sealed {
-		v.Trouble = append(v.Trouble, NotSealed)
-	}
-	v.Label, err = s.labelWanted(ctx)
-	if v.Label != nil {
-		v.Trouble = append([]string{LabelAsked}, v.Trouble...)
-	}
-	return v, err
-}
-
-// LastGood is when the last good backup was made, zero before the first, and
-// what is wrong with backups now, a code; empty: nothing.
-func (s *Service) LastGood(ctx context.Context) (last time.Time, trouble string, err error) {
-	v, err := s.State(ctx)
-	for _, code := range v.Trouble {
-		if code != LabelAsked && code != NotSealed {
-			trouble = code
-			break
-		}
-	}
-	return v.LastGood, trouble, err
-}
-
 // Files lists the backups that lie in the folder, oldest first.
 func (s *Service) Files(ctx context.Context) ([]File, error) {
 	if s.place == nil {
 		return nil, nil
 	}
 	return s.place.List(ctx)
-}
-
-// Restored makes a database that came out of a backup fit to go on: it writes
-// that down, moves every counter of numbers on, and ends sessions.
-func (s *Service) Restored(ctx context.Context, by models.Actor, r models.Restoration) (models.Restoration, error) {
-	stamp := models.NewStamp(by, s.now())
-	r.Forward = models.RestorationForward
-	r, err := s.store.AddRestoration(ctx, stamp, r, yearsSince(r.BackupAt, stamp.At))
-	if err != nil {
-		return r, fmt.Errorf("restored: %w", err)
-	}
-	return r, nil
-}
-
-// GiveLabel takes the last serial that was printed before the database was lost,
-// as somebody reads it off the label: its counter goes on behind it. Each kind of
-// serial has a counter of its own, so that several may be given.
-func (s *Service) GiveLabel(ctx context.Context, by models.Actor, typed string) (models.RestoredLabel, error) {
-	if err := CheckLabel(typed); err != nil {
-		return models.RestoredLabel{}, err
-	}
-	serial, err := ident.Normalise(typed)
-	if err != nil {
-		return models.RestoredLabel{}, err
-	}
-	r, err := s.store.LastRestoration(ctx)
-	if errors.Is(err, models.ErrNotFound) {
-		return models.RestoredLabel{}, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("backup_never_restored")}}
-	}
-	if err != nil {
-		return models.RestoredLabel{}, err
-	}
-	l, err := s.store.AddRestoredLabel(ctx, models.NewStamp(by, s.now()), models.RestoredLabel{RestorationID: r.ID, Serial: serial})
-	if err != nil {
-		return l, fmt.Errorf("give the last label: %w", err)
-	}
-	return l, nil
-}
-
-// CheckLabel says what is wrong with a serial as typed.
-func CheckLabel(typed string) error {
-	switch _, err := ident.Normalise(typed); {
-	case errors.Is(err, ident.ErrCheck):
-		return models.Invalid("serial", "serial_check", "serial", models.Shortened(typed))
-	case err != nil:
-		return models.Invalid("serial", "serial_form", "serial", models.Shortened(typed))
-	}
-	return nil
-}
-
-// labelWanted is the last restoration, where no label was given for it.
-func (s *Service) labelWanted(ctx context.Context) (*models.Restoration, error) {
-	r, err := s.store.LastRestoration(ctx)
-	if errors.Is(err, models.ErrNotFound) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	given, err := s.store.RestoredLabels(ctx, r.ID)
-	if err != nil || len(given) > 0 {
-		return nil, err
-	}
-	return &r, nil
 }

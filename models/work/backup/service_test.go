@@ -104,7 +104,7 @@ func TestTroubles(t *testing.T) {
 		p := &shelf{clear: true}
 		s, log := opened(h, p)
 		v, err := s.State(t.Context())
-		if err != nil || !v.Kept || !v.LastGood.IsZero() || len(v.Trouble) != 0 || v.Label != nil {
+		if err != nil || !v.Kept || !v.LastGood.IsZero() || len(v.Trouble) != 0 || v.Restored != nil {
 			t.Errorf("before the first: %+v, %v", v, err)
 		}
 		told := func(name string, want ...string) {
@@ -200,7 +200,7 @@ func TestLastLabel(t *testing.T) {
 			t.Fatal(err)
 		}
 		v, err := s.State(t.Context())
-		if err != nil || v.Label == nil || v.Label.Forward != 1000 || v.Label.RestoredBy != "system" || !slices.Equal(v.Trouble, []string{backup.LabelAsked}) {
+		if err != nil || v.Restored == nil || len(v.Labels) > 0 || v.Restored.Forward != 1000 || v.Restored.RestoredBy != "system" || !slices.Equal(v.Trouble, []string{backup.LabelAsked}) {
 			t.Errorf("state %+v, %v", v, err)
 		}
 		var invalid *models.InvalidError
@@ -213,8 +213,12 @@ func TestLastLabel(t *testing.T) {
 		if err != nil || given.Serial != serial || given.GivenBy != h.Owner.PersonID {
 			t.Errorf("given %+v, %v", given, err)
 		}
-		if v, err := s.State(t.Context()); err != nil || v.Label != nil || len(v.Trouble) != 0 {
+		if v, err := s.State(t.Context()); err != nil || v.Restored == nil || len(v.Labels) != 1 || len(v.Trouble) != 0 {
 			t.Errorf("state %+v, %v", v, err)
+		}
+		h.Now = h.Now.Add(31 * 24 * time.Hour)
+		if v, err := s.State(t.Context()); err != nil || v.Restored != nil || slices.Contains(v.Trouble, backup.LabelAsked) {
+			t.Errorf("a month later: %+v, %v", v, err)
 		}
 	})
 }
