@@ -48,7 +48,7 @@ With --tls auto this host makes an authority of its own, once, in a folder besid
 
 With --public-listen, whoever holds the paper of a certificate sees on a listener of its own whether it is in force. It speaks TLS by --tls-cert; otherwise put a proxy in front that does, and name its address on the page "The shop" as the public address: certificates issued from then on carry it.
 
-The log of changes is sealed with a key of this server, made at the first start in a folder beside the SQLite file, or where --keys says; "tracewright keys" lists, changes and enrols keys. Keep that folder in the backup, apart from the database: whoever holds both can write the log anew. With --checkpoints a signed line goes outside the database each hour and with each certificate; against it, a log that was cut or written anew is found out.
+The log of changes is sealed with a key of this server, made at the first start in a folder beside the SQLite file, or where --keys says; "tracewright keys" lists, changes and enrols keys. Whoever holds that folder and the database can write the log anew: it goes into encrypted backups alone. With --checkpoints a signed line goes outside the database each hour and with each certificate; against it, a log that was cut or written anew is found out.
 
 On SQLite a backup is made each day by itself, at night or once the last is a day old, into a folder beside the database or the one that --backups names; 7 days, 5 weeks and 12 months are kept. Make the recovery key first, by "tracewright backup --new-key": backups are encrypted to it. Before the schema of an older database is brought up to date, a backup is made too.
 
