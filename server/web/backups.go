@@ -66,9 +66,10 @@ func (s *site) backupsPage(frame Frame, v backup.State, files []backup.File, f *
 		}
 		if frame.Can(string(models.ActPrint)) {
 			field := f.field(Field{Name: "serial", Label: "Last serial that was printed before the loss", Mono: true, Width: "w6", Hint: "As it stands on its label, also one of a roll printed ahead. Each kind is counted by itself: give one of each that was printed."})
-			page.Label, page.Problems = &field, f.summary()
+			page.Label = &field
 		}
 	}
+	page.Problems = f.summary()
 	if !frame.Can(string(models.ActManagePeople)) {
 		return page
 	}
