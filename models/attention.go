@@ -19,6 +19,7 @@ type Uncertified struct {
 // Backup is what is known of copies of the database.
 type Backup struct {
 	Kept     bool      // the program keeps them
+	Trouble  []Remark  // what is wrong with them, the worst first
 	LastGood time.Time // zero: none yet
 	Dialect  string    // of the database: sqlite, postgres
 }

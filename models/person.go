@@ -98,6 +98,7 @@ const (
 
 	SettingHourlyRate   = "hourly_rate"   // what an hour at a stand costs, decimal text; empty: nobody said
 	SettingRateCurrency = "rate_currency" // of the rate
+	SettingBackupKey    = "backup_key"    // public half of the recovery key that backups are encrypted to
 )
 
 // SecondPersons are what the shop may want confirmed by another person: of a

@@ -35,7 +35,7 @@ func (e *exportCertificates) Run(ctx context.Context, std streams) error {
 		return err
 	}
 	defer s.Close()
-	if _, err := s.Migrate(ctx); err != nil {
+	if err := broughtUp(ctx, s); err != nil {
 		return err
 	}
 	certificates := lookup.New(s, time.Now, shop.New(s, time.Now).Zone)

@@ -29,7 +29,7 @@ func (e *exportTrail) Run(ctx context.Context, std streams) error {
 		return err
 	}
 	defer s.Close()
-	if _, err := s.Migrate(ctx); err != nil {
+	if err := broughtUp(ctx, s); err != nil {
 		return err
 	}
 	return sealing.New(s, sealing.Options{}).Export(ctx, time.Time{}, time.Time{}, std.out)

@@ -8,6 +8,7 @@ import (
 	"os"
 
 	"tracewright/models"
+	"tracewright/models/store"
 	"tracewright/models/words"
 	"tracewright/models/work/lists"
 	"tracewright/server/app"
@@ -39,7 +40,8 @@ func (a asFlag) withLists(ctx context.Context, database databaseFlag, f func(*li
 	if err := database.isThere(); err != nil {
 		return err
 	}
-	opened, err := app.Open(ctx, app.Config{Database: database.Database, Log: slog.New(slog.DiscardHandler)})
+	opened, err := app.Open(ctx, app.Config{Database: database.Database, Log: slog.New(slog.DiscardHandler),
+		BeforeUpgrade: func(ctx context.Context, _ *store.Store) error { return upToDateOnly(ctx) }})
 	if err != nil {
 		return err
 	}

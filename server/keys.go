@@ -47,7 +47,7 @@ func (l logFlags) with(ctx context.Context, std streams, f func(*sealing.Service
 		return err
 	}
 	defer s.Close()
-	if _, err := s.Migrate(ctx); err != nil {
+	if err := broughtUp(ctx, s); err != nil {
 		return err
 	}
 	err = f(sealing.New(s, sealing.Options{Keys: keys, Server: hostName(), Now: time.Now, Log: logger(std.err, false)}))

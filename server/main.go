@@ -38,6 +38,8 @@ type commands struct {
 	Verify  verifyCommand  `cmd:"" help:"Look whether a trail, a certificate or a database is what was sealed and signed."`
 	Migrate migrateCommand `cmd:"" help:"Bring a database's schema up to date, or look at it."`
 	Rebuild rebuildCommand `cmd:"" help:"Make anew what is counted and summed up from the records."`
+	Backup  backupCommand  `cmd:"" help:"Make a backup, its recovery key, or look whether one is sound."`
+	Restore restoreCommand `cmd:"" help:"Put a backup back into an empty place."`
 	User    userCommand    `cmd:"" help:"Add people, and let them in."`
 	Keys    keysCommand    `cmd:"" help:"See, change and enrol the keys that seal the log of changes."`
 	Calc    calcCommand    `cmd:"" help:"Compute one figure: JSON in, JSON out."`

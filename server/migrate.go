@@ -13,7 +13,16 @@ type migrateCommand struct {
 	Status migrateStatus `cmd:"" help:"List the steps of the schema and which are there."`
 }
 
-type migrateUp struct{ databaseFlag }
+type migrateUp struct {
+	databaseFlag
+	keysFlag
+	upgradeFlags
+}
+
+// Help says what comes first.
+func (migrateUp) Help() string {
+	return `A backup is made before anything of a database with records is changed, as at the start of a server. Without one nothing is changed, unless --without-backup says so.`
+}
 
 // Run applies what is missing and names it.
 func (m *migrateUp) Run(ctx context.Context, std streams) error {
@@ -22,7 +31,11 @@ func (m *migrateUp) Run(ctx context.Context, std streams) error {
 		return err
 	}
 	defer s.Close()
-	applied, err := s.Migrate(ctx)
+	u := &upgrade{flags: m.upgradeFlags, database: m.Database, keys: m.Keys, out: std.out}
+	applied, err := s.MigrateAfter(ctx, func(ctx context.Context) error { return u.before(ctx, s) })
+	if err == nil {
+		err = u.after(ctx)
+	}
 	if err != nil {
 		return err
 	}

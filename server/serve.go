@@ -10,6 +10,8 @@ import (
 	"net"
 
 	"tracewright/models"
+	"tracewright/models/store"
+	"tracewright/models/work/backup"
 	"tracewright/server/app"
 )
 
@@ -24,6 +26,7 @@ type serveCommand struct {
 	Host   []string `help:"Name under which browsers reach this server, if it is not its address; may be repeated." placeholder:"NAME" env:"TRACEWRIGHT_HOST"`
 	tlsFlags
 	keysFlag
+	upgradeFlags
 	Checkpoints  string `help:"Folder outside the database for copies of checkpoints and public keys, best on another machine or a disk of its own; by default none." placeholder:"FOLDER" type:"path" env:"TRACEWRIGHT_CHECKPOINTS"`
 	PublicListen string `help:"Address on which strangers look certificates up, and reach nothing else; by default nowhere." placeholder:"HOST:PORT" env:"TRACEWRIGHT_PUBLIC_LISTEN"`
 	Proxied      bool   `help:"A proxy on this machine speaks TLS in front of this server: mark cookies for TLS only, and take browsers' addresses from its X-Forwarded-For." env:"TRACEWRIGHT_PROXIED"`
@@ -45,7 +48,9 @@ With --tls auto this host makes an authority of its own, once, in a folder besid
 
 With --public-listen, whoever holds the paper of a certificate sees on a listener of its own whether it is in force. It speaks TLS by --tls-cert; otherwise put a proxy in front that does, and name its address on the page "The shop" as the public address: certificates issued from then on carry it.
 
-The log of changes is sealed with a key of this server, made at the first start in a folder beside the SQLite file, or where --keys says; "tracewright keys" lists, changes and enrols keys. Keep that folder in the backup, apart from the database: whoever holds both can write the log anew. With --checkpoints a signed line goes outside the database each hour and with each certificate; against it, a log that was cut or written anew is found out.
+The log of changes is sealed with a key of this server, made at the first start in a folder beside the SQLite file, or where --keys says; "tracewright keys" lists, changes and enrols keys. Whoever holds that folder and the database can write the log anew: it goes into encrypted backups alone. With --checkpoints a signed line goes outside the database each hour and with each certificate; against it, a log that was cut or written anew is found out.
+
+On SQLite a backup is made each day by itself, at night or once the last is a day old, into a folder beside the database or the one that --backups names; 7 days, 5 weeks and 12 months are kept. Make the recovery key first, by "tracewright backup --new-key": backups are encrypted to it. Before the schema of an older database is brought up to date, a backup is made too.
 
 On SIGTERM or Ctrl-C what is in flight finishes, what changed is sealed, then the database is closed.`
 }
@@ -84,7 +89,9 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	a, err := app.Open(ctx, app.Config{Database: s.Database, Hosts: append(speaks.names, s.Host...), TLS: scheme == "https" || s.Proxied, Authority: speaks.authority, Proxied: s.Proxied,
+	up := &upgrade{flags: s.upgradeFlags, database: s.Database, keys: keys.Place(), tls: s.TLSFolder, out: std.out}
+	a, err := app.Open(ctx, app.Config{BeforeUpgrade: up.before, AfterUpgrade: up.after, Backups: s.daily(keys.Place()),
+		Database: s.Database, Hosts: append(speaks.names, s.Host...), TLS: scheme == "https" || s.Proxied, Authority: speaks.authority, Proxied: s.Proxied,
 		Keys: keys, Copies: copiesTo(s.Checkpoints), Version: version(), Log: log})
 	if err != nil {
 		return explain(err)
@@ -96,6 +103,9 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	if err := inviteOwner(ctx, a, std.out, address); err != nil {
 		a.Close()
 		return err
+	}
+	if has, err := a.Services.Backups.HasKey(ctx); err == nil && !has {
+		fmt.Fprintln(std.out, "Backups are not encrypted yet. Make the recovery key, once, and print it: tracewright backup --new-key")
 	}
 	if public != nil {
 		public = speaks.public(public, s.Proxied, std.out, log)
@@ -111,6 +121,17 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	}
 	fmt.Fprintf(std.out, "Tracewright answers at %s\n", address)
 	return a.Run(ctx, listener, public)
+}
+
+// daily is where a server on the embedded database makes its backups. PostgreSQL
+// has administrators and tools of its own, and may have several servers.
+func (s *serveCommand) daily(keys string) func(*store.Store) backup.Place {
+	if _, isFile := sqliteFile(s.Database); !isFile {
+		return nil
+	}
+	return func(opened *store.Store) backup.Place {
+		return s.placeFor(opened, s.Database, keys, s.TLSFolder)
+	}
 }
 
 // inviteOwner prints the one-time address for the first owner of a new shop.

@@ -37,7 +37,7 @@ func withAccess(ctx context.Context, database string, f func(*access.Service) er
 		return err
 	}
 	defer s.Close()
-	if _, err := s.Migrate(ctx); err != nil {
+	if err := broughtUp(ctx, s); err != nil {
 		return err
 	}
 	return f(access.New(s, time.Now, access.Cost{}))

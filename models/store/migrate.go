@@ -8,6 +8,8 @@ import (
 	"path"
 
 	"github.com/pressly/goose/v3"
+
+	"tracewright/migrations"
 )
 
 // ErrNewerDatabase says that a database holds a migration this program does
@@ -25,9 +27,22 @@ type Migration struct {
 // Migrate brings the schema up to date and names what it applied. Programs
 // that start at once take turns.
 func (s *Store) Migrate(ctx context.Context) (applied []string, err error) {
+	return s.MigrateAfter(ctx, nil)
+}
+
+// MigrateAfter is Migrate, and before anything is changed of a database that has
+// a schema already it runs before: when that fails, nothing is changed.
+func (s *Store) MigrateAfter(ctx context.Context, before func(context.Context) error) (applied []string, err error) {
 	err = s.withProvider(ctx, true, func(p *goose.Provider) error {
 		pending, err := p.HasPending(ctx)
 		if err != nil || !pending {
+			return err
+		}
+		current, err := p.GetDBVersion(ctx)
+		if err == nil && current > 0 && before != nil {
+			err = before(ctx)
+		}
+		if err != nil {
 			return err
 		}
 		results, err := p.Up(ctx)
@@ -91,4 +106,13 @@ func (s *Store) withProvider(ctx context.Context, locked bool, f func(*goose.Pro
 
 func migrationName(file string) string {
 	return path.Base(file[:len(file)-len(path.Ext(file))])
+}
+
+// NewestSchema is the last migration that this program knows.
+func NewestSchema() (int64, error) {
+	files, err := fs.ReadDir(migrations.SQLite, SQLite)
+	if err != nil || len(files) == 0 {
+		return 0, fmt.Errorf("read the migrations: %w", err)
+	}
+	return goose.NumericComponent(files[len(files)-1].Name()) // They are listed by name, which begins with the number.
 }

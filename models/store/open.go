@@ -45,6 +45,7 @@ type Store struct {
 	asked   askedTexts
 	asking  func(question) // is told what is asked, where a test wants to know
 	entered chan struct{}
+	address address // PostgreSQL, for its own programs
 
 	migrations  fs.FS
 	migrateDB   func() (*sql.DB, error) // a pool of its own

@@ -31,7 +31,7 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 		config.ConnConfig.RuntimeParams["application_name"] = "tracewright"
 	}
 	config.AfterConnect = timesInUTC
-	s := &Store{dialect: Postgres, migrations: migrations.Postgres, groups: groups{most: groupsAtOnce}, entered: make(chan struct{}, 1)}
+	s := &Store{dialect: Postgres, address: addressOf(dsn, config.ConnConfig), migrations: migrations.Postgres, groups: groups{most: groupsAtOnce}, entered: make(chan struct{}, 1)}
 	// One pool of connections for all: gorm sees it as a *sql.DB, and the
 	// writing of inspections pipelines over it.
 	if s.pool, err = pgxpool.NewWithConfig(ctx, config); err != nil {

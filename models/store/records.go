@@ -103,6 +103,8 @@ var recordKinds = []recordKind{
 	of[models.SignalCause]("id"),
 	of[models.ChartEvent]("id"),
 	of[models.Review]("id"),
+	of[models.Restoration]("id"),
+	of[models.RestoredLabel]("id"),
 }
 
 // of is a kind whose records are the rows of one table; the column holds what
@@ -141,7 +143,9 @@ func unentered[T any](kind, column string) func(*gorm.DB, int) ([]string, error)
 	return func(tx *gorm.DB, limit int) ([]string, error) {
 		var subjects []string
 		subject := clause.Column{Table: clause.CurrentTable, Name: column}
-		err := tx.Model(new(T)).Where("NOT EXISTS (SELECT 1 FROM trail_entries AS t WHERE t.subject = CAST(? AS text) AND t.kind = ?)", subject, kind).
+		// The kind is kept from its index: SQLite would walk along all entries of a
+		// kind for each row, where a subject has but a few.
+		err := tx.Model(new(T)).Where("NOT EXISTS (SELECT 1 FROM trail_entries AS t WHERE t.subject = CAST(? AS text) AND t.kind || '' = ?)", subject, kind).
 			Distinct().Limit(limit).Pluck(column, &subjects).Error
 		return subjects, err
 	}

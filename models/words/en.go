@@ -134,6 +134,7 @@ var englishPages = []group{
 	{"column.", enColumns},
 	{"element.", enElements},
 	{"verify.", enVerify},
+	{"", enBackups},
 }
 
 // enGrammar holds what lists and shares are joined with, and how a clock

@@ -112,11 +112,11 @@ var enAttention = map[string]string{
 	"attention_certificate_made":   "made on {date}",
 	"attention_no_certificate":     "no certificate waiting",
 
-	"attention_backup_sqlite":   "This program keeps no copies of its database yet. Make one each day, on another disk, by the .backup command of sqlite3, also while it runs; the folder of keys goes beside it.",
-	"attention_backup_postgres": "This program keeps no copies of its database yet. Make one each day with pg_dump, on another disk, with the folder of keys beside it.",
-	"attention_backup_late":     "The newest copy of the database is more than two days old",
-	"attention_backup_never":    "There is no copy of the database yet",
-	"attention_backup_good":     "the database was copied on {date}",
+	"attention_backup_sqlite":   "No backup is kept of the database yet. Make one each day, on another disk, by tracewright backup, also while the server runs.",
+	"attention_backup_postgres": "No backup is kept of the database yet. Make one each day, on another disk, by tracewright backup: a server on PostgreSQL makes none by itself.",
+	"attention_backup_late":     "The newest backup is more than two days old",
+	"attention_backup_never":    "There is no backup of the database yet",
+	"attention_backup_good":     "a backup was made on {date}",
 }
 
 // enDeeds name the next act of a row, as its button says it.
@@ -139,7 +139,7 @@ var enDeeds = map[string]string{
 	"see_waiting":     "See what waits",
 	"see_all":         "See them all",
 	"see_changes":     "See the changes",
-	"see_backups":     "See the copies",
+	"see_backups":     "See the backups",
 }
 
 // enAttentionKinds name the kinds of rows, beside their shape.

@@ -61,8 +61,11 @@ var enChanges = map[string]string{
 	"nonconformity_step":     "Nonconformity taken further",
 	"corrective_action":      "Corrective action opened",
 	"corrective_action_step": "Corrective action taken further",
-	"defect_revision":        "Defect codes revised",
-	"disposition":            "Block decided",
+
+	"restoration":     "Put back from a backup",
+	"restored_label":  "Last printed label given",
+	"defect_revision": "Defect codes revised",
+	"disposition":     "Block decided",
 
 	"chart_baseline": "Baseline of a chart chosen",
 	"signal_cause":   "Cause of a signal given",
@@ -118,6 +121,7 @@ var enSettings = map[string]string{
 	"time_zone":       "the time zone",
 	"public_address":  "the public address",
 	"look_reason":     "asking why at each look at a customer",
+	"backup_key":      "the key that backups are encrypted to",
 	"label_size":      "the usual label",
 	"block_overdue":   "judging nothing by an overdue gauge",
 	"second_person":   "what another person has to confirm",

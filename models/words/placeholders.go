@@ -194,4 +194,6 @@ var Placeholders = map[string]string{
 	"claim":           "number of a claim",
 	"what":            "name of a result, inside a sentence",
 	"verdict":         "a verdict, in words",
+	"folder":          "path of a folder",
+	"example":         "what to type",
 }

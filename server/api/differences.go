@@ -34,24 +34,24 @@ type differencesShape struct {
 }
 
 type difference struct {
-	ID       string            `json:"id"`
-	Family   familyLine        `json:"family"`
-	Result   string            `json:"result"`
-	Name     string            `json:"name"`
-	Unit     string            `json:"unit"`
-	Part     searchedCutShape          `json:"part"`
-	Effect   float64           `json:"effect"`
-	Low      float64           `json:"low"`
-	High     float64           `json:"high"`
-	Decimals int               `json:"decimals"` // as it is said
-	N        int               `json:"n"`
-	Others   int               `json:"others"`
-	Days     int               `json:"days"`
-	Chance   chanceShape       `json:"chance"`
-	Returned *returnedShape    `json:"returned"` // null: not about returns
-	Sentence remark            `json:"sentence"`
-	Same     []searchedCutShape        `json:"same"`
-	Points   []differencePoint `json:"points,omitempty"` // of the one asked for
+	ID       string             `json:"id"`
+	Family   familyLine         `json:"family"`
+	Result   string             `json:"result"`
+	Name     string             `json:"name"`
+	Unit     string             `json:"unit"`
+	Part     searchedCutShape   `json:"part"`
+	Effect   float64            `json:"effect"`
+	Low      float64            `json:"low"`
+	High     float64            `json:"high"`
+	Decimals int                `json:"decimals"` // as it is said
+	N        int                `json:"n"`
+	Others   int                `json:"others"`
+	Days     int                `json:"days"`
+	Chance   chanceShape        `json:"chance"`
+	Returned *returnedShape     `json:"returned"` // null: not about returns
+	Sentence remark             `json:"sentence"`
+	Same     []searchedCutShape `json:"same"`
+	Points   []differencePoint  `json:"points,omitempty"` // of the one asked for
 }
 
 type searchedCutShape struct {
@@ -148,25 +148,25 @@ func cutOf(s finder.Said) searchedCutShape {
 
 // effectShape is what a result did over a moment.
 type effectShape struct {
-	Family   familyLine    `json:"family"`
-	Product  *productLine  `json:"product"`
-	Result   string        `json:"result"`
-	Name     string        `json:"name"`
-	Unit     string        `json:"unit"`
-	Decimals int           `json:"decimals"`
-	At       *instant      `json:"at"`
-	Event    *changeEventShape   `json:"event"` // null: the day was chosen
-	Before   sideShape     `json:"before"`
-	After    sideShape     `json:"after"`
-	Effect   *float64      `json:"effect"` // null: there is none to speak of, and answer says why
-	Low      *float64      `json:"low"`
-	High     *float64      `json:"high"`
-	Chance   *chanceShape  `json:"chance"`
-	Answer   remark        `json:"answer"`
-	Said     *remark       `json:"chance_said"`
-	Notes    []remark      `json:"notes"`
-	Events   []changeEventShape  `json:"events"`
-	Points   []effectPoint `json:"points"`
+	Family   familyLine         `json:"family"`
+	Product  *productLine       `json:"product"`
+	Result   string             `json:"result"`
+	Name     string             `json:"name"`
+	Unit     string             `json:"unit"`
+	Decimals int                `json:"decimals"`
+	At       *instant           `json:"at"`
+	Event    *changeEventShape  `json:"event"` // null: the day was chosen
+	Before   sideShape          `json:"before"`
+	After    sideShape          `json:"after"`
+	Effect   *float64           `json:"effect"` // null: there is none to speak of, and answer says why
+	Low      *float64           `json:"low"`
+	High     *float64           `json:"high"`
+	Chance   *chanceShape       `json:"chance"`
+	Answer   remark             `json:"answer"`
+	Said     *remark            `json:"chance_said"`
+	Notes    []remark           `json:"notes"`
+	Events   []changeEventShape `json:"events"`
+	Points   []effectPoint      `json:"points"`
 }
 
 type changeEventShape struct {

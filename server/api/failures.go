@@ -35,24 +35,24 @@ type shareShape struct {
 }
 
 type failuresShape struct {
-	What      string          `json:"what"`
-	From      string          `json:"from"`
-	To        string          `json:"to"`
-	Waiting   int             `json:"waiting"`
-	Inspected int             `json:"inspected"`
-	Failed    int             `json:"failed"`
-	Undecided int             `json:"undecided"`
-	Yield     shareShape      `json:"yield"`
-	Rolled    *rolledShape    `json:"rolled"`
-	Usual     *float64        `json:"usual"` // yield of all weeks
-	Causes    []failureCauseShape    `json:"causes"`
-	Unsettled []spanShape     `json:"unsettled"` // runs of causes, by their place from 0, whose order is not settled
-	Weeks     []weekShape     `json:"weeks"`
-	Months    []monthShape    `json:"months"`
-	Cuts      []cutShape      `json:"cuts"`
-	Costs     []moneyShape    `json:"costs"`
-	Later     []laterShape    `json:"later"`
-	Says      []sentenceShape `json:"says"`
+	What      string              `json:"what"`
+	From      string              `json:"from"`
+	To        string              `json:"to"`
+	Waiting   int                 `json:"waiting"`
+	Inspected int                 `json:"inspected"`
+	Failed    int                 `json:"failed"`
+	Undecided int                 `json:"undecided"`
+	Yield     shareShape          `json:"yield"`
+	Rolled    *rolledShape        `json:"rolled"`
+	Usual     *float64            `json:"usual"` // yield of all weeks
+	Causes    []failureCauseShape `json:"causes"`
+	Unsettled []spanShape         `json:"unsettled"` // runs of causes, by their place from 0, whose order is not settled
+	Weeks     []weekShape         `json:"weeks"`
+	Months    []monthShape        `json:"months"`
+	Cuts      []cutShape          `json:"cuts"`
+	Costs     []moneyShape        `json:"costs"`
+	Later     []laterShape        `json:"later"`
+	Says      []sentenceShape     `json:"says"`
 }
 
 type rolledShape struct {

@@ -11,6 +11,7 @@ import (
 	"tracewright/models/work/access"
 	"tracewright/models/work/assembly"
 	"tracewright/models/work/attention"
+	"tracewright/models/work/backup"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
@@ -66,7 +67,14 @@ func Open(ctx context.Context, config Config) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	applied, err := s.Migrate(ctx)
+	var before func(context.Context) error
+	if config.BeforeUpgrade != nil {
+		before = func(ctx context.Context) error { return config.BeforeUpgrade(ctx, s) }
+	}
+	applied, err := s.MigrateAfter(ctx, before)
+	if err == nil && config.AfterUpgrade != nil {
+		err = config.AfterUpgrade(ctx)
+	}
 	if err != nil {
 		s.Close()
 		return nil, err
@@ -106,6 +114,10 @@ func New(s *store.Store, config Config) (*App, error) {
 		config.Sealing = seals
 	}
 	released.SealBy(config.Sealing)
+	var backups backup.Place
+	if config.Backups != nil {
+		backups = config.Backups(s)
+	}
 	blocks := stock.New(s, recorder, config.Now, settings.Zone)
 	recorder.Heed(blocks.Against)
 	released.Heed(blocks.Against)
@@ -114,7 +126,8 @@ func New(s *store.Store, config Config) (*App, error) {
 	ships := shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone)
 	called, gauged, specified := recall.New(s, config.Now, settings.Zone), gauges.New(s, recorder, config.Now, settings.Zone), specify.New(s, config.Now)
 	watched := watch.New(s, charts, watch.Options{Sealed: seals.Listen, Rules: judgedBy(charts, config.Version), Zone: settings.Zone, Now: config.Now, Log: config.Log})
-	needs := attention.New(s, needed{recalls: called, gauges: gauged, shelf: shelves, goods: goods, blocks: blocks, specify: specified, seals: seals, signals: watched.Open, dialect: s.Dialect()}.sources(), config.Now, settings.Zone)
+	backed := backup.New(s, backup.Options{Place: backups, Now: config.Now, Zone: settings.Zone, Log: config.Log})
+	needs := attention.New(s, needed{recalls: called, gauges: gauged, shelf: shelves, goods: goods, blocks: blocks, specify: specified, seals: seals, signals: watched.Open, backups: backed, dialect: s.Dialect()}.sources(), config.Now, settings.Zone)
 	asked := questions{store: s, zone: settings.Zone, attention: needs, charts: charts, watch: watched, goodness: goodness.New(s, charted(charts), config.Now), failures: failures.New(s, config.Now, settings.Zone),
 		finder: finder.New(s, config.Now, settings.Zone), effect: effect.New(s, config.Now, settings.Zone), returns: returns.New(s, config.Now, settings.Zone)}
 	a.Services = httpx.Services{
@@ -136,6 +149,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Recall:   called,
 		Assembly: built,
 		Sealing:  seals,
+		Backups:  backed,
 
 		Documents: documents.New(s, config.Now),
 		Claims:    claims.New(s, config.Now, settings.Zone),

@@ -2,9 +2,11 @@ package app
 
 import (
 	"context"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/work/attention"
+	"tracewright/models/work/backup"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
@@ -25,6 +27,7 @@ type needed struct {
 	seals   *sealing.Service
 	// signals gives those of the watched charts that have no cause.
 	signals func(context.Context) ([]models.ChartSignal, error)
+	backups *backup.Service
 	dialect string
 }
 
@@ -38,8 +41,7 @@ func (n needed) sources() attention.Sources {
 		Shelf:   n.toCharge,
 		Lots:    n.lotsAsked,
 		Seals:   n.sealTroubles,
-		// The program keeps no copies yet: the list says how a person makes one.
-		Backup: func(context.Context) (models.Backup, error) { return models.Backup{Dialect: n.dialect}, nil },
+		Backup:  n.backedUp,
 	}
 }
 
@@ -151,4 +153,20 @@ func (n needed) blockProducts(ctx context.Context) ([]models.Product, error) {
 		list = append(list, products...)
 	}
 	return list, nil
+}
+
+func (n needed) backedUp(ctx context.Context) (models.Backup, error) {
+	state, err := n.backups.State(ctx)
+	out := models.Backup{Kept: state.Kept, LastGood: state.LastGood, Dialect: n.dialect}
+	for _, code := range state.Trouble {
+		if code == backup.NotSealed { // A state that may be wanted; the page of backups says it.
+			continue
+		}
+		r := models.NewRemark("backup_"+code, "folder", state.Folder)
+		if state.Restored != nil {
+			r.Values["date"] = state.Restored.BackupAt.Format(time.DateOnly)
+		}
+		out.Trouble = append(out.Trouble, r)
+	}
+	return out, err
 }

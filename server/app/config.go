@@ -1,11 +1,14 @@
 package app
 
 import (
+	"context"
 	"log/slog"
 	"os"
 	"time"
 
+	"tracewright/models/store"
 	"tracewright/models/work/access"
+	"tracewright/models/work/backup"
 	"tracewright/models/work/release"
 	"tracewright/models/work/sealing"
 )
@@ -29,6 +32,13 @@ type Config struct {
 	Copies  sealing.Copies
 	Server  string          // name of this host, as the list of keys shows it
 	Sealing release.Sealing // signs certificates where there are no Keys, as in tests; nil: none can be issued
+
+	// BeforeUpgrade runs before the schema of a database with records changes, and
+	// AfterUpgrade behind that; when the first fails, nothing is changed. Nil: nothing.
+	BeforeUpgrade func(context.Context, *store.Store) error
+	AfterUpgrade  func(context.Context) error
+	// Backups is where backups are made, day by day; nil: the program makes none.
+	Backups func(*store.Store) backup.Place
 
 	Log  *slog.Logger
 	Now  func() time.Time

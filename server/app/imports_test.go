@@ -87,6 +87,7 @@ var edges = map[string]string{
 	"models/work/trace":         "models " + numbers + " " + trade,
 	"models/work/watch":         "models",
 	"models/work/truing":        "models models/trail " + numbers + " " + trade,
+	"models/work/backup":        "models models/trade/ident",
 	// Papers of any record: it knows none of them.
 	"models/work/documents": "models",
 
@@ -109,13 +110,15 @@ var edges = map[string]string{
 	// Keys and copies of checkpoints, as files: known to the commands alone.
 	"server/keyring": "models models/trail",
 	"server/httpx":   "models models/sheet models/words " + work,
+	// Backups as files: known to the commands alone.
+	"server/backups": "",
 	"server/api":     "models models/sheet models/trail models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
 	"server/web":     "models models/sheet models/words server/httpx server/trust reports/* " + numbers + " " + trade + " " + work,
 	// What strangers see stands apart: it knows one service, and nothing of the
 	// pages or the API.
 	"server/public": "models models/words models/trade/ident models/work/lookup",
 	"server/app":    "models models/numbers/spc models/words models/store server/httpx server/api server/web server/public reports/* " + work,
-	"server":        "models models/sheet models/trail models/words models/store models/work/access models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf server/app server/calc server/keyring server/public server/trust testdata/demo",
+	"server":        "models models/sheet models/trail models/words models/store models/work/access models/work/backup models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf server/app server/backups server/calc server/keyring server/public server/trust testdata/demo",
 
 	// What tests share. Nothing of the program imports these.
 	"models/store/storetest": "models models/store",
@@ -135,6 +138,7 @@ var walls = map[string]string{
 	"github.com/google/uuid":                "models models/work/capture models/work/stands",
 	"github.com/govalues/decimal":           "models/numbers/measure",
 	"gonum.org/v1/gonum":                    "models/numbers/* models/trade/wheel",
+	"filippo.io/age":                        "server/backups",
 	"golang.org/x/crypto":                   "models/work/access",
 	"golang.org/x/text":                     "models/sheet models/work/access reports/pdf",
 	"golang.org/x/time":                     "server/public",

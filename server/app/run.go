@@ -30,17 +30,10 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		go func() { failed <- strangers.Serve(public) }()
 	}
 	go a.clearSessions(ctx)
-	folding, stopFolding := context.WithCancel(ctx)
-	folded := make(chan struct{})
-	go func() { a.fold(folding); close(folded) }()
-	sealed := make(chan struct{})
-	sealing, stopSealing := context.WithCancel(context.WithoutCancel(ctx))
-	defer stopSealing()
-	go func() { a.Seal(sealing); close(sealed) }()
-	watched := make(chan struct{})
-	watching, stopWatching := context.WithCancel(ctx)
-	defer stopWatching()
-	go func() { a.Watch(watching); close(watched) }()
+	stopFolding := beside(ctx, a.fold)
+	stopBackups := beside(ctx, a.Services.Backups.Run)
+	stopWatching := beside(ctx, a.Watch)
+	stopSealing := beside(context.WithoutCancel(ctx), a.Seal)
 	var causes []error
 	running := len(servers)
 	select {
@@ -57,17 +50,26 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		causes = append(causes, <-failed)
 	}
 	stopWatching()
-	<-watched
 	stopFolding()
-	<-folded
+	stopBackups() // One that was begun breaks off, and leaves no half.
 	stopSealing()
-	<-sealed
 	causes = append(causes, a.Close())
 	causes = slices.DeleteFunc(causes, func(err error) bool { return errors.Is(err, http.ErrServerClosed) })
 	if err := errors.Join(causes...); err != nil {
 		return fmt.Errorf("serve: %w", err)
 	}
 	return nil
+}
+
+// beside runs work beside the server; stop ends it and waits for that.
+func beside(ctx context.Context, work func(context.Context)) (stop func()) {
+	ctx, cancel := context.WithCancel(ctx)
+	done := make(chan struct{})
+	go func() { work(ctx); close(done) }()
+	return func() {
+		cancel()
+		<-done
+	}
 }
 
 // server answers the shop's own people.

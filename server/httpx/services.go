@@ -10,14 +10,15 @@ import (
 	"tracewright/models/work/access"
 	"tracewright/models/work/assembly"
 	"tracewright/models/work/attention"
+	"tracewright/models/work/backup"
 	"tracewright/models/work/build"
 	"tracewright/models/work/capture"
 	"tracewright/models/work/claims"
 	"tracewright/models/work/corrective"
 	"tracewright/models/work/defects"
 	"tracewright/models/work/documents"
-	"tracewright/models/work/failures"
 	"tracewright/models/work/effect"
+	"tracewright/models/work/failures"
 	"tracewright/models/work/finder"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/goodness"
@@ -67,6 +68,7 @@ type Services struct {
 	Shipping *shipping.Service
 	Recall   *recall.Service
 	Sealing  *sealing.Service
+	Backups  *backup.Service
 
 	Documents *documents.Service
 	Claims    *claims.Service
@@ -80,10 +82,10 @@ type Services struct {
 	Finder        *finder.Service
 	Effect        *effect.Service
 
-	Goodness *goodness.Service
-	Returns  *returns.Service
-	Attention     *attention.Service
-	Reviews       *review.Service
+	Goodness  *goodness.Service
+	Returns   *returns.Service
+	Attention *attention.Service
+	Reviews   *review.Service
 
 	Authority []byte // certificate of the local authority, DER; nil where there is none
 

@@ -203,6 +203,8 @@ func deedPath(d attention.Deed) string {
 		return "/in-work"
 	case "change":
 		return "/changes"
+	case "backup":
+		return "/backups"
 	}
 	return "/attention"
 }

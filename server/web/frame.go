@@ -53,7 +53,7 @@ func (f Frame) More() []Link {
 		links = append(links, Link{"/check-lists", "Check lists"})
 	}
 	if f.Can("manage_people") {
-		links = append(links, Link{"/people", "People"}, Link{"/devices", "Tablets"}, Link{"/shop", "The shop"}, Link{"/changes", "Changes"})
+		links = append(links, Link{"/people", "People"}, Link{"/devices", "Tablets"}, Link{"/shop", "The shop"}, Link{"/changes", "Changes"}, Link{"/backups", "Backups"})
 	}
 	if !f.AtDevice() {
 		links = append(links, Link{"/own", "Your password and PIN"})

@@ -235,6 +235,7 @@ func Routes(services httpx.Services) []httpx.Route {
 	routes = append(routes, s.returnsRoutes()...)
 	routes = append(routes, s.attentionRoutes()...)
 	routes = append(routes, s.reviewRoutes()...)
+	routes = append(routes, s.backupRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)
 	return append(routes, s.floorRoutes()...)

@@ -145,3 +145,13 @@ func within(dsn, database string) string {
 	}
 	return strings.Join(append(kept, "dbname="+database), " ")
 }
+
+// EmptyPostgres makes a database without any table, dropped when the test ends.
+func EmptyPostgres(t testing.TB) (dsn string) {
+	t.Helper()
+	server.once.Do(prepare)
+	if server.admin == "" {
+		leaveOut(t, "PostgreSQL: "+server.why)
+	}
+	return copied(t, "template1")
+}

@@ -191,6 +191,9 @@ func (s *Service) backups(ctx context.Context, at moment) (found, error) {
 	switch {
 	case err != nil:
 		return out, err
+	case len(b.Trouble) > 0:
+		row := Row{Kind: Backup, Level: Stuck, Count: 1, Since: b.LastGood, Says: b.Trouble[0], Lines: b.Trouble[1:], Do: Deed{Code: "see_backups", Needs: models.ActManagePeople, At: "backup"}}
+		out.rows = []Row{row}
 	case !b.Kept:
 		out.notes = []models.Remark{models.NewRemark("attention_backup_" + b.Dialect)}
 	case b.LastGood.IsZero() || at.now.Sub(b.LastGood) > lateBackup:

@@ -1,0 +1,289 @@
+package backup
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"sync"
+	"time"
+
+	"tracewright/models"
+)
+
+// Codes of what is wrong with backups; the words are in the catalogue.
+const (
+	NoFolder   = "no_folder" // the folder is gone, or cannot be written
+	DiskFull   = "disk_full"
+	Damaged    = "damaged"      // the database's own pages contradict one another
+	NoTool     = "no_tool"      // pg_dump is missing
+	NoKey      = "no_key"       // a folder elsewhere takes encrypted ones alone
+	Failed     = "failed"       // anything else: the log has it
+	TooOld     = "too_old"      // the last good one is
+	NotSealed  = "not_sealed"   // they are made, and lie in the clear beside the database
+	LabelAsked = "label_wanted" // after a restoration the last printed label was not given
+)
+
+// TroubleError says by a code why a backup was not made.
+type TroubleError struct {
+	Code  string
+	Cause error
+}
+
+func (e *TroubleError) Error() string { return fmt.Sprintf("%s: %v", e.Code, e.Cause) }
+
+func (e *TroubleError) Unwrap() error { return e.Cause }
+
+// Store is what is remembered of backups.
+type Store interface {
+	Setting(ctx context.Context, name string) (string, error)
+	SetSetting(ctx context.Context, stamp models.Stamp, name, value string) error
+	AddBackupRun(ctx context.Context, run models.BackupRun) error
+	// LastBackup and LastGoodBackup leave out what is dated after a moment, as
+	// by a clock that was wrong. models.ErrNotFound before the first.
+	LastBackup(ctx context.Context, until time.Time) (models.BackupRun, error)
+	LastGoodBackup(ctx context.Context, until time.Time) (models.BackupRun, error)
+	AddRestoration(ctx context.Context, stamp models.Stamp, r models.Restoration, years2 []int) (models.Restoration, error)
+	LastRestoration(ctx context.Context) (models.Restoration, error)
+	AddRestoredLabel(ctx context.Context, stamp models.Stamp, l models.RestoredLabel) (models.RestoredLabel, error)
+	RestoredLabels(ctx context.Context, restorationID string) ([]models.RestoredLabel, error)
+}
+
+// File is a backup that lies somewhere.
+type File struct {
+	Name string
+	Kind string
+	At   time.Time
+	Size int64
+}
+
+// Place makes backups and holds them.
+type Place interface {
+	// Make makes one of the database as it is now, whole and checked, or none at
+	// all: then the error is a [TroubleError] where the cause is known. To no
+	// recipient it makes one in the clear.
+	Make(ctx context.Context, kind, recipient string) (models.BackupRun, error)
+	// List lists those that lie there, oldest first. It fails where the folder is
+	// gone.
+	List(ctx context.Context) ([]File, error)
+	Remove(ctx context.Context, name string) error
+	// Clear says whether one in the clear may lie there: the place is as well kept
+	// as the database.
+	Clear() bool
+	Path() string
+}
+
+// Service makes backups. Without a place it only tells of them.
+type Service struct {
+	store Store
+	place Place
+	now   func() time.Time
+	zone  func(context.Context) *time.Location
+	log   *slog.Logger
+
+	making sync.Mutex // one at a time
+
+	mu   sync.Mutex
+	gone bool // the folder, at the last look
+}
+
+// Options are what a service works with.
+type Options struct {
+	Place Place // nil: this program makes none by itself
+	Now   func() time.Time
+	Zone  func(context.Context) *time.Location
+	Log   *slog.Logger // nil: nowhere
+}
+
+// New makes the service.
+func New(store Store, o Options) *Service {
+	if o.Log == nil {
+		o.Log = slog.New(slog.DiscardHandler)
+	}
+	return &Service{store: store, place: o.Place, now: o.Now, zone: o.Zone, log: o.Log}
+}
+
+const (
+	// firstLook leaves a start its time.
+	firstLook = 2 * time.Minute
+	lookEvery = 10 * time.Minute
+)
+
+// Run makes backups day by day until ctx ends.
+func (s *Service) Run(ctx context.Context) {
+	if s.place == nil {
+		return
+	}
+	next := time.NewTimer(firstLook)
+	defer next.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-next.C:
+		}
+		s.Look(ctx)
+		next.Reset(lookEvery)
+	}
+}
+
+// Look is one look of Run: a backup is made where one is due, and what the rule
+// does not keep goes.
+func (s *Service) Look(ctx context.Context) {
+	_, err := s.place.List(ctx)
+	s.mu.Lock()
+	s.gone = err != nil
+	s.mu.Unlock()
+	now := s.now()
+	good, tried, err := s.last(ctx, now)
+	if err != nil {
+		s.log.Warn("cannot tell when the last backup was made", "cause", err)
+		return
+	}
+	if !due(now, good.BegunAt, tried.BegunAt, s.zone(ctx)) {
+		return
+	}
+	run, err := s.Make(ctx, models.BackupDaily)
+	switch {
+	case ctx.Err() != nil:
+		return
+	case err != nil:
+		s.log.Error("no backup was made; it is tried again in an hour", "folder", s.place.Path(), "cause", err)
+		return
+	}
+	s.log.Info("backup made and checked", "file", run.File, "bytes", run.Size, "encrypted", run.Sealed)
+	if err := s.thin(ctx); err != nil {
+		s.log.Warn("old backups could not be taken away", "cause", err)
+	}
+}
+
+// last finds the last good one and the last try, zero before the first.
+func (s *Service) last(ctx context.Context, now time.Time) (good, tried models.BackupRun, err error) {
+	good, err = s.store.LastGoodBackup(ctx, now)
+	if err == nil || errors.Is(err, models.ErrNotFound) {
+		tried, err = s.store.LastBackup(ctx, now)
+	}
+	if errors.Is(err, models.ErrNotFound) {
+		err = nil
+	}
+	return good, tried, err
+}
+
+// Make makes a backup now and writes down how it went. One that could not be
+// made is a [TroubleError].
+func (s *Service) Make(ctx context.Context, kind string) (models.BackupRun, error) {
+	s.making.Lock()
+	defer s.making.Unlock()
+	run, err := s.make(ctx, kind)
+	if ctx.Err() != nil {
+		return run, fmt.Errorf("make a backup: %w", err) // The program ends: nothing went wrong.
+	}
+	if noted := s.store.AddBackupRun(ctx, run); noted != nil && err == nil {
+		// The file is there; that nobody can tell is another matter.
+		s.log.Warn("a backup was made and could not be written down", "file", run.File, "cause", noted)
+	}
+	return run, err
+}
+
+func (s *Service) make(ctx context.Context, kind string) (models.BackupRun, error) {
+	begun := s.now()
+	recipient, err := s.recipient(ctx)
+	var run models.BackupRun
+	switch {
+	case err != nil:
+	case recipient == "" && !s.place.Clear():
+		err = &TroubleError{NoKey, errors.New("there is no recovery key, and the folder is elsewhere than the database")}
+	default:
+		run, err = s.place.Make(ctx, kind, recipient)
+	}
+	if err != nil {
+		var trouble *TroubleError
+		if !errors.As(err, &trouble) {
+			trouble = &TroubleError{Failed, err}
+		}
+		return models.BackupRun{Kind: kind, BegunAt: begun, EndedAt: s.now(), Trouble: trouble.Code}, trouble
+	}
+	run.Kind, run.EndedAt = kind, s.now()
+	if run.BegunAt.IsZero() {
+		run.BegunAt = begun
+	}
+	return run, nil
+}
+
+// BeforeMigrating makes a backup of a database whose schema is about to change.
+// It cannot be written down before that: [Service.Noted] does.
+func (s *Service) BeforeMigrating(ctx context.Context) (models.BackupRun, error) {
+	s.making.Lock()
+	defer s.making.Unlock()
+	return s.make(ctx, models.BackupBefore)
+}
+
+// Noted writes down what BeforeMigrating made.
+func (s *Service) Noted(ctx context.Context, run models.BackupRun) error {
+	if err := s.store.AddBackupRun(ctx, run); err != nil {
+		return fmt.Errorf("write down the backup before the upgrade: %w", err)
+	}
+	return nil
+}
+
+// recipient is the public half of the recovery key; empty where there is none.
+func (s *Service) recipient(ctx context.Context) (string, error) {
+	recipient, err := s.store.Setting(ctx, models.SettingBackupKey)
+	if errors.Is(err, models.ErrNotFound) {
+		return "", nil
+	}
+	return recipient, err
+}
+
+// mostBefore is how many from before upgrades are kept.
+const mostBefore = 3
+
+// thin takes away what the rule does not keep. What somebody asked for stays.
+func (s *Service) thin(ctx context.Context) error {
+	files, err := s.place.List(ctx)
+	if err != nil {
+		return err
+	}
+	var daily, before []File
+	var moments []time.Time
+	for _, f := range files {
+		switch f.Kind {
+		case models.BackupDaily:
+			daily, moments = append(daily, f), append(moments, f.At)
+		case models.BackupBefore:
+			before = append(before, f)
+		}
+	}
+	for i, kept := range keep(moments, s.zone(ctx), Kept) {
+		if !kept {
+			err = errors.Join(err, s.place.Remove(ctx, daily[i].Name))
+		}
+	}
+	for i := range len(before) - mostBefore {
+		err = errors.Join(err, s.place.Remove(ctx, before[i].Name))
+	}
+	return err
+}
+
+// UseKey has backups encrypted to a recovery key from now on; what was made
+// before still wants the key of its time.
+func (s *Service) UseKey(ctx context.Context, by models.Actor, recipient string) error {
+	if err := s.store.SetSetting(ctx, models.NewStamp(by, s.now()), models.SettingBackupKey, recipient); err != nil {
+		return fmt.Errorf("set the recovery key: %w", err)
+	}
+	return nil
+}
+
+// HasKey says whether backups are encrypted.
+func (s *Service) HasKey(ctx context.Context) (bool, error) {
+	recipient, err := s.recipient(ctx)
+	return recipient != "", err
+}
+
+// Files lists the backups that lie in the folder, oldest first.
+func (s *Service) Files(ctx context.Context) ([]File, error) {
+	if s.place == nil {
+		return nil, nil
+	}
+	return s.place.List(ctx)
+}

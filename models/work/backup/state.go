@@ -1,0 +1,68 @@
+package backup
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"tracewright/models"
+)
+
+// State is how the shop's backups stand.
+type State struct {
+	Kept     bool      // this program makes them, or somebody did by it
+	LastGood time.Time // when it began; zero: never
+	Trouble  []string  // codes, the worst first
+	Since    time.Time // of the first trouble; zero where nobody can tell
+	Folder   string
+	// Restored is a restoration of late, and Labels the last printed ones that were
+	// given for it; none of them is a trouble.
+	Restored *models.Restoration
+	Labels   []models.RestoredLabel
+}
+
+// State tells how they stand.
+func (s *Service) State(ctx context.Context) (State, error) {
+	now := s.now()
+	good, tried, err := s.last(ctx, now)
+	if err != nil {
+		return State{}, fmt.Errorf("state of the backups: %w", err)
+	}
+	v := State{Kept: s.place != nil || tried.ID != "", LastGood: good.BegunAt}
+	s.mu.Lock()
+	gone := s.gone
+	s.mu.Unlock()
+	if s.place != nil {
+		v.Folder = s.place.Path()
+	}
+	switch {
+	case gone && s.place != nil:
+		v.Trouble = append(v.Trouble, NoFolder)
+	case tried.Trouble != "":
+		v.Trouble, v.Since = append(v.Trouble, tried.Trouble), tried.BegunAt
+	}
+	if v.Kept && !v.LastGood.IsZero() && now.Sub(v.LastGood) > Late {
+		v.Trouble = append(v.Trouble, TooOld)
+	}
+	if good.ID != "" && !good.Sealed {
+		v.Trouble = append(v.Trouble, NotSealed)
+	}
+	v.Restored, v.Labels, err = s.restored(ctx, now)
+	if v.Restored != nil && len(v.Labels) == 0 {
+		v.Trouble = append([]string{LabelAsked}, v.Trouble...)
+	}
+	return v, err
+}
+
+// LastGood is when the last good backup was made, zero before the first, and
+// what is wrong with backups now, a code; empty: nothing.
+func (s *Service) LastGood(ctx context.Context) (last time.Time, trouble string, err error) {
+	v, err := s.State(ctx)
+	for _, code := range v.Trouble {
+		if code != LabelAsked && code != NotSealed {
+			trouble = code
+			break
+		}
+	}
+	return v.LastGood, trouble, err
+}

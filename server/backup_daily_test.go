@@ -1,0 +1,132 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+
+	"tracewright/models"
+	"tracewright/models/store"
+	"tracewright/models/store/storetest"
+	"tracewright/models/work/backup"
+	"tracewright/server/app"
+	"tracewright/server/backups"
+)
+
+// A server on SQLite makes a backup by itself where its flags say; one on
+// PostgreSQL makes none, but before an upgrade.
+func TestDaily(t *testing.T) {
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		b := newBackedUp(t, dsn)
+		s := serveCommand{databaseFlag: databaseFlag{Database: dsn}}
+		s.Backups = b.folder
+		a, err := app.Open(t.Context(), app.Config{Database: dsn, Backups: s.daily(b.keys), Log: slog.New(slog.DiscardHandler)})
+		b.shop.Must(err)
+		defer a.Close()
+		if !strings.HasPrefix(dsn, "sqlite:") {
+			if s.daily(b.keys) != nil {
+				t.Error("a server on PostgreSQL makes backups by itself")
+			}
+			a.Services.Backups.Run(t.Context()) // ends at once
+			if v, err := a.Services.Backups.State(t.Context()); err != nil || v.Kept || v.Folder != "" || len(v.Trouble) > 0 {
+				t.Errorf("state %+v, %v", v, err)
+			}
+			return
+		}
+		a.Services.Backups.Look(t.Context())
+		a.Services.Backups.Look(t.Context())
+		files, err := a.Services.Backups.Files(t.Context())
+		if err != nil || len(files) != 1 || files[0].Kind != models.BackupDaily {
+			t.Fatalf("files %+v, %v", files, err)
+		}
+		last, trouble, err := a.Services.Backups.LastGood(t.Context())
+		if err != nil || trouble != "" || last.IsZero() {
+			t.Errorf("last good %s, %q, %v", last, trouble, err)
+		}
+		file := filepath.Join(b.folder, files[0].Name)
+		says(t, "look at it", command(t, "", "backup", "--check", file, "--key-file", b.key), 0, "Sound.", "")
+		b.shop.Must(os.RemoveAll(b.folder)) // The disk is pulled out.
+		if _, err := a.Services.Backups.Make(t.Context(), models.BackupDaily); err == nil {
+			t.Error("a backup was made into a folder that is gone")
+		}
+		if _, trouble, err := a.Services.Backups.LastGood(t.Context()); err != nil || trouble != backup.NoFolder {
+			t.Errorf("the folder is gone: %q, %v", trouble, err)
+		}
+		// The database goes on taking work.
+		b.record()
+	})
+}
+
+// A backup beside the database lies in a folder of its own, named like the keys.
+func TestFolderOfBackups(t *testing.T) {
+	for _, c := range []struct {
+		flag, database, keys, want string
+		beside                     bool
+	}{
+		{"", "sqlite:/srv/shop.db", "", "/srv/shop.backups", true},
+		{"/mnt/b", "sqlite:/srv/shop.db", "", "/mnt/b", false},
+		{"", "postgres://x/y", "/srv/keys/", "/srv/backups", true},
+		{"", "postgres://x/y", "", "", false},
+		{"/mnt/b", "postgres://x/y", "", "/mnt/b", false},
+	} {
+		got, beside := backupsFlag{c.flag}.folder(c.database, c.keys)
+		if filepath.ToSlash(got) != c.want || beside != c.beside {
+			t.Errorf("%+v: %s, %t", c, got, beside)
+		}
+	}
+}
+
+// Each trouble has its code.
+func TestTroublesOfBackups(t *testing.T) {
+	for _, c := range []struct {
+		err  error
+		want string
+	}{
+		{fmt.Errorf("write: %w", &os.PathError{Op: "write", Path: "x", Err: syscall.ENOSPC}), backup.DiskFull},
+		{fmt.Errorf("copy: %w", store.ErrFull), backup.DiskFull},
+		{fmt.Errorf("copy: %w", store.ErrDamaged), backup.Damaged},
+		{fmt.Errorf("dump: %w", store.ErrNoTool), backup.NoTool},
+		{fmt.Errorf("file: %w", backups.ErrChanged), ""},
+		{context.Canceled, ""},
+	} {
+		var trouble *backup.TroubleError
+		code := ""
+		if errors.As(troubled(c.err), &trouble) {
+			code = trouble.Code
+		}
+		if code != c.want {
+			t.Errorf("%v has the code %q, want %q", c.err, code, c.want)
+		}
+	}
+}
+
+// On a disk that is full no backup is made, that is told by its code, what is
+// there stays, and the next one is made once there is room.
+func TestFullDisk(t *testing.T) {
+	small := t.TempDir()
+	if err := mountSmall(small); err != nil {
+		t.Skipf("left out: a small disk cannot be mounted here: %v", err)
+	}
+	defer unmount(small)
+	b := newBackedUp(t, storetest.SQLite(t))
+	b.folder = small
+	first := b.make()
+	filler := filepath.Join(small, "filler")
+	if err := os.WriteFile(filler, make([]byte, 8<<20), 0o600); !full(err) {
+		t.Fatalf("the disk took more than it has: %v", err)
+	}
+	says(t, "full", command(t, "", "backup", "--database", b.database, "--keys", b.keys, "--backups", small), 1, "", "The disk is full")
+	s := storetest.Open(t, b.database)
+	if _, trouble, err := backupService(s, nil).LastGood(t.Context()); err != nil || trouble != backup.DiskFull {
+		t.Errorf("told as %q, %v", trouble, err)
+	}
+	says(t, "the first is still good", command(t, "", "backup", "--check", first, "--key-file", b.key), 0, "Sound.", "")
+	b.shop.Must(os.Remove(filler))
+	b.make()
+}

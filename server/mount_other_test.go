@@ -1,0 +1,9 @@
+//go:build !linux
+
+package main
+
+import "errors"
+
+func mountSmall(string) error { return errors.New("only on Linux") }
+
+func unmount(string) {}

@@ -1,0 +1,45 @@
+package servertest
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"tracewright/models"
+)
+
+// The page of backups says how they stand to everybody, and what is wrong to the
+// owner; the last label is taken from whoever prints, and a serial that is none is
+// told at its field.
+func TestBackupPages(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		seen := func(name, who, path string, status int, has ...string) Row {
+			return Row{Name: name, Who: who, Path: path, Status: status, Has: has}
+		}
+		label := func(serial string) url.Values { return url.Values{"serial": {serial}} }
+		s.Run(t, []Row{
+			seen("before anything", Owner, "/backups", http.StatusOK, "makes no backups by itself", "tracewright backup --check"),
+			Posted("a label of nothing", Desk, "/backups/label", label(s.Serial[models.KindWheel]), http.StatusUnprocessableEntity, "was never put back"),
+		})
+		stamp := models.NewStamp(models.Actor{}, s.Now)
+		_, err := s.Store.AddRestoration(t.Context(), stamp, models.Restoration{BackupAt: s.Now.AddDate(0, 0, -1), BackupSHA256: strings.Repeat("5a", 32), BackupProgram: "v1", BackupSchema: 43, Forward: models.RestorationForward}, nil)
+		s.Must(err)
+		s.Run(t, []Row{seen("everybody is signed out", Owner, "/", http.StatusSeeOther)})
+		for _, who := range []string{Owner, Operator, Desk} {
+			s.signIn(who)
+		}
+		s.Must(s.Store.AddBackupRun(t.Context(), models.BackupRun{Kind: models.BackupAsked, BegunAt: s.Now, EndedAt: s.Now, Trouble: "no_tool"}))
+		s.Run(t, []Row{
+			seen("Today asks the desk", Desk, "/", http.StatusOK, "Give the last printed label"),
+			seen("and the owner for more", Owner, "/", http.StatusOK, "Give the last printed label", "install the client programs of PostgreSQL"),
+			seen("the form", Operator, "/backups", http.StatusOK, "Put back from a backup", "Last serial"),
+			Posted("no serial", Desk, "/backups/label", label(""), http.StatusUnprocessableEntity, "Nothing was saved"),
+			Posted("one that is none", Desk, "/backups/label", label("W31-00"), http.StatusUnprocessableEntity, "is not a serial"),
+			Posted("nobody", Nobody, "/backups/label", label(s.Serial[models.KindWheel]), http.StatusSeeOther),
+			seen("still asked", Desk, "/backups", http.StatusOK, "Put back from a backup"),
+			Posted("a good one", Desk, "/backups/label", label(s.Serial[models.KindWheel]), http.StatusSeeOther),
+			seen("given", Desk, "/backups", http.StatusOK, "given as last printed"),
+		})
+	})
+}

@@ -1,0 +1,25 @@
+package web
+
+import (
+	"time"
+
+	"tracewright/models"
+	"tracewright/models/work/backup"
+)
+
+// backupPages are the page of backups: as it should be, with what can be wrong,
+// and after one was put back.
+func backupPages(s *site, owner Frame) map[string][]any {
+	none := filled(map[string]string{})
+	good := backup.State{Kept: true, LastGood: sampleNow.Add(-9 * time.Hour), Folder: "/srv/tracewright/shop.backups"}
+	files := []backup.File{{Name: "before-20270101T010000Z.twbackup", Kind: models.BackupBefore, At: sampleNow.AddDate(0, -5, 0), Size: 9_000_000}, {Name: "daily-20270524T010000Z.twbackup", Kind: models.BackupDaily, At: sampleNow, Size: 12_345_678}}
+	bad, back := good, good
+	bad.LastGood, bad.Trouble = sampleNow.AddDate(0, 0, -5), []string{backup.NoFolder, backup.DiskFull, backup.Damaged, backup.NoTool, backup.NoKey, backup.Failed, backup.TooOld, backup.NotSealed}
+	back.Trouble, back.Restored = []string{backup.LabelAsked}, &models.Restoration{BackupAt: sampleNow.AddDate(0, 0, -1), RestoredAt: sampleNow}
+	given := back
+	given.Trouble, given.Labels = nil, []models.RestoredLabel{{Serial: "W27000051"}}
+	desk := owner
+	desk.Actor.Role = models.Desk
+	return map[string][]any{"backups": {BackupsPage{Frame: owner}, s.backupsPage(owner, good, files, none), s.backupsPage(owner, bad, nil, none), s.backupsPage(desk, back, files, none), s.backupsPage(desk, given, files, none),
+		s.backupsPage(owner, back, files, newForm(func(string) string { return "W31" }, backup.CheckLabel("W31"))), s.backupsPage(owner, backup.State{Kept: true, Folder: "/x"}, nil, none), s.backupsPage(owner, backup.State{}, nil, none)}}
+}
