@@ -66,7 +66,7 @@ var enAttention = map[string]string{
 	"attention_signal_drift":        "{result}: the mean has moved since {date}, no cause given",
 	"attention_signal_at_drift":     "{result}, {place}: the mean has moved since {date}, no cause given",
 	"attention_signal_point":        "{family}: first shown by {serial}, measured on {date}",
-	"attention_signal_many":         "{count} more signals of charts have no cause yet",
+	"attention_signal_many":         "{count} earlier signals of charts have no cause yet",
 	"attention_no_signal":           "no signal without a cause",
 	"attention_lot_quarantine":      "Lot {lot} waits in quarantine for a decision",
 	"attention_lot_quarantine_line": "nothing of it goes into an item until then",

@@ -3,6 +3,11 @@ package words
 // enCharts is what control charts find. What is charted stands above a title or
 // before a sentence; the codes that end in _all are of a chart without a place.
 var enCharts = map[string]string{
+	"open_signals":        "{name}, {family}, all places: {n} signals without a cause",
+	"open_signals_one":    "{name}, {family}, all places: one signal without a cause",
+	"open_signals_at":     "{name}, {family}, {place}: {n} signals without a cause",
+	"open_signals_at_one": "{name}, {family}, {place}: one signal without a cause",
+
 	"nothing":               "nothing was measured at {place} in this time",
 	"nothing_all":           "nothing was measured in this time",
 	"few_points":            "needs {needed} for limits, has {has}",

@@ -63,6 +63,10 @@ func (s *site) showChart(c *gin.Context, status int, get func(string) string, pr
 	if err := s.chartPickers(c, &page, look); err != nil {
 		return err
 	}
+	q := look.query
+	if page.Open, err = s.openCharts(c.Request.Context(), models.ChartKey{FamilyID: q.FamilyID, ProductID: q.ProductID, Place: q.Place, Result: q.Result}); err != nil {
+		return err
+	}
 	if len(look.results) == 0 {
 		page.Answer, page.Sub = "This family has no result to chart", "Its specification asks for nothing that is a number or a tick."
 		return send(c, status, "chart", page)

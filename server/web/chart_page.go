@@ -5,7 +5,8 @@ package web
 // runs through it: a chart is not a verdict.
 type ChartPage struct {
 	Frame
-	About    string // what is charted, small above the title
+	Open     []OpenChart // watched charts with signals that nobody has explained
+	About    string      // what is charted, small above the title
 	Answer   string
 	Sub      string
 	Bands    []string // what has to be said before anything is read off

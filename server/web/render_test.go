@@ -72,7 +72,7 @@ func samplePages() map[string][]any {
 		"shelf":      {ShelfPage{Frame: owner}, s.shelfPage(owner, sampleShelf(), shelfAsk{}), s.shelfPage(owner, sampleShelf(), shelfAsk{Group: "later", From: 3})},
 		"capacity":   {CapacityPage{Frame: owner}, s.capacityPage(owner, "P27-0009Q-V", "/items/P270009QV", sampleDischarge())},
 		"unplaced":   {UnplacedPage{Frame: owner}, UnplacedPage{Frame: owner, Answer: "1 inspection has no place yet", Rows: []UnplacedRow{{ID: "u1", Serial: "W26-00009-9", Cause: "No item has the serial W26-00009-9.", Settle: true, SerialField: bare.field(Field{Name: "serial", Label: "Belongs to serial"}), Reason: bare.field(Field{Name: "reason", Label: "How you know"})}}}},
-		"chart":      {ChartPage{Frame: owner}, chart(0), chart(1), chart(4), chart(130)},
+		"chart":      {ChartPage{Frame: owner, Open: []OpenChart{{"/charts?result=dish_abs", "Dish, stand 1: one signal without a cause", "3 May 2027", false}, {"/charts", "Radial run-out: 2 signals without a cause", "4 May 2027", true}}}, chart(0), chart(1), chart(4), chart(130)},
 		"families":   {FamiliesPage{Frame: owner}, FamiliesPage{Frame: owner, Groups: []FamilyLine{{Name: "Rear wheels 559", Path: "/families/f1", Kind: "wheel", Specification: "specification 3", Products: []ProductLine{{"Quillet 26 rear", "/products/d1"}}}}}},
 		"family":     {FamilyPage{Frame: owner}, FamilyPage{Frame: owner, Name: "Rear wheels 559", Specifications: []SpecificationLine{{Of: "Rear wheels 559", Revision: 3, InForce: true}, {Of: "Rear wheels 559", Revision: 2}}}},
 		"family_new": {FamilyForm{Frame: owner}, FamilyForm{Frame: owner, Fields: []Field{f.field(Field{Name: "name", Label: "Name"})}}},

@@ -1,6 +1,7 @@
 package monitor
 
 import (
+	"errors"
 	"math"
 	"strconv"
 	"time"
@@ -131,6 +132,7 @@ func (v *ChartView) change(g Signal) *Change {
 	back := func(y float64) float64 { return times * turned(ph.Limits.Scale, y) }
 	c.Before, c.After = back(level), back(now)
 	c.By = c.After - c.Before
+	c.Decimals += c.addUp()
 	if d, low, high, ok := welch(before, after); ok {
 		c.Low, c.High, c.HasInterval = back(now-d+low)-c.Before, back(now-d+high)-c.Before, true
 	}
@@ -150,6 +152,23 @@ func (v *ChartView) usual(g Signal) float64 {
 		return 1
 	}
 	return sum / float64(n)
+}
+
+// addUp is how many decimals more the two levels and the change need, two at the
+// most, that the one and the change are the other as they are read.
+func (c *Change) addUp() int {
+	for more := range 2 {
+		before, err := measure.Round(c.Before, c.Decimals+more)
+		after, err2 := measure.Round(c.After, c.Decimals+more)
+		by, err3 := measure.Round(c.By, c.Decimals+more)
+		if errors.Join(err, err2, err3) != nil {
+			return 0
+		}
+		if math.Abs(before.Float()+by.Float()-after.Float()) < 1e-9*max(1, math.Abs(after.Float())) {
+			return more
+		}
+	}
+	return 2
 }
 
 // text is a figure of the change as it is shown: with so many decimals that it is
