@@ -48,12 +48,6 @@ type ReviewSection struct {
 // Running says whether the period had not ended when it was looked back on.
 func (c ReviewContent) Running() bool { return c.Through < c.LastDay }
 
-// FirstVerdict is the first set of an item, as it is counted by weeks.
-type FirstVerdict struct {
-	MeasuredAt time.Time
-	Passed     bool
-}
-
 // WorkCounts is what a period brought.
 type WorkCounts struct {
 	Certificates, Nonconformities, Holds, Claims, Shipments int

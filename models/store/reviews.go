@@ -48,40 +48,6 @@ func (s *Store) NewestReview(ctx context.Context, period, firstDay string) (mode
 	return r, fault(err, "find the review of the %s from %s", period, firstDay)
 }
 
-// firstVerdictRow is one first set, as the weeks of a review are counted.
-type firstVerdictRow struct {
-	MeasuredAt time.Time
-	Verdict    string
-}
-
-// FirstVerdicts lists moment and verdict of every first set of a family in a time that
-// passed or failed, oldest first, through the index of first sets. One that lacks a
-// result is neither.
-func (s *Store) FirstVerdicts(ctx context.Context, familyID string, from, to time.Time) ([]models.FirstVerdict, error) {
-	var rows []firstVerdictRow
-	err := s.read.WithContext(ctx).Raw("SELECT measured_at, verdict FROM inspections WHERE first_set AND family_id = ? AND measured_at >= ? AND measured_at < ? AND verdict IN ('pass', 'fail') ORDER BY measured_at", familyID, models.Moment(from), models.Moment(to)).Scan(&rows).Error
-	out := make([]models.FirstVerdict, len(rows))
-	for i, r := range rows {
-		out[i] = models.FirstVerdict{MeasuredAt: r.MeasuredAt.UTC(), Passed: r.Verdict == models.VerdictPass}
-	}
-	return out, fault(err, "list first sets")
-}
-
-// FailedResults counts the results that failed in first sets of a family in a time,
-// by code.
-func (s *Store) FailedResults(ctx context.Context, familyID string, from, to time.Time) (map[string]int, error) {
-	var rows []struct {
-		Code string
-		N    int
-	}
-	err := s.read.WithContext(ctx).Raw("SELECT r.code, count(DISTINCT i.id) AS n FROM inspections AS i JOIN results AS r ON r.inspection_id = i.id WHERE i.first_set AND i.family_id = ? AND i.measured_at >= ? AND i.measured_at < ? AND r.verdict IN ? GROUP BY r.code", familyID, models.Moment(from), models.Moment(to), []string{models.VerdictFail, models.VerdictConditionalFail, models.VerdictNonconformity}).Scan(&rows).Error
-	counts := map[string]int{}
-	for _, r := range rows {
-		counts[r.Code] = r.N
-	}
-	return counts, fault(err, "count what failed in first sets")
-}
-
 // WorkCounts counts what a time brought: certificates, nonconformities, holds and
 // claims, each through an index by its moment.
 func (s *Store) WorkCounts(ctx context.Context, from, to time.Time) (models.WorkCounts, error) {

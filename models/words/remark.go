@@ -29,8 +29,6 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			out[key] = c.Result(v)
 			putNew(out, "name", out[key])
 			putNew(out, "what", c.Inside(out[key]))
-		case "failing", "next":
-			out[key] = c.Inside(c.Result(v))
 		case "results":
 			out[key] = c.joined(v, c.Result)
 			putNew(out, "names", out[key])

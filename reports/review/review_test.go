@@ -42,7 +42,7 @@ func weeks() models.Plot {
 }
 
 func bars() models.Plot {
-	p := models.Plot{Shape: models.PlotBars, Title: models.NewRemark("plot_failed"), Zero: true}
+	p := models.Plot{Shape: models.PlotBars, Title: models.NewRemark("plot_failed_wheel"), Zero: true}
 	for i, code := range []string{"lateral_tir", "radial_tir", "dish_abs", "tension_mean_tight"} {
 		v := float64(14 - 4*i)
 		p.Points = append(p.Points, models.PlotPoint{Label: models.NewRemark("label_result", "result", code), Value: ptr(v), Low: ptr(v * 0.5), High: ptr(v * 1.7), K: int(v)})
@@ -69,11 +69,11 @@ func contents() map[string]models.ReviewContent {
 	for _, about := range models.Questions[:7] {
 		nothing.Sections = append(nothing.Sections, models.ReviewSection{About: about, Sentences: []models.Sentence{said(about, "review_nothing")}})
 	}
-	passed := said(models.AskFailures, "review_passed_wheel", "item_kind", "wheel", "k", "19", "n", "40", "share", "47.5", "from", "31.5", "to", "63.9", "earlier", "357", "of", "440", "was", "81.1")
+	passed := said(models.AskFailures, "failures_yield", "kinds", "wheel", "k", "19", "n", "40", "share", "47.5", "low", "31.5", "high", "63.9")
 	busy.Sections = slices.Clone(nothing.Sections)
 	busy.Sections[0].Sentences = []models.Sentence{said(models.AskAttention, "attention_recall", "recall", "R31-00003", "about", "SP-0931", "k", "5", "n", "12"), said(models.AskAttention, "attention_hold_long", "count", "4", "k", "2", "days", "14")}
 	busy.Sections[1] = models.ReviewSection{About: models.AskCharts, Sentences: []models.Sentence{said(models.AskCharts, "attention_signal_at", "result", "lateral_tir", "place", "stand 2")}, Plots: []models.Plot{chart("stand 2")}, More: 3}
-	busy.Sections[3] = models.ReviewSection{About: models.AskFailures, Sentences: []models.Sentence{passed, said(models.AskFailures, "review_failed_unsettled", "failing", "lateral_tir", "count", "14", "next", "radial_tir", "more", "10"), said(models.AskFailures, "review_out", "count", "31", "more", "8")}, Plots: []models.Plot{weeks(), bars()}}
+	busy.Sections[3] = models.ReviewSection{About: models.AskFailures, Sentences: []models.Sentence{passed, said(models.AskFailures, "failures_most", "first_fault", "W01", "kinds", "wheel", "k", "14", "n", "40", "share", "35.0", "low", "22.1", "high", "50.5"), said(models.AskFailures, "review_out", "count", "31", "more", "8")}, Plots: []models.Plot{weeks(), bars()}}
 	busy.Sections[6].Sentences = []models.Sentence{said(models.AskReturns, "review_claims_many", "count", "2")}
 	// As much as ever stands in one: eight long sentences a section, ten plots.
 	long.Shop = "Wheelworks and Battery Assembly Cooperative of the Upper Harbour and the Islands Beyond, Limited"

@@ -45,7 +45,7 @@ func (q questions) sources() []workreview.Source {
 		{About: models.AskAttention, Said: q.attention.Said},
 		{About: models.AskCharts, Said: q.watch.Said, Plots: signalled{q.watch.Between, q.charts.Chart, q.zone}.plots},
 		{About: models.AskHowGood, Said: q.goodness.Said},
-		{About: models.AskFailures, Said: q.failures.Said, Plots: workreview.Yield(q.store, q.zone).Plots},
+		{About: models.AskFailures, Said: q.failures.Said, Plots: q.failures.Plots},
 		workreview.Work(q.store),
 		{About: models.AskFinder, Said: q.finder.Said},
 		{About: models.AskEffect, Said: q.effect.Said},

@@ -16,10 +16,10 @@ func sampleReview() (models.Review, models.ReviewContent) {
 		{Label: models.NewRemark("label_week", "date", "2027-05-03"), Value: v(82.5), Centre: v(78.5), Lower: v(65), Upper: v(90), K: 33, N: 40},
 		{Label: models.NewRemark("label_week", "date", "2027-05-10")},
 		{Label: models.NewRemark("label_week", "date", "2027-05-17"), Value: v(47.5), Centre: v(78.5), Lower: v(65), Upper: v(90), K: 19, N: 40, Signal: true}}}
-	bars := models.Plot{Shape: models.PlotBars, Title: models.NewRemark("plot_failed"), Zero: true, Points: []models.PlotPoint{{Label: models.NewRemark("label_result", "result", "lateral_tir"), Value: v(14), Low: v(7.7), High: v(23.5), K: 14}, {Label: models.NewRemark("label_result", "result", "dish_abs"), Value: v(2), Low: v(0.2), High: v(7.2), K: 2}}}
+	bars := models.Plot{Shape: models.PlotBars, Title: models.NewRemark("plot_failed_wheel"), Zero: true, Points: []models.PlotPoint{{Label: models.NewRemark("label_result", "result", "lateral_tir"), Value: v(14), Low: v(7.7), High: v(23.5), K: 14}, {Label: models.NewRemark("label_result", "result", "dish_abs"), Value: v(2), Low: v(0.2), High: v(7.2), K: 2}}}
 	c := models.ReviewContent{Form: 1, Shop: "Harbour Wheelworks", Period: models.ReviewWeek, FirstDay: "2027-05-17", LastDay: "2027-05-23", Through: "2027-05-20", Sections: []models.ReviewSection{
 		{About: models.AskCharts, Sentences: []models.Sentence{{Remark: models.NewRemark("attention_signal_at", "result", "lateral_tir", "place", "stand 2"), Query: map[string]string{"place": "stand 2"}}}, More: 2},
-		{About: models.AskFailures, Sentences: []models.Sentence{{Remark: models.NewRemark("review_passed_few_wheel", "k", "9", "n", "12")}}, Plots: []models.Plot{weeks, bars}},
+		{About: models.AskFailures, Sentences: []models.Sentence{{Remark: models.NewRemark("failures_yield", "kinds", "wheel", "k", "9", "n", "12", "share", "75.0", "low", "46.8", "high", "91.1")}}, Plots: []models.Plot{weeks, bars}},
 		{About: models.AskReturns, Sentences: []models.Sentence{{Remark: models.NewRemark("review_nothing")}}},
 	}}
 	return models.Review{ID: "0193d0a0-0000-7000-8000-000000000001", Period: c.Period, FirstDay: c.FirstDay, Edition: 2, MadeAt: sampleNow}, c
