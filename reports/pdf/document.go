@@ -50,6 +50,7 @@ type Document struct {
 	attached []Attachment
 	page     int
 	now      ink
+	noted    string // family that gofpdf notes letters down for
 	err      error
 }
 

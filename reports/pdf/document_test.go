@@ -196,6 +196,27 @@ func TestCanvasClosesWhatIsOpen(t *testing.T) {
 	}
 }
 
+// A letter that a font prints for the first time behind a canvas, where another font
+// was in use, is printed like one before it.
+func TestLettersBehindACanvasArePrinted(t *testing.T) {
+	heading, other := Style{Font: SemiBold(), Size: 12}, func(d *Document) {
+		d.Canvas(20, 20, 50, 50, func(c *Canvas) { c.FillString(Sans().Face(9), vg.Point{X: 5, Y: 20}, "9 Oct") })
+	}
+	behind := paper(t, func(d *Document) {
+		d.Text(20, 10, heading, "ab", Left)
+		other(d)
+		d.Text(20, 100, heading, "BMS", Left)
+	})
+	ahead := paper(t, func(d *Document) {
+		d.Text(20, 10, heading, "ab", Left)
+		d.Text(20, 100, heading, "BMS", Left)
+		other(d)
+	})
+	if !bytes.Equal(pdftest.Grey(t, behind, 1), pdftest.Grey(t, ahead, 1)) {
+		t.Error("letters behind a canvas look otherwise than before it")
+	}
+}
+
 func TestTextWidthOfADrawing(t *testing.T) {
 	if got, want := TextWidth(Sans().Face(10), "0.24"), font.Points(Sans().Width("0.24", 10)); got != want {
 		t.Errorf("TextWidth = %v, want %v", got, want)

@@ -49,9 +49,11 @@ func whole(number string) string {
 // textAt prints at a place in PDF's own coordinates: points from the lower
 // left corner.
 func (d *Document) textAt(x, y float64, f *Font, size float64, c color.RGBA, text string) {
-	if set := f.family + strconv.FormatFloat(size, 'f', 2, 64); set != d.now.font {
+	// Where a canvas ends, the page has its old font again and gofpdf does not know:
+	// it would note the letters down for another font, which then lacks them here.
+	if set := f.family + strconv.FormatFloat(size, 'f', 2, 64); set != d.now.font || f.family != d.noted {
 		d.f.SetFont(f.family, "", size)
-		d.now.font = set
+		d.now.font, d.noted = set, f.family
 	}
 	if c != d.now.fill {
 		d.raw(colour(c, "rg"))

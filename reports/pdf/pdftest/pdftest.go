@@ -220,3 +220,14 @@ func Sound(t testing.TB, pdf []byte) {
 func (w Word) String() string {
 	return fmt.Sprintf("%q on page %d at %.1f,%.1f to %.1f,%.1f", w.Text, w.Page, w.Left, w.Top, w.Right, w.Foot)
 }
+
+// Grey gives a page as dots, 150 to the inch, as a grey bitmap.
+func Grey(t testing.TB, pdf []byte, page int) []byte {
+	t.Helper()
+	_, folder := run(t, pdf, "pdftoppm", "-r", "150", "-gray", "-f", strconv.Itoa(page), "-l", strconv.Itoa(page), "-singlefile", "paper.pdf", "page")
+	dots, err := os.ReadFile(filepath.Join(folder, "page.pgm"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return dots
+}
