@@ -27,7 +27,7 @@ func readBackNonconforming(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	late := must(s.AddHold(ctx, stamp, models.Hold{ItemID: &wheel.ID, Code: "W15", Reason: "r"}))
 	disposed := models.NonconformityStep{ID: models.NewID(), NonconformityID: n.ID, What: string(flow.ReturnSupplier), Results: []string{}, Work: "w", Again: []string{"dish"}, Supplier: "Halden", Lot: "L", Note: "n", MadeBy: by, MadeAt: moment}
 	h.Must(s.AddNonconformityStep(ctx, stamp, n.ID, disposed))
-	disposed.Holds = []string{late.ID}
+	disposed.Holds, disposed.Found = []string{late.ID}, []models.FoundDefect{{Code: "W15"}}
 	if err := s.AddNonconformityStep(ctx, stamp, n.ID, models.NonconformityStep{What: string(flow.ConfirmScrap)}); !errors.Is(err, models.ErrStale) {
 		t.Errorf("another event than the table has: %v", err)
 	}
