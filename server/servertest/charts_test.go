@@ -20,7 +20,7 @@ func TestTheChartsPages(t *testing.T) {
 		family := *s.Item[models.KindWheel].FamilyID
 		key := "/charts?family=" + family + "&place=stand+1&result=lateral_tir"
 		page := func(name, path string, has ...string) Row {
-			return Row{Name: name, Who: Owner, Path: path, Status: http.StatusOK, Has: has, HasNot: []string{"NaN", "{place}", "[chart"}}
+			return Row{Name: name, Who: Owner, Path: path, Status: http.StatusOK, Has: has, HasNot: []string{"NaN", "{place}", "[chart", "[open"}}
 		}
 		s.Run(t, []Row{
 			page("a family without a result", key, "Nothing was measured at stand 1 in this time", "Limits need 20 wheels."),
@@ -60,7 +60,10 @@ func TestTheChartsPages(t *testing.T) {
 			return v
 		}
 		var asked url.Values
+		s.Must(s.App.Services.Watch.CatchUp(t.Context()))
 		s.Run(t, []Row{
+			page("every chart with a signal is named on each", "/charts?family="+family+"&result=radial_tir", "stand 1: one signal without a cause"),
+			page("and among what needs attention", "/attention", "Lateral run-out, full reading, stand 1: a point beyond its limit, no cause given"),
 			{Name: "a signal asks for its cause", Who: Operator, Path: key, Status: http.StatusOK, Has: []string{"Stand 1 has 1 of the last 20 beyond a limit", "Why? No cause given yet", "lies above the limit of the process"}, After: func(t *testing.T, _ http.Header, body []byte) {
 				asked = hidden()
 				for _, found := range regexp.MustCompile(`<input type="hidden" name="(rule|side|inspection|signal)" value="([^"]*)">`).FindAllStringSubmatch(string(body), -1) {
@@ -76,6 +79,7 @@ func TestTheChartsPages(t *testing.T) {
 				r.Body = asked.Encode()
 			}, Status: http.StatusSeeOther},
 			page("it stays beside its signal", key, "Stand 1 is in control", "Misread or mistyped. A nought too many. "),
+			{Name: "and nobody is asked again", Who: Owner, Path: "/attention", Before: func(*Row) { s.Must(s.App.Services.Watch.CatchUp(t.Context())) }, Status: http.StatusOK, Has: []string{"o signal without a cause"}, HasNot: []string{"no cause given"}},
 			Posted("an operator chooses no baseline", Operator, "/charts/baselines", hidden("first", serials[0], "last", serials[40]), http.StatusForbidden),
 			Posted("a baseline that is too short", Owner, "/charts/baselines", hidden("first", serials[0], "last", serials[5]), http.StatusUnprocessableEntity, "A baseline needs 20 points, and this stretch has 6."),
 			Posted("a serial that is not on the chart", Owner, "/charts/baselines", hidden("first", "W99-00001-X", "last", serials[30]), http.StatusUnprocessableEntity, "There is no such point on this chart."),

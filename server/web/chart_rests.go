@@ -5,6 +5,7 @@ import (
 
 	"tracewright/models/numbers/spc"
 	"tracewright/models/words"
+	"tracewright/models/work/monitor"
 )
 
 // What a chart rests on, what weakens it, and how often it cries wolf.
@@ -68,8 +69,12 @@ func (w chartWords) why() string {
 // wolf says how often the chart cries wolf.
 func (w chartWords) wolf() string {
 	d := w.v.Design
-	if w.v.Grouped != "" {
-		return "Charts of weeks and lots are not among the watched ones: they are looked at when somebody asks. A point where nothing changed lies beyond a limit in at most about one of 370."
+	const unwatched = "Charts of weeks and lots are not among the watched ones: they are looked at when somebody asks."
+	switch w.v.Grouped {
+	case monitor.ByWeek:
+		return unwatched + " A point where nothing changed lies beyond a limit in at most about one of 370."
+	case monitor.ByLot:
+		return unwatched + fmt.Sprintf(" Their limits are as far as those of the watched: a lot and the smoothed mean (weight %.2f, for slow drifts) each give one false alarm about once in %.0f lots where nothing changed.", d.Watch.Weight, d.RunLength)
 	}
 	text := fmt.Sprintf("%s are watched, with about %.0f points a month. The shop is ready for %s a month on all of them together, so a point and the smoothed mean (weight %.2f, for slow drifts) each give one about once in %.0f points where nothing changed.",
 		words.Sentence(plural(d.Charts, "chart", "charts")), d.Points, alarms(d.Alarms), d.Watch.Weight, d.RunLength)
