@@ -51,7 +51,7 @@ func (s *site) attention(c *gin.Context) error {
 func (s *site) attentionPage(frame Frame, l attention.List) AttentionPage {
 	page := AttentionPage{Frame: frame, Moment: l.At.In(s.zone()).Format("Monday 2 January 2006, 15:04"), Answer: say(l.Title)}
 	for i, r := range l.Rows {
-		row := TodayRow{Mark: attentionMark(r), Title: spansOf(r.Says), Line: lineOf(r.Lines), Since: s.since(r), Larger: i < 3}
+		row := TodayRow{Mark: attentionMark(r), Title: spansOf(r.Says), Evidence: evidence(r.Lines), Since: s.since(r), Larger: i < 3}
 		row.Act = Act{Text: english.Deed(r.Do.Code), Path: deedPath(r.Do), First: i == 0}
 		page.Rows = append(page.Rows, row)
 	}
@@ -106,18 +106,35 @@ func attentionMark(r attention.Row) Mark {
 	return Mark{"triangle", word, "care"}
 }
 
-// lineOf joins a row's evidence into one line.
-func lineOf(lines []models.Remark) string {
-	parts := make([]string, 0, len(lines))
+// evidence joins a row's evidence into one line, its serials, lots and numbers set
+// apart.
+func evidence(lines []models.Remark) []Span {
+	var out []Span
 	for _, l := range lines {
-		if text := strings.TrimSpace(say(l)); text != "" {
-			parts = append(parts, strings.TrimRight(text, "."))
+		text := strings.TrimRight(strings.TrimSpace(say(l)), ".")
+		switch {
+		case text == "":
+			continue
+		case len(out) == 0:
+			text = words.Sentence(text)
+		default:
+			out = append(out, Span{Text: " · "})
 		}
+		out = append(out, spansIn(text, l)...)
 	}
-	if len(parts) == 0 {
-		return ""
+	if n := len(out); n > 0 && !strings.ContainsAny(out[n-1].Text[len(out[n-1].Text)-1:], "!?") {
+		out = append(out, Span{Text: "."})
 	}
-	return stopped(words.Sentence(strings.Join(parts, " · ")))
+	return out
+}
+
+// lineOf is that line as text.
+func lineOf(lines []models.Remark) string {
+	text := ""
+	for _, s := range evidence(lines) {
+		text += s.Text
+	}
+	return text
 }
 
 // monoValues are the values of a remark that are set in mono: what somebody reads
@@ -126,8 +143,11 @@ var monoValues = []string{"serial", "lot", "instrument", "claim", "recall", "non
 
 // spansOf is a remark's sentence with its serials, lots and numbers as stretches of
 // their own.
-func spansOf(r models.Remark) []Span {
-	text, values := words.Sentence(say(r)), english.Readable(r.Values)
+func spansOf(r models.Remark) []Span { return spansIn(words.Sentence(say(r)), r) }
+
+// spansIn parts what is said of a remark.
+func spansIn(text string, r models.Remark) []Span {
+	values := english.Readable(r.Values)
 	type place struct{ from, to int }
 	var found []place
 	for _, name := range monoValues {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -40,6 +41,25 @@ func TestNumbersInASentenceStandInMono(t *testing.T) {
 		if spans[i] != want[i] {
 			t.Errorf("stretch %d is %+v, want %+v", i, spans[i], want[i])
 		}
+	}
+}
+
+// So it is in the evidence below, which begins with a capital and ends in one stop.
+func TestEvidenceNamesThingsInMono(t *testing.T) {
+	lines := []models.Remark{models.NewRemark("attention_gauge_place", "place", "stand 1"), models.NewRemark("attention_note", "note", " "), models.NewRemark("attention_gauge_spare", "instrument", "L-15"),
+		models.NewRemark("attention_held", "serial", "W26000051", "fault", "W19", "age", "1")}
+	var text, mono string
+	for _, s := range evidence(lines) {
+		text += s.Text
+		if s.Mono {
+			mono += s.Text + " "
+		}
+	}
+	if text != lineOf(lines) || !strings.HasPrefix(text, "Used at stand 1 · the spare L-15 is in date · W26-00005-1 ") || !strings.HasSuffix(text, "1 day.") || mono != "L-15 W26-00005-1 " {
+		t.Errorf("%q, in mono %q", text, mono)
+	}
+	if none := evidence(nil); none != nil || lineOf(nil) != "" {
+		t.Errorf("of no evidence %+v", none)
 	}
 }
 

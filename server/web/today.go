@@ -40,12 +40,14 @@ type Step struct {
 
 // TodayRow is one thing that needs somebody.
 type TodayRow struct {
-	Mark   Mark
-	Title  []Span
-	Line   string
-	Since  string
-	Act    Act
-	Larger bool
+	Mark  Mark
+	Title []Span
+	Line  string
+	// Evidence is the line in stretches, where it names things.
+	Evidence []Span
+	Since    string
+	Act      Act
+	Larger   bool
 }
 
 // Span is a stretch of a sentence; a serial, lot or code is set in mono.
