@@ -231,6 +231,27 @@ func TestMuchOfAKindSharesARow(t *testing.T) {
 	}
 }
 
+// The signals come with the newest point first; those that share a row have waited
+// since the first of them began, which is neither the first nor the last in the list.
+func TestTheRestOfTheSignalsWaitSinceTheFirstOfThem(t *testing.T) {
+	from := attention.Sources{Signals: func(context.Context) ([]models.ChartSignal, error) {
+		var list []models.ChartSignal
+		for _, days := range []int{1, 2, 3, 4, 90, 20} {
+			list = append(list, models.ChartSignal{ChartKey: models.ChartKey{FamilyID: "f", Result: "lateral_tir"}, Since: ago(days)})
+		}
+		return list, nil
+	}}
+	for _, r := range listed(t, &shop{}, from, models.Owner).Rows {
+		if r.Says.Code == "attention_signal_many" {
+			if r.Count != 3 || !r.Since.Equal(ago(90)) {
+				t.Errorf("%d since %s, want 3 since %s", r.Count, r.Since, ago(90))
+			}
+			return
+		}
+	}
+	t.Error("no row of the rest")
+}
+
 func TestWhatCannotBeReadIsNoShortList(t *testing.T) {
 	s := &shop{wrong: errors.New("the disk is gone")}
 	if _, err := attention.New(s, attention.Sources{}, time.Now, func(context.Context) *time.Location { return time.UTC }).List(t.Context(), models.Actor{Role: models.Owner}); err == nil {

@@ -194,7 +194,13 @@ func (s *Service) signals(ctx context.Context, at moment) (found, error) {
 			}
 		}
 		if i == eachShown && len(list) > eachShown+1 {
-			out.rows = append(out.rows, Row{Kind: Signal, Level: Stuck, Count: len(list) - i, Since: list[i].Since, Says: models.NewRemark("attention_signal_many", "count", strconv.Itoa(len(list)-i)), Do: Deed{Code: "see_charts", Needs: models.ActRecord, At: "chart"}})
+			since := g.Since // They come with the newest point first; one of the others may have begun before.
+			for _, other := range list[i:] {
+				if other.Since.Before(since) {
+					since = other.Since
+				}
+			}
+			out.rows = append(out.rows, Row{Kind: Signal, Level: Stuck, Count: len(list) - i, Since: since, Says: models.NewRemark("attention_signal_many", "count", strconv.Itoa(len(list)-i)), Do: Deed{Code: "see_charts", Needs: models.ActRecord, At: "chart"}})
 			break
 		}
 		family, err := s.store.Family(ctx, g.FamilyID)

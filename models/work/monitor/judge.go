@@ -113,8 +113,13 @@ func (r *reader) countChart(ph *Phase, data spc.Input) (spc.Chart, error) {
 func (r *reader) signals(ph *Phase, panel spc.Panel, n int) {
 	v := r.v
 	for _, s := range panel.Signals {
+		decimals := max(v.Decimals+2, 4)
+		texts := asText(s.Values, decimals)
+		for more := 1; more <= 6 && texts["value"] != "" && texts["value"] == texts["limit"]; more++ { // No value lies beyond itself.
+			texts = asText(s.Values, decimals+more)
+		}
 		g := Signal{Phase: len(v.Phases) - 1, Panel: panel.Name, Point: ph.From + s.Index, First: ph.From + s.First, Last: ph.From + s.Last, Side: s.Side,
-			Open: s.Last == n-1, Reason: models.Remark{Code: s.Rule, Values: asText(s.Values, max(v.Decimals+2, 4))}}
+			Open: s.Last == n-1, Reason: models.Remark{Code: s.Rule, Values: texts}}
 		v.Signals = append(v.Signals, g)
 	}
 }

@@ -155,7 +155,7 @@ func (v ChartView) Said(g Signal) models.Remark {
 		}
 	}
 	// No value lies beyond itself: figures that look the same get more digits.
-	for more := range 4 {
+	for more := range 9 {
 		for _, name := range []string{"value", "limit", "centre"} {
 			if text, ok := g.Reason.Values[name]; ok {
 				r.Values[name] = roundedText(text, decimals+more)
