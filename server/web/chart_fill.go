@@ -52,7 +52,7 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 		text := english.Remark(v.Said(g))
 		data.Signals[i].Words = text
 		line := SignalLine{Words: text, Settled: g.Settled()}
-		p := v.Points[g.Point]
+		p := g.Raised
 		line.Serial, line.Path, line.When = w.pointName(p), itemPath(p.Serial, p.ItemID), s.day(p.MeasuredAt)
 		if g.Panel == spc.PanelSmoothed {
 			line.Words += " " + w.span(g)
@@ -186,7 +186,7 @@ func (w chartWords) products() (heading string, rows []ChartProduct) {
 	}
 	from, since := max(ph.From, len(v.Points)-60), fmt.Sprintf("The last %d", min(60, ph.To-ph.From))
 	if g := v.Finding.Signal; g >= 0 && v.Signals[g].Panel == spc.PanelSmoothed {
-		from, since = v.Signals[g].First, "Since "+w.day(v.Points[v.Signals[g].First].MeasuredAt)
+		from, since = v.Signals[g].First, "Since "+w.day(v.Signals[g].Began.MeasuredAt)
 	}
 	sums, counts := map[string]float64{}, map[string]int{}
 	for i := from; i < len(v.Points); i++ {

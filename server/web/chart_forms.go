@@ -93,7 +93,7 @@ func (s *site) causeForm(page *ChartPage, v monitor.ChartView, hidden [][2]strin
 		return
 	}
 	g := v.Signals[at]
-	p := v.Points[g.Point]
+	p := g.Raised
 	ask := &CauseForm{ChartForm: ChartForm{Path: "/charts/causes", Open: came == formCause,
 		Hidden: append(hidden[:len(hidden):len(hidden)], [2]string{"signal", signalName(v, g)}, [2]string{"rule", g.Reason.Code}, [2]string{"side", string(g.Side)}, [2]string{"inspection", p.InspectionID})}}
 	days := int(s.services.Now().Sub(p.MeasuredAt).Hours() / 24)
@@ -120,7 +120,7 @@ func (s *site) causeForm(page *ChartPage, v monitor.ChartView, hidden [][2]strin
 
 // signalName tells the signals of a chart apart.
 func signalName(v monitor.ChartView, g monitor.Signal) string {
-	return strings.Join([]string{g.Reason.Code, string(g.Side), v.Points[g.Point].InspectionID}, ".")
+	return strings.Join([]string{g.Reason.Code, string(g.Side), g.Raised.InspectionID}, ".")
 }
 
 func chartKeyOf(c *gin.Context) models.ChartKey {

@@ -115,7 +115,11 @@ func (w chartWords) change(c monitor.Change) string {
 	if !c.Until.IsZero() {
 		since = "From " + w.day(c.Since) + " to " + w.day(c.Until)
 	}
-	text := fmt.Sprintf("Before: %s (%s). %s: %s (%s). Change %s", said(t["before"]), w.items(c.NBefore), since, said(t["after"]), w.items(c.N), signedQuantity(t["by"], c.Unit))
+	before := w.items(c.NBefore)
+	if c.NBefore == 0 { // It began before the points that are shown.
+		before = "the middle of the limits"
+	}
+	text := fmt.Sprintf("Before: %s (%s). %s: %s (%s). Change %s", said(t["before"]), before, since, said(t["after"]), w.items(c.N), signedQuantity(t["by"], c.Unit))
 	if c.HasInterval {
 		text += fmt.Sprintf(", 95 %% interval %s to %s", words.Number(t["low"]), words.Number(t["high"]))
 	}
@@ -156,7 +160,7 @@ func sortedNames(m map[string]int) []string {
 
 // span says since when, and until when, a smoothed mean was out.
 func (w chartWords) span(g monitor.Signal) string {
-	text := "Best estimate of the start: " + w.day(w.v.Points[g.First].MeasuredAt) + "."
+	text := "Best estimate of the start: " + w.day(g.Began.MeasuredAt) + "."
 	if g.Open {
 		return text + " It has not come back since."
 	}
@@ -165,7 +169,7 @@ func (w chartWords) span(g monitor.Signal) string {
 
 // short is what stands beside a signal in the picture.
 func (w chartWords) short(g monitor.Signal) string {
-	when := strings.TrimSuffix(w.day(w.v.Points[g.Point].MeasuredAt), fmt.Sprintf(" %d", w.v.Points[g.Point].MeasuredAt.Year()))
+	when := strings.TrimSuffix(w.day(g.Raised.MeasuredAt), fmt.Sprintf(" %d", g.Raised.MeasuredAt.Year()))
 	switch {
 	case g.Settled():
 		return when + ": " + english.Cause(g.Causes[len(g.Causes)-1].Code)

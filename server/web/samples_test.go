@@ -155,7 +155,7 @@ func sampleChart(n int) monitor.ChartView {
 			for k, x := range g.Values {
 				values[k] = fmt.Sprintf("%.4f", x)
 			}
-			v.Signals = append(v.Signals, monitor.Signal{Panel: p.Name, Point: g.Index, First: g.First, Last: g.Last, Open: g.Last == n-1, Side: g.Side, Reason: models.Remark{Code: g.Rule, Values: values}})
+			v.Signals = append(v.Signals, monitor.Signal{Panel: p.Name, Point: g.Index, First: g.First, Last: g.Last, Raised: v.Points[g.Index], Began: v.Points[g.First], Open: g.Last == n-1, Side: g.Side, Reason: models.Remark{Code: g.Rule, Values: values}})
 		}
 	}
 	if len(v.Signals) > 1 {

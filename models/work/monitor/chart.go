@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -18,7 +20,8 @@ const (
 	// mostPoints is how many it takes of a period.
 	mostPoints = 2000
 	// warmUp is how many points before the first shown one go into the smoothed
-	// mean: 0.9^100 of what was before is left, a part in 40,000.
+	// mean: of how far it stood from the centre before them, 0.95^100, 0.6 %, is left
+	// out.
 	warmUp = 100
 	// mostHappenings beside a chart, of each sort.
 	mostHappenings = 40
@@ -53,7 +56,14 @@ func (s *Service) Chart(ctx context.Context, q ChartQuery) (ChartView, error) {
 	if err := r.phases(ctx, baselines); err != nil {
 		return v, err
 	}
+	for i := range v.Signals {
+		g := &v.Signals[i]
+		g.Raised, g.Began = v.Points[g.Point], v.Points[g.First]
+	}
 	v.trim(r.before)
+	if err := s.lookBack(ctx, &v); err != nil {
+		return v, err
+	}
 	if v.Causes, err = s.store.SignalCauses(ctx, q.Key()); err != nil {
 		return v, fmt.Errorf("causes of signals of %s: %w", q.Result, err)
 	}
@@ -180,6 +190,33 @@ func (v *ChartView) trim(before int) {
 	v.Signals = signals
 }
 
+// lookBack finds the beginning of signals that were there before the first shown
+// point, as far back as a chart goes: a drift began when it did, whatever part of the
+// chart is looked at, and its cause stays with it.
+func (s *Service) lookBack(ctx context.Context, v *ChartView) error {
+	q := v.Query
+	before := func(g Signal) bool { return g.Began.MeasuredAt.Before(v.Points[0].MeasuredAt) || g.First == 0 }
+	if len(v.Points) == 0 || v.Grouped != "" || q.Points == mostPoints && q.From.IsZero() || !v.Truncated || !slices.ContainsFunc(v.Signals, before) {
+		return nil
+	}
+	q.From, q.Points = time.Time{}, mostPoints
+	wide, err := s.Chart(ctx, q)
+	if err != nil {
+		return err
+	}
+	first := v.Points[0].MeasuredAt
+	for i := range v.Signals {
+		g := &v.Signals[i]
+		for _, w := range wide.Signals {
+			if before(*g) && w.Reason.Code == g.Reason.Code && w.Side == g.Side && !w.Began.MeasuredAt.After(first) && !wide.Points[w.Last].MeasuredAt.Before(first) {
+				g.Raised, g.Began = w.Raised, w.Began
+				break
+			}
+		}
+	}
+	return nil
+}
+
 // from takes points off the beginning of a panel.
 func from(p spc.Panel, n int) spc.Panel {
 	for _, line := range []*[]float64{&p.Points, &p.Centre, &p.Low, &p.High, &p.Scores} {
@@ -196,7 +233,7 @@ func (v *ChartView) explain() {
 	for i := range v.Signals {
 		g := &v.Signals[i]
 		for _, c := range v.Causes {
-			if c.Rule == g.Reason.Code && c.Side == string(g.Side) && c.InspectionID == v.Points[g.Point].InspectionID {
+			if c.Rule == g.Reason.Code && c.Side == string(g.Side) && c.InspectionID == g.Raised.InspectionID {
 				g.Causes = append(g.Causes, c)
 			}
 		}

@@ -165,7 +165,7 @@ func (s *Service) AddCause(ctx context.Context, actor models.Actor, in NewCause)
 		return models.SignalCause{}, err
 	}
 	if !slices.ContainsFunc(v.Signals, func(g Signal) bool {
-		return g.Reason.Code == in.Rule && string(g.Side) == in.Side && v.Points[g.Point].InspectionID == in.InspectionID
+		return g.Reason.Code == in.Rule && string(g.Side) == in.Side && g.Raised.InspectionID == in.InspectionID
 	}) {
 		return models.SignalCause{}, fmt.Errorf("signal %.40q at %.40q: %w", in.Rule, in.InspectionID, models.ErrStale)
 	}

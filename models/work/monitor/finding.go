@@ -71,7 +71,7 @@ func (v *ChartView) find(zone *time.Location) Finding {
 			continue
 		}
 		values["value"], values["unit"] = f.Change.text(math.Abs(f.Change.By)), f.Change.Unit
-		values["date"] = v.Points[g.First].MeasuredAt.In(zone).Format(time.DateOnly)
+		values["date"] = g.Began.MeasuredAt.In(zone).Format(time.DateOnly)
 		return say("drifted_" + string(g.Side))
 	}
 	beyond := map[int]bool{}
@@ -113,7 +113,7 @@ func (v *ChartView) change(g Signal) *Change {
 			after = append(after, y)
 		}
 	}
-	c := &Change{Since: v.Points[g.First].MeasuredAt, NBefore: len(before), N: len(after), Unit: v.Unit, Decimals: v.Decimals}
+	c := &Change{Since: g.Began.MeasuredAt, NBefore: len(before), N: len(after), Unit: v.Unit, Decimals: v.Decimals}
 	if !g.Open {
 		c.Until = v.Points[g.Last].MeasuredAt
 	}

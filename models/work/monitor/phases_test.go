@@ -109,6 +109,42 @@ func TestAChosenBaselineBeginsAPhase(t *testing.T) {
 	})
 }
 
+// A drift that began before the shown points began when it did and not with them, and
+// so does its signal: the cause that somebody gives on such a chart stays with it,
+// whatever part is looked at.
+func TestADriftBeganWhenItDid(t *testing.T) {
+	each(t, func(t *testing.T, h *worktest.Shop, s *monitor.Service) {
+		ctx := t.Context()
+		wheels(h, 50, 30)
+		wheels(h, 120, 40) // More than are read before the shown ones for the smoothed mean.
+		whole, err := s.Chart(ctx, lateral(h))
+		h.Must(err)
+		want := whole.Signals[whole.Finding.Signal]
+		part := lateral(h)
+		part.From = whole.Points[165].MeasuredAt
+		v, err := s.Chart(ctx, part)
+		h.Must(err)
+		if len(v.Points) != 5 || v.Finding.Signal < 0 {
+			t.Fatalf("%d points, finding %+v", len(v.Points), v.Finding)
+		}
+		g := v.Signals[v.Finding.Signal]
+		if g.Raised.InspectionID != want.Raised.InspectionID || g.Began.InspectionID != want.Began.InspectionID || g.Point != 0 || v.Finding.Title.Values["date"] != whole.Finding.Title.Values["date"] || !v.Finding.Change.Since.Equal(whole.Finding.Change.Since) {
+			t.Errorf("of a part raised at %s since %s, of the whole at %s since %s", g.Raised.Serial, g.Began.MeasuredAt, want.Raised.Serial, want.Began.MeasuredAt)
+		}
+		_, err = s.AddCause(ctx, h.Owner, monitor.NewCause{ChartKey: part.Key(), Rule: g.Reason.Code, Side: string(g.Side), InspectionID: g.Raised.InspectionID, Code: "tool"})
+		h.Must(err)
+		for _, q := range []monitor.ChartQuery{part, lateral(h)} {
+			v, err := s.Chart(ctx, q)
+			h.Must(err)
+			for _, g := range v.Signals {
+				if g.Panel == spc.PanelSmoothed && !g.Settled() {
+					t.Errorf("%d points: the cause is lost: %+v", len(v.Points), g)
+				}
+			}
+		}
+	})
+}
+
 func TestBaselinesThatCannotBe(t *testing.T) {
 	each(t, func(t *testing.T, h *worktest.Shop, s *monitor.Service) {
 		made := wheels(h, 25, 30)

@@ -129,9 +129,12 @@ type Signal struct {
 	Point int    // index in Points: where it was raised
 	// First is where it began, Last where it ended or the newest point.
 	First, Last int
-	Open        bool // it goes on at the newest point
-	Covered     bool // a signal of the smoothed mean says the same
-	Side        spc.Side
+	// Raised and Began are those points, also where they lie before the shown ones:
+	// Point and First are then the first shown one.
+	Raised, Began Point
+	Open          bool // it goes on at the newest point
+	Covered       bool // a signal of the smoothed mean says the same
+	Side          spc.Side
 	// Reason has the code of the rule, and value, limit and centre as text.
 	Reason models.Remark
 	Causes []models.SignalCause // oldest first; the last one holds

@@ -123,9 +123,9 @@ func (s *Service) Signals(ctx context.Context, key models.ChartKey) ([]models.Ch
 		if g.Phase != len(v.Phases)-1 || g.Covered {
 			continue
 		}
-		p := v.Points[g.Point]
+		p := g.Raised
 		signals = append(signals, models.ChartSignal{ChartKey: key, Rule: g.Reason.Code, Side: string(g.Side), InspectionID: p.InspectionID, ItemID: p.ItemID, Serial: p.Serial,
-			MeasuredAt: p.MeasuredAt, Since: v.Points[g.First].MeasuredAt, Reason: v.Said(g), Settled: len(g.Causes) > 0})
+			MeasuredAt: p.MeasuredAt, Since: g.Began.MeasuredAt, Reason: v.Said(g), Settled: len(g.Causes) > 0})
 	}
 	return signals, nil
 }
