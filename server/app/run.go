@@ -44,7 +44,10 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	stopping, cancel := context.WithTimeout(context.WithoutCancel(ctx), stopWithin)
 	defer cancel()
 	for _, server := range servers {
-		causes = append(causes, server.Shutdown(stopping))
+		// A listener that has closed itself meanwhile needs no second close.
+		if err := server.Shutdown(stopping); !errors.Is(err, net.ErrClosed) {
+			causes = append(causes, err)
+		}
 	}
 	for range running {
 		causes = append(causes, <-failed)
