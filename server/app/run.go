@@ -44,10 +44,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	stopping, cancel := context.WithTimeout(context.WithoutCancel(ctx), stopWithin)
 	defer cancel()
 	for _, server := range servers {
-		// A listener that has closed itself meanwhile needs no second close.
-		if err := server.Shutdown(stopping); !errors.Is(err, net.ErrClosed) {
-			causes = append(causes, err)
-		}
+		causes = append(causes, server.Shutdown(stopping))
 	}
 	for range running {
 		causes = append(causes, <-failed)
@@ -57,7 +54,12 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	stopBackups() // One that was begun breaks off, and leaves no half.
 	stopSealing()
 	causes = append(causes, a.Close())
-	causes = slices.DeleteFunc(causes, func(err error) bool { return errors.Is(err, http.ErrServerClosed) })
+	told := ctx.Err() != nil
+	causes = slices.DeleteFunc(causes, func(err error) bool {
+		// Whoever shares a listener, as plain HTTP beside TLS does, may have closed it
+		// first when both were told to stop.
+		return errors.Is(err, http.ErrServerClosed) || told && errors.Is(err, net.ErrClosed)
+	})
 	if err := errors.Join(causes...); err != nil {
 		return fmt.Errorf("serve: %w", err)
 	}
