@@ -53,13 +53,32 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 	if err != nil {
 		return nil, err
 	}
-	var out []models.Sentence
+	reaching := Answer{}
 	for _, f := range answer.Findings {
 		if f.reaches(from, to) {
-			out = append(out, f.Sentence())
+			reaching.Findings = append(reaching.Findings, f)
+		}
+	}
+	var out []models.Sentence
+	for _, m := range reaching.Matters() {
+		out = append(out, m.Sentence())
+		if len(m.Also) > 0 {
+			out = append(out, m.also())
 		}
 	}
 	return out, nil
+}
+
+// also says in how many more results and families the same part does the same, so
+// that a review says a thing once.
+func (m Matter) also() models.Sentence {
+	r := m.Remark()
+	r.Code = "difference_also_one"
+	if len(m.Also) > 1 {
+		r.Code = "difference_also_many"
+	}
+	r.Values["count"] = strconv.Itoa(len(m.Also))
+	return models.Sentence{Remark: r, About: models.AskFinder}
 }
 
 // reaches says whether a value of the cut was measured in a time.
