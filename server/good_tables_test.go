@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"html"
 	"net/url"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -149,6 +150,21 @@ func TestAChartAndHowGoodLeadToEachOther(t *testing.T) {
 		page := html.UnescapeString(s.read(t, from+key))
 		if !strings.Contains(page, `href="`+to+key+`"`) {
 			t.Errorf("%s does not lead to %s", from+key, to+key)
+		}
+	}
+}
+
+// A whole shop has more going on than one page's samples: nothing that the owner's
+// questions say is left without words.
+func TestTheOwnersQuestionsAreAllInWords(t *testing.T) {
+	s := ask(t, demo.Story, 1)
+	if open, err := s.app.Services.Watch.Open(t.Context()); err != nil || len(open) < 2 {
+		t.Fatalf("%d open signals, %v: the charts' page has too little to say", len(open), err)
+	}
+	without := regexp.MustCompile(`\[[a-z][a-z0-9_.]+\]|\{[a-z_]+\}`)
+	for _, path := range []string{"/attention", "/charts", "/how-good", "/failures", "/differences", "/effect", "/returns", "/reviews"} {
+		if found := without.FindString(s.sees(t, path)); found != "" {
+			t.Errorf("%s says %s", path, found)
 		}
 	}
 }

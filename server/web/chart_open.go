@@ -52,7 +52,7 @@ func (s *site) openCharts(ctx context.Context, shown models.ChartKey) ([]OpenCha
 	list := make([]OpenChart, len(order))
 	for i, key := range order {
 		query := map[string]string{"family": key.FamilyID, "result": key.Result}
-		code := "open_signals"
+		code := "chart.open_signals"
 		if key.Place != "" {
 			query["place"], code = key.Place, code+"_at"
 		}
