@@ -65,7 +65,7 @@ func tourStops(ctx context.Context, a *app.App) ([]tourStop, error) {
 		stops = append(stops, tourStop{fmt.Sprintf("Find a wheel by its serial, %s, or its last five characters; release it, open its certificate.", words.Serial(serial)), "/items/" + serial})
 	}
 	return append(stops, tourStop{"Pack a kit and ship it.", "/kits"}, tourStop{"Answer a claim, and see what else came back like it.", "/claims"},
-		tourStop{"See what the first measurements of a family tell.", "/charts"}, tourStop{"Change what is measured, and the limits.", "/families"},
+		tourStop{"Ask what needs somebody, what differs and what comes back: the owner’s questions.", "/attention"}, tourStop{"Change what is measured, and the limits.", "/families"},
 		tourStop{"See what a gauge had measured before it was found out of tolerance.", "/instruments"}, tourStop{"See who changed what, and how the log is sealed.", "/changes"}), nil
 }
 

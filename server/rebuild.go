@@ -31,7 +31,7 @@ func (r *rebuildCommand) Run(ctx context.Context, std streams) error {
 	if err := upToDate(ctx, s); err != nil {
 		return err
 	}
-	a, err := app.New(s, app.Config{})
+	a, err := app.New(s, app.Config{Version: version()})
 	if err != nil {
 		return err
 	}

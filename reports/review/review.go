@@ -129,9 +129,10 @@ func (s *sheet) section(section models.ReviewSection) {
 	s.lines(left, heading, s.words.Asks(section.About), width)
 	s.y += 0.8 * s.scale
 	for _, sentence := range section.Sentences {
-		s.room(body.Leading())
+		said := words.Sentence(s.words.Remark(sentence.Remark))
+		s.room(float64(len(body.Wrap(said, width-bullet))) * body.Leading()) // A sentence stays on one page.
 		s.doc.Box(left+0.6, s.y+body.Rise()-body.Capitals()/2-0.45, 0.9, 0.9, pdf.Ink)
-		s.lines(left+bullet, body, words.Sentence(s.words.Remark(sentence.Remark)), width-bullet)
+		s.lines(left+bullet, body, said, width-bullet)
 		s.y += 0.9 * s.scale
 	}
 	if section.More > 0 {

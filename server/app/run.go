@@ -54,7 +54,12 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	stopBackups() // One that was begun breaks off, and leaves no half.
 	stopSealing()
 	causes = append(causes, a.Close())
-	causes = slices.DeleteFunc(causes, func(err error) bool { return errors.Is(err, http.ErrServerClosed) })
+	told := ctx.Err() != nil
+	causes = slices.DeleteFunc(causes, func(err error) bool {
+		// Whoever shares a listener, as plain HTTP beside TLS does, may have closed it
+		// first when both were told to stop.
+		return errors.Is(err, http.ErrServerClosed) || told && errors.Is(err, net.ErrClosed)
+	})
 	if err := errors.Join(causes...); err != nil {
 		return fmt.Errorf("serve: %w", err)
 	}

@@ -80,6 +80,9 @@ func filled(path string) string {
 			parts[i] = "00000000-0000-7000-8000-000000000000"
 		}
 	}
+	if parts[len(parts)-1] == "events" { // A stream goes on for minutes unless it is asked not to.
+		return strings.Join(parts, "/") + "?follow=no"
+	}
 	return strings.Join(parts, "/")
 }
 

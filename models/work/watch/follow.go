@@ -103,7 +103,8 @@ func (s *Service) follow(ctx context.Context) error {
 
 // followUnsealed is for a database whose log has not begun.
 func (s *Service) followUnsealed(ctx context.Context) error {
-	if s.at.seen == nil {
+	first := s.at.seen == nil // What waits from before is no news.
+	if first {
 		s.at.seen, s.touched.all = map[string]time.Time{}, true
 	}
 	from := models.ChangeKey{At: s.at.newest.At.Add(-lateBy)}
@@ -122,7 +123,7 @@ func (s *Service) followUnsealed(ctx context.Context) error {
 			}
 			from = models.ChangeKey{At: e.At, ID: e.ID}
 		}
-		if err := s.take(ctx, fresh, true); err != nil {
+		if err := s.take(ctx, fresh, !first); err != nil {
 			return err
 		}
 		for _, e := range fresh {
