@@ -173,6 +173,13 @@ func (s *Store) SignalsBetween(ctx context.Context, from, to time.Time, limit in
 		models.Moment(from), models.Moment(to), limit)
 }
 
+// MeasuredBetween says whether an inspection was measured in from <= t < to.
+func (s *Store) MeasuredBetween(ctx context.Context, from, to time.Time) (bool, error) {
+	var found []int
+	err := s.read.WithContext(ctx).Raw("SELECT 1 FROM inspections WHERE measured_at >= ? AND measured_at < ? LIMIT 1", models.Moment(from), models.Moment(to)).Scan(&found).Error
+	return len(found) > 0, fault(err, "look for inspections of a period")
+}
+
 // SignalsOf lists the signals of one chart, oldest first.
 func (s *Store) SignalsOf(ctx context.Context, k models.ChartKey) ([]models.ChartSignal, error) {
 	return s.signals(ctx, "WHERE s.family_id = ? AND s.product_id = ? AND s.place = ? AND s.result = ? ORDER BY s.measured_at, s.inspection_id, s.rule, s.side", keyOf(k)...)

@@ -32,6 +32,9 @@ var enDifferences = map[string]string{
 	"difference_stretch": "{who}, {what} ({family}), from {date} to {until}: {effect} ({effect_low} to {effect_high}), likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
 	"difference_drift":   "{who}, {what} ({family}), step by step from {date} to {until}: {effect} ({effect_low} to {effect_high}) in all, likely a little high because it was picked; with the days shuffled a change this large comes up in {chance}.",
 
+	"difference_also_one":  "{who}: also in one other result or family, which stands on the page.",
+	"difference_also_many": "{who}: also in {count} other results or families, which stand on the page.",
+
 	"difference_returns_level":   "{who} ({family}): {k} of {n} came back, {share} % ({effect_low} to {effect_high}), where {expected} are to be expected at their age; likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
 	"difference_returns_since":   "{who}, shipped since {date} ({family}): {k} of {n} came back, {share} % ({effect_low} to {effect_high}), where {expected} are to be expected at their age; likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
 	"difference_returns_stretch": "{who}, shipped from {date} to {until} ({family}): {k} of {n} came back, {share} % ({effect_low} to {effect_high}), where {expected} are to be expected at their age; likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",

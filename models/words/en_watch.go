@@ -4,6 +4,7 @@ package words
 // a review. Codes that end in _all are of a chart without a place.
 var enWatch = map[string]string{
 	"watch_none":           "No chart is watched: nothing was measured in the last 90 days.",
+	"watch_unmeasured":     "Nothing was measured in this time, so nothing can be said of control.",
 	"watch_quiet":          "In control: no signal on any of the {watched_charts} watched charts.",
 	"watch_signalled":      "{name}, {watched_family}, {place}: {count} signals, the first on {date}, and {unexplained} without a cause.",
 	"watch_signalled_all":  "{name}, {watched_family}, all places: {count} signals, the first on {date}, and {unexplained} without a cause.",

@@ -10,6 +10,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/numbers/spc"
 	"tracewright/models/words"
+	"tracewright/models/work/goodness"
 	"tracewright/models/work/monitor"
 )
 
@@ -30,7 +31,7 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 		page.Events = append(page.Events, ChartEventLine{s.minute(h.At), w.happening(h, people)})
 	}
 	key := v.Query.Key()
-	page.Ways = []Link{{"#table", "Table"}, {"/charts/points.csv" + chartPath(key, "from", s.shownDay(v.Query.From), "to", s.shownLast(v))[len("/charts"):], "CSV"}}
+	page.Ways = []Link{{"#table", "Table"}, {"/charts/points.csv" + chartPath(key, "from", s.shownDay(v.Query.From), "to", s.shownLast(v))[len("/charts"):], "CSV"}, {howGoodPath(goodness.Query{ChartKey: key}, key.Result, "365"), "How good against the limit"}}
 	if v.Grouped == "" && page.Can(string(models.ActSpecify)) {
 		page.Ways = append(page.Ways, Link{"#baseline", "Baseline"})
 	}

@@ -49,10 +49,12 @@ type HowGoodPage struct {
 	Lots     *LotTable
 	Falls    *LotTable
 	Overview []OverviewRow
+	Table    string // query of the tables for spreadsheets
 }
 
 // BinRow is a bin of the histograms as a row of the table.
 type BinRow struct {
+	From, To    string
 	Range       string
 	First, Last int
 	Beyond      bool
@@ -64,6 +66,7 @@ type BeyondRow struct{ Serial, Path, When, Value, Limit string }
 // LotTable is blocks by lot.
 type LotTable struct {
 	Title, Unit, Class string
+	Table              string // address of it for spreadsheets
 	Rows               []LotLine
 	Note               string
 }
@@ -152,10 +155,21 @@ func (s *site) howGood(c *gin.Context) error {
 	all, err := s.services.Goodness.Overview(ctx, q)
 	if err == nil {
 		s.fillOverview(&page, all, q, period)
+		if httpx.AsTable(c) && (q.Result == "" || c.Query("table") == "results") {
+			return httpx.SendTable(c, s.resultsTable(all))
+		}
 	}
+	page.Table = httpx.TableQuery(c)
 	if err == nil && q.Result != "" {
 		var v goodness.View
 		if v, err = s.services.Goodness.View(ctx, q); err == nil {
+			if httpx.AsTable(c) {
+				table, err := s.howGoodTable(c, v)
+				if err != nil {
+					return err
+				}
+				return httpx.SendTable(c, table)
+			}
 			s.fillHowGood(&page, v)
 		}
 	}

@@ -3,7 +3,6 @@ package web
 import (
 	"fmt"
 	"math"
-	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -25,7 +24,7 @@ func (s *site) fillHowGood(page *HowGoodPage, v goodness.View) {
 		page.Says = append(page.Says, english.Remark(said.Remark))
 	}
 	page.Unit = words.Unit(v.Unit)
-	page.Chart = "/charts?" + url.Values{"family": {v.Family.ID}, "product": {v.Query.ProductID}, "place": {v.Query.Place}, "result": {v.Query.Result}}.Encode()
+	page.Chart = chartPath(v.Query.ChartKey)
 	open := v.Charted.Control != spc.InControl
 	if v.Limited && !v.Share.Few {
 		page.Bar = intervalBar(v.Share.K, v.Share.N, v.Share.Interval.Low, v.Share.Interval.High, mostOf(v.Share.Interval.High), open)
@@ -41,7 +40,11 @@ func (s *site) fillHowGood(page *HowGoodPage, v goodness.View) {
 	page.Hidden = v.Share.K - len(v.Beyond)
 	page.Lots = lotTable(v.Lots, "By lot", v.Unit, v.Decimals)
 	page.Falls = lotTable(v.Falls, "What blocks fall by between two readings", "", 2)
+	if page.Lots != nil {
+		page.Lots.Table = "/how-good" + page.Table + "&table=lots"
+	}
 	if page.Falls != nil {
+		page.Falls.Table = "/how-good" + page.Table + "&table=falls"
 		page.Falls.Unit = words.Unit("mV") + " a day"
 		for i, row := range v.Falls.Rows {
 			if row.Side == "low" { // That is how it should be.
@@ -101,7 +104,8 @@ func (s *site) drawHowGood(page *HowGoodPage, v goodness.View) {
 	}
 	for i := range count {
 		from, to := low+float64(i)*first.Width, low+float64(i+1)*first.Width
-		row := BinRow{Range: words.Number(fmt.Sprintf("%.*f", digits, from)) + " to " + words.Number(fmt.Sprintf("%.*f", digits, to)), First: data.Panels[0].Counts[i]}
+		row := BinRow{From: words.Number(fmt.Sprintf("%.*f", digits, from)), To: words.Number(fmt.Sprintf("%.*f", digits, to)), First: data.Panels[0].Counts[i]}
+		row.Range = row.From + " to " + row.To
 		if len(data.Panels) > 1 {
 			row.Last = data.Panels[1].Counts[i]
 		}

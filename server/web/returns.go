@@ -49,6 +49,7 @@ type ReturnsPage struct {
 	Compared  string
 	Families  []ReturnsRow
 	Law       []ChartFact
+	Table     string // query of the tables for spreadsheets
 }
 
 // SaidLink is a sentence that leads to where its picture stands.
@@ -144,6 +145,14 @@ func (s *site) returns(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	if httpx.AsTable(c) {
+		table, err := returnsTable(c, v, lines, materialNames(materials))
+		if err != nil {
+			return err
+		}
+		return httpx.SendTable(c, table)
+	}
+	page.Table = httpx.TableQuery(c)
 	s.fillReturns(&page, v, materialNames(materials))
 	return show(c, "returns", page)
 }

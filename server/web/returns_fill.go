@@ -93,19 +93,7 @@ func (s *site) drawReturns(page *ReturnsPage, v returns.View) {
 		name = "lot " + v.Lot.Code
 	}
 	add := func(name string, curve *life.Curve) {
-		l := returnLine{Name: name, Points: []returnPoint{{Share: 0, AtRisk: curve.Units}}}
-		for _, p := range curve.Firm() {
-			if p.Time > v.Until {
-				break
-			}
-			at := returnPoint{Age: p.Time, Share: 100 * (1 - p.Survival), AtRisk: p.AtRisk}
-			if p.Bounded {
-				low, high := 100*(1-p.LogLog.High), 100*(1-p.LogLog.Low)
-				at.Low, at.High = &low, &high
-			}
-			l.Points = append(l.Points, at)
-		}
-		data.Lines = append(data.Lines, l)
+		data.Lines = append(data.Lines, returnLine{Name: name, Points: pointsOf(curve, v.Until)})
 	}
 	add(name, v.Curve)
 	if v.Rest != nil {
@@ -130,6 +118,23 @@ func (s *site) drawReturns(page *ReturnsPage, v returns.View) {
 	}
 	page.Drawn, page.Data = v.Until > 0, jsonOf(data)
 	page.Describe = fmt.Sprintf("Share of %s that came back by months in service, to %s months. %s", name, words.Number(fmt.Sprintf("%.1f", v.Until)), page.Answer)
+}
+
+// pointsOf are the steps of a curve up to an age, from nothing on.
+func pointsOf(curve *life.Curve, until float64) []returnPoint {
+	points := []returnPoint{{Share: 0, AtRisk: curve.Units}}
+	for _, p := range curve.Firm() {
+		if p.Time > until {
+			break
+		}
+		at := returnPoint{Age: p.Time, Share: 100 * (1 - p.Survival), AtRisk: p.AtRisk}
+		if p.Bounded {
+			low, high := 100*(1-p.LogLog.High), 100*(1-p.LogLog.Low)
+			at.Low, at.High = &low, &high
+		}
+		points = append(points, at)
+	}
+	return points
 }
 
 func shareAt(points []returnPoint, age float64) float64 {

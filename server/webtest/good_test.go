@@ -111,7 +111,7 @@ func TestWhatComesBackByKeyboard(t *testing.T) {
 		t.Run(fmt.Sprintf("%dx%d", size[0], size[1]), func(t *testing.T) {
 			p := sitDown(t, size[0], size[1])
 			h := p.Shop
-			at := h.Now.AddDate(0, 0, -100)
+			at := h.Now.AddDate(0, 0, -300) // Ten columns of ages are more than a phone shows.
 			stamp := models.NewStamp(h.Owner, at)
 			lot := models.Lot{ID: models.NewID(), Code: "SP-0931", Material: "spokes", Quantity: 9000, ReceivedAt: at, ReceivedBy: h.Owner.PersonID}
 			h.Must(h.Store.AddLot(t.Context(), stamp, lot))

@@ -47,19 +47,39 @@ func text(x float64, decimals int) string {
 }
 
 // Said are the sentences for a review of a time: the findings whose days reach
-// into it. It waits for a search that sees all there is.
+// into it. No builder is named, for everybody reads a review. It waits for a search
+// that sees all there is.
 func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Sentence, error) {
 	answer, err := s.Find(ctx)
 	if err != nil {
 		return nil, err
 	}
-	var out []models.Sentence
-	for _, f := range answer.Findings {
+	reaching := Answer{}
+	for _, f := range answer.For(models.Actor{}).Findings {
 		if f.reaches(from, to) {
-			out = append(out, f.Sentence())
+			reaching.Findings = append(reaching.Findings, f)
+		}
+	}
+	var out []models.Sentence
+	for _, m := range reaching.Matters() {
+		out = append(out, m.Sentence())
+		if len(m.Also) > 0 {
+			out = append(out, m.also())
 		}
 	}
 	return out, nil
+}
+
+// also says in how many more results and families the same part does the same, so
+// that a review says a thing once.
+func (m Matter) also() models.Sentence {
+	r := m.Remark()
+	r.Code = "difference_also_one"
+	if len(m.Also) > 1 {
+		r.Code = "difference_also_many"
+	}
+	r.Values["count"] = strconv.Itoa(len(m.Also))
+	return models.Sentence{Remark: r, About: models.AskFinder}
 }
 
 // reaches says whether a value of the cut was measured in a time.

@@ -16,7 +16,7 @@ const (
 // its exact interval, the line what would have come back by now if the month were like
 // all others, and a square round a month that stands out among all months compared.
 // A month of too few units has its counts and no share.
-func (s *Service) Plots(ctx context.Context, _, _ time.Time) ([]models.Plot, error) {
+func (s *Service) Plots(ctx context.Context, _, to time.Time) ([]models.Plot, error) {
 	families, err := s.Families(ctx, UsualMonths)
 	if err != nil {
 		return nil, err
@@ -30,7 +30,9 @@ func (s *Service) Plots(ctx context.Context, _, _ time.Time) ([]models.Plot, err
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, v.plot())
+		if v.leftBefore(to, s.zone(ctx)) {
+			out = append(out, v.plot())
+		}
 	}
 	return out, nil
 }

@@ -309,5 +309,13 @@ func TestTheReviewSaysWhatCameBackInIt(t *testing.T) {
 		if len(said) != 2 || said[0].Code != "returns_period" || said[0].Values["count"] != "1" || said[0].Values["k"] != "2" || said[1].Code != "returns_told" {
 			t.Errorf("%+v", said)
 		}
+		// Of a time before anything left there is nothing to say, nor to draw.
+		said, err = s.Said(t.Context(), on(2, 1), on(2, 28))
+		h.Must(err)
+		plots, err := s.Plots(t.Context(), on(2, 1), on(2, 28))
+		h.Must(err)
+		if len(said)+len(plots) != 0 {
+			t.Errorf("of the time before: %+v, %+v", said, plots)
+		}
 	})
 }

@@ -131,6 +131,9 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 		if err != nil {
 			return nil, err
 		}
+		if !v.leftBefore(to, s.zone(ctx)) {
+			continue
+		}
 		back := 0
 		for _, c := range v.Claims {
 			if !c.OpenedAt.Before(from) && c.OpenedAt.Before(to) {
@@ -146,6 +149,12 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 		out = append(out, models.Sentence{Remark: models.NewRemark("returns_told"), About: models.AskReturns})
 	}
 	return out, nil
+}
+
+// leftBefore says whether anything that is looked at had left by a moment: of an earlier
+// time, what came back since says nothing.
+func (v View) leftBefore(to time.Time, zone *time.Location) bool {
+	return len(v.Months) > 0 && v.Months[0].Month <= to.In(zone).Add(-time.Nanosecond).Format("2006-01")
 }
 
 func number(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }

@@ -16,7 +16,8 @@ const mostSaid = 6
 
 // Said tells what the watched charts signalled of points that were measured in
 // from <= t < to, one sentence a chart: those with the most signals that nobody
-// has explained first. Where there was none it says so, in one sentence.
+// has explained first. Where there was none it says so, in one
+// sentence, and so it does where nothing was measured.
 func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Sentence, error) {
 	signals, err := s.Between(ctx, from, to)
 	if err != nil {
@@ -28,8 +29,14 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 			return nil, err
 		}
 		quiet := models.Sentence{Remark: models.NewRemark("watch_quiet", "watched_charts", strconv.Itoa(n)), About: models.AskCharts}
-		if n == 0 {
+		measured, err := s.store.MeasuredBetween(ctx, from, to)
+		switch {
+		case err != nil:
+			return nil, err
+		case n == 0:
 			quiet.Remark = models.NewRemark("watch_none")
+		case !measured: // Nothing can be said of what nobody measured.
+			quiet.Remark = models.NewRemark("watch_unmeasured")
 		}
 		return []models.Sentence{quiet}, nil
 	}

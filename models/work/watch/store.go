@@ -49,4 +49,6 @@ type Store interface {
 	// SignalsBetween lists those of points measured in from <= t < to, oldest first.
 	SignalsBetween(ctx context.Context, from, to time.Time, limit int) ([]models.ChartSignal, error)
 	SignalsOf(ctx context.Context, key models.ChartKey) ([]models.ChartSignal, error)
+	// MeasuredBetween says whether an inspection was measured in from <= t < to.
+	MeasuredBetween(ctx context.Context, from, to time.Time) (bool, error)
 }
