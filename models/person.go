@@ -122,6 +122,10 @@ type Actor struct {
 	Place    string
 }
 
+// SeesBuilders says whether somebody is told how builders differ: who decides about
+// the work is, and others are told of themselves alone.
+func (a Actor) SeesBuilders() bool { return a.Role == Owner || a.Role == Inspector }
+
 // String names the actor in the trail: the person's id, or "system".
 func (a Actor) String() string {
 	if a.PersonID == "" {

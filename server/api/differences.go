@@ -30,6 +30,7 @@ type differencesShape struct {
 	Questions int          `json:"questions"`
 	Cuts      int          `json:"cuts"`
 	TooSmall  int          `json:"too_small"`
+	Hidden    int          `json:"hidden"` // findings about other builders, not for who asks
 	Findings  []difference `json:"findings"`
 }
 
@@ -103,10 +104,12 @@ func (a *api) differences(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	answer = answer.For(httpx.Actor(c))
 	shape := differencesShape{Searching: searching, Findings: []difference{}}
 	if answer != nil {
 		at, since := instant(answer.At), instant(answer.From)
 		shape.At, shape.Since, shape.Questions, shape.Cuts, shape.TooSmall = &at, &since, answer.Questions, answer.Cuts, answer.Small
+		shape.Hidden = answer.Hidden
 		for _, f := range answer.Findings {
 			if given["finding"] == "" || given["finding"] == f.ID {
 				shape.Findings = append(shape.Findings, differenceOf(f, given["finding"] != ""))
@@ -205,7 +208,7 @@ func (a *api) effect(c *gin.Context) error {
 	if err := invalid.OrNil(); err != nil {
 		return err
 	}
-	v, err := a.services.Effect.Effect(c.Request.Context(), q)
+	v, err := a.services.Effect.For(c.Request.Context(), httpx.Actor(c), q)
 	if err != nil {
 		return err
 	}

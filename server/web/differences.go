@@ -61,7 +61,7 @@ func (s *site) differences(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return show(c, "differences", s.differencesPage(s.frame(c, "What differs?", "/differences"), answer, searching, c.Query("finding")))
+	return show(c, "differences", s.differencesPage(s.frame(c, "What differs?", "/differences"), answer.For(httpx.Actor(c)), searching, c.Query("finding")))
 }
 
 func (s *site) differencesPage(frame Frame, a *finder.Answer, searching bool, chosen string) DifferencesPage {
@@ -104,6 +104,9 @@ func (s *site) differencesPage(frame Frame, a *finder.Answer, searching bool, ch
 		row.Same = english.Join(same[:min(sameShown, len(same))])
 		row.More = same[min(sameShown, len(same)):]
 		page.Matters = append(page.Matters, row)
+	}
+	if a.Hidden > 0 {
+		page.Facts = append(page.Facts, ChartFact{"Not shown", plural(a.Hidden, "difference", "differences") + " of other builders", "They are shown to who decides about the work."})
 	}
 	if a.Small > 0 {
 		page.Facts = append(page.Facts, ChartFact{"Not compared", words.Thousands(a.Small) + " cuts", "Fewer than 20 values, or 8 of what is lost later, or on fewer than 5 days: too few to tell."})

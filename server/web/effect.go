@@ -76,13 +76,13 @@ func (s *site) effectPage(c *gin.Context) error {
 		asked.At = time.Time{}
 		page.Problem = english.Problem(invalid.Problems[0])
 	}
-	view, err := s.services.Effect.Effect(ctx, asked)
+	view, err := s.services.Effect.For(ctx, httpx.Actor(c), asked)
 	var wrong *models.InvalidError
 	if errors.As(err, &wrong) {
 		page.Problem = english.Problem(wrong.Problems[0])
 		asked.At, asked.Days, err = time.Time{}, 0, nil
 		if !slices.ContainsFunc(wrong.Problems, func(p models.Problem) bool { return p.Field == "result" || p.Field == "family" }) {
-			view, err = s.services.Effect.Effect(ctx, asked)
+			view, err = s.services.Effect.For(ctx, httpx.Actor(c), asked)
 		}
 	}
 	if err != nil {
@@ -91,6 +91,9 @@ func (s *site) effectPage(c *gin.Context) error {
 	people, err := s.people(ctx)
 	if err != nil {
 		return err
+	}
+	if actor := httpx.Actor(c); !actor.SeesBuilders() {
+		maps.DeleteFunc(people, func(id, _ string) bool { return id != actor.PersonID })
 	}
 	places, err := s.places(c)
 	if err != nil {

@@ -209,3 +209,20 @@ func TestBadQueries(t *testing.T) {
 		}
 	})
 }
+
+// Another builder's values are for who decides about the work; one's own are one's own.
+func TestAnotherBuilderIsNotForEverybody(t *testing.T) {
+	each(t, func(t *testing.T, h *worktest.Shop, s *effect.Service) {
+		q := lateral(h, h.Now)
+		q.PersonID = h.Operator.PersonID
+		for _, c := range []struct {
+			name    string
+			actor   models.Actor
+			refused bool
+		}{{"oneself", h.Operator, false}, {"the owner", models.Actor{PersonID: "x", Role: models.Owner}, false}, {"another", models.Actor{PersonID: "x", Role: models.Operator}, true}, {"nobody", models.Actor{}, true}} {
+			if _, err := s.For(t.Context(), c.actor, q); errors.Is(err, models.ErrForbidden) != c.refused || !c.refused && err != nil {
+				t.Errorf("%s: %v", c.name, err)
+			}
+		}
+	})
+}

@@ -112,6 +112,15 @@ func New(store Store, now func() time.Time, zone func(context.Context) *time.Loc
 	return &Service{store: store, now: now, zone: zone}
 }
 
+// For is [Service.Effect] as somebody may ask it: who asks for another builder
+// without seeing builders is refused with [models.ErrForbidden].
+func (s *Service) For(ctx context.Context, actor models.Actor, q Query) (View, error) {
+	if q.PersonID != "" && q.PersonID != actor.PersonID && !actor.SeesBuilders() {
+		return View{}, fmt.Errorf("before and after of another person: %w", models.ErrForbidden)
+	}
+	return s.Effect(ctx, q)
+}
+
 // Effect compares before and after. Bad or missing parts of the query are
 // [models.InvalidError]; an unknown family, product or person is
 // [models.ErrNotFound]. Too few values are no error: the answer says so.

@@ -207,9 +207,7 @@ func (g *Group) judge(compared int) error {
 }
 
 // SeesPeople says whether somebody is told how builders differ.
-func SeesPeople(actor models.Actor) bool {
-	return actor.Role == models.Owner || actor.Role == models.Inspector
-}
+func SeesPeople(actor models.Actor) bool { return actor.SeesBuilders() }
 
 // keepPrivate leaves out the builders that somebody is not to see: all but himself,
 // unless he decides about the work.

@@ -211,3 +211,72 @@ func TestASearchThatFails(t *testing.T) {
 		t.Errorf("tried again: %+v, %v", a, err)
 	}
 }
+
+// Who does not decide about the work is told of himself and of no other builder, and a
+// review names nobody: here the one difference there is is that of a builder.
+func TestBuildersAreToldOfThemselves(t *testing.T) {
+	store := invent(1, func(stand string, _ int) float64 {
+		if stand == "stand 2" {
+			return 0.33
+		}
+		return 0
+	})
+	for i := range store.searched.Inspections {
+		x := &store.searched.Inspections[i]
+		x.PersonID = map[string]string{"stand 1": "p1", "stand 2": "p2"}[x.Place]
+		x.Place = "stand 1"
+	}
+	s := finder.New(store, clock, worktest.Zone)
+	defer s.Close()
+	all, err := s.Find(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	builders := func(a *finder.Answer) (told, others int) {
+		count := func(c finder.Cut, own string) {
+			if c.Factor == finder.ByBuilder {
+				told++
+				if c.Key != own {
+					others++
+				}
+			}
+		}
+		for _, f := range a.Findings {
+			count(f.Cut, "p2")
+			for _, same := range f.Same {
+				count(same.Cut, "p2")
+			}
+		}
+		return told, others
+	}
+	told, others := builders(all)
+	if told == 0 {
+		t.Fatal("no builder is found")
+	}
+	for _, role := range []models.Role{models.Owner, models.Inspector} {
+		if all.For(models.Actor{PersonID: "p9", Role: role}) != all {
+			t.Errorf("the %s does not see all", role)
+		}
+	}
+	for _, c := range []struct {
+		actor models.Actor
+		want  int
+	}{{models.Actor{PersonID: "p2", Role: models.Operator}, told - others}, {models.Actor{PersonID: "p9", Role: models.Operator}, 0}, {models.Actor{PersonID: "p9", Role: models.Desk}, 0}, {models.Actor{}, 0}} {
+		seen := all.For(c.actor)
+		if got, _ := builders(seen); got != c.want || len(seen.Findings)+seen.Hidden != len(all.Findings) {
+			t.Errorf("%+v is told of %d builders in %d findings, %d hidden; want %d", c.actor, got, len(seen.Findings), seen.Hidden, c.want)
+		}
+	}
+	if again, _ := builders(all); again != told {
+		t.Errorf("the answer itself lost %d", told-again)
+	}
+	said, err := s.Said(t.Context(), now.AddDate(-1, 0, 0), now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range said {
+		if x.Values["cut"] == finder.ByBuilder {
+			t.Errorf("a review says %v", x)
+		}
+	}
+}

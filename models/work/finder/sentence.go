@@ -47,14 +47,15 @@ func text(x float64, decimals int) string {
 }
 
 // Said are the sentences for a review of a time: the findings whose days reach
-// into it. It waits for a search that sees all there is.
+// into it. No builder is named, for everybody reads a review. It waits for a search
+// that sees all there is.
 func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Sentence, error) {
 	answer, err := s.Find(ctx)
 	if err != nil {
 		return nil, err
 	}
 	var out []models.Sentence
-	for _, f := range answer.Findings {
+	for _, f := range answer.For(models.Actor{}).Findings {
 		if f.reaches(from, to) {
 			out = append(out, f.Sentence())
 		}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"sync"
 	"time"
 
@@ -68,6 +69,28 @@ type Answer struct {
 	// Questions were asked of so many Cuts; Small cuts had too few values or days
 	// to be compared.
 	Questions, Cuts, Small int
+	// Hidden findings are about other builders, and not for who asks: see For.
+	Hidden int
+}
+
+// For is the answer as somebody may see it: who does not decide about the work is
+// told of no other builder, neither by a finding nor as what another may be.
+func (a *Answer) For(actor models.Actor) *Answer {
+	if a == nil || actor.SeesBuilders() {
+		return a
+	}
+	other := func(c Cut) bool { return c.Factor == ByBuilder && c.Key != actor.PersonID }
+	seen := *a
+	seen.Findings = nil
+	for _, f := range a.Findings {
+		if other(f.Cut) {
+			seen.Hidden++
+			continue
+		}
+		f.Same = slices.DeleteFunc(slices.Clone(f.Same), func(s Said) bool { return other(s.Cut) })
+		seen.Findings = append(seen.Findings, f)
+	}
+	return &seen
 }
 
 // Look gives the last answer at once, and says whether a search is under way
