@@ -39,6 +39,7 @@ type DifferencesPage struct {
 	Same      []string
 	Acts      []Act
 	Back      string
+	Table     string // address of the list for spreadsheets
 }
 
 // MatterRow is one part of the work with what it does.
@@ -58,10 +59,25 @@ func differencePath(id string) string { return "/differences?finding=" + url.Que
 
 func (s *site) differences(c *gin.Context) error {
 	answer, searching, err := s.services.Finder.Look(c.Request.Context())
+	if err == nil && answer == nil && httpx.AsTable(c) { // A file cannot say that it is too early.
+		answer, err = s.services.Finder.Find(c.Request.Context())
+	}
 	if err != nil {
 		return err
 	}
-	return show(c, "differences", s.differencesPage(s.frame(c, "What differs?", "/differences"), answer.For(httpx.Actor(c)), searching, c.Query("finding")))
+	page := s.differencesPage(s.frame(c, "What differs?", "/differences"), answer.For(httpx.Actor(c)), searching, c.Query("finding"))
+	if httpx.AsTable(c) {
+		if page.Plot != nil {
+			return httpx.SendTable(c, page.Plot.table("difference"))
+		}
+		return httpx.SendTable(c, s.differencesTable(answer.For(httpx.Actor(c))))
+	}
+	if page.Plot != nil {
+		page.Plot.Table = "/differences" + httpx.TableQuery(c)
+	} else if len(page.Matters) > 0 {
+		page.Table = "/differences?as=csv"
+	}
+	return show(c, "differences", page)
 }
 
 func (s *site) differencesPage(frame Frame, a *finder.Answer, searching bool, chosen string) DifferencesPage {
@@ -234,13 +250,28 @@ func (s *site) fillDifference(page *DifferencesPage, f finder.Finding) {
 
 // returnsTable lists what came back of a part.
 func (s *site) returnsTable(f finder.Finding) *LevelPlot {
-	p := &LevelPlot{Value: "Came back"}
+	p := &LevelPlot{Value: "Came back", Title: "Came back"}
 	for _, x := range slices.Backward(f.Points) {
 		if x.In && x.Value > 0 {
-			p.Rows = append(p.Rows, LevelRow{When: s.day(x.At), Serial: words.Serial(firstOf(x.Serial, x.ItemID)), Path: itemPath(x.Serial, x.ItemID), Part: say(f.Said.Remark()), Value: "yes"})
+			p.Rows = append(p.Rows, LevelRow{When: s.day(x.At), At: x.At.In(s.zone()).Format(time.DateOnly), Serial: words.Serial(firstOf(x.Serial, x.ItemID)), Path: itemPath(x.Serial, x.ItemID), Part: say(f.Said.Remark()), Value: "yes"})
 		}
 	}
 	return p
+}
+
+// differencesTable is all that was found as a spreadsheet opens it. Units differ by
+// row, and so have a column of their own.
+func (s *site) differencesTable(a *finder.Answer) httpx.Table {
+	number := func(name string) httpx.TableColumn { return httpx.TableColumn{Name: name, Number: true} }
+	t := httpx.Table{Name: "what differs", Columns: []httpx.TableColumn{{Name: "family"}, {Name: "result"}, {Name: "part"}, {Name: "unit of the difference"}, number("difference"), number("95 % from"), number("95 % to"), number("values"), number("days"), number("others"), number("arrangements as large"), number("arrangements drawn"), {Name: "what differs"}}}
+	if a == nil {
+		return t
+	}
+	for _, f := range a.Findings {
+		figure := func(x float64) string { return fixed(x, f.Decimals) }
+		t.Rows = append(t.Rows, []string{f.Family.Name, english.Result(f.Measure), say(f.Said.Remark()), words.Unit(f.Unit), figure(f.Effect), figure(f.Low), figure(f.High), strconv.Itoa(f.N), strconv.Itoa(f.Days), strconv.Itoa(f.Others), strconv.Itoa(f.Larger), strconv.Itoa(f.Drawn), say(f.Sentence().Remark)})
+	}
+	return t
 }
 
 // fixed is a figure with so many decimals.

@@ -72,13 +72,15 @@ func (s *site) effectPage(c *gin.Context) error {
 		}
 	}
 	asked := q
-	if invalid.OrNil() != nil {
+	if err := invalid.OrNil(); err != nil && httpx.AsTable(c) {
+		return err
+	} else if err != nil {
 		asked.At = time.Time{}
 		page.Problem = english.Problem(invalid.Problems[0])
 	}
 	view, err := s.services.Effect.For(ctx, httpx.Actor(c), asked)
 	var wrong *models.InvalidError
-	if errors.As(err, &wrong) {
+	if errors.As(err, &wrong) && !httpx.AsTable(c) {
 		page.Problem = english.Problem(wrong.Problems[0])
 		asked.At, asked.Days, err = time.Time{}, 0, nil
 		if !slices.ContainsFunc(wrong.Problems, func(p models.Problem) bool { return p.Field == "result" || p.Field == "family" }) {
@@ -101,6 +103,15 @@ func (s *site) effectPage(c *gin.Context) error {
 	}
 	page.Fields = s.effectFields(q, view, families, family, results, people, places, c.Query("on"), c.Query("at"))
 	s.fillEffect(&page, view)
+	if httpx.AsTable(c) {
+		if page.Plot == nil { // Nothing to list is a table without rows.
+			page.Plot = s.levelPlot(english.Result(q.Result), view.Unit, view.Decimals, [2]string{"after", "before"}, nil, nil, nil, time.Time{})
+		}
+		return httpx.SendTable(c, page.Plot.table("before and after"))
+	}
+	if page.Plot != nil {
+		page.Plot.Table = "/effect" + httpx.TableQuery(c)
+	}
 	return show(c, "effect", page)
 }
 

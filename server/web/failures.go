@@ -53,6 +53,8 @@ type FailuresPage struct {
 	Cuts          []CutTable
 	Later         []LaterRow
 	Notes         []string
+	// Addresses of the tables for spreadsheets; those of bars stand with them.
+	WeeksTable, GroupsTable, MonthsTable, LaterTable string
 }
 
 // FailuresView is one way to order the bars.
@@ -66,7 +68,8 @@ type BarTable struct {
 	Unit     string // what the figures are: of wheels, or a currency
 	Interval string // head of the column of intervals
 	Rows     []BarRow
-	Tracks   int // of lines that join what is not settled
+	Tracks   int    // of lines that join what is not settled
+	Table    string // its address for spreadsheets
 }
 
 // BarRow is a bar: its length and its whisker in parts of a hundred of the widest.
@@ -122,6 +125,17 @@ func failuresQuery(c *gin.Context) failures.Query {
 
 func (s *site) failures(c *gin.Context) error {
 	q := failuresQuery(c)
+	if httpx.AsTable(c) {
+		v, err := s.services.Failures.Ask(c.Request.Context(), httpx.Actor(c), q)
+		if err != nil {
+			return err
+		}
+		t, err := failuresTable(v, s.services.Faults(c.Request.Context()), c.DefaultQuery("table", tableCauses), c.Query("currency"))
+		if err != nil {
+			return err
+		}
+		return httpx.SendTable(c, t)
+	}
 	page := FailuresPage{Frame: s.frame(c, "What fails", failuresPath), View: c.Query("by")}
 	v, err := s.services.Failures.Ask(c.Request.Context(), httpx.Actor(c), q)
 	var invalid *models.InvalidError

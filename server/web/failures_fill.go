@@ -48,6 +48,8 @@ func (s *site) fillFailures(page *FailuresPage, v failures.View, book models.Def
 	for _, x := range []FailuresView{{Text: "By count", Path: "count"}, {Text: "by cost", Path: "cost"}, {Text: "by severity", Path: "severity"}} {
 		page.Views = append(page.Views, FailuresView{x.Text, failuresLink(failuresPath, v, "by", x.Path), x.Path == page.View})
 	}
+	page.WeeksTable, page.GroupsTable = failuresTableLink(v, tableWeeks), failuresTableLink(v, tableGroups)
+	page.MonthsTable, page.LaterTable = failuresTableLink(v, tableMonths), failuresTableLink(v, tableLater)
 	page.fillBars(v, book)
 	page.fillYield(v)
 	page.fillCuts(v)
@@ -130,7 +132,7 @@ func (page *FailuresPage) fillBars(v failures.View, book models.Defects) {
 	} else {
 		page.BarsSay = append(page.BarsSay, "Bar: share of the first sets; line: its 95 % interval.")
 	}
-	table := BarTable{Unit: "%", Interval: "95 %", Tracks: len(spans)}
+	table := BarTable{Unit: "%", Interval: "95 %", Tracks: len(spans), Table: failuresTableLink(v, tableCauses)}
 	for i, c := range causes {
 		row := BarRow{Code: c.Code, Path: failuresLink(failuresPath+"/items", v, "code", c.Code), Name: faultName(book, c.Code), First: i == 0, Severity: severityMark(c.Severity),
 			Width: hundredth(c.Share.Value, widest), Low: hundredth(c.Share.Low, widest), High: hundredth(c.Share.High, widest), Whisker: true,
@@ -174,7 +176,7 @@ func (row *BarRow) join(spans []failures.Span, i int) {
 }
 
 func costBars(v failures.View, c failures.Cost, book models.Defects) BarTable {
-	table := BarTable{Unit: c.Currency, Interval: "95 %", Tracks: len(c.Joined)}
+	table := BarTable{Unit: c.Currency, Interval: "95 %", Tracks: len(c.Joined), Table: failuresTableLink(v, tableCosts, "currency", c.Currency)}
 	widest := 0.
 	for _, r := range c.Rows {
 		widest = max(widest, r.Total, r.High)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"tracewright/models/words"
+	"tracewright/server/httpx"
 )
 
 // mostLevelPoints is how many values a picture of two levels takes, the newest: as
@@ -19,11 +20,29 @@ type LevelPlot struct {
 	Describe string
 	Value    string // what the column of values is called, with its unit
 	Rows     []LevelRow
-	Older    bool // there are older values than it takes
+	Older    bool   // there are older values than it takes
+	Title    string // Value without its unit
+	Unit     string // as people read it
+	Table    string // address of the table for spreadsheets
+}
+
+// table is the values as a spreadsheet opens them.
+func (p *LevelPlot) table(name string) httpx.Table {
+	when := "measured"
+	if p.Data == "" {
+		when = "shipped"
+	}
+	t := httpx.Table{Name: name, Columns: []httpx.TableColumn{{Name: when}, {Name: "item"}, {Name: "part"}, {Name: p.Title, Unit: p.Unit, Number: p.Data != ""}}}
+	for _, r := range p.Rows {
+		t.Rows = append(t.Rows, []string{r.At, r.Serial, r.Part, r.Value})
+	}
+	return t
 }
 
 // LevelRow is one value as a row, the newest first.
-type LevelRow struct{ When, Serial, Path, Part, Value string }
+//
+// At is When as a spreadsheet reads it.
+type LevelRow struct{ When, At, Serial, Path, Part, Value string }
 
 // levelPoint is one value to be drawn.
 type levelPoint struct {
@@ -78,8 +97,8 @@ type bandShape struct {
 // levelPlot makes the picture; unit is a code, names are those of the part and of
 // all others.
 func (s *site) levelPlot(title, unit string, decimals int, names [2]string, points []levelPoint, lines []levelLine, bands []levelBand, moment time.Time) *LevelPlot {
-	p := &LevelPlot{Value: title}
-	if symbol := words.Unit(unit); symbol != "" {
+	p := &LevelPlot{Value: title, Title: title, Unit: words.Unit(unit)}
+	if symbol := p.Unit; symbol != "" {
 		p.Value += ", " + symbol
 	}
 	slices.SortStableFunc(points, func(a, b levelPoint) int { return a.at.Compare(b.at) })
@@ -102,7 +121,7 @@ func (s *site) levelPlot(title, unit string, decimals int, names [2]string, poin
 		if x.in {
 			part, data.Points[i][2] = names[0], 1
 		}
-		p.Rows[len(points)-1-i] = LevelRow{When: s.minute(x.at), Serial: words.Serial(firstOf(x.serial, x.item)), Path: itemPath(x.serial, x.item), Part: part, Value: words.Number(fixed(x.value, decimals))}
+		p.Rows[len(points)-1-i] = LevelRow{When: s.minute(x.at), At: x.at.In(s.zone()).Format(time.DateTime), Serial: words.Serial(firstOf(x.serial, x.item)), Path: itemPath(x.serial, x.item), Part: part, Value: words.Number(fixed(x.value, decimals))}
 	}
 	for _, l := range lines {
 		data.Lines = append(data.Lines, lineShape{s.wall(l.from), s.wall(l.to), l.y0, l.y1, l.in})
