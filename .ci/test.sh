@@ -66,7 +66,7 @@ step "browser modules"
 node --test server/web/static/tests/*.test.js | tail -n 9
 
 step "every package"
-go test -count=1 -timeout 12m "${packages[@]}"
+go test -count=1 -timeout 15m "${packages[@]}"
 
 step "race detector, where it is quick"
 go test -count=1 -race ./models ./models/trail ./models/words ./models/numbers/measure ./models/numbers/conformity ./models/trade/ident ./models/trade/kinds \
