@@ -3,7 +3,6 @@ package api
 import (
 	"errors"
 	"fmt"
-	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -42,26 +41,8 @@ func (a *api) chartEvents(c *gin.Context) error {
 	if stream.Send(fmt.Sprintf("retry: %d\n", comeBackAfter)+event("", "ready", struct{}{})) != nil || given["follow"] == "no" {
 		return nil
 	}
-	beat, end := time.NewTicker(beatEvery), time.NewTimer(listenFor)
-	defer beat.Stop()
-	defer end.Stop()
-	for {
-		text := ""
-		select {
-		case k, more := <-page.Changes:
-			if !more {
-				return nil
-			}
-			text = event("", "changed", changedEvent{Family: k.FamilyID, Product: k.ProductID, Place: k.Place, Result: k.Result})
-		case <-beat.C:
-			text = event("", "beat", struct{}{})
-		case <-end.C:
-			return nil
-		case <-stream.Done():
-			return nil
-		}
-		if stream.Send(text) != nil {
-			return nil
-		}
-	}
+	follow(stream, page.Changes, func(k models.ChartKey) string {
+		return event("", "changed", changedEvent{Family: k.FamilyID, Product: k.ProductID, Place: k.Place, Result: k.Result})
+	})
+	return nil
 }

@@ -60,7 +60,7 @@ func (a *api) standEvents(c *gin.Context) error {
 	if err := begin(stream, page); err != nil || values["follow"] == "no" {
 		return nil //nolint:nilerr // whoever listened is gone
 	}
-	follow(stream, page)
+	follow(stream, page.Events, readingText)
 	return nil
 }
 
@@ -78,19 +78,19 @@ func begin(stream *httpx.Stream, page *stands.Page) error {
 	return stream.Send(fmt.Sprintf("retry: %d\n", comeBackAfter) + text + event(first, "ready", struct{}{}))
 }
 
-// follow sends what comes until one side has enough.
-func follow(stream *httpx.Stream, page *stands.Page) {
+// follow sends what comes until one side has enough, or nothing more can come.
+func follow[T any](stream *httpx.Stream, comes <-chan T, say func(T) string) {
 	beat, end := time.NewTicker(beatEvery), time.NewTimer(listenFor)
 	defer beat.Stop()
 	defer end.Stop()
 	for {
 		text := ""
 		select {
-		case e, more := <-page.Events:
+		case x, more := <-comes:
 			if !more {
 				return
 			}
-			text = readingText(e)
+			text = say(x)
 		case <-beat.C:
 			text = event("", "beat", struct{}{})
 		case <-end.C:

@@ -73,23 +73,10 @@ type Query struct {
 	LagDays  int    // from shipment to service, as the shop states it
 }
 
-// Share is k of n with its exact interval (Clopper and Pearson); Few where there are
-// too few for one.
-type Share struct {
-	K, N     int
-	Interval stats.Interval
-	Few      bool
-}
+// Share is k of n with its exact interval.
+type Share = stats.Share
 
-func shareOf(k, n int) (Share, error) {
-	s := Share{K: k, N: n, Few: n < FewUnits}
-	if n == 0 {
-		return s, nil
-	}
-	i, err := stats.ProportionIntervalsOf(k, n, confidence)
-	s.Interval = i.Exact
-	return s, err
-}
+func shareOf(k, n int) (Share, error) { return stats.ShareOf(k, n, FewUnits) }
 
 // View is the answer.
 type View struct {
