@@ -29,7 +29,7 @@ func (s *Store) Freeze(ctx context.Context, f func(*Frozen) error) error {
 // Head tells where the chain ends; models.ErrNotFound before it has begun.
 func (f *Frozen) Head() (models.TrailHead, error) {
 	var head models.TrailHead
-	err := f.tx.Raw("SELECT log, size, hash FROM trail_heads WHERE one = 1").Row().Scan(&head.Log, &head.Size, &head.Hash)
+	err := firstRow(f.tx.Raw("SELECT log, size, hash FROM trail_heads WHERE one = 1"), &head.Log, &head.Size, &head.Hash)
 	return head, fault(err, "find the head of the trail")
 }
 

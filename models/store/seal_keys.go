@@ -65,7 +65,7 @@ func (s *Store) AddCheckpoint(ctx context.Context, sign func(models.TrailHead, [
 			head     models.TrailHead
 			frontier string
 		)
-		err := tx.Raw(trailHead+s.forUpdate()).Row().Scan(&head.Log, &head.Size, &head.Hash, &frontier, &head.SealedAt)
+		err := firstRow(tx.Raw(trailHead+s.forUpdate()), &head.Log, &head.Size, &head.Hash, &frontier, &head.SealedAt)
 		if err == nil {
 			head.Frontier, err = frontierOf(frontier)
 		}

@@ -37,7 +37,7 @@ func facts(tx *gorm.DB, dialect string) (models.DatabaseFacts, error) {
 		there, err = hasTable(tx, dialect, "trail_heads")
 	}
 	if err == nil && there {
-		err = tx.Raw("SELECT log, size FROM trail_heads WHERE one = 1").Row().Scan(&f.Log, &f.Changes)
+		err = firstRow(tx.Raw("SELECT log, size FROM trail_heads WHERE one = 1"), &f.Log, &f.Changes)
 		if translated(err) == models.ErrNotFound { // The log has not begun.
 			err = nil
 		}

@@ -4,8 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
-	"time"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -23,6 +21,9 @@ const (
 	// mean: of how far it stood from the centre before them, 0.95^100, 0.6 %, is left
 	// out.
 	warmUp = 100
+	// settled is how many points it takes until what came before them moves the
+	// smoothed mean by 5 % of how far it stood from the centre at most: 0.95^60.
+	settled = 60
 	// mostHappenings beside a chart, of each sort.
 	mostHappenings = 40
 )
@@ -53,7 +54,7 @@ func (s *Service) Chart(ctx context.Context, q ChartQuery) (ChartView, error) {
 	if err != nil {
 		return v, fmt.Errorf("baselines of %s: %w", q.Result, err)
 	}
-	if err := r.phases(ctx, baselines); err != nil {
+	if err := r.judgeAll(ctx, baselines); err != nil {
 		return v, err
 	}
 	for i := range v.Signals {
@@ -61,9 +62,6 @@ func (s *Service) Chart(ctx context.Context, q ChartQuery) (ChartView, error) {
 		g.Raised, g.Began = v.Points[g.Point], v.Points[g.First]
 	}
 	v.trim(r.before)
-	if err := s.lookBack(ctx, &v); err != nil {
-		return v, err
-	}
 	if v.Causes, err = s.store.SignalCauses(ctx, q.Key()); err != nil {
 		return v, fmt.Errorf("causes of signals of %s: %w", q.Result, err)
 	}
@@ -188,33 +186,6 @@ func (v *ChartView) trim(before int) {
 		signals = append(signals, g)
 	}
 	v.Signals = signals
-}
-
-// lookBack finds the beginning of signals that were there before the first shown
-// point, as far back as a chart goes: a drift began when it did, whatever part of the
-// chart is looked at, and its cause stays with it.
-func (s *Service) lookBack(ctx context.Context, v *ChartView) error {
-	q := v.Query
-	before := func(g Signal) bool { return g.Began.MeasuredAt.Before(v.Points[0].MeasuredAt) || g.First == 0 }
-	if len(v.Points) == 0 || v.Grouped != "" || q.Points == mostPoints && q.From.IsZero() || !v.Truncated || !slices.ContainsFunc(v.Signals, before) {
-		return nil
-	}
-	q.From, q.Points = time.Time{}, mostPoints
-	wide, err := s.Chart(ctx, q)
-	if err != nil {
-		return err
-	}
-	first := v.Points[0].MeasuredAt
-	for i := range v.Signals {
-		g := &v.Signals[i]
-		for _, w := range wide.Signals {
-			if before(*g) && w.Reason.Code == g.Reason.Code && w.Side == g.Side && !w.Began.MeasuredAt.After(first) && !wide.Points[w.Last].MeasuredAt.Before(first) {
-				g.Raised, g.Began = w.Raised, w.Began
-				break
-			}
-		}
-	}
-	return nil
 }
 
 // from takes points off the beginning of a panel.

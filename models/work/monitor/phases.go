@@ -117,6 +117,9 @@ func (r *reader) phase(ctx context.Context, baselines []models.ChartBaseline, ch
 // standIn finds the limits where nobody chose a baseline: from the first points,
 // or from what there is.
 func (r *reader) standIn(ctx context.Context, baselines []models.ChartBaseline) (spc.Limits, error) {
+	if found := r.stoodIn; found != nil && found.nature == r.v.Nature {
+		return found.limits, nil
+	}
 	var until time.Time
 	if len(baselines) > 0 {
 		until = baselines[0].HoldsFrom
@@ -125,7 +128,18 @@ func (r *reader) standIn(ctx context.Context, baselines []models.ChartBaseline) 
 	if err != nil {
 		return spc.Limits{}, err
 	}
-	return r.freeze(first, nil)
+	limits, err := r.freeze(first, nil)
+	if err == nil {
+		r.stoodIn = &standIn{r.v.Nature, limits}
+	}
+	return limits, err
+}
+
+// standIn are limits that hold where nobody chose a baseline; what the result's
+// nature is seen in its values, and may be another once more of them are read.
+type standIn struct {
+	nature Nature
+	limits spc.Limits
 }
 
 // freeze finds limits from the points of a baseline. Of products that have too few

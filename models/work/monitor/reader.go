@@ -17,6 +17,8 @@ type reader struct {
 	counted    bool
 	several    bool // products stand on the chart together
 	before     int  // so many points lie before the shown ones
+	whole      bool // and none before those
+	stoodIn    *standIn
 }
 
 func (s *Service) reader(ctx context.Context, v *ChartView, c models.Characteristic) (*reader, error) {
@@ -63,15 +65,27 @@ func (r *reader) readPoints(ctx context.Context) error {
 	if len(shown) == 0 {
 		return nil
 	}
-	earlier, err := r.series(ctx, func(s *models.SeriesQuery) { s.To, s.Limit = shown[0].MeasuredAt, warmUp })
+	for _, p := range shown {
+		r.v.Points = append(r.v.Points, pointOf(p))
+	}
+	if err := r.readEarlier(ctx, warmUp); err != nil {
+		return err
+	}
+	r.v.Truncated = r.v.Truncated || r.before > 0
+	return nil
+}
+
+// readEarlier reads so many points more, before those that were read.
+func (r *reader) readEarlier(ctx context.Context, n int) error {
+	found, err := r.series(ctx, func(s *models.SeriesQuery) { s.To, s.Limit = r.v.Points[0].MeasuredAt, n })
 	if err != nil {
 		return err
 	}
-	r.v.Truncated = r.v.Truncated || len(earlier) > 0
-	r.before = len(earlier)
-	for _, p := range append(earlier, shown...) {
-		r.v.Points = append(r.v.Points, pointOf(p))
+	earlier := make([]Point, len(found), len(found)+len(r.v.Points))
+	for i, p := range found {
+		earlier[i] = pointOf(p)
 	}
+	r.v.Points, r.before, r.whole = append(earlier, r.v.Points...), r.before+len(found), len(found) < n
 	return nil
 }
 
