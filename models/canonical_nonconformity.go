@@ -24,8 +24,13 @@ func (n Nonconformity) Canonical() map[string]any {
 	return f
 }
 
-// TrailName implements Recorded.
-func (s NonconformityStep) TrailName() (string, string, int) { return "nonconformity_step", s.ID, 1 }
+// TrailName implements Recorded. A step that says how bad it is is of version 2.
+func (s NonconformityStep) TrailName() (string, string, int) {
+	if s.Severity != "" {
+		return "nonconformity_step", s.ID, 2
+	}
+	return "nonconformity_step", s.ID, 1
+}
 
 // Canonical implements Recorded.
 func (s NonconformityStep) Canonical() map[string]any {
@@ -40,6 +45,7 @@ func (s NonconformityStep) Canonical() map[string]any {
 		f["marked"] = true
 	}
 	putList(f, "holds", s.Holds)
+	put(f, "severity", string(s.Severity))
 	put(f, "note", s.Note)
 	return f
 }

@@ -1,6 +1,23 @@
 package models
 
-import "time"
+import (
+	"testing"
+	"time"
+
+	"tracewright/models/trail"
+)
+
+// A step from before says no severity and keeps its version; one that says how bad it is
+// is of version 2.
+func TestAStepThatSaysHowBadItIs(t *testing.T) {
+	at := time.Date(2031, 5, 12, 12, 3, 2, 7_000_000, time.UTC)
+	s := NonconformityStep{ID: "s1", NonconformityID: "n1", What: "inspect_fail", Severity: Critical, Note: "r", MadeBy: "p1", MadeAt: at}
+	got, err := trail.Canonical(s.Canonical())
+	want := `{"id":"s1","made_at":"2031-05-12T12:03:02.007Z","made_by":"p1","nonconformity":"n1","note":"r","severity":"critical","what":"inspect_fail"}`
+	if _, _, version := s.TrailName(); err != nil || string(got) != want || version != 2 {
+		t.Errorf("version %d is\n%s (%v), want version 2\n%s", version, got, err, want)
+	}
+}
 
 func encodingsOfNonconformities(at time.Time) []encoding {
 	return []encoding{

@@ -44,6 +44,7 @@ type NonconformityStep struct {
 	Lot             string   // return: its code; empty where none is known
 	Marked          bool     // scrap confirmed: the item bears a mark that it is scrap
 	Holds           []string `gorm:"serializer:json"` // holds raised since, which it stands on too
+	Severity        Severity // failed when inspected again: as its code says, or worse
 	Note            string
 	MadeBy          string
 	MadeAt          time.Time
@@ -79,13 +80,20 @@ func (v NonconformityView) Last(what ...string) *NonconformityStep {
 func (v NonconformityView) Worst() Severity {
 	worst := v.Severity
 	for _, s := range v.Steps {
+		worst = WorseOf(worst, s.Severity)
 		for _, f := range s.Found {
-			if at := slices.Index(Severities, f.Severity); at >= 0 && at < slices.Index(Severities, worst) {
-				worst = f.Severity
-			}
+			worst = WorseOf(worst, f.Severity)
 		}
 	}
 	return worst
+}
+
+// WorseOf is the worse of two severities; one that is none is no worse than any.
+func WorseOf(a, b Severity) Severity {
+	if at := slices.Index(Severities, b); at >= 0 && at < slices.Index(Severities, a) {
+		return b
+	}
+	return a
 }
 
 // AllHolds lists the holds that it stands on.

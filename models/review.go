@@ -45,10 +45,29 @@ type ReviewSection struct {
 	Plots     []Plot     `json:"plots,omitempty"`
 }
 
+// Empty says whether there was nothing to say about the period: it brought nothing that
+// was measured, shipped, claimed or settled.
+func (c ReviewContent) Empty() bool {
+	for _, section := range c.Sections {
+		for _, s := range section.Sentences {
+			if s.Code != "review_nothing" && s.Code != "review_not_then" {
+				return false
+			}
+		}
+		if len(section.Plots) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
 // Running says whether the period had not ended when it was looked back on.
 func (c ReviewContent) Running() bool { return c.Through < c.LastDay }
 
 // WorkCounts is what a period brought.
 type WorkCounts struct {
 	Certificates, Nonconformities, Holds, Claims, Shipments int
+	// Settled: holds that ended, signals that were given a cause, nonconformities of
+	// which nothing is left to do.
+	Lifted, Causes, Closed int
 }

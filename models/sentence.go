@@ -20,7 +20,7 @@ const (
 	AskFinder    = "finder"    // who, what and when differs, and is that real
 	AskEffect    = "effect"    // did the change help
 	AskReturns   = "returns"   // what will come back
-	AskReview    = "review"    // the week or month in two to four pages
+	AskReview    = "review"    // the week or month in one to four pages
 )
 
 // Questions lists them.

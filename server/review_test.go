@@ -42,7 +42,7 @@ func TestThePaperOfAReviewSaysWhatTheInterfaceSays(t *testing.T) {
 				ID       string
 				Sections []struct {
 					Asks      string
-					Sentences []struct{ Says string }
+					Sentences []struct{ Message string }
 					Plots     []struct {
 						Shape  string
 						Points []struct {
@@ -68,10 +68,10 @@ func TestThePaperOfAReviewSaysWhatTheInterfaceSays(t *testing.T) {
 			for _, section := range review.Sections {
 				for _, sentence := range section.Sentences {
 					sentences++
-					if want := joined(sentence.Says); !strings.Contains(onPaper, want) || !strings.Contains(onPage, want) {
-						t.Errorf("%q stands on the paper %v, on the page %v", sentence.Says, strings.Contains(onPaper, want), strings.Contains(onPage, want))
+					if want := joined(sentence.Message); !strings.Contains(onPaper, want) || !strings.Contains(onPage, want) {
+						t.Errorf("%q stands on the paper %v, on the page %v", sentence.Message, strings.Contains(onPaper, want), strings.Contains(onPage, want))
 					}
-					figures += len(digits.FindAllString(sentence.Says, -1))
+					figures += len(digits.FindAllString(sentence.Message, -1))
 				}
 				for _, plot := range section.Plots {
 					for _, point := range plot.Points {
@@ -101,12 +101,12 @@ func joined(text string) string { return strings.Join(strings.Fields(text), "") 
 func TestThePageOfAttentionSaysWhatTheInterfaceSays(t *testing.T) {
 	s := ask(t, demo.Story, 1)
 	var list struct {
-		Title struct{ Says string }
+		Title struct{ Message string }
 		Rows  []struct {
 			Kind, Level string
-			Says        struct{ Says string }
-			Evidence    []struct{ Says string }
-			Next        struct{ Says string }
+			Sentence    struct{ Message string }
+			Evidence    []struct{ Message string }
+			Next        struct{ Message string }
 		}
 	}
 	if err := json.Unmarshal([]byte(s.read(t, "/api/v1/attention")), &list); err != nil {
@@ -114,28 +114,28 @@ func TestThePageOfAttentionSaysWhatTheInterfaceSays(t *testing.T) {
 	}
 	page := joined(html.UnescapeString(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(s.read(t, "/attention"), " ")))
 	sheet := s.read(t, "/attention?as=csv")
-	if !strings.Contains(page, joined(list.Title.Says)) {
-		t.Errorf("%q does not stand on the page", list.Title.Says)
+	if !strings.Contains(page, joined(list.Title.Message)) {
+		t.Errorf("%q does not stand on the page", list.Title.Message)
 	}
 	order := map[string]int{"safety": 0, "left_the_shop": 1, "stuck": 2, "due": 3}
 	at, level := 0, 0
 	for _, row := range list.Rows {
-		found := strings.Index(page[at:], joined(row.Says.Says))
+		found := strings.Index(page[at:], joined(row.Sentence.Message))
 		if found < 0 {
-			t.Errorf("%q does not stand on the page where it should", row.Says.Says)
+			t.Errorf("%q does not stand on the page where it should", row.Sentence.Message)
 			continue
 		}
 		at += found
 		if order[row.Level] < level {
-			t.Errorf("%q is worse than what stands before it", row.Says.Says)
+			t.Errorf("%q is worse than what stands before it", row.Sentence.Message)
 		}
 		level = order[row.Level]
-		if !strings.Contains(joined(sheet), strings.ReplaceAll(joined(row.Says.Says), `"`, `""`)) {
-			t.Errorf("%q is not in the list for a spreadsheet", row.Says.Says)
+		if !strings.Contains(joined(sheet), strings.ReplaceAll(joined(row.Sentence.Message), `"`, `""`)) {
+			t.Errorf("%q is not in the list for a spreadsheet", row.Sentence.Message)
 		}
 		for _, e := range row.Evidence {
-			if !strings.Contains(strings.ToLower(page), strings.ToLower(joined(strings.TrimRight(e.Says, ".")))) {
-				t.Errorf("the evidence %q does not stand on the page", e.Says)
+			if !strings.Contains(strings.ToLower(page), strings.ToLower(joined(strings.TrimRight(e.Message, ".")))) {
+				t.Errorf("the evidence %q does not stand on the page", e.Message)
 			}
 		}
 	}

@@ -30,10 +30,10 @@ type toldFailures struct {
 			Signal   string  `json:"signal"`
 		} `json:"groups"`
 	} `json:"cuts"`
-	Says []struct {
+	Sentences []struct {
 		Code    string `json:"code"`
 		Message string `json:"message"`
-	} `json:"says"`
+	} `json:"sentences"`
 }
 
 func (s askedShop) failures(t testing.TB, q url.Values) (told toldFailures, page string) {
@@ -59,8 +59,8 @@ func TestWhatFailsTellsOfTheWornRoller(t *testing.T) {
 	q := days(s.truth.RollerFrom.Add(s.truth.RollerReplaced.Sub(s.truth.RollerFrom)/2), s.truth.RollerReplaced)
 	q.Set("code", "W01")
 	told, page := s.failures(t, q)
-	if len(told.Causes) == 0 || told.Causes[0].Code != "W01" || !strings.HasPrefix(told.Says[0].Message, "Lateral run-out high fails most") {
-		t.Fatalf("what fails most: %+v, %q", told.Causes, told.Says[0].Message)
+	if len(told.Causes) == 0 || told.Causes[0].Code != "W01" || !strings.HasPrefix(told.Sentences[0].Message, "Lateral run-out high fails most") {
+		t.Fatalf("what fails most: %+v, %q", told.Causes, told.Sentences[0].Message)
 	}
 	found := false
 	for _, c := range told.Cuts {
@@ -73,7 +73,7 @@ func TestWhatFailsTellsOfTheWornRoller(t *testing.T) {
 	if !found {
 		t.Errorf("nothing is said of %s: %+v", s.truth.RollerStand, told.Cuts)
 	}
-	for _, x := range told.Says {
+	for _, x := range told.Sentences {
 		sentence := strings.TrimSuffix(x.Message, ".")
 		if strings.HasPrefix(x.Code, "failures_of_one_") && !strings.Contains(page, sentence) {
 			t.Errorf("the page does not say %q", sentence)
@@ -87,7 +87,7 @@ func TestWhatFailsRanksNobody(t *testing.T) {
 	s := ask(t, demo.Story, 1)
 	told, page := s.failures(t, days(askedDay.AddDate(0, -9, 0), askedDay))
 	rounds := ""
-	for _, x := range told.Says {
+	for _, x := range told.Sentences {
 		if strings.HasPrefix(x.Code, "failures_again_") {
 			rounds = x.Message
 		}

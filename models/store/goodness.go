@@ -88,6 +88,18 @@ WHERE r.position = '' AND (r.value_f IS NOT NULL OR r.verdict IN ('pass', 'fail'
 	return shares, fault(err, "count what lies beyond its limits")
 }
 
+// FailedFirst gives those of the newest first sets that failed a result without a value,
+// newest first.
+func (s *Store) FailedFirst(ctx context.Context, q models.MeasuredQuery, most int) ([]models.MeasuredPoint, error) {
+	where, args := measuredFirst(q)
+	var points []models.MeasuredPoint
+	err := s.read.WithContext(ctx).Raw(`SELECT n.id AS inspection_id, n.item_id, (SELECT coalesce(t.serial, t.maker_number, '') FROM items AS t WHERE t.id = n.item_id) AS serial, n.measured_at, r.value
+FROM (SELECT i.id, i.item_id, i.measured_at FROM inspections AS i WHERE `+where+` ORDER BY i.measured_at DESC, i.id DESC LIMIT ?) AS n
+JOIN results AS r ON r.inspection_id = n.id AND r.code = ? AND r.position = '' AND r.value_f IS NULL AND r.verdict = 'fail'
+ORDER BY n.measured_at DESC, n.id DESC LIMIT ?`, append(args, q.Limit, q.Result, most)...).Scan(&points).Error
+	return points, fault(err, "read what failed %s", q.Result)
+}
+
 // Rounds counts the newest wheels that have a first set, and those of them that it did
 // not pass.
 func (s *Store) Rounds(ctx context.Context, q models.MeasuredQuery) (models.RoundCount, error) {

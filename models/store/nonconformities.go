@@ -35,7 +35,7 @@ func (s *Store) AddNonconformity(ctx context.Context, stamp models.Stamp, year2 
 			return err
 		case open != nil && item.State == models.StateReinspect:
 			view = *open
-			step := models.NonconformityStep{What: string(flow.InspectFail), InspectionID: n.InspectionID, Note: n.Note}
+			step := models.NonconformityStep{What: string(flow.InspectFail), InspectionID: n.InspectionID, Severity: n.Severity, Note: n.Note}
 			if n.Code != view.Code {
 				hold.ItemID = &item.ID
 				settleHold(&hold, stamp)

@@ -189,6 +189,13 @@ func lookUps(t *testing.T, dsn string) {
 		{"rounds of a family of late", func(ctx context.Context, s *store.Store) error {
 			return second(s.Rounds(ctx, models.MeasuredQuery{FamilyID: *item.FamilyID, Kind: models.KindWheel, From: hour.AddDate(0, 0, -2), Limit: 20}))
 		}},
+		{"what failed a tick of late", func(ctx context.Context, s *store.Store) error {
+			return second(s.FailedFirst(ctx, models.MeasuredQuery{FamilyID: *item.FamilyID, Kind: models.KindWheel, Result: "cable_sound", From: hour.AddDate(0, 0, -2), Limit: 50}, 20))
+		}},
+		{"what left of a family, and came back", func(ctx context.Context, s *store.Store) error { return second(s.ServiceLives(ctx, *item.FamilyID)) }},
+		{"what some hours brought and settled", func(ctx context.Context, s *store.Store) error {
+			return second(s.WorkCounts(ctx, hour, hour.Add(6*time.Hour)))
+		}},
 		{"falls of blocks of late", func(ctx context.Context, s *store.Store) error {
 			return second(s.BlockFalls(ctx, models.MeasuredQuery{FamilyID: *item.FamilyID, Kind: models.KindBlock, From: hour.AddDate(0, 0, -2), Limit: 20}))
 		}},

@@ -8,6 +8,7 @@ import (
 	"gorm.io/gorm/clause"
 
 	"tracewright/models"
+	"tracewright/models/trade/flow"
 )
 
 // AddReview keeps a review with its paper. models.ErrConflict says that somebody
@@ -48,8 +49,8 @@ func (s *Store) NewestReview(ctx context.Context, period, firstDay string) (mode
 	return r, fault(err, "find the review of the %s from %s", period, firstDay)
 }
 
-// WorkCounts counts what a time brought: certificates, nonconformities, holds and
-// claims, each through an index by its moment.
+// WorkCounts counts what a time brought and what was settled in it, each through an
+// index by its moment.
 func (s *Store) WorkCounts(ctx context.Context, from, to time.Time) (models.WorkCounts, error) {
 	var c models.WorkCounts
 	a, b := models.Moment(from), models.Moment(to)
@@ -63,6 +64,9 @@ func (s *Store) WorkCounts(ctx context.Context, from, to time.Time) (models.Work
 		{&c.Holds, "SELECT count(*) FROM holds WHERE raised_at >= ? AND raised_at < ?", []any{a, b}},
 		{&c.Claims, "SELECT count(*) FROM claims WHERE opened_at >= ? AND opened_at < ?", []any{a, b}},
 		{&c.Shipments, "SELECT count(*) FROM shipments WHERE shipped_at >= ? AND shipped_at < ?", []any{a, b}},
+		{&c.Lifted, "SELECT count(*) FROM hold_lifts WHERE lifted_at >= ? AND lifted_at < ?", []any{a, b}},
+		{&c.Causes, "SELECT count(*) FROM trail_entries WHERE kind = 'signal_cause' AND at >= ? AND at < ?", []any{a, b}},
+		{&c.Closed, "SELECT count(DISTINCT nonconformity_id) FROM nonconformity_steps WHERE what IN ? AND made_at >= ? AND made_at < ?", []any{flow.Settling(), a, b}},
 	} {
 		if err := s.read.WithContext(ctx).Raw(x.text, x.args...).Scan(x.into).Error; err != nil {
 			return c, fault(err, "count the work of a period")

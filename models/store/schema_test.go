@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"github.com/jackc/pgx/v5"
+	_ "github.com/jackc/pgx/v5/stdlib"
 	_ "modernc.org/sqlite" // to look at the tables as another program would
 
 	"tracewright/migrations"
@@ -112,6 +113,54 @@ func TestBothDatabasesHaveTheSameTables(t *testing.T) {
 				t.Errorf("%s is in one database only", name)
 			} else if other != needed {
 				t.Errorf("%s may be empty in one database only", name)
+			}
+		}
+	}
+}
+
+// indexes lists the indexes that the migrations name, without those that a constraint
+// makes.
+func indexes(t *testing.T, dsn string) []string {
+	t.Helper()
+	driver, source, ask := "pgx", dsn, "SELECT indexname FROM pg_indexes WHERE schemaname = 'public' AND indexname NOT IN (SELECT conname FROM pg_constraint) AND tablename NOT LIKE 'goose%' ORDER BY 1"
+	if path, ok := strings.CutPrefix(dsn, "sqlite:"); ok {
+		driver, source, ask = "sqlite", path, "SELECT name FROM sqlite_master WHERE type = 'index' AND sql IS NOT NULL AND tbl_name NOT LIKE 'goose%' ORDER BY 1"
+	}
+	db, err := sql.Open(driver, source)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	rows, err := db.Query(ask)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer rows.Close()
+	var list []string
+	for rows.Next() {
+		var name string
+		if err := rows.Scan(&name); err != nil {
+			t.Fatal(err)
+		}
+		list = append(list, name)
+	}
+	return list
+}
+
+// A table that is made anew loses its indexes, and nothing but time tells of it.
+func TestBothDatabasesHaveTheSameIndexes(t *testing.T) {
+	var lists [][]string
+	storetest.EachDSN(t, func(t *testing.T, dsn string) { lists = append(lists, indexes(t, dsn)) })
+	if len(lists) < 2 {
+		t.Skip("left out: PostgreSQL is not there to compare with")
+	}
+	if len(lists[0]) < 50 {
+		t.Fatalf("only %d indexes were found", len(lists[0]))
+	}
+	for i, list := range lists {
+		for _, name := range list {
+			if !slices.Contains(lists[1-i], name) {
+				t.Errorf("index %s is in %s only", name, []string{"SQLite", "PostgreSQL"}[i])
 			}
 		}
 	}

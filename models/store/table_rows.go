@@ -28,7 +28,7 @@ var (
 	holdsTable = newTable("holds", "id uuid", "item_id uuid", "lot_id uuid", "code text", "reason text", "state_before text", "raised_by uuid",
 		"raised_at timestamptz")
 	nonconformityStepsTable = newTable("nonconformity_steps", "id uuid", "nonconformity_id uuid", "what text", "inspection_id uuid", "results json", "work text", "again json",
-		"supplier text", "lot text", "marked boolean", "holds json", "note text", "made_by uuid", "made_at timestamptz")
+		"supplier text", "lot text", "marked boolean", "holds json", "note text", "made_by uuid", "made_at timestamptz", "severity text")
 	holdLiftsTable = newTable("hold_lifts", "hold_id uuid", "code text", "reason text", "lifted_by uuid", "lifted_at timestamptz")
 	trailTable     = newTable("trail_entries", "id uuid", "at timestamptz", "actor text", "kind text", "subject text", "encoding integer", "digest text",
 		"note text")
@@ -122,7 +122,7 @@ func nonconformityStepRow(s *models.NonconformityStep) ([]any, error) {
 			return nil, err
 		}
 	}
-	return []any{s.ID, s.NonconformityID, s.What, s.InspectionID, lists[0], s.Work, lists[1], s.Supplier, s.Lot, s.Marked, lists[2], s.Note, s.MadeBy, s.MadeAt}, nil
+	return []any{s.ID, s.NonconformityID, s.What, s.InspectionID, lists[0], s.Work, lists[1], s.Supplier, s.Lot, s.Marked, lists[2], s.Note, s.MadeBy, s.MadeAt, string(s.Severity)}, nil
 }
 
 func holdLiftRow(l *models.HoldLift) []any {

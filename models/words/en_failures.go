@@ -15,6 +15,18 @@ var enFailures = map[string]string{
 	"failures_week_low":  "In the week of {date}, {k} of {n} {kinds} passed at the first set; {least} or more go with the usual yield of {share} %.",
 	"failures_week_high": "In the week of {date}, {k} of {n} {kinds} passed at the first set; up to {most} go with the usual yield of {share} %.",
 
+	// As a review says it of a shorter time than it rests on.
+	"failures_week_low_over":     "In the week of {date}, {k} of {n} {kinds} passed at the first set; {least} or more go with the yield of {share} % over {weeks} weeks, {over_from} to {until}.",
+	"failures_week_high_over":    "In the week of {date}, {k} of {n} {kinds} passed at the first set; up to {most} go with the yield of {share} % over {weeks} weeks, {over_from} to {until}.",
+	"failures_place_high_over":   "Over {weeks} weeks, {over_from} to {until}: at {name}, {k} of {n} {kinds} failed at the first set; {expected} were to be expected from its products and months.",
+	"failures_place_low_over":    "Over {weeks} weeks, {over_from} to {until}: at {name}, only {k} of {n} {kinds} failed at the first set; {expected} were to be expected from its products and months.",
+	"failures_product_high_over": "Over {weeks} weeks, {over_from} to {until}: of {name}, {k} of {n} {kinds} failed at the first set; {expected} were to be expected from the months.",
+	"failures_product_low_over":  "Over {weeks} weeks, {over_from} to {until}: of {name}, only {k} of {n} {kinds} failed at the first set; {expected} were to be expected from the months.",
+	"failures_lot_high_over":     "Over {weeks} weeks, {over_from} to {until}: with lot {name}, {k} of {n} {kinds} failed at the first set; {expected} were to be expected from their products and months.",
+	"failures_lot_low_over":      "Over {weeks} weeks, {over_from} to {until}: with lot {name}, only {k} of {n} {kinds} failed at the first set; {expected} were to be expected from their products and months.",
+	"failures_month_high_over":   "Over {weeks} weeks, {over_from} to {until}: in {month}, {k} of {n} {kinds} failed at the first set; {expected} were to be expected from the products.",
+	"failures_month_low_over":    "Over {weeks} weeks, {over_from} to {until}: in {month}, only {k} of {n} {kinds} failed at the first set; {expected} were to be expected from the products.",
+
 	"failures_place_high":   "At {name}, {k} of {n} {kinds} failed at the first set; {expected} were to be expected from its products and months.",
 	"failures_place_low":    "At {name}, only {k} of {n} {kinds} failed at the first set; {expected} were to be expected from its products and months.",
 	"failures_person_high":  "Of {name}’s first sets {k} of {n} failed; {expected} were to be expected from the products and months, whichever the stand.",
@@ -27,6 +39,7 @@ var enFailures = map[string]string{
 	"failures_month_low":    "In {month}, only {k} of {n} {kinds} failed at the first set; {expected} were to be expected from the products.",
 	"failures_of_one_high":  "{first_fault}, {group}: {k} of {n} {kinds} at the first set; {expected} were to be expected from the products and months.",
 	"failures_of_one_low":   "{first_fault}, {group}: only {k} of {n} {kinds} at the first set; {expected} were to be expected from the products and months.",
+	"failures_of_one_none":  "No {kinds} failed at the first set by {faults} in these days: no groups are compared by it.",
 	"failures_alike":        "None of the {count} groups compared differs from what its products and months give.",
 
 	"failures_rounds":     "Until they passed, {n} {kinds} took {rounds} rounds and {minutes} minutes at the stand on average.",

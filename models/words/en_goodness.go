@@ -2,13 +2,15 @@ package words
 
 // enGoodness is what is said of how good the work is against its limits.
 var enGoodness = map[string]string{
-	"good_never":   "{result} was never measured here in this time.",
-	"good_without": "{result} has no limit here: {n} values, and nothing to hold them against.",
-	"good_few":     "{k} of {n} lie beyond their limits when first read: too few to give a share.",
-	"good_beyond":  "{k} of {n} lie beyond the limits of their product when first read, {share} % ({share_low} to {share_high}).",
-	"good_above":   "{k} of {n} lie above {limit} when first read, {share} % ({share_low} to {share_high}).",
-	"good_below":   "{k} of {n} lie below {limit} when first read, {share} % ({share_low} to {share_high}).",
-	"good_outside": "{k} of {n} lie outside {low} to {high} when first read, {share} % ({share_low} to {share_high}).",
+	"good_never":      "{result} was never measured here in this time.",
+	"good_without":    "{result} has no limit here: {n} values, and nothing to hold them against.",
+	"good_ticked":     "{result}: {k} of {n} failed it when first looked at, {share} % ({share_low} to {share_high}).",
+	"good_ticked_few": "{result}: {k} of {n} failed it when first looked at: too few to give a share.",
+	"good_few":        "{k} of {n} lie beyond their limits when first read: too few to give a share.",
+	"good_beyond":     "{k} of {n} lie beyond the limits of their product when first read, {share} % ({share_low} to {share_high}).",
+	"good_above":      "{k} of {n} lie above {limit} when first read, {share} % ({share_low} to {share_high}).",
+	"good_below":      "{k} of {n} lie below {limit} when first read, {share} % ({share_low} to {share_high}).",
+	"good_outside":    "{k} of {n} lie outside {low} to {high} when first read, {share} % ({share_low} to {share_high}).",
 
 	"good_no_promise":   "Not in control, so this is not a promise: its chart has {count} signals.",
 	"good_control_open": "No chart with limits stands behind this yet, so it is not known to be in control.",

@@ -29,7 +29,8 @@ var enReturns = map[string]string{
 	"returns_from_lag":      "Service is counted from {days} days after shipment, as stated, since no day of sale is kept.",
 	"returns_told":          "It knows only the returns that it was told of.",
 
-	"returns_period": "{name}: {count} came back in this time; {k} of {n} in the last three years.",
+	"returns_period":    "{name}: {count} came back in this time; {k} of {n} in the three years up to {until}.",
+	"returns_told_then": "What left and came back up to {until} is counted, as it is known today, and only the returns that were told.",
 
 	"returns_months": "Give a number of months from 1 to {most}.",
 	"returns_lag":    "Give a number of days from 0 to {most}.",

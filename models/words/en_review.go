@@ -9,6 +9,7 @@ var enReview = map[string]string{
 	"review_not_then":    "What needed somebody then is not kept; what does today stands on its page.",
 	"review_out":         "{count} certificates were issued and {more} shipments left.",
 	"review_stopped":     "{count} nonconformities were opened and {more} holds raised.",
+	"review_settled":     "Settled in this time: holds lifted {lifted}, signals given a cause {causes}, nonconformities closed {closed}.",
 	"review_claims_one":  "{count} claim was opened.",
 	"review_claims_many": "{count} claims were opened.",
 
@@ -43,6 +44,7 @@ var enAsks = map[string]string{
 var enReviewPaper = map[string]string{
 	"week":          "The week from {from} to {to}",
 	"month":         "{month}",
+	"empty":         "This time brought nothing that was measured, shipped, claimed or settled.",
 	"more":          "And {count} more, on their pages.",
 	"running":       "so far, up to {date}",
 	"edition":       "Edition {n}, made on {date}",

@@ -80,7 +80,7 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			out[key] = c.Symbol(v)
 		case "serial", "first", "last":
 			out[key] = Serial(v)
-		case "due", "date", "until":
+		case "due", "date", "until", "over_from":
 			out[key] = c.Date(v)
 		case "law":
 			out[key] = c.named("law.", v)

@@ -12,6 +12,9 @@ import (
 // control chart are on its page.
 const mostRows = 16
 
+// beside is what figures keep from a column of words at their right, in mm.
+const beside = 4.0
+
 // numbers are the tables behind the pictures, as far as they fit on the last page that
 // a review may have.
 func (s *sheet) numbers() {
@@ -62,11 +65,16 @@ func (s *sheet) table(p models.Plot) (*pdf.Table, [][]pdf.Cell) {
 	if p.Unit != "" {
 		unit = ", " + s.words.Unit(p.Unit)
 	}
-	t := &pdf.Table{X: left, Head: small.In(pdf.Ink2), Body: small, Pad: 0.5, Rule: pdf.Line, Columns: []pdf.Column{{Title: s.words.Review("column_what"), Width: 62},
-		{Title: s.words.Review("column_k"), Width: 14, Align: pdf.Right}, {Title: s.words.Review("column_n"), Width: 14, Align: pdf.Right},
-		{Title: s.words.Review("column_value") + unit, Width: 22, Align: pdf.Point}, {Title: s.words.Review("column_low"), Width: 22, Align: pdf.Point}, {Title: s.words.Review("column_high"), Width: 22, Align: pdf.Point}, {Title: s.words.Review("column_signal"), Width: width - 156}}}
-	if p.Shape == models.PlotBars {
-		t.Columns[4].Title, t.Columns[5].Title, t.Columns[6].Title = s.words.Review("column_from"), s.words.Review("column_to"), words.NoBreakSpace
+	bars := p.Shape == models.PlotBars
+	t := &pdf.Table{X: left, Head: small.In(pdf.Ink2), Body: small, Pad: 0.5, Rule: pdf.Line, Columns: []pdf.Column{{Title: s.words.Review("column_what"), Width: 48},
+		{Title: s.words.Review("column_k"), Width: 12, Align: pdf.Right}, {Title: s.words.Review("column_n"), Width: 12, Align: pdf.Right}, {Title: s.words.Review("column_value") + unit, Width: 20, Align: pdf.Point}}}
+	if bars {
+		t.Columns[0].Width = 84
+		t.Columns = append(t.Columns, pdf.Column{Title: s.words.Review("column_from"), Width: 20, Align: pdf.Point}, pdf.Column{Title: s.words.Review("column_to"), Width: 20, Align: pdf.Point}, pdf.Column{Title: words.NoBreakSpace, Width: width - 168})
+	} else {
+		// A column of words stands beside figures: these keep some room from it.
+		t.Columns = append(t.Columns, pdf.Column{Title: s.words.Review("column_centre"), Width: 20, Align: pdf.Point}, pdf.Column{Title: s.words.Review("column_low"), Width: 21, Align: pdf.Point},
+			pdf.Column{Title: s.words.Review("column_high"), Width: 25, Align: pdf.Point, Inset: beside}, pdf.Column{Title: s.words.Review("column_signal"), Width: width - 158})
 	}
 	figure := func(v *float64, decimals int) pdf.Cell {
 		if v == nil {
@@ -75,22 +83,24 @@ func (s *sheet) table(p models.Plot) (*pdf.Table, [][]pdf.Cell) {
 		return pdf.Cell{Text: words.Number(strconv.FormatFloat(*v, 'f', decimals, 64))}
 	}
 	count := func(n int) pdf.Cell {
-		if n == 0 && p.Shape == models.PlotBars {
+		if n == 0 && bars {
 			return pdf.Cell{}
 		}
 		return pdf.Cell{Text: strconv.Itoa(n)}
 	}
 	rows := make([][]pdf.Cell, len(p.Points))
 	for i, pt := range p.Points {
-		low, high, decimals := pt.Lower, pt.Upper, p.Decimals
-		if p.Shape == models.PlotBars {
-			low, high, decimals = pt.Low, pt.High, max(decimals, 1) // An interval of counts has halves.
+		row := []pdf.Cell{{Text: words.Sentence(s.words.Remark(pt.Label))}, count(pt.K), count(pt.N), figure(pt.Value, p.Decimals)}
+		if bars {
+			decimals := max(p.Decimals, 1) // An interval of counts has halves.
+			rows[i] = append(row, figure(pt.Low, decimals), figure(pt.High, decimals), pdf.Cell{})
+			continue
 		}
 		signal := pdf.Cell{}
 		if pt.Signal {
 			signal.Text = s.words.Review("signal")
 		}
-		rows[i] = []pdf.Cell{{Text: words.Sentence(s.words.Remark(pt.Label))}, count(pt.K), count(pt.N), figure(pt.Value, p.Decimals), figure(low, decimals), figure(high, decimals), signal}
+		rows[i] = append(row, figure(pt.Centre, p.Decimals), figure(pt.Lower, p.Decimals), figure(pt.Upper, p.Decimals), signal)
 	}
 	return t, rows
 }

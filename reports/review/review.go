@@ -115,6 +115,10 @@ func (s *sheet) head(period string) {
 	}
 	s.lines(left, s.style(pdf.SemiBold(), 20), period, width)
 	s.lines(left, s.small(), s.words.Review("edition", "n", strconv.Itoa(s.options.Edition), "date", s.words.Moment(s.options.Made)), width)
+	if s.content.Empty() {
+		s.y += 2 * s.scale
+		s.lines(left, s.body(), s.words.Review("empty"), width)
+	}
 	s.y += 3 * s.scale
 }
 

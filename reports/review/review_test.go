@@ -144,6 +144,16 @@ func flat(text string) string {
 	return strings.Join(strings.Fields(strings.ReplaceAll(text, "\u00a0", " ")), "")
 }
 
+// Of a time that brought nothing one page says so, once for all questions and beside each.
+func TestATimeThatBroughtNothing(t *testing.T) {
+	want := flat(words.In("en").Review("empty"))
+	for name, empty := range map[string]bool{"nothing": true, "busy": false} {
+		if text := flat(pdftest.Text(t, drawn(t, name))); strings.Contains(text, want) != empty {
+			t.Errorf("%s says that it brought nothing: %v, want %v", name, !empty, empty)
+		}
+	}
+}
+
 func TestFourPagesAtMost(t *testing.T) {
 	for name, want := range map[string][2]int{"nothing": {1, 1}, "busy": {2, 3}, "long": {3, 4}} {
 		if pages := bytes.Count(drawn(t, name), []byte("/Type /Page\n")); pages < want[0] || pages > want[1] {
@@ -174,6 +184,27 @@ func TestNoTwoWordsOverlapAndNoneLeavesThePage(t *testing.T) {
 func TestTheSameContentIsTheSamePaper(t *testing.T) {
 	if a, b := drawn(t, "busy"), drawn(t, "busy"); !bytes.Equal(a, b) {
 		t.Error("drawn twice it is two papers")
+	}
+}
+
+// In the tables behind the pictures the headings of figures and of words beside them
+// stand as far apart as columns do: 12 points at least.
+func TestHeadingsOfTablesStandApart(t *testing.T) {
+	found, _, _ := pdftest.Words(t, drawn(t, "busy"))
+	above := 0
+	for _, w := range found {
+		for _, beside := range found {
+			if w.Text != "above" || beside.Text != "Beyond" || beside.Page != w.Page || beside.Top != w.Top {
+				continue
+			}
+			above++
+			if gap := beside.Left - w.Right; gap < 12 {
+				t.Errorf("%s and %s are %.1f points apart", w, beside, gap)
+			}
+		}
+	}
+	if above == 0 {
+		t.Error("no table has the two headings")
 	}
 }
 

@@ -50,7 +50,7 @@ type difference struct {
 	Days     int                `json:"days"`
 	Chance   chanceShape        `json:"chance"`
 	Returned *returnedShape     `json:"returned"` // null: not about returns
-	Sentence remark             `json:"sentence"`
+	Sentence sentence           `json:"sentence"`
 	Same     []searchedCutShape `json:"same"`
 	Points   []differencePoint  `json:"points,omitempty"` // of the one asked for
 }
@@ -126,7 +126,7 @@ func answer200(c *gin.Context, body any) error { return answer(c, http.StatusOK,
 
 func differenceOf(f finder.Finding, points bool) difference {
 	d := difference{ID: f.ID, Family: familyLineOf(f.Family), Result: f.Measure, Name: english.Result(f.Measure), Unit: f.Unit, Part: cutOf(f.Said), Effect: f.Effect, Low: f.Low, High: f.High,
-		Decimals: f.Decimals, N: f.N, Others: f.Others, Days: f.Days, Chance: chanceShape{f.Larger, f.Drawn, f.P}, Sentence: remarks([]models.Remark{f.Sentence().Remark})[0], Same: []searchedCutShape{}}
+		Decimals: f.Decimals, N: f.N, Others: f.Others, Days: f.Days, Chance: chanceShape{f.Larger, f.Drawn, f.P}, Sentence: sentenceOf(f.Sentence()), Same: []searchedCutShape{}}
 	if f.Measure == finder.Returns {
 		d.Returned = &returnedShape{f.Back, f.Share, f.ShareLow, f.ShareHigh, f.Expected}
 	}

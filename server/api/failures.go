@@ -18,13 +18,6 @@ func (a *api) failureRoutes() []httpx.Route {
 	}
 }
 
-// sentenceShape is something that is said, with what its page is opened with.
-type sentenceShape struct {
-	remark
-	About string            `json:"about"`
-	Query map[string]string `json:"query,omitempty"`
-}
-
 // shareShape is k of n; the share and its interval are null where n is 0.
 type shareShape struct {
 	K     int      `json:"k"`
@@ -52,7 +45,7 @@ type failuresShape struct {
 	Cuts      []cutShape          `json:"cuts"`
 	Costs     []moneyShape        `json:"costs"`
 	Later     []laterShape        `json:"later"`
-	Says      []sentenceShape     `json:"says"`
+	Sentences []sentence          `json:"sentences"`
 }
 
 type rolledShape struct {
@@ -138,14 +131,6 @@ type laterShape struct {
 	Claims          int    `json:"claims"`
 }
 
-func sentencesOf(list []models.Sentence) []sentenceShape {
-	shapes := make([]sentenceShape, len(list))
-	for i, s := range list {
-		shapes[i] = sentenceShape{remark: remarks([]models.Remark{s.Remark})[0], About: s.About, Query: s.Query}
-	}
-	return shapes
-}
-
 func shareOf(s failures.Share) shareShape {
 	shape := shareShape{K: s.K, N: s.N}
 	if s.N > 0 {
@@ -192,7 +177,7 @@ func failuresOf(v failures.View, book models.Defects) failuresShape {
 		return english.Fault(code)
 	}
 	shape := failuresShape{What: what, From: v.Query.From, To: v.Query.To, Waiting: v.Waiting, Inspected: v.Inspected, Failed: v.Failed, Undecided: v.Undecided, Yield: shareOf(v.Yield),
-		Causes: []failureCauseShape{}, Unsettled: spansOf(v.Joined), Weeks: []weekShape{}, Months: []monthShape{}, Cuts: []cutShape{}, Costs: []moneyShape{}, Later: []laterShape{}, Says: sentencesOf(v.Says)}
+		Causes: []failureCauseShape{}, Unsettled: spansOf(v.Joined), Weeks: []weekShape{}, Months: []monthShape{}, Cuts: []cutShape{}, Costs: []moneyShape{}, Later: []laterShape{}, Sentences: sentencesOf(v.Says)}
 	if v.Rolled != nil {
 		shape.Rolled = &rolledShape{v.Rolled.Value, v.Rolled.Low, v.Rolled.High}
 	}

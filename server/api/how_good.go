@@ -48,7 +48,7 @@ type goodOverview struct {
 	Place     string        `json:"place,omitempty"`
 	Results   []goodLine    `json:"results"`
 	Rounds    *countedShare `json:"rounds"` // that needed more than one; null but for wheels
-	Sentences []remark      `json:"sentences"`
+	Sentences []sentence    `json:"sentences"`
 }
 
 // goodShape is how good one result is.
@@ -59,6 +59,7 @@ type goodShape struct {
 	Result       string         `json:"result"`
 	Name         string         `json:"name"`
 	Unit         string         `json:"unit,omitempty"`
+	Ticked       bool           `json:"ticked"` // it has no value, and so no histogram, law or index
 	Limits       []limitCount   `json:"limits"`
 	Beyond       countedShare   `json:"beyond"`
 	Below        int            `json:"below"`
@@ -75,7 +76,7 @@ type goodShape struct {
 	Certified    *certified     `json:"certified"`
 	Lots         []lotMean      `json:"lots"`
 	Falls        []lotMean      `json:"falls"`
-	Sentences    []remark       `json:"sentences"`
+	Sentences    []sentence     `json:"sentences"`
 }
 
 type limitCount struct {
@@ -139,7 +140,7 @@ func (a *api) howGood(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	shape := goodOverview{Family: familyLineOf(o.Family), Product: productOf(o.Product, o.Family), Place: q.Place, Results: []goodLine{}, Sentences: remarksSaid(o.Says())}
+	shape := goodOverview{Family: familyLineOf(o.Family), Product: productOf(o.Product, o.Family), Place: q.Place, Results: []goodLine{}, Sentences: sentencesOf(o.Says())}
 	for _, l := range o.Results {
 		low, high := l.Limit.Low, l.Limit.High
 		if l.Limits == 1 {
@@ -161,9 +162,9 @@ func (a *api) howGoodResult(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	shape := goodShape{Family: familyLineOf(v.Family), Product: productOf(v.Product, v.Family), Place: q.Place, Result: q.Result, Name: english.Result(q.Result), Unit: v.Unit, Limits: []limitCount{},
+	shape := goodShape{Family: familyLineOf(v.Family), Product: productOf(v.Product, v.Family), Place: q.Place, Result: q.Result, Name: english.Result(q.Result), Unit: v.Unit, Ticked: v.Ticked, Limits: []limitCount{},
 		Beyond: countedShareOf(v.Share.K, v.Share.N, v.Share.Few, v.Share.Interval), Below: v.Below, Above: v.Above, Truncated: v.Truncated, Control: string(v.Charted.Control), Signals: v.Charted.Signals,
-		Histogram: histogramShapeOf(v.Histogram), LawRefused: v.LawRefused, IndexRefused: v.IndexRefused, Rounds: goodShare(v.Rounds), Lots: lotMeans(v.Lots), Falls: lotMeans(v.Falls), Sentences: remarksSaid(v.Says())}
+		Histogram: histogramShapeOf(v.Histogram), LawRefused: v.LawRefused, IndexRefused: v.IndexRefused, Rounds: goodShare(v.Rounds), Lots: lotMeans(v.Lots), Falls: lotMeans(v.Falls), Sentences: sentencesOf(v.Says())}
 	for _, l := range v.Limits {
 		shape.Limits = append(shape.Limits, limitCount(l))
 	}
@@ -224,13 +225,4 @@ func productOf(p *models.Product, family models.Family) *productLine {
 	}
 	line := productLineOf(*p, family.Name)
 	return &line
-}
-
-// remarksSaid is what sentences say, as remarks.
-func remarksSaid(list []models.Sentence) []remark {
-	out := make([]models.Remark, len(list))
-	for i, s := range list {
-		out[i] = s.Remark
-	}
-	return remarks(out)
 }

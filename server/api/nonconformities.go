@@ -45,7 +45,8 @@ type nonconformityStepLine struct {
 	Supplier   string   `json:"supplier,omitempty"`
 	Lot        string   `json:"lot,omitempty"`
 	Marked     bool     `json:"marked,omitempty"`
-	Found      []string `json:"found,omitempty"` // codes of what else was found
+	Found      []string `json:"found,omitempty"`    // codes of what else was found
+	Severity   string   `json:"severity,omitempty"` // of what failed when it was inspected again
 	Note       string   `json:"note,omitempty"`
 	MadeBy     string   `json:"made_by"` // name
 	MadeAt     instant  `json:"made_at"`
@@ -111,7 +112,7 @@ func (a *api) nonconformityOf(ctx context.Context, v models.NonconformityView) (
 		return shape, err
 	}
 	for i, s := range v.Steps {
-		shape.Steps[i] = nonconformityStepLine{ID: s.ID, What: s.What, Inspection: pointed(s.InspectionID), Results: s.Results, Work: s.Work, Again: s.Again, Supplier: s.Supplier, Lot: s.Lot, Marked: s.Marked, Note: s.Note,
+		shape.Steps[i] = nonconformityStepLine{ID: s.ID, What: s.What, Inspection: pointed(s.InspectionID), Results: s.Results, Work: s.Work, Again: s.Again, Supplier: s.Supplier, Lot: s.Lot, Marked: s.Marked, Severity: string(s.Severity), Note: s.Note,
 			MadeBy: named(names, s.MadeBy), MadeAt: instant(s.MadeAt)}
 		for _, f := range s.Found {
 			shape.Steps[i].Found = append(shape.Steps[i].Found, f.Code)

@@ -2,6 +2,7 @@ package api
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -98,5 +99,65 @@ func TestEveryAnswerHasAnExample(t *testing.T) {
 	}
 	if answers < 60 {
 		t.Errorf("the document describes %d answers, want those of every operation", answers)
+	}
+}
+
+// What is said has one shape wherever it is said: a code with its values, and the
+// words under "message"; a finding names its question beside that.
+func TestWhatIsSaidHasOneShape(t *testing.T) {
+	findings := 0
+	walk(document(t), func(at string, s *openapi3.Schema) {
+		if _, ok := s.Properties["says"]; ok {
+			t.Errorf("%s has its words under says", at)
+		}
+		if _, ok := s.Properties["values"]; ok && s.Properties["code"] != nil && s.Properties["message"] == nil {
+			t.Errorf("%s is said by a code, without its words under message", at)
+		}
+		if list, ok := s.Properties["sentences"]; ok {
+			if findings++; list.Value.Items == nil || list.Value.Items.Ref != "#/components/schemas/Sentence" {
+				t.Errorf("%s has sentences of a shape of their own", at)
+			}
+		}
+	})
+	if findings < 5 {
+		t.Errorf("%d schemas have findings, want those of the overview, a result, the returns, the failures and a review", findings)
+	}
+}
+
+// walk visits every schema of answers and of components, each by where it stands.
+func walk(doc *openapi3.T, visit func(at string, s *openapi3.Schema)) {
+	var into func(at string, ref *openapi3.SchemaRef)
+	into = func(at string, ref *openapi3.SchemaRef) {
+		if ref == nil || ref.Value == nil {
+			return
+		}
+		s := ref.Value
+		visit(at, s)
+		inner := map[string]*openapi3.SchemaRef{"[]": s.Items}
+		for name, p := range s.Properties {
+			inner[name] = p
+		}
+		for _, list := range []openapi3.SchemaRefs{s.OneOf, s.AnyOf, s.AllOf} {
+			for i, p := range list {
+				inner["choice "+strconv.Itoa(i)] = p
+			}
+		}
+		for name, p := range inner {
+			if p != nil && p.Ref == "" { // What is referred to is visited by its name.
+				into(at+"."+name, p)
+			}
+		}
+	}
+	for name, s := range doc.Components.Schemas {
+		into(name, s)
+	}
+	for path, item := range doc.Paths.Map() {
+		for method, operation := range item.Operations() {
+			for status, response := range operation.Responses.Map() {
+				if media := response.Value.Content.Get("application/json"); media != nil && media.Schema.Ref == "" {
+					into(method+" "+path+" "+status, media.Schema)
+				}
+			}
+		}
 	}
 }

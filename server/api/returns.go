@@ -32,7 +32,7 @@ type returnsShape struct {
 	Lots           []returnsLot    `json:"lots"`
 	LotsCompared   int             `json:"lots_compared"`
 	Claims         []returnedClaim `json:"claims"`
-	Sentences      []remark        `json:"sentences"`
+	Sentences      []sentence      `json:"sentences"`
 }
 
 // excessShape is what came back of some units beside what was to be expected of them.
@@ -143,7 +143,7 @@ func (a *api) returns(c *gin.Context) error {
 
 func returnsOf(v returns.View) returnsShape {
 	shape := returnsShape{Family: familyLineOf(v.Family), From: v.From, Today: v.Today, Back: backOf(v.Share), Clock: remarks([]models.Remark{v.Clock})[0], AsOf: v.AsOf, MonthsCompared: v.MonthsCompared, LotsCompared: v.LotsCompared,
-		Months: []returnsMonth{}, Ages: []returnsAge{}, Curve: curveOf(v.Curve), Rest: curveOf(v.Rest), Until: v.Until, Assumed: []assumedShape{}, Ahead: []aheadShape{}, Lots: []returnsLot{}, Claims: []returnedClaim{}, Sentences: remarksSaid(v.Says())}
+		Months: []returnsMonth{}, Ages: []returnsAge{}, Curve: curveOf(v.Curve), Rest: curveOf(v.Rest), Until: v.Until, Assumed: []assumedShape{}, Ahead: []aheadShape{}, Lots: []returnsLot{}, Claims: []returnedClaim{}, Sentences: sentencesOf(v.Says())}
 	if v.Lot != nil {
 		shape.Lot = v.Lot.Code
 	}

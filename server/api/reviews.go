@@ -31,24 +31,18 @@ type reviewShape struct {
 }
 
 type reviewSectionShape struct {
-	About     string         `json:"about"`
-	Asks      string         `json:"asks"`
-	Sentences []saidOfReview `json:"sentences"`
-	More      int            `json:"more"` // sentences that found no room
-	Plots     []plotShape    `json:"plots"`
-}
-
-// saidOfReview is one finding, and with what its question's page shows it.
-type saidOfReview struct {
-	toldShape
-	Query map[string]string `json:"query,omitempty"`
+	About     string      `json:"about"`
+	Asks      string      `json:"asks"`
+	Sentences []sentence  `json:"sentences"`
+	More      int         `json:"more"` // sentences that found no room
+	Plots     []plotShape `json:"plots"`
 }
 
 // plotShape is a picture as data. Its numbers are those of a drawing, and so are
 // JSON numbers.
 type plotShape struct {
 	Shape    string           `json:"shape"`
-	Title    toldShape        `json:"title"`
+	Title    remark           `json:"title"`
 	Unit     string           `json:"unit,omitempty"`
 	Decimals int              `json:"decimals"`
 	Points   []plotPointShape `json:"points"`
@@ -74,10 +68,7 @@ func reviewLineOf(r models.Review, names map[string]string) reviewLine {
 func reviewOf(r models.Review, c models.ReviewContent, names map[string]string) reviewShape {
 	out := reviewShape{reviewLine: reviewLineOf(r, names), Title: english.ReviewPeriod(c), LastDay: c.LastDay, Through: c.Through, Sections: make([]reviewSectionShape, len(c.Sections))}
 	for i, section := range c.Sections {
-		shape := reviewSectionShape{About: section.About, Asks: english.Asks(section.About), Sentences: make([]saidOfReview, len(section.Sentences)), More: section.More, Plots: make([]plotShape, len(section.Plots))}
-		for k, s := range section.Sentences {
-			shape.Sentences[k] = saidOfReview{toldShape: toldOf(s.Remark), Query: s.Query}
-		}
+		shape := reviewSectionShape{About: section.About, Asks: english.Asks(section.About), Sentences: sentencesOf(section.Sentences), More: section.More, Plots: make([]plotShape, len(section.Plots))}
 		for k, p := range section.Plots {
 			shape.Plots[k] = plotOf(p)
 		}
@@ -87,7 +78,7 @@ func reviewOf(r models.Review, c models.ReviewContent, names map[string]string) 
 }
 
 func plotOf(p models.Plot) plotShape {
-	out := plotShape{Shape: p.Shape, Title: toldOf(p.Title), Unit: p.Unit, Decimals: p.Decimals, Points: make([]plotPointShape, len(p.Points))}
+	out := plotShape{Shape: p.Shape, Title: alone(p.Title), Unit: p.Unit, Decimals: p.Decimals, Points: make([]plotPointShape, len(p.Points))}
 	for i, pt := range p.Points {
 		shape := plotPointShape{Label: words.Sentence(english.Remark(pt.Label)), Value: pt.Value, Low: pt.Low, High: pt.High, Centre: pt.Centre, Lower: pt.Lower, Upper: pt.Upper, Signal: pt.Signal}
 		if pt.K+pt.N > 0 {

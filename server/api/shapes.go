@@ -44,6 +44,39 @@ func remarks(list []models.Remark) []remark {
 	return shapes
 }
 
+// alone is a remark that stands by itself: its words begin with a capital.
+func alone(r models.Remark) remark {
+	return remark{Code: r.Code, Values: r.Values, Message: words.Sentence(english.Remark(r))}
+}
+
+func eachAlone(list []models.Remark) []remark {
+	shapes := make([]remark, len(list))
+	for i, r := range list {
+		shapes[i] = alone(r)
+	}
+	return shapes
+}
+
+// sentence is a finding: a remark that stands by itself, the question that it answers,
+// and what that question's page is opened with to see it.
+type sentence struct {
+	remark
+	About string            `json:"about"`
+	Query map[string]string `json:"query,omitempty"`
+}
+
+func sentencesOf(list []models.Sentence) []sentence {
+	shapes := make([]sentence, len(list))
+	for i, s := range list {
+		shapes[i] = sentenceOf(s)
+	}
+	return shapes
+}
+
+func sentenceOf(s models.Sentence) sentence {
+	return sentence{remark: alone(s.Remark), About: s.About, Query: s.Query}
+}
+
 // itemLine is an item in a list and in the answer to an inspection.
 type itemLine struct {
 	ID      string `json:"id"`

@@ -60,7 +60,7 @@ var edges = map[string]string{
 	"models/work/claims":        "models " + numbers + " " + trade,
 	"models/work/nonconforming": "models " + trade,
 	"models/work/corrective":    "models",
-	"models/work/failures":      "models " + numbers,
+	"models/work/failures":      "models models/trade/kinds " + numbers,
 	"models/work/defects":       "models",
 	"models/work/build":         "models models/sheet " + numbers + " " + trade,
 	"models/work/capture":       "models models/trail " + numbers + " " + trade,

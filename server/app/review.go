@@ -42,6 +42,8 @@ type questions struct {
 // sources are what a review asks.
 func (q questions) sources() []workreview.Source {
 	return []workreview.Source{
+		// What was settled comes first: what waits may fill the room.
+		workreview.Settled(q.store),
 		{About: models.AskAttention, Said: q.attention.Said},
 		{About: models.AskCharts, Said: q.watch.Said, Plots: signalled{q.watch.Between, q.charts.Chart, q.zone}.plots},
 		{About: models.AskHowGood, Said: q.goodness.Said},

@@ -61,7 +61,7 @@ func (s *site) fillFailures(page *FailuresPage, v failures.View, book models.Def
 		page.Later = append(page.Later, row)
 	}
 	for _, x := range v.Says {
-		if slices.Contains([]string{"failures_undecided", "failures_waiting"}, x.Code) {
+		if slices.Contains([]string{"failures_undecided", "failures_waiting", "failures_of_one_none"}, x.Code) {
 			page.Notes = append(page.Notes, say(x.Remark))
 		}
 	}

@@ -52,6 +52,9 @@ func (s *site) resultsTable(o goodness.Overview) httpx.Table {
 func (s *site) howGoodTable(c *gin.Context, v goodness.View) (httpx.Table, error) {
 	unit := words.Unit(v.Unit)
 	which := c.DefaultQuery("table", "histogram")
+	if v.Ticked && which == "histogram" { // It has none.
+		which = "beyond"
+	}
 	t := httpx.Table{Name: "how good " + v.Query.Result + " " + which + " " + s.now().Format(time.DateOnly)}
 	lots := func(l *goodness.Lots, mean, unit string, decimals int) {
 		t.Columns = []httpx.TableColumn{{Name: "lot"}, {Name: "blocks", Number: true}, {Name: mean, Unit: unit, Number: true}, {Name: "against the others"}}
@@ -89,6 +92,13 @@ func (s *site) howGoodTable(c *gin.Context, v goodness.View) (httpx.Table, error
 			t.Rows = append(t.Rows, append(row, beyond))
 		}
 	case "beyond":
+		if v.Ticked {
+			t.Columns = []httpx.TableColumn{{Name: "measured at"}, {Name: "serial"}}
+			for _, p := range v.Beyond {
+				t.Rows = append(t.Rows, []string{p.MeasuredAt.In(s.zone()).Format("2006-01-02 15:04"), words.Serial(p.Serial)})
+			}
+			break
+		}
 		t.Columns = []httpx.TableColumn{{Name: "measured at"}, {Name: "serial"}, {Name: english.Result(v.Query.Result), Unit: unit, Number: true}, {Name: "lower limit", Unit: unit, Number: true}, {Name: "upper limit", Unit: unit, Number: true}}
 		for _, p := range v.Beyond {
 			t.Rows = append(t.Rows, []string{p.MeasuredAt.In(s.zone()).Format("2006-01-02 15:04"), words.Serial(p.Serial), shown(p.Value, v.Decimals, "", ""), p.Low, p.High})

@@ -35,7 +35,8 @@ type HowGoodPage struct {
 	Place    Field
 	Result   Field
 	Period   Field
-	Chart    string // address of the control chart
+	Chart    string // address of the control chart; empty where there is none
+	Ticked   bool   // the result has no value
 	Drawn    bool
 	Data     string
 	Describe string
@@ -141,7 +142,7 @@ func (s *site) howGood(c *gin.Context) error {
 	if !slices.ContainsFunc(family.Products, func(p models.Product) bool { return p.ID == q.ProductID }) {
 		q.ProductID = ""
 	}
-	results := goodness.Measurable(family.InForce, family.Family.Kind)
+	results := goodness.Answered(family.InForce, family.Family.Kind)
 	if q.Result != "" && !slices.Contains(results, q.Result) {
 		q.Result = ""
 	}
@@ -257,10 +258,7 @@ func (s *site) fillOverview(page *HowGoodPage, o goodness.Overview, q goodness.Q
 	}
 	most := mostOf(highs...)
 	for _, l := range o.Results {
-		row := OverviewRow{Result: english.Result(l.Result), Here: l.Result == q.Result, Count: english.Of(l.Share.K, l.Share.N)}
-		if !l.Ticked {
-			row.Path = howGoodPath(q, l.Result, period)
-		}
+		row := OverviewRow{Result: english.Result(l.Result), Path: howGoodPath(q, l.Result, period), Here: l.Result == q.Result, Count: english.Of(l.Share.K, l.Share.N)}
 		switch {
 		case l.Ticked:
 			row.Limit = "ticked"

@@ -24,18 +24,23 @@ func (s *site) fillHowGood(page *HowGoodPage, v goodness.View) {
 		page.Says = append(page.Says, english.Remark(said.Remark))
 	}
 	page.Unit = words.Unit(v.Unit)
-	page.Chart = chartPath(v.Query.ChartKey)
-	open := v.Charted.Control != spc.InControl
-	if v.Limited && !v.Share.Few {
+	if page.Ticked = v.Ticked; !v.Ticked {
+		page.Chart = chartPath(v.Query.ChartKey)
+	}
+	open := !v.Ticked && v.Charted.Control != spc.InControl
+	if (v.Limited || v.Ticked) && !v.Share.Few && v.Share.N > 0 {
 		page.Bar = intervalBar(v.Share.K, v.Share.N, v.Share.Interval.Low, v.Share.Interval.High, mostOf(v.Share.Interval.High), open)
 	}
-	if v.Share.N > 0 {
+	if v.Share.N > 0 && !v.Ticked {
 		s.drawHowGood(page, v)
 	}
 	page.Facts = howGoodFacts(v)
 	for _, p := range v.Beyond {
-		page.Beyond = append(page.Beyond, BeyondRow{Serial: words.Serial(p.Serial), Path: itemPath(p.Serial, p.ItemID), When: s.minute(p.MeasuredAt),
-			Value: words.Quantity(shown(p.Value, v.Decimals, "", ""), v.Unit), Limit: limitText(p.Low, p.High, v.Unit)})
+		row := BeyondRow{Serial: words.Serial(p.Serial), Path: itemPath(p.Serial, p.ItemID), When: s.minute(p.MeasuredAt)}
+		if !v.Ticked {
+			row.Value, row.Limit = words.Quantity(shown(p.Value, v.Decimals, "", ""), v.Unit), limitText(p.Low, p.High, v.Unit)
+		}
+		page.Beyond = append(page.Beyond, row)
 	}
 	page.Hidden = v.Share.K - len(v.Beyond)
 	page.Lots = lotTable(v.Lots, "By lot", v.Unit, v.Decimals)

@@ -152,7 +152,6 @@ func (s *site) showNonconforming(c *gin.Context, status int, problem error) erro
 		Path: path + "/nonconforming", Back: path,
 		Says: []string{"It goes on hold, and stays there until an inspector or the owner decides what becomes of it.", "Values that one more round can mend need none of this: record again."}}
 	severity := Field{Name: "severity", Label: "How bad it is", Kind: "select", Choices: []Choice{{"", "as its code says"}, {string(models.Major), words.Sentence(english.Severity(string(models.Major)))}, {string(models.Critical), words.Sentence(english.Severity(string(models.Critical)))}}}
-	asked := []Field{severity}
 	code := f.value("code")
 	switch v.Item.State {
 	case models.StateHeld:
@@ -160,14 +159,11 @@ func (s *site) showNonconforming(c *gin.Context, status int, problem error) erro
 	case models.StateReinspect:
 		if open := v.OpenNonconformity(); open != nil {
 			page.Title, page.Says = "It still does not conform", []string{open.Number + " goes on: an inspector or the owner decides anew what becomes of it.", "Values that one more round can mend need none of this: record again."}
-			page.Back, asked, code = nonconformityPath(open.Number), nil, firstOf(code, open.Code)
+			page.Back, code = nonconformityPath(open.Number), firstOf(code, open.Code)
 		}
 	}
 	page.Fields = []Field{f.field(Field{Name: "code", Label: "What is wrong", Kind: "select", Value: code, Choices: s.faultChoices(v.Item.Kind), Focus: true})}
-	for _, field := range asked {
-		page.Fields = append(page.Fields, f.field(field))
-	}
-	page.Fields = append(page.Fields, f.field(Field{Name: "note", Label: "What you saw", Kind: "text area", Hint: "Where on it, how far off, how it was noticed. A photo can be added after."}))
+	page.Fields = append(page.Fields, f.field(severity), f.field(Field{Name: "note", Label: "What you saw", Kind: "text area", Hint: "Where on it, how far off, how it was noticed. A photo can be added after."}))
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
 }

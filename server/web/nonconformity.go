@@ -253,6 +253,9 @@ func (s *site) nonconformityLine(step models.NonconformityStep, people map[strin
 	for _, f := range step.Found {
 		add("found now: " + s.foundWords(f, step.MadeAt))
 	}
+	if step.Severity == models.Critical {
+		add(english.Severity(string(step.Severity)))
+	}
 	if step.Work != "" {
 		add(english.Work(step.Work))
 	}

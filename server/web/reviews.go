@@ -112,6 +112,7 @@ func (s *site) makeReview(c *gin.Context) error {
 type ReviewPage struct {
 	Frame
 	Kicker, Title, Edition string
+	Empty                  string // that there is nothing to say, where there is not
 	Paper                  string
 	Sections               []ReviewPart
 	Drawn                  bool // there is a picture
@@ -150,6 +151,9 @@ func (s *site) review(c *gin.Context) error {
 
 func (s *site) reviewPage(frame Frame, r models.Review, content models.ReviewContent) ReviewPage {
 	page := ReviewPage{Frame: frame, Kicker: content.Shop, Title: english.ReviewPeriod(content), Edition: english.Review("edition", "n", strconv.Itoa(r.Edition), "date", s.minute(r.MadeAt)), Paper: reviewPath(r.ID) + "/paper"}
+	if content.Empty() {
+		page.Empty = english.Review("empty")
+	}
 	n := 0
 	for _, section := range content.Sections {
 		part := ReviewPart{Asks: english.Asks(section.About), Path: questionPath(models.Sentence{About: section.About})}

@@ -39,6 +39,7 @@ func goodPages(s *site, owner Frame) map[string][]any {
 		Histogram: goodness.Histogram{First: 12.8, Width: 0.02, Counts: []int{5, 50, 5}}, Charted: goodness.Charted{Control: spc.ControlNotShown}, LawRefused: "good_no_law", IndexRefused: "good_no_law",
 		Lots:  &goodness.Lots{Unit: "V", Known: true, P: 0.3, Rows: []goodness.LotRow{{Lot: "BL-1", N: 30, Mean: 12.84}, {Lot: "BL-2", N: 30, Mean: 12.9}}},
 		Falls: &goodness.Lots{Unit: "mV", Known: true, P: 0.0001, Part: 0.8, Rows: []goodness.LotRow{{LotID: "a", Lot: "BL-1", N: 30, Mean: 5.6, Apart: true, Side: "high"}, {LotID: "b", Lot: "BL-2", N: 30, Mean: 0.5, Apart: true, Side: "low"}, {LotID: "c", Lot: "BL-3", N: 2, Mean: 0.4}}}}
+	ticked := goodness.View{Query: goodness.Query{ChartKey: models.ChartKey{FamilyID: "f1", Result: "cable_sound"}}, Family: family, Ticked: true, Share: share, Beyond: []models.MeasuredPoint{{ItemID: "i1", Serial: "W26000051", MeasuredAt: sampleNow}}, Rounds: &share}
 	good := func(v goodness.View) HowGoodPage {
 		page := HowGoodPage{Frame: owner}
 		s.fillHowGood(&page, v)
@@ -74,7 +75,7 @@ func goodPages(s *site, owner Frame) map[string][]any {
 	nothing := returns.View{Query: returns.Query{FamilyID: "f1"}, Family: family, From: "2026-06-01", Clock: models.NewRemark("returns_from_shipment")}
 	listed := returns.Listed{Family: family, Lot: "SP-1", Month: "2027-04", Age: -1, Shipped: []models.ShippedItem{{ItemID: "i1", Serial: "W26000051", ShippedAt: sampleNow.Add(-time.Hour)}}, More: true, Back: []models.ReturnedItem{item, {Number: "CL27-00154", ItemID: "i2", ShippedAt: sampleNow, OpenedAt: sampleNow}}}
 	return map[string][]any{
-		"how_good": {HowGoodPage{Frame: owner}, all, good(full), good(indexed), good(several), good(blocks), good(goodness.View{Query: key, Family: family, LawRefused: "good_no_limits", IndexRefused: "good_no_limits"})},
+		"how_good": {HowGoodPage{Frame: owner}, all, good(full), good(indexed), good(several), good(blocks), good(ticked), good(goodness.View{Query: key, Family: family, LawRefused: "good_no_limits", IndexRefused: "good_no_limits"})},
 		"returns":  {ReturnsPage{Frame: owner}, returned(came), returned(lot), returned(nothing)},
 		"returned": {ReturnedPage{Frame: owner}, s.returnedPage(owner, returns.Query{FamilyID: "f1"}, listed), s.returnedPage(owner, returns.Query{FamilyID: "f1"}, returns.Listed{Family: family, Age: 1})},
 	}

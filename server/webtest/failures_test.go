@@ -69,8 +69,8 @@ func TestWhatFailsIsReadAndOpened(t *testing.T) {
 						Value, Low, High float64
 					}
 				}
-				Weeks []struct{ Passed struct{ K, N int } }
-				Says  []struct{ Message string }
+				Weeks     []struct{ Passed struct{ K, N int } }
+				Sentences []struct{ Message string }
 			}
 			p.Shop.Must(json.Unmarshal([]byte(text), &told))
 			if len(told.Causes) != 2 || len(told.Weeks) < 2 {
@@ -90,8 +90,8 @@ func TestWhatFailsIsReadAndOpened(t *testing.T) {
 					t.Errorf("week %q lacks %q of the interface", weeks[i], want)
 				}
 			}
-			if title := p.text("h1"); title+"." != told.Says[0].Message {
-				t.Errorf("the title is %q, the interface says %q", title, told.Says[0].Message)
+			if title := p.text("h1"); title+"." != told.Sentences[0].Message {
+				t.Errorf("the title is %q, the interface says %q", title, told.Sentences[0].Message)
 			}
 			for _, wide := range ask[[]string](p, `[...document.querySelectorAll('main *')].filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.wide')).map((e) => e.outerHTML.slice(0, 80))`) {
 				t.Errorf("beyond the edge: %s", wide)

@@ -89,13 +89,13 @@ func TestWhatNeedsYouAndTheWeek(t *testing.T) {
 func (p *Person) saysWhatTheInterfaceSays() {
 	p.Helper()
 	var list struct {
-		Rows []struct{ Says struct{ Says string } }
+		Rows []struct{ Sentence struct{ Message string } }
 	}
 	p.Shop.Must(json.Unmarshal(p.fetch(p.address+"/api/v1/attention"), &list))
 	shown := ask[[]string](p, `[...document.querySelectorAll(".needs h2")].map((e) => e.textContent)`)
 	var want []string
 	for _, row := range list.Rows {
-		want = append(want, row.Says.Says)
+		want = append(want, row.Sentence.Message)
 	}
 	if len(want) < 2 || !slices.Equal(shown, want) {
 		p.Errorf("the page has\n%s\nthe interface\n%s", strings.Join(shown, "\n"), strings.Join(want, "\n"))
@@ -124,7 +124,7 @@ func (p *Person) sameNumbersAsTheInterface() {
 	id := ask[string](p, `location.pathname.split("/")[2]`)
 	var review struct {
 		Sections []struct {
-			Sentences []struct{ Says string }
+			Sentences []struct{ Message string }
 			Plots     []struct{ Points []struct{ K, N *int } }
 		}
 	}
@@ -133,7 +133,7 @@ func (p *Person) sameNumbersAsTheInterface() {
 	plots := 0
 	for _, section := range review.Sections {
 		for _, s := range section.Sentences {
-			want = append(want, s.Says)
+			want = append(want, s.Message)
 		}
 		for _, plot := range section.Plots {
 			rows := ask[[][]string](p, fmt.Sprintf(`[...document.querySelectorAll("#plot-%d ~ details tbody tr")].map((r) => [...r.cells].map((c) => c.textContent))`, plots))

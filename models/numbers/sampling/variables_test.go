@@ -202,3 +202,23 @@ func TestVariablesRefuse(t *testing.T) {
 		t.Run(test.name, func(t *testing.T) { wantArgument(t, test.call(), test.argument, test.err) })
 	}
 }
+
+// On the edge is within: of 1, 2, 3 the mean is 2 and the deviation 1, so that Q is 1
+// for a limit of 1; and what is expected beyond the limits may be as much as is allowed.
+func TestOnTheEdgeIsAccepted(t *testing.T) {
+	x, low := []float64{1, 2, 3}, 1.
+	byK, err := AcceptByK(x, Limits{Low: &low}, 1)
+	if err != nil || byK.Index != 1 || !byK.Accept {
+		t.Errorf("by k: %+v, %v", byK, err)
+	}
+	byM, err := AcceptByM(x, Limits{Low: &low}, 1)
+	if err != nil || !(byM.Total > 0 && byM.Total < 1) {
+		t.Fatalf("by M: %+v, %v", byM, err)
+	}
+	if byM, err = AcceptByM(x, Limits{Low: &low}, byM.Total); err != nil || !byM.Accept {
+		t.Errorf("as much as is allowed: %+v, %v", byM, err)
+	}
+	if _, err := AcceptByM(x, Limits{Low: &low, High: &low}, 0.1); err == nil {
+		t.Error("limits that are one are taken")
+	}
+}

@@ -152,5 +152,10 @@ var Dispositions = []Event{Rework, Repair, UseAsIs, ReturnSupplier, Scrap}
 // Settles says whether an event leaves nothing to decide about an item that did not
 // conform.
 func Settles(event Event) bool {
-	return slices.Contains([]Event{ApproveConcession, ConfirmScrap, ConfirmReturn, InspectPass, PartScrapped, PartReturned}, event)
+	return slices.Contains(settling, event)
 }
+
+var settling = []Event{ApproveConcession, ConfirmScrap, ConfirmReturn, InspectPass, PartScrapped, PartReturned}
+
+// Settling lists the events with which a nonconformity is closed.
+func Settling() []Event { return slices.Clone(settling) }

@@ -9,6 +9,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/numbers/stats"
+	"tracewright/models/trade/kinds"
 )
 
 // Ask says what fails, for whoever asks. Errors: models.InvalidError with what is
@@ -49,7 +50,9 @@ func (s *Service) Ask(ctx context.Context, actor models.Actor, q Query) (View, e
 	if err != nil {
 		return View{}, err
 	}
-	if err := v.cuts(tallied, names); err != nil {
+	if v.asksForNone() { // Groups of nothing differ in nothing.
+		v.Cuts, v.Compared = nil, 0
+	} else if err := v.cuts(tallied, names); err != nil {
 		return View{}, err
 	}
 	v.keepPrivate(actor)
@@ -57,6 +60,26 @@ func (s *Service) Ask(ctx context.Context, actor models.Actor, q Query) (View, e
 	v.later(tallied.Defects, book, a.kind)
 	v.say(names)
 	return v, nil
+}
+
+// knownCode says whether groups can be asked by a cause: a defect of the shop, or a
+// result, of which some show no defect.
+func knownCode(book models.Defects, code string) bool {
+	if code == "" || book.Known(code) {
+		return true
+	}
+	for _, kind := range kinds.Catalogue() {
+		all, err := kind.Example()
+		if err != nil {
+			continue // A kind of which nothing is measured.
+		}
+		for _, c := range all {
+			if slices.ContainsFunc(c.Results, func(l models.Limit) bool { return l.Result == code }) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // count adds up what was inspected and what failed.

@@ -6,9 +6,12 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
+	"time"
 
 	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/models/work/worktest"
 )
 
@@ -152,6 +155,19 @@ func TestGroupsByOneCause(t *testing.T) {
 	}
 }
 
+// By a cause that nothing failed by no groups are compared, and that is said.
+func TestGroupsByACauseOfNothing(t *testing.T) {
+	s := &told{Tallied: models.Tallied{Sets: []models.Tally{set("2031-05-12", "light", "stand 1", "vale", 70, 30), set("2031-05-12", "light", "stand 2", "vale", 90, 10)}, Defects: []models.DefectTally{failed("W01", 40)}}}
+	v := ask(t, s, owner, Query{Code: "W14"})
+	var codes []string
+	for _, x := range v.Says {
+		codes = append(codes, x.Code)
+	}
+	if len(v.Cuts) != 0 || v.Compared != 0 || !slices.Contains(codes, "failures_of_one_none") || slices.Contains(codes, "failures_alike") {
+		t.Errorf("%d cuts, %d groups compared, said is %q", len(v.Cuts), v.Compared, codes)
+	}
+}
+
 // A group of 20 at one half, of six compared: 0.05/6 = 0.00833, half of it 0.00417.
 // Of 20 fair throws 16 or more come up with 0.0059, 17 or more with 0.0013 (binomial
 // table), so that 17 is a signal and 16 is none.
@@ -289,6 +305,9 @@ func TestBadQueries(t *testing.T) {
 		"another's product":    {Query{What: "rear", ProductID: "x"}, []string{"product: unknown_product"}},
 		"one day":              {Query{From: "2031-05-14", To: "2031-05-14"}, nil},
 		"a kind without any":   {Query{What: models.KindBlock}, nil},
+		"a code of nothing":    {Query{Code: "zzz"}, []string{"code: unknown_code"}},
+		"a defect":             {Query{Code: "W14"}, nil},
+		"a result":             {Query{Code: "spokes_seated"}, nil},
 		"all of time":          {Query{From: "0000-01-01", To: "9999-12-31"}, nil},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -300,6 +319,49 @@ func TestBadQueries(t *testing.T) {
 	}
 	if _, err := (&told{}).service().Ask(t.Context(), owner, Query{What: "nobody’s"}); !errors.Is(err, models.ErrNotFound) {
 		t.Errorf("a family that there is not: %v", err)
+	}
+}
+
+// A review of a week tells groups and weeks that stand out over twelve, and says so: up
+// to Wednesday 14 May 2031, of the week that runs, those begin on Monday 24 February. Of
+// 100 wheels each, 10 failed at stand 1 and 50 at stand 2.
+func TestAReviewSaysOnWhichWeeksItRests(t *testing.T) {
+	s := &told{Tallied: models.Tallied{Sets: []models.Tally{set("2031-05-05", "light", "stand 1", "vale", 90, 10), set("2031-05-12", "light", "stand 2", "vale", 50, 50)}}}
+	from := time.Date(2031, 5, 12, 0, 0, 0, 0, time.UTC)
+	said, err := s.service().Said(t.Context(), from, from.AddDate(0, 0, 7))
+	if err != nil {
+		t.Fatal(err)
+	}
+	rests := map[string]bool{}
+	for _, x := range said {
+		if x.Values["weeks"] == "" {
+			continue
+		}
+		rests[x.Code] = true
+		if text := words.In("en").Remark(x.Remark); !strings.Contains(text, "12 weeks, 24 Feb 2031 to 14 May 2031") || x.Query["from"] != "2031-02-24" || x.Query["to"] != "2031-05-14" {
+			t.Errorf("%q, with %v", text, x.Query)
+		}
+	}
+	for _, want := range []string{"failures_week_low_over", "failures_place_low_over", "failures_place_high_over"} {
+		if !rests[want] {
+			t.Errorf("%s is not said; said is %v", want, rests)
+		}
+	}
+	for _, x := range said {
+		if strings.HasPrefix(x.Code, "failures_place_") && !rests[x.Code] {
+			t.Errorf("%s is said of the week alone", x.Code)
+		}
+	}
+}
+
+// Each sentence of a group or a week has one that says the longer time.
+func TestEverySentenceOfTheReviewHasWords(t *testing.T) {
+	for _, what := range []string{"week", ByPlace, ByProduct, ByLot, ByMonth} {
+		for _, signal := range []string{"high", "low"} {
+			if code := "failures_" + what + "_" + signal + "_over"; !words.In("en").Has(code) {
+				t.Errorf("%s has no words", code)
+			}
+		}
 	}
 }
 

@@ -26,6 +26,9 @@ func (v *View) say(n names) {
 			v.Says = append(v.Says, v.sentence(v.weekSays(w)))
 		}
 	}
+	if v.asksForNone() {
+		v.tell("failures_of_one_none", "faults", v.fault(v.Query.Code), "kinds", v.Kind)
+	}
 	outside := v.Outside()
 	v.Says = append(v.Says, outside...)
 	if len(outside) == 0 && v.Compared > 0 {
@@ -39,6 +42,11 @@ func (v *View) say(n names) {
 	if v.Waiting > 0 {
 		v.tell("failures_waiting", "days", strconv.Itoa(v.Waiting))
 	}
+}
+
+// asksForNone says whether groups were asked by a cause that nothing failed by.
+func (v *View) asksForNone() bool {
+	return v.Query.Code != "" && !slices.ContainsFunc(v.Causes, func(c Cause) bool { return c.Code == v.Query.Code })
 }
 
 func (v *View) sentence(r models.Remark) models.Sentence {
@@ -88,6 +96,14 @@ func (v *View) answer() models.Remark {
 		codes[i] = v.fault(c.Code)
 	}
 	return models.NewRemark("failures_most_unsettled", append(values, "faults", strings.Join(codes, ","))...)
+}
+
+// over says beside what was found in which weeks it was: a review tells of a shorter
+// time, in which groups are too small to compare.
+func (v *View) over(s models.Sentence) models.Sentence {
+	s.Code += "_over"
+	s.Values["weeks"], s.Values["over_from"], s.Values["until"] = strconv.Itoa(UsualWeeks), v.Query.From, v.Query.To
+	return s
 }
 
 func (v *View) weekSays(w Week) models.Remark {
@@ -172,7 +188,8 @@ func Money(amount float64) string { return strconv.FormatFloat(amount, 'f', 2, 6
 
 // Said is what is to be told of the time from a moment until another, for every
 // kind of item that had first sets in it: what fails most and the yield of that time
-// alone, and the weeks in it and the groups that differ among the last twelve weeks.
+// alone, and the weeks in it and the groups that differ among the last twelve weeks,
+// said to rest on those.
 // Nobody is named.
 func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Sentence, error) {
 	zone := s.zone(ctx)
@@ -193,17 +210,19 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 				out = append(out, said)
 			}
 		}
-		around, err := s.Ask(ctx, models.Actor{}, Query{What: kind, To: last})
+		around, err := s.Ask(ctx, models.Actor{}, Query{What: kind, To: min(last, s.now().In(zone).Format(time.DateOnly))})
 		if err != nil {
 			return nil, err
 		}
 		for _, w := range around.Weeks {
 			sunday, err := time.Parse(time.DateOnly, w.Monday)
 			if err == nil && w.Signal != "" && sunday.AddDate(0, 0, 6).Format(time.DateOnly) >= first {
-				out = append(out, around.sentence(around.weekSays(w)))
+				out = append(out, around.over(around.sentence(around.weekSays(w))))
 			}
 		}
-		out = append(out, around.Outside()...)
+		for _, said := range around.Outside() {
+			out = append(out, around.over(said))
+		}
 	}
 	return out, nil
 }

@@ -105,6 +105,15 @@ func (s *Service) settle(ctx context.Context, q Query) (asked, error) {
 	if err := invalid.OrNil(); err != nil {
 		return asked{}, err
 	}
+	if q.Code != "" {
+		book, err := s.store.Defects(ctx)
+		if err != nil {
+			return asked{}, fmt.Errorf("codes of defects: %w", err)
+		}
+		if !knownCode(book, q.Code) {
+			return asked{}, models.Invalid("code", "unknown_code", "code", models.Shortened(q.Code))
+		}
+	}
 	all, err := s.store.Families(ctx)
 	if err != nil {
 		return asked{}, fmt.Errorf("families: %w", err)

@@ -160,6 +160,68 @@ func TestWhatWasCertifiedCarriesNoIndex(t *testing.T) {
 	})
 }
 
+// A ticked result has a page of its own: of 40 wheels two fail it when first looked at, one
+// of which passes in its second round. The exact interval of 2 of 40 is 0.6114 to
+// 16.9197 % (testdata/cases/records.json, WAR-P01).
+func TestATickedResultHasItsShare(t *testing.T) {
+	each(t, func(t *testing.T, h *worktest.Shop, s *Service) {
+		q := Query{ChartKey: models.ChartKey{FamilyID: *h.Item[models.KindWheel].FamilyID, Result: "cable_sound"}}
+		ask := func() View {
+			t.Helper()
+			v, err := s.View(t.Context(), q)
+			h.Must(err)
+			return v
+		}
+		if v := ask(); v.Says()[0].Code != "good_never" || !v.Ticked {
+			t.Errorf("never looked at: %+v", v)
+		}
+		var failed []string
+		tick := func(serial, cable string) {
+			h.Now = h.Now.Add(time.Minute)
+			sub := h.Extremes()
+			sub.Serial, sub.Place = serial, "stand 1"
+			for i := range sub.Sets {
+				if sub.Sets[i].Characteristic == "cable_sound" {
+					sub.Sets[i].Values = []string{cable}
+				}
+			}
+			h.MustRecord(sub)
+		}
+		for i := range 40 {
+			serial := *h.AnotherWheel().Serial
+			if i%20 != 3 {
+				tick(serial, "yes")
+				continue
+			}
+			tick(serial, "no")
+			if failed = append(failed, serial); i == 3 {
+				if v := ask(); v.Says()[0].Code != "good_ticked_few" {
+					t.Errorf("of four: %+v", v.Says()[0])
+				}
+				tick(serial, "yes")
+			}
+		}
+		v := ask()
+		if v.Share.K != 2 || v.Share.N != 40 || len(v.Beyond) != 2 || v.Beyond[0].Serial != failed[1] || v.Beyond[1].Serial != failed[0] {
+			t.Errorf("%+v, of them %+v, want %v", v.Share, v.Beyond, failed)
+		}
+		near(t, "low", v.Share.Interval.Low, 0.006114, 1e-6)
+		near(t, "high", v.Share.Interval.High, 0.169197, 1e-6)
+		if said := v.Says(); len(said) != 2 || said[0].Code != "good_ticked" || said[0].Values["share"] != "5.0" || said[1].Code != "good_rounds" || said[1].Values["k"] != "2" {
+			t.Errorf("%+v", said)
+		}
+		o, err := s.Overview(t.Context(), Query{ChartKey: models.ChartKey{FamilyID: q.FamilyID}})
+		h.Must(err)
+		if said := o.Says()[0]; said.Values["result"] != "cable_sound" || said.Query["result"] != "cable_sound" {
+			t.Errorf("the overview says %+v", said)
+		}
+		q.Place = "nowhere"
+		if v := ask(); v.Share.N != 0 || len(v.Beyond) != 0 {
+			t.Errorf("at a place that there is not: %+v", v.Share)
+		}
+	})
+}
+
 func TestOfLittleLittleIsSaid(t *testing.T) {
 	each(t, func(t *testing.T, h *worktest.Shop, s *Service) {
 		ask := func(q Query) View {

@@ -50,11 +50,10 @@ func (s *Service) Overview(ctx context.Context, q Query) (Overview, error) {
 	for _, c := range specification.Characteristics {
 		for _, l := range c.Results {
 			found := by[l.Result]
-			ticked := c.Form == models.Ticked || c.Form == models.Chosen
-			if !ticked && !l.HasLimit() && found.Limits <= 1 && found.Low == "" && found.High == "" {
+			if !ticked(c) && !l.HasLimit() && found.Limits <= 1 && found.Low == "" && found.High == "" {
 				continue
 			}
-			line := ResultLine{Result: l.Result, Limit: l, Ticked: ticked, Limits: found.Limits, Judged: Limits{found.Low, found.High, found.N}}
+			line := ResultLine{Result: l.Result, Limit: l, Ticked: ticked(c), Limits: found.Limits, Judged: Limits{found.Low, found.High, found.N}}
 			if line.Share, err = shareOf(found.Below+found.Above+found.Failed, found.N); err != nil {
 				return Overview{}, fmt.Errorf("share of %s: %w", l.Result, err)
 			}
@@ -69,6 +68,23 @@ func (s *Service) Overview(ctx context.Context, q Query) (Overview, error) {
 		out.Rounds = &rounds
 	}
 	return out, nil
+}
+
+// ticked says whether what is asked has an answer and no value.
+func ticked(c models.Characteristic) bool { return c.Form == models.Ticked || c.Form == models.Chosen }
+
+// Answered lists the results of a specification that this package answers for: those that are
+// numbers of a whole item, then those that are ticked, each in its order.
+func Answered(specification models.Specification, kind string) []string {
+	out := Measurable(specification, kind)
+	for _, c := range specification.Characteristics {
+		if ticked(c) {
+			for _, l := range c.Results {
+				out = append(out, l.Result)
+			}
+		}
+	}
+	return out
 }
 
 // Measurable lists the results of a specification that are numbers of a whole item, in

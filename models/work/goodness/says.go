@@ -60,6 +60,10 @@ func (v View) title() models.Sentence {
 	switch {
 	case v.Share.N == 0:
 		return v.Query.sentence("good_never", "result", v.Query.Result)
+	case v.Ticked && v.Share.Few:
+		return v.Query.sentence("good_ticked_few", "result", v.Query.Result, "k", k, "n", n)
+	case v.Ticked:
+		return v.Query.sentence("good_ticked", "result", v.Query.Result, "k", k, "n", n, "share", percentOf(float64(v.Share.K)/float64(v.Share.N)), "share_low", percentOf(v.Share.Interval.Low), "share_high", percentOf(v.Share.Interval.High))
 	case !v.Limited:
 		return v.Query.sentence("good_without", "result", v.Query.Result, "n", n)
 	case v.Share.Few:
@@ -174,9 +178,6 @@ func (o Overview) Says() []models.Sentence {
 		q.Result = most.Result
 		s := q.sentence("good_most", "result", most.Result, "k", strconv.Itoa(most.Share.K), "n", strconv.Itoa(most.Share.N), "share", percentOf(float64(most.Share.K)/float64(most.Share.N)),
 			"share_low", percentOf(most.Share.Interval.Low), "share_high", percentOf(most.Share.Interval.High))
-		if most.Ticked {
-			delete(s.Query, "result")
-		}
 		out = append(out, s)
 	}
 	if o.Rounds != nil && o.Rounds.N > 0 {

@@ -37,6 +37,9 @@ type Store interface {
 	MeasuredLast(ctx context.Context, q models.MeasuredQuery) ([]models.MeasuredPoint, error)
 	// ResultShares counts every result of the newest first sets.
 	ResultShares(ctx context.Context, q models.MeasuredQuery) ([]models.ResultShare, error)
+	// FailedFirst returns those of the newest first sets that failed a result without a
+	// value, newest first.
+	FailedFirst(ctx context.Context, q models.MeasuredQuery, most int) ([]models.MeasuredPoint, error)
 	// Rounds counts the newest wheels with a first set, and those it did not pass.
 	Rounds(ctx context.Context, q models.MeasuredQuery) (models.RoundCount, error)
 	// BlockFalls returns what blocks fell by between two readings.

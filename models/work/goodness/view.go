@@ -29,6 +29,7 @@ type View struct {
 	Share        Share
 	Below, Above int
 	Limited      bool // there is a limit at all
+	Ticked       bool // it has no value: what failed lies beyond, and there is no law of it
 	Truncated    bool // there are older values than an answer takes
 	Histogram    Histogram
 	Beyond       []models.MeasuredPoint // newest first, at most so many
@@ -67,8 +68,11 @@ func (s *Service) View(ctx context.Context, q Query) (View, error) {
 		return View{}, fmt.Errorf("specification of family %s: %w", family.Name, err)
 	}
 	limit, characteristic, ok := specification.Limit(q.Result)
-	if !ok || characteristic.Form == models.Ticked || characteristic.Form == models.Chosen {
+	if !ok {
 		return View{}, models.Invalid("result", "unknown_code", "code", q.Result)
+	}
+	if ticked(characteristic) {
+		return s.ticked(ctx, View{Query: q, Family: family, Product: product, Ticked: true, Charted: Charted{Control: spc.ControlNotShown}})
 	}
 	v := View{Query: q, Family: family, Product: product, Unit: limit.Unit, Decimals: max(0, limit.Decimals-2), InForce: Limits{Low: limit.Low, High: limit.High}}
 	points, err := s.store.MeasuredFirst(ctx, q.measured(family.Kind))
@@ -90,6 +94,38 @@ func (s *Service) View(ctx context.Context, q Query) (View, error) {
 		return v, s.byLot(ctx, &v, points)
 	}
 	return v, s.after(ctx, &v, limit.Decimals-2)
+}
+
+// ticked answers for a result without a value: how many failed it when first looked at,
+// and which.
+func (s *Service) ticked(ctx context.Context, v View) (View, error) {
+	q := v.Query.measured(v.Family.Kind)
+	counts, err := s.store.ResultShares(ctx, q)
+	if err != nil {
+		return v, fmt.Errorf("share of %s: %w", q.Result, err)
+	}
+	for _, c := range counts {
+		if c.Code != q.Result {
+			continue
+		}
+		v.Truncated = c.N == mostPoints
+		if v.Share, err = shareOf(c.Failed, c.N); err != nil {
+			return v, fmt.Errorf("share of %s: %w", q.Result, err)
+		}
+	}
+	if v.Share.K > 0 {
+		if v.Beyond, err = s.store.FailedFirst(ctx, q, mostBeyond); err != nil {
+			return v, fmt.Errorf("what failed %s: %w", q.Result, err)
+		}
+	}
+	if v.Family.Kind == models.KindWheel {
+		rounds, err := s.rounds(ctx, v.Query, v.Family.Kind)
+		if err != nil {
+			return v, err
+		}
+		v.Rounds = &rounds
+	}
+	return v, nil
 }
 
 // charted asks for the chart; one that cannot be drawn shows nothing either way.

@@ -354,6 +354,33 @@ func TestSeverityOfOneCase(t *testing.T) {
 	})
 }
 
+// What fails again can be worse than its code says, also where it is what failed before:
+// W01 is major by its code, and said to touch safety now.
+func TestSeverityOfWhatFailsAgain(t *testing.T) {
+	for _, code := range []string{"W01", "W02"} {
+		worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+			b := on(h)
+			b.read(models.AfterRelief, "0.9")
+			b.open()
+			b.Must(b.dispose("rework", "retension"))
+			b.Must(b.work.Done(t.Context(), b.Operator, b.number, ""))
+			b.later()
+			_, err := b.work.Add(t.Context(), b.Operator, nonconforming.Opening{Item: b.wheel.ID, Code: code, Severity: "minor", Note: "rubs"})
+			b.refuses(err, "severity: severity_below")
+			v, err := b.work.Add(t.Context(), b.Operator, nonconforming.Opening{Item: b.wheel.ID, Code: code, Severity: "critical", Note: "it rubs at the brake"})
+			b.Must(err)
+			if v.Number != b.number || v.Severity != models.Major || v.Worst() != models.Critical {
+				t.Errorf("%s: %s, opened as %s and now %s", code, v.Number, v.Severity, v.Worst())
+			}
+			open, err := b.work.Open(t.Context())
+			b.Must(err)
+			if len(open) != 1 || open[0].Worst() != models.Critical || open[0].Last("inspect_fail").Severity != models.Critical {
+				t.Errorf("%s: kept as %+v", code, open)
+			}
+		})
+	}
+}
+
 // What is shipped and fails a recheck keeps its state; a hold beside it waits for
 // somebody, and lifting that leaves it shipped. Come back with a claim, it is
 // repaired, passes and ships again (case NCR-08).

@@ -82,7 +82,7 @@ func (s *Service) weigh(ctx context.Context, list []models.NonconformityView) er
 					}
 					defects = &d
 				}
-				step.Found[i].Severity = defects.At(step.Found[i].Code, step.MadeAt).Severity
+				step.Found[i].Severity = models.WorseOf(defects.At(step.Found[i].Code, step.MadeAt).Severity, step.Severity)
 			}
 		}
 	}
@@ -135,8 +135,8 @@ type Opening struct {
 
 // Add opens a nonconformity: work is closed as nonconforming, or it is to be
 // decided about what is on hold. Of an item that was to be inspected again it goes
-// on with the one that is open, which another code that touches safety makes worse
-// and none makes better. Errors: an
+// on with the one that is open, which what failed now makes worse by its code, or by
+// what is said of it, and never better. Errors: an
 // InvalidError with every problem; a RefusedError where the item has one that is
 // open, or is not here.
 func (s *Service) Add(ctx context.Context, actor models.Actor, in Opening) (models.NonconformityView, error) {

@@ -339,7 +339,10 @@ func TestWhatIsSentTwiceIsDoneOnce(t *testing.T) {
 		other := in
 		other.Wanted = "ride on"
 		_, err = b.s.Make(ctx, b.Owner, other)
-		for name, err := range map[string]error{"another recall": err, "another response": b.s.Respond(ctx, b.Owner, r.Number, response)} {
+		elsewhere := in
+		elsewhere.Ask = recall.Ask{Lot: b.bin.Code}
+		_, err2 := b.s.Make(ctx, b.Owner, elsewhere)
+		for name, err := range map[string]error{"another recall": err, "a recall of something else": err2, "another response": b.s.Respond(ctx, b.Owner, r.Number, response)} {
 			if !errors.Is(err, models.ErrConflict) {
 				t.Errorf("%s under the same id: %v", name, err)
 			}

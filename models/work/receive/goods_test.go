@@ -61,6 +61,7 @@ func TestIncomingInspections(t *testing.T) {
 			{"too many before the sample is finished", receive.Looked{Plan: two, Looked: 4, Bad: bad(2)}, models.CheckRejected, models.LotQuarantine, nil},
 			{"by two codes", receive.Looked{Plan: two, Looked: 50, Bad: []models.DefectCount{{Code: "W13", Count: 1}, {Code: "W09", Count: 1}}}, models.CheckRejected, models.LotQuarantine, nil},
 			{"no plan", receive.Looked{Looked: 50}, "", "", []string{"plan: missing"}},
+			{"all that came", receive.Looked{Plan: two, Looked: 500}, models.CheckAccepted, "", nil},
 			{"more than came", receive.Looked{Plan: two, Looked: 501}, "", "", []string{"looked: more_than_came"}},
 			{"more bad than looked at", receive.Looked{Plan: two, Looked: 2, Bad: bad(3)}, "", "", []string{"bad: more_bad_than_looked"}},
 			{"a code nobody knows", receive.Looked{Plan: two, Looked: 50, Bad: []models.DefectCount{{Code: "X1", Count: 1}}}, "", "", []string{"bad[0].code: unknown_code"}},
@@ -77,6 +78,9 @@ func TestIncomingInspections(t *testing.T) {
 				got := ""
 				if now.Decision != nil {
 					got = now.Decision.Decision
+				}
+				if rejected := now.Decision; rejected != nil && (rejected.CheckID == nil || *rejected.CheckID != check.ID) {
+					t.Errorf("it was quarantined by the check %v, want %s", rejected.CheckID, check.ID)
 				}
 				if check.Verdict != c.verdict || got != c.decision || len(now.Stops) > 0 != (got != "") || len(now.Checks) > 0 != (c.problems == nil) {
 					t.Errorf("%q, then %q with %d stops; want %q, %q", check.Verdict, got, len(now.Stops), c.verdict, c.decision)
@@ -105,6 +109,7 @@ func TestDecisionsAboutALot(t *testing.T) {
 			{"quarantined", h.Operator, receive.Decided{Decision: models.LotQuarantine, Reason: "two broke"}, nil, nil, true},
 			{"let go by an operator", h.Operator, receive.Decided{Decision: models.LotAccept, Reason: "looks fine"}, models.ErrForbidden, nil, true},
 			{"a concession by an operator", h.Operator, receive.Decided{Decision: models.LotConcession, Reason: "looks fine"}, models.ErrForbidden, nil, true},
+			{"sent back by an operator", h.Operator, receive.Decided{Decision: models.LotReturn, Reason: "x", Quantity: 1}, models.ErrForbidden, nil, true},
 			{"let go for no reason", inspector, receive.Decided{Decision: models.LotAccept}, nil, []string{"reason: reason_needed"}, true},
 			{"sent back, none of it", inspector, receive.Decided{Decision: models.LotReturn, Reason: "x"}, nil, []string{"quantity: too_small"}, true},
 			{"more sent back than came", inspector, receive.Decided{Decision: models.LotReturn, Reason: "x", Quantity: 501}, nil, []string{"quantity: more_than_came"}, true},

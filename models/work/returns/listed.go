@@ -29,7 +29,7 @@ func (s *Service) List(ctx context.Context, q Query, month string, age int) (Lis
 	if err != nil {
 		return Listed{}, err
 	}
-	r, err := s.read(ctx, q.FamilyID, q.Months, q.Lot != "")
+	r, err := s.read(ctx, q.FamilyID, q.Months, q.Lot != "", s.now())
 	if err != nil {
 		return Listed{}, err
 	}

@@ -12,12 +12,13 @@ const (
 	familiesDrawn = 2  // pictures, of the families with most returns
 )
 
-// Plots draws for a review what came back of each month's shipments: the share with
-// its exact interval, the line what would have come back by now if the month were like
+// Plots draws for a review what had come back of each month's shipments at its end: the
+// share with its exact interval, the line what would have come back by then if the month were like
 // all others, and a square round a month that stands out among all months compared.
 // A month of too few units has its counts and no share.
 func (s *Service) Plots(ctx context.Context, _, to time.Time) ([]models.Plot, error) {
-	families, err := s.Families(ctx, UsualMonths)
+	at, _ := s.asOf(to)
+	families, err := s.families(ctx, UsualMonths, at)
 	if err != nil {
 		return nil, err
 	}
@@ -26,13 +27,11 @@ func (s *Service) Plots(ctx context.Context, _, to time.Time) ([]models.Plot, er
 		if f.Share.K == 0 || len(out) == familiesDrawn {
 			continue
 		}
-		v, err := s.View(ctx, Query{FamilyID: f.Family.ID})
+		v, err := s.view(ctx, Query{FamilyID: f.Family.ID}, at)
 		if err != nil {
 			return nil, err
 		}
-		if v.leftBefore(to, s.zone(ctx)) {
-			out = append(out, v.plot())
-		}
+		out = append(out, v.plot())
 	}
 	return out, nil
 }

@@ -306,7 +306,7 @@ func TestTheReviewSaysWhatCameBackInIt(t *testing.T) {
 		wheels(h, 30, on(3, 10), nil, 10, 40)
 		said, err := s.Said(t.Context(), on(4, 1), on(5, 1))
 		h.Must(err)
-		if len(said) != 2 || said[0].Code != "returns_period" || said[0].Values["count"] != "1" || said[0].Values["k"] != "2" || said[1].Code != "returns_told" {
+		if len(said) != 2 || said[0].Code != "returns_period" || said[0].Values["count"] != "1" || said[0].Values["k"] != "2" || said[1].Code != "returns_told_then" {
 			t.Errorf("%+v", said)
 		}
 		// Of a time before anything left there is nothing to say, nor to draw.
@@ -316,6 +316,36 @@ func TestTheReviewSaysWhatCameBackInIt(t *testing.T) {
 		h.Must(err)
 		if len(said)+len(plots) != 0 {
 			t.Errorf("of the time before: %+v, %+v", said, plots)
+		}
+	})
+}
+
+// What is looked back on is told as of its end: of 60 wheels that left in March and May,
+// one came back in March, two in April and one in June. At the end of April 30 had left
+// and 3 were back. It is the same whenever it is asked.
+func TestTheReviewOfAPastTimeIsAsOfItsEnd(t *testing.T) {
+	each(t, func(t *testing.T, h *worktest.Shop, s *Service) {
+		wheels(h, 30, on(3, 10), nil, 10, 30, 40)
+		wheels(h, 30, on(5, 10), nil, 30)
+		h.Now = on(7, 1)
+		said, err := s.Said(t.Context(), on(4, 1).Add(-12*time.Hour), on(5, 1).Add(-12*time.Hour))
+		h.Must(err)
+		if len(said) != 2 || said[0].Values["count"] != "2" || said[0].Values["k"] != "3" || said[0].Values["n"] != "30" || said[0].Values["until"] != "2031-04-30" {
+			t.Errorf("of April: %+v", said)
+		}
+		if last := said[len(said)-1]; last.Code != "returns_told_then" || last.Values["until"] != "2031-04-30" {
+			t.Errorf("and of what it knows: %+v", last)
+		}
+		plots, err := s.Plots(t.Context(), on(4, 1).Add(-12*time.Hour), on(5, 1).Add(-12*time.Hour))
+		h.Must(err)
+		if len(plots) != 1 || len(plots[0].Points) != 1 || plots[0].Points[0].K != 3 || plots[0].Points[0].N != 30 {
+			t.Errorf("drawn is %+v", plots)
+		}
+		// The month that runs is told up to now.
+		said, err = s.Said(t.Context(), on(7, 1), on(8, 1))
+		h.Must(err)
+		if len(said) > 0 {
+			t.Errorf("nothing came back in July, and nothing stands out: %+v", said)
 		}
 	})
 }

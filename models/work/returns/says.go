@@ -119,20 +119,21 @@ func (v View) shape() models.Sentence {
 }
 
 // Said is what the review of from <= t < to says of returns: what came back in it, and
-// the lots and months that stand out now.
+// the lots and months that stood out at its end. Of a time that is over, what left and
+// came back later is not counted; that what is counted is what today's records say of it
+// is said beside it.
 func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Sentence, error) {
-	families, err := s.Families(ctx, UsualMonths)
+	at, over := s.asOf(to)
+	families, err := s.families(ctx, UsualMonths, at)
 	if err != nil {
 		return nil, err
 	}
 	var out []models.Sentence
+	until := at.In(s.zone(ctx)).Format(time.DateOnly)
 	for _, f := range families {
-		v, err := s.View(ctx, Query{FamilyID: f.Family.ID})
+		v, err := s.view(ctx, Query{FamilyID: f.Family.ID}, at)
 		if err != nil {
 			return nil, err
-		}
-		if !v.leftBefore(to, s.zone(ctx)) {
-			continue
 		}
 		back := 0
 		for _, c := range v.Claims {
@@ -141,20 +142,27 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 			}
 		}
 		if back > 0 || len(v.Warnings()) > 0 {
-			out = append(out, v.sentence("returns_period", "name", f.Family.Name, "count", strconv.Itoa(back), "k", strconv.Itoa(v.Share.K), "n", strconv.Itoa(v.Share.N)))
+			out = append(out, v.sentence("returns_period", "name", f.Family.Name, "count", strconv.Itoa(back), "k", strconv.Itoa(v.Share.K), "n", strconv.Itoa(v.Share.N), "until", until))
 		}
 		out = append(out, v.Warnings()...)
 	}
-	if len(out) > 0 {
-		out = append(out, models.Sentence{Remark: models.NewRemark("returns_told"), About: models.AskReturns})
+	if len(out) == 0 {
+		return nil, nil
 	}
-	return out, nil
+	told := models.NewRemark("returns_told")
+	if over {
+		told = models.NewRemark("returns_told_then", "until", until)
+	}
+	return append(out, models.Sentence{Remark: told, About: models.AskReturns}), nil
 }
 
-// leftBefore says whether anything that is looked at had left by a moment: of an earlier
-// time, what came back since says nothing.
-func (v View) leftBefore(to time.Time, zone *time.Location) bool {
-	return len(v.Months) > 0 && v.Months[0].Month <= to.In(zone).Add(-time.Nanosecond).Format("2006-01")
+// asOf is the moment at which a time up to another is looked back on, and whether that
+// time is over.
+func (s *Service) asOf(to time.Time) (at time.Time, over bool) {
+	if end := to.Add(-time.Millisecond); end.Before(s.now()) {
+		return end, true
+	}
+	return s.now(), false
 }
 
 func number(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }

@@ -21,16 +21,17 @@ type records struct {
 	returned    []models.ReturnedItem
 }
 
-// read gathers a family's counts and returns. Months are whole, the present one with them.
-func (s *Service) read(ctx context.Context, familyID string, months int, lots bool) (records, error) {
+// read gathers a family's counts and returns up to a moment. Months are whole, the one
+// of the moment with them.
+func (s *Service) read(ctx context.Context, familyID string, months int, lots bool, at time.Time) (records, error) {
 	r := records{zone: s.zone(ctx), all: newGroup(), byLot: map[string]*group{}}
 	var err error
 	if r.family, err = s.store.Family(ctx, familyID); err != nil {
 		return r, fmt.Errorf("returns of family %.40q: %w", familyID, err)
 	}
-	now := s.now().In(r.zone)
-	from := time.Date(now.Year(), now.Month()-time.Month(months-1), 1, 0, 0, 0, 0, r.zone)
-	r.from, r.today = from.Format(time.DateOnly), now.Format(time.DateOnly)
+	at = at.In(r.zone)
+	from := time.Date(at.Year(), at.Month()-time.Month(months-1), 1, 0, 0, 0, 0, r.zone)
+	r.from, r.today = from.Format(time.DateOnly), at.Format(time.DateOnly)
 	all, byLot, err := s.store.ShippedDays(ctx, familyID, r.from)
 	if err != nil {
 		return r, fmt.Errorf("what left of family %s: %w", r.family.Name, err)
@@ -98,6 +99,11 @@ func settled(q Query) (Query, error) {
 
 // Families gives every family of which something left, in short.
 func (s *Service) Families(ctx context.Context, months int) ([]FamilyLine, error) {
+	return s.families(ctx, months, s.now())
+}
+
+// families are those of which something had left at a moment.
+func (s *Service) families(ctx context.Context, months int, at time.Time) ([]FamilyLine, error) {
 	families, err := s.store.Families(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("families: %w", err)
@@ -110,7 +116,7 @@ func (s *Service) Families(ctx context.Context, months int) ([]FamilyLine, error
 	}
 	var lines []FamilyLine
 	for _, f := range families {
-		r, err := s.read(ctx, f.ID, months, false)
+		r, err := s.read(ctx, f.ID, months, false, at)
 		if err != nil {
 			return nil, err
 		}
@@ -129,7 +135,10 @@ func (s *Service) Families(ctx context.Context, months int) ([]FamilyLine, error
 // View answers what came back of a family, or of those of it with a lot, and what
 // will. Bad or missing parts of the query are [models.InvalidError]; an unknown family
 // is [models.ErrNotFound].
-func (s *Service) View(ctx context.Context, q Query) (View, error) {
+func (s *Service) View(ctx context.Context, q Query) (View, error) { return s.view(ctx, q, s.now()) }
+
+// view answers as of a moment: what left and what came back after it is not counted.
+func (s *Service) view(ctx context.Context, q Query, at time.Time) (View, error) {
 	q, err := settled(q)
 	if err != nil {
 		return View{}, err
@@ -137,7 +146,7 @@ func (s *Service) View(ctx context.Context, q Query) (View, error) {
 	if err := s.store.CountShipped(ctx, s.zone(ctx), s.now()); err != nil {
 		return View{}, fmt.Errorf("count what left: %w", err)
 	}
-	r, err := s.read(ctx, q.FamilyID, q.Months, true)
+	r, err := s.read(ctx, q.FamilyID, q.Months, true, at)
 	if err != nil {
 		return View{}, err
 	}

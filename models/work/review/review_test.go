@@ -128,7 +128,7 @@ func TestASourceThatFailsMakesNoReview(t *testing.T) {
 type counted struct{}
 
 func (counted) WorkCounts(context.Context, time.Time, time.Time) (models.WorkCounts, error) {
-	return models.WorkCounts{Certificates: 3, Claims: 1}, nil
+	return models.WorkCounts{Certificates: 3, Claims: 1, Lifted: 2, Closed: 1}, nil
 }
 
 var (
@@ -137,7 +137,7 @@ var (
 )
 
 func TestClaimsAndPapersAreCounted(t *testing.T) {
-	for want, source := range map[string]review.Source{"review_claims_one": review.Claims(counted{}), "review_out": review.Work(counted{})} {
+	for want, source := range map[string]review.Source{"review_claims_one": review.Claims(counted{}), "review_out": review.Work(counted{}), "review_settled": review.Settled(counted{})} {
 		said, err := source.Said(t.Context(), monday, next)
 		if err != nil || len(said) != 1 || said[0].Code != want {
 			t.Errorf("%+v, %v, want %s", said, err, want)

@@ -31,6 +31,18 @@ func Work(store WorkStore) Source {
 	}}
 }
 
+// Settled says what the period settled of what needed somebody: what waits fills the
+// room, so that it stands first.
+func Settled(store WorkStore) Source {
+	return Source{About: models.AskAttention, Said: func(ctx context.Context, from, to time.Time) ([]models.Sentence, error) {
+		c, err := store.WorkCounts(ctx, from, to)
+		if err != nil || c.Lifted+c.Causes+c.Closed == 0 {
+			return nil, err
+		}
+		return []models.Sentence{{Remark: models.NewRemark("review_settled", "lifted", strconv.Itoa(c.Lifted), "causes", strconv.Itoa(c.Causes), "closed", strconv.Itoa(c.Closed)), About: models.AskAttention}}, nil
+	}}
+}
+
 // Claims says how many claims were opened in the period.
 func Claims(store WorkStore) Source {
 	return Source{About: models.AskReturns, Said: func(ctx context.Context, from, to time.Time) ([]models.Sentence, error) {
