@@ -27,3 +27,9 @@ type ChartSignal struct {
 	Reason       Remark    // the rule's code with value, limit and centre, as on the chart
 	Settled      bool      // somebody gave its cause
 }
+
+// Name tells the signals of a chart apart: its rule, side and inspection.
+func (s ChartSignal) Name() string { return SignalName(s.Rule, s.Side, s.InspectionID) }
+
+// SignalName is the name of a signal by its parts.
+func SignalName(rule, side, inspection string) string { return rule + "." + side + "." + inspection }

@@ -37,14 +37,10 @@ UNION SELECT coalesce(CAST(family_id AS text), ''), '', place, '' FROM chart_eve
 	return keys, fault(err, "find the charts of %d records", len(records))
 }
 
-// UnsealedSince lists entries that no sealer has taken, in the order of their
-// moment and id, those after a key.
-func (s *Store) UnsealedSince(ctx context.Context, after models.ChangeKey, limit int) ([]models.TrailEntry, error) {
-	q := s.read.WithContext(ctx).Where("seq IS NULL AND at >= ?", models.Moment(after.At))
-	if !after.Zero() {
-		q = q.Where("at > ? OR id > ?", models.Moment(after.At), after.ID)
-	}
+// UnsealedSince lists entries that no sealer has taken, in the order of their ids,
+// those after one.
+func (s *Store) UnsealedSince(ctx context.Context, after string, limit int) ([]models.TrailEntry, error) {
 	var entries []models.TrailEntry
-	err := q.Order("at, id").Limit(limit).Find(&entries).Error
+	err := s.read.WithContext(ctx).Where("seq IS NULL AND id > ?", after).Order("id").Limit(limit).Find(&entries).Error
 	return entries, fault(err, "list what waits to be sealed")
 }

@@ -63,6 +63,9 @@ var enChartRemarks = map[string]string{
 	"beyond_limit_high_sigma":  "{value} standard deviations from the middle of its product lie above the limit of the process, {limit}.",
 	"beyond_limit_low_sigma":   "{value} standard deviations from the middle of its product lie below the limit of the process, {limit}.",
 
+	"spread_within_high": "The blocks of this lot differ among themselves by a standard deviation of {value}, above the limit of {limit}.",
+	"spread_within_low":  "The blocks of this lot differ among themselves by a standard deviation of {value}, below the limit of {limit}: less than those of other lots.",
+
 	"many_on_one_item":           "“{name}” is many readings of one item. They share all that the item has and are no group of items: chart what the item makes of them, such as the lowest or the spread.",
 	"no_such_point":              "There is no such point on this chart.",
 	"baseline_short":             "A baseline needs {needed} points, and this stretch has {n}.",
@@ -71,7 +74,6 @@ var enChartRemarks = map[string]string{
 	"baseline_no_spread":         "All values of this stretch are the same: there is no spread to find limits from.",
 	"baseline_resolution_coarse": "The gauge is too coarse for limits from this stretch.",
 	"lots_of_one_product":        "Lots are charted one block model at a time: choose a product.",
-	"baseline_grouped":           "A chart of weeks or lots takes its limits from the first ones; a baseline is chosen on charts of single items.",
 	"outside_baseline":           "What is left out has to be a point of the stretch.",
 	"cause_in_words":             "Say in words what it was: “another cause” alone says nothing.",
 	"event_in_future":            "An event has happened: its moment lies ahead.",

@@ -32,6 +32,11 @@ var enDifferences = map[string]string{
 	"difference_stretch": "{who}, {what} ({family}), from {date} to {until}: {effect} ({effect_low} to {effect_high}), likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
 	"difference_drift":   "{who}, {what} ({family}), step by step from {date} to {until}: {effect} ({effect_low} to {effect_high}) in all, likely a little high because it was picked; with the days shuffled a change this large comes up in {chance}.",
 
+	"difference_several_level":   "{who}, {what}, in {families} families together: {effect} ({effect_low} to {effect_high}) against all others of the same family, likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
+	"difference_several_since":   "{who}, {what}, in {families} families together, since {date}: {effect} ({effect_low} to {effect_high}), likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
+	"difference_several_stretch": "{who}, {what}, in {families} families together, from {date} to {until}: {effect} ({effect_low} to {effect_high}), likely a little high because it was picked; with the days shuffled a difference this large comes up in {chance}.",
+	"difference_several_drift":   "{who}, {what}, in {families} families together, step by step from {date} to {until}: {effect} ({effect_low} to {effect_high}) in all, likely a little high because it was picked; with the days shuffled a change this large comes up in {chance}.",
+
 	"difference_also_one":  "{who}: also in one other result or family, which stands on the page.",
 	"difference_also_many": "{who}: also in {count} other results or families, which stand on the page.",
 

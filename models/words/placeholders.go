@@ -41,6 +41,7 @@ var Placeholders = map[string]string{
 	"chance":          "how often shuffled days differ as much",
 	"expected":        "a count that is to be expected",
 	"family":          "name of a family",
+	"families":        "number of families",
 	"ref":             "code or number of what happened",
 	"before_n":        "number of values before a change",
 	"before_days":     "number of days before a change",

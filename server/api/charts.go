@@ -266,7 +266,7 @@ func phaseOf(p monitor.Phase) phaseShape {
 		b := baselineOf(*p.Baseline)
 		shape.Baseline = &b
 	}
-	for _, panel := range []spc.Panel{p.Values, p.Smoothed} {
+	for _, panel := range []spc.Panel{p.Values, p.Smoothed, p.Within} {
 		if len(panel.Points) == 0 {
 			continue
 		}

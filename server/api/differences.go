@@ -36,7 +36,8 @@ type differencesShape struct {
 
 type difference struct {
 	ID       string             `json:"id"`
-	Family   familyLine         `json:"family"`
+	Family   *familyLine        `json:"family"`   // null: of several together
+	Families []familyLine       `json:"families"` // of which it is told
 	Result   string             `json:"result"`
 	Name     string             `json:"name"`
 	Unit     string             `json:"unit"`
@@ -125,8 +126,15 @@ func (a *api) differences(c *gin.Context) error {
 func answer200(c *gin.Context, body any) error { return answer(c, http.StatusOK, body) }
 
 func differenceOf(f finder.Finding, points bool) difference {
-	d := difference{ID: f.ID, Family: familyLineOf(f.Family), Result: f.Measure, Name: english.Result(f.Measure), Unit: f.Unit, Part: cutOf(f.Said), Effect: f.Effect, Low: f.Low, High: f.High,
+	d := difference{ID: f.ID, Families: []familyLine{}, Result: f.Measure, Name: english.Result(f.Measure), Unit: f.Unit, Part: cutOf(f.Said), Effect: f.Effect, Low: f.Low, High: f.High,
 		Decimals: f.Decimals, N: f.N, Others: f.Others, Days: f.Days, Chance: chanceShape{f.Larger, f.Drawn, f.P}, Sentence: sentenceOf(f.Sentence()), Same: []searchedCutShape{}}
+	for _, of := range f.Families {
+		d.Families = append(d.Families, familyLineOf(of))
+	}
+	if len(f.Families) == 0 {
+		line := familyLineOf(f.Family)
+		d.Family, d.Families = &line, []familyLine{line}
+	}
 	if f.Measure == finder.Returns {
 		d.Returned = &returnedShape{f.Back, f.Share, f.ShareLow, f.ShareHigh, f.Expected}
 	}

@@ -2,10 +2,10 @@ package servertest
 
 import (
 	"fmt"
+	"html"
 	"net/http"
 	"net/url"
 	"regexp"
-	"strings"
 	"testing"
 	"time"
 
@@ -32,6 +32,8 @@ func TestTheChartsPages(t *testing.T) {
 			page("a filter that matches nothing", "/charts?family="+family+"&place=moon", "Nothing was measured at moon"),
 			page("a rule nobody knows", key+"&rule=moon", "[moon] is not one of the choices"),
 			page("many readings of one item", "/charts?family="+*s.Item[models.KindPack].FamilyID+"&result=block_r25", "is many readings of one item"),
+			page("a product nobody knows", key+"&product="+models.NewID(), "The product that was asked for is no product of", ": all its products are shown."),
+			page("a product of another family", key+"&product="+*s.Item[models.KindPack].ProductID, " is no product of ", ": all its products are shown."),
 		})
 		var serials []string
 		for i := range 51 {
@@ -71,7 +73,18 @@ func TestTheChartsPages(t *testing.T) {
 				}
 			}},
 			{Name: "who only looks is not asked", Who: Desk, Path: key, Status: http.StatusOK, HasNot: []string{"Save the cause", "Freeze these limits", "Give a cause"}},
-			{Name: "the points as a list", Who: Desk, Path: strings.Replace(key, "/charts?", "/charts/points.csv?", 1), Status: http.StatusOK, Has: []string{"full reading, mm", "upper limit, mm", ",2.5,"}},
+			{Name: "the points for a spreadsheet", Who: Desk, Path: key + "&as=csv", Status: http.StatusOK, Has: []string{"full reading (mm)", "upper limit (mm)", ",2.5,"}, HasNot: []string{"either side of the centre in turn"}},
+			{Name: "in its other form", Who: Desk, Path: key + "&as=csv&form=semicolons", Status: http.StatusOK, Has: []string{"upper limit (mm)", ";2,5;"}},
+			{Name: "rules that are asked for stay in the address", Who: Desk, Path: key + "&rule=eight_one_side&rule=six_trending", Status: http.StatusOK, Has: []string{"as=csv", "rules=eight_one_side%2Csix_trending"}},
+			{Name: "of what cannot be drawn there is none", Who: Desk, Path: key + "&as=csv&rule=moon", Status: http.StatusUnprocessableEntity},
+			{Name: "what needs attention leads to the signal", Who: Operator, Path: "/attention", Status: http.StatusOK, After: func(t *testing.T, _ http.Header, body []byte) {
+				found := regexp.MustCompile(`href="(/charts\?[^"]*signal=beyond_limit\.high\.[^"]*)#code"`).FindSubmatch(body)
+				if found == nil {
+					t.Fatal("no address of the signal")
+				}
+				s.Run(t, []Row{{Name: "with its form", Who: Operator, Path: html.UnescapeString(string(found[1])), Status: http.StatusOK, Has: []string{"Why? No cause given yet", `id="code"`, serials[50]}}})
+			}},
+			{Name: "a signal that is gone", Who: Operator, Path: key + "&signal=beyond_limit.low." + models.NewID(), Status: http.StatusOK, Has: []string{"The signal that was asked for is on this chart no longer"}},
 			{Name: "a cause without a code", Who: Operator, Method: http.MethodPost, Path: "/charts/causes", Header: map[string]string{"Content-Type": "application/x-www-form-urlencoded"}, Before: func(r *Row) { r.Body = asked.Encode() }, Status: http.StatusUnprocessableEntity, Has: []string{"Nothing was saved", "This is needed."}},
 			{Name: "a cause", Who: Operator, Method: http.MethodPost, Path: "/charts/causes", Header: map[string]string{"Content-Type": "application/x-www-form-urlencoded"}, Before: func(r *Row) {
 				asked.Set("code", "misread")

@@ -216,7 +216,11 @@ func deedPath(d attention.Deed) string {
 		if len(d.Query) == 0 {
 			return "/charts"
 		}
-		return questionPath(models.Sentence{About: models.AskCharts, Query: d.Query})
+		key := models.ChartKey{FamilyID: d.Query["family"], ProductID: d.Query["product"], Place: d.Query["place"], Result: d.Query["result"]}
+		if d.Named == "" {
+			return chartPath(key)
+		}
+		return signalPath(key, d.Named)
 	case "shelf", "unplaced":
 		return "/" + d.At
 	case "in_work":

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"net/http"
@@ -22,7 +23,6 @@ import (
 func (s *site) chartRoutes() []httpx.Route {
 	return []httpx.Route{
 		{Method: http.MethodGet, Path: "/charts", Act: models.ActLook, Handler: s.chart},
-		{Method: http.MethodGet, Path: "/charts/points.csv", Act: models.ActLook, Handler: s.chartPoints},
 		{Method: http.MethodPost, Path: "/charts/baselines", Act: models.ActSpecify, Handler: s.chooseBaseline},
 		{Method: http.MethodPost, Path: "/charts/causes", Act: models.ActRecord, Handler: s.explainSignal},
 		{Method: http.MethodPost, Path: "/charts/happenings", Act: models.ActRecord, Handler: s.addHappening},
@@ -43,7 +43,13 @@ type charting struct {
 	families []models.Family
 	products []models.Product
 	results  []string
-	problem  error // of the question itself
+	problem  error  // of the question itself
+	notice   string // of what could not be taken as it was asked
+}
+
+// kept is what a link or a form to the same look carries on beside the chart's key.
+func (l charting) kept(more ...string) []string {
+	return append([]string{"period", l.period, "from", l.from, "to", l.to, "rules", strings.Join(l.query.Rules, ",")}, more...)
 }
 
 func (s *site) chart(c *gin.Context) error { return s.showChart(c, http.StatusOK, c.Query, nil, "") }
@@ -71,14 +77,23 @@ func (s *site) showChart(c *gin.Context, status int, get func(string) string, pr
 		page.Answer, page.Sub = "This family has no result to chart", "Its specification asks for nothing that is a number or a tick."
 		return send(c, status, "chart", page)
 	}
-	err = look.problem
-	var view monitor.ChartView
-	if err == nil {
-		view, err = s.services.Monitor.Chart(c.Request.Context(), look.query)
-	}
+	view, err := s.lookAt(c.Request.Context(), &look, firstOf(get("signal")))
 	var invalid *models.InvalidError
-	if errors.As(err, &invalid) {
+	switch asTable := c.Request.Method == http.MethodGet && httpx.AsTable(c); {
+	case err == nil && asTable:
+		s.fillChart(&page, view, nil, look)
+		return httpx.SendTable(c, s.chartTable(&page, view))
+	case errors.As(err, &invalid) && !asTable:
 		page.Answer, page.Problem = "This chart cannot be drawn", english.Problem(invalid.Problems[0])
+		if invalid.Problems[0].Code == "lots_of_one_product" {
+			page.Answer, page.Problem, page.Sub = "Choose a block model", "", "Blocks are charted by lot, and lots of one model at a time: models have levels of their own."
+			for _, p := range look.products {
+				page.Choose = append(page.Choose, Link{chartPath(models.ChartKey{FamilyID: q.FamilyID, ProductID: p.ID, Place: q.Place, Result: q.Result}, look.kept()...), p.Name})
+			}
+		}
+		if look.notice != "" {
+			page.Bands = append(page.Bands, look.notice)
+		}
 		return send(c, status, "chart", page)
 	}
 	if err != nil {
@@ -88,9 +103,33 @@ func (s *site) showChart(c *gin.Context, status int, get func(string) string, pr
 	if err != nil {
 		return err
 	}
-	s.fillChart(&page, view, people)
+	s.fillChart(&page, view, people, look)
+	if look.notice != "" {
+		page.Bands = append([]string{look.notice}, page.Bands...)
+	}
 	s.chartForms(&page, view, look, c, problem, form)
 	return send(c, status, "chart", page)
+}
+
+// lookAt draws the chart. Where a signal is asked for that began before the usual
+// points it takes those that are looked through for signals.
+func (s *site) lookAt(ctx context.Context, look *charting, signal string) (monitor.ChartView, error) {
+	if look.problem != nil {
+		return monitor.ChartView{}, look.problem
+	}
+	view, err := s.services.Monitor.Chart(ctx, look.query)
+	if err != nil || signal == "" || signalNamed(view, signal) >= 0 {
+		return view, err
+	}
+	if look.period == "newest" {
+		wider := look.query
+		wider.Points = monitor.SignalsPoints
+		if more, err := s.services.Monitor.Chart(ctx, wider); err != nil || signalNamed(more, signal) >= 0 {
+			return more, err
+		}
+	}
+	look.notice = "The signal that was asked for is on this chart no longer: a value was corrected, or a new baseline was chosen."
+	return view, nil
 }
 
 // charting reads what is asked, and puts what is likeliest where nothing is.
@@ -116,7 +155,10 @@ func (s *site) charting(c *gin.Context, get func(string) string) (charting, erro
 		return look, err
 	}
 	look.products = family.Products
-	if !slices.ContainsFunc(family.Products, func(p models.Product) bool { return p.ID == q.ProductID }) {
+	if q.ProductID != "" && !slices.ContainsFunc(family.Products, func(p models.Product) bool { return p.ID == q.ProductID }) {
+		if look.notice, err = s.notOfFamily(ctx, look.families, family.Family, q.ProductID); err != nil {
+			return look, err
+		}
 		q.ProductID = ""
 	}
 	look.results = monitor.Chartable(family.Family.Kind, family.InForce)
@@ -132,6 +174,28 @@ func (s *site) charting(c *gin.Context, get func(string) string) (charting, erro
 	look.problem = s.chartPeriod(&look, &q)
 	look.query = q
 	return look, nil
+}
+
+// notOfFamily says that a product that was asked for is none of the family, and what is
+// shown instead.
+func (s *site) notOfFamily(ctx context.Context, families []models.Family, family models.Family, productID string) (string, error) {
+	asked := "The product that was asked for"
+	for _, f := range families {
+		of, err := s.services.Specify.Family(ctx, f.ID)
+		if err != nil {
+			return "", err
+		}
+		for _, p := range of.Products {
+			if p.ID == productID {
+				asked = p.Name
+			}
+		}
+	}
+	text := fmt.Sprintf("%s is no product of %s", asked, family.Name)
+	if family.Kind == models.KindBlock {
+		return text + ".", nil
+	}
+	return text + ": all its products are shown.", nil
 }
 
 // chartPeriod reads the days.
@@ -213,8 +277,8 @@ func (s *site) chartPickers(c *gin.Context, page *ChartPage, look charting) erro
 
 // chartPath is the page of a chart.
 func chartPath(key models.ChartKey, more ...string) string {
-	values := url.Values{"family": {key.FamilyID}, "result": {key.Result}}
-	for name, value := range map[string]string{"product": key.ProductID, "place": key.Place} {
+	values := url.Values{"family": {key.FamilyID}}
+	for name, value := range map[string]string{"result": key.Result, "product": key.ProductID, "place": key.Place} {
 		if value != "" {
 			values.Set(name, value)
 		}

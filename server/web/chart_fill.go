@@ -15,7 +15,7 @@ import (
 )
 
 // fillChart turns the view into words, data and a table.
-func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string]string) {
+func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string]string, look charting) {
 	w := chartWords{v: v, kind: firstOf(v.Grouped, english.Kind(v.Family.Kind)), day: s.day}
 	page.Key = chartName(v.Query.Key())
 	page.About = w.about()
@@ -31,8 +31,8 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 		page.Events = append(page.Events, ChartEventLine{s.minute(h.At), w.happening(h, people)})
 	}
 	key := v.Query.Key()
-	page.Ways = []Link{{"#table", "Table"}, {"/charts/points.csv" + chartPath(key, "from", s.shownDay(v.Query.From), "to", s.shownLast(v))[len("/charts"):], "CSV"}, {howGoodPath(goodness.Query{ChartKey: key}, key.Result, "365"), "How good against the limit"}}
-	if v.Grouped == "" && page.Can(string(models.ActSpecify)) {
+	page.Ways = []Link{{"#table", "Table"}, {chartPath(key, look.kept("as", "csv")...), "For a spreadsheet"}, {howGoodPath(goodness.Query{ChartKey: key}, key.Result, "365"), "How good against the limit"}}
+	if page.Can(string(models.ActSpecify)) {
 		page.Ways = append(page.Ways, Link{"#baseline", "Baseline"})
 	}
 	if v.Query.ProductID != "" {
@@ -48,6 +48,9 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 	if v.Unit != "" {
 		page.Heads.Value = english.Result(v.Query.Result) + ", " + words.Unit(v.Unit)
 	}
+	if data.Within != nil {
+		page.Heads.Within = data.Within.Title + ", " + data.Within.Unit
+	}
 	signals := map[int]string{}
 	for i, g := range v.Signals {
 		text := english.Remark(v.Said(g))
@@ -62,7 +65,7 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 			line.Causes = append(line.Causes, w.cause(c, people, s.day(c.MadeAt)))
 		}
 		if page.Can(string(models.ActRecord)) && g.Phase == len(v.Phases)-1 && !g.Covered {
-			line.Ask = chartPath(key, "from", s.shownDay(v.Query.From), "to", s.shownLast(v), "signal", signalName(v, g)) + "#cause"
+			line.Ask = signalPath(key, signalName(g), look.kept()...)
 		}
 		if !g.Covered {
 			page.Signals = append(page.Signals, line)
@@ -85,20 +88,18 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 			page.Heads.Smoothed = "Smoothed mean"
 			row.Smoothed = w.number(ph.Smoothed.Points[i-ph.From], ph)
 		}
+		if i-ph.From < len(ph.Within.Points) {
+			row.Within = words.Number(fmt.Sprintf("%.*f", v.Decimals+1, ph.Within.Points[i-ph.From]))
+		}
+		if p.Group != "" {
+			row.Name = p.Group
+		}
 		page.Table = append(page.Table, row)
 	}
 	page.Drawn = len(v.Points) > 0
 	// A chart of numbers and text cannot fail to encode.
 	raw, _ := json.Marshal(data)
 	page.Data = string(raw)
-}
-
-// shownLast is the last day of the asked period.
-func (s *site) shownLast(v monitor.ChartView) string {
-	if v.Query.To.IsZero() {
-		return ""
-	}
-	return s.shownDay(v.Query.To.AddDate(0, 0, -1))
 }
 
 func joinedText(a, b string) string {
@@ -117,17 +118,15 @@ func (w chartWords) data() controlData {
 	if shown := w.shownAs(); shown != "" {
 		d.Unit, d.Decimals = shown, 2
 	}
-	index := map[string]int{}
-	for i, p := range v.Points {
-		index[p.InspectionID] = i
+	index := func(inspection string) int {
+		return slices.IndexFunc(v.Points, func(p monitor.Point) bool { return p.Has(inspection) })
 	}
 	for _, ph := range v.Phases {
 		d.Values = append(d.Values, drawn(ph.Values.Points)...)
 		out := controlPhase{From: ph.From, To: ph.To, Words: w.phaseShort(ph)}
 		if b := ph.Baseline; b != nil {
-			first, a := index[b.FirstInspection]
-			last, z := index[b.LastInspection]
-			if a && z {
+			first, last := index(b.FirstInspection), index(b.LastInspection)
+			if first >= 0 && last >= 0 {
 				out.Base = []int{first, last}
 			}
 		}
@@ -138,7 +137,7 @@ func (w chartWords) data() controlData {
 		d.Phases = append(d.Phases, out)
 	}
 	for i, g := range v.Signals {
-		d.Signals[i] = controlSignal{Point: g.Point, First: g.First, Last: g.Last, Smoothed: g.Panel == spc.PanelSmoothed, Settled: g.Settled(), Open: g.Open, Covered: g.Covered, Short: w.short(g)}
+		d.Signals[i] = controlSignal{Point: g.Point, First: g.First, Last: g.Last, Smoothed: g.Panel == spc.PanelSmoothed, Within: g.Panel == spc.PanelWithinItems, Settled: g.Settled(), Open: g.Open, Covered: g.Covered, Short: w.short(g)}
 	}
 	for _, h := range v.Events {
 		before := 0
@@ -147,6 +146,7 @@ func (w chartWords) data() controlData {
 		}
 		d.Events = append(d.Events, controlEvent{before, w.happenedShort(h)})
 	}
+	d.Within = w.within()
 	if present.Scaled() {
 		for _, x := range []struct{ value, words string }{{v.Limit.High, "accepted up to"}, {v.Limit.Low, "accepted from"}} {
 			if at, err := strconv.ParseFloat(x.value, 64); err == nil && x.value != "" {
@@ -155,6 +155,23 @@ func (w chartWords) data() controlData {
 		}
 	}
 	return d
+}
+
+// within is the strip of the spread within lots, nil where there is none to draw.
+func (w chartWords) within() *controlWithin {
+	v := w.v
+	strip := &controlWithin{Title: "Spread within a lot", Unit: words.Unit(v.Unit), Decimals: v.Decimals + 1, Values: make([]float64, len(v.Points))}
+	for _, ph := range v.Phases {
+		if len(ph.Within.Points) == 0 {
+			continue
+		}
+		copy(strip.Values[ph.From:], drawn(ph.Within.Points))
+		strip.Phases = append(strip.Phases, withinPhase{From: ph.From, To: ph.To, Centre: line(ph.Within.Centre), Low: line(ph.Within.Low), High: line(ph.Within.High)})
+	}
+	if len(strip.Phases) == 0 {
+		return nil
+	}
+	return strip
 }
 
 // line is a line of a phase: one height where it is level.

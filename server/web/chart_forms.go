@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"strings"
 	"time"
 
@@ -47,18 +48,29 @@ func (s *site) chartForms(page *ChartPage, v monitor.ChartView, look charting, c
 		happened.Problems = f.summary()
 		page.Happened = &happened
 	}
-	if page.Can(string(models.ActSpecify)) && len(v.Points) > 0 && v.Grouped == "" {
+	if page.Can(string(models.ActSpecify)) && len(v.Points) > 0 {
 		f := answers(formBaseline)
+		names := pointsNamed[v.Grouped]
 		chosen := ChartForm{Path: "/charts/baselines", Open: came == formBaseline, Hidden: hidden}
 		chosen.Fields = []Field{
-			f.field(Field{Name: "first", ID: "baseline-first", Label: "First point, by its serial", Mono: true, Width: "w4"}),
-			f.field(Field{Name: "last", ID: "baseline-last", Label: "Last point, by its serial", Mono: true, Width: "w4"}),
+			f.field(Field{Name: "first", ID: "baseline-first", Label: names.first, Mono: true, Width: "w4"}),
+			f.field(Field{Name: "last", ID: "baseline-last", Label: names.last, Mono: true, Width: "w4"}),
 			f.field(Field{Name: "note", Label: "What began with it", Width: "w4", Optional: true}),
-			f.field(Field{Name: "excluded", Label: "Points without a part in it: one a line, serial and then the reason", Kind: "text area", Optional: true,
+			f.field(Field{Name: "excluded", Label: names.excluded, Kind: "text area", Optional: true,
 				Hint: "Only what has a known cause. It stays on the chart."})}
-		chosen.Problems = f.summary()
+		chosen.Problems, chosen.About = f.summary(), names.about
 		page.Baseline = &chosen
 	}
+}
+
+// pointsNamed says how a form names the points of a chart: of items, of weeks, of lots.
+var pointsNamed = map[string]struct{ first, last, excluded, about string }{
+	"": {"First point, by its serial", "Last point, by its serial", "Points without a part in it: one a line, serial and then the reason",
+		"Draw the mouse across the stretch in the picture, or go along it with the arrow keys and press B at its begin and E at its end, or type the serials. At least 20 points from a time when nothing was wrong."},
+	monitor.ByWeek: {"First week, by its Monday", "Last week, by its Monday", "Weeks without a part in it: one a line, the Monday and then the reason",
+		"Draw the mouse across the stretch in the picture, or go along it with the arrow keys and press B at its begin and E at its end, or type Mondays as 2027-05-03. At least 20 weeks in which nothing was wrong, and a “no” in one of them: where there is none, nothing tells how many to expect."},
+	monitor.ByLot: {"First lot, by its code", "Last lot, by its code", "Lots without a part in it: one a line, the code and then the reason",
+		"Draw the mouse across the stretch in the picture, or go along it with the arrow keys and press B at its begin and E at its end, or type the codes. At least 20 lots in which nothing was wrong, each of two blocks or more."},
 }
 
 // eventScopes are where an event may count.
@@ -74,16 +86,12 @@ func eventScopes(v monitor.ChartView) []Choice {
 // title speaks of, or of the newest one without.
 func (s *site) causeForm(page *ChartPage, v monitor.ChartView, hidden [][2]string, f *form, c *gin.Context, came string) {
 	asked := firstOf(c.Query("signal"), c.PostForm("signal"))
-	at := -1
-	for i, g := range v.Signals {
-		if g.Phase != len(v.Phases)-1 || g.Covered {
-			continue
-		}
-		switch name := signalName(v, g); {
-		case asked != "" && name == asked:
-			at = i
-		case asked == "" && !g.Settled():
-			at = i
+	at := signalNamed(v, asked)
+	if asked == "" {
+		for i, g := range v.Signals {
+			if g.Phase == len(v.Phases)-1 && !g.Covered && !g.Settled() {
+				at = i
+			}
 		}
 	}
 	if asked == "" && v.Finding.Signal >= 0 && !v.Signals[v.Finding.Signal].Settled() {
@@ -95,7 +103,7 @@ func (s *site) causeForm(page *ChartPage, v monitor.ChartView, hidden [][2]strin
 	g := v.Signals[at]
 	p := g.Raised
 	ask := &CauseForm{ChartForm: ChartForm{Path: "/charts/causes", Open: came == formCause,
-		Hidden: append(hidden[:len(hidden):len(hidden)], [2]string{"signal", signalName(v, g)}, [2]string{"rule", g.Reason.Code}, [2]string{"side", string(g.Side)}, [2]string{"inspection", p.InspectionID})}}
+		Hidden: append(hidden[:len(hidden):len(hidden)], [2]string{"signal", signalName(g)}, [2]string{"rule", g.Reason.Code}, [2]string{"side", string(g.Side)}, [2]string{"inspection", p.InspectionID})}}
 	days := int(s.services.Now().Sub(p.MeasuredAt).Hours() / 24)
 	switch {
 	case g.Settled():
@@ -119,8 +127,26 @@ func (s *site) causeForm(page *ChartPage, v monitor.ChartView, hidden [][2]strin
 }
 
 // signalName tells the signals of a chart apart.
-func signalName(v monitor.ChartView, g monitor.Signal) string {
-	return strings.Join([]string{g.Reason.Code, string(g.Side), g.Raised.InspectionID}, ".")
+func signalName(g monitor.Signal) string {
+	return models.SignalName(g.Reason.Code, string(g.Side), g.Raised.InspectionID)
+}
+
+// signalNamed is the index of a signal of the present phase, -1 where there is none of
+// that name. A drift is also found by another of its points.
+func signalNamed(v monitor.ChartView, name string) int {
+	parts := strings.SplitN(name, ".", 3)
+	if len(parts) < 3 {
+		return -1
+	}
+	return slices.IndexFunc(v.Signals, func(g monitor.Signal) bool {
+		return g.Phase == len(v.Phases)-1 && !g.Covered && v.IsOf(models.SignalCause{Rule: parts[0], Side: parts[1], InspectionID: parts[2]}, g)
+	})
+}
+
+// signalPath is where the cause of a signal is asked for: the address leads to the field
+// itself, which takes the focus.
+func signalPath(key models.ChartKey, signal string, kept ...string) string {
+	return chartPath(key, append(slices.Clone(kept), "signal", signal)...) + "#code"
 }
 
 func chartKeyOf(c *gin.Context) models.ChartKey {
@@ -183,7 +209,7 @@ func (s *site) chooseBaseline(c *gin.Context) error {
 	}
 	ids := map[string]string{}
 	for _, p := range view.Points {
-		ids[plainSerial(p.Serial)] = p.InspectionID
+		ids[plainSerial(firstOf(p.Group, p.Serial))] = p.InspectionID
 	}
 	point := func(serial string) string {
 		if strings.TrimSpace(serial) == "" {
@@ -194,12 +220,24 @@ func (s *site) chooseBaseline(c *gin.Context) error {
 	in := monitor.NewBaseline{ChartKey: chartKeyOf(c), First: point(c.PostForm("first")), Last: point(c.PostForm("last")), Note: c.PostForm("note")}
 	for line := range strings.Lines(c.PostForm("excluded")) {
 		if line = strings.TrimSpace(line); line != "" {
-			serial, reason, _ := strings.Cut(line, " ")
-			in.Excluded = append(in.Excluded, models.ChartExclusion{InspectionID: point(serial), Reason: reason})
+			name, reason := namedFirst(line, ids)
+			in.Excluded = append(in.Excluded, models.ChartExclusion{InspectionID: point(name), Reason: reason})
 		}
 	}
 	_, err = s.services.Monitor.AddBaseline(c.Request.Context(), httpx.Actor(c), in)
 	return s.answered(c, err, formBaseline, "baseline")
+}
+
+// namedFirst parts a line into the point that it begins with and what is said of it. The
+// code of a lot may have spaces in it: the longest name that is known counts.
+func namedFirst(line string, ids map[string]string) (name, rest string) {
+	fields := strings.Fields(line)
+	for n := len(fields); n > 1; n-- {
+		if name := strings.Join(fields[:n], " "); ids[plainSerial(name)] != "" {
+			return name, strings.Join(fields[n:], " ")
+		}
+	}
+	return fields[0], strings.Join(fields[1:], " ")
 }
 
 // plainSerial is a serial without the hyphens that people read.

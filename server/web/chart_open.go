@@ -34,14 +34,15 @@ func (s *site) openCharts(ctx context.Context, shown models.ChartKey) ([]OpenCha
 		names[f.ID] = f.Name
 	}
 	type standing struct {
-		first time.Time
-		count int
+		newest string // name of its newest signal
+		first  time.Time
+		count  int
 	}
 	var order []models.ChartKey
 	by := map[models.ChartKey]*standing{}
 	for _, g := range open { // newest first
 		if by[g.ChartKey] == nil {
-			by[g.ChartKey], order = &standing{first: g.MeasuredAt}, append(order, g.ChartKey)
+			by[g.ChartKey], order = &standing{newest: g.Name(), first: g.MeasuredAt}, append(order, g.ChartKey)
 		}
 		at := by[g.ChartKey]
 		at.count++
@@ -51,18 +52,14 @@ func (s *site) openCharts(ctx context.Context, shown models.ChartKey) ([]OpenCha
 	}
 	list := make([]OpenChart, len(order))
 	for i, key := range order {
-		query := map[string]string{"family": key.FamilyID, "result": key.Result}
 		code := "chart.open_signals"
 		if key.Place != "" {
-			query["place"], code = key.Place, code+"_at"
-		}
-		if key.ProductID != "" {
-			query["product"] = key.ProductID
+			code += "_at"
 		}
 		if by[key].count == 1 {
 			code += "_one"
 		}
-		list[i] = OpenChart{Path: questionPath(models.Sentence{About: models.AskCharts, Query: query}), When: s.day(by[key].first), Here: key == shown,
+		list[i] = OpenChart{Path: signalPath(key, by[key].newest), When: s.day(by[key].first), Here: key == shown,
 			Words: say(models.NewRemark(code, "result", key.Result, "place", key.Place, "family", names[key.FamilyID], "n", fmt.Sprint(by[key].count)))}
 	}
 	return list, nil

@@ -14,7 +14,8 @@ type ChartPage struct {
 	Rules    []ChartRule
 	Asked    bool // rules were asked for
 	Problem  string
-	Drawn    bool // there is something to draw
+	Choose   []Link // what to choose instead of what cannot be drawn
+	Drawn    bool   // there is something to draw
 	Data     string
 	Key      string // of the chart, as the stream of changes names it
 	Describe string // the picture in words
@@ -45,6 +46,7 @@ type ChartRule struct {
 // ChartForm is a form of the page, with the hidden key of the chart.
 type ChartForm struct {
 	Path     string
+	About    string
 	Open     bool
 	Hidden   [][2]string
 	Fields   []Field
@@ -78,11 +80,12 @@ type ChartPhase struct{ From, Words string }
 type ChartEventLine struct{ When, Words string }
 
 // ChartHeads are the headings of the table that depend on the chart.
-type ChartHeads struct{ Value, Shown, Smoothed string }
+type ChartHeads struct{ Value, Shown, Smoothed, Within string }
 
 // ChartRow is one point as a row.
 type ChartRow struct {
-	Serial, Path, When, Place, Value, Shown, Smoothed, Signal string
+	Serial, Path, When, Place, Value, Shown, Smoothed, Within, Signal string
+	Name                                                              string // by which a form takes the point, where that is not its serial
 }
 
 // controlData is what the chart's module draws; it lies in a data- attribute. The
@@ -99,6 +102,25 @@ type controlData struct {
 	Events   []controlEvent  `json:"events"`
 	Accepted []controlAccept `json:"accepted"` // limits of the specification: an arrow at the edge
 	One      string          `json:"one"`      // wheel
+	Within   *controlWithin  `json:"within,omitempty"`
+}
+
+// controlWithin is the strip of the spread within lots, drawn below. Its heights are
+// those of the points; the limits, of the phases they are within.
+type controlWithin struct {
+	Title    string        `json:"title"`
+	Unit     string        `json:"unit"`
+	Decimals int           `json:"decimals"`
+	Values   []float64     `json:"values"`
+	Phases   []withinPhase `json:"phases"`
+}
+
+type withinPhase struct {
+	From   int       `json:"from"`
+	To     int       `json:"to"`
+	Centre []float64 `json:"centre"`
+	Low    []float64 `json:"low,omitempty"`
+	High   []float64 `json:"high"`
 }
 
 type controlPhase struct {
@@ -119,6 +141,7 @@ type controlSignal struct {
 	First    int    `json:"first"`
 	Last     int    `json:"last"`
 	Smoothed bool   `json:"smoothed"`
+	Within   bool   `json:"within,omitempty"`
 	Settled  bool   `json:"settled"`
 	Open     bool   `json:"open"`
 	Covered  bool   `json:"covered"`

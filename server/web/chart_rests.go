@@ -20,7 +20,7 @@ func (w chartWords) facts() []ChartFact {
 	switch {
 	case f.NoLimits && f.NoLimitsReason == spc.NoLimitsFewPoints:
 		count.Means = fmt.Sprintf("Limits need %d.", w.v.Needed)
-	case w.v.Grouped != "":
+	case w.v.Grouped != "" && ph.Baseline == nil:
 		count.Means = "The first ones, which later ones do not move."
 	case ph.Baseline == nil && f.N < spc.FewestForFirmLimits:
 		count.Means = fmt.Sprintf("Fewer than %d: the limits are provisional, wider for it, and will still move.", spc.FewestForFirmLimits)
@@ -45,8 +45,23 @@ func (w chartWords) facts() []ChartFact {
 		}
 		facts = append(facts, lag)
 	}
+	facts = append(facts, w.lots(ph)...)
 	if w.v.Lifted > 0 {
 		facts = append(facts, ChartFact{"Values of zero", fmt.Sprint(w.v.Lifted), "There is no logarithm of zero: they stand as half a step."})
+	}
+	return facts
+}
+
+// lots parts the spread of a chart by lots into that of the lots and that of the blocks
+// of one lot.
+func (w chartWords) lots(ph monitor.Phase) []ChartFact {
+	if w.v.Grouped != monitor.ByLot || ph.Limits.Facts.NoLimits {
+		return nil
+	}
+	figure := func(x float64) string { return words.Quantity(fmt.Sprintf("%.*f", w.v.Decimals+1, x), w.v.Unit) }
+	facts := []ChartFact{{"Within a lot", figure(ph.Limits.Within), "Standard deviation of the blocks of one lot, pooled: the middle of the lower strip, less what few blocks make it look smaller. Of each lot its first hundred blocks count."}}
+	if between, _, err := spc.Components(ph.Limits); err == nil {
+		facts = append(facts, ChartFact{"From lot to lot", figure(between), "Standard deviation of the lots, without what the blocks of a lot lend to its mean."})
 	}
 	return facts
 }
@@ -69,12 +84,15 @@ func (w chartWords) why() string {
 // wolf says how often the chart cries wolf.
 func (w chartWords) wolf() string {
 	d := w.v.Design
-	const unwatched = "Charts of weeks and lots are not among the watched ones: they are looked at when somebody asks."
+	watched := "Charts of weeks and lots are watched once somebody has chosen a baseline, and this one is not: it is looked at when somebody asks."
+	if w.v.Present().Baseline != nil {
+		watched = "It is watched, because somebody chose its baseline."
+	}
 	switch w.v.Grouped {
 	case monitor.ByWeek:
-		return unwatched + " A point where nothing changed lies beyond a limit in at most about one of 370."
+		return watched + " A point where nothing changed lies beyond a limit in at most about one of 370."
 	case monitor.ByLot:
-		return unwatched + fmt.Sprintf(" Their limits are as far as those of the watched: a lot and the smoothed mean (weight %.2f, for slow drifts) each give one false alarm about once in %.0f lots where nothing changed.", d.Watch.Weight, d.RunLength)
+		return watched + fmt.Sprintf(" A lot and the smoothed mean (weight %.2f, for slow drifts) each give one false alarm about once in %.0f lots where nothing changed; the spread within a lot has limits of three standard deviations, which give one in about 110 where lots have two blocks, and one in about 370 where they have many.", d.Watch.Weight, d.RunLength)
 	}
 	text := fmt.Sprintf("%s are watched, with about %.0f points a month. The shop is ready for %s a month on all of them together, so a point and the smoothed mean (weight %.2f, for slow drifts) each give one about once in %.0f points where nothing changed.",
 		words.Sentence(plural(d.Charts, "chart", "charts")), d.Points, alarms(d.Alarms), d.Watch.Weight, d.RunLength)

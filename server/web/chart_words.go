@@ -177,6 +177,8 @@ func (w chartWords) short(g monitor.Signal) string {
 		return when + ": the smoothed mean passed its upper limit"
 	case g.Panel == spc.PanelSmoothed:
 		return when + ": the smoothed mean passed its lower limit"
+	case g.Reason.Code == monitor.SpreadWithin:
+		return when + ": spread within the lot"
 	case g.Reason.Code == spc.BeyondLimit && g.Side == spc.SideHigh:
 		return when + ": above the limit"
 	case g.Reason.Code == spc.BeyondLimit:

@@ -178,6 +178,16 @@ func (s *site) differenceActs(f finder.Finding) []Act {
 	if !reading {
 		return acts
 	}
+	if len(f.Families) > 0 { // Each family has a chart of its own, and none tells the difference by itself.
+		for _, of := range f.Families {
+			key := models.ChartKey{FamilyID: of.ID, Result: f.Measure}
+			if f.Factor == finder.ByStand {
+				key.Place = f.Key
+			}
+			acts = append(acts, Act{Text: "Control chart of " + of.Name, Path: chartPath(key)})
+		}
+		return acts
+	}
 	values := url.Values{"family": {f.Family.ID}, "result": {f.Measure}}
 	switch f.Factor {
 	case finder.ByStand:
@@ -210,6 +220,9 @@ func (s *site) fillDifference(page *DifferencesPage, f finder.Finding) {
 	page.Facts = append(page.Facts, ChartFact{"Chance", words.Thousands(f.Larger) + " of " + words.Thousands(f.Drawn), "Arrangements of the days with a difference as large as this anywhere in this question."})
 	if f.Log {
 		page.Facts = append(page.Facts, ChartFact{"Scale", "logarithm", "The value cannot go below zero and has a long upper tail; the effect is said in its own unit."})
+	}
+	if len(f.Families) > 0 {
+		page.Facts = append(page.Facts, ChartFact{"Families together", english.Join(familyNames(f.Families)), "Each value is taken from the mean of its product and divided by the spread of its family; what a family was found to do by itself is taken out before. No family alone has enough to tell."})
 	}
 	title := english.Result(f.Measure)
 	if f.Measure == finder.Returns {
@@ -248,6 +261,14 @@ func (s *site) fillDifference(page *DifferencesPage, f finder.Finding) {
 	page.Plot = s.levelPlot(title, f.Unit, f.Decimals, [2]string{part, rest}, points, lines, bands, time.Time{})
 }
 
+func familyNames(families []models.Family) []string {
+	names := make([]string, len(families))
+	for i, f := range families {
+		names[i] = f.Name
+	}
+	return names
+}
+
 // returnsTable lists what came back of a part.
 func (s *site) returnsTable(f finder.Finding) *LevelPlot {
 	p := &LevelPlot{Value: "Came back", Title: "Came back"}
@@ -269,7 +290,7 @@ func (s *site) differencesTable(a *finder.Answer) httpx.Table {
 	}
 	for _, f := range a.Findings {
 		figure := func(x float64) string { return fixed(x, f.Decimals) }
-		t.Rows = append(t.Rows, []string{f.Family.Name, english.Result(f.Measure), say(f.Said.Remark()), words.Unit(f.Unit), figure(f.Effect), figure(f.Low), figure(f.High), strconv.Itoa(f.N), strconv.Itoa(f.Days), strconv.Itoa(f.Others), strconv.Itoa(f.Larger), strconv.Itoa(f.Drawn), say(f.Sentence().Remark)})
+		t.Rows = append(t.Rows, []string{firstOf(f.Family.Name, english.Join(familyNames(f.Families))), english.Result(f.Measure), say(f.Said.Remark()), words.Unit(f.Unit), figure(f.Effect), figure(f.Low), figure(f.High), strconv.Itoa(f.N), strconv.Itoa(f.Days), strconv.Itoa(f.Others), strconv.Itoa(f.Larger), strconv.Itoa(f.Drawn), say(f.Sentence().Remark)})
 	}
 	return t
 }

@@ -19,7 +19,7 @@ func samplePages() map[string][]any {
 	bare := filled(map[string]string{})
 	chart := func(n int) ChartPage {
 		p := ChartPage{Frame: sampleFrame("Control chart", "/charts")}
-		s.fillChart(&p, sampleChart(n), map[string]string{"p2": "Ana Reyes"})
+		s.fillChart(&p, sampleChart(n), map[string]string{"p2": "Ana Reyes"}, charting{})
 		p.Pickers = []Field{{Name: "family", ID: "family", Label: "Family", Kind: "select", Choices: []Choice{{"f1", "Rear wheels 559"}}}, {Name: "from", ID: "from", Label: "First day", Kind: "date", Optional: true}}
 		p.Rules = []ChartRule{{"eight_one_side", "Eight or more in a row lie on the same side of the centre.", true}}
 		if n > 20 {
@@ -188,7 +188,7 @@ func TestEveryTemplateIsRendered(t *testing.T) {
 func TestAChartOfAThousandPointsIsLean(t *testing.T) {
 	p := ChartPage{Frame: sampleFrame("Control chart", "/charts")}
 	s := sampleSite()
-	s.fillChart(&p, sampleChart(1000), nil)
+	s.fillChart(&p, sampleChart(1000), nil, charting{})
 	body, err := renderPage("chart", p)
 	if err != nil {
 		t.Fatal(err)

@@ -214,7 +214,7 @@ func (s *Service) signals(ctx context.Context, at moment) (found, error) {
 		if g.Rule == "smoothed_mean" {
 			code += "_drift"
 		}
-		out.rows = append(out.rows, Row{Kind: Signal, Level: Stuck, Count: 1, Since: g.Since, Do: Deed{Code: "give_cause", Needs: models.ActRecord, At: "chart", Query: query},
+		out.rows = append(out.rows, Row{Kind: Signal, Level: Stuck, Count: 1, Since: g.Since, Do: Deed{Code: "give_cause", Needs: models.ActRecord, At: "chart", Query: query, Named: g.Name()},
 			Says:  models.NewRemark(code, "result", g.Result, "place", g.Place, "date", at.dayOf(g.Since)),
 			Lines: []models.Remark{models.NewRemark("attention_signal_point", "serial", g.Serial, "date", at.dayOf(g.MeasuredAt), "family", family.Name)}})
 	}

@@ -19,9 +19,10 @@ const (
 
 // find asks all questions and keeps what survives.
 func (a *Answer) find(ctx context.Context, all gathered) error {
-	bySeries := make([][]*question, len(all.series))
+	searched := append(slices.Clone(all.series), all.pooled...)
+	bySeries := make([][]*question, len(searched))
 	var questions []*question
-	for i, s := range all.series {
+	for i, s := range searched {
 		for _, q := range all.ask(s) {
 			a.Small += q.small
 			if q.count() == 0 {
@@ -83,18 +84,16 @@ func (a *Answer) find(ctx context.Context, all gathered) error {
 	how.Most, how.Seed = shufflesFor(len(asked), len(survived)), seed+999_983
 	// What is left of the rate for the cuts of a question that was found.
 	left := rate * float64(len(survived)) / float64(len(asked))
-	for i, s := range all.series {
-		var candidates []*candidate
+	candidates := map[*series][]*candidate{}
+	for i, s := range searched {
 		for _, q := range bySeries[i] {
 			if survived[q] {
-				candidates = append(candidates, q.candidates(left)...)
+				candidates[s] = append(candidates[s], q.candidates(left)...)
 			}
 		}
-		found, err := s.fold(ctx, candidates, left, how)
-		if err != nil {
-			return err
-		}
-		a.Findings = append(a.Findings, found...)
+	}
+	if err := a.foldAll(ctx, all, candidates, left, how); err != nil {
+		return err
 	}
 	if a.Findings, err = focused(a.Findings, a.Questions); err != nil {
 		return err
@@ -105,6 +104,50 @@ func (a *Answer) find(ctx context.Context, all gathered) error {
 		}
 		return 0
 	})
+	return nil
+}
+
+// foldAll says what survived of each series. What is larger in several families together
+// than in any of them is said of all of them and taken out of each; then comes what
+// families do by themselves; and then what several do that this leaves.
+func (a *Answer) foldAll(ctx context.Context, all gathered, candidates map[*series][]*candidate, left float64, how stats.Shuffling) error {
+	rest := map[*series][]float64{}
+	fold := func(s *series, list []*candidate) error {
+		found, values, err := s.fold(ctx, list, left, how)
+		if err != nil {
+			return err
+		}
+		a.Findings, rest[s] = append(a.Findings, found...), values
+		return nil
+	}
+	later := map[*series][]*candidate{}
+	for _, p := range all.pooled {
+		var first []*candidate
+		for _, c := range candidates[p] {
+			if p.leads(c, candidates) {
+				first = append(first, c)
+			} else {
+				later[p] = append(later[p], c)
+			}
+		}
+		if err := fold(p, first); err != nil {
+			return err
+		}
+		p.takeFromFamilies(rest[p])
+	}
+	for _, s := range all.series {
+		if err := fold(s, candidates[s]); err != nil {
+			return err
+		}
+	}
+	for _, p := range all.pooled {
+		if err := p.standardise(rest); err != nil {
+			return err
+		}
+		if err := fold(p, later[p]); err != nil {
+			return err
+		}
+	}
 	return nil
 }
 

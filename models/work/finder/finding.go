@@ -27,10 +27,13 @@ type Said struct {
 
 // Finding is one difference that survived.
 type Finding struct {
-	ID      string // the same as long as it is found
-	Family  models.Family
-	Measure string
-	Unit    string
+	ID     string        // the same as long as it is found
+	Family models.Family // none where it is of several together
+	// Families are those of a finding over several; the unit is then sigma, the spread of
+	// each family's own values.
+	Families []models.Family
+	Measure  string
+	Unit     string
 	Said
 	// Effect with its interval, 95 %, in the unit of the measure: against all
 	// others of the question, against the other days of the same part, or from
@@ -94,11 +97,14 @@ func (s *series) describe(c *candidate, values []float64) (Finding, bool) {
 	if err != nil || a.Low < 0 && a.High > 0 {
 		return Finding{}, false
 	}
-	f := Finding{Family: s.family, Measure: s.measure, Unit: s.unit, Said: c.said(), Log: s.log, Distance: c.distance, Chance: c.chance, Decimals: s.decimals}
+	f := Finding{Family: s.family, Families: s.families, Measure: s.measure, Unit: s.unit, Said: c.said(), Log: s.log, Distance: c.distance, Chance: c.chance, Decimals: s.decimals}
 	var in, others []float64
 	days := map[int]bool{}
 	for _, at := range c.rows {
 		r := s.rows[at]
+		if s.pooled() { // In spreads of its family: there is no other scale that they share.
+			r.value = values[at]
+		}
 		f.Points = append(f.Points, Point{InspectionID: r.inspection, ItemID: r.item, Serial: r.serial, At: r.at, Value: r.value, In: c.in[at]})
 		if c.in[at] {
 			in = append(in, values[at])
@@ -144,6 +150,10 @@ func (s *series) describe(c *candidate, values []float64) (Finding, bool) {
 	for f.Decimals < 6 && math.Abs(f.Effect) < 1.5*math.Pow(10, -float64(f.Decimals)) {
 		f.Decimals++
 	}
-	f.ID = fmt.Sprintf("%s.%s.%s.%s.%s", f.Family.ID[:8], f.Measure, f.Factor, f.Key, f.Shape)
+	of := "several"
+	if !s.pooled() {
+		of = f.Family.ID[:8]
+	}
+	f.ID = fmt.Sprintf("%s.%s.%s.%s.%s", of, f.Measure, f.Factor, f.Key, f.Shape)
 	return f, true
 }

@@ -102,8 +102,8 @@ const (
 
 // fold says the largest difference, takes it out of the values, asks the others
 // again, and so on. What no longer stands is folded under the one that explains
-// it: one that has rows in common.
-func (s *series) fold(ctx context.Context, candidates []*candidate, left float64, how stats.Shuffling) ([]Finding, error) {
+// it: one that has rows in common. What is left of the values comes with them.
+func (s *series) fold(ctx context.Context, candidates []*candidate, left float64, how stats.Shuffling) ([]Finding, []float64, error) {
 	values := slices.Clone(s.values)
 	var out []Finding
 	var fallen []*candidate
@@ -112,13 +112,13 @@ func (s *series) fold(ctx context.Context, candidates []*candidate, left float64
 	few.Most = min(how.Most, max(1000, int(math.Ceil(4/left))))
 	for len(candidates) > 0 && len(out) < mostOf {
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		lead := leading(candidates)
 		// In what is left it is another difference, with a chance of its own.
 		sure, err := lead.again(values, left, how)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		at := slices.Index(candidates, lead)
 		if sure == nil {
@@ -135,7 +135,7 @@ func (s *series) fold(ctx context.Context, candidates []*candidate, left float64
 			}
 			again, err := c.again(values, left, few)
 			if err != nil {
-				return nil, err
+				return nil, nil, err
 			}
 			if again == nil || again.within(lead) >= nearlyOne && again.distance*lead.distance > 0 {
 				fallen = append(fallen, c)
@@ -156,7 +156,7 @@ func (s *series) fold(ctx context.Context, candidates []*candidate, left float64
 		})
 		out = append(out, finding)
 	}
-	return out, nil
+	return out, values, nil
 }
 
 // leading is the largest candidate, or one that is nearly the same part of the

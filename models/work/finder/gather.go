@@ -16,6 +16,8 @@ import (
 // gathered is all that is searched.
 type gathered struct {
 	series   []*series
+	thin     []*series         // too few values to be asked for themselves
+	pooled   []*series         // one result of several families
 	products map[string]string // names
 	people   map[string]string
 }
@@ -56,12 +58,18 @@ func (s *Service) gather(ctx context.Context, from, now time.Time) (gathered, er
 			return all, err
 		}
 		for _, one := range append(list, back) {
-			if one != nil && len(one.rows) >= one.fewest() {
+			switch {
+			case one == nil || len(one.rows) == 0:
+			case len(one.rows) >= one.fewest():
 				one.prepare()
 				all.series = append(all.series, one)
+			default:
+				one.prepare()
+				all.thin = append(all.thin, one)
 			}
 		}
 	}
+	all.pool()
 	return all, nil
 }
 

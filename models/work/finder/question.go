@@ -72,7 +72,9 @@ func (all *gathered) ask(s *series) []*question {
 		}
 	}
 	over := func(of Cut, in func(*row) bool) { add(s.inTime(of, in)) }
-	over(Cut{Factor: ByAll}, func(*row) bool { return true })
+	if !s.pooled() {
+		over(Cut{Factor: ByAll}, func(*row) bool { return true })
+	}
 	for _, f := range []struct {
 		factor string
 		of     func(*row) string
@@ -92,6 +94,9 @@ func (all *gathered) ask(s *series) []*question {
 		if s.kind != reading && (f.factor == ByBuilder || f.factor == ByGauge || f.factor == ByWeekday || s.kind == change && f.factor == ByStand) {
 			continue
 		}
+		if s.pooled() && f.factor != ByStand && f.factor != ByBuilder && f.factor != ByGauge {
+			continue // Products are of one family, and what a month or a weekday does is asked of each.
+		}
 		if f.levels {
 			add(s.compare(Cut{Factor: f.factor}, f.of, f.name, f.within))
 		}
@@ -100,6 +105,9 @@ func (all *gathered) ask(s *series) []*question {
 				over(Cut{Factor: f.factor, Key: level, Name: f.name(level)}, func(r *row) bool { return f.of(r) == level })
 			}
 		}
+	}
+	if s.pooled() {
+		return out
 	}
 	for _, material := range s.lotMaterials() {
 		add(s.compare(Cut{Factor: ByLot, Material: material}, func(r *row) string { return r.lots[material] }, same, false))
@@ -145,7 +153,7 @@ func (s *series) compare(of Cut, level func(*row) string, name func(string) stri
 	number := map[string]int{}
 	for _, l := range slices.Sorted(maps.Keys(counts)) {
 		number[l] = -1
-		if counts[l] < s.fewest() || len(days[l]) < fewestDays || len(q.rows)-counts[l] < s.fewest() || len(allDays)-len(days[l]) < fewestDays && !within && !s.beside(q.rows, level, l) {
+		if counts[l] < s.fewest() || len(days[l]) < fewestDays || len(q.rows)-counts[l] < s.fewest() || len(allDays)-len(days[l]) < fewestDays && !within && !s.beside(q.rows, level, l) || s.pooled() && !s.ofSeveral(q.rows, func(r *row) bool { return level(r) == l }) {
 			q.small++
 			continue
 		}
@@ -183,7 +191,7 @@ func (s *series) inTime(of Cut, in func(*row) bool) *question {
 			days[s.rows[i].day] = true
 		}
 	}
-	if len(q.rows) < 2*s.fewest() || len(days) < 4*fewestDays {
+	if len(q.rows) < 2*s.fewest() || len(days) < 4*fewestDays || s.pooled() && !s.inSeveral(q.rows) {
 		q.small, q.rows = 1, nil
 	}
 	return q
@@ -207,7 +215,9 @@ func (q *question) constants() [][]int {
 	product, month := make([]int, len(q.rows)), make([]int, len(q.rows))
 	all := q.series.product()
 	for i, at := range q.rows {
-		product[i], month[i] = all[at], q.series.rows[at].month
+		// Months of each family: what one of them did in a month is nothing that a stand
+		// did.
+		product[i], month[i] = all[at], q.series.rows[at].month*mostFamilies+q.series.rows[at].family
 	}
 	switch {
 	case q.own:

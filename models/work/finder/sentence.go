@@ -18,6 +18,9 @@ func (f Finding) Sentence() models.Sentence {
 	values := r.Values
 	values["result"], values["family"], values["unit"] = f.Measure, f.Family.Name, f.Unit
 	values["larger"], values["drawn"] = strconv.Itoa(f.Larger), strconv.Itoa(f.Drawn)
+	if len(f.Families) > 0 {
+		r.Code, values["families"] = "difference_several_"+f.Shape, strconv.Itoa(len(f.Families))
+	}
 	if f.Measure == Returns {
 		r.Code = "difference_returns_" + f.Shape
 		values["k"], values["n"], values["expected"] = strconv.Itoa(f.Back), strconv.Itoa(f.N), text(f.Expected, 1)

@@ -24,7 +24,13 @@ type series struct {
 	kind     kind
 	rows     []row // oldest first
 	values   []float64
+	// families are those of a pooled series, and from where each of its rows stands; see
+	// pool.go.
+	families []models.Family
+	from     []source
 }
+
+func (s *series) pooled() bool { return len(s.families) > 0 }
 
 type kind int
 
@@ -42,6 +48,7 @@ type row struct {
 	day, month, fortnight         int
 	weekday                       time.Weekday
 	expected                      float64 // of a share: returns to expect at its age
+	family                        int     // of a pooled series: which of its families
 }
 
 // point is where a value comes from.

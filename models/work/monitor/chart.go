@@ -17,13 +17,6 @@ const (
 	UsualPoints = 400
 	// mostPoints is how many it takes of a period.
 	mostPoints = 2000
-	// warmUp is how many points before the first shown one go into the smoothed
-	// mean: of how far it stood from the centre before them, 0.95^100, 0.6 %, is left
-	// out.
-	warmUp = 100
-	// settled is how many points it takes until what came before them moves the
-	// smoothed mean by 5 % of how far it stood from the centre at most: 0.95^60.
-	settled = 60
 	// mostHappenings beside a chart, of each sort.
 	mostHappenings = 40
 )
@@ -60,6 +53,12 @@ func (s *Service) Chart(ctx context.Context, q ChartQuery) (ChartView, error) {
 	for i := range v.Signals {
 		g := &v.Signals[i]
 		g.Raised, g.Began = v.Points[g.Point], v.Points[g.First]
+		if !g.alone() {
+			g.stretch = map[string]bool{}
+			for _, p := range v.Points[g.First : g.Last+1] {
+				g.stretch[p.InspectionID] = true
+			}
+		}
 	}
 	v.trim(r.before)
 	if v.Causes, err = s.store.SignalCauses(ctx, q.Key()); err != nil {
@@ -171,7 +170,7 @@ func (v *ChartView) trim(before int) {
 		}
 		off := max(0, before-p.From)
 		p.From, p.To = cut(p.From), cut(p.To)
-		p.Values, p.Smoothed = from(p.Values, off), from(p.Smoothed, off)
+		p.Values, p.Smoothed, p.Within = from(p.Values, off), from(p.Smoothed, off), from(p.Within, off)
 		phases = append(phases, p)
 	}
 	v.Phases = phases
@@ -204,16 +203,27 @@ func (v *ChartView) explain() {
 	for i := range v.Signals {
 		g := &v.Signals[i]
 		for _, c := range v.Causes {
-			if c.Rule == g.Reason.Code && c.Side == string(g.Side) && c.InspectionID == g.Raised.InspectionID {
+			if v.IsOf(c, *g) {
 				g.Causes = append(g.Causes, c)
 			}
 		}
 		for _, other := range v.Signals {
-			if g.Panel != spc.PanelSmoothed && other.Panel == spc.PanelSmoothed && other.Side == g.Side && other.Phase == g.Phase && g.Point > other.Point && g.Point <= other.Last {
+			if g.Panel != spc.PanelSmoothed && g.Panel != spc.PanelWithinItems && other.Panel == spc.PanelSmoothed && other.Side == g.Side && other.Phase == g.Phase && g.Point > other.Point && g.Point <= other.Last {
 				g.Covered = true
 			}
 		}
 	}
+}
+
+// IsOf says whether a cause was given for a signal: that of its point, or of any point
+// of its stretch where it has one. A drift and its cause are not parted when its limit
+// moves, with the shop's volume or the owner's budget, and another of its points is the
+// first beyond it.
+func (v *ChartView) IsOf(c models.SignalCause, g Signal) bool {
+	if c.Rule != g.Reason.Code || c.Side != string(g.Side) {
+		return false
+	}
+	return g.Raised.Has(c.InspectionID) || g.stretch[c.InspectionID]
 }
 
 // asText rounds the values of a signal to the stored decimals of the result.

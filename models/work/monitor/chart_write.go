@@ -1,6 +1,7 @@
 package monitor
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -35,9 +36,6 @@ func (s *Service) AddBaseline(ctx context.Context, actor models.Actor, in NewBas
 	if err != nil {
 		return models.ChartBaseline{}, err
 	}
-	if v.Grouped != "" {
-		return models.ChartBaseline{}, models.Invalid("first", "baseline_grouped")
-	}
 	r, err := s.reader(ctx, &v, characteristic)
 	if err != nil {
 		return models.ChartBaseline{}, err
@@ -45,25 +43,15 @@ func (s *Service) AddBaseline(ctx context.Context, actor models.Actor, in NewBas
 	in.Note = oneLine(in.Note)
 	invalid := &models.InvalidError{}
 	invalid.TooLong("note", in.Note, longestNote)
-	first, last := s.pointAt(ctx, invalid, "first", in.First), s.pointAt(ctx, invalid, "last", in.Last)
-	if err := invalid.OrNil(); err != nil {
-		return models.ChartBaseline{}, err
-	}
-	if last.Before(first) {
-		return models.ChartBaseline{}, models.Invalid("last", "end_before_start")
-	}
-	found, err := r.series(ctx, func(q *models.SeriesQuery) {
-		q.From, q.To, q.Limit, q.Oldest = first, last.Add(time.Millisecond), mostPoints+1, true
-	})
+	points, err := r.chosenStretch(ctx, invalid, in)
 	if err != nil {
 		return models.ChartBaseline{}, err
 	}
-	points := make([]Point, len(found))
-	for i, p := range found {
-		points[i] = pointOf(p)
+	values := make([]float64, len(points))
+	for i, p := range points {
+		values[i] = p.ValueF
 	}
-	r.v.Points = points
-	r.nameChart()
+	r.nameChart(values)
 	excluded := exclusions(invalid, points, in)
 	switch n := len(points) - len(excluded); {
 	case len(points) > mostPoints:
@@ -85,14 +73,40 @@ func (s *Service) AddBaseline(ctx context.Context, actor models.Actor, in NewBas
 	if err != nil {
 		return models.ChartBaseline{}, fmt.Errorf("freeze limits of %s: %w", in.Result, err)
 	}
+	holds := points[0].MeasuredAt
+	if v.Grouped != "" {
+		holds = points[0].Began
+	}
 	b := models.ChartBaseline{ID: models.NewID(), FamilyID: in.FamilyID, ProductID: orNil(in.ProductID), Place: in.Place, Result: in.Result, SpecificationID: v.Specification.ID,
-		FirstInspection: points[0].InspectionID, LastInspection: points[len(points)-1].InspectionID, HoldsFrom: points[0].MeasuredAt,
+		FirstInspection: points[0].InspectionID, LastInspection: points[len(points)-1].InspectionID, HoldsFrom: holds,
 		Limits: string(frozen), Excluded: in.Excluded, Note: in.Note}
 	if err := s.store.AddChartBaseline(ctx, models.NewStamp(actor, s.now()), b); err != nil {
 		return models.ChartBaseline{}, fmt.Errorf("choose a baseline of %s: %w", in.Result, err)
 	}
 	s.Reconsider()
 	return b, nil
+}
+
+// chosenStretch reads the points of a baseline.
+func (r *reader) chosenStretch(ctx context.Context, invalid *models.InvalidError, in NewBaseline) ([]Point, error) {
+	first, last := r.pointAt(ctx, invalid, "first", in.First), r.pointAt(ctx, invalid, "last", in.Last)
+	if err := invalid.OrNil(); err != nil {
+		return nil, err
+	}
+	if r.v.Grouped != "" {
+		return r.stretchOfGroups(ctx, in.First, in.Last)
+	}
+	if last.Before(first) {
+		return nil, models.Invalid("last", "end_before_start")
+	}
+	found, err := r.series(ctx, func(q *models.SeriesQuery) {
+		q.From, q.To, q.Limit, q.Oldest = first, last.Add(time.Millisecond), mostPoints+1, true
+	})
+	points := make([]Point, len(found))
+	for i, p := range found {
+		points[i] = pointOf(p)
+	}
+	return points, err
 }
 
 // pointAt is the moment of an inspection.
@@ -114,7 +128,7 @@ func exclusions(invalid *models.InvalidError, points []Point, in NewBaseline) []
 	for i := range in.Excluded {
 		e := &in.Excluded[i]
 		e.Reason = oneLine(e.Reason)
-		at := slices.IndexFunc(points, func(p Point) bool { return p.InspectionID == e.InspectionID })
+		at := slices.IndexFunc(points, func(p Point) bool { return p.Has(e.InspectionID) })
 		switch {
 		case at < 0:
 			invalid.Add("excluded", "outside_baseline")
@@ -123,7 +137,7 @@ func exclusions(invalid *models.InvalidError, points []Point, in NewBaseline) []
 		case slices.ContainsFunc(out, func(x spc.Exclusion) bool { return x.Index == at }):
 			invalid.Add("excluded", "twice")
 		default:
-			out = append(out, spc.Exclusion{Index: at, Name: firstText(points[at].Serial, points[at].InspectionID), Reason: e.Reason})
+			out = append(out, spc.Exclusion{Index: at, Name: cmp.Or(points[at].Group, points[at].Serial, points[at].InspectionID), Reason: e.Reason})
 		}
 		invalid.TooLong("excluded", e.Reason, longestNote)
 	}
@@ -156,18 +170,21 @@ func (s *Service) AddCause(ctx context.Context, actor models.Actor, in NewCause)
 	if err := invalid.OrNil(); err != nil {
 		return models.SignalCause{}, err
 	}
-	q := ChartQuery{FamilyID: in.FamilyID, ProductID: in.ProductID, Place: in.Place, Result: in.Result, Points: mostPoints}
-	if in.Rule != spc.SmoothedMean && in.Rule != spc.BeyondLimit {
+	q := ChartQuery{FamilyID: in.FamilyID, ProductID: in.ProductID, Place: in.Place, Result: in.Result}
+	if in.Rule != spc.SmoothedMean && in.Rule != spc.BeyondLimit && in.Rule != SpreadWithin {
 		q.Rules = []string{in.Rule}
 	}
-	v, err := s.Chart(ctx, q)
-	if err != nil {
+	stale := fmt.Errorf("signal %.40q at %.40q: %w", in.Rule, in.InspectionID, models.ErrStale)
+	v, err := s.chartAt(ctx, q, in.InspectionID)
+	switch {
+	case errors.Is(err, models.ErrNotFound) && v.Family.ID != "":
+		return models.SignalCause{}, stale
+	case err != nil:
 		return models.SignalCause{}, err
-	}
-	if !slices.ContainsFunc(v.Signals, func(g Signal) bool {
-		return g.Reason.Code == in.Rule && string(g.Side) == in.Side && g.Raised.InspectionID == in.InspectionID
-	}) {
-		return models.SignalCause{}, fmt.Errorf("signal %.40q at %.40q: %w", in.Rule, in.InspectionID, models.ErrStale)
+	case !slices.ContainsFunc(v.Signals, func(g Signal) bool {
+		return v.IsOf(models.SignalCause{Rule: in.Rule, Side: in.Side, InspectionID: in.InspectionID}, g)
+	}):
+		return models.SignalCause{}, stale
 	}
 	c := models.SignalCause{ID: models.NewID(), FamilyID: in.FamilyID, ProductID: orNil(in.ProductID), Place: in.Place, Result: in.Result, Rule: in.Rule, Side: in.Side,
 		InspectionID: in.InspectionID, Code: in.Code, Note: in.Note, Action: in.Action}
@@ -175,6 +192,24 @@ func (s *Service) AddCause(ctx context.Context, actor models.Actor, in NewCause)
 		return models.SignalCause{}, fmt.Errorf("cause of a signal of %s: %w", in.Result, err)
 	}
 	return c, nil
+}
+
+// chartAt is the chart up to the point of an inspection, at which a signal that it
+// raised stands last, however many came since. Of weeks and lots it is all of it: the
+// point may not be over yet.
+func (s *Service) chartAt(ctx context.Context, q ChartQuery, inspection string) (ChartView, error) {
+	v, _, err := s.subject(ctx, q)
+	if err != nil {
+		return v, err
+	}
+	if v.Grouped == "" {
+		raised, err := s.store.Inspection(ctx, inspection)
+		if err != nil {
+			return v, fmt.Errorf("whose signal it is: %w", err)
+		}
+		q.To = raised.MeasuredAt.Add(time.Millisecond)
+	}
+	return s.Chart(ctx, q)
 }
 
 // NewEvent is something that happened.
@@ -226,11 +261,4 @@ func orNil(text string) *string {
 		return nil
 	}
 	return &text
-}
-
-func firstText(a, b string) string {
-	if a != "" {
-		return a
-	}
-	return b
 }

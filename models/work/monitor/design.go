@@ -55,7 +55,7 @@ func (s *Service) Design(ctx context.Context) (Design, error) {
 	if x, err := strconv.ParseFloat(text, 64); err == nil && x >= models.FewestChartAlarms && x <= models.MostChartAlarms {
 		d.Alarms = x
 	}
-	charts, err := s.watched(ctx)
+	charts, err := s.watched(ctx, true)
 	if err != nil {
 		return d, err
 	}

@@ -76,7 +76,7 @@ func (v *ChartView) find(zone *time.Location) Finding {
 	}
 	beyond := map[int]bool{}
 	for i, g := range v.Signals {
-		if g.Panel != spc.PanelSmoothed && g.Reason.Code == spc.BeyondLimit && !g.Settled() && g.Point >= len(v.Points)-recent && g.Phase == len(v.Phases)-1 {
+		if g.alone() && !g.Settled() && g.Point >= len(v.Points)-recent && g.Phase == len(v.Phases)-1 {
 			beyond[g.Point], f.Signal = true, i
 		}
 	}
@@ -92,7 +92,7 @@ func (v *ChartView) find(zone *time.Location) Finding {
 		}
 	}
 	for i := len(v.Signals) - 1; i >= 0; i-- {
-		if g := v.Signals[i]; g.Panel != spc.PanelSmoothed && g.Reason.Code != spc.BeyondLimit && g.Open && g.Phase == len(v.Phases)-1 {
+		if g := v.Signals[i]; g.Panel != spc.PanelSmoothed && !g.alone() && g.Open && g.Phase == len(v.Phases)-1 {
 			f.Signal = i
 			return say("pattern")
 		}

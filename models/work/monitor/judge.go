@@ -65,15 +65,19 @@ func (r *reader) judge(ph *Phase, points []Point) error {
 		if !ph.Limits.Facts.NoLimits { // Without a centre there is nothing to begin a mean from.
 			ph.Smoothed = chart.Panels[1]
 		}
-		if len(v.Query.Rules) > 0 && !ph.Limits.Facts.NoLimits {
+		if (len(v.Query.Rules) > 0 || kind == "three_way") && !ph.Limits.Facts.NoLimits {
 			if extra, err = spc.Judge(ph.Limits, data); err != nil {
 				return fmt.Errorf("rules on the chart of %s: %w", v.Query.Result, err)
 			}
+		}
+		if kind == "three_way" && !ph.Limits.Facts.NoLimits {
+			ph.Within = within(extra)
 		}
 	}
 	v.Phases = append(v.Phases, *ph)
 	r.signals(ph, ph.Values, len(points))
 	r.signals(ph, ph.Smoothed, len(points))
+	r.signals(ph, ph.Within, len(points))
 	rules := slices.DeleteFunc(slices.Clone(v.Query.Rules), func(name string) bool { return name == spc.BeyondLimit })
 	if len(rules) > 0 && len(extra.Panels) > 0 {
 		asked, err := extra.WithRules(rules)
@@ -84,6 +88,15 @@ func (r *reader) judge(ph *Phase, points []Point) error {
 	}
 	slices.SortStableFunc(v.Signals, func(a, b Signal) int { return a.Point - b.Point })
 	return nil
+}
+
+// within is the strip of the spread within lots of a three-way chart.
+func within(c spc.Chart) spc.Panel {
+	p := c.Panels[slices.IndexFunc(c.Panels, func(p spc.Panel) bool { return p.Name == spc.PanelWithinItems })]
+	for i := range p.Signals {
+		p.Signals[i].Rule = SpreadWithin
+	}
+	return p
 }
 
 // countChart judges counts and shares: the exact tails of their distribution where

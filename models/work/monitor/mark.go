@@ -8,9 +8,11 @@ import (
 	"tracewright/models"
 )
 
-// Mark changes when a chart does: with its newest point, and with a cause or a
-// baseline. It is cheap, for whoever asks every few seconds. A point that was
-// corrected far back does not change it.
+// Mark changes when a chart does: with any of the points that it shows unless more
+// are asked for, and with a cause or a baseline. It is cheap, for whoever asks every
+// few seconds. The newest point alone would not do: one that a tablet sends late, or
+// that comes after one of a clock that was ahead, is not the newest. A point that was
+// corrected before the usual ones does not change it.
 func (s *Service) Mark(ctx context.Context, key models.ChartKey) (string, error) {
 	v, c, err := s.subject(ctx, ChartQuery{FamilyID: key.FamilyID, ProductID: key.ProductID, Place: key.Place, Result: key.Result})
 	if err != nil {
@@ -20,7 +22,7 @@ func (s *Service) Mark(ctx context.Context, key models.ChartKey) (string, error)
 	if err != nil {
 		return "", err
 	}
-	newest, err := r.series(ctx, func(q *models.SeriesQuery) { q.Limit = 1 })
+	newest, err := r.series(ctx, func(q *models.SeriesQuery) { q.Limit = UsualPoints })
 	if err != nil {
 		return "", err
 	}

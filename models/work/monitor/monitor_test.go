@@ -250,3 +250,29 @@ func TestToday(t *testing.T) {
 		}
 	})
 }
+
+// A point that comes late lies before the newest one, and one of a clock that was ahead
+// stays the newest for good: the mark changes with every one that comes all the same.
+func TestAMarkChangesWithPointsThatAreNotTheNewest(t *testing.T) {
+	each(t, func(t *testing.T, h *worktest.Shop, s *monitor.Service) {
+		mark := func() string {
+			t.Helper()
+			m, err := s.Mark(t.Context(), lateral(h).Key())
+			h.Must(err)
+			return m
+		}
+		wheel(h, 20, "stand 1")
+		right := h.Now
+		h.Now = h.Now.AddDate(5, 0, 0)
+		wheel(h, 21, "stand 1")
+		h.Now = right
+		first := mark()
+		if again := mark(); again != first {
+			t.Error("another mark of the same chart")
+		}
+		wheel(h, 22, "stand 1")
+		if mark() == first {
+			t.Error("the same mark after another wheel")
+		}
+	})
+}

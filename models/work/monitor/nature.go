@@ -46,6 +46,12 @@ var natures = map[string]Nature{
 	"ocv_lowest": LongTail,
 }
 
+// natureKnown says whether the nature of a result does not depend on its values.
+func natureKnown(result string, counted bool) bool {
+	_, shipped := natures[result]
+	return shipped || counted || strings.Contains(result, "_pct")
+}
+
 // natureOf is the nature of a result. Of one that the shop made itself the values
 // decide, as far as there are any.
 func natureOf(result string, counted bool, values []float64) Nature {

@@ -20,14 +20,18 @@ import (
 // held against yet.
 func (r *reader) phases(ctx context.Context, baselines []models.ChartBaseline) error {
 	v := r.v
-	r.nameChart()
 	points := v.Points
+	telling, err := r.telling(ctx, baselines)
+	if err != nil {
+		return err
+	}
+	r.nameChart(telling)
 	v.Points = nil
 	shownBefore, dropped := r.before, 0
 	for from := 0; from < len(points); {
-		chosen := holding(baselines, points[from].MeasuredAt)
+		chosen := holding(baselines, points[from].since(baselines))
 		to := from + 1
-		for to < len(points) && same(chosen, holding(baselines, points[to].MeasuredAt)) {
+		for to < len(points) && same(chosen, holding(baselines, points[to].since(baselines))) {
 			to++
 		}
 		kept, gone, err := r.phase(ctx, baselines, chosen, points[from:to], max(0, min(shownBefore-from, to-from)))
@@ -42,12 +46,32 @@ func (r *reader) phases(ctx context.Context, baselines []models.ChartBaseline) e
 	return nil
 }
 
-// nameChart names the chart that suits the result.
-func (r *reader) nameChart() {
-	values := make([]float64, len(r.v.Points))
-	for i, p := range r.v.Points {
+// telling are the values that tell the nature of a result the shop made itself: the
+// first ones, so that a chart is the same whatever part of it is looked at; and what was
+// read below zero, of which there is no logarithm and no root. Of a shipped result the
+// nature is known.
+func (r *reader) telling(ctx context.Context, baselines []models.ChartBaseline) ([]float64, error) {
+	if r.v.Grouped != "" || natureKnown(r.v.Query.Result, r.counted) {
+		return nil, nil
+	}
+	first, err := r.standing(ctx, baselines)
+	if err == nil && len(first) == 0 { // The first baseline holds from the first point on.
+		first, err = r.first(ctx, time.Time{}, time.Time{})
+	}
+	values := make([]float64, len(first))
+	for i, p := range first {
 		values[i] = p.ValueF
 	}
+	for _, p := range r.v.Points {
+		if p.ValueF < 0 {
+			values = append(values, p.ValueF)
+		}
+	}
+	return values, err
+}
+
+// nameChart names the chart that suits the result.
+func (r *reader) nameChart(values []float64) {
 	r.v.Nature = natureOf(r.v.Query.Result, r.counted, values)
 	switch r.v.Grouped {
 	case ByWeek:
@@ -56,6 +80,22 @@ func (r *reader) nameChart() {
 		r.v.Nature = OfLots
 	}
 	r.v.Kind, r.v.KindReason = chartFor(r.v.Nature, r.several)
+}
+
+// since is the moment that says to which phase a point belongs: of a week or a lot when
+// it began. The lot that a baseline begins with belongs to it also when a block of it
+// that was measured before is recorded later.
+func (p Point) since(baselines []models.ChartBaseline) time.Time {
+	if p.Group == "" {
+		return p.MeasuredAt
+	}
+	at := p.Began
+	for _, b := range baselines {
+		if p.Has(b.FirstInspection) && at.Before(b.HoldsFrom) {
+			at = b.HoldsFrom
+		}
+	}
+	return at
 }
 
 // holding is the baseline that holds at a moment: of those chosen the newest whose
@@ -120,11 +160,7 @@ func (r *reader) standIn(ctx context.Context, baselines []models.ChartBaseline) 
 	if found := r.stoodIn; found != nil && found.nature == r.v.Nature {
 		return found.limits, nil
 	}
-	var until time.Time
-	if len(baselines) > 0 {
-		until = baselines[0].HoldsFrom
-	}
-	first, err := r.first(ctx, time.Time{}, until)
+	first, err := r.standing(ctx, baselines)
 	if err != nil {
 		return spc.Limits{}, err
 	}
@@ -133,6 +169,20 @@ func (r *reader) standIn(ctx context.Context, baselines []models.ChartBaseline) 
 		r.stoodIn = &standIn{r.v.Nature, limits}
 	}
 	return limits, err
+}
+
+// standing are the points that stand in for a baseline, read once.
+func (r *reader) standing(ctx context.Context, baselines []models.ChartBaseline) ([]Point, error) {
+	if r.stood != nil {
+		return r.stood, nil
+	}
+	var until time.Time
+	if len(baselines) > 0 {
+		until = baselines[0].HoldsFrom
+	}
+	var err error
+	r.stood, err = r.first(ctx, time.Time{}, until)
+	return r.stood, err
 }
 
 // standIn are limits that hold where nobody chose a baseline; what the result's

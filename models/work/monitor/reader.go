@@ -3,6 +3,7 @@ package monitor
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"tracewright/models"
@@ -19,6 +20,7 @@ type reader struct {
 	before     int  // so many points lie before the shown ones
 	whole      bool // and none before those
 	stoodIn    *standIn
+	stood      []Point // the first points, which stand in for a baseline
 }
 
 func (s *Service) reader(ctx context.Context, v *ChartView, c models.Characteristic) (*reader, error) {
@@ -75,12 +77,21 @@ func (r *reader) readPoints(ctx context.Context) error {
 	return nil
 }
 
-// readEarlier reads so many points more, before those that were read.
+// readEarlier reads so many points more, before those that were read. Points of one
+// moment, such as an import gives, are parted by their ids.
 func (r *reader) readEarlier(ctx context.Context, n int) error {
-	found, err := r.series(ctx, func(s *models.SeriesQuery) { s.To, s.Limit = r.v.Points[0].MeasuredAt, n })
+	first, known := r.v.Points[0].MeasuredAt, map[string]bool{}
+	for _, p := range r.v.Points {
+		if !p.MeasuredAt.Equal(first) {
+			break
+		}
+		known[p.InspectionID] = true
+	}
+	found, err := r.series(ctx, func(s *models.SeriesQuery) { s.To, s.Limit = first.Add(time.Millisecond), n+len(known) })
 	if err != nil {
 		return err
 	}
+	found = slices.DeleteFunc(found, func(p models.SeriesPoint) bool { return known[p.InspectionID] })
 	earlier := make([]Point, len(found), len(found)+len(r.v.Points))
 	for i, p := range found {
 		earlier[i] = pointOf(p)

@@ -87,6 +87,8 @@ type Phase struct {
 	// Values and Smoothed have one value a point of the phase. Smoothed is empty
 	// where the chart has no smoothed mean.
 	Values, Smoothed spc.Panel
+	// Within is the spread of the items of each lot, where the points are lots.
+	Within spc.Panel
 }
 
 // Scaled says whether the phase shows values as they were measured, and not as
@@ -109,11 +111,19 @@ type Point struct {
 
 	// Group names a point that is more than one item: the code of a lot, the Monday
 	// of a week. Size is how many items, Count how many of them are a no. The other
-	// fields are those of the first of them that is a no, or else of the last.
+	// fields are those of the first of them that is a no, or else of the first.
 	Group       string
 	Size, Count int
+	// Began is when the week or the lot did, Ended its newest item was measured.
+	Began, Ended time.Time
 
 	readings []float64
+	members  map[string]bool // inspections of its items
+}
+
+// Has says whether an inspection is that of the point, or of one of its items.
+func (p Point) Has(inspection string) bool {
+	return p.InspectionID == inspection || p.members[inspection]
 }
 
 // What a point is where it is more than one item.
@@ -138,6 +148,18 @@ type Signal struct {
 	// Reason has the code of the rule, and value, limit and centre as text.
 	Reason models.Remark
 	Causes []models.SignalCause // oldest first; the last one holds
+
+	stretch map[string]bool // inspections of its points, where they make it together
+}
+
+// SpreadWithin is the rule that the items of a lot differ among themselves by more, or
+// by less, than those of other lots. It has a code of its own: the mean of the same lot
+// may lie beyond its limit for another cause.
+const SpreadWithin = "spread_within"
+
+// alone says whether the point by itself is the signal.
+func (g Signal) alone() bool {
+	return g.Reason.Code == spc.BeyondLimit || g.Reason.Code == SpreadWithin
 }
 
 // Said is the signal's reason as records and answers carry it: the code with its
@@ -153,6 +175,9 @@ func (v ChartView) Said(g Signal) models.Remark {
 		r.Code += valued(g, "_sigma")
 	default:
 		decimals = v.Decimals
+		if g.Reason.Code == SpreadWithin {
+			decimals++
+		}
 		if v.Unit != "" {
 			r.Values["unit"] = v.Unit
 		}

@@ -17,9 +17,9 @@ type watchedChart struct {
 
 // Watched lists the charts that count: each limited result that is a number, of
 // each family at each place at which something was measured in the last 90 days,
-// and every chart with a baseline that somebody chose.
+// and every chart with a baseline that somebody chose, also one of weeks or lots.
 func (s *Service) Watched(ctx context.Context) ([]models.ChartKey, error) {
-	charts, err := s.watched(ctx)
+	charts, err := s.watched(ctx, false)
 	keys := make([]models.ChartKey, len(charts))
 	for i, c := range charts {
 		keys[i] = c.ChartKey
@@ -27,7 +27,9 @@ func (s *Service) Watched(ctx context.Context) ([]models.ChartKey, error) {
 	return keys, err
 }
 
-func (s *Service) watched(ctx context.Context) ([]watchedChart, error) {
+// watched lists them; how many points those with a chosen baseline had is only counted
+// when it is asked for.
+func (s *Service) watched(ctx context.Context, counted bool) ([]watchedChart, error) {
 	volumes, err := s.store.ChartVolumes(ctx, s.now().AddDate(0, 0, -volumeDays))
 	if err != nil {
 		return nil, fmt.Errorf("volume of the charts: %w", err)
@@ -55,11 +57,44 @@ func (s *Service) watched(ctx context.Context) ([]watchedChart, error) {
 		return nil, fmt.Errorf("charts with a baseline: %w", err)
 	}
 	for _, key := range chosen {
-		if !listed[key] {
-			charts = append(charts, watchedChart{ChartKey: key, items: itemsOf(volumes, key)})
+		if listed[key] {
+			continue
 		}
+		points := 0
+		if counted {
+			if points, err = s.pointsOf(ctx, volumes, key); err != nil {
+				return nil, err
+			}
+		}
+		charts = append(charts, watchedChart{ChartKey: key, items: points})
 	}
 	return charts, nil
+}
+
+// pointsOf is how many points a chart with a chosen baseline had in the last
+// volumeDays: its items, its weeks, or its lots.
+func (s *Service) pointsOf(ctx context.Context, volumes []models.ChartVolume, key models.ChartKey) (int, error) {
+	v, characteristic, err := s.subject(ctx, ChartQuery{FamilyID: key.FamilyID, ProductID: key.ProductID, Place: key.Place, Result: key.Result})
+	var invalid *models.InvalidError
+	switch {
+	case errors.As(err, &invalid), errors.Is(err, models.ErrNotFound):
+		return 0, nil // It cannot be drawn any more, and gives no alarm.
+	case err != nil:
+		return 0, fmt.Errorf("volume of a chart with a baseline: %w", err)
+	case v.Grouped == ByWeek:
+		return volumeDays / 7, nil
+	case v.Grouped != ByLot:
+		return itemsOf(volumes, key), nil
+	}
+	r, err := s.reader(ctx, &v, characteristic)
+	if err != nil {
+		return 0, err
+	}
+	v.Query.From = s.now().AddDate(0, 0, -volumeDays)
+	if err := r.readGroups(ctx); err != nil {
+		return 0, err
+	}
+	return len(v.Points) - r.before, nil
 }
 
 // itemsOf is how many items a chart had, at its place or at all. Those of one
@@ -105,16 +140,16 @@ func limitedNumbers(specification models.Specification) []string {
 // ofOneBlock are the results of each block of a pack: many to an item.
 var ofOneBlock = map[string]bool{"block_ocv25": true, "block_soc": true, "block_r25": true}
 
-// signalsPoints is how many points of a chart are looked through for signals: of a
+// SignalsPoints is how many points of a chart are looked through for signals: of a
 // longer phase the newest.
-const signalsPoints = 1000
+const SignalsPoints = 1000
 
 // Signals gives what the chart of a key signals by the default rules over its
 // present phase, oldest first: the smoothed mean beyond its limit, and single
 // points beyond theirs, without those that a signal of the smoothed mean on the
 // same side covers already. A chart that has nothing to say has none.
 func (s *Service) Signals(ctx context.Context, key models.ChartKey) ([]models.ChartSignal, error) {
-	v, err := s.Chart(ctx, ChartQuery{FamilyID: key.FamilyID, ProductID: key.ProductID, Place: key.Place, Result: key.Result, Points: signalsPoints})
+	v, err := s.Chart(ctx, ChartQuery{FamilyID: key.FamilyID, ProductID: key.ProductID, Place: key.Place, Result: key.Result, Points: SignalsPoints})
 	if err != nil {
 		return nil, err
 	}

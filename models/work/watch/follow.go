@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strconv"
 	"time"
 
 	"tracewright/models"
@@ -15,8 +16,8 @@ const (
 	// mostBehind is how many entries are read to find out what they touch; of more,
 	// everything is computed, which takes less.
 	mostBehind = 20_000
-	// lateBy is how much later than its moment an entry that nobody seals may come:
-	// it is dated when its request came, and committed after.
+	// lateBy is how much later than it was made an entry that nobody seals may be seen:
+	// it is made while its change is written, and committed after.
 	lateBy = 10 * time.Second
 )
 
@@ -26,10 +27,11 @@ type place struct {
 	seq   int64 // of the next sealed entry
 	live  int64 // entries before it were there when this server began
 
-	// Where nothing is sealed: the newest key seen, and those seen that are not
-	// older than it by more than entries may be late.
-	newest models.ChangeKey
-	seen   map[string]time.Time
+	// Where nothing is sealed: from when on entries are looked at, by their ids, those
+	// seen from then on, and how many there are in all.
+	since time.Time
+	seen  map[string]time.Time
+	known int
 }
 
 // touched is what has to be computed.
@@ -101,17 +103,27 @@ func (s *Service) follow(ctx context.Context) error {
 	return nil
 }
 
-// followUnsealed is for a database whose log has not begun.
+// followUnsealed is for a database whose log has not begun. Its entries have no order
+// but that of their ids, which tell when they were made: what they are dated is no help,
+// for a record may be of long ago, or of a clock that was ahead. And the clocks of
+// servers go wrong as well. So whatever was made ahead of the clock is looked at each
+// time, lest it hides what comes after it; and where there are more entries than were
+// seen, made by a clock that is behind, everything may have changed.
 func (s *Service) followUnsealed(ctx context.Context) error {
 	first := s.at.seen == nil // What waits from before is no news.
+	late := time.Now().Add(-lateBy)
 	if first {
-		s.at.seen, s.touched.all = map[string]time.Time{}, true
+		s.at.seen, s.touched.all, s.at.since = map[string]time.Time{}, true, late
 	}
-	from := models.ChangeKey{At: s.at.newest.At.Add(-lateBy)}
-	if s.at.newest.Zero() {
-		from.At = s.now().Add(-lateBy)
+	setBack := late.Before(s.at.since) // The clock was: some are seen once more.
+	if setBack {
+		s.at.since = late
 	}
-	for {
+	count, err := s.store.UnsealedCount(ctx)
+	if err != nil {
+		return fmt.Errorf("follow what waits to be sealed: %w", err)
+	}
+	for from := firstID(s.at.since); ; {
 		entries, err := s.store.UnsealedSince(ctx, from, readAtOnce)
 		if err != nil {
 			return fmt.Errorf("follow what waits to be sealed: %w", err)
@@ -121,27 +133,54 @@ func (s *Service) followUnsealed(ctx context.Context) error {
 			if _, seen := s.at.seen[e.ID]; !seen {
 				fresh = append(fresh, e)
 			}
-			from = models.ChangeKey{At: e.At, ID: e.ID}
+			from = e.ID
 		}
 		if err := s.take(ctx, fresh, !first); err != nil {
 			return err
 		}
 		for _, e := range fresh {
-			s.at.seen[e.ID] = e.At
-			if e.At.After(s.at.newest.At) {
-				s.at.newest = models.ChangeKey{At: e.At, ID: e.ID}
-			}
+			s.at.seen[e.ID] = madeAt(e.ID)
+			s.at.known++
 		}
 		if len(entries) < readAtOnce {
 			break
 		}
 	}
+	if count > s.at.known {
+		s.touched.all = true
+		if !first {
+			s.tell([]models.ChartKey{{}})
+		}
+	}
+	if count > s.at.known || setBack {
+		s.at.known = count
+	}
+	s.at.since = late
 	for id, at := range s.at.seen {
-		if s.at.newest.At.Sub(at) > lateBy {
+		if at.Before(late) {
 			delete(s.at.seen, id)
 		}
 	}
 	return nil
+}
+
+// firstID is before every id made at a moment or later: a UUIDv7 begins with its
+// milliseconds.
+func firstID(at time.Time) string {
+	ms := fmt.Sprintf("%012x", max(0, at.UnixMilli()))
+	return ms[:8] + "-" + ms[8:] + "-0000-0000-000000000000"
+}
+
+// madeAt is when an id was made.
+func madeAt(id string) time.Time {
+	if len(id) < 13 {
+		return time.Time{}
+	}
+	ms, err := strconv.ParseInt(id[:8]+id[9:13], 16, 64)
+	if err != nil {
+		return time.Time{}
+	}
+	return time.UnixMilli(ms)
 }
 
 // take finds which charts entries touch, tells the pages if these are new, and

@@ -21,8 +21,11 @@ type Store interface {
 	TrailHead(ctx context.Context) (models.TrailHead, error)
 	// SealedEntries lists the chain from a number on, in its order.
 	SealedEntries(ctx context.Context, from int64, limit int) ([]models.TrailEntry, error)
-	// UnsealedSince lists entries that no sealer has taken, after a key, in order.
-	UnsealedSince(ctx context.Context, after models.ChangeKey, limit int) ([]models.TrailEntry, error)
+	// UnsealedSince lists entries that no sealer has taken, in the order of their ids,
+	// those after one.
+	UnsealedSince(ctx context.Context, after string, limit int) ([]models.TrailEntry, error)
+	// UnsealedCount is how many no sealer has taken.
+	UnsealedCount(ctx context.Context) (int, error)
 	// ChartsTouched lists where values of these inspections, and of all others of
 	// the same items, lie.
 	ChartsTouched(ctx context.Context, inspections []string) ([]models.ChartKey, error)

@@ -327,6 +327,83 @@ func TestPagesAreToldWhatTheyAskedAbout(t *testing.T) {
 	})
 }
 
+// A record that is dated in the future, or long before all that was looked at, hides
+// neither from a page nor from the stored signals what comes after it: so tablets whose
+// clocks are wrong, and what is entered late, take nothing from the live stream.
+func TestWrongClocksHideNothing(t *testing.T) {
+	each(t, func(t *testing.T, h *shop) {
+		right := h.Now
+		h.Now = right.AddDate(9, 0, 0)
+		h.steady(30, "stand 1")
+		h.Now = right
+		h.steady(25, "stand 1")
+		s := h.watch()
+		h.catchUp(s)
+		page, err := s.Listen(h.key("stand 1"))
+		h.Must(err)
+		for _, c := range []struct {
+			name string
+			at   time.Time
+		}{{"after records of the future", right.Add(time.Hour)}, {"dated three days before", right.AddDate(0, 0, -3)}, {"a clock set back", right.Add(-time.Hour)}, {"right again", right.Add(2 * time.Hour)}} {
+			h.Now = c.at
+			h.wheel(21, "stand 1")
+			h.catchUp(s)
+			if len(page.Changes) != 1 {
+				t.Errorf("%s: told %d times", c.name, len(page.Changes))
+			}
+			for len(page.Changes) > 0 {
+				if k := <-page.Changes; k.Place != "stand 1" {
+					t.Errorf("%s: told of %+v", c.name, k)
+				}
+			}
+			h.stored(s, h.key("stand 1"))
+		}
+	})
+}
+
+// behind hides entries from whoever looks for them by their ids, as those of a server
+// whose clock is behind are.
+type behind struct {
+	watch.Store
+	hides bool
+}
+
+func (b *behind) UnsealedSince(ctx context.Context, after string, limit int) ([]models.TrailEntry, error) {
+	if b.hides {
+		return nil, nil
+	}
+	return b.Store.UnsealedSince(ctx, after, limit)
+}
+
+// What another server writes whose own clock is behind cannot be told by its chart: pages
+// are told that anything may have changed, once, and every chart is computed.
+func TestAServerWhoseClockIsBehind(t *testing.T) {
+	each(t, func(t *testing.T, h *shop) {
+		if h.sealed {
+			return // A sealed log has numbers.
+		}
+		store := &behind{Store: h.Store}
+		s := watch.New(store, h.charts, watch.Options{Now: h.Clock})
+		h.steady(55, "stand 1")
+		h.catchUp(s)
+		page, err := s.Listen(h.key("stand 1"))
+		h.Must(err)
+		store.hides = true
+		high := h.wheel(95, "stand 1")
+		h.catchUp(s)
+		if n := len(page.Changes); n != 1 || <-page.Changes != (models.ChartKey{}) {
+			t.Errorf("told %d times", n)
+		}
+		if got := h.stored(s, h.key("stand 1")); len(got) != 1 || got[0].InspectionID != high.ID {
+			t.Errorf("stored %+v", got)
+		}
+		h.catchUp(s)
+		if n := len(page.Changes); n != 0 {
+			t.Errorf("told %d times when nothing came", n)
+		}
+	})
+}
+
 // Other rules, of the budget of false alarms or of a later program, have every
 // chart computed anew; the same rules have none that nothing touched.
 func TestOtherRulesComputeEveryChart(t *testing.T) {

@@ -12,7 +12,7 @@ function load(keep) {
   const before = keep && data;
   data = JSON.parse(plot.dataset.chart);
   data.points = pointsOf([...document.querySelectorAll("#points tbody tr")].map((row) => ({
-    texts: [...row.cells].map((cell) => cell.textContent), path: row.cells[1].querySelector("a")?.getAttribute("href"),
+    texts: [...row.cells].map((cell) => cell.textContent), path: row.cells[1].querySelector("a")?.getAttribute("href"), name: row.dataset.name,
   })), data.behind);
   const count = data.points.length;
   // Who looks at everything goes on doing so; who looked closer keeps the place.
@@ -28,7 +28,10 @@ function draw() {
 // Only the ring about the chosen point moves.
 function mark() {
   if (at === null) return;
-  chart.setOption({ series: [{ id: "ring", type: "scatter", silent: true, z: 8, symbol: "circle", symbolSize: 17, itemStyle: { color: "transparent", borderColor: "#005a9c", borderWidth: 2.5 }, data: [[at, data.values[at]]] }] });
+  const ring = { type: "scatter", silent: true, z: 8, symbol: "circle", symbolSize: 17, itemStyle: { color: "transparent", borderColor: "#005a9c", borderWidth: 2.5 } };
+  const rings = [{ ...ring, id: "ring", data: [[at, data.values[at]]] }];
+  if (data.within?.phases.some((p) => at >= p.from && at < p.to)) rings.push({ ...ring, id: "ring of the spread", xAxisIndex: 1, yAxisIndex: 1, data: [[at, data.within.values[at]]] });
+  chart.setOption({ series: rings });
 }
 
 function worded(tag, text, more = {}) {

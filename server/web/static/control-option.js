@@ -7,9 +7,9 @@ export const palette = {
   ink: "#16202a", ink2: "#4a5560", line: "#c9cfd4", band: "#dfe9e4", dot: "#6b7680", signal: "#b23a00", note: "#005a9c", sheet: "#ffffff", chosen: "#e1eef8",
 };
 
-/** The points of the table, whose newest row comes first, in the order of measuring. A row is {texts, path}: its cells and the address of its item. */
+/** The points of the table, whose newest row comes first, in the order of measuring. A row is {texts, path, name}: its cells, the address of its item, and the name by which forms take it where that is not its serial. */
 export function pointsOf(rows, behind) {
-  return rows.map(({ texts, path }) => ({ when: texts[0], serial: texts[1], place: texts[2], value: texts[3] + behind, signal: texts.at(-1), path })).reverse();
+  return rows.map(({ texts, path, name }) => ({ when: texts[0], serial: texts[1], place: texts[2], value: texts[3] + behind, signal: texts.at(-1), path, name })).reverse();
 }
 
 /** The point that a key leads to from the present one, or null. */
@@ -88,7 +88,7 @@ export function spread(labels, least) {
 /** The signals that get words in the picture, the newest first, far enough apart, and no more than there is room for. */
 export function spoken(data, [from, to], most) {
   const out = [];
-  for (const s of data.signals.filter((x) => !x.covered && x.point >= from && x.point < to).sort((a, b) => a.settled - b.settled || b.point - a.point)) {
+  for (const s of data.signals.filter((x) => !x.covered && !x.within && x.point >= from && x.point < to).sort((a, b) => a.settled - b.settled || b.point - a.point)) {
     if (out.length < most && out.every((x) => Math.abs(x.point - s.point) > (to - from) * 0.05)) out.push(s);
   }
   return out;
@@ -101,12 +101,14 @@ export function option(data, width, tall, view = [0, data.values.length], base =
   const [min, max] = extent(data, view);
   const [from, to] = view;
   const top = narrow ? 34 : 74, bottom = 34, left = narrow ? 48 : 58, right = narrow ? 12 : 226;
-  const grid = { left, right, top, height: Math.max(80, tall - top - bottom) };
+  // The strip of the spread within lots takes a third of what there is.
+  const strip = data.within ? Math.round((tall - top - bottom) / 3) : 0;
+  const grid = { left, right, top, height: Math.max(80, tall - top - bottom - strip) };
   const y = (v) => grid.top + ((max - v) / (max - min)) * grid.height;
   const span = Math.max(1, to - from);
   const x = (i) => left + ((i - from + 0.5) / span) * (width - left - right);
   const days = Math.max(1, Math.ceil(span / (narrow ? 3 : 6)));
-  return {
+  const drawing = {
     animation: false, backgroundColor: palette.sheet, textStyle: text, grid,
     xAxis: {
       type: "value", min: from - 0.5, max: to - 0.5, interval: days, splitLine: { show: false }, axisLine: { onZero: false, lineStyle: { color: palette.ink2 } },
@@ -119,6 +121,57 @@ export function option(data, width, tall, view = [0, data.values.length], base =
     },
     series: [...phases(data, view), ...points(data, view), ...signals(data, view), ...chosen(base)],
     graphic: narrow ? [] : [...edge(data, view, grid, width, y, text), ...events(data, view, grid, x, text), ...words(data, view, grid, x, y, width, right, text)],
+  };
+  return strip ? below(drawing, data, view, { left, right, top: grid.top + grid.height + 44, height: Math.max(50, strip - 44) }, width, text) : drawing;
+}
+
+/** Edges of the axis of the spread within lots. */
+export function stripExtent(strip, [from, to]) {
+  const all = [];
+  for (const phase of strip.phases) {
+    for (let i = Math.max(from, phase.from); i < Math.min(to, phase.to); i++) {
+      all.push(strip.values[i], ...[phase.low, phase.high].map((line) => height(line, i - phase.from)).filter((v) => v !== undefined));
+    }
+  }
+  if (all.length === 0) return [0, 1];
+  const least = Math.min(...all), most = Math.max(...all), air = (most - least || most || 1) * 0.12;
+  return [Math.max(0, least - air), most + air];
+}
+
+// below adds the strip of the spread within lots, over the same points.
+function below(drawing, data, view, grid, width, text) {
+  const strip = data.within, [from, to] = view, [min, max] = stripExtent(strip, view);
+  const on = { xAxisIndex: 1, yAxisIndex: 1 };
+  const series = [];
+  const dots = [];
+  for (const phase of strip.phases) {
+    const stepped = (line) => Array.from({ length: phase.to - phase.from }, (_, i) => [phase.from + i, height(line, i)]).filter(([i, v]) => v !== undefined && i >= from && i < to);
+    const common = { ...on, type: "line", symbol: "none", silent: true, z: 2, clip: true };
+    series.push({ ...common, name: "centre of the spread", lineStyle: { color: palette.ink2, width: 1 }, data: stepped(phase.centre) });
+    for (const [name, line] of [["lower limit of the spread", phase.low], ["upper limit of the spread", phase.high]]) {
+      if (line?.length) series.push({ ...common, name, lineStyle: { color: palette.ink2, width: 1.2, type: [7, 4] }, data: stepped(line) });
+    }
+    for (let i = Math.max(from, phase.from); i < Math.min(to, phase.to); i++) dots.push([i, strip.values[i]]);
+  }
+  series.push({ ...on, type: "scatter", name: "spread within lots", symbolSize: to - from > 120 ? 5.5 : 7, itemStyle: { color: palette.dot }, emphasis: { scale: false }, data: dots, z: 3, clip: true });
+  for (const settled of [false, true]) {
+    series.push({ ...on, type: "scatter", name: "signals of the spread", symbol: "rect", symbolSize: 13, z: 5, emphasis: { scale: false }, itemStyle: { color: palette.sheet, borderColor: settled ? palette.ink2 : palette.signal, borderWidth: 2.4 },
+      data: data.signals.filter((s) => s.within && s.settled === settled && s.point >= from && s.point < to).map((s) => [s.point, strip.values[s.point]]) });
+  }
+  const y = (v) => grid.top + ((max - v) / (max - min)) * grid.height;
+  const phase = strip.phases.find((p) => to <= p.to) ?? strip.phases.at(-1);
+  const i = Math.min(to, phase.to) - 1 - phase.from;
+  const labels = drawing.graphic.length === 0 ? [] : [["upper limit, spread", phase.high], ["middle of the spread", phase.centre], ["lower limit, spread", phase.low]]
+    .map(([name, line]) => ({ name, value: height(line, i) })).filter((l) => l.value !== undefined).map((l) => ({ ...l, y: y(l.value) }));
+  return {
+    ...drawing, grid: [drawing.grid, grid],
+    xAxis: [{ ...drawing.xAxis, axisLabel: { show: false } }, { ...drawing.xAxis, gridIndex: 1 }],
+    yAxis: [drawing.yAxis, { ...drawing.yAxis, gridIndex: 1, min, max, splitNumber: 2, name: `${strip.title}, ${strip.unit}`, nameGap: 8, axisLabel: { ...drawing.yAxis.axisLabel, formatter: (v) => tick(v, strip.decimals) } }],
+    series: [...drawing.series, ...series],
+    graphic: [...drawing.graphic, ...spread(labels, 19).flatMap((l) => [
+      { type: "text", silent: true, z: 9, style: { text: l.name, x: width - 211, y: l.y - 8, fill: palette.ink, font: `400 14px ${text.fontFamily}` } },
+      { type: "text", silent: true, z: 9, style: { text: tick(l.value, strip.decimals), x: width - 4, y: l.y - 8, fill: palette.ink, font: `600 14px ${text.fontFamily}`, textAlign: "right" } },
+    ])],
   };
 }
 
@@ -182,7 +235,7 @@ function signals(data, [from, to]) {
   };
   const squares = (name, settled, color) => ({
     type: "scatter", name, symbol: "rect", symbolSize: 13, z: 5, emphasis: { scale: false }, itemStyle: { color: palette.sheet, borderColor: color, borderWidth: 2.4 },
-    data: data.signals.filter((s) => s.settled === settled && s.point >= from && s.point < to).map(at),
+    data: data.signals.filter((s) => !s.within && s.settled === settled && s.point >= from && s.point < to).map(at),
   });
   return [squares("signals", false, palette.signal), squares("settled", true, palette.ink2)];
 }
@@ -250,10 +303,11 @@ function words(data, view, grid, x, y, width, right, text) {
   });
 }
 
-/** The serials that a stretch of points begins and ends with. */
+/** The names that a stretch of points begins and ends with. */
 export function stretch(points, a, b) {
   const [first, last] = a <= b ? [a, b] : [b, a];
-  return { first: points[first]?.serial ?? "", last: points[last]?.serial ?? "", n: last - first + 1 };
+  const named = (point) => point?.name ?? point?.serial ?? "";
+  return { first: named(points[first]), last: named(points[last]), n: last - first + 1 };
 }
 
 /** Whether a change that the stream tells of is one of this chart: a key is family|product|place|result, and an empty part is any. */

@@ -1,6 +1,6 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
-import { concerns, extent, following, height, hot, option, pointsOf, spoken, spread, step, stretch, tick, timeOf, zoomed } from '../control-option.js';
+import { concerns, extent, following, height, hot, option, pointsOf, spoken, spread, step, stretch, stripExtent, tick, timeOf, zoomed } from '../control-option.js';
 
 const points = Array.from({ length: 10 }, (_, i) => ({ serial: `W26-0000${i}-X`, path: `/items/W260000${i}X`, when: `${i + 1} May 2027, 09:00`, place: 'stand 2', value: '0.20 mm', signal: '' }));
 const data = {
@@ -125,4 +125,25 @@ test('under a point stands its day, or its time where all are of one day', () =>
   assert.equal(timeOf(points[2], false), '3 May');
   assert.equal(timeOf(points[2], true), '09:00');
   assert.equal(timeOf(undefined, true), '');
+});
+
+test('the spread within lots stands on a strip of its own over the same points, with its own limits and signals', () => {
+  const within = { title: 'Spread within a lot', unit: 'V', decimals: 4, values: [0, 0, 0, 0, 0.01, 0.012, 0.011, 0.05, 0.01, 0.012], phases: [{ from: 4, to: 10, centre: [0.011], low: [0.002], high: [0.02] }] };
+  const spreads = { point: 7, first: 7, last: 7, smoothed: false, within: true, settled: false, open: false, covered: false, words: 'w', short: 's' };
+  const lots = { ...data, within, signals: [...data.signals, spreads] };
+  const drawn = option(lots, 1000, 620, [0, 10]);
+  assert.equal(drawn.grid.length, 2);
+  assert.ok(drawn.grid[0].top + drawn.grid[0].height < drawn.grid[1].top && drawn.grid[1].top + drawn.grid[1].height <= 620 - 34);
+  const own = drawn.series.filter((s) => s.xAxisIndex === 1);
+  assert.deepEqual(own.find((s) => s.name === 'spread within lots').data.map(([i]) => i), [4, 5, 6, 7, 8, 9], 'a phase without limits has no spread drawn');
+  assert.deepEqual(own.filter((s) => s.name === 'signals of the spread').map((s) => s.data), [[[7, 0.05]], []]);
+  assert.equal(drawn.series.filter((s) => s.xAxisIndex !== 1 && s.name === 'signals')[0].data.length, 1, 'a signal of the spread is none of the means');
+  const [low, high] = stripExtent(within, [4, 7]);
+  assert.ok(low >= 0 && low < 0.002 && high > 0.02 && high < 0.05);
+  assert.deepEqual(stripExtent({ values: [], phases: [] }, [0, 3]), [0, 1]);
+  assert.equal(option(data, 1000, 460, [0, 10]).grid.length, undefined, 'and other charts have one strip');
+});
+
+test('a stretch of weeks or lots is named as forms take it', () => {
+  assert.deepEqual(stretch([{ serial: 'L-1, 4 blocks', name: 'L-1' }, { serial: 'L-2, 9 blocks', name: 'L-2' }], 0, 1), { first: 'L-1', last: 'L-2', n: 2 });
 });
