@@ -64,7 +64,7 @@ func (a *Answers) fail(c *gin.Context, err error) {
 	if answer.Wait > 0 {
 		c.Header("Retry-After", strconv.Itoa(int(math.Ceil(answer.Wait.Seconds()))))
 	}
-	if answer.Status == http.StatusServiceUnavailable {
+	if answer.Status == http.StatusServiceUnavailable && answer.Wait == 0 {
 		c.Header("Retry-After", "2")
 	}
 	c.Header("Cache-Control", "no-store")
