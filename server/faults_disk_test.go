@@ -27,7 +27,7 @@ func TestDiskFull(t *testing.T) {
 		small := own.Place(t, "small")
 		storetest.SmallDisk(t, small, 64)
 		own.Tablespace(t, "small", small)
-		fillsUp(t, own.Database(t, "shop", "small"), small)
+		fillsUp(t, own.Database(t, "crowded", "small"), small)
 	})
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"sync"
 	"testing"
 
 	"github.com/jackc/pgx/v5"
@@ -11,7 +12,7 @@ import (
 	"tracewright/models/store"
 )
 
-// Own is a PostgreSQL server of one test, which may be stopped and started.
+// Own is a PostgreSQL server that tests may stop and start.
 type Own struct {
 	admin  string
 	folder string
@@ -19,19 +20,31 @@ type Own struct {
 	start  []string
 }
 
-// OwnPostgres starts such a server; it is stopped when the test ends.
-func OwnPostgres(t testing.TB) *Own {
-	t.Helper()
-	own, err := startOwn(false)
-	if err != nil {
-		leaveOut(t, "PostgreSQL: "+err.Error())
-	}
-	t.Cleanup(own.end)
-	return own
+// own is started once for all tests of a package that want it, one after the other.
+var own struct {
+	once   sync.Once
+	server *Own
+	err    error
 }
 
-// Database makes a database with the schema up to date; in a tablespace where one
-// is named.
+// OwnPostgres starts such a server, or gives the one that another test is done with.
+func OwnPostgres(t testing.TB) *Own {
+	t.Helper()
+	own.once.Do(func() { own.server, own.err = startOwn(false) })
+	if own.err != nil {
+		leaveOut(t, "PostgreSQL: "+own.err.Error())
+	}
+	return own.server
+}
+
+func stopOwn() {
+	if own.server != nil {
+		own.server.end()
+	}
+}
+
+// Database makes a database with the schema up to date, for the length of the test;
+// in a tablespace where one is named.
 func (o *Own) Database(t testing.TB, name, tablespace string) (dsn string) {
 	t.Helper()
 	statement := "CREATE DATABASE " + name
@@ -39,6 +52,7 @@ func (o *Own) Database(t testing.TB, name, tablespace string) (dsn string) {
 		statement += " TABLESPACE " + tablespace
 	}
 	o.Admin(t, statement)
+	t.Cleanup(func() { o.Admin(t, "DROP DATABASE "+name+" WITH (FORCE)") })
 	dsn = within(o.admin, name)
 	s, err := store.Open(t.Context(), dsn, store.Options{})
 	if err != nil {
@@ -70,6 +84,7 @@ func (o *Own) Tablespace(t testing.TB, name, folder string) {
 		}
 	}
 	o.Admin(t, "CREATE TABLESPACE "+name+" LOCATION '"+folder+"'")
+	t.Cleanup(func() { o.Admin(t, "DROP TABLESPACE "+name) })
 }
 
 // Admin runs a statement on the server's administrative database.
