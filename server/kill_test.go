@@ -146,6 +146,7 @@ func postUntilKilled(t *testing.T, k *killed, shop *worktest.Shop, serials []str
 		mu   sync.Mutex
 		wait sync.WaitGroup
 	)
+	before := len(answered)
 	ctx, cancel := context.WithCancel(t.Context())
 	for _, serial := range serials {
 		wait.Go(func() {
@@ -176,10 +177,20 @@ func postUntilKilled(t *testing.T, k *killed, shop *worktest.Shop, serials []str
 			}
 		})
 	}
+	// Under load the first answer may take longer than the whole of that.
+	for until := time.Now().Add(20 * time.Second); time.Now().Before(until) && !someAnswered(&mu, answered, before); {
+		time.Sleep(5 * time.Millisecond)
+	}
 	time.Sleep(time.Duration(100+rand.IntN(400)) * time.Millisecond)
 	k.kill()
 	cancel()
 	wait.Wait()
+}
+
+func someAnswered(mu *sync.Mutex, answered map[string]bool, before int) bool {
+	mu.Lock()
+	defer mu.Unlock()
+	return len(answered) > before
 }
 
 // checkWhole asks for every inspection that was answered, and looks at every

@@ -28,11 +28,11 @@ func (s *Store) Series(ctx context.Context, q models.SeriesQuery) ([]models.Seri
 	if limit <= 0 {
 		limit = 10_000
 	}
-	points, seen, err := s.seriesAmong(ctx, q, limit, limit, "LEFT JOIN")
+	points, seen, err := s.seriesWithin(ctx, q, limit, limit, "LEFT JOIN")
 	if err == nil && len(points) < limit && seen == limit {
-		points, _, err = s.seriesAmong(ctx, q, limit, 10*limit, "JOIN")
+		points, _, err = s.seriesWithin(ctx, q, limit, 10*limit, "JOIN")
 		if err == nil && q.Oldest && len(points) < limit {
-			points, _, err = s.seriesAmong(ctx, q, limit, math.MaxInt32, "JOIN")
+			points, _, err = s.seriesWithin(ctx, q, limit, math.MaxInt32, "JOIN")
 		}
 	}
 	if !q.Oldest {
@@ -41,10 +41,48 @@ func (s *Store) Series(ctx context.Context, q models.SeriesQuery) ([]models.Seri
 	return points, fault(err, "read the series of %s", q.Result)
 }
 
-// seriesAmong looks for values among so many inspections, in the order in which
-// they are asked for; seen is how many rows there were, with a value or without.
-func (s *Store) seriesAmong(ctx context.Context, q models.SeriesQuery, limit, among int, join string) (points []models.SeriesPoint, seen int, err error) {
-	where, args := []string{}, []any{}
+// seriesWithin looks for values among so many inspections, or among those of the
+// period where there are fewer. PostgreSQL does not end a walk through an index where
+// the second column of a range between rows ends, but only where the first does: what
+// would be walked towards the far end of a period is counted first, from that end.
+func (s *Store) seriesWithin(ctx context.Context, q models.SeriesQuery, limit, among int, join string) ([]models.SeriesPoint, int, error) {
+	far := q.From
+	if q.Oldest {
+		far = q.To
+	}
+	if s.dialect == Postgres && !far.IsZero() {
+		there, err := s.countPeriod(ctx, q, among)
+		if err != nil || there == 0 {
+			return nil, 0, err
+		}
+		among = min(among, there)
+	}
+	return s.seriesAmong(ctx, q, limit, among, join)
+}
+
+// countPeriod counts the inspections of a period, up to a number, on PostgreSQL.
+func (s *Store) countPeriod(ctx context.Context, q models.SeriesQuery, most int) (int, error) {
+	open, order, bound, within := q, "ASC", q.To, "c.measured_at < ?"
+	open.To = time.Time{}
+	if q.Oldest {
+		open, order, bound, within = q, "DESC", q.From, "c.measured_at >= ?"
+		open.From = time.Time{}
+	}
+	where, args, lead := s.seriesOf(open)
+	if bound.IsZero() {
+		within = "true"
+	} else {
+		args = append(args, models.Moment(bound))
+	}
+	n := 0
+	err := s.read.WithContext(ctx).Raw("SELECT count(*) FROM (SELECT i.measured_at FROM inspections AS i WHERE "+where+
+		" ORDER BY "+lead(order)+"i.measured_at "+order+" LIMIT "+strconv.Itoa(most)+") AS c WHERE "+within, args...).Scan(&n).Error
+	return n, err
+}
+
+// seriesOf says which inspections a series comes from.
+func (s *Store) seriesOf(q models.SeriesQuery) (text string, args []any, lead func(order string) string) {
+	where := []string{}
 	and := func(text string, values ...any) { where, args = append(where, text), append(args, values...) }
 	by, one := "i.family_id", q.FamilyID
 	if q.ProductID != "" {
@@ -54,7 +92,7 @@ func (s *Store) seriesAmong(ctx context.Context, q models.SeriesQuery, limit, am
 		and(by+" = ?", one)
 		by, one = "i.place", q.Place
 	}
-	lead := s.andWhen(and, by, one, q.From, q.To)
+	lead = s.andWhen(and, by, one, q.From, q.To)
 	switch {
 	case q.FirstSets:
 		and("i.first_set")
@@ -63,6 +101,13 @@ func (s *Store) seriesAmong(ctx context.Context, q models.SeriesQuery, limit, am
 	default:
 		and("i.superseded_by IS NULL")
 	}
+	return strings.Join(where, " AND "), args, lead
+}
+
+// seriesAmong looks for values among so many inspections, in the order in which
+// they are asked for; seen is how many rows there were, with a value or without.
+func (s *Store) seriesAmong(ctx context.Context, q models.SeriesQuery, limit, among int, join string) (points []models.SeriesPoint, seen int, err error) {
+	where, args, lead := s.seriesOf(q)
 	value, read, lot := "r.value_f", "r.value_f IS NOT NULL", "''"
 	if q.Ticks {
 		value, read = "CASE r.value WHEN 'no' THEN 1.0 WHEN 'yes' THEN 0.0 END", "r.value IN ('yes', 'no')"
@@ -82,7 +127,7 @@ func (s *Store) seriesAmong(ctx context.Context, q models.SeriesQuery, limit, am
 		models.SeriesPoint
 		Read *float64
 	}
-	err = s.read.WithContext(ctx).Raw(`WITH c AS MATERIALIZED (SELECT i.id, i.item_id, i.measured_at, i.person_id, i.place, i.product_id, i.family_id FROM inspections AS i WHERE `+strings.Join(where, " AND ")+
+	err = s.read.WithContext(ctx).Raw(`WITH c AS MATERIALIZED (SELECT i.id, i.item_id, i.measured_at, i.person_id, i.place, i.product_id, i.family_id FROM inspections AS i WHERE `+where+
 		" ORDER BY "+lead(order)+"i.measured_at "+order+", i.id "+order+" LIMIT "+strconv.Itoa(among)+`)
 SELECT c.id AS inspection_id, c.item_id, coalesce((SELECT t.serial FROM items AS t WHERE t.id = c.item_id), '') AS serial, c.measured_at, coalesce(r.value, '') AS value, coalesce(`+value+`, 0) AS value_f, `+value+` AS read, c.person_id, c.place, c.product_id, `+lot+` AS lot
 FROM c `+join+` results AS r ON r.inspection_id = c.id AND r.code = ? AND r.position = '' AND `+read+`

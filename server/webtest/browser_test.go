@@ -93,14 +93,20 @@ func (p *Person) beside(width, height int64) *Person {
 
 func (p *Person) browser(path string, width, height int64, more ...chromedp.ExecAllocatorOption) {
 	p.Helper()
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-component-update", true), chromedp.Flag("hide-scrollbars", true), chromedp.UserDataDir(p.TempDir()))
-	options = append(options, more...)
-	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	running := context.Background()
+	var as []chromedp.ContextOption
+	if len(more) > 0 {
+		allocator, cancel := chromedp.NewExecAllocator(running, append(flags(path, p.TempDir()), more...)...)
+		p.Cleanup(cancel)
+		running = allocator
+	} else {
+		shared, err := oneBrowser.open(path)
+		p.Shop.Must(err)
+		running, as = shared, append(as, chromedp.WithNewBrowserContext()) // cookies and a store of one's own
+	}
+	ctx, cancel := context.WithTimeout(running, patience)
 	p.Cleanup(cancel)
-	ctx, cancel = chromedp.NewExecAllocator(ctx, options...)
-	p.Cleanup(cancel)
-	ctx, cancel = chromedp.NewContext(ctx)
+	ctx, cancel = chromedp.NewContext(ctx, as...)
 	p.Cleanup(cancel)
 	p.ctx = ctx
 	p.do(chromedp.EmulateViewport(width, height))

@@ -15,11 +15,8 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"tracewright/models"
-	"tracewright/models/store/storetest"
 	"tracewright/server/servertest"
 )
-
-func TestMain(m *testing.M) { storetest.Main(m) }
 
 // signIn signs in by keyboard as the operator.
 func (p *Person) signIn() {

@@ -51,5 +51,21 @@ export function icon(name, size = 18) {
 /** mark is a shape with its word: a tick and "Passes". */
 export const mark = ({ tone = '', shape, word = '', size = 18 }) => h('span', { class: `v ${tone}` }, shape && icon(shape, size), word);
 
+const painted = new WeakMap(); // what a region shows, as text
+
 /** paint fills a region anew. */
-export const paint = (el, ...children) => el.replaceChildren(...children.flat(Infinity).filter((c) => c !== null && c !== undefined && c !== false && c !== ''));
+export function paint(el, ...children) {
+  painted.delete(el);
+  el.replaceChildren(...children.flat(Infinity).filter((c) => c !== null && c !== undefined && c !== false && c !== ''));
+}
+
+/**
+ * paintNew fills a region where what it is made from has changed: a key that is typed
+ * changes a figure and not the picture, and what has the focus keeps it.
+ */
+export function paintNew(el, from, make) {
+  const text = JSON.stringify(from) ?? '';
+  if (painted.get(el) === text) return;
+  paint(el, make());
+  painted.set(el, text);
+}

@@ -1,7 +1,7 @@
 // Paints a screen into the page. The regions keep their places and sizes, so
 // nothing moves when a value arrives; the capture field itself is never made
 // anew, so it never loses the focus.
-import { h, icon, mark, fromTree, paint } from './floor-dom.js';
+import { h, icon, mark, fromTree, paint, paintNew } from './floor-dom.js';
 import { partOf } from './floor-choice.js';
 import { sound, toneOfWords } from './floor-tones.js';
 
@@ -19,17 +19,18 @@ export function paintScreen(s, act) {
   paintAsk(s.ask);
   paintLast(s.verdict ?? s.last);
   paintThird(s.third, act);
-  paint(region('rim'), s.picture ? fromTree(s.picture) : null, ...(s.beside ? beside(s.beside) : []));
+  paintNew(region('rim'), [s.picture, s.beside], () => [s.picture ? fromTree(s.picture) : null, s.beside ? beside(s.beside) : null]);
   const rim = region('rim');
   rim.classList.toggle('pack', Boolean(s.beside));
   if (rim.scrollHeight > rim.clientHeight + 1) rim.tabIndex = 0; // many strings scroll: Tab reaches them
   else rim.removeAttribute('tabindex');
   paintSets(s.sets, act);
-  paint(region('tools'), s.tools.map((t) => tool(t, act)));
+  paintNew(region('tools'), s.tools, () => s.tools.map((t) => tool(t, act)));
   paintMiddle(s, act);
   paintField(s.field, s.ask, act);
   paintGo(s.go);
-  paint(region('under'), s.list || s.steps || s.verdict || s.start ? s.tools.filter((t) => ['undo', 'wrong', 'turns', 'camera', 'readings'].includes(t.does)).map((t) => tool(t, act)) : null);
+  const under = s.list || s.steps || s.verdict || s.start ? s.tools.filter((t) => ['undo', 'wrong', 'turns', 'camera', 'readings'].includes(t.does)) : [];
+  paintNew(region('under'), under, () => under.map((t) => tool(t, act)));
 }
 
 function paintAsk(a) {
@@ -61,6 +62,10 @@ function paintLast(l) {
 }
 
 function paintThird(t, act) {
+  paintNew(region('third'), t, () => third(t, act));
+}
+
+function third(t, act) {
   const out = [];
   if (t.bar) out.push(restBar(t.bar));
   if (t.gate) {
@@ -75,7 +80,7 @@ function paintThird(t, act) {
     if (t.links) out.push(h('p', { class: 'links' }, t.links.map((l) => h('a', { href: l.href }, l.text))));
   }
   if (t.gauge) out.push(gauge(t.gauge, act));
-  paint(region('third'), out);
+  return out;
 }
 
 /** restBar draws how much of a rest is over; the mark is where it is full. */
@@ -97,7 +102,7 @@ function paintSets(sets, act) {
   el.classList.toggle('q', sets.some((r) => r.points));
   el.style.setProperty('--rows', sets.length);
   el.classList.toggle('two', sets.length > 5);
-  paint(el, sets.map((r) => h('button', { class: `set ${r.now ? 'now' : ''} ${r.tone ?? ''}`, type: 'button', 'aria-current': r.now ? 'step' : null, onclick: () => act.goGroup(r.key) },
+  paintNew(el, sets, () => sets.map((r) => h('button', { class: `set ${r.now ? 'now' : ''} ${r.tone ?? ''}`, type: 'button', 'aria-current': r.now ? 'step' : null, onclick: () => act.goGroup(r.key) },
     h('span', { class: 'wide-row' },
       h('b', { class: 'name' }, r.name, r.nameMore ?? ''), number(r), r.v ? mark({ ...r.v }) : h('span'),
       r.points ? h('span', { class: 'tk' }, r.points.map((p) => h('i', { class: p.answer || 'o' }, icon({ yes: 'tick', no: 'cross', na: 'bar' }[p.answer] ?? 'open', 14), p.text)))
