@@ -23,6 +23,9 @@ TRACEWRIGHT_STAND_WHEELS=200 go test -count=1 -run SimulatedStand -v ./models/tr
 echo "== kills under load"
 TRACEWRIGHT_KILLS=${KILLS:-200} go test -count=1 -timeout 60m -run Kill ./server/...
 
+echo "== faults, each for a minute: disk, database, network, clock, two servers, slow clients"
+TRACEWRIGHT_FAULTS=long go test -count=1 -timeout 60m -run 'DiskFull|ReadOnly|Database|AnswerToCommit|NetworkCut|ClockJumps|TwoServers|ThreeDays|SlowClients|HalfSent' -v ./server
+
 echo "== eight writers while whoever seals is killed, a minute"
 TRACEWRIGHT_SEAL_SECONDS=60 go test -count=1 -timeout 20m -run SealUnderLoad -v ./models/work/sealing
 

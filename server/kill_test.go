@@ -33,6 +33,13 @@ type killed struct {
 	device, person   string
 	process          *exec.Cmd
 	address          string
+	hung             []sent // nobody knows what became of them
+}
+
+// sent is an inspection on its way.
+type sent struct {
+	id   string
+	body []byte
 }
 
 var answersAt = regexp.MustCompile(`answers at (http://\S+)`)
@@ -118,12 +125,23 @@ func TestKillWhilePosting(t *testing.T) {
 		defer k.kill()
 		checkWhole(t, k, shop, serials, answered)
 		checkChain(t, shop.Store)
+		k.kill()
+		says(t, "verify", command(t, "", "verify", "database", "--database", dsn, "--keys", k.keys), 0, "", "")
 	})
 }
 
 // postUntilKilled posts from several hands and kills the server among it.
+// What the kill before left open is sent again first, under its id.
 func postUntilKilled(t *testing.T, k *killed, shop *worktest.Shop, serials []string, answered map[string]bool) {
 	t.Helper()
+	for _, s := range k.hung {
+		status, raw, err := k.request(http.MethodPost, "/api/v1/inspections", s.body)
+		if err != nil || status != http.StatusCreated && status != http.StatusOK {
+			t.Errorf("sent again after a kill, %s: %d %v %s", s.id, status, err, raw)
+		}
+		answered[s.id] = true
+	}
+	k.hung = nil
 	var (
 		mu   sync.Mutex
 		wait sync.WaitGroup
@@ -144,6 +162,9 @@ func postUntilKilled(t *testing.T, k *killed, shop *worktest.Shop, serials []str
 				}
 				status, raw, err := k.request(http.MethodPost, "/api/v1/inspections", body)
 				if err != nil {
+					mu.Lock()
+					defer mu.Unlock()
+					k.hung = append(k.hung, sent{sub.ID, body})
 					return // killed
 				}
 				if status != http.StatusCreated {

@@ -28,6 +28,9 @@ func translated(err error) error {
 	if errors.Is(err, gorm.ErrRecordNotFound) || errors.Is(err, sql.ErrNoRows) || errors.Is(err, pgx.ErrNoRows) {
 		return models.ErrNotFound
 	}
+	if code := unavailable(err); code != "" {
+		return &models.UnavailableError{Code: code, Cause: opaque(err)}
+	}
 	var pg *pgconn.PgError
 	if errors.As(err, &pg) {
 		return translatedPostgres(pg)

@@ -4,11 +4,16 @@ import (
 	"context"
 	"errors"
 	"sync"
+	"time"
 )
 
 // groupsAtOnce is how many groups PostgreSQL is given at once, so that one is
 // put together while another waits for the disk. SQLite has one writer.
 const groupsAtOnce = 2
+
+// groupWithin bounds the writing of a group, for a database that has fallen silent:
+// otherwise whoever comes next would wait behind it for ever.
+const groupWithin = 12 * time.Second
 
 // errNotWritten stands until a group's end is known.
 var errNotWritten = errors.New("the inspection was not written")
@@ -53,7 +58,9 @@ func (g *groups) write(ctx context.Context, s *Store, w *inspectionWrite) error 
 	}
 	group := g.take(q)
 	defer g.finish(group, q)
-	s.writeGroup(context.WithoutCancel(ctx), group)
+	within, cancel := context.WithTimeout(context.WithoutCancel(ctx), groupWithin)
+	defer cancel()
+	s.writeGroup(within, group)
 	return q.err
 }
 

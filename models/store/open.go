@@ -89,7 +89,7 @@ func (s *Store) Ping(ctx context.Context) error {
 		err = db.PingContext(ctx)
 	}
 	if err != nil {
-		return fmt.Errorf("reach the %s database: %w", s.dialect, opaque(err))
+		return fmt.Errorf("reach the %s database: %w", s.dialect, translated(err))
 	}
 	return nil
 }

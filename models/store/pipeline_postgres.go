@@ -5,10 +5,15 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgxpool"
 )
+
+// rollbackWithin is how long a connection that may have fallen silent is waited for
+// before it is thrown away.
+const rollbackWithin = 5 * time.Second
 
 type postgresPipeline struct {
 	conn  *pgxpool.Conn
@@ -18,7 +23,7 @@ type postgresPipeline struct {
 func (s *Store) beginPostgres(ctx context.Context) (pipeline, error) {
 	conn, err := s.pool.Acquire(ctx)
 	if err != nil {
-		return nil, opaque(err)
+		return nil, translated(err)
 	}
 	return &postgresPipeline{conn: conn}, nil
 }
@@ -97,7 +102,9 @@ func (p *postgresPipeline) rollback() {
 	if p.begun {
 		// The pool throws a connection away whose transaction is still open,
 		// so a failure here is harmless.
-		_, _ = p.conn.Exec(context.Background(), "ROLLBACK")
+		ctx, cancel := context.WithTimeout(context.Background(), rollbackWithin)
+		defer cancel()
+		_, _ = p.conn.Exec(ctx, "ROLLBACK")
 	}
 	p.conn.Release()
 	p.conn = nil

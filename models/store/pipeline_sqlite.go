@@ -18,7 +18,7 @@ type sqlitePipeline struct {
 func (s *Store) beginSQLite(ctx context.Context) (pipeline, error) {
 	conn, err := s.writer.Conn(ctx) // waits for its turn
 	if err != nil {
-		return nil, opaque(err)
+		return nil, translated(err)
 	}
 	p := &sqlitePipeline{conn: conn}
 	if err := p.run(&batch{steps: []step{{text: "BEGIN IMMEDIATE"}}}); err != nil {

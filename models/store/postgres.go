@@ -17,6 +17,12 @@ import (
 	"tracewright/migrations"
 )
 
+const (
+	connectWithin = 5 * time.Second
+	// pingWithin bounds the question whether a connection that was idle is still good.
+	pingWithin = 3 * time.Second
+)
+
 func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error) {
 	config, err := pgxpool.ParseConfig(dsn)
 	if err != nil {
@@ -30,8 +36,17 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 	if config.ConnConfig.RuntimeParams["application_name"] == "" {
 		config.ConnConfig.RuntimeParams["application_name"] = "tracewright"
 	}
-	config.AfterConnect = timesInUTC
 	s := &Store{dialect: Postgres, address: addressOf(dsn, config.ConnConfig), migrations: migrations.Postgres, groups: groups{most: groupsAtOnce}, entered: make(chan struct{}, 1)}
+	// A server that does not answer at all is away within seconds, and so is a
+	// connection that fell silent, unless the address says otherwise.
+	if config.ConnConfig.ConnectTimeout == 0 {
+		config.ConnConfig.ConnectTimeout = connectWithin
+	}
+	if config.PingTimeout == 0 {
+		config.PingTimeout = pingWithin
+	}
+	config.ShouldPing = s.shouldPing(config.PingTimeout)
+	config.AfterConnect = timesInUTC
 	// One pool of connections for all: gorm sees it as a *sql.DB, and the
 	// writing of inspections pipelines over it.
 	if s.pool, err = pgxpool.NewWithConfig(ctx, config); err != nil {
@@ -48,6 +63,29 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 	s.migrateDB = func() (*sql.DB, error) { return stdlib.OpenDB(*config.ConnConfig.Copy()), nil }
 	s.migrateLock = func() (lock.SessionLocker, error) { return lock.NewPostgresSessionLocker() }
 	return s, nil
+}
+
+// askedAfter is how long a connection may have been idle and be taken for good.
+const askedAfter = time.Second
+
+// shouldPing asks a connection that was idle whether it is still good. When one says
+// nothing, those that were idle beside it go too: each would cost its own wait. The
+// pool then finds it closed.
+func (s *Store) shouldPing(within time.Duration) func(context.Context, pgxpool.ShouldPingParams) bool {
+	return func(ctx context.Context, p pgxpool.ShouldPingParams) bool {
+		if p.IdleDuration <= askedAfter {
+			return false
+		}
+		ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), within)
+		defer cancel()
+		if p.Conn.Ping(ctx) == nil {
+			return false
+		}
+		if ctx.Err() != nil {
+			s.pool.Reset()
+		}
+		return true
+	}
 }
 
 // timesInUTC makes a connection read times in UTC instead of the zone of the

@@ -5,6 +5,8 @@ import (
 	"database/sql/driver"
 	"errors"
 	"fmt"
+
+	"tracewright/models"
 )
 
 // mostKept bounds the statements that a connection keeps: a list of keys makes
@@ -60,13 +62,25 @@ type keepingConn struct {
 	sqliteConn
 	kept  map[string]*keptStmt
 	asked int64 // how often anything was prepared: the clock of the kept
+	spent bool  // it will never write again: see [keepingConn.noted]
 }
 
 // keptStmt is handed out to one at a time; closing it hands it back.
 type keptStmt struct {
 	sqliteStmt
+	conn *keepingConn
 	busy bool
 	last int64 // when it was asked for
+}
+
+func (s *keptStmt) ExecContext(ctx context.Context, args []driver.NamedValue) (driver.Result, error) {
+	result, err := s.sqliteStmt.ExecContext(ctx, args)
+	return result, s.conn.noted(err)
+}
+
+func (s *keptStmt) QueryContext(ctx context.Context, args []driver.NamedValue) (driver.Rows, error) {
+	rows, err := s.sqliteStmt.QueryContext(ctx, args)
+	return rows, s.conn.noted(err)
 }
 
 func (s *keptStmt) Close() error {
@@ -98,8 +112,35 @@ func (c *keepingConn) PrepareContext(ctx context.Context, query string) (driver.
 	if !ok {
 		return nil, errors.Join(fmt.Errorf("a statement of the SQLite driver that heeds no context: %T", compiled), compiled.Close())
 	}
-	c.kept[query] = &keptStmt{stmt, true, c.asked}
+	c.kept[query] = &keptStmt{stmt, c, true, c.asked}
 	return c.kept[query], nil
+}
+
+// noted looks at an error on its way. A connection that was opened while the disk
+// took nothing reads alone, and goes on so when the disk takes something again: it is
+// thrown away once it was told so, and the next one is opened anew. So is one whose
+// disk failed.
+func (c *keepingConn) noted(err error) error {
+	switch unavailable(err) {
+	case models.DiskReadOnly, models.DiskFailing:
+		c.spent = true
+	}
+	return err
+}
+
+// IsValid implements driver.Validator, by which a connection is thrown away.
+func (c *keepingConn) IsValid() bool { return !c.spent && c.sqliteConn.IsValid() }
+
+// BeginTx implements driver.ConnBeginTx.
+func (c *keepingConn) BeginTx(ctx context.Context, options driver.TxOptions) (driver.Tx, error) {
+	tx, err := c.sqliteConn.BeginTx(ctx, options)
+	return tx, c.noted(err)
+}
+
+// ExecContext implements driver.ExecerContext.
+func (c *keepingConn) ExecContext(ctx context.Context, query string, args []driver.NamedValue) (driver.Result, error) {
+	result, err := c.sqliteConn.ExecContext(ctx, query, args)
+	return result, c.noted(err)
 }
 
 // makeRoom lets go of the statement that was asked for longest ago; not of one

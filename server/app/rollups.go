@@ -24,7 +24,12 @@ func (a *App) Rollups() []Rollup {
 
 // foldEvery is how often what was recorded meanwhile is summed up, that no page has
 // much of it to do.
-const foldEvery = time.Minute
+const (
+	foldEvery = time.Minute
+	// foldWithin bounds one turn, so that one which a database never answered ends;
+	// a whole history takes a few minutes.
+	foldWithin = time.Hour
+)
 
 // fold keeps what is summed up near what is recorded, until ctx ends. A page that is
 // asked sums up the rest by itself, so that nothing is missing where this fails.
@@ -32,7 +37,10 @@ func (a *App) fold(ctx context.Context) {
 	tick := time.NewTicker(foldEvery)
 	defer tick.Stop()
 	for {
-		if err := errors.Join(a.Services.Failures.Keep(ctx), a.Services.Returns.Keep(ctx)); err != nil && ctx.Err() == nil {
+		within, cancel := context.WithTimeout(ctx, foldWithin)
+		err := errors.Join(a.Services.Failures.Keep(within), a.Services.Returns.Keep(within))
+		cancel()
+		if err != nil && ctx.Err() == nil {
 			a.config.Log.Warn("what was recorded is not summed up yet", "cause", err)
 		}
 		select {

@@ -18,6 +18,8 @@ const (
 	answerWithin = 30 * time.Second
 	// atOnce is how many requests work at the same time; others wait a moment.
 	atOnce = 64
+	// sendAtOnce is how many may be sending at the same time, at most a megabyte each.
+	sendAtOnce = 256
 	// waitFor is how long they wait before they are asked to come back.
 	waitFor = 5 * time.Second
 )
@@ -39,9 +41,10 @@ func router(services httpx.Services, config Config) (http.Handler, error) {
 		answers.Recover(),
 		httpx.SecurityHeaders(config.onlyTLS()),
 		httpx.Hosts(answers, config.Hosts),
+		httpx.LimitBody(answers, routes),
+		httpx.ReadBodies(answers, routes, sendAtOnce, waitFor),
 		httpx.LimitConcurrency(answers, atOnce, waitFor),
 		httpx.LimitTime(answerWithin),
-		httpx.LimitBody(answers, routes),
 		httpx.SameOrigin(answers),
 		services.Sessions.Authenticate(answers),
 	)

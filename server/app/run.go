@@ -29,11 +29,11 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		servers = append(servers, strangers)
 		go func() { failed <- strangers.Serve(public) }()
 	}
-	go a.clearSessions(ctx)
-	stopFolding := beside(ctx, a.fold)
-	stopBackups := beside(ctx, a.Services.Backups.Run)
-	stopWatching := beside(ctx, a.Watch)
-	stopSealing := beside(context.WithoutCancel(ctx), a.Seal)
+	stopClearing := beside(ctx, a.kept("clearing sessions", a.clearSessions))
+	stopFolding := beside(ctx, a.kept("summing up", a.fold))
+	stopBackups := beside(ctx, a.kept("backups", a.Services.Backups.Run))
+	stopWatching := beside(ctx, a.kept("watching charts", a.Watch))
+	stopSealing := beside(context.WithoutCancel(ctx), a.kept("sealing", a.Seal))
 	var causes []error
 	running := len(servers)
 	select {
@@ -49,6 +49,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	for range running {
 		causes = append(causes, <-failed)
 	}
+	stopClearing()
 	stopWatching()
 	stopFolding()
 	stopBackups() // One that was begun breaks off, and leaves no half.
@@ -105,12 +106,18 @@ func (a *App) quietly() *log.Logger {
 	return slog.NewLogLogger(a.config.Log.Handler(), slog.LevelDebug)
 }
 
+// clearWithin bounds one turn: a database that says nothing is asked again later.
+const clearWithin = time.Minute
+
 // clearSessions takes away what has run out, once an hour.
 func (a *App) clearSessions(ctx context.Context) {
 	tick := time.NewTicker(time.Hour)
 	defer tick.Stop()
 	for {
-		if err := a.sessions.DeleteExpired(ctx); err != nil && ctx.Err() == nil {
+		within, cancel := context.WithTimeout(ctx, clearWithin)
+		err := a.sessions.DeleteExpired(within)
+		cancel()
+		if err != nil && ctx.Err() == nil {
 			a.config.Log.Warn("sessions that ran out are still there", "cause", err)
 		}
 		select {

@@ -55,6 +55,7 @@ var (
 	errHost        = &statusError{status: http.StatusMisdirectedRequest, kind: "host"}
 	errCrossOrigin = &statusError{status: http.StatusForbidden, kind: "cross_origin"}
 	errBusy        = &statusError{status: http.StatusServiceUnavailable, kind: "busy"}
+	errBrokenOff   = &statusError{status: http.StatusRequestTimeout, kind: "broken_off"}
 	errNoRoute     = &statusError{status: http.StatusNotFound, kind: "not_found"}
 	errNoMethod    = &statusError{status: http.StatusMethodNotAllowed, kind: "method"}
 	errPanic       = errors.New("a handler panicked")
@@ -69,6 +70,7 @@ func (a *Answers) answerFor(err error) Answer {
 		refused *models.RefusedError
 		wait    *access.WaitError
 		large   *http.MaxBytesError
+		away    *models.UnavailableError
 	)
 	switch {
 	case errors.As(err, &large):
@@ -93,6 +95,12 @@ func (a *Answers) answerFor(err error) Answer {
 	case errors.As(err, &wait):
 		answer := a.plain(http.StatusTooManyRequests, "too_many_tries")
 		answer.Wait = wait.Wait
+		return answer
+	case errors.Is(err, context.Canceled): // Whoever asked has gone; it is no fault of the program.
+		return a.plain(errBrokenOff.status, errBrokenOff.kind)
+	case errors.As(err, &away):
+		answer := a.plain(http.StatusServiceUnavailable, away.Code)
+		answer.Wait = away.Wait()
 		return answer
 	case errors.Is(err, models.ErrUnauthenticated):
 		return a.plain(http.StatusUnauthorized, "unauthenticated")
@@ -146,7 +154,16 @@ var titles = map[string]struct{ title, detail string }{
 	"media_type":      {"Not JSON", "Send the body as application/json in UTF-8."},
 	"host":            {"Unknown address", "This server does not answer to the name it was called by. Start it with --host and that name, if the name is right."},
 	"cross_origin":    {"From another site", "The request came from a page of another site and was not carried out."},
-	"busy":            {"Busy", "Too many requests at the same moment. Try again in a few seconds."},
+	"busy":            {"Busy", "Too much was asked at the same moment, or the database answers too slowly. Try again in a few seconds."},
 	"method":          {"Not here", "This address does not take that kind of request."},
-	"internal":        {"Something went wrong here", "It was written down under the number below. Nothing half-done is kept."},
+
+	models.DatabaseAway:    {"The database does not answer", "The server is there and its database is not. What was sent may have been stored or not: send it again as it was, nothing is stored twice."},
+	models.DatabaseBusy:    {"The database is busy", "Nothing was stored. Try again in a few seconds."},
+	models.DiskFull:        {"The disk is full", "Nothing was stored. Whoever runs the server has to make room on the disk of the database; what is there can be read meanwhile."},
+	models.DiskReadOnly:    {"Nothing can be written", "Nothing was stored. The database or its disk takes no changes; what is there can be read meanwhile."},
+	models.DiskFailing:     {"The disk refuses", "Nothing was stored. The disk of the database refuses what it is asked: it fails, or was made read-only. Whoever runs the server has to look at it."},
+	models.DatabaseDamaged: {"The database is damaged", "Its pages contradict one another. Whoever runs the server has to look at it, and at the newest backup."},
+
+	"broken_off": {"It broke off", "What was sent did not arrive whole, came too slowly, or the connection broke before the answer. Look whether it is there, and send it again."},
+	"internal":   {"Something went wrong here", "It was written down under the number below. Nothing half-done is kept."},
 }

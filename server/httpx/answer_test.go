@@ -35,6 +35,9 @@ func TestErrorsBecomeAnswers(t *testing.T) {
 		{"too many tries", wrapped(&access.WaitError{Wait: 29500 * time.Millisecond}), 429, "too_many_tries", ""},
 		{"too large", wrapped(&http.MaxBytesError{Limit: MaxBody}), 413, "too_large", ""},
 		{"out of time", wrapped(context.DeadlineExceeded), 503, "busy", ""},
+		{"whoever asked has gone", wrapped(context.Canceled), 408, "broken_off", ""},
+		{"the database is away", wrapped(&models.UnavailableError{Code: models.DatabaseAway, Cause: errors.New("doing something")}), 503, "database_away", ""},
+		{"the disk is full, and the time is over", wrapped(&models.UnavailableError{Code: models.DiskFull, Cause: context.DeadlineExceeded}), 503, "disk_full", ""},
 		{"anything else", errors.New("pq: password of user tracewright is hunter2"), 500, "internal", ""},
 	} {
 		t.Run(test.name, func(t *testing.T) {

@@ -1,6 +1,7 @@
 package httpx
 
 import (
+	"errors"
 	"log/slog"
 	"math"
 	"net/http"
@@ -8,8 +9,12 @@ import (
 	"runtime/debug"
 	"strconv"
 	"strings"
+	"sync"
+	"time"
 
 	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
 )
 
 // Words finds the sentence for a code of a problem, reason or remark.
@@ -20,6 +25,9 @@ type Answers struct {
 	words Words
 	page  func(c *gin.Context, answer Answer)
 	log   *slog.Logger
+
+	mu   sync.Mutex
+	told map[string]time.Time // kinds of what keeps the records out of reach, when last written down
 }
 
 // NewAnswers makes the one of a server; page shows an answer to a person.
@@ -64,7 +72,7 @@ func (a *Answers) fail(c *gin.Context, err error) {
 	if answer.Wait > 0 {
 		c.Header("Retry-After", strconv.Itoa(int(math.Ceil(answer.Wait.Seconds()))))
 	}
-	if answer.Status == http.StatusServiceUnavailable {
+	if answer.Status == http.StatusServiceUnavailable && answer.Wait == 0 {
 		c.Header("Retry-After", "2")
 	}
 	c.Header("Cache-Control", "no-store")
@@ -83,6 +91,7 @@ func (a *Answers) fail(c *gin.Context, err error) {
 func (a *Answers) note(c *gin.Context, answer Answer, err error) {
 	level := slog.LevelDebug
 	switch {
+	case a.toldAlready(answer.Kind, err):
 	case answer.Status >= http.StatusInternalServerError:
 		level = slog.LevelError
 	case answer.Status == http.StatusForbidden, answer.Status == http.StatusTooManyRequests, answer.Status == http.StatusMisdirectedRequest:
@@ -94,6 +103,29 @@ func (a *Answers) note(c *gin.Context, answer Answer, err error) {
 	}
 	a.log.Log(c.Request.Context(), level, "request failed", "request", answer.RequestID, "status", answer.Status, "method", c.Request.Method,
 		"path", c.Request.URL.Path, "actor", who, "address", c.ClientIP(), "cause", err)
+}
+
+// toldEvery is how often it is written down that the records are out of reach: while
+// they are, every request says so, and the log may lie on the disk that is full.
+const toldEvery = 10 * time.Second
+
+// toldAlready says whether an error is of that kind and was written down just now.
+func (a *Answers) toldAlready(kind string, err error) bool {
+	var away *models.UnavailableError
+	if !errors.As(err, &away) {
+		return false
+	}
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	now := time.Now()
+	if now.Sub(a.told[kind]) < toldEvery {
+		return true
+	}
+	if a.told == nil {
+		a.told = map[string]time.Time{}
+	}
+	a.told[kind] = now
+	return false
 }
 
 // Recover turns a panic into a 500; its stack goes to the log.

@@ -46,6 +46,10 @@ var filesRead = make(chan struct{}, filesAtOnce)
 // end so that a browser hears the answer. The route must be marked File. What
 // follows in the handler has the time that any request has.
 func ReadFile(c *gin.Context, most int64) (File, error) {
+	// Who sends a file, or waits until it may, does no work meanwhile.
+	if leave, ok := c.Get(leaveKey); ok {
+		leave.(func())()
+	}
 	select {
 	case filesRead <- struct{}{}:
 		defer func() { <-filesRead }()

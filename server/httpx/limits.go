@@ -23,10 +23,7 @@ const (
 // when the limit is passed. The rest is never read. Routes that take a file say
 // so.
 func LimitBody(answers *Answers, routes []Route) gin.HandlerFunc {
-	files := map[string]bool{}
-	for _, r := range routes {
-		files[r.Method+" "+r.Path] = r.File
-	}
+	files := fileRoutes(routes)
 	return answers.guard(func(c *gin.Context) error {
 		most := int64(MaxBody)
 		if files[c.Request.Method+" "+c.FullPath()] {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"net"
 	"sync"
+	"syscall"
 	"time"
 )
 
@@ -48,8 +49,7 @@ func (b *both) accept(secure, plain *half) {
 	for {
 		conn, err := b.listener.Accept()
 		if err != nil {
-			var wait net.Error
-			if errors.As(err, &wait) && wait.Timeout() {
+			if passes(err) {
 				time.Sleep(5 * time.Millisecond)
 				continue
 			}
@@ -58,6 +58,18 @@ func (b *both) accept(secure, plain *half) {
 		}
 		go b.sort(conn, secure, plain)
 	}
+}
+
+// passes says whether a listener that failed to accept may be asked again: one
+// connection broke off, or there are too many at this moment.
+func passes(err error) bool {
+	for _, e := range []syscall.Errno{syscall.EMFILE, syscall.ENFILE, syscall.ECONNABORTED, syscall.ECONNRESET, syscall.ENOBUFS, syscall.ENOMEM} {
+		if errors.Is(err, e) {
+			return true
+		}
+	}
+	var wait net.Error
+	return errors.As(err, &wait) && wait.Timeout()
 }
 
 func (b *both) sort(conn net.Conn, secure, plain *half) {

@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"syscall"
 	"testing"
 	"time"
 )
@@ -151,4 +152,39 @@ func TestOwnFilesAreReadAnew(t *testing.T) {
 	if _, err := OpenFiles(certFile, keyFile, nil, nil); err == nil {
 		t.Error("begins without a key")
 	}
+}
+
+// crowded is a listener that first has no room for one more connection.
+type crowded struct {
+	net.Listener
+	failures int
+}
+
+func (c *crowded) Accept() (net.Conn, error) {
+	if c.failures > 0 {
+		c.failures--
+		return nil, &net.OpError{Op: "accept", Net: "tcp", Err: os.NewSyscallError("accept4", syscall.EMFILE)}
+	}
+	return c.Listener.Accept()
+}
+
+// Too many connections at a moment turn some away, and end nothing.
+func TestTooManyAtAMomentEndNothing(t *testing.T) {
+	listener, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, plain := Both(&crowded{listener, 3})
+	defer plain.Close()
+	conn, err := net.Dial("tcp", listener.Addr().String())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer conn.Close()
+	io.WriteString(conn, "GET / HTTP/1.1\r\n")
+	taken, err := plain.Accept()
+	if err != nil {
+		t.Fatalf("after it was crowded for a moment: %v", err)
+	}
+	taken.Close()
 }

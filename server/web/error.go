@@ -5,6 +5,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"tracewright/models"
 	"tracewright/server/httpx"
 )
 
@@ -33,7 +34,16 @@ var errorWords = map[string]struct{ means, todo string }{
 	"host":           {"The server was called by a name it does not know.", "Ask whoever runs the server to add this name to its settings."},
 	"busy":           {"Too much was asked at the same moment.", "Try again in a few seconds. Readings on a tablet are kept there until they are sent."},
 	"method":         {"The address is right, but not for this kind of request.", "Open it from the menu instead."},
-	"internal":       {"It is a fault of the program and not of what you did. Nothing half-done was stored.", "Try once more. If it stays, tell whoever runs the server the number below."},
+
+	models.DatabaseAway:    {"This server works, and the database it keeps the records in does not answer. What you sent last may have been stored or not.", "Wait a few seconds and open the page again; before you enter something again, look whether it is there. Readings on a tablet are kept there until they are sent. If it stays, tell whoever runs the server."},
+	models.DatabaseBusy:    {"The database had too much to do. Nothing was stored.", "Try again in a few seconds. Readings on a tablet are kept there until they are sent."},
+	models.DiskFull:        {"The disk that holds the records has no room left. Nothing was stored; what is there can still be read.", "Tell whoever runs the server to make room on that disk. It goes on by itself as soon as there is some. Readings on a tablet are kept there until they are sent."},
+	models.DiskReadOnly:    {"The database, or the disk it lies on, takes no changes. Nothing was stored; what is there can still be read.", "Tell whoever runs the server. It goes on by itself as soon as it can write. Readings on a tablet are kept there until they are sent."},
+	models.DiskFailing:     {"The disk that holds the records refuses what it is asked: it fails, or it was made read-only. Nothing was stored.", "Tell whoever runs the server at once: a disk that fails has to be replaced. Readings on a tablet are kept there until they are sent."},
+	models.DatabaseDamaged: {"The pages of the database contradict one another.", "Tell whoever runs the server at once to stop it, and to look at the newest backup. Readings on a tablet are kept there until they are sent."},
+
+	"broken_off": {"What was sent did not arrive whole, or came too slowly, or the connection broke before the answer.", "Look at the network, and whether it is there already; then send it again."},
+	"internal":   {"It is a fault of the program and not of what you did. Nothing half-done was stored.", "Try once more. If it stays, tell whoever runs the server the number below."},
 }
 
 // ShowError is the page for an error; it is given to httpx.NewAnswers. It

@@ -17,17 +17,25 @@ import (
 // to be durable. The server refuses to run as root, so it then runs as the
 // user postgres.
 func startServer(durable bool) (admin string, stop func(), err error) {
-	bin, err := programs()
+	own, err := startOwn(durable)
 	if err != nil {
 		return "", nil, err
+	}
+	return own.admin, own.end, nil
+}
+
+func startOwn(durable bool) (*Own, error) {
+	bin, err := programs()
+	if err != nil {
+		return nil, err
 	}
 	folder, err := os.MkdirTemp("/tmp", "tw.") // short: a socket's path may have 107 bytes
 	if err != nil {
-		return "", nil, err
+		return nil, err
 	}
-	fail := func(doing string, err error) (string, func(), error) {
+	fail := func(doing string, err error) (*Own, error) {
 		os.RemoveAll(folder)
-		return "", nil, fmt.Errorf("%s: %w", doing, err)
+		return nil, fmt.Errorf("%s: %w", doing, err)
 	}
 	var as []string
 	if os.Getuid() == 0 {
@@ -55,14 +63,12 @@ func startServer(durable bool) (admin string, stop func(), err error) {
 		return fail("initdb", err)
 	}
 	options := fmt.Sprintf("-c listen_addresses='' -c unix_socket_directories='%s' -c fsync=%s -c max_connections=300", folder, onOff(durable))
-	if err := run("pg_ctl", "-D", data, "-w", "-l", filepath.Join(folder, "log"), "-o", options, "start"); err != nil {
+	own := &Own{admin: "host=" + folder + " user=postgres dbname=postgres", folder: folder, run: run,
+		start: []string{"-D", data, "-w", "-l", filepath.Join(folder, "log"), "-o", options, "start"}}
+	if err := run("pg_ctl", own.start...); err != nil {
 		return fail("pg_ctl start", err)
 	}
-	stop = func() {
-		_ = run("pg_ctl", "-D", data, "-m", "immediate", "-w", "stop")
-		os.RemoveAll(folder)
-	}
-	return "host=" + folder + " user=postgres dbname=postgres", stop, nil
+	return own, nil
 }
 
 func onOff(b bool) string {

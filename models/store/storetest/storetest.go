@@ -25,6 +25,7 @@ func Main(m *testing.M, after ...func()) {
 		clean()
 	}
 	stopServer()
+	stopOwn()
 	os.Exit(status)
 }
 

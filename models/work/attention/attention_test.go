@@ -258,3 +258,13 @@ func TestWhatCannotBeReadIsNoShortList(t *testing.T) {
 		t.Error("a list without its holds was given as if there were none")
 	}
 }
+
+// The parts run beside whoever asked, where a panic would end the program: it is an
+// error instead.
+func TestAPartThatPanicsIsAnError(t *testing.T) {
+	from := attention.Sources{Signals: func(context.Context) ([]models.ChartSignal, error) { panic("no rows") }}
+	_, err := attention.New(&shop{}, from, time.Now, func(context.Context) *time.Location { return time.UTC }).List(t.Context(), models.Actor{Role: models.Owner})
+	if err == nil || !strings.Contains(err.Error(), "no rows") {
+		t.Errorf("got %v, want the panic as an error", err)
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"runtime/debug"
 	"slices"
 	"strconv"
 	"sync"
@@ -110,7 +111,15 @@ func (s *Service) List(ctx context.Context, actor models.Actor) (List, error) {
 	all, errs := make([]found, len(parts)), make([]error, len(parts))
 	var wait sync.WaitGroup
 	for i, part := range parts {
-		wait.Go(func() { all[i], errs[i] = part(ctx, at) })
+		wait.Go(func() {
+			// Nobody above this goroutine would catch a panic, and it would end the program.
+			defer func() {
+				if cause := recover(); cause != nil {
+					errs[i] = fmt.Errorf("panic: %v\n%s", cause, debug.Stack())
+				}
+			}()
+			all[i], errs[i] = part(ctx, at)
+		})
 	}
 	wait.Wait()
 	list := List{At: at.now}

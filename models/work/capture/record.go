@@ -90,6 +90,14 @@ func (a arrival) strangeClock() (off time.Duration, strange bool) {
 	return -ago, ago > farPast && a.sub.Corrects == ""
 }
 
+// lateAfter is how long after its end an inspection may come that was not sent before.
+const lateAfter = 10 * time.Second
+
+// late says whether it may have been sent before, when a clock stood otherwise.
+func (a arrival) late() bool {
+	return a.offset.Abs() > noticedClock || a.received.Sub(a.sub.FinishedAt.Add(-a.offset)) > lateAfter
+}
+
 func (s *Service) record(ctx context.Context, a arrival) (Outcome, error) {
 	target, err := s.place(ctx, a.sub)
 	var unknown *unknownSerialError
@@ -104,8 +112,9 @@ func (s *Service) record(ctx context.Context, a arrival) (Outcome, error) {
 	}
 	// An item made after the readings were taken may have been unknown when
 	// this inspection first came: then it waits among the unplaced, and the
-	// first answer holds.
-	if target.newItem != nil || target.Item.CreatedAt.After(a.sub.StartedAt) {
+	// first answer holds. So it may where a clock was strange then that has been set
+	// right since, this program's own too; what comes as it is measured is not asked for.
+	if target.newItem != nil || target.Item.CreatedAt.After(a.sub.StartedAt) || a.late() {
 		if waiting, err := s.store.Unplaced(ctx, a.sub.ID); err == nil {
 			return Outcome{Unplaced: &waiting}, sameOrConflict(waiting.SentHash, a)
 		} else if !errors.Is(err, models.ErrNotFound) {

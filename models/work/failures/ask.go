@@ -19,7 +19,8 @@ func (s *Service) Ask(ctx context.Context, actor models.Actor, q Query) (View, e
 	if err != nil {
 		return View{}, err
 	}
-	if _, err := s.store.FoldTallies(ctx, s.zone(ctx), atOnce); err != nil {
+	// Where nothing can be written, what is summed up already is told, and how much is not.
+	if _, err := s.store.FoldTallies(ctx, s.zone(ctx), atOnce); err != nil && !models.OnlyReadable(err) {
 		return View{}, fmt.Errorf("sum up: %w", err)
 	}
 	tallied := models.Tallied{}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"runtime/debug"
 	"slices"
 	"sync"
 	"time"
@@ -187,7 +188,14 @@ func (s *Service) Close() {
 }
 
 // search is one search from its reading to its sentences.
-func (s *Service) search(ctx context.Context) (*Answer, error) {
+func (s *Service) search(ctx context.Context) (_ *Answer, err error) {
+	// It runs beside whoever asked: nobody above would catch a panic, and it would end
+	// the program.
+	defer func() {
+		if cause := recover(); cause != nil {
+			err = fmt.Errorf("search for differences: panic: %v\n%s", cause, debug.Stack())
+		}
+	}()
 	begun, now := time.Now(), s.now()
 	all, err := s.gather(ctx, now.Add(-lookBack), now)
 	if err != nil {

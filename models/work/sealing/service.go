@@ -22,6 +22,9 @@ const (
 	lookEvery = 400 * time.Millisecond
 	// checkpointEvery is how old the newest checkpoint may grow while entries come.
 	checkpointEvery = time.Hour
+	// turnWithin bounds one question of a turn: a database that falls silent is asked
+	// anew after that, and the log does not stand still with it.
+	turnWithin = 20 * time.Second
 	// sealWithin is how long a certificate waits for its seal.
 	sealWithin = 3 * time.Second
 	// againEvery is how often what failed is tried again and written down.
@@ -122,19 +125,23 @@ func (s *Service) turn(ctx context.Context, first bool) {
 	due := !now.Before(s.next) || s.next.Sub(now) > checkpointEvery // The clock may have gone back.
 	s.mu.Unlock()
 	if due {
-		s.note(ctx, faultSigning, s.checkpointWhenDue(ctx, now))
+		within, cancel := context.WithTimeout(ctx, turnWithin)
+		s.note(ctx, faultSigning, s.checkpointWhenDue(within, now))
+		cancel()
 	}
 	if first || s.again(faultCopying, now) {
-		s.copy(ctx)
+		within, cancel := context.WithTimeout(ctx, turnWithin)
+		s.copy(within)
+		cancel()
 	}
 }
 
 // drain seals until nothing waits, turn by turn: whoever writes comes in between.
 func (s *Service) drain(ctx context.Context) error {
-	waits, err := s.store.Unsealed(ctx)
+	waits, err := s.unsealed(ctx)
 	for waits && err == nil {
 		var done models.SealedBatch
-		if done, err = s.store.Seal(ctx, s.now(), mostAtOnce); err != nil {
+		if done, err = s.sealSome(ctx); err != nil {
 			break
 		}
 		if done.Count > 0 {
@@ -144,6 +151,18 @@ func (s *Service) drain(ctx context.Context) error {
 		waits = done.Count == mostAtOnce
 	}
 	return err
+}
+
+func (s *Service) unsealed(ctx context.Context) (bool, error) {
+	within, cancel := context.WithTimeout(ctx, turnWithin)
+	defer cancel()
+	return s.store.Unsealed(within)
+}
+
+func (s *Service) sealSome(ctx context.Context) (models.SealedBatch, error) {
+	within, cancel := context.WithTimeout(ctx, turnWithin)
+	defer cancel()
+	return s.store.Seal(within, s.now(), mostAtOnce)
 }
 
 // checkpointWhenDue writes one where the newest, of whichever server, is old

@@ -29,9 +29,10 @@ type Service struct {
 	store Store
 	now   func() time.Time
 
-	mu   sync.Mutex
-	zone *time.Location
-	read time.Time
+	mu    sync.Mutex
+	zone  *time.Location
+	read  time.Time
+	tried time.Time // when it could not be read
 }
 
 // New makes the service.
@@ -190,7 +191,13 @@ const longAddress = 80
 const mostWarranty = 240
 
 // zoneKept is how long a zone read from the database is taken as it is.
-const zoneKept = time.Minute
+const (
+	zoneKept = time.Minute
+	// zoneAgain is when it is asked for again after a failure, and zoneWithin how long
+	// whoever needs it waits: everybody does.
+	zoneAgain  = 2 * time.Second
+	zoneWithin = 3 * time.Second
+)
 
 // Zone is the shop's time zone, UTC until one is set.
 func (s *Service) Zone(ctx context.Context) *time.Location {
@@ -200,9 +207,16 @@ func (s *Service) Zone(ctx context.Context) *time.Location {
 		return s.zone
 	}
 	zone := time.UTC
-	values, err := s.store.Settings(ctx)
-	if err != nil && s.zone != nil {
+	if s.zone != nil && s.now().Sub(s.tried).Abs() < zoneAgain {
 		return s.zone
+	}
+	within, cancel := context.WithTimeout(ctx, zoneWithin)
+	defer cancel()
+	values, err := s.store.Settings(within)
+	if err != nil {
+		// A zone that was read once stays; one that could not be read is not kept.
+		s.tried = s.now()
+		return cmp.Or(s.zone, zone)
 	}
 	if found, err := time.LoadLocation(values[models.SettingTimeZone]); err == nil && values[models.SettingTimeZone] != "" {
 		zone = found

@@ -22,6 +22,9 @@ const (
 	// sweepEvery is how often it is looked whether something changed that leaves no
 	// entry: limits that follow the shop's volume, a chart that fell asleep.
 	sweepEvery = 10 * time.Minute
+	// turnWithin bounds a turn, so that one which a database never answered ends. What
+	// a pass has stored until then the next one need not compute.
+	turnWithin = 10 * time.Minute
 	// againEvery is how often what fails is written down.
 	againEvery = time.Minute
 )
@@ -34,7 +37,9 @@ func (s *Service) Run(ctx context.Context) {
 	defer look.Stop()
 	var swept time.Time
 	for {
-		s.note(ctx, s.turn(ctx, &swept))
+		within, cancel := context.WithTimeout(ctx, turnWithin)
+		s.note(ctx, s.turn(within, &swept))
+		cancel()
 		if !pause(ctx, betweenLooks) {
 			return
 		}

@@ -1,0 +1,100 @@
+package main
+
+import (
+	"net/http"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"tracewright/models/store/storetest"
+)
+
+// The disk under the database has no room left while stands are posting. What was
+// answered stays, pages can be read, the answers say what is wrong, and it goes on
+// by itself once there is room.
+func TestDiskFull(t *testing.T) {
+	if testing.Short() {
+		t.Skip("fills a small disk")
+	}
+	t.Run("sqlite", func(t *testing.T) {
+		small := t.TempDir()
+		storetest.SmallDisk(t, small, 24)
+		fillsUp(t, "sqlite:"+filepath.Join(small, "shop.db"), small)
+	})
+	t.Run("postgres", func(t *testing.T) {
+		own := storetest.OwnPostgres(t)
+		small := own.Place(t, "small")
+		storetest.SmallDisk(t, small, 64)
+		own.Tablespace(t, "small", small)
+		fillsUp(t, own.Database(t, "crowded", "small"), small)
+	})
+}
+
+func fillsUp(t *testing.T, dsn, disk string) {
+	s := serveShop(t, dsn, "", 4)
+	w := s.works(s.address, patient)
+	s.more(w, 20)
+	filler := filepath.Join(disk, "filler")
+	file, err := os.Create(filler)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for chunk := make([]byte, 64<<10); err == nil; {
+		_, err = file.Write(chunk)
+	}
+	file.Close()
+	if !full(err) {
+		t.Fatalf("the disk took more than it has: %v", err)
+	}
+	const title = "The disk is full"
+	s.refused(w, title)
+	onlyReadable(s, title)
+	time.Sleep(faultFor(300 * time.Millisecond))
+	if err := os.Remove(filler); err != nil {
+		t.Fatal(err)
+	}
+	s.more(w, 20)
+	s.settled(w)
+}
+
+// onlyReadable holds that pages and records can be read, and that a form and a
+// record are refused in words.
+func onlyReadable(s *served, titles ...string) {
+	s.Helper()
+	for _, path := range []string{"/", "/items/" + s.serials[0], "/api/v1/items/" + s.serials[0], "/attention", "/failures", "/returns", "/charts"} {
+		if got := s.page(path); got.status != http.StatusOK {
+			s.Errorf("GET %s: %d, want it read: %.800s", path, got.status, got.body)
+		}
+	}
+	s.until("a form is refused", 20*time.Second, func() bool {
+		got := s.form()
+		if got.status == http.StatusSeeOther { // A page of the database had room for it still.
+			return false
+		}
+		s.unavailable("a form", got, titles...)
+		return true
+	})
+}
+
+// Nothing can be written to the database's files any more, as on a disk that was
+// made read-only; on PostgreSQL every transaction is a reading one.
+func TestReadOnly(t *testing.T) {
+	if testing.Short() {
+		t.Skip("makes files read-only")
+	}
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		set := storetest.TakesNothing(t, dsn)
+		s := serveShop(t, dsn, "", 4)
+		w := s.works(s.address, patient)
+		s.more(w, 20)
+		set(true)
+		titles := []string{"Nothing can be written", "The disk refuses"}
+		s.refused(w, titles[0])
+		onlyReadable(s, titles...)
+		time.Sleep(faultFor(300 * time.Millisecond))
+		set(false)
+		s.more(w, 20)
+		s.settled(w)
+	})
+}
