@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"mime"
+	"net/http"
 	"reflect"
 	"strings"
 	"unicode/utf8"
@@ -30,9 +31,19 @@ func DecodeJSON(c *gin.Context, into any) error {
 	}
 	raw, err := io.ReadAll(c.Request.Body)
 	if err != nil {
-		return fmt.Errorf("read the request's body: %w", err)
+		return fmt.Errorf("read the request's body: %w", bodyError(err))
 	}
 	return decodeJSON(raw, into)
+}
+
+// bodyError is what became of a body that did not arrive whole: one that was cut off,
+// or came too slowly. One that is too large stays what it is.
+func bodyError(err error) error {
+	var large *http.MaxBytesError
+	if errors.As(err, &large) {
+		return err
+	}
+	return fmt.Errorf("%w: %w", errBrokenOff, err)
 }
 
 func decodeJSON(raw []byte, into any) error {

@@ -28,6 +28,11 @@ func LimitBody(answers *Answers, routes []Route) gin.HandlerFunc {
 		files[r.Method+" "+r.Path] = r.File
 	}
 	return answers.guard(func(c *gin.Context) error {
+		if len(c.Request.TransferEncoding) > 0 {
+			// It may have said a length too, and a proxy in front may have believed that:
+			// what follows on this connection is no request of ours (RFC 9112, 6.3).
+			c.Header("Connection", "close")
+		}
 		most := int64(MaxBody)
 		if files[c.Request.Method+" "+c.FullPath()] {
 			most = MaxFile

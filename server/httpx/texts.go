@@ -45,7 +45,7 @@ func formError(err error) error {
 	if _, escaped := err.(url.EscapeError); escaped || strings.Contains(err.Error(), "semicolon") {
 		return models.Invalid("", "not_text")
 	}
-	return err
+	return bodyError(err)
 }
 
 func texts(values url.Values) error {
