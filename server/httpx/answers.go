@@ -8,6 +8,7 @@ import (
 	"runtime/debug"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"github.com/gin-gonic/gin"
 )
@@ -148,7 +149,7 @@ func signInPath(r *http.Request) string {
 // LocalPath keeps a "next" parameter on this server: a path of ours, or "/".
 func LocalPath(next string) string {
 	u, err := url.Parse(next)
-	if err != nil || u.IsAbs() || u.Host != "" || u.User != nil || !strings.HasPrefix(next, "/") || strings.HasPrefix(next, "//") || strings.Contains(next, "\\") {
+	if err != nil || strings.ContainsFunc(next, unicode.IsControl) || u.IsAbs() || u.Host != "" || u.User != nil || !strings.HasPrefix(next, "/") || strings.HasPrefix(next, "//") || strings.Contains(next, "\\") {
 		return "/"
 	}
 	return next
