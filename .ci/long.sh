@@ -5,13 +5,8 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 seconds=${FUZZ_SECONDS:-30}
 
-for package in $(go list ./...); do
-  for target in $(go test -list '^Fuzz' "$package" | grep '^Fuzz' || true); do
-    [ "$target" = FuzzCalc ] && continue
-    echo "== fuzz $target of $package, $seconds s"
-    go test -run '^$' -fuzz "^$target\$" -fuzztime "${seconds}s" -fuzzminimizetime 20x "$package"
-  done
-done
+echo "== every decoder of bytes from outside"
+bash .ci/fuzz.sh --each "${DECODER_SECONDS:-300}"
 for kind in $(go run ./server calc --list | grep '^[a-z]' | cut -d' ' -f1); do
   echo "== fuzz the calculation $kind, $seconds s"
   TRACEWRIGHT_FUZZ_KIND=$kind go test -run '^$' -fuzz '^FuzzCalc$' -fuzztime "${seconds}s" -fuzzminimizetime 20x ./server/calc

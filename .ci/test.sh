@@ -73,4 +73,7 @@ go test -count=1 -race ./models ./models/trail ./models/words ./models/numbers/m
   ./models/work/stands ./server/httpx ./server/trust
 go test -count=1 -race -run 'Group|OneBad|Many|Same|Repeat' ./models/store
 
+step "a minute of fuzzing over the decoders of bytes from outside"
+bash .ci/fuzz.sh 60
+
 step "done"

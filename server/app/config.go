@@ -26,6 +26,10 @@ type Config struct {
 	DemoAs    string // id of the person everybody is, in the demo alone
 	Version   string
 
+	// StrangersAtOnce is how many requests a client that nobody is signed in at may
+	// send at once; 0: the usual.
+	StrangersAtOnce int
+
 	// Keys sign the log of changes and certificates; nil: nothing is sealed here.
 	// Copies take checkpoints outside the database; nil: nowhere.
 	Keys    sealing.Keys

@@ -109,14 +109,16 @@ var edges = map[string]string{
 	"server/trust": "", // certificates and listeners, nothing of the shop; known to the command that listens and to the page that helps a tablet to trust
 	// Keys and copies of checkpoints, as files: known to the commands alone.
 	"server/keyring": "models models/trail",
-	"server/httpx":   "models models/sheet models/words " + work,
+	"server/httpx":   "server/limit models models/sheet models/words " + work,
+	// How often each client asks: known to what strangers reach.
+	"server/limit": "",
 	// Backups as files: known to the commands alone.
 	"server/backups": "",
 	"server/api":     "models models/sheet models/trail models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
 	"server/web":     "models models/sheet models/words server/httpx server/trust reports/* " + numbers + " " + trade + " " + work,
 	// What strangers see stands apart: it knows one service, and nothing of the
 	// pages or the API.
-	"server/public": "models models/words models/trade/ident models/work/lookup",
+	"server/public": "server/limit models models/words models/trade/ident models/work/lookup",
 	"server/app":    "models models/numbers/spc models/words models/store server/httpx server/api server/web server/public reports/* " + work,
 	"server":        "models models/sheet models/trail models/words models/store models/work/access models/work/backup models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf server/app server/backups server/calc server/keyring server/public server/trust testdata/demo",
 
@@ -141,7 +143,7 @@ var walls = map[string]string{
 	"filippo.io/age":                        "server/backups",
 	"golang.org/x/crypto":                   "models/work/access",
 	"golang.org/x/text":                     "models/sheet models/work/access reports/pdf",
-	"golang.org/x/time":                     "server/public",
+	"golang.org/x/time":                     "server/limit",
 	"gorm.io/gorm":                          "models/store",
 	"gorm.io/driver/postgres":               "models/store",
 	"github.com/libtnb/sqlite":              "models/store",
@@ -330,7 +332,7 @@ func TestPureFloorsStayPure(t *testing.T) {
 
 // The house has five rooms and a door plate.
 func TestTopLevel(t *testing.T) {
-	want := map[string]bool{"server": true, "models": true, "reports": true, "migrations": true, "testdata": true, "go.mod": false, "go.sum": false, "README.md": false, "DEVELOPERS.md": false}
+	want := map[string]bool{"server": true, "models": true, "reports": true, "migrations": true, "testdata": true, "go.mod": false, "go.sum": false, "README.md": false, "DEVELOPERS.md": false, "SECURITY.md": false}
 	entries, err := os.ReadDir(filepath.Join("..", ".."))
 	if err != nil {
 		t.Fatal(err)

@@ -71,7 +71,7 @@ type walker struct {
 
 func newWalker(t *testing.T) *walker {
 	t.Helper()
-	a, err := New(storetest.New(t), Config{Cost: cheap, Log: quiet})
+	a, err := New(storetest.New(t), Config{Cost: cheap, Log: quiet, StrangersAtOnce: 1 << 20})
 	if err != nil {
 		t.Fatal(err)
 	}

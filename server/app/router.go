@@ -32,21 +32,28 @@ func router(services httpx.Services, config Config) (http.Handler, error) {
 	engine.HandleMethodNotAllowed = true
 	// A lot or a scanned code may hold a slash: %2F belongs to its name.
 	engine.UseRawPath = true
+	// The router's own would be answered before anything below: without a look at the
+	// host, without headers, and to where a header of the asker says.
+	engine.RedirectTrailingSlash = false
 	if err := engine.SetTrustedProxies(trusted(config)); err != nil {
 		return nil, fmt.Errorf("trust the proxy: %w", err)
 	}
 	answers := httpx.NewAnswers(sentence, web.ShowError, config.Log)
+	strangers := httpx.NewStrangers(config.StrangersAtOnce, config.Proxied, time.Now)
+	services.Sessions.CountStrangers(strangers)
 	engine.Use(
 		httpx.NameRequests(),
 		answers.Recover(),
 		httpx.SecurityHeaders(config.onlyTLS()),
 		httpx.Hosts(answers, config.Hosts),
+		httpx.SingleHeaders(answers),
 		httpx.LimitBody(answers, routes),
 		httpx.ReadBodies(answers, routes, sendAtOnce, waitFor),
 		httpx.LimitConcurrency(answers, atOnce, waitFor),
 		httpx.LimitTime(answerWithin),
 		httpx.SameOrigin(answers),
 		services.Sessions.Authenticate(answers),
+		strangers.Limit(answers),
 	)
 	engine.NoRoute(answers.NoRoute())
 	engine.NoMethod(answers.NoMethod())

@@ -82,8 +82,8 @@ func beside(ctx context.Context, work func(context.Context)) (stop func()) {
 func (a *App) server() *http.Server {
 	server := &http.Server{
 		Handler: a.Handler, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 60 * time.Second, WriteTimeout: 60 * time.Second, IdleTimeout: 2 * time.Minute,
-		MaxHeaderBytes: 64 << 10,
-		ErrorLog:       a.quietly(),
+		MaxHeaderBytes: 64 << 10, DisableGeneralOptionsHandler: true,
+		ErrorLog: a.quietly(),
 	}
 	// Pages that listen to a gauge or a chart would go on for minutes; they come
 	// back to whoever answers next.
@@ -96,8 +96,8 @@ func (a *App) server() *http.Server {
 func (a *App) publicServer() *http.Server {
 	return &http.Server{
 		Handler: a.Public, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: 15 * time.Second, IdleTimeout: 20 * time.Second,
-		MaxHeaderBytes: 8 << 10,
-		ErrorLog:       a.quietly(),
+		MaxHeaderBytes: 8 << 10, DisableGeneralOptionsHandler: true,
+		ErrorLog: a.quietly(),
 	}
 }
 

@@ -52,6 +52,7 @@ func (e *statusError) Unwrap() error { return e.cause }
 var (
 	errTooLarge    = &statusError{status: http.StatusRequestEntityTooLarge, kind: "too_large"}
 	errMediaType   = &statusError{status: http.StatusUnsupportedMediaType, kind: "media_type"}
+	errBrokenOff   = &statusError{status: http.StatusRequestTimeout, kind: "broken_off"}
 	errHost        = &statusError{status: http.StatusMisdirectedRequest, kind: "host"}
 	errCrossOrigin = &statusError{status: http.StatusForbidden, kind: "cross_origin"}
 	errBusy        = &statusError{status: http.StatusServiceUnavailable, kind: "busy"}
@@ -76,7 +77,11 @@ func (a *Answers) answerFor(err error) Answer {
 	case errors.As(err, &large):
 		return a.plain(http.StatusRequestEntityTooLarge, "too_large")
 	case errors.As(err, &web):
-		return a.plain(web.status, web.kind)
+		answer := a.plain(web.status, web.kind)
+		if errors.As(err, &wait) {
+			answer.Wait = wait.Wait
+		}
+		return answer
 	case errors.As(err, &invalid):
 		answer := a.plain(http.StatusUnprocessableEntity, "invalid")
 		for _, p := range invalid.Problems {
@@ -145,6 +150,8 @@ var titles = map[string]struct{ title, detail string }{
 	"invalid":         {"Some of this cannot be taken", "Nothing was stored. Each entry names a field and what is wrong with it."},
 	"refused":         {"Not possible as things stand", "Nothing was changed. Each entry names a reason."},
 	"too_many_tries":  {"Too many tries", "Wait a little before trying again."},
+	"too_often":       {"Too many questions", "Nobody is signed in here, and more was asked than strangers may ask. Wait a moment, or sign in."},
+	"header_twice":    {"Said twice", "Who asks, from where and in what form is to be said once."},
 	"unauthenticated": {"Nobody is signed in", "Sign in, or send the key of an enrolled device."},
 	"forbidden":       {"Not yours to do", "This needs another role, or the office instead of a tablet."},
 	"not_found":       {"Not found", "Nothing here answers to that address or number."},

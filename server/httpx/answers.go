@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 	"time"
+	"unicode"
 
 	"github.com/gin-gonic/gin"
 
@@ -94,7 +95,8 @@ func (a *Answers) note(c *gin.Context, answer Answer, err error) {
 	case a.toldAlready(answer.Kind, err):
 	case answer.Status >= http.StatusInternalServerError:
 		level = slog.LevelError
-	case answer.Status == http.StatusForbidden, answer.Status == http.StatusTooManyRequests, answer.Status == http.StatusMisdirectedRequest:
+	case answer.Status == http.StatusForbidden, answer.Status == http.StatusTooManyRequests, answer.Status == http.StatusMisdirectedRequest,
+		answer.Status == http.StatusUnauthorized && c.GetHeader("Authorization") != "": // a key that opens nothing, or nothing any more
 		level = slog.LevelWarn
 	}
 	who := "nobody"
@@ -146,9 +148,18 @@ func (a *Answers) Recover() gin.HandlerFunc {
 	}
 }
 
-// NoRoute and NoMethod answer what no row of the tables matches.
+// NoRoute and NoMethod answer what no row of the tables matches. A page with a
+// slash too many behind it leads to the page.
 func (a *Answers) NoRoute() gin.HandlerFunc {
-	return a.Adapt(func(*gin.Context) error { return errNoRoute })
+	return a.Adapt(func(c *gin.Context) error {
+		path := c.Request.URL.EscapedPath()
+		shorter := strings.TrimRight(path, "/")
+		if c.Request.Method != http.MethodGet || isAPI(c) || shorter == "" || shorter == path || LocalPath(shorter) != shorter {
+			return errNoRoute
+		}
+		c.Redirect(http.StatusSeeOther, shorter)
+		return nil
+	})
 }
 
 // NoMethod answers a known address asked in an unknown way.
@@ -170,7 +181,7 @@ func signInPath(r *http.Request) string {
 // LocalPath keeps a "next" parameter on this server: a path of ours, or "/".
 func LocalPath(next string) string {
 	u, err := url.Parse(next)
-	if err != nil || u.IsAbs() || u.Host != "" || u.User != nil || !strings.HasPrefix(next, "/") || strings.HasPrefix(next, "//") || strings.Contains(next, "\\") {
+	if err != nil || strings.ContainsFunc(next, unicode.IsControl) || u.IsAbs() || u.Host != "" || u.User != nil || !strings.HasPrefix(next, "/") || strings.HasPrefix(next, "//") || strings.Contains(next, "\\") {
 		return "/"
 	}
 	return next

@@ -18,15 +18,23 @@ const PersonHeader = "Tracewright-Person"
 // with a session. Nobody is no error here; the route's act decides.
 func (s *Sessions) Authenticate(answers *Answers) gin.HandlerFunc {
 	return answers.guard(func(c *gin.Context) error {
-		if strings.HasPrefix(c.Request.URL.Path, "/static/") {
+		if isStatic(c) {
 			return nil
 		}
 		if header := c.GetHeader("Authorization"); header != "" {
-			return s.program(c, header)
+			// A program has no session; what ends or begins one finds an empty one.
+			if err := s.loadToken(c, ""); err != nil {
+				return err
+			}
+			return s.counted(c.Request, s.program(c, header))
 		}
 		return s.browser(c)
 	})
 }
+
+// isStatic says whether a file of the program itself is asked for, which is the
+// same for everybody.
+func isStatic(c *gin.Context) bool { return strings.HasPrefix(c.Request.URL.Path, "/static/") }
 
 // program takes a device's key from the Authorization header. A wrong key is
 // refused even where nobody needs to be signed in: its sender believes in it.

@@ -10,6 +10,7 @@ import (
 // inline script and no inline style, nor a style attribute.
 var contentPolicy = strings.Join([]string{
 	"default-src 'self'",
+	"object-src 'none'",
 	"base-uri 'none'",
 	"form-action 'self'",
 	"frame-ancestors 'none'",
@@ -39,7 +40,7 @@ func SecurityHeaders(onlyTLS bool) gin.HandlerFunc {
 		h.Set("X-Frame-Options", "DENY")
 		h.Set("Cache-Control", "no-store")
 		if onlyTLS {
-			h.Set("Strict-Transport-Security", "max-age=31536000")
+			h.Set("Strict-Transport-Security", "max-age=31536000; includeSubDomains")
 		}
 		c.Next()
 	}

@@ -21,6 +21,9 @@ func Hosts(answers *Answers, names []string) gin.HandlerFunc {
 	}
 	return answers.guard(func(c *gin.Context) error {
 		host := hostOnly(c.Request.Host)
+		if !portIsNumber(c.Request.Host) {
+			return errHost
+		}
 		if allowed[host] || isArrivalAddress(c.Request, host) {
 			return nil
 		}
@@ -34,6 +37,17 @@ func hostOnly(host string) string {
 		host = h
 	}
 	return strings.ToLower(strings.TrimSuffix(strings.Trim(host, "[]"), "."))
+}
+
+// portIsNumber says whether what stands behind a host's colon is a port. Of
+// localhost:80@elsewhere.example a browser would make elsewhere.example, and links
+// to ourselves are made of the host.
+func portIsNumber(host string) bool {
+	_, port, err := net.SplitHostPort(host)
+	if err != nil {
+		return !strings.ContainsAny(host, "@/\\?#")
+	}
+	return strings.Trim(port, "0123456789") == ""
 }
 
 func isArrivalAddress(r *http.Request, host string) bool {

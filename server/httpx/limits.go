@@ -25,6 +25,11 @@ const (
 func LimitBody(answers *Answers, routes []Route) gin.HandlerFunc {
 	files := fileRoutes(routes)
 	return answers.guard(func(c *gin.Context) error {
+		if len(c.Request.TransferEncoding) > 0 {
+			// It may have said a length too, and a proxy in front may have believed that:
+			// what follows on this connection is no request of ours (RFC 9112, 6.3).
+			c.Header("Connection", "close")
+		}
 		most := int64(MaxBody)
 		if files[c.Request.Method+" "+c.FullPath()] {
 			most = MaxFile

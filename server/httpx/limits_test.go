@@ -121,6 +121,9 @@ func TestHosts(t *testing.T) {
 		{"a stranger's name that points here", "elsewhere.example:8080", "127.0.0.1:8080", 421},
 		{"a name that ends like ours", "notwheels.example", "192.0.2.4:80", 421},
 		{"nothing", "", "127.0.0.1:8080", 421},
+		{"another name behind ours, as browsers read it", "localhost:80@elsewhere.example", "127.0.0.1:8080", 421},
+		{"the same without a port", "wheels.example@elsewhere.example", "192.0.2.4:80", 421},
+		{"a port that is none", "wheels.example:http", "192.0.2.4:80", 421},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			r := httptest.NewRequest(http.MethodGet, "/x", nil).WithContext(arrived(test.at))

@@ -25,6 +25,8 @@ type Sessions struct {
 	idle    time.Duration
 	log     *slog.Logger
 	demo    string // id of the person everybody is, in the demo alone
+
+	strangers *Strangers // counts wrong keys; nil: nobody does
 }
 
 // SessionOptions are the settings of a shop.
@@ -63,6 +65,9 @@ func NewSessions(store scs.Store, people *access.Service, now func() time.Time, 
 	}
 	return &Sessions{access: people, now: now, manager: m, secure: o.Secure, idle: o.Idle, log: o.Log}
 }
+
+// Secure says whether browsers reach this server over TLS, its own or a proxy's.
+func (s *Sessions) Secure() bool { return s.secure }
 
 // cookieName carries the prefix by which browsers promise that the cookie was
 // set by this host over TLS (RFC 6265bis, 4.1.3.2).
@@ -171,6 +176,10 @@ func (s *Sessions) Confirm(c *gin.Context, secret access.Secret) error {
 	if actor.DeviceID != "" {
 		return nil
 	}
+	// Whoever had the token until now does not get what it is good for from here on.
+	if err := s.manager.RenewToken(c.Request.Context()); err != nil {
+		return fmt.Errorf("renew the session's token: %w", err)
+	}
 	s.manager.Put(c.Request.Context(), keyConfirmed, s.now().Unix())
 	return s.save(c)
 }
@@ -192,6 +201,10 @@ func (s *Sessions) load(c *gin.Context) error {
 	if cookie, err := c.Request.Cookie(s.manager.Cookie.Name); err == nil {
 		token = cookie.Value
 	}
+	return s.loadToken(c, token)
+}
+
+func (s *Sessions) loadToken(c *gin.Context, token string) error {
 	ctx, err := s.manager.Load(c.Request.Context(), token)
 	if err != nil {
 		return fmt.Errorf("load the session: %w", err)

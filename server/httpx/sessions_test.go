@@ -173,6 +173,28 @@ func TestConfirming(t *testing.T) {
 	}
 }
 
+// OWASP ASVS 5.0, 7.2.4: a secret that is typed again makes a new token, and ends
+// the one before.
+func TestConfirmingRenewsTheToken(t *testing.T) {
+	d := newDesk(t, SessionOptions{})
+	b := d.browser()
+	b.mustWork(http.MethodPost, signIn)
+	before := b.cookies["tracewright"]
+	copied := d.browser()
+	copied.cookies["tracewright"] = before
+	d.at = d.at.Add(6 * time.Minute)
+	b.mustWork(http.MethodPost, "/api/sign?password="+goodPassword)
+	if after := b.cookies["tracewright"]; after == before || after == "" {
+		t.Errorf("the token after the password was typed again is %q, before %q", after, before)
+	}
+	if got := copied.who(); got != "" {
+		t.Errorf("the token from before is still %s", got)
+	}
+	if got := b.who(); got != "Ilse Grauer" {
+		t.Errorf("the browser that typed it is %q", got)
+	}
+}
+
 func TestTooManyPINsSayWhenToComeBack(t *testing.T) {
 	d := newDesk(t, SessionOptions{})
 	b := d.browser()
@@ -246,5 +268,21 @@ func TestMountRefusesAForgottenAct(t *testing.T) {
 		if err := Mount(newDesk(t, SessionOptions{}).engine, testAnswers(), []Route{r}); err == nil {
 			t.Errorf("%s: mounted", name)
 		}
+	}
+}
+
+// OWASP ASVS 5.0, 7.3.2: twelve hours end a session, however busy.
+func TestSessionsEndInAnyCase(t *testing.T) {
+	d := newDesk(t, SessionOptions{})
+	b := d.browser()
+	b.mustWork(http.MethodPost, signIn)
+	for began := d.at; d.at.Before(began.Add(11*time.Hour + 55*time.Minute)); d.at = d.at.Add(20 * time.Minute) {
+		if got := b.who(); got != "Ilse Grauer" {
+			t.Fatalf("after %s: %q", d.at.Sub(began), got)
+		}
+	}
+	d.at = d.at.Add(10 * time.Minute)
+	if got := b.who(); got != "" {
+		t.Errorf("after twelve hours of work the session is still %s", got)
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/trade/ident"
 	"tracewright/models/work/lookup"
+	"tracewright/server/limit"
 )
 
 const (
@@ -22,6 +23,11 @@ const (
 	// answerWithin ends a look-up that waits longer, for the others or for the
 	// database.
 	answerWithin = 5 * time.Second
+	// each is how often one client may ask in the long run, burst how often at
+	// once: a box of ten certificates is looked up without waiting, a list of
+	// codes is not tried through.
+	each  = 2 * time.Second
+	burst = 30
 	// longCode is the longest code, or address with its code, that is read.
 	longCode = 300
 )
@@ -40,13 +46,13 @@ type Options struct {
 type handler struct {
 	Options
 	certificates *lookup.Service
-	limit        *limiter
+	limit        *limit.Limiter
 	slots        chan struct{}
 }
 
 // New makes the handler of the listener for strangers.
 func New(certificates *lookup.Service, o Options) http.Handler {
-	return &handler{Options: o, certificates: certificates, limit: newLimiter(), slots: make(chan struct{}, atOnce)}
+	return &handler{Options: o, certificates: certificates, limit: limit.New(each, burst), slots: make(chan struct{}, atOnce)}
 }
 
 func (h *handler) ServeHTTP(w http.ResponseWriter, r *http.Request) {
@@ -56,7 +62,7 @@ func (h *handler) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		w.WriteHeader(http.StatusMethodNotAllowed)
 		return
 	}
-	if wait := h.limit.wait(clientOf(r, h.Proxied), h.Now()); wait > 0 {
+	if wait := h.limit.Wait(limit.ClientOf(r, h.Proxied), h.Now()); wait > 0 {
 		w.Header().Set("Retry-After", strconv.Itoa(int(math.Ceil(wait.Seconds()))))
 		h.send(w, r, http.StatusTooManyRequests, tooManyPage())
 		return
@@ -157,7 +163,7 @@ func (h *handler) headers(to http.Header) {
 	to.Set("X-Robots-Tag", "noindex, nofollow")
 	to.Set("Cache-Control", "no-store")
 	if h.OnlyTLS {
-		to.Set("Strict-Transport-Security", "max-age=31536000")
+		to.Set("Strict-Transport-Security", "max-age=31536000; includeSubDomains")
 	}
 }
 

@@ -21,6 +21,8 @@ import (
 	"tracewright/models/work/lookup"
 )
 
+var noon = time.Date(2031, 5, 12, 12, 0, 0, 0, time.UTC)
+
 const token = "7ZK3-M9QW-2B4T-X0RD-6NYA-5HJE-Q8VC"
 
 // register is a database that answers, or does not.

@@ -29,31 +29,6 @@ var mayDo = map[string][]models.Act{
 	WrongKey:         {},
 }
 
-// Every route of pages and interface, tried by everybody, with nothing useful to
-// say: whoever may not is told so before anything is read, whoever may gets as
-// far as the handler.
-func TestEveryRouteHoldsItsAct(t *testing.T) {
-	// One database is enough: the answer comes before any is asked.
-	s := On(t, openSQLite(t))
-	for _, route := range app.Routes(s.App.Services) {
-		if route.Act == httpx.Public {
-			continue
-		}
-		t.Run(route.Method+" "+route.Path, func(t *testing.T) {
-			for who, acts := range mayDo {
-				status, header, _ := s.Do(t, Row{Who: who, Method: route.Method, Path: filled(route.Path), Body: bodyOf(route.Method)})
-				want := contains(acts, route.Act)
-				if route.Act == httpx.Enrolled { // Anybody known, and a tablet before a name is tapped.
-					want = len(acts) > 0
-				}
-				if got := letIn(status, header); got != want {
-					t.Errorf("%q: status %d, may %v; let in should be %v", who, status, route.Act, want)
-				}
-			}
-		})
-	}
-}
-
 // letIn says whether an answer came from behind the door: not from the one who
 // sends strangers to the sign-in page, and not a refusal.
 func letIn(status int, header http.Header) bool {

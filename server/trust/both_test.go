@@ -188,3 +188,21 @@ func TestTooManyAtAMomentEndNothing(t *testing.T) {
 	}
 	taken.Close()
 }
+
+// OWASP ASVS 5.0, 12.1.1: older versions of TLS are refused.
+func TestASVS_12_1_1_OnlyTLS12And13(t *testing.T) {
+	l := newMachine(t).open(t)
+	roots := x509.NewCertPool()
+	roots.AddCert(l.authority.certificate)
+	for version, want := range map[uint16]bool{tls.VersionTLS10: false, tls.VersionTLS11: false, tls.VersionTLS12: true, tls.VersionTLS13: true} {
+		client, server := net.Pipe()
+		done := make(chan error, 1)
+		go func() { done <- tls.Server(server, l.Config()).Handshake(); server.Close() }()
+		err := tls.Client(client, &tls.Config{RootCAs: roots, ServerName: "localhost", MinVersion: version, MaxVersion: version}).Handshake()
+		client.Close()
+		<-done
+		if (err == nil) != want {
+			t.Errorf("%s: %v, want taken %v", tls.VersionName(version), err, want)
+		}
+	}
+}

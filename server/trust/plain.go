@@ -2,6 +2,7 @@ package trust
 
 import (
 	"net/http"
+	"net/url"
 	"strings"
 )
 
@@ -22,10 +23,18 @@ func Plain(inner http.Handler) http.Handler {
 			r.Header.Del("Cookie")
 			r.Header.Del("Authorization")
 			inner.ServeHTTP(w, r)
+		case looks && !plainHost(r.Host):
+			http.Error(w, "This address is none.", http.StatusMisdirectedRequest)
 		case looks:
 			http.Redirect(w, r, "https://"+r.Host+r.URL.RequestURI(), http.StatusTemporaryRedirect)
 		default:
 			http.Error(w, "This address speaks https. Nothing was taken.", http.StatusForbidden)
 		}
 	})
+}
+
+// plainHost says whether an address made of a host leads to that host.
+func plainHost(host string) bool {
+	u, err := url.Parse("https://" + host)
+	return err == nil && u.Host == host && u.Hostname() != "" && u.User == nil
 }

@@ -155,7 +155,7 @@ func (s *site) passwordLink(c *gin.Context) error {
 		return err
 	}
 	scheme := "http"
-	if c.Request.TLS != nil {
+	if c.Request.TLS != nil || s.services.Sessions.Secure() { // from here, or by a proxy
 		scheme = "https"
 	}
 	return s.showPeople(c, scheme+"://"+c.Request.Host+"/setup/"+token, p.Name)

@@ -1,4 +1,11 @@
-package public
+// Package limit counts how often each client asks.
+//
+// A client is an address, or of IPv6 the network of one household. What is
+// remembered is bounded: beyond that, strangers share one allowance until somebody
+// who was quiet is forgotten.
+//
+// Start with [New] and [ClientOf].
+package limit
 
 import (
 	"net/http"
@@ -11,35 +18,36 @@ import (
 )
 
 const (
-	// each is how often one client may ask in the long run, burst how often at
-	// once: a box of ten certificates is looked up without waiting, a list of
-	// codes is not tried through.
-	each  = 2 * time.Second
-	burst = 30
-	// mostClients bounds what is remembered; beyond it, strangers share one
-	// allowance until somebody is forgotten.
+	// mostClients bounds what is remembered.
 	mostClients = 4096
 	// forgetEvery is how often those who have been quiet are forgotten, at most.
 	forgetEvery = 10 * time.Second
 )
 
-// limiter counts what each client asks.
-type limiter struct {
+// Limiter counts what each client asks.
+type Limiter struct {
+	each  time.Duration
+	burst int
+
 	mu       sync.Mutex
 	clients  map[netip.Prefix]*rate.Limiter
 	shared   *rate.Limiter
 	forgotAt time.Time
 }
 
-func newLimiter() *limiter {
-	return &limiter{clients: map[netip.Prefix]*rate.Limiter{}, shared: allowance()}
+// New lets one client ask once each so long in the long run, and burst times at
+// once.
+func New(each time.Duration, burst int) *Limiter {
+	l := &Limiter{each: each, burst: burst, clients: map[netip.Prefix]*rate.Limiter{}}
+	l.shared = l.allowance()
+	return l
 }
 
-func allowance() *rate.Limiter { return rate.NewLimiter(rate.Every(each), burst) }
+func (l *Limiter) allowance() *rate.Limiter { return rate.NewLimiter(rate.Every(l.each), l.burst) }
 
-// wait is how long a client must wait; none when it may ask now, which is
+// Wait is how long a client must wait; none when it may ask now, which is
 // counted.
-func (l *limiter) wait(client netip.Prefix, now time.Time) time.Duration {
+func (l *Limiter) Wait(client netip.Prefix, now time.Time) time.Duration {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	asked := l.of(client, now).ReserveN(now, 1)
@@ -50,14 +58,14 @@ func (l *limiter) wait(client netip.Prefix, now time.Time) time.Duration {
 	return wait
 }
 
-func (l *limiter) of(client netip.Prefix, now time.Time) *rate.Limiter {
+func (l *Limiter) of(client netip.Prefix, now time.Time) *rate.Limiter {
 	if known, ok := l.clients[client]; ok {
 		return known
 	}
 	if len(l.clients) >= mostClients && now.Sub(l.forgotAt).Abs() >= forgetEvery {
 		l.forgotAt = now
 		for c, a := range l.clients {
-			if a.TokensAt(now) >= burst {
+			if a.TokensAt(now) >= float64(l.burst) {
 				delete(l.clients, c)
 			}
 		}
@@ -65,14 +73,14 @@ func (l *limiter) of(client netip.Prefix, now time.Time) *rate.Limiter {
 	if len(l.clients) >= mostClients {
 		return l.shared
 	}
-	l.clients[client] = allowance()
+	l.clients[client] = l.allowance()
 	return l.clients[client]
 }
 
-// clientOf is who asks: an address, or of IPv6 the network of one household. A
-// proxy's word is taken only where there is one, on this machine, and of that
-// the address it saw itself: the last, since whoever asks may write the others.
-func clientOf(r *http.Request, proxied bool) netip.Prefix {
+// ClientOf is who asks. A proxy's word is taken only where there is one, on this
+// machine, and of that the address it saw itself: the last, since whoever asks may
+// write the others.
+func ClientOf(r *http.Request, proxied bool) netip.Prefix {
 	from, err := netip.ParseAddrPort(r.RemoteAddr)
 	if err != nil {
 		return netip.Prefix{}

@@ -1,4 +1,4 @@
-package public
+package limit
 
 import (
 	"net/http/httptest"
@@ -7,27 +7,29 @@ import (
 	"time"
 )
 
+const burst = 30
+
 var noon = time.Date(2031, 5, 12, 12, 0, 0, 0, time.UTC)
 
 func TestEachClientMayAskSoOften(t *testing.T) {
-	l, now := newLimiter(), noon
+	l, now := New(2*time.Second, burst), noon
 	one, other := netip.MustParsePrefix("198.51.100.7/32"), netip.MustParsePrefix("198.51.100.8/32")
 	for i := range 30 {
-		if wait := l.wait(one, now); wait > 0 {
+		if wait := l.Wait(one, now); wait > 0 {
 			t.Fatalf("question %d waits %s", i+1, wait)
 		}
 	}
 	// One question comes back every two seconds.
 	for range 3 { // Asking while one must wait makes it no longer.
-		if wait := l.wait(one, now); wait != 2*time.Second {
+		if wait := l.Wait(one, now); wait != 2*time.Second {
 			t.Errorf("the 31st waits %s, want 2 s", wait)
 		}
 	}
-	if wait := l.wait(other, now); wait > 0 {
+	if wait := l.Wait(other, now); wait > 0 {
 		t.Errorf("another client waits %s for the first", wait)
 	}
 	now = now.Add(2 * time.Second)
-	if first, second := l.wait(one, now), l.wait(one, now); first > 0 || second == 0 {
+	if first, second := l.Wait(one, now), l.Wait(one, now); first > 0 || second == 0 {
 		t.Errorf("two seconds later: %s and %s, want one question", first, second)
 	}
 }
@@ -35,28 +37,28 @@ func TestEachClientMayAskSoOften(t *testing.T) {
 // Many clients are remembered, and not without end; those who were quiet are
 // forgotten first, and until then strangers share.
 func TestClientsAreForgotten(t *testing.T) {
-	l, now := newLimiter(), noon
+	l, now := New(2*time.Second, burst), noon
 	address := netip.MustParseAddr("10.0.0.0")
 	next := func() netip.Prefix {
 		address = address.Next()
 		return netip.PrefixFrom(address, 32)
 	}
 	for range mostClients {
-		l.wait(next(), now)
+		l.Wait(next(), now)
 	}
 	for range burst {
-		if wait := l.wait(next(), now); wait > 0 {
+		if wait := l.Wait(next(), now); wait > 0 {
 			t.Fatalf("a stranger waits %s although nobody else is new", wait)
 		}
 	}
-	if wait := l.wait(next(), now); wait == 0 {
+	if wait := l.Wait(next(), now); wait == 0 {
 		t.Error("so many strangers may ask without end")
 	}
 	if len(l.clients) != mostClients {
 		t.Errorf("%d clients are remembered, want %d", len(l.clients), mostClients)
 	}
 	now = now.Add(time.Minute)
-	if wait := l.wait(next(), now); wait > 0 || len(l.clients) != 1 {
+	if wait := l.Wait(next(), now); wait > 0 || len(l.clients) != 1 {
 		t.Errorf("a minute later a stranger waits %s, and %d clients are remembered; want none but the stranger", wait, len(l.clients))
 	}
 }
@@ -85,7 +87,7 @@ func TestClientOf(t *testing.T) {
 			for _, f := range c.forwarded {
 				r.Header.Add("X-Forwarded-For", f)
 			}
-			if got := clientOf(r, c.proxied); got.String() != c.want {
+			if got := ClientOf(r, c.proxied); got.String() != c.want {
 				t.Errorf("%s, want %s", got, c.want)
 			}
 		})
