@@ -93,6 +93,8 @@ func (a *Answers) answerFor(err error) Answer {
 	case errors.As(err, &wait):
 		answer := a.plain(http.StatusTooManyRequests, "too_many_tries")
 		answer.Wait = wait.Wait
+		r := wait.Remark()
+		answer.Errors = append(answer.Errors, AnswerError{Code: r.Code, Values: r.Values, Message: a.words(r.Code, r.Values)})
 		return answer
 	case errors.Is(err, models.ErrUnauthenticated):
 		return a.plain(http.StatusUnauthorized, "unauthenticated")
@@ -138,6 +140,7 @@ var titles = map[string]struct{ title, detail string }{
 	"refused":         {"Not possible as things stand", "Nothing was changed. Each entry names a reason."},
 	"too_many_tries":  {"Too many tries", "Wait a little before trying again."},
 	"unauthenticated": {"Nobody is signed in", "Sign in, or send the key of an enrolled device."},
+	"second_secret":   {"A second secret comes first", "This shop asks desk and owner for one beside the password. Set yours up; then everything opens."},
 	"forbidden":       {"Not yours to do", "This needs another role, or the office instead of a tablet."},
 	"not_found":       {"Not found", "Nothing here answers to that address or number."},
 	"conflict":        {"Already there with other content", "A record under this key exists and differs. Nothing was overwritten."},

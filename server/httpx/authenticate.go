@@ -8,6 +8,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/work/access"
 )
 
 // PersonHeader names the person, by id, in whose name a program with a
@@ -21,10 +22,15 @@ func (s *Sessions) Authenticate(answers *Answers) gin.HandlerFunc {
 		if strings.HasPrefix(c.Request.URL.Path, "/static/") {
 			return nil
 		}
+		ask := s.browser
 		if header := c.GetHeader("Authorization"); header != "" {
-			return s.program(c, header)
+			ask = func(c *gin.Context) error { return s.program(c, header) }
 		}
-		return s.browser(c)
+		if err := ask(c); err != nil {
+			return err
+		}
+		c.Set(listenKey, s.listen(c))
+		return nil
 	})
 }
 
@@ -45,6 +51,7 @@ func (s *Sessions) program(c *gin.Context, header string) error {
 		}
 		if err == nil {
 			c.Set(deviceKey, device)
+			s.saw(c, device, true)
 		}
 		return err
 	}
@@ -56,6 +63,7 @@ func (s *Sessions) program(c *gin.Context, header string) error {
 		return err
 	}
 	c.Set(deviceKey, device)
+	s.saw(c, device, true)
 	c.Set(actorKey, models.Actor{PersonID: person.ID, Name: person.Name, Role: person.Role, DeviceID: device.ID, Place: device.Place})
 	return nil
 }
@@ -63,7 +71,8 @@ func (s *Sessions) program(c *gin.Context, header string) error {
 func (s *Sessions) browser(c *gin.Context) error {
 	var device *models.Device
 	if cookie, err := c.Request.Cookie(s.deviceCookieName()); err == nil && cookie.Value != "" {
-		found, err := s.access.DeviceByKey(c.Request.Context(), cookie.Value)
+		key, _ := access.SplitKey(cookie.Value)
+		found, err := s.access.DeviceByKey(c.Request.Context(), key)
 		switch {
 		case errors.Is(err, models.ErrNotFound):
 			s.ForgetDevice(c) // Revoked: nothing of it stays in the browser.
@@ -72,6 +81,7 @@ func (s *Sessions) browser(c *gin.Context) error {
 		default:
 			device = &found
 			c.Set(deviceKey, found)
+			s.saw(c, found, false)
 		}
 	}
 	if err := s.load(c); err != nil {
@@ -84,8 +94,9 @@ func (s *Sessions) browser(c *gin.Context) error {
 	if actor.PersonID == "" && s.demo != "" {
 		return s.demoOwner(c)
 	}
-	if actor.PersonID != "" {
-		c.Set(actorKey, actor)
+	if actor.PersonID == "" {
+		return nil
 	}
-	return nil
+	c.Set(actorKey, actor)
+	return s.mustSetUp(c)
 }

@@ -23,7 +23,8 @@ type ErrorPage struct {
 var errorWords = map[string]struct{ means, todo string }{
 	"invalid":        {"Nothing was stored.", "Go back, correct what is named below, and send it again."},
 	"refused":        {"Nothing was changed.", "Settle what is named below first."},
-	"too_many_tries": {"Wrong secrets are slowed down, so that nobody can try them all.", "Wait a minute, then try again."},
+	"too_many_tries": {"Wrong secrets are slowed down, so that nobody can try them all.", "Wait as long as named below, then try again."},
+	"second_secret":  {"This shop asks desk and owner for a second secret beside the password.", "Set yours up under your name in the menu; then everything opens."},
 	"forbidden":      {"Your role does not include this, or it is kept for the office and not for a tablet.", "Ask the owner, or sign in with a password in the office."},
 	"not_found":      {"No record answers to that address. It may have been mistyped.", "Type the serial, or its last five characters, into the field above."},
 	"conflict":       {"A record with this number is there already and says something else. Nothing was overwritten.", "Look at the record that is there before trying again."},

@@ -97,6 +97,11 @@ func (s *Service) UpdatePerson(ctx context.Context, actor models.Actor, id strin
 	if err := s.store.UpdatePerson(ctx, s.stamp(actor), person, ""); err != nil {
 		return models.Person{}, fmt.Errorf("change person %s: %w", id, loginTaken(err, person))
 	}
+	if !person.Active { // Streams too end within seconds.
+		if err := s.store.EndSessionsOf(ctx, id, "", false); err != nil {
+			return models.Person{}, err
+		}
+	}
 	return person, nil
 }
 
@@ -129,7 +134,10 @@ func (s *Service) setSecret(ctx context.Context, actor models.Actor, id, note, p
 	if err := s.store.UpdatePerson(ctx, s.stamp(actor), person, note); err != nil {
 		return fmt.Errorf("set a secret of %s: %w", id, err)
 	}
-	return nil
+	if password != "" {
+		return s.store.EndSessionsOf(ctx, id, "", true)
+	}
+	return s.store.ForgetTries(ctx, []string{"pin person " + id})
 }
 
 // mayHoldSecretsOf: the program itself (a command at the server's console), an
