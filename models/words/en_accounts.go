@@ -10,7 +10,7 @@ var enAccounts = map[string]string{
 	"second_own_first": "Set up your own second secret first, so that you do not lock yourself out.",
 	"not_lock_minutes": "A whole number of minutes, {least} to {most}.",
 
-	"doubt_turn":    "Two browsers hold this key: {browser} at {address} showed what was replaced there long ago.",
+	"doubt_turn":    "Two browsers hold this key: {browser} at {address} came with a part of it that was out of date.",
 	"doubt_program": "A program, {browser} at {address}, used the key of this tablet’s browser.",
 	"doubt_two":     "The key was used from two machines by turns, one of them {browser} at {address}.",
 

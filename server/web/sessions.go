@@ -60,7 +60,9 @@ func (s *site) showSessions(c *gin.Context, status int, all bool, problem error)
 			return err
 		}
 		s.fillSessions(&page, found, people, devices, s.services.Sessions.Key(c))
-		page.Password = s.secretField(c, f)
+		if page.Password = s.secretField(c, f); page.Password != nil {
+			page.Password.Width, page.Password.Hint = "w6", "Asked before anything is ended; good for five minutes."
+		}
 	}
 	page.Problems = f.summary()
 	return send(c, status, "sessions", page)

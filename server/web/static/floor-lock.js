@@ -79,7 +79,7 @@ export function start(page) {
       const next = encodeURIComponent(location.pathname + location.search);
       const go = w.go ? h('button', { class: 'key go', type: 'button' }, w.go) : null;
       go?.addEventListener('click', () => lock.goOn());
-      dialog.replaceChildren(...[h('h2', { id: 'lock-title' }, w.title), h('p', {}, w.why), w.wrong ? h('p', { class: 'v fail', role: 'alert' }, w.wrong) : null, h('div', { class: 'lock-acts' }, go, h('a', { class: 'key', href: `/signin?next=${next}` }, w.other))].filter(Boolean));
+      dialog.replaceChildren(...[h('h2', { id: 'lock-title' }, w.title), h('p', {}, w.why), w.wrong ? h('p', { class: 'v fail', role: 'alert' }, w.wrong) : null, h('div', { class: 'lock-acts' }, go, h('a', { class: go ? 'key' : 'key go', href: `/signin?next=${next}` }, w.other))].filter(Boolean));
       if (!dialog.open) dialog.showModal();
     },
     uncover: () => {
