@@ -91,7 +91,7 @@ func (s *Sessions) browser(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if actor.PersonID == "" && s.demo != "" {
+	if actor.PersonID == "" && s.demo != "" && s.manager.GetString(c.Request.Context(), keyAsked) == "" {
 		return s.demoOwner(c)
 	}
 	if actor.PersonID == "" {

@@ -1,6 +1,7 @@
 package httpx
 
 import (
+	"context"
 	"net/http"
 	"time"
 
@@ -44,10 +45,16 @@ func (s *Sessions) nextTurn(c *gin.Context, device models.Device) error {
 	return nil
 }
 
+// seenWithin is how long a request waits, once a minute, for its device to be
+// written down.
+const seenWithin = 2 * time.Second
+
 // saw writes down where a device's key was used. What cannot be written down is
 // told to the log and stops nobody.
 func (s *Sessions) saw(c *gin.Context, device models.Device, program bool) {
-	if err := s.access.Saw(c.Request.Context(), device, program, c.Request.UserAgent(), c.ClientIP()); err != nil {
+	ctx, cancel := context.WithTimeout(c.Request.Context(), seenWithin)
+	defer cancel()
+	if err := s.access.Saw(ctx, device, program, c.Request.UserAgent(), c.ClientIP()); err != nil {
 		s.log.Warn("the use of a device was not written down", "request", RequestID(c), "device", device.ID, "cause", err)
 	}
 }

@@ -173,7 +173,9 @@ func TestASVS7_4_AnEndedSessionIsOfNoUse(t *testing.T) {
 			return d.access.SetPassword(d.t.Context(), d.ownerActor(), d.owner.ID, "another rain on another canal")
 		}},
 		{"7.4.3, a second secret was set up elsewhere", func(d *desk, _, _ *browser) error { d.secondSecret(); return nil }},
-		{"7.4.5, ended by key", func(d *desk, b, _ *browser) error { return d.access.EndSession(d.t.Context(), d.ownerActor(), keyOf(b)) }},
+		{"7.4.5, ended by key", func(d *desk, b, _ *browser) error {
+			return d.access.EndSession(d.t.Context(), d.ownerActor(), keyOf(b))
+		}},
 		{"7.5.2, all but the one in hand", func(d *desk, _, other *browser) error {
 			return d.access.EndSessionsOf(d.t.Context(), d.ownerActor(), d.owner.ID, keyOf(other))
 		}},

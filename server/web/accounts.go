@@ -111,7 +111,7 @@ func (s *site) showSecond(c *gin.Context, status int, step secondStep) error {
 	}
 	f := posted(c, step.problem)
 	page.fill(second, f, step.offered)
-	if page.Set {
+	if page.Set && len(page.Codes) == 0 {
 		page.Answer = "Your second secret is set up since " + s.day(second.Since)
 	}
 	if x := s.secretField(c, f); x != nil {

@@ -32,7 +32,7 @@ type DueCustomersPage struct {
 	Frame
 	Answer   string
 	Rule     string // how long the shop keeps customers; empty: it says nothing
-	Further  bool // there are more than are listed
+	Further  bool   // there are more than are listed
 	Rows     []DueCustomerRow
 	Secret   *Field
 	Problems Problems
@@ -68,12 +68,29 @@ func (s *site) duePage(frame Frame, due privacy.Due) DueCustomersPage {
 	page.Rule = plural(due.Months, "month", "months")
 	for _, d := range due.Customers {
 		page.Rows = append(page.Rows, DueCustomerRow{ID: d.ID, Path: customerPath(d.ID), Since: s.day(d.EnteredAt), Last: s.day(d.LastAt),
-			Dealt: english.Join([]string{plural(d.Orders, "order", "orders"), plural(d.Shipments, "shipment", "shipments"), plural(d.Claims, "claim", "claims")})})
+			Dealt: dealt(d)})
 	}
 	if n := len(page.Rows); n > 0 {
 		page.Answer = counted(n, "customer is kept longer than you want", "customers are kept longer than you want")
 	}
 	return page
+}
+
+// dealt says what there was between the shop and a customer.
+func dealt(d models.DueCustomer) string {
+	var what []string
+	for _, x := range []struct {
+		n         int
+		one, many string
+	}{{d.Orders, "order", "orders"}, {d.Shipments, "shipment", "shipments"}, {d.Claims, "claim", "claims"}} {
+		if x.n > 0 {
+			what = append(what, plural(x.n, x.one, x.many))
+		}
+	}
+	if len(what) == 0 {
+		return "nothing"
+	}
+	return english.Join(what)
 }
 
 func (s *site) eraseDue(c *gin.Context) error {

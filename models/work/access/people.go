@@ -97,8 +97,10 @@ func (s *Service) UpdatePerson(ctx context.Context, actor models.Actor, id strin
 	if err := s.store.UpdatePerson(ctx, s.stamp(actor), person, ""); err != nil {
 		return models.Person{}, fmt.Errorf("change person %s: %w", id, loginTaken(err, person))
 	}
-	if !person.Active { // Streams too end within seconds.
-		if err := s.store.EndSessionsOf(ctx, id, "", false); err != nil {
+	// Streams too end within seconds.
+	lost := before.PasswordHash != "" && person.PasswordHash == ""
+	if !person.Active || lost {
+		if err := s.store.EndSessionsOf(ctx, id, "", person.Active); err != nil {
 			return models.Person{}, err
 		}
 	}
