@@ -18,7 +18,9 @@ require (
 	github.com/jackc/pgx/v5 v5.12.0
 	github.com/jung-kurt/gofpdf v1.16.2
 	github.com/libtnb/sqlite v1.2.2
+	github.com/mileusna/useragent v1.3.5
 	github.com/piglig/go-qr v1.1.0
+	github.com/pquerna/otp v1.5.0
 	github.com/pressly/goose/v3 v3.29.0
 	golang.org/x/crypto v0.59.0
 	golang.org/x/image v0.30.0

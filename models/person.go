@@ -56,13 +56,6 @@ type Device struct {
 	RevokedBy  *string
 }
 
-// Session is one signed-in browser; Data belongs to the session library.
-type Session struct {
-	TokenHash string `gorm:"primaryKey"`
-	Data      []byte
-	Expires   time.Time
-}
-
 // OneTimeLink lets somebody in once: the first owner, or a person whose
 // password is to be set anew. Only the hash of its token is kept.
 type OneTimeLink struct {
@@ -99,6 +92,10 @@ const (
 	SettingHourlyRate   = "hourly_rate"   // what an hour at a stand costs, decimal text; empty: nobody said
 	SettingRateCurrency = "rate_currency" // of the rate
 	SettingBackupKey    = "backup_key"    // public half of the recovery key that backups are encrypted to
+
+	SettingSecondSecret    = "second_secret"    // "yes": desk and owner need one beside their password
+	SettingLockMinutes     = "lock_minutes"     // without a hand at it a stand locks; UsualLockMinutes until it is set
+	SettingRetentionMonths = "retention_months" // after their last dealings customers are due to be erased; empty: the shop has no rule
 )
 
 // SecondPersons are what the shop may want confirmed by another person: of a

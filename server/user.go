@@ -16,11 +16,12 @@ import (
 )
 
 type userCommand struct {
-	Add        userAdd        `cmd:"" help:"Add a person and print the address at which they set their password."`
-	List       userList       `cmd:"" help:"List everybody."`
-	Password   userPassword   `cmd:"" help:"Print a new address at which a person sets their password."`
-	Pin        userPIN        `cmd:"" help:"Set a person's PIN, read from standard input."`
-	Deactivate userDeactivate `cmd:"" help:"A person who left: may not sign in any more; what they did stays."`
+	Add          userAdd          `cmd:"" help:"Add a person and print the address at which they set their password."`
+	List         userList         `cmd:"" help:"List everybody."`
+	Password     userPassword     `cmd:"" help:"Print a new address at which a person sets their password."`
+	Pin          userPIN          `cmd:"" help:"Set a person's PIN, read from standard input."`
+	SecondSecret userSecondSecret `cmd:"" help:"Take away the second secret of a person who has lost it."`
+	Deactivate   userDeactivate   `cmd:"" help:"A person who left: may not sign in any more; what they did stays."`
 }
 
 // Help tells why no secret is an argument.
@@ -153,6 +154,30 @@ func (u *userPIN) Run(ctx context.Context, std streams) error {
 			return err
 		}
 		fmt.Fprintf(std.out, "%s has a new PIN.\n", p.Name)
+		return nil
+	})
+}
+
+type userSecondSecret struct {
+	databaseFlag
+	whoArgument
+}
+
+// Run takes it away: for an owner who has nobody else to ask.
+func (u *userSecondSecret) Run(ctx context.Context, std streams) error {
+	return withAccess(ctx, u.Database, func(people *access.Service) error {
+		p, err := u.find(ctx, people)
+		if err != nil {
+			return err
+		}
+		err = people.ResetSecond(ctx, models.Actor{}, p.ID)
+		if errors.Is(err, models.ErrNotFound) {
+			return &exitError{2, "tracewright: " + p.Name + " has no second secret"}
+		}
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(std.out, "%s signs in by the password alone until another is set up.\n", p.Name)
 		return nil
 	})
 }

@@ -28,24 +28,26 @@ func (s *Store) AddAttachment(ctx context.Context, stamp models.Stamp, a models.
 // EraseAttachment removes a photo or paper with its salt, and its file where nothing
 // else keeps it. The log keeps a hash that nothing can be recognised by.
 func (s *Store) EraseAttachment(ctx context.Context, stamp models.Stamp, id string) error {
-	err := s.changing(ctx, func(tx *gorm.DB) error {
-		var a models.Attachment
-		if err := tx.Where("id = ?", id).Take(&a).Error; err != nil {
-			return err
-		}
-		if err := changedOne(tx.Where("id = ?", id).Delete(&models.Attachment{}), "attachment"); err != nil {
-			return err
-		}
-		unkept := "hash = ? AND NOT EXISTS (SELECT 1 FROM attachments WHERE attachments.file_hash = files.hash) AND NOT EXISTS (SELECT 1 FROM certificate_papers WHERE certificate_papers.file_hash = files.hash)"
-		if err := tx.Where(unkept, a.FileHash).Delete(&models.File{}).Error; err != nil {
-			return err
-		}
-		return enter(tx, stamp, a, models.NoteErased)
-	})
+	err := s.changing(ctx, func(tx *gorm.DB) error { return eraseAttachment(tx, stamp, id) })
 	if err == nil {
 		err = s.forget(ctx)
 	}
 	return fault(err, "erase attachment %.40q", id)
+}
+
+func eraseAttachment(tx *gorm.DB, stamp models.Stamp, id string) error {
+	var a models.Attachment
+	if err := tx.Where("id = ?", id).Take(&a).Error; err != nil {
+		return err
+	}
+	if err := changedOne(tx.Where("id = ?", id).Delete(&models.Attachment{}), "attachment"); err != nil {
+		return err
+	}
+	unkept := "hash = ? AND NOT EXISTS (SELECT 1 FROM attachments WHERE attachments.file_hash = files.hash) AND NOT EXISTS (SELECT 1 FROM certificate_papers WHERE certificate_papers.file_hash = files.hash)"
+	if err := tx.Where(unkept, a.FileHash).Delete(&models.File{}).Error; err != nil {
+		return err
+	}
+	return enter(tx, stamp, a, models.NoteErased)
 }
 
 // attached is an attachment beside what its file is; the bytes stay where they

@@ -72,7 +72,8 @@ func (s *Store) AddRestoration(ctx context.Context, stamp models.Stamp, r models
 				}
 			}
 		}
-		for _, ended := range []any{&models.Session{}, &models.OneTimeLink{}} {
+		// The turns of tablets went on after the backup: they begin anew.
+		for _, ended := range []any{&models.Session{}, &models.OneTimeLink{}, &models.DeviceUse{}} {
 			if err := tx.Where(everything).Delete(ended).Error; err != nil {
 				return err
 			}

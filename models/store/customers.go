@@ -30,12 +30,22 @@ func (s *Store) ChangeCustomer(ctx context.Context, stamp models.Stamp, c models
 	return fault(err, "change a customer")
 }
 
-// EraseCustomer removes a customer for good. Orders and shipments keep a key
-// that leads nowhere.
+// EraseCustomer removes a customer for good, with what they said in claims and the
+// photos of those. Orders, shipments and claims keep a key that leads nowhere; the
+// log names that key alone, and the salted hashes of what is gone.
 func (s *Store) EraseCustomer(ctx context.Context, stamp models.Stamp, id string) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		if err := changedOne(tx.Where("id = ?", id).Delete(&models.Customer{}), "customer"); err != nil {
 			return err
+		}
+		var claims []models.Claim
+		if err := tx.Where("customer = ?", id).Order("id").Find(&claims).Error; err != nil {
+			return err
+		}
+		for _, c := range claims {
+			if err := eraseOfClaim(tx, stamp, c); err != nil {
+				return err
+			}
 		}
 		return enter(tx, stamp, models.Customer{ID: id}, models.NoteErased)
 	})
@@ -43,6 +53,29 @@ func (s *Store) EraseCustomer(ctx context.Context, stamp models.Stamp, id string
 		err = s.forget(ctx)
 	}
 	return fault(err, "erase a customer")
+}
+
+// eraseOfClaim removes what stands of a person in a claim: their words and photos.
+func eraseOfClaim(tx *gorm.DB, stamp models.Stamp, c models.Claim) error {
+	done := tx.Where("claim_id = ?", c.ID).Delete(&models.ClaimWords{})
+	if done.Error != nil {
+		return done.Error
+	}
+	if done.RowsAffected > 0 {
+		if err := enter(tx, stamp, c, "words_erased"); err != nil {
+			return err
+		}
+	}
+	var photos []models.Attachment
+	if err := tx.Where("subject_kind = ? AND subject_id = ?", models.SubjectClaim, c.ID).Order("id").Find(&photos).Error; err != nil {
+		return err
+	}
+	for _, photo := range photos {
+		if err := eraseAttachment(tx, stamp, photo.ID); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // CustomerThere says whether a key leads to a customer; nothing of them is read.

@@ -29,7 +29,8 @@ func (s *Store) AddDevice(ctx context.Context, stamp models.Stamp, d models.Devi
 	return fault(addRecorded(ctx, s, stamp, &d), "enrol device %s", d.Name)
 }
 
-// RevokeDevice ends a device's key; a second time changes nothing.
+// RevokeDevice ends a device's key, and the sessions at it; a second time changes
+// nothing.
 func (s *Store) RevokeDevice(ctx context.Context, stamp models.Stamp, id string) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		var d models.Device
@@ -42,6 +43,9 @@ func (s *Store) RevokeDevice(ctx context.Context, stamp models.Stamp, id string)
 		at, by := models.Moment(stamp.At), stamp.By.String()
 		d.RevokedAt, d.RevokedBy = &at, &by
 		if err := tx.Model(&models.Device{}).Where("id = ?", id).Select("RevokedAt", "RevokedBy").Updates(&d).Error; err != nil {
+			return err
+		}
+		if err := tx.Where("device_id = ?", id).Delete(&models.Session{}).Error; err != nil {
 			return err
 		}
 		return enter(tx, stamp, d, "revoked")

@@ -40,3 +40,6 @@ func Counters() []string {
 func (s *Store) AddSession(ctx context.Context) error {
 	return s.Sessions(time.Now).CommitCtx(ctx, "token", []byte{1}, time.Now().Add(time.Hour))
 }
+
+// DueCustomersSQL is the question for customers whose time is over.
+const DueCustomersSQL = dueCustomers

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"fmt"
 	"time"
 
 	"gorm.io/gorm/clause"
@@ -36,10 +37,23 @@ func (s *Sessions) FindCtx(ctx context.Context, token string) ([]byte, bool, err
 	return session.Data, err == nil, err
 }
 
-// CommitCtx writes a session, new or changed.
+// CommitCtx writes a session with the facts of it in the context. One that does
+// not begin now and is no longer there was ended by somebody while the request
+// ran, and stays so: models.ErrUnauthenticated.
 func (s *Sessions) CommitCtx(ctx context.Context, token string, data []byte, expiry time.Time) error {
-	session := models.Session{TokenHash: tokenHash(token), Data: data, Expires: models.Moment(expiry)}
-	err := s.store.write.WithContext(ctx).Clauses(clause.OnConflict{
+	facts, told := models.SessionFactsOf(ctx)
+	session := facts.Session
+	session.TokenHash, session.Data, session.Expires = tokenHash(token), data, models.Moment(expiry)
+	session.BeganAt, session.SeenAt = models.Moment(session.BeganAt), models.Moment(session.SeenAt)
+	tx := s.store.write.WithContext(ctx)
+	if told && !facts.Fresh {
+		done := tx.Model(&models.Session{}).Where("token_hash = ?", session.TokenHash).Updates(map[string]any{"data": data, "expires": session.Expires, "agent": session.Agent, "address": session.Address, "seen_at": session.SeenAt})
+		if done.Error == nil && done.RowsAffected == 0 {
+			return fmt.Errorf("keep a session that was ended: %w", models.ErrUnauthenticated)
+		}
+		return fault(done.Error, "keep a session")
+	}
+	err := tx.Clauses(clause.OnConflict{
 		Columns: []clause.Column{{Name: "token_hash"}}, DoUpdates: clause.AssignmentColumns([]string{"data", "expires"}),
 	}).Create(&session).Error
 	return fault(err, "keep a session")

@@ -131,4 +131,8 @@ var enSettings = map[string]string{
 	"hourly_rate":     "what an hour costs",
 	"rate_currency":   "the currency of what an hour costs",
 	"claim_days":      "the days within which a claim is answered",
+
+	"second_secret":    "asking desk and owner for a second secret",
+	"lock_minutes":     "the time until a stand locks",
+	"retention_months": "how long customers are kept",
 }

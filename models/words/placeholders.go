@@ -4,6 +4,9 @@ package words
 // Values are given ready to read: numbers in the form of Number or Quantity,
 // days in the form of Date, places counted as people count them.
 var Placeholders = map[string]string{
+	"browser":         "name of a browser or program, with its system where it is known",
+	"system":          "operating system that a browser runs on",
+	"tablet":          "name of an enrolled tablet",
 	"a":               "physical mark of side A",
 	"cause":           "why something could not be read, in the words of whatever read it",
 	"checkpoints":     "number of checkpoints",
@@ -12,7 +15,7 @@ var Placeholders = map[string]string{
 	"seq":             "number of an entry of the log",
 	"size":            "number of entries that a checkpoint covers",
 	"subject":         "a record, by its key",
-	"address":         "public address of a certificate",
+	"address":         "public address of a certificate, or the address that a browser came from",
 	"against":         "what the stock has against a block, joined",
 	"at":              "place in a text, counted in bytes",
 	"beyond":          "how many lie beyond a limit",

@@ -37,6 +37,7 @@ func (a *api) chartEvents(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	defer stream.Close()
 	// Nothing is kept for whoever was away: it reads the chart anew when it is ready.
 	if stream.Send(fmt.Sprintf("retry: %d\n", comeBackAfter)+event("", "ready", struct{}{})) != nil || given["follow"] == "no" {
 		return nil

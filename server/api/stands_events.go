@@ -57,6 +57,7 @@ func (a *api) standEvents(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	defer stream.Close()
 	if err := begin(stream, page); err != nil || values["follow"] == "no" {
 		return nil //nolint:nilerr // whoever listened is gone
 	}

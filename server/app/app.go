@@ -28,6 +28,7 @@ import (
 	"tracewright/models/work/lookup"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/nonconforming"
+	"tracewright/models/work/privacy"
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
@@ -127,7 +128,8 @@ func New(s *store.Store, config Config) (*App, error) {
 	called, gauged, specified := recall.New(s, config.Now, settings.Zone), gauges.New(s, recorder, config.Now, settings.Zone), specify.New(s, config.Now)
 	watched := watch.New(s, charts, watch.Options{Sealed: seals.Listen, Rules: judgedBy(charts, config.Version), Zone: settings.Zone, Now: config.Now, Log: config.Log})
 	backed := backup.New(s, backup.Options{Place: backups, Now: config.Now, Zone: settings.Zone, Log: config.Log})
-	needs := attention.New(s, needed{recalls: called, gauges: gauged, shelf: shelves, goods: goods, blocks: blocks, specify: specified, seals: seals, signals: watched.Open, backups: backed, dialect: s.Dialect()}.sources(), config.Now, settings.Zone)
+	kept := privacy.New(s, config.Now)
+	needs := attention.New(s, needed{recalls: called, gauges: gauged, shelf: shelves, goods: goods, blocks: blocks, specify: specified, seals: seals, signals: watched.Open, backups: backed, dialect: s.Dialect(), people: people, privacy: kept}.sources(), config.Now, settings.Zone)
 	asked := questions{store: s, zone: settings.Zone, attention: needs, charts: charts, watch: watched, goodness: goodness.New(s, charted(charts), config.Now), failures: failures.New(s, config.Now, settings.Zone),
 		finder: finder.New(s, config.Now, settings.Zone), effect: effect.New(s, config.Now, settings.Zone), returns: returns.New(s, config.Now, settings.Zone)}
 	a.Services = httpx.Services{
@@ -149,6 +151,7 @@ func New(s *store.Store, config Config) (*App, error) {
 		Recall:   called,
 		Assembly: built,
 		Sealing:  seals,
+		Privacy:  kept,
 		Backups:  backed,
 
 		Documents: documents.New(s, config.Now),

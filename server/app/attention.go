@@ -2,12 +2,15 @@ package app
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/work/access"
 	"tracewright/models/work/attention"
 	"tracewright/models/work/backup"
 	"tracewright/models/work/gauges"
+	"tracewright/models/work/privacy"
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/sealing"
@@ -29,6 +32,8 @@ type needed struct {
 	signals func(context.Context) ([]models.ChartSignal, error)
 	backups *backup.Service
 	dialect string
+	people  *access.Service
+	privacy *privacy.Service
 }
 
 // sources turns what services know into what the list wants of them.
@@ -42,6 +47,8 @@ func (n needed) sources() attention.Sources {
 		Lots:    n.lotsAsked,
 		Seals:   n.sealTroubles,
 		Backup:  n.backedUp,
+		Keys:    n.doubtedKeys,
+		Kept:    n.keptLong,
 	}
 }
 
@@ -169,4 +176,28 @@ func (n needed) backedUp(ctx context.Context) (models.Backup, error) {
 		out.Trouble = append(out.Trouble, r)
 	}
 	return out, err
+}
+
+// doubtedKeys puts what is doubted about one tablet together.
+func (n needed) doubtedKeys(ctx context.Context) ([]attention.DoubtedKey, error) {
+	doubts, err := n.people.Doubts(ctx)
+	var out []attention.DoubtedKey
+	at := map[string]int{}
+	for _, d := range doubts {
+		i, seen := at[d.DeviceID]
+		if !seen {
+			i, at[d.DeviceID] = len(out), len(out)
+			out = append(out, attention.DoubtedKey{Device: d.Device.Name, Place: d.Device.Place, Since: d.FirstAt})
+		}
+		says := models.NewRemark("attention_key_" + d.Kind)
+		if !slices.ContainsFunc(out[i].Says, func(r models.Remark) bool { return r.Code == says.Code }) {
+			out[i].Says = append(out[i].Says, says)
+		}
+	}
+	return out, err
+}
+
+func (n needed) keptLong(ctx context.Context) (attention.KeptLong, error) {
+	due, err := n.privacy.Due(ctx)
+	return attention.KeptLong{Count: len(due.Customers), More: due.More, Months: due.Months}, err
 }

@@ -72,6 +72,7 @@ var edges = map[string]string{
 	"models/work/lists":         "models models/sheet " + trade,
 	"models/work/lookup":        "models models/numbers/conformity models/trade/ident",
 	"models/work/monitor":       "models " + numbers + " " + trade,
+	"models/work/privacy":       "models",
 	"models/work/recall":        "models " + trade,
 	"models/work/receive":       "models " + numbers + " " + trade,
 	"models/work/release":       "models models/trail " + numbers + " " + trade,
@@ -141,6 +142,8 @@ var walls = map[string]string{
 	"github.com/govalues/decimal":           "models/numbers/measure",
 	"gonum.org/v1/gonum":                    "models/numbers/* models/trade/wheel",
 	"filippo.io/age":                        "server/backups",
+	"github.com/pquerna/otp":                "models/work/access",
+	"github.com/mileusna/useragent":         "models/work/access",
 	"golang.org/x/crypto":                   "models/work/access",
 	"golang.org/x/text":                     "models/sheet models/work/access reports/pdf",
 	"golang.org/x/time":                     "server/limit",
@@ -171,7 +174,7 @@ var walls = map[string]string{
 // a test of the server looks into the store.
 var (
 	testLibraries = []string{"pgregory.net/rapid", "github.com/getkin/kin-openapi", "github.com/chromedp/chromedp", "github.com/chromedp/cdproto",
-		"github.com/santhosh-tekuri/jsonschema", "github.com/jackc/pgx/v5", "modernc.org/sqlite", "github.com/boombuler/barcode", "github.com/piglig/go-qr"}
+		"github.com/santhosh-tekuri/jsonschema", "github.com/jackc/pgx/v5", "modernc.org/sqlite", "github.com/boombuler/barcode", "github.com/piglig/go-qr", "github.com/pquerna/otp"}
 	testEdges = map[string]string{
 		"models/numbers": "models/numbers/* testdata/cases",
 		"models/trail":   "models/numbers/measure testdata/cases",

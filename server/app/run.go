@@ -120,6 +120,9 @@ func (a *App) clearSessions(ctx context.Context) {
 		if err != nil && ctx.Err() == nil {
 			a.config.Log.Warn("sessions that ran out are still there", "cause", err)
 		}
+		if err := a.Services.Access.Forget(ctx); err != nil && ctx.Err() == nil {
+			a.config.Log.Warn("counters of old tries are still there", "cause", err)
+		}
 		select {
 		case <-ctx.Done():
 			return

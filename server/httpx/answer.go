@@ -52,7 +52,6 @@ func (e *statusError) Unwrap() error { return e.cause }
 var (
 	errTooLarge    = &statusError{status: http.StatusRequestEntityTooLarge, kind: "too_large"}
 	errMediaType   = &statusError{status: http.StatusUnsupportedMediaType, kind: "media_type"}
-	errBrokenOff   = &statusError{status: http.StatusRequestTimeout, kind: "broken_off"}
 	errHost        = &statusError{status: http.StatusMisdirectedRequest, kind: "host"}
 	errCrossOrigin = &statusError{status: http.StatusForbidden, kind: "cross_origin"}
 	errBusy        = &statusError{status: http.StatusServiceUnavailable, kind: "busy"}
@@ -100,6 +99,8 @@ func (a *Answers) answerFor(err error) Answer {
 	case errors.As(err, &wait):
 		answer := a.plain(http.StatusTooManyRequests, "too_many_tries")
 		answer.Wait = wait.Wait
+		r := wait.Remark()
+		answer.Errors = append(answer.Errors, AnswerError{Code: r.Code, Values: r.Values, Message: a.words(r.Code, r.Values)})
 		return answer
 	case errors.Is(err, context.Canceled): // Whoever asked has gone; it is no fault of the program.
 		return a.plain(errBrokenOff.status, errBrokenOff.kind)
@@ -153,6 +154,7 @@ var titles = map[string]struct{ title, detail string }{
 	"too_often":       {"Too many questions", "Nobody is signed in here, and more was asked than strangers may ask. Wait a moment, or sign in."},
 	"header_twice":    {"Said twice", "Who asks, from where and in what form is to be said once."},
 	"unauthenticated": {"Nobody is signed in", "Sign in, or send the key of an enrolled device."},
+	"second_secret":   {"A second secret comes first", "This shop asks desk and owner for one beside the password. Set yours up; then everything opens."},
 	"forbidden":       {"Not yours to do", "This needs another role, or the office instead of a tablet."},
 	"not_found":       {"Not found", "Nothing here answers to that address or number."},
 	"conflict":        {"Already there with other content", "A record under this key exists and differs. Nothing was overwritten."},

@@ -32,7 +32,7 @@ func TestErrorsBecomeAnswers(t *testing.T) {
 		{"stale is a conflict with other words", wrapped(models.ErrStale), 409, "stale", ""},
 		{"forbidden", wrapped(models.ErrForbidden), 403, "forbidden", ""},
 		{"nobody", wrapped(models.ErrUnauthenticated), 401, "unauthenticated", ""},
-		{"too many tries", wrapped(&access.WaitError{Wait: 29500 * time.Millisecond}), 429, "too_many_tries", ""},
+		{"too many tries", wrapped(&access.WaitError{Wait: 29500 * time.Millisecond}), 429, "too_many_tries", " too_many_tries"},
 		{"too large", wrapped(&http.MaxBytesError{Limit: MaxBody}), 413, "too_large", ""},
 		{"out of time", wrapped(context.DeadlineExceeded), 503, "busy", ""},
 		{"whoever asked has gone", wrapped(context.Canceled), 408, "broken_off", ""},

@@ -8,6 +8,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/work/access"
 )
 
 // PersonHeader names the person, by id, in whose name a program with a
@@ -21,14 +22,21 @@ func (s *Sessions) Authenticate(answers *Answers) gin.HandlerFunc {
 		if isStatic(c) {
 			return nil
 		}
+		ask := s.browser
 		if header := c.GetHeader("Authorization"); header != "" {
-			// A program has no session; what ends or begins one finds an empty one.
-			if err := s.loadToken(c, ""); err != nil {
-				return err
+			ask = func(c *gin.Context) error {
+				// A program has no session; what ends or begins one finds an empty one.
+				if err := s.loadToken(c, ""); err != nil {
+					return err
+				}
+				return s.counted(c.Request, s.program(c, header))
 			}
-			return s.counted(c.Request, s.program(c, header))
 		}
-		return s.browser(c)
+		if err := ask(c); err != nil {
+			return err
+		}
+		c.Set(listenKey, s.listen(c))
+		return nil
 	})
 }
 
@@ -53,6 +61,7 @@ func (s *Sessions) program(c *gin.Context, header string) error {
 		}
 		if err == nil {
 			c.Set(deviceKey, device)
+			s.saw(c, device, true)
 		}
 		return err
 	}
@@ -64,6 +73,7 @@ func (s *Sessions) program(c *gin.Context, header string) error {
 		return err
 	}
 	c.Set(deviceKey, device)
+	s.saw(c, device, true)
 	c.Set(actorKey, models.Actor{PersonID: person.ID, Name: person.Name, Role: person.Role, DeviceID: device.ID, Place: device.Place})
 	return nil
 }
@@ -71,7 +81,8 @@ func (s *Sessions) program(c *gin.Context, header string) error {
 func (s *Sessions) browser(c *gin.Context) error {
 	var device *models.Device
 	if cookie, err := c.Request.Cookie(s.deviceCookieName()); err == nil && cookie.Value != "" {
-		found, err := s.access.DeviceByKey(c.Request.Context(), cookie.Value)
+		key, _ := access.SplitKey(cookie.Value)
+		found, err := s.access.DeviceByKey(c.Request.Context(), key)
 		switch {
 		case errors.Is(err, models.ErrNotFound):
 			s.ForgetDevice(c) // Revoked: nothing of it stays in the browser.
@@ -80,6 +91,7 @@ func (s *Sessions) browser(c *gin.Context) error {
 		default:
 			device = &found
 			c.Set(deviceKey, found)
+			s.saw(c, found, false)
 		}
 	}
 	if err := s.load(c); err != nil {
@@ -89,11 +101,12 @@ func (s *Sessions) browser(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if actor.PersonID == "" && s.demo != "" {
+	if actor.PersonID == "" && s.demo != "" && s.manager.GetString(c.Request.Context(), keyAsked) == "" {
 		return s.demoOwner(c)
 	}
-	if actor.PersonID != "" {
-		c.Set(actorKey, actor)
+	if actor.PersonID == "" {
+		return nil
 	}
-	return nil
+	c.Set(actorKey, actor)
+	return s.mustSetUp(c)
 }

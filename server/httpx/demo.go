@@ -18,7 +18,7 @@ func (s *Sessions) demoOwner(c *gin.Context) error {
 	if err != nil {
 		return fmt.Errorf("find the demo's owner: %w", err)
 	}
-	if err := s.begin(c, person, "", false); err != nil {
+	if err := s.begin(c, beginning{person: person}); err != nil {
 		return err
 	}
 	c.Set(actorKey, models.Actor{PersonID: person.ID, Name: person.Name, Role: person.Role})

@@ -12,6 +12,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/store"
 	"tracewright/models/store/storetest"
 	"tracewright/models/words"
 	"tracewright/models/work/access"
@@ -67,6 +68,7 @@ const (
 type desk struct {
 	t        *testing.T
 	at       time.Time
+	store    *store.Store
 	access   *access.Service
 	sessions *Sessions
 	engine   *gin.Engine
@@ -81,6 +83,7 @@ func newDesk(t *testing.T, o SessionOptions) *desk {
 	d := &desk{t: t, at: time.Now().Truncate(time.Second)} // sessions count whole seconds
 	now := func() time.Time { return d.at }
 	s := storetest.New(t)
+	d.store = s
 	d.access = access.New(s, now, access.Cost{MemoryKiB: 64, Passes: 1, Lanes: 1})
 	d.sessions = NewSessions(s.Sessions(now), d.access, now, o)
 	var err error
@@ -104,6 +107,9 @@ func newDesk(t *testing.T, o SessionOptions) *desk {
 			_, err := d.sessions.SignIn(c, c.Query("login"), c.Query("password"))
 			return err
 		}},
+		{Method: http.MethodPost, Path: "/code", Act: Public, Handler: func(c *gin.Context) error { return d.sessions.GiveCode(c, c.Query("code")) }},
+		{Method: http.MethodGet, Path: "/page", Act: models.ActLook, Handler: ok},
+		{Method: http.MethodGet, Path: SetUpPath, Act: models.ActLook, Handler: ok},
 		{Method: http.MethodPost, Path: "/choose", Act: Public, Handler: func(c *gin.Context) error {
 			_, err := d.sessions.Choose(c, c.Query("person"))
 			return err

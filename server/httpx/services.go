@@ -26,6 +26,7 @@ import (
 	"tracewright/models/work/lists"
 	"tracewright/models/work/monitor"
 	"tracewright/models/work/nonconforming"
+	"tracewright/models/work/privacy"
 	"tracewright/models/work/recall"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/release"
@@ -68,6 +69,7 @@ type Services struct {
 	Shipping *shipping.Service
 	Recall   *recall.Service
 	Sealing  *sealing.Service
+	Privacy  *privacy.Service
 	Backups  *backup.Service
 
 	Documents *documents.Service

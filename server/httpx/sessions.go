@@ -1,10 +1,10 @@
 package httpx
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"log/slog"
-	"net/http"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
@@ -22,31 +22,40 @@ type Sessions struct {
 	now     func() time.Time
 	manager *scs.SessionManager
 	secure  bool
-	idle    time.Duration
+	lock    idleTime
 	log     *slog.Logger
 	demo    string // id of the person everybody is, in the demo alone
 
 	strangers *Strangers // counts wrong keys; nil: nobody does
+	streams   listeners
 }
 
 // SessionOptions are the settings of a shop.
 type SessionOptions struct {
 	Secure bool          // cookies only over TLS
-	Idle   time.Duration // without a request: a stand forgets its person, an office session ends
+	Idle   time.Duration // without a request: a stand forgets its person, an office session ends; 0: as the shop's settings say
 	Log    *slog.Logger  // of who comes and who is turned away
+	// LookEvery is how often those who listen to a stream are asked for again; 0:
+	// every two seconds.
+	LookEvery time.Duration
 }
 
 const (
 	lifetime       = 12 * time.Hour // of a session, however busy
 	confirmedFor   = 5 * time.Minute
-	seenEvery      = time.Minute // how finely idleness is counted: a write a minute, not a request
+	codeWithin     = 10 * time.Minute // from the password to the code
+	seenEvery      = time.Minute      // how finely idleness is counted: a write a minute, not a request
 	deviceLifetime = 400 * 24 * time.Hour
+	lookEvery      = 2 * time.Second
 
 	keyPerson    = "person"
 	keyDevice    = "device" // the device a person was chosen at; empty: password
 	keyMark      = "mark"   // of the password the session began with
 	keySeen      = "seen"
+	keyBegan     = "began"
 	keyConfirmed = "confirmed"
+	keyAsked     = "asked"  // who gave the password and still has to give a code
+	keySetUp     = "set_up" // a second secret has to be set up before anything else
 )
 
 // NewSessions makes the sessions of a server over the store's own, which keeps
@@ -57,13 +66,16 @@ func NewSessions(store scs.Store, people *access.Service, now func() time.Time, 
 	m.Lifetime = lifetime
 	m.Cookie.Secure = o.Secure
 	m.Cookie.Name = cookieName("tracewright", o.Secure)
-	if o.Idle == 0 {
-		o.Idle = 30 * time.Minute
-	}
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
-	return &Sessions{access: people, now: now, manager: m, secure: o.Secure, idle: o.Idle, log: o.Log}
+	if o.LookEvery == 0 {
+		o.LookEvery = lookEvery
+	}
+	s := &Sessions{access: people, now: now, manager: m, secure: o.Secure, log: o.Log}
+	s.lock = idleTime{always: o.Idle, ask: people.LockAfter, now: now}
+	s.streams = listeners{every: o.LookEvery, still: s.stillIn}
+	return s
 }
 
 // Secure says whether browsers reach this server over TLS, its own or a proxy's.
@@ -79,22 +91,36 @@ func cookieName(name string, secure bool) string {
 }
 
 // SignIn opens a password session in place of whatever session there was: the
-// token is new, so that one planted before cannot be used after.
-func (s *Sessions) SignIn(c *gin.Context, login, password string) (models.Person, error) {
+// token is new, so that one planted before cannot be used after. Somebody with a
+// second secret is asked for a code of it before the session begins.
+func (s *Sessions) SignIn(c *gin.Context, login, password string) (asksCode bool, err error) {
 	person, err := s.access.SignIn(c.Request.Context(), login, password, c.ClientIP())
 	if err != nil {
 		// The login is not written down: a password lands in the wrong field.
 		s.log.Warn("sign-in refused", "request", RequestID(c), "address", c.ClientIP(), "cause", err)
-		return models.Person{}, err
+		return false, err
 	}
-	s.log.Info("signed in", "request", RequestID(c), "address", c.ClientIP(), "person", person.ID)
-	return person, s.begin(c, person, "", true)
+	return s.Enter(c, person)
 }
 
-// Welcome opens a password session for somebody who has just set their
-// password by a one-time link.
+// Enter opens a password session for somebody whose password is right, or was set
+// just now by a one-time link: a link takes nobody past their second secret.
+func (s *Sessions) Enter(c *gin.Context, person models.Person) (asksCode bool, err error) {
+	code, setUp, err := s.access.AfterPassword(c.Request.Context(), person)
+	if err != nil {
+		return false, err
+	}
+	if code {
+		return true, s.askCode(c, person)
+	}
+	s.log.Info("signed in", "request", RequestID(c), "address", c.ClientIP(), "person", person.ID)
+	return false, s.begin(c, beginning{person: person, typed: true, setUp: setUp})
+}
+
+// Welcome opens another session for somebody who is in one and has just set
+// another password of their own.
 func (s *Sessions) Welcome(c *gin.Context, person models.Person) error {
-	return s.begin(c, person, "", true)
+	return s.begin(c, beginning{person: person, typed: true})
 }
 
 // Choose makes somebody the person at this enrolled device, by one tap.
@@ -107,16 +133,41 @@ func (s *Sessions) Choose(c *gin.Context, personID string) (models.Person, error
 	if err != nil {
 		return models.Person{}, err
 	}
-	if cookie, err := c.Request.Cookie(s.deviceCookieName()); err == nil {
-		// A tablet in use stays enrolled: its cookie is given a new term.
-		s.deviceCookie(c, cookie.Value, s.now().Add(deviceLifetime))
+	if err := s.nextTurn(c, device); err != nil {
+		return models.Person{}, err
 	}
-	return person, s.begin(c, person, device.ID, false)
+	return person, s.begin(c, beginning{person: person, deviceID: device.ID})
 }
 
-// begin starts a session; typed says that its password was typed just now,
-// which confirms the next five minutes too.
-func (s *Sessions) begin(c *gin.Context, person models.Person, deviceID string, typed bool) error {
+// beginning is how a session begins.
+type beginning struct {
+	person   models.Person
+	deviceID string
+	typed    bool // the password was typed just now, which confirms the next five minutes too
+	setUp    bool // a second secret has to be set up before anything else
+}
+
+func (s *Sessions) begin(c *gin.Context, b beginning) error {
+	if err := s.afresh(c); err != nil {
+		return err
+	}
+	ctx, now := c.Request.Context(), s.now().Unix()
+	s.manager.Put(ctx, keyPerson, b.person.ID)
+	s.manager.Put(ctx, keyDevice, b.deviceID)
+	s.manager.Put(ctx, keyMark, access.SecretMark(b.person))
+	s.manager.Put(ctx, keySeen, now)
+	s.manager.Put(ctx, keyBegan, now)
+	if b.typed {
+		s.manager.Put(ctx, keyConfirmed, now)
+	}
+	if b.setUp {
+		s.manager.Put(ctx, keySetUp, true)
+	}
+	return s.save(c, true)
+}
+
+// afresh ends whatever session there was: the next has another token.
+func (s *Sessions) afresh(c *gin.Context) error {
 	ctx := c.Request.Context()
 	if err := s.manager.Clear(ctx); err != nil {
 		return fmt.Errorf("clear the session before: %w", err)
@@ -124,14 +175,7 @@ func (s *Sessions) begin(c *gin.Context, person models.Person, deviceID string, 
 	if err := s.manager.RenewToken(ctx); err != nil {
 		return fmt.Errorf("renew the session's token: %w", err)
 	}
-	s.manager.Put(ctx, keyPerson, person.ID)
-	s.manager.Put(ctx, keyDevice, deviceID)
-	s.manager.Put(ctx, keyMark, access.SecretMark(person))
-	s.manager.Put(ctx, keySeen, s.now().Unix())
-	if typed {
-		s.manager.Put(ctx, keyConfirmed, s.now().Unix())
-	}
-	return s.save(c)
+	return nil
 }
 
 // SignOut ends the session. An enrolled device stays enrolled.
@@ -143,23 +187,16 @@ func (s *Sessions) SignOut(c *gin.Context) error {
 	return nil
 }
 
-// RememberDevice makes this browser an enrolled device, with the key that
-// access.Enrol gave, and ends the password session that enrolled it: what
-// stays at the stand is the device and no owner.
-func (s *Sessions) RememberDevice(c *gin.Context, key string) error {
-	s.deviceCookie(c, key, s.now().Add(deviceLifetime))
-	return s.SignOut(c)
+// Key is what the request's own session is listed by; empty for none.
+func (s *Sessions) Key(c *gin.Context) string {
+	if token := s.manager.Token(c.Request.Context()); token != "" {
+		return access.SessionKey(token)
+	}
+	return ""
 }
 
-// ForgetDevice takes the key out of this browser; the device itself is revoked
-// by access.Revoke.
-func (s *Sessions) ForgetDevice(c *gin.Context) { s.deviceCookie(c, "", time.Unix(1, 0)) }
-
-func (s *Sessions) deviceCookie(c *gin.Context, key string, until time.Time) {
-	http.SetCookie(c.Writer, &http.Cookie{Name: s.deviceCookieName(), Value: key, Path: "/", Expires: until, HttpOnly: true, Secure: s.secure, SameSite: http.SameSiteLaxMode})
-}
-
-func (s *Sessions) deviceCookieName() string { return cookieName("tracewright_device", s.secure) }
+// Idle is how long a session waits for a request.
+func (s *Sessions) Idle(ctx context.Context) time.Duration { return s.lock.get(ctx) }
 
 // Confirm checks the secret that a release, a void or a disposition asks for.
 // At an enrolled device the PIN is asked each time; in a password session the
@@ -181,7 +218,7 @@ func (s *Sessions) Confirm(c *gin.Context, secret access.Secret) error {
 		return fmt.Errorf("renew the session's token: %w", err)
 	}
 	s.manager.Put(c.Request.Context(), keyConfirmed, s.now().Unix())
-	return s.save(c)
+	return s.save(c, true)
 }
 
 // NeedsSecret says whether Confirm would ask, so that a form shows the field
@@ -213,9 +250,19 @@ func (s *Sessions) loadToken(c *gin.Context, token string) error {
 	return nil
 }
 
-func (s *Sessions) save(c *gin.Context) error {
+// save keeps the session with what is listed of it. One that was ended while the
+// request ran stays ended: [models.ErrUnauthenticated].
+func (s *Sessions) save(c *gin.Context, fresh bool) error {
 	ctx := c.Request.Context()
-	token, expiry, err := s.manager.Commit(ctx)
+	facts := models.SessionFacts{Fresh: fresh, Session: models.Session{Agent: access.ShortAgent(c.Request.UserAgent()), Address: c.ClientIP(),
+		BeganAt: time.Unix(s.manager.GetInt64(ctx, keyBegan), 0), SeenAt: time.Unix(s.manager.GetInt64(ctx, keySeen), 0)}}
+	if id := s.manager.GetString(ctx, keyPerson); id != "" {
+		facts.PersonID = &id
+	}
+	if id := s.manager.GetString(ctx, keyDevice); id != "" {
+		facts.DeviceID = &id
+	}
+	token, expiry, err := s.manager.Commit(models.WithSessionFacts(ctx, facts))
 	if err != nil {
 		return fmt.Errorf("keep the session: %w", err)
 	}
@@ -224,8 +271,8 @@ func (s *Sessions) save(c *gin.Context) error {
 }
 
 // current is the person of the loaded session, with where they are. Somebody
-// who left, a password changed since, a long idle time and a device revoked or
-// another one than the session's end it.
+// who left, a password changed since, a long idle time, twelve hours and a device
+// revoked or another one than the session's end it.
 func (s *Sessions) current(c *gin.Context, device *models.Device) (models.Actor, error) {
 	ctx := c.Request.Context()
 	id := s.manager.GetString(ctx, keyPerson)
@@ -238,11 +285,12 @@ func (s *Sessions) current(c *gin.Context, device *models.Device) (models.Actor,
 	}
 	at := s.manager.GetString(ctx, keyDevice)
 	now := s.now()
-	seen := time.Unix(s.manager.GetInt64(ctx, keySeen), 0)
+	seen, began := time.Unix(s.manager.GetInt64(ctx, keySeen), 0), time.Unix(s.manager.GetInt64(ctx, keyBegan), 0)
 	switch {
 	case err != nil,
 		s.manager.GetString(ctx, keyMark) != access.SecretMark(person) && at == "",
-		now.Sub(seen) >= s.idle,
+		now.Sub(seen) >= s.Idle(ctx),
+		now.Sub(began) >= lifetime,
 		at != "" && (device == nil || device.ID != at):
 		if err := s.SignOut(c); !models.OnlyReadable(err) {
 			return models.Actor{}, err
@@ -252,8 +300,12 @@ func (s *Sessions) current(c *gin.Context, device *models.Device) (models.Actor,
 	// A clock that was put back would let a session stand idle until it has caught up.
 	if now.Sub(seen).Abs() >= seenEvery && !isStream(c.Request) {
 		s.manager.Put(ctx, keySeen, now.Unix())
+		err := s.save(c, false)
+		if errors.Is(err, models.ErrUnauthenticated) { // Ended this moment.
+			return models.Actor{}, s.SignOut(c)
+		}
 		// Who only reads may go on while nothing can be written.
-		if err := s.save(c); err != nil && !models.OnlyReadable(err) {
+		if err != nil && !models.OnlyReadable(err) {
 			return models.Actor{}, err
 		}
 	}

@@ -27,18 +27,27 @@ type Stream struct {
 	c       *gin.Context
 	control *http.ResponseController
 	ctx     context.Context
+	leave   func()
 }
+
+// Close ends it on this side.
+func (s *Stream) Close() { s.leave() }
 
 // NewStream begins such an answer. From here on the limits on time and on
 // requests at once do not count for it: a listener does no work. Whoever begins
-// one bounds how many there are and how long each lasts.
+// one bounds how many there are and how long each lasts, and calls Close when it
+// is over. It ends by itself within seconds of whoever listens being signed out.
 func NewStream(c *gin.Context) (*Stream, error) {
-	s := &Stream{c: c, control: http.NewResponseController(c.Writer), ctx: c.Request.Context()}
+	s := &Stream{c: c, control: http.NewResponseController(c.Writer), ctx: c.Request.Context(), leave: func() {}}
 	if ctx, ok := c.Get(unlimitedKey); ok {
 		s.ctx = ctx.(context.Context)
 	}
+	if listen, ok := c.Get(listenKey); ok {
+		s.ctx, s.leave = listen.(func(context.Context) (context.Context, func()))(s.ctx)
+	}
 	// The server's limit on reading a request would end the connection.
 	if err := s.control.SetReadDeadline(time.Time{}); err != nil && !errors.Is(err, http.ErrNotSupported) {
+		s.Close()
 		return nil, fmt.Errorf("begin a stream: %w", err)
 	}
 	if leave, ok := c.Get(leaveKey); ok {

@@ -177,6 +177,8 @@ func (s *Shop) everyPage(t *testing.T) map[string][]string {
 		"/lots/:code/label.pdf":                    {"SP-0214"},
 		"/labels.pdf":                              {"?serials=" + *wheel.Serial + "," + *pack.Serial},
 		"/people/:id":                              {s.People[Operator].ID},
+		"/people/:id/second":                       {s.People[Operator].ID + "/second", s.People[Owner].ID + "/second"},
+		"/customers/:id/data.json":                 {box.customer + "/data.json"},
 		"/find":                                    {"?q=" + (*wheel.Serial)[4:]},
 		"/charts":                                  {"", "?family=" + *wheel.FamilyID + "&result=lateral_tir", "?family=" + *wheel.FamilyID + "&result=radial_tir&place=stand+1"},
 	}

@@ -71,7 +71,7 @@ func bodyOf(method string) any {
 // The few public routes are known by name: a new one is argued for here.
 func TestPublicRoutes(t *testing.T) {
 	want := map[string]bool{
-		"GET /static/:hash/*name": true, "GET /floor-worker.js": true, "GET /signin": true, "POST /signin": true, "POST /signout": true, "GET /setup/:token": true, "POST /setup/:token": true,
+		"GET /static/:hash/*name": true, "GET /floor-worker.js": true, "GET /signin": true, "POST /signin": true, "GET /signin/code": true, "POST /signin/code": true, "POST /signout": true, "GET /setup/:token": true, "POST /setup/:token": true,
 		// What a tablet reads before it trusts this server: a certificate, which is no secret.
 		"GET /trust": true, "GET /trust/authority.crt": true,
 		"GET /api/v1/openapi.yaml": true, "GET /healthz": true, "GET /readyz": true,

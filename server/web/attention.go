@@ -229,6 +229,10 @@ func deedPath(d attention.Deed) string {
 		return "/changes"
 	case "backup":
 		return "/backups"
+	case "device":
+		return "/devices"
+	case "retention":
+		return retentionPath
 	}
 	return "/attention"
 }

@@ -6,6 +6,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models/words"
+	"tracewright/models/work/access"
 	"tracewright/server/httpx"
 )
 
@@ -17,6 +18,7 @@ type DevicesPage struct {
 	Here     string // the tablet this browser is, if it is one
 	Fields   []Field
 	Problems Problems
+	Doubts   []DoubtRow
 
 	Key             string // of a gauge's program just enrolled; shown once
 	KeyName         string
@@ -29,6 +31,13 @@ type DeviceRow struct {
 	ID, Name, Place, Enrolled string
 	Revoked                   string
 	Here                      bool
+	Seen                      string // when and by what its key was last used
+}
+
+// DoubtRow is a tablet whose key seems to be in two places.
+type DoubtRow struct {
+	ID, Name, Place, Since string
+	Says                   []string
 }
 
 func (s *site) devices(c *gin.Context) error { return s.showDevices(c, http.StatusOK, enrolled{}) }
@@ -72,9 +81,21 @@ func (s *site) showDevices(c *gin.Context, status int, came enrolled) error {
 	if isDevice {
 		page.Here = here.Name
 	}
+	last, err := s.services.Access.LastSeen(ctx)
+	if err != nil {
+		return err
+	}
+	doubts, err := s.services.Access.Doubts(ctx)
+	if err != nil {
+		return err
+	}
+	page.Doubts = s.doubtRows(doubts)
 	live := 0
 	for _, d := range list {
 		row := DeviceRow{ID: d.ID, Name: d.Name, Place: d.Place, Enrolled: s.day(d.EnrolledAt) + ", " + name(people, d.EnrolledBy), Here: isDevice && d.ID == here.ID}
+		if seen, ok := last[d.ID]; ok {
+			row.Seen = s.hour(seen.SeenAt) + ", " + browserWords(seen.Agent) + ", " + seen.Address
+		}
 		if d.RevokedAt != nil {
 			row.Revoked = s.day(*d.RevokedAt) + ", " + name(people, pointed(d.RevokedBy))
 		} else {
@@ -114,4 +135,19 @@ func (s *site) revoke(c *gin.Context) error {
 		return err
 	}
 	return redirect(c, "/devices", "revoked")
+}
+
+// doubtRows puts what is doubted about one tablet together.
+func (s *site) doubtRows(doubts []access.Doubt) (rows []DoubtRow) {
+	at := map[string]int{}
+	for _, d := range doubts {
+		i, seen := at[d.DeviceID]
+		if !seen {
+			i, at[d.DeviceID] = len(rows), len(rows)
+			rows = append(rows, DoubtRow{ID: d.DeviceID, Name: d.Device.Name, Place: d.Device.Place, Since: s.minute(d.FirstAt)})
+		}
+		says := doubtWords(d.DeviceDoubt) + " Last " + s.minute(d.SeenAt) + "."
+		rows[i].Says = append(rows[i].Says, says)
+	}
+	return rows
 }

@@ -77,7 +77,7 @@ func newForm(value func(string) string, err error) *form {
 			f.loose = append(f.loose, say(r))
 		}
 	case errors.As(err, &wait):
-		f.loose = append(f.loose, english.Say("too_many_tries", map[string]string{"seconds": fmt.Sprint(int(wait.Wait.Seconds()) + 1)}))
+		f.loose = append(f.loose, say(wait.Remark()))
 	case errors.Is(err, models.ErrStale):
 		f.loose = append(f.loose, english.Say("stale", nil))
 	}

@@ -53,10 +53,10 @@ func (f Frame) More() []Link {
 		links = append(links, Link{"/check-lists", "Check lists"})
 	}
 	if f.Can("manage_people") {
-		links = append(links, Link{"/people", "People"}, Link{"/devices", "Tablets"}, Link{"/shop", "The shop"}, Link{"/changes", "Changes"}, Link{"/backups", "Backups"})
+		links = append(links, Link{"/people", "People"}, Link{"/sessions", "Who is signed in"}, Link{"/devices", "Tablets"}, Link{"/shop", "The shop"}, Link{"/changes", "Changes"}, Link{"/backups", "Backups"})
 	}
 	if !f.AtDevice() {
-		links = append(links, Link{"/own", "Your password and PIN"})
+		links = append(links, Link{"/own", "Your password and PIN"}, Link{"/own/second", "Your second secret"}, Link{"/own/sessions", "Where you are signed in"})
 	}
 	return links
 }

@@ -26,6 +26,7 @@ type PersonRow struct {
 	Name, Path, Role, Login string
 	Password, PIN           bool
 	Active                  bool
+	Second                  bool // a code is asked for after the password
 }
 
 func (s *site) peoplePage(c *gin.Context) error { return s.showPeople(c, "", "") }
@@ -36,9 +37,13 @@ func (s *site) showPeople(c *gin.Context, link, whom string) error {
 		return err
 	}
 	page := PeoplePage{Frame: s.frame(c, "People", "/people"), Link: link, For: whom}
+	second, err := s.services.Access.SecondsSet(c.Request.Context())
+	if err != nil {
+		return err
+	}
 	active := 0
 	for _, p := range list {
-		page.Rows = append(page.Rows, PersonRow{Name: p.Name, Path: "/people/" + p.ID, Role: words.Sentence(english.Role(string(p.Role))), Login: pointed(p.Login), Password: p.PasswordHash != "", PIN: p.PINHash != "", Active: p.Active})
+		page.Rows = append(page.Rows, PersonRow{Name: p.Name, Path: "/people/" + p.ID, Role: words.Sentence(english.Role(string(p.Role))), Login: pointed(p.Login), Password: p.PasswordHash != "", PIN: p.PINHash != "", Active: p.Active, Second: second[p.ID]})
 		if p.Active {
 			active++
 		}
@@ -57,6 +62,7 @@ type PersonPage struct {
 	Link        bool // a password link can be made
 	PIN         *Field
 	PINProblems Problems
+	Second      bool // they have one, which another may take away
 }
 
 func roleChoices() []Choice {
@@ -122,6 +128,11 @@ func (s *site) showPerson(c *gin.Context, status int, problem, pinProblem error)
 		f.field(Field{Name: "login", Label: "Login", Optional: true, Complete: "off", Hint: "Taking it away takes the password with it."}), works,
 	}}
 	page.Problems = f.summary()
+	second, err := s.services.Access.Second(c.Request.Context(), p.ID)
+	if err != nil {
+		return err
+	}
+	page.Second = second.Set
 	g := posted(c, pinProblem)
 	pin := g.field(Field{Name: "pin", Label: "New PIN", Kind: "password", Mode: "numeric", Complete: "off"})
 	page.PIN, page.PINProblems = &pin, g.summary()

@@ -143,6 +143,9 @@ func TestEveryTemplateIsRendered(t *testing.T) {
 	for name, list := range differencePages(sampleSite(), sampleFrame("What differs?", "/differences")) {
 		samples[name] = append(samples[name], list...)
 	}
+	for name, list := range accountPages(sampleSite(), sampleFrame("Accounts", "/own"), filled(nil)) {
+		samples[name] = append(samples[name], list...)
+	}
 	for name, list := range backupPages(sampleSite(), sampleFrame("Backups", "/backups")) {
 		samples[name] = append(samples[name], list...)
 	}

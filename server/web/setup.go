@@ -52,8 +52,12 @@ func (s *site) setup(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if err := s.services.Sessions.Welcome(c, person); err != nil {
+	code, err := s.services.Sessions.Enter(c, person)
+	if err != nil {
 		return err
+	}
+	if code {
+		return redirect(c, "/signin/code", "")
 	}
 	c.Redirect(http.StatusSeeOther, "/")
 	return nil

@@ -26,7 +26,10 @@ func (s *site) showShop(c *gin.Context, status int, problem error) error {
 	if err != nil {
 		return err
 	}
-	values := map[string]string{"name": now.Name, "address": now.Address, "time_zone": now.TimeZone, "public_address": now.PublicAddress, "label_size": now.LabelSize, "paper_language": now.PaperLanguage, "warranty_months": now.WarrantyMonths, "hourly_rate": now.HourlyRate, "rate_currency": now.RateCurrency, "claim_days": now.ClaimDays, "chart_alarms": now.ChartAlarms}
+	values := map[string]string{"name": now.Name, "address": now.Address, "time_zone": now.TimeZone, "public_address": now.PublicAddress, "label_size": now.LabelSize, "paper_language": now.PaperLanguage, "warranty_months": now.WarrantyMonths, "hourly_rate": now.HourlyRate, "rate_currency": now.RateCurrency, "claim_days": now.ClaimDays, "chart_alarms": now.ChartAlarms, "lock_minutes": now.LockMinutes, "retention_months": now.RetentionMonths}
+	if now.SecondSecret {
+		values["second_secret"] = "yes"
+	}
 	if now.LookReason {
 		values["look_reason"] = "yes"
 	}
@@ -61,6 +64,9 @@ func shopFields(f *form) []Field {
 		f.field(Field{Name: "claim_days", Label: "Claims are answered within", Mode: "numeric", Width: "w4", Unit: "working days", Hint: "Later ones stand among what needs attention."}),
 		f.field(Field{Name: "chart_alarms", Label: "False alarms of the control charts", Mode: "decimal", Width: "w4", Unit: "a month", Hint: "Of all watched charts together. Fewer make the limits wider, and real changes are seen later."}),
 		f.field(Field{Name: "public_address", Label: "Public address", Kind: "url", Optional: true, Hint: "Where buyers look certificates up, such as https://shop.example/check. It is printed on those issued from now on."}),
+		f.field(Field{Name: "lock_minutes", Label: "A stand locks, and an office session ends, after", Mode: "numeric", Width: "w4", Unit: "minutes", Hint: "Without a hand at it. What was typed stays."}),
+		f.field(Field{Name: "second_secret", Label: "Ask desk and owner for a second secret beside the password", Kind: "check", Hint: "A code of an authenticator. Whoever has none sets it up at the next sign-in; set up your own first."}),
+		f.field(Field{Name: "retention_months", Label: "Customers are kept for", Mode: "numeric", Width: "w4", Unit: "months", Optional: true, Hint: "After their last order, shipment or claim. Then they stand among what needs attention; nothing is erased by itself."}),
 		f.field(Field{Name: "look_reason", Label: "Ask why at each look at a customer", Kind: "check"}),
 		f.field(Field{Name: "block_overdue", Label: "Judge nothing by a gauge that is past its calibration day", Kind: "check", Hint: "Its readings are kept all the same. Otherwise they are judged, flagged and printed as such."}),
 	}
@@ -82,13 +88,35 @@ func (s *site) setShop(c *gin.Context) error {
 			second = append(second, what)
 		}
 	}
-	err := s.services.Shop.Set(c.Request.Context(), httpx.Actor(c), shop.Settings{Name: text("name"), Address: text("address"), TimeZone: text("time_zone"), PublicAddress: text("public_address"), LookReason: text("look_reason") == "yes", BlockOverdue: text("block_overdue") == "yes", SecondPerson: second, LabelSize: text("label_size"), PaperLanguage: text("paper_language"), WarrantyMonths: text("warranty_months"), HourlyRate: text("hourly_rate"), RateCurrency: text("rate_currency"), ClaimDays: text("claim_days"), ChartAlarms: text("chart_alarms")})
+	demands := text("second_secret") == "yes"
+	if err := s.mayDemand(c, demands); answerable(err) {
+		return s.showShop(c, http.StatusUnprocessableEntity, err)
+	} else if err != nil {
+		return err
+	}
+	err := s.services.Shop.Set(c.Request.Context(), httpx.Actor(c), shop.Settings{SecondSecret: demands, LockMinutes: text("lock_minutes"), RetentionMonths: text("retention_months"), Name: text("name"), Address: text("address"), TimeZone: text("time_zone"), PublicAddress: text("public_address"), LookReason: text("look_reason") == "yes", BlockOverdue: text("block_overdue") == "yes", SecondPerson: second, LabelSize: text("label_size"), PaperLanguage: text("paper_language"), WarrantyMonths: text("warranty_months"), HourlyRate: text("hourly_rate"), RateCurrency: text("rate_currency"), ClaimDays: text("claim_days"), ChartAlarms: text("chart_alarms")})
 	if answerable(err) {
 		return s.showShop(c, http.StatusUnprocessableEntity, err)
 	}
 	if err != nil {
 		return err
 	}
+	if err := s.services.Access.EndWithoutSecond(c.Request.Context(), httpx.Actor(c)); err != nil {
+		return err
+	}
 	s.services.Monitor.Reconsider() // The budget of the charts may be another.
 	return redirect(c, "/shop", "changed")
+}
+
+// mayDemand refuses to ask everybody for a second secret as long as whoever does so
+// has none.
+func (s *site) mayDemand(c *gin.Context, demands bool) error {
+	if !demands {
+		return nil
+	}
+	second, err := s.services.Access.Second(c.Request.Context(), httpx.Actor(c).PersonID)
+	if err == nil && !second.Set {
+		err = models.Invalid("second_secret", "second_own_first")
+	}
+	return err
 }

@@ -66,10 +66,11 @@ func (s *site) showSignIn(c *gin.Context, status int, problem error) error {
 func (s *site) signIn(c *gin.Context) error {
 	next := httpx.LocalPath(c.PostForm("next"))
 	var err error
+	code := false
 	if id := c.PostForm("person"); id != "" {
 		_, err = s.services.Sessions.Choose(c, id)
 	} else {
-		_, err = s.services.Sessions.SignIn(c, c.PostForm("login"), c.PostForm("password"))
+		code, err = s.services.Sessions.SignIn(c, c.PostForm("login"), c.PostForm("password"))
 	}
 	if errors.Is(err, models.ErrUnauthenticated) {
 		// Which of the two was wrong is not said.
@@ -83,6 +84,9 @@ func (s *site) signIn(c *gin.Context) error {
 		return s.showSignIn(c, http.StatusUnprocessableEntity, err)
 	case err != nil:
 		return err
+	}
+	if code {
+		return redirectWith(c, "/signin/code", url.Values{"next": {next}})
 	}
 	c.Redirect(http.StatusSeeOther, next)
 	return nil

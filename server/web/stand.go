@@ -25,6 +25,7 @@ type FloorPage struct {
 	Draft   string // id of the draft to go on with
 	Zone    string // the shop's time zone, for the times shown
 	Keys    []PadKey
+	Lock    int    // minutes without a hand until the page locks
 	Given   string // what the module is given beside it, JSON; empty for most
 }
 
@@ -58,6 +59,9 @@ func (s *site) stand(c *gin.Context) error {
 // floor sends a page where readings are taken.
 func (s *site) floor(c *gin.Context, name string, page FloorPage) error {
 	page.Zone = s.zone().String()
+	if s.services.Sessions != nil {
+		page.Lock = int(s.services.Sessions.Idle(c.Request.Context()).Minutes())
+	}
 	httpx.AllowDecoder(c)
 	return show(c, name, page)
 }

@@ -236,6 +236,8 @@ func Routes(services httpx.Services) []httpx.Route {
 	routes = append(routes, s.attentionRoutes()...)
 	routes = append(routes, s.reviewRoutes()...)
 	routes = append(routes, s.backupRoutes()...)
+	routes = append(routes, s.accountRoutes()...)
+	routes = append(routes, s.retentionRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)
 	return append(routes, s.floorRoutes()...)

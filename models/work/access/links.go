@@ -113,5 +113,5 @@ func (s *Service) UseLink(ctx context.Context, token string, use LinkUse) (model
 	if err != nil {
 		return models.Person{}, fmt.Errorf("use a one-time link: %w", loginTaken(err, person))
 	}
-	return person, nil
+	return person, s.store.EndSessionsOf(ctx, person.ID, "", true)
 }

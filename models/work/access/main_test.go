@@ -69,3 +69,13 @@ func problems(err error) []string {
 	}
 	return out
 }
+
+// entriesAbout are the entries of the log about one record, the oldest first.
+func entriesAbout(t *testing.T, s *store.Store, id string) []models.TrailEntry {
+	t.Helper()
+	entries, err := s.TrailOf(t.Context(), []string{id}, 100)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return entries
+}

@@ -97,6 +97,13 @@ func (s *Service) UpdatePerson(ctx context.Context, actor models.Actor, id strin
 	if err := s.store.UpdatePerson(ctx, s.stamp(actor), person, ""); err != nil {
 		return models.Person{}, fmt.Errorf("change person %s: %w", id, loginTaken(err, person))
 	}
+	// Streams too end within seconds.
+	lost := before.PasswordHash != "" && person.PasswordHash == ""
+	if !person.Active || lost {
+		if err := s.store.EndSessionsOf(ctx, id, "", person.Active); err != nil {
+			return models.Person{}, err
+		}
+	}
 	return person, nil
 }
 
@@ -129,7 +136,10 @@ func (s *Service) setSecret(ctx context.Context, actor models.Actor, id, note, p
 	if err := s.store.UpdatePerson(ctx, s.stamp(actor), person, note); err != nil {
 		return fmt.Errorf("set a secret of %s: %w", id, err)
 	}
-	return nil
+	if password != "" {
+		return s.store.EndSessionsOf(ctx, id, "", true)
+	}
+	return s.store.ForgetTries(ctx, []string{"pin person " + id})
 }
 
 // mayHoldSecretsOf: the program itself (a command at the server's console), an

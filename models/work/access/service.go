@@ -18,10 +18,9 @@ type Service struct {
 	now    func() time.Time
 	hasher *hasher
 
-	pins      *tries // per person and device
-	passwords *tries // confirmations, per person
 	logins    *tries // sign-ins, per login and address
 	addresses *tries // sign-ins, per address
+	sightings sightings
 }
 
 // New makes the service; a zero cost means [ShopCost].
@@ -29,14 +28,11 @@ func New(store Store, now func() time.Time, cost Cost) *Service {
 	if cost == (Cost{}) {
 		cost = ShopCost
 	}
-	const longest = 15 * time.Minute
 	return &Service{
 		store: store, now: now, hasher: newHasher(cost),
-		pins:      newTries(5, 30*time.Second, longest, 24*time.Hour, now),
-		passwords: newTries(5, 30*time.Second, longest, 24*time.Hour, now),
-		logins:    newTries(5, 30*time.Second, longest, 24*time.Hour, now),
+		logins: newTries(freeTries, firstWait, longestWait, forgetAfter, now),
 		// Several people may sit behind one address and mistype.
-		addresses: newTries(30, 30*time.Second, longest, time.Hour, now),
+		addresses: newTries(30, firstWait, longestWait, time.Hour, now),
 	}
 }
 

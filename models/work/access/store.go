@@ -2,6 +2,7 @@ package access
 
 import (
 	"context"
+	"time"
 
 	"tracewright/models"
 )
@@ -41,4 +42,44 @@ type Store interface {
 	// same moment cannot both succeed; for a first owner also when there is an
 	// owner by now.
 	UseLink(ctx context.Context, stamp models.Stamp, tokenHash string, person models.Person) error
+
+	Settings(ctx context.Context) (map[string]string, error)
+
+	// CountTries reads counters of tries in the order of their names, lets judge
+	// change them and writes them, as one step; an error of judge is given back
+	// and leaves them as they were.
+	CountTries(ctx context.Context, about []string, judge func([]models.SecretTries) error) error
+	ForgetTries(ctx context.Context, about []string) error
+	ForgetTriesBefore(ctx context.Context, at time.Time) error
+
+	SecondSecret(ctx context.Context, personID string) (models.SecondSecret, error)
+	SecondSecrets(ctx context.Context) ([]models.SecondSecret, error)
+	// BeginSecondSecret keeps one that waits for its first code;
+	// [models.ErrConflict] where the person has one in force.
+	BeginSecondSecret(ctx context.Context, x models.SecondSecret) error
+	ConfirmSecondSecret(ctx context.Context, stamp models.Stamp, x models.SecondSecret, step int64, codes []string) error
+	// UseStep is [models.ErrConflict] for a step that was used, or an earlier one.
+	UseStep(ctx context.Context, personID string, step int64) error
+	DropSecondSecret(ctx context.Context, stamp models.Stamp, personID, note string) error
+	RecoveryCodes(ctx context.Context, personID string) ([]models.RecoveryCode, error)
+	SetRecoveryCodes(ctx context.Context, stamp models.Stamp, personID string, codes []string) error
+	// UseRecoveryCode is [models.ErrConflict] for one that was used.
+	UseRecoveryCode(ctx context.Context, stamp models.Stamp, personID, hash string) error
+
+	// SessionsSince lists who is signed in; of everybody where the key is empty.
+	SessionsSince(ctx context.Context, personID string, since time.Time, limit int) ([]models.Session, error)
+	EndSession(ctx context.Context, personID, tokenHash string) error
+	EndSessionsOf(ctx context.Context, personID, except string, officeOnly bool) error
+	// StillIn says of each whether they may go on listening.
+	StillIn(ctx context.Context, list []models.Presence, since time.Time) ([]bool, error)
+
+	DeviceUse(ctx context.Context, deviceID string) (models.DeviceUse, error)
+	// TurnDevice lets next change a device's turn, as one step.
+	TurnDevice(ctx context.Context, deviceID string, next func(*models.DeviceUse) bool) error
+	// SeeDevice writes a sighting down and gives those before it since a moment.
+	SeeDevice(ctx context.Context, seen models.DeviceSighting, since time.Time) ([]models.DeviceSighting, error)
+	LastSightings(ctx context.Context) (map[string]models.DeviceSighting, error)
+	AddDoubt(ctx context.Context, d models.DeviceDoubt) error
+	OpenDoubts(ctx context.Context, limit int) ([]models.DeviceDoubt, error)
+	SettleDoubts(ctx context.Context, stamp models.Stamp, deviceID string) error
 }

@@ -2,8 +2,11 @@ package access
 
 import (
 	"fmt"
+	"strconv"
 	"sync"
 	"time"
+
+	"tracewright/models"
 )
 
 // WaitError says that a secret was tried too often; Wait is how long until the
@@ -14,9 +17,18 @@ func (e *WaitError) Error() string {
 	return fmt.Sprintf("too many tries, wait %s", e.Wait.Round(time.Second))
 }
 
-// tries counts failed tries per key, in memory. After the free ones each
-// further failure doubles the wait, from first up to longest. A restart
-// forgets; it also takes longer than the first waits.
+// Remark says it in words: in seconds, and in minutes where those are many.
+func (e *WaitError) Remark() models.Remark {
+	seconds := max(1, int((e.Wait+time.Second-1)/time.Second))
+	if seconds <= 90 {
+		return models.NewRemark("too_many_tries", "seconds", strconv.Itoa(seconds))
+	}
+	return models.NewRemark("too_many_tries_minutes", "minutes", strconv.Itoa((seconds+59)/60))
+}
+
+// tries counts failed tries of strangers per key, in memory: what is known of
+// people and tablets is counted in the database (beginTry). After the free ones
+// each further failure doubles the wait, from first up to longest.
 type tries struct {
 	free    int
 	first   time.Duration

@@ -40,6 +40,8 @@ const (
 	Unplaced      = "unplaced"
 	Seal          = "seal"
 	Backup        = "backup"
+	DeviceKey     = "device"    // of a tablet, in two places
+	Retention     = "retention" // customers who are kept longer than the shop wants
 )
 
 // Row is one thing that needs somebody.

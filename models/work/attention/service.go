@@ -40,6 +40,23 @@ type Sources struct {
 	Lots    func(context.Context) ([]LotAsked, error)
 	Seals   func() []models.Remark
 	Backup  func(context.Context) (models.Backup, error)
+	Keys    func(context.Context) ([]DoubtedKey, error)
+	Kept    func(context.Context) (KeptLong, error)
+}
+
+// DoubtedKey is a tablet whose key seems to be in two places.
+type DoubtedKey struct {
+	Device, Place string
+	Says          []models.Remark // what was noticed
+	Since         time.Time
+}
+
+// KeptLong is how many customers are kept longer than the shop wants; there may be
+// more where all that were looked for were found.
+type KeptLong struct {
+	Count  int
+	More   bool
+	Months int // without dealings, as the shop says; 0: it has no rule
 }
 
 // OpenRecall is a recall that has not ended, and how far it has come.
@@ -106,7 +123,7 @@ func (s *Service) List(ctx context.Context, actor models.Actor) (List, error) {
 	at := moment{now: s.now()}
 	at.zone = s.zone(ctx)
 	at.day = at.now.In(at.zone).Format(time.DateOnly)
-	parts := []func(context.Context, moment) (found, error){s.seals, s.recalls, s.nonconformities, s.rechecksAndHolds, s.traces, s.signals, s.claims, s.lots, s.unplaced, s.correctives, s.gauges, s.checks, s.shelf, s.certificates, s.backups}
+	parts := []func(context.Context, moment) (found, error){s.seals, s.recalls, s.nonconformities, s.rechecksAndHolds, s.traces, s.signals, s.claims, s.lots, s.unplaced, s.correctives, s.gauges, s.checks, s.shelf, s.certificates, s.backups, s.keys, s.kept}
 	// They know nothing of each other, and most of their time is the database's.
 	all, errs := make([]found, len(parts)), make([]error, len(parts))
 	var wait sync.WaitGroup

@@ -57,6 +57,10 @@ type Settings struct {
 	RateCurrency string
 	ClaimDays    string // working days within which a claim is answered; empty in Set: as it was
 	ChartAlarms  string // false alarms a month of all watched charts together; empty in Set: as it was
+
+	SecondSecret    bool   // desk and owner need a second secret beside their password
+	LockMinutes     string // without a hand at it a stand locks, and an office session ends; empty in Set: as it was
+	RetentionMonths string // after their last dealings customers are due to be erased; empty: no rule
 }
 
 // Settings gives the present ones.
@@ -71,12 +75,15 @@ func (s *Service) Settings(ctx context.Context) (Settings, error) {
 		WarrantyMonths: cmp.Or(values[models.SettingWarrantyMonths], strconv.Itoa(models.UsualWarrantyMonths)),
 		HourlyRate:     values[models.SettingHourlyRate], RateCurrency: values[models.SettingRateCurrency],
 		ClaimDays:   cmp.Or(values[models.SettingClaimDays], strconv.Itoa(models.UsualClaimDays)),
-		ChartAlarms: cmp.Or(values[models.SettingChartAlarms], strconv.Itoa(models.UsualChartAlarms))}, nil
+		ChartAlarms: cmp.Or(values[models.SettingChartAlarms], strconv.Itoa(models.UsualChartAlarms)),
+
+		SecondSecret: values[models.SettingSecondSecret] == "yes", LockMinutes: cmp.Or(values[models.SettingLockMinutes], strconv.Itoa(models.UsualLockMinutes)), RetentionMonths: values[models.SettingRetentionMonths]}, nil
 }
 
 // Set changes those that differ; each change is an entry of the trail.
 func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
 	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, PaperLanguage: in.PaperLanguage, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths), ClaimDays: strings.TrimSpace(in.ClaimDays), ChartAlarms: strings.TrimSpace(in.ChartAlarms),
+		SecondSecret: in.SecondSecret, LockMinutes: strings.TrimSpace(in.LockMinutes), RetentionMonths: strings.TrimSpace(in.RetentionMonths),
 		HourlyRate: strings.Replace(strings.TrimSpace(in.HourlyRate), ",", ".", 1), RateCurrency: strings.Join(strings.Fields(in.RateCurrency), " ")}
 	if err := check(in); err != nil {
 		return err
@@ -89,7 +96,8 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)},
 		{models.SettingBlockOverdue, yes(in.BlockOverdue)}, {models.SettingSecondPerson, strings.Join(in.SecondPerson, " ")},
 		{models.SettingLabelSize, in.LabelSize}, {models.SettingPaperLanguage, in.PaperLanguage}, {models.SettingWarrantyMonths, in.WarrantyMonths},
-		{models.SettingHourlyRate, in.HourlyRate}, {models.SettingRateCurrency, in.RateCurrency}, {models.SettingClaimDays, in.ClaimDays}, {models.SettingChartAlarms, in.ChartAlarms}} {
+		{models.SettingHourlyRate, in.HourlyRate}, {models.SettingRateCurrency, in.RateCurrency}, {models.SettingClaimDays, in.ClaimDays}, {models.SettingChartAlarms, in.ChartAlarms},
+		{models.SettingSecondSecret, yes(in.SecondSecret)}, {models.SettingLockMinutes, in.LockMinutes}, {models.SettingRetentionMonths, in.RetentionMonths}} {
 		if before[x[0]] == x[1] || slices.Contains(keptWhereEmpty, x[0]) && x[1] == "" { // Nothing was said about it.
 			continue
 		}
@@ -104,7 +112,7 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 }
 
 // keptWhereEmpty are the settings that an empty text leaves as they were.
-var keptWhereEmpty = []string{models.SettingLabelSize, models.SettingPaperLanguage, models.SettingWarrantyMonths, models.SettingClaimDays, models.SettingChartAlarms}
+var keptWhereEmpty = []string{models.SettingLabelSize, models.SettingPaperLanguage, models.SettingWarrantyMonths, models.SettingClaimDays, models.SettingChartAlarms, models.SettingLockMinutes}
 
 // yes writes an option down; off is the empty text.
 func yes(on bool) string {
@@ -154,6 +162,12 @@ func check(in Settings) error {
 		invalid.Add("claim_days", "not_days", "most", strconv.Itoa(mostClaimDays))
 	}
 	checkRate(in, invalid)
+	if n, err := strconv.Atoi(in.LockMinutes); in.LockMinutes != "" && (err != nil || n < models.FewestLockMinutes || n > models.MostLockMinutes) {
+		invalid.Add("lock_minutes", "not_lock_minutes", "least", strconv.Itoa(models.FewestLockMinutes), "most", strconv.Itoa(models.MostLockMinutes))
+	}
+	if n, err := strconv.Atoi(in.RetentionMonths); in.RetentionMonths != "" && (err != nil || n < 1 || n > mostWarranty) {
+		invalid.Add("retention_months", "not_months", "most", strconv.Itoa(mostWarranty))
+	}
 	if x, err := strconv.ParseFloat(in.ChartAlarms, 64); in.ChartAlarms != "" && (err != nil || !(x >= models.FewestChartAlarms && x <= models.MostChartAlarms)) {
 		invalid.Add("chart_alarms", "not_alarms", "least", fmt.Sprint(models.FewestChartAlarms), "most", fmt.Sprint(models.MostChartAlarms))
 	}

@@ -14,6 +14,7 @@ import { toneOf, sound } from './floor-tones.js';
 import { changeSign } from './floor-reading.js';
 import { Seeing } from './floor-seen.js';
 import './stand-events.js';
+import './floor-lock.js';
 import * as rows from './blocks-row.js';
 import { screenOf, verdicts } from './blocks-screen.js';
 import { KeptRows, storeOf, keptSitting, keepSitting } from './blocks-kept.js';

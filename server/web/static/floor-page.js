@@ -24,6 +24,7 @@ import { ready } from './floor-offline.js';
 import { Seeing } from './floor-seen.js';
 import { waysOf } from './floor-ways.js';
 import { scanned } from './floor-serial.js';
+import './floor-lock.js';
 
 const ANSWER = 6000; // ms that a person waits for a verdict before going on
 

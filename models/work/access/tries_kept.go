@@ -1,0 +1,85 @@
+package access
+
+import (
+	"context"
+	"slices"
+	"time"
+
+	"tracewright/models"
+)
+
+// What is counted in the database, so that a restart forgives nothing: tries of
+// people who are known, at tablets that are enrolled. Those of strangers at the
+// sign-in page are counted in memory (tries), where they can fill no table.
+const (
+	freeTries   = 5
+	firstWait   = 30 * time.Second
+	longestWait = 15 * time.Minute
+	forgetAfter = 24 * time.Hour // without a try
+)
+
+// The counters of a secret. A PIN counts for the person at all tablets, and at
+// the tablet for all people: neither every tablet nor every name gives somebody
+// who guesses another five.
+func pinTries(personID, deviceID string) []string {
+	return []string{"pin device " + deviceID, "pin person " + personID}
+}
+
+func passwordTries(personID string) []string { return []string{"password person " + personID} }
+
+func codeTries(personID string) []string { return []string{"code person " + personID} }
+
+// beginTry counts a try at each of the counters as failed, before its secret is
+// looked at: many at the same moment cannot slip through together. left is how
+// many free tries remain; a [*WaitError] says how long nothing is looked at.
+func (s *Service) beginTry(ctx context.Context, about []string) (left int, err error) {
+	slices.Sort(about)
+	now := s.now()
+	left = freeTries
+	err = s.store.CountTries(ctx, about, func(tries []models.SecretTries) error {
+		var wait time.Duration
+		for i := range tries {
+			t := &tries[i]
+			if now.Sub(t.LastAt) > forgetAfter {
+				t.Failures, t.WaitUntil = 0, time.Time{}
+			}
+			// A clock that was set back must not make it longer.
+			wait = max(wait, min(t.WaitUntil.Sub(now), longestWait))
+		}
+		if wait > 0 {
+			return &WaitError{Wait: wait}
+		}
+		for i := range tries {
+			t := &tries[i]
+			t.Failures, t.LastAt = t.Failures+1, now
+			if over := t.Failures - freeTries; over >= 0 {
+				t.WaitUntil = now.Add(waitAfter(over))
+			}
+			left = min(left, max(0, freeTries-t.Failures))
+		}
+		return nil
+	})
+	return left, err
+}
+
+// waitAfter is the delay once the free tries are used up: the first, doubled over
+// times, at most the longest.
+func waitAfter(over int) time.Duration {
+	d := firstWait
+	for range over {
+		if d *= 2; d >= longestWait {
+			return longestWait
+		}
+	}
+	return d
+}
+
+// endTry takes back what beginTry counted: the secret was right.
+func (s *Service) endTry(ctx context.Context, about []string) error {
+	return s.store.ForgetTries(ctx, about)
+}
+
+// Forget clears counters of tries that are long over.
+func (s *Service) Forget(ctx context.Context) error {
+	return s.store.ForgetTriesBefore(ctx, s.now().Add(-forgetAfter))
+}

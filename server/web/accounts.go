@@ -1,0 +1,260 @@
+package web
+
+import (
+	"errors"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"tracewright/models"
+	"tracewright/models/words"
+	"tracewright/models/work/access"
+	"tracewright/reports/pdf"
+	"tracewright/server/httpx"
+)
+
+// accountRoutes are what guards an account: the second secret, sessions, and the
+// doubts about a tablet's key.
+func (s *site) accountRoutes() []httpx.Route {
+	get, post := http.MethodGet, http.MethodPost
+	return []httpx.Route{
+		{Method: get, Path: "/signin/code", Act: httpx.Public, Handler: s.codePage},
+		{Method: post, Path: "/signin/code", Act: httpx.Public, Handler: s.giveCode},
+		{Method: get, Path: httpx.SetUpPath, Act: models.ActLook, Handler: s.secondPage},
+		{Method: post, Path: httpx.SetUpPath, Act: models.ActOwnSecrets, Handler: s.setSecond},
+		{Method: get, Path: "/own/sessions", Act: models.ActLook, Handler: s.ownSessions},
+		{Method: post, Path: "/own/sessions", Act: models.ActOwnSecrets, Handler: s.endOwnSession},
+		{Method: get, Path: "/sessions", Act: models.ActManagePeople, Handler: s.allSessions},
+		{Method: post, Path: "/sessions", Act: models.ActManagePeople, Handler: s.endAnySession},
+		{Method: get, Path: "/people/:id/second", Act: models.ActManagePeople, Handler: s.resetSecondPage},
+		{Method: post, Path: "/people/:id/second", Act: models.ActManagePeople, Handler: s.resetSecond},
+		{Method: post, Path: "/devices/:id/settle", Act: models.ActManagePeople, Handler: s.settleDoubts},
+	}
+}
+
+// CodePage asks whoever gave the right password for a code.
+type CodePage struct {
+	Frame
+	Next     string
+	Code     Field
+	Problems Problems
+}
+
+func (s *site) codePage(c *gin.Context) error { return s.showCode(c, http.StatusOK, nil) }
+
+func (s *site) showCode(c *gin.Context, status int, problem error) error {
+	if _, err := s.services.Sessions.Asked(c); errors.Is(err, models.ErrUnauthenticated) {
+		c.Redirect(http.StatusSeeOther, "/signin")
+		return nil
+	} else if err != nil {
+		return err
+	}
+	f := posted(c, problem)
+	next := firstOf(c.Query("next"), c.PostForm("next"))
+	page := CodePage{Frame: Frame{Tab: "Sign in"}, Next: httpx.LocalPath(next)}
+	page.Code = f.field(Field{Name: "code", Label: "Code", Complete: "one-time-code", Mono: true, Focus: true, Hint: "The six digits your authenticator shows now, or one of your recovery codes."})
+	page.Code.Value = ""
+	page.Problems = f.summary()
+	return send(c, status, "signin_code", page)
+}
+
+func (s *site) giveCode(c *gin.Context) error {
+	err := s.services.Sessions.GiveCode(c, c.PostForm("code"))
+	var wait *access.WaitError
+	switch {
+	case errors.As(err, &wait):
+		return s.showCode(c, http.StatusTooManyRequests, err)
+	case answerable(err):
+		return s.showCode(c, http.StatusUnprocessableEntity, err)
+	case err != nil:
+		return err
+	}
+	c.Redirect(http.StatusSeeOther, httpx.LocalPath(c.PostForm("next")))
+	return nil
+}
+
+// SecondPage is where somebody sets their second secret up, has recovery codes made
+// anew, or takes it away.
+type SecondPage struct {
+	Frame
+	Device   bool
+	Answer   string
+	Set      bool
+	Demanded bool
+	Recovery string
+	Password *Field // nil within five minutes of the last one
+	Code     Field
+	QR       *TestSymbol
+	Secret   string
+	Codes    []string // recovery codes, shown once
+	Problems Problems
+}
+
+func (s *site) secondPage(c *gin.Context) error {
+	return s.showSecond(c, http.StatusOK, secondStep{})
+}
+
+// secondStep is what came of the form.
+type secondStep struct {
+	problem error
+	offered *access.Offered
+	codes   []string
+}
+
+func (s *site) showSecond(c *gin.Context, status int, step secondStep) error {
+	page := SecondPage{Frame: s.frame(c, "Your second secret", httpx.SetUpPath), Device: httpx.Actor(c).DeviceID != "", Codes: step.codes}
+	second, err := s.services.Access.Second(c.Request.Context(), page.Actor.PersonID)
+	if err != nil {
+		return err
+	}
+	f := posted(c, step.problem)
+	page.fill(second, f, step.offered)
+	if page.Set && len(page.Codes) == 0 {
+		page.Answer = "Your second secret is set up since " + s.day(second.Since)
+	}
+	if x := s.secretField(c, f); x != nil {
+		x.Hint = ""
+		page.Password = x
+	}
+	if step.offered != nil {
+		symbol, err := pdf.QRSymbol(step.offered.URI)
+		if err != nil {
+			return err
+		}
+		const quiet = 4 // modules, ISO/IEC 18004
+		drawn := symbolDrawn(symbol, TestSymbol{}, quiet)
+		page.QR = &drawn
+	}
+	page.Problems = f.summary()
+	return send(c, status, "own_second", page)
+}
+
+// fill puts in what stands of a second secret.
+func (p *SecondPage) fill(second access.Second, f *form, offered *access.Offered) {
+	p.Set, p.Demanded, p.Answer = second.Set, second.Demanded, "You have no second secret"
+	p.Recovery = plural(second.Recovery, "recovery code is", "recovery codes are") + " left"
+	hint := "The six digits your authenticator shows now."
+	if second.Set {
+		hint += " Or a recovery code."
+	}
+	if offered != nil {
+		p.Secret, p.Answer = offered.Secret, "Scan it with your authenticator"
+	}
+	if len(p.Codes) > 0 {
+		p.Answer = "Write these down now"
+	}
+	p.Code = f.field(Field{Name: "code", Label: "Code", Complete: "one-time-code", Mono: true, Width: "w4", Hint: hint, Focus: offered != nil})
+	p.Code.Value = ""
+}
+
+func (s *site) setSecond(c *gin.Context) error {
+	ctx, actor, people := c.Request.Context(), httpx.Actor(c), s.services.Access
+	step := secondStep{}
+	var err error
+	switch do := c.PostForm("do"); do {
+	case "begin":
+		var offered access.Offered
+		if err = s.confirm(c); err == nil {
+			offered, err = people.BeginSecond(ctx, actor)
+			step.offered = &offered
+		}
+	case "confirm":
+		step.codes, err = people.ConfirmSecond(ctx, actor, c.PostForm("code"), s.services.Sessions.Key(c))
+		if err == nil {
+			err = s.services.Sessions.SetUpDone(c)
+		} else if answerable(err) {
+			offered, again := people.OfferedSecond(ctx, actor)
+			if again != nil {
+				return again
+			}
+			step.offered = &offered
+		}
+	case "codes":
+		if err = s.confirm(c); err == nil {
+			step.codes, err = people.RenewRecoveryCodes(ctx, actor, c.PostForm("code"))
+		}
+	case "drop":
+		if err = s.confirm(c); err == nil {
+			err = people.DropSecond(ctx, actor, c.PostForm("code"))
+		}
+		if err == nil {
+			return redirect(c, httpx.SetUpPath, "second_dropped")
+		}
+	default:
+		return models.Invalid("do", "choice_unknown")
+	}
+	if errors.Is(err, models.ErrConflict) || errors.Is(err, models.ErrNotFound) {
+		return redirect(c, httpx.SetUpPath, "") // Another page of theirs was faster, or the time ran out.
+	}
+	status := http.StatusOK
+	if answerable(err) {
+		status, step.problem = http.StatusUnprocessableEntity, err
+		if step.offered != nil && step.offered.Secret == "" {
+			step.offered = nil
+		}
+	} else if err != nil {
+		return err
+	}
+	return s.showSecond(c, status, step)
+}
+
+func (s *site) resetSecondPage(c *gin.Context) error {
+	return s.showResetSecond(c, http.StatusOK, nil)
+}
+
+func (s *site) showResetSecond(c *gin.Context, status int, problem error) error {
+	p, err := s.services.Access.Person(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	f, path := posted(c, problem), "/people/"+url.PathEscape(p.ID)
+	page := ConfirmPage{Frame: s.frame(c, "Second secret", "/people"), About: p.Name, Title: "Take their second secret away", Button: "Take it away", Path: path + "/second", Back: path,
+		Says: []string{"Do this for somebody whose authenticator and recovery codes are lost, and whom you have seen: a call or a letter may be anybody’s. Their office sessions end; the password alone lets them in until they set up another."}}
+	if p.ID == page.Actor.PersonID {
+		page.Refused = []string{"Your own you take away under “Your second secret”, with a code of it. If your codes are lost, another owner does it here, or whoever runs the server by tracewright user second-secret."}
+	}
+	page.Secret = s.secretField(c, f)
+	page.Problems = f.summary()
+	return send(c, status, "confirm", page)
+}
+
+func (s *site) resetSecond(c *gin.Context) error {
+	err := s.confirm(c)
+	if err == nil {
+		err = s.services.Access.ResetSecond(c.Request.Context(), httpx.Actor(c), c.Param("id"))
+	}
+	if answerable(err) {
+		return s.showResetSecond(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, "/people", "second_reset")
+}
+
+func (s *site) settleDoubts(c *gin.Context) error {
+	if err := s.services.Access.SettleDoubts(c.Request.Context(), httpx.Actor(c), c.Param("id")); err != nil {
+		return err
+	}
+	return redirect(c, "/devices", "doubt_settled")
+}
+
+// browserWords names a browser, and its system where it says so.
+func browserWords(agent string) string {
+	browser, system := access.Browser(agent)
+	values := map[string]string{"browser": browser, "system": system}
+	switch {
+	case strings.TrimSpace(browser) == "":
+		return english.Say("browser_unnamed", nil)
+	case system == "":
+		return english.Say("browser_alone", values)
+	}
+	return english.Say("browser_on", values)
+}
+
+// doubtWords says what is doubted about a tablet's key.
+func doubtWords(d models.DeviceDoubt) string {
+	return words.Sentence(english.Say("doubt_"+d.Kind, map[string]string{"browser": browserWords(d.Agent), "address": d.Address}))
+}
