@@ -41,6 +41,10 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		causes, running = append(causes, err), running-1
 	case <-ctx.Done():
 	}
+	a.stopping.Store(true)
+	if ctx.Err() != nil && a.config.StopDelay > 0 {
+		time.Sleep(a.config.StopDelay) // Whoever sends work here sees that it should not.
+	}
 	stopping, cancel := context.WithTimeout(context.WithoutCancel(ctx), stopWithin)
 	defer cancel()
 	for _, server := range servers {

@@ -93,7 +93,7 @@ func (a *Answers) note(c *gin.Context, answer Answer, err error) {
 		who = Actor(c).String()
 	}
 	a.log.Log(c.Request.Context(), level, "request failed", "request", answer.RequestID, "status", answer.Status, "method", c.Request.Method,
-		"path", c.Request.URL.Path, "actor", who, "address", c.ClientIP(), "cause", err)
+		"route", routeOf(c), "actor", who, "address", c.ClientIP(), "cause", err)
 }
 
 // Recover turns a panic into a 500; its stack goes to the log.
