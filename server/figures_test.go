@@ -5,7 +5,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"runtime"
 	"strconv"
 	"strings"
 	"testing"
@@ -22,11 +21,10 @@ const (
 )
 
 // The program is small, starts on a shop of nine months at once, and takes little
-// memory while nobody asks. What it took is told; how long a start took is held
-// against the limit on a machine that does nothing else, by TRACEWRIGHT_FIGURES.
+// memory while nobody asks.
 func TestFiguresOfOneServer(t *testing.T) {
-	if runtime.GOOS != "linux" {
-		t.Skip("left out: memory is read from /proc")
+	if os.Getenv("TRACEWRIGHT_FIGURES") == "" {
+		t.Skip("left out: takes a minute, and its figures count on a machine that does nothing else; TRACEWRIGHT_FIGURES=1")
 	}
 	shop := ask(t, demo.Story, 1)
 	folder := t.TempDir()
@@ -37,7 +35,7 @@ func TestFiguresOfOneServer(t *testing.T) {
 		t.Fatal(err)
 	}
 	binary := filepath.Join(folder, "tracewright")
-	command := exec.Command("go", "build", "-ldflags=-s", "-o", binary, ".")
+	command := exec.Command("go", "build", "-tags=nomsgpack", "-ldflags=-s -w", "-o", binary, ".")
 	command.Env = append(os.Environ(), "CGO_ENABLED=0")
 	if out, err := command.CombinedOutput(); err != nil {
 		t.Fatalf("build: %v\n%s", err, out)
@@ -63,7 +61,7 @@ func TestFiguresOfOneServer(t *testing.T) {
 			best = took
 		}
 		if n == 2 {
-			time.Sleep(5 * time.Second) // until what begins with a start is done
+			time.Sleep(50 * time.Second) // until what begins with a start is done, and nobody asks for anything
 			resident = residentOf(t, k.process.Process.Pid)
 		}
 		k.process.Process.Kill()
@@ -76,7 +74,7 @@ func TestFiguresOfOneServer(t *testing.T) {
 	if resident > residentMost {
 		t.Errorf("idle it has %d bytes resident, want %d at most", resident, residentMost)
 	}
-	if best > startWithin && os.Getenv("TRACEWRIGHT_FIGURES") != "" {
+	if best > startWithin {
 		t.Errorf("a start took %s, want %s at most", best, startWithin)
 	}
 }

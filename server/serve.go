@@ -117,7 +117,7 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 		return err
 	}
 	if has, err := a.Services.Backups.HasKey(ctx); err == nil && !has {
-		fmt.Fprintln(std.out, "Backups are not encrypted yet. Make the recovery key, once, and print it: tracewright backup --new-key")
+		fmt.Fprintln(std.out, "Backups are not encrypted yet. Make the recovery key, once, and print it: tracewright backup --new-key --sheet recovery-key.pdf")
 	}
 	if public != nil {
 		public = speaks.public(public, s.Proxied, std.out, log)

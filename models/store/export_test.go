@@ -40,3 +40,11 @@ func Counters() []string {
 func (s *Store) AddSession(ctx context.Context) error {
 	return s.Sessions(time.Now).CommitCtx(ctx, "token", []byte{1}, time.Now().Add(time.Hour))
 }
+
+// ForgetToolPlaces has programs of PostgreSQL looked for in PATH alone, until the
+// test ends.
+func ForgetToolPlaces(t interface{ Cleanup(func()) }) {
+	before := toolPlaces
+	toolPlaces = nil
+	t.Cleanup(func() { toolPlaces = before })
+}

@@ -31,6 +31,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	}
 	go a.clearSessions(ctx)
 	stopFolding := beside(ctx, a.fold)
+	stopResting := beside(ctx, a.rest)
 	stopBackups := beside(ctx, a.Services.Backups.Run)
 	stopWatching := beside(ctx, a.Watch)
 	stopSealing := beside(context.WithoutCancel(ctx), a.Seal)
@@ -54,6 +55,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		causes = append(causes, <-failed)
 	}
 	stopWatching()
+	stopResting()
 	stopFolding()
 	stopBackups() // One that was begun breaks off, and leaves no half.
 	stopSealing()
