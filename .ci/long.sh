@@ -20,6 +20,11 @@ TRACEWRIGHT_KILLS=${KILLS:-200} go test -count=1 -timeout 60m -run Kill ./server
 
 echo "== faults, each for a minute: disk, database, network, clock, two servers, slow clients"
 TRACEWRIGHT_FAULTS=long go test -count=1 -timeout 60m -run 'DiskFull|ReadOnly|Database|AnswerToCommit|NetworkCut|ClockJumps|TwoServers|ThreeDays|SlowClients|HalfSent' -v ./server
+echo "== the program for each system, built twice from nothing in two folders"
+TRACEWRIGHT_BUILDS=1 go test -count=1 -timeout 60m -run 'TestBuilds$' -v ./server
+
+echo "== start, memory and size of one server; run this on a machine that does nothing else"
+TRACEWRIGHT_FIGURES=1 go test -count=1 -timeout 20m -run TestFiguresOfOneServer -v ./server
 
 echo "== eight writers while whoever seals is killed, a minute"
 TRACEWRIGHT_SEAL_SECONDS=60 go test -count=1 -timeout 20m -run SealUnderLoad -v ./models/work/sealing

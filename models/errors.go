@@ -39,6 +39,9 @@ func (e *InvalidError) Error() string {
 	parts := make([]string, len(e.Problems))
 	for i, p := range e.Problems {
 		parts[i] = fmt.Sprintf("%s: %s", p.Field, p.Code)
+		if p.Code == "unknown_field" { // A name that somebody sent may be anything, and this stands in logs.
+			parts[i] = p.Code
+		}
 	}
 	return "invalid input: " + strings.Join(parts, "; ")
 }

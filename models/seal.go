@@ -22,6 +22,8 @@ func (h TrailHead) Tree() (*trail.Tree, error) { return trail.ResumeTree(h.Size,
 type SealedBatch struct {
 	Count int
 	Size  int64 // of the chain, after it
+	// Oldest is when the first of them was changed; zero where there was none.
+	Oldest time.Time
 	// ClockBack is how far the clock stands behind the last entry's seal, which
 	// the new ones were given instead.
 	ClockBack time.Duration

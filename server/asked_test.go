@@ -26,6 +26,7 @@ var askedDay = time.Date(2031, 11, 26, 10, 0, 0, 0, time.UTC)
 // truth of what was planted in it.
 type askedShop struct {
 	app     *app.App
+	folder  string // of shop.db and keys
 	truth   demo.Stories
 	address string
 	client  *http.Client
@@ -90,7 +91,7 @@ func ask(t testing.TB, scenario string, seed uint64) askedShop {
 		t.Fatal(err)
 	}
 	server := httptest.NewServer(a.Handler)
-	shop := askedShop{app: a, truth: summary.Stories, address: server.URL, client: &http.Client{Jar: jar}}
+	shop := askedShop{app: a, folder: folder, truth: summary.Stories, address: server.URL, client: &http.Client{Jar: jar}}
 	asked.shops[options] = shop
 	return shop
 }

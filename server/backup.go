@@ -15,6 +15,7 @@ import (
 	"tracewright/models/words"
 	"tracewright/models/work/backup"
 	"tracewright/reports/pdf"
+	"tracewright/reports/recovery"
 	"tracewright/server/backups"
 )
 
@@ -25,6 +26,7 @@ type backupCommand struct {
 	backupsFlag
 	To     string `help:"Write this file instead of one in the folder." placeholder:"FILE" type:"path" env:"-" xor:"what"`
 	NewKey bool   `help:"Make the recovery key, and print it once." env:"-" xor:"what"`
+	Sheet  string `help:"With --new-key: write the key as a sheet to be printed, a PDF, into this file and not on the console." placeholder:"FILE" type:"path" env:"-"`
 	Check  string `help:"Open a backup in a temporary place and verify everything in it." placeholder:"FILE" type:"path" env:"-" xor:"what"`
 	recoveryFlag
 }
@@ -33,7 +35,7 @@ type backupCommand struct {
 func (backupCommand) Help() string {
 	return `A backup is one file: the database as it was when the backup began, the server's keys, and a sum of each part. It is made while the server runs; a server on SQLite makes one each day by itself.
 
-First, once:  tracewright backup --new-key --database sqlite:/srv/tracewright/shop.db
+First, once:  tracewright backup --new-key --sheet recovery-key.pdf --database sqlite:/srv/tracewright/shop.db
 By hand:      tracewright backup --database sqlite:/srv/tracewright/shop.db --backups /media/usb
 Look at one:  tracewright backup --check /media/usb/daily-20270524T010000Z.twbackup
 Put it back:  tracewright restore /media/usb/daily-20270524T010000Z.twbackup --database sqlite:/srv/new/shop.db
@@ -53,10 +55,7 @@ func (b *backupCommand) Run(ctx context.Context, std streams) error {
 	if b.Database == "" {
 		return &exitError{2, "tracewright: missing flags: --database=URL"}
 	}
-	if err := (databaseFlag{b.Database}).isThere(); err != nil {
-		return err
-	}
-	s, err := store.Open(ctx, b.Database, store.Options{})
+	s, err := databaseFlag{b.Database}.existing(ctx)
 	if err != nil {
 		return err
 	}
@@ -129,13 +128,36 @@ func (b *backupCommand) newKey(ctx context.Context, s *store.Store, std streams)
 	if err != nil {
 		return err
 	}
-	if err := printKey(std.out, key); err != nil {
+	if b.Sheet != "" {
+		err = b.drawKey(ctx, s, std.out, key)
+	} else {
+		err = printKey(std.out, key)
+	}
+	if err != nil {
 		return err
 	}
 	if had {
 		fmt.Fprintln(std.out, "This key takes the place of another: keep the older one for as long as backups of its time are kept.")
 	}
 	return service.UseKey(ctx, models.Actor{}, key.Recipient())
+}
+
+// drawKey writes the key as a sheet to be printed, for this account alone.
+func (b *backupCommand) drawKey(ctx context.Context, s *store.Store, out io.Writer, key backups.Recovery) error {
+	name, err := s.Setting(ctx, models.SettingShopName)
+	if err != nil && !errors.Is(err, models.ErrNotFound) {
+		return err
+	}
+	now := time.Now()
+	drawn, err := recovery.Draw(models.RecoverySheet{Shop: name, Made: now.Format(time.DateOnly), Secret: key.Secret(), Lines: key.Lines(), Public: key.Recipient()}, now, nil)
+	if err != nil {
+		return err
+	}
+	if err := backups.WriteFile(b.Sheet, drawn); err != nil {
+		return fmt.Errorf("write the sheet: %w", err)
+	}
+	_, err = fmt.Fprintf(out, "%s\nPrint this sheet now, keep it neither on this computer nor beside the backups, and delete the file: whoever has it and a backup can read everything; without it no backup can be opened.\nIts public half, which the shop keeps: %s\n", b.Sheet, key.Recipient())
+	return err
 }
 
 // printKey writes the key as a QR code and as lines to be typed.

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 
@@ -19,25 +20,37 @@ import (
 	"tracewright/server/backups"
 )
 
-// A server on SQLite makes a backup by itself where its flags say; one on
-// PostgreSQL makes none, but before an upgrade.
+// A server makes a backup by itself where its flags say, once for all servers on
+// one database, unless it is told to make none.
 func TestDaily(t *testing.T) {
 	storetest.EachDSN(t, func(t *testing.T, dsn string) {
 		b := newBackedUp(t, dsn)
 		s := serveCommand{databaseFlag: databaseFlag{Database: dsn}}
 		s.Backups = b.folder
-		a, err := app.Open(t.Context(), app.Config{Database: dsn, Backups: s.daily(b.keys), Log: slog.New(slog.DiscardHandler)})
-		b.shop.Must(err)
-		defer a.Close()
-		if !strings.HasPrefix(dsn, "sqlite:") {
-			if s.daily(b.keys) != nil {
-				t.Error("a server on PostgreSQL makes backups by itself")
+		open := func(daily func(*store.Store) backup.Place) *app.App {
+			a, err := app.Open(t.Context(), app.Config{Database: dsn, Backups: daily, Log: slog.New(slog.DiscardHandler)})
+			b.shop.Must(err)
+			t.Cleanup(func() { a.Close() })
+			return a
+		}
+		none := s
+		none.NoDailyBackups = true
+		if none.daily(b.keys) != nil {
+			t.Error("a server that is told to make none makes backups")
+		}
+		silent := open(nil)
+		silent.Services.Backups.Run(t.Context()) // ends at once
+		if v, err := silent.Services.Backups.State(t.Context()); err != nil || v.Kept || v.Folder != "" || len(v.Trouble) > 0 {
+			t.Errorf("without backups the state is %+v, %v", v, err)
+		}
+		a := open(s.daily(b.keys))
+		if !strings.HasPrefix(dsn, "sqlite:") { // Two servers look at the same moment.
+			other := open(s.daily(b.keys))
+			var both sync.WaitGroup
+			for _, x := range []*app.App{a, other} {
+				both.Go(func() { x.Services.Backups.Look(t.Context()) })
 			}
-			a.Services.Backups.Run(t.Context()) // ends at once
-			if v, err := a.Services.Backups.State(t.Context()); err != nil || v.Kept || v.Folder != "" || len(v.Trouble) > 0 {
-				t.Errorf("state %+v, %v", v, err)
-			}
-			return
+			both.Wait()
 		}
 		a.Services.Backups.Look(t.Context())
 		a.Services.Backups.Look(t.Context())
@@ -50,7 +63,7 @@ func TestDaily(t *testing.T) {
 			t.Errorf("last good %s, %q, %v", last, trouble, err)
 		}
 		file := filepath.Join(b.folder, files[0].Name)
-		says(t, "look at it", command(t, "", "backup", "--check", file, "--key-file", b.key), 0, "Sound.", "")
+		says(t, "look at it", command(t, "", "backup", "--check", file, "--key-file", b.key, "--database", dsn), 0, "Sound.", "")
 		b.shop.Must(os.RemoveAll(b.folder)) // The disk is pulled out.
 		if _, err := a.Services.Backups.Make(t.Context(), models.BackupDaily); err == nil {
 			t.Error("a backup was made into a folder that is gone")

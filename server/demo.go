@@ -12,6 +12,7 @@ import (
 
 	"tracewright/server/app"
 	"tracewright/server/keyring"
+	"tracewright/server/logs"
 )
 
 type demoCommand struct {
@@ -96,7 +97,7 @@ func (d *demoCommand) open(ctx context.Context, std streams) (*app.App, demoShop
 	if err != nil {
 		return nil, demoShop{}, err
 	}
-	a, err := app.Open(ctx, app.Config{Database: "sqlite:" + filepath.Join(folder, demoDatabase), DemoAs: made.Owner, Version: version(), Log: logger(std.err, d.Verbose),
+	a, err := app.Open(ctx, app.Config{Database: "sqlite:" + filepath.Join(folder, demoDatabase), DemoAs: made.Owner, Version: version(), Log: logs.New(std.err, "text", d.Verbose),
 		Keys: keys, Copies: keyring.CopyTo(filepath.Join(folder, demoCheckpoints)), Server: "the demo"})
 	if err != nil {
 		return nil, demoShop{}, fmt.Errorf("open the shop in %s: %w; --fresh makes it anew", folder, err)

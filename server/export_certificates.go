@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"time"
 
-	"tracewright/models/store"
 	"tracewright/models/work/lookup"
 	"tracewright/models/work/shop"
 	"tracewright/server/public"
@@ -27,10 +26,7 @@ The names of the folders are the secrets on the papers: the web space must list 
 
 // Run writes the files and says how many.
 func (e *exportCertificates) Run(ctx context.Context, std streams) error {
-	if err := e.isThere(); err != nil {
-		return err
-	}
-	s, err := store.Open(ctx, e.Database, store.Options{})
+	s, err := e.existing(ctx)
 	if err != nil {
 		return err
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"time"
 
-	"tracewright/models/store"
 	"tracewright/models/work/sealing"
 )
 
@@ -21,10 +20,7 @@ func (exportTrail) Help() string {
 
 // Run writes the trail as it is.
 func (e *exportTrail) Run(ctx context.Context, std streams) error {
-	if err := e.isThere(); err != nil {
-		return err
-	}
-	s, err := store.Open(ctx, e.Database, store.Options{})
+	s, err := e.existing(ctx)
 	if err != nil {
 		return err
 	}

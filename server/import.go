@@ -37,7 +37,7 @@ type asFlag struct {
 // withLists opens a database that is there, and hands the service of lists to f,
 // with who asks.
 func (a asFlag) withLists(ctx context.Context, database databaseFlag, f func(*lists.Service, models.Actor) error) error {
-	if err := database.isThere(); err != nil {
+	if err := database.isThere(ctx); err != nil {
 		return err
 	}
 	opened, err := app.Open(ctx, app.Config{Database: database.Database, Log: slog.New(slog.DiscardHandler),

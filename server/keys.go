@@ -8,9 +8,9 @@ import (
 	"time"
 
 	"tracewright/models"
-	"tracewright/models/store"
 	"tracewright/models/work/sealing"
 	"tracewright/server/keyring"
+	"tracewright/server/logs"
 )
 
 type keysCommand struct {
@@ -35,14 +35,7 @@ type logFlags struct {
 
 // with hands the service to f, over a database that is there.
 func (l logFlags) with(ctx context.Context, std streams, f func(*sealing.Service) error) error {
-	if err := l.isThere(); err != nil {
-		return err
-	}
-	keys, err := l.keysFlag.open(l.Database)
-	if err != nil {
-		return err
-	}
-	s, err := store.Open(ctx, l.Database, store.Options{})
+	s, err := l.existing(ctx) // before a folder of keys is made beside what is not there
 	if err != nil {
 		return err
 	}
@@ -50,7 +43,11 @@ func (l logFlags) with(ctx context.Context, std streams, f func(*sealing.Service
 	if err := broughtUp(ctx, s); err != nil {
 		return err
 	}
-	err = f(sealing.New(s, sealing.Options{Keys: keys, Server: hostName(), Now: time.Now, Log: logger(std.err, false)}))
+	keys, err := l.keysFlag.open(l.Database)
+	if err != nil {
+		return err
+	}
+	err = f(sealing.New(s, sealing.Options{Keys: keys, Server: hostName(), Now: time.Now, Log: logs.New(std.err, "text", false)}))
 	switch {
 	case errors.Is(err, models.ErrNoKey):
 		return &exitError{1, fmt.Sprintf("tracewright: no key in %s may sign for this log: run this where a server's own key lies", keys.Place())}

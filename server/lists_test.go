@@ -26,7 +26,8 @@ func TestListsFromTheConsole(t *testing.T) {
 		out    string
 		err    string
 	}{
-		{"no database", "", []string{"export", "list", "lots"}, 1, "", "no such file"},
+		{"no database", "", []string{"export", "list", "lots"}, 2, "", "There is no database at"},
+		{"the schema", "", []string{"migrate", "up"}, 0, "applied", ""},
 		{"an owner", "", []string{"user", "add", "--name", "Ilse Grauer", "--role", "owner", "--login", "ilse"}, 0, "", ""},
 		{"an operator", "", []string{"user", "add", "--name", "Sefa Tamm", "--role", "operator"}, 0, "", ""},
 		{"looked at", "", []string{"import", "lots", good, "--dry-run"}, 0, "2 of 2 rows can be taken in, 0 on record already.\n", "Not taken in: price."},

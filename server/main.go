@@ -42,6 +42,7 @@ type commands struct {
 	Restore restoreCommand `cmd:"" help:"Put a backup back into an empty place."`
 	User    userCommand    `cmd:"" help:"Add people, and let them in."`
 	Keys    keysCommand    `cmd:"" help:"See, change and enrol the keys that seal the log of changes."`
+	Doctor  doctorCommand  `cmd:"" help:"Look whether disk, clock, backups, keys, certificate and database are well."`
 	Calc    calcCommand    `cmd:"" help:"Compute one figure: JSON in, JSON out."`
 	Version versionCommand `cmd:"" help:"Say which version this is."`
 }
@@ -60,6 +61,11 @@ type exitError struct {
 }
 
 func (e *exitError) Error() string { return e.line }
+
+// silentError ends the program with a status of its own, where all was said.
+type silentError struct{ status int }
+
+func (*silentError) Error() string { return "" }
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
@@ -96,9 +102,12 @@ func run(ctx context.Context, args []string, std streams) int {
 	command.Bind(std)
 	err = command.Run()
 	var exit *exitError
+	var silent *silentError
 	switch {
 	case err == nil:
 		return 0
+	case errors.As(err, &silent):
+		return silent.status
 	case errors.As(err, &exit):
 		fmt.Fprintln(std.err, exit.line)
 		return exit.status

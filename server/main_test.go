@@ -106,7 +106,7 @@ func TestCalcExamples(t *testing.T) {
 func TestMigrate(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "shop.db")
 	dsn := "sqlite:" + path
-	if got := command(t, "", "migrate", "status", "--database", dsn); got.status != 1 || !strings.Contains(got.err, "no such file") {
+	if got := command(t, "", "migrate", "status", "--database", dsn); got.status != 2 || !strings.Contains(got.err, "There is no database at") {
 		t.Errorf("status of no database: %+v", got)
 	}
 	if _, err := os.Stat(path); err == nil {
@@ -135,6 +135,7 @@ func TestMigrate(t *testing.T) {
 
 func TestUsers(t *testing.T) {
 	t.Setenv("TRACEWRIGHT_DATABASE", "sqlite:"+filepath.Join(t.TempDir(), "shop.db"))
+	says(t, "the schema", command(t, "", "migrate", "up"), 0, "applied", "")
 	for _, step := range []struct {
 		name   string
 		stdin  string

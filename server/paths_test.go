@@ -24,7 +24,7 @@ func TestAFileOfAnyName(t *testing.T) {
 				}
 				t.Chdir(filepath.Join(folder, "below"))
 				database := "sqlite:" + at(folder, name)
-				says(t, "status before there is one", command(t, "", "migrate", "status", "--database", database), 1, "", "database: stat")
+				says(t, "status before there is one", command(t, "", "migrate", "status", "--database", database), 2, "", "There is no database at")
 				says(t, "migrate", command(t, "", "migrate", "up", "--database", database), 0, "applied", "")
 				says(t, "status", command(t, "", "migrate", "status", "--database", database), 0, "applied", "")
 				says(t, "user add", command(t, "", "user", "add", "--database", database, "--name", "Ilse Grauer", "--role", "operator"), 0, "Ilse Grauer", "")

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"time"
 
-	"tracewright/models/store"
 	"tracewright/server/app"
 )
 
@@ -20,10 +19,7 @@ func (rebuildCommand) Help() string {
 
 // Run makes everything anew that follows from the records.
 func (r *rebuildCommand) Run(ctx context.Context, std streams) error {
-	if err := r.isThere(); err != nil {
-		return err
-	}
-	s, err := store.Open(ctx, r.Database, store.Options{})
+	s, err := r.existing(ctx)
 	if err != nil {
 		return err
 	}

@@ -6,13 +6,14 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"log/slog"
 	"net"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/store"
 	"tracewright/models/work/backup"
 	"tracewright/server/app"
+	"tracewright/server/logs"
 )
 
 // databaseFlag is the same for every command that opens a database.
@@ -27,10 +28,14 @@ type serveCommand struct {
 	tlsFlags
 	keysFlag
 	upgradeFlags
-	Checkpoints  string `help:"Folder outside the database for copies of checkpoints and public keys, best on another machine or a disk of its own; by default none." placeholder:"FOLDER" type:"path" env:"TRACEWRIGHT_CHECKPOINTS"`
-	PublicListen string `help:"Address on which strangers look certificates up, and reach nothing else; by default nowhere." placeholder:"HOST:PORT" env:"TRACEWRIGHT_PUBLIC_LISTEN"`
-	Proxied      bool   `help:"A proxy on this machine speaks TLS in front of this server: mark cookies for TLS only, and take browsers' addresses from its X-Forwarded-For." env:"TRACEWRIGHT_PROXIED"`
-	Verbose      bool   `help:"Log refusals and what led to them." env:"TRACEWRIGHT_VERBOSE"`
+	NoDailyBackups bool   `help:"Make no backup each day: another program makes them." env:"TRACEWRIGHT_NO_DAILY_BACKUPS"`
+	Checkpoints    string `help:"Folder outside the database for copies of checkpoints and public keys, best on another machine or a disk of its own; by default none." placeholder:"FOLDER" type:"path" env:"TRACEWRIGHT_CHECKPOINTS"`
+	PublicListen   string `help:"Address on which strangers look certificates up, and reach nothing else; by default nowhere." placeholder:"HOST:PORT" env:"TRACEWRIGHT_PUBLIC_LISTEN"`
+	Proxied        bool   `help:"A proxy on this machine speaks TLS in front of this server: mark cookies for TLS only, and take browsers' addresses from its X-Forwarded-For." env:"TRACEWRIGHT_PROXIED"`
+	Verbose        bool   `help:"Log refusals and what led to them." env:"TRACEWRIGHT_VERBOSE"`
+	LogFormat      string `help:"How the log is written: ${enum}." enum:"text,json" default:"text" env:"TRACEWRIGHT_LOG_FORMAT"`
+	metricsFlags
+	StopDelay time.Duration `help:"Told to stop, answer for so long before no new connection is taken, while /readyz says no: for a proxy that sends work elsewhere." default:"0s" env:"TRACEWRIGHT_STOP_DELAY"`
 }
 
 // Help tells what the one line above cannot.
@@ -50,14 +55,14 @@ With --public-listen, whoever holds the paper of a certificate sees on a listene
 
 The log of changes is sealed with a key of this server, made at the first start in a folder beside the SQLite file, or where --keys says; "tracewright keys" lists, changes and enrols keys. Whoever holds that folder and the database can write the log anew: it goes into encrypted backups alone. With --checkpoints a signed line goes outside the database each hour and with each certificate; against it, a log that was cut or written anew is found out.
 
-On SQLite a backup is made each day by itself, at night or once the last is a day old, into a folder beside the database or the one that --backups names; 7 days, 5 weeks and 12 months are kept. Make the recovery key first, by "tracewright backup --new-key": backups are encrypted to it. Before the schema of an older database is brought up to date, a backup is made too.
+A backup is made each day by itself, at night or once the last is a day old, into a folder beside the SQLite file or the folder of keys, or the one that --backups names; 7 days, 5 weeks and 12 months are kept. PostgreSQL is copied by its own pg_dump, which has to be here; of several servers on one database, one makes the backup. --no-daily-backups leaves that to another program. Make the recovery key first, by "tracewright backup --new-key": backups are encrypted to it. Before the schema of an older database is brought up to date, a backup is made too.
 
 On SIGTERM or Ctrl-C what is in flight finishes, what changed is sealed, then the database is closed.`
 }
 
 // Run serves until it is told to stop.
 func (s *serveCommand) Run(ctx context.Context, std streams) error {
-	log := logger(std.err, s.Verbose)
+	log := logs.New(std.err, s.LogFormat, s.Verbose)
 	listener, err := (&net.ListenConfig{}).Listen(ctx, "tcp", s.Listen) // before anything is done to the database
 	if err != nil {
 		return fmt.Errorf("listen on %s: %w", s.Listen, err)
@@ -67,18 +72,25 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 		listener.Close()
 		return err
 	}
+	counted, err := s.metricsFlags.listen(ctx)
+	if err != nil {
+		listener.Close()
+		return errors.Join(err, closed(public))
+	}
 	begun := false
 	defer func() {
 		if begun {
 			return
 		}
 		listener.Close()
-		if public != nil {
-			public.Close()
-		}
+		closed(public)
+		counted.close()
 	}()
 	speaks, err := s.speak(s.Database, s.Host, log)
 	if err != nil {
+		return err
+	}
+	if err := s.refuseOthers(ctx); err != nil {
 		return err
 	}
 	scheme := "http"
@@ -92,7 +104,7 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	up := &upgrade{flags: s.upgradeFlags, database: s.Database, keys: keys.Place(), tls: s.TLSFolder, out: std.out}
 	a, err := app.Open(ctx, app.Config{BeforeUpgrade: up.before, AfterUpgrade: up.after, Backups: s.daily(keys.Place()),
 		Database: s.Database, Hosts: append(speaks.names, s.Host...), TLS: scheme == "https" || s.Proxied, Authority: speaks.authority, Proxied: s.Proxied,
-		Keys: keys, Copies: copiesTo(s.Checkpoints), Version: version(), Log: log})
+		Keys: keys, Copies: copiesTo(s.Checkpoints), Version: version(), Metrics: counted.metrics(), StopDelay: s.StopDelay, Log: log})
 	if err != nil {
 		return explain(err)
 	}
@@ -105,7 +117,7 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 		return err
 	}
 	if has, err := a.Services.Backups.HasKey(ctx); err == nil && !has {
-		fmt.Fprintln(std.out, "Backups are not encrypted yet. Make the recovery key, once, and print it: tracewright backup --new-key")
+		fmt.Fprintln(std.out, "Backups are not encrypted yet. Make the recovery key, once, and print it: tracewright backup --new-key --sheet recovery-key.pdf")
 	}
 	if public != nil {
 		public = speaks.public(public, s.Proxied, std.out, log)
@@ -120,13 +132,23 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 		listener = tls.NewListener(listener, speaks.config)
 	}
 	fmt.Fprintf(std.out, "Tracewright answers at %s\n", address)
+	counted.serve(std.out, log)
+	defer counted.close()
+	defer tellManager(ctx, log)()
 	return a.Run(ctx, listener, public)
 }
 
-// daily is where a server on the embedded database makes its backups. PostgreSQL
-// has administrators and tools of its own, and may have several servers.
+// closed closes a listener that may not be there.
+func closed(l net.Listener) error {
+	if l == nil {
+		return nil
+	}
+	return l.Close()
+}
+
+// daily is where a server makes its backups, unless it is told to make none.
 func (s *serveCommand) daily(keys string) func(*store.Store) backup.Place {
-	if _, isFile := sqliteFile(s.Database); !isFile {
+	if folder, _ := s.backupsFlag.folder(s.Database, keys); folder == "" || s.NoDailyBackups {
 		return nil
 	}
 	return func(opened *store.Store) backup.Place {
@@ -162,12 +184,4 @@ func reachable(addr net.Addr) string {
 func loopback(addr net.Addr) bool {
 	tcp, ok := addr.(*net.TCPAddr)
 	return ok && tcp.IP.IsLoopback()
-}
-
-func logger(w io.Writer, verbose bool) *slog.Logger {
-	level := slog.LevelInfo
-	if verbose {
-		level = slog.LevelDebug
-	}
-	return slog.New(slog.NewTextHandler(w, &slog.HandlerOptions{Level: level}))
 }

@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"tracewright/models"
-	"tracewright/models/store"
 	"tracewright/models/work/access"
 )
 
@@ -33,7 +32,7 @@ No password is typed here, where others may read it: the person opens a one-time
 
 // withAccess opens the database and hands the service of people to f.
 func withAccess(ctx context.Context, database string, f func(*access.Service) error) error {
-	s, err := store.Open(ctx, database, store.Options{})
+	s, err := databaseFlag{database}.existing(ctx)
 	if err != nil {
 		return err
 	}

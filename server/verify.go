@@ -39,7 +39,7 @@ type witnesses struct {
 
 // notLooked ends a verification that could not be made.
 func notLooked(err error) error {
-	return &exitError{2, fmt.Sprintf("tracewright: could not look: %v", err)}
+	return &exitError{2, "tracewright: could not look: " + inWords(err)}
 }
 
 // notSound ends a verification that found something.

@@ -27,23 +27,20 @@ func (verifyDatabase) Help() string {
 
 // Run looks and tells what it found.
 func (v *verifyDatabase) Run(ctx context.Context, std streams) error {
+	s, err := v.existing(ctx)
+	if err != nil {
+		return notLooked(err)
+	}
+	defer s.Close()
+	if err := upToDate(ctx, s); err != nil {
+		return notLooked(err)
+	}
 	keys, err := publicKeys(v.keys())
 	if err != nil {
 		return notLooked(err)
 	}
 	chain, err := v.verifier(keys, std.out)
 	if err != nil {
-		return notLooked(err)
-	}
-	if err := v.isThere(); err != nil {
-		return notLooked(err)
-	}
-	s, err := store.Open(ctx, v.Database, store.Options{})
-	if err != nil {
-		return notLooked(err)
-	}
-	defer s.Close()
-	if err := upToDate(ctx, s); err != nil {
 		return notLooked(err)
 	}
 	var report verify.Report

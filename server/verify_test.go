@@ -166,7 +166,7 @@ func TestVerifyTrailFromTheConsole(t *testing.T) {
 
 	says(t, "no trail at all", verify("%PDF-1.3\n"), 2, "", "could not look: line 1")
 	says(t, "nothing", verify(""), 2, "", "could not look")
-	says(t, "no such file", command(t, "", "verify", "trail", "nowhere.jsonl", "--keys", l.keys), 2, "", "nowhere.jsonl")
+	says(t, "There is no database at", command(t, "", "verify", "trail", "nowhere.jsonl", "--keys", l.keys), 2, "", "nowhere.jsonl")
 	says(t, "no keys named", command(t, "", "verify", "trail", "-"), 2, "", "--keys")
 	says(t, "no such keys", command(t, exported.out, "verify", "trail", "-", "--keys", filepath.Join(l.folder, "lost.pub")), 2, "", "lost.pub")
 	says(t, "a folder without keys", command(t, exported.out, "verify", "trail", "-", "--keys", t.TempDir()), 2, "", "no file that ends in .pub")
@@ -233,7 +233,7 @@ func TestVerifyDatabaseFromTheConsole(t *testing.T) {
 	edited := verify()
 	says(t, "a result edited", edited, 1, "E_RECORD  Not what was entered: inspection "+l.inspection+", by entry ", "not sound: E_RECORD")
 
-	says(t, "not there", command(t, "", "verify", "database", "--database", "sqlite:"+filepath.Join(l.folder, "none.db"), "--keys", l.keys), 2, "", "no such file")
+	says(t, "not there", command(t, "", "verify", "database", "--database", "sqlite:"+filepath.Join(l.folder, "none.db"), "--keys", l.keys), 2, "", "There is no database at")
 	empty := "sqlite:" + filepath.Join(l.folder, "empty.db")
 	s, err := store.Open(t.Context(), empty, store.Options{})
 	if err != nil {
@@ -243,7 +243,7 @@ func TestVerifyDatabaseFromTheConsole(t *testing.T) {
 		t.Fatal(err)
 	}
 	l.put(t, "empty.db", nil)
-	says(t, "without a schema", command(t, "", "verify", "database", "--database", empty, "--keys", l.keys), 2, "", "the schema lacks 0001_")
+	says(t, "without a schema", command(t, "", "verify", "database", "--database", empty, "--keys", l.keys), 2, "", "is empty")
 }
 
 func TestVerifyCertificateFromTheConsole(t *testing.T) {

@@ -43,3 +43,11 @@ func (s *Store) AddSession(ctx context.Context) error {
 
 // DueCustomersSQL is the question for customers whose time is over.
 const DueCustomersSQL = dueCustomers
+
+// ForgetToolPlaces has programs of PostgreSQL looked for in PATH alone, until the
+// test ends.
+func ForgetToolPlaces(t interface{ Cleanup(func()) }) {
+	before := toolPlaces
+	toolPlaces = nil
+	t.Cleanup(func() { toolPlaces = before })
+}

@@ -86,3 +86,14 @@ func isBusy(err error) bool {
 	var lite *moderncsqlite.Error
 	return errors.As(err, &lite) && lite.Code()&0xff == sqlite3.SQLITE_BUSY
 }
+
+// isDamaged says whether SQLite found the pages of a file contradict one another,
+// or the file to be none of its own.
+func isDamaged(err error) bool {
+	var lite *moderncsqlite.Error
+	if !errors.As(err, &lite) {
+		return false
+	}
+	code := lite.Code() & 0xff
+	return code == sqlite3.SQLITE_CORRUPT || code == sqlite3.SQLITE_NOTADB
+}

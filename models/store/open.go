@@ -72,7 +72,11 @@ func Open(ctx context.Context, dsn string, opts Options) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := s.Ping(ctx); err != nil {
+	err = s.Ping(ctx)
+	if err == nil && s.pool != nil {
+		err = s.knownPostgres(ctx)
+	}
+	if err != nil {
 		s.Close()
 		return nil, err
 	}

@@ -102,6 +102,7 @@ func (s *Store) Seal(ctx context.Context, now time.Time, most int) (models.Seale
 		if len(waiting) == 0 {
 			return nil
 		}
+		done.Oldest = waiting[0].At
 		b := &batch{}
 		if err := s.chain(b, &head, waiting, now); err != nil {
 			return err

@@ -126,8 +126,10 @@ func (s *Store) tool(ctx context.Context, name string) (string, error) {
 		return "", fault(err, "ask the server for its version")
 	}
 	places := []string{name}
-	for _, version := range []int{server, server + 1, server + 2} { // Where Debian puts each version.
-		places = append(places, fmt.Sprintf("/usr/lib/postgresql/%d/bin/%s", version, name), fmt.Sprintf("/usr/pgsql-%d/bin/%s", version, name))
+	for _, version := range []int{server, server + 1, server + 2} {
+		for _, place := range toolPlaces {
+			places = append(places, fmt.Sprintf(place, version, name))
+		}
 	}
 	newest := 0
 	for _, place := range places {
@@ -150,6 +152,9 @@ func (s *Store) tool(ctx context.Context, name string) (string, error) {
 	}
 	return "", fmt.Errorf("%s is not here: %w: install the client programs of PostgreSQL %d", name, ErrNoTool, server)
 }
+
+// toolPlaces are where Debian, and the makers' own packages, put each version.
+var toolPlaces = []string{"/usr/lib/postgresql/%d/bin/%s", "/usr/pgsql-%d/bin/%s"}
 
 var majorShape = regexp.MustCompile(`\) (\d+)`)
 

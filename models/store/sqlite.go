@@ -39,6 +39,9 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 	if err != nil {
 		return nil, fmt.Errorf("open database: %w", err)
 	}
+	if err := knownSQLite(ctx, path); err != nil {
+		return nil, err
+	}
 	// The file holds the hashes of passwords and PINs: it is its owner's alone.
 	// One that exists keeps the rights it was given.
 	if file, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL, 0o600); err == nil {

@@ -139,6 +139,9 @@ var englishPages = []group{
 	{"element.", enElements},
 	{"verify.", enVerify},
 	{"", enBackups},
+	{"", enDatabases},
+	{"", enDoctor},
+	{"recovery.", enRecovery},
 }
 
 // enGrammar holds what lists and shares are joined with, and how a clock

@@ -113,7 +113,7 @@ var enAttention = map[string]string{
 	"attention_no_certificate":     "no certificate waiting",
 
 	"attention_backup_sqlite":   "No backup is kept of the database yet. Make one each day, on another disk, by tracewright backup, also while the server runs.",
-	"attention_backup_postgres": "No backup is kept of the database yet. Make one each day, on another disk, by tracewright backup: a server on PostgreSQL makes none by itself.",
+	"attention_backup_postgres": "No backup is kept of the database yet. Make one each day, on another disk, by tracewright backup: this server is told to make none by itself.",
 	"attention_backup_late":     "The newest backup is more than two days old",
 	"attention_backup_never":    "There is no backup of the database yet",
 	"attention_backup_good":     "a backup was made on {date}",

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"net/http"
+	"sync/atomic"
 	"time"
 
 	"tracewright/models/store"
@@ -58,6 +59,8 @@ type App struct {
 
 	config   Config
 	sessions *store.Sessions
+	stopping atomic.Bool
+	asked    atomic.Uint64 // requests so far
 }
 
 // Open opens the database, brings its schema up to date and builds everything
@@ -110,7 +113,11 @@ func New(s *store.Store, config Config) (*App, error) {
 	shelves := shelf.New(s, config.Now, settings.Zone)
 	recorder := capture.New(s, config.Now, settings.Zone)
 	released := release.New(s, config.Now, settings.Zone, drawCertificate)
-	seals := sealing.New(s, sealing.Options{Keys: config.Keys, Copies: config.Copies, Server: config.Server, Now: config.Now, Log: config.Log})
+	sealed := sealing.Options{Keys: config.Keys, Copies: config.Copies, Server: config.Server, Now: config.Now, Log: config.Log}
+	if config.Metrics != nil {
+		sealed.Sealed = config.Metrics.Sealed
+	}
+	seals := sealing.New(s, sealed)
 	if config.Keys != nil {
 		config.Sealing = seals
 	}
@@ -127,7 +134,7 @@ func New(s *store.Store, config Config) (*App, error) {
 	ships := shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone)
 	called, gauged, specified := recall.New(s, config.Now, settings.Zone), gauges.New(s, recorder, config.Now, settings.Zone), specify.New(s, config.Now)
 	watched := watch.New(s, charts, watch.Options{Sealed: seals.Listen, Rules: judgedBy(charts, config.Version), Zone: settings.Zone, Now: config.Now, Log: config.Log})
-	backed := backup.New(s, backup.Options{Place: backups, Now: config.Now, Zone: settings.Zone, Log: config.Log})
+	backed := backup.New(s, backup.Options{Place: backups, Alone: s.AloneAtBackups, Now: config.Now, Zone: settings.Zone, Log: config.Log})
 	kept := privacy.New(s, config.Now)
 	needs := attention.New(s, needed{recalls: called, gauges: gauged, shelf: shelves, goods: goods, blocks: blocks, specify: specified, seals: seals, signals: watched.Open, backups: backed, dialect: s.Dialect(), people: people, privacy: kept}.sources(), config.Now, settings.Zone)
 	asked := questions{store: s, zone: settings.Zone, attention: needs, charts: charts, watch: watched, goodness: goodness.New(s, charted(charts), config.Now), failures: failures.New(s, config.Now, settings.Zone),
@@ -173,13 +180,16 @@ func New(s *store.Store, config Config) (*App, error) {
 			lists.Words{Stage: english.Stage, Result: english.Result, Unit: words.Unit, Verdict: english.Verdict}, config.Now, settings.Zone),
 
 		Stands: stands.New(config.Now), Authority: config.Authority,
-		Log: config.Log, Now: config.Now, Ready: s.Ping, Version: config.Version,
+		Log: config.Log, Now: config.Now, Ready: a.ready, Stopping: a.stopping.Load, Version: config.Version,
+	}
+	if config.Metrics != nil {
+		a.count(config.Metrics, s, recorder)
 	}
 	handler, err := router(a.Services, config)
 	if err != nil {
 		return nil, fmt.Errorf("mount the routes: %w", err)
 	}
-	a.Handler = handler
+	a.Handler = a.busy(handler)
 	a.Public = public.New(lookup.New(s, config.Now, settings.Zone), public.Options{Proxied: config.Proxied, OnlyTLS: config.onlyTLS(), Now: config.Now, Log: config.Log})
 	return a, nil
 }

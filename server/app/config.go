@@ -11,6 +11,7 @@ import (
 	"tracewright/models/work/backup"
 	"tracewright/models/work/release"
 	"tracewright/models/work/sealing"
+	"tracewright/server/metrics"
 )
 
 // Config is what a start may set.
@@ -43,6 +44,12 @@ type Config struct {
 	AfterUpgrade  func(context.Context) error
 	// Backups is where backups are made, day by day; nil: the program makes none.
 	Backups func(*store.Store) backup.Place
+
+	// Metrics counts what is done; nil: nothing is counted.
+	Metrics *metrics.Metrics
+	// StopDelay is how long the server still answers once it is told to stop, saying
+	// that it is not ready.
+	StopDelay time.Duration
 
 	Log  *slog.Logger
 	Now  func() time.Time

@@ -102,6 +102,7 @@ var edges = map[string]string{
 	"reports/packing":     "models models/words reports/pdf",
 	"reports/review":      "models models/words reports/figure reports/pdf",
 	"reports/label":       "models models/words reports/pdf",
+	"reports/recovery":    "models models/words reports/pdf",
 	"reports/certificate": "models models/numbers/measure models/words reports/figure reports/pdf",
 
 	// The server: pages and API call work and reports, never the store; only
@@ -115,13 +116,16 @@ var edges = map[string]string{
 	"server/limit": "",
 	// Backups as files: known to the commands alone.
 	"server/backups": "",
+	// What is counted, for a collector; and the log of the program: neither knows who calls.
+	"server/metrics": "models",
+	"server/logs":    "",
 	"server/api":     "models models/sheet models/trail models/words server/httpx reports/* " + numbers + " " + trade + " " + work,
 	"server/web":     "models models/sheet models/words server/httpx server/trust reports/* " + numbers + " " + trade + " " + work,
 	// What strangers see stands apart: it knows one service, and nothing of the
 	// pages or the API.
 	"server/public": "server/limit models models/words models/trade/ident models/work/lookup",
-	"server/app":    "models models/numbers/spc models/words models/store server/httpx server/api server/web server/public reports/* " + work,
-	"server":        "models models/sheet models/trail models/words models/store models/work/access models/work/backup models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf server/app server/backups server/calc server/keyring server/public server/trust testdata/demo",
+	"server/app":    "models models/numbers/spc models/words models/store server/httpx server/api server/web server/public server/metrics reports/* " + work,
+	"server":        "models models/sheet models/trail models/words models/store models/work/access models/work/backup models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf reports/recovery server/app server/backups server/calc server/keyring server/logs server/metrics server/public server/trust testdata/demo",
 
 	// What tests share. Nothing of the program imports these.
 	"models/store/storetest": "models models/store",
@@ -155,6 +159,9 @@ var walls = map[string]string{
 	"github.com/pressly/goose/v3":           "models/store",
 	"github.com/gabriel-vasile/mimetype":    "models/work/documents",
 	"github.com/jung-kurt/gofpdf":           "reports/pdf",
+	"github.com/prometheus/client_golang":   "server/metrics",
+	"github.com/prometheus/common":          "", // the parser of what a collector reads
+	"github.com/prometheus/client_model":    "",
 	"github.com/boombuler/barcode":          "reports/pdf",
 	"github.com/piglig/go-qr":               "reports/pdf",
 	"golang.org/x/image":                    "reports/pdf",
@@ -174,7 +181,8 @@ var walls = map[string]string{
 // a test of the server looks into the store.
 var (
 	testLibraries = []string{"pgregory.net/rapid", "github.com/getkin/kin-openapi", "github.com/chromedp/chromedp", "github.com/chromedp/cdproto",
-		"github.com/santhosh-tekuri/jsonschema", "github.com/jackc/pgx/v5", "modernc.org/sqlite", "github.com/boombuler/barcode", "github.com/piglig/go-qr", "github.com/pquerna/otp"}
+		"github.com/santhosh-tekuri/jsonschema", "github.com/jackc/pgx/v5", "modernc.org/sqlite", "github.com/boombuler/barcode", "github.com/piglig/go-qr", "github.com/pquerna/otp",
+		"github.com/prometheus/common", "github.com/prometheus/client_model"}
 	testEdges = map[string]string{
 		"models/numbers": "models/numbers/* testdata/cases",
 		"models/trail":   "models/numbers/measure testdata/cases",

@@ -3,6 +3,7 @@ package app
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -28,7 +29,8 @@ const (
 // host that is ours, limits, and who is asking.
 func router(services httpx.Services, config Config) (http.Handler, error) {
 	gin.SetMode(gin.ReleaseMode)
-	engine, routes := gin.New(), Routes(services)
+	health := services.HealthRoutes()
+	engine, routes := gin.New(), Routes(services)[len(health):]
 	engine.HandleMethodNotAllowed = true
 	// A lot or a scanned code may hold a slash: %2F belongs to its name.
 	engine.UseRawPath = true
@@ -41,12 +43,20 @@ func router(services httpx.Services, config Config) (http.Handler, error) {
 	answers := httpx.NewAnswers(sentence, web.ShowError, config.Log)
 	strangers := httpx.NewStrangers(config.StrangersAtOnce, config.Proxied, time.Now)
 	services.Sessions.CountStrangers(strangers)
+	if config.Metrics != nil {
+		engine.Use(httpx.Observe(asked(config.Metrics)))
+	}
 	engine.Use(
 		httpx.NameRequests(),
 		answers.Recover(),
 		httpx.SecurityHeaders(config.onlyTLS()),
 		httpx.Hosts(answers, config.Hosts),
 		httpx.SingleHeaders(answers),
+	)
+	if err := httpx.Mount(engine, answers, health); err != nil {
+		return nil, err
+	}
+	engine.Use(
 		httpx.LimitBody(answers, routes),
 		httpx.ReadBodies(answers, routes, sendAtOnce, waitFor),
 		httpx.LimitConcurrency(answers, atOnce, waitFor),
@@ -77,7 +87,7 @@ var english = words.In("en")
 
 // Routes is every route of the server, with the act each needs.
 func Routes(services httpx.Services) []httpx.Route {
-	return append(web.Routes(services), api.Routes(services)...)
+	return slices.Concat(services.HealthRoutes(), web.Routes(services), api.Routes(services))
 }
 
 // sentence puts the code of a problem or reason into words.

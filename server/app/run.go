@@ -31,6 +31,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	}
 	stopClearing := beside(ctx, a.kept("clearing sessions", a.clearSessions))
 	stopFolding := beside(ctx, a.kept("summing up", a.fold))
+	stopResting := beside(ctx, a.kept("resting", a.rest))
 	stopBackups := beside(ctx, a.kept("backups", a.Services.Backups.Run))
 	stopWatching := beside(ctx, a.kept("watching charts", a.Watch))
 	stopSealing := beside(context.WithoutCancel(ctx), a.kept("sealing", a.Seal))
@@ -40,6 +41,10 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	case err := <-failed:
 		causes, running = append(causes, err), running-1
 	case <-ctx.Done():
+	}
+	a.stopping.Store(true)
+	if ctx.Err() != nil && a.config.StopDelay > 0 {
+		time.Sleep(a.config.StopDelay) // Whoever sends work here sees that it should not.
 	}
 	stopping, cancel := context.WithTimeout(context.WithoutCancel(ctx), stopWithin)
 	defer cancel()
@@ -51,6 +56,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	}
 	stopClearing()
 	stopWatching()
+	stopResting()
 	stopFolding()
 	stopBackups() // One that was begun breaks off, and leaves no half.
 	stopSealing()

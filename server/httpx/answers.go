@@ -104,7 +104,7 @@ func (a *Answers) note(c *gin.Context, answer Answer, err error) {
 		who = Actor(c).String()
 	}
 	a.log.Log(c.Request.Context(), level, "request failed", "request", answer.RequestID, "status", answer.Status, "method", c.Request.Method,
-		"path", c.Request.URL.Path, "actor", who, "address", c.ClientIP(), "cause", err)
+		"route", routeOf(c), "actor", who, "address", c.ClientIP(), "cause", err)
 }
 
 // toldEvery is how often it is written down that the records are out of reach: while

@@ -93,8 +93,10 @@ type Services struct {
 
 	Log     *slog.Logger // of what went wrong beside an answer that was given all the same; nil: nowhere
 	Now     func() time.Time
-	Ready   func(context.Context) error // says whether the database answers
+	Ready   func(context.Context) []string // what keeps the server from working, by a word each
 	Version string
+
+	Stopping func() bool // told to stop: what is in flight finishes, nothing new should come
 }
 
 // Zone is the shop's time zone: shown dates, weeks and months.

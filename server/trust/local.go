@@ -71,7 +71,7 @@ func Open(o Options) (*Local, error) {
 		return nil, fmt.Errorf("ask this host for its names and addresses: %w", err)
 	}
 	l := &Local{options: o}
-	if l.authority, err = settleAuthority(filepath.Join(o.Folder, "authority.pem"), o.Now(), names); err != nil {
+	if l.authority, err = settleAuthority(filepath.Join(o.Folder, authorityFile), o.Now(), names); err != nil {
 		return nil, err
 	}
 	if err := l.Look(); err != nil {
@@ -168,7 +168,7 @@ func (l *Local) Look() error {
 	if end := l.authority.certificate.NotAfter; end.Sub(now) < warnBefore {
 		l.options.Log.Warn("the local authority ends; start anew after that day and let every tablet trust the new one", "on", end.Format(time.DateOnly))
 	}
-	file := filepath.Join(l.options.Folder, "server.pem")
+	file := filepath.Join(l.options.Folder, ServerFile)
 	server, err := readPair(file)
 	if err != nil || !l.good(server.certificate, names, now) {
 		if server, err = l.newServer(now, names); err != nil {

@@ -79,6 +79,7 @@ type Service struct {
 	place Place
 	now   func() time.Time
 	zone  func(context.Context) *time.Location
+	alone func(context.Context) (release func(), alone bool, err error)
 	log   *slog.Logger
 
 	making sync.Mutex // one at a time
@@ -92,6 +93,9 @@ type Options struct {
 	Place Place // nil: this program makes none by itself
 	Now   func() time.Time
 	Zone  func(context.Context) *time.Location
+	// Alone holds off other servers on the same database while one looks whether a
+	// backup is due and makes it; nil: there are none.
+	Alone func(context.Context) (release func(), alone bool, err error)
 	Log   *slog.Logger // nil: nowhere
 }
 
@@ -100,7 +104,10 @@ func New(store Store, o Options) *Service {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
-	return &Service{store: store, place: o.Place, now: o.Now, zone: o.Zone, log: o.Log}
+	if o.Alone == nil {
+		o.Alone = func(context.Context) (func(), bool, error) { return func() {}, true, nil }
+	}
+	return &Service{store: store, place: o.Place, now: o.Now, zone: o.Zone, alone: o.Alone, log: o.Log}
 }
 
 const (
@@ -134,6 +141,14 @@ func (s *Service) Look(ctx context.Context) {
 	s.mu.Lock()
 	s.gone = err != nil
 	s.mu.Unlock()
+	release, alone, err := s.alone(ctx)
+	if err != nil && ctx.Err() == nil {
+		s.log.Warn("cannot tell whether another server makes the backup", "cause", err)
+	}
+	if err != nil || !alone {
+		return
+	}
+	defer release()
 	now := s.now()
 	good, tried, err := s.last(ctx, now)
 	if err != nil {

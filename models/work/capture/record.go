@@ -43,7 +43,15 @@ func (s *Service) Record(ctx context.Context, actor models.Actor, sub models.Sub
 	return s.arrive(ctx, arrival{actor: actor, sub: sub, received: models.Moment(s.now())}, sentAt)
 }
 
-func (s *Service) arrive(ctx context.Context, a arrival, sentAt time.Time) (Outcome, error) {
+// Tell has every submission told of when it was stored or refused. It is set
+// before the first one comes.
+func (s *Service) Tell(tell func(took time.Duration, out Outcome, err error)) { s.tell = tell }
+
+func (s *Service) arrive(ctx context.Context, a arrival, sentAt time.Time) (out Outcome, err error) {
+	if s.tell != nil {
+		began := time.Now()
+		defer func() { s.tell(time.Since(began), out, err) }()
+	}
 	sub := a.sub
 	if sentAt.IsZero() && sub.FinishedAt.After(a.received.Add(noticedClock)) {
 		sentAt = sub.FinishedAt // A clock that read this much then reads no less now.

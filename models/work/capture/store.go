@@ -92,6 +92,8 @@ type Service struct {
 	zone  func(context.Context) *time.Location
 	// against is nil where nobody keeps a stock.
 	against Against
+	// tell is nil where nobody counts.
+	tell func(took time.Duration, out Outcome, err error)
 }
 
 // New makes the service; now is the server's clock, zone the shop's time zone,

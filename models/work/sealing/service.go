@@ -42,6 +42,7 @@ type Service struct {
 	server string
 	now    func() time.Time
 	log    *slog.Logger
+	sealed func(count int, waited time.Duration)
 
 	mu      sync.Mutex
 	current signer        // signs now; zero before Begin
@@ -61,6 +62,9 @@ type Options struct {
 	Server string // name of this host
 	Now    func() time.Time
 	Log    *slog.Logger // nil: nowhere
+	// Sealed is told of each turn: how many entries, and how long the first of them
+	// had waited. Nil: nobody.
+	Sealed func(count int, waited time.Duration)
 }
 
 // New makes the service.
@@ -68,7 +72,7 @@ func New(store Store, o Options) *Service {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
-	return &Service{store: store, keys: o.Keys, copies: o.Copies, server: o.Server, now: o.Now, log: o.Log, listeners: map[chan struct{}]bool{}}
+	return &Service{store: store, keys: o.Keys, copies: o.Copies, server: o.Server, now: o.Now, log: o.Log, sealed: o.Sealed, listeners: map[chan struct{}]bool{}}
 }
 
 // Run seals until ctx ends: at once after a change of this program, shortly
@@ -146,6 +150,9 @@ func (s *Service) drain(ctx context.Context) error {
 		}
 		if done.Count > 0 {
 			s.tellSealed()
+			if s.sealed != nil {
+				s.sealed(done.Count, max(0, s.now().Sub(done.Oldest)))
+			}
 		}
 		s.clock(done.ClockBack)
 		waits = done.Count == mostAtOnce

@@ -1,0 +1,31 @@
+package store
+
+import (
+	"database/sql"
+
+	"tracewright/models"
+)
+
+// Pools tells how the connections stand.
+func (s *Store) Pools() []models.PoolState {
+	if s.pool != nil {
+		st := s.pool.Stat()
+		return []models.PoolState{{Name: "all", Open: int(st.TotalConns()), Busy: int(st.AcquiredConns()), Most: int(st.MaxConns()), Waits: st.EmptyAcquireCount(), Waited: st.EmptyAcquireWaitTime()}}
+	}
+	var list []models.PoolState
+	for _, p := range []struct {
+		name string
+		db   *sql.DB
+	}{{"writing", s.writer}, {"reading", s.reader}} {
+		st := p.db.Stats()
+		list = append(list, models.PoolState{Name: p.name, Open: st.OpenConnections, Busy: st.InUse, Most: st.MaxOpenConnections, Waits: st.WaitCount, Waited: st.WaitDuration})
+	}
+	return list
+}
+
+// Queued is how many inspections wait to be written together with others.
+func (s *Store) Queued() int {
+	s.groups.mu.Lock()
+	defer s.groups.mu.Unlock()
+	return len(s.groups.waiting)
+}

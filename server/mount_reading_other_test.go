@@ -1,0 +1,7 @@
+//go:build !linux
+
+package main
+
+import "errors"
+
+func mountForReading(string) error { return errors.New("only on Linux") }
