@@ -31,10 +31,17 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 		config.ConnConfig.RuntimeParams["application_name"] = "tracewright"
 	}
 	config.AfterConnect = timesInUTC
+	writing := config.Copy()
+	writing.MaxConns = writersAtOnce
+	writing.AfterConnect = writes
 	s := &Store{dialect: Postgres, address: addressOf(dsn, config.ConnConfig), migrations: migrations.Postgres, groups: groups{most: groupsAtOnce}, entered: make(chan struct{}, 1)}
-	// One pool of connections for all: gorm sees it as a *sql.DB, and the
-	// writing of inspections pipelines over it.
+	// gorm sees the one pool as a *sql.DB, and questions are pipelined over it; the
+	// few connections of the other write in pipelines.
 	if s.pool, err = pgxpool.NewWithConfig(ctx, config); err != nil {
+		return nil, fmt.Errorf("open database: %w", opaque(err))
+	}
+	if s.writers, err = pgxpool.NewWithConfig(ctx, writing); err != nil {
+		s.pool.Close()
 		return nil, fmt.Errorf("open database: %w", opaque(err))
 	}
 	db := stdlib.OpenDBFromPool(s.pool)
@@ -42,12 +49,30 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 	if s.write, err = gorm.Open(postgres.New(postgres.Config{Conn: db}), gormConfig(false)); err != nil {
 		db.Close()
 		s.pool.Close()
+		s.writers.Close()
 		return nil, fmt.Errorf("open database: %w", opaque(err))
 	}
 	s.read = s.write
 	s.migrateDB = func() (*sql.DB, error) { return stdlib.OpenDB(*config.ConnConfig.Copy()), nil }
 	s.migrateLock = func() (lock.SessionLocker, error) { return lock.NewPostgresSessionLocker() }
 	return s, nil
+}
+
+// writersAtOnce is how many transactions of pipelines are written at once: groups
+// of inspections, a turn of the sealer, a list that is taken in.
+const writersAtOnce = groupsAtOnce + 2
+
+// writes readies a connection of the pipelines. Each of their statements goes by
+// keys, with a list of them of one length today and of another tomorrow: it is
+// planned once and not anew for each length. And neither it nor the check of a
+// reference may keep a plan that walks a table, which was the cheaper way while
+// the table was all but empty and would be followed until the statistics catch up.
+func writes(ctx context.Context, conn *pgx.Conn) error {
+	_, err := conn.Exec(ctx, "SELECT set_config('plan_cache_mode', 'force_generic_plan', false), set_config('enable_seqscan', 'off', false)")
+	if err != nil {
+		return err
+	}
+	return timesInUTC(ctx, conn)
 }
 
 // timesInUTC makes a connection read times in UTC instead of the zone of the
