@@ -67,8 +67,9 @@ const writersAtOnce = groupsAtOnce + 2
 // planned once and not anew for each length. And neither it nor the check of a
 // reference may keep a plan that walks a table, which was the cheaper way while
 // the table was all but empty and would be followed until the statistics catch up.
+// None of them is worth compiling.
 func writes(ctx context.Context, conn *pgx.Conn) error {
-	_, err := conn.Exec(ctx, "SELECT set_config('plan_cache_mode', 'force_generic_plan', false), set_config('enable_seqscan', 'off', false)")
+	_, err := conn.Exec(ctx, "SELECT set_config('plan_cache_mode', 'force_generic_plan', false), set_config('enable_seqscan', 'off', false), set_config('jit', 'off', false)")
 	if err != nil {
 		return err
 	}
