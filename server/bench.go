@@ -27,8 +27,9 @@ type benchCommand struct {
 	Seed     uint64  `help:"Of what --fill makes: another seed makes other readings." default:"1" env:"-"`
 	keysFlag
 
-	program []string // starts the server; tests name it
+	program []string // starts the server; tests name it, and make the rest shorter
 	rest    time.Duration
+	queue   int
 }
 
 // Help tells what is measured, and how to read it.
@@ -52,7 +53,7 @@ func (b *benchCommand) Run(ctx context.Context, std streams) error {
 	if b.Seconds <= 0 || b.Minutes <= 0 {
 		return &exitError{2, "tracewright: --seconds and --minutes: want more than 0"}
 	}
-	options := bench.Options{Beside: ".", During: time.Duration(b.Seconds * float64(time.Second)), Pgbench: bench.Pgbench(), Program: b.program, Rest: b.rest, Stand: bench.DefaultStand}
+	options := bench.Options{Beside: ".", During: time.Duration(b.Seconds * float64(time.Second)), Pgbench: bench.Pgbench(), Program: b.program, Rest: b.rest, Queue: b.queue, Stand: bench.DefaultStand}
 	options.Stand.Minutes = b.Minutes
 	if file, isFile := sqliteFile(b.Database); isFile {
 		options.Beside = filepath.Dir(file)

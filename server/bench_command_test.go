@@ -34,7 +34,7 @@ func TestBenchMeasures(t *testing.T) {
 	}
 	before := schemasIn(t, dsn)
 	var out strings.Builder
-	b := benchCommand{Seconds: 0.4, Minutes: 6, JSON: true, Database: dsn, program: []string{program}}
+	b := benchCommand{Seconds: 0.4, Minutes: 6, JSON: true, Database: dsn, program: []string{program}, queue: 50}
 	if err := b.Run(t.Context(), streams{strings.NewReader(""), &out, os.Stderr}); err != nil {
 		t.Fatal(err)
 	}

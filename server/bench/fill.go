@@ -52,7 +52,7 @@ func Fill(ctx context.Context, s *store.Store, f Filling) (Filled, error) {
 	if len(people) > 0 {
 		return Filled{}, ErrShop
 	}
-	log := sealing.New(s, sealing.Options{Keys: f.Keys, Now: time.Now})
+	log := sealing.New(s, sealing.Options{Keys: f.Keys, Server: "tracewright bench --fill", Now: time.Now})
 	if err := log.Begin(ctx); err != nil {
 		return Filled{}, err
 	}
