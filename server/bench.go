@@ -65,7 +65,7 @@ func (b *benchCommand) Run(ctx context.Context, std streams) error {
 		if err != nil {
 			return fmt.Errorf("find this program: %w", err)
 		}
-		options.Program, options.Rest = []string{self}, 3*time.Second
+		options.Program, options.Rest = []string{self}, 8*time.Second
 	}
 	if !b.JSON {
 		options.Told = func(database, name string) { fmt.Fprintf(std.err, "%s: %s\n", database, measured[name]) }

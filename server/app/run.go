@@ -30,6 +30,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		go func() { failed <- strangers.Serve(public) }()
 	}
 	go a.clearSessions(ctx)
+	stopResting := beside(ctx, rest)
 	stopFolding := beside(ctx, a.fold)
 	stopBackups := beside(ctx, a.Services.Backups.Run)
 	stopWatching := beside(ctx, a.Watch)
@@ -51,6 +52,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	}
 	stopWatching()
 	stopFolding()
+	stopResting()
 	stopBackups() // One that was begun breaks off, and leaves no half.
 	stopSealing()
 	causes = append(causes, a.Close())
