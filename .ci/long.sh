@@ -44,5 +44,12 @@ go test -count=1 -timeout 60m -run KeptIsWhatARebuildFinds ./models/work/watch -
 echo "== everything that is counted from a million inspections, made anew"
 TRACEWRIGHT_TALLY_SIZE=${TALLY_SIZE:-1000000} go test -count=1 -timeout 60m -run RebuildAtSize -v ./models/store
 
+echo "== a million items in a new file: every record stands in its sealed log"
+filled=$(mktemp -d)
+go build -o "$filled/tracewright" ./server
+"$filled/tracewright" bench --fill "${FILL:-1000000}" --database "sqlite:$filled/big.db"
+"$filled/tracewright" verify database --database "sqlite:$filled/big.db"
+rm -rf "$filled"
+
 echo "== benchmarks"
 go test -run '^$' -bench . -benchtime 5s ./models/... ./reports/... ./server/...

@@ -40,6 +40,7 @@ type commands struct {
 	Rebuild rebuildCommand `cmd:"" help:"Make anew what is counted and summed up from the records."`
 	Backup  backupCommand  `cmd:"" help:"Make a backup, its recovery key, or look whether one is sound."`
 	Restore restoreCommand `cmd:"" help:"Put a backup back into an empty place."`
+	Bench   benchCommand   `cmd:"" help:"Measure this program on this machine, or fill a database to try things on."`
 	User    userCommand    `cmd:"" help:"Add people, and let them in."`
 	Keys    keysCommand    `cmd:"" help:"See, change and enrol the keys that seal the log of changes."`
 	Doctor  doctorCommand  `cmd:"" help:"Look whether disk, clock, backups, keys, certificate and database are well."`

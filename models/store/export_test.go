@@ -4,30 +4,14 @@ import (
 	"context"
 	"slices"
 	"time"
-
-	"gorm.io/gorm"
-	"gorm.io/gorm/logger"
 )
-
-// statements is told every statement that a store reads by, with its values.
-type statements struct {
-	logger.Interface
-	told func(string)
-}
-
-func (s statements) Trace(_ context.Context, _ time.Time, what func() (string, int64), _ error) {
-	statement, _ := what()
-	s.told(statement)
-}
 
 // StatementsOf gives the statements, with their values, that ask reads by.
 func (s *Store) StatementsOf(ask func(*Store) error) ([]string, error) {
 	var all []string
-	told := func(x string) { all = append(all, x) }
-	watched := Store{dialect: s.dialect, pool: s.pool, reader: s.reader, read: s.read.Session(&gorm.Session{Logger: statements{logger.Discard, told}})}
-	watched.asking = func(q question) { told(logger.ExplainSQL(q.text, nil, "'", q.args...)) }
-	defer watched.asked.close()
-	err := ask(&watched)
+	watched, done := s.Watched(func(x string) { all = append(all, x) })
+	defer done()
+	err := ask(watched)
 	return all, err
 }
 

@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"slices"
-	"strings"
 	"time"
 
 	"tracewright/models"
@@ -120,57 +120,6 @@ func (s *Store) writeInspection(ctx context.Context, w *inspectionWrite) error {
 	return w.refused
 }
 
-// lookUp locks the items in the order of their keys, so that two writers never
-// wait for each other, and reads their standing inspections. A new item has
-// none. Whether an inspection was sent before is asked behind the locks: the
-// same one may be on its way twice.
-func (s *Store) lookUp(b *batch, group []*inspectionWrite) {
-	var items []*touchedItem
-	for _, w := range group {
-		w.forget()
-		for _, item := range w.items {
-			if w.NewItem != nil && item.id == w.NewItem.ID {
-				item.found, item.state = true, w.StateBefore
-			} else {
-				items = append(items, item)
-			}
-		}
-	}
-	numbered := numberedOf(group)
-	for _, part := range numbered {
-		items = append(items, &touchedItem{id: part.id})
-	}
-	slices.SortFunc(items, func(a, b *touchedItem) int { return strings.Compare(a.id, b.id) })
-	for _, item := range items {
-		b.query("SELECT state FROM items WHERE id = ?"+s.forUpdate(), func(row []any) error {
-			item.found, item.state = true, textOf(row[0])
-			return nil
-		}, item.id)
-	}
-	for _, part := range numbered {
-		part.ask(b)
-	}
-	for _, w := range group {
-		b.query("SELECT sent_hash FROM inspections WHERE id = ?", func(row []any) error {
-			if w.sent = textOf(row[0]) == w.Inspection.SentHash; !w.sent {
-				w.refused = fmt.Errorf("another inspection has this id: %w", models.ErrConflict)
-			}
-			return nil
-		}, w.Inspection.ID)
-	}
-	for _, item := range items {
-		b.query("SELECT CAST(id AS text), stage, measured_at, round, CASE WHEN first_set THEN 1 ELSE 0 END, verdict, started_at, pass_rounds, pass_minutes "+
-			"FROM inspections WHERE item_id = ? AND superseded_by IS NULL", func(row []any) error {
-			measured, _ := row[2].(time.Time)
-			started, _ := row[6].(time.Time)
-			item.standing = append(item.standing, standing{id: textOf(row[0]), stage: textOf(row[1]), measuredAt: measured.UTC(), startedAt: started.UTC(),
-				ranks:  ranks{round: wholeOf(row[3]), firstSet: wholeOf(row[4]) == 1, passRounds: wholeOf(row[7]), passMinutes: wholeOf(row[8])},
-				passes: passing(textOf(row[5]))})
-			return nil
-		}, item.id)
-	}
-}
-
 // queueInspections queues the writes. Order matters twice: marks of a first set
 // are taken away before one is given, and rows stand before others name them.
 func (s *Store) queueInspections(b *batch, group []*inspectionWrite) error {
@@ -221,10 +170,11 @@ func (s *Store) queueInspections(b *batch, group []*inspectionWrite) error {
 
 // queueStates queues what becomes of the items and the drafts.
 func (s *Store) queueStates(b *batch, group []*inspectionWrite) {
+	moved := map[string][]string{} // state -> items
 	for _, w := range group {
 		for _, item := range w.items {
 			if item.stateAfter != item.state && (w.NewItem == nil || item.id != w.NewItem.ID) {
-				b.exec("UPDATE items SET state = ? WHERE id = ?", item.stateAfter, item.id)
+				moved[item.stateAfter] = append(moved[item.stateAfter], item.id)
 			}
 		}
 		if w.Inspection.Supersedes != nil { // The readings that turns were compared with may be gone, or stand on another item.
@@ -238,6 +188,30 @@ func (s *Store) queueStates(b *batch, group []*inspectionWrite) {
 				b.exec("UPDATE holds SET lifted = ? WHERE id = ?", true, l.HoldID)
 			}
 		}
+	}
+	for _, state := range slices.Sorted(maps.Keys(moved)) {
+		if s.dialect == Postgres {
+			b.exec("UPDATE items SET state = ? WHERE id = ANY(?::text[]::uuid[])", state, moved[state])
+			continue
+		}
+		for _, id := range moved[state] {
+			b.exec("UPDATE items SET state = ? WHERE id = ?", state, id)
+		}
+	}
+	s.closeDrafts(b, group)
+}
+
+// closeDrafts queues the end of the drafts that inspections were made from.
+func (s *Store) closeDrafts(b *batch, group []*inspectionWrite) {
+	if s.dialect == Postgres {
+		ids, ends := make([]string, len(group)), make([]time.Time, len(group))
+		for n, w := range group {
+			ids[n], ends[n] = w.Inspection.ID, w.stamp.At
+		}
+		b.exec("UPDATE drafts AS d SET closed_at = r.at FROM unnest(?::text[]::uuid[], ?::timestamptz[]) AS r (id, at) WHERE d.id = r.id AND d.closed_at IS NULL", ids, ends)
+		return
+	}
+	for _, w := range group {
 		b.exec("UPDATE drafts SET closed_at = ? WHERE id = ? AND closed_at IS NULL", w.stamp.At, w.Inspection.ID)
 	}
 }

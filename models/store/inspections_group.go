@@ -7,9 +7,15 @@ import (
 	"time"
 )
 
-// groupsAtOnce is how many groups PostgreSQL is given at once, so that one is
-// put together while another waits for the disk. SQLite has one writer.
-const groupsAtOnce = 2
+const (
+	// groupsAtOnce is how many groups PostgreSQL is given at once, so that one is
+	// put together while another waits for the disk. SQLite has one writer.
+	groupsAtOnce = 2
+	// worthBeside is how many make it worth to write a second group beside one: its
+	// statements, its locks and its wait for the disk are shared by so many at
+	// least. Fewer wait for the first, which is a few milliseconds.
+	worthBeside = 4
+)
 
 // groupWithin bounds the writing of a group, for a database that has fallen silent:
 // otherwise whoever comes next would wait behind it for ever.
@@ -68,7 +74,7 @@ func (g *groups) write(ctx context.Context, s *Store, w *inspectionWrite) error 
 func (g *groups) join(q *waitingWrite) bool {
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	if g.writing < g.most {
+	if g.writing == 0 || g.writing < g.most && len(g.waiting)+1 >= worthBeside {
 		g.writing++
 		return true
 	}
@@ -106,8 +112,8 @@ func (g *groups) finish(group []*waitingWrite, writer *waitingWrite) {
 	}
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	if len(g.waiting) == 0 {
-		g.writing--
+	if len(g.waiting) == 0 || g.writing > 1 && len(g.waiting) < worthBeside {
+		g.writing-- // Whoever writes beside goes on with those who wait.
 		return
 	}
 	next := g.waiting[0]

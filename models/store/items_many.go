@@ -42,3 +42,26 @@ func (s *Store) queueItems(b *batch, stamp models.Stamp, items []models.Item) er
 	s.insert(b, trailTable, entries)
 	return nil
 }
+
+// AddBuilt takes in items with the parts that are built into them, in one
+// transaction: a trail entry each. Parts may be items of the same call.
+func (s *Store) AddBuilt(ctx context.Context, stamp models.Stamp, items []models.Item, parts []models.FittedPart) error {
+	stamp.At = models.Moment(stamp.At)
+	b := &batch{}
+	if err := s.queueItems(b, stamp, items); err != nil {
+		return fault(err, "add %d items", len(items))
+	}
+	rows, entries := make([][]any, len(parts)), make([][]any, len(parts))
+	for n, part := range parts {
+		settlePart(&part, stamp)
+		e, err := models.Entry(stamp, part, "")
+		if err != nil {
+			return fault(err, "add %d items", len(items))
+		}
+		rows[n], entries[n] = fittedPartRow(&part), trailRow(&e)
+	}
+	s.insert(b, fittedPartsTable, rows)
+	s.insert(b, trailTable, entries)
+	err := s.transact(ctx, func(p pipeline) error { return p.commit(ctx, b) })
+	return fault(err, "add %d items with %d parts", len(items), len(parts))
+}

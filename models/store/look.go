@@ -65,7 +65,7 @@ coalesce((SELECT checksum_failures FROM pg_stat_database WHERE datname = current
 		}
 	}
 	look.Major, look.Connections = numbers[0]/10000, numbers[1]-numbers[2]
-	look.Wants = int(s.pool.Config().MaxConns)
+	look.Wants = int(s.pool.Config().MaxConns + s.writers.Config().MaxConns)
 	for _, x := range []struct{ name, value string }{{"fsync", fsync}, {"full_page_writes", whole}, {"synchronous_commit", committed}} {
 		if x.value == "off" {
 			look.Unsafe = append(look.Unsafe, x.name)

@@ -25,7 +25,8 @@ const (
 // value is right for most.
 type Options struct {
 	// Readers is how many connections read a SQLite file at once (4), or how
-	// many connections a PostgreSQL server is asked for in all (12).
+	// many connections a PostgreSQL server is asked for (12), beside the few that
+	// write inspections.
 	Readers int
 	// Disposable writes a SQLite file without waiting for the disk: for a file
 	// that is thrown away when the program is cut short, as when a demo is made.
@@ -38,8 +39,9 @@ type Store struct {
 	write   *gorm.DB // on SQLite its one writing connection
 	read    *gorm.DB // on SQLite the reading connections, the same as write on PostgreSQL
 	pool    *pgxpool.Pool
-	writer  *sql.DB // SQLite
-	reader  *sql.DB // SQLite
+	writers *pgxpool.Pool // PostgreSQL: of the pipelines
+	writer  *sql.DB       // SQLite
+	reader  *sql.DB       // SQLite
 	fixed   fixedRecords
 	groups  groups
 	asked   askedTexts
@@ -113,6 +115,7 @@ func (s *Store) Close() error {
 				errs = append(errs, db.Close())
 			}
 			s.pool.Close()
+			s.writers.Close()
 		}
 	})
 	if err := errors.Join(errs...); err != nil {

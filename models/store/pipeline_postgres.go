@@ -21,7 +21,7 @@ type postgresPipeline struct {
 }
 
 func (s *Store) beginPostgres(ctx context.Context) (pipeline, error) {
-	conn, err := s.pool.Acquire(ctx)
+	conn, err := s.writers.Acquire(ctx)
 	if err != nil {
 		return nil, translated(err)
 	}

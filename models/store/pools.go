@@ -3,14 +3,23 @@ package store
 import (
 	"database/sql"
 
+	"github.com/jackc/pgx/v5/pgxpool"
+
 	"tracewright/models"
 )
 
 // Pools tells how the connections stand.
 func (s *Store) Pools() []models.PoolState {
 	if s.pool != nil {
-		st := s.pool.Stat()
-		return []models.PoolState{{Name: "all", Open: int(st.TotalConns()), Busy: int(st.AcquiredConns()), Most: int(st.MaxConns()), Waits: st.EmptyAcquireCount(), Waited: st.EmptyAcquireWaitTime()}}
+		var list []models.PoolState
+		for _, p := range []struct {
+			name string
+			pool *pgxpool.Pool
+		}{{"all", s.pool}, {"writing", s.writers}} {
+			st := p.pool.Stat()
+			list = append(list, models.PoolState{Name: p.name, Open: int(st.TotalConns()), Busy: int(st.AcquiredConns()), Most: int(st.MaxConns()), Waits: st.EmptyAcquireCount(), Waited: st.EmptyAcquireWaitTime()})
+		}
+		return list
 	}
 	var list []models.PoolState
 	for _, p := range []struct {

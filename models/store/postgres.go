@@ -36,7 +36,6 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 	if config.ConnConfig.RuntimeParams["application_name"] == "" {
 		config.ConnConfig.RuntimeParams["application_name"] = "tracewright"
 	}
-	s := &Store{dialect: Postgres, address: addressOf(dsn, config.ConnConfig), migrations: migrations.Postgres, groups: groups{most: groupsAtOnce}, entered: make(chan struct{}, 1)}
 	// A server that does not answer at all is away within seconds, and so is a
 	// connection that fell silent, unless the address says otherwise.
 	if config.ConnConfig.ConnectTimeout == 0 {
@@ -45,11 +44,19 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 	if config.PingTimeout == 0 {
 		config.PingTimeout = pingWithin
 	}
-	config.ShouldPing = s.shouldPing(config.PingTimeout)
 	config.AfterConnect = timesInUTC
-	// One pool of connections for all: gorm sees it as a *sql.DB, and the
-	// writing of inspections pipelines over it.
+	writing := config.Copy()
+	writing.MaxConns = writersAtOnce
+	writing.AfterConnect = writes
+	s := &Store{dialect: Postgres, address: addressOf(dsn, config.ConnConfig), migrations: migrations.Postgres, groups: groups{most: groupsAtOnce}, entered: make(chan struct{}, 1)}
+	config.ShouldPing, writing.ShouldPing = shouldPing(&s.pool, config.PingTimeout), shouldPing(&s.writers, config.PingTimeout)
+	// gorm sees the one pool as a *sql.DB, and questions are pipelined over it; the
+	// few connections of the other write in pipelines.
 	if s.pool, err = pgxpool.NewWithConfig(ctx, config); err != nil {
+		return nil, fmt.Errorf("open database: %w", opaque(err))
+	}
+	if s.writers, err = pgxpool.NewWithConfig(ctx, writing); err != nil {
+		s.pool.Close()
 		return nil, fmt.Errorf("open database: %w", opaque(err))
 	}
 	db := stdlib.OpenDBFromPool(s.pool)
@@ -57,6 +64,7 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 	if s.write, err = gorm.Open(postgres.New(postgres.Config{Conn: db}), gormConfig(false)); err != nil {
 		db.Close()
 		s.pool.Close()
+		s.writers.Close()
 		return nil, fmt.Errorf("open database: %w", opaque(err))
 	}
 	s.read = s.write
@@ -71,7 +79,7 @@ const askedAfter = time.Second
 // shouldPing asks a connection that was idle whether it is still good. When one says
 // nothing, those that were idle beside it go too: each would cost its own wait. The
 // pool then finds it closed.
-func (s *Store) shouldPing(within time.Duration) func(context.Context, pgxpool.ShouldPingParams) bool {
+func shouldPing(pool **pgxpool.Pool, within time.Duration) func(context.Context, pgxpool.ShouldPingParams) bool {
 	return func(ctx context.Context, p pgxpool.ShouldPingParams) bool {
 		if p.IdleDuration <= askedAfter {
 			return false
@@ -82,10 +90,28 @@ func (s *Store) shouldPing(within time.Duration) func(context.Context, pgxpool.S
 			return false
 		}
 		if ctx.Err() != nil {
-			s.pool.Reset()
+			(*pool).Reset()
 		}
 		return true
 	}
+}
+
+// writersAtOnce is how many transactions of pipelines are written at once: groups
+// of inspections, a turn of the sealer, a list that is taken in.
+const writersAtOnce = groupsAtOnce + 2
+
+// writes readies a connection of the pipelines. Each of their statements goes by
+// keys, with a list of them of one length today and of another tomorrow: it is
+// planned once and not anew for each length. And neither it nor the check of a
+// reference may keep a plan that walks a table, which was the cheaper way while
+// the table was all but empty and would be followed until the statistics catch up.
+// None of them is worth compiling.
+func writes(ctx context.Context, conn *pgx.Conn) error {
+	_, err := conn.Exec(ctx, "SELECT set_config('plan_cache_mode', 'force_generic_plan', false), set_config('enable_seqscan', 'off', false), set_config('jit', 'off', false)")
+	if err != nil {
+		return err
+	}
+	return timesInUTC(ctx, conn)
 }
 
 // timesInUTC makes a connection read times in UTC instead of the zone of the

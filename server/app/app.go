@@ -60,7 +60,6 @@ type App struct {
 	config   Config
 	sessions *store.Sessions
 	stopping atomic.Bool
-	asked    atomic.Uint64 // requests so far
 }
 
 // Open opens the database, brings its schema up to date and builds everything
@@ -189,7 +188,7 @@ func New(s *store.Store, config Config) (*App, error) {
 	if err != nil {
 		return nil, fmt.Errorf("mount the routes: %w", err)
 	}
-	a.Handler = a.busy(handler)
+	a.Handler = handler
 	a.Public = public.New(lookup.New(s, config.Now, settings.Zone), public.Options{Proxied: config.Proxied, OnlyTLS: config.onlyTLS(), Now: config.Now, Log: config.Log})
 	return a, nil
 }

@@ -125,7 +125,9 @@ var edges = map[string]string{
 	// pages or the API.
 	"server/public": "server/limit models models/words models/trade/ident models/work/lookup",
 	"server/app":    "models models/numbers/spc models/words models/store server/httpx server/api server/web server/public server/metrics reports/* " + work,
-	"server":        "models models/sheet models/trail models/words models/store models/work/access models/work/backup models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf reports/recovery server/app server/backups server/calc server/keyring server/logs server/metrics server/public server/trust testdata/demo",
+	// Measuring needs the whole server, and the database beside it.
+	"server/bench": "models models/store models/trade/ident models/trade/kinds models/work/access models/work/capture models/work/sealing server/app server/httpx server/keyring",
+	"server":       "models models/sheet models/trail models/words models/store models/work/access models/work/backup models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf reports/recovery server/app server/backups server/bench server/calc server/keyring server/logs server/metrics server/public server/trust testdata/demo",
 
 	// What tests share. Nothing of the program imports these.
 	"models/store/storetest": "models models/store",
@@ -154,8 +156,8 @@ var walls = map[string]string{
 	"gorm.io/gorm":                          "models/store",
 	"gorm.io/driver/postgres":               "models/store",
 	"github.com/libtnb/sqlite":              "models/store",
-	"modernc.org/sqlite":                    "models/store",
-	"github.com/jackc/pgx/v5":               "models/store models/store/storetest",
+	"modernc.org/sqlite":                    "models/store server/bench",
+	"github.com/jackc/pgx/v5":               "models/store models/store/storetest server/bench",
 	"github.com/pressly/goose/v3":           "models/store",
 	"github.com/gabriel-vasile/mimetype":    "models/work/documents",
 	"github.com/jung-kurt/gofpdf":           "reports/pdf",

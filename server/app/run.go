@@ -31,7 +31,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	}
 	stopClearing := beside(ctx, a.kept("clearing sessions", a.clearSessions))
 	stopFolding := beside(ctx, a.kept("summing up", a.fold))
-	stopResting := beside(ctx, a.kept("resting", a.rest))
+	stopResting := beside(ctx, a.kept("resting", rest))
 	stopBackups := beside(ctx, a.kept("backups", a.Services.Backups.Run))
 	stopWatching := beside(ctx, a.kept("watching charts", a.Watch))
 	stopSealing := beside(context.WithoutCancel(ctx), a.kept("sealing", a.Seal))

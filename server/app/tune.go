@@ -1,8 +1,11 @@
 package app
 
 import (
+	"context"
 	"math"
 	"runtime/debug"
+	"runtime/metrics"
+	"time"
 )
 
 const (
@@ -22,4 +25,55 @@ func Tune() {
 	if debug.SetMemoryLimit(-1) == math.MaxInt64 {
 		debug.SetMemoryLimit(softLimit)
 	}
+}
+
+const (
+	// lookedAt is how often the heap is looked at.
+	lookedAt = 2 * time.Second
+	// littleWork is what a server that nobody asks allocates between two looks, and
+	// muchWork what is worth collecting.
+	littleWork, muchWork = 1 << 20, 16 << 20
+)
+
+// rest gives memory back when work has ended, and once the start is over: a heap
+// that may grow to nine times what is alive would keep it until the next rush.
+func rest(ctx context.Context) {
+	tick := time.NewTicker(lookedAt)
+	defer tick.Stop()
+	var r resting
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+		if r.look(allocated()) {
+			debug.FreeOSMemory()
+		}
+	}
+}
+
+// resting knows what was allocated in all: at the last look, and when memory was
+// given back.
+type resting struct{ last, given uint64 }
+
+// look says whether to give back: much was allocated since the last time, and
+// little of it lately.
+func (r *resting) look(now uint64) bool {
+	quiet := now-r.last < littleWork
+	r.last = now
+	if !quiet || now-r.given < muchWork {
+		return false
+	}
+	r.given = now
+	return true
+}
+
+func allocated() uint64 {
+	sample := []metrics.Sample{{Name: "/gc/heap/allocs:bytes"}}
+	metrics.Read(sample)
+	if sample[0].Value.Kind() != metrics.KindUint64 {
+		return 0
+	}
+	return sample[0].Value.Uint64()
 }

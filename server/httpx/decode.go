@@ -29,11 +29,14 @@ func DecodeJSON(c *gin.Context, into any) error {
 	if err != nil || kind != "application/json" || charset != "" && !strings.EqualFold(charset, "utf-8") {
 		return errMediaType
 	}
-	raw, err := io.ReadAll(c.Request.Body)
-	if err != nil {
+	var raw bytes.Buffer
+	if length := c.Request.ContentLength; length > 0 {
+		raw.Grow(int(min(length, MaxBody)) + bytes.MinRead) // Read at once, and never grown.
+	}
+	if _, err := raw.ReadFrom(c.Request.Body); err != nil {
 		return fmt.Errorf("read the request's body: %w", bodyError(err))
 	}
-	return decodeJSON(raw, into)
+	return decodeJSON(raw.Bytes(), into)
 }
 
 // bodyError is what became of a body that did not arrive whole: one that was cut off,
