@@ -10,6 +10,8 @@ import (
 	"net/http"
 	"slices"
 	"time"
+
+	"tracewright/models/work/attention"
 )
 
 // stopWithin is how long requests in flight may take to finish once the server
@@ -30,6 +32,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		go func() { failed <- strangers.Serve(public) }()
 	}
 	go a.clearSessions(ctx)
+	stopWarming := beside(ctx, a.warm)
 	stopFolding := beside(ctx, a.fold)
 	stopBackups := beside(ctx, a.Services.Backups.Run)
 	stopWatching := beside(ctx, a.Watch)
@@ -49,6 +52,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	for range running {
 		causes = append(causes, <-failed)
 	}
+	stopWarming()
 	stopWatching()
 	stopFolding()
 	stopBackups() // One that was begun breaks off, and leaves no half.
@@ -64,6 +68,15 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		return fmt.Errorf("serve: %w", err)
 	}
 	return nil
+}
+
+// warm asks once what the first page of the morning asks: the shelf is then read into
+// memory, and statements are prepared, before anybody waits for them. What goes wrong is
+// said to whoever asks next.
+func (a *App) warm(ctx context.Context) {
+	if _, err := a.Services.Attention.List(ctx, attention.Everybody); err != nil && ctx.Err() == nil {
+		a.config.Log.Debug("what needs attention cannot be read ahead", "cause", err)
+	}
 }
 
 // beside runs work beside the server; stop ends it and waits for that.
