@@ -406,6 +406,12 @@ func TestWhatWentBackAndTheItemItself(t *testing.T) {
 		if len(found.Items) != 1 || found.Items[0].Item != b.shipped.ID || found.Shipped != 1 {
 			t.Errorf("a recall of one wheel reaches %+v", found.Items)
 		}
+		// Of the first run nothing is new, since there is none before it.
+		r, err := b.s.Make(ctx, b.Owner, recall.NewRecall{Ask: recall.Ask{Part: *b.shipped.Serial}, Reason: "cracks"})
+		b.Must(err)
+		if v, err := b.s.Recall(ctx, r.Number); err != nil || len(v.New) != 0 || len(v.Gone) != 0 || len(v.Rows) != 1 {
+			t.Errorf("new are %+v, gone %+v of %d, %v", v.New, v.Gone, len(v.Rows), err)
+		}
 	})
 }
 
