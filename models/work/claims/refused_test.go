@@ -58,3 +58,19 @@ func TestWhatIsRefusedLater(t *testing.T) {
 		t.Errorf("%d events in the end, want %d", n, before+6)
 	}
 }
+
+// Once a part of its item was changed for a claim, the claim stays with that item.
+func TestAClaimWithAChangedPartMovesNoMore(t *testing.T) {
+	h := worktest.New(t)
+	s, ctx, stamp := New(h.Store, h.Clock, worktest.Zone), t.Context(), models.NewStamp(h.Owner, h.Now)
+	lot := models.Lot{ID: models.NewID(), Code: "SP-1", Material: "spokes"}
+	h.Must(h.Store.AddLot(ctx, stamp, lot))
+	wheel := h.AnotherWheel()
+	h.Must(h.Store.ChangeParts(ctx, stamp, wheel.ID, nil, []models.FittedPart{{Role: "spokes_a", LotID: &lot.ID, Quantity: 18}}))
+	parts := must(h.Store.Parts(ctx, wheel.ID))
+	h.Must(h.Store.ChangeParts(ctx, stamp, wheel.ID, []models.PartRemoval{{FittedID: parts[0].ID, Quantity: 1, Code: "broken", Fate: models.FateScrap}}, nil))
+	removal := must(h.Store.RemovalsOf(ctx, wheel.ID))[0]
+	c := must(s.Open(ctx, h.Owner, Opening{Item: *wheel.Serial, Words: "ticks"}))
+	h.Must(s.Add(ctx, h.Owner, c.Number, Added{Removal: removal.ID}))
+	worktest.WantProblems(t, s.Add(ctx, h.Owner, c.Number, Added{Item: *h.AnotherWheel().Serial, Moved: "r"}), "item: claim_moves_no_more")
+}
