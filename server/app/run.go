@@ -10,6 +10,8 @@ import (
 	"net/http"
 	"slices"
 	"time"
+
+	"tracewright/models/work/attention"
 )
 
 // stopWithin is how long requests in flight may take to finish once the server
@@ -30,6 +32,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		go func() { failed <- strangers.Serve(public) }()
 	}
 	stopClearing := beside(ctx, a.kept("clearing sessions", a.clearSessions))
+	stopWarming := beside(ctx, a.kept("warming up", a.warm))
 	stopFolding := beside(ctx, a.kept("summing up", a.fold))
 	stopResting := beside(ctx, a.kept("resting", rest))
 	stopBackups := beside(ctx, a.kept("backups", a.Services.Backups.Run))
@@ -55,6 +58,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		causes = append(causes, <-failed)
 	}
 	stopClearing()
+	stopWarming()
 	stopWatching()
 	stopResting()
 	stopFolding()
@@ -71,6 +75,15 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 		return fmt.Errorf("serve: %w", err)
 	}
 	return nil
+}
+
+// warm asks once what the first page of the morning asks: the shelf is then read into
+// memory, and statements are prepared, before anybody waits for them. What goes wrong is
+// said to whoever asks next.
+func (a *App) warm(ctx context.Context) {
+	if _, err := a.Services.Attention.List(ctx, attention.Everybody); err != nil && ctx.Err() == nil {
+		a.config.Log.Debug("what needs attention cannot be read ahead", "cause", err)
+	}
 }
 
 // beside runs work beside the server; stop ends it and waits for that.

@@ -1,6 +1,7 @@
 package recall_test
 
 import (
+	"encoding/json"
 	"errors"
 	"slices"
 	"strings"
@@ -380,5 +381,66 @@ func TestATextIsCountedInCharacters(t *testing.T) {
 		b.Must(err)
 		worktest.WantProblems(t, b.s.End(t.Context(), b.Owner, r.Number, strings.Repeat("ü", 401)), "reason: too_long")
 		b.Must(b.s.End(t.Context(), b.Owner, r.Number, strings.Repeat("ü", 400)))
+	})
+}
+
+// What went back to its supplier is not here any more, and reaches nobody; and a recall
+// of one item, as of a pack, reaches that item itself.
+func TestWhatWentBackAndTheItemItself(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, stamp := t.Context(), func() models.Stamp { return models.NewStamp(b.Owner, b.Now) }
+		before, err := b.s.Preview(ctx, recall.Ask{Lot: b.lot.Code})
+		b.Must(err)
+		v, err := b.Store.AddNonconformity(ctx, stamp(), 31, models.Nonconformity{ItemID: b.here.ID, Code: "W01", Severity: models.Major, Note: "r"}, models.Hold{Code: "W01", Reason: "r"})
+		b.Must(err)
+		for _, what := range []string{"dispose_return_supplier", "confirm_return"} {
+			b.Must(b.Store.AddNonconformityStep(ctx, stamp(), v.ID, models.NonconformityStep{What: what, Supplier: "Corran", Note: "r"}))
+		}
+		found, err := b.s.Preview(ctx, recall.Ask{Lot: b.lot.Code})
+		b.Must(err)
+		if found.Here != before.Here-1 || found.Scrapped != before.Scrapped+1 || found.Shipped != before.Shipped || len(found.Items) != len(before.Items) {
+			t.Errorf("of %d here, %d gone, %d shipped it became %d, %d, %d", before.Here, before.Scrapped, before.Shipped, found.Here, found.Scrapped, found.Shipped)
+		}
+		found, err = b.s.Preview(ctx, recall.Ask{Part: *b.shipped.Serial})
+		b.Must(err)
+		if len(found.Items) != 1 || found.Items[0].Item != b.shipped.ID || found.Shipped != 1 {
+			t.Errorf("a recall of one wheel reaches %+v", found.Items)
+		}
+		// Of the first run nothing is new, since there is none before it.
+		r, err := b.s.Make(ctx, b.Owner, recall.NewRecall{Ask: recall.Ask{Part: *b.shipped.Serial}, Reason: "cracks"})
+		b.Must(err)
+		if v, err := b.s.Recall(ctx, r.Number); err != nil || len(v.New) != 0 || len(v.Gone) != 0 || len(v.Rows) != 1 {
+			t.Errorf("new are %+v, gone %+v of %d, %v", v.New, v.Gone, len(v.Rows), err)
+		}
+	})
+}
+
+// The recall of a gauge's trace reaches what no longer passes and was out when it was
+// traced, or is now: not what stays good, nor what lay here all along.
+func TestARecallByAGaugesTrace(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx := t.Context()
+		gauges, err := b.Store.InstrumentsByCode(ctx, []string{"D-1"})
+		b.Must(err)
+		set := func(item models.Item, effect, where string) models.TraceSet {
+			return models.TraceSet{Item: item.ID, Code: "lateral_runout", Effect: effect, Where: where}
+		}
+		content, err := json.Marshal(models.TraceContent{Instrument: "D-1", Sets: []models.TraceSet{
+			set(b.here, models.SetNoLonger, models.RecallHere), set(b.shipped, models.SetNoLonger, models.RecallHere), // It left since.
+			set(b.replaced, models.SetStaysGood, models.RecallShipped), set(b.bins, models.SetNoLonger, models.RecallShipped)}}) // It came back since.
+		b.Must(err)
+		trace, err := b.Store.AddGaugeTrace(ctx, models.NewStamp(b.Owner, b.Now), models.GaugeTrace{InstrumentID: gauges[0].ID, Cause: models.CauseCalibration, CauseID: models.NewID(), Content: string(content), ContentHash: "h"})
+		b.Must(err)
+		found, err := b.s.Preview(ctx, recall.Ask{Trace: trace.ID})
+		b.Must(err)
+		var got []string
+		for _, x := range found.Items {
+			got = append(got, x.Item)
+		}
+		want := []string{b.shipped.ID, b.bins.ID}
+		slices.Sort(want)
+		if !slices.Equal(got, want) || found.About != "D-1" {
+			t.Errorf("of %s it reaches %v, want the one that left since and the one that was out: %v", found.About, got, want)
+		}
 	})
 }
