@@ -296,13 +296,5 @@ func chartName(key models.ChartKey) string {
 	return strings.Join([]string{key.FamilyID, key.ProductID, key.Place, key.Result}, "|")
 }
 
-// shownDay is a day as the fields of a period take it.
-func (s *site) shownDay(t time.Time) string {
-	if t.IsZero() {
-		return ""
-	}
-	return t.In(s.zone()).Format(time.DateOnly)
-}
-
 // unitBehind is the unit as it stands behind a value.
 func unitBehind(unit string) string { return strings.TrimPrefix(words.Quantity("0", unit), "0") }

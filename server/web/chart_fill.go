@@ -35,7 +35,7 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 	if page.Can(string(models.ActSpecify)) {
 		page.Ways = append(page.Ways, Link{"#baseline", "Baseline"})
 	}
-	if v.Query.ProductID != "" {
+	if v.Query.ProductID != "" && v.Grouped != monitor.ByLot { // Lots are those of one model.
 		page.Others = append(page.Others, Link{chartPath(models.ChartKey{FamilyID: key.FamilyID, Place: key.Place, Result: key.Result}), "The same over all products"})
 	}
 	if v.Query.Place != "" {

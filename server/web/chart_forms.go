@@ -113,7 +113,7 @@ func (s *site) causeForm(page *ChartPage, v monitor.ChartView, hidden [][2]strin
 	default:
 		ask.Title = "Why? No cause given for " + plural(days, "day", "days")
 	}
-	ask.Note = fmt.Sprintf("%s, %s: %s", words.Serial(p.Serial), s.day(p.MeasuredAt), english.Remark(v.Said(g)))
+	ask.Note = fmt.Sprintf("%s, %s: %s", chartWords{v: v}.pointName(p), s.day(p.MeasuredAt), english.Remark(v.Said(g)))
 	list := []Choice{{"", "Choose what was behind it"}}
 	for _, code := range models.SignalCauseCodes {
 		list = append(list, Choice{code, words.Sentence(english.Cause(code))})

@@ -67,6 +67,12 @@ func TestTheOwnerReadsAChart(t *testing.T) {
 	p.accessible("a chart")
 	p.picture("chart")
 
+	// To give a cause leads to the signal, with the field in focus.
+	p.do(chromedp.Click("#said .ask"))
+	p.becomes(`location.hash === "#code" && document.activeElement.id === "code" && document.querySelector("#cause").getBoundingClientRect().top < innerHeight`)
+	p.sees("#cause", "No cause given yet")
+	p.becomes(`document.querySelector("#plot svg") !== null`)
+
 	// The numbers: centre and limits under the title, to the digits shown.
 	p.becomes(`(window.answer = window.answer ?? fetch(` + "`" + api + "`" + `).then((r) => r.json()).then((j) => window.told = j), window.told !== undefined)`)
 	same := `(() => { const p = told.phases.at(-1), v = p.panels[0], t = document.querySelector(".sub").innerText; return [v.centre.at(-1), v.low.at(-1), v.high.at(-1)].every((x) => t.includes(x.toFixed(2))) })()`

@@ -107,8 +107,8 @@ func (a *Answer) find(ctx context.Context, all gathered) error {
 	return nil
 }
 
-// foldAll says what survived of each series. What is larger in several families together
-// than in any of them is said of all of them and taken out of each; then comes what
+// foldAll says what survived of each series. What several families do together and most
+// of them do not tell is said of all of them and taken out of each; then comes what
 // families do by themselves; and then what several do that this leaves.
 func (a *Answer) foldAll(ctx context.Context, all gathered, candidates map[*series][]*candidate, left float64, how stats.Shuffling) error {
 	rest := map[*series][]float64{}

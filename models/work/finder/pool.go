@@ -27,9 +27,10 @@ import (
 //
 // Whole days are shuffled as for one family: what was made at one stand on one day, of
 // whatever family, is one witness, since what a day did it may have done to all of them.
-// Where a cut differs more in one family than in all together, that family is told of,
-// and what it does is taken out before several are asked again: so what one family does
-// is not told of others. The questions count with all others.
+// What most families tell by themselves, or one more surely than all together, is said
+// of them, in their own unit, and taken out before several are asked: so what one family
+// does is not told of others. What most do not tell is said of all of them together, and
+// taken out of each. The questions count with all others.
 
 const (
 	// fewestOfFamily is how many values a family needs to take part, and to speak for a
@@ -129,20 +130,38 @@ func (s *series) standardise(left map[*series][]float64) error {
 	return err
 }
 
-// leads says whether a candidate stands out more in several families together than the
-// same cut does in any of them.
+// leads says whether a candidate is said of several families: fewer than half of them
+// tell it by themselves, by the same cut or by another name for largely the same part of
+// their work, and none tells it more surely than all do together.
 func (s *series) leads(c *candidate, candidates map[*series][]*candidate) bool {
-	for other, list := range candidates {
-		if other.pooled() || other.measure != s.measure {
+	in := map[*series]map[int]bool{}
+	for at := range c.in {
+		f := s.from[at]
+		if in[f.series] == nil {
+			in[f.series] = map[int]bool{}
+		}
+		in[f.series][f.at] = true
+	}
+	families, tell := 0, 0
+	for family, rows := range in {
+		if len(rows) < fewestOfFamily {
 			continue
 		}
-		for _, d := range list {
-			if d.cut.Factor == c.cut.Factor && d.cut.Key == c.cut.Key && math.Abs(d.distance) >= math.Abs(c.distance) {
-				return false
+		families++
+		own, told := &candidate{in: rows}, false
+		for _, d := range candidates[family] {
+			if d.cut.Factor == c.cut.Factor && d.cut.Key == c.cut.Key || own.alike(d) >= 0.5 {
+				if math.Abs(d.distance) >= math.Abs(c.distance) {
+					return false
+				}
+				told = true
 			}
 		}
+		if told {
+			tell++
+		}
 	}
-	return true
+	return 2*tell < families
 }
 
 // takeFromFamilies takes out of the families' values what was found of all of them; left

@@ -65,13 +65,15 @@ func (r *reader) judge(ph *Phase, points []Point) error {
 		if !ph.Limits.Facts.NoLimits { // Without a centre there is nothing to begin a mean from.
 			ph.Smoothed = chart.Panels[1]
 		}
-		if (len(v.Query.Rules) > 0 || kind == "three_way") && !ph.Limits.Facts.NoLimits {
+		if kind == "three_way" || len(v.Query.Rules) > 0 && !ph.Limits.Facts.NoLimits {
 			if extra, err = spc.Judge(ph.Limits, data); err != nil {
 				return fmt.Errorf("rules on the chart of %s: %w", v.Query.Result, err)
 			}
 		}
-		if kind == "three_way" && !ph.Limits.Facts.NoLimits {
-			ph.Within = within(extra)
+		if kind == "three_way" {
+			if ph.Within = within(extra); ph.Limits.Facts.NoLimits { // The points alone.
+				ph.Within.Centre = nil
+			}
 		}
 	}
 	v.Phases = append(v.Phases, *ph)
@@ -79,7 +81,7 @@ func (r *reader) judge(ph *Phase, points []Point) error {
 	r.signals(ph, ph.Smoothed, len(points))
 	r.signals(ph, ph.Within, len(points))
 	rules := slices.DeleteFunc(slices.Clone(v.Query.Rules), func(name string) bool { return name == spc.BeyondLimit })
-	if len(rules) > 0 && len(extra.Panels) > 0 {
+	if len(rules) > 0 && len(extra.Panels) > 0 && !ph.Limits.Facts.NoLimits {
 		asked, err := extra.WithRules(rules)
 		if err != nil {
 			return models.Invalid("rules", "unknown_choice", "typed", models.Shortened(strings.Join(rules, " ")))

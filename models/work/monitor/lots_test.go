@@ -120,7 +120,7 @@ func TestTheSpreadWithinLotsIsThatOfAPublishedAnalysis(t *testing.T) {
 		v, err := charts.Chart(t.Context(), q)
 		h.Must(err)
 		l := v.Present().Limits
-		if len(v.Points) != 5 || math.Abs(l.Within/want.ResidualSD-1) > 1e-9 || !l.Facts.NoLimits || l.Facts.NoLimitsReason != spc.NoLimitsFewPoints || len(v.Present().Within.Points) != 0 || v.Finding.Title.Code != "chart.few_points_all" {
+		if len(v.Points) != 5 || math.Abs(l.Within/want.ResidualSD-1) > 1e-9 || !l.Facts.NoLimits || l.Facts.NoLimitsReason != spc.NoLimitsFewPoints || len(v.Present().Within.Points) != 5 || v.Present().Within.High != nil || v.Present().Within.Centre != nil || v.Finding.Title.Code != "chart.few_points_all" {
 			t.Errorf("within %v, want %v; %d points, %+v", l.Within, want.ResidualSD, len(v.Points), v.Finding.Title)
 		}
 		return

@@ -159,6 +159,9 @@ func (s *Service) Signals(ctx context.Context, key models.ChartKey) ([]models.Ch
 			continue
 		}
 		p := g.Raised
+		if v.Grouped == ByLot { // The lot is what somebody goes and looks at.
+			p.Serial = p.Group
+		}
 		signals = append(signals, models.ChartSignal{ChartKey: key, Rule: g.Reason.Code, Side: string(g.Side), InspectionID: p.InspectionID, ItemID: p.ItemID, Serial: p.Serial,
 			MeasuredAt: p.MeasuredAt, Since: g.Began.MeasuredAt, Reason: v.Said(g), Settled: len(g.Causes) > 0})
 	}

@@ -241,9 +241,9 @@ func TestAWindowDoesNotChooseTheChart(t *testing.T) {
 			}
 		}
 	}
-	s, charts := madeUp(h, 5, 900, func(int) float64 { return 30 }, never)
+	s, _ := madeUp(h, 5, 900, func(int) float64 { return 30 }, never)
 	own := ownResult{s, spec}
-	charts = monitor.New(own, h.Clock, worktest.Zone)
+	charts := monitor.New(own, h.Clock, worktest.Zone)
 	for i := 700; i < 710; i++ {
 		s.points[i].ValueF, s.points[i].Value = 0, "0.00"
 	}

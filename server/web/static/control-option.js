@@ -51,7 +51,10 @@ export function following([from, to], count, at) {
   return [first, first + wide];
 }
 
-/** Tick texts: as many decimals as the axis needs, never more than the data. */
+/** As many decimals as tell some five steps of an axis apart: those of the data, or up to two more where what is shown lies closer together. */
+export const stepDecimals = (min, max, decimals) => Math.min(decimals + 2, Math.max(decimals, Math.ceil(-Math.log10((max - min || 1) / 5))));
+
+/** Tick texts, with a true minus. */
 export const tick = (value, decimals) => value.toFixed(decimals).replace("-", "\u2212");
 
 /** Edges of an axis that holds what is shown, with some air. */
@@ -117,7 +120,7 @@ export function option(data, width, tall, view = [0, data.values.length], base =
     yAxis: {
       type: "value", min, max, splitNumber: 5, name: data.unit, nameLocation: "end", nameGap: narrow ? 10 : 48, nameTextStyle: { ...text, align: "left", padding: [0, 0, 0, 4 - left] },
       axisLine: { show: true, onZero: false, lineStyle: { color: palette.ink2 } }, splitLine: { show: false },
-      axisLabel: { ...text, showMinLabel: false, showMaxLabel: false, formatter: (v) => tick(v, data.decimals) },
+      axisLabel: { ...text, showMinLabel: false, showMaxLabel: false, formatter: (v) => tick(v, stepDecimals(min, max, data.decimals)) },
     },
     series: [...phases(data, view), ...points(data, view), ...signals(data, view), ...chosen(base)],
     graphic: narrow ? [] : [...edge(data, view, grid, width, y, text), ...events(data, view, grid, x, text), ...words(data, view, grid, x, y, width, right, text)],
@@ -166,7 +169,7 @@ function below(drawing, data, view, grid, width, text) {
   return {
     ...drawing, grid: [drawing.grid, grid],
     xAxis: [{ ...drawing.xAxis, axisLabel: { show: false } }, { ...drawing.xAxis, gridIndex: 1 }],
-    yAxis: [drawing.yAxis, { ...drawing.yAxis, gridIndex: 1, min, max, splitNumber: 2, name: `${strip.title}, ${strip.unit}`, nameGap: 8, axisLabel: { ...drawing.yAxis.axisLabel, formatter: (v) => tick(v, strip.decimals) } }],
+    yAxis: [drawing.yAxis, { ...drawing.yAxis, gridIndex: 1, min, max, splitNumber: 2, name: `${strip.title}, ${strip.unit}`, nameGap: 8, axisLabel: { ...drawing.yAxis.axisLabel, formatter: (v) => tick(v, stepDecimals(min, max, strip.decimals)) } }],
     series: [...drawing.series, ...series],
     graphic: [...drawing.graphic, ...spread(labels, 19).flatMap((l) => [
       { type: "text", silent: true, z: 9, style: { text: l.name, x: width - 211, y: l.y - 8, fill: palette.ink, font: `400 14px ${text.fontFamily}` } },

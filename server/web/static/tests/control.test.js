@@ -1,6 +1,6 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
-import { concerns, extent, following, height, hot, option, pointsOf, spoken, spread, step, stretch, stripExtent, tick, timeOf, zoomed } from '../control-option.js';
+import { concerns, extent, following, height, hot, option, pointsOf, spoken, spread, step, stepDecimals, stretch, stripExtent, tick, timeOf, zoomed } from '../control-option.js';
 
 const points = Array.from({ length: 10 }, (_, i) => ({ serial: `W26-0000${i}-X`, path: `/items/W260000${i}X`, when: `${i + 1} May 2027, 09:00`, place: 'stand 2', value: '0.20 mm', signal: '' }));
 const data = {
@@ -142,6 +142,13 @@ test('the spread within lots stands on a strip of its own over the same points, 
   assert.ok(low >= 0 && low < 0.002 && high > 0.02 && high < 0.05);
   assert.deepEqual(stripExtent({ values: [], phases: [] }, [0, 3]), [0, 1]);
   assert.equal(option(data, 1000, 460, [0, 10]).grid.length, undefined, 'and other charts have one strip');
+});
+
+test('no two ticks of an axis read the same', () => {
+  assert.equal(stepDecimals(0, 1, 2), 2);
+  assert.equal(stepDecimals(12.89, 12.9, 2), 3);
+  assert.equal(stepDecimals(0, 1e-9, 2), 4, 'but two more at the most');
+  assert.equal(stepDecimals(3, 3, 1), 1);
 });
 
 test('a stretch of weeks or lots is named as forms take it', () => {
