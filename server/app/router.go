@@ -39,6 +39,7 @@ func router(services httpx.Services, config Config) (http.Handler, error) {
 	engine.Use(
 		httpx.NameRequests(),
 		answers.Recover(),
+		answers.Troubles(),
 		httpx.SecurityHeaders(config.onlyTLS()),
 		httpx.Hosts(answers, config.Hosts),
 		httpx.LimitBody(answers, routes),
