@@ -115,7 +115,7 @@ func (s *served) draft(id string) (save func()) {
 func (s *served) strange() {
 	s.Helper()
 	for _, ahead := range []time.Duration{-aDay - time.Hour, 100 * aDay} {
-		id, body := s.wheel(&sync.Mutex{}, s.serials[0])
+		id, body := s.wheel(&sync.Mutex{}, s.olderWheel())
 		s.jump(ahead)
 		got, err := s.ask(patient, s.address, http.MethodPost, "/api/v1/inspections", "application/json", body)
 		s.jump(0)
@@ -132,6 +132,16 @@ func (s *served) strange() {
 			s.Errorf("%s waits for a person, and is stored as well", id)
 		}
 	}
+}
+
+// olderWheel was made before it is measured.
+func (s *served) olderWheel() (serial string) {
+	s.Helper()
+	w := s.shop.Item[models.KindWheel]
+	item, err := s.shop.Store.AddItemWithSerial(s.Context(), models.NewStamp(models.Actor{}, time.Now().Add(-2*aDay)),
+		models.Item{ID: models.NewID(), Kind: models.KindWheel, FamilyID: w.FamilyID, ProductID: w.ProductID, Origin: "made"}, "W", 26, nil)
+	s.shop.Must(err)
+	return *item.Serial
 }
 
 // browser is somebody in the office.

@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -66,6 +67,9 @@ func onlyReadable(s *served, titles ...string) {
 		if got := s.page(path); got.status != http.StatusOK {
 			s.Errorf("GET %s: %d, want it read: %.800s", path, got.status, got.body)
 		}
+	}
+	if got := s.page("/"); !strings.Contains(got.body, "Nothing can be stored.") {
+		s.Errorf("Today does not say that nothing can be stored: %.1500s", got.body)
 	}
 	s.until("a form is refused", 20*time.Second, func() bool {
 		got := s.form()

@@ -39,6 +39,7 @@ var englishPaper = []group{
 var englishPages = []group{
 	{"rule.", enRules},
 	{"design.", enDesigns},
+	{"trouble.", enTroubles},
 	{"judgement.", enJudgements},
 	{"source.", enBudgetSources},
 	{"shape.", enShapes},

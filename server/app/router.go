@@ -49,6 +49,7 @@ func router(services httpx.Services, config Config) (http.Handler, error) {
 	engine.Use(
 		httpx.NameRequests(),
 		answers.Recover(),
+		answers.Troubles(),
 		httpx.SecurityHeaders(config.onlyTLS()),
 		httpx.Hosts(answers, config.Hosts),
 		httpx.SingleHeaders(answers),

@@ -27,7 +27,10 @@ type Answers struct {
 	page  func(c *gin.Context, answer Answer)
 	log   *slog.Logger
 
-	mu   sync.Mutex
+	mu       sync.Mutex
+	trouble  string // why something could not be stored, and when that was
+	troubled time.Time
+
 	told map[string]time.Time // kinds of what keeps the records out of reach, when last written down
 }
 
@@ -63,6 +66,7 @@ func (a *Answers) fail(c *gin.Context, err error) {
 		answer.asked()
 	}
 	a.note(c, answer, err)
+	a.troubles(err)
 	c.Abort()
 	if c.Writer.Written() {
 		if c.GetBool(cutKey) {

@@ -14,6 +14,8 @@ type Frame struct {
 	Actor models.Actor // nobody signed in: the zero Actor
 	Query string       // what stands in the find field
 	Done  string       // what the last form did, in a sentence; shown once
+
+	Trouble string // why something could not be stored just now
 }
 
 // SignedIn says whether the menu and the find field are drawn.

@@ -19,7 +19,16 @@ type site struct {
 // frame is what the layout draws around a page: tab is the browser's title,
 // here the menu entry the page belongs to.
 func (s *site) frame(c *gin.Context, tab, here string) Frame {
-	return Frame{Tab: tab, Here: here, Actor: httpx.Actor(c), Done: doneWords[c.Query("done")]}
+	return Frame{Tab: tab, Here: here, Actor: httpx.Actor(c), Done: doneWords[c.Query("done")], Trouble: troubleWords(c)}
+}
+
+// troubleWords say why something could not be stored just now.
+func troubleWords(c *gin.Context) string {
+	code := httpx.Trouble(c)
+	if code == "" {
+		return ""
+	}
+	return english.Say("trouble."+code, nil)
 }
 
 // now is the present moment in the shop's zone.
