@@ -98,7 +98,6 @@ func TestRequestsAreTakenByTheLetter(t *testing.T) {
 	serial := *s.Item["wheel"].Serial
 	host := "Host: " + w.shop + "\r\n"
 	end := "Connection: close\r\n\r\n"
-	const items, people = "Inventory", "Enrol"
 	long := strings.Repeat("a", 70_000)
 	for _, c := range []struct {
 		name, raw string
