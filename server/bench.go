@@ -23,6 +23,7 @@ type benchCommand struct {
 	Seconds  float64 `help:"How long each rate is measured." default:"5" env:"-"`
 	JSON     bool    `help:"Figures as JSON." env:"-"`
 	Minutes  float64 `help:"What a stand is taken to do: an inspection of 108 readings each so many minutes, all day." default:"6" env:"-"`
+	Alone    bool    `help:"Measure without what a server does beside: charts are not watched and nothing is counted, the log is sealed all the same." env:"-"`
 	Fill     int     `help:"Measure nothing; fill an empty --database with so many items." placeholder:"N" env:"-"`
 	Seed     uint64  `help:"Of what --fill makes: another seed makes other readings." default:"1" env:"-"`
 	keysFlag
@@ -53,7 +54,7 @@ func (b *benchCommand) Run(ctx context.Context, std streams) error {
 	if b.Seconds <= 0 || b.Minutes <= 0 {
 		return &exitError{2, "tracewright: --seconds and --minutes: want more than 0"}
 	}
-	options := bench.Options{Beside: ".", During: time.Duration(b.Seconds * float64(time.Second)), Pgbench: bench.Pgbench(), Program: b.program, Rest: b.rest, Queue: b.queue, Stand: bench.DefaultStand}
+	options := bench.Options{Beside: ".", During: time.Duration(b.Seconds * float64(time.Second)), Pgbench: bench.Pgbench(), Program: b.program, Rest: b.rest, Queue: b.queue, Alone: b.Alone, Stand: bench.DefaultStand}
 	options.Stand.Minutes = b.Minutes
 	if file, isFile := sqliteFile(b.Database); isFile {
 		options.Beside = filepath.Dir(file)

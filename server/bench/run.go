@@ -25,7 +25,10 @@ type Options struct {
 	Program []string
 	Rest    time.Duration // of the started server, before its memory is read
 	Stand   Stand         // zero: DefaultStand
-	Told    func(database, name string)
+	// Alone leaves out what a server does beside, but for sealing: charts are not
+	// watched, and nothing is counted.
+	Alone bool
+	Told  func(database, name string)
 }
 
 // Run measures SQLite, and PostgreSQL where one is named.
@@ -146,7 +149,7 @@ func (m *measuring) open(ctx context.Context) error {
 		err = errors.Join(m.place.MakeRaw(ctx), execute(ctx, m.place.DSN, "ANALYZE items"))
 	}
 	if err == nil {
-		m.server, err = Serve(ctx, m.shop, Beside{Keys: m.keys, Everything: true})
+		m.server, err = Serve(ctx, m.shop, Beside{Keys: m.keys, Everything: !m.options.Alone})
 	}
 	if err != nil {
 		return errors.Join(err, s.Close())

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync"
 
 	"github.com/gin-gonic/gin"
 )
@@ -16,21 +17,23 @@ import (
 //go:embed templates/*.html
 var templateFiles embed.FS
 
-// pages holds every page's template, parsed once: the layout, the parts and
-// the page itself. Parts are the files whose name starts with an underscore.
-var pages = mustParse(templateFiles)
+// pages finds every page's template, parsed once, when it is first asked for: the
+// layout, the parts and the page itself. Parts are the files whose name starts
+// with an underscore, and each page has a copy of them: all at once would be
+// the greater part of what an idle server holds, and of its start.
+var pages = mustFind(templateFiles)
 
-// mustParse panics when an embedded template does not parse: such a program
-// cannot have passed its own render test.
-func mustParse(files fs.FS) map[string]*template.Template {
-	parsed, err := parsePages(files)
+// mustFind panics when the parts do not parse: such a program cannot have passed
+// its own render test, which draws every page.
+func mustFind(files fs.FS) map[string]func() (*template.Template, error) {
+	listed, err := findPages(files)
 	if err != nil {
 		panic(err)
 	}
-	return parsed
+	return listed
 }
 
-func parsePages(files fs.FS) (map[string]*template.Template, error) {
+func findPages(files fs.FS) (map[string]func() (*template.Template, error), error) {
 	names, err := fs.Glob(files, "templates/*.html")
 	if err != nil {
 		return nil, fmt.Errorf("list templates: %w", err)
@@ -49,14 +52,19 @@ func parsePages(files fs.FS) (map[string]*template.Template, error) {
 			return nil, fmt.Errorf("parse the parts of pages: %w", err)
 		}
 	}
-	out := map[string]*template.Template{}
+	out := map[string]func() (*template.Template, error){}
 	for _, name := range whole {
-		// A clone per page, because each page defines "main" in its own way.
-		page, err := template.Must(base.Clone()).ParseFS(files, name)
-		if err != nil {
-			return nil, fmt.Errorf("parse page %s: %w", name, err)
-		}
-		out[strings.TrimSuffix(path.Base(name), ".html")] = page
+		out[strings.TrimSuffix(path.Base(name), ".html")] = sync.OnceValues(func() (*template.Template, error) {
+			// A clone per page, because each page defines "main" in its own way.
+			page, err := base.Clone()
+			if err == nil {
+				page, err = page.ParseFS(files, name)
+			}
+			if err != nil {
+				return nil, fmt.Errorf("parse page %s: %w", name, err)
+			}
+			return page, nil
+		})
 	}
 	return out, nil
 }
@@ -64,9 +72,13 @@ func parsePages(files fs.FS) (map[string]*template.Template, error) {
 // renderPage draws a page into a buffer. The page's template defines "main"
 // and, where the layout's own shall not be used, "page".
 func renderPage(name string, data any) ([]byte, error) {
-	page, ok := pages[name]
+	parsed, ok := pages[name]
 	if !ok {
 		return nil, fmt.Errorf("render page %s: no such template", name)
+	}
+	page, err := parsed()
+	if err != nil {
+		return nil, err
 	}
 	var out bytes.Buffer
 	if err := page.ExecuteTemplate(&out, "page", data); err != nil {
