@@ -47,7 +47,7 @@ type Shop struct {
 	People map[string]models.Person // by who they are
 	Place  string                   // of the tablet
 
-	signing sync.Mutex // of sign, which an answer may change
+	signing *sync.Mutex // of sign, which an answer may change
 	sign    map[string]func(*http.Request)
 	unknown int // counter of serials that no item has
 }
@@ -65,7 +65,7 @@ var cheap = access.Cost{MemoryKiB: 8, Passes: 1, Lanes: 1}
 // On builds the server over a database whose schema is up to date.
 func On(t testing.TB, db *store.Store) *Shop {
 	t.Helper()
-	s := &Shop{Shop: worktest.On(t, db), People: map[string]models.Person{}, Place: "stand 1", sign: map[string]func(*http.Request){Nobody: func(*http.Request) {}}}
+	s := &Shop{Shop: worktest.On(t, db), signing: &sync.Mutex{}, People: map[string]models.Person{}, Place: "stand 1", sign: map[string]func(*http.Request){Nobody: func(*http.Request) {}}}
 	stamp := models.NewStamp(models.Actor{}, s.Now)
 	s.Must(db.SetSetting(t.Context(), stamp, models.SettingShopName, "Speichenhof Test"))
 	s.Must(db.SetSetting(t.Context(), stamp, models.SettingShopAddress, "Mill Lane 4"))
