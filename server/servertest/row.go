@@ -103,7 +103,9 @@ func (s *Shop) Do(t testing.TB, row Row) (status int, header http.Header, body [
 	if kind != "" {
 		r.Header.Set("Content-Type", kind)
 	}
+	s.signing.Lock()
 	sign, ok := s.sign[row.Who]
+	s.signing.Unlock()
 	if !ok {
 		t.Fatalf("nobody is called %q here", row.Who)
 	}
@@ -117,7 +119,9 @@ func (s *Shop) Do(t testing.TB, row Row) (status int, header http.Header, body [
 		handler = s.App.Public
 	}
 	handler.ServeHTTP(w, r)
-	return w.Code, w.Result().Header, w.Body.Bytes()
+	answer := w.Result()
+	s.keep(row.Who, answer)
+	return w.Code, answer.Header, w.Body.Bytes()
 }
 
 // Decode reads an answer.

@@ -6,6 +6,7 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"strings"
+	"sync"
 	"testing"
 
 	"tracewright/models"
@@ -46,6 +47,7 @@ type Shop struct {
 	People map[string]models.Person // by who they are
 	Place  string                   // of the tablet
 
+	signing *sync.Mutex // of sign, which an answer may change
 	sign    map[string]func(*http.Request)
 	unknown int // counter of serials that no item has
 }
@@ -63,7 +65,7 @@ var cheap = access.Cost{MemoryKiB: 8, Passes: 1, Lanes: 1}
 // On builds the server over a database whose schema is up to date.
 func On(t testing.TB, db *store.Store) *Shop {
 	t.Helper()
-	s := &Shop{Shop: worktest.On(t, db), People: map[string]models.Person{}, Place: "stand 1", sign: map[string]func(*http.Request){Nobody: func(*http.Request) {}}}
+	s := &Shop{Shop: worktest.On(t, db), signing: &sync.Mutex{}, People: map[string]models.Person{}, Place: "stand 1", sign: map[string]func(*http.Request){Nobody: func(*http.Request) {}}}
 	stamp := models.NewStamp(models.Actor{}, s.Now)
 	s.Must(db.SetSetting(t.Context(), stamp, models.SettingShopName, "Speichenhof Test"))
 	s.Must(db.SetSetting(t.Context(), stamp, models.SettingShopAddress, "Mill Lane 4"))
@@ -118,9 +120,25 @@ func (s *Shop) signIn(who string) {
 	if w.Code != http.StatusSeeOther || len(cookies) == 0 {
 		s.Fatalf("sign in as %s: status %d, %d cookies: %s", who, w.Code, len(cookies), w.Body)
 	}
-	s.sign[who] = func(r *http.Request) {
+	s.sign[who] = signedBy(cookies)
+}
+
+func signedBy(cookies []*http.Cookie) func(*http.Request) {
+	return func(r *http.Request) {
 		for _, c := range cookies {
 			r.AddCookie(c)
+		}
+	}
+}
+
+// keep takes over the session's token that an answer brings, as a browser does: a
+// password that was typed again makes a new one.
+func (s *Shop) keep(who string, answer *http.Response) {
+	for _, c := range answer.Cookies() {
+		if c.Name == "tracewright" && c.Value != "" && (who == Owner || who == Inspector || who == Operator || who == Desk) {
+			s.signing.Lock()
+			s.sign[who] = signedBy([]*http.Cookie{c})
+			s.signing.Unlock()
 		}
 	}
 }
