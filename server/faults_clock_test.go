@@ -2,7 +2,6 @@ package main
 
 import (
 	"encoding/json"
-	"fmt"
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
@@ -170,7 +169,7 @@ func (b *browser) signIn() {
 	b.shop.Must(err)
 	got.Body.Close()
 	if got.StatusCode != http.StatusOK || strings.HasPrefix(got.Request.URL.Path, "/signin") {
-		b.Fatal(fmt.Sprintf("signing in: %d at %s", got.StatusCode, got.Request.URL))
+		b.Fatalf("signing in: %d at %s", got.StatusCode, got.Request.URL)
 	}
 }
 

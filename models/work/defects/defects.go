@@ -33,9 +33,10 @@ type Service struct {
 	store Store
 	now   func() time.Time
 
-	mu   sync.Mutex
-	book *models.Defects
-	read time.Time
+	mu    sync.Mutex
+	book  *models.Defects
+	read  time.Time
+	tried time.Time // when they could not be read
 }
 
 // New makes the service; now is the clock.
@@ -45,6 +46,13 @@ func New(store Store, now func() time.Time) *Service { return &Service{store: st
 // share a database.
 const kept = time.Minute
 
+const (
+	// askAgain is when codes that could not be read are asked for again, and askWithin
+	// how long every page that names a defect waits for that.
+	askAgain  = 2 * time.Second
+	askWithin = 3 * time.Second
+)
+
 // Book is every code as the shop says it. It is asked for with each page that
 // names a defect, and kept for a minute.
 func (s *Service) Book(ctx context.Context) (models.Defects, error) {
@@ -53,8 +61,18 @@ func (s *Service) Book(ctx context.Context) (models.Defects, error) {
 	if s.book != nil && s.now().Sub(s.read).Abs() < kept {
 		return *s.book, nil
 	}
-	book, err := s.store.Defects(ctx)
+	// Codes that were read once stay, where they cannot be read again for now.
+	if s.book != nil && s.now().Sub(s.tried).Abs() < askAgain {
+		return *s.book, nil
+	}
+	within, cancel := context.WithTimeout(ctx, askWithin)
+	defer cancel()
+	book, err := s.store.Defects(within)
 	if err != nil {
+		s.tried = s.now()
+		if s.book != nil {
+			return *s.book, nil
+		}
 		return book, fmt.Errorf("codes of defects: %w", err)
 	}
 	s.book, s.read = &book, s.now()

@@ -153,9 +153,12 @@ func (s *Service) told() error {
 	return err
 }
 
+// searchWithin ends a search that a database which fell silent would never end.
+const searchWithin = 15 * time.Minute
+
 // begin searches beside whoever asked; the lock is held.
 func (s *Service) begin(ctx context.Context, state string) {
-	ctx, s.cancel = context.WithCancel(context.WithoutCancel(ctx))
+	ctx, s.cancel = context.WithTimeout(context.WithoutCancel(ctx), searchWithin)
 	done := make(chan struct{})
 	s.running, s.failed = done, nil
 	cancel := s.cancel
