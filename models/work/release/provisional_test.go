@@ -33,3 +33,24 @@ func TestAProvisionalVerdictIsReleased(t *testing.T) {
 		t.Errorf("the certificate says %s", content.Verdict)
 	}
 }
+
+// A newer revision holds back what was judged by an older one where it is said to apply
+// to stock, and only there.
+func TestANewerRevisionHoldsBackStock(t *testing.T) {
+	h := worktest.New(t)
+	drawn := 0
+	s := service(h, &drawn)
+	h.MustRecord(h.Extremes())
+	wheel := h.Item[models.KindWheel]
+	for _, stock := range []bool{false, true} {
+		spec, err := h.Store.SpecificationInForce(t.Context(), *wheel.FamilyID, wheel.ProductID)
+		h.Must(err)
+		spec.ID, spec.Revision, spec.Reason, spec.AppliesToStock = models.NewID(), spec.Revision+1, "r", stock
+		h.Must(h.Store.AddSpecification(t.Context(), models.NewStamp(h.Owner, h.Now), spec))
+		against, err := s.Gate(t.Context(), wheel.ID)
+		h.Must(err)
+		if held := len(against) == 1 && against[0].Code == "specification_newer"; held != stock || !stock && len(against) > 0 {
+			t.Errorf("applies to stock %v, and the gate has against it %+v", stock, against)
+		}
+	}
+}
