@@ -9,6 +9,8 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync"
+	"text/template/parse"
 
 	"github.com/gin-gonic/gin"
 )
@@ -16,13 +18,15 @@ import (
 //go:embed templates/*.html
 var templateFiles embed.FS
 
-// pages holds every page's template, parsed once: the layout, the parts and
-// the page itself. Parts are the files whose name starts with an underscore.
+// pages holds every page's template: the layout, the parts and the page itself.
+// Parts are the files whose name starts with an underscore. A page is put together
+// when it is first asked for, of what it uses: all of them, each with every part,
+// took more memory than the rest of an idle server.
 var pages = mustParse(templateFiles)
 
-// mustParse panics when an embedded template does not parse: such a program
-// cannot have passed its own render test.
-func mustParse(files fs.FS) map[string]*template.Template {
+// mustParse panics when an embedded part does not parse: such a program cannot
+// have passed its own render test, which also puts every page together.
+func mustParse(files fs.FS) map[string]func() (*template.Template, error) {
 	parsed, err := parsePages(files)
 	if err != nil {
 		panic(err)
@@ -30,7 +34,7 @@ func mustParse(files fs.FS) map[string]*template.Template {
 	return parsed
 }
 
-func parsePages(files fs.FS) (map[string]*template.Template, error) {
+func parsePages(files fs.FS) (map[string]func() (*template.Template, error), error) {
 	names, err := fs.Glob(files, "templates/*.html")
 	if err != nil {
 		return nil, fmt.Errorf("list templates: %w", err)
@@ -49,24 +53,77 @@ func parsePages(files fs.FS) (map[string]*template.Template, error) {
 			return nil, fmt.Errorf("parse the parts of pages: %w", err)
 		}
 	}
-	out := map[string]*template.Template{}
+	out := map[string]func() (*template.Template, error){}
 	for _, name := range whole {
-		// A clone per page, because each page defines "main" in its own way.
-		page, err := template.Must(base.Clone()).ParseFS(files, name)
-		if err != nil {
-			return nil, fmt.Errorf("parse page %s: %w", name, err)
-		}
-		out[strings.TrimSuffix(path.Base(name), ".html")] = page
+		out[strings.TrimSuffix(path.Base(name), ".html")] = sync.OnceValues(func() (*template.Template, error) { return together(files, base, name) })
 	}
 	return out, nil
+}
+
+// together puts a page together with those of the parts that it uses, and what
+// they use. What it defines itself, as "main", stands in place of a part's. Each
+// page has copies of its own: the first look at a template changes it.
+func together(files fs.FS, base *template.Template, name string) (*template.Template, error) {
+	page, err := template.New("").Funcs(functions).ParseFS(files, name)
+	if err != nil {
+		return nil, fmt.Errorf("parse page %s: %w", name, err)
+	}
+	wanted := []string{"page"}
+	for _, t := range page.Templates() {
+		if t.Tree != nil { // The nameless one, which holds them, has none.
+			wanted = append(wanted, usedBy(t.Tree.Root)...)
+		}
+	}
+	for len(wanted) > 0 {
+		next := wanted[0]
+		wanted = wanted[1:]
+		part := base.Lookup(next)
+		if page.Lookup(next) != nil || part == nil { // What is nowhere is told when it is drawn.
+			continue
+		}
+		if page, err = page.AddParseTree(next, part.Tree.Copy()); err != nil {
+			return nil, fmt.Errorf("parse page %s: %w", name, err)
+		}
+		wanted = append(wanted, usedBy(part.Tree.Root)...)
+	}
+	return page, nil
+}
+
+// usedBy names the templates that a piece of one draws.
+func usedBy(node parse.Node) (names []string) {
+	branch := func(b *parse.BranchNode) {
+		names = append(names, usedBy(b.List)...)
+		if b.ElseList != nil {
+			names = append(names, usedBy(b.ElseList)...)
+		}
+	}
+	switch n := node.(type) {
+	case *parse.ListNode:
+		for _, inner := range n.Nodes {
+			names = append(names, usedBy(inner)...)
+		}
+	case *parse.IfNode:
+		branch(&n.BranchNode)
+	case *parse.RangeNode:
+		branch(&n.BranchNode)
+	case *parse.WithNode:
+		branch(&n.BranchNode)
+	case *parse.TemplateNode:
+		names = append(names, n.Name)
+	}
+	return names
 }
 
 // renderPage draws a page into a buffer. The page's template defines "main"
 // and, where the layout's own shall not be used, "page".
 func renderPage(name string, data any) ([]byte, error) {
-	page, ok := pages[name]
+	put, ok := pages[name]
 	if !ok {
 		return nil, fmt.Errorf("render page %s: no such template", name)
+	}
+	page, err := put()
+	if err != nil {
+		return nil, fmt.Errorf("render page %s: %w", name, err)
 	}
 	var out bytes.Buffer
 	if err := page.ExecuteTemplate(&out, "page", data); err != nil {
