@@ -29,7 +29,7 @@ func TestNoTargetNeedsC(t *testing.T) {
 
 // Built twice from the same sources in different folders, each time from nothing,
 // the program is the same to the byte, for every system; it names no folder of
-// the machine that built it, needs no library and is small. It takes minutes.
+// the machine that built it and needs no library. It takes minutes.
 func TestBuilds(t *testing.T) {
 	if os.Getenv("TRACEWRIGHT_BUILDS") == "" {
 		t.Skip("left out: builds the program six times from nothing; TRACEWRIGHT_BUILDS=1")
@@ -59,9 +59,6 @@ func TestBuilds(t *testing.T) {
 				}
 				sums = append(sums, sha256.Sum256(raw))
 				t.Logf("%.1f MB, SHA-256 %x", float64(len(raw))/1e6, sums[len(sums)-1])
-				if len(raw) > binaryMost {
-					t.Errorf("it has %d bytes, want %d at most", len(raw), binaryMost)
-				}
 				if strings.Contains(string(raw), root) || strings.Contains(string(raw), other) {
 					t.Errorf("it names the folder that it was built in")
 				}

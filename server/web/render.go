@@ -10,6 +10,7 @@ import (
 	"path"
 	"strings"
 	"sync"
+	"text/template/parse"
 
 	"github.com/gin-gonic/gin"
 )
@@ -17,23 +18,23 @@ import (
 //go:embed templates/*.html
 var templateFiles embed.FS
 
-// pages finds every page's template, parsed once, when it is first asked for: the
-// layout, the parts and the page itself. Parts are the files whose name starts
-// with an underscore, and each page has a copy of them: all at once would be
-// the greater part of what an idle server holds, and of its start.
-var pages = mustFind(templateFiles)
+// pages holds every page's template: the layout, the parts and the page itself.
+// Parts are the files whose name starts with an underscore. A page is put together
+// when it is first asked for, of what it uses: all of them, each with every part,
+// took more memory than the rest of an idle server.
+var pages = mustParse(templateFiles)
 
-// mustFind panics when the parts do not parse: such a program cannot have passed
-// its own render test, which draws every page.
-func mustFind(files fs.FS) map[string]func() (*template.Template, error) {
-	listed, err := findPages(files)
+// mustParse panics when an embedded part does not parse: such a program cannot
+// have passed its own render test, which also puts every page together.
+func mustParse(files fs.FS) map[string]func() (*template.Template, error) {
+	parsed, err := parsePages(files)
 	if err != nil {
 		panic(err)
 	}
-	return listed
+	return parsed
 }
 
-func findPages(files fs.FS) (map[string]func() (*template.Template, error), error) {
+func parsePages(files fs.FS) (map[string]func() (*template.Template, error), error) {
 	names, err := fs.Glob(files, "templates/*.html")
 	if err != nil {
 		return nil, fmt.Errorf("list templates: %w", err)
@@ -54,31 +55,75 @@ func findPages(files fs.FS) (map[string]func() (*template.Template, error), erro
 	}
 	out := map[string]func() (*template.Template, error){}
 	for _, name := range whole {
-		out[strings.TrimSuffix(path.Base(name), ".html")] = sync.OnceValues(func() (*template.Template, error) {
-			// A clone per page, because each page defines "main" in its own way.
-			page, err := base.Clone()
-			if err == nil {
-				page, err = page.ParseFS(files, name)
-			}
-			if err != nil {
-				return nil, fmt.Errorf("parse page %s: %w", name, err)
-			}
-			return page, nil
-		})
+		out[strings.TrimSuffix(path.Base(name), ".html")] = sync.OnceValues(func() (*template.Template, error) { return together(files, base, name) })
 	}
 	return out, nil
+}
+
+// together puts a page together with those of the parts that it uses, and what
+// they use. What it defines itself, as "main", stands in place of a part's. Each
+// page has copies of its own: the first look at a template changes it.
+func together(files fs.FS, base *template.Template, name string) (*template.Template, error) {
+	page, err := template.New("").Funcs(functions).ParseFS(files, name)
+	if err != nil {
+		return nil, fmt.Errorf("parse page %s: %w", name, err)
+	}
+	wanted := []string{"page"}
+	for _, t := range page.Templates() {
+		if t.Tree != nil { // The nameless one, which holds them, has none.
+			wanted = append(wanted, usedBy(t.Tree.Root)...)
+		}
+	}
+	for len(wanted) > 0 {
+		next := wanted[0]
+		wanted = wanted[1:]
+		part := base.Lookup(next)
+		if page.Lookup(next) != nil || part == nil { // What is nowhere is told when it is drawn.
+			continue
+		}
+		if page, err = page.AddParseTree(next, part.Tree.Copy()); err != nil {
+			return nil, fmt.Errorf("parse page %s: %w", name, err)
+		}
+		wanted = append(wanted, usedBy(part.Tree.Root)...)
+	}
+	return page, nil
+}
+
+// usedBy names the templates that a piece of one draws.
+func usedBy(node parse.Node) (names []string) {
+	branch := func(b *parse.BranchNode) {
+		names = append(names, usedBy(b.List)...)
+		if b.ElseList != nil {
+			names = append(names, usedBy(b.ElseList)...)
+		}
+	}
+	switch n := node.(type) {
+	case *parse.ListNode:
+		for _, inner := range n.Nodes {
+			names = append(names, usedBy(inner)...)
+		}
+	case *parse.IfNode:
+		branch(&n.BranchNode)
+	case *parse.RangeNode:
+		branch(&n.BranchNode)
+	case *parse.WithNode:
+		branch(&n.BranchNode)
+	case *parse.TemplateNode:
+		names = append(names, n.Name)
+	}
+	return names
 }
 
 // renderPage draws a page into a buffer. The page's template defines "main"
 // and, where the layout's own shall not be used, "page".
 func renderPage(name string, data any) ([]byte, error) {
-	parsed, ok := pages[name]
+	put, ok := pages[name]
 	if !ok {
 		return nil, fmt.Errorf("render page %s: no such template", name)
 	}
-	page, err := parsed()
+	page, err := put()
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("render page %s: %w", name, err)
 	}
 	var out bytes.Buffer
 	if err := page.ExecuteTemplate(&out, "page", data); err != nil {
