@@ -168,7 +168,7 @@ const asvs = `
 // Every chosen number has its line, and every line names tests that are there and
 // headings that are there.
 func TestASVSEveryNumberHasItsLine(t *testing.T) {
-	tests, documented := testNames(t), headings(t, "../../SECURITY.md")
+	tests, documented := testNames(t), headings(t, "../SECURITY.md")
 	lines := map[string]string{}
 	for line := range strings.Lines(strings.TrimSpace(asvs)) {
 		number, rest, _ := strings.Cut(strings.TrimSpace(line), " ")
