@@ -444,3 +444,16 @@ func TestARecallByAGaugesTrace(t *testing.T) {
 		}
 	})
 }
+
+// A day that is named as the last counts whole.
+func TestTheLastDayCounts(t *testing.T) {
+	h := worktest.New(t)
+	sub := h.Extremes()
+	sub.Place = "stand 1"
+	h.MustRecord(sub)
+	found, err := recall.New(h.Store, h.Clock, worktest.Zone).Preview(t.Context(), recall.Ask{Place: "stand 1", FromDay: "2031-05-12", ToDay: "2031-05-12"})
+	h.Must(err)
+	if len(found.Items) != 1 || found.Items[0].Item != h.Item[models.KindWheel].ID {
+		t.Errorf("of the one day it reaches %+v", found.Items)
+	}
+}
