@@ -213,6 +213,10 @@ func (s *Sessions) Confirm(c *gin.Context, secret access.Secret) error {
 	if actor.DeviceID != "" {
 		return nil
 	}
+	// A session that was ended meanwhile is not begun again by a new token.
+	if err := s.save(c, false); err != nil {
+		return err
+	}
 	// Whoever had the token until now does not get what it is good for from here on.
 	if err := s.manager.RenewToken(c.Request.Context()); err != nil {
 		return fmt.Errorf("renew the session's token: %w", err)

@@ -104,11 +104,11 @@ func TestASVS_16_3_1_to_16_4_1_WhatIsWrittenDown(t *testing.T) {
 	}{
 		{"somebody comes in", Posted("", Nobody, "/signin", url.Values{"login": {"desk"}, "password": {Password}}, 0), []string{"level=INFO", `msg="signed in"`, "person=" + s.People[Desk].ID, "address=192.0.2.1"}},
 		{"somebody does not", Posted("", Nobody, "/signin", url.Values{"login": {"a secret in the wrong field"}, "password": {"another secret of mine"}}, 0), []string{"level=WARN", `msg="sign-in refused"`, "address=192.0.2.1"}},
-		{"a page that is not theirs", Row{Who: Desk, Path: "/people"}, []string{"level=WARN", "status=403", "path=/people", "actor=" + s.People[Desk].ID}},
+		{"a page that is not theirs", Row{Who: Desk, Path: "/people"}, []string{"level=WARN", "status=403", "route=/people", "actor=" + s.People[Desk].ID}},
 		{"a key that opens nothing", Row{Who: WrongKey, Path: "/api/v1/items"}, []string{"level=WARN", "status=401"}},
 		{"a page of another site", Row{Who: Desk, Path: "/api/v1/holds", Body: "{}", Header: map[string]string{"Origin": "https://elsewhere.example"}}, []string{"level=WARN", "status=403", "cross_origin"}},
 		{"a PIN that is wrong", Row{Who: OperatorAtStand, Path: "/api/v1/items/" + s.Serial["wheel"] + "/certificates", Body: object{"confirm": object{"pin": "000111"}}}, []string{"level=WARN", `msg="not confirmed"`, "person=" + s.People[Operator].ID}},
-		{"lines of somebody's own making", Row{Who: Desk, Path: "/people/" + url.PathEscape(forged)}, []string{"level=WARN", `path="/people/x\nlevel=ERROR`}},
+		{"lines of somebody's own making", Row{Who: Desk, Path: "/people/" + url.PathEscape(forged)}, []string{"level=WARN", "route=/people/:id"}},
 		{"a session of somebody's own making", Row{Who: "with a cookie", Path: "/people/x"}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {

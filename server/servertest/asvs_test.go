@@ -74,9 +74,9 @@ const asvs = `
 6.2.10 none expires: doc Passwords, PINs and sessions
 6.2.11 words of the trade: TestPasswords doc Passwords, PINs and sessions
 6.2.12 leaked ones: not: the list is too large for a program that asks nobody outside; length and common words stand in for it
-6.3.1 guesses: TestSignInTriesAreLimited TestOneAddressMayNotTryEveryLogin TestPINTriesAreLimitedPerPersonAndDevice TestASVS_6_3_1_ARefusalTellsNothing
+6.3.1 guesses: TestSignInTriesAreLimited TestOneAddressMayNotTryEveryLogin TestASVS6_3_1_TheDelayOfAPINGrowsAndOutlivesARestart TestPINTriesCountForThePersonAndForTheTablet TestASVS_6_3_1_ARefusalTellsNothing
 6.3.2 no accounts from the start: TestASVS_6_3_2_NobodyIsThereFromTheStart TestTheFirstOwner
-6.3.3 two factors: TestOneTapAtAnEnrolledDevice TestPrograms doc Passwords, PINs and sessions
+6.3.3 two factors: TestASVS6_3_3_TheShopMayAskDeskAndOwnerForOne TestASVS6_3_3_APasswordAloneOpensNothingWhereASecondSecretIsSet TestOneTapAtAnEnrolledDevice TestPrograms doc Passwords, PINs and sessions
 6.3.4 no other way in: TestPublicRoutes TestEveryRouteHoldsItsAct
 6.4.1 first passwords: TestPasswordLinks TestTheFirstOwnerComesInOnce
 6.4.2 no hints: TestPublicRoutes doc Passwords, PINs and sessions
@@ -91,9 +91,9 @@ const asvs = `
 7.3.2 in any case: TestSessionsEndInAnyCase
 7.4.1 after signing out: TestSignOutEndsTheSessionInTheStore TestEveryRouteHoldsItsAct
 7.4.2 who left: TestARevokedDeviceAndAPersonWhoLeftAreNobodyAtOnce TestEveryRouteHoldsItsAct
-7.4.3 other sessions: TestANewPasswordChangesTheMark TestASessionEnds
+7.4.3 other sessions: TestASVS7_5_2_WhoMayEndWhichSession TestANewPasswordChangesTheMark TestASessionEnds
 7.4.4 a way out: TestASVS_7_4_4_EveryPageHasAWayOut
-7.4.5 an owner ends sessions: TestARevokedDeviceAndAPersonWhoLeftAreNobodyAtOnce
+7.4.5 an owner ends sessions: TestASVS7_5_2_WhoMayEndWhichSession TestARevokedDeviceAndAPersonWhoLeftAreNobodyAtOnce
 7.5.1 the secret again: TestASVS_7_5_1_SecretsAskForTheSecret TestConfirming
 8.1.1 who may do what: doc Who may do what
 8.1.2 which fields: doc Who may do what
