@@ -364,6 +364,13 @@ func TestUpgradeMakesABackup(t *testing.T) {
 			do(t, dsn, "DROP TABLE restored_labels")
 			do(t, dsn, "DROP TABLE restorations")
 			do(t, dsn, "DROP TABLE backup_runs")
+			for _, table := range []string{"device_doubts", "device_sightings", "device_uses", "secret_tries", "recovery_codes", "second_secrets"} {
+				do(t, dsn, "DROP TABLE "+table)
+			}
+			for _, index := range []string{"customers_entered", "orders_customer", "claims_customer", "nonconformity_steps_made", "hold_lifts_lifted", "items_family"} {
+				do(t, dsn, "DROP INDEX IF EXISTS "+index)
+			}
+			do(t, dsn, "ALTER TABLE nonconformity_steps DROP COLUMN severity")
 			do(t, dsn, "DELETE FROM goose_db_version WHERE version_id >= 43")
 		}
 		older()

@@ -35,6 +35,7 @@ var withDatabase = map[string][]string{
 	"user password":       {"A"},
 	"user pin":            {"A"},
 	"user deactivate":     {"A"},
+	"user second-secret":  {"A"},
 	"keys list":           nil,
 	"keys rotate":         nil,
 	"keys enrol":          {"--alone"},
@@ -64,8 +65,12 @@ func TestEveryCommandWithADatabaseIsListed(t *testing.T) {
 	for i, name := range found {
 		name, _, _ = strings.Cut(strings.TrimPrefix(name, "tracewright "), " <")
 		found[i] = strings.TrimSpace(name)
-		if _, listed := withDatabase[found[i]]; !listed {
-			t.Errorf("%q opens a database, and no test says what it does with one that is not ours", found[i])
+	}
+	// It makes databases of its own, beside that one or where there is none.
+	found = slices.DeleteFunc(found, func(name string) bool { return name == "bench" })
+	for _, name := range found {
+		if _, listed := withDatabase[name]; !listed {
+			t.Errorf("%q opens a database, and no test says what it does with one that is not ours", name)
 		}
 	}
 	if len(found) < len(withDatabase) {

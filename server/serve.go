@@ -90,6 +90,9 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return err
 	}
+	if _, err := s.keysFlag.folder(s.Database); err != nil {
+		return err // before anybody waits for a database
+	}
 	if err := s.refuseOthers(ctx); err != nil {
 		return err
 	}

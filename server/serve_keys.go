@@ -19,13 +19,21 @@ type keysFlag struct {
 // open opens the folder: shop.db has its beside it in shop.keys. Each server
 // that shares a PostgreSQL database has keys of its own, and so a folder.
 func (f keysFlag) open(database string) (*keyring.Folder, error) {
-	folder := f.Keys
-	if folder == "" {
-		if folder = beside(database, ".keys"); folder == "" {
-			return nil, &exitError{2, "tracewright: this database needs --keys: the folder where this server keeps the keys that seal the log of changes"}
-		}
+	folder, err := f.folder(database)
+	if err != nil {
+		return nil, err
 	}
 	return keyring.Open(folder)
+}
+
+func (f keysFlag) folder(database string) (string, error) {
+	if f.Keys != "" {
+		return f.Keys, nil
+	}
+	if folder := beside(database, ".keys"); folder != "" {
+		return folder, nil
+	}
+	return "", &exitError{2, "tracewright: this database needs --keys: the folder where this server keeps the keys that seal the log of changes"}
 }
 
 // sqliteFile is the file of a SQLite database: all that follows, whatever its

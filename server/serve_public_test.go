@@ -80,7 +80,7 @@ func TestExportCertificates(t *testing.T) {
 		status := run(t.Context(), []string{"export", "certificates", "--database", "sqlite:" + database, "--folder", web}, streams{strings.NewReader(""), &out, &errs})
 		return status, out.String(), errs.String()
 	}
-	if status, _, errs := export(); status != 1 || !strings.Contains(errs, "no such file") {
+	if status, _, errs := export(); status != 2 || !strings.Contains(errs, "There is no database at") {
 		t.Errorf("of no database: status %d: %s", status, errs)
 	}
 	if left, err := filepath.Glob(filepath.Join(folder, "*")); err != nil || len(left) > 0 {

@@ -30,7 +30,7 @@ func (s *Server) statements(ctx context.Context, serials []string) ([][]string, 
 	defer a.Services.Finder.Close()
 	look := func(serial string) error {
 		told = nil
-		r, err := http.NewRequestWithContext(ctx, http.MethodGet, "http://localhost/api/v1/items/"+serial, nil)
+		r, err := http.NewRequestWithContext(ctx, http.MethodGet, "http://localhost/api/v1/items/"+serial, http.NoBody)
 		if err != nil {
 			return err
 		}

@@ -2,6 +2,7 @@ package servertest
 
 import (
 	"net/http"
+	"sync"
 	"testing"
 	"time"
 
@@ -28,7 +29,7 @@ func TestHealth(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			return &Shop{App: a, sign: map[string]func(*http.Request){Nobody: func(*http.Request) {}}}, db
+			return &Shop{App: a, signing: &sync.Mutex{}, sign: map[string]func(*http.Request){Nobody: func(*http.Request) {}}}, db
 		}
 		s, db := open()
 		if err := db.Close(); err != nil {
