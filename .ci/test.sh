@@ -66,7 +66,8 @@ step "browser modules"
 node --test server/web/static/tests/*.test.js | tail -n 9
 
 step "every package"
-go test -count=1 -timeout 15m "${packages[@]}"
+# The longest first, and three at a time: much of a walk through pages, or of a fault, is waiting.
+go test -count=1 -timeout 18m -p 3 ./server/webtest ./server ./server/servertest ./testdata/demo ./models/store "${packages[@]}"
 
 step "race detector, where it is quick"
 go test -count=1 -race ./models ./models/trail ./models/words ./models/numbers/measure ./models/numbers/conformity ./models/trade/ident ./models/trade/kinds \
