@@ -69,7 +69,7 @@ func TestTheOwnerReadsAChart(t *testing.T) {
 
 	// To give a cause leads to the signal, with the field in focus.
 	p.do(chromedp.Click("#said .ask"))
-	p.becomes(`location.hash === "#code" && document.activeElement.id === "code" && document.querySelector("#cause").getBoundingClientRect().top < innerHeight`)
+	p.becomes(`location.hash === "#code" && document.activeElement?.id === "code" && document.querySelector("#cause")?.getBoundingClientRect().top < innerHeight`)
 	p.sees("#cause", "No cause given yet")
 	p.becomes(`document.querySelector("#plot svg") !== null`)
 

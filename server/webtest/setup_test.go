@@ -127,7 +127,7 @@ func (p *Person) gaugesOfPacksAndBlocks(t *testing.T, key string) {
 
 	p.blockModel()
 	p.open("/blocks/in")
-	p.sees("dialog", "What holds for all of them")
+	p.sees("dialog[open]", "What holds for all of them")
 	p.presses("72")
 	p.tabTo("Temperature")
 	p.types("23")
