@@ -17,7 +17,7 @@ import (
 // A tablet was three days without the network: 520 inspections of 65 wheels with
 // times of their own come in out of order, four at once, while another stand posts.
 // Twice more they come again. Each is stored once, under its own time, and rounds
-// follow the times; what is summed up is what is found when it is made anew.
+// follow the times.
 func TestThreeDaysOfQueue(t *testing.T) {
 	if testing.Short() {
 		t.Skip("posts more than 1,500 inspections")
