@@ -124,6 +124,16 @@ function tool(t, act) {
     h('span', { class: t.short ? 'only-wide' : '' }, t.label), t.short ? h('span', { class: 'phone-in' }, t.short) : null, h('small', {}, t.small));
 }
 
+// heldThrough paints a list that is asked for again from time to time: who has come to
+// a row by Tab stays on it.
+function heldThrough(el, draw) {
+  const held = el.contains(document.activeElement) ? document.activeElement : null;
+  draw();
+  if (!held || held.isConnected) return;
+  const rows = [...el.querySelectorAll('button, a[href]')];
+  (rows.find((b) => b.textContent === held.textContent && b.getAttribute('aria-label') === held.getAttribute('aria-label')))?.focus();
+}
+
 /** paintMiddle draws what stands where the keypad is: keys, the ticked list, or a choice. */
 function paintMiddle(s, act) {
   const list = s.choice ? null : s.list ?? s.steps;
@@ -136,7 +146,7 @@ function paintMiddle(s, act) {
   if (s.verdict && !s.choice) { el.tabIndex = 0; el.setAttribute('role', 'region'); el.setAttribute('aria-label', 'Each result'); }
   else for (const a of ['tabindex', 'role', 'aria-label']) el.removeAttribute(a);
   if (s.choice) paint(el, choices(s.choice, act));
-  else if (s.drafts) paint(el, s.drafts(act));
+  else if (s.drafts) heldThrough(el, () => paint(el, s.drafts(act)));
   else if (s.verdict) paint(el, s.verdict.lines.map((r) => resultRow(r)));
   else if (s.yesNo) paint(el);
   else if (s.steps) steps(el, s.steps, act);
