@@ -15,6 +15,10 @@ done
 echo "== two hundred wheels at a simulated stand"
 TRACEWRIGHT_STAND_WHEELS=200 go test -count=1 -run SimulatedStand -v ./models/trade/wheel
 
+echo "== race detector"
+go test -count=1 -race ./models ./models/trail ./models/words ./models/numbers/measure ./models/numbers/conformity ./models/trade/ident ./models/trade/kinds
+go test -count=1 -race -run 'Group|OneBad|Many|Same|Repeat' ./models/store
+
 echo "== kills under load"
 TRACEWRIGHT_KILLS=${KILLS:-200} go test -count=1 -timeout 60m -run Kill ./server/...
 

@@ -69,10 +69,8 @@ step "every package"
 # The longest first, and three at a time: much of a walk through pages, or of a fault, is waiting.
 go test -count=1 -timeout 18m -p 3 ./server/webtest ./server ./server/servertest ./testdata/demo ./models/store "${packages[@]}"
 
-step "race detector, where it is quick"
-go test -count=1 -race ./models ./models/trail ./models/words ./models/numbers/measure ./models/numbers/conformity ./models/trade/ident ./models/trade/kinds \
-  ./models/work/stands ./server/httpx ./server/trust
-go test -count=1 -race -run 'Group|OneBad|Many|Same|Repeat' ./models/store
+step "race detector, where much goes on at once and it is quick; long.sh has the rest"
+go test -count=1 -race ./models/work/stands ./server/httpx ./server/trust
 
 step "a minute of fuzzing over the decoders of bytes from outside"
 bash .ci/fuzz.sh 60

@@ -31,12 +31,19 @@ func Hosts(answers *Answers, names []string) gin.HandlerFunc {
 	})
 }
 
-// hostOnly is a host without its port, brackets and last dot, in lower case.
+// hostOnly is a host without its port and last dot, in lower case, and an address of
+// IPv6 without its brackets, which stand around nothing else (RFC 3986, 3.2.2).
 func hostOnly(host string) string {
+	bare := host
 	if h, _, err := net.SplitHostPort(host); err == nil {
-		host = h
+		bare = h
+	} else if strings.HasPrefix(host, "[") && strings.HasSuffix(host, "]") {
+		bare = host[1 : len(host)-1]
 	}
-	return strings.ToLower(strings.TrimSuffix(strings.Trim(host, "[]"), "."))
+	if strings.HasPrefix(host, "[") != strings.Contains(bare, ":") {
+		return host
+	}
+	return strings.ToLower(strings.TrimSuffix(bare, "."))
 }
 
 // portIsNumber says whether what stands behind a host's colon is a port. Of
