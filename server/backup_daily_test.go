@@ -123,10 +123,7 @@ func TestTroublesOfBackups(t *testing.T) {
 // there stays, and the next one is made once there is room.
 func TestFullDisk(t *testing.T) {
 	small := t.TempDir()
-	if err := mountSmall(small); err != nil {
-		t.Skipf("left out: a small disk cannot be mounted here: %v", err)
-	}
-	defer unmount(small)
+	storetest.SmallDisk(t, small, 1)
 	b := newBackedUp(t, storetest.SQLite(t))
 	b.folder = small
 	first := b.make()

@@ -227,10 +227,7 @@ func TestDoctorLooksAtCertificates(t *testing.T) {
 // A full disk is told before it is full.
 func TestDoctorLooksAtTheDisk(t *testing.T) {
 	small := t.TempDir()
-	if err := mountSmall(small); err != nil {
-		t.Skipf("left out: a small disk cannot be mounted here: %v", err)
-	}
-	defer unmount(small)
+	storetest.SmallDisk(t, small, 1)
 	database := "sqlite:" + filepath.Join(small, "shop.db")
 	if _, wrong := examined(t, "--database", database); wrong["disk_full"].State != bad {
 		t.Errorf("a disk of one megabyte: %+v", wrong)

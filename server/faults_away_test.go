@@ -47,10 +47,7 @@ func throughProxy(t *testing.T, hands int) (*storetest.Proxy, *served) {
 	if testing.Short() {
 		t.Skip("cuts connections for a while")
 	}
-	direct, why := storetest.Postgres(t)
-	if direct == "" {
-		t.Skip("left out: PostgreSQL: " + why)
-	}
+	direct := storetest.NeedPostgres(t)
 	proxy, dsn := storetest.ProxyPostgres(t, direct)
 	return proxy, serveShop(t, dsn, direct, hands)
 }
@@ -116,10 +113,7 @@ func TestDatabaseFallsSilent(t *testing.T) {
 	if testing.Short() {
 		t.Skip("waits for a database that says nothing")
 	}
-	direct, why := storetest.Postgres(t)
-	if direct == "" {
-		t.Skip("left out: PostgreSQL: " + why)
-	}
+	direct := storetest.NeedPostgres(t)
 	proxy, dsn := storetest.ProxyPostgres(t, direct)
 	// As the program does by itself, only sooner.
 	s := serveShop(t, dsn+" connect_timeout=1 pool_ping_timeout=500ms", direct, 3)

@@ -22,10 +22,7 @@ func TestTwoServersOneKilled(t *testing.T) {
 	if testing.Short() {
 		t.Skip("builds the program and kills it")
 	}
-	dsn, why := storetest.Postgres(t)
-	if dsn == "" {
-		t.Skip("left out: PostgreSQL: " + why)
-	}
+	dsn := storetest.NeedPostgres(t)
 	binary, folder := build(t), t.TempDir()
 	one, two := filepath.Join(folder, "one"), filepath.Join(folder, "two")
 	if err := startedOn(t, dsn, one); err != nil {

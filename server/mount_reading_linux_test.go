@@ -7,3 +7,5 @@ import "syscall"
 func mountForReading(folder string) error {
 	return syscall.Mount("none", folder, "tmpfs", syscall.MS_RDONLY, "size=1m")
 }
+
+func unmount(folder string) { syscall.Unmount(folder, 0) }

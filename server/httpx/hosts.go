@@ -41,7 +41,7 @@ func hostOnly(host string) string {
 		bare = host[1 : len(host)-1]
 	}
 	if strings.HasPrefix(host, "[") != strings.Contains(bare, ":") {
-		return host
+		bare = host // Brackets around a name, or none around an address: as it stands.
 	}
 	return strings.ToLower(strings.TrimSuffix(bare, "."))
 }

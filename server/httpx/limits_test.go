@@ -105,7 +105,7 @@ func TestHosts(t *testing.T) {
 		}
 		return context.WithValue(t.Context(), http.LocalAddrContextKey, net.Addr(a))
 	}
-	hosts := Hosts(testAnswers(), []string{"wheels.example", "other.example:8443"})
+	hosts := Hosts(testAnswers(), []string{"wheels.example", "other.example:8443", "FD00::7"})
 	for _, test := range []struct {
 		name, host, at string
 		want           int
@@ -113,6 +113,9 @@ func TestHosts(t *testing.T) {
 		{"this machine", "localhost:8080", "127.0.0.1:8080", 200},
 		{"this machine by number", "127.0.0.1:8080", "127.0.0.1:8080", 200},
 		{"this machine by its longer number", "[::1]:8080", "[::1]:8080", 200},
+		{"a number given", "[fd00::7]:80", "192.0.2.4:80", 200},
+		{"half a pair of brackets", "localhost]", "127.0.0.1:8080", 421},
+		{"brackets around a name", "[localhost]:8080", "127.0.0.1:8080", 421},
 		{"the name given", "wheels.example", "192.0.2.4:80", 200},
 		{"the name given, with case, dot and port", "Wheels.Example.:80", "192.0.2.4:80", 200},
 		{"a name given with a port", "other.example", "192.0.2.4:80", 200},

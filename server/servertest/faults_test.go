@@ -60,10 +60,7 @@ func TestEveryPageWhileTheDatabaseIsAway(t *testing.T) {
 	if testing.Short() {
 		t.Skip("opens every page")
 	}
-	direct, why := storetest.Postgres(t)
-	if direct == "" {
-		t.Skip("left out: PostgreSQL: " + why)
-	}
+	direct := storetest.NeedPostgres(t)
 	proxy, dsn := storetest.ProxyPostgres(t, direct)
 	s := On(t, storetest.Open(t, dsn))
 	list := s.looks(t)

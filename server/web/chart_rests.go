@@ -41,7 +41,10 @@ func (w chartWords) facts() []ChartFact {
 	if f.Lag1Known {
 		lag := ChartFact{"Neighbours alike", words.Number(fmt.Sprintf("%.2f", f.Lag1)), fmt.Sprintf("Correlation of each with the one before; by chance within ±%.2f.", f.Lag1Limit)}
 		if f.Correlated {
-			lag.Means += " Here it is more: neighbours resemble each other or contrast, so the limits claim more than they can hold. Means of whole days are the better chart then."
+			lag.Means += " Here it is more: neighbours resemble each other or contrast, so the limits claim more than they can hold."
+			if w.v.Grouped == "" { // A week or a lot is longer than a day already.
+				lag.Means += " Means of whole days are the better chart then."
+			}
 		}
 		facts = append(facts, lag)
 	}

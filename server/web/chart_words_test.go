@@ -1,9 +1,11 @@
 package web
 
 import (
+	"strings"
 	"testing"
 
 	"tracewright/models"
+	"tracewright/models/numbers/spc"
 	"tracewright/models/words"
 	"tracewright/models/work/monitor"
 )
@@ -19,6 +21,21 @@ func TestCausesAndKindsOfChartsHaveWords(t *testing.T) {
 	for _, n := range []monitor.Nature{monitor.Skewed, monitor.FromZero, monitor.Level, monitor.Signed, monitor.LongTail, monitor.CountedThings, monitor.Ticked, monitor.OfLots} {
 		if !c.Has("chart_kind." + string(n) + "_one") {
 			t.Errorf("a chart of what is %s has no reason in words", n)
+		}
+	}
+}
+
+// Where neighbours are alike, days are advised for points that are shorter than one.
+func TestDaysAreAdvisedForSingleItemsAlone(t *testing.T) {
+	for grouped, want := range map[string]bool{"": true, monitor.ByWeek: false, monitor.ByLot: false} {
+		limits := spc.Limits{Facts: spc.Facts{N: 40, Distinct: 20, Lag1: 0.6, Lag1Limit: 0.32, Lag1Known: true, Correlated: true}}
+		w := chartWords{v: monitor.ChartView{Grouped: grouped, Phases: []monitor.Phase{{Limits: limits}}}, kind: "wheel"}
+		said := ""
+		for _, f := range w.facts() {
+			said += f.Means
+		}
+		if !strings.Contains(said, "claim more than they can hold") || strings.Contains(said, "whole days") != want {
+			t.Errorf("by %q: %s", grouped, said)
 		}
 	}
 }

@@ -41,12 +41,19 @@ func EachDSN(t *testing.T, f func(t *testing.T, dsn string)) {
 	t.Helper()
 	t.Run("sqlite", func(t *testing.T) { f(t, SQLite(t)) })
 	t.Run("postgres", func(t *testing.T) {
-		dsn, why := Postgres(t)
-		if dsn == "" {
-			leaveOut(t, "PostgreSQL: "+why)
-		}
-		f(t, dsn)
+		f(t, NeedPostgres(t))
 	})
+}
+
+// NeedPostgres is a fresh database of PostgreSQL for a test that is of no use without
+// one: it is left out, and fails where nothing may be left out.
+func NeedPostgres(t testing.TB) string {
+	t.Helper()
+	dsn, why := Postgres(t)
+	if dsn == "" {
+		leaveOut(t, "PostgreSQL: "+why)
+	}
+	return dsn
 }
 
 // leaveOut skips a test that this machine lacks something for, and fails it

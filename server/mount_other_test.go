@@ -1,9 +1,0 @@
-//go:build !linux
-
-package main
-
-import "errors"
-
-func mountSmall(string) error { return errors.New("only on Linux") }
-
-func unmount(string) {}
