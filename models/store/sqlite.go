@@ -66,7 +66,7 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 	writing := sqliteDSN(path, "_pragma=journal_mode(WAL)", "_pragma=secure_delete(1)", "_pragma=temp_store(MEMORY)", synchronous, "_txlock=immediate")
 	reading := sqliteDSN(path, "_pragma=query_only(1)", "_txlock=deferred")
 
-	s := &Store{dialect: SQLite, migrations: migrations.SQLite, groups: groups{most: 1}, entered: make(chan struct{}, 1)}
+	s := &Store{dialect: SQLite, readers: readers, migrations: migrations.SQLite, groups: groups{most: 1}, entered: make(chan struct{}, 1)}
 	plain, err := sql.Open(sqlite.DriverName, writing)
 	if err != nil {
 		return nil, fmt.Errorf("open database: %w", opaque(err))
