@@ -176,7 +176,7 @@ func (s *site) showNewClaim(c *gin.Context, status int, f *form) error {
 		f.field(Field{Name: "motor", Label: "Motor number", Mono: true, Width: "w6", Optional: true}),
 		f.field(Field{Name: "order", Label: "Order", Width: "w6", Optional: true}),
 	}
-	if id := f.value("customer"); id != "" && page.Can(string(models.ActCustomers)) {
+	if id := f.value("customer"); id != "" && page.Actor.May(models.ActCustomers) {
 		page.Hidden = []Choice{{"customer", id}}
 		page.Says += " The customer chosen is named by a key alone."
 	}

@@ -106,7 +106,7 @@ func (s *site) studyRow(frame Frame, v studies.View) StudyRow {
 
 // takesPart says whether this person may take readings of a study.
 func takesPart(frame Frame, study models.GaugeStudy) bool {
-	if !frame.Can(string(models.ActRecord)) {
+	if !frame.Actor.May(models.ActRecord) {
 		return false
 	}
 	for _, id := range study.Persons {
@@ -114,7 +114,7 @@ func takesPart(frame Frame, study models.GaugeStudy) bool {
 			return true
 		}
 	}
-	return frame.Can(string(models.ActCalibrate))
+	return frame.Actor.May(models.ActCalibrate)
 }
 
 func studyWhat(v studies.View) string {
