@@ -64,7 +64,9 @@ func (in speech) stateOf(c lookup.Certificate) (state mark, means string) {
 }
 
 // asOf says when the state was looked at, with the shop's zone beside the clock.
-func (in speech) asOf(c lookup.Certificate) string { return in.words.Moment(c.At) + " " + c.At.Format("MST") }
+func (in speech) asOf(c lookup.Certificate) string {
+	return in.words.Moment(c.At) + " " + c.At.Format("MST")
+}
 
 func (in speech) facts(c lookup.Certificate) []fact {
 	item := in.say("public.item", "kind", words.Sentence(in.words.Kind(c.Kind)), "name", c.Product)
