@@ -18,6 +18,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/server/httpx"
 )
 
 // staticFiles are what pages ask for; the tests of the modules stay outside. Large
@@ -184,7 +185,7 @@ func serveAsset(c *gin.Context) error {
 	if strings.Contains(c.GetHeader("Accept-Encoding"), "gzip") {
 		if zipped := file.zipped(); zipped != nil {
 			c.Header("Content-Encoding", "gzip")
-			c.Data(http.StatusOK, file.mediaType, zipped)
+			httpx.Send(c, http.StatusOK, file.mediaType, zipped)
 			return nil
 		}
 	}
@@ -192,6 +193,6 @@ func serveAsset(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	c.Data(http.StatusOK, file.mediaType, body)
+	httpx.Send(c, http.StatusOK, file.mediaType, body)
 	return nil
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/server/httpx"
 )
 
 const floorWorkerModule = "floor-worker.js"
@@ -24,7 +25,7 @@ func floorWorker(c *gin.Context) error {
 		return err
 	}
 	c.Header("Cache-Control", "no-cache")
-	c.Data(http.StatusOK, mediaType(floorWorkerModule), script)
+	httpx.Send(c, http.StatusOK, mediaType(floorWorkerModule), script)
 	return nil
 }
 
