@@ -21,12 +21,6 @@ const claimsShown = 200
 func claimPath(number string) string { return "/claims/" + url.PathEscape(number) }
 
 func (s *site) claimRoutes() []httpx.Route {
-	get := func(path string, act models.Act, h httpx.Handler) httpx.Route {
-		return httpx.Route{Method: http.MethodGet, Path: path, Act: act, Handler: h}
-	}
-	post := func(path string, act models.Act, h httpx.Handler) httpx.Route {
-		return httpx.Route{Method: http.MethodPost, Path: path, Act: act, Handler: h}
-	}
 	return []httpx.Route{
 		get("/items/:serial/others", models.ActLook, s.others),
 		get("/claims", models.ActLook, s.claims),

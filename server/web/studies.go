@@ -3,7 +3,6 @@ package web
 import (
 	"fmt"
 	"math"
-	"net/http"
 	"strconv"
 
 	"github.com/gin-gonic/gin"
@@ -16,12 +15,6 @@ import (
 )
 
 func (s *site) studyRoutes() []httpx.Route {
-	get := func(path string, act models.Act, h httpx.Handler) httpx.Route {
-		return httpx.Route{Method: http.MethodGet, Path: path, Act: act, Handler: h}
-	}
-	post := func(path string, act models.Act, h httpx.Handler) httpx.Route {
-		return httpx.Route{Method: http.MethodPost, Path: path, Act: act, Handler: h}
-	}
 	return []httpx.Route{
 		get("/studies", models.ActLook, s.studies),
 		get("/studies/new", models.ActCalibrate, s.newStudy),
