@@ -2,6 +2,7 @@ package store
 
 import (
 	"cmp"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -111,22 +112,29 @@ var recordKinds = []recordKind{
 // entries call the subject.
 func of[T models.Recorded](column string) recordKind {
 	var record T
+	return rowsOfOneTable(column, record, reflect.TypeFor[[]T](), new(T))
+}
+
+// rowsOfOneTable is what of does, compiled once for all kinds; list is the type of many
+// such records, model points at one.
+func rowsOfOneTable(column string, record models.Recorded, list reflect.Type, model any) recordKind {
 	name, _, _ := record.TrailName()
 	return recordKind{
 		RecordKind: models.RecordKind{Name: name},
 		records: func(tx *gorm.DB, subjects []string) ([]models.StoredRecord, error) {
-			var rows []T
-			err := findRows(tx, column, subjects, &rows)
-			out := make([]models.StoredRecord, len(rows))
-			for i, r := range rows {
-				out[i] = models.StoredRecord{Recorded: r, Intact: true}
-				if b, holds := any(r).(models.Backed); holds {
+			found := reflect.New(list)
+			err := findRows(tx, column, subjects, found.Interface())
+			rows := found.Elem()
+			out := make([]models.StoredRecord, rows.Len())
+			for i := range out {
+				out[i] = models.StoredRecord{Recorded: rows.Index(i).Interface().(models.Recorded), Intact: true}
+				if b, holds := out[i].Recorded.(models.Backed); holds {
 					out[i].Intact = b.Intact()
 				}
 			}
 			return out, err
 		},
-		unentered: unentered(name, column, new(T)),
+		unentered: unentered(name, column, model),
 	}
 }
 
