@@ -7,6 +7,9 @@ cd "$(dirname "$0")/.."
 started=$SECONDS
 step() { printf '\n== %s (%d s)\n' "$1" $((SECONDS - started)); }
 
+# What is tested is what is built: README.md says what these leave out.
+export GOFLAGS="$(go env GOFLAGS) -tags=nomsgpack,nopgxregisterdefaulttypes"
+
 step "programs the tests need"
 missing=()
 command -v chromium >/dev/null || missing+=(chromium)

@@ -47,6 +47,11 @@ func (e *InvalidError) Error() string {
 }
 
 // Add appends a problem; values are name, value pairs.
+//
+// It stands in a thousand places and is hardly ever reached: written out in each of
+// them, as the compiler would do, it makes the program half a megabyte larger.
+//
+//go:noinline
 func (e *InvalidError) Add(field, code string, values ...string) {
 	p := Problem{Field: field, Code: code}
 	for i := 0; i+1 < len(values); i += 2 {
@@ -74,6 +79,8 @@ func (e *InvalidError) OrNil() error {
 }
 
 // Invalid is an InvalidError with one problem; values are name, value pairs.
+//
+//go:noinline
 func Invalid(field, code string, values ...string) error {
 	e := &InvalidError{}
 	e.Add(field, code, values...)
@@ -110,6 +117,8 @@ func Codes(remarks []Remark) string {
 }
 
 // NewRemark makes a remark; values are name, value pairs.
+//
+//go:noinline
 func NewRemark(code string, values ...string) Remark {
 	r := Remark{Code: code}
 	for i := 0; i+1 < len(values); i += 2 {

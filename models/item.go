@@ -62,6 +62,8 @@ const (
 )
 
 // Name is what people call the item: its serial, or maker and number.
+//
+//go:noinline
 func (i Item) Name() string {
 	if i.Serial != nil {
 		return *i.Serial

@@ -56,6 +56,8 @@ func OfficeOnly(a Act) bool { return officeOnly[a] }
 // May says whether the actor may do an act where they are: by their role, and
 // at an enrolled device only what is not kept for the office. Routes ask it,
 // and pages that show or hide a link.
+//
+//go:noinline
 func (a Actor) May(act Act) bool {
 	return Permitted(a.Role, act) && (a.DeviceID == "" || !OfficeOnly(act))
 }

@@ -17,6 +17,8 @@ type Stamp struct {
 }
 
 // NewStamp cuts the moment to what both databases keep.
+//
+//go:noinline
 func NewStamp(by Actor, at time.Time) Stamp { return Stamp{By: by, At: Moment(at)} }
 
 // Moment is a time as it is stored: UTC, whole milliseconds.

@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"syscall"
 	"testing"
@@ -76,12 +77,22 @@ func waitUntilClosed(t *testing.T, address string) {
 	t.Fatal("two seconds after the signal new connections are still taken")
 }
 
-// build makes the program.
+// build makes the program, as README.md says that it is made, and no larger than it
+// may be.
 func build(t *testing.T) string {
 	t.Helper()
 	binary := filepath.Join(t.TempDir(), "tracewright")
-	if out, err := exec.Command("go", "build", "-o", binary, ".").CombinedOutput(); err != nil {
+	command := exec.Command("go", "build", buildTags, "-ldflags=-s -w", "-o", binary, ".")
+	command.Env = append(os.Environ(), "CGO_ENABLED=0")
+	if out, err := command.CombinedOutput(); err != nil {
 		t.Fatalf("build: %v\n%s", err, out)
+	}
+	info, err := os.Stat(binary)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if runtime.GOOS == "linux" && runtime.GOARCH == "amd64" && info.Size() > binaryMost {
+		t.Errorf("the program has %d bytes, want %d at most", info.Size(), int64(binaryMost))
 	}
 	return binary
 }

@@ -44,7 +44,7 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 	if config.PingTimeout == 0 {
 		config.PingTimeout = pingWithin
 	}
-	config.AfterConnect = timesInUTC
+	config.AfterConnect = readied
 	writing := config.Copy()
 	writing.MaxConns = writersAtOnce
 	writing.AfterConnect = writes
@@ -68,7 +68,9 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 		return nil, fmt.Errorf("open database: %w", opaque(err))
 	}
 	s.read = s.write
-	s.migrateDB = func() (*sql.DB, error) { return stdlib.OpenDB(*config.ConnConfig.Copy()), nil }
+	s.migrateDB = func() (*sql.DB, error) {
+		return stdlib.OpenDB(*config.ConnConfig.Copy(), stdlib.OptionAfterConnect(readied)), nil
+	}
 	s.migrateLock = func() (lock.SessionLocker, error) { return lock.NewPostgresSessionLocker() }
 	return s, nil
 }
@@ -111,15 +113,41 @@ func writes(ctx context.Context, conn *pgx.Conn) error {
 	if err != nil {
 		return err
 	}
-	return timesInUTC(ctx, conn)
+	return readied(ctx, conn)
 }
 
-// timesInUTC makes a connection read times in UTC instead of the zone of the
-// machine.
-func timesInUTC(_ context.Context, conn *pgx.Conn) error {
+// readied has a connection read times in UTC instead of the zone of the machine, and
+// know the types of what is sent where it has to.
+func readied(_ context.Context, conn *pgx.Conn) error {
 	conn.TypeMap().RegisterType(&pgtype.Type{
 		Name: "timestamptz", OID: pgtype.TimestamptzOID,
 		Codec: &pgtype.TimestamptzCodec{ScanLocation: time.UTC},
 	})
+	// An address may have statements sent unprepared, for a pooler that stands between.
+	// PostgreSQL has then not said which types it expects.
+	switch conn.Config().DefaultQueryExecMode {
+	case pgx.QueryExecModeExec, pgx.QueryExecModeSimpleProtocol:
+		nameTypes(conn.TypeMap())
+	}
 	return nil
+}
+
+// nameTypes names the types of the values that are sent. pgx has such a table for all
+// that there are, which is a fortieth of the program and left out of it by the tag
+// nopgxregisterdefaulttypes.
+func nameTypes(m *pgtype.Map) {
+	nameType[bool](m, "bool")
+	nameType[int](m, "int8")
+	nameType[int32](m, "int4")
+	nameType[int64](m, "int8")
+	nameType[float64](m, "float8")
+	nameType[string](m, "text")
+	nameType[time.Time](m, "timestamptz")
+}
+
+func nameType[T any](m *pgtype.Map, name string) {
+	var one T
+	m.RegisterDefaultPgType(one, name)
+	m.RegisterDefaultPgType([]T(nil), "_"+name)
+	m.RegisterDefaultPgType([]*T(nil), "_"+name)
 }

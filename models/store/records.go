@@ -2,6 +2,7 @@ package store
 
 import (
 	"cmp"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -111,21 +112,29 @@ var recordKinds = []recordKind{
 // entries call the subject.
 func of[T models.Recorded](column string) recordKind {
 	var record T
+	return rowsOfOneTable(column, record, reflect.TypeFor[[]T](), new(T))
+}
+
+// rowsOfOneTable is what of does, compiled once for all kinds; list is the type of many
+// such records, model points at one.
+func rowsOfOneTable(column string, record models.Recorded, list reflect.Type, model any) recordKind {
 	name, _, _ := record.TrailName()
 	return recordKind{
 		RecordKind: models.RecordKind{Name: name},
 		records: func(tx *gorm.DB, subjects []string) ([]models.StoredRecord, error) {
-			rows, err := rowsOf[T](tx, column, subjects)
-			out := make([]models.StoredRecord, len(rows))
-			for i, r := range rows {
-				out[i] = models.StoredRecord{Recorded: r, Intact: true}
-				if b, holds := any(r).(models.Backed); holds {
+			found := reflect.New(list)
+			err := findRows(tx, column, subjects, found.Interface())
+			rows := found.Elem()
+			out := make([]models.StoredRecord, rows.Len())
+			for i := range out {
+				out[i] = models.StoredRecord{Recorded: rows.Index(i).Interface().(models.Recorded), Intact: true}
+				if b, holds := out[i].Recorded.(models.Backed); holds {
 					out[i].Intact = b.Intact()
 				}
 			}
 			return out, err
 		},
-		unentered: unentered[T](name, column),
+		unentered: unentered(name, column, model),
 	}
 }
 
@@ -135,17 +144,22 @@ func (k recordKind) named() recordKind    { k.texts = true; return k }
 
 func rowsOf[T any](tx *gorm.DB, column string, subjects []string) ([]T, error) {
 	var rows []T
-	err := tx.Where("? IN ?", clause.Column{Name: column}, subjects).Find(&rows).Error
+	err := findRows(tx, column, subjects, &rows)
 	return rows, err
 }
 
-func unentered[T any](kind, column string) func(*gorm.DB, int) ([]string, error) {
+func findRows(tx *gorm.DB, column string, subjects []string, rows any) error {
+	return tx.Where("? IN ?", clause.Column{Name: column}, subjects).Find(rows).Error
+}
+
+// unentered finds records of the model's table that no entry tells of.
+func unentered(kind, column string, model any) func(*gorm.DB, int) ([]string, error) {
 	return func(tx *gorm.DB, limit int) ([]string, error) {
 		var subjects []string
 		subject := clause.Column{Table: clause.CurrentTable, Name: column}
 		// The kind is kept from its index: SQLite would walk along all entries of a
 		// kind for each row, where a subject has but a few.
-		err := tx.Model(new(T)).Where("NOT EXISTS (SELECT 1 FROM trail_entries AS t WHERE t.subject = CAST(? AS text) AND t.kind || '' = ?)", subject, kind).
+		err := tx.Model(model).Where("NOT EXISTS (SELECT 1 FROM trail_entries AS t WHERE t.subject = CAST(? AS text) AND t.kind || '' = ?)", subject, kind).
 			Distinct().Limit(limit).Pluck(column, &subjects).Error
 		return subjects, err
 	}
@@ -191,7 +205,7 @@ func inspectionKind() recordKind {
 			}
 			return out, nil
 		},
-		unentered: unentered[models.Inspection](name, "id"),
+		unentered: unentered(name, "id", new(models.Inspection)),
 	}
 }
 

@@ -16,6 +16,7 @@ func settled(t time.Time, stamp models.Stamp) time.Time {
 	return models.Moment(t)
 }
 
+//go:noinline
 func orActor(who string, stamp models.Stamp) string {
 	if who == "" {
 		return stamp.By.String()

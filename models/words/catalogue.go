@@ -131,6 +131,8 @@ func fill(text string, values map[string]string) string {
 
 // named looks a code up in a group, and says the code in brackets when it has
 // no words there. An empty code has an empty name.
+//
+//go:noinline
 func (c *Catalogue) named(prefix, code string) string {
 	if code == "" {
 		return ""

@@ -157,7 +157,7 @@ func (a *api) sendPaper(c *gin.Context, paper func(context.Context, string) ([]b
 		return nil
 	}
 	c.Header("Content-Disposition", `inline; filename="`+name+`"`)
-	c.Data(http.StatusOK, "application/pdf", pdf)
+	httpx.Send(c, http.StatusOK, "application/pdf", pdf)
 	return nil
 }
 

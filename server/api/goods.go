@@ -389,6 +389,6 @@ func (a *api) paperFile(c *gin.Context) error {
 	}
 	c.Header("Content-Disposition", "inline")
 	c.Header("Cache-Control", "private, no-cache")
-	c.Data(http.StatusOK, view.MediaType, raw)
+	httpx.Send(c, http.StatusOK, view.MediaType, raw)
 	return nil
 }

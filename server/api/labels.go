@@ -54,7 +54,7 @@ func (a *api) sendLabels(c *gin.Context, more []string, batch func(q map[string]
 	}
 	c.Header("Content-Disposition", `inline; filename="label.pdf"`)
 	c.Header("Cache-Control", "private, no-cache")
-	c.Data(http.StatusOK, "application/pdf", pdf)
+	httpx.Send(c, http.StatusOK, "application/pdf", pdf)
 	return nil
 }
 

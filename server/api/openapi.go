@@ -5,6 +5,8 @@ import (
 	"net/http"
 
 	"github.com/gin-gonic/gin"
+
+	"tracewright/server/httpx"
 )
 
 // Document is the description of the interface, OpenAPI 3.1.
@@ -14,6 +16,6 @@ var Document []byte
 
 // openAPI hands the description out; it holds nothing of the shop.
 func openAPI(c *gin.Context) error {
-	c.Data(http.StatusOK, "application/yaml; charset=utf-8", Document)
+	httpx.Send(c, http.StatusOK, "application/yaml; charset=utf-8", Document)
 	return nil
 }

@@ -159,6 +159,6 @@ func (a *api) reviewPaper(c *gin.Context) error {
 	}
 	c.Header("Content-Disposition", `inline; filename="`+name+`"`)
 	c.Header("Cache-Control", "private, no-cache")
-	c.Data(http.StatusOK, "application/pdf", pdf)
+	httpx.Send(c, http.StatusOK, "application/pdf", pdf)
 	return nil
 }

@@ -162,7 +162,7 @@ var walls = map[string]string{
 	"github.com/gabriel-vasile/mimetype":    "models/work/documents",
 	"github.com/jung-kurt/gofpdf":           "reports/pdf",
 	"github.com/prometheus/client_golang":   "server/metrics",
-	"github.com/prometheus/common":          "", // the parser of what a collector reads
+	"github.com/prometheus/common":          "server/metrics", // the format that a collector reads
 	"github.com/prometheus/client_model":    "",
 	"github.com/boombuler/barcode":          "reports/pdf",
 	"github.com/piglig/go-qr":               "reports/pdf",

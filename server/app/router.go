@@ -48,6 +48,7 @@ func router(services httpx.Services, config Config) (http.Handler, error) {
 	}
 	engine.Use(
 		httpx.NameRequests(),
+		httpx.OneForwarded(),
 		answers.Recover(),
 		answers.Troubles(),
 		httpx.SecurityHeaders(config.onlyTLS()),

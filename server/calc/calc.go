@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"reflect"
 	"strings"
 )
 
@@ -97,8 +98,8 @@ func run(k Kind, input []byte) ([]byte, error) {
 // of makes the function of a kind from one that takes and gives structs.
 func of[In, Out any](compute func(In) (Out, error)) func(json.RawMessage) (any, error) {
 	return func(raw json.RawMessage) (any, error) {
-		input, err := decode[In](raw)
-		if err != nil {
+		var input In
+		if err := decodeInto(reflect.ValueOf(&input).Elem(), raw, ""); err != nil {
 			return nil, err
 		}
 		return compute(input)

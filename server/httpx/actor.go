@@ -14,6 +14,8 @@ const (
 // Actor is who is signed in. It is the zero Actor only on a public route that
 // nobody signed in took; services that change something are not called there,
 // except to sign in and to use a one-time link.
+//
+//go:noinline
 func Actor(c *gin.Context) models.Actor {
 	if a, ok := c.Get(actorKey); ok {
 		return a.(models.Actor)

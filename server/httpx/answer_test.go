@@ -125,3 +125,15 @@ func TestLocalPath(t *testing.T) {
 		}
 	}
 }
+
+// How long an answer is stands before it: whoever hands it on knows whether it came whole.
+func TestAnswersSayHowLongTheyAre(t *testing.T) {
+	body := strings.Repeat("x", 5000) // more than net/http counts by itself
+	w := serve(httptest.NewRequest(http.MethodGet, "/api/x", nil), func(c *gin.Context) error {
+		Send(c, http.StatusOK, "text/plain", []byte(body))
+		return nil
+	})
+	if got := w.Header().Get("Content-Length"); got != "5000" || w.Body.String() != body {
+		t.Errorf("%d bytes, said to be %q", w.Body.Len(), got)
+	}
+}

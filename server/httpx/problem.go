@@ -27,5 +27,5 @@ func writeProblem(c *gin.Context, a Answer) {
 		Type: "tag:tracewright,2026:problem/" + a.Kind, Title: a.Title, Status: a.Status, Detail: a.Detail,
 		Instance: "tag:tracewright,2026:request/" + a.RequestID, Errors: a.Errors,
 	})
-	c.Data(a.Status, "application/problem+json", body.Bytes())
+	Send(c, a.Status, "application/problem+json", body.Bytes())
 }

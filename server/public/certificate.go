@@ -45,35 +45,37 @@ func pageOf(c lookup.Certificate) page {
 	view.State, view.Means = in.stateOf(c)
 	for _, r := range c.Results {
 		if r.Missing {
-			view.Results = append(view.Results, line{in.Result(r.Code), mark{"", words.Sentence(in.say("certificate.not_measured")), "none"}})
+			view.Results = append(view.Results, line{in.words.Result(r.Code), mark{"", words.Sentence(in.say("certificate.not_measured")), "none"}})
 			continue
 		}
-		view.Results = append(view.Results, line{in.Result(r.Code), in.marked(c, r.Verdict, words.Sentence(in.Verdict(r.Verdict)))})
+		view.Results = append(view.Results, line{in.words.Result(r.Code), in.marked(c, r.Verdict, words.Sentence(in.words.Verdict(r.Verdict)))})
 	}
-	return page{speech: in, Shop: c.Shop, Title: in.say("certificate.title") + " " + c.Number + ", " + view.Revision, Certificate: view}
+	return page{in: in, Shop: c.Shop, Title: in.say("certificate.title") + " " + c.Number + ", " + view.Revision, Certificate: view}
 }
 
 func (in speech) stateOf(c lookup.Certificate) (state mark, means string) {
 	switch c.State {
 	case models.Superseded:
-		return mark{"clock", in.say("public.superseded", "revision", strconv.Itoa(c.Successor), "date", in.Date(c.EndedOn)), "care"}, in.say("public.superseded_means")
+		return mark{"clock", in.say("public.superseded", "revision", strconv.Itoa(c.Successor), "date", in.words.Date(c.EndedOn)), "care"}, in.say("public.superseded_means")
 	case models.Void:
-		return mark{"cross", in.say("public.void", "date", in.Date(c.EndedOn)), "fail"}, in.say("public.void_means")
+		return mark{"cross", in.say("public.void", "date", in.words.Date(c.EndedOn)), "fail"}, in.say("public.void_means")
 	}
 	return mark{"tick", in.say("public.in_force"), "pass"}, in.say("public.in_force_means")
 }
 
 // asOf says when the state was looked at, with the shop's zone beside the clock.
-func (in speech) asOf(c lookup.Certificate) string { return in.Moment(c.At) + " " + c.At.Format("MST") }
+func (in speech) asOf(c lookup.Certificate) string {
+	return in.words.Moment(c.At) + " " + c.At.Format("MST")
+}
 
 func (in speech) facts(c lookup.Certificate) []fact {
-	item := in.say("public.item", "kind", words.Sentence(in.Kind(c.Kind)), "name", c.Product)
+	item := in.say("public.item", "kind", words.Sentence(in.words.Kind(c.Kind)), "name", c.Product)
 	return []fact{
 		{in.say("certificate.serial"), ident.Print(c.Serial), true},
 		{in.say("certificate.item"), item, false},
 		{in.say("certificate.specification"), in.specificationOf(c.Specification), false},
-		{in.say("public.inspected"), in.Date(c.InspectedOn), false},
-		{in.say("public.issued"), in.Date(c.IssuedOn), false},
+		{in.say("public.inspected"), in.words.Date(c.InspectedOn), false},
+		{in.say("public.issued"), in.words.Date(c.IssuedOn), false},
 	}
 }
 
@@ -82,11 +84,11 @@ func (in speech) specificationOf(s models.CertificateSpecification) string {
 	if s.Grade == "" || s.Grade == "own" {
 		code = "certificate.spec_revision_own"
 	}
-	return s.Of + ", " + in.say(code, "revision", strconv.Itoa(s.Revision), "grade", in.Grade(s.Grade))
+	return s.Of + ", " + in.say(code, "revision", strconv.Itoa(s.Revision), "grade", in.words.Grade(s.Grade))
 }
 
 func (in speech) verdictOf(c lookup.Certificate) string {
-	kind := in.Kind(c.Kind)
+	kind := in.words.Kind(c.Kind)
 	if c.Concession != "" && (c.Verdict == models.VerdictPass || c.Verdict == models.VerdictProvisional) {
 		return in.say("certificate.meets_beside", "kind", kind, "number", c.Concession)
 	}
@@ -111,12 +113,12 @@ func (in speech) verdictOf(c lookup.Certificate) string {
 // those of results that are judged by one of their own.
 func (in speech) ruleOf(c lookup.Certificate) string {
 	explained := func(code, factor string) string {
-		return in.say("public.rule."+code, "factor", in.Number(factor))
+		return in.say("public.rule."+code, "factor", in.words.Number(factor))
 	}
 	text := explained(c.Specification.RuleInWords())
 	for _, r := range c.Results {
 		if r.Rule != "" {
-			text += " " + in.say("certificate.rule_of", "names", in.Result(r.Code), "rule", explained(models.RuleInWords(r.Rule, r.GuardFactor)))
+			text += " " + in.say("certificate.rule_of", "names", in.words.Result(r.Code), "rule", explained(models.RuleInWords(r.Rule, r.GuardFactor)))
 		}
 	}
 	return text

@@ -32,7 +32,7 @@ func hashOf(text string) string {
 
 // speech is the language that a page speaks: that of the paper, or of the shop's
 // papers.
-type speech struct{ *words.Catalogue }
+type speech struct{ words *words.Catalogue }
 
 // say gives words of the catalogue; values follow as pairs of name and value.
 func (in speech) say(code string, values ...string) string {
@@ -40,13 +40,13 @@ func (in speech) say(code string, values ...string) string {
 	for i := 0; i+1 < len(values); i += 2 {
 		filled[values[i]] = values[i+1]
 	}
-	return in.Say(code, filled)
+	return in.words.Say(code, filled)
 }
 
 // page is one of the few there are: a certificate, or a title with what is told
 // below it and a form.
 type page struct {
-	speech
+	in          speech
 	Shop        string
 	Address     string // of the shop, whom one may ask
 	Title       string
@@ -82,17 +82,19 @@ func unansweredPage() page {
 
 func told(shop lookup.Shop, title, form string, codes ...string) page {
 	in := speech{words.In(shop.Language)}
-	p := page{speech: in, Shop: shop.Name, Address: shop.Address, Title: in.say(title), Form: form}
+	p := page{in: in, Shop: shop.Name, Address: shop.Address, Title: in.say(title), Form: form}
 	for _, code := range codes {
 		p.Told = append(p.Told, in.say(code))
 	}
 	return p
 }
 
-// Words, Policy and Style stand on every page; so does the Language of its words.
+// Language, Words, Policy and Style stand on every page.
+
+func (p page) Language() string { return p.in.words.Language() }
 
 // Words gives those of a code that takes no values.
-func (p page) Words(code string) string { return p.say(code) }
+func (p page) Words(code string) string { return p.in.say(code) }
 
 func (page) Policy() string { return policy }
 

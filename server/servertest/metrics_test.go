@@ -5,6 +5,7 @@ import (
 	"net/http/httptest"
 	"regexp"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -182,5 +183,38 @@ func TestMetricsByAnotherName(t *testing.T) {
 		if w.Code != want {
 			t.Errorf("asked by the name %q: %d, want %d", host, w.Code, want)
 		}
+	}
+}
+
+// A collector that waits while the database is asked does not hold up more than it
+// may: a fifth is told to come back.
+func TestCollectorsAtOnce(t *testing.T) {
+	m := metrics.New("test")
+	asked, answer := make(chan struct{}, 8), make(chan struct{})
+	m.Watch(metrics.State{Queued: func() int { asked <- struct{}{}; <-answer; return 0 }})
+	h := m.Handler("")
+	ask := func() *httptest.ResponseRecorder {
+		w := httptest.NewRecorder()
+		h.ServeHTTP(w, httptest.NewRequest(http.MethodGet, "http://127.0.0.1:9100/metrics", nil))
+		return w
+	}
+	var wait sync.WaitGroup
+	for range 4 {
+		wait.Go(func() {
+			if w := ask(); w.Code != http.StatusOK {
+				t.Errorf("one of four: %d", w.Code)
+			}
+		})
+	}
+	for range 4 {
+		<-asked
+	}
+	if w := ask(); w.Code != http.StatusServiceUnavailable {
+		t.Errorf("a fifth at once: %d, want %d", w.Code, http.StatusServiceUnavailable)
+	}
+	close(answer)
+	wait.Wait()
+	if w := ask(); w.Code != http.StatusOK || !strings.HasPrefix(w.Header().Get("Content-Type"), "text/plain; version=0.0.4; charset=utf-8") {
+		t.Errorf("after them: %d as %q", w.Code, w.Header().Get("Content-Type"))
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"embed"
 	"encoding/hex"
 	"fmt"
+	"io"
 	"io/fs"
 	"mime"
 	"net/http"
@@ -17,9 +18,13 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/server/httpx"
 )
 
-//go:embed static
+// staticFiles are what pages ask for; the tests of the modules stay outside. Large
+// files of others are kept as they are sent, made by gzip -9n.
+//
+//go:embed static/*.css static/*.js static/*.svg static/fonts static/vendor
 var staticFiles embed.FS
 
 // assets are the embedded static files under one hashed folder.
@@ -35,10 +40,39 @@ type assetSet struct {
 }
 
 type asset struct {
-	body      []byte
 	mediaType string
-	once      sync.Once
-	zipped    []byte // nil when the file does not shrink
+	plain     func() ([]byte, error)
+	zipped    func() []byte // nil when the file does not shrink
+}
+
+// asIs is a file that is kept as it is, and compressed when somebody first asks
+// for that.
+func asIs(body []byte, mediaType string) *asset {
+	return &asset{
+		mediaType: mediaType,
+		plain:     func() ([]byte, error) { return body, nil },
+		zipped:    sync.OnceValue(func() []byte { return compressed(body, mediaType) }),
+	}
+}
+
+// keptZipped is a file that is kept compressed, and unpacked when a browser first
+// asks that cannot do so itself.
+func keptZipped(zipped []byte, mediaType string) *asset {
+	return &asset{
+		mediaType: mediaType,
+		plain: sync.OnceValues(func() ([]byte, error) {
+			r, err := gzip.NewReader(bytes.NewReader(zipped))
+			if err != nil {
+				return nil, fmt.Errorf("unpack a static file: %w", err)
+			}
+			body, err := io.ReadAll(r)
+			if err != nil {
+				return nil, fmt.Errorf("unpack a static file: %w", err)
+			}
+			return body, nil
+		}),
+		zipped: func() []byte { return zipped },
+	}
 }
 
 func mustReadAssets(files fs.FS) *assetSet {
@@ -60,8 +94,13 @@ func readAssets(files fs.FS) (*assetSet, error) {
 		if err != nil {
 			return err
 		}
-		short := strings.TrimPrefix(name, "static/")
-		set.files[short] = &asset{body: body, mediaType: mediaType(short)}
+		short, zipped := strings.CutSuffix(strings.TrimPrefix(name, "static/"), ".gz")
+		kind := mediaType(short)
+		if zipped {
+			set.files[short] = keptZipped(body, kind)
+		} else {
+			set.files[short] = asIs(body, kind)
+		}
 		fmt.Fprintf(sum, "%s\n%d\n", short, len(body))
 		sum.Write(body)
 		return nil
@@ -100,28 +139,25 @@ func mediaType(name string) string {
 	return "application/octet-stream"
 }
 
-// compressed is the gzip form, made when it is first asked for.
-func (a *asset) compressed() []byte {
-	a.once.Do(func() {
-		switch {
-		case strings.HasPrefix(a.mediaType, "text/"), a.mediaType == "image/svg+xml", a.mediaType == "application/manifest+json", a.mediaType == "application/wasm":
-		default:
-			return
-		}
-		var out bytes.Buffer
-		w, err := gzip.NewWriterLevel(&out, gzip.BestCompression)
-		if err != nil {
-			return
-		}
-		if _, err := w.Write(a.body); err != nil {
-			return
-		}
-		if err := w.Close(); err != nil || out.Len() >= len(a.body) {
-			return
-		}
-		a.zipped = out.Bytes()
-	})
-	return a.zipped
+// compressed is the gzip form; nil where there is none that is smaller.
+func compressed(body []byte, mediaType string) []byte {
+	switch {
+	case strings.HasPrefix(mediaType, "text/"), mediaType == "image/svg+xml", mediaType == "application/manifest+json", mediaType == "application/wasm":
+	default:
+		return nil
+	}
+	var out bytes.Buffer
+	w, err := gzip.NewWriterLevel(&out, gzip.BestCompression)
+	if err != nil {
+		return nil
+	}
+	if _, err := w.Write(body); err != nil {
+		return nil
+	}
+	if err := w.Close(); err != nil || out.Len() >= len(body) {
+		return nil
+	}
+	return out.Bytes()
 }
 
 // assetPath is the address of a static file: "/static/3f9a…/office.css".
@@ -146,13 +182,17 @@ func serveAsset(c *gin.Context) error {
 		c.Header("Cache-Control", "no-cache")
 	}
 	c.Header("Vary", "Accept-Encoding")
-	body := file.body
 	if strings.Contains(c.GetHeader("Accept-Encoding"), "gzip") {
-		if zipped := file.compressed(); zipped != nil {
+		if zipped := file.zipped(); zipped != nil {
 			c.Header("Content-Encoding", "gzip")
-			body = zipped
+			httpx.Send(c, http.StatusOK, file.mediaType, zipped)
+			return nil
 		}
 	}
-	c.Data(http.StatusOK, file.mediaType, body)
+	body, err := file.plain()
+	if err != nil {
+		return err
+	}
+	httpx.Send(c, http.StatusOK, file.mediaType, body)
 	return nil
 }

@@ -72,8 +72,45 @@ func TestStaticFilesAreCompressedWhereThatIsUnderstood(t *testing.T) {
 	}
 }
 
+// What is kept compressed is sent so under its own name and type, and unpacked to
+// a browser that cannot do that itself.
+func TestFilesKeptCompressedAreThoseOfTheirNames(t *testing.T) {
+	for _, tt := range []struct{ name, mediaType, begins string }{
+		{"vendor/echarts/echarts.common.min.js", "text/javascript; charset=utf-8", "\n/*\n* Licensed to the Apache Software Foundation"},
+		{"vendor/zxing/zxing_reader.wasm", "application/wasm", "\x00asm\x01\x00\x00\x00"}, // WebAssembly's own first eight bytes
+	} {
+		zipped, err := askAsset(t, assets.hash, tt.name, "gzip")
+		if err != nil {
+			t.Fatal(err)
+		}
+		plain, err := askAsset(t, assets.hash, tt.name, "identity")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := zipped.Header(); got.Get("Content-Encoding") != "gzip" || got.Get("Content-Type") != tt.mediaType {
+			t.Errorf("%s: headers %v", tt.name, got)
+		}
+		if got := plain.Header(); got.Get("Content-Encoding") != "" || got.Get("Content-Type") != tt.mediaType {
+			t.Errorf("%s: headers %v where nothing is said of gzip", tt.name, got)
+		}
+		if !strings.HasPrefix(plain.Body.String(), tt.begins) {
+			t.Errorf("%s begins %.20q", tt.name, plain.Body)
+		}
+		r, err := gzip.NewReader(zipped.Body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if body, err := io.ReadAll(r); err != nil || string(body) != plain.Body.String() {
+			t.Errorf("%s: the compressed file is another one (%v)", tt.name, err)
+		}
+		if _, err := askAsset(t, assets.hash, tt.name+".gz", "gzip"); !errors.Is(err, models.ErrNotFound) {
+			t.Errorf("%s is also there as .gz: %v", tt.name, err)
+		}
+	}
+}
+
 func TestNoStaticFileOutsideTheEmbeddedOnes(t *testing.T) {
-	for _, name := range []string{"nosuch.css", "../web.go", "", "fonts"} {
+	for _, name := range []string{"nosuch.css", "../web.go", "", "fonts", "tests/bench.test.js", "package.json"} {
 		if _, err := askAsset(t, assets.hash, name, ""); !errors.Is(err, models.ErrNotFound) {
 			t.Errorf("%q: %v, want not found", name, err)
 		}
@@ -88,7 +125,11 @@ func TestStylesheetsNameFilesThatAreThere(t *testing.T) {
 		if !strings.HasSuffix(name, ".css") {
 			continue
 		}
-		for _, part := range strings.Split(string(file.body), `url("`)[1:] {
+		body, err := file.plain()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, part := range strings.Split(string(body), `url("`)[1:] {
 			path, _, _ := strings.Cut(part, `"`)
 			found++
 			if assets.files[path] == nil {
@@ -104,8 +145,9 @@ func TestStylesheetsNameFilesThatAreThere(t *testing.T) {
 // The licences of what is not ours go where it goes.
 func TestLicencesAreServedBesideWhatTheyCover(t *testing.T) {
 	for _, name := range []string{"fonts/OFL.txt", "vendor/echarts/LICENSE", "vendor/echarts/NOTICE", "vendor/zxing/LICENSE", "vendor/zxing/LICENSE-zxing-cpp", "vendor/zxing/NOTICE"} {
-		if assets.files[name] == nil || len(assets.files[name].body) == 0 {
-			t.Errorf("%s is not there", name)
+		w, err := askAsset(t, assets.hash, name, "")
+		if err != nil || w.Body.Len() == 0 {
+			t.Errorf("%s is not there (%v)", name, err)
 		}
 	}
 }

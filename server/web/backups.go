@@ -64,13 +64,13 @@ func (s *site) backupsPage(frame Frame, v backup.State, files []backup.File, f *
 		if page.Given = english.Join(given); page.Given == "" {
 			page.Restored = s.minute(v.Restored.RestoredAt)
 		}
-		if frame.Can(string(models.ActPrint)) {
+		if frame.Actor.May(models.ActPrint) {
 			field := f.field(Field{Name: "serial", Label: "Last serial that was printed before the loss", Mono: true, Width: "w6", Hint: "As it stands on its label, also one of a roll printed ahead. Each kind is counted by itself: give one of each that was printed."})
 			page.Label = &field
 		}
 	}
 	page.Problems = f.summary()
-	if !frame.Can(string(models.ActManagePeople)) {
+	if !frame.Actor.May(models.ActManagePeople) {
 		return page
 	}
 	page.Trouble, page.Folder = s.backupTrouble(v, true), v.Folder
@@ -139,12 +139,12 @@ func (s *site) giveLabel(c *gin.Context) error {
 // backupRows are what is wrong with backups, for who can set it right: the last
 // label for whoever prints, all else for the owner.
 func (s *site) backupRows(frame Frame, v backup.State) (rows []TodayRow) {
-	if v.Restored != nil && len(v.Labels) == 0 && frame.Can(string(models.ActPrint)) {
+	if v.Restored != nil && len(v.Labels) == 0 && frame.Actor.May(models.ActPrint) {
 		rows = append(rows, TodayRow{Mark: Mark{"triangle", "Numbers", "care"}, Title: []Span{{Text: "Give the last printed label before another is printed"}},
 			Line:  english.Remark(models.NewRemark("backup_label_wanted", "date", v.Restored.BackupAt.In(s.zone()).Format("2006-01-02"))),
 			Since: "since " + s.day(v.Restored.RestoredAt), Act: Act{Text: "Give the label", Path: "/backups"}})
 	}
-	if !frame.Can(string(models.ActManagePeople)) {
+	if !frame.Actor.May(models.ActManagePeople) {
 		return rows
 	}
 	for i, line := range s.backupTrouble(v, false) {

@@ -136,10 +136,10 @@ func (s *site) fillBlocks(page *BlocksPage, products []models.Product, v stock.S
 		page.Answer = english.Of(len(offered), n) + " blocks may go into a pack"
 	}
 	query := url.Values{"model": {v.Model.ID}}
-	if page.Can(string(models.ActReceive)) {
+	if page.Actor.May(models.ActReceive) {
 		page.In = Act{Text: "Take blocks in", Path: "/blocks/in?" + query.Encode(), First: len(offered) == 0}
 	}
-	if page.Can(string(models.ActRecord)) && len(offered) > 0 {
+	if page.Actor.May(models.ActRecord) && len(offered) > 0 {
 		page.Match = Act{Text: "Match into packs", Path: "/match?blocks=" + url.QueryEscape(v.Model.ID), First: true}
 	}
 	group := func(name, note, key string, rows []BlockRow, most int) {
@@ -195,9 +195,9 @@ func (s *site) blockRow(frame Frame, b stock.Block) BlockRow {
 	}
 	query := "?block=" + url.QueryEscape(b.Item.ID)
 	switch {
-	case aside && frame.Can(string(models.ActLiftHold)):
+	case aside && frame.Actor.May(models.ActLiftHold):
 		row.Act = &Act{Text: "Release", Path: "/blocks/release" + query}
-	case !aside && frame.Can(string(models.ActRecord)):
+	case !aside && frame.Actor.May(models.ActRecord):
 		row.Act = &Act{Text: "Set aside", Path: "/blocks/set-aside" + query}
 	}
 	return row

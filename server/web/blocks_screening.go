@@ -87,7 +87,7 @@ func lotAnswer(v stock.Screening) string {
 }
 
 func lotActs(frame Frame, v stock.Screening) []Act {
-	if !frame.Can(string(models.ActRecord)) {
+	if !frame.Actor.May(models.ActRecord) {
 		return nil
 	}
 	var loose, flagged int
@@ -114,7 +114,7 @@ func lotActs(frame Frame, v stock.Screening) []Act {
 	if loose > 0 && loose > flagged {
 		acts = append(acts, Act{Text: "Set aside all " + strconv.Itoa(loose), Path: "/blocks/set-aside" + query, First: len(v.Reasons) > 0, Bars: true})
 	}
-	if frame.Can(string(models.ActReceive)) && v.Model.ID != "" {
+	if frame.Actor.May(models.ActReceive) && v.Model.ID != "" {
 		acts = append(acts, Act{Text: "Read again", Path: "/blocks/in" + query + "&stage=" + models.SecondReading + "&model=" + url.QueryEscape(v.Model.ID), First: len(acts) == 0})
 	}
 	return acts

@@ -52,7 +52,7 @@ func (s *site) budgets(c *gin.Context) error {
 	if n := len(page.Rows); n > 0 {
 		page.Answer = counted(n, "result has", "results have") + " an uncertainty budget"
 	}
-	if page.Can(string(models.ActCalibrate)) {
+	if page.Actor.May(models.ActCalibrate) {
 		about, err := s.studied(c)
 		if err != nil {
 			return err
@@ -130,10 +130,10 @@ func (s *site) budgetPage(frame Frame, v studies.BudgetView, numbers map[string]
 	}
 	if v.Newest {
 		query := "?about=" + v.FamilyID + "/" + v.Result
-		if frame.Can(string(models.ActCalibrate)) {
+		if frame.Actor.May(models.ActCalibrate) {
 			page.Revise = "/budgets/new" + query
 		}
-		if frame.Can(string(models.ActSpecify)) {
+		if frame.Actor.May(models.ActSpecify) {
 			page.Rule = "/families/" + v.FamilyID + "/rule?result=" + v.Result
 		}
 	}

@@ -74,7 +74,7 @@ func (s *site) buildView(c *gin.Context, frame Frame, item models.Item, path str
 	if err != nil {
 		return nil, err
 	}
-	v := &BuildView{Path: path, Can: frame.Can(string(models.ActRecord)), Cautions: cautionWords(sheet)}
+	v := &BuildView{Path: path, Can: frame.Actor.May(models.ActRecord), Cautions: cautionWords(sheet)}
 	for _, step := range sheet.Steps {
 		line := BuildLine{Code: step.Code, Words: step.Words, Done: step.Done, Asks: step.Code == build.StringsJoined && !step.Done}
 		if step.Done {

@@ -287,7 +287,7 @@ func (s *site) exportChanges(c *gin.Context) error {
 // sealRows are what is wrong with the seal, on the first page of who can set it
 // right. They ask no database.
 func (s *site) sealRows(frame Frame) (rows []TodayRow) {
-	if !frame.Can(string(models.ActManagePeople)) {
+	if !frame.Actor.May(models.ActManagePeople) {
 		return nil
 	}
 	for _, line := range sealTrouble(s.services.Sealing.Troubles()) {

@@ -32,7 +32,7 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 	}
 	key := v.Query.Key()
 	page.Ways = []Link{{"#table", "Table"}, {chartPath(key, look.kept("as", "csv")...), "For a spreadsheet"}, {howGoodPath(goodness.Query{ChartKey: key}, key.Result, "365"), "How good against the limit"}}
-	if page.Can(string(models.ActSpecify)) {
+	if page.Actor.May(models.ActSpecify) {
 		page.Ways = append(page.Ways, Link{"#baseline", "Baseline"})
 	}
 	if v.Query.ProductID != "" && v.Grouped != monitor.ByLot { // Lots are those of one model.
@@ -64,7 +64,7 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 		for _, c := range slices.Backward(g.Causes) {
 			line.Causes = append(line.Causes, w.cause(c, people, s.day(c.MadeAt)))
 		}
-		if page.Can(string(models.ActRecord)) && g.Phase == len(v.Phases)-1 && !g.Covered {
+		if page.Actor.May(models.ActRecord) && g.Phase == len(v.Phases)-1 && !g.Covered {
 			line.Ask = signalPath(key, signalName(g), look.kept()...)
 		}
 		if !g.Covered {

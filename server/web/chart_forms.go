@@ -33,7 +33,7 @@ func (s *site) chartForms(page *ChartPage, v monitor.ChartView, look charting, c
 		}
 		return filled(nil)
 	}
-	if page.Can(string(models.ActRecord)) {
+	if page.Actor.May(models.ActRecord) {
 		s.causeForm(page, v, hidden, answers(formCause), c, came)
 		f := answers(formHappened)
 		happened := ChartForm{Path: "/charts/happenings", Open: came == formHappened, Hidden: hidden}
@@ -48,7 +48,7 @@ func (s *site) chartForms(page *ChartPage, v monitor.ChartView, look charting, c
 		happened.Problems = f.summary()
 		page.Happened = &happened
 	}
-	if page.Can(string(models.ActSpecify)) && len(v.Points) > 0 {
+	if page.Actor.May(models.ActSpecify) && len(v.Points) > 0 {
 		f := answers(formBaseline)
 		names := pointsNamed[v.Grouped]
 		chosen := ChartForm{Path: "/charts/baselines", Open: came == formBaseline, Hidden: hidden}

@@ -89,7 +89,7 @@ func (s *site) showClaim(c *gin.Context, status int, asked func(string) string, 
 	}
 	page.Photos = s.paperRows(papers, "", people)
 	for i := range page.Photos {
-		if page.Can(string(models.ActCustomers)) {
+		if page.Actor.May(models.ActCustomers) {
 			page.Photos[i].Erase = claimPhotoPath(v.Number, papers[i].ID)
 		}
 	}
@@ -107,14 +107,14 @@ func (s *site) showClaim(c *gin.Context, status int, asked func(string) string, 
 // claimPage is the page without what is known of the item.
 func (s *site) claimPage(frame Frame, v models.ClaimView, lists []claims.List, people map[string]string, asked func(string) string, problem error) ClaimPage {
 	page := ClaimPage{Frame: frame, Number: v.Number, Path: claimPath(v.Number), Opened: s.minute(v.OpenedAt) + ", " + name(people, v.OpenedBy), State: claimMark(v), Answer: s.claimWhat(v)}
-	page.Open = v.State != models.ClaimClosed && frame.Can(string(models.ActClaims))
+	page.Open = v.State != models.ClaimClosed && frame.Actor.May(models.ActClaims)
 	if v.Words != nil {
 		page.Said = v.Words.Words
-		if frame.Can(string(models.ActCustomers)) {
+		if frame.Actor.May(models.ActCustomers) {
 			page.Erase = page.Path + "/erase"
 		}
 	}
-	if v.Customer != "" && frame.Can(string(models.ActCustomers)) {
+	if v.Customer != "" && frame.Actor.May(models.ActCustomers) {
 		page.Customer = customerPath(v.Customer)
 	}
 	if v.ItemID == nil {

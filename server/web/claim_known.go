@@ -100,7 +100,7 @@ func (s *site) claimKnown(page *ClaimPage, v models.ClaimView, item trace.ItemVi
 		}
 		lot := ClaimedLot{Code: p.Lot.Code, Path: lotPath(p.Lot.Code)}
 		lot.Held = slices.ContainsFunc(open, func(h models.Hold) bool { return h.LotID != nil && *h.LotID == p.Lot.ID })
-		if !lot.Held && page.Can(string(models.ActRaiseHold)) {
+		if !lot.Held && page.Actor.May(models.ActRaiseHold) {
 			lot.Hold = lot.Path + "/hold"
 		}
 		page.Lots = append(page.Lots, lot)

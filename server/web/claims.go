@@ -21,12 +21,6 @@ const claimsShown = 200
 func claimPath(number string) string { return "/claims/" + url.PathEscape(number) }
 
 func (s *site) claimRoutes() []httpx.Route {
-	get := func(path string, act models.Act, h httpx.Handler) httpx.Route {
-		return httpx.Route{Method: http.MethodGet, Path: path, Act: act, Handler: h}
-	}
-	post := func(path string, act models.Act, h httpx.Handler) httpx.Route {
-		return httpx.Route{Method: http.MethodPost, Path: path, Act: act, Handler: h}
-	}
 	return []httpx.Route{
 		get("/items/:serial/others", models.ActLook, s.others),
 		get("/claims", models.ActLook, s.claims),
@@ -176,7 +170,7 @@ func (s *site) showNewClaim(c *gin.Context, status int, f *form) error {
 		f.field(Field{Name: "motor", Label: "Motor number", Mono: true, Width: "w6", Optional: true}),
 		f.field(Field{Name: "order", Label: "Order", Width: "w6", Optional: true}),
 	}
-	if id := f.value("customer"); id != "" && page.Can(string(models.ActCustomers)) {
+	if id := f.value("customer"); id != "" && page.Actor.May(models.ActCustomers) {
 		page.Hidden = []Choice{{"customer", id}}
 		page.Says += " The customer chosen is named by a key alone."
 	}

@@ -18,9 +18,6 @@ func actionPath(number string) string { return "/corrective-actions/" + url.Path
 
 // correctiveRoutes are the pages of work on the causes of problems.
 func (s *site) correctiveRoutes() []httpx.Route {
-	get := func(path string, act models.Act, h httpx.Handler) httpx.Route {
-		return httpx.Route{Method: http.MethodGet, Path: path, Act: act, Handler: h}
-	}
 	post := func(path string, h httpx.Handler) httpx.Route {
 		return httpx.Route{Method: http.MethodPost, Path: path, Act: models.ActImprove, Handler: h}
 	}

@@ -49,7 +49,7 @@ func (s *site) showCorrectiveAction(c *gin.Context, status int, problem error) e
 		return values[name]
 	}, problem)
 	page := s.correctiveActionPage(s.frame(c, v.Number, "/corrective-actions"), v, people, s.services.Corrective.Today(ctx), f)
-	if page.Can(string(models.ActImprove)) && v.State != models.ActionClosed {
+	if page.Actor.May(models.ActImprove) && v.State != models.ActionClosed {
 		if page.Plan, err = s.planFields(ctx, f); err != nil {
 			return err
 		}
@@ -133,7 +133,7 @@ func (s *site) actionNow(page *CorrectiveActionPage, v models.CorrectiveActionVi
 	default:
 		return
 	}
-	if !page.Can(string(models.ActImprove)) {
+	if !page.Actor.May(models.ActImprove) {
 		page.Form, page.Fields = "", nil
 		return
 	}

@@ -71,7 +71,7 @@ func (s *site) defectsPage(frame Frame, book models.Defects) DefectsPage {
 				changed++
 				row.From = fmt.Sprintf("revision %d, %s", now.Revision, s.day(now.MadeAt))
 			}
-			if frame.Can(string(models.ActSpecify)) {
+			if frame.Actor.May(models.ActSpecify) {
 				row.Path = defectPath(code)
 			}
 			group.Rows = append(group.Rows, row)

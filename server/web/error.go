@@ -74,5 +74,5 @@ func ShowError(c *gin.Context, answer httpx.Answer) {
 		c.String(answer.Status, "%s. %s", answer.Title, answer.Detail)
 		return
 	}
-	c.Data(answer.Status, "text/html; charset=utf-8", body)
+	httpx.Send(c, answer.Status, "text/html; charset=utf-8", body)
 }

@@ -77,7 +77,7 @@ func (s *site) find(c *gin.Context) error {
 		}
 		page.Answer = "Nothing is known by that"
 		page.Advice = "No serial ends like this, and no maker’s number, order, lot, certificate, recall or claim is written so. A serial from a printed roll appears once it is first scanned at a stand or bench."
-		page.Record = page.Can(string(models.ActRecord))
+		page.Record = page.Actor.May(models.ActRecord)
 		if unknown.Code != "" {
 			page.Advice = say(unknown)
 			page.Record = page.Record && unknown.Code == "serial_on_roll"

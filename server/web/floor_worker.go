@@ -11,6 +11,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/server/httpx"
 )
 
 const floorWorkerModule = "floor-worker.js"
@@ -24,21 +25,25 @@ func floorWorker(c *gin.Context) error {
 		return err
 	}
 	c.Header("Cache-Control", "no-cache")
-	c.Data(http.StatusOK, mediaType(floorWorkerModule), script)
+	httpx.Send(c, http.StatusOK, mediaType(floorWorkerModule), script)
 	return nil
 }
 
 // floorWorkerScript is the worker's text behind its version and its files.
 func floorWorkerScript() ([]byte, error) {
-	body, ok := assets.files[floorWorkerModule]
+	module, ok := assets.files[floorWorkerModule]
 	if !ok {
 		return nil, fmt.Errorf("static file %s: %w", floorWorkerModule, models.ErrNotFound)
+	}
+	body, err := module.plain()
+	if err != nil {
+		return nil, err
 	}
 	files, err := json.Marshal(floorFiles())
 	if err != nil {
 		return nil, fmt.Errorf("list the files of the floor pages: %w", err)
 	}
-	return fmt.Appendf(nil, "const VERSION = %q;\nconst FILES = %s;\n%s", assets.hash, files, body.body), nil
+	return fmt.Appendf(nil, "const VERSION = %q;\nconst FILES = %s;\n%s", assets.hash, files, body), nil
 }
 
 // floorFiles are the names that the floor pages load: their styles, modules

@@ -146,6 +146,8 @@ func (f *form) summary() Problems {
 }
 
 // choices makes the lines of a select from codes and the words for them.
+//
+//go:noinline
 func choices(codes []string, text func(string) string) []Choice {
 	out := make([]Choice, len(codes))
 	for i, code := range codes {

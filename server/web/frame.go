@@ -7,7 +7,7 @@ import (
 )
 
 // Frame is what the layout draws around every page; each page's struct embeds
-// one.
+// one. It has no methods: each would be compiled for every page again.
 type Frame struct {
 	Tab   string       // the browser's title; the page's own title is its h1
 	Here  string       // address of the menu entry that this page belongs to
@@ -18,64 +18,54 @@ type Frame struct {
 	Trouble string // why something could not be stored just now
 }
 
-// SignedIn says whether the menu and the find field are drawn.
-func (f Frame) SignedIn() bool { return f.Actor.PersonID != "" }
-
-// AtDevice says whether this is an enrolled tablet, where a person changes by
-// one tap and confirms with a PIN.
-func (f Frame) AtDevice() bool { return f.Actor.DeviceID != "" }
-
-// Can says whether the person may do an act; pages leave out what they may not.
-func (f Frame) Can(act string) bool { return f.Actor.May(models.Act(act)) }
-
 // Link is an entry of the menu.
 type Link struct{ Path, Text string }
 
-// Main lists the entries of the head band this person may use.
-func (f Frame) Main() []Link {
+// mainMenu lists the entries of the head band this person may use.
+func mainMenu(actor models.Actor) []Link {
 	links := []Link{{"/", "Today"}}
-	if f.Can("record") {
+	if actor.May(models.ActRecord) {
 		links = append(links, Link{"/stand", "Record a wheel"}, Link{"/bench", "Record a pack"})
 	}
 	return append(links, Link{"/blocks", "Blocks"}, Link{"/shelf", "Shelf"}, Link{"/attention", "Needs attention"}, Link{"/charts", "Charts"})
 }
 
-// More lists the entries of the menu under the person's name.
-func (f Frame) More() []Link {
+// moreMenu lists the entries of the menu under the person's name.
+func moreMenu(actor models.Actor) []Link {
 	var links []Link
-	if f.Can("record") {
+	if actor.May(models.ActRecord) {
 		links = append(links, Link{"/lace", "Lace wheels"})
 	}
 	links = append(links, Link{"/in-work", "In work"}, Link{"/kits", "Kits"}, Link{"/orders", "Orders"}, Link{"/shipments", "Shipments"}, Link{"/recalls", "Recalls"}, Link{"/claims", "Claims"})
-	if f.Can("customers") {
+	if actor.May(models.ActCustomers) {
 		links = append(links, Link{"/customers", "Customers"})
 	}
 	links = append(links, []Link{{"/families", "Families and products"}, {"/specifications", "Specifications"}, {"/holds", "Holds"}, {"/nonconformities", "Nonconformities"}, {"/corrective-actions", "Corrective actions"}, {"/defects", "Defects"}, {"/unplaced", "Unplaced inspections"}, {"/lots", "Lots"}, {"/materials", "Materials and suppliers"}, {"/instruments", "Instruments"}, {"/studies", "Gauge studies"}, {"/budgets", "Uncertainty"}, {"/labels", "Labels"}, {"/rolls", "Label rolls"}, {"/lists", "Lists in and out"}, {"/setup", "Scanner, gauge, pedal"}}...)
-	if f.Can("specify") {
+	if actor.May(models.ActSpecify) {
 		links = append(links, Link{"/check-lists", "Check lists"})
 	}
-	if f.Can("manage_people") {
+	if actor.May(models.ActManagePeople) {
 		links = append(links, Link{"/people", "People"}, Link{"/sessions", "Who is signed in"}, Link{"/devices", "Tablets"}, Link{"/shop", "The shop"}, Link{"/changes", "Changes"}, Link{"/backups", "Backups"})
 	}
-	if !f.AtDevice() {
+	if actor.DeviceID == "" {
 		links = append(links, Link{"/own", "Your password and PIN"}, Link{"/own/second", "Your second secret"}, Link{"/own/sessions", "Where you are signed in"})
 	}
 	return links
 }
 
-// TabTitle is the title with the program's name.
-func (f Frame) TabTitle() string {
-	if f.Tab == "" {
+// tabTitle is the title with the program's name.
+func tabTitle(tab string) string {
+	if tab == "" {
 		return "Tracewright"
 	}
-	return f.Tab + " · Tracewright"
+	return tab + " · Tracewright"
 }
 
-// ShortName is the person's name as it fits beside the find field.
-func (f Frame) ShortName() string {
-	parts := strings.Fields(f.Actor.Name)
+// shortPerson is a person's name as it fits beside the find field.
+func shortPerson(name string) string {
+	parts := strings.Fields(name)
 	if len(parts) < 2 {
-		return f.Actor.Name
+		return name
 	}
 	return string([]rune(parts[0])[:1]) + ". " + parts[len(parts)-1]
 }

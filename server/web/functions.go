@@ -22,6 +22,13 @@ var functions = template.FuncMap{
 	"quantity": words.Quantity,
 	"sentence": words.Sentence,
 	"join":     strings.Join,
+
+	// What the layout asks: as methods of Frame they would be there once more for each page that embeds one.
+	"tabTitle":    tabTitle,
+	"shortPerson": shortPerson,
+	"mainMenu":    mainMenu,
+	"moreMenu":    moreMenu,
+	"questions":   func() []Question { return questions }, // the strip that every page of a question shows under its head
 }
 
 // decimal splits a number before its point, so that the figures of a column

@@ -41,7 +41,7 @@ const mostTaps = 9
 
 func (s *site) checkRow(i models.Instrument, x gauges.CheckView, people map[string]string, frame Frame, problem error) CheckRow {
 	path := instrumentPath(i.Code) + "/checks/" + x.ID
-	row := CheckRow{Name: checkName(x.GaugeCheck), Path: path, Chart: path, End: path + "/end", May: frame.Can(string(models.ActRecord)), ID: models.NewID(), Mark: Mark{"clock", "To be done today", "note"},
+	row := CheckRow{Name: checkName(x.GaugeCheck), Path: path, Chart: path, End: path + "/end", May: frame.Actor.May(models.ActRecord), ID: models.NewID(), Mark: Mark{"clock", "To be done today", "note"},
 		Limits: words.Quantity(x.Reference, i.Unit) + ", may read " + words.Number(x.Low) + " to " + words.Quantity(x.High, i.Unit), Taps: taps(i, x.GaugeCheck)}
 	if len(x.Readings) > 0 {
 		row.Drawn = limitsOfChart(x, i.Unit, i.Resolution).words(i.Unit)
@@ -202,7 +202,7 @@ func (s *site) showGaugeCheck(c *gin.Context, status int, problem error) error {
 const individualsFrom = spc.FewestForLimits
 
 func (s *site) gaugeCheckPage(frame Frame, i models.Instrument, x gauges.CheckView, people map[string]string) GaugeCheckPage {
-	page := GaugeCheckPage{Frame: frame, Code: i.Code, Back: instrumentPath(i.Code), Unit: words.Unit(i.Unit), Change: frame.Can(string(models.ActCalibrate)), Answer: checkName(x.GaugeCheck)}
+	page := GaugeCheckPage{Frame: frame, Code: i.Code, Back: instrumentPath(i.Code), Unit: words.Unit(i.Unit), Change: frame.Actor.May(models.ActCalibrate), Answer: checkName(x.GaugeCheck)}
 	values := make([]float64, len(x.Readings))
 	for n, r := range x.Readings {
 		values[n] = r.ValueF

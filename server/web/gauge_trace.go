@@ -173,7 +173,7 @@ func (s *site) gaugeTrace(c *gin.Context) error {
 func (s *site) gaugeTracePage(frame Frame, v gauges.TraceView, view string) GaugeTracePage {
 	code := v.Content.Instrument
 	sum := sumOf(v)
-	page := GaugeTracePage{Frame: frame, Code: code, Back: instrumentPath(code), Path: instrumentPath(code) + "/traces/" + v.Trace.ID, Answer: words.Sentence(sum.words()), Cause: v.Trace.Cause, CauseID: v.Trace.CauseID, Again: frame.Can(string(models.ActCalibrate))}
+	page := GaugeTracePage{Frame: frame, Code: code, Back: instrumentPath(code), Path: instrumentPath(code) + "/traces/" + v.Trace.ID, Answer: words.Sentence(sum.words()), Cause: v.Trace.Cause, CauseID: v.Trace.CauseID, Again: frame.Actor.May(models.ActCalibrate)}
 	if len(v.Items) == 0 {
 		page.Answer = "It had measured nothing in the window"
 	}
@@ -191,15 +191,15 @@ func (s *site) gaugeTracePage(frame Frame, v gauges.TraceView, view string) Gaug
 	if len(page.Errors) == 1 {
 		page.Assumed = "One point is known: the error is taken to be the same at every value."
 	}
-	if frame.Can(string(models.ActRaiseHold)) && sum.toHold > 0 {
+	if frame.Actor.May(models.ActRaiseHold) && sum.toHold > 0 {
 		page.Hold, page.ToHold = page.Path+"/hold", sum.toHold
 	}
-	if frame.Can(string(models.ActRecall)) && sum.lostShipped > 0 {
+	if frame.Actor.May(models.ActRecall) && sum.lostShipped > 0 {
 		page.Recall, page.ToRecall = "/recalls/new?trace="+url.QueryEscape(v.Trace.ID), sum.lostShipped
 	}
 	if sum.unknownShipped > 0 {
 		page.Unjudged = &UnjudgedOut{N: sum.unknownShipped, Path: page.Path + "?show=" + unjudgedView}
-		if frame.Can(string(models.ActRecall)) {
+		if frame.Actor.May(models.ActRecall) {
 			page.Unjudged.Recalls = s.windowRecalls(v.Content)
 		}
 	}
@@ -290,7 +290,7 @@ func (s *site) traceRow(frame Frame, i gauges.TracedItem) TraceRow {
 	if i.Held {
 		row.Held = "put on hold for it"
 	}
-	if unjudgedOut(i) && i.Item.Serial != nil && frame.Can(string(models.ActRecall)) {
+	if unjudgedOut(i) && i.Item.Serial != nil && frame.Actor.May(models.ActRecall) {
 		row.Recall = "/recalls/new?part=" + url.QueryEscape(*i.Item.Serial)
 	}
 	if i.Shipment != nil {

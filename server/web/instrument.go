@@ -90,10 +90,10 @@ func (s *site) instrumentPage(c *gin.Context, problem error) (InstrumentPage, er
 		f = posted(c, problem)
 	}
 	page := InstrumentPage{Frame: s.frame(c, i.Code, "/instruments"), Code: i.Code, Title: words.Sentence(english.Instrument(i.Kind)) + " " + i.Code, Path: instrumentPath(i.Code), Standing: standingMark(v.Standing), Fields: instrumentFields(f, false), Facts: instrumentFacts(i)}
-	page.Change = page.Can(string(models.ActCalibrate))
+	page.Change = page.Actor.May(models.ActCalibrate)
 	page.Problems = f.summary()
 	if i.State == models.InstrumentOut {
-		page.Out = &OutForm{Path: page.Path + "/out-note", Note: i.OutNote, May: page.Can(string(models.ActConcede))}
+		page.Out = &OutForm{Path: page.Path + "/out-note", Note: i.OutNote, May: page.Actor.May(models.ActConcede)}
 		page.Out.Field = filled(map[string]string{"out_note": i.OutNote}).field(Field{Name: "out_note", Label: "Why its readings may be judged all the same", Optional: true, Hint: "Empty: nothing is judged by it."})
 	}
 	if err := s.instrumentHistory(c, i, &page); err != nil {

@@ -154,7 +154,7 @@ func (s *site) itemPage(frame Frame, v trace.ItemView, refusals []models.Remark)
 	p.Took = itemTook(v)
 	p.Acts, p.WhyNot = s.itemActs(frame, p.Path, v, refusals)
 	p.Built, p.FittedInto = s.builtIn(v)
-	if frame.Can(string(models.ActRecord)) {
+	if frame.Actor.May(models.ActRecord) {
 		p.Parts = p.Path + "/parts"
 	}
 	p.Gone = s.gone(v)
@@ -169,7 +169,7 @@ func (s *site) itemPage(frame Frame, v trace.ItemView, refusals []models.Remark)
 	if v.TrailEntries == 1 {
 		p.Trail = "1 entry in the log of changes speaks of this item."
 	}
-	if frame.Can(string(models.ActManagePeople)) {
+	if frame.Actor.May(models.ActManagePeople) {
 		p.Changes = "/changes?about=" + url.QueryEscape(cmp.Or(pointed(v.Item.Serial), v.Item.Name()))
 	}
 	return p

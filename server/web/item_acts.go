@@ -14,7 +14,7 @@ func (s *site) itemActs(frame Frame, path string, v trace.ItemView, refusals []m
 		acts = append(acts, Act{Text: "Open certificate", Path: certificatePath(certificate.Certificate)})
 	}
 	made := v.Item.Kind == models.KindWheel || v.Item.Kind == models.KindPack
-	if made && frame.Can(string(models.ActRelease)) {
+	if made && frame.Actor.May(models.ActRelease) {
 		for _, r := range refusals {
 			whyNot = append(whyNot, sayOf(v.Latest(), r))
 		}
@@ -33,7 +33,7 @@ func (s *site) itemActs(frame Frame, path string, v trace.ItemView, refusals []m
 		markFirst(acts, false)
 		return acts, whyNot
 	}
-	if made && frame.Can(string(models.ActRecord)) {
+	if made && frame.Actor.May(models.ActRecord) {
 		text := "Record"
 		if len(v.Inspections) > 0 {
 			text = "Record again"
@@ -41,10 +41,10 @@ func (s *site) itemActs(frame Frame, path string, v trace.ItemView, refusals []m
 		acts = append(acts, Act{Text: text, Path: recordPath(v.Item.Kind) + "?serial=" + words.Serial(v.Item.Name())})
 	}
 	open := v.OpenHolds()
-	decide := len(open) > 0 && frame.Can(string(models.ActLiftHold))
+	decide := len(open) > 0 && frame.Actor.May(models.ActLiftHold)
 	if decide {
 		acts = append(acts, Act{Text: "Decide on the hold", Path: "/holds/" + open[0].ID + "/lift", Bars: true})
-	} else if frame.Can(string(models.ActRaiseHold)) {
+	} else if frame.Actor.May(models.ActRaiseHold) {
 		acts = append(acts, Act{Text: "Hold", Path: path + "/hold", Bars: true})
 	}
 	markFirst(acts, decide)

@@ -43,7 +43,7 @@ func (s *site) doubtedInPack(ctx context.Context, page *ItemPage, v trace.ItemVi
 		says = append(says, english.Remark(r))
 	}
 	page.Band = &Band{Tone: "hold", Shape: "bars", Title: "Fitted although the stock spoke against it", Text: strings.Join(says, " ") + " Its pack is not released before this block is, or another takes its place."}
-	if page.Can(string(models.ActLiftHold)) {
+	if page.Actor.May(models.ActLiftHold) {
 		page.Acts = append([]Act{{Text: "Release", Path: "/blocks/release?block=" + v.Item.ID}}, page.Acts...)
 	}
 	return nil
@@ -64,7 +64,7 @@ func (s *site) decided(page *ItemPage, v trace.ItemView, decisions []models.Disp
 			continue
 		}
 		line := HoldLine{Mark: Mark{"bars", "Set aside", "hold"}, Code: words.Sentence(english.Disposition(d.Code)), Reason: words.Sentence(d.Reason), Raised: when}
-		if page.Can(string(models.ActLiftHold)) {
+		if page.Actor.May(models.ActLiftHold) {
 			line.Act = &Act{Text: "Release", Path: "/blocks/release" + query}
 		}
 		lines = append(lines, line)
@@ -74,12 +74,12 @@ func (s *site) decided(page *ItemPage, v trace.ItemView, decisions []models.Disp
 		page.Answer = "Set aside: " + english.Disposition(last.Code)
 		page.Band = &Band{Tone: "hold", Shape: "bars", Title: "Set aside since " + s.day(last.DecidedAt), Text: "By " + name(people, last.DecidedBy) + ". " + stopped(last.Reason) + " It goes into no pack until it is released."}
 		act = nil
-		if page.Can(string(models.ActLiftHold)) {
+		if page.Actor.May(models.ActLiftHold) {
 			act = &Act{Text: "Release", Path: "/blocks/release" + query}
 		}
 	}
 	page.Holds = append(lines, page.Holds...)
-	if act != nil && page.Can(string(models.ActRecord)) && v.Holder() == nil {
+	if act != nil && page.Actor.May(models.ActRecord) && v.Holder() == nil {
 		page.Acts = append([]Act{*act}, page.Acts...)
 	}
 }

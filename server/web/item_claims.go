@@ -33,7 +33,7 @@ func (s *site) claimed(page *ItemPage, v trace.ItemView, service claims.InServic
 	if service.Shipped.IsZero() && len(list) == 0 {
 		return
 	}
-	if page.Can(string(models.ActClaims)) {
+	if page.Actor.May(models.ActClaims) {
 		for i := range page.Acts {
 			page.Acts[i].First = page.Acts[i].First && page.Acts[i].Bars
 		}

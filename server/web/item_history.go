@@ -58,7 +58,7 @@ func (s *site) holdLines(frame Frame, v trace.ItemView) []HoldLine {
 		if h.Lift != nil {
 			l.Mark = Mark{"ring", "Lifted", "none"}
 			l.Lifted = s.minute(h.Lift.LiftedAt) + ", " + name(v.People, h.Lift.LiftedBy) + ": " + english.HoldLift(h.Lift.Code) + ". " + stopped(h.Lift.Reason)
-		} else if frame.Can(string(models.ActLiftHold)) {
+		} else if frame.Actor.May(models.ActLiftHold) {
 			l.Act = &Act{Text: "Lift", Path: "/holds/" + h.Hold.ID + "/lift"}
 		}
 		lines = append(lines, l)
@@ -91,7 +91,7 @@ func (s *site) paperLines(frame Frame, v trace.ItemView) []PaperLine {
 		if c.State == models.Issued {
 			l.Print = &Act{Text: printText(l.Printed), Path: l.Path + "/print", Prints: true}
 		}
-		if c.State == models.Issued && frame.Can(string(models.ActVoid)) {
+		if c.State == models.Issued && frame.Actor.May(models.ActVoid) {
 			l.Act = &Act{Text: "Void", Path: l.Path + "/void"}
 		}
 		lines = append(lines, l)

@@ -55,7 +55,7 @@ func (s *site) inspectionSheets(frame Frame, v trace.ItemView) []InspectionSheet
 		in := v.Inspections[i]
 		sheet := s.inspectionSheet(v, in)
 		// Everyone moves their own; who places what fits nowhere also that of others.
-		if in.Inspection.SupersededBy == nil && (frame.Can(string(models.ActPlace)) || frame.Can(string(models.ActRecord)) && frame.Actor.PersonID == in.Inspection.PersonID) {
+		if in.Inspection.SupersededBy == nil && (frame.Actor.May(models.ActPlace) || frame.Actor.May(models.ActRecord) && frame.Actor.PersonID == in.Inspection.PersonID) {
 			sheet.Move = "/inspections/" + in.Inspection.ID + "/move"
 		}
 		if latest != nil && in.Inspection.ID == latest.Inspection.ID {

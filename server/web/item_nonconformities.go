@@ -19,7 +19,7 @@ func (s *site) nonconformitiesOnItem(p *ItemPage, v trace.ItemView) {
 	switch {
 	case open != nil:
 		s.nonconformityAct(p, v, *open)
-	case !gone && p.Can(string(models.ActRaiseHold)):
+	case !gone && p.Actor.May(models.ActRaiseHold):
 		p.Acts = append(p.Acts, Act{Text: "Nonconforming", Path: p.Path + "/nonconforming", Bars: true})
 	}
 }

@@ -167,7 +167,7 @@ func (s *site) showKit(c *gin.Context, status int, typed string, problem error) 
 	page.Scan = Field{Name: "item", ID: "item"}
 	if problem != nil {
 		page.Refused = reasonsOf(problem)
-		page.Concede = concedable(problem) && page.Can(string(models.ActConcede))
+		page.Concede = concedable(problem) && page.Actor.May(models.ActConcede)
 		page.Reason = f.field(Field{Name: "reason", Label: "Why it goes in all the same: it is printed"})
 		page.Secret = s.secretField(c, f)
 	}
@@ -215,7 +215,7 @@ func (s *site) kitPage(frame Frame, k shipping.Kit) KitPage {
 		}
 		page.Let = append(page.Let, text)
 	}
-	if page.Open && frame.Can(string(models.ActShip)) {
+	if page.Open && frame.Actor.May(models.ActShip) {
 		page.Ship = "/ship?item=" + url.QueryEscape(pointed(k.Item.Serial))
 	}
 	return page

@@ -71,7 +71,7 @@ func listsPageOf(frame Frame, f *form, reason *Field) ListsPage {
 	page.Out = []Field{
 		f.field(Field{Name: "kind", Label: "List", Kind: "select", Width: "w4", Choices: out}),
 		f.field(Field{Name: "form", Label: "For a spreadsheet that is set to", Kind: "select", Width: "w8", Choices: []Choice{{"commas", "commas between cells and decimal points, as in English"}, {"semicolons", "semicolons and decimal commas, as in German"}}})}
-	if frame.Can("customers") {
+	if frame.Actor.May(models.ActCustomers) {
 		page.Out = append(page.Out, f.field(Field{Name: "names", Label: "Shipments with the names of customers", Kind: "check"}))
 		if reason != nil {
 			reason.Label, reason.Optional, reason.Hint = "Why you look at customers", true, "For a list of customers, or with their names."

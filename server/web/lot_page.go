@@ -182,13 +182,13 @@ func (s *site) lotBands(p *LotPage, story receive.Story, uses []trace.Use, peopl
 				lines = append(lines, "Said at "+words.Serial(u.Item.Name())+": "+stopped(reason))
 			}
 		}
-		p.Bands = append(p.Bands, LotBand{Tone: "care", Shape: "triangle", Title: pieces(b.Beyond) + " more were used than came: why?", Lines: lines, Act: p.allowed("receive", explain)})
+		p.Bands = append(p.Bands, LotBand{Tone: "care", Shape: "triangle", Title: pieces(b.Beyond) + " more were used than came: why?", Lines: lines, Act: p.allowed(models.ActReceive, explain)})
 	}
 	if b.Open() {
 		explain.First = explain.First && b.Unexplained == 0
 		p.Bands = append(p.Bands, LotBand{Tone: "care", Shape: "triangle", Title: "Counted " + moreOrFewer(b.Count.Difference()) + " than expected: why?",
 			Lines: []string{fmt.Sprintf("%s counted on %s by %s, %s expected then. Nothing is corrected; say what is known.", pieces(b.Count.Counted), s.day(b.Count.CountedAt), name(people, b.Count.CountedBy), pieces(b.Count.Expected))},
-			Act:   p.allowed("receive", explain)})
+			Act:   p.allowed(models.ActReceive, explain)})
 	}
 }
 
@@ -201,8 +201,8 @@ func moreOrFewer(difference int) string {
 }
 
 // allowed is an act where this person may do it.
-func (p *LotPage) allowed(act string, a Act) *Act {
-	if !p.Can(act) {
+func (p *LotPage) allowed(act models.Act, a Act) *Act {
+	if !p.Actor.May(act) {
 		return nil
 	}
 	return &a
@@ -237,8 +237,8 @@ func lotSum(p *LotPage, story receive.Story) {
 // storyActs are what may be done, by its place on the page; the likeliest next act
 // is filled.
 func storyActs(p *LotPage, story receive.Story, path string) {
-	add := func(to *[]Act, act string, a Act) {
-		if p.Can(act) {
+	add := func(to *[]Act, act models.Act, a Act) {
+		if p.Actor.May(act) {
 			*to = append(*to, a)
 		}
 	}
@@ -249,36 +249,36 @@ func storyActs(p *LotPage, story receive.Story, path string) {
 	planned := story.Material.Plan.Kind != models.PlanNone && len(story.Checks) == 0 && d == nil
 	inspect.First = planned && !asks
 	if !story.Bin() {
-		add(&p.Decide, "receive", inspect)
+		add(&p.Decide, models.ActReceive, inspect)
 	}
 	if d == nil || d.Decision != models.LotAccept {
-		act := "receive"
+		act := models.ActReceive
 		if receive.Grave(models.LotAccept, d) {
-			act = "lift_hold"
+			act = models.ActLiftHold
 		}
 		add(&p.Decide, act, Act{Text: "Accept", Path: path + "/accept"})
 	}
 	if d == nil || d.Decision != models.LotQuarantine {
-		add(&p.Decide, "receive", Act{Text: "Quarantine", Path: path + "/quarantine", Bars: true})
+		add(&p.Decide, models.ActReceive, Act{Text: "Quarantine", Path: path + "/quarantine", Bars: true})
 	}
 	if d == nil || d.Decision != models.LotConcession {
-		add(&p.Decide, "lift_hold", Act{Text: "Use under a concession", Path: path + "/concession"})
+		add(&p.Decide, models.ActLiftHold, Act{Text: "Use under a concession", Path: path + "/concession"})
 	}
 	if !story.Bin() {
-		add(&p.Decide, "lift_hold", Act{Text: "Send back", Path: path + "/return"})
+		add(&p.Decide, models.ActLiftHold, Act{Text: "Send back", Path: path + "/return"})
 	}
 	if story.Balance != nil {
-		add(&p.Balance, "receive", Act{Text: "Count it", Path: path + "/count"})
+		add(&p.Balance, models.ActReceive, Act{Text: "Count it", Path: path + "/count"})
 	}
-	add(&p.Balance, "receive", Act{Text: "Throw some away", Path: path + "/scrap"})
+	add(&p.Balance, models.ActReceive, Act{Text: "Throw some away", Path: path + "/scrap"})
 	if !stopped {
-		add(&p.Balance, "receive", Act{Text: "Put into a bin", Path: path + "/mix"})
+		add(&p.Balance, models.ActReceive, Act{Text: "Put into a bin", Path: path + "/mix"})
 	}
 	if stopped {
-		add(&p.Acts, "lift_hold", Act{Text: "Decide", Path: "#decide", First: true})
+		add(&p.Acts, models.ActLiftHold, Act{Text: "Decide", Path: "#decide", First: true})
 	}
-	add(&p.Acts, "receive", Act{Text: "Receive another", Path: "/lots/new?material=" + story.Lot.Material, First: !planned && !stopped && !asks})
-	add(&p.Acts, "print", Act{Text: "Label", Path: path + "/label"})
-	add(&p.Acts, "recall", Act{Text: "Call back", Path: "/recalls/new?lot=" + urlQuery(story.Lot.Code)})
-	add(&p.Acts, "raise_hold", Act{Text: "Hold the lot", Path: path + "/hold", Bars: true})
+	add(&p.Acts, models.ActReceive, Act{Text: "Receive another", Path: "/lots/new?material=" + story.Lot.Material, First: !planned && !stopped && !asks})
+	add(&p.Acts, models.ActPrint, Act{Text: "Label", Path: path + "/label"})
+	add(&p.Acts, models.ActRecall, Act{Text: "Call back", Path: "/recalls/new?lot=" + urlQuery(story.Lot.Code)})
+	add(&p.Acts, models.ActRaiseHold, Act{Text: "Hold the lot", Path: path + "/hold", Bars: true})
 }

@@ -18,12 +18,6 @@ func nonconformityPath(number string) string { return "/nonconformities/" + url.
 
 // nonconformityRoutes are the pages of work that does not conform.
 func (s *site) nonconformityRoutes() []httpx.Route {
-	get := func(path string, act models.Act, h httpx.Handler) httpx.Route {
-		return httpx.Route{Method: http.MethodGet, Path: path, Act: act, Handler: h}
-	}
-	post := func(path string, act models.Act, h httpx.Handler) httpx.Route {
-		return httpx.Route{Method: http.MethodPost, Path: path, Act: act, Handler: h}
-	}
 	return []httpx.Route{
 		get("/nonconformities", models.ActLook, s.nonconformities),
 		get("/nonconformities/:number", models.ActLook, s.nonconformity),

@@ -94,7 +94,7 @@ func (s *site) nonconformityPage(frame Frame, v models.NonconformityView, item m
 	if v.State != models.NonconformityClosed {
 		page.Says = s.decidedWords(v, item, people)
 		s.nonconformityNow(&page, v, item, f)
-		page.MayNote = frame.Can(string(models.ActRaiseHold))
+		page.MayNote = frame.Actor.May(models.ActRaiseHold)
 	}
 	if page.MayNote {
 		page.Remark = Field{Name: "remark", ID: "remark", Label: "A note", Value: f.value("remark")}
@@ -133,7 +133,7 @@ func joinedNames(codes []string, named func(string) string) string {
 // nonconformityNow fills in what is to be done now, and the form for it where this
 // person may.
 func (s *site) nonconformityNow(page *NonconformityPage, v models.NonconformityView, item models.Item, f *form) {
-	may := page.Can(string(models.ActDispose))
+	may := page.Actor.May(models.ActDispose)
 	note := Field{Name: "note", Label: "Why, and what is done", Kind: "text area"}
 	switch item.State {
 	case models.StateHeld:
@@ -152,17 +152,17 @@ func (s *site) nonconformityNow(page *NonconformityPage, v models.NonconformityV
 	case models.StateRework, models.StateRepair:
 		page.Now = "It is " + english.State(item.State) + ". Say when the work is done; then it is inspected again."
 		page.Says = s.againWords(v)
-		if page.Can(string(models.ActRecord)) {
+		if page.Actor.May(models.ActRecord) {
 			page.Form, page.Button = page.Path+"/done", "The work is done"
 			page.Fields = []Field{f.field(Field{Name: "note", Label: "What was done", Kind: "text area", Optional: true})}
 		}
 	case models.StateReinspect:
 		page.Now = "Inspect it again. When everything passes, this is closed by itself."
 		page.Says = s.againWords(v)
-		if page.Can(string(models.ActRecord)) && (item.Kind == models.KindWheel || item.Kind == models.KindPack) {
+		if page.Actor.May(models.ActRecord) && (item.Kind == models.KindWheel || item.Kind == models.KindPack) {
 			page.Record = recordPath(item.Kind) + "?serial=" + words.Serial(item.Name())
 		}
-		if page.Can(string(models.ActRaiseHold)) {
+		if page.Actor.May(models.ActRaiseHold) {
 			page.Fails = itemPath(pointed(item.Serial), item.ID) + "/nonconforming"
 		}
 	case models.StateScrapPending:

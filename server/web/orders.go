@@ -76,7 +76,7 @@ func ordersPage(frame Frame, orders []shipping.OrderView) OrdersPage {
 		if o.Short {
 			short++
 		}
-		if left > 0 && frame.Can(string(models.ActShip)) {
+		if left > 0 && frame.Actor.May(models.ActShip) {
 			row.Ship = "/ship?order=" + urlQuery(o.Ref)
 		}
 		page.Rows = append(page.Rows, row)
@@ -114,7 +114,7 @@ func (s *site) showNewOrder(c *gin.Context, status int, problem error) error {
 		f.field(Field{Name: "ref", Label: "Reference", Mono: true, Width: "w6", Focus: true, Hint: "As it stands on the order."}),
 		f.field(Field{Name: "due_on", Label: "Due on", Kind: "date", Width: "w6", Optional: true}),
 	}}
-	if f.value("customer") != "" && page.Can(string(models.ActCustomers)) {
+	if f.value("customer") != "" && page.Actor.May(models.ActCustomers) {
 		page.Hidden = []Choice{{"customer", f.value("customer")}}
 		page.Says = "For the customer chosen."
 	}

@@ -61,7 +61,7 @@ func (s *site) paper(c *gin.Context) error {
 	}
 	c.Header("X-Content-Type-Options", "nosniff")
 	c.Header("Content-Disposition", mime.FormatMediaType("inline", map[string]string{"filename": paperName(view)}))
-	c.Data(http.StatusOK, view.MediaType, raw)
+	httpx.Send(c, http.StatusOK, view.MediaType, raw)
 	return nil
 }
 

@@ -10,6 +10,8 @@ import (
 )
 
 // plural is a count with its word: "1 wheel", "3 wheels".
+//
+//go:noinline
 func plural(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one

@@ -22,9 +22,6 @@ var questions = []Question{
 	{models.AskReview, "/reviews", "Review"},
 }
 
-// Questions is the strip that every page of a question shows under its head.
-func (f Frame) Questions() []Question { return questions }
-
 // questionPath is where a sentence's picture stands.
 func questionPath(s models.Sentence) string {
 	for _, q := range questions {

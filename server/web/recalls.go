@@ -40,7 +40,7 @@ func (s *site) recalls(c *gin.Context) error {
 }
 
 func (s *site) recallsPage(frame Frame, list []recall.View) RecallsPage {
-	page := RecallsPage{Frame: frame, Answer: "Nothing is called back", May: frame.Can(string(models.ActRecall))}
+	page := RecallsPage{Frame: frame, Answer: "Nothing is called back", May: frame.Actor.May(models.ActRecall)}
 	open := 0
 	for _, v := range list {
 		row := RecallLine{Number: v.Number, Path: recallPath(v.Number), About: words.Sentence(s.scopeWords(v.Scope, v.About, v.By)), Reason: v.Reason, Made: s.day(v.MadeAt), Split: splitWords(v.Shipped, v.Here, v.Scrapped), Mark: Mark{"bars", "Open", "hold"}}
@@ -268,12 +268,12 @@ func (s *site) recall(c *gin.Context) error {
 }
 
 func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
-	page := RecallPage{Frame: frame, Number: v.Number, Path: recallPath(v.Number), Reason: v.Reason, Wanted: v.Wanted, Open: v.End == nil, May: frame.Can(string(models.ActRecall)), Mark: Mark{"bars", "Open", "hold"}}
+	page := RecallPage{Frame: frame, Number: v.Number, Path: recallPath(v.Number), Reason: v.Reason, Wanted: v.Wanted, Open: v.End == nil, May: frame.Actor.May(models.ActRecall), Mark: Mark{"bars", "Open", "hold"}}
 	page.Answer = "Answered: " + english.Of(v.Answered, v.Called) + " shipped"
 	if v.Called == 0 {
 		page.Answer = "Nothing of it was shipped: " + splitWords(0, v.Here, v.Scrapped)
 	}
-	if v.Shipped > 0 && frame.Can(string(models.ActCustomers)) {
+	if v.Shipped > 0 && frame.Actor.May(models.ActCustomers) {
 		page.Contacts = page.Path + "/contacts.csv"
 	}
 	fact := func(label, value string) {
@@ -305,7 +305,7 @@ func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
 		row := RecallItemRow{Serial: words.Serial(r.Of.Name()), Path: itemPath(pointed(r.Of.Serial), r.Of.ID), Where: whereMark(r.Where), Possibly: r.Possibly, ID: r.Of.ID}
 		if r.Shipment != nil {
 			row.Shipment = []Span{{Text: s.day(r.Shipment.ShippedAt) + " "}, {Text: r.Shipment.Number, Mono: true, Path: "/shipments/" + r.Shipment.Number}}
-			if r.Shipment.Customer != "" && frame.Can(string(models.ActCustomers)) {
+			if r.Shipment.Customer != "" && frame.Actor.May(models.ActCustomers) {
 				row.Shipment = append(row.Shipment, Span{Text: " "}, Span{Text: "customer", Path: customerPath(r.Shipment.Customer) + "?reason=" + url.QueryEscape("recall "+v.Number)})
 			}
 		}

@@ -220,7 +220,7 @@ func (s *site) showPaper(c *gin.Context, paper func(context.Context, string) ([]
 func sendPDF(c *gin.Context, file string, pdf []byte) error {
 	c.Header("Content-Disposition", `inline; filename="`+file+`"`)
 	c.Header("Cache-Control", "private, no-cache")
-	c.Data(http.StatusOK, "application/pdf", pdf)
+	httpx.Send(c, http.StatusOK, "application/pdf", pdf)
 	return nil
 }
 

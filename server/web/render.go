@@ -13,6 +13,8 @@ import (
 	"text/template/parse"
 
 	"github.com/gin-gonic/gin"
+
+	"tracewright/server/httpx"
 )
 
 //go:embed templates/*.html
@@ -140,7 +142,7 @@ func send(c *gin.Context, status int, name string, data any) error {
 	}
 	// Pages show what people may not see next week or on another account.
 	c.Header("Cache-Control", "no-store")
-	c.Data(status, "text/html; charset=utf-8", body)
+	httpx.Send(c, status, "text/html; charset=utf-8", body)
 	return nil
 }
 

@@ -122,6 +122,6 @@ func (s *site) customerData(c *gin.Context) error {
 	}
 	c.Header("Cache-Control", "no-store")
 	c.Header("Content-Disposition", `attachment; filename="customer-`+data.ExportedAt.In(s.zone()).Format(time.DateOnly)+`.json"`)
-	c.Data(http.StatusOK, "application/json; charset=utf-8", body.Bytes())
+	httpx.Send(c, http.StatusOK, "application/json; charset=utf-8", body.Bytes())
 	return nil
 }

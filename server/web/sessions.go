@@ -44,7 +44,7 @@ func (s *site) showSessions(c *gin.Context, status int, all bool, problem error)
 		path, tab = "/sessions", "Who is signed in"
 	}
 	page := SessionsPage{Frame: s.frame(c, tab, path), Path: path, All: all}
-	page.Device = page.AtDevice()
+	page.Device = page.Actor.DeviceID != ""
 	f := posted(c, problem)
 	if !page.Device {
 		found, err := s.services.Access.Sessions(ctx, page.Actor, all, s.services.Sessions.Idle(ctx))

@@ -72,12 +72,12 @@ func (s *site) showShip(c *gin.Context, status int, items []string, f *form, pro
 	for _, o := range orders {
 		page.Orders = append(page.Orders, Choice{o.Ref, orderWords(o)})
 	}
-	if id := f.value("customer"); id != "" && page.Can(string(models.ActCustomers)) {
+	if id := f.value("customer"); id != "" && page.Actor.May(models.ActCustomers) {
 		page.Customer = &CustomerLine{ID: id, Name: "the customer chosen", Path: customerPath(id)}
 	}
 	if isRefused(problem) {
 		page.Refused = reasonsOf(problem)
-		page.Concede = concedable(problem) && page.Can(string(models.ActConcede))
+		page.Concede = concedable(problem) && page.Actor.May(models.ActConcede)
 		page.Reason = f.field(Field{Name: "reason", Label: "Why it goes all the same: it is printed"})
 		page.Secret = s.secretField(c, f)
 	} else {
@@ -202,7 +202,7 @@ func (s *site) shipmentPage(frame Frame, sh shipping.Shipment, people map[string
 	fact("Carrier", sh.Carrier)
 	fact("Their number", sh.Tracking)
 	fact("By", name(people, sh.ShippedBy)+", "+s.minute(sh.ShippedAt))
-	if sh.Customer != "" && frame.Can(string(models.ActCustomers)) {
+	if sh.Customer != "" && frame.Actor.May(models.ActCustomers) {
 		page.Customer = &CustomerLine{ID: sh.Customer, Name: "Look the customer up", Path: customerPath(sh.Customer)}
 	}
 	if len(sh.Inside()) > 0 {
@@ -224,7 +224,7 @@ func (s *site) shipmentPage(frame Frame, sh shipping.Shipment, people map[string
 		page.Void = s.day(sh.Void.VoidedAt) + ", " + name(people, sh.Void.VoidedBy) + ": " + stopped(sh.Void.Reason)
 	default:
 		page.Labels = "/shipments/" + sh.Number + "/labels"
-		if frame.Can(string(models.ActShip)) {
+		if frame.Actor.May(models.ActShip) {
 			page.VoidPath = "/shipments/" + sh.Number + "/void"
 		}
 	}

@@ -152,6 +152,8 @@ func pointed(p *string) string {
 }
 
 // name is the name of a person by their id, for views that carry names.
+//
+//go:noinline
 func name(people map[string]string, id string) string {
 	switch n := people[id]; {
 	case n != "":

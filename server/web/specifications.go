@@ -159,7 +159,7 @@ func (p *SpecificationPage) fill(x models.Specification, common map[string]model
 			if l.U != "" {
 				limit.U = words.Quantity(l.U, l.Unit)
 			}
-			if p.InForce && l.HasLimit() && p.Can(string(models.ActSpecify)) {
+			if p.InForce && l.HasLimit() && p.Actor.May(models.ActSpecify) {
 				limit.Choose = p.OfPath + "/rule?result=" + l.Result
 			}
 			if l.Budget != "" {

@@ -3,7 +3,6 @@ package web
 import (
 	"fmt"
 	"math"
-	"net/http"
 	"strconv"
 
 	"github.com/gin-gonic/gin"
@@ -16,12 +15,6 @@ import (
 )
 
 func (s *site) studyRoutes() []httpx.Route {
-	get := func(path string, act models.Act, h httpx.Handler) httpx.Route {
-		return httpx.Route{Method: http.MethodGet, Path: path, Act: act, Handler: h}
-	}
-	post := func(path string, act models.Act, h httpx.Handler) httpx.Route {
-		return httpx.Route{Method: http.MethodPost, Path: path, Act: act, Handler: h}
-	}
 	return []httpx.Route{
 		get("/studies", models.ActLook, s.studies),
 		get("/studies/new", models.ActCalibrate, s.newStudy),
@@ -106,7 +99,7 @@ func (s *site) studyRow(frame Frame, v studies.View) StudyRow {
 
 // takesPart says whether this person may take readings of a study.
 func takesPart(frame Frame, study models.GaugeStudy) bool {
-	if !frame.Can(string(models.ActRecord)) {
+	if !frame.Actor.May(models.ActRecord) {
 		return false
 	}
 	for _, id := range study.Persons {
@@ -114,7 +107,7 @@ func takesPart(frame Frame, study models.GaugeStudy) bool {
 			return true
 		}
 	}
-	return frame.Can(string(models.ActCalibrate))
+	return frame.Actor.May(models.ActCalibrate)
 }
 
 func studyWhat(v studies.View) string {

@@ -89,7 +89,7 @@ func (s *site) studyPage(frame Frame, v studies.View) StudyPage {
 	study := v.Study
 	page := StudyPage{Frame: frame, Path: studyPath(study.Number), About: fmt.Sprintf("Gauge study %d, %s", study.Number, english.Design(study.Design)), State: studyMark(v), Facts: s.studyFacts(v)}
 	left, all := v.Left(), len(study.Turns)
-	inspects := page.Can(string(models.ActCalibrate))
+	inspects := page.Actor.May(models.ActCalibrate)
 	page.GivesUp = v.End == nil && inspects
 	if v.End == nil && left > 0 && takesPart(frame, study) {
 		page.Read = page.Path + "/read"

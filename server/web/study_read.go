@@ -76,7 +76,7 @@ func studyReadPage(frame Frame, v studies.View, next studies.Next, who string) S
 	page := StudyReadPage{Frame: frame, Path: studyPath(study.Number), About: fmt.Sprintf("Gauge study %d: %s", study.Number, lowered(english.Result(study.Result))), Gauge: v.Instrument.Code,
 		Taken: english.Of(next.Read, len(study.Turns)) + " taken", Share: 100 * next.Read / max(1, len(study.Turns)), Person: next.Person, PersonID: next.PersonID, Item: next.Item, Turn: next.Turn, For: who,
 		Unit: words.Unit(study.Unit), Units: strings.Join(study.Units, " ")}
-	if frame.Can(string(models.ActCalibrate)) && len(study.Persons) > 1 {
+	if frame.Actor.May(models.ActCalibrate) && len(study.Persons) > 1 {
 		page.Others = []Choice{{"", "whose turn it is"}}
 		for _, id := range study.Persons {
 			page.Others = append(page.Others, Choice{id, name(v.People, id)})

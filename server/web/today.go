@@ -132,7 +132,7 @@ func (s *site) today(c *gin.Context) error {
 		page.Recent = append(page.Recent, RecentRow{Serial: words.Serial(r.Serial), Path: itemPath(r.Serial, r.ItemID), Product: r.Product, Stage: english.Stage(r.Stage),
 			Verdict: r.Verdict, Person: r.Person, Place: r.Place, When: s.hour(r.MeasuredAt)})
 	}
-	if len(page.Recent) == 0 && page.Can(string(models.ActSpecify)) {
+	if len(page.Recent) == 0 && page.Actor.May(models.ActSpecify) {
 		if page.Steps, err = s.firstSteps(ctx); err != nil {
 			return err
 		}
@@ -236,7 +236,7 @@ func (s *site) holdRow(ctx context.Context, frame Frame, h models.Hold, people m
 			row.Title[2].Text = " was " + english.State(view.Item.State) + ", and a recheck of it failed"
 		}
 	}
-	if frame.Can(string(models.ActLiftHold)) {
+	if frame.Actor.May(models.ActLiftHold) {
 		row.Act = Act{Text: "Decide", Path: "/holds/" + h.ID + "/lift"}
 	}
 	return row, nil

@@ -86,6 +86,6 @@ func (s *site) authority(c *gin.Context) error {
 	if len(s.services.Authority) == 0 {
 		return fmt.Errorf("the authority's certificate: this server has none: %w", models.ErrNotFound)
 	}
-	c.Data(http.StatusOK, "application/x-x509-ca-cert", s.services.Authority)
+	httpx.Send(c, http.StatusOK, "application/x-x509-ca-cert", s.services.Authority)
 	return nil
 }

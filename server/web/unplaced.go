@@ -49,7 +49,7 @@ func (s *site) showUnplaced(c *gin.Context, status int, id string, problem error
 			f = posted(c, problem)
 		}
 		row := UnplacedRow{ID: u.ID, Serial: words.Serial(u.Content.Serial), Cause: say(u.Cause), Stage: words.Sentence(english.Stage(u.Content.Stage)), Person: name(people, u.PersonID),
-			When: s.minute(u.Content.FinishedAt), Received: s.minute(u.ReceivedAt), Settle: page.Can(string(models.ActPlace))}
+			When: s.minute(u.Content.FinishedAt), Received: s.minute(u.ReceivedAt), Settle: page.Actor.May(models.ActPlace)}
 		var sets []string
 		for _, set := range u.Content.Sets {
 			sets = append(sets, fmt.Sprintf("%s (%d)", english.Characteristic(set.Characteristic), len(set.Values)))

@@ -81,6 +81,8 @@ type Reduction struct {
 func Catalogue() []Kind { return []Kind{wheelKind, packKind, blockKind, kitKind} }
 
 // Named finds a kind by its name.
+//
+//go:noinline
 func Named(name string) (Kind, bool) {
 	for _, k := range Catalogue() {
 		if k.Name == name {

@@ -24,6 +24,8 @@ func (e *FieldError) Error() string { return e.Field + ": " + e.Problem }
 func (e *FieldError) Unwrap() error { return ErrInput }
 
 // fieldf makes a FieldError from a format.
+//
+//go:noinline
 func fieldf(field, format string, args ...any) error {
 	return &FieldError{Field: field, Problem: fmt.Sprintf(format, args...)}
 }

@@ -33,6 +33,8 @@ func limitsOf(view models.InspectionView, w models.WheelForm) (Limits, error) {
 }
 
 // upper and lower give the acceptance limit of a result.
+//
+//go:noinline
 func upper(view models.InspectionView, code string) string {
 	for _, r := range view.Results {
 		if r.Code == code && r.AcceptHigh != "" {
