@@ -56,20 +56,6 @@ func addRecorded[T models.Recorded](ctx context.Context, s *Store, stamp models.
 	})
 }
 
-// first finds one record; none is models.ErrNotFound.
-func first[T any](ctx context.Context, s *Store, doing string, where string, args ...any) (T, error) {
-	var record T
-	err := s.read.WithContext(ctx).Where(where, args...).Take(&record).Error
-	return record, fault(err, "%s", doing)
-}
-
-// list finds many records in an order.
-func list[T any](ctx context.Context, s *Store, doing, order string, where string, args ...any) ([]T, error) {
-	var records []T
-	err := s.read.WithContext(ctx).Where(where, args...).Order(order).Find(&records).Error
-	return records, fault(err, "%s", doing)
-}
-
 // everything is a condition that all rows meet.
 const everything = "1 = 1"
 
