@@ -15,8 +15,9 @@ import (
 // follows the other.
 //
 // Only one part runs at a time, so that they may write to what is beside them; but
-// none may wait for another, ask from a goroutine of its own, or write to the
-// database. Parts may have parts. The first error ends all of them.
+// none may wait for another, hold a lock while it asks, ask from a goroutine of its
+// own, or write to the database. Parts may have parts. The first error ends all of
+// them.
 func (s *Store) Together(ctx context.Context, parts ...func(context.Context) error) error {
 	if ctx.Value(memoryKey{}) == nil {
 		ctx = context.WithValue(ctx, memoryKey{}, memory{})
