@@ -19,6 +19,9 @@ echo "== race detector"
 go test -count=1 -race ./models ./models/trail ./models/words ./models/numbers/measure ./models/numbers/conformity ./models/trade/ident ./models/trade/kinds
 go test -count=1 -race -run 'Group|OneBad|Many|Same|Repeat' ./models/store
 
+echo "== strange queries, each to both databases"
+TRACEWRIGHT_STRANGE=both go test -count=1 -timeout 30m -run StrangeQueries ./server/servertest
+
 echo "== kills under load"
 TRACEWRIGHT_KILLS=${KILLS:-200} go test -count=1 -timeout 60m -run Kill ./server/...
 

@@ -42,6 +42,7 @@ type Store struct {
 	writers *pgxpool.Pool // PostgreSQL: of the pipelines
 	writer  *sql.DB       // SQLite
 	reader  *sql.DB       // SQLite
+	readers int           // SQLite
 	fixed   fixedRecords
 	groups  groups
 	asking  func(question) // is told what is asked, where a test wants to know

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"context"
 	"database/sql"
 
 	"github.com/jackc/pgx/v5/pgxpool"
@@ -37,4 +38,16 @@ func (s *Store) Queued() int {
 	s.groups.mu.Lock()
 	defer s.groups.mu.Unlock()
 	return len(s.groups.waiting)
+}
+
+// Rest gives back what the connections of a SQLite file hold when nobody asks: each
+// keeps up to 2 MB of pages. Those that read are opened anew when somebody does.
+func (s *Store) Rest(ctx context.Context) error {
+	if s.dialect != SQLite {
+		return nil // The pool closes what is idle by itself.
+	}
+	s.reader.SetMaxIdleConns(0)
+	s.reader.SetMaxIdleConns(s.readers)
+	_, err := s.writer.ExecContext(ctx, "PRAGMA shrink_memory")
+	return opaque(err)
 }

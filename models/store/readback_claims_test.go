@@ -116,7 +116,7 @@ func TestWhatIsAcceptedIsWorkedOn(t *testing.T) {
 		came, decided func(decision string)
 		again         func() // it goes out again
 	}
-	for name, c := range map[string]struct {
+	cases := map[string]struct {
 		do   func(s steps)
 		want string
 	}{
@@ -147,9 +147,10 @@ func TestWhatIsAcceptedIsWorkedOn(t *testing.T) {
 		"a corrected day holds it once":       {func(s steps) { s.came("05"); s.came("06"); s.decided(models.ClaimReject) }, models.StateShipped},
 		"sent again, then its day corrected":  {func(s steps) { s.came("05"); s.decided(models.ClaimAccept); s.again(); s.came("06") }, models.StateShipped},
 		"a hold on what was sent again":       {func(s steps) { s.came("05"); s.decided(models.ClaimAccept); s.again(); s.raise(0); s.lift(0) }, models.StateShipped},
-	} {
-		t.Run(name, func(t *testing.T) {
-			worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+	}
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		for name, c := range cases {
+			t.Run(name, func(t *testing.T) {
 				s, ctx, wheel, now := h.Store, t.Context(), h.AnotherWheel(), moment
 				stamp := func() models.Stamp { now = now.Add(time.Second); return models.NewStamp(h.Owner, now) }
 				ship := func() {
@@ -172,8 +173,8 @@ func TestWhatIsAcceptedIsWorkedOn(t *testing.T) {
 				})
 				same(t, "state", must(s.Item(ctx, wheel.ID)).State, c.want)
 			})
-		})
-	}
+		}
+	})
 }
 
 // A claim on the wrong item: the right one is named in its place, the wrong one

@@ -220,7 +220,7 @@ func TestAnOlderProgramRefusesANewerDatabase(t *testing.T) {
 // The database is the last line: what Go checks first, it checks again.
 func TestTheDatabaseRefuses(t *testing.T) {
 	const id = "'01900000-0000-7000-8000-000000000001'"
-	for _, c := range []struct{ name, statement string }{
+	cases := []struct{ name, statement string }{
 		{"a role nobody has", "INSERT INTO people (id, name, role, password_hash, pin_hash, active, created_at) VALUES (" + id + ", 'x', 'king', '', '', true, '2031-01-01 00:00:00+00:00')"},
 		{"a person without a name", "INSERT INTO people (id, name, role, password_hash, pin_hash, active, created_at) VALUES (" + id + ", '', 'owner', '', '', true, '2031-01-01 00:00:00+00:00')"},
 		{"a product of no family", "INSERT INTO products (id, family_id, name, revision, created_at, created_by) VALUES (" + id + ", " + id + ", 'x', 1, '2031-01-01 00:00:00+00:00', 'x')"},
@@ -229,9 +229,10 @@ func TestTheDatabaseRefuses(t *testing.T) {
 		{"an item without a name", "INSERT INTO items (id, kind, supplier, model, state, origin, created_at, created_by) VALUES (" + id + ", 'wheel', '', '', 'in_process', 'made', '2031-01-01 00:00:00+00:00', 'x')"},
 		{"a result of no inspection", "INSERT INTO results (inspection_id, code, position, value, unit, low, high, accept_low, accept_high, u, verdict, reason, method, readings) VALUES (" + id + ", 'x', '', '1', '', '', '', '', '', '', 'pass', '', '', 1)"},
 		{"half a seal", "INSERT INTO trail_entries (id, at, actor, kind, subject, encoding, digest, note, seq) VALUES (" + id + ", '2031-01-01 00:00:00+00:00', 'x', 'x', 'x', 1, '" + strings.Repeat("0", 64) + "', '', 1)"},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			storetest.EachDSN(t, func(t *testing.T, dsn string) {
+	}
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		for _, c := range cases {
+			t.Run(c.name, func(t *testing.T) {
 				err := exec(t, dsn, c.statement)
 				if err == nil {
 					t.Fatal("it was taken")
@@ -240,6 +241,6 @@ func TestTheDatabaseRefuses(t *testing.T) {
 					t.Errorf("refused for another reason: %v", err)
 				}
 			})
-		})
-	}
+		}
+	})
 }

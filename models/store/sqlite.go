@@ -61,10 +61,12 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 		synchronous = "_pragma=synchronous(OFF)"
 	}
 	// What is erased is written over with zeros, whole pages too, which "fast" leaves.
-	writing := sqliteDSN(path, "_pragma=journal_mode(WAL)", "_pragma=secure_delete(1)", synchronous, "_txlock=immediate")
+	// What takes back a statement that fails half-way stays in memory: a group of
+	// inspections changes more than the 64 KB from which SQLite makes a file of it.
+	writing := sqliteDSN(path, "_pragma=journal_mode(WAL)", "_pragma=secure_delete(1)", "_pragma=temp_store(MEMORY)", synchronous, "_txlock=immediate")
 	reading := sqliteDSN(path, "_pragma=query_only(1)", "_txlock=deferred")
 
-	s := &Store{dialect: SQLite, migrations: migrations.SQLite, groups: groups{most: 1}, entered: make(chan struct{}, 1)}
+	s := &Store{dialect: SQLite, readers: readers, migrations: migrations.SQLite, groups: groups{most: 1}, entered: make(chan struct{}, 1)}
 	plain, err := sql.Open(sqlite.DriverName, writing)
 	if err != nil {
 		return nil, fmt.Errorf("open database: %w", opaque(err))

@@ -34,7 +34,7 @@ func (a *App) Run(ctx context.Context, listener, public net.Listener) error {
 	stopClearing := beside(ctx, a.kept("clearing sessions", a.clearSessions))
 	stopWarming := beside(ctx, a.kept("warming up", a.warm))
 	stopFolding := beside(ctx, a.kept("summing up", a.fold))
-	stopResting := beside(ctx, a.kept("resting", rest))
+	stopResting := beside(ctx, a.kept("resting", a.rest))
 	stopBackups := beside(ctx, a.kept("backups", a.Services.Backups.Run))
 	stopWatching := beside(ctx, a.kept("watching charts", a.Watch))
 	stopSealing := beside(context.WithoutCancel(ctx), a.kept("sealing", a.Seal))

@@ -36,8 +36,9 @@ const (
 )
 
 // rest gives memory back when work has ended, and once the start is over: a heap
-// that may grow to nine times what is alive would keep it until the next rush.
-func rest(ctx context.Context) {
+// that may grow to nine times what is alive would keep it until the next rush, and
+// connections the pages they have read.
+func (a *App) rest(ctx context.Context) {
 	tick := time.NewTicker(lookedAt)
 	defer tick.Stop()
 	var r resting
@@ -48,6 +49,9 @@ func rest(ctx context.Context) {
 		case <-tick.C:
 		}
 		if r.look(allocated()) {
+			if err := a.Store.Rest(ctx); err != nil {
+				a.config.Log.WarnContext(ctx, "give the memory of the database back", "error", err)
+			}
 			debug.FreeOSMemory()
 		}
 	}

@@ -19,7 +19,7 @@ import (
 // and 108 readings by one multi-row insert, each in a transaction that is on the
 // disk, into one file, clients taking turns on one writing connection.
 func RawSQLite(ctx context.Context, folder string, during time.Duration) (float64, error) {
-	db, err := openRaw(filepath.Join(folder, "raw.db"), "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)", "_pragma=foreign_keys(1)", "_txlock=immediate")
+	db, err := openRaw(filepath.Join(folder, "raw.db"), "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)", "_pragma=foreign_keys(1)", "_pragma=temp_store(MEMORY)", "_txlock=immediate")
 	if err != nil {
 		return 0, err
 	}

@@ -12,6 +12,7 @@ import (
 	"sync"
 	"time"
 
+	"tracewright/models"
 	"tracewright/models/store"
 	"tracewright/models/work/sealing"
 	"tracewright/server/app"
@@ -60,7 +61,7 @@ func Serve(ctx context.Context, shop *Shop, beside Beside) (*Server, error) {
 	s := &Server{Shop: shop, app: a, address: "http://" + listener.Addr().String(),
 		client: &http.Client{Transport: &http.Transport{MaxIdleConns: 256, MaxIdleConnsPerHost: 256}}}
 	s.stop = func() error { cancel(); return <-ended }
-	if s.bodies, err = newBodies(time.Now().Add(-time.Minute)); err != nil {
+	if s.bodies, err = newBodies(); err != nil {
 		return nil, err
 	}
 	return s, nil
@@ -115,7 +116,7 @@ func (s *Shop) sign(r *http.Request) {
 
 // Post sends a wheel of 108 readings.
 func (s *Server) Post(ctx context.Context, serial string) error {
-	return s.ask(ctx, http.MethodPost, "/api/v1/inspections", s.bodies.of(serial), http.StatusCreated)
+	return s.ask(ctx, http.MethodPost, "/api/v1/inspections", s.bodies.of(models.NewID(), serial), http.StatusCreated)
 }
 
 // Look asks for everything about an item.
@@ -145,6 +146,5 @@ func (s *Server) Draft(ctx context.Context, id, serial string, version int) erro
 	if version == 0 {
 		want = http.StatusCreated
 	}
-	content := s.bodies.start + `"` + id + `"` + s.bodies.middle + `"` + serial + `"` + s.bodies.end
-	return s.ask(ctx, http.MethodPut, "/api/v1/drafts/"+id, fmt.Sprintf(`{"version":%d,"content":%s}`, version, content), want)
+	return s.ask(ctx, http.MethodPut, "/api/v1/drafts/"+id, fmt.Sprintf(`{"version":%d,"content":%s}`, version, s.bodies.of(id, serial)), want)
 }

@@ -170,21 +170,45 @@ func ticked(sub models.Submission, codes ...string) models.Submission {
 
 // bodies makes the bodies of inspections without encoding each: the tablets are
 // not what is measured.
-type bodies struct{ start, middle, end string }
+type bodies struct{ texts []string }
 
-func newBodies(finished time.Time) (bodies, error) {
-	text, err := json.Marshal(EveryHole("ID", "SERIAL", finished))
+// What stands in a body in the place of what each has of its own.
+const (
+	anID     = "ID"
+	aSerial  = "SERIAL"
+	theStart = "2001-01-01T00:00:00Z"
+	theEnd   = "2001-01-01T00:04:00Z"
+)
+
+func newBodies() (bodies, error) {
+	finished, err := time.Parse(time.RFC3339, theEnd)
+	if err != nil {
+		return bodies{}, err
+	}
+	text, err := json.Marshal(EveryHole(anID, aSerial, finished))
 	if err != nil {
 		return bodies{}, fmt.Errorf("encode an inspection: %w", err)
 	}
-	start, rest, found := strings.Cut(string(text), `"ID"`)
-	middle, end, both := strings.Cut(rest, `"SERIAL"`)
-	if !found || !both {
-		return bodies{}, fmt.Errorf("no id before the serial in %s", text)
+	var b bodies
+	rest := string(text)
+	for _, own := range []string{anID, aSerial, theStart, theEnd} {
+		before, after, found := strings.Cut(rest, `"`+own+`"`)
+		if !found {
+			return bodies{}, fmt.Errorf("no %s in its turn in %s", own, text)
+		}
+		b.texts, rest = append(b.texts, before), after
 	}
-	return bodies{start, middle, end}, nil
+	b.texts = append(b.texts, rest)
+	return b, nil
 }
 
-func (b bodies) of(serial string) string {
-	return b.start + `"` + models.NewID() + `"` + b.middle + `"` + serial + `"` + b.end
+// of is an inspection of a wheel that was finished this moment.
+func (b bodies) of(id, serial string) string {
+	now := time.Now().UTC()
+	var text strings.Builder
+	for i, own := range []string{id, serial, now.Add(-4 * time.Minute).Format(time.RFC3339Nano), now.Format(time.RFC3339Nano)} {
+		text.WriteString(b.texts[i] + `"` + own + `"`)
+	}
+	text.WriteString(b.texts[len(b.texts)-1])
+	return text.String()
 }
