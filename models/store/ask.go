@@ -2,10 +2,9 @@ package store
 
 import (
 	"context"
-	"database/sql"
-	"sync"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 )
 
 // question is a query with question marks for values. The row function is
@@ -16,9 +15,18 @@ type question struct {
 	row  func(scan func(into ...any) error) error
 }
 
-// ask puts several questions at once: one round trip on PostgreSQL. It stands
-// beside gorm where every inspection passes.
+// ask puts several questions at once: one round trip on PostgreSQL, and none of
+// their own for parts that are asked together.
 func (s *Store) ask(ctx context.Context, questions ...question) error {
+	_, err := s.put(ctx, questions)
+	return err
+}
+
+// put asks, and says how many questions were answered before an error.
+func (s *Store) put(ctx context.Context, questions []question) (answered int, err error) {
+	if a, ok := ctx.Value(askerKey{}).(*asker); ok {
+		return a.ask(questions)
+	}
 	if s.asking != nil {
 		for _, q := range questions {
 			s.asking(q)
@@ -27,82 +35,83 @@ func (s *Store) ask(ctx context.Context, questions ...question) error {
 	if s.dialect == Postgres {
 		return s.askPostgres(ctx, questions)
 	}
-	for _, q := range questions {
+	for i, q := range questions {
 		if err := s.askSQLite(ctx, q); err != nil {
-			return err
+			return i, err
 		}
 	}
-	return nil
+	return len(questions), nil
 }
 
-func (s *Store) askPostgres(ctx context.Context, questions []question) (err error) {
+// question is one whose conditions may use what gorm's may: see written.
+func (s *Store) question(text string, args []any, row func(scan func(into ...any) error) error) question {
+	text, args = written(s.dialect, text, args)
+	return question{text, args, row}
+}
+
+// askedAgain is how often one is asked again whose connection was found broken
+// before anything was sent, as database/sql does.
+const askedAgain = 2
+
+func (s *Store) askPostgres(ctx context.Context, questions []question) (answered int, err error) {
+	for tries := 0; ; tries++ {
+		conn, err := s.pool.Acquire(ctx)
+		if err != nil {
+			return 0, err
+		}
+		answered, err = pipelined(ctx, conn.Conn(), questions)
+		conn.Release()
+		if tries == askedAgain || !pgconn.SafeToRetry(err) {
+			return answered, err
+		}
+	}
+}
+
+func pipelined(ctx context.Context, conn *pgx.Conn, questions []question) (answered int, err error) {
+	if len(questions) == 1 {
+		rows, err := conn.Query(ctx, numbered(questions[0].text), questions[0].args...)
+		if err == nil {
+			err = questions[0].take(rows)
+		}
+		if err != nil {
+			return 0, err
+		}
+		return 1, nil
+	}
 	queue := &pgx.Batch{}
 	for _, q := range questions {
 		queue.Queue(numbered(q.text), q.args...)
 	}
-	results := s.pool.SendBatch(ctx, queue)
+	results := conn.SendBatch(ctx, queue)
 	defer func() {
 		if closed := results.Close(); err == nil {
 			err = closed
 		}
 	}()
-	for _, q := range questions {
+	for i, q := range questions {
 		rows, err := results.Query()
-		if err != nil {
-			return err
-		}
-		for rows.Next() && err == nil {
-			err = q.row(rows.Scan)
-		}
-		rows.Close()
 		if err == nil {
-			err = rows.Err()
+			err = q.take(rows)
 		}
 		if err != nil {
+			return i, err
+		}
+	}
+	return len(questions), nil
+}
+
+func (q question) take(rows pgx.Rows) error {
+	defer rows.Close()
+	for rows.Next() {
+		if err := q.row(rows.Scan); err != nil {
 			return err
 		}
 	}
-	return nil
-}
-
-// askedTexts are compiled questions of the reading connections.
-type askedTexts struct {
-	mu     sync.Mutex
-	byText map[string]*sql.Stmt
-}
-
-func (t *askedTexts) of(ctx context.Context, db *sql.DB, text string) (*sql.Stmt, error) {
-	t.mu.Lock()
-	defer t.mu.Unlock()
-	if stmt, ok := t.byText[text]; ok {
-		return stmt, nil
-	}
-	stmt, err := db.PrepareContext(ctx, text)
-	if err != nil {
-		return nil, err
-	}
-	if t.byText == nil {
-		t.byText = map[string]*sql.Stmt{}
-	}
-	t.byText[text] = stmt
-	return stmt, nil
-}
-
-func (t *askedTexts) close() {
-	t.mu.Lock()
-	defer t.mu.Unlock()
-	for _, stmt := range t.byText {
-		stmt.Close()
-	}
-	t.byText = nil
+	return rows.Err()
 }
 
 func (s *Store) askSQLite(ctx context.Context, q question) error {
-	stmt, err := s.asked.of(ctx, s.reader, q.text)
-	if err != nil {
-		return err
-	}
-	rows, err := stmt.QueryContext(ctx, q.args...)
+	rows, err := s.reader.QueryContext(ctx, q.text, q.args...)
 	if err != nil {
 		return err
 	}

@@ -56,30 +56,6 @@ func addRecorded[T models.Recorded](ctx context.Context, s *Store, stamp models.
 	})
 }
 
-// first finds one record; none is models.ErrNotFound.
-func first[T any](ctx context.Context, s *Store, doing string, where string, args ...any) (T, error) {
-	var record T
-	err := s.readFirst(ctx, &record, doing, where, args)
-	return record, err
-}
-
-// list finds many records in an order.
-func list[T any](ctx context.Context, s *Store, doing, order string, where string, args ...any) ([]T, error) {
-	var records []T
-	err := s.readList(ctx, &records, doing, order, where, args)
-	return records, err
-}
-
-// What first and list do is compiled once, not for each kind of record.
-
-func (s *Store) readFirst(ctx context.Context, record any, doing, where string, args []any) error {
-	return fault(s.read.WithContext(ctx).Where(where, args...).Take(record).Error, "%s", doing)
-}
-
-func (s *Store) readList(ctx context.Context, records any, doing, order, where string, args []any) error {
-	return fault(s.read.WithContext(ctx).Where(where, args...).Order(order).Find(records).Error, "%s", doing)
-}
-
 // everything is a condition that all rows meet.
 const everything = "1 = 1"
 

@@ -2,16 +2,19 @@ package store
 
 import (
 	"context"
+	"reflect"
 	"slices"
 	"time"
+
+	"gorm.io/gorm/schema"
+
+	"tracewright/models"
 )
 
 // StatementsOf gives the statements, with their values, that ask reads by.
 func (s *Store) StatementsOf(ask func(*Store) error) ([]string, error) {
 	var all []string
-	watched, done := s.Watched(func(x string) { all = append(all, x) })
-	defer done()
-	err := ask(watched)
+	err := ask(s.Watched(func(x string) { all = append(all, x) }))
 	return all, err
 }
 
@@ -34,4 +37,28 @@ func ForgetToolPlaces(t interface{ Cleanup(func()) }) {
 	before := toolPlaces
 	toolPlaces = nil
 	t.Cleanup(func() { toolPlaces = before })
+}
+
+// MayBeEmpty says by table and column whether a field can hold nothing, for the
+// records with a column that may be empty.
+func MayBeEmpty() map[string]map[string]bool {
+	tables := map[string]map[string]bool{}
+	for _, record := range []any{new(models.BlockReceipt), new(models.CalibrationReport), new(models.Certificate), new(models.ChartBaseline), new(models.ChartEvent), new(models.ClaimEvent), new(models.Claim),
+		new(models.DeviceDoubt), new(models.Device), new(models.Draft), new(models.FittedPart), new(models.GaugeCheck), new(models.Hold), new(models.Inspection), new(models.Item), new(models.KitPacking),
+		new(models.LotDecision), new(models.LotExplanation), new(models.LotMix), new(models.Nonconformity), new(models.NonconformityStep), new(models.OneTimeLink), new(models.Person), new(models.ReadingSet),
+		new(models.RecoveryCode), new(models.Result), new(models.SecondSecret), new(models.SerialRoll), new(models.ServerKey), new(models.Session), new(models.ShelfTemperature), new(models.SignalCause),
+		new(models.Specification), new(models.StudyReading), new(models.TrailEntry), new(models.TurnRound), new(models.UncertaintyBudget), new(models.Unplaced), new(models.UnplacedSettlement)} {
+		parsed, err := schema.Parse(record, &schemas, names{})
+		if err != nil {
+			panic(err)
+		}
+		fields := map[string]bool{}
+		for _, f := range parsed.Fields {
+			if f.DBName != "" {
+				fields[f.DBName] = formOf(f) != plainly || f.FieldType.Kind() == reflect.Pointer || f.FieldType.Kind() == reflect.Slice
+			}
+		}
+		tables[parsed.Table] = fields
+	}
+	return tables
 }

@@ -75,21 +75,26 @@ func (s *Store) views(ctx context.Context, inspections []models.Inspection, whol
 		people[x.PersonID] = ""
 		specs[x.SpecificationID] = models.Specification{}
 	}
-	sets, err := list[models.ReadingSet](ctx, s, "read reading sets", "inspection_id, code, method", "inspection_id IN ?", ids)
-	if err != nil {
-		return nil, err
-	}
-	results, err := list[models.Result](ctx, s, "read results", "inspection_id, code, position", "inspection_id IN ?", ids)
-	if err != nil {
-		return nil, err
-	}
+	var sets []models.ReadingSet
+	var results []models.Result
 	instruments := map[string]models.Instrument{}
-	for _, set := range sets {
-		if set.InstrumentID != nil {
-			instruments[*set.InstrumentID] = models.Instrument{}
+	err := s.Together(ctx, func(ctx context.Context) (err error) {
+		if sets, err = list[models.ReadingSet](ctx, s, "read reading sets", "inspection_id, code, method", "inspection_id IN ?", ids); err != nil {
+			return err
 		}
-	}
-	if err := s.fill(ctx, people, specs, instruments); err != nil {
+		for _, set := range sets {
+			if set.InstrumentID != nil {
+				instruments[*set.InstrumentID] = models.Instrument{}
+			}
+		}
+		return s.fillInstruments(ctx, instruments)
+	}, func(ctx context.Context) (err error) {
+		results, err = list[models.Result](ctx, s, "read results", "inspection_id, code, position", "inspection_id IN ?", ids)
+		return err
+	}, func(ctx context.Context) error {
+		return s.fill(ctx, people, specs)
+	})
+	if err != nil {
 		return nil, err
 	}
 	views, at := make([]models.InspectionView, len(inspections)), map[string]int{}
@@ -120,8 +125,8 @@ func holds(list []models.Instrument, id string) bool {
 	return false
 }
 
-// fill reads the records that inspections name, by their keys.
-func (s *Store) fill(ctx context.Context, people map[string]string, specs map[string]models.Specification, instruments map[string]models.Instrument) error {
+// fill reads people and specifications that inspections name, by their keys.
+func (s *Store) fill(ctx context.Context, people map[string]string, specs map[string]models.Specification) error {
 	persons, err := list[models.Person](ctx, s, "read people", "id", "id IN ?", keys(people))
 	if err != nil {
 		return err
@@ -134,6 +139,11 @@ func (s *Store) fill(ctx context.Context, people map[string]string, specs map[st
 			return err
 		}
 	}
+	return nil
+}
+
+// fillInstruments reads those that sets were taken by.
+func (s *Store) fillInstruments(ctx context.Context, instruments map[string]models.Instrument) error {
 	if len(instruments) == 0 {
 		return nil
 	}

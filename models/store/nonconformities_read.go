@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 	"maps"
 	"slices"
@@ -116,16 +115,12 @@ func (s *Store) withFound(ctx context.Context, steps []models.NonconformityStep)
 
 // ConcessionOf is the newest concession of an item, or models.ErrNotFound.
 func (s *Store) ConcessionOf(ctx context.Context, itemID string) (models.Concession, error) {
-	var approved []models.NonconformityStep
-	err := s.read.WithContext(ctx).Where("what = @what AND nonconformity_id IN (SELECT id FROM nonconformities WHERE item_id = @item)", sql.Named("what", string(flow.ApproveConcession)), sql.Named("item", itemID)).
-		Order("id DESC").Limit(1).Find(&approved).Error
-	if err != nil || len(approved) == 0 {
-		if err == nil {
-			err = models.ErrNotFound
-		}
-		return models.Concession{}, fault(err, "concession of item %s", itemID)
+	approved, err := newest[models.NonconformityStep](ctx, s, "concession of item "+itemID, "id DESC",
+		"what = ? AND nonconformity_id IN (SELECT id FROM nonconformities WHERE item_id = ?)", string(flow.ApproveConcession), itemID)
+	if err != nil {
+		return models.Concession{}, err
 	}
-	views, err := s.nonconformityViews(ctx, "id = ?", approved[0].NonconformityID)
+	views, err := s.nonconformityViews(ctx, "id = ?", approved.NonconformityID)
 	if err != nil {
 		return models.Concession{}, err
 	}
@@ -134,5 +129,5 @@ func (s *Store) ConcessionOf(ctx context.Context, itemID string) (models.Concess
 		return models.Concession{}, fmt.Errorf("concession %s was approved and never proposed", views[0].Number)
 	}
 	return models.Concession{Number: views[0].Number, InspectionID: proposed.InspectionID, Results: proposed.Results, Found: views[0].Note, Reason: proposed.Note,
-		ProposedBy: proposed.MadeBy, ApprovedBy: approved[0].MadeBy, ApprovedAt: approved[0].MadeAt}, nil
+		ProposedBy: proposed.MadeBy, ApprovedBy: approved.MadeBy, ApprovedAt: approved.MadeAt}, nil
 }

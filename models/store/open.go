@@ -45,7 +45,6 @@ type Store struct {
 	readers int           // SQLite
 	fixed   fixedRecords
 	groups  groups
-	asked   askedTexts
 	asking  func(question) // is told what is asked, where a test wants to know
 	entered chan struct{}
 	address address // PostgreSQL, for its own programs
@@ -105,7 +104,6 @@ func (s *Store) Ping(ctx context.Context) error {
 func (s *Store) Close() error {
 	var errs []error
 	s.closeOnce.Do(func() {
-		s.asked.close()
 		for _, db := range []*sql.DB{s.reader, s.writer} {
 			if db != nil {
 				errs = append(errs, db.Close())

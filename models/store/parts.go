@@ -19,12 +19,11 @@ WHERE `
 
 // Parts lists what went into an item, with lots and parts named, by role and place.
 func (s *Store) Parts(ctx context.Context, itemID string) ([]models.PartView, error) {
-	var parts []models.PartView
-	err := s.read.WithContext(ctx).Raw(partViews+"fitted_parts.item_id = ? ORDER BY fitted_parts.id", itemID).Scan(&parts).Error
+	parts, err := read[models.PartView](ctx, s, "list the parts of item "+itemID, "WITH part_views AS ("+partViews+"fitted_parts.item_id = ?) ", " ORDER BY id", itemID)
 	slices.SortStableFunc(parts, func(a, b models.PartView) int {
 		return cmp.Or(cmp.Compare(a.Role, b.Role), models.ComparePlaces(a.Place, b.Place))
 	})
-	return parts, fault(err, "list the parts of item %s", itemID)
+	return parts, err
 }
 
 // FittedInto lists where a part went.

@@ -10,10 +10,8 @@ import (
 // PartsSetAside lists the parts of an item, through all levels, whose newest
 // disposition is quarantine.
 func (s *Store) PartsSetAside(ctx context.Context, itemID string) ([]models.Item, error) {
-	var items []models.Item
-	err := s.read.WithContext(ctx).Raw(within+`SELECT * FROM items WHERE id IN (SELECT id FROM within
-	WHERE (SELECT decision FROM dispositions WHERE dispositions.item_id = within.id ORDER BY decided_at DESC, dispositions.id DESC LIMIT 1) = 'quarantine') ORDER BY id`, sql.Named("from", itemID)).Scan(&items).Error
-	return items, fault(err, "find what is set aside in item %s", itemID)
+	return read[models.Item](ctx, s, "find what is set aside in item "+itemID, within, ` WHERE id IN (SELECT id FROM within
+	WHERE (SELECT decision FROM dispositions WHERE dispositions.item_id = within.id ORDER BY decided_at DESC, dispositions.id DESC LIMIT 1) = 'quarantine') ORDER BY id`, sql.Named("from", itemID))
 }
 
 // PartsElsewhere lists the parts of an item that are fitted into another too.
@@ -26,11 +24,9 @@ func (s *Store) PartsElsewhere(ctx context.Context, itemID string) ([]models.Ite
 // quarantine or went back: fitted, mixed into a bin that was, or those that
 // blocks of it came in by. What was taken out again is not asked about.
 func (s *Store) LotsSetAside(ctx context.Context, itemID string) ([]models.Lot, error) {
-	var lots []models.Lot
-	err := s.read.WithContext(ctx).Raw(within+`, held(id) AS (
+	return read[models.Lot](ctx, s, "find lots that are set aside in item "+itemID, within+`, held(id) AS (
 	SELECT f.lot_id FROM within CROSS JOIN fitted_parts AS f WHERE f.item_id = within.id AND f.out_at IS NULL
 	UNION SELECT m.lot_id FROM within CROSS JOIN fitted_parts AS f CROSS JOIN lot_mixes AS m WHERE f.item_id = within.id AND f.out_at IS NULL AND m.mix_id = f.lot_id
 	UNION SELECT r.lot_id FROM within CROSS JOIN block_receipts AS r WHERE r.item_id = within.id)
-	SELECT * FROM lots WHERE id IN (SELECT id FROM held WHERE `+lotStopped("held.id")+`) ORDER BY code`, sql.Named("from", itemID)).Scan(&lots).Error
-	return lots, fault(err, "find lots that are set aside in item %s", itemID)
+	`, " WHERE id IN (SELECT id FROM held WHERE "+lotStopped("held.id")+") ORDER BY code", sql.Named("from", itemID))
 }

@@ -55,9 +55,7 @@ func (s *Store) ProductRevisions(ctx context.Context, productID string) ([]model
 
 // ProductForm gives the newest revision of a product's form.
 func (s *Store) ProductForm(ctx context.Context, productID string) (models.ProductRevision, error) {
-	var r models.ProductRevision
-	err := s.read.WithContext(ctx).Where("product_id = ?", productID).Order("revision DESC").Take(&r).Error
-	return r, fault(err, "find the form of product %s", productID)
+	return newest[models.ProductRevision](ctx, s, "find the form of product "+productID, "revision DESC", "product_id = ?", productID)
 }
 
 // AddProduct adds a product with the first revision of its form.

@@ -92,9 +92,7 @@ func (s *Store) copySQLite(ctx context.Context, to string) error {
 		return opaque(err)
 	}
 	return conn.Raw(func(raw any) error {
-		source, ok := raw.(interface {
-			NewBackup(uri string) (*moderncsqlite.Backup, error)
-		})
+		source, ok := raw.(sqliteConn)
 		if !ok {
 			return fmt.Errorf("the SQLite driver offers no online backup: %T", raw)
 		}

@@ -24,19 +24,15 @@ func (s *Store) Specifications(ctx context.Context, familyID string) ([]models.S
 // the product has none of its own.
 func (s *Store) SpecificationInForce(ctx context.Context, familyID string, productID *string) (models.Specification, error) {
 	if productID != nil {
-		own, err := s.newestSpecification(ctx, "product_id = ?", *productID)
+		own, err := newest[models.Specification](ctx, s, inForceFor, "revision DESC", "product_id = ?", *productID)
 		if !errors.Is(err, models.ErrNotFound) {
 			return own, err
 		}
 	}
-	return s.newestSpecification(ctx, "product_id IS NULL AND family_id = ?", familyID)
+	return newest[models.Specification](ctx, s, inForceFor, "revision DESC", "product_id IS NULL AND family_id = ?", familyID)
 }
 
-func (s *Store) newestSpecification(ctx context.Context, where string, args ...any) (models.Specification, error) {
-	var spec models.Specification
-	err := s.read.WithContext(ctx).Where(where, args...).Order("revision DESC").Take(&spec).Error
-	return spec, fault(err, "find the specification in force")
-}
+const inForceFor = "find the specification in force"
 
 // AddSpecification adds the next revision; models.ErrConflict when another
 // came first.

@@ -81,10 +81,7 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 		s.writer.Close()
 		return nil, fmt.Errorf("open database %s: %w", path, opaque(err))
 	}
-	if s.reader, err = sql.Open(sqlite.DriverName, reading); err != nil {
-		s.writer.Close()
-		return nil, fmt.Errorf("open database: %w", opaque(err))
-	}
+	s.reader = sql.OpenDB(keeper{plain.Driver(), reading})
 	s.reader.SetMaxOpenConns(readers)
 	s.reader.SetMaxIdleConns(readers)
 

@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 
+	"modernc.org/sqlite"
+
 	"tracewright/models"
 )
 
@@ -44,10 +46,10 @@ type sqliteConn interface {
 	driver.ConnPrepareContext
 	driver.ConnBeginTx
 	driver.ExecerContext
-	driver.QueryerContext
 	driver.Pinger
 	driver.SessionResetter
 	driver.Validator
+	NewBackup(uri string) (*sqlite.Backup, error)
 }
 
 // sqliteStmt is what the driver's statement does.
@@ -57,7 +59,8 @@ type sqliteStmt interface {
 	driver.StmtQueryContext
 }
 
-// keepingConn is used by one goroutine at a time, as every driver.Conn is.
+// keepingConn is used by one goroutine at a time, as every driver.Conn is. It asks
+// nothing by itself: database/sql then prepares what is asked, which is kept.
 type keepingConn struct {
 	sqliteConn
 	kept  map[string]*keptStmt

@@ -21,10 +21,9 @@ func (s statements) Trace(_ context.Context, _ time.Time, what func() (string, i
 
 // Watched is the same database, read so that each statement is told with its
 // values in it: what a question costs can then be held against the database's
-// own client. It remembers nothing that the store does. The store is not closed
-// before done was called.
-func (s *Store) Watched(told func(statement string)) (watched *Store, done func()) {
-	watched = &Store{dialect: s.dialect, pool: s.pool, reader: s.reader, write: s.write, read: s.read.Session(&gorm.Session{Logger: statements{logger.Discard, told}})}
+// own client. It remembers nothing that the store does.
+func (s *Store) Watched(told func(statement string)) *Store {
+	watched := &Store{dialect: s.dialect, pool: s.pool, reader: s.reader, write: s.write, read: s.read.Session(&gorm.Session{Logger: statements{logger.Discard, told}})}
 	watched.asking = func(q question) { told(logger.ExplainSQL(q.text, nil, "'", q.args...)) }
-	return watched, watched.asked.close
+	return watched
 }

@@ -21,9 +21,9 @@ func (s *Store) TrailCount(ctx context.Context, subjects []string) (int, error) 
 	if len(subjects) == 0 {
 		return 0, nil
 	}
-	var n int64
-	err := s.read.WithContext(ctx).Model(&models.TrailEntry{}).Where("subject IN ?", subjects).Count(&n).Error
-	return int(n), fault(err, "count the trail")
+	n := 0
+	err := s.ask(ctx, s.question("SELECT count(*) FROM trail_entries WHERE subject IN ?", []any{subjects}, func(scan func(...any) error) error { return scan(&n) }))
+	return n, fault(err, "count the trail")
 }
 
 // UnsealedCount counts the entries that are not in the chain yet.

@@ -84,13 +84,6 @@ func (s *Store) TurnRoundsThatTeach(ctx context.Context, rimType string, limit i
 	return rounds, fault(err, "list what was learned of %s", rimType)
 }
 
-// newest finds the first record in an order.
-func newest[T any](ctx context.Context, s *Store, doing, order, where string, args ...any) (T, error) {
-	var record T
-	err := s.read.WithContext(ctx).Where(where, args...).Order(order).Take(&record).Error
-	return record, fault(err, "%s", doing)
-}
-
 // AddTurnList adds a list made from an inspection. Another with its number is
 // models.ErrConflict: somebody made it meanwhile.
 func (s *Store) AddTurnList(ctx context.Context, stamp models.Stamp, l models.TurnList) error {

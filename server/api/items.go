@@ -157,23 +157,29 @@ type fittedShape struct {
 
 func (a *api) item(c *gin.Context) error {
 	ctx := c.Request.Context()
-	v, err := a.services.Trace.Item(ctx, c.Param("item"))
+	var blocked []models.Remark
+	v, err := a.services.Trace.Item(ctx, c.Param("item"), func(ctx context.Context, item models.Item) (err error) {
+		if item.FamilyID != nil {
+			blocked, err = a.services.Release.GateOf(ctx, item)
+		}
+		return err
+	})
 	if err != nil {
 		return err
 	}
-	whole, err := a.itemWhole(ctx, v)
+	whole, err := a.itemWhole(ctx, v, blocked)
 	if err != nil {
 		return err
 	}
 	return answer(c, http.StatusOK, whole)
 }
 
-func (a *api) itemWhole(ctx context.Context, v trace.ItemView) (itemWhole, error) {
+func (a *api) itemWhole(ctx context.Context, v trace.ItemView, blocked []models.Remark) (itemWhole, error) {
 	line, err := a.itemLine(ctx, v.Item)
 	if err != nil {
 		return itemWhole{}, err
 	}
-	whole := itemWhole{Item: line, Supplier: v.Item.Supplier, Model: v.Item.Model, MakerNumber: pointed(v.Item.MakerNumber), TrailEntries: v.TrailEntries, Blocked: []remark{}}
+	whole := itemWhole{Item: line, Supplier: v.Item.Supplier, Model: v.Item.Model, MakerNumber: pointed(v.Item.MakerNumber), TrailEntries: v.TrailEntries, Blocked: remarks(blocked)}
 	if v.Family != nil {
 		family := familyLineOf(*v.Family)
 		whole.Family = &family
@@ -210,13 +216,6 @@ func (a *api) itemWhole(ctx context.Context, v trace.ItemView) (itemWhole, error
 		whole.Certificates[i] = certificateOf(x.Certificate, x.State, x.Change)
 	}
 	whole.Prints = printsOf(v.Prints)
-	if v.Family != nil {
-		reasons, err := a.services.Release.Gate(ctx, v.Item.ID)
-		if err != nil {
-			return itemWhole{}, err
-		}
-		whole.Blocked = remarks(reasons)
-	}
 	return whole, nil
 }
 

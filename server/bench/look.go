@@ -21,8 +21,7 @@ func turns(n int) func() int {
 // values, in a server that has answered before.
 func (s *Server) statements(ctx context.Context, serials []string) ([][]string, error) {
 	var told []string
-	watched, done := s.Shop.Store.Watched(func(statement string) { told = append(told, statement) })
-	defer done()
+	watched := s.Shop.Store.Watched(func(statement string) { told = append(told, statement) })
 	a, err := app.New(watched, app.Config{Log: slog.New(slog.DiscardHandler)})
 	if err != nil {
 		return nil, err

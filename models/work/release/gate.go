@@ -23,37 +23,66 @@ type candidate struct {
 // Gate says what keeps an item from being released, in the order: what was
 // not measured or has failed, the state, a hold, turns made since and a stop, a part, a charge, carriage, an instrument. An empty list is release.
 func (s *Service) Gate(ctx context.Context, itemID string) ([]models.Remark, error) {
-	c, err := s.candidate(ctx, itemID, false)
+	item, err := s.item(ctx, itemID)
+	if err != nil {
+		return nil, err
+	}
+	return s.GateOf(ctx, item)
+}
+
+// GateOf is Gate of an item that was just read.
+func (s *Service) GateOf(ctx context.Context, item models.Item) ([]models.Remark, error) {
+	c, err := s.candidate(ctx, item, false)
 	if err != nil {
 		return nil, err
 	}
 	return c.blocking, nil
 }
 
+func (s *Service) item(ctx context.Context, id string) (models.Item, error) {
+	item, err := s.store.Item(ctx, id)
+	if err != nil {
+		return models.Item{}, fmt.Errorf("find item %s: %w", id, err)
+	}
+	return item, nil
+}
+
 // candidate takes the newest standing inspection at a stage that judges: an
 // item is certified by what was found last, never by an earlier pass. Its
 // readings are read when it is to be certified, or to tell what failed.
-func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (candidate, error) {
-	var c candidate
-	var err error
-	if c.item, err = s.store.Item(ctx, itemID); err != nil {
-		return c, fmt.Errorf("find item %s: %w", itemID, err)
-	}
+func (s *Service) candidate(ctx context.Context, item models.Item, whole bool) (candidate, error) {
+	c := candidate{item: item}
 	if c.item.FamilyID == nil || c.item.ProductID == nil || c.item.Serial == nil {
 		c.block("no_specification")
 		return c, nil
 	}
-	if c.family, err = s.store.Family(ctx, *c.item.FamilyID); err != nil {
-		return c, fmt.Errorf("family of %s: %w", c.item.Name(), err)
+	var inspections []models.Inspection
+	err := s.store.Together(ctx, func(ctx context.Context) (err error) {
+		if c.family, err = s.store.Family(ctx, *c.item.FamilyID); err != nil {
+			return fmt.Errorf("family of %s: %w", c.item.Name(), err)
+		}
+		return nil
+	}, func(ctx context.Context) (err error) {
+		if inspections, err = s.store.InspectionsOf(ctx, c.item.ID); err != nil {
+			return fmt.Errorf("inspections of %s: %w", c.item.Name(), err)
+		}
+		return nil
+	}, func(ctx context.Context) error {
+		switch concession, err := s.store.ConcessionOf(ctx, c.item.ID); {
+		case err == nil:
+			c.concession = &concession
+		case !errors.Is(err, models.ErrNotFound):
+			return fmt.Errorf("concession of %s: %w", c.item.Name(), err)
+		}
+		return nil
+	})
+	if err != nil {
+		return c, err
 	}
 	kind, ok := kinds.Named(c.family.Kind)
 	if !ok {
 		c.block("no_specification")
 		return c, nil
-	}
-	inspections, err := s.store.InspectionsOf(ctx, itemID)
-	if err != nil {
-		return c, fmt.Errorf("inspections of %s: %w", c.item.Name(), err)
 	}
 	for _, i := range inspections {
 		stage, known := kind.Stage(i.Stage)
@@ -70,42 +99,26 @@ func (s *Service) candidate(ctx context.Context, itemID string, whole bool) (can
 		}
 		break
 	}
-	if c.judged != nil {
-		switch concession, err := s.store.ConcessionOf(ctx, itemID); {
-		case err == nil:
-			c.concession = &concession
-		case !errors.Is(err, models.ErrNotFound):
-			return c, fmt.Errorf("concession of %s: %w", c.item.Name(), err)
-		}
+	err = s.blockBy(ctx, &c, blockByVerdict, s.blockByState, s.blockByRevision, s.blockByHolds, s.blockByTurns, s.blockByStop, s.blockByPartsAside, s.blockByPartsElsewhere, s.blockByLots,
+		s.blockByRemovals, s.blockByBlocks, s.blockByCharge, s.blockByCarriage, blockByInstruments, s.blockByName)
+	return c, err
+}
+
+// blockBy asks at the same time what may hold an item back; the reasons stand in the
+// order of the questions.
+func (s *Service) blockBy(ctx context.Context, c *candidate, blocks ...func(context.Context, *candidate) error) error {
+	found, parts := make([]candidate, len(blocks)), make([]func(context.Context) error, len(blocks))
+	for i, block := range blocks {
+		found[i] = *c
+		parts[i] = func(ctx context.Context) error { return block(ctx, &found[i]) }
 	}
-	c.blockByVerdict()
-	if err := s.blockByState(ctx, &c); err != nil {
-		return c, err
+	if err := s.store.Together(ctx, parts...); err != nil {
+		return err
 	}
-	if err := s.blockByRevision(ctx, &c); err != nil {
-		return c, err
+	for _, f := range found {
+		c.blocking = append(c.blocking, f.blocking...)
 	}
-	holds, err := s.store.OpenHolds(ctx, itemID)
-	if err != nil {
-		return c, fmt.Errorf("holds on %s: %w", c.item.Name(), err)
-	}
-	for _, h := range holds {
-		c.block("on_hold", "code", h.Code, "reason", h.Reason)
-	}
-	for _, block := range []func(context.Context, *candidate) error{s.blockByTurns, s.blockByParts, s.blockByCharge, s.blockByCarriage} {
-		if err := block(ctx, &c); err != nil {
-			return c, err
-		}
-	}
-	c.blockByInstruments()
-	settings, err := s.store.Settings(ctx)
-	if err != nil {
-		return c, fmt.Errorf("settings of the shop: %w", err)
-	}
-	if settings[models.SettingShopName] == "" {
-		c.block("shop_name_missing") // Nobody would stand behind the paper.
-	}
-	return c, nil
+	return nil
 }
 
 func (c *candidate) block(code string, values ...string) {
@@ -115,14 +128,14 @@ func (c *candidate) block(code string, values ...string) {
 // blockByVerdict holds back what was not inspected, or was and has results that are
 // missing or failed. What fails under a concession for that very inspection does
 // not.
-func (c *candidate) blockByVerdict() {
+func blockByVerdict(_ context.Context, c *candidate) error {
 	if c.judged == nil {
 		c.block("not_inspected")
-		return
+		return nil
 	}
 	i := c.judged.Inspection
 	if i.Verdict == models.VerdictPass || i.Verdict == models.VerdictProvisional {
-		return
+		return nil
 	}
 	var required []string
 	verdicts, unmet := map[string]string{}, map[string][]models.Result{}
@@ -166,6 +179,7 @@ func (c *candidate) blockByVerdict() {
 	if i.Verdict != models.VerdictFail && !named && len(unmet) == 0 { // What a concession covers was judged.
 		c.block("not_judged")
 	}
+	return nil
 }
 
 // blockByState holds back what a disposition of the item waits for, and what is
@@ -201,26 +215,42 @@ func (s *Service) blockByRevision(ctx context.Context, c *candidate) error {
 	return nil
 }
 
-// blockByTurns holds back a wheel that was turned since it was judged; and one
-// whose newest readings contradict the turns made before them: until a person
-// has said what happened, and, where it was the readings, until they are taken
-// again.
+func (s *Service) blockByHolds(ctx context.Context, c *candidate) error {
+	holds, err := s.store.OpenHolds(ctx, c.item.ID)
+	if err != nil {
+		return fmt.Errorf("holds on %s: %w", c.item.Name(), err)
+	}
+	for _, h := range holds {
+		c.block("on_hold", "code", h.Code, "reason", h.Reason)
+	}
+	return nil
+}
+
+// blockByTurns holds back a wheel that was turned since it was judged.
 func (s *Service) blockByTurns(ctx context.Context, c *candidate) error {
-	if c.item.Kind != models.KindWheel {
+	if c.item.Kind != models.KindWheel || c.judged == nil {
 		return nil
 	}
-	if c.judged != nil {
-		done, err := s.store.TurnsOf(ctx, c.item.ID)
-		if err != nil {
-			return fmt.Errorf("turns of %s: %w", c.item.Name(), err)
-		}
-		read, err := models.FirstRead(ctx, c.judged.Inspection, s.store.Inspection)
-		if err != nil {
-			return err
-		}
-		if models.TurnedSince(done, read) {
-			c.block("turned_since")
-		}
+	done, err := s.store.TurnsOf(ctx, c.item.ID)
+	if err != nil {
+		return fmt.Errorf("turns of %s: %w", c.item.Name(), err)
+	}
+	read, err := models.FirstRead(ctx, c.judged.Inspection, s.store.Inspection)
+	if err != nil {
+		return err
+	}
+	if models.TurnedSince(done, read) {
+		c.block("turned_since")
+	}
+	return nil
+}
+
+// blockByStop holds back a wheel whose newest readings contradict the turns made
+// before them: until a person has said what happened, and, where it was the
+// readings, until they are taken again.
+func (s *Service) blockByStop(ctx context.Context, c *candidate) error {
+	if c.item.Kind != models.KindWheel {
+		return nil
 	}
 	stop, err := s.store.TurnStopOf(ctx, c.item.ID)
 	switch {
@@ -237,13 +267,26 @@ func (s *Service) blockByTurns(ctx context.Context, c *candidate) error {
 	return nil
 }
 
-func (c *candidate) blockByInstruments() {
+func blockByInstruments(_ context.Context, c *candidate) error {
 	if c.judged == nil {
-		return
+		return nil
 	}
 	for _, r := range c.judged.Inspection.Remarks {
 		if r.Code == "instrument_out" || r.Code == "overdue_blocked" {
 			c.block(r.Code, "instrument", r.Values["instrument"])
 		}
 	}
+	return nil
+}
+
+// blockByName holds back what nobody would stand behind on paper.
+func (s *Service) blockByName(ctx context.Context, c *candidate) error {
+	settings, err := s.store.Settings(ctx)
+	if err != nil {
+		return fmt.Errorf("settings of the shop: %w", err)
+	}
+	if settings[models.SettingShopName] == "" {
+		c.block("shop_name_missing")
+	}
+	return nil
 }

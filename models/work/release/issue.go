@@ -34,7 +34,11 @@ func (s *Service) Issue(ctx context.Context, actor models.Actor, itemID, reason 
 // key that is not at hand, since no certificate goes out unsigned. An operator
 // releases only work that he or she measured.
 func (s *Service) IssueAs(ctx context.Context, actor models.Actor, itemID string, r CertificateRequest) (models.Certificate, error) {
-	c, err := s.candidate(ctx, itemID, true)
+	item, err := s.item(ctx, itemID)
+	if err != nil {
+		return models.Certificate{}, err
+	}
+	c, err := s.candidate(ctx, item, true)
 	if err != nil {
 		return models.Certificate{}, err
 	}

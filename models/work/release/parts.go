@@ -10,26 +10,29 @@ import (
 	"tracewright/models/trade/kinds"
 )
 
-// blockByParts holds back an item with a lot or part in it that is set aside, a
-// part that is recorded in another item too, or from which something was taken
-// since it was read; and a pack whose blocks cannot stand as they are recorded:
-// two at one place, one at two, at a place that the pack has not, more of them
-// than it has places, of another model than its form names. Blocks known by their lot alone have no place. A pack
-// that names its block model is built of blocks that are known, by their number
-// or at least by their lot.
-func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
-	for _, x := range []struct {
-		code string
-		find func(context.Context, string) ([]models.Item, error)
-	}{{"part_set_aside", s.store.PartsSetAside}, {"part_elsewhere", s.store.PartsElsewhere}} {
-		found, err := x.find(ctx, c.item.ID)
-		if err != nil {
-			return fmt.Errorf("parts of %s: %w", c.item.Name(), err)
-		}
-		for _, part := range found {
-			c.block(x.code, "number", part.Name())
-		}
+// blockByPartsAside holds back an item with a part in it that is set aside,
+// blockByPartsElsewhere one with a part that is recorded in another item too.
+func (s *Service) blockByPartsAside(ctx context.Context, c *candidate) error {
+	return blockByFound(ctx, c, "part_set_aside", s.store.PartsSetAside)
+}
+
+func (s *Service) blockByPartsElsewhere(ctx context.Context, c *candidate) error {
+	return blockByFound(ctx, c, "part_elsewhere", s.store.PartsElsewhere)
+}
+
+func blockByFound(ctx context.Context, c *candidate, code string, find func(context.Context, string) ([]models.Item, error)) error {
+	found, err := find(ctx, c.item.ID)
+	if err != nil {
+		return fmt.Errorf("parts of %s: %w", c.item.Name(), err)
 	}
+	for _, part := range found {
+		c.block(code, "number", part.Name())
+	}
+	return nil
+}
+
+// blockByLots holds back an item with a lot in it that is set aside.
+func (s *Service) blockByLots(ctx context.Context, c *candidate) error {
 	aside, err := s.store.LotsSetAside(ctx, c.item.ID)
 	if err != nil {
 		return fmt.Errorf("lots in %s: %w", c.item.Name(), err)
@@ -37,13 +40,16 @@ func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
 	for _, lot := range aside {
 		c.block("lot_in_quarantine", "lot", lot.Code)
 	}
-	if c.judged == nil {
-		return nil
-	}
-	if err := s.blockByRemovals(ctx, c); err != nil {
-		return err
-	}
-	if c.item.Kind != models.KindPack || c.judged.Inspection.ProductRevision == nil {
+	return nil
+}
+
+// blockByBlocks holds back a pack whose blocks cannot stand as they are recorded:
+// two at one place, one at two, at a place that the pack has not, more of them
+// than it has places, of another model than its form names. Blocks known by their lot alone have no place. A pack
+// that names its block model is built of blocks that are known, by their number
+// or at least by their lot.
+func (s *Service) blockByBlocks(ctx context.Context, c *candidate) error {
+	if c.judged == nil || c.item.Kind != models.KindPack || c.judged.Inspection.ProductRevision == nil {
 		return nil
 	}
 	revision, err := s.store.ProductRevision(ctx, *c.item.ProductID, *c.judged.Inspection.ProductRevision)
@@ -58,9 +64,7 @@ func (s *Service) blockByParts(ctx context.Context, c *candidate) error {
 		return err
 	}
 	if form := revision.Form.Pack; form != nil {
-		if err := s.blockByPlaces(ctx, c, *form, parts); err != nil {
-			return err
-		}
+		return s.blockByPlaces(ctx, c, *form, parts)
 	}
 	return nil
 }
@@ -92,6 +96,9 @@ func (s *Service) blockByDoubts(ctx context.Context, c *candidate, parts []model
 // blockByRemovals holds back what was rebuilt since its readings: they show it
 // as it was.
 func (s *Service) blockByRemovals(ctx context.Context, c *candidate) error {
+	if c.judged == nil {
+		return nil
+	}
 	removed, err := s.store.RemovalsOf(ctx, c.item.ID)
 	if err != nil || len(removed) == 0 {
 		return err

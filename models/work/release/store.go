@@ -9,6 +9,9 @@ import (
 
 // Store is what release asks of the database.
 type Store interface {
+	// Together has parts of one question read at the same time; none may write.
+	Together(ctx context.Context, parts ...func(context.Context) error) error
+
 	Item(ctx context.Context, id string) (models.Item, error)
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	Family(ctx context.Context, id string) (models.Family, error)

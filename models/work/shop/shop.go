@@ -33,6 +33,7 @@ type Service struct {
 	zone  *time.Location
 	read  time.Time
 	tried time.Time // when it could not be read
+	set   int       // how often it was set here: what was read before is not kept
 }
 
 // New makes the service.
@@ -107,6 +108,7 @@ func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) erro
 	}
 	s.mu.Lock()
 	s.zone = nil
+	s.set++
 	s.mu.Unlock()
 	return nil
 }
@@ -213,28 +215,32 @@ const (
 	zoneWithin = 3 * time.Second
 )
 
-// Zone is the shop's time zone, UTC until one is set.
+// Zone is the shop's time zone, UTC until one is set. Nothing is locked while it is
+// asked for: parts of one question may ask for it together.
 func (s *Service) Zone(ctx context.Context) *time.Location {
 	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.zone != nil && s.now().Sub(s.read).Abs() < zoneKept {
-		return s.zone
-	}
-	zone := time.UTC
-	if s.zone != nil && s.now().Sub(s.tried).Abs() < zoneAgain {
-		return s.zone
+	known, now, set := s.zone, s.now(), s.set
+	kept := known != nil && (now.Sub(s.read).Abs() < zoneKept || now.Sub(s.tried).Abs() < zoneAgain)
+	s.mu.Unlock()
+	if kept {
+		return known
 	}
 	within, cancel := context.WithTimeout(ctx, zoneWithin)
 	defer cancel()
 	values, err := s.store.Settings(within)
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	if err != nil {
 		// A zone that was read once stays; one that could not be read is not kept.
 		s.tried = s.now()
-		return cmp.Or(s.zone, zone)
+		return cmp.Or(s.zone, time.UTC)
 	}
+	zone := time.UTC
 	if found, err := time.LoadLocation(values[models.SettingTimeZone]); err == nil && values[models.SettingTimeZone] != "" {
 		zone = found
 	}
-	s.zone, s.read = zone, s.now()
+	if set == s.set {
+		s.zone, s.read = zone, s.now()
+	}
 	return zone
 }

@@ -23,9 +23,10 @@ func New(store Store) *Service { return &Service{store: store} }
 // misread serial, or a text that is neither a serial nor an id.
 //
 // It asks a fixed number of questions of the store, however long the history is
-// and however much is built in.
-func (s *Service) Item(ctx context.Context, idOrSerial string) (ItemView, error) {
-	return s.item(ctx, idOrSerial, s.fillInspections)
+// and however much is built in. What others have to say of the item is asked
+// beside them, at the same time.
+func (s *Service) Item(ctx context.Context, idOrSerial string, beside ...func(context.Context, models.Item) error) (ItemView, error) {
+	return s.item(ctx, idOrSerial, s.fillInspections, beside)
 }
 
 // One is the item alone; errors as of Item.
@@ -44,21 +45,29 @@ func (s *Service) Glance(ctx context.Context, idOrSerial, open string) (ItemView
 		slices.Reverse(views)
 		v.Inspections = views
 		return nil
-	})
+	}, nil)
 }
 
-func (s *Service) item(ctx context.Context, idOrSerial string, inspections func(context.Context, *ItemView) error) (ItemView, error) {
+func (s *Service) item(ctx context.Context, idOrSerial string, inspections func(context.Context, *ItemView) error, beside []func(context.Context, models.Item) error) (ItemView, error) {
 	item, err := s.one(ctx, idOrSerial)
 	if err != nil {
 		return ItemView{}, err
 	}
 	view := ItemView{Item: item}
+	var parts []func(context.Context) error
 	for _, fill := range []func(context.Context, *ItemView) error{
-		s.fillProduct, s.fillParts, inspections, s.fillHolds, s.fillNonconformities, s.fillCertificates, s.fillPrints, s.fillPeople, s.countEntries,
+		s.fillFamily, s.fillProduct, s.fillForm, s.fillParts, s.fillFittedInto, inspections, s.fillHolds, s.fillNonconformities, s.fillCertificates, s.fillPeople,
 	} {
-		if err := fill(ctx, &view); err != nil {
-			return ItemView{}, fmt.Errorf("item %s: %w", item.Name(), err)
-		}
+		parts = append(parts, func(ctx context.Context) error { return fill(ctx, &view) })
+	}
+	for _, ask := range beside {
+		parts = append(parts, func(ctx context.Context) error { return ask(ctx, item) })
+	}
+	if err = s.store.Together(ctx, parts...); err == nil {
+		err = s.countEntries(ctx, &view)
+	}
+	if err != nil {
+		return ItemView{}, fmt.Errorf("item %s: %w", item.Name(), err)
 	}
 	return view, nil
 }
@@ -110,55 +119,65 @@ func unreadable(typed string, misread error) error {
 	return nil
 }
 
+func (s *Service) fillFamily(ctx context.Context, v *ItemView) error {
+	if v.Item.FamilyID == nil {
+		return nil
+	}
+	family, err := s.store.Family(ctx, *v.Item.FamilyID)
+	if err != nil {
+		return fmt.Errorf("family: %w", err)
+	}
+	v.Family = &family
+	return nil
+}
+
 func (s *Service) fillProduct(ctx context.Context, v *ItemView) error {
-	if v.Item.FamilyID != nil {
-		family, err := s.store.Family(ctx, *v.Item.FamilyID)
-		if err != nil {
-			return fmt.Errorf("family: %w", err)
-		}
-		v.Family = &family
+	if v.Item.ProductID == nil {
+		return nil
 	}
-	if v.Item.ProductID != nil {
-		product, err := s.store.Product(ctx, *v.Item.ProductID)
-		if err != nil {
-			return fmt.Errorf("product: %w", err)
-		}
-		form, err := s.store.ProductForm(ctx, product.ID)
-		if err != nil {
-			return fmt.Errorf("form of product %s: %w", product.Name, err)
-		}
-		v.Product, v.Form = &product, &form
+	product, err := s.store.Product(ctx, *v.Item.ProductID)
+	if err != nil {
+		return fmt.Errorf("product: %w", err)
 	}
+	v.Product = &product
+	return nil
+}
+
+func (s *Service) fillForm(ctx context.Context, v *ItemView) error {
+	if v.Item.ProductID == nil {
+		return nil
+	}
+	form, err := s.store.ProductForm(ctx, *v.Item.ProductID)
+	if err != nil {
+		return fmt.Errorf("form of its product: %w", err)
+	}
+	v.Form = &form
 	return nil
 }
 
 // Parts lists what is or was built into an item, lots, parts and removals looked
 // up together.
 func (s *Service) Parts(ctx context.Context, itemID string) ([]PartView, error) {
-	parts, err := s.store.Parts(ctx, itemID)
-	if err != nil {
-		return nil, fmt.Errorf("parts: %w", err)
-	}
-	var lotIDs, partIDs []string
-	for _, p := range parts {
-		if p.LotID != nil && !slices.Contains(lotIDs, *p.LotID) {
-			lotIDs = append(lotIDs, *p.LotID)
+	var (
+		parts   []models.PartView
+		lots    []models.Lot
+		items   []models.Item
+		removed []models.PartRemoval
+	)
+	err := s.store.Together(ctx, func(ctx context.Context) (err error) {
+		if parts, err = s.store.Parts(ctx, itemID); err != nil {
+			return fmt.Errorf("parts: %w", err)
 		}
-		if p.PartID != nil {
-			partIDs = append(partIDs, *p.PartID)
+		lots, items, err = s.builtIn(ctx, parts)
+		return err
+	}, func(ctx context.Context) (err error) {
+		if removed, err = s.store.RemovalsOf(ctx, itemID); err != nil {
+			return fmt.Errorf("parts taken out: %w", err)
 		}
-	}
-	lots, err := s.store.LotsByID(ctx, lotIDs)
+		return nil
+	})
 	if err != nil {
-		return nil, fmt.Errorf("lots built in: %w", err)
-	}
-	items, err := s.store.ItemsByID(ctx, partIDs)
-	if err != nil {
-		return nil, fmt.Errorf("parts built in: %w", err)
-	}
-	removed, err := s.store.RemovalsOf(ctx, itemID)
-	if err != nil {
-		return nil, fmt.Errorf("parts taken out: %w", err)
+		return nil, err
 	}
 	views := make([]PartView, len(parts))
 	for i, p := range parts {
@@ -182,10 +201,37 @@ func (s *Service) Parts(ctx context.Context, itemID string) ([]PartView, error) 
 	return views, nil
 }
 
-func (s *Service) fillParts(ctx context.Context, v *ItemView) (err error) {
-	if v.Parts, err = s.Parts(ctx, v.Item.ID); err != nil {
-		return err
+// builtIn finds the lots and items that parts name.
+func (s *Service) builtIn(ctx context.Context, parts []models.PartView) (lots []models.Lot, items []models.Item, err error) {
+	var lotIDs, partIDs []string
+	for _, p := range parts {
+		if p.LotID != nil && !slices.Contains(lotIDs, *p.LotID) {
+			lotIDs = append(lotIDs, *p.LotID)
+		}
+		if p.PartID != nil {
+			partIDs = append(partIDs, *p.PartID)
+		}
 	}
+	err = s.store.Together(ctx, func(ctx context.Context) (err error) {
+		if lots, err = s.store.LotsByID(ctx, lotIDs); err != nil {
+			return fmt.Errorf("lots built in: %w", err)
+		}
+		return nil
+	}, func(ctx context.Context) (err error) {
+		if items, err = s.store.ItemsByID(ctx, partIDs); err != nil {
+			return fmt.Errorf("parts built in: %w", err)
+		}
+		return nil
+	})
+	return lots, items, err
+}
+
+func (s *Service) fillParts(ctx context.Context, v *ItemView) (err error) {
+	v.Parts, err = s.Parts(ctx, v.Item.ID)
+	return err
+}
+
+func (s *Service) fillFittedInto(ctx context.Context, v *ItemView) error {
 	into, err := s.store.FittedInto(ctx, v.Item.ID)
 	if err != nil {
 		return fmt.Errorf("fitted into: %w", err)
@@ -234,9 +280,10 @@ func (s *Service) fillCertificates(ctx context.Context, v *ItemView) error {
 	for _, c := range certificates {
 		v.Certificates = append(v.Certificates, CertificateView{Certificate: c.Certificate, State: c.State, Change: c.Change})
 	}
-	return nil
+	return s.fillPrints(ctx, v)
 }
 
+// fillPrints reads those of the item and of its certificates.
 func (s *Service) fillPrints(ctx context.Context, v *ItemView) (err error) {
 	subjects := []string{v.Item.ID}
 	for _, c := range v.Certificates {

@@ -9,6 +9,9 @@ import (
 // Store is what this package reads. Every method returns [models.ErrNotFound]
 // for a single record that is not there, and an empty list for none of many.
 type Store interface {
+	// Together has parts of one question read at the same time; none may write.
+	Together(ctx context.Context, parts ...func(context.Context) error) error
+
 	Item(ctx context.Context, id string) (models.Item, error)
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	// ItemsByTail lists the items whose serial ends with these five characters,
