@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"reflect"
+	"slices"
 	"sync"
 
 	"github.com/jackc/pgx/v5/pgtype"
@@ -25,14 +26,19 @@ func newest[T any](ctx context.Context, s *Store, doing, order, where string, ar
 
 func one[T any](ctx context.Context, s *Store, doing, rest string, args []any) (T, error) {
 	records, err := read[T](ctx, s, doing, "", rest, args...)
-	if err == nil && len(records) == 0 {
+	if err == nil && len(records) > 0 {
+		return records[0], nil
+	}
+	var none T
+	return none, oneFault(err, doing)
+}
+
+// oneFault is why there is no record.
+func oneFault(err error, doing string) error {
+	if err == nil {
 		err = fault(models.ErrNotFound, "%s", doing)
 	}
-	if err != nil {
-		var none T
-		return none, err
-	}
-	return records[0], nil
+	return err
 }
 
 // list finds many records in an order.
@@ -42,24 +48,55 @@ func list[T any](ctx context.Context, s *Store, doing, order string, where strin
 
 // read finds records by what stands before and behind the SELECT of their table.
 func read[T any](ctx context.Context, s *Store, doing, with, rest string, args ...any) ([]T, error) {
-	x := shapeOf[T]()
+	r := gathered[T]{list: []T{}}
+	found, shared, err := s.readRows(ctx, shapeOf[T](), doing, with, rest, args, reflect.ValueOf(&r.record).Elem(), &r)
+	records, _ := found.([]T)
+	if shared {
+		records = slices.Clone(records)
+	}
+	return records, err
+}
+
+// gathered are the records of a question. What there is to do besides is compiled once, not for
+// each kind of record.
+type gathered[T any] struct {
+	record T
+	list   []T
+}
+
+// begin empties the record: what JSON leaves out is empty, and shares nothing with
+// the row before.
+func (r *gathered[T]) begin() {
+	var none T
+	r.record = none
+}
+
+func (r *gathered[T]) keep() { r.list = append(r.list, r.record) }
+
+func (r *gathered[T]) all() any { return r.list }
+
+// readRows fills the record with one row after another, and gives what is gathered;
+// shared says that others may have got it too.
+func (s *Store) readRows(ctx context.Context, x *shape, doing, with, rest string, args []any, record reflect.Value, rows interface {
+	begin()
+	keep()
+	all() any
+}) (found any, shared bool, err error) {
 	q := s.question(with+x.selects+rest, args, nil)
-	records, err := recalled(ctx, q, func() ([]T, error) {
-		var record T
-		into, records := x.into(reflect.ValueOf(&record).Elem()), []T{}
+	found, shared, err = recalled(ctx, q, func() (any, error) {
+		into := x.into(record)
 		q.row = func(scan func(...any) error) error {
-			var none T
-			record = none // What JSON leaves out is empty, and shares nothing with the row before.
+			rows.begin()
 			if err := scan(into...); err != nil {
 				return err
 			}
-			records = append(records, record)
+			rows.keep()
 			return nil
 		}
 		err := s.ask(ctx, q)
-		return records, err
+		return rows.all(), err
 	})
-	return records, fault(err, "%s", doing)
+	return found, shared, fault(err, "%s", doing)
 }
 
 // shape says how the records of a type lie in their table, by the names that gorm
@@ -90,12 +127,13 @@ var (
 	schemas sync.Map // gorm's own
 )
 
-func shapeOf[T any]() *shape {
-	key := reflect.TypeFor[T]()
+func shapeOf[T any]() *shape { return shapeFor(reflect.TypeFor[T]()) }
+
+func shapeFor(key reflect.Type) *shape {
 	if known, ok := shapes.Load(key); ok {
 		return known.(*shape)
 	}
-	parsed, err := schema.Parse(new(T), &schemas, names{})
+	parsed, err := schema.Parse(reflect.New(key).Interface(), &schemas, names{})
 	if err != nil {
 		panic(fmt.Sprintf("%s is no record: %v", key, err)) // A mistake in the program: no request leads here.
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"iter"
-	"slices"
 	"strings"
 )
 
@@ -128,23 +127,22 @@ type remembered struct {
 }
 
 // recalled asks by itself, or takes what was asked before by parts of the same
-// question; each gets a list of its own.
-func recalled[T any](ctx context.Context, q question, ask func() ([]T, error)) ([]T, error) {
+// question: shared says that others may get it too.
+func recalled(ctx context.Context, q question, ask func() (any, error)) (records any, shared bool, err error) {
 	known, _ := ctx.Value(memoryKey{}).(memory)
 	key, simple := q.key()
 	if known == nil || !simple {
-		return ask()
+		records, err = ask()
+		return records, false, err
 	}
 	if before := known[key]; before != nil && before.awaited(ctx) {
-		records, _ := before.records.([]T)
-		return slices.Clone(records), before.err
+		return before.records, true, before.err
 	}
 	now := &remembered{err: errEnded}
 	known[key] = now
 	defer func() { now.there = true }() // Also when it panics.
-	records, err := ask()
-	now.records, now.err = records, err
-	return slices.Clone(records), err
+	now.records, now.err = ask()
+	return now.records, true, now.err
 }
 
 // awaited waits until another part has its answer, and says whether it got one.
