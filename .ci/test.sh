@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # Every test on both databases, with a real browser. On Debian or Ubuntu it installs what is missing, as root;
 # elsewhere install PostgreSQL 15, Chromium, poppler-utils, zbar-tools, dmtx-utils, qpdf and Node 20 first.
-# Nothing is skipped here: a missing server or browser is a failure (TRACEWRIGHT_TEST_ALL=1).
+# Nothing is skipped here: a missing server or browser is a failure (TRACEWRIGHT_TEST_ALL=1), and so is a disk that
+# cannot be made small or read-only, unless the machine lets nobody do that, which is told.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 started=$SECONDS
@@ -25,6 +26,26 @@ if [ ${#missing[@]} -gt 0 ]; then
   apt-get update -qq
   apt-get install -y -qq --no-install-recommends "${missing[@]}" >/dev/null
 fi
+
+step "what this machine lets tests do: make a small disk, make a file that takes nothing"
+without=()
+probe=$(mktemp -d)
+if mount -t tmpfs -o size=1m none "$probe" 2>/dev/null; then
+  umount "$probe"
+else
+  without+=(mount)
+fi
+touch "$probe/file"
+if chattr +i "$probe/file" 2>/dev/null; then
+  chattr -i "$probe/file"
+else
+  without+=(immutable)
+fi
+rm -rf "$probe"
+if [ ${#without[@]} -gt 0 ]; then
+  printf '*** NOT TESTED HERE, since the machine does not let it: %s\n*** A full disk, one that is read-only: run this as root, on a machine of its own.\n' "${without[*]}" >&2
+fi
+export TRACEWRIGHT_TEST_WITHOUT="${without[*]}"
 
 step "a private PostgreSQL"
 pgbin=${PGBIN:-$(ls -d /usr/lib/postgresql/*/bin | sort -V | tail -n 1)}

@@ -49,12 +49,10 @@ func (m *migrateUp) Run(ctx context.Context, std streams) error {
 
 type migrateStatus struct{ databaseFlag }
 
-// Run lists every step. Looking does not make a database.
+// Run lists every step. Looking does not make a database, nor a table in an empty
+// one, which then would be no place to put a backup back any more.
 func (m *migrateStatus) Run(ctx context.Context, std streams) error {
-	if err := m.isFile(); err != nil {
-		return err
-	}
-	s, err := store.Open(ctx, m.Database, store.Options{})
+	s, err := m.existing(ctx)
 	if err != nil {
 		return err
 	}

@@ -4,6 +4,8 @@ import (
 	"context"
 	"slices"
 	"time"
+
+	"github.com/jackc/pgx/v5/pgxpool"
 )
 
 // StatementsOf gives the statements, with their values, that ask reads by.
@@ -34,4 +36,23 @@ func ForgetToolPlaces(t interface{ Cleanup(func()) }) {
 	before := toolPlaces
 	toolPlaces = nil
 	t.Cleanup(func() { toolPlaces = before })
+}
+
+// AtOnce takes so many connections of a PostgreSQL pool at once, and gives them back
+// together.
+func (s *Store) AtOnce(ctx context.Context, n int) error {
+	var held []*pgxpool.Conn
+	defer func() {
+		for _, c := range held {
+			c.Release()
+		}
+	}()
+	for range n {
+		c, err := s.pool.Acquire(ctx)
+		if err != nil {
+			return err
+		}
+		held = append(held, c)
+	}
+	return nil
 }
