@@ -4,6 +4,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 seconds=${FUZZ_SECONDS:-30}
+. .ci/without.sh
 
 echo "== every decoder of bytes from outside"
 bash .ci/fuzz.sh --each "${DECODER_SECONDS:-300}"

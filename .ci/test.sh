@@ -27,25 +27,8 @@ if [ ${#missing[@]} -gt 0 ]; then
   apt-get install -y -qq --no-install-recommends "${missing[@]}" >/dev/null
 fi
 
-step "what this machine lets tests do: make a small disk, make a file that takes nothing"
-without=()
-probe=$(mktemp -d)
-if mount -t tmpfs -o size=1m none "$probe" 2>/dev/null; then
-  umount "$probe"
-else
-  without+=(mount)
-fi
-touch "$probe/file"
-if chattr +i "$probe/file" 2>/dev/null; then
-  chattr -i "$probe/file"
-else
-  without+=(immutable)
-fi
-rm -rf "$probe"
-if [ ${#without[@]} -gt 0 ]; then
-  printf '*** NOT TESTED HERE, since the machine does not let it: %s\n*** A full disk, one that is read-only: run this as root, on a machine of its own.\n' "${without[*]}" >&2
-fi
-export TRACEWRIGHT_TEST_WITHOUT="${without[*]}"
+step "what this machine lets tests do"
+. .ci/without.sh
 
 step "a private PostgreSQL"
 pgbin=${PGBIN:-$(ls -d /usr/lib/postgresql/*/bin | sort -V | tail -n 1)}
