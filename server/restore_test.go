@@ -98,6 +98,15 @@ func TestWhatWasLeftOpenGoes(t *testing.T) {
 		if _, err := os.Lstat(left); err == nil {
 			t.Errorf("%s is there still", left)
 		}
+		// What another account left cannot be taken away, and keeps nobody from a backup.
+		b.shop.Must(os.MkdirAll(filepath.Join(left, "keys"), 0o700))
+		b.shop.Must(os.Chtimes(left, old, old))
+		theirs := storetest.TakesNothing(t, "sqlite:"+left)
+		theirs(true)
+		if got := run(); got.status != 0 {
+			t.Errorf("beside what is another's: %+v", got)
+		}
+		theirs(false)
 	}
 }
 
