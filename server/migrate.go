@@ -25,6 +25,11 @@ func (migrateUp) Help() string {
 
 // Run applies what is missing and names it.
 func (m *migrateUp) Run(ctx context.Context, std streams) error {
+	if folder, err := m.keysFlag.folder(m.Database); err == nil {
+		if err := m.refuseLost(ctx, folder); err != nil {
+			return err
+		}
+	}
 	s, err := store.Open(ctx, m.Database, store.Options{})
 	if err != nil {
 		return err
