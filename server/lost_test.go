@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -44,4 +45,28 @@ func TestNoShopIsBegunInThePlaceOfALostOne(t *testing.T) {
 		// With keys of its own a shop may begin there.
 		says(t, "a new shop", command(t, "", "migrate", "up", "--database", places[0], "--keys", filepath.Join(t.TempDir(), "others")), 0, "applied", "")
 	})
+}
+
+// On a disk that was made read-only every command says so, the doctor too.
+func TestADatabaseOnAReadOnlyDisk(t *testing.T) {
+	path := strings.TrimPrefix(storetest.SQLite(t), "sqlite:")
+	folder := t.TempDir()
+	raw, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(folder, "shop.db")
+	if err := os.WriteFile(file, raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	storetest.TakesNothing(t, "sqlite:"+folder)(true)
+	for name, more := range withDatabase {
+		if name == "restore" {
+			continue
+		}
+		got := command(t, "", slices.Concat(strings.Fields(name), more, []string{"--database", "sqlite:" + file})...)
+		if got.status == 0 || !strings.Contains(got.out+got.err, "its disk is read-only") {
+			t.Errorf("%s: %+v", name, got)
+		}
+	}
 }
