@@ -59,6 +59,18 @@ func TestEmptiedFolder(t *testing.T) {
 		if len(p.files) != 2 {
 			t.Errorf("on the new disk lie %v, want another", p.files)
 		}
+		// On the machine on which it was put back the folder is a new one.
+		p.files = nil
+		h.Now = h.Now.Add(time.Minute)
+		if _, err := s.Restored(t.Context(), models.Actor{}, models.Restoration{BackupAt: h.Now, BackupSHA256: strings.Repeat("5a", 32), BackupProgram: "v", BackupSchema: 49}); err != nil {
+			t.Fatal(err)
+		}
+		h.Now = h.Now.Add(time.Minute)
+		s.Look(t.Context())
+		told("put back elsewhere", "")
+		if len(p.files) != 1 {
+			t.Errorf("after it was put back lie %v", p.files)
+		}
 		// Beside the database there is no other disk: the folder was cleared away.
 		beside := &shelf{clear: true}
 		s, _ = opened(h, beside)

@@ -192,10 +192,14 @@ func (s *Service) away(ctx context.Context, good models.BackupRun) string {
 	switch {
 	case err != nil:
 		return NoFolder
-	case len(files) == 0 && !s.place.Clear() && s.place.Lay(good.File):
-		return Emptied
+	case len(files) > 0 || s.place.Clear() || !s.place.Lay(good.File):
+		return ""
 	}
-	return ""
+	// What was put back since may be on another machine, with a folder of its own.
+	if restored, err := s.restoredAt(ctx); err == nil && good.BegunAt.Before(restored) {
+		return ""
+	}
+	return Emptied
 }
 
 // last finds the last good one and the last try, zero before the first.
