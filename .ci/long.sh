@@ -5,6 +5,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 seconds=${FUZZ_SECONDS:-30}
 export GOFLAGS="$(go env GOFLAGS) -tags=nomsgpack,nopgxregisterdefaulttypes" # what is tested is what is built
+. .ci/without.sh
 
 echo "== every decoder of bytes from outside"
 bash .ci/fuzz.sh --each "${DECODER_SECONDS:-300}"

@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # Every test on both databases, with a real browser. On Debian or Ubuntu it installs what is missing, as root;
 # elsewhere install PostgreSQL 15, Chromium, poppler-utils, zbar-tools, dmtx-utils, qpdf and Node 20 first.
-# Nothing is skipped here: a missing server or browser is a failure (TRACEWRIGHT_TEST_ALL=1).
+# Nothing is skipped here: a missing server or browser is a failure (TRACEWRIGHT_TEST_ALL=1), and so is a disk that
+# cannot be made small or read-only, unless the machine lets nobody do that, which is told.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 started=$SECONDS
@@ -28,6 +29,9 @@ if [ ${#missing[@]} -gt 0 ]; then
   apt-get update -qq
   apt-get install -y -qq --no-install-recommends "${missing[@]}" >/dev/null
 fi
+
+step "what this machine lets tests do"
+. .ci/without.sh
 
 step "a private PostgreSQL"
 pgbin=${PGBIN:-$(ls -d /usr/lib/postgresql/*/bin | sort -V | tail -n 1)}

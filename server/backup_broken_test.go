@@ -23,7 +23,7 @@ func toolOfPostgres(t *testing.T, name string) string {
 	}
 	path, err := exec.LookPath(name)
 	if err != nil {
-		t.Skipf("left out: %v", err)
+		storetest.LeaveOut(t, name, err)
 	}
 	return path
 }
@@ -68,7 +68,7 @@ func TestBackupsIntoAReadOnlyFolder(t *testing.T) {
 		b := newBackedUp(t, dsn)
 		b.folder = t.TempDir()
 		if err := mountForReading(b.folder); err != nil {
-			t.Skipf("left out: no disk can be mounted here: %v", err)
+			storetest.LeaveOut(t, storetest.Mount, err)
 		}
 		mounted := true
 		defer func() {

@@ -64,7 +64,23 @@ func TestDaily(t *testing.T) {
 		}
 		file := filepath.Join(b.folder, files[0].Name)
 		says(t, "look at it", command(t, "", "backup", "--check", file, "--key-file", b.key, "--database", dsn), 0, "Sound.", "")
-		b.shop.Must(os.RemoveAll(b.folder)) // The disk is pulled out.
+		// A disk that is pulled out leaves the folder behind that it was mounted on.
+		elsewhere := filepath.Join(t.TempDir(), files[0].Name)
+		b.shop.Must(os.Rename(file, elsewhere))
+		a.Services.Backups.Look(t.Context())
+		if _, trouble, err := a.Services.Backups.LastGood(t.Context()); err != nil || trouble != backup.Emptied {
+			t.Errorf("the folder is empty: %q, %v", trouble, err)
+		}
+		got := command(t, "", "doctor", "--database", dsn, "--keys", b.keys, "--backups", b.folder)
+		if got.status == 0 || !strings.Contains(got.out, "holds none of those that were made in it") {
+			t.Errorf("the doctor says %+v", got)
+		}
+		b.shop.Must(os.Rename(elsewhere, file))
+		a.Services.Backups.Look(t.Context())
+		if _, trouble, err := a.Services.Backups.LastGood(t.Context()); err != nil || trouble != "" {
+			t.Errorf("the disk is back: %q, %v", trouble, err)
+		}
+		b.shop.Must(os.RemoveAll(b.folder)) // Now the folder goes too.
 		if _, err := a.Services.Backups.Make(t.Context(), models.BackupDaily); err == nil {
 			t.Error("a backup was made into a folder that is gone")
 		}

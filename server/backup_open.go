@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/store"
@@ -35,6 +36,9 @@ type unpacked struct {
 	backups.Extracted
 }
 
+// openedCopy is the pattern of folders in which a backup lies open.
+const openedCopy = ".tracewright-open-*"
+
 // unpack opens a backup into a new folder below another. What is wrong with it is
 // refused by a sentence of its own, and nothing is left.
 func (r recoveryFlag) unpack(ctx context.Context, file, below string, in *lines, std streams) (_ *unpacked, err error) {
@@ -50,7 +54,11 @@ func (r recoveryFlag) unpack(ctx context.Context, file, below string, in *lines,
 		}
 		key = &k
 	}
-	folder, err := os.MkdirTemp(below, ".tracewright-open-*") // made with mode 0700
+	// What a program that was killed left open is in the clear.
+	if err := backups.Sweep(below, openedCopy, time.Now()); err != nil {
+		return nil, err
+	}
+	folder, err := os.MkdirTemp(below, openedCopy) // made with mode 0700
 	if err != nil {
 		return nil, err
 	}
@@ -134,6 +142,15 @@ func (u *unpacked) database(ctx context.Context, address string) (*store.Store, 
 			return nil, err
 		}
 	}
+	s, err := broughtUpAt(ctx, address)
+	if err != nil && u.Header.Database == store.Postgres { // It was empty before.
+		err = errors.Join(err, clearAt(ctx, address))
+	}
+	return s, err
+}
+
+// broughtUpAt opens a database and brings its schema up to date.
+func broughtUpAt(ctx context.Context, address string) (*store.Store, error) {
 	s, err := store.Open(ctx, address, store.Options{})
 	if err != nil {
 		return nil, err
@@ -143,6 +160,18 @@ func (u *unpacked) database(ctx context.Context, address string) (*store.Store, 
 		return nil, err
 	}
 	return s, nil
+}
+
+// clearAt empties a PostgreSQL database that could not be brought up to date, also
+// for whoever was told to stop meanwhile.
+func clearAt(ctx context.Context, address string) error {
+	ctx = context.WithoutCancel(ctx)
+	s, err := store.Open(ctx, address, store.Options{})
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	return s.Clear(ctx)
 }
 
 // errNoKeys says that no public key came with a backup.

@@ -40,6 +40,7 @@ func (f backupsFlag) folder(database, keys string) (path string, beside bool) {
 type backupPlace struct {
 	store     *store.Store
 	folder    string
+	database  string // SQLite's file; empty with PostgreSQL
 	beside    bool   // the folder is this program's own, beside the database
 	file      string // where the backup goes instead of into the folder; empty: into the folder
 	temporary string // folder for copies on the way, as well kept as the database
@@ -57,7 +58,7 @@ func (f backupsFlag) placeFor(s *store.Store, database, keys, tls string) *backu
 	p := &backupPlace{store: s, folder: folder, beside: beside, temporary: os.TempDir(), keys: keys, tls: tls, now: time.Now}
 	if file, isFile := sqliteFile(database); isFile {
 		base := strings.TrimSuffix(file, filepath.Ext(file))
-		p.temporary = filepath.Dir(file)
+		p.database, p.temporary = file, filepath.Dir(file)
 		if p.keys == "" {
 			p.keys = base + ".keys"
 		}
@@ -70,6 +71,9 @@ func (f backupsFlag) placeFor(s *store.Store, database, keys, tls string) *backu
 
 // Path implements backup.Place.
 func (p *backupPlace) Path() string { return p.folder }
+
+// Lay implements backup.Place.
+func (p *backupPlace) Lay(file string) bool { return file != "" && filepath.Dir(file) == p.folder }
 
 // Clear implements backup.Place.
 func (p *backupPlace) Clear() bool { return p.beside && p.file == "" }
@@ -117,9 +121,12 @@ func (p *backupPlace) make(ctx context.Context, kind, recipient string) (models.
 	if err := writable(to); err != nil {
 		return none, err
 	}
-	swept := errors.Join(backups.Sweep(to, backups.Partial(), p.now()), backups.Sweep(p.temporary, temporaryCopy, p.now()))
+	swept := errors.Join(backups.Sweep(to, backups.Partial(), p.now()), backups.Sweep(p.temporary, temporaryCopy, p.now()), backups.Sweep(p.temporary, openedCopy, p.now()))
 	if swept != nil {
 		return none, swept
+	}
+	if err := p.room(); err != nil {
+		return none, err
 	}
 	temporary, err := os.MkdirTemp(p.temporary, temporaryCopy) // made with mode 0700
 	if err != nil {
@@ -140,6 +147,29 @@ func (p *backupPlace) make(ctx context.Context, kind, recipient string) (models.
 		}
 	}
 	return none, errors.Join(err, snapshot.Close())
+}
+
+// leftFree is what a copy on the way leaves to those who record meanwhile.
+const leftFree = 32 << 20
+
+// room looks whether the copy of a SQLite file fits beside it. Where it does not, it
+// would for a while take from those who record what is left of their disk.
+func (p *backupPlace) room() error {
+	if p.database == "" {
+		return nil
+	}
+	size, err := store.SizeOf(p.database)
+	if err != nil {
+		return err
+	}
+	free, _, err := freeIn(p.temporary)
+	if errors.Is(err, errors.ErrUnsupported) {
+		return nil
+	}
+	if err == nil && free < uint64(size)+leftFree {
+		err = &backup.TroubleError{Code: backup.DiskFull, Cause: fmt.Errorf("%s are free beside the database, and its copy takes %s", bytesInWords(int64(free)), bytesInWords(size))}
+	}
+	return err
 }
 
 // path is the name of a backup that is not there yet.

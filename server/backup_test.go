@@ -95,7 +95,7 @@ func (b *backedUp) make() string {
 // that are not there.
 func (b *backedUp) emptyPlace() (database, keys string) {
 	b.t.Helper()
-	folder := b.t.TempDir()
+	folder := filepath.Join(b.t.TempDir(), "gone") // with what was lost
 	if strings.HasPrefix(b.database, "sqlite:") {
 		return "sqlite:" + filepath.Join(folder, "shop.db"), filepath.Join(folder, "shop.keys")
 	}

@@ -6,10 +6,12 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"slices"
 
 	"tracewright/models"
 	"tracewright/models/store"
 	"tracewright/models/words"
+	"tracewright/server/keyring"
 )
 
 // isFile refuses a SQLite file that does not exist: only what begins a shop makes
@@ -45,6 +47,27 @@ func (d databaseFlag) refuseOthers(ctx context.Context) error {
 		err = fmt.Errorf("it holds migration %d and this program knows %d: %w", has, known, store.ErrNewerDatabase)
 	}
 	return err
+}
+
+// refuseLost refuses to begin a shop where the keys of one lie, before anything is
+// made: its database is not where it was. A new one would stand in the way of the
+// disk that comes back, and of the backup.
+func (d databaseFlag) refuseLost(ctx context.Context, keys string) error {
+	if _, err := os.Stat(keys); err != nil {
+		return nil
+	}
+	ring, err := keyring.Open(keys)
+	if err != nil {
+		return nil // What is wrong with it, whoever uses it tells.
+	}
+	if log, err := ring.Log(); err != nil || log == "" {
+		return nil
+	}
+	var none *models.RefusedError
+	if errors.As(d.isThere(ctx), &none) && slices.Contains([]string{"database_not_there", "database_no_shop"}, none.Reasons[0].Code) {
+		return refused("database_lost", "place", placeOf(d.Database), "folder", keys)
+	}
+	return nil
 }
 
 // existing opens a database that holds a shop already. A slip in its name would

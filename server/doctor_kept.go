@@ -34,7 +34,7 @@ func (d *doctor) backups(ctx context.Context, s *store.Store) {
 	folder := d.Backups
 	if place != nil {
 		folder = place.folder
-		d.folderOfBackups(place)
+		d.folderOfBackups(ctx, s, place)
 	}
 	for _, code := range state.Trouble {
 		kind := bad
@@ -68,12 +68,18 @@ func (d *doctor) backups(ctx context.Context, s *store.Store) {
 }
 
 // folderOfBackups looks whether the next one can be written.
-func (d *doctor) folderOfBackups(place *backupPlace) {
+func (d *doctor) folderOfBackups(ctx context.Context, s *store.Store, place *backupPlace) {
 	if _, err := os.Stat(place.folder); err != nil && place.beside {
 		return // It is made with the first.
 	}
 	if err := writable(place.folder); err != nil {
 		d.remark("backups", bad, models.NewRemark("backup_"+backup.NoFolder, "folder", place.folder))
+		return
+	}
+	if code, err := backupService(s, place).Away(ctx); err != nil {
+		d.failed("backups", err)
+	} else if code != "" {
+		d.remark("backups", bad, models.NewRemark("backup_"+code, "folder", place.folder))
 	}
 }
 

@@ -1,12 +1,15 @@
 package main
 
 import (
+	"context"
 	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/jackc/pgx/v5"
 
 	"tracewright/models/store/storetest"
 )
@@ -30,6 +33,61 @@ func TestDiskFull(t *testing.T) {
 		own.Tablespace(t, "small", small)
 		fillsUp(t, own.Database(t, "crowded", "small"), small)
 	})
+}
+
+// The disk under PostgreSQL's write-ahead log is full: the server breaks off by itself
+// and does not come up before there is room. What was answered stays, and work goes on
+// once somebody, or what watches over it, has started it again.
+func TestLogDiskFull(t *testing.T) {
+	if faultFor(0) == 0 {
+		t.Skip("left out: breaks a PostgreSQL off and moves its log; TRACEWRIGHT_FAULTS=long, as in .ci/long.sh")
+	}
+	own := storetest.OwnPostgres(t)
+	small := own.Place(t, "wal")
+	storetest.SmallDisk(t, small, 64)
+	own.LogOn(t, small)
+	s := serveShop(t, own.Database(t, "logged", ""), "", 4)
+	w := s.works(s.address, patient)
+	s.more(w, 20)
+	filler := filepath.Join(small, "filler")
+	file, err := os.Create(filler)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for chunk := make([]byte, 64<<10); err == nil; {
+		_, err = file.Write(chunk)
+	}
+	file.Close()
+	if !full(err) {
+		t.Fatalf("the disk took more than it has: %v", err)
+	}
+	s.until("PostgreSQL has broken off", 30*time.Second, func() bool {
+		w.mu.Lock()
+		defer w.mu.Unlock()
+		switchLog(t, own) // The next piece of the log is wanted sooner.
+		return w.titles[away] != ""
+	})
+	time.Sleep(faultFor(300 * time.Millisecond))
+	if err := os.Remove(filler); err != nil {
+		t.Fatal(err)
+	}
+	if !own.Runs() {
+		own.Start(t)
+	}
+	s.more(w, 20)
+	s.settled(w)
+}
+
+// switchLog has the server begin another piece of its log, where it still can.
+func switchLog(t *testing.T, own *storetest.Own) {
+	ctx, cancel := context.WithTimeout(t.Context(), 5*time.Second)
+	defer cancel()
+	conn, err := pgx.Connect(ctx, own.Address())
+	if err != nil {
+		return
+	}
+	defer conn.Close(ctx)
+	conn.Exec(ctx, "SELECT pg_switch_wal()")
 }
 
 func fillsUp(t *testing.T, dsn, disk string) {

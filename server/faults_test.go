@@ -8,7 +8,10 @@
 //	kill -9 in a backup          the backing-up process is killed at random         the backups that were good stay good       TestKillWhileBackingUp
 //	disk full                    the small disk under the SQLite file, or under a   503 “The disk is full”, pages can be       TestDiskFull
 //	                             PostgreSQL tablespace, is filled while posting     read, sessions go on
+//	disk full for the log        the small disk under PostgreSQL's write-ahead log   503 “The database does not answer”         TestLogDiskFull (long)
+//	                             is filled: it breaks off, and is started again
 //	disk full for backups        the small disk for backups is filled               told by its code; older ones stay          TestFullDisk
+//	disk for backups not there   the folder it was mounted on is empty              nothing is made in it; told at once        TestDaily
 //	read-only disk               SQLite: no byte can be written to its files any    503 “The disk refuses” or “Nothing can     TestReadOnly
 //	                             more; PostgreSQL: its transactions are read-only   be written”, pages can be read
 //	database restarted           a PostgreSQL of the test's own stops, fast and     503 “The database does not answer”         TestDatabaseRestarted

@@ -115,8 +115,11 @@ func TestMigrate(t *testing.T) {
 	if err := os.WriteFile(path, nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if got := command(t, "", "migrate", "status", "--database", dsn); got.status != 0 || !strings.Contains(got.out, "missing  0001_people") || strings.Contains(got.out, "applied") {
-		t.Errorf("status of a new database: %+v", got)
+	if got := command(t, "", "migrate", "status", "--database", dsn); got.status != 2 || !strings.Contains(got.err, "is empty") {
+		t.Errorf("status of an empty file: %+v", got)
+	}
+	if info, err := os.Stat(path); err != nil || info.Size() != 0 {
+		t.Errorf("looking wrote into it: %v, %v", info, err)
 	}
 	if got := command(t, "", "migrate", "up", "--database", dsn); got.status != 0 || !strings.Contains(got.out, "0001_people applied") {
 		t.Errorf("up: %+v", got)

@@ -25,6 +25,11 @@ func (migrateUp) Help() string {
 
 // Run applies what is missing and names it.
 func (m *migrateUp) Run(ctx context.Context, std streams) error {
+	if folder, err := m.keysFlag.folder(m.Database); err == nil {
+		if err := m.refuseLost(ctx, folder); err != nil {
+			return err
+		}
+	}
 	s, err := store.Open(ctx, m.Database, store.Options{})
 	if err != nil {
 		return err
@@ -49,12 +54,10 @@ func (m *migrateUp) Run(ctx context.Context, std streams) error {
 
 type migrateStatus struct{ databaseFlag }
 
-// Run lists every step. Looking does not make a database.
+// Run lists every step. Looking does not make a database, nor a table in an empty
+// one, which then would be no place to put a backup back any more.
 func (m *migrateStatus) Run(ctx context.Context, std streams) error {
-	if err := m.isFile(); err != nil {
-		return err
-	}
-	s, err := store.Open(ctx, m.Database, store.Options{})
+	s, err := m.existing(ctx)
 	if err != nil {
 		return err
 	}

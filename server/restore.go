@@ -24,6 +24,7 @@ type restoreCommand struct {
 	TLSFolder string `help:"Where the authority of --tls auto goes, if not beside the SQLite file." placeholder:"FOLDER" type:"path" env:"TRACEWRIGHT_TLS_FOLDER" name:"tls-folder"`
 	recoveryFlag
 	LastLabel     []string `help:"Last serial that was printed before the loss, as it stands on its label; may be repeated, one of each kind." placeholder:"SERIAL" env:"-"`
+	Forward       int      `help:"By how much counters go on. Where this backup was put back before, and numbers were given out since: 1,000 more for each time." default:"1000" placeholder:"N" env:"-"`
 	RevokeDevices bool     `help:"Revoke every tablet and gauge: each has to be enrolled again." env:"-"`
 	Anyway        bool     `help:"Put it back although its records are not those that its log speaks of." env:"-"`
 }
@@ -34,12 +35,15 @@ func (restoreCommand) Help() string {
 
   tracewright restore /media/usb/daily-20270524T010000Z.twbackup --database sqlite:/srv/tracewright/shop.db
 
-What was done after the backup is not in it. So that no number is given out twice, the counters of serials, certificates, shipments, recalls, claims, nonconformities and corrective actions go on 1,000 further; and the last printed label is asked for, since a roll may reach beyond that. The log of changes tells of the restoration for ever.
+What was done after the backup is not in it. So that no number is given out twice, the counters of serials, certificates, shipments, recalls, claims, nonconformities and corrective actions go on 1,000 further; and the last printed label is asked for, since a roll may reach beyond that. A backup that was put back before, and worked with since, would give those numbers out again: name --forward 2000 then. The server makes a backup of what was put back within minutes, so that this is seldom needed. The log of changes tells of the restoration for ever.
 
 Everybody has to sign in again. Tablets and gauges stay enrolled, so that they can send what waits in them; one that was revoked after the backup is good again, as are a person who was deactivated and a password that was changed since: look at the pages "Tablets" and "People". --revoke-devices revokes all.
 
 Copies of checkpoints that were made after the backup speak of changes that are lost: start the server with another folder for --checkpoints, and keep the older one.`
 }
+
+// mostForward leaves a year's serials, of five digits, their room.
+const mostForward = 20_000
 
 // Run puts the backup back.
 func (r *restoreCommand) Run(ctx context.Context, std streams) error {
@@ -52,11 +56,18 @@ func (r *restoreCommand) Run(ctx context.Context, std streams) error {
 			return err
 		}
 	}
+	if r.Forward < models.RestorationForward || r.Forward > mostForward {
+		return &exitError{2, fmt.Sprintf("tracewright: --forward is a number from %d to %d", models.RestorationForward, mostForward)}
+	}
 	place, err := r.place(header)
 	if err != nil {
 		return err
 	}
 	if err := place.empty(ctx); err != nil {
+		return err
+	}
+	// After a loss the folder is gone with the rest.
+	if err := os.MkdirAll(place.beside, 0o700); err != nil {
 		return err
 	}
 	in := linesOf(std)
@@ -101,8 +112,9 @@ func (r *restoreCommand) put(ctx context.Context, u *unpacked, place restorePlac
 			return err
 		}
 	}
-	done = true
-	return place.take(u)
+	err = place.take(u)
+	done = err == nil
+	return err
 }
 
 // sound refuses what is not as the log says.
@@ -126,7 +138,7 @@ func (r *restoreCommand) sound(ctx context.Context, u *unpacked, s *store.Store)
 func (r *restoreCommand) goOn(ctx context.Context, u *unpacked, s *store.Store, in *lines, std streams) error {
 	service := backupService(s, nil)
 	restored, err := service.Restored(ctx, models.Actor{}, models.Restoration{BackupAt: u.Header.At, BackupSHA256: u.SHA256, BackupProgram: u.Header.Program,
-		BackupSchema: u.Header.Schema, Changes: u.Header.Changes})
+		BackupSchema: u.Header.Schema, Changes: u.Header.Changes, Forward: r.Forward})
 	if err != nil {
 		return err
 	}
@@ -238,13 +250,22 @@ func orError(err, otherwise error) error {
 }
 
 // take moves what lies open to its place: the keys first, the database last, so
-// that there is none before all is there.
-func (p restorePlace) take(u *unpacked) error {
+// that there is none before all is there. Where that fails, nothing stays behind.
+func (p restorePlace) take(u *unpacked) (err error) {
+	var made []string
+	defer func() {
+		if err == nil {
+			return
+		}
+		for _, path := range made {
+			os.Remove(path)
+		}
+	}()
 	for name, to := range map[string]string{"keys": p.keys, "tls": p.tls} {
 		if to == "" || !u.Header.Sealed() {
 			continue
 		}
-		if err := copyFolder(u.path(name), to); err != nil {
+		if err := copyFolder(u.path(name), to, &made); err != nil {
 			return fmt.Errorf("put the %s back: %w", name, err)
 		}
 	}
@@ -257,9 +278,9 @@ func (p restorePlace) take(u *unpacked) error {
 	return nil
 }
 
-// copyFolder makes a folder for its owner alone, with the files of another; one
-// that is not there makes none.
-func copyFolder(from, to string) error {
+// copyFolder makes a folder for its owner alone, with the files of another, and
+// notes which it made; one that is not there makes none.
+func copyFolder(from, to string, made *[]string) error {
 	entries, err := os.ReadDir(from)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
@@ -272,8 +293,12 @@ func copyFolder(from, to string) error {
 			return err
 		}
 		var raw []byte
-		if raw, err = os.ReadFile(filepath.Join(from, e.Name())); err == nil {
-			err = backups.WriteFile(filepath.Join(to, e.Name()), raw)
+		if raw, err = os.ReadFile(filepath.Join(from, e.Name())); err != nil {
+			return err
+		}
+		path := filepath.Join(to, e.Name())
+		if err = backups.WriteFile(path, raw); !errors.Is(err, fs.ErrExist) { // What was there is another's.
+			*made = append(*made, path)
 		}
 	}
 	return err

@@ -90,8 +90,12 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	if _, err := s.keysFlag.folder(s.Database); err != nil {
+	folder, err := s.keysFlag.folder(s.Database)
+	if err != nil {
 		return err // before anybody waits for a database
+	}
+	if err := s.refuseLost(ctx, folder); err != nil {
+		return err
 	}
 	if err := s.refuseOthers(ctx); err != nil {
 		return err

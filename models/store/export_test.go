@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"github.com/jackc/pgx/v5/pgxpool"
 	"gorm.io/gorm/schema"
 
 	"tracewright/models"
@@ -61,4 +62,23 @@ func MayBeEmpty() map[string]map[string]bool {
 		tables[parsed.Table] = fields
 	}
 	return tables
+}
+
+// AtOnce takes so many connections of a PostgreSQL pool at once, and gives them back
+// together.
+func (s *Store) AtOnce(ctx context.Context, n int) error {
+	var held []*pgxpool.Conn
+	defer func() {
+		for _, c := range held {
+			c.Release()
+		}
+	}()
+	for range n {
+		c, err := s.pool.Acquire(ctx)
+		if err != nil {
+			return err
+		}
+		held = append(held, c)
+	}
+	return nil
 }

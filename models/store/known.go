@@ -10,6 +10,8 @@ import (
 	"os"
 
 	"github.com/libtnb/sqlite"
+	moderncsqlite "modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
 
 	"tracewright/models"
 )
@@ -69,12 +71,26 @@ func knownSQLite(ctx context.Context, path string) error {
 	switch {
 	case isDamaged(err):
 		return notOurs("database_damaged", path)
+	case isUnwritable(err):
+		return notOurs("database_unwritable", path)
 	case err != nil:
 		return fmt.Errorf("open database %s: %w", path, opaque(err))
 	case all > 0 && ours == 0:
 		return notOurs("database_not_ours", path)
 	}
 	return nil
+}
+
+// isUnwritable says whether a file that is there and can be read could not be opened
+// for want of those beside it, which SQLite makes: the disk is read-only, or the
+// folder is another account's.
+func isUnwritable(err error) bool {
+	var lite *moderncsqlite.Error
+	if !errors.As(err, &lite) {
+		return false
+	}
+	code := lite.Code() & 0xff
+	return code == sqlite3.SQLITE_CANTOPEN || code == sqlite3.SQLITE_READONLY
 }
 
 func beginsLikeSQLite(path string) error {

@@ -49,6 +49,8 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 	writing.MaxConns = writersAtOnce
 	writing.AfterConnect = writes
 	s := &Store{dialect: Postgres, address: addressOf(dsn, config.ConnConfig), migrations: migrations.Postgres, groups: groups{most: groupsAtOnce}, entered: make(chan struct{}, 1)}
+	config.BeforeClose, writing.BeforeClose = s.brokenForAll, s.brokenForAll
+	config.ConnConfig.Tracer, writing.ConnConfig.Tracer = breaks{s}, breaks{s}
 	config.ShouldPing, writing.ShouldPing = shouldPing(&s.pool, config.PingTimeout), shouldPing(&s.writers, config.PingTimeout)
 	// gorm sees the one pool as a *sql.DB, and questions are pipelined over it; the
 	// few connections of the other write in pipelines.
@@ -95,6 +97,49 @@ func shouldPing(pool **pgxpool.Pool, within time.Duration) func(context.Context,
 			(*pool).Reset()
 		}
 		return true
+	}
+}
+
+// brokenForAll is told of a connection that may have broken by itself, as when the
+// server was started anew. It was hardly the only one: all that are idle go with it,
+// and whoever comes next gets a new one, where each would otherwise cost somebody an
+// answer.
+func (s *Store) brokenForAll(conn *pgx.Conn) {
+	if !conn.IsClosed() || s.pool == nil || s.writers == nil {
+		return
+	}
+	s.pool.Reset()
+	s.writers.Reset()
+}
+
+// breaks looks at how each question to PostgreSQL ended: the pools hear of a broken
+// connection before whoever asked does, and so before anybody can ask again.
+type breaks struct{ store *Store }
+
+// TraceQueryStart implements pgx.QueryTracer.
+func (breaks) TraceQueryStart(ctx context.Context, _ *pgx.Conn, _ pgx.TraceQueryStartData) context.Context {
+	return ctx
+}
+
+// TraceQueryEnd implements pgx.QueryTracer.
+func (b breaks) TraceQueryEnd(_ context.Context, conn *pgx.Conn, end pgx.TraceQueryEndData) {
+	if end.Err != nil {
+		b.store.brokenForAll(conn)
+	}
+}
+
+// TraceBatchStart implements pgx.BatchTracer.
+func (breaks) TraceBatchStart(ctx context.Context, _ *pgx.Conn, _ pgx.TraceBatchStartData) context.Context {
+	return ctx
+}
+
+// TraceBatchQuery implements pgx.BatchTracer.
+func (breaks) TraceBatchQuery(context.Context, *pgx.Conn, pgx.TraceBatchQueryData) {}
+
+// TraceBatchEnd implements pgx.BatchTracer.
+func (b breaks) TraceBatchEnd(_ context.Context, conn *pgx.Conn, end pgx.TraceBatchEndData) {
+	if end.Err != nil {
+		b.store.brokenForAll(conn)
 	}
 }
 

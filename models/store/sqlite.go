@@ -79,6 +79,9 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 	// readers come after it.
 	if err := s.writer.PingContext(ctx); err != nil {
 		s.writer.Close()
+		if isUnwritable(err) {
+			return nil, notOurs("database_unwritable", path)
+		}
 		return nil, fmt.Errorf("open database %s: %w", path, opaque(err))
 	}
 	s.reader = sql.OpenDB(keeper{plain.Driver(), reading})

@@ -152,6 +152,7 @@ var walls = map[string]string{
 	"github.com/mileusna/useragent":         "models/work/access",
 	"golang.org/x/crypto":                   "models/work/access",
 	"golang.org/x/text":                     "models/sheet models/work/access reports/pdf",
+	"golang.org/x/sync":                     "server/httpx",
 	"golang.org/x/time":                     "server/limit",
 	"gorm.io/gorm":                          "models/store",
 	"gorm.io/driver/postgres":               "models/store",

@@ -81,7 +81,7 @@ func Remove(folder, name string) error {
 }
 
 // Sweep takes away what a program that was killed left half written, once it is
-// old enough to be nobody's work any more.
+// old enough to be nobody's work any more. What another account left stays.
 func Sweep(folder, pattern string, now time.Time) error {
 	names, err := filepath.Glob(filepath.Join(globbed(folder), pattern))
 	if err != nil {
@@ -89,7 +89,7 @@ func Sweep(folder, pattern string, now time.Time) error {
 	}
 	for _, name := range names {
 		if info, err := os.Lstat(name); err == nil && now.Sub(info.ModTime()) > 12*time.Hour {
-			if err := os.RemoveAll(name); err != nil {
+			if err := os.RemoveAll(name); err != nil && !errors.Is(err, fs.ErrPermission) {
 				return err
 			}
 		}

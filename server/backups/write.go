@@ -111,14 +111,28 @@ func Place(temporary, path string) error {
 	if err != nil {
 		return err
 	}
-	err = os.Link(temporary, path)
-	if err != nil && !errors.Is(err, os.ErrExist) {
-		err = os.Rename(temporary, path) // A file system without links, such as that of a stick.
-	}
+	err = named(temporary, path, os.Link)
 	if err != nil {
 		return err
 	}
 	return syncFolder(filepath.Dir(path))
+}
+
+// named gives a file a name that nobody has: by a link, which fails where somebody
+// does, or else by a look and a new name, on a file system without links, such as
+// that of a stick.
+func named(temporary, path string, link func(from, to string) error) error {
+	err := link(temporary, path)
+	if err == nil || errors.Is(err, os.ErrExist) {
+		return err
+	}
+	switch _, there := os.Lstat(path); {
+	case there == nil:
+		return fmt.Errorf("%s: %w", path, os.ErrExist)
+	case !errors.Is(there, os.ErrNotExist):
+		return there
+	}
+	return os.Rename(temporary, path)
 }
 
 // syncFolder has a folder's names reach the disk, where the system can.

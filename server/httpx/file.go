@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"github.com/gin-gonic/gin"
+	"golang.org/x/sync/semaphore"
 
 	"tracewright/models"
 )
@@ -28,17 +29,20 @@ type File struct {
 const (
 	// sendWithin is how long a file may take: a phone at the far end of the shop.
 	sendWithin = 4 * time.Minute
-	// filesAtOnce bounds the memory that files take while they are read.
-	filesAtOnce = 4
-	mostFields  = 20
-	longField   = 16 << 10
+	// filesHeld bounds the memory that files take while they are read: as many as
+	// come at once, by the length each says it has, so that a few phones at the far
+	// end of the shop do not keep everybody else's photos out.
+	filesHeld  = 80 << 20
+	leastFile  = 256 << 10 // what one counts at least: it has a connection and a goroutine too
+	mostFields = 20
+	longField  = 16 << 10
 )
 
 // Pasted is the field of a form that holds a text in a file's stead. A file that
 // was chosen comes before it.
 const Pasted = "pasted"
 
-var filesRead = make(chan struct{}, filesAtOnce)
+var filesRead = semaphore.NewWeighted(filesHeld)
 
 // ReadFile reads the first file of a multipart form that has any bytes, a text
 // that was pasted in its stead, or, of any other kind of body, the body itself. Of a file with more than most bytes
@@ -50,12 +54,15 @@ func ReadFile(c *gin.Context, most int64) (File, error) {
 	if leave, ok := c.Get(leaveKey); ok {
 		leave.(func())()
 	}
-	select {
-	case filesRead <- struct{}{}:
-		defer func() { <-filesRead }()
-	case <-c.Request.Context().Done():
-		return File{}, fmt.Errorf("%d files at once: %w", filesAtOnce, errBusy)
+	takes := most
+	if says := c.Request.ContentLength; says >= 0 {
+		takes = min(says, most)
 	}
+	takes = min(max(takes, leastFile), filesHeld)
+	if err := filesRead.Acquire(c.Request.Context(), takes); err != nil {
+		return File{}, fmt.Errorf("%d MB of files at once: %w", filesHeld>>20, errBusy)
+	}
+	defer filesRead.Release(takes)
 	allowTime(c)
 	form, err := c.Request.MultipartReader()
 	if errors.Is(err, http.ErrNotMultipart) {

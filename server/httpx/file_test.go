@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"mime/multipart"
+	"net"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -108,5 +109,70 @@ func TestAPastedTextStandsForAFile(t *testing.T) {
 		if err != nil || string(got.Bytes) != test.want || got.TooLarge != test.large || got.Fields.Get("take") != "yes" {
 			t.Errorf("%s: %d bytes, too large %v, %v", name, len(got.Bytes), got.TooLarge, err)
 		}
+	}
+}
+
+// Phones that send their photos byte by byte keep nobody else's out, and what is held
+// in memory stays bounded all the same: files of unknown length count as the largest.
+func TestSlowFilesKeepNobodyOut(t *testing.T) {
+	answers := testAnswers()
+	engine := gin.New()
+	engine.Use(answers.Recover(), LimitTime(300*time.Millisecond))
+	engine.POST("/api/photo", answers.Adapt(func(c *gin.Context) error {
+		file, err := ReadFile(c, 20<<20)
+		if err == nil {
+			c.String(http.StatusOK, "%d", len(file.Bytes))
+		}
+		return err
+	}))
+	server := httptest.NewServer(engine)
+	defer server.Close()
+	address := strings.TrimPrefix(server.URL, "http://")
+	var open []net.Conn
+	slow := func(header string) {
+		t.Helper()
+		conn, err := net.Dial("tcp", address)
+		if err != nil {
+			t.Fatal(err)
+		}
+		open = append(open, conn)
+		if _, err := fmt.Fprintf(conn, "POST /api/photo HTTP/1.1\r\nHost: x\r\nContent-Type: image/jpeg\r\n%s\r\n\r\n1", header); err != nil {
+			t.Fatal(err)
+		}
+	}
+	hangUp := func() {
+		for _, conn := range open {
+			conn.Close()
+		}
+		open = nil
+	}
+	defer hangUp()
+	send := func() (int, string) {
+		t.Helper()
+		answer, err := http.Post(server.URL+"/api/photo", "image/jpeg", strings.NewReader("a photo"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer answer.Body.Close()
+		raw, err := io.ReadAll(answer.Body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return answer.StatusCode, string(raw)
+	}
+	for range 4 { // As much as there is room for, by the largest that each may have.
+		slow("Transfer-Encoding: chunked")
+	}
+	time.Sleep(50 * time.Millisecond) // until they are all at it
+	if status, text := send(); status != http.StatusServiceUnavailable {
+		t.Errorf("beside as much as is held at once: %d %s", status, text)
+	}
+	hangUp()
+	for range 10 {
+		slow("Content-Length: 3000000")
+	}
+	time.Sleep(50 * time.Millisecond)
+	if status, text := send(); status != http.StatusOK || text != "7" {
+		t.Errorf("among ten that send slowly: %d %s", status, text)
 	}
 }

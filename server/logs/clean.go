@@ -11,18 +11,19 @@ import (
 // The shapes of what is taken out of a text.
 var (
 	// What stands between quotes was typed, or read from a record, unless it is a
-	// name out of the schema (people_login).
-	quoted     = regexp.MustCompile(`"(?:[^"\\]|\\.)*"|“[^”]*”|'[^' ]*'`)
+	// name out of the schema (people_login). Databases quote in their own language.
+	quoted     = regexp.MustCompile(`"(?:[^"\\]|\\.)*"|“[^”]*”|„[^“”]*[“”]|»[^«]*«|«[^»]*»|'[^' ]*'`)
 	schemaName = regexp.MustCompile(`^[a-z0-9]+(?:_[a-z0-9]+)+$`)
 	// The detail of a database's error repeats a row: Key (login)=(ilse).
 	rowDetail = regexp.MustCompile(`\)=\([^)]*\)`)
 	mail      = regexp.MustCompile(`[^\s@<>"':/\[\]]+@[^\s@<>"'/]+\.[A-Za-z]{2,}`)
 	login     = regexp.MustCompile(`://[^/\s@]*@`)
 	password  = regexp.MustCompile(`(?i)(password|token|secret)(\s*[=:]\s*)\S+`)
-	serial    = regexp.MustCompile(`\b[A-Z]\d{2}-?\d{5}-?[0-9A-Z*]\b`)
+	serial    = regexp.MustCompile(`(?i)\b[A-Z]\d{2}[- ]?\d{5}[- ]?[0-9A-Z*]\b`)
 	word      = regexp.MustCompile(`[A-Za-z0-9_-]{24,}`)
 	uuid      = regexp.MustCompile(`^[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}$`)
-	ipv4      = regexp.MustCompile(`\b(?:\d{1,3}\.){3}\d{1,3}\b`)
+	// Of both kinds, the newer ones first, which may end like the older.
+	address = regexp.MustCompile(`(?i)(?:\b[0-9a-f]{1,4})?(?:(?::[0-9a-f]{0,4}){1,6}:(?:\d{1,3}\.){3}\d{1,3}|(?::[0-9a-f]{0,4}){2,7})(?:%[0-9A-Za-z.-]+)?|\b(?:\d{1,3}\.){3}\d{1,3}\b`)
 )
 
 // Clean is a text without what was typed, e-mail addresses, secrets, serials, and
@@ -47,7 +48,12 @@ func Clean(text string) string {
 		}
 		return "[secret]"
 	})
-	return ipv4.ReplaceAllStringFunc(text, Address)
+	return address.ReplaceAllStringFunc(text, func(found string) string {
+		if _, err := netip.ParseAddr(found); err != nil && strings.Contains(found, ":") {
+			return found // A time of day, say.
+		}
+		return Address(found)
+	})
 }
 
 // mixed says whether a word has letters and digits as secrets have, and not the

@@ -21,9 +21,17 @@ func TestClean(t *testing.T) {
 		{"a serial", "reduce readings of W31000051: none", "reduce readings of [serial]: none"},
 		{"a serial as printed", "reduce readings of W31-00005-1: none", "reduce readings of [serial]: none"},
 		{"a record's id stays", "inspection 0198f3c2-7a11-7cc3-98f0-0a1b2c3d4e5f is known", "inspection 0198f3c2-7a11-7cc3-98f0-0a1b2c3d4e5f is known"},
+		{"a serial as typed", "no item w31000051 or w31-00005-1 or W31 00005 1", "no item [serial] or [serial] or [serial]"},
+		{"a value in a German database's error", "ungültige Eingabesyntax für Typ uuid: »Mara Quillfeather« (SQLSTATE 22P02)", "ungültige Eingabesyntax für Typ uuid: [typed] (SQLSTATE 22P02)"},
+		{"a value in a French database's error", "syntaxe en entrée invalide pour le type uuid : « Mara »", "syntaxe en entrée invalide pour le type uuid : [typed]"},
+		{"a value in low quotation marks", "Wert „Mara Quillfeather“ passt nicht", "Wert [typed] passt nicht"},
 		{"a token", "link Zk3vQ9xT4mLr8WcY2nBd6HsJ was used", "link [secret] was used"},
 		{"a backup's name stays", "daily-20270524T010000Z.twbackup", "daily-20270524T010000Z.twbackup"},
 		{"a machine of the shop", "read tcp 192.168.4.7:52011: reset", "read tcp 192.168.4.7:52011: reset"},
+		{"a stranger's machine of the new kind", "TLS handshake error from [2001:db8:7:8::9]:52011: EOF", "TLS handshake error from [2001:db8:7::/48]:52011: EOF"},
+		{"one written in full", "read tcp [2001:db8:7:8:1:2:3:9]:443: reset", "read tcp [2001:db8:7::/48]:443: reset"},
+		{"one of the old kind written so", "from [::ffff:203.0.113.77]:52011", "from [203.0.113.0/24]:52011"},
+		{"this machine and a time of day stay", "at 12:30:05 from [::1]:52011 and fd00::7", "at 12:30:05 from [::1]:52011 and fd00::7"},
 		{"a stranger's machine", "TLS handshake error from 203.0.113.77:52011", "TLS handshake error from 203.0.113.0/24:52011"},
 	} {
 		if got := Clean(c.text); got != c.want {

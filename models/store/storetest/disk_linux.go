@@ -17,7 +17,7 @@ import (
 func SmallDisk(t testing.TB, folder string, megabytes int) {
 	t.Helper()
 	if err := syscall.Mount("none", folder, "tmpfs", 0, fmt.Sprintf("size=%dm", megabytes)); err != nil {
-		t.Skipf("left out: a small disk cannot be mounted here: %v", err)
+		LeaveOut(t, Mount, fmt.Errorf("a small disk cannot be mounted here: %w", err))
 	}
 	// Also from under a program that has files open there.
 	t.Cleanup(func() { syscall.Unmount(folder, syscall.MNT_DETACH) })
@@ -33,7 +33,7 @@ func TakesNothing(t testing.TB, dsn string) (set func(nothing bool)) {
 		return func(nothing bool) { readingOnly(t, dsn, nothing) }
 	}
 	if err := errors.Join(immutable(path, true), immutable(path, false)); err != nil {
-		t.Skipf("left out: a file cannot be made read-only here: %v", err)
+		LeaveOut(t, Immutable, fmt.Errorf("a file cannot be made read-only here: %w", err))
 	}
 	set = func(nothing bool) {
 		for _, end := range []string{"", "-wal"} {

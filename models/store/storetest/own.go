@@ -3,6 +3,7 @@ package storetest
 import (
 	"context"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"sync"
 	"testing"
@@ -87,6 +88,51 @@ func (o *Own) Tablespace(t testing.TB, name, folder string) {
 	t.Cleanup(func() { o.Admin(t, "DROP TABLESPACE "+name) })
 }
 
+// LogOn moves the server's write-ahead log to another folder, for the length of the
+// test.
+func (o *Own) LogOn(t testing.TB, folder string) {
+	t.Helper()
+	if os.Getuid() == 0 {
+		if err := giveToPostgres(folder); err != nil {
+			t.Fatal(err)
+		}
+	}
+	place := filepath.Join(o.data(), "pg_wal")
+	move := func(from, to string) {
+		t.Helper()
+		for _, step := range [][]string{{"cp", "-a", from + "/.", to}, {"rm", "-rf", from}} {
+			if out, err := exec.Command(step[0], step[1:]...).CombinedOutput(); err != nil {
+				t.Fatalf("move the log of PostgreSQL: %v: %s", err, out)
+			}
+		}
+	}
+	o.Stop(t, "fast")
+	move(place, folder)
+	if err := os.Symlink(folder, place); err != nil {
+		t.Fatal(err)
+	}
+	o.Start(t)
+	t.Cleanup(func() {
+		if o.Runs() {
+			o.Stop(t, "fast")
+		}
+		if err := os.Remove(place); err != nil {
+			t.Fatal(err)
+		}
+		back := place + ".back"
+		if out, err := exec.Command("cp", "-a", folder, back).CombinedOutput(); err != nil {
+			t.Fatalf("move the log of PostgreSQL back: %v: %s", err, out)
+		}
+		if err := os.Rename(back, place); err != nil {
+			t.Fatal(err)
+		}
+		o.Start(t)
+	})
+}
+
+// Runs says whether the server runs: it ends by itself where its log finds no room.
+func (o *Own) Runs() bool { return o.run("pg_ctl", "-D", o.data(), "status") == nil }
+
 // Admin runs a statement on the server's administrative database.
 func (o *Own) Admin(t testing.TB, statement string) {
 	t.Helper()
@@ -117,6 +163,9 @@ func (o *Own) Start(t testing.TB) {
 		t.Fatalf("start PostgreSQL: %v", err)
 	}
 }
+
+// Address is its administrative database.
+func (o *Own) Address() string { return o.admin }
 
 func (o *Own) data() string { return filepath.Join(o.folder, "data") }
 

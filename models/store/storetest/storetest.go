@@ -10,8 +10,11 @@
 package storetest
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
 	"tracewright/models/store"
@@ -64,6 +67,25 @@ func leaveOut(t testing.TB, what string) {
 		t.Fatal("nothing may be left out here: " + what)
 	}
 	t.Skip("left out: " + what)
+}
+
+// What a machine may not let a test do even where everything is installed: a container
+// that may mount nothing, a file system without such files.
+const (
+	Mount     = "mount"     // make a small disk
+	Immutable = "immutable" // make a file that takes nothing
+)
+
+// LeaveOut skips a test that this machine does not let do something, and fails it
+// where nothing may be left out, unless TRACEWRIGHT_TEST_WITHOUT names it: who sets
+// that has tried, and said so.
+func LeaveOut(t testing.TB, thing string, why error) {
+	t.Helper()
+	what := fmt.Sprintf("%s: %v", thing, why)
+	if slices.Contains(strings.Fields(os.Getenv("TRACEWRIGHT_TEST_WITHOUT")), thing) {
+		t.Skip("left out: " + what)
+	}
+	leaveOut(t, what)
 }
 
 // New opens a fresh SQLite database.

@@ -14,7 +14,7 @@ import (
 // that down, moves every counter of numbers on, and ends sessions.
 func (s *Service) Restored(ctx context.Context, by models.Actor, r models.Restoration) (models.Restoration, error) {
 	stamp := models.NewStamp(by, s.now())
-	r.Forward = models.RestorationForward
+	r.Forward = max(r.Forward, models.RestorationForward)
 	r, err := s.store.AddRestoration(ctx, stamp, r, yearsSince(r.BackupAt, stamp.At))
 	if err != nil {
 		return r, fmt.Errorf("restored: %w", err)

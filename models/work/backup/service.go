@@ -14,6 +14,7 @@ import (
 // Codes of what is wrong with backups; the words are in the catalogue.
 const (
 	NoFolder   = "no_folder" // the folder is gone, or cannot be written
+	Emptied    = "emptied"   // the folder holds none any more: perhaps its disk is not there
 	DiskFull   = "disk_full"
 	Damaged    = "damaged"      // the database's own pages contradict one another
 	NoTool     = "no_tool"      // pg_dump is missing
@@ -66,6 +67,8 @@ type Place interface {
 	// List lists those that lie there, oldest first. It fails where the folder is
 	// gone.
 	List(ctx context.Context) ([]File, error)
+	// Lay says whether a file, as a run names it, was made there.
+	Lay(file string) bool
 	Remove(ctx context.Context, name string) error
 	// Clear says whether one in the clear may lie there: the place is as well kept
 	// as the database.
@@ -84,8 +87,9 @@ type Service struct {
 
 	making sync.Mutex // one at a time
 
-	mu   sync.Mutex
-	gone bool // the folder, at the last look
+	mu      sync.Mutex
+	gone    string           // NoFolder or Emptied, as the folder was at the last look
+	unnoted models.BackupRun // the last try, where the database did not take it
 }
 
 // Options are what a service works with.
@@ -137,10 +141,16 @@ func (s *Service) Run(ctx context.Context) {
 // Look is one look of Run: a backup is made where one is due, and what the rule
 // does not keep goes.
 func (s *Service) Look(ctx context.Context) {
-	_, err := s.place.List(ctx)
+	now := s.now()
+	good, tried, err := s.last(ctx, now)
+	gone := s.away(ctx, good)
 	s.mu.Lock()
-	s.gone = err != nil
+	s.gone = gone
 	s.mu.Unlock()
+	if err != nil {
+		s.log.Warn("cannot tell when the last backup was made", "cause", err)
+		return
+	}
 	release, alone, err := s.alone(ctx)
 	if err != nil && ctx.Err() == nil {
 		s.log.Warn("cannot tell whether another server makes the backup", "cause", err)
@@ -149,13 +159,14 @@ func (s *Service) Look(ctx context.Context) {
 		return
 	}
 	defer release()
-	now := s.now()
-	good, tried, err := s.last(ctx, now)
-	if err != nil {
+	// Another server may have made it meanwhile.
+	good, tried, err = s.last(ctx, now)
+	restored, errRestored := s.restoredAt(ctx)
+	if err = errors.Join(err, errRestored); err != nil {
 		s.log.Warn("cannot tell when the last backup was made", "cause", err)
 		return
 	}
-	if !due(now, good.BegunAt, tried.BegunAt, s.zone(ctx)) {
+	if gone == Emptied || !due(now, good.BegunAt, tried.BegunAt, restored, s.zone(ctx)) {
 		return
 	}
 	run, err := s.Make(ctx, models.BackupDaily)
@@ -172,6 +183,25 @@ func (s *Service) Look(ctx context.Context) {
 	}
 }
 
+// away is what is wrong with the folder: it is gone; or it is there and holds
+// nothing, although the last good one was made in it. That is how the place where
+// a disk is mounted looks without it: what is made there would lie on the disk
+// that backups are to outlive, and nobody would know.
+func (s *Service) away(ctx context.Context, good models.BackupRun) string {
+	files, err := s.place.List(ctx)
+	switch {
+	case err != nil:
+		return NoFolder
+	case len(files) > 0 || s.place.Clear() || !s.place.Lay(good.File):
+		return ""
+	}
+	// What was put back since may be on another machine, with a folder of its own.
+	if restored, err := s.restoredAt(ctx); err == nil && good.BegunAt.Before(restored) {
+		return ""
+	}
+	return Emptied
+}
+
 // last finds the last good one and the last try, zero before the first.
 func (s *Service) last(ctx context.Context, now time.Time) (good, tried models.BackupRun, err error) {
 	good, err = s.store.LastGoodBackup(ctx, now)
@@ -181,7 +211,23 @@ func (s *Service) last(ctx context.Context, now time.Time) (good, tried models.B
 	if errors.Is(err, models.ErrNotFound) {
 		err = nil
 	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if u := s.unnoted; u.BegunAt.After(tried.BegunAt) && !u.BegunAt.After(now) {
+		if tried = u; u.Trouble == "" {
+			good = u
+		}
+	}
 	return good, tried, err
+}
+
+// restoredAt is when the database was last put back from a backup; zero: never.
+func (s *Service) restoredAt(ctx context.Context) (time.Time, error) {
+	r, err := s.store.LastRestoration(ctx)
+	if errors.Is(err, models.ErrNotFound) {
+		err = nil
+	}
+	return r.RestoredAt, err
 }
 
 // Make makes a backup now and writes down how it went. One that could not be
@@ -193,9 +239,16 @@ func (s *Service) Make(ctx context.Context, kind string) (models.BackupRun, erro
 	if ctx.Err() != nil {
 		return run, fmt.Errorf("make a backup: %w", err) // The program ends: nothing went wrong.
 	}
-	if noted := s.store.AddBackupRun(ctx, run); noted != nil && err == nil {
+	noted := s.store.AddBackupRun(ctx, run)
+	if noted != nil && err == nil {
 		// The file is there; that nobody can tell is another matter.
 		s.log.Warn("a backup was made and could not be written down", "file", run.File, "cause", noted)
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	// A disk that is full takes neither the backup nor the word that there is none.
+	if s.unnoted = (models.BackupRun{}); noted != nil {
+		s.unnoted = run
 	}
 	return run, err
 }
@@ -230,7 +283,20 @@ func (s *Service) make(ctx context.Context, kind string) (models.BackupRun, erro
 func (s *Service) BeforeMigrating(ctx context.Context) (models.BackupRun, error) {
 	s.making.Lock()
 	defer s.making.Unlock()
+	// An older schema may know nothing of backups.
+	if good, err := s.store.LastGoodBackup(ctx, s.now()); err == nil && s.away(ctx, good) == Emptied {
+		return models.BackupRun{}, &TroubleError{Emptied, errors.New("the folder is empty")}
+	}
 	return s.make(ctx, models.BackupBefore)
+}
+
+// Away says by a code what is wrong with the folder; empty: nothing.
+func (s *Service) Away(ctx context.Context) (string, error) {
+	good, _, err := s.last(ctx, s.now())
+	if err != nil {
+		return "", fmt.Errorf("look at the folder of backups: %w", err)
+	}
+	return s.away(ctx, good), nil
 }
 
 // Noted writes down what BeforeMigrating made.
@@ -261,9 +327,16 @@ func (s *Service) thin(ctx context.Context) error {
 	}
 	var daily, before []File
 	var moments []time.Time
+	// A name may be some seconds ahead, where two were made in one.
+	until := s.now().Add(time.Hour)
 	for _, f := range files {
 		switch f.Kind {
 		case models.BackupDaily:
+			// Those that a wrong clock dated ahead stay beside the rule: among its newest
+			// they would have those go that are made from now on.
+			if f.At.After(until) {
+				continue
+			}
 			daily, moments = append(daily, f), append(moments, f.At)
 		case models.BackupBefore:
 			before = append(before, f)

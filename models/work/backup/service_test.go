@@ -42,7 +42,7 @@ func (p *shelf) List(context.Context) ([]backup.File, error) {
 	if p.gone {
 		return nil, errors.New("no such folder")
 	}
-	return slices.Clone(p.files), nil
+	return slices.SortedFunc(slices.Values(p.files), func(a, b backup.File) int { return a.At.Compare(b.At) }), nil
 }
 
 func (p *shelf) Remove(_ context.Context, name string) error {
@@ -50,8 +50,9 @@ func (p *shelf) Remove(_ context.Context, name string) error {
 	return nil
 }
 
-func (p *shelf) Clear() bool  { return p.clear }
-func (p *shelf) Path() string { return "/shelf" }
+func (p *shelf) Clear() bool          { return p.clear }
+func (p *shelf) Lay(file string) bool { return file != "" && !strings.HasPrefix(file, "/") }
+func (p *shelf) Path() string         { return "/shelf" }
 
 func opened(h *worktest.Shop, p *shelf) (*backup.Service, *bytes.Buffer) {
 	p.now = h.Clock

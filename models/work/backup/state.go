@@ -36,8 +36,8 @@ func (s *Service) State(ctx context.Context) (State, error) {
 		v.Folder = s.place.Path()
 	}
 	switch {
-	case gone && s.place != nil:
-		v.Trouble = append(v.Trouble, NoFolder)
+	case gone != "" && s.place != nil:
+		v.Trouble = append(v.Trouble, gone)
 	case tried.Trouble != "":
 		v.Trouble, v.Since = append(v.Trouble, tried.Trouble), tried.BegunAt
 	}

@@ -14,13 +14,15 @@ const (
 	againAfter = time.Hour
 )
 
-// due says whether a backup is to be made now. The last good one and the last
-// try are zero before the first.
-func due(now, lastGood, lastTry time.Time, zone *time.Location) bool {
+// due says whether a backup is to be made now. The last good one, the last try
+// and the last restoration are zero before the first. What was put back is kept
+// anew at once: put back a second time, the older backup would give the numbers
+// out again that were given out since.
+func due(now, lastGood, lastTry, restored time.Time, zone *time.Location) bool {
 	if !lastTry.IsZero() && lastTry.After(lastGood) && now.Sub(lastTry) < againAfter {
 		return false
 	}
-	if lastGood.IsZero() || now.Sub(lastGood) >= atMost {
+	if lastGood.IsZero() || now.Sub(lastGood) >= atMost || lastGood.Before(restored) {
 		return true
 	}
 	local := now.In(zone)

@@ -7,6 +7,12 @@
 const SOONEST = 2000; // ms between two tries
 const LATEST = 60000;
 
+// An answer that may be of this one thing alone: it is tried so often with all behind
+// it waiting, and after that is passed over, so many in one turn at most.
+const ITS_OWN = [403, 500];
+const TRIES = 3;
+const PASSED = 3;
+
 /** reasonOf says what an error means for the queue: wait, or set aside as what. */
 export function reasonOf(err) {
   if (!err.status || err.status >= 500 || err.status === 408 || err.status === 429) return 'wait';
@@ -28,6 +34,7 @@ export class Outgoing {
     this.running = null;
     this.hold = '';
     this.got = {};
+    this.tries = new Map(); // how often what waits was answered as in ITS_OWN, by id
   }
 
   /** load reads what an earlier page left here. */
@@ -99,20 +106,28 @@ export class Outgoing {
 
   async #run() {
     this.#clear();
+    let passed = 0;
+    let signIn = false;
     for (const entry of this.waiting) {
       // Another's readings are sent when that person is signed in here again.
       if (entry.person !== this.person) continue;
       try {
         const answer = await this.send(entry.sent);
         if (entry.id === this.hold) this.got = { answer };
-        Object.assign(this, { wait: SOONEST, needsSignIn: false });
+        Object.assign(this, { wait: SOONEST, needsSignIn: signIn });
+        this.tries.delete(entry.id);
         await this.drop(entry.id);
         this.answered(entry.id, answer, entry.sent);
       } catch (error) {
         const reason = reasonOf(error);
         if (reason === 'wait' || reason === 'sign-in') {
-          this.needsSignIn = reason === 'sign-in';
+          signIn ||= reason === 'sign-in';
+          this.needsSignIn = signIn;
           this.#later();
+          if (ITS_OWN.includes(error.status)) {
+            this.tries.set(entry.id, (this.tries.get(entry.id) ?? 0) + 1);
+            if (this.tries.get(entry.id) >= TRIES && ++passed < PASSED) continue;
+          }
           break;
         }
         if (entry.id === this.hold) {
@@ -158,7 +173,7 @@ export class Outgoing {
   }
 
   #later() {
-    this.#clear();
+    if (this.timer !== null) return; // One turn, one wait.
     this.timer = this.timers.setTimeout(() => this.flush(), this.wait);
     this.wait = Math.min(this.wait * 2, LATEST);
   }

@@ -70,6 +70,35 @@ for (const [name, error, signIn] of [['no answer', new Error('away'), false], ['
   });
 }
 
+for (const status of [500, 403]) {
+  test(`what is answered with ${status} for ever keeps its place for three tries and then holds nothing up`, async () => {
+    const kept = new InMemory();
+    const seen = [];
+    const q = outgoing({ kept, send: async (s) => { seen.push(s.id); if (s.id === 'a') throw problem(status); return {}; } });
+    for (const id of ['a', 'b', 'c']) await q.add({ id }, id);
+    await q.flush();
+    await q.flush();
+    assert.deepEqual(seen, ['a', 'a'], 'nothing overtakes what may be answered in a moment');
+    await q.flush();
+    assert.deepEqual(seen, ['a', 'a', 'a', 'b', 'c']);
+    assert.deepEqual((await kept.all('outgoing')).map((e) => [e.id, e.state]), [['a', 'waiting']], 'it stays and is tried again');
+    await q.add({ id: 'd' }, 'd');
+    await q.flush();
+    assert.deepEqual(seen.slice(5), ['a', 'd']);
+  });
+}
+
+test('an office that answers everything with an error is not asked for the whole queue each time', async () => {
+  let calls = 0;
+  const waits = [];
+  const q = new Outgoing({ kept: new InMemory(), send: async () => { calls++; throw problem(500); }, person: 'ines', timers: { setTimeout: (f, ms) => waits.push(ms), clearTimeout: () => {} } });
+  for (let i = 0; i < 500; i++) await q.add({ id: `a${i}` }, 'P');
+  for (let i = 0; i < 20; i++) await q.flush();
+  assert.ok(calls <= 60, `${calls} calls in 20 turns`);
+  assert.equal(waits.length, 20, 'one wait a turn');
+  assert.equal(waits.at(-1), 60000);
+});
+
 test('another person’s readings are not sent under this one’s name', async () => {
   const kept = new InMemory();
   const ines = outgoing({ kept, send: async () => { throw new Error('away'); } });

@@ -1,0 +1,128 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"tracewright/models/store/storetest"
+)
+
+// Where the keys cannot be written nothing stays behind, also no database, so that the
+// next try finds its place empty.
+func TestRestoreWhereKeysCannotBeWritten(t *testing.T) {
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		b := newBackedUp(t, dsn)
+		file := b.make()
+		database, keys := b.emptyPlace()
+		b.shop.Must(os.MkdirAll(keys, 0o700))
+		if err := mountForReading(keys); err != nil {
+			storetest.LeaveOut(t, storetest.Mount, err)
+		}
+		restore := func() ran {
+			return command(t, "", "restore", file, "--database", database, "--keys", keys, "--key-file", b.key)
+		}
+		says(t, "without the keys", restore(), 1, "", "put the keys back")
+		unmount(keys)
+		says(t, "with them", restore(), 0, "Put back at", "")
+		says(t, "sound", command(t, "", "verify", "database", "--database", database, "--keys", keys), 0, "Sound.", "")
+	})
+}
+
+// A dump that cannot be brought up to date leaves the database as empty as it was.
+func TestRestoreThatCannotBringTheSchemaUp(t *testing.T) {
+	b := newBackedUp(t, storetest.NeedPostgres(t))
+	// A table of that name stands in the way of the last migrations, which are to run again.
+	do(t, b.database, "DELETE FROM goose_db_version WHERE version_id >= 43")
+	file := filepath.Join(b.folder, "older.twbackup")
+	says(t, "of an older schema", command(t, "", "backup", "--database", b.database, "--keys", b.keys, "--to", file), 0, "encrypted", "")
+	database, keys := b.emptyPlace()
+	got := command(t, "", "restore", file, "--database", database, "--keys", keys, "--key-file", b.key)
+	if got.status == 0 || !strings.Contains(got.err, "migrat") {
+		t.Errorf("restored: %+v", got)
+	}
+	if empty, err := storetest.Open(t, database).Empty(t.Context()); err != nil || !empty {
+		t.Errorf("the database is empty: %t, %v", empty, err)
+	}
+}
+
+// A backup that is put back a second time gives out no number of the time between,
+// where whoever does so says how far to go on.
+func TestRestoreASecondTime(t *testing.T) {
+	b := newBackedUp(t, storetest.SQLite(t))
+	file := b.make()
+	put := func(forward string) (database string) {
+		t.Helper()
+		database, keys := b.emptyPlace()
+		says(t, "put back", command(t, "", "restore", file, "--database", database, "--keys", keys, "--key-file", b.key, "--forward", forward), 0, fmt.Sprintf("go on %s further", forward), "")
+		return database
+	}
+	first, again := storetest.Open(t, put("1000")), storetest.Open(t, put("2000"))
+	r, err := again.LastRestoration(t.Context())
+	if err != nil || r.Forward != 2000 {
+		t.Errorf("written down as %+v, %v", r, err)
+	}
+	if r, err = first.LastRestoration(t.Context()); err != nil || r.Forward != 1000 {
+		t.Errorf("written down as %+v, %v", r, err)
+	}
+	for _, wrong := range []string{"999", "0", "-1000", "20001"} {
+		database, keys := b.emptyPlace()
+		says(t, wrong, command(t, "", "restore", file, "--database", database, "--keys", keys, "--key-file", b.key, "--forward="+wrong), 2, "", "--forward is a number from 1000")
+	}
+}
+
+// What a program that was killed left open, in the clear, goes with the next look.
+func TestWhatWasLeftOpenGoes(t *testing.T) {
+	b := newBackedUp(t, storetest.SQLite(t))
+	file := b.make()
+	temporary := t.TempDir()
+	t.Setenv("TMPDIR", temporary)
+	places := map[string]func() ran{
+		temporary: func() ran { return command(t, "", "backup", "--check", file, "--key-file", b.key) },
+		filepath.Dir(strings.TrimPrefix(b.database, "sqlite:")): func() ran {
+			return command(t, "", "backup", "--database", b.database, "--keys", b.keys, "--backups", b.folder)
+		},
+	}
+	for place, run := range places {
+		left := filepath.Join(place, ".tracewright-open-123")
+		b.shop.Must(os.MkdirAll(filepath.Join(left, "keys"), 0o700))
+		b.shop.Must(os.WriteFile(filepath.Join(left, "keys", "ab.key"), []byte("secret"), 0o600))
+		old := time.Now().Add(-13 * time.Hour)
+		b.shop.Must(os.Chtimes(left, old, old))
+		if got := run(); got.status != 0 {
+			t.Fatalf("%+v", got)
+		}
+		if _, err := os.Lstat(left); err == nil {
+			t.Errorf("%s is there still", left)
+		}
+		// What another account left cannot be taken away, and keeps nobody from a backup.
+		b.shop.Must(os.MkdirAll(filepath.Join(left, "keys"), 0o700))
+		b.shop.Must(os.Chtimes(left, old, old))
+		theirs := storetest.TakesNothing(t, "sqlite:"+left)
+		theirs(true)
+		if got := run(); got.status != 0 {
+			t.Errorf("beside what is another's: %+v", got)
+		}
+		theirs(false)
+	}
+}
+
+// A copy that leaves those who record no room is not begun.
+func TestBackupWithoutRoomForTheCopy(t *testing.T) {
+	small := t.TempDir()
+	storetest.SmallDisk(t, small, 44)
+	dsn := "sqlite:" + filepath.Join(small, "shop.db")
+	says(t, "a new shop", command(t, "", "migrate", "up", "--database", dsn), 0, "applied", "")
+	b := newBackedUp(t, dsn)
+	b.make()
+	// 12 MB in the file, 30 MB left: less than the copy and what is left to others.
+	do(t, b.database, "CREATE TABLE padding (x BLOB)")
+	do(t, b.database, "WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 6) INSERT INTO padding SELECT zeroblob(1048576) FROM n")
+	says(t, "no room", command(t, "", "backup", "--database", b.database, "--keys", b.keys, "--backups", b.folder), 1, "", "The disk is full")
+	if there := left(t, b.folder); len(there) != 1 {
+		t.Errorf("in the folder lie %v", there)
+	}
+}
