@@ -18,20 +18,23 @@ const (
 	// being carried out: they stay open until that is done, and the item is where
 	// the disposition put it.
 	notDisposed = `NOT EXISTS (SELECT 1 FROM nonconformity_holds AS nh JOIN nonconformities AS n ON n.id = nh.nonconformity_id WHERE nh.hold_id = holds.id AND n.state NOT IN ('held', 'closed'))`
-	// onItem finds the holds on an item, on the parts that are in it through all
-	// levels, and on the lots of all these, those that were mixed into a bin among
-	// them: through the index of each, where an OR would read every hold there is.
-	onItem = "holds.id IN (" + within + `
+)
+
+// onItem finds the holds on an item, on the parts that are in it through all
+// levels, and on the lots of all these, those that were mixed into a bin among
+// them: through the index of each, where an OR would read every hold there is.
+func (s *Store) onItem() string {
+	return "holds.id IN (" + within + s.ofWithin(`
 	SELECT h.id FROM within CROSS JOIN holds AS h WHERE h.item_id = within.id
 	UNION SELECT h.id FROM within CROSS JOIN fitted_parts AS f CROSS JOIN holds AS h WHERE f.item_id = within.id AND f.out_at IS NULL AND h.lot_id = f.lot_id
 	UNION SELECT h.id FROM within CROSS JOIN fitted_parts AS f CROSS JOIN lot_mixes AS m CROSS JOIN holds AS h WHERE f.item_id = within.id AND f.out_at IS NULL AND m.mix_id = f.lot_id AND h.lot_id = m.lot_id
-	UNION SELECT h.id FROM within CROSS JOIN block_receipts AS r CROSS JOIN holds AS h WHERE r.item_id = within.id AND h.lot_id = r.lot_id)`
-)
+	UNION SELECT h.id FROM within CROSS JOIN block_receipts AS r CROSS JOIN holds AS h WHERE r.item_id = within.id AND h.lot_id = r.lot_id)`)
+}
 
 // OpenHolds lists the open holds on an item, on its parts through all levels and
 // on the lots built in, oldest first.
 func (s *Store) OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error) {
-	return list[models.Hold](ctx, s, "list open holds", "raised_at, id", onItem+" AND "+notLifted, sql.Named("from", itemID))
+	return list[models.Hold](ctx, s, "list open holds", "raised_at, id", s.onItem()+" AND "+notLifted, sql.Named("from", itemID))
 }
 
 // heldSince finds what the open holds reach, and since when.
@@ -60,7 +63,7 @@ func (s *Store) AllOpenHolds(ctx context.Context, limit int) ([]models.Hold, err
 
 // HoldsOf lists every such hold with its lift, newest first.
 func (s *Store) HoldsOf(ctx context.Context, itemID string) ([]models.HoldView, error) {
-	holds, err := list[models.Hold](ctx, s, "list holds", "raised_at DESC, id DESC", onItem, sql.Named("from", itemID))
+	holds, err := list[models.Hold](ctx, s, "list holds", "raised_at DESC, id DESC", s.onItem(), sql.Named("from", itemID))
 	if err != nil || len(holds) == 0 {
 		return nil, err
 	}
