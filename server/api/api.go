@@ -28,6 +28,9 @@ func Routes(services httpx.Services) []httpx.Route {
 	get := func(path string, act models.Act, h httpx.Handler) httpx.Route {
 		return httpx.Route{Method: http.MethodGet, Path: Base + path, Act: act, Handler: h}
 	}
+	stream := func(path string, act models.Act, h httpx.Handler) httpx.Route {
+		return httpx.Route{Method: http.MethodGet, Path: Base + path, Act: act, Handler: h, Stream: true}
+	}
 	post := func(path string, act models.Act, h httpx.Handler) httpx.Route {
 		return httpx.Route{Method: http.MethodPost, Path: Base + path, Act: act, Handler: h}
 	}
@@ -172,7 +175,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/customers/:id/erase", models.ActCustomers, a.eraseCustomer),
 
 		get("/charts", models.ActLook, a.chart),
-		get("/charts/events", models.ActLook, a.chartEvents),
+		stream("/charts/events", models.ActLook, a.chartEvents),
 		get("/charts/mark", models.ActLook, a.chartMark),
 		post("/charts/baselines", models.ActSpecify, a.chooseBaseline),
 		post("/charts/causes", models.ActRecord, a.explainSignal),
@@ -246,7 +249,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/keys", models.ActLook, a.keys),
 
 		post("/stands/:stand/readings", httpx.Enrolled, a.postReading),
-		get("/stands/:stand/events", models.ActRecord, a.standEvents),
+		stream("/stands/:stand/events", models.ActRecord, a.standEvents),
 	}
 	routes = append(routes, a.failureRoutes()...)
 	routes = append(routes, a.differenceRoutes()...)

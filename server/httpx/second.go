@@ -78,7 +78,7 @@ func (s *Sessions) mustSetUp(c *gin.Context) error {
 	if !s.manager.GetBool(c.Request.Context(), keySetUp) || path == SetUpPath || path == "/signout" || path == "/signin" {
 		return nil
 	}
-	if c.Request.Method == http.MethodGet && !strings.HasPrefix(path, "/api/") {
+	if looks(c.Request) && !strings.HasPrefix(path, "/api/") {
 		c.Redirect(http.StatusSeeOther, SetUpPath)
 		c.Abort()
 		return nil

@@ -155,6 +155,42 @@ func TestASVS6_3_3_ASecondSecretThroughThePages(t *testing.T) {
 	})
 }
 
+// A page that lies open asks whether its person is still signed in: to ask so is no
+// sign of anybody, and nobody else's page is told that it may go on.
+func TestAPageThatLiesOpenHearsThatItsSessionEnded(t *testing.T) {
+	s := On(t, openSQLite(t))
+	b := s.browser(t)
+	b.signIn(Desk)
+	desk, owner := "/own/here?person="+s.People[Desk].ID, "/own/here?person="+s.People[Owner].ID
+	if _, _, says := b.send("/claims", nil); !strings.Contains(says, `data-lock="30" data-person="`+s.People[Desk].ID+`"`) || !strings.Contains(says, "/office-lock.js") {
+		t.Error("a page is told neither when to cover itself nor for whom")
+	}
+	asks := func(path, accept string) int {
+		t.Helper()
+		r := httptest.NewRequestWithContext(t.Context(), http.MethodGet, "http://localhost"+path, nil)
+		r.Header.Set("Accept", accept)
+		r.AddCookie(&http.Cookie{Name: "tracewright", Value: b.cookies["tracewright"]})
+		return ask(s.App.Handler, r).StatusCode
+	}
+	if of, another := asks(desk, "*/*"), asks(owner, "*/*"); of != http.StatusNoContent || another != http.StatusForbidden {
+		t.Errorf("its own person: %d, want 204; another: %d, want 403", of, another)
+	}
+	for range 5 { // With a hand at it each ten minutes it goes on.
+		s.Now = s.Now.Add(10 * time.Minute)
+		if got := asks(desk, "*/*"); got != http.StatusNoContent {
+			t.Fatalf("with a hand at it: %d, want 204", got)
+		}
+	}
+	got := 0
+	for range 3 {
+		s.Now = s.Now.Add(10 * time.Minute)
+		got = asks(desk, "text/event-stream")
+	}
+	if got != http.StatusSeeOther {
+		t.Errorf("half an hour without a hand: %d, want the way to sign in", got)
+	}
+}
+
 // Whoever becomes an owner gets in as one by a sign-in that asks for what the shop
 // wants of owners; the session from before ends. Whoever left may come back.
 func TestAnotherRoleBeginsWithAnotherSignIn(t *testing.T) {
