@@ -1,6 +1,6 @@
 // The cover of an office page that was left open. When no hand was at it for as long
 // as the shop says, or when its session ended, nobody who passes by reads on. What
-// was typed stays in the page: whoever signs in beside it, as the same person, goes on.
+// was typed stays in the page: whoever signs in in another tab, as the same person, goes on.
 import { h } from './floor-dom.js';
 import { due } from './floor-lock.js';
 
@@ -17,7 +17,7 @@ export function readOf(response) {
 export function wordsOf({ why, minutes, tried = '' }) {
   const wrong = { '': '', away: 'The office does not answer. Try again in a moment.', ended: 'Nobody is signed in here, or somebody else. Sign in first.' }[tried];
   if (why === 'idle') return { title: 'Locked', why: `No hand was at this page for ${minutes} minutes. What was typed stays in it.`, wrong };
-  return { title: 'Signed out', why: 'The session of this page has ended. What was typed stays in it: sign in beside it, and go on here.', wrong };
+  return { title: 'Signed out', why: 'The session of this page has ended. What was typed stays in it: sign in in another tab, and go on here.', wrong };
 }
 
 /** Watch covers a page. It is given what it needs of a browser, so that a test can stand in for one. */
@@ -88,10 +88,12 @@ export function start({ lock, person }) {
   const watch = new Watch({
     minutes: Number(lock), ask,
     cover: (w) => {
-      const go = h('button', { class: 'act first', type: 'button' }, 'Go on');
+      const idle = watch.why === 'idle'; // then the session may go on in another page
+      const go = h('button', { class: idle ? 'act first' : 'act', type: 'button' }, 'Go on');
       go.addEventListener('click', () => watch.goOn());
+      const signIn = h('a', { class: idle ? 'act' : 'act first', href: '/signin', target: '_blank' }, 'Sign in in another tab');
       dialog.replaceChildren(...[h('h2', { id: 'lock-title' }, w.title), h('p', {}, w.why), w.wrong ? h('p', { class: 'wrong', role: 'alert' }, w.wrong) : null,
-        h('div', { class: 'acts' }, go, h('a', { class: 'act', href: '/signin', target: '_blank' }, 'Sign in beside it'))].filter(Boolean));
+        h('div', { class: 'acts' }, idle ? [go, signIn] : [signIn, go])].filter(Boolean));
       if (!dialog.open) dialog.showModal();
     },
     uncover: () => dialog.close(),
