@@ -140,6 +140,14 @@ func TestASVS_7_4_4_EveryPageHasAWayOut(t *testing.T) {
 // enough: the password is asked for.
 func TestASVS_7_5_1_SecretsAskForTheSecret(t *testing.T) {
 	s := On(t, openSQLite(t))
+	// The old password is asked for although it was typed just now, and is not guessed at for ever.
+	another := "geese along the weir"
+	s.Run(t, []Row{
+		Posted("just signed in, a new password alone", Inspector, "/own", url.Values{"do": {"password"}, "password": {another}}, http.StatusUnprocessableEntity),
+		Posted("with another old one", Inspector, "/own", url.Values{"do": {"password"}, "confirm.password": {another}, "password": {another}}, http.StatusUnprocessableEntity, "Tries left: 4."),
+		Posted("with the old one", Inspector, "/own", url.Values{"do": {"password"}, "confirm.password": {Password}, "password": {another}}, http.StatusSeeOther),
+		Posted("a PIN within five minutes of it", Inspector, "/own", url.Values{"do": {"pin"}, "pin": {"582913"}}, http.StatusSeeOther),
+	})
 	s.Now = s.Now.Add(6 * 60 * 1e9) // beyond the five minutes that a typed password is good for
 	own := func(name string, form url.Values, status int) Row {
 		return Posted(name, Desk, "/own", form, status)
