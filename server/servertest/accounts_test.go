@@ -116,6 +116,21 @@ func TestASVS6_3_3_ASecondSecretThroughThePages(t *testing.T) {
 		if _, leads, _ := desk.send("/claims", nil); leads != "/own/second" {
 			t.Errorf("the desk without a second secret gets to %q", leads)
 		}
+		// Whoever finds an owner's page open does not take the demand back.
+		s.Now = s.Now.Add(6 * time.Minute)
+		off := url.Values{"name": {"Hof"}, "time_zone": {"UTC"}}
+		if status, _, says := b.send("/shop", off); status != http.StatusUnprocessableEntity || !strings.Contains(says, `name="confirm.password"`) {
+			t.Errorf("the demand is taken back without the password: %d", status)
+		}
+		settings, err := s.Store.Settings(t.Context())
+		s.Must(err)
+		if settings[models.SettingSecondSecret] != "yes" {
+			t.Error("the shop asks for no second secret any more")
+		}
+		off["second_secret"] = []string{"yes"} // What else is changed asks for nothing.
+		if status, _, _ := b.send("/shop", off); status != http.StatusSeeOther {
+			t.Errorf("another change of the shop: %d", status)
+		}
 		s.Now = s.Now.Add(time.Minute)
 		used := code()
 		// Between password and code the password may be set anew: the old one leads no further.
