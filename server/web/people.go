@@ -75,7 +75,7 @@ type PersonPage struct {
 func (s *site) secretAt(c *gin.Context, f *form, id string) *Field {
 	x := s.secretField(c, f)
 	if x != nil {
-		x.ID, x.Hint = id, "Good for five minutes."
+		x.ID, x.Hint = id, "Your own; good for five minutes of further changes."
 	}
 	return x
 }
