@@ -309,6 +309,9 @@ func (s *Sessions) current(c *gin.Context, device *models.Device) (models.Actor,
 	// A clock that was put back would let a session stand idle until it has caught up.
 	if now.Sub(seen).Abs() >= seenEvery && !isStream(c.Request) {
 		s.manager.Put(ctx, keySeen, now.Unix())
+		if began.After(now) { // Nor would twelve hours end it before.
+			s.manager.Put(ctx, keyBegan, now.Unix())
+		}
 		err := s.save(c, false)
 		if errors.Is(err, models.ErrUnauthenticated) { // Ended this moment.
 			return models.Actor{}, s.SignOut(c)
