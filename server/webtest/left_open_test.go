@@ -1,10 +1,13 @@
 package webtest
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 
+	"tracewright/models"
 	"tracewright/server/servertest"
 )
 
@@ -45,5 +48,54 @@ func TestAnOfficePageThatWasLeftOpen(t *testing.T) {
 	p.do(chromedp.Sleep(bounce))
 	if ask[bool](p, `document.querySelector('dialog.lock').open`) {
 		t.Error("it is covered again while its person is signed in")
+	}
+}
+
+// A wheel is half read when the stand locks, a value is half typed, and the server ended
+// the session: a tap on the name goes on in the same set, and what is stored is whole.
+func TestAStandLocksOverAHalfReadWheel(t *testing.T) {
+	p := sitDown(t, 1024, 768)
+	p.signInAs("owner")
+	p.open("/devices")
+	p.tabTo("Name of this tablet")
+	p.presses("Tablet 7")
+	p.tabTo("Place of work")
+	p.types("stand 7")
+	p.sees("h1", "Who is here?")
+	p.tabTo("The operator")
+	p.presses(kb.Enter)
+	p.sees("nav", "Record a wheel")
+	p.open("/stand?serial=" + p.Shop.Serial[models.KindWheel])
+	p.sees("#ask", "highest")
+	p.types(goodWheel[:8]...)
+	p.sees("#line", "saved")
+	p.presses(goodWheel[8][:3])
+	before := p.text("#sets") + p.text("#ask") + p.text("#capture")
+	ask[bool](p, `(globalThis.real = Date.now, Date.now = () => real() + 31 * 60000, document.dispatchEvent(new Event('visibilitychange')))`)
+	p.sees("dialog.lock[open] h2", "Locked")
+	p.sees("dialog.lock .go", "Go on as The operator")
+	p.picture("locked")
+	p.presses("12") // whoever types at a locked page types nowhere
+	p.becomes(`fetch('/own/here', {redirect: 'manual'}).then((r) => { globalThis.here = r.status; }) && globalThis.here === 0`)
+	ask[bool](p, `(document.querySelector('dialog.lock .go').click(), true)`)
+	p.becomes(`!document.querySelector('dialog.lock').open`)
+	ask[bool](p, `(Date.now = globalThis.real, true)`)
+	if after := p.text("#sets") + p.text("#ask") + p.text("#capture"); after != before {
+		t.Errorf("before the lock stood %q, after it %q", before, after)
+	}
+	p.types(goodWheel[8][3:])
+	p.types(goodWheel[9:]...)
+	p.sees("#ask", "Ticked list")
+	p.do(chromedp.Sleep(bounce), chromedp.KeyEvent(kb.Enter))
+	p.sees("#last", "Passes")
+	var values []string
+	for _, set := range p.onlyView(models.KindWheel).Sets {
+		values = append(values, set.Values...)
+	}
+	got := strings.Join(values, " ")
+	for _, want := range []string{"67.40 67.80", "0,13 -0.09", ".12 -0.14", "1085 1120 1062", "1011 1038 1004"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("stored are %s, without %s", got, want)
+		}
 	}
 }
