@@ -16,7 +16,7 @@ import (
 // older cost is hashed anew on the way.
 func (s *Service) SignIn(ctx context.Context, login, password, address string) (models.Person, error) {
 	login, address = normalLogin(login), clientAt(address)
-	pair := login + " " + address
+	pair := tokenHash(login + " " + address) // A login may be as long as a request.
 	if _, err := s.addresses.begin(address); err != nil {
 		return models.Person{}, err
 	}
