@@ -14,16 +14,17 @@ export function readOf(response) {
 }
 
 /** wordsOf says what the cover says. */
-export function wordsOf({ why, minutes, tried = '' }) {
+export function wordsOf({ why, minutes, device = '', tried = '' }) {
   const wrong = { '': '', away: 'The office does not answer. Try again in a moment.', ended: 'Nobody is signed in here, or somebody else. Sign in first.' }[tried];
   if (why === 'idle') return { title: 'Locked', why: `No hand was at this page for ${minutes} minutes. What was typed stays in it.`, wrong };
-  return { title: 'Signed out', why: 'The session of this page has ended. What was typed stays in it: sign in in another tab, and go on here.', wrong };
+  const how = device ? '.' : ': sign in in another tab, and go on here.';
+  return { title: 'Signed out', why: `The session of this page has ended. What was typed stays in it${how}`, wrong };
 }
 
 /** Watch covers a page. It is given what it needs of a browser, so that a test can stand in for one. */
 export class Watch {
-  constructor({ minutes, ask, cover, uncover, now = () => Date.now() }) {
-    Object.assign(this, { minutes, ask, cover, uncover, now });
+  constructor({ minutes, ask, cover, uncover, device = '', tap = async () => {}, now = () => Date.now() }) {
+    Object.assign(this, { minutes, ask, cover, uncover, device, tap, now });
     this.lastHand = now();
     this.asked = this.lastHand;
     this.handed = false; // since it was last asked
@@ -64,8 +65,9 @@ export class Watch {
     this.cover(wordsOf(this));
   }
 
-  /** goOn uncovers the page for its own person, where they are signed in. */
+  /** goOn uncovers the page for its own person, where they are signed in; at a tablet the tap on their name does that. */
   async goOn() {
+    await this.tap().catch(() => {});
     const is = readOf(await this.ask(true).catch(() => null));
     if (is !== 'on') {
       this.cover(wordsOf({ ...this, tried: is }));
@@ -79,21 +81,22 @@ export class Watch {
 }
 
 /** start watches over the page that is open. */
-export function start({ lock, person }) {
+export function start({ lock, person, device }) {
   const dialog = h('dialog', { class: 'lock', 'aria-labelledby': 'lock-title' });
   document.body.append(dialog);
   dialog.addEventListener('cancel', (event) => event.preventDefault());
   // A question that no hand led to is no sign that anybody is there: it says that it only listens.
   const ask = (hand) => fetch(`/own/here?person=${encodeURIComponent(person)}`, { redirect: 'manual', credentials: 'same-origin', headers: hand ? {} : { Accept: 'text/event-stream' } });
   const watch = new Watch({
-    minutes: Number(lock), ask,
+    minutes: Number(lock), ask, device,
+    tap: device ? () => fetch('/signin', { method: 'POST', body: new URLSearchParams({ person }), redirect: 'manual', credentials: 'same-origin' }) : undefined,
     cover: (w) => {
-      const idle = watch.why === 'idle'; // then the session may go on in another page
-      const go = h('button', { class: idle ? 'act first' : 'act', type: 'button' }, 'Go on');
+      const goFirst = device || watch.why === 'idle'; // an idle session may go on in another page
+      const go = h('button', { class: goFirst ? 'act first' : 'act', type: 'button' }, device ? `Go on as ${device}` : 'Go on');
       go.addEventListener('click', () => watch.goOn());
-      const signIn = h('a', { class: idle ? 'act' : 'act first', href: '/signin', target: '_blank' }, 'Sign in in another tab');
+      const signIn = device ? h('a', { class: 'act', href: '/signin' }, 'Somebody else') : h('a', { class: goFirst ? 'act' : 'act first', href: '/signin', target: '_blank' }, 'Sign in in another tab');
       dialog.replaceChildren(...[h('h2', { id: 'lock-title' }, w.title), h('p', {}, w.why), w.wrong ? h('p', { class: 'wrong', role: 'alert' }, w.wrong) : null,
-        h('div', { class: 'acts' }, idle ? [go, signIn] : [signIn, go])].filter(Boolean));
+        h('div', { class: 'acts' }, goFirst ? [go, signIn] : [signIn, go])].filter(Boolean));
       if (!dialog.open) dialog.showModal();
     },
     uncover: () => dialog.close(),

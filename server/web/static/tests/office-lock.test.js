@@ -98,6 +98,17 @@ test('its own person goes on in the same page, nobody else', async () => {
   assert.equal(watch.why, '', 'time counts from there');
 });
 
+test('at a tablet a tap on the name goes on', async () => {
+  const did = [];
+  let at = 0;
+  const watch = new Watch({ minutes: 30, device: 'Sefa Tamm', now: () => at, cover: () => {}, uncover: () => did.push('uncovered'), tap: async () => did.push('tapped'), ask: async () => on });
+  at = 30 * minute;
+  await watch.look();
+  await watch.goOn();
+  assert.deepEqual(did, ['tapped', 'uncovered']);
+  assert.doesNotMatch(wordsOf({ why: 'ended', device: 'Sefa Tamm' }).why, /tab/);
+});
+
 test('a clock that is set back covers nothing at once and nothing for ever', async () => {
   const { watch, seen, after } = open();
   after(-600 * minute);
