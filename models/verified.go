@@ -37,12 +37,12 @@ type KeptPaper struct {
 	ContentHash   string
 }
 
-// FileUse is a kept file by what keeps it: the paper of a certificate, or a paper
+// FileUse is a kept file by what keeps it: the paper of a certificate or review, or a paper
 // or photo that hangs on a record.
 type FileUse struct {
 	Kind     string // of the record
 	Subject  string // the record's id
-	Name     string // of the file as it was given; empty for a certificate's paper
+	Name     string // of the file as it was given; empty for a paper of our own
 	FileHash string
 }
 

@@ -138,7 +138,10 @@ func TestBackupAndRestore(t *testing.T) {
 		b.shop.Must(err)
 		_, year, last, err := ident.Parts(*b.shop.AnotherWheel().Serial)
 		b.shop.Must(err)
+		customer := models.Customer{ID: models.NewRandomID(), Name: "Ada Brenn"}
+		b.shop.Must(b.shop.Store.AddCustomer(t.Context(), models.NewStamp(b.shop.Owner, b.shop.Now), customer))
 		file := b.make()
+		b.shop.Must(b.shop.Store.EraseCustomer(t.Context(), models.NewStamp(b.shop.Owner, b.shop.Now), customer.ID)) // She is in the backup.
 		lost := b.record()
 
 		says(t, "look at it", command(t, "", "backup", "--check", file, "--key-file", b.key, "--database", dsn), 0, fmt.Sprintf("Items: %d, inspections: 3", before.Items+1), "")
@@ -157,7 +160,7 @@ func TestBackupAndRestore(t *testing.T) {
 		if t.Failed() {
 			t.FailNow()
 		}
-		for _, said := range []string{"inspections: 3", "Tablets and gauges that stay enrolled: 0", "Put back at"} {
+		for _, said := range []string{"inspections: 3", "Tablets and gauges that stay enrolled: 0", "Put back at", "Customers: 1. Whoever was erased after "} {
 			if !strings.Contains(got.out, said) {
 				t.Errorf("it does not say %q: %s", said, got.out)
 			}

@@ -165,7 +165,20 @@ func (r *restoreCommand) goOn(ctx context.Context, u *unpacked, s *store.Store, 
 	if len(given) == 0 {
 		fmt.Fprintln(std.out, "The last printed label was not given: it must be given at the desk, where Today asks for it, before labels are printed.")
 	}
+	if err := r.customers(ctx, s, restored, std.out); err != nil {
+		return err
+	}
 	return r.devices(ctx, s, restored, std.out)
+}
+
+// customers says that who was erased since is there again: no record outside the
+// database names them.
+func (r *restoreCommand) customers(ctx context.Context, s *store.Store, restored models.Restoration, out io.Writer) error {
+	n, err := s.CustomersKept(ctx)
+	if n > 0 {
+		fmt.Fprintf(out, "Customers: %d. Whoever was erased after %s is among them again: erase them once more.\n", n, words.Date(restored.BackupAt.Format("2006-01-02")))
+	}
+	return err
 }
 
 func (r *restoreCommand) devices(ctx context.Context, s *store.Store, restored models.Restoration, out io.Writer) error {

@@ -43,7 +43,7 @@ func eraseAttachment(tx *gorm.DB, stamp models.Stamp, id string) error {
 	if err := changedOne(tx.Where("id = ?", id).Delete(&models.Attachment{}), "attachment"); err != nil {
 		return err
 	}
-	unkept := "hash = ? AND NOT EXISTS (SELECT 1 FROM attachments WHERE attachments.file_hash = files.hash) AND NOT EXISTS (SELECT 1 FROM certificate_papers WHERE certificate_papers.file_hash = files.hash)"
+	unkept := "hash = ? AND NOT EXISTS (" + fileUses + "file_hash = files.hash)"
 	if err := tx.Where(unkept, a.FileHash).Delete(&models.File{}).Error; err != nil {
 		return err
 	}

@@ -61,6 +61,13 @@ func (s *Store) DueCustomers(ctx context.Context, before time.Time, limit int) (
 	return due, nil
 }
 
+// CustomersKept counts all customers; nothing of them is read.
+func (s *Store) CustomersKept(ctx context.Context) (int64, error) {
+	var n int64
+	err := s.read.WithContext(ctx).Model(&models.Customer{}).Count(&n).Error
+	return n, fault(err, "count customers")
+}
+
 // OrdersOfCustomer lists them, the oldest first.
 func (s *Store) OrdersOfCustomer(ctx context.Context, customer string) ([]models.Order, error) {
 	return list[models.Order](ctx, s, "list the orders of a customer", "entered_at, id", "customer = ? AND customer <> ''", customer)

@@ -50,9 +50,15 @@ func (s *Store) SeeDevice(ctx context.Context, seen models.DeviceSighting, since
 		if err := tx.Where("device_id = ? AND seen_at >= ?", seen.DeviceID, models.Moment(since)).Order("seen_at DESC").Limit(mostSightings).Find(&before).Error; err != nil {
 			return err
 		}
-		return tx.Clauses(clause.OnConflict{
+		err := tx.Clauses(clause.OnConflict{
 			Columns: []clause.Column{{Name: "device_id"}, {Name: "agent"}, {Name: "address"}}, DoUpdates: clause.AssignmentColumns([]string{"seen_at"}),
 		}).Create(&seen).Error
+		if err != nil || len(before) < mostSightings {
+			return err
+		}
+		// Whoever holds the key may call themselves another with each request.
+		return tx.Exec(`DELETE FROM device_sightings WHERE device_id = ? AND seen_at < (SELECT MIN(seen_at) FROM
+			(SELECT seen_at FROM device_sightings WHERE device_id = ? ORDER BY seen_at DESC LIMIT ?) AS newest)`, seen.DeviceID, seen.DeviceID, mostSightings).Error
 	})
 	return before, fault(err, "see device %s", seen.DeviceID)
 }
@@ -60,7 +66,15 @@ func (s *Store) SeeDevice(ctx context.Context, seen models.DeviceSighting, since
 const (
 	keepSightings = 90 * 24 * time.Hour
 	mostSightings = 50
+	mostDoubts    = 10 // open at once, of one kind about one device
 )
+
+// DeviceSightings counts what is known of where a device's key was used.
+func (s *Store) DeviceSightings(ctx context.Context, deviceID string) (int64, error) {
+	var n int64
+	err := s.read.WithContext(ctx).Model(&models.DeviceSighting{}).Where("device_id = ?", deviceID).Count(&n).Error
+	return n, fault(err, "count the uses of device %s", deviceID)
+}
 
 // LastSightings are where each device was last seen, by its key.
 func (s *Store) LastSightings(ctx context.Context) (map[string]models.DeviceSighting, error) {
@@ -73,7 +87,7 @@ func (s *Store) LastSightings(ctx context.Context) (map[string]models.DeviceSigh
 }
 
 // AddDoubt writes down a doubt about a device's key; the same one again is counted
-// until somebody settles it.
+// until somebody settles it, and so is one more than so many under ever new names.
 func (s *Store) AddDoubt(ctx context.Context, d models.DeviceDoubt) error {
 	at := models.Moment(d.SeenAt)
 	err := s.write.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
@@ -81,6 +95,13 @@ func (s *Store) AddDoubt(ctx context.Context, d models.DeviceDoubt) error {
 			Updates(map[string]any{"seen_at": at, "times": gorm.Expr("times + 1")})
 		if done.Error != nil || done.RowsAffected > 0 {
 			return done.Error
+		}
+		var open []models.DeviceDoubt
+		if err := tx.Where("device_id = ? AND kind = ? AND settled_at IS NULL", d.DeviceID, d.Kind).Order("first_at DESC, id DESC").Limit(mostDoubts).Find(&open).Error; err != nil {
+			return err
+		}
+		if len(open) == mostDoubts {
+			return tx.Model(&models.DeviceDoubt{}).Where("id = ?", open[0].ID).Updates(map[string]any{"seen_at": at, "times": gorm.Expr("times + 1")}).Error
 		}
 		d.ID, d.FirstAt, d.SeenAt, d.Times = orNewID(d.ID), at, at, 1
 		return tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&d).Error // Of two at once one is enough.

@@ -127,8 +127,10 @@ func (f *Frozen) BrokenFiles(limit int) (broken []string, count int64, err error
 	}
 }
 
-// fileUses are certificates' papers and what hangs on records, by their files.
+// fileUses are all that keeps a file: papers of certificates and of reviews, and what
+// hangs on records.
 const fileUses = `SELECT * FROM (SELECT 'certificate' AS kind, CAST(certificate_id AS text) AS subject, '' AS name, file_hash FROM certificate_papers
+UNION ALL SELECT 'review', CAST(id AS text), '', file_hash FROM reviews
 UNION ALL SELECT subject_kind, CAST(subject_id AS text), name, file_hash FROM attachments) AS used WHERE `
 
 // FileUses lists what keeps these files.

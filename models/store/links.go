@@ -40,12 +40,7 @@ func (s *Store) UseLink(ctx context.Context, stamp models.Stamp, tokenHash strin
 			return err
 		}
 		if link.Purpose != firstOwner {
-			// Older links of the same person end with this one.
-			others := tx.Model(&models.OneTimeLink{}).Where("person_id = ? AND used_at IS NULL", p.ID).Update("used_at", models.Moment(stamp.At))
-			if others.Error != nil {
-				return others.Error
-			}
-			return updatePerson(tx, stamp, &p, "password_set")
+			return updatePerson(tx, stamp, &p, passwordSet) // Older links of the same person end with this one.
 		}
 		var owners int64
 		if err := tx.Model(&models.Person{}).Where("role = ? AND active", models.Owner).Count(&owners).Error; err != nil {

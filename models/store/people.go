@@ -48,5 +48,15 @@ func updatePerson(tx *gorm.DB, stamp models.Stamp, p *models.Person, note string
 	if err := changedOne(done, "person"); err != nil {
 		return err
 	}
+	if note == passwordSet || !p.Active || p.Login == nil {
+		// What was sent out to set a password by is over, whoever holds it.
+		done := tx.Model(&models.OneTimeLink{}).Where("person_id = ? AND used_at IS NULL", p.ID).Update("used_at", models.Moment(stamp.At))
+		if done.Error != nil {
+			return done.Error
+		}
+	}
 	return enterStored[models.Person](tx, stamp, p.ID, note)
 }
+
+// passwordSet is the note of an entry that a person has another password.
+const passwordSet = "password_set"

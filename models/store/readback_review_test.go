@@ -2,9 +2,11 @@ package store_test
 
 import (
 	"errors"
+	"slices"
 	"testing"
 
 	"tracewright/models"
+	"tracewright/models/store"
 	"tracewright/models/trail"
 	"tracewright/models/work/worktest"
 )
@@ -46,6 +48,18 @@ func readBackReviews(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 		t.Fatalf("%d reviews, %+v", len(list), list)
 	}
 	same(t, "the first of the list", list[0], bare)
+	// The same paper hangs on a record too, and is erased there: the review keeps it.
+	hung := models.Attachment{ID: models.NewID(), SubjectKind: models.SubjectLot, SubjectID: models.NewID(), FileHash: file.Hash, Name: "week.pdf", Salt: "NaCl"}
+	h.Must(s.AddAttachment(ctx, stamp, hung, file))
+	h.Must(s.EraseAttachment(ctx, stamp, hung.ID))
+	same(t, "its paper, erased elsewhere", must(s.File(ctx, r.FileHash)).Bytes, paper)
+	h.Must(s.Freeze(ctx, func(f *store.Frozen) error {
+		uses := must(f.FileUses([]string{file.Hash}))
+		if len(uses) != 3 || !slices.Contains(uses, models.FileUse{Kind: "review", Subject: r.ID, FileHash: file.Hash}) {
+			t.Errorf("a review's paper is kept by %+v, want three reviews", uses)
+		}
+		return nil
+	}))
 	if len(must(s.TrailOf(ctx, []string{r.ID}, 9))) == 0 {
 		t.Error("a review left no trail entry")
 	}

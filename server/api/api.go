@@ -40,6 +40,10 @@ func put(path string, act models.Act, h httpx.Handler) httpx.Route {
 	return httpx.Route{Method: http.MethodPut, Path: Base + path, Act: act, Handler: h}
 }
 
+func stream(path string, act models.Act, h httpx.Handler) httpx.Route {
+	return httpx.Route{Method: http.MethodGet, Path: Base + path, Act: act, Handler: h, Stream: true}
+}
+
 // Routes is the table of the interface.
 func Routes(services httpx.Services) []httpx.Route {
 	a := &api{services: services, cache: newCache(services)}
@@ -181,7 +185,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/customers/:id/erase", models.ActCustomers, a.eraseCustomer),
 
 		get("/charts", models.ActLook, a.chart),
-		get("/charts/events", models.ActLook, a.chartEvents),
+		stream("/charts/events", models.ActLook, a.chartEvents),
 		get("/charts/mark", models.ActLook, a.chartMark),
 		post("/charts/baselines", models.ActSpecify, a.chooseBaseline),
 		post("/charts/causes", models.ActRecord, a.explainSignal),
@@ -255,7 +259,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/keys", models.ActLook, a.keys),
 
 		post("/stands/:stand/readings", httpx.Enrolled, a.postReading),
-		get("/stands/:stand/events", models.ActRecord, a.standEvents),
+		stream("/stands/:stand/events", models.ActRecord, a.standEvents),
 	}
 	routes = append(routes, a.failureRoutes()...)
 	routes = append(routes, a.differenceRoutes()...)

@@ -37,6 +37,9 @@ func router(services httpx.Services, config Config) (http.Handler, error) {
 	// The router's own would be answered before anything below: without a look at the
 	// host, without headers, and to where a header of the asker says.
 	engine.RedirectTrailingSlash = false
+	// The router's own list has another header behind it, which a proxy may pass on as a
+	// browser wrote it.
+	engine.RemoteIPHeaders = []string{"X-Forwarded-For"}
 	if err := engine.SetTrustedProxies(trusted(config)); err != nil {
 		return nil, fmt.Errorf("trust the proxy: %w", err)
 	}

@@ -62,7 +62,7 @@ func (a *Answers) guard(check Handler) gin.HandlerFunc {
 func (a *Answers) fail(c *gin.Context, err error) {
 	answer := a.answerFor(err)
 	answer.RequestID = RequestID(c)
-	if c.Request.Method == http.MethodGet || c.Request.Method == http.MethodHead {
+	if looks(c.Request) {
 		answer.asked()
 	}
 	a.note(c, answer, err)
@@ -158,7 +158,7 @@ func (a *Answers) NoRoute() gin.HandlerFunc {
 	return a.Adapt(func(c *gin.Context) error {
 		path := c.Request.URL.EscapedPath()
 		shorter := strings.TrimRight(path, "/")
-		if c.Request.Method != http.MethodGet || isAPI(c) || shorter == "" || shorter == path || LocalPath(shorter) != shorter {
+		if !looks(c.Request) || isAPI(c) || shorter == "" || shorter == path || LocalPath(shorter) != shorter {
 			return errNoRoute
 		}
 		c.Redirect(http.StatusSeeOther, shorter)
@@ -171,12 +171,15 @@ func (a *Answers) NoMethod() gin.HandlerFunc {
 	return a.Adapt(func(*gin.Context) error { return errNoMethod })
 }
 
+// looks says whether a request asks for something and is to change nothing.
+func looks(r *http.Request) bool { return r.Method == http.MethodGet || r.Method == http.MethodHead }
+
 func isAPI(c *gin.Context) bool { return strings.HasPrefix(c.Request.URL.Path, "/api/") }
 
 // signInPath leads back to the page that was asked for, when it was only to be
 // looked at: a form must not be sent a second time unseen.
 func signInPath(r *http.Request) string {
-	if r.Method != http.MethodGet && r.Method != http.MethodHead || r.URL.Path == "/" {
+	if !looks(r) || r.URL.Path == "/" {
 		return "/signin"
 	}
 	return "/signin?next=" + url.QueryEscape(r.URL.RequestURI())

@@ -2,6 +2,7 @@ package httpx
 
 import (
 	"fmt"
+	"net/http"
 
 	"github.com/gin-gonic/gin"
 
@@ -18,6 +19,7 @@ type Route struct {
 	Act     models.Act // or Public, or Enrolled
 	Handler Handler
 	File    bool // the body holds a file: up to MaxFile, and the handler stops where it has enough
+	Stream  bool // the answer goes on for as long as somebody listens
 }
 
 // Public marks a route that needs nobody signed in: the sign-in page, static
@@ -40,7 +42,13 @@ func Mount(router gin.IRoutes, answers *Answers, routes []Route) error {
 		if r.Method == "" || r.Path == "" || r.Handler == nil || !known[r.Act] {
 			return fmt.Errorf("route %s %s: method, handler or act %q missing or unknown", r.Method, r.Path, r.Act)
 		}
-		router.Handle(r.Method, r.Path, answers.Adapt(guarded(r)))
+		handler := answers.Adapt(guarded(r))
+		router.Handle(r.Method, r.Path, handler)
+		// What can be looked at can be asked about: HEAD is GET, of whose answer the server
+		// sends no body (RFC 9110, 9.3.2). A stream would end for nobody.
+		if r.Method == http.MethodGet && !r.Stream {
+			router.Handle(http.MethodHead, r.Path, handler)
+		}
 	}
 	return nil
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/work/access"
 )
 
 // errSetUp says that nothing opens before a second secret is set up.
@@ -25,6 +26,7 @@ func (s *Sessions) askCode(c *gin.Context, person models.Person) error {
 	}
 	ctx, now := c.Request.Context(), s.now().Unix()
 	s.manager.Put(ctx, keyAsked, person.ID)
+	s.manager.Put(ctx, keyMark, access.SecretMark(person))
 	s.manager.Put(ctx, keySeen, now)
 	s.manager.Put(ctx, keyBegan, now)
 	return s.save(c, true)
@@ -41,6 +43,9 @@ func (s *Sessions) Asked(c *gin.Context) (models.Person, error) {
 	person, err := s.access.Person(ctx, id)
 	if err != nil {
 		return models.Person{}, fmt.Errorf("who is asked for a code: %w: %w", err, models.ErrUnauthenticated)
+	}
+	if s.manager.GetString(ctx, keyMark) != access.SecretMark(person) {
+		return models.Person{}, fmt.Errorf("who is asked for a code has another password now: %w", models.ErrUnauthenticated)
 	}
 	return person, nil
 }
@@ -73,7 +78,7 @@ func (s *Sessions) mustSetUp(c *gin.Context) error {
 	if !s.manager.GetBool(c.Request.Context(), keySetUp) || path == SetUpPath || path == "/signout" || path == "/signin" {
 		return nil
 	}
-	if c.Request.Method == http.MethodGet && !strings.HasPrefix(path, "/api/") {
+	if looks(c.Request) && !strings.HasPrefix(path, "/api/") {
 		c.Redirect(http.StatusSeeOther, SetUpPath)
 		c.Abort()
 		return nil

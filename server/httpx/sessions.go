@@ -202,10 +202,15 @@ func (s *Sessions) Idle(ctx context.Context) time.Duration { return s.lock.get(c
 // At an enrolled device the PIN is asked each time; in a password session the
 // password is good for five minutes.
 func (s *Sessions) Confirm(c *gin.Context, secret access.Secret) error {
-	actor := Actor(c)
-	if actor.DeviceID == "" && !s.NeedsSecret(c) {
+	if Actor(c).DeviceID == "" && !s.NeedsSecret(c) {
 		return nil
 	}
+	return s.ConfirmAnew(c, secret)
+}
+
+// ConfirmAnew is Confirm that asks however lately the password was typed.
+func (s *Sessions) ConfirmAnew(c *gin.Context, secret access.Secret) error {
+	actor := Actor(c)
 	if err := s.access.Confirm(c.Request.Context(), actor, secret); err != nil {
 		s.log.Warn("not confirmed", "request", RequestID(c), "address", c.ClientIP(), "person", actor.PersonID, "device", actor.DeviceID, "cause", err)
 		return err
@@ -304,6 +309,9 @@ func (s *Sessions) current(c *gin.Context, device *models.Device) (models.Actor,
 	// A clock that was put back would let a session stand idle until it has caught up.
 	if now.Sub(seen).Abs() >= seenEvery && !isStream(c.Request) {
 		s.manager.Put(ctx, keySeen, now.Unix())
+		if began.After(now) { // Nor would twelve hours end it before.
+			s.manager.Put(ctx, keyBegan, now.Unix())
+		}
 		err := s.save(c, false)
 		if errors.Is(err, models.ErrUnauthenticated) { // Ended this moment.
 			return models.Actor{}, s.SignOut(c)

@@ -286,3 +286,26 @@ func TestSessionsEndInAnyCase(t *testing.T) {
 		t.Errorf("after twelve hours of work the session is still %s", got)
 	}
 }
+
+// A clock that is put back by days makes no session of days: twelve hours count from
+// the moment that was noticed.
+func TestAClockThatIsPutBackMakesNoSessionLonger(t *testing.T) {
+	d := newDesk(t, SessionOptions{})
+	b := d.browser()
+	b.mustWork(http.MethodPost, signIn)
+	d.at = d.at.Add(-72 * time.Hour)
+	began := d.at
+	if got := b.who(); got != "Ilse Grauer" {
+		t.Fatalf("three days back: %q, want that work goes on", got)
+	}
+	for d.at.Before(began.Add(12*time.Hour + 10*time.Minute)) {
+		d.at = d.at.Add(20 * time.Minute)
+		if got := b.who(); got == "" {
+			if d.at.Before(began.Add(12 * time.Hour)) {
+				t.Errorf("it ended after %s", d.at.Sub(began))
+			}
+			return
+		}
+	}
+	t.Error("after twelve hours of work the session goes on")
+}

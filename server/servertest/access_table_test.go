@@ -9,6 +9,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/pquerna/otp/totp"
+
 	"tracewright/models"
 	"tracewright/models/work/access"
 	"tracewright/server/app"
@@ -92,6 +94,7 @@ func (s *Shop) askers(t *testing.T) []asker {
 
 	owner, inspector, operator, desk := add("owner two", models.Owner), add("inspector two", models.Inspector), add("operator two", models.Operator), add("desk two", models.Desk)
 	gone, renewed, out := add("gone", models.Inspector), add("renewed", models.Inspector), add("out", models.Inspector)
+	halfway := add("halfway", models.Owner)
 	key, _ := device("tablet three")
 	other, _ := device("tablet four")
 	revokedKey, revokedID := device("tablet five")
@@ -126,13 +129,20 @@ func (s *Shop) askers(t *testing.T) []asker {
 	s.sign["a name for a password"] = func(r *http.Request) { r.SetBasicAuth(*owner.Login, Password) }
 	browser("a revoked tablet", url.Values{"person": {inspector.ID}}, keyCookie(revokedKey))
 	s.atDevice("a revoked key", revokedKey, inspector)
-	for _, p := range []models.Person{gone, renewed, out} {
+	// The password of an owner who is asked for a code now is nobody's yet.
+	offered, err := people.BeginSecond(t.Context(), models.Actor{PersonID: halfway.ID, Role: models.Owner})
+	s.Must(err)
+	code, err := totp.GenerateCode(strings.ReplaceAll(offered.Secret, " ", ""), s.Now)
+	s.Must(err)
+	_, err = people.ConfirmSecond(t.Context(), models.Actor{PersonID: halfway.ID, Role: models.Owner}, code, "")
+	s.Must(err)
+	for _, p := range []models.Person{gone, renewed, out, halfway} {
 		browser(p.Name, byPassword(p))
 	}
 	s.atDevice("gone by a program's key", key, gone)
 	s.Must(people.Revoke(t.Context(), s.Shop.Owner, revokedID))
 	no := false
-	_, err := people.UpdatePerson(t.Context(), s.Shop.Owner, gone.ID, access.Change{Active: &no})
+	_, err = people.UpdatePerson(t.Context(), s.Shop.Owner, gone.ID, access.Change{Active: &no})
 	s.Must(err)
 	s.Must(people.SetPassword(t.Context(), s.Shop.Owner, renewed.ID, "geese along the weir"))
 	s.run(t, Row{Who: "out", Method: http.MethodPost, Path: "/signout", Status: http.StatusSeeOther})
@@ -140,7 +150,7 @@ func (s *Shop) askers(t *testing.T) []asker {
 	return append(list,
 		asker{name: Nobody}, asker{name: WrongKey, key: true}, asker{name: "the desk by a program's key", key: true}, asker{name: "nobody's id with a good key", key: true},
 		asker{name: "a person without a key"}, asker{name: "a token of one's own making"}, asker{name: "a name for a password", key: true},
-		asker{name: "a revoked tablet"}, asker{name: "a revoked key", key: true}, asker{name: "gone"}, asker{name: "gone by a program's key", key: true}, asker{name: "renewed"}, asker{name: "out"},
+		asker{name: "a revoked tablet"}, asker{name: "a revoked key", key: true}, asker{name: "gone"}, asker{name: "gone by a program's key", key: true}, asker{name: "renewed"}, asker{name: "out"}, asker{name: "halfway"},
 		asker{name: expired, anew: func() {
 			s.Now = s.Now.Add(-30 * time.Minute)
 			browser(expired, byPassword(owner))
@@ -214,5 +224,31 @@ func TestEveryRouteHoldsItsAct(t *testing.T) {
 	t.Logf("%d routes, %d askers, %d requests", len(routes), len(askers), asked)
 	if len(askers) < 25 || asked < 8000 {
 		t.Errorf("%d requests by %d askers: the table is not what it was", asked, len(askers))
+	}
+}
+
+// Who has to set up a second secret first gets to that page alone, whatever their
+// role: no route of pages or interface opens before it.
+func TestNoRouteOpensBeforeTheSecondSecretIsSetUp(t *testing.T) {
+	s := On(t, openSQLite(t))
+	s.Must(s.Store.SetSetting(t.Context(), models.NewStamp(s.Shop.Owner, s.Now), models.SettingSecondSecret, "yes"))
+	b := s.browser(t)
+	b.signIn(Owner)
+	s.sign["before it"] = signedBy([]*http.Cookie{{Name: "tracewright", Value: b.cookies["tracewright"]}})
+	tried := 0
+	for route, act := range readRoutes(t) {
+		method, path, _ := strings.Cut(route, " ")
+		path = strings.TrimSpace(path)
+		if act == httpx.Public || path == httpx.SetUpPath {
+			continue
+		}
+		tried++
+		status, header, _ := s.Do(t, Row{Who: "before it", Method: method, Path: filled(path), Body: bodyOf(method)})
+		if status != http.StatusForbidden && (status != http.StatusSeeOther || header.Get("Location") != httpx.SetUpPath) {
+			t.Errorf("%s: %d to %q", route, status, header.Get("Location"))
+		}
+	}
+	if _, leads, _ := b.send("/signout", url.Values{}); tried < 400 || leads != "/signin" {
+		t.Errorf("%d routes tried; signing out leads to %q", tried, leads)
 	}
 }

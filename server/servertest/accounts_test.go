@@ -66,6 +66,13 @@ func (b *browser) signIn(who string) (leads string) {
 	return leads
 }
 
+// reaches says whether a page opens.
+func (b *browser) reaches(path string) bool {
+	b.t.Helper()
+	status, _, _ := b.send(path, nil)
+	return status == http.StatusOK
+}
+
 var (
 	spelledOut = regexp.MustCompile(`<p class="mono spelled">([A-Z2-7 ]+)</p>`)
 	listed     = regexp.MustCompile(`<li>([A-Z0-9]{5}-[A-Z0-9]{5})</li>`)
@@ -109,8 +116,31 @@ func TestASVS6_3_3_ASecondSecretThroughThePages(t *testing.T) {
 		if _, leads, _ := desk.send("/claims", nil); leads != "/own/second" {
 			t.Errorf("the desk without a second secret gets to %q", leads)
 		}
+		// Whoever finds an owner's page open does not take the demand back.
+		s.Now = s.Now.Add(6 * time.Minute)
+		off := url.Values{"name": {"Hof"}, "time_zone": {"UTC"}}
+		if status, _, says := b.send("/shop", off); status != http.StatusUnprocessableEntity || !strings.Contains(says, `name="confirm.password"`) {
+			t.Errorf("the demand is taken back without the password: %d", status)
+		}
+		settings, err := s.Store.Settings(t.Context())
+		s.Must(err)
+		if settings[models.SettingSecondSecret] != "yes" {
+			t.Error("the shop asks for no second secret any more")
+		}
+		off["second_secret"] = []string{"yes"} // What else is changed asks for nothing.
+		if status, _, _ := b.send("/shop", off); status != http.StatusSeeOther {
+			t.Errorf("another change of the shop: %d", status)
+		}
 		s.Now = s.Now.Add(time.Minute)
 		used := code()
+		// Between password and code the password may be set anew: the old one leads no further.
+		late := s.browser(t)
+		late.signIn(Owner)
+		s.Must(s.App.Services.Access.SetPassword(t.Context(), models.Actor{}, s.People[Owner].ID, "geese along the weir"))
+		if status, leads, _ := late.send("/signin/code", url.Values{"code": {used}, "next": {"/claims"}}); status == http.StatusSeeOther && leads == "/claims" || late.reaches("/claims") {
+			t.Error("a code lets in after a password that was replaced")
+		}
+		s.Must(s.App.Services.Access.SetPassword(t.Context(), models.Actor{}, s.People[Owner].ID, Password))
 		for _, row := range []struct {
 			name, code string
 			status     int
@@ -136,6 +166,78 @@ func TestASVS6_3_3_ASecondSecretThroughThePages(t *testing.T) {
 			if strings.Contains(says, `value="`+row.code+`"`) && row.code != "" {
 				t.Errorf("%s: the code is sent back", row.name)
 			}
+		}
+	})
+}
+
+// A page that lies open asks whether its person is still signed in: to ask so is no
+// sign of anybody, and nobody else's page is told that it may go on.
+func TestAPageThatLiesOpenHearsThatItsSessionEnded(t *testing.T) {
+	s := On(t, openSQLite(t))
+	b := s.browser(t)
+	b.signIn(Desk)
+	desk, owner := "/own/here?person="+s.People[Desk].ID, "/own/here?person="+s.People[Owner].ID
+	if _, _, says := b.send("/claims", nil); !strings.Contains(says, `data-lock="30" data-person="`+s.People[Desk].ID+`"`) || !strings.Contains(says, "/office-lock.js") {
+		t.Error("a page is told neither when to cover itself nor for whom")
+	}
+	asks := func(path, accept string) int {
+		t.Helper()
+		r := httptest.NewRequestWithContext(t.Context(), http.MethodGet, "http://localhost"+path, nil)
+		r.Header.Set("Accept", accept)
+		r.AddCookie(&http.Cookie{Name: "tracewright", Value: b.cookies["tracewright"]})
+		return ask(s.App.Handler, r).StatusCode
+	}
+	if of, another := asks(desk, "*/*"), asks(owner, "*/*"); of != http.StatusNoContent || another != http.StatusForbidden {
+		t.Errorf("its own person: %d, want 204; another: %d, want 403", of, another)
+	}
+	for range 5 { // With a hand at it each ten minutes it goes on.
+		s.Now = s.Now.Add(10 * time.Minute)
+		if got := asks(desk, "*/*"); got != http.StatusNoContent {
+			t.Fatalf("with a hand at it: %d, want 204", got)
+		}
+	}
+	got := 0
+	for range 3 {
+		s.Now = s.Now.Add(10 * time.Minute)
+		got = asks(desk, "text/event-stream")
+	}
+	if got != http.StatusSeeOther {
+		t.Errorf("half an hour without a hand: %d, want the way to sign in", got)
+	}
+}
+
+// Whoever becomes an owner gets in as one by a sign-in that asks for what the shop
+// wants of owners; the session from before ends. Whoever left may come back.
+func TestAnotherRoleBeginsWithAnotherSignIn(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		ctx, at := t.Context(), "/people/"+s.People[Operator].ID
+		s.Must(s.Store.SetSetting(ctx, models.NewStamp(s.Shop.Owner, s.Now), models.SettingSecondSecret, "yes"))
+		b := s.browser(t)
+		b.signIn(Operator)
+		if !b.reaches("/claims") || b.reaches("/people") {
+			t.Fatal("an operator is not where one is")
+		}
+		change := func(name, role, active string) {
+			t.Helper()
+			s.run(t, Posted(name, Owner, at, url.Values{"name": {"The operator"}, "login": {"operator"}, "role": {role}, "active": {active}}, http.StatusSeeOther))
+		}
+		change("the same", "operator", "yes")
+		if !b.reaches("/claims") {
+			t.Error("a change of nothing ends a session")
+		}
+		change("an owner", "owner", "yes")
+		if _, leads, _ := b.send("/people", nil); leads != "/signin?next=%2Fpeople" {
+			t.Errorf("the session of an operator becomes an owner's: to %q", leads)
+		}
+		b.signIn(Operator)
+		if _, leads, _ := b.send("/people", nil); leads != "/own/second" {
+			t.Errorf("a new owner without a second secret gets to %q", leads)
+		}
+		change("leaves", "operator", "")
+		s.run(t, Row{Name: "the page of somebody who left", Who: Owner, Path: at, Status: http.StatusOK, Has: []string{"Works here"}, HasNot: []string{"Make a link", "Set the PIN"}})
+		change("comes back", "operator", "yes")
+		if b.signIn(Operator); !b.reaches("/claims") {
+			t.Error("who came back does not come in")
 		}
 	})
 }

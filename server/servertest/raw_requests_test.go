@@ -202,6 +202,34 @@ func TestRequestsAreTakenByTheLetter(t *testing.T) {
 	}
 }
 
+// HEAD tells what GET would, to the same people, and sends no body; a monitor asks so.
+func TestHEADIsGETWithoutItsBody(t *testing.T) {
+	s := On(t, openSQLite(t))
+	w := s.onTheWire(t)
+	for _, c := range []struct {
+		path   string
+		status int
+		kind   string
+	}{
+		{"/healthz", 200, ""}, {"/readyz", 200, ""}, {"/signin", 200, "text/html; charset=utf-8"}, {"/items/" + *s.Item["wheel"].Serial, 200, "text/html; charset=utf-8"},
+		{"/api/v1/items/" + *s.Item["wheel"].Serial, 200, "application/json; charset=utf-8"}, {"/people", 403, ""}, {"/api/v1/no-such-thing", 404, ""}, {"/signout", 405, ""}, {"/api/v1/charts/events", 405, ""},
+	} {
+		head := strings.Replace(w.get(c.path), "GET", "HEAD", 1)
+		conn, err := net.Dial("tcp", w.shop)
+		s.Must(err)
+		_ = conn.SetDeadline(time.Now().Add(5 * time.Second))
+		_, err = io.WriteString(conn, head+"\r\n\r\n")
+		s.Must(err)
+		raw, err := io.ReadAll(conn)
+		conn.Close()
+		s.Must(err)
+		told, body, _ := strings.Cut(string(raw), "\r\n\r\n")
+		if !strings.HasPrefix(told, fmt.Sprintf("HTTP/1.1 %d ", c.status)) || body != "" || !strings.Contains(told, "Content-Type: "+c.kind) {
+			t.Errorf("HEAD %s: %.300q and a body of %d bytes; want %d, %s", c.path, told, len(body), c.status, c.kind)
+		}
+	}
+}
+
 // Two readers of one connection must agree on where a request ends (RFC 9112, 11.2):
 // a request hidden behind another is never answered.
 func TestNoRequestHidesBehindAnother(t *testing.T) {

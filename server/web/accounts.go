@@ -24,6 +24,7 @@ func (s *site) accountRoutes() []httpx.Route {
 		{Method: post, Path: "/signin/code", Act: httpx.Public, Handler: s.giveCode},
 		{Method: get, Path: httpx.SetUpPath, Act: models.ActLook, Handler: s.secondPage},
 		{Method: post, Path: httpx.SetUpPath, Act: models.ActOwnSecrets, Handler: s.setSecond},
+		{Method: get, Path: "/own/here", Act: models.ActLook, Handler: s.stillHere},
 		{Method: get, Path: "/own/sessions", Act: models.ActLook, Handler: s.ownSessions},
 		{Method: post, Path: "/own/sessions", Act: models.ActOwnSecrets, Handler: s.endOwnSession},
 		{Method: get, Path: "/sessions", Act: models.ActManagePeople, Handler: s.allSessions},

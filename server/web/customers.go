@@ -190,7 +190,8 @@ func (s *site) eraseCustomerPage(c *gin.Context) error {
 func (s *site) showEraseCustomer(c *gin.Context, status int, problem error) error {
 	f, path := posted(c, problem), customerPath(c.Param("id"))
 	page := ConfirmPage{Frame: s.frame(c, "Erase a customer", "/customers"), Title: "Erase this customer for good", Button: "Erase", Path: path + "/erase", Back: path,
-		Says: []string{"Name, address, e-mail, phone and note go, with what they said in claims and the photos of those. Orders, shipments and claims stay, without a name. It cannot be undone."}}
+		Says: []string{"Name, address, e-mail, phone and note go, with what they said in claims and the photos of those. Orders, shipments and claims stay, without a name. It cannot be undone.",
+			"Backups from before still hold them, for up to a year, until they are let go; after one is put back, erase again."}}
 	page.Secret = s.secretField(c, f)
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)

@@ -19,10 +19,12 @@ type DevicesPage struct {
 	Fields   []Field
 	Problems Problems
 	Doubts   []DoubtRow
+	Secret   *Field // the owner's password before the tablet is enrolled; nil within five minutes of the last one
 
 	Key             string // of a gauge's program just enrolled; shown once
 	KeyName         string
 	Program         []Field
+	ProgramSecret   *Field
 	ProgramProblems Problems
 }
 
@@ -67,6 +69,7 @@ func (s *site) showDevices(c *gin.Context, status int, came enrolled) error {
 		f.field(Field{Name: "name", Label: "Name of this tablet", Width: "w6", Hint: "As it is written on its back."}),
 		f.field(Field{Name: "place", Label: "Place of work", Width: "w6", Hint: "The stand or bench it stands at: stand 1."}),
 	}}
+	page.Secret = s.secretAt(c, f, "confirm-password")
 	page.Problems = f.summary()
 	g := filled(nil)
 	if came.program != nil {
@@ -76,6 +79,7 @@ func (s *site) showDevices(c *gin.Context, status int, came enrolled) error {
 		g.field(Field{Name: "name", ID: "program-name", Label: "Name of the interface", Width: "w6", Hint: "What it is, so that it can be told from others in this list."}),
 		g.field(Field{Name: "place", ID: "program-place", Label: "Place of work", Width: "w6", Hint: "The same as that of the tablet beside it: stand 1."}),
 	}
+	page.ProgramSecret = s.secretAt(c, g, "confirm-for-program")
 	page.ProgramProblems, page.Key, page.KeyName = g.summary(), came.key, came.name
 	here, isDevice := httpx.Device(c)
 	if isDevice {
@@ -111,7 +115,11 @@ func (s *site) showDevices(c *gin.Context, status int, came enrolled) error {
 // it: what stays at the stand is the tablet and no owner. The key of a program
 // that reads a gauge is shown instead, this once.
 func (s *site) enrol(c *gin.Context) error {
-	key, _, err := s.services.Access.Enrol(c.Request.Context(), httpx.Actor(c), c.PostForm("name"), c.PostForm("place"))
+	var key string
+	err := s.confirm(c)
+	if err == nil {
+		key, _, err = s.services.Access.Enrol(c.Request.Context(), httpx.Actor(c), c.PostForm("name"), c.PostForm("place"))
+	}
 	program := c.PostForm("what") == "program"
 	switch {
 	case answerable(err) && program:

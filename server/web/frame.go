@@ -16,6 +16,8 @@ type Frame struct {
 	Done  string       // what the last form did, in a sentence; shown once
 
 	Trouble string // why something could not be stored just now
+
+	Idle int // minutes without a hand until the page is covered; 0: it is not
 }
 
 // Link is an entry of the menu.

@@ -6,6 +6,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/work/access"
 	"tracewright/server/httpx"
 )
 
@@ -24,10 +25,8 @@ func (s *site) showOwn(c *gin.Context, status int, password, pin error) error {
 	page := OwnPage{Frame: s.frame(c, "Your password and PIN", "/own"), Device: httpx.Actor(c).DeviceID != ""}
 	f := posted(c, password)
 	page.Password = f.field(Field{Name: "password", Label: "New password", Kind: "password", Complete: "new-password", Hint: "Long beats clever: a few words in a row."})
-	if secret := s.secretField(c, f); secret != nil {
-		page.Old = *secret
-		page.Old.Hint = ""
-	}
+	// The old password is asked for however lately it was typed (OWASP ASVS 5.0, 6.2.3).
+	page.Old = f.field(Field{Name: "confirm.password", Label: "Your password until now", Kind: "password", Complete: "current-password"})
 	page.PasswordProblems = f.summary()
 	g := posted(c, pin)
 	page.PIN = g.field(Field{Name: "pin", Label: "New PIN", Kind: "password", Mode: "numeric", Complete: "off"})
@@ -58,7 +57,7 @@ func (s *site) setOwn(c *gin.Context) error {
 		}
 		return redirect(c, "/own", "secret")
 	}
-	err := s.confirm(c)
+	err := s.services.Sessions.ConfirmAnew(c, access.Secret{Password: c.PostForm("confirm.password")})
 	if err == nil {
 		err = s.services.Access.SetPassword(ctx, actor, actor.PersonID, c.PostForm("password"))
 	}

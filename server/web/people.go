@@ -59,10 +59,25 @@ type PersonPage struct {
 	ID          string // empty for a new one
 	Fields      []Field
 	Problems    Problems
+	Left        bool // works here no longer: nothing but that can be changed back
 	Link        bool // a password link can be made
 	PIN         *Field
 	PINProblems Problems
 	Second      bool // they have one, which another may take away
+
+	// The owner's password before each of the three, nil within five minutes of the
+	// last one: who comes to an open page makes no way in of it (OWASP ASVS 5.0, 7.5.1).
+	Secret, LinkSecret, PINSecret *Field
+	LinkProblems                  Problems
+}
+
+// secretAt is the field of the owner's own password, of a page with several forms.
+func (s *site) secretAt(c *gin.Context, f *form, id string) *Field {
+	x := s.secretField(c, f)
+	if x != nil {
+		x.ID, x.Hint = id, "Your own; good for five minutes of further changes."
+	}
+	return x
 }
 
 func roleChoices() []Choice {
@@ -92,12 +107,16 @@ func (s *site) showNewPerson(c *gin.Context, status int, problem error) error {
 		f.field(Field{Name: "login", Label: "Login", Optional: true, Complete: "off", Hint: "For the office. Whoever only works at a stand or bench needs none."}),
 		f.field(Field{Name: "pin", Label: "PIN", Kind: "password", Mode: "numeric", Complete: "off", Optional: true, Hint: "Confirms a release at an enrolled tablet."}),
 	}}
+	page.Secret = s.secretAt(c, f, "confirm-password")
 	page.Problems = f.summary()
 	return send(c, status, "person", page)
 }
 
 func (s *site) addPerson(c *gin.Context) error {
-	_, err := s.services.Access.AddPerson(c.Request.Context(), httpx.Actor(c), access.NewPerson{Name: c.PostForm("name"), Role: models.Role(c.PostForm("role")), Login: c.PostForm("login"), PIN: c.PostForm("pin")})
+	err := s.confirm(c)
+	if err == nil {
+		_, err = s.services.Access.AddPerson(c.Request.Context(), httpx.Actor(c), access.NewPerson{Name: c.PostForm("name"), Role: models.Role(c.PostForm("role")), Login: c.PostForm("login"), PIN: c.PostForm("pin")})
+	}
 	if answerable(err) {
 		return s.showNewPerson(c, http.StatusUnprocessableEntity, err)
 	}
@@ -107,33 +126,39 @@ func (s *site) addPerson(c *gin.Context) error {
 	return redirect(c, "/people", "person")
 }
 
-func (s *site) person(c *gin.Context) error { return s.showPerson(c, http.StatusOK, nil, nil) }
+func (s *site) person(c *gin.Context) error { return s.showPerson(c, http.StatusOK, personProblems{}) }
 
-// showPerson shows a person's form; the first problem belongs to it, the
-// second to the form of the PIN.
-func (s *site) showPerson(c *gin.Context, status int, problem, pinProblem error) error {
-	p, err := s.services.Access.Person(c.Request.Context(), c.Param("id"))
+// personProblems are what is wrong with each of the forms of a person's page.
+type personProblems struct{ person, link, pin error }
+
+func (s *site) showPerson(c *gin.Context, status int, wrong personProblems) error {
+	p, err := s.services.Access.AnyPerson(c.Request.Context(), c.Param("id")) // Who left may come back.
 	if err != nil {
 		return err
 	}
 	f := filled(map[string]string{"name": p.Name, "role": string(p.Role), "login": pointed(p.Login)})
 	active := map[bool]string{true: "yes"}[p.Active]
-	if problem != nil {
-		f, active = posted(c, problem), c.PostForm("active")
+	if wrong.person != nil {
+		f, active = posted(c, wrong.person), c.PostForm("active")
 	}
 	works := f.field(Field{Name: "active", Label: "Works here", Kind: "check"})
 	works.Value = active
-	page := PersonPage{Frame: s.frame(c, p.Name, "/people"), Title: p.Name, Path: "/people/" + p.ID, ID: p.ID, Link: p.Login != nil, Fields: []Field{
+	page := PersonPage{Frame: s.frame(c, p.Name, "/people"), Title: p.Name, Path: "/people/" + p.ID, ID: p.ID, Left: !p.Active, Link: p.Login != nil, Fields: []Field{
 		f.field(Field{Name: "name", Label: "Name"}), f.field(Field{Name: "role", Label: "Role", Kind: "select", Choices: roleChoices()}),
 		f.field(Field{Name: "login", Label: "Login", Optional: true, Complete: "off", Hint: "Taking it away takes the password with it."}), works,
 	}}
+	page.Secret = s.secretAt(c, f, "confirm-password")
 	page.Problems = f.summary()
 	second, err := s.services.Access.Second(c.Request.Context(), p.ID)
 	if err != nil {
 		return err
 	}
 	page.Second = second.Set
-	g := posted(c, pinProblem)
+	l := posted(c, wrong.link)
+	page.LinkSecret = s.secretAt(c, l, "confirm-for-link")
+	page.LinkProblems = l.summary()
+	g := posted(c, wrong.pin)
+	page.PINSecret = s.secretAt(c, g, "confirm-for-pin")
 	pin := g.field(Field{Name: "pin", Label: "New PIN", Kind: "password", Mode: "numeric", Complete: "off"})
 	page.PIN, page.PINProblems = &pin, g.summary()
 	return send(c, status, "person", page)
@@ -141,9 +166,12 @@ func (s *site) showPerson(c *gin.Context, status int, problem, pinProblem error)
 
 func (s *site) changePerson(c *gin.Context) error {
 	name, role, login, active := c.PostForm("name"), models.Role(c.PostForm("role")), strings.TrimSpace(c.PostForm("login")), c.PostForm("active") != ""
-	_, err := s.services.Access.UpdatePerson(c.Request.Context(), httpx.Actor(c), c.Param("id"), access.Change{Name: &name, Role: &role, Login: &login, Active: &active})
+	err := s.confirm(c)
+	if err == nil {
+		_, err = s.services.Access.UpdatePerson(c.Request.Context(), httpx.Actor(c), c.Param("id"), access.Change{Name: &name, Role: &role, Login: &login, Active: &active})
+	}
 	if answerable(err) {
-		return s.showPerson(c, http.StatusUnprocessableEntity, err, nil)
+		return s.showPerson(c, http.StatusUnprocessableEntity, personProblems{person: err})
 	}
 	if err != nil {
 		return err
@@ -154,9 +182,13 @@ func (s *site) changePerson(c *gin.Context) error {
 // passwordLink makes a one-time link and shows it this once.
 func (s *site) passwordLink(c *gin.Context) error {
 	ctx := c.Request.Context()
-	token, err := s.services.Access.PasswordLink(ctx, httpx.Actor(c), c.Param("id"))
+	var token string
+	err := s.confirm(c)
+	if err == nil {
+		token, err = s.services.Access.PasswordLink(ctx, httpx.Actor(c), c.Param("id"))
+	}
 	if answerable(err) {
-		return s.showPerson(c, http.StatusUnprocessableEntity, err, nil)
+		return s.showPerson(c, http.StatusUnprocessableEntity, personProblems{link: err})
 	}
 	if err != nil {
 		return err
@@ -173,9 +205,12 @@ func (s *site) passwordLink(c *gin.Context) error {
 }
 
 func (s *site) setPIN(c *gin.Context) error {
-	err := s.services.Access.SetPIN(c.Request.Context(), httpx.Actor(c), c.Param("id"), c.PostForm("pin"))
+	err := s.confirm(c)
+	if err == nil {
+		err = s.services.Access.SetPIN(c.Request.Context(), httpx.Actor(c), c.Param("id"), c.PostForm("pin"))
+	}
 	if answerable(err) {
-		return s.showPerson(c, http.StatusUnprocessableEntity, nil, err)
+		return s.showPerson(c, http.StatusUnprocessableEntity, personProblems{pin: err})
 	}
 	if err != nil {
 		return err

@@ -32,14 +32,18 @@ func accountPages(s *site, owner Frame, bare *form) map[string][]any {
 	doubts := []access.Doubt{{DeviceDoubt: models.DeviceDoubt{DeviceID: "d1", Kind: models.DoubtTurn, Agent: sampleAgent, Address: "192.0.2.7", FirstAt: sampleNow, SeenAt: sampleNow}, Device: devices[0]},
 		{DeviceDoubt: models.DeviceDoubt{DeviceID: "d1", Kind: models.DoubtTwo, Agent: sampleAgent, Address: "192.0.2.8", FirstAt: sampleNow, SeenAt: sampleNow}, Device: devices[0]},
 		{DeviceDoubt: models.DeviceDoubt{DeviceID: "d2", Kind: models.DoubtProgram, Address: "192.0.2.9", FirstAt: sampleNow, SeenAt: sampleNow}, Device: models.Device{ID: "d2", Name: "Tablet 2"}}}
+	secret := func(id string) *Field {
+		return &Field{ID: id, Name: "confirm.password", Label: "Your password", Kind: "password"}
+	}
 	due := privacy.Due{Months: 24, More: true, Customers: []models.DueCustomer{{ID: "c1", EnteredAt: sampleNow.AddDate(-4, 0, 0), LastAt: sampleNow.AddDate(-3, 0, 0), Orders: 1, Shipments: 1}}}
 	return map[string][]any{
 		"signin_code":   {CodePage{}, CodePage{Next: "/claims", Code: wrong.field(Field{Name: "code", Label: "Code"}), Problems: wrong.summary()}},
 		"own_second":    {SecondPage{Frame: owner}, SecondPage{Frame: owner, Device: true}, second(access.Second{Demanded: true}, bare, nil), second(set, used, nil), second(set, bare, nil, "ABCDE-01234"), second(access.Second{}, wrong, &access.Offered{Secret: "JBSW Y3DP", URI: "otpauth://totp/x"})},
 		"sessions":      {SessionsPage{Frame: owner}, SessionsPage{Frame: tablet, Device: true}, all, mine},
-		"devices":       {DevicesPage{Frame: owner, Answer: "Two tablets are enrolled", Doubts: s.doubtRows(doubts), Rows: []DeviceRow{{Name: "Tablet 1", Place: "stand 1", Seen: "07:40, " + browserWords(sampleAgent) + ", 192.0.2.7"}}}},
+		"devices":       {DevicesPage{Frame: owner, Answer: "Two tablets are enrolled", Doubts: s.doubtRows(doubts), Rows: []DeviceRow{{Name: "Tablet 1", Place: "stand 1", Seen: "07:40, " + browserWords(sampleAgent) + ", 192.0.2.7"}}}, DevicesPage{Frame: owner, Secret: secret("a"), ProgramSecret: secret("b")}},
 		"customers_due": {s.duePage(owner, privacy.Due{}), s.duePage(owner, privacy.Due{Months: 1}), s.duePage(owner, due)},
-		"person":        {PersonPage{Frame: owner, Title: "Tam Vale", ID: "p3", Path: "/people/p3", Second: true}},
-		"people":        {PeoplePage{Frame: owner, Rows: []PersonRow{{Name: "Tam Vale", Second: true}}}},
+		"person": {PersonPage{Frame: owner, Title: "Tam Vale", ID: "p3", Path: "/people/p3", Second: true}, PersonPage{Frame: owner, Title: "Ota Brix", ID: "p4", Path: "/people/p4", Left: true},
+			PersonPage{Frame: owner, Title: "Tam Vale", ID: "p3", Path: "/people/p3", Link: true, PIN: &Field{ID: "pin", Name: "pin", Label: "New PIN"}, Secret: secret("a"), LinkSecret: secret("b"), PINSecret: secret("c")}},
+		"people": {PeoplePage{Frame: owner, Rows: []PersonRow{{Name: "Tam Vale", Second: true}}}},
 	}
 }

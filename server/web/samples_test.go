@@ -23,7 +23,7 @@ func sampleSite() *site {
 }
 
 func sampleFrame(tab, here string) Frame {
-	return Frame{Tab: tab, Here: here, Actor: models.Actor{PersonID: "p1", Name: "Johanna Thorne", Role: models.Owner}}
+	return Frame{Tab: tab, Here: here, Idle: 30, Actor: models.Actor{PersonID: "p1", Name: "Johanna Thorne", Role: models.Owner}}
 }
 
 func text(s string) *string { return &s }

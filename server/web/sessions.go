@@ -118,3 +118,13 @@ func (s *site) endSession(c *gin.Context, all bool) error {
 	}
 	return redirect(c, path, "session_ended")
 }
+
+// stillHere tells a page that lies open whether its person is signed in. Nobody is
+// sent to sign in, as from every page; somebody else is refused.
+func (s *site) stillHere(c *gin.Context) error {
+	if id := c.Query("person"); id != "" && id != httpx.Actor(c).PersonID {
+		return models.ErrForbidden
+	}
+	c.Status(http.StatusNoContent)
+	return nil
+}

@@ -44,6 +44,9 @@ func (s *site) showShop(c *gin.Context, status int, problem error) error {
 		f = posted(c, problem)
 	}
 	page := ShopPage{Frame: s.frame(c, "The shop", "/shop"), Answer: now.Name, Fields: shopFields(f)}
+	if x := s.secretAt(c, f, "confirm-password"); x != nil && f.asked(x.Name) {
+		page.Fields = append(page.Fields, *x)
+	}
 	if now.Name == "" {
 		page.Answer = "The shop has no name yet"
 	}
@@ -109,8 +112,17 @@ func (s *site) setShop(c *gin.Context) error {
 }
 
 // mayDemand refuses to ask everybody for a second secret as long as whoever does so
-// has none.
+// has none, and asks for the password before that is switched.
 func (s *site) mayDemand(c *gin.Context, demands bool) error {
+	now, err := s.services.Shop.Settings(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	if demands != now.SecondSecret {
+		if err := s.confirm(c); err != nil {
+			return err
+		}
+	}
 	if !demands {
 		return nil
 	}

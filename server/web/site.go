@@ -19,7 +19,7 @@ type site struct {
 // frame is what the layout draws around a page: tab is the browser's title,
 // here the menu entry the page belongs to.
 func (s *site) frame(c *gin.Context, tab, here string) Frame {
-	return Frame{Tab: tab, Here: here, Actor: httpx.Actor(c), Done: doneWords[c.Query("done")], Trouble: troubleWords(c)}
+	return Frame{Tab: tab, Here: here, Actor: httpx.Actor(c), Done: doneWords[c.Query("done")], Trouble: troubleWords(c), Idle: int(s.services.Sessions.Idle(c.Request.Context()).Minutes())}
 }
 
 // troubleWords say why something could not be stored just now.

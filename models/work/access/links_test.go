@@ -90,6 +90,46 @@ func TestPasswordLinks(t *testing.T) {
 	}
 }
 
+// A link that was sent out ends with a password set in another way, with the login,
+// and when the person leaves: whoever found it does not come in by it later.
+func TestLinksEndWithWhatTheyWereFor(t *testing.T) {
+	storetest.Each(t, func(t *testing.T, s *store.Store) {
+		h := open(t, s)
+		yes, no, none, login := true, false, "", "sefa"
+		for name, end := range map[string]func(id string) error{
+			"another password": func(id string) error { return h.SetPassword(t.Context(), h.owner, id, goodPassword) },
+			"left and came back": func(id string) error {
+				_, err := h.UpdatePerson(t.Context(), h.owner, id, access.Change{Active: &no})
+				_, again := h.UpdatePerson(t.Context(), h.owner, id, access.Change{Active: &yes})
+				return errors.Join(err, again)
+			},
+			"another login": func(id string) error {
+				_, err := h.UpdatePerson(t.Context(), h.owner, id, access.Change{Login: &none})
+				_, again := h.UpdatePerson(t.Context(), h.owner, id, access.Change{Login: &login})
+				return errors.Join(err, again)
+			},
+		} {
+			sefa := h.add(t, access.NewPerson{Name: "Sefa Tamm", Role: models.Inspector, Login: login})
+			token, err := h.PasswordLink(t.Context(), h.owner, sefa.ID)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, p, err := h.Link(t.Context(), token); err != nil || p.ID != sefa.ID {
+				t.Fatalf("before: %v", err)
+			}
+			if err := end(sefa.ID); err != nil {
+				t.Fatalf("%s: %v", name, err)
+			}
+			if _, err := h.UseLink(t.Context(), token, access.LinkUse{Password: "geese along the weir"}); !errors.Is(err, models.ErrNotFound) {
+				t.Errorf("%s: the link before it: %v, want ErrNotFound", name, err)
+			}
+			if _, err := h.UpdatePerson(t.Context(), h.owner, sefa.ID, access.Change{Login: &none}); err != nil {
+				t.Fatal(err)
+			}
+		}
+	})
+}
+
 func TestWhoMayMakeALink(t *testing.T) {
 	h := open(t, storetest.New(t))
 	ota := h.add(t, access.NewPerson{Name: "Ota Brix", Role: models.Inspector})

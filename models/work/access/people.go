@@ -33,6 +33,11 @@ type Change struct {
 // People lists everybody by name, those who left too.
 func (s *Service) People(ctx context.Context) ([]models.Person, error) { return s.store.People(ctx) }
 
+// AnyPerson finds somebody, also who left.
+func (s *Service) AnyPerson(ctx context.Context, id string) (models.Person, error) {
+	return s.store.Person(ctx, id)
+}
+
 // AddPerson adds somebody.
 func (s *Service) AddPerson(ctx context.Context, actor models.Actor, n NewPerson) (models.Person, error) {
 	problems := &models.InvalidError{}
@@ -97,9 +102,10 @@ func (s *Service) UpdatePerson(ctx context.Context, actor models.Actor, id strin
 	if err := s.store.UpdatePerson(ctx, s.stamp(actor), person, ""); err != nil {
 		return models.Person{}, fmt.Errorf("change person %s: %w", id, loginTaken(err, person))
 	}
-	// Streams too end within seconds.
+	// Streams too end within seconds. Another role begins with another sign-in, which asks
+	// for what the shop wants of that role.
 	lost := before.PasswordHash != "" && person.PasswordHash == ""
-	if !person.Active || lost {
+	if !person.Active || lost || person.Role != before.Role {
 		if err := s.store.EndSessionsOf(ctx, id, "", person.Active); err != nil {
 			return models.Person{}, err
 		}

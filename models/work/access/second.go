@@ -64,7 +64,7 @@ type Second struct {
 
 // Second tells how a person's second secret stands.
 func (s *Service) Second(ctx context.Context, personID string) (Second, error) {
-	person, err := s.Person(ctx, personID)
+	person, err := s.AnyPerson(ctx, personID)
 	if err != nil {
 		return Second{}, err
 	}

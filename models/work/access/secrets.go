@@ -4,6 +4,7 @@ import (
 	_ "embed"
 	"fmt"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
@@ -33,6 +34,25 @@ var common = func() map[string]bool {
 	return words
 }()
 
+// frequentText are the first 3000 of a public list of 49,233 leaked passwords in the
+// order in which they occur, and those of the others that are as long as ours must be
+// (passwords.json of @zxcvbn-ts/language-common 4.1.3, MIT licence).
+//
+//go:embed frequent/passwords.txt
+var frequentText string
+
+// frequent holds them as they stand, and their letters alone.
+var frequent = sync.OnceValue(func() map[string]bool {
+	words := map[string]bool{}
+	for w := range strings.FieldsSeq(frequentText) {
+		words[w] = true
+		if bare := letters(w); len(bare) >= 4 {
+			words[bare] = true
+		}
+	}
+	return words
+})
+
 // normalPassword makes the same of the same characters typed on different
 // keyboards (NFC, as in the OpaqueString profile of RFC 8265).
 func normalPassword(typed string) string { return norm.NFC.String(typed) }
@@ -48,13 +68,13 @@ func checkPassword(problems *models.InvalidError, password string, person models
 	}
 }
 
-// isCommon finds the passwords of the first thousand guesses: one common word
-// or the person's own name dressed up with digits and signs, words of the list
-// strung together, a short piece over and over, and runs along a keyboard or
-// the alphabet.
+// isCommon finds the passwords of the first guesses: what leaked most often, one
+// common word or the person's own name, each also dressed up with digits and signs,
+// words of our list strung together, a short piece over and over, and runs along a
+// keyboard or the alphabet.
 func isCommon(password string, person models.Person) bool {
 	lower := strings.ToLower(password)
-	if isRepeated(lower) || isRun(lower) {
+	if isRepeated(lower) || isRun(lower) || isFrequent(lower) {
 		return true
 	}
 	own := map[string]bool{}
@@ -65,6 +85,21 @@ func isCommon(password string, person models.Person) bool {
 		own[letters(*person.Login)] = true
 	}
 	return strungOf(letters(password), own)
+}
+
+// isFrequent finds what leaked often, as it stands, with digits and signs behind it,
+// or among them.
+func isFrequent(lower string) bool {
+	words := frequent()
+	for end := len(lower); end > 0; end-- {
+		if words[lower[:end]] {
+			return true
+		}
+		if r, _ := utf8.DecodeLastRuneInString(lower[:end]); r == utf8.RuneError || unicode.IsLetter(r) {
+			break
+		}
+	}
+	return words[letters(lower)]
 }
 
 // letters leaves the letters alone, in lower case.

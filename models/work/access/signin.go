@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"net/netip"
 
 	"tracewright/models"
 )
@@ -14,8 +15,8 @@ import (
 // one address or for one login, are a [*WaitError]. A password hashed at an
 // older cost is hashed anew on the way.
 func (s *Service) SignIn(ctx context.Context, login, password, address string) (models.Person, error) {
-	login = normalLogin(login)
-	pair := login + " " + address
+	login, address = normalLogin(login), clientAt(address)
+	pair := tokenHash(login + " " + address) // A login may be as long as a request.
 	if _, err := s.addresses.begin(address); err != nil {
 		return models.Person{}, err
 	}
@@ -44,6 +45,20 @@ func (s *Service) SignIn(ctx context.Context, login, password, address string) (
 		}
 	}
 	return person, nil
+}
+
+// clientAt is what tries are counted by: an address, or of IPv6 the network of one
+// household, in which somebody has as many addresses as they like.
+func clientAt(address string) string {
+	a, err := netip.ParseAddr(address)
+	if err != nil {
+		return address
+	}
+	a = a.Unmap().WithZone("")
+	if network, err := a.Prefix(64); err == nil && a.Is6() {
+		return network.String()
+	}
+	return a.String()
 }
 
 // byLogin gives a decoy for a login that nobody has, or that has no password.

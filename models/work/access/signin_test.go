@@ -65,6 +65,27 @@ func TestSignInTriesAreLimited(t *testing.T) {
 	}
 }
 
+// Whoever has a network of IPv6 has more addresses than tries; they count as one.
+func TestTheAddressesOfOneNetworkAreOneClient(t *testing.T) {
+	h := open(t, storetest.New(t))
+	for i := range 5 {
+		if _, err := h.SignIn(t.Context(), "ilse", "wrong", fmt.Sprintf("2001:db8:0:7::%x", i+1)); !errors.Is(err, models.ErrUnauthenticated) {
+			t.Fatalf("try %d: %v, want ErrUnauthenticated", i+1, err)
+		}
+	}
+	var wait *access.WaitError
+	for _, address := range []string{"2001:db8:0:7::99", "2001:db8:0:7:ffff::1%eth0"} {
+		if _, err := h.SignIn(t.Context(), "ilse", goodPassword, address); !errors.As(err, &wait) {
+			t.Errorf("the sixth, from %s: %v, want a wait", address, err)
+		}
+	}
+	for _, address := range []string{"2001:db8:0:8::1", "192.0.2.7", "::ffff:192.0.2.8"} {
+		if _, err := h.SignIn(t.Context(), "ilse", goodPassword, address); err != nil {
+			t.Errorf("from %s: %v", address, err)
+		}
+	}
+}
+
 func TestOneAddressMayNotTryEveryLogin(t *testing.T) {
 	h := open(t, storetest.New(t))
 	var wait *access.WaitError

@@ -35,18 +35,26 @@ func codeTries(personID string) []string { return []string{"code person " + pers
 func (s *Service) beginTry(ctx context.Context, about []string) (left int, err error) {
 	slices.Sort(about)
 	now := s.now()
-	left = freeTries
+	var wait time.Duration
 	err = s.store.CountTries(ctx, about, func(tries []models.SecretTries) error {
-		var wait time.Duration
+		left, wait = freeTries, 0 // It may be asked again.
+		back := false
 		for i := range tries {
 			t := &tries[i]
 			if now.Sub(t.LastAt) > forgetAfter {
 				t.Failures, t.WaitUntil = 0, time.Time{}
 			}
-			// A clock that was set back must not make it longer.
-			wait = max(wait, min(t.WaitUntil.Sub(now), longestWait))
+			// A clock that was set back makes no wait longer: what is left of it counts from
+			// now on. That is written down, for the next look is at a later moment.
+			if ahead := models.Moment(t.LastAt).Sub(models.Moment(now)); ahead > 0 {
+				t.LastAt, t.WaitUntil, back = now, t.WaitUntil.Add(-ahead), true
+			}
+			wait = max(wait, t.WaitUntil.Sub(now))
 		}
-		if wait > 0 {
+		switch {
+		case wait > 0 && back:
+			return nil
+		case wait > 0:
 			return &WaitError{Wait: wait}
 		}
 		for i := range tries {
@@ -59,6 +67,9 @@ func (s *Service) beginTry(ctx context.Context, about []string) (left int, err e
 		}
 		return nil
 	})
+	if err == nil && wait > 0 {
+		err = &WaitError{Wait: wait}
+	}
 	return left, err
 }
 

@@ -1,10 +1,14 @@
 package access
 
 import (
+	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"testing"
 	"time"
+
+	"tracewright/models"
 )
 
 func TestTriesGrowSlower(t *testing.T) {
@@ -74,5 +78,30 @@ func TestTriesAreBounded(t *testing.T) {
 	}
 	if _, err := tr.begin("held back"); err == nil {
 		t.Error("a key that waited was washed away by others")
+	}
+}
+
+// nobodyThere is a store that knows no login.
+type nobodyThere struct{ Store }
+
+func (nobodyThere) PersonByLogin(context.Context, string) (models.Person, error) {
+	return models.Person{}, models.ErrNotFound
+}
+
+// A login may be as long as a request: what is remembered of it is not.
+func TestALongLoginTakesNoMemory(t *testing.T) {
+	s := New(nobodyThere{}, time.Now, Cost{MemoryKiB: 8, Passes: 1, Lanes: 1})
+	if _, err := s.SignIn(t.Context(), strings.Repeat("a", 1<<20), "wrong", "192.0.2.7"); !errors.Is(err, models.ErrUnauthenticated) {
+		t.Fatal(err)
+	}
+	for _, t2 := range []*tries{s.logins, s.addresses} {
+		for key := range t2.keys {
+			if len(key) > 100 {
+				t.Errorf("a key of %d bytes is remembered", len(key))
+			}
+		}
+	}
+	if len(s.logins.keys) != 1 {
+		t.Errorf("%d logins are remembered, want 1", len(s.logins.keys))
 	}
 }

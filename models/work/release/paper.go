@@ -42,7 +42,9 @@ func (s *Service) Paper(ctx context.Context, certificateID string) (pdf []byte, 
 	now := models.Moment(s.now())
 	file := models.File{Hash: trail.Digest(pdf), MediaType: "application/pdf", Bytes: pdf, CreatedAt: now}
 	paper := models.CertificatePaper{CertificateID: certificateID, State: view.State, FileHash: file.Hash, DrawnAt: now}
-	if err := s.store.KeepPaper(ctx, paper, file); err != nil {
+	// Where nothing can be kept just now, it is read all the same: the next who asks keeps
+	// what is drawn from the same content.
+	if err := s.store.KeepPaper(ctx, paper, file); err != nil && !models.OnlyReadable(err) {
 		return nil, "", fmt.Errorf("keep the paper of certificate %s: %w", certificate.Number, err)
 	}
 	return pdf, name, nil

@@ -1,6 +1,7 @@
 package release_test
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -10,6 +11,7 @@ import (
 	"testing"
 
 	"tracewright/models"
+	"tracewright/models/store"
 	"tracewright/models/work/release"
 	"tracewright/models/work/worktest"
 )
@@ -221,6 +223,33 @@ func TestPaperIsDrawnOnceAndKept(t *testing.T) {
 			t.Errorf("a superseded one was voided: %v", err)
 		}
 	})
+}
+
+// full is a store on a disk without room: it keeps no paper.
+type full struct{ *store.Store }
+
+func (full) KeepPaper(context.Context, models.CertificatePaper, models.File) error {
+	return &models.UnavailableError{Code: models.DiskFull, Cause: errors.New("no room")}
+}
+
+// While nothing can be kept, a certificate that nobody opened yet is drawn for who asks,
+// and kept by the next who does after that.
+func TestAPaperIsHandedOutWhileNothingCanBeKept(t *testing.T) {
+	h := worktest.New(t)
+	drawn := 0
+	s := service(h, &drawn)
+	h.MustRecord(h.Extremes())
+	c, err := s.Issue(t.Context(), h.Owner, h.Item[models.KindWheel].ID, "")
+	h.Must(err)
+	away := release.New(full{h.Store}, h.Clock, worktest.Zone, func(d release.Drawing) ([]byte, error) { return []byte("paper of " + d.Hash), nil })
+	for range 2 {
+		if pdf, _, err := away.Paper(t.Context(), c.ID); err != nil || string(pdf) != "paper of "+c.ContentHash {
+			t.Errorf("while nothing can be kept: %q, %v", pdf, err)
+		}
+	}
+	if _, _, err := s.Paper(t.Context(), c.ID); err != nil || drawn != 1 {
+		t.Errorf("afterwards: drawn %d times, %v", drawn, err)
+	}
 }
 
 func TestAVoidKeepsItsNumber(t *testing.T) {
