@@ -35,7 +35,7 @@ var withDatabase = map[string][]string{
 	"user password":       {"A"},
 	"user pin":            {"A"},
 	"user deactivate":     {"A"},
-	"user second-secret":  {"A"},
+	"user second-factor":  {"A"},
 	"keys list":           nil,
 	"keys rotate":         nil,
 	"keys enrol":          {"--alone"},

@@ -155,7 +155,7 @@ func TestUsers(t *testing.T) {
 		{"no PIN at all", "", []string{"user", "pin", "Sefa Tamm"}, 2, "", "tracewright: pin: "},
 		{"a link, by login", "", []string{"user", "password", "ilse"}, 0, "/setup/", ""},
 		{"a link for somebody without login", "", []string{"user", "password", "Sefa Tamm"}, 2, "", "tracewright: login: "},
-		{"a second secret that nobody set up", "", []string{"user", "second-secret", "ilse"}, 2, "", "Ilse Grauer has no second secret"},
+		{"a second factor that nobody set up", "", []string{"user", "second-factor", "ilse"}, 2, "", "Ilse Grauer has no second factor"},
 		{"nobody of that name", "", []string{"user", "password", "nobody"}, 2, "", "nobody has the login or the name nobody"},
 		{"a namesake", "", []string{"user", "add", "--name", "Sefa Tamm", "--role", "inspector", "--login", "sefa2"}, 0, "", ""},
 		{"a name that two have", "", []string{"user", "deactivate", "Sefa Tamm"}, 2, "", "2 people"},

@@ -19,7 +19,7 @@ type userCommand struct {
 	List         userList         `cmd:"" help:"List everybody."`
 	Password     userPassword     `cmd:"" help:"Print a new address at which a person sets their password."`
 	Pin          userPIN          `cmd:"" help:"Set a person's PIN, read from standard input."`
-	SecondSecret userSecondSecret `cmd:"" help:"Take away the second secret of a person who has lost it."`
+	SecondFactor userSecondFactor `cmd:"" help:"Take away the second factor of a person who has lost it."`
 	Deactivate   userDeactivate   `cmd:"" help:"A person who left: may not sign in any more; what they did stays."`
 }
 
@@ -157,13 +157,13 @@ func (u *userPIN) Run(ctx context.Context, std streams) error {
 	})
 }
 
-type userSecondSecret struct {
+type userSecondFactor struct {
 	databaseFlag
 	whoArgument
 }
 
 // Run takes it away: for an owner who has nobody else to ask.
-func (u *userSecondSecret) Run(ctx context.Context, std streams) error {
+func (u *userSecondFactor) Run(ctx context.Context, std streams) error {
 	return withAccess(ctx, u.Database, func(people *access.Service) error {
 		p, err := u.find(ctx, people)
 		if err != nil {
@@ -171,7 +171,7 @@ func (u *userSecondSecret) Run(ctx context.Context, std streams) error {
 		}
 		err = people.ResetSecond(ctx, models.Actor{}, p.ID)
 		if errors.Is(err, models.ErrNotFound) {
-			return &exitError{2, "tracewright: " + p.Name + " has no second secret"}
+			return &exitError{2, "tracewright: " + p.Name + " has no second factor"}
 		}
 		if err != nil {
 			return err

@@ -1,5 +1,5 @@
--- Who is signed in where, second secrets, and tries that failed. State of access
--- and no records of quality: no digest covers it. That a second secret was set,
+-- Who is signed in where, second factors, and tries that failed. State of access
+-- and no records of quality: no digest covers it. That a second factor was set,
 -- used in need or taken away is an entry of its person.
 -- +goose Up
 DROP TABLE sessions; -- Everybody signs in once more.

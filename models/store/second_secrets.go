@@ -13,12 +13,12 @@ import (
 
 // SecondSecret finds a person's, confirmed or not.
 func (s *Store) SecondSecret(ctx context.Context, personID string) (models.SecondSecret, error) {
-	return first[models.SecondSecret](ctx, s, "find a second secret", "person_id = ?", personID)
+	return first[models.SecondSecret](ctx, s, "find a second factor", "person_id = ?", personID)
 }
 
 // SecondSecrets lists those that are confirmed.
 func (s *Store) SecondSecrets(ctx context.Context) ([]models.SecondSecret, error) {
-	return list[models.SecondSecret](ctx, s, "list second secrets", "person_id", "confirmed_at IS NOT NULL")
+	return list[models.SecondSecret](ctx, s, "list second factors", "person_id", "confirmed_at IS NOT NULL")
 }
 
 // BeginSecondSecret keeps one that is not confirmed yet, in place of another such;
@@ -31,7 +31,7 @@ func (s *Store) BeginSecondSecret(ctx context.Context, x models.SecondSecret) er
 		}
 		return add(tx, &x)
 	})
-	return fault(err, "begin a second secret")
+	return fault(err, "begin a second factor")
 }
 
 // ConfirmSecondSecret puts one in force with the step whose code showed that it
@@ -40,7 +40,7 @@ func (s *Store) ConfirmSecondSecret(ctx context.Context, stamp models.Stamp, x m
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		done := tx.Model(&models.SecondSecret{}).Where("person_id = ? AND secret = ? AND confirmed_at IS NULL", x.PersonID, x.Secret).
 			Updates(map[string]any{"confirmed_at": models.Moment(stamp.At), "last_step": step})
-		if err := changedOne(done, "second secret"); err != nil {
+		if err := changedOne(done, "second factor"); err != nil {
 			return err
 		}
 		if err := newRecoveryCodes(tx, x.PersonID, codes); err != nil {
@@ -48,7 +48,7 @@ func (s *Store) ConfirmSecondSecret(ctx context.Context, stamp models.Stamp, x m
 		}
 		return enterStored[models.Person](tx, stamp, x.PersonID, "second_secret_set")
 	})
-	return fault(err, "confirm a second secret")
+	return fault(err, "confirm a second factor")
 }
 
 // UseStep marks the code of a time step as used; models.ErrConflict when it, or a
@@ -65,7 +65,7 @@ func (s *Store) UseStep(ctx context.Context, personID string, step int64) error 
 // trail who did.
 func (s *Store) DropSecondSecret(ctx context.Context, stamp models.Stamp, personID, note string) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
-		if err := changedOne(tx.Where("person_id = ?", personID).Delete(&models.SecondSecret{}), "second secret"); err != nil {
+		if err := changedOne(tx.Where("person_id = ?", personID).Delete(&models.SecondSecret{}), "second factor"); err != nil {
 			return err
 		}
 		if err := newRecoveryCodes(tx, personID, nil); err != nil {
@@ -76,7 +76,7 @@ func (s *Store) DropSecondSecret(ctx context.Context, stamp models.Stamp, person
 	if err == nil {
 		err = s.forget(ctx)
 	}
-	return fault(err, "take a second secret away")
+	return fault(err, "take a second factor away")
 }
 
 // RecoveryCodes lists a person's, used ones too.

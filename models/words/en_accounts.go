@@ -1,13 +1,13 @@
 package words
 
-// enAccounts say what is wrong with a second secret, what is doubted about the key
+// enAccounts say what is wrong with a second factor, what is doubted about the key
 // of a tablet, and what the shop may say about both.
 var enAccounts = map[string]string{
 	"too_many_tries_minutes": "Too many tries: wait {minutes} minutes.",
 
 	"code_wrong":       "That is not the code of this moment. Tries left: {left}.",
 	"code_used":        "This code was used already; each counts once. Wait for the next. Tries left: {left}.",
-	"second_own_first": "Set up your own second secret first, so that you do not lock yourself out.",
+	"second_own_first": "Set up your own second factor first, so that you do not lock yourself out.",
 	"not_lock_minutes": "A whole number of minutes, {least} to {most}.",
 
 	"doubt_turn":    "Two browsers hold this key: {browser} at {address} came with a part of it that was out of date.",
@@ -34,9 +34,9 @@ var enAccounts = map[string]string{
 
 // enAccountNotes are notes of entries about what guards a person's account.
 var enAccountNotes = map[string]string{
-	"second_secret_set":     "second secret set up",
-	"second_secret_dropped": "second secret taken away",
-	"second_secret_reset":   "second secret reset by another",
+	"second_secret_set":     "second factor set up",
+	"second_secret_dropped": "second factor taken away",
+	"second_secret_reset":   "second factor reset by another",
 	"recovery_codes_set":    "recovery codes made anew",
 	"recovery_code_used":    "signed in by a recovery code",
 }

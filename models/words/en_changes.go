@@ -132,7 +132,7 @@ var enSettings = map[string]string{
 	"rate_currency":   "the currency of what an hour costs",
 	"claim_days":      "the days within which a claim is answered",
 
-	"second_secret":    "asking desk and owner for a second secret",
+	"second_secret":    "asking desk and owner for a second factor",
 	"lock_minutes":     "the time until a stand locks",
 	"retention_months": "how long customers are kept",
 }

@@ -12,10 +12,10 @@ import (
 	"tracewright/models/work/access"
 )
 
-// errSetUp says that nothing opens before a second secret is set up.
+// errSetUp says that nothing opens before a second factor is set up.
 var errSetUp = &statusError{status: http.StatusForbidden, kind: "second_secret"}
 
-// SetUpPath is the page where somebody sets their second secret up.
+// SetUpPath is the page where somebody sets their second factor up.
 const SetUpPath = "/own/second"
 
 // askCode keeps that somebody gave the right password: no session yet, and of no
@@ -58,20 +58,20 @@ func (s *Sessions) GiveCode(c *gin.Context, code string) error {
 		return err
 	}
 	if err := s.access.CheckCode(c.Request.Context(), person, code); err != nil {
-		s.log.Warn("second secret refused", "request", RequestID(c), "address", c.ClientIP(), "person", person.ID, "cause", err)
+		s.log.Warn("second factor refused", "request", RequestID(c), "address", c.ClientIP(), "person", person.ID, "cause", err)
 		return err
 	}
 	s.log.Info("signed in", "request", RequestID(c), "address", c.ClientIP(), "person", person.ID, "second", true)
 	return s.begin(c, beginning{person: person, typed: true})
 }
 
-// SetUpDone lets somebody go on who had to set a second secret up first.
+// SetUpDone lets somebody go on who had to set a second factor up first.
 func (s *Sessions) SetUpDone(c *gin.Context) error {
 	s.manager.Remove(c.Request.Context(), keySetUp)
 	return s.save(c, false)
 }
 
-// mustSetUp keeps a person whose second secret is still to be set up on the page
+// mustSetUp keeps a person whose second factor is still to be set up on the page
 // where that is done.
 func (s *Sessions) mustSetUp(c *gin.Context) error {
 	path := c.Request.URL.Path

@@ -55,7 +55,7 @@ const (
 	keyBegan     = "began"
 	keyConfirmed = "confirmed"
 	keyAsked     = "asked"  // who gave the password and still has to give a code
-	keySetUp     = "set_up" // a second secret has to be set up before anything else
+	keySetUp     = "set_up" // a second factor has to be set up before anything else
 )
 
 // NewSessions makes the sessions of a server over the store's own, which keeps
@@ -92,7 +92,7 @@ func cookieName(name string, secure bool) string {
 
 // SignIn opens a password session in place of whatever session there was: the
 // token is new, so that one planted before cannot be used after. Somebody with a
-// second secret is asked for a code of it before the session begins.
+// second factor is asked for a code of it before the session begins.
 func (s *Sessions) SignIn(c *gin.Context, login, password string) (asksCode bool, err error) {
 	person, err := s.access.SignIn(c.Request.Context(), login, password, c.ClientIP())
 	if err != nil {
@@ -104,7 +104,7 @@ func (s *Sessions) SignIn(c *gin.Context, login, password string) (asksCode bool
 }
 
 // Enter opens a password session for somebody whose password is right, or was set
-// just now by a one-time link: a link takes nobody past their second secret.
+// just now by a one-time link: a link takes nobody past their second factor.
 func (s *Sessions) Enter(c *gin.Context, person models.Person) (asksCode bool, err error) {
 	code, setUp, err := s.access.AfterPassword(c.Request.Context(), person)
 	if err != nil {
@@ -144,7 +144,7 @@ type beginning struct {
 	person   models.Person
 	deviceID string
 	typed    bool // the password was typed just now, which confirms the next five minutes too
-	setUp    bool // a second secret has to be set up before anything else
+	setUp    bool // a second factor has to be set up before anything else
 }
 
 func (s *Sessions) begin(c *gin.Context, b beginning) error {

@@ -46,7 +46,7 @@ func (d *desk) secondSecret() (code func() string) {
 	return code
 }
 
-// OWASP ASVS 5.0, 6.3.3 and 6.3.4: with a second secret the password alone opens
+// OWASP ASVS 5.0, 6.3.3 and 6.3.4: with a second factor the password alone opens
 // nothing, neither now nor later, and a code without the password opens nothing.
 func TestASVS6_3_3_APasswordAloneOpensNothingWhereASecondSecretIsSet(t *testing.T) {
 	d := newDesk(t, SessionOptions{})
@@ -91,7 +91,7 @@ func TestASVS6_3_3_APasswordAloneOpensNothingWhereASecondSecretIsSet(t *testing.
 	}
 }
 
-// Where the shop asks for a second secret, somebody without one reaches the page
+// Where the shop asks for a second factor, somebody without one reaches the page
 // where it is set up, and nothing else.
 func TestWhoHasToSetUpASecondSecretReachesThatPageAlone(t *testing.T) {
 	d := newDesk(t, SessionOptions{})
@@ -107,7 +107,7 @@ func TestWhoHasToSetUpASecondSecretReachesThatPageAlone(t *testing.T) {
 		t.Errorf("the interface: %d %s", w.Code, w.Body)
 	}
 	if w := b.do(http.MethodGet, SetUpPath); w.Code != http.StatusOK {
-		t.Errorf("the page of the second secret: %d", w.Code)
+		t.Errorf("the page of the second factor: %d", w.Code)
 	}
 }
 
@@ -172,7 +172,7 @@ func TestASVS7_4_AnEndedSessionIsOfNoUse(t *testing.T) {
 		{"7.4.3, another password", func(d *desk, _, _ *browser) error {
 			return d.access.SetPassword(d.t.Context(), d.ownerActor(), d.owner.ID, "another rain on another canal")
 		}},
-		{"7.4.3, a second secret was set up elsewhere", func(d *desk, _, _ *browser) error { d.secondSecret(); return nil }},
+		{"7.4.3, a second factor was set up elsewhere", func(d *desk, _, _ *browser) error { d.secondSecret(); return nil }},
 		{"7.4.5, ended by key", func(d *desk, b, _ *browser) error {
 			return d.access.EndSession(d.t.Context(), d.ownerActor(), keyOf(b))
 		}},

@@ -203,7 +203,7 @@ func TestEveryRouteHoldsItsAct(t *testing.T) {
 			}
 			asked++
 			status, header, _ := s.Do(t, Row{Who: a.name, Method: route.Method, Path: filled(route.Path), Body: bodyOf(route.Method)})
-			// Without a password before it, the page of the second secret sends back to sign in.
+			// Without a password before it, the page of the second factor sends back to sign in.
 			sendsBack := route.Path == "/signout" || route.Path == "/signin/code"
 			if got := letIn(status, header); got != want && (!sendsBack || status == http.StatusUnauthorized) {
 				t.Errorf("%s as %q: status %d; let in should be %v (%s)", name, a.name, status, want, act)
@@ -227,7 +227,7 @@ func TestEveryRouteHoldsItsAct(t *testing.T) {
 	}
 }
 
-// Who has to set up a second secret first gets to that page alone, whatever their
+// Who has to set up a second factor first gets to that page alone, whatever their
 // role: no route of pages or interface opens before it.
 func TestNoRouteOpensBeforeTheSecondSecretIsSetUp(t *testing.T) {
 	s := On(t, openSQLite(t))

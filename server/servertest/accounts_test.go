@@ -85,7 +85,7 @@ func TestASVS6_3_3_ASecondSecretThroughThePages(t *testing.T) {
 	Each(t, func(t *testing.T, s *Shop) {
 		b := s.browser(t)
 		b.signIn(Owner)
-		if status, _, says := b.send("/shop", url.Values{"name": {"Hof"}, "time_zone": {"UTC"}, "second_secret": {"yes"}}); status != http.StatusUnprocessableEntity || !strings.Contains(says, "Set up your own second secret first") {
+		if status, _, says := b.send("/shop", url.Values{"name": {"Hof"}, "time_zone": {"UTC"}, "second_secret": {"yes"}}); status != http.StatusUnprocessableEntity || !strings.Contains(says, "Set up your own second factor first") {
 			t.Errorf("the shop asks for one before its owner has one: %d", status)
 		}
 		_, _, says := b.send("/own/second", url.Values{"do": {"begin"}})
@@ -114,7 +114,7 @@ func TestASVS6_3_3_ASecondSecretThroughThePages(t *testing.T) {
 		desk := s.browser(t)
 		desk.signIn(Desk)
 		if _, leads, _ := desk.send("/claims", nil); leads != "/own/second" {
-			t.Errorf("the desk without a second secret gets to %q", leads)
+			t.Errorf("the desk without a second factor gets to %q", leads)
 		}
 		// Whoever finds an owner's page open does not take the demand back.
 		s.Now = s.Now.Add(6 * time.Minute)
@@ -125,7 +125,7 @@ func TestASVS6_3_3_ASecondSecretThroughThePages(t *testing.T) {
 		settings, err := s.Store.Settings(t.Context())
 		s.Must(err)
 		if settings[models.SettingSecondSecret] != "yes" {
-			t.Error("the shop asks for no second secret any more")
+			t.Error("the shop asks for no second factor any more")
 		}
 		off["second_secret"] = []string{"yes"} // What else is changed asks for nothing.
 		if status, _, _ := b.send("/shop", off); status != http.StatusSeeOther {
@@ -231,7 +231,7 @@ func TestAnotherRoleBeginsWithAnotherSignIn(t *testing.T) {
 		}
 		b.signIn(Operator)
 		if _, leads, _ := b.send("/people", nil); leads != "/own/second" {
-			t.Errorf("a new owner without a second secret gets to %q", leads)
+			t.Errorf("a new owner without a second factor gets to %q", leads)
 		}
 		change("leaves", "operator", "")
 		s.run(t, Row{Name: "the page of somebody who left", Who: Owner, Path: at, Status: http.StatusOK, Has: []string{"Works here"}, HasNot: []string{"Make a link", "Set the PIN"}})

@@ -15,7 +15,7 @@ import (
 	"tracewright/server/httpx"
 )
 
-// accountRoutes are what guards an account: the second secret, sessions, and the
+// accountRoutes are what guards an account: the second factor, sessions, and the
 // doubts about a tablet's key.
 func (s *site) accountRoutes() []httpx.Route {
 	get, post := http.MethodGet, http.MethodPost
@@ -76,7 +76,7 @@ func (s *site) giveCode(c *gin.Context) error {
 	return nil
 }
 
-// SecondPage is where somebody sets their second secret up, has recovery codes made
+// SecondPage is where somebody sets their second factor up, has recovery codes made
 // anew, or takes it away.
 type SecondPage struct {
 	Frame
@@ -105,7 +105,7 @@ type secondStep struct {
 }
 
 func (s *site) showSecond(c *gin.Context, status int, step secondStep) error {
-	page := SecondPage{Frame: s.frame(c, "Your second secret", httpx.SetUpPath), Device: httpx.Actor(c).DeviceID != "", Codes: step.codes}
+	page := SecondPage{Frame: s.frame(c, "Your second factor", httpx.SetUpPath), Device: httpx.Actor(c).DeviceID != "", Codes: step.codes}
 	second, err := s.services.Access.Second(c.Request.Context(), page.Actor.PersonID)
 	if err != nil {
 		return err
@@ -113,7 +113,7 @@ func (s *site) showSecond(c *gin.Context, status int, step secondStep) error {
 	f := posted(c, step.problem)
 	page.fill(second, f, step.offered)
 	if page.Set && len(page.Codes) == 0 {
-		page.Answer = "Your second secret is set up since " + s.day(second.Since)
+		page.Answer = "Your second factor is set up since " + s.day(second.Since)
 	}
 	if x := s.secretField(c, f); x != nil {
 		x.Hint = ""
@@ -132,9 +132,9 @@ func (s *site) showSecond(c *gin.Context, status int, step secondStep) error {
 	return send(c, status, "own_second", page)
 }
 
-// fill puts in what stands of a second secret.
+// fill puts in what stands of a second factor.
 func (p *SecondPage) fill(second access.Second, f *form, offered *access.Offered) {
-	p.Set, p.Demanded, p.Answer = second.Set, second.Demanded, "You have no second secret"
+	p.Set, p.Demanded, p.Answer = second.Set, second.Demanded, "You have no second factor"
 	p.Recovery = plural(second.Recovery, "recovery code is", "recovery codes are") + " left"
 	hint := "The six digits your authenticator shows now."
 	if second.Set {
@@ -211,10 +211,10 @@ func (s *site) showResetSecond(c *gin.Context, status int, problem error) error 
 		return err
 	}
 	f, path := posted(c, problem), "/people/"+url.PathEscape(p.ID)
-	page := ConfirmPage{Frame: s.frame(c, "Second secret", "/people"), About: p.Name, Title: "Take their second secret away", Button: "Take it away", Path: path + "/second", Back: path,
+	page := ConfirmPage{Frame: s.frame(c, "Second factor", "/people"), About: p.Name, Title: "Take their second factor away", Button: "Take it away", Path: path + "/second", Back: path,
 		Says: []string{"Do this for somebody whose authenticator and recovery codes are lost, and whom you have seen: a call or a letter may be anybody’s. Their office sessions end; the password alone lets them in until they set up another."}}
 	if p.ID == page.Actor.PersonID {
-		page.Refused = []string{"Your own you take away under “Your second secret”, with a code of it. If your codes are lost, another owner does it here, or whoever runs the server by tracewright user second-secret."}
+		page.Refused = []string{"Your own you take away under “Your second factor”, with a code of it. If your codes are lost, another owner does it here, or whoever runs the server by tracewright user second-factor."}
 	}
 	page.Secret = s.secretField(c, f)
 	page.Problems = f.summary()

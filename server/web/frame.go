@@ -50,7 +50,7 @@ func moreMenu(actor models.Actor) []Link {
 		links = append(links, Link{"/people", "People"}, Link{"/sessions", "Who is signed in"}, Link{"/devices", "Tablets"}, Link{"/shop", "The shop"}, Link{"/changes", "Changes"}, Link{"/backups", "Backups"})
 	}
 	if actor.DeviceID == "" {
-		links = append(links, Link{"/own", "Your password and PIN"}, Link{"/own/second", "Your second secret"}, Link{"/own/sessions", "Where you are signed in"})
+		links = append(links, Link{"/own", "Your password and PIN"}, Link{"/own/second", "Your second factor"}, Link{"/own/sessions", "Where you are signed in"})
 	}
 	return links
 }

@@ -10,7 +10,7 @@ import (
 
 const sampleAgent = "Mozilla/5.0 (X11; Linux x86_64; rv:140.0) Gecko/20100101 Firefox/140.0"
 
-// accountPages are the pages of second secrets, sessions and of customers whose time
+// accountPages are the pages of second factors, sessions and of customers whose time
 // is over, empty and full.
 func accountPages(s *site, owner Frame, bare *form) map[string][]any {
 	second := func(x access.Second, f *form, offered *access.Offered, codes ...string) SecondPage {

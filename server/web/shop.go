@@ -68,7 +68,7 @@ func shopFields(f *form) []Field {
 		f.field(Field{Name: "chart_alarms", Label: "False alarms of the control charts", Mode: "decimal", Width: "w4", Unit: "a month", Hint: "Of all watched charts together. Fewer make the limits wider, and real changes are seen later."}),
 		f.field(Field{Name: "public_address", Label: "Public address", Kind: "url", Optional: true, Hint: "Where buyers look certificates up, such as https://shop.example/check. It is printed on those issued from now on."}),
 		f.field(Field{Name: "lock_minutes", Label: "A stand locks, and an office session ends, after", Mode: "numeric", Width: "w4", Unit: "minutes", Hint: "Without a hand at it. What was typed stays."}),
-		f.field(Field{Name: "second_secret", Label: "Ask desk and owner for a second secret beside the password", Kind: "check", Hint: "A code of an authenticator. Whoever has none sets it up at the next sign-in; set up your own first."}),
+		f.field(Field{Name: "second_secret", Label: "Ask desk and owner for a second factor beside the password", Kind: "check", Hint: "A code of an authenticator. Whoever has none sets it up at the next sign-in; set up your own first."}),
 		f.field(Field{Name: "retention_months", Label: "Customers are kept for", Mode: "numeric", Width: "w4", Unit: "months", Optional: true, Hint: "After their last order, shipment or claim. Then they stand among what needs attention; nothing is erased by itself."}),
 		f.field(Field{Name: "look_reason", Label: "Ask why at each look at a customer", Kind: "check"}),
 		f.field(Field{Name: "block_overdue", Label: "Judge nothing by a gauge that is past its calibration day", Kind: "check", Hint: "Its readings are kept all the same. Otherwise they are judged, flagged and printed as such."}),
@@ -111,7 +111,7 @@ func (s *site) setShop(c *gin.Context) error {
 	return redirect(c, "/shop", "changed")
 }
 
-// mayDemand refuses to ask everybody for a second secret as long as whoever does so
+// mayDemand refuses to ask everybody for a second factor as long as whoever does so
 // has none, and asks for the password before that is switched.
 func (s *site) mayDemand(c *gin.Context, demands bool) error {
 	now, err := s.services.Shop.Settings(c.Request.Context())

@@ -18,7 +18,7 @@ import (
 	"tracewright/models"
 )
 
-// The second secret is a time-based one-time password (RFC 6238) as every
+// The second factor is a time-based one-time password (RFC 6238) as every
 // authenticator computes it: HMAC-SHA-1, steps of 30 s, six digits. One step
 // before and after counts for clocks that differ (RFC 6238, 5.2), and each step
 // once (OWASP ASVS 5.0, 6.5.1).
@@ -54,7 +54,7 @@ func (s *Service) stepOf(secret, typed string) (step int64, right bool, err erro
 	return step, right, nil
 }
 
-// Second says how a person's second secret stands.
+// Second says how a person's second factor stands.
 type Second struct {
 	Set      bool
 	Since    time.Time
@@ -62,7 +62,7 @@ type Second struct {
 	Demanded bool // the shop wants one of this person
 }
 
-// Second tells how a person's second secret stands.
+// Second tells how a person's second factor stands.
 func (s *Service) Second(ctx context.Context, personID string) (Second, error) {
 	person, err := s.AnyPerson(ctx, personID)
 	if err != nil {
@@ -92,7 +92,7 @@ func (s *Service) Second(ctx context.Context, personID string) (Second, error) {
 	return out, nil
 }
 
-// SecondsSet says who has a second secret, by the keys of people.
+// SecondsSet says who has a second factor, by the keys of people.
 func (s *Service) SecondsSet(ctx context.Context) (map[string]bool, error) {
 	found, err := s.store.SecondSecrets(ctx)
 	set := make(map[string]bool, len(found))
@@ -102,7 +102,7 @@ func (s *Service) SecondsSet(ctx context.Context) (map[string]bool, error) {
 	return set, err
 }
 
-// demandsSecond says whether the shop wants a second secret of somebody: of desk
+// demandsSecond says whether the shop wants a second factor of somebody: of desk
 // and owner, where it says so.
 func (s *Service) demandsSecond(ctx context.Context, p models.Person) (bool, error) {
 	if p.Role != models.Desk && p.Role != models.Owner {
@@ -118,13 +118,13 @@ func (s *Service) demandsSecond(ctx context.Context, p models.Person) (bool, err
 func (s *Service) confirmedSecond(ctx context.Context, personID string) (models.SecondSecret, error) {
 	x, err := s.store.SecondSecret(ctx, personID)
 	if err == nil && x.ConfirmedAt == nil {
-		err = fmt.Errorf("second secret waits for its first code: %w", models.ErrNotFound)
+		err = fmt.Errorf("second factor waits for its first code: %w", models.ErrNotFound)
 	}
 	return x, err
 }
 
 // AfterPassword says what is asked of somebody whose password was right: a code,
-// or, where the shop demands a second secret and they have none, to set one up
+// or, where the shop demands a second factor and they have none, to set one up
 // before anything else.
 func (s *Service) AfterPassword(ctx context.Context, p models.Person) (code, setUp bool, err error) {
 	_, err = s.confirmedSecond(ctx, p.ID)
@@ -138,13 +138,13 @@ func (s *Service) AfterPassword(ctx context.Context, p models.Person) (code, set
 	return false, setUp, err
 }
 
-// Offered is a second secret as an authenticator takes it in.
+// Offered is a second factor as an authenticator takes it in.
 type Offered struct {
 	Secret string // base32, in groups of four as a person types it
 	URI    string // for a QR code: otpauth://totp/...
 }
 
-// BeginSecond makes a second secret for the actor, which counts once a code of it
+// BeginSecond makes a second factor for the actor, which counts once a code of it
 // was given. The shop's name tells it from others in an authenticator.
 func (s *Service) BeginSecond(ctx context.Context, actor models.Actor) (Offered, error) {
 	person, err := s.ownAtOffice(ctx, actor)
@@ -153,11 +153,11 @@ func (s *Service) BeginSecond(ctx context.Context, actor models.Actor) (Offered,
 	}
 	raw := make([]byte, secretBytes)
 	if _, err := rand.Read(raw); err != nil {
-		return Offered{}, fmt.Errorf("make a second secret: %w", err)
+		return Offered{}, fmt.Errorf("make a second factor: %w", err)
 	}
 	secret := base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(raw)
 	if err := s.store.BeginSecondSecret(ctx, models.SecondSecret{PersonID: person.ID, Secret: secret, BegunAt: s.now()}); err != nil {
-		return Offered{}, fmt.Errorf("begin a second secret: %w", err)
+		return Offered{}, fmt.Errorf("begin a second factor: %w", err)
 	}
 	return s.offered(ctx, person, secret)
 }
@@ -204,12 +204,12 @@ func (s *Service) offered(ctx context.Context, person models.Person, secret stri
 func (s *Service) waitingSecond(ctx context.Context, personID string) (models.SecondSecret, error) {
 	x, err := s.store.SecondSecret(ctx, personID)
 	if err == nil && (x.ConfirmedAt != nil || s.now().Sub(x.BegunAt) > beginsWithin) {
-		err = fmt.Errorf("no second secret waits for its first code: %w", models.ErrNotFound)
+		err = fmt.Errorf("no second factor waits for its first code: %w", models.ErrNotFound)
 	}
 	return x, err
 }
 
-// ConfirmSecond puts the actor's second secret in force by a first code of it,
+// ConfirmSecond puts the actor's second factor in force by a first code of it,
 // gives the recovery codes, this once, and ends their other sessions (OWASP ASVS
 // 5.0, 7.4.3); keep is the hash of the one they are in.
 func (s *Service) ConfirmSecond(ctx context.Context, actor models.Actor, code, keep string) (recovery []string, err error) {
@@ -238,7 +238,7 @@ func (s *Service) ConfirmSecond(ctx context.Context, actor models.Actor, code, k
 		return nil, err
 	}
 	if err := s.store.ConfirmSecondSecret(ctx, s.stamp(actor), x, step, hashes); err != nil {
-		return nil, fmt.Errorf("confirm a second secret: %w", err)
+		return nil, fmt.Errorf("confirm a second factor: %w", err)
 	}
 	if err := s.store.EndSessionsOf(ctx, person.ID, keep, true); err != nil {
 		return nil, err
@@ -293,16 +293,16 @@ func bareCode(typed string) string {
 	return strings.ToUpper(strings.NewReplacer(" ", "", "-", "", "\u00a0", "").Replace(strings.TrimSpace(typed)))
 }
 
-// ownAtOffice is the actor as a person, in a password session: a second secret is
+// ownAtOffice is the actor as a person, in a password session: a second factor is
 // nobody else's to set up, and nothing for a tablet.
 func (s *Service) ownAtOffice(ctx context.Context, actor models.Actor) (models.Person, error) {
 	if actor.DeviceID != "" || !actor.May(models.ActOwnSecrets) {
-		return models.Person{}, fmt.Errorf("second secret: %w", models.ErrForbidden)
+		return models.Person{}, fmt.Errorf("second factor: %w", models.ErrForbidden)
 	}
 	return s.Person(ctx, actor.PersonID)
 }
 
-// DropSecond takes the actor's own second secret away; a code of it is asked for
+// DropSecond takes the actor's own second factor away; a code of it is asked for
 // (OWASP ASVS 5.0, 7.5.1).
 func (s *Service) DropSecond(ctx context.Context, actor models.Actor, code string) error {
 	person, err := s.ownAtOffice(ctx, actor)
@@ -315,15 +315,15 @@ func (s *Service) DropSecond(ctx context.Context, actor models.Actor, code strin
 	return s.store.DropSecondSecret(ctx, s.stamp(actor), person.ID, "second_secret_dropped")
 }
 
-// ResetSecond takes another's second secret away, who lost it, and ends their
+// ResetSecond takes another's second factor away, who lost it, and ends their
 // sessions. An owner does so in the office, or the program itself at the server's
 // console. Nobody does it for themselves: whoever found an open session would.
 func (s *Service) ResetSecond(ctx context.Context, actor models.Actor, personID string) error {
 	if actor != (models.Actor{}) && (!actor.May(models.ActManagePeople) || actor.PersonID == personID) {
-		return fmt.Errorf("reset the second secret of %s: %w", personID, models.ErrForbidden)
+		return fmt.Errorf("reset the second factor of %s: %w", personID, models.ErrForbidden)
 	}
 	if err := s.store.DropSecondSecret(ctx, s.stamp(actor), personID, "second_secret_reset"); err != nil {
-		return fmt.Errorf("reset a second secret: %w", err)
+		return fmt.Errorf("reset a second factor: %w", err)
 	}
 	if err := s.store.ForgetTries(ctx, codeTries(personID)); err != nil {
 		return err

@@ -41,7 +41,7 @@ func (a authenticator) at(when time.Time) string {
 	return code
 }
 
-// enrolled sets a second secret up for the owner.
+// enrolled sets a second factor up for the owner.
 func enrolled(t *testing.T, h *house) (authenticator, []string) {
 	t.Helper()
 	offered, err := h.BeginSecond(t.Context(), h.owner)
@@ -224,7 +224,7 @@ func TestCodesAreHeldBackAfterFiveTries(t *testing.T) {
 	}
 }
 
-// OWASP ASVS 5.0, 6.4.4 and 7.5.1: another owner takes a lost second secret away,
+// OWASP ASVS 5.0, 6.4.4 and 7.5.1: another owner takes a lost second factor away,
 // never its own person without a code of it, and nobody at a tablet.
 func TestWhoMayTakeASecondSecretAway(t *testing.T) {
 	storetest.Each(t, func(t *testing.T, s *store.Store) {

@@ -53,7 +53,7 @@ func (s *Service) EndSessionsOf(ctx context.Context, actor models.Actor, personI
 }
 
 // EndWithoutSecond ends the office sessions of everybody of whom the shop demands
-// a second secret and who has none, but the actor's.
+// a second factor and who has none, but the actor's.
 func (s *Service) EndWithoutSecond(ctx context.Context, actor models.Actor) error {
 	people, err := s.store.People(ctx)
 	if err != nil {

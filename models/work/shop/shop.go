@@ -59,7 +59,7 @@ type Settings struct {
 	ClaimDays    string // working days within which a claim is answered; empty in Set: as it was
 	ChartAlarms  string // false alarms a month of all watched charts together; empty in Set: as it was
 
-	SecondSecret    bool   // desk and owner need a second secret beside their password
+	SecondSecret    bool   // desk and owner need a second factor beside their password
 	LockMinutes     string // without a hand at it a stand locks, and an office session ends; empty in Set: as it was
 	RetentionMonths string // after their last dealings customers are due to be erased; empty: no rule
 }
