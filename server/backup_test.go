@@ -15,7 +15,6 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"tracewright/models"
-	"tracewright/models/store"
 	"tracewright/models/store/storetest"
 	"tracewright/models/trade/ident"
 	"tracewright/models/work/worktest"
@@ -354,68 +353,5 @@ func TestBackupInTheClear(t *testing.T) {
 	// Everything that this test made lies where it was asked for.
 	if names := left(t, folder); len(names) != 3 {
 		t.Errorf("in the folder: %v; want the database, its keys and its backups", names)
-	}
-}
-
-// An upgrade makes a backup before it changes anything, and changes nothing
-// without one; other commands leave it alone.
-func TestUpgradeMakesABackup(t *testing.T) {
-	storetest.EachDSN(t, func(t *testing.T, dsn string) {
-		b := newBackedUp(t, dsn)
-		b.shop.Must(b.shop.Store.Close())
-		older := func() {
-			do(t, dsn, "DROP TABLE restored_labels")
-			do(t, dsn, "DROP TABLE restorations")
-			do(t, dsn, "DROP TABLE backup_runs")
-			for _, table := range []string{"device_doubts", "device_sightings", "device_uses", "secret_tries", "recovery_codes", "second_secrets"} {
-				do(t, dsn, "DROP TABLE "+table)
-			}
-			for _, index := range []string{"customers_entered", "orders_customer", "claims_customer", "nonconformity_steps_made", "hold_lifts_lifted", "items_family"} {
-				do(t, dsn, "DROP INDEX IF EXISTS "+index)
-			}
-			do(t, dsn, "ALTER TABLE nonconformity_steps DROP COLUMN severity")
-			do(t, dsn, "DELETE FROM goose_db_version WHERE version_id >= 43")
-		}
-		older()
-		up := func(rest ...string) ran {
-			return command(t, "", append([]string{"migrate", "up", "--database", dsn, "--keys", b.keys}, rest...)...)
-		}
-		for _, args := range [][]string{{"user", "list"}, {"export", "trail"}, {"export", "list", "lots"}} {
-			says(t, strings.Join(args, " "), command(t, "", append(args, "--database", dsn)...), 1, "", "tracewright migrate up")
-		}
-		says(t, "no folder", up("--backups", filepath.Join(b.folder, "gone")), 1, "A backup is made first", "Nothing was changed")
-		if got := command(t, "", "migrate", "status", "--database", dsn); !strings.Contains(got.out, "missing  0043_backups") {
-			t.Errorf("without a backup: %s", got.out)
-		}
-		got := up("--backups", b.folder)
-		says(t, "with one", got, 0, "0043_backups applied", "")
-		list, err := backups.List(b.folder)
-		if err != nil || len(list) != 1 || list[0].Kind != backups.Before {
-			t.Fatalf("in the folder %v, %v", list, err)
-		}
-		header, err := backups.Peek(filepath.Join(b.folder, list[0].Name))
-		if err != nil || header.Schema >= 43 || header.Schema < 30 || !header.Sealed() {
-			t.Errorf("the backup from before says %+v, %v", header, err)
-		}
-		s := storetest.Open(t, dsn)
-		run, err := s.LastGoodBackup(t.Context(), time.Now())
-		if err != nil || run.Kind != models.BackupBefore || filepath.Base(run.File) != list[0].Name {
-			t.Errorf("written down: %+v, %v", run, err)
-		}
-		// The older schema is brought up to date on the way back in.
-		database, keys := b.emptyPlace()
-		says(t, "put it back", command(t, "", "restore", filepath.Join(b.folder, list[0].Name), "--database", database, "--keys", keys, "--key-file", b.key, "--last-label", b.shop.Serial[models.KindWheel]), 0, "Put back at", "")
-		b.shop.Must(s.Close())
-		older()
-		says(t, "said to go on", up("--backups", filepath.Join(b.folder, "gone"), "--without-backup"), 0, "0043_backups applied", "")
-	})
-}
-
-// A newer database is left alone by every command.
-func TestNewerDatabaseIsLeftAlone(t *testing.T) {
-	dsn := storetest.SQLite(t)
-	do(t, dsn, "INSERT INTO goose_db_version (version_id, is_applied) VALUES (999999, true)")
-	for _, args := range [][]string{{"backup"}, {"backup", "--new-key"}, {"migrate", "up"}, {"user", "list"}, {"serve", "--listen", "127.0.0.1:0"}} {
-		says(t, strings.Join(args, " "), command(t, "", append(args, "--database", dsn)...), 1, "", store.ErrNewerDatabase.Error())
 	}
 }
