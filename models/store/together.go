@@ -97,10 +97,11 @@ func (s *Store) round(ctx context.Context, waiting []*asker) {
 	for _, a := range waiting {
 		all = append(all, a.questions...)
 	}
-	answered, err := 0, error(nil)
-	if len(all) > 0 { // Or they wait for what another one asked.
-		answered, err = s.put(ctx, all)
+	if len(all) == 0 { // They wait for what another part asked, and so let it go on.
+		s.giveWay(ctx, waiting)
+		return
 	}
+	answered, err := s.put(ctx, all)
 	broken := false
 	for _, a := range waiting {
 		a.answered, a.err = min(answered, len(a.questions)), nil
@@ -112,6 +113,19 @@ func (s *Store) round(ctx context.Context, waiting []*asker) {
 		default:
 			a.answered, a.err = s.put(ctx, a.questions)
 		}
+	}
+}
+
+// giveWay lets the parts go on beside which these are parts of a part. Where there
+// are none, the one that asked is among these.
+func (s *Store) giveWay(ctx context.Context, waiting []*asker) {
+	outer, within := ctx.Value(askerKey{}).(*asker)
+	var err error
+	if within {
+		_, err = outer.ask(nil)
+	}
+	for _, a := range waiting {
+		a.answered, a.err = 0, err
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/store"
@@ -46,6 +47,42 @@ func TestTogether(t *testing.T) {
 		}
 		if len(asked) != 3 {
 			t.Errorf("two items and the settings were asked for by %q", asked)
+		}
+	})
+}
+
+// A part of a part waits for what a part beside its own has asked already, and one
+// beside it for what it asked.
+func TestPartsOfPartsWaitForOthers(t *testing.T) {
+	storetest.Each(t, func(t *testing.T, s *store.Store) {
+		h := worktest.On(t, s)
+		wheel, pack := h.Item[models.KindWheel], h.Item[models.KindPack]
+		var asked []string
+		watched := s.Watched(func(x string) { asked = append(asked, x) })
+		var got [4]models.Item
+		find := func(to *models.Item, id string) func(context.Context) error {
+			return func(ctx context.Context) (err error) {
+				*to, err = watched.Item(ctx, id)
+				return err
+			}
+		}
+		nothing := func(context.Context) error { return nil }
+		ended := make(chan error, 1)
+		go func() {
+			ended <- watched.Together(t.Context(), find(&got[0], wheel.ID),
+				func(ctx context.Context) error { return watched.Together(ctx, find(&got[1], wheel.ID), nothing) },
+				func(ctx context.Context) error { return watched.Together(ctx, nothing, find(&got[2], pack.ID)) },
+				find(&got[3], pack.ID))
+		}()
+		select {
+		case err := <-ended:
+			h.Must(err)
+		case <-time.After(20 * time.Second):
+			t.Fatal("they wait for one another for ever")
+		}
+		same(t, "items", got[:], []models.Item{wheel, wheel, pack, pack})
+		if len(asked) != 2 {
+			t.Errorf("two items were asked for by %q", asked)
 		}
 	})
 }
