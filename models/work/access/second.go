@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"github.com/pquerna/otp"
 	"github.com/pquerna/otp/hotp"
@@ -288,9 +289,15 @@ func (s *Service) useCode(ctx context.Context, x models.SecondSecret, typed stri
 	return true, s.store.UseStep(ctx, x.PersonID, step)
 }
 
-// bareCode takes out what a person puts between the signs of a code.
+// bareCode takes out what a person puts between the signs of a code, sign by sign:
+// half a sign stays one, also where what parted it from its other half is gone.
 func bareCode(typed string) string {
-	return strings.ToUpper(strings.NewReplacer(" ", "", "-", "", "\u00a0", "").Replace(strings.TrimSpace(typed)))
+	return strings.Map(func(r rune) rune {
+		if r == '-' || unicode.IsSpace(r) {
+			return -1
+		}
+		return unicode.ToUpper(r)
+	}, typed)
 }
 
 // ownAtOffice is the actor as a person, in a password session: a second factor is
