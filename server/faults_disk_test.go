@@ -49,18 +49,7 @@ func TestLogDiskFull(t *testing.T) {
 	s := serveShop(t, own.Database(t, "logged", ""), "", 4)
 	w := s.works(s.address, patient)
 	s.more(w, 20)
-	filler := filepath.Join(small, "filler")
-	file, err := os.Create(filler)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for chunk := make([]byte, 64<<10); err == nil; {
-		_, err = file.Write(chunk)
-	}
-	file.Close()
-	if !full(err) {
-		t.Fatalf("the disk took more than it has: %v", err)
-	}
+	filler := filled(t, small)
 	s.until("PostgreSQL has broken off", 30*time.Second, func() bool {
 		w.mu.Lock()
 		defer w.mu.Unlock()
@@ -90,10 +79,8 @@ func switchLog(t *testing.T, own *storetest.Own) {
 	conn.Exec(ctx, "SELECT pg_switch_wal()")
 }
 
-func fillsUp(t *testing.T, dsn, disk string) {
-	s := serveShop(t, dsn, "", 4)
-	w := s.works(s.address, patient)
-	s.more(w, 20)
+// filled fills a disk to its end, by a file whose path it gives.
+func filled(t *testing.T, disk string) string {
 	filler := filepath.Join(disk, "filler")
 	file, err := os.Create(filler)
 	if err != nil {
@@ -106,6 +93,14 @@ func fillsUp(t *testing.T, dsn, disk string) {
 	if !full(err) {
 		t.Fatalf("the disk took more than it has: %v", err)
 	}
+	return filler
+}
+
+func fillsUp(t *testing.T, dsn, disk string) {
+	s := serveShop(t, dsn, "", 4)
+	w := s.works(s.address, patient)
+	s.more(w, 20)
+	filler := filled(t, disk)
 	const title = "The disk is full"
 	s.refused(w, title)
 	onlyReadable(s, title)

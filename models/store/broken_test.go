@@ -1,8 +1,10 @@
 package store_test
 
 import (
+	"context"
 	"errors"
 	"testing"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -44,5 +46,24 @@ func TestConnectionsThatBrokeTogether(t *testing.T) {
 	}
 	if refused > 1 {
 		t.Errorf("%d of %d connections each cost an answer", refused, connections)
+	}
+}
+
+// A question that is given up closes its own connection and no other.
+func TestAQuestionThatIsGivenUp(t *testing.T) {
+	s := storetest.Open(t, storetest.NeedPostgres(t))
+	const connections = 6
+	if err := s.AtOnce(t.Context(), connections); err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithTimeout(t.Context(), 50*time.Millisecond)
+	defer cancel()
+	if err := s.Sleep(ctx); err == nil {
+		t.Fatal("it was answered")
+	}
+	for _, p := range s.Pools() {
+		if p.Name == "all" && p.Open < connections-1 {
+			t.Errorf("of %d connections %d are left", connections, p.Open)
+		}
 	}
 }

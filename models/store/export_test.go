@@ -64,6 +64,12 @@ func MayBeEmpty() map[string]map[string]bool {
 	return tables
 }
 
+// Sleep has PostgreSQL wait, for a question that somebody gives up.
+func (s *Store) Sleep(ctx context.Context) error {
+	_, err := s.pool.Exec(ctx, "SELECT pg_sleep(20)")
+	return err
+}
+
 // AtOnce takes so many connections of a PostgreSQL pool at once, and gives them back
 // together.
 func (s *Store) AtOnce(ctx context.Context, n int) error {

@@ -18,17 +18,16 @@ const within = `WITH RECURSIVE within(id) AS (
 	SELECT id FROM items WHERE id = @from
 	UNION SELECT fitted_parts.part_id FROM within CROSS JOIN fitted_parts WHERE fitted_parts.item_id = within.id AND fitted_parts.part_id IS NOT NULL AND fitted_parts.out_at IS NULL) `
 
-// ofWithin is what is asked of what is within, as the database asks it best.
-// PostgreSQL takes it for hundreds of items, and would sooner read a middling table
-// from end to end than look each up: it is given their keys as one list.
-func (s *Store) ofWithin(asked string) string {
-	if s.dialect != Postgres {
-		return asked
+// asWithin is what is asked of what is within, by the dialect. PostgreSQL takes it
+// for hundreds of items, and would sooner read a middling table from end to end than
+// look each up: it is given their keys as one list.
+func asWithin(asked string) map[string]string {
+	one := strings.ReplaceAll(asked, "FROM within CROSS JOIN ", "FROM ")
+	return map[string]string{
+		SQLite:   asked,
+		Postgres: regexp.MustCompile(`(\w+\.item_id) = within\.id`).ReplaceAllString(one, "$1 = ANY(ARRAY(SELECT id FROM within))"),
 	}
-	return itemWithin.ReplaceAllString(strings.ReplaceAll(asked, "FROM within CROSS JOIN ", "FROM "), "$1 = ANY(ARRAY(SELECT id FROM within))")
 }
-
-var itemWithin = regexp.MustCompile(`(\w+\.item_id) = within\.id`)
 
 // OutputsOfLot follows a lot into every item that holds it, through all levels. A
 // lot is fitted by itself, by the bins that it was mixed into (lot_mixes holds a row

@@ -20,16 +20,16 @@ const (
 	notDisposed = `NOT EXISTS (SELECT 1 FROM nonconformity_holds AS nh JOIN nonconformities AS n ON n.id = nh.nonconformity_id WHERE nh.hold_id = holds.id AND n.state NOT IN ('held', 'closed'))`
 )
 
-// onItem finds the holds on an item, on the parts that are in it through all
+// holdsWithin finds the holds on an item, on the parts that are in it through all
 // levels, and on the lots of all these, those that were mixed into a bin among
 // them: through the index of each, where an OR would read every hold there is.
-func (s *Store) onItem() string {
-	return "holds.id IN (" + within + s.ofWithin(`
+var holdsWithin = asWithin(`
 	SELECT h.id FROM within CROSS JOIN holds AS h WHERE h.item_id = within.id
 	UNION SELECT h.id FROM within CROSS JOIN fitted_parts AS f CROSS JOIN holds AS h WHERE f.item_id = within.id AND f.out_at IS NULL AND h.lot_id = f.lot_id
 	UNION SELECT h.id FROM within CROSS JOIN fitted_parts AS f CROSS JOIN lot_mixes AS m CROSS JOIN holds AS h WHERE f.item_id = within.id AND f.out_at IS NULL AND m.mix_id = f.lot_id AND h.lot_id = m.lot_id
-	UNION SELECT h.id FROM within CROSS JOIN block_receipts AS r CROSS JOIN holds AS h WHERE r.item_id = within.id AND h.lot_id = r.lot_id)`)
-}
+	UNION SELECT h.id FROM within CROSS JOIN block_receipts AS r CROSS JOIN holds AS h WHERE r.item_id = within.id AND h.lot_id = r.lot_id`)
+
+func (s *Store) onItem() string { return "holds.id IN (" + within + holdsWithin[s.dialect] + ")" }
 
 // OpenHolds lists the open holds on an item, on its parts through all levels and
 // on the lots built in, oldest first.

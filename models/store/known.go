@@ -10,7 +10,6 @@ import (
 	"os"
 
 	"github.com/libtnb/sqlite"
-	moderncsqlite "modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
 
 	"tracewright/models"
@@ -85,11 +84,7 @@ func knownSQLite(ctx context.Context, path string) error {
 // for want of those beside it, which SQLite makes: the disk is read-only, or the
 // folder is another account's.
 func isUnwritable(err error) bool {
-	var lite *moderncsqlite.Error
-	if !errors.As(err, &lite) {
-		return false
-	}
-	code := lite.Code() & 0xff
+	code := sqliteCode(err)
 	return code == sqlite3.SQLITE_CANTOPEN || code == sqlite3.SQLITE_READONLY
 }
 

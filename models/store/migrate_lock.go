@@ -82,18 +82,20 @@ func (l *fileLock) release() {
 	l.db.Close()
 }
 
-func isBusy(err error) bool {
+// sqliteCode is the primary result code of an error of SQLite; 0: it is none.
+func sqliteCode(err error) int {
 	var lite *moderncsqlite.Error
-	return errors.As(err, &lite) && lite.Code()&0xff == sqlite3.SQLITE_BUSY
+	if !errors.As(err, &lite) {
+		return sqlite3.SQLITE_OK
+	}
+	return lite.Code() & 0xff
 }
+
+func isBusy(err error) bool { return sqliteCode(err) == sqlite3.SQLITE_BUSY }
 
 // isDamaged says whether SQLite found the pages of a file contradict one another,
 // or the file to be none of its own.
 func isDamaged(err error) bool {
-	var lite *moderncsqlite.Error
-	if !errors.As(err, &lite) {
-		return false
-	}
-	code := lite.Code() & 0xff
+	code := sqliteCode(err)
 	return code == sqlite3.SQLITE_CORRUPT || code == sqlite3.SQLITE_NOTADB
 }

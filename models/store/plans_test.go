@@ -41,6 +41,8 @@ var multiply = []string{
 	`INSERT INTO reading_sets SELECT n.inspection, x.code, x.method, x.instrument_id, x.person_id, x.unit, x.manner, x.readings, x.positions, x.moments, x.remarks, '[]', '[]', x.taken_at + n.i * interval '1 hour'
 		FROM n, (SELECT reading_sets.* FROM reading_sets JOIN inspections ON inspections.id = inspection_id WHERE item_id = $1) AS x`,
 	`INSERT INTO fitted_parts SELECT n.extra, n.item, x.role, x.place, x.lot_id, x.part_id, x.quantity, x.fitted_at, x.fitted_by FROM n, (SELECT * FROM fitted_parts WHERE item_id = $1) AS x`,
+	`INSERT INTO fitted_parts SELECT gen_random_uuid(), n.item, 'block', k::text, NULL, part.item, 1, now(), x.fitted_by
+		FROM n CROSS JOIN generate_series(1, 4) AS k JOIN n AS part ON part.i = 800 + 4 * (n.i - 1) + k, (SELECT * FROM fitted_parts WHERE item_id = $1 LIMIT 1) AS x WHERE n.i <= 800`,
 	`INSERT INTO holds SELECT n.hold, n.item, NULL, x.code, x.reason, x.state_before, x.raised_by, x.raised_at + n.i * interval '1 hour' FROM n, (SELECT * FROM holds WHERE item_id = $1) AS x`,
 	`INSERT INTO hold_lifts SELECT n.hold, 'corrected', 'r', x.raised_by, x.raised_at FROM n, (SELECT * FROM holds WHERE item_id = $1) AS x`,
 	`UPDATE holds SET lifted = true WHERE id IN (SELECT hold_id FROM hold_lifts)`,

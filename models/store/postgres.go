@@ -49,7 +49,6 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 	writing.MaxConns = writersAtOnce
 	writing.AfterConnect = writes
 	s := &Store{dialect: Postgres, address: addressOf(dsn, config.ConnConfig), migrations: migrations.Postgres, groups: groups{most: groupsAtOnce}, entered: make(chan struct{}, 1)}
-	config.BeforeClose, writing.BeforeClose = s.brokenForAll, s.brokenForAll
 	config.ConnConfig.Tracer, writing.ConnConfig.Tracer = breaks{s}, breaks{s}
 	config.ShouldPing, writing.ShouldPing = shouldPing(&s.pool, config.PingTimeout), shouldPing(&s.writers, config.PingTimeout)
 	// gorm sees the one pool as a *sql.DB, and questions are pipelined over it; the
@@ -100,12 +99,13 @@ func shouldPing(pool **pgxpool.Pool, within time.Duration) func(context.Context,
 	}
 }
 
-// brokenForAll is told of a connection that may have broken by itself, as when the
-// server was started anew. It was hardly the only one: all that are idle go with it,
-// and whoever comes next gets a new one, where each would otherwise cost somebody an
-// answer.
-func (s *Store) brokenForAll(conn *pgx.Conn) {
-	if !conn.IsClosed() || s.pool == nil || s.writers == nil {
+// brokenForAll is told how a question ended whose connection may have broken by
+// itself, as when the server was started anew. It was hardly the only one: all that
+// are idle go with it, and whoever comes next gets a new one, where each would
+// otherwise cost somebody an answer. A connection that closed because whoever asked
+// gave up says nothing of the others.
+func (s *Store) brokenForAll(ctx context.Context, conn *pgx.Conn, err error) {
+	if err == nil || ctx.Err() != nil || !conn.IsClosed() || s.pool == nil || s.writers == nil {
 		return
 	}
 	s.pool.Reset()
@@ -122,10 +122,8 @@ func (breaks) TraceQueryStart(ctx context.Context, _ *pgx.Conn, _ pgx.TraceQuery
 }
 
 // TraceQueryEnd implements pgx.QueryTracer.
-func (b breaks) TraceQueryEnd(_ context.Context, conn *pgx.Conn, end pgx.TraceQueryEndData) {
-	if end.Err != nil {
-		b.store.brokenForAll(conn)
-	}
+func (b breaks) TraceQueryEnd(ctx context.Context, conn *pgx.Conn, end pgx.TraceQueryEndData) {
+	b.store.brokenForAll(ctx, conn, end.Err)
 }
 
 // TraceBatchStart implements pgx.BatchTracer.
@@ -137,10 +135,8 @@ func (breaks) TraceBatchStart(ctx context.Context, _ *pgx.Conn, _ pgx.TraceBatch
 func (breaks) TraceBatchQuery(context.Context, *pgx.Conn, pgx.TraceBatchQueryData) {}
 
 // TraceBatchEnd implements pgx.BatchTracer.
-func (b breaks) TraceBatchEnd(_ context.Context, conn *pgx.Conn, end pgx.TraceBatchEndData) {
-	if end.Err != nil {
-		b.store.brokenForAll(conn)
-	}
+func (b breaks) TraceBatchEnd(ctx context.Context, conn *pgx.Conn, end pgx.TraceBatchEndData) {
+	b.store.brokenForAll(ctx, conn, end.Err)
 }
 
 // writersAtOnce is how many transactions of pipelines are written at once: groups

@@ -34,7 +34,12 @@ func written(dialect, text string, args []any) (string, []any) {
 			for end < len(text) && (text[end] == '_' || 'a' <= text[end] && text[end] <= 'z') {
 				end++
 			}
-			out, values = placeholder(dialect, out, values, named[text[i+1:end]])
+			value, known := named[text[i+1:end]]
+			if !known { // A sign of the text itself.
+				out = append(out, text[i])
+				continue
+			}
+			out, values = placeholder(dialect, out, values, value)
 			i = end - 1
 		default:
 			out = append(out, text[i])
