@@ -154,7 +154,7 @@ var titles = map[string]struct{ title, detail string }{
 	"too_often":       {"Too many questions", "Nobody is signed in here, and more was asked than strangers may ask. Wait a moment, or sign in."},
 	"header_twice":    {"Said twice", "Who asks, from where and in what form is to be said once."},
 	"unauthenticated": {"Nobody is signed in", "Sign in, or send the key of an enrolled device."},
-	"second_secret":   {"A second factor comes first", "This shop asks desk and owner for one beside the password. Set yours up; then everything opens."},
+	"second_factor":   {"A second factor comes first", "This shop asks desk and owner for one beside the password. Set yours up; then everything opens."},
 	"forbidden":       {"Not yours to do", "This needs another role, or the office instead of a tablet."},
 	"not_found":       {"Not found", "Nothing here answers to that address or number."},
 	"conflict":        {"Already there with other content", "A record under this key exists and differs. Nothing was overwritten."},

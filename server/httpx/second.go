@@ -13,7 +13,7 @@ import (
 )
 
 // errSetUp says that nothing opens before a second factor is set up.
-var errSetUp = &statusError{status: http.StatusForbidden, kind: "second_secret"}
+var errSetUp = &statusError{status: http.StatusForbidden, kind: "second_factor"}
 
 // SetUpPath is the page where somebody sets their second factor up.
 const SetUpPath = "/own/second"

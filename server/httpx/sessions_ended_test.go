@@ -103,7 +103,7 @@ func TestWhoHasToSetUpASecondSecretReachesThatPageAlone(t *testing.T) {
 	if w := b.do(http.MethodGet, "/page"); w.Code != http.StatusSeeOther || w.Header().Get("Location") != SetUpPath {
 		t.Errorf("a page: %d to %q", w.Code, w.Header().Get("Location"))
 	}
-	if w := b.do(http.MethodPost, "/api/sign"); w.Code != http.StatusForbidden || !strings.Contains(w.Body.String(), "problem/second_secret") {
+	if w := b.do(http.MethodPost, "/api/sign"); w.Code != http.StatusForbidden || !strings.Contains(w.Body.String(), "problem/second_factor") {
 		t.Errorf("the interface: %d %s", w.Code, w.Body)
 	}
 	if w := b.do(http.MethodGet, SetUpPath); w.Code != http.StatusOK {

@@ -25,7 +25,7 @@ var errorWords = map[string]struct{ means, todo string }{
 	"invalid":        {"Nothing was stored.", "Go back, correct what is named below, and send it again."},
 	"refused":        {"Nothing was changed.", "Settle what is named below first."},
 	"too_many_tries": {"Wrong secrets are slowed down, so that nobody can try them all.", "Wait as long as named below, then try again."},
-	"second_secret":  {"This shop asks desk and owner for a second factor beside the password.", "Set yours up under your name in the menu; then everything opens."},
+	"second_factor":  {"This shop asks desk and owner for a second factor beside the password.", "Set yours up under your name in the menu; then everything opens."},
 	"header_twice":   {"The request says twice what is to be said once.", "Ask whoever runs the server: something between this browser and it changes requests."},
 	"too_often":      {"More was asked here than strangers may ask.", "Wait a moment, then sign in."},
 	"forbidden":      {"Your role does not include this, or it is kept for the office and not for a tablet.", "Ask the owner, or sign in with a password in the office."},
