@@ -12,6 +12,20 @@ import (
 	"tracewright/server/servertest"
 )
 
+// standsAt enrols the tablet by its owner at a stand, and signs the operator in there
+// by one tap.
+func (p *Person) standsAt(place string) {
+	p.open("/devices")
+	p.tabTo("Name of this tablet")
+	p.presses("Tablet 7")
+	p.tabTo("Place of work")
+	p.types(place)
+	p.sees("h1", "Who is here?")
+	p.tabTo("The operator")
+	p.presses(kb.Enter)
+	p.sees("nav", "Record a wheel")
+}
+
 // The life of a tablet: enrolled on itself by the owner, a name tapped, a pack
 // recorded and released with a PIN, and at last revoked in the middle of work.
 func TestATabletFromItsEnrolmentToItsRevocation(t *testing.T) {
