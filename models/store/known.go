@@ -63,7 +63,7 @@ func knownSQLite(ctx context.Context, path string) error {
 	if err != nil {
 		return fmt.Errorf("open database: %w", opaque(err))
 	}
-	defer db.Close()
+	defer closed(db)
 	db.SetMaxOpenConns(1)
 	var all, ours int
 	err = db.QueryRowContext(ctx, "SELECT count(*), count(*) FILTER (WHERE name = ?) FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\' AND name <> 'goose_db_version'", firstTable).Scan(&all, &ours)

@@ -73,7 +73,7 @@ func (s *Store) withProvider(ctx context.Context, locked bool, f func(*goose.Pro
 	if err != nil {
 		return opaque(err)
 	}
-	defer db.Close()
+	defer closed(db)
 	files, err := fs.Sub(s.migrations, s.dialect)
 	if err != nil {
 		return err

@@ -79,7 +79,7 @@ func (l *fileLock) release() {
 	if l.conn != nil {
 		l.conn.Close()
 	}
-	l.db.Close()
+	closed(l.db)
 }
 
 // sqliteCode is the primary result code of an error of SQLite; 0: it is none.

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"strings"
 	"sync"
+	"time"
 
 	"github.com/jackc/pgx/v5/pgxpool"
 	"github.com/pressly/goose/v3/lock"
@@ -106,7 +107,7 @@ func (s *Store) Close() error {
 	s.closeOnce.Do(func() {
 		for _, db := range []*sql.DB{s.reader, s.writer} {
 			if db != nil {
-				errs = append(errs, db.Close())
+				errs = append(errs, closed(db))
 			}
 		}
 		if s.pool != nil {
@@ -121,6 +122,24 @@ func (s *Store) Close() error {
 		return fmt.Errorf("close database: %w", opaque(err))
 	}
 	return nil
+}
+
+// closingTakes is how long a pool waits for what was given up.
+const closingTakes = 10 * time.Second
+
+// closed closes a pool and waits for connections that a question which was given up is
+// still letting go of, as database/sql does not. The last one of SQLite takes the log
+// beside the file away; when it closes later, another database's may lie under that name.
+func closed(db *sql.DB) error {
+	err := db.Close()
+	for late := time.After(closingTakes); db.Stats().OpenConnections > 0; {
+		select {
+		case <-late:
+			return errors.Join(err, fmt.Errorf("after %s a connection is in use yet", closingTakes))
+		case <-time.After(time.Millisecond):
+		}
+	}
+	return err
 }
 
 // gormConfig is made anew for each database: gorm.Open changes the one it is

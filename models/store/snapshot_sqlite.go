@@ -125,7 +125,7 @@ func checkSQLite(ctx context.Context, path string) (models.DatabaseFacts, error)
 	if err != nil {
 		return none, opaque(err)
 	}
-	defer db.Close()
+	defer closed(db)
 	db.SetMaxOpenConns(1)
 	rows, err := db.QueryContext(ctx, "PRAGMA integrity_check(5)")
 	if err != nil {

@@ -81,7 +81,7 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 	// The first connection makes the file and turns on write-ahead logging;
 	// readers come after it.
 	if err := s.writer.PingContext(ctx); err != nil {
-		s.writer.Close()
+		closed(s.writer)
 		if isUnwritable(err) {
 			return nil, notOurs("database_unwritable", path)
 		}
@@ -95,8 +95,8 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 		s.read, err = gorm.Open(sqlite.New(sqlite.Config{Conn: s.reader}), gormConfig(true))
 	}
 	if err != nil {
-		s.reader.Close()
-		s.writer.Close()
+		closed(s.reader)
+		closed(s.writer)
 		return nil, fmt.Errorf("open database: %w", opaque(err))
 	}
 	s.migrateDB = func() (*sql.DB, error) { return sql.Open(sqlite.DriverName, writing) }
