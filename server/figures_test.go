@@ -16,7 +16,7 @@ import (
 const (
 	startWithin  = time.Second
 	residentMost = 80 << 20
-	binaryMost   = 50e6 // bytes of the program for linux/amd64
+	binaryMost   = 50e6 // bytes of the program, for each system
 )
 
 // The program is small, starts on a shop of nine months at once, and takes little

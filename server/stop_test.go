@@ -82,7 +82,7 @@ func waitUntilClosed(t *testing.T, address string) {
 func build(t *testing.T) string {
 	t.Helper()
 	binary := filepath.Join(t.TempDir(), "tracewright")
-	command := exec.Command("go", "build", buildTags, "-ldflags=-s -w", "-o", binary, ".")
+	command := exec.Command("go", "build", buildTags, linkFlags, "-o", binary, ".")
 	command.Env = append(os.Environ(), "CGO_ENABLED=0")
 	if out, err := command.CombinedOutput(); err != nil {
 		t.Fatalf("build: %v\n%s", err, out)

@@ -1,6 +1,8 @@
 package api
 
 import (
+	"bytes"
+	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,7 +17,14 @@ import (
 // writes it, examples and all.
 func document(t *testing.T) *openapi3.T {
 	t.Helper()
-	doc, err := openapi3.NewLoader().LoadFromData(Document)
+	raw, err := os.ReadFile("openapi.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if sent, err := Document.Plain(); err != nil || !bytes.Equal(raw, sent) {
+		t.Fatalf("what is sent is not openapi.yaml as it is now (%v): run go generate ./server/api", err)
+	}
+	doc, err := openapi3.NewLoader().LoadFromData(raw)
 	if err != nil {
 		t.Fatalf("load openapi.yaml: %v", err)
 	}

@@ -22,7 +22,11 @@ type described struct {
 
 func describe(t *testing.T) *described {
 	t.Helper()
-	doc, err := openapi3.NewLoader().LoadFromData(api.Document)
+	raw, err := api.Document.Plain()
+	if err != nil {
+		t.Fatal(err)
+	}
+	doc, err := openapi3.NewLoader().LoadFromData(raw)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,19 +1,14 @@
 package web
 
 import (
-	"bytes"
-	"compress/gzip"
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
 	"fmt"
-	"io"
 	"io/fs"
 	"mime"
-	"net/http"
 	"path"
 	"strings"
-	"sync"
 
 	"github.com/gin-gonic/gin"
 
@@ -36,43 +31,7 @@ var assets = mustReadAssets(staticFiles)
 
 type assetSet struct {
 	hash  string
-	files map[string]*asset
-}
-
-type asset struct {
-	mediaType string
-	plain     func() ([]byte, error)
-	zipped    func() []byte // nil when the file does not shrink
-}
-
-// asIs is a file that is kept as it is, and compressed when somebody first asks
-// for that.
-func asIs(body []byte, mediaType string) *asset {
-	return &asset{
-		mediaType: mediaType,
-		plain:     func() ([]byte, error) { return body, nil },
-		zipped:    sync.OnceValue(func() []byte { return compressed(body, mediaType) }),
-	}
-}
-
-// keptZipped is a file that is kept compressed, and unpacked when a browser first
-// asks that cannot do so itself.
-func keptZipped(zipped []byte, mediaType string) *asset {
-	return &asset{
-		mediaType: mediaType,
-		plain: sync.OnceValues(func() ([]byte, error) {
-			r, err := gzip.NewReader(bytes.NewReader(zipped))
-			if err != nil {
-				return nil, fmt.Errorf("unpack a static file: %w", err)
-			}
-			body, err := io.ReadAll(r)
-			if err != nil {
-				return nil, fmt.Errorf("unpack a static file: %w", err)
-			}
-			return body, nil
-		}),
-		zipped: func() []byte { return zipped },
-	}
+	files map[string]*httpx.Document
 }
 
 func mustReadAssets(files fs.FS) *assetSet {
@@ -84,7 +43,7 @@ func mustReadAssets(files fs.FS) *assetSet {
 }
 
 func readAssets(files fs.FS) (*assetSet, error) {
-	set := &assetSet{files: map[string]*asset{}}
+	set := &assetSet{files: map[string]*httpx.Document{}}
 	sum := sha256.New()
 	err := fs.WalkDir(files, "static", func(name string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {
@@ -97,9 +56,9 @@ func readAssets(files fs.FS) (*assetSet, error) {
 		short, zipped := strings.CutSuffix(strings.TrimPrefix(name, "static/"), ".gz")
 		kind := mediaType(short)
 		if zipped {
-			set.files[short] = keptZipped(body, kind)
+			set.files[short] = httpx.KeptZipped(body, kind)
 		} else {
-			set.files[short] = asIs(body, kind)
+			set.files[short] = httpx.AsIs(body, kind)
 		}
 		fmt.Fprintf(sum, "%s\n%d\n", short, len(body))
 		sum.Write(body)
@@ -139,27 +98,6 @@ func mediaType(name string) string {
 	return "application/octet-stream"
 }
 
-// compressed is the gzip form; nil where there is none that is smaller.
-func compressed(body []byte, mediaType string) []byte {
-	switch {
-	case strings.HasPrefix(mediaType, "text/"), mediaType == "image/svg+xml", mediaType == "application/manifest+json", mediaType == "application/wasm":
-	default:
-		return nil
-	}
-	var out bytes.Buffer
-	w, err := gzip.NewWriterLevel(&out, gzip.BestCompression)
-	if err != nil {
-		return nil
-	}
-	if _, err := w.Write(body); err != nil {
-		return nil
-	}
-	if err := w.Close(); err != nil || out.Len() >= len(body) {
-		return nil
-	}
-	return out.Bytes()
-}
-
 // assetPath is the address of a static file: "/static/3f9a…/office.css".
 // A name that is not there is an error, so that the render test finds it.
 func assetPath(name string) (string, error) {
@@ -181,18 +119,5 @@ func serveAsset(c *gin.Context) error {
 	} else {
 		c.Header("Cache-Control", "no-cache")
 	}
-	c.Header("Vary", "Accept-Encoding")
-	if strings.Contains(c.GetHeader("Accept-Encoding"), "gzip") {
-		if zipped := file.zipped(); zipped != nil {
-			c.Header("Content-Encoding", "gzip")
-			httpx.Send(c, http.StatusOK, file.mediaType, zipped)
-			return nil
-		}
-	}
-	body, err := file.plain()
-	if err != nil {
-		return err
-	}
-	httpx.Send(c, http.StatusOK, file.mediaType, body)
-	return nil
+	return file.Send(c)
 }

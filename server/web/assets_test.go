@@ -125,7 +125,7 @@ func TestStylesheetsNameFilesThatAreThere(t *testing.T) {
 		if !strings.HasSuffix(name, ".css") {
 			continue
 		}
-		body, err := file.plain()
+		body, err := file.Plain()
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -35,7 +35,7 @@ func floorWorkerScript() ([]byte, error) {
 	if !ok {
 		return nil, fmt.Errorf("static file %s: %w", floorWorkerModule, models.ErrNotFound)
 	}
-	body, err := module.plain()
+	body, err := module.Plain()
 	if err != nil {
 		return nil, err
 	}
