@@ -142,14 +142,28 @@ func (b *backupCommand) newKey(ctx context.Context, s *store.Store, std streams)
 	return service.UseKey(ctx, models.Actor{}, key.Recipient())
 }
 
+// newRecoverySheet draws a recovery key for a page that shows it once.
+func newRecoverySheet() (models.RecoverySheet, error) {
+	key, err := backups.NewRecovery()
+	if err != nil {
+		return models.RecoverySheet{}, err
+	}
+	return sheetOf(key), nil
+}
+
+func sheetOf(key backups.Recovery) models.RecoverySheet {
+	return models.RecoverySheet{Secret: key.Secret(), Lines: key.Lines(), Public: key.Recipient()}
+}
+
 // drawKey writes the key as a sheet to be printed, for this account alone.
 func (b *backupCommand) drawKey(ctx context.Context, s *store.Store, out io.Writer, key backups.Recovery) error {
 	name, err := s.Setting(ctx, models.SettingShopName)
 	if err != nil && !errors.Is(err, models.ErrNotFound) {
 		return err
 	}
-	now := time.Now()
-	drawn, err := recovery.Draw(models.RecoverySheet{Shop: name, Made: now.Format(time.DateOnly), Secret: key.Secret(), Lines: key.Lines(), Public: key.Recipient()}, now, nil)
+	now, sheet := time.Now(), sheetOf(key)
+	sheet.Shop, sheet.Made = name, now.Format(time.DateOnly)
+	drawn, err := recovery.Draw(sheet, now, nil)
 	if err != nil {
 		return err
 	}

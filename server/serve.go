@@ -55,7 +55,7 @@ With --public-listen, whoever holds the paper of a certificate sees on a listene
 
 The log of changes is sealed with a key of this server, made at the first start in a folder beside the SQLite file, or where --keys says; "tracewright keys" lists, changes and enrols keys. Whoever holds that folder and the database can write the log anew: it goes into encrypted backups alone. With --checkpoints a signed line goes outside the database each hour and with each certificate; against it, a log that was cut or written anew is found out.
 
-A backup is made each day by itself, at night or once the last is a day old, into a folder beside the SQLite file or the folder of keys, or the one that --backups names; 7 days, 5 weeks and 12 months are kept. PostgreSQL is copied by its own pg_dump, which has to be here; of several servers on one database, one makes the backup. --no-daily-backups leaves that to another program. Make the recovery key first, by "tracewright backup --new-key": backups are encrypted to it. Before the schema of an older database is brought up to date, a backup is made too.
+A backup is made each day by itself, at night or once the last is a day old, into a folder beside the SQLite file or the folder of keys, or the one that --backups names; 7 days, 5 weeks and 12 months are kept. PostgreSQL is copied by its own pg_dump, which has to be here; of several servers on one database, one makes the backup. --no-daily-backups leaves that to another program. Make the recovery key first, where the first owner is led, or by "tracewright backup --new-key": backups are encrypted to it. Before the schema of an older database is brought up to date, a backup is made too.
 
 On SIGTERM or Ctrl-C what is in flight finishes, what changed is sealed, then the database is closed.`
 }
@@ -109,7 +109,7 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 		return err
 	}
 	up := &upgrade{flags: s.upgradeFlags, database: s.Database, keys: keys.Place(), tls: s.TLSFolder, out: std.out}
-	a, err := app.Open(ctx, app.Config{BeforeUpgrade: up.before, AfterUpgrade: up.after, Backups: s.daily(keys.Place()),
+	a, err := app.Open(ctx, app.Config{BeforeUpgrade: up.before, AfterUpgrade: up.after, Backups: s.daily(keys.Place()), NewRecoveryKey: newRecoverySheet,
 		Database: s.Database, Hosts: append(speaks.names, s.Host...), TLS: scheme == "https" || s.Proxied, Authority: speaks.authority, Proxied: s.Proxied,
 		Keys: keys, Copies: copiesTo(s.Checkpoints), Version: version(), Metrics: counted.metrics(), StopDelay: s.StopDelay, Log: log})
 	if err != nil {
@@ -124,7 +124,7 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 		return err
 	}
 	if has, err := a.Services.Backups.HasKey(ctx); err == nil && !has {
-		fmt.Fprintln(std.out, "Backups are not encrypted yet. Make the recovery key, once, and print it: tracewright backup --new-key --sheet recovery-key.pdf")
+		fmt.Fprintln(std.out, "Backups are not encrypted yet. Make the recovery key, once, and print it: under Backups in the menu, or tracewright backup --new-key --sheet recovery-key.pdf")
 	}
 	if public != nil {
 		public = speaks.public(public, s.Proxied, std.out, log)

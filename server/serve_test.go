@@ -20,6 +20,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"tracewright/server/backups"
 )
 
 // startServe runs the command in this process until what it says matches.
@@ -49,13 +51,15 @@ func startServe(t *testing.T, s serveCommand, until string) (said string, stop f
 var setupAt = regexp.MustCompile(`https?://\S+/setup/\S+`)
 
 // A new shop: the link on the console makes the owner, once, over TLS; the
-// next start prints none.
+// next start prints none. The owner comes to where the recovery key is made: it is
+// shown once, and opens the backups that are made from then on.
 func TestTheFirstOwner(t *testing.T) {
 	if testing.Short() {
 		t.Skip("hashes a password at its full cost")
 	}
 	cert, key, trusted := certificate(t)
-	s := serveCommand{databaseFlag: databaseFlag{Database: "sqlite:" + filepath.Join(t.TempDir(), "shop.db")}, tlsFlags: tlsFlags{TLSCert: cert, TLSKey: key}}
+	dsn := "sqlite:" + filepath.Join(t.TempDir(), "shop.db")
+	s := serveCommand{databaseFlag: databaseFlag{Database: dsn}, tlsFlags: tlsFlags{TLSCert: cert, TLSKey: key}}
 	said, stop := startServe(t, s, "Tracewright answers at https://")
 	link := setupAt.FindString(said)
 	if link == "" {
@@ -73,8 +77,22 @@ func TestTheFirstOwner(t *testing.T) {
 	}
 	page, err := io.ReadAll(answer.Body)
 	answer.Body.Close()
-	if err != nil || answer.StatusCode != http.StatusOK || answer.Request.URL.Path != "/" || !strings.Contains(string(page), "Ilse Grauer") {
+	if err != nil || answer.StatusCode != http.StatusOK || answer.Request.URL.Path != "/backups/key" || !strings.Contains(string(page), "Ilse Grauer") {
 		t.Errorf("after setting up: %d at %s, %v\n%.500s", answer.StatusCode, answer.Request.URL, err, page)
+	}
+	keyAt := answer.Request.URL.String()
+	home := strings.TrimSuffix(keyAt, "backups/key")
+	if today := bodyAt(t, client, home); !strings.Contains(today, `href="/backups/key"`) {
+		t.Errorf("Today does not name the key among the first steps:\n%.800s", today)
+	}
+	sheet := recoverySheetAt(t, client, keyAt, http.StatusOK)
+	recovered, err := backups.ParseRecovery(strings.Join(sheet.lines, "\n"))
+	if err != nil || recovered.Recipient() != sheet.public {
+		t.Fatalf("the key that is shown: %v, its public half %s, want %s", err, recovered.Recipient(), sheet.public)
+	}
+	// A page that does not know of this key makes none in its place, and shows none.
+	if other := recoverySheetAt(t, client, keyAt, http.StatusOK); len(other.lines) > 0 || other.public != sheet.public {
+		t.Errorf("asked again: %+v, want the public half %s alone", other, sheet.public)
 	}
 	again, err := client.PostForm(link, form)
 	if err != nil {
@@ -94,6 +112,62 @@ func TestTheFirstOwner(t *testing.T) {
 	if err := stop(); err != nil {
 		t.Fatal(err)
 	}
+	keyFile, folder := filepath.Join(t.TempDir(), "typed.txt"), t.TempDir()
+	if err := os.WriteFile(keyFile, []byte(strings.Join(sheet.lines, "\n")), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	says(t, "a backup", command(t, "", "backup", "--database", dsn, "--backups", folder), 0, "encrypted to the recovery key", "")
+	files, err := filepath.Glob(filepath.Join(folder, "*.twbackup"))
+	if err != nil || len(files) != 1 {
+		t.Fatalf("backups: %v, %v", files, err)
+	}
+	says(t, "opened by what was printed", command(t, "", "backup", "--check", files[0], "--key-file", keyFile, "--database", dsn), 0, "Sound.", "")
+}
+
+func bodyAt(t *testing.T, client *http.Client, address string) string {
+	t.Helper()
+	answer, err := client.Get(address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	body, err := io.ReadAll(answer.Body)
+	if err != nil || answer.StatusCode != http.StatusOK {
+		t.Fatalf("GET %s: %d, %v", address, answer.StatusCode, err)
+	}
+	return string(body)
+}
+
+// shownSheet is what a page shows of a recovery key.
+type shownSheet struct {
+	lines  []string
+	public string
+}
+
+var (
+	keyLine   = regexp.MustCompile(`<li>([0-9A-Z ]+)</li>`)
+	publicKey = regexp.MustCompile(`>(age1[0-9a-z]+)<`)
+)
+
+// recoverySheetAt asks for a key as the page of a shop without one does.
+func recoverySheetAt(t *testing.T, client *http.Client, address string, status int) (s shownSheet) {
+	t.Helper()
+	answer, err := client.PostForm(address, url.Values{"before": {""}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	page, err := io.ReadAll(answer.Body)
+	answer.Body.Close()
+	if err != nil || answer.StatusCode != status || answer.Header.Get("Cache-Control") != "no-store" {
+		t.Fatalf("make a recovery key: %d, %v, Cache-Control %q\n%.500s", answer.StatusCode, err, answer.Header.Get("Cache-Control"), page)
+	}
+	for _, m := range keyLine.FindAllSubmatch(page, -1) {
+		s.lines = append(s.lines, string(m[1]))
+	}
+	if m := publicKey.FindSubmatch(page); m != nil {
+		s.public = string(m[1])
+	}
+	return s
 }
 
 // certificate makes a certificate of this test's own for 127.0.0.1.

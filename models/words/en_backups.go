@@ -7,10 +7,10 @@ var enBackups = map[string]string{
 	"backup_disk_full":    "The disk is full: no backup can be made in {folder}. Make room there, or name another folder with --backups.",
 	"backup_damaged":      "The database file is damaged, and a copy of it would be too: stop the server, keep the file, and put back the last good backup.",
 	"backup_no_tool":      "The pg_dump of this database’s version is not here: install the client programs of PostgreSQL.",
-	"backup_no_key":       "A backup in {folder} has to be encrypted, and there is no recovery key yet: make one by tracewright backup --new-key.",
+	"backup_no_key":       "A backup in {folder} has to be encrypted, and there is no recovery key yet: make one under Backups, or by tracewright backup --new-key.",
 	"backup_failed":       "No backup could be made at the last try: see the server’s log.",
 	"backup_too_old":      "The last good backup is more than two days old.",
-	"backup_not_sealed":   "Backups are made, but in the clear, beside the database and without its keys: a disk that fails takes both. Make a recovery key by tracewright backup --new-key, and name a folder on another disk with --backups.",
+	"backup_not_sealed":   "Backups are made, but in the clear, beside the database and without its keys: a disk that fails takes both. Make a recovery key under Backups, and name a folder on another disk with --backups.",
 	"backup_label_wanted": "The database was put back from a backup of {date}. Give the last label that was printed before, so that its serial is not given out again.",
 
 	"backup_not_there":      "There is no such file: {file}.",

@@ -33,7 +33,7 @@ var enDoctor = map[string]string{
 	"doctor_backups":           "The last good backup is of {date}, {value} old, in {folder}.",
 	"doctor_backups_elsewhere": "This server makes no backups; whoever makes them knows how old the last is.",
 	"doctor_no_backup":         "There is no backup yet: run tracewright backup, or leave the server on for a night.",
-	"doctor_no_recovery_key":   "There is no recovery key, so that backups lie in the clear and without private keys: make one by tracewright backup --new-key, and print it.",
+	"doctor_no_recovery_key":   "There is no recovery key, so that backups lie in the clear and without private keys: make one under Backups in the menu or by tracewright backup --new-key, and print it.",
 
 	"doctor_keys":            "The keys in {folder} are their owner’s alone, and the log of changes knows the one that signs.",
 	"doctor_keys_unnamed":    "Where the keys lie is not known: name their folder with --keys.",

@@ -18,6 +18,8 @@ import (
 func (s *site) backupRoutes() []httpx.Route {
 	return []httpx.Route{
 		{Method: http.MethodGet, Path: "/backups", Act: models.ActLook, Handler: s.backups},
+		{Method: http.MethodGet, Path: keyPath, Act: models.ActManagePeople, Handler: s.recoveryKey},
+		{Method: http.MethodPost, Path: keyPath, Act: models.ActManagePeople, Handler: s.makeRecoveryKey},
 		{Method: http.MethodPost, Path: "/backups/label", Act: models.ActPrint, Handler: s.giveLabel},
 	}
 }
@@ -33,6 +35,7 @@ type BackupsPage struct {
 	Label    *Field // the last printed label may be given
 	Restored string // when a backup was put back, where none was given yet
 	Given    string // the labels that were
+	Key      string // where the recovery key is made; empty where it is not made here
 	Problems Problems
 }
 
@@ -74,6 +77,9 @@ func (s *site) backupsPage(frame Frame, v backup.State, files []backup.File, f *
 		return page
 	}
 	page.Trouble, page.Folder = s.backupTrouble(v, true), v.Folder
+	if s.services.Backups != nil && s.services.Backups.MakesKeys() {
+		page.Key = keyPath
+	}
 	for _, x := range slices.Backward(files) {
 		why := map[string]string{models.BackupDaily: "each day", models.BackupBefore: "before an upgrade", models.BackupAsked: "asked for"}[x.Kind]
 		page.Rows = append(page.Rows, BackupRow{x.Name, s.minute(x.At), why, megabytes(x.Size)})

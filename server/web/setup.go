@@ -5,6 +5,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"tracewright/models"
 	"tracewright/models/work/access"
 )
 
@@ -59,6 +60,15 @@ func (s *site) setup(c *gin.Context) error {
 	if code {
 		return redirect(c, "/signin/code", "")
 	}
-	c.Redirect(http.StatusSeeOther, "/")
+	next := "/"
+	if person.Role == models.Owner { // What the shop records from now on has to outlive this computer.
+		switch wanted, err := s.keyWanted(c.Request.Context()); {
+		case err != nil:
+			return err
+		case wanted:
+			next = keyPath
+		}
+	}
+	c.Redirect(http.StatusSeeOther, next)
 	return nil
 }

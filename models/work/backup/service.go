@@ -83,7 +83,9 @@ type Service struct {
 	now   func() time.Time
 	zone  func(context.Context) *time.Location
 	alone func(context.Context) (release func(), alone bool, err error)
-	log   *slog.Logger
+	// newKey is nil where no recovery keys are made.
+	newKey func() (models.RecoverySheet, error)
+	log    *slog.Logger
 
 	making sync.Mutex // one at a time
 
@@ -100,7 +102,9 @@ type Options struct {
 	// Alone holds off other servers on the same database while one looks whether a
 	// backup is due and makes it; nil: there are none.
 	Alone func(context.Context) (release func(), alone bool, err error)
-	Log   *slog.Logger // nil: nowhere
+	// NewKey draws a recovery key; nil: none is made here.
+	NewKey func() (models.RecoverySheet, error)
+	Log    *slog.Logger // nil: nowhere
 }
 
 // New makes the service.
@@ -111,7 +115,7 @@ func New(store Store, o Options) *Service {
 	if o.Alone == nil {
 		o.Alone = func(context.Context) (func(), bool, error) { return func() {}, true, nil }
 	}
-	return &Service{store: store, place: o.Place, now: o.Now, zone: o.Zone, alone: o.Alone, log: o.Log}
+	return &Service{store: store, place: o.Place, now: o.Now, zone: o.Zone, alone: o.Alone, newKey: o.NewKey, log: o.Log}
 }
 
 const (
@@ -307,15 +311,6 @@ func (s *Service) Noted(ctx context.Context, run models.BackupRun) error {
 	return nil
 }
 
-// recipient is the public half of the recovery key; empty where there is none.
-func (s *Service) recipient(ctx context.Context) (string, error) {
-	recipient, err := s.store.Setting(ctx, models.SettingBackupKey)
-	if errors.Is(err, models.ErrNotFound) {
-		return "", nil
-	}
-	return recipient, err
-}
-
 // mostBefore is how many from before upgrades are kept.
 const mostBefore = 3
 
@@ -351,21 +346,6 @@ func (s *Service) thin(ctx context.Context) error {
 		err = errors.Join(err, s.place.Remove(ctx, before[i].Name))
 	}
 	return err
-}
-
-// UseKey has backups encrypted to a recovery key from now on; what was made
-// before still wants the key of its time.
-func (s *Service) UseKey(ctx context.Context, by models.Actor, recipient string) error {
-	if err := s.store.SetSetting(ctx, models.NewStamp(by, s.now()), models.SettingBackupKey, recipient); err != nil {
-		return fmt.Errorf("set the recovery key: %w", err)
-	}
-	return nil
-}
-
-// HasKey says whether backups are encrypted.
-func (s *Service) HasKey(ctx context.Context) (bool, error) {
-	recipient, err := s.recipient(ctx)
-	return recipient != "", err
 }
 
 // Files lists the backups that lie in the folder, oldest first.

@@ -32,6 +32,10 @@ for (const form of document.querySelectorAll("form[method=post]")) {
   });
 }
 
+for (const button of document.querySelectorAll("[data-print]")) {
+  button.addEventListener("click", () => print());
+}
+
 for (const select of document.querySelectorAll("select[data-go]")) {
   select.addEventListener("change", () => select.form.requestSubmit());
 }
