@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"slices"
 
+	"github.com/libtnb/sqlite"
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
 
@@ -23,7 +24,25 @@ func (s *Store) Freeze(ctx context.Context, f func(*Frozen) error) error {
 	if s.dialect == Postgres { // A SQLite reader sees one moment as it is.
 		options = append(options, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
 	}
-	return s.read.WithContext(ctx).Transaction(func(tx *gorm.DB) error { return f(&Frozen{tx}) }, options...)
+	read, err := s.longLook()
+	if err != nil {
+		return err
+	}
+	return read.WithContext(ctx).Transaction(func(tx *gorm.DB) error { return f(&Frozen{tx}) }, options...)
+}
+
+// longLook is the database for one long transaction: gorm's prepared statements are
+// let go of at its end alone, and lists of keys make a text of its own for each length.
+// The connection of a SQLite file keeps the newest by itself.
+func (s *Store) longLook() (*gorm.DB, error) {
+	if s.dialect == Postgres {
+		return s.read, nil
+	}
+	db, err := gorm.Open(sqlite.New(sqlite.Config{Conn: s.reader}), gormConfig(false))
+	if err != nil {
+		return nil, fault(err, "open the database for one long look")
+	}
+	return db, nil
 }
 
 // Head tells where the chain ends; models.ErrNotFound before it has begun.
