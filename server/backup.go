@@ -35,12 +35,12 @@ type backupCommand struct {
 func (backupCommand) Help() string {
 	return `A backup is one file: the database as it was when the backup began, the server's keys, and a sum of each part. It is made while the server runs; a server on SQLite makes one each day by itself.
 
-First, once:  tracewright backup --new-key --sheet recovery-key.pdf --database sqlite:/srv/tracewright/shop.db
+First, once:  on the pages, under Backups; or tracewright backup --new-key --sheet recovery-key.pdf --database sqlite:/srv/tracewright/shop.db
 By hand:      tracewright backup --database sqlite:/srv/tracewright/shop.db --backups /media/usb
 Look at one:  tracewright backup --check /media/usb/daily-20270524T010000Z.twbackup
 Put it back:  tracewright restore /media/usb/daily-20270524T010000Z.twbackup --database sqlite:/srv/new/shop.db
 
-The recovery key opens every backup, and nothing else does: print it, keep it away from this computer and from the backups. The shop keeps only the half that encrypts, so that a daily backup is checked before it is encrypted, and its file for holding what was put in; that the records in it are sound is what --check tells, for which the key is typed in, or read from --key-file.
+The recovery key opens every backup of its time, and nothing else does: print it, keep it away from this computer and from the backups. The shop keeps only the half that encrypts, so that a daily backup is checked before it is encrypted, and its file for holding what was put in; that the records in it are sound is what --check tells, for which the key is typed in, or read from --key-file.
 
 PostgreSQL is copied by its own pg_dump, which has to be here in the server's version or a later one.
 
@@ -124,7 +124,7 @@ func (b *backupCommand) newKey(ctx context.Context, s *store.Store, std streams)
 		return err
 	}
 	service := backupService(s, nil)
-	had, err := service.HasKey(ctx)
+	before, err := service.PublicKey(ctx)
 	if err != nil {
 		return err
 	}
@@ -136,20 +136,30 @@ func (b *backupCommand) newKey(ctx context.Context, s *store.Store, std streams)
 	if err != nil {
 		return err
 	}
-	if had {
+	if before != "" {
 		fmt.Fprintln(std.out, "This key takes the place of another: keep the older one for as long as backups of its time are kept.")
 	}
-	return service.UseKey(ctx, models.Actor{}, key.Recipient())
+	err = service.UseKey(ctx, models.Actor{}, before, key.Recipient())
+	if errors.Is(err, models.ErrConflict) {
+		return &exitError{1, "tracewright: another recovery key was made meanwhile: throw this one away"}
+	}
+	return err
 }
 
-// newRecoverySheet draws a recovery key for a page that shows it once.
-func newRecoverySheet() (models.RecoverySheet, error) {
+// recoveryKeys makes keys for a page that shows each once.
+type recoveryKeys struct{}
+
+// New implements backup.Keys.
+func (recoveryKeys) New() (models.RecoverySheet, error) {
 	key, err := backups.NewRecovery()
 	if err != nil {
 		return models.RecoverySheet{}, err
 	}
 	return sheetOf(key), nil
 }
+
+// Is implements backup.Keys.
+func (recoveryKeys) Is(public string) bool { return backups.IsRecipient(public) }
 
 func sheetOf(key backups.Recovery) models.RecoverySheet {
 	return models.RecoverySheet{Secret: key.Secret(), Lines: key.Lines(), Public: key.Recipient()}

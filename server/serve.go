@@ -109,7 +109,7 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 		return err
 	}
 	up := &upgrade{flags: s.upgradeFlags, database: s.Database, keys: keys.Place(), tls: s.TLSFolder, out: std.out}
-	a, err := app.Open(ctx, app.Config{BeforeUpgrade: up.before, AfterUpgrade: up.after, Backups: s.daily(keys.Place()), NewRecoveryKey: newRecoverySheet,
+	a, err := app.Open(ctx, app.Config{BeforeUpgrade: up.before, AfterUpgrade: up.after, Backups: s.daily(keys.Place()), RecoveryKeys: recoveryKeys{},
 		Database: s.Database, Hosts: append(speaks.names, s.Host...), TLS: scheme == "https" || s.Proxied, Authority: speaks.authority, Proxied: s.Proxied,
 		Keys: keys, Copies: copiesTo(s.Checkpoints), Version: version(), Metrics: counted.metrics(), StopDelay: s.StopDelay, Log: log})
 	if err != nil {
@@ -123,7 +123,7 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 		a.Close()
 		return err
 	}
-	if has, err := a.Services.Backups.HasKey(ctx); err == nil && !has {
+	if key, err := a.Services.Backups.PublicKey(ctx); err == nil && key == "" {
 		fmt.Fprintln(std.out, "Backups are not encrypted yet. Make the recovery key, once, and print it: under Backups in the menu, or tracewright backup --new-key --sheet recovery-key.pdf")
 	}
 	if public != nil {

@@ -85,14 +85,30 @@ func TestTheFirstOwner(t *testing.T) {
 	if today := bodyAt(t, client, home); !strings.Contains(today, `href="/backups/key"`) {
 		t.Errorf("Today does not name the key among the first steps:\n%.800s", today)
 	}
-	sheet := recoverySheetAt(t, client, keyAt, http.StatusOK)
+	// It is shown once, and not used before it is on paper: each page that is lost on the
+	// way leaves things as they were.
+	lost, _ := recoverySheetAt(t, client, keyAt, url.Values{"do": {"draw"}, "before": {""}})
+	sheet, _ := recoverySheetAt(t, client, keyAt, url.Values{"do": {"draw"}, "before": {""}})
 	recovered, err := backups.ParseRecovery(strings.Join(sheet.lines, "\n"))
-	if err != nil || recovered.Recipient() != sheet.public {
-		t.Fatalf("the key that is shown: %v, its public half %s, want %s", err, recovered.Recipient(), sheet.public)
+	if err != nil || recovered.Recipient() != sheet.public || sheet.public == lost.public {
+		t.Fatalf("the key that is shown: %v, its public half %s, want %s and not %s", err, recovered.Recipient(), sheet.public, lost.public)
 	}
-	// A page that does not know of this key makes none in its place, and shows none.
-	if other := recoverySheetAt(t, client, keyAt, http.StatusOK); len(other.lines) > 0 || other.public != sheet.public {
-		t.Errorf("asked again: %+v, want the public half %s alone", other, sheet.public)
+	if today := bodyAt(t, client, home); !strings.Contains(today, `href="/backups/key"`) {
+		t.Error("a key that nobody put to use is no longer asked for")
+	}
+	for _, x := range []struct {
+		name string
+		form url.Values
+		path string
+	}{
+		{"what is no key", url.Values{"do": {"use"}, "before": {""}, "public": {"age1nothing"}}, "/backups/key"},
+		{"put to use", url.Values{"do": {"use"}, "before": {""}, "public": {sheet.public}}, "/backups"},
+		{"the one whose page was lost, by a page that does not know", url.Values{"do": {"use"}, "before": {""}, "public": {lost.public}}, "/backups/key"},
+		{"another drawn by a page that does not know", url.Values{"do": {"draw"}, "before": {""}}, "/backups/key"},
+	} {
+		if shown, path := recoverySheetAt(t, client, keyAt, x.form); len(shown.lines) > 0 || path != x.path {
+			t.Errorf("%s: %d lines of a key at %s, want none at %s", x.name, len(shown.lines), path, x.path)
+		}
 	}
 	again, err := client.PostForm(link, form)
 	if err != nil {
@@ -149,17 +165,17 @@ var (
 	publicKey = regexp.MustCompile(`>(age1[0-9a-z]+)<`)
 )
 
-// recoverySheetAt asks for a key as the page of a shop without one does.
-func recoverySheetAt(t *testing.T, client *http.Client, address string, status int) (s shownSheet) {
+// recoverySheetAt sends the form of a recovery key, and reads what comes.
+func recoverySheetAt(t *testing.T, client *http.Client, address string, form url.Values) (s shownSheet, path string) {
 	t.Helper()
-	answer, err := client.PostForm(address, url.Values{"before": {""}})
+	answer, err := client.PostForm(address, form)
 	if err != nil {
 		t.Fatal(err)
 	}
 	page, err := io.ReadAll(answer.Body)
 	answer.Body.Close()
-	if err != nil || answer.StatusCode != status || answer.Header.Get("Cache-Control") != "no-store" {
-		t.Fatalf("make a recovery key: %d, %v, Cache-Control %q\n%.500s", answer.StatusCode, err, answer.Header.Get("Cache-Control"), page)
+	if err != nil || answer.StatusCode >= http.StatusInternalServerError || answer.Header.Get("Cache-Control") != "no-store" {
+		t.Fatalf("%v: %d, %v, Cache-Control %q\n%.500s", form, answer.StatusCode, err, answer.Header.Get("Cache-Control"), page)
 	}
 	for _, m := range keyLine.FindAllSubmatch(page, -1) {
 		s.lines = append(s.lines, string(m[1]))
@@ -167,7 +183,7 @@ func recoverySheetAt(t *testing.T, client *http.Client, address string, status i
 	if m := publicKey.FindSubmatch(page); m != nil {
 		s.public = string(m[1])
 	}
-	return s
+	return s, answer.Request.URL.Path
 }
 
 // certificate makes a certificate of this test's own for 127.0.0.1.

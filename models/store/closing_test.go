@@ -22,6 +22,9 @@ func TestCloseWaitsForTheLastConnection(t *testing.T) {
 	}
 	var letGo atomic.Bool
 	time.AfterFunc(200*time.Millisecond, func() {
+		if err := s.writer.Ping(); err == nil {
+			t.Error("somebody may write while a reading connection is waited for")
+		}
 		letGo.Store(true)
 		conn.Close()
 	})

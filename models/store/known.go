@@ -42,7 +42,7 @@ const firstTable = "people"
 // knownSQLite refuses a path under which something else lies. It looks before a
 // connection of ours changes anything: to turn on write-ahead logging would
 // already change another program's file.
-func knownSQLite(ctx context.Context, path string) error {
+func knownSQLite(ctx context.Context, path string) (err error) {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -63,7 +63,7 @@ func knownSQLite(ctx context.Context, path string) error {
 	if err != nil {
 		return fmt.Errorf("open database: %w", opaque(err))
 	}
-	defer closed(db)
+	defer func() { err = errors.Join(err, opaque(closed(db))) }()
 	db.SetMaxOpenConns(1)
 	var all, ours int
 	err = db.QueryRowContext(ctx, "SELECT count(*), count(*) FILTER (WHERE name = ?) FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\' AND name <> 'goose_db_version'", firstTable).Scan(&all, &ours)

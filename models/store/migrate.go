@@ -68,12 +68,12 @@ func (s *Store) MigrationStatus(ctx context.Context) (list []Migration, err erro
 
 // withProvider hands out goose on a pool of its own, after a look at whether
 // the database is newer than the program.
-func (s *Store) withProvider(ctx context.Context, locked bool, f func(*goose.Provider) error) error {
+func (s *Store) withProvider(ctx context.Context, locked bool, f func(*goose.Provider) error) (err error) {
 	db, err := s.migrateDB()
 	if err != nil {
 		return opaque(err)
 	}
-	defer closed(db)
+	defer func() { err = errors.Join(err, opaque(closed(db))) }()
 	files, err := fs.Sub(s.migrations, s.dialect)
 	if err != nil {
 		return err

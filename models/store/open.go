@@ -105,10 +105,8 @@ func (s *Store) Ping(ctx context.Context) error {
 func (s *Store) Close() error {
 	var errs []error
 	s.closeOnce.Do(func() {
-		for _, db := range []*sql.DB{s.reader, s.writer} {
-			if db != nil {
-				errs = append(errs, closed(db))
-			}
+		if s.reader != nil {
+			errs = append(errs, closed(s.reader, s.writer))
 		}
 		if s.pool != nil {
 			if db, err := s.write.DB(); err == nil {
@@ -127,19 +125,25 @@ func (s *Store) Close() error {
 // closingTakes is how long a pool waits for what was given up.
 const closingTakes = 10 * time.Second
 
-// closed closes a pool and waits for connections that a question which was given up is
+// closed closes pools and waits for connections that a question which was given up is
 // still letting go of, as database/sql does not. The last one of SQLite takes the log
 // beside the file away; when it closes later, another database's may lie under that name.
-func closed(db *sql.DB) error {
-	err := db.Close()
-	for late := time.After(closingTakes); db.Stats().OpenConnections > 0; {
-		select {
-		case <-late:
-			return errors.Join(err, fmt.Errorf("after %s a connection is in use yet", closingTakes))
-		case <-time.After(time.Millisecond):
+func closed(pools ...*sql.DB) error {
+	errs := make([]error, 0, len(pools))
+	for _, db := range pools {
+		errs = append(errs, db.Close())
+	}
+	late := time.After(closingTakes)
+	for _, db := range pools {
+		for db.Stats().OpenConnections > 0 {
+			select {
+			case <-late:
+				return errors.Join(append(errs, fmt.Errorf("after %s a connection is in use yet", closingTakes))...)
+			case <-time.After(time.Millisecond):
+			}
 		}
 	}
-	return err
+	return errors.Join(errs...)
 }
 
 // gormConfig is made anew for each database: gorm.Open changes the one it is

@@ -37,3 +37,26 @@ func (s *Store) SetSetting(ctx context.Context, stamp models.Stamp, name, value 
 	})
 	return fault(err, "set %s", name)
 }
+
+// ReplaceSetting sets one that is still what it was; an empty before stands for one that
+// was never set, or emptied. Where somebody was faster it is models.ErrConflict.
+func (s *Store) ReplaceSetting(ctx context.Context, stamp models.Stamp, name, before, value string) error {
+	setting := models.Setting{Name: name, Value: value}
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		var done *gorm.DB
+		if before == "" {
+			emptied := clause.Where{Exprs: []clause.Expression{clause.Eq{Column: clause.Column{Table: "settings", Name: "value"}, Value: ""}}}
+			done = tx.Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "name"}}, DoUpdates: clause.AssignmentColumns([]string{"value"}), Where: emptied}).Create(&setting)
+		} else {
+			done = tx.Model(&models.Setting{}).Where("name = ? AND value = ?", name, before).Update("value", value)
+		}
+		if done.Error != nil {
+			return done.Error
+		}
+		if done.RowsAffected == 0 {
+			return models.ErrConflict
+		}
+		return enter(tx, stamp, setting, "")
+	})
+	return fault(err, "set %s", name)
+}

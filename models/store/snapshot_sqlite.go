@@ -119,13 +119,13 @@ func (s *Store) copySQLite(ctx context.Context, to string) error {
 }
 
 // checkSQLite looks through every page of a copy and reads its facts.
-func checkSQLite(ctx context.Context, path string) (models.DatabaseFacts, error) {
+func checkSQLite(ctx context.Context, path string) (_ models.DatabaseFacts, err error) {
 	var none models.DatabaseFacts
 	db, err := sql.Open(sqlite.DriverName, sqliteDSN(path, "_pragma=query_only(1)"))
 	if err != nil {
 		return none, opaque(err)
 	}
-	defer closed(db)
+	defer func() { err = errors.Join(err, opaque(closed(db))) }()
 	db.SetMaxOpenConns(1)
 	rows, err := db.QueryContext(ctx, "PRAGMA integrity_check(5)")
 	if err != nil {

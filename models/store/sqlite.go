@@ -95,8 +95,7 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 		s.read, err = gorm.Open(sqlite.New(sqlite.Config{Conn: s.reader}), gormConfig(true))
 	}
 	if err != nil {
-		closed(s.reader)
-		closed(s.writer)
+		closed(s.reader, s.writer)
 		return nil, fmt.Errorf("open database: %w", opaque(err))
 	}
 	s.migrateDB = func() (*sql.DB, error) { return sql.Open(sqlite.DriverName, writing) }

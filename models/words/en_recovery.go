@@ -9,7 +9,7 @@ var enRecovery = map[string]string{
 	"keep":    "Keep it where neither the computer nor the backups are: in a safe, with somebody you trust. Two sheets in two places are better than one.",
 	"scan":    "Scan this, or type the lines below. The last two characters of each line are its check; spaces, and whether letters are small, do not matter. The letters B, I and O and the digit 1 do not occur.",
 	"public":  "Public half, which the shop keeps. It opens nothing, and tells which key a backup wants:",
-	"try":     "Try it once, now, with a backup that was made after it:",
+	"try":     "Try it once, with the first backup that is made after it:",
 	"restore": "On the day it is needed:",
 	"older":   "A key that this one took the place of still opens the backups of its time: keep its sheet as long as those.",
 	"log":     "Tried with a backup, and it opened:",

@@ -113,7 +113,7 @@ func (s *sheet) key(c models.RecoverySheet) {
 
 // use says how it is tried, and put to use.
 func (s *sheet) use(models.RecoverySheet) {
-	for _, x := range [][2]string{{"try", "tracewright backup --check FILE"}, {"restore", "tracewright restore FILE --database sqlite:/srv/new/shop.db"}} {
+	for _, x := range [][2]string{{"try", "tracewright backup --check FILE --database URL"}, {"restore", "tracewright restore FILE --database URL"}} {
 		s.lines(left, body, s.say(x[0]), width)
 		s.lines(left+6, mono, x[1], width-6)
 		s.y += 2

@@ -133,7 +133,7 @@ func New(s *store.Store, config Config) (*App, error) {
 	ships := shipping.New(s, shelves.ReadyUntil, config.Now, settings.Zone)
 	called, gauged, specified := recall.New(s, config.Now, settings.Zone), gauges.New(s, recorder, config.Now, settings.Zone), specify.New(s, config.Now)
 	watched := watch.New(s, charts, watch.Options{Sealed: seals.Listen, Rules: judgedBy(charts, config.Version), Zone: settings.Zone, Now: config.Now, Log: config.Log})
-	backed := backup.New(s, backup.Options{Place: backups, NewKey: config.NewRecoveryKey, Alone: s.AloneAtBackups, Now: config.Now, Zone: settings.Zone, Log: config.Log})
+	backed := backup.New(s, backup.Options{Place: backups, Keys: config.RecoveryKeys, Alone: s.AloneAtBackups, Now: config.Now, Zone: settings.Zone, Log: config.Log})
 	kept := privacy.New(s, config.Now)
 	needs := attention.New(s, needed{recalls: called, gauges: gauged, shelf: shelves, goods: goods, blocks: blocks, specify: specified, seals: seals, signals: watched.Open, backups: backed, dialect: s.Dialect(), people: people, privacy: kept}.sources(), config.Now, settings.Zone)
 	asked := questions{store: s, zone: settings.Zone, attention: needs, charts: charts, watch: watched, goodness: goodness.New(s, charted(charts), config.Now), failures: failures.New(s, config.Now, settings.Zone),

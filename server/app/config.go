@@ -6,7 +6,6 @@ import (
 	"os"
 	"time"
 
-	"tracewright/models"
 	"tracewright/models/store"
 	"tracewright/models/work/access"
 	"tracewright/models/work/backup"
@@ -45,8 +44,8 @@ type Config struct {
 	AfterUpgrade  func(context.Context) error
 	// Backups is where backups are made, day by day; nil: the program makes none.
 	Backups func(*store.Store) backup.Place
-	// NewRecoveryKey draws a key that opens backups; nil: none is made on the pages.
-	NewRecoveryKey func() (models.RecoverySheet, error)
+	// RecoveryKeys makes keys that open backups; nil: none is made on the pages.
+	RecoveryKeys backup.Keys
 
 	// Metrics counts what is done; nil: nothing is counted.
 	Metrics *metrics.Metrics

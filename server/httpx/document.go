@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -56,7 +57,7 @@ func (d *Document) Plain() ([]byte, error) { return d.plain() }
 // Send answers with the document in the form that was asked for.
 func (d *Document) Send(c *gin.Context) error {
 	c.Header("Vary", "Accept-Encoding")
-	if strings.Contains(c.GetHeader("Accept-Encoding"), "gzip") {
+	if takesGzip(c.Request.Header) {
 		if zipped := d.zipped(); zipped != nil {
 			c.Header("Content-Encoding", "gzip")
 			Send(c, http.StatusOK, d.mediaType, zipped)
@@ -69,6 +70,29 @@ func (d *Document) Send(c *gin.Context) error {
 	}
 	Send(c, http.StatusOK, d.mediaType, body)
 	return nil
+}
+
+// takesGzip says whether an answer may be compressed: RFC 9110, 12.5.3. A coding of
+// weight 0 is refused; "*" stands for what is not named.
+func takesGzip(asked http.Header) bool {
+	others := false
+	for _, line := range asked.Values("Accept-Encoding") {
+		for part := range strings.SplitSeq(line, ",") {
+			coding, weight, weighed := strings.Cut(part, ";")
+			taken := true
+			if weighed {
+				q, err := strconv.ParseFloat(strings.TrimPrefix(strings.ToLower(strings.TrimSpace(weight)), "q="), 64)
+				taken = err == nil && q > 0
+			}
+			switch strings.ToLower(strings.TrimSpace(coding)) {
+			case "gzip", "x-gzip":
+				return taken
+			case "*":
+				others = taken
+			}
+		}
+	}
+	return others
 }
 
 // compressed is the gzip form; nil where there is none that is smaller.

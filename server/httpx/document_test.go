@@ -28,7 +28,7 @@ func TestADocumentIsTheSameInBothForms(t *testing.T) {
 		t.Fatal(err)
 	}
 	for name, d := range map[string]*httpx.Document{"as it is": httpx.AsIs(body, "text/plain"), "compressed": httpx.KeptZipped(zipped.Bytes(), "text/plain")} {
-		for _, takes := range []string{"", "gzip, br"} {
+		for takes, want := range map[string]bool{"": false, "gzip, br": true, "br;q=1, GZIP ; Q=0.5": true, "*": true, "gzip;q=0": false, "identity, gzip; q=0.0, *": false, "notgzip": false, "*;q=0": false, "gzip;q=x": false} {
 			answer := httptest.NewRecorder()
 			c, _ := gin.CreateTestContext(answer)
 			c.Request = httptest.NewRequest(http.MethodGet, "/", nil)
@@ -40,7 +40,7 @@ func TestADocumentIsTheSameInBothForms(t *testing.T) {
 			if answer.Header().Get("Content-Length") != strconv.Itoa(len(got)) || answer.Header().Get("Vary") != "Accept-Encoding" {
 				t.Errorf("%s, %q: headers %v for %d bytes", name, takes, answer.Header(), len(got))
 			}
-			if coded := answer.Header().Get("Content-Encoding") == "gzip"; coded != (takes != "") {
+			if coded := answer.Header().Get("Content-Encoding") == "gzip"; coded != want {
 				t.Errorf("%s, %q: Content-Encoding %q", name, takes, answer.Header().Get("Content-Encoding"))
 			} else if coded {
 				r, err := gzip.NewReader(bytes.NewReader(got))

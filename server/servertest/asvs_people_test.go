@@ -174,7 +174,7 @@ func TestASVS_7_5_1_SecretsAskForTheSecret(t *testing.T) {
 		Posted("a person", Owner, "/people/new", url.Values{"name": {"Somebody"}, "role": {"owner"}, "login": {"somebody"}}, http.StatusUnprocessableEntity),
 		Posted("a tablet", Owner, "/devices", url.Values{"name": {"Tablet"}, "place": {"stand 9"}}, http.StatusUnprocessableEntity),
 		Posted("a program", Owner, "/devices", url.Values{"what": {"program"}, "name": {"Dial"}, "place": {"stand 9"}}, http.StatusUnprocessableEntity),
-		Posted("a key that opens the backups", Owner, "/backups/key", url.Values{"before": {""}}, http.StatusUnprocessableEntity),
+		Posted("a key that opens the backups", Owner, "/backups/key", url.Values{"do": {"draw"}, "before": {""}}, http.StatusUnprocessableEntity),
 	} {
 		row.HasNot = []string{"QQQQ"}
 		row.Has = []string{`aria-invalid="true"`, "Your password"}

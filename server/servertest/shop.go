@@ -70,7 +70,7 @@ func On(t testing.TB, db *store.Store) *Shop {
 	s.Must(db.SetSetting(t.Context(), stamp, models.SettingShopName, "Speichenhof Test"))
 	s.Must(db.SetSetting(t.Context(), stamp, models.SettingShopAddress, "Mill Lane 4"))
 	var err error
-	s.App, err = app.New(db, app.Config{Now: s.Clock, NewRecoveryKey: newRecoveryKey, Sealing: worktest.NewSigner(), Cost: cheap, StrangersAtOnce: 1 << 20, Log: slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelError}))})
+	s.App, err = app.New(db, app.Config{Now: s.Clock, RecoveryKeys: noKeys{}, Sealing: worktest.NewSigner(), Cost: cheap, StrangersAtOnce: 1 << 20, Log: slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelError}))})
 	s.Must(err)
 	for _, p := range []struct {
 		who  string
@@ -153,7 +153,11 @@ func (s *Shop) unknownSerial() string {
 	}
 }
 
-// newRecoveryKey is no key of age, which is known to the commands alone.
-func newRecoveryKey() (models.RecoverySheet, error) {
+// noKeys makes no keys of age, which is known to the commands alone.
+type noKeys struct{}
+
+func (noKeys) New() (models.RecoverySheet, error) {
 	return models.RecoverySheet{Secret: "AGE-SECRET-KEY-1QQ", Lines: []string{"QQQQ QQQQ  7X"}, Public: "age1qq"}, nil
 }
+
+func (noKeys) Is(public string) bool { return public == "age1qq" }

@@ -19,7 +19,7 @@ func (s *site) backupRoutes() []httpx.Route {
 	return []httpx.Route{
 		{Method: http.MethodGet, Path: "/backups", Act: models.ActLook, Handler: s.backups},
 		{Method: http.MethodGet, Path: keyPath, Act: models.ActManagePeople, Handler: s.recoveryKey},
-		{Method: http.MethodPost, Path: keyPath, Act: models.ActManagePeople, Handler: s.makeRecoveryKey},
+		{Method: http.MethodPost, Path: keyPath, Act: models.ActManagePeople, Handler: s.changeKey},
 		{Method: http.MethodPost, Path: "/backups/label", Act: models.ActPrint, Handler: s.giveLabel},
 	}
 }
@@ -31,6 +31,8 @@ type BackupsPage struct {
 	Trouble  []string
 	Folder   string
 	ByItself bool
+	Sealed   bool // to a recovery key
+	Clear    bool // without one they are made in the clear
 	Rows     []BackupRow
 	Label    *Field // the last printed label may be given
 	Restored string // when a backup was put back, where none was given yet
@@ -58,7 +60,7 @@ func (s *site) showBackups(c *gin.Context, status int, problem error) error {
 }
 
 func (s *site) backupsPage(frame Frame, v backup.State, files []backup.File, f *form) BackupsPage {
-	page := BackupsPage{Frame: frame, Answer: s.backupAnswer(v), ByItself: v.Folder != ""}
+	page := BackupsPage{Frame: frame, Answer: s.backupAnswer(v), ByItself: v.Folder != "", Sealed: v.Key != "", Clear: v.Clear}
 	if v.Restored != nil {
 		var given []string
 		for _, l := range v.Labels {

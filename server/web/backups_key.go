@@ -3,6 +3,8 @@ package web
 import (
 	"context"
 	"errors"
+	"fmt"
+	"net"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -16,22 +18,26 @@ import (
 
 const keyPath = "/backups/key"
 
-// KeyPage is where the recovery key of backups is made, and shown once.
+// KeyPage is where a recovery key of backups is drawn, shown once, and put to use when
+// it is on paper. Until then nothing is encrypted to it: whoever loses the page draws
+// another.
 type KeyPage struct {
 	Frame
 	Answer   string
+	Says     []string
 	Makes    bool     // keys are made on this server
-	Public   string   // of the key there is; empty: none
+	Open     bool     // the page comes over a network without TLS
+	Before   string   // public half of the key there is; empty: none
 	Password *Field   // nil within five minutes of the last one
 	Made     *KeyMade // what is shown once
+	Use      string   // public half of what was printed, where the password is asked for again
 	Problems Problems
 }
 
 // KeyMade is a key as it is printed.
 type KeyMade struct {
 	Of, First, Keep, Scan, PublicSays string
-	Try, Restore                      string
-	Older                             string // empty where it is the first
+	Try, Restore, Older               string // Older is empty where it is the first
 	QR                                TestSymbol
 	Lines                             []string
 	Public                            string
@@ -42,53 +48,104 @@ func (s *site) keyWanted(ctx context.Context) (bool, error) {
 	if s.services.Backups == nil || !s.services.Backups.MakesKeys() {
 		return false, nil
 	}
-	has, err := s.services.Backups.HasKey(ctx)
-	return !has, err
+	key, err := s.services.Backups.PublicKey(ctx)
+	return key == "", err
 }
 
-func (s *site) recoveryKey(c *gin.Context) error { return s.showKey(c, http.StatusOK, nil) }
+func (s *site) recoveryKey(c *gin.Context) error { return s.showKey(c, http.StatusOK, "", nil) }
 
-func (s *site) showKey(c *gin.Context, status int, problem error) error {
-	public, err := s.services.Backups.PublicKey(c.Request.Context())
+// showKey shows how it stands, and asks for what is needed to go on.
+func (s *site) showKey(c *gin.Context, status int, use string, problem error) error {
+	state, err := s.services.Backups.State(c.Request.Context())
 	if err != nil {
 		return err
 	}
 	f := posted(c, problem)
-	page := keyPage(s.frame(c, "Recovery key", "/backups"), public, s.services.Backups.MakesKeys())
+	page := keyPage(s.frame(c, "Recovery key", "/backups"), state, s.services.Backups.MakesKeys())
+	if page.Use = use; use != "" {
+		page.Answer, page.Says = "Put the printed key to use", nil
+	}
+	page.Open = openRequest(c.Request)
 	page.Password = s.secretField(c, f)
 	page.Problems = f.summary()
 	return send(c, status, "backup_key", page)
 }
 
-func keyPage(frame Frame, public string, here bool) KeyPage {
-	page := KeyPage{Frame: frame, Answer: "Backups have no recovery key yet", Public: public, Makes: here}
-	if public != "" {
+func keyPage(frame Frame, v backup.State, makes bool) KeyPage {
+	page := KeyPage{Frame: frame, Answer: "Backups have no recovery key yet", Before: v.Key, Makes: makes}
+	once := "The key is shown once, to be printed; the shop keeps only the half that encrypts."
+	switch {
+	case v.Key != "":
 		page.Answer = "Backups are encrypted to a recovery key"
+		page.Says = []string{"Its sheet is lost? Make another: what is backed up from then on opens with that one. What was made until now still wants the old sheet, so keep it if you can.",
+			"Somebody saw it? Make another too, and take away what they could open: the backups made until now."}
+	case v.Folder == "":
+		page.Says = []string{"This server makes no backups by itself. The command that makes one encrypts it to this key; without one it lies in the clear, and beside the database alone.", once}
+	case v.Clear:
+		page.Says = []string{"Until there is one, backups lie in the clear in " + v.Folder + ", without the server’s keys: a disk that fails takes both, and whoever gets hold of one reads everything.", once}
+	default:
+		page.Says = []string{"Until there is one, no backup is made: " + v.Folder + " is elsewhere than the database, and nothing goes there in the clear.", once}
 	}
 	return page
 }
 
-func (s *site) makeRecoveryKey(c *gin.Context) error {
-	before := c.PostForm("before")
-	err := s.confirm(c)
+// openRequest says whether others on the way can read the answer.
+func openRequest(r *http.Request) bool {
+	host, _, err := net.SplitHostPort(r.RemoteAddr)
+	return r.TLS == nil && (err != nil || !net.ParseIP(host).IsLoopback())
+}
+
+// changeKey draws a key, or puts one to use that was printed. A page that does not know
+// of the key there is changes nothing.
+func (s *site) changeKey(c *gin.Context) error {
+	ctx, do, before, public := c.Request.Context(), c.PostForm("do"), c.PostForm("before"), c.PostForm("public")
+	if do != "draw" && do != "use" {
+		return models.Invalid("do", "choice_unknown")
+	}
+	now, err := s.services.Backups.PublicKey(ctx)
+	if err != nil {
+		return err
+	}
+	if now != before || !s.services.Backups.MakesKeys() {
+		return redirect(c, keyPath, "key_changed")
+	}
+	if do == "draw" {
+		public = ""
+	}
+	err = s.confirm(c)
 	if answerable(err) {
-		return s.showKey(c, http.StatusUnprocessableEntity, err)
+		return s.showKey(c, http.StatusUnprocessableEntity, public, err)
 	}
 	if err != nil {
 		return err
 	}
-	key, err := s.services.Backups.MakeKey(c.Request.Context(), httpx.Actor(c), before)
-	if errors.Is(err, models.ErrConflict) || errors.Is(err, backup.ErrNoKeys) {
-		return redirect(c, keyPath, "") // Another page was faster.
+	if do == "draw" {
+		return s.drawKey(c, before)
 	}
+	err = s.services.Backups.UseKey(ctx, httpx.Actor(c), before, public)
+	switch {
+	case errors.Is(err, models.ErrConflict):
+		return redirect(c, keyPath, "key_changed")
+	case errors.Is(err, backup.ErrNoKeys):
+		return models.Invalid("public", "choice_unknown")
+	case err != nil:
+		return err
+	}
+	return redirect(c, "/backups", "key_used")
+}
+
+func (s *site) drawKey(c *gin.Context, before string) error {
+	key, err := s.services.Backups.DrawKey(c.Request.Context())
 	if err != nil {
 		return err
 	}
-	page := keyPage(s.frame(c, "Recovery key", "/backups"), key.Public, true)
+	if key.Shop == "" { // It has no name yet; the sheet still says whose it is.
+		key.Shop = c.Request.Host
+	}
+	page := KeyPage{Frame: s.frame(c, "Recovery key", "/backups"), Answer: english.Say("recovery.title", nil), Makes: true, Before: before}
 	if page.Made, err = keyMade(key, before != ""); err != nil {
 		return err
 	}
-	page.Answer = english.Say("recovery.title", nil)
 	return send(c, http.StatusOK, "backup_key", page)
 }
 
@@ -96,16 +153,14 @@ func (s *site) makeRecoveryKey(c *gin.Context) error {
 func keyMade(key models.RecoverySheet, older bool) (*KeyMade, error) {
 	symbol, err := pdf.QRSymbol(key.Secret)
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("draw the code of a recovery key: %w", err)
 	}
 	const quiet = 4 // modules, ISO/IEC 18004
 	made := &KeyMade{
+		Of:    english.Say("recovery.of", map[string]string{"shop": key.Shop, "date": words.Date(key.Made)}),
 		First: english.Say("recovery.first", nil), Keep: english.Say("recovery.keep", nil), Scan: english.Say("recovery.scan", nil), PublicSays: english.Say("recovery.public", nil),
 		Try: english.Say("recovery.try", nil), Restore: english.Say("recovery.restore", nil),
-		Of: english.Say("recovery.of_none", map[string]string{"date": words.Date(key.Made)}), QR: symbolDrawn(symbol, TestSymbol{}, quiet), Lines: key.Lines, Public: key.Public,
-	}
-	if key.Shop != "" {
-		made.Of = english.Say("recovery.of", map[string]string{"shop": key.Shop, "date": words.Date(key.Made)})
+		QR: symbolDrawn(symbol, TestSymbol{}, quiet), Lines: key.Lines, Public: key.Public,
 	}
 	if older {
 		made.Older = english.Say("recovery.older", nil)

@@ -22,12 +22,16 @@ func backupPages(s *site, owner Frame) map[string][]any {
 	desk := owner
 	desk.Actor.Role = models.Desk
 	sheet := models.RecoverySheet{Shop: "Marrow Lane Wheels", Made: "2027-05-24", Secret: "AGE-SECRET-KEY-1" + strings.Repeat("Q", 58), Lines: []string{"QQQQ QQQQ QQQQ QQQQ  7X", "QQQQ QQQQ QQQQ QQQQ  M2"}, Public: "age1qqqq"}
-	unnamed := sheet
-	unnamed.Shop = ""
-	first, another := keyPage(owner, "age1qqqq", true), keyPage(owner, "age1qqqq", true)
-	first.Made, another.Made = mustSample(keyMade(unnamed, false)), mustSample(keyMade(sheet, true))
-	asked := keyPage(owner, "", true)
-	asked.Password = &Field{Name: "confirm.password", Label: "Your password", Kind: "password"}
-	return map[string][]any{"backup_key": {asked, keyPage(owner, "", false), keyPage(owner, "age1qqqq", true), first, another}, "backups": {BackupsPage{Frame: owner}, s.backupsPage(owner, good, files, none), s.backupsPage(owner, bad, nil, none), s.backupsPage(desk, back, files, none), s.backupsPage(desk, given, files, none),
+	keyed, away := good, backup.State{Kept: true, Folder: "/media/usb"}
+	keyed.Key = "age1qqqq"
+	clearly := away
+	clearly.Clear = true
+	first, another := keyPage(owner, away, true), keyPage(owner, keyed, true)
+	first.Made, another.Made = mustSample(keyMade(sheet, false)), mustSample(keyMade(sheet, true))
+	asked := keyPage(owner, clearly, true)
+	asked.Password, asked.Open = &Field{Name: "confirm.password", Label: "Your password", Kind: "password"}, true
+	again := asked
+	again.Use = "age1qqqq"
+	return map[string][]any{"backup_key": {asked, again, keyPage(owner, away, true), keyPage(owner, backup.State{}, false), keyPage(owner, backup.State{}, true), keyPage(owner, keyed, true), first, another}, "backups": {BackupsPage{Frame: owner}, s.backupsPage(owner, good, files, none), s.backupsPage(owner, bad, nil, none), s.backupsPage(desk, back, files, none), s.backupsPage(desk, given, files, none),
 		s.backupsPage(owner, back, files, newForm(func(string) string { return "W31" }, backup.CheckLabel("W31"))), s.backupsPage(owner, backup.State{Kept: true, Folder: "/x"}, nil, none), s.backupsPage(owner, backup.State{}, nil, none)}}
 }

@@ -62,10 +62,7 @@ func (s *site) setup(c *gin.Context) error {
 	}
 	next := "/"
 	if person.Role == models.Owner { // What the shop records from now on has to outlive this computer.
-		switch wanted, err := s.keyWanted(c.Request.Context()); {
-		case err != nil:
-			return err
-		case wanted:
+		if wanted, err := s.keyWanted(c.Request.Context()); err == nil && wanted {
 			next = keyPath
 		}
 	}

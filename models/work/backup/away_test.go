@@ -20,7 +20,7 @@ func TestEmptiedFolder(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		p := &shelf{}
 		s, _ := opened(h, p)
-		h.Must(s.UseKey(t.Context(), h.Owner, "age1recipient"))
+		h.Must(s.UseKey(t.Context(), h.Owner, "", "age1recipient"))
 		s.Look(t.Context()) // The first of all: the folder may be empty.
 		kept := p.files
 		if len(kept) != 1 {

@@ -9,37 +9,50 @@ import (
 	"tracewright/models"
 )
 
-// ErrNoKeys says that this program makes no recovery keys.
-var ErrNoKeys = errors.New("no recovery keys are made here")
+// Keys makes recovery keys.
+type Keys interface {
+	// New draws one, as it is printed; nothing of it is kept.
+	New() (models.RecoverySheet, error)
+	// Is says whether a text is the public half of one.
+	Is(public string) bool
+}
+
+// ErrNoKeys says that no such key can be used here.
+var ErrNoKeys = errors.New("no such recovery key can be used here")
 
 // MakesKeys says whether recovery keys are made here.
-func (s *Service) MakesKeys() bool { return s.newKey != nil }
+func (s *Service) MakesKeys() bool { return s.keys != nil }
 
-// MakeKey makes a recovery key in place of the one whose public half is named (empty:
-// there is none), has backups encrypted to it from now on, and gives it out: only its
-// public half is kept. Where another was made meanwhile it is models.ErrConflict.
-func (s *Service) MakeKey(ctx context.Context, by models.Actor, before string) (models.RecoverySheet, error) {
+// DrawKey draws a recovery key to be printed. Nothing is encrypted to it before
+// [Service.UseKey] is told that it was, and nobody can ask for it again.
+func (s *Service) DrawKey(ctx context.Context) (models.RecoverySheet, error) {
 	var none models.RecoverySheet
-	if s.newKey == nil {
+	if s.keys == nil {
 		return none, ErrNoKeys
-	}
-	now, err := s.recipient(ctx)
-	if err != nil {
-		return none, fmt.Errorf("look for the recovery key: %w", err)
-	}
-	if now != before {
-		return none, fmt.Errorf("another recovery key was made: %w", models.ErrConflict)
 	}
 	shop, err := s.store.Setting(ctx, models.SettingShopName)
 	if err != nil && !errors.Is(err, models.ErrNotFound) {
 		return none, fmt.Errorf("name the shop: %w", err)
 	}
-	key, err := s.newKey()
+	key, err := s.keys.New()
 	if err != nil {
-		return none, err
+		return none, fmt.Errorf("draw a recovery key: %w", err)
 	}
 	key.Shop, key.Made = shop, s.now().In(s.zone(ctx)).Format(time.DateOnly)
-	return key, s.UseKey(ctx, by, key.Public)
+	return key, nil
+}
+
+// UseKey has backups encrypted to a recovery key from now on, in place of the one that
+// whoever asks knows of (empty: none); what was made before still wants the key of its
+// time. Where another was taken meanwhile it is models.ErrConflict.
+func (s *Service) UseKey(ctx context.Context, by models.Actor, before, public string) error {
+	if s.keys != nil && !s.keys.Is(public) {
+		return ErrNoKeys
+	}
+	if err := s.store.ReplaceSetting(ctx, models.NewStamp(by, s.now()), models.SettingBackupKey, before, public); err != nil {
+		return fmt.Errorf("set the recovery key: %w", err)
+	}
+	return nil
 }
 
 // PublicKey is the public half of the recovery key; empty where there is none.
@@ -52,19 +65,4 @@ func (s *Service) recipient(ctx context.Context) (string, error) {
 		return "", nil
 	}
 	return recipient, err
-}
-
-// UseKey has backups encrypted to a recovery key from now on; what was made
-// before still wants the key of its time.
-func (s *Service) UseKey(ctx context.Context, by models.Actor, recipient string) error {
-	if err := s.store.SetSetting(ctx, models.NewStamp(by, s.now()), models.SettingBackupKey, recipient); err != nil {
-		return fmt.Errorf("set the recovery key: %w", err)
-	}
-	return nil
-}
-
-// HasKey says whether backups are encrypted.
-func (s *Service) HasKey(ctx context.Context) (bool, error) {
-	recipient, err := s.recipient(ctx)
-	return recipient != "", err
 }

@@ -38,7 +38,7 @@ func (e *TroubleError) Unwrap() error { return e.Cause }
 // Store is what is remembered of backups.
 type Store interface {
 	Setting(ctx context.Context, name string) (string, error)
-	SetSetting(ctx context.Context, stamp models.Stamp, name, value string) error
+	ReplaceSetting(ctx context.Context, stamp models.Stamp, name, before, value string) error
 	AddBackupRun(ctx context.Context, run models.BackupRun) error
 	// LastBackup and LastGoodBackup leave out what is dated after a moment, as
 	// by a clock that was wrong. models.ErrNotFound before the first.
@@ -83,9 +83,8 @@ type Service struct {
 	now   func() time.Time
 	zone  func(context.Context) *time.Location
 	alone func(context.Context) (release func(), alone bool, err error)
-	// newKey is nil where no recovery keys are made.
-	newKey func() (models.RecoverySheet, error)
-	log    *slog.Logger
+	keys  Keys // nil where no recovery keys are made
+	log   *slog.Logger
 
 	making sync.Mutex // one at a time
 
@@ -102,9 +101,8 @@ type Options struct {
 	// Alone holds off other servers on the same database while one looks whether a
 	// backup is due and makes it; nil: there are none.
 	Alone func(context.Context) (release func(), alone bool, err error)
-	// NewKey draws a recovery key; nil: none is made here.
-	NewKey func() (models.RecoverySheet, error)
-	Log    *slog.Logger // nil: nowhere
+	Keys  Keys         // nil: no recovery keys are made here
+	Log   *slog.Logger // nil: nowhere
 }
 
 // New makes the service.
@@ -115,7 +113,7 @@ func New(store Store, o Options) *Service {
 	if o.Alone == nil {
 		o.Alone = func(context.Context) (func(), bool, error) { return func() {}, true, nil }
 	}
-	return &Service{store: store, place: o.Place, now: o.Now, zone: o.Zone, alone: o.Alone, newKey: o.NewKey, log: o.Log}
+	return &Service{store: store, place: o.Place, now: o.Now, zone: o.Zone, alone: o.Alone, keys: o.Keys, log: o.Log}
 }
 
 const (

@@ -120,7 +120,7 @@ func TestTroubles(t *testing.T) {
 		}
 		s.Look(t.Context())
 		told("made in the clear", backup.NotSealed)
-		h.Must(s.UseKey(t.Context(), h.Owner, "age1recipient"))
+		h.Must(s.UseKey(t.Context(), h.Owner, "", "age1recipient"))
 		h.Now = h.Now.Add(24 * time.Hour)
 		s.Look(t.Context())
 		told("made")
@@ -175,7 +175,7 @@ func TestTroubles(t *testing.T) {
 		}
 		elsewhere := &shelf{clear: false}
 		s, _ = opened(h, elsewhere)
-		h.Must(s.UseKey(t.Context(), h.Owner, ""))
+		h.Must(s.UseKey(t.Context(), h.Owner, "age1recipient", ""))
 		var trouble *backup.TroubleError
 		if _, err := s.Make(t.Context(), models.BackupAsked); !errors.As(err, &trouble) || trouble.Code != backup.NoKey {
 			t.Errorf("in the clear, elsewhere: %v", err)

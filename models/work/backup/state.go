@@ -15,6 +15,8 @@ type State struct {
 	Trouble  []string  // codes, the worst first
 	Since    time.Time // of the first trouble; zero where nobody can tell
 	Folder   string
+	Key      string // public half of the recovery key; empty: there is none
+	Clear    bool   // without a key they are made in the clear, and not left out
 	// Restored is a restoration of late, and Labels the last printed ones that were
 	// given for it; none of them is a trouble.
 	Restored *models.Restoration
@@ -32,19 +34,27 @@ func (s *Service) State(ctx context.Context) (State, error) {
 	s.mu.Lock()
 	gone := s.gone
 	s.mu.Unlock()
+	if v.Key, err = s.recipient(ctx); err != nil {
+		return State{}, fmt.Errorf("state of the backups: %w", err)
+	}
 	if s.place != nil {
-		v.Folder = s.place.Path()
+		v.Folder, v.Clear = s.place.Path(), s.place.Clear()
+	}
+	if tried.Trouble == NoKey && v.Key != "" {
+		tried.Trouble = "" // The next one is made.
 	}
 	switch {
 	case gone != "" && s.place != nil:
 		v.Trouble = append(v.Trouble, gone)
 	case tried.Trouble != "":
 		v.Trouble, v.Since = append(v.Trouble, tried.Trouble), tried.BegunAt
+	case s.place != nil && v.Key == "" && !v.Clear: // Before the first is tried.
+		v.Trouble = append(v.Trouble, NoKey)
 	}
 	if v.Kept && !v.LastGood.IsZero() && now.Sub(v.LastGood) > Late {
 		v.Trouble = append(v.Trouble, TooOld)
 	}
-	if good.ID != "" && !good.Sealed {
+	if good.ID != "" && !good.Sealed && v.Key == "" {
 		v.Trouble = append(v.Trouble, NotSealed)
 	}
 	v.Restored, v.Labels, err = s.restored(ctx, now)
