@@ -27,6 +27,7 @@ type KeyPage struct {
 	Says     []string
 	Makes    bool     // keys are made on this server
 	Open     bool     // the page comes over a network without TLS
+	Changed  bool     // another key was taken since the page was opened
 	Before   string   // public half of the key there is; empty: none
 	Password *Field   // nil within five minutes of the last one
 	Made     *KeyMade // what is shown once
@@ -52,20 +53,28 @@ func (s *site) keyWanted(ctx context.Context) (bool, error) {
 	return key == "", err
 }
 
-func (s *site) recoveryKey(c *gin.Context) error { return s.showKey(c, http.StatusOK, "", nil) }
-
-// showKey shows how it stands, and asks for what is needed to go on.
-func (s *site) showKey(c *gin.Context, status int, use string, problem error) error {
-	state, err := s.services.Backups.State(c.Request.Context())
+func (s *site) recoveryKey(c *gin.Context) error {
+	page, err := s.keyStands(c)
 	if err != nil {
 		return err
 	}
-	f := posted(c, problem)
-	page := keyPage(s.frame(c, "Recovery key", "/backups"), state, s.services.Backups.MakesKeys())
-	if page.Use = use; use != "" {
-		page.Answer, page.Says = "Put the printed key to use", nil
+	return s.showKey(c, http.StatusOK, page, nil)
+}
+
+// keyStands is how it stands now.
+func (s *site) keyStands(c *gin.Context) (KeyPage, error) {
+	state, err := s.services.Backups.State(c.Request.Context())
+	if err != nil {
+		return KeyPage{}, err
 	}
+	page := keyPage(s.frame(c, "Recovery key", "/backups"), state, s.services.Backups.MakesKeys())
 	page.Open = openRequest(c.Request)
+	return page, nil
+}
+
+// showKey asks for what is needed to go on.
+func (s *site) showKey(c *gin.Context, status int, page KeyPage, problem error) error {
+	f := posted(c, problem)
 	page.Password = s.secretField(c, f)
 	page.Problems = f.summary()
 	return send(c, status, "backup_key", page)
@@ -98,23 +107,23 @@ func openRequest(r *http.Request) bool {
 // changeKey draws a key, or puts one to use that was printed. A page that does not know
 // of the key there is changes nothing.
 func (s *site) changeKey(c *gin.Context) error {
-	ctx, do, before, public := c.Request.Context(), c.PostForm("do"), c.PostForm("before"), c.PostForm("public")
+	do, before := c.PostForm("do"), c.PostForm("before")
 	if do != "draw" && do != "use" {
 		return models.Invalid("do", "choice_unknown")
 	}
-	now, err := s.services.Backups.PublicKey(ctx)
+	page, err := s.keyStands(c)
 	if err != nil {
 		return err
 	}
-	if now != before || !s.services.Backups.MakesKeys() {
-		return redirect(c, keyPath, "key_changed")
+	if page.Changed = page.Before != before; page.Changed || !page.Makes {
+		return s.showKey(c, http.StatusConflict, page, nil)
 	}
-	if do == "draw" {
-		public = ""
+	if page.Use = c.PostForm("public"); do == "draw" {
+		page.Use = ""
 	}
 	err = s.confirm(c)
 	if answerable(err) {
-		return s.showKey(c, http.StatusUnprocessableEntity, public, err)
+		return s.showKey(c, http.StatusUnprocessableEntity, page, err)
 	}
 	if err != nil {
 		return err
@@ -122,10 +131,19 @@ func (s *site) changeKey(c *gin.Context) error {
 	if do == "draw" {
 		return s.drawKey(c, before)
 	}
-	err = s.services.Backups.UseKey(ctx, httpx.Actor(c), before, public)
+	return s.useKey(c, before, page.Use)
+}
+
+func (s *site) useKey(c *gin.Context, before, public string) error {
+	err := s.services.Backups.UseKey(c.Request.Context(), httpx.Actor(c), before, public)
 	switch {
-	case errors.Is(err, models.ErrConflict):
-		return redirect(c, keyPath, "key_changed")
+	case errors.Is(err, models.ErrConflict): // Somebody was faster by a moment.
+		page, err := s.keyStands(c)
+		if err != nil {
+			return err
+		}
+		page.Changed = true
+		return s.showKey(c, http.StatusConflict, page, nil)
 	case errors.Is(err, backup.ErrNoKeys):
 		return models.Invalid("public", "choice_unknown")
 	case err != nil:

@@ -32,6 +32,8 @@ func backupPages(s *site, owner Frame) map[string][]any {
 	asked.Password, asked.Open = &Field{Name: "confirm.password", Label: "Your password", Kind: "password"}, true
 	again := asked
 	again.Use = "age1qqqq"
-	return map[string][]any{"backup_key": {asked, again, keyPage(owner, away, true), keyPage(owner, backup.State{}, false), keyPage(owner, backup.State{}, true), keyPage(owner, keyed, true), first, another}, "backups": {BackupsPage{Frame: owner}, s.backupsPage(owner, good, files, none), s.backupsPage(owner, bad, nil, none), s.backupsPage(desk, back, files, none), s.backupsPage(desk, given, files, none),
+	stale := keyPage(owner, keyed, true)
+	stale.Changed = true
+	return map[string][]any{"backup_key": {asked, again, stale, keyPage(owner, away, true), keyPage(owner, backup.State{}, false), keyPage(owner, backup.State{}, true), keyPage(owner, keyed, true), first, another}, "backups": {BackupsPage{Frame: owner}, s.backupsPage(owner, good, files, none), s.backupsPage(owner, bad, nil, none), s.backupsPage(desk, back, files, none), s.backupsPage(desk, given, files, none),
 		s.backupsPage(owner, back, files, newForm(func(string) string { return "W31" }, backup.CheckLabel("W31"))), s.backupsPage(owner, backup.State{Kept: true, Folder: "/x"}, nil, none), s.backupsPage(owner, backup.State{}, nil, none)}}
 }

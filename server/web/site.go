@@ -95,7 +95,6 @@ var doneWords = map[string]string{
 	"lot_checked":       "The inspection is kept.",
 	"lot_decided":       "It is decided, and kept with your name and the time.",
 	"key_used":          "Backups are encrypted to this key from now on.",
-	"key_changed":       "Somebody made a recovery key meanwhile. Nothing was changed by you.",
 	"lot_kept":          "It is kept with your name and the time.",
 	"lot_mixed":         "They are in the bin. What holds pieces of it possibly holds pieces of each.",
 	"paper":             "The paper is kept.",
