@@ -43,3 +43,33 @@ func TestBackupPages(t *testing.T) {
 		})
 	})
 }
+
+// A recovery key is put to use by the owner who printed it, also where that took longer
+// than a password is good for; the page then keeps its public half and not the key.
+func TestTheRecoveryKeyIsUsedOnceItIsPrinted(t *testing.T) {
+	s := On(t, openSQLite(t))
+	form := func(do string, more ...string) url.Values {
+		v := url.Values{"do": {do}, "before": {""}, "public": {"age1qq"}}
+		for i := 0; i+1 < len(more); i += 2 {
+			v.Set(more[i], more[i+1])
+		}
+		return v
+	}
+	without := func(r Row, texts ...string) Row {
+		r.HasNot = texts
+		return r
+	}
+	s.Run(t, []Row{
+		Posted("drawn and shown", Owner, "/backups/key", form("draw"), http.StatusOK, "QQQQ QQQQ", "It is on paper"),
+		{Name: "not shown again", Who: Owner, Path: "/backups/key", Status: http.StatusOK, Has: []string{"Backups have no recovery key yet"}, HasNot: []string{"QQQQ QQQQ"}},
+	})
+	s.Now = s.Now.Add(6 * 60 * 1e9) // beyond the five minutes that a typed password is good for
+	s.Run(t, []Row{
+		without(Posted("the printer was slow", Owner, "/backups/key", form("use"), http.StatusUnprocessableEntity, "Put the printed key to use", `name="public" value="age1qq"`, "Your password"), "QQQQ QQQQ"),
+		Posted("something else", Owner, "/backups/key", form("sell", "confirm.password", Password), http.StatusUnprocessableEntity),
+		Posted("what is no key", Owner, "/backups/key", form("use", "public", "age1other", "confirm.password", Password), http.StatusUnprocessableEntity),
+		Posted("put to use", Owner, "/backups/key", form("use", "confirm.password", Password), http.StatusSeeOther),
+		without(Posted("a page of before", Owner, "/backups/key", form("draw"), http.StatusConflict, "Somebody made a recovery key meanwhile"), "QQQQ QQQQ"),
+		{Name: "it stands", Who: Owner, Path: "/backups/key", Status: http.StatusOK, Has: []string{"Backups are encrypted to a recovery key", "age1qq"}},
+	})
+}

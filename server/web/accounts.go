@@ -11,7 +11,6 @@ import (
 	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/access"
-	"tracewright/reports/pdf"
 	"tracewright/server/httpx"
 )
 
@@ -120,12 +119,10 @@ func (s *site) showSecond(c *gin.Context, status int, step secondStep) error {
 		page.Password = x
 	}
 	if step.offered != nil {
-		symbol, err := pdf.QRSymbol(step.offered.URI)
+		drawn, err := qrDrawn(step.offered.URI)
 		if err != nil {
 			return err
 		}
-		const quiet = 4 // modules, ISO/IEC 18004
-		drawn := symbolDrawn(symbol, TestSymbol{}, quiet)
 		page.QR = &drawn
 	}
 	page.Problems = f.summary()

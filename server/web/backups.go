@@ -79,7 +79,7 @@ func (s *site) backupsPage(frame Frame, v backup.State, files []backup.File, f *
 		return page
 	}
 	page.Trouble, page.Folder = s.backupTrouble(v, true), v.Folder
-	if s.services.Backups != nil && s.services.Backups.MakesKeys() {
+	if s.services.Backups != nil && s.services.Backups.MakesKeys() { // Samples have no services.
 		page.Key = keyPath
 	}
 	for _, x := range slices.Backward(files) {

@@ -3,7 +3,6 @@ package web
 import (
 	"context"
 	"errors"
-	"fmt"
 	"net"
 	"net/http"
 
@@ -12,7 +11,6 @@ import (
 	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/backup"
-	"tracewright/reports/pdf"
 	"tracewright/server/httpx"
 )
 
@@ -46,7 +44,7 @@ type KeyMade struct {
 
 // keyWanted says whether a key is made here, and none was.
 func (s *site) keyWanted(ctx context.Context) (bool, error) {
-	if s.services.Backups == nil || !s.services.Backups.MakesKeys() {
+	if !s.services.Backups.MakesKeys() {
 		return false, nil
 	}
 	key, err := s.services.Backups.PublicKey(ctx)
@@ -169,16 +167,15 @@ func (s *site) drawKey(c *gin.Context, before string) error {
 
 // keyMade is a key in the words of its sheet.
 func keyMade(key models.RecoverySheet, older bool) (*KeyMade, error) {
-	symbol, err := pdf.QRSymbol(key.Secret)
+	drawn, err := qrDrawn(key.Secret)
 	if err != nil {
-		return nil, fmt.Errorf("draw the code of a recovery key: %w", err)
+		return nil, err
 	}
-	const quiet = 4 // modules, ISO/IEC 18004
 	made := &KeyMade{
 		Of:    english.Say("recovery.of", map[string]string{"shop": key.Shop, "date": words.Date(key.Made)}),
 		First: english.Say("recovery.first", nil), Keep: english.Say("recovery.keep", nil), Scan: english.Say("recovery.scan", nil), PublicSays: english.Say("recovery.public", nil),
 		Try: english.Say("recovery.try", nil), Restore: english.Say("recovery.restore", nil),
-		QR: symbolDrawn(symbol, TestSymbol{}, quiet), Lines: key.Lines, Public: key.Public,
+		QR: drawn, Lines: key.Lines, Public: key.Public,
 	}
 	if older {
 		made.Older = english.Say("recovery.older", nil)

@@ -28,7 +28,7 @@ func (s *site) firstSteps(ctx context.Context) ([]Step, error) {
 		{Act{Text: "Add the people", Path: "/people"}, "Who measures, who releases, who asks.", len(people) > 1},
 		{Act{Text: "Enrol the tablets", Path: "/devices"}, "On the tablet itself: then a person changes by one tap on a name.", false},
 	}
-	if s.services.Backups != nil && s.services.Backups.MakesKeys() {
+	if s.services.Backups.MakesKeys() {
 		wanted, err := s.keyWanted(ctx)
 		if err != nil {
 			return nil, err

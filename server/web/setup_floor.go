@@ -93,6 +93,16 @@ func floorSetupPage(frame Frame, instruments []gauges.InstrumentView) (FloorSetu
 
 // symbolDrawn puts a symbol's dark modules into one path, runs of them joined. A
 // linear one is made as high as asked for.
+// qrDrawn is a QR code of a text, within the quiet zone of ISO/IEC 18004.
+func qrDrawn(text string) (TestSymbol, error) {
+	symbol, err := pdf.QRSymbol(text)
+	if err != nil {
+		return TestSymbol{}, fmt.Errorf("draw a QR code: %w", err)
+	}
+	const quiet = 4 // modules
+	return symbolDrawn(symbol, TestSymbol{}, quiet), nil
+}
+
 func symbolDrawn(symbol pdf.Symbol, t TestSymbol, quiet int) TestSymbol {
 	var path strings.Builder
 	high := 1

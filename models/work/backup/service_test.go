@@ -121,6 +121,7 @@ func TestTroubles(t *testing.T) {
 		s.Look(t.Context())
 		told("made in the clear", backup.NotSealed)
 		h.Must(s.UseKey(t.Context(), h.Owner, "", "age1recipient"))
+		told("the next one is encrypted")
 		h.Now = h.Now.Add(24 * time.Hour)
 		s.Look(t.Context())
 		told("made")
@@ -176,10 +177,14 @@ func TestTroubles(t *testing.T) {
 		elsewhere := &shelf{clear: false}
 		s, _ = opened(h, elsewhere)
 		h.Must(s.UseKey(t.Context(), h.Owner, "age1recipient", ""))
+		told("elsewhere and without a key, before any is tried", backup.NoKey)
 		var trouble *backup.TroubleError
 		if _, err := s.Make(t.Context(), models.BackupAsked); !errors.As(err, &trouble) || trouble.Code != backup.NoKey {
 			t.Errorf("in the clear, elsewhere: %v", err)
 		}
+		told("tried", backup.NoKey)
+		h.Must(s.UseKey(t.Context(), h.Owner, "", "age1recipient"))
+		told("with a key there is nothing to tell")
 		ctx, cancel := context.WithCancel(t.Context())
 		cancel()
 		s.Run(ctx) // ends at once
