@@ -175,11 +175,12 @@ func (p *Person) tabTo(words string) {
 	p.Fatalf("Tab never came to %q", words)
 }
 
-// sees waits until a region shows a text.
+// sees waits until a region of a page that is whole shows a text: what is done to a
+// page whose scripts are still on their way, nobody hears.
 func (p *Person) sees(selector, want string) {
 	p.Helper()
 	for until := time.Now().Add(20 * time.Second); time.Now().Before(until); time.Sleep(25 * time.Millisecond) {
-		if strings.Contains(p.text(selector), want) {
+		if shown, whole := p.shows(selector); whole && strings.Contains(shown, want) {
 			return
 		}
 	}
@@ -191,7 +192,7 @@ func (p *Person) sees(selector, want string) {
 func (p *Person) misses(selector, gone string) {
 	p.Helper()
 	for until := time.Now().Add(20 * time.Second); time.Now().Before(until); time.Sleep(25 * time.Millisecond) {
-		if !strings.Contains(p.text(selector), gone) {
+		if shown, whole := p.shows(selector); whole && !strings.Contains(shown, gone) {
 			return
 		}
 	}
@@ -201,11 +202,21 @@ func (p *Person) misses(selector, gone string) {
 
 // text is what a region shows now, "" while there is none.
 func (p *Person) text(selector string) string {
-	shown, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.querySelector(`+strconv.Quote(selector)+`)?.innerText ?? ''`))
-	if err != nil {
-		return "" // between two pages there is none
-	}
+	shown, _ := p.shows(selector)
 	return shown
+}
+
+// shows is what a region shows, and whether its page has loaded and run all it names:
+// both at one moment, or the answers come from two pages.
+func (p *Person) shows(selector string) (shown string, whole bool) {
+	now, err := chromedp.Run(p.ctx, chromedp.Evaluate[struct {
+		Shown string `json:"shown"`
+		Whole bool   `json:"whole"`
+	}](`({shown: document.querySelector(`+strconv.Quote(selector)+`)?.innerText ?? '', whole: document.readyState === 'complete'})`))
+	if err != nil {
+		return "", false // between two pages there is none
+	}
+	return now.Shown, now.Whole
 }
 
 // ask asks the page's script something.

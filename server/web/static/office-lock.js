@@ -28,6 +28,7 @@ export class Watch {
     this.lastHand = now();
     this.asked = this.lastHand;
     this.handed = false; // since it was last asked
+    this.owed = false; // an answer: what nothing came back to is asked again at the next look
     this.why = '';
   }
 
@@ -52,11 +53,13 @@ export class Watch {
       this.close('idle');
       return;
     }
-    if (!atOnce && now - this.asked < ASK) return;
+    if (!atOnce && !this.owed && now - this.asked < ASK) return;
     const hand = this.handed;
     this.asked = now;
     this.handed = false;
     const is = readOf(await this.ask(hand).catch(() => null));
+    this.owed = is === 'away';
+    if (this.owed && hand) this.handed = true;
     if (is === 'ended' && !this.why) this.close('ended');
   }
 

@@ -82,6 +82,21 @@ test('no line covers nothing: the page is no newer than it was, and nobody loses
   assert.equal(seen.covers.length, 0);
 });
 
+test('a question that was lost is asked again at the next look, with the hand it was to tell of', async () => {
+  const { watch, seen, after } = open({ answers: ['no line', on, ended] });
+  watch.hand();
+  after(minute);
+  await watch.look();
+  after(10000);
+  await watch.look();
+  after(10000);
+  await watch.look();
+  assert.deepEqual(seen.asked, [true, true], 'an answer is asked for, and one is enough for a minute');
+  after(minute);
+  await watch.look();
+  assert.equal(seen.covers[0].title, 'Signed out');
+});
+
 test('its own person goes on in the same page, nobody else', async () => {
   const { watch, seen, after } = open({ answers: [ended, 'no line', on] });
   after(30 * minute);
