@@ -18,8 +18,14 @@ const mostKeys = 5000
 // SetsTakenWith lists the reading sets that an instrument gave after a moment
 // (zero: from the beginning) up to and with another, by moment.
 func (s *Store) SetsTakenWith(ctx context.Context, instrumentID string, after, until time.Time) ([]models.TakenSet, error) {
-	return s.taken(ctx, "r.instrument_id = ? AND r.taken_at > ? AND r.taken_at <= ?", instrumentID, models.Moment(after), models.Moment(until))
+	return s.taken(ctx, "r.instrument_id = ? AND r.inspection_id IN ("+usedIn+")", instrumentID, instrumentID, models.Moment(after), models.Moment(until))
 }
+
+// usedIn are the inspections that a gauge was used in after a moment up to and with
+// another. The moment stands on one set of a gauge and an inspection: eleven sets of
+// a wheel are taken with three gauges, and each entry of an index is paid for by
+// whoever waits at a stand.
+const usedIn = "SELECT inspection_id FROM reading_sets WHERE instrument_id = ? AND taken_at > ? AND taken_at <= ?"
 
 // StandingSets lists the reading sets of items that no correction has replaced,
 // by moment.

@@ -127,9 +127,12 @@ func (s *Store) queueInspections(b *batch, group []*inspectionWrite) error {
 	var changed []standing
 	for _, w := range group {
 		changed = append(changed, w.rank()...)
-		if err := rows.add(w); err != nil {
+		row, err := inspectionRow(&w.Inspection)
+		if err != nil {
 			return err
 		}
+		rows.inspections = append(rows.inspections, row)
+		rows.append(&w.rows)
 	}
 	s.insert(b, itemsTable, rows.items)
 	for _, c := range changed {
@@ -216,20 +219,32 @@ func (s *Store) closeDrafts(b *batch, group []*inspectionWrite) {
 	}
 }
 
-// inspectionRows are the rows of several inspections, table by table.
+// inspectionRows are the rows of inspections, table by table.
 type inspectionRows struct{ items, inspections, sets, results, parts, removals, holds, steps, lifts, entries [][]any }
 
-func (r *inspectionRows) add(w *inspectionWrite) error {
+func (r *inspectionRows) append(of *inspectionRows) {
+	r.items = append(r.items, of.items...)
+	r.sets = append(r.sets, of.sets...)
+	r.results = append(r.results, of.results...)
+	r.parts = append(r.parts, of.parts...)
+	r.removals = append(r.removals, of.removals...)
+	r.holds = append(r.holds, of.holds...)
+	r.steps = append(r.steps, of.steps...)
+	r.lifts = append(r.lifts, of.lifts...)
+	r.entries = append(r.entries, of.entries...)
+}
+
+// layOut lays out all rows but the inspection's own, which stands among others only
+// where it is written. Nothing of them is decided there, and whoever writes is waited
+// for by all others: so they are laid out before.
+func (w *inspectionWrite) layOut() (err error) {
+	r, row := &w.rows, []any(nil)
 	if w.NewItem != nil {
 		r.items = append(r.items, itemRow(w.NewItem))
 	}
-	row, err := inspectionRow(&w.Inspection)
-	if err != nil {
-		return err
-	}
-	r.inspections = append(r.inspections, row)
+	used := make([]string, 0, 4)
 	for n := range w.Sets {
-		if row, err = readingSetRow(&w.Sets[n], &w.Inspection); err != nil {
+		if row, err = readingSetRow(&w.Sets[n], &w.Inspection, &used); err != nil {
 			return err
 		}
 		r.sets = append(r.sets, row)

@@ -3,6 +3,9 @@ package store
 import (
 	"context"
 	"errors"
+	"fmt"
+	"runtime"
+	"runtime/debug"
 	"sync"
 	"time"
 )
@@ -33,6 +36,10 @@ const mostTogether = 32
 // of all. With a single stand each inspection is a group of its own and waits
 // for nobody.
 //
+// Whoever finds nobody writing starts a writer, which goes on with those who came
+// meanwhile until nobody waits. It is nobody's request: one that hands the turn on and
+// then answers its client leaves the database idle for as long.
+//
 // An inspection that may not be written stays out of its group by itself. When
 // the database refuses a group, each of it is written alone, and the one to
 // blame gets its own error: nobody's work is lost by another's fault.
@@ -43,52 +50,74 @@ type groups struct {
 	most    int // groups written at once
 }
 
-// waitingWrite is an inspection in the queue. Its turn says true when it is to
-// write the next group, which it belongs to, and false when it was written.
+// waitingWrite is an inspection in the queue, until it was written or refused.
 type waitingWrite struct {
 	*inspectionWrite
-	turn chan bool
+	done chan struct{}
 	err  error
 }
 
-// write returns when w is written or refused. Those who wait are not many and
-// not long in the queue, so the caller's context counts only for the one who
-// writes, and there only with its values: it writes for others too.
+// write returns when w is written or refused. Those who wait are not many and not long
+// in the queue, and who writes writes for others too: a caller who gives up does so before.
 func (g *groups) write(ctx context.Context, s *Store, w *inspectionWrite) error {
-	q := &waitingWrite{inspectionWrite: w, turn: make(chan bool, 1)}
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	if !g.join(q) && !<-q.turn {
-		return q.err
+	q := &waitingWrite{inspectionWrite: w, done: make(chan struct{})}
+	if g.join(q) {
+		go g.run(func(group []*waitingWrite) { s.writeGroup(ctx, group) })
 	}
-	group := g.take(q)
-	defer g.finish(group, q)
-	within, cancel := context.WithTimeout(context.WithoutCancel(ctx), groupWithin)
-	defer cancel()
-	s.writeGroup(within, group)
+	<-q.done
 	return q.err
 }
 
-// join says whether q writes at once; otherwise it is in the queue.
+// join queues q and says whether a writer is to be started.
 func (g *groups) join(q *waitingWrite) bool {
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	if g.writing == 0 || g.writing < g.most && len(g.waiting)+1 >= worthBeside {
+	g.waiting = append(g.waiting, q)
+	if g.writing == 0 || g.writing < g.most && len(g.waiting) >= worthBeside {
 		g.writing++
 		return true
 	}
-	g.waiting = append(g.waiting, q)
 	return false
 }
 
-// take forms the group of a writer from the queue: in the order of arrival, no
-// two of one item or one id.
-func (g *groups) take(writer *waitingWrite) []*waitingWrite {
+// run writes group after group until it is not worth while any more.
+func (g *groups) run(write func([]*waitingWrite)) {
+	for group := g.take(); group != nil; group = g.take() {
+		attempt(group, write)
+		for _, q := range group {
+			close(q.done)
+		}
+		runtime.Gosched() // Those written answer first, and do not wait for a processor behind the next group.
+	}
+}
+
+// attempt writes a group. What panics there ends nobody's work but the group's own, as
+// it would in a request.
+func attempt(group []*waitingWrite, write func([]*waitingWrite)) {
+	defer func() {
+		if p := recover(); p != nil {
+			for _, q := range group {
+				q.err = fmt.Errorf("write a group of inspections: panic: %v\n%s", p, debug.Stack())
+			}
+		}
+	}()
+	write(group)
+}
+
+// take forms the next group from the queue: in the order of arrival, no two of one
+// item or one id. Without one the writer ends.
+func (g *groups) take() []*waitingWrite {
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	group := []*waitingWrite{writer}
-	taken := map[string]bool{writer.Inspection.ID: true, writer.Inspection.ItemID: true}
+	if len(g.waiting) == 0 || g.writing > 1 && len(g.waiting) < worthBeside {
+		g.writing-- // Whoever writes beside goes on with those who wait.
+		return nil
+	}
+	group := make([]*waitingWrite, 0, min(len(g.waiting), mostTogether))
+	taken := make(map[string]bool, 2*cap(group))
 	rest := g.waiting[:0]
 	for _, q := range g.waiting {
 		if len(group) == mostTogether || taken[q.Inspection.ID] || taken[q.Inspection.ItemID] {
@@ -103,26 +132,10 @@ func (g *groups) take(writer *waitingWrite) []*waitingWrite {
 	return group
 }
 
-// finish tells everybody of the group, and the first of the queue to go on.
-func (g *groups) finish(group []*waitingWrite, writer *waitingWrite) {
-	for _, q := range group {
-		if q != writer {
-			q.turn <- false
-		}
-	}
-	g.mu.Lock()
-	defer g.mu.Unlock()
-	if len(g.waiting) == 0 || g.writing > 1 && len(g.waiting) < worthBeside {
-		g.writing-- // Whoever writes beside goes on with those who wait.
-		return
-	}
-	next := g.waiting[0]
-	g.waiting = append(g.waiting[:0], g.waiting[1:]...)
-	next.turn <- true
-}
-
 // writeGroup writes a group and leaves the error of each in it.
 func (s *Store) writeGroup(ctx context.Context, group []*waitingWrite) {
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), groupWithin)
+	defer cancel()
 	writes := make([]*inspectionWrite, len(group))
 	for i, q := range group {
 		writes[i], q.err = q.inspectionWrite, errNotWritten

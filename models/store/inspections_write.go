@@ -15,6 +15,7 @@ type inspectionWrite struct {
 	models.NewInspection
 	stamp   models.Stamp
 	entries []models.TrailEntry
+	rows    inspectionRows // but its own
 
 	items          []*touchedItem // in the order of their keys
 	supersededItem string
@@ -75,8 +76,8 @@ func passing(verdict string) bool {
 
 func (s standing) firstSetTaken() bool { return s.hadFirst && !s.firstSet }
 
-// newInspectionWrite puts the records into their stored order and form and
-// encodes them for the trail, before a connection is taken.
+// newInspectionWrite puts the records into their stored order and form, encodes
+// them for the trail and lays out their rows, before a connection is taken.
 func newInspectionWrite(stamp models.Stamp, n models.NewInspection) (*inspectionWrite, error) {
 	stamp.At = models.Moment(stamp.At)
 	w := &inspectionWrite{NewInspection: n, stamp: stamp}
@@ -132,7 +133,7 @@ func newInspectionWrite(stamp models.Stamp, n models.NewInspection) (*inspection
 		}
 		w.entries = append(w.entries, e)
 	}
-	return w, nil
+	return w, w.layOut()
 }
 
 // settleInspection cuts times and sorts sets and results as they are read back.

@@ -13,6 +13,7 @@ import (
 type sqlitePipeline struct {
 	conn *sql.Conn
 	open bool
+	args []driver.NamedValue // of one statement after the other: the driver keeps none
 }
 
 func (s *Store) beginSQLite(ctx context.Context) (pipeline, error) {
@@ -63,7 +64,7 @@ func (p *sqlitePipeline) run(b *batch) error {
 			return errors.New("not a connection that keeps its statements")
 		}
 		for _, s := range b.steps {
-			if err := runStep(conn, s); err != nil {
+			if err := p.step(conn, s); err != nil {
 				// Not as driver.ErrBadConn: the connection is sound.
 				return err
 			}
@@ -72,28 +73,28 @@ func (p *sqlitePipeline) run(b *batch) error {
 	})
 }
 
-// runStep calls the driver itself: database/sql would watch the context and
+// step calls the driver itself: database/sql would watch the context and
 // convert what is of the right type.
-func runStep(conn *keepingConn, s step) error {
+func (p *sqlitePipeline) step(conn *keepingConn, s step) error {
 	ctx := context.Background()
 	stmt, err := conn.PrepareContext(ctx, s.text)
 	if err != nil {
 		return err
 	}
 	defer stmt.Close()
-	args := make([]driver.NamedValue, len(s.args))
+	p.args = p.args[:0]
 	for i, a := range s.args {
 		v, err := driverValue(a)
 		if err != nil {
 			return err
 		}
-		args[i] = driver.NamedValue{Ordinal: i + 1, Value: v}
+		p.args = append(p.args, driver.NamedValue{Ordinal: i + 1, Value: v})
 	}
 	if s.row == nil {
-		_, err := stmt.(driver.StmtExecContext).ExecContext(ctx, args)
+		_, err := stmt.(driver.StmtExecContext).ExecContext(ctx, p.args)
 		return err
 	}
-	rows, err := stmt.(driver.StmtQueryContext).QueryContext(ctx, args)
+	rows, err := stmt.(driver.StmtQueryContext).QueryContext(ctx, p.args)
 	if err != nil {
 		return err
 	}

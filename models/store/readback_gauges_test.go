@@ -2,6 +2,7 @@ package store_test
 
 import (
 	"errors"
+	"slices"
 	"testing"
 	"time"
 
@@ -84,6 +85,21 @@ func readBackGauges(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	views := must(s.InspectionViews(ctx, []string{read.ID}))
 	if len(views) != 1 || len(views[0].Sets) != 11 || len(views[0].Results) == 0 {
 		t.Errorf("views: %+v", views)
+	}
+	of := map[string]int{} // gauge -> sets of this inspection
+	for _, set := range views[0].Sets {
+		if set.InstrumentID != nil {
+			of[*set.InstrumentID]++
+		}
+	}
+	if of[dial.ID] < 2 || len(of) < 2 {
+		t.Fatalf("sets by gauge: %v, want several, and two of the dial", of)
+	}
+	for id, n := range of { // whatever their order: each is found, though the moment stands on one
+		taken := must(s.SetsTakenWith(ctx, id, read.MeasuredAt.Add(-time.Millisecond), read.MeasuredAt))
+		taken = slices.DeleteFunc(taken, func(x models.TakenSet) bool { return x.InspectionID != read.ID })
+		same(t, "sets of this inspection with gauge "+id, len(taken), n)
+		same(t, "measured with gauge "+id, slices.Contains(must(s.ItemsMeasuredWith(ctx, id, read.MeasuredAt.Add(-time.Millisecond), read.MeasuredAt)), read.ItemID), true)
 	}
 	same(t, "held for the gauge", must(s.HoldForGauge(ctx, stamp, "D-1", []string{read.ItemID})), []string{read.ItemID})
 	same(t, "held once", len(must(s.HoldForGauge(ctx, stamp, "D-1", []string{read.ItemID}))), 0)

@@ -227,8 +227,7 @@ func (s *Store) LastShipments(ctx context.Context, itemIDs []string) (map[string
 // from the beginning) up to and with another.
 func (s *Store) ItemsMeasuredWith(ctx context.Context, instrumentID string, after, until time.Time) ([]string, error) {
 	var ids []string
-	err := s.read.WithContext(ctx).Raw(`SELECT DISTINCT CAST(i.item_id AS text) FROM reading_sets AS r JOIN inspections AS i ON i.id = r.inspection_id
-	WHERE r.instrument_id = ? AND r.taken_at > ? AND r.taken_at <= ? ORDER BY 1`, instrumentID, models.Moment(after), models.Moment(until)).Scan(&ids).Error
+	err := s.read.WithContext(ctx).Raw("SELECT DISTINCT CAST(item_id AS text) FROM inspections WHERE id IN ("+usedIn+") ORDER BY 1", instrumentID, models.Moment(after), models.Moment(until)).Scan(&ids).Error
 	return ids, fault(err, "list what instrument %s measured", instrumentID)
 }
 

@@ -4,7 +4,9 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"sync"
+	"time"
 
 	"tracewright/models"
 )
@@ -50,11 +52,17 @@ func inspectionRow(i *models.Inspection) ([]any, error) {
 }
 
 // readingSetRow is a set of an inspection. Its person is left out where it is
-// the inspection's; [takenBy] puts it back.
-func readingSetRow(s *models.ReadingSet, of *models.Inspection) ([]any, error) {
+// the inspection's; [takenBy] puts it back. Its moment stands on the first set of
+// each gauge alone, by which what a gauge was used for is found: see [usedIn].
+func readingSetRow(s *models.ReadingSet, of *models.Inspection, used *[]string) ([]any, error) {
 	person := &s.PersonID
 	if s.PersonID == of.PersonID {
 		person = nil
+	}
+	var taken *time.Time
+	if s.InstrumentID != nil && !slices.Contains(*used, *s.InstrumentID) {
+		*used = append(*used, *s.InstrumentID)
+		taken = &of.MeasuredAt
 	}
 	readings, err := listText(s.Values)
 	if err != nil {
@@ -76,7 +84,7 @@ func readingSetRow(s *models.ReadingSet, of *models.Inspection) ([]any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return []any{s.InspectionID, s.Code, s.Method, s.InstrumentID, person, s.Unit, s.Manner, readings, positionsText(s.Index), moments, remarks, converted, masks, of.MeasuredAt}, nil
+	return []any{s.InspectionID, s.Code, s.Method, s.InstrumentID, person, s.Unit, s.Manner, readings, positionsText(s.Index), moments, remarks, converted, masks, taken}, nil
 }
 
 // takenBy is a set as it was handed over: with its person.

@@ -5,7 +5,9 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"io/fs"
 	"net/url"
+	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -19,7 +21,7 @@ import (
 // and 108 readings by one multi-row insert, each in a transaction that is on the
 // disk, into one file, clients taking turns on one writing connection.
 func RawSQLite(ctx context.Context, folder string, during time.Duration) (float64, error) {
-	db, err := openRaw(filepath.Join(folder, "raw.db"), "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)", "_pragma=foreign_keys(1)", "_pragma=temp_store(MEMORY)", "_txlock=immediate")
+	db, err := openRaw(filepath.Join(folder, rawFile), "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)", "_pragma=foreign_keys(1)", "_pragma=temp_store(MEMORY)", "_txlock=immediate")
 	if err != nil {
 		return 0, err
 	}
@@ -35,6 +37,19 @@ func RawSQLite(ctx context.Context, folder string, during time.Duration) (float6
 	}
 	many := "INSERT INTO bench_readings VALUES " + strings.TrimSuffix(strings.Repeat("(?,?,?,?,?),", 3*holes), ",")
 	return closed(ctx, Clients, during, func(ctx context.Context) error { return writeRaw(ctx, db, many) })
+}
+
+const rawFile = "raw.db"
+
+// removeRaw removes what [RawSQLite] wrote.
+func removeRaw(folder string) error {
+	var errs []error
+	for _, end := range []string{"", "-wal", "-shm"} {
+		if err := os.Remove(filepath.Join(folder, rawFile+end)); !errors.Is(err, fs.ErrNotExist) {
+			errs = append(errs, err)
+		}
+	}
+	return errors.Join(errs...)
 }
 
 func openRaw(path string, options ...string) (*sql.DB, error) {
