@@ -65,7 +65,7 @@ func (g *groups) write(ctx context.Context, s *Store, w *inspectionWrite) error 
 	}
 	q := &waitingWrite{inspectionWrite: w, done: make(chan struct{})}
 	if g.join(q) {
-		go g.run(func(group []*waitingWrite) { s.writeGroup(ctx, group) })
+		go g.run(s.writeGroup)
 	}
 	<-q.done
 	return q.err
@@ -132,9 +132,9 @@ func (g *groups) take() []*waitingWrite {
 	return group
 }
 
-// writeGroup writes a group and leaves the error of each in it.
-func (s *Store) writeGroup(ctx context.Context, group []*waitingWrite) {
-	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), groupWithin)
+// writeGroup writes a group, for nobody's request alone, and leaves the error of each in it.
+func (s *Store) writeGroup(group []*waitingWrite) {
+	ctx, cancel := context.WithTimeout(context.Background(), groupWithin)
 	defer cancel()
 	writes := make([]*inspectionWrite, len(group))
 	for i, q := range group {
