@@ -22,9 +22,9 @@ func (s *Store) SetsTakenWith(ctx context.Context, instrumentID string, after, u
 }
 
 // usedIn are the inspections that a gauge was used in after a moment up to and with
-// another. The moment stands on one set of a gauge and an inspection: eleven sets of
-// a wheel are taken with three gauges, and each entry of an index is paid for by
-// whoever waits at a stand.
+// another. The moment stands on one set of a gauge and an inspection: a gauge gives
+// several sets of a wheel, and each entry of an index is paid for by whoever waits at
+// a stand.
 const usedIn = "SELECT inspection_id FROM reading_sets WHERE instrument_id = ? AND taken_at > ? AND taken_at <= ?"
 
 // StandingSets lists the reading sets of items that no correction has replaced,

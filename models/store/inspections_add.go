@@ -238,13 +238,13 @@ func (r *inspectionRows) append(of *inspectionRows) {
 // where it is written. Nothing of them is decided there, and whoever writes is waited
 // for by all others: so they are laid out before.
 func (w *inspectionWrite) layOut() (err error) {
-	r, row := &w.rows, []any(nil)
+	var row []any
+	r := &w.rows
 	if w.NewItem != nil {
 		r.items = append(r.items, itemRow(w.NewItem))
 	}
-	used := make([]string, 0, 4)
 	for n := range w.Sets {
-		if row, err = readingSetRow(&w.Sets[n], &w.Inspection, &used); err != nil {
+		if row, err = readingSetRow(&w.Sets[n], &w.Inspection, firstOfGauge(w.Sets, n)); err != nil {
 			return err
 		}
 		r.sets = append(r.sets, row)

@@ -54,14 +54,13 @@ func inspectionRow(i *models.Inspection) ([]any, error) {
 // readingSetRow is a set of an inspection. Its person is left out where it is
 // the inspection's; [takenBy] puts it back. Its moment stands on the first set of
 // each gauge alone, by which what a gauge was used for is found: see [usedIn].
-func readingSetRow(s *models.ReadingSet, of *models.Inspection, used *[]string) ([]any, error) {
+func readingSetRow(s *models.ReadingSet, of *models.Inspection, firstOfGauge bool) ([]any, error) {
 	person := &s.PersonID
 	if s.PersonID == of.PersonID {
 		person = nil
 	}
 	var taken *time.Time
-	if s.InstrumentID != nil && !slices.Contains(*used, *s.InstrumentID) {
-		*used = append(*used, *s.InstrumentID)
+	if firstOfGauge {
 		taken = &of.MeasuredAt
 	}
 	readings, err := listText(s.Values)
@@ -85,6 +84,12 @@ func readingSetRow(s *models.ReadingSet, of *models.Inspection, used *[]string) 
 		return nil, err
 	}
 	return []any{s.InspectionID, s.Code, s.Method, s.InstrumentID, person, s.Unit, s.Manner, readings, positionsText(s.Index), moments, remarks, converted, masks, taken}, nil
+}
+
+// firstOfGauge says whether a set is the first of an inspection that its gauge gave.
+func firstOfGauge(sets []models.ReadingSet, n int) bool {
+	gauge := sets[n].InstrumentID
+	return gauge != nil && !slices.ContainsFunc(sets[:n], func(s models.ReadingSet) bool { return s.InstrumentID != nil && *s.InstrumentID == *gauge })
 }
 
 // takenBy is a set as it was handed over: with its person.

@@ -37,8 +37,8 @@ func (m *measuring) measureCapture(ctx context.Context) error {
 // answered. What the comparison left to the disk is written before, and the first
 // quarter of the time is not counted: a steady pace is measured, not how it begins.
 func (m *measuring) measureSteady(ctx context.Context) error {
-	if err := m.place.clearRaw(ctx); err != nil {
-		return fmt.Errorf("clear the raw tables: %w", err)
+	if err := m.place.settleRaw(ctx); err != nil {
+		return fmt.Errorf("settle what the comparison wrote: %w", err)
 	}
 	next := turns(len(m.serials))
 	post := func(ctx context.Context) error { return m.server.Post(ctx, m.serials[next()]) }

@@ -102,10 +102,10 @@ func within(dsn, schema string) (string, error) {
 	return u.String(), nil
 }
 
-// clearRaw empties what the comparison wrote to, and lets the database be done with
+// settleRaw empties what the comparison wrote to, and lets the database be done with
 // that and with what was just made: nobody else's writes stand in the way of what is
 // measured next. A role that may order no checkpoint measures beside one.
-func (d Database) clearRaw(ctx context.Context) error {
+func (d Database) settleRaw(ctx context.Context) error {
 	if d.Kind() == SQLite {
 		return removeRaw(d.Folder)
 	}

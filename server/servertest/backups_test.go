@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+	"time"
 
 	"tracewright/models"
 )
@@ -63,12 +64,14 @@ func TestTheRecoveryKeyIsUsedOnceItIsPrinted(t *testing.T) {
 		Posted("drawn and shown", Owner, "/backups/key", form("draw"), http.StatusOK, "QQQQ QQQQ", "It is on paper"),
 		{Name: "not shown again", Who: Owner, Path: "/backups/key", Status: http.StatusOK, Has: []string{"Backups have no recovery key yet"}, HasNot: []string{"QQQQ QQQQ"}},
 	})
-	s.Now = s.Now.Add(6 * 60 * 1e9) // beyond the five minutes that a typed password is good for
+	s.Now = s.Now.Add(6 * time.Minute) // beyond the five minutes that a typed password is good for
 	s.Run(t, []Row{
 		without(Posted("the printer was slow", Owner, "/backups/key", form("use"), http.StatusUnprocessableEntity, "Put the printed key to use", `name="public" value="age1qq"`, "Your password"), "QQQQ QQQQ"),
 		Posted("something else", Owner, "/backups/key", form("sell", "confirm.password", Password), http.StatusUnprocessableEntity),
 		Posted("what is no key", Owner, "/backups/key", form("use", "public", "age1other", "confirm.password", Password), http.StatusUnprocessableEntity),
 		Posted("put to use", Owner, "/backups/key", form("use", "confirm.password", Password), http.StatusSeeOther),
+		Posted("put to use twice, by a page that waited for an answer", Owner, "/backups/key", form("use"), http.StatusSeeOther),
+		without(Posted("another sheet, by such a page", Owner, "/backups/key", form("use", "public", "age1other"), http.StatusConflict, "Somebody made a recovery key meanwhile", "is not in use", "age1qq"), "QQQQ QQQQ"),
 		without(Posted("a page of before", Owner, "/backups/key", form("draw"), http.StatusConflict, "Somebody made a recovery key meanwhile"), "QQQQ QQQQ"),
 		{Name: "it stands", Who: Owner, Path: "/backups/key", Status: http.StatusOK, Has: []string{"Backups are encrypted to a recovery key", "age1qq"}},
 	})

@@ -113,12 +113,14 @@ func (s *site) changeKey(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if page.Changed = page.Before != before; page.Changed || !page.Makes {
-		return s.showKey(c, http.StatusConflict, page, nil)
+	public := ""
+	if do == "use" {
+		public = c.PostForm("public")
 	}
-	if page.Use = c.PostForm("public"); do == "draw" {
-		page.Use = ""
+	if page.Before != before || !page.Makes {
+		return s.keyChanged(c, page, public)
 	}
+	page.Use = public
 	err = s.confirm(c)
 	if answerable(err) {
 		return s.showKey(c, http.StatusUnprocessableEntity, page, err)
@@ -129,7 +131,17 @@ func (s *site) changeKey(c *gin.Context) error {
 	if do == "draw" {
 		return s.drawKey(c, before)
 	}
-	return s.useKey(c, before, page.Use)
+	return s.useKey(c, before, public)
+}
+
+// keyChanged answers a page that does not know of the key there is. Where it is the one
+// that was to be used, the first answer was lost or a finger was fast: it is in use.
+func (s *site) keyChanged(c *gin.Context, page KeyPage, public string) error {
+	if public != "" && public == page.Before {
+		return redirect(c, "/backups", "key_used")
+	}
+	page.Changed = page.Makes
+	return s.showKey(c, http.StatusConflict, page, nil)
 }
 
 func (s *site) useKey(c *gin.Context, before, public string) error {
@@ -140,8 +152,7 @@ func (s *site) useKey(c *gin.Context, before, public string) error {
 		if err != nil {
 			return err
 		}
-		page.Changed = true
-		return s.showKey(c, http.StatusConflict, page, nil)
+		return s.keyChanged(c, page, public)
 	case errors.Is(err, backup.ErrNoKeys):
 		return models.Invalid("public", "choice_unknown")
 	case err != nil:

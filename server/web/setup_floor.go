@@ -91,8 +91,6 @@ func floorSetupPage(frame Frame, instruments []gauges.InstrumentView) (FloorSetu
 	return page, nil
 }
 
-// symbolDrawn puts a symbol's dark modules into one path, runs of them joined. A
-// linear one is made as high as asked for.
 // qrDrawn is a QR code of a text, within the quiet zone of ISO/IEC 18004.
 func qrDrawn(text string) (TestSymbol, error) {
 	symbol, err := pdf.QRSymbol(text)
@@ -103,6 +101,8 @@ func qrDrawn(text string) (TestSymbol, error) {
 	return symbolDrawn(symbol, TestSymbol{}, quiet), nil
 }
 
+// symbolDrawn puts a symbol's dark modules into one path, runs of them joined. A
+// linear one is made as high as asked for.
 func symbolDrawn(symbol pdf.Symbol, t TestSymbol, quiet int) TestSymbol {
 	var path strings.Builder
 	high := 1

@@ -47,12 +47,12 @@ func TestTheRawTablesAreCleared(t *testing.T) {
 		if left() == 0 {
 			t.Fatal("the comparison wrote nothing")
 		}
-		if err := (Database{DSN: d.DSN + role}).clearRaw(t.Context()); err != nil || left() != 0 {
+		if err := (Database{DSN: d.DSN + role}).settleRaw(t.Context()); err != nil || left() != 0 {
 			t.Errorf("with the role %q: %v, %d rows left", role, err, left())
 		}
 	}
 	do("REVOKE TRUNCATE ON bench_readings FROM bench_plain")
-	if err := (Database{DSN: d.DSN + " options='-c role=bench_plain'"}).clearRaw(t.Context()); err == nil {
+	if err := (Database{DSN: d.DSN + " options='-c role=bench_plain'"}).settleRaw(t.Context()); err == nil {
 		t.Error("tables that could not be emptied are told to be cleared")
 	}
 }
@@ -76,7 +76,7 @@ func TestTheRawFileIsRemoved(t *testing.T) {
 		t.Fatal("the comparison wrote nothing")
 	}
 	for range 2 { // nothing to remove is no error
-		if err := d.clearRaw(t.Context()); err != nil || len(files()) != 0 {
+		if err := d.settleRaw(t.Context()); err != nil || len(files()) != 0 {
 			t.Errorf("%v, left are %q", err, files())
 		}
 	}
@@ -86,7 +86,7 @@ func TestTheRawFileIsRemoved(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(d.Folder, rawFile, "in the way"), nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := d.clearRaw(t.Context()); err == nil {
+	if err := d.settleRaw(t.Context()); err == nil {
 		t.Error("what could not be removed is told to be cleared")
 	}
 }
