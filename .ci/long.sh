@@ -18,7 +18,7 @@ echo "== two hundred wheels at a simulated stand"
 TRACEWRIGHT_STAND_WHEELS=200 go test -count=1 -run SimulatedStand -v ./models/trade/wheel
 
 echo "== race detector"
-go test -count=1 -race ./models ./models/trail ./models/words ./models/numbers/measure ./models/numbers/conformity ./models/trade/ident ./models/trade/kinds
+go test -count=1 -race ./models ./models/trail ./models/words ./models/numbers/measure ./models/numbers/conformity ./models/trade/ident ./models/trade/kinds ./server/httpx
 go test -count=1 -race -run 'Group|OneBad|Many|Same|Repeat' ./models/store
 
 echo "== strange queries, each to both databases"

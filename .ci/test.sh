@@ -77,7 +77,8 @@ step "every package"
 go test -count=1 -vet=off -timeout 18m -p 3 ./server/webtest ./server ./server/servertest ./testdata/demo ./models/store "${packages[@]}"
 
 step "race detector, where much goes on at once and it is quick; long.sh has the rest"
-go test -count=1 -race ./models/work/stands ./server/httpx ./server/trust
+go test -count=1 -race ./models/work/stands ./server/trust
+go test -count=1 -race -run 'Stream|Rush|Slow|UnderWay' ./server/httpx
 
 step "a minute of fuzzing over the decoders of bytes from outside"
 bash .ci/fuzz.sh 60
