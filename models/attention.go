@@ -20,6 +20,7 @@ type Uncertified struct {
 type Backup struct {
 	Kept     bool      // the program keeps them
 	Trouble  []Remark  // what is wrong with them, the worst first
+	Clear    *Remark   // they lie in the clear beside the database, which may be wanted
 	LastGood time.Time // zero: none yet
 	Dialect  string    // of the database: sqlite, postgres
 }

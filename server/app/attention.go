@@ -166,12 +166,13 @@ func (n needed) backedUp(ctx context.Context) (models.Backup, error) {
 	state, err := n.backups.State(ctx)
 	out := models.Backup{Kept: state.Kept, LastGood: state.LastGood, Dialect: n.dialect}
 	for _, code := range state.Trouble {
-		if code == backup.NotSealed { // A state that may be wanted; the page of backups says it.
-			continue
-		}
 		r := models.NewRemark("backup_"+code, "folder", state.Folder)
 		if state.Restored != nil {
 			r.Values["date"] = state.Restored.BackupAt.Format(time.DateOnly)
+		}
+		if code == backup.NotSealed {
+			out.Clear = &r
+			continue
 		}
 		out.Trouble = append(out.Trouble, r)
 	}

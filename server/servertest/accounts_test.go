@@ -106,6 +106,9 @@ func TestASVS6_3_3_ASecondSecretThroughThePages(t *testing.T) {
 		if status != http.StatusOK || len(recovery) != 10 {
 			t.Fatalf("after the first code: %d, %d recovery codes", status, len(recovery))
 		}
+		if !strings.Contains(says, `<a class="act first" href="/backups/key">I have them`) {
+			t.Error("an owner of a shop without a recovery key is not led there")
+		}
 		if _, leads, _ := b.send("/shop", url.Values{"name": {"Hof"}, "time_zone": {"UTC"}, "second_secret": {"yes"}}); !strings.HasPrefix(leads, "/shop") {
 			t.Errorf("the shop's demand is not taken from an owner who has one: to %q", leads)
 		}

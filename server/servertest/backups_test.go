@@ -45,6 +45,30 @@ func TestBackupPages(t *testing.T) {
 	})
 }
 
+// Where backups lie in the clear the owner is reminded of the key, behind all else and
+// until there is one; before the first inspection a step of its own names it.
+func TestTheOwnerIsRemindedOfARecoveryKey(t *testing.T) {
+	const missing = "Backups have no recovery key"
+	s := On(t, openSQLite(t))
+	today := func(name, who string, has, not []string) Row {
+		return Row{Name: name, Who: who, Path: "/", Status: http.StatusOK, Has: has, HasNot: not}
+	}
+	s.Must(s.Store.AddBackupRun(t.Context(), models.BackupRun{Kind: models.BackupDaily, BegunAt: s.Now, EndedAt: s.Now, File: "a.backup", Size: 1, SHA256: strings.Repeat("5a", 32)}))
+	s.Run(t, []Row{today("before the first inspection", Owner, []string{"Print the recovery key"}, []string{missing})})
+	s.Run(t, []Row{
+		{Name: "the first inspection", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: s.EveryHole(), Status: http.StatusCreated},
+		today("the owner", Owner, []string{missing, "a disk that fails takes both", `href="/backups/key"`}, []string{"Print the recovery key"}),
+		today("the desk", Desk, nil, []string{missing}),
+		{Name: "a line where all is listed", Who: Owner, Path: "/attention", Status: http.StatusOK, Has: []string{"a disk that fails takes both"}},
+	})
+	form := func(do string) url.Values { return url.Values{"do": {do}, "before": {""}, "public": {"age1qq"}} }
+	s.Run(t, []Row{
+		Posted("the key is drawn", Owner, "/backups/key", form("draw"), http.StatusOK),
+		Posted("and put to use", Owner, "/backups/key", form("use"), http.StatusSeeOther),
+		today("there is one", Owner, nil, []string{missing}),
+	})
+}
+
 // A recovery key is put to use by the owner who printed it, also where that took longer
 // than a password is good for; the page then keeps its public half and not the key.
 func TestTheRecoveryKeyIsUsedOnceItIsPrinted(t *testing.T) {

@@ -89,6 +89,7 @@ type SecondPage struct {
 	QR       *TestSymbol
 	Secret   string
 	Codes    []string // recovery codes, shown once
+	Next     string   // where it goes on when they are written down
 	Problems Problems
 }
 
@@ -111,7 +112,10 @@ func (s *site) showSecond(c *gin.Context, status int, step secondStep) error {
 	}
 	f := posted(c, step.problem)
 	page.fill(second, f, step.offered)
-	if page.Set && len(page.Codes) == 0 {
+	switch {
+	case len(page.Codes) > 0:
+		page.Next = s.next(c.Request.Context(), page.Actor.Role)
+	case page.Set:
 		page.Answer = "Your second factor is set up since " + s.day(second.Since)
 	}
 	if x := s.secretField(c, f); x != nil {

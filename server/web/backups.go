@@ -133,6 +133,20 @@ func (s *site) backupTrouble(v backup.State, quiet bool) (lines []string) {
 	return lines
 }
 
+// keyRows remind the owner, behind all else, of a recovery key that was never made:
+// where backups lie in the clear, one disk that fails takes them and the database. Before
+// the first inspection a step of its own names it.
+func (s *site) keyRows(frame Frame, v backup.State, inspected bool) []TodayRow {
+	if !inspected || !frame.Actor.May(models.ActManagePeople) || !slices.Contains(v.Trouble, backup.NotSealed) {
+		return nil
+	}
+	row := TodayRow{Mark: Mark{"ring", "Backup", "none"}, Title: []Span{{Text: "Backups have no recovery key"}}, Line: english.Remark(models.NewRemark("backup_" + backup.NotSealed)), Act: Act{Text: "See the backups", Path: "/backups"}}
+	if s.services.Backups.MakesKeys() {
+		row.Act = Act{Text: "Make the key", Path: keyPath}
+	}
+	return []TodayRow{row}
+}
+
 func (s *site) giveLabel(c *gin.Context) error {
 	_, err := s.services.Backups.GiveLabel(c.Request.Context(), httpx.Actor(c), c.PostForm("serial"))
 	if answerable(err) {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -60,12 +61,18 @@ func (s *site) setup(c *gin.Context) error {
 	if code {
 		return redirect(c, "/signin/code", "")
 	}
-	next := "/"
-	if person.Role == models.Owner { // What the shop records from now on has to outlive this computer.
-		if wanted, err := s.keyWanted(c.Request.Context()); err == nil && wanted {
-			next = keyPath
+	c.Redirect(http.StatusSeeOther, s.next(c.Request.Context(), person.Role))
+	return nil
+}
+
+// next is where somebody goes on who has set up how they sign in: an owner to the
+// recovery key while there is none, for what the shop records from now on has to outlive
+// this computer.
+func (s *site) next(ctx context.Context, role models.Role) string {
+	if role == models.Owner {
+		if wanted, err := s.keyWanted(ctx); err == nil && wanted {
+			return keyPath
 		}
 	}
-	c.Redirect(http.StatusSeeOther, next)
-	return nil
+	return "/"
 }

@@ -117,11 +117,12 @@ func (s *site) today(c *gin.Context) error {
 	if page.Rows, err = s.todayRows(ctx, page.Frame, today, slices.Concat(nonconforming, failed, claims), lots, questions, people); err != nil {
 		return err
 	}
-	page.Rows = slices.Concat(critical, backupRows, page.Rows, due)
+	keyRows := s.keyRows(page.Frame, backups, len(today.Recent) > 0)
+	page.Rows = slices.Concat(critical, backupRows, page.Rows, due, keyRows)
 	for i := range page.Rows {
 		page.Rows[i].Larger, page.Rows[i].Act.First = i < 3, i == 0
 	}
-	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots)+len(questions)+unanswered+open+len(failed)+len(due)+len(backupRows)+len(s.sealRows(page.Frame)))
+	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots)+len(questions)+unanswered+open+len(failed)+len(due)+len(backupRows)+len(keyRows)+len(s.sealRows(page.Frame)))
 	for _, d := range today.Drafts {
 		page.Drafts = append(page.Drafts, DraftRow{ID: d.ID, Serial: words.Serial(d.Serial), What: words.Sentence(english.Kind(d.Kind)) + ", " + english.Stage(d.Stage),
 			Person: name(people, d.PersonID), Saved: s.hour(d.UpdatedAt), Continue: recordPath(d.Kind) + "?draft=" + d.ID, Mine: d.PersonID == page.Actor.PersonID})

@@ -181,7 +181,8 @@ func (s *Service) certificates(ctx context.Context, at moment) (found, error) {
 const lateBackup = 48 * time.Hour
 
 // backups says how old the newest copy of the database is. Where the program keeps
-// none it says how a person makes one: a line, and no alarm, for nothing has failed.
+// none it says how a person makes one, and where they lie in the clear that they do: a
+// line, and no alarm, for nothing has failed.
 func (s *Service) backups(ctx context.Context, at moment) (found, error) {
 	out := found{needs: models.ActManagePeople}
 	if s.from.Backup == nil {
@@ -204,6 +205,9 @@ func (s *Service) backups(ctx context.Context, at moment) (found, error) {
 		out.rows = []Row{row}
 	default:
 		out.fine = []models.Remark{models.NewRemark("attention_backup_good", "date", at.dayOf(b.LastGood))}
+	}
+	if b.Clear != nil {
+		out.notes = append(out.notes, *b.Clear)
 	}
 	return out, nil
 }
