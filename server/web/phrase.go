@@ -20,14 +20,17 @@ func plural(n int, one, many string) string {
 }
 
 // counted is a count with its word at the start of a sentence: "Three wheels".
-func counted(n int, one, many string) string {
+func counted(n int, one, many string) string { return words.Sentence(counting(n, one, many)) }
+
+// counting is one within a sentence.
+func counting(n int, one, many string) string {
 	if n == 1 {
-		return "One " + one
+		return "one " + one
 	}
-	return words.Sentence(spelled(n)) + " " + many
+	return spelled(n) + " " + many
 }
 
-// spelled is a small number as a word, for the start of a sentence.
+// spelled is a small number as a word, where a sentence tells it.
 func spelled(n int) string {
 	small := []string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
 	if n >= 0 && n < len(small) {

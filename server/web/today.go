@@ -268,7 +268,7 @@ func todayAnswer(rows []TodayRow, today monitor.Today, others int) (answer, calm
 	case things == 0:
 		answer = "Nothing needs you"
 	case urgent == 0:
-		answer = "Nothing is late; " + plural(things, "thing comes up", "things come up")
+		answer = "Nothing is late; " + counting(things, "thing comes up", "things come up")
 	default:
 		answer = counted(things, "thing needs you", "things need you")
 	}
