@@ -1,5 +1,5 @@
 // Package api is the interface for tablets, gauges and other programs: JSON
-// under /api/v1, one file per resource, described by openapi.yaml.
+// under /api/v1, one file per resource, described in openapi.
 //
 // A handler reads its input, calls one service, and answers in a shape that
 // stands beside it; nothing is judged or computed here. Names are snake_case,
@@ -11,6 +11,6 @@
 // for each bad field. Repeating is harmless: an inspection is known by the id
 // its tablet made.
 //
-// Each route stands in the table of [Routes] and in openapi.yaml; tests hold
+// Each route stands in the table of [Routes] and in openapi/; tests hold
 // the two, and real answers, against each other.
 package api

@@ -8,9 +8,10 @@ import (
 	"tracewright/server/httpx"
 )
 
-// The program holds openapi.yaml compressed: it is ten times as long.
+// The document is written in parts, by tag, each of which is joined to the one before as
+// it stands. The program holds it compressed: it is ten times as long.
 //
-//go:generate gzip -9nkf openapi.yaml
+//go:generate sh -c "cat openapi/head.yaml openapi/paths/*.yaml openapi/components.yaml openapi/examples.yaml openapi/schemas/*.yaml | gzip -9nc >openapi.yaml.gz"
 //go:embed openapi.yaml.gz
 var zippedDocument []byte
 

@@ -3,6 +3,7 @@ package api
 import (
 	"bytes"
 	"os"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,28 +14,57 @@ import (
 	"tracewright/server/httpx"
 )
 
-// document loads openapi.yaml and checks that it is OpenAPI 3.1 as the standard
-// writes it, examples and all.
+// document loads what is sent, and checks that it is the parts of openapi/ as they are now
+// and OpenAPI 3.1 as the standard writes it, examples and all.
 func document(t *testing.T) *openapi3.T {
 	t.Helper()
-	raw, err := os.ReadFile("openapi.yaml")
-	if err != nil {
-		t.Fatal(err)
+	sent, err := Document.Plain()
+	if err != nil || !bytes.Equal(joined(t), sent) {
+		t.Fatalf("what is sent is not the parts of openapi/ as they are now (%v): run go generate ./server/api", err)
 	}
-	if sent, err := Document.Plain(); err != nil || !bytes.Equal(raw, sent) {
-		t.Fatalf("what is sent is not openapi.yaml as it is now (%v): run go generate ./server/api", err)
-	}
-	doc, err := openapi3.NewLoader().LoadFromData(raw)
+	doc, err := openapi3.NewLoader().LoadFromData(sent)
 	if err != nil {
-		t.Fatalf("load openapi.yaml: %v", err)
+		t.Fatalf("load the document: %v", err)
 	}
 	if err := doc.Validate(t.Context(), openapi3.EnableExamplesValidation()); err != nil {
-		t.Fatalf("openapi.yaml: %v", err)
+		t.Fatal(err)
 	}
 	if !doc.IsOpenAPI31OrLater() {
-		t.Fatalf("openapi.yaml is of version %s, not 3.1", doc.OpenAPI)
+		t.Fatalf("the document is of version %s, not 3.1", doc.OpenAPI)
 	}
 	return doc
+}
+
+// joined is the parts, in their order.
+func joined(t *testing.T) (whole []byte) {
+	t.Helper()
+	for _, of := range []string{"head.yaml", "paths/*.yaml", "components.yaml", "examples.yaml", "schemas/*.yaml"} {
+		parts, err := filepath.Glob(filepath.Join("openapi", of))
+		if err != nil || len(parts) == 0 {
+			t.Fatalf("no part %s (%v)", of, err)
+		}
+		for _, part := range parts {
+			text, err := os.ReadFile(part)
+			if err != nil {
+				t.Fatal(err)
+			}
+			whole = append(whole, text...)
+		}
+	}
+	return whole
+}
+
+// Whoever looks for an operation looks under its tag.
+func TestEachPathStandsInTheFileOfItsTag(t *testing.T) {
+	for path, item := range document(t).Paths.Map() {
+		for method, operation := range item.Operations() {
+			part := filepath.Join("openapi", "paths", strings.ReplaceAll(operation.Tags[0], " ", "_")+".yaml")
+			text, err := os.ReadFile(part)
+			if err != nil || !bytes.Contains(text, []byte("\n  "+path+":\n")) && !bytes.HasPrefix(text, []byte("  "+path+":\n")) {
+				t.Errorf("%s %s does not stand in %s (%v)", method, path, part, err)
+			}
+		}
+	}
 }
 
 // Each route stands in the document and each operation of the document is a
@@ -51,12 +81,12 @@ func TestRoutesAndDocumentAgree(t *testing.T) {
 	}
 	for _, r := range routed {
 		if !slices.Contains(described, r) {
-			t.Errorf("route %s is not in openapi.yaml", r)
+			t.Errorf("route %s is not in the document", r)
 		}
 	}
 	for _, d := range described {
 		if !slices.Contains(routed, d) {
-			t.Errorf("openapi.yaml describes %s, which is no route", d)
+			t.Errorf("the document describes %s, which is no route", d)
 		}
 	}
 }
