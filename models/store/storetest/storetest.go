@@ -10,11 +10,14 @@
 package storetest
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"tracewright/models/store"
@@ -112,19 +115,33 @@ func Open(t testing.TB, dsn string) *store.Store {
 // SQLite makes a fresh SQLite database with the schema up to date.
 func SQLite(t testing.TB) (dsn string) {
 	t.Helper()
-	dsn = "sqlite:" + filepath.Join(t.TempDir(), "test.db")
-	migrate(t, dsn)
-	return dsn
-}
-
-func migrate(t testing.TB, dsn string) {
-	t.Helper()
-	s, err := store.Open(t.Context(), dsn, store.Options{})
+	raw, err := migrated()
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer s.Close()
-	if _, err := s.Migrate(t.Context()); err != nil {
+	path := filepath.Join(t.TempDir(), "test.db")
+	if err := os.WriteFile(path, raw, 0o600); err != nil {
 		t.Fatal(err)
 	}
+	return "sqlite:" + path
 }
+
+// migrated is a file whose schema is up to date: what is made once for all tests of a
+// package costs each a copy.
+var migrated = sync.OnceValues(func() (raw []byte, err error) {
+	folder, err := os.MkdirTemp("", "tracewright")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(folder)
+	path := filepath.Join(folder, "template.db")
+	s, err := store.Open(context.Background(), "sqlite:"+path, store.Options{})
+	if err != nil {
+		return nil, err
+	}
+	_, err = s.Migrate(context.Background())
+	if err = errors.Join(err, s.Close()); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(path)
+})
