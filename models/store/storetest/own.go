@@ -9,8 +9,6 @@ import (
 	"testing"
 
 	"github.com/jackc/pgx/v5"
-
-	"tracewright/models/store"
 )
 
 // Own is a PostgreSQL server that tests may stop and start.
@@ -55,12 +53,7 @@ func (o *Own) Database(t testing.TB, name, tablespace string) (dsn string) {
 	o.Admin(t, statement)
 	t.Cleanup(func() { o.Admin(t, "DROP DATABASE "+name+" WITH (FORCE)") })
 	dsn = within(o.admin, name)
-	s, err := store.Open(t.Context(), dsn, store.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer s.Close()
-	if _, err := s.Migrate(t.Context()); err != nil {
+	if err := migrate(dsn); err != nil {
 		t.Fatal(err)
 	}
 	return dsn

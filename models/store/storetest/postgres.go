@@ -10,8 +10,6 @@ import (
 	"testing"
 
 	"github.com/jackc/pgx/v5"
-
-	"tracewright/models/store"
 )
 
 // server is where databases are made: found once, and prepared with a template
@@ -104,13 +102,7 @@ func makeTemplate() error {
 			before()
 		}
 	}
-	s, err := store.Open(context.Background(), within(server.admin, template()), store.Options{})
-	if err != nil {
-		return err
-	}
-	defer s.Close()
-	_, err = s.Migrate(context.Background())
-	return err
+	return migrate(within(server.admin, template()))
 }
 
 func admin(statement string) error {

@@ -135,13 +135,18 @@ var migrated = sync.OnceValues(func() (raw []byte, err error) {
 	}
 	defer os.RemoveAll(folder)
 	path := filepath.Join(folder, "template.db")
-	s, err := store.Open(context.Background(), "sqlite:"+path, store.Options{})
-	if err != nil {
-		return nil, err
-	}
-	_, err = s.Migrate(context.Background())
-	if err = errors.Join(err, s.Close()); err != nil {
+	if err := migrate("sqlite:" + path); err != nil {
 		return nil, err
 	}
 	return os.ReadFile(path)
 })
+
+// migrate brings a database's schema up to date.
+func migrate(dsn string) error {
+	s, err := store.Open(context.Background(), dsn, store.Options{})
+	if err != nil {
+		return err
+	}
+	_, err = s.Migrate(context.Background())
+	return errors.Join(err, s.Close())
+}
