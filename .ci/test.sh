@@ -54,6 +54,7 @@ export TMPDIR=$place/tmp
 
 step "what this machine lets tests do"
 . .ci/without.sh
+. .ci/only.sh
 
 step "a private PostgreSQL"
 pgbin=${PGBIN:-$(ls -d /usr/lib/postgresql/*/bin | sort -V | tail -n 1)}
@@ -101,9 +102,7 @@ go test -count=1 -vet=off -timeout 18m -p 3 ./server/webtest ./server ./server/s
 
 step "race detector, where much goes on at once and it is quick; long.sh has the rest"
 go test -count=1 -race ./models/work/stands ./server/trust
-once='Stream|Rush|Slow|UnderWay'
-[ "$(go test -race -list "$once" ./server/httpx | grep -c '^Test')" -ge 6 ] # A pattern that fits no test fails nothing.
-go test -count=1 -race -run "$once" ./server/httpx
+only 'Stream|Rush|Slow|UnderWay' -race ./server/httpx
 
 step "a minute of fuzzing over the decoders of bytes from outside"
 bash .ci/fuzz.sh 60
