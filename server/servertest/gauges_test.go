@@ -124,7 +124,7 @@ func TestShortChecksByPages(t *testing.T) {
 			{Name: "today no longer asks", Who: Operator, Path: "/", Status: http.StatusOK, HasNot: []string{"is to be checked today", "failed its last check"}},
 			of(Posted("it fails", OperatorAtStand, "", url.Values{"id": {models.NewID()}, "tapped": {"0.03"}}, http.StatusSeeOther), ""),
 			{Name: "the gauge says so", Who: Desk, Path: "/instruments/D-1", Status: http.StatusOK, Has: []string{"Outside its limits", "A check failed on 12 May 2031"}},
-			{Name: "today says so", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"failed its last check", `href="/instruments/D-1#checks"`}, HasNot: []string{"Nothing needs you"}},
+			{Name: "today says so", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"failed its last check", `href="/instruments/D-1#checks"`}, HasNot: []string{"Nothing waits"}},
 			of(Row{Name: "the chart says so", Who: Desk, Status: http.StatusOK, Has: []string{"Zero: 1 unusual reading of 2", "Outside the limits of the check"}}, ""),
 			of(Posted("an operator ends none", Operator, "", nil, http.StatusForbidden), "/end"),
 			of(Posted("ended", Inspector, "", nil, http.StatusSeeOther), "/end"),

@@ -62,11 +62,14 @@ func TestALotCalledBackByPages(t *testing.T) {
 			{Name: "the rest of the lot is set aside", Who: Desk, Path: "/lots/SP-0214", Status: http.StatusOK, Has: []string{"In quarantine", "R31-00001"}},
 			{Name: "it is held", Who: Desk, Path: "/items/" + *wheel.Serial, Status: http.StatusOK, Has: []string{"On hold", "called back"}},
 			there(Row{Name: "the recall", Who: Desk, Status: http.StatusOK, Has: []string{"elbows crack", "stop riding", "nothing yet", "Nothing of it was shipped: 1 here", "with lot SP-0214"}, HasNot: []string{"Search again"}}, ""),
+			{Name: "it waits on the first page", Who: Desk, Path: "/", Status: http.StatusOK, Has: []string{"R31-00001", "nothing of it had left the shop"}},
+			{Name: "for whom it is to be answered", Who: Operator, Path: "/", Status: http.StatusOK, HasNot: []string{"R31-00001"}},
 			there(Posted("answered", Desk, "", url.Values{"item": {wheel.ID}, "response": {"put_right"}}, http.StatusSeeOther), "/responses"),
 			there(Posted("asked again", Inspector, "", url.Values{}, http.StatusSeeOther), "/again"),
 			there(Row{Name: "twice", Who: Desk, Status: http.StatusOK, Has: []string{"put right, 12 May 2031", "2 times"}}, ""),
 			there(Posted("closed for no reason", Inspector, "", url.Values{}, http.StatusUnprocessableEntity, "Say why"), "/end"),
 			there(Posted("closed", Inspector, "", url.Values{"reason": {"put right"}}, http.StatusSeeOther), "/end"),
+			{Name: "and waits no more", Who: Desk, Path: "/", Status: http.StatusOK, HasNot: []string{"R31-00001"}},
 			{Name: "listed", Who: Desk, Path: "/recalls", Status: http.StatusOK, Has: []string{"Closed", "With lot SP-0214", "1 here"}},
 		})
 	})

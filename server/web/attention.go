@@ -51,8 +51,8 @@ func (s *site) attention(c *gin.Context) error {
 func (s *site) attentionPage(frame Frame, l attention.List) AttentionPage {
 	page := AttentionPage{Frame: frame, Moment: l.At.In(s.zone()).Format("Monday 2 January 2006, 15:04"), Answer: say(l.Title)}
 	for i, r := range l.Rows {
-		row := TodayRow{Mark: attentionMark(r), Title: spansOf(r.Says), Evidence: evidence(r.Lines), Since: s.since(r), Larger: i < 3}
-		row.Act = Act{Text: english.Deed(r.Do.Code), Path: deedPath(r.Do), First: i == 0}
+		row := s.attentionRow(r)
+		row.Larger, row.Act.First = i < 3, i == 0
 		page.Rows = append(page.Rows, row)
 	}
 	var fine []string
@@ -72,6 +72,10 @@ func (s *site) attentionPage(frame Frame, l attention.List) AttentionPage {
 		page.Notes = append(page.Notes, say(n))
 	}
 	return page
+}
+
+func (s *site) attentionRow(r attention.Row) TodayRow {
+	return TodayRow{Mark: attentionMark(r), Title: spansOf(r.Says), Evidence: evidence(r.Lines), Since: s.since(r), Act: Act{Text: english.Deed(r.Do.Code), Path: deedPath(r.Do)}}
 }
 
 // since says how long a row has waited, or by when it is due.

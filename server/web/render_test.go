@@ -44,14 +44,14 @@ func samplePages() map[string][]any {
 	shownSpec.fill(changed, commonPractice(models.KindWheel, "standard", wheelForm))
 	shownSpec.Answer = limitsAnswer(shownSpec)
 	secret := Field{Name: "confirm.pin", ID: "confirm-pin", Label: "Your PIN", Kind: "password", Problem: "The PIN is wrong."}
-	today := TodayPage{Frame: owner, Moment: "Monday 24 May 2027, 07:40", Answer: "Two things need you", Calm: "Nothing else: no inspection without a place.",
+	today := TodayPage{Frame: owner, Moment: "Monday 24 May 2027, 07:40", Answer: "Two things wait in the shop", Calm: "Nothing else: no inspection without a place.",
 		Rows: []TodayRow{{Mark: Mark{"bars", "On hold", "hold"}, Title: []Span{{Text: "Wheel "}, {Text: "W26-00005-1", Mono: true, Path: "/items/W26000051"}, {Text: ": rim joint step"}}, Line: "Raised by Inge Okarra: step felt at the joint.", Since: "since 3 May 2027", Act: Act{Text: "Decide", Path: "/holds/h1/lift", First: true}, Larger: true},
 			{Mark: Mark{"clock", "Gauge", "none"}, Title: []Span{{Text: "Dial indicator "}, {Text: "L-12", Mono: true}, {Text: " is due for calibration in 4 days"}}, Line: "Stand 1. Due on 28 May 2027.", Act: Act{Text: "Open the gauge", Path: "/instruments/L-12"}, Larger: true}},
 		Drafts: []DraftRow{{ID: "d1", Serial: "W26-00007-3", What: "Wheel, after stress relief", Person: "Tam Vale", Saved: "07:12", Continue: "/stand?draft=d1"}, {ID: "d2", What: "Pack, final", Person: "Johanna Thorne", Saved: "07:31", Continue: "/bench?draft=d2", Mine: true}},
 		Day:    "Today so far: inspections of 2 wheels and 1 pack; 2 of 3 passed.",
 		Recent: []RecentRow{{"W26-00005-1", "/items/W26000051", "Quillet 26 rear", "after stress relief", models.VerdictPass, "Inge Okarra", "stand 2", "07:02"}, {"P27-0009Q-V", "/items/P270009QV", "Tamsin 48", "final", models.VerdictFail, "Tam Vale", "bench 1", "06:40"}}}
 	return map[string][]any{
-		"today": {TodayPage{Frame: owner}, today, sampleLongDay(today), TodayPage{Frame: owner, Answer: "Nothing needs you", Steps: []Step{{Act{Text: "Name the shop", Path: "/shop"}, "It heads every certificate.", true}, {Act{Text: "Add the gauges", Path: "/instruments"}, "", false}}}},
+		"today": {TodayPage{Frame: owner}, today, sampleLongDay(today), TodayPage{Frame: owner, Answer: "Nothing waits in the shop", Steps: []Step{{Act{Text: "Name the shop", Path: "/shop"}, "It heads every certificate.", true}, {Act{Text: "Add the gauges", Path: "/instruments"}, "", false}}}},
 		"signin": {SignInPage{}, SignInPage{Device: "Tablet 2, stand 2", People: []NameTile{{"p2", "Inge Okarra", "Inspector", true}, {"p3", "Tam Vale", "Operator", false}}, Login: bare.field(Field{Name: "login", Label: "Login"}), Password: bare.field(Field{Name: "password", Label: "Password", Kind: "password"})},
 			SignInPage{Login: bare.field(Field{Name: "login", Label: "Login"}), Password: Field{ID: "password", Label: "Password", Kind: "password", Problem: "Login or password is wrong."}, Problems: Problems{Any: true, Count: "one answer needs a look, marked below"}}},
 		"setup":       {SetupPage{}, SetupPage{First: true, Name: f.field(Field{Name: "name", Label: "Your name"})}},

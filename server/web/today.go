@@ -117,12 +117,19 @@ func (s *site) today(c *gin.Context) error {
 	if page.Rows, err = s.todayRows(ctx, page.Frame, today, slices.Concat(nonconforming, failed, claims), lots, questions, people); err != nil {
 		return err
 	}
+	wide, err := s.services.Attention.RecallsAndTraces(ctx, page.Actor)
+	if err != nil {
+		return err
+	}
+	for _, r := range wide {
+		critical = append(critical, s.attentionRow(r))
+	}
 	keyRows := s.keyRows(page.Frame, backups, len(today.Recent) > 0)
 	page.Rows = slices.Concat(critical, backupRows, page.Rows, due, keyRows)
 	for i := range page.Rows {
 		page.Rows[i].Larger, page.Rows[i].Act.First = i < 3, i == 0
 	}
-	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(lots)+len(questions)+unanswered+open+len(failed)+len(due)+len(backupRows)+len(keyRows)+len(s.sealRows(page.Frame)))
+	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(wide)+len(lots)+len(questions)+unanswered+open+len(failed)+len(due)+len(backupRows)+len(keyRows)+len(s.sealRows(page.Frame)))
 	for _, d := range today.Drafts {
 		page.Drafts = append(page.Drafts, DraftRow{ID: d.ID, Serial: words.Serial(d.Serial), What: words.Sentence(english.Kind(d.Kind)) + ", " + english.Stage(d.Stage),
 			Person: name(people, d.PersonID), Saved: s.hour(d.UpdatedAt), Continue: recordPath(d.Kind) + "?draft=" + d.ID, Mine: d.PersonID == page.Actor.PersonID})
@@ -253,7 +260,8 @@ func oldest(holds []models.Hold) time.Time {
 	return at
 }
 
-// todayAnswer is the title, and the sentence that says what is fine.
+// todayAnswer is the title, and the sentence that says what is fine. What waits is told
+// to everybody, and each thing counted; what needs one person is another list's question.
 func todayAnswer(rows []TodayRow, today monitor.Today, others int) (answer, calm string) {
 	urgent := 0
 	for _, r := range rows {
@@ -266,11 +274,11 @@ func todayAnswer(rows []TodayRow, today monitor.Today, others int) (answer, calm
 	things := len(today.Holds) + others + len(today.Unplaced) + len(today.Due)
 	switch {
 	case things == 0:
-		answer = "Nothing needs you"
+		answer = "Nothing waits in the shop"
 	case urgent == 0:
 		answer = "Nothing is late; " + counting(things, "thing comes up", "things come up")
 	default:
-		answer = counted(things, "thing needs you", "things need you")
+		answer = counted(things, "thing waits in the shop", "things wait in the shop")
 	}
 	var fine []string
 	if len(today.Holds) == 0 {

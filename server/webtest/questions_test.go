@@ -57,7 +57,7 @@ func TestWhatNeedsYouAndTheWeek(t *testing.T) {
 				p.accessible(state)
 			}
 			p.open("/")
-			p.tabTo("All that needs attention")
+			p.tabTo("What needs you, worst first")
 			p.presses(kb.Enter)
 			p.sees("h1", "need")
 			fits("attention")

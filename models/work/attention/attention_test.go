@@ -142,6 +142,18 @@ func TestFilteredByWhatThePersonMayDo(t *testing.T) {
 	}
 }
 
+// They are the rows of the whole list, in its order, and for whom the list has them.
+func TestRecallsAndTracesAreThoseOfTheList(t *testing.T) {
+	s, from := busy()
+	service := attention.New(s, from, func() time.Time { return now }, func(context.Context) *time.Location { return time.UTC })
+	for role, want := range map[models.Role]string{models.Owner: "recall gauge_failed", models.Desk: "recall", models.Operator: ""} {
+		rows, err := service.RecallsAndTraces(t.Context(), models.Actor{PersonID: "p", Role: role})
+		if got := kinds(attention.List{Rows: rows}); err != nil || got != want {
+			t.Errorf("%s has %q, %v; want %q", role, got, err, want)
+		}
+	}
+}
+
 // The thirteenth row folds the gauges that are merely due; what is late stays a row
 // each.
 func TestMoreThanTwelveRowsFoldTheMerelyDue(t *testing.T) {

@@ -120,11 +120,25 @@ const (
 
 // List gathers what the person may do something about.
 func (s *Service) List(ctx context.Context, actor models.Actor) (List, error) {
+	return s.gather(ctx, actor, s.seals, s.recalls, s.nonconformities, s.rechecksAndHolds, s.traces, s.signals, s.claims, s.lots, s.unplaced, s.correctives, s.gauges, s.checks, s.shelf, s.certificates, s.backups, s.keys, s.kept)
+}
+
+// RecallsAndTraces are the rows of that list about recalls and about gauges that were
+// found out of tolerance: what may be worst, and no open record of an item tells.
+func (s *Service) RecallsAndTraces(ctx context.Context, actor models.Actor) ([]Row, error) {
+	list, err := s.gather(ctx, actor, s.recalls, s.traces)
+	return list.Rows, err
+}
+
+// part is one kind of thing that may need somebody.
+type part func(context.Context, moment) (found, error)
+
+// gather asks the parts, worst first. They know nothing of each other, and most of
+// their time is the database's.
+func (s *Service) gather(ctx context.Context, actor models.Actor, parts ...part) (List, error) {
 	at := moment{now: s.now()}
 	at.zone = s.zone(ctx)
 	at.day = at.now.In(at.zone).Format(time.DateOnly)
-	parts := []func(context.Context, moment) (found, error){s.seals, s.recalls, s.nonconformities, s.rechecksAndHolds, s.traces, s.signals, s.claims, s.lots, s.unplaced, s.correctives, s.gauges, s.checks, s.shelf, s.certificates, s.backups, s.keys, s.kept}
-	// They know nothing of each other, and most of their time is the database's.
 	all, errs := make([]found, len(parts)), make([]error, len(parts))
 	var wait sync.WaitGroup
 	for i, part := range parts {
