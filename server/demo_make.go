@@ -46,6 +46,9 @@ type demoShop struct {
 // readShop reads the note; os.ErrNotExist when there is no whole shop.
 func readShop(folder string) (demoShop, error) {
 	raw, err := os.ReadFile(filepath.Join(folder, demoNote))
+	if err == nil {
+		_, err = os.Stat(filepath.Join(folder, demoDatabase))
+	}
 	if err != nil {
 		return demoShop{}, fmt.Errorf("look for the invented shop: %w", err)
 	}
@@ -56,8 +59,32 @@ func readShop(folder string) (demoShop, error) {
 	return made, nil
 }
 
-// makeShop makes the shop under another name, puts it in its place and writes
-// the note last, so that a start that is broken off leaves nothing half-made.
+// foreign names what lies under a name of the demo's and is not its own: without
+// the note, or a shop that it had begun to make, it may be a shop that somebody works with.
+func foreign(folder string) (string, error) {
+	there := func(name string) (bool, error) {
+		_, err := os.Lstat(filepath.Join(folder, name))
+		if errors.Is(err, os.ErrNotExist) {
+			return false, nil
+		}
+		return err == nil, err
+	}
+	for _, own := range []string{demoNote, demoMaking} {
+		if is, err := there(own); is || err != nil {
+			return "", err
+		}
+	}
+	for _, name := range []string{demoDatabase, demoKeys, demoCheckpoints} {
+		if is, err := there(name); is || err != nil {
+			return name, err
+		}
+	}
+	return "", nil
+}
+
+// makeShop makes the shop under another name, leaves the note and puts the shop in its
+// place last, so that a start that is broken off leaves nothing half-made. What another
+// program's shop would be is never taken away.
 func (d *demoCommand) makeShop(ctx context.Context, std streams, folder string) (demoShop, error) {
 	made := demoShop{Seed: 1, Scenario: demo.Story, MadeAt: time.Now().UTC().Truncate(time.Second)}
 	if d.Seed != nil {
@@ -66,9 +93,18 @@ func (d *demoCommand) makeShop(ctx context.Context, std streams, folder string) 
 	if d.Scenario != "" {
 		made.Scenario = d.Scenario
 	}
+	if name, err := foreign(folder); err != nil {
+		return demoShop{}, fmt.Errorf("look for the invented shop: %w", err)
+	} else if name != "" {
+		return demoShop{}, &exitError{2, fmt.Sprintf("tracewright: in %s lies %s, which this demo did not make, and which it would throw away: name another folder by --folder", folder, name)}
+	}
 	fmt.Fprintf(std.out, "Inventing a workshop in %s; this takes some seconds, once.\n", folder)
 	if err := takeAway(folder); err != nil {
 		return demoShop{}, err
+	}
+	// Its file comes first: by it the next start knows that the rest is the demo's own.
+	if err := os.WriteFile(filepath.Join(folder, demoMaking), nil, 0o600); err != nil {
+		return demoShop{}, fmt.Errorf("begin the invented shop: %w", err)
 	}
 	keys, err := keyring.Open(filepath.Join(folder, demoKeys))
 	if err != nil {
@@ -77,15 +113,15 @@ func (d *demoCommand) makeShop(ctx context.Context, std streams, folder string) 
 	if err := d.fill(ctx, filepath.Join(folder, demoMaking), keys, &made); err != nil {
 		return demoShop{}, errors.Join(err, takeAway(folder))
 	}
-	if err := os.Rename(filepath.Join(folder, demoMaking), filepath.Join(folder, demoDatabase)); err != nil {
-		return demoShop{}, fmt.Errorf("put the invented shop in its place: %w", err)
-	}
 	note, err := json.MarshalIndent(made, "", "  ")
 	if err != nil {
 		return demoShop{}, fmt.Errorf("write the note of the invented shop: %w", err)
 	}
 	if err := os.WriteFile(filepath.Join(folder, demoNote), append(note, '\n'), 0o600); err != nil {
 		return demoShop{}, fmt.Errorf("write the note of the invented shop: %w", err)
+	}
+	if err := os.Rename(filepath.Join(folder, demoMaking), filepath.Join(folder, demoDatabase)); err != nil {
+		return demoShop{}, fmt.Errorf("put the invented shop in its place: %w", err)
 	}
 	return made, nil
 }
@@ -161,13 +197,15 @@ func letIn(ctx context.Context, people *access.Service) error {
 }
 
 // takeAway takes a shop away, whole or half made, and nothing else of the folder:
-// first the note, without which the rest is no shop. Its keys go too, since they
-// are for its log alone.
+// last the note and the file of a half-made one, by which the next start knows what is
+// left for its own. Without its database a note is of no shop. Its keys go too, since
+// they are for its log alone.
 func takeAway(folder string) error {
-	names := []string{demoNote, demoKeys, demoCheckpoints}
-	for _, database := range []string{demoMaking, demoDatabase} {
-		names = append(names, database, database+"-wal", database+"-shm", database+"-journal")
+	var names []string
+	for _, database := range []string{demoDatabase, demoMaking} {
+		names = append(names, database+"-wal", database+"-shm", database+"-journal")
 	}
+	names = append(names, demoDatabase, demoKeys, demoCheckpoints, demoMaking, demoNote)
 	var errs []error
 	for _, name := range names {
 		errs = append(errs, os.RemoveAll(filepath.Join(folder, name)))

@@ -121,6 +121,27 @@ func TestDemo(t *testing.T) {
 	}
 }
 
+// A folder in which somebody's own shop lies, or its keys alone, is left as it is.
+func TestDemoTakesNobodysShopAway(t *testing.T) {
+	for _, name := range []string{demoDatabase, filepath.Join(demoKeys, "one.key"), filepath.Join(demoCheckpoints, "2031-05.jsonl")} {
+		for _, fresh := range []bool{false, true} {
+			folder := t.TempDir()
+			theirs := filepath.Join(folder, name)
+			if err := errors.Join(os.MkdirAll(filepath.Dir(theirs), 0o700), os.WriteFile(theirs, []byte("theirs"), 0o600)); err != nil {
+				t.Fatal(err)
+			}
+			var exit *exitError
+			d := demoCommand{Folder: folder, Listen: "127.0.0.1:0", Fresh: fresh}
+			if err := d.Run(t.Context(), streams{out: io.Discard, err: io.Discard}); !errors.As(err, &exit) || exit.status != 2 || !strings.Contains(exit.line, "another folder") {
+				t.Errorf("over %s, --fresh=%t: %v", name, fresh, err)
+			}
+			if kept, err := os.ReadFile(theirs); err != nil || string(kept) != "theirs" {
+				t.Errorf("--fresh=%t took %s away: %q, %v", fresh, name, kept, err)
+			}
+		}
+	}
+}
+
 // A start that is broken off while the shop is being made leaves none behind; what
 // one that was killed left is no hindrance to the next.
 func TestDemoBrokenOff(t *testing.T) {

@@ -28,7 +28,7 @@ func (s *site) backupRoutes() []httpx.Route {
 type BackupsPage struct {
 	Frame
 	Answer   string
-	Trouble  []string
+	Doubts   []string
 	Folder   string
 	ByItself bool
 	Sealed   bool // to a recovery key
@@ -78,7 +78,7 @@ func (s *site) backupsPage(frame Frame, v backup.State, files []backup.File, f *
 	if !frame.Actor.May(models.ActManagePeople) {
 		return page
 	}
-	page.Trouble, page.Folder = s.backupTrouble(v, true), v.Folder
+	page.Doubts, page.Folder = s.backupTrouble(v, true), v.Folder
 	if s.services.Backups != nil && s.services.Backups.MakesKeys() { // Samples have no services.
 		page.Key = keyPath
 	}

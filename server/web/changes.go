@@ -25,7 +25,7 @@ import (
 type ChangesPage struct {
 	Frame
 	Answer   string
-	Trouble  []string // what somebody should look at
+	Doubts   []string // what somebody should look at
 	Facts    []ChangeFact
 	Filters  []Field
 	Filtered bool
@@ -63,7 +63,7 @@ func (s *site) showChanges(c *gin.Context, status int, problem error) error {
 	if err != nil {
 		return err
 	}
-	page.Answer, page.Trouble, page.Facts = s.sealed(state)
+	page.Answer, page.Doubts, page.Facts = s.sealed(state)
 	everybody, err := s.services.Access.People(ctx)
 	if err != nil {
 		return err

@@ -15,7 +15,7 @@ type DevicesPage struct {
 	Frame
 	Answer   string
 	Rows     []DeviceRow
-	Here     string // the tablet this browser is, if it is one
+	Tablet   string // which this browser is, if it is one
 	Fields   []Field
 	Problems Problems
 	Doubts   []DoubtRow
@@ -83,7 +83,7 @@ func (s *site) showDevices(c *gin.Context, status int, came enrolled) error {
 	page.ProgramProblems, page.Key, page.KeyName = g.summary(), came.key, came.name
 	here, isDevice := httpx.Device(c)
 	if isDevice {
-		page.Here = here.Name
+		page.Tablet = here.Name
 	}
 	last, err := s.services.Access.LastSeen(ctx)
 	if err != nil {

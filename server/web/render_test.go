@@ -1,6 +1,7 @@
 package web
 
 import (
+	"reflect"
 	"regexp"
 	"strings"
 	"testing"
@@ -168,6 +169,12 @@ func TestEveryTemplateIsRendered(t *testing.T) {
 	}
 	for name, list := range samples {
 		for i, page := range list {
+			// The layout asks the page itself, and would be given another thing of that name.
+			for field := range reflect.TypeFor[Frame]().Fields() {
+				if of, found := reflect.TypeOf(page).FieldByName(field.Name); found && len(of.Index) == 1 && !of.Anonymous {
+					t.Errorf("template %s: %T has a %s of its own, which hides its frame's", name, page, field.Name)
+				}
+			}
 			body, err := renderPage(name, page)
 			if err != nil {
 				t.Errorf("%s, sample %d: %v", name, i, err)

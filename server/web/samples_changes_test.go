@@ -28,8 +28,8 @@ func changesPages(s *site, owner Frame) []any {
 	}
 	well := page
 	well.Older, well.Newest, well.Cut = "/changes?before=x", "/changes?", "Looked at back to 3 May."
-	well.Answer, well.Trouble, well.Facts = s.sealed(sealing.State{Begun: true, Log: "l", Sealed: 35484, Newest: &models.Checkpoint{Size: 35000, At: at}, Keys: make([]models.ServerKey, 1), KeyID: "12be03046ae7c126", KeysIn: "/srv/shop.keys", CopyTo: "/mnt/away"})
+	well.Answer, well.Doubts, well.Facts = s.sealed(sealing.State{Begun: true, Log: "l", Sealed: 35484, Newest: &models.Checkpoint{Size: 35000, At: at}, Keys: make([]models.ServerKey, 1), KeyID: "12be03046ae7c126", KeysIn: "/srv/shop.keys", CopyTo: "/mnt/away"})
 	ill, wrong := page, errors.New("the disk is full")
-	ill.Answer, ill.Trouble, ill.Facts = s.sealed(sealing.State{Begun: true, Sealed: 3, Waiting: 2, CopyTo: "/mnt/away", NotSealed: wrong, NotSigned: wrong, NotCopied: wrong, ClockBehind: time.Hour})
+	ill.Answer, ill.Doubts, ill.Facts = s.sealed(sealing.State{Begun: true, Sealed: 3, Waiting: 2, CopyTo: "/mnt/away", NotSealed: wrong, NotSigned: wrong, NotCopied: wrong, ClockBehind: time.Hour})
 	return []any{ChangesPage{Frame: owner, None: "No change like that."}, well, ill}
 }
