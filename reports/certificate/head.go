@@ -13,7 +13,7 @@ import (
 func (s *sheet) head() {
 	c := s.content
 	lines := issuerBold.Wrap(c.Issuer.Name, width)
-	below := small.Wrap(strings.ReplaceAll(c.Issuer.Address, "\n", ", "), width)
+	below := small.Wrap(inOneLine(c.Issuer.Address), width)
 	if c.Issuer.Place != "" {
 		below = append(below, small.Wrap(s.say("place_of_work", "place", c.Issuer.Place), width)...)
 	}
@@ -23,6 +23,15 @@ func (s *sheet) head() {
 		s.doc.Rule(left, y+1.6, right, y+1.6, 0.6, pdf.Ink)
 	}})
 	s.title()
+}
+
+// inOneLine joins the lines of an address, however they end.
+func inOneLine(address string) string {
+	lines := strings.FieldsFunc(address, func(r rune) bool { return r == '\n' || r == '\r' })
+	for i, line := range lines {
+		lines[i] = strings.Trim(line, ", ")
+	}
+	return strings.Join(lines, ", ")
 }
 
 // title stands left, number and dates right; each has its own column, so that

@@ -14,7 +14,9 @@ import (
 
 // textual refuses what stands in a query or a form and is no text: bytes that are
 // no UTF-8, and the zero byte, for which PostgreSQL has no place. No handler needs
-// to think of them, and no record can come to hold them.
+// to think of them, and no record can come to hold them. Lines of a form end as they
+// do everywhere else here: browsers send two characters for each end, whatever the
+// machine (HTML, "constructing the entry list"; from memory).
 func textual(h Handler) Handler {
 	return func(c *gin.Context) error {
 		if c.Request.URL.RawQuery != "" {
@@ -28,6 +30,11 @@ func textual(h Handler) Handler {
 			}
 			if err := texts(c.Request.PostForm); err != nil {
 				return err
+			}
+			for _, list := range c.Request.PostForm {
+				for i, v := range list {
+					list[i] = strings.ReplaceAll(v, "\r\n", "\n")
+				}
 			}
 		}
 		return h(c)

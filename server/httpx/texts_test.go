@@ -18,6 +18,7 @@ func TestOnlyTextsComeIn(t *testing.T) {
 		says              string
 	}{
 		{"texts of the world", "q=%E6%BC%A2&r=%F0%9F%9A%B2", "a=%C3%A9+&b=1", http.StatusOK, "é 1"},
+		{"lines as a browser sends them", "", "a=Dock+Road+4%0D%0ARiverside&b=%0D", http.StatusOK, "Dock Road 4\nRiverside\r"},
 		{"a zero byte in a query", "q=a%00b", "", http.StatusUnprocessableEntity, `"q"`},
 		{"no UTF-8 in a query", "a=1&q=%FF", "", http.StatusUnprocessableEntity, `"q"`},
 		{"no UTF-8 in a second value", "q=a&q=%FF", "", http.StatusUnprocessableEntity, `"q"`},
