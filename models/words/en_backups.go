@@ -9,6 +9,7 @@ var enBackups = map[string]string{
 	"backup_no_tool":      "The pg_dump of this database’s version is not here: install the client programs of PostgreSQL.",
 	"backup_no_key":       "A backup in {folder} has to be encrypted, and there is no recovery key yet: make one under Backups, or by tracewright backup --new-key.",
 	"backup_failed":       "No backup could be made at the last try: see the server’s log.",
+	"backup_by_hand":      "The last backup that was asked for by hand was not made; why stood on its console. Those of each day go on.",
 	"backup_too_old":      "The last good backup is more than two days old.",
 	"backup_not_sealed":   "Backups are made, but in the clear, beside the database and without its keys: a disk that fails takes both. Make a recovery key under Backups, and name a folder on another disk with --backups.",
 	"backup_label_wanted": "The database was put back from a backup of {date}. Give the last label that was printed before, so that its serial is not given out again.",

@@ -20,6 +20,7 @@ const (
 	NoTool     = "no_tool"      // pg_dump is missing
 	NoKey      = "no_key"       // a folder elsewhere takes encrypted ones alone
 	Failed     = "failed"       // anything else: the log has it
+	ByHand     = "by_hand"      // one that was asked for, elsewhere than this program's lie
 	TooOld     = "too_old"      // the last good one is
 	NotSealed  = "not_sealed"   // they are made, and lie in the clear beside the database
 	LabelAsked = "label_wanted" // after a restoration the last printed label was not given

@@ -152,6 +152,19 @@ func TestTroubles(t *testing.T) {
 			s.Look(t.Context())
 			told(c.code + " is over")
 		}
+		// By hand, into a folder that was mistyped: of this program's nothing is said.
+		for code, want := range map[string]string{backup.NoFolder: backup.ByHand, backup.Failed: backup.ByHand, backup.Damaged: backup.Damaged} {
+			h.Now = h.Now.Add(time.Second)
+			p.fails = &backup.TroubleError{Code: code, Cause: errors.New("no such folder")}
+			if _, err := s.Make(t.Context(), models.BackupAsked); err == nil {
+				t.Errorf("%s: made", code)
+			}
+			told("by hand, "+code, want)
+		}
+		p.fails = nil
+		h.Now = h.Now.Add(24 * time.Hour)
+		s.Look(t.Context())
+		told("the daily one went on")
 		h.Now = h.Now.Add(48 * time.Hour)
 		told("two days old")
 		h.Now = h.Now.Add(time.Second)

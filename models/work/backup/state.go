@@ -43,6 +43,9 @@ func (s *Service) State(ctx context.Context) (State, error) {
 	if tried.Trouble == NoKey && v.Key != "" {
 		tried.Trouble = "" // The next one is made.
 	}
+	if ofPlace := tried.Trouble == NoFolder || tried.Trouble == DiskFull || tried.Trouble == Failed; ofPlace && s.place != nil && tried.Kind == models.BackupAsked {
+		tried.Trouble = ByHand // Its folder is not this one, nor does this program's log know of it.
+	}
 	switch {
 	case gone != "" && s.place != nil:
 		v.Trouble = append(v.Trouble, gone)
