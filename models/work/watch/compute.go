@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"tracewright/models"
@@ -15,6 +16,8 @@ const (
 	// staleAfter is how old a chart may grow that nothing touched: what is watched,
 	// and limits that follow the shop's volume, change with time alone.
 	staleAfter = 24 * time.Hour
+	// keptWithin bounds the storing of what was computed when a pass was broken off.
+	keptWithin = 5 * time.Second
 )
 
 // compute brings the stored signals of what was touched up to date. between is
@@ -50,8 +53,9 @@ func (s *Service) computeAll(ctx context.Context, due touched, at int64, between
 		return fmt.Errorf("which charts are kept: %w", err)
 	}
 	known := make(map[models.ChartKey]models.KeptChart, len(kept))
+	computed := make(map[models.ChartKey]time.Time, len(kept))
 	for _, k := range kept {
-		known[k.ChartKey] = k
+		known[k.ChartKey], computed[k.ChartKey] = k, k.ComputedAt
 	}
 	now := s.now()
 	var list []models.ChartKey
@@ -65,6 +69,9 @@ func (s *Service) computeAll(ctx context.Context, due touched, at int64, between
 			list = append(list, k)
 		}
 	}
+	// What was computed longest ago comes first, never before all: a pass that does not
+	// end within its turn, or the next, comes round to every chart nevertheless.
+	slices.SortStableFunc(list, func(a, b models.ChartKey) int { return computed[a].Compare(computed[b]) })
 	if err := s.replace(ctx, list, between); err != nil {
 		return err
 	}
@@ -84,9 +91,17 @@ func (s *Service) computeAll(ctx context.Context, due touched, at int64, between
 	return nil
 }
 
-// replace computes charts and stores their signals, some at a time.
-func (s *Service) replace(ctx context.Context, list []models.ChartKey, between func() error) error {
+// replace computes charts and stores their signals, some at a time, and what it has
+// when it is broken off.
+func (s *Service) replace(ctx context.Context, list []models.ChartKey, between func() error) (err error) {
 	var some []models.ChartSignals
+	defer func() {
+		if err != nil && len(some) > 0 {
+			within, cancel := context.WithTimeout(context.WithoutCancel(ctx), keptWithin)
+			defer cancel()
+			err = errors.Join(err, s.store.KeepSignals(within, some))
+		}
+	}()
 	for n, k := range list {
 		// What the log held before the values are read is in them.
 		kept := models.KeptChart{ChartKey: k, Seen: s.at.seq, ComputedAt: s.now()}
@@ -100,10 +115,11 @@ func (s *Service) replace(ctx context.Context, list []models.ChartKey, between f
 		}
 		some = append(some, models.ChartSignals{KeptChart: kept, Signals: signals})
 		if len(some) == keptAtOnce || n == len(list)-1 {
-			if err := s.store.KeepSignals(ctx, some); err != nil {
+			full := some
+			some = nil
+			if err := s.store.KeepSignals(ctx, full); err != nil {
 				return fmt.Errorf("keep signals: %w", err)
 			}
-			some = some[:0]
 		}
 		if err := between(); err != nil {
 			return err

@@ -1,6 +1,7 @@
 package watch_test
 
 import (
+	"context"
 	"reflect"
 	"testing"
 
@@ -99,4 +100,46 @@ func TestRebuildTellsHowFarItIs(t *testing.T) {
 			t.Errorf("told %v", done)
 		}
 	})
+}
+
+// A pass that is broken off after two of six charts, while work goes on, and so is
+// each that follows: three passes come round to all of them.
+func TestPassesThatNeverEndComeRound(t *testing.T) {
+	each(t, func(t *testing.T, h *shop) {
+		seen := map[models.ChartKey]int{}
+		var cut context.CancelFunc
+		s := watch.New(h.Store, broken{h.charts, func(k models.ChartKey, n int) {
+			if seen[k]++; n == 2 {
+				cut()
+			}
+		}, new(int)}, watch.Options{Now: h.Clock})
+		for range 3 {
+			h.wheel(21, "stand 1")
+			h.seal()
+			ctx, cancel := context.WithCancel(h.Context())
+			cut = cancel
+			if err := s.CatchUp(ctx); err == nil {
+				t.Error("a pass that was broken off says that it ended")
+			}
+			cancel()
+		}
+		if len(seen) != 6 {
+			t.Errorf("computed %v, want each of six charts", seen)
+		}
+	})
+}
+
+// broken tells of each chart that is computed, and which it is since the last that
+// was cut.
+type broken struct {
+	drawn
+	tell func(k models.ChartKey, n int)
+	drew *int
+}
+
+func (b broken) Signals(ctx context.Context, k models.ChartKey) ([]models.ChartSignal, error) {
+	signals, err := b.drawn.Signals(ctx, k)
+	*b.drew = *b.drew%2 + 1
+	b.tell(k, *b.drew)
+	return signals, err
 }
