@@ -228,14 +228,13 @@ func (s *Store) replaceDays(ctx context.Context, from, to string, counts map[shi
 const rowsKept = 100
 
 func startOfDay(t time.Time, zone *time.Location) time.Time {
-	t = t.In(zone)
-	return time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, zone)
+	return models.DayOf(t.In(zone), 0)
 }
 
 // dayIn is the moment at which a day begins; days are our own, so that one that
 // cannot be read is the first of all.
 func dayIn(day string, zone *time.Location) time.Time {
-	t, _ := time.ParseInLocation(time.DateOnly, day, zone)
+	t, _ := models.ReadDay(day, zone)
 	return t
 }
 

@@ -36,8 +36,10 @@ const dayForm = time.DateOnly
 
 // dayBounds is when a day of a zone begins, and the next one.
 func dayBounds(day string, zone *time.Location) (from, to time.Time, err error) {
-	from, err = time.ParseInLocation(dayForm, day, zone)
-	return from.UTC(), from.AddDate(0, 0, 1).UTC(), err
+	if from, err = models.ReadDay(day, zone); err != nil {
+		return from, to, err
+	}
+	return from.UTC(), models.DayOf(from, 1).UTC(), nil
 }
 
 // FoldTallies brings the tallies up to what is recorded now, for days of this

@@ -200,12 +200,12 @@ func day(invalid *models.InvalidError, field, text string, zone *time.Location, 
 	if text == "" {
 		return time.Time{}
 	}
-	t, err := time.ParseInLocation(time.DateOnly, text, zone)
+	t, err := models.ReadDay(text, zone)
 	if err != nil {
 		invalid.Add(field, "bad_date", "typed", models.Shortened(text))
 		return time.Time{}
 	}
-	return t.AddDate(0, 0, after).UTC()
+	return models.DayOf(t, after).UTC()
 }
 
 func chartOf(v monitor.ChartView) chartShape {

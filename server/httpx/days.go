@@ -16,7 +16,7 @@ func DayOrMoment(invalid *models.InvalidError, field, text string, zone *time.Lo
 	if t, err := time.Parse(time.RFC3339, text); err == nil {
 		return t.UTC()
 	}
-	t, err := time.ParseInLocation(time.DateOnly, text, zone)
+	t, err := models.ReadDay(text, zone)
 	if err != nil {
 		invalid.Add(field, "bad_date", "typed", models.Shortened(text))
 		return time.Time{}

@@ -167,7 +167,7 @@ func (s *site) days(c *gin.Context, from, to string, problems *models.InvalidErr
 		if typed == "" {
 			return time.Time{}
 		}
-		day, err := time.ParseInLocation(time.DateOnly, typed, s.zone())
+		day, err := models.ReadDay(typed, s.zone())
 		if err != nil {
 			problems.Add(name, "bad_date", "typed", models.Shortened(typed))
 		}
@@ -175,7 +175,7 @@ func (s *site) days(c *gin.Context, from, to string, problems *models.InvalidErr
 	}
 	begin, end = read(from), read(to)
 	if !end.IsZero() {
-		end = end.AddDate(0, 0, 1)
+		end = models.DayOf(end, 1)
 		if !begin.IsZero() && !begin.Before(end) {
 			problems.Add(to, "end_before_start")
 		}

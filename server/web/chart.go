@@ -219,11 +219,11 @@ func (s *site) chartPeriod(look *charting, q *monitor.ChartQuery) error {
 		if x.text == "" {
 			continue
 		}
-		day, err := time.ParseInLocation(time.DateOnly, x.text, s.zone())
+		day, err := models.ReadDay(x.text, s.zone())
 		if err != nil {
 			return models.Invalid(x.field, "bad_date", "typed", models.Shortened(x.text))
 		}
-		*x.at = day.AddDate(0, 0, x.after)
+		*x.at = models.DayOf(day, x.after)
 	}
 	return nil
 }

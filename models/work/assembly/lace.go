@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"time"
 	"unicode/utf8"
 
 	"tracewright/models"
@@ -247,9 +246,8 @@ func callByRole(invalid *models.InvalidError, list []In) {
 // LacedToday lists the wheels of a product that a person laced since midnight
 // of the shop, newest first.
 func (s *Service) LacedToday(ctx context.Context, actor models.Actor, productID string) ([]models.Item, error) {
-	now := s.now().In(s.zone(ctx))
-	midnight := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
-	items, err := s.store.LacedSince(ctx, productID, actor.String(), midnight.UTC())
+	today := models.DayOf(s.now().In(s.zone(ctx)), 0)
+	items, err := s.store.LacedSince(ctx, productID, actor.String(), today.UTC())
 	if err != nil {
 		return nil, fmt.Errorf("wheels laced today: %w", err)
 	}

@@ -3,7 +3,6 @@ package failures
 import (
 	"context"
 	"fmt"
-	"time"
 
 	"tracewright/models"
 )
@@ -44,15 +43,15 @@ func (s *Service) Items(ctx context.Context, actor models.Actor, q ItemQuery) (I
 		return out, nil
 	}
 	zone := s.zone(ctx)
-	from, err := time.ParseInLocation(time.DateOnly, a.From, zone)
+	from, err := models.ReadDay(a.From, zone)
 	if err != nil {
 		return Items{}, fmt.Errorf("first day: %w", err)
 	}
-	to, err := time.ParseInLocation(time.DateOnly, a.To, zone)
+	to, err := models.ReadDay(a.To, zone)
 	if err != nil {
 		return Items{}, fmt.Errorf("last day: %w", err)
 	}
-	out.List, out.Total, err = s.store.FirstSets(ctx, models.FirstSetQuery{Families: a.ids, From: from, To: to.AddDate(0, 0, 1), ProductID: a.ProductID, Place: a.Place, PersonID: q.PersonID, LotID: q.LotID, Failed: q.Failed, Code: q.Query.Code, Limit: MostItems})
+	out.List, out.Total, err = s.store.FirstSets(ctx, models.FirstSetQuery{Families: a.ids, From: from, To: models.DayOf(to, 1), ProductID: a.ProductID, Place: a.Place, PersonID: q.PersonID, LotID: q.LotID, Failed: q.Failed, Code: q.Query.Code, Limit: MostItems})
 	if err != nil {
 		return Items{}, fmt.Errorf("first sets: %w", err)
 	}

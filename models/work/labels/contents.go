@@ -96,8 +96,7 @@ func (s *Service) items(ctx context.Context, named []string) ([]models.Item, err
 // in the shop, oldest first.
 func (s *Service) Made(ctx context.Context) ([]models.Item, error) {
 	now := s.now().In(s.zone(ctx))
-	day := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
-	items, err := s.store.ItemsMade(ctx, day, day.AddDate(0, 0, 1), MostAtOnce)
+	items, err := s.store.ItemsMade(ctx, models.DayOf(now, 0), models.DayOf(now, 1), MostAtOnce)
 	if err != nil {
 		return nil, fmt.Errorf("items made today: %w", err)
 	}

@@ -42,8 +42,7 @@ const (
 func (s *Service) Today(ctx context.Context) (Today, error) {
 	zone := s.zone(ctx)
 	now := s.now().In(zone)
-	from := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, zone)
-	to := from.AddDate(0, 0, 1)
+	from, to := models.DayOf(now, 0), models.DayOf(now, 1)
 	t := Today{Day: now.Format(time.DateOnly)}
 	var err error
 	if t.Counts, err = s.store.DayCounts(ctx, from.UTC(), to.UTC()); err != nil {

@@ -187,12 +187,12 @@ func (s *Service) days(ctx context.Context, ask *Ask) error {
 		if d.day == "" {
 			continue
 		}
-		day, err := time.ParseInLocation(time.DateOnly, d.day, zone)
+		day, err := models.ReadDay(d.day, zone)
 		if err != nil {
 			invalid.Add(d.field, "bad_date", "typed", models.Shortened(d.day))
 			continue
 		}
-		*d.at = day.AddDate(0, 0, d.more)
+		*d.at = models.DayOf(day, d.more)
 	}
 	return invalid.OrNil()
 }

@@ -34,7 +34,7 @@ func (s *Service) List(ctx context.Context, q Query, month string, age int) (Lis
 		return Listed{}, err
 	}
 	out := Listed{Family: r.family, Lot: q.Lot, Month: month, Age: age}
-	from, _ := time.ParseInLocation(time.DateOnly, r.from, r.zone)
+	from, _ := models.ReadDay(r.from, r.zone)
 	to := s.now().AddDate(0, 0, 1)
 	if month != "" {
 		if from, err = time.ParseInLocation("2006-01", month, r.zone); err != nil {

@@ -14,7 +14,7 @@ type span struct {
 
 // spanOf is the week, from Monday on, or the month that holds a day.
 func spanOf(period, day string, zone *time.Location) (span, error) {
-	at, err := time.ParseInLocation(time.DateOnly, day, zone)
+	at, err := models.ReadDay(day, zone)
 	switch {
 	case err != nil:
 		return span{}, models.Invalid("day", "not_a_day", "typed", models.Shortened(day))
@@ -22,14 +22,12 @@ func spanOf(period, day string, zone *time.Location) (span, error) {
 		return span{}, models.Invalid("period", "unknown_choice", "typed", models.Shortened(period))
 	}
 	y, m, d := at.Date()
-	first := time.Date(y, m, 1, 0, 0, 0, 0, zone)
-	next := first.AddDate(0, 1, 0)
+	first, next := models.DayBegins(y, m, 1, zone), models.DayBegins(y, m+1, 1, zone)
 	if period == models.ReviewWeek {
 		back := (int(at.Weekday()) + 6) % 7 // Monday is none.
-		first = time.Date(y, m, d-back, 0, 0, 0, 0, zone)
-		next = first.AddDate(0, 0, 7)
+		first, next = models.DayBegins(y, m, d-back, zone), models.DayBegins(y, m, d-back+7, zone)
 	}
-	return span{first: first.Format(time.DateOnly), last: next.AddDate(0, 0, -1).Format(time.DateOnly), from: first, to: next}, nil
+	return span{first: first.Format(time.DateOnly), last: models.DayOf(next, -1).Format(time.DateOnly), from: first, to: next}, nil
 }
 
 // Last gives the day of the last period that has ended.
