@@ -198,7 +198,8 @@ class FloorPage extends Saving {
 
   // --- sending ---
 
-  async submit() {
+  /** submit sends what was read; stay is what happens where the office refuses it and it is not to be read again here. */
+  async submit(stay) {
     this.phase = 'sending';
     this.draw();
     const sent = submission(this.job, this.plan, this.kind, { complete: true });
@@ -208,7 +209,8 @@ class FloorPage extends Saving {
     await Promise.race([closing, new Promise((r) => { setTimeout(r, ANSWER); })]);
     const got = await Promise.race([this.queue.flush({ hold: sent.id }), new Promise((r) => { setTimeout(r, ANSWER, {}); })]);
     this.queue.letGo();
-    if (got.error) {
+    if (got.error && stay) await stay(got.error);
+    else if (got.error) {
       this.phase = 'reading';
       this.notTaken(got.error, sent);
       this.saver.reopen();
