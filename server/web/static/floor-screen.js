@@ -1,6 +1,6 @@
 // Pieces of a screen that wheel and pack share. A screen is a plain
 // description of what is to be seen; floor-view.js paints it.
-import { awaitsSpoke } from './floor-job.js';
+import { awaitsSpoke, untouched } from './floor-job.js';
 import { readEntry, unitOf } from './floor-take.js';
 import { instrumentOf, instrumentsFor } from './floor-plan.js';
 import { symbol } from './floor-units.js';
@@ -108,9 +108,9 @@ export function lineState(save) {
 }
 
 /** fieldFor is the capture field for an entry in hand. */
-export function fieldFor(job, entry, typed) {
+export function fieldFor(job, entry, typed, entries = []) {
   if (!entry) return { says: '', hint: '', units: [] };
-  if (entry.kind === 'tick' || entry.kind === 'choice') return { says: 'By keys', hint: entry.kind === 'tick' ? 'y, n, a or Take' : 'y or n', units: [] };
+  if (entry.kind === 'tick' || entry.kind === 'choice') return { says: 'By keys', hint: entry.kind === 'choice' ? 'y or n' : untouched(job, entries) ? 'y, n, a; Enter: all yes' : 'y, n or a', units: [] };
   if (entry.kind === 'text') return { says: entry.field ?? 'Scan or type', hint: entry.optional ? 'empty: not known' : '', units: [], letters: true };
   if (awaitsSpoke(job, entry)) return { says: 'Spoke number', hint: 'where it was read', units: [] };
   const unit = unitOf(job, entry);

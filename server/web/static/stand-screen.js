@@ -204,7 +204,7 @@ export function screen(model) {
     sets: setRows(plan, job, f, entry),
     tools: tools(plan, job, f, entry),
     list: ticking ? tickRows(plan, job, entry) : null,
-    field: fieldFor(job, entry, typed),
+    field: fieldFor(job, entry, typed, entries),
     go: goKey(plan, job, entries, entry, typed, left),
     walked: walk === null || walk === undefined ? '' : spokeSpoken(f, walk),
     entry, entries, left,
