@@ -122,10 +122,21 @@ test('an overdue gauge is said and kept going', () => {
 });
 
 test('a hold, an earlier verdict and no gauge are said before the first reading', () => {
-  const held = wheelPlan((p) => { p.holds = [{ code: 'rim', reason: 'Rim lot in doubt' }]; });
-  assert.equal(stand.screen(model(held, begin(stand, held))).last.sub, 'Rim lot in doubt');
+  const held = wheelPlan((p) => { p.holds = [{ code: 'rim', reason: 'Rim lot in doubt' }]; }); // as an older page kept it
+  assert.equal(stand.screen(model(held, begin(stand, held))).last.sub, 'Rim: Rim lot in doubt');
+  const twice = wheelPlan((p) => {
+    p.holds = [{ code: 'recheck_failed', name: 'a recheck failed', reason: 'adjacent_diff_pct_b', message: 'Neighbour difference, side B.' }, { code: 'recall', name: 'called back', reason: 'R26-00001', message: 'R26-00001' }];
+  });
+  const said = stand.screen(model(twice, begin(stand, twice))).last;
+  assert.deepEqual([said.rest, said.sub], ['by 2 holds', 'Called back: R26-00001. A recheck failed: Neighbour difference, side B'], 'the newest first, in words');
   const judged = wheelPlan((p) => { p.standing = [{ person: 'Thandi Roos', verdict: 'pass', measured_at: '2026-11-24T09:31:00Z' }]; });
   assert.match(stand.screen(model(judged, begin(stand, judged))).last.sub, /Thandi Roos judged it .*passed/);
+  for (const [state, word] of [['in_process', 'Nothing read yet'], ['released', 'Certified'], ['shipped', 'Shipped'], ['recalled', 'Called back']]) {
+    const plan = wheelPlan((p) => Object.assign(p, { item: { kind: 'wheel', state }, standing: [{ person: 'Thandi Roos', verdict: 'pass', measured_at: '2026-11-24T09:31:00Z' }] }));
+    const { lab, sub } = stand.screen(model(plan, begin(stand, plan))).last;
+    assert.equal(lab.word, word);
+    assert.match(sub, /passed/);
+  }
   const none = wheelPlan((p) => { p.instruments = []; });
   assert.equal(stand.screen(model(none, begin(stand, none))).third.gauge.name, 'No dial gauge in use');
 });
