@@ -324,20 +324,15 @@ class FloorPage extends Saving {
 
   /** line says how what was read has come to the office: what waits first. */
   line() {
-    const line = this.lineOfWork();
-    const n = this.queue?.unplaced;
-    if (!n || line?.text.includes('unplaced')) return line;
-    return line ? { ...line, text: `${line.text}, ${n} unplaced` } : { ok: false, shape: 'triangle', text: `${n} unplaced` };
+    return this.queue ? waitingLine(this.queue, Date.now(), clock, this.lineOfWork()) : this.lineOfWork();
   }
 
   lineOfWork() {
-    const waits = this.queue && waitingLine(this.queue, Date.now(), clock);
-    if (waits) return waits;
     if (this.works?.making.length) return lineState({ state: 'saving' }); // not on the tablet's disk yet
     const ticks = this.turns?.line();
     if (ticks) return ticks;
     if (this.phase === 'reading') return lineState({ state: this.saver.state, status: this.saveStatus, savedAt: this.savedAt, kept: this.draftKept });
-    return this.phase === 'verdict' ? { ok: true, shape: 'tick', text: 'all sent' } : null;
+    return this.phase === 'verdict' && !this.queue?.aside.length ? { ok: true, shape: 'tick', text: 'all sent' } : null;
   }
 
   handed() {
