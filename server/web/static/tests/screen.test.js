@@ -86,6 +86,12 @@ test('what became of an entry is shown with its reason', () => {
     assert.equal(last.sub, reason);
     assert.equal(last.struck, true);
   }
+  // A spoke that is refused: its number is, the value was taken.
+  const { job: staged } = take({ plan, shape: stand, job }, '0.12', 1);
+  const { job: asked, said } = take({ plan, shape: stand, job: staged }, '40', 2);
+  const { last } = stand.screen(model(plan, asked, { said }));
+  assert.deepEqual([last.lab.word, last.rest, last.value, last.struck], ['Refused', '40 is not a spoke: 1 to 36', '40', true]);
+  assert.match(last.slot.before, /^\+0\.12 mm .*at spoke$/);
   const unsent = stand.screen(model(plan, job, { said: { kind: 'unsent', reason: 'The office does not answer.' } })).last;
   assert.equal(unsent.lab.word, 'Not sent');
   const whole = stand.screen(model(plan, job, { said: { kind: 'refused', entry: null, text: 'Not taken', reason: 'why' } })).last;
