@@ -291,6 +291,8 @@ function bars(plan, job, l, s, { zero, scale, line, width, now }) {
   const isB = s.code === TENSION_B;
   const at = new Map(s.readings.map((r) => [r.index, r]));
   const out = [];
+  // A short bar has its value beside the line and not across it: it would read as crossed out.
+  const offLine = (y, size) => (isB ? Math.max(y, zero + size * 0.75 + 3) : Math.min(y, zero - 4));
   for (const slot of slots(plan, c, s.method)) {
     const x = l.x(slot.position);
     const r = at.get(slot.position);
@@ -299,7 +301,7 @@ function bars(plan, job, l, s, { zero, scale, line, width, now }) {
     if (!r) {
       const h = 11;
       out.push(rect(x - width / 2, isB ? zero : zero - h, width, h, mine ? { fill: '#fff', stroke: NOTE, 'stroke-width': 3 } : { fill: '#fff', stroke: EDGE, 'stroke-width': 1.4, 'stroke-dasharray': '2.5 2' }));
-      if (s.method === SAMPLE && !l.narrow) out.push(besideBar(l, x, width, zero + side * 7 + 5, l.size, mine ? 'now' : 'open', { fill: mine ? NOTE : INK2, 'font-weight': mine ? 600 : 400 }));
+      if (s.method === SAMPLE && !l.narrow) out.push(besideBar(l, x, width, offLine(zero + side * 7 + 5, l.size), l.size, mine ? 'now' : 'open', { fill: mine ? NOTE : INK2, 'font-weight': mine ? 600 : 400 }));
       continue;
     }
     const over = decimal.number(r.value) - line;
@@ -308,7 +310,7 @@ function bars(plan, job, l, s, { zero, scale, line, width, now }) {
     if (mine) out.push(rect(x - width / 2 - 2, isB ? zero : zero - h - 2, width + 4, h + 2, { fill: 'none', stroke: NOTE, 'stroke-width': 3 }));
     if (over < 0) out.push(cross(x, zero + side * 7));
     if (s.method === SAMPLE) {
-      out.push(besideBar(l, x, width, zero + side * h / 2 + 5, l.narrow ? 14 : l.size, shown(r.typed), { 'font-weight': 600, 'paint-order': 'stroke', stroke: '#fff', 'stroke-width': 3 }));
+      out.push(besideBar(l, x, width, offLine(zero + side * h / 2 + 5, l.narrow ? 14 : l.size), l.narrow ? 14 : l.size, shown(r.typed), { 'font-weight': 600, 'paint-order': 'stroke', stroke: '#fff', 'stroke-width': 3 }));
     }
   }
   return out;

@@ -68,6 +68,21 @@ test('no word of a run-out by extremes covers another, wherever they were read',
   }
 });
 
+test('the line of least tension crosses no value', () => {
+  const plan = wheelPlan();
+  for (const narrow of [false, true]) {
+    for (const newtons of ['300', '440', '450', '455', '500', '600', '1100']) {
+      const values = Object.fromEntries([['a', 0], ['a', 12], ['a', 24], ['b', 7], ['b', 19], ['b', 31]].map(([side, i], at) => [`tension_${side}/sample/${i}`, { text: newtons, at }]));
+      const job = { ...newJob({ id: 'i', serial: plan.serial, stage: plan.stage, startedAt: 0, methods: methodsFor(plan, false) }), values };
+      const picture = strip(plan, job, figures(plan, job), { narrow });
+      const line = Number(picture.flat().filter((x) => typeof x === 'object' && x.d?.includes('H')).at(-1).d.match(/ ([\d.]+)H/)[1]);
+      for (const t of texts(picture).filter((x) => x.words === newtons)) {
+        assert.ok(Number(t.y) + 1 < line || Number(t.y) - Number(t['font-size']) * 0.72 > line + 1, `${newtons} at ${t.y}, the line at ${line}`);
+      }
+    }
+  }
+});
+
 test('a phone shows the string in hand, as high as a pack of one string', () => {
   const picture = (options, position) => {
     const plan = packPlan(options);
