@@ -169,6 +169,18 @@ test('each verdict is a shape, a word and a colour; what fails stands first', ()
   assert.equal(kept.verdict.sub, 'No such serial.');
 });
 
+test('what the office remarks stands whole in the list of results, after what failed', () => {
+  const plan = wheelPlan();
+  const job = begin(stand, plan);
+  const remarks = [1, 2, 3, 4].map((n) => ({ message: `Spoke ${n}, 430 N, is over 20 % from its side (347 N): read it twice, away from a crossing.` }));
+  const answer = answerOf('fail');
+  answer.inspection.remarks = remarks;
+  const s = verdictScreen(stand, { plan, job, answer, savedAt: 0, narrow: false }, stand.screen(model(plan, job)));
+  assert.deepEqual(s.verdict.lines.map((r) => r.name), ['Radial', ...remarks.map(() => 'Worth knowing'), 'Lateral', 'Washer']);
+  assert.deepEqual(s.verdict.lines.slice(1, 5).map((r) => r.reason), remarks.map((r) => r.message));
+  assert.equal(s.third.note, 'Worth knowing: 4, in the list.');
+});
+
 test('before a serial, and while the office judges', () => {
   for (const kind of [stand, bench]) sound(startScreen(kind, { person: 'Ines', place: '', typed: '', drafts: [], narrow: false }), 'start');
   const plan = wheelPlan();
