@@ -156,7 +156,7 @@ function extremes(l, row, figures, yOf, high) {
       const { x } = place;
       taken.push(...place.boxes);
       out.push(path(`M${x - 5} ${a}h10M${x} ${a}V${b}M${x - 5} ${b}h10`, { 'stroke-width': 1.8 }),
-        text(x - 10, (a + b) / 2 + 5, size, tir, { 'text-anchor': 'end', 'font-weight': 600, ...(figures.state === 'fault' ? { fill: FAIL } : {}) }));
+        text(x - 10, (a + b) / 2 + 5, size, tir, { 'text-anchor': 'end', 'font-weight': 600, 'paint-order': 'stroke', stroke: 'var(--band)', 'stroke-width': 3, ...(figures.state === 'fault' ? { fill: FAIL } : {}) }));
     }
   }
   for (const p of points) out.push(figures.state === 'fault' && outside(figures, p.s) ? cross(p.x, p.y) : dot(p.x, p.y, l.narrow ? 4.5 : 5.5));
@@ -188,12 +188,13 @@ function labelsOf(l, row, points) {
     const point = { from: x - 6, to: x + 6, top: y - 6, foot: y + 6 };
     const right = x < l.width * 0.62;
     const at = (onRight, foot, gap) => ({ words, x: onRight ? x + gap : x - gap, y: foot, anchor: onRight ? 'start' : 'end', box: boxOf(onRight ? x + gap : x - gap - long, foot, words, l.size), point });
-    const all = [11, 19 + long].flatMap((gap) => [usual, high ? first : last].flatMap((foot) => [at(right, foot, gap), at(!right, foot, gap)]));
+    const all = [11, 19 + long, 27 + 2 * long].flatMap((gap) => [usual, high ? first : last].flatMap((foot) => [at(right, foot, gap), at(!right, foot, gap)]));
     return all.filter((w, i) => i === 0 || (w.box.from >= l.left && w.box.to <= l.width));
   });
   if (places.length < 2) return places.map(([usual]) => usual);
   const pairs = places[1].flatMap((b) => places[0].map((a) => [a, b]));
-  return pairs.find(([a, b]) => !meets(a.box, b.box) && !meets(a.box, b.point) && !meets(b.box, a.point)) ?? pairs[0];
+  const apart = pairs.filter(([a, b]) => !meets(a.box, b.box));
+  return apart.find(([a, b]) => !meets(a.box, b.point) && !meets(b.box, a.point)) ?? apart[0] ?? pairs[0];
 }
 
 const dot = (x, y, r) => ['circle', { cx: x, cy: y, r, fill: INK, stroke: '#fff', 'stroke-width': 2 }];

@@ -45,12 +45,12 @@ test('no word of the strip is cut off at the page’s end', () => {
 test('no word of a run-out by extremes covers another, wherever they were read', () => {
   const plan = wheelPlan();
   const foot = (t) => [Number(t.y) - Number(t['font-size']) * 0.7, Number(t.y) + 2];
-  for (const narrow of [false, true]) {
+  for (const [narrow, set] of [[false, 'lateral_runout'], [true, 'lateral_runout'], [false, 'radial_runout'], [true, 'radial_runout']]) {
     for (let high = 0; high < 36; high++) {
       for (let low = 0; low < 36; low++) {
         for (const [highest, lowest] of [['0.15', '-0.18'], ['-0.01', '-0.17'], ['0.02', '0.01']]) {
           const job = { ...newJob({ id: 'i', serial: plan.serial, stage: plan.stage, startedAt: 0, methods: methodsFor(plan, false) }), values: {
-            'lateral_runout/extremes/highest': { text: highest, at: 1, spoke: high }, 'lateral_runout/extremes/lowest': { text: lowest, at: 2, spoke: low } } };
+            [`${set}/extremes/highest`]: { text: highest, at: 1, spoke: high }, [`${set}/extremes/lowest`]: { text: lowest, at: 2, spoke: low } } };
           const row = texts(strip(plan, job, figures(plan, job), { narrow })).filter((t) => /^(highest|lowest) |^[-+\u2212].* at |^0\.\d\d$/.test(t.words));
           assert.equal(row.length, narrow ? 2 : 3);
           for (const [i, t] of row.entries()) {
