@@ -8,6 +8,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/models/work/access"
 	"tracewright/models/work/release"
 	"tracewright/server/httpx"
@@ -21,6 +22,7 @@ type holdShape struct {
 	Code     string     `json:"code"`
 	Name     string     `json:"name"`
 	Reason   string     `json:"reason"`
+	Message  string     `json:"message"`   // the reason in words
 	RaisedBy string     `json:"raised_by"` // name
 	RaisedAt instant    `json:"raised_at"`
 	Lift     *liftShape `json:"lift,omitempty"`
@@ -34,7 +36,7 @@ type liftShape struct {
 }
 
 func (a *api) holdOf(h models.Hold, lift *models.HoldLift, names map[string]string) holdShape {
-	shape := holdShape{ID: h.ID, ItemID: pointed(h.ItemID), LotID: pointed(h.LotID), Code: h.Code, Name: a.services.Fault(context.Background(), h.Code, h.RaisedAt), Reason: h.Reason,
+	shape := holdShape{ID: h.ID, ItemID: pointed(h.ItemID), LotID: pointed(h.LotID), Code: h.Code, Name: a.services.Fault(context.Background(), h.Code, h.RaisedAt), Reason: h.Reason, Message: words.Sentence(english.HoldReason(h.Code, h.Reason)),
 		RaisedBy: named(names, h.RaisedBy), RaisedAt: instant(h.RaisedAt)}
 	if lift != nil {
 		shape.Lift = &liftShape{Code: lift.Code, Reason: lift.Reason, LiftedBy: named(names, lift.LiftedBy), LiftedAt: instant(lift.LiftedAt)}

@@ -100,7 +100,7 @@ func TestFloorPagesForEverybody(t *testing.T) {
 			p.sees("#ask", "Ticked list")
 			seen("stand ticked list")
 			p.presses("ya")
-			p.do(chromedp.Sleep(bounce), chromedp.KeyEvent(kb.Enter))
+			p.touches("Yes to the rest")
 			p.sees("#last", "Passes")
 			seen("stand verdict")
 			p.open("/stand?serial=" + p.Shop.Serial[models.KindWheel])

@@ -113,7 +113,10 @@ func TestWheelByExtremes(t *testing.T) {
 	p.picture("list")
 	p.presses("ya")
 	p.sees("#last", "N.A.")
-	p.do(chromedp.Sleep(bounce), chromedp.KeyEvent(kb.Enter))
+	p.do(chromedp.Sleep(bounce), chromedp.KeyEvent(kb.Enter)) // a habit of the hand: it answers no other point
+	p.sees("#last", "answers no point")
+	p.picture("list begun")
+	p.touches("Yes to the rest")
 	p.sees("#last", "Passes")
 	if !ask[bool](p, `document.activeElement.id === "capture"`) {
 		t.Error("the field does not wait for the next serial")

@@ -167,7 +167,7 @@ function screen(model) {
     };
   }
   const recorded = plan.build ? restLines(plan.build, now)[0] : null;
-  const field = fieldFor(job, entry, typed);
+  const field = fieldFor(job, entry, typed, entries);
   const byRecord = entry?.slot === 'rest_hours' && plan.build ? recordedRest(plan.build, now) : '';
   return {
     title: entry ? `${setName(entry.characteristic)}: pack` : 'Pack read', quick: false, ticking,

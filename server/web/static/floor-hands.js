@@ -84,7 +84,8 @@ export class Hands extends Undoing {
     this.sayChoices();
   }
 
-  take() {
+  /** take takes what is typed; pressed says that its key was pressed, not Enter or the pedal. */
+  take({ pressed = false } = {}) {
     const typed = this.input.value;
     const by = this.pace?.says() ?? 'hand';
     this.pace?.clear();
@@ -133,6 +134,7 @@ export class Hands extends Undoing {
     if (entry.kind === 'tick' || entry.kind === 'choice') {
       this.input.value = '';
       if (typed.trim()) this.taken({ job: this.job, said: { kind: 'refused', entry, text: typed.trim(), reason: entry.kind === 'tick' ? 'Yes, no or not applicable: y, n, a' : 'Yes or no: y, n' } });
+      else if (entry.kind === 'tick' && !pressed && !work.untouched(this.job, this.kind.entries(this.plan, this.job))) this.taken({ job: this.job, said: { kind: 'refused', entry, text: 'Enter', reason: 'It answers no point now: y, n or a, or press the key' } });
       else if (entry.kind === 'tick') this.tickRest(now);
       else this.answer('no');
       return;

@@ -90,6 +90,13 @@ export function refuse(job, entry, text, now) {
   return { ...job, events: [...job.events, eventOf(job, entry, { text }, 'refused', now)] };
 }
 
+/**
+ * untouched says that no point of the ticked list is answered yet. Then one press takes
+ * the whole list; once points are answered one by one, Enter after one of them is a habit
+ * of the hand and answers no other, which nobody looked at.
+ */
+export const untouched = (job, entries) => !entries.some((e) => e.kind === 'tick' && answered(job, e));
+
 /** answerRest answers several entries in one press: they share their moment. */
 export function answerRest(job, entries, text, now) {
   const at = moment(job, now);

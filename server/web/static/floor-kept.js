@@ -87,8 +87,8 @@ export async function openKept(factory = globalThis.indexedDB) {
 export function slim(json) {
   const { serial, print, source, item, family, product, form, specification, stage, stages, instruments, products, holds, parts, build, standing } = json;
   return {
-    serial, print, source, item: item ? { kind: item.kind, serial: item.serial, print: item.print } : null, family, product, form, specification, stage, stages, instruments, products,
-    holds: (holds ?? []).map((h) => ({ code: h.code, reason: h.reason })), parts, build,
+    serial, print, source, item: item ? { kind: item.kind, serial: item.serial, print: item.print, state: item.state } : null, family, product, form, specification, stage, stages, instruments, products,
+    holds: (holds ?? []).map((h) => ({ code: h.code, name: h.name, reason: h.reason, message: h.message })), parts, build,
     standing: (standing ?? []).map(judgedBefore),
   };
 }

@@ -46,17 +46,17 @@ export function pedal({ acts, now, later = setTimeout, never = clearTimeout }) {
 export function listen({ input, pad, take, acts, pedalKey = PEDAL, now = () => Date.now() }) {
   let lastTake = -Infinity;
   const pace = new Pace();
-  const enter = () => {
+  const enter = (how) => {
     const at = now();
     if (at - lastTake < BOUNCE && input.value === '') {
       acts.bounced?.(); // what a gauge types is never dropped by time
       return;
     }
     lastTake = at;
-    acts.take();
+    acts.take(how);
   };
 
-  take.addEventListener('click', () => { enter(); input.focus(); });
+  take.addEventListener('click', () => { enter({ pressed: true }); input.focus(); });
   input.addEventListener('input', () => {
     if (input.value === '') pace.clear();
     acts.typed();

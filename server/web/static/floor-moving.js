@@ -6,6 +6,7 @@ import * as api from './floor-api.js';
 import { readPlan } from './floor-plan.js';
 import { serialOf, scanned, printed } from './floor-serial.js';
 import { keptPlan } from './floor-kept.js';
+import { saidOf } from './floor-queue.js';
 import { freshId } from './floor-id.js';
 import { say } from './floor-view.js';
 
@@ -16,6 +17,24 @@ import { say } from './floor-view.js';
 export function moved(job, plan, serial, sent) {
   if (!sent) return { ...job, serial };
   return { ...job, id: freshId(), serial, product: '', corrects: job.id, reason: `Measured on ${serial}, recorded for ${plan.print} by mistake`, events: [] };
+}
+
+const describe = (kind, plan) => [plan.product?.name ?? plan.family, kind.sizeWords(plan)].filter(Boolean).join(', ');
+
+/**
+ * against says why the readings of one item cannot go to another, '' where nothing
+ * speaks against it. Another product has other places and limits: its readings would
+ * stand at spokes that it does not have.
+ */
+export function against(kind, from, to) {
+  if (to.refused) return to.refused;
+  if (to.serial === from.serial) return 'that is the one it is recorded for';
+  if (to.kind && to.kind !== kind.kind) return `that is no ${kind.thing}`;
+  if (to.specification && !to.specification.characteristics.length) return 'it is new here and has no product yet: scan it as the next one first';
+  if (!to.kind) return ''; // without the office nothing more is known of it: the office decides
+  const [is, was] = [describe(kind, to), describe(kind, from)];
+  if (is !== was || (to.product?.id ?? '') !== (from.product?.id ?? '')) return `that is ${is}, not ${was}. The readings stay with ${from.print}`;
+  return '';
 }
 
 export class Moving {
@@ -47,10 +66,10 @@ export class Moving {
     const text = (scanned(typed) ?? typed).trim();
     page.input.value = '';
     if (!text) return;
-    const before = page.job;
+    const { job } = page;
     const plan = await this.planOf(text, typed.trim());
-    if (page.phase !== 'verdict' || page.job !== before || !this.wants) return;
-    const reason = this.#against(plan);
+    if (page.phase !== 'verdict' || page.job !== job || !this.wants) return;
+    const reason = against(page.kind, page.plan, plan);
     if (reason) {
       page.refused = { text, reason };
       say(`Refused: ${reason}`);
@@ -60,11 +79,11 @@ export class Moving {
     this.drop();
     const waiting = page.outcome.kept ? await page.queue.recall(page.job.id) : null;
     // The office took it while the serial was typed: then it is a correction after all.
-    const job = moved(page.job, page.plan, plan.serial, !waiting);
+    const before = { plan: page.plan, job: page.job, outcome: page.outcome };
+    page.job = moved(page.job, page.plan, plan.serial, !waiting);
     page.plan = { ...page.plan, serial: plan.serial, print: plan.print };
-    page.job = job;
     page.outcome = null;
-    await page.submit();
+    await page.submit((err) => this.#stay(before, waiting, err));
   }
 
   /** planOf finds the other item, with the office or without it. */
@@ -80,13 +99,14 @@ export class Moving {
     }
   }
 
-  #against(plan) {
+  /** stay: the office does not have them there. They are shown where they were, and what waited waits again. */
+  async #stay(before, waiting, err) {
     const { page } = this;
-    if (plan.refused) return plan.refused;
-    if (plan.serial === page.plan.serial) return 'that is the one it is recorded for';
-    if (plan.kind && plan.kind !== page.kind.kind) return `that is no ${page.kind.thing}`;
-    if (plan.specification && !plan.specification.characteristics.length) return 'it is new here and has no product yet: scan it as the next one first';
-    return '';
+    Object.assign(page, before, { phase: 'verdict', said: null, refused: { text: page.plan.print, reason: `${saidOf(err).replace(/\.$/, '')}. The readings stay with ${before.plan.print}` } });
+    say(`Refused: ${page.refused.reason}`);
+    if (!waiting) return;
+    await page.queue.add(waiting.sent, waiting.print);
+    page.queue.flush();
   }
 
   field() {

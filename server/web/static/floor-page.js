@@ -198,7 +198,8 @@ class FloorPage extends Saving {
 
   // --- sending ---
 
-  async submit() {
+  /** submit sends what was read; stay is what happens where the office refuses it and it is not to be read again here. */
+  async submit(stay) {
     this.phase = 'sending';
     this.draw();
     const sent = submission(this.job, this.plan, this.kind, { complete: true });
@@ -208,7 +209,8 @@ class FloorPage extends Saving {
     await Promise.race([closing, new Promise((r) => { setTimeout(r, ANSWER); })]);
     const got = await Promise.race([this.queue.flush({ hold: sent.id }), new Promise((r) => { setTimeout(r, ANSWER, {}); })]);
     this.queue.letGo();
-    if (got.error) {
+    if (got.error && stay) await stay(got.error);
+    else if (got.error) {
       this.phase = 'reading';
       this.notTaken(got.error, sent);
       this.saver.reopen();
@@ -322,20 +324,15 @@ class FloorPage extends Saving {
 
   /** line says how what was read has come to the office: what waits first. */
   line() {
-    const line = this.lineOfWork();
-    const n = this.queue?.unplaced;
-    if (!n || line?.text.includes('unplaced')) return line;
-    return line ? { ...line, text: `${line.text}, ${n} unplaced` } : { ok: false, shape: 'triangle', text: `${n} unplaced` };
+    return this.queue ? waitingLine(this.queue, Date.now(), clock, this.lineOfWork()) : this.lineOfWork();
   }
 
   lineOfWork() {
-    const waits = this.queue && waitingLine(this.queue, Date.now(), clock);
-    if (waits) return waits;
     if (this.works?.making.length) return lineState({ state: 'saving' }); // not on the tablet's disk yet
     const ticks = this.turns?.line();
     if (ticks) return ticks;
     if (this.phase === 'reading') return lineState({ state: this.saver.state, status: this.saveStatus, savedAt: this.savedAt, kept: this.draftKept });
-    return this.phase === 'verdict' ? { ok: true, shape: 'tick', text: 'all sent' } : null;
+    return this.phase === 'verdict' && !this.queue?.aside.length ? { ok: true, shape: 'tick', text: 'all sent' } : null;
   }
 
   handed() {

@@ -186,8 +186,11 @@ export class Outgoing {
 
 const OLD = 10 * 60 * 1000;
 
-/** waitingLine is the head's line while something waits or was set aside; null when all is sent. */
-export function waitingLine(queue, now, clock) {
+/**
+ * waitingLine is the head's line: what waits goes before line, which says how the work in hand is
+ * saved. What somebody else has to settle stands beside it for days, and hides it not.
+ */
+export function waitingLine(queue, now, clock, line = null) {
   const { waiting, aside } = queue;
   const parts = [];
   if (waiting.length) {
@@ -195,8 +198,10 @@ export function waitingLine(queue, now, clock) {
     parts.push(`${waiting.length} waiting${now - first > OLD ? ` since ${clock(first)}` : ''}`);
     if (waiting.some((e) => e.unkept)) parts.push('keep this page open');
     if (queue.needsSignIn) parts.push('sign in again');
-  }
+  } else if (line) parts.push(line.text);
   if (queue.unplaced) parts.push(`${queue.unplaced} unplaced`);
   if (aside.length) parts.push(`${aside.length} set aside`);
-  return parts.length ? { ok: false, shape: aside.length || (queue.unplaced && !waiting.length) ? 'triangle' : 'lines', text: parts.join(', ') } : null;
+  if (!parts.length) return null;
+  if (line && !waiting.length) return { ...line, text: parts.join(', '), ...(aside.length ? { ok: false, shape: 'triangle' } : {}) };
+  return { ok: false, shape: aside.length || (queue.unplaced && !waiting.length) ? 'triangle' : 'lines', text: parts.join(', ') };
 }

@@ -1,13 +1,13 @@
 // Pieces of a screen that wheel and pack share. A screen is a plain
 // description of what is to be seen; floor-view.js paints it.
-import { awaitsSpoke } from './floor-job.js';
+import { awaitsSpoke, untouched } from './floor-job.js';
 import { readEntry, unitOf } from './floor-take.js';
 import { instrumentOf, instrumentsFor } from './floor-plan.js';
 import { symbol } from './floor-units.js';
-import { shown, day, clock, moment } from './floor-format.js';
+import { shown, day, clock, moment, capital } from './floor-format.js';
 import * as decimal from './floor-decimal.js';
 import { finer, valueOf } from './floor-reading.js';
-import { gaugeName, gaugeKind } from './stand-words.js';
+import { gaugeName, gaugeKind, plainWords } from './stand-words.js';
 
 export const marks = {
   passes: { tone: 'pass', shape: 'tick', word: 'Passes' },
@@ -83,12 +83,22 @@ export function lastLine(job, said, name, written) {
   }
 }
 
-/** before says what should be known of an item before its first reading: a hold, or an earlier verdict. */
+/** stands is what an item is already, where that is more than its last verdict. */
+const stands = {
+  released: { tone: 'plain', shape: 'tick', word: 'Certified' }, shipped: { tone: 'plain', shape: 'tick', word: 'Shipped' },
+  recalled: { tone: 'care', shape: 'triangle', word: 'Called back' }, scrapped: { tone: 'care', shape: 'triangle', word: 'Scrapped' }, returned_to_supplier: { tone: 'care', shape: 'triangle', word: 'Sent back to its supplier' },
+};
+
+/** before says what should be known of an item before its first reading: why it is on hold, newest first, what it is already, or an earlier verdict. */
 export function before(plan) {
-  const hold = plan.holds[0];
-  if (hold) return { tone: 'doubt', lab: { tone: 'hold', shape: 'bars', word: 'On hold' }, rest: '', value: '', sub: hold.reason || hold.code };
+  const { holds } = plan;
+  if (holds.length) {
+    const why = holds.map((h) => [capital(h.name || plainWords(h.code)), h.message || h.reason].filter(Boolean).join(': ').replace(/\.$/, '')).reverse();
+    return { tone: 'doubt', lab: { tone: 'hold', shape: 'bars', word: 'On hold' }, rest: holds.length > 1 ? `by ${holds.length} holds` : '', value: '', sub: why.join('. ') };
+  }
+  const state = stands[plan.item?.state];
   const earlier = plan.standing[0];
-  const nothing = { tone: '', lab: { tone: 'plain', shape: 'open', word: 'Nothing read yet' }, rest: '', value: '', sub: '' };
+  const nothing = { tone: state?.tone === 'care' ? 'doubt' : '', lab: state ?? { tone: 'plain', shape: 'open', word: 'Nothing read yet' }, rest: '', value: '', sub: '' };
   if (!earlier) return nothing;
   const word = { pass: 'passed', fail: 'failed' }[earlier.verdict] ?? earlier.verdict;
   return { ...nothing, sub: `${earlier.person || 'Somebody'} judged it ${moment(earlier.measured_at)}: ${word}. Both are kept.` };
@@ -108,9 +118,9 @@ export function lineState(save) {
 }
 
 /** fieldFor is the capture field for an entry in hand. */
-export function fieldFor(job, entry, typed) {
+export function fieldFor(job, entry, typed, entries = []) {
   if (!entry) return { says: '', hint: '', units: [] };
-  if (entry.kind === 'tick' || entry.kind === 'choice') return { says: 'By keys', hint: entry.kind === 'tick' ? 'y, n, a or Take' : 'y or n', units: [] };
+  if (entry.kind === 'tick' || entry.kind === 'choice') return { says: 'By keys', hint: entry.kind === 'choice' ? 'y or n' : untouched(job, entries) ? 'y, n, a; Enter: all yes' : 'y, n or a', units: [] };
   if (entry.kind === 'text') return { says: entry.field ?? 'Scan or type', hint: entry.optional ? 'empty: not known' : '', units: [], letters: true };
   if (awaitsSpoke(job, entry)) return { says: 'Spoke number', hint: 'where it was read', units: [] };
   const unit = unitOf(job, entry);

@@ -35,7 +35,7 @@ export function verdictPanel(answer, { plan, savedAt }) {
   return {
     tone: `v-${mark.tone}`, lab: { word: `Verdict, saved ${clock(savedAt)}` }, big: mark,
     sub: [gradeWords(plan), answer.inspection.recheck ? 'a recheck' : ''].filter(Boolean).join(', '),
-    lines: rows(answer.results ?? []),
+    lines: rows(answer.results ?? [], remarksOf(answer)),
   };
 }
 
@@ -45,23 +45,20 @@ const gradeWords = (plan) => {
   return `${grade.length < 2 ? `Grade ${grade}` : grade.charAt(0).toUpperCase() + grade.slice(1) + ' grade'}, revision ${revision}`;
 };
 
-/** rows lists what did not pass first, then what was judged. */
-function rows(results) {
+/** remarksOf are the office's remarks on an inspection, in whole sentences: what was not judged, and what to look at again. */
+const remarksOf = (answer) => (answer.inspection?.remarks ?? []).map((r) => r.message).filter(Boolean);
+
+/** rows lists what did not pass first, then what is worth knowing of it, then what was judged. */
+function rows(results, remarks) {
   const order = { fail: 0, nonconformity_verified: 0, conditional_fail: 0, incomplete: 1, not_verified: 1, conditional_pass: 1, provisional: 2, pass: 3, conformity_verified: 3 };
   const ticked = (r) => (['yes', 'no', 'na'].includes(r.value) ? 1 : 0);
-  return results.filter((r) => r.verdict && r.verdict !== 'none')
+  const judged = results.filter((r) => r.verdict && r.verdict !== 'none')
     .sort((a, b) => (order[a.verdict] ?? 4) - (order[b.verdict] ?? 4) || ticked(a) - ticked(b)).map((r) => ({
     name: r.name || r.code, value: ticked(r) ? { yes: 'Yes', no: 'No', na: 'N.A.' }[r.value] : [r.shown ?? r.value ?? '', symbol(r.unit === '1' ? '' : r.unit)].filter(Boolean).join(' '), v: verdictMark(r.verdict), reason: order[r.verdict] === 3 ? '' : r.message ?? '',
   }));
-}
-
-const ROOM = 3; // remarks beside a verdict; all of them stand at the item
-
-/** noteOf says what a person should know beside the verdict: what was not judged, and what to look at again. */
-function noteOf(overdue, remarks) {
-  const all = [overdue ? `${overdue.code} is overdue: printed as such.` : '', ...remarks].filter(Boolean);
-  if (all.length <= ROOM) return all.join(' ');
-  return `${all.slice(0, ROOM).join(' ')} ${all.length - ROOM} more at the item.`;
+  const passed = judged.findIndex((r) => r.v.tone === 'pass');
+  judged.splice(passed < 0 ? judged.length : passed, 0, ...remarks.map((reason) => ({ name: 'Worth knowing', value: '', v: { tone: 'care', shape: 'triangle', word: '' }, reason })));
+  return judged;
 }
 
 /** aboutVerdict stands beside it: method and count, the round, the gauges. */
@@ -70,11 +67,11 @@ export function aboutVerdict(answer, { plan, used, job, finishedAt }) {
   const set = inspection?.first_set ? 'First set after relief, ' : '';
   const gauges = [...new Set((used.gauges ?? []).map((g) => g.code))];
   const overdue = [...new Map((used.gauges ?? []).filter((g) => g.overdue).map((g) => [g.code, g])).values()];
-  const remarks = (inspection?.remarks ?? []).map((r) => r.message).filter(Boolean);
+  const remarks = remarksOf(answer).length;
   return {
     lab: used.how,
     lines: [`${used.count}, ${took(finishedAt - job.startedAt)}`, inspection ? `${set}round ${inspection.round ?? 1}` : '', gauges.length ? `Gauges ${list(gauges)}` : ''].filter(Boolean).map(capital),
     links: answer.kept ? null : [{ href: `/items/${encodeURIComponent(answer.item?.serial ?? plan.serial)}`, text: 'Item and certificate' }],
-    note: noteOf(overdue[0], remarks),
+    note: [overdue[0] ? `${overdue[0].code} is overdue: printed as such.` : '', remarks ? `Worth knowing: ${remarks}, in the list.` : ''].filter(Boolean).join(' '),
   };
 }

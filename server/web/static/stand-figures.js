@@ -107,8 +107,6 @@ export function side(plan, job, code) {
   out.lowest = all.reduce((a, b) => (decimal.cmp(b.value, a.value) < 0 ? b : a));
   out.spread = spread(all, out.mean);
   const letter = code === TENSION_A ? 'a' : 'b';
-  const low = judged(plan, 'tension_lowest', out.lowest.value, { at: out.lowest.index });
-  if (low.verdict === 'fail') out.results.push(low);
   if (!out.whole || decimal.sign(out.mean) <= 0) return out;
   out.results.push(judged(plan, `side_tension_dev_pct_${letter}`, percentOf(widest(all, out.mean), out.mean)));
   if (method === EVERY_HOLE && all.length > 1) {
@@ -134,11 +132,20 @@ function steepest(all) {
   return decimal.max(round.map((r, i) => decimal.abs(decimal.sub(round[(i + 1) % round.length].value, r.value))));
 }
 
+/** lowest judges the lowest spoke of the whole wheel, as the office does: it is lost at once, and passes only with the rest. */
+function lowest(plan, sides) {
+  const [first, ...rest] = sides.map((s) => s.lowest).filter(Boolean);
+  if (!first) return [];
+  const low = rest.reduce((a, b) => (decimal.cmp(b.value, a.value) < 0 ? b : a), first);
+  const out = judged(plan, 'tension_lowest', low.value, { at: low.index });
+  return out.verdict === 'fail' ? [out] : [];
+}
+
 /** tension says how both sides stand together. */
 export function tension(plan, job) {
   const a = side(plan, job, TENSION_A);
   const b = side(plan, job, TENSION_B);
-  const results = [...a.results, ...b.results];
+  const results = [...lowest(plan, [a, b]), ...a.results, ...b.results];
   const expected = decimal.plain(plan.form.expected_ratio);
   if (a.whole && b.whole && a.mean && b.mean && decimal.sign(a.mean) > 0 && decimal.sign(b.mean) > 0) {
     const tight = decimal.cmp(b.mean, a.mean) > 0 ? b : a;

@@ -50,11 +50,14 @@ function last(plan, job, entry, typed, said) {
     const value = valueOf(job.values[entry.key].text);
     const spoke = typed.trim() ? readSpoke(typed, wheel.holes(plan)) : null;
     const bad = said?.kind === 'refused' && said.entry?.key === entry.key && !typed ? said : null;
+    const slot = { text: typed.trim(), after: spoke && !spoke.ok ? spoke.reason : '', afterMore: typed ? '' : 'next' };
+    const at = [words.meaning(entry, value), 'at spoke'].filter(Boolean).join(', ').replace('toward side', 'toward');
+    if (bad) { // the number is refused; the value before it was taken, and still wants its spoke
+      return { tone: 'refused', lab: { tone: 'fail', shape: 'cross', word: 'Refused' }, rest: bad.reason, value: bad.text, text: true, struck: true, slot: { ...slot, before: `${written(entry, value)} ${symbol(unitOf(job, entry))} ${at}` } };
+    }
     return {
-      tone: bad ? 'refused' : 'typing', lab: bad ? { tone: 'fail', shape: 'cross', word: 'Refused' } : { tone: 'now', shape: 'square', word: 'Its spoke' },
-      rest: bad ? bad.reason : `${words.setName(entry.characteristic).toLowerCase()} ${entry.slot}`,
-      value: written(entry, value), unit: symbol(unitOf(job, entry)),
-      slot: { before: [words.meaning(entry, value), 'at spoke'].filter(Boolean).join(', ').replace('toward side', 'toward'), text: typed.trim(), after: spoke && !spoke.ok ? spoke.reason : '', afterMore: typed ? '' : 'next' },
+      tone: 'typing', lab: { tone: 'now', shape: 'square', word: 'Its spoke' }, rest: `${words.setName(entry.characteristic).toLowerCase()} ${entry.slot}`,
+      value: written(entry, value), unit: symbol(unitOf(job, entry)), slot: { ...slot, before: at },
     };
   }
   const now = typing(job, entry, typed, written);
@@ -204,7 +207,7 @@ export function screen(model) {
     sets: setRows(plan, job, f, entry),
     tools: tools(plan, job, f, entry),
     list: ticking ? tickRows(plan, job, entry) : null,
-    field: fieldFor(job, entry, typed),
+    field: fieldFor(job, entry, typed, entries),
     go: goKey(plan, job, entries, entry, typed, left),
     walked: walk === null || walk === undefined ? '' : spokeSpoken(f, walk),
     entry, entries, left,

@@ -9,6 +9,7 @@ import { limitOf, characteristicOf } from './floor-plan.js';
 import { outside } from './stand-figures.js';
 import { EXTREMES, EVERY_HOLE, SAMPLE, TENSION_A, TENSION_B, LATERAL, RADIAL, methodOf, slots } from './stand-shape.js';
 import { keyOf } from './floor-job.js';
+import { boxOf, firstFree, meets, wide } from './stand-room.js';
 
 const INK = 'var(--ink)';
 const INK2 = 'var(--ink-2)';
@@ -140,37 +141,60 @@ function scaleOf(figures, high, height, every) {
 function extremes(l, row, figures, yOf, high) {
   const out = [];
   const size = l.size;
+  const middle = row.y + row.height / 2;
+  const points = figures.stations.map((s) => ({ s, x: l.x(s.index), y: figures.high ? yOf(s.value) : middle }));
+  const labels = labelsOf(l, row, points);
+  const taken = [...points.map((p) => ({ from: p.x - 6, to: p.x + 6, top: p.y - 6, foot: p.y + 6 })), ...labels.map((w) => w.box)];
   if (figures.high && figures.low) {
     const a = yOf(figures.high.value);
     const b = yOf(figures.low.value);
     out.push(path(`M${l.left} ${a}H${l.width}M${l.left} ${b}H${l.width}`, { 'stroke-width': 1.4, 'stroke-dasharray': '2 4' }));
     if (!l.narrow) {
-      const x = l.width - 30;
+      const tir = shown(figures.tir.value);
+      const at = (x) => ({ x, boxes: [{ from: x - 10 - wide(tir, size), to: x + 6, top: row.y, foot: row.y + row.height }] });
+      const place = firstFree([l.width - 30, ...shares(l, 0.1, 0.5, 0.75, 0.25)].map(at), taken);
+      const { x } = place;
+      taken.push(...place.boxes);
       out.push(path(`M${x - 5} ${a}h10M${x} ${a}V${b}M${x - 5} ${b}h10`, { 'stroke-width': 1.8 }),
-        text(x - 10, (a + b) / 2 + 5, size, shown(figures.tir.value), { 'text-anchor': 'end', 'font-weight': 600, ...(figures.state === 'fault' ? { fill: FAIL } : {}) }));
+        text(x - 10, (a + b) / 2 + 5, size, tir, { 'text-anchor': 'end', 'font-weight': 600, 'paint-order': 'stroke', stroke: 'var(--band)', 'stroke-width': 3, ...(figures.state === 'fault' ? { fill: FAIL } : {}) }));
     }
   }
-  const middle = row.y + row.height / 2;
-  figures.stations.forEach((s) => {
-    const x = l.x(s.index);
-    const py = figures.high ? yOf(s.value) : middle;
-    out.push(figures.state === 'fault' && outside(figures, s) ? cross(x, py) : dot(x, py, l.narrow ? 4.5 : 5.5));
-    const right = x < l.width * 0.62;
-    const word = l.narrow ? `${signed(s.typed)} at ${s.index + 1}` : `${s.slot} ${signed(s.typed)}`;
-    const lower = s.slot === 'highest';
-    out.push(text(x + (right ? 11 : -11), Math.min(row.y + row.height - 2, Math.max(row.y + 13, py + (lower ? 15 : -5))), size, word,
-      { 'text-anchor': right ? 'start' : 'end', 'font-weight': 600, 'paint-order': 'stroke', stroke: 'var(--band)', 'stroke-width': 3 }));
-  });
+  for (const p of points) out.push(figures.state === 'fault' && outside(figures, p.s) ? cross(p.x, p.y) : dot(p.x, p.y, l.narrow ? 4.5 : 5.5));
+  for (const w of labels) out.push(text(w.x, w.y, size, w.words, { 'text-anchor': w.anchor, 'font-weight': 600, 'paint-order': 'stroke', stroke: 'var(--band)', 'stroke-width': 3 }));
   if (!figures.stations.length && !row.now) {
     out.push(text((l.left + l.width) / 2, middle + 5, size, l.narrow ? `${row.name.toLowerCase()} open` : 'open', { 'text-anchor': 'middle', fill: INK2 }));
   }
   if (row.now) {
-    const words = row.typed ? `${row.now.slot}: ${row.typed}` : `${row.now.slot} now`;
-    const below = figures.stations.length ? (l.width + l.left) * 0.72 : (l.left + l.width) / 2;
-    out.push(text(below, middle + 5, size, l.narrow ? `${row.name.toLowerCase()} ${words}` : words,
+    const said = row.typed ? `${row.now.slot}: ${row.typed}` : `${row.now.slot} now`;
+    const words = l.narrow ? `${row.name.toLowerCase()} ${said}` : said;
+    const at = (x) => ({ x, boxes: [boxOf(x - wide(words, size) / 2, middle + 5, words, size)] });
+    const { x } = firstFree(shares(l, ...(figures.stations.length ? [0.72, 0.5, 0.28] : [0.5])).map(at), taken);
+    out.push(text(x, middle + 5, size, words,
       { 'text-anchor': 'middle', 'font-weight': 600, fill: NOTE, 'paint-order': 'stroke', stroke: '#fff', 'stroke-width': 3 }));
   }
   return out;
+}
+
+const shares = (l, ...all) => all.map((share) => l.left + (l.width - l.left) * share);
+
+/** labelsOf writes each extreme beside its point, where it covers neither the other nor its point: right or left of it, at the row's edge, or farther on. */
+function labelsOf(l, row, points) {
+  const places = points.map(({ s, x, y }) => {
+    const words = l.narrow ? `${signed(s.typed)} at ${s.index + 1}` : `${s.slot} ${signed(s.typed)}`;
+    const long = wide(words, l.size);
+    const high = s.slot === 'highest';
+    const [first, last] = [row.y + 13, row.y + row.height - 2];
+    const usual = Math.min(last, Math.max(first, y + (high ? 15 : -5)));
+    const point = { from: x - 6, to: x + 6, top: y - 6, foot: y + 6 };
+    const right = x < l.width * 0.62;
+    const at = (onRight, foot, gap) => ({ words, x: onRight ? x + gap : x - gap, y: foot, anchor: onRight ? 'start' : 'end', box: boxOf(onRight ? x + gap : x - gap - long, foot, words, l.size), point });
+    const all = [11, 19 + long, 27 + 2 * long].flatMap((gap) => [usual, high ? first : last].flatMap((foot) => [at(right, foot, gap), at(!right, foot, gap)]));
+    return all.filter((w, i) => i === 0 || (w.box.from >= l.left && w.box.to <= l.width));
+  });
+  if (places.length < 2) return places.map(([usual]) => usual);
+  const pairs = places[1].flatMap((b) => places[0].map((a) => [a, b]));
+  const apart = pairs.filter(([a, b]) => !meets(a.box, b.box));
+  return apart.find(([a, b]) => !meets(a.box, b.point) && !meets(b.box, a.point)) ?? apart[0] ?? pairs[0];
 }
 
 const dot = (x, y, r) => ['circle', { cx: x, cy: y, r, fill: INK, stroke: '#fff', 'stroke-width': 2 }];
@@ -268,6 +292,8 @@ function bars(plan, job, l, s, { zero, scale, line, width, now }) {
   const isB = s.code === TENSION_B;
   const at = new Map(s.readings.map((r) => [r.index, r]));
   const out = [];
+  // A short bar has its value beside the line and not across it: it would read as crossed out.
+  const offLine = (y, size) => (isB ? Math.max(y, zero + size * 0.75 + 3) : Math.min(y, zero - 4));
   for (const slot of slots(plan, c, s.method)) {
     const x = l.x(slot.position);
     const r = at.get(slot.position);
@@ -276,7 +302,7 @@ function bars(plan, job, l, s, { zero, scale, line, width, now }) {
     if (!r) {
       const h = 11;
       out.push(rect(x - width / 2, isB ? zero : zero - h, width, h, mine ? { fill: '#fff', stroke: NOTE, 'stroke-width': 3 } : { fill: '#fff', stroke: EDGE, 'stroke-width': 1.4, 'stroke-dasharray': '2.5 2' }));
-      if (s.method === SAMPLE && !l.narrow) out.push(besideBar(l, x, width, zero + side * 7 + 5, l.size, mine ? 'now' : 'open', { fill: mine ? NOTE : INK2, 'font-weight': mine ? 600 : 400 }));
+      if (s.method === SAMPLE && !l.narrow) out.push(besideBar(l, x, width, offLine(zero + side * 7 + 5, l.size), l.size, mine ? 'now' : 'open', { fill: mine ? NOTE : INK2, 'font-weight': mine ? 600 : 400 }));
       continue;
     }
     const over = decimal.number(r.value) - line;
@@ -285,7 +311,7 @@ function bars(plan, job, l, s, { zero, scale, line, width, now }) {
     if (mine) out.push(rect(x - width / 2 - 2, isB ? zero : zero - h - 2, width + 4, h + 2, { fill: 'none', stroke: NOTE, 'stroke-width': 3 }));
     if (over < 0) out.push(cross(x, zero + side * 7));
     if (s.method === SAMPLE) {
-      out.push(besideBar(l, x, width, zero + side * h / 2 + 5, l.narrow ? 14 : l.size, shown(r.typed), { 'font-weight': 600, 'paint-order': 'stroke', stroke: '#fff', 'stroke-width': 3 }));
+      out.push(besideBar(l, x, width, offLine(zero + side * h / 2 + 5, l.narrow ? 14 : l.size), l.narrow ? 14 : l.size, shown(r.typed), { 'font-weight': 600, 'paint-order': 'stroke', stroke: '#fff', 'stroke-width': 3 }));
     }
   }
   return out;

@@ -21,7 +21,7 @@ const ticks = {
   labelled: ['Labelled', 'label'],
 };
 
-const plainWords = (code) => code.replaceAll('_', ' ');
+export const plainWords = (code) => code.replaceAll('_', ' ');
 
 /** tickLong is a ticked point as it stands in the list. */
 export const tickLong = (code) => ticks[code]?.[0] ?? plainWords(code);

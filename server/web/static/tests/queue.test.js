@@ -162,11 +162,25 @@ test('a conflict is settled as a correction under a number of its own', async ()
   assert.deepEqual(await kept.all('outgoing'), []);
 });
 
+const saved = { ok: true, shape: 'tick', text: 'saved 10:23' };
+
+test('what the office has to settle stands beside how the work in hand is saved', async () => {
+  const q = outgoing({ send: async () => { throw problem(422); } });
+  assert.deepEqual(waitingLine(q, 0, clock, saved), saved);
+  q.unplaced = 2;
+  assert.deepEqual(waitingLine(q, 0, clock, saved), { ...saved, text: 'saved 10:23, 2 unplaced' });
+  assert.equal(waitingLine(q, 0, clock, { ok: false, shape: 'lines', text: 'kept on this tablet' }).text, 'kept on this tablet, 2 unplaced');
+  assert.deepEqual(waitingLine(q, 0, clock), { ok: false, shape: 'triangle', text: '2 unplaced' });
+  await q.add({ id: 'a' }, 'one');
+  await q.flush();
+  assert.deepEqual(waitingLine(q, 0, clock, saved), { ok: false, shape: 'triangle', text: 'saved 10:23, 2 unplaced, 1 set aside' });
+});
+
 test('unplaced ones are counted beside what waits', async () => {
   const q = outgoing({ send: async () => { throw new Error('no answer'); } });
   await q.add({ id: 'a' }, 'one');
   q.unplaced = 2;
-  assert.equal(waitingLine(q, 0, clock).text, '1 waiting, 2 unplaced');
+  assert.equal(waitingLine(q, 0, clock, saved).text, '1 waiting, 2 unplaced');
 });
 
 test('acts go by the same queue in their order; one the office refuses is set aside with its words and is no conflict', async () => {

@@ -86,6 +86,12 @@ test('what became of an entry is shown with its reason', () => {
     assert.equal(last.sub, reason);
     assert.equal(last.struck, true);
   }
+  // A spoke that is refused: its number is, the value was taken.
+  const { job: staged } = take({ plan, shape: stand, job }, '0.12', 1);
+  const { job: asked, said } = take({ plan, shape: stand, job: staged }, '40', 2);
+  const { last } = stand.screen(model(plan, asked, { said }));
+  assert.deepEqual([last.lab.word, last.rest, last.value, last.struck], ['Refused', '40 is not a spoke: 1 to 36', '40', true]);
+  assert.match(last.slot.before, /^\+0\.12 mm .*at spoke$/);
   const unsent = stand.screen(model(plan, job, { said: { kind: 'unsent', reason: 'The office does not answer.' } })).last;
   assert.equal(unsent.lab.word, 'Not sent');
   const whole = stand.screen(model(plan, job, { said: { kind: 'refused', entry: null, text: 'Not taken', reason: 'why' } })).last;
@@ -122,10 +128,21 @@ test('an overdue gauge is said and kept going', () => {
 });
 
 test('a hold, an earlier verdict and no gauge are said before the first reading', () => {
-  const held = wheelPlan((p) => { p.holds = [{ code: 'rim', reason: 'Rim lot in doubt' }]; });
-  assert.equal(stand.screen(model(held, begin(stand, held))).last.sub, 'Rim lot in doubt');
+  const held = wheelPlan((p) => { p.holds = [{ code: 'rim', reason: 'Rim lot in doubt' }]; }); // as an older page kept it
+  assert.equal(stand.screen(model(held, begin(stand, held))).last.sub, 'Rim: Rim lot in doubt');
+  const twice = wheelPlan((p) => {
+    p.holds = [{ code: 'recheck_failed', name: 'a recheck failed', reason: 'adjacent_diff_pct_b', message: 'Neighbour difference, side B.' }, { code: 'recall', name: 'called back', reason: 'R26-00001', message: 'R26-00001' }];
+  });
+  const said = stand.screen(model(twice, begin(stand, twice))).last;
+  assert.deepEqual([said.rest, said.sub], ['by 2 holds', 'Called back: R26-00001. A recheck failed: Neighbour difference, side B'], 'the newest first, in words');
   const judged = wheelPlan((p) => { p.standing = [{ person: 'Thandi Roos', verdict: 'pass', measured_at: '2026-11-24T09:31:00Z' }]; });
   assert.match(stand.screen(model(judged, begin(stand, judged))).last.sub, /Thandi Roos judged it .*passed/);
+  for (const [state, word] of [['in_process', 'Nothing read yet'], ['released', 'Certified'], ['shipped', 'Shipped'], ['recalled', 'Called back']]) {
+    const plan = wheelPlan((p) => Object.assign(p, { item: { kind: 'wheel', state }, standing: [{ person: 'Thandi Roos', verdict: 'pass', measured_at: '2026-11-24T09:31:00Z' }] }));
+    const { lab, sub } = stand.screen(model(plan, begin(stand, plan))).last;
+    assert.equal(lab.word, word);
+    assert.match(sub, /passed/);
+  }
   const none = wheelPlan((p) => { p.instruments = []; });
   assert.equal(stand.screen(model(none, begin(stand, none))).third.gauge.name, 'No dial gauge in use');
 });
@@ -150,6 +167,18 @@ test('each verdict is a shape, a word and a colour; what fails stands first', ()
   const kept = verdictScreen(stand, { plan, job, answer: { placed: false, unplaced: { cause: { message: 'No such serial.' } } }, savedAt: 0 }, stand.screen(model(plan, job)));
   sound(kept, 'unplaced');
   assert.equal(kept.verdict.sub, 'No such serial.');
+});
+
+test('what the office remarks stands whole in the list of results, after what failed', () => {
+  const plan = wheelPlan();
+  const job = begin(stand, plan);
+  const remarks = [1, 2, 3, 4].map((n) => ({ message: `Spoke ${n}, 430 N, is over 20 % from its side (347 N): read it twice, away from a crossing.` }));
+  const answer = answerOf('fail');
+  answer.inspection.remarks = remarks;
+  const s = verdictScreen(stand, { plan, job, answer, savedAt: 0, narrow: false }, stand.screen(model(plan, job)));
+  assert.deepEqual(s.verdict.lines.map((r) => r.name), ['Radial', ...remarks.map(() => 'Worth knowing'), 'Lateral', 'Washer']);
+  assert.deepEqual(s.verdict.lines.slice(1, 5).map((r) => r.reason), remarks.map((r) => r.message));
+  assert.equal(s.third.note, 'Worth knowing: 4, in the list.');
 });
 
 test('before a serial, and while the office judges', () => {

@@ -8,6 +8,7 @@ import { answerRest } from '../floor-job.js';
 import { figures, outside } from '../stand-figures.js';
 import { shape as wheel, entries, methodsFor } from '../stand-shape.js';
 import { check } from '../stand-check.js';
+import { faultSentences } from '../stand-screen.js';
 import { casesOf } from './cases.js';
 import { wheelPlan } from './plans.js';
 
@@ -142,6 +143,15 @@ test('a spoke under 450 N is a fault at once, 450 is none', () => {
   assert.equal(figures(plan, job).tension.state, 'open');
   job = put(job, { key: 'tension_a/sample/12', characteristic: 'tension_a' }, '449.99', 2);
   assert.equal(figures(plan, job).tension.state, 'fault');
+});
+
+test('the lowest tension is one fault, of the lowest spoke on either side', () => {
+  const plan = wheelPlan();
+  const values = [['a', 0, '450'], ['a', 12, '455'], ['a', 24, '440'], ['b', 7, '430'], ['b', 19, '300'], ['b', 31, '310']];
+  const job = values.reduce((j, [side, i, v]) => put(j, { key: `tension_${side}/sample/${i}`, characteristic: `tension_${side}` }, v, i), begin(plan));
+  assert.deepEqual(figures(plan, job).tension.results.filter((r) => r.verdict === 'fail').map((r) => [r.code, r.at]), [
+    ['tension_lowest', 19], ['side_tension_dev_pct_b', undefined], ['tension_mean_tight', undefined]]);
+  assert.match(faultSentences(figures(plan, job))[0], /^Lowest tension 300 N at spoke 20, under 450/);
 });
 
 test('104 is asked about: nothing is converted before a key is pressed', () => {
