@@ -58,6 +58,7 @@ func TestAPackFromArrivalToCertificate(t *testing.T) {
 				p.types(hand.scan + expected)
 			}
 			p.sees("h1", "All scanned")
+			p.tabTo("Keep the pack")
 			p.presses(kb.Enter)
 			p.sees(".scan", "To the bench")
 			p.tabTo("To the bench")

@@ -100,6 +100,8 @@ func TestAMatchIsConfirmedAndKept(t *testing.T) {
 			}
 			h.Must(confirm(name(at), ""))
 		}
+		refused("the last one scanned twice", confirm(name(stock.Slot{Pack: 2, Place: 4}), ""), "block_placed_already")
+		refused("one of no place, after the last", confirm(v.Content.Left[1].Name, ""), "all_in_place")
 		aside := name(stock.Slot{Pack: 2, Place: 3})
 		_, err = b.SetAside(ctx, b.Operator, stock.Decision{Blocks: []string{aside}, Code: "damaged"})
 		h.Must(err)
