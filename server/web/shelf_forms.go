@@ -22,6 +22,22 @@ func (s *site) chargeOne(c *gin.Context) error {
 	return redirect(c, "/shelf", "charging") // Somebody who put it there a moment ago did the same.
 }
 
+// chargeAllPage asks once: a charge that was begun stays on record.
+func (s *site) chargeAllPage(c *gin.Context) error {
+	look, err := s.services.Shelf.Look(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "Charge all", "/shelf"), About: "Shelf", Title: "Are they on the charger?", Button: "On the charger", Path: "/shelf/charge-all", Back: "/shelf"}
+	for _, r := range look.Today {
+		page.Says = append(page.Says, shortName(r.Item)+", "+r.Product+".")
+	}
+	if len(look.Today) == 0 {
+		page.Title, page.Refused = "Charge all", []string{"Nothing to charge today."}
+	}
+	return show(c, "confirm", page)
+}
+
 func (s *site) chargeAll(c *gin.Context) error {
 	if _, err := s.services.Shelf.StartAll(c.Request.Context(), httpx.Actor(c), ""); err != nil {
 		return err

@@ -69,7 +69,7 @@ func TestAPackFromArrivalToCertificate(t *testing.T) {
 			p.sees("#third", "No charge recorded")
 			p.types("CH-2")
 			p.sees("#ask", "Off the")
-			p.types("0.19" + hand.amps)
+			p.offAtOnce("0.19" + hand.amps)
 			p.sees("#ask", "Rests")
 			p.sees("#line", "saved")
 
