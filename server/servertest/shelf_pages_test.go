@@ -55,7 +55,7 @@ func TestTheShelfOnItsPage(t *testing.T) {
 		}
 		end := string(found[0])
 		s.Run(t, []Row{
-			{Name: "the form of the end", Who: Operator, Path: end, Status: http.StatusOK, Has: []string{"Current at the end"}},
+			{Name: "the form of the end", Who: Operator, Path: end, Status: http.StatusOK, Has: []string{"Has the charge ended?", "Current at the end"}, HasNot: []string{"The charge has ended"}},
 			{Name: "no such charge", Who: Operator, Path: "/charges/x/end", Status: http.StatusNotFound},
 			form("a current that is none", Operator, end, url.Values{"end_current": {"low"}}, http.StatusUnprocessableEntity, "not a number"),
 			form("ended", Operator, end, url.Values{"end_current": {"0.12"}}, http.StatusSeeOther),

@@ -94,7 +94,7 @@ func (s *site) showEndCharge(c *gin.Context, status int, problem error) error {
 		return err
 	}
 	f := posted(c, problem)
-	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "End the charge", "/shelf"), About: words.Serial(v.Item.Name()), Mono: true, Title: "The charge has ended", Button: "Keep", Path: "/charges/" + charge.ID + "/end", Back: "/shelf",
+	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "End the charge", "/shelf"), About: words.Serial(v.Item.Name()), Mono: true, Title: "Has the charge ended?", Button: "Keep", Path: "/charges/" + charge.ID + "/end", Back: "/shelf",
 		Says:   []string{"On the charger since " + s.minute(charge.StartedAt) + ". Rest counts from now; it is read when the rest is over."},
 		Fields: []Field{f.field(Field{Name: "end_current", Label: "Current at the end", Unit: "A", Width: "w6", Mode: "decimal", Optional: true, Focus: true, Hint: "Where the charger shows one: full is 0.01 of the rated capacity or less."})}}
 	page.Problems = f.summary()
