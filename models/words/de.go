@@ -555,6 +555,8 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 		"missing_block_suspected":  "Der Akkupack weicht um {difference} V von der Summe seiner Blöcke ab, als fehlte Block {places} in Strang {string} oder wäre überbrückt: an den Abgriffen messen.",
 		"mismatch":                 "Der Akkupack weicht in Strang {string} um {difference} V von der Summe seiner Blöcke ab: an den Abgriffen messen.",
 		"resistance_unit_in_doubt": "Der Innenwiderstand von Block {position}, {value} mΩ, liegt außerhalb dessen, was seine Bauart zeigt: in anderer Einheit eingegeben?",
+		"voltage_in_doubt":         "Block {position} zeigt {value} V, weit ab von den {low} bis {high} V eines solchen Blocks: noch einmal messen.",
+		"voltages_in_doubt":        "{count} Blöcke, als erster Block {position} mit {value} V, zeigen weit anderes als die {low} bis {high} V solcher Blöcke: noch einmal messen.",
 		"charge_on_plateau":        "Der Ladezustand folgt hier nicht aus der Spannung: Die Kurve dieser Zellchemie ist um {value} V von Block {position} flach.",
 		"grade_a":                  "Güte A nach Spannung: kleinster Block {lowest} V, Spanne {range} V.",
 		"grade_b":                  "Güte B nach Spannung: kleinster Block {lowest} V, Spanne {range} V.",

@@ -44,6 +44,8 @@ var enRemarks = map[string]string{
 	"missing_block_suspected":  "The pack differs from the sum of its blocks by {difference} V as if block {places} of string {string} were missing or bypassed: read the taps.",
 	"mismatch":                 "The pack differs from the sum of its blocks by {difference} V in string {string}: read the taps.",
 	"resistance_unit_in_doubt": "The resistance of block {position}, {value} mΩ, is outside what its model shows: was it typed in another unit?",
+	"voltage_in_doubt":         "Block {position} reads {value} V, far from the {low} to {high} V that such a block shows: read it again.",
+	"voltages_in_doubt":        "{count} blocks, block {position} with {value} V the first, read far from the {low} to {high} V that such a block shows: read them again.",
 	"charge_on_plateau":        "The state of charge does not follow from the voltage here: the curve of this chemistry is flat around block {position}’s {value} V.",
 	"grade_a":                  "Grade A by voltage: lowest block {lowest} V, {range} V apart.",
 	"grade_b":                  "Grade B by voltage: lowest block {lowest} V, {range} V apart.",

@@ -40,6 +40,8 @@ func TestTheShelfOnItsPage(t *testing.T) {
 		id := string(found[1])
 		s.Run(t, []Row{
 			{Name: "late", Who: Operator, Path: "/shelf", Status: http.StatusOK, Has: []string{"Charge one pack today", "2 days late", "<b>age</b>, 138 days at 29\u00a0°C"}},
+			{Name: "charging all is asked about", Who: Operator, Path: "/shelf/charge-all", Status: http.StatusOK, Has: []string{"Are they on the charger?", pack[:3] + "-"}},
+			{Name: "and nothing is on a charger by it", Who: Operator, Path: "/shelf", Status: http.StatusOK, Has: []string{"2 days late"}},
 			form("the desk charges nothing", Desk, "/shelf/charge", url.Values{"item": {id}}, http.StatusForbidden),
 			form("on the charger", Operator, "/shelf/charge", url.Values{"item": {id}}, http.StatusSeeOther),
 			form("pressed twice", Operator, "/shelf/charge", url.Values{"item": {id}}, http.StatusSeeOther),
@@ -53,12 +55,13 @@ func TestTheShelfOnItsPage(t *testing.T) {
 		}
 		end := string(found[0])
 		s.Run(t, []Row{
-			{Name: "the form of the end", Who: Operator, Path: end, Status: http.StatusOK, Has: []string{"Current at the end"}},
+			{Name: "the form of the end", Who: Operator, Path: end, Status: http.StatusOK, Has: []string{"Has the charge ended?", "Current at the end"}, HasNot: []string{"The charge has ended"}},
 			{Name: "no such charge", Who: Operator, Path: "/charges/x/end", Status: http.StatusNotFound},
 			form("a current that is none", Operator, end, url.Values{"end_current": {"low"}}, http.StatusUnprocessableEntity, "not a number"),
 			form("ended", Operator, end, url.Values{"end_current": {"0.12"}}, http.StatusSeeOther),
 			form("ended twice", Operator, end, url.Values{}, http.StatusUnprocessableEntity, "ended already"),
 			{Name: "it rests", Who: Operator, Path: "/shelf", Status: http.StatusOK, Has: []string{"rests", "until"}},
+			{Name: "nothing to charge is said", Who: Operator, Path: "/shelf/charge-all", Status: http.StatusOK, Has: []string{"Nothing to charge today"}, HasNot: []string{"Are they on the charger?"}},
 			form("charge all when there is nothing", Operator, "/shelf/charge-all", url.Values{}, http.StatusSeeOther),
 		})
 	})

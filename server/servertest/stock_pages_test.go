@@ -117,6 +117,7 @@ func TestTheStockOnItsPages(t *testing.T) {
 		}
 		s.Run(t, []Row{
 			{Name: "all lie in place", Who: Operator, Path: match, Status: http.StatusOK, Has: []string{"All scanned", "Keep two packs"}},
+			form("scanned once more", OperatorAtStand, match+"/place", url.Values{"block": {"H12-1"}}, http.StatusUnprocessableEntity, "H12-1 lies in its place already", "All scanned"),
 			form("kept", Operator, match+"/keep", url.Values{}, http.StatusSeeOther),
 			form("kept twice", Operator, match+"/keep", url.Values{}, http.StatusSeeOther),
 			{Name: "two packs", Who: Operator, Path: match, Status: http.StatusOK, Has: []string{"To the bench", "/items/P31"}},

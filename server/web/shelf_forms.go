@@ -22,6 +22,22 @@ func (s *site) chargeOne(c *gin.Context) error {
 	return redirect(c, "/shelf", "charging") // Somebody who put it there a moment ago did the same.
 }
 
+// chargeAllPage asks once: a charge that was begun stays on record.
+func (s *site) chargeAllPage(c *gin.Context) error {
+	look, err := s.services.Shelf.Look(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "Charge all", "/shelf"), About: "Shelf", Title: "Are they on the charger?", Button: "On the charger", Path: "/shelf/charge-all", Back: "/shelf"}
+	for _, r := range look.Today {
+		page.Says = append(page.Says, shortName(r.Item)+", "+r.Product+".")
+	}
+	if len(look.Today) == 0 {
+		page.Title, page.Refused = "Charge all", []string{"Nothing to charge today."}
+	}
+	return show(c, "confirm", page)
+}
+
 func (s *site) chargeAll(c *gin.Context) error {
 	if _, err := s.services.Shelf.StartAll(c.Request.Context(), httpx.Actor(c), ""); err != nil {
 		return err
@@ -78,7 +94,7 @@ func (s *site) showEndCharge(c *gin.Context, status int, problem error) error {
 		return err
 	}
 	f := posted(c, problem)
-	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "End the charge", "/shelf"), About: words.Serial(v.Item.Name()), Mono: true, Title: "The charge has ended", Button: "Keep", Path: "/charges/" + charge.ID + "/end", Back: "/shelf",
+	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "End the charge", "/shelf"), About: words.Serial(v.Item.Name()), Mono: true, Title: "Has the charge ended?", Button: "Keep", Path: "/charges/" + charge.ID + "/end", Back: "/shelf",
 		Says:   []string{"On the charger since " + s.minute(charge.StartedAt) + ". Rest counts from now; it is read when the rest is over."},
 		Fields: []Field{f.field(Field{Name: "end_current", Label: "Current at the end", Unit: "A", Width: "w6", Mode: "decimal", Optional: true, Focus: true, Hint: "Where the charger shows one: full is 0.01 of the rated capacity or less."})}}
 	page.Problems = f.summary()

@@ -60,6 +60,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/families/:id/steps", models.ActSpecify, s.reviseBuildSteps),
 		get("/shelf", models.ActLook, s.shelf),
 		post("/shelf/charge", models.ActRecord, s.chargeOne),
+		get("/shelf/charge-all", models.ActRecord, s.chargeAllPage),
 		post("/shelf/charge-all", models.ActRecord, s.chargeAll),
 		get("/shelf/temperature", models.ActRecord, s.shelfTemperaturePage),
 		post("/shelf/temperature", models.ActRecord, s.addShelfTemperature),

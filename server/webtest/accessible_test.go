@@ -123,7 +123,7 @@ func TestFloorPagesForEverybody(t *testing.T) {
 			p.types("CH-2")
 			p.sees("#ask", "Off the")
 			seen("bench charging")
-			p.types("0.2")
+			p.offAtOnce("0.2")
 			p.sees("#ask", "Rests")
 			seen("bench resting")
 			p.enters(1)

@@ -235,7 +235,18 @@ func TestAProposalIsConfirmedBlockByBlock(t *testing.T) {
 	}
 	p.sees("h1", "All scanned")
 	p.picture("all scanned")
-	p.presses(kb.Enter) // the key that keeps has the focus
+	p.accessible("all scanned")
+	last := p.text(".last .got")
+	p.types(last) // a scan ends with Enter: it makes no pack
+	p.sees("#last", last+" lies in its place already")
+	p.sees("h1", "All scanned")
+	p.picture("scanned twice")
+	p.open(ask[string](p, `location.pathname`)) // as where the page is opened so
+	p.sees("h1", "All scanned")
+	p.types(last)
+	p.sees("#last", last+" lies in its place already")
+	p.tabTo("Keep the pack")
+	p.presses(kb.Enter)
 	p.sees(".scan", "To the bench")
 	p.picture("kept")
 	p.tabTo("To the bench")

@@ -66,6 +66,14 @@ func (p *Person) ticksOff(from string) {
 	p.sees("#ask", steps[len(steps)-1])
 }
 
+// offAtOnce ends a charge that was begun within the minute, which is asked about.
+func (p *Person) offAtOnce(current string) {
+	p.Helper()
+	p.types(current)
+	p.sees("#list", "Is it off again?")
+	p.types("1")
+}
+
 // built is how the office knows a pack to be built, once a step of it is done there.
 func (p *Person) built(serial, step string) build.Sheet {
 	p.Helper()

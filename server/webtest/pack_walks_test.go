@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 
 	"tracewright/models/work/build"
 )
@@ -43,8 +44,12 @@ func TestAPackOfFourByScannerAndMeter(t *testing.T) {
 	p.sees("#rim", "short circuit")
 	p.types("12.88")
 	p.sees("#last", "No reading belongs to a step")
-	p.types("]d1" + serial)
+	p.types(serial)
+	p.sees("#last", "That is a serial")
+	p.types("]C0" + numbers[0])
 	p.sees("#last", "That is a scan")
+	p.types("]d1" + serial)
+	p.sees("#last", "That is a serial; Enter alone says")
 	p.picture("building")
 	for _, next := range []string{"Soldered", "Polarity", "Insulated"} {
 		p.enters(1)
@@ -59,11 +64,22 @@ func TestAPackOfFourByScannerAndMeter(t *testing.T) {
 	p.sees("#line", "saved")
 	p.picture("built")
 
+	// An Enter too many, as that of the last step, begins no charge and ends none.
+	p.enters(3)
+	p.sees("#list", "Is it on one now?")
+	p.picture("one too many")
+	p.presses(kb.Escape)
+	p.sees("#third", "No charge recorded")
+
 	// Charged, with the current at the end.
 	p.types("CH-2")
 	p.sees("#ask", "Off the")
 	p.picture("charging")
-	p.types("0.19 A")
+	p.enters(3)
+	p.sees("#list", "On the charger for less than a minute. Is it off again?")
+	p.types("2")
+	p.sees("#ask", "Off the")
+	p.offAtOnce("0.19 A")
 	p.sees("#ask", "Rests")
 	p.sees("#third", "provisional from")
 	p.sees("#line", "saved")
@@ -149,8 +165,10 @@ func TestAPackWithoutScannerOrNetwork(t *testing.T) {
 	p.sees("#line", "4 waiting")
 	p.ticksOff("Polarity")
 	p.enters(1)
+	p.sees("#list", "Is it on one now?")
+	p.types("1") // on a charger without a name
 	p.sees("#ask", "Off the")
-	p.types("0,2") // begun and ended, still without the network
+	p.offAtOnce("0,2") // begun and ended, still without the network
 	p.sees("#ask", "Rests")
 	p.picture("resting-away")
 	p.accessible("rest on a phone")

@@ -58,6 +58,7 @@ func TestAPackFromArrivalToCertificate(t *testing.T) {
 				p.types(hand.scan + expected)
 			}
 			p.sees("h1", "All scanned")
+			p.tabTo("Keep the pack")
 			p.presses(kb.Enter)
 			p.sees(".scan", "To the bench")
 			p.tabTo("To the bench")
@@ -68,7 +69,7 @@ func TestAPackFromArrivalToCertificate(t *testing.T) {
 			p.sees("#third", "No charge recorded")
 			p.types("CH-2")
 			p.sees("#ask", "Off the")
-			p.types("0.19" + hand.amps)
+			p.offAtOnce("0.19" + hand.amps)
 			p.sees("#ask", "Rests")
 			p.sees("#line", "saved")
 

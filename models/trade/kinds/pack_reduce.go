@@ -2,6 +2,7 @@ package kinds
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 
@@ -90,6 +91,7 @@ func (r packReadings) reduceVoltage(s *Set, in Input, out *Reduction) error {
 	if err := r.gate(s, in.Conditions, out); err != nil {
 		return err
 	}
+	out.Remarks = append(out.Remarks, r.farFromBlock()...)
 	r.ocv25 = make(map[models.Position]measure.Decimal, len(r.blocks))
 	chemistry := pack.Chemistry(r.form.Chemistry)
 	for _, b := range r.blocks {
@@ -145,6 +147,26 @@ func charge(block models.BlockForm, position string, at models.Position, ocv25 m
 	}
 	out.Values = append(out.Values, Value{Code: "block_soc", Position: position, Value: pct, Unit: measure.Percent, Method: s.Method, Readings: 1})
 	return nil
+}
+
+// farFromBlock says once of voltages that no block of these cells shows, either way
+// round, that they are to be read again: they were believed because they were typed
+// twice. As with a wheel's doubts the verdict stays.
+func (r packReadings) farFromBlock() []models.Remark {
+	low, high := pack.BlockVoltages(pack.Chemistry(r.form.Chemistry), r.form.Cells)
+	far := slices.DeleteFunc(slices.Clone(r.blocks), func(b models.Position) bool {
+		v := math.Abs(r.voltage[b].Float())
+		return v >= low && v <= high
+	})
+	if len(far) == 0 {
+		return nil
+	}
+	code := "voltage_in_doubt"
+	if len(far) > 1 {
+		code = "voltages_in_doubt"
+	}
+	volts := func(x float64) string { return strconv.FormatFloat(x, 'f', 1, 64) }
+	return []models.Remark{models.NewRemark(code, "position", far[0].Shown(), "value", r.voltage[far[0]].String(), "count", strconv.Itoa(len(far)), "low", volts(low), "high", volts(high))}
 }
 
 // gate says whether the voltages are rest voltages. Each block is asked, since

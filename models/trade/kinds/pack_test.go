@@ -124,6 +124,33 @@ func TestAResistanceThatCannotBeRightIsNotJudged(t *testing.T) {
 	}
 }
 
+// 1.5 to 2.7 V a cell of lead-acid, 9 to 16.2 V of six, either way round: a voltage
+// outside was typed twice, and is said; its verdict stays.
+func TestAVoltageFarFromItsBlockIsSaid(t *testing.T) {
+	for volts, said := range map[string]string{"9.0": "", "16.2": "", "-12.86": "", "16.21": "16.21 V, 9.0 to 16.2", "1.29": "1.29 V, 9.0 to 16.2", "-128.6": "-128.6 V, 9.0 to 16.2"} {
+		r, err := reduceAll(packKind, packForm, rested, packSets(t, packForm, "25", []string{"12.88", volts, "12.91"}, []string{"14.1", "14.6", "13.9"}, []string{"38.650"})...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := ""
+		for _, m := range r.Remarks {
+			if m.Code == "voltage_in_doubt" && m.Values["position"] == "2" {
+				got += m.Values["value"] + " V, " + m.Values["low"] + " to " + m.Values["high"]
+			}
+		}
+		if got != said || r.Unjudged != (volts == "16.2" || volts == "16.21") { // above 13.08 V it still carries a charge
+			t.Errorf("%s V: said %q, want %q; unjudged %v", volts, got, said, r.Unjudged)
+		}
+	}
+	r, err := reduceAll(packKind, packForm, rested, packSets(t, packForm, "25", []string{"12.88", "1.28", "1.29"}, []string{"14.1", "14.6", "13.9"}, []string{"15.45"})...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if i := slices.IndexFunc(r.Remarks, func(m models.Remark) bool { return m.Code == "voltages_in_doubt" }); i < 0 || r.Remarks[i].Values["count"] != "2" || r.Remarks[i].Values["value"] != "1.28" {
+		t.Errorf("two of them: %+v", r.Remarks)
+	}
+}
+
 func TestReversedBlockIsNamed(t *testing.T) {
 	// With block 2 reversed the pack reads the sum less twice 12.86: 38.65 - 25.72 = 12.93.
 	r, err := reduceAll(packKind, packForm, rested, packSets(t, packForm, "25", []string{"12.88", "12.86", "12.91"}, []string{"14.1", "14.6", "13.9"}, []string{"12.93"})...)

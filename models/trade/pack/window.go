@@ -58,3 +58,14 @@ func WindowFor(class Class, c20Ah float64) (ResistanceWindow, error) {
 	}
 	return ResistanceWindow{}, fmt.Errorf("%w: no resistance window above 40 Ah", ErrNoTable)
 }
+
+// BlockVoltages is what a block of so many cells can plausibly show, V: 1.5 V a
+// cell to 2.7 V of lead-acid and 4.4 V of lithium. Outside, doubt the reading; the
+// bench asks by the same. Common practice, no source.
+func BlockVoltages(c Chemistry, cells int) (low, high float64) {
+	most := 4.4
+	if c.LeadAcid() {
+		most = 2.7
+	}
+	return 1.5 * float64(cells), most * float64(cells)
+}

@@ -124,10 +124,9 @@ func (s *Service) Confirm(ctx context.Context, actor models.Actor, matchID, scan
 	if v.End != nil {
 		return View{}, refusal("match_has_ended")
 	}
-	next, open := v.Next()
-	if at == (Slot{}) {
+	if next, open := v.Next(); at == (Slot{}) {
 		if !open {
-			return View{}, refusal("all_in_place")
+			return View{}, s.scannedAgain(ctx, v, scanned)
 		}
 		at = next
 	}
@@ -142,7 +141,7 @@ func (s *Service) Confirm(ctx context.Context, actor models.Actor, matchID, scan
 	if scanned == "" {
 		return View{}, models.Invalid("block", "missing")
 	}
-	item, code, err := s.block(ctx, scanned, v.Model.ID)
+	item, code, err := s.inMatch(ctx, v, scanned)
 	if err != nil {
 		return View{}, err
 	}
@@ -174,6 +173,20 @@ func (s *Service) Confirm(ctx context.Context, actor models.Actor, matchID, scan
 		return View{}, err
 	}
 	return s.Match(ctx, v.ID)
+}
+
+// scannedAgain refuses a scan where every block lies in place: mostly it is one of them.
+func (s *Service) scannedAgain(ctx context.Context, v View, scanned string) error {
+	item, _, err := s.inMatch(ctx, v, scanned)
+	if err != nil {
+		return err
+	}
+	for _, p := range v.Placements {
+		if p.ItemID == item.ID {
+			return refusal("block_placed_already", "number", numberOf(item), "n", fmt.Sprint(p.Pack), "place", fmt.Sprint(p.Place))
+		}
+	}
+	return refusal("all_in_place")
 }
 
 // another says what is wrong with another block than the proposed one, or lets

@@ -104,8 +104,8 @@ function doubt(job, entry, read, window) {
   if (!window || job.sure[entry.characteristic]) return {};
   if (inside(inUnit(read.value, read.unit, window.unit), window)) return {};
   const other = (entry.units ?? []).find((u) => u !== read.unit && inside(inUnit(read.value, u, window.unit), window));
-  // A resistance may be anything where a terminal is bad, a pack where a block is reversed; a voltage far from every block is read again.
-  if (!other) return entry.characteristic === VOLTAGE ? { doubt: `Read again: ${shown(read.value)} ${symbol(read.unit)} is far from ${shown(window.low)} to ${shown(window.high)} V`, near: '0.02' } : {};
+  // A pack may show anything where a block is reversed. A voltage far from every block is read again, and a resistance: it may be so where a terminal is bad.
+  if (!other) return entry.characteristic === PACK ? {} : { doubt: `Read again: ${shown(read.value)} ${symbol(read.unit)} is far from ${shown(window.low)} to ${shown(window.high)} ${symbol(window.unit)}`, near: entry.characteristic === VOLTAGE ? '0.02' : decimal.text(decimal.divide(read.value, decimal.make(20), 6)) };
   if (holdsReadings(job, entry.characteristic)) {
     return { doubt: `Read again: ${shown(read.value)} ${symbol(read.unit)}, or ${symbol(other)}?`, near: '0' };
   }

@@ -125,9 +125,10 @@ function sums(plan, f) {
     const d = decimal.plain(low ? l?.low : l?.high);
     return d ? `${low ? 'from' : 'to'} ${atDecimals(times === 1 ? d : decimal.mul(d, decimal.make(times)), decimals)}` : '';
   };
-  if (f.voltage.spread) foot.push({ text: `Spread ${atDecimals(decimal.mul(f.voltage.spread.value, decimal.make(1000)), 0)} mV`, note: words('ocv_spread', 0, 1000) });
-  if (f.voltage.lowest) foot.push({ text: `Least ${shown(f.voltage.lowest.value)} V`, note: words('ocv_lowest', 2, 1, true) });
-  if (f.resistance.spread) foot.push({ text: `Spread ${atDecimals(f.resistance.spread.value, 1)} %`, note: words('resistance_spread_pct', 0, 1) });
+  const fails = (r) => (f.voltage.results.includes(r) || r === f.resistance.spread) && r.verdict === 'fail';
+  if (f.voltage.spread) foot.push({ text: `Spread ${atDecimals(decimal.mul(f.voltage.spread.value, decimal.make(1000)), 0)} mV`, note: words('ocv_spread', 0, 1000), fails: fails(f.voltage.spread) });
+  if (f.voltage.lowest) foot.push({ text: `Least ${shown(f.voltage.lowest.value)} V`, note: words('ocv_lowest', 2, 1, true), fails: fails(f.voltage.lowest) });
+  if (f.resistance.spread) foot.push({ text: `Spread ${atDecimals(f.resistance.spread.value, 1)} %`, note: words('resistance_spread_pct', 0, 1), fails: fails(f.resistance.spread) });
   const fault = faultSentences(f)[0];
   return { title: 'Series sum', v: state, rows, note: fault ? `${fault}.` : high ? `Up to ${shown(high)} V apart${f.pack.strings.length > 1 ? `; shown: sum, then apart` : ', same meter'}.` : '', foot };
 }

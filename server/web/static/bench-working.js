@@ -6,7 +6,7 @@ import * as decimal from './floor-decimal.js';
 import { freshId } from './floor-id.js';
 import { readTyped } from './floor-reading.js';
 import { inUnit } from './floor-units.js';
-import { scanned } from './floor-serial.js';
+import { printed, scanned, serialOf } from './floor-serial.js';
 import { clock } from './floor-format.js';
 import { saidOf } from './floor-queue.js';
 import { say } from './floor-view.js';
@@ -15,6 +15,7 @@ import { onward, strings } from './bench-shape.js';
 import { Fitting } from './bench-fitting.js';
 
 const ANSWER = 4000; // ms that a refusal is waited for before the act counts as kept
+const BRIEF = 60000; // ms: a charge that ends sooner is asked about; no pack is charged in it
 const TICK = 20000; // ms between two looks at the clock: a rest is shown in minutes
 
 export class Working extends Fitting {
@@ -133,6 +134,11 @@ export class Working extends Fitting {
       this.#join(entry, step, typed);
       return;
     }
+    const { serial } = serialOf(scanned(typed) ?? typed);
+    if (serial) {
+      this.#refuse(entry, printed(serial), 'That is a serial; Enter alone says that the step is done');
+      return;
+    }
     if (scanned(typed) !== null) {
       this.#refuse(entry, scanned(typed).slice(0, 24), 'That is a scan; Enter alone says that the step is done');
       return;
@@ -211,7 +217,15 @@ export class Working extends Fitting {
       page.goGroup('gate');
       return;
     }
-    this.#begin(entry, charge ? 'refresh' : 'charge', text);
+    const what = charge ? 'refresh' : 'charge';
+    if (text) this.#begin(entry, what, text);
+    else this.#sure('No charger is named. Is it on one now?', { label: 'On charger', small: 'begins now' }, 'Not yet', () => this.#begin(entry, what, ''));
+  }
+
+  /** #sure asks before something is done that Enter alone must not do: Enter ticked the last step too. */
+  #sure(text, yes, no, pick) {
+    const { page } = this;
+    page.offer(text, [{ ...yes, pick }, { label: no, pick: () => page.draw() }], true);
   }
 
   #begin(entry, what, charger) {
@@ -228,14 +242,23 @@ export class Working extends Fitting {
   }
 
   #end(entry, charge, text) {
-    const { page } = this;
     const read = text ? readTyped(text, { unit: 'A', units: ['A'] }) : { ok: true, text: '' };
     if (!read.ok || read.text.startsWith('-') || read.text.startsWith('\u2212')) {
       this.#refuse(entry, text.slice(0, 24), read.reason || 'A current at the end of a charge is not negative');
       return;
     }
-    page.said = { kind: 'ended', entry, text: read.text };
-    this.#act({ kind: 'end', charge: charge.id, current: read.text }, (reason) => this.#refuse(entry, read.text || 'Charge ended', reason));
+    const load = charge.kind === 'load';
+    if (Date.now() - Date.parse(charge.started_at) < BRIEF) {
+      this.#sure(`${load ? 'Under load' : 'On the charger'} for less than a minute. Is it off again?`, { label: load ? 'Load off' : 'Off charger', small: 'rest counts from now' }, 'It stays on', () => this.#ended(entry, charge, read.text));
+      return;
+    }
+    this.#ended(entry, charge, read.text);
+  }
+
+  #ended(entry, charge, current) {
+    const { page } = this;
+    page.said = { kind: 'ended', entry, text: current };
+    this.#act({ kind: 'end', charge: charge.id, current }, (reason) => this.#refuse(entry, current || 'Charge ended', reason));
     say(`Off the charger. Rest counts from ${clock(Date.now())}.`, 'taken');
     page.draw();
   }

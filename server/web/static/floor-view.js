@@ -206,7 +206,7 @@ function beside(b) {
     b.notes ? h('ul', { class: 'notes' }, b.notes.map((text) => h('li', {}, text))) : null,
     b.rows ? h('dl', { class: 'only-wide' }, b.rows.map((r) => [h('dt', { class: r.rule ? 'rule' : null }, r.name), h('dd', { class: r.rule ? 'rule' : null }, r.value)])) : null,
     b.note ? h('p', { class: 'small only-wide' }, b.note) : null,
-    b.foot ? h('div', { class: 'only-wide sum-foot' }, b.foot.map((r) => h('p', {}, h('b', {}, r.text), h('span', { class: 'small' }, r.note)))) : null)];
+    b.foot ? h('div', { class: 'only-wide sum-foot' }, b.foot.map((r) => h('p', {}, h('b', { class: r.fails ? 'v fail' : null }, r.fails ? [icon('cross', 16), h('span', { class: 'unseen' }, 'fails: ')] : null, r.text), h('span', { class: 'small' }, r.note)))) : null)];
 }
 
 /** paintHead draws the head: what lies on the stand, who is at it, how the line to the office is. */

@@ -10,7 +10,7 @@ function settle() {
   const list = document.querySelector('.packs');
   const now = document.querySelector('#now');
   if (now && list.scrollHeight > list.clientHeight) list.scrollTop = now.offsetTop - list.offsetTop - list.firstElementChild.offsetHeight + 1;
-  (document.querySelector('#block') ?? document.querySelector('.keep:not([disabled])'))?.focus({ preventScroll: true });
+  document.querySelector('#block')?.focus({ preventScroll: true });
 }
 
 /** failed says that a scan did not arrive; it is not lost from the field. */

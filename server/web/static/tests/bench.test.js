@@ -9,6 +9,7 @@ import { figures, gateLines } from '../bench-figures.js';
 import { shape as pack, entries, given } from '../bench-shape.js';
 import { check, ways } from '../bench-check.js';
 import { endOf, fitted } from '../bench-string.js';
+import { bench } from '../bench-screen.js';
 import { casesOf } from './cases.js';
 import { packPlan } from './plans.js';
 
@@ -113,7 +114,7 @@ test('the agreed cases of a resistance in another unit', () => {
     const plan = packPlan({ blocks: 1, form: { resistance_low: String(c.input.expected_low_mohm), resistance_high: String(c.input.expected_high_mohm) } });
     const { job, said } = take({ plan, shape, job: goTo(begin(plan), 'block_resistance/every_block/1.1') }, String(c.input.entered), 1);
     if (!unit[c.expected.guess]) {
-      assert.equal(said.kind, 'taken', c.id);
+      assert.equal(said.kind, c.expected.guess === 'implausible' ? 'doubt' : 'taken', c.id);
       continue;
     }
     assert.equal(said.kind, 'ask', c.id);
@@ -137,6 +138,27 @@ test('a resistance is doubted beyond half and twice its window', () => {
   assert.deepEqual(second.job.ask?.options?.filter((o) => o.does === 'unit') ?? [], []);
   assert.match(second.said.reason, /Read again: 0.0094 mΩ, or Ω/);
   assert.equal(second.job.values['block_resistance/every_block/1.2'], undefined);
+});
+
+// 21 for 2.1 in a window of 0.6 to 6 milliohm: as siemens it would be 47.6, which fits no better.
+test('a resistance that fits in no unit is read again, and believed when it reads so twice', () => {
+  const plan = packPlan({ blocks: 2, form: { resistance_low: '0.6', resistance_high: '6' } });
+  const read = (job, typed) => take({ plan, shape, job }, typed, 1);
+  const doubted = read(goTo(begin(plan), 'block_resistance/every_block/1.1'), '21');
+  assert.deepEqual([doubted.said.kind, doubted.said.reason], ['doubt', 'Read again: 21 mΩ is far from 0.3 to 12 mΩ']);
+  assert.equal(read(doubted.job, '2.1').said.kind, 'taken');
+  assert.equal(read(doubted.job, '23').said.kind, 'doubt', 'read otherwise it is doubted once more');
+  assert.equal(read(doubted.job, '22').said.kind, 'taken', 'a twentieth apart it is much the same');
+});
+
+test('a spread beyond its limit carries the mark of a fail', () => {
+  const plan = packPlan({ blocks: 2 });
+  const foot = (values) => {
+    const job = values.reduce((j, v, i) => put(j, { key: `block_resistance/every_block/1.${i + 1}`, characteristic: 'block_resistance' }, v, i), begin(plan));
+    return bench.screen({ plan, job, typed: '', said: null, walk: null, narrow: false }).beside.foot.find((r) => r.text.startsWith('Spread')).fails;
+  };
+  assert.equal(foot(['9.6', '9.4']), false);
+  assert.equal(foot(['21', '2.1']), true);
 });
 
 // String 1 is 50 mV below the sum of its blocks, string 2 10 mV above.
