@@ -124,7 +124,7 @@ type lossAnswer struct {
 func deltaOCV(in lossInput) (lossAnswer, error) {
 	l, err := pack.LossBetween(pack.Losses{
 		First: in.First, Second: in.Second, Hours: in.Hours,
-		ResolutionMV: in.ResolutionMV, LimitMVDay: in.KLimit, LimitZ: in.ZLimit,
+		ResolutionMV: in.ResolutionMV, RoundMV: 1, LimitMVDay: in.KLimit, LimitZ: in.ZLimit,
 	})
 	if err != nil {
 		return lossAnswer{}, blame("ocv1_V, ocv2_V", err)

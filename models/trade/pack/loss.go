@@ -1,6 +1,7 @@
 package pack
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 )
@@ -27,6 +28,7 @@ type Losses struct {
 	Hours         float64   // between the readings
 	HoursEach     []float64 // block by block, instead of Hours, where they were read at different moments
 	ResolutionMV  float64   // step of the meter
+	RoundMV       float64   // what readings are rounded to; 0: 1 mV, or the step of a finer meter
 	LimitMVDay    float64   // a larger loss is flagged
 	LimitZ        float64   // a larger robust z is flagged; 3.5
 }
@@ -53,7 +55,7 @@ const leadAcidGapH = 5 * hoursPerDay
 //
 //	k = (V1 - V2) in mV * 24 / hours,  z = 0.6745 (k - median) / MAD'
 //
-// with V1 and V2 rounded to the step of the meter and MAD' the median absolute
+// with V1 and V2 rounded to 1 mV, or to the step of a finer meter, and MAD' the median absolute
 // deviation, at least half a step, 0.5 step * 24 / hours, since rounded data
 // often have none. Only a loss that is too high is flagged. Source of z and of
 // 3.5: Iglewicz and Hoaglin 1993, quoted from memory; default limits for k
@@ -62,12 +64,12 @@ func LossBetween(l Losses) (LossResult, error) {
 	if err := l.check(); err != nil {
 		return LossResult{}, err
 	}
-	shortest := l.shortest()
+	shortest, round := l.shortest(), cmp.Or(l.RoundMV, min(1, l.ResolutionMV))
 	out := LossResult{OverLimit: []int{}, OverZ: []int{}, Rising: []int{}, StepMVDay: l.ResolutionMV * hoursPerDay / shortest, TooSoon: shortest < leadAcidGapH-slack}
 	for i := range l.First {
 		perDay := hoursPerDay / l.hours(i)
-		steps := math.Round(l.First[i]*1000/l.ResolutionMV) - math.Round(l.Second[i]*1000/l.ResolutionMV)
-		k := steps * l.ResolutionMV * perDay
+		steps := math.Round(l.First[i]*1000/round) - math.Round(l.Second[i]*1000/round)
+		k := steps * round * perDay
 		out.MVDay = append(out.MVDay, k)
 		if k > l.LimitMVDay+slack {
 			out.OverLimit = append(out.OverLimit, i+1)

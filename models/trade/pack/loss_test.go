@@ -91,3 +91,22 @@ func TestLossRefuses(t *testing.T) {
 		})
 	}
 }
+
+// A coarse meter's step is no reason to round what is finer away: 9 mV in a day are 9,
+// not 10 or 0. To 1 mV, as the calculations of the contract are, 5.1 mV in a week are 5:
+// 24/168 times 5, and 9 for 8.6.
+func TestLossIsRoundedToAMillivolt(t *testing.T) {
+	r, err := LossBetween(Losses{First: []float64{12.904, 12.905, 12.91}, Second: []float64{12.895, 12.896, 12.901}, Hours: 24, ResolutionMV: 10, LimitMVDay: 100, LimitZ: 3.5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, k := range r.MVDay {
+		near(t, "9 mV in a day", k, 9, 1e-9)
+	}
+	r, err = LossBetween(Losses{First: []float64{12.9051, 12.9}, Second: []float64{12.9, 12.8914}, Hours: 168, ResolutionMV: 0.1, RoundMV: 1, LimitMVDay: 3, LimitZ: 3.5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "5 mV in a week", r.MVDay[0], 5.0/7, 1e-9)
+	near(t, "9 mV in a week", r.MVDay[1], 9.0/7, 1e-9)
+}
