@@ -14,7 +14,7 @@ var capabilityKinds = []Kind{
 	{
 		Name:    "capability_percentile",
 		Does:    "Pp and Ppk of a skewed process by the percentiles of its distribution, given or fitted to values",
-		Source:  "ISO 22514-2 and ISO 22514-4; tails 1 - Phi(3); fits by maximum likelihood",
+		Source:  "ISO 22514-2 and ISO 22514-4; tails 1 - Phi(3); fits by maximum likelihood, of the normal and the lognormal by the standard deviation with n-1",
 		Example: `{"dist":"weibull","shape":1.8,"scale":0.22,"lsl":null,"usl":0.6}`,
 		Run:     of(capabilityPercentile),
 	},

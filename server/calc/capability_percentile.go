@@ -53,7 +53,7 @@ type percentileAnswer struct {
 	PpkU    *float64    `json:"ppk_u"`
 	Ppk     float64     `json:"ppk"`
 	shapeParameters
-	*fittedAnswer // Only where values were given.
+	*fittedAnswer // Only where values were given, enough for an interval.
 }
 
 // fittedAnswer is what values say beyond the parameters found from them.
@@ -145,6 +145,11 @@ func (in *percentileInput) fromValues(tolerance spc.Tolerance) (stats.Distributi
 		if q.Confidence = *in.Confidence; q.Confidence == 0 {
 			return stats.Distribution{}, nil, &Failure{Field: "confidence", Problem: "must lie between 0 and 1"}
 		}
+	}
+	if n := len(in.X); n > 1 && n < spc.FewestForCapability {
+		// Too few for an index with an interval; of the percentiles the fit is what there is.
+		d, err := stats.Fit(in.Dist, in.X)
+		return d, nil, err
 	}
 	r, err := spc.Capability(q)
 	if err != nil {

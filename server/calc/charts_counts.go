@@ -45,7 +45,7 @@ var countChartKinds = []Kind{
 	},
 	{
 		Name:    "overdispersed_chart",
-		Does:    "chart of proportions or rates that scatter more than their distribution; rates when of is units or a count exceeds its n",
+		Does:    "chart of proportions or rates that scatter more than their distribution; rates when of is units, a count exceeds its n or an n is no whole number",
 		Source:  "Laney, Quality Engineering 14, 2002: moving range of the standardised points",
 		Example: `{"counts":[105,115,83,28],"n":[1506,2286,1385,448]}`,
 		Run:     of(overdispersed),
@@ -274,7 +274,7 @@ func overdispersed(in overdispersedInput) (overdispersedAnswer, error) {
 	if of == "" {
 		of = "items"
 		for i, k := range in.Counts {
-			if i < len(sizes) && float64(k) > sizes[i] {
+			if i < len(sizes) && (float64(k) > sizes[i] || sizes[i] != math.Trunc(sizes[i])) {
 				of = "units"
 			}
 		}

@@ -6,8 +6,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -174,6 +176,11 @@ func decodeLeaf(v reflect.Value, raw json.RawMessage, path string) error {
 	case reflect.Float64:
 		return &Failure{Field: place(path), Problem: wrongType(raw, "a number in the range of a double")}
 	case reflect.Int, reflect.Int64:
+		// In JSON 5.0 and 5e0 are the number 5, and several programs write it so.
+		if f, err := strconv.ParseFloat(string(bytes.TrimSpace(raw)), 64); err == nil && f == math.Trunc(f) && math.Abs(f) <= 1<<53 {
+			v.SetInt(int64(f))
+			return nil
+		}
 		return &Failure{Field: place(path), Problem: wrongType(raw, "a whole number")}
 	case reflect.Bool:
 		return &Failure{Field: place(path), Problem: wrongType(raw, "true or false")}

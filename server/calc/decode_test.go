@@ -149,3 +149,23 @@ func TestNumberKindsNameTheField(t *testing.T) {
 	refused(t, "units", `{"kgf":1,"lbf":1,"turns":1,"tpi":0}`, "tpi")
 	refused(t, "units", `{"kgf":9999999999999999999,"lbf":1,"turns":1,"tpi":56}`, "kgf")
 }
+
+type wholeInput struct {
+	N int `json:"n"`
+}
+
+// 5.0 and 5e0 are the number 5 (RFC 8259, 6); 5.5 is no whole number.
+func TestAWholeNumberHoweverItIsWritten(t *testing.T) {
+	for _, text := range []string{"5", "5.0", "5e0", "50e-1"} {
+		n, err := decode[wholeInput]([]byte(`{"n":` + text + `}`))
+		if err != nil || n.N != 5 {
+			t.Errorf("%s: %d, %v", text, n.N, err)
+		}
+	}
+	for _, text := range []string{"5.5", "1e300", "9007199254740993.5", `"5"`} {
+		n, err := decode[wholeInput]([]byte(`{"n":` + text + `}`))
+		if err == nil {
+			t.Errorf("%s is taken for %d", text, n.N)
+		}
+	}
+}

@@ -95,7 +95,11 @@ func centred(x []float64) (aboutMean, error) {
 	if math.IsNaN(d.sum) || math.IsInf(d.sum, 0) { // The spread is beyond a double, the mean is not.
 		return aboutMean{mean: mean, squares: math.Inf(1)}, nil
 	}
-	return aboutMean{mean: mean + d.sum/n, squares: max(d.squares-d.sum*d.sum/n, 0), products: d.products}, nil
+	// The mean that was rounded is off by this much: of a spread that is small against
+	// the mean it is no little part.
+	off := d.sum / n
+	ends := (x[0] - mean) + (x[len(x)-1] - mean)
+	return aboutMean{mean: mean + off, squares: max(d.squares-d.sum*off, 0), products: d.products - off*(2*d.sum-ends) + (n-1)*off*off}, nil
 }
 
 // Lag1 returns the autocorrelation of the series with itself one place later,

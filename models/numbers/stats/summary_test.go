@@ -162,3 +162,15 @@ func TestShiftAndScale(t *testing.T) {
 		}
 	})
 }
+
+// A spread that is tiny against the mean: r1 in exact rational arithmetic on these
+// doubles (Python's fractions) is the number below; about the rounded mean it came out
+// as -0.0901802.
+func TestLag1OfATinySpread(t *testing.T) {
+	const exactLag1 = -0.09022716953942399
+	x := []float64{-999999999.9999218, -999999999.9999865, -999999999.9999737, -1000000000.0000783}
+	got, err := Lag1(x)
+	if err != nil || math.Abs(got-exactLag1) > 1e-9 {
+		t.Errorf("%.12f, %v; want %.12f", got, err, exactLag1)
+	}
+}
