@@ -138,6 +138,11 @@ func (s *Store) Recalls(ctx context.Context) ([]models.RecallView, error) {
 	return s.recallViews(ctx, everything)
 }
 
+// RecallsOf lists those that found an item in one of their answers, the newest first.
+func (s *Store) RecallsOf(ctx context.Context, itemID string) ([]models.RecallView, error) {
+	return s.recallViews(ctx, "id IN (SELECT recall_id FROM recall_runs WHERE CAST(items AS text) LIKE ?)", "%"+itemID+"%")
+}
+
 // Recall finds one by its key, without its answers.
 func (s *Store) Recall(ctx context.Context, id string) (models.Recall, error) {
 	return first[models.Recall](ctx, s, "find recall "+id, "id = ?", id)

@@ -62,7 +62,7 @@ func TestALotCalledBackByPages(t *testing.T) {
 				return row
 			}(),
 			{Name: "the rest of the lot is set aside", Who: Desk, Path: "/lots/SP-0214", Status: http.StatusOK, Has: []string{"In quarantine", "R31-00001"}},
-			{Name: "it is held", Who: Desk, Path: "/items/" + *wheel.Serial, Status: http.StatusOK, Has: []string{"On hold", "called back"}},
+			{Name: "it is held", Who: Desk, Path: "/items/" + *wheel.Serial, Status: http.StatusOK, Has: []string{"<h1>Called back by R31-00001, on hold</h1>", "Why: elbows crack. Whoever has one is to: stop riding.", "/recalls/R31-00001"}},
 			there(Row{Name: "the recall", Who: Desk, Status: http.StatusOK, Has: []string{"elbows crack", "stop riding", "nothing yet", "Nothing of it was shipped: 1 here", "with lot SP-0214"}, HasNot: []string{"Search again"}}, ""),
 			{Name: "it waits on the first page", Who: Desk, Path: "/", Status: http.StatusOK, Has: []string{"R31-00001", "nothing of it had left the shop"}},
 			{Name: "for whom it is to be answered", Who: Operator, Path: "/", Status: http.StatusOK, HasNot: []string{"R31-00001"}},
@@ -98,6 +98,7 @@ func TestContactsOfARecall(t *testing.T) {
 			{Name: "the list", Who: Desk, Path: path + "/contacts.csv", Status: http.StatusOK, Headers: map[string]string{"Content-Type": "text/csv; charset=utf-8"},
 				Has: []string{words.Serial(*s.Item[models.KindWheel].Serial) + ",,2031-05-12," + box.number + ",4471,'=HYPERLINK(1),'+47 2200,,\"Quay 4\n9921 Sundhavn\","}},
 			{Name: "of no recall", Who: Desk, Path: "/recalls/R31-99999/contacts.csv", Status: http.StatusNotFound},
+			{Name: "says so first", Who: Desk, Path: "/items/" + *s.Item[models.KindWheel].Serial, Status: http.StatusOK, Has: []string{"<h1>Called back by " + r.Number + "</h1>", r.Number + " after it was shipped", "Why: the gauge was dropped. Tell whoever has it", path}, HasNot: []string{"<h1>Certified", "<h1>Passed"}},
 			Posted("a claim on one of it", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {*s.Item[models.KindWheel].Serial}, "came_on": {"2031-05-12"}}, http.StatusSeeOther),
 			{Name: "says what the recall does to it", Who: Desk, Path: "/claims/CL31-00001", Status: http.StatusOK, Has: []string{"It is called back: accepted, it stays on hold"}},
 		})

@@ -304,8 +304,6 @@ func (s *site) itemBand(frame Frame, v trace.ItemView) *Band {
 	open := v.OpenHolds()
 	latest := v.Latest()
 	switch {
-	case v.Item.State == models.StateRecalled:
-		return &Band{Tone: "fail", Shape: "cross", Title: "Called back after it was shipped", Text: "Tell whoever has it, and keep what came of it with the recall.", Act: &Act{Text: "Recalls", Path: "/recalls"}}
 	case len(open) > 0:
 		h := open[0]
 		waits := "No certificate can be issued until an inspector decides."

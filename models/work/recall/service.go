@@ -41,6 +41,8 @@ type Store interface {
 	Recalls(ctx context.Context) ([]models.RecallView, error)
 	// OpenRecalls lists those that have not ended.
 	OpenRecalls(ctx context.Context) ([]models.RecallView, error)
+	// RecallsOf lists those that found an item, the newest first.
+	RecallsOf(ctx context.Context, itemID string) ([]models.RecallView, error)
 	Recall(ctx context.Context, id string) (models.Recall, error)
 	RecallNumbered(ctx context.Context, number string) (models.RecallView, error)
 	AddRecall(ctx context.Context, s models.Stamp, year2 int, r models.Recall, run models.RecallRun) (models.Recall, error)
