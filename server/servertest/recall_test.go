@@ -97,6 +97,8 @@ func TestContactsOfARecall(t *testing.T) {
 			{Name: "nor given", Who: Operator, Path: path + "/contacts.csv", Status: http.StatusForbidden, HasNot: []string{"HYPERLINK"}},
 			{Name: "the list", Who: Desk, Path: path + "/contacts.csv", Status: http.StatusOK, Headers: map[string]string{"Content-Type": "text/csv; charset=utf-8"},
 				Has: []string{words.Serial(*s.Item[models.KindWheel].Serial) + ",,2031-05-12," + box.number + ",4471,'=HYPERLINK(1),'+47 2200,,\"Quay 4\n9921 Sundhavn\","}},
+			{Name: "who has not answered, before it is closed", Who: Inspector, Path: path + "/end", Status: http.StatusOK, Has: []string{"Not answered: 1 of 1 shipped, and 1 was not notified."}},
+			{Name: "no recall to close", Who: Inspector, Path: "/recalls/R31-99999/end", Status: http.StatusNotFound},
 			{Name: "of no recall", Who: Desk, Path: "/recalls/R31-99999/contacts.csv", Status: http.StatusNotFound},
 			{Name: "says so first", Who: Desk, Path: "/items/" + *s.Item[models.KindWheel].Serial, Status: http.StatusOK, Has: []string{"<h1>Called back by " + r.Number + "</h1>", r.Number + " after it was shipped", "Why: the gauge was dropped. Tell whoever has it", path}, HasNot: []string{"<h1>Certified", "<h1>Passed"}},
 			Posted("a claim on one of it", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {*s.Item[models.KindWheel].Serial}, "came_on": {"2031-05-12"}}, http.StatusSeeOther),

@@ -339,10 +339,30 @@ func (s *site) endRecallPage(c *gin.Context) error { return s.showEndRecall(c, h
 
 func (s *site) showEndRecall(c *gin.Context, status int, problem error) error {
 	number, f := c.Param("number"), posted(c, problem)
+	v, err := s.services.Recall.Recall(c.Request.Context(), number)
+	if err != nil {
+		return err
+	}
 	page := ConfirmPage{Frame: s.frame(c, "Close a recall", "/recalls"), About: number, Mono: true, Title: "Close the recall", Button: "Close it", Path: recallPath(number) + "/end", Back: recallPath(number),
-		Says: []string{"Holds that it raised stay until each is decided. Its answers and responses stay on record."}, Fields: []Field{f.field(Field{Name: "reason", Label: "Why it is done", Focus: true})}}
+		Says: []string{openAnswers(v), "Holds that it raised stay until each is decided. Its answers and responses stay on record."}, Fields: []Field{f.field(Field{Name: "reason", Label: "Why it is done", Focus: true})}}
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
+}
+
+// openAnswers says whose answer a recall that is closed now will go without.
+func openAnswers(v recall.View) string {
+	open := v.Called - v.Answered
+	switch {
+	case v.Called == 0:
+		return "Nothing of it was shipped."
+	case open == 0:
+		return "Answered: all " + fmt.Sprint(v.Called) + " shipped."
+	}
+	text := "Not answered: " + english.Of(open, v.Called) + " shipped"
+	if untold := v.Called - v.Notified; untold > 0 {
+		text += ", and " + plural(untold, "was not notified", "were not notified")
+	}
+	return text + "."
 }
 
 func (s *site) endRecall(c *gin.Context) error {
