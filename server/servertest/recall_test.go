@@ -102,6 +102,7 @@ func TestContactsOfARecall(t *testing.T) {
 			{Name: "of no recall", Who: Desk, Path: "/recalls/R31-99999/contacts.csv", Status: http.StatusNotFound},
 			{Name: "says so first", Who: Desk, Path: "/items/" + *s.Item[models.KindWheel].Serial, Status: http.StatusOK, Has: []string{"<h1>Called back by " + r.Number + "</h1>", r.Number + " after it was shipped", "Why: the gauge was dropped. Tell whoever has it", path}, HasNot: []string{"<h1>Certified", "<h1>Passed"}},
 			Posted("a claim on one of it", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {*s.Item[models.KindWheel].Serial}, "came_on": {"2031-05-12"}}, http.StatusSeeOther),
+			Posted("and one of the customer", Desk, "/claims/new", url.Values{"words": {"it hums"}, "item": {*s.Item[models.KindWheel].Serial}, "came_on": {"2031-05-12"}, "customer": {box.customer}}, http.StatusSeeOther),
 			{Name: "says what the recall does to it", Who: Desk, Path: "/claims/CL31-00001", Status: http.StatusOK, Has: []string{"It is called back: accepted, it stays on hold"}},
 		})
 		looks, err := s.Store.LooksAt(t.Context(), box.customer, 9)
@@ -109,7 +110,12 @@ func TestContactsOfARecall(t *testing.T) {
 		if len(looks) == 0 || looks[0].PersonID != s.People[Desk].ID || looks[0].Reason != "recall "+r.Number {
 			t.Errorf("the look at a customer was recorded as %+v", looks)
 		}
+		s.Run(t, []Row{{Name: "the last page before erasing says whom", Who: Desk, Path: "/customers/" + box.customer + "/erase", Status: http.StatusOK, Has: []string{"Erase =HYPERLINK(1) for good", "its words and photos stay"}}})
 		s.Must(s.App.Services.Shipping.EraseCustomer(t.Context(), s.Shop.Owner, box.customer))
-		s.Run(t, []Row{{Name: "erased since", Who: Desk, Path: path + "/contacts.csv", Status: http.StatusOK, Has: []string{",4471,,,,,"}, HasNot: []string{"Quay"}}})
+		s.Run(t, []Row{{Name: "erased since", Who: Desk, Path: path + "/contacts.csv", Status: http.StatusOK, Has: []string{",4471,erased,,,,"}, HasNot: []string{"Quay"}},
+			{Name: "and no link to nobody", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"customer erased"}, HasNot: []string{"/customers/" + box.customer}},
+			{Name: "nor from the shipment", Who: Desk, Path: "/shipments/" + box.number, Status: http.StatusOK, Has: []string{"The customer was erased."}, HasNot: []string{"/customers/" + box.customer}},
+			{Name: "nor from a claim", Who: Desk, Path: "/claims/CL31-00002", Status: http.StatusOK, Has: []string{"The customer was erased.", "The words were erased."}, HasNot: []string{"/customers/" + box.customer}},
+			{Name: "of a claim that names an item alone the words stay", Who: Desk, Path: "/claims/CL31-00001", Status: http.StatusOK, Has: []string{"it ticks", "/claims/CL31-00001/erase"}}})
 	})
 }

@@ -264,10 +264,14 @@ func (s *site) recall(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return show(c, "recall", s.recallPage(s.frame(c, "Recall "+v.Number, "/recalls"), v))
+	gone, err := s.erased(c, v.Customers()...)
+	if err != nil {
+		return err
+	}
+	return show(c, "recall", s.recallPage(s.frame(c, "Recall "+v.Number, "/recalls"), v, gone))
 }
 
-func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
+func (s *site) recallPage(frame Frame, v recall.View, gone map[string]bool) RecallPage {
 	page := RecallPage{Frame: frame, Number: v.Number, Path: recallPath(v.Number), Reason: v.Reason, Wanted: v.Wanted, Open: v.End == nil, May: frame.Actor.May(models.ActRecall), Mark: Mark{"bars", "Open", "hold"}}
 	page.Answer = "Answered: " + english.Of(v.Answered, v.Called) + " shipped"
 	if v.Called == 0 {
@@ -305,7 +309,9 @@ func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
 		row := RecallItemRow{Serial: words.Serial(r.Of.Name()), Path: itemPath(pointed(r.Of.Serial), r.Of.ID), Where: whereMark(r.Where), Possibly: r.Possibly, ID: r.Of.ID}
 		if r.Shipment != nil {
 			row.Shipment = []Span{{Text: s.day(r.Shipment.ShippedAt) + " "}, {Text: r.Shipment.Number, Mono: true, Path: "/shipments/" + r.Shipment.Number}}
-			if r.Shipment.Customer != "" && frame.Actor.May(models.ActCustomers) {
+			if gone[r.Shipment.Customer] {
+				row.Shipment = append(row.Shipment, Span{Text: " customer erased"})
+			} else if r.Shipment.Customer != "" && frame.Actor.May(models.ActCustomers) {
 				row.Shipment = append(row.Shipment, Span{Text: " "}, Span{Text: "customer", Path: customerPath(r.Shipment.Customer) + "?reason=" + url.QueryEscape("recall "+v.Number)})
 			}
 		}

@@ -188,7 +188,17 @@ func (s *site) shipment(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return show(c, "shipment", s.shipmentPage(s.frame(c, "Shipment "+sh.Number, "/shipments"), sh, people))
+	page := s.shipmentPage(s.frame(c, "Shipment "+sh.Number, "/shipments"), sh, people)
+	if page.Customer != nil {
+		gone, err := s.erased(c, sh.Customer)
+		if err != nil {
+			return err
+		}
+		if gone[sh.Customer] {
+			page.Customer = &CustomerLine{Name: "The customer was erased."}
+		}
+	}
+	return show(c, "shipment", page)
 }
 
 func (s *site) shipmentPage(frame Frame, sh shipping.Shipment, people map[string]string) ShipmentPage {
