@@ -88,6 +88,16 @@ func (s *Store) CustomerThere(ctx context.Context, id string) (bool, error) {
 	return n > 0, err
 }
 
+// CustomersThere lists those of the keys that lead to a customer; nothing of them is read.
+func (s *Store) CustomersThere(ctx context.Context, ids []string) ([]string, error) {
+	var there []string
+	if len(ids) == 0 {
+		return there, nil
+	}
+	err := s.read.WithContext(ctx).Model(&models.Customer{}).Where("id IN ?", ids).Pluck("CAST(id AS text)", &there).Error
+	return there, fault(err, "find customers")
+}
+
 // Customer finds one, and records that somebody looked.
 func (s *Store) Customer(ctx context.Context, stamp models.Stamp, id, reason string) (models.Customer, error) {
 	var c models.Customer

@@ -138,6 +138,11 @@ func (s *Store) Recalls(ctx context.Context) ([]models.RecallView, error) {
 	return s.recallViews(ctx, everything)
 }
 
+// RecallsOf lists those that found an item in one of their answers, the newest first.
+func (s *Store) RecallsOf(ctx context.Context, itemID string) ([]models.RecallView, error) {
+	return s.recallViews(ctx, "id IN (SELECT recall_id FROM recall_runs WHERE CAST(items AS text) LIKE ?)", "%"+itemID+"%")
+}
+
 // Recall finds one by its key, without its answers.
 func (s *Store) Recall(ctx context.Context, id string) (models.Recall, error) {
 	return first[models.Recall](ctx, s, "find recall "+id, "id = ?", id)
@@ -231,12 +236,24 @@ func (s *Store) ItemsMeasuredWith(ctx context.Context, instrumentID string, afte
 	return ids, fault(err, "list what instrument %s measured", instrumentID)
 }
 
-// ItemsThrough lists the keys of what was measured at a place or by a person, or
-// both, from a moment on and before another.
-func (s *Store) ItemsThrough(ctx context.Context, place, personID string, from, before time.Time) ([]string, error) {
+// PlacesMeasured lists the places that something was measured at from a moment on
+// and before another; both zero: ever.
+func (s *Store) PlacesMeasured(ctx context.Context, from, before time.Time) ([]string, error) {
+	query := s.read.WithContext(ctx).Model(&models.Inspection{}).Distinct("place").Where("place <> ''").Order("place")
+	if !before.IsZero() {
+		query = query.Where("measured_at >= ? AND measured_at < ?", models.Moment(from), models.Moment(before))
+	}
+	var places []string
+	err := query.Pluck("place", &places).Error
+	return places, fault(err, "list places that something was measured at")
+}
+
+// ItemsThrough lists the keys of what was measured at one of the places or by a
+// person, or both, from a moment on and before another. No place: at any.
+func (s *Store) ItemsThrough(ctx context.Context, places []string, personID string, from, before time.Time) ([]string, error) {
 	query := s.read.WithContext(ctx).Model(&models.Inspection{}).Distinct("CAST(item_id AS text) AS item_id").Where("measured_at >= ? AND measured_at < ?", models.Moment(from), models.Moment(before)).Order("item_id")
-	if place != "" {
-		query = query.Where("place = ?", place)
+	if len(places) > 0 {
+		query = query.Where("place IN ?", places)
 	}
 	if personID != "" {
 		query = query.Where("person_id = ?", personID)

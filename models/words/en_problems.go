@@ -44,6 +44,7 @@ var enProblems = map[string]string{
 	"serial_form":            "{serial} is not a serial: a letter, eight letters or digits.",
 	"unknown_product":        "No product is called {product}.",
 	"unknown_lot":            "No lot has the code {lot}.",
+	"unknown_place":          "Nothing was ever measured at {place}.",
 	"unknown_person":         "Nobody of that name works here.",
 	"unknown_stage":          "{typed} is not a stage of this kind of item.",
 	"unknown_choice":         "{typed} is not one of the choices.",

@@ -15,6 +15,8 @@ var enShipping = map[string]string{
 	"kit_lacks":         "{serial} lacks {count} of {name}.",
 	"no_kit":            "{serial} is no kit.",
 	"shipment_void":     "The shipment {number} is void already.",
+	"order_not_open":    "No open order has the number {order}.",
+	"order_wants_none":  "Order {order} does not wait for {serial}.",
 	"too_short_to_find": "Type at least {least} characters.",
 	"product_or_part":   "Name a product or small parts, one of them.",
 	"line_twice":        "This stands in another line already: put the numbers together.",

@@ -49,6 +49,8 @@ func TestALotCalledBackByPages(t *testing.T) {
 			{Name: "a gauge in a window", Who: Inspector, Path: "/recalls/new?instrument=D-1&from=2031-05-01&to=2031-05-12", Status: http.StatusOK, Has: []string{"1 item measured with D-1 from 1 May 2031 to 12 May 2031: 1 here"}},
 			{Name: "by a person at a place", Who: Inspector, Path: "/recalls/new?place=" + url.QueryEscape(s.Place) + "&person=" + s.Shop.Operator.PersonID + "&from=2031-05-01&to=2031-05-12", Status: http.StatusOK,
 				Has: []string{"1 item measured at " + s.Place + " by " + names[s.Shop.Operator.PersonID] + " from 1 May 2031 to 12 May 2031: 1 here", `name="person" value="` + s.Shop.Operator.PersonID + `"`}},
+			{Name: "a place in capitals", Who: Inspector, Path: "/recalls/new?place=" + url.QueryEscape(strings.ToUpper(s.Place)) + "&from=2031-05-01&to=2031-05-12", Status: http.StatusOK, Has: []string{"1 item measured at " + s.Place + " from 1 May 2031 to 12 May 2031: 1 here"}},
+			{Name: "a place nobody measured at", Who: Inspector, Path: "/recalls/new?place=stand9&from=2031-05-01&to=2031-05-12", Status: http.StatusUnprocessableEntity, Has: []string{"Nothing was ever measured at stand9"}, HasNot: []string{"No wheel and no pack was found"}},
 			{Name: "by another", Who: Inspector, Path: "/recalls/new?person=" + s.Shop.Owner.PersonID + "&to=2031-05-12", Status: http.StatusOK, Has: []string{"No wheel and no pack was found measured by " + names[s.Shop.Owner.PersonID]}},
 			{Name: "by nobody here", Who: Inspector, Path: "/recalls/new?person=Nobody&to=2031-05-12", Status: http.StatusUnprocessableEntity, Has: []string{"Nobody is not one of the choices", "By"}},
 			{Name: "a wheel", Who: Inspector, Path: "/recalls/new?part=" + *wheel.Serial, Status: http.StatusOK, Has: []string{"1 item with part " + words.Serial(*wheel.Serial)}},
@@ -60,7 +62,7 @@ func TestALotCalledBackByPages(t *testing.T) {
 				return row
 			}(),
 			{Name: "the rest of the lot is set aside", Who: Desk, Path: "/lots/SP-0214", Status: http.StatusOK, Has: []string{"In quarantine", "R31-00001"}},
-			{Name: "it is held", Who: Desk, Path: "/items/" + *wheel.Serial, Status: http.StatusOK, Has: []string{"On hold", "called back"}},
+			{Name: "it is held", Who: Desk, Path: "/items/" + *wheel.Serial, Status: http.StatusOK, Has: []string{"<h1>Called back by R31-00001, on hold</h1>", "Why: elbows crack. Whoever has one is to: stop riding.", "/recalls/R31-00001"}},
 			there(Row{Name: "the recall", Who: Desk, Status: http.StatusOK, Has: []string{"elbows crack", "stop riding", "nothing yet", "Nothing of it was shipped: 1 here", "with lot SP-0214"}, HasNot: []string{"Search again"}}, ""),
 			{Name: "it waits on the first page", Who: Desk, Path: "/", Status: http.StatusOK, Has: []string{"R31-00001", "nothing of it had left the shop"}},
 			{Name: "for whom it is to be answered", Who: Operator, Path: "/", Status: http.StatusOK, HasNot: []string{"R31-00001"}},
@@ -95,8 +97,12 @@ func TestContactsOfARecall(t *testing.T) {
 			{Name: "nor given", Who: Operator, Path: path + "/contacts.csv", Status: http.StatusForbidden, HasNot: []string{"HYPERLINK"}},
 			{Name: "the list", Who: Desk, Path: path + "/contacts.csv", Status: http.StatusOK, Headers: map[string]string{"Content-Type": "text/csv; charset=utf-8"},
 				Has: []string{words.Serial(*s.Item[models.KindWheel].Serial) + ",,2031-05-12," + box.number + ",4471,'=HYPERLINK(1),'+47 2200,,\"Quay 4\n9921 Sundhavn\","}},
+			{Name: "who has not answered, before it is closed", Who: Inspector, Path: path + "/end", Status: http.StatusOK, Has: []string{"Not answered: 1 of 1 shipped, and 1 was not notified."}},
+			{Name: "no recall to close", Who: Inspector, Path: "/recalls/R31-99999/end", Status: http.StatusNotFound},
 			{Name: "of no recall", Who: Desk, Path: "/recalls/R31-99999/contacts.csv", Status: http.StatusNotFound},
+			{Name: "says so first", Who: Desk, Path: "/items/" + *s.Item[models.KindWheel].Serial, Status: http.StatusOK, Has: []string{"<h1>Called back by " + r.Number + "</h1>", r.Number + " after it was shipped", "Why: the gauge was dropped. Tell whoever has it", path}, HasNot: []string{"<h1>Certified", "<h1>Passed"}},
 			Posted("a claim on one of it", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {*s.Item[models.KindWheel].Serial}, "came_on": {"2031-05-12"}}, http.StatusSeeOther),
+			Posted("and one of the customer", Desk, "/claims/new", url.Values{"words": {"it hums"}, "item": {*s.Item[models.KindWheel].Serial}, "came_on": {"2031-05-12"}, "customer": {box.customer}}, http.StatusSeeOther),
 			{Name: "says what the recall does to it", Who: Desk, Path: "/claims/CL31-00001", Status: http.StatusOK, Has: []string{"It is called back: accepted, it stays on hold"}},
 		})
 		looks, err := s.Store.LooksAt(t.Context(), box.customer, 9)
@@ -104,7 +110,12 @@ func TestContactsOfARecall(t *testing.T) {
 		if len(looks) == 0 || looks[0].PersonID != s.People[Desk].ID || looks[0].Reason != "recall "+r.Number {
 			t.Errorf("the look at a customer was recorded as %+v", looks)
 		}
+		s.Run(t, []Row{{Name: "the last page before erasing says whom", Who: Desk, Path: "/customers/" + box.customer + "/erase", Status: http.StatusOK, Has: []string{"Erase =HYPERLINK(1) for good", "its words and photos stay"}}})
 		s.Must(s.App.Services.Shipping.EraseCustomer(t.Context(), s.Shop.Owner, box.customer))
-		s.Run(t, []Row{{Name: "erased since", Who: Desk, Path: path + "/contacts.csv", Status: http.StatusOK, Has: []string{",4471,,,,,"}, HasNot: []string{"Quay"}}})
+		s.Run(t, []Row{{Name: "erased since", Who: Desk, Path: path + "/contacts.csv", Status: http.StatusOK, Has: []string{",4471,erased,,,,"}, HasNot: []string{"Quay"}},
+			{Name: "and no link to nobody", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"customer erased"}, HasNot: []string{"/customers/" + box.customer}},
+			{Name: "nor from the shipment", Who: Desk, Path: "/shipments/" + box.number, Status: http.StatusOK, Has: []string{"The customer was erased."}, HasNot: []string{"/customers/" + box.customer}},
+			{Name: "nor from a claim", Who: Desk, Path: "/claims/CL31-00002", Status: http.StatusOK, Has: []string{"The customer was erased.", "The words were erased."}, HasNot: []string{"/customers/" + box.customer}},
+			{Name: "of a claim that names an item alone the words stay", Who: Desk, Path: "/claims/CL31-00001", Status: http.StatusOK, Has: []string{"it ticks", "/claims/CL31-00001/erase"}}})
 	})
 }

@@ -110,6 +110,13 @@ func TestPackedAndShippedByPages(t *testing.T) {
 			before(Row{Name: "a plain look", Who: Desk, Status: http.StatusOK, Has: []string{"Ada Brenn"}, HasNot: []string{"put right"}}, func(r *Row) { r.Path = "/customers/" + customer }),
 			before(Posted("put right, and no name", Desk, "", url.Values{"phone": {"1"}}, http.StatusUnprocessableEntity, "This is needed", ": put right"), func(r *Row) { r.Path = "/customers/" + customer }),
 			{Name: "found", Who: Desk, Path: "/customers?find=brenn", Status: http.StatusOK, Has: []string{"One customer is found", "555 0142"}},
+			before(Row{Name: "what the order waits for, and for whom", Who: Desk, Status: http.StatusOK, Has: []string{"2 Kit 26, due", "order=4471", `data-with="4471"`}}, func(r *Row) { r.Path = "/ship?item=" + kit }),
+			before(func() Row {
+				row := Posted("with an order nobody knows", Desk, "/ship", nil, http.StatusUnprocessableEntity, "No open order has the number 9999.", `name="sure" value="9999"`, "Ship it with this order")
+				row.HasNot = []string{"There is a problem"}
+				return row
+			}(), func(r *Row) { r.Body = url.Values{"item": {kit}, "order": {"9999"}}.Encode() }),
+			before(Posted("with an order asked about before", Desk, "/ship", nil, http.StatusUnprocessableEntity, "No open order has the number 9998."), func(r *Row) { r.Body = url.Values{"item": {kit}, "order": {"9998"}, "sure": {"9999"}}.Encode() }),
 			before(then(Posted("shipped", Desk, "/ship", nil, http.StatusSeeOther), at(&number, "/shipments/")), func(r *Row) { r.Body = url.Values{"item": {kit}, "order": {"4471"}, "customer": {customer}}.Encode() }),
 			before(Row{Name: "the shipment", Who: Desk, Status: http.StatusOK, Has: []string{"Shipped on 12 May 2031", "4471", "Look the customer up", "torque arm, M12"}}, func(r *Row) { r.Path = "/shipments/" + number }),
 			before(Row{Name: "an operator sees no customer", Who: Operator, Status: http.StatusOK, HasNot: []string{"customer"}}, func(r *Row) { r.Path = "/shipments/" + number }),

@@ -26,6 +26,7 @@ type ClaimPage struct {
 	Said                         string // empty: erased
 	Erase                        string // page that erases it
 	Customer                     string // page of the customer, for who may look
+	Gone                         bool   // the customer was erased
 	Unknown                      string // what the item is, where none is named
 	Moves, Moving                bool   // another item may be named in its place; somebody tries to
 	Symptoms                     []Choice
@@ -83,6 +84,15 @@ func (s *site) showClaim(c *gin.Context, status int, asked func(string) string, 
 		return err
 	}
 	page := s.claimPage(s.frame(c, "Claim "+v.Number, "/claims"), v, lists, people, asked, problem)
+	if page.Customer != "" {
+		gone, err := s.erased(c, v.Customer)
+		if err != nil {
+			return err
+		}
+		if page.Gone = gone[v.Customer]; page.Gone {
+			page.Customer = ""
+		}
+	}
 	papers, err := s.services.Documents.Of(ctx, models.SubjectClaim, v.ID)
 	if err != nil {
 		return err

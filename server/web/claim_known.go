@@ -72,8 +72,7 @@ func (s *site) claimKnown(page *ClaimPage, v models.ClaimView, item trace.ItemVi
 	}
 	add("Other claims", Mark{}, earlier...)
 	if latest := item.Latest(); latest != nil {
-		passed, n := share(*latest)
-		add("Last measured", verdictMark(latest.Inspection.Verdict), Span{Text: " " + english.Of(passed, n) + ", " + s.day(latest.Inspection.MeasuredAt) + ", by " + latest.Person})
+		add("Last measured", verdictMark(latest.Inspection.Verdict), Span{Text: " " + shareWords(*latest) + ", " + s.day(latest.Inspection.MeasuredAt) + ", by " + latest.Person})
 		var gauges []Span
 		for i, g := range latest.Instruments {
 			if i > 0 {

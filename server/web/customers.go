@@ -189,12 +189,28 @@ func (s *site) eraseCustomerPage(c *gin.Context) error {
 
 func (s *site) showEraseCustomer(c *gin.Context, status int, problem error) error {
 	f, path := posted(c, problem), customerPath(c.Param("id"))
-	page := ConfirmPage{Frame: s.frame(c, "Erase a customer", "/customers"), Title: "Erase this customer for good", Button: "Erase", Path: path + "/erase", Back: path,
-		Says: []string{"Name, address, e-mail, phone and note go, with what they said in claims and the photos of those. Orders, shipments and claims stay, without a name. It cannot be undone.",
+	who, err := s.services.Shipping.Customer(c.Request.Context(), httpx.Actor(c), c.Param("id"), "to be erased")
+	if err != nil {
+		return err
+	}
+	page := ConfirmPage{Frame: s.frame(c, "Erase a customer", "/customers"), Title: "Erase " + who.Name + " for good", Button: "Erase", Path: path + "/erase", Back: path,
+		Says: []string{"Name, address, e-mail, phone and note go, with the words and photos of claims that were opened for this customer. Orders, shipments and claims stay, without a name. It cannot be undone.",
+			"A claim that names an item alone is not known to be theirs: its words and photos stay until they are erased at the claim.",
 			"Backups from before still hold them, for up to a year, until they are let go; after one is put back, erase again."}}
 	page.Secret = s.secretField(c, f)
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
+}
+
+// erased says of customers that records name which of them are not kept any more: a
+// link to one would lead nowhere.
+func (s *site) erased(c *gin.Context, ids ...string) (map[string]bool, error) {
+	gone := map[string]bool{}
+	list, err := s.services.Shipping.Erased(c.Request.Context(), ids)
+	for _, id := range list {
+		gone[id] = true
+	}
+	return gone, err
 }
 
 func (s *site) eraseCustomer(c *gin.Context) error {

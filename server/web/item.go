@@ -132,6 +132,9 @@ func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 	if err := s.claimsOnItem(ctx, &page, view); err != nil {
 		return err
 	}
+	if err := s.recallOnItem(ctx, &page, view); err != nil {
+		return err
+	}
 	if err := s.kitOnItem(ctx, &page, view); err != nil {
 		return err
 	}

@@ -228,9 +228,8 @@ func (s *site) verdictFact(v trace.ItemView) Fact {
 		f.None = "none yet"
 		return f
 	}
-	passed, all := share(*latest)
 	f.Mark = verdictMark(latest.Inspection.Verdict)
-	f.Value = english.Of(passed, all)
+	f.Value = shareWords(*latest)
 	specification := latest.Specification
 	f.Lines = []Span{{Text: fmt.Sprintf("specification %d, %s", specification.Revision, rulesOf(specification)), Path: "/specifications/" + specification.ID}}
 	return f
@@ -249,6 +248,27 @@ func share(v models.InspectionView) (passed, all int) {
 		}
 	}
 	return passed, all
+}
+
+// shareWords says how many results passed, or failed where one did: beside the
+// verdict of a failed inspection a bare share reads either way.
+func shareWords(v models.InspectionView) string {
+	passed, all := share(v)
+	failed := 0
+	for _, r := range v.Results {
+		if models.Failed(r.Verdict) {
+			failed++
+		}
+	}
+	switch {
+	case all == 0:
+		return ""
+	case failed > 0:
+		return english.Of(failed, all) + " failed"
+	case passed < all:
+		return english.Of(passed, all) + " passed"
+	}
+	return english.Of(passed, all)
 }
 
 func (s *site) holdFact(v trace.ItemView) Fact {
@@ -284,8 +304,6 @@ func (s *site) itemBand(frame Frame, v trace.ItemView) *Band {
 	open := v.OpenHolds()
 	latest := v.Latest()
 	switch {
-	case v.Item.State == models.StateRecalled:
-		return &Band{Tone: "fail", Shape: "cross", Title: "Called back after it was shipped", Text: "Tell whoever has it, and keep what came of it with the recall.", Act: &Act{Text: "Recalls", Path: "/recalls"}}
 	case len(open) > 0:
 		h := open[0]
 		waits := "No certificate can be issued until an inspector decides."

@@ -136,8 +136,8 @@ func (s *site) history(v trace.ItemView) []HistoryLine {
 			what = "Corrected"
 		}
 		sentence := " " + english.Stage(i.Stage)
-		if passed, all := share(in); all > 0 {
-			sentence = " " + english.Of(passed, all) + ", " + english.Stage(i.Stage)
+		if counts := shareWords(in); counts != "" {
+			sentence = " " + counts + ", " + english.Stage(i.Stage)
 		}
 		if i.Place != "" {
 			sentence += ", " + i.Place

@@ -96,10 +96,7 @@ func (s *site) inspectionSheet(v trace.ItemView, in models.InspectionView) Inspe
 		return sheet
 	}
 	sheet.Open = true
-	passed, all := share(in)
-	if all > 0 {
-		sheet.Share = english.Of(passed, all)
-	}
+	sheet.Share = shareWords(in)
 	spec := in.Specification
 	sheet.Rule = fmt.Sprintf("Judged by specification %d, grade %s, %s.", spec.Revision, english.Grade(spec.Grade), rulesOf(spec))
 	sheet.RulePath = "/specifications/" + spec.ID

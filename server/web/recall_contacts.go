@@ -34,7 +34,10 @@ func (s *site) recallContacts(c *gin.Context) error {
 			row[1] = "by a bin"
 		}
 		if r.Shipment != nil {
-			who := people[r.Shipment.Customer]
+			who, kept := people[r.Shipment.Customer]
+			if !kept && r.Shipment.Customer != "" {
+				who.Name = "erased"
+			}
 			copy(row[2:], []string{r.Shipment.ShippedAt.In(s.zone()).Format("2006-01-02"), r.Shipment.Number, r.Shipment.OrderRef, who.Name, who.Phone, who.Email, who.Address})
 		}
 		if r.Response != nil {

@@ -264,10 +264,14 @@ func (s *site) recall(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return show(c, "recall", s.recallPage(s.frame(c, "Recall "+v.Number, "/recalls"), v))
+	gone, err := s.erased(c, v.Customers()...)
+	if err != nil {
+		return err
+	}
+	return show(c, "recall", s.recallPage(s.frame(c, "Recall "+v.Number, "/recalls"), v, gone))
 }
 
-func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
+func (s *site) recallPage(frame Frame, v recall.View, gone map[string]bool) RecallPage {
 	page := RecallPage{Frame: frame, Number: v.Number, Path: recallPath(v.Number), Reason: v.Reason, Wanted: v.Wanted, Open: v.End == nil, May: frame.Actor.May(models.ActRecall), Mark: Mark{"bars", "Open", "hold"}}
 	page.Answer = "Answered: " + english.Of(v.Answered, v.Called) + " shipped"
 	if v.Called == 0 {
@@ -305,7 +309,9 @@ func (s *site) recallPage(frame Frame, v recall.View) RecallPage {
 		row := RecallItemRow{Serial: words.Serial(r.Of.Name()), Path: itemPath(pointed(r.Of.Serial), r.Of.ID), Where: whereMark(r.Where), Possibly: r.Possibly, ID: r.Of.ID}
 		if r.Shipment != nil {
 			row.Shipment = []Span{{Text: s.day(r.Shipment.ShippedAt) + " "}, {Text: r.Shipment.Number, Mono: true, Path: "/shipments/" + r.Shipment.Number}}
-			if r.Shipment.Customer != "" && frame.Actor.May(models.ActCustomers) {
+			if gone[r.Shipment.Customer] {
+				row.Shipment = append(row.Shipment, Span{Text: " customer erased"})
+			} else if r.Shipment.Customer != "" && frame.Actor.May(models.ActCustomers) {
 				row.Shipment = append(row.Shipment, Span{Text: " "}, Span{Text: "customer", Path: customerPath(r.Shipment.Customer) + "?reason=" + url.QueryEscape("recall "+v.Number)})
 			}
 		}
@@ -339,10 +345,30 @@ func (s *site) endRecallPage(c *gin.Context) error { return s.showEndRecall(c, h
 
 func (s *site) showEndRecall(c *gin.Context, status int, problem error) error {
 	number, f := c.Param("number"), posted(c, problem)
+	v, err := s.services.Recall.Recall(c.Request.Context(), number)
+	if err != nil {
+		return err
+	}
 	page := ConfirmPage{Frame: s.frame(c, "Close a recall", "/recalls"), About: number, Mono: true, Title: "Close the recall", Button: "Close it", Path: recallPath(number) + "/end", Back: recallPath(number),
-		Says: []string{"Holds that it raised stay until each is decided. Its answers and responses stay on record."}, Fields: []Field{f.field(Field{Name: "reason", Label: "Why it is done", Focus: true})}}
+		Says: []string{openAnswers(v), "Holds that it raised stay until each is decided. Its answers and responses stay on record."}, Fields: []Field{f.field(Field{Name: "reason", Label: "Why it is done", Focus: true})}}
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
+}
+
+// openAnswers says whose answer a recall that is closed now will go without.
+func openAnswers(v recall.View) string {
+	open := v.Called - v.Answered
+	switch {
+	case v.Called == 0:
+		return "Nothing of it was shipped."
+	case open == 0:
+		return "Answered: all " + fmt.Sprint(v.Called) + " shipped."
+	}
+	text := "Not answered: " + english.Of(open, v.Called) + " shipped"
+	if untold := v.Called - v.Notified; untold > 0 {
+		text += ", and " + plural(untold, "was not notified", "were not notified")
+	}
+	return text + "."
 }
 
 func (s *site) endRecall(c *gin.Context) error {

@@ -38,7 +38,7 @@ func shippingPages(s *site, owner Frame, bare *form) map[string][]any {
 	return map[string][]any{
 		"kits":      {KitsPage{Frame: owner}, KitsPage{Frame: owner, Answer: "One kit is being packed", Products: []Choice{{"d3", "Quillet kit"}}, Fields: kitFields(filled(nil), []Choice{{"d3", "Quillet kit"}}), Rows: []KitRow{{Serial: "K27-0001A-Z", Mark: kitMark(whole)}, {Mark: kitMark(sampleKit(models.StateInProcess))}, {Mark: kitMark(sent)}}}},
 		"kit":       {KitPage{Frame: owner}, refused, s.kitPage(owner, whole), s.kitPage(owner, sent)},
-		"ship":      {ShipPage{Frame: owner, Title: "Ship"}, ShipPage{Frame: owner, Title: "Ship K27-0001A-Z", Items: []string{"K27-0001A-Z"}, Customer: &CustomerLine{ID: "c1", Name: "the customer chosen"}, Refused: []string{"no"}, Concede: true, Orders: []Choice{{"4471", orderWords(orders[0])}, {"4472", orderWords(orders[2])}}}},
+		"ship":      {ShipPage{Frame: owner, Title: "Ship"}, ShipPage{Frame: owner, Title: "Ship K27-0001A-Z", Items: []string{"K27-0001A-Z"}, Customer: &CustomerLine{ID: "c1", Name: "the customer chosen"}, Refused: []string{"no"}, Concede: true, Orders: []OpenOrderLine{openOrder(owner, orders[0], []string{"K27-0001A-Z"}, "c1"), openOrder(owner, orders[2], nil, "")}}, ShipPage{Frame: owner, Title: "Ship", Unsure: []string{"No open order has the number 9999."}, Sure: "9999"}},
 		"shipments": {ShipmentsPage{Frame: owner}, ShipmentsPage{Frame: owner, Answer: "The last shipment went today", Rows: []ShipmentRow{{Number: "S27-00012", Items: 1}, {Number: "S27-00011", Void: true}}}},
 		"shipment":  {s.shipmentPage(owner, shipment, people), s.shipmentPage(owner, void, people)},
 		"orders":    {ordersPage(owner, nil), ordersPage(owner, orders)},

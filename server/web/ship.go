@@ -2,6 +2,7 @@ package web
 
 import (
 	"errors"
+	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
@@ -27,10 +28,15 @@ type ShipPage struct {
 	Concede  bool
 	Reason   Field
 	Secret   *Field
-	Orders   []Choice // to choose from
+	Orders   []OpenOrderLine // to choose from
+	Unsure   []string        // why the order is asked about before it is kept
+	Sure     string          // the order that was asked about
 	Problems Problems
 	Back     string
 }
+
+// OpenOrderLine is an open order that a box may go with.
+type OpenOrderLine struct{ Ref, Path, Text, Customer string }
 
 // CustomerLine is a customer by name.
 type CustomerLine struct{ ID, Name, Path string }
@@ -47,10 +53,10 @@ func concedable(err error) bool {
 }
 
 func (s *site) shipPage(c *gin.Context) error {
-	return s.showShip(c, http.StatusOK, c.QueryArray("item"), filled(map[string]string{"order": c.Query("order"), "customer": c.Query("customer")}), nil)
+	return s.showShip(c, http.StatusOK, c.QueryArray("item"), filled(map[string]string{"order": c.Query("order"), "customer": c.Query("customer")}), nil, nil)
 }
 
-func (s *site) showShip(c *gin.Context, status int, items []string, f *form, problem error) error {
+func (s *site) showShip(c *gin.Context, status int, items []string, f *form, problem error, unsure []models.Remark) error {
 	ctx := c.Request.Context()
 	page := ShipPage{Frame: s.frame(c, "Ship", "/shipments"), Title: "Ship", Back: "/kits"}
 	for _, i := range items {
@@ -70,7 +76,14 @@ func (s *site) showShip(c *gin.Context, status int, items []string, f *form, pro
 		return err
 	}
 	for _, o := range orders {
-		page.Orders = append(page.Orders, Choice{o.Ref, orderWords(o)})
+		page.Orders = append(page.Orders, openOrder(page.Frame, o, items, f.value("customer")))
+	}
+	for _, r := range unsure {
+		page.Unsure = append(page.Unsure, say(r))
+	}
+	page.Sure = f.value("sure")
+	if len(unsure) > 0 {
+		page.Sure = f.value("order")
 	}
 	if id := f.value("customer"); id != "" && page.Actor.May(models.ActCustomers) {
 		page.Customer = &CustomerLine{ID: id, Name: "the customer chosen", Path: customerPath(id)}
@@ -86,13 +99,36 @@ func (s *site) showShip(c *gin.Context, status int, items []string, f *form, pro
 	return send(c, status, "ship", page)
 }
 
-// orderWords is an open order in a line: "due 20 May 2031, 2 short".
-func orderWords(o shipping.OrderView) string {
-	text := "no day named"
-	if o.DueOn != "" {
-		text = "due " + words.Date(o.DueOn)
+// openOrder is one with what it still waits for. Whom it is for is not told unasked:
+// each look at a customer is written down.
+func openOrder(frame Frame, o shipping.OrderView, items []string, customer string) OpenOrderLine {
+	query := url.Values{"order": {o.Ref}, "item": items}
+	if customer != "" {
+		query.Set("customer", customer)
 	}
-	return text
+	line := OpenOrderLine{Ref: o.Ref, Path: "/ship?" + query.Encode(), Text: orderWords(o)}
+	if o.Customer != "" && frame.Actor.May(models.ActCustomers) {
+		line.Customer = customerPath(o.Customer) + "?reason=" + urlQuery("order "+o.Ref)
+	}
+	return line
+}
+
+// orderWords is an open order in a line: "2 Kit 26, due 20 May 2031".
+func orderWords(o shipping.OrderView) string {
+	var wants []string
+	for _, l := range o.Lines {
+		if left := l.Quantity - l.Shipped; left > 0 {
+			wants = append(wants, fmt.Sprintf("%d %s", left, l.Name))
+		}
+	}
+	text := english.Join(wants)
+	if len(wants) == 0 {
+		text = "all shipped"
+	}
+	if o.DueOn == "" {
+		return text + ", no day named"
+	}
+	return text + ", due " + words.Date(o.DueOn)
 }
 
 func (s *site) ship(c *gin.Context) error {
@@ -111,12 +147,21 @@ func (s *site) ship(c *gin.Context) error {
 	if in.Reason != "" {
 		err = s.confirm(c)
 	}
+	if err == nil && text("sure") != in.Order { // Asked once about the same order.
+		unsure, err := s.services.Shipping.Unordered(c.Request.Context(), in.Order, in.Items)
+		if err != nil {
+			return err
+		}
+		if len(unsure) > 0 {
+			return s.showShip(c, http.StatusUnprocessableEntity, in.Items, posted(c, nil), nil, unsure)
+		}
+	}
 	var sent shipping.Shipment
 	if err == nil {
 		sent, err = s.services.Shipping.Ship(c.Request.Context(), actor, in)
 	}
 	if answerable(err) {
-		return s.showShip(c, http.StatusUnprocessableEntity, in.Items, posted(c, err), err)
+		return s.showShip(c, http.StatusUnprocessableEntity, in.Items, posted(c, err), err, nil)
 	}
 	if err != nil {
 		return err
@@ -188,7 +233,17 @@ func (s *site) shipment(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return show(c, "shipment", s.shipmentPage(s.frame(c, "Shipment "+sh.Number, "/shipments"), sh, people))
+	page := s.shipmentPage(s.frame(c, "Shipment "+sh.Number, "/shipments"), sh, people)
+	if page.Customer != nil {
+		gone, err := s.erased(c, sh.Customer)
+		if err != nil {
+			return err
+		}
+		if gone[sh.Customer] {
+			page.Customer = &CustomerLine{Name: "The customer was erased."}
+		}
+	}
+	return show(c, "shipment", page)
 }
 
 func (s *site) shipmentPage(frame Frame, sh shipping.Shipment, people map[string]string) ShipmentPage {

@@ -282,7 +282,7 @@ func TestWindowsOfTime(t *testing.T) {
 			"a gauge, from the beginning":     {recall.Ask{Instrument: "D-1", To: at}, true},
 			"a place, from its very moment":   {recall.Ask{Place: "stand 3", From: at, To: at.Add(time.Hour)}, true},
 			"a place, before its very moment": {recall.Ask{Place: "stand 3", From: at.Add(-time.Hour), To: at}, false},
-			"another place":                   {recall.Ask{Place: "stand 4", From: at, To: at.Add(time.Hour)}, false},
+			"a place, in other capitals":      {recall.Ask{Place: " Stand 3", From: at, To: at.Add(time.Hour)}, true},
 			"a person at a place":             {recall.Ask{Place: "stand 3", Person: b.Operator.PersonID, From: at, To: at.Add(time.Hour)}, true},
 			"another person":                  {recall.Ask{Person: b.Owner.PersonID, From: at, To: at.Add(time.Hour)}, false},
 		} {
@@ -300,6 +300,7 @@ func TestWindowsOfTime(t *testing.T) {
 			"two things":         {recall.Ask{Lot: "SP-1", Instrument: "D-1"}, "lot: one_scope"},
 			"a lot nobody knows": {recall.Ask{Lot: "SP-9"}, "lot: unknown_lot"},
 			"no such gauge":      {recall.Ask{Instrument: "D-9", To: at}, "instrument: unknown_instrument"},
+			"no such place":      {recall.Ask{Place: "stand 4", From: at, To: at.Add(time.Hour)}, "place: unknown_place"},
 			"no end":             {recall.Ask{Instrument: "D-1", From: at}, "to: missing"},
 			"an end first":       {recall.Ask{Place: "stand 3", From: at, To: at.Add(-time.Hour)}, "to: end_before_start"},
 		} {

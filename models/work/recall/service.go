@@ -30,12 +30,19 @@ type Store interface {
 	OutputsOfLot(ctx context.Context, lotID string) (models.Traced, error)
 	OutputsOfPart(ctx context.Context, partID string) (models.Traced, error)
 	ItemsMeasuredWith(ctx context.Context, instrumentID string, after, until time.Time) ([]string, error)
-	ItemsThrough(ctx context.Context, place, personID string, from, before time.Time) ([]string, error)
+	// PlacesMeasured lists the places that something was measured at in a window;
+	// both moments zero: ever.
+	PlacesMeasured(ctx context.Context, from, before time.Time) ([]string, error)
+	// ItemsThrough finds what was measured at one of the places, or at any where none
+	// is named.
+	ItemsThrough(ctx context.Context, places []string, personID string, from, before time.Time) ([]string, error)
 	GaugeTrace(ctx context.Context, id string) (models.GaugeTrace, error)
 
 	Recalls(ctx context.Context) ([]models.RecallView, error)
 	// OpenRecalls lists those that have not ended.
 	OpenRecalls(ctx context.Context) ([]models.RecallView, error)
+	// RecallsOf lists those that found an item, the newest first.
+	RecallsOf(ctx context.Context, itemID string) ([]models.RecallView, error)
 	Recall(ctx context.Context, id string) (models.Recall, error)
 	RecallNumbered(ctx context.Context, number string) (models.RecallView, error)
 	AddRecall(ctx context.Context, s models.Stamp, year2 int, r models.Recall, run models.RecallRun) (models.Recall, error)
@@ -158,8 +165,32 @@ func (s *Service) scope(ctx context.Context, ask Ask) (scope models.RecallScope,
 		}
 		scope.Person, by = who.ID, who.Name
 	}
-	scope.Place = ask.Place
-	return scope, ask.Place, by, nil
+	if ask.Place != "" {
+		places, err := s.spellings(ctx, ask.Place, scope.From, scope.To)
+		if err == nil && len(places) == 0 { // Not in the window, but ever? Only then are all inspections asked.
+			places, err = s.spellings(ctx, ask.Place, time.Time{}, time.Time{})
+		}
+		if err != nil {
+			return scope, "", "", err
+		}
+		if len(places) == 0 {
+			return scope, "", "", models.Invalid("place", "unknown_place", "place", models.Shortened(ask.Place))
+		}
+		if scope.Place = places[0]; slices.Contains(places, ask.Place) {
+			scope.Place = ask.Place
+		}
+	}
+	return scope, scope.Place, by, nil
+}
+
+// spellings lists how a place is written in what was measured in a window: a tablet
+// that was enrolled anew may write it with other capitals.
+func (s *Service) spellings(ctx context.Context, place string, from, before time.Time) ([]string, error) {
+	places, err := s.store.PlacesMeasured(ctx, from, before)
+	if err != nil {
+		return nil, fmt.Errorf("places that something was measured at: %w", err)
+	}
+	return slices.DeleteFunc(places, func(p string) bool { return !strings.EqualFold(p, place) }), nil
 }
 
 // person finds who is named. Two of one name are told apart by the key alone.
@@ -252,12 +283,23 @@ func (s *Service) reached(ctx context.Context, scope models.RecallScope) (ids []
 	case scope.Instrument != "":
 		ids, err = s.store.ItemsMeasuredWith(ctx, scope.Instrument, scope.From, scope.To)
 	default:
-		ids, err = s.store.ItemsThrough(ctx, scope.Place, scope.Person, scope.From, scope.To)
+		ids, err = s.through(ctx, scope)
 	}
 	if err != nil {
 		return nil, nil, fmt.Errorf("what was measured in the window: %w", err)
 	}
 	return ids, nil, nil
+}
+
+func (s *Service) through(ctx context.Context, scope models.RecallScope) ([]string, error) {
+	var places []string
+	if scope.Place != "" {
+		var err error
+		if places, err = s.spellings(ctx, scope.Place, scope.From, scope.To); err != nil || len(places) == 0 {
+			return nil, err
+		}
+	}
+	return s.store.ItemsThrough(ctx, places, scope.Person, scope.From, scope.To)
 }
 
 // presentOutputs is the closure over what is still built in. A lot reaches by

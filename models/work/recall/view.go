@@ -57,6 +57,15 @@ func (s *Service) Open(ctx context.Context) ([]View, error) {
 	return s.counted(ctx, s.store.OpenRecalls)
 }
 
+// Of lists those that called an item back, the newest first.
+func (s *Service) Of(ctx context.Context, itemID string) ([]models.RecallView, error) {
+	list, err := s.store.RecallsOf(ctx, itemID)
+	if err != nil {
+		return nil, fmt.Errorf("recalls of item %s: %w", itemID, err)
+	}
+	return list, nil
+}
+
 func (s *Service) counted(ctx context.Context, recalls func(context.Context) ([]models.RecallView, error)) ([]View, error) {
 	list, err := recalls(ctx)
 	if err != nil {

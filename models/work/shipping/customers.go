@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"tracewright/models"
@@ -90,6 +91,22 @@ func (s *Service) known(ctx context.Context, invalid *models.InvalidError, custo
 		invalid.Add("customer", "unknown_choice", "typed", models.Shortened(customer))
 	}
 	return err
+}
+
+// Erased lists those of the customers that records name who are not kept any more;
+// it is no look at one.
+func (s *Service) Erased(ctx context.Context, ids []string) ([]string, error) {
+	there, err := s.store.CustomersThere(ctx, ids)
+	if err != nil {
+		return nil, fmt.Errorf("customers who were erased: %w", err)
+	}
+	var gone []string
+	for _, id := range ids {
+		if !slices.Contains(there, id) {
+			gone = append(gone, id)
+		}
+	}
+	return gone, nil
 }
 
 // CheckCustomer brings a customer to the form that AddCustomer keeps them in. What

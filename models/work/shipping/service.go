@@ -59,6 +59,7 @@ type Store interface {
 	EraseCustomer(ctx context.Context, s models.Stamp, id string) error
 	// CustomerThere is no look at one.
 	CustomerThere(ctx context.Context, id string) (bool, error)
+	CustomersThere(ctx context.Context, ids []string) ([]string, error)
 	Customer(ctx context.Context, s models.Stamp, id, reason string) (models.Customer, error)
 	CustomersNamed(ctx context.Context, s models.Stamp, text, reason string, limit int) ([]models.Customer, error)
 	LooksAt(ctx context.Context, id string, limit int) ([]models.CustomerLook, error)

@@ -135,6 +135,13 @@ func TestAKitIsPackedAndShipped(t *testing.T) {
 			t.Errorf("a pack that ran down in its box: %v", err)
 		}
 		b.until[pack.ID] = b.Now
+		for _, c := range []struct{ ref, item, want string }{{"4471", *kit.Serial, ""}, {"", *kit.Serial, ""}, {"9999", *kit.Serial, "order_not_open"}, {"4471", *wheel.Serial, "order_wants_none"}, {"4471", "nothing", ""}} {
+			against, err := b.s.Unordered(ctx, c.ref, []string{c.item})
+			b.Must(err)
+			if got := refusals(&models.RefusedError{Reasons: against}); got != c.want {
+				t.Errorf("order %q for %s: %q, want %q", c.ref, c.item, got, c.want)
+			}
+		}
 		states("before", models.StateReleased)
 		sent, err := ship(b.desk, "")
 		b.Must(err)

@@ -40,6 +40,17 @@ for (const select of document.querySelectorAll("select[data-go]")) {
   select.addEventListener("change", () => select.form.requestSubmit());
 }
 
+// What is chosen goes into the form, and leaves what was typed there.
+for (const link of document.querySelectorAll("a[data-fill]")) {
+  link.addEventListener("click", (event) => {
+    const field = document.getElementsByName(link.dataset.fill)[0];
+    if (!field || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    event.preventDefault();
+    field.value = link.dataset.with;
+    field.focus();
+  });
+}
+
 // On a narrow page only the first of its sections is open.
 if (matchMedia("(max-width: 639px)").matches) {
   document.querySelectorAll("details.fold").forEach((fold, i) => {

@@ -1,0 +1,59 @@
+package web
+
+import (
+	"context"
+	"slices"
+
+	"tracewright/models"
+	"tracewright/models/work/trace"
+)
+
+// recallOnItem puts in front of everything that an item is called back: whoever
+// has it in hand asks no more than that, whatever it passed.
+func (s *site) recallOnItem(ctx context.Context, page *ItemPage, v trace.ItemView) error {
+	held := slices.ContainsFunc(v.OpenHolds(), func(h models.Hold) bool { return h.Code == models.HoldRecall })
+	if !held && !calledBack(v) {
+		return nil
+	}
+	list, err := s.services.Recall.Of(ctx, v.Item.ID)
+	if err != nil {
+		return err
+	}
+	s.recalled(page, v, list)
+	return nil
+}
+
+// recalled says by which of the recalls, the newest that is open or else the newest.
+func (s *site) recalled(page *ItemPage, v trace.ItemView, list []models.RecallView) {
+	if len(list) == 0 {
+		return
+	}
+	r := list[max(0, slices.IndexFunc(list, func(r models.RecallView) bool { return r.End == nil }))]
+	page.Answer = "Called back by " + r.Number
+	band := &Band{Tone: "fail", Shape: "cross", Title: page.Answer + " after it was shipped"}
+	if !calledBack(v) {
+		band.Title = page.Answer + " before it was shipped"
+	}
+	if open := v.OpenHolds(); len(open) > 0 {
+		page.Answer += ", on hold"
+		if open[0].Code != models.HoldRecall {
+			page.Answer += ": " + s.fault(open[0].Code, open[0].RaisedAt)
+		}
+		band.Tone, band.Shape = "hold", "bars"
+	}
+	band.Text = "Why: " + stopped(r.Reason)
+	if r.Wanted != "" {
+		band.Text += " Whoever has one is to: " + stopped(r.Wanted)
+	}
+	switch {
+	case r.End != nil:
+		band.Text += " The recall is closed."
+	case v.Item.State == models.StateRecalled:
+		band.Text += " Tell whoever has it, and keep what came of it with the recall."
+	}
+	if len(v.OpenHolds()) > 0 {
+		band.Text += " It does not leave until an inspector decides."
+	}
+	band.Act = &Act{Text: "Recall " + r.Number, Path: recallPath(r.Number)}
+	page.Band = band
+}
