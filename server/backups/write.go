@@ -233,6 +233,9 @@ type archiver struct {
 }
 
 func (a *archiver) entry(name string, size int64) error {
+	if name != manifestName && len(a.manifest.Parts) >= mostParts {
+		return errors.New("there is more than a backup holds")
+	}
 	return a.tar.WriteHeader(&tar.Header{Name: name, Size: size, Mode: 0o600, ModTime: a.at, Format: tar.FormatPAX})
 }
 
