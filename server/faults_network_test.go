@@ -120,6 +120,36 @@ func TestSlowClients(t *testing.T) {
 	t.Logf("the slowest page took %s", slowest)
 }
 
+// Strangers who begin bodies and never end them, in hundreds, keep no stand from being
+// heard: neither small ones, such as a sign-in, nor large ones.
+func TestStrangersWhoHoldOn(t *testing.T) {
+	s := serveShop(t, storetest.SQLite(t), "", 1)
+	for i := range 512 {
+		conn, err := net.Dial("tcp", s.address)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer conn.Close()
+		size, sent := 1000, 1
+		if i%2 == 0 {
+			size, sent = httpx.MaxBody, 40<<10
+		}
+		fmt.Fprintf(conn, "POST /signin HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: %d\r\n\r\n%s", size, strings.Repeat("a", sent))
+	}
+	time.Sleep(300 * time.Millisecond) // until they are all at it
+	for _, test := range []struct {
+		name   string
+		spaces int
+	}{{"an inspection", 0}, {"a large one", 500_000}} {
+		_, body := s.wheel(&sync.Mutex{}, s.serials[0])
+		body = append(bytes.Repeat([]byte(" "), test.spaces), body...)
+		got, err := s.ask(patient, s.address, http.MethodPost, "/api/v1/inspections", "application/json", body)
+		if err != nil || got.status != http.StatusCreated || got.took > 2*time.Second {
+			t.Errorf("%s of %d bytes: %d after %s (%v), want 201 at once: %.300s", test.name, len(body), got.status, got.took, err, got.body)
+		}
+	}
+}
+
 // Photos and inspections whose sending breaks off in the middle leave nothing: no
 // record, no file, no row of the log.
 func TestHalfSent(t *testing.T) {

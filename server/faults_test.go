@@ -26,6 +26,7 @@
 //	three days of queue          520 inspections with times of their own, out of    201, then twice 200, in their own order    TestThreeDaysOfQueue
 //	                             order, sent three times
 //	slow clients                 headers and bodies byte by byte, 200 of them       others are answered in time                TestSlowClients
+//	strangers who hold on        512 bodies that are begun and never end            stands are heard as ever                   TestStrangersWhoHoldOn
 //	half-sent upload             photos and inspections cut in the middle           nothing is stored of them                  TestHalfSent
 //	every page in a fault        each page while nothing can be written, or the     200 or 503 with words, never 500           TestEveryPageWhere...,
 //	                             database is away (package servertest)                                                         TestEveryPageWhile...

@@ -16,11 +16,13 @@ import (
 // lock on a small file beside the database, which the operating system gives
 // back when the program dies. The file is taken away before the lock is let
 // go; whoever was waiting for it notices that it holds a file that is gone, and
-// tries again.
+// tries again. Windows takes no file away that somebody has open, SQLite's
+// included: there it goes afterwards, unless the next one has it already.
 type fileLock struct {
-	path string
-	db   *sql.DB
-	conn *sql.Conn
+	path   string
+	remove func(string) error // os.Remove
+	db     *sql.DB
+	conn   *sql.Conn
 }
 
 // SessionLock implements goose's lock.SessionLocker.
@@ -67,12 +69,13 @@ func (l *fileLock) try(ctx context.Context) (held bool, err error) {
 
 // SessionUnlock implements goose's lock.SessionLocker.
 func (l *fileLock) SessionUnlock(_ context.Context, _ *sql.Conn) error {
-	err := os.Remove(l.path)
-	if errors.Is(err, os.ErrNotExist) || os.IsPermission(err) {
-		err = nil
-	}
+	err := l.remove(l.path)
 	l.release()
-	return err
+	if err != nil {
+		// What cannot be taken away at all stays: it is the next one's lock, and hurts nobody.
+		_ = l.remove(l.path)
+	}
+	return nil
 }
 
 func (l *fileLock) release() {

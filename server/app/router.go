@@ -19,7 +19,7 @@ const (
 	answerWithin = 30 * time.Second
 	// atOnce is how many requests work at the same time; others wait a moment.
 	atOnce = 64
-	// sendAtOnce is how many may be sending at the same time, at most a megabyte each.
+	// sendAtOnce is how many may be sending more than a little at the same time, at most a megabyte each.
 	sendAtOnce = 256
 	// waitFor is how long they wait before they are asked to come back.
 	waitFor = 5 * time.Second
@@ -63,7 +63,7 @@ func router(services httpx.Services, config Config) (http.Handler, error) {
 	}
 	engine.Use(
 		httpx.LimitBody(answers, routes),
-		httpx.ReadBodies(answers, routes, sendAtOnce, waitFor),
+		httpx.ReadBodies(answers, routes, services.Sessions.Known, sendAtOnce, waitFor),
 		httpx.LimitConcurrency(answers, atOnce, waitFor),
 		httpx.LimitTime(answerWithin),
 		httpx.SameOrigin(answers),

@@ -25,8 +25,12 @@ import (
 var partShape = regexp.MustCompile(`^(database\.(sqlite|pgdump)(\.[0-9]{5})?|(keys|tls)/[0-9A-Za-z][0-9A-Za-z._-]{0,99})$`)
 
 const (
-	mostManifest = 1 << 20
-	mostParts    = 20_000
+	// mostParts bounds a backup: as many pieces as five digits number, some 780 GiB.
+	mostParts = 100_000
+	// longestSum is what one takes in the manifest at most: its name, which partShape
+	// bounds, its size, its sum, and what JSON puts around them.
+	longestSum   = 105 + 19 + 64 + len(`{"name":"","size":,"sha256":""},`)
+	mostManifest = mostParts*longestSum + len(`{"parts":[]}`)
 )
 
 // Peek reads the header of a file.
@@ -281,7 +285,7 @@ func (u *unpacker) header(h Header) error {
 }
 
 func (u *unpacker) part(entry *tar.Header) error {
-	if entry.Typeflag != tar.TypeReg || !partShape.MatchString(entry.Name) || len(u.sums.Parts) > mostParts || u.has(entry.Name) {
+	if entry.Typeflag != tar.TypeReg || !partShape.MatchString(entry.Name) || len(u.sums.Parts) >= mostParts || u.has(entry.Name) {
 		return ErrChanged
 	}
 	out, err := u.open(entry.Name)
@@ -319,7 +323,7 @@ func (n *noting) Write(p []byte) (int, error) {
 }
 
 func (u *unpacker) manifest() error {
-	raw, err := io.ReadAll(io.LimitReader(u.tar, mostManifest+1))
+	raw, err := io.ReadAll(io.LimitReader(u.tar, int64(mostManifest)+1))
 	if err != nil {
 		return err
 	}

@@ -100,7 +100,7 @@ func Write(ctx context.Context, path string, h Header, parts []Part) (Written, e
 // A file of that name stays what it is: os.ErrExist. The temporary name may stay
 // beside it.
 func Place(temporary, path string) error {
-	file, err := os.Open(temporary)
+	file, err := os.OpenFile(temporary, os.O_RDWR, 0) // Windows syncs nothing that was opened to be read.
 	if err != nil {
 		return err
 	}
@@ -233,6 +233,9 @@ type archiver struct {
 }
 
 func (a *archiver) entry(name string, size int64) error {
+	if name != manifestName && len(a.manifest.Parts) >= mostParts {
+		return errors.New("there is more than a backup holds")
+	}
 	return a.tar.WriteHeader(&tar.Header{Name: name, Size: size, Mode: 0o600, ModTime: a.at, Format: tar.FormatPAX})
 }
 

@@ -1,8 +1,10 @@
 package httpx
 
 import (
+	"context"
 	"errors"
 	"fmt"
+	"net/http"
 	"strings"
 
 	"github.com/gin-gonic/gin"
@@ -38,6 +40,26 @@ func (s *Sessions) Authenticate(answers *Answers) gin.HandlerFunc {
 		c.Set(listenKey, s.listen(c))
 		return nil
 	})
+}
+
+// Known says whether a request shows a device's key or a session that opens something,
+// before it is read: what it may do is found out behind that.
+func (s *Sessions) Known(ctx context.Context, r *http.Request) bool {
+	_, key, _ := strings.Cut(r.Header.Get("Authorization"), " ")
+	if cookie, err := r.Cookie(s.deviceCookieName()); err == nil && key == "" {
+		key, _ = access.SplitKey(cookie.Value)
+	}
+	if key = strings.TrimSpace(key); key != "" {
+		if _, err := s.access.DeviceByKey(ctx, key); err == nil {
+			return true
+		}
+	}
+	cookie, err := r.Cookie(s.manager.Cookie.Name)
+	if err != nil || cookie.Value == "" {
+		return s.demo != ""
+	}
+	ctx, err = s.manager.Load(ctx, cookie.Value)
+	return err == nil && (s.demo != "" || s.manager.GetString(ctx, keyPerson) != "")
 }
 
 // isStatic says whether a file of the program itself is asked for, which is the

@@ -34,28 +34,31 @@ func (c *Copies) file(log, keyID, month string) string {
 	return filepath.Join(c.folder(log), "checkpoints-"+keyID+"-"+month+".jsonl")
 }
 
-// Newest is the last checkpoint kept of a key; none is a zero one. A line that was
-// cut short, as by a disk that was full, counts as not kept.
+// Newest is the checkpoint kept of a key that is over most changes; none is a zero
+// one. The month says nothing: a clock may have been ahead. A line that was cut
+// short, as by a disk that was full, counts as not kept.
 func (c *Copies) Newest(log, keyID string) (trail.SignedCheckpoint, error) {
-	var none trail.SignedCheckpoint
+	var newest trail.SignedCheckpoint
 	files, err := filepath.Glob(filepath.Join(globbed(c.folder(log)), "checkpoints-"+keyID+"-*.jsonl"))
 	if err != nil {
-		return none, fmt.Errorf("look for copies of checkpoints: %w", err)
+		return newest, fmt.Errorf("look for copies of checkpoints: %w", err)
 	}
-	slices.Sort(files)
-	for _, file := range slices.Backward(files) {
+	for _, file := range files {
 		lines, err := lastLines(file)
 		if err != nil {
-			return none, fmt.Errorf("read copies of checkpoints: %w", err)
+			return trail.SignedCheckpoint{}, fmt.Errorf("read copies of checkpoints: %w", err)
 		}
 		for _, line := range slices.Backward(lines) {
 			var signed trail.SignedCheckpoint
-			if json.Unmarshal(line, &signed) == nil && signed.Sig != "" {
-				return signed, nil
+			if json.Unmarshal(line, &signed) == nil && signed.Sig != "" { // The last of its file is its newest.
+				if signed.Body.Size > newest.Body.Size {
+					newest = signed
+				}
+				break
 			}
 		}
 	}
-	return none, nil
+	return newest, nil
 }
 
 // lastLines reads the end of a file: some twenty checkpoints, however many there

@@ -200,6 +200,27 @@ func TestCopies(t *testing.T) {
 	}
 }
 
+// A checkpoint that a clock dated ahead is not the newest for ever after: what is copied
+// next goes on behind what was copied last.
+func TestTheNewestCopyByAClockThatWasAhead(t *testing.T) {
+	folder, _ := opened(t)
+	key, err := folder.Make()
+	if err != nil {
+		t.Fatal(err)
+	}
+	id := trail.KeyID(key.Public().(ed25519.PublicKey))
+	copies := keyring.CopyTo(t.TempDir())
+	for size, ts := range []string{"2031-03-31T23:00:00.000Z", "2031-06-01T00:00:00.000Z", "2031-03-31T23:30:00.000Z", "2031-04-01T00:00:00.000Z"} {
+		c := signed(t, key, int64(size+1), ts)
+		if err := copies.Keep("a-log", []trail.SignedCheckpoint{c}, nil); err != nil {
+			t.Fatal(err)
+		}
+		if got, err := copies.Newest("a-log", id); err != nil || got != c {
+			t.Errorf("newest: %d of %s, %v; want %d of %s", got.Body.Size, got.Body.TS, err, c.Body.Size, c.Body.TS)
+		}
+	}
+}
+
 // A place where no folder can be made is an error, not a stop.
 func TestCopiesToNowhere(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "file")

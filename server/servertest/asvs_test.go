@@ -141,7 +141,7 @@ const asvs = `
 14.3.3 nothing sensitive in browsers: TestASVS_14_3_3_NothingSensitiveStaysInABrowser
 15.1.1 times to mend: doc Libraries
 15.1.2 list of libraries: doc Libraries
-15.2.2 what takes long: TestARushWaitsAndIsThenSentAway TestStrangersDoNotKeepTheShopWaiting TestLargeBodiesAreNotRead
+15.2.2 what takes long: TestARushWaitsAndIsThenSentAway TestStrangersWhoHoldOn TestStrangersDoNotKeepTheShopWaiting TestLargeBodiesAreNotRead
 15.3.1 only what is needed: TestStrangersSeeNoReadingsPartsOrPeople TestRealAnswersFitTheDescription
 15.3.3 no more fields: TestASVS_15_3_3_FieldsThatAreNotAskedForDoNothing TestBodiesThatAreRefused
 15.3.5 types: TestBodiesThatAreRefused TestDecodeJSON
