@@ -128,7 +128,8 @@ func TestSerialsAreGivenOnce(t *testing.T) {
 
 func TestALinkLetsInOnce(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
-		person := models.Person{ID: models.NewID(), Name: "late", Role: models.Desk, Active: true}
+		login := "late"
+		person := models.Person{ID: models.NewID(), Name: "late", Login: &login, Role: models.Desk, PasswordHash: "hash", Active: true}
 		stamp := models.NewStamp(h.Owner, h.Now)
 		h.Must(h.Store.AddPerson(t.Context(), stamp, person))
 		h.Must(h.Store.AddLink(t.Context(), models.OneTimeLink{TokenHash: "x", Purpose: "set_password", PersonID: &person.ID, Expires: h.Now.AddDate(0, 0, 1)}))

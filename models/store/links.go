@@ -24,8 +24,8 @@ func (s *Store) Link(ctx context.Context, tokenHash string) (models.OneTimeLink,
 	return first[models.OneTimeLink](ctx, s, "find a one-time link", "token_hash = ?", tokenHash)
 }
 
-// UseLink marks a link as used and adds the person (a first owner) or writes
-// the person anew (a password set), in one transaction. models.ErrNotFound when
+// UseLink marks a link as used and adds the person (a first owner) or writes the
+// person's secrets (a password set), in one transaction. models.ErrNotFound when
 // it is used or run out, or when it would make a second first owner.
 func (s *Store) UseLink(ctx context.Context, stamp models.Stamp, tokenHash string, p models.Person) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
@@ -35,12 +35,16 @@ func (s *Store) UseLink(ctx context.Context, stamp models.Stamp, tokenHash strin
 		if err := s.locked(tx).Where("purpose = ? AND used_at IS NULL", firstOwner).Order("token_hash").Find(&waiting).Error; err != nil {
 			return err
 		}
+		// The person before the link, as everybody who changes both takes them.
+		if err := s.lockedPeople(tx).Where("id = ?", p.ID).Find(&[]models.Person{}).Error; err != nil {
+			return err
+		}
 		link, err := s.takeLink(tx, tokenHash, models.Moment(stamp.At))
 		if err != nil {
 			return err
 		}
 		if link.Purpose != firstOwner {
-			return updatePerson(tx, stamp, &p, passwordSet) // Older links of the same person end with this one.
+			return setSecrets(tx, stamp, p.ID, p.PasswordHash, p.PINHash, passwordSet) // Older links of the same person end with this one.
 		}
 		var owners int64
 		if err := tx.Model(&models.Person{}).Where("role = ? AND active", models.Owner).Count(&owners).Error; err != nil {

@@ -2,8 +2,11 @@ package store
 
 import (
 	"context"
+	"fmt"
+	"slices"
 
 	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
 
 	"tracewright/models"
 )
@@ -36,26 +39,102 @@ func (s *Store) AddPerson(ctx context.Context, stamp models.Stamp, p models.Pers
 	return fault(addRecorded(ctx, s, stamp, &p), "add person %s", p.Name)
 }
 
-// UpdatePerson writes every field; note tells the trail what the record alone
-// does not say, such as a new password.
-func (s *Store) UpdatePerson(ctx context.Context, stamp models.Stamp, p models.Person, note string) error {
-	err := s.changing(ctx, func(tx *gorm.DB) error { return updatePerson(tx, stamp, &p, note) })
-	return fault(err, "change person %s", p.Name)
+// ChangePerson lets change decide about a person as they stand now, beside every
+// owner as of now, and writes what it leaves of name, login, role and whether they
+// work here; whoever loses the login loses the password with it. Of two such changes
+// at the same moment the second sees the first. An error of change leaves all as it was.
+func (s *Store) ChangePerson(ctx context.Context, stamp models.Stamp, id string, change func(p *models.Person, owners []models.Person) error) (models.Person, error) {
+	var p models.Person
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		// In the order of their keys, so that two never wait for each other.
+		var found []models.Person
+		if err := s.lockedPeople(tx).Where("id = ? OR role = ?", id, models.Owner).Order("id").Find(&found).Error; err != nil {
+			return err
+		}
+		at := slices.IndexFunc(found, func(x models.Person) bool { return x.ID == id })
+		if at < 0 {
+			return fmt.Errorf("person: %w", models.ErrNotFound)
+		}
+		p = found[at]
+		owners := slices.DeleteFunc(slices.Clone(found), func(x models.Person) bool { return x.Role != models.Owner })
+		if err := change(&p, owners); err != nil {
+			return err
+		}
+		fields := []string{"Name", "Login", "Role", "Active"}
+		if p.Login == nil {
+			p.PasswordHash = ""
+			fields = append(fields, "PasswordHash")
+		}
+		if err := changedOne(tx.Model(&models.Person{}).Where("id = ?", id).Select(fields).Updates(&p), "person"); err != nil {
+			return err
+		}
+		if !p.Active || p.Login == nil {
+			if err := endLinks(tx, stamp, id); err != nil {
+				return err
+			}
+		}
+		return enterStored[models.Person](tx, stamp, id, "")
+	})
+	return p, fault(err, "change person %s", id)
 }
 
-func updatePerson(tx *gorm.DB, stamp models.Stamp, p *models.Person, note string) error {
-	done := tx.Model(&models.Person{}).Where("id = ?", p.ID).Select("Name", "Login", "Role", "PasswordHash", "PINHash", "Active").Updates(p)
-	if err := changedOne(done, "person"); err != nil {
-		return err
+// lockedPeople is locked, for people: whoever writes a record that names one of them
+// does not wait.
+func (s *Store) lockedPeople(tx *gorm.DB) *gorm.DB {
+	if s.dialect == Postgres {
+		return tx.Clauses(clause.Locking{Strength: "NO KEY UPDATE"})
 	}
-	if note == passwordSet || !p.Active || p.Login == nil {
-		// What was sent out to set a password by is over, whoever holds it.
-		done := tx.Model(&models.OneTimeLink{}).Where("person_id = ? AND used_at IS NULL", p.ID).Update("used_at", models.Moment(stamp.At))
-		if done.Error != nil {
-			return done.Error
+	return tx
+}
+
+// SetSecrets writes a person's password, PIN or both by their hashes, an empty one as
+// it was, and nothing else: hashing takes long enough for somebody to change the person
+// meanwhile. note tells the trail which it is. A password without a login is
+// models.ErrStale: the login was taken away meanwhile.
+func (s *Store) SetSecrets(ctx context.Context, stamp models.Stamp, id, passwordHash, pinHash, note string) error {
+	err := s.changing(ctx, func(tx *gorm.DB) error { return setSecrets(tx, stamp, id, passwordHash, pinHash, note) })
+	return fault(err, "set a secret of %s", id)
+}
+
+func setSecrets(tx *gorm.DB, stamp models.Stamp, id, passwordHash, pinHash, note string) error {
+	query, fields := tx.Model(&models.Person{}).Where("id = ?", id), map[string]any{}
+	if passwordHash != "" {
+		query, fields["password_hash"] = query.Where("login IS NOT NULL"), passwordHash
+	}
+	if pinHash != "" {
+		fields["pin_hash"] = pinHash
+	}
+	done := query.Updates(fields)
+	if done.Error == nil && done.RowsAffected == 0 {
+		return fmt.Errorf("no login any more: %w", models.ErrStale)
+	}
+	if done.Error != nil {
+		return done.Error
+	}
+	if passwordHash != "" {
+		if err := endLinks(tx, stamp, id); err != nil {
+			return err
 		}
 	}
-	return enterStored[models.Person](tx, stamp, p.ID, note)
+	return enterStored[models.Person](tx, stamp, id, note)
+}
+
+// RehashPassword writes the same password by another hash; where it is another
+// password by now, that one stays.
+func (s *Store) RehashPassword(ctx context.Context, stamp models.Stamp, id, before, after string) error {
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		done := tx.Model(&models.Person{}).Where("id = ? AND password_hash = ?", id, before).Update("password_hash", after)
+		if done.Error != nil || done.RowsAffected == 0 {
+			return done.Error
+		}
+		return enterStored[models.Person](tx, stamp, id, "password_rehashed")
+	})
+	return fault(err, "hash the password of %s anew", id)
+}
+
+// endLinks ends what was sent out to set a password by, whoever holds it.
+func endLinks(tx *gorm.DB, stamp models.Stamp, id string) error {
+	return tx.Model(&models.OneTimeLink{}).Where("person_id = ? AND used_at IS NULL", id).Update("used_at", models.Moment(stamp.At)).Error
 }
 
 // passwordSet is the note of an entry that a person has another password.

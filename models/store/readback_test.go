@@ -34,8 +34,12 @@ func TestEveryRecordReadsBack(t *testing.T) {
 		h.Must(s.AddPerson(ctx, stamp, person))
 		got := must(s.PersonByLogin(ctx, "omega"))
 		same(t, "person", got, person)
-		person.Active, person.Login = false, nil
-		h.Must(s.UpdatePerson(ctx, stamp, person, "left"))
+		h.Must(s.SetSecrets(ctx, stamp, person.ID, "", "$argon2id$z", "pin_set"))
+		person.Active, person.Login, person.PasswordHash, person.PINHash = false, nil, "", "$argon2id$z" // The password goes with the login.
+		must(s.ChangePerson(ctx, stamp, person.ID, func(p *models.Person, _ []models.Person) error {
+			p.Active, p.Login = false, nil
+			return nil
+		}))
 		same(t, "changed person", must(s.Person(ctx, person.ID)), person)
 
 		device := models.Device{ID: models.NewID(), Name: "tablet", Place: "stand 1", KeyHash: "abc", EnrolledBy: h.Owner.PersonID, EnrolledAt: moment}

@@ -106,6 +106,7 @@ func (s *Service) UseLink(ctx context.Context, token string, use LinkUse) (model
 	if use.Password == "" {
 		problems.Add("password", "required")
 	}
+	person.PasswordHash, person.PINHash = "", "" // A PIN that is not typed stays as it is.
 	if err := s.setSecrets(ctx, problems, &person, use.Password, use.PIN); err != nil {
 		return models.Person{}, err
 	}

@@ -64,43 +64,18 @@ func (s *Service) AddPerson(ctx context.Context, actor models.Actor, n NewPerson
 // UpdatePerson changes somebody. The last owner at work with a password stays
 // one: a [*models.RefusedError] says so.
 func (s *Service) UpdatePerson(ctx context.Context, actor models.Actor, id string, change Change) (models.Person, error) {
-	person, err := s.store.Person(ctx, id)
+	var before, wanted models.Person
+	person, err := s.store.ChangePerson(ctx, s.stamp(actor), id, func(p *models.Person, owners []models.Person) error {
+		before = *p
+		err := change.apply(p)
+		wanted = *p
+		if err == nil && owns(before) && !owns(*p) && !slices.ContainsFunc(owners, func(o models.Person) bool { return o.ID != id && owns(o) }) {
+			err = &models.RefusedError{Reasons: []models.Remark{models.NewRemark("last_owner")}}
+		}
+		return err
+	})
 	if err != nil {
-		return models.Person{}, fmt.Errorf("change person %s: %w", id, err)
-	}
-	before := person
-	problems := &models.InvalidError{}
-	if change.Name != nil {
-		person.Name = strings.TrimSpace(*change.Name)
-		checkName(problems, "name", person.Name)
-	}
-	if change.Role != nil {
-		person.Role = *change.Role
-		if !slices.Contains(models.Roles, person.Role) {
-			problems.Add("role", "choice_unknown")
-		}
-	}
-	if change.Login != nil {
-		if login := normalLogin(*change.Login); login != "" {
-			checkLogin(problems, login)
-			person.Login = &login
-		} else {
-			person.Login, person.PasswordHash = nil, ""
-		}
-	}
-	if change.Active != nil {
-		person.Active = *change.Active
-	}
-	if err := problems.OrNil(); err != nil {
-		return models.Person{}, err
-	}
-	if owns(before) && !owns(person) {
-		if err := s.anotherOwner(ctx, id); err != nil {
-			return models.Person{}, err
-		}
-	}
-	if err := s.store.UpdatePerson(ctx, s.stamp(actor), person, ""); err != nil {
-		return models.Person{}, fmt.Errorf("change person %s: %w", id, loginTaken(err, person))
+		return models.Person{}, fmt.Errorf("change person %s: %w", id, loginTaken(err, wanted))
 	}
 	// Streams too end within seconds. Another role begins with another sign-in, which asks
 	// for what the shop wants of that role.
@@ -111,6 +86,33 @@ func (s *Service) UpdatePerson(ctx context.Context, actor models.Actor, id strin
 		}
 	}
 	return person, nil
+}
+
+// apply changes a person, or says everything that is wrong with the change.
+func (c Change) apply(p *models.Person) error {
+	problems := &models.InvalidError{}
+	if c.Name != nil {
+		p.Name = strings.TrimSpace(*c.Name)
+		checkName(problems, "name", p.Name)
+	}
+	if c.Role != nil {
+		p.Role = *c.Role
+		if !slices.Contains(models.Roles, p.Role) {
+			problems.Add("role", "choice_unknown")
+		}
+	}
+	if c.Login != nil {
+		if login := normalLogin(*c.Login); login != "" {
+			checkLogin(problems, login)
+			p.Login = &login
+		} else {
+			p.Login, p.PasswordHash = nil, ""
+		}
+	}
+	if c.Active != nil {
+		p.Active = *c.Active
+	}
+	return problems.OrNil()
 }
 
 // SetPassword gives a person a new password and ends their sessions of the
@@ -136,10 +138,11 @@ func (s *Service) setSecret(ctx context.Context, actor models.Actor, id, note, p
 	if password == "" && pin == "" {
 		problems.Add(strings.TrimSuffix(note, "_set"), "required")
 	}
-	if err := s.setSecrets(ctx, problems, &person, password, pin); err != nil {
+	set := models.Person{Name: person.Name, Login: person.Login}
+	if err := s.setSecrets(ctx, problems, &set, password, pin); err != nil {
 		return err
 	}
-	if err := s.store.UpdatePerson(ctx, s.stamp(actor), person, note); err != nil {
+	if err := s.store.SetSecrets(ctx, s.stamp(actor), id, set.PasswordHash, set.PINHash, note); err != nil {
 		return fmt.Errorf("set a secret of %s: %w", id, err)
 	}
 	if password != "" {
@@ -193,19 +196,6 @@ func (s *Service) setSecrets(ctx context.Context, problems *models.InvalidError,
 
 func owns(p models.Person) bool {
 	return p.Role == models.Owner && p.Active && p.PasswordHash != ""
-}
-
-func (s *Service) anotherOwner(ctx context.Context, id string) error {
-	people, err := s.store.People(ctx)
-	if err != nil {
-		return fmt.Errorf("look for another owner: %w", err)
-	}
-	for _, p := range people {
-		if p.ID != id && owns(p) {
-			return nil
-		}
-	}
-	return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("last_owner")}}
 }
 
 // loginTaken names the one field that can be taken already.

@@ -40,7 +40,8 @@ func (s *Service) SignIn(ctx context.Context, login, password, address string) (
 		if person.PasswordHash, err = s.hasher.hash(ctx, normalPassword(password)); err != nil {
 			return models.Person{}, err
 		}
-		if err := s.store.UpdatePerson(ctx, s.stamp(actorOf(person)), person, "password_rehashed"); err != nil {
+		// Where it is another password by now, this session ends with the one it began by.
+		if err := s.store.RehashPassword(ctx, s.stamp(actorOf(person)), person.ID, hash, person.PasswordHash); err != nil {
 			return models.Person{}, fmt.Errorf("keep the password of %q at today's cost: %w", login, err)
 		}
 	}

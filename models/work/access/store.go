@@ -18,10 +18,18 @@ type Store interface {
 	People(ctx context.Context) ([]models.Person, error)
 	// AddPerson returns [models.ErrConflict] when the login is taken.
 	AddPerson(ctx context.Context, stamp models.Stamp, person models.Person) error
-	// UpdatePerson writes every field; note tells the trail what the record
-	// alone does not say, such as a new password. A login that is taken is
+	// ChangePerson lets change decide about a person as they stand now, beside every
+	// owner as of now, and writes name, login, role and Active; whoever loses the login
+	// loses the password with it. Two at the same moment come one after the other; an
+	// error of change is given back and leaves all as it was. A login that is taken is
 	// [models.ErrConflict].
-	UpdatePerson(ctx context.Context, stamp models.Stamp, person models.Person, note string) error
+	ChangePerson(ctx context.Context, stamp models.Stamp, id string, change func(p *models.Person, owners []models.Person) error) (models.Person, error)
+	// SetSecrets writes the hashes that are not empty and nothing else; note tells the
+	// trail which. A password is [models.ErrStale] where the login was taken away.
+	SetSecrets(ctx context.Context, stamp models.Stamp, id, passwordHash, pinHash, note string) error
+	// RehashPassword writes the same password by another hash, unless it is another
+	// password by now.
+	RehashPassword(ctx context.Context, stamp models.Stamp, id, before, after string) error
 
 	Devices(ctx context.Context) ([]models.Device, error)
 	Device(ctx context.Context, id string) (models.Device, error)
@@ -37,7 +45,7 @@ type Store interface {
 	AddLink(ctx context.Context, link models.OneTimeLink) error
 	Link(ctx context.Context, tokenHash string) (models.OneTimeLink, error)
 	// UseLink marks a link as used and adds the person (a first owner) or
-	// writes the person anew (a password set), in one transaction.
+	// writes the person's secrets (a password set), in one transaction.
 	// [models.ErrNotFound] when the link is used already, so that two at the
 	// same moment cannot both succeed; for a first owner also when there is an
 	// owner by now.

@@ -143,8 +143,8 @@ func atStand2(t *testing.T, s *store.Store) *stand {
 	}
 	for _, p := range people {
 		if p.Login != nil {
-			p.Login, p.Active = nil, false
-			if err := s.UpdatePerson(t.Context(), models.NewStamp(models.Actor{}, time.Now()), p, ""); err != nil {
+			gone := func(p *models.Person, _ []models.Person) error { p.Login, p.Active = nil, false; return nil }
+			if _, err := s.ChangePerson(t.Context(), models.NewStamp(models.Actor{}, time.Now()), p.ID, gone); err != nil {
 				t.Fatal(err)
 			}
 		}

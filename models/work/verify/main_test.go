@@ -94,10 +94,11 @@ func made(t *testing.T, dsn string) *history {
 	h.Must(err)
 	moved.ID = dials[0].ID // When and by whom it was registered, a change leaves alone and need not know.
 	h.Must(s.UpdateInstrument(ctx, models.NewStamp(h.Owner, h.Now), moved))
-	person, err := s.Person(ctx, v.person)
+	_, err = s.ChangePerson(ctx, models.NewStamp(h.Owner, h.Now), v.person, func(p *models.Person, _ []models.Person) error {
+		p.Role = models.Inspector
+		return nil
+	})
 	h.Must(err)
-	person.Role = models.Inspector
-	h.Must(s.UpdatePerson(ctx, models.NewStamp(h.Owner, h.Now), person, ""))
 	v.seal(t, s, h.Now)
 	v.size = v.held[1].Body.Size
 	h.Must(s.SetSetting(ctx, models.NewStamp(h.Owner, h.Now), models.SettingShopName, "Another name"))
