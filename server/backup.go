@@ -49,6 +49,9 @@ Exit status 0: made, or sound. 1: not. 2: it could not be looked at.`
 
 // Run does the one that was asked for.
 func (b *backupCommand) Run(ctx context.Context, std streams) error {
+	if b.Sheet != "" && !b.NewKey { // Whoever names it waits for a sheet with the key in force, which nobody can draw again.
+		return &exitError{2, "tracewright: --sheet goes with --new-key: a key is shown once, when it is made"}
+	}
 	if b.Check != "" {
 		return b.check(ctx, std)
 	}
