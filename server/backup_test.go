@@ -353,6 +353,12 @@ func TestBackupInTheClear(t *testing.T) {
 	if _, err := os.Stat(sheet); err == nil {
 		t.Error("a sheet was written without a key")
 	}
+	says(t, "with a key", command(t, "", "backup", "--database", database), 0, "encrypted", "")
+	// The folder tells which of them are in the clear, and which key opens the others.
+	files, err := (backupsFlag{}).placeFor(nil, database, "", "").List(t.Context())
+	if err != nil || len(files) != 2 || !files[0].Clear || files[0].Key != "" || files[1].Clear || !strings.HasPrefix(files[1].Key, "age1") {
+		t.Errorf("in the folder: %+v, %v", files, err)
+	}
 	says(t, "no database", command(t, "", "backup", "--database", "sqlite:"+filepath.Join(folder, "none.db")), 2, "", "There is no database at")
 	says(t, "nothing named", command(t, "", "backup"), 2, "", "--database")
 	// Everything that this test made lies where it was asked for.

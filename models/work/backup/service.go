@@ -56,6 +56,10 @@ type File struct {
 	Kind string
 	At   time.Time
 	Size int64
+	// Clear says that no key is needed, and Key is the public half of the one that
+	// opens it; neither where its beginning cannot be read.
+	Clear bool
+	Key   string
 }
 
 // Place makes backups and holds them.
