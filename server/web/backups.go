@@ -119,6 +119,8 @@ func sizeWords(n int64) string {
 // backupAnswer is when the last good one was made.
 func (s *site) backupAnswer(v backup.State) string {
 	switch {
+	case v.Restored != nil && v.LastGood.Before(v.Restored.RestoredAt): // What was made before lies elsewhere.
+		return "No backup was made since this shop was put back"
 	case !v.LastGood.IsZero():
 		return fmt.Sprintf("The last good backup is %s old", backupAge(s, v))
 	case v.Kept:

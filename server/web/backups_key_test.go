@@ -5,7 +5,9 @@ import (
 	"net/http"
 	"strings"
 	"testing"
+	"time"
 
+	"tracewright/models"
 	"tracewright/models/work/backup"
 )
 
@@ -26,6 +28,18 @@ func TestOpenRequest(t *testing.T) {
 		if got := openRequest(&http.Request{RemoteAddr: x.from, TLS: x.tls}); got != x.want {
 			t.Errorf("from %q, TLS %t: %t, want %t", x.from, x.tls != nil, got, x.want)
 		}
+	}
+}
+
+// What was made before the shop was put back lies elsewhere, and is not told as the last
+// good one of a folder that holds nothing.
+func TestBackupsOfWhatWasPutBack(t *testing.T) {
+	v := backup.State{Kept: true, LastGood: sampleNow.Add(-time.Hour), Restored: &models.Restoration{RestoredAt: sampleNow.Add(-time.Minute)}}
+	if got := sampleSite().backupAnswer(v); got != "No backup was made since this shop was put back" {
+		t.Error(got)
+	}
+	if v.LastGood = sampleNow; sampleSite().backupAnswer(v) != "The last good backup is less than a minute old" {
+		t.Error(sampleSite().backupAnswer(v))
 	}
 }
 
