@@ -35,10 +35,12 @@ type backupCommand struct {
 func (backupCommand) Help() string {
 	return `A backup is one file: the database as it was when the backup began, the server's keys, and a sum of each part. It is made while the server runs; a server on SQLite makes one each day by itself.
 
-First, once:  on the pages, under Backups; or tracewright backup --new-key --sheet recovery-key.pdf --database sqlite:/srv/tracewright/shop.db
-By hand:      tracewright backup --database sqlite:/srv/tracewright/shop.db --backups /media/usb
-Look at one:  tracewright backup --check /media/usb/daily-20270524T010000Z.twbackup
-Put it back:  tracewright restore /media/usb/daily-20270524T010000Z.twbackup --database sqlite:/srv/new/shop.db
+  First, once   tracewright backup --new-key --sheet recovery-key.pdf --database sqlite:/srv/tracewright/shop.db
+  By hand       tracewright backup --database sqlite:/srv/tracewright/shop.db --backups /media/usb
+  Look at one   tracewright backup --check /media/usb/daily-20270524T010000Z.twbackup
+  Put it back   tracewright restore /media/usb/daily-20270524T010000Z.twbackup --database sqlite:/srv/new/shop.db
+
+The key can be made on the pages instead, under Backups.
 
 The recovery key opens every backup of its time, and nothing else does: print it, keep it away from this computer and from the backups. The shop keeps only the half that encrypts, so that a daily backup is checked before it is encrypted, and its file for holding what was put in; that the records in it are sound is what --check tells, for which the key is typed in, or read from --key-file.
 
@@ -49,6 +51,9 @@ Exit status 0: made, or sound. 1: not. 2: it could not be looked at.`
 
 // Run does the one that was asked for.
 func (b *backupCommand) Run(ctx context.Context, std streams) error {
+	if b.Sheet != "" && !b.NewKey { // Whoever names it waits for a sheet with the key in force, which nobody can draw again.
+		return &exitError{2, "tracewright: --sheet goes with --new-key: a key is shown once, when it is made"}
+	}
 	if b.Check != "" {
 		return b.check(ctx, std)
 	}

@@ -87,6 +87,9 @@ func (p *backupPlace) List(context.Context) ([]backup.File, error) {
 	files := make([]backup.File, len(kept))
 	for i, k := range kept {
 		files[i] = backup.File{Name: k.Name, Kind: k.Kind, At: k.At, Size: k.Size}
+		if h, err := backups.Peek(filepath.Join(p.folder, k.Name)); err == nil {
+			files[i].Clear, files[i].Key = !h.Sealed(), h.Recipient
+		}
 	}
 	return files, err
 }

@@ -348,6 +348,17 @@ func TestBackupInTheClear(t *testing.T) {
 		t.Error("a folder for a disk that is not plugged in was made")
 	}
 	says(t, "another key", command(t, "", "backup", "--new-key", "--database", database), 0, "takes the place of another", "")
+	sheet := filepath.Join(t.TempDir(), "key.pdf")
+	says(t, "a sheet without a key", command(t, "", "backup", "--sheet", sheet, "--database", database), 2, "", "--sheet goes with --new-key")
+	if _, err := os.Stat(sheet); err == nil {
+		t.Error("a sheet was written without a key")
+	}
+	says(t, "with a key", command(t, "", "backup", "--database", database), 0, "encrypted", "")
+	// The folder tells which of them are in the clear, and which key opens the others.
+	files, err := (backupsFlag{}).placeFor(nil, database, "", "").List(t.Context())
+	if err != nil || len(files) != 2 || !files[0].Clear || files[0].Key != "" || files[1].Clear || !strings.HasPrefix(files[1].Key, "age1") {
+		t.Errorf("in the folder: %+v, %v", files, err)
+	}
 	says(t, "no database", command(t, "", "backup", "--database", "sqlite:"+filepath.Join(folder, "none.db")), 2, "", "There is no database at")
 	says(t, "nothing named", command(t, "", "backup"), 2, "", "--database")
 	// Everything that this test made lies where it was asked for.

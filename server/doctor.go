@@ -23,7 +23,7 @@ type doctorCommand struct {
 
 // Help tells what is looked at and what the status says.
 func (doctorCommand) Help() string {
-	return `Looks at the disk, the clock, the backups, the keys, the certificate and the database, and says what to do about each thing that is not as it should be. Nothing is changed, and the server may run meanwhile. Give it the flags, or the variables, that serve is given.
+	return `Looks at the disk, the clock, the backups, the keys, the certificate and the database, and says what to do about each thing that is not as it should be. Nothing is changed, and the server may run meanwhile. Of serve's flags it takes those below: give it the same ones, or the same variables.
 
   tracewright doctor --database sqlite:/srv/tracewright/shop.db
 

@@ -3,11 +3,14 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"io"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
+
+	"github.com/alecthomas/kong"
 )
 
 // ran is what a command left behind.
@@ -39,6 +42,11 @@ func TestCommandLine(t *testing.T) {
 		{"an unknown flag", []string{"version", "--loud"}, "", 2, "", "unknown flag --loud"},
 		{"a database is needed", []string{"serve"}, "", 2, "", "--database"},
 		{"a database of an unknown kind", []string{"migrate", "up", "--database", "ledger:x"}, "", 1, "", "sqlite:PATH"},
+		{"a server on one of an unknown kind", []string{"serve", "--listen", "127.0.0.1:0", "--database", "foo"}, "", 1, "", "sqlite:PATH"},
+		{"a server with TLS on one of an unknown kind", []string{"serve", "--listen", "127.0.0.1:0", "--database", "foo", "--tls", "auto"}, "", 1, "", "sqlite:PATH"},
+		{"a server on one without a path", []string{"serve", "--listen", "127.0.0.1:0", "--database", "sqlite:"}, "", 1, "", "needs the path of a file"},
+		{"a server on PostgreSQL without a folder of keys", []string{"serve", "--listen", "127.0.0.1:0", "--database", "postgres://x/y"}, "", 2, "", "needs --keys"},
+		{"what the doctor takes of serve", []string{"doctor", "--help"}, "", 0, "those below", ""},
 		{"version", []string{"version"}, "", 0, "tracewright ", ""},
 		{"a role nobody has", []string{"user", "add", "--database", "sqlite:x", "--name", "A", "--role", "boss"}, "", 2, "", "operator"},
 		{"a key without its certificate", []string{"serve", "--database", "sqlite:x", "--tls-key", "main_test.go"}, "", 2, "", "--tls-cert"},
@@ -57,6 +65,31 @@ func TestCommandLine(t *testing.T) {
 				t.Errorf("tracewright %q: status %d\nout: %s\nerr: %s\nwant status %d, %q and %q", test.args, got.status, got.out, got.err, test.status, test.out, test.err)
 			}
 		})
+	}
+}
+
+// What is to be copied stands on a line of its own: help fills lines up into
+// paragraphs but for those that are set in.
+func TestHelpKeepsItsLines(t *testing.T) {
+	var line commands
+	parser, err := kong.New(&line, kong.DefaultEnvars("TRACEWRIGHT"), kong.Writers(io.Discard, io.Discard))
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = kong.Visit(parser.Model, func(node kong.Visitable, next kong.Next) error {
+		if n, ok := node.(*kong.Node); ok {
+			before := ""
+			for _, text := range strings.Split(n.Detail, "\n") {
+				if before != "" && text != "" && !strings.HasPrefix(text, " ") {
+					t.Errorf("%s: joined with the line before: %q", n.Path(), text)
+				}
+				before = text
+			}
+		}
+		return next(nil)
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
 }
 

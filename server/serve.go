@@ -62,6 +62,9 @@ On SIGTERM or Ctrl-C what is in flight finishes, what changed is sealed, then th
 
 // Run serves until it is told to stop.
 func (s *serveCommand) Run(ctx context.Context, std streams) error {
+	if err := store.CheckDSN(s.Database); err != nil {
+		return err // before any flag that it seems to need is asked for
+	}
 	log := logs.New(std.err, s.LogFormat, s.Verbose)
 	listener, err := (&net.ListenConfig{}).Listen(ctx, "tcp", s.Listen) // before anything is done to the database
 	if err != nil {

@@ -34,7 +34,7 @@ const (
 type verifyCertificate struct {
 	File    string `arg:"" help:"A certificate as it was issued, FILE.pdf, or the content that lies in it, FILE.json, with its FILE.signature.json beside it." type:"path"`
 	Keys    string `help:"Public keys to trust: a file that ends in .pub, or a folder of them." placeholder:"PATH" type:"path" required:"" env:"-"`
-	Content bool   `help:"Write out the content, as it was signed." env:"-"`
+	Content bool   `help:"Write out the content, as it was signed, and what was found to standard error." env:"-"`
 }
 
 // Help says what is looked at.
@@ -63,6 +63,9 @@ func (v *verifyCertificate) Run(std streams) error {
 		return notLooked(err)
 	}
 	s := sayer{std.out, words.In("en")}
+	if v.Content {
+		s.out = std.err // The content stands alone: it is redirected into a file, and hashed.
+	}
 	found, err := v.enclosed(file)
 	if err != nil {
 		s.coded(codeUnreadable, map[string]string{"cause": err.Error()})
@@ -70,7 +73,9 @@ func (v *verifyCertificate) Run(std streams) error {
 	}
 	s.certificate(found)
 	if v.Content {
-		fmt.Fprintf(std.out, "%s\n", found.raw)
+		if _, err := std.out.Write(found.raw); err != nil {
+			return notLooked(err)
+		}
 	}
 	return s.judge(found, keys, file)
 }

@@ -259,7 +259,9 @@ func TestVerifyCertificateFromTheConsole(t *testing.T) {
 		t.Fatalf("%d files inside, %v", len(files), err)
 	}
 	content, signature := files["certificate-C31-00001-1.json"], files["certificate-C31-00001-1.signature.json"]
-	says(t, "written out", verify(l.paper, "--content"), 0, string(content), "")
+	if got := verify(l.paper, "--content"); got.status != 0 || got.out != string(content) || !strings.Contains(got.err, "Sound.") {
+		t.Errorf("written out: %+v, want the content alone, byte for byte, and what was found beside it", got)
+	}
 
 	// The content alone, as another program may have saved it.
 	var spaced bytes.Buffer

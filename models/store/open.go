@@ -64,13 +64,13 @@ func Open(ctx context.Context, dsn string, opts Options) (*Store, error) {
 		s   *Store
 		err error
 	)
-	switch path, isSQLite := strings.CutPrefix(dsn, "sqlite:"); {
-	case isSQLite:
+	if err := CheckDSN(dsn); err != nil {
+		return nil, err
+	}
+	if path, isSQLite := strings.CutPrefix(dsn, "sqlite:"); isSQLite {
 		s, err = openSQLite(ctx, path, opts)
-	case strings.HasPrefix(dsn, "postgres://"), strings.HasPrefix(dsn, "postgresql://"), strings.Contains(dsn, "="):
+	} else {
 		s, err = openPostgres(ctx, dsn, opts)
-	default:
-		return nil, errors.New(`open database: its address is "sqlite:PATH", "postgres://..." or "host=... dbname=..."`)
 	}
 	if err != nil {
 		return nil, err
@@ -84,6 +84,18 @@ func Open(ctx context.Context, dsn string, opts Options) (*Store, error) {
 		return nil, err
 	}
 	return s, nil
+}
+
+// CheckDSN refuses what names no database, without a look at any.
+func CheckDSN(dsn string) error {
+	path, isSQLite := strings.CutPrefix(dsn, "sqlite:")
+	switch {
+	case isSQLite && (path == "" || strings.HasPrefix(path, ":memory:")):
+		return errors.New("open database: SQLite needs the path of a file")
+	case isSQLite, strings.HasPrefix(dsn, "postgres://"), strings.HasPrefix(dsn, "postgresql://"), strings.Contains(dsn, "="):
+		return nil
+	}
+	return errors.New(`open database: its address is "sqlite:PATH", "postgres://..." or "host=... dbname=..."`)
 }
 
 // Dialect is SQLite or Postgres.

@@ -32,9 +32,6 @@ func sqliteDSN(path string, options ...string) string {
 }
 
 func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) {
-	if path == "" || strings.HasPrefix(path, ":memory:") {
-		return nil, errors.New("open database: SQLite needs the path of a file")
-	}
 	path, err := filepath.Abs(path)
 	if err != nil {
 		return nil, fmt.Errorf("open database: %w", err)

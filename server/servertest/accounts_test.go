@@ -106,6 +106,9 @@ func TestASVS6_3_3_ASecondSecretThroughThePages(t *testing.T) {
 		if status != http.StatusOK || len(recovery) != 10 {
 			t.Fatalf("after the first code: %d, %d recovery codes", status, len(recovery))
 		}
+		if !strings.Contains(says, "Recovery codes of The owner, login owner, at Speichenhof Test. Made on ") {
+			t.Errorf("on paper nothing says whose codes they are: %s", shortened([]byte(says)))
+		}
 		if !strings.Contains(says, `<a class="act first" href="/backups/key">I have them`) {
 			t.Error("an owner of a shop without a recovery key is not led there")
 		}

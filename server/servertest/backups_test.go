@@ -62,8 +62,9 @@ func TestTheOwnerIsRemindedOfARecoveryKey(t *testing.T) {
 		{Name: "a line where all is listed", Who: Owner, Path: "/attention", Status: http.StatusOK, Has: []string{"a disk that fails takes both"}},
 	})
 	form := func(do string) url.Values { return url.Values{"do": {do}, "before": {""}, "public": {"age1qq"}} }
+	s.Must(s.Store.SetSetting(t.Context(), models.NewStamp(s.Owner, s.Now), models.SettingShopName, ""))
 	s.Run(t, []Row{
-		Posted("the key is drawn", Owner, "/backups/key", form("draw"), http.StatusOK),
+		Posted("the key is drawn", Owner, "/backups/key", form("draw"), http.StatusOK, "A shop without a name yet, at "),
 		Posted("and put to use", Owner, "/backups/key", form("use"), http.StatusSeeOther),
 		today("there is one", Owner, nil, []string{missing}),
 	})
@@ -85,7 +86,7 @@ func TestTheRecoveryKeyIsUsedOnceItIsPrinted(t *testing.T) {
 		return r
 	}
 	s.Run(t, []Row{
-		Posted("drawn and shown", Owner, "/backups/key", form("draw"), http.StatusOK, "QQQQ QQQQ", "It is on paper"),
+		Posted("drawn and shown", Owner, "/backups/key", form("draw"), http.StatusOK, "QQQQ QQQQ", "It is on paper", "Speichenhof Test, made on "),
 		{Name: "not shown again", Who: Owner, Path: "/backups/key", Status: http.StatusOK, Has: []string{"Backups have no recovery key yet"}, HasNot: []string{"QQQQ QQQQ"}},
 	})
 	s.Now = s.Now.Add(6 * time.Minute) // beyond the five minutes that a typed password is good for

@@ -89,6 +89,7 @@ type SecondPage struct {
 	QR       *TestSymbol
 	Secret   string
 	Codes    []string // recovery codes, shown once
+	Of       string   // whose they are, for the paper they are printed on
 	Next     string   // where it goes on when they are written down
 	Problems Problems
 }
@@ -115,6 +116,9 @@ func (s *site) showSecond(c *gin.Context, status int, step secondStep) error {
 	switch {
 	case len(page.Codes) > 0:
 		page.Next = s.next(c.Request.Context(), page.Actor.Role)
+		if page.Of, err = s.codesOf(c); err != nil {
+			return err
+		}
 	case page.Set:
 		page.Answer = "Your second factor is set up since " + s.day(second.Since)
 	}
@@ -131,6 +135,27 @@ func (s *site) showSecond(c *gin.Context, status int, step secondStep) error {
 	}
 	page.Problems = f.summary()
 	return send(c, status, "own_second", page)
+}
+
+// codesOf says whose recovery codes they are, where they let in and since when: a paper
+// is found again beside others, and beside older ones.
+func (s *site) codesOf(c *gin.Context) (string, error) {
+	person, err := s.services.Access.Person(c.Request.Context(), httpx.Actor(c).PersonID)
+	if err != nil {
+		return "", err
+	}
+	settings, err := s.services.Shop.Settings(c.Request.Context())
+	if err != nil {
+		return "", err
+	}
+	of, where := "Recovery codes of "+person.Name, settings.Name
+	if person.Login != nil {
+		of += ", login " + *person.Login
+	}
+	if where == "" {
+		where = c.Request.Host
+	}
+	return of + ", at " + where + ". Made on " + s.day(s.services.Now()) + ".", nil
 }
 
 // fill puts in what stands of a second factor.

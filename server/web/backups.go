@@ -34,6 +34,7 @@ type BackupsPage struct {
 	Sealed   bool // to a recovery key
 	Clear    bool // without one they are made in the clear
 	Rows     []BackupRow
+	Keyed    bool   // a row opens with a key
 	Label    *Field // the last printed label may be given
 	Restored string // when a backup was put back, where none was given yet
 	Given    string // the labels that were
@@ -42,7 +43,11 @@ type BackupsPage struct {
 }
 
 // BackupRow is a backup that lies in the folder.
-type BackupRow struct{ Name, When, Why, Size string }
+type BackupRow struct {
+	Name, When, Why, Size string
+	Opens                 string // what it opens with
+	Key                   string // how the public half of its key ends; empty: none, or none that is known
+}
 
 func (s *site) backups(c *gin.Context) error { return s.showBackups(c, http.StatusOK, nil) }
 
@@ -84,16 +89,38 @@ func (s *site) backupsPage(frame Frame, v backup.State, files []backup.File, f *
 	}
 	for _, x := range slices.Backward(files) {
 		why := map[string]string{models.BackupDaily: "each day", models.BackupBefore: "before an upgrade", models.BackupAsked: "asked for"}[x.Kind]
-		page.Rows = append(page.Rows, BackupRow{x.Name, s.minute(x.At), why, megabytes(x.Size)})
+		row := BackupRow{Name: x.Name, When: s.minute(x.At), Why: why, Size: sizeWords(x.Size)}
+		switch {
+		case x.Clear:
+			row.Opens = "without a key: it is in the clear"
+		case x.Key == "":
+			row.Opens = "unknown: its beginning cannot be read"
+		default:
+			row.Opens, row.Key, page.Keyed = "the key that ends in", keyEnd(x.Key), true
+		}
+		page.Rows = append(page.Rows, row)
 	}
 	return page
 }
 
-func megabytes(n int64) string { return fmt.Sprintf("%.1f MB", float64(n)/1e6) }
+// keyEnd is how a public half ends: enough to tell one sheet from another.
+func keyEnd(public string) string { return public[max(0, len(public)-8):] }
+
+func sizeWords(n int64) string {
+	switch {
+	case n >= 1e9:
+		return fmt.Sprintf("%.1f GB", float64(n)/1e9)
+	case n >= 1e6:
+		return fmt.Sprintf("%.1f MB", float64(n)/1e6)
+	}
+	return fmt.Sprintf("%d kB", (n+999)/1000)
+}
 
 // backupAnswer is when the last good one was made.
 func (s *site) backupAnswer(v backup.State) string {
 	switch {
+	case v.Restored != nil && v.LastGood.Before(v.Restored.RestoredAt): // What was made before lies elsewhere.
+		return "No backup was made since this shop was put back"
 	case !v.LastGood.IsZero():
 		return fmt.Sprintf("The last good backup is %s old", backupAge(s, v))
 	case v.Kept:

@@ -166,12 +166,12 @@ func (s *site) drawKey(c *gin.Context, before string) error {
 	if err != nil {
 		return err
 	}
-	if key.Shop == "" { // It has no name yet; the sheet still says whose it is.
-		key.Shop = c.Request.Host
-	}
 	page := KeyPage{Frame: s.frame(c, "Recovery key", "/backups"), Answer: english.Say("recovery.title", nil), Makes: true, Before: before}
 	if page.Made, err = keyMade(key, before != ""); err != nil {
 		return err
+	}
+	if key.Shop == "" { // The sheet still says whose it is.
+		page.Made.Of = english.Say("recovery.of_at", map[string]string{"address": c.Request.Host, "date": words.Date(key.Made)})
 	}
 	return send(c, http.StatusOK, "backup_key", page)
 }

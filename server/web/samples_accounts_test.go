@@ -14,7 +14,7 @@ const sampleAgent = "Mozilla/5.0 (X11; Linux x86_64; rv:140.0) Gecko/20100101 Fi
 // is over, empty and full.
 func accountPages(s *site, owner Frame, bare *form) map[string][]any {
 	second := func(x access.Second, f *form, offered *access.Offered, codes ...string) SecondPage {
-		p := SecondPage{Frame: owner, Codes: codes, Next: keyPath, QR: &TestSymbol{Path: "M4 4h7v1h-7z", Width: 45, Height: 45}}
+		p := SecondPage{Frame: owner, Codes: codes, Of: "Recovery codes of Ana Reyes, login ana, at Marrow Lane Wheels. Made on 24 May 2027.", Next: keyPath, QR: &TestSymbol{Path: "M4 4h7v1h-7z", Width: 45, Height: 45}}
 		p.fill(x, f, offered)
 		p.Problems = f.summary()
 		return p

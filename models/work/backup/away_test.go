@@ -131,6 +131,42 @@ func TestARestorationIsBackedUpAtOnce(t *testing.T) {
 	})
 }
 
+// awaited is a place that tells when it is asked for a backup.
+type awaited struct {
+	*shelf
+	asked func()
+}
+
+func (a awaited) Make(ctx context.Context, kind, recipient string) (models.BackupRun, error) {
+	a.asked()
+	return a.shelf.Make(ctx, kind, recipient)
+}
+
+// A server that starts on what was put back makes the first backup without the wait
+// that it otherwise leaves a start.
+func TestAServerOnWhatWasPutBackDoesNotWait(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		p := &shelf{clear: true, now: h.Clock}
+		asked := func(most time.Duration) (made bool) {
+			ctx, stop := context.WithTimeout(t.Context(), most)
+			defer stop()
+			place := awaited{p, func() { made = true; stop() }}
+			backup.New(h.Store, backup.Options{Place: place, Now: h.Clock, Zone: worktest.Zone}).Run(ctx)
+			return made
+		}
+		if asked(200 * time.Millisecond) {
+			t.Error("a shop that was never put back: made before the start had its time")
+		}
+		s, _ := opened(h, p)
+		if _, err := s.Restored(t.Context(), models.Actor{}, models.Restoration{BackupAt: h.Now.Add(-time.Hour), BackupSHA256: strings.Repeat("5a", 32), BackupProgram: "v", BackupSchema: 49}); err != nil {
+			t.Fatal(err)
+		}
+		if !asked(20 * time.Second) {
+			t.Error("what was put back has no backup of its own yet, and none was made")
+		}
+	})
+}
+
 // deaf is a store that takes no word of a backup, as on a disk that is full.
 type deaf struct {
 	backup.Store

@@ -57,6 +57,10 @@ type File struct {
 	Kind string
 	At   time.Time
 	Size int64
+	// Clear says that no key is needed, and Key is the public half of the one that
+	// opens it; neither where its beginning cannot be read.
+	Clear bool
+	Key   string
 }
 
 // Place makes backups and holds them.
@@ -128,7 +132,11 @@ func (s *Service) Run(ctx context.Context) {
 	if s.place == nil {
 		return
 	}
-	next := time.NewTimer(firstLook)
+	first := firstLook
+	if s.anew(ctx) {
+		first = 0
+	}
+	next := time.NewTimer(first)
 	defer next.Stop()
 	for {
 		select {
@@ -139,6 +147,14 @@ func (s *Service) Run(ctx context.Context) {
 		s.Look(ctx)
 		next.Reset(lookEvery)
 	}
+}
+
+// anew says whether what was put back has no backup yet: then nothing of what is done
+// from now on lies anywhere else, and the first is made at once.
+func (s *Service) anew(ctx context.Context) bool {
+	good, _, err := s.last(ctx, s.now())
+	restored, errRestored := s.restoredAt(ctx)
+	return err == nil && errRestored == nil && good.BegunAt.Before(restored)
 }
 
 // Look is one look of Run: a backup is made where one is due, and what the rule
