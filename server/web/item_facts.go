@@ -41,6 +41,8 @@ func (s *site) itemAnswer(v trace.ItemView, refusals []models.Remark) string {
 		return "Charged since it was measured: let it rest and measure it again"
 	case refused(refusals, models.EmptiedSince):
 		return "Discharged since it was last charged and measured: charge it, let it rest and measure it again"
+	case refused(refusals, "not_read_since"):
+		return "Passed every limit before it was in process again: measure it once more"
 	case v.Item.Kind == models.KindBlock && latest.Inspection.Verdict == models.VerdictPass:
 		return "Within every limit when it was last read"
 	}
