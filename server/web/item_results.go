@@ -49,8 +49,8 @@ func resultLines(v models.InspectionView) []ResultLine {
 		if r.Position != "" {
 			continue
 		}
-		limit, _, _ := v.Specification.Limit(r.Code)
-		lines = append(lines, resultLine(r, limit.Decimals-2))
+		limit, c, _ := v.Specification.Limit(r.Code)
+		lines = append(lines, resultLine(r, c.Printed(limit)))
 	}
 	return lines
 }
@@ -92,7 +92,7 @@ func shown(value string, decimals int, low, high string) string {
 	if h, err := measure.Parse(high); err == nil {
 		limits.High = &h
 	}
-	text, _ := conformity.Shown(d, max(decimals, 0), limits)
+	text, _ := conformity.Shown(d, decimals, limits)
 	return text
 }
 
