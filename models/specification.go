@@ -1,6 +1,9 @@
 package models
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // Specification is the numbered, immutable revision of the characteristics
 // and limits of a family or, where ProductID is set, of one product.
@@ -47,7 +50,7 @@ type Characteristic struct {
 type Limit struct {
 	Result   string   `json:"result"` // code of the result: lateral_tir
 	Unit     string   `json:"unit,omitempty"`
-	Decimals int      `json:"decimals"` // stored; printed with two fewer
+	Decimals int      `json:"decimals"` // stored; see Printed for how many are printed
 	Low      string   `json:"low,omitempty"`
 	High     string   `json:"high,omitempty"`
 	Warn     string   `json:"warn,omitempty"`     // above it a remark, never a verdict
@@ -80,6 +83,23 @@ func (s *Specification) Characteristic(code string) (Characteristic, bool) {
 		}
 	}
 	return Characteristic{}, false
+}
+
+// Printed is how many decimals of a result are printed: two fewer than are stored,
+// or as many as its limits and its uncertainty have, where those have more. What is
+// read together in one unit is printed alike, as it is compared.
+func (c Characteristic) Printed(l Limit) int {
+	decimals := l.Decimals - 2
+	for _, r := range c.Results {
+		if r.Unit != l.Unit {
+			continue
+		}
+		for _, text := range []string{r.Low, r.High, r.U} {
+			_, fraction, _ := strings.Cut(text, ".")
+			decimals = max(decimals, len(fraction))
+		}
+	}
+	return max(0, min(decimals, l.Decimals))
 }
 
 // Limit finds the limit of a result and the characteristic it belongs to.

@@ -150,7 +150,39 @@ func (s *Store) stateBeforeHold(tx *gorm.DB, item models.Item) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	return backTo(tx, open)
+	return goesOnAs(tx, open)
+}
+
+// HeldFrom gives the state that a hold on an item interrupted, or what became of it
+// under the hold; of what waits for a disposition, the state before that was decided.
+func (s *Store) HeldFrom(ctx context.Context, item models.Item) (string, error) {
+	tx := s.read.WithContext(ctx)
+	if item.State == models.StateHeld {
+		state, err := s.stateBeforeHold(tx, item)
+		return state, fault(err, "what the hold on item %s interrupted", item.ID)
+	}
+	var decided []models.Hold
+	err := tx.Where("item_id = ? AND "+notLifted, item.ID).Order("raised_at, id").Limit(1).Find(&decided).Error
+	if err != nil || len(decided) == 0 {
+		return item.State, fault(err, "what the hold on item %s interrupted", item.ID)
+	}
+	return decided[0].StateBefore, nil
+}
+
+// goesOnAs is backTo, or what an inspection under the hold would have made of it:
+// work that was not done when it was held, and whose newest reading came since and
+// passes, is conforming.
+func goesOnAs(tx *gorm.DB, h models.Hold) (string, error) {
+	if h.StateBefore != models.StateInProcess {
+		return backTo(tx, h)
+	}
+	var newest []models.Inspection
+	err := tx.Select("verdict", "received_at").Where("item_id = ? AND superseded_by IS NULL AND stage <> ?", *h.ItemID, models.BeforeRelief).
+		Order("measured_at DESC, id DESC").Limit(1).Find(&newest).Error
+	if err != nil || len(newest) == 0 || newest[0].ReceivedAt.Before(h.RaisedAt) || !passing(newest[0].Verdict) {
+		return h.StateBefore, err
+	}
+	return flow.After(h.StateBefore, flow.InspectPass)
 }
 
 // backTo is the state that an item takes up again after a hold: the one it had
@@ -174,8 +206,8 @@ func away(state string) bool {
 
 // LiftHold ends a hold. The item goes back to the state before it once no
 // other hold on it is open; one whose certificate was voided under the hold is
-// conforming, not released, and one that was accepted under a claim meanwhile is
-// in process. A hold lifted already is models.ErrConflict; one that ends by what is
+// conforming, not released; one that was accepted under a claim meanwhile is in
+// process; and one that was not done, and passed under the hold, is conforming. A hold lifted already is models.ErrConflict; one that ends by what is
 // decided about a nonconformity is models.ErrStale.
 func (s *Store) LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldLift) error {
 	l.LiftedAt, l.LiftedBy = settled(l.LiftedAt, stamp), orActor(l.LiftedBy, stamp)
@@ -232,7 +264,7 @@ func (s *Store) lift(tx *gorm.DB, stamp models.Stamp, l models.HoldLift) error {
 	if h.StateBefore == "" {
 		return fmt.Errorf("hold %s does not say what the item was before", h.ID)
 	}
-	state, err := backTo(tx, h)
+	state, err := goesOnAs(tx, h)
 	if err != nil {
 		return err
 	}

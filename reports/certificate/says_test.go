@@ -79,7 +79,7 @@ var says = map[string][]string{
 		"Bemerkung: Die Kalibrierung von T-01 war seit 02.02.2027 überfällig.", "Aktueller Stand: https://q.harrowmere.example/"},
 	"de-wheel-failing": {"Laufrad: Spezifikation nicht eingehalten: Seitenschlag, Gesamtausschlag; Kabelmantel und Stecker unversehrt.", "(0,41 mm liegt über dem Grenzwert 0,30 mm)", "Kabelmantel und Stecker unversehrt: nein, nicht bestanden"},
 	"de-wheel-quick":   {"Nicht gemessen: Nachbarunterschied, Seite A; Nachbarunterschied, Seite B.", "(Eigenfreigabe)", "+0,25, Speiche 5"},
-	"de-pack-4":        {"wartet auf Siegel", "Morrow M12-12, 4 in Reihe, von Minus nach Plus", "Ruhezeit 26 h", "Spanne 0,04 von 0,10 V", "Bemerkung: Güte B nach Spannung: kleinster Block 12,884 V, Spanne 0,042 V."},
+	"de-pack-4":        {"wartet auf Siegel", "Morrow M12-12, 4 in Reihe, von Minus nach Plus", "Ruhezeit 26 h", "Spanne 0,04 von 0,10 V", "Bemerkung: Güte B nach Spannung: kleinster Block 12,884 V, Spanne aller Blöcke 0,042 V."},
 	"de-superseded":    {"Ersetzt durch Revision 2 am 12.03.2027", "Grund: Speiche 15 brach und wurde ersetzt"},
 	"de-void":          {"UNGÜLTIG seit 12.03.2027: für die falsche Seriennummer ausgestellt"},
 	"superseded":       {"Superseded by revision 2 on 12 Mar 2027", "Reason: spoke 15 broke and was replaced"},

@@ -138,8 +138,8 @@ type resultShape struct {
 func resultShapes(results []models.Result, s models.Specification) []resultShape {
 	shapes := make([]resultShape, len(results))
 	for i, r := range results {
-		limit, _, _ := s.Limit(r.Code)
-		shapes[i] = resultShape{Code: r.Code, Name: english.Result(r.Code), Position: r.Position, Value: r.Value, Shown: shown(r, limit), Unit: r.Unit,
+		limit, c, _ := s.Limit(r.Code)
+		shapes[i] = resultShape{Code: r.Code, Name: english.Result(r.Code), Position: r.Position, Value: r.Value, Shown: shown(r, c.Printed(limit)), Unit: r.Unit,
 			Low: r.Low, High: r.High, AcceptLow: r.AcceptLow, AcceptHigh: r.AcceptHigh, U: r.U, Verdict: r.Verdict, Reason: r.Reason,
 			Method: r.Method, Readings: r.Readings, Detail: r.Detail}
 		if r.Reason == "" {
@@ -154,7 +154,7 @@ func resultShapes(results []models.Result, s models.Specification) []resultShape
 
 // shown rounds a result for reading, with more digits where rounding would
 // change the look of its verdict. An answer to a tick stays as it is.
-func shown(r models.Result, l models.Limit) string {
+func shown(r models.Result, decimals int) string {
 	value, err := measure.Parse(r.Value)
 	if err != nil {
 		return r.Value
@@ -166,7 +166,7 @@ func shown(r models.Result, l models.Limit) string {
 	if high, err := measure.Parse(r.High); err == nil {
 		limits.High = &high
 	}
-	text, _ := conformity.Shown(value, max(0, l.Decimals-2), limits)
+	text, _ := conformity.Shown(value, decimals, limits)
 	return text
 }
 

@@ -58,6 +58,36 @@ func TestFromAFailedWheelToACertificate(t *testing.T) {
 	})
 }
 
+// The page of an item says as its certificate does which limits were not measured:
+// extremes give no difference between neighbours.
+func TestThePageSaysWhatWasNotMeasured(t *testing.T) {
+	s := On(t, openSQLite(t))
+	serial := s.Serial[models.KindWheel]
+	whole := s.EveryHole()
+	whole.Stage, whole.StartedAt, whole.FinishedAt = models.Recheck, s.Now, s.Now
+	page := func(name string, has ...string) Row {
+		return Row{Name: name, Who: Desk, Path: "/items/" + serial, Status: http.StatusOK, Has: has}
+	}
+	issue := func(name, reason string) Row {
+		r := certify(serial, reason, PIN)
+		r.Name, r.Who, r.Status = name, OperatorAtStand, http.StatusCreated
+		return r
+	}
+	post := func(name string, sub models.Submission) Row {
+		return Row{Name: name, Who: OperatorAtStand, Path: "/api/v1/inspections", Body: sub, Status: http.StatusCreated}
+	}
+	left := "Not measured: neighbour difference, side A; neighbour difference, side B"
+	s.Run(t, []Row{
+		post("by its extremes", s.Extremes()),
+		page("passed", "<h1>Passed every limit that was measured; not certified yet. "+left+"</h1>", "Not measured: the method does not give it."),
+		issue("certified", ""),
+		page("certified", "<h1>Passed every limit that was measured, and certified. "+left+"</h1>"),
+		post("at every hole", whole),
+		issue("certified again", "read at every hole"),
+		page("nothing is left out", "<h1>Passed every limit, and certified</h1>"),
+	})
+}
+
 // The paper that was handed out can be seen again as it was, after what came
 // later has put its mark on the paper of today.
 func TestTheOriginalPaperIsKept(t *testing.T) {

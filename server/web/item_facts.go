@@ -41,6 +41,8 @@ func (s *site) itemAnswer(v trace.ItemView, refusals []models.Remark) string {
 		return "Charged since it was measured: let it rest and measure it again"
 	case refused(refusals, models.EmptiedSince):
 		return "Discharged since it was last charged and measured: charge it, let it rest and measure it again"
+	case refused(refusals, "not_read_since"):
+		return "Passed every limit before it was in process again: measure it once more"
 	case v.Item.Kind == models.KindBlock && latest.Inspection.Verdict == models.VerdictPass:
 		return "Within every limit when it was last read"
 	}
@@ -58,17 +60,31 @@ func (s *site) itemAnswer(v trace.ItemView, refusals []models.Remark) string {
 	case models.VerdictProvisional:
 		return "Passed provisionally: the rest before the reading was short"
 	}
+	every, left := everyLimit(*latest)
 	switch {
 	case certificate != nil && certificate.Certificate.InspectionID == latest.Inspection.ID:
-		return "Passed every limit, and certified"
+		return "Passed " + every + ", and certified" + left
 	case certificate != nil:
-		return "Certified, and passed every limit again since"
+		return "Certified, and passed " + every + " again since" + left
 	case lastVoid(v) != nil:
-		return "Passed every limit; its certificate was voided"
+		return "Passed " + every + "; its certificate was voided" + left
 	case !judged(latest.Inspection.Stage):
-		return "Within every limit " + english.Stage(latest.Inspection.Stage) + "; the inspection that counts comes after"
+		return "Within " + every + " " + english.Stage(latest.Inspection.Stage) + "; the inspection that counts comes after"
 	}
-	return "Passed every limit; not certified yet"
+	return "Passed " + every + "; not certified yet" + left
+}
+
+// everyLimit says of what passed which limits these were, and names those that were
+// not measured, as the certificate does.
+func everyLimit(v models.InspectionView) (every, left string) {
+	var names []string
+	for _, r := range notMeasured(v) {
+		names = append(names, lowered(english.Result(r.Code)))
+	}
+	if len(names) == 0 {
+		return "every limit", ""
+	}
+	return "every limit that was measured", ". Not measured: " + strings.Join(names, "; ")
 }
 
 func refused(refusals []models.Remark, code string) bool {

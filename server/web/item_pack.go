@@ -99,8 +99,8 @@ func packOf(in models.InspectionView, form models.ProductForm) *PackView {
 			if r.Position != pos.Key() || r.Position == "" {
 				continue
 			}
-			limit, _, _ := in.Specification.Limit(r.Code)
-			text := words.Quantity(shown(r.Value, limit.Decimals-2, r.Low, r.High), r.Unit)
+			limit, c, _ := in.Specification.Limit(r.Code)
+			text := words.Quantity(shown(r.Value, c.Printed(limit), r.Low, r.High), r.Unit)
 			switch r.Code {
 			case "block_soc":
 				b.Charge = text

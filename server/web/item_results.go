@@ -28,7 +28,8 @@ type ResultLine struct {
 }
 
 // resultLines are the results of the whole item, in the order of the
-// specification. Results of single blocks stand in the drawing of the pack.
+// specification, with those limited ones that its readings do not give. Results of
+// single blocks stand in the drawing of the pack.
 func resultLines(v models.InspectionView) []ResultLine {
 	order := map[string]int{}
 	for _, c := range v.Specification.Characteristics {
@@ -36,7 +37,7 @@ func resultLines(v models.InspectionView) []ResultLine {
 			order[l.Result] = len(order)
 		}
 	}
-	results := slices.Clone(v.Results)
+	results := slices.Concat(v.Results, notMeasured(v))
 	rank := func(code string) int {
 		if n, ok := order[code]; ok {
 			return n
@@ -49,15 +50,38 @@ func resultLines(v models.InspectionView) []ResultLine {
 		if r.Position != "" {
 			continue
 		}
-		limit, _, _ := v.Specification.Limit(r.Code)
-		lines = append(lines, resultLine(r, limit.Decimals-2))
+		limit, c, _ := v.Specification.Limit(r.Code)
+		lines = append(lines, resultLine(r, c.Printed(limit)))
 	}
 	return lines
+}
+
+// notMeasured are the limited results that an inspection does not have, without a
+// value: its method does not give them, or they were left out.
+func notMeasured(v models.InspectionView) []models.Result {
+	var missing []models.Result
+	for _, c := range v.Specification.Characteristics {
+		for _, l := range c.Results {
+			if !l.HasLimit() || slices.ContainsFunc(v.Results, func(r models.Result) bool { return r.Code == l.Result }) {
+				continue
+			}
+			reason := "missing"
+			if slices.ContainsFunc(v.Sets, func(s models.ReadingSet) bool { return s.Code == c.Code && !slices.Contains(l.Required, s.Method) }) {
+				reason = "not_measured"
+			}
+			missing = append(missing, models.Result{Code: l.Result, Unit: l.Unit, Low: l.Low, High: l.High, Verdict: models.VerdictNone, Reason: reason})
+		}
+	}
+	return missing
 }
 
 func resultLine(r models.Result, decimals int) ResultLine {
 	l := ResultLine{Name: english.Result(r.Code), UnitCode: r.Unit, Unit: words.Unit(r.Unit), Verdict: r.Verdict, Method: english.Method(r.Method), Readings: r.Readings,
 		Missed: models.Failed(r.Verdict)}
+	if r.Value == "" {
+		l.Value, l.Unit, l.Limit, l.Reason = "not measured", "", between(r.Low, r.High, r.Unit), english.Reason(r.Reason, nil)
+		return l
+	}
 	if r.ValueF == nil {
 		l.Tick, l.Unit = true, ""
 		l.Value = english.Choice(r.Value)
@@ -92,7 +116,7 @@ func shown(value string, decimals int, low, high string) string {
 	if h, err := measure.Parse(high); err == nil {
 		limits.High = &h
 	}
-	text, _ := conformity.Shown(d, max(decimals, 0), limits)
+	text, _ := conformity.Shown(d, decimals, limits)
 	return text
 }
 

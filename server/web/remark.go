@@ -25,12 +25,12 @@ func sayOf(in *models.InspectionView, r models.Remark) string {
 	if in == nil || result == "" || value == "" {
 		return say(r)
 	}
-	limit, _, ok := in.Specification.Limit(result)
+	limit, c, ok := in.Specification.Limit(result)
 	if !ok {
 		return say(r)
 	}
 	values := maps.Clone(r.Values)
-	values["value"] = shown(value, limit.Decimals-2, limit.Low, limit.High)
+	values["value"] = shown(value, c.Printed(limit), limit.Low, limit.High)
 	return say(models.Remark{Code: r.Code, Values: values})
 }
 

@@ -16,13 +16,18 @@ import (
 // stage makes work conforming; a fail leaves it where it is, for a round at the
 // stand is no event. After a rework or a repair what was to be read again must
 // have been. A recheck of an item already judged moves nothing, and raises a hold
-// when it fails: of what is with its owner beside its state.
+// when it fails: of what is with its owner beside its state. What is on hold stays
+// so: what the inspection makes of it counts from the end of the hold.
 func (s *Service) move(ctx context.Context, made *models.NewInspection, stage kinds.Stage, a arrival, corrected *models.Inspection) error {
 	made.StateAfter = made.StateBefore
 	i := &made.Inspection
 	passed := stage.Judges && (i.Verdict == models.VerdictPass || i.Verdict == models.VerdictProvisional)
+	recheck, err := s.rechecks(ctx, models.Item{ID: i.ItemID, State: made.StateBefore})
+	if err != nil {
+		return err
+	}
 	switch {
-	case !rechecked(made.StateBefore):
+	case !recheck:
 		next, err := flow.After(made.StateBefore, flow.InspectPass)
 		if err != nil || !passed { // Work that is not done yet is read as often as it helps.
 			return nil
@@ -48,10 +53,18 @@ func (s *Service) move(ctx context.Context, made *models.NewInspection, stage ki
 	return nil
 }
 
-// rechecked says of a state that an inspection is a recheck: the work on the item
-// is done, or waits for a decision.
-func rechecked(state string) bool {
-	return !slices.Contains([]string{models.StateInProcess, models.StateRework, models.StateRepair, models.StateReinspect}, state)
+// rechecks says of an item that an inspection is a recheck: the work on it is done.
+// Of what is stopped, by a hold or until something is decided, its state says
+// nothing of that: the records of the hold do.
+func (s *Service) rechecks(ctx context.Context, item models.Item) (bool, error) {
+	state := item.State
+	if slices.Contains([]string{models.StateHeld, models.StateConcessionPending, models.StateScrapPending, models.StateReturnPending}, state) {
+		var err error
+		if state, err = s.store.HeldFrom(ctx, item); err != nil {
+			return false, fmt.Errorf("what item %s was before it was stopped: %w", item.ID, err)
+		}
+	}
+	return !slices.Contains([]string{models.StateInProcess, models.StateRework, models.StateRepair, models.StateReinspect}, state), nil
 }
 
 // holdsOnFail says of a state that a failing recheck raises a hold: what is on hold,

@@ -66,7 +66,9 @@ func (s *Service) Plan(ctx context.Context, actor models.Actor, typed, productID
 		p.Stages = append(p.Stages, st.Name)
 	}
 	if !slices.Contains(p.Stages, stage) {
-		p.Stage = suggested(found)
+		if p.Stage, err = s.suggested(ctx, found); err != nil {
+			return Plan{}, err
+		}
 	}
 	if p.Instruments, err = s.usable(ctx, actor, found.Specification); err != nil {
 		return Plan{}, err
@@ -94,13 +96,13 @@ func (s *Service) Plan(ctx context.Context, actor models.Actor, typed, productID
 
 // suggested is the stage an item comes to next: a recheck once it was judged
 // conforming, and is not being worked on again.
-func suggested(t target) string {
-	if rechecked(t.Item.State) {
-		if _, ok := t.kind.Stage(models.Recheck); ok {
-			return models.Recheck
+func (s *Service) suggested(ctx context.Context, t target) (string, error) {
+	if _, ok := t.kind.Stage(models.Recheck); ok {
+		if recheck, err := s.rechecks(ctx, t.Item); err != nil || recheck {
+			return models.Recheck, err
 		}
 	}
-	return t.kind.SuggestedStage()
+	return t.kind.SuggestedStage(), nil
 }
 
 // completed turns the last five characters into the whole serial where they

@@ -63,6 +63,9 @@ type Store interface {
 	InspectionsOf(ctx context.Context, itemID string) ([]models.Inspection, error)
 	Item(ctx context.Context, id string) (models.Item, error)
 	OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error)
+	// HeldFrom gives the state that a hold on an item interrupted, or what became
+	// of it under the hold.
+	HeldFrom(ctx context.Context, item models.Item) (string, error)
 	// AddInspection writes everything of one inspection in one transaction.
 	// The same id with the same SentHash gives the stored one, created false;
 	// with another hash models.ErrConflict. models.ErrStale says that the

@@ -54,11 +54,12 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 			return nil, fmt.Errorf("specification of family %s: %w", f.Name, err)
 		}
 		var limits []models.Limit
+		var printed []int
 		var codes []string
 		for _, c := range spec.Characteristics {
 			for _, l := range c.Results {
 				if l.HasLimit() && (c.Form == models.Measured || c.Form == models.Counted) {
-					limits, codes = append(limits, l), append(codes, l.Result)
+					limits, printed, codes = append(limits, l), append(printed, c.Printed(l)), append(codes, l.Result)
 				}
 			}
 		}
@@ -70,9 +71,9 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 			return nil, fmt.Errorf("values of family %s: %w", f.Name, err)
 		}
 		for i, e := range actions {
-			for _, l := range limits {
+			for n, l := range limits {
 				v := View{Query: Query{FamilyID: f.ID, Result: l.Result, At: e.At, Days: reach}, Day: e.Day, Family: f, Event: &actions[i]}
-				v.measures(l)
+				v.measures(l, printed[n])
 				v.Points, _ = v.points(searched, zone)
 				if err := v.compare(nil); err != nil {
 					return nil, err

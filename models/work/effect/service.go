@@ -208,12 +208,12 @@ func (s *Service) about(ctx context.Context, q Query) (View, models.Characterist
 	if !ok || c.Form != models.Measured && c.Form != models.Counted {
 		return v, c, models.Invalid("result", "unknown_code", "code", q.Result)
 	}
-	v.measures(l)
+	v.measures(l, c.Printed(l))
 	return v, c, nil
 }
 
-func (v *View) measures(l models.Limit) {
-	v.Unit, v.Decimals, v.Log = l.Unit, max(0, l.Decimals-2), kinds.Skewed(l.Result)
+func (v *View) measures(l models.Limit, decimals int) {
+	v.Unit, v.Decimals, v.Log = l.Unit, decimals, kinds.Skewed(l.Result)
 }
 
 // points are the first readings that the query means, and those of all others of

@@ -77,6 +77,7 @@ func (s *Service) gather(ctx context.Context, from, now time.Time) (gathered, er
 type limited struct {
 	models.Limit
 	characteristic string
+	printed        int // decimals
 }
 
 // limits are the results of a family that are judged, by its own specification or
@@ -94,7 +95,7 @@ func (s *Service) limits(ctx context.Context, f models.Family, products []models
 			}
 			for _, l := range c.Results {
 				if l.HasLimit() {
-					found[l.Result] = limited{l, c.Code}
+					found[l.Result] = limited{l, c.Code, c.Printed(l)}
 				}
 			}
 		}
@@ -135,7 +136,7 @@ func (s *Service) readings(ctx context.Context, f models.Family, limits []limite
 	first, later := firsts(all.Inspections)
 	var out []*series
 	for _, l := range limits {
-		one := &series{family: f, measure: l.Result, unit: l.Unit, decimals: max(0, l.Decimals-2), kind: reading, log: kinds.Skewed(l.Result)}
+		one := &series{family: f, measure: l.Result, unit: l.Unit, decimals: l.printed, kind: reading, log: kinds.Skewed(l.Result)}
 		for _, i := range first {
 			if v, ok := whole(all.Values[i.ID], l.Result); ok {
 				r := rowOf(all, i, v, zone)

@@ -74,7 +74,7 @@ func (s *Service) View(ctx context.Context, q Query) (View, error) {
 	if ticked(characteristic) {
 		return s.ticked(ctx, View{Query: q, Family: family, Product: product, Ticked: true, Charted: Charted{Control: spc.ControlNotShown}})
 	}
-	v := View{Query: q, Family: family, Product: product, Unit: limit.Unit, Decimals: max(0, limit.Decimals-2), InForce: Limits{Low: limit.Low, High: limit.High}}
+	v := View{Query: q, Family: family, Product: product, Unit: limit.Unit, Decimals: characteristic.Printed(limit), InForce: Limits{Low: limit.Low, High: limit.High}}
 	points, err := s.store.MeasuredFirst(ctx, q.measured(family.Kind))
 	if err != nil {
 		return View{}, fmt.Errorf("values of %s: %w", q.Result, err)
@@ -83,7 +83,7 @@ func (s *Service) View(ctx context.Context, q Query) (View, error) {
 	if err := v.count(points); err != nil {
 		return View{}, fmt.Errorf("share of %s: %w", q.Result, err)
 	}
-	v.Histogram = histogramOf(valuesOf(points), v.edge(), limit.Decimals-2)
+	v.Histogram = histogramOf(valuesOf(points), v.edge(), v.Decimals)
 	if v.Charted, err = s.charted(ctx, q, len(points)); err != nil {
 		return View{}, err
 	}
@@ -93,7 +93,7 @@ func (s *Service) View(ctx context.Context, q Query) (View, error) {
 	if family.Kind == models.KindBlock {
 		return v, s.byLot(ctx, &v, points)
 	}
-	return v, s.after(ctx, &v, limit.Decimals-2)
+	return v, s.after(ctx, &v)
 }
 
 // ticked answers for a result without a value: how many failed it when first looked at,
@@ -236,7 +236,7 @@ func (v *View) tolerance() (spc.Tolerance, string) {
 }
 
 // after is what became of wheels and packs: rounds, and what was certified.
-func (s *Service) after(ctx context.Context, v *View, decimals int) error {
+func (s *Service) after(ctx context.Context, v *View) error {
 	if v.Family.Kind == models.KindWheel {
 		rounds, err := s.rounds(ctx, v.Query, v.Family.Kind)
 		if err != nil {
@@ -251,7 +251,7 @@ func (s *Service) after(ctx context.Context, v *View, decimals int) error {
 	if len(last) == 0 {
 		return nil
 	}
-	v.Final = &Final{N: len(last), Histogram: histogramOf(valuesOf(last), v.edge(), decimals)}
+	v.Final = &Final{N: len(last), Histogram: histogramOf(valuesOf(last), v.edge(), v.Decimals)}
 	if len(v.Histogram.Counts) > 0 { // In the bins of the first ones, so that they stand below each other.
 		v.Final.Histogram = binsOf(valuesOf(last), v.edge(), v.Histogram.Width)
 	}

@@ -117,7 +117,7 @@ func (s *Service) subject(ctx context.Context, q ChartQuery) (ChartView, models.
 	case ofOneBlock[q.Result]:
 		return v, none, models.Invalid("result", "many_on_one_item", "result", q.Result)
 	}
-	v.Limit, v.Unit, v.Decimals = limit, limit.Unit, max(0, limit.Decimals-2)
+	v.Limit, v.Unit, v.Decimals = limit, limit.Unit, characteristic.Printed(limit)
 	if v.Grouped == ByWeek {
 		v.Unit, v.Decimals = "%", 1
 	}

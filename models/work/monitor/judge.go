@@ -33,7 +33,7 @@ func (r *reader) lifted(kind string, x float64) float64 {
 	logarithmic := kind == "individuals_log" || kind == "short_run_ratio"
 	switch {
 	case logarithmic && x <= 0:
-		return math.Pow10(-r.v.Decimals) / 2
+		return math.Pow10(-max(0, r.v.Limit.Decimals-2)) / 2
 	case kind == "individuals_root" || kind == "short_run_root":
 		return max(x, 0)
 	}

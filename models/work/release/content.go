@@ -161,7 +161,7 @@ func (s *Service) parts(ctx context.Context, itemID string) ([]models.Certificat
 
 // certificateResults puts the results in the order of the specification, and a
 // line "not measured" where a limited result cannot be had by the method used.
-// Values are rounded for print to two decimals fewer than stored, more where
+// Values are rounded for print as the specification has it, to more decimals where
 // rounding would change the look of the verdict.
 func certificateResults(spec models.Specification, view models.InspectionView) ([]models.CertificateResult, error) {
 	list := make([]models.CertificateResult, 0, len(view.Results))
@@ -173,7 +173,7 @@ func certificateResults(spec models.Specification, view models.InspectionView) (
 					continue
 				}
 				found = true
-				line, err := certificateResult(r, l)
+				line, err := certificateResult(r, l, c.Printed(l))
 				if err != nil {
 					return nil, err
 				}
@@ -187,7 +187,7 @@ func certificateResults(spec models.Specification, view models.InspectionView) (
 	return list, nil
 }
 
-func certificateResult(r models.Result, l models.Limit) (models.CertificateResult, error) {
+func certificateResult(r models.Result, l models.Limit, decimals int) (models.CertificateResult, error) {
 	line := models.CertificateResult{Code: r.Code, Position: r.Position, Value: r.Value, Shown: r.Value, Unit: r.Unit, Low: r.Low, High: r.High, AcceptLow: r.AcceptLow, AcceptHigh: r.AcceptHigh,
 		U: r.U, Verdict: r.Verdict, Reason: r.Reason, Method: r.Method, Readings: r.Readings, Detail: r.Detail, Rule: l.Rule, GuardFactor: l.GuardFactor}
 	if r.ValueF == nil {
@@ -211,7 +211,7 @@ func certificateResult(r models.Result, l models.Limit) (models.CertificateResul
 		}
 		*part.into = &d
 	}
-	line.Shown, _ = conformity.Shown(value, max(0, l.Decimals-2), limits)
+	line.Shown, _ = conformity.Shown(value, decimals, limits)
 	return line, nil
 }
 

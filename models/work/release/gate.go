@@ -101,6 +101,9 @@ func (s *Service) candidate(ctx context.Context, item models.Item, whole bool) (
 	}
 	err = s.blockBy(ctx, &c, blockByVerdict, s.blockByState, s.blockByRevision, s.blockByHolds, s.blockByTurns, s.blockByStop, s.blockByPartsAside, s.blockByPartsElsewhere, s.blockByLots,
 		s.blockByRemovals, s.blockByBlocks, s.blockByCharge, s.blockByCarriage, blockByInstruments, s.blockByName)
+	if err == nil && len(c.blocking) == 0 && c.item.State == models.StateInProcess { // It passed, and came back or was opened since.
+		c.block("not_read_since")
+	}
 	return c, err
 }
 

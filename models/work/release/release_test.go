@@ -137,6 +137,37 @@ func TestACertificateFreezesWhatWasMeasured(t *testing.T) {
 	})
 }
 
+// A value stands as fine as the limit that it is held against: the sum of a pack of
+// three blocks may differ by 0.029 V, and 0.00 says nothing about that.
+func TestACertificateIsAsFineAsItsLimits(t *testing.T) {
+	h := worktest.New(t)
+	drawn := 0
+	h.MustRecord(h.Pack())
+	c, err := service(h, &drawn).Issue(t.Context(), h.Owner, h.Item[models.KindPack].ID, "")
+	h.Must(err)
+	var content models.CertificateContent
+	h.Must(json.Unmarshal([]byte(c.Content), &content))
+	decimals := func(text string) int {
+		_, fraction, _ := strings.Cut(text, ".")
+		return len(fraction)
+	}
+	compared, fine := 0, 0
+	for _, r := range content.Results {
+		for _, limit := range []string{r.Low, r.High} {
+			if limit != "" {
+				compared++
+				fine = max(fine, decimals(limit))
+			}
+			if decimals(r.Shown) < decimals(limit) {
+				t.Errorf("%s stands as %s beside its limit %s", r.Code, r.Shown, limit)
+			}
+		}
+	}
+	if compared == 0 || fine < 3 {
+		t.Errorf("%d limits compared, the finest with %d decimals: the test says nothing", compared, fine)
+	}
+}
+
 // A gauge that is calibrated between measuring and release: the paper names the
 // calibration that the readings rest on, and that it was overdue then.
 func TestACertificateNamesTheCalibrationOfItsReadings(t *testing.T) {

@@ -79,7 +79,8 @@ export function option(data, width, height) {
     const last = n === count - 1;
     grids.push({ left, right, top: 42 + n * (each + 42), height: each });
     xAxes.push({
-      type: "value", gridIndex: n, min, max, splitNumber: narrow ? 4 : 8, splitLine: { show: false }, axisLine: { onZero: false, lineStyle: { color: palette.ink2 } }, axisTick: { show: last },
+      // Unless told otherwise the library makes room for half a bar at either end, and a bar is wider than its bin.
+      type: "value", gridIndex: n, min, max, containShape: false, splitNumber: narrow ? 4 : 8, splitLine: { show: false }, axisLine: { onZero: false, lineStyle: { color: palette.ink2 } }, axisTick: { show: last },
       axisLabel: { ...text, show: last, hideOverlap: true, showMinLabel: false, showMaxLabel: false, formatter: (v) => tick(v, data.digits) },
       name: last ? along(data) : "", nameLocation: "middle", nameGap: 28, nameTextStyle: { ...text, width: width - 40, overflow: "truncate" },
     });

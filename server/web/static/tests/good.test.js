@@ -50,6 +50,7 @@ test('what is drawn keeps its text at 14 px and its bars as wide as a bin, at an
     const o = option(data, width, 460);
     assert.equal(o.grid.length, 2);
     for (const axis of [...o.xAxis, ...o.yAxis]) assert.equal(axis.axisLabel.fontSize, 14);
+    for (const axis of o.xAxis) assert.equal(axis.containShape, false, 'bars would widen the axis that they are measured by');
     const inner = width - o.grid[0].left - o.grid[0].right, [min, max] = extent(data);
     const first = o.series.find((s) => s.name === 'First readings');
     assert.ok(Math.abs(first.barWidth - (inner * 0.1 / (max - min) - 1)) < 1e-9);
