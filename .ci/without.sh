@@ -1,7 +1,7 @@
 # Sourced: tries what tests of faults do and some machines let nobody, to make a small disk and a file that takes
 # nothing, and says so where it cannot be. Whatever else is missing stays a failure (TRACEWRIGHT_TEST_ALL=1).
 without=()
-probe=$(mktemp -d)
+probe=$(TMPDIR=${TRACEWRIGHT_TEST_DISK:-${TMPDIR:-/tmp}} mktemp -d)
 if mount -t tmpfs -o size=1m none "$probe" 2>/dev/null; then
   umount "$probe"
 else

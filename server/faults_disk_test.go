@@ -146,6 +146,7 @@ func TestReadOnly(t *testing.T) {
 	if testing.Short() {
 		t.Skip("makes files read-only")
 	}
+	storetest.OnDisk(t)
 	storetest.EachDSN(t, func(t *testing.T, dsn string) {
 		set := storetest.TakesNothing(t, dsn)
 		s := serveShop(t, dsn, "", 4)

@@ -49,6 +49,7 @@ func TestNoShopIsBegunInThePlaceOfALostOne(t *testing.T) {
 
 // On a disk that was made read-only every command says so, the doctor too.
 func TestADatabaseOnAReadOnlyDisk(t *testing.T) {
+	storetest.OnDisk(t)
 	path := strings.TrimPrefix(storetest.SQLite(t), "sqlite:")
 	folder := t.TempDir()
 	raw, err := os.ReadFile(path)

@@ -76,6 +76,7 @@ func TestRestoreASecondTime(t *testing.T) {
 
 // What a program that was killed left open, in the clear, goes with the next look.
 func TestWhatWasLeftOpenGoes(t *testing.T) {
+	storetest.OnDisk(t)
 	b := newBackedUp(t, storetest.SQLite(t))
 	file := b.make()
 	temporary := t.TempDir()

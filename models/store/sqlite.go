@@ -96,7 +96,9 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 		return nil, fmt.Errorf("open database: %w", opaque(err))
 	}
 	s.migrateDB = func() (*sql.DB, error) { return sql.Open(sqlite.DriverName, writing) }
-	s.migrateLock = func() (lock.SessionLocker, error) { return &fileLock{path: path + "-migrating", remove: os.Remove}, nil }
+	s.migrateLock = func() (lock.SessionLocker, error) {
+		return &fileLock{path: path + "-migrating", remove: os.Remove}, nil
+	}
 	return s, nil
 }
 

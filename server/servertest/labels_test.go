@@ -47,7 +47,7 @@ func TestLabelsOnThePages(t *testing.T) {
 			form("no number", Operator, item+"/label", url.Values{"copies": {"two"}}, http.StatusUnprocessableEntity, "“two” is not a number"),
 			{Name: "what was refused is not counted", Who: Desk, Path: item, Status: http.StatusOK, Has: []string{"Two prints", "2 hub marks, 25 × 15 mm."}},
 			to(form("on a sheet", Desk, item+"/label", url.Values{"size": {"sheet_5x13"}, "place": {"65"}}, http.StatusSeeOther), item+"/label.pdf?place=65&size=sheet_5x13"),
-			to(form("the sheet goes on", Desk, "/labels", url.Values{"size": {"sheet_5x13"}, "serials": {wheel + "\r\n]d1" + pack}}, http.StatusSeeOther), "/labels.pdf?place=1&serials="+url.QueryEscape(wheel+"\r\n]d1"+pack)+"&size=sheet_5x13"),
+			to(form("the sheet goes on", Desk, "/labels", url.Values{"size": {"sheet_5x13"}, "serials": {wheel + "\r\n]d1" + pack}}, http.StatusSeeOther), "/labels.pdf?place=1&serials="+url.QueryEscape(wheel+"\n]d1"+pack)+"&size=sheet_5x13"),
 			{Name: "and says where", Who: Desk, Path: "/labels", Status: http.StatusOK, Has: []string{"The last sheet of 65 goes on at 3.", "Nothing was made today"}},
 			paper("both on it", "/labels.pdf?place=1&size=sheet_5x13&serials="+wheel+","+pack, "W31-00001", "P31-00001", "Maker’s data first."),
 			form("named twice, misread", Desk, "/labels", url.Values{"serials": {wheel + ";" + wheel}}, http.StatusUnprocessableEntity, "stands there twice"),

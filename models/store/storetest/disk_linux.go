@@ -32,7 +32,7 @@ func TakesNothing(t testing.TB, dsn string) (set func(nothing bool)) {
 	if !isFile {
 		return func(nothing bool) { readingOnly(t, dsn, nothing) }
 	}
-	if err := errors.Join(immutable(path, true), immutable(path, false)); err != nil {
+	if err := holdsOff(path + "-probe"); err != nil {
 		LeaveOut(t, Immutable, fmt.Errorf("a file cannot be made read-only here: %w", err))
 	}
 	set = func(nothing bool) {
@@ -44,6 +44,28 @@ func TakesNothing(t testing.TB, dsn string) (set func(nothing bool)) {
 	}
 	t.Cleanup(func() { set(false) })
 	return set
+}
+
+// holdsOff says whether a file that is made read-only takes nothing from whoever has it
+// open either. In memory it does, and a test there would find that all is well.
+func holdsOff(probe string) error {
+	file, err := os.Create(probe)
+	if err != nil {
+		return err
+	}
+	defer os.Remove(probe)
+	defer file.Close()
+	if err := immutable(probe, true); err != nil {
+		return err
+	}
+	_, written := file.WriteString("x")
+	if err := immutable(probe, false); err != nil {
+		return err
+	}
+	if written == nil {
+		return errors.New("who had it open writes to it still: $TRACEWRIGHT_TEST_DISK names a folder on a disk")
+	}
+	return nil
 }
 
 // Of linux/fs.h: the flags of a file, of which one lets nobody write to it, not even

@@ -51,6 +51,15 @@ func EachDSN(t *testing.T, f func(t *testing.T, dsn string)) {
 	})
 }
 
+// OnDisk has the files of a test lie on a disk, where the others' lie in memory: before
+// its first one is made.
+func OnDisk(t *testing.T) {
+	t.Helper()
+	if disk := os.Getenv("TRACEWRIGHT_TEST_DISK"); disk != "" {
+		t.Setenv("TMPDIR", disk)
+	}
+}
+
 // NeedPostgres is a fresh database of PostgreSQL for a test that is of no use without
 // one: it is left out, and fails where nothing may be left out.
 func NeedPostgres(t testing.TB) string {
