@@ -24,4 +24,11 @@ func TestTheGaugeInHandIsReadWhole(t *testing.T) {
 	if out := ask[[]string](p, cut); len(out) > 0 {
 		t.Errorf("cut off: %v", out)
 	}
+	// The line through what was taken back goes through nothing else.
+	p.tool("undo")
+	p.sees("#last", "Undone")
+	p.picture("undone")
+	if how := ask[string](p, `getComputedStyle(document.querySelector('#last .unit')).display`); how != "inline-block" {
+		t.Errorf("the unit of what was taken back is %s: its line is drawn through the words below it", how)
+	}
 }
