@@ -56,6 +56,10 @@ export class Hands extends Undoing {
       this.choice = null;
       if (this.phase === 'start' && !this.drafts) this.listDrafts();
     }
+    if (!this.choice && this.job?.ask && !this.input.value) { // a question that is left: nothing is taken
+      this.taken(resolve({ plan: this.plan, job: this.job, shape: this.kind }, { does: 'again' }, Date.now()));
+      return;
+    }
     this.rereading = false;
     this.masks?.drop();
     this.moving.drop();

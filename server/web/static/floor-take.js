@@ -58,11 +58,14 @@ function askWhose(job, entry, typed, read) {
   return { job: { ...job, ask: { text, options, key: entry.key, typed } }, said: { kind: 'ask', entry, text: typed, value: read.value, unit: read.unit, reason: text } };
 }
 
+/** orNeither: a digit that was left out fits another unit too, and then neither answer is right. */
+const orNeither = (ask) => (ask.options.some((o) => o.does === 'unit') ? { ...ask, options: [...ask.options, { label: 'Neither', small: 'read or type it again', does: 'again' }] } : ask);
+
 /** takeRead takes a reading that is a number in its unit; asked says that its question was answered. */
 export function takeRead({ plan, shape, job }, entries, entry, read, now, { asked = false } = {}) {
   const check = shape.check?.({ plan, job, entry, read, entries, now }) ?? {};
   if (check.ask && !asked) {
-    return { job: { ...job, ask: { ...check.ask, key: entry.key, typed: read.text } }, said: { kind: 'ask', entry, text: read.text, value: read.value, unit: read.unit, reason: check.ask.text } };
+    return { job: { ...job, ask: { ...orNeither(check.ask), key: entry.key, typed: read.text } }, said: { kind: 'ask', entry, text: read.text, value: read.value, unit: read.unit, reason: check.ask.text } };
   }
   const instrument = instrumentOf(plan, job, entry.characteristic);
   const far = outsideRange(read.value, instrument, (v, unit) => inUnit(v, read.unit, unit));

@@ -93,7 +93,7 @@ function gauge(g, act) {
   const name = [h('span', { class: 'only-wide' }, h('b', {}, g.name), g.more ? `, ${g.more}` : ''), h('span', { class: 'phone-in' }, g.code ?? g.name)];
   const state = h('span', { class: `v-line ${g.state.tone}` }, h('span', { class: `v ${g.state.tone}` }, icon(g.state.shape, 14)), h('span', { class: 'only-wide' }, g.state.text), g.state.short ? h('span', { class: 'phone-in' }, g.state.short) : null);
   if (g.choices < 2) return h('div', { class: 'gauge small' }, h('p', {}, name), state);
-  return h('button', { class: 'gauge pick small', type: 'button', onclick: () => act.choose('instrument') }, h('span', {}, name, h('span', { class: 'change only-wide' }, 'change')), state);
+  return h('button', { class: 'gauge pick small', type: 'button', onclick: () => act.choose('instrument') }, h('span', {}, name), h('span', { class: 'g-state' }, state, h('span', { class: 'change only-wide' }, 'change')));
 }
 
 function paintSets(sets, act) {

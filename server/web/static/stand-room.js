@@ -5,7 +5,7 @@
 export const wide = (words, size) => words.length * size * 0.62;
 
 /** boxOf is where words of a size stand, from x to the right of it; y is their foot. */
-export const boxOf = (x, y, words, size) => ({ from: x, to: x + wide(words, size), top: y - size * 0.8, foot: y + 3 });
+export const boxOf = (x, y, words, size) => ({ from: x, to: x + wide(words, size), top: y - size * 0.75, foot: y + 3 });
 
 export const meets = (a, b) => a.from < b.to && b.from < a.to && a.top < b.foot && b.top < a.foot;
 

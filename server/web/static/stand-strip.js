@@ -192,7 +192,8 @@ function labelsOf(l, row, points) {
     return all.filter((w, i) => i === 0 || (w.box.from >= l.left && w.box.to <= l.width));
   });
   if (places.length < 2) return places.map(([usual]) => usual);
-  const pairs = places[1].flatMap((b) => places[0].map((a) => [a, b]));
+  const far = ([a, b]) => places[0].indexOf(a) + places[1].indexOf(b); // how far both are from their usual places
+  const pairs = places[1].flatMap((b) => places[0].map((a) => [a, b])).sort((p, q) => far(p) - far(q));
   const apart = pairs.filter(([a, b]) => !meets(a.box, b.box));
   return apart.find(([a, b]) => !meets(a.box, b.point) && !meets(b.box, a.point)) ?? apart[0] ?? pairs[0];
 }

@@ -4,6 +4,7 @@ import * as decimal from '../floor-decimal.js';
 import { newJob, current, open, undo, switchMethods, keyOf, put, putSpoke, goTo } from '../floor-job.js';
 import { take, answer } from '../floor-take.js';
 import { resolve } from '../floor-ask.js';
+import { Hands } from '../floor-hands.js';
 import { answerRest } from '../floor-job.js';
 import { figures, outside } from '../stand-figures.js';
 import { shape as wheel, entries, methodsFor } from '../stand-shape.js';
@@ -169,6 +170,35 @@ test('104 is asked about: nothing is converted before a key is pressed', () => {
   const newton = resolve({ plan, shape, job }, job.ask.options[1], 2).job;
   assert.equal(newton.units.tension_a, 'N');
   assert.equal(figures(plan, newton).tension.state, 'fault');
+});
+
+test('a digit that was left out: neither answer is right, and the reading is typed again', () => {
+  const plan = wheelPlan();
+  let { job, said } = take({ plan, shape, job: goTo(begin(plan), 'tension_a/sample/0') }, '45', 1);
+  assert.equal(said.kind, 'ask');
+  assert.equal(job.ask.options.at(-1).label, 'Neither');
+  ({ job, said } = resolve({ plan, shape, job }, job.ask.options.at(-1), 2));
+  assert.deepEqual([said.kind, job.ask, job.units, job.values, job.events.map((e) => [e.what, e.value])], ['refused', null, {}, {}, [['refused', '45']]]);
+  ({ job, said } = take({ plan, shape, job }, '450', 3));
+  assert.deepEqual([said.kind, said.unit, job.values['tension_a/sample/0'].text], ['taken', 'N', '450']);
+});
+
+/** Asked is a page with a question between two readings. */
+class Asked extends Hands {
+  change(job, said) { Object.assign(this, { job, said }); }
+  screen() { return { ask: { lead: '', big: '' }, left: [1], entries: entries(this.plan, this.job) }; }
+  draw() {}
+}
+
+test('Escape leaves a question between two readings, and takes nothing', () => {
+  globalThis.document ??= { getElementById: () => ({}) };
+  const plan = wheelPlan();
+  const { job } = take({ plan, shape, job: goTo(begin(plan), 'tension_a/sample/0') }, '45', 1);
+  const page = Object.assign(new Asked(), { plan, job, kind: { ...shape, faultSentences: () => [], figures }, phase: 'reading', input: { value: '1' }, moving: { drop() {} } });
+  page.clear();
+  assert.ok(page.job.ask, 'what was typed goes first');
+  page.clear();
+  assert.deepEqual([page.job.ask, page.job.values, page.said.reason], [null, {}, 'Read it again']);
 });
 
 test('spoke 1 again: 0.05 mm apart is taken, more is refused', () => {
