@@ -265,6 +265,8 @@ func TestOneFieldFindsWhatWasShipped(t *testing.T) {
 			to("a lot in small letters", "sp-0214", "/lots/SP-0214"),
 			to("the number on a certificate", strings.ToLower(certificate.Number), "/certificates/"+certificate.Number+"/1"),
 			to("a recall", called.Number, "/recalls/"+called.Number),
+			Posted("a claim by the last five", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {s.Serial[models.KindWheel][4:]}}, http.StatusSeeOther),
+			{Name: "a recall by the last five", Who: Inspector, Path: "/recalls/new?part=" + s.Serial[models.KindWheel][4:], Status: http.StatusOK, Has: []string{"1 item with part"}},
 			{Name: "a misread serial that is nothing else", Who: Operator, Path: "/find?q=W26000053", Status: http.StatusUnprocessableEntity, Has: []string{"mistyped"}},
 			{Name: "the order on its page", Who: Operator, Path: "/orders", Status: http.StatusOK, Has: []string{`id="order-w26000052"`}},
 		})

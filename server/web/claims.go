@@ -163,7 +163,7 @@ func (s *site) showNewClaim(c *gin.Context, status int, f *form) error {
 		Says: "Name the item if it can be named. Otherwise say what is known: it can be named later."}
 	page.Fields = []Field{
 		f.field(Field{Name: "words", Label: "What the customer says", Kind: "text area", Focus: true, Hint: "In their own words. They can be erased later."}),
-		f.field(Field{Name: "item", Label: "Serial", Mono: true, Width: "w6", Optional: true}),
+		f.field(Field{Name: "item", Label: "Serial", Mono: true, Width: "w6", Optional: true, Hint: "Or its last five characters."}),
 		f.field(Field{Name: "came_on", Label: "Came in on", Kind: "date", Width: "w6", Optional: true, Hint: "Empty while the customer has it."}),
 		f.field(Field{Name: "kind", Label: "Without a serial: what it is", Kind: "select", Width: "w4", Choices: choices([]string{models.KindWheel, models.KindPack}, english.Kind)}),
 		f.field(Field{Name: "product", Label: "In words", Width: "w8", Optional: true, Hint: "Colour, size, year, what is written on it."}),

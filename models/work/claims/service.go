@@ -23,6 +23,8 @@ const (
 type Store interface {
 	Item(ctx context.Context, id string) (models.Item, error)
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
+	// ItemsByTail lists the items whose serial ends with these five characters.
+	ItemsByTail(ctx context.Context, tail string, limit int) ([]models.Item, error)
 	RemovalsOf(ctx context.Context, itemID string) ([]models.PartRemoval, error)
 	ShipmentsOf(ctx context.Context, itemID string) ([]models.ShipmentView, error)
 	Settings(ctx context.Context) (map[string]string, error)
@@ -188,9 +190,7 @@ func (s *Service) named(ctx context.Context, typed string, invalid *models.Inval
 	case models.IsID(scan.Text):
 		item, err = s.store.Item(ctx, scan.Text)
 	default:
-		code, values := scan.Problem()
-		invalid.Add("item", code, values...)
-		return nil, nil
+		return s.ending(ctx, scan, invalid)
 	}
 	if errors.Is(err, models.ErrNotFound) {
 		invalid.Add("item", "unknown_serial", "serial", models.Shortened(scan.Text))
@@ -198,6 +198,27 @@ func (s *Service) named(ctx context.Context, typed string, invalid *models.Inval
 	}
 	if err != nil {
 		return nil, fmt.Errorf("item %.40q: %w", typed, err)
+	}
+	return &item, nil
+}
+
+// ending finds the one item whose serial ends like this: the last five are typed by
+// a hand, what a scanner read is whole.
+func (s *Service) ending(ctx context.Context, scan ident.Scan, invalid *models.InvalidError) (*models.Item, error) {
+	tail, ok := ident.NormaliseTail(scan.Text)
+	if !ok || scan.Scanned {
+		code, values := scan.Problem()
+		invalid.Add("item", code, values...)
+		return nil, nil
+	}
+	found, err := s.store.ItemsByTail(ctx, tail, models.MostOfTail)
+	if err != nil {
+		return nil, fmt.Errorf("items that end in %s: %w", tail, err)
+	}
+	item, code, values := models.OnlyOfTail(scan.Text, found)
+	if code != "" {
+		invalid.Add("item", code, values...)
+		return nil, nil
 	}
 	return &item, nil
 }
