@@ -73,6 +73,8 @@ func TestALotCalledBackByPages(t *testing.T) {
 			there(Posted("closed", Inspector, "", url.Values{"reason": {"put right"}}, http.StatusSeeOther), "/end"),
 			{Name: "and waits no more", Who: Desk, Path: "/", Status: http.StatusOK, HasNot: []string{"R31-00001"}},
 			{Name: "listed", Who: Desk, Path: "/recalls", Status: http.StatusOK, Has: []string{"Closed", "With lot SP-0214", "1 here"}},
+			Posted("a claim on what the lot is in", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {*wheel.Serial}}, http.StatusSeeOther),
+			{Name: "says that the lot is set aside", Who: Desk, Path: "/claims/CL31-00001", Status: http.StatusOK, Has: []string{"Lots in it", "In quarantine", "R31-00001"}, HasNot: []string{"not on hold"}},
 		})
 	})
 }
