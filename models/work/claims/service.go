@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"tracewright/models"
@@ -221,4 +222,22 @@ func (s *Service) ending(ctx context.Context, scan ident.Scan, invalid *models.I
 		return nil, nil
 	}
 	return &item, nil
+}
+
+// WaitingOn lists the claims on what a text names that nobody has decided about: of
+// what it does not name there are none.
+func (s *Service) WaitingOn(ctx context.Context, typed string) ([]models.ClaimView, error) {
+	typed = strings.TrimSpace(typed)
+	if typed == "" {
+		return nil, nil
+	}
+	item, err := s.named(ctx, typed, &models.InvalidError{})
+	if err != nil || item == nil {
+		return nil, err
+	}
+	all, err := s.store.ClaimsOf(ctx, item.ID)
+	if err != nil {
+		return nil, fmt.Errorf("claims of item %s: %w", item.ID, err)
+	}
+	return slices.DeleteFunc(all, func(v models.ClaimView) bool { return v.State != models.ClaimOpen }), nil
 }
