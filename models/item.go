@@ -1,6 +1,9 @@
 package models
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // Item is one serialised thing. Wheels, packs and kits carry the shop's own
 // serial; motors and blocks keep the maker's number, unique per supplier and
@@ -84,6 +87,29 @@ func OnlyItem(found []Item) (item Item, code string) {
 		return found[0], ""
 	}
 	return Item{}, "number_not_unique"
+}
+
+// MostOfTail is how many items of one end are named to whoever typed it.
+const MostOfTail = 6
+
+// OnlyOfTail is the one item whose serial ends as typed; code and values name the
+// problem where none does, or more than one.
+func OnlyOfTail(typed string, found []Item) (item Item, code string, values []string) {
+	switch len(found) {
+	case 0:
+		return Item{}, "serial_tail_unknown", []string{"typed", Shortened(typed)}
+	case 1:
+		return found[0], "", nil
+	}
+	var serials []string
+	for _, i := range found {
+		name := i.Name()
+		if i.Serial != nil {
+			name = *i.Serial
+		}
+		serials = append(serials, name)
+	}
+	return Item{}, "serial_tail_several", []string{"typed", Shortened(typed), "serials", strings.Join(serials, ",")}
 }
 
 // SerialCounter remembers the last counter given out for a kind letter and a

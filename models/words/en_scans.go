@@ -5,6 +5,7 @@ var enScans = map[string]string{
 	"foreign_serial":      "{serial} is well read, but this shop never gave it out. It may be another shop’s.",
 	"serial_on_roll":      "{serial} is on a printed roll and was not scanned at a stand or bench yet.",
 	"serial_tail_unknown": "No item here ends in {typed}. Scan the label, or type the whole serial.",
+	"serial_tail_several": "{typed} is the end of {serials}: type the whole serial.",
 	"scan_lot":            "{lot} is a lot of {material}, not an item. Scan the item’s label.",
 	"scan_makers_number":  "{number} is the maker’s number of a {kind}, {model}. Scan the item’s label.",
 	"scan_certificate":    "That is the code on certificate {number} of {serial}. Scan the item’s label.",

@@ -190,6 +190,7 @@ var Placeholders = map[string]string{
 	"nonconformity":   "number of a nonconformity",
 	"corrective":      "number of a corrective action",
 	"recall":          "number of a recall",
+	"serials":         "serials of items, one after the other",
 	"from":            "lower end of an interval, or the first day of a time",
 	"to":              "upper end of an interval, or the last day of a time",
 	"more":            "another count",

@@ -78,6 +78,12 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			out[key] = c.LabelSize(v)
 		case "symbol":
 			out[key] = c.Symbol(v)
+		case "serials":
+			parts := strings.Split(v, ",")
+			for i := range parts {
+				parts[i] = Serial(parts[i])
+			}
+			out[key] = c.Join(parts)
 		case "serial", "first", "last":
 			out[key] = Serial(v)
 		case "due", "date", "until", "over_from":

@@ -201,6 +201,7 @@ func TestForms(t *testing.T) {
 		{"milliohm", Quantity("12.4", "mohm"), "12.4\u00a0m\u03a9"},
 		{"an angle", Quantity("40", "deg"), "40°"},
 		{"a share", c.Of(2, 36), "2 of 36"},
+		{"serials of one end", c.Say("serial_tail_several", c.Readable(map[string]string{"typed": "00051", "serials": "W26000051,P25000051"})), "00051 is the end of W26-00005-1 and P25-00005-1: type the whole serial."},
 		{"one", c.Count(1, "reading"), "1 reading"},
 		{"many", c.Count(36, "reading"), "36 readings"},
 		{"none", c.Count(0, "reading"), "0 readings"},

@@ -66,6 +66,8 @@ func TestAClaimByPages(t *testing.T) {
 			Posted("tomorrow", Desk, "/claims/new", url.Values{"words": {"x"}, "item": {wheel}, "came_on": {"2031-05-13"}}, http.StatusUnprocessableEntity, "That day lies ahead"),
 			Posted("opened", Desk, "/claims/new", url.Values{"words": {"Ticking, then a bang <b>"}, "item": {wheel}, "came_on": {"2031-05-12"}}, http.StatusSeeOther),
 			{Name: "on hold for the claim", Who: Desk, Path: item, Status: http.StatusOK, Has: []string{"On hold: returned with a claim", "1 claim", "CL31-00001"}},
+			{Name: "another on the same item", Who: Desk, Path: "/claims/new?item=" + wheel, Status: http.StatusOK, Has: []string{"On this item ", "/claims/CL31-00001", " waits for an answer already.", "Open another"}},
+			Posted("nor by the last five, without a word", Desk, "/claims/new", url.Values{"words": {"x"}, "item": {wheel[4:]}}, http.StatusUnprocessableEntity, " waits for an answer already.", `name="sure" value="`+wheel[4:]+`"`),
 			{Name: "on the first page", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"waits for an answer", "CL31-00001"}},
 			{Name: "in the list", Who: Operator, Path: "/claims", Status: http.StatusOK, Has: []string{"One claim waits for an answer"}},
 			{Name: "the claim", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"Ticking, then a bang &lt;b&gt;", "Claimed in time", "24 months to 12 May 2033, counted from shipment", "Save the claim"}, HasNot: []string{"<b>\"", "It is called back"}},
@@ -265,6 +267,8 @@ func TestOneFieldFindsWhatWasShipped(t *testing.T) {
 			to("a lot in small letters", "sp-0214", "/lots/SP-0214"),
 			to("the number on a certificate", strings.ToLower(certificate.Number), "/certificates/"+certificate.Number+"/1"),
 			to("a recall", called.Number, "/recalls/"+called.Number),
+			Posted("a claim by the last five", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {s.Serial[models.KindWheel][4:]}}, http.StatusSeeOther),
+			{Name: "a recall by the last five", Who: Inspector, Path: "/recalls/new?part=" + s.Serial[models.KindWheel][4:], Status: http.StatusOK, Has: []string{"1 item with part"}},
 			{Name: "a misread serial that is nothing else", Who: Operator, Path: "/find?q=W26000053", Status: http.StatusUnprocessableEntity, Has: []string{"mistyped"}},
 			{Name: "the order on its page", Who: Operator, Path: "/orders", Status: http.StatusOK, Has: []string{`id="order-w26000052"`}},
 		})

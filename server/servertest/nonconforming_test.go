@@ -96,6 +96,8 @@ func TestANonconformityIsTold(t *testing.T) {
 			{Name: "opened", Who: Operator, Path: "/api/v1/nonconformities", Body: object{"item": serial, "code": "W15", "note": "a hairline"}, Status: http.StatusCreated},
 			Posted("goes back", Inspector, one+"/disposition", url.Values{"what": {"return_supplier"}, "lot": {"RM-7"}, "note": {"their rim"}, "confirm.password": {Password}}, http.StatusSeeOther),
 			{Name: "an action on it", Who: Inspector, Path: "/api/v1/corrective-actions", Body: object{"problem": "rims crack", "owner": s.People[Inspector].ID, "due_on": "2031-05-01", "nonconformities": []string{"NC31-00001"}}, Status: http.StatusCreated},
+			{Name: "found by its number", Who: Operator, Path: "/find?q=nc31-00001", Status: http.StatusSeeOther, Headers: map[string]string{"Location": one}},
+			{Name: "the action by its own", Who: Operator, Path: "/find?q=CA31-00001", Status: http.StatusSeeOther, Headers: map[string]string{"Location": "/corrective-actions/CA31-00001"}},
 			{Name: "in the history", Who: Desk, Path: "/items/" + serial, Status: http.StatusOK, Has: []string{" opened: rim dent or crack. A hairline.", " to go back to its supplier. To Corran. Of lot RM-7. Their rim."}},
 			Posted("a label of it", Operator, "/items/"+serial+"/label", nil, http.StatusSeeOther),
 			{Name: "leads to it", Who: Owner, Path: "/changes?kind=label_print", Status: http.StatusOK, After: told("Printed", "/items/"+serial)},

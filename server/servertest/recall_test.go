@@ -73,6 +73,8 @@ func TestALotCalledBackByPages(t *testing.T) {
 			there(Posted("closed", Inspector, "", url.Values{"reason": {"put right"}}, http.StatusSeeOther), "/end"),
 			{Name: "and waits no more", Who: Desk, Path: "/", Status: http.StatusOK, HasNot: []string{"nothing of it had left the shop"}},
 			{Name: "listed", Who: Desk, Path: "/recalls", Status: http.StatusOK, Has: []string{"Closed", "With lot SP-0214", "1 here"}},
+			Posted("a claim on what the lot is in", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {*wheel.Serial}}, http.StatusSeeOther),
+			{Name: "says that the lot is set aside", Who: Desk, Path: "/claims/CL31-00001", Status: http.StatusOK, Has: []string{"Lots in it", "In quarantine", "R31-00001"}, HasNot: []string{"not on hold"}},
 		})
 	})
 }
@@ -102,7 +104,7 @@ func TestContactsOfARecall(t *testing.T) {
 			{Name: "of no recall", Who: Desk, Path: "/recalls/R31-99999/contacts.csv", Status: http.StatusNotFound},
 			{Name: "says so first", Who: Desk, Path: "/items/" + *s.Item[models.KindWheel].Serial, Status: http.StatusOK, Has: []string{"<h1>Called back by " + r.Number + "</h1>", r.Number + " after it was shipped", "Why: the gauge was dropped. Tell whoever has it", path}, HasNot: []string{"<h1>Certified", "<h1>Passed"}},
 			Posted("a claim on one of it", Desk, "/claims/new", url.Values{"words": {"it ticks"}, "item": {*s.Item[models.KindWheel].Serial}, "came_on": {"2031-05-12"}}, http.StatusSeeOther),
-			Posted("and one of the customer", Desk, "/claims/new", url.Values{"words": {"it hums"}, "item": {*s.Item[models.KindWheel].Serial}, "came_on": {"2031-05-12"}, "customer": {box.customer}}, http.StatusSeeOther),
+			Posted("and one of the customer", Desk, "/claims/new", url.Values{"words": {"it hums"}, "item": {*s.Item[models.KindWheel].Serial}, "came_on": {"2031-05-12"}, "customer": {box.customer}, "sure": {*s.Item[models.KindWheel].Serial}}, http.StatusSeeOther),
 			{Name: "says what the recall does to it", Who: Desk, Path: "/claims/CL31-00001", Status: http.StatusOK, Has: []string{"It is called back: accepted, it stays on hold"}},
 		})
 		looks, err := s.Store.LooksAt(t.Context(), box.customer, 9)

@@ -20,6 +20,9 @@ type KnownLine struct {
 type ClaimedLot struct {
 	Code, Path, Hold string // Hold is the page that raises one; empty where it may not be raised
 	Held             bool
+	ID               string
+	Decided          Mark   // what was decided about the lot itself, where that stops it
+	Why              string // as it was decided
 }
 
 // knownOfClaim is what the desk must know before it decides.
@@ -42,7 +45,23 @@ func (s *site) knownOfClaim(ctx context.Context, page *ClaimPage, v models.Claim
 		return err
 	}
 	s.claimKnown(page, v, item, service, all)
-	return nil
+	return s.lotsOfClaim(ctx, page)
+}
+
+// lotsOfClaim says of the lots that are built in which of them are set aside: a lot
+// in quarantine is not free because nobody put it on hold.
+func (s *site) lotsOfClaim(ctx context.Context, page *ClaimPage) error {
+	ids := make([]string, len(page.Lots))
+	for i, l := range page.Lots {
+		ids[i] = l.ID
+	}
+	decided, err := s.services.Receive.Decided(ctx, ids)
+	for i := range page.Lots {
+		if d, is := decided[page.Lots[i].ID]; is && d.Stops() {
+			page.Lots[i].Decided, page.Lots[i].Why = lotState(&d, false, false), d.Reason
+		}
+	}
+	return err
 }
 
 func (s *site) claimKnown(page *ClaimPage, v models.ClaimView, item trace.ItemView, service claims.InService, all []models.ClaimView) {
@@ -97,7 +116,7 @@ func (s *site) claimKnown(page *ClaimPage, v models.ClaimView, item trace.ItemVi
 		if p.Lot == nil || !p.InNow() || slices.ContainsFunc(page.Lots, func(l ClaimedLot) bool { return l.Code == p.Lot.Code }) {
 			continue
 		}
-		lot := ClaimedLot{Code: p.Lot.Code, Path: lotPath(p.Lot.Code)}
+		lot := ClaimedLot{ID: p.Lot.ID, Code: p.Lot.Code, Path: lotPath(p.Lot.Code)}
 		lot.Held = slices.ContainsFunc(open, func(h models.Hold) bool { return h.LotID != nil && *h.LotID == p.Lot.ID })
 		if !lot.Held && page.Actor.May(models.ActRaiseHold) {
 			lot.Hold = lot.Path + "/hold"

@@ -163,7 +163,7 @@ func (s *site) showNewClaim(c *gin.Context, status int, f *form) error {
 		Says: "Name the item if it can be named. Otherwise say what is known: it can be named later."}
 	page.Fields = []Field{
 		f.field(Field{Name: "words", Label: "What the customer says", Kind: "text area", Focus: true, Hint: "In their own words. They can be erased later."}),
-		f.field(Field{Name: "item", Label: "Serial", Mono: true, Width: "w6", Optional: true}),
+		f.field(Field{Name: "item", Label: "Serial", Mono: true, Width: "w6", Optional: true, Hint: "Or its last five characters."}),
 		f.field(Field{Name: "came_on", Label: "Came in on", Kind: "date", Width: "w6", Optional: true, Hint: "Empty while the customer has it."}),
 		f.field(Field{Name: "kind", Label: "Without a serial: what it is", Kind: "select", Width: "w4", Choices: choices([]string{models.KindWheel, models.KindPack}, english.Kind)}),
 		f.field(Field{Name: "product", Label: "In words", Width: "w8", Optional: true, Hint: "Colour, size, year, what is written on it."}),
@@ -174,8 +174,32 @@ func (s *site) showNewClaim(c *gin.Context, status int, f *form) error {
 		page.Hidden = []Choice{{"customer", id}}
 		page.Says += " The customer chosen is named by a key alone."
 	}
+	waiting, err := s.services.Claims.WaitingOn(c.Request.Context(), f.value("item"))
+	if err != nil {
+		return err
+	}
+	if len(waiting) > 0 {
+		page.Tell = waitingClaims(waiting)
+		page.Hidden = append(page.Hidden, Choice{"sure", f.value("item")})
+		page.Button = "Open another"
+	}
 	page.Problems = f.summary()
 	return send(c, status, "receive", page)
+}
+
+// waitingClaims says which claims on the same item wait for an answer.
+func waitingClaims(waiting []models.ClaimView) []Span {
+	spans := []Span{{Text: "On this item "}}
+	for i, v := range waiting {
+		if i > 0 {
+			spans = append(spans, Span{Text: ", "})
+		}
+		spans = append(spans, Span{Text: v.Number, Mono: true, Path: claimPath(v.Number)})
+	}
+	if len(waiting) == 1 {
+		return append(spans, Span{Text: " waits for an answer already."})
+	}
+	return append(spans, Span{Text: " wait for an answer already."})
 }
 
 func (s *site) openClaim(c *gin.Context) error {
@@ -183,6 +207,15 @@ func (s *site) openClaim(c *gin.Context) error {
 	actor := httpx.Actor(c)
 	if actor.May(models.ActCustomers) {
 		in.Customer = strings.TrimSpace(c.PostForm("customer"))
+	}
+	if c.PostForm("sure") != in.Item { // Asked once about the same item.
+		waiting, err := s.services.Claims.WaitingOn(c.Request.Context(), in.Item)
+		if err != nil {
+			return err
+		}
+		if len(waiting) > 0 {
+			return s.showNewClaim(c, http.StatusUnprocessableEntity, posted(c, nil))
+		}
 	}
 	v, err := s.services.Claims.Open(c.Request.Context(), actor, in)
 	if answerable(err) {

@@ -34,7 +34,7 @@ func (s *site) find(c *gin.Context) error {
 	page := FindPage{Frame: s.frame(c, "Find", "")}
 	page.Query = typed
 	if typed == "" {
-		page.Answer, page.Advice = "Type what you want to find", "A serial or its last five characters, the number a motor or block has from its maker, a lot, an order, or the number of a shipment, a claim, a certificate or a recall."
+		page.Answer, page.Advice = "Type what you want to find", "A serial or its last five characters, the number a motor or block has from its maker, a lot, an order, or the number of a shipment, a claim, a certificate, a recall, a nonconformity or a corrective action."
 		return show(c, "find", page)
 	}
 	items, err := s.services.Trace.Find(c.Request.Context(), typed)
@@ -76,7 +76,7 @@ func (s *site) find(c *gin.Context) error {
 			return err
 		}
 		page.Answer = "Nothing is known by that"
-		page.Advice = "No serial ends like this, and no maker’s number, order, lot, certificate, recall or claim is written so. A serial from a printed roll appears once it is first scanned at a stand or bench."
+		page.Advice = "No serial ends like this, and no maker’s number, order, lot, certificate, recall, claim, nonconformity or corrective action is written so. A serial from a printed roll appears once it is first scanned at a stand or bench."
 		page.Record = page.Actor.May(models.ActRecord)
 		if unknown.Code != "" {
 			page.Advice = say(unknown)

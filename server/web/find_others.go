@@ -24,8 +24,8 @@ func wholly(typed string, item models.Item) bool {
 	return item.Serial != nil && strings.EqualFold(strings.ReplaceAll(typed, "-", ""), *item.Serial)
 }
 
-// findOthers looks a text up as a lot, a shipment, a claim, a recall, a certificate
-// and an order, scanned or typed in whichever case.
+// findOthers looks a text up as a lot, a shipment, a claim, a recall, a
+// nonconformity, a corrective action, a certificate and an order, scanned or typed in whichever case.
 func (s *site) findOthers(c *gin.Context, typed string) ([]FoundOther, error) {
 	ctx := c.Request.Context()
 	var found []FoundOther
@@ -60,6 +60,14 @@ func (s *site) findOthers(c *gin.Context, typed string) ([]FoundOther, error) {
 		func() error {
 			called, err := s.services.Recall.Recall(ctx, number)
 			return there(err, func() { add("recall", called.Number, recallPath(called.Number)) })
+		},
+		func() error {
+			n, err := s.services.Nonconforming.One(ctx, number)
+			return there(err, func() { add("nonconformity", n.Number, nonconformityPath(n.Number)) })
+		},
+		func() error {
+			action, err := s.services.Corrective.One(ctx, number)
+			return there(err, func() { add("corrective action", action.Number, actionPath(action.Number)) })
 		},
 		func() error {
 			certificate, err := s.services.Release.Numbered(ctx, number)

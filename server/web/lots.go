@@ -227,6 +227,7 @@ type ReceiveForm struct {
 	Labels                    bool // scanned supplier's labels fill in its fields
 	Title, Path, Back, Button string
 	Says                      string
+	Tell                      []Span   // what is worth knowing before it is sent
 	Hidden                    []Choice // sent along as they are
 	Scan                      bool     // Enter, as a scanner ends with, goes to the next field
 	Fields                    []Field

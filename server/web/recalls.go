@@ -188,7 +188,7 @@ func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(str
 		}
 		page.Scope = []Field{
 			f.field(Field{Name: "lot", Label: "A lot", Mono: true, Width: "w6", Optional: true, Focus: true}),
-			f.field(Field{Name: "part", Label: "A wheel, a pack or what is in one", Mono: true, Width: "w6", Optional: true, Hint: "Its serial."}),
+			f.field(Field{Name: "part", Label: "A wheel, a pack or what is in one", Mono: true, Width: "w6", Optional: true, Hint: "Its serial, or the last five characters."}),
 			f.field(Field{Name: "instrument", Label: "What a gauge measured", Mono: true, Width: "w4", Optional: true, Hint: "Its code."}),
 			f.field(Field{Name: "place", Label: "What was measured at a place", Width: "w4", Optional: true}),
 			f.field(Field{Name: "person", Label: "By", Kind: "select", Width: "w4", Choices: anybody}),

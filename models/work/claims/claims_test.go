@@ -181,6 +181,7 @@ func TestWhatIsRefused(t *testing.T) {
 		"a kit is no item":              {Opening{Words: "x", Kind: models.KindKit, Motor: "1"}, "kind", "unknown_choice"},
 		"not even a key":                {Opening{Words: "x", Item: wheel, Customer: "Ada Brenn"}, "customer", "unknown_choice"},
 		"36 characters that are no key": {Opening{Words: "x", Item: "0198f3c2 7a11 7cc3 98f0 0a1b2c3d4e5g"}, "item", "serial_form"},
+		"an end nobody has":             {Opening{Words: "x", Item: "ZZZZZ"}, "item", "serial_tail_unknown"},
 		"no serial":                     {Opening{Words: "x", Item: "no such thing"}, "item", "serial_form"},
 		"a supplier's code":             {Opening{Words: "x", Item: "(01)09521234500018(10)A-1"}, "item", "scan_gs1"},
 		"a key nobody has":              {Opening{Words: "x", Item: models.NewID()}, "item", "unknown_serial"},

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"tracewright/models"
@@ -23,6 +24,8 @@ const (
 type Store interface {
 	Item(ctx context.Context, id string) (models.Item, error)
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
+	// ItemsByTail lists the items whose serial ends with these five characters.
+	ItemsByTail(ctx context.Context, tail string, limit int) ([]models.Item, error)
 	RemovalsOf(ctx context.Context, itemID string) ([]models.PartRemoval, error)
 	ShipmentsOf(ctx context.Context, itemID string) ([]models.ShipmentView, error)
 	Settings(ctx context.Context) (map[string]string, error)
@@ -188,9 +191,7 @@ func (s *Service) named(ctx context.Context, typed string, invalid *models.Inval
 	case models.IsID(scan.Text):
 		item, err = s.store.Item(ctx, scan.Text)
 	default:
-		code, values := scan.Problem()
-		invalid.Add("item", code, values...)
-		return nil, nil
+		return s.ending(ctx, scan, invalid)
 	}
 	if errors.Is(err, models.ErrNotFound) {
 		invalid.Add("item", "unknown_serial", "serial", models.Shortened(scan.Text))
@@ -200,4 +201,43 @@ func (s *Service) named(ctx context.Context, typed string, invalid *models.Inval
 		return nil, fmt.Errorf("item %.40q: %w", typed, err)
 	}
 	return &item, nil
+}
+
+// ending finds the one item whose serial ends like this: the last five are typed by
+// a hand, what a scanner read is whole.
+func (s *Service) ending(ctx context.Context, scan ident.Scan, invalid *models.InvalidError) (*models.Item, error) {
+	tail, ok := ident.NormaliseTail(scan.Text)
+	if !ok || scan.Scanned {
+		code, values := scan.Problem()
+		invalid.Add("item", code, values...)
+		return nil, nil
+	}
+	found, err := s.store.ItemsByTail(ctx, tail, models.MostOfTail)
+	if err != nil {
+		return nil, fmt.Errorf("items that end in %s: %w", tail, err)
+	}
+	item, code, values := models.OnlyOfTail(scan.Text, found)
+	if code != "" {
+		invalid.Add("item", code, values...)
+		return nil, nil
+	}
+	return &item, nil
+}
+
+// WaitingOn lists the claims on what a text names that nobody has decided about: of
+// what it does not name there are none.
+func (s *Service) WaitingOn(ctx context.Context, typed string) ([]models.ClaimView, error) {
+	typed = strings.TrimSpace(typed)
+	if typed == "" {
+		return nil, nil
+	}
+	item, err := s.named(ctx, typed, &models.InvalidError{})
+	if err != nil || item == nil {
+		return nil, err
+	}
+	all, err := s.store.ClaimsOf(ctx, item.ID)
+	if err != nil {
+		return nil, fmt.Errorf("claims of item %s: %w", item.ID, err)
+	}
+	return slices.DeleteFunc(all, func(v models.ClaimView) bool { return v.State != models.ClaimOpen }), nil
 }

@@ -292,6 +292,16 @@ func TestWindowsOfTime(t *testing.T) {
 				t.Errorf("%s: found %v, want %v", name, got, c.want)
 			}
 		}
+		serial := *b.here.Serial
+		found, err := b.s.Preview(t.Context(), recall.Ask{Part: serial[4:]})
+		b.Must(err)
+		if len(found.Items) != 1 || found.Items[0].Item != b.here.ID {
+			t.Errorf("the last five of %s found %+v", serial, found.Items)
+		}
+		misread := serial[:8] + "0"
+		if misread == serial {
+			misread = serial[:8] + "1"
+		}
 		for name, c := range map[string]struct {
 			ask  recall.Ask
 			want string
@@ -300,6 +310,8 @@ func TestWindowsOfTime(t *testing.T) {
 			"two things":         {recall.Ask{Lot: "SP-1", Instrument: "D-1"}, "lot: one_scope"},
 			"a lot nobody knows": {recall.Ask{Lot: "SP-9"}, "lot: unknown_lot"},
 			"no such gauge":      {recall.Ask{Instrument: "D-9", To: at}, "instrument: unknown_instrument"},
+			"an end nobody has":  {recall.Ask{Part: "ZZZZZ"}, "part: serial_tail_unknown"},
+			"a misread serial":   {recall.Ask{Part: misread}, "part: serial_check"},
 			"no such place":      {recall.Ask{Place: "stand 4", From: at, To: at.Add(time.Hour)}, "place: unknown_place"},
 			"no end":             {recall.Ask{Instrument: "D-1", From: at}, "to: missing"},
 			"an end first":       {recall.Ask{Place: "stand 3", From: at, To: at.Add(-time.Hour)}, "to: end_before_start"},
@@ -307,7 +319,7 @@ func TestWindowsOfTime(t *testing.T) {
 			_, err := b.s.Preview(t.Context(), c.ask)
 			t.Run(name, func(t *testing.T) { worktest.WantProblems(t, err, c.want) })
 		}
-		_, err := b.s.Make(t.Context(), b.Owner, recall.NewRecall{Ask: recall.Ask{Instrument: "D-2", To: at}})
+		_, err = b.s.Make(t.Context(), b.Owner, recall.NewRecall{Ask: recall.Ask{Instrument: "D-2", To: at}})
 		worktest.WantProblems(t, err, "lot: reaches_nothing", "reason: reason_needed")
 	})
 }

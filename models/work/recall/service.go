@@ -2,7 +2,6 @@ package recall
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -19,6 +18,8 @@ const longest = 400 // of a text, in characters
 type Store interface {
 	// ItemNamed finds one by its serial, however that is written, or by its id.
 	ItemNamed(ctx context.Context, named string) (models.Item, error)
+	// ItemsByTail lists the items whose serial ends with these five characters.
+	ItemsByTail(ctx context.Context, tail string, limit int) ([]models.Item, error)
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 	LotsByID(ctx context.Context, ids []string) ([]models.Lot, error)
@@ -128,12 +129,9 @@ func (s *Service) scope(ctx context.Context, ask Ask) (scope models.RecallScope,
 		scope.Lot = lots[0].ID
 		return scope, lots[0].Code, "", nil
 	case ask.Part != "":
-		item, err := s.store.ItemNamed(ctx, ask.Part)
-		if errors.Is(err, models.ErrNotFound) {
-			return scope, "", "", models.Invalid("part", "unknown_number", "number", models.Shortened(ask.Part))
-		}
+		item, err := s.part(ctx, ask.Part)
 		if err != nil {
-			return scope, "", "", fmt.Errorf("part %.40q: %w", ask.Part, err)
+			return scope, "", "", err
 		}
 		scope.Part = item.ID
 		return scope, item.Name(), "", nil

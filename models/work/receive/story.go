@@ -196,6 +196,18 @@ func (s *Service) lines(ctx context.Context, lots []models.Lot) ([]Line, map[str
 	return lines, totals, nil
 }
 
+// Decided gives what was decided last about lots, by key.
+func (s *Service) Decided(ctx context.Context, lotIDs []string) (map[string]models.LotDecision, error) {
+	if len(lotIDs) == 0 {
+		return nil, nil
+	}
+	decided, err := s.store.NewestLotDecisions(ctx, lotIDs)
+	if err != nil {
+		return nil, fmt.Errorf("what was decided about lots: %w", err)
+	}
+	return decided, nil
+}
+
 // Left is what is left of a material in the lots that may be used.
 type Left struct {
 	models.Material
