@@ -2,6 +2,7 @@ package httpx
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"mime/multipart"
@@ -174,5 +175,74 @@ func TestSlowFilesKeepNobodyOut(t *testing.T) {
 	time.Sleep(50 * time.Millisecond)
 	if status, text := send(); status != http.StatusOK || text != "7" {
 		t.Errorf("among ten that send slowly: %d %s", status, text)
+	}
+}
+
+// Who sends a file has time for it and no place among those that work. Once it is there
+// its request has both again: a time that ends, and a place that counts.
+func TestAfterItsFileARequestHasAnEndAndAPlace(t *testing.T) {
+	const limit = 100 * time.Millisecond
+	type key struct{}
+	answers := testAnswers()
+	engine := gin.New()
+	working, goOn := make(chan context.Context), make(chan struct{})
+	engine.Use(answers.Recover(), LimitConcurrency(answers, 1, 20*time.Millisecond), LimitTime(limit), func(c *gin.Context) {
+		c.Request = c.Request.WithContext(context.WithValue(c.Request.Context(), key{}, "a session"))
+	})
+	engine.POST("/api/photo", answers.Adapt(func(c *gin.Context) error {
+		if _, err := ReadFile(c, 1<<20); err != nil {
+			return err
+		}
+		working <- c.Request.Context()
+		<-goOn
+		return ok(c)
+	}))
+	engine.GET("/api/x", answers.Adapt(ok))
+	server := httptest.NewServer(engine)
+	defer server.Close()
+	look := func() int {
+		answer, err := http.Get(server.URL + "/api/x")
+		if err != nil {
+			t.Fatal(err)
+		}
+		answer.Body.Close()
+		return answer.StatusCode
+	}
+	body, sends := io.Pipe()
+	sent := make(chan int)
+	go func() {
+		answer, err := http.Post(server.URL+"/api/photo", "image/jpeg", body)
+		if err != nil {
+			t.Error(err)
+			sent <- 0
+			return
+		}
+		answer.Body.Close()
+		sent <- answer.StatusCode
+	}()
+	if _, err := sends.Write([]byte("half")); err != nil {
+		t.Fatal(err)
+	}
+	time.Sleep(2 * limit)
+	if got := look(); got != http.StatusOK {
+		t.Errorf("while a file is sent: %d", got)
+	}
+	sends.Close()
+	ctx := <-working
+	if got := look(); got != http.StatusServiceUnavailable {
+		t.Errorf("while its request works: %d, want that the place is taken", got)
+	}
+	if ends, limited := ctx.Deadline(); !limited || time.Until(ends) > longerFor*limit {
+		t.Errorf("it may work until %v (%v)", ends, limited)
+	}
+	if ctx.Value(key{}) != "a session" {
+		t.Error("what was known of who asks is gone")
+	}
+	goOn <- struct{}{}
+	if got := <-sent; got != http.StatusOK {
+		t.Errorf("the file: %d", got)
+	}
+	if got := look(); got != http.StatusOK {
+		t.Errorf("afterwards: %d", got)
 	}
 }

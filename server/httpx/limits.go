@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"net/http"
-	"sync"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -48,6 +47,7 @@ func LimitBody(answers *Answers, routes []Route) gin.HandlerFunc {
 func LimitTime(limit time.Duration) gin.HandlerFunc {
 	return func(c *gin.Context) {
 		c.Set(unlimitedKey, c.Request.Context())
+		c.Set(limitKey, limit)
 		ctx, cancel := context.WithTimeout(c.Request.Context(), limit)
 		defer cancel()
 		c.Request = c.Request.WithContext(ctx)
@@ -59,27 +59,46 @@ func LimitTime(limit time.Duration) gin.HandlerFunc {
 // and are then asked to come back, so that a rush slows everybody down instead
 // of ending in no memory.
 func LimitConcurrency(answers *Answers, most int, wait time.Duration) gin.HandlerFunc {
-	slots := make(chan struct{}, most)
+	places := make(chan struct{}, most)
 	return func(c *gin.Context) {
-		select {
-		case slots <- struct{}{}:
-		default:
-			timer := time.NewTimer(wait)
-			defer timer.Stop()
-			select {
-			case slots <- struct{}{}:
-			case <-timer.C:
-				answers.fail(c, fmt.Errorf("%d requests at once: %w", most, errBusy))
-				return
-			case <-c.Request.Context().Done():
-				c.Abort()
-				return
-			}
+		p := &place{of: places, wait: wait}
+		if err := p.enter(c.Request.Context()); err != nil {
+			answers.fail(c, err)
+			return
 		}
-		leave := sync.OnceFunc(func() { <-slots })
-		c.Set(leaveKey, leave)
-		defer leave()
+		c.Set(placeKey, p)
+		defer p.leave()
 		c.Next()
+	}
+}
+
+// place is that of a request among those that work at once.
+type place struct {
+	of   chan struct{}
+	wait time.Duration
+	held bool
+}
+
+// enter waits for it.
+func (p *place) enter(ctx context.Context) error {
+	timer := time.NewTimer(p.wait)
+	defer timer.Stop()
+	select {
+	case p.of <- struct{}{}:
+		p.held = true
+		return nil
+	case <-timer.C:
+		return fmt.Errorf("%d requests at once: %w", cap(p.of), errBusy)
+	case <-ctx.Done():
+		return fmt.Errorf("wait for a place: %w", ctx.Err())
+	}
+}
+
+// leave gives it to others: whoever sends, or listens, does no work meanwhile.
+func (p *place) leave() {
+	if p.held {
+		p.held = false
+		<-p.of
 	}
 }
 

@@ -12,7 +12,8 @@ import (
 
 const (
 	unlimitedKey = "tracewright unlimited"
-	leaveKey     = "tracewright leave"
+	limitKey     = "tracewright limit"
+	placeKey     = "tracewright place"
 )
 
 // ErrBusy is answered with 503: come back in a few seconds.
@@ -50,8 +51,8 @@ func NewStream(c *gin.Context) (*Stream, error) {
 		s.Close()
 		return nil, fmt.Errorf("begin a stream: %w", err)
 	}
-	if leave, ok := c.Get(leaveKey); ok {
-		leave.(func())()
+	if p, ok := c.Get(placeKey); ok {
+		p.(*place).leave()
 	}
 	h := c.Writer.Header()
 	h.Set("Content-Type", "text/event-stream")
