@@ -1,8 +1,10 @@
 package httpx
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
+	"strconv"
 
 	"github.com/gin-gonic/gin"
 
@@ -53,9 +55,24 @@ func Mount(router gin.IRoutes, answers *Answers, routes []Route) error {
 	return nil
 }
 
+// numbered finds nothing under a number that no record can have: of 32 bits is what
+// PostgreSQL keeps them in, and SQLite would look for a longer one too. No handler
+// needs to think of it. Codes and serials may be as long as somebody types.
+func numbered(h Handler) Handler {
+	return func(c *gin.Context) error {
+		for _, name := range []string{"number", "revision", "n"} {
+			_, err := strconv.ParseInt(c.Param(name), 10, 32)
+			if errors.Is(err, strconv.ErrRange) {
+				return fmt.Errorf("%s %.20q: %w", name, c.Param(name), models.ErrNotFound)
+			}
+		}
+		return h(c)
+	}
+}
+
 // guarded refuses whoever may not take the route, and what is no text.
 func guarded(r Route) Handler {
-	r.Handler = textual(r.Handler)
+	r.Handler = numbered(textual(r.Handler))
 	if r.Act == Public {
 		return r.Handler
 	}

@@ -67,7 +67,7 @@ func TestStrangeThingsAreNoFaultOfTheServer(t *testing.T) {
 // byte: nothing there, or a mistake of the asker.
 func TestStrangeKeysAreNoFaultOfTheServer(t *testing.T) {
 	Each(t, func(t *testing.T, s *Shop) {
-		for _, key := range []string{"nothing-of-ours", models.NewID(), strings.Repeat("9", 300), "%00", "%FF", "..", "'%20OR%201=1--"} {
+		for _, key := range []string{"nothing-of-ours", models.NewID(), strings.Repeat("9", 300), "99999999999", "-99999999999", "%00", "%FF", "..", "'%20OR%201=1--"} {
 			for _, route := range app.Routes(s.App.Services) {
 				if !strings.Contains(route.Path, ":") {
 					continue
