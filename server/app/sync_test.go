@@ -38,6 +38,45 @@ func TestWhatIsSyncedMayBeWritten(t *testing.T) {
 	}
 }
 
+// What is written beside its name, synced and then named is kept only when the folder
+// is: a power cut would take back the name of a key that the log tells of already.
+func TestWhatIsNamedIsKept(t *testing.T) {
+	seen := 0
+	for _, s := range sources(t) {
+		if s.test {
+			continue
+		}
+		for _, d := range s.parsed.Decls {
+			f, ok := d.(*ast.FuncDecl)
+			if !ok {
+				continue
+			}
+			calls := map[string]bool{}
+			ast.Inspect(f, func(n ast.Node) bool {
+				if call, ok := n.(*ast.CallExpr); ok {
+					calls[called(call)] = true
+					switch of := call.Fun.(type) {
+					case *ast.SelectorExpr:
+						calls[of.Sel.Name] = true
+					case *ast.Ident:
+						calls[of.Name] = true
+					}
+				}
+				return true
+			})
+			if !calls["Sync"] || !calls["os.Rename"] {
+				continue
+			}
+			if seen++; !calls["syncFolder"] {
+				t.Errorf("%s/%s: %s syncs a file, names it, and leaves its folder", s.pkg, s.name, f.Name.Name)
+			}
+		}
+	}
+	if seen < 2 {
+		t.Errorf("only %d functions sync a file and name it; keys and certificates are kept so", seen)
+	}
+}
+
 // called is what a call is of: "os.Open".
 func called(e ast.Expr) string {
 	call, ok := e.(*ast.CallExpr)

@@ -158,8 +158,22 @@ func write(file string, mode fs.FileMode, raw []byte) error {
 	if err == nil {
 		err = os.Rename(temporary.Name(), file)
 	}
+	if err == nil {
+		err = syncFolder(filepath.Dir(file))
+	}
 	if err != nil {
 		return fmt.Errorf("keep %s: %w", file, err)
 	}
 	return nil
+}
+
+// syncFolder has a folder's names reach the disk, where the system can: what the log
+// says of a key may be there before the key's name is.
+func syncFolder(path string) error {
+	folder, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	_ = folder.Sync() // Not every file system can; the file itself is there.
+	return folder.Close()
 }

@@ -71,8 +71,22 @@ func writePair(file string, p pair) error {
 	if err == nil {
 		err = os.Rename(temporary.Name(), file)
 	}
+	if err == nil {
+		err = syncFolder(filepath.Dir(file))
+	}
 	if err != nil {
 		return fmt.Errorf("keep a certificate: %w", err)
 	}
 	return nil
+}
+
+// syncFolder has a folder's names reach the disk, where the system can: tablets come to
+// trust an authority in the same minute in which it is made.
+func syncFolder(path string) error {
+	folder, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	_ = folder.Sync() // Not every file system can; the file itself is there.
+	return folder.Close()
 }
