@@ -34,6 +34,7 @@ const (
 	// end of the shop do not keep everybody else's photos out.
 	filesHeld  = 80 << 20
 	leastFile  = 256 << 10 // what one counts at least: it has a connection and a goroutine too
+	longerFor  = 4         // a list may have 20,000 rows, which a busy machine takes half a minute for
 	mostFields = 20
 	longField  = 16 << 10
 )
@@ -48,7 +49,7 @@ var filesRead = semaphore.NewWeighted(filesHeld)
 // that was pasted in its stead, or, of any other kind of body, the body itself. Of a file with more than most bytes
 // no more than that is held in memory: it comes back as TooLarge, read to its
 // end so that a browser hears the answer. The route must be marked File. What
-// follows in the handler has the place and the time that any request has.
+// follows in the handler has a place as any request has, and longerFor times its time.
 func ReadFile(c *gin.Context, most int64) (File, error) {
 	ctx := c.Request.Context()
 	// Who sends a file, or waits until it may, does no work meanwhile.
@@ -187,15 +188,19 @@ func readMost(r io.Reader, most int64) (raw []byte, large bool, err error) {
 	return nil, true, err
 }
 
-// workAgain puts a request that has its file among those that work, with the time that
-// each of them has; ctx is what it came with.
+// workAgain puts a request that has its file among those that work, with a time that
+// ends again; ctx is what it came with.
 func workAgain(ctx context.Context, c *gin.Context) error {
 	limit, limited := c.Get(limitKey)
 	if limited {
 		sent := c.Request.Context() // allowTime's, which ends when whoever sent it is gone
-		within, cancel := context.WithTimeout(context.WithoutCancel(ctx), limit.(time.Duration))
+		longer := longerFor * limit.(time.Duration)
+		within, cancel := context.WithTimeout(context.WithoutCancel(ctx), longer)
 		context.AfterFunc(sent, cancel)
 		c.Request = c.Request.WithContext(within)
+		// The connection goes on for as long: one that ends takes its request along.
+		control, until := http.NewResponseController(c.Writer), time.Now().Add(longer+time.Minute)
+		_, _ = control.SetReadDeadline(until), control.SetWriteDeadline(until)
 	}
 	if p, ok := c.Get(placeKey); ok {
 		return p.(*place).enter(c.Request.Context())

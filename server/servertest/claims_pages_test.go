@@ -19,6 +19,7 @@ import (
 	"tracewright/models/work/claims"
 	"tracewright/models/work/documents"
 	"tracewright/models/work/recall"
+	"tracewright/server/api"
 )
 
 // claimed opens a claim on the shop's wheel and gives its number.
@@ -147,6 +148,27 @@ func TestAClaimOfACustomer(t *testing.T) {
 			{Name: "for an operator", Who: Operator, Path: "/claims/CL31-00001", Status: http.StatusOK, HasNot: []string{box.customer}},
 		})
 	})
+}
+
+// A claim is work: who looks at it at a tablet, whatever their role, reads what was said
+// and sees the photos, as whoever repairs has to. Whose it is stands there for nobody, and
+// what was said and sent is erased in the office alone.
+func TestAClaimAtATablet(t *testing.T) {
+	s := On(t, openSQLite(t))
+	box := s.kitted(t)
+	v, err := s.App.Services.Claims.Open(t.Context(), s.Shop.Owner, claims.Opening{Item: *s.Item[models.KindWheel].Serial, Words: "it ticks", Customer: box.customer})
+	s.Must(err)
+	photo := s.photographed(t, v.Number)
+	for _, who := range []string{OperatorAtStand, InspectorAtStand} {
+		for _, base := range []string{"", api.Base} {
+			s.Run(t, []Row{
+				{Name: "a claim", Who: who, Path: base + "/claims/" + v.Number, Status: http.StatusOK, Has: []string{"it ticks", "spoke.png"}, HasNot: []string{box.customer, "Ada Brenn"}},
+				{Name: "its photo", Who: who, Path: base + "/papers/" + photo, Status: http.StatusOK},
+				{Name: "a photo erased", Who: who, Method: http.MethodPost, Path: base + "/claims/" + v.Number + "/photos/" + photo + "/erase", Status: http.StatusForbidden},
+				{Name: "words erased", Who: who, Method: http.MethodPost, Path: base + "/claims/" + v.Number + "/erase", Status: http.StatusForbidden},
+			})
+		}
+	}
 }
 
 // What was claimed on the last day of the warranty is in time, however late it is
