@@ -243,8 +243,10 @@ func TestHowChecksStand(t *testing.T) {
 		r.Must(r.s.EndCheck(ctx, r.Owner, "D-2", other.ID))
 		out, err := r.s.Instrument(ctx, "D-1")
 		r.Must(err)
+		from, err := models.Digest(out.Instrument)
+		r.Must(err)
 		out.Instrument.State = models.InstrumentOut
-		_, err = r.s.Update(ctx, r.Owner, "D-1", out.Instrument)
+		_, err = r.s.Update(ctx, r.Owner, "D-1", from, out.Instrument)
 		r.Must(err)
 		want("out of use, or asked for no longer")
 	})
