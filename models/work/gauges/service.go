@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"sync"
 	"time"
 
 	"tracewright/models"
@@ -71,6 +72,9 @@ type Store interface {
 	// GaugeTraces lists those of an instrument, newest first, without their content.
 	GaugeTraces(ctx context.Context, instrumentID string) ([]models.GaugeTrace, error)
 	GaugeTrace(ctx context.Context, id string) (models.GaugeTrace, error)
+	// UntracedFailures lists the failures since a moment, entered before another, that
+	// have no trace: instrument and cause of it.
+	UntracedFailures(ctx context.Context, since, before time.Time) ([]models.GaugeTrace, error)
 	// NewestGaugeTraces lists the newest answer for each failure since a moment, without
 	// content; RecalledTraces the keys of those by which something was called back.
 	NewestGaugeTraces(ctx context.Context, since time.Time) ([]models.GaugeTrace, error)
@@ -93,7 +97,9 @@ type Service struct {
 	now   func() time.Time
 	zone  func(context.Context) *time.Location
 
-	frozen frozenTraces
+	frozen   frozenTraces
+	mending  sync.Mutex // one at a time traces what was left
+	mendNext time.Time  // not before this, where something could not be traced
 }
 
 // New returns the service on its store; judge judges again what an instrument had
