@@ -68,6 +68,15 @@ func (s *Store) locked(tx *gorm.DB) *gorm.DB {
 	return tx
 }
 
+// lockedNamed is locked for rows that other records name: whoever writes such a
+// record does not wait.
+func (s *Store) lockedNamed(tx *gorm.DB) *gorm.DB {
+	if s.dialect == Postgres {
+		return tx.Clauses(clause.Locking{Strength: "NO KEY UPDATE"})
+	}
+	return tx
+}
+
 // changedOne refuses a change that found no row to change.
 func changedOne(done *gorm.DB, what string) error {
 	if done.Error != nil {

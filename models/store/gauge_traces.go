@@ -91,6 +91,20 @@ func (s *Store) GaugeTraces(ctx context.Context, instrumentID string) ([]models.
 	return found, fault(err, "list reverse traces")
 }
 
+// UntracedFailures lists failures of instruments since a moment that were entered before
+// another and have no trace: as much of one as is known.
+func (s *Store) UntracedFailures(ctx context.Context, since, before time.Time) ([]models.GaugeTrace, error) {
+	const untraced = " AND NOT EXISTS (SELECT 1 FROM gauge_traces AS t WHERE t.cause_id = f.id)"
+	var found []models.GaugeTrace
+	since, before = models.Moment(since), models.Moment(before)
+	// By instrument: the index of the readings of checks begins with it.
+	err := s.read.WithContext(ctx).Raw(`SELECT f.instrument_id, '`+models.CauseCalibration+`' AS cause, f.id AS cause_id FROM calibration_reports AS f
+	WHERE f.made_at > ? AND f.entered_at < ? AND NOT f.as_found_good`+untraced+`
+	UNION ALL SELECT f.instrument_id, '`+models.CauseCheck+`', f.id FROM instruments AS i JOIN gauge_readings AS f ON f.instrument_id = i.id
+	WHERE f.read_at > ? AND f.read_at < ? AND NOT f.good`+untraced, since, before, since, before).Scan(&found).Error
+	return found, fault(err, "list failures without a reverse trace")
+}
+
 // GaugeTrace finds one by its key.
 func (s *Store) GaugeTrace(ctx context.Context, id string) (models.GaugeTrace, error) {
 	return first[models.GaugeTrace](ctx, s, "find a reverse trace", "id = ?", id)

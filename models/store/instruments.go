@@ -36,8 +36,24 @@ func (s *Store) AddInstrument(ctx context.Context, stamp models.Stamp, i models.
 	return fault(err, "add instrument %s", i.Code)
 }
 
-// UpdateInstrument writes what a calibration or a move changes; code and kind
-// stay.
+// ChangeInstrument lets change decide about an instrument as it stands now, and writes
+// what it leaves; code and kind stay. Of two such changes at the same moment the second
+// sees the first. An error of change leaves all as it was.
+func (s *Store) ChangeInstrument(ctx context.Context, stamp models.Stamp, id string, change func(*models.Instrument) error) (models.Instrument, error) {
+	var i models.Instrument
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		if err := s.lockedNamed(tx).Where("id = ?", id).Take(&i).Error; err != nil {
+			return err
+		}
+		if err := change(&i); err != nil {
+			return err
+		}
+		return updateInstrument(tx, stamp, i)
+	})
+	return i, fault(err, "change instrument %s", id)
+}
+
+// UpdateInstrument writes every field, whatever stands there; code and kind stay.
 func (s *Store) UpdateInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error { return updateInstrument(tx, stamp, i) })
 	return fault(err, "change instrument %s", i.Code)

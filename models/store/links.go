@@ -36,7 +36,7 @@ func (s *Store) UseLink(ctx context.Context, stamp models.Stamp, tokenHash strin
 			return err
 		}
 		// The person before the link, as everybody who changes both takes them.
-		if err := s.lockedPeople(tx).Where("id = ?", p.ID).Find(&[]models.Person{}).Error; err != nil {
+		if err := s.lockedNamed(tx).Where("id = ?", p.ID).Find(&[]models.Person{}).Error; err != nil {
 			return err
 		}
 		link, err := s.takeLink(tx, tokenHash, models.Moment(stamp.At))

@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"gorm.io/gorm"
-	"gorm.io/gorm/clause"
 
 	"tracewright/models"
 )
@@ -48,7 +47,7 @@ func (s *Store) ChangePerson(ctx context.Context, stamp models.Stamp, id string,
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		// In the order of their keys, so that two never wait for each other.
 		var found []models.Person
-		if err := s.lockedPeople(tx).Where("id = ? OR role = ?", id, models.Owner).Order("id").Find(&found).Error; err != nil {
+		if err := s.lockedNamed(tx).Where("id = ? OR role = ?", id, models.Owner).Order("id").Find(&found).Error; err != nil {
 			return err
 		}
 		at := slices.IndexFunc(found, func(x models.Person) bool { return x.ID == id })
@@ -76,15 +75,6 @@ func (s *Store) ChangePerson(ctx context.Context, stamp models.Stamp, id string,
 		return enterStored[models.Person](tx, stamp, id, "")
 	})
 	return p, fault(err, "change person %s", id)
-}
-
-// lockedPeople is locked, for people: whoever writes a record that names one of them
-// does not wait.
-func (s *Store) lockedPeople(tx *gorm.DB) *gorm.DB {
-	if s.dialect == Postgres {
-		return tx.Clauses(clause.Locking{Strength: "NO KEY UPDATE"})
-	}
-	return tx
 }
 
 // SetSecrets writes a person's password, PIN or both by their hashes, an empty one as

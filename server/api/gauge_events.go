@@ -121,7 +121,11 @@ func (a *api) judgeAnyway(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, instrumentOf(v, a.today(ctx)))
+	shape, err := a.oneInstrument(ctx, v)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, shape)
 }
 
 // gaugeCheckShape is a short check with its newest readings, oldest first.

@@ -42,6 +42,7 @@ type instrumentShape struct {
 	Overdue  bool   `json:"overdue"`
 	Standing string `json:"standing,omitempty"` // in_date, due_soon, overdue, no_date, out, retired
 	OutNote  string `json:"out_note,omitempty"` // why readings are judged although it is out
+	Digest   string `json:"digest,omitempty"`   // of the entry as it stands: what a change is made on; not in a list or a plan
 	Checks   string `json:"checks,omitempty"`   // in a plan: done, due, failed; left out where none is asked for
 
 	Table []models.GaugePoint `json:"table,omitempty"` // in a plan: for the spoke of the product
@@ -52,6 +53,14 @@ func instrumentOf(v gauges.InstrumentView, today string) instrumentShape {
 	return instrumentShape{ID: i.ID, instrumentIn: instrumentIn{Code: i.Code, Kind: i.Kind, Name: i.Name, Place: i.Place, Unit: i.Unit, RangeLow: i.RangeLow, RangeHigh: i.RangeHigh,
 		Resolution: i.Resolution, Uncertainty: i.Uncertainty, CalibratedOn: i.CalibratedOn, DueOn: i.DueOn, CertificateNumber: i.CertificateNumber, State: i.State},
 		Overdue: i.OverdueOn(today), Standing: string(v.Standing), OutNote: i.OutNote}
+}
+
+// oneInstrument is an instrument with the digest that a change of it is made on.
+func (a *api) oneInstrument(ctx context.Context, v gauges.InstrumentView) (instrumentShape, error) {
+	shape := instrumentOf(v, a.today(ctx))
+	var err error
+	shape.Digest, err = models.Digest(v.Instrument)
+	return shape, err
 }
 
 // today is the day that it now is in the shop.
@@ -78,7 +87,11 @@ func (a *api) instrument(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, instrumentOf(v, a.today(ctx)))
+	shape, err := a.oneInstrument(ctx, v)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, shape)
 }
 
 func (a *api) addInstrument(c *gin.Context) error {
@@ -91,19 +104,31 @@ func (a *api) addInstrument(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return created(c, "/instruments/"+v.Instrument.Code, instrumentOf(v, a.today(ctx)))
+	shape, err := a.oneInstrument(ctx, v)
+	if err != nil {
+		return err
+	}
+	return created(c, "/instruments/"+v.Instrument.Code, shape)
 }
 
-// updateInstrument writes every field anew, but for code and kind.
+// updateInstrument writes every field anew, but for code and kind. It names the digest
+// that it was made on, so that nothing is written over that was changed meanwhile.
 func (a *api) updateInstrument(c *gin.Context) error {
-	var in instrumentIn
+	var in struct {
+		instrumentIn
+		From string `json:"from"`
+	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
 	ctx := c.Request.Context()
-	v, err := a.services.Gauges.Update(ctx, httpx.Actor(c), c.Param("code"), in.instrument())
+	v, err := a.services.Gauges.Update(ctx, httpx.Actor(c), c.Param("code"), in.From, in.instrument())
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, instrumentOf(v, a.today(ctx)))
+	shape, err := a.oneInstrument(ctx, v)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, shape)
 }

@@ -73,6 +73,18 @@ func (b *browser) reaches(path string) bool {
 	return status == http.StatusOK
 }
 
+// opened is a form with what its page was opened on.
+func (b *browser) opened(path string, form url.Values) url.Values {
+	b.t.Helper()
+	_, _, says := b.send(path, nil)
+	found := heldFrom.FindStringSubmatch(says)
+	if found == nil {
+		b.t.Fatalf("%s does not say what it was opened on: %s", path, shortened([]byte(says)))
+	}
+	form.Set("from", found[1])
+	return form
+}
+
 var (
 	spelledOut = regexp.MustCompile(`<p class="mono spelled">([A-Z2-7 ]+)</p>`)
 	listed     = regexp.MustCompile(`<li>([A-Z0-9]{5}-[A-Z0-9]{5})</li>`)
@@ -85,7 +97,7 @@ func TestASVS6_3_3_ASecondSecretThroughThePages(t *testing.T) {
 	Each(t, func(t *testing.T, s *Shop) {
 		b := s.browser(t)
 		b.signIn(Owner)
-		if status, _, says := b.send("/shop", url.Values{"name": {"Hof"}, "time_zone": {"UTC"}, "second_secret": {"yes"}}); status != http.StatusUnprocessableEntity || !strings.Contains(says, "Set up your own second factor first") {
+		if status, _, says := b.send("/shop", b.opened("/shop", url.Values{"name": {"Hof"}, "time_zone": {"UTC"}, "second_secret": {"yes"}})); status != http.StatusUnprocessableEntity || !strings.Contains(says, "Set up your own second factor first") {
 			t.Errorf("the shop asks for one before its owner has one: %d", status)
 		}
 		_, _, says := b.send("/own/second", url.Values{"do": {"begin"}})
@@ -112,7 +124,7 @@ func TestASVS6_3_3_ASecondSecretThroughThePages(t *testing.T) {
 		if !strings.Contains(says, `<a class="act first" href="/backups/key">I have them`) {
 			t.Error("an owner of a shop without a recovery key is not led there")
 		}
-		if _, leads, _ := b.send("/shop", url.Values{"name": {"Hof"}, "time_zone": {"UTC"}, "second_secret": {"yes"}}); !strings.HasPrefix(leads, "/shop") {
+		if _, leads, _ := b.send("/shop", b.opened("/shop", url.Values{"name": {"Hof"}, "time_zone": {"UTC"}, "second_secret": {"yes"}})); !strings.HasPrefix(leads, "/shop") {
 			t.Errorf("the shop's demand is not taken from an owner who has one: to %q", leads)
 		}
 		// The desk has none: its session ended, and the next leads to that page alone.
@@ -125,7 +137,7 @@ func TestASVS6_3_3_ASecondSecretThroughThePages(t *testing.T) {
 		// Whoever finds an owner's page open does not take the demand back.
 		s.Now = s.Now.Add(6 * time.Minute)
 		off := url.Values{"name": {"Hof"}, "time_zone": {"UTC"}}
-		if status, _, says := b.send("/shop", off); status != http.StatusUnprocessableEntity || !strings.Contains(says, `name="confirm.password"`) {
+		if status, _, says := b.send("/shop", b.opened("/shop", off)); status != http.StatusUnprocessableEntity || !strings.Contains(says, `name="confirm.password"`) {
 			t.Errorf("the demand is taken back without the password: %d", status)
 		}
 		settings, err := s.Store.Settings(t.Context())
@@ -134,7 +146,7 @@ func TestASVS6_3_3_ASecondSecretThroughThePages(t *testing.T) {
 			t.Error("the shop asks for no second factor any more")
 		}
 		off["second_secret"] = []string{"yes"} // What else is changed asks for nothing.
-		if status, _, _ := b.send("/shop", off); status != http.StatusSeeOther {
+		if status, _, _ := b.send("/shop", b.opened("/shop", off)); status != http.StatusSeeOther {
 			t.Errorf("another change of the shop: %d", status)
 		}
 		s.Now = s.Now.Add(time.Minute)
@@ -225,7 +237,7 @@ func TestAnotherRoleBeginsWithAnotherSignIn(t *testing.T) {
 		}
 		change := func(name, role, active string) {
 			t.Helper()
-			s.run(t, Posted(name, Owner, at, url.Values{"name": {"The operator"}, "login": {"operator"}, "role": {role}, "active": {active}}, http.StatusSeeOther))
+			s.run(t, s.opened(t, Posted(name, Owner, at, url.Values{"name": {"The operator"}, "login": {"operator"}, "role": {role}, "active": {active}}, http.StatusSeeOther)))
 		}
 		change("the same", "operator", "yes")
 		if !b.reaches("/claims") {

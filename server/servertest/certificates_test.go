@@ -78,8 +78,7 @@ func TestACertificateIsRevised(t *testing.T) {
 			says("2", "de", "Speichenhof Test", read.ID, "1"),
 			paper("2", "Prüfbescheinigung", "ersetzt Revision 1 vom 12.05.2031", "Grund für Revision 2: für den Kunden in Graz", "0,22 mm max. 0,30", "signiert, Schlüssel test-key"),
 			paper("1", "Inspection certificate", "Superseded by revision 2 on 12 May 2031", "Reason: für den Kunden in Graz"),
-			{Name: "the shop’s name was wrong", Who: Owner, Path: "/shop", Header: map[string]string{"Content-Type": "application/x-www-form-urlencoded"}, Status: http.StatusSeeOther,
-				Body: url.Values{"name": {"Speichenhof Test e.U."}, "time_zone": {"UTC"}, "label_size": {"62x29"}, "warranty_months": {"24"}, "paper_language": {"en"}}.Encode()},
+			s.opened(t, Posted("the shop’s name was wrong", Owner, "/shop", url.Values{"name": {"Speichenhof Test e.U."}, "time_zone": {"UTC"}, "label_size": {"62x29"}, "warranty_months": {"24"}, "paper_language": {"en"}}, http.StatusSeeOther)),
 			issue("a name", object{"reason": "our name was incomplete"}, http.StatusCreated, `"revision":3`),
 			says("3", "de", "Speichenhof Test e.U.", read.ID, "2"), // in the language of the one before
 			says("2", "de", "Speichenhof Test", read.ID, "1"),

@@ -61,7 +61,7 @@ func TestLabelsOnThePages(t *testing.T) {
 		s.Run(t, []Row{
 			{Name: "a usual sheet asks where to begin", Who: Desk, Path: item, Status: http.StatusOK, Has: []string{`href="` + item + `/label"`}, HasNot: []string{`action="` + item + `/label"`}},
 			form("not of the desk's to set", Desk, "/shop", url.Values{"label_size": {"25x15"}}, http.StatusForbidden),
-			form("no size of ours", Owner, "/shop", url.Values{"name": {"Shop"}, "time_zone": {"UTC"}, "label_size": {"9x9"}}, http.StatusUnprocessableEntity, "not one of the choices"),
+			s.opened(t, form("no size of ours", Owner, "/shop", url.Values{"name": {"Shop"}, "time_zone": {"UTC"}, "label_size": {"9x9"}}, http.StatusUnprocessableEntity, "not one of the choices")),
 		})
 	})
 }

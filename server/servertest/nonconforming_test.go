@@ -212,7 +212,7 @@ func wantsSecond(s *Shop, row Row) Row {
 func TestSecondPersonIsChosen(t *testing.T) {
 	s := On(t, openSQLite(t))
 	s.Run(t, []Row{
-		Posted("two of them", Owner, "/shop", url.Values{"name": {"x"}, "time_zone": {"UTC"}, "second_person_scrap": {"yes"}, "second_person_use_as_is": {"yes"}}, http.StatusSeeOther),
+		s.opened(t, Posted("two of them", Owner, "/shop", url.Values{"name": {"x"}, "time_zone": {"UTC"}, "second_person_scrap": {"yes"}, "second_person_use_as_is": {"yes"}}, http.StatusSeeOther)),
 		{Name: "are shown", Who: Owner, Path: "/shop", Status: http.StatusOK, Has: []string{`name="second_person_scrap" value="yes" checked`, `name="second_person_rework" value="yes">`}, After: func(t *testing.T, _ http.Header, _ []byte) {
 			settings, err := s.Store.Settings(t.Context())
 			s.Must(err)

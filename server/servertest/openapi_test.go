@@ -255,8 +255,8 @@ func (w *walk) gaugeFound() {
 
 func (w *walk) goodsIn() {
 	w.T.Helper()
-	w.ask(Inspector, "POST /instruments", "/instruments", object{"code": "L-14", "kind": "dial", "name": "Dial indicator", "unit": "mm", "resolution": "0,01", "due_on": "2031-05-20"}, http.StatusCreated)
-	w.ask(Inspector, "PUT /instruments/{code}", "/instruments/L-14", object{"name": "Dial indicator, repaired", "unit": "mm", "resolution": "0.01", "due_on": "2032-05-20"}, http.StatusOK)
+	added := w.ask(Inspector, "POST /instruments", "/instruments", object{"code": "L-14", "kind": "dial", "name": "Dial indicator", "unit": "mm", "resolution": "0,01", "due_on": "2031-05-20"}, http.StatusCreated)
+	w.ask(Inspector, "PUT /instruments/{code}", "/instruments/L-14", object{"from": text(w, added, "digest"), "name": "Dial indicator, repaired", "unit": "mm", "resolution": "0.01", "due_on": "2032-05-20"}, http.StatusOK)
 	w.ask(Inspector, "POST /instruments/{code}/tables", "/instruments/T-1/tables", object{"spoke_type": "2.3 mm plain", "reason": "hung weights",
 		"points": []any{object{"reading": "12", "tension": "420"}, object{"reading": "25,5", "tension": "1610"}}}, http.StatusCreated)
 	w.ask(Desk, "GET /instruments/{code}/tables", "/instruments/T-1/tables", nil, http.StatusOK)

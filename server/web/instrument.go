@@ -24,6 +24,7 @@ type InstrumentPage struct {
 	Checks            []CheckRow
 	Calibrations      []CalibrationRow
 	PaperProblem      string
+	From              string // what the entry was when its form was opened
 	Fields            []Field
 	Problems          Problems
 	Tables            *GaugeTables // of a tension gauge
@@ -86,10 +87,14 @@ func (s *site) instrumentPage(c *gin.Context, problem error) (InstrumentPage, er
 	i := v.Instrument
 	f := filled(map[string]string{"name": i.Name, "place": i.Place, "unit": i.Unit, "range_low": i.RangeLow, "range_high": i.RangeHigh, "resolution": i.Resolution, "uncertainty": i.Uncertainty,
 		"calibrated_on": i.CalibratedOn, "due_on": i.DueOn, "certificate_number": i.CertificateNumber, "state": i.State})
-	if problem != nil {
-		f = posted(c, problem)
+	from, err := models.Digest(i)
+	if err != nil {
+		return InstrumentPage{}, err
 	}
-	page := InstrumentPage{Frame: s.frame(c, i.Code, "/instruments"), Code: i.Code, Title: words.Sentence(english.Instrument(i.Kind)) + " " + i.Code, Path: instrumentPath(i.Code), Standing: standingMark(v.Standing), Fields: instrumentFields(f, false), Facts: instrumentFacts(i)}
+	if problem != nil {
+		f, from = posted(c, problem), c.PostForm("from")
+	}
+	page := InstrumentPage{From: from, Frame: s.frame(c, i.Code, "/instruments"), Code: i.Code, Title: words.Sentence(english.Instrument(i.Kind)) + " " + i.Code, Path: instrumentPath(i.Code), Standing: standingMark(v.Standing), Fields: instrumentFields(f, false), Facts: instrumentFacts(i)}
 	page.Change = page.Actor.May(models.ActCalibrate)
 	page.Problems = f.summary()
 	if i.State == models.InstrumentOut {
@@ -257,7 +262,7 @@ func (s *site) changeInstrument(c *gin.Context) error {
 	code := c.Param("code")
 	in := postedInstrument(c)
 	in.Code, in.Kind = "", "" // They never change.
-	_, err := s.services.Gauges.Update(c.Request.Context(), httpx.Actor(c), code, in)
+	_, err := s.services.Gauges.Update(c.Request.Context(), httpx.Actor(c), code, c.PostForm("from"), in)
 	if answerable(err) {
 		return s.showInstrument(c, http.StatusUnprocessableEntity, err)
 	}

@@ -57,6 +57,7 @@ type PersonPage struct {
 	Frame
 	Title, Path string
 	ID          string // empty for a new one
+	From        string // what they were when the page was opened
 	Fields      []Field
 	Problems    Problems
 	Left        bool // works here no longer: nothing but that can be changed back
@@ -138,12 +139,16 @@ func (s *site) showPerson(c *gin.Context, status int, wrong personProblems) erro
 	}
 	f := filled(map[string]string{"name": p.Name, "role": string(p.Role), "login": pointed(p.Login)})
 	active := map[bool]string{true: "yes"}[p.Active]
+	from, err := models.Digest(p)
+	if err != nil {
+		return err
+	}
 	if wrong.person != nil {
-		f, active = posted(c, wrong.person), c.PostForm("active")
+		f, active, from = posted(c, wrong.person), c.PostForm("active"), c.PostForm("from")
 	}
 	works := f.field(Field{Name: "active", Label: "Works here", Kind: "check"})
 	works.Value = active
-	page := PersonPage{Frame: s.frame(c, p.Name, "/people"), Title: p.Name, Path: "/people/" + p.ID, ID: p.ID, Left: !p.Active, Link: p.Login != nil, Fields: []Field{
+	page := PersonPage{Frame: s.frame(c, p.Name, "/people"), Title: p.Name, Path: "/people/" + p.ID, ID: p.ID, From: from, Left: !p.Active, Link: p.Login != nil, Fields: []Field{
 		f.field(Field{Name: "name", Label: "Name"}), f.field(Field{Name: "role", Label: "Role", Kind: "select", Choices: roleChoices()}),
 		f.field(Field{Name: "login", Label: "Login", Optional: true, Complete: "off", Hint: "Taking it away takes the password with it."}), works,
 	}}
@@ -165,10 +170,10 @@ func (s *site) showPerson(c *gin.Context, status int, wrong personProblems) erro
 }
 
 func (s *site) changePerson(c *gin.Context) error {
-	name, role, login, active := c.PostForm("name"), models.Role(c.PostForm("role")), strings.TrimSpace(c.PostForm("login")), c.PostForm("active") != ""
+	name, role, login, active, from := c.PostForm("name"), models.Role(c.PostForm("role")), strings.TrimSpace(c.PostForm("login")), c.PostForm("active") != "", c.PostForm("from")
 	err := s.confirm(c)
 	if err == nil {
-		_, err = s.services.Access.UpdatePerson(c.Request.Context(), httpx.Actor(c), c.Param("id"), access.Change{Name: &name, Role: &role, Login: &login, Active: &active})
+		_, err = s.services.Access.UpdatePerson(c.Request.Context(), httpx.Actor(c), c.Param("id"), access.Change{Name: &name, Role: &role, Login: &login, Active: &active, From: &from})
 	}
 	if answerable(err) {
 		return s.showPerson(c, http.StatusUnprocessableEntity, personProblems{person: err})

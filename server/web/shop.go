@@ -1,6 +1,7 @@
 package web
 
 import (
+	"fmt"
 	"net/http"
 	"strings"
 
@@ -15,6 +16,7 @@ import (
 type ShopPage struct {
 	Frame
 	Answer   string
+	From     string // what they were when the page was opened
 	Fields   []Field
 	Problems Problems
 }
@@ -39,11 +41,11 @@ func (s *site) showShop(c *gin.Context, status int, problem error) error {
 	for _, what := range now.SecondPerson {
 		values["second_person_"+what] = "yes"
 	}
-	f := filled(values)
+	f, from := filled(values), now.Digest
 	if problem != nil {
-		f = posted(c, problem)
+		f, from = posted(c, problem), c.PostForm("from")
 	}
-	page := ShopPage{Frame: s.frame(c, "The shop", "/shop"), Answer: now.Name, Fields: shopFields(f)}
+	page := ShopPage{From: from, Frame: s.frame(c, "The shop", "/shop"), Answer: now.Name, Fields: shopFields(f)}
 	if x := s.secretAt(c, f, "confirm-password"); x != nil && f.asked(x.Name) {
 		page.Fields = append(page.Fields, *x)
 	}
@@ -97,7 +99,7 @@ func (s *site) setShop(c *gin.Context) error {
 	} else if err != nil {
 		return err
 	}
-	err := s.services.Shop.Set(c.Request.Context(), httpx.Actor(c), shop.Settings{SecondSecret: demands, LockMinutes: text("lock_minutes"), RetentionMonths: text("retention_months"), Name: text("name"), Address: text("address"), TimeZone: text("time_zone"), PublicAddress: text("public_address"), LookReason: text("look_reason") == "yes", BlockOverdue: text("block_overdue") == "yes", SecondPerson: second, LabelSize: text("label_size"), PaperLanguage: text("paper_language"), WarrantyMonths: text("warranty_months"), HourlyRate: text("hourly_rate"), RateCurrency: text("rate_currency"), ClaimDays: text("claim_days"), ChartAlarms: text("chart_alarms")})
+	err := s.services.Shop.Set(c.Request.Context(), httpx.Actor(c), shop.Settings{Digest: c.PostForm("from"), SecondSecret: demands, LockMinutes: text("lock_minutes"), RetentionMonths: text("retention_months"), Name: text("name"), Address: text("address"), TimeZone: text("time_zone"), PublicAddress: text("public_address"), LookReason: text("look_reason") == "yes", BlockOverdue: text("block_overdue") == "yes", SecondPerson: second, LabelSize: text("label_size"), PaperLanguage: text("paper_language"), WarrantyMonths: text("warranty_months"), HourlyRate: text("hourly_rate"), RateCurrency: text("rate_currency"), ClaimDays: text("claim_days"), ChartAlarms: text("chart_alarms")})
 	if answerable(err) {
 		return s.showShop(c, http.StatusUnprocessableEntity, err)
 	}
@@ -112,11 +114,15 @@ func (s *site) setShop(c *gin.Context) error {
 }
 
 // mayDemand refuses to ask everybody for a second factor as long as whoever does so
-// has none, and asks for the password before that is switched.
+// has none, and asks for the password before that is switched. A page that others
+// saved behind is told so first.
 func (s *site) mayDemand(c *gin.Context, demands bool) error {
 	now, err := s.services.Shop.Settings(c.Request.Context())
 	if err != nil {
 		return err
+	}
+	if c.PostForm("from") != now.Digest {
+		return fmt.Errorf("settings of the shop: %w", models.ErrStale)
 	}
 	if demands != now.SecondSecret {
 		if err := s.confirm(c); err != nil {

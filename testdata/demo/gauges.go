@@ -159,7 +159,8 @@ func (m *maker) planChecks() error {
 func (m *maker) update(i models.Instrument) error {
 	m.instruments[i.Code] = i
 	defer m.store.forget()
-	return m.store.UpdateInstrument(m.ctx, m.stamp(m.people.inspector), i)
+	_, err := m.store.ChangeInstrument(m.ctx, m.stamp(m.people.inspector), i.ID, func(now *models.Instrument) error { *now = i; return nil })
+	return err
 }
 
 // tensionGauge is the one that lies at a stand on a day.

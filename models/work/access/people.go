@@ -1,6 +1,7 @@
 package access
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -28,6 +29,10 @@ type Change struct {
 	Role   *models.Role
 	Login  *string // "" takes the login and its password away
 	Active *bool
+
+	// From is the digest of the person that the change was made on: when they were
+	// changed meanwhile it is [models.ErrStale]. nil holds it against nothing.
+	From *string
 }
 
 // People lists everybody by name, those who left too.
@@ -67,6 +72,11 @@ func (s *Service) UpdatePerson(ctx context.Context, actor models.Actor, id strin
 	var before, wanted models.Person
 	person, err := s.store.ChangePerson(ctx, s.stamp(actor), id, func(p *models.Person, owners []models.Person) error {
 		before = *p
+		if change.From != nil {
+			if digest, err := models.Digest(before); err != nil || *change.From != digest {
+				return cmp.Or(err, models.ErrStale)
+			}
+		}
 		err := change.apply(p)
 		wanted = *p
 		if err == nil && owns(before) && !owns(*p) && !slices.ContainsFunc(owners, func(o models.Person) bool { return o.ID != id && owns(o) }) {

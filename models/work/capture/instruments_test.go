@@ -33,8 +33,10 @@ func TestAGaugeThatIsOutJudgesNothing(t *testing.T) {
 		entry, err := register.Instrument(ctx, "D-1")
 		h.Must(err)
 		out := entry.Instrument
+		from, err := models.Digest(out)
+		h.Must(err)
 		out.State = models.InstrumentOut
-		_, err = register.Update(ctx, h.Owner, "D-1", out)
+		_, err = register.Update(ctx, h.Owner, "D-1", from, out)
 		h.Must(err)
 		record := func() (models.Inspection, []models.Result, string) {
 			sub := h.Extremes()

@@ -309,7 +309,7 @@ func (c calibrations) interval() int {
 			continue
 		}
 		months := (to.Year()-from.Year())*12 + int(to.Month()) - int(from.Month())
-		if to.Day() < from.Day() {
+		if monthsLater(from, months).After(to) {
 			months--
 		}
 		if months >= 1 && months <= 10*gauge.LongestInterval {
@@ -332,7 +332,17 @@ func offeredDay(day string, history calibrations, good bool) (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("day of a calibration: %w", err)
 	}
-	return from.AddDate(0, months, 0).Format(time.DateOnly), nil
+	return monthsLater(from, months).Format(time.DateOnly), nil
+}
+
+// monthsLater is the same day so many months on, or the last day of that month where
+// it has no such day.
+func monthsLater(day time.Time, months int) time.Time {
+	later := day.AddDate(0, months, 0)
+	if later.Day() != day.Day() {
+		return later.AddDate(0, 0, -later.Day())
+	}
+	return later
 }
 
 // CalibrationView is one calibration, with what it found where that was entered.

@@ -243,9 +243,32 @@ func TestHowChecksStand(t *testing.T) {
 		r.Must(r.s.EndCheck(ctx, r.Owner, "D-2", other.ID))
 		out, err := r.s.Instrument(ctx, "D-1")
 		r.Must(err)
+		from, err := models.Digest(out.Instrument)
+		r.Must(err)
 		out.Instrument.State = models.InstrumentOut
-		_, err = r.s.Update(ctx, r.Owner, "D-1", out.Instrument)
+		_, err = r.s.Update(ctx, r.Owner, "D-1", from, out.Instrument)
 		r.Must(err)
 		want("out of use, or asked for no longer")
 	})
+}
+
+// What is offered where a month has no such day is its last one, and that counts as as
+// many months the next time.
+func TestADayThatAMonthDoesNotHave(t *testing.T) {
+	h := worktest.New(t)
+	s := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
+	h.Now = time.Date(2030, 8, 31, 12, 0, 0, 0, time.UTC)
+	// Out of tolerance, as found: half a year on, not a year.
+	_, err := s.Calibrate(t.Context(), h.Owner, "D-1", gauges.NewCalibration{By: "lab", Standard: "gauge blocks", Adjusted: true, Points: points("1.00", "1.10", "1.00", "0.02")})
+	h.Must(err)
+	v, err := s.Instrument(t.Context(), "D-1")
+	h.Must(err)
+	if v.Instrument.DueOn != "2031-02-28" {
+		t.Errorf("six months after 31 August is %s", v.Instrument.DueOn)
+	}
+	offer, err := s.Offered(t.Context(), "D-1")
+	h.Must(err)
+	if offer.Last != 6 {
+		t.Errorf("which counts as %d months", offer.Last)
+	}
 }

@@ -106,7 +106,11 @@ func TestUpdateKeepsCodeAndKind(t *testing.T) {
 		}
 		change := dial()
 		change.Code, change.Kind, change.State = "", "", models.InstrumentOut
-		_, err = s.Update(ctx, h.Owner, "L-14", change)
+		opened, err := s.Instrument(ctx, "L-14")
+		h.Must(err)
+		from, err := models.Digest(opened.Instrument)
+		h.Must(err)
+		_, err = s.Update(ctx, h.Owner, "L-14", from, change)
 		h.Must(err)
 		read, err := s.Instrument(ctx, "L-14")
 		h.Must(err)
@@ -114,9 +118,16 @@ func TestUpdateKeepsCodeAndKind(t *testing.T) {
 			t.Errorf("read %+v", read)
 		}
 		change.Code, change.Kind = "L-15", "voltmeter"
-		_, err = s.Update(ctx, h.Owner, "L-14", change)
+		for _, older := range []string{from, ""} {
+			if _, err := s.Update(ctx, h.Owner, "L-14", older, change); !errors.Is(err, models.ErrStale) {
+				t.Errorf("made on %q: %v, want that it was changed meanwhile", older, err)
+			}
+		}
+		from, err = models.Digest(read.Instrument)
+		h.Must(err)
+		_, err = s.Update(ctx, h.Owner, "L-14", from, change)
 		worktest.WantProblems(t, err, "code: never_changes", "kind: never_changes", "unit: unit_not_accepted")
-		if _, err := s.Update(ctx, h.Owner, "L-99", dial()); !errors.Is(err, models.ErrNotFound) {
+		if _, err := s.Update(ctx, h.Owner, "L-99", from, dial()); !errors.Is(err, models.ErrNotFound) {
 			t.Errorf("an unknown code: %v", err)
 		}
 		entries, err := h.Store.TrailOf(ctx, []string{added.Instrument.ID}, 10)

@@ -15,20 +15,20 @@ func (s *Service) JudgeAnyway(ctx context.Context, actor models.Actor, code, not
 	if err != nil {
 		return err
 	}
-	i := v.Instrument
+	code = v.Instrument.Code
 	if actor.Role != models.Owner {
-		return fmt.Errorf("judge readings of %s: %w", i.Code, models.ErrForbidden)
+		return fmt.Errorf("judge readings of %s: %w", code, models.ErrForbidden)
 	}
-	invalid := &models.InvalidError{}
-	i.OutNote = text(invalid, "out_note", note, longestNote, false)
-	if i.State != models.InstrumentOut {
-		invalid.Add("out_note", "instrument_not_out", "instrument", i.Code)
-	}
-	if err := invalid.OrNil(); err != nil {
-		return err
-	}
-	if err := s.store.UpdateInstrument(ctx, models.NewStamp(actor, s.now()), i); err != nil {
-		return fmt.Errorf("judge readings of %s: %w", i.Code, err)
+	_, err = s.store.ChangeInstrument(ctx, models.NewStamp(actor, s.now()), v.Instrument.ID, func(i *models.Instrument) error {
+		invalid := &models.InvalidError{}
+		i.OutNote = text(invalid, "out_note", note, longestNote, false)
+		if i.State != models.InstrumentOut {
+			invalid.Add("out_note", "instrument_not_out", "instrument", code)
+		}
+		return invalid.OrNil()
+	})
+	if err != nil {
+		return fmt.Errorf("judge readings of %s: %w", code, err)
 	}
 	return nil
 }

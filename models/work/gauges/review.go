@@ -40,8 +40,51 @@ type frozenTraces struct {
 	read map[string]doubted
 }
 
+const (
+	// tracedWithin is how long whoever enters a failure may take to trace it.
+	tracedWithin = 2 * time.Minute
+	// mendedWithin is how long a look at what needs somebody waits for a trace, and
+	// mendedAgain when the next such look tries what could not be traced.
+	mendedWithin = 5 * time.Second
+	mendedAgain  = 10 * time.Minute
+)
+
+// mend traces failures whose trace was never kept, since the program stopped or the
+// database refused it in between: nobody would be told of what they had measured. What
+// cannot be traced now is tried again later; the page of the gauge tells of it.
+func (s *Service) mend(ctx context.Context, all []models.Instrument) {
+	if !s.mending.TryLock() {
+		return
+	}
+	defer s.mending.Unlock()
+	now := s.now()
+	if now.Before(s.mendNext) {
+		return
+	}
+	ctx, cancel := context.WithTimeout(ctx, mendedWithin)
+	defer cancel()
+	failures, err := s.store.UntracedFailures(ctx, now.AddDate(0, 0, -reviewedDays), now.Add(-tracedWithin))
+	if err != nil {
+		return
+	}
+	for _, f := range failures {
+		at := slices.IndexFunc(all, func(i models.Instrument) bool { return i.ID == f.InstrumentID })
+		if at < 0 {
+			continue
+		}
+		if _, err := s.Trace(ctx, models.Actor{}, all[at].Code, f.Cause, f.CauseID); err != nil {
+			s.mendNext = now.Add(mendedAgain)
+		}
+	}
+}
+
 // Undecided lists the failures of gauges that want somebody, the oldest first.
 func (s *Service) Undecided(ctx context.Context) ([]Undecided, error) {
+	all, err := s.store.Instruments(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("instruments: %w", err)
+	}
+	s.mend(ctx, all)
 	traces, err := s.store.NewestGaugeTraces(ctx, s.now().AddDate(0, 0, -reviewedDays))
 	if err != nil || len(traces) == 0 {
 		return nil, err
@@ -49,10 +92,6 @@ func (s *Service) Undecided(ctx context.Context) ([]Undecided, error) {
 	called, err := s.store.RecalledTraces(ctx)
 	if err != nil {
 		return nil, err
-	}
-	all, err := s.store.Instruments(ctx)
-	if err != nil {
-		return nil, fmt.Errorf("instruments: %w", err)
 	}
 	var out []Undecided
 	for _, t := range traces {

@@ -1,10 +1,13 @@
 package gauges_test
 
 import (
+	"context"
+	"errors"
 	"testing"
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/store"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/recall"
 	"tracewright/models/work/worktest"
@@ -49,5 +52,61 @@ func TestWhatAFailedGaugeLeavesUndecided(t *testing.T) {
 		_, err = recall.New(r.Store, r.Clock, worktest.Zone).Make(ctx, r.Owner, recall.NewRecall{Ask: recall.Ask{Trace: out.Trace.ID}, Reason: "the dial read too little"})
 		r.Must(err)
 		want("with what was shipped called back", 0, 0, 0)
+	})
+}
+
+// stopped is a store that keeps no traces: the program stops in between.
+type stopped struct {
+	*store.Store
+	on bool
+}
+
+func (s *stopped) AddGaugeTrace(ctx context.Context, stamp models.Stamp, t models.GaugeTrace) (models.GaugeTrace, error) {
+	if s.on {
+		return t, errors.New("stopped")
+	}
+	return s.Store.AddGaugeTrace(ctx, stamp, t)
+}
+
+// A failure that was kept while its trace was not, by a calibration and by a short
+// check, is traced by itself once somebody looks at what needs somebody.
+func TestAFailureWithoutItsTraceIsTraced(t *testing.T) {
+	eachRoom(t, func(t *testing.T, r *room) {
+		ctx, s := t.Context(), &stopped{Store: r.Store}
+		r.s = gauges.New(s, r.Capture, r.Clock, worktest.Zone)
+		zero, err := r.s.AddCheck(ctx, r.Owner, "D-2", gauges.NewCheck{What: models.CheckZero, Reference: "0", Low: "-0.02", High: "0.02"})
+		r.Must(err)
+		r.wheel("D-1", "0.14", "-0.14")
+		r.wheel("D-2", "0.28", "-0.02")
+		r.Now = r.Now.Add(time.Hour)
+		s.on = true
+		if _, err := r.s.Calibrate(ctx, r.Owner, "D-1", gauges.NewCalibration{By: "lab", Standard: "gauge blocks", Points: []models.CalibrationPoint{
+			{Reference: "0.32", AsFound: "0.22", Tolerance: "0.02"}, {Reference: "-0.32", AsFound: "-0.22", Tolerance: "0.02"}}}); err == nil {
+			t.Fatal("a trace was kept")
+		}
+		if _, err := r.s.Check(ctx, r.Operator, "D-2", zero.ID, models.NewID(), "-0.10"); err == nil {
+			t.Fatal("a trace was kept")
+		}
+		want := func(when string, failures, traces int) {
+			t.Helper()
+			found, err := r.s.Undecided(ctx)
+			r.Must(err)
+			n := 0
+			for _, code := range []string{"D-1", "D-2"} {
+				list, err := r.s.Traces(ctx, code)
+				r.Must(err)
+				n += len(list)
+			}
+			if len(found) != failures || n != traces {
+				t.Errorf("%s: %d failures and %d traces, want %d and %d", when, len(found), n, failures, traces)
+			}
+		}
+		want("while whoever entered it may still be at it", 0, 0)
+		r.Now = r.Now.Add(3 * time.Minute)
+		want("while no trace can be kept", 0, 0)
+		s.on = false
+		r.Now = r.Now.Add(11 * time.Minute)
+		want("once one can", 1, 2) // An error that is the same everywhere makes no run-out.
+		want("looked at again", 1, 2)
 	})
 }

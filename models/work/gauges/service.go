@@ -1,10 +1,12 @@
 package gauges
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"strings"
+	"sync"
 	"time"
 
 	"tracewright/models"
@@ -20,7 +22,10 @@ type Store interface {
 	InstrumentsByCode(ctx context.Context, codes []string) ([]models.Instrument, error)
 	// AddInstrument returns ErrConflict when the code is taken.
 	AddInstrument(ctx context.Context, s models.Stamp, instrument models.Instrument) error
-	UpdateInstrument(ctx context.Context, s models.Stamp, instrument models.Instrument) error
+	// ChangeInstrument lets change decide about an instrument as it stands now, and
+	// writes what it leaves. Two at the same moment come one after the other; an error
+	// of change is given back and leaves it as it was.
+	ChangeInstrument(ctx context.Context, s models.Stamp, id string, change func(*models.Instrument) error) (models.Instrument, error)
 	// GaugeTables lists every table of some instruments, newest first for each
 	// spoke.
 	GaugeTables(ctx context.Context, instrumentIDs []string) ([]models.GaugeTable, error)
@@ -67,6 +72,9 @@ type Store interface {
 	// GaugeTraces lists those of an instrument, newest first, without their content.
 	GaugeTraces(ctx context.Context, instrumentID string) ([]models.GaugeTrace, error)
 	GaugeTrace(ctx context.Context, id string) (models.GaugeTrace, error)
+	// UntracedFailures lists the failures since a moment, entered before another, that
+	// have no trace: instrument and cause of it.
+	UntracedFailures(ctx context.Context, since, before time.Time) ([]models.GaugeTrace, error)
 	// NewestGaugeTraces lists the newest answer for each failure since a moment, without
 	// content; RecalledTraces the keys of those by which something was called back.
 	NewestGaugeTraces(ctx context.Context, since time.Time) ([]models.GaugeTrace, error)
@@ -89,7 +97,9 @@ type Service struct {
 	now   func() time.Time
 	zone  func(context.Context) *time.Location
 
-	frozen frozenTraces
+	frozen   frozenTraces
+	mending  sync.Mutex // one at a time traces what was left
+	mendNext time.Time  // not before this, where something could not be traced
 }
 
 // New returns the service on its store; judge judges again what an instrument had
@@ -168,37 +178,46 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, in models.Instrum
 }
 
 // Update writes every field of the instrument with this code anew, but for its
-// code and kind.
-func (s *Service) Update(ctx context.Context, actor models.Actor, code string, in models.Instrument) (InstrumentView, error) {
-	old, err := s.Instrument(ctx, code)
+// code and kind. from is the digest of the instrument that the change was made on;
+// when it was changed or calibrated meanwhile the error is [models.ErrStale].
+func (s *Service) Update(ctx context.Context, actor models.Actor, code, from string, in models.Instrument) (InstrumentView, error) {
+	known, err := s.Instrument(ctx, code)
 	if err != nil {
 		return InstrumentView{}, err
 	}
-	if in.Code == "" {
-		in.Code = old.Instrument.Code
+	changed, err := s.store.ChangeInstrument(ctx, models.NewStamp(actor, s.now()), known.Instrument.ID, func(i *models.Instrument) error {
+		if digest, err := models.Digest(*i); err != nil || from != digest {
+			return cmp.Or(err, models.ErrStale)
+		}
+		return rewrite(i, in)
+	})
+	if err != nil {
+		return InstrumentView{}, fmt.Errorf("update instrument %s: %w", known.Instrument.Code, err)
 	}
-	if in.Kind == "" {
-		in.Kind = old.Instrument.Kind
-	}
+	return InstrumentView{Instrument: changed, Standing: standing(changed, s.today(ctx))}, nil
+}
+
+// rewrite puts what is said now in place of what was, or says everything that is
+// wrong with it.
+func rewrite(old *models.Instrument, in models.Instrument) error {
+	in.Code, in.Kind = cmp.Or(in.Code, old.Code), cmp.Or(in.Kind, old.Kind)
 	invalid := &models.InvalidError{}
-	if in.Code != old.Instrument.Code {
+	if in.Code != old.Code {
 		invalid.Add("code", "never_changes")
 	}
-	if in.Kind != old.Instrument.Kind {
+	if in.Kind != old.Kind {
 		invalid.Add("kind", "never_changes")
 	}
 	check(invalid, &in)
 	if err := invalid.OrNil(); err != nil {
-		return InstrumentView{}, err
+		return err
 	}
 	if in.OutNote = ""; in.State == models.InstrumentOut {
-		in.OutNote = old.Instrument.OutNote
+		in.OutNote = old.OutNote
 	}
-	in.ID, in.CreatedAt, in.CreatedBy = old.Instrument.ID, old.Instrument.CreatedAt, old.Instrument.CreatedBy
-	if err := s.store.UpdateInstrument(ctx, models.NewStamp(actor, s.now()), in); err != nil {
-		return InstrumentView{}, fmt.Errorf("update instrument %s: %w", in.Code, err)
-	}
-	return InstrumentView{Instrument: in, Standing: standing(in, s.today(ctx))}, nil
+	in.ID, in.CreatedAt, in.CreatedBy = old.ID, old.CreatedAt, old.CreatedBy
+	*old = in
+	return nil
 }
 
 // today is the day that it now is in the shop.

@@ -7,6 +7,8 @@ package shop
 import (
 	"cmp"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"net/url"
 	"slices"
@@ -21,7 +23,9 @@ import (
 // Store is what the package asks of the database.
 type Store interface {
 	Settings(ctx context.Context) (map[string]string, error)
-	SetSetting(ctx context.Context, stamp models.Stamp, name, value string) error
+	// ChangeSettings lets change decide over the settings as they stand now, and sets
+	// what it answers with as one step; an error of change leaves all as they were.
+	ChangeSettings(ctx context.Context, stamp models.Stamp, change func(now map[string]string) ([]models.Setting, error)) error
 }
 
 // Service reads and writes the settings.
@@ -62,6 +66,8 @@ type Settings struct {
 	SecondSecret    bool   // desk and owner need a second factor beside their password
 	LockMinutes     string // without a hand at it a stand locks, and an office session ends; empty in Set: as it was
 	RetentionMonths string // after their last dealings customers are due to be erased; empty: no rule
+
+	Digest string // of all of them as they stand; in Set: as they stood when they were looked at, empty: however they stand
 }
 
 // Settings gives the present ones.
@@ -78,39 +84,53 @@ func (s *Service) Settings(ctx context.Context) (Settings, error) {
 		ClaimDays:   cmp.Or(values[models.SettingClaimDays], strconv.Itoa(models.UsualClaimDays)),
 		ChartAlarms: cmp.Or(values[models.SettingChartAlarms], strconv.Itoa(models.UsualChartAlarms)),
 
-		SecondSecret: values[models.SettingSecondSecret] == "yes", LockMinutes: cmp.Or(values[models.SettingLockMinutes], strconv.Itoa(models.UsualLockMinutes)), RetentionMonths: values[models.SettingRetentionMonths]}, nil
+		SecondSecret: values[models.SettingSecondSecret] == "yes", LockMinutes: cmp.Or(values[models.SettingLockMinutes], strconv.Itoa(models.UsualLockMinutes)), RetentionMonths: values[models.SettingRetentionMonths], Digest: digestOf(values)}, nil
 }
 
-// Set changes those that differ; each change is an entry of the trail.
+// Set changes those that differ, as one step; each change is an entry of the trail.
+// Where they were changed since in.Digest it is [models.ErrStale].
 func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
 	in = Settings{Name: strings.TrimSpace(in.Name), Address: strings.TrimSpace(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, PaperLanguage: in.PaperLanguage, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths), ClaimDays: strings.TrimSpace(in.ClaimDays), ChartAlarms: strings.TrimSpace(in.ChartAlarms),
-		SecondSecret: in.SecondSecret, LockMinutes: strings.TrimSpace(in.LockMinutes), RetentionMonths: strings.TrimSpace(in.RetentionMonths),
+		SecondSecret: in.SecondSecret, LockMinutes: strings.TrimSpace(in.LockMinutes), RetentionMonths: strings.TrimSpace(in.RetentionMonths), Digest: in.Digest,
 		HourlyRate: strings.Replace(strings.TrimSpace(in.HourlyRate), ",", ".", 1), RateCurrency: strings.Join(strings.Fields(in.RateCurrency), " ")}
 	if err := check(in); err != nil {
 		return err
 	}
-	before, err := s.store.Settings(ctx)
+	err := s.store.ChangeSettings(ctx, models.NewStamp(actor, s.now()), func(now map[string]string) ([]models.Setting, error) {
+		if in.Digest != "" && in.Digest != digestOf(now) {
+			return nil, models.ErrStale
+		}
+		return slices.DeleteFunc(in.list(), func(x models.Setting) bool {
+			// What is empty may say nothing about it.
+			return now[x.Name] == x.Value || x.Value == "" && slices.Contains(keptWhereEmpty, x.Name)
+		}), nil
+	})
 	if err != nil {
-		return fmt.Errorf("settings of the shop: %w", err)
-	}
-	stamp := models.NewStamp(actor, s.now())
-	for _, x := range [][2]string{{models.SettingShopName, in.Name}, {models.SettingShopAddress, in.Address}, {models.SettingTimeZone, in.TimeZone}, {models.SettingPublicAddress, in.PublicAddress}, {models.SettingLookReason, yes(in.LookReason)},
-		{models.SettingBlockOverdue, yes(in.BlockOverdue)}, {models.SettingSecondPerson, strings.Join(in.SecondPerson, " ")},
-		{models.SettingLabelSize, in.LabelSize}, {models.SettingPaperLanguage, in.PaperLanguage}, {models.SettingWarrantyMonths, in.WarrantyMonths},
-		{models.SettingHourlyRate, in.HourlyRate}, {models.SettingRateCurrency, in.RateCurrency}, {models.SettingClaimDays, in.ClaimDays}, {models.SettingChartAlarms, in.ChartAlarms},
-		{models.SettingSecondSecret, yes(in.SecondSecret)}, {models.SettingLockMinutes, in.LockMinutes}, {models.SettingRetentionMonths, in.RetentionMonths}} {
-		if before[x[0]] == x[1] || slices.Contains(keptWhereEmpty, x[0]) && x[1] == "" { // Nothing was said about it.
-			continue
-		}
-		if err := s.store.SetSetting(ctx, stamp, x[0], x[1]); err != nil {
-			return fmt.Errorf("set %s: %w", x[0], err)
-		}
+		return fmt.Errorf("set what the shop says: %w", err)
 	}
 	s.mu.Lock()
 	s.zone = nil
 	s.set++
 	s.mu.Unlock()
 	return nil
+}
+
+// list are the settings as they are kept.
+func (in Settings) list() []models.Setting {
+	return []models.Setting{{Name: models.SettingShopName, Value: in.Name}, {Name: models.SettingShopAddress, Value: in.Address}, {Name: models.SettingTimeZone, Value: in.TimeZone}, {Name: models.SettingPublicAddress, Value: in.PublicAddress}, {Name: models.SettingLookReason, Value: yes(in.LookReason)},
+		{Name: models.SettingBlockOverdue, Value: yes(in.BlockOverdue)}, {Name: models.SettingSecondPerson, Value: strings.Join(in.SecondPerson, " ")},
+		{Name: models.SettingLabelSize, Value: in.LabelSize}, {Name: models.SettingPaperLanguage, Value: in.PaperLanguage}, {Name: models.SettingWarrantyMonths, Value: in.WarrantyMonths},
+		{Name: models.SettingHourlyRate, Value: in.HourlyRate}, {Name: models.SettingRateCurrency, Value: in.RateCurrency}, {Name: models.SettingClaimDays, Value: in.ClaimDays}, {Name: models.SettingChartAlarms, Value: in.ChartAlarms},
+		{Name: models.SettingSecondSecret, Value: yes(in.SecondSecret)}, {Name: models.SettingLockMinutes, Value: in.LockMinutes}, {Name: models.SettingRetentionMonths, Value: in.RetentionMonths}}
+}
+
+// digestOf tells the settings of this form apart from what they were before a change.
+func digestOf(values map[string]string) string {
+	sum := sha256.New()
+	for _, x := range (Settings{}).list() {
+		fmt.Fprintf(sum, "%s=%q\n", x.Name, values[x.Name])
+	}
+	return hex.EncodeToString(sum.Sum(nil))
 }
 
 // keptWhereEmpty are the settings that an empty text leaves as they were.

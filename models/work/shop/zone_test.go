@@ -23,7 +23,9 @@ func (f *fickle) Settings(context.Context) (map[string]string, error) {
 	return map[string]string{models.SettingTimeZone: "Asia/Kolkata"}, nil
 }
 
-func (f *fickle) SetSetting(context.Context, models.Stamp, string, string) error { return nil }
+func (f *fickle) ChangeSettings(context.Context, models.Stamp, func(map[string]string) ([]models.Setting, error)) error {
+	return nil
+}
 
 // A zone that could not be read is not taken for UTC once it can be; one that was read
 // stays while the database is away, and is not asked for with each page.
