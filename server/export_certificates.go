@@ -46,6 +46,14 @@ func (e *exportCertificates) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return fmt.Errorf("export certificates: %w", err)
 	}
-	fmt.Fprintf(std.out, "%d certificates in %s, %d files written\n", done.Certificates, e.Folder, done.Written)
+	fmt.Fprintf(std.out, "%s in %s, %s written\n", counted(done.Certificates, "certificate"), e.Folder, counted(done.Written, "file"))
 	return nil
+}
+
+// counted is how many there are of a thing whose name takes an s.
+func counted(n int, thing string) string {
+	if n != 1 {
+		thing += "s"
+	}
+	return fmt.Sprintf("%d %s", n, thing)
 }

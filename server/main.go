@@ -128,7 +128,11 @@ func sayProblems(out io.Writer, err error) bool {
 	switch {
 	case errors.As(err, &invalid):
 		for _, p := range invalid.Problems {
-			fmt.Fprintf(out, "tracewright: %s: %s\n", p.Field, english.Problem(p))
+			where := ""
+			if p.Field != "" { // Otherwise it is about all of it.
+				where = p.Field + ": "
+			}
+			fmt.Fprintf(out, "tracewright: %s%s\n", where, english.Problem(p))
 		}
 	case errors.As(err, &refused):
 		for _, r := range refused.Reasons {

@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"github.com/alecthomas/kong"
+
+	"tracewright/models"
 )
 
 // ran is what a command left behind.
@@ -190,14 +192,24 @@ func TestUsers(t *testing.T) {
 		{"a link for somebody without login", "", []string{"user", "password", "Sefa Tamm"}, 2, "", "tracewright: login: "},
 		{"a second factor that nobody set up", "", []string{"user", "second-factor", "ilse"}, 2, "", "Ilse Grauer has no second factor"},
 		{"nobody of that name", "", []string{"user", "password", "nobody"}, 2, "", "nobody has the login or the name nobody"},
-		{"a namesake", "", []string{"user", "add", "--name", "Sefa Tamm", "--role", "inspector", "--login", "sefa2"}, 0, "", ""},
-		{"a name that two have", "", []string{"user", "deactivate", "Sefa Tamm"}, 2, "", "2 people"},
+		{"a namesake", "", []string{"user", "add", "--name", "Sefa Tamm", "--role", "inspector", "--login", "sefa2"}, 0, "", "Another is called Sefa Tamm: "},
+		{"a namesake without a login", "", []string{"user", "add", "--name", "sefa tamm ", "--role", "operator"}, 2, "", "Another is called sefa tamm: "},
+		{"a name that two have", "", []string{"user", "deactivate", "Sefa Tamm"}, 2, "", "2 people are called Sefa Tamm: give the login, or choose one on the page People"},
 		{"somebody who left", "", []string{"user", "deactivate", "sefa2"}, 0, "may not sign in", ""},
+		{"a PIN, by the name of one who is left", "8302\n", []string{"user", "pin", "Sefa Tamm"}, 0, "Sefa Tamm has a new PIN.\n", ""},
 		{"the list", "", []string{"user", "list"}, 0, "Sefa Tamm    operator   -      -         set  yes", ""},
 	} {
 		got := command(t, step.stdin, step.args...)
 		if got.status != step.status || !strings.Contains(got.out, step.out) || !strings.Contains(got.err, step.err) {
 			t.Errorf("%s: status %d\nout: %s\nerr: %s\nwant status %d, %q and %q", step.name, got.status, got.out, got.err, step.status, step.out, step.err)
 		}
+	}
+}
+
+// What is wrong with all of a list names no field.
+func TestAProblemOfTheWhole(t *testing.T) {
+	var said bytes.Buffer
+	if !sayProblems(&said, models.Invalid("", "list_empty")) || said.String() != "tracewright: There is no row below a heading.\n" {
+		t.Errorf("said %q", said.String())
 	}
 }

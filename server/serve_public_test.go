@@ -100,3 +100,11 @@ func TestExportCertificates(t *testing.T) {
 		t.Errorf("again: %s", out)
 	}
 }
+
+func TestOneOfAThingIsTold(t *testing.T) {
+	for want, n := range map[string]int{"0 files": 0, "1 file": 1, "2 files": 2} {
+		if got := counted(n, "file"); got != want {
+			t.Errorf("%d: %q, want %q", n, got, want)
+		}
+	}
+}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -54,9 +55,19 @@ type userAdd struct {
 // Run adds the person.
 func (u *userAdd) Run(ctx context.Context, std streams) error {
 	return withAccess(ctx, u.Database, func(people *access.Service) error {
+		alike, err := u.namesake(ctx, people)
+		if err != nil {
+			return err
+		}
+		if alike != "" && u.Login == "" { // No command could name either of them then.
+			return &exitError{2, alike + ", or give a login"}
+		}
 		p, err := people.AddPerson(ctx, models.Actor{}, access.NewPerson{Name: u.Name, Role: models.Role(u.Role), Login: u.Login})
 		if err != nil {
 			return err
+		}
+		if alike != "" {
+			fmt.Fprintln(std.err, alike)
 		}
 		fmt.Fprintf(std.out, "%s is added as %s.\n", p.Name, p.Role)
 		if p.Login == nil {
@@ -64,6 +75,16 @@ func (u *userAdd) Run(ctx context.Context, std streams) error {
 		}
 		return printLink(ctx, std, people, p, u.At)
 	})
+}
+
+// namesake says that somebody who may sign in is called so already; empty: nobody is.
+func (u *userAdd) namesake(ctx context.Context, people *access.Service) (string, error) {
+	everybody, err := people.People(ctx)
+	name := strings.TrimSpace(u.Name)
+	if err != nil || !slices.ContainsFunc(everybody, func(p models.Person) bool { return p.Active && strings.EqualFold(p.Name, name) }) {
+		return "", err
+	}
+	return fmt.Sprintf("tracewright: Another is called %s: a tablet shows two equal buttons. Add a word to one of the names", name), nil
 }
 
 func printLink(ctx context.Context, std streams, people *access.Service, p models.Person, at string) error {
@@ -202,7 +223,8 @@ func (u *userDeactivate) Run(ctx context.Context, std streams) error {
 	})
 }
 
-// find finds a person by login, or by a name that only one person has.
+// find finds a person by login, or by a name that only one person has, or only one of
+// those who may sign in.
 func (w whoArgument) find(ctx context.Context, people *access.Service) (models.Person, error) {
 	everybody, err := people.People(ctx)
 	if err != nil {
@@ -217,11 +239,14 @@ func (w whoArgument) find(ctx context.Context, people *access.Service) (models.P
 			named = append(named, p)
 		}
 	}
+	if active := slices.DeleteFunc(slices.Clone(named), func(p models.Person) bool { return !p.Active }); len(active) > 0 {
+		named = active
+	}
 	switch len(named) {
 	case 0:
 		return models.Person{}, &exitError{2, "tracewright: nobody has the login or the name " + w.Who}
 	case 1:
 		return named[0], nil
 	}
-	return models.Person{}, &exitError{2, fmt.Sprintf("tracewright: %d people are called %s: give the login", len(named), w.Who)}
+	return models.Person{}, &exitError{2, fmt.Sprintf("tracewright: %d people are called %s: give the login, or choose one on the page People", len(named), w.Who)}
 }

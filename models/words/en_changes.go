@@ -112,6 +112,8 @@ var enChangeNotes = map[string]string{
 	"revoked":           "revoked",
 	"erased":            "erased",
 	"words_erased":      "the customer’s words erased",
+	"ended":             "ended",
+	"adopted":           "it was there before the log of changes began",
 }
 
 // enSettings name what the shop says about itself.

@@ -40,7 +40,7 @@ var enLabelRefusals = map[string]string{
 	"label_hub_symbol":         "A hub mark is a Data Matrix.",
 	"label_kind_of_subject":    "A {kind} gets no serial of the shop, so it has no label.",
 	"place_on_sheet":           "The places of this sheet go from 1 to {most}.",
-	"too_many_labels":          "{got} labels, {most} at most in one go.",
+	"too_many_labels":          "{got} labels: 1 to {most} are printed in one go.",
 	"serial_not_on_roll":       "{serial} is not on this roll: it goes from {first} to {last}.",
 	"serials_turned":           "The last serial lies before the first.",
 	"label_named_twice":        "{serial} stands there twice.",

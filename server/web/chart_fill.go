@@ -239,9 +239,17 @@ func (w chartWords) products() (heading string, rows []ChartProduct) {
 	case down == all:
 		heading = since + ", all " + spelled(all) + " products lie low"
 	default:
-		heading = fmt.Sprintf("%s, %d of %d products lie high", since, up, all)
+		heading = since + ", " + someHigh(up, all)
 	}
 	return heading, rows
+}
+
+func someHigh(up, all int) string {
+	lie := "lie"
+	if up == 1 {
+		lie = "lies"
+	}
+	return fmt.Sprintf("%d of %d products %s high", up, all, lie)
 }
 
 // fewestShown is how many points a product needs before its mean is shown: of

@@ -39,3 +39,11 @@ func TestDaysAreAdvisedForSingleItemsAlone(t *testing.T) {
 		}
 	}
 }
+
+func TestOneProductLiesHigh(t *testing.T) {
+	for want, up := range map[string]int{"0 of 5 products lie high": 0, "1 of 5 products lies high": 1, "2 of 5 products lie high": 2} {
+		if got := someHigh(up, 5); got != want {
+			t.Errorf("%d of 5: %q, want %q", up, got, want)
+		}
+	}
+}

@@ -48,7 +48,11 @@ func blockGroups(f *form) []FieldGroup {
 	}
 	limits := FieldGroup{Legend: "Limits", Hint: "All empty: common practice for this kind of block, filled in when it is added. Later an empty line says that there is no such limit."}
 	for _, line := range limitLines(f.value(b("chemistry")), f.value(b("cells")), f.value(b("capacity_ah"))) {
-		limits.Fields = append(limits.Fields, f.field(Field{Name: b("limits." + line.Code), Label: english.Limit(line.Code), Unit: words.Unit(line.Unit), Mode: "decimal", Width: "w4", Optional: true,
+		unit := words.Unit(line.Unit)
+		if unit == "month" { // A word, and no sign that stays as it is.
+			unit = "months"
+		}
+		limits.Fields = append(limits.Fields, f.field(Field{Name: b("limits." + line.Code), Label: english.Limit(line.Code), Unit: unit, Mode: "decimal", Width: "w4", Optional: true,
 			Hint: "Usual " + line.Text + ": " + english.Origin(string(line.Origin))}))
 	}
 	return append(groups, limits)

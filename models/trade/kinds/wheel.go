@@ -207,14 +207,36 @@ func placeTension(holes int, s *Set) *models.Remark {
 // sampleOn is the specification's sample of a side, or the default one of a
 // wheel with fewer holes than the sample was made for.
 func sampleOn(holes int, c models.Characteristic) []int {
-	if !slices.ContainsFunc(c.Sample, func(j int) bool { return j >= holes }) {
+	if !slices.ContainsFunc(c.Sample, func(j int) bool { return j >= holes }) && !madeForMore(holes, c) {
 		return c.Sample
 	}
+	if spread := defaultSample(holes, c.Code); spread != nil {
+		return spread
+	}
+	return c.Sample
+}
+
+// madeForMore says whether a sample is the default one of more holes than the wheel
+// has: of a smaller wheel it is spread unevenly, though all its spokes may be there.
+func madeForMore(holes int, c models.Characteristic) bool {
+	for more := holes + 2; more <= mostHoles; more += 2 {
+		if slices.Equal(c.Sample, defaultSample(more, c.Code)) {
+			return true
+		}
+	}
+	return false
+}
+
+// mostHoles is the largest wheel whose default sample is known again.
+const mostHoles = 72
+
+// defaultSample is that of a side; nil of a wheel that has none.
+func defaultSample(holes int, code string) []int {
 	a, b, err := wheel.DefaultSample(holes)
 	switch {
 	case err != nil:
-		return c.Sample
-	case c.Code == TensionB:
+		return nil
+	case code == TensionB:
 		return b
 	}
 	return a

@@ -3,6 +3,7 @@ package kinds
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -255,6 +256,22 @@ func TestASampleFitsTheWheel(t *testing.T) {
 		for _, j := range c.Sample {
 			if j >= 28 || (c.Code == TensionB) != (j%2 == 1) {
 				t.Errorf("%s on 28 holes: spoke %d", c.Code, j)
+			}
+		}
+	}
+	// Both sides are spread anew, also the one whose spokes are all there: 1, 13 and 25
+	// would leave 12, 12 and 4 between them. By hand: of 14 spokes a side those nearest 0, 4.67 and 9.33, and 2.33, 7 and 11.67.
+	for holes, want := range map[int][2][]int{28: {{0, 10, 18}, {5, 15, 25}}, 32: {{0, 10, 22}, {7, 17, 27}}, 36: {{0, 12, 24}, {7, 19, 31}}, 40: {{0, 12, 24}, {7, 19, 31}}} {
+		for _, c := range wheelKind.Fit(models.ProductForm{Wheel: &models.WheelForm{Holes: holes}}, list) {
+			side := slices.Index([]string{TensionA, TensionB}, c.Code)
+			if side >= 0 && !slices.Equal(c.Sample, want[side]) {
+				t.Errorf("%s on %d holes: %v, want %v", c.Code, holes, c.Sample, want[side])
+			}
+			if side >= 0 { // What the owner chose stays as long as it is there.
+				c.Sample = []int{2 + side, 14 + side, 26 + side}
+				if got := wheelKind.Fit(models.ProductForm{Wheel: &models.WheelForm{Holes: holes}}, []models.Characteristic{c}); !slices.Equal(got[0].Sample, c.Sample) {
+					t.Errorf("%s on %d holes: %v was chosen and is %v", c.Code, holes, c.Sample, got[0].Sample)
+				}
 			}
 		}
 	}

@@ -248,3 +248,20 @@ func TestBoxesAreNumberedAndNameNobody(t *testing.T) {
 		}
 	})
 }
+
+// An empty number of copies is the usual one, and none is a slip.
+func TestNoCopiesAreNotOne(t *testing.T) {
+	ask := func(copies string) (labels.Ask, error) {
+		return labels.AskOf(func(name string) string { return map[string]string{"copies": copies}[name] })
+	}
+	for _, copies := range []string{"0", " 00 "} {
+		if _, err := ask(copies); !slices.Equal(codes(err), []string{"copies: too_many_labels"}) {
+			t.Errorf("%q copies: %v", copies, err)
+		}
+	}
+	for copies, want := range map[string]int{"": 0, "3": 3} {
+		if got, err := ask(copies); err != nil || got.Copies != want {
+			t.Errorf("%q copies: %+v, %v", copies, got, err)
+		}
+	}
+}

@@ -87,6 +87,9 @@ func AskOf(value func(name string) string) (Ask, error) {
 		return n
 	}
 	ask := Ask{Size: value("size"), Symbol: value("symbol"), Place: number("place"), Copies: number("copies")}
+	if n, err := strconv.Atoi(strings.TrimSpace(value("copies"))); err == nil && n == 0 { // What is typed is not what is left empty.
+		invalid.Add("copies", "too_many_labels", "got", "0", "most", fmt.Sprint(MostAtOnce))
+	}
 	switch kind := value("kind"); kind {
 	case models.LabelHub:
 		ask.Hub = true
