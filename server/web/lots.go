@@ -66,16 +66,18 @@ func (s *site) lots(c *gin.Context) error {
 		}
 		before.Code = code
 	}
-	lines, next, err := s.services.Receive.PageBefore(ctx, material, before)
-	if err != nil {
-		return err
-	}
 	held, err := s.lotsHeld(ctx)
 	if err != nil {
 		return err
 	}
-	page := s.lotsPage(s.frame(c, "Lots", "/lots"), materials, lines, held, material, c.Query("state"))
+	state := c.Query("state")
+	lines, next, err := s.services.Receive.PageBefore(ctx, material, before, func(l receive.Line) bool { return lotAsked(l, held[l.ID], state) })
+	if err != nil {
+		return err
+	}
+	page := s.lotsPage(s.frame(c, "Lots", "/lots"), materials, lines, held, material, state)
 	page.leaf(c.Request.URL.Query(), next)
+	page.Answer = s.lotsAnswer(page, lines, next)
 	if before.ReceivedAt.IsZero() {
 		looked, err := s.services.Receive.Lines(ctx, material)
 		if err != nil {
@@ -117,21 +119,17 @@ func (s *site) lotsHeld(ctx context.Context) (map[string]bool, error) {
 }
 
 func (s *site) lotsPage(frame Frame, materials []models.Material, lines []receive.Line, held map[string]bool, material, state string) LotsPage {
-	page := LotsPage{Frame: frame, Answer: "No lot yet"}
+	page := LotsPage{Frame: frame}
 	page.Material = Field{Name: "material", ID: "material", Label: "Material", Kind: "select", Value: material, Choices: append([]Choice{{"", "every material"}}, materialChoices(materials)...)}
 	page.State = Field{Name: "state", ID: "state", Label: "State", Kind: "select", Value: state, Choices: []Choice{{"", "every state"}, {lotsToUse, "to be used"}, {lotsStopped, "stopped"}, {lotsUsedUp, "used up"}}}
 	names := materialNames(materials)
 	for _, l := range lines {
 		mark := lotState(l.Decision, held[l.ID], l.UsedUp())
-		stopped := mark.Tone == "hold"
-		if state == lotsStopped && !stopped || state == lotsUsedUp && !l.UsedUp() || state == lotsToUse && (stopped || l.UsedUp()) {
-			continue
-		}
 		row := LotRow{Code: l.Code, Material: words.Sentence(names[l.Lot.Material]), Description: l.Description, Supplier: l.Supplier, Received: s.day(l.ReceivedAt), State: mark, Path: lotPath(l.Code)}
 		if l.Bin {
 			row.Description = strings.TrimPrefix(row.Description+", a bin of several lots", ", ")
 		}
-		if !held[l.ID] && !stopped {
+		if !held[l.ID] && mark.Tone != "hold" {
 			row.HoldPath = row.Path + "/hold"
 		}
 		if l.Quantity > 0 {
@@ -142,10 +140,43 @@ func (s *site) lotsPage(frame Frame, materials []models.Material, lines []receiv
 		}
 		page.Rows = append(page.Rows, row)
 	}
-	if len(lines) > 0 {
-		page.Answer = counted(len(page.Rows), "lot", "lots") + ", received " + s.between(lines[len(lines)-1].ReceivedAt, lines[0].ReceivedAt)
-	}
+	page.Answer = s.lotsAnswer(page, lines, models.LotKey{})
 	return page
+}
+
+// lotAsked says whether a list that is narrowed to a state holds a lot.
+func lotAsked(l receive.Line, held bool, state string) bool {
+	stopped := lotState(l.Decision, held, l.UsedUp()).Tone == "hold"
+	switch state {
+	case lotsStopped:
+		return stopped
+	case lotsUsedUp:
+		return l.UsedUp()
+	case lotsToUse:
+		return !stopped && !l.UsedUp()
+	}
+	return true
+}
+
+// lotsAnswer counts the lots of the page, and says where they are not all.
+func (s *site) lotsAnswer(p LotsPage, lines []receive.Line, next models.LotKey) string {
+	if len(lines) == 0 {
+		switch {
+		case !next.ReceivedAt.IsZero():
+			return "None of these lots from " + s.day(next.ReceivedAt) + " on"
+		case p.Material.Value+p.State.Value+p.Newest != "":
+			return "None of these lots"
+		}
+		return "No lot yet"
+	}
+	answer := counted(len(lines), "lot", "lots")
+	switch {
+	case p.Newest != "":
+		answer = counted(len(lines), "older lot", "older lots")
+	case p.Older != "":
+		answer = "The last " + plural(len(lines), "lot", "lots")
+	}
+	return answer + ", received " + s.between(lines[len(lines)-1].ReceivedAt, lines[0].ReceivedAt)
 }
 
 // between is a span of days: one day alone where both are that.

@@ -2,8 +2,8 @@ package web
 
 import (
 	"context"
-	"fmt"
 	"slices"
+	"strconv"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -105,6 +105,7 @@ func (s *site) today(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	today.Holds = heldOnce(today.Holds)
 	failed, due, err := s.checkRows(ctx)
 	if err != nil {
 		return err
@@ -182,7 +183,7 @@ func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, 
 	hold := Mark{"bars", "On hold", "hold"}
 	for i, h := range today.Holds {
 		if i == mostHolds && len(today.Holds) > mostHolds+1 {
-			rows = append(rows, TodayRow{Mark: hold, Title: []Span{{Text: fmt.Sprintf("%d more items are on hold", len(today.Holds)-i)}},
+			rows = append(rows, TodayRow{Mark: hold, Title: []Span{{Text: moreHeld(today.Holds[i:]) + " are on hold"}},
 				Line: "The oldest is from " + s.day(oldest(today.Holds[i:])) + ".", Act: Act{Text: "See all holds", Path: "/holds"}})
 			break
 		}
@@ -248,6 +249,30 @@ func (s *site) holdRow(ctx context.Context, frame Frame, h models.Hold, people m
 		row.Act = Act{Text: "Decide", Path: "/holds/" + h.ID + "/lift"}
 	}
 	return row, nil
+}
+
+// heldOnce keeps the oldest hold on each item and lot: each is one thing that waits,
+// whatever else is raised on it.
+func heldOnce(holds []models.Hold) []models.Hold {
+	seen := map[string]bool{}
+	var once []models.Hold
+	for _, h := range holds {
+		on := pointed(h.ItemID) + pointed(h.LotID)
+		if !seen[on] {
+			once = append(once, h)
+		}
+		seen[on] = true
+	}
+	return once
+}
+
+// moreHeld counts what shares a row: "18 more items", "18 more items and lots".
+func moreHeld(holds []models.Hold) string {
+	what := " more items"
+	if slices.ContainsFunc(holds, func(h models.Hold) bool { return h.LotID != nil }) {
+		what += " and lots"
+	}
+	return strconv.Itoa(len(holds)) + what
 }
 
 func oldest(holds []models.Hold) time.Time {

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/numbers/life"
 	"tracewright/models/numbers/stats"
 )
 
@@ -99,6 +100,7 @@ func (s *series) describe(c *candidate, values []float64) (Finding, bool) {
 	}
 	f := Finding{Family: s.family, Families: s.families, Measure: s.measure, Unit: s.unit, Said: c.said(), Log: s.log, Distance: c.distance, Chance: c.chance, Decimals: s.decimals}
 	var in, others []float64
+	var lives, rest []life.Observation
 	days := map[int]bool{}
 	for _, at := range c.rows {
 		r := s.rows[at]
@@ -110,9 +112,10 @@ func (s *series) describe(c *candidate, values []float64) (Finding, bool) {
 			in = append(in, values[at])
 			days[r.day] = true
 			f.Back += int(r.value)
-			f.Expected += r.expected
+			lives = append(lives, r.life)
 		} else {
 			others = append(others, values[at])
+			rest = append(rest, r.life)
 		}
 	}
 	f.N, f.Others, f.Days = len(in), len(others), len(days)
@@ -143,8 +146,11 @@ func (s *series) describe(c *candidate, values []float64) (Finding, bool) {
 			f.Share, f.ShareLow, f.ShareHigh = 100*i.Estimate, 100*i.Exact.Low, 100*i.Exact.High
 		}
 		f.Effect, f.Low, f.High = 100*f.Effect, 100*f.Low, 100*f.High
+		if f.Expected, err = expectedOf(lives, rest); err != nil {
+			return Finding{}, false
+		}
 	} else {
-		f.Back, f.Expected = 0, 0
+		f.Back = 0
 	}
 	// As many decimals as the smaller end of the interval needs for a digit.
 	for f.Decimals < 6 && math.Abs(f.Effect) < 1.5*math.Pow(10, -float64(f.Decimals)) {

@@ -270,7 +270,7 @@ func (s *Service) returns(ctx context.Context, f models.Family, from, now time.T
 		return nil, err
 	}
 	for i, l := range lives {
-		r := row{point: point{item: l.ItemID, serial: l.Serial, at: l.ShippedAt}, product: l.ProductID, place: l.Place, lots: joined(lots[l.ItemID]), expected: hazard(curve, ages[i].Time)}
+		r := row{point: point{item: l.ItemID, serial: l.Serial, at: l.ShippedAt}, product: l.ProductID, place: l.Place, lots: joined(lots[l.ItemID]), life: ages[i], expected: hazard(curve, ages[i].Time)}
 		if ages[i].Failed {
 			r.value = 1
 		}
@@ -278,6 +278,24 @@ func (s *Service) returns(ctx context.Context, f models.Family, from, now time.T
 		one.rows = append(one.rows, r)
 	}
 	return one, nil
+}
+
+// expectedOf is how many of some would have come back by now if they did at each age as
+// the others do: by a curve that has them not in it, for what stands out would be told
+// beside a part of itself.
+func expectedOf(some, others []life.Observation) (float64, error) {
+	if !slices.ContainsFunc(others, func(o life.Observation) bool { return o.Failed }) {
+		return 0, nil
+	}
+	curve, err := life.KaplanMeier(others, life.CurveOptions{Confidence: 0.95})
+	if err != nil {
+		return 0, err
+	}
+	sum := 0.
+	for _, o := range some {
+		sum += hazard(curve, o.Time)
+	}
+	return sum, nil
 }
 
 // hazard is the cumulative hazard of a curve at an age.

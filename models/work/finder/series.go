@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/numbers/life"
 )
 
 // What is measured later than at first, beside the results that have limits.
@@ -47,8 +48,9 @@ type row struct {
 	lots                          map[string]string // by material; several of one are joined
 	day, month, fortnight         int
 	weekday                       time.Weekday
-	expected                      float64 // of a share: returns to expect at its age
-	family                        int     // of a pooled series: which of its families
+	life                          life.Observation // of a share: its age, and whether it came back at that
+	expected                      float64          // returns to expect at its age, by all of the family
+	family                        int              // of a pooled series: which of its families
 }
 
 // point is where a value comes from.

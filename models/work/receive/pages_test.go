@@ -24,9 +24,10 @@ func TestLotsAreListedByPages(t *testing.T) {
 			want = append(want, l.Code)
 		}
 		h.Must(h.Store.AddLot(t.Context(), stamp, models.Lot{ID: models.NewID(), Code: "RM-1", Material: "rims", ReceivedAt: h.Now.Add(-30 * time.Minute)}))
-		read := func(material string) (codes []string, pages []int) {
+		any := func(receive.Line) bool { return true }
+		read := func(material string, asked func(receive.Line) bool) (codes []string, pages []int) {
 			for before, more := (models.LotKey{}), true; more; {
-				lines, next, err := s.PageBefore(t.Context(), material, before)
+				lines, next, err := s.PageBefore(t.Context(), material, before, asked)
 				h.Must(err)
 				for _, l := range lines {
 					codes = append(codes, l.Code)
@@ -36,13 +37,22 @@ func TestLotsAreListedByPages(t *testing.T) {
 			}
 			return codes, pages
 		}
-		codes, pages := read("spokes")
+		codes, pages := read("spokes", any)
 		if !slices.Equal(codes, want) || !slices.Equal(pages, []int{100, 100, 5}) {
 			t.Errorf("%d spokes in pages of %v, want %d in their order", len(codes), pages, all)
 		}
-		codes, pages = read("")
+		codes, pages = read("", any)
 		if !slices.Equal(codes, slices.Insert(slices.Clone(want), 150, "RM-1")) || !slices.Equal(pages, []int{100, 100, 6}) {
 			t.Errorf("%d lots in pages of %v, the rim at %d; want %d, it at 150", len(codes), pages, slices.Index(codes, "RM-1"), all+1)
+		}
+		// Those that are asked for are looked for behind the first page too.
+		codes, pages = read("spokes", func(l receive.Line) bool { return l.Code == "SP-000" || l.Code >= "SP-203" })
+		if !slices.Equal(codes, []string{"SP-000", "SP-203", "SP-204"}) || !slices.Equal(pages, []int{3}) {
+			t.Errorf("%v in pages of %v", codes, pages)
+		}
+		codes, pages = read("spokes", func(l receive.Line) bool { return l.Code < "SP-100" })
+		if !slices.Equal(codes, want[:100]) || !slices.Equal(pages, []int{100}) {
+			t.Errorf("%d lots in pages of %v, want 100 in one", len(codes), pages)
 		}
 	})
 }

@@ -153,20 +153,39 @@ func (s *Service) Lines(ctx context.Context, material string) ([]Line, error) {
 // PageOfLots is how many lots a page lists.
 const PageOfLots = 100
 
-// PageBefore lists the lots behind one, last received first, a page of them; of one
-// material where it is named. A zero key begins with the newest. Next is where the
-// page behind it begins, zero at the end.
-func (s *Service) PageBefore(ctx context.Context, material string, before models.LotKey) (lines []Line, next models.LotKey, err error) {
-	lots, err := s.store.LotsBefore(ctx, material, before, PageOfLots+1)
-	if err != nil {
-		return nil, next, err
+// mostLooked is how many pages of lots are looked through for one of those that are
+// asked for: what is rare among many is not looked for in all of them at once.
+const mostLooked = 20
+
+// PageBefore lists the lots behind one that are asked for, last received first, a page
+// of them; of one material where it is named. A zero key begins with the newest. Next
+// is where the page behind it begins, zero where there is none of them any more.
+func (s *Service) PageBefore(ctx context.Context, material string, before models.LotKey, asked func(Line) bool) (found []Line, next models.LotKey, err error) {
+	key := func(l Line) models.LotKey { return models.LotKey{ReceivedAt: l.ReceivedAt, Code: l.Code} }
+	for range mostLooked {
+		lots, err := s.store.LotsBefore(ctx, material, before, PageOfLots)
+		if err != nil {
+			return nil, next, err
+		}
+		lines, _, err := s.lines(ctx, lots)
+		if err != nil {
+			return nil, next, err
+		}
+		for _, l := range lines {
+			if !asked(l) {
+				continue
+			}
+			if len(found) == PageOfLots {
+				return found, key(found[PageOfLots-1]), nil
+			}
+			found = append(found, l)
+		}
+		if len(lines) < PageOfLots {
+			return found, models.LotKey{}, nil
+		}
+		before = key(lines[len(lines)-1])
 	}
-	if len(lots) > PageOfLots {
-		lots = lots[:PageOfLots]
-		next = models.LotKey{ReceivedAt: lots[PageOfLots-1].ReceivedAt, Code: lots[PageOfLots-1].Code}
-	}
-	lines, _, err = s.lines(ctx, lots)
-	return lines, next, err
+	return found, before, nil
 }
 
 func (s *Service) lines(ctx context.Context, lots []models.Lot) ([]Line, map[string]models.LotTotals, error) {
