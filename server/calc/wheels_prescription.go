@@ -113,7 +113,6 @@ type prescriptionAnswer struct {
 	Ceiling        float64          `json:"ceiling_N"`
 	TakeTensionOut bool             `json:"take_tension_out_first"`
 	WorstExcess    float64          `json:"worst_excess_N"`
-	TargetsLowered bool             `json:"targets_lowered"`
 	RimNotBuilder  []string         `json:"rim_not_builder"`
 	Limits         string           `json:"honest_limits"`
 }
@@ -157,7 +156,7 @@ func prescription(in prescriptionInput) (prescriptionAnswer, error) {
 			Meets:     s.LateralTIR <= wanted.LateralTIR && s.RadialTIR <= wanted.RadialTIR,
 			Deviation: math.Max(s.MaxDevPctA, s.MaxDevPctB),
 		},
-		Ceiling: p.Ceiling, TakeTensionOut: p.TakeTensionOut, WorstExcess: p.WorstExcessN, TargetsLowered: p.TargetsLowered,
+		Ceiling: p.Ceiling, TakeTensionOut: p.TakeTensionOut, WorstExcess: p.WorstExcessN,
 		RimNotBuilder: p.RimNotBuilder, Limits: honestLimits,
 	}, nil
 }

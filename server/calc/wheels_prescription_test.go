@@ -7,6 +7,8 @@ import (
 	"slices"
 	"testing"
 
+	"gonum.org/v1/gonum/mat"
+
 	"tracewright/models/trade/wheel"
 )
 
@@ -167,5 +169,85 @@ func TestShortListIsFilled(t *testing.T) {
 	}
 	if shorter == 0 {
 		t.Error("no list ended within the grade that was named")
+	}
+}
+
+// hildreth makes J least within the limits by coordinate ascent on their
+// multipliers (Hildreth 1957), another method than the one that is checked; J is
+// gathered from its values at one and two turned nipples.
+func (h byHand) hildreth(sweeps int) []float64 {
+	n, o := len(h.in.Tension), h.in.Options
+	value := func(spokes ...int) float64 {
+		x := make([]float64, n)
+		for _, j := range spokes {
+			x[j]++
+		}
+		v, _ := h.at(x)
+		return v
+	}
+	none := value()
+	curve, slope := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
+	for i := range n {
+		curve.SetSym(i, i, value(i, i)-2*value(i)+none)
+		slope.SetVec(i, value(i)-none-curve.At(i, i)/2)
+		for j := range i {
+			curve.SetSym(i, j, value(i, j)-value(i)-value(j)+none)
+		}
+	}
+	rows, bound := mat.NewDense(4*n, n, nil), make([]float64, 4*n)
+	for j := range n {
+		rows.Set(j, j, 1)
+		rows.Set(n+j, j, -1)
+		bound[j], bound[n+j] = o.MaxTurn, o.MaxTurn
+		for i := range n {
+			rows.Set(2*n+j, i, h.f.Tension.At(j, i))
+			rows.Set(3*n+j, i, -h.f.Tension.At(j, i))
+		}
+		bound[2*n+j], bound[3*n+j] = o.TensionMax-h.in.Tension[j], h.in.Tension[j]-o.TensionMin
+	}
+	var chol mat.Cholesky
+	var free, x mat.VecDense
+	var toward, between mat.Dense
+	if !chol.Factorize(curve) || chol.SolveVecTo(&free, slope) != nil || chol.SolveTo(&toward, rows.T()) != nil {
+		panic("J is not convex")
+	}
+	free.ScaleVec(-1, &free)
+	between.Mul(rows, &toward)
+	press := mat.NewVecDense(4*n, nil)
+	for range sweeps {
+		for k := range bound {
+			past := mat.Dot(rows.RowView(k), &free) - bound[k] - mat.Dot(between.RowView(k), press)
+			press.SetVec(k, math.Max(0, press.AtVec(k)+past/between.At(k, k)))
+		}
+	}
+	x.MulVec(&toward, press)
+	x.SubVec(&free, &x)
+	return x.RawVector().Data
+}
+
+// Targets above the maximum stay what they are: the maximum is a limit and no
+// target. With 1200 N wanted and at most 1100 allowed, J of the readings is by
+// hand 0.5404/0.01 + 0.0441667/0.0225 + 499000/2500 = 255.603 (squares of run-out,
+// of radial run-out from its mean and of tension from 1200, each summed).
+func TestTargetsAreTakenAsGiven(t *testing.T) {
+	var in prescriptionInput
+	if err := json.Unmarshal([]byte(examplePrescription), &in); err != nil {
+		t.Fatal(err)
+	}
+	in.TargetA, in.TargetB, in.Options.TensionMax = 1200, 1200, 1100
+	h, got := handOf(t, in), prescribed(t, in)
+	const before = 255.603
+	if math.Abs(got.Before.Objective-before) > 1e-3*before {
+		t.Errorf("before: J %.4f, by hand %.4f", got.Before.Objective, before)
+	}
+	turns := h.hildreth(2000)
+	want, beyond := h.at(turns)
+	if beyond > 1e-3 || math.Abs(got.Optimum.Objective-want) > 1e-5*want {
+		t.Errorf("optimum: J %.6f, by Hildreth's method %.6f, %g N beyond limits", got.Optimum.Objective, want, beyond)
+	}
+	for j, x := range got.Optimum.Turns {
+		if math.Abs(x-turns[j]) > 0.002 {
+			t.Errorf("optimum: spoke %d by %.4f turns, by Hildreth's method %.4f", j, x, turns[j])
+		}
 	}
 }
