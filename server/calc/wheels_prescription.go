@@ -26,7 +26,9 @@ type prescriptionOptions struct {
 	Uncertainty float64 `json:"gauge_uncertainty,omitempty"`
 	// First round on a rim type without experience: at most half a turn.
 	Unlearned bool `json:"rim_not_learned,omitempty"`
-	// Grade that the short list may stop at and the rim is judged by; left out, standard.
+	// Grade that the short list may stop at and the rim is judged by. Left out, the
+	// list goes on to sparse_limit or until no nipple more lowers the objective, and
+	// the rim is judged by standard.
 	Grade string `json:"grade,omitempty"`
 }
 
@@ -111,7 +113,6 @@ type prescriptionAnswer struct {
 	Ceiling        float64          `json:"ceiling_N"`
 	TakeTensionOut bool             `json:"take_tension_out_first"`
 	WorstExcess    float64          `json:"worst_excess_N"`
-	TargetsLowered bool             `json:"targets_lowered"`
 	RimNotBuilder  []string         `json:"rim_not_builder"`
 	Limits         string           `json:"honest_limits"`
 }
@@ -138,7 +139,7 @@ func prescription(in prescriptionInput) (prescriptionAnswer, error) {
 		TargetA: in.TargetA, TargetB: in.TargetB, DishTarget: o.DishTarget,
 		LateralScale: o.Lateral, RadialScale: o.Radial, TensionScale: o.Tension, Restraint: o.Lambda,
 		MaxTurn: o.MaxTurn, TensionMin: o.TensionMin, TensionMax: o.TensionMax, GaugeUncertainty: o.Uncertainty,
-		Unlearned: o.Unlearned, Step: o.Step, ShortList: o.SparseLimit, Limits: wanted,
+		Unlearned: o.Unlearned, Step: o.Step, ShortList: o.SparseLimit, Limits: wanted, Full: o.Grade == "",
 	})
 	if errors.Is(err, wheel.ErrSlack) {
 		return prescriptionAnswer{}, &Failure{Code: "slack_spokes", Field: "tension_N", Problem: err.Error()}
@@ -155,7 +156,7 @@ func prescription(in prescriptionInput) (prescriptionAnswer, error) {
 			Meets:     s.LateralTIR <= wanted.LateralTIR && s.RadialTIR <= wanted.RadialTIR,
 			Deviation: math.Max(s.MaxDevPctA, s.MaxDevPctB),
 		},
-		Ceiling: p.Ceiling, TakeTensionOut: p.TakeTensionOut, WorstExcess: p.WorstExcessN, TargetsLowered: p.TargetsLowered,
+		Ceiling: p.Ceiling, TakeTensionOut: p.TakeTensionOut, WorstExcess: p.WorstExcessN,
 		RimNotBuilder: p.RimNotBuilder, Limits: honestLimits,
 	}, nil
 }

@@ -23,23 +23,19 @@ type Plan struct {
 	problem   quadratic
 	ceiling   float64     // N, no spoke above it
 	floor     float64     // N, no spoke is to end below it
-	lowered   bool        // the targets were above the ceiling
 	largest   float64     // turns
 	pull      [][]float64 // pull[i][j]: N on spoke j for a turn of nipple i
 }
 
-// NewPlan fits a task to the influence of a wheel. Targets above the ceiling
-// are lowered to it, both in one ratio. Slack spokes are ErrSlack.
+// NewPlan fits a task to the influence of a wheel. Targets are taken as given,
+// also above the ceiling, which is a limit and no target: who wants them within
+// it lowers them first. Slack spokes are ErrSlack.
 func NewPlan(influence Influence, task Task) (*Plan, error) {
 	n, _ := influence.Tension.Dims()
 	if err := task.check(n); err != nil {
 		return nil, err
 	}
-	p := &Plan{influence: influence, ceiling: task.Ceiling(), floor: task.TensionMin, largest: task.largestTurn()}
-	if highest := math.Max(task.TargetA, task.TargetB); highest > p.ceiling {
-		task.TargetA, task.TargetB, p.lowered = task.TargetA*p.ceiling/highest, task.TargetB*p.ceiling/highest, true
-	}
-	p.task = task
+	p := &Plan{influence: influence, task: task, ceiling: task.Ceiling(), floor: task.TensionMin, largest: task.largestTurn()}
 	p.pull = make([][]float64, n)
 	for i := range n {
 		p.pull[i] = mat.Col(nil, i, influence.Tension)

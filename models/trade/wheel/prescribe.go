@@ -25,7 +25,6 @@ type Prescription struct {
 	Ceiling, Floor float64 // N, of the tensions
 	TakeTensionOut bool    // some tension lies, and stays in this round, beyond its limits: a first stage
 	WorstExcessN   float64 // N beyond limits that the optimum leaves; 0 without
-	TargetsLowered bool    // the targets were above the ceiling
 
 	// RimNotBuilder lists the codes whose wanted limit even the optimum does not
 	// reach though no nipple is at its largest turn: turning cannot mend it.
@@ -46,7 +45,7 @@ func Prescribe(m *Model, task Task) (Prescription, error) {
 
 // Prescribe answers the plan.
 func (p *Plan) Prescribe() (Prescription, error) {
-	out := Prescription{Ceiling: p.ceiling, Floor: p.floor, TargetsLowered: p.lowered, RimNotBuilder: []string{}}
+	out := Prescription{Ceiling: p.ceiling, Floor: p.floor, RimNotBuilder: []string{}}
 	var err error
 	if out.Before, err = p.Expect(make([]float64, len(p.pull))); err != nil {
 		return Prescription{}, err

@@ -9,8 +9,9 @@ func firstWeights() []float64 { return []float64{0.05, 1, overweight} }
 // ShortList gives turns of few nipples: one after another the nipple and number
 // of steps that lower J most, all chosen ones adjusted again after each, and at
 // the end each one exchanged for another where that is better. It stops at the
-// wanted number, when nothing improves, or once the wheel is within the part of
-// the limits that is aimed at. It is a touch-up: a rim off centre needs every spoke.
+// wanted number, when nothing improves, or, unless the task wants it full, once
+// the wheel is within the part of the limits that is aimed at. It is a touch-up:
+// a rim off centre needs every spoke.
 func (p *Plan) ShortList(most int) ([]float64, error) {
 	best := p.newLattice(make([]int, len(p.pull)))
 	for _, weight := range firstWeights() {
@@ -33,6 +34,9 @@ func (p *Plan) shortList(most int, weight float64) (*lattice, error) {
 			break
 		}
 		l.descend()
+		if p.task.Full {
+			continue
+		}
 		s, err := p.Expect(l.turns())
 		if err != nil {
 			return nil, err

@@ -31,6 +31,7 @@ type Task struct {
 	ShortList int     // most nipples of the short list
 	Limits    Wanted  // what counts as good
 	Aim       float64 // part of the limits within which a short list may end; 0 is the whole of them
+	Full      bool    // the short list does not end early: it goes on as long as a nipple more lowers J
 }
 
 // Wanted is what a wheel must reach for a list to end early and for a rim to

@@ -150,7 +150,6 @@ func (p *Plan) answer(task wheel.Task, influence wheel.Influence) error {
 		}
 		out.Short = out.All
 	}
-	p.TargetsLowered = p.TargetsLowered || out.TargetsLowered
 	if p.Short, err = p.list(out.Short, task, influence); err != nil {
 		return err
 	}
