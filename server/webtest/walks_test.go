@@ -116,6 +116,7 @@ func TestWheelByExtremes(t *testing.T) {
 	p.do(chromedp.Sleep(bounce), chromedp.KeyEvent(kb.Enter)) // a habit of the hand: it answers no other point
 	p.sees("#last", "answers no point")
 	p.picture("list begun")
+	p.do(chromedp.Sleep(bounce))
 	p.touches("Yes to the rest")
 	p.sees("#last", "Passes")
 	if !ask[bool](p, `document.activeElement.id === "capture"`) {
