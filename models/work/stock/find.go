@@ -140,3 +140,30 @@ func (s *Service) labelled(ctx context.Context, in *intake, i int, serial string
 	}
 	return nil
 }
+
+// tailLength is how many of its last characters name a block at least, where a
+// match shows no more of it.
+const tailLength = 4
+
+// inMatch finds a block as it is scanned or typed at a match: by its number or
+// serial, else by how it ends, where one of the match's blocks alone ends so.
+func (s *Service) inMatch(ctx context.Context, v View, named string) (item models.Item, code string, err error) {
+	item, code, err = s.block(ctx, named, v.Model.ID)
+	if err != nil || code != "unknown_number" {
+		return item, code, err
+	}
+	tail := strings.ToUpper(ident.WithoutPrefix(strings.TrimSpace(named)))
+	if len([]rune(tail)) < tailLength {
+		return item, code, nil
+	}
+	var found []models.Item
+	for _, i := range v.Items {
+		if strings.HasSuffix(strings.ToUpper(ident.Print(numberOf(i))), tail) {
+			found = append(found, i)
+		}
+	}
+	if len(found) != 1 {
+		return item, code, nil
+	}
+	return found[0], "", nil
+}

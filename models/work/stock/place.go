@@ -141,7 +141,7 @@ func (s *Service) Confirm(ctx context.Context, actor models.Actor, matchID, scan
 	if scanned == "" {
 		return View{}, models.Invalid("block", "missing")
 	}
-	item, code, err := s.block(ctx, scanned, v.Model.ID)
+	item, code, err := s.inMatch(ctx, v, scanned)
 	if err != nil {
 		return View{}, err
 	}
@@ -177,7 +177,7 @@ func (s *Service) Confirm(ctx context.Context, actor models.Actor, matchID, scan
 
 // scannedAgain refuses a scan where every block lies in place: mostly it is one of them.
 func (s *Service) scannedAgain(ctx context.Context, v View, scanned string) error {
-	item, _, err := s.block(ctx, strings.TrimSpace(scanned), v.Model.ID)
+	item, _, err := s.inMatch(ctx, v, scanned)
 	if err != nil {
 		return err
 	}

@@ -148,6 +148,36 @@ func TestAMatchIsConfirmedAndKept(t *testing.T) {
 	})
 }
 
+// A match shows the end of each number, as much as tells its blocks apart: that end
+// names the block there, and what several end in names none.
+func TestABlockIsNamedByItsEndInItsMatch(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		b := setUp(h, blockModel())
+		d := b.delivery(4)
+		for i, number := range []string{"QX-401167", "QY-401167", "QX-500001", "QX-500002"} {
+			d.Rows[i].Number = number
+		}
+		b.mustTakeIn(d)
+		v := b.mustPropose(stock.Ask{Product: b.packs.ID, Count: 1})
+		confirm := func(named string) (err error) {
+			_, err = b.Confirm(t.Context(), b.Operator, v.ID, named, stock.Slot{}, "")
+			return err
+		}
+		for _, named := range []string{"401167", "0001x", "002", "999999"} {
+			worktest.WantProblems(t, confirm(named), "block: unknown_number")
+		}
+		end := map[string]string{"QX-401167": "x-401167", "QY-401167": "]C0Y-401167", "QX-500001": "0001", "QX-500002": "500002"}
+		for k := range 4 {
+			id, _ := v.At(stock.Slot{Pack: 1, Place: k + 1})
+			h.Must(confirm(end[*v.Items[id].MakerNumber]))
+		}
+		var r *models.RefusedError
+		if err := confirm("0001"); !errors.As(err, &r) || r.Reasons[0].Code != "block_placed_already" {
+			t.Errorf("its end once more: %v", err)
+		}
+	})
+}
+
 // Blocks picked by hand: the spread is said as they are picked, and what lies
 // beyond the limits takes a reason.
 func TestPacksPickedByHand(t *testing.T) {
