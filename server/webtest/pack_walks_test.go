@@ -44,8 +44,12 @@ func TestAPackOfFourByScannerAndMeter(t *testing.T) {
 	p.sees("#rim", "short circuit")
 	p.types("12.88")
 	p.sees("#last", "No reading belongs to a step")
-	p.types("]d1" + serial)
+	p.types(serial)
+	p.sees("#last", "That is a serial")
+	p.types("]C0" + numbers[0])
 	p.sees("#last", "That is a scan")
+	p.types("]d1" + serial)
+	p.sees("#last", "That is a serial; Enter alone says")
 	p.picture("building")
 	for _, next := range []string{"Soldered", "Polarity", "Insulated"} {
 		p.enters(1)

@@ -6,7 +6,7 @@ import * as decimal from './floor-decimal.js';
 import { freshId } from './floor-id.js';
 import { readTyped } from './floor-reading.js';
 import { inUnit } from './floor-units.js';
-import { scanned } from './floor-serial.js';
+import { printed, scanned, serialOf } from './floor-serial.js';
 import { clock } from './floor-format.js';
 import { saidOf } from './floor-queue.js';
 import { say } from './floor-view.js';
@@ -132,6 +132,11 @@ export class Working extends Fitting {
     const step = page.plan.build.steps.find((s) => s.code === entry.slot);
     if (step.code === STRINGS_JOINED && !step.done) {
       this.#join(entry, step, typed);
+      return;
+    }
+    const { serial } = serialOf(scanned(typed) ?? typed);
+    if (serial) {
+      this.#refuse(entry, printed(serial), 'That is a serial; Enter alone says that the step is done');
       return;
     }
     if (scanned(typed) !== null) {
