@@ -174,6 +174,7 @@ var enNotOffered = map[string]string{
 	"left_voltage_above":     "Its voltage is above the rest.",
 	"left_voltage_below":     "Its voltage is below the rest.",
 	"left_cheapest":          "The cheapest to leave.",
+	"left_not_asked_for":     "No more packs were asked for.",
 	"left_not_picked":        "Not picked.",
 	"left_out_of_turn":       "Made on {date}, before {count} that were taken.",
 	"lot_suspect":            "Its lot {lot} is in doubt.",

@@ -145,8 +145,10 @@ func (s *site) nextOut(look shelf.Look) string {
 		return says + ": it rests until " + s.minute(r.Opens) + "; read it then."
 	case r.State == shelf.ToRead, r.State == shelf.NeverRead:
 		return says + ": read it before it ships."
-	case r.State == shelf.Discharged || r.TooLow || !r.Due.After(look.Day) || !r.ReadyUntil.IsZero() && r.ReadyUntil.Before(look.Day):
+	case r.State == shelf.Discharged || r.TooLow || !r.Due.After(look.Day) && r.ReadyUntil.IsZero() || !r.ReadyUntil.IsZero() && r.ReadyUntil.Before(look.Day):
 		return says + ": charge it first, let it rest " + rest + " and read it, then it may ship on " + ready.Format("Monday") + "."
+	case !r.Due.After(look.Day): // for its health; by its voltage it may go
+		return says + ": it may ship as it stands until " + s.shortDay(r.ReadyUntil, look.Day) + "; if it stays, charge it today."
 	case !r.ReadyUntil.IsZero():
 		return says + ": it may ship as it stands until " + s.shortDay(r.ReadyUntil, look.Day) + "."
 	}
@@ -209,8 +211,10 @@ func (s *site) shelfRow(r *shelf.Row, today time.Time, care bool) ShelfRow {
 	case r.TooLow:
 		out.Ready = "too low to ship"
 	case r.ReadyUntil.IsZero():
+	case r.ReadyUntil.Before(today) && r.Item.Kind == models.KindBlock:
+		out.Ready = "too low for a pack since " + dateNear(r.ReadyUntil, today)
 	case r.ReadyUntil.Before(today):
-		out.Ready = "too low since " + dateNear(r.ReadyUntil, today)
+		out.Ready = "too low to ship since " + dateNear(r.ReadyUntil, today)
 	case r.Item.Kind == models.KindBlock:
 		out.Ready = "for a pack until " + dateNear(r.ReadyUntil, today)
 	default:

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/work/shelf"
@@ -44,6 +45,32 @@ func TestADischargedLithiumPackIsNextOut(t *testing.T) {
 	look.Next = &row
 	if got := s.nextOut(look); !strings.HasSuffix(got, ": it was discharged; charge it to no more than its carrier takes, let it rest 1\u00a0h and read it.") {
 		t.Error(got)
+	}
+}
+
+// What is due for its health and high enough to ship is not said to wait for a charge;
+// what is too low is too low to ship, whatever charge is estimated beside it.
+func TestAPackThatIsDueMayShipAsItStands(t *testing.T) {
+	s, look := sampleSite(), sampleShelf()
+	row := *look.Next
+	row.AirMaxPct, row.State, row.TooLow, row.Due = 0, shelf.Standing, false, look.Day
+	look.Next = &row
+	for _, c := range []struct {
+		ready     time.Time
+		says, row string
+	}{
+		{look.Day.AddDate(0, 0, 40), "; if it stays, charge it today.", "may ship until "},
+		{look.Day, "; if it stays, charge it today.", "may ship until "},
+		{look.Day.AddDate(0, 0, -1), "then it may ship on ", "too low to ship since "},
+		{time.Time{}, "then it may ship on ", ""},
+	} {
+		row.ReadyUntil = c.ready
+		if got := s.nextOut(look); !strings.Contains(got, c.says) || strings.Contains(got, "as it stands") != strings.HasPrefix(c.says, ";") {
+			t.Errorf("ready until %v: %s", c.ready, got)
+		}
+		if got := s.shelfRow(&row, look.Day, true).Ready; !strings.HasPrefix(got, c.row) {
+			t.Errorf("ready until %v: %s", c.ready, got)
+		}
 	}
 }
 

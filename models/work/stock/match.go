@@ -123,7 +123,7 @@ func (t *task) fill(result pack.MatchResult) error {
 		return cmp.Or(cmp.Compare(a.Cost, b.Cost), strings.Compare(a.Blocks[0], b.Blocks[0]))
 	})
 	explain(c.Packs)
-	c.Left = t.left(result.Left, byID)
+	c.Left = t.left(result, byID)
 	c.Cost, c.Bound, c.Exact, c.BestCount, c.MostPacks = result.Cost, result.LotBound, result.Exact, result.BestCount, result.MostPacks
 	gap, known := result.Gap()
 	c.GapPct, c.GapKnown = 100*gap, known
@@ -204,9 +204,9 @@ func explain(packs []Group) {
 	}
 }
 
-// left says why blocks were left over: beyond the blocks that were taken in one
-// quantity, too few of their lot, or the cheapest to leave.
-func (t *task) left(ids []string, byID map[string]Measured) []Left {
+// left says why blocks were left over: too few of their lot, no more packs asked for,
+// beyond the blocks that were taken in one quantity, or the cheapest to leave.
+func (t *task) left(result pack.MatchResult, byID map[string]Measured) []Left {
 	mv, uohm, n := span{}, span{}, 0
 	for _, g := range t.content.Packs {
 		for _, id := range g.Blocks {
@@ -219,13 +219,16 @@ func (t *task) left(ids []string, byID map[string]Measured) []Left {
 	for _, b := range t.offered {
 		ofLot[b.Lot]++
 	}
-	out := make([]Left, 0, len(ids))
-	for _, id := range ids {
+	fewer := t.ask.Count > 0 && t.ask.Count < result.MostPacks
+	out := make([]Left, 0, len(result.Left))
+	for _, id := range result.Left {
 		b := byID[id]
 		code := "left_cheapest"
 		switch {
 		case t.content.Rules.SameLot && ofLot[b.Lot] < t.size():
 			code = "left_lot_too_small"
+		case fewer:
+			code = "left_not_asked_for"
 		case b.Uohm > uohm.high:
 			code = "left_resistance_above"
 		case b.Uohm < uohm.low:

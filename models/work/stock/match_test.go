@@ -219,6 +219,22 @@ func TestDatesAndLotsOfAPack(t *testing.T) {
 	}
 }
 
+// Ten good blocks make two packs of four: where one is asked for, the others are left
+// for that, and not for what they measure.
+func TestBlocksThatNobodyAskedForAreLeftForThat(t *testing.T) {
+	h := worktest.New(t)
+	b := setUp(h, blockModel())
+	b.stocked(10, 3)
+	for count, asked := range map[int]bool{0: false, 1: true, 2: false} {
+		v := b.mustPropose(stock.Ask{Product: b.packs.ID, Count: count})
+		for _, l := range v.Content.Left {
+			if code := l.Reasons[0].Code; (code == "left_not_asked_for") != asked {
+				t.Errorf("asked for %d, %s is left for %s", count, l.Name, code)
+			}
+		}
+	}
+}
+
 // A pack keeps to 20 % of its own middle, and no block outside it makes that
 // narrower. The middle of all is 15.7 milliohm, so packs 3.14 apart are looked at;
 // 13.0 13.0 13.1 15.7 are then one, 2.70 apart at a middle of 13.05, of which 20 % is
