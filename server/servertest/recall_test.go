@@ -65,6 +65,8 @@ func TestALotCalledBackByPages(t *testing.T) {
 			{Name: "it is held", Who: Desk, Path: "/items/" + *wheel.Serial, Status: http.StatusOK, Has: []string{"<h1>Called back by R31-00001, on hold</h1>", "Why: elbows crack. Whoever has one is to: stop riding.", "/recalls/R31-00001"}},
 			there(Row{Name: "the recall", Who: Desk, Status: http.StatusOK, Has: []string{"elbows crack", "stop riding", "nothing yet", "Nothing of it was shipped: 1 here", "with lot SP-0214"}, HasNot: []string{"Search again"}}, ""),
 			{Name: "it waits on the first page", Who: Desk, Path: "/", Status: http.StatusOK, Has: []string{"R31-00001", "nothing of it had left the shop"}},
+			{Name: "the lot, for who decides", Who: Inspector, Path: "/", Status: http.StatusOK, Has: []string{">Decide<"}},
+			{Name: "and for who does not", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"waits for a decision", ">Open the lot<"}, HasNot: []string{">Decide<"}},
 			{Name: "for whom it is to be answered", Who: Operator, Path: "/", Status: http.StatusOK, HasNot: []string{"R31-00001"}},
 			there(Posted("answered", Desk, "", url.Values{"item": {wheel.ID}, "response": {"put_right"}}, http.StatusSeeOther), "/responses"),
 			there(Posted("asked again", Inspector, "", url.Values{}, http.StatusSeeOther), "/again"),
