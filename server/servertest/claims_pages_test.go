@@ -96,6 +96,7 @@ func TestAClaimByPages(t *testing.T) {
 			{Name: "nothing waits", Who: Desk, Path: "/claims", Status: http.StatusOK, Has: []string{"No claim waits", "Closed, newest first"}},
 			Posted("the words erased", Desk, path+"/erase", url.Values{"confirm.password": {Password}}, http.StatusSeeOther),
 			{Name: "gone", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"The words were erased"}, HasNot: []string{"Ticking"}},
+			{Name: "customers of two letters", Who: Desk, Path: "/customers?find=ab", Status: http.StatusUnprocessableEntity, Has: []string{"Nothing was looked up"}, HasNot: []string{"Nothing was saved"}},
 			{Name: "no such claim", Who: Desk, Path: "/claims/CL31-99999", Status: http.StatusNotFound},
 		})
 		got, err := s.Store.ItemBySerial(t.Context(), wheel)

@@ -52,6 +52,8 @@ func TestALotCalledBackByPages(t *testing.T) {
 			{Name: "a place in capitals", Who: Inspector, Path: "/recalls/new?place=" + url.QueryEscape(strings.ToUpper(s.Place)) + "&from=2031-05-01&to=2031-05-12", Status: http.StatusOK, Has: []string{"1 item measured at " + s.Place + " from 1 May 2031 to 12 May 2031: 1 here"}},
 			{Name: "a place nobody measured at", Who: Inspector, Path: "/recalls/new?place=stand9&from=2031-05-01&to=2031-05-12", Status: http.StatusUnprocessableEntity, Has: []string{"Nothing was ever measured at stand9"}, HasNot: []string{"No wheel and no pack was found"}},
 			{Name: "by another", Who: Inspector, Path: "/recalls/new?person=" + s.Shop.Owner.PersonID + "&to=2031-05-12", Status: http.StatusOK, Has: []string{"No wheel and no pack was found measured by " + names[s.Shop.Owner.PersonID]}},
+			{Name: "searched for nothing", Who: Inspector, Path: "/recalls/new?lot=&part=&instrument=&place=&person=&from=&to=", Status: http.StatusUnprocessableEntity, Has: []string{"Nothing was looked up", "Name one of them", "(needed for a gauge, a place or a person)"}},
+			{Name: "the form", Who: Inspector, Path: "/recalls/new", Status: http.StatusOK, HasNot: []string{"Name one of them"}},
 			{Name: "by nobody here", Who: Inspector, Path: "/recalls/new?person=Nobody&to=2031-05-12", Status: http.StatusUnprocessableEntity, Has: []string{"Nobody is not one of the choices", "By"}},
 			{Name: "a wheel", Who: Inspector, Path: "/recalls/new?part=" + *wheel.Serial, Status: http.StatusOK, Has: []string{"1 item with part " + words.Serial(*wheel.Serial)}},
 			{Name: "no wheel", Who: Inspector, Path: "/recalls/new?part=MX-9", Status: http.StatusUnprocessableEntity, Has: []string{"MX-9"}},
