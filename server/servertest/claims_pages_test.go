@@ -69,7 +69,8 @@ func TestAClaimByPages(t *testing.T) {
 			{Name: "on hold for the claim", Who: Desk, Path: item, Status: http.StatusOK, Has: []string{"On hold: returned with a claim", "1 claim", "CL31-00001"}},
 			{Name: "another on the same item", Who: Desk, Path: "/claims/new?item=" + wheel, Status: http.StatusOK, Has: []string{"On this item ", "/claims/CL31-00001", " waits for an answer already.", "Open another"}},
 			Posted("nor by the last five, without a word", Desk, "/claims/new", url.Values{"words": {"x"}, "item": {wheel[4:]}}, http.StatusUnprocessableEntity, " waits for an answer already.", `name="sure" value="`+wheel[4:]+`"`),
-			{Name: "on the first page", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"waits for an answer", "CL31-00001"}},
+			{Name: "on the first page", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"waits for an answer", "CL31-00001", ">Open the claim<"}, HasNot: []string{">Answer<"}},
+			{Name: "and of who answers", Who: Desk, Path: "/", Status: http.StatusOK, Has: []string{">Answer<"}},
 			{Name: "in the list", Who: Operator, Path: "/claims", Status: http.StatusOK, Has: []string{"One claim waits for an answer"}},
 			{Name: "the claim", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"Ticking, then a bang &lt;b&gt;", "Claimed in time", "24 months to 12 May 2033, counted from shipment", "Save the claim"}, HasNot: []string{"<b>\"", "It is called back"}},
 			{Name: "an operator reads it", Who: Operator, Path: path, Status: http.StatusOK, Has: []string{"Ticking"}, HasNot: []string{"Save the claim", "Erase the words"}},
@@ -96,6 +97,7 @@ func TestAClaimByPages(t *testing.T) {
 			{Name: "nothing waits", Who: Desk, Path: "/claims", Status: http.StatusOK, Has: []string{"No claim waits", "Closed, newest first"}},
 			Posted("the words erased", Desk, path+"/erase", url.Values{"confirm.password": {Password}}, http.StatusSeeOther),
 			{Name: "gone", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"The words were erased"}, HasNot: []string{"Ticking"}},
+			{Name: "customers of two letters", Who: Desk, Path: "/customers?find=ab", Status: http.StatusUnprocessableEntity, Has: []string{"Nothing was looked up"}, HasNot: []string{"Nothing was saved"}},
 			{Name: "no such claim", Who: Desk, Path: "/claims/CL31-99999", Status: http.StatusNotFound},
 		})
 		got, err := s.Store.ItemBySerial(t.Context(), wheel)

@@ -67,6 +67,7 @@ func (s *site) customers(c *gin.Context) error {
 		return err
 	}
 	page.Problems = f.summary()
+	page.Problems.Nothing = "Nothing was looked up"
 	return send(c, status, "customers", page)
 }
 

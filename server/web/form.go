@@ -28,6 +28,7 @@ type Field struct {
 	Mono     bool
 	Focus    bool
 	Optional bool
+	Needed   string // when one that may be empty is needed: "with a cost"
 	Choices  []Choice
 	Suggest  []string // what a text may be, offered while it is typed
 	Accept   string   // of a file: its types
@@ -118,9 +119,10 @@ func (f *form) field(x Field) Field {
 // Problems is what a form's head says: how many, and those that belong to no
 // field of it. It is asked for after every field was made.
 type Problems struct {
-	Any   bool
-	Count string
-	Loose []string
+	Any     bool
+	Nothing string // what did not happen; empty: nothing was saved
+	Count   string
+	Loose   []string
 }
 
 func (f *form) summary() Problems {

@@ -151,6 +151,8 @@ func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(str
 	if ask.Lot+ask.Part+ask.Instrument+ask.Trace+ask.Place+ask.Person != "" {
 		found, err = s.services.Recall.Preview(c.Request.Context(), ask)
 		page.Found = err == nil
+	} else if _, sent := c.GetQuery("lot"); sent && c.Request.Method == http.MethodGet { // Searched for, and nothing named.
+		err = models.Invalid("lot", "one_scope")
 	}
 	if answerable(err) {
 		f, status = newForm(value, err), http.StatusUnprocessableEntity
@@ -192,11 +194,14 @@ func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(str
 			f.field(Field{Name: "instrument", Label: "What a gauge measured", Mono: true, Width: "w4", Optional: true, Hint: "Its code."}),
 			f.field(Field{Name: "place", Label: "What was measured at a place", Width: "w4", Optional: true}),
 			f.field(Field{Name: "person", Label: "By", Kind: "select", Width: "w4", Choices: anybody}),
-			f.field(Field{Name: "from", Label: "From", Kind: "date", Width: "w6", Optional: true, Hint: "For a gauge, a place or a person."}),
-			f.field(Field{Name: "to", Label: "To, that day too", Kind: "date", Width: "w6", Optional: true}),
+			f.field(Field{Name: "from", Label: "From", Kind: "date", Width: "w6", Optional: true}),
+			f.field(Field{Name: "to", Label: "To, that day too", Kind: "date", Width: "w6", Optional: true, Needed: "for a gauge, a place or a person"}),
 		}
 	}
 	page.Problems = f.summary()
+	if c.Request.Method == http.MethodGet {
+		page.Problems.Nothing = "Nothing was looked up"
+	}
 	return send(c, status, "recall_new", page)
 }
 

@@ -97,7 +97,7 @@ func (s *site) today(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	claims, unanswered, err := s.claimRows(ctx)
+	claims, unanswered, err := s.claimRows(ctx, page.Frame)
 	if err != nil {
 		return err
 	}
@@ -197,7 +197,7 @@ func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, 
 	for _, d := range lots {
 		rows = append(rows, s.doubtRow(d))
 	}
-	rows = append(rows, s.lotRows(questions, people)...)
+	rows = append(rows, s.lotRows(frame, questions, people)...)
 	if n := len(today.Unplaced); n > 0 {
 		row := TodayRow{Mark: Mark{"triangle", "Unplaced", "care"}, Line: "Each is kept whole until someone says where it belongs.",
 			Title: []Span{{Text: counted(n, "inspection has", "inspections have") + " no place yet"}}, Since: "since " + s.day(today.Unplaced[0].ReceivedAt)}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/url"
 
+	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/receive"
 	"tracewright/models/work/stock"
@@ -30,8 +31,9 @@ func (s *site) doubtRow(d stock.Doubted) TodayRow {
 // mostLotRows is how many lots get a row each before the rest share one.
 const mostLotRows = 4
 
-// lotRows are the lots that wait for somebody, each with the next act.
-func (s *site) lotRows(questions []receive.Question, people map[string]string) []TodayRow {
+// lotRows are the lots that wait for somebody, each with the next act, or with the
+// lot itself for who may not do it.
+func (s *site) lotRows(frame Frame, questions []receive.Question, people map[string]string) []TodayRow {
 	var rows []TodayRow
 	for i, q := range questions {
 		if i == mostLotRows && len(questions) > mostLotRows+1 {
@@ -39,10 +41,16 @@ func (s *site) lotRows(questions []receive.Question, people map[string]string) [
 			break
 		}
 		path := lotPath(q.Lot.Code)
+		next := func(act models.Act, do, to string) Act {
+			if !frame.Actor.May(act) {
+				return Act{Text: "Open the lot", Path: path}
+			}
+			return Act{Text: do, Path: to}
+		}
 		lot := Span{Text: q.Lot.Code, Mono: true, Path: path}
 		switch q.Kind {
 		case receive.AskQuarantine:
-			row := TodayRow{Mark: Mark{"bars", "Quarantine", "hold"}, Title: []Span{{Text: "Lot "}, lot, {Text: " waits for a decision"}}, Since: "since " + s.day(q.About.DecidedAt), Act: Act{Text: "Decide", Path: path},
+			row := TodayRow{Mark: Mark{"bars", "Quarantine", "hold"}, Title: []Span{{Text: "Lot "}, lot, {Text: " waits for a decision"}}, Since: "since " + s.day(q.About.DecidedAt), Act: next(models.ActLiftHold, "Decide", path),
 				Line: "By " + name(people, q.About.DecidedBy) + ": " + stopped(q.About.Reason)}
 			if q.About.CheckID != nil {
 				row.Line = "Its incoming inspection did not pass."
@@ -50,10 +58,10 @@ func (s *site) lotRows(questions []receive.Question, people map[string]string) [
 			rows = append(rows, row)
 		case receive.AskBeyond:
 			rows = append(rows, TodayRow{Mark: Mark{"triangle", "Lot", "care"}, Title: []Span{{Text: pieces(q.Pieces) + " more of lot "}, lot, {Text: " were used than came"}},
-				Line: words.Sentence(q.Lot.Description) + ". " + pieces(q.Lot.Quantity) + " came.", Act: Act{Text: "Explain", Path: path + "/explain"}})
+				Line: words.Sentence(q.Lot.Description) + ". " + pieces(q.Lot.Quantity) + " came.", Act: next(models.ActReceive, "Explain", path+"/explain")})
 		case receive.AskCount:
 			rows = append(rows, TodayRow{Mark: Mark{"triangle", "Lot", "care"}, Title: []Span{{Text: moreOrFewer(q.Pieces) + " counted of lot "}, lot, {Text: " than expected"}}, Since: "since " + s.day(q.Count.CountedAt),
-				Line: pieces(q.Count.Counted) + " counted, " + pieces(q.Count.Expected) + " expected.", Act: Act{Text: "Explain", Path: path + "/explain"}})
+				Line: pieces(q.Count.Counted) + " counted, " + pieces(q.Count.Expected) + " expected.", Act: next(models.ActReceive, "Explain", path+"/explain")})
 		}
 	}
 	return rows
