@@ -44,7 +44,7 @@ type sheet struct {
 	words   *words.Catalogue
 	scale   float64
 	y       float64
-	told    map[string]bool // which notes about pictures were printed
+	told    map[string]bool // which notes about pictures stand on this page
 }
 
 // Draw draws a review.
@@ -91,6 +91,7 @@ func (s *sheet) heading() pdf.Style { return s.style(pdf.SemiBold(), 12.5) }
 func (s *sheet) page() {
 	s.doc.AddPage()
 	s.y = top
+	clear(s.told) // Whoever looks at a page sees no other.
 }
 
 // room begins a new page where so much does not fit any more.

@@ -154,6 +154,28 @@ func TestATimeThatBroughtNothing(t *testing.T) {
 	}
 }
 
+// What pictures mean stands on each page that has some: whoever looks at the third page
+// does not see the first.
+func TestPicturesAreToldOnTheirPage(t *testing.T) {
+	title, pages := flat(words.Sentence(words.In("en").Remark(weeks().Title))), 0
+	for n, text := range pdftest.PageTexts(t, drawn(t, "long")) {
+		text = flat(text)
+		before, _, _ := strings.Cut(text, flat(words.In("en").Review("behind"))) // The numbers have the same titles.
+		if !strings.Contains(before, title) {
+			continue
+		}
+		pages++
+		for _, note := range []string{"limits", "bars"} {
+			if !strings.Contains(text, flat(words.In("en").Review(note))) {
+				t.Errorf("page %d does not say %q", n+1, note)
+			}
+		}
+	}
+	if pages < 2 {
+		t.Errorf("pictures of yields on %d pages: the test says nothing", pages)
+	}
+}
+
 func TestFourPagesAtMost(t *testing.T) {
 	for name, want := range map[string][2]int{"nothing": {1, 1}, "busy": {2, 3}, "long": {3, 4}} {
 		if pages := bytes.Count(drawn(t, name), []byte("/Type /Page\n")); pages < want[0] || pages > want[1] {
