@@ -251,3 +251,30 @@ func TestTargetsAreTakenAsGiven(t *testing.T) {
 		}
 	}
 }
+
+// A wheel above the maximum gets a short list that keeps it where a plain greedy
+// one does, also where that costs more J than it gains: doing nothing is no
+// answer then.
+func TestShortListKeepsTheMaximum(t *testing.T) {
+	dearer := 0
+	for seed := range uint64(6) {
+		in := mildWheel(t, seed)
+		in.Options.Step, in.Options.SparseLimit, in.Options.TensionMax = 0.125, 4, slices.Max(in.Tension)-10
+		h := handOf(t, in)
+		want, left := h.at(h.greedy())
+		if left > 0 {
+			continue // for four nipples too much
+		}
+		got := prescribed(t, in)
+		is, beyond := h.at(got.Sparse.Turns)
+		if beyond > 0 || is > 1.10*want || !got.Sparse.Feasible {
+			t.Errorf("wheel %d: J %.3f, %g N beyond limits, feasible %v; greedily %.3f and none", seed, is, beyond, got.Sparse.Feasible, want)
+		}
+		if is > got.Before.Objective {
+			dearer++
+		}
+	}
+	if dearer == 0 {
+		t.Error("on no wheel did the maximum cost anything")
+	}
+}

@@ -35,7 +35,8 @@ type Sequence struct {
 // and nearer to turning all nipples at once; and where no order at all keeps
 // the ceiling, turns are dropped, in the order that ends best. A list with
 // something dropped ends where J is least, so that a torn half of a pair is not
-// left behind; J at the end is never above that before.
+// left behind; J at the end is above that before only where the wheel comes
+// nearer to its limits of tension by it.
 //
 // A first stage that would be left with nothing is given all the same: on an
 // even wheel above its ceiling whichever nipple is loosened lifts its
@@ -363,25 +364,21 @@ func (p *Plan) startHighest() (n float64, at int) {
 }
 
 // endAtBest cuts a list of which something was dropped, or that would end
-// worse than it began, where J is least among the places with the least excess
-// above the ceiling that are no worse than the start.
+// worse than it began, where it stands best.
 func (w *work) endAtBest() {
-	problem := w.plan.problem
-	x := make([]float64, len(w.rest))
-	start := problem.value(x)
-	excess := func(n float64) float64 { return math.Max(0, n-w.plan.ceiling-keptN) }
-	highest, _ := w.plan.startHighest()
-	best, least, leastExcess := 0, start, excess(highest)
-	last := start
+	x, tension := make([]float64, len(w.rest)), slices.Clone(w.plan.task.Tension)
+	start := w.plan.standing(x, tension)
+	best, at, last := start, 0, start
 	for k, t := range w.out.List {
 		x[t.Spoke] += t.Turns
-		j, over := problem.value(x), excess(t.HighestN)
-		last = j
-		if j <= start && (over < leastExcess-keptN || over <= leastExcess+keptN && j < least) {
-			best, least, leastExcess = k+1, j, over
+		for j := range tension {
+			tension[j] += t.Turns * w.plan.pull[t.Spoke][j]
+		}
+		if last = w.plan.standing(x, tension); last.before(best) {
+			best, at = last, k+1
 		}
 	}
-	if w.dropped || last > start {
-		w.out.List = w.out.List[:best]
+	if w.dropped || start.before(last) {
+		w.out.List = w.out.List[:at]
 	}
 }

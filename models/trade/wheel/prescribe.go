@@ -70,11 +70,7 @@ func (p *Plan) Prescribe() (Prescription, error) {
 	if out.All, err = p.workable(steps, (*Plan).latticeOfOptimum); err != nil {
 		return Prescription{}, err
 	}
-	few, err := p.ShortList(p.task.ShortList)
-	if err != nil {
-		return Prescription{}, err
-	}
-	if out.Short, err = p.workable(few, func(low *Plan) ([]float64, error) { return low.ShortList(low.task.ShortList) }); err != nil {
+	if out.Short, err = p.shortWorkable(); err != nil {
 		return Prescription{}, err
 	}
 	if len(out.All.Sequence.List) == 0 {
@@ -116,6 +112,30 @@ func (p *Plan) workable(turns []float64, again func(*Plan) ([]float64, error)) (
 			return List{}, err
 		}
 		l, err := p.ordered(turns)
+		if err != nil {
+			return List{}, err
+		}
+		if p.worseThan(best, l) {
+			best = l
+		}
+	}
+	return best, nil
+}
+
+// shortWorkable gives the best short list that can be worked: the best one at the
+// end may have no order, where another one has.
+func (p *Plan) shortWorkable() (List, error) {
+	best, err := p.ordered(make([]float64, len(p.pull)))
+	if err != nil {
+		return List{}, err
+	}
+	for _, weight := range firstWeights() {
+		few := func(plan *Plan) ([]float64, error) { return plan.shortList(plan.task.ShortList, weight) }
+		turns, err := few(p)
+		if err != nil {
+			return List{}, err
+		}
+		l, err := p.workable(turns, few)
 		if err != nil {
 			return List{}, err
 		}

@@ -1,32 +1,18 @@
 package wheel
 
 // firstWeights are the weights of a newton beyond limits with which a short
-// list is begun; each gives other nipples, and the best list in the end is
-// kept. A light weight first looks at the shape, a heavy one first takes out
+// list is begun; each gives other nipples, and the best list that can be worked
+// is kept. A light weight first looks at the shape, a heavy one first takes out
 // tension.
 func firstWeights() []float64 { return []float64{0.05, 1, overweight} }
 
-// ShortList gives turns of few nipples: one after another the nipple and number
+// shortList gives turns of few nipples: one after another the nipple and number
 // of steps that lower J most, all chosen ones adjusted again after each, and at
 // the end each one exchanged for another where that is better. It stops at the
 // wanted number, when nothing improves, or, unless the task wants it full, once
 // the wheel is within the part of the limits that is aimed at. It is a touch-up:
 // a rim off centre needs every spoke.
-func (p *Plan) ShortList(most int) ([]float64, error) {
-	best := p.newLattice(make([]int, len(p.pull)))
-	for _, weight := range firstWeights() {
-		l, err := p.shortList(most, weight)
-		if err != nil {
-			return nil, err
-		}
-		if l.worth() < best.worth() {
-			best = l
-		}
-	}
-	return best.turns(), nil
-}
-
-func (p *Plan) shortList(most int, weight float64) (*lattice, error) {
+func (p *Plan) shortList(most int, weight float64) ([]float64, error) {
 	l := p.newLattice(make([]int, len(p.pull)))
 	l.weight = weight
 	for count := 0; count < most; count++ {
@@ -49,7 +35,7 @@ func (p *Plan) shortList(most int, weight float64) (*lattice, error) {
 	l.only(l.turned())
 	l.descend()
 	l.exchange()
-	return l, nil
+	return l.turns(), nil
 }
 
 // turned says which nipples are turned.

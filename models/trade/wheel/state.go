@@ -67,3 +67,23 @@ func sideDeviation(tension []float64, first int) (mean, pct float64) {
 	}
 	return mean, pct
 }
+
+// standing is how well a wheel stands: by what the highest tension lies above
+// the ceiling, then by what the lowest lies below the floor, then by J. A limit
+// weighs more than any J, as in the search for the turns.
+type standing struct{ above, below, objective float64 }
+
+func (p *Plan) standing(turns, tension []float64) standing {
+	lowest, highest := extremes(tension)
+	return standing{above: max(0, highest-p.ceiling-keptN), below: max(0, p.floor-lowest-keptN), objective: p.problem.value(turns)}
+}
+
+func (s standing) before(other standing) bool {
+	if math.Abs(s.above-other.above) > keptN {
+		return s.above < other.above
+	}
+	if math.Abs(s.below-other.below) > keptN {
+		return s.below < other.below
+	}
+	return s.objective < other.objective
+}
