@@ -28,7 +28,7 @@ var enProblems = map[string]string{
 	"table_turns_back":       "The tensions turn back or stand still: one reading would mean two tensions.",
 	"no_table_of_this":       "A reading or a tension is out of bounds: tension goes from 0 to 20 000 N.",
 	"table_line":             "Line {line}: want a reading and its tension, as 22 1195.",
-	"outside_range":          "{typed} is beyond what {instrument} can read ({low} to {high}).",
+	"outside_range":          "{typed} is beyond what {instrument} can read ({low} to {high}). Its range is set under Instruments.",
 	"unit_not_accepted":      "The unit {unit} is not accepted here, only {units}.",
 	"unknown_unit":           "The unit {unit} is not known.",
 	"method_not_accepted":    "The method {method} is not one of this characteristic.",

@@ -109,7 +109,7 @@ func instrumentFields(f *form, fresh bool) []Field {
 	add(Field{Name: "name", Label: "Name", Width: "w8", Hint: "Maker and model."})
 	add(Field{Name: "place", Label: "Place", Width: "w4", Optional: true})
 	add(Field{Name: "unit", Label: "Unit it reads in", Width: "w3", Hint: "mm, N, kgf, V, mohm, degC"})
-	add(Field{Name: "range_low", Label: "Range from", Mode: "decimal", Width: "w3", Optional: true})
+	add(Field{Name: "range_low", Label: "Range from", Mode: "decimal", Width: "w3", Optional: true, Hint: "A dial that reads both ways begins below zero: -5 to 5. What lies outside is refused."})
 	add(Field{Name: "range_high", Label: "to", Mode: "decimal", Width: "w3", Optional: true})
 	add(Field{Name: "resolution", Label: "Resolution", Mode: "decimal", Width: "w3", Optional: true})
 	add(Field{Name: "uncertainty", Label: "Uncertainty", Mode: "decimal", Width: "w4", Optional: true, Hint: "Expanded, about 95 %, as its calibration states it. A budget begins with it as k = 2, and may be given another k."})

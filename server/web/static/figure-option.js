@@ -75,7 +75,9 @@ export function moved(ends, height, low, high) {
 export function option(data, width, height) {
   const narrow = width < 640;
   const text = { fontFamily: '"Tracewright Sans", system-ui, sans-serif', fontSize: 14, color: palette.ink2 };
-  const left = 58, top = 28, bottom = 46;
+  // Where lines cross before they end, the names beside their ends tell nobody which is which.
+  const keyed = data.lines.length > 1 && data.lines.length <= dashes.length && !data.lines.some((line) => line.foremost);
+  const left = 58, top = 28 + (keyed ? 24 * (narrow ? data.lines.length : 1) : 0), bottom = 46;
   const label = (line) => (narrow ? line.name : `${data.line} ${line.name}`);
   const right = Math.max(narrow ? 34 : 96, ...data.lines.map((line) => 10 + 8 * label(line).length)); // what stands at the end of a line
   const [low, high] = extent(data);
@@ -102,9 +104,10 @@ export function option(data, width, height) {
   }
   return {
     animation: false, backgroundColor: palette.sheet, textStyle: text, grid: { left, right, top, bottom },
+    ...(keyed && { legend: { top: 0, left: 0, orient: narrow ? "vertical" : "horizontal", itemWidth: 44, itemStyle: { opacity: 0 }, selectedMode: false, textStyle: { ...text, color: palette.ink } } }),
     xAxis: {
       type: "value", min: data.at[0], max: data.at[end], name: title(data.along), nameLocation: "middle", nameGap: 26, nameTextStyle: text, splitNumber: narrow ? 4 : 8,
-      axisLine: { onZero: false, lineStyle: { color: palette.ink2 } }, splitLine: { show: false }, axisLabel: { ...text, showMaxLabel: false, hideOverlap: true },
+      axisLine: { onZero: false, lineStyle: { color: palette.ink2 } }, splitLine: { show: false }, axisLabel: { ...text, showMaxLabel: data.at.length <= 12, hideOverlap: true },
     },
     yAxis: {
       type: "value", min: low, max: high, splitNumber: 5, name: title(data.up), nameLocation: "end", nameGap: 10, nameTextStyle: { ...text, align: "left", padding: [0, 0, 0, -left + 4] },

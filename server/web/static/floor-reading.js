@@ -93,7 +93,7 @@ export function outsideRange(value, instrument, convert) {
   if ((low && decimal.cmp(own, low) < 0) || (high && decimal.cmp(own, high) > 0)) {
     const from = low ? shown(low) : '';
     const to = high ? shown(high) : '';
-    return `${shown(value)} is outside ${instrument.code}’s range, ${from} to ${to} ${symbol(instrument.unit)}`;
+    return `${shown(value)} is outside ${instrument.code}’s range, ${from} to ${to} ${symbol(instrument.unit)}; the range is set under Instruments`;
   }
   return '';
 }

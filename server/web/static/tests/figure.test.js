@@ -64,3 +64,11 @@ test('a long name at the end of a line has the room that it takes', () => {
   }
   assert.equal(option(data, 358, 300).grid.right, 34, 'short ones take no more than before');
 });
+
+test('a few lines that cross have a key to their dashes, and the last of a few places its label', () => {
+  const few = { ...data, levels: undefined, lines: data.lines.map(({ name, values }) => ({ name, values })) };
+  assert.equal(option(few, 900, 400).legend.orient, 'horizontal');
+  assert.equal(option(few, 380, 300).legend.orient, 'vertical');
+  assert.equal(option(few, 900, 400).xAxis.axisLabel.showMaxLabel, true);
+  assert.equal(option(data, 900, 400).legend, undefined, 'where one stands out, the others need none');
+});

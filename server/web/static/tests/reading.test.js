@@ -70,6 +70,6 @@ test('a value beyond the gauge is refused, at its ends it is taken', () => {
   const say = (text) => { const r = readTyped(text, { unit: 'mm' }); return outsideRange(r.value, gauge, (v, u) => inUnit(v, 'mm', u)); };
   assert.equal(say('10'), '');
   assert.equal(say('0'), '');
-  assert.equal(say('31.0'), '31.0 is outside L-14’s range, 0 to 10 mm');
+  assert.equal(say('31.0'), '31.0 is outside L-14’s range, 0 to 10 mm; the range is set under Instruments');
   assert.notEqual(say('-0.01'), '');
 });

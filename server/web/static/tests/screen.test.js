@@ -79,7 +79,7 @@ test('every step of a pack can be shown, one string or more', () => {
 test('what became of an entry is shown with its reason', () => {
   const plan = wheelPlan();
   const job = begin(stand, plan);
-  for (const [line, word, reason] of [['1.2.3', 'Refused', '1.2.3 is not a number'], ['9', 'Refused', '9 is outside L-14’s range, \u22125 to 5 mm']]) {
+  for (const [line, word, reason] of [['1.2.3', 'Refused', '1.2.3 is not a number'], ['9', 'Refused', '9 is outside L-14’s range, \u22125 to 5 mm; the range is set under Instruments']]) {
     const { job: after, said } = take({ plan, shape: stand, job }, line, 1);
     const { last } = stand.screen(model(plan, after, { said }));
     assert.equal(last.lab.word, word);
