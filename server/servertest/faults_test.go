@@ -16,7 +16,7 @@ import (
 // writesFirst are pages that write before they show anything: that somebody looked at
 // customers, and a drawing, which is kept from its first time on.
 var writesFirst = map[string]bool{
-	"/customers/:id": true, "/customers/:id/data.json": true, "/lists/out": true, "/api/v1/exports/customers": true, "/api/v1/exports/shipments": true, "/shipments/:number/packing-list": true, "/recalls/:number/contacts.csv": true,
+	"/customers/:id": true, "/customers/:id/erase": true, "/customers/:id/data.json": true, "/lists/out": true, "/api/v1/exports/customers": true, "/api/v1/exports/shipments": true, "/shipments/:number/packing-list": true, "/recalls/:number/contacts.csv": true,
 	"/certificates/:number/:revision": true, "/certificates/:number/:revision/original": true, "/kits/:serial/certificates": true, "/shipments/:number/certificates": true,
 }
 
