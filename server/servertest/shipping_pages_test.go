@@ -119,6 +119,9 @@ func TestPackedAndShippedByPages(t *testing.T) {
 			before(Posted("with an order asked about before", Desk, "/ship", nil, http.StatusUnprocessableEntity, "No open order has the number 9998."), func(r *Row) { r.Body = url.Values{"item": {kit}, "order": {"9998"}, "sure": {"9999"}}.Encode() }),
 			before(then(Posted("shipped", Desk, "/ship", nil, http.StatusSeeOther), at(&number, "/shipments/")), func(r *Row) { r.Body = url.Values{"item": {kit}, "order": {"4471"}, "customer": {customer}}.Encode() }),
 			before(Row{Name: "the shipment", Who: Desk, Status: http.StatusOK, Has: []string{"Shipped on 12 May 2031", "4471", "Look the customer up", "torque arm, M12"}}, func(r *Row) { r.Path = "/shipments/" + number }),
+			before(Row{Name: "the customer’s own page leads to it, and to what was in it", Who: Desk, Status: http.StatusOK, Has: []string{"<h2 class=\"gap\">Shipments</h2>"}, HasNot: []string{"<h2 class=\"gap\">Claims</h2>"}}, func(r *Row) {
+				r.Path, r.Has = "/customers/"+customer, append(r.Has, "/shipments/"+number, "/items/"+kit)
+			}),
 			before(Row{Name: "an operator sees no customer", Who: Operator, Status: http.StatusOK, HasNot: []string{"customer"}}, func(r *Row) { r.Path = "/shipments/" + number }),
 			before(Row{Name: "the paper", Who: Desk, Status: http.StatusOK, Has: []string{"%PDF-"}, Headers: map[string]string{"Content-Type": "application/pdf"}}, func(r *Row) { r.Path = "/shipments/" + number + "/packing-list" }),
 			{Name: "shipped, on its page", Who: Operator, Path: "/items/" + *wheel.Serial, Status: http.StatusOK, Has: []string{"shipped on 12 May 2031 with"}},

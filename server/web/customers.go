@@ -82,6 +82,13 @@ type CustomerPage struct {
 	Order    string
 	Ship     string
 	Claim    string
+	Dealt    []DealtGroup
+}
+
+// DealtGroup are the orders, the shipments or the claims of a customer.
+type DealtGroup struct {
+	Name string
+	Rows [][]Span
 }
 
 // customer shows one; each showing is a look that is recorded.
@@ -119,6 +126,11 @@ func (s *site) showCustomer(c *gin.Context, status int, problem error) error {
 	for _, l := range looks {
 		page.Looks = append(page.Looks, s.lookWords(l))
 	}
+	dealt, err := s.services.Privacy.Dealings(ctx, httpx.Actor(c), id)
+	if err != nil {
+		return err
+	}
+	page.Dealt = s.dealtGroups(dealt)
 	return send(c, status, "customer", page)
 }
 

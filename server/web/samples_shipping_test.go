@@ -2,6 +2,7 @@ package web
 
 import (
 	"tracewright/models"
+	"tracewright/models/work/privacy"
 	"tracewright/models/work/shipping"
 )
 
@@ -43,6 +44,6 @@ func shippingPages(s *site, owner Frame, bare *form) map[string][]any {
 		"shipment":  {s.shipmentPage(owner, shipment, people), s.shipmentPage(owner, void, people)},
 		"orders":    {ordersPage(owner, nil), ordersPage(owner, orders)},
 		"customers": {CustomersPage{Frame: owner}, CustomersPage{Frame: owner, Answer: "One customer is found", Rows: []CustomerRow{{"Ada Brenn", "/customers/c1", "555 0142"}}}},
-		"customer":  {CustomerPage{Frame: owner, Ask: &Field{Name: "reason", Label: "Why you look"}}, CustomerPage{Frame: owner, Name: "Ada Brenn", ID: "c1", Fields: customerFields(bare), Looks: []string{"24 May 2027, 07:40, Inge Okarra"}}},
+		"customer":  {CustomerPage{Frame: owner, Ask: &Field{Name: "reason", Label: "Why you look"}}, CustomerPage{Frame: owner, Name: "Ada Brenn", ID: "c1", Fields: customerFields(bare), Looks: []string{"24 May 2027, 07:40, Inge Okarra"}, Dealt: s.dealtGroups(privacy.Data{Orders: []privacy.Order{{Ref: "4471", EnteredAt: sampleNow, Lines: []privacy.OrderLine{{Product: "Kit 26", Quantity: 2}}}}, Shipments: []privacy.Shipment{{Number: "S27-00012", ShippedAt: sampleNow, Items: []string{"W26000051", "Aare H1 7"}, Void: true}}, Claims: []privacy.Claim{{Number: "CL27-00154", OpenedAt: sampleNow, State: models.ClaimOpen, Item: "W26000051"}}})}},
 	}
 }

@@ -102,16 +102,33 @@ func (s *Service) Data(ctx context.Context, actor models.Actor, id string) (Data
 		return Data{}, fmt.Errorf("data of a customer: %w", err)
 	}
 	out := Data{ExportedAt: models.Moment(s.now()), Customer: Customer{c.ID, c.Name, c.Address, c.Email, c.Phone, c.Note, c.EnteredAt}, Orders: []Order{}, Shipments: []Shipment{}, Claims: []Claim{}, Looks: []Look{}}
-	for _, gather := range []func(context.Context, *Data) error{s.orders, s.shipments, s.claims} {
-		if err := gather(ctx, &out); err != nil {
-			return Data{}, err
-		}
+	if err := s.dealings(ctx, &out); err != nil {
+		return Data{}, err
 	}
 	looks, err := s.store.LooksAt(ctx, id, mostLooks)
 	for _, l := range looks {
 		out.Looks = append(out.Looks, Look{l.LookedAt, l.Reason})
 	}
 	return out, err
+}
+
+// Dealings are the orders, shipments and claims of one customer, for whoever has
+// looked them up: it is no look of its own, and tells nothing of who they are.
+func (s *Service) Dealings(ctx context.Context, actor models.Actor, id string) (Data, error) {
+	if !actor.May(models.ActCustomers) {
+		return Data{}, fmt.Errorf("dealings with a customer: %w", models.ErrForbidden)
+	}
+	out := Data{Customer: Customer{ID: id}}
+	return out, s.dealings(ctx, &out)
+}
+
+func (s *Service) dealings(ctx context.Context, out *Data) error {
+	for _, gather := range []func(context.Context, *Data) error{s.orders, s.shipments, s.claims} {
+		if err := gather(ctx, out); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (s *Service) orders(ctx context.Context, out *Data) error {
