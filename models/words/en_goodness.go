@@ -12,9 +12,8 @@ var enGoodness = map[string]string{
 	"good_below":      "{k} of {n} lie below {limit} when first read, {share} % ({share_low} to {share_high}).",
 	"good_outside":    "{k} of {n} lie outside {low} to {high} when first read, {share} % ({share_low} to {share_high}).",
 
-	"good_no_promise":     "Not in control, so this is not a promise: its chart has {count} signals.",
-	"good_no_promise_one": "Not in control, so this is not a promise: its chart has one signal.",
-	"good_control_open":   "No chart with limits stands behind this yet, so it is not known to be in control.",
+	"good_no_promise":   "Not in control throughout this time, so this is not a promise. Signals on its chart: {count}.",
+	"good_control_open": "No chart with limits stands behind this yet, so it is not known to be in control.",
 
 	"good_law":            "A {law} law fits and puts {share} % beyond the limit ({share_low} to {share_high}).",
 	"good_law_point":      "A {law} law fits and puts {share} % beyond the limit; the values settle no interval.",

@@ -66,7 +66,7 @@ func TestThePageSaysWhatWasNotMeasured(t *testing.T) {
 	whole := s.EveryHole()
 	whole.Stage, whole.StartedAt, whole.FinishedAt = models.Recheck, s.Now, s.Now
 	page := func(name string, has ...string) Row {
-		return Row{Name: name, Who: Desk, Path: "/items/" + serial, Status: http.StatusOK, Has: has}
+		return Row{Name: name, Who: Desk, Path: "/items/" + serial, Status: http.StatusOK, Has: has, HasNot: []string{"No limit"}}
 	}
 	issue := func(name, reason string) Row {
 		r := certify(serial, reason, PIN)

@@ -25,6 +25,7 @@ type ResultLine struct {
 	Method   string
 	Readings int
 	Missed   bool // it failed: the row is marked
+	Unread   bool // it was not measured, and has no verdict
 }
 
 // resultLines are the results of the whole item, in the order of the
@@ -79,6 +80,7 @@ func resultLine(r models.Result, decimals int) ResultLine {
 	l := ResultLine{Name: english.Result(r.Code), UnitCode: r.Unit, Unit: words.Unit(r.Unit), Verdict: r.Verdict, Method: english.Method(r.Method), Readings: r.Readings,
 		Missed: models.Failed(r.Verdict)}
 	if r.Value == "" {
+		l.Unread = true
 		l.Value, l.Unit, l.Limit, l.Reason = "not measured", "", between(r.Low, r.High, r.Unit), english.Reason(r.Reason, nil)
 		return l
 	}

@@ -33,11 +33,7 @@ func (v View) Says() []models.Sentence {
 	if v.Limited {
 		switch v.Charted.Control {
 		case spc.NotInControl:
-			code := "good_no_promise"
-			if v.Charted.Signals == 1 {
-				code += "_one"
-			}
-			out = append(out, v.Query.sentence(code, "count", strconv.Itoa(v.Charted.Signals)))
+			out = append(out, v.Query.sentence("good_no_promise", "count", strconv.Itoa(v.Charted.Signals)))
 		case spc.ControlNotShown:
 			out = append(out, v.Query.sentence("good_control_open"))
 		}
