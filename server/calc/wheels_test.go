@@ -3,8 +3,11 @@ package calc
 import (
 	"encoding/json"
 	"errors"
+	"slices"
 	"strings"
 	"testing"
+
+	"tracewright/testdata/cases"
 )
 
 // Input of the wheel model that cannot be used names its field.
@@ -55,6 +58,28 @@ func TestHonestAnswers(t *testing.T) {
 		}
 		if text, _ := answer[row.field].(string); !strings.Contains(text, row.says) {
 			t.Errorf("%s: %s is %q", row.kind, row.field, text)
+		}
+	}
+}
+
+// A table written from its greatest reading down is the same table: the cases,
+// turned round, give what they gave.
+func TestTensionTableWrittenDownward(t *testing.T) {
+	for _, c := range cases.OfKind(t, "tension_table") {
+		in := cases.Decode[tableInput](t, c.Input)
+		slices.Reverse(in.Reading)
+		slices.Reverse(in.Tension)
+		turned, err := json.Marshal(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := Run(c.Kind, turned)
+		if err != nil {
+			t.Errorf("%s: %v", c.ID, err)
+			continue
+		}
+		for _, difference := range cases.Differences(c, got, nil) {
+			t.Errorf("%s: %s", c.ID, difference)
 		}
 	}
 }
