@@ -83,3 +83,11 @@ func TestTensionTableWrittenDownward(t *testing.T) {
 		}
 	}
 }
+
+// The line of a refusal names its field once.
+func TestTableThatTurnsBackIsSaidOnce(t *testing.T) {
+	_, err := Run("tension_table", []byte(`{"reading":[1,2,3],"tension":[400,600,500],"query":[],"tension_unit":"N"}`))
+	if want := "tension: tensions of the table neither strictly rise nor strictly fall"; err == nil || err.Error() != want {
+		t.Errorf("got %q, want %q", err, want)
+	}
+}

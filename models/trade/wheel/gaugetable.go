@@ -40,7 +40,7 @@ const mostTablePoints = 1000
 
 // NewGaugeTable makes a table from at least two points, written by rising or by
 // falling reading, whose tensions strictly rise or strictly fall; otherwise the
-// error wraps ErrNotMonotone. Between the points it follows cubics that never turn back:
+// error is ErrNotMonotone. Between the points it follows cubics that never turn back:
 // Fritsch and Carlson (SIAM J. Numer. Anal. 17, 1980), slopes of Fritsch and
 // Butland (SIAM J. Sci. Stat. Comput. 5, 1984).
 func NewGaugeTable(instrument, spokeType string, points []TablePoint) (*GaugeTable, error) {
@@ -71,7 +71,7 @@ func NewGaugeTable(instrument, spokeType string, points []TablePoint) (*GaugeTab
 		falling = falling && p.TensionN < tensions[i-1]
 	}
 	if !rising && !falling {
-		return nil, fmt.Errorf("tension: %w", ErrNotMonotone)
+		return nil, ErrNotMonotone
 	}
 	if downward {
 		slices.Reverse(readings)
