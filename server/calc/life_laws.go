@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tracewright/models/numbers/life"
+	"tracewright/models/numbers/stats"
 )
 
 // lawKinds fit a law to lives.
@@ -33,7 +34,35 @@ const (
 	fewFailuresText = "fewer than 5 failures: the shape is not a finding, assume one and look at the range"
 )
 
+// Where all failures are at the longest life, the likelihood of a law with a shape
+// grows without end the narrower it is: only the exponential law is given.
+const (
+	noSpread     = "NO_SPREAD"
+	noSpreadText = "all failures at the longest life: no shape can be fitted, the exponential law alone is given"
+)
+
+// lifeFitAnswer holds each law by itself; one that cannot be fitted is left out.
 type lifeFitAnswer struct {
+	*weibullFigures
+	*lognormalFigures
+	ExponentialMean float64 `json:"exponential_mean"`
+	ExponentialLog  float64 `json:"exponential_loglik"`
+	ExponentialAIC  float64 `json:"exponential_aic"`
+
+	Failures int    `json:"failures"`
+	Units    int    `json:"units"`
+	Code     string `json:"code,omitempty"`
+	Warning  string `json:"warning,omitempty"`
+}
+
+type lognormalFigures struct {
+	LognormalMu    float64 `json:"lognormal_mu"`
+	LognormalSigma float64 `json:"lognormal_sigma"`
+	LognormalLog   float64 `json:"lognormal_loglik"`
+	LognormalAIC   float64 `json:"lognormal_aic"`
+}
+
+type weibullFigures struct {
 	Shape         float64  `json:"shape"`
 	Scale         float64  `json:"scale"`
 	Location      float64  `json:"mu_log_scale"`
@@ -52,19 +81,6 @@ type lifeFitAnswer struct {
 	ScaleBounds *[2]float64 `json:"scale_ci95_wald_log"`
 	B10Bounds   *[2]float64 `json:"B10_ci95_wald_log"`
 	B50Bounds   *[2]float64 `json:"B50_ci95_wald_log"`
-
-	LognormalMu     float64 `json:"lognormal_mu"`
-	LognormalSigma  float64 `json:"lognormal_sigma"`
-	LognormalLog    float64 `json:"lognormal_loglik"`
-	LognormalAIC    float64 `json:"lognormal_aic"`
-	ExponentialMean float64 `json:"exponential_mean"`
-	ExponentialLog  float64 `json:"exponential_loglik"`
-	ExponentialAIC  float64 `json:"exponential_aic"`
-
-	Failures int    `json:"failures"`
-	Units    int    `json:"units"`
-	Code     string `json:"code,omitempty"`
-	Warning  string `json:"warning,omitempty"`
 }
 
 func lifeFit(in livesInput) (lifeFitAnswer, error) {
@@ -72,7 +88,19 @@ func lifeFit(in livesInput) (lifeFitAnswer, error) {
 	if err != nil {
 		return lifeFitAnswer{}, err
 	}
+	exponential, err := life.FitExponential(lives)
+	if err != nil {
+		return lifeFitAnswer{}, lifeFailure("time", err)
+	}
+	answer := lifeFitAnswer{
+		ExponentialMean: exponential.Scale(), ExponentialLog: exponential.LogLikelihood, ExponentialAIC: exponential.AIC(),
+		Failures: exponential.Failures, Units: exponential.Units,
+	}
 	weibull, err := life.FitWeibull(lives)
+	if errors.Is(err, stats.ErrNoSpread) {
+		answer.Code, answer.Warning = noSpread, noSpreadText
+		return answer, nil
+	}
 	if err != nil {
 		return lifeFitAnswer{}, lifeFailure("time", err)
 	}
@@ -80,29 +108,24 @@ func lifeFit(in livesInput) (lifeFitAnswer, error) {
 	if err != nil {
 		return lifeFitAnswer{}, lifeFailure("time", err)
 	}
-	exponential, err := life.FitExponential(lives)
-	if err != nil {
-		return lifeFitAnswer{}, lifeFailure("time", err)
-	}
-	answer := lifeFitAnswer{
+	answer.lognormalFigures = &lognormalFigures{
 		LognormalMu: lognormal.Location, LognormalSigma: lognormal.Spread,
 		LognormalLog: lognormal.LogLikelihood, LognormalAIC: lognormal.AIC(),
-		ExponentialMean: exponential.Scale(), ExponentialLog: exponential.LogLikelihood, ExponentialAIC: exponential.AIC(),
 	}
-	if err := answer.addWeibull(weibull); err != nil {
+	if weibull.FewFailures() {
+		answer.Code, answer.Warning = fewFailures, fewFailuresText
+	}
+	answer.weibullFigures = &weibullFigures{}
+	if err := answer.fill(weibull); err != nil {
 		return lifeFitAnswer{}, lifeFailure("time", err)
 	}
 	return answer, nil
 }
 
-func (a *lifeFitAnswer) addWeibull(f life.Fit) error {
+func (a *weibullFigures) fill(f life.Fit) error {
 	a.Shape, a.Scale, a.Location, a.Spread = f.Shape(), f.Scale(), f.Location, f.Spread
 	a.LogLikelihood, a.AIC = f.LogLikelihood, f.AIC()
 	a.VarLocation, a.Covariance, a.VarLogSpread = f.Covariance.Location, f.Covariance.Cross, f.Covariance.LogSpread
-	a.Failures, a.Units = f.Failures, f.Units
-	if f.FewFailures() {
-		a.Code, a.Warning = fewFailures, fewFailuresText
-	}
 	if mean, sd, err := f.Mean(); err == nil {
 		a.MeanLife, a.SDLife = &mean, &sd
 	}

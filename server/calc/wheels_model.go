@@ -261,9 +261,14 @@ func influence(in influenceInput) (influenceAnswer, error) {
 	if !(math.Abs(in.Turn) <= 100) {
 		return influenceAnswer{}, &Failure{Field: "turn", Problem: "must be a number of turns, at most 100"}
 	}
-	m, err := in.Wheel.model()
+	b, err := in.Wheel.build()
 	if err != nil {
 		return influenceAnswer{}, err
+	}
+	b.Unstressed = true
+	m, err := wheel.NewModel(b)
+	if err != nil {
+		return influenceAnswer{}, ofWheel(err)
 	}
 	columns := in.Spokes
 	if columns == nil {

@@ -3,8 +3,12 @@ package calc
 import (
 	"encoding/json"
 	"errors"
+	"math"
+	"slices"
 	"strings"
 	"testing"
+
+	"tracewright/testdata/cases"
 )
 
 // Input of the wheel model that cannot be used names its field.
@@ -57,4 +61,85 @@ func TestHonestAnswers(t *testing.T) {
 			t.Errorf("%s: %s is %q", row.kind, row.field, text)
 		}
 	}
+}
+
+// A table written from its greatest reading down is the same table: the cases,
+// turned round, give what they gave.
+func TestTensionTableWrittenDownward(t *testing.T) {
+	for _, c := range cases.OfKind(t, "tension_table") {
+		in := cases.Decode[tableInput](t, c.Input)
+		slices.Reverse(in.Reading)
+		slices.Reverse(in.Tension)
+		turned, err := json.Marshal(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := Run(c.Kind, turned)
+		if err != nil {
+			t.Errorf("%s: %v", c.ID, err)
+			continue
+		}
+		for _, difference := range cases.Differences(c, got, nil) {
+			t.Errorf("%s: %s", c.ID, difference)
+		}
+	}
+}
+
+// The line of a refusal names its field once.
+func TestTableThatTurnsBackIsSaidOnce(t *testing.T) {
+	_, err := Run("tension_table", []byte(`{"reading":[1,2,3],"tension":[400,600,500],"query":[],"tension_unit":"N"}`))
+	if want := "tension: tensions of the table neither strictly rise nor strictly fall"; err == nil || err.Error() != want {
+		t.Errorf("got %q, want %q", err, want)
+	}
+}
+
+// A wheel without tension is answered where its spokes cross. Without the terms of
+// prestress, and only then, what one nipple changes is in balance: the forces on
+// the rim add up to none, and so do their moments about the middle of the wheel.
+func TestInfluenceWithoutTension(t *testing.T) {
+	input := func(tension, crosses string) string {
+		small := strings.Replace(exampleSmall, `"tension_A":1000`, `"tension_A":`+tension, 1)
+		return `{"turn":0.25,"wheel":` + strings.Replace(small, `"cross_A":1,"cross_B":1`, crosses, 1) + `}`
+	}
+	crossed := `"cross_A":1,"cross_B":1`
+	unbalanced := func(tension string) (worst float64) {
+		text, err := Run("influence", []byte(input(tension, crossed)))
+		var answer influenceAnswer
+		var in influenceInput
+		if err != nil || json.Unmarshal(text, &answer) != nil || json.Unmarshal([]byte(input("1000", crossed)), &in) != nil {
+			t.Fatalf("%s N: %v", tension, err)
+		}
+		b, err := in.Wheel.build()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, column := range answer.Columns {
+			var sums [6]float64 // forces, then moments
+			for j, d := range column.DTension {
+				s, err := b.Spoke(j)
+				if err != nil {
+					t.Fatal(err)
+				}
+				sin, cos := math.Sincos(2 * math.Pi * float64(j) / float64(b.Spokes))
+				n, r := s.UnitVector, b.RimRadius-b.NippleInset
+				x, y, z := cos*n[0]-sin*n[1], sin*n[0]+cos*n[1], n[2]
+				for k, part := range []float64{x, y, z, r * sin * z, -r * cos * z, r * (cos*y - sin*x)} {
+					sums[k] += d * part
+				}
+			}
+			for k, sum := range sums {
+				worst = math.Max(worst, math.Abs(sum)/[]float64{1, b.RimRadius}[k/3]/math.Abs(column.DTension[column.Spoke]))
+			}
+		}
+		return worst
+	}
+	if got := unbalanced("0"); got > 1e-8 {
+		t.Errorf("without tension %g of the spoke's own change is out of balance", got)
+	}
+	if got := unbalanced("1000"); got < 1e-5 {
+		t.Errorf("with tension the string forces take part: %g", got)
+	}
+	refused(t, "influence", input("0", `"cross_A":0,"cross_B":0`), "wheel.tension_A")
+	refused(t, "influence", input("-1", crossed), "wheel.tension_A")
+	refused(t, "prescription", strings.Replace(examplePrescription, `"tension_A":1000`, `"tension_A":0`, 1), "wheel.tension_A")
 }

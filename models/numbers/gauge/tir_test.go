@@ -63,6 +63,27 @@ func TestLevelProfile(t *testing.T) {
 	near(t, "sd of two", two.SD, math.Sqrt(2-4/math.Pi), 1e-4)
 }
 
+// More points than a chart has in a subgroup: d2 of 200, 500 and 1000 from
+// Tippett's table (Biometrika 17, 1925); both of 360 by another program, which
+// sums Int 1 - Phi^n - (1-Phi)^n dx and 2 Int w (1 - P(W <= w)) dw in equal steps.
+func TestNoiseFloorOfManyPoints(t *testing.T) {
+	for _, row := range []struct {
+		points int
+		d2, d3 float64
+	}{{200, 5.49209, 0}, {360, 5.8706891, 0.537675}, {500, 6.07340, 0}, {1000, 6.48287, 0}} {
+		got, err := TIRNoiseFloor(row.points, 0.01)
+		if err != nil {
+			t.Fatalf("%d points: %v", row.points, err)
+		}
+		near(t, "d2", got.D2, row.d2, 1e-5)
+		near(t, "mean", got.Mean, 0.01*row.d2, 1e-7)
+		if row.d3 > 0 {
+			near(t, "d3", got.D3, row.d3, 1e-6)
+			near(t, "sd", got.SD, 0.01*row.d3, 1e-8)
+		}
+	}
+}
+
 // Two points d apart: the total is |d + sqrt(2) z|, a folded normal number, with
 // mean 2 phi(m) s + d (1 - 2 Phi(-m)), s = sqrt(2), m = d/s (Leone, Nelson and
 // Nottingham, Technometrics 3, 1961), and second moment d^2 + 2.
@@ -238,9 +259,9 @@ func TestCorrectTIR(t *testing.T) {
 func TestTIRRefuses(t *testing.T) {
 	good := []float64{0, 0.1, 0.2}
 	_, err := TIRNoiseFloor(1, 0.01)
-	refuses(t, err, spc.ErrSubgroupSize, "points")
+	refuses(t, err, stats.ErrOutOfRange, "points")
 	_, err = TIRNoiseFloor(10_000_000, 0.01)
-	refuses(t, err, spc.ErrSubgroupSize, "points")
+	refuses(t, err, stats.ErrOutOfRange, "points")
 	_, err = TIRNoiseFloor(36, -0.01)
 	refuses(t, err, stats.ErrOutOfRange, "noise")
 	_, err = HarmonicProfile(10_000_000, 1, 0, 0)

@@ -16,6 +16,7 @@ type Build struct {
 	GaugeOutset      float64 // mm, the lateral gauge line outward of the rim's centroid
 	PitchMM          float64 // mm of thread for a turn of the nipple
 	Waves            int     // waves of the ring that the model carries; the count of spokes is enough
+	Unstressed       bool    // TensionA may be 0: for a look at the bare stiffness, which crossed spokes have
 }
 
 // Bounds of a model. Its cost grows with the third power of the waves.
@@ -40,7 +41,9 @@ func (b Build) Check() error {
 		}
 	}
 	refuse(b.Spokes > MostSpokes, "spokes", "the model takes at most %d", MostSpokes)
-	refuse(!(b.TensionA > 0 && b.TensionA <= highestTension), "tension_A", "must be above zero and at most %g N: slack spokes are no springs", highestTension)
+	bare := b.Unstressed && b.TensionA == 0
+	refuse(bare && b.CrossA == 0 && b.CrossB == 0, "tension_A", "must be above zero where no spoke is crossed: without it nothing keeps the rim from turning on its hub")
+	refuse(!bare && !(b.TensionA > 0 && b.TensionA <= highestTension), "tension_A", "must be above zero and at most %g N: slack spokes are no springs", highestTension)
 	refuse(!(math.Abs(b.GaugeOutset) <= b.RimRadius), "lateral_gauge_outset", "must lie within the radius of the rim")
 	refuse(!(b.PitchMM > 0 && b.PitchMM <= longestPitch), "pitch_mm_per_turn", "must be above zero and at most %g mm", longestPitch)
 	refuse(b.Waves < 2 || b.Waves > mostWaves, "harmonics", "must be 2 to %d", mostWaves)

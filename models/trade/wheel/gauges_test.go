@@ -56,7 +56,9 @@ func TestGaugeTableRefusals(t *testing.T) {
 		{"one point", []TablePoint{{1, 400}}, ErrInput},
 		{"turns back", []TablePoint{{1, 400}, {2, 600}, {3, 500}}, ErrNotMonotone},
 		{"stands still", []TablePoint{{1, 400}, {2, 400}}, ErrNotMonotone},
-		{"readings not rising", []TablePoint{{2, 400}, {1, 600}}, ErrInput},
+		{"readings turn back", []TablePoint{{1, 400}, {2, 500}, {1.5, 600}}, ErrInput},
+		{"falling readings turn back", []TablePoint{{2, 400}, {1, 500}, {1.5, 600}}, ErrInput},
+		{"a reading twice", []TablePoint{{1, 400}, {1, 600}}, ErrInput},
 		{"no number", []TablePoint{{1, math.NaN()}, {2, 600}}, ErrInput},
 	} {
 		if _, err := NewGaugeTable("G-7", "2.0", row.points); !errors.Is(err, row.want) {

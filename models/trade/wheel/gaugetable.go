@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/interp"
 )
@@ -37,9 +38,9 @@ type GaugeTable struct {
 // mostTablePoints bounds a table.
 const mostTablePoints = 1000
 
-// NewGaugeTable makes a table from at least two points of rising reading whose
-// tensions strictly rise or strictly fall; otherwise the error wraps
-// ErrNotMonotone. Between the points it follows cubics that never turn back:
+// NewGaugeTable makes a table from at least two points, written by rising or by
+// falling reading, whose tensions strictly rise or strictly fall; otherwise the
+// error is ErrNotMonotone. Between the points it follows cubics that never turn back:
 // Fritsch and Carlson (SIAM J. Numer. Anal. 17, 1980), slopes of Fritsch and
 // Butland (SIAM J. Sci. Stat. Comput. 5, 1984).
 func NewGaugeTable(instrument, spokeType string, points []TablePoint) (*GaugeTable, error) {
@@ -48,6 +49,7 @@ func NewGaugeTable(instrument, spokeType string, points []TablePoint) (*GaugeTab
 	}
 	readings, tensions := make([]float64, len(points)), make([]float64, len(points))
 	rising, falling := true, true
+	downward := points[len(points)-1].Reading < points[0].Reading
 	for i, p := range points {
 		if !finite(p.Reading) || math.Abs(p.Reading) > 1e9 {
 			return nil, fieldf(fmt.Sprintf("reading[%d]", i), "is no reading of a gauge")
@@ -59,14 +61,21 @@ func NewGaugeTable(instrument, spokeType string, points []TablePoint) (*GaugeTab
 		if i == 0 {
 			continue
 		}
-		if p.Reading-readings[i-1] < 1e-9 {
+		if !downward && p.Reading-readings[i-1] < 1e-9 {
 			return nil, fieldf(fmt.Sprintf("reading[%d]", i), "must be above the reading before it")
+		}
+		if downward && readings[i-1]-p.Reading < 1e-9 {
+			return nil, fieldf(fmt.Sprintf("reading[%d]", i), "must be below the reading before it")
 		}
 		rising = rising && p.TensionN > tensions[i-1]
 		falling = falling && p.TensionN < tensions[i-1]
 	}
 	if !rising && !falling {
-		return nil, fmt.Errorf("tension: %w", ErrNotMonotone)
+		return nil, ErrNotMonotone
+	}
+	if downward {
+		slices.Reverse(readings)
+		slices.Reverse(tensions)
 	}
 	t := &GaugeTable{Instrument: instrument, SpokeType: spokeType, low: readings[0], high: readings[len(readings)-1]}
 	if err := t.cubic.Fit(readings, tensions); err != nil {

@@ -62,7 +62,7 @@ func NewModel(b Build) (*Model, error) {
 		m.tension[j] = []float64{onA, onB}[j%2]
 		m.compression += m.tension[j] * math.Abs(m.spokes[j].UnitVector[0]) / (2 * math.Pi)
 	}
-	if !finite(onB) || onB <= 0 || onB > highestTension {
+	if !finite(onB) || onB < 0 || onB == 0 && !b.Unstressed || onB > highestTension {
 		return nil, fieldf("tension_A", "asks for %.3g N on side B", onB)
 	}
 	if err := m.solve(); err != nil {
@@ -98,7 +98,7 @@ func (m *Model) solve() error {
 	for i := range size {
 		d := stiffness.At(i, i)
 		if !(d > 0) || !finite(d) {
-			return fieldf("tension_A", "the rim would buckle under it")
+			return m.noStand()
 		}
 		m.scale[i] = math.Sqrt(d)
 	}
@@ -108,7 +108,7 @@ func (m *Model) solve() error {
 		}
 	}
 	if !m.chol.Factorize(stiffness) {
-		return fieldf("tension_A", "the rim would buckle under it")
+		return m.noStand()
 	}
 	loads := mat.NewDense(size, m.build.Spokes, nil)
 	for i := range size {
@@ -126,6 +126,14 @@ func (m *Model) solve() error {
 		}
 	}
 	return nil
+}
+
+// noStand refuses a wheel that has no stiffness against some movement.
+func (m *Model) noStand() error {
+	if m.build.TensionA == 0 {
+		return fieldf("tension_A", "must be above zero: without it nothing holds this rim")
+	}
+	return fieldf("tension_A", "the rim would buckle under it")
 }
 
 // flexibility is how far the rim gives at a place, along one displacement,
