@@ -7,8 +7,6 @@ import (
 	"slices"
 	"testing"
 
-	"gonum.org/v1/gonum/mat"
-
 	"tracewright/models/trade/wheel"
 )
 
@@ -186,43 +184,64 @@ func (h byHand) hildreth(sweeps int) []float64 {
 		return v
 	}
 	none := value()
-	curve, slope := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
+	// Each row is the curvature of J beside the unit matrix, which elimination turns
+	// into the inverse, and the slope, which it turns into minus the free minimum.
+	rows, curve := make([][]float64, n), make([]float64, n)
 	for i := range n {
-		curve.SetSym(i, i, value(i, i)-2*value(i)+none)
-		slope.SetVec(i, value(i)-none-curve.At(i, i)/2)
-		for j := range i {
-			curve.SetSym(i, j, value(i, j)-value(i)-value(j)+none)
+		curve[i] = value(i, i) - 2*value(i) + none
+		rows[i] = make([]float64, 2*n+1)
+		rows[i][n+i], rows[i][2*n] = 1, value(i)-none-curve[i]/2
+		for j := range n {
+			rows[i][j] = value(i, j) - value(i) - value(j) + none
 		}
 	}
-	rows, bound := mat.NewDense(4*n, n, nil), make([]float64, 4*n)
+	for i := range n { // The curvature is positive definite: no pivot is 0.
+		pivot := rows[i][i]
+		for k := range rows[i] {
+			rows[i][k] /= pivot
+		}
+		for j := range n {
+			for k, factor := 0, rows[j][i]; j != i && k <= 2*n; k++ {
+				rows[j][k] -= factor * rows[i][k]
+			}
+		}
+	}
+	x := make([]float64, n)
+	for i := range n {
+		x[i] = -rows[i][2*n]
+	}
+	limits, bound := make([][]float64, 4*n), make([]float64, 4*n)
+	for k := range limits {
+		limits[k] = make([]float64, n)
+	}
 	for j := range n {
-		rows.Set(j, j, 1)
-		rows.Set(n+j, j, -1)
+		limits[j][j], limits[n+j][j] = 1, -1
 		bound[j], bound[n+j] = o.MaxTurn, o.MaxTurn
 		for i := range n {
-			rows.Set(2*n+j, i, h.f.Tension.At(j, i))
-			rows.Set(3*n+j, i, -h.f.Tension.At(j, i))
+			limits[2*n+j][i], limits[3*n+j][i] = h.f.Tension.At(j, i), -h.f.Tension.At(j, i)
 		}
 		bound[2*n+j], bound[3*n+j] = o.TensionMax-h.in.Tension[j], h.in.Tension[j]-o.TensionMin
 	}
-	var chol mat.Cholesky
-	var free, x mat.VecDense
-	var toward, between mat.Dense
-	if !chol.Factorize(curve) || chol.SolveVecTo(&free, slope) != nil || chol.SolveTo(&toward, rows.T()) != nil {
-		panic("J is not convex")
-	}
-	free.ScaleVec(-1, &free)
-	between.Mul(rows, &toward)
-	press := mat.NewVecDense(4*n, nil)
+	press := make([]float64, 4*n)
 	for range sweeps {
-		for k := range bound {
-			past := mat.Dot(rows.RowView(k), &free) - bound[k] - mat.Dot(between.RowView(k), press)
-			press.SetVec(k, math.Max(0, press.AtVec(k)+past/between.At(k, k)))
+		for k, limit := range limits {
+			past, size := -bound[k], 0.0
+			toward := make([]float64, n)
+			for i := range n {
+				for j := range n {
+					toward[i] += rows[i][n+j] * limit[j]
+				}
+				past += limit[i] * x[i]
+				size += limit[i] * toward[i]
+			}
+			by := math.Max(-press[k], past/size)
+			press[k] += by
+			for i := range n {
+				x[i] -= by * toward[i]
+			}
 		}
 	}
-	x.MulVec(&toward, press)
-	x.SubVec(&free, &x)
-	return x.RawVector().Data
+	return x
 }
 
 // Targets above the maximum stay what they are: the maximum is a limit and no
