@@ -15,8 +15,8 @@ func DayBegins(year int, month time.Month, day int, zone *time.Location) time.Ti
 		y, m, d := t.In(zone).Date()
 		return !time.Date(y, m, d, 12, 0, 0, 0, time.UTC).Before(noon)
 	}
-	// No zone is more than 15 h from Greenwich, and none was ever set by less than a
-	// minute in the years of which anything is recorded here.
+	// No clock was ever set by less than a minute in the years of which anything is
+	// recorded here.
 	from := time.Date(year, month, day, 0, 0, 0, 0, zone)
 	for !begins(from) {
 		from = from.Add(time.Minute)
@@ -44,4 +44,15 @@ func ReadDay(text string, zone *time.Location) (time.Time, error) {
 	}
 	year, month, d := day.Date()
 	return DayBegins(year, month, d, zone), nil
+}
+
+// MonthsLater is noon of the same day so many months on, or of the last day of that
+// month where it has none: 31 August and six months is 28 February. Noon, for there are
+// zones whose clocks skip midnight.
+func MonthsLater(t time.Time, months int) time.Time {
+	day := time.Date(t.Year(), t.Month()+time.Month(months), t.Day(), 12, 0, 0, 0, t.Location())
+	if day.Day() != t.Day() {
+		day = time.Date(day.Year(), day.Month(), 0, 12, 0, 0, 0, t.Location())
+	}
+	return day
 }

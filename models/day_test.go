@@ -60,3 +60,34 @@ func TestDaysFollowOneAnother(t *testing.T) {
 		}
 	}
 }
+
+// The day is the same by the calendar, or the last of a month that has no such day.
+func TestMonthsLater(t *testing.T) {
+	for _, c := range []struct {
+		day    string
+		months int
+		want   string
+	}{
+		{"2026-10-09", 24, "2028-10-09"}, {"2031-08-31", 6, "2032-02-29"}, {"2030-08-31", 6, "2031-02-28"}, {"2032-02-29", 12, "2033-02-28"}, {"2031-12-31", 1, "2032-01-31"}, {"2031-05-01", 0, "2031-05-01"},
+	} {
+		day, err := time.Parse(time.DateOnly, c.day)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := models.MonthsLater(day, c.months).Format(time.DateOnly); got != c.want {
+			t.Errorf("%s and %d months: %s, want %s", c.day, c.months, got, c.want)
+		}
+	}
+}
+
+// In Santiago the clocks skip the midnight of 7 September 2031 (they go on at 24:00
+// of the Saturday; zone data of 2024): the day is there all the same.
+func TestMonthsLaterOnADayWithoutMidnight(t *testing.T) {
+	zone, err := time.LoadLocation("America/Santiago")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := models.MonthsLater(time.Date(2029, 9, 7, 15, 0, 0, 0, zone), 24).Format(time.DateOnly); got != "2031-09-07" {
+		t.Errorf("24 months later it is %s", got)
+	}
+}

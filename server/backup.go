@@ -95,7 +95,7 @@ func (b *backupCommand) make(ctx context.Context, s *store.Store, std streams) e
 		how = "in the clear and without private keys, for there is no recovery key yet: tracewright backup --new-key"
 	}
 	fmt.Fprintf(std.out, "%s\n%s, %s.\nEverything that was acknowledged before %s is in it. The copy was looked through, and the file holds what was put in.\n",
-		run.File, bytesInWords(run.Size), how, run.BegunAt.Format("2006-01-02 15:04:05 UTC"))
+		run.File, words.Bytes(run.Size), how, run.BegunAt.Format("2006-01-02 15:04:05 UTC"))
 	return nil
 }
 
@@ -234,17 +234,6 @@ func inHalfBlocks(s pdf.Symbol) string {
 		b.WriteString("\x1b[0m\n")
 	}
 	return b.String()
-}
-
-// bytesInWords is a size as people say it.
-func bytesInWords(n int64) string {
-	switch {
-	case n >= 1e9:
-		return fmt.Sprintf("%.1f GB", float64(n)/1e9)
-	case n >= 1e6:
-		return fmt.Sprintf("%.1f MB", float64(n)/1e6)
-	}
-	return fmt.Sprintf("%d kB", (n+999)/1000)
 }
 
 // recoveryFlag is how the recovery key comes in: never as an argument, which

@@ -12,6 +12,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/store"
+	"tracewright/models/words"
 	"tracewright/models/work/backup"
 	"tracewright/server/backups"
 )
@@ -170,7 +171,7 @@ func (p *backupPlace) room() error {
 		return nil
 	}
 	if err == nil && free < uint64(size)+leftFree {
-		err = &backup.TroubleError{Code: backup.DiskFull, Cause: fmt.Errorf("%s are free beside the database, and its copy takes %s", bytesInWords(int64(free)), bytesInWords(size))}
+		err = &backup.TroubleError{Code: backup.DiskFull, Cause: fmt.Errorf("%s are free beside the database, and its copy takes %s", words.Bytes(int64(free)), words.Bytes(size))}
 	}
 	return err
 }

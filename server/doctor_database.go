@@ -8,6 +8,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/store"
+	"tracewright/models/words"
 )
 
 // oldestPostgres is the oldest version of PostgreSQL that is tried; what its makers
@@ -59,7 +60,7 @@ func (d *doctor) database(ctx context.Context) *store.Store {
 		if look.Dialect == store.Postgres {
 			name = "PostgreSQL"
 		}
-		d.add("database", good, "database", "kind", name+" "+look.Version, "n", fmt.Sprint(look.Schema), "size", bytesInWords(look.Size))
+		d.add("database", good, "database", "kind", name+" "+look.Version, "n", fmt.Sprint(look.Schema), "size", words.Bytes(look.Size))
 	}
 	return s
 }

@@ -11,6 +11,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/store"
+	"tracewright/models/words"
 )
 
 const (
@@ -47,7 +48,7 @@ func (d *doctor) disks() {
 	}
 	for _, p := range places {
 		free, _, err := freeIn(p.folder)
-		values := []string{"free", bytesInWords(int64(free)), "folder", p.folder, "wants", bytesInWords(int64(p.wants))}
+		values := []string{"free", words.Bytes(int64(free)), "folder", p.folder, "wants", words.Bytes(int64(p.wants))}
 		switch {
 		case errors.Is(err, errors.ErrUnsupported):
 			d.add("disk", good, "disk_untold", "folder", p.folder)

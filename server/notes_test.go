@@ -12,7 +12,7 @@ import (
 )
 
 // noteGiven finds the notes that entries of the log are made with.
-var noteGiven = regexp.MustCompile(`(?:enter|enterStored\[[\w.]+\]|DropSecondSecret|UpdatePerson|setSecret)\(.*?"([a-z]+_?[a-z_]*)"`)
+var noteGiven = regexp.MustCompile(`(?:enter|enterStored\[[\w.]+\]|DropSecondSecret|setSecret)\(.*?"([a-z]+_?[a-z_]*)"`)
 
 // Every note of an entry has words: on the page of changes it stands under Why.
 func TestEveryNoteOfAnEntryHasWords(t *testing.T) {

@@ -53,12 +53,6 @@ func (s *Store) ChangeInstrument(ctx context.Context, stamp models.Stamp, id str
 	return i, fault(err, "change instrument %s", id)
 }
 
-// UpdateInstrument writes every field, whatever stands there; code and kind stay.
-func (s *Store) UpdateInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error {
-	err := s.changing(ctx, func(tx *gorm.DB) error { return updateInstrument(tx, stamp, i) })
-	return fault(err, "change instrument %s", i.Code)
-}
-
 func updateInstrument(tx *gorm.DB, stamp models.Stamp, i models.Instrument) error {
 	done := tx.Model(&models.Instrument{}).Where("id = ?", i.ID).Select("Name", "Place", "Unit", "RangeLow", "RangeHigh", "Resolution", "Uncertainty",
 		"CalibratedOn", "DueOn", "CertificateNumber", "State", "OutNote").Updates(&i)

@@ -83,10 +83,11 @@ func TestEveryRecordReadsBack(t *testing.T) {
 			CalibratedOn: "2030-01-02", DueOn: "2031-01-02", CertificateNumber: "K1", State: models.InstrumentInUse, CreatedAt: moment, CreatedBy: h.Owner.PersonID}
 		h.Must(s.AddInstrument(ctx, stamp, gauge))
 		gauge.State, gauge.DueOn = models.InstrumentOut, "2032-01-02"
-		h.Must(s.UpdateInstrument(ctx, stamp, gauge))
+		become := func(i *models.Instrument) error { *i = gauge; return nil }
+		same(t, "instrument as changed", must(s.ChangeInstrument(ctx, stamp, gauge.ID, become)), gauge)
 		same(t, "instrument", must(s.InstrumentsByCode(ctx, []string{"L-9"})), []models.Instrument{gauge})
 		gauge.Place = "q" // A move is no calibration.
-		h.Must(s.UpdateInstrument(ctx, stamp, gauge))
+		same(t, "instrument as moved", must(s.ChangeInstrument(ctx, stamp, gauge.ID, become)), gauge)
 		calibrated := models.Calibration{InstrumentID: gauge.ID, N: 1, CalibratedOn: "2030-01-02", DueOn: "2031-01-02", CertificateNumber: "K1", EnteredAt: moment, EnteredBy: h.Owner.PersonID}
 		later := calibrated
 		later.N, later.DueOn = 2, "2032-01-02"

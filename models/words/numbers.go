@@ -1,6 +1,7 @@
 package words
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 	"time"
@@ -54,6 +55,18 @@ func (c *Catalogue) Quantity(text, unit string) string {
 		return c.Number(text) + symbol
 	}
 	return c.Number(text) + NoBreakSpace + symbol
+}
+
+// Bytes is a size on a disk as people say it, in powers of ten; what is left of a
+// kilobyte counts as one.
+func Bytes(n int64) string {
+	switch {
+	case n >= 1e9:
+		return fmt.Sprintf("%.1f GB", float64(n)/1e9)
+	case n >= 1e6:
+		return fmt.Sprintf("%.1f MB", float64(n)/1e6)
+	}
+	return fmt.Sprintf("%d kB", (n+999)/1000)
 }
 
 // Date shows a day stored as YYYY-MM-DD: "9 Feb 2027". Other text comes back

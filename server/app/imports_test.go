@@ -108,14 +108,15 @@ var edges = map[string]string{
 	// The server: pages and API call work and reports, never the store; only
 	// app and the commands know both.
 	"server/calc":  numbers + " " + trade,
-	"server/trust": "", // certificates and listeners, nothing of the shop; known to the command that listens and to the page that helps a tablet to trust
+	"server/files": "",             // whole or not there
+	"server/trust": "server/files", // certificates and listeners, nothing of the shop; known to the command that listens and to the page that helps a tablet to trust
 	// Keys and copies of checkpoints, as files: known to the commands alone.
-	"server/keyring": "models models/trail",
+	"server/keyring": "models models/trail server/files",
 	"server/httpx":   "server/limit models models/sheet models/words " + work,
 	// How often each client asks: known to what strangers reach.
 	"server/limit": "",
 	// Backups as files: known to the commands alone.
-	"server/backups": "",
+	"server/backups": "server/files",
 	// What is counted, for a collector; and the log of the program: neither knows who calls.
 	"server/metrics": "models",
 	"server/logs":    "",

@@ -17,6 +17,8 @@ import (
 	"time"
 
 	"filippo.io/age"
+
+	"tracewright/server/files"
 )
 
 // Part is one thing to keep: a file, or what a program writes.
@@ -115,7 +117,7 @@ func Place(temporary, path string) error {
 	if err != nil {
 		return err
 	}
-	return syncFolder(filepath.Dir(path))
+	return files.SyncFolder(filepath.Dir(path))
 }
 
 // named gives a file a name that nobody has: by a link, which fails where somebody
@@ -133,16 +135,6 @@ func named(temporary, path string, link func(from, to string) error) error {
 		return there
 	}
 	return os.Rename(temporary, path)
-}
-
-// syncFolder has a folder's names reach the disk, where the system can.
-func syncFolder(path string) error {
-	folder, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	_ = folder.Sync() // Not every file system can; the file itself is there.
-	return folder.Close()
 }
 
 // filled is what was put into a file.

@@ -15,6 +15,7 @@ import (
 	"strings"
 
 	"tracewright/models/trail"
+	"tracewright/server/files"
 )
 
 var (
@@ -46,12 +47,12 @@ func (f *Folder) Place() string { return f.path }
 
 // All reads every private key, in the order of their ids.
 func (f *Folder) All() ([]ed25519.PrivateKey, error) {
-	files, err := filepath.Glob(filepath.Join(globbed(f.path), "*"+privateEnd))
+	found, err := filepath.Glob(filepath.Join(globbed(f.path), "*"+privateEnd))
 	if err != nil {
 		return nil, fmt.Errorf("look for keys in %s: %w", f.path, err)
 	}
-	keys := make([]ed25519.PrivateKey, len(files))
-	for i, file := range files {
+	keys := make([]ed25519.PrivateKey, len(found))
+	for i, file := range found {
 		if keys[i], err = readPrivate(file); err != nil {
 			return nil, err
 		}
@@ -140,40 +141,8 @@ func ReadPublic(file string) (ed25519.PublicKey, error) {
 
 // write keeps a file that is whole or not there.
 func write(file string, mode fs.FileMode, raw []byte) error {
-	temporary, err := os.CreateTemp(filepath.Dir(file), ".new-*") // made with mode 0600
-	if err != nil {
-		return fmt.Errorf("keep %s: %w", file, err)
-	}
-	defer os.Remove(temporary.Name()) // gone already when all went well
-	_, err = temporary.Write(raw)
-	if err == nil {
-		err = temporary.Chmod(mode)
-	}
-	if err == nil {
-		err = temporary.Sync()
-	}
-	if closing := temporary.Close(); err == nil {
-		err = closing
-	}
-	if err == nil {
-		err = os.Rename(temporary.Name(), file)
-	}
-	if err == nil {
-		err = syncFolder(filepath.Dir(file))
-	}
-	if err != nil {
+	if err := files.Write(file, mode, raw); err != nil {
 		return fmt.Errorf("keep %s: %w", file, err)
 	}
 	return nil
-}
-
-// syncFolder has a folder's names reach the disk, where the system can: what the log
-// says of a key may be there before the key's name is.
-func syncFolder(path string) error {
-	folder, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	_ = folder.Sync() // Not every file system can; the file itself is there.
-	return folder.Close()
 }

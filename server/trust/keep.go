@@ -7,7 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
+
+	"tracewright/server/files"
 )
 
 // errPair is returned for a file that does not hold one certificate and the key
@@ -56,37 +57,8 @@ func writePair(file string, p pair) error {
 	}
 	raw := pem.EncodeToMemory(&pem.Block{Type: "EC PRIVATE KEY", Bytes: secret})
 	raw = append(pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: p.certificate.Raw}), raw...)
-	temporary, err := os.CreateTemp(filepath.Dir(file), ".new-*") // made with mode 0600
-	if err != nil {
-		return fmt.Errorf("keep a certificate: %w", err)
-	}
-	defer os.Remove(temporary.Name()) // gone already when all went well
-	_, err = temporary.Write(raw)
-	if err == nil {
-		err = temporary.Sync()
-	}
-	if closing := temporary.Close(); err == nil {
-		err = closing
-	}
-	if err == nil {
-		err = os.Rename(temporary.Name(), file)
-	}
-	if err == nil {
-		err = syncFolder(filepath.Dir(file))
-	}
-	if err != nil {
+	if err := files.Write(file, 0o600, raw); err != nil {
 		return fmt.Errorf("keep a certificate: %w", err)
 	}
 	return nil
-}
-
-// syncFolder has a folder's names reach the disk, where the system can: tablets come to
-// trust an authority in the same minute in which it is made.
-func syncFolder(path string) error {
-	folder, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	_ = folder.Sync() // Not every file system can; the file itself is there.
-	return folder.Close()
 }

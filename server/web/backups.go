@@ -89,7 +89,7 @@ func (s *site) backupsPage(frame Frame, v backup.State, files []backup.File, f *
 	}
 	for _, x := range slices.Backward(files) {
 		why := map[string]string{models.BackupDaily: "each day", models.BackupBefore: "before an upgrade", models.BackupAsked: "asked for"}[x.Kind]
-		row := BackupRow{Name: x.Name, When: s.minute(x.At), Why: why, Size: sizeWords(x.Size)}
+		row := BackupRow{Name: x.Name, When: s.minute(x.At), Why: why, Size: words.Bytes(x.Size)}
 		switch {
 		case x.Clear:
 			row.Opens = "without a key: it is in the clear"
@@ -105,16 +105,6 @@ func (s *site) backupsPage(frame Frame, v backup.State, files []backup.File, f *
 
 // keyEnd is how a public half ends: enough to tell one sheet from another.
 func keyEnd(public string) string { return public[max(0, len(public)-8):] }
-
-func sizeWords(n int64) string {
-	switch {
-	case n >= 1e9:
-		return fmt.Sprintf("%.1f GB", float64(n)/1e9)
-	case n >= 1e6:
-		return fmt.Sprintf("%.1f MB", float64(n)/1e6)
-	}
-	return fmt.Sprintf("%d kB", (n+999)/1000)
-}
 
 // backupAnswer is when the last good one was made.
 func (s *site) backupAnswer(v backup.State) string {

@@ -18,33 +18,6 @@ func must[T any](x T, err error) T {
 	return x
 }
 
-// The last day of a month is the last of the month in which the warranty ends.
-func TestTheDayOnWhichAWarrantyEnds(t *testing.T) {
-	for _, c := range []struct {
-		shipped string
-		months  int
-		want    string
-	}{
-		{"2026-10-09", 24, "2028-10-09"}, {"2031-08-31", 6, "2032-02-29"}, {"2030-08-31", 6, "2031-02-28"}, {"2032-02-29", 12, "2033-02-28"}, {"2031-12-31", 1, "2032-01-31"}, {"2031-05-01", 0, "2031-05-01"},
-	} {
-		if got := monthsLater(must(time.Parse(time.DateOnly, c.shipped)), c.months).Format(time.DateOnly); got != c.want {
-			t.Errorf("%s and %d months: %s, want %s", c.shipped, c.months, got, c.want)
-		}
-	}
-}
-
-// In Santiago the clocks skip the midnight of 7 September 2031 (they go on at 24:00
-// of the Saturday; zone data of 2024): the day is there all the same.
-func TestAWarrantyEndsOnADayWithoutMidnight(t *testing.T) {
-	zone, err := time.LoadLocation("America/Santiago")
-	if err != nil {
-		t.Skipf("left out: no zone data: %v", err)
-	}
-	if got := monthsLater(time.Date(2029, 9, 7, 15, 0, 0, 0, zone), 24).Format(time.DateOnly); got != "2031-09-07" {
-		t.Errorf("it ends on %s", got)
-	}
-}
-
 // ship sends an item off at a moment, whatever the gate would say.
 func ship(h *worktest.Shop, item models.Item, at time.Time) models.Shipment {
 	return must(h.Store.AddShipment(h.Context(), models.NewStamp(h.Owner, at), 31, models.Shipment{Items: []string{item.ID}, Reason: "r", Against: []models.Remark{models.NewRemark("not_released")}}))

@@ -160,20 +160,9 @@ func (s *Service) InService(ctx context.Context, itemID string, at time.Time) (I
 		return out, nil
 	}
 	zone := s.zone(ctx)
-	out.Until = monthsLater(out.Shipped.In(zone), out.Months)
+	out.Until = models.MonthsLater(out.Shipped.In(zone), out.Months)
 	out.Runs = at.In(zone).Format(time.DateOnly) <= out.Until.Format(time.DateOnly)
 	return out, nil
-}
-
-// monthsLater is noon of the same day so many months on, or of the last day of
-// that month where it has none: 31 August and six months is 28 February. Noon,
-// for there are zones whose clocks skip midnight.
-func monthsLater(t time.Time, months int) time.Time {
-	day := time.Date(t.Year(), t.Month()+time.Month(months), t.Day(), 12, 0, 0, 0, t.Location())
-	if day.Day() != t.Day() {
-		day = time.Date(day.Year(), day.Month(), 0, 12, 0, 0, 0, t.Location())
-	}
-	return day
 }
 
 // named finds an item by serial, however written, or by id; a text that names none

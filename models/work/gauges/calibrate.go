@@ -309,7 +309,7 @@ func (c calibrations) interval() int {
 			continue
 		}
 		months := (to.Year()-from.Year())*12 + int(to.Month()) - int(from.Month())
-		if monthsLater(from, months).After(to) {
+		if models.MonthsLater(from, months).Format(time.DateOnly) > c.all[n].DueOn {
 			months--
 		}
 		if months >= 1 && months <= 10*gauge.LongestInterval {
@@ -332,17 +332,7 @@ func offeredDay(day string, history calibrations, good bool) (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("day of a calibration: %w", err)
 	}
-	return monthsLater(from, months).Format(time.DateOnly), nil
-}
-
-// monthsLater is the same day so many months on, or the last day of that month where
-// it has no such day.
-func monthsLater(day time.Time, months int) time.Time {
-	later := day.AddDate(0, months, 0)
-	if later.Day() != day.Day() {
-		return later.AddDate(0, 0, -later.Day())
-	}
-	return later
+	return models.MonthsLater(from, months).Format(time.DateOnly), nil
 }
 
 // CalibrationView is one calibration, with what it found where that was entered.

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/store"
@@ -191,13 +192,17 @@ func TestACertificateNamesTheCalibrationOfItsReadings(t *testing.T) {
 				s := service(h, &drawn)
 				found, err := h.Store.InstrumentsByCode(t.Context(), []string{"D-1"})
 				h.Must(err)
-				gauge := found[0]
-				gauge.CalibratedOn, gauge.DueOn, gauge.CertificateNumber = c.before[0], c.before[1], c.before[2]
-				h.Must(h.Store.UpdateInstrument(t.Context(), models.NewStamp(h.Owner, h.Now.AddDate(0, 0, -9)), gauge))
+				calibrate := func(at time.Time, as [3]string) {
+					_, err := h.Store.ChangeInstrument(t.Context(), models.NewStamp(h.Owner, at), found[0].ID, func(i *models.Instrument) error {
+						i.CalibratedOn, i.DueOn, i.CertificateNumber = as[0], as[1], as[2]
+						return nil
+					})
+					h.Must(err)
+				}
+				calibrate(h.Now.AddDate(0, 0, -9), c.before)
 				h.MustRecord(h.Extremes()) // on 12 May 2031
 				h.Now = h.Now.AddDate(0, 0, 3)
-				gauge.CalibratedOn, gauge.DueOn, gauge.CertificateNumber = c.after[0], c.after[1], c.after[2]
-				h.Must(h.Store.UpdateInstrument(t.Context(), models.NewStamp(h.Owner, h.Now), gauge))
+				calibrate(h.Now, c.after)
 				issued, err := s.Issue(t.Context(), h.Owner, h.Item[models.KindWheel].ID, "")
 				h.Must(err)
 				var content models.CertificateContent

@@ -89,11 +89,13 @@ func made(t *testing.T, dsn string) *history {
 			v.temperature = read.ID
 		}
 	}
-	moved := models.Instrument{Code: "D-1", Kind: "dial", Name: "D-1", Place: "stand 2", Unit: "mm", RangeLow: "-10", RangeHigh: "10", Resolution: "0.01", State: models.InstrumentInUse}
 	dials, err := s.InstrumentsByCode(ctx, []string{"D-1"})
 	h.Must(err)
-	moved.ID = dials[0].ID // When and by whom it was registered, a change leaves alone and need not know.
-	h.Must(s.UpdateInstrument(ctx, models.NewStamp(h.Owner, h.Now), moved))
+	_, err = s.ChangeInstrument(ctx, models.NewStamp(h.Owner, h.Now), dials[0].ID, func(i *models.Instrument) error {
+		i.Place = "stand 2"
+		return nil
+	})
+	h.Must(err)
 	_, err = s.ChangePerson(ctx, models.NewStamp(h.Owner, h.Now), v.person, func(p *models.Person, _ []models.Person) error {
 		p.Role = models.Inspector
 		return nil
