@@ -242,7 +242,7 @@ func TestAClockThatIsFarOffIsSaidInDays(t *testing.T) {
 // Powers of ten, as disks are sold (IEC 80000-13: k is 1000), and nothing is 0 kB but nothing.
 func TestBytes(t *testing.T) {
 	for n, want := range map[int64]string{0: "0 kB", 1: "1 kB", 1000: "1 kB", 1001: "2 kB", 999_000: "999 kB", 1_000_000: "1.0 MB", 2_340_000: "2.3 MB", 1_000_000_000: "1.0 GB", 12_360_000_000: "12.4 GB"} {
-		if got := words.Bytes(n); got != want {
+		if got := Bytes(n); got != want {
 			t.Errorf("%d bytes are %q, want %q", n, got, want)
 		}
 	}

@@ -23,13 +23,20 @@ func (c Curve) Expected(lives []Observation) (Expected, error) {
 	}
 	var e Expected
 	for _, l := range lives {
-		at := sort.Search(len(c.Points), func(i int) bool { return c.Points[i].Time > l.Time })
-		if at > 0 {
-			e.Failures += float64(l.Count) * c.Points[at-1].Hazard
-		}
+		e.Failures += float64(l.Count) * c.HazardAt(l.Time)
 		if l.Time > c.Last {
 			e.Beyond += l.Count
 		}
 	}
 	return e, nil
+}
+
+// HazardAt is the cumulative hazard H of the curve at an age: what one unit of that
+// age is expected to have had. Past the last age of the curve it stays what it was.
+func (c Curve) HazardAt(age float64) float64 {
+	at := sort.Search(len(c.Points), func(i int) bool { return c.Points[i].Time > age })
+	if at == 0 {
+		return 0
+	}
+	return c.Points[at-1].Hazard
 }

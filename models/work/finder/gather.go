@@ -270,7 +270,7 @@ func (s *Service) returns(ctx context.Context, f models.Family, from, now time.T
 		return nil, err
 	}
 	for i, l := range lives {
-		r := row{point: point{item: l.ItemID, serial: l.Serial, at: l.ShippedAt}, product: l.ProductID, place: l.Place, lots: joined(lots[l.ItemID]), life: ages[i], expected: hazard(curve, ages[i].Time)}
+		r := row{point: point{item: l.ItemID, serial: l.Serial, at: l.ShippedAt}, product: l.ProductID, place: l.Place, lots: joined(lots[l.ItemID]), life: ages[i], expected: curve.HazardAt(ages[i].Time)}
 		if ages[i].Failed {
 			r.value = 1
 		}
@@ -291,22 +291,8 @@ func expectedOf(some, others []life.Observation) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	sum := 0.
-	for _, o := range some {
-		sum += hazard(curve, o.Time)
-	}
-	return sum, nil
-}
-
-// hazard is the cumulative hazard of a curve at an age.
-func hazard(c life.Curve, age float64) (at float64) {
-	for _, p := range c.Points {
-		if p.Time > age {
-			break
-		}
-		at = p.Hazard
-	}
-	return at
+	e, err := curve.Expected(some)
+	return e.Failures, err
 }
 
 // lotMaterials lists the materials of which a series has lots.

@@ -28,7 +28,8 @@ func (r *reader) data(kind string, points []Point, baseline spc.Baseline) spc.In
 }
 
 // lifted is the value as the scale takes it. There is no logarithm of 0: what a
-// gauge shows as 0 is less than half its step, and stands as that.
+// gauge shows as 0 is less than half its step, and stands as that. Results are stored
+// to two decimals more than gauges show; see models.Characteristic.Printed.
 func (r *reader) lifted(kind string, x float64) float64 {
 	logarithmic := kind == "individuals_log" || kind == "short_run_ratio"
 	switch {
