@@ -91,7 +91,7 @@ func (x *Result) WriteCanonical(o *trail.Object) {
 	o.Filled("accept_low", x.AcceptLow)
 	o.Text("code", x.Code)
 	if len(x.Detail) > 0 {
-		o.Value("detail", texts(x.Detail))
+		o.Value("detail", x.Detail)
 	}
 	o.Filled("high", x.High)
 	o.Filled("low", x.Low)
@@ -110,17 +110,9 @@ func canonicalRemarks(remarks []Remark) []any {
 	for i, r := range remarks {
 		f := fields{"code": r.Code}
 		if len(r.Values) > 0 {
-			f["values"] = texts(r.Values)
+			f["values"] = r.Values
 		}
 		list[i] = f
 	}
 	return list
-}
-
-func texts(m map[string]string) map[string]any {
-	f := fields{}
-	for k, v := range m {
-		f[k] = v
-	}
-	return f
 }

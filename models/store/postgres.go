@@ -184,6 +184,7 @@ func nameTypes(m *pgtype.Map) {
 	nameType[float64](m, "float8")
 	nameType[string](m, "text")
 	nameType[time.Time](m, "timestamptz")
+	m.RegisterDefaultPgType(pgtype.FlatArray[pgtype.UUID](nil), "_uuid")
 }
 
 func nameType[T any](m *pgtype.Map, name string) {

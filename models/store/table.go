@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"github.com/jackc/pgx/v5/pgtype"
 )
 
 // table describes how many rows of one table are written at once. It stands
@@ -20,8 +22,8 @@ type table struct {
 	single, unnest string
 }
 
-// column has a name and the PostgreSQL type its values are cast to.
-type column struct{ name, cast string }
+// column has a name and a PostgreSQL type.
+type column struct{ name, kind string }
 
 // newTable reads "name type" pairs.
 func newTable(name string, columns ...string) *table {
@@ -29,15 +31,10 @@ func newTable(name string, columns ...string) *table {
 	var names, values []string
 	for _, c := range columns {
 		column := column{}
-		column.name, column.cast, _ = strings.Cut(c, " ")
+		column.name, column.kind, _ = strings.Cut(c, " ")
 		t.columns = append(t.columns, column)
 		names = append(names, column.name)
-		// A text array is what the driver takes for keys and JSON too.
-		array := column.cast
-		if array == "uuid" || array == "json" {
-			array = "text"
-		}
-		values = append(values, fmt.Sprintf("unnest(?::%s[])::%s", array, column.cast))
+		values = append(values, fmt.Sprintf("unnest(?::%s[])", column.kind))
 	}
 	t.single = t.values(1)
 	t.unnest = fmt.Sprintf("INSERT INTO %s (%s) SELECT %s", name, strings.Join(names, ", "), strings.Join(values, ", "))
@@ -70,7 +67,7 @@ func (s *Store) insert(b *batch, t *table, rows [][]any) {
 	case s.dialect == Postgres:
 		args := make([]any, len(t.columns))
 		for i, c := range t.columns {
-			args[i] = columnOf(rows, i, c.cast)
+			args[i] = columnOf(rows, i, c.kind)
 		}
 		b.exec(t.unnest, args...)
 		return
@@ -87,8 +84,10 @@ func (s *Store) insert(b *batch, t *table, rows [][]any) {
 }
 
 // columnOf gathers one column of many rows as an array that pgx can encode.
-func columnOf(rows [][]any, i int, cast string) any {
-	switch cast {
+func columnOf(rows [][]any, i int, kind string) any {
+	switch kind {
+	case "uuid":
+		return uuidsOf(rows, i)
 	case "integer", "bigint":
 		list := make([]*int64, len(rows))
 		for n, row := range rows {
@@ -120,6 +119,24 @@ func columnOf(rows [][]any, i int, cast string) any {
 		return list
 	}
 	return textsOf(rows, i)
+}
+
+// uuidsOf gives keys as they are stored; what is none is left to the database to refuse.
+func uuidsOf(rows [][]any, i int) any {
+	list := make(pgtype.FlatArray[pgtype.UUID], len(rows))
+	for n, row := range rows {
+		text, given := row[i].(string)
+		if key, ok := row[i].(*string); ok && key != nil {
+			text, given = *key, true
+		}
+		if !given {
+			continue
+		}
+		if list[n].Scan(text) != nil {
+			return textsOf(rows, i)
+		}
+	}
+	return list
 }
 
 // textsOf gives plain texts where none is null: those the driver takes without

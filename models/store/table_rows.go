@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strconv"
 	"sync"
 	"time"
 
@@ -173,9 +174,10 @@ func positionsText(list []models.Position) string {
 			out = append(out, ',')
 		}
 		if p.IsBlock() {
-			out = fmt.Appendf(out, "[%d,%d]", p.String, p.Place)
+			out = append(strconv.AppendInt(append(out, '['), int64(p.String), 10), ',')
+			out = append(strconv.AppendInt(out, int64(p.Place), 10), ']')
 		} else {
-			out = fmt.Appendf(out, "%d", p.Place)
+			out = strconv.AppendInt(out, int64(p.Place), 10)
 		}
 	}
 	return string(append(out, ']'))

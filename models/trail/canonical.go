@@ -75,7 +75,11 @@ func appendPlain(out []byte, v any, depth int) ([]byte, error) {
 		return appendList(out, v, appendWhole)
 	case map[string]any:
 		if v != nil {
-			return appendPlainMap(out, v, depth)
+			return appendMap(out, v, func(out []byte, x any) ([]byte, error) { return appendPlain(out, x, depth+1) })
+		}
+	case map[string]string:
+		if v != nil {
+			return appendMap(out, v, appendString)
 		}
 	case Written:
 		out, err := appendWritten(out, v, depth)
@@ -113,7 +117,8 @@ func appendList[T any](out []byte, list []T, appendOne func([]byte, T) ([]byte, 
 	return append(out, ']'), nil
 }
 
-func appendPlainMap(out []byte, v map[string]any, depth int) ([]byte, error) {
+// appendMap writes a map of one type.
+func appendMap[T any](out []byte, v map[string]T, appendOne func([]byte, T) ([]byte, error)) ([]byte, error) {
 	var few [16]string
 	names := few[:0]
 	for name := range v {
@@ -131,7 +136,7 @@ func appendPlainMap(out []byte, v map[string]any, depth int) ([]byte, error) {
 		if out, err = appendString(out, name); err != nil {
 			return nil, err
 		}
-		if out, err = appendPlain(append(out, ':'), v[name], depth+1); err != nil {
+		if out, err = appendOne(append(out, ':'), v[name]); err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
 	}

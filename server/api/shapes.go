@@ -7,7 +7,6 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/numbers/conformity"
-	"tracewright/models/numbers/measure"
 	"tracewright/models/words"
 )
 
@@ -139,7 +138,7 @@ func resultShapes(results []models.Result, s models.Specification) []resultShape
 	shapes := make([]resultShape, len(results))
 	for i, r := range results {
 		limit, c, _ := s.Limit(r.Code)
-		shapes[i] = resultShape{Code: r.Code, Name: english.Result(r.Code), Position: r.Position, Value: r.Value, Shown: shown(r, c.Printed(limit)), Unit: r.Unit,
+		shapes[i] = resultShape{Code: r.Code, Name: english.Result(r.Code), Position: r.Position, Value: r.Value, Shown: conformity.ShownText(r.Value, c.Printed(limit), r.Low, r.High), Unit: r.Unit,
 			Low: r.Low, High: r.High, AcceptLow: r.AcceptLow, AcceptHigh: r.AcceptHigh, U: r.U, Verdict: r.Verdict, Reason: r.Reason,
 			Method: r.Method, Readings: r.Readings, Detail: r.Detail}
 		if r.Reason == "" {
@@ -150,24 +149,6 @@ func resultShapes(results []models.Result, s models.Specification) []resultShape
 			"accept_low": words.Quantity(r.AcceptLow, r.Unit), "accept_high": words.Quantity(r.AcceptHigh, r.Unit)})
 	}
 	return shapes
-}
-
-// shown rounds a result for reading, with more digits where rounding would
-// change the look of its verdict. An answer to a tick stays as it is.
-func shown(r models.Result, decimals int) string {
-	value, err := measure.Parse(r.Value)
-	if err != nil {
-		return r.Value
-	}
-	var limits conformity.Limits
-	if low, err := measure.Parse(r.Low); err == nil {
-		limits.Low = &low
-	}
-	if high, err := measure.Parse(r.High); err == nil {
-		limits.High = &high
-	}
-	text, _ := conformity.Shown(value, decimals, limits)
-	return text
 }
 
 // pointed is a pointer's text, empty for none.

@@ -11,6 +11,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/numbers/conformity"
 	"tracewright/models/words"
 	"tracewright/models/work/stock"
 )
@@ -163,10 +164,10 @@ func (s *site) fillBlocks(page *BlocksPage, products []models.Product, v stock.S
 func (s *site) blockRow(frame Frame, b stock.Block) BlockRow {
 	row := BlockRow{Name: blockName(b.Item), Path: itemPath(pointed(b.Item.Serial), b.Item.ID), Lot: b.Lot, Mark: Mark{"tick", "Offered", "pass"}}
 	if r := b.Reading; r != nil {
-		row.Volts, row.Read = shown(r.Volts, 3, "", ""), s.day(r.MeasuredAt)
+		row.Volts, row.Read = conformity.ShownText(r.Volts, 3, "", ""), s.day(r.MeasuredAt)
 	}
 	if r := b.Resistance; r != nil {
-		row.Milliohm = shown(r.Milliohm, 2, "", "")
+		row.Milliohm = conformity.ShownText(r.Milliohm, 2, "", "")
 	}
 	if b.Charge != nil {
 		row.Charge = strconv.FormatFloat(math.Round(*b.Charge), 'f', 0, 64) + "\u00a0%"

@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"tracewright/models"
+	"tracewright/models/numbers/conformity"
 	"tracewright/models/numbers/spc"
 	"tracewright/models/words"
 	"tracewright/models/work/goodness"
@@ -79,7 +80,7 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 	for i := len(v.Points) - 1; i >= 0; i-- {
 		p := v.Points[i]
 		row := ChartRow{Serial: w.pointName(p), Path: itemPath(p.Serial, p.ItemID), When: s.minute(p.MeasuredAt), Place: p.Place,
-			Value: words.Number(shown(p.Value, v.Decimals, "", "")), Signal: signals[i]}
+			Value: words.Number(conformity.ShownText(p.Value, v.Decimals, "", "")), Signal: signals[i]}
 		ph := w.phaseOf(i)
 		if page.Heads.Shown != "" && i-ph.From < len(ph.Values.Points) {
 			row.Shown = fmt.Sprintf("%.2f", ph.Values.Points[i-ph.From])

@@ -8,6 +8,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/numbers/conformity"
 	"tracewright/models/words"
 	"tracewright/models/work/goodness"
 	"tracewright/server/httpx"
@@ -101,7 +102,7 @@ func (s *site) howGoodTable(c *gin.Context, v goodness.View) (httpx.Table, error
 		}
 		t.Columns = []httpx.TableColumn{{Name: "measured at"}, {Name: "serial"}, {Name: english.Result(v.Query.Result), Unit: unit, Number: true}, {Name: "lower limit", Unit: unit, Number: true}, {Name: "upper limit", Unit: unit, Number: true}}
 		for _, p := range v.Beyond {
-			t.Rows = append(t.Rows, []string{p.MeasuredAt.In(s.zone()).Format("2006-01-02 15:04"), words.Serial(p.Serial), shown(p.Value, v.Decimals, "", ""), p.Low, p.High})
+			t.Rows = append(t.Rows, []string{p.MeasuredAt.In(s.zone()).Format("2006-01-02 15:04"), words.Serial(p.Serial), conformity.ShownText(p.Value, v.Decimals, "", ""), p.Low, p.High})
 		}
 	case "lots":
 		lots(v.Lots, "mean", unit, v.Decimals+1)

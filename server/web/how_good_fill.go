@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"tracewright/models/numbers/conformity"
 	"tracewright/models/numbers/spc"
 	"tracewright/models/words"
 	"tracewright/models/work/goodness"
@@ -38,7 +39,7 @@ func (s *site) fillHowGood(page *HowGoodPage, v goodness.View) {
 	for _, p := range v.Beyond {
 		row := BeyondRow{Serial: words.Serial(p.Serial), Path: itemPath(p.Serial, p.ItemID), When: s.minute(p.MeasuredAt)}
 		if !v.Ticked {
-			row.Value, row.Limit = words.Quantity(shown(p.Value, v.Decimals, "", ""), v.Unit), limitText(p.Low, p.High, v.Unit)
+			row.Value, row.Limit = words.Quantity(conformity.ShownText(p.Value, v.Decimals, "", ""), v.Unit), limitText(p.Low, p.High, v.Unit)
 		}
 		page.Beyond = append(page.Beyond, row)
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"tracewright/models"
+	"tracewright/models/numbers/conformity"
 	"tracewright/models/words"
 )
 
@@ -100,7 +101,7 @@ func packOf(in models.InspectionView, form models.ProductForm) *PackView {
 				continue
 			}
 			limit, c, _ := in.Specification.Limit(r.Code)
-			text := words.Quantity(shown(r.Value, c.Printed(limit), r.Low, r.High), r.Unit)
+			text := words.Quantity(conformity.ShownText(r.Value, c.Printed(limit), r.Low, r.High), r.Unit)
 			switch r.Code {
 			case "block_soc":
 				b.Charge = text

@@ -6,7 +6,6 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/numbers/conformity"
-	"tracewright/models/numbers/measure"
 	"tracewright/models/words"
 )
 
@@ -90,7 +89,7 @@ func resultLine(r models.Result, decimals int) ResultLine {
 		l.Reason = english.Reason(r.Reason, nil)
 		return l
 	}
-	l.Value = shown(r.Value, decimals, r.Low, r.High)
+	l.Value = conformity.ShownText(r.Value, decimals, r.Low, r.High)
 	l.Limit = between(r.Low, r.High, r.Unit)
 	l.Accept = between(r.AcceptLow, r.AcceptHigh, r.Unit)
 	if r.U != "" {
@@ -102,24 +101,6 @@ func resultLine(r models.Result, decimals int) ResultLine {
 			"accept_low": words.Quantity(r.AcceptLow, r.Unit), "accept_high": words.Quantity(r.AcceptHigh, r.Unit)})
 	}
 	return l
-}
-
-// shown rounds a stored value for reading, with as many decimals more as it
-// takes to stay on its side of the limits.
-func shown(value string, decimals int, low, high string) string {
-	d, err := measure.Parse(value)
-	if err != nil {
-		return value // A tick or a choice.
-	}
-	var limits conformity.Limits
-	if l, err := measure.Parse(low); err == nil {
-		limits.Low = &l
-	}
-	if h, err := measure.Parse(high); err == nil {
-		limits.High = &h
-	}
-	text, _ := conformity.Shown(d, decimals, limits)
-	return text
 }
 
 // between says a limit in words: "at most 0.30 mm", "800 to 1300 N".

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"tracewright/models"
+	"tracewright/models/numbers/conformity"
 )
 
 // say puts a remark into words. Records carry codes; the catalogue wants
@@ -30,7 +31,7 @@ func sayOf(in *models.InspectionView, r models.Remark) string {
 		return say(r)
 	}
 	values := maps.Clone(r.Values)
-	values["value"] = shown(value, c.Printed(limit), limit.Low, limit.High)
+	values["value"] = conformity.ShownText(value, c.Printed(limit), limit.Low, limit.High)
 	return say(models.Remark{Code: r.Code, Values: values})
 }
 

@@ -234,3 +234,18 @@ func TestOutcomeAccepts(t *testing.T) {
 		}
 	}
 }
+
+// What is stored is shown by the same rule: a tick as it is, an empty limit as none.
+func TestShownText(t *testing.T) {
+	for _, c := range []struct{ value, low, high, want string }{
+		{"yes", "", "", "yes"},
+		{"0.304", "", "", "0.30"},
+		{"0.304", "", "0.30", "0.304"},
+		{"0.296", "0.30", "", "0.296"},
+		{"0.304", "no number", "0.31", "0.30"},
+	} {
+		if got := ShownText(c.value, 2, c.low, c.high); got != c.want {
+			t.Errorf("%s between %q and %q: %s, want %s", c.value, c.low, c.high, got, c.want)
+		}
+	}
+}

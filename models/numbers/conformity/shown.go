@@ -22,6 +22,28 @@ func Shown(value measure.Decimal, decimals int, limits ...Limits) (text string, 
 	return value.String(), true
 }
 
+// ShownText is [Shown] of what is stored as texts: what is no number, the answer to a
+// tick, stays as it is, and an empty limit is none.
+func ShownText(value string, decimals int, low, high string) string {
+	d, err := measure.Parse(value)
+	if err != nil {
+		return value
+	}
+	text, _ := Shown(d, decimals, Limits{Low: limitOf(low), High: limitOf(high)})
+	return text
+}
+
+func limitOf(text string) *measure.Decimal {
+	if text == "" {
+		return nil
+	}
+	d, err := measure.Parse(text)
+	if err != nil {
+		return nil
+	}
+	return &d
+}
+
 func sameSides(value, rounded measure.Decimal, limits []Limits) bool {
 	for _, l := range limits {
 		for _, limit := range []*measure.Decimal{l.Low, l.High} {

@@ -28,7 +28,7 @@ func Parse(text string) (Decimal, error) {
 	if err != nil {
 		return Decimal{}, err
 	}
-	if d.String() != text {
+	if digits, negative := strings.CutPrefix(text, "-"); negative && d.IsZero() || len(digits) > 1 && digits[0] == '0' && digits[1] != '.' {
 		return Decimal{}, fmt.Errorf("%q: %w written plainly, such as %s", text, ErrNotANumber, d)
 	}
 	return d, nil
@@ -97,31 +97,47 @@ func parseTyped(text, typed string) (Decimal, error) {
 // parsePlain reads [-]digits[.digits] and nothing else; leading zeros are let
 // through. The text as it was given stands in the error.
 func parsePlain(plain, given string) (Decimal, error) {
-	whole, fraction, marked := strings.Cut(strings.TrimPrefix(plain, "-"), ".")
+	digits, negative := strings.CutPrefix(plain, "-")
+	whole, fraction, marked := strings.Cut(digits, ".")
 	if !digitsOnly(whole) || marked && !digitsOnly(fraction) {
 		return Decimal{}, fmt.Errorf("%q: %w", shorten(given), ErrNotANumber)
 	}
+	whole = strings.TrimLeft(whole, "0")
+	significant := len(whole) + len(fraction)
+	if whole == "" {
+		significant = len(strings.TrimLeft(fraction, "0"))
+	}
 	// The library rounds what is too long; a reading is never rounded.
-	significant := strings.TrimLeft(whole+fraction, "0")
-	if len(significant) > MaxDigits || len(fraction) > MaxDigits {
+	if significant > MaxDigits || len(fraction) > MaxDigits {
 		return Decimal{}, fmt.Errorf("%q: %w", shorten(given), ErrTooLong)
 	}
-	whole = strings.TrimLeft(whole, "0")
-	if whole == "" {
-		whole = "0"
+	if significant > int64Digits {
+		d, err := decimal.Parse(plain)
+		if err != nil {
+			return Decimal{}, fmt.Errorf("%q: %w: %w", shorten(given), ErrNotANumber, err)
+		}
+		return wrap(d), nil
 	}
-	text := whole
-	if marked {
-		text += "." + fraction
+	coefficient := digitsOf(digitsOf(0, whole), fraction)
+	if negative {
+		coefficient = -coefficient
 	}
-	if strings.HasPrefix(plain, "-") {
-		text = "-" + text
-	}
-	d, err := decimal.Parse(text)
+	d, err := decimal.New(coefficient, len(fraction))
 	if err != nil {
 		return Decimal{}, fmt.Errorf("%q: %w: %w", shorten(given), ErrNotANumber, err)
 	}
 	return wrap(d), nil
+}
+
+// int64Digits is how many digits an int64 holds whatever they are.
+const int64Digits = 18
+
+// digitsOf puts digits behind those of n.
+func digitsOf(n int64, digits string) int64 {
+	for _, c := range []byte(digits) {
+		n = 10*n + int64(c-'0')
+	}
+	return n
 }
 
 func digitsOnly(s string) bool {
@@ -136,6 +152,9 @@ func digitsOnly(s string) bool {
 // shorten keeps an error readable when somebody pasted a page into a field.
 func shorten(s string) string {
 	const most = 40
+	if len(s) <= most {
+		return s
+	}
 	runes := []rune(s)
 	if len(runes) <= most {
 		return s

@@ -1,6 +1,7 @@
 package capture
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -177,7 +178,7 @@ func storedSets(inspectionID, person string, sets []parsed) []models.ReadingSet 
 		}
 	}
 	slices.SortFunc(stored, func(a, b models.ReadingSet) int {
-		return strings.Compare(a.Code+" "+a.Method, b.Code+" "+b.Method)
+		return cmp.Or(strings.Compare(a.Code, b.Code), strings.Compare(a.Method, b.Method))
 	})
 	return stored
 }

@@ -18,6 +18,7 @@ type parsed struct {
 	field      string // "sets[2]"
 	set        kinds.Set
 	instrument *models.Instrument
+	shows      showing           // of the instrument
 	table      *wheel.GaugeTable // of the instrument, where divisions were read
 	converted  []string          // newtons, by the table
 	unread     bool              // a reading lies beyond the table: nothing is computed from the set
@@ -177,7 +178,7 @@ func (p *parsed) findInstrument(c models.Characteristic, instruments map[string]
 		invalid.Add(p.field+".instrument", "wrong_instrument", "instrument", found.Code)
 		return
 	}
-	p.instrument = &found
+	p.instrument, p.shows = &found, shownBy(found)
 	if found.OverdueOn(day) {
 		p.remarks = append(p.remarks, models.NewRemark("instrument_overdue", "instrument", found.Code, "due", found.DueOn))
 	}
@@ -221,6 +222,18 @@ func (p *parsed) readValue(j int, typed string, unit measure.Unit) (code string,
 	return "", nil
 }
 
+// showing is what an instrument can show, in its unit: its range and how finely. What is
+// not given is not known.
+type showing struct{ low, high, resolution measure.Decimal }
+
+func shownBy(i models.Instrument) showing {
+	known := func(text string) measure.Decimal {
+		d, _ := measure.Parse(text)
+		return d
+	}
+	return showing{known(i.RangeLow), known(i.RangeHigh), known(i.Resolution)}
+}
+
 // checkAgainst compares a value with what the instrument can show: outside its
 // range it is refused; finer than its resolution it is kept and flagged once.
 func (p *parsed) checkAgainst(i models.Instrument, typed string, value measure.Decimal, unit measure.Unit) (code string, values []string) {
@@ -231,13 +244,10 @@ func (p *parsed) checkAgainst(i models.Instrument, typed string, value measure.D
 	if err != nil {
 		return "instrument_of_other_unit", []string{"instrument", i.Code, "unit", i.Unit}
 	}
-	low, errLow := measure.Parse(i.RangeLow)
-	high, errHigh := measure.Parse(i.RangeHigh)
-	if (errLow == nil && shown.Cmp(low) < 0) || (errHigh == nil && shown.Cmp(high) > 0) {
+	if low, high := p.shows.low, p.shows.high; low.Given() && shown.Cmp(low) < 0 || high.Given() && shown.Cmp(high) > 0 {
 		return "outside_range", []string{"typed", models.Shortened(typed), "instrument", i.Code, "low", i.RangeLow, "high", i.RangeHigh, "unit", i.Unit}
 	}
-	resolution, err := measure.Parse(i.Resolution)
-	if err == nil && unit == measure.Unit(i.Unit) && measure.Finer(value, resolution) && !hasRemark(p.remarks, "finer_than_resolution") {
+	if resolution := p.shows.resolution; resolution.Given() && unit == measure.Unit(i.Unit) && measure.Finer(value, resolution) && !hasRemark(p.remarks, "finer_than_resolution") {
 		p.remarks = append(p.remarks, models.NewRemark("finer_than_resolution", "instrument", i.Code, "resolution", i.Resolution, "unit", i.Unit, "value", value.String()))
 	}
 	return "", nil
