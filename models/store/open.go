@@ -46,6 +46,7 @@ type Store struct {
 	readers int           // SQLite
 	fixed   fixedRecords
 	groups  groups
+	arrays  bool           // PostgreSQL: many rows go as an array a column, of types it has told
 	asking  func(question) // is told what is asked, where a test wants to know
 	entered chan struct{}
 	address address // PostgreSQL, for its own programs

@@ -48,7 +48,7 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 	writing := config.Copy()
 	writing.MaxConns = writersAtOnce
 	writing.AfterConnect = writes
-	s := &Store{dialect: Postgres, address: addressOf(dsn, config.ConnConfig), migrations: migrations.Postgres, groups: groups{most: groupsAtOnce}, entered: make(chan struct{}, 1)}
+	s := &Store{dialect: Postgres, address: addressOf(dsn, config.ConnConfig), migrations: migrations.Postgres, groups: groups{most: groupsAtOnce}, arrays: !unprepared(config.ConnConfig), entered: make(chan struct{}, 1)}
 	config.ConnConfig.Tracer, writing.ConnConfig.Tracer = breaks{s}, breaks{s}
 	config.ShouldPing, writing.ShouldPing = shouldPing(&s.pool, config.PingTimeout), shouldPing(&s.writers, config.PingTimeout)
 	// gorm sees the one pool as a *sql.DB, and questions are pipelined over it; the
@@ -154,6 +154,7 @@ func writes(ctx context.Context, conn *pgx.Conn) error {
 	if err != nil {
 		return err
 	}
+	takeColumns(conn.TypeMap())
 	return readied(ctx, conn)
 }
 
@@ -166,11 +167,14 @@ func readied(_ context.Context, conn *pgx.Conn) error {
 	})
 	// An address may have statements sent unprepared, for a pooler that stands between.
 	// PostgreSQL has then not said which types it expects.
-	switch conn.Config().DefaultQueryExecMode {
-	case pgx.QueryExecModeExec, pgx.QueryExecModeSimpleProtocol:
+	if unprepared(conn.Config()) {
 		nameTypes(conn.TypeMap())
 	}
 	return nil
+}
+
+func unprepared(c *pgx.ConnConfig) bool {
+	return c.DefaultQueryExecMode == pgx.QueryExecModeExec || c.DefaultQueryExecMode == pgx.QueryExecModeSimpleProtocol
 }
 
 // nameTypes names the types of the values that are sent. pgx has such a table for all
@@ -184,7 +188,6 @@ func nameTypes(m *pgtype.Map) {
 	nameType[float64](m, "float8")
 	nameType[string](m, "text")
 	nameType[time.Time](m, "timestamptz")
-	m.RegisterDefaultPgType(pgtype.FlatArray[pgtype.UUID](nil), "_uuid")
 }
 
 func nameType[T any](m *pgtype.Map, name string) {

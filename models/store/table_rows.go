@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
-	"sync"
 	"time"
 
 	"tracewright/models"
@@ -181,21 +180,4 @@ func positionsText(list []models.Position) string {
 		}
 	}
 	return string(append(out, ']'))
-}
-
-var sqliteInserts sync.Map // insertKey -> text
-
-type insertKey struct {
-	table *table
-	rows  int
-}
-
-func sqliteInsert(t *table, rows int) string {
-	key := insertKey{t, rows}
-	if text, ok := sqliteInserts.Load(key); ok {
-		return text.(string)
-	}
-	text := t.values(rows)
-	sqliteInserts.Store(key, text)
-	return text
 }

@@ -34,7 +34,7 @@ func (s *Server) statements(ctx context.Context, serials []string) ([][]string, 
 			return err
 		}
 		r.RemoteAddr = "127.0.0.1:1"
-		s.Shop.sign(r)
+		s.Shop.sign(r.Header)
 		answer := taken{header: http.Header{}}
 		a.Handler.ServeHTTP(&answer, r)
 		if answer.status != http.StatusOK {

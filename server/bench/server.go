@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"log/slog"
 	"net"
 	"net/http"
@@ -21,12 +20,12 @@ import (
 
 // Server is the whole server on a listener of its own, asked as its tablets ask.
 type Server struct {
-	Shop    *Shop
-	app     *app.App
-	address string
-	client  *http.Client
-	bodies  bodies
-	stop    func() error
+	Shop   *Shop
+	app    *app.App
+	lines  lines
+	signed string // lines of a header: who asks
+	bodies bodies
+	stop   func() error
 }
 
 // Beside is what goes on beside the requests.
@@ -58,9 +57,15 @@ func Serve(ctx context.Context, shop *Shop, beside Beside) (*Server, error) {
 		run = func(ctx context.Context, listener, _ net.Listener) error { return alone(ctx, a, listener) }
 	}
 	go func() { ended <- run(running, listener, nil) }()
-	s := &Server{Shop: shop, app: a, address: "http://" + listener.Addr().String(),
-		client: &http.Client{Transport: &http.Transport{MaxIdleConns: 256, MaxIdleConnsPerHost: 256}}}
+	s := &Server{Shop: shop, app: a, lines: lines{host: listener.Addr().String()}}
 	s.stop = func() error { cancel(); return <-ended }
+	var signed strings.Builder
+	header := http.Header{}
+	shop.sign(header)
+	if err = header.Write(&signed); err != nil {
+		return nil, err
+	}
+	s.signed = signed.String()
 	if s.bodies, err = newBodies(); err != nil {
 		return nil, err
 	}
@@ -84,34 +89,26 @@ func alone(ctx context.Context, a *app.App, listener net.Listener) error {
 
 // Close finishes what is in flight and closes the database.
 func (s *Server) Close() error {
-	s.client.CloseIdleConnections()
+	s.lines.hangUp()
 	return s.stop()
 }
 
 // ask sends a request as the operator at the tablet, and takes the whole answer.
 func (s *Server) ask(ctx context.Context, method, path, body string, want int) error {
-	r, err := http.NewRequestWithContext(ctx, method, s.address+path, strings.NewReader(body))
+	status, answer, err := s.lines.ask(ctx, method, path, s.signed, body)
 	if err != nil {
 		return err
 	}
-	s.Shop.sign(r)
-	answer, err := s.client.Do(r)
-	if err != nil {
-		return err
+	if status != want {
+		return fmt.Errorf("%s %s answered %d: %s", method, path, status, answer)
 	}
-	defer answer.Body.Close()
-	if answer.StatusCode != want {
-		raw, _ := io.ReadAll(io.LimitReader(answer.Body, 4096))
-		return fmt.Errorf("%s %s answered %d: %s", method, path, answer.StatusCode, raw)
-	}
-	_, err = io.Copy(io.Discard, answer.Body)
-	return err
+	return nil
 }
 
-func (s *Shop) sign(r *http.Request) {
-	r.Header.Set("Authorization", "Bearer "+s.Key)
-	r.Header.Set(httpx.PersonHeader, s.Operator.PersonID)
-	r.Header.Set("Content-Type", "application/json")
+func (s *Shop) sign(h http.Header) {
+	h.Set("Authorization", "Bearer "+s.Key)
+	h.Set(httpx.PersonHeader, s.Operator.PersonID)
+	h.Set("Content-Type", "application/json")
 }
 
 // Post sends a wheel of 108 readings.

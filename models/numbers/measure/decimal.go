@@ -23,6 +23,9 @@ type Decimal struct {
 	given bool
 }
 
+// tens are the powers of ten as far as decimals go.
+var tens = [decimal.MaxScale + 1]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19}
+
 func wrap(d decimal.Decimal) Decimal { return Decimal{d: d, given: true} }
 
 // FromInt returns the whole number n.
@@ -41,7 +44,18 @@ func (d Decimal) Given() bool { return d.given }
 func (d Decimal) String() string { return d.d.String() }
 
 // Float returns the binary number nearest to d, for statistics and drawing.
+//
+// Digits below 2^53 and a power of ten up to 10^22 are binary numbers themselves, and
+// IEEE 754 rounds the quotient of two once: it is the nearest (W. D. Clinger, How to
+// Read Floating Point Numbers Accurately, 1990).
 func (d Decimal) Float() float64 {
+	if digits := d.d.Coef(); digits < 1<<53 {
+		f := float64(digits) / tens[d.d.Scale()]
+		if d.d.IsNeg() {
+			return -f
+		}
+		return f
+	}
 	// The conversion fails for no decimal of at most 19 digits.
 	f, _ := d.d.Float64()
 	return f

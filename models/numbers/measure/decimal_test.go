@@ -3,8 +3,12 @@ package measure
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"math"
 	"math/big"
+	"math/rand/v2"
+	"strconv"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -277,6 +281,30 @@ func TestFinerAndDecimals(t *testing.T) {
 	for _, test := range tests {
 		if got := Finer(dec(t, test.value), dec(t, test.resolution)); got != test.want {
 			t.Errorf("Finer(%s, %s) = %t; want %t", test.value, test.resolution, got, test.want)
+		}
+	}
+}
+
+// The nearest binary number is what the standard library reads from the same digits.
+func TestFloatIsTheNearest(t *testing.T) {
+	texts := []string{"0", "0.00", "-3", "0.1", "0.3", "-1042.5", "9007199254740991", "9007199254740992", "9007199254740993", "0.9007199254740993", "9999999999999999999", "0.0000000000000000001", "-0.9999999999999999999"}
+	chance := rand.New(rand.NewPCG(1, 2))
+	for range 20_000 {
+		digits, decimals := chance.Uint64()>>chance.IntN(64), chance.IntN(20)
+		text := fmt.Sprintf("%020d", digits%9_999_999_999_999_999_999)
+		texts = append(texts, "0"+text[:20-decimals]+"."+text[20-decimals:])
+	}
+	for _, text := range texts {
+		d, err := ParseReading(strings.TrimSuffix(text, "."))
+		if err != nil {
+			t.Fatalf("%s: %v", text, err)
+		}
+		want, err := strconv.ParseFloat(d.String(), 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := d.Float(); got != want || math.Signbit(got) != math.Signbit(want) {
+			t.Errorf("%s: %v, want %v", text, got, want)
 		}
 	}
 }

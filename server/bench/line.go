@@ -1,0 +1,118 @@
+package bench
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"strconv"
+	"sync"
+	"time"
+)
+
+const (
+	// answerWithin bounds the wait for an answer.
+	answerWithin = time.Minute
+	// restsFor is how long a line may have been idle and be taken again: the server
+	// hangs up at last.
+	restsFor = 10 * time.Second
+)
+
+// lines are connections to a server that are asked one thing after another. A tablet
+// is a machine of its own and not what is measured, so that as little as can be is
+// done here: what is sent is put together as text, and whoever asks reads the answer
+// where the library's client has two more goroutines for each connection.
+type lines struct {
+	host string
+	mu   sync.Mutex
+	free []*line // the latest used is taken first
+}
+
+type line struct {
+	conn  net.Conn
+	in    *bufio.Reader
+	out   []byte
+	since time.Time // idle
+}
+
+// ask sends a request and takes the whole answer. The fields are lines of a header,
+// each with its end.
+func (l *lines) ask(ctx context.Context, method, path, fields, body string) (status int, answer []byte, err error) {
+	on, err := l.take(ctx)
+	if err != nil {
+		return 0, nil, err
+	}
+	status, answer, err = on.ask(method, path, "Host: "+l.host+"\r\n"+fields, body)
+	if err != nil {
+		on.conn.Close()
+		return 0, nil, fmt.Errorf("%s %s: %w", method, path, err)
+	}
+	l.give(on)
+	return status, answer, nil
+}
+
+func (l *lines) take(ctx context.Context) (*line, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	l.mu.Lock()
+	for n := len(l.free); n > 0; n = len(l.free) {
+		on := l.free[n-1]
+		l.free = l.free[:n-1]
+		if time.Since(on.since) < restsFor {
+			l.mu.Unlock()
+			return on, nil
+		}
+		on.conn.Close()
+	}
+	l.mu.Unlock()
+	conn, err := (&net.Dialer{}).DialContext(ctx, "tcp", l.host)
+	if err != nil {
+		return nil, err
+	}
+	return &line{conn: conn, in: bufio.NewReaderSize(conn, 16<<10)}, nil
+}
+
+func (l *lines) give(on *line) {
+	on.since = time.Now()
+	l.mu.Lock()
+	l.free = append(l.free, on)
+	l.mu.Unlock()
+}
+
+// hangUp closes the lines that nobody asks on.
+func (l *lines) hangUp() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	for _, on := range l.free {
+		on.conn.Close()
+	}
+	l.free = nil
+}
+
+func (on *line) ask(method, path, fields, body string) (int, []byte, error) {
+	if err := on.conn.SetDeadline(time.Now().Add(answerWithin)); err != nil {
+		return 0, nil, err
+	}
+	out := append(on.out[:0], method...)
+	out = append(append(append(out, ' '), path...), " HTTP/1.1\r\n"...)
+	out = append(append(out, fields...), "Content-Length: "...)
+	out = append(strconv.AppendInt(out, int64(len(body)), 10), "\r\n\r\n"...)
+	on.out = append(out, body...)
+	if _, err := on.conn.Write(on.out); err != nil {
+		return 0, nil, err
+	}
+	answer, err := http.ReadResponse(on.in, nil)
+	if err != nil {
+		return 0, nil, err
+	}
+	defer answer.Body.Close()
+	if answer.StatusCode < http.StatusBadRequest {
+		_, err = io.Copy(io.Discard, answer.Body)
+		return answer.StatusCode, nil, err
+	}
+	raw, err := io.ReadAll(answer.Body)
+	return answer.StatusCode, raw, err
+}
