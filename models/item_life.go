@@ -28,6 +28,6 @@ func (l ItemLife) EarlierThan(at, now time.Time, zone *time.Location) (day strin
 // Outlived says that a rest of so many hours before a moment began before the
 // block was made.
 func (l ItemLife) Outlived(hours float64, at time.Time, zone *time.Location) bool {
-	made, err := time.ParseInLocation(time.DateOnly, l.MadeOn, zone)
+	made, err := ReadDay(l.MadeOn, zone)
 	return err == nil && hours > at.Sub(made).Hours()
 }

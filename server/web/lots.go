@@ -309,7 +309,7 @@ func (s *site) addLot(c *gin.Context) error {
 		lot.Quantity = n
 	}
 	if d := text("received_on"); d != "" {
-		day, err := time.ParseInLocation(time.DateOnly, d, s.zone())
+		day, err := models.ReadDay(d, s.zone())
 		if err != nil {
 			invalid.Add("received_on", "bad_date", "typed", d)
 		}

@@ -64,7 +64,7 @@ func TestLevelProfile(t *testing.T) {
 }
 
 // More points than a chart has in a subgroup: d2 of 200, 500 and 1000 from
-// Tippett's table (Biometrika 17, 1925); both of 360 by another program, which
+// Tippett's table (Biometrika 17, 1925; quoted from memory); both of 360 by another program, which
 // sums Int 1 - Phi^n - (1-Phi)^n dx and 2 Int w (1 - P(W <= w)) dw in equal steps.
 func TestNoiseFloorOfManyPoints(t *testing.T) {
 	for _, row := range []struct {

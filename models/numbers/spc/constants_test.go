@@ -114,7 +114,7 @@ func TestConstantsInClosedForm(t *testing.T) {
 	}
 }
 
-// Beyond 25: mean ranges printed by Tippett, Biometrika 17, 1925, table X.
+// Beyond 25: mean ranges printed by Tippett, Biometrika 17, 1925, table X (from memory).
 func TestConstantsOfLargeSubgroups(t *testing.T) {
 	for n, want := range map[int]float64{50: 4.498, 100: 5.015} {
 		c, err := For(n)

@@ -53,7 +53,7 @@ func (s *Service) gauges(ctx context.Context, at moment) (found, error) {
 		if level == Due {
 			r.By = i.DueOn
 		} else {
-			r.Since, _ = time.ParseInLocation(time.DateOnly, i.DueOn, at.zone)
+			r.Since, _ = models.ReadDay(i.DueOn, at.zone)
 		}
 		return r
 	}

@@ -298,7 +298,7 @@ func (s *Service) correctives(ctx context.Context, at moment) (found, error) {
 	}
 	row := Row{Kind: Corrective, Level: Stuck, Count: len(late), Do: Deed{Code: "see_all", Needs: models.ActImprove, At: "corrective_action"}, Says: models.NewRemark("attention_corrective_action_many", "count", strconv.Itoa(len(late)))}
 	for _, v := range late {
-		if day, err := time.ParseInLocation(time.DateOnly, v.DueBy(), at.zone); err == nil && (row.Since.IsZero() || day.Before(row.Since)) {
+		if day, err := models.ReadDay(v.DueBy(), at.zone); err == nil && (row.Since.IsZero() || day.Before(row.Since)) {
 			row.Since = day
 		}
 	}

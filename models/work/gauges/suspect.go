@@ -106,7 +106,7 @@ func (c calibrations) good(zone *time.Location) []time.Time {
 		}
 	}
 	for _, x := range c.all {
-		day, err := time.ParseInLocation(time.DateOnly, x.CalibratedOn, zone)
+		day, err := models.ReadDay(x.CalibratedOn, zone)
 		if err == nil && c.report(x.N) == nil && !reported[x.CalibratedOn] {
 			moments = append(moments, day.UTC())
 		}
