@@ -2,12 +2,16 @@ package store
 
 import (
 	"encoding/binary"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5/pgtype"
+
+	"tracewright/models"
 )
 
 // columnValues is one column of many rows: the array that a statement of [table]
@@ -17,6 +21,11 @@ import (
 type columnValues struct {
 	rows [][]any
 	at   int
+}
+
+// GoString keeps the readings of a whole group out of the driver's errors.
+func (c columnValues) GoString() string {
+	return fmt.Sprintf("column %d of %d rows", c.at+1, len(c.rows))
 }
 
 // columnTypes are the types of the columns of a [table], by their names there.
@@ -125,12 +134,20 @@ func putText(out []byte, v any) ([]byte, error) {
 	return append(out, text...), nil
 }
 
+// putUUID takes the form that keys are made in; what has another is the key of nothing.
 func putUUID(out []byte, v any) ([]byte, error) {
-	var key pgtype.UUID
-	if err := key.Scan(v); err != nil {
-		return nil, err
+	text, ok := v.(string)
+	if !ok {
+		return nil, fmt.Errorf("%T: %w", v, errColumn)
 	}
-	return append(out, key.Bytes[:]...), nil
+	digits := []byte(text)
+	if len(digits) == 36 && digits[8] == '-' && digits[13] == '-' && digits[18] == '-' && digits[23] == '-' {
+		digits = slices.Concat(digits[:8], digits[9:13], digits[14:18], digits[19:23], digits[24:])
+		if out, err := hex.AppendDecode(out, digits); err == nil {
+			return out, nil
+		}
+	}
+	return nil, fmt.Errorf("the key %q: %w", text, models.ErrNotFound)
 }
 
 func putInteger(out []byte, v any) ([]byte, error) {

@@ -4,10 +4,13 @@ import (
 	"bytes"
 	"errors"
 	"math"
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/jackc/pgx/v5/pgtype"
+
+	"tracewright/models"
 )
 
 // A column is written from its rows as pgx writes the same list.
@@ -65,8 +68,13 @@ func TestAColumnRefusesWhatItIsNot(t *testing.T) {
 	for kind, v := range map[string]any{"text": 1, "json": 1.5, "uuid": "no key", "integer": math.MaxInt32 + 1, "bigint": "1", "boolean": "yes", "double precision": 1, "timestamptz": "2031-01-01"} {
 		if out, err := m.Encode(columnTypes[kind].array, pgtype.BinaryFormatCode, columnValues{[][]any{{v}}, 0}, nil); err == nil {
 			t.Errorf("%v as %s: %x", v, kind, out)
-		} else if kind != "uuid" && !errors.Is(err, errColumn) {
+		} else if !errors.Is(err, map[bool]error{true: models.ErrNotFound, false: errColumn}[kind == "uuid"]) || strings.Contains(err.Error(), "interface") {
 			t.Errorf("%v as %s: %v", v, kind, err)
+		}
+	}
+	for _, key := range []string{"", "01900000x0000x7000x8000x0000000000ff", "{01900000-0000-7000-8000-0000000000ff}", "01900000-0000-7000-8000-0000000000fg", "0190000000007000800000000000000000ff"} {
+		if out, err := putUUID(nil, key); !errors.Is(err, models.ErrNotFound) {
+			t.Errorf("%q: %x, %v", key, out, err)
 		}
 	}
 }

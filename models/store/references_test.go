@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"tracewright/models"
+	"tracewright/models/store"
 	"tracewright/models/store/storetest"
 	"tracewright/models/work/worktest"
 )
@@ -63,5 +64,39 @@ func TestWhatAMeasuredRowNamesIsThere(t *testing.T) {
 				t.Errorf("%s: %v", statement, err)
 			}
 		}
+		if s.Dialect() == store.Postgres {
+			namesAsAForeignKeyDoes(t, dsn, func(table, column string) string {
+				return strings.Replace(copied(table, column, key), "|| 'x'", "|| 'y'", 1) + " AND code = 'dish'"
+			})
+		}
 	})
+}
+
+// On PostgreSQL triggers stand for foreign keys, and hold where those do.
+func namesAsAForeignKeyDoes(t *testing.T, dsn string, copied func(table, column string) string) {
+	t.Helper()
+	for name, statements := range map[string]string{
+		"all inspections":                "TRUNCATE inspections CASCADE",
+		"all instruments and people":     "TRUNCATE instruments, people CASCADE",
+		"a table that hides another":     "CREATE TEMP TABLE instruments AS SELECT CAST('01900000-0000-7000-8000-000000000001' AS uuid) AS id; " + copied("reading_sets", "instrument_id"),
+		"what came since is not seen":    "BEGIN ISOLATION LEVEL REPEATABLE READ; DELETE FROM people WHERE name = 'Nobody'; COMMIT",
+		"and not by a serializable look": "BEGIN ISOLATION LEVEL SERIALIZABLE; DELETE FROM people WHERE name = 'Nobody'; COMMIT",
+	} {
+		if strings.Contains(statements, "Nobody") {
+			if err := exec(t, dsn, "INSERT INTO people (id, name, role, password_hash, pin_hash, active, created_at) VALUES (gen_random_uuid(), 'Nobody', 'operator', '', '', true, now())"); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := exec(t, dsn, statements); err == nil || !strings.Contains(err.Error(), "constraint") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	// The right to add rows is enough.
+	role := "adds_" + strings.ReplaceAll(models.NewRandomID(), "-", "")
+	for _, statement := range []string{"CREATE ROLE " + role, "GRANT SELECT, INSERT ON reading_sets, results TO " + role,
+		"SET ROLE " + role + "; " + copied("reading_sets", "nothing"), "DROP OWNED BY " + role, "DROP ROLE " + role} {
+		if err := exec(t, dsn, statement); err != nil {
+			t.Errorf("%s: %v", statement, err)
+		}
+	}
 }

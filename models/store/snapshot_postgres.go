@@ -72,15 +72,23 @@ func (s *Store) RestorePostgres(ctx context.Context, dump string) error {
 	return nil
 }
 
-// Clear takes away every table, for a restoration that could not be ended: the
-// database was empty before it.
+// Clear takes away every table and the functions of their triggers, for a restoration
+// that could not be ended: the database was empty before it.
 func (s *Store) Clear(ctx context.Context) error {
 	err := s.write.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
 		var names []string
 		if err := tx.Raw("SELECT quote_ident(tablename) FROM pg_tables WHERE schemaname = current_schema()").Scan(&names).Error; err != nil || len(names) == 0 {
 			return err
 		}
-		return tx.Exec("DROP TABLE " + strings.Join(names, ", ") + " CASCADE").Error
+		if err := tx.Exec("DROP TABLE " + strings.Join(names, ", ") + " CASCADE").Error; err != nil {
+			return err
+		}
+		var functions []string
+		err := tx.Raw("SELECT CAST(CAST(oid AS regprocedure) AS text) FROM pg_proc WHERE pronamespace = (SELECT oid FROM pg_namespace WHERE nspname = current_schema()) AND prorettype = CAST('trigger' AS regtype)").Scan(&functions).Error
+		if err != nil || len(functions) == 0 {
+			return err
+		}
+		return tx.Exec("DROP FUNCTION " + strings.Join(functions, ", ")).Error
 	})
 	return fault(err, "take away what was restored")
 }
@@ -269,8 +277,15 @@ func (p *pipe) Close() error {
 	return nil
 }
 
+// lastLine is the last that a program said of an error, which may be followed by the
+// statement at fault, and else the last that it said.
 func lastLine(text string) string {
 	lines := strings.Split(strings.TrimSpace(text), "\n")
+	for _, line := range slices.Backward(lines) {
+		if strings.Contains(line, "error:") {
+			return line
+		}
+	}
 	return lines[len(lines)-1]
 }
 

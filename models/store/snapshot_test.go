@@ -114,6 +114,9 @@ func TestSnapshotWhileOthersWrite(t *testing.T) {
 			if empty, err := other.Empty(t.Context()); err != nil || !empty {
 				t.Errorf("cleared, it is empty: %t, %v", empty, err)
 			}
+			if _, err := other.Migrate(t.Context()); err != nil {
+				t.Errorf("filled once more: %v", err)
+			}
 		}
 	})
 }

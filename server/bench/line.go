@@ -2,6 +2,7 @@ package bench
 
 import (
 	"bufio"
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -18,6 +19,8 @@ const (
 	// restsFor is how long a line may have been idle and be taken again: the server
 	// hangs up at last.
 	restsFor = 10 * time.Second
+	// mostOfRefusal is how much is told of an answer that was not wanted.
+	mostOfRefusal = 4096
 )
 
 // lines are connections to a server that are asked one thing after another. A tablet
@@ -35,6 +38,7 @@ type line struct {
 	in    *bufio.Reader
 	out   []byte
 	since time.Time // idle
+	ends  bool      // the server said that it hangs up
 }
 
 // ask sends a request and takes the whole answer. The fields are lines of a header,
@@ -44,12 +48,20 @@ func (l *lines) ask(ctx context.Context, method, path, fields, body string) (sta
 	if err != nil {
 		return 0, nil, err
 	}
-	status, answer, err = on.ask(method, path, "Host: "+l.host+"\r\n"+fields, body)
-	if err != nil {
+	if err := on.conn.SetDeadline(time.Now().Add(answerWithin)); err != nil {
 		on.conn.Close()
 		return 0, nil, fmt.Errorf("%s %s: %w", method, path, err)
 	}
-	l.give(on)
+	stop := context.AfterFunc(ctx, func() { on.conn.SetDeadline(time.Now()) })
+	status, answer, err = on.ask(method, path, "Host: "+l.host+"\r\n"+fields, body)
+	if !stop() || err != nil || on.ends || on.in.Buffered() > 0 {
+		on.conn.Close()
+	} else {
+		l.give(on)
+	}
+	if err != nil {
+		return 0, nil, fmt.Errorf("%s %s: %w", method, path, cmp.Or(ctx.Err(), err))
+	}
 	return status, answer, nil
 }
 
@@ -93,9 +105,6 @@ func (l *lines) hangUp() {
 }
 
 func (on *line) ask(method, path, fields, body string) (int, []byte, error) {
-	if err := on.conn.SetDeadline(time.Now().Add(answerWithin)); err != nil {
-		return 0, nil, err
-	}
 	out := append(on.out[:0], method...)
 	out = append(append(append(out, ' '), path...), " HTTP/1.1\r\n"...)
 	out = append(append(out, fields...), "Content-Length: "...)
@@ -105,14 +114,19 @@ func (on *line) ask(method, path, fields, body string) (int, []byte, error) {
 		return 0, nil, err
 	}
 	answer, err := http.ReadResponse(on.in, nil)
+	for err == nil && answer.StatusCode < http.StatusOK { // Says that the answer is to come.
+		answer, err = http.ReadResponse(on.in, nil)
+	}
 	if err != nil {
 		return 0, nil, err
 	}
 	defer answer.Body.Close()
+	on.ends = answer.Close
 	if answer.StatusCode < http.StatusBadRequest {
 		_, err = io.Copy(io.Discard, answer.Body)
 		return answer.StatusCode, nil, err
 	}
-	raw, err := io.ReadAll(answer.Body)
+	raw, err := io.ReadAll(io.LimitReader(answer.Body, mostOfRefusal))
+	on.ends = true // There may be more of it.
 	return answer.StatusCode, raw, err
 }

@@ -1,6 +1,8 @@
 package bench
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"io"
 	"net"
@@ -21,6 +23,14 @@ func TestALineIsAskedAgainAndAgain(t *testing.T) {
 		body, err := io.ReadAll(r.Body)
 		if err != nil || r.Header.Get("X-Who") != "me" || r.ContentLength != int64(len(body)) {
 			t.Errorf("%s %s: %v, %v, %d of %d", r.Method, r.URL, err, r.Header, len(body), r.ContentLength)
+		}
+		switch r.URL.Path {
+		case "/hint":
+			w.WriteHeader(http.StatusEarlyHints)
+		case "/last":
+			w.Header().Set("Connection", "close")
+		case "/slow":
+			<-r.Context().Done()
 		}
 		if r.URL.Path == "/refused" {
 			w.WriteHeader(http.StatusTeapot)
@@ -55,13 +65,27 @@ func TestALineIsAskedAgainAndAgain(t *testing.T) {
 			t.Errorf("%s: %.80s", c.path, answer)
 		}
 	}
-	if n := connections(); n != 1 {
-		t.Errorf("%d connections, want one", n)
+	if n := connections(); n != 2 {
+		t.Errorf("%d connections, want one until the refusal and one from there", n)
 	}
 	// One that was idle for long is not trusted, and one that broke is not kept.
 	l.free[0].since = time.Now().Add(-restsFor)
-	if _, _, err := l.ask(t.Context(), "GET", "/d", "X-Who: me\r\n", ""); err != nil || connections() != 2 {
+	if _, _, err := l.ask(t.Context(), "GET", "/d", "X-Who: me\r\n", ""); err != nil || connections() != 3 {
 		t.Errorf("%v over %d connections", err, connections())
+	}
+	if status, _, err := l.ask(t.Context(), "GET", "/hint", "X-Who: me\r\n", ""); err != nil || status != 200 {
+		t.Errorf("behind a hint %d, %v", status, err)
+	}
+	if _, _, err := l.ask(t.Context(), "GET", "/last", "X-Who: me\r\n", ""); err != nil || len(l.free) != 0 {
+		t.Errorf("%v, and %d lines kept that the server ended", err, len(l.free))
+	}
+	hurried, stop := context.WithTimeout(t.Context(), 50*time.Millisecond)
+	defer stop()
+	if _, _, err := l.ask(hurried, "GET", "/slow", "X-Who: me\r\n", ""); !errors.Is(err, context.DeadlineExceeded) || len(l.free) != 0 {
+		t.Errorf("%v, %d lines kept", err, len(l.free))
+	}
+	if _, _, err := l.ask(t.Context(), "GET", "/e", "X-Who: me\r\n", ""); err != nil {
+		t.Fatal(err)
 	}
 	server.CloseClientConnections()
 	if _, _, err := l.ask(t.Context(), "GET", "/e", "X-Who: me\r\n", ""); err == nil {

@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
@@ -112,7 +113,11 @@ func parsePlain(plain, given string) (Decimal, error) {
 		return Decimal{}, fmt.Errorf("%q: %w", shorten(given), ErrTooLong)
 	}
 	if significant > int64Digits {
-		d, err := decimal.Parse(plain)
+		text := cmp.Or(whole, "0") + "." + fraction
+		if negative {
+			text = "-" + text
+		}
+		d, err := decimal.Parse(strings.TrimSuffix(text, "."))
 		if err != nil {
 			return Decimal{}, fmt.Errorf("%q: %w: %w", shorten(given), ErrNotANumber, err)
 		}
