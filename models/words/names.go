@@ -1,5 +1,7 @@
 package words
 
+import "strings"
+
 // The groups of names, one method each. All give the code in brackets when it
 // has no words, and nothing for no code.
 
@@ -40,6 +42,19 @@ func (c *Catalogue) Reason(code string, values map[string]string) string {
 		return fill(text, values)
 	}
 	return "[" + code + "]"
+}
+
+// Judged is a result as its verdict's reason tells of it: its limits, and the value as
+// it is shown.
+type Judged struct{ Reason, Value, Unit, Low, High, AcceptLow, AcceptHigh string }
+
+// Because is the reason for a result's verdict in words.
+func (c *Catalogue) Because(r Judged) string {
+	if text := c.words["reason."+r.Reason]; !strings.Contains(text, "{") {
+		return c.Reason(r.Reason, nil)
+	}
+	return c.Reason(r.Reason, map[string]string{"value": c.Quantity(r.Value, r.Unit), "low": c.Quantity(r.Low, r.Unit), "high": c.Quantity(r.High, r.Unit),
+		"accept_low": c.Quantity(r.AcceptLow, r.Unit), "accept_high": c.Quantity(r.AcceptHigh, r.Unit)})
 }
 
 // State names the state of an item, a certificate or an instrument.

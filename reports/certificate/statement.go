@@ -67,9 +67,8 @@ func (s *sheet) notMet() string {
 			}
 			continue
 		}
-		values := map[string]string{"value": s.words.Quantity(r.Shown, r.Unit), "low": s.words.Quantity(r.Low, r.Unit), "high": s.words.Quantity(r.High, r.Unit),
-			"accept_low": s.words.Quantity(r.AcceptLow, r.Unit), "accept_high": s.words.Quantity(r.AcceptHigh, r.Unit)}
-		texts = append(texts, s.say("not_met", "name", s.joined([]models.CertificateResult{r}), "reason", strings.TrimSuffix(s.words.Reason(r.Reason, values), ".")))
+		why := s.words.Because(words.Judged{Reason: r.Reason, Value: r.Shown, Unit: r.Unit, Low: r.Low, High: r.High, AcceptLow: r.AcceptLow, AcceptHigh: r.AcceptHigh})
+		texts = append(texts, s.say("not_met", "name", s.joined([]models.CertificateResult{r}), "reason", strings.TrimSuffix(why, ".")))
 	}
 	return strings.Join(texts, "; ")
 }

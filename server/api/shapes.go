@@ -141,12 +141,7 @@ func resultShapes(results []models.Result, s models.Specification) []resultShape
 		shapes[i] = resultShape{Code: r.Code, Name: english.Result(r.Code), Position: r.Position, Value: r.Value, Shown: conformity.ShownText(r.Value, c.Printed(limit), r.Low, r.High), Unit: r.Unit,
 			Low: r.Low, High: r.High, AcceptLow: r.AcceptLow, AcceptHigh: r.AcceptHigh, U: r.U, Verdict: r.Verdict, Reason: r.Reason,
 			Method: r.Method, Readings: r.Readings, Detail: r.Detail}
-		if r.Reason == "" {
-			continue
-		}
-		shapes[i].Message = english.Reason(r.Reason, map[string]string{
-			"value": words.Quantity(shapes[i].Shown, r.Unit), "low": words.Quantity(r.Low, r.Unit), "high": words.Quantity(r.High, r.Unit),
-			"accept_low": words.Quantity(r.AcceptLow, r.Unit), "accept_high": words.Quantity(r.AcceptHigh, r.Unit)})
+		shapes[i].Message = english.Because(words.Judged{Reason: r.Reason, Value: shapes[i].Shown, Unit: r.Unit, Low: r.Low, High: r.High, AcceptLow: r.AcceptLow, AcceptHigh: r.AcceptHigh})
 	}
 	return shapes
 }

@@ -96,9 +96,7 @@ func resultLine(r models.Result, decimals int) ResultLine {
 		l.U = words.Quantity(r.U, r.Unit)
 	}
 	if r.Verdict != models.VerdictNone {
-		l.Reason = english.Reason(r.Reason, map[string]string{
-			"value": words.Quantity(l.Value, r.Unit), "low": words.Quantity(r.Low, r.Unit), "high": words.Quantity(r.High, r.Unit),
-			"accept_low": words.Quantity(r.AcceptLow, r.Unit), "accept_high": words.Quantity(r.AcceptHigh, r.Unit)})
+		l.Reason = english.Because(words.Judged{Reason: r.Reason, Value: l.Value, Unit: r.Unit, Low: r.Low, High: r.High, AcceptLow: r.AcceptLow, AcceptHigh: r.AcceptHigh})
 	}
 	return l
 }
