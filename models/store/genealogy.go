@@ -181,7 +181,7 @@ func (t *tracing) end(err error) (models.Traced, error) {
 		}
 		out.Fitted[k] = v
 	}
-	slices.SortFunc(out.Fitted, func(a, b models.PartView) int { return cmp.Or(a.FittedAt.Compare(b.FittedAt), cmp.Compare(a.ID, b.ID)) })
+	slices.SortStableFunc(out.Fitted, func(a, b models.PartView) int { return cmp.Or(a.FittedAt.Compare(b.FittedAt), cmp.Compare(a.ID, b.ID)) })
 	slices.SortFunc(out.Items, func(a, b models.Item) int { return cmp.Compare(a.ID, b.ID) })
 	return out, nil
 }
