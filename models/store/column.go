@@ -134,7 +134,7 @@ func putText(out []byte, v any) ([]byte, error) {
 	return append(out, text...), nil
 }
 
-// putUUID takes the form that keys are made in; what has another is the key of nothing.
+// putUUID takes 36 characters, as keys are made; what has another form is the key of nothing.
 func putUUID(out []byte, v any) ([]byte, error) {
 	text, ok := v.(string)
 	if !ok {

@@ -80,11 +80,11 @@ func (s *Store) Clear(ctx context.Context) error {
 		if err := tx.Raw("SELECT quote_ident(tablename) FROM pg_tables WHERE schemaname = current_schema()").Scan(&names).Error; err != nil || len(names) == 0 {
 			return err
 		}
-		if err := tx.Exec("DROP TABLE " + strings.Join(names, ", ") + " CASCADE").Error; err != nil {
+		var functions []string
+		if err := tx.Raw(triggerFunctions).Scan(&functions).Error; err != nil {
 			return err
 		}
-		var functions []string
-		err := tx.Raw("SELECT CAST(CAST(oid AS regprocedure) AS text) FROM pg_proc WHERE pronamespace = (SELECT oid FROM pg_namespace WHERE nspname = current_schema()) AND prorettype = CAST('trigger' AS regtype)").Scan(&functions).Error
+		err := tx.Exec("DROP TABLE " + strings.Join(names, ", ") + " CASCADE").Error
 		if err != nil || len(functions) == 0 {
 			return err
 		}
@@ -92,6 +92,13 @@ func (s *Store) Clear(ctx context.Context) error {
 	})
 	return fault(err, "take away what was restored")
 }
+
+// triggerFunctions are those of the triggers of this schema's tables, but for what an
+// extension brought.
+const triggerFunctions = `SELECT DISTINCT CAST(CAST(p.oid AS regprocedure) AS text)
+	FROM pg_trigger AS t JOIN pg_class AS c ON c.oid = t.tgrelid JOIN pg_namespace AS n ON n.oid = c.relnamespace JOIN pg_proc AS p ON p.oid = t.tgfoid
+	WHERE n.nspname = current_schema() AND NOT t.tgisinternal AND p.pronamespace = n.oid
+	AND NOT EXISTS (SELECT FROM pg_depend AS d WHERE d.classid = CAST('pg_proc' AS regclass) AND d.objid = p.oid AND d.deptype = 'e')`
 
 // Scratch makes a database on the server of an address, for a moment; drop takes
 // it away.
@@ -277,13 +284,15 @@ func (p *pipe) Close() error {
 	return nil
 }
 
-// lastLine is the last that a program said of an error, which may be followed by the
-// statement at fault, and else the last that it said.
+// lastLine is the last that a program said of an error: by the database where it says
+// so, which may be followed by the statement at fault, else by itself, else whatever.
 func lastLine(text string) string {
 	lines := strings.Split(strings.TrimSpace(text), "\n")
-	for _, line := range slices.Backward(lines) {
-		if strings.Contains(line, "error:") {
-			return line
+	for _, marks := range [][]string{{"ERROR:", "FATAL:"}, {"error:"}} {
+		for _, line := range slices.Backward(lines) {
+			if slices.ContainsFunc(marks, func(mark string) bool { return strings.Contains(line, mark) }) {
+				return line
+			}
 		}
 	}
 	return lines[len(lines)-1]

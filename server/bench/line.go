@@ -120,13 +120,15 @@ func (on *line) ask(method, path, fields, body string) (int, []byte, error) {
 	if err != nil {
 		return 0, nil, err
 	}
-	defer answer.Body.Close()
 	on.ends = answer.Close
-	if answer.StatusCode < http.StatusBadRequest {
-		_, err = io.Copy(io.Discard, answer.Body)
-		return answer.StatusCode, nil, err
+	var told []byte
+	if answer.StatusCode >= http.StatusBadRequest {
+		if told, err = io.ReadAll(io.LimitReader(answer.Body, mostOfRefusal)); err != nil {
+			return 0, nil, err
+		}
 	}
-	raw, err := io.ReadAll(io.LimitReader(answer.Body, mostOfRefusal))
-	on.ends = true // There may be more of it.
-	return answer.StatusCode, raw, err
+	if _, err = io.Copy(io.Discard, answer.Body); err != nil {
+		return 0, nil, err
+	}
+	return answer.StatusCode, told, answer.Body.Close()
 }

@@ -65,12 +65,12 @@ func TestALineIsAskedAgainAndAgain(t *testing.T) {
 			t.Errorf("%s: %.80s", c.path, answer)
 		}
 	}
-	if n := connections(); n != 2 {
-		t.Errorf("%d connections, want one until the refusal and one from there", n)
+	if n := connections(); n != 1 {
+		t.Errorf("%d connections, want one", n)
 	}
 	// One that was idle for long is not trusted, and one that broke is not kept.
 	l.free[0].since = time.Now().Add(-restsFor)
-	if _, _, err := l.ask(t.Context(), "GET", "/d", "X-Who: me\r\n", ""); err != nil || connections() != 3 {
+	if _, _, err := l.ask(t.Context(), "GET", "/d", "X-Who: me\r\n", ""); err != nil || connections() != 2 {
 		t.Errorf("%v over %d connections", err, connections())
 	}
 	if status, _, err := l.ask(t.Context(), "GET", "/hint", "X-Who: me\r\n", ""); err != nil || status != 200 {

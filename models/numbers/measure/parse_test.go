@@ -150,6 +150,21 @@ func TestLongTextMakesAShortError(t *testing.T) {
 }
 
 // Parse, print, parse again: what is accepted keeps its digits, and what people
+// Zeros in front count for nothing, however many.
+func TestParseReadingBehindZeros(t *testing.T) {
+	zeros := strings.Repeat("0", 400)
+	for typed, want := range map[string]string{
+		zeros + "1234567890123456789":        "1234567890123456789",
+		"-" + zeros + "1234567890.123456789": "-1234567890.123456789",
+		zeros + ".1234567890123456789":       "0.1234567890123456789",
+		zeros:                                "0",
+	} {
+		if d, err := ParseReading(typed); err != nil || d.String() != want {
+			t.Errorf("%s behind zeros: %v, %v", want, d, err)
+		}
+	}
+}
+
 // type is stored in a form that is read back as the same number.
 func FuzzParseReading(f *testing.F) {
 	for _, seed := range []string{"0.210", "0,12", ".21", "-,5", "\u22123", "1e999", "1.2.3", " 12 ", "007", "-0.00", "9999999999999999999", "104kgf"} {
