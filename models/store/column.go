@@ -2,11 +2,9 @@ package store
 
 import (
 	"encoding/binary"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5/pgtype"
@@ -99,109 +97,92 @@ func (w writeColumn) Encode(value any, out []byte) ([]byte, error) {
 func pointedTo(v any) any {
 	switch p := v.(type) {
 	case *string:
-		if p != nil {
-			return *p
-		}
+		return behind(p)
 	case *int:
-		if p != nil {
-			return *p
-		}
+		return behind(p)
 	case *int64:
-		if p != nil {
-			return *p
-		}
+		return behind(p)
 	case *float64:
-		if p != nil {
-			return *p
-		}
+		return behind(p)
 	case *time.Time:
-		if p != nil {
-			return *p
-		}
-	default:
-		return v
+		return behind(p)
 	}
-	return nil
+	return v
+}
+
+func behind[T any](p *T) any {
+	if p == nil {
+		return nil
+	}
+	return *p
 }
 
 var errColumn = errors.New("not of the column's type")
 
-func putText(out []byte, v any) ([]byte, error) {
-	text, ok := v.(string)
+// as is a value of the type that a column holds.
+func as[T any](v any) (T, error) {
+	x, ok := v.(T)
 	if !ok {
-		return nil, fmt.Errorf("%T: %w", v, errColumn)
+		return x, fmt.Errorf("%T: %w", v, errColumn)
 	}
-	return append(out, text...), nil
+	return x, nil
+}
+
+func putText(out []byte, v any) ([]byte, error) {
+	text, err := as[string](v)
+	return append(out, text...), err
 }
 
 // putUUID takes 36 characters, as keys are made; what has another form is the key of nothing.
 func putUUID(out []byte, v any) ([]byte, error) {
-	text, ok := v.(string)
-	if !ok {
-		return nil, fmt.Errorf("%T: %w", v, errColumn)
+	text, err := as[string](v)
+	if err != nil {
+		return nil, err
 	}
-	digits := []byte(text)
-	if len(digits) == 36 && digits[8] == '-' && digits[13] == '-' && digits[18] == '-' && digits[23] == '-' {
-		digits = slices.Concat(digits[:8], digits[9:13], digits[14:18], digits[19:23], digits[24:])
-		if out, err := hex.AppendDecode(out, digits); err == nil {
-			return out, nil
-		}
+	var key pgtype.UUID // It does not look what stands between the digits.
+	if len(text) != 36 || text[8] != '-' || text[13] != '-' || text[18] != '-' || text[23] != '-' || key.Scan(text) != nil {
+		return nil, fmt.Errorf("the key %q: %w", text, models.ErrNotFound)
 	}
-	return nil, fmt.Errorf("the key %q: %w", text, models.ErrNotFound)
+	return append(out, key.Bytes[:]...), nil
 }
 
 func putInteger(out []byte, v any) ([]byte, error) {
-	n, ok := wholeIn(v)
-	if !ok || n < math.MinInt32 || n > math.MaxInt32 {
-		return nil, fmt.Errorf("%T %v: %w", v, v, errColumn)
+	n, err := wholeIn(v)
+	if err == nil && (n < math.MinInt32 || n > math.MaxInt32) {
+		err = fmt.Errorf("%d: %w", n, errColumn)
 	}
-	return binary.BigEndian.AppendUint32(out, uint32(n)), nil
+	return binary.BigEndian.AppendUint32(out, uint32(n)), err
 }
 
 func putBigint(out []byte, v any) ([]byte, error) {
-	n, ok := wholeIn(v)
-	if !ok {
-		return nil, fmt.Errorf("%T: %w", v, errColumn)
-	}
-	return binary.BigEndian.AppendUint64(out, uint64(n)), nil
+	n, err := wholeIn(v)
+	return binary.BigEndian.AppendUint64(out, uint64(n)), err
 }
 
-func wholeIn(v any) (int64, bool) {
-	switch n := v.(type) {
-	case int:
-		return int64(n), true
-	case int64:
-		return n, true
+func wholeIn(v any) (int64, error) {
+	if n, ok := v.(int); ok {
+		return int64(n), nil
 	}
-	return 0, false
+	return as[int64](v)
 }
 
 func putBoolean(out []byte, v any) ([]byte, error) {
-	b, ok := v.(bool)
-	if !ok {
-		return nil, fmt.Errorf("%T: %w", v, errColumn)
-	}
+	b, err := as[bool](v)
 	if b {
-		return append(out, 1), nil
+		return append(out, 1), err
 	}
-	return append(out, 0), nil
+	return append(out, 0), err
 }
 
 func putDouble(out []byte, v any) ([]byte, error) {
-	f, ok := v.(float64)
-	if !ok {
-		return nil, fmt.Errorf("%T: %w", v, errColumn)
-	}
-	return binary.BigEndian.AppendUint64(out, math.Float64bits(f)), nil
+	f, err := as[float64](v)
+	return binary.BigEndian.AppendUint64(out, math.Float64bits(f)), err
 }
 
 // epoch is PostgreSQL's, 2000-01-01 (src/include/datatype/timestamp.h).
 var epoch = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC).UnixMicro()
 
 func putMoment(out []byte, v any) ([]byte, error) {
-	t, ok := v.(time.Time)
-	if !ok {
-		return nil, fmt.Errorf("%T: %w", v, errColumn)
-	}
-	return binary.BigEndian.AppendUint64(out, uint64(t.UnixMicro()-epoch)), nil
+	t, err := as[time.Time](v)
+	return binary.BigEndian.AppendUint64(out, uint64(t.UnixMicro()-epoch)), err
 }

@@ -67,7 +67,7 @@ func (s *Store) RestorePostgres(ctx context.Context, dump string) error {
 	var said bytes.Buffer
 	command.Stderr = &said
 	if err := command.Run(); err != nil {
-		return fmt.Errorf("pg_restore: %w: %s", err, lastLine(said.String()))
+		return fmt.Errorf("pg_restore: %w: %s", err, causeIn(said.String()))
 	}
 	return nil
 }
@@ -269,7 +269,7 @@ func (p *pipe) Read(b []byte) (int, error) {
 	if errors.Is(err, io.EOF) && !p.ended {
 		p.ended = true
 		if failed := p.command.Wait(); failed != nil {
-			return n, fmt.Errorf("%s: %w: %s", filepath.Base(p.command.Path), failed, lastLine(p.said.String()))
+			return n, fmt.Errorf("%s: %w: %s", filepath.Base(p.command.Path), failed, causeIn(p.said.String()))
 		}
 	}
 	return n, err
@@ -284,9 +284,9 @@ func (p *pipe) Close() error {
 	return nil
 }
 
-// lastLine is the last that a program said of an error: by the database where it says
-// so, which may be followed by the statement at fault, else by itself, else whatever.
-func lastLine(text string) string {
+// causeIn is why a program failed, in what it said: the last line that gives an error of
+// the database's, which the statement at fault may follow, else one of its own, else the last.
+func causeIn(text string) string {
 	lines := strings.Split(strings.TrimSpace(text), "\n")
 	for _, marks := range [][]string{{"ERROR:", "FATAL:"}, {"error:"}} {
 		for _, line := range slices.Backward(lines) {

@@ -4,7 +4,7 @@ import { current, open, answered, lastAnswers } from './floor-job.js';
 import { symbol } from './floor-units.js';
 import { shown, atDecimals } from './floor-format.js';
 import * as decimal from './floor-decimal.js';
-import { gaugeLine, typing, lastLine, before, resumed, fieldFor } from './floor-screen.js';
+import { gaugeLine, typing, causeIn, before, resumed, fieldFor } from './floor-screen.js';
 import { figures as figuresOf, gateLines } from './bench-figures.js';
 import { string, blockSpoken } from './bench-string.js';
 import { setRows } from './bench-rows.js';
@@ -68,7 +68,7 @@ function last(plan, job, entry, typed, said) {
   if (!said || said.kind === 'nothing') return before(plan);
   const done = workLast(said, Date.now());
   if (done) return done;
-  const line = lastLine(job, said, entryName, written);
+  const line = causeIn(job, said, entryName, written);
   if (said.kind !== 'taken') return line;
   if (said.entry.kind === 'tick') return { ...line, value: answerWord(said.text), sub: tickLong(said.entry.characteristic) };
   if (said.entry.kind === 'choice') return { ...line, value: answerWord(said.text) };

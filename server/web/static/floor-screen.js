@@ -61,8 +61,8 @@ export function typing(job, entry, typed, written) {
   };
 }
 
-/** lastLine is the last value with what became of it: taken, refused, to be read again. */
-export function lastLine(job, said, name, written) {
+/** causeIn is the last value with what became of it: taken, refused, to be read again. */
+export function causeIn(job, said, name, written) {
   const e = said.entry;
   if (said.kind === 'unsent') {
     return { tone: 'doubt', lab: { tone: 'care', shape: 'triangle', word: 'Not sent' }, rest: '', value: '', text: true, sub: said.reason };

@@ -5,7 +5,7 @@ import { readSpoke, valueOf } from './floor-reading.js';
 import { symbol } from './floor-units.js';
 import { atDecimals } from './floor-format.js';
 import * as decimal from './floor-decimal.js';
-import { gaugeLine, typing, lastLine, before, resumed, fieldFor } from './floor-screen.js';
+import { gaugeLine, typing, causeIn, before, resumed, fieldFor } from './floor-screen.js';
 import { figures as figuresOf } from './stand-figures.js';
 import { strip, spokeSpoken } from './stand-strip.js';
 import { setRows } from './stand-rows.js';
@@ -69,7 +69,7 @@ function last(plan, job, entry, typed, said) {
   if (said?.kind === 'resumed') return resumed;
   if (said?.kind === 'again') return { ...resumed, lab: { tone: 'care', shape: 'triangle', word: 'Read again' }, sub: said.reason };
   if (!said || said.kind === 'nothing' || said.kind === 'staged') return before(plan);
-  const line = lastLine(job, said, words.entryName, written);
+  const line = causeIn(job, said, words.entryName, written);
   if (said.kind === 'taken' && said.entry) {
     if (said.mask) return { ...line, lab: { tone: 'plain', shape: 'bar', word: 'Masked' }, value: reasonWords(said.mask), sub: 'not judged; Undo takes it back' };
     if (said.entry.kind === 'tick') return { ...line, value: words.answerWord(said.text), sub: words.tickLong(said.entry.characteristic) };
