@@ -10,10 +10,8 @@ export GOFLAGS="$(go env GOFLAGS) -tags=nomsgpack,nopgxregisterdefaulttypes" # w
 
 echo "== every decoder of bytes from outside"
 bash .ci/fuzz.sh --each "${DECODER_SECONDS:-300}"
-for kind in $(go run ./server calc --list | grep '^[a-z]' | cut -d' ' -f1); do
-  echo "== fuzz the calculation $kind, $seconds s"
-  TRACEWRIGHT_FUZZ_KIND=$kind go test -run '^$' -fuzz '^FuzzCalc$' -fuzztime "${seconds}s" -fuzzminimizetime 20x ./server/calc
-done
+echo "== every calculation of the command line"
+bash .ci/fuzz.sh --calculations "$seconds"
 
 echo "== two hundred wheels at a simulated stand"
 TRACEWRIGHT_STAND_WHEELS=200 only SimulatedStand -v ./models/trade/wheel

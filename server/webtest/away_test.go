@@ -8,6 +8,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"tracewright/models"
+	"tracewright/models/trade/ident"
 )
 
 // The server goes away in the middle of a wheel: the page is reloaded from the
@@ -79,5 +80,74 @@ func (p *Person) workerTakesOver() {
 			p.Fatal("no worker took the page over")
 		}
 		time.Sleep(50 * time.Millisecond)
+	}
+}
+
+// A wheel is left half read, with the office and without: what was read waits, is
+// found again and is set aside only where the office says so.
+func TestAHalfReadWheelIsLeft(t *testing.T) {
+	p := sitDown(t, 1024, 768)
+	p.signIn()
+	serial := p.Shop.Serial[models.KindWheel]
+	tail := serial[len(serial)-5:]
+	p.open("/stand?serial=" + serial)
+	p.sees("#ask", "highest")
+	p.touches("Next wheel")
+	p.sees("#ask", "Scan a")
+	p.sees("#list", "No inspection is begun") // nothing was read: nothing is asked, and nothing waits
+
+	p.types(tail)
+	p.sees("#ask", "highest")
+	p.types(goodWheel[:4]...)
+	p.sees("#line", "saved")
+	p.workerTakesOver()
+	p.away.Store(true)
+	p.types(goodWheel[4:6]...) // of the radial run-out
+	p.sees("#line", "kept on this tablet")
+	p.touches("Next wheel")
+	p.sees("body", "is half read. What becomes of it?")
+	p.picture("asked")
+	p.types("2")
+	p.sees("#last", "Not set aside")
+	p.sees("#last", "The office does not answer. "+ident.Print(serial)+" waits")
+	p.sees("#list", "Go on")
+	p.picture("not-set-aside")
+
+	p.away.Store(false)
+	p.open("/stand")
+	p.sees("#list", "Go on")
+	p.types(tail)
+	p.sees("#ask", "Radial")
+	p.sees("#ask", "lowest")
+	p.sees("#line", "saved")
+	p.touches("Next wheel")
+	p.types("1")
+	p.sees("#list", "Go on")
+	p.touches("Go on")
+	p.sees("#ask", "lowest")
+	p.touches(ident.Print(serial) + ", leave it") // in the head, where the keys have no room for it too
+	p.types("2")
+	p.sees("#list", "No inspection is begun")
+
+	// Begun while the office is away, it knows nothing of it: it is listed, and found by its serial.
+	p.away.Store(true)
+	p.types(tail)
+	p.sees("#ask", "highest")
+	p.types(goodWheel[:4]...)
+	p.sees("#line", "kept on this tablet")
+	p.touches("Next wheel")
+	p.types("1")
+	p.sees("#list", "Go on")
+	p.away.Store(false)
+	p.open("/stand")
+	p.sees("#list", "on this tablet alone")
+	p.picture("on-this-tablet")
+	p.types(tail)
+	p.sees("#ask", "Radial")
+	p.sees("#line", "saved")
+	drafts, err := p.Shop.Store.OpenDrafts(t.Context())
+	p.Shop.Must(err)
+	if len(drafts) != 1 {
+		t.Errorf("the office has %d drafts open, want the one begun while it was away", len(drafts))
 	}
 }

@@ -143,7 +143,7 @@ function tools(plan, job, entry, f) {
     : entry?.method === 'number' ? { does: 'camera', label: 'Camera', small: 'for scanning' } : { does: 'reread', label: 'Re-read', small: 'type its number', disabled: !entry?.position });
   if (f.gate.charger === 'yes' && entry?.kind !== 'choice') out.push({ does: 'off', label: 'Off charger', short: 'Off now', small: 'rest begins anew' });
   if (f.voltage.whole && pack.blocksOfString(plan) > 1 && entry && entry.group !== pack.TAPS && entry.kind !== 'tick') out.push({ does: 'taps', label: 'Read taps', short: 'Taps', small: f.taps?.whole ? f.taps.text : 'check the order' });
-  out.push({ does: 'aside', label: 'Set aside', small: 'kept, not judged' });
+  if (out.length < 4) out.push({ does: 'leave', label: 'Next pack', small: newest.length ? 'this one waits' : 'nothing read yet' });
   return out;
 }
 

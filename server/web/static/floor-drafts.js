@@ -14,6 +14,11 @@ export class DraftSaver {
     this.state = 'saved'; // saved, waiting, saving, unreachable, taken, closed
   }
 
+  /** bare says that nothing was given to be saved yet. */
+  get bare() {
+    return !this.version && this.waiting === null && !this.running;
+  }
+
   /** begin says which version of the draft the page holds, and its content; 0 is none yet. */
   begin(version, saved = null) {
     this.stop();

@@ -315,7 +315,7 @@ export class Hands extends Undoing {
       reread: () => { if (this.walkAt !== null) this.goToIndex(this.walkAt); else { this.rereading = true; this.input.value = ''; this.draw(); say('Type the number to read again.'); } },
       mask: () => this.masks.begin(),
       wrong: () => this.moving.begin(),
-      aside: () => this.askAside(),
+      leave: () => this.askLeave(),
       turns: () => this.turns.make(),
       yes: () => this.answer('yes'),
       camera: () => this.seeing.open(),
@@ -332,10 +332,16 @@ export class Hands extends Undoing {
     say(`${s.quick ? 'By extremes' : 'Every hole'}. ${this.asks(s)}`);
   }
 
-  askAside() {
-    this.offer(`Set these readings of ${this.plan.print} aside?`, [
-      { label: 'Set aside', small: 'kept, not judged', pick: async () => { await this.saver.flush(); await api.setAsideDraft(this.job.id).catch(() => {}); this.leaveJob(); } },
-      { label: 'Go on', pick: () => this.draw() },
+  /** askLeave asks what becomes of what is half read; where nothing is, the next one may come at once. */
+  askLeave() {
+    const { print } = this.plan;
+    if (this.saver.bare) {
+      this.leave();
+      return;
+    }
+    this.offer(`${print} is half read. What becomes of it?`, [
+      { label: 'Leave it', small: 'it waits among those begun', pick: () => this.leave() },
+      { label: 'Set aside', small: 'kept, not judged', pick: () => this.setAside() },
     ], true);
   }
 

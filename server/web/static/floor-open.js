@@ -32,6 +32,8 @@ export async function openSerial(kind, who, typed, { product = '', stage = '' } 
     return { elsewhere: `${plan.kind === 'pack' ? '/bench' : '/stand'}?serial=${encodeURIComponent(plan.serial)}` };
   }
   if (plan.draft) return openDraftOf(kind, who, plan, product);
+  const here = (await who.kept.all('drafts')).find((d) => !d.saved && d.serial === plan.serial && d.person === who.personId);
+  if (here) return openDraft(kind, who, here.id, { take: false }); // begun here while the office did not answer
   return fresh(kind, who, plan, product);
 }
 

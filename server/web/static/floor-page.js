@@ -127,16 +127,20 @@ class FloorPage extends Saving {
   // --- what lies on the stand ---
 
   async listDrafts() {
+    const here = await this.who.kept.all('drafts');
+    const listed = (d) => ({ id: d.id, serial: d.serial, print: d.print, kind: d.kind, stage: d.content.stage, person_id: d.person, place: '', updated_at: new Date(d.at).toISOString() });
     try {
       const open = await api.getDrafts();
-      this.drafts = open.filter((d) => d.kind === this.kind.kind);
-      // What the office had and has closed meanwhile is not kept here either.
-      for (const d of await this.who.kept.all('drafts')) if (d.saved && !open.some((o) => o.id === d.id)) await this.forgetDraft(d.id);
+      const away = here.filter((d) => !open.some((o) => o.id === d.id));
+      // What the office had and has closed meanwhile is not kept here either; what never reached it is still this person's.
+      for (const d of away) if (d.saved) await this.forgetDraft(d.id);
+      this.drafts = [...open, ...away.filter((d) => !d.saved && d.person === this.who.personId).map((d) => ({ ...listed(d), place: 'on this tablet alone' }))];
+      this.draftsFailed = false;
     } catch {
-      this.drafts = (await this.who.kept.all('drafts')).filter((d) => d.kind === this.kind.kind)
-        .map((d) => ({ id: d.id, serial: d.serial, print: d.print, kind: d.kind, stage: d.content.stage, person_id: d.person, place: '', updated_at: new Date(d.at).toISOString() }));
+      this.drafts = here.map(listed);
       this.draftsFailed = true;
     }
+    this.drafts = this.drafts.filter((d) => d.kind === this.kind.kind);
     if (this.phase === 'start') this.draw();
   }
 
@@ -316,7 +320,7 @@ class FloorPage extends Saving {
     const plan = this.plan;
     const product = plan ? [plan.product?.name ?? plan.family, this.kind.sizeWords(plan)].filter(Boolean).join(', ') : '';
     paintHead({
-      serial: plan?.print ?? '', what: product || (this.kind.thing === 'wheel' ? 'Record a wheel' : 'Record a pack'),
+      serial: plan?.print ?? '', leaves: this.phase === 'reading', what: product || (this.kind.thing === 'wheel' ? 'Record a wheel' : 'Record a pack'),
       stage: this.job ? stageName(this.job.stage) : '', stages: this.phase === 'reading' ? plan.stages.length : 1,
       line: this.line(),
     }, this.handed());

@@ -74,8 +74,34 @@ export class Saving extends Hands {
     return this.keeping;
   }
 
-  leaveJob() {
-    if (this.job) this.forgetDraft(this.job.id);
+  /** leave lets the next one come: what is half read is saved, here too, and waits among those begun. */
+  async leave(refused = null) {
+    const { job } = this;
+    await this.saver.flush();
+    if (this.job !== job || this.phase !== 'reading' || this.saver.state === 'taken') return; // somebody else has it: a person decides
+    this.leaveJob({ keep: true });
+    this.refused = refused;
+    if (refused) say(refused.reason);
+  }
+
+  /** setAside ends what is half read without a verdict, once the office says that it is kept there. */
+  async setAside() {
+    const { job } = this;
+    await this.saver.flush();
+    if (this.job !== job || this.phase !== 'reading' || this.saver.state === 'taken') return;
+    try {
+      if (this.saver.waiting !== null) throw new api.NoAnswer();
+      await api.setAsideDraft(job.id);
+    } catch (err) {
+      const why = err instanceof api.NoAnswer ? 'The office does not answer' : err.errors?.[0]?.message || err.message;
+      await this.leave({ text: 'Not set aside', keeps: true, reason: `${why.replace(/\.$/, '')}. ${this.plan.print} waits among those begun` });
+      return;
+    }
+    this.leaveJob();
+  }
+
+  leaveJob({ keep = false } = {}) {
+    if (this.job && !keep) this.forgetDraft(this.job.id);
     this.saver.stop();
     this.reset();
     this.phase = 'start';

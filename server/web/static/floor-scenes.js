@@ -22,7 +22,7 @@ function emptyPicture(narrow) {
 export function startScreen(kind, model) {
   const { refused, opening } = model;
   const last = refused
-    ? { tone: 'refused', lab: { tone: 'fail', shape: 'cross', word: 'Refused' }, rest: '', value: refused.text, text: true, struck: true, sub: refused.reason }
+    ? { tone: 'refused', lab: { tone: 'fail', shape: 'cross', word: 'Refused' }, rest: '', value: refused.text, text: true, struck: !refused.keeps, sub: refused.reason }
     : { tone: '', lab: { tone: 'plain', shape: 'open', word: opening ? 'Looking it up' : 'Nothing on the stand' }, value: opening || model.typed || '', text: true, sub: '' };
   const n = model.drafts?.length ?? 0;
   const turns = model.turns?.length ?? 0;

@@ -120,7 +120,7 @@ function number(r) {
 }
 
 function tool(t, act) {
-  return h('button', { class: `key words ${t.dashed ? 'next' : ''} ${t.go ? 'accent' : ''}`, type: 'button', disabled: t.disabled, onclick: () => act.tool(t.does) },
+  return h('button', { class: `key words ${t.go ? 'accent' : ''}`, type: 'button', disabled: t.disabled, onclick: () => act.tool(t.does) },
     h('span', { class: t.short ? 'only-wide' : '' }, t.label), t.short ? h('span', { class: 'phone-in' }, t.short) : null, h('small', {}, t.small));
 }
 
@@ -211,7 +211,7 @@ function beside(b) {
 
 /** paintHead draws the head: what lies on the stand, who is at it, how the line to the office is. */
 export function paintHead(head, act) {
-  region('serial').textContent = head.serial ?? '';
+  paint(region('serial'), head.leaves ? h('button', { class: 'stage-key', type: 'button', 'aria-label': `${head.serial}, leave it`, onclick: () => act.tool('leave') }, head.serial) : head.serial ?? '');
   region('what').textContent = head.what ?? '';
   const stage = region('stage');
   paint(stage, head.stage ? (head.stages > 1 ? h('button', { class: 'stage-key', type: 'button', onclick: () => act.choose('stage') }, head.stage) : head.stage) : '');

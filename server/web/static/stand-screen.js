@@ -164,7 +164,7 @@ function tools(plan, job, f, entry) {
     const masks = maskTool(plan, job, entry, wheel.holes(plan));
     if (masks) out.push(masks);
   }
-  else out.push({ does: 'next', label: 'Next wheel', small: 'scan it, once there is a verdict', disabled: true, dashed: true });
+  if (out.length < 4) out.push({ does: 'leave', label: 'Next wheel', small: newest.length ? 'this one waits' : 'nothing read yet' });
   return out;
 }
 
