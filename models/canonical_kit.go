@@ -1,5 +1,7 @@
 package models
 
+import "tracewright/models/trail"
+
 func (k KitForm) canonical() map[string]any {
 	lines := make([]any, len(k.Lines))
 	for i, l := range k.Lines {
@@ -83,6 +85,12 @@ func (c Customer) TrailName() (string, string, int) { return "customer", c.ID, 1
 
 // Canonical says nothing of the person: the row can be erased, an entry cannot.
 func (c Customer) Canonical() map[string]any { return fields{"id": c.ID} }
+
+// Digest is of what stands of the person, unlike that of an entry: what a change is made on.
+// Only who may read them is given it, and it is kept nowhere.
+func (c Customer) Digest() (string, error) {
+	return trail.DigestOf([]string{c.Name, c.Address, c.Email, c.Phone, c.Note})
+}
 
 // TrailName implements Recorded.
 func (l CustomerLook) TrailName() (string, string, int) { return "customer_look", l.ID, 1 }

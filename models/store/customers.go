@@ -18,16 +18,23 @@ func (s *Store) AddCustomer(ctx context.Context, stamp models.Stamp, c models.Cu
 	return fault(addRecorded(ctx, s, stamp, &c), "add a customer")
 }
 
-// ChangeCustomer writes a customer anew.
-func (s *Store) ChangeCustomer(ctx context.Context, stamp models.Stamp, c models.Customer) error {
+// ChangeCustomer writes a customer anew, as change leaves it, and gives what stands then.
+func (s *Store) ChangeCustomer(ctx context.Context, stamp models.Stamp, id string, change func(*models.Customer) error) (models.Customer, error) {
+	var c models.Customer
 	err := s.changing(ctx, func(tx *gorm.DB) error {
+		if err := s.lockedNamed(tx).Where("id = ?", id).Take(&c).Error; err != nil {
+			return err
+		}
+		if err := change(&c); err != nil {
+			return err
+		}
 		done := tx.Model(&models.Customer{}).Where("id = ?", c.ID).Updates(map[string]any{"name": c.Name, "address": c.Address, "email": c.Email, "phone": c.Phone, "note": c.Note})
 		if err := changedOne(done, "customer"); err != nil {
 			return err
 		}
 		return enter(tx, stamp, c, "changed")
 	})
-	return fault(err, "change a customer")
+	return c, fault(err, "change a customer")
 }
 
 // EraseCustomer removes a customer for good, with what they said in claims and the

@@ -28,8 +28,7 @@ func TestWhatIsErasedIsInNoFile(t *testing.T) {
 	for range 40 {
 		c := models.Customer{ID: models.NewRandomID(), Name: "Quendolyn Ostrava", Address: strings.Repeat("Heronsgate 4\n", 40), Phone: "555 0142"}
 		h.Must(s.AddCustomer(ctx, stamp, c))
-		c.Phone = "555 0999"
-		h.Must(s.ChangeCustomer(ctx, stamp, c))
+		must(s.ChangeCustomer(ctx, stamp, c.ID, func(c *models.Customer) error { c.Phone = "555 0999"; return nil }))
 		customers = append(customers, c.ID)
 	}
 	claim := must(s.AddClaim(ctx, stamp, 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{Words: strings.Repeat("Squeaked at the ferry. ", 300), Salt: "NaCl"}, nil))

@@ -41,8 +41,13 @@ func readBackShipping(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 
 	customer := models.Customer{ID: models.NewRandomID(), Name: "Ada Brenn", Address: "Quay 4\nSundhavn", Email: "ada@example.org", Phone: "555 0142", Note: "Ω", EnteredAt: moment, EnteredBy: by}
 	h.Must(s.AddCustomer(ctx, stamp, customer))
+	changed := must(s.ChangeCustomer(ctx, stamp, customer.ID, func(c *models.Customer) error {
+		same(t, "customer before", *c, customer)
+		c.Phone = "555 0143"
+		return nil
+	}))
 	customer.Phone = "555 0143"
-	h.Must(s.ChangeCustomer(ctx, stamp, customer))
+	same(t, "customer, changed", changed, customer)
 	same(t, "customer", must(s.Customer(ctx, stamp, customer.ID, "r")), customer)
 	looks := must(s.LooksAt(ctx, customer.ID, 5))
 	same(t, "look", looks, []models.CustomerLook{{ID: looks[0].ID, Customer: customer.ID, PersonID: by, Reason: "r", LookedAt: moment}})

@@ -17,10 +17,19 @@ type customerShape struct {
 	Email   string `json:"email,omitempty"`
 	Phone   string `json:"phone,omitempty"`
 	Note    string `json:"note,omitempty"`
+	Digest  string `json:"digest,omitempty"` // of what stands, which a change is made on; not in a list
+}
+
+// oneCustomer is a customer with the digest that a change of them is made on.
+func oneCustomer(c models.Customer) (customerShape, error) {
+	shape := customerOf(c)
+	var err error
+	shape.Digest, err = c.Digest()
+	return shape, err
 }
 
 func customerOf(c models.Customer) customerShape {
-	return customerShape{c.ID, c.Name, c.Address, c.Email, c.Phone, c.Note}
+	return customerShape{ID: c.ID, Name: c.Name, Address: c.Address, Email: c.Email, Phone: c.Phone, Note: c.Note}
 }
 
 // customerFields is a customer as it is sent.
@@ -66,7 +75,11 @@ func (a *api) addCustomer(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return created(c, "/customers/"+added.ID, customerOf(added))
+	shape, err := oneCustomer(added)
+	if err != nil {
+		return err
+	}
+	return created(c, "/customers/"+added.ID, shape)
 }
 
 // lookShape says who looked a customer up.
@@ -87,6 +100,10 @@ func (a *api) customer(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	shape, err := oneCustomer(found)
+	if err != nil {
+		return err
+	}
 	list, err := a.services.Shipping.Looks(ctx, found.ID)
 	if err != nil {
 		return err
@@ -95,20 +112,27 @@ func (a *api) customer(c *gin.Context) error {
 	for i, l := range list {
 		looks[i] = lookShape{l.Person, l.Reason, instant(l.LookedAt)}
 	}
-	return answer(c, http.StatusOK, gin.H{"customer": customerOf(found), "looks": looks})
+	return answer(c, http.StatusOK, gin.H{"customer": shape, "looks": looks})
 }
 
-// changeCustomer writes a customer anew, whole.
+// changeCustomer writes a customer anew, whole, on the digest of what stood.
 func (a *api) changeCustomer(c *gin.Context) error {
-	var in customerFields
+	var in struct {
+		customerFields
+		From string `json:"from"`
+	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
-	changed, err := a.services.Shipping.ChangeCustomer(c.Request.Context(), httpx.Actor(c), in.customer(c.Param("id")))
+	changed, err := a.services.Shipping.ChangeCustomer(c.Request.Context(), httpx.Actor(c), in.From, in.customer(c.Param("id")))
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, customerOf(changed))
+	shape, err := oneCustomer(changed)
+	if err != nil {
+		return err
+	}
+	return answer(c, http.StatusOK, shape)
 }
 
 // eraseCustomer removes one for good.

@@ -593,8 +593,8 @@ func (w *walk) desk() {
 	customer := object{"id": models.NewRandomID(), "name": "Ada Brenn", "phone": "555 0142"}
 	one := "/customers/" + text(w, w.ask(Desk, "POST /customers", "/customers", customer, http.StatusCreated), "id")
 	w.ask(Desk, "GET /customers", "/customers?find=brenn", nil, http.StatusOK)
-	w.ask(Desk, "PUT /customers/{id}", one, object{"name": "Ada Brenn", "address": "Quay 4\n9921 Sundhavn"}, http.StatusOK)
-	w.ask(Desk, "GET /customers/{id}", one+"?reason=asked", nil, http.StatusOK)
+	stands := w.ask(Desk, "GET /customers/{id}", one+"?reason=asked", nil, http.StatusOK)["customer"].(map[string]any)
+	w.ask(Desk, "PUT /customers/{id}", one, object{"from": stands["digest"], "name": "Ada Brenn", "address": "Quay 4\n9921 Sundhavn"}, http.StatusOK)
 	w.ask(Desk, "POST /customers/{id}/erase", one+"/erase", object{"confirm": password}, http.StatusOK)
 }
 

@@ -84,6 +84,21 @@ func TestWhatWasChangedMeanwhileStays(t *testing.T) {
 			t.Errorf("afterwards %+v, %v", p, err)
 		}
 
+		ada, err := s.App.Services.Shipping.AddCustomer(ctx, s.Shop.Owner, models.Customer{Name: "Ada Brenn", Phone: "555 0142"})
+		s.Must(err)
+		at, put = "/customers/"+ada.ID, api.Base+"/customers/"+ada.ID
+		older = s.open(t, Desk, at+"?reason=a+call")
+		s.Run(t, []Row{
+			Posted("she has moved", Desk, at, url.Values{"from": {older}, "name": {"Ada Brenn"}, "phone": {"555 0142"}, "address": {"Quay 4"}}, http.StatusSeeOther),
+			Posted("another's older page", Owner, at, url.Values{"from": {older}, "name": {"Ada Brenn"}, "phone": {"555 0199"}}, http.StatusUnprocessableEntity, behind, "555 0199", `value="`+older+`"`),
+			Posted("a page that holds nothing", Owner, at, url.Values{"name": {"Ada Brenn"}}, http.StatusUnprocessableEntity, behind),
+			{Name: "the older one in the interface", Who: Desk, Method: http.MethodPut, Path: put, Body: object{"from": older, "name": "Ada Brenn"}, Status: http.StatusConflict},
+		})
+		s.Run(t, []Row{{Name: "what the interface tells is what a change is made on", Who: Desk, Path: put + "?reason=a+call", Status: http.StatusOK, Has: []string{`"digest":"` + s.open(t, Desk, at+"?reason=a+call") + `"`}}})
+		if now, err := s.App.Services.Shipping.Customer(ctx, s.Shop.Owner, ada.ID, "to see"); err != nil || now.Address != "Quay 4" || now.Phone != "555 0142" {
+			t.Errorf("the customer is %+v, %v", now, err)
+		}
+
 		opened = s.open(t, Owner, "/shop")
 		shop := func(more url.Values) url.Values {
 			more.Set("from", opened)

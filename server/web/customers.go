@@ -75,6 +75,7 @@ func (s *site) customers(c *gin.Context) error {
 type CustomerPage struct {
 	Frame
 	Name, ID string
+	From     string // digest of what a change is made on
 	Ask      *Field // why it is looked at, before anything is shown
 	Fields   []Field
 	Problems Problems
@@ -113,9 +114,12 @@ func (s *site) showCustomer(c *gin.Context, status int, problem error) error {
 	if err != nil {
 		return err
 	}
+	if page.From, err = found.Digest(); err != nil {
+		return err
+	}
 	f := filled(map[string]string{"name": found.Name, "address": found.Address, "email": found.Email, "phone": found.Phone, "note": found.Note})
 	if problem != nil {
-		f = posted(c, problem)
+		f, page.From = posted(c, problem), c.PostForm("from")
 	}
 	page.Name, page.Fields = found.Name, customerFields(f)
 	page.Problems = f.summary()
@@ -186,7 +190,7 @@ func (s *site) addCustomer(c *gin.Context) error {
 }
 
 func (s *site) changeCustomer(c *gin.Context) error {
-	_, err := s.services.Shipping.ChangeCustomer(c.Request.Context(), httpx.Actor(c), customerIn(c))
+	_, err := s.services.Shipping.ChangeCustomer(c.Request.Context(), httpx.Actor(c), c.PostForm("from"), customerIn(c))
 	if answerable(err) {
 		return s.showCustomer(c, http.StatusUnprocessableEntity, err)
 	}

@@ -1,6 +1,7 @@
 package shipping
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -67,17 +68,25 @@ func (s *Service) before(ctx context.Context, stamp models.Stamp, c models.Custo
 	return before, true, nil
 }
 
-// ChangeCustomer puts right what stands of a customer, and gives what stands now.
-func (s *Service) ChangeCustomer(ctx context.Context, actor models.Actor, c models.Customer) (models.Customer, error) {
+// ChangeCustomer puts right what stands of a customer, and gives what stands now. It was
+// made on what has the digest from: what somebody changed meanwhile is not written over.
+func (s *Service) ChangeCustomer(ctx context.Context, actor models.Actor, from string, in models.Customer) (models.Customer, error) {
 	invalid := &models.InvalidError{}
-	checkCustomer(&c, invalid)
+	checkCustomer(&in, invalid)
 	if err := invalid.OrNil(); err != nil {
 		return models.Customer{}, err
 	}
-	if err := s.store.ChangeCustomer(ctx, models.NewStamp(actor, s.now()), c); err != nil {
+	changed, err := s.store.ChangeCustomer(ctx, models.NewStamp(actor, s.now()), in.ID, func(c *models.Customer) error {
+		if digest, err := c.Digest(); err != nil || from != digest {
+			return cmp.Or(err, models.ErrStale)
+		}
+		c.Name, c.Address, c.Email, c.Phone, c.Note = in.Name, in.Address, in.Email, in.Phone, in.Note
+		return nil
+	})
+	if err != nil {
 		return models.Customer{}, fmt.Errorf("change a customer: %w", err)
 	}
-	return c, nil
+	return changed, nil
 }
 
 // known notes a customer that nobody has. A record that names one is hashed, so

@@ -55,7 +55,7 @@ type Store interface {
 	EndOrder(ctx context.Context, s models.Stamp, e models.OrderEnd) error
 
 	AddCustomer(ctx context.Context, s models.Stamp, c models.Customer) error
-	ChangeCustomer(ctx context.Context, s models.Stamp, c models.Customer) error
+	ChangeCustomer(ctx context.Context, s models.Stamp, id string, change func(*models.Customer) error) (models.Customer, error)
 	EraseCustomer(ctx context.Context, s models.Stamp, id string) error
 	// CustomerThere is no look at one.
 	CustomerThere(ctx context.Context, id string) (bool, error)
