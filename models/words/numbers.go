@@ -79,8 +79,6 @@ func (c *Catalogue) Date(day string) string {
 	return t.Format(c.writes.day)
 }
 
-// Month shows a month stored as YYYY-MM: "February 2027". Other text comes back as
-// it is.
 // Month shows a month stored as YYYY-MM: "March 2027". Other text comes back as it is.
 func (c *Catalogue) Month(month string) string {
 	t, err := time.Parse("2006-01", month)

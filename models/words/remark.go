@@ -127,7 +127,7 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 				out[key] = c.Number(v)
 			}
 		case "mean", "mean_a", "mean_b", "bend", "dish", "tension", "difference", "range", "rest", "least", "recorded":
-			out[key] = strings.Replace(v, ".", c.writes.mark, 1) // Figures with their units, or without.
+			out[key] = c.Number(v) // Figures with their units, or without.
 		}
 	}
 	return out

@@ -200,6 +200,7 @@ func TestForms(t *testing.T) {
 		{"a plain number has no unit", Quantity("1.52", "1"), "1.52"},
 		{"milliohm", Quantity("12.4", "mohm"), "12.4\u00a0m\u03a9"},
 		{"an angle", Quantity("40", "deg"), "40°"},
+		{"a minus sign in a remark", c.Say("gauge_not_zeroed", c.Readable(map[string]string{"mean": "0.02", "dish": "-0.50"})), "The lateral readings lie about 0.02 mm and the dish gauge shows \u22120.50 mm: set the dial gauge to zero against the dish gauge. The run-out itself holds."},
 		{"a share", c.Of(2, 36), "2 of 36"},
 		{"serials of one end", c.Say("serial_tail_several", c.Readable(map[string]string{"typed": "00051", "serials": "W26000051,P25000051"})), "00051 is the end of W26-00005-1 and P25-00005-1: type the whole serial."},
 		{"one", c.Count(1, "reading"), "1 reading"},
