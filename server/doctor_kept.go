@@ -113,9 +113,14 @@ func (d *doctor) keys(ctx context.Context, s *store.Store) {
 		return
 	}
 	d.signing(ctx, s, ring)
-	if len(d.found) == before {
-		d.add("keys", good, "keys", "folder", folder)
+	if len(d.found) > before {
+		return
 	}
+	code := "keys"
+	if !keyring.ModesTell {
+		code = "keys_known"
+	}
+	d.add("keys", good, code, "folder", folder)
 }
 
 func (d *doctor) signing(ctx context.Context, s *store.Store, ring *keyring.Folder) {

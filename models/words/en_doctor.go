@@ -36,6 +36,7 @@ var enDoctor = map[string]string{
 	"doctor_no_recovery_key":   "There is no recovery key, so that backups lie in the clear and without private keys: make one under Backups in the menu or by tracewright backup --new-key, and print it.",
 
 	"doctor_keys":            "The keys in {folder} are their owner’s alone, and the log of changes knows the one that signs.",
+	"doctor_keys_known":      "The log of changes knows the key in {folder} that signs. Who else can read the files there is not told on this system: give the folder to the account that serves alone.",
 	"doctor_keys_unnamed":    "Where the keys lie is not known: name their folder with --keys.",
 	"doctor_no_keys":         "The folder of keys, {folder}, is not there: name it with --keys, or put it back from a backup. The first start of a new shop makes it.",
 	"doctor_keys_unreadable": "The keys in {folder} cannot be used: {cause}",

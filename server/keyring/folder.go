@@ -31,6 +31,10 @@ const (
 	logFile    = "log"
 )
 
+// ModesTell says whether the mode of a file tells who can read it: on Windows its bits
+// do not, and whether others can read a key is not looked at.
+const ModesTell = runtime.GOOS != "windows"
+
 // Folder keeps private keys.
 type Folder struct{ path string }
 
@@ -70,7 +74,7 @@ func readPrivate(file string) (ed25519.PrivateKey, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read a key: %w", err)
 	}
-	if info.Mode().Perm()&0o077 != 0 && runtime.GOOS != "windows" { // There the bits say nothing.
+	if ModesTell && info.Mode().Perm()&0o077 != 0 {
 		return nil, fmt.Errorf("%s has mode %04o: %w", file, info.Mode().Perm(), ErrReadable)
 	}
 	raw, err := os.ReadFile(file)
