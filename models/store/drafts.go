@@ -1,7 +1,9 @@
 package store
 
 import (
+	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"time"
@@ -23,7 +25,8 @@ func (s *Store) OpenDrafts(ctx context.Context) ([]models.Draft, error) {
 
 // SaveDraft writes a draft under d.Version when the stored version is the one
 // expected (0: none yet). models.ErrStale when it is not; models.ErrConflict
-// when it is closed, or already an inspection.
+// when it is closed, or already an inspection. Saved once more with the same content by
+// the same person, as after an answer that was lost, it stands as it is.
 func (s *Store) SaveDraft(ctx context.Context, d models.Draft, expected int) (models.Draft, error) {
 	d.CreatedAt, d.UpdatedAt = models.Moment(d.CreatedAt), models.Moment(d.UpdatedAt)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
@@ -36,6 +39,9 @@ func (s *Store) SaveDraft(ctx context.Context, d models.Draft, expected int) (mo
 			return err
 		case stored.ClosedAt != nil:
 			return fmt.Errorf("it is closed: %w", models.ErrConflict)
+		case stored.Version == d.Version && stored.PersonID == d.PersonID && sameContent(stored.Content, d.Content):
+			d = stored
+			return nil
 		case stored.Version != expected:
 			return fmt.Errorf("it is at version %d, not %d: %w", stored.Version, expected, models.ErrStale)
 		}
@@ -43,6 +49,13 @@ func (s *Store) SaveDraft(ctx context.Context, d models.Draft, expected int) (mo
 		return tx.Model(&models.Draft{}).Where("id = ?", d.ID).Select("Version", "Serial", "Kind", "Stage", "PersonID", "DeviceID", "Content", "UpdatedAt").Updates(&d).Error
 	})
 	return d, fault(err, "save draft %s", d.ID)
+}
+
+// sameContent compares as both are written down.
+func sameContent(a, b models.Submission) bool {
+	one, errOne := json.Marshal(a)
+	other, errOther := json.Marshal(b)
+	return errOne == nil && errOther == nil && bytes.Equal(one, other)
 }
 
 func addDraft(tx *gorm.DB, d *models.Draft, expected int) error {

@@ -14,7 +14,8 @@ import (
 )
 
 // PersonHeader names the person, by id, in whose name a program with a
-// device's key acts.
+// device's key acts. A page may name whom it was made for: it acts for nobody else,
+// whoever is signed in where it lies open.
 const PersonHeader = "Tracewright-Person"
 
 // Authenticate finds out who asks: a program with a device's key, or a browser
@@ -128,6 +129,9 @@ func (s *Sessions) browser(c *gin.Context) error {
 	}
 	if actor.PersonID == "" {
 		return nil
+	}
+	if id := c.GetHeader(PersonHeader); id != "" && id != actor.PersonID {
+		return fmt.Errorf("%s %q is not signed in here: %w", PersonHeader, id, models.ErrUnauthenticated)
 	}
 	c.Set(actorKey, actor)
 	return s.mustSetUp(c)

@@ -15,7 +15,16 @@ func TestDraftsAreVersionedAndTakenOver(t *testing.T) {
 		sub.Sets = sub.Sets[:1]
 		first, err := h.Capture.SaveDraft(t.Context(), h.Operator, sub, 0)
 		h.Must(err)
-		if _, err := h.Capture.SaveDraft(t.Context(), h.Operator, sub, 0); !errors.Is(err, models.ErrStale) {
+		// An answer that was lost is asked for again: the same content stands as it does.
+		if again, err := h.Capture.SaveDraft(t.Context(), h.Operator, sub, 0); err != nil || again.Version != first.Version {
+			t.Errorf("the same once more: version %d, %v, want %d", again.Version, err, first.Version)
+		}
+		if _, err := h.Capture.SaveDraft(t.Context(), h.Owner, sub, 0); !errors.Is(err, models.ErrStale) {
+			t.Errorf("the same by somebody else gave %v, want stale", err)
+		}
+		other := sub
+		other.Place = "elsewhere"
+		if _, err := h.Capture.SaveDraft(t.Context(), h.Operator, other, 0); !errors.Is(err, models.ErrStale) {
 			t.Errorf("an old version gave %v, want stale", err)
 		}
 		taken, err := h.Capture.TakeOver(t.Context(), h.Owner, first.ID)

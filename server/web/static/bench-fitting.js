@@ -36,6 +36,7 @@ export class Fitting {
     const { page } = this;
     const values = { ...page.job.values };
     delete values[entry.key];
+    page.input.value = ''; // what is half typed is the next one's
     page.change({ ...page.job, values, at: entry.key }, { kind: 'refused', entry, text, reason });
     say(`Refused: ${reason}.`);
   }

@@ -79,6 +79,11 @@ export class Working extends Fitting {
     if (entry?.plan.build) await kept.put('plans', { ...entry, plan: { ...entry.plan, ...(sent.does.kind === 'make' ? { source: 'item' } : {}), build: answeredBy(entry.plan.build, sent.does, answer) } }).catch(() => {});
   }
 
+  /** refused: the office would not have an act that waited. It is set aside, and the step does not look done. */
+  refused(serial) {
+    if (this.page.plan?.serial === serial) this.#refresh();
+  }
+
   // --- what is done ---
 
   /** act keeps and sends; refused is what to show where the office will not have it. */
@@ -90,8 +95,8 @@ export class Working extends Fitting {
     const sent = this.#keep(does);
     this.#refresh(); // shown at once; the disk may be slower than the hand
     await this.adding;
-    const got = await Promise.race([page.queue.flush({ hold: sent.id }), new Promise((r) => { setTimeout(r, ANSWER, {}); })]);
-    if (page.queue.hold === sent.id) page.queue.letGo();
+    await Promise.race([page.queue.flush({ hold: sent.id }), new Promise((r) => { setTimeout(r, ANSWER); })]);
+    const got = page.queue.letGo(sent.id);
     if (!got.error || page.plan?.serial !== plan.serial) return;
     this.#refresh();
     refused(saidOf(got.error));

@@ -17,7 +17,7 @@ import './stand-events.js';
 import './floor-lock.js';
 import * as rows from './blocks-row.js';
 import { screenOf, verdicts } from './blocks-screen.js';
-import { KeptRows, storeOf, keptSitting, keepSitting } from './blocks-kept.js';
+import { KeptRows, storeOf, keptSitting, keepSitting, keptHand, keepHand } from './blocks-kept.js';
 import { askSetup } from './blocks-setup.js';
 import { paintRows } from './blocks-list.js';
 
@@ -30,12 +30,12 @@ class BlocksIn {
     this.place = page.dataset.place;
     this.input = region('capture');
     this.store = storeOf();
-    this.row = rows.begin(freshId());
+    this.row = keptHand(this.store, this.person) ?? rows.begin(freshId());
     this.units = {};
     this.said = null;
     this.done = []; // of this sitting, newest first
     this.settings = this.begun();
-    this.queue = new Outgoing({ kept: new KeptRows(this.store), send: (sent) => takeBlocks(sent), person: this.person, told: () => this.draw(), answered: (id, answer) => this.answered(id, answer.json) });
+    this.queue = new Outgoing({ kept: new KeptRows(this.store), send: (sent) => takeBlocks(sent), person: this.person, told: () => this.draw(), answered: (id, answer) => this.answered(id, answer.json), refused: (id, error) => this.notTaken(id, error) });
     useZone(page.dataset.zone);
   }
 
@@ -69,6 +69,8 @@ class BlocksIn {
   }
 
   draw() {
+    if (this.row !== this.handKept) keepHand(this.store, this.person, this.row);
+    this.handKept = this.row;
     const counts = { taken: this.done.filter((d) => d.state === 'taken').reduce((n, d) => n + Math.max(1, d.row.count), 0), failing: this.done.filter((d) => d.verdict === 'fail').length };
     paintScreen(screenOf({ settings: this.settings, row: this.row, units: this.units, said: this.said, typed: this.input.value, last: this.done[0] ?? null, counts }), this);
     paintRows(region('rim'), this.done.slice(0, SHOWN), this);
@@ -171,7 +173,8 @@ class BlocksIn {
     this.row = rows.begin(freshId());
     const sent = { ...rows.request(unnumbered, this.settings, Date.now()), id: row.id, place: this.place };
     await this.queue.add(sent, name);
-    const { error } = await this.queue.flush({ hold: row.id });
+    await this.queue.flush({ hold: row.id });
+    const { error } = this.queue.letGo(row.id);
     if (error) this.notTaken(row.id, error);
   }
 
@@ -225,7 +228,17 @@ class BlocksIn {
   /** again takes a block that is not taken in back into the hands. */
   async again(id) {
     const block = this.done.find((d) => d.id === id);
-    await this.queue.recall(id);
+    const { row } = this;
+    const waits = this.queue.waiting.some((e) => e.id === id);
+    const got = await this.queue.recall(id);
+    if (waits && !got && !this.queue.list.some((e) => e.id === id) && this.done.find((d) => d.id === id)?.state !== 'refused') {
+      say('It is taken in already: correct it on its own page.'); // while it was asked for
+      return;
+    }
+    if (this.row !== row) { // the next block is begun meanwhile
+      if (got) await this.queue.add(got.sent, got.print);
+      return;
+    }
     if (this.queue.list.some((e) => e.id === id)) await this.queue.drop(id);
     this.done = this.done.filter((d) => d.id !== id);
     // Nothing is stored under a refused id, so it is used again.

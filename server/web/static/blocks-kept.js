@@ -4,11 +4,13 @@
 // long as the page.
 const ROW = 'tracewright-block-';
 const SITTING = 'tracewright-blocks-in';
+const HAND = 'tracewright-blocks-hand';
 
 /** KeptRows is the queue's store of rows. */
 export class KeptRows {
   constructor(store) {
     this.store = store;
+    this.passing = store instanceof Passing;
   }
 
   async all() {
@@ -24,9 +26,9 @@ export class KeptRows {
   }
 }
 
-function parsed(text) {
+function parsed(text, revive) {
   try {
-    return JSON.parse(text);
+    return JSON.parse(text, revive);
   } catch {
     return null;
   }
@@ -56,4 +58,18 @@ export function keepSitting(store, sitting) {
   try {
     store.setItem(SITTING, JSON.stringify(sitting));
   } catch { /* full: it is asked for again */ }
+}
+
+/** keptHand is the block that a person had half read here. */
+export function keptHand(store, person) {
+  const kept = parsed(store.getItem(HAND), (key, v) => (key === 'n' ? BigInt(v) : v)); // of an exact decimal
+  return kept?.person === person ? kept.row : null;
+}
+
+/** keepHand keeps it; one that nothing is known of yet is none. */
+export function keepHand(store, person, row) {
+  try {
+    if (row.number || row.count || row.voltage) store.setItem(HAND, JSON.stringify({ person, row }, (key, v) => (typeof v === 'bigint' ? String(v) : v)));
+    else if (keptHand(store, person)) store.removeItem(HAND);
+  } catch { /* full: it lasts as long as the page */ }
 }

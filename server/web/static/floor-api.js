@@ -3,6 +3,10 @@
 
 const base = '/api/v1/';
 
+// Whoever this page reads for, by id. A page that lies open, or that this tablet kept,
+// is of one person: signed in as another, the office refuses it.
+const person = () => globalThis.document?.getElementById('floor')?.dataset?.personId;
+
 const PATIENCE = 15000; // ms: a line that hangs is a line that is down
 
 export class ApiError extends Error {
@@ -26,7 +30,7 @@ async function call(method, path, body, { keepalive = false } = {}) {
   try {
     response = await fetch(base + path, {
       method, keepalive, credentials: 'same-origin', signal: AbortSignal.timeout(PATIENCE),
-      headers: body === undefined ? { Accept: 'application/json' } : { Accept: 'application/json', 'Content-Type': 'application/json' },
+      headers: { Accept: 'application/json', ...(body === undefined ? {} : { 'Content-Type': 'application/json' }), ...(person() ? { 'Tracewright-Person': person() } : {}) },
       body: body === undefined ? undefined : JSON.stringify(body),
     });
   } catch (cause) {
@@ -40,6 +44,8 @@ async function call(method, path, body, { keepalive = false } = {}) {
   } catch {
     json = null;
   }
+  // The office says all in JSON, and sends nobody elsewhere: whatever else answers, as the page of a network that wants a sign-in, is not the office.
+  if (response.redirected || (response.ok && json === null)) throw new NoAnswer();
   if (!response.ok) throw new ApiError(response.status, json);
   return { status: response.status, json, date: Date.parse(response.headers.get('Date') ?? '') || 0 };
 }

@@ -1,6 +1,7 @@
 // A draft saves itself: half a second after each entry, at once when the page
 // is left, one save at a time. When somebody else has saved meanwhile, nothing
-// is overwritten and saving stops until a person decides.
+// is overwritten and saving stops until a person decides. A save that ends after
+// the next draft was begun says nothing of that one.
 
 /** DraftSaver saves one draft. put(id, version, content, options) answers {version}. */
 export class DraftSaver {
@@ -9,8 +10,10 @@ export class DraftSaver {
     this.version = 0;
     this.waiting = null; // content still to be saved
     this.saved = null; // content of the last save
+    this.failed = null; // why the last save was none
     this.timer = null;
     this.running = null;
+    this.turn = 0; // which draft this is: a save belongs to one
     this.state = 'saved'; // saved, waiting, saving, unreachable, taken, closed
   }
 
@@ -19,13 +22,11 @@ export class DraftSaver {
     return !this.version && this.waiting === null && !this.running;
   }
 
-  /** begin says which version of the draft the page holds, and its content; 0 is none yet. */
+  /** begin says which version of the draft the page holds, and the content of that; 0 is none yet. */
   begin(version, saved = null) {
     this.stop();
-    this.version = version;
-    this.saved = saved;
-    this.waiting = null;
-    this.#say('saved');
+    this.turn += 1;
+    Object.assign(this, { version, saved, running: null, state: 'saved' });
   }
 
   /** changed asks for a save soon. */
@@ -39,8 +40,9 @@ export class DraftSaver {
   /** flush saves now; the page may be leaving. */
   async flush(options) {
     this.#clear();
-    if (this.running) await this.running;
-    if (this.waiting === null || this.state === 'taken' || this.state === 'closed') return;
+    const { turn } = this;
+    while (this.running && turn === this.turn) await this.running; // two may wait for one save: the second for the first's too
+    if (turn !== this.turn || this.waiting === null || this.state === 'taken' || this.state === 'closed') return;
     this.running = this.#save(options);
     await this.running;
   }
@@ -55,9 +57,8 @@ export class DraftSaver {
   /** close waits for a save under way and lets no other begin: the inspection itself is sent next. */
   async close() {
     this.stop();
+    this.state = 'closed'; // at once: a save that hangs ends when the page has long gone on
     if (this.running) await this.running;
-    this.stop();
-    this.state = 'closed';
   }
 
   /** reopen goes on saving after a submission was refused. */
@@ -71,28 +72,42 @@ export class DraftSaver {
   }
 
   async #save(options = {}) {
-    const content = this.waiting;
+    const { turn, waiting: content } = this;
     this.waiting = null;
     this.#say('saving');
+    let saved;
+    let failed = null;
     try {
-      const saved = await this.put(content.id, this.version, content, options);
-      this.version = saved.version;
-      this.saved = content;
-      this.running = null;
-      if (this.state !== 'closed') this.#say(this.waiting === null ? 'saved' : 'waiting');
+      saved = await this.put(content.id, this.version, content, options);
     } catch (err) {
-      this.running = null;
-      if (err.status === 409) {
-        this.#clear();
-        this.#say('taken', err);
-        return;
-      }
-      this.waiting ??= content;
-      if (this.state !== 'closed') this.#say('unreachable', err);
-      this.#later(this.retry);
+      failed = err;
+    }
+    if (turn !== this.turn) return; // another draft was begun meanwhile
+    this.running = null;
+    if (failed) {
+      this.#notSaved(content, failed);
       return;
     }
-    if (this.waiting !== null && this.state !== 'closed') this.#later(this.delay);
+    this.failed = null;
+    this.version = saved.version;
+    this.saved = content;
+    if (this.state === 'closed') return;
+    this.#say(this.waiting === null ? 'saved' : 'waiting');
+    if (this.waiting !== null) this.#later(this.delay);
+  }
+
+  #notSaved(content, err) {
+    this.failed = err;
+    this.waiting ??= content;
+    if (this.state === 'closed') return;
+    if (err.status === 409) {
+      this.#clear();
+      this.#say('taken', err);
+      return;
+    }
+    if (err.status === 404 && this.version) this.version = 0; // the office was put back to a day before it: it begins there anew
+    this.#say('unreachable', err);
+    this.#later(this.retry);
   }
 
   #later(ms) {

@@ -154,6 +154,7 @@ export class Hands extends Undoing {
 
   /** gauge takes what a gauge posted to this stand, each once; it is never dropped by time. */
   gauge(reading) {
+    if (document.visibilityState === 'hidden') return; // another page of this stand is in front: it is read there
     this.heard ??= new Set();
     if (reading.id && this.heard.has(reading.id)) return;
     this.heard.add(reading.id);

@@ -27,18 +27,18 @@ function openBase(factory) {
   });
 }
 
-/** Kept reads and writes by store and id. put is answered once it is on the disk. */
+/** Kept reads and writes by store and id. put is answered once it is on the disk. A browser may close what lies open: it is opened once more. */
 export class Kept {
-  constructor(base) {
-    this.base = base;
+  constructor(base, reopen) {
+    Object.assign(this, { base, reopen });
   }
 
   get(store, id) {
-    return done(this.base.transaction(store).objectStore(store).get(id));
+    return this.#opened(() => done(this.base.transaction(store).objectStore(store).get(id)));
   }
 
   all(store) {
-    return done(this.base.transaction(store).objectStore(store).getAll());
+    return this.#opened(() => done(this.base.transaction(store).objectStore(store).getAll()));
   }
 
   put(store, value) {
@@ -49,14 +49,24 @@ export class Kept {
     return this.#write(store, (s) => s.delete(id));
   }
 
+  async #opened(act) {
+    try {
+      return await act();
+    } catch (err) {
+      if (err?.name !== 'InvalidStateError') throw err;
+      this.base = await this.reopen();
+      return act();
+    }
+  }
+
   #write(store, act) {
-    return new Promise((resolve, reject) => {
+    return this.#opened(() => new Promise((resolve, reject) => {
       // Strict: a battery that is pulled out a moment later loses nothing.
       const t = this.base.transaction(store, 'readwrite', { durability: 'strict' });
       t.oncomplete = () => resolve();
       t.onabort = t.onerror = () => reject(t.error);
       act(t.objectStore(store));
-    });
+    }));
   }
 }
 
@@ -77,7 +87,7 @@ export class InMemory {
 export async function openKept(factory = globalThis.indexedDB) {
   if (!factory) return new InMemory();
   try {
-    return new Kept(await openBase(factory));
+    return new Kept(await openBase(factory), () => openBase(factory));
   } catch {
     return new InMemory(); // private windows refuse it
   }

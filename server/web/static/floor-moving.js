@@ -77,7 +77,11 @@ export class Moving {
       return;
     }
     this.drop();
-    const waiting = page.outcome.kept ? await page.queue.recall(page.job.id) : null;
+    const waiting = page.outcome.kept ? await page.queue.recall(job.id) : null;
+    if (page.phase !== 'verdict' || page.job !== job) {
+      if (waiting) await page.queue.add(waiting.sent, waiting.print); // the next one lies on the stand already
+      return;
+    }
     // The office took it while the serial was typed: then it is a correction after all.
     const before = { plan: page.plan, job: page.job, outcome: page.outcome };
     page.job = moved(page.job, page.plan, plan.serial, !waiting);

@@ -6,6 +6,7 @@ import { newJob } from './floor-job.js';
 import { resume } from './floor-submission.js';
 import { freshId } from './floor-id.js';
 import { moment } from './floor-format.js';
+import { mergeUnsaved } from './floor-merge.js';
 import { keepPlan, keptPlan, likePlan } from './floor-kept.js';
 import { serialOf, printed, scanned, noSerial, thingOf } from './floor-serial.js';
 
@@ -87,11 +88,45 @@ async function openAway(kind, who, whole) {
   } };
 }
 
+/** read reads a draft's content back into a job. */
+function read(kind, content, plan) {
+  const job = resume(content, plan, kind);
+  return kind.given ? kind.given(plan, job) : job;
+}
+
 /** fromKept goes on with a draft as this tablet has it. */
-function fromKept(kind, draft, plan) {
-  let job = resume(draft.content, plan, kind);
-  if (kind.given) job = kind.given(plan, job);
-  return { plan, job, version: draft.version, resumed: true, unsaved: !draft.saved };
+const fromKept = (kind, draft, plan) => ({ plan, job: read(kind, draft.content, plan), version: draft.version, base: draft.base, resumed: true, unsaved: !draft.saved });
+
+/** withKept is a job of the office with what this tablet read of it and the office has not. */
+function withKept(kind, job, here, plan) {
+  const base = here.base ? resume(here.base, plan, kind).values : {};
+  return mergeUnsaved(job, resume(here.content, plan, kind).values, base);
+}
+
+/** closedMeanwhile asks what becomes of readings that the office has not, of a draft that it has closed. */
+async function closedMeanwhile(kind, who, draft, here) {
+  const gone = { refused: { text: draft.print ?? '', reason: 'This inspection was sent or set aside already' } };
+  const plan = here && !here.saved ? await planHere(who, here, true) : null;
+  const theirs = plan && resume(draft.content, plan, kind);
+  const job = plan && withKept(kind, theirs, here, plan);
+  if (!plan || Object.keys(job.values).length === Object.keys(theirs.values).length) {
+    await who.kept.remove('drafts', draft.id);
+    return gone;
+  }
+  const sent = await api.getInspection(draft.id).then(() => true, (err) => { if (err.status === 404) return false; throw err; });
+  return { choice: {
+    text: `${here.print} was ${sent ? 'sent' : 'set aside'} meanwhile, without what this tablet read last.`,
+    options: [
+      { label: 'Go on with it', small: sent ? 'as a correction' : 'begun anew', then: async () => {
+        await who.kept.remove('drafts', draft.id);
+        return { plan, job: { ...job, id: freshId(), ...(sent ? { corrects: draft.id, reason: 'Read before it was sent, and not with it' } : {}) }, version: 0, resumed: true, unsaved: true };
+      } },
+      { label: 'Leave it out', small: 'forgotten here', then: async () => {
+        await who.kept.remove('drafts', draft.id);
+        return gone;
+      } },
+    ],
+  } };
 }
 
 /** openDraft goes on with a draft, taking it over from somebody else if asked. */
@@ -99,23 +134,20 @@ export async function openDraft(kind, who, id, { take }) {
   const here = await who.kept.get('drafts', id);
   try {
     const draft = take ? await api.takeOverDraft(id) : await api.getDraft(id);
-    if (draft.closed) {
-      await who.kept.remove('drafts', id);
-      return { refused: { text: draft.print ?? '', reason: 'This inspection was sent or set aside already' } };
-    }
+    if (draft.closed) return await closedMeanwhile(kind, who, draft, here);
     const { content } = draft;
     const plan = await planOf(who, content.serial, { product: content.product, stage: content.stage });
     if (plan.kind && plan.kind !== kind.kind) return { elsewhere: `${plan.kind === 'pack' ? '/bench' : '/stand'}?draft=${encodeURIComponent(id)}` };
-    // What was read here and did not reach the office goes on, unless somebody saved meanwhile.
-    if (!take && here && !here.saved && here.version === draft.version) return fromKept(kind, here, plan);
-    let job = resume(content, plan, kind);
-    if (kind.given) job = kind.given(plan, job);
-    return { plan, job, version: draft.version, resumed: true };
+    const there = { plan, job: read(kind, content, plan), version: draft.version, resumed: true };
+    if (!here || here.saved) return there;
+    // What was read here and did not reach the office goes on; where somebody saved meanwhile, in the gaps.
+    if (!take && here.version === draft.version) return fromKept(kind, here, plan);
+    return { ...there, job: withKept(kind, there.job, here, plan), base: content, unsaved: true };
   } catch (err) {
-    const never = err.status === 404 && here?.version === 0; // the office has not heard of it yet
-    if (here && !take && (err instanceof api.NoAnswer || never)) {
-      const plan = await planHere(who, here, never);
-      if (plan) return fromKept(kind, here, plan);
+    const unknown = err.status === 404; // the office has not heard of it yet, or was put back to a day before it
+    if (here && (unknown || (!take && err instanceof api.NoAnswer))) {
+      const plan = await planHere(who, here, unknown);
+      if (plan) return { ...fromKept(kind, here, plan), ...(unknown ? { version: 0, base: null, unsaved: true } : {}) };
     }
     return { refused: { text: '', reason: err instanceof api.NoAnswer ? 'The office does not answer. Try again' : err.errors?.[0]?.message || err.message } };
   }

@@ -93,6 +93,7 @@ class FloorPage extends Saving {
     this.queue = new Outgoing({
       kept, person: this.who.personId, send: (sent) => this.post(sent),
       told: () => this.draw(), answered: (id, answer, sent) => (sent.act ? this.works?.answered(sent, answer) : this.judged(id, answer)),
+      refused: (id) => this.works?.refused?.(this.queue.list.find((e) => e.id === id)?.sent.serial),
       lock: navigator.locks ? (f) => navigator.locks.request('tracewright-outgoing', f) : undefined, // one page of this tablet sends at a time
     });
     await this.queue.load();
@@ -131,10 +132,13 @@ class FloorPage extends Saving {
     const listed = (d) => ({ id: d.id, serial: d.serial, print: d.print, kind: d.kind, stage: d.content.stage, person_id: d.person, place: '', updated_at: new Date(d.at).toISOString() });
     try {
       const open = await api.getDrafts();
-      const away = here.filter((d) => !open.some((o) => o.id === d.id));
-      // What the office had and has closed meanwhile is not kept here either; what never reached it is still this person's.
-      for (const d of away) if (d.saved) await this.forgetDraft(d.id);
-      this.drafts = [...open, ...away.filter((d) => !d.saved && d.person === this.who.personId).map((d) => ({ ...listed(d), place: 'on this tablet alone' }))];
+      const away = [];
+      for (const d of here.filter((d) => !open.some((o) => o.id === d.id))) {
+        // What the office has closed is not kept here either, but for what never reached it. What it does not know any more is.
+        if (d.saved && await api.getDraft(d.id).then((there) => there.closed, () => false)) await this.forgetDraft(d.id);
+        else if (d.person === this.who.personId) away.push({ ...listed(d), place: 'on this tablet alone' });
+      }
+      this.drafts = [...open, ...away];
       this.draftsFailed = false;
     } catch {
       this.drafts = here.map(listed);
@@ -155,10 +159,15 @@ class FloorPage extends Saving {
     return this.opened(openDraft(this.kind, this.who, draft.id, { take }));
   }
 
-  /** opened acts on what came of opening a serial or a draft. */
+  /** opened acts on what came of opening a serial or a draft. What was asked for before the newest, or before the hands went on, comes too late. */
   async opened(promise) {
+    const { phase, job } = this;
+    const turn = (this.opens ?? 0) + 1;
+    this.opens = turn;
     const got = await promise;
+    if (turn !== this.opens) return;
     this.opening = '';
+    if (this.phase !== phase || this.job !== job) return;
     if (got.elsewhere) {
       location.assign(got.elsewhere);
       return;
@@ -190,10 +199,12 @@ class FloorPage extends Saving {
     this.plan = this.works?.upToDate(got.plan) ?? got.plan;
     this.job = this.works?.begin(got) ?? got.job;
     if (got.resumed) this.said = { kind: 'resumed' };
-    this.saver.begin(got.version, got.version ? submission(got.job, got.plan, this.kind) : null);
+    const content = submission(got.job, got.plan, this.kind);
+    this.saver.begin(got.version, got.unsaved ? got.base ?? null : got.version ? content : null);
     this.input.value = '';
     this.draftKept = Boolean(got.unsaved);
-    if (got.unsaved) this.saver.changed(submission(got.job, got.plan, this.kind));
+    if (got.version || got.unsaved) this.keepDraft(!got.unsaved);
+    if (got.unsaved) this.saver.changed(content);
     this.address();
     this.draw();
     const s = this.screen();
@@ -208,11 +219,11 @@ class FloorPage extends Saving {
     this.draw();
     const sent = submission(this.job, this.plan, this.kind, { complete: true });
     const closing = this.saver.close();
-    await this.queue.add(sent, this.plan.print);
-    await this.forgetDraft(sent.id);
+    const entry = await this.queue.add(sent, this.plan.print);
+    if (!entry.unkept || this.who.kept.passing) await this.forgetDraft(sent.id); // a full tablet has the draft alone
     await Promise.race([closing, new Promise((r) => { setTimeout(r, ANSWER); })]);
-    const got = await Promise.race([this.queue.flush({ hold: sent.id }), new Promise((r) => { setTimeout(r, ANSWER, {}); })]);
-    this.queue.letGo();
+    await Promise.race([this.queue.flush({ hold: sent.id }), new Promise((r) => { setTimeout(r, ANSWER); })]);
+    const got = this.queue.letGo(sent.id);
     if (got.error && stay) await stay(got.error);
     else if (got.error) {
       this.phase = 'reading';
@@ -243,6 +254,7 @@ class FloorPage extends Saving {
 
   /** judged: the office answered for an inspection that waited. */
   async judged(id, answer) {
+    this.forgetDraft(id);
     if (!answer.placed) this.countUnplaced();
     if (this.job?.id !== id) this.turns?.heard(answer);
     if (this.phase !== 'verdict' || this.job?.id !== id || !this.outcome?.kept) return;

@@ -23,10 +23,14 @@ export function reasonOf(err) {
 /** saidOf is why the office would not take something, in its own words. */
 export const saidOf = (err) => err.errors?.[0]?.message || err.message;
 
-/** Outgoing holds and sends. kept keeps, send posts a submission or an act ({id, act}) and answers with what became of it. */
+/**
+ * Outgoing holds and sends. kept keeps, send posts a submission or an act ({id, act}) and
+ * answers with what became of it. answered and refused are told of what is no more waited
+ * for: refused of what was set aside.
+ */
 export class Outgoing {
-  constructor({ kept, send, person, told = () => {}, answered = () => {}, timers = globalThis, now = () => Date.now(), lock = (f) => f() }) {
-    Object.assign(this, { kept, send, person, told, answered, timers, now, lock });
+  constructor({ kept, send, person, told = () => {}, answered = () => {}, refused = () => {}, timers = globalThis, now = () => Date.now(), lock = (f) => f() }) {
+    Object.assign(this, { kept, send, person, told, answered, refused, timers, now, lock });
     this.list = []; // what is kept, in order
     this.needsSignIn = false;
     this.timer = null;
@@ -39,8 +43,18 @@ export class Outgoing {
 
   /** load reads what an earlier page left here. */
   async load() {
-    this.list = (await this.kept.all('outgoing')).sort((a, b) => a.order - b.order || (a.id < b.id ? -1 : 1));
+    this.list = await this.#onDisk();
     this.told();
+  }
+
+  async #onDisk() {
+    return (await this.kept.all('outgoing')).sort((a, b) => a.order - b.order || (a.id < b.id ? -1 : 1));
+  }
+
+  /** readAgain takes over what another page of this tablet has sent, changed or added; what is on no disk stays. */
+  async #readAgain() {
+    const there = await this.#onDisk().catch(() => null);
+    if (there) this.list = [...there, ...this.list.filter((e) => e.unkept && !there.some((t) => t.id === e.id))];
   }
 
   /** add keeps an inspection; once this is answered it is on the disk, unless it says unkept. */
@@ -48,6 +62,7 @@ export class Outgoing {
     const order = Math.max(0, ...this.list.map((e) => e.order)) + 1;
     const entry = { id: sent.id, order, at: this.now(), person: this.person, print, state: 'waiting', sent };
     // A tablet that is full still holds it in the open page, and says that it is not kept.
+    if (this.kept.passing) entry.unkept = true;
     await this.kept.put('outgoing', entry).catch(() => { entry.unkept = true; });
     this.list = [...this.list.filter((e) => e.id !== entry.id), entry];
     this.wait = SOONEST; // somebody is at work: what is done many times while away is not waited for ever longer
@@ -68,6 +83,10 @@ export class Outgoing {
   /** drop takes an inspection out: the person goes on with it, or has settled it. */
   async drop(id) {
     await this.kept.remove('outgoing', id);
+    this.#without(id);
+  }
+
+  #without(id) {
     this.list = this.list.filter((e) => e.id !== id);
     this.told();
   }
@@ -80,6 +99,7 @@ export class Outgoing {
   async recall(id) {
     let got = null;
     this.running = (this.running ?? Promise.resolve()).catch(() => {}).then(() => this.lock(async () => {
+      await this.#readAgain();
       got = this.waiting.find((e) => e.id === id) ?? null;
       if (got) await this.drop(id);
     }));
@@ -99,13 +119,16 @@ export class Outgoing {
     return hold && hold === this.hold ? this.got : {};
   }
 
-  /** letGo: the person has gone on; what is refused from now on is set aside. */
-  letGo() {
+  /** letGo: the person has gone on, and is given what became of it up to now; what is refused from now on is set aside. */
+  letGo(id) {
+    if (this.hold !== id) return {};
     this.hold = '';
+    return this.got;
   }
 
   async #run() {
     this.#clear();
+    await this.#readAgain();
     let passed = 0;
     let signIn = false;
     for (const entry of this.waiting) {
@@ -116,7 +139,9 @@ export class Outgoing {
         if (entry.id === this.hold) this.got = { answer };
         Object.assign(this, { wait: SOONEST, needsSignIn: signIn });
         this.tries.delete(entry.id);
-        await this.drop(entry.id);
+        // A disk that does not forget it sends it once more some day: the office knows it by its id.
+        await this.kept.remove('outgoing', entry.id).catch(() => {});
+        this.#without(entry.id);
         this.answered(entry.id, answer, entry.sent);
       } catch (error) {
         const reason = reasonOf(error);
@@ -132,7 +157,8 @@ export class Outgoing {
         }
         if (entry.id === this.hold) {
           this.got = { error };
-          await this.drop(entry.id);
+          await this.kept.remove('outgoing', entry.id).catch(() => {});
+          this.#without(entry.id);
         } else {
           await this.#setAside(entry, entry.sent.act ? 'refused' : reason, error); // an act is no correction of another
         }
@@ -146,7 +172,7 @@ export class Outgoing {
     const entry = this.list.find((e) => e.id === id);
     if (!entry) return;
     const changed = { ...entry, state: 'waiting', said: '' };
-    await this.kept.put('outgoing', changed);
+    await this.kept.put('outgoing', changed).catch((err) => { if (!entry.unkept) throw err; });
     this.list = this.list.map((e) => (e.id === id ? changed : e));
     await this.flush();
   }
@@ -160,16 +186,17 @@ export class Outgoing {
     const entry = this.list.find((e) => e.id === id && e.state === 'conflict');
     if (!entry) return;
     const sent = { ...entry.sent, id: freshId, corrects: id, reason: entry.sent.reason || 'Sent with other content; these readings are to stand' };
+    this.list = this.list.map((e) => (e.id === id ? { ...e, id: freshId, sent, state: 'waiting', said: '' } : e)); // pressed twice, it is one
     await this.kept.put('outgoing', { ...entry, id: freshId, sent, state: 'waiting', said: '' }); // kept before the other goes
     await this.kept.remove('outgoing', id);
-    this.list = this.list.map((e) => (e.id === id ? { ...e, id: freshId, sent, state: 'waiting', said: '' } : e));
     await this.flush();
   }
 
   async #setAside(entry, state, err) {
     const changed = { ...entry, state, said: saidOf(err) };
-    await this.kept.put('outgoing', changed);
+    await this.kept.put('outgoing', changed).catch(() => { changed.unkept = true; });
     this.list = this.list.map((e) => (e.id === entry.id ? changed : e));
+    this.refused(entry.id, err);
   }
 
   #later() {

@@ -41,7 +41,8 @@ export class Saving extends Hands {
       closed = draft.closed;
     } catch { /* the question can be asked without the name */ }
     const text = closed ? `This inspection was sent or set aside by ${who} at ${at}.` : `Taken over by ${who} at ${at}. Nothing was overwritten.`;
-    const options = [{ label: `Leave it`, small: `next ${this.kind.thing}`, pick: () => this.leaveJob() }];
+    // What of it never reached the office stays on the tablet, to be gone on with from the list.
+    const options = [{ label: `Leave it`, small: `next ${this.kind.thing}`, pick: () => this.leaveJob({ keep: true }) }];
     if (!closed) options.unshift({ label: 'Take over', small: 'go on here with what is there', pick: () => this.takeBack() });
     this.offer(text, options);
     say(text);
@@ -57,16 +58,23 @@ export class Saving extends Hands {
     this.input.value = typing;
   }
 
-  /** keepDraft keeps the draft on the tablet; the writes follow one another. */
+  /**
+   * keepDraft keeps the draft on the tablet; the writes follow one another. base is
+   * what the office has of it: the rest is what it has not.
+   */
   keepDraft(saved) {
     const { job, plan } = this;
-    const draft = { id: job.id, serial: plan.serial, print: plan.print, kind: this.kind.kind, person: this.who.personId, at: Date.now(), version: this.saver.version, saved, plan: { ...plan, draft: null, standing: plan.standing.map(judgedBefore) }, content: submission(job, plan, this.kind) };
+    const draft = { id: job.id, serial: plan.serial, print: plan.print, kind: this.kind.kind, person: this.who.personId, at: Date.now(), version: this.saver.version, saved, base: this.saver.saved, plan: { ...plan, draft: null, standing: plan.standing.map(judgedBefore) }, content: submission(job, plan, this.kind) };
     const { kept } = this.who;
-    this.keeping = (this.keeping ?? Promise.resolve()).then(() => kept.put('drafts', draft)).then(() => {
-      if (this.job?.id !== job.id || this.phase !== 'reading' || kept.passing || this.draftKept) return;
-      this.draftKept = true;
-      this.address();
-    }).catch(() => {}); // a full tablet: the head says whether the office has it
+    this.keeping = (this.keeping ?? Promise.resolve()).then(() => kept.put('drafts', draft)).then(() => true, () => false).then((written) => {
+      if (this.job?.id !== job.id || this.phase !== 'reading') return;
+      this.draftLost = !written; // a full tablet
+      const there = written && !kept.passing;
+      if (this.draftKept === there) return;
+      this.draftKept = there;
+      if (there) this.address();
+      this.drawHead();
+    });
   }
 
   forgetDraft(id) {
@@ -78,7 +86,12 @@ export class Saving extends Hands {
   async leave(refused = null) {
     const { job } = this;
     await this.saver.flush();
+    await this.keeping;
     if (this.job !== job || this.phase !== 'reading' || this.saver.state === 'taken') return; // somebody else has it: a person decides
+    if (this.saver.waiting !== null && this.draftLost) {
+      this.taken({ job, said: { kind: 'refused', entry: null, text: 'Not left', reason: 'Neither the office nor this tablet could keep what was read last. Keep this page open' } });
+      return;
+    }
     this.leaveJob({ keep: true });
     this.refused = refused;
     if (refused) say(refused.reason);
@@ -90,7 +103,7 @@ export class Saving extends Hands {
     await this.saver.flush();
     if (this.job !== job || this.phase !== 'reading' || this.saver.state === 'taken') return;
     try {
-      if (this.saver.waiting !== null) throw new api.NoAnswer();
+      if (this.saver.waiting !== null) throw this.saver.failed;
       await api.setAsideDraft(job.id);
     } catch (err) {
       const why = err instanceof api.NoAnswer ? 'The office does not answer' : err.errors?.[0]?.message || err.message;

@@ -4,6 +4,9 @@ import { keyOf, newJob } from './floor-job.js';
 import { instrumentOf } from './floor-plan.js';
 import { maskValue } from './stand-mask.js';
 
+// A draft may have an extreme whose spoke is not read yet: the others keep theirs.
+const UNREAD = -1;
+
 /** submission builds what is sent. complete leaves out what no set may hold. */
 export function submission(job, plan, shape, { complete = false } = {}) {
   const last = Math.max(0, ...Object.values(job.values).map((v) => v.at));
@@ -67,17 +70,17 @@ function setOf(job, plan, shape, c, method) {
     }
     sent.values.push(value.text);
     moments.push(value.at);
-    const position = slot.kind === 'extreme' ? value.spoke : slot.position;
+    const position = slot.kind === 'extreme' ? value.spoke ?? UNREAD : slot.position;
     if (position !== undefined && position !== null) index.push(position);
   }
-  if (index.length) sent.index = index;
+  if (index.some((i) => i !== UNREAD)) sent.index = index;
   if (moments.length) sent.moments = moments;
   return { sent, gaps };
 }
 
 function leftOver(job, c, method, set) {
   return set.sent.values.map((value, i) => ({
-    at: set.sent.moments[i], what: 'undone', characteristic: c.code, position: set.sent.index?.[i] ?? 0, value,
+    at: set.sent.moments[i], what: 'undone', characteristic: c.code, position: Math.max(0, set.sent.index?.[i] ?? 0), value,
   }));
 }
 
@@ -151,7 +154,7 @@ function readSet(job, set, slots) {
     if (place < 0) return;
     const [slot] = free.splice(place, 1);
     const value = { text, at: set.moments?.[i] ?? i };
-    if (slot.kind === 'extreme' && position !== undefined) value.spoke = position;
+    if (slot.kind === 'extreme' && position !== undefined && position !== UNREAD) value.spoke = position;
     job.values[keyOf(set.characteristic, set.method, slot.slot)] = value;
   });
 }

@@ -2,7 +2,7 @@ import test from 'node:test';
 import assert from 'node:assert/strict';
 import * as rows from '../blocks-row.js';
 import { settingsOf } from '../blocks-setup.js';
-import { KeptRows, Passing, keepSitting, keptSitting } from '../blocks-kept.js';
+import { KeptRows, Passing, keepHand, keepSitting, keptHand, keptSitting } from '../blocks-kept.js';
 
 // A 12 V block of 12 Ah: window 6 to 30 milliohm, doubted below 3 and above 60.
 const model = { id: 'm1', name: 'Halden 12-12', chemistry: 'agm', cells: 6, low: '6', high: '30', method: 'ac_1khz' };
@@ -173,4 +173,16 @@ test('a date code that the model cannot read is said at once', () => {
   assert.equal(settingsOf(answers, given, {}).wrong, 'in-date');
   assert.ok(settingsOf({ ...answers, dateCode: '' }, given, {}).settings);
   assert.ok(settingsOf({ ...answers, model: 'm2' }, given, {}).settings);
+});
+
+test('a block half read is there after a reload, for its person', () => {
+  const store = new Passing();
+  const { row } = typed(['H12-1', '12,880']);
+  keepHand(store, 'ines', row);
+  assert.deepEqual(keptHand(store, 'ines'), row);
+  assert.equal(keptHand(store, 'thandi'), null);
+  keepHand(store, 'thandi', rows.begin('r2'));
+  assert.deepEqual(keptHand(store, 'ines'), row, 'another who has nothing in hand leaves it');
+  keepHand(store, 'ines', rows.begin('r2'));
+  assert.equal(keptHand(store, 'ines'), null);
 });

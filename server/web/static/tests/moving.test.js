@@ -61,3 +61,16 @@ test('what the office takes lies on the stand under its new serial', async () =>
   assert.equal(page.plan.print, 'W26-00008-5');
   assert.equal(page.job.corrects, 'i');
 });
+
+test('the next wheel is scanned while what waits is taken back: it waits again as it was, and the next one stays', async () => {
+  const waiting = { sent: { id: 'i', serial: here.serial }, print: here.print };
+  const { page, moving, sent } = verdict({ waiting });
+  const next = newJob({ id: 'j', serial: 'W26000077', stage: 'after_relief', startedAt: 0 });
+  page.queue.recall = async () => {
+    Object.assign(page, { phase: 'reading', job: next });
+    return waiting;
+  };
+  await moving.take('W26-00008-5');
+  assert.deepEqual([page.phase, page.job], ['reading', next]);
+  assert.deepEqual(sent, [[waiting.sent, here.print]]);
+});

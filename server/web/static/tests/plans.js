@@ -12,9 +12,9 @@ const tick = (code) => ({ code, form: 'ticked', methods: ['whole'], results: [{ 
 
 export const ticks = ['spokes_seated', 'nipples_flush', 'cable_sound', 'axle_thread', 'spins_freely', 'washer_seat'];
 
-/** wheelPlan is a wheel of 36 holes; change alters the answer before it is read. */
-export function wheelPlan(change = () => {}) {
-  const json = {
+/** wheelAnswer is a wheel of 36 holes as the office sends it. */
+export function wheelAnswer() {
+  return {
     serial: 'W26000051', print: 'W26-00005-1', source: 'item', item: { kind: 'wheel' }, family: { kind: 'wheel', name: 'Rear' }, product: { id: 'p', name: 'Quillet' },
     form: { wheel: { holes: 36, crossing: 1, side_a: 'cable side', side_b: 'disc side', dish_target: '0', dish_reference: 'shoulders', expected_ratio: '1.52' } },
     specification: { grade: 'standard', revision: 1, rule: 'simple', characteristics: [
@@ -29,6 +29,11 @@ export function wheelPlan(change = () => {}) {
       { code: 'T-03', kind: 'tension_gauge', unit: 'N', range_low: '0', range_high: '2500', resolution: '5' }, { code: 'D-02', kind: 'dish_gauge', unit: 'mm', range_low: '0', range_high: '150', resolution: '0.05' },
     ],
   };
+}
+
+/** wheelPlan is that wheel as the page reads it; change alters the answer before. */
+export function wheelPlan(change = () => {}) {
+  const json = wheelAnswer();
   change(json);
   return readPlan(json);
 }

@@ -7,12 +7,15 @@ const clock = (ms) => `t${ms}`;
 const noTimers = { setTimeout: () => 1, clearTimeout: () => {} };
 const problem = (status) => Object.assign(new Error(`said ${status}`), { status });
 
-function outgoing({ kept = new InMemory(), send, person = 'ines', now = () => 0 }) {
+/** disk keeps as a tablet's does; a test's lasts as long as it. */
+const disk = () => Object.assign(new InMemory(), { passing: false });
+
+function outgoing({ kept = disk(), send, person = 'ines', now = () => 0 }) {
   return new Outgoing({ kept, send, person, timers: noTimers, now });
 }
 
 test('what waits survives the page and is sent in order, each once', async () => {
-  const kept = new InMemory();
+  const kept = disk();
   let away = true;
   const sent = [];
   const send = async (s) => {
@@ -35,7 +38,7 @@ test('what waits survives the page and is sent in order, each once', async () =>
 });
 
 test('a conflict and a refusal are set aside, kept, and hold nothing up', async () => {
-  const kept = new InMemory();
+  const kept = disk();
   const answers = { a: problem(409), b: problem(422), c: null };
   const q = outgoing({ kept, send: async (s) => { if (answers[s.id]) throw answers[s.id]; return { placed: false }; } });
   for (const id of ['a', 'b', 'c']) await q.add({ id }, id);
@@ -72,7 +75,7 @@ for (const [name, error, signIn] of [['no answer', new Error('away'), false], ['
 
 for (const status of [500, 403]) {
   test(`what is answered with ${status} for ever keeps its place for three tries and then holds nothing up`, async () => {
-    const kept = new InMemory();
+    const kept = disk();
     const seen = [];
     const q = outgoing({ kept, send: async (s) => { seen.push(s.id); if (s.id === 'a') throw problem(status); return {}; } });
     for (const id of ['a', 'b', 'c']) await q.add({ id }, id);
@@ -100,7 +103,7 @@ test('an office that answers everything with an error is not asked for the whole
 });
 
 test('another person’s readings are not sent under this one’s name', async () => {
-  const kept = new InMemory();
+  const kept = disk();
   const ines = outgoing({ kept, send: async () => { throw new Error('away'); } });
   await ines.add({ id: 'a' }, 'a');
   const sent = [];
@@ -122,7 +125,7 @@ test('the head says since when, after ten minutes', async () => {
 });
 
 test('a plan is kept without people and found by its serial or its end', async () => {
-  const kept = new InMemory();
+  const kept = disk();
   const json = (serial) => ({ serial, print: serial, family: { kind: 'wheel', name: 'F' }, product: { id: 'p' }, specification: { characteristics: [{ code: 'dish' }] }, standing: [{ inspection_id: 'i1', stage: 'final', verdict: 'pass', measured_at: 'm', person: 'Thandi' }], open_draft: { person: 'Thandi' }, customer: 'X', stages: [], instruments: [], holds: [{ code: 'h', reason: 'r', raised_by: 'Thandi' }] });
   await keepPlan(kept, json('W26000051'), 1);
   await keepPlan(kept, json('W26100051'), 2);
@@ -137,7 +140,7 @@ test('a plan is kept without people and found by its serial or its end', async (
 
 test('what waits is taken back out of the queue, what the office has is not', async () => {
   let away = true;
-  const kept = new InMemory();
+  const kept = disk();
   const q = outgoing({ kept, send: async () => { if (away) throw new Error('no answer'); return { placed: true }; } });
   await q.add({ id: 'a', serial: 'one' }, 'one');
   await q.flush();
@@ -152,7 +155,7 @@ test('what waits is taken back out of the queue, what the office has is not', as
 
 test('a conflict is settled as a correction under a number of its own', async () => {
   const sent = [];
-  const kept = new InMemory();
+  const kept = disk();
   const q = outgoing({ kept, send: async (s) => { sent.push(s); if (s.id === 'a') throw problem(409); return { placed: true }; } });
   await q.add({ id: 'a', serial: 'one' }, 'one');
   await q.flush();
@@ -184,7 +187,7 @@ test('unplaced ones are counted beside what waits', async () => {
 });
 
 test('acts go by the same queue in their order; one the office refuses is set aside with its words and is no conflict', async () => {
-  const kept = new InMemory();
+  const kept = disk();
   const seen = [];
   const q = outgoing({ kept, send: async (s) => {
     seen.push(s.id);
@@ -210,4 +213,67 @@ test('what somebody does while the office is away is not tried ever later', asyn
     await q.flush();
   }
   assert.deepEqual(waits, [2000, 2000, 2000, 2000, 2000, 2000]);
+});
+
+test('two pages of one tablet send from one list: what one took back or changed, the other does not send as it was', async () => {
+  const kept = disk();
+  let away = true;
+  const sent = [];
+  const send = async (s) => { if (away) throw new Error('no answer'); sent.push([s.id, s.serial]); return {}; };
+  const one = outgoing({ kept, send });
+  const two = outgoing({ kept, send });
+  await one.add({ id: 'a', serial: 'W1' }, 'a');
+  await one.add({ id: 'b', serial: 'W2' }, 'b');
+  await two.load();
+  assert.equal((await one.recall('a')).id, 'a');
+  await one.recall('b');
+  await one.add({ id: 'b', serial: 'W3' }, 'b');
+  away = false;
+  await two.flush();
+  assert.deepEqual(sent, [['b', 'W3']]);
+  await one.flush();
+  assert.deepEqual(sent, [['b', 'W3']]);
+  assert.equal(await one.recall('b'), null); // the office has it, by the other page
+});
+
+test('what the disk does not forget is taken for sent all the same, and holds nothing up', async () => {
+  const kept = disk();
+  kept.remove = async () => { throw new Error('closing'); };
+  const sent = [];
+  const q = outgoing({ kept, send: async (s) => { sent.push(s.id); return {}; } });
+  for (const id of ['a', 'b']) await q.add({ id }, id);
+  await q.flush();
+  assert.deepEqual(sent, ['a', 'b']);
+  assert.deepEqual(q.waiting, []);
+});
+
+test('a refusal is told to its person as long as they wait, and later to the page', async () => {
+  const refused = [];
+  const q = new Outgoing({ kept: disk(), send: async () => { throw problem(422); }, person: 'ines', timers: noTimers, refused: (id, err) => refused.push([id, err.status]) });
+  await q.add({ id: 'a' }, 'a');
+  const flushing = q.flush({ hold: 'a' });
+  assert.deepEqual(q.letGo('another'), {});
+  await flushing;
+  assert.equal(q.letGo('a').error.status, 422);
+  assert.deepEqual([refused, q.aside], [[], []]);
+
+  await q.add({ id: 'b' }, 'b');
+  q.hold = 'b';
+  q.letGo('b');
+  await q.flush();
+  assert.deepEqual(refused, [['b', 422]]);
+  assert.deepEqual(q.aside.map((e) => e.id), ['b']);
+});
+
+test('a conflict that is settled twice is one correction', async () => {
+  const kept = disk();
+  let conflict = true;
+  const sent = [];
+  const q = outgoing({ kept, send: async (s) => { if (conflict) throw problem(409); sent.push(s.id); return {}; } });
+  await q.add({ id: 'a' }, 'a');
+  await q.flush();
+  conflict = false;
+  await Promise.all([q.correct('a', 'c1'), q.correct('a', 'c2')]);
+  assert.deepEqual(sent, ['c1']);
+  assert.deepEqual(await kept.all('outgoing'), []);
 });

@@ -108,3 +108,15 @@ test('problems of the office stand at their entries', () => {
   assert.deepEqual(at('serial').others, ['why (serial)']);
   assert.deepEqual(at('sets[99].values[0]').others, ['why (sets[99].values[0])']);
 });
+
+test('a draft with an extreme whose spoke is not read gives it no other’s', () => {
+  const plan = wheelPlan();
+  const job = hands(plan, begin(plan), ['0.13', '9', '-0.09', '28']);
+  const [highest, lowest] = Object.keys(job.values);
+  delete job.values[highest].spoke;
+  const back = resume(submission(job, plan, shape), plan, shape);
+  assert.deepEqual([back.values[highest].text, back.values[highest].spoke], ['0.13', undefined]);
+  assert.deepEqual([back.values[lowest].text, back.values[lowest].spoke], ['-0.09', 27]);
+  delete job.values[lowest].spoke;
+  assert.equal(submission(job, plan, shape).sets[0].index, undefined);
+});
