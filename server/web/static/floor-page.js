@@ -93,6 +93,7 @@ class FloorPage extends Saving {
     this.queue = new Outgoing({
       kept, person: this.who.personId, send: (sent) => this.post(sent),
       told: () => this.draw(), answered: (id, answer, sent) => (sent.act ? this.works?.answered(sent, answer) : this.judged(id, answer)),
+      leaves: this.turns ? undefined : (sent) => this.turnedElsewhere(sent.serial),
       refused: (id) => this.works?.refused?.(this.queue.list.find((e) => e.id === id)?.sent.serial),
       lock: navigator.locks ? (f) => navigator.locks.request('tracewright-outgoing', f) : undefined, // one page of this tablet sends at a time
     });
@@ -115,6 +116,13 @@ class FloorPage extends Saving {
     await this.turns?.lists.send();
     if (this.turns?.lists.holdsUp(sent.serial)) throw new api.NoAnswer();
     return (await api.postInspection(sent)).json;
+  }
+
+  /** turnedElsewhere says that turns of an item wait on this tablet, which the page that knows of turns sends before it. */
+  async turnedElsewhere(serial) {
+    const { kept } = this.who;
+    const lists = (await kept.all('turns')).filter((l) => l.serial === serial).map((l) => l.id);
+    return lists.length > 0 && (await kept.all('ticks')).some((t) => lists.includes(t.inspection));
   }
 
   /** countUnplaced asks which inspections of this person or place nobody has placed yet. */

@@ -26,11 +26,12 @@ export const saidOf = (err) => err.errors?.[0]?.message || err.message;
 /**
  * Outgoing holds and sends. kept keeps, send posts a submission or an act ({id, act}) and
  * answers with what became of it. answered and refused are told of what is no more waited
- * for: refused of what was set aside.
+ * for: refused of what was set aside. leaves says of what is sent whether another page
+ * of this tablet has to send it.
  */
 export class Outgoing {
-  constructor({ kept, send, person, told = () => {}, answered = () => {}, refused = () => {}, timers = globalThis, now = () => Date.now(), lock = (f) => f() }) {
-    Object.assign(this, { kept, send, person, told, answered, refused, timers, now, lock });
+  constructor({ kept, send, person, told = () => {}, answered = () => {}, refused = () => {}, leaves = async () => false, timers = globalThis, now = () => Date.now(), lock = (f) => f() }) {
+    Object.assign(this, { kept, send, person, told, answered, refused, leaves, timers, now, lock });
     this.list = []; // what is kept, in order
     this.needsSignIn = false;
     this.timer = null;
@@ -133,7 +134,7 @@ export class Outgoing {
     let signIn = false;
     for (const entry of this.waiting) {
       // Another's readings are sent when that person is signed in here again.
-      if (entry.person !== this.person) continue;
+      if (entry.person !== this.person || await this.leaves(entry.sent)) continue;
       try {
         const answer = await this.send(entry.sent);
         if (entry.id === this.hold) this.got = { answer };

@@ -277,3 +277,12 @@ test('a conflict that is settled twice is one correction', async () => {
   assert.deepEqual(sent, ['c1']);
   assert.deepEqual(await kept.all('outgoing'), []);
 });
+
+test('what another page of the tablet has to send first is left to it, and holds nothing up', async () => {
+  const sent = [];
+  const q = new Outgoing({ kept: disk(), send: async (s) => { sent.push(s.id); return {}; }, person: 'ines', timers: noTimers, leaves: async (s) => s.id === 'a' });
+  for (const id of ['a', 'b']) await q.add({ id }, id);
+  await q.flush();
+  assert.deepEqual(sent, ['b']);
+  assert.deepEqual(q.waiting.map((e) => e.id), ['a']);
+});
