@@ -248,5 +248,11 @@ func Routes(services httpx.Services) []httpx.Route {
 	routes = append(routes, s.retentionRoutes()...)
 	routes = append(routes, s.trustRoutes()...)
 	routes = append(routes, s.floorSetupRoutes()...)
-	return append(routes, s.floorRoutes()...)
+	routes = append(routes, s.floorRoutes()...)
+	for i, r := range routes {
+		if r.Method == http.MethodPost && r.Act != httpx.Public {
+			routes[i].Handler = services.Sessions.Once(r.Handler)
+		}
+	}
+	return routes
 }

@@ -28,6 +28,7 @@ async function send(form) {
   if (sending) return;
   sending = true;
   const body = new URLSearchParams(new FormData(form));
+  body.delete('once'); // each scan is an act of its own
   try {
     const response = await fetch(form.action, { method: 'POST', body, credentials: 'same-origin' });
     const page = part(new DOMParser().parseFromString(await response.text(), 'text/html'));

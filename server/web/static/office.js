@@ -20,7 +20,13 @@ problem?.focus();
 // What is scanned or typed next takes the place of what was wrong.
 if (problem?.tagName === "INPUT") problem.select();
 
+// Gone back to, a page has the same place in the browser's history: what is sent once more
+// from it, or after an answer that was lost, is told from what is done anew.
+const once = history.state?.once ?? Array.from(crypto.getRandomValues(new Uint8Array(12)), (b) => b.toString(16).padStart(2, "0")).join("");
+history.replaceState({ ...history.state, once }, "");
+
 for (const form of document.querySelectorAll("form[method=post]")) {
+  form.append(Object.assign(document.createElement("input"), { type: "hidden", name: "once", value: once }));
   form.addEventListener("submit", (event) => {
     if (form.dataset.sent) {
       event.preventDefault();
