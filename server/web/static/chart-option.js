@@ -56,7 +56,7 @@ export function extent(panel) {
 /** The option of the chart library for a width in pixels. */
 export function option(data, width, height) {
   const narrow = width < 640;
-  const right = narrow ? 12 : 150;
+  const right = narrow ? 52 : 150;
   const left = narrow ? 44 : 58;
   const text = { fontFamily: '"Tracewright Sans", system-ui, sans-serif', fontSize: 14, color: palette.ink2 };
   // Two strips over one axis, three parts to one; 28 px over each for its name,
@@ -103,7 +103,7 @@ function dayOf(point) {
 function strip(data, panel, n, narrow, text, decimals) {
   const count = data.points.length;
   const label = (name, value) => ({
-    show: !narrow, position: "end", distance: 8, ...text, formatter: `${name}  {v|${tick(value, decimals)}}`, rich: { v: { ...text, color: palette.ink, fontWeight: 600 } },
+    show: true, position: "end", distance: 8, ...text, formatter: `${narrow ? "" : `${name}  `}{v|${tick(value, decimals)}}`, rich: { v: { ...text, color: palette.ink, fontWeight: 600 } },
   });
   const lines = [];
   const line = (name, value, dashed) => lines.push({ yAxis: value, label: label(name, value), lineStyle: { color: palette.ink2, width: dashed ? 1.2 : 1, type: dashed ? [7, 4] : "solid" } });

@@ -103,7 +103,7 @@ export function option(data, width, tall, view = [0, data.values.length], base =
   const text = { fontFamily: '"Tracewright Sans", system-ui, sans-serif', fontSize: 14, color: palette.ink2 };
   const [min, max] = extent(data, view);
   const [from, to] = view;
-  const top = narrow ? 34 : 74, bottom = 34, left = narrow ? 48 : 58, right = narrow ? 12 : 226;
+  const top = narrow ? 34 : 74, bottom = 34, left = narrow ? 48 : 58, right = narrow ? 48 : 226;
   // The strip of the spread within lots takes a third of what there is.
   const strip = data.within ? Math.round((tall - top - bottom) / 3) : 0;
   const grid = { left, right, top, height: Math.max(80, tall - top - bottom - strip) };
@@ -123,9 +123,9 @@ export function option(data, width, tall, view = [0, data.values.length], base =
       axisLabel: { ...text, showMinLabel: false, showMaxLabel: false, formatter: (v) => tick(v, stepDecimals(min, max, data.decimals)) },
     },
     series: [...phases(data, view), ...points(data, view), ...signals(data, view), ...chosen(base)],
-    graphic: narrow ? [] : [...edge(data, view, grid, width, y, text), ...events(data, view, grid, x, text), ...words(data, view, grid, x, y, width, right, text)],
+    graphic: narrow ? edge(data, view, grid, width, y, text, narrow) : [...edge(data, view, grid, width, y, text), ...events(data, view, grid, x, text), ...words(data, view, grid, x, y, width, right, text)],
   };
-  return strip ? below(drawing, data, view, { left, right, top: grid.top + grid.height + 44, height: Math.max(50, strip - 44) }, width, text) : drawing;
+  return strip ? below(drawing, data, view, { left, right, top: grid.top + grid.height + 44, height: Math.max(50, strip - 44) }, width, text, narrow) : drawing;
 }
 
 /** Edges of the axis of the spread within lots. */
@@ -142,7 +142,7 @@ export function stripExtent(strip, [from, to]) {
 }
 
 // below adds the strip of the spread within lots, over the same points.
-function below(drawing, data, view, grid, width, text) {
+function below(drawing, data, view, grid, width, text, narrow) {
   const strip = data.within, [from, to] = view, [min, max] = stripExtent(strip, view);
   const on = { xAxisIndex: 1, yAxisIndex: 1 };
   const series = [];
@@ -164,18 +164,24 @@ function below(drawing, data, view, grid, width, text) {
   const y = (v) => grid.top + ((max - v) / (max - min)) * grid.height;
   const phase = strip.phases.find((p) => to <= p.to) ?? strip.phases.at(-1);
   const i = Math.min(to, phase.to) - 1 - phase.from;
-  const labels = drawing.graphic.length === 0 ? [] : [["upper limit, spread", phase.high], ["middle of the spread", phase.centre], ["lower limit, spread", phase.low]]
+  const labels = [["upper limit, spread", phase.high], ["middle of the spread", phase.centre], ["lower limit, spread", phase.low]]
     .map(([name, line]) => ({ name, value: height(line, i) })).filter((l) => l.value !== undefined).map((l) => ({ ...l, y: y(l.value) }));
   return {
     ...drawing, grid: [drawing.grid, grid],
     xAxis: [{ ...drawing.xAxis, axisLabel: { show: false } }, { ...drawing.xAxis, gridIndex: 1 }],
     yAxis: [drawing.yAxis, { ...drawing.yAxis, gridIndex: 1, min, max, splitNumber: 2, name: `${strip.title}, ${strip.unit}`, nameGap: 8, axisLabel: { ...drawing.yAxis.axisLabel, formatter: (v) => tick(v, stepDecimals(min, max, strip.decimals)) } }],
     series: [...drawing.series, ...series],
-    graphic: [...drawing.graphic, ...spread(labels, 19).flatMap((l) => [
-      { type: "text", silent: true, z: 9, style: { text: l.name, x: width - 211, y: l.y - 8, fill: palette.ink, font: `400 14px ${text.fontFamily}` } },
-      { type: "text", silent: true, z: 9, style: { text: tick(l.value, strip.decimals), x: width - 4, y: l.y - 8, fill: palette.ink, font: `600 14px ${text.fontFamily}`, textAlign: "right" } },
-    ])],
+    graphic: [...drawing.graphic, ...besides(labels, strip.decimals, width, text, narrow)],
   };
+}
+
+// besides writes values at the right edge, with their names where there is room.
+function besides(labels, decimals, width, text, narrow) {
+  return spread(labels, 19).flatMap((l) => [
+    ...(l.accepted ? [{ type: "polygon", silent: true, z: 9, style: { fill: palette.ink }, shape: { points: [[width - (narrow ? 47 : 222), l.y], [width - (narrow ? 40 : 215), l.y - 5], [width - (narrow ? 40 : 215), l.y + 5]] } }] : []),
+    ...(narrow ? [] : [{ type: "text", silent: true, z: 9, style: { text: l.name, x: width - 211, y: l.y - 8, fill: palette.ink, font: `${l.accepted ? 600 : 400} 14px ${text.fontFamily}` } }]),
+    { type: "text", silent: true, z: 9, style: { text: tick(l.value, decimals), x: width - 4, y: l.y - 8, fill: palette.ink, font: `600 14px ${text.fontFamily}`, textAlign: "right" } },
+  ]);
 }
 
 const dayOf = (point) => (point ? point.when.split(",")[0].replace(/ \d{4}$/, "") : "");
@@ -252,7 +258,7 @@ function chosen(base) {
 
 // edge names the lines at the right, and shows with an arrow where the
 // specification's limits lie: they do not run through the plot.
-function edge(data, [, to], grid, width, y, text) {
+function edge(data, [, to], grid, width, y, text, narrow = false) {
   const phase = data.phases.find((p) => to <= p.to) ?? data.phases.at(-1);
   if (!phase) return [];
   const i = Math.min(to, phase.to) - 1 - phase.from;
@@ -262,11 +268,7 @@ function edge(data, [, to], grid, width, y, text) {
     const at = Math.max(grid.top, Math.min(grid.top + grid.height, y(a.value)));
     labels.push({ name: a.words, value: a.value, y: at, accepted: true, beyond: at !== y(a.value) });
   }
-  return spread(labels, 19).flatMap((l) => [
-    ...(l.accepted ? [{ type: "polygon", silent: true, z: 9, style: { fill: palette.ink }, shape: { points: [[width - 222, l.y], [width - 215, l.y - 5], [width - 215, l.y + 5]] } }] : []),
-    { type: "text", silent: true, z: 9, style: { text: l.name, x: width - 211, y: l.y - 8, fill: palette.ink, font: `${l.accepted ? 600 : 400} 14px ${text.fontFamily}` } },
-    { type: "text", silent: true, z: 9, style: { text: tick(l.value, data.decimals), x: width - 4, y: l.y - 8, fill: palette.ink, font: `600 14px ${text.fontFamily}`, textAlign: "right" } },
-  ]);
+  return besides(labels, data.decimals, width, text, narrow);
 }
 
 // events are lines with their words above the plot, the newest first, as far as
