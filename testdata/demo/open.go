@@ -106,8 +106,10 @@ func (m *maker) leaveUnmeasured() error {
 		if i >= 2 {
 			continue
 		}
-		sub := models.Submission{ID: m.newID(), Serial: *w.item.Serial, Stage: models.AfterRelief, Place: m.standOf(i, m.clock), StartedAt: m.clock, FinishedAt: m.clock,
-			Conditions: tyreOff, Sets: m.reads(w)[:i+1]}
+		started, sets := m.clock.Add(-time.Minute), m.reads(w)[:i+1]
+		spread(sets, time.Minute)
+		sub := models.Submission{ID: m.newID(), Serial: *w.item.Serial, Stage: models.AfterRelief, Place: m.standOf(i, m.clock), StartedAt: started, FinishedAt: m.clock,
+			Conditions: tyreOff, Sets: sets}
 		if _, err := m.capture.SaveDraft(m.ctx, actor(w.builder), sub, 0); err != nil {
 			return err
 		}

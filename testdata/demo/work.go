@@ -23,18 +23,7 @@ type inspection struct {
 // record sends an inspection through the product's own service. The readings
 // are spread evenly over its time.
 func (m *maker) record(i inspection) (capture.Outcome, error) {
-	readings := 1
-	for _, set := range i.sets {
-		readings += len(set.Values)
-	}
-	step, at := m.clock.Sub(i.started).Milliseconds()/int64(readings), int64(0)
-	for k := range i.sets {
-		i.sets[k].Moments = make([]int64, len(i.sets[k].Values))
-		for j := range i.sets[k].Moments {
-			at += step
-			i.sets[k].Moments[j] = at
-		}
-	}
+	spread(i.sets, m.clock.Sub(i.started))
 	sub := models.Submission{ID: m.newID(), Serial: *i.item.Serial, Stage: i.stage, Place: i.place, StartedAt: i.started, FinishedAt: m.clock, Conditions: i.conditions, Sets: i.sets}
 	who := actor(i.person)
 	who.Place = i.place
@@ -44,6 +33,22 @@ func (m *maker) record(i inspection) (capture.Outcome, error) {
 		return out, fmt.Errorf("inspect %s: %w", *i.item.Serial, err)
 	}
 	return out, nil
+}
+
+// spread lays the moments of readings evenly over a time.
+func spread(sets []models.SentSet, over time.Duration) {
+	readings := 1
+	for _, set := range sets {
+		readings += len(set.Values)
+	}
+	step, at := over.Milliseconds()/int64(readings), int64(0)
+	for k := range sets {
+		sets[k].Moments = make([]int64, len(sets[k].Values))
+		for j := range sets[k].Moments {
+			at += step
+			sets[k].Moments[j] = at
+		}
+	}
 }
 
 // issue releases an item and gives its certificate.
