@@ -102,11 +102,11 @@ func backfill(t *testing.T, dsn string) string {
 // words to its end.
 func statement(t *testing.T, dsn, migration, first, end string) string {
 	t.Helper()
-	files, folder := fs.FS(migrations.Postgres), "postgres"
+	folder := "postgres"
 	if strings.HasPrefix(dsn, "sqlite:") {
-		files, folder = migrations.SQLite, "sqlite"
+		folder = "sqlite"
 	}
-	text, err := fs.ReadFile(files, folder+"/"+migration)
+	text, err := fs.ReadFile(migrations.Files, folder+"/"+migration)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -74,7 +74,7 @@ func (s *Store) withProvider(ctx context.Context, locked bool, f func(*goose.Pro
 		return opaque(err)
 	}
 	defer func() { err = errors.Join(err, opaque(closed(db))) }()
-	files, err := fs.Sub(s.migrations, s.dialect)
+	files, err := fs.Sub(migrations.Files, s.dialect)
 	if err != nil {
 		return err
 	}
@@ -110,7 +110,7 @@ func migrationName(file string) string {
 
 // NewestSchema is the last migration that this program knows.
 func NewestSchema() (int64, error) {
-	files, err := fs.ReadDir(migrations.SQLite, SQLite)
+	files, err := fs.ReadDir(migrations.Files, SQLite)
 	if err != nil || len(files) == 0 {
 		return 0, fmt.Errorf("read the migrations: %w", err)
 	}

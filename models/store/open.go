@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"io/fs"
 	"strings"
 	"sync"
 	"time"
@@ -51,7 +50,6 @@ type Store struct {
 	entered chan struct{}
 	address address // PostgreSQL, for its own programs
 
-	migrations  fs.FS
 	migrateDB   func() (*sql.DB, error) // a pool of its own
 	migrateLock func() (lock.SessionLocker, error)
 	closeOnce   sync.Once

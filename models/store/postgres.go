@@ -13,8 +13,6 @@ import (
 	"github.com/pressly/goose/v3/lock"
 	"gorm.io/driver/postgres"
 	"gorm.io/gorm"
-
-	"tracewright/migrations"
 )
 
 const (
@@ -48,7 +46,7 @@ func openPostgres(ctx context.Context, dsn string, opts Options) (*Store, error)
 	writing := config.Copy()
 	writing.MaxConns = writersAtOnce
 	writing.AfterConnect = writes
-	s := &Store{dialect: Postgres, address: addressOf(dsn, config.ConnConfig), migrations: migrations.Postgres, groups: groups{most: groupsAtOnce}, arrays: !unprepared(config.ConnConfig), entered: make(chan struct{}, 1)}
+	s := &Store{dialect: Postgres, address: addressOf(dsn, config.ConnConfig), groups: groups{most: groupsAtOnce}, arrays: !unprepared(config.ConnConfig), entered: make(chan struct{}, 1)}
 	config.ConnConfig.Tracer, writing.ConnConfig.Tracer = breaks{s}, breaks{s}
 	config.ShouldPing, writing.ShouldPing = shouldPing(&s.pool, config.PingTimeout), shouldPing(&s.writers, config.PingTimeout)
 	// gorm sees the one pool as a *sql.DB, and questions are pipelined over it; the

@@ -14,8 +14,6 @@ import (
 	"github.com/libtnb/sqlite"
 	"github.com/pressly/goose/v3/lock"
 	"gorm.io/gorm"
-
-	"tracewright/migrations"
 )
 
 // sqliteDSN is the address of a file for one kind of connection. Times are
@@ -66,7 +64,7 @@ func openSQLite(ctx context.Context, path string, opts Options) (*Store, error) 
 		"_pragma=wal_autocheckpoint(4000)", synchronous, "_txlock=immediate")
 	reading := sqliteDSN(path, "_pragma=query_only(1)", "_txlock=deferred")
 
-	s := &Store{dialect: SQLite, readers: readers, migrations: migrations.SQLite, groups: groups{most: 1}, entered: make(chan struct{}, 1)}
+	s := &Store{dialect: SQLite, readers: readers, groups: groups{most: 1}, entered: make(chan struct{}, 1)}
 	plain, err := sql.Open(sqlite.DriverName, writing)
 	if err != nil {
 		return nil, fmt.Errorf("open database: %w", opaque(err))
