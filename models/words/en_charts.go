@@ -98,6 +98,7 @@ var enCauses = map[string]string{
 // enChartUnits are the units of what charts show beside those that are measured.
 var enChartUnits = map[string]string{
 	"sigma": "standard deviations",
+	"usual": "times the usual",
 }
 
 // enChartSentences say what a chart finds where nothing around it says what is

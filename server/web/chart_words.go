@@ -56,13 +56,11 @@ func (w chartWords) quantity(x float64, ph monitor.Phase) string {
 
 // shownAs is what the picture counts in where that is not the unit of the result.
 func (w chartWords) shownAs() string {
-	switch w.v.Present().Values.Name {
-	case spc.PanelRatios:
-		return "times the usual"
-	case spc.PanelStandardised, spc.PanelDeviations:
-		return "standard deviations"
+	counted := w.v.Present().Counted()
+	if counted == "" {
+		return ""
 	}
-	return ""
+	return words.Unit(counted)
 }
 
 func (w chartWords) about() string {

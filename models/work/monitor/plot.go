@@ -25,6 +25,7 @@ func (v ChartView) Plot(most int, zone *time.Location) models.Plot {
 	if v.Present().Scaled() {
 		plot.Unit = v.Unit
 	} else {
+		plot.Unit = v.Present().Counted()
 		plot.Decimals = max(plot.Decimals, 2)
 	}
 	signals := map[int]bool{}

@@ -97,6 +97,18 @@ func (p Phase) Scaled() bool {
 	return p.Values.Name != spc.PanelRatios && p.Values.Name != spc.PanelStandardised && p.Values.Name != spc.PanelDeviations
 }
 
+// Counted is the code of what the phase counts in where that is not the unit of the
+// result: how many times the usual value of its product, or standard deviations.
+func (p Phase) Counted() string {
+	switch {
+	case p.Scaled():
+		return ""
+	case p.Values.Name == spc.PanelRatios:
+		return "usual"
+	}
+	return "sigma"
+}
+
 // Point is one value on the chart.
 type Point struct {
 	InspectionID string
