@@ -1,14 +1,29 @@
 package models
 
-import "time"
+import (
+	"cmp"
+	"time"
+)
 
-// HeldItem is an open hold with the item that it is on, as a list of what waits
-// wants it; the item is empty where a lot is on hold.
+// HeldItem is an open hold with the item or the lot that it is on, as a list of them
+// wants it; the fields of the other are empty.
 type HeldItem struct {
 	Hold
 	Kind, Serial, State string
+	Maker               string // maker and number of what has no serial of the shop
 	Lot                 string // code
 }
+
+// Name is what people call the item: its serial, or maker and number; empty for a lot.
+func (h HeldItem) Name() string {
+	if h.Serial != "" || h.ItemID == nil {
+		return h.Serial
+	}
+	return cmp.Or(h.Maker, *h.ItemID)
+}
+
+// Away says whether the item left the shop.
+func (h HeldItem) Away() bool { return h.State == StateShipped || h.State == StateRecalled }
 
 // Uncertified is an item that passed and waits for its certificate.
 type Uncertified struct {

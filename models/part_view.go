@@ -16,6 +16,7 @@ type PartView struct {
 type HoldView struct {
 	Hold
 	Lift *HoldLift
+	Lot  string // code, of a hold on a lot
 }
 
 // CertificateView is a certificate with its present state.

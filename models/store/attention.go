@@ -7,35 +7,6 @@ import (
 	"tracewright/models"
 )
 
-// holdsWaiting lists the open holds that a person decides about by lifting them:
-// not those of a recall or a claim, which end with it, nor those that an open
-// nonconformity stands on. holds_open finds them; hold_lifts decides.
-const holdsWaiting = `SELECT CAST(holds.id AS text), holds.code, holds.reason, holds.raised_at, coalesce(CAST(holds.item_id AS text), ''), coalesce(i.kind, ''), coalesce(i.serial, ''), coalesce(i.state, ''), coalesce(l.code, '')
-	FROM holds LEFT JOIN items AS i ON i.id = holds.item_id LEFT JOIN lots AS l ON l.id = holds.lot_id
-	WHERE NOT holds.lifted AND ` + notLifted + ` AND holds.code NOT IN ('` + models.HoldRecall + `', '` + models.HoldOfClaim + `')
-	AND NOT EXISTS (SELECT 1 FROM nonconformity_holds AS nh JOIN nonconformities AS n ON n.id = nh.nonconformity_id WHERE nh.hold_id = holds.id AND n.state <> 'closed')
-	ORDER BY holds.raised_at, holds.id LIMIT ?`
-
-// HoldsWaiting lists the open holds that wait for a person to lift them, oldest
-// first, at most limit.
-func (s *Store) HoldsWaiting(ctx context.Context, limit int) ([]models.HeldItem, error) {
-	var list []models.HeldItem
-	err := s.ask(ctx, question{holdsWaiting, []any{limit}, func(scan func(...any) error) error {
-		var h models.HeldItem
-		var item string
-		if err := scan(&h.ID, &h.Code, &h.Reason, &h.RaisedAt, &item, &h.Kind, &h.Serial, &h.State, &h.Lot); err != nil {
-			return err
-		}
-		if item != "" {
-			h.ItemID = &item
-		}
-		h.RaisedAt = h.RaisedAt.UTC()
-		list = append(list, h)
-		return nil
-	}})
-	return list, fault(err, "list the holds that wait")
-}
-
 // uncertified lists wheels and packs that passed and have no certificate. It goes
 // by the products of these kinds, for blocks that conform stay in that state for
 // good and there are many of them.

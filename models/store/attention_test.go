@@ -49,7 +49,7 @@ func TestHoldsWaiting(t *testing.T) {
 		if got := must(s.HoldsWaiting(ctx, 10)); len(got) != 1 || got[0].ID != one.ID {
 			t.Errorf("after two were lifted %+v wait", got)
 		}
-		same(t, "open holds", len(must(s.AllOpenHolds(ctx, 10))), 2) // the recall's too
+		same(t, "open holds", len(must(s.AllOpenHolds(ctx))), 2) // the recall's too
 	})
 }
 

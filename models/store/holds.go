@@ -54,22 +54,30 @@ func (s *Store) ItemsHeld(ctx context.Context) ([]string, error) {
 	return ids, fault(err, "list what is on hold")
 }
 
-// AllOpenHolds lists the open holds, oldest first.
-func (s *Store) AllOpenHolds(ctx context.Context, limit int) ([]models.Hold, error) {
-	var holds []models.Hold
-	err := s.read.WithContext(ctx).Where("NOT lifted AND " + notLifted).Order("raised_at, id").Limit(limit).Find(&holds).Error
-	return holds, fault(err, "list open holds")
-}
-
-// HoldsOf lists every such hold with its lift, newest first.
+// HoldsOf lists every such hold with its lift, newest first; one on a lot names it.
 func (s *Store) HoldsOf(ctx context.Context, itemID string) ([]models.HoldView, error) {
 	holds, err := list[models.Hold](ctx, s, "list holds", "raised_at DESC, id DESC", s.onItem(), sql.Named("from", itemID))
 	if err != nil || len(holds) == 0 {
 		return nil, err
 	}
 	ids, views := make([]string, len(holds)), make([]models.HoldView, len(holds))
+	var lotIDs []string
 	for i, h := range holds {
 		ids[i], views[i].Hold = h.ID, h
+		if h.LotID != nil {
+			lotIDs = append(lotIDs, *h.LotID)
+		}
+	}
+	lots, err := s.LotsByID(ctx, lotIDs)
+	if err != nil {
+		return nil, err
+	}
+	for _, l := range lots {
+		for k := range views {
+			if on := views[k].LotID; on != nil && *on == l.ID {
+				views[k].Lot = l.Code
+			}
+		}
 	}
 	lifts, err := list[models.HoldLift](ctx, s, "list lifted holds", "hold_id", "hold_id IN ?", ids)
 	for i := range lifts {

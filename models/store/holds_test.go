@@ -38,7 +38,7 @@ func TestAHoldOnALotReachesWhatItIsBuiltInto(t *testing.T) {
 		lift := models.HoldLift{HoldID: onLot.ID, Code: "corrected", Reason: "r", LiftedBy: h.Owner.PersonID, LiftedAt: moment}
 		h.Must(h.Store.LiftHold(ctx, stamp, lift))
 		same(t, "open holds after lifting", open(), []string{onItem.ID})
-		same(t, "every hold", must(h.Store.HoldsOf(ctx, built.ID)), []models.HoldView{{Hold: onItem}, {Hold: onLot, Lift: &lift}})
+		same(t, "every hold", must(h.Store.HoldsOf(ctx, built.ID)), []models.HoldView{{Hold: onItem}, {Hold: onLot, Lift: &lift, Lot: lots[0].Code}})
 	})
 }
 

@@ -18,7 +18,9 @@ import (
 type holdShape struct {
 	ID       string     `json:"id"`
 	ItemID   string     `json:"item_id,omitempty"`
+	Item     string     `json:"item,omitempty"` // its serial, or maker and number
 	LotID    string     `json:"lot_id,omitempty"`
+	Lot      string     `json:"lot,omitempty"` // its code
 	Code     string     `json:"code"`
 	Name     string     `json:"name"`
 	Reason   string     `json:"reason"`
@@ -52,7 +54,7 @@ func named(names map[string]string, id string) string {
 	return id
 }
 
-// holds lists the open ones, oldest first.
+// holds lists every open one, oldest first, with the name of what it is on.
 func (a *api) holds(c *gin.Context) error {
 	ctx := c.Request.Context()
 	open, err := a.services.Monitor.Holds(ctx)
@@ -65,7 +67,8 @@ func (a *api) holds(c *gin.Context) error {
 	}
 	shapes := make([]holdShape, len(open))
 	for i, h := range open {
-		shapes[i] = a.holdOf(h, nil, names)
+		shapes[i] = a.holdOf(h.Hold, nil, names)
+		shapes[i].Item, shapes[i].Lot = h.Name(), h.Lot
 	}
 	return answer(c, http.StatusOK, gin.H{"holds": shapes})
 }
@@ -90,7 +93,9 @@ func (a *api) raiseHold(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusCreated, a.holdOf(hold, nil, names))
+	shape := a.holdOf(hold, nil, names)
+	shape.Lot = in.Lot
+	return answer(c, http.StatusCreated, shape)
 }
 
 // liftHold ends a hold with a code and a reason.

@@ -210,6 +210,7 @@ func (a *api) itemWhole(ctx context.Context, v trace.ItemView, blocked []models.
 	whole.Holds = make([]holdShape, len(v.Holds))
 	for i, h := range v.Holds {
 		whole.Holds[i] = a.holdOf(h.Hold, h.Lift, v.People)
+		whole.Holds[i].Lot = h.Lot
 	}
 	whole.Certificates = make([]certificateShape, len(v.Certificates))
 	for i, x := range v.Certificates {

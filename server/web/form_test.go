@@ -74,8 +74,8 @@ func TestTodayCountsEachThingAndSaysWhatIsFine(t *testing.T) {
 	}{
 		{"nothing", nil, monitor.Today{}, 0, "Nothing waits in the shop", "Nothing on hold, no inspection without a place and no gauge past its day."},
 		{"a gauge soon due", []TodayRow{{Mark: due}}, monitor.Today{Due: []monitor.DueInstrument{soon}}, 0, "Nothing is late; one thing comes up", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
-		{"one hold", []TodayRow{{Mark: hold}}, monitor.Today{Holds: make([]models.Hold, 1)}, 0, "One thing waits in the shop", "Nothing else: no inspection without a place and no gauge past its day."},
-		{"holds that share a row count each", []TodayRow{{Mark: hold}, {Mark: late}}, monitor.Today{Holds: make([]models.Hold, 12), Due: []monitor.DueInstrument{over}}, 0, "13 things wait in the shop", "Nothing else: no inspection without a place."},
+		{"one hold", []TodayRow{{Mark: hold}}, monitor.Today{Holds: make([]models.HeldItem, 1)}, 0, "One thing waits in the shop", "Nothing else: no inspection without a place and no gauge past its day."},
+		{"holds that share a row count each", []TodayRow{{Mark: hold}, {Mark: late}}, monitor.Today{Holds: make([]models.HeldItem, 12), Due: []monitor.DueInstrument{over}}, 0, "13 things wait in the shop", "Nothing else: no inspection without a place."},
 		{"a lot in doubt", []TodayRow{{Mark: late}}, monitor.Today{}, 1, "One thing waits in the shop", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
 		{"two lots that do not add up", []TodayRow{{Mark: late}, {Mark: late}}, monitor.Today{}, 2, "Two things wait in the shop", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
 	} {

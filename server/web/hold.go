@@ -9,6 +9,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/words"
+	"tracewright/models/work/monitor"
 	"tracewright/models/work/release"
 	"tracewright/server/httpx"
 )
@@ -52,16 +53,21 @@ func (s *site) hold(c *gin.Context) error {
 	return redirect(c, itemPath(pointed(v.Item.Serial), v.Item.ID), "held")
 }
 
-// HoldsPage lists every open hold, oldest first.
+// HoldsPage lists the open holds, oldest first, a page of them at a time.
 type HoldsPage struct {
 	Frame
-	Answer string
-	Rows   []TodayRow
+	Answer        string
+	Rows          []TodayRow
+	Later, Oldest string // paths of the next page and of the first
 }
 
 func (s *site) holds(c *gin.Context) error {
 	ctx := c.Request.Context()
-	today, err := s.services.Monitor.Today(ctx)
+	after := c.Query("after")
+	if after != "" && !models.IsID(after) {
+		return models.Invalid("after", "unknown_choice", "typed", models.Shortened(after))
+	}
+	list, err := s.services.Monitor.HoldsAfter(ctx, after)
 	if err != nil {
 		return err
 	}
@@ -74,43 +80,43 @@ func (s *site) holds(c *gin.Context) error {
 		return err
 	}
 	bound := boundHolds(open)
-	page := HoldsPage{Frame: s.frame(c, "Holds", "/holds"), Answer: "Nothing is on hold"}
-	for _, h := range today.Holds {
-		row, err := s.holdRow(ctx, page.Frame, h, people)
-		if err != nil {
-			return err
-		}
+	page := HoldsPage{Frame: s.frame(c, "Holds", "/holds"), Answer: s.holdsAnswer(list)}
+	for _, h := range list.Holds {
+		row := s.holdRow(page.Frame, h, people)
 		if number := bound[h.ID]; number != "" && !h.OfAnother() {
 			row.Act = Act{Text: "Open " + number, Path: nonconformityPath(number)}
 		}
 		page.Rows = append(page.Rows, row)
 	}
-	if n := len(page.Rows); n > 0 {
-		page.Answer = counted(n, "hold is open", "holds are open")
+	if len(page.Rows) > 0 {
 		page.Rows[0].Act.First = true
+	}
+	if list.Next != "" {
+		page.Later = "/holds?after=" + list.Next
+	}
+	if after != "" {
+		page.Oldest = "/holds"
 	}
 	return show(c, "holds", page)
 }
 
-// openHold finds an open hold by its id.
-func (s *site) openHold(c *gin.Context) (models.Hold, error) {
-	today, err := s.services.Monitor.Today(c.Request.Context())
-	if err != nil {
-		return models.Hold{}, err
+// holdsAnswer counts the open holds, and says where the page does not hold them all.
+func (s *site) holdsAnswer(list monitor.HoldsPage) string {
+	if list.Open == 0 {
+		return "Nothing is on hold"
 	}
-	for _, h := range today.Holds {
-		if h.ID == c.Param("id") {
-			return h, nil
-		}
+	answer := counted(list.Open, "hold is open", "holds are open")
+	if n := len(list.Holds); n > 0 && n < list.Open {
+		answer += fmt.Sprintf("; here %d of them, raised ", n) + s.between(list.Holds[0].RaisedAt, list.Holds[n-1].RaisedAt)
 	}
-	return models.Hold{}, fmt.Errorf("open hold %.40q: %w", c.Param("id"), models.ErrNotFound)
+	return answer
 }
 
 func (s *site) liftPage(c *gin.Context) error { return s.showLift(c, http.StatusOK, nil) }
 
 func (s *site) showLift(c *gin.Context, status int, problem error) error {
 	ctx := c.Request.Context()
-	h, err := s.openHold(c)
+	h, err := s.services.Monitor.OpenHold(ctx, c.Param("id"))
 	if err != nil {
 		return err
 	}
@@ -119,19 +125,15 @@ func (s *site) showLift(c *gin.Context, status int, problem error) error {
 		return err
 	}
 	f := posted(c, problem)
-	page := ConfirmPage{Frame: s.frame(c, "Lift a hold", ""), About: "A lot", Title: "Lift the hold: " + s.fault(h.Code, h.RaisedAt), Button: "Lift the hold", Path: "/holds/" + h.ID + "/lift", Back: "/holds",
+	page := ConfirmPage{Frame: s.frame(c, "Lift a hold", ""), About: words.Serial(h.Name()), Mono: true, Title: "Lift the hold: " + s.fault(h.Code, h.RaisedAt), Button: "Lift the hold", Path: "/holds/" + h.ID + "/lift", Back: heldPath(h),
 		Says: []string{"Raised on " + s.minute(h.RaisedAt) + " by " + name(people, h.RaisedBy) + ": " + stopped(english.HoldReason(h.Code, h.Reason)), "The item goes back to the state it had before, once no other hold is open on it."}}
-	if h.ItemID != nil {
-		v, err := s.services.Trace.Glance(ctx, *h.ItemID, "")
-		if err != nil {
-			return err
-		}
-		page.About, page.Mono, page.Back = words.Serial(v.Item.Name()), true, itemPath(pointed(v.Item.Serial), v.Item.ID)
-		if !h.OfAnother() {
-			page.Instead = &Act{Text: "It does not conform: decide what becomes of it", Path: page.Back + "/nonconforming"}
-			if models.IsDefectCode(h.Code) {
-				page.Instead.Path += "?code=" + h.Code
-			}
+	switch {
+	case h.ItemID == nil:
+		page.About, page.Says[1] = h.Lot, "What holds a part of this lot can be certified again, once no other hold is open on it."
+	case !h.OfAnother():
+		page.Instead = &Act{Text: "It does not conform: decide what becomes of it", Path: page.Back + "/nonconforming"}
+		if models.IsDefectCode(h.Code) {
+			page.Instead.Path += "?code=" + h.Code
 		}
 	}
 	open, err := s.services.Nonconforming.Open(ctx)
@@ -151,12 +153,13 @@ func (s *site) showLift(c *gin.Context, status int, problem error) error {
 }
 
 func (s *site) lift(c *gin.Context) error {
-	h, err := s.openHold(c)
+	ctx := c.Request.Context()
+	h, err := s.services.Monitor.OpenHold(ctx, c.Param("id"))
 	if err != nil {
 		return err
 	}
 	if err = s.confirm(c); err == nil {
-		err = s.services.Release.LiftHold(c.Request.Context(), httpx.Actor(c), h.ID, c.PostForm("code"), strings.TrimSpace(c.PostForm("reason")))
+		err = s.services.Release.LiftHold(ctx, httpx.Actor(c), h.ID, c.PostForm("code"), strings.TrimSpace(c.PostForm("reason")))
 	}
 	if answerable(err) {
 		return s.showLift(c, http.StatusUnprocessableEntity, err)
@@ -164,8 +167,5 @@ func (s *site) lift(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if h.ItemID == nil {
-		return redirect(c, "/holds", "lifted")
-	}
-	return redirect(c, itemPath("", *h.ItemID), "lifted")
+	return redirect(c, heldPath(h), "lifted")
 }

@@ -52,8 +52,8 @@ func (s *site) holdLines(frame Frame, v trace.ItemView) []HoldLine {
 	for _, h := range v.Holds {
 		l := HoldLine{Mark: Mark{"bars", "Open", "hold"}, Code: words.Sentence(s.fault(h.Hold.Code, h.Hold.RaisedAt)), Reason: words.Sentence(english.HoldReason(h.Hold.Code, h.Hold.Reason)),
 			Raised: s.minute(h.Hold.RaisedAt) + ", " + name(v.People, h.Hold.RaisedBy)}
-		if h.Hold.LotID != nil {
-			l.Code += " (lot)"
+		if h.Lot != "" {
+			l.Code += " (lot " + h.Lot + ")"
 		}
 		if h.Lift != nil {
 			l.Mark = Mark{"ring", "Lifted", "none"}

@@ -60,7 +60,7 @@ func (s *site) lot(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	held, err := s.lotsHeld(ctx)
+	held, err := s.services.Monitor.HeldLots(ctx)
 	if err != nil {
 		return err
 	}

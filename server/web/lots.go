@@ -66,7 +66,7 @@ func (s *site) lots(c *gin.Context) error {
 		}
 		before.Code = code
 	}
-	held, err := s.lotsHeld(ctx)
+	held, err := s.services.Monitor.HeldLots(ctx)
 	if err != nil {
 		return err
 	}
@@ -106,16 +106,6 @@ func (p *LotsPage) sums(materials []models.Material, looked []receive.Line, mate
 	if len(looked) == receive.MostLines {
 		p.Rest = fmt.Sprintf("Summed up over the last %d lots; what is left of older ones stands on their own pages.", receive.MostLines)
 	}
-}
-
-// lotsHeld are the keys of lots with an open hold.
-func (s *site) lotsHeld(ctx context.Context) (map[string]bool, error) {
-	holds, err := s.services.Monitor.Holds(ctx)
-	held := map[string]bool{}
-	for _, h := range holds {
-		held[pointed(h.LotID)] = true
-	}
-	return held, err
 }
 
 func (s *site) lotsPage(frame Frame, materials []models.Material, lines []receive.Line, held map[string]bool, material, state string) LotsPage {

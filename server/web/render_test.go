@@ -63,7 +63,7 @@ func samplePages() map[string][]any {
 		"item":        {ItemPage{Frame: owner}, s.itemPage(owner, sampleWheel(), nil), sampleLabelled(s, owner), s.itemPage(owner, samplePack(), []models.Remark{models.NewRemark("on_hold", "code", "P02", "reason", "block spread")}), s.itemPage(owner, trace.ItemView{Item: models.Item{ID: "i3", Kind: models.KindWheel, Serial: text("W26000051")}}, nil)},
 		"confirm":     {ConfirmPage{Frame: owner}, ConfirmPage{Frame: owner, About: "W26-00005-1", Mono: true, Title: "Issue its certificate", Says: []string{"Its content is frozen then."}, Fields: []Field{f.field(Field{Name: "reason", Label: "Why", Kind: "text area"})}, Secret: &secret, Button: "Issue certificate", Back: "/"}, ConfirmPage{Frame: owner, Title: "No", Refused: []string{"On hold."}}},
 		"label":       sampleLabels(s, owner),
-		"holds":       {HoldsPage{Frame: owner, Answer: "Nothing is on hold"}, HoldsPage{Frame: owner, Answer: "1 hold is open", Rows: today.Rows}},
+		"holds":       {HoldsPage{Frame: owner, Answer: "Nothing is on hold"}, HoldsPage{Frame: owner, Answer: "1 hold is open", Rows: today.Rows}, HoldsPage{Frame: owner, Answer: "212 holds are open; here 200 of them", Rows: today.Rows, Later: "/holds?after=x", Oldest: "/holds"}, HoldsPage{Frame: owner, Oldest: "/holds"}},
 		"lot":         {LotPage{Frame: owner}, sampleLot(s, owner)},
 		"parts":       {PartsPage{Frame: owner}, s.partsOf(owner, sampleRebuilt(), bare)},
 		"lace": {LacePage{Frame: owner, Answer: "Which wheel?", Products: []Span{{Text: "Quillet 26 rear", Path: "/lace?product=d1"}}}, LacePage{Frame: owner, Name: "Quillet 26 rear", Answer: "2 wheels laced today", Told: "Spokes from lot SP-0931 from now on.",

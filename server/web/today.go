@@ -3,8 +3,6 @@ package web
 import (
 	"context"
 	"slices"
-	"strconv"
-	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -115,9 +113,7 @@ func (s *site) today(c *gin.Context) error {
 		return err
 	}
 	backupRows := s.backupRows(page.Frame, backups)
-	if page.Rows, err = s.todayRows(ctx, page.Frame, today, slices.Concat(nonconforming, failed, claims), lots, questions, people); err != nil {
-		return err
-	}
+	page.Rows = s.todayRows(page.Frame, today, slices.Concat(nonconforming, failed, claims), lots, questions, people)
 	wide, err := s.services.Attention.RecallsAndTraces(ctx, page.Actor)
 	if err != nil {
 		return err
@@ -171,28 +167,13 @@ func (s *site) people(ctx context.Context) (map[string]string, error) {
 	return models.NamesOf(list), nil
 }
 
-// mostHolds is how many holds get a row each before the rest share one.
-const mostHolds = 5
-
 // todayRows lists what needs somebody, worst first: a log that is not sealed as it
 // should be, holds, others (nonconformities, corrective actions that are late, gauges whose
 // check failed, claims without an answer), lots of blocks in doubt, lots that wait for a decision or do not add up, work that has no place,
 // gauges past their day, gauges soon due.
-func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, others []TodayRow, lots []stock.Doubted, questions []receive.Question, people map[string]string) ([]TodayRow, error) {
+func (s *site) todayRows(frame Frame, today monitor.Today, others []TodayRow, lots []stock.Doubted, questions []receive.Question, people map[string]string) []TodayRow {
 	rows := s.sealRows(frame)
-	hold := Mark{"bars", "On hold", "hold"}
-	for i, h := range today.Holds {
-		if i == mostHolds && len(today.Holds) > mostHolds+1 {
-			rows = append(rows, TodayRow{Mark: hold, Title: []Span{{Text: moreHeld(today.Holds[i:]) + " are on hold"}},
-				Line: "The oldest is from " + s.day(oldest(today.Holds[i:])) + ".", Act: Act{Text: "See all holds", Path: "/holds"}})
-			break
-		}
-		row, err := s.holdRow(ctx, frame, h, people)
-		if err != nil {
-			return nil, err
-		}
-		rows = append(rows, row)
-	}
+	rows = append(rows, s.holdRows(frame, today.Holds, people)...)
 	rows = append(rows, others...)
 	for _, d := range lots {
 		rows = append(rows, s.doubtRow(d))
@@ -223,66 +204,7 @@ func (s *site) todayRows(ctx context.Context, frame Frame, today monitor.Today, 
 		}
 		rows = append(rows, row)
 	}
-	return rows, nil
-}
-
-func (s *site) holdRow(ctx context.Context, frame Frame, h models.Hold, people map[string]string) (TodayRow, error) {
-	row := TodayRow{Mark: Mark{"bars", "On hold", "hold"}, Since: "since " + s.day(h.RaisedAt), Line: "Raised by " + name(people, h.RaisedBy) + ": " + stopped(english.HoldReason(h.Code, h.Reason))}
-	reason := s.fault(h.Code, h.RaisedAt)
-	if h.ItemID == nil {
-		row.Title = []Span{{Text: "A lot: " + reason}}
-		row.Act = Act{Text: "Open the lots", Path: "/lots"}
-	} else {
-		view, err := s.services.Trace.Glance(ctx, *h.ItemID, "")
-		if err != nil {
-			return row, err
-		}
-		path := itemPath(pointed(view.Item.Serial), view.Item.ID)
-		row.Title = []Span{{Text: words.Sentence(english.Kind(view.Item.Kind)) + " "}, {Text: words.Serial(view.Item.Name()), Mono: true, Path: path}, {Text: ": " + reason}}
-		row.Act = Act{Text: "Open the " + english.Kind(view.Item.Kind), Path: path}
-		if h.Code == models.RecheckFailed && (view.Item.State == models.StateShipped || view.Item.State == models.StateRecalled) {
-			row.Mark = Mark{"cross", "With its owner", "fail"}
-			row.Title[2].Text = " was " + english.State(view.Item.State) + ", and a recheck of it failed"
-		}
-	}
-	if frame.Actor.May(models.ActLiftHold) {
-		row.Act = Act{Text: "Decide", Path: "/holds/" + h.ID + "/lift"}
-	}
-	return row, nil
-}
-
-// heldOnce keeps the oldest hold on each item and lot: each is one thing that waits,
-// whatever else is raised on it.
-func heldOnce(holds []models.Hold) []models.Hold {
-	seen := map[string]bool{}
-	var once []models.Hold
-	for _, h := range holds {
-		on := pointed(h.ItemID) + pointed(h.LotID)
-		if !seen[on] {
-			once = append(once, h)
-		}
-		seen[on] = true
-	}
-	return once
-}
-
-// moreHeld counts what shares a row: "18 more items", "18 more items and lots".
-func moreHeld(holds []models.Hold) string {
-	what := " more items"
-	if slices.ContainsFunc(holds, func(h models.Hold) bool { return h.LotID != nil }) {
-		what += " and lots"
-	}
-	return strconv.Itoa(len(holds)) + what
-}
-
-func oldest(holds []models.Hold) time.Time {
-	at := holds[0].RaisedAt
-	for _, h := range holds {
-		if h.RaisedAt.Before(at) {
-			at = h.RaisedAt
-		}
-	}
-	return at
+	return rows
 }
 
 // todayAnswer is the title, and the sentence that says what is fine. What waits is told

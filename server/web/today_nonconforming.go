@@ -25,7 +25,7 @@ func (s *site) nonconformingRows(ctx context.Context, today *monitor.Today, peop
 		return nil, nil, 0, err
 	}
 	bound := boundHolds(list)
-	today.Holds = slices.DeleteFunc(today.Holds, func(h models.Hold) bool { return bound[h.ID] != "" && !h.OfAnother() })
+	today.Holds = slices.DeleteFunc(today.Holds, func(h models.HeldItem) bool { return bound[h.ID] != "" && !h.OfAnother() })
 	shown := list[:min(len(list), mostNonconforming)]
 	items, err := s.nonconformityItems(ctx, shown)
 	if err != nil {

@@ -46,7 +46,12 @@ type Store interface {
 	OpenDrafts(ctx context.Context) ([]models.Draft, error)
 	// OpenUnplaced lists the inspections still waiting for a place.
 	OpenUnplaced(ctx context.Context) ([]models.Unplaced, error)
-	// AllOpenHolds lists the holds that nobody has lifted, oldest first, at
-	// most limit.
-	AllOpenHolds(ctx context.Context, limit int) ([]models.Hold, error)
+	// AllOpenHolds lists the holds that nobody has lifted, oldest first.
+	AllOpenHolds(ctx context.Context) ([]models.HeldItem, error)
+	// OpenHoldsAfter lists at most limit of them, behind the hold of an id.
+	OpenHoldsAfter(ctx context.Context, after string, limit int) ([]models.HeldItem, error)
+	CountOpenHolds(ctx context.Context) (int, error)
+	OpenHold(ctx context.Context, id string) (models.HeldItem, error)
+	// HeldLots lists the keys of the lots with such a hold.
+	HeldLots(ctx context.Context) ([]string, error)
 }

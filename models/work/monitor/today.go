@@ -16,8 +16,8 @@ type Today struct {
 	Recent   []models.RecentInspection // newest first
 	Drafts   []models.Draft
 	Unplaced []models.Unplaced
-	Holds    []models.Hold
-	Due      []DueInstrument // overdue first, then by date
+	Holds    []models.HeldItem // oldest first
+	Due      []DueInstrument   // overdue first, then by date
 }
 
 // DueInstrument is a gauge in use whose calibration is overdue, or due within
@@ -34,8 +34,6 @@ const (
 	DueSoonDays = 14
 	// recentShown is how many of the last inspections the first page lists.
 	recentShown = 20
-	// mostHolds is more open holds than anybody reads on one page.
-	mostHolds = 200
 )
 
 // Today sums up the day that it now is in the shop.
@@ -66,13 +64,4 @@ func (s *Service) Today(ctx context.Context) (Today, error) {
 	}
 	t.Due = due(instruments, t.Day)
 	return t, nil
-}
-
-// Holds lists the holds that nobody has lifted, oldest first.
-func (s *Service) Holds(ctx context.Context) ([]models.Hold, error) {
-	holds, err := s.store.AllOpenHolds(ctx, mostHolds)
-	if err != nil {
-		return nil, fmt.Errorf("open holds: %w", err)
-	}
-	return holds, nil
 }

@@ -260,7 +260,7 @@ func (s *Service) fillHolds(ctx context.Context, v *ItemView) error {
 		return fmt.Errorf("holds: %w", err)
 	}
 	for _, h := range holds {
-		v.Holds = append(v.Holds, HoldView{Hold: h.Hold, Lift: h.Lift})
+		v.Holds = append(v.Holds, HoldView{Hold: h.Hold, Lift: h.Lift, Lot: h.Lot})
 	}
 	return nil
 }

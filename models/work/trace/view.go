@@ -96,6 +96,7 @@ type FittedInto struct {
 type HoldView struct {
 	Hold models.Hold
 	Lift *models.HoldLift
+	Lot  string // code, of a hold on a lot
 }
 
 // CertificateView is a certificate with its state and, where it is no longer in
