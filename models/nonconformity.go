@@ -88,6 +88,17 @@ func (v NonconformityView) Worst() Severity {
 	return worst
 }
 
+// Weigh says how bad what was found later is, by its code as it was said then.
+func (d Defects) Weigh(list []NonconformityView) {
+	for _, v := range list {
+		for _, step := range v.Steps {
+			for i, f := range step.Found {
+				step.Found[i].Severity = WorseOf(d.At(f.Code, step.MadeAt).Severity, step.Severity)
+			}
+		}
+	}
+}
+
 // WorseOf is the worse of two severities; one that is none is no worse than any.
 func WorseOf(a, b Severity) Severity {
 	if at := slices.Index(Severities, b); at >= 0 && at < slices.Index(Severities, a) {

@@ -20,7 +20,7 @@ func TestHoldsThatEndedCostNothing(t *testing.T) {
 			best := time.Hour
 			for range 60 {
 				best = min(best, timeOf(func() {
-					if got := must(s.HoldsWaiting(t.Context(), 500)); len(got) != 1 {
+					if got := must(s.HoldsWaiting(t.Context())); len(got) != 1 {
 						t.Fatalf("%d wait, want one", len(got))
 					}
 				}))

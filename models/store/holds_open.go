@@ -24,9 +24,9 @@ const toLift = ` AND holds.code NOT IN ('` + models.HoldRecall + `', '` + models
 	AND NOT EXISTS (SELECT 1 FROM nonconformity_holds AS nh JOIN nonconformities AS n ON n.id = nh.nonconformity_id WHERE nh.hold_id = holds.id AND n.state <> 'closed')`
 
 // HoldsWaiting lists the open holds that wait for a person to lift them, oldest
-// first, at most limit.
-func (s *Store) HoldsWaiting(ctx context.Context, limit int) ([]models.HeldItem, error) {
-	return s.held(ctx, "list the holds that wait", heldItems+toLift+oldestFirst+" LIMIT ?", limit)
+// first.
+func (s *Store) HoldsWaiting(ctx context.Context) ([]models.HeldItem, error) {
+	return s.held(ctx, "list the holds that wait", heldItems+toLift+oldestFirst)
 }
 
 // AllOpenHolds lists every open hold, oldest first.

@@ -120,7 +120,7 @@ func lookUps(t *testing.T, dsn string) {
 		{"its inspections at a glance", func(ctx context.Context, s *store.Store) error { return second(s.GlanceOf(ctx, item.ID, "")) }},
 		{"its holds", func(ctx context.Context, s *store.Store) error { return second(s.HoldsOf(ctx, item.ID)) }},
 		{"its open holds", func(ctx context.Context, s *store.Store) error { return second(s.OpenHolds(ctx, item.ID)) }},
-		{"holds that wait", func(ctx context.Context, s *store.Store) error { return second(s.HoldsWaiting(ctx, 20)) }},
+		{"holds that wait", func(ctx context.Context, s *store.Store) error { return second(s.HoldsWaiting(ctx)) }},
 		{"what waits for a certificate", func(ctx context.Context, s *store.Store) error { return second(s.Uncertified(ctx, 20)) }},
 		{"its certificates", func(ctx context.Context, s *store.Store) error { return second(s.CertificatesOf(ctx, item.ID)) }},
 		{"its certificate by number", func(ctx context.Context, s *store.Store) error {

@@ -20,6 +20,7 @@ var enAttention = map[string]string{
 	"attention_no_recall":   "no recall open",
 
 	"attention_critical":           "{nonconformity} on {serial} touches safety: {fault}",
+	"attention_critical_many":      "{count} more nonconformities touch safety",
 	"attention_nonconformity_one":  "{nonconformity} on {serial}: {fault}",
 	"attention_nonconformity_many": "{count} nonconformities are open",
 	"attention_no_nonconformity":   "no nonconformity open",
@@ -34,6 +35,7 @@ var enAttention = map[string]string{
 
 	"attention_recheck":         "{item_kind} {serial} was {state}, and a recheck of it failed",
 	"attention_recheck_results": "{reason}",
+	"attention_recheck_many":    "{count} more that left the shop failed a recheck",
 	"attention_hold_one":        "{item_kind} {serial} is on hold: {fault}",
 	"attention_hold_lot":        "Lot {lot} is on hold: {fault}",
 	"attention_hold_reason":     "{reason}",

@@ -26,7 +26,10 @@ func (s *site) nonconformingRows(ctx context.Context, today *monitor.Today, peop
 	}
 	bound := boundHolds(list)
 	today.Holds = slices.DeleteFunc(today.Holds, func(h models.HeldItem) bool { return bound[h.ID] != "" && !h.OfAnother() })
-	shown := list[:min(len(list), mostNonconforming)]
+	shown := list
+	if len(list) > mostNonconforming+1 {
+		shown = list[:mostNonconforming]
+	}
 	items, err := s.nonconformityItems(ctx, shown)
 	if err != nil {
 		return nil, nil, 0, err
@@ -40,8 +43,19 @@ func (s *site) nonconformingRows(ctx context.Context, today *monitor.Today, peop
 		}
 		rows = append(rows, row)
 	}
-	if more := len(list) - len(shown); more > 0 {
-		rows = append(rows, TodayRow{Mark: Mark{"bars", "Nonconforming", "hold"}, Title: []Span{{Text: fmt.Sprintf("%d more nonconformities are open", more)}}, Act: Act{Text: "See them all", Path: "/nonconformities"}})
+	more := func(mark Mark, says string) TodayRow {
+		return TodayRow{Mark: mark, Title: []Span{{Text: says}}, Act: Act{Text: "See them all", Path: "/nonconformities"}}
+	}
+	rest := list[len(shown):]
+	grave := 0 // The worst come first: what touches safety stays above all others.
+	for grave < len(rest) && rest[grave].Worst() == models.Critical {
+		grave++
+	}
+	if grave > 0 {
+		critical = append(critical, more(severityMark(models.Critical), plural(grave, "more nonconformity touches safety", "more nonconformities touch safety")))
+	}
+	if n := len(rest) - grave; n > 0 {
+		rows = append(rows, more(Mark{"bars", "Nonconforming", "hold"}, plural(n, "more nonconformity is open", "more nonconformities are open")))
 	}
 	late, n, err := s.lateActionRows(ctx, people)
 	return critical, append(rows, late...), len(list) + n, err
@@ -69,9 +83,7 @@ func (s *site) lateActionRows(ctx context.Context, people map[string]string) (ro
 		if !v.Overdue(day) {
 			continue
 		}
-		if late++; late > mostNonconforming {
-			continue
-		}
+		late++
 		stated := v.Stated()
 		what := "was to be done by "
 		if v.State == models.ActionDone {
@@ -80,8 +92,8 @@ func (s *site) lateActionRows(ctx context.Context, people map[string]string) (ro
 		rows = append(rows, TodayRow{Mark: Mark{"triangle", "Late", "care"}, Title: []Span{{Text: "Corrective action "}, {Text: v.Number, Mono: true, Path: actionPath(v.Number)}, {Text: " " + what + words.Date(v.DueBy())}},
 			Line: stopped(shortened(stated.Problem, 160)) + " " + name(people, stated.OwnerID) + " sees to it.", Act: Act{Text: "Open it", Path: actionPath(v.Number)}})
 	}
-	if late > mostNonconforming {
-		rows = append(rows, TodayRow{Mark: Mark{"triangle", "Late", "care"}, Title: []Span{{Text: fmt.Sprintf("%d more corrective actions are late", late-mostNonconforming)}}, Act: Act{Text: "See them all", Path: "/corrective-actions"}})
+	if late > mostNonconforming+1 {
+		rows = append(rows[:mostNonconforming], TodayRow{Mark: Mark{"triangle", "Late", "care"}, Title: []Span{{Text: fmt.Sprintf("%d more corrective actions are late", late-mostNonconforming)}}, Act: Act{Text: "See them all", Path: "/corrective-actions"}})
 	}
 	return rows, late, nil
 }

@@ -36,8 +36,8 @@ func (s *shop) Defects(context.Context) (models.Defects, error)          { retur
 func (s *shop) Family(context.Context, string) (models.Family, error) {
 	return models.Family{Name: "Rear wheels"}, nil
 }
-func (s *shop) ItemsByID(context.Context, []string) ([]models.Item, error)   { return nil, nil }
-func (s *shop) HoldsWaiting(context.Context, int) ([]models.HeldItem, error) { return s.holds, s.wrong }
+func (s *shop) ItemsByID(context.Context, []string) ([]models.Item, error) { return nil, nil }
+func (s *shop) HoldsWaiting(context.Context) ([]models.HeldItem, error)    { return s.holds, s.wrong }
 func (s *shop) Uncertified(context.Context, int) ([]models.Uncertified, error) {
 	return s.uncertified, nil
 }
@@ -240,6 +240,40 @@ func TestMuchOfAKindSharesARow(t *testing.T) {
 	list := listed(t, s, attention.Sources{}, models.Owner)
 	if len(list.Rows) != 4 || list.Rows[3].Count != 6 || list.Rows[3].Says.Code != "attention_claim_late_many" {
 		t.Errorf("%d rows, the last %+v", len(list.Rows), list.Rows[len(list.Rows)-1])
+	}
+}
+
+// What touches safety shares a row where there is much of it, and stays what cannot
+// wait: by all that was found, not only by what it was opened for. So does what left the
+// shop and failed a recheck.
+func TestMuchThatCannotWaitStaysSo(t *testing.T) {
+	s := &shop{}
+	for i := range 6 {
+		n := models.NonconformityView{Nonconformity: models.Nonconformity{Number: fmt.Sprint("NC31-0000", i), Code: "W08", Severity: models.Critical, OpenedAt: ago(30 - i)}}
+		if i == 4 { // It was opened for a minor thing; a broken spoke was found since.
+			n.Code, n.Severity = "W14", models.Minor
+			n.Steps = []models.NonconformityStep{{MadeAt: ago(1), Found: []models.FoundDefect{{Code: "W08"}}}}
+		}
+		s.nonconformities = append(s.nonconformities, n)
+		away := hold(fmt.Sprint("00", i), 20-i)
+		away.Code, away.State = models.RecheckFailed, models.StateShipped
+		s.holds = append(s.holds, away)
+	}
+	s.nonconformities = append(s.nonconformities, models.NonconformityView{Nonconformity: models.Nonconformity{Number: "NC31-00009", Code: "W14", Severity: models.Minor, OpenedAt: ago(1)}})
+	list := listed(t, s, attention.Sources{}, models.Owner)
+	var got []string
+	for _, r := range list.Rows {
+		got = append(got, fmt.Sprintf("%s %s %d", r.Level.Code(), r.Says.Code, r.Count))
+	}
+	want := []string{"safety attention_critical 1", "safety attention_critical 1", "safety attention_critical 1", "safety attention_critical_many 3",
+		"left_the_shop attention_recheck 1", "left_the_shop attention_recheck 1", "left_the_shop attention_recheck 1", "left_the_shop attention_recheck_many 3", "stuck attention_nonconformity_one 1"}
+	if !slices.Equal(got, want) {
+		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+	for i, since := range map[int]time.Time{3: ago(27), 7: ago(17)} {
+		if r := list.Rows[i]; !r.Since.Equal(since) || r.Do.Code != "see_all" || r.Do.Named != "" {
+			t.Errorf("the rest is %+v, want it since %s and all to be seen", r, since)
+		}
 	}
 }
 

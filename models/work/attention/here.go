@@ -9,8 +9,6 @@ import (
 )
 
 const (
-	// mostHeld is how far open holds are counted.
-	mostHeld = 500
 	// longHeld is how many days a hold may be open before it is said. Common
 	// practice, no source.
 	longHeld = 14
@@ -19,10 +17,10 @@ const (
 )
 
 // rechecksAndHolds are the open holds: of what is with its owner and failed a
-// recheck a row each, of all that is here one.
+// recheck a row each until there are many, of all that is here one.
 func (s *Service) rechecksAndHolds(ctx context.Context, at moment) (found, error) {
 	out := found{needs: models.ActLiftHold}
-	holds, err := s.store.HoldsWaiting(ctx, mostHeld)
+	holds, err := s.store.HoldsWaiting(ctx)
 	if err != nil {
 		return out, err
 	}
@@ -30,15 +28,21 @@ func (s *Service) rechecksAndHolds(ctx context.Context, at moment) (found, error
 	if err != nil {
 		return out, err
 	}
-	var here []models.HeldItem
+	var away, here []models.HeldItem
 	for _, h := range holds {
-		away := h.State == models.StateShipped || h.State == models.StateRecalled
-		if h.Code != models.RecheckFailed || !away || len(out.rows) == eachShown {
+		if h.Code == models.RecheckFailed && h.Away() {
+			away = append(away, h)
+		} else {
 			here = append(here, h)
-			continue
+		}
+	}
+	for i, h := range away {
+		if i == eachShown && len(away) > eachShown+1 {
+			out.rows = append(out.rows, Row{Kind: Recheck, Level: Left, Since: h.RaisedAt, Count: len(away) - i, Do: Deed{Code: "see_all", Needs: models.ActLiftHold, At: "hold"}, Says: models.NewRemark("attention_recheck_many", "count", strconv.Itoa(len(away)-i))})
+			break
 		}
 		out.rows = append(out.rows, Row{Kind: Recheck, Level: Left, Since: h.RaisedAt, Count: 1, Do: Deed{Code: "decide", Needs: models.ActLiftHold, At: "hold", Named: h.ID},
-			Says: models.NewRemark("attention_recheck", "serial", h.Serial, "item_kind", h.Kind, "state", h.State), Lines: []models.Remark{models.NewRemark("attention_recheck_results", "code", h.Code, "reason", h.Reason)}})
+			Says: models.NewRemark("attention_recheck", "serial", h.Name(), "item_kind", h.Kind, "state", h.State), Lines: []models.Remark{models.NewRemark("attention_recheck_results", "code", h.Code, "reason", h.Reason)}})
 	}
 	if len(here) == 0 {
 		out.fine = []models.Remark{models.NewRemark("attention_no_hold")}
@@ -73,7 +77,7 @@ func held(holds []models.HeldItem, defects models.Defects, at moment) Row {
 	switch {
 	case row.Count == 1:
 		h := holds[0]
-		row.Says, row.Lines = models.NewRemark("attention_hold_one", "fault", fault(defects, h.Code, h.RaisedAt), "serial", h.Serial, "item_kind", h.Kind), []models.Remark{models.NewRemark("attention_hold_reason", "code", h.Code, "reason", h.Reason)}
+		row.Says, row.Lines = models.NewRemark("attention_hold_one", "fault", fault(defects, h.Code, h.RaisedAt), "serial", h.Name(), "item_kind", h.Kind), []models.Remark{models.NewRemark("attention_hold_reason", "code", h.Code, "reason", h.Reason)}
 		if h.Lot != "" {
 			row.Says = models.NewRemark("attention_hold_lot", "fault", fault(defects, h.Code, h.RaisedAt), "lot", h.Lot)
 		}
@@ -89,7 +93,7 @@ func held(holds []models.HeldItem, defects models.Defects, at moment) Row {
 }
 
 func heldLine(h models.HeldItem, defects models.Defects, at moment) models.Remark {
-	code, values := "attention_held", []string{"serial", h.Serial, "fault", fault(defects, h.Code, h.RaisedAt), "age", strconv.Itoa(at.days(h.RaisedAt))}
+	code, values := "attention_held", []string{"serial", h.Name(), "fault", fault(defects, h.Code, h.RaisedAt), "age", strconv.Itoa(at.days(h.RaisedAt))}
 	if h.Lot != "" {
 		code, values[0], values[1] = "attention_held_lot", "lot", h.Lot
 	}
@@ -102,74 +106,6 @@ func fault(defects models.Defects, code string, at time.Time) string {
 		return name
 	}
 	return code
-}
-
-// nonconformities are those that are open: what touches safety a row each, all
-// others one.
-func (s *Service) nonconformities(ctx context.Context, at moment) (found, error) {
-	out := found{needs: models.ActDispose}
-	open, err := s.store.OpenNonconformities(ctx)
-	if err != nil {
-		return out, err
-	}
-	if len(open) == 0 {
-		out.fine = []models.Remark{models.NewRemark("attention_no_nonconformity")}
-		return out, nil
-	}
-	defects, err := s.store.Defects(ctx)
-	if err != nil {
-		return out, err
-	}
-	var critical, others []models.NonconformityView
-	for _, n := range open {
-		if n.Severity == models.Critical && len(critical) < eachShown {
-			critical = append(critical, n)
-		} else {
-			others = append(others, n)
-		}
-	}
-	ids := make([]string, 0, namedInLine+eachShown)
-	for _, list := range [][]models.NonconformityView{critical, others[:min(len(others), namedInLine)]} {
-		for _, n := range list {
-			ids = append(ids, n.ItemID)
-		}
-	}
-	items, err := s.store.ItemsByID(ctx, ids)
-	if err != nil {
-		return out, err
-	}
-	serials := map[string]string{}
-	for _, i := range items {
-		serials[i.ID] = i.Name()
-	}
-	one := func(n models.NonconformityView, code string, level Level) Row {
-		row := Row{Kind: Nonconforming, Level: level, Since: n.OpenedAt, Count: 1, Do: Deed{Code: "decide", Needs: models.ActDispose, At: "nonconformity", Named: n.Number},
-			Says: models.NewRemark(code, "nonconformity", n.Number, "serial", serials[n.ItemID], "fault", fault(defects, n.Code, n.OpenedAt))}
-		if n.Note != "" {
-			row.Lines = []models.Remark{models.NewRemark("attention_note", "note", noted(n.Note))}
-		}
-		return row
-	}
-	for _, n := range critical {
-		out.rows = append(out.rows, one(n, "attention_critical", Safety))
-	}
-	switch len(others) {
-	case 0:
-	case 1:
-		out.rows = append(out.rows, one(others[0], "attention_nonconformity_one", Stuck))
-	default:
-		row := Row{Kind: Nonconforming, Level: Stuck, Count: len(others), Do: Deed{Code: "see_all", Needs: models.ActDispose, At: "nonconformity"}, Says: models.NewRemark("attention_nonconformity_many", "count", strconv.Itoa(len(others)))}
-		for i, n := range others {
-			if row.Since.IsZero() || n.OpenedAt.Before(row.Since) {
-				row.Since = n.OpenedAt
-			}
-			if i < namedInLine {
-				row.Lines = append(row.Lines, models.NewRemark("attention_held", "serial", serials[n.ItemID], "fault", fault(defects, n.Code, n.OpenedAt), "age", strconv.Itoa(at.days(n.OpenedAt))))
-			}
-		}
-		out.rows = append(out.rows, row)
-	}
-	return out, nil
 }
 
 // signals are the points of watched charts for which nobody gave a cause.

@@ -21,11 +21,12 @@ type Store interface {
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
 	Family(ctx context.Context, id string) (models.Family, error)
 	// HoldsWaiting lists open holds that a person lifts, the oldest first.
-	HoldsWaiting(ctx context.Context, limit int) ([]models.HeldItem, error)
+	HoldsWaiting(ctx context.Context) ([]models.HeldItem, error)
 	Uncertified(ctx context.Context, limit int) ([]models.Uncertified, error)
 	// UnansweredClaims lists claims about which nobody has decided, the oldest first.
 	UnansweredClaims(ctx context.Context, limit int) ([]models.Claim, error)
 	UnplacedWaiting(ctx context.Context) (n int, since time.Time, err error)
+	// OpenNonconformities lists those that are not closed, the oldest first.
 	OpenNonconformities(ctx context.Context) ([]models.NonconformityView, error)
 	OpenCorrectiveActions(ctx context.Context) ([]models.CorrectiveActionView, error)
 }

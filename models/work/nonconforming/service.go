@@ -69,23 +69,18 @@ func (s *Service) One(ctx context.Context, number string) (models.NonconformityV
 	return v, s.weigh(ctx, []models.NonconformityView{v})
 }
 
-// weigh says how bad what was found later is, by its code as it was said then.
+// weigh says how bad what was found later is. The codes are read only where something
+// was.
 func (s *Service) weigh(ctx context.Context, list []models.NonconformityView) error {
-	var defects *models.Defects
-	for _, v := range list {
-		for _, step := range v.Steps {
-			for i := range step.Found {
-				if defects == nil {
-					d, err := s.store.Defects(ctx)
-					if err != nil {
-						return fmt.Errorf("codes of defects: %w", err)
-					}
-					defects = &d
-				}
-				step.Found[i].Severity = models.WorseOf(defects.At(step.Found[i].Code, step.MadeAt).Severity, step.Severity)
-			}
-		}
+	found := func(step models.NonconformityStep) bool { return len(step.Found) > 0 }
+	if !slices.ContainsFunc(list, func(v models.NonconformityView) bool { return slices.ContainsFunc(v.Steps, found) }) {
+		return nil
 	}
+	defects, err := s.store.Defects(ctx)
+	if err != nil {
+		return fmt.Errorf("codes of defects: %w", err)
+	}
+	defects.Weigh(list)
 	return nil
 }
 
