@@ -243,6 +243,29 @@ func TestMuchOfAKindSharesARow(t *testing.T) {
 	}
 }
 
+// Letting a lot out of quarantine is not for everybody who looks after lots: those wait
+// for somebody else, and share a row of their own.
+func TestQuarantineWaitsForWhoDecidesAboutIt(t *testing.T) {
+	var list []attention.LotAsked
+	for i, kind := range []string{"quarantine", "quarantine", "quarantine", "quarantine", "quarantine", "beyond", "count"} {
+		list = append(list, attention.LotAsked{Code: fmt.Sprint("SP-", i), Kind: kind, Pieces: 1, Since: ago(9 - i)})
+	}
+	from := attention.Sources{Lots: func(context.Context) ([]attention.LotAsked, error) { return list, nil }}
+	for role, want := range map[models.Role]string{
+		models.Operator:  "attention_lot_beyond_one attention_lot_count_more",
+		models.Inspector: "attention_lot_quarantine attention_lot_quarantine attention_lot_quarantine attention_lot_beyond_one attention_lot_count_more attention_lot_quarantine_many",
+		models.Desk:      "",
+	} {
+		var got []string
+		for _, r := range listed(t, &shop{}, from, role).Rows {
+			got = append(got, r.Says.Code)
+		}
+		if strings.Join(got, " ") != want {
+			t.Errorf("%s has %v, want %s", role, got, want)
+		}
+	}
+}
+
 // What touches safety shares a row where there is much of it, and stays what cannot
 // wait: by all that was found, not only by what it was opened for. So does what left the
 // shop and failed a recheck.

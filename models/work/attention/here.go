@@ -157,50 +157,6 @@ func (s *Service) signals(ctx context.Context, at moment) (found, error) {
 	return out, nil
 }
 
-// lots are those that wait for a decision, or do not add up.
-func (s *Service) lots(ctx context.Context, _ moment) (found, error) {
-	out := found{needs: models.ActReceive}
-	if s.from.Lots == nil {
-		return out, nil
-	}
-	list, err := s.from.Lots(ctx)
-	if err != nil {
-		return out, err
-	}
-	deeds := map[string]Deed{
-		"quarantine": {Code: "decide", Needs: models.ActReceive, At: "lot"},
-		"doubt":      {Code: "open_lot", Needs: models.ActReceive, At: "block_lot"},
-		"beyond":     {Code: "explain", Needs: models.ActReceive, At: "lot_explain"},
-		"count":      {Code: "explain", Needs: models.ActReceive, At: "lot_explain"},
-	}
-	aside := 0
-	for i, l := range list {
-		if l.Kind == "quarantine" {
-			aside++
-		}
-		if i >= eachShown && len(list) > eachShown+1 {
-			continue
-		}
-		deed := deeds[l.Kind]
-		deed.Named = l.Code
-		row := Row{Kind: Lot, Level: Stuck, Since: l.Since, Count: 1, Do: deed, Says: models.NewRemark("attention_lot_"+l.Kind, "lot", l.Code, "count", strconv.Itoa(max(l.Pieces, -l.Pieces)))}
-		if l.Kind == "count" && l.Pieces > 0 {
-			row.Says.Code = "attention_lot_count_more"
-		}
-		if l.Kind == "quarantine" || l.Kind == "doubt" {
-			row.Lines = []models.Remark{models.NewRemark("attention_lot_" + l.Kind + "_line")}
-		}
-		out.rows = append(out.rows, row)
-	}
-	if n := len(list) - len(out.rows); n > 0 {
-		out.rows = append(out.rows, Row{Kind: Lot, Level: Stuck, Count: n, Says: models.NewRemark("attention_lot_many", "count", strconv.Itoa(n)), Do: Deed{Code: "see_all", Needs: models.ActReceive, At: "lot"}})
-	}
-	if aside == 0 {
-		out.fine = []models.Remark{models.NewRemark("attention_no_quarantine")}
-	}
-	return out, nil
-}
-
 // unplaced are inspections that nobody has given a place.
 func (s *Service) unplaced(ctx context.Context, _ moment) (found, error) {
 	out := found{needs: models.ActPlace}
