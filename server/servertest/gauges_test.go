@@ -113,13 +113,19 @@ func TestShortChecksByPages(t *testing.T) {
 			}
 			return row
 		}
+		// The page that a form leads to says what was done, beside the checks.
+		said := func(row Row, done string) Row {
+			row.Headers = map[string]string{"Location": "/instruments/D-1?done=" + done + "#checks"}
+			return row
+		}
 		s.Run(t, []Row{
 			Posted("a reference beside its limits", Inspector, "/instruments/D-1/checks", url.Values{"what": {"zero"}, "reference": {"1"}, "low": {"-0.02"}, "high": {"0.02"}}, http.StatusUnprocessableEntity, "The reference lies outside the limits"),
-			Posted("asked for", Inspector, "/instruments/D-1/checks", url.Values{"what": {"zero"}, "reference": {"0"}, "low": {"-0.02"}, "high": {"0.02"}}, http.StatusSeeOther),
+			said(Posted("asked for", Inspector, "/instruments/D-1/checks", url.Values{"what": {"zero"}, "reference": {"0"}, "low": {"-0.02"}, "high": {"0.02"}}, http.StatusSeeOther), "gauge_check"),
 			{Name: "to be done", Who: OperatorAtStand, Path: "/instruments/D-1", Status: http.StatusOK, Has: []string{"To be done today", `value="-0.03"`, `value="0.02"`, "Keep the check"}},
 			{Name: "today asks for it", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"is to be checked today", `href="/instruments/D-1#checks"`}},
 			of(Posted("nothing", OperatorAtStand, "", url.Values{"id": {models.NewID()}}, http.StatusUnprocessableEntity, "This is needed"), ""),
-			of(Posted("tapped", OperatorAtStand, "", url.Values{"id": {models.NewID()}, "tapped": {"0.01"}, "value": {""}}, http.StatusSeeOther), ""),
+			of(said(Posted("tapped", OperatorAtStand, "", url.Values{"id": {models.NewID()}, "tapped": {"0.01"}, "value": {""}}, http.StatusSeeOther), "checked"), ""),
+			{Name: "it is said", Who: OperatorAtStand, Path: "/instruments/D-1?done=checked", Status: http.StatusOK, Has: []string{"The check is kept.", `id="checks"`}},
 			of(Row{Name: "its chart", Who: Desk, Status: http.StatusOK, Has: []string{"Zero: nothing unusual in 1 reading", "data-chart", "Done today"}}, ""),
 			{Name: "today no longer asks", Who: Operator, Path: "/", Status: http.StatusOK, HasNot: []string{"is to be checked today", "failed its last check"}},
 			of(Posted("it fails", OperatorAtStand, "", url.Values{"id": {models.NewID()}, "tapped": {"0.03"}}, http.StatusSeeOther), ""),
@@ -127,7 +133,7 @@ func TestShortChecksByPages(t *testing.T) {
 			{Name: "today says so", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"failed its last check", `href="/instruments/D-1#checks"`}, HasNot: []string{"Nothing waits"}},
 			of(Row{Name: "the chart says so", Who: Desk, Status: http.StatusOK, Has: []string{"Zero: 1 unusual reading of 2", "Outside the limits of the check"}}, ""),
 			of(Posted("an operator ends none", Operator, "", nil, http.StatusForbidden), "/end"),
-			of(Posted("ended", Inspector, "", nil, http.StatusSeeOther), "/end"),
+			of(said(Posted("ended", Inspector, "", nil, http.StatusSeeOther), "gauge_check_ended"), "/end"),
 			of(Row{Name: "it is gone", Who: Desk, Status: http.StatusNotFound}, ""),
 		})
 	})

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -110,10 +111,15 @@ func redirect(c *gin.Context, path, done string) error {
 	return redirectWith(c, path, query)
 }
 
-// redirectWith sends the browser on with a query.
+// redirectWith sends the browser on with a query. Behind the name of a place on the page
+// it would be part of that name, and nothing would be asked.
 func redirectWith(c *gin.Context, path string, query url.Values) error {
+	path, place, placed := strings.Cut(path, "#")
 	if len(query) > 0 {
 		path += "?" + query.Encode()
+	}
+	if placed {
+		path += "#" + place
 	}
 	c.Redirect(http.StatusSeeOther, path)
 	return nil
