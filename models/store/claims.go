@@ -271,6 +271,13 @@ func (s *Store) OpenClaims(ctx context.Context, limit int) ([]models.ClaimView, 
 	return s.claimViews(ctx, found, err)
 }
 
+// CountUnansweredClaims counts the claims about which nobody has decided.
+func (s *Store) CountUnansweredClaims(ctx context.Context) (int, error) {
+	var n int64
+	err := s.read.WithContext(ctx).Model(&models.Claim{}).Where("state <> 'closed' AND state = 'open'").Count(&n).Error
+	return int(n), fault(err, "count claims without an answer")
+}
+
 // NewestClaims lists the last ones, the newest first.
 func (s *Store) NewestClaims(ctx context.Context, limit int) ([]models.ClaimView, error) {
 	var found []models.Claim

@@ -52,6 +52,33 @@ func dot(t *testing.T) []byte {
 	return drawn.Bytes()
 }
 
+// However many claims wait, each is counted; five have a row each, of six two share one.
+func TestEveryClaimThatWaitsIsCounted(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		opened := 0
+		more := func(n int) {
+			for range n {
+				opened++
+				_, err := s.App.Services.Claims.Open(t.Context(), s.Shop.Owner, claims.Opening{Kind: models.KindWheel, Product: fmt.Sprint("a grey wheel ", opened), Words: "it ticks"})
+				s.Must(err)
+			}
+		}
+		// One thing waits besides: a gauge of the shop is past its day.
+		page := func(path string, has, not []string) Row {
+			return Row{Name: fmt.Sprint(opened, " at ", path), Who: Desk, Path: path, Status: http.StatusOK, Has: has, HasNot: not}
+		}
+		more(5)
+		s.Run(t, []Row{page("/", []string{"Six things wait in the shop", "a grey wheel 5"}, []string{"more claim"})})
+		more(1)
+		s.Run(t, []Row{page("/", []string{"Seven things wait in the shop", "2 more claims wait for an answer"}, []string{"a grey wheel 5"})})
+		more(197)
+		s.Run(t, []Row{
+			page("/", []string{"204 things wait in the shop", "199 more claims wait for an answer"}, nil),
+			page("/claims", []string{"203 claims wait for an answer; the oldest 200 are listed"}, nil),
+		})
+	})
+}
+
 // A wheel comes back: from the scan to the closed claim, by pages alone.
 func TestAClaimByPages(t *testing.T) {
 	Each(t, func(t *testing.T, s *Shop) {

@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"fmt"
 	"net/http"
 	"net/url"
 	"strings"
@@ -62,19 +63,26 @@ func (s *site) claims(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	unanswered := 0
+	unanswered, err := s.services.Claims.Unanswered(ctx)
+	if err != nil {
+		return err
+	}
+	listed := 0
 	for _, v := range list {
 		switch v.State {
 		case models.ClaimClosed:
 			page.Rest = append(page.Rest, s.claimRow(v, items))
 			continue
 		case models.ClaimOpen:
-			unanswered++
+			listed++
 		}
 		page.Waiting = append(page.Waiting, s.claimRow(v, items))
 	}
 	if unanswered > 0 {
 		page.Answer = counted(unanswered, "claim waits for an answer", "claims wait for an answer")
+	}
+	if listed < unanswered {
+		page.Answer += fmt.Sprintf("; the oldest %d are listed", listed)
 	}
 	return show(c, "claims", page)
 }

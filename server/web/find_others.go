@@ -83,7 +83,7 @@ func (s *site) findOthers(c *gin.Context, typed string) ([]FoundOther, error) {
 			return err
 		},
 		func() error {
-			claims, err := s.services.Claims.Naming(ctx, text, claimsCounted)
+			claims, err := s.services.Claims.Naming(ctx, text, claimsShown)
 			for _, v := range claims {
 				add("claim", v.Number, claimPath(v.Number))
 			}

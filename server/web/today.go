@@ -104,7 +104,7 @@ func (s *site) today(c *gin.Context) error {
 		return err
 	}
 	today.Holds = heldOnce(today.Holds)
-	failed, due, err := s.checkRows(ctx)
+	failed, due, checks, err := s.checkRows(ctx)
 	if err != nil {
 		return err
 	}
@@ -118,15 +118,16 @@ func (s *site) today(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	recalled := 0
 	for _, r := range wide {
-		critical = append(critical, s.attentionRow(r))
+		critical, recalled = append(critical, s.attentionRow(r)), recalled+r.Count
 	}
 	keyRows := s.keyRows(page.Frame, backups, len(today.Recent) > 0)
 	page.Rows = slices.Concat(critical, backupRows, page.Rows, due, keyRows)
 	for i := range page.Rows {
 		page.Rows[i].Larger, page.Rows[i].Act.First = i < 3, i == 0
 	}
-	page.Answer, page.Calm = todayAnswer(page.Rows, today, len(wide)+len(lots)+len(questions)+unanswered+open+len(failed)+len(due)+len(backupRows)+len(keyRows)+len(s.sealRows(page.Frame)))
+	page.Answer, page.Calm = todayAnswer(page.Rows, today, recalled+len(lots)+len(questions)+unanswered+open+checks+len(backupRows)+len(keyRows)+len(s.sealRows(page.Frame)))
 	for _, d := range today.Drafts {
 		page.Drafts = append(page.Drafts, DraftRow{ID: d.ID, Serial: words.Serial(d.Serial), What: words.Sentence(english.Kind(d.Kind)) + ", " + english.Stage(d.Stage),
 			Person: name(people, d.PersonID), Saved: s.hour(d.UpdatedAt), Continue: recordPath(d.Kind) + "?draft=" + d.ID, Mine: d.PersonID == page.Actor.PersonID})
@@ -216,8 +217,8 @@ func todayAnswer(rows []TodayRow, today monitor.Today, others int) (answer, calm
 			urgent++
 		}
 	}
-	// Holds, claims and lots share a row where there are many, and inspections without a place
-	// always do; the title counts each.
+	// Holds, claims, lots and gauges to be checked share a row where there are many, and
+	// inspections without a place always do; the title counts each.
 	things := len(today.Holds) + others + len(today.Unplaced) + len(today.Due)
 	switch {
 	case things == 0:

@@ -8,11 +8,12 @@ import (
 )
 
 // checkRows are the short checks of gauges that want somebody: a row for each gauge
-// whose check failed and was not answered, and one for all that are due today.
-func (s *site) checkRows(ctx context.Context) (failed, due []TodayRow, err error) {
+// whose check failed and was not answered, and one for all that are due today; n is how
+// many gauges there are.
+func (s *site) checkRows(ctx context.Context) (failed, due []TodayRow, n int, err error) {
 	list, err := s.services.Gauges.ChecksNeeded(ctx)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, 0, err
 	}
 	var waiting []gauges.CheckNeeded
 	for _, n := range list {
@@ -25,7 +26,7 @@ func (s *site) checkRows(ctx context.Context) (failed, due []TodayRow, err error
 			Line:  words.Sentence(placed(n)) + "Check it again, calibrate it or take it out of use; see what it had measured."})
 	}
 	if len(waiting) == 0 {
-		return failed, nil, nil
+		return failed, nil, len(list), nil
 	}
 	row := TodayRow{Mark: Mark{"clock", "Check", "none"}, Title: append(gaugeName(waiting[0]), Span{Text: " is to be checked today"}), Line: words.Sentence(placed(waiting[0])), Act: checkAct(waiting[0])}
 	if len(waiting) > 1 {
@@ -38,7 +39,7 @@ func (s *site) checkRows(ctx context.Context) (failed, due []TodayRow, err error
 		}
 		row.Act = Act{Text: "See all gauges", Path: "/instruments"}
 	}
-	return failed, []TodayRow{row}, nil
+	return failed, []TodayRow{row}, len(list), nil
 }
 
 func gaugeName(n gauges.CheckNeeded) []Span {

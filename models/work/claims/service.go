@@ -41,6 +41,7 @@ type Store interface {
 	Claim(ctx context.Context, id string) (models.ClaimView, error)
 	ClaimNumbered(ctx context.Context, number string) (models.ClaimView, error)
 	OpenClaims(ctx context.Context, limit int) ([]models.ClaimView, error)
+	CountUnansweredClaims(ctx context.Context) (int, error)
 	NewestClaims(ctx context.Context, limit int) ([]models.ClaimView, error)
 	ClaimsOf(ctx context.Context, itemID string) ([]models.ClaimView, error)
 	ClaimsNaming(ctx context.Context, text string, limit int) ([]models.ClaimView, error)
@@ -79,6 +80,11 @@ func (s *Service) Claim(ctx context.Context, number string) (models.ClaimView, e
 // the others, the oldest first.
 func (s *Service) Waiting(ctx context.Context, limit int) ([]models.ClaimView, error) {
 	return listed(s.store.OpenClaims(ctx, limit))
+}
+
+// Unanswered counts those about which nobody has decided.
+func (s *Service) Unanswered(ctx context.Context) (int, error) {
+	return s.store.CountUnansweredClaims(ctx)
 }
 
 // Newest lists the last ones, the newest first.
