@@ -16,7 +16,7 @@ type attentionShape struct {
 	Rows   []attentionRow `json:"rows"`
 	Fine   []remark       `json:"fine"`
 	Notes  []remark       `json:"notes"`
-	Others int            `json:"others"` // rows that wait for somebody who may do more
+	Others int            `json:"others"` // things that wait for somebody who may do more
 }
 
 // attentionRow is one thing that needs somebody.

@@ -26,7 +26,7 @@ func TestWhatTouchesSafetyStaysInFront(t *testing.T) {
 			add("W14") // One that does not.
 		}
 		s.Run(t, []Row{
-			{Name: "what needs attention", Who: Owner, Path: "/attention", Status: http.StatusOK, Has: []string{"4 more nonconformities touch safety", "2 nonconformities are open"}},
+			{Name: "what needs attention", Who: Owner, Path: "/attention", Status: http.StatusOK, Has: []string{"4 more nonconformities touch safety", "2 nonconformities are open", "Ten things need you; seven cannot wait"}},
 			{Name: "as a table", Who: Owner, Path: "/attention?as=csv", Status: http.StatusOK, After: func(t *testing.T, _ http.Header, body []byte) {
 				if n := strings.Count(string(body), ",safety,"); n != 4 {
 					t.Errorf("%d rows of safety, want three and one for the rest: %s", n, body)

@@ -73,6 +73,6 @@ type List struct {
 	Rows  []Row           // worst first
 	Fine  []models.Remark // what there is none of
 	Notes []models.Remark // worth knowing, and not to be done
-	// Others counts the rows that wait for somebody who may do more.
+	// Others counts the things that wait for somebody who may do more.
 	Others int
 }

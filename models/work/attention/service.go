@@ -163,7 +163,7 @@ func (s *Service) gather(ctx context.Context, actor models.Actor, parts ...part)
 			if actor.May(row.Do.Needs) {
 				list.Rows = append(list.Rows, row)
 			} else {
-				list.Others++
+				list.Others += row.Count
 			}
 		}
 		for _, fine := range f.fine {
@@ -254,14 +254,16 @@ func folded(rows []Row) []Row {
 // listOf is where all of a kind that folds are listed.
 var listOf = map[string]string{GaugeDue: "gauge", Claim: "claim", Lot: "lot", Certificate: "in_work", Charge: "shelf", CheckDue: "gauge", Corrective: "corrective_action"}
 
+// title counts the things, not the rows: many of a kind share one.
 func title(l List) models.Remark {
-	worst := 0
+	n, worst := 0, 0
 	for _, r := range l.Rows {
+		n += r.Count
 		if r.Level <= Left {
-			worst++
+			worst += r.Count
 		}
 	}
-	n, late := len(l.Rows), slices.ContainsFunc(l.Rows, func(r Row) bool { return r.Level < Due })
+	late := slices.ContainsFunc(l.Rows, func(r Row) bool { return r.Level < Due })
 	code := "attention_title_none"
 	switch {
 	case n == 0:
