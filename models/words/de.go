@@ -564,7 +564,7 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 		"grade_quarantine":         "Ein Block ist fraglich: kleinster Block {lowest} V. Aussondern.",
 		"block_against_stock":      "Block {number} wurde eingebaut, obwohl {against}: {why_fitted}.",
 		"result_missing":           "{name} fehlt.",
-		"lot_beyond":               "Damit sind {over} mehr aus Los {lot} verbaut, als es hatte ({quantity}).",
+		"lot_beyond":               "Damit sind mehr Stück aus Los {lot} verbaut, als es hatte: {over} über {quantity}.",
 		"blocks_unknown":           "{got} von {want} Blöcken sind bekannt: jeden mit seiner Nummer oder seinem Los nennen.",
 
 		"rest_contradicts":                 "Eingegeben ist eine Ruhezeit von {typed}; die erfasste Ladung endete {recorded} vor der Messung. Eines davon ist falsch: Es gilt die kürzere.",

@@ -53,6 +53,6 @@ var enRemarks = map[string]string{
 	"grade_quarantine":         "A block is suspect: lowest block {lowest} V. Set it aside.",
 	"block_against_stock":      "Block {number} was fitted although {against}: {why_fitted}.",
 	"result_missing":           "{name} is missing.",
-	"lot_beyond":               "With this, {over} more of lot {lot} are built in than it had ({quantity}).",
+	"lot_beyond":               "With this, more pieces of lot {lot} are built in than it had: {over} beyond {quantity}.",
 	"blocks_unknown":           "{got} of its {want} blocks are known: name each by its number, or by its lot.",
 }

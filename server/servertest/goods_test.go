@@ -269,3 +269,27 @@ func (w *walk) lots() {
 	w.ask(Desk, "GET /lots/{code}", "/lots/SP-0931", nil, http.StatusOK)
 	w.ask(Desk, "GET /lots/{code}", "/lots/SP-9999", nil, http.StatusNotFound)
 }
+
+// One piece, and one item, are told in the singular.
+func TestOneIsToldInTheSingular(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		s.Must(s.Store.AddLot(t.Context(), models.NewStamp(s.Shop.Owner, s.Now), models.Lot{ID: models.NewID(), Code: "SP-17", Material: "spokes", Quantity: 17}))
+		sub := s.Extremes()
+		sub.Serial = *s.AnotherWheel().Serial
+		sub.Parts = []models.SentPart{{Role: "spokes_a", Lot: "SP-17", Quantity: 18}}
+		s.MustRecord(sub)
+		wheel, serial := s.Item[models.KindWheel], s.unknownSerial()
+		_, err := s.Store.AddItem(t.Context(), models.NewStamp(s.Shop.Owner, s.Now), models.Item{ID: models.NewID(), Kind: wheel.Kind, Serial: &serial, FamilyID: wheel.FamilyID, ProductID: wheel.ProductID, Origin: "made", State: models.StateInProcess}, nil)
+		s.Must(err)
+		page := func(path, has string) Row {
+			return Row{Name: path, Who: Operator, Path: path, Status: http.StatusOK, Has: []string{has}}
+		}
+		s.Run(t, []Row{
+			page("/lots/SP-17", "1 more was used than came: why?"),
+			page("/lots/SP-17/explain", "Why was 1 more used than came?"),
+			page("/", `1 more of lot <a class="mono" href="/lots/SP-17">SP-17</a> was used than came`),
+			page("/attention", `1 more of lot <span class="mono">SP-17</span> was used than came`),
+			page("/labels", "One item was made today and stands below."),
+		})
+	})
+}

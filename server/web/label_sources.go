@@ -121,7 +121,7 @@ func (s *site) manyLabels(c *gin.Context) (labelSource, error) {
 	page := LabelPage{Frame: s.frame(c, "Labels", "/labels"), About: "Labels", Title: "Print labels of several items", Path: "/labels", Look: "/labels.pdf", Back: "/",
 		Says: "Nothing was made today: scan or type the serials, one a line."}
 	if n := len(items); n > 0 {
-		page.Says = counted(n, "item was", "items were") + " made today and stand below. Take out what has its label, or scan others, one a line."
+		page.Says = counted(n, "item was made today and stands below", "items were made today and stand below") + ". Take out what has its label, or scan others, one a line."
 	}
 	return labelSource{page: page, file: "labels.pdf", hub: true, copies: "How many of each", asks: []string{"serials"}, filled: map[string]string{"serials": strings.Join(serials, "\n")},
 		fields: func(f *form) []Field {

@@ -196,9 +196,9 @@ func (s *site) showExplainLot(c *gin.Context, status int, problem error) error {
 	page.Button = "Keep it"
 	switch b := story.Balance; {
 	case b != nil && b.Open():
-		page.Title = "Why were " + moreOrFewer(b.Count.Difference()) + " counted than expected?"
+		page.Title = "Why " + wereOf(b.Count.Difference()) + " " + moreOrFewer(b.Count.Difference()) + " counted than expected?"
 	case b != nil && b.Unexplained > 0:
-		page.Title = "Why were " + pieces(b.Beyond) + " more used than came?"
+		page.Title = "Why " + wereOf(b.Beyond) + " " + pieces(b.Beyond) + " more used than came?"
 	default:
 		page.Title, page.Refused = "It adds up", []string{"There is nothing to explain."}
 	}

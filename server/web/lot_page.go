@@ -182,7 +182,7 @@ func (s *site) lotBands(p *LotPage, story receive.Story, uses []trace.Use, peopl
 				lines = append(lines, "Said at "+words.Serial(u.Item.Name())+": "+stopped(reason))
 			}
 		}
-		p.Bands = append(p.Bands, LotBand{Tone: "care", Shape: "triangle", Title: pieces(b.Beyond) + " more were used than came: why?", Lines: lines, Act: p.allowed(models.ActReceive, explain)})
+		p.Bands = append(p.Bands, LotBand{Tone: "care", Shape: "triangle", Title: pieces(b.Beyond) + " more " + wereOf(b.Beyond) + " used than came: why?", Lines: lines, Act: p.allowed(models.ActReceive, explain)})
 	}
 	if b.Open() {
 		explain.First = explain.First && b.Unexplained == 0
@@ -198,6 +198,14 @@ func moreOrFewer(difference int) string {
 		return pieces(-difference) + " fewer"
 	}
 	return pieces(difference) + " more"
+}
+
+// wereOf is the verb of so many pieces, more or fewer.
+func wereOf(n int) string {
+	if n == 1 || n == -1 {
+		return "was"
+	}
+	return "were"
 }
 
 // allowed is an act where this person may do it.

@@ -57,7 +57,7 @@ func (s *site) lotRows(frame Frame, questions []receive.Question, people map[str
 			}
 			rows = append(rows, row)
 		case receive.AskBeyond:
-			rows = append(rows, TodayRow{Mark: Mark{"triangle", "Lot", "care"}, Title: []Span{{Text: pieces(q.Pieces) + " more of lot "}, lot, {Text: " were used than came"}},
+			rows = append(rows, TodayRow{Mark: Mark{"triangle", "Lot", "care"}, Title: []Span{{Text: pieces(q.Pieces) + " more of lot "}, lot, {Text: " " + wereOf(q.Pieces) + " used than came"}},
 				Line: words.Sentence(q.Lot.Description) + ". " + pieces(q.Lot.Quantity) + " came.", Act: next(models.ActReceive, "Explain", path+"/explain")})
 		case receive.AskCount:
 			rows = append(rows, TodayRow{Mark: Mark{"triangle", "Lot", "care"}, Title: []Span{{Text: moreOrFewer(q.Pieces) + " counted of lot "}, lot, {Text: " than expected"}}, Since: "since " + s.day(q.Count.CountedAt),
