@@ -68,6 +68,9 @@ func TestACertificateIsRevised(t *testing.T) {
 				}
 			}}
 		}
+		shop := func(name, zone string) Row {
+			return s.opened(t, Posted(name, Owner, "/shop", url.Values{"name": {"Speichenhof Test e.U."}, "time_zone": {zone}, "label_size": {"62x29"}, "warranty_months": {"24"}, "paper_language": {"en"}}, http.StatusSeeOther))
+		}
 		s.Run(t, []Row{
 			{Name: "a wheel", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: read, Status: http.StatusCreated},
 			issue("certified", object{}, http.StatusCreated, `"revision":1`, `"signature":{"key":"test-key"`),
@@ -78,13 +81,16 @@ func TestACertificateIsRevised(t *testing.T) {
 			says("2", "de", "Speichenhof Test", read.ID, "1"),
 			paper("2", "Prüfbescheinigung", "ersetzt Revision 1 vom 12.05.2031", "Grund für Revision 2: für den Kunden in Graz", "0,22 mm max. 0,30", "signiert, Schlüssel test-key"),
 			paper("1", "Inspection certificate", "Superseded by revision 2 on 12 May 2031", "Reason: für den Kunden in Graz"),
-			s.opened(t, Posted("the shop’s name was wrong", Owner, "/shop", url.Values{"name": {"Speichenhof Test e.U."}, "time_zone": {"UTC"}, "label_size": {"62x29"}, "warranty_months": {"24"}, "paper_language": {"en"}}, http.StatusSeeOther)),
+			shop("the shop’s name was wrong", "UTC"),
 			issue("a name", object{"reason": "our name was incomplete"}, http.StatusCreated, `"revision":3`),
 			says("3", "de", "Speichenhof Test e.U.", read.ID, "2"), // in the language of the one before
 			says("2", "de", "Speichenhof Test", read.ID, "1"),
 			{Name: "read again", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: again, Status: http.StatusCreated},
 			{Name: "the page says on what it will rest", Who: Operator, Path: "/items/" + serial + "/release", Status: http.StatusOK,
 				Has: []string{"It rests on the newer inspection, of 12 May 2031.", "C31-00001 revision 3 stays on record as superseded", "Issue revision 4", `<option value="de" selected>Deutsch</option>`}},
+			shop("far to the east", "Pacific/Kiritimati"), // 14 hours ahead: the next day
+			{Name: "by the shop’s own day", Who: Operator, Path: "/items/" + serial + "/release", Status: http.StatusOK, Has: []string{"It rests on the newer inspection, of 13 May 2031."}},
+			shop("and back", "UTC"),
 			Posted("from the item’s page", Operator, "/items/"+serial+"/release", url.Values{"reason": {"rechecked"}, "language": {"en"}, "confirm.password": {Password}}, http.StatusSeeOther),
 			says("4", "en", "Speichenhof Test e.U.", again.ID, "3"),
 			{Name: "and none of an item on hold", Who: Desk, Path: "/api/v1/holds", Body: object{"item": serial, "code": "W15", "reason": "a hairline"}, Status: http.StatusCreated},

@@ -95,7 +95,7 @@ func (s *site) showRelease(c *gin.Context, status int, problem error) error {
 	if before := v.Certificate(); before != nil {
 		inForce = &before.Certificate
 		page.Title, page.Button = "Issue a new revision of its certificate", "Issue revision "+strconv.Itoa(inForce.Revision+1)
-		page.Says = append(page.Says, revisionSays(v, *inForce)...)
+		page.Says = append(page.Says, s.revisionSays(v, *inForce)...)
 		page.Fields = append(page.Fields, f.field(Field{Name: "reason", Label: "Why a new revision", Kind: "text area", Focus: true, Hint: "It is printed on the new revision, and as what became of the old one."}))
 	}
 	language, err := s.languageField(ctx, f, inForce)
@@ -110,10 +110,10 @@ func (s *site) showRelease(c *gin.Context, status int, problem error) error {
 
 // revisionSays is what becomes of the certificate in force, and what a new
 // revision takes over.
-func revisionSays(v trace.ItemView, inForce models.Certificate) []string {
+func (s *site) revisionSays(v trace.ItemView, inForce models.Certificate) []string {
 	rests := "It rests on the same inspection as before; names, parts and the shop’s address are taken as they are on record now."
 	if latest := v.Latest(); latest != nil && latest.Inspection.ID != inForce.InspectionID {
-		rests = "It rests on the newer inspection, of " + words.DateOf(latest.Inspection.MeasuredAt) + "."
+		rests = "It rests on the newer inspection, of " + s.day(latest.Inspection.MeasuredAt) + "."
 	}
 	return []string{rests, fmt.Sprintf("%s revision %d stays on record as superseded, and its paper says so.", inForce.Number, inForce.Revision)}
 }
