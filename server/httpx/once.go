@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	"net/http"
+	"net/url"
 	"strings"
 
 	"github.com/gin-gonic/gin"
@@ -37,7 +38,7 @@ func (s *Sessions) Once(h Handler) Handler {
 		sent := strings.Fields(s.manager.GetString(ctx, keySent)) // mark, path, mark, path
 		for i := 0; i+1 < len(sent); i += 2 {
 			if sent[i] == mark {
-				c.Redirect(http.StatusSeeOther, sent[i+1])
+				c.Redirect(http.StatusSeeOther, before(sent[i+1]))
 				return nil
 			}
 		}
@@ -58,6 +59,18 @@ func (s *Sessions) Once(h Handler) Handler {
 		}
 		return nil
 	}
+}
+
+// before is the way that a form led to, with the word that it had been sent.
+func before(path string) string {
+	u, err := url.Parse(path)
+	if err != nil {
+		return path
+	}
+	query := u.Query()
+	query.Set("done", "sent_before")
+	u.RawQuery = query.Encode()
+	return u.String()
 }
 
 // mark tells a form, where it goes and what it holds, under the session's own secret:
