@@ -107,6 +107,15 @@ type ClaimView struct {
 	Events []ClaimEvent
 }
 
+// Newest is the key of the newest event, which a change of the claim is made on; empty
+// where nothing became of it yet.
+func (v ClaimView) Newest() string {
+	if len(v.Events) == 0 {
+		return ""
+	}
+	return v.Events[len(v.Events)-1].ID
+}
+
 // Last is the newest event of a kind, nil for none.
 func (v ClaimView) Last(what string) *ClaimEvent {
 	for i := len(v.Events) - 1; i >= 0; i-- {

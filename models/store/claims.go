@@ -40,9 +40,9 @@ func (s *Store) AddClaim(ctx context.Context, stamp models.Stamp, year2 int, c m
 // that came in is held for the claim, and a decision ends that hold. Another item
 // than the one named, while nobody decided, lets that one go and holds the right
 // one. A claim that is closed, or was decided and is to name another item, is
-// models.ErrStale. A key in HoldID is that of the hold which the event may bring
-// about.
-func (s *Store) AddClaimEvents(ctx context.Context, stamp models.Stamp, claimID string, events []models.ClaimEvent) error {
+// models.ErrStale, and so is one whose newest event is another than from; nil does not
+// ask. A key in HoldID is that of the hold which the event may bring about.
+func (s *Store) AddClaimEvents(ctx context.Context, stamp models.Stamp, claimID string, from *string, events []models.ClaimEvent) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		view := models.ClaimView{}
 		if err := s.locked(tx).Where("id = ?", claimID).Take(&view.Claim).Error; err != nil {
@@ -50,6 +50,9 @@ func (s *Store) AddClaimEvents(ctx context.Context, stamp models.Stamp, claimID 
 		}
 		if err := tx.Where("claim_id = ?", claimID).Order("id").Find(&view.Events).Error; err != nil {
 			return err
+		}
+		if from != nil && *from != view.Newest() {
+			return models.ErrStale
 		}
 		return s.addClaimEvents(tx, stamp, &view, events)
 	})

@@ -37,10 +37,13 @@ func readBackClaims(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	decided := event(models.ClaimEvent{What: models.ClaimAnswered, Decision: models.ClaimGoodwill, Reason: "a week late"})
 	cost := event(models.ClaimEvent{What: models.ClaimCost, Amount: "34.20", Currency: "€"})
 	closed := event(models.ClaimEvent{What: models.ClaimEnded, Reason: "r"})
-	h.Must(s.AddClaimEvents(ctx, stamp, claim.ID, []models.ClaimEvent{linked, where, coded}))
-	h.Must(s.AddClaimEvents(ctx, stamp, claim.ID, []models.ClaimEvent{decided, cost}))
+	h.Must(s.AddClaimEvents(ctx, stamp, claim.ID, nil, []models.ClaimEvent{linked, where, coded}))
+	h.Must(s.AddClaimEvents(ctx, stamp, claim.ID, nil, []models.ClaimEvent{decided, cost}))
 	same(t, "open claims", len(must(s.OpenClaims(ctx, 5))), 1)
-	h.Must(s.AddClaimEvents(ctx, stamp, claim.ID, []models.ClaimEvent{closed}))
+	if err := s.AddClaimEvents(ctx, stamp, claim.ID, &coded.ID, []models.ClaimEvent{closed}); !errors.Is(err, models.ErrStale) {
+		t.Errorf("added to what stood before it was decided: %v", err)
+	}
+	h.Must(s.AddClaimEvents(ctx, stamp, claim.ID, &cost.ID, []models.ClaimEvent{closed}))
 	claim.ItemID, claim.State = &wheel.ID, models.ClaimClosed
 	want := []models.ClaimView{{Claim: claim, Words: &words, Events: []models.ClaimEvent{came, linked, where, coded, decided, cost, closed}}}
 	same(t, "claims of the item", must(s.ClaimsOf(ctx, wheel.ID)), want)
@@ -49,7 +52,7 @@ func readBackClaims(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	same(t, "claims by order", must(s.ClaimsNaming(ctx, claim.OrderRef, 5)), want)
 	same(t, "newest claims", must(s.NewestClaims(ctx, 5)), want)
 	same(t, "open claims", len(must(s.OpenClaims(ctx, 5))), 0)
-	if err := s.AddClaimEvents(ctx, stamp, claim.ID, []models.ClaimEvent{event(cost)}); !errors.Is(err, models.ErrStale) {
+	if err := s.AddClaimEvents(ctx, stamp, claim.ID, nil, []models.ClaimEvent{event(cost)}); !errors.Is(err, models.ErrStale) {
 		t.Errorf("added to a closed claim: %v", err)
 	}
 	h.Must(s.EraseClaimWords(ctx, stamp, claim.ID))
@@ -90,17 +93,17 @@ func TestAClaimTakesAShippedItemIn(t *testing.T) {
 				must(s.AddShipment(ctx, stamp, 31, models.Shipment{Items: []string{wheel.ID}, Reason: "r", Against: []models.Remark{models.NewRemark("not_released")}}))
 				opened := must(s.AddClaim(ctx, stamp, 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{}, []models.ClaimEvent{{What: models.ClaimLinked, ItemID: &wheel.ID}}))
 				same(t, "state while it is still with its owner", state(), models.StateShipped)
-				h.Must(s.AddClaimEvents(ctx, stamp, opened.ID, []models.ClaimEvent{{What: models.ClaimCameIn, CameOn: "2031-03-05"}}))
+				h.Must(s.AddClaimEvents(ctx, stamp, opened.ID, nil, []models.ClaimEvent{{What: models.ClaimCameIn, CameOn: "2031-03-05"}}))
 				same(t, "state in the shop", state(), models.StateHeld)
 				open := must(s.OpenHolds(ctx, wheel.ID))
 				if len(open) != 1 || open[0].Code != models.HoldOfClaim || open[0].Reason != opened.Number {
 					t.Fatalf("open holds %+v, want one of claim %s", open, opened.Number)
 				}
-				h.Must(s.AddClaimEvents(ctx, stamp, opened.ID, []models.ClaimEvent{{What: models.ClaimAnswered, Decision: c.decision, Reason: "r"}}))
+				h.Must(s.AddClaimEvents(ctx, stamp, opened.ID, nil, []models.ClaimEvent{{What: models.ClaimAnswered, Decision: c.decision, Reason: "r"}}))
 				same(t, "state after the decision", state(), c.state)
 				same(t, "open holds", len(must(s.OpenHolds(ctx, wheel.ID))), 0)
 				if c.state == models.StateShipped { // Looked at again, and the other way.
-					h.Must(s.AddClaimEvents(ctx, stamp, opened.ID, []models.ClaimEvent{{What: models.ClaimAnswered, Decision: models.ClaimAccept}}))
+					h.Must(s.AddClaimEvents(ctx, stamp, opened.ID, nil, []models.ClaimEvent{{What: models.ClaimAnswered, Decision: models.ClaimAccept}}))
 					same(t, "state after a second look", state(), models.StateInProcess)
 				}
 			})
@@ -158,7 +161,9 @@ func TestWhatIsAcceptedIsWorkedOn(t *testing.T) {
 				}
 				ship()
 				opened := must(s.AddClaim(ctx, stamp(), 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{}, []models.ClaimEvent{{What: models.ClaimLinked, ItemID: &wheel.ID}}))
-				event := func(e models.ClaimEvent) { h.Must(s.AddClaimEvents(ctx, stamp(), opened.ID, []models.ClaimEvent{e})) }
+				event := func(e models.ClaimEvent) {
+					h.Must(s.AddClaimEvents(ctx, stamp(), opened.ID, nil, []models.ClaimEvent{e}))
+				}
 				holds := map[int]string{}
 				c.do(steps{
 					raise: func(n int) {
@@ -190,7 +195,7 @@ func TestAClaimMovesToAnotherItem(t *testing.T) {
 		}
 		move := func(e models.ClaimEvent) error {
 			e.What, e.ItemID = models.ClaimLinked, &right.ID
-			return s.AddClaimEvents(ctx, stamp, c.ID, []models.ClaimEvent{e})
+			return s.AddClaimEvents(ctx, stamp, c.ID, nil, []models.ClaimEvent{e})
 		}
 		if err := move(models.ClaimEvent{}); !errors.Is(err, models.ErrStale) {
 			t.Errorf("moved without a reason: %v", err)
@@ -200,7 +205,7 @@ func TestAClaimMovesToAnotherItem(t *testing.T) {
 		same(t, "states after", states(), [2]string{models.StateShipped, models.StateHeld})
 		same(t, "claims on the wrong one", len(must(s.ClaimsOf(ctx, wrong.ID))), 0)
 		same(t, "claims on the right one, with what was said before", len(must(s.ClaimsOf(ctx, right.ID))[0].Events), 3)
-		h.Must(s.AddClaimEvents(ctx, stamp, c.ID, []models.ClaimEvent{{What: models.ClaimAnswered, Decision: models.ClaimAccept, Reason: "r"}}))
+		h.Must(s.AddClaimEvents(ctx, stamp, c.ID, nil, []models.ClaimEvent{{What: models.ClaimAnswered, Decision: models.ClaimAccept, Reason: "r"}}))
 		same(t, "states decided", states(), [2]string{models.StateShipped, models.StateInProcess})
 		if err := move(models.ClaimEvent{Reason: "r"}); !errors.Is(err, models.ErrStale) {
 			t.Errorf("moved after the decision: %v", err)

@@ -187,7 +187,7 @@ func TestKeptTalliesAreTheRebuiltOnes(t *testing.T) {
 							r.Fatal(err)
 						}
 						claims = append(claims, c.ID)
-					} else if err := h.Store.AddClaimEvents(t.Context(), stamp, rapid.SampledFrom(claims).Draw(r, "claim"), events); err != nil && !errors.Is(err, models.ErrStale) { // Decided twice: refused, and nothing changed.
+					} else if err := h.Store.AddClaimEvents(t.Context(), stamp, rapid.SampledFrom(claims).Draw(r, "claim"), nil, events); err != nil && !errors.Is(err, models.ErrStale) { // Decided twice: refused, and nothing changed.
 						r.Fatal(err)
 					}
 					continue

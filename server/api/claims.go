@@ -247,6 +247,7 @@ func (a *api) openClaim(c *gin.Context) error {
 // addToClaim adds what is new; what stands already adds nothing.
 func (a *api) addToClaim(c *gin.Context) error {
 	var in struct {
+		From     *string  `json:"from"` // left out: added to whatever stands
 		Item     string   `json:"item"`
 		Moved    string   `json:"moved"`
 		CameOn   string   `json:"came_on"`
@@ -265,7 +266,7 @@ func (a *api) addToClaim(c *gin.Context) error {
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
-	return a.changedClaim(c, http.StatusOK, a.services.Claims.Add(c.Request.Context(), httpx.Actor(c), c.Param("number"), claims.Added{Item: in.Item, Moved: in.Moved, CameOn: in.CameOn, Spot: in.Spot, Symptom: in.Symptom, List: in.List, Yes: in.Yes, Code: in.Code,
+	return a.changedClaim(c, http.StatusOK, a.services.Claims.Add(c.Request.Context(), httpx.Actor(c), c.Param("number"), claims.Added{From: in.From, Item: in.Item, Moved: in.Moved, CameOn: in.CameOn, Spot: in.Spot, Symptom: in.Symptom, List: in.List, Yes: in.Yes, Code: in.Code,
 		Decision: in.Decision, Reason: in.Reason, Amount: in.Amount, Currency: in.Currency, Removal: in.Removal, Close: in.Close}))
 }
 

@@ -21,6 +21,7 @@ import (
 type ClaimPage struct {
 	Frame
 	Number, Path, Answer, Opened string
+	From                         string // newest event, which what is saved is added to
 	On                           Span
 	State                        Mark
 	Said                         string // empty: erased
@@ -84,6 +85,9 @@ func (s *site) showClaim(c *gin.Context, status int, asked func(string) string, 
 		return err
 	}
 	page := s.claimPage(s.frame(c, "Claim "+v.Number, "/claims"), v, lists, people, asked, problem)
+	if from, sent := c.GetPostForm("from"); sent { // Not with a photo.
+		page.From = from
+	}
 	if page.Customer != "" {
 		gone, err := s.erased(c, v.Customer)
 		if err != nil {
@@ -117,6 +121,7 @@ func (s *site) showClaim(c *gin.Context, status int, asked func(string) string, 
 // claimPage is the page without what is known of the item.
 func (s *site) claimPage(frame Frame, v models.ClaimView, lists []claims.List, people map[string]string, asked func(string) string, problem error) ClaimPage {
 	page := ClaimPage{Frame: frame, Number: v.Number, Path: claimPath(v.Number), Opened: s.minute(v.OpenedAt) + ", " + name(people, v.OpenedBy), State: claimMark(v), Answer: s.claimWhat(v)}
+	page.From = v.Newest()
 	page.Open = v.State != models.ClaimClosed && frame.Actor.May(models.ActClaims)
 	if v.Words != nil {
 		page.Said = v.Words.Words
@@ -343,7 +348,8 @@ func askedWords(e models.ClaimEvent, lists []claims.List) string {
 }
 
 func (s *site) addToClaim(c *gin.Context) error {
-	in := claims.Added{Item: c.PostForm("item"), Moved: c.PostForm("moved"), CameOn: c.PostForm("came_on"), Symptom: c.PostForm("symptom"), Spot: c.PostForm("spot"), Code: c.PostForm("code"), Decision: c.PostForm("decision"), Reason: c.PostForm("reason"),
+	from := c.PostForm("from")
+	in := claims.Added{From: &from, Item: c.PostForm("item"), Moved: c.PostForm("moved"), CameOn: c.PostForm("came_on"), Symptom: c.PostForm("symptom"), Spot: c.PostForm("spot"), Code: c.PostForm("code"), Decision: c.PostForm("decision"), Reason: c.PostForm("reason"),
 		Amount: c.PostForm("amount"), Currency: c.PostForm("currency"), Removal: c.PostForm("removal"), Close: c.PostForm("close") == "yes"}
 	if n, err := strconv.Atoi(c.PostForm("list")); err == nil && in.Symptom != "" {
 		in.List = &n

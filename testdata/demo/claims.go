@@ -129,8 +129,8 @@ func (k *keeper) AddClaim(ctx context.Context, stamp models.Stamp, year2 int, c 
 	return k.Store.AddClaim(ctx, stamp, year2, c, w, k.withKeys(events))
 }
 
-func (k *keeper) AddClaimEvents(ctx context.Context, stamp models.Stamp, claimID string, events []models.ClaimEvent) error {
-	return k.Store.AddClaimEvents(ctx, stamp, claimID, k.withKeys(events))
+func (k *keeper) AddClaimEvents(ctx context.Context, stamp models.Stamp, claimID string, from *string, events []models.ClaimEvent) error {
+	return k.Store.AddClaimEvents(ctx, stamp, claimID, from, k.withKeys(events))
 }
 
 func (k *keeper) withKeys(events []models.ClaimEvent) []models.ClaimEvent {

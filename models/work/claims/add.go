@@ -15,6 +15,7 @@ import (
 // Added is what a form says about a claim. What is empty, or stands already, adds
 // nothing.
 type Added struct {
+	From     *string // newest event of the claim that the form showed; nil: of whoever sends what changes alone
 	Item     string
 	Moved    string // why it is another item than the one named so far
 	CameOn   string
@@ -32,7 +33,7 @@ type Added struct {
 }
 
 // Add adds to a claim what is new. Errors: an InvalidError with every problem;
-// models.ErrStale when somebody closed it meanwhile.
+// models.ErrStale when somebody closed it meanwhile, or added to what the form showed.
 func (s *Service) Add(ctx context.Context, actor models.Actor, number string, in Added) error {
 	v, err := s.Claim(ctx, number)
 	if err != nil {
@@ -77,10 +78,13 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, number string, in
 	if v.State == models.ClaimClosed && len(events)+len(invalid.Problems) > 0 {
 		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("claim_closed", "number", v.Number)}}
 	}
+	if len(events)+len(invalid.Problems) > 0 && in.From != nil && *in.From != v.Newest() { // Said before the problems: what stands now may have none.
+		return fmt.Errorf("add to claim %s: %w", number, models.ErrStale)
+	}
 	if err := invalid.OrNil(); err != nil || len(events) == 0 {
 		return err
 	}
-	if err := s.store.AddClaimEvents(ctx, models.NewStamp(actor, s.now()), v.ID, events); err != nil {
+	if err := s.store.AddClaimEvents(ctx, models.NewStamp(actor, s.now()), v.ID, in.From, events); err != nil {
 		return fmt.Errorf("add to claim %s: %w", number, err)
 	}
 	return nil

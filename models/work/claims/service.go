@@ -35,8 +35,9 @@ type Store interface {
 	// AddClaim numbers a claim and keeps it with its words and first events.
 	AddClaim(ctx context.Context, s models.Stamp, year2 int, c models.Claim, w models.ClaimWords, events []models.ClaimEvent) (models.ClaimView, error)
 	// AddClaimEvents adds to a claim and does what the events bring about;
-	// models.ErrStale when it was closed, or its item named, meanwhile.
-	AddClaimEvents(ctx context.Context, s models.Stamp, claimID string, events []models.ClaimEvent) error
+	// models.ErrStale when it was closed, or its item named, meanwhile, or where
+	// another than from is its newest event; nil does not ask.
+	AddClaimEvents(ctx context.Context, s models.Stamp, claimID string, from *string, events []models.ClaimEvent) error
 	EraseClaimWords(ctx context.Context, s models.Stamp, claimID string) error
 	Claim(ctx context.Context, id string) (models.ClaimView, error)
 	ClaimNumbered(ctx context.Context, number string) (models.ClaimView, error)
