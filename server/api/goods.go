@@ -116,6 +116,7 @@ type checkShape struct {
 }
 
 type lotDecisionShape struct {
+	ID        string  `json:"id"`
 	Decision  string  `json:"decision"`
 	CheckID   string  `json:"check_id,omitempty"`
 	Quantity  int     `json:"quantity,omitempty"`
@@ -206,7 +207,7 @@ func storyOf(s receive.Story, names map[string]string) storyShape {
 		shape.Checks = append(shape.Checks, checkShape{x.ID, x.Plan, x.Size, x.Accept, x.Looked, x.Bad, x.Verdict, x.Note, named(names, x.CheckedBy), instant(x.CheckedAt)})
 	}
 	for _, x := range s.Decisions {
-		shape.Decisions = append(shape.Decisions, lotDecisionShape{x.Decision, pointed(x.CheckID), x.Quantity, x.Reason, named(names, x.DecidedBy), instant(x.DecidedAt)})
+		shape.Decisions = append(shape.Decisions, lotDecisionShape{x.ID, x.Decision, pointed(x.CheckID), x.Quantity, x.Reason, named(names, x.DecidedBy), instant(x.DecidedAt)})
 	}
 	for _, x := range s.Scraps {
 		shape.Scraps = append(shape.Scraps, scrapShape{x.Quantity, x.Code, x.Reason, named(names, x.ScrappedBy), instant(x.ScrappedAt)})
@@ -281,6 +282,7 @@ func (a *api) decideLot(c *gin.Context) error {
 		Decision string        `json:"decision"`
 		Quantity int           `json:"quantity"`
 		Reason   string        `json:"reason"`
+		From     *string       `json:"from"` // left out: decided on what holds
 		Confirm  access.Secret `json:"confirm"`
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
@@ -299,7 +301,7 @@ func (a *api) decideLot(c *gin.Context) error {
 			return err
 		}
 	}
-	_, err = a.services.Receive.Decide(ctx, httpx.Actor(c), receive.Decided{Lot: story.Lot.Code, Decision: in.Decision, Quantity: in.Quantity, Reason: in.Reason})
+	_, err = a.services.Receive.Decide(ctx, httpx.Actor(c), receive.Decided{Lot: story.Lot.Code, Decision: in.Decision, Quantity: in.Quantity, Reason: in.Reason, Since: in.From})
 	return a.changedLot(c, err)
 }
 

@@ -42,3 +42,33 @@ func TestADecisionOfAClaimStays(t *testing.T) {
 		}
 	})
 }
+
+// A lot that was set aside while a form about it lay open is not let go by that form,
+// whoever confirms it.
+func TestAQuarantineMeanwhileStays(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		ctx, lot := t.Context(), "/lots/SP-0214"
+		_, err := s.App.Services.Receive.AddLot(ctx, s.Shop.Owner, models.Lot{Code: "SP-0214", Material: "spokes"})
+		s.Must(err)
+		undecided := s.open(t, Owner, lot+"/concession")
+		bent := url.Values{"reason": {"bent"}}
+		confirmed := url.Values{"from": {undecided}, "reason": {"straight enough"}, "confirm.password": {Password}}
+		s.Run(t, []Row{
+			s.opened(t, Posted("the inspector sets it aside", Inspector, lot+"/quarantine", bent, http.StatusSeeOther)),
+			Posted("the older form lets it go", Owner, lot+"/accept", confirmed, http.StatusUnprocessableEntity, behind, "straight enough", `name="from" value="`+undecided+`"`),
+			Posted("or under a concession", Owner, lot+"/concession", confirmed, http.StatusUnprocessableEntity, behind),
+			Posted("nothing is asked for that would let it go", Owner, lot+"/accept", url.Values{"from": {undecided}}, http.StatusUnprocessableEntity, behind),
+			{Name: "the older one in the interface", Who: Owner, Path: api.Base + lot + "/decisions", Body: object{"from": undecided, "decision": "accept", "reason": "fine", "confirm": object{"password": Password}}, Status: http.StatusConflict},
+		})
+		story, err := s.App.Services.Receive.Story(ctx, "SP-0214")
+		s.Must(err)
+		if story.Decision == nil || story.Decision.Decision != models.LotQuarantine {
+			t.Errorf("the lot is decided %+v", story.Decision)
+		}
+		delete(confirmed, "from")
+		s.Run(t, []Row{
+			s.opened(t, Posted("the form opened again", Owner, lot+"/accept", confirmed, http.StatusSeeOther)),
+			{Name: "in the interface", Who: Owner, Path: api.Base + lot + "/decisions", Body: object{"decision": "quarantine", "reason": "bent after all"}, Status: http.StatusCreated},
+		})
+	})
+}

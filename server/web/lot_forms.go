@@ -84,6 +84,11 @@ func (s *site) showDecideLot(c *gin.Context, status int, decision string, proble
 	f, form := posted(c, problem), lotDecisionForms[decision]
 	grave := receive.Grave(decision, story.Decision)
 	page := s.lotForm(c, form.title, decision)
+	from := story.Since()
+	if problem != nil {
+		from = c.PostForm("from")
+	}
+	page.Hidden = []Choice{{"from", from}}
 	page.Title, page.Button, page.Says, page.Bars = form.title, form.button, []string{form.says}, decision == models.LotQuarantine
 	if decision == models.LotReturn {
 		page.Fields = append(page.Fields, f.field(Field{Name: "quantity", Label: words.Sentence(story.Material.Unit) + " that go back", Mode: "numeric", Width: "w4", Focus: true}))
@@ -104,7 +109,11 @@ func (s *site) decideLot(decision string) httpx.Handler {
 			if err != nil {
 				return err
 			}
-			in := receive.Decided{Lot: story.Lot.Code, Decision: decision, Reason: c.PostForm("reason")}
+			from := c.PostForm("from")
+			if from != story.Since() { // Before a secret is asked for: it would confirm what was not shown.
+				return fmt.Errorf("decide about lot %s: %w", story.Lot.Code, models.ErrStale)
+			}
+			in := receive.Decided{Lot: story.Lot.Code, Decision: decision, Reason: c.PostForm("reason"), Since: &from}
 			if decision == models.LotReturn {
 				if in.Quantity, err = wholeNumber(c, "quantity"); err != nil {
 					return err

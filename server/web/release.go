@@ -27,6 +27,7 @@ type ConfirmPage struct {
 	Title    string
 	Says     []string // what this will do
 	Refused  []string // why it cannot be done; then there is no form
+	Hidden   []Choice // sent along as they are
 	Fields   []Field
 	Secret   *Field // nil where none is asked for
 	Button   string

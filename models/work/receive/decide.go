@@ -13,6 +13,7 @@ type Decided struct {
 	Decision string
 	Quantity int // pieces that go back, of a return
 	Reason   string
+	Since    *string // decision that held when it was taken, by its key, empty for none; nil: the one that holds now
 }
 
 // LotDecisions are the decisions that a person may take.
@@ -40,6 +41,9 @@ func (s *Service) Decide(ctx context.Context, actor models.Actor, in Decided) (m
 	invalid := &models.InvalidError{}
 	check(invalid, field{"reason", &in.Reason, false, longestReason})
 	grave := Grave(in.Decision, story.Decision)
+	if in.Since != nil && *in.Since != story.Since() {
+		return models.LotDecision{}, fmt.Errorf("decide about lot %s: %w", in.Lot, models.ErrStale)
+	}
 	switch in.Decision {
 	case models.LotAccept, models.LotConcession, models.LotQuarantine:
 		in.Quantity = 0
@@ -60,9 +64,9 @@ func (s *Service) Decide(ctx context.Context, actor models.Actor, in Decided) (m
 	if d := story.Decision; d != nil && d.Decision == in.Decision && in.Decision != models.LotReturn {
 		return models.LotDecision{}, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("lot_decided_already", "lot", in.Lot)}}
 	}
-	since := ""
-	if story.Decision != nil {
-		since = story.Decision.ID
+	since := story.Since()
+	if in.Since != nil {
+		since = *in.Since
 	}
 	stamp := models.NewStamp(actor, s.now())
 	d := models.LotDecision{Since: &since, ID: models.NewID(), LotID: story.Lot.ID, Decision: in.Decision, Quantity: in.Quantity, Reason: in.Reason, DecidedBy: actor.String(), DecidedAt: stamp.At}

@@ -23,6 +23,14 @@ type Story struct {
 // Bin says whether it is a mix of other lots.
 func (s *Story) Bin() bool { return len(s.Contents) > 0 }
 
+// Since is the key of the decision that holds, empty for none.
+func (s *Story) Since() string {
+	if s.Decision == nil {
+		return ""
+	}
+	return s.Decision.ID
+}
+
 // Check is the newest incoming inspection, nil for none.
 func (s *Story) Check() *models.LotCheck {
 	if n := len(s.Checks); n > 0 {
