@@ -58,6 +58,14 @@ type CorrectiveActionView struct {
 	Steps []CorrectiveActionStep
 }
 
+// Newest is the key of the newest step, which what is stated anew is stated on.
+func (v CorrectiveActionView) Newest() string {
+	if len(v.Steps) == 0 {
+		return ""
+	}
+	return v.Steps[len(v.Steps)-1].ID
+}
+
 // Last is the newest step of a kind, nil for none.
 func (v CorrectiveActionView) Last(what string) *CorrectiveActionStep {
 	for i := len(v.Steps) - 1; i >= 0; i-- {

@@ -31,8 +31,9 @@ func (s *Store) AddCorrectiveAction(ctx context.Context, stamp models.Stamp, yea
 }
 
 // AddCorrectiveActionStep adds a step; state is what it was decided on and becomes
-// what the step makes of it. models.ErrStale says that it was another meanwhile.
-func (s *Store) AddCorrectiveActionStep(ctx context.Context, stamp models.Stamp, id, state string, step models.CorrectiveActionStep) error {
+// what the step makes of it, and from is the newest step then; empty does not ask.
+// models.ErrStale says that either was another meanwhile.
+func (s *Store) AddCorrectiveActionStep(ctx context.Context, stamp models.Stamp, id, state, from string, step models.CorrectiveActionStep) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		view := models.CorrectiveActionView{}
 		if err := s.locked(tx).Where("id = ?", id).Take(&view.CorrectiveAction).Error; err != nil {
@@ -40,6 +41,14 @@ func (s *Store) AddCorrectiveActionStep(ctx context.Context, stamp models.Stamp,
 		}
 		if view.State != state {
 			return fmt.Errorf("corrective action %s is %s: %w", view.Number, view.State, models.ErrStale)
+		}
+		if from != "" {
+			if err := tx.Where("action_id = ?", id).Order("id").Find(&view.Steps).Error; err != nil {
+				return err
+			}
+			if view.Newest() != from {
+				return models.ErrStale
+			}
 		}
 		return addActionStep(tx, stamp, &view, step)
 	})

@@ -71,8 +71,11 @@ func readBackCorrective(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	opened := must(s.AddCorrectiveAction(ctx, stamp, 31, a, stated))
 	a.Number, a.State, stated.ActionID = "CA31-00001", models.ActionOpen, a.ID
 	same(t, "corrective action", must(s.CorrectiveActionNumbered(ctx, opened.Number)), models.CorrectiveActionView{CorrectiveAction: a, Steps: []models.CorrectiveActionStep{stated}})
-	if err := s.AddCorrectiveActionStep(ctx, stamp, a.ID, models.ActionDone, models.CorrectiveActionStep{What: models.ActionChecked}); !errors.Is(err, models.ErrStale) {
+	if err := s.AddCorrectiveActionStep(ctx, stamp, a.ID, models.ActionDone, "", models.CorrectiveActionStep{What: models.ActionChecked}); !errors.Is(err, models.ErrStale) {
 		t.Errorf("a step from another state: %v", err)
+	}
+	if err := s.AddCorrectiveActionStep(ctx, stamp, a.ID, models.ActionOpen, models.NewID(), models.CorrectiveActionStep{What: models.ActionCarried}); !errors.Is(err, models.ErrStale) {
+		t.Errorf("a step on another one: %v", err)
 	}
 	for _, step := range []struct {
 		from, to string
@@ -81,7 +84,7 @@ func readBackCorrective(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 		{models.ActionOpen, models.ActionDone, models.CorrectiveActionStep{What: models.ActionCarried}}, {models.ActionDone, models.ActionWorked, models.CorrectiveActionStep{What: models.ActionChecked, Worked: true}},
 		{models.ActionWorked, models.ActionClosed, models.CorrectiveActionStep{What: models.ActionEnded}}} {
 		same(t, "open", len(must(s.OpenCorrectiveActions(ctx))), 1)
-		h.Must(s.AddCorrectiveActionStep(ctx, stamp, a.ID, step.from, step.CorrectiveActionStep))
+		h.Must(s.AddCorrectiveActionStep(ctx, stamp, a.ID, step.from, must(s.CorrectiveActionNumbered(ctx, a.Number)).Newest(), step.CorrectiveActionStep))
 		same(t, "state after "+step.What, must(s.CorrectiveActionNumbered(ctx, a.Number)).State, step.to)
 	}
 	same(t, "open", len(must(s.OpenCorrectiveActions(ctx))), 0)

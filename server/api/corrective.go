@@ -139,10 +139,13 @@ func (a *api) changedAction(c *gin.Context, err error) error {
 }
 
 func (a *api) stateCorrectiveAction(c *gin.Context) error {
-	var in planIn
+	var in struct {
+		planIn
+		From string `json:"from"`
+	}
 	err := httpx.DecodeJSON(c, &in)
 	if err == nil {
-		err = a.services.Corrective.State(c.Request.Context(), httpx.Actor(c), c.Param("number"), corrective.Plan(in))
+		err = a.services.Corrective.State(c.Request.Context(), httpx.Actor(c), c.Param("number"), in.From, corrective.Plan(in.planIn))
 	}
 	return a.changedAction(c, err)
 }

@@ -185,7 +185,7 @@ func TestACorrectiveActionByThePages(t *testing.T) {
 			{Name: "the first page says that it is late", Who: Desk, Path: "/", Status: http.StatusOK, Has: []string{"CA31-00001", "was to be done by 1 May 2031"}},
 			{Name: "and the list", Who: Desk, Path: "/corrective-actions", Status: http.StatusOK, Has: []string{"One corrective action is overdue"}},
 			step("not done before its cause is known", "done", nil, http.StatusUnprocessableEntity, "This is needed."),
-			plan("planned", one, http.StatusSeeOther, url.Values{"cause": {"too thin"}, "action": {"another rim"}, "due_on": {"2031-06-01"}, "check_on": {"2031-07-01"}}),
+			s.opened(t, plan("planned", one, http.StatusSeeOther, url.Values{"cause": {"too thin"}, "action": {"another rim"}, "due_on": {"2031-06-01"}, "check_on": {"2031-07-01"}})),
 			step("done", "done", url.Values{"note": {"ordered"}}, http.StatusSeeOther),
 			step("said without how it was seen", "check", url.Values{"worked": {"no"}}, http.StatusUnprocessableEntity, "Say why: the reason is kept with the change."),
 			step("it did not work", "check", url.Values{"worked": {"no"}, "note": {"two more"}}, http.StatusSeeOther),

@@ -550,8 +550,9 @@ func (w *walk) nonconforming() {
 	w.ask(Desk, "GET /nonconformities", "/nonconformities?item="+*wheel.Serial, nil, http.StatusOK)
 
 	plan := object{"problem": "caps come loose", "containment": "each is looked at", "cause": "no sealing", "action": "a drop on the thread", "owner": w.People[Operator].ID, "due_on": "2031-05-20", "check_on": "2031-06-20", "codes": []string{"W25"}, "lots": []string{}, "nonconformities": []string{"NC31-00001"}}
-	action := "/corrective-actions/" + text(w, w.ask(Inspector, "POST /corrective-actions", "/corrective-actions", plan, http.StatusCreated), "number")
-	plan["cause"] = "none was sealed"
+	opened := w.ask(Inspector, "POST /corrective-actions", "/corrective-actions", plan, http.StatusCreated)
+	action := "/corrective-actions/" + text(w, opened, "number")
+	plan["cause"], plan["from"] = "none was sealed", opened["steps"].([]any)[0].(map[string]any)["id"]
 	w.ask(Inspector, "POST /corrective-actions/{number}/plan", action+"/plan", plan, http.StatusOK)
 	w.ask(Desk, "GET /corrective-actions", "/corrective-actions", nil, http.StatusOK)
 	w.ask(Inspector, "POST /corrective-actions/{number}/done", action+"/done", object{"note": ""}, http.StatusOK)

@@ -7,6 +7,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/work/claims"
+	"tracewright/models/work/corrective"
 	"tracewright/server/api"
 )
 
@@ -70,5 +71,37 @@ func TestAQuarantineMeanwhileStays(t *testing.T) {
 			s.opened(t, Posted("the form opened again", Owner, lot+"/accept", confirmed, http.StatusSeeOther)),
 			{Name: "in the interface", Who: Owner, Path: api.Base + lot + "/decisions", Body: object{"decision": "quarantine", "reason": "bent after all"}, Status: http.StatusCreated},
 		})
+	})
+}
+
+// A cause that was entered while another's form lay open stands: a plan is said whole.
+func TestAPlanMeanwhileStays(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		ctx := t.Context()
+		v, err := s.App.Services.Corrective.Add(ctx, s.Shop.Owner, corrective.Plan{Problem: "rims crack", Owner: s.People[Inspector].ID, DueOn: "2031-06-01"})
+		s.Must(err)
+		one := "/corrective-actions/" + v.Number
+		plan := func(more ...string) url.Values {
+			fields := url.Values{"problem": {"rims crack"}, "owner": {s.People[Inspector].ID}, "due_on": {"2031-06-01"}}
+			for i := 0; i+1 < len(more); i += 2 {
+				fields.Set(more[i], more[i+1])
+			}
+			return fields
+		}
+		older := s.open(t, Inspector, one)
+		s.Run(t, []Row{
+			s.opened(t, Posted("the cause", Owner, one, plan("cause", "too thin"), http.StatusSeeOther)),
+			Posted("the action, in the older form", Inspector, one, plan("action", "another rim", "from", older), http.StatusUnprocessableEntity, behind, "another rim", `name="from" value="`+older+`"`),
+			Posted("a fault in it besides", Inspector, one, plan("due_on", "soon", "from", older), http.StatusUnprocessableEntity, behind),
+			Posted("a form that holds nothing", Inspector, one, plan("action", "another rim"), http.StatusUnprocessableEntity, behind),
+			{Name: "the older one in the interface", Who: Inspector, Path: api.Base + one + "/plan", Body: object{"from": older, "problem": "rims crack", "owner": s.People[Inspector].ID, "due_on": "2031-06-01"}, Status: http.StatusConflict},
+			Posted("the same once more", Owner, one, plan("cause", "too thin", "from", older), http.StatusSeeOther),
+			s.opened(t, Posted("the form opened again", Inspector, one, plan("cause", "too thin", "action", "another rim"), http.StatusSeeOther)),
+		})
+		now, err := s.App.Services.Corrective.One(ctx, v.Number)
+		s.Must(err)
+		if stated := now.Stated(); len(now.Steps) != 3 || stated.Cause != "too thin" || stated.Action != "another rim" {
+			t.Errorf("after %d steps %+v is planned", len(now.Steps), stated)
+		}
 	})
 }

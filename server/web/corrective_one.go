@@ -21,6 +21,7 @@ type CorrectiveActionPage struct {
 	Form                         string  // where the form of it goes; "" for none
 	Fields                       []Field // of that form
 	Button                       string
+	From                         string  // newest step, which the plan is stated on
 	Plan                         []Field // nil for who may not change it, and of one that is closed
 	Known                        []BuiltLine
 	Steps                        []ClaimLine
@@ -54,6 +55,10 @@ func (s *site) showCorrectiveAction(c *gin.Context, status int, problem error) e
 			return err
 		}
 		page.Plan[0].Focus = false
+		page.From = v.Newest()
+		if from, sent := c.GetPostForm("from"); sent {
+			page.From = from
+		}
 	}
 	page.Problems = f.summary()
 	return send(c, status, "corrective_action", page)
@@ -176,7 +181,7 @@ func (s *site) actionAnswered(c *gin.Context, err error) error {
 }
 
 func (s *site) stateCorrectiveAction(c *gin.Context) error {
-	return s.actionAnswered(c, s.services.Corrective.State(c.Request.Context(), httpx.Actor(c), c.Param("number"), actionPlan(c)))
+	return s.actionAnswered(c, s.services.Corrective.State(c.Request.Context(), httpx.Actor(c), c.Param("number"), c.PostForm("from"), actionPlan(c)))
 }
 
 func (s *site) carriedCorrectiveAction(c *gin.Context) error {

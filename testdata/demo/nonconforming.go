@@ -192,7 +192,7 @@ func (k *keeper) AddCorrectiveAction(ctx context.Context, stamp models.Stamp, ye
 	return k.Store.AddCorrectiveAction(ctx, stamp, year2, a, first)
 }
 
-func (k *keeper) AddCorrectiveActionStep(ctx context.Context, stamp models.Stamp, id, state string, step models.CorrectiveActionStep) error {
+func (k *keeper) AddCorrectiveActionStep(ctx context.Context, stamp models.Stamp, id, state, from string, step models.CorrectiveActionStep) error {
 	step.ID = k.newID()
-	return k.Store.AddCorrectiveActionStep(ctx, stamp, id, state, step)
+	return k.Store.AddCorrectiveActionStep(ctx, stamp, id, state, from, step)
 }

@@ -31,9 +31,9 @@ type Store interface {
 	Settings(ctx context.Context) (map[string]string, error)
 
 	AddCorrectiveAction(ctx context.Context, s models.Stamp, year2 int, a models.CorrectiveAction, first models.CorrectiveActionStep) (models.CorrectiveActionView, error)
-	// AddCorrectiveActionStep adds a step decided on in a state; models.ErrStale when
-	// it is another meanwhile.
-	AddCorrectiveActionStep(ctx context.Context, s models.Stamp, id, state string, step models.CorrectiveActionStep) error
+	// AddCorrectiveActionStep adds a step decided on in a state and, unless empty, on
+	// the newest step from; models.ErrStale when either is another meanwhile.
+	AddCorrectiveActionStep(ctx context.Context, s models.Stamp, id, state, from string, step models.CorrectiveActionStep) error
 	CorrectiveActionNumbered(ctx context.Context, number string) (models.CorrectiveActionView, error)
 	OpenCorrectiveActions(ctx context.Context) ([]models.CorrectiveActionView, error)
 	ClosedCorrectiveActions(ctx context.Context, limit int) ([]models.CorrectiveActionView, error)
@@ -110,21 +110,24 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, in Plan) (models.
 }
 
 // State says anew what is known and planned; what was said before stays. The same
-// again adds nothing.
-func (s *Service) State(ctx context.Context, actor models.Actor, number string, in Plan) error {
+// again adds nothing. It says all of it, so it is said on the step that was the newest:
+// models.ErrStale where another came meanwhile.
+func (s *Service) State(ctx context.Context, actor models.Actor, number, from string, in Plan) error {
 	v, err := s.open(ctx, number)
 	if err != nil {
 		return err
 	}
 	step, err := s.stated(ctx, in)
+	if err == nil && same(v.Stated(), step) {
+		return nil
+	}
+	if from != v.Newest() { // Said before the problems: what stands now may have none.
+		return fmt.Errorf("corrective action %s: %w", v.Number, models.ErrStale)
+	}
 	if err != nil {
 		return err
 	}
-	now := v.Stated()
-	if same(now, step) {
-		return nil
-	}
-	return s.add(ctx, actor, v, step)
+	return s.add(ctx, actor, v, from, step)
 }
 
 func same(a, b models.CorrectiveActionStep) bool {
@@ -152,7 +155,7 @@ func (s *Service) Carried(ctx context.Context, actor models.Actor, number, note 
 	if v.State != models.ActionOpen {
 		return refused("action_other_state", v)
 	}
-	return s.add(ctx, actor, v, models.CorrectiveActionStep{What: models.ActionCarried, Note: clean(note)})
+	return s.add(ctx, actor, v, "", models.CorrectiveActionStep{What: models.ActionCarried, Note: clean(note)})
 }
 
 // Checked says whether it worked, and by what that was seen. One that did not is
@@ -169,7 +172,7 @@ func (s *Service) Checked(ctx context.Context, actor models.Actor, number string
 	if v.State != models.ActionDone {
 		return refused("action_other_state", v)
 	}
-	return s.add(ctx, actor, v, step)
+	return s.add(ctx, actor, v, "", step)
 }
 
 // Close ends one that worked; where the shop wants that, by another person than who
@@ -190,7 +193,7 @@ func (s *Service) Close(ctx context.Context, actor models.Actor, number, note st
 	if models.WantsSecond(settings, "corrective_action") && (actor.String() == v.Stated().OwnerID || checked != nil && actor.String() == checked.MadeBy) {
 		return refused("action_second_person", v)
 	}
-	return s.add(ctx, actor, v, models.CorrectiveActionStep{What: models.ActionEnded, Note: clean(note)})
+	return s.add(ctx, actor, v, "", models.CorrectiveActionStep{What: models.ActionEnded, Note: clean(note)})
 }
 
 func (s *Service) open(ctx context.Context, number string) (models.CorrectiveActionView, error) {
@@ -205,13 +208,13 @@ func refused(code string, v models.CorrectiveActionView) error {
 	return &models.RefusedError{Reasons: []models.Remark{models.NewRemark(code, "number", v.Number)}}
 }
 
-func (s *Service) add(ctx context.Context, actor models.Actor, v models.CorrectiveActionView, step models.CorrectiveActionStep) error {
+func (s *Service) add(ctx context.Context, actor models.Actor, v models.CorrectiveActionView, from string, step models.CorrectiveActionStep) error {
 	invalid := &models.InvalidError{}
 	invalid.TooLong("note", step.Note, longest)
 	if err := invalid.OrNil(); err != nil {
 		return err
 	}
-	if err := s.store.AddCorrectiveActionStep(ctx, models.NewStamp(actor, s.now()), v.ID, v.State, step); err != nil {
+	if err := s.store.AddCorrectiveActionStep(ctx, models.NewStamp(actor, s.now()), v.ID, v.State, from, step); err != nil {
 		return fmt.Errorf("add to corrective action %s: %w", v.Number, err)
 	}
 	return nil
