@@ -167,8 +167,8 @@ func TestTheRulePageShowsWhatEachRuleCosts(t *testing.T) {
 		s.MustRecord(sub)
 	}
 	s.Run(t, []Row{
-		Posted("for a typed figure", Owner, "/families/"+family+"/rule?result=dish_abs", url.Values{"u": {"0,1"}, "look": {"yes"}}, http.StatusOK, "12 first sets after stress relief", "They are few", "Simple acceptance", "Guarded acceptance", "Acceptance by the ISO 14253-1 rule"),
-		Posted("for one that is unfit", Owner, "/families/"+family+"/rule?result=tension_mean_tight", url.Values{"u": {"400"}, "look": {"yes"}}, http.StatusOK, "Gauge unfit for this tolerance"),
+		Posted("for a typed figure", Owner, "/families/"+family+"/rule?result=dish_abs", url.Values{"from": {"1"}, "u": {"0,1"}, "look": {"yes"}}, http.StatusOK, "12 first sets after stress relief", "They are few", "Simple acceptance", "Guarded acceptance", "Acceptance by the ISO 14253-1 rule"),
+		Posted("for one that is unfit", Owner, "/families/"+family+"/rule?result=tension_mean_tight", url.Values{"from": {"1"}, "u": {"400"}, "look": {"yes"}}, http.StatusOK, "Gauge unfit for this tolerance"),
 		{Name: "by the interface", Who: Desk, Path: api.Base + "/rule-costs?family=" + family + "&result=dish_abs&u=0.1", Status: http.StatusOK, Has: []string{`"rule":"nonbinary"`, `"values":12`, `"few":true`, `"first_sets":true`}},
 	})
 }

@@ -67,8 +67,12 @@ func (s *site) showRule(c *gin.Context, status int, problem error) error {
 		}
 		return map[string]string{"u": limit.U, "rule": limit.Rule, "guard_factor": limit.GuardFactor}[name]
 	}, atRule(problem, o.inForce, result))
+	from := o.from
+	if c.Request.Method == http.MethodPost {
+		from, _ = strconv.Atoi(c.PostForm("from"))
+	}
 	page := RulePage{Frame: s.frame(c, "Uncertainty and rule", "/specifications"), Of: o.name, Result: english.Result(result), Limit: between(limit.Low, limit.High, limit.Unit), Path: o.path + "/rule?result=" + result,
-		Back: "/specifications/" + o.inForce.ID, From: o.from, Next: o.from + 1, Answer: "Choose its uncertainty and rule"}
+		Back: "/specifications/" + o.inForce.ID, From: from, Next: from + 1, Answer: "Choose its uncertainty and rule"}
 	weighed := limit
 	weighed.Budget = ""
 	page.U = f.field(Field{Name: "u", Label: "Uncertainty, about 95\u00a0%", Mode: "decimal", Unit: words.Unit(limit.Unit), Width: "w4", Optional: true, Hint: "Typed as long as no budget stands behind it."})
@@ -215,7 +219,11 @@ func (s *site) setRule(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	from, _ := strconv.Atoi(text("from"))
 	if text("look") != "" { // The costs for another figure, before anything is chosen.
+		if from != o.from {
+			return s.showRule(c, http.StatusUnprocessableEntity, models.ErrStale)
+		}
 		return s.showRule(c, http.StatusOK, nil)
 	}
 	x := o.inForce
@@ -231,7 +239,6 @@ func (s *site) setRule(c *gin.Context) error {
 			}
 		}
 	}
-	from, _ := strconv.Atoi(text("from"))
 	next, err := s.services.Specify.ReviseSpecification(ctx, httpx.Actor(c), o.changeOf(x, from, text("reason")))
 	if answerable(err) {
 		return s.showRule(c, http.StatusUnprocessableEntity, err)

@@ -46,6 +46,9 @@ func (s *Service) ReviseSpecification(ctx context.Context, actor models.Actor, i
 	if err != nil {
 		return models.Specification{}, err
 	}
+	if in.From != newest { // Said before the problems: what stands now may have none.
+		return models.Specification{}, fmt.Errorf("revise specification %d of %s, the newest is %d: %w", in.From, family.Name, newest, models.ErrStale)
+	}
 	c := &checker{}
 	c.reason(&in.Reason)
 	if in.Grade != OwnGrade && !slices.Contains(kind.Grades, in.Grade) {
@@ -63,9 +66,6 @@ func (s *Service) ReviseSpecification(ctx context.Context, actor models.Actor, i
 	c.rules(&in)
 	if err := c.OrNil(); err != nil {
 		return models.Specification{}, err
-	}
-	if in.From != newest {
-		return models.Specification{}, fmt.Errorf("revise specification %d of %s, the newest is %d: %w", in.From, family.Name, newest, models.ErrStale)
 	}
 	stamp := models.NewStamp(actor, s.now())
 	next := models.Specification{ID: models.NewID(), FamilyID: family.ID, ProductID: in.ProductID, Revision: newest + 1, Grade: in.Grade, Rule: in.Rule,

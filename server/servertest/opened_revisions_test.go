@@ -1,0 +1,39 @@
+package servertest
+
+import (
+	"net/http"
+	"net/url"
+	"testing"
+
+	"tracewright/models"
+)
+
+// A form that is refused, or asked for other figures, still names the revision that it was
+// opened on: sent once more it does not replace the one that came meanwhile.
+func TestARevisionMeanwhileStays(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		ctx, family := t.Context(), *s.Item[models.KindWheel].FamilyID
+		rule := "/families/" + family + "/rule?result=dish_abs"
+		older := s.open(t, Owner, rule)
+		chosen := func(u, reason, from string, more ...string) url.Values {
+			v := url.Values{"u": {u}, "rule": {"simple"}, "reason": {reason}, "from": {from}}
+			for _, x := range more {
+				v.Set(x, "yes")
+			}
+			return v
+		}
+		held := `name="from" value="` + older + `"`
+		s.Run(t, []Row{
+			s.opened(t, Posted("another revises it", Owner, rule, chosen("0.2", "by a study", ""), http.StatusSeeOther)),
+			Posted("the costs, in the older form", Owner, rule, chosen("0.1", "", older, "look"), http.StatusUnprocessableEntity, behind, held, `value="0.1"`),
+			Posted("saved without a reason", Owner, rule, chosen("0.1", "", older), http.StatusUnprocessableEntity, behind, held),
+			Posted("and with one", Owner, rule, chosen("0.1", "as it was", older), http.StatusUnprocessableEntity, behind, held),
+			Posted("a form that holds nothing", Owner, rule, chosen("0.1", "as it was", ""), http.StatusUnprocessableEntity, behind),
+		})
+		spec, err := s.Store.SpecificationInForce(ctx, family, nil)
+		s.Must(err)
+		if limit, _, _ := spec.Limit("dish_abs"); spec.Revision != 2 || limit.U != "0.2" {
+			t.Errorf("revision %d has the uncertainty %s, want revision 2 with 0.2", spec.Revision, limit.U)
+		}
+	})
+}
