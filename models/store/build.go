@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"fmt"
 
 	"gorm.io/gorm"
 
@@ -14,7 +15,7 @@ func (s *Store) BuildList(ctx context.Context, familyID string) (models.BuildLis
 }
 
 // AddBuildList adds the next list of a family and returns it with its number.
-// models.ErrConflict says that somebody added one meanwhile.
+// models.ErrStale says that it does not follow the newest.
 func (s *Store) AddBuildList(ctx context.Context, stamp models.Stamp, l models.BuildList) (models.BuildList, error) {
 	l.MadeAt, l.MadeBy = settled(l.MadeAt, stamp), orActor(l.MadeBy, stamp)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
@@ -22,7 +23,9 @@ func (s *Store) AddBuildList(ctx context.Context, stamp models.Stamp, l models.B
 		if err := tx.Where("family_id = ?", l.FamilyID).Order("n DESC").Limit(1).Find(&last).Error; err != nil {
 			return err
 		}
-		l.N = last.N + 1
+		if l.N != last.N+1 {
+			return fmt.Errorf("list %d does not follow %d: %w", l.N, last.N, models.ErrStale)
+		}
 		if err := add(tx, &l); err != nil {
 			return err
 		}

@@ -57,8 +57,13 @@ func readBackShelf(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	_, err = s.BuildList(ctx, *item.FamilyID)
 	notFound(t, "a list of steps that nobody made", err)
 	list := models.BuildList{FamilyID: *item.FamilyID, Steps: []models.BuildStep{{Code: "joined", Words: "Blocks <joined>"}}, Reason: "r", MadeBy: by, MadeAt: moment}
-	list.N = must(s.AddBuildList(ctx, stamp, list)).N
+	list.N = 1
+	must(s.AddBuildList(ctx, stamp, list))
 	same(t, "build steps", must(s.BuildList(ctx, *item.FamilyID)), list)
+	if _, err := s.AddBuildList(ctx, stamp, list); !errors.Is(err, models.ErrStale) {
+		t.Errorf("a first list in the place of the first: %v", err)
+	}
+	list.N = 2
 	list = must(s.AddBuildList(ctx, stamp, list))
 	same(t, "second list", must(s.BuildList(ctx, *item.FamilyID)).N, 2)
 	tick := models.BuildTick{ID: models.NewID(), ItemID: item.ID, Step: "joined", Done: true, Volts: []string{"38.62", "38,60"}, DoneBy: by, DoneAt: moment}

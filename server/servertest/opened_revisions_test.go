@@ -35,5 +35,20 @@ func TestARevisionMeanwhileStays(t *testing.T) {
 		if limit, _, _ := spec.Limit("dish_abs"); spec.Revision != 2 || limit.U != "0.2" {
 			t.Errorf("revision %d has the uncertainty %s, want revision 2 with 0.2", spec.Revision, limit.U)
 		}
+
+		pack := *s.Item[models.KindPack].FamilyID
+		path := "/families/" + pack + "/steps"
+		older = s.open(t, Owner, path)
+		steps := func(list, reason, from string) url.Values {
+			return url.Values{"steps": {list}, "reason": {reason}, "from": {from}}
+		}
+		held = `name="from" value="` + older + `"`
+		s.Run(t, []Row{
+			s.opened(t, Posted("another changes the steps", Owner, path, steps("Labelled\nHeat-shrunk", "as we build", ""), http.StatusSeeOther)),
+			Posted("the older form, for no reason", Owner, path, steps("Labelled", "", older), http.StatusUnprocessableEntity, behind, held),
+			Posted("and for one", Owner, path, steps("Labelled", "short", older), http.StatusUnprocessableEntity, behind, held, ">Labelled</textarea>"),
+			Posted("a form that holds nothing", Owner, path, steps("Labelled", "short", ""), http.StatusUnprocessableEntity, behind),
+			s.opened(t, Posted("the form opened again", Owner, path, steps("Labelled", "short", ""), http.StatusSeeOther)),
+		})
 	})
 }

@@ -222,12 +222,12 @@ func (s *site) showBuildSteps(c *gin.Context, status int, problem error) error {
 	for i, step := range steps {
 		lines[i] = step.Words
 	}
-	f := posted(c, problem)
+	f, from := posted(c, problem), c.PostForm("from")
 	if problem == nil {
-		f = filled(map[string]string{"steps": strings.Join(lines, "\n")})
+		f, from = filled(map[string]string{"steps": strings.Join(lines, "\n")}), strconv.Itoa(n)
 	}
 	path := "/families/" + family.Family.ID
-	page := ConfirmPage{Frame: s.frame(c, "Build steps", "/families"), About: family.Family.Name, Title: "What is ticked while a pack is built", Button: "Keep", Path: path + "/steps?from=" + strconv.Itoa(n), Back: path,
+	page := ConfirmPage{Frame: s.frame(c, "Build steps", "/families"), About: family.Family.Name, Title: "What is ticked while a pack is built", Button: "Keep", Path: path + "/steps", Back: path, Hidden: []Choice{{"from", from}},
 		Says: []string{"One step a line, in the order they are usually done; they may be ticked in any. A step with the same words keeps what was ticked before. Packs of more strings get the fuses and the joining of strings by themselves."},
 		Fields: []Field{f.field(Field{Name: "steps", Label: "Steps", Kind: "text area", Focus: true}),
 			f.field(Field{Name: "reason", Label: "Why"})}}
@@ -236,7 +236,7 @@ func (s *site) showBuildSteps(c *gin.Context, status int, problem error) error {
 }
 
 func (s *site) reviseBuildSteps(c *gin.Context) error {
-	from, err := strconv.Atoi(c.Query("from"))
+	from, err := strconv.Atoi(c.PostForm("from"))
 	if err != nil {
 		from = -1 // Nobody's list: it is stale.
 	}

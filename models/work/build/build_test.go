@@ -70,9 +70,10 @@ func TestStepsOfAPack(t *testing.T) {
 		if len(sheet.Steps) != 2 || !step(sheet, "joined").Done || len(sheet.History) != 3 {
 			t.Errorf("after the list was changed: %+v", sheet)
 		}
-		var refused *models.RefusedError
-		if _, err := s.Revise(ctx, h.Owner, family, 0, []string{"a"}, "r"); !errors.As(err, &refused) {
-			t.Errorf("over a list that nobody saw: %v", err)
+		for _, reason := range []string{"r", ""} {
+			if _, err := s.Revise(ctx, h.Owner, family, 0, []string{"a"}, reason); !errors.Is(err, models.ErrStale) {
+				t.Errorf("over a list that nobody saw, for %q: %v", reason, err)
+			}
 		}
 		for name, words := range map[string][]string{"no step": {" "}, "a step twice": {"Labelled", "labelled"}, "a page": {strings.Repeat("x", 81)}} {
 			if _, err := s.Revise(ctx, h.Owner, family, 1, words, "r"); !errors.As(err, &invalid) {

@@ -26,6 +26,7 @@ type Store interface {
 	ChargesReaching(ctx context.Context, itemID string) ([]models.ChargeView, error)
 	// BuildList gives the newest list of a family, or models.ErrNotFound.
 	BuildList(ctx context.Context, familyID string) (models.BuildList, error)
+	// AddBuildList adds the next list of a family; models.ErrStale when another came first.
 	AddBuildList(ctx context.Context, s models.Stamp, l models.BuildList) (models.BuildList, error)
 	BuildTicks(ctx context.Context, itemID string) ([]models.BuildTick, error)
 	// AddBuildTick adds what decide answers with, the item locked.

@@ -40,7 +40,7 @@ func (s *Service) Steps(ctx context.Context, familyID string) ([]models.BuildSte
 }
 
 // Revise gives a family its next list; from is the number of the one that was
-// looked at. Codes stay with their words, so that what was ticked keeps its
+// looked at, models.ErrStale when there is a newer one. Codes stay with their words, so that what was ticked keeps its
 // meaning.
 func (s *Service) Revise(ctx context.Context, actor models.Actor, familyID string, from int, words []string, reason string) (models.BuildList, error) {
 	family, err := s.store.Family(ctx, familyID)
@@ -50,6 +50,9 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, familyID strin
 	now, n, err := s.Steps(ctx, family.ID)
 	if err != nil {
 		return models.BuildList{}, err
+	}
+	if n != from { // Said before the problems: what stands now may have none.
+		return models.BuildList{}, fmt.Errorf("build steps of family %s: %w", family.ID, models.ErrStale)
 	}
 	invalid := &models.InvalidError{}
 	if family.Kind != models.KindPack {
@@ -64,10 +67,7 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, familyID strin
 	if err := invalid.OrNil(); err != nil {
 		return models.BuildList{}, err
 	}
-	if n != from {
-		return models.BuildList{}, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("stale")}}
-	}
-	return s.store.AddBuildList(ctx, models.NewStamp(actor, s.now()), models.BuildList{FamilyID: family.ID, Steps: steps, Reason: reason})
+	return s.store.AddBuildList(ctx, models.NewStamp(actor, s.now()), models.BuildList{FamilyID: family.ID, N: from + 1, Steps: steps, Reason: reason})
 }
 
 // coded gives each line its code: that of the step which has these words, or a
