@@ -25,16 +25,25 @@ func (s *Store) AddMaterial(ctx context.Context, stamp models.Stamp, m models.Ma
 	return fault(addRecorded(ctx, s, stamp, &m), "add material %s", m.Code)
 }
 
-// UpdateMaterial writes what a material is anew; its code stays.
-func (s *Store) UpdateMaterial(ctx context.Context, stamp models.Stamp, m models.Material) error {
-	m.ChangedAt, m.ChangedBy = models.Moment(stamp.At), stamp.By.String()
-	return fault(s.changing(ctx, func(tx *gorm.DB) error {
-		done := tx.Model(&models.Material{}).Where("code = ?", m.Code).Select("Name", "Roles", "Unit", "Plan", "Least", "ChangedAt", "ChangedBy").Updates(&m)
+// ChangeMaterial writes a material anew, as change leaves it, and gives what stands then;
+// its code stays. Of two such changes at the same moment the second sees the first.
+func (s *Store) ChangeMaterial(ctx context.Context, stamp models.Stamp, code string, change func(*models.Material) error) (models.Material, error) {
+	var m models.Material
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		if err := s.lockedNamed(tx).Where("code = ?", code).Take(&m).Error; err != nil {
+			return err
+		}
+		if err := change(&m); err != nil {
+			return err
+		}
+		m.Code, m.ChangedAt, m.ChangedBy = code, models.Moment(stamp.At), stamp.By.String()
+		done := tx.Model(&models.Material{}).Where("code = ?", code).Select("Name", "Roles", "Unit", "Plan", "Least", "ChangedAt", "ChangedBy").Updates(&m)
 		if err := changedOne(done, "material"); err != nil {
 			return err
 		}
 		return enter(tx, stamp, m, "")
-	}), "change material %s", m.Code)
+	})
+	return m, fault(err, "change material %s", code)
 }
 
 // Suppliers lists the register by name.

@@ -24,9 +24,15 @@ func readBackGoods(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	}
 	same(t, "material", must(s.Material(ctx, "glue")), glue)
 	glue.Name, glue.Roles, glue.Plan, glue.Least = "glues", []string{"rim"}, models.LotPlan{Kind: models.PlanSingle, Level: "II", AQL: "1.0"}, 0
-	h.Must(s.UpdateMaterial(ctx, stamp, glue))
+	leave := func(m *models.Material) error { *m = glue; return nil }
+	same(t, "as it is changed", must(s.ChangeMaterial(ctx, stamp, "glue", leave)), glue)
 	same(t, "changed material", must(s.Material(ctx, "glue")), glue)
-	notFound(t, "a material nobody has", s.UpdateMaterial(ctx, stamp, models.Material{Code: "gold"}))
+	_, err := s.ChangeMaterial(ctx, stamp, "gold", leave)
+	notFound(t, "a material nobody has", err)
+	if _, err := s.ChangeMaterial(ctx, stamp, "glue", func(m *models.Material) error { m.Name = "no"; return models.ErrStale }); !errors.Is(err, models.ErrStale) {
+		t.Errorf("a refused change: %v", err)
+	}
+	same(t, "material after a refusal", must(s.Material(ctx, "glue")), glue)
 
 	lots := []models.Lot{{ID: models.NewID(), Code: "GL-1", Material: "glue", Supplier: "Klebewerk Ω", Quantity: 9, ReceivedAt: moment, ReceivedBy: by}, {ID: models.NewID(), Code: "GL-2", Material: "glue", Supplier: "Klebewerk Ω", ReceivedAt: moment, ReceivedBy: by}}
 	for _, l := range lots {
@@ -87,7 +93,7 @@ func readBackGoods(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	same(t, "paper", must(s.Attachment(ctx, paper.ID)), want)
 	same(t, "papers", must(s.Attachments(ctx, models.SubjectLot, []string{lot, check.ID})), []models.AttachmentView{want})
 	same(t, "its file", must(s.File(ctx, file.Hash)), file)
-	_, err := s.Attachment(ctx, models.NewID())
+	_, err = s.Attachment(ctx, models.NewID())
 	notFound(t, "a paper that is not there", err)
 
 	for _, subject := range []string{"glue", "Klebewerk Ω", check.ID, follows.ID, back.ID, scrap.ID, count.ID, why.ID, bin.ID, mix.ID, via.ID, paper.ID} {

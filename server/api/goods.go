@@ -12,51 +12,6 @@ import (
 	"tracewright/server/httpx"
 )
 
-// materialShape is what a lot may hold.
-type materialShape struct {
-	Code  string         `json:"code"`
-	Name  string         `json:"name"`
-	Roles []string       `json:"roles"`
-	Unit  string         `json:"unit"`
-	Plan  models.LotPlan `json:"plan"`
-	Least int            `json:"least"`
-}
-
-func materialOf(m models.Material) materialShape {
-	return materialShape{Code: m.Code, Name: m.Name, Roles: m.Roles, Unit: m.Unit, Plan: m.Plan, Least: m.Least}
-}
-
-func (a *api) materials(c *gin.Context) error {
-	list, err := a.services.Receive.Materials(c.Request.Context())
-	if err != nil {
-		return err
-	}
-	shapes := make([]materialShape, len(list))
-	for i, m := range list {
-		shapes[i] = materialOf(m)
-	}
-	return answer(c, http.StatusOK, gin.H{"materials": shapes})
-}
-
-// putMaterial adds a material or changes the one of its code.
-func (a *api) putMaterial(c *gin.Context) error {
-	var in struct {
-		Name  string         `json:"name"`
-		Roles []string       `json:"roles"`
-		Unit  string         `json:"unit"`
-		Plan  models.LotPlan `json:"plan"`
-		Least int            `json:"least"`
-	}
-	if err := httpx.DecodeJSON(c, &in); err != nil {
-		return err
-	}
-	m, err := a.services.Receive.PutMaterial(c.Request.Context(), httpx.Actor(c), models.Material{Code: c.Param("code"), Name: in.Name, Roles: in.Roles, Unit: in.Unit, Plan: in.Plan, Least: in.Least})
-	if err != nil {
-		return err
-	}
-	return answer(c, http.StatusOK, materialOf(m))
-}
-
 func (a *api) suppliers(c *gin.Context) error {
 	list, err := a.services.Receive.Suppliers(c.Request.Context())
 	if err != nil {

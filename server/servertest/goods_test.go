@@ -8,6 +8,7 @@ import (
 	"mime/multipart"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
 
@@ -166,13 +167,13 @@ func TestALotThroughItsPages(t *testing.T) {
 			{Name: "the bin is stopped with it", Who: Desk, Path: "/lots/BIN-3", Status: http.StatusOK, Has: []string{"A lot in it is set aside", "possibly holds pieces of lot SP-0931"}},
 			{Name: "nothing more goes into a bin", Who: Operator, Path: lot, Status: http.StatusOK, HasNot: []string{lot + "/mix"}},
 			form("the owner alone edits materials", Inspector, "/materials/spokes", http.StatusForbidden, url.Values{"name": {"spokes"}, "unit": {"pieces"}}),
-			form("spokes are short below 500", Owner, "/materials/spokes", http.StatusSeeOther, url.Values{"name": {"spokes"}, "unit": {"pieces"}, "least": {"500"}, "role.spokes_a": {"yes"}, "role.spokes_b": {"yes"}, "plan": {"zero"}}),
+			s.opened(t, form("spokes are short below 500", Owner, "/materials/spokes", http.StatusSeeOther, url.Values{"name": {"spokes"}, "unit": {"pieces"}, "least": {"500"}, "role.spokes_a": {"yes"}, "role.spokes_b": {"yes"}, "plan": {"zero"}})),
 			{Name: "they are", Who: Desk, Path: "/materials", Status: http.StatusOK, Has: []string{"One material is short", "a sample, none of it bad"}},
 			{Name: "and the list says so", Who: Desk, Path: "/lots?material=spokes", Status: http.StatusOK, Has: []string{"Short: fewer than 500"}},
 			form("a new material", Owner, "/materials/new", http.StatusSeeOther, url.Values{"code": {"harness"}, "name": {"harnesses"}, "unit": {"pieces"}, "role.harness": {"yes"}}),
 			form("its code again", Owner, "/materials/new", http.StatusUnprocessableEntity, url.Values{"code": {"harness"}, "name": {"x"}, "unit": {"pieces"}}, "taken already"),
 			form("a code of two words", Owner, "/materials/new", http.StatusUnprocessableEntity, url.Values{"code": {"Two words"}, "name": {"x"}, "unit": {"pieces"}}, "small letters"),
-			form("nobody's", Owner, "/materials/gold", http.StatusNotFound, url.Values{"name": {"gold"}, "unit": {"pieces"}}),
+			form("nobody's", Owner, "/materials/gold", http.StatusNotFound, url.Values{"from": {"x"}, "name": {"gold"}, "unit": {"pieces"}}),
 		})
 	})
 }
@@ -231,8 +232,9 @@ func TestPapersOfALot(t *testing.T) {
 // when it is used up.
 func (w *walk) lots() {
 	w.T.Helper()
-	w.ask(Desk, "GET /materials", "/materials", nil, http.StatusOK)
-	w.ask(Owner, "PUT /materials/{code}", "/materials/spokes", object{"name": "spokes", "unit": "pieces", "roles": []any{"spokes_a", "spokes_b"}, "plan": object{"kind": "zero"}, "least": 50}, http.StatusOK)
+	materials := w.ask(Desk, "GET /materials", "/materials", nil, http.StatusOK)["materials"].([]any)
+	spokes := materials[slices.IndexFunc(materials, func(m any) bool { return m.(object)["code"] == "spokes" })].(object)
+	w.ask(Owner, "PUT /materials/{code}", "/materials/spokes", object{"from": spokes["digest"], "name": "spokes", "unit": "pieces", "roles": []any{"spokes_a", "spokes_b"}, "plan": object{"kind": "zero"}, "least": 50}, http.StatusOK)
 	for _, code := range []string{"SP-0931", "SP-0932"} {
 		w.ask(Operator, "POST /lots", "/lots", object{"code": code, "material": "spokes", "quantity": 500, "supplier": "Drahtwerk Anselm"}, http.StatusCreated)
 	}

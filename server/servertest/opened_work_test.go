@@ -105,3 +105,36 @@ func TestAPlanMeanwhileStays(t *testing.T) {
 		}
 	})
 }
+
+// What another said of a material stays, and of two new ones of a code the first does.
+func TestAMaterialMeanwhileStays(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		ctx, spokes := t.Context(), "/materials/spokes"
+		older := s.open(t, Owner, spokes)
+		about := func(name, least, from string) url.Values {
+			return url.Values{"name": {name}, "unit": {"pieces"}, "least": {least}, "from": {from}}
+		}
+		named := object{"name": "spokes", "unit": "pieces"}
+		fresh := func(code, name string) url.Values {
+			return url.Values{"code": {code}, "name": {name}, "unit": {"tubes"}}
+		}
+		s.Run(t, []Row{
+			s.opened(t, Posted("short below 5000", Owner, spokes, about("spokes", "5000", ""), http.StatusSeeOther)),
+			Posted("renamed in the older form", Owner, spokes, about("bright spokes", "", older), http.StatusUnprocessableEntity, behind, "bright spokes", `name="from" value="`+older+`"`),
+			Posted("wrong besides", Owner, spokes, about("bright spokes", "-1", older), http.StatusUnprocessableEntity, behind),
+			Posted("a form that holds nothing", Owner, spokes, about("bright spokes", "", ""), http.StatusUnprocessableEntity, behind),
+			{Name: "the older one in the interface", Who: Owner, Method: http.MethodPut, Path: api.Base + spokes, Body: object{"from": older, "name": "spokes", "unit": "pieces"}, Status: http.StatusConflict},
+			{Name: "one that holds nothing adds nothing", Who: Owner, Method: http.MethodPut, Path: api.Base + spokes, Body: named, Status: http.StatusConflict},
+			Posted("a new one", Owner, "/materials/new", fresh("glue", "glue"), http.StatusSeeOther),
+			Posted("another of its code", Owner, "/materials/new", fresh("glue", "paint"), http.StatusUnprocessableEntity, "taken already"),
+			{Name: "a new one in the interface", Who: Owner, Method: http.MethodPut, Path: api.Base + "/materials/tape", Body: named, Status: http.StatusOK},
+			s.opened(t, Posted("the form opened again", Owner, spokes, about("bright spokes", "5000", ""), http.StatusSeeOther)),
+		})
+		for code, want := range map[string]string{"spokes": "bright spokes", "glue": "glue"} {
+			if m, err := s.Store.Material(ctx, code); err != nil || m.Name != want || code == "spokes" && m.Least != 5000 {
+				t.Errorf("%s is %+v, %v", code, m, err)
+			}
+		}
+		s.Run(t, []Row{{Name: "what the interface tells is what a change is made on", Who: Desk, Path: api.Base + "/materials", Status: http.StatusOK, Has: []string{`"digest":"` + s.open(t, Owner, spokes) + `"`}}})
+	})
+}

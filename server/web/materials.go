@@ -1,6 +1,7 @@
 package web
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"net/http"
@@ -103,6 +104,7 @@ func (s *site) materialsPage(frame Frame, list []models.Material, lines []receiv
 type MaterialPage struct {
 	Frame
 	Title, Path string
+	From        string // digest of what a change is made on; empty of a new one
 	Fields      []Field
 	Roles       []Field
 	Plan        []Field
@@ -112,7 +114,7 @@ type MaterialPage struct {
 func (s *site) newMaterial(c *gin.Context) error {
 	values := maps.Clone(usualFigures)
 	values["unit"] = "pieces"
-	return s.showMaterial(c, http.StatusOK, models.Material{}, filled(values))
+	return s.showMaterial(c, http.StatusOK, models.Material{}, "", filled(values))
 }
 
 // materialPage edits one.
@@ -136,16 +138,20 @@ func (s *site) materialPage(c *gin.Context) error {
 			for _, r := range m.Roles {
 				values["role."+r] = "yes"
 			}
-			return s.showMaterial(c, http.StatusOK, m, filled(values))
+			from, err := models.Digest(m)
+			if err != nil {
+				return err
+			}
+			return s.showMaterial(c, http.StatusOK, m, from, filled(values))
 		}
 	}
 	return fmt.Errorf("material %.40q: %w", c.Param("code"), models.ErrNotFound)
 }
 
-func (s *site) showMaterial(c *gin.Context, status int, m models.Material, f *form) error {
+func (s *site) showMaterial(c *gin.Context, status int, m models.Material, from string, f *form) error {
 	page := MaterialPage{Frame: s.frame(c, "Material", "/materials"), Title: "Add a material", Path: "/materials/new"}
 	if c.Param("code") != "" {
-		page.Title, page.Path = words.Sentence(m.Name), "/materials/"+url.PathEscape(c.Param("code"))
+		page.Title, page.Path, page.From = words.Sentence(m.Name), "/materials/"+url.PathEscape(c.Param("code")), from
 	} else {
 		page.Fields = append(page.Fields, f.field(Field{Name: "code", Label: "Code", Mono: true, Width: "w4", Focus: true, Hint: "harness: small letters, and for good."}))
 	}
@@ -164,48 +170,33 @@ func (s *site) showMaterial(c *gin.Context, status int, m models.Material, f *fo
 
 func (s *site) putMaterial(c *gin.Context) error {
 	m := models.Material{Code: c.Param("code"), Name: c.PostForm("name"), Unit: c.PostForm("unit"), Plan: planOf(c.PostForm)}
-	fresh := m.Code == ""
+	fresh, from := m.Code == "", c.PostForm("from")
 	if fresh {
-		m.Code = strings.TrimSpace(c.PostForm("code"))
+		m.Code, from = strings.TrimSpace(c.PostForm("code")), ""
 	}
 	for _, r := range models.PartRoles {
 		if c.PostForm("role."+r) != "" {
 			m.Roles = append(m.Roles, r)
 		}
 	}
-	err := s.materialChecked(c, &m, fresh)
+	var err error
+	switch typed := strings.TrimSpace(c.PostForm("least")); {
+	case !fresh && from == "": // A form that holds nothing would add.
+		err = models.ErrStale
+	case typed != "":
+		m.Least, err = wholeNumber(c, "least")
+	}
 	if err == nil {
-		_, err = s.services.Receive.PutMaterial(c.Request.Context(), httpx.Actor(c), m)
+		_, err = s.services.Receive.PutMaterial(c.Request.Context(), httpx.Actor(c), from, m)
+	}
+	if fresh && errors.Is(err, models.ErrConflict) {
+		err = models.Invalid("code", "taken", "value", m.Code)
 	}
 	if answerable(err) {
-		return s.showMaterial(c, http.StatusUnprocessableEntity, m, posted(c, err))
+		return s.showMaterial(c, http.StatusUnprocessableEntity, m, from, posted(c, err))
 	}
 	if err != nil {
 		return err
 	}
 	return redirect(c, "/materials", "material")
-}
-
-// materialChecked reads the figure of the form, and knows a new material from one
-// that is there.
-func (s *site) materialChecked(c *gin.Context, m *models.Material, fresh bool) error {
-	if strings.TrimSpace(c.PostForm("least")) != "" {
-		n, err := wholeNumber(c, "least")
-		if err != nil {
-			return err
-		}
-		m.Least = n
-	}
-	list, err := s.services.Receive.Materials(c.Request.Context())
-	if err != nil {
-		return err
-	}
-	there := materialNames(list)[m.Code] != ""
-	switch {
-	case fresh && there:
-		return models.Invalid("code", "taken", "value", m.Code)
-	case !fresh && !there:
-		return fmt.Errorf("material %.40q: %w", m.Code, models.ErrNotFound)
-	}
-	return nil
 }

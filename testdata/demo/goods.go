@@ -23,8 +23,12 @@ func (m *maker) keepMaterials() error {
 	plans := map[string]models.LotPlan{"spokes": {Kind: models.PlanZero, Bad: "20", Risk: "10"}, "rim": {Kind: models.PlanZero, Bad: "30", Risk: "10"}, "nipples": {Kind: models.PlanSingle, Level: "S3", AQL: "1.0"}}
 	least := map[string]int{"spokes": 1500, "nipples": 50000, "rim": 40}
 	for _, x := range list {
+		from, err := models.Digest(x)
+		if err != nil {
+			return err
+		}
 		x.Plan, x.Least = plans[x.Code], least[x.Code]
-		if _, err := m.goods.PutMaterial(m.ctx, actor(m.people.owner), x); err != nil {
+		if _, err := m.goods.PutMaterial(m.ctx, actor(m.people.owner), from, x); err != nil {
 			return err
 		}
 	}

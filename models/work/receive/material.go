@@ -1,6 +1,7 @@
 package receive
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -31,9 +32,39 @@ func (s *Service) Suppliers(ctx context.Context) ([]models.Supplier, error) {
 	return list, nil
 }
 
-// PutMaterial adds a material, or changes the one of its code where there is
-// one. What was kept comes back.
-func (s *Service) PutMaterial(ctx context.Context, actor models.Actor, in models.Material) (models.Material, error) {
+// PutMaterial adds a material where from is empty: models.ErrConflict where its code is
+// taken. Else it changes the one of its code, all of it; from is the digest of what it was
+// then, models.ErrStale when it was changed meanwhile. What was kept comes back.
+func (s *Service) PutMaterial(ctx context.Context, actor models.Actor, from string, in models.Material) (models.Material, error) {
+	stamp := models.NewStamp(actor, s.now())
+	in.ChangedAt, in.ChangedBy = stamp.At, actor.String()
+	if from == "" {
+		if err := checkMaterial(&in); err != nil {
+			return models.Material{}, err
+		}
+		if err := s.store.AddMaterial(ctx, stamp, in); err != nil {
+			return models.Material{}, fmt.Errorf("add material %s: %w", in.Code, err)
+		}
+		return in, nil
+	}
+	changed, err := s.store.ChangeMaterial(ctx, stamp, in.Code, func(m *models.Material) error {
+		if digest, err := models.Digest(*m); err != nil || from != digest {
+			return cmp.Or(err, models.ErrStale)
+		}
+		if err := checkMaterial(&in); err != nil {
+			return err
+		}
+		*m = in
+		return nil
+	})
+	if err != nil {
+		return models.Material{}, fmt.Errorf("change material %.40q: %w", in.Code, err)
+	}
+	return changed, nil
+}
+
+// checkMaterial tidies what is said of a material, or says everything that is wrong with it.
+func checkMaterial(in *models.Material) error {
 	invalid := &models.InvalidError{}
 	check(invalid, field{"code", &in.Code, true, longestCode}, field{"name", &in.Name, true, longestCode}, field{"unit", &in.Unit, true, longestCode})
 	if in.Code != "" && !materialCode.MatchString(in.Code) {
@@ -55,23 +86,9 @@ func (s *Service) PutMaterial(ctx context.Context, actor models.Actor, in models
 	if errors.As(err, &wrong) {
 		invalid.Problems = append(invalid.Problems, wrong.Problems...)
 	}
-	if err := invalid.OrNil(); err != nil {
-		return models.Material{}, err
-	}
-	stamp := models.NewStamp(actor, s.now())
-	in.Plan, in.ChangedAt, in.ChangedBy = plan, stamp.At, actor.String()
+	in.Plan = plan
 	if in.Roles == nil {
 		in.Roles = []string{}
 	}
-	switch _, err := s.store.Material(ctx, in.Code); {
-	case err == nil:
-		err = s.store.UpdateMaterial(ctx, stamp, in)
-		return in, err
-	case !errors.Is(err, models.ErrNotFound):
-		return models.Material{}, fmt.Errorf("material %s: %w", in.Code, err)
-	}
-	if err := s.store.AddMaterial(ctx, stamp, in); err != nil {
-		return models.Material{}, fmt.Errorf("add material %s: %w", in.Code, err)
-	}
-	return in, nil
+	return invalid.OrNil()
 }

@@ -26,8 +26,10 @@ type Store interface {
 
 	Materials(ctx context.Context) ([]models.Material, error)
 	Material(ctx context.Context, code string) (models.Material, error)
+	// AddMaterial adds one; models.ErrConflict when its code is taken.
 	AddMaterial(ctx context.Context, s models.Stamp, m models.Material) error
-	UpdateMaterial(ctx context.Context, s models.Stamp, m models.Material) error
+	// ChangeMaterial writes a material anew, as change leaves it, and gives what stands then.
+	ChangeMaterial(ctx context.Context, s models.Stamp, code string, change func(*models.Material) error) (models.Material, error)
 	Suppliers(ctx context.Context) ([]models.Supplier, error)
 
 	LotRecords(ctx context.Context, lotID string) (models.LotRecords, error)
