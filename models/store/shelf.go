@@ -4,6 +4,8 @@ import (
 	"context"
 	"time"
 
+	"gorm.io/gorm"
+
 	"tracewright/models"
 )
 
@@ -14,10 +16,45 @@ func (s *Store) ShelfPlacesOf(ctx context.Context, itemID string) ([]models.Shel
 
 // AddShelfPlace says where an item stands from a moment on.
 func (s *Store) AddShelfPlace(ctx context.Context, stamp models.Stamp, p models.ShelfPlace) error {
-	p.ID = orNewID(p.ID)
-	p.Since, p.PlacedBy = settled(p.Since, stamp), orActor(p.PlacedBy, stamp)
-	p.EnteredAt = stamp.At
+	settlePlace(&p, stamp)
 	return fault(addRecorded(ctx, s, stamp, &p), "place item %s on the shelf", p.ItemID)
+}
+
+func settlePlace(p *models.ShelfPlace, stamp models.Stamp) {
+	p.ID, p.Since, p.PlacedBy, p.EnteredAt = orNewID(p.ID), settled(p.Since, stamp), orActor(p.PlacedBy, stamp), stamp.At
+}
+
+// ChangeShelf says anew where an item stands and for which day it is wanted, as decide
+// answers, nil for what stays. It is given what stands, empty for none, the item locked.
+func (s *Store) ChangeShelf(ctx context.Context, stamp models.Stamp, itemID string, decide func(place, day string) (*models.ShelfPlace, *models.WantedDate, error)) error {
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		if _, err := s.lockItem(tx, itemID); err != nil {
+			return err
+		}
+		var place models.ShelfPlace
+		if err := tx.Where("item_id = ?", itemID).Order("since DESC, id DESC").Limit(1).Find(&place).Error; err != nil {
+			return err
+		}
+		var wanted models.WantedDate
+		if err := tx.Where("item_id = ?", itemID).Order("set_at DESC, id DESC").Limit(1).Find(&wanted).Error; err != nil {
+			return err
+		}
+		p, w, err := decide(place.Place, wanted.Day)
+		if err == nil && p != nil {
+			settlePlace(p, stamp)
+			if err = add(tx, p); err == nil {
+				err = enter(tx, stamp, *p, "")
+			}
+		}
+		if err == nil && w != nil {
+			settleWanted(w, stamp)
+			if err = add(tx, w); err == nil {
+				err = enter(tx, stamp, *w, "")
+			}
+		}
+		return err
+	})
+	return fault(err, "change the place and day of item %s", itemID)
 }
 
 // ShelfTemperatures lists the temperatures that were entered since a moment, of
@@ -41,7 +78,10 @@ func (s *Store) WantedDate(ctx context.Context, itemID string) (models.WantedDat
 
 // AddWantedDate says for which day an item is wanted.
 func (s *Store) AddWantedDate(ctx context.Context, stamp models.Stamp, w models.WantedDate) error {
-	w.ID = orNewID(w.ID)
-	w.SetAt, w.SetBy = settled(w.SetAt, stamp), orActor(w.SetBy, stamp)
+	settleWanted(&w, stamp)
 	return fault(addRecorded(ctx, s, stamp, &w), "set the day item %s is wanted for", w.ItemID)
+}
+
+func settleWanted(w *models.WantedDate, stamp models.Stamp) {
+	w.ID, w.SetAt, w.SetBy = orNewID(w.ID), settled(w.SetAt, stamp), orActor(w.SetBy, stamp)
 }

@@ -3,6 +3,7 @@ package servertest
 import (
 	"net/http"
 	"net/url"
+	"strings"
 	"testing"
 
 	"tracewright/models"
@@ -136,5 +137,36 @@ func TestAMaterialMeanwhileStays(t *testing.T) {
 			}
 		}
 		s.Run(t, []Row{{Name: "what the interface tells is what a change is made on", Who: Desk, Path: api.Base + "/materials", Status: http.StatusOK, Has: []string{`"digest":"` + s.open(t, Owner, spokes) + `"`}}})
+	})
+}
+
+// The day a pack is wanted for stays when who moves it has an older form, and of a day and
+// a place both or neither is kept.
+func TestAWantedDayMeanwhileStays(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		ctx, pack := t.Context(), s.Item[models.KindPack]
+		path := "/items/" + s.Serial[models.KindPack] + "/place"
+		stands := func(fromPlace, fromDay, place, day string) url.Values {
+			return url.Values{"from.place": {fromPlace}, "from.day": {fromDay}, "place": {place}, "day": {day}}
+		}
+		is := func(place, day string) {
+			t.Helper()
+			if p, d, err := s.App.Services.Shelf.Stands(ctx, pack.ID); err != nil || p != place || d != day {
+				t.Fatalf("it stands at %q, wanted for %q, %v; want %q, %q", p, d, err, place, day)
+			}
+		}
+		step := func(place, day string, row Row) {
+			t.Helper()
+			s.Run(t, []Row{row})
+			is(place, day)
+		}
+		step("", "", Posted("too long a place", Operator, path, stands("", "", strings.Repeat("x", 61), "2031-12-20"), http.StatusUnprocessableEntity, "2031-12-20"))
+		step("", "", Posted("no day", Operator, path, stands("", "", "rack C 1", "soon"), http.StatusUnprocessableEntity, "rack C 1"))
+		step("rack C 1", "", Posted("a place", Operator, path, stands("", "", "rack C 1", ""), http.StatusSeeOther))
+		step("rack C 1", "2031-12-20", Posted("a day", Operator, path, stands("rack C 1", "", "rack C 1", "2031-12-20"), http.StatusSeeOther))
+		step("loft 1", "2031-12-20", Posted("moved in the older form", Inspector, path, stands("rack C 1", "", "loft 1", ""), http.StatusSeeOther))
+		step("loft 1", "2031-12-20", Posted("another day in the older form", Inspector, path, stands("rack C 1", "", "rack C 1", "2031-12-24"), http.StatusUnprocessableEntity, behind, `name="from.place" value="rack C 1"`, `value="2031-12-24"`))
+		step("loft 1", "2031-12-20", Posted("what stands by now", Inspector, path, stands("rack C 1", "", "loft 1", "2031-12-20"), http.StatusSeeOther))
+		step("", "", Posted("taken away, and wanted no more", Inspector, path, stands("loft 1", "2031-12-20", " ", ""), http.StatusSeeOther))
 	})
 }

@@ -124,11 +124,12 @@ func (s *site) showPlace(c *gin.Context, status int, problem error) error {
 		return err
 	}
 	f := posted(c, problem)
+	from := shelf.Whereabouts{Place: c.PostForm("from.place"), Day: c.PostForm("from.day")}
 	if problem == nil {
-		f = filled(map[string]string{"place": now, "day": wanted})
+		f, from = filled(map[string]string{"place": now, "day": wanted}), shelf.Whereabouts{Place: now, Day: wanted}
 	}
 	path := itemPath(pointed(v.Item.Serial), v.Item.ID)
-	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "Place on the shelf", "/shelf"), About: words.Serial(v.Item.Name()), Mono: true, Title: "Where does it stand?", Button: "Keep", Path: path + "/place", Back: path,
+	page := ConfirmPage{Gloves: true, Frame: s.frame(c, "Place on the shelf", "/shelf"), About: words.Serial(v.Item.Name()), Mono: true, Title: "Where does it stand?", Button: "Keep", Path: path + "/place", Back: path, Hidden: []Choice{{"from.place", from.Place}, {"from.day", from.Day}},
 		Fields: []Field{f.field(Field{Name: "place", Label: "Place", Optional: true, Focus: true, Hint: "Empty: it is not on the shelf any more."}),
 			f.field(Field{Name: "day", Label: "Wanted for", Kind: "date", Width: "w6", Optional: true, Hint: "Then it is charged when it may no longer ship, should that come first."})}}
 	page.Problems = f.summary()
@@ -141,16 +142,8 @@ func (s *site) place(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	now, wanted, err := s.services.Shelf.Stands(ctx, v.Item.ID)
-	if err != nil {
-		return err
-	}
-	if day := c.PostForm("day"); day != wanted {
-		err = s.services.Shelf.WantFor(ctx, httpx.Actor(c), v.Item.ID, day)
-	}
-	if place := shelf.PlaceName(c.PostForm("place")); err == nil && place != now {
-		err = s.services.Shelf.Place(ctx, httpx.Actor(c), v.Item.ID, place, time.Time{})
-	}
+	from := shelf.Whereabouts{Place: c.PostForm("from.place"), Day: c.PostForm("from.day")}
+	err = s.services.Shelf.Change(ctx, httpx.Actor(c), v.Item.ID, from, shelf.Whereabouts{Place: c.PostForm("place"), Day: c.PostForm("day")})
 	if answerable(err) {
 		return s.showPlace(c, http.StatusUnprocessableEntity, err)
 	}

@@ -161,21 +161,26 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, serial, place s
 		return err
 	}
 	invalid := &models.InvalidError{}
-	place = PlaceName(place)
-	invalid.TooLong("place", place, longestPlace)
 	s.notAhead(invalid, "since", since)
 	if err := s.inLife(ctx, item, "since", since, invalid); err != nil {
 		return err
 	}
-	if place != "" {
-		if err := s.loose(ctx, item, invalid); err != nil {
-			return err
-		}
+	place = PlaceName(place)
+	if err := s.checkPlace(ctx, item, place, invalid); err != nil {
+		return err
 	}
 	if err := invalid.OrNil(); err != nil {
 		return err
 	}
 	return s.store.AddShelfPlace(ctx, models.NewStamp(actor, s.now()), models.ShelfPlace{ItemID: item.ID, Place: place, Since: since})
+}
+
+func (s *Service) checkPlace(ctx context.Context, item models.Item, place string, invalid *models.InvalidError) error {
+	invalid.TooLong("place", place, longestPlace)
+	if place == "" {
+		return nil
+	}
+	return s.loose(ctx, item, invalid)
 }
 
 // loose refuses a place of its own for a block that is in a pack: it stands where
@@ -236,16 +241,67 @@ func (s *Service) WantFor(ctx context.Context, actor models.Actor, serial, wante
 	if err != nil {
 		return err
 	}
+	invalid := &models.InvalidError{}
 	wanted = strings.TrimSpace(wanted)
-	if wanted != "" {
-		if _, err := time.Parse(time.DateOnly, wanted); err != nil {
-			return models.Invalid("day", "bad_date", "typed", models.Shortened(wanted))
-		}
-		if wanted < s.now().In(s.zone(ctx)).Format(time.DateOnly) {
-			return models.Invalid("day", "day_past", "date", wanted)
-		}
+	s.checkDay(ctx, wanted, invalid)
+	if err := invalid.OrNil(); err != nil {
+		return err
 	}
 	return s.store.AddWantedDate(ctx, models.NewStamp(actor, s.now()), models.WantedDate{ItemID: item.ID, Day: wanted})
+}
+
+func (s *Service) checkDay(ctx context.Context, wanted string, invalid *models.InvalidError) {
+	if wanted == "" {
+		return
+	}
+	if _, err := time.Parse(time.DateOnly, wanted); err != nil {
+		invalid.Add("day", "bad_date", "typed", models.Shortened(wanted))
+	} else if wanted < s.now().In(s.zone(ctx)).Format(time.DateOnly) {
+		invalid.Add("day", "day_past", "date", wanted)
+	}
+}
+
+// Whereabouts is where an item stands and for which day it is wanted, each empty for none.
+type Whereabouts struct{ Place, Day string }
+
+// Change says both anew, as far as it differs from what was shown: of the rest stands what
+// stands. models.ErrStale where what differs was changed meanwhile.
+func (s *Service) Change(ctx context.Context, actor models.Actor, serial string, shown, said Whereabouts) error {
+	item, err := s.item(ctx, serial)
+	if err != nil {
+		return err
+	}
+	said.Place, said.Day = PlaceName(said.Place), strings.TrimSpace(said.Day)
+	invalid := &models.InvalidError{}
+	if said.Place != shown.Place {
+		if err := s.checkPlace(ctx, item, said.Place, invalid); err != nil {
+			return err
+		}
+	}
+	if said.Day != shown.Day {
+		s.checkDay(ctx, said.Day, invalid)
+	}
+	if err := invalid.OrNil(); err != nil {
+		return err
+	}
+	return s.store.ChangeShelf(ctx, models.NewStamp(actor, s.now()), item.ID, func(place, day string) (p *models.ShelfPlace, w *models.WantedDate, err error) {
+		changes := func(shown, said, now string) bool {
+			if said == shown || said == now {
+				return false
+			}
+			if now != shown {
+				err = models.ErrStale
+			}
+			return true
+		}
+		if changes(shown.Place, said.Place, place) {
+			p = &models.ShelfPlace{ItemID: item.ID, Place: said.Place}
+		}
+		if changes(shown.Day, said.Day, day) {
+			w = &models.WantedDate{ItemID: item.ID, Day: said.Day}
+		}
+		return p, w, err
+	})
 }
 
 func (s *Service) notAhead(invalid *models.InvalidError, field string, t time.Time) {

@@ -41,6 +41,9 @@ type Store interface {
 	// EndCharge returns models.ErrConflict the second time.
 	EndCharge(ctx context.Context, s models.Stamp, e models.ChargeEnd) error
 	AddShelfPlace(ctx context.Context, s models.Stamp, p models.ShelfPlace) error
+	// ChangeShelf adds what decide answers with, nil for nothing; it is given what
+	// stands, the item locked.
+	ChangeShelf(ctx context.Context, s models.Stamp, itemID string, decide func(place, day string) (*models.ShelfPlace, *models.WantedDate, error)) error
 	AddShelfTemperature(ctx context.Context, s models.Stamp, t models.ShelfTemperature) error
 	AddWantedDate(ctx context.Context, s models.Stamp, w models.WantedDate) error
 }
