@@ -279,7 +279,7 @@ func TestCheckListsByPages(t *testing.T) {
 			{Name: "kept with its revision", Who: Desk, Path: claim, Status: http.StatusOK, Has: []string{"a spoke broke, revision 1. Yes to “Is it one of the black ones?”", "(W09)"}},
 			{Name: "counted", Who: Owner, Path: "/check-lists", Status: http.StatusOK, Has: []string{"One check list is the shop’s own", "revision 1"}},
 			Posted("an inspector does not go back", Inspector, path+"/restore", url.Values{}, http.StatusForbidden),
-			Posted("back in one step", Owner, path+"/restore", url.Values{}, http.StatusSeeOther),
+			Posted("back in one step", Owner, path+"/restore", url.Values{"from": {"1"}}, http.StatusSeeOther),
 			{Name: "as shipped again, on record", Who: Owner, Path: path, Status: http.StatusOK, Has: []string{"Revision 2", "back to the shipped list", "the black ones were soft"}, HasNot: []string{`action="` + path + `/restore"`}},
 			{Name: "its caution", Who: Owner, Path: "/check-lists/hot_or_swollen", Status: http.StatusOK, Has: []string{html.EscapeString(words.In("en").Caution("lithium_fire"))}},
 			Posted("hot packs, asked otherwise", Owner, "/check-lists/hot_or_swollen", hot, http.StatusSeeOther),

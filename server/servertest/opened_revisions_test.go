@@ -1,6 +1,7 @@
 package servertest
 
 import (
+	"fmt"
 	"net/http"
 	"net/url"
 	"testing"
@@ -50,5 +51,38 @@ func TestARevisionMeanwhileStays(t *testing.T) {
 			Posted("a form that holds nothing", Owner, path, steps("Labelled", "short", ""), http.StatusUnprocessableEntity, behind),
 			s.opened(t, Posted("the form opened again", Owner, path, steps("Labelled", "short", ""), http.StatusSeeOther)),
 		})
+	})
+}
+
+// What is asked about a complaint stays as another asks it, whoever goes back to the shipped
+// list on an older page.
+func TestACheckListMeanwhileStays(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		path := "/check-lists/spoke_broken"
+		asks := func(from string, questions ...string) url.Values {
+			v := url.Values{"from": {from}, "otherwise": {"W08"}, "reason": {"soft spokes"}}
+			for i, q := range questions {
+				v.Set(fmt.Sprintf("questions[%d].text", i), q)
+				v.Set(fmt.Sprintf("questions[%d].yes", i), "W09")
+			}
+			return v
+		}
+		s.Run(t, []Row{s.opened(t, Posted("of the shop's own", Owner, path, asks("", "Is it black?", "Is it bright?"), http.StatusSeeOther))})
+		older := s.open(t, Owner, path)
+		held := `name="from" value="` + older + `"`
+		s.Run(t, []Row{
+			s.opened(t, Posted("another asks less", Owner, path, asks("", "Is it black?"), http.StatusSeeOther)),
+			Posted("back to the shipped list on the older page", Owner, path+"/restore", url.Values{"from": {older}}, http.StatusUnprocessableEntity, behind, "Is it black?"),
+			Posted("by a page that holds nothing", Owner, path+"/restore", nil, http.StatusUnprocessableEntity, behind),
+			Posted("asked on the older page", Owner, path, asks(older, "a?", "b?", "c?", "d?", "e?"), http.StatusUnprocessableEntity, behind, held, `value="e?"`),
+			Posted("and once more", Owner, path, asks(older, "a?"), http.StatusUnprocessableEntity, behind, held),
+			Posted("by a form that holds nothing", Owner, path, asks("", "a?"), http.StatusUnprocessableEntity, behind),
+		})
+		list, err := s.App.Services.Claims.List(t.Context(), "spoke_broken")
+		s.Must(err)
+		if list.Revision != 2 || len(list.Questions) != 1 {
+			t.Errorf("revision %d asks %+v", list.Revision, list.Questions)
+		}
+		s.Run(t, []Row{s.openedAt(t, path, Posted("back on what stands", Owner, path+"/restore", nil, http.StatusSeeOther))})
 	})
 }

@@ -15,11 +15,14 @@ import (
 var heldFrom = regexp.MustCompile(`name="from" value="([^"]*)"`)
 
 // opened is a form whose page is opened just before it is sent.
-func (s *Shop) opened(t *testing.T, row Row) Row {
+func (s *Shop) opened(t *testing.T, row Row) Row { return s.openedAt(t, row.Path, row) }
+
+// openedAt is one whose page has another address than the form is sent to.
+func (s *Shop) openedAt(t *testing.T, page string, row Row) Row {
 	row.Before = func(r *Row) {
 		form, err := url.ParseQuery(r.Body.(string))
 		s.Must(err)
-		form.Set("from", s.open(t, r.Who, r.Path))
+		form.Set("from", s.open(t, r.Who, page))
 		r.Body = form.Encode()
 	}
 	return row

@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/gin-gonic/gin"
@@ -151,11 +152,22 @@ func (s *site) showCheckList(c *gin.Context, status int, problem error) error {
 	if err != nil {
 		return err
 	}
-	values := func(name string) string { return checkListValues(l)[name] }
-	if problem != nil {
-		values = c.PostForm
+	values, from := func(name string) string { return checkListValues(l)[name] }, l.Revision
+	if _, typed := c.GetPostForm("otherwise"); typed { // Not the way back, which types nothing.
+		values, from = c.PostForm, revisionFrom(c)
 	}
-	return send(c, status, "check_list", s.checkListPage(s.frame(c, "Check list", "/check-lists"), l, people, newForm(values, problem)))
+	page := s.checkListPage(s.frame(c, "Check list", "/check-lists"), l, people, newForm(values, problem))
+	page.From = from
+	return send(c, status, "check_list", page)
+}
+
+// revisionFrom is the revision that a form was opened on; one that names none was opened
+// on none that stands.
+func revisionFrom(c *gin.Context) int {
+	if n, err := strconv.Atoi(c.PostForm("from")); err == nil {
+		return n
+	}
+	return -1
 }
 
 // checkListValues are what the form begins with.
@@ -170,7 +182,7 @@ func checkListValues(l claims.List) map[string]string {
 func (s *site) checkListPage(frame Frame, l claims.List, people map[string]string, f *form) CheckListPage {
 	page := CheckListPage{Frame: frame, Title: words.Sentence(english.Symptom(l.Symptom)), Path: checkListPath(l.Symptom), Cautions: claimCautions(l.Kind), From: l.Revision}
 	codes := s.faultChoices(l.Kind)
-	for i := range len(l.Questions) + moreQuestions {
+	for i := 0; i < len(l.Questions)+moreQuestions || f.value(fmt.Sprintf("questions[%d].text", i)) != ""; i++ { // What was typed, however long the list is by now.
 		page.Rows = append(page.Rows, QuestionRow{i + 1,
 			f.field(Field{Name: fmt.Sprintf("questions[%d].text", i), Label: fmt.Sprintf("Question %d", i+1), Width: "w8", Optional: i >= len(l.Questions)}),
 			f.field(Field{Name: fmt.Sprintf("questions[%d].yes", i), Label: "If yes", Kind: "select", Width: "w4", Choices: codes})})
@@ -225,10 +237,7 @@ func (s *site) reviseCheckList(c *gin.Context) error {
 		return err
 	}
 	asked, rows := questionsIn(c, l)
-	from, err := wholeNumber(c, "from")
-	if err == nil {
-		err = s.services.Claims.Revise(ctx, httpx.Actor(c), symptom, claims.Revision{From: from, Questions: asked, Otherwise: c.PostForm("otherwise"), Reason: c.PostForm("reason")})
-	}
+	err = s.services.Claims.Revise(ctx, httpx.Actor(c), symptom, claims.Revision{From: revisionFrom(c), Questions: asked, Otherwise: c.PostForm("otherwise"), Reason: c.PostForm("reason")})
 	if answerable(err) {
 		return s.showCheckList(c, http.StatusUnprocessableEntity, asTyped(err, "questions", rows))
 	}
@@ -239,7 +248,11 @@ func (s *site) reviseCheckList(c *gin.Context) error {
 }
 
 func (s *site) restoreCheckList(c *gin.Context) error {
-	if err := s.services.Claims.Restore(c.Request.Context(), httpx.Actor(c), c.Param("symptom")); err != nil {
+	err := s.services.Claims.Restore(c.Request.Context(), httpx.Actor(c), c.Param("symptom"), revisionFrom(c))
+	if answerable(err) {
+		return s.showCheckList(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
 		return err
 	}
 	return redirect(c, checkListPath(c.Param("symptom")), "changed")

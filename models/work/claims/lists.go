@@ -179,11 +179,15 @@ func endsIn(defects models.Defects, kind, code string) bool {
 	return slices.Contains(defects.Choices(kind), code)
 }
 
-// Restore goes back to the shipped list, as a revision of its own.
-func (s *Service) Restore(ctx context.Context, actor models.Actor, code string) error {
+// Restore goes back to the shipped list, as a revision of its own, from the one that was
+// looked at: models.ErrStale when somebody revised it meanwhile.
+func (s *Service) Restore(ctx context.Context, actor models.Actor, code string, from int) error {
 	l, err := s.List(ctx, code)
 	if err != nil || l.AsShipped {
 		return err
+	}
+	if from != l.Revision {
+		return fmt.Errorf("check list %s: %w", code, models.ErrStale)
 	}
 	shipped, _ := l.Asked(0)
 	shipped.Revision = len(l.Revisions) + 1

@@ -51,8 +51,11 @@ func TestACheckListOfTheShop(t *testing.T) {
 		if err := s.Revise(ctx, h.Owner, "spoke_broken", in); !errors.Is(err, models.ErrStale) {
 			t.Errorf("on a list that was changed meanwhile: %v", err)
 		}
+		if err := s.Restore(ctx, h.Owner, "spoke_broken", 0); !errors.Is(err, models.ErrStale) {
+			t.Errorf("back from a list that was changed meanwhile: %v", err)
+		}
 		for range 2 { // Once back, nothing is left to go back from.
-			h.Must(s.Restore(ctx, h.Owner, "spoke_broken"))
+			h.Must(s.Restore(ctx, h.Owner, "spoke_broken", 1))
 		}
 		if l = must(s.List(ctx, "spoke_broken")); l.Revision != 2 || !l.AsShipped || len(l.Revisions) != 2 {
 			t.Errorf("back: %+v", l)
