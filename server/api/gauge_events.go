@@ -108,13 +108,14 @@ func (a *api) calibrate(c *gin.Context) error {
 // judgeAnyway lets readings of an instrument that is out be judged, or no longer.
 func (a *api) judgeAnyway(c *gin.Context) error {
 	var in struct {
-		Note string `json:"out_note"`
+		Note string  `json:"out_note"`
+		From *string `json:"from"` // left out: said of the instrument as it stands
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
 	ctx := c.Request.Context()
-	if err := a.services.Gauges.JudgeAnyway(ctx, httpx.Actor(c), c.Param("code"), in.Note); err != nil {
+	if err := a.services.Gauges.JudgeAnyway(ctx, httpx.Actor(c), c.Param("code"), in.From, in.Note); err != nil {
 		return err
 	}
 	v, err := a.services.Gauges.Instrument(ctx, c.Param("code"))

@@ -92,7 +92,7 @@ func TestAFailedGaugeByPages(t *testing.T) {
 			{Name: "no such trace", Who: Inspector, Path: "/instruments/D-1/traces/" + models.NewID(), Status: http.StatusNotFound},
 			traced(Row{Name: "of another gauge", Who: Inspector, Status: http.StatusNotFound, Path: ""}, "x"),
 			Posted("an operator lets it judge", Operator, "/instruments/D-1/out-note", url.Values{"out_note": {"why not"}}, http.StatusForbidden),
-			Posted("the owner does", Owner, "/instruments/D-1/out-note", url.Values{"out_note": {"only to sort"}}, http.StatusSeeOther),
+			s.openedAt(t, "/instruments/D-1", Posted("the owner does", Owner, "/instruments/D-1/out-note", url.Values{"out_note": {"only to sort"}}, http.StatusSeeOther)),
 			{Name: "and it says so", Who: Desk, Path: "/instruments/D-1", Status: http.StatusOK, Has: []string{"only to sort"}},
 		})
 	})

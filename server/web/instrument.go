@@ -61,8 +61,11 @@ type CalibrationPointRow struct {
 // OutForm lets the owner have readings of a gauge that is out judged.
 type OutForm struct {
 	Path, Note string
+	From       string // digest of the instrument that is shown
+	Back       bool   // it came back into use while the form lay open
 	May        bool
 	Field      Field
+	Problems   Problems
 }
 
 func (s *site) instrument(c *gin.Context) error { return s.showInstrument(c, http.StatusOK, nil) }
@@ -87,10 +90,11 @@ func (s *site) instrumentPage(c *gin.Context, problem error) (InstrumentPage, er
 	i := v.Instrument
 	f := filled(map[string]string{"name": i.Name, "place": i.Place, "unit": i.Unit, "range_low": i.RangeLow, "range_high": i.RangeHigh, "resolution": i.Resolution, "uncertainty": i.Uncertainty,
 		"calibrated_on": i.CalibratedOn, "due_on": i.DueOn, "certificate_number": i.CertificateNumber, "state": i.State})
-	from, err := models.Digest(i)
+	stands, err := models.Digest(i)
 	if err != nil {
 		return InstrumentPage{}, err
 	}
+	from := stands
 	if problem != nil {
 		f, from = posted(c, problem), c.PostForm("from")
 	}
@@ -98,8 +102,8 @@ func (s *site) instrumentPage(c *gin.Context, problem error) (InstrumentPage, er
 	page.Change = page.Actor.May(models.ActCalibrate)
 	page.Problems = f.summary()
 	if i.State == models.InstrumentOut {
-		page.Out = &OutForm{Path: page.Path + "/out-note", Note: i.OutNote, May: page.Actor.May(models.ActConcede)}
-		page.Out.Field = filled(map[string]string{"out_note": i.OutNote}).field(Field{Name: "out_note", Label: "Why its readings may be judged all the same", Optional: true, Hint: "Empty: nothing is judged by it."})
+		page.Out = outForm(page, stands, filled(map[string]string{"out_note": i.OutNote}))
+		page.Out.Note = i.OutNote
 	}
 	if err := s.instrumentHistory(c, i, &page); err != nil {
 		return page, err
@@ -108,6 +112,13 @@ func (s *site) instrumentPage(c *gin.Context, problem error) (InstrumentPage, er
 		page.Tables, err = s.gaugeTables(c, i.Code, nil)
 	}
 	return page, err
+}
+
+func outForm(page InstrumentPage, from string, f *form) *OutForm {
+	out := &OutForm{Path: page.Path + "/out-note", From: from, May: page.Actor.May(models.ActConcede)}
+	out.Field = f.field(Field{Name: "out_note", Label: "Why its readings may be judged all the same", Optional: true, Hint: "Empty: nothing is judged by it."})
+	out.Problems = f.summary()
+	return out
 }
 
 func instrumentFacts(i models.Instrument) []LotFact {
@@ -274,9 +285,20 @@ func (s *site) changeInstrument(c *gin.Context) error {
 
 // judgeAnyway keeps what the owner says about a gauge that is out of use.
 func (s *site) judgeAnyway(c *gin.Context) error {
-	err := s.services.Gauges.JudgeAnyway(c.Request.Context(), httpx.Actor(c), c.Param("code"), c.PostForm("out_note"))
+	from := c.PostForm("from")
+	err := s.services.Gauges.JudgeAnyway(c.Request.Context(), httpx.Actor(c), c.Param("code"), &from, c.PostForm("out_note"))
 	if answerable(err) {
-		return s.showInstrument(c, http.StatusUnprocessableEntity, err)
+		page, found := s.instrumentPage(c, nil)
+		if found != nil {
+			return found
+		}
+		note, back := "", page.Out == nil
+		if !back {
+			note = page.Out.Note
+		}
+		page.Out = outForm(page, from, posted(c, err))
+		page.Out.Note, page.Out.Back = note, back
+		return send(c, http.StatusUnprocessableEntity, "instrument", page)
 	}
 	if err != nil {
 		return err

@@ -62,7 +62,7 @@ func TestAGaugeThatIsOutJudgesNothing(t *testing.T) {
 		if slices.ContainsFunc(plan.Instruments, func(i models.Instrument) bool { return i.Code == "D-1" }) {
 			t.Error("the stand offers it")
 		}
-		h.Must(register.JudgeAnyway(ctx, h.Owner, "D-1", "only to sort"))
+		h.Must(register.JudgeAnyway(ctx, h.Owner, "D-1", nil, "only to sort"))
 		i, results, state = record()
 		if i.Verdict != models.VerdictPass || lateral(results) != models.VerdictPass || state != models.StateConforming || !remarked(i, "instrument_out_allowed") || remarked(i, "instrument_out") {
 			t.Errorf("out, and let judge: %s, %q, %s, %+v", i.Verdict, lateral(results), state, i.Remarks)

@@ -93,7 +93,7 @@ func TestWhatACalibrationLeaves(t *testing.T) {
 			if v.Standing != step.standing || v.Instrument.DueOn != step.due || (out.Trace != nil) != step.traced {
 				t.Errorf("%s: it is %s, due on %s, traced %v; want %s, %s, %v", step.name, v.Standing, v.Instrument.DueOn, out.Trace != nil, step.standing, step.due, step.traced)
 			}
-			if err := s.JudgeAnyway(ctx, h.Owner, "T-1", "only to sort"); (err == nil) != step.note {
+			if err := s.JudgeAnyway(ctx, h.Owner, "T-1", nil, "only to sort"); (err == nil) != step.note {
 				t.Errorf("%s: the owner lets it be used: %v", step.name, err)
 			}
 		}
@@ -102,7 +102,7 @@ func TestWhatACalibrationLeaves(t *testing.T) {
 		if v.Instrument.OutNote != "" {
 			t.Errorf("the note %q outlived the state", v.Instrument.OutNote)
 		}
-		if err := s.JudgeAnyway(ctx, h.Operator, "T-1", "why not"); !errors.Is(err, models.ErrForbidden) {
+		if err := s.JudgeAnyway(ctx, h.Operator, "T-1", nil, "why not"); !errors.Is(err, models.ErrForbidden) {
 			t.Errorf("an operator lets it be used: %v", err)
 		}
 		list, err := s.Calibrations(ctx, "T-1")

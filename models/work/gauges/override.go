@@ -1,6 +1,7 @@
 package gauges
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -9,8 +10,10 @@ import (
 
 // JudgeAnyway lets readings of an instrument that is out of use be judged, with
 // the note that says why; without a note they are judged no longer. It is the
-// owner's to say, and ends when the instrument comes back into use.
-func (s *Service) JudgeAnyway(ctx context.Context, actor models.Actor, code, note string) error {
+// owner's to say, and ends when the instrument comes back into use. from is the digest of
+// the instrument that it was said of, models.ErrStale when that was changed or calibrated
+// meanwhile; nil does not ask.
+func (s *Service) JudgeAnyway(ctx context.Context, actor models.Actor, code string, from *string, note string) error {
 	v, err := s.Instrument(ctx, code)
 	if err != nil {
 		return err
@@ -20,6 +23,9 @@ func (s *Service) JudgeAnyway(ctx context.Context, actor models.Actor, code, not
 		return fmt.Errorf("judge readings of %s: %w", code, models.ErrForbidden)
 	}
 	_, err = s.store.ChangeInstrument(ctx, models.NewStamp(actor, s.now()), v.Instrument.ID, func(i *models.Instrument) error {
+		if digest, err := models.Digest(*i); err != nil || from != nil && *from != digest {
+			return cmp.Or(err, models.ErrStale)
+		}
 		invalid := &models.InvalidError{}
 		i.OutNote = text(invalid, "out_note", note, longestNote, false)
 		if i.State != models.InstrumentOut {
