@@ -9,16 +9,21 @@ import (
 	"tracewright/models"
 )
 
-// AddCalibrationReport writes a calibration with what it found, and the
-// instrument as it is left, in one transaction. The calibration is always a new
+// AddCalibrationReport writes a calibration with what it found, and its instrument
+// as change leaves it as it stands, in one transaction. The calibration is always a new
 // one, even where its days and its number are those of the one before.
-func (s *Store) AddCalibrationReport(ctx context.Context, stamp models.Stamp, i models.Instrument, r models.CalibrationReport) (models.CalibrationReport, error) {
+func (s *Store) AddCalibrationReport(ctx context.Context, stamp models.Stamp, r models.CalibrationReport, change func(*models.Instrument)) (models.CalibrationReport, error) {
 	r.EnteredAt, r.EnteredBy, r.MadeAt = settled(r.EnteredAt, stamp), orActor(r.EnteredBy, stamp), models.Moment(r.MadeAt)
-	r.ID, r.InstrumentID = orNewID(r.ID), i.ID
+	r.ID = orNewID(r.ID)
 	if r.Points == nil {
 		r.Points = []models.CalibrationPoint{}
 	}
 	err := s.changing(ctx, func(tx *gorm.DB) error {
+		var i models.Instrument
+		if err := s.lockedNamed(tx).Where("id = ?", r.InstrumentID).Take(&i).Error; err != nil {
+			return err
+		}
+		change(&i)
 		last, err := lastCalibration(tx, i.ID)
 		if err != nil {
 			return err
@@ -35,7 +40,7 @@ func (s *Store) AddCalibrationReport(ctx context.Context, stamp models.Stamp, i 
 		}
 		return enter(tx, stamp, r, "")
 	})
-	return r, fault(err, "add a calibration of instrument %s", i.Code)
+	return r, fault(err, "add a calibration of instrument %s", r.InstrumentID)
 }
 
 // CalibrationReports lists those of instruments by moment.

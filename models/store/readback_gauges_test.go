@@ -19,9 +19,8 @@ func readBackGauges(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	master := models.Instrument{ID: models.NewID(), Code: "M-1", Kind: models.InstrumentReference, Name: "m", Unit: "mm", State: models.InstrumentInUse, CreatedAt: moment, CreatedBy: by}
 	h.Must(s.AddInstrument(ctx, stamp, gauge))
 	h.Must(s.AddInstrument(ctx, stamp, master))
-	gauge.CalibratedOn, gauge.DueOn, gauge.OutNote = "2031-05-12", "2032-05-12", ""
-	report := must(s.AddCalibrationReport(ctx, stamp, gauge, models.CalibrationReport{MadeAt: moment, MadeBy: "lab Ω", Points: []models.CalibrationPoint{{Reference: "1.00", AsFound: "1.10", AsLeft: "1.00", Tolerance: "0.02", U: "0.01"}},
-		Adjusted: true, AsLeftGood: true, StandardID: &master.ID, Note: "n"}))
+	report := must(s.AddCalibrationReport(ctx, stamp, models.CalibrationReport{InstrumentID: gauge.ID, MadeAt: moment, MadeBy: "lab Ω", Points: []models.CalibrationPoint{{Reference: "1.00", AsFound: "1.10", AsLeft: "1.00", Tolerance: "0.02", U: "0.01"}},
+		Adjusted: true, AsLeftGood: true, StandardID: &master.ID, Note: "n"}, func(i *models.Instrument) { i.CalibratedOn, i.DueOn, i.OutNote = "2031-05-12", "2032-05-12", "" }))
 	same(t, "report", must(s.CalibrationReport(ctx, report.ID)), models.CalibrationReport{ID: report.ID, InstrumentID: gauge.ID, N: 2, MadeAt: moment, MadeBy: "lab Ω", Points: report.Points, Adjusted: true, AsLeftGood: true,
 		StandardID: &master.ID, Note: "n", EnteredAt: stamp.At, EnteredBy: by})
 	same(t, "reports", must(s.CalibrationReports(ctx, []string{gauge.ID, master.ID})), []models.CalibrationReport{must(s.CalibrationReport(ctx, report.ID))})

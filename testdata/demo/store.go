@@ -128,10 +128,10 @@ func (k *keeper) InstrumentsByCode(ctx context.Context, codes []string) ([]model
 
 // The records of a calibration, of what it leads to and of short checks get keys
 // of the shop; what is remembered of gauges is forgotten.
-func (k *keeper) AddCalibrationReport(ctx context.Context, stamp models.Stamp, i models.Instrument, r models.CalibrationReport) (models.CalibrationReport, error) {
+func (k *keeper) AddCalibrationReport(ctx context.Context, stamp models.Stamp, r models.CalibrationReport, change func(*models.Instrument)) (models.CalibrationReport, error) {
 	defer k.forget()
 	r.ID = k.newID()
-	return k.Store.AddCalibrationReport(ctx, stamp, i, r)
+	return k.Store.AddCalibrationReport(ctx, stamp, r, change)
 }
 
 func (k *keeper) AddGaugeTrace(ctx context.Context, stamp models.Stamp, t models.GaugeTrace) (models.GaugeTrace, error) {

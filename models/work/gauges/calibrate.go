@@ -56,7 +56,7 @@ func (s *Service) Calibrate(ctx context.Context, actor models.Actor, code string
 	r := models.CalibrationReport{ID: models.NewID(), InstrumentID: i.ID, Adjusted: in.Adjusted, AsFoundGood: true, AsLeftGood: true}
 	day := s.when(ctx, invalid, in, history, &r)
 	r.MadeBy, r.Note = text(invalid, "by", in.By, longestText, true), text(invalid, "note", in.Note, longestNote, false)
-	i.CertificateNumber = text(invalid, "certificate_number", in.Certificate, longestText, false)
+	certificate := text(invalid, "certificate_number", in.Certificate, longestText, false)
 	if err := s.standard(ctx, invalid, i, in.Standard, &r); err != nil {
 		return Calibrated{}, err
 	}
@@ -71,15 +71,17 @@ func (s *Service) Calibrate(ctx context.Context, actor models.Actor, code string
 			return Calibrated{}, err
 		}
 	}
-	i.CalibratedOn, i.DueOn, i.OutNote = day, due.DueOn, ""
-	switch {
-	case i.State == models.InstrumentRetired:
-	case r.AsLeftGood:
-		i.State = models.InstrumentInUse
-	default:
-		i.State = models.InstrumentOut
-	}
-	if r, err = s.store.AddCalibrationReport(ctx, models.NewStamp(actor, s.now()), i, r); err != nil {
+	r, err = s.store.AddCalibrationReport(ctx, models.NewStamp(actor, s.now()), r, func(i *models.Instrument) {
+		i.CalibratedOn, i.DueOn, i.CertificateNumber, i.OutNote = day, due.DueOn, certificate, ""
+		switch {
+		case i.State == models.InstrumentRetired:
+		case r.AsLeftGood:
+			i.State = models.InstrumentInUse
+		default:
+			i.State = models.InstrumentOut
+		}
+	})
+	if err != nil {
 		return Calibrated{}, fmt.Errorf("calibration of %s: %w", i.Code, err)
 	}
 	out := Calibrated{Report: r}

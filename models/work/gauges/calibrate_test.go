@@ -1,12 +1,14 @@
 package gauges_test
 
 import (
+	"context"
 	"errors"
 	"slices"
 	"testing"
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/store"
 	"tracewright/models/work/gauges"
 	"tracewright/models/work/worktest"
 )
@@ -109,6 +111,40 @@ func TestWhatACalibrationLeaves(t *testing.T) {
 		h.Must(err)
 		if len(list) < 4 || list[0].Report == nil || list[3].Report.AsLeftGood || list[3].Standard != "hung weights" {
 			t.Errorf("the list: %+v", list)
+		}
+	})
+}
+
+// meanwhile is a store on which something happens after an instrument was read.
+type meanwhile struct {
+	*store.Store
+	happens func()
+}
+
+func (m meanwhile) CalibrationReports(ctx context.Context, ids []string) ([]models.CalibrationReport, error) {
+	m.happens()
+	return m.Store.CalibrationReports(ctx, ids)
+}
+
+// A calibration changes the days, the certificate and the state of a gauge: what else is
+// said of it while it is entered stands, and one that was retired stays so.
+func TestACalibrationChangesNothingElse(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		before, err := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone).Instrument(t.Context(), "T-1")
+		h.Must(err)
+		s := gauges.New(meanwhile{h.Store, func() {
+			_, err := h.Store.ChangeInstrument(t.Context(), models.NewStamp(h.Owner, h.Now), before.Instrument.ID, func(i *models.Instrument) error {
+				i.Place, i.State = "stand 7", models.InstrumentRetired
+				return nil
+			})
+			h.Must(err)
+		}}, h.Capture, h.Clock, worktest.Zone)
+		_, err = s.Calibrate(t.Context(), h.Owner, "T-1", gauges.NewCalibration{By: "lab", Standard: "hung weights", Certificate: "K-7", Points: points("800", "802", "", "38")})
+		h.Must(err)
+		v, err := s.Instrument(t.Context(), "T-1")
+		h.Must(err)
+		if i := v.Instrument; i.Place != "stand 7" || i.State != models.InstrumentRetired || i.CertificateNumber != "K-7" || i.CalibratedOn != "2031-05-12" {
+			t.Errorf("it is left as %+v", i)
 		}
 	})
 }

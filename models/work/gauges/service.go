@@ -37,9 +37,9 @@ type Store interface {
 	CalibrationsOf(ctx context.Context, instrumentIDs []string) ([]models.Calibration, error)
 	CalibrationReports(ctx context.Context, instrumentIDs []string) ([]models.CalibrationReport, error)
 	CalibrationReport(ctx context.Context, id string) (models.CalibrationReport, error)
-	// AddCalibrationReport writes the calibration, its report and the instrument as it
-	// is left, and returns the report with its number.
-	AddCalibrationReport(ctx context.Context, s models.Stamp, instrument models.Instrument, report models.CalibrationReport) (models.CalibrationReport, error)
+	// AddCalibrationReport writes the calibration, its report and its instrument as
+	// change leaves it as it stands, and returns the report with its number.
+	AddCalibrationReport(ctx context.Context, s models.Stamp, report models.CalibrationReport, change func(*models.Instrument)) (models.CalibrationReport, error)
 
 	GaugeChecks(ctx context.Context, instrumentIDs []string) ([]models.GaugeCheck, error)
 	GaugeCheck(ctx context.Context, id string) (models.GaugeCheck, error)
