@@ -86,3 +86,27 @@ func TestACheckListMeanwhileStays(t *testing.T) {
 		s.Run(t, []Row{s.openedAt(t, path, Posted("back on what stands", Owner, path+"/restore", nil, http.StatusSeeOther))})
 	})
 }
+
+// A code of a defect keeps what another said of it, however often the older form is sent.
+func TestADefectMeanwhileStays(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		path := "/defects/W14"
+		older := s.open(t, Owner, path)
+		said := func(name, reason, from string) url.Values {
+			return url.Values{"name": {name}, "severity": {"minor"}, "reason": {reason}, "from": {from}}
+		}
+		held := `name="from" value="` + older + `"`
+		s.Run(t, []Row{
+			s.opened(t, Posted("another says it", Owner, path, said("joint can be felt", "plainer", ""), http.StatusSeeOther)),
+			Posted("the older form", Owner, path, said("a step", "shorter", older), http.StatusUnprocessableEntity, behind, held, `value="a step"`),
+			Posted("once more, for no reason", Owner, path, said("a step", "", older), http.StatusUnprocessableEntity, behind, held),
+			Posted("a form that holds nothing", Owner, path, said("a step", "shorter", ""), http.StatusUnprocessableEntity, behind),
+			s.opened(t, Posted("the form opened again", Owner, path, said("a step that can be felt", "shorter", ""), http.StatusSeeOther)),
+		})
+		book, err := s.App.Services.Defects.Book(t.Context())
+		s.Must(err)
+		if r := book.Revisions("W14"); len(r) != 2 || r[0].Name != "joint can be felt" {
+			t.Errorf("it was said as %+v", r)
+		}
+	})
+}

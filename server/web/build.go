@@ -236,11 +236,7 @@ func (s *site) showBuildSteps(c *gin.Context, status int, problem error) error {
 }
 
 func (s *site) reviseBuildSteps(c *gin.Context) error {
-	from, err := strconv.Atoi(c.PostForm("from"))
-	if err != nil {
-		from = -1 // Nobody's list: it is stale.
-	}
-	_, err = s.services.Build.Revise(c.Request.Context(), httpx.Actor(c), c.Param("id"), from, strings.Split(c.PostForm("steps"), "\n"), c.PostForm("reason"))
+	_, err := s.services.Build.Revise(c.Request.Context(), httpx.Actor(c), c.Param("id"), revisionFrom(c.PostForm), strings.Split(c.PostForm("steps"), "\n"), c.PostForm("reason"))
 	if answerable(err) {
 		return s.showBuildSteps(c, http.StatusUnprocessableEntity, err)
 	}

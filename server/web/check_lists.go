@@ -5,7 +5,6 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/gin-gonic/gin"
@@ -154,20 +153,11 @@ func (s *site) showCheckList(c *gin.Context, status int, problem error) error {
 	}
 	values, from := func(name string) string { return checkListValues(l)[name] }, l.Revision
 	if _, typed := c.GetPostForm("otherwise"); typed { // Not the way back, which types nothing.
-		values, from = c.PostForm, revisionFrom(c)
+		values, from = c.PostForm, revisionFrom(c.PostForm)
 	}
 	page := s.checkListPage(s.frame(c, "Check list", "/check-lists"), l, people, newForm(values, problem))
 	page.From = from
 	return send(c, status, "check_list", page)
-}
-
-// revisionFrom is the revision that a form was opened on; one that names none was opened
-// on none that stands.
-func revisionFrom(c *gin.Context) int {
-	if n, err := strconv.Atoi(c.PostForm("from")); err == nil {
-		return n
-	}
-	return -1
 }
 
 // checkListValues are what the form begins with.
@@ -237,7 +227,7 @@ func (s *site) reviseCheckList(c *gin.Context) error {
 		return err
 	}
 	asked, rows := questionsIn(c, l)
-	err = s.services.Claims.Revise(ctx, httpx.Actor(c), symptom, claims.Revision{From: revisionFrom(c), Questions: asked, Otherwise: c.PostForm("otherwise"), Reason: c.PostForm("reason")})
+	err = s.services.Claims.Revise(ctx, httpx.Actor(c), symptom, claims.Revision{From: revisionFrom(c.PostForm), Questions: asked, Otherwise: c.PostForm("otherwise"), Reason: c.PostForm("reason")})
 	if answerable(err) {
 		return s.showCheckList(c, http.StatusUnprocessableEntity, asTyped(err, "questions", rows))
 	}
@@ -248,7 +238,7 @@ func (s *site) reviseCheckList(c *gin.Context) error {
 }
 
 func (s *site) restoreCheckList(c *gin.Context) error {
-	err := s.services.Claims.Restore(c.Request.Context(), httpx.Actor(c), c.Param("symptom"), revisionFrom(c))
+	err := s.services.Claims.Restore(c.Request.Context(), httpx.Actor(c), c.Param("symptom"), revisionFrom(c.PostForm))
 	if answerable(err) {
 		return s.showCheckList(c, http.StatusUnprocessableEntity, err)
 	}

@@ -125,7 +125,7 @@ func (s *site) defectPage(frame Frame, book models.Defects, code string, people 
 	}
 	f := filled(values)
 	if problem != nil {
-		f = newForm(typed, problem)
+		f, page.From = newForm(typed, problem), revisionFrom(typed)
 	}
 	if code == newDefect {
 		page.Fields = append(page.Fields, f.field(Field{Name: "code", Label: "Code", Mono: true, Width: "w4", Focus: true, Hint: "W for wheels and motors, P for packs and blocks, K for kits, and two or three digits."}))
@@ -151,16 +151,11 @@ func (s *site) defectPage(frame Frame, book models.Defects, code string, people 
 
 func (s *site) reviseDefect(c *gin.Context) error {
 	code := c.Param("code")
-	in := defects.Change{Code: code, Name: c.PostForm("name"), Severity: models.Severity(c.PostForm("severity")), Retired: c.PostForm("retired") == "yes", Reason: c.PostForm("reason")}
-	var err error
+	in := defects.Change{Code: code, From: revisionFrom(c.PostForm), Name: c.PostForm("name"), Severity: models.Severity(c.PostForm("severity")), Retired: c.PostForm("retired") == "yes", Reason: c.PostForm("reason")}
 	if code == newDefect {
-		in.Code = c.PostForm("code")
-	} else {
-		in.From, err = wholeNumber(c, "from")
+		in.Code, in.From = c.PostForm("code"), 0
 	}
-	if err == nil {
-		err = s.services.Defects.Revise(c.Request.Context(), httpx.Actor(c), in)
-	}
+	err := s.services.Defects.Revise(c.Request.Context(), httpx.Actor(c), in)
 	if answerable(err) {
 		return s.showDefect(c, http.StatusUnprocessableEntity, err)
 	}

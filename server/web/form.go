@@ -3,6 +3,7 @@ package web
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"github.com/gin-gonic/gin"
@@ -156,4 +157,13 @@ func choices(codes []string, text func(string) string) []Choice {
 		out[i] = Choice{Value: code, Text: text(code)}
 	}
 	return out
+}
+
+// revisionFrom is the revision that a form was opened on; one that names none was opened
+// on none that stands.
+func revisionFrom(typed func(string) string) int {
+	if n, err := strconv.Atoi(typed("from")); err == nil {
+		return n
+	}
+	return -1
 }

@@ -69,7 +69,7 @@ func (s *site) showRule(c *gin.Context, status int, problem error) error {
 	}, atRule(problem, o.inForce, result))
 	from := o.from
 	if c.Request.Method == http.MethodPost {
-		from, _ = strconv.Atoi(c.PostForm("from"))
+		from = revisionFrom(c.PostForm)
 	}
 	page := RulePage{Frame: s.frame(c, "Uncertainty and rule", "/specifications"), Of: o.name, Result: english.Result(result), Limit: between(limit.Low, limit.High, limit.Unit), Path: o.path + "/rule?result=" + result,
 		Back: "/specifications/" + o.inForce.ID, From: from, Next: from + 1, Answer: "Choose its uncertainty and rule"}
@@ -219,7 +219,7 @@ func (s *site) setRule(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	from, _ := strconv.Atoi(text("from"))
+	from := revisionFrom(c.PostForm)
 	if text("look") != "" { // The costs for another figure, before anything is chosen.
 		if from != o.from {
 			return s.showRule(c, http.StatusUnprocessableEntity, models.ErrStale)
