@@ -1,8 +1,11 @@
 package pdf
 
 import (
+	"bytes"
+	"compress/gzip"
 	_ "embed" // The fonts are part of the program.
 	"fmt"
+	"io"
 	"slices"
 	"sync"
 
@@ -14,13 +17,13 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-//go:embed fonts/TracewrightSans-Regular.ttf
+//go:embed fonts/TracewrightSans-Regular.ttf.gz
 var sansTTF []byte
 
-//go:embed fonts/TracewrightSans-SemiBold.ttf
+//go:embed fonts/TracewrightSans-SemiBold.ttf.gz
 var semiBoldTTF []byte
 
-//go:embed fonts/TracewrightMono-Regular.ttf
+//go:embed fonts/TracewrightMono-Regular.ttf.gz
 var monoTTF []byte
 
 // Font is one of the embedded fonts, parsed once and then only read.
@@ -59,8 +62,12 @@ var loaded = sync.OnceValue(func() fonts {
 	}
 })
 
-func parse(family string, ttf []byte, face font.Font) *Font {
-	parsed, err := opentype.Parse(ttf)
+func parse(family string, zipped []byte, face font.Font) *Font {
+	var parsed *opentype.Font
+	ttf, err := unzipped(zipped)
+	if err == nil {
+		parsed, err = opentype.Parse(ttf)
+	}
 	if err != nil {
 		panic(fmt.Sprintf("embedded font %s: %v", family, err))
 	}
@@ -85,6 +92,14 @@ func parse(family string, ttf []byte, face font.Font) *Font {
 	f.rise, f.drop = float64(metrics.Ascent)/float64(em), float64(metrics.Descent)/float64(em)
 	f.high = float64(metrics.CapHeight) / float64(em)
 	return f
+}
+
+func unzipped(raw []byte) ([]byte, error) {
+	r, err := gzip.NewReader(bytes.NewReader(raw))
+	if err != nil {
+		return nil, err
+	}
+	return io.ReadAll(r)
 }
 
 // Has says whether the font can print a letter.
