@@ -4,9 +4,13 @@ import (
 	"crypto/hmac"
 	"crypto/sha256"
 	"encoding/base64"
+	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
+	"strconv"
 	"strings"
+	"time"
 
 	"github.com/gin-gonic/gin"
 )
@@ -18,11 +22,19 @@ const (
 	keySent   = "sent"
 	// sentKept is of how many forms a session remembers where they led.
 	sentKept = 12
+	// sentFor is how long: who goes back later to a form whose act is undone means it.
+	sentFor = 2 * time.Minute
 )
 
+// sentForm is one that was sent: its mark, when, and where it led.
+type sentForm struct {
+	mark, path string
+	at         int64
+}
+
 // Once does what a form asks for once: sent again from the same page with the same
-// content it is led to where it led before, and nothing is done twice. Other content is
-// another form, and so is the same on a page that was opened anew.
+// content a moment later it is led to where it led before, and nothing is done twice.
+// Other content is another form, and so is the same on a page that was opened anew.
 //
 // It is for a hand that sends again, one after the other. Two at one moment are kept
 // apart by the page, and where a record must not be doubled whatever comes, it has a key
@@ -33,14 +45,12 @@ func (s *Sessions) Once(h Handler) Handler {
 		if !isForm(c) || c.PostForm(onceField) == "" || s.manager.Token(ctx) == "" {
 			return h(c)
 		}
-		mark := s.mark(c)
+		form := c.Request.URL.RequestURI() + "\n" + c.Request.PostForm.Encode()
 		delete(c.Request.PostForm, onceField)
-		sent := strings.Fields(s.manager.GetString(ctx, keySent)) // mark, path, mark, path
-		for i := 0; i+1 < len(sent); i += 2 {
-			if sent[i] == mark {
-				c.Redirect(http.StatusSeeOther, before(sent[i+1]))
-				return nil
-			}
+		sent, mark := s.sentForms(c), s.mark(c, form)
+		if i := slices.IndexFunc(sent, func(f sentForm) bool { return f.mark == mark }); i >= 0 {
+			c.Redirect(http.StatusSeeOther, before(sent[i].path))
+			return nil
 		}
 		if err := h(c); err != nil {
 			return err
@@ -49,15 +59,37 @@ func (s *Sessions) Once(h Handler) Handler {
 		if c.Writer.Status() != http.StatusSeeOther || !strings.HasPrefix(path, "/") || strings.ContainsAny(path, " \t\r\n") {
 			return nil
 		}
-		if sent = append(sent, mark, path); len(sent) > 2*sentKept {
-			sent = sent[len(sent)-2*sentKept:]
-		}
-		s.manager.Put(c.Request.Context(), keySent, strings.Join(sent, " "))
-		// What was asked for is done: that it could not be remembered is no reason to say otherwise.
-		if err := s.save(c, false); err != nil {
-			s.log.Warn("a form is not remembered", "request", RequestID(c), "cause", err)
-		}
+		// Marked anew: a password that was given has changed the session's secret.
+		s.keepSent(c, append(sent, sentForm{s.mark(c, form), path, s.now().Unix()}))
 		return nil
+	}
+}
+
+// sentForms are those of a moment ago.
+func (s *Sessions) sentForms(c *gin.Context) []sentForm {
+	var list []sentForm
+	for line := range strings.Lines(s.manager.GetString(c.Request.Context(), keySent)) {
+		f := strings.Fields(line)
+		if len(f) != 3 {
+			continue
+		}
+		at, err := strconv.ParseInt(f[1], 10, 64)
+		if age := s.now().Sub(time.Unix(at, 0)); err == nil && age >= 0 && age < sentFor {
+			list = append(list, sentForm{f[0], f[2], at})
+		}
+	}
+	return list
+}
+
+func (s *Sessions) keepSent(c *gin.Context, list []sentForm) {
+	var text strings.Builder
+	for _, f := range list[max(0, len(list)-sentKept):] {
+		fmt.Fprintf(&text, "%s %d %s\n", f.mark, f.at, f.path)
+	}
+	s.manager.Put(c.Request.Context(), keySent, text.String())
+	// What was asked for is done: that it could not be remembered is no reason to say otherwise.
+	if err := s.save(c, false); err != nil {
+		s.log.Warn("a form is not remembered", "request", RequestID(c), "cause", err)
 	}
 }
 
@@ -75,8 +107,8 @@ func before(path string) string {
 
 // mark tells a form, where it goes and what it holds, under the session's own secret:
 // there may be a password among it.
-func (s *Sessions) mark(c *gin.Context) string {
+func (s *Sessions) mark(c *gin.Context, form string) string {
 	under := hmac.New(sha256.New, []byte(s.manager.Token(c.Request.Context())))
-	under.Write([]byte(c.Request.URL.RequestURI() + "\n" + c.Request.PostForm.Encode()))
+	under.Write([]byte(form))
 	return base64.RawURLEncoding.EncodeToString(under.Sum(nil)[:16])
 }

@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/words"
@@ -40,7 +41,7 @@ func TestAFormSentAgainDoesNothingTwice(t *testing.T) {
 		if path, _, _ := strings.Cut(again, "?"); path == "" || !strings.HasPrefix(first, path) {
 			t.Errorf("sent again it leads to %q, the first time to %q", again, first)
 		}
-		s.Run(t, []Row{{Name: "and says so", Who: Inspector, Path: again, Status: http.StatusOK, Has: []string{"You had sent this already"}}})
+		s.Run(t, []Row{{Name: "and says so", Who: Inspector, Path: again, Status: http.StatusOK, Has: []string{"You had sent this a moment ago"}}})
 		holds(1, "sent again from the same page")
 		post(Inspector, form("a", "it rattles"), http.StatusSeeOther)
 		holds(2, "with other words from the same page")
@@ -48,9 +49,12 @@ func TestAFormSentAgainDoesNothingTwice(t *testing.T) {
 		holds(3, "from a page opened anew")
 		post(Owner, form("a", "it ticks"), http.StatusSeeOther)
 		holds(4, "by somebody else")
+		s.Now = s.Now.Add(3 * time.Minute)
+		post(Inspector, form("a", "it ticks"), http.StatusSeeOther)
+		holds(5, "some minutes later")
 		post(Inspector, form("c", ""), http.StatusUnprocessableEntity)
 		post(Inspector, form("c", ""), http.StatusUnprocessableEntity)
-		holds(4, "refused")
+		holds(5, "refused")
 		s.Run(t, []Row{{Name: "the item says them all", Who: Inspector, Path: "/items/" + serial, Status: http.StatusOK, Has: []string{words.Serial(serial), "it rattles"}}})
 	})
 }

@@ -76,7 +76,7 @@ var doneWords = map[string]string{
 	"moved":             "The readings are moved here and judged.",
 	"dismissed":         "The inspection is set aside. It is kept whole.",
 	"draft_aside":       "The draft is set aside.",
-	"sent_before":       "You had sent this already: nothing is done a second time.",
+	"sent_before":       "You had sent this a moment ago: nothing is done a second time. To do it once more, open its page anew.",
 	"family":            "The family is added, with a first specification of common-practice limits.",
 	"product":           "The product is added.",
 	"revised":           "The new revision is in force for every inspection from now on.",

@@ -30,14 +30,18 @@ class BlocksIn {
     this.place = page.dataset.place;
     this.input = region('capture');
     this.store = storeOf();
-    this.row = keptHand(this.store, this.person) ?? rows.begin(freshId());
+    this.row = rows.begin(freshId());
     this.units = {};
     this.said = null;
     this.done = []; // of this sitting, newest first
     this.settings = this.begun();
+    this.row = keptHand(this.store, this.hand, freshId()) ?? this.row;
     this.queue = new Outgoing({ kept: new KeptRows(this.store), send: (sent) => takeBlocks(sent), person: this.person, told: () => this.draw(), answered: (id, answer) => this.answered(id, answer.json), refused: (id, error) => this.notTaken(id, error) });
     useZone(page.dataset.zone);
   }
+
+  /** hand is whose half-read block it is, of what and when: yesterday's voltage does not go with today's rest. */
+  get hand() { return { person: this.person, model: this.settings.model?.id ?? '', stage: this.settings.stage, day: new Date().toDateString() }; }
 
   /** begun is how the sitting is set up: what the address asks for, then what was said last here. */
   begun() {
@@ -69,7 +73,7 @@ class BlocksIn {
   }
 
   draw() {
-    if (this.row !== this.handKept) keepHand(this.store, this.person, this.row);
+    if (this.row !== this.handKept) keepHand(this.store, this.hand, this.row);
     this.handKept = this.row;
     const counts = { taken: this.done.filter((d) => d.state === 'taken').reduce((n, d) => n + Math.max(1, d.row.count), 0), failing: this.done.filter((d) => d.verdict === 'fail').length };
     paintScreen(screenOf({ settings: this.settings, row: this.row, units: this.units, said: this.said, typed: this.input.value, last: this.done[0] ?? null, counts }), this);

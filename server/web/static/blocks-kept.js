@@ -60,16 +60,16 @@ export function keepSitting(store, sitting) {
   } catch { /* full: it is asked for again */ }
 }
 
-/** keptHand is the block that a person had half read here. */
-export function keptHand(store, person) {
+/** keptHand is the block that a person had half read here, under the id that it goes on with; of is whose and when: another's, or of another model or day, is none. */
+export function keptHand(store, of, id) {
   const kept = parsed(store.getItem(HAND), (key, v) => (key === 'n' ? BigInt(v) : v)); // of an exact decimal
-  return kept?.person === person ? kept.row : null;
+  return kept && JSON.stringify(kept.of) === JSON.stringify(of) ? { ...kept.row, id } : null;
 }
 
 /** keepHand keeps it; one that nothing is known of yet is none. */
-export function keepHand(store, person, row) {
+export function keepHand(store, of, row) {
   try {
-    if (row.number || row.count || row.voltage) store.setItem(HAND, JSON.stringify({ person, row }, (key, v) => (typeof v === 'bigint' ? String(v) : v)));
-    else if (keptHand(store, person)) store.removeItem(HAND);
+    if (row.number || row.count || row.voltage) store.setItem(HAND, JSON.stringify({ of, row }, (key, v) => (typeof v === 'bigint' ? String(v) : v)));
+    else if (keptHand(store, of, row.id)) store.removeItem(HAND);
   } catch { /* full: it lasts as long as the page */ }
 }

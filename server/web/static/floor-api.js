@@ -45,7 +45,7 @@ async function call(method, path, body, { keepalive = false } = {}) {
     json = null;
   }
   // The office says all in JSON, and sends nobody elsewhere: whatever else answers, as the page of a network that wants a sign-in, is not the office.
-  if (response.redirected || (response.ok && json === null)) throw new NoAnswer();
+  if (response.redirected || (json === null && (response.ok || response.status === 404 || response.status >= 500))) throw new NoAnswer();
   if (!response.ok) throw new ApiError(response.status, json);
   return { status: response.status, json, date: Date.parse(response.headers.get('Date') ?? '') || 0 };
 }

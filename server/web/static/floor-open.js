@@ -6,7 +6,7 @@ import { newJob } from './floor-job.js';
 import { resume } from './floor-submission.js';
 import { freshId } from './floor-id.js';
 import { moment } from './floor-format.js';
-import { mergeUnsaved } from './floor-merge.js';
+import { differ, mergeUnsaved } from './floor-merge.js';
 import { keepPlan, keptPlan, likePlan } from './floor-kept.js';
 import { serialOf, printed, scanned, noSerial, thingOf } from './floor-serial.js';
 
@@ -109,7 +109,7 @@ async function closedMeanwhile(kind, who, draft, here) {
   const plan = here && !here.saved ? await planHere(who, here, true) : null;
   const theirs = plan && resume(draft.content, plan, kind);
   const job = plan && withKept(kind, theirs, here, plan);
-  if (!plan || Object.keys(job.values).length === Object.keys(theirs.values).length) {
+  if (!plan || !differ(job.values, theirs.values)) {
     await who.kept.remove('drafts', draft.id);
     return gone;
   }

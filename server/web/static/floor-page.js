@@ -78,6 +78,7 @@ class FloorPage extends Saving {
     const serial = named.get('serial');
     this.storing = this.openStore();
     await this.storing;
+    if (this.opens || this.phase !== 'start') return; // somebody scanned meanwhile
     const turns = this.turns && named.get('turns');
     if (turns) await this.turns.open(turns);
     else if (id) await this.opened(openDraft(this.kind, this.who, id, { take: false }));
@@ -143,8 +144,9 @@ class FloorPage extends Saving {
       const away = [];
       for (const d of here.filter((d) => !open.some((o) => o.id === d.id))) {
         // What the office has closed is not kept here either, but for what never reached it. What it does not know any more is.
-        if (d.saved && await api.getDraft(d.id).then((there) => there.closed, () => false)) await this.forgetDraft(d.id);
-        else if (d.person === this.who.personId) away.push({ ...listed(d), place: 'on this tablet alone' });
+        const there = d.saved ? await api.getDraft(d.id).catch((err) => (err.status === 404 ? null : { asked: false })) : null;
+        if (there?.closed) await this.forgetDraft(d.id);
+        else if (!there && d.person === this.who.personId) away.push({ ...listed(d), place: 'on this tablet alone' });
       }
       this.drafts = [...open, ...away];
       this.draftsFailed = false;

@@ -20,6 +20,8 @@ export function reasonOf(err) {
   return err.status === 409 ? 'conflict' : 'refused';
 }
 
+const inOrder = (list) => list.sort((a, b) => a.order - b.order || (a.id < b.id ? -1 : 1));
+
 /** saidOf is why the office would not take something, in its own words. */
 export const saidOf = (err) => err.errors?.[0]?.message || err.message;
 
@@ -33,6 +35,7 @@ export class Outgoing {
   constructor({ kept, send, person, told = () => {}, answered = () => {}, refused = () => {}, leaves = async () => false, timers = globalThis, now = () => Date.now(), lock = (f) => f() }) {
     Object.assign(this, { kept, send, person, told, answered, refused, leaves, timers, now, lock });
     this.list = []; // what is kept, in order
+    this.own = new Set(); // ids that this page gave
     this.needsSignIn = false;
     this.timer = null;
     this.wait = SOONEST;
@@ -44,18 +47,18 @@ export class Outgoing {
 
   /** load reads what an earlier page left here. */
   async load() {
-    this.list = await this.#onDisk();
+    this.list = inOrder(await this.kept.all('outgoing'));
     this.told();
   }
 
-  async #onDisk() {
-    return (await this.kept.all('outgoing')).sort((a, b) => a.order - b.order || (a.id < b.id ? -1 : 1));
-  }
-
-  /** readAgain takes over what another page of this tablet has sent, changed or added; what is on no disk stays. */
-  async #readAgain() {
-    const there = await this.#onDisk().catch(() => null);
-    if (there) this.list = [...there, ...this.list.filter((e) => e.unkept && !there.some((t) => t.id === e.id))];
+  /**
+   * readAgain takes over what another page of this tablet has sent, changed or added.
+   * What is on no disk stays, and so does what this page gave: sent by another, it is
+   * sent once more, and the office answers whoever waits for it here.
+   */
+  async #readAgain(own = this.own) {
+    const there = await this.kept.all('outgoing').catch(() => null);
+    if (there) this.list = inOrder([...there, ...this.list.filter((e) => (e.unkept || own.has(e.id)) && !there.some((t) => t.id === e.id))]);
   }
 
   /** add keeps an inspection; once this is answered it is on the disk, unless it says unkept. */
@@ -65,6 +68,7 @@ export class Outgoing {
     // A tablet that is full still holds it in the open page, and says that it is not kept.
     if (this.kept.passing) entry.unkept = true;
     await this.kept.put('outgoing', entry).catch(() => { entry.unkept = true; });
+    this.own.add(entry.id);
     this.list = [...this.list.filter((e) => e.id !== entry.id), entry];
     this.wait = SOONEST; // somebody is at work: what is done many times while away is not waited for ever longer
     this.told();
@@ -88,6 +92,7 @@ export class Outgoing {
   }
 
   #without(id) {
+    this.own.delete(id);
     this.list = this.list.filter((e) => e.id !== id);
     this.told();
   }
@@ -100,7 +105,7 @@ export class Outgoing {
   async recall(id) {
     let got = null;
     this.running = (this.running ?? Promise.resolve()).catch(() => {}).then(() => this.lock(async () => {
-      await this.#readAgain();
+      await this.#readAgain(new Set()); // what another page has sent waits no more
       got = this.waiting.find((e) => e.id === id) ?? null;
       if (got) await this.drop(id);
     }));
@@ -134,7 +139,7 @@ export class Outgoing {
     let signIn = false;
     for (const entry of this.waiting) {
       // Another's readings are sent when that person is signed in here again.
-      if (entry.person !== this.person || await this.leaves(entry.sent)) continue;
+      if (entry.person !== this.person || await this.leaves(entry.sent).catch(() => false)) continue;
       try {
         const answer = await this.send(entry.sent);
         if (entry.id === this.hold) this.got = { answer };

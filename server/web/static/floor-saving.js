@@ -51,6 +51,7 @@ export class Saving extends Hands {
   async takeBack() {
     const saved = this.saver.saved ? resume(this.saver.saved, this.plan, this.kind).values : {};
     const got = await openDraft(this.kind, this.who, this.job.id, { take: true });
+    if (this.phase !== 'reading') return; // it was sent meanwhile
     // What is typed while the office answers counts too.
     if (got.job) got.job = mergeUnsaved(got.job, this.job.values, saved);
     const typing = this.input.value;

@@ -22,11 +22,13 @@ if (problem?.tagName === "INPUT") problem.select();
 
 // Gone back to, a page has the same place in the browser's history: what is sent once more
 // from it, or after an answer that was lost, is told from what is done anew.
-const once = history.state?.once ?? Array.from(crypto.getRandomValues(new Uint8Array(12)), (b) => b.toString(16).padStart(2, "0")).join("");
+const [came] = performance.getEntriesByType("navigation");
+const once = (came?.type !== "reload" && history.state?.once) || Array.from(crypto.getRandomValues(new Uint8Array(12)), (b) => b.toString(16).padStart(2, "0")).join("");
 history.replaceState({ ...history.state, once }, "");
 
 for (const form of document.querySelectorAll("form[method=post]")) {
-  form.append(Object.assign(document.createElement("input"), { type: "hidden", name: "once", value: once }));
+  // A form of which each press counts, as the next serial or a print, says so.
+  if (!("each" in form.dataset) && form.target !== "_blank") form.append(Object.assign(document.createElement("input"), { type: "hidden", name: "once", value: once }));
   form.addEventListener("submit", (event) => {
     if (form.dataset.sent) {
       event.preventDefault();

@@ -50,6 +50,25 @@ test('a save whose answer was lost, and more behind it: all of it goes on', asyn
   assert.equal(p.line().text.startsWith('saved'), true);
 });
 
+test('what was read again and what was taken back stays so, whatever somebody saved meanwhile', async () => {
+  let p = await begun();
+  p.undo();
+  await types(p, '0.05', '3');
+  const [draft] = office.drafts.values();
+  draft.version += 1;
+  office.away = false;
+  p = await page();
+  assert.deepEqual(readings(p), ['0.05']);
+});
+
+test('a serial that is scanned while the page starts lies on the stand, not what the address names', async () => {
+  await begun();
+  office.away = false;
+  const p = await page({ scans: 'W26000069' });
+  assert.equal(p.plan.serial, 'W26000069');
+  assert.deepEqual(readings(p), []);
+});
+
 test('somebody who takes over at the same tablet goes on with what was read there', async () => {
   let p = await begun();
   await types(p, '-0.08', '9');

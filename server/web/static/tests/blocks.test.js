@@ -175,14 +175,15 @@ test('a date code that the model cannot read is said at once', () => {
   assert.ok(settingsOf({ ...answers, model: 'm2' }, given, {}).settings);
 });
 
-test('a block half read is there after a reload, for its person', () => {
+test('a block half read is there after a reload, for its person, model and day', () => {
   const store = new Passing();
   const { row } = typed(['H12-1', '12,880']);
-  keepHand(store, 'ines', row);
-  assert.deepEqual(keptHand(store, 'ines'), row);
-  assert.equal(keptHand(store, 'thandi'), null);
-  keepHand(store, 'thandi', rows.begin('r2'));
-  assert.deepEqual(keptHand(store, 'ines'), row, 'another who has nothing in hand leaves it');
-  keepHand(store, 'ines', rows.begin('r2'));
-  assert.equal(keptHand(store, 'ines'), null);
+  const ines = { person: 'ines', model: 'm1', day: 'Mon' };
+  keepHand(store, ines, row);
+  assert.deepEqual(keptHand(store, ines, 'r2'), { ...row, id: 'r2' }, 'under an id of its own: another page may have gone on with it');
+  for (const other of [{ person: 'thandi' }, { model: 'm2' }, { day: 'Tue' }]) assert.equal(keptHand(store, { ...ines, ...other }, 'r2'), null);
+  keepHand(store, { ...ines, person: 'thandi' }, rows.begin('r3'));
+  assert.ok(keptHand(store, ines, 'r2'), 'another who has nothing in hand leaves it');
+  keepHand(store, ines, rows.begin('r3'));
+  assert.equal(keptHand(store, ines, 'r2'), null);
 });

@@ -99,4 +99,8 @@ test('taking back keeps what was not saved; what the other took back stays so', 
   const mine = { a: { text: '9' }, b: { text: '2' }, c: { text: '3' } };
   const saved = { a: { text: '9' }, b: { text: '2' } };
   assert.deepEqual(mergeUnsaved(theirs, mine, saved).values, { a: { text: '1' }, c: { text: '3' } });
+  // Read again and taken back by me, while the other left it as it was; read again by both.
+  const as = { values: { a: { text: '0.10' }, b: { text: '0.20', spoke: 3 }, c: { text: '5' } } };
+  const changed = mergeUnsaved(as, { a: { text: '0.05' }, c: { text: '6' } }, { a: { text: '0.10' }, b: { text: '0.20', spoke: 3 }, c: { text: '4' } });
+  assert.deepEqual(changed.values, { a: { text: '0.05' }, c: { text: '5' } });
 });

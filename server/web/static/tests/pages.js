@@ -161,8 +161,8 @@ export function leave() {
   timers.clear();
 }
 
-/** page opens the stand as one person, after a page that may have been there. at is its address; none: where it was. */
-export async function page({ person = 'ines', at } = {}) {
+/** page opens the stand as one person, after a page that may have been there. at is its address; none: where it was. scans is a serial that comes before it has begun. */
+export async function page({ person = 'ines', at, scans } = {}) {
   leave();
   if (at !== undefined) location.search = at;
   parts = new Map();
@@ -171,6 +171,7 @@ export async function page({ person = 'ines', at } = {}) {
   const { start } = await import('../floor-page.js');
   const { stand } = await import('../stand-screen.js');
   const p = start(stand);
+  if (scans) p.open(scans);
   await settle();
   return p;
 }

@@ -231,9 +231,30 @@ test('two pages of one tablet send from one list: what one took back or changed,
   away = false;
   await two.flush();
   assert.deepEqual(sent, [['b', 'W3']]);
-  await one.flush();
-  assert.deepEqual(sent, [['b', 'W3']]);
   assert.equal(await one.recall('b'), null); // the office has it, by the other page
+});
+
+test('what another page sent is sent once more by the page whose person waits for the answer', async () => {
+  const kept = disk();
+  const answered = [];
+  const send = async (s) => ({ placed: true, id: s.id }); // the office knows it by its id
+  const one = new Outgoing({ kept, send, person: 'ines', timers: noTimers, answered: (id, answer) => answered.push([id, answer.placed]) });
+  const two = outgoing({ kept, send });
+  await one.add({ id: 'a' }, 'a');
+  await two.load();
+  await two.flush();
+  assert.deepEqual(answered, []);
+  await one.flush();
+  assert.deepEqual(answered, [['a', true]]);
+  assert.deepEqual(one.list, []);
+});
+
+test('a disk that cannot be read holds nothing up', async () => {
+  const sent = [];
+  const q = new Outgoing({ kept: disk(), send: async (s) => { sent.push(s.id); return {}; }, person: 'ines', timers: noTimers, leaves: async () => { throw new Error('lost'); } });
+  await q.add({ id: 'a' }, 'a');
+  await q.flush();
+  assert.deepEqual(sent, ['a']);
 });
 
 test('what the disk does not forget is taken for sent all the same, and holds nothing up', async () => {
