@@ -48,8 +48,8 @@ var enAttention = map[string]string{
 
 	"attention_gauge_calibration":  "{instrument_kind} {instrument} was out of tolerance at its calibration",
 	"attention_gauge_check":        "{instrument_kind} {instrument} failed a check",
-	"attention_gauge_shipped":      "{n} items judged with it; {count} of them may pass no longer, {k} are with their owners and not called back",
-	"attention_gauge_here":         "{n} items judged with it; {count} of them may pass no longer, {left} are here and not on hold",
+	"attention_gauge_shipped":      "Items judged with it: {n}; that may pass no longer: {count}; with their owners and not called back: {k}",
+	"attention_gauge_here":         "Items judged with it: {n}; that may pass no longer: {count}; here and not on hold: {left}",
 	"attention_gauge_overdue":      "{instrument_kind} {instrument} was due for calibration on {due}",
 	"attention_gauge_overdue_many": "{count} more gauges are past their calibration day",
 	"attention_gauge_due":          "{instrument_kind} {instrument} is due for calibration on {due}",
