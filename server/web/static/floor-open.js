@@ -107,13 +107,15 @@ function withKept(kind, job, here, plan) {
 async function closedMeanwhile(kind, who, draft, here) {
   const gone = { refused: { text: draft.print ?? '', reason: 'This inspection was sent or set aside already' } };
   const plan = here && !here.saved ? await planHere(who, here, true) : null;
-  const theirs = plan && resume(draft.content, plan, kind);
+  const sent = plan && await api.getInspection(draft.id).catch((err) => { if (err.status === 404) return null; throw err; });
+  // What was sent holds more than the draft's last save.
+  const content = sent ? { ...draft.content, started_at: sent.inspection.started_at, conditions: sent.inspection.conditions, sets: sent.sets } : draft.content;
+  const theirs = plan && resume(content, plan, kind, { complete: Boolean(sent) });
   const job = plan && withKept(kind, theirs, here, plan);
   if (!plan || !differ(job.values, theirs.values)) {
     await who.kept.remove('drafts', draft.id);
     return gone;
   }
-  const sent = await api.getInspection(draft.id).then(() => true, (err) => { if (err.status === 404) return false; throw err; });
   return { choice: {
     text: `${here.print} was ${sent ? 'sent' : 'set aside'} meanwhile, without what this tablet read last.`,
     options: [

@@ -79,7 +79,13 @@ test('somebody who takes over at the same tablet goes on with what was read ther
   assert.deepEqual(readings(p), ['0.10', '-0.08']);
 });
 
-for (const [name, closes, corrects] of [['sent', (id) => office.inspections.set(id, {}), true], ['set aside', () => {}, false]]) {
+/** more is a draft's content with a lowest reading that its last save lacked. */
+function more({ content }) {
+  const [lateral, ...rest] = content.sets;
+  return { ...content, sets: [{ ...lateral, values: ['0.10', '-0.04'], index: [2, 4], moments: [1, 2] }, ...rest] };
+}
+
+for (const [name, closes, corrects] of [['sent', (id) => office.inspections.set(id, office.drafts.get(id).content), true], ['set aside', () => {}, false]]) {
   test(`${name} meanwhile: what did not go with it is offered, and forgotten only by a person`, async () => {
     let p = await begun();
     await types(p, '-0.08', '9');
@@ -98,6 +104,19 @@ for (const [name, closes, corrects] of [['sent', (id) => office.inspections.set(
     assert.deepEqual(kept('drafts').map((d) => d.id), [p.job.id]);
   });
 }
+
+test('what was sent holds more than the last save: a correction goes on with that', async () => {
+  let p = await begun();
+  p.goGroup('radial');
+  await types(p, '0.20', '5');
+  const { id } = kept('drafts')[0];
+  office.away = false;
+  office.inspections.set(id, more(office.drafts.get(id)));
+  office.drafts.get(id).closed = true;
+  p = await page();
+  await choose(p, 'Go on with it');
+  assert.deepEqual(readings(p).sort(), ['-0.04', '0.10', '0.20']);
+});
 
 test('an office that was put back to a day before the draft is given it anew', async () => {
   let p = await begun();

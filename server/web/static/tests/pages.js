@@ -106,7 +106,10 @@ function answer(path, method, body) {
   if (path === 'drafts') return [200, { drafts: [...office.drafts.values()].filter((d) => !d.closed).map((d) => ({ ...d, content: undefined })) }];
   if (path.startsWith('drafts/')) return drafts(path, method, body);
   if (path === 'unplaced') return [200, { unplaced: [] }];
-  if (path.startsWith('inspections/')) return office.inspections.has(path.slice(12)) ? [200, { id: path.slice(12) }] : [404, {}];
+  if (path.startsWith('inspections/')) {
+    const sent = office.inspections.get(path.slice(12));
+    return sent ? [200, { inspection: { id: sent.id, stage: sent.stage, started_at: sent.started_at, conditions: sent.conditions }, item: { serial: sent.serial }, sets: sent.sets }] : [404, {}];
+  }
   if (path !== 'inspections') return [404, {}];
   office.inspections.set(body.id, body);
   if (office.drafts.has(body.id)) office.drafts.get(body.id).closed = true;
