@@ -34,7 +34,7 @@ func (s *Store) Uncertified(ctx context.Context, limit int) ([]models.Uncertifie
 // at most limit; nothing of the customer comes along.
 func (s *Store) UnansweredClaims(ctx context.Context, limit int) ([]models.Claim, error) {
 	var found []models.Claim
-	err := s.read.WithContext(ctx).Where("state <> 'closed' AND state = 'open'").Order("opened_at, id").Limit(limit).Find(&found).Error
+	err := s.read.WithContext(ctx).Where(unanswered).Order("opened_at, id").Limit(limit).Find(&found).Error
 	return found, fault(err, "list claims without an answer")
 }
 

@@ -274,10 +274,14 @@ func (s *Store) OpenClaims(ctx context.Context, limit int) ([]models.ClaimView, 
 	return s.claimViews(ctx, found, err)
 }
 
+// unanswered are the claims about which nobody has decided; its first half is the
+// condition of the index that finds them, claims_open.
+const unanswered = "state <> 'closed' AND state = '" + models.ClaimOpen + "'"
+
 // CountUnansweredClaims counts the claims about which nobody has decided.
 func (s *Store) CountUnansweredClaims(ctx context.Context) (int, error) {
 	var n int64
-	err := s.read.WithContext(ctx).Model(&models.Claim{}).Where("state <> 'closed' AND state = 'open'").Count(&n).Error
+	err := s.read.WithContext(ctx).Model(&models.Claim{}).Where(unanswered).Count(&n).Error
 	return int(n), fault(err, "count claims without an answer")
 }
 

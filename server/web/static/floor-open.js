@@ -142,7 +142,7 @@ export async function openDraft(kind, who, id, { take }) {
     if (plan.kind && plan.kind !== kind.kind) return { elsewhere: `${plan.kind === 'pack' ? '/bench' : '/stand'}?draft=${encodeURIComponent(id)}` };
     const there = { plan, job: read(kind, content, plan), version: draft.version, resumed: true };
     if (!here || here.saved) return there;
-    // What was read here and did not reach the office goes on; where somebody saved meanwhile, in the gaps.
+    // What was read here and did not reach the office goes on; where somebody saved meanwhile, as far as they left it alone.
     if (!take && here.version === draft.version) return fromKept(kind, here, plan);
     return { ...there, job: withKept(kind, there.job, here, plan), base: content, unsaved: true };
   } catch (err) {

@@ -39,6 +39,7 @@ class FloorPage extends Saving {
     this.narrow = matchMedia('(max-width: 899px)');
     this.phase = 'start'; // start, reading, sending, verdict, turns
     this.drafts = null;
+    this.opens = 0; // how many serials and drafts were asked for
     this.saver = new DraftSaver({ put: api.putDraft, told: (state, err) => this.saverSaid(state, err) });
     this.reset();
     this.turns = kind.turns?.(this); // what to turn at this item
@@ -144,9 +145,9 @@ class FloorPage extends Saving {
       const away = [];
       for (const d of here.filter((d) => !open.some((o) => o.id === d.id))) {
         // What the office has closed is not kept here either, but for what never reached it. What it does not know any more is.
-        const there = d.saved ? await api.getDraft(d.id).catch((err) => (err.status === 404 ? null : { asked: false })) : null;
+        const there = d.saved ? await api.getDraft(d.id).catch((err) => (err.status === 404 ? null : undefined)) : null;
         if (there?.closed) await this.forgetDraft(d.id);
-        else if (!there && d.person === this.who.personId) away.push({ ...listed(d), place: 'on this tablet alone' });
+        else if (there === null && d.person === this.who.personId) away.push({ ...listed(d), place: 'on this tablet alone' });
       }
       this.drafts = [...open, ...away];
       this.draftsFailed = false;
@@ -172,8 +173,8 @@ class FloorPage extends Saving {
   /** opened acts on what came of opening a serial or a draft. What was asked for before the newest, or before the hands went on, comes too late. */
   async opened(promise) {
     const { phase, job } = this;
-    const turn = (this.opens ?? 0) + 1;
-    this.opens = turn;
+    this.opens += 1;
+    const turn = this.opens;
     const got = await promise;
     if (turn !== this.opens) return;
     this.opening = '';
