@@ -25,8 +25,14 @@ var enReturns = map[string]string{
 	"returns_shape_open":    "Early failures, chance or wear cannot be told apart yet: the Weibull shape is {shape} ({shape_low} to {shape_high}).",
 	"returns_shape_assumed": "{k} came back, fewer than {want}: the shape of the law is not known. Shapes of 0.5, 1 and 2 are assumed by turns.",
 
+	"returns_shape_one_age":  "All {k} that came back did so at one age, as claims do that are booked together: the shape of the law is not known. Shapes of 0.5, 1 and 2 are assumed by turns.",
+	"returns_shape_two_ages": "The {k} that came back did so at two ages, and two fit any law: its shape is not known. Shapes of 0.5, 1 and 2 are assumed by turns.",
+	"returns_shape_no_fit":   "No Weibull law fits the ages of the {k} that came back. Shapes of 0.5, 1 and 2 are assumed by turns.",
+
 	"returns_from_shipment": "Service is counted from shipment, since no day of sale is kept.",
 	"returns_from_lag":      "Service is counted from {days} days after shipment, as stated, since no day of sale is kept.",
+	"returns_lag_early":     "Service is counted from shipment: the {days} days stated to lie between contradict the records, since of the items that came back {count} did so sooner.",
+	"returns_waiting":       "Of the {n} that left, {count} have not been out for {days} days: they have no age in service yet, and are reckoned with from the day on that it begins.",
 	"returns_told":          "It knows only the returns that it was told of.",
 
 	"returns_period":    "{name}: {count} came back in this time; {k} of {n} in the three years up to {until}.",

@@ -79,16 +79,16 @@ func AssumedShape(lives []Observation, shape, confidence float64) (Assumed, erro
 // is bounded by the Poisson quantiles of those, so that it leaves less outside
 // than asked. Without failures the expected number is not known and 0 stands
 // for it.
-func (a Assumed) Forecast(lives []Observation, horizon, confidence float64) (Forecast, error) {
-	forecast, err := newForecast(lives, horizon, confidence)
+func (a Assumed) Forecast(lives []Observation, horizon, confidence float64, waiting ...Waiting) (Forecast, error) {
+	forecast, out, err := newForecast(lives, waiting, horizon, confidence)
 	if err != nil {
 		return Forecast{}, err
 	}
 	if a.ScaleKnown {
-		forecast.Expected = a.expected(lives, horizon, a.Scale)
-		forecast.Mean.Low = a.expected(lives, horizon, a.High)
+		forecast.Expected = a.expected(out, a.Scale)
+		forecast.Mean.Low = a.expected(out, a.High)
 	}
-	forecast.Mean.High = a.expected(lives, horizon, a.Low)
+	forecast.Mean.High = a.expected(out, a.Low)
 	for _, v := range []float64{forecast.Expected, forecast.Mean.Low, forecast.Mean.High} {
 		if _, err := finite("expected failures", v); err != nil {
 			return Forecast{}, &stats.ArgumentError{Argument: "horizon", Err: err}
@@ -104,12 +104,10 @@ func (a Assumed) Forecast(lives []Observation, horizon, confidence float64) (For
 	return forecast, high.err
 }
 
-func (a Assumed) expected(lives []Observation, horizon, scale float64) float64 {
+func (a Assumed) expected(out []exposed, scale float64) float64 {
 	var sum float64
-	for _, l := range lives {
-		if !l.Failed && l.Count > 0 {
-			sum += float64(l.Count) * -math.Expm1(math.Pow(l.Time/scale, a.Shape)-math.Pow((l.Time+horizon)/scale, a.Shape))
-		}
+	for _, u := range out {
+		sum += u.n * -math.Expm1(math.Pow(u.now/scale, a.Shape)-math.Pow(u.then/scale, a.Shape))
 	}
 	return sum
 }

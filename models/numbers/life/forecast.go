@@ -24,31 +24,28 @@ type Forecast struct {
 //
 //	m = sum (F(t+h) - F(t)) / (1 - F(t)),
 //
-// each unit at its age t. Failed units count for nothing; leave out what is no
-// longer in use. The interval of m is normal on its logarithm by the delta
+// each unit at its age t; of those that wait for their life to begin t is 0, and h is
+// less by the wait. Failed units count for nothing; leave out what is no longer in use.
+// The interval of m is normal on its logarithm by the delta
 // method, with the covariance of the fit. The number counted is Poisson of a
 // mean that is lognormal with that spread; its bounds leave (1 - confidence)/2
 // at most on either side, and are never above the units still out (after
 // Meeker and Escobar, Statistical Methods for Reliability Data, 1998, chapter
 // 12; the mixture instead of their calibration by simulation).
-func (f Fit) Forecast(lives []Observation, horizon, confidence float64) (Forecast, error) {
-	forecast, err := newForecast(lives, horizon, confidence)
+func (f Fit) Forecast(lives []Observation, horizon, confidence float64, waiting ...Waiting) (Forecast, error) {
+	forecast, out, err := newForecast(lives, waiting, horizon, confidence)
 	if err != nil {
 		return Forecast{}, err
 	}
 	// Derivatives of m with respect to the location and the logarithm of the spread.
 	var location, logSpread float64
-	for _, l := range lives {
-		if l.Failed || l.Count == 0 {
-			continue
-		}
-		n := float64(l.Count)
-		stays := math.Exp(f.logSurvival(l.Time+horizon) - f.logSurvival(l.Time))
-		forecast.Expected += n * -math.Expm1(f.logSurvival(l.Time+horizon)-f.logSurvival(l.Time))
-		nowLocation, nowSpread := f.slopes(l.Time)
-		thenLocation, thenSpread := f.slopes(l.Time + horizon)
-		location -= n * stays * (thenLocation - nowLocation)
-		logSpread -= n * stays * (thenSpread - nowSpread)
+	for _, u := range out {
+		stays := math.Exp(f.logSurvival(u.then) - f.logSurvival(u.now))
+		forecast.Expected += u.n * -math.Expm1(f.logSurvival(u.then)-f.logSurvival(u.now))
+		nowLocation, nowSpread := f.slopes(u.now)
+		thenLocation, thenSpread := f.slopes(u.then)
+		location -= u.n * stays * (thenLocation - nowLocation)
+		logSpread -= u.n * stays * (thenSpread - nowSpread)
 	}
 	if _, err := finite("expected failures", forecast.Expected); err != nil {
 		return Forecast{}, &stats.ArgumentError{Argument: "horizon", Err: err}
@@ -86,23 +83,45 @@ func (f Fit) slopes(time float64) (location, logSpread float64) {
 	return hazard / f.Spread, hazard * z
 }
 
-func newForecast(lives []Observation, horizon, confidence float64) (Forecast, error) {
+// Waiting are units whose life begins a time from now.
+type Waiting struct {
+	Wait  float64 // From 0.
+	Count int
+}
+
+// exposed are n units by their age now and at the horizon.
+type exposed struct{ now, then, n float64 }
+
+func newForecast(lives []Observation, waiting []Waiting, horizon, confidence float64) (Forecast, []exposed, error) {
+	none := func(err error) (Forecast, []exposed, error) { return Forecast{}, nil, err }
 	t, err := count(lives)
 	if err != nil {
-		return Forecast{}, err
+		return none(err)
 	}
 	if !(horizon > 0) || math.IsInf(horizon, 0) {
-		return Forecast{}, refuse("horizon", horizon, "must be above 0")
+		return none(refuse("horizon", horizon, "must be above 0"))
 	}
+	var out []exposed
 	for i, l := range lives {
 		if math.IsInf(l.Time+horizon, 0) {
-			return Forecast{}, refuse(fmt.Sprintf("time[%d]", i), l.Time, "is too long for the horizon")
+			return none(refuse(fmt.Sprintf("time[%d]", i), l.Time, "is too long for the horizon"))
+		}
+		if !l.Failed && l.Count > 0 {
+			out = append(out, exposed{l.Time, l.Time + horizon, float64(l.Count)})
 		}
 	}
-	if _, err := bothSides(confidence); err != nil {
-		return Forecast{}, err
+	forecast := Forecast{StillOut: t.units - t.failures, Confidence: confidence}
+	for i, w := range waiting {
+		if !(w.Wait >= 0) || w.Count < 0 || w.Count > MaxUnits-forecast.StillOut {
+			return none(refuse(fmt.Sprintf("waiting[%d]", i), w, "must be a time and a number of units, each from 0"))
+		}
+		forecast.StillOut += w.Count
+		out = append(out, exposed{0, max(horizon-w.Wait, 0), float64(w.Count)})
 	}
-	return Forecast{StillOut: t.units - t.failures, Confidence: confidence}, nil
+	if _, err := bothSides(confidence); err != nil {
+		return none(err)
+	}
+	return forecast, out, nil
 }
 
 // mixture is a Poisson distribution whose mean is lognormal, by the trapezium

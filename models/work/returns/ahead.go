@@ -18,35 +18,45 @@ import (
 // failures, chance and wear. The one in the middle gives the expected number.
 var assumedShapes = []float64{0.5, 1, 2}
 
+// fewestAges is at how many ages units came back before a law is fitted. A Weibull law
+// has two parameters and meets any two ages; a third is the first that can disagree.
+// Claims that are booked together on one day are one age, however many they are.
+// Common practice.
+const fewestAges = 3
+
 // Law is the law of lives behind a forecast: a Weibull law by maximum likelihood, from
-// [life.ShapeFailures] returns on; below that, some shapes that are assumed.
+// [life.ShapeFailures] returns at [fewestAges] ages on; else some shapes that are assumed.
 type Law struct {
-	Fit     *life.Fit
-	Shape   life.Interval // of Fit, 95 %
-	Assumed []life.Assumed
+	Failures, Ages int // that came back, and at how many ages, in whole days
+	Fit            *life.Fit
+	Shape          life.Interval // of Fit, 95 %
+	Assumed        []life.Assumed
 }
 
-// lawOf fits the law. Without a return there is no fit, and the assumed shapes bound
-// from one side alone.
+// lawOf fits the law; that of no lives is nil. Without a return there is no fit, and the
+// assumed shapes bound from one side alone.
 func lawOf(lives []life.Observation) (*Law, error) {
-	failures := 0
+	if len(lives) == 0 {
+		return nil, nil
+	}
+	law, ages := &Law{}, map[float64]bool{}
 	for _, l := range lives {
-		if l.Failed {
-			failures += l.Count
+		if l.Failed && l.Count > 0 {
+			law.Failures += l.Count
+			ages[l.Time] = true
 		}
 	}
-	if failures >= life.ShapeFailures {
+	if law.Ages = len(ages); law.Failures >= life.ShapeFailures && law.Ages >= fewestAges {
 		fit, err := life.FitWeibull(lives)
 		if err == nil {
-			law := &Law{Fit: &fit}
+			law.Fit = &fit
 			law.Shape, err = fit.ShapeInterval(confidence)
 			return law, err
 		}
-		if !errors.Is(err, life.ErrNoFit) {
+		if !errors.Is(err, life.ErrNoFit) && !errors.Is(err, stats.ErrNoSpread) {
 			return nil, err
 		}
 	}
-	law := &Law{}
 	for _, shape := range assumedShapes {
 		a, err := life.AssumedShape(lives, shape, confidence)
 		if err != nil {
@@ -88,10 +98,13 @@ type Cost struct {
 // fewestCosts is how many costs make their spread worth an interval. Common practice.
 const fewestCosts = 5
 
-func aheadOf(law *Law, lives []life.Observation, returned []models.ReturnedItem) ([]Ahead, error) {
+func aheadOf(law *Law, lives []life.Observation, waiting []life.Waiting, returned []models.ReturnedItem) ([]Ahead, error) {
 	var out []Ahead
+	if law == nil {
+		return nil, nil
+	}
 	for _, months := range Horizons {
-		a, err := law.within(lives, months)
+		a, err := law.within(lives, waiting, months)
 		if err != nil {
 			return nil, fmt.Errorf("in %d months: %w", months, err)
 		}
@@ -103,15 +116,15 @@ func aheadOf(law *Law, lives []life.Observation, returned []models.ReturnedItem)
 	return out, nil
 }
 
-func (l *Law) within(lives []life.Observation, months int) (Ahead, error) {
+func (l *Law) within(lives []life.Observation, waiting []life.Waiting, months int) (Ahead, error) {
 	a := Ahead{Months: months}
 	if l.Fit != nil {
-		f, err := l.Fit.Forecast(lives, float64(months), confidence)
+		f, err := l.Fit.Forecast(lives, float64(months), confidence, waiting...)
 		a.Expected, a.Known, a.Mean, a.Low, a.High, a.StillOut = f.Expected, true, f.Mean, f.Low, f.High, f.StillOut
 		return a, err
 	}
 	for i, assumed := range l.Assumed {
-		f, err := assumed.Forecast(lives, float64(months), confidence)
+		f, err := assumed.Forecast(lives, float64(months), confidence, waiting...)
 		if err != nil {
 			return a, err
 		}

@@ -20,7 +20,7 @@ func TestTheLawIsThatOfTheCase(t *testing.T) {
 	}
 	near(t, "shape", law.Fit.Shape(), 1.4122, 1e-4)
 	near(t, "scale", law.Fit.Scale(), 24.4711, 1e-4)
-	a, err := law.within(lives, 6)
+	a, err := law.within(lives, nil, 6)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -39,7 +39,7 @@ func TestFewReturnsMakeARange(t *testing.T) {
 	if err != nil || law.Fit != nil || len(law.Assumed) != 3 {
 		t.Fatalf("%+v, %v", law, err)
 	}
-	a, err := law.within(lives, 6)
+	a, err := law.within(lives, nil, 6)
 	if err != nil || !a.Known {
 		t.Fatalf("%+v, %v", a, err)
 	}
@@ -53,7 +53,7 @@ func TestFewReturnsMakeARange(t *testing.T) {
 	if law, err = lawOf(lives[1:]); err != nil {
 		t.Fatal(err)
 	}
-	if a, err = law.within(lives[1:], 6); err != nil || a.Known || a.High < 1 || a.Low != 0 {
+	if a, err = law.within(lives[1:], nil, 6); err != nil || a.Known || a.High < 1 || a.Low != 0 {
 		t.Errorf("without a return: %+v, %v", a, err)
 	}
 }
@@ -91,5 +91,64 @@ func TestAChanceIsARoundNumber(t *testing.T) {
 		if got := oneOf(p); got != want {
 			t.Errorf("%v: 1 of %s, want %s", p, got, want)
 		}
+	}
+}
+
+// What makes no law is assumed, and said: five that came back at the longest age of all,
+// five at one age before it, and five at two, since two ages fit any law of two
+// parameters. Three ages may disagree with one, and from then on there is a law.
+func TestFewAgesMakeNoLaw(t *testing.T) {
+	at := func(months float64, count int) life.Observation {
+		return life.Observation{Time: months, Failed: true, Count: count}
+	}
+	for name, c := range map[string]struct {
+		lives []life.Observation
+		said  string // empty: there is a law
+	}{
+		"four":                        {[]life.Observation{at(1, 4)}, "returns_shape_assumed"},
+		"five at the longest age":     {[]life.Observation{at(10, 5)}, "returns_shape_one_age"},
+		"five at one age, one line":   {[]life.Observation{at(2, 5)}, "returns_shape_one_age"},
+		"five at one age, five lines": {[]life.Observation{at(2, 1), at(2, 1), at(2, 1), at(2, 1), at(2, 1)}, "returns_shape_one_age"},
+		"five at two ages":            {[]life.Observation{at(2, 4), at(3, 1)}, "returns_shape_two_ages"},
+		"five at three ages":          {[]life.Observation{at(2, 3), at(3, 1), at(5, 1)}, ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			lives := append([]life.Observation{{Time: 10, Count: 25}}, c.lives...)
+			law, err := lawOf(lives)
+			if err != nil || (law.Fit == nil) != (c.said != "") {
+				t.Fatalf("%+v, %v", law, err)
+			}
+			if a, err := law.within(lives, nil, 6); err != nil || !a.Known || a.StillOut != 25 {
+				t.Errorf("ahead %+v, %v", a, err)
+			}
+			if said := (View{Law: law}).shape(); c.said != "" && said.Code != c.said {
+				t.Errorf("said %+v, want %s", said, c.said)
+			}
+		})
+	}
+}
+
+// By hand: a unit whose service begins in two months is out there for four of the next
+// six. Under constant hazard, 4 failures in 368 months as above, ten such units fail
+// 10 (1 - exp(-4 × 4/368)) = 0.4255 times, and 36 at work 2.2729 times; within two
+// months none of the ten does.
+func TestWhatWaitsForServiceIsExposedFromItsBeginning(t *testing.T) {
+	lives := []life.Observation{{Time: 2, Failed: true, Count: 4}, {Time: 10, Count: 36}}
+	law, err := lawOf(lives)
+	if err != nil {
+		t.Fatal(err)
+	}
+	alone, err := law.within(lives, nil, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	later := []life.Waiting{{Wait: 2, Count: 10}}
+	a, err := law.within(lives, later, 6)
+	if err != nil || a.StillOut != 46 {
+		t.Fatalf("%+v, %v", a, err)
+	}
+	near(t, "expected in six months", a.Expected, 2.2729+0.4255, 2e-4)
+	if a, err = law.within(lives, later, 2); err != nil || a.Expected != alone.Expected || a.High != alone.High {
+		t.Errorf("within two months %+v, want as %+v, %v", a, alone, err)
 	}
 }

@@ -51,8 +51,9 @@ func (g *group) without(other *group) *group {
 }
 
 // lives are the units as ages in months of service, in whole days: those that came
-// back failed, all others are censored today. What came back on the first day, or
-// before service began, counts as half a day, since a law of lives knows no age of 0.
+// back failed, all others are censored today. What came back on the first day counts as
+// half a day, since a law of lives knows no age of 0. Those whose service has yet to
+// begin have no age, and are left out (see [group.waiting]).
 func (g *group) lives(today, lag int) []life.Observation {
 	age := func(days int) float64 { return math.Max(float64(days-lag), 0.5) / daysAMonth }
 	out := map[int]int{}
@@ -63,11 +64,56 @@ func (g *group) lives(today, lag int) []life.Observation {
 		lives = append(lives, life.Observation{Time: age(f.back - f.left), Failed: true, Count: 1})
 	}
 	for _, day := range slices.Sorted(maps.Keys(out)) {
-		if n := out[day]; n > 0 {
+		if n := out[day]; n > 0 && begun(day, today, lag) {
 			lives = append(lives, life.Observation{Time: age(today - day), Count: n})
 		}
 	}
 	return lives
+}
+
+// begun says whether what left on a day is in service today, lag days after it at the
+// soonest.
+func begun(day, today, lag int) bool { return today-day >= lag }
+
+// inService counts the units that have begun it, those that came back since with them.
+func (g *group) inService(today, lag int) int {
+	n := 0
+	for day, units := range g.units {
+		if begun(day, today, lag) {
+			n += units
+		}
+	}
+	return n
+}
+
+// waiting are the units whose service has yet to begin, for a forecast.
+func (g *group) waiting(today, lag int) []life.Waiting {
+	var waiting []life.Waiting
+	for _, day := range slices.Sorted(maps.Keys(g.units)) {
+		if n := g.units[day]; n > 0 && !begun(day, today, lag) {
+			waiting = append(waiting, life.Waiting{Wait: float64(lag-(today-day)) / daysAMonth, Count: n})
+		}
+	}
+	return waiting
+}
+
+// early counts what came back sooner than service can have begun.
+func (g *group) early(lag int) int {
+	n := 0
+	for _, f := range g.back {
+		if f.back-f.left < lag {
+			n++
+		}
+	}
+	return n
+}
+
+// curveOf is the curve of some lives; that of none has no points.
+func curveOf(lives []life.Observation, leastAtRisk int) (life.Curve, error) {
+	if len(lives) == 0 {
+		return life.Curve{Confidence: confidence}, nil
+	}
+	return life.KaplanMeier(lives, life.CurveOptions{Confidence: confidence, LeastAtRisk: leastAtRisk})
 }
 
 // until is the age that so many units have reached, still running or not.
@@ -129,14 +175,14 @@ type Excess struct {
 }
 
 // excess compares a group with the family that it belongs to. curve is that of the
-// whole family. Fewer than [FewUnits] on either side are only counted.
+// whole family. Fewer than [FewUnits] in service on either side are only counted.
 func excess(g, all *group, curve life.Curve, compared, today, lag int) (Excess, error) {
 	share, err := shareOf(len(g.back), g.count)
 	e := Excess{Share: share, P: 1, Adjusted: 1}
-	if err != nil || share.Few || all.count-g.count < FewUnits {
+	if err != nil || !comparable(g, all, today, lag) {
 		return e, err
 	}
-	rest, err := life.KaplanMeier(all.without(g).lives(today, lag), life.CurveOptions{Confidence: confidence})
+	rest, err := curveOf(all.without(g).lives(today, lag), 0)
 	if err != nil {
 		return e, err
 	}
@@ -159,8 +205,11 @@ func excess(g, all *group, curve life.Curve, compared, today, lag int) (Excess, 
 	return e, nil
 }
 
-// comparable says whether a group and its rest have enough units to compare.
-func comparable(g, all *group) bool { return g.count >= FewUnits && all.count-g.count >= FewUnits }
+// comparable says whether a group and its rest have enough units in service to compare.
+func comparable(g, all *group, today, lag int) bool {
+	n := g.inService(today, lag)
+	return n >= FewUnits && all.inService(today, lag)-n >= FewUnits
+}
 
 // failureOf is a returned item by the days of the shop.
 func failureOf(r models.ReturnedItem, zone *time.Location) failure {

@@ -25,7 +25,7 @@ func (s *Service) lots(ctx context.Context, r records, whole life.Curve, today, 
 		return nil, nil, 0, fmt.Errorf("lots: %w", err)
 	}
 	for _, id := range ids {
-		if comparable(r.byLot[id], r.all) {
+		if comparable(r.byLot[id], r.all, today, lag) {
 			compared++
 		}
 	}
@@ -71,7 +71,7 @@ func (s *Service) explain(ctx context.Context, r records, list []Lot, compared, 
 	}
 	for range mostExplained {
 		worst := -1
-		curve, err := life.KaplanMeier(all.lives(today, lag), life.CurveOptions{Confidence: confidence})
+		curve, err := curveOf(all.lives(today, lag), 0)
 		if err != nil {
 			return nil, fmt.Errorf("curve without the lots found: %w", err)
 		}
@@ -99,7 +99,7 @@ func (s *Service) explain(ctx context.Context, r records, list []Lot, compared, 
 		if all.count < FewUnits {
 			break
 		}
-		if curve, err = life.KaplanMeier(all.lives(today, lag), life.CurveOptions{Confidence: confidence}); err != nil {
+		if curve, err = curveOf(all.lives(today, lag), 0); err != nil {
 			return nil, fmt.Errorf("curve without lot %s: %w", list[worst].Lot.Code, err)
 		}
 		for i := range list {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/numbers/life"
 )
 
 // query is what the page is opened with to see what a sentence says.
@@ -38,12 +39,17 @@ func (v View) Says() []models.Sentence {
 		for _, a := range v.Ahead {
 			out = append(out, v.ahead(a))
 		}
-		out = append(out, v.shape())
+		if v.Law != nil {
+			out = append(out, v.shape())
+		}
 		for _, l := range v.Lots {
 			if l.More && v.Lot == nil {
 				out = append(out, v.sentence("returns_mixed", "lot", l.Lot.Code))
 			}
 		}
+	}
+	if v.Waiting > 0 {
+		out = append(out, v.sentence("returns_waiting", "count", strconv.Itoa(v.Waiting), "n", strconv.Itoa(v.Share.N), "days", strconv.Itoa(v.Lag)))
 	}
 	clock := v.sentence(v.Clock.Code)
 	clock.Values = v.Clock.Values
@@ -105,8 +111,17 @@ func (v View) ahead(a Ahead) models.Sentence {
 
 // shape says what the law lets one say of wear.
 func (v View) shape() models.Sentence {
-	if v.Law.Fit == nil {
-		return v.sentence("returns_shape_assumed", "k", strconv.Itoa(v.Share.K), "want", "5")
+	if l := v.Law; l.Fit == nil {
+		code := "returns_shape_no_fit"
+		switch {
+		case l.Failures < life.ShapeFailures:
+			code = "returns_shape_assumed"
+		case l.Ages == 1:
+			code = "returns_shape_one_age"
+		case l.Ages < fewestAges:
+			code = "returns_shape_two_ages"
+		}
+		return v.sentence(code, "k", strconv.Itoa(l.Failures), "want", strconv.Itoa(life.ShapeFailures))
 	}
 	code := "returns_shape_open"
 	switch {

@@ -94,14 +94,19 @@ type View struct {
 	// Curve of what is asked about by months in service, up to Until, where fewer
 	// than [FewAtRisk] units are that old; Rest is that of all others of the family,
 	// where a lot is asked about.
-	Curve  *life.Curve
-	Rest   *life.Curve
-	Until  float64
-	Law    *Law
-	Ahead  []Ahead
-	Lots   []Lot
-	Clock  models.Remark
-	Claims []models.ReturnedItem // those counted, newest first
+	Curve *life.Curve
+	Rest  *life.Curve
+	Until float64
+	// Lag is the days from shipment to service that ages are counted with: those of the
+	// query, or 0 where claims before them contradict it. Waiting are the units whose
+	// service has yet to begin; where it is all of them, there is no Law and nothing
+	// Ahead.
+	Lag, Waiting int
+	Law          *Law
+	Ahead        []Ahead
+	Lots         []Lot
+	Clock        models.Remark
+	Claims       []models.ReturnedItem // those counted, newest first
 	// LotsCompared and MonthsCompared are how many had enough units.
 	LotsCompared, MonthsCompared int
 }

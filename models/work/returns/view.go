@@ -150,7 +150,10 @@ func (s *Service) view(ctx context.Context, q Query, at time.Time) (View, error)
 	if err != nil {
 		return View{}, err
 	}
-	v := View{Query: q, Family: r.family, From: r.from, Today: r.today, Clock: clock(q.LagDays)}
+	v := View{Query: q, Family: r.family, From: r.from, Today: r.today, Lag: q.LagDays, Clock: clock(q.LagDays)}
+	if n := r.all.early(q.LagDays); n > 0 {
+		v.Lag, v.Clock = 0, models.NewRemark("returns_lag_early", "count", fmt.Sprint(n), "days", fmt.Sprint(q.LagDays))
+	}
 	about, returned := r.all, r.returned
 	if q.Lot != "" {
 		lots, err := s.store.LotsByCode(ctx, []string{q.Lot})
@@ -170,7 +173,7 @@ func (s *Service) view(ctx context.Context, q Query, at time.Time) (View, error)
 		return v, err
 	}
 	today := dayNumber(r.today)
-	whole, err := life.KaplanMeier(r.all.lives(today, q.LagDays), life.CurveOptions{Confidence: confidence, LeastAtRisk: FewAtRisk})
+	whole, err := curveOf(r.all.lives(today, v.Lag), FewAtRisk)
 	if err != nil {
 		return v, fmt.Errorf("curve of family %s: %w", r.family.Name, err)
 	}
@@ -183,15 +186,16 @@ func (s *Service) view(ctx context.Context, q Query, at time.Time) (View, error)
 	if v.MonthsCompared, err = v.months(about, today, func(m *Month, e Excess) { m.Excess = e }); err != nil {
 		return v, fmt.Errorf("months of family %s: %w", r.family.Name, err)
 	}
-	lives := about.lives(today, q.LagDays)
+	v.Waiting = about.count - about.inService(today, v.Lag)
+	lives := about.lives(today, v.Lag)
 	if v.Law, err = lawOf(lives); err != nil {
 		return v, fmt.Errorf("law of family %s: %w", r.family.Name, err)
 	}
-	if v.Ahead, err = aheadOf(v.Law, lives, returned); err != nil {
+	if v.Ahead, err = aheadOf(v.Law, lives, about.waiting(today, v.Lag), returned); err != nil {
 		return v, fmt.Errorf("forecast of family %s: %w", r.family.Name, err)
 	}
 	var rest *group
-	if v.Lots, rest, v.LotsCompared, err = s.lots(ctx, r, whole, today, q.LagDays); err != nil || v.Lot != nil || rest == r.all || rest.count == 0 {
+	if v.Lots, rest, v.LotsCompared, err = s.lots(ctx, r, whole, today, v.Lag); err != nil || v.Lot != nil || rest == r.all || rest.count == 0 {
 		return v, err
 	}
 	var found []string
@@ -218,20 +222,19 @@ func clock(lag int) models.Remark {
 }
 
 func (v *View) curves(about, all *group, whole life.Curve, today int) error {
-	lives := about.lives(today, v.Query.LagDays)
+	lives := about.lives(today, v.Lag)
 	v.Until = until(lives, FewAtRisk)
 	v.Curve = &whole
 	if v.Lot == nil {
 		return nil
 	}
-	options := life.CurveOptions{Confidence: confidence, LeastAtRisk: FewAtRisk}
-	own, err := life.KaplanMeier(lives, options)
+	own, err := curveOf(lives, FewAtRisk)
 	if err != nil {
 		return err
 	}
 	v.Curve = &own
-	if rest := all.without(about); rest.count >= FewUnits {
-		curve, err := life.KaplanMeier(rest.lives(today, v.Query.LagDays), options)
+	if rest := all.without(about); rest.inService(today, v.Lag) >= FewUnits {
+		curve, err := curveOf(rest.lives(today, v.Lag), FewAtRisk)
 		if err != nil {
 			return err
 		}
@@ -302,11 +305,11 @@ func (v *View) months(about *group, today int, into func(*Month, Excess)) (compa
 		g.back = append(g.back, f)
 	}
 	for _, g := range groups {
-		if comparable(g, about) {
+		if comparable(g, about, today, v.Lag) {
 			compared++
 		}
 	}
-	curve, err := life.KaplanMeier(about.lives(today, v.Query.LagDays), life.CurveOptions{Confidence: confidence})
+	curve, err := curveOf(about.lives(today, v.Lag), 0)
 	if err != nil {
 		return 0, err
 	}
@@ -316,7 +319,7 @@ func (v *View) months(about *group, today int, into func(*Month, Excess)) (compa
 		if g == nil {
 			g = newGroup() // Every wheel of the month was taken out.
 		}
-		e, err := excess(g, about, curve, compared, today, v.Query.LagDays)
+		e, err := excess(g, about, curve, compared, today, v.Lag)
 		if err != nil {
 			return 0, fmt.Errorf("month %s: %w", m.Month, err)
 		}
