@@ -131,6 +131,9 @@ type linearityAnswer struct {
 	TIntercept           *float64 `json:"t_intercept"`
 	SlopeSignificant     bool     `json:"slope_significant_95"`
 	InterceptSignificant bool     `json:"intercept_significant_95"`
+	Bias                 float64  `json:"mean_bias"`
+	TBias                *float64 `json:"t_mean_bias"`
+	BiasSignificant      bool     `json:"mean_bias_significant_95"`
 }
 
 func linearity(in linearityInput) (linearityAnswer, error) {
@@ -141,5 +144,6 @@ func linearity(in linearityInput) (linearityAnswer, error) {
 	return linearityAnswer{
 		Slope: l.Slope, Intercept: l.Intercept, S: l.S, TSlope: known(l.TSlope, l.TKnown), TIntercept: known(l.TIntercept, l.TKnown),
 		SlopeSignificant: l.SlopeSignificant, InterceptSignificant: l.InterceptSignificant,
+		Bias: l.Bias, TBias: known(l.TBias, l.TKnown), BiasSignificant: l.BiasSignificant,
 	}, nil
 }

@@ -176,6 +176,7 @@ func (p *StudyPage) result(v studies.View, r studies.Result) {
 	case r.Linearity != nil:
 		l := r.Linearity
 		p.Says = append(p.Says, fmt.Sprintf("Along the range the bias changes by %s for each %s of the reference; on the line through all readings it is largest at %s: %s.", signedFigure(l.Slope, unit), words.Quantity("1", unit), figure(l.At, unit), signedFigure(l.Largest, unit)),
+			fmt.Sprintf("The mean of all biases is %s. With a chance of 95 %% the true one lies between %s and %s.", signedFigure(l.Bias, unit), signedFigure(l.Bias-l.BiasHalf, unit), signedFigure(l.Bias+l.BiasHalf, unit)),
 			"About the line single readings scatter by "+figure(l.S, unit)+" (standard deviation).")
 	case r.Stability != nil:
 		p.Says = append(p.Says, p.stability(unit, r.Stability))

@@ -19,6 +19,11 @@ type LinearityStudy struct {
 	TKnown             bool
 	// Whether they differ from 0, two-sided at 95 %.
 	SlopeSignificant, InterceptSignificant bool
+	// Bias is the mean of all biases, which is the line at the mean of the references:
+	// BiasHalf is the half-width of its 95 % interval, TBias its t. Intercept is the line
+	// at the reference 0, which references far from it say little of.
+	Bias, BiasHalf, TBias float64
+	BiasSignificant       bool
 
 	mean, squares float64 // Of the references: their mean and sum of squares about it.
 }
@@ -31,7 +36,14 @@ const linearityConfidence = 0.95
 //
 //	slope = Sxy/Sxx, t = slope / (s/sqrt(Sxx)), s^2 = sum residual^2 / (n-2)
 //
-// (any text on simple regression; NIST/SEMATECH e-Handbook, 2.4.5.2). Several
+// (any text on simple regression; NIST/SEMATECH e-Handbook, 2.4.5.2). Whether there is
+// a bias at all is asked of the slope and of the mean of the biases,
+//
+//	t = bias / (s/sqrt(n)), n-2 degrees of freedom,
+//
+// which no slope moves, each at 95 %: the Measurement Systems Analysis reference
+// manual (AIAG, 4th edition, chapter III; from memory) wants the line of no bias inside
+// the band about the fitted line, and at the mean the band is narrowest. Several
 // biases may stand at one reference. A slope says that a correction by one
 // constant will not do; scatter about the line that is large against s of the
 // repeats says that a line will not do.
@@ -65,7 +77,7 @@ func Linearity(references, biases []float64) (LinearityStudy, error) {
 	}
 	l := LinearityStudy{N: n, mean: meanX, squares: stats.Sum(xx)}
 	l.Slope = stats.Sum(xy) / l.squares
-	l.Intercept = meanY - l.Slope*meanX
+	l.Intercept, l.Bias = meanY-l.Slope*meanX, meanY
 	for i, x := range references {
 		residuals[i] = square(biases[i] - meanY - l.Slope*(x-meanX))
 	}
@@ -91,6 +103,9 @@ func (l *LinearityStudy) settle(references, biases []float64) {
 	if math.Abs(l.Intercept) <= rounding {
 		l.Intercept = 0
 	}
+	if math.Abs(l.Bias) <= rounding {
+		l.Bias = 0
+	}
 	if l.S <= rounding {
 		l.S = 0
 	}
@@ -103,12 +118,15 @@ func (l *LinearityStudy) test() error {
 	}
 	uSlope := l.S / math.Sqrt(l.squares)
 	uIntercept := l.S * math.Sqrt(1/float64(l.N)+square(l.mean)/l.squares)
-	l.TSlope, l.TIntercept = l.Slope/uSlope, l.Intercept/uIntercept
-	if l.TKnown = finiteAll(l.TSlope, l.TIntercept); !l.TKnown {
-		l.TSlope, l.TIntercept = 0, 0
+	uBias := l.S / math.Sqrt(float64(l.N))
+	l.TSlope, l.TIntercept, l.TBias = l.Slope/uSlope, l.Intercept/uIntercept, l.Bias/uBias
+	if l.TKnown = finiteAll(l.TSlope, l.TIntercept); !l.TKnown || !finiteAll(l.TBias) {
+		l.TSlope, l.TIntercept, l.TBias = 0, 0, 0
 	}
 	l.SlopeSignificant = math.Abs(l.Slope) > k*uSlope
 	l.InterceptSignificant = math.Abs(l.Intercept) > k*uIntercept
+	l.BiasHalf = k * uBias
+	l.BiasSignificant = math.Abs(l.Bias) > l.BiasHalf
 	return nil
 }
 

@@ -51,6 +51,32 @@ func TestPublishedLinearity(t *testing.T) {
 	near(t, "its half-width", half, 2.0017*0.23954/math.Sqrt(60), 1e-5)
 }
 
+// A constant bias far from the reference 0. By hand: at 900 to 1300 two biases of 8 and
+// 12 each have the mean 10 and no slope; s = sqrt(40/8) = 2.2361, the mean's uncertainty
+// s/sqrt(10) = 0.70711 and t = 14.142 against 2.3060 of Student's table for 8. At the
+// reference 0 the line is known to s sqrt(0.1 + 1100^2/200000) = 5.545 only: t = 1.803.
+func TestAConstantBiasFarFromNothing(t *testing.T) {
+	var references, biases []float64
+	for x := 900.0; x <= 1300; x += 100 {
+		references, biases = append(references, x, x), append(biases, 8, 12)
+	}
+	l, err := Linearity(references, biases)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "mean bias", l.Bias, 10, 1e-12)
+	near(t, "t of the mean", l.TBias, 14.142, 5e-4)
+	near(t, "its half-width", l.BiasHalf, 2.3060*0.70711, 5e-5)
+	near(t, "t of the intercept", l.TIntercept, 1.803, 5e-4)
+	if l.SlopeSignificant || l.InterceptSignificant || !l.BiasSignificant {
+		t.Errorf("%+v", l)
+	}
+	// On the mean of the references the line's own interval is that of the mean bias.
+	if bias, half, err := l.At(1100); err != nil || math.Abs(bias-l.Bias) > 1e-9 || math.Abs(half-l.BiasHalf) > 1e-9 {
+		t.Errorf("on the line %v +- %v, %v", bias, half, err)
+	}
+}
+
 // Biases on a line without scatter: the line, no t, and significance by eye.
 func TestLineWithoutScatter(t *testing.T) {
 	for _, test := range []struct {
@@ -69,6 +95,9 @@ func TestLineWithoutScatter(t *testing.T) {
 		}
 		near(t, test.name+": slope", l.Slope, test.slope, 1e-15)
 		near(t, test.name+": intercept", l.Intercept, test.intercept, 1e-15)
+		if l.BiasSignificant != (test.slope != 0 || test.intercept != 0) {
+			t.Errorf("%s: the mean bias: %+v", test.name, l)
+		}
 		if l.TKnown || l.S != 0 || l.SlopeSignificant != test.slopes || l.InterceptSignificant != test.offsetsZero {
 			t.Errorf("%s: %+v", test.name, l)
 		}

@@ -118,7 +118,7 @@ func linesOf(v View, r Result) []models.BudgetLine {
 	case r.Linearity != nil:
 		add("repeatability", gauge.Repeats, r.Linearity.S, float64(r.Linearity.N-2))
 		if r.Judgement == Biased {
-			add("bias", gauge.Rectangular, r.Linearity.Largest, 0)
+			add("bias", gauge.Rectangular, r.Linearity.Counted(), 0)
 		}
 	case r.Stability != nil:
 		if sd, err := sdOf(r.Values); err == nil {

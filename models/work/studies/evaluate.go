@@ -76,6 +76,15 @@ type Linearity struct {
 	At         float64 // that reference
 }
 
+// Counted is the bias that the budget counts as long as nobody corrects it: the largest
+// on a line that slopes, else the one of the whole range.
+func (l Linearity) Counted() float64 {
+	if l.SlopeSignificant {
+		return l.Largest
+	}
+	return l.Bias
+}
+
 // Evaluate works a study out. A study that is not read to its end, and one whose
 // readings do not differ at all, are refused.
 func Evaluate(v models.StudyView) (Result, error) {
@@ -218,6 +227,8 @@ func (r *Result) bias(study models.GaugeStudy) error {
 	return nil
 }
 
+// linearity judges the bias over the range: by its slope, and where the slope shows none
+// by the mean of all biases, which is then the one bias of the whole range.
 func (r *Result) linearity(study models.GaugeStudy) error {
 	l := Linearity{}
 	for i, t := range study.Turns {
@@ -246,7 +257,7 @@ func (r *Result) linearity(study models.GaugeStudy) error {
 	switch {
 	case l.SlopeSignificant:
 		r.Judgement, r.Next = Biased, []string{"study_next_slope"}
-	case l.InterceptSignificant:
+	case l.BiasSignificant:
 		r.Judgement, r.Next = Biased, []string{"study_next_biased"}
 	default:
 		r.Judgement, r.Next = NoBias, []string{"study_next_no_bias"}

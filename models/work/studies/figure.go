@@ -159,6 +159,7 @@ func (r Result) Figures() []models.StudyFigure {
 	case r.Linearity != nil:
 		add("slope", r.Linearity.Slope)
 		add("intercept", r.Linearity.Intercept)
+		add("bias", r.Linearity.Bias)
 		add("largest_bias", r.Linearity.Largest)
 		add("repeatability", r.Linearity.S)
 	case r.Stability != nil:

@@ -3,6 +3,8 @@ package studies_test
 import (
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 	"testing"
 
 	"tracewright/models"
@@ -134,6 +136,41 @@ func TestBiasLinearityAndStability(t *testing.T) {
 	f := r.Figure(v.Study, nil)
 	if len(f.At) != 5 || f.At[0] != 400 || f.At[4] != 1200 || f.Lines[0].Values[0] != -4 || f.Lines[0].Values[4] != 19 {
 		t.Errorf("the figure does not rise with the references: %+v", f)
+	}
+
+	// A constant bias of 10 N at 900 to 1300 N, by hand in numbers/gauge: the line cannot
+	// tell it from none at the reference 0, and the mean of all biases does. The budget
+	// counts that mean, and the next study that finds none takes it out.
+	biases := []int{8, 12}
+	items = nil
+	for _, reference := range []int{1300, 900, 1100, 1000, 1200} {
+		items = append(items, models.StudyItem{Name: fmt.Sprint("Weight ", reference), Reference: fmt.Sprint(reference)})
+	}
+	for _, row := range []struct {
+		biases []int
+		judged string
+		lines  string
+	}{{biases, studies.Biased, "repeatability 2.23607, bias 10"}, {[]int{-3, 3}, studies.NoBias, "repeatability 3.3541"}} {
+		v = l.planned(t, studies.Plan{Design: models.StudyLinearity, Result: "tension_mean_tight", Instrument: "T-1", Persons: one, Items: items, Repeats: 2})
+		l.read(t, v, func(turn models.StudyTurn) string {
+			reference, err := strconv.Atoi(items[turn.Item].Reference)
+			l.Must(err)
+			return fmt.Sprint(reference + row.biases[turn.Repeat-1])
+		})
+		if r = l.evaluated(t, v); r.Judgement != row.judged {
+			t.Errorf("biases of %v are judged %s: %+v", row.biases, r.Judgement, r.Linearity.LinearityStudy)
+		}
+		budget, err := l.Confirm(t.Context(), l.inspector, v.Study.Number, "")
+		l.Must(err)
+		var lines []string
+		for _, line := range budget.Lines {
+			if line.Source == models.FromStudy {
+				lines = append(lines, line.Name+" "+line.Value)
+			}
+		}
+		if got := strings.Join(lines, ", "); got != row.lines {
+			t.Errorf("biases of %v: the budget holds %s, want %s", row.biases, got, row.lines)
+		}
 	}
 
 	// A reference that drifts by 1 N from check to check, and scatters by less.
