@@ -173,6 +173,12 @@ func (s *Store) SignalsBetween(ctx context.Context, from, to time.Time, limit in
 		models.Moment(from), models.Moment(to), limit)
 }
 
+// SignalsLeft lists the signals of points that were measured before a moment and have no
+// cause today, oldest first, at most limit.
+func (s *Store) SignalsLeft(ctx context.Context, before time.Time, limit int) ([]models.ChartSignal, error) {
+	return s.signals(ctx, "WHERE s.measured_at < ? AND NOT s.settled AND NOT "+explained+" ORDER BY s.measured_at, s.family_id, s.product_id, s.place, s.result, s.rule, s.side LIMIT ?", models.Moment(before), limit)
+}
+
 // MeasuredBetween says whether an inspection was measured in from <= t < to.
 func (s *Store) MeasuredBetween(ctx context.Context, from, to time.Time) (bool, error) {
 	var found []int

@@ -17,7 +17,9 @@ const mostSaid = 6
 // Said tells what the watched charts signalled of points that were measured in
 // from <= t < to, one sentence a chart: those with the most signals that nobody
 // has explained first. Where there was none it says so, in one
-// sentence, and so it does where nothing was measured.
+// sentence, and so it does where nothing was measured. A chart that signalled before and
+// whose signal has no cause today was out then too: a rule that goes on being broken
+// signals once, and so these are told beside.
 func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Sentence, error) {
 	signals, err := s.Between(ctx, from, to)
 	if err != nil {
@@ -37,6 +39,14 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 			quiet.Remark = models.NewRemark("watch_none")
 		case !measured: // Nothing can be said of what nobody measured.
 			quiet.Remark = models.NewRemark("watch_unmeasured")
+		default:
+			left, values, err := s.left(ctx, from, nil)
+			if err != nil {
+				return nil, err
+			}
+			if left > 0 {
+				quiet.Remark = models.NewRemark(oneOr("watch_quiet_left", left), append(values, "watched_charts", strconv.Itoa(n))...)
+			}
 		}
 		return []models.Sentence{quiet}, nil
 	}
@@ -92,5 +102,40 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 	if more := len(charts) - mostSaid; more > 0 {
 		said = append(said, models.Sentence{Remark: models.NewRemark("watch_more_signalled", "count", strconv.Itoa(more)), About: models.AskCharts})
 	}
+	left, values, err := s.left(ctx, from, func(k models.ChartKey) bool { return by[k] != nil })
+	if err != nil {
+		return nil, err
+	}
+	if left > 0 {
+		said = append(said, models.Sentence{Remark: models.NewRemark(oneOr("watch_left", left), values...), About: models.AskCharts})
+	}
 	return said, nil
+}
+
+// left counts the charts that signalled before a moment and whose signal has no cause
+// today, but for those that are told otherwise, with the values of a sentence about them.
+func (s *Service) left(ctx context.Context, before time.Time, told func(models.ChartKey) bool) (int, []string, error) {
+	signals, err := s.store.SignalsLeft(ctx, before, mostBetween)
+	if err != nil {
+		return 0, nil, fmt.Errorf("signals from before a period: %w", err)
+	}
+	if told != nil {
+		signals = slices.DeleteFunc(signals, func(g models.ChartSignal) bool { return told(g.ChartKey) })
+	}
+	if len(signals) == 0 {
+		return 0, nil, nil
+	}
+	charts := map[models.ChartKey]bool{}
+	for _, g := range signals {
+		charts[g.ChartKey] = true
+	}
+	return len(charts), []string{"count", strconv.Itoa(len(charts)), "date", signals[0].MeasuredAt.In(s.zone(ctx)).Format(time.DateOnly)}, nil
+}
+
+// oneOr is the code of a sentence in the singular, where it is about one.
+func oneOr(code string, n int) string {
+	if n == 1 {
+		return code + "_one"
+	}
+	return code
 }

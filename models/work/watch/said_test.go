@@ -55,11 +55,25 @@ func TestWhatAReviewIsTold(t *testing.T) {
 			t.Errorf("of its chart %+v, %v", of, err)
 		}
 		h.Now = h.Now.Add(24 * time.Hour)
-		h.wheel(3, "stand 1")
+		low := h.wheel(3, "stand 1")
 		h.catchUp(s)
 		want("two of them", "Lateral run-out, full reading, wheels, all places: 2 signals, the first on 12 May 2031, and 2 without a cause.\n"+
 			"Lateral run-out, full reading, wheels, stand 1: 2 signals, the first on 12 May 2031, and 1 without a cause.")
 		from = h.Now.Add(time.Minute)
 		want("nothing measured since", "Nothing was measured in this time, so nothing can be said of control.")
+		// What signalled before and has no cause is out still, whether or not the rules
+		// signal anew: nobody is told that all is in control.
+		h.steady(2, "stand 2")
+		h.catchUp(s)
+		want("nothing new since", "No new signal on any of the 6 watched charts. 2 of them have one from before without a cause yet, the oldest of 12 May 2031.")
+		h.Must(h.Store.AddSignalCause(t.Context(), models.NewStamp(h.Operator, h.Now), models.SignalCause{FamilyID: h.charts.family, Place: "stand 1", Result: "lateral_tir", Rule: spc.BeyondLimit, Side: "low",
+			InspectionID: low.ID, Code: "misread"}))
+		want("one is left", "No new signal on any of the 6 watched charts. One of them has one from before without a cause yet, the oldest of 12 May 2031.")
+		from = h.Now.Add(-time.Minute)
+		h.wheel(95, "stand 2")
+		h.catchUp(s)
+		if got := said(); !strings.Contains(got, "all places: a signal on 13 May 2031") || strings.Contains(got, "from before") {
+			t.Errorf("the chart of all places signals anew, and is told so:\n%s", got)
+		}
 	})
 }

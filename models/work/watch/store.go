@@ -51,6 +51,9 @@ type Store interface {
 	OpenSignals(ctx context.Context, limit int) ([]models.ChartSignal, error)
 	// SignalsBetween lists those of points measured in from <= t < to, oldest first.
 	SignalsBetween(ctx context.Context, from, to time.Time, limit int) ([]models.ChartSignal, error)
+	// SignalsLeft lists those of points measured before a moment that have no cause
+	// today, oldest first.
+	SignalsLeft(ctx context.Context, before time.Time, limit int) ([]models.ChartSignal, error)
 	SignalsOf(ctx context.Context, key models.ChartKey) ([]models.ChartSignal, error)
 	// MeasuredBetween says whether an inspection was measured in from <= t < to.
 	MeasuredBetween(ctx context.Context, from, to time.Time) (bool, error)
