@@ -3,6 +3,7 @@ package effect
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -21,7 +22,8 @@ const (
 // carried out up to 60 days before its end, which results of any family changed
 // over it. All results are looked at, so they are judged together, at a rate of false
 // discoveries of 5 %; an action after which nothing changed by more than chance
-// is said to be one.
+// is said to be one, and so is one of which nothing can be told yet. What was read after
+// the time is left out, so that the same is said of it whenever it is looked back on.
 func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Sentence, error) {
 	carried, err := s.carried(ctx)
 	if err != nil {
@@ -70,6 +72,7 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 		if err != nil {
 			return nil, fmt.Errorf("values of family %s: %w", f.Name, err)
 		}
+		searched.Inspections = slices.DeleteFunc(searched.Inspections, func(i models.SearchedInspection) bool { return !i.MeasuredAt.Before(to) })
 		for i, e := range actions {
 			for n, l := range limits {
 				v := View{Query: Query{FamilyID: f.ID, Result: l.Result, At: e.At, Days: reach}, Day: e.Day, Family: f, Event: &actions[i]}
@@ -85,7 +88,10 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 		}
 	}
 	var out []models.Sentence
-	found := map[int]bool{}
+	found, compared := map[int]bool{}, map[int]bool{}
+	for _, t := range all {
+		compared[t.action] = true
+	}
 	if len(p) > 0 {
 		discoveries, err := stats.FalseDiscovery(p, rate)
 		if err != nil {
@@ -103,7 +109,10 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 	for i, e := range actions {
 		if !found[i] {
 			r := e.Remark()
-			r.Code = "effect_said_none"
+			r.Code = "effect_said_few"
+			if compared[i] {
+				r.Code = "effect_said_none"
+			}
 			out = append(out, models.Sentence{Remark: r, About: models.AskEffect})
 		}
 	}
