@@ -40,7 +40,7 @@ type ResultShare struct {
 	High   string // one of them
 }
 
-// RoundCount is how many items have a first set, and of how many it did not pass.
+// RoundCount is of how many items the first set passed or failed, and of how many it failed.
 type RoundCount struct{ Items, More int }
 
 // BlockFall is what a block's voltage did between its first reading and its second,

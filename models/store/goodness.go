@@ -100,13 +100,13 @@ ORDER BY n.measured_at DESC, n.id DESC LIMIT ?`, append(args, q.Limit, q.Result,
 	return points, fault(err, "read what failed %s", q.Result)
 }
 
-// Rounds counts the newest wheels that have a first set, and those of them that it did
-// not pass.
+// Rounds counts the newest wheels whose first set passed or failed, and those of them that
+// it did not pass: these need a second round, whether they have had it or not.
 func (s *Store) Rounds(ctx context.Context, q models.MeasuredQuery) (models.RoundCount, error) {
 	where, args := measuredFirst(q)
 	var count models.RoundCount
-	err := s.read.WithContext(ctx).Raw(`SELECT count(*) AS items, coalesce(sum(CASE WHEN n.verdict = 'fail' OR EXISTS (SELECT 1 FROM inspections AS p WHERE p.item_id = n.item_id AND p.pass_rounds > 1) THEN 1 ELSE 0 END), 0) AS more
-FROM (SELECT i.item_id, i.verdict FROM inspections AS i WHERE `+where+` ORDER BY i.measured_at DESC, i.id DESC LIMIT ?) AS n`, append(args, q.Limit)...).Scan(&count).Error
+	err := s.read.WithContext(ctx).Raw(`SELECT count(*) AS items, coalesce(sum(CASE WHEN n.verdict = 'fail' THEN 1 ELSE 0 END), 0) AS more
+FROM (SELECT i.verdict FROM inspections AS i WHERE `+where+` AND i.verdict IN ('pass', 'provisional', 'fail') ORDER BY i.measured_at DESC, i.id DESC LIMIT ?) AS n`, append(args, q.Limit)...).Scan(&count).Error
 	return count, fault(err, "count rounds")
 }
 

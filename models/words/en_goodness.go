@@ -20,7 +20,8 @@ var enGoodness = map[string]string{
 	"good_law_few":        "A {law} law fits, but {n} values are fewer than the {want} that its tail needs: what was counted stands alone.",
 	"good_no_law":         "None of the laws that suit it fits: what was counted stands alone.",
 	"good_few_values":     "{n} values are fewer than the {want} that a law needs: what was counted stands alone.",
-	"good_several_limits": "Products have limits of their own: choose one for a law and an index.",
+	"good_several_limits": "These were judged by more than one set of limits, as products have their own and revisions change them: choose a product, or a time since the newest revision, for a law and an index.",
+	"good_limits_changed": "A revision of the specification changed the limits within this time: choose one that begins after it for a law and an index.",
 	"good_no_limits":      "Without a limit there is no share beyond it.",
 	"good_counted":        "Counts follow no law that is fitted here: what was counted stands alone.",
 
@@ -34,8 +35,8 @@ var enGoodness = map[string]string{
 	"no_index_no_limits":       "No index without a limit.",
 	"no_index_counted":         "No index of counts.",
 
-	"good_rounds":       "{k} of {n} needed more than one round, {share} % ({share_low} to {share_high}).",
-	"good_rounds_few":   "{k} of {n} needed more than one round: too few to give a share.",
+	"good_rounds":       "{k} of {n} need a second round, {share} % ({share_low} to {share_high}).",
+	"good_rounds_few":   "{k} of {n} need a second round: too few to give a share.",
 	"good_final":        "The {n} certified were corrected until within the limit, and carry no index.",
 	"good_final_beyond": "The {n} certified were corrected until within the limit, but for {k} let through; they carry no index.",
 	"good_older":        "{k} of {n} were judged by other limits than those in force now, and are counted by the ones of their time.",
@@ -48,7 +49,7 @@ var enGoodness = map[string]string{
 	"good_none_beyond": "No result of {name} lies beyond its limits often enough to be told.",
 	"good_most":        "{result} lies beyond its limits most: {k} of {n} when first read, {share} % ({share_low} to {share_high}).",
 	"good_most_of":     "{result}, {name}: {k} of {n} lie beyond their limits when first read, {share} % ({share_low} to {share_high}).",
-	"good_rounds_of":   "{name}: {k} of {n} needed more than one round, {share} % ({share_low} to {share_high}).",
+	"good_rounds_of":   "{name}: {k} of {n} need a second round, {share} % ({share_low} to {share_high}).",
 }
 
 // enLaws are the laws that values are taken for.

@@ -336,3 +336,38 @@ func TestASpecificationThatChangedIsSaid(t *testing.T) {
 		}
 	})
 }
+
+// Of one product several limits come from revisions: nobody is told to choose a product.
+func TestLimitsOfOneProductChanged(t *testing.T) {
+	for _, c := range []struct {
+		product *models.Product
+		want    string
+	}{{nil, "good_several_limits"}, {&models.Product{ID: "p"}, "good_limits_changed"}} {
+		v := View{Product: c.product, Limits: []Limits{{High: "0.50", N: 21}, {High: "0.40", N: 1}}}
+		_, refused := v.tolerance()
+		v.LawRefused, v.IndexRefused = refused, refused
+		if refused != c.want || v.law().Code != c.want || v.index().Code != "no_index_several_limits" {
+			t.Errorf("product %v: refused by %s, said %s and %s", c.product, refused, v.law().Code, v.index().Code)
+		}
+	}
+}
+
+// As the page of what fails counts them: of those judged at their first set, the failed.
+// A first set that was not read in whole is of neither, also where a second one passed.
+func TestWhoNeedsASecondRoundIsOfTheJudged(t *testing.T) {
+	each(t, func(t *testing.T, h *worktest.Shop, s *Service) {
+		wheel(h, *h.AnotherWheel().Serial, limit(h)+1)
+		wheel(h, *h.AnotherWheel().Serial, 10)
+		h.Now = h.Now.Add(time.Minute)
+		part := h.Extremes()
+		part.Serial, part.Place = *h.AnotherWheel().Serial, "stand 1"
+		part.Sets = part.Sets[:len(part.Sets)-1]
+		h.MustRecord(part)
+		wheel(h, part.Serial, 10)
+		v, err := s.View(t.Context(), lateral(h))
+		h.Must(err)
+		if v.Rounds == nil || v.Rounds.K != 1 || v.Rounds.N != 2 {
+			t.Errorf("rounds %+v, want 1 of 2", v.Rounds)
+		}
+	})
+}

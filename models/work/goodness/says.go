@@ -101,7 +101,11 @@ func (v View) law() models.Sentence {
 
 func (v View) index() models.Sentence {
 	if v.Index == nil {
-		return v.Query.sentence("no_index_"+v.IndexRefused[len("good_"):], "want", strconv.Itoa(spc.FewestForCapability))
+		refused := v.IndexRefused
+		if refused == "good_limits_changed" {
+			refused = "good_several_limits"
+		}
+		return v.Query.sentence("no_index_"+refused[len("good_"):], "want", strconv.Itoa(spc.FewestForCapability))
 	}
 	if v.Index.Interval == nil {
 		return v.Query.sentence("good_index_point", "index", number(v.Index.Value, 2))

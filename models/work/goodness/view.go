@@ -219,6 +219,9 @@ func (v *View) edge() *float64 {
 func (v *View) tolerance() (spc.Tolerance, string) {
 	var t spc.Tolerance
 	if len(v.Limits) > 1 {
+		if v.Product != nil { // Its own limits, and so a revision changed them.
+			return t, "good_limits_changed"
+		}
 		return t, "good_several_limits"
 	}
 	if len(v.Limits) == 1 {
