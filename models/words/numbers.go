@@ -79,8 +79,20 @@ func (c *Catalogue) Date(day string) string {
 	return t.Format(c.writes.day)
 }
 
-// Month shows a month stored as YYYY-MM: "March 2027". Other text comes back as it is.
+// Month shows a month stored as YYYY-MM: "March 2027", and days of one with a stroke
+// between them: "7 to 31 March 2027". Other text comes back as it is.
 func (c *Catalogue) Month(month string) string {
+	if from, to, part := strings.Cut(month, "/"); part {
+		first, err := time.Parse(time.DateOnly, from)
+		last, other := time.Parse(time.DateOnly, to)
+		switch {
+		case err != nil || other != nil:
+			return month
+		case from == to:
+			return first.Format("2 January 2006")
+		}
+		return first.Format("2 to ") + last.Format("2 January 2006")
+	}
 	t, err := time.Parse("2006-01", month)
 	if err != nil {
 		return month

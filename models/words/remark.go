@@ -96,9 +96,9 @@ func (c *Catalogue) Readable(values map[string]string) map[string]string {
 			out[key] = c.Stage(v)
 		case "method":
 			out[key] = c.Method(v)
-		case "fault": // A shipped code, or the shop's own name of it.
-			if c.Has("defect." + v) {
-				out[key] = c.Defect(v)
+		case "fault": // A shipped code, a result that shows no defect, or the shop's own name.
+			if v != "" {
+				out[key] = c.Fault(v)
 			}
 		case "item_kind":
 			out[key] = c.Kind(v)
