@@ -251,10 +251,19 @@ func (page *FailuresPage) fillYield(v failures.View) {
 	page.WeeksData = string(raw)
 	page.Describe = fmt.Sprintf("First-pass yield of %s by week, %s to %s per cent, usual %s.", english.Kinds(v.Kind), lowestOf(v.Weeks), highestOf(v.Weeks), failures.Percent(v.Usual))
 	for _, m := range v.Months {
-		n := float64(m.Finished)
-		page.Months = append(page.Months, MonthRow{Month: english.Month(m.Month), Items: strconv.Itoa(m.Finished), Rounds: strconv.FormatFloat(float64(m.Rounds)/n, 'f', 2, 64), Minutes: strconv.FormatFloat(float64(m.Minutes)/n, 'f', 1, 64),
+		rounds, minutes := tookEach(m.Took)
+		page.Months = append(page.Months, MonthRow{Month: english.Month(v.Part(m.Month)), Items: strconv.Itoa(m.Finished), Rounds: rounds, Minutes: minutes,
 			Again: fmt.Sprintf("%d of %d, %s %%", m.Again.K, m.Again.N, failures.Percent(m.Again.Value)), Interval: failures.Percent(m.Again.Low) + " to " + failures.Percent(m.Again.High)})
 	}
+}
+
+// tookEach is what those that have passed took on average; while none has, it is empty.
+func tookEach(t failures.Took) (rounds, minutes string) {
+	n := float64(t.Finished)
+	if n == 0 {
+		return "", ""
+	}
+	return strconv.FormatFloat(float64(t.Rounds)/n, 'f', 2, 64), strconv.FormatFloat(float64(t.Minutes)/n, 'f', 1, 64)
 }
 
 func lowestOf(weeks []failures.Week) string {
@@ -291,8 +300,12 @@ func (page *FailuresPage) fillCuts(v failures.View) {
 		}
 	}
 	switch {
+	case v.Compared == 0 && v.Hidden():
+		page.CutsTitle = "Builders alone are compared"
 	case v.Compared == 0:
 		page.CutsTitle = "Too few first sets to compare groups"
+	case outside == 0 && v.Hidden():
+		page.CutsTitle = "No group shown here differs from what its mix gives"
 	case outside == 0:
 		page.CutsTitle = "No group differs from what its mix gives"
 	default:
@@ -323,7 +336,7 @@ func groupRow(v failures.View, by string, g failures.Group, widest float64) Grou
 	row := GroupRow{Name: g.Name, Mono: by == failures.ByLot, Count: fmt.Sprintf("%d of %d", g.K, g.N), Expected: strconv.FormatFloat(g.Expected, 'f', 1, 64), Within: fmt.Sprintf("%d to %d", g.Low, g.High)}
 	more := map[string][]string{failures.ByPlace: {"place", g.ID}, failures.ByPerson: {"person", g.ID}, failures.ByProduct: {"product", g.ID}, failures.ByLot: {"lot", g.ID}}[by]
 	if by == failures.ByMonth {
-		row.Name = english.Month(g.ID)
+		row.Name = english.Month(v.Part(g.ID))
 		first, last := monthDays(g.ID)
 		more = []string{"from", max(first, v.Query.From), "to", min(last, v.Query.To)}
 	}

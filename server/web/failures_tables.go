@@ -114,10 +114,10 @@ func failuresTable(v failures.View, book models.Defects, which, currency string)
 		}
 	case tableMonths:
 		t.Columns = append(text("first read in"), number("passed", ""), number("rounds each", ""), number("minutes each", "min"))
-		t.Columns = append(t.Columns, shareColumns("more than one round", "of", "share")...)
+		t.Columns = append(t.Columns, shareColumns("need a second round", "of", "share")...)
 		for _, m := range v.Months {
-			n := float64(m.Finished)
-			t.Rows = append(t.Rows, append([]string{m.Month, strconv.Itoa(m.Finished), strconv.FormatFloat(float64(m.Rounds)/n, 'f', 2, 64), strconv.FormatFloat(float64(m.Minutes)/n, 'f', 1, 64)}, shareCells(m.Again)...))
+			rounds, minutes := tookEach(m.Took)
+			t.Rows = append(t.Rows, append([]string{v.Part(m.Month), strconv.Itoa(m.Finished), rounds, minutes}, shareCells(m.Again)...))
 		}
 	case tableLater:
 		t.Columns = append(text("code", "what", "severity"), number("nonconformities", ""), number("claims", ""))

@@ -27,7 +27,7 @@ func TestWhatFailsAsTables(t *testing.T) {
 		tableCauses: {"code cause severity failed first sets share(%) 95 % from(%) 95 % to(%)", "W01|" + english.Fault("W01") + "|" + english.Severity("major") + "|1|8|12.5|0.3|52.6"},
 		tableWeeks:  {"week of passed first sets yield(%) 95 % from(%) 95 % to(%) limit below(wheels) limit above(wheels) signal", "2031-05-05|1|8|12.5|0.3|52.6|3|8|below its limits"},
 		tableGroups: {"by name failed first sets expected 95 % from 95 % to all groups from all groups to signal", "Place|stand 1|4|40|2.5|1|6|0|8|"},
-		tableMonths: {"first read in passed rounds each minutes each(min) more than one round of share(%) 95 % from(%) 95 % to(%)", "2031-05|8|1.25|11.2|1|8|12.5|0.3|52.6"},
+		tableMonths: {"first read in passed rounds each minutes each(min) need a second round of share(%) 95 % from(%) 95 % to(%)", "2031-05|8|1.25|11.2|1|8|12.5|0.3|52.6"},
 		tableCosts:  {"code cause severity claims claimed(EUR) at the stand(min) together(EUR) 95 % from(EUR) 95 % to(EUR)", "W01|" + english.Fault("W01") + "||2|40.50|30|60.50|10.00|90.00"},
 		tableLater:  {"code what severity nonconformities claims", "W08|Spoke broken|" + english.Severity("critical") + "|1|2"},
 	} {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/numbers/stats"
@@ -38,7 +39,7 @@ func (s *Service) Ask(ctx context.Context, actor models.Actor, q Query) (View, e
 	if err != nil {
 		return View{}, fmt.Errorf("hourly rate: %w", err)
 	}
-	v := View{Query: a.Query, Kind: a.kind, Families: a.families, Products: a.products, Waiting: tallied.Waiting, Rate: rateOf(settings), own: map[string]string{}}
+	v := View{Query: a.Query, Kind: a.kind, Families: a.families, Products: a.products, Waiting: tallied.Waiting, Rate: rateOf(settings), own: map[string]string{}, until: s.now().In(s.zone(ctx)).Format(time.DateOnly)}
 	if err := v.count(tallied, book); err != nil {
 		return View{}, err
 	}

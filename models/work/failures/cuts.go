@@ -104,7 +104,7 @@ func (v *View) cuts(t models.Tallied, n names) error {
 		rates map[stratum]float64
 		name  func(string) string
 	}{
-		{ByPlace, places, all, same}, {ByPerson, people, all, named(n.people)}, {ByProduct, products, rates(products), named(n.products)}, {ByMonth, months, rates(months), same}, {ByLot, lots, all, named(n.lots)},
+		{ByPlace, places, all, same}, {ByPerson, people, all, named(n.people)}, {ByProduct, products, rates(products), named(n.products)}, {ByMonth, months, rates(months), v.Part}, {ByLot, lots, all, named(n.lots)},
 	} {
 		cut := cutOf(c.by, c.parts, c.rates, c.name)
 		if len(cut.Groups) == 1 { // One group has nothing beside it: it is listed.
@@ -209,6 +209,11 @@ func (g *Group) judge(compared int) error {
 // SeesPeople says whether somebody is told how builders differ.
 func SeesPeople(actor models.Actor) bool { return actor.SeesBuilders() }
 
+// Hidden says whether groups were compared that this person does not see.
+func (v *View) Hidden() bool {
+	return slices.ContainsFunc(v.Cuts, func(c Cut) bool { return c.Among > len(c.Groups) })
+}
+
 // keepPrivate leaves out the builders that somebody is not to see: all but himself,
 // unless he decides about the work.
 func (v *View) keepPrivate(actor models.Actor) {
@@ -218,9 +223,10 @@ func (v *View) keepPrivate(actor models.Actor) {
 	for i := range v.Cuts {
 		if c := &v.Cuts[i]; c.By == ByPerson {
 			other := func(g Group) bool { return g.ID != actor.PersonID }
-			before := len(c.Groups) + len(c.Few)
+			before, compared := len(c.Groups)+len(c.Few), len(c.Groups)
 			c.Groups, c.Few = slices.DeleteFunc(c.Groups, other), slices.DeleteFunc(c.Few, other)
 			c.Hidden = len(c.Groups)+len(c.Few) < before
+			v.Compared -= compared - len(c.Groups)
 		}
 	}
 }

@@ -18,7 +18,7 @@ func (s *Service) Plots(ctx context.Context, from, to time.Time) ([]models.Plot,
 	first, last := from.In(zone).Format(time.DateOnly), to.Add(-time.Millisecond).In(zone).Format(time.DateOnly)
 	var out []models.Plot
 	for _, kind := range []string{models.KindWheel, models.KindPack} {
-		around, err := s.Ask(ctx, models.Actor{}, Query{What: kind, To: last})
+		around, err := s.Ask(ctx, models.Actor{}, Query{What: kind, To: s.until(ctx, last)})
 		if err != nil {
 			return nil, err
 		}

@@ -32,7 +32,11 @@ func (v *View) say(n names) {
 	outside := v.Outside()
 	v.Says = append(v.Says, outside...)
 	if len(outside) == 0 && v.Compared > 0 {
-		v.tell("failures_alike", "count", strconv.Itoa(v.Compared))
+		code := "failures_alike"
+		if v.Hidden() {
+			code = "failures_alike_seen"
+		}
+		v.tell(code, "count", strconv.Itoa(v.Compared))
 	}
 	v.sayTook()
 	v.sayCosts()
@@ -136,16 +140,14 @@ func (v *View) Outside() []models.Sentence {
 	return out
 }
 
-// sayTook says what it took until items passed, and whether the last month of
-// enough items needs more rounds or fewer than the first one: only where their
-// intervals do not overlap.
+// sayTook says what it took until items passed, and whether more or fewer of the last
+// month with enough first sets need a second round than of the first one: only where
+// their intervals do not overlap.
 func (v *View) sayTook() {
-	if v.Took.Finished == 0 {
-		return
+	if finished := float64(v.Took.Finished); finished > 0 {
+		v.tell("failures_rounds", "n", strconv.Itoa(v.Took.Finished), "kinds", v.Kind, "rounds", strconv.FormatFloat(float64(v.Took.Rounds)/finished, 'f', 2, 64), "minutes", strconv.FormatFloat(float64(v.Took.Minutes)/finished, 'f', 0, 64))
 	}
-	finished := float64(v.Took.Finished)
-	v.tell("failures_rounds", "n", strconv.Itoa(v.Took.Finished), "kinds", v.Kind, "rounds", strconv.FormatFloat(float64(v.Took.Rounds)/finished, 'f', 2, 64), "minutes", strconv.FormatFloat(float64(v.Took.Minutes)/finished, 'f', 0, 64))
-	enough := slices.DeleteFunc(slices.Clone(v.Months), func(m Month) bool { return m.Finished < FewestInGroup })
+	enough := slices.DeleteFunc(slices.Clone(v.Months), func(m Month) bool { return m.Again.N < FewestInGroup })
 	if len(enough) < 2 {
 		return
 	}
@@ -157,7 +159,7 @@ func (v *View) sayTook() {
 	case last.Again.Low > first.Again.High:
 		code = "failures_again_rose"
 	}
-	v.tell(code, "first_month", first.Month, "last_month", last.Month, "kinds", v.Kind, "k", strconv.Itoa(last.Again.K), "n", strconv.Itoa(last.Again.N), "share", Percent(last.Again.Value),
+	v.tell(code, "first_month", v.Part(first.Month), "last_month", v.Part(last.Month), "kinds", v.Kind, "k", strconv.Itoa(last.Again.K), "n", strconv.Itoa(last.Again.N), "share", Percent(last.Again.Value),
 		"k_before", strconv.Itoa(first.Again.K), "n_before", strconv.Itoa(first.Again.N), "share_before", Percent(first.Again.Value))
 }
 
@@ -186,6 +188,12 @@ func Percent(share float64) string { return strconv.FormatFloat(100*share, 'f', 
 // Money is an amount with two decimals.
 func Money(amount float64) string { return strconv.FormatFloat(amount, 'f', 2, 64) }
 
+// until is a day, or today where that has yet to come: the last of the weeks that a
+// review of a time which still runs looks back on, in words and in pictures.
+func (s *Service) until(ctx context.Context, day string) string {
+	return min(day, s.now().In(s.zone(ctx)).Format(time.DateOnly))
+}
+
 // Said is what is to be told of the time from a moment until another, for every
 // kind of item that had first sets in it: what fails most and the yield of that time
 // alone, and the weeks in it and the groups that differ among the last twelve weeks,
@@ -210,7 +218,7 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 				out = append(out, said)
 			}
 		}
-		around, err := s.Ask(ctx, models.Actor{}, Query{What: kind, To: min(last, s.now().In(zone).Format(time.DateOnly))})
+		around, err := s.Ask(ctx, models.Actor{}, Query{What: kind, To: s.until(ctx, last)})
 		if err != nil {
 			return nil, err
 		}

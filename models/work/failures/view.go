@@ -29,12 +29,13 @@ type View struct {
 	Months    []Month
 	Took      Took // all months together
 	Cuts      []Cut
-	Compared  int // groups in all cuts that were compared, each with those of its cut
+	Compared  int // groups in all cuts that were compared, each with those of its cut, and that this person sees
 	Costs     []Cost
 	Rate      *Rate
 	Later     []Later
 	Answer    models.Remark
 	Says      []models.Sentence // the answer first
+	until     string            // the last day that is over or runs
 	own       map[string]string // what the shop calls defects in words of its own
 }
 
@@ -69,13 +70,14 @@ type Month struct {
 	Took
 }
 
-// Took is rounds and minutes until items passed.
+// Took is rounds and minutes until items passed, of those that have, and how many need
+// a second round, of all that were judged.
 type Took struct {
 	Finished int
 	Rounds   int
 	Minutes  int
 	Rework   int
-	Again    Share // of the finished, those that needed more than one round
+	Again    Share // of the first sets that passed or failed, those that failed
 }
 
 // Cut is one way to part the first sets.
@@ -99,7 +101,7 @@ const (
 // Group is held against what its mix would give: its first sets at the rate at which
 // those of the same product and month fail. Counts of failures.
 type Group struct {
-	ID, Name    string
+	ID, Name    string // of a month see [View.Part]
 	K, N        int
 	Expected    float64
 	Low, High   int // 95 % of groups like this one lie between

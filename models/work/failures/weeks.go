@@ -50,12 +50,12 @@ func (v *View) weeks(sets []models.Tally) {
 	}
 }
 
-// months is what it took until items passed, by the month of their first set. Only
-// wheels are worked on round by round.
+// months is how many need a second round, and what it took until items passed, by the
+// month of their first set. Only wheels are worked on round by round.
 func (v *View) months(sets []models.Tally) {
 	by := map[string]*Took{}
 	for _, s := range sets {
-		if s.Finished == 0 {
+		if s.Stage != models.AfterRelief || s.Finished+s.Passed+s.Failed == 0 {
 			continue
 		}
 		month := s.Day[:len("2031-05")]
@@ -77,7 +77,26 @@ func (t *Took) add(s models.Tally) {
 	t.Rounds += s.Rounds
 	t.Minutes += s.Minutes
 	t.Rework += s.Rework
-	t.Again.K += s.Finished - s.Passed
+	t.Again.K += s.Failed
+	t.Again.N += s.Passed + s.Failed
 }
 
-func (t *Took) settle() { t.Again = share(max(0, t.Again.K), t.Finished) }
+func (t *Took) settle() { t.Again = share(t.Again.K, t.Again.N) }
+
+// Part is what is called a month: the month, or its first and last day in the form of
+// ISO 8601 where it was asked for in part or still runs.
+func (v *View) Part(month string) string {
+	first, err := time.Parse("2006-01", month)
+	if err != nil {
+		return month
+	}
+	end := first.AddDate(0, 1, -1).Format(time.DateOnly)
+	from, to := max(first.Format(time.DateOnly), v.Query.From), min(end, v.Query.To)
+	if v.until != "" {
+		to = min(to, v.until)
+	}
+	if to == end && from[len("2031-05-"):] == "01" || to < from {
+		return month
+	}
+	return from + "/" + to
+}
