@@ -44,9 +44,9 @@ var enFailures = map[string]string{
 	"failures_alike_seen":   "None of the {count} groups compared here differs from what its products and months give. How builders compare is shown to who decides about the work.",
 
 	"failures_rounds":     "Until they passed, {n} {kinds} took {rounds} rounds and {minutes} minutes at the stand on average.",
-	"failures_again_fell": "Fewer need a second round: {k} of {n} {kinds} with first sets of {last_month} ({share} %), {k_before} of {n_before} of {first_month} ({share_before} %).",
-	"failures_again_rose": "More need a second round: {k} of {n} {kinds} with first sets of {last_month} ({share} %), {k_before} of {n_before} of {first_month} ({share_before} %).",
-	"failures_again_same": "Whether more or fewer need a second round than before is not settled: {k} of {n} {kinds} with first sets of {last_month} ({share} %), {k_before} of {n_before} of {first_month} ({share_before} %).",
+	"failures_again_fell": "Fewer need a second round: {k} of {n} {kinds} with first sets of {last_month} ({share} %), {k_before} of {n_before} with those of {first_month} ({share_before} %).",
+	"failures_again_rose": "More need a second round: {k} of {n} {kinds} with first sets of {last_month} ({share} %), {k_before} of {n_before} with those of {first_month} ({share_before} %).",
+	"failures_again_same": "Whether more or fewer need a second round than before is not settled: {k} of {n} {kinds} with first sets of {last_month} ({share} %), {k_before} of {n_before} with those of {first_month} ({share_before} %).",
 
 	"failures_cost":     "{first_fault} costs most: {amount} {currency} ({low} to {high}) of {total} {currency} in all.",
 	"failures_cost_few": "{first_fault} costs most, {amount} {currency} of {total} {currency} in all; too few for an interval.",
