@@ -65,6 +65,8 @@ func goodPages(s *site, owner Frame) map[string][]any {
 	lot.Lot, lot.Rest, lot.Clock, lot.Query = &models.Lot{ID: "l1", Code: "SP-1"}, &curve, models.NewRemark("returns_from_shipment"), returns.Query{FamilyID: "f1", Lot: "SP-1"}
 	lot.Law = &returns.Law{Assumed: []life.Assumed{{Shape: 0.5, Low: 100}, {Shape: 1, Scale: 200, ScaleKnown: true, Low: 90, High: 900}}}
 	lot.Ahead = []returns.Ahead{{Months: 3, High: 2, StillOut: 94}, {Months: 6, Expected: 1, Known: true, StillOut: 94}}
+	waiting := came
+	waiting.Curve, waiting.Until, waiting.Law, waiting.Ahead, waiting.Waiting, waiting.Lag = &life.Curve{}, 0, nil, nil, 100, 30
 	returned := func(v returns.View) ReturnsPage {
 		page := ReturnsPage{Frame: owner}
 		s.returnsPickers(&page, v.Query, []models.Family{family})
@@ -76,7 +78,7 @@ func goodPages(s *site, owner Frame) map[string][]any {
 	listed := returns.Listed{Family: family, Lot: "SP-1", Month: "2027-04", Age: -1, Shipped: []models.ShippedItem{{ItemID: "i1", Serial: "W26000051", ShippedAt: sampleNow.Add(-time.Hour)}}, More: true, Back: []models.ReturnedItem{item, {Number: "CL27-00154", ItemID: "i2", ShippedAt: sampleNow, OpenedAt: sampleNow}}}
 	return map[string][]any{
 		"how_good": {HowGoodPage{Frame: owner}, all, good(full), good(indexed), good(several), good(blocks), good(ticked), good(goodness.View{Query: key, Family: family, LawRefused: "good_no_limits", IndexRefused: "good_no_limits"})},
-		"returns":  {ReturnsPage{Frame: owner}, returned(came), returned(lot), returned(nothing)},
+		"returns":  {ReturnsPage{Frame: owner}, returned(came), returned(lot), returned(waiting), returned(nothing)},
 		"returned": {ReturnedPage{Frame: owner}, s.returnedPage(owner, returns.Query{FamilyID: "f1"}, listed), s.returnedPage(owner, returns.Query{FamilyID: "f1"}, returns.Listed{Family: family, Age: 1})},
 	}
 }

@@ -7,6 +7,9 @@
 // among fifty good ones unless the fifty are counted. And it knows only the returns
 // that it was told of, which it says each time.
 //
+// Service begins at shipment, or as many days after it as the shop states: what has not
+// begun it has no age, and a claim that came sooner shows that the days are wrong.
+//
 // A return is an item's first claim since it first left; a claim that found no fault
 // is none. What left is read from counts by day ([Store.CountShipped]), what came back
 // item by item, so that no answer walks through everything that was ever shipped.
