@@ -12,6 +12,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/store"
 	"tracewright/models/words"
+	"tracewright/models/zones"
 )
 
 const (
@@ -116,7 +117,7 @@ func (d *doctor) zone(ctx context.Context, s *store.Store) {
 	case err != nil:
 		d.failed("clock", err)
 	default:
-		if _, err := time.LoadLocation(name); err != nil {
+		if _, err := zones.Load(name); err != nil {
 			d.add("clock", bad, "zone_unknown", "zone", name)
 		}
 	}

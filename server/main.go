@@ -13,7 +13,6 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
-	_ "time/tzdata" // the shop's time zone, where the machine has no table of its own
 
 	"github.com/alecthomas/kong"
 

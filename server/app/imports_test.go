@@ -50,13 +50,14 @@ var edges = map[string]string{
 	"models/trade/flow":      "models",
 	"models/words":           "models models/numbers/measure",
 	"models/sheet":           "models/numbers/measure", // lists as spreadsheets save them
+	"models/zones":           "",                       // time zones by name
 
 	// Use cases: no store, no words, and never one another.
 	"models/work/access":        "models",
 	"models/work/attention":     "models",
 	"models/work/review":        "models models/numbers/stats",
 	"models/work/assembly":      "models " + trade,
-	"models/work/shop":          "models",
+	"models/work/shop":          "models models/zones",
 	"models/work/claims":        "models " + numbers + " " + trade,
 	"models/work/nonconforming": "models " + trade,
 	"models/work/corrective":    "models",
@@ -128,7 +129,7 @@ var edges = map[string]string{
 	"server/app":    "models models/numbers/spc models/words models/store server/httpx server/api server/web server/public server/metrics reports/* " + work,
 	// Measuring needs the whole server, and the database beside it.
 	"server/bench": "models models/store models/trade/ident models/trade/kinds models/work/access models/work/capture models/work/sealing server/app server/httpx server/keyring",
-	"server":       "models models/sheet models/trail models/words models/store models/work/access models/work/backup models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify reports/certificate reports/pdf reports/recovery server/app server/backups server/bench server/calc server/keyring server/logs server/metrics server/public server/trust testdata/demo",
+	"server":       "models models/sheet models/trail models/words models/store models/work/access models/work/backup models/work/lists models/work/lookup models/work/receive models/work/sealing models/work/shop models/work/verify models/zones reports/certificate reports/pdf reports/recovery server/app server/backups server/bench server/calc server/keyring server/logs server/metrics server/public server/trust testdata/demo",
 
 	// What tests share. Nothing of the program imports these.
 	"models/store/storetest": "models models/store",
@@ -139,7 +140,7 @@ var edges = map[string]string{
 	"testdata/cases":         "",
 
 	// The invented shop: made through the services, like a real one.
-	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/claims models/work/corrective models/work/documents models/work/gauges models/work/labels models/work/nonconforming models/work/receive models/work/release models/work/sealing models/work/stock models/work/studies",
+	"testdata/demo": "models models/trade/ident models/trade/kinds models/trade/wheel models/work/capture models/work/claims models/work/corrective models/work/documents models/work/gauges models/work/labels models/work/nonconforming models/work/receive models/work/release models/work/sealing models/work/stock models/work/studies models/zones",
 }
 
 // walls is where each library of others may be used; "*" is everywhere. A

@@ -19,6 +19,7 @@ import (
 	"tracewright/models/work/sealing"
 	"tracewright/models/work/stock"
 	"tracewright/models/work/studies"
+	"tracewright/models/zones"
 )
 
 // Scenarios.
@@ -119,7 +120,7 @@ func newMaker(ctx context.Context, s Store, o Options) (*maker, error) {
 	if o.Now.IsZero() {
 		return nil, errors.New("it is not said up to which day")
 	}
-	zone, err := time.LoadLocation(shopZone)
+	zone, err := zones.Load(shopZone)
 	if err != nil {
 		return nil, err
 	}

@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/zones"
 )
 
 // Store is what the package asks of the database.
@@ -154,7 +155,7 @@ func check(in Settings) error {
 			invalid.Add(f.field, "too_long", "most", "400")
 		}
 	}
-	if _, err := time.LoadLocation(in.TimeZone); in.TimeZone == "" || err != nil {
+	if _, err := zones.Load(in.TimeZone); in.TimeZone == "" || err != nil {
 		invalid.Add("time_zone", "unknown_time_zone", "typed", in.TimeZone)
 	}
 	if in.PublicAddress != "" {
@@ -256,7 +257,7 @@ func (s *Service) Zone(ctx context.Context) *time.Location {
 		return cmp.Or(s.zone, time.UTC)
 	}
 	zone := time.UTC
-	if found, err := time.LoadLocation(values[models.SettingTimeZone]); err == nil && values[models.SettingTimeZone] != "" {
+	if found, err := zones.Load(values[models.SettingTimeZone]); err == nil && values[models.SettingTimeZone] != "" {
 		zone = found
 	}
 	if set == s.set {
