@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
+	"slices"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -41,6 +42,7 @@ type DueCustomersPage struct {
 // DueCustomerRow is one of them: days and counts, and no name.
 type DueCustomerRow struct {
 	ID, Path, Since, Last, Dealt string
+	Ticked                       bool
 }
 
 func (s *site) dueCustomers(c *gin.Context) error { return s.showDueCustomers(c, http.StatusOK, nil) }
@@ -51,7 +53,7 @@ func (s *site) showDueCustomers(c *gin.Context, status int, problem error) error
 		return err
 	}
 	f := posted(c, problem)
-	page := s.duePage(s.frame(c, "Customers whose time is over", "/customers"), due)
+	page := s.duePage(s.frame(c, "Customers whose time is over", "/customers"), due, c.PostFormArray("id"))
 	if len(page.Rows) > 0 {
 		page.Secret = s.secretField(c, f)
 	}
@@ -59,7 +61,8 @@ func (s *site) showDueCustomers(c *gin.Context, status int, problem error) error
 	return send(c, status, "customers_due", page)
 }
 
-func (s *site) duePage(frame Frame, due privacy.Due) DueCustomersPage {
+// duePage ticks nobody whom somebody did not tick: what is erased is gone.
+func (s *site) duePage(frame Frame, due privacy.Due, ticked []string) DueCustomersPage {
 	page := DueCustomersPage{Frame: frame, Further: due.More, Answer: "No customer is kept too long"}
 	if due.Months == 0 {
 		page.Answer = "The shop does not say how long it keeps customers"
@@ -68,7 +71,7 @@ func (s *site) duePage(frame Frame, due privacy.Due) DueCustomersPage {
 	page.Rule = plural(due.Months, "month", "months")
 	for _, d := range due.Customers {
 		page.Rows = append(page.Rows, DueCustomerRow{ID: d.ID, Path: customerPath(d.ID), Since: s.day(d.EnteredAt), Last: s.day(d.LastAt),
-			Dealt: dealt(d)})
+			Dealt: dealt(d), Ticked: slices.Contains(ticked, d.ID)})
 	}
 	if n := len(page.Rows); n > 0 {
 		page.Answer = counted(n, "customer is kept longer than you want", "customers are kept longer than you want")
@@ -94,15 +97,18 @@ func dealt(d models.DueCustomer) string {
 }
 
 func (s *site) eraseDue(c *gin.Context) error {
-	err := s.confirm(c)
+	err, erased, ticked := s.confirm(c), 0, c.PostFormArray("id")
 	if err == nil {
-		_, err = s.services.Privacy.EraseDue(c.Request.Context(), httpx.Actor(c), c.PostFormArray("id"))
+		erased, err = s.services.Privacy.EraseDue(c.Request.Context(), httpx.Actor(c), ticked)
 	}
 	if answerable(err) {
 		return s.showDueCustomers(c, http.StatusUnprocessableEntity, err)
 	}
 	if err != nil {
 		return err
+	}
+	if erased < len(ticked) {
+		return redirect(c, retentionPath, "erased_some")
 	}
 	return redirect(c, retentionPath, "erased_due")
 }

@@ -41,7 +41,7 @@ func accountPages(s *site, owner Frame, bare *form) map[string][]any {
 		"own_second":    {SecondPage{Frame: owner}, SecondPage{Frame: owner, Device: true}, second(access.Second{Demanded: true}, bare, nil), second(set, used, nil), second(set, bare, nil, "ABCDE-01234"), second(access.Second{}, wrong, &access.Offered{Secret: "JBSW Y3DP", URI: "otpauth://totp/x"})},
 		"sessions":      {SessionsPage{Frame: owner}, SessionsPage{Frame: tablet, Device: true}, all, mine},
 		"devices":       {DevicesPage{Frame: owner, Answer: "Two tablets are enrolled", Doubts: s.doubtRows(doubts), Rows: []DeviceRow{{Name: "Tablet 1", Place: "stand 1", Seen: "07:40, " + browserWords(sampleAgent) + ", 192.0.2.7"}}}, DevicesPage{Frame: owner, Secret: secret("a"), ProgramSecret: secret("b")}},
-		"customers_due": {s.duePage(owner, privacy.Due{}), s.duePage(owner, privacy.Due{Months: 1}), s.duePage(owner, due)},
+		"customers_due": {s.duePage(owner, privacy.Due{}, nil), s.duePage(owner, privacy.Due{Months: 1}, nil), s.duePage(owner, due, []string{"c1"})},
 		"person": {PersonPage{Frame: owner, Title: "Tam Vale", ID: "p3", Path: "/people/p3", Second: true}, PersonPage{Frame: owner, Title: "Ota Brix", ID: "p4", Path: "/people/p4", Left: true},
 			PersonPage{Frame: owner, Title: "Tam Vale", ID: "p3", Path: "/people/p3", Link: true, PIN: &Field{ID: "pin", Name: "pin", Label: "New PIN"}, Secret: secret("a"), LinkSecret: secret("b"), PINSecret: secret("c")}},
 		"people": {PeoplePage{Frame: owner, Rows: []PersonRow{{Name: "Tam Vale", Second: true}}}},

@@ -91,6 +91,7 @@ var doneWords = map[string]string{
 	"second_reset":      "Their second factor is taken away, and their office sessions are ended.",
 	"doubt_settled":     "It is noted that both were yours.",
 	"erased_due":        "They are erased.",
+	"erased_some":       "Those of them who were still due are erased.",
 	"revoked":           "The tablet is revoked. Its key opens nothing any more.",
 	"lot":               "The lot is received.",
 	"lot_checked":       "The inspection is kept.",
