@@ -129,6 +129,13 @@ type DueCustomer struct {
 	Claims    int
 }
 
+// OpenDealings is what is open with a customer, by what people call it.
+type OpenDealings struct {
+	Orders  []string // references of those that nobody ended
+	Claims  []string // numbers
+	Recalls []string // numbers of those that have not ended and found what went to the customer
+}
+
 // LockAfter is how long a stand waits for a hand, as the shop says.
 func LockAfter(settings map[string]string) time.Duration {
 	if n, err := strconv.Atoi(settings[SettingLockMinutes]); err == nil && n >= FewestLockMinutes && n <= MostLockMinutes {

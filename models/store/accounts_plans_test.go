@@ -25,6 +25,8 @@ func TestAccountsAreAskedForThroughIndexes(t *testing.T) {
 	defer db.Close()
 	for name, query := range map[string]string{
 		"due customers":       store.DueCustomersSQL,
+		"what is called back": "SELECT number FROM recalls WHERE id IN (SELECT back.recall_id FROM (CALLED) AS back WHERE back.customer = 'x')",
+		"open orders of one":  "SELECT ref FROM orders WHERE customer = 'x' AND customer <> '' AND NOT EXISTS (SELECT 1 FROM order_ends WHERE order_ends.order_id = orders.id)",
 		"sessions of one":     "SELECT token_hash FROM sessions WHERE person_id IS NOT NULL AND seen_at > 'x' AND person_id = 'x' ORDER BY seen_at DESC",
 		"who listens":         "SELECT token_hash FROM sessions WHERE seen_at > 'x' AND token_hash IN ('x', 'y')",
 		"a device's sessions": "DELETE FROM sessions WHERE device_id = 'x'",
@@ -32,7 +34,7 @@ func TestAccountsAreAskedForThroughIndexes(t *testing.T) {
 		"claims of one":       "SELECT * FROM claims WHERE customer = 'x' AND customer <> ''",
 		"a doubt":             "UPDATE device_doubts SET times = 2 WHERE device_id = 'x' AND kind = 'turn' AND agent = 'x' AND address = 'x' AND settled_at IS NULL",
 	} {
-		query = strings.NewReplacer("KEY", "c.id", "@before", "'x'", "@most", "9").Replace(query)
+		query = strings.NewReplacer("@before", "'x'", "@most", "9").Replace(s.OfCustomers(query))
 		rows, err := db.QueryContext(t.Context(), "EXPLAIN QUERY PLAN "+query)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
@@ -42,6 +44,9 @@ func TestAccountsAreAskedForThroughIndexes(t *testing.T) {
 			var detail string
 			if err := rows.Scan(&id, &parent, &unused, &detail); err != nil {
 				t.Fatal(err)
+			}
+			if detail == "SCAN r" || strings.HasPrefix(detail, "SCAN x VIRTUAL TABLE") { // The answers of recalls, and the lists in those of open ones: a handful.
+				continue
 			}
 			if strings.HasPrefix(detail, "SCAN") || strings.Contains(detail, "TEMP B-TREE") {
 				t.Errorf("%s: %s", name, detail)

@@ -41,25 +41,32 @@ func (s *Store) ChangeCustomer(ctx context.Context, stamp models.Stamp, id strin
 // photos of those. Orders, shipments and claims keep a key that leads nowhere; the
 // log names that key alone, and the salted hashes of what is gone.
 func (s *Store) EraseCustomer(ctx context.Context, stamp models.Stamp, id string) error {
-	err := s.changing(ctx, func(tx *gorm.DB) error {
-		if err := changedOne(tx.Where("id = ?", id).Delete(&models.Customer{}), "customer"); err != nil {
-			return err
-		}
-		var claims []models.Claim
-		if err := tx.Where("customer = ?", id).Order("id").Find(&claims).Error; err != nil {
-			return err
-		}
-		for _, c := range claims {
-			if err := eraseOfClaim(tx, stamp, c); err != nil {
-				return err
-			}
-		}
-		return enter(tx, stamp, models.Customer{ID: id}, models.NoteErased)
-	})
+	return s.erasing(ctx, func(tx *gorm.DB) error { return eraseCustomer(tx, stamp, id) })
+}
+
+// erasing runs what erases a customer, and leaves nothing of it in the files.
+func (s *Store) erasing(ctx context.Context, erase func(*gorm.DB) error) error {
+	err := s.changing(ctx, erase)
 	if err == nil {
 		err = s.forget(ctx)
 	}
 	return fault(err, "erase a customer")
+}
+
+func eraseCustomer(tx *gorm.DB, stamp models.Stamp, id string) error {
+	if err := changedOne(tx.Where("id = ?", id).Delete(&models.Customer{}), "customer"); err != nil {
+		return err
+	}
+	var claims []models.Claim
+	if err := tx.Where("customer = ?", id).Order("id").Find(&claims).Error; err != nil {
+		return err
+	}
+	for _, c := range claims {
+		if err := eraseOfClaim(tx, stamp, c); err != nil {
+			return err
+		}
+	}
+	return enter(tx, stamp, models.Customer{ID: id}, models.NoteErased)
 }
 
 // eraseOfClaim removes what stands of a person in a claim: their words and photos.

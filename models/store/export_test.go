@@ -32,6 +32,9 @@ func (s *Store) AddSession(ctx context.Context) error {
 // DueCustomersSQL is the question for customers whose time is over.
 const DueCustomersSQL = dueCustomers
 
+// OfCustomers writes a question about customers in the dialect.
+func (s *Store) OfCustomers(text string) string { return s.ofCustomers(text) }
+
 // ForgetToolPlaces has programs of PostgreSQL looked for in PATH alone, until the
 // test ends.
 func ForgetToolPlaces(t interface{ Cleanup(func()) }) {

@@ -364,6 +364,7 @@ func TestCustomersAreLetGoWhenTheirTimeIsOver(t *testing.T) {
 			Headers: map[string]string{"Content-Type": "application/json; charset=utf-8"}, HasNot: []string{"The desk", "The owner"}})
 		s.run(t, Row{Who: Inspector, Path: "/customers/" + box.customer + "/data.json", Status: http.StatusForbidden, HasNot: []string{"Ada"}})
 		s.Must(services.Claims.Add(ctx, s.Shop.Owner, closed.Number, claims.Added{Decision: models.ClaimNoFault, Reason: "nothing found", Close: true}))
+		s.Must(services.Shipping.EndOrder(ctx, s.Shop.Owner, "4471", "the rest is not wanted"))
 		s.Must(s.Store.SetSetting(ctx, models.NewStamp(s.Shop.Owner, s.Now), models.SettingRetentionMonths, "24"))
 		// A day short of it, and then after it.
 		for _, row := range []struct {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"fmt"
 	"net/http"
 	"net/url"
 	"strings"
@@ -210,13 +211,40 @@ func (s *site) showEraseCustomer(c *gin.Context, status int, problem error) erro
 	if err != nil {
 		return err
 	}
+	open, err := s.services.Privacy.Open(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
 	page := ConfirmPage{Frame: s.frame(c, "Erase a customer", "/customers"), Title: "Erase " + who.Name + " for good", Button: "Erase", Path: path + "/erase", Back: path,
-		Says: []string{"Name, address, e-mail, phone and note go, with the words and photos of claims that were opened for this customer. Orders, shipments and claims stay, without a name. It cannot be undone.",
+		Says: append(openSays(open), "Name, address, e-mail, phone, note and the reasons given at looks go, with the words and photos of claims that were opened for this customer. Orders, shipments and claims stay, without a name. It cannot be undone.",
 			"A claim that names an item alone is not known to be theirs: its words and photos stay until they are erased at the claim.",
-			"Backups from before still hold them, for up to a year, until they are let go; after one is put back, erase again."}}
+			"Backups from before still hold them, for up to a year, until they are let go; after one is put back, erase again.")}
 	page.Secret = s.secretField(c, f)
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
+}
+
+// openSays says what is open with a customer who is to be erased: nobody would know any
+// more whom to send it to, or whom to tell.
+func openSays(open models.OpenDealings) []string {
+	var says []string
+	for _, x := range []struct {
+		names           []string
+		one, many, then string
+	}{
+		{open.Orders, "Order", "Orders", "nobody here will know whom it is for."},
+		{open.Claims, "Claim", "Claims", "nobody here will know whom to answer."},
+		{open.Recalls, "Recall", "Recalls", "nobody here will know that this customer is to be told."},
+	} {
+		what, are := x.many, "are"
+		if len(x.names) == 1 {
+			what, are = x.one, "is"
+		}
+		if len(x.names) > 0 {
+			says = append(says, fmt.Sprintf("%s %s %s open. Once the customer is erased, %s", what, english.Join(x.names), are, x.then))
+		}
+	}
+	return says
 }
 
 // erased says of customers that records name which of them are not kept any more: a

@@ -24,14 +24,17 @@ const mostDue = 50
 // Store is what the package asks of the database.
 type Store interface {
 	Settings(ctx context.Context) (map[string]string, error)
-	// DueCustomers lists those with whom nothing was dealt since a moment and of
-	// whom no claim is open.
+	// DueCustomers lists those with whom nothing was dealt since a moment and with
+	// whom nothing is open: no claim, no order, no recall of what went to them.
 	DueCustomers(ctx context.Context, before time.Time, limit int) ([]models.DueCustomer, error)
 	// Customer finds one, and records that somebody looked.
 	Customer(ctx context.Context, stamp models.Stamp, id, reason string) (models.Customer, error)
-	// EraseCustomer removes one with what they said in claims and the photos of
-	// those; [models.ErrNotFound] where it is gone.
-	EraseCustomer(ctx context.Context, stamp models.Stamp, id string) error
+	// EraseDueCustomer removes one who is due, as DueCustomers has it, with what they
+	// said in claims and the photos of those; [models.ErrNotFound] where they are not
+	// due, or gone.
+	EraseDueCustomer(ctx context.Context, stamp models.Stamp, id string, before time.Time) error
+	// OpenWith gives what is open with one.
+	OpenWith(ctx context.Context, customer string) (models.OpenDealings, error)
 	OrdersOfCustomer(ctx context.Context, customer string) ([]models.Order, error)
 	ShipmentsOfCustomer(ctx context.Context, customer string) ([]models.ShipmentView, error)
 	ClaimsOfCustomer(ctx context.Context, customer string) ([]models.ClaimView, error)
@@ -52,7 +55,8 @@ func New(store Store, now func() time.Time) *Service { return &Service{store: st
 
 // Due is who is kept longer than the shop wants.
 type Due struct {
-	Months    int // without dealings, as the shop says; 0: it has no rule, and nobody is due
+	Months    int       // without dealings, as the shop says; 0: it has no rule, and nobody is due
+	Before    time.Time // the last dealings with those who are
 	Customers []models.DueCustomer
 	More      bool // there are more than were looked for
 }
@@ -67,12 +71,22 @@ func (s *Service) Due(ctx context.Context) (Due, error) {
 	if err != nil || months < 1 {
 		return Due{}, nil //nolint:nilerr // the shop has no rule
 	}
-	found, err := s.store.DueCustomers(ctx, s.now().AddDate(0, -months, 0), mostDue+1)
+	before := s.now().AddDate(0, -months, 0)
+	found, err := s.store.DueCustomers(ctx, before, mostDue+1)
 	if err != nil {
 		return Due{}, err
 	}
 	more := len(found) > mostDue
-	return Due{Months: months, Customers: found[:min(mostDue, len(found))], More: more}, nil
+	return Due{Months: months, Before: before, Customers: found[:min(mostDue, len(found))], More: more}, nil
+}
+
+// Open gives what is open with a customer: what whoever erases them should know.
+func (s *Service) Open(ctx context.Context, id string) (models.OpenDealings, error) {
+	open, err := s.store.OpenWith(ctx, id)
+	if err != nil {
+		return models.OpenDealings{}, fmt.Errorf("what is open with a customer: %w", err)
+	}
+	return open, nil
 }
 
 // EraseDue erases those of the named customers who are still due, and says how
@@ -92,8 +106,8 @@ func (s *Service) EraseDue(ctx context.Context, actor models.Actor, ids []string
 		if !slices.Contains(ids, c.ID) {
 			continue
 		}
-		switch err := s.store.EraseCustomer(ctx, models.NewStamp(actor, s.now()), c.ID); {
-		case errors.Is(err, models.ErrNotFound): // Somebody else was faster.
+		switch err := s.store.EraseDueCustomer(ctx, models.NewStamp(actor, s.now()), c.ID, due.Before); {
+		case errors.Is(err, models.ErrNotFound): // Somebody else was faster, or something came in.
 		case err != nil:
 			return erased, err
 		default:
