@@ -20,14 +20,14 @@ var (
 	ErrTooManyRows = errors.New("too many rows")
 )
 
-// Fault is what is wrong with the quotation marks of a row; its cells are not
-// known then.
+// Fault is what is wrong with a row; its cells are not known then.
 type Fault string
 
 // The faults.
 const (
-	FaultQuote Fault = "sheet_quote"      // one stands where none may
+	FaultQuote Fault = "sheet_quote"      // a quotation mark stands where none may
 	FaultOpen  Fault = "sheet_quote_open" // one is never closed: the rest of the text lies in this cell
+	FaultTorn  Fault = "sheet_torn"       // a character in it is no UTF-8, in a text that is
 )
 
 // Row is one row. Cells have no blanks around them, and there is no empty one at
@@ -44,6 +44,7 @@ type Sheet struct {
 	Text        string
 	Comma       rune // between cells
 	Windows1252 bool // the bytes were no UTF-8 and were read as that
+	torn        bool // they were UTF-8, damaged: U+FFFD stands where they are not
 }
 
 const byteOrderMark = "\ufeff"
@@ -56,12 +57,16 @@ func Read(raw []byte, mostRows int) (Sheet, error) {
 	if bytes.IndexByte(raw, 0) >= 0 {
 		return s, ErrNoText
 	}
-	if s.Windows1252 = !utf8.Valid(raw); s.Windows1252 {
+	switch {
+	case utf8.Valid(raw):
+	case tornUTF8(raw):
+		s.torn, raw = true, bytes.ToValidUTF8(raw, []byte(string(utf8.RuneError)))
+	default:
 		decoded, err := charmap.Windows1252.NewDecoder().Bytes(raw)
 		if err != nil || bytes.ContainsRune(decoded, utf8.RuneError) {
 			return s, ErrNoText
 		}
-		raw = decoded
+		s.Windows1252, raw = true, decoded
 	}
 	s.Text = unixLines(strings.TrimPrefix(string(raw), byteOrderMark))
 	mark, rows, said := saidSeparator(s.Text)
@@ -71,6 +76,32 @@ func Read(raw []byte, mostRows int) (Sheet, error) {
 	s.Comma = mark
 	return s, s.split(rows, mostRows)
 }
+
+// tornUTF8 says of bytes that are no UTF-8 whether they were meant to be: they begin
+// with its mark, or hold whole letters of Latin, or signs of three bytes and more, beside
+// what is broken. Pairs of other scripts must outnumber what is broken: in Windows-1252
+// such a pair is a capital or an ß before a closing mark, as in „Gruß“.
+func tornUTF8(raw []byte) bool {
+	if bytes.HasPrefix(raw, []byte(byteOrderMark)) {
+		return true
+	}
+	broken, pairs := 0, 0
+	for len(raw) > 0 {
+		r, size := utf8.DecodeRune(raw)
+		switch {
+		case size > 2 || size == 2 && r <= latin:
+			return true
+		case size == 2:
+			pairs++
+		case r == utf8.RuneError:
+			broken++
+		}
+		raw = raw[size:]
+	}
+	return pairs > broken
+}
+
+const latin = 0x17f // the last letter of Latin Extended-A
 
 // saidSeparator reads a first line like sep=; that says what stands between cells,
 // and gives what follows. A spreadsheet takes it for itself and shows no row of it.
@@ -129,6 +160,8 @@ func (s *Sheet) split(text string, most int) error {
 		row := Row{Number: number}
 		var misquoted *csv.ParseError
 		switch {
+		case err == nil && s.torn && strings.ContainsRune(strings.Join(cells, ""), utf8.RuneError):
+			row.Fault = FaultTorn
 		case err == nil:
 			row.Cells = trimmed(cells)
 		case !errors.As(err, &misquoted):

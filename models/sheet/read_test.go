@@ -90,6 +90,38 @@ func TestEncodings(t *testing.T) {
 	}
 }
 
+// A list in UTF-8 with one broken byte is damaged, and no list in Windows-1252: as one
+// every umlaut of it would be two signs. C3 BC is ü, E2 82 AC the euro sign, D0 94 the
+// Cyrillic Д (the Unicode Standard, table 3-6). DF 93 is an ß before a closing quotation
+// mark in Windows-1252, and a letter of another script in UTF-8.
+func TestATornListIsNoOtherEncoding(t *testing.T) {
+	for name, test := range map[string]struct {
+		raw     string
+		row     int // that is broken; 0: none
+		windows bool
+	}{
+		"a byte in the middle":         {"name,note\nMüller,ok\nB\xffcker,\nSchäfer,\n", 3, false},
+		"broken off inside a letter":   {"name\nMüller\nSch\xc3", 3, false},
+		"broken off inside a sign":     {"name\n5 €\n6 \xe2\x82", 3, false},
+		"marked, without another sign": {"\ufeffcode,note\nA-1,ok\n\nA-2,\xfc\n", 4, false},
+		"in the heading":               {"\ufeffcode,gr\xfc\xdfe\nA-1,ok\n", 1, false},
+		"in a cell of two lines":       {"name,note\nMüller,\"a\nb\"\nB,\"c\n\xff\"\n", 3, false},
+		"of another script":            {"name\nДД\nД\xff\n", 3, false},
+		"Windows-1252":                 {"name\nM\xfcller\nSch\xe4fer\n", 0, true},
+		"Windows-1252 in quotes":       {"name\n\x84Gru\xdf\x93\n\x84Fu\xdf\x93\n", 0, true},
+	} {
+		got, err := sheet.Read([]byte(test.raw), 100)
+		if err != nil || got.Windows1252 != test.windows {
+			t.Errorf("%s: %v, Windows-1252 %v", name, err, got.Windows1252)
+		}
+		for _, r := range got.Rows {
+			if torn := r.Fault == sheet.FaultTorn; torn != (r.Number == test.row) || torn && r.Cells != nil {
+				t.Errorf("%s: row %d is %+v", name, r.Number, r)
+			}
+		}
+	}
+}
+
 func TestRowsAreBounded(t *testing.T) {
 	if s, err := sheet.Read([]byte("a\n1\n2\n3\n\n\n"), 4); err != nil || len(s.Rows) != 4 {
 		t.Errorf("four of four rows: %d, %v", len(s.Rows), err)

@@ -4,6 +4,7 @@ package words
 var enListProblems = map[string]string{
 	"sheet_quote":              "A quotation mark stands where none may. Put the whole cell into quotation marks and double those inside.",
 	"sheet_quote_open":         "A quotation mark is opened here and never closed: the rest of the list lies in this one cell.",
+	"sheet_torn":               "A character is broken here: the list was damaged or broke off, or holds text of two encodings. Save it anew as CSV in UTF-8.",
 	"list_no_text":             "This is no CSV but another kind of file. Save the list as CSV first.",
 	"list_too_long":            "The list has more than {most} rows. Take it in in parts.",
 	"list_empty":               "There is no row below a heading.",
