@@ -12,13 +12,16 @@ import (
 )
 
 // AddClaim numbers a claim and keeps it with the customer's words and its first
-// events.
+// events. A customer who is gone is an InvalidError: their words would stay.
 func (s *Store) AddClaim(ctx context.Context, stamp models.Stamp, year2 int, c models.Claim, w models.ClaimWords, events []models.ClaimEvent) (models.ClaimView, error) {
 	c.ID, c.OpenedAt, c.OpenedBy = orNewID(c.ID), settled(c.OpenedAt, stamp), orActor(c.OpenedBy, stamp)
 	c.State, c.ItemID, c.WordsHash, w.ClaimID = models.ClaimOpen, nil, w.Hash(), c.ID
 	view := models.ClaimView{Claim: c, Words: &w}
 	err := s.changing(ctx, func(tx *gorm.DB) error {
-		var err error
+		err := s.keepCustomer(tx, c.Customer)
+		if err != nil {
+			return err
+		}
 		if view.Number, err = counted(tx, "claim_counters", "CL", year2); err != nil {
 			return err
 		}

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
 
 	"tracewright/models"
 )
@@ -88,6 +89,32 @@ func eraseOfClaim(tx *gorm.DB, stamp models.Stamp, c models.Claim) error {
 		if err := eraseAttachment(tx, stamp, photo.ID); err != nil {
 			return err
 		}
+	}
+	return nil
+}
+
+// kept makes a query of a transaction keep the rows it reads from being erased until the
+// end. SQLite has one writer and no such clause.
+func (s *Store) kept(tx *gorm.DB) *gorm.DB {
+	if s.dialect == Postgres {
+		return tx.Clauses(clause.Locking{Strength: "KEY SHARE"})
+	}
+	return tx
+}
+
+// keepCustomer holds the customer whom a record is to name until the record is written,
+// so that nobody erases them in between; empty names none. One who is gone is named by
+// nothing new: it would hang on a key that leads nowhere, and be erased with nobody.
+func (s *Store) keepCustomer(tx *gorm.DB, id string) error {
+	if id == "" {
+		return nil
+	}
+	var there []models.Customer
+	if err := s.kept(tx).Select("id").Where("id = ?", id).Find(&there).Error; err != nil {
+		return err
+	}
+	if len(there) == 0 {
+		return models.Invalid("customer", "unknown_choice", "typed", models.Shortened(id))
 	}
 	return nil
 }

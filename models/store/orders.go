@@ -4,13 +4,24 @@ import (
 	"context"
 	"strings"
 
+	"gorm.io/gorm"
+
 	"tracewright/models"
 )
 
 // AddOrder adds an order; models.ErrConflict when its reference is taken.
 func (s *Store) AddOrder(ctx context.Context, stamp models.Stamp, o models.Order) error {
 	o.EnteredAt, o.EnteredBy = settled(o.EnteredAt, stamp), orActor(o.EnteredBy, stamp)
-	return fault(addRecorded(ctx, s, stamp, &o), "add order %s", o.Ref)
+	err := s.changing(ctx, func(tx *gorm.DB) error {
+		if err := s.keepCustomer(tx, o.Customer); err != nil {
+			return err
+		}
+		if err := add(tx, &o); err != nil {
+			return err
+		}
+		return enter(tx, stamp, o, "")
+	})
+	return fault(err, "add order %s", o.Ref)
 }
 
 // Order finds one by its reference.

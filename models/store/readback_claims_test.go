@@ -15,7 +15,9 @@ import (
 func readBackClaims(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	t.Helper()
 	s, ctx, by := h.Store, t.Context(), h.Owner.PersonID
-	claim := models.Claim{ID: models.NewID(), Kind: models.KindWheel, Product: "a blue one, Ω", MotorNumber: "0007/Ω", OrderRef: "44/71", Customer: models.NewRandomID(), OpenedAt: moment, OpenedBy: by}
+	customer := models.Customer{ID: models.NewRandomID(), Name: "Ada Brenn"}
+	h.Must(s.AddCustomer(ctx, stamp, customer))
+	claim := models.Claim{ID: models.NewID(), Kind: models.KindWheel, Product: "a blue one, Ω", MotorNumber: "0007/Ω", OrderRef: "44/71", Customer: customer.ID, OpenedAt: moment, OpenedBy: by}
 	words := models.ClaimWords{Words: "It ticks <&>", Salt: "NaCl"}
 	opened := must(s.AddClaim(ctx, stamp, 31, claim, words, []models.ClaimEvent{{What: models.ClaimCameIn, CameOn: "2031-03-04"}}))
 	same(t, "number", opened.Number, "CL31-00001")

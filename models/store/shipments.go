@@ -27,7 +27,10 @@ func (s *Store) AddShipment(ctx context.Context, stamp models.Stamp, year2 int, 
 		if err := s.letOut(tx, sh); err != nil {
 			return err
 		}
-		var err error
+		err := s.keepCustomer(tx, sh.Customer)
+		if err != nil {
+			return err
+		}
 		if sh.Number, err = counted(tx, "shipment_counters", "S", year2); err != nil {
 			return err
 		}

@@ -153,6 +153,7 @@ func TestWhatIsRefused(t *testing.T) {
 		"nothing named":                 {Opening{Words: "x", Kind: models.KindWheel}, "item", "claim_nothing_named"},
 		"a kit is no item":              {Opening{Words: "x", Kind: models.KindKit, Motor: "1"}, "kind", "unknown_choice"},
 		"not even a key":                {Opening{Words: "x", Item: wheel, Customer: "Ada Brenn"}, "customer", "unknown_choice"},
+		"a customer nobody knows":       {Opening{Words: "x", Item: wheel, Customer: models.NewRandomID()}, "customer", "unknown_choice"},
 		"36 characters that are no key": {Opening{Words: "x", Item: "0198f3c2 7a11 7cc3 98f0 0a1b2c3d4e5g"}, "item", "serial_form"},
 		"an end nobody has":             {Opening{Words: "x", Item: "ZZZZZ"}, "item", "serial_tail_unknown"},
 		"no serial":                     {Opening{Words: "x", Item: "no such thing"}, "item", "serial_form"},
@@ -170,7 +171,9 @@ func TestWhatIsRefused(t *testing.T) {
 	if list := must(s.Newest(ctx, 9)); len(list) != 0 { // Before the one that is taken.
 		t.Errorf("%d claims were kept", len(list))
 	}
-	if key := models.NewRandomID(); must(s.Open(ctx, h.Owner, Opening{Item: wheel, Words: "x", Customer: key})).Customer != key {
+	key := models.NewRandomID()
+	h.Must(h.Store.AddCustomer(ctx, models.NewStamp(h.Owner, h.Now), models.Customer{ID: key, Name: "Ada Brenn"}))
+	if must(s.Open(ctx, h.Owner, Opening{Item: wheel, Words: "x", Customer: key})).Customer != key {
 		t.Error("the key of a customer was not kept")
 	}
 }

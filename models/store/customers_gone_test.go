@@ -1,0 +1,58 @@
+package store_test
+
+import (
+	"errors"
+	"sync"
+	"testing"
+
+	"tracewright/models"
+	"tracewright/models/work/worktest"
+)
+
+// Who is erased is named by nothing new: a claim would keep their words beside a key
+// that nobody can erase any more.
+func TestNothingNamesACustomerWhoIsGone(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, ctx, stamp := h.Store, t.Context(), models.NewStamp(h.Owner, h.Now)
+		product := *h.Item[models.KindWheel].ProductID
+		open := func(customer string) error {
+			_, err := s.AddClaim(ctx, stamp, 31, models.Claim{Kind: models.KindWheel, Product: "a blue one", Customer: customer}, models.ClaimWords{Words: "It ticks", Salt: "NaCl"}, nil)
+			return err
+		}
+		gone := models.Customer{ID: models.NewRandomID(), Name: "Ada Brenn"}
+		h.Must(s.AddCustomer(ctx, stamp, gone))
+		h.Must(s.EraseCustomer(ctx, stamp, gone.ID))
+		_, ship := s.AddShipment(ctx, stamp, 31, models.Shipment{Customer: gone.ID})
+		for what, err := range map[string]error{
+			"a claim":    open(gone.ID),
+			"an order":   s.AddOrder(ctx, stamp, models.Order{ID: models.NewID(), Ref: "1", Customer: gone.ID, Lines: []models.OrderLine{{Product: product, Quantity: 1}}}),
+			"a shipment": ship,
+		} {
+			var invalid *models.InvalidError
+			if !errors.As(err, &invalid) || invalid.Problems[0].Field != "customer" {
+				t.Errorf("%s: %v", what, err)
+			}
+		}
+		// At the same moment: whichever comes first, no words are left.
+		for range 12 {
+			c := models.Customer{ID: models.NewRandomID(), Name: "Ada Brenn"}
+			h.Must(s.AddCustomer(ctx, stamp, c))
+			var wait sync.WaitGroup
+			for range 3 {
+				wait.Go(func() {
+					var invalid *models.InvalidError
+					if err := open(c.ID); err != nil && !errors.As(err, &invalid) {
+						t.Error(err)
+					}
+				})
+			}
+			wait.Go(func() { h.Must(s.EraseCustomer(ctx, stamp, c.ID)) })
+			wait.Wait()
+			for _, claim := range must(s.ClaimsOfCustomer(ctx, c.ID)) {
+				if claim.Words != nil {
+					t.Errorf("the words of %s are left", claim.Number)
+				}
+			}
+		}
+	})
+}
