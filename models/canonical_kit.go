@@ -92,12 +92,21 @@ func (c Customer) Digest() (string, error) {
 	return trail.DigestOf([]string{c.Name, c.Address, c.Email, c.Phone, c.Note})
 }
 
-// TrailName implements Recorded.
-func (l CustomerLook) TrailName() (string, string, int) { return "customer_look", l.ID, 1 }
+// TrailName implements Recorded. Version 2 covers the reason by its salted hash.
+func (l CustomerLook) TrailName() (string, string, int) {
+	if l.Salt != "" {
+		return "customer_look", l.ID, 2
+	}
+	return "customer_look", l.ID, 1
+}
 
-// Canonical implements Recorded.
+// Canonical says why by a hash that nobody can guess a text from once the salt is erased.
 func (l CustomerLook) Canonical() map[string]any {
 	f := fields{"id": l.ID, "customer": l.Customer, "person": l.PersonID, "looked_at": TimeText(l.LookedAt)}
+	if l.Salt != "" {
+		f["reason"] = saltedHash(l.Salt, l.Reason)
+		return f
+	}
 	put(f, "reason", l.Reason)
 	return f
 }

@@ -110,11 +110,13 @@ type Customer struct {
 	EnteredBy string
 }
 
-// CustomerLook says that somebody looked a customer up.
+// CustomerLook says that somebody looked a customer up. Why may tell of the customer: it
+// is erased with them, and its salt with it.
 type CustomerLook struct {
 	ID       string `gorm:"primaryKey"`
 	Customer string
 	PersonID string
 	Reason   string // asked for where the shop wants one
+	Salt     string // with it the log covers the reason; empty without one, and in looks from before there were salts
 	LookedAt time.Time
 }

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"strings"
 	"unicode"
@@ -38,8 +39,8 @@ func (s *Store) ChangeCustomer(ctx context.Context, stamp models.Stamp, id strin
 	return c, fault(err, "change a customer")
 }
 
-// EraseCustomer removes a customer for good, with what they said in claims and the
-// photos of those. Orders, shipments and claims keep a key that leads nowhere; the
+// EraseCustomer removes a customer for good, with what they said in claims, the photos of
+// those and the reasons that they were looked up for. Orders, shipments and claims keep a key that leads nowhere; the
 // log names that key alone, and the salted hashes of what is gone.
 func (s *Store) EraseCustomer(ctx context.Context, stamp models.Stamp, id string) error {
 	return s.erasing(ctx, func(tx *gorm.DB) error { return eraseCustomer(tx, stamp, id) })
@@ -58,6 +59,9 @@ func eraseCustomer(tx *gorm.DB, stamp models.Stamp, id string) error {
 	if err := changedOne(tx.Where("id = ?", id).Delete(&models.Customer{}), "customer"); err != nil {
 		return err
 	}
+	if err := eraseReasons(tx, stamp, id); err != nil {
+		return err
+	}
 	var claims []models.Claim
 	if err := tx.Where("customer = ?", id).Order("id").Find(&claims).Error; err != nil {
 		return err
@@ -68,6 +72,24 @@ func eraseCustomer(tx *gorm.DB, stamp models.Stamp, id string) error {
 		}
 	}
 	return enter(tx, stamp, models.Customer{ID: id}, models.NoteErased)
+}
+
+// eraseReasons removes why a customer was looked up. Who looked, and when, stays.
+func eraseReasons(tx *gorm.DB, stamp models.Stamp, customer string) error {
+	var looks []models.CustomerLook
+	if err := tx.Where("customer = ? AND reason <> ''", customer).Order("id").Find(&looks).Error; err != nil {
+		return err
+	}
+	for _, look := range looks {
+		look.Reason, look.Salt = "", ""
+		if err := tx.Model(&models.CustomerLook{}).Where("id = ?", look.ID).Updates(map[string]any{"reason": "", "salt": ""}).Error; err != nil {
+			return err
+		}
+		if err := enter(tx, stamp, look, "reason_erased"); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // eraseOfClaim removes what stands of a person in a claim: their words and photos.
@@ -139,14 +161,23 @@ func (s *Store) CustomersThere(ctx context.Context, ids []string) ([]string, err
 	return there, fault(err, "find customers")
 }
 
+// lookAt is a look at a customer that is to be recorded.
+func lookAt(stamp models.Stamp, customer, reason string) models.CustomerLook {
+	look := models.CustomerLook{ID: models.NewID(), Customer: customer, PersonID: stamp.By.PersonID, Reason: reason, LookedAt: models.Moment(stamp.At)}
+	if reason != "" {
+		look.Salt = rand.Text()
+	}
+	return look
+}
+
 // Customer finds one, and records that somebody looked.
 func (s *Store) Customer(ctx context.Context, stamp models.Stamp, id, reason string) (models.Customer, error) {
 	var c models.Customer
 	err := s.changing(ctx, func(tx *gorm.DB) error {
-		if err := tx.Where("id = ?", id).Take(&c).Error; err != nil {
+		if err := s.kept(tx).Where("id = ?", id).Take(&c).Error; err != nil {
 			return err
 		}
-		look := models.CustomerLook{ID: models.NewID(), Customer: id, PersonID: stamp.By.PersonID, Reason: reason, LookedAt: models.Moment(stamp.At)}
+		look := lookAt(stamp, id, reason)
 		if err := add(tx, &look); err != nil {
 			return err
 		}
@@ -160,7 +191,7 @@ func (s *Store) Customer(ctx context.Context, stamp models.Stamp, id, reason str
 func (s *Store) CustomersNamed(ctx context.Context, stamp models.Stamp, text, reason string, limit int) ([]models.Customer, error) {
 	var found []models.Customer
 	err := s.changing(ctx, func(tx *gorm.DB) error {
-		query := tx.Order("name, id").Limit(limit)
+		query := s.kept(tx).Order("name, id").Limit(limit)
 		like := func(column, text string) {
 			query = query.Or(column+` LIKE lower(?) ESCAPE '\'`, "%"+likeSigns.Replace(text)+"%")
 		}
@@ -176,7 +207,7 @@ func (s *Store) CustomersNamed(ctx context.Context, stamp models.Stamp, text, re
 			return err
 		}
 		for _, c := range found {
-			look := models.CustomerLook{ID: models.NewID(), Customer: c.ID, PersonID: stamp.By.PersonID, Reason: reason, LookedAt: models.Moment(stamp.At)}
+			look := lookAt(stamp, c.ID, reason)
 			if err := add(tx, &look); err != nil {
 				return err
 			}

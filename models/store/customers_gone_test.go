@@ -56,3 +56,45 @@ func TestNothingNamesACustomerWhoIsGone(t *testing.T) {
 		}
 	})
 }
+
+// Why somebody was looked up is erased with them; who looked, and when, stays. A look
+// that nobody erased is held to what its entry says.
+func TestReasonsOfLooksAreErased(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s, ctx, stamp := h.Store, t.Context(), models.NewStamp(h.Owner, h.Now)
+		c := models.Customer{ID: models.NewRandomID(), Name: "Ada Brenn"}
+		h.Must(s.AddCustomer(ctx, stamp, c))
+		for _, reason := range []string{"her son rang", ""} {
+			must(s.Customer(ctx, stamp, c.ID, reason))
+		}
+		must(s.CustomersNamed(ctx, stamp, "Brenn", "her son rang again", 9))
+		before := must(s.LooksAt(ctx, c.ID, 9))
+		entered := func(l models.CustomerLook) string {
+			t.Helper()
+			entries := must(s.TrailOf(ctx, []string{l.ID}, 9))
+			return entries[len(entries)-1].Digest
+		}
+		salts := map[string]bool{}
+		for _, l := range before {
+			if got, err := models.Digest(l); err != nil || got != entered(l) {
+				t.Errorf("%q: the entry says %s, the record %s, %v", l.Reason, entered(l), got, err)
+			}
+			if (l.Reason == "") != (l.Salt == "") || l.Salt != "" && salts[l.Salt] {
+				t.Errorf("%q has the salt %q", l.Reason, l.Salt)
+			}
+			salts[l.Salt] = true
+		}
+		h.Must(s.EraseCustomer(ctx, stamp, c.ID))
+		after := must(s.LooksAt(ctx, c.ID, 9))
+		if len(after) != 3 {
+			t.Fatalf("%d looks are left", len(after))
+		}
+		for i, l := range after {
+			before[i].Reason, before[i].Salt = "", ""
+			same(t, "a look", l, before[i])
+			if got, err := models.Digest(l); err != nil || got != entered(l) {
+				t.Errorf("the entry says %s, the record %s, %v", entered(l), got, err)
+			}
+		}
+	})
+}

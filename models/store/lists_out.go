@@ -144,12 +144,12 @@ func (s *Store) lookedAt(ctx context.Context, stamp models.Stamp, reason string,
 	stamp.At = models.Moment(stamp.At)
 	var found []models.Customer
 	err := s.changing(ctx, func(tx *gorm.DB) error {
-		if err := which(tx).Find(&found).Error; err != nil || len(found) == 0 {
+		if err := which(s.kept(tx)).Find(&found).Error; err != nil || len(found) == 0 {
 			return err
 		}
 		looks := make([]models.CustomerLook, len(found))
 		for i, c := range found {
-			looks[i] = models.CustomerLook{ID: models.NewID(), Customer: c.ID, PersonID: stamp.By.PersonID, Reason: reason, LookedAt: stamp.At}
+			looks[i] = lookAt(stamp, c.ID, reason)
 		}
 		return writeAll(tx, stamp, looks)
 	})

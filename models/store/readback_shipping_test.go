@@ -50,7 +50,7 @@ func readBackShipping(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	same(t, "customer, changed", changed, customer)
 	same(t, "customer", must(s.Customer(ctx, stamp, customer.ID, "r")), customer)
 	looks := must(s.LooksAt(ctx, customer.ID, 5))
-	same(t, "look", looks, []models.CustomerLook{{ID: looks[0].ID, Customer: customer.ID, PersonID: by, Reason: "r", LookedAt: moment}})
+	same(t, "look", looks, []models.CustomerLook{{ID: looks[0].ID, Customer: customer.ID, PersonID: by, Reason: "r", Salt: looks[0].Salt, LookedAt: moment}})
 
 	order := models.Order{ID: models.NewID(), Ref: "44/71 Ω", Customer: customer.ID, DueOn: "2031-06-01", Lines: []models.OrderLine{{Product: product.ID, Quantity: 2}}, EnteredAt: moment, EnteredBy: by}
 	h.Must(s.AddOrder(ctx, stamp, order))

@@ -87,7 +87,7 @@ var recordKinds = []recordKind{
 	shipmentKind(),
 	of[models.ShipmentVoid]("shipment_id"),
 	of[models.Customer]("id").inPlace().erasable(),
-	of[models.CustomerLook]("id"),
+	of[models.CustomerLook]("id").inPlace(),
 	of[models.Recall]("id"),
 	of[models.RecallRun]("id"),
 	of[models.RecallResponse]("id"),

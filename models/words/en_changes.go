@@ -112,6 +112,7 @@ var enChangeNotes = map[string]string{
 	"revoked":           "revoked",
 	"erased":            "erased",
 	"words_erased":      "the customer’s words erased",
+	"reason_erased":     "the reason erased",
 	"ended":             "ended",
 	"adopted":           "it was there before the log of changes began",
 }

@@ -224,10 +224,10 @@ func (s *site) claimFields(v models.ClaimView, f *form, chosen string) map[strin
 	for _, x := range []Field{
 		{Name: "item", Label: "Serial, once it is known", Mono: true, Width: "w6", Optional: true},
 		{Name: "came_on", Label: "Came in on", Kind: "date", Width: "w6", Optional: true, Value: stand(models.ClaimCameIn, func(e models.ClaimEvent) string { return e.CameOn })},
-		{Name: "moved", Label: "Why it is this one", Width: "w6", Optional: true},
+		{Name: "moved", Label: "Why it is this one", Width: "w6", Optional: true, Hint: noNameHint},
 		{Name: "spot", Label: spotLabel(v.Kind), Width: "w6", Optional: true, Hint: spotHint(v.Kind), Value: stand(models.ClaimWhere, func(e models.ClaimEvent) string { return e.Spot })},
 		{Name: "code", Label: "Code", Kind: "select", Choices: codes, Value: chosen},
-		{Name: "reason", Label: "Reason", Kind: "text area", Optional: true, Needed: "with a decision", Value: stand(models.ClaimAnswered, func(e models.ClaimEvent) string { return e.Reason }), Hint: "Whoever decides is recorded with it."},
+		{Name: "reason", Label: "Reason", Kind: "text area", Optional: true, Needed: "with a decision", Value: stand(models.ClaimAnswered, func(e models.ClaimEvent) string { return e.Reason }), Hint: "Whoever decides is recorded with it. " + noNameHint},
 		{Name: "amount", Label: "Cost", Mode: "decimal", Width: "w4", Optional: true, Value: stand(models.ClaimCost, func(e models.ClaimEvent) string { return e.Amount })},
 		{Name: "currency", Label: "Currency", Width: "w4", Optional: true, Needed: "with a cost", Value: stand(models.ClaimCost, func(e models.ClaimEvent) string { return e.Currency })},
 		{Name: "close", Label: "Close the claim: the customer has the answer", Kind: "check"},

@@ -28,6 +28,9 @@ type CustomerRow struct{ Name, Path, Contact string }
 
 func customerPath(id string) string { return "/customers/" + url.PathEscape(id) }
 
+// noNameHint stands at a text that stays with a record when its customer is erased.
+const noNameHint = "It stays when the customer is erased: no names."
+
 // urlQuery writes a text into a query.
 func urlQuery(text string) string { return url.QueryEscape(text) }
 

@@ -160,7 +160,7 @@ func (s *site) endOrderPage(c *gin.Context) error { return s.showEndOrder(c, htt
 func (s *site) showEndOrder(c *gin.Context, status int, problem error) error {
 	ref, f := c.Query("ref"), posted(c, problem)
 	page := ConfirmPage{Frame: s.frame(c, "Close an order", "/orders"), About: ref, Mono: true, Title: "Close the order", Button: "Close it", Path: "/orders/end?ref=" + urlQuery(ref), Back: "/orders",
-		Says: []string{"Nobody waits for the rest of it any more."}, Fields: []Field{f.field(Field{Name: "reason", Label: "Why", Focus: true})}}
+		Says: []string{"Nobody waits for the rest of it any more."}, Fields: []Field{f.field(Field{Name: "reason", Label: "Why", Focus: true, Hint: noNameHint})}}
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
 }

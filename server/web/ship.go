@@ -91,7 +91,7 @@ func (s *site) showShip(c *gin.Context, status int, items []string, f *form, pro
 	if isRefused(problem) {
 		page.Refused = reasonsOf(problem)
 		page.Concede = concedable(problem) && page.Actor.May(models.ActConcede)
-		page.Reason = f.field(Field{Name: "reason", Label: "Why it goes all the same: it is printed"})
+		page.Reason = f.field(Field{Name: "reason", Label: "Why it goes all the same: it is printed", Hint: noNameHint})
 		page.Secret = s.secretField(c, f)
 	} else {
 		page.Problems = f.summary()
@@ -293,7 +293,7 @@ func (s *site) voidShipmentPage(c *gin.Context) error {
 func (s *site) showVoidShipment(c *gin.Context, status int, problem error) error {
 	number, f := c.Param("number"), posted(c, problem)
 	page := ConfirmPage{Frame: s.frame(c, "Void a shipment", "/shipments"), About: number, Mono: true, Title: "It did not go", Button: "Void the shipment", Path: "/shipments/" + number + "/void", Back: "/shipments/" + number,
-		Says: []string{"Everything in it is here again. The shipment keeps its number and stays on record."}, Fields: []Field{f.field(Field{Name: "reason", Label: "Why", Focus: true})}}
+		Says: []string{"Everything in it is here again. The shipment keeps its number and stays on record."}, Fields: []Field{f.field(Field{Name: "reason", Label: "Why", Focus: true, Hint: noNameHint})}}
 	page.Secret = s.secretField(c, f)
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
