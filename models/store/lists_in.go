@@ -33,10 +33,19 @@ func inChunks[T any](ctx context.Context, s *Store, doing, order, where string, 
 	return out, nil
 }
 
-// ItemsByMakerNumbers gives every item that carries one of many numbers, whatever
-// its supplier and model.
+// ItemsByMakerNumbers gives every item that carries one of many numbers, capitals of
+// plain letters aside, whatever its supplier and model.
 func (s *Store) ItemsByMakerNumbers(ctx context.Context, numbers []string) ([]models.Item, error) {
-	return inChunks[models.Item](ctx, s, "find items by number", "supplier, model", "maker_number IN ?", numbers)
+	folded := make([]string, len(numbers))
+	for i, number := range numbers {
+		folded[i] = strings.Map(func(r rune) rune { // As both databases do it.
+			if 'A' <= r && r <= 'Z' {
+				r += 'a' - 'A'
+			}
+			return r
+		}, number)
+	}
+	return inChunks[models.Item](ctx, s, "find items by number", "supplier, model, maker_number", "maker_number IS NOT NULL AND lower(maker_number) IN ?", folded)
 }
 
 // PartsOf lists what went into many items, with lots and parts named.

@@ -109,6 +109,9 @@ func lookUps(t *testing.T, dsn string) {
 		{"an item placed", func(ctx context.Context, s *store.Store) error { return second(s.Place(ctx, *item.Serial, nil)) }},
 		{"items by the end of a serial", func(ctx context.Context, s *store.Store) error { return second(s.ItemsByTail(ctx, "02000", 50)) }},
 		{"items by a maker's number", func(ctx context.Context, s *store.Store) error { return second(s.ItemsByMakerNumber(ctx, "M77", 50)) }},
+		{"items by many numbers", func(ctx context.Context, s *store.Store) error {
+			return second(s.ItemsByMakerNumbers(ctx, []string{"m77", "M78"}))
+		}},
 		{"what is searched of its family", func(ctx context.Context, s *store.Store) error {
 			return second(s.Searched(ctx, models.SearchQuery{FamilyID: *item.FamilyID, From: hour.AddDate(-1, 0, 0), Results: []string{"lateral_tir"}, Limit: 10}))
 		}},

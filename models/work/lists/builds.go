@@ -174,8 +174,11 @@ func (s *Service) itemsNamed(ctx context.Context, l *list) (func(row) (models.It
 	for _, i := range bySerial {
 		found[*i.Serial] = append(found[*i.Serial], i)
 	}
+	alike := map[string][]models.Item{} // in small letters
 	for _, i := range byNumber {
 		found[*i.MakerNumber] = append(found[*i.MakerNumber], i)
+		folded := strings.ToLower(*i.MakerNumber)
+		alike[folded] = append(alike[folded], i)
 	}
 	return func(r row) (models.Item, bool) {
 		typed := r.at("item")
@@ -186,7 +189,11 @@ func (s *Service) itemsNamed(ctx context.Context, l *list) (func(row) (models.It
 		if err != nil {
 			key = typed
 		}
-		item, code := models.OnlyItem(found[key])
+		named := found[key]
+		if len(named) == 0 && err != nil {
+			named = alike[strings.ToLower(key)]
+		}
+		item, code := models.OnlyItem(named)
 		switch {
 		case code == "":
 			return item, true

@@ -34,7 +34,8 @@ const longestText = 80 // of supplier, model and number, as goods-in keeps them
 // listedKinds are those that a list may bring. Kits are packed here.
 var listedKinds = []string{models.KindWheel, models.KindPack, models.KindMotor, models.KindBlock}
 
-// named is an item by what stands on it.
+// named is an item by what stands on it. Capitals make no other item: a label, a list and
+// a hand write them as they like.
 type named struct{ supplier, model, number string }
 
 // itemPlan is what a list of items is held against.
@@ -45,7 +46,8 @@ type itemPlan struct {
 	name     map[string]string           // of a product, by key
 	rolls    []models.SerialRoll
 	bySerial map[string]models.Item
-	byNumber map[named]models.Item
+	numbered map[string][]models.Item // by the number, in small letters
+	makers   models.SupplierNames
 	first    map[string]int // row that names an item first
 	fresh    []models.Item
 }
@@ -64,7 +66,7 @@ func planItems(ctx context.Context, s *Service, l *list) (keep, error) {
 }
 
 func (s *Service) itemPlan(ctx context.Context, l *list) (*itemPlan, error) {
-	p := &itemPlan{list: l, products: map[string][]models.Product{}, family: map[string]models.Family{}, name: map[string]string{}, bySerial: map[string]models.Item{}, byNumber: map[named]models.Item{}, first: map[string]int{}}
+	p := &itemPlan{list: l, products: map[string][]models.Product{}, family: map[string]models.Family{}, name: map[string]string{}, bySerial: map[string]models.Item{}, numbered: map[string][]models.Item{}, first: map[string]int{}}
 	families, err := s.store.Families(ctx)
 	if err != nil {
 		return nil, err
@@ -100,9 +102,15 @@ func (s *Service) itemPlan(ctx context.Context, l *list) (*itemPlan, error) {
 		p.bySerial[*i.Serial] = i
 	}
 	byNumber, err := s.store.ItemsByMakerNumbers(ctx, numbers)
-	for _, i := range byNumber {
-		p.byNumber[named{i.Supplier, i.Model, *i.MakerNumber}] = i
+	if err != nil {
+		return nil, err
 	}
+	for _, i := range byNumber {
+		folded := strings.ToLower(*i.MakerNumber)
+		p.numbered[folded] = append(p.numbered[folded], i)
+	}
+	suppliers, err := s.store.Suppliers(ctx)
+	p.makers = models.NamesOfSuppliers(suppliers)
 	return p, err
 }
 
@@ -110,21 +118,29 @@ func (s *Service) itemPlan(ctx context.Context, l *list) (*itemPlan, error) {
 func (p *itemPlan) row(r row) {
 	kind := strings.ToLower(r.at("kind"))
 	serial, roll := p.serial(r)
-	who := named{r.at("supplier"), r.at("model"), r.at("number")}
+	who := named{p.makers.As(r.at("supplier")), r.at("model"), r.at("number")}
 	if p.bad[r.number] || p.twice(r, serial, who) {
 		return
 	}
 	by := "serial"
 	stored, known := p.bySerial[serial]
-	numbered, taken := p.byNumber[who]
+	var numbered models.Item
+	carry := models.OfMake(p.numbered[strings.ToLower(who.number)], who.supplier, who.model, who.number)
+	taken := len(carry) > 0
+	if taken {
+		numbered = carry[0]
+	}
 	switch {
+	case serial == "" && len(carry) > 1: // Two on record read the same: which of them is it?
+		p.wrong(r, "number", "number_not_unique", "number", models.Shortened(who.number))
+		return
 	case serial == "" && who.number == "":
 		p.wrong(r, "number", "list_serial_or_number")
 		return
 	case serial == "":
 		by, stored, known = "number", numbered, taken
 	case !known && taken:
-		p.wrong(r, "number", "taken", "value", models.Shortened(who.number))
+		p.wrong(r, "number", "taken", "value", models.Shortened(*numbered.MakerNumber))
 		return
 	}
 	if known {
@@ -164,7 +180,7 @@ func (p *itemPlan) twice(r row, serial string, who named) bool {
 		names["serial"] = serial
 	}
 	if who.number != "" {
-		names["number"] = strings.Join([]string{who.supplier, who.model, who.number}, "\x00")
+		names["number"] = strings.Join([]string{models.Alike(who.supplier), models.Alike(who.model), strings.ToLower(who.number)}, "\x00")
 	}
 	for _, column := range []string{"serial", "number"} {
 		if before, named := p.first[names[column]]; named {
@@ -294,7 +310,8 @@ func (p *itemPlan) itemDiffers(r row, kind string, stored models.Item) []string 
 	if stored.MakerNumber != nil {
 		number = *stored.MakerNumber
 	}
-	list := []said{{"kind", kind, stored.Kind}, {"product", sheet.Fold(r.at("product")), product}, {"supplier", r.at("supplier"), stored.Supplier}, {"model", r.at("model"), stored.Model}, {"number", r.at("number"), number}}
+	list := []said{{"kind", kind, stored.Kind}, {"product", sheet.Fold(r.at("product")), product}, {"supplier", models.Alike(r.at("supplier")), models.Alike(stored.Supplier)},
+		{"model", models.Alike(r.at("model")), models.Alike(stored.Model)}, {"number", strings.ToLower(r.at("number")), strings.ToLower(number)}}
 	if day := p.day(r, "built on"); day != "" {
 		list = append(list, said{"built on", day, builtOn(stored, p.zone)})
 	}

@@ -1,6 +1,7 @@
 package lists_test
 
 import (
+	"errors"
 	"slices"
 	"strings"
 	"testing"
@@ -35,6 +36,8 @@ func TestEveryFaultOfAListOfItems(t *testing.T) {
 		}{
 			"a motor":                       {",motor,,Norvik,R9,N2,,,,", nil, 1, 0, 0},
 			"a motor that is there":         {",motor,,Norvik,R9,N1,,,,", nil, 0, 1, 0},
+			"a motor in other capitals":     {",motor,,norvik,r9,n1,,,,", nil, 0, 1, 0},
+			"and other blanks":              {",motor,,\"NORVIK \",R9,n1,,,,", nil, 0, 1, 0},
 			"the number of another maker":   {",motor,,Aare,H1,N1,,,,", nil, 1, 0, 0},
 			"a motor of no make":            {",motor,,,,N2,,,,", []string{"row 2, model: missing", "row 2, supplier: missing"}, 0, 0, 0},
 			"a motor without a number":      {",motor,,Norvik,R9,,,,,", []string{"row 2, number: list_serial_or_number"}, 0, 0, 0},
@@ -77,12 +80,46 @@ func TestEveryFaultOfAListOfItems(t *testing.T) {
 		if got := told(twice); !slices.Equal(got, []string{"row 4, number: list_twice row=2", "row 6, serial: list_twice row=5"}) {
 			t.Errorf("named twice: %v", got)
 		}
+		alike := d.try(t, "items", head+",motor,,Norvik,R9,N2,,,,\n,motor,,NORVIK,r9,n2,,,,\n")
+		if got := told(alike); !slices.Equal(got, []string{"row 3, number: list_twice row=2"}) {
+			t.Errorf("named twice in other capitals: %v", got)
+		}
 		// A number names one item, whatever stands in the column of serials.
 		serials := receive.Serials(wheels)
 		d.take(t, "items", head+",wheel,wheel one,,,R-100,,,,\n")
 		numbered := d.try(t, "items", head+serials[0]+",wheel,wheel one,,,R-100,,,,\n"+serials[1]+",wheel,wheel one,,,R-101,,,,\n"+serials[2]+",wheel,wheel one,,,R-101,,,,\n,wheel,wheel one,,,R-101,,,,\n")
 		if got := told(numbered); !slices.Equal(got, []string{"row 2, number: taken value=R-100", "row 4, number: list_twice row=3", "row 5, number: list_twice row=3"}) {
 			t.Errorf("one number for two: %v", got)
+		}
+	})
+}
+
+// A supplier is written as the register of suppliers has it, by a list and at goods-in;
+// one motor is not taken in twice in another spelling.
+func TestSuppliersOfItemsAreThoseOfTheRegister(t *testing.T) {
+	each(t, func(t *testing.T, d desk) {
+		d.take(t, "lots", "code,material,supplier\nM-1,spokes,Norvik Drives\n")
+		d.take(t, "items", "kind,supplier,model,number\nmotor,NORVIK  drives,R9,N1\nmotor,Aare,H1,K1\nmotor,aare,H1,K2\n")
+		add := func(supplier, model, number string) (models.Item, error) {
+			return d.goods.AddPart(t.Context(), d.Owner, receive.NewPart{Kind: models.KindMotor, Supplier: supplier, Model: model, MakerNumber: number})
+		}
+		_, err := add("norvik drives", "R9", "N2")
+		d.Must(err)
+		for _, again := range [][3]string{{"Norvik Drives", "R9", "N2"}, {"norvik  drives", "r9", "n1"}, {"AARE", "h1", "k2"}} {
+			_, err := add(again[0], again[1], again[2])
+			var invalid *models.InvalidError
+			if !errors.As(err, &invalid) || invalid.Problems[0].Code != "taken" || invalid.Problems[0].Values["value"] != strings.ToUpper(again[2]) {
+				t.Errorf("%v is taken in again: %v", again, err)
+			}
+		}
+		found, err := d.Store.ItemsByMakerNumbers(t.Context(), []string{"n1", "N2", "K1", "K2"})
+		d.Must(err)
+		var got []string
+		for _, i := range found {
+			got = append(got, i.Supplier+" "+*i.MakerNumber)
+		}
+		if want := []string{"Aare K1", "Aare K2", "Norvik Drives N1", "Norvik Drives N2"}; !slices.Equal(got, want) {
+			t.Errorf("on record are %q, want %q", got, want)
 		}
 	})
 }

@@ -20,7 +20,9 @@ type Store interface {
 	Families(ctx context.Context) ([]models.Family, error)
 	Rolls(ctx context.Context) ([]models.SerialRoll, error)
 	ItemsBySerial(ctx context.Context, serials []string) ([]models.Item, error)
+	// ItemsByMakerNumbers finds them in capitals or not.
 	ItemsByMakerNumbers(ctx context.Context, numbers []string) ([]models.Item, error)
+	Suppliers(ctx context.Context) ([]models.Supplier, error)
 	// AddListedItems gives serials of the year to wheels and packs without.
 	AddListedItems(ctx context.Context, s models.Stamp, year2 int, items []models.Item) error
 

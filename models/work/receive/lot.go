@@ -72,12 +72,9 @@ func (s *Service) CheckLots(ctx context.Context, actor models.Actor, in []models
 	if err != nil {
 		return nil, nil, err
 	}
-	known, register := map[string]bool{}, map[string]string{}
+	known, register := map[string]bool{}, models.NamesOfSuppliers(suppliers)
 	for _, m := range materials {
 		known[m.Code] = true
-	}
-	for _, x := range suppliers {
-		register[alike(x.Name)] = x.Name
 	}
 	taken, err := s.codesTaken(ctx, in)
 	if err != nil {
@@ -91,7 +88,7 @@ func (s *Service) CheckLots(ctx context.Context, actor models.Actor, in []models
 		if other := taken[strings.ToLower(lot.Code)]; other != "" && other != lot.Code {
 			problems[i].Add("code", "taken", "value", other)
 		}
-		lot.Supplier = registered(register, lot.Supplier)
+		lot.Supplier = register.As(lot.Supplier)
 		lot.ID, lot.ReceivedAt, lot.ReceivedBy = models.NewID(), models.Moment(lot.ReceivedAt), actor.String()
 		lots[i] = lot
 	}
@@ -161,19 +158,3 @@ func checkLot(invalid *models.InvalidError, in *models.Lot, materials map[string
 		invalid.Add("received_at", "day_too_early", "year", fmt.Sprint(models.EarliestYear))
 	}
 }
-
-// registered writes a supplier as the register has it, blanks and capitals aside;
-// a new one joins it.
-func registered(register map[string]string, typed string) string {
-	if typed == "" {
-		return ""
-	}
-	if known, ok := register[alike(typed)]; ok {
-		return known
-	}
-	name := strings.Join(strings.Fields(typed), " ")
-	register[alike(name)] = name
-	return name
-}
-
-func alike(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) }

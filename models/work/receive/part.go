@@ -17,7 +17,8 @@ type NewPart struct {
 	MakerNumber string // may be empty for a block: it then gets a serial
 }
 
-// AddPart takes in one motor or block.
+// AddPart takes in one motor or block. Its supplier is written as the register has it;
+// one whose number, supplier and model read the same is taken in already.
 func (s *Service) AddPart(ctx context.Context, actor models.Actor, in NewPart) (models.Item, error) {
 	invalid := &models.InvalidError{}
 	scanned := in.MakerNumber
@@ -42,10 +43,23 @@ func (s *Service) AddPart(ctx context.Context, actor models.Actor, in NewPart) (
 	if err := invalid.OrNil(); err != nil {
 		return models.Item{}, err
 	}
+	suppliers, err := s.Suppliers(ctx)
+	if err != nil {
+		return models.Item{}, err
+	}
+	in.Supplier = models.NamesOfSuppliers(suppliers).As(in.Supplier)
+	if in.MakerNumber != "" {
+		numbered, err := s.store.ItemsByMakerNumbers(ctx, []string{in.MakerNumber})
+		if err != nil {
+			return models.Item{}, fmt.Errorf("items with number %.40q: %w", in.MakerNumber, err)
+		}
+		if alike := models.OfMake(numbered, in.Supplier, in.Model, in.MakerNumber); len(alike) > 0 {
+			return models.Item{}, models.Invalid("maker_number", "taken", "value", *alike[0].MakerNumber)
+		}
+	}
 	stamp := models.NewStamp(actor, s.now())
 	item := models.Item{ID: models.NewID(), Kind: in.Kind, Supplier: in.Supplier, Model: in.Model, State: models.StateInProcess,
 		Origin: "received", CreatedAt: stamp.At, CreatedBy: actor.String()}
-	var err error
 	if in.MakerNumber == "" {
 		item, err = s.store.AddItemWithSerial(ctx, stamp, item, string(rune(ident.Block)), s.year2(ctx), nil)
 	} else {

@@ -31,6 +31,8 @@ type Store interface {
 	// ChangeMaterial writes a material anew, as change leaves it, and gives what stands then.
 	ChangeMaterial(ctx context.Context, s models.Stamp, code string, change func(*models.Material) error) (models.Material, error)
 	Suppliers(ctx context.Context) ([]models.Supplier, error)
+	// ItemsByMakerNumbers finds them in capitals or not.
+	ItemsByMakerNumbers(ctx context.Context, numbers []string) ([]models.Item, error)
 
 	LotRecords(ctx context.Context, lotID string) (models.LotRecords, error)
 	// LotTotals sums up lots by their keys; a lot of which nothing is recorded
