@@ -92,6 +92,31 @@ func TestOldSuppliersAreInTheRegister(t *testing.T) {
 	})
 }
 
+// Of a gauge that is there already its present state is known, from the last change of
+// its entry on; whatever else was said since is not about it.
+func TestOldInstrumentsStandAsTheyDo(t *testing.T) {
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		s := storetest.Open(t, dsn)
+		by, changed := models.Actor{PersonID: models.NewID()}, moment.Add(time.Hour)
+		touched := models.Instrument{ID: models.NewID(), Code: "A", Kind: "dial", Name: "a", Unit: "mm", State: models.InstrumentInUse}
+		untouched := models.Instrument{ID: models.NewID(), Code: "B", Kind: "dial", Name: "b", Unit: "mm", State: models.InstrumentRetired, CreatedAt: moment, CreatedBy: by.PersonID}
+		for _, i := range []models.Instrument{touched, untouched} {
+			must(0, s.AddInstrument(t.Context(), models.NewStamp(by, moment), i))
+		}
+		must(s.ChangeInstrument(t.Context(), models.NewStamp(by, changed), touched.ID, func(i *models.Instrument) error {
+			i.State, i.OutNote = models.InstrumentOut, "to sort"
+			return nil
+		}))
+		must(0, s.SetSetting(t.Context(), models.NewStamp(by, changed.Add(time.Hour)), models.SettingBlockOverdue, "yes"))
+		must(0, exec(t, dsn, "DELETE FROM instrument_states"))
+		must(0, exec(t, dsn, "DELETE FROM trail_entries WHERE subject = '"+untouched.ID+"'"))
+		must(0, exec(t, dsn, statement(t, dsn, "0052_instrument_states.sql", "INSERT INTO instrument_states", ";")))
+		same(t, "states", must(s.InstrumentStates(t.Context(), []string{touched.ID, untouched.ID})), []models.InstrumentState{
+			{InstrumentID: touched.ID, N: 1, State: models.InstrumentOut, OutNote: "to sort", Since: changed, EnteredAt: changed, EnteredBy: by.PersonID},
+			{InstrumentID: untouched.ID, N: 1, State: models.InstrumentRetired, Since: moment, EnteredAt: moment, EnteredBy: by.PersonID}})
+	})
+}
+
 // backfill is the last statement of the migration.
 func backfill(t *testing.T, dsn string) string {
 	t.Helper()

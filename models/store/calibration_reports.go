@@ -11,7 +11,8 @@ import (
 
 // AddCalibrationReport writes a calibration with what it found, and its instrument
 // as change leaves it as it stands, in one transaction. The calibration is always a new
-// one, even where its days and its number are those of the one before.
+// one, even where its days and its number are those of the one before. A state that it
+// leaves counts from when it was made.
 func (s *Store) AddCalibrationReport(ctx context.Context, stamp models.Stamp, r models.CalibrationReport, change func(*models.Instrument)) (models.CalibrationReport, error) {
 	r.EnteredAt, r.EnteredBy, r.MadeAt = settled(r.EnteredAt, stamp), orActor(r.EnteredBy, stamp), models.Moment(r.MadeAt)
 	r.ID = orNewID(r.ID)
@@ -23,7 +24,14 @@ func (s *Store) AddCalibrationReport(ctx context.Context, stamp models.Stamp, r 
 		if err := s.lockedNamed(tx).Where("id = ?", r.InstrumentID).Take(&i).Error; err != nil {
 			return err
 		}
+		states, err := statesOf(tx, i.ID)
+		if err != nil {
+			return err
+		}
 		change(&i)
+		if err := keepState(tx, stamp, states, i, r.MadeAt); err != nil {
+			return err
+		}
 		last, err := lastCalibration(tx, i.ID)
 		if err != nil {
 			return err

@@ -31,6 +31,9 @@ func (s *Store) AddInstrument(ctx context.Context, stamp models.Stamp, i models.
 		if err := keepCalibration(tx, stamp, i); err != nil {
 			return err
 		}
+		if err := keepState(tx, stamp, nil, i, i.CreatedAt); err != nil {
+			return err
+		}
 		return enter(tx, stamp, i, "")
 	})
 	return fault(err, "add instrument %s", i.Code)
@@ -45,7 +48,14 @@ func (s *Store) ChangeInstrument(ctx context.Context, stamp models.Stamp, id str
 		if err := s.lockedNamed(tx).Where("id = ?", id).Take(&i).Error; err != nil {
 			return err
 		}
+		states, err := statesOf(tx, id)
+		if err != nil {
+			return err
+		}
 		if err := change(&i); err != nil {
+			return err
+		}
+		if err := keepState(tx, stamp, states, i, stamp.At); err != nil {
 			return err
 		}
 		return updateInstrument(tx, stamp, i)

@@ -25,6 +25,14 @@ func readBackGauges(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 		StandardID: &master.ID, Note: "n", EnteredAt: stamp.At, EnteredBy: by})
 	same(t, "reports", must(s.CalibrationReports(ctx, []string{gauge.ID, master.ID})), []models.CalibrationReport{must(s.CalibrationReport(ctx, report.ID))})
 	same(t, "the instrument as it was left", must(s.InstrumentsByCode(ctx, []string{"G-Ω"}))[0].DueOn, "2032-05-12")
+	must(s.AddCalibrationReport(ctx, stamp, models.CalibrationReport{InstrumentID: master.ID, MadeAt: moment.Add(-time.Hour)}, func(i *models.Instrument) { i.State = models.InstrumentOut }))
+	late := models.NewStamp(h.Owner, moment.Add(time.Hour))
+	must(s.AddCalibrationReport(ctx, late, models.CalibrationReport{InstrumentID: master.ID, MadeAt: moment.Add(30 * time.Minute)}, func(i *models.Instrument) { i.State = models.InstrumentInUse }))
+	var since []time.Time // When a calibration was made, but not before the state before.
+	for _, x := range must(s.InstrumentStates(ctx, []string{master.ID})) {
+		since = append(since, x.Since)
+	}
+	same(t, "states that calibrations left", since, []time.Time{moment, moment, moment.Add(30 * time.Minute)})
 
 	check := must(s.AddGaugeCheck(ctx, stamp, models.GaugeCheck{InstrumentID: gauge.ID, What: models.CheckZero, Piece: "M-1", StandardID: &master.ID, Reference: "0", Low: "-0.02", High: "0.02"}))
 	same(t, "check", must(s.GaugeCheck(ctx, check.ID)), models.GaugeCheck{ID: check.ID, InstrumentID: gauge.ID, What: models.CheckZero, Piece: "M-1", StandardID: &master.ID, Reference: "0", Low: "-0.02", High: "0.02", AddedAt: stamp.At, AddedBy: by})

@@ -92,6 +92,13 @@ func TestEveryRecordReadsBack(t *testing.T) {
 		later := calibrated
 		later.N, later.DueOn = 2, "2032-01-02"
 		same(t, "calibrations", must(s.CalibrationsOf(ctx, []string{gauge.ID})), []models.Calibration{calibrated, later})
+		gauge.OutNote = "only to Ω"
+		must(s.ChangeInstrument(ctx, models.NewStamp(h.Owner, moment.Add(time.Hour)), gauge.ID, become))
+		inUse := models.InstrumentState{InstrumentID: gauge.ID, N: 1, State: models.InstrumentInUse, Since: moment, EnteredAt: moment, EnteredBy: h.Owner.PersonID}
+		out, allowed := inUse, inUse
+		out.N, out.State = 2, models.InstrumentOut
+		allowed.N, allowed.State, allowed.OutNote, allowed.Since, allowed.EnteredAt = 3, models.InstrumentOut, "only to Ω", moment.Add(time.Hour), moment.Add(time.Hour)
+		same(t, "its states", must(s.InstrumentStates(ctx, []string{gauge.ID})), []models.InstrumentState{inUse, out, allowed})
 		table := models.GaugeTable{InstrumentID: gauge.ID, SpokeType: "2.3 mm plain, Ω", Points: []models.GaugePoint{{Reading: "12", Tension: "420"}, {Reading: "20.50", Tension: "1000"}}, Reason: "hung weights"}
 		one, two := must(s.AddGaugeTable(ctx, stamp, table)), must(s.AddGaugeTable(ctx, stamp, table))
 		other := table

@@ -41,6 +41,7 @@ func TestWhatAMeasuredRowNamesIsThere(t *testing.T) {
 		key := "'" + sub.ID + "'"
 		// What else names a gauge would hold it too, and who read a set is held by nothing else.
 		h.Must(exec(t, dsn, "DELETE FROM calibrations"))
+		h.Must(exec(t, dsn, "DELETE FROM instrument_states"))
 		h.Must(exec(t, dsn, "INSERT INTO people (id, name, role, password_hash, pin_hash, active, created_at) VALUES ("+reader+", 'Reader', 'operator', '', '', true, '2031-01-01 00:00:00+00:00')"))
 		h.Must(exec(t, dsn, rowsAgain("reading_sets", "person_id", reader, "r", key)))
 		h.Must(exec(t, dsn, rowsAgain("results", "no column", "", "r", key)))

@@ -1,0 +1,47 @@
+package models_test
+
+import (
+	"testing"
+	"time"
+
+	"tracewright/models"
+)
+
+func TestStateInForce(t *testing.T) {
+	noon := time.Date(2031, 5, 12, 12, 0, 0, 0, time.UTC)
+	list := []models.InstrumentState{
+		{N: 1, State: models.InstrumentInUse, Since: noon},
+		{N: 2, State: models.InstrumentOut, Since: noon.Add(time.Hour)},
+		{N: 3, State: models.InstrumentOut, OutNote: "to sort", Since: noon.Add(2 * time.Hour)},
+		{N: 4, State: models.InstrumentInUse, Since: noon.Add(3 * time.Hour)},
+		{N: 5, State: models.InstrumentRetired, Since: noon.Add(3 * time.Hour)},
+	}
+	for _, c := range []struct {
+		name string
+		list []models.InstrumentState
+		at   time.Duration
+		want int // its number, 0 for none
+	}{
+		{"none is known", nil, 0, 0},
+		{"before the first", list, -time.Hour, 1},
+		{"at its beginning", list, 0, 1},
+		{"just before the next", list, time.Hour - time.Millisecond, 1},
+		{"at the beginning of the next", list, time.Hour, 2},
+		{"once there is a note", list, 2*time.Hour + time.Minute, 3},
+		{"the later of two of one moment", list, 3 * time.Hour, 5},
+		{"long after", list, 300 * time.Hour, 5},
+	} {
+		got := 0
+		if found := models.StateInForce(c.list, noon.Add(c.at)); found != nil {
+			got = found.N
+		}
+		if got != c.want {
+			t.Errorf("%s: number %d, want %d", c.name, got, c.want)
+		}
+	}
+	for n, want := range []time.Duration{0, 0, time.Hour, time.Hour, 3 * time.Hour, 3 * time.Hour} {
+		if got := models.StateSince(list[:n]); n == 0 && !got.IsZero() || n > 0 && !got.Equal(noon.Add(want)) {
+			t.Errorf("after %d states: since %s, want %s", n, got, want)
+		}
+	}
+}
