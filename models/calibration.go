@@ -11,12 +11,19 @@ type Calibration struct {
 	CalibratedOn      string
 	DueOn             string
 	CertificateNumber string
+	Reported          bool // entered with what it found; otherwise its days were noted on the instrument
 	EnteredAt         time.Time
 	EnteredBy         string
 }
 
+// Follows says whether a calibration, entered after one of a known day, is the newest
+// from then on. One that was entered with what it found is, unless it was made on an
+// earlier day: it may be entered late. Days that are noted on the instrument say which
+// is the newest, whatever was said before: so a slip is put right.
+func (c Calibration) Follows(known string) bool { return !c.Reported || c.CalibratedOn >= known }
+
 // CalibrationInForce finds the one that held when readings were taken, at a
-// moment on a day of the shop: of those not made later, the last that was
+// moment on a day of the shop: the newest of those not made later, which were
 // entered by then, or after it and made on an earlier day. It is nil where none
 // is known.
 func CalibrationInForce(oldestFirst []Calibration, at time.Time, day string) *Calibration {
@@ -26,7 +33,10 @@ func CalibrationInForce(oldestFirst []Calibration, at time.Time, day string) *Ca
 		if c.CalibratedOn > day {
 			continue
 		}
-		if !c.EnteredAt.After(at) || c.CalibratedOn != "" && c.CalibratedOn < day {
+		if c.EnteredAt.After(at) && (c.CalibratedOn == "" || c.CalibratedOn == day) {
+			continue
+		}
+		if found == nil || c.Follows(found.CalibratedOn) {
 			found = c
 		}
 	}

@@ -117,6 +117,23 @@ func TestOldInstrumentsStandAsTheyDo(t *testing.T) {
 	})
 }
 
+// A calibration that is there already was entered with what it found, or noted.
+func TestOldCalibrationsAreKnownByTheirReports(t *testing.T) {
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		s, stamp := storetest.Open(t, dsn), models.NewStamp(models.Actor{}, moment)
+		gauge := models.Instrument{ID: models.NewID(), Code: "A", Kind: "dial", Name: "a", Unit: "mm", State: models.InstrumentInUse, CalibratedOn: "2031-01-02"}
+		must(0, s.AddInstrument(t.Context(), stamp, gauge))
+		must(s.AddCalibrationReport(t.Context(), stamp, models.Calibration{CalibratedOn: "2031-02-02"}, models.CalibrationReport{InstrumentID: gauge.ID, MadeAt: moment}, func(*models.Instrument, time.Time) {}))
+		must(0, exec(t, dsn, "UPDATE calibrations SET reported = FALSE"))
+		must(0, exec(t, dsn, statement(t, dsn, "0053_calibrations_reported.sql", "UPDATE calibrations", ";")))
+		var reported []bool
+		for _, c := range must(s.CalibrationsOf(t.Context(), []string{gauge.ID})) {
+			reported = append(reported, c.Reported)
+		}
+		same(t, "reported", reported, []bool{false, true})
+	})
+}
+
 // backfill is the last statement of the migration.
 func backfill(t *testing.T, dsn string) string {
 	t.Helper()

@@ -10,15 +10,17 @@ import (
 )
 
 // AddCalibrationReport writes a calibration with what it found, and its instrument
-// as change leaves it as it stands, in one transaction. The calibration is always a new
-// one, even where its days and its number are those of the one before. A state that it
-// leaves counts from when it was made.
-func (s *Store) AddCalibrationReport(ctx context.Context, stamp models.Stamp, r models.CalibrationReport, change func(*models.Instrument)) (models.CalibrationReport, error) {
+// as change leaves it as it stands, in one transaction; since is when the instrument was
+// put into the state in which it is. The calibration is always a new one, even where its
+// days and its number are those of the one before. A state that it leaves counts from when
+// it was made.
+func (s *Store) AddCalibrationReport(ctx context.Context, stamp models.Stamp, c models.Calibration, r models.CalibrationReport, change func(i *models.Instrument, since time.Time)) (models.CalibrationReport, error) {
 	r.EnteredAt, r.EnteredBy, r.MadeAt = settled(r.EnteredAt, stamp), orActor(r.EnteredBy, stamp), models.Moment(r.MadeAt)
 	r.ID = orNewID(r.ID)
 	if r.Points == nil {
 		r.Points = []models.CalibrationPoint{}
 	}
+	c.InstrumentID, c.Reported = r.InstrumentID, true
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		var i models.Instrument
 		if err := s.lockedNamed(tx).Where("id = ?", r.InstrumentID).Take(&i).Error; err != nil {
@@ -28,21 +30,18 @@ func (s *Store) AddCalibrationReport(ctx context.Context, stamp models.Stamp, r 
 		if err != nil {
 			return err
 		}
-		change(&i)
+		change(&i, models.StateSince(states))
 		if err := keepState(tx, stamp, states, i, r.MadeAt); err != nil {
 			return err
 		}
-		last, err := lastCalibration(tx, i.ID)
+		added, err := addCalibration(tx, stamp, c)
 		if err != nil {
-			return err
-		}
-		r.N = last.N + 1
-		if err := addCalibration(tx, stamp, i, r.N); err != nil {
 			return err
 		}
 		if err := updateInstrument(tx, stamp, i); err != nil {
 			return err
 		}
+		r.N = added.N
 		if err := add(tx, &r); err != nil {
 			return err
 		}

@@ -17,25 +17,17 @@ func (s *Store) CalibrationsOf(ctx context.Context, instrumentIDs []string) ([]m
 	return list[models.Calibration](ctx, s, "list calibrations", "instrument_id, n", "instrument_id IN ?", instrumentIDs)
 }
 
-// keepCalibration adds the calibration that an instrument carries now, unless
-// it is the newest already.
-func keepCalibration(tx *gorm.DB, stamp models.Stamp, i models.Instrument) error {
-	last, err := lastCalibration(tx, i.ID)
-	if err != nil {
-		return err
-	}
-	if last.N > 0 && last.CalibratedOn == i.CalibratedOn && last.DueOn == i.DueOn && last.CertificateNumber == i.CertificateNumber {
-		return nil
-	}
-	return addCalibration(tx, stamp, i, last.N+1)
+// noted is the calibration that an instrument carries.
+func noted(i models.Instrument) models.Calibration {
+	return models.Calibration{InstrumentID: i.ID, CalibratedOn: i.CalibratedOn, DueOn: i.DueOn, CertificateNumber: i.CertificateNumber}
 }
 
-func lastCalibration(tx *gorm.DB, instrumentID string) (last models.Calibration, err error) {
-	err = tx.Where("instrument_id = ?", instrumentID).Order("n DESC").Limit(1).Find(&last).Error
-	return last, err
-}
-
-func addCalibration(tx *gorm.DB, stamp models.Stamp, i models.Instrument, n int) error {
-	return add(tx, &models.Calibration{InstrumentID: i.ID, N: n, CalibratedOn: i.CalibratedOn, DueOn: i.DueOn, CertificateNumber: i.CertificateNumber,
-		EnteredAt: models.Moment(stamp.At), EnteredBy: stamp.By.String()})
+// addCalibration numbers a calibration and adds it.
+func addCalibration(tx *gorm.DB, stamp models.Stamp, c models.Calibration) (models.Calibration, error) {
+	var last models.Calibration
+	if err := tx.Where("instrument_id = ?", c.InstrumentID).Order("n DESC").Limit(1).Find(&last).Error; err != nil {
+		return c, err
+	}
+	c.N, c.EnteredAt, c.EnteredBy = last.N+1, models.Moment(stamp.At), stamp.By.String()
+	return c, add(tx, &c)
 }

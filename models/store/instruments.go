@@ -28,7 +28,7 @@ func (s *Store) AddInstrument(ctx context.Context, stamp models.Stamp, i models.
 		if err := add(tx, &i); err != nil {
 			return err
 		}
-		if err := keepCalibration(tx, stamp, i); err != nil {
+		if _, err := addCalibration(tx, stamp, noted(i)); err != nil {
 			return err
 		}
 		if err := keepState(tx, stamp, nil, i, i.CreatedAt); err != nil {
@@ -52,8 +52,14 @@ func (s *Store) ChangeInstrument(ctx context.Context, stamp models.Stamp, id str
 		if err != nil {
 			return err
 		}
+		before := noted(i)
 		if err := change(&i); err != nil {
 			return err
+		}
+		if noted(i) != before {
+			if _, err := addCalibration(tx, stamp, noted(i)); err != nil {
+				return err
+			}
 		}
 		if err := keepState(tx, stamp, states, i, stamp.At); err != nil {
 			return err
@@ -67,9 +73,6 @@ func updateInstrument(tx *gorm.DB, stamp models.Stamp, i models.Instrument) erro
 	done := tx.Model(&models.Instrument{}).Where("id = ?", i.ID).Select("Name", "Place", "Unit", "RangeLow", "RangeHigh", "Resolution", "Uncertainty",
 		"CalibratedOn", "DueOn", "CertificateNumber", "State", "OutNote").Updates(&i)
 	if err := changedOne(done, "instrument"); err != nil {
-		return err
-	}
-	if err := keepCalibration(tx, stamp, i); err != nil {
 		return err
 	}
 	return enterStored[models.Instrument](tx, stamp, i.ID, "")

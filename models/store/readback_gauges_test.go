@@ -19,15 +19,21 @@ func readBackGauges(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	master := models.Instrument{ID: models.NewID(), Code: "M-1", Kind: models.InstrumentReference, Name: "m", Unit: "mm", State: models.InstrumentInUse, CreatedAt: moment, CreatedBy: by}
 	h.Must(s.AddInstrument(ctx, stamp, gauge))
 	h.Must(s.AddInstrument(ctx, stamp, master))
-	report := must(s.AddCalibrationReport(ctx, stamp, models.CalibrationReport{InstrumentID: gauge.ID, MadeAt: moment, MadeBy: "lab Ω", Points: []models.CalibrationPoint{{Reference: "1.00", AsFound: "1.10", AsLeft: "1.00", Tolerance: "0.02", U: "0.01"}},
-		Adjusted: true, AsLeftGood: true, StandardID: &master.ID, Note: "n"}, func(i *models.Instrument) { i.CalibratedOn, i.DueOn, i.OutNote = "2031-05-12", "2032-05-12", "" }))
+	report := must(s.AddCalibrationReport(ctx, stamp, models.Calibration{CalibratedOn: "2031-05-11", DueOn: "2032-05-11", CertificateNumber: "Ω 9"}, models.CalibrationReport{InstrumentID: gauge.ID, MadeAt: moment, MadeBy: "lab Ω", Points: []models.CalibrationPoint{{Reference: "1.00", AsFound: "1.10", AsLeft: "1.00", Tolerance: "0.02", U: "0.01"}},
+		Adjusted: true, AsLeftGood: true, StandardID: &master.ID, Note: "n"}, func(i *models.Instrument, _ time.Time) {
+		i.CalibratedOn, i.DueOn, i.OutNote = "2031-05-12", "2032-05-12", ""
+	}))
 	same(t, "report", must(s.CalibrationReport(ctx, report.ID)), models.CalibrationReport{ID: report.ID, InstrumentID: gauge.ID, N: 2, MadeAt: moment, MadeBy: "lab Ω", Points: report.Points, Adjusted: true, AsLeftGood: true,
 		StandardID: &master.ID, Note: "n", EnteredAt: stamp.At, EnteredBy: by})
 	same(t, "reports", must(s.CalibrationReports(ctx, []string{gauge.ID, master.ID})), []models.CalibrationReport{must(s.CalibrationReport(ctx, report.ID))})
+	same(t, "the calibration", must(s.CalibrationsOf(ctx, []string{gauge.ID}))[1], models.Calibration{InstrumentID: gauge.ID, N: 2, CalibratedOn: "2031-05-11", DueOn: "2032-05-11", CertificateNumber: "Ω 9", Reported: true, EnteredAt: stamp.At, EnteredBy: by})
 	same(t, "the instrument as it was left", must(s.InstrumentsByCode(ctx, []string{"G-Ω"}))[0].DueOn, "2032-05-12")
-	must(s.AddCalibrationReport(ctx, stamp, models.CalibrationReport{InstrumentID: master.ID, MadeAt: moment.Add(-time.Hour)}, func(i *models.Instrument) { i.State = models.InstrumentOut }))
+	must(s.AddCalibrationReport(ctx, stamp, models.Calibration{}, models.CalibrationReport{InstrumentID: master.ID, MadeAt: moment.Add(-time.Hour)}, func(i *models.Instrument, _ time.Time) { i.State = models.InstrumentOut }))
 	late := models.NewStamp(h.Owner, moment.Add(time.Hour))
-	must(s.AddCalibrationReport(ctx, late, models.CalibrationReport{InstrumentID: master.ID, MadeAt: moment.Add(30 * time.Minute)}, func(i *models.Instrument) { i.State = models.InstrumentInUse }))
+	must(s.AddCalibrationReport(ctx, late, models.Calibration{}, models.CalibrationReport{InstrumentID: master.ID, MadeAt: moment.Add(30 * time.Minute)}, func(i *models.Instrument, since time.Time) {
+		same(t, "since when it is out", since, moment)
+		i.State = models.InstrumentInUse
+	}))
 	var since []time.Time // When a calibration was made, but not before the state before.
 	for _, x := range must(s.InstrumentStates(ctx, []string{master.ID})) {
 		since = append(since, x.Since)

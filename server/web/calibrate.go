@@ -139,10 +139,24 @@ func (s *site) calibrate(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if out.Trace != nil {
-		return redirect(c, instrumentPath(v.Instrument.Code), "found_out")
+	return redirect(c, instrumentPath(v.Instrument.Code), calibratedAs(out))
+}
+
+// calibratedAs is the code of what a page says after a calibration.
+func calibratedAs(out gauges.Calibrated) string {
+	code := "calibrated"
+	switch {
+	case out.Trace != nil:
+		code = "found_out"
+	case out.StaysOut:
+		code = "stays_out"
+	case !out.Report.AsLeftGood:
+		code = "left_out"
 	}
-	return redirect(c, instrumentPath(v.Instrument.Code), "calibrated")
+	if out.Later {
+		code += "_late"
+	}
+	return code
 }
 
 // addCalibrationPaper keeps the certificate that came with a calibration.

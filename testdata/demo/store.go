@@ -3,6 +3,7 @@ package demo
 import (
 	"context"
 	"strings"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/work/capture"
@@ -128,10 +129,10 @@ func (k *keeper) InstrumentsByCode(ctx context.Context, codes []string) ([]model
 
 // The records of a calibration, of what it leads to and of short checks get keys
 // of the shop; what is remembered of gauges is forgotten.
-func (k *keeper) AddCalibrationReport(ctx context.Context, stamp models.Stamp, r models.CalibrationReport, change func(*models.Instrument)) (models.CalibrationReport, error) {
+func (k *keeper) AddCalibrationReport(ctx context.Context, stamp models.Stamp, c models.Calibration, r models.CalibrationReport, change func(*models.Instrument, time.Time)) (models.CalibrationReport, error) {
 	defer k.forget()
 	r.ID = k.newID()
-	return k.Store.AddCalibrationReport(ctx, stamp, r, change)
+	return k.Store.AddCalibrationReport(ctx, stamp, c, r, change)
 }
 
 func (k *keeper) AddGaugeTrace(ctx context.Context, stamp models.Stamp, t models.GaugeTrace) (models.GaugeTrace, error) {

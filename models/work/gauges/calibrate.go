@@ -35,13 +35,15 @@ type NewCalibration struct {
 // Calibrated is what came of entering a calibration. Trace stands where the
 // instrument was found out of tolerance.
 type Calibrated struct {
-	Report models.CalibrationReport
-	Trace  *models.GaugeTrace
+	Report   models.CalibrationReport
+	Trace    *models.GaugeTrace
+	Later    bool // a later calibration is known: the days of the instrument stay those of that one
+	StaysOut bool // it was left good, and went out or failed a check since
 }
 
-// Calibrate keeps a calibration with what it found. An instrument that is left
-// out of tolerance goes out of use, and one that is left good comes back. Where
-// it was found out of tolerance, what it had measured is traced at once.
+// Calibrate keeps a calibration with what it found, and brings the instrument into
+// the state in which it was left. Where it was found out of tolerance, what it had
+// measured is traced at once.
 func (s *Service) Calibrate(ctx context.Context, actor models.Actor, code string, in NewCalibration) (Calibrated, error) {
 	v, err := s.Instrument(ctx, code)
 	if err != nil {
@@ -71,22 +73,19 @@ func (s *Service) Calibrate(ctx context.Context, actor models.Actor, code string
 			return Calibrated{}, err
 		}
 	}
-	r, err = s.store.AddCalibrationReport(ctx, models.NewStamp(actor, s.now()), r, func(i *models.Instrument) {
-		i.CalibratedOn, i.DueOn, i.CertificateNumber, i.OutNote = day, due.DueOn, certificate, ""
-		switch {
-		case i.State == models.InstrumentRetired:
-		case r.AsLeftGood:
-			i.State = models.InstrumentInUse
-		default:
-			i.State = models.InstrumentOut
-		}
+	left := left{calibration: models.Calibration{CalibratedOn: day, DueOn: due.DueOn, CertificateNumber: certificate, Reported: true}, report: r}
+	if left.failed, err = s.checkFailed(ctx, i); err != nil {
+		return Calibrated{}, err
+	}
+	out := Calibrated{}
+	out.Report, err = s.store.AddCalibrationReport(ctx, models.NewStamp(actor, s.now()), left.calibration, r, func(i *models.Instrument, since time.Time) {
+		out.Later, out.StaysOut = left.on(i, since)
 	})
 	if err != nil {
 		return Calibrated{}, fmt.Errorf("calibration of %s: %w", i.Code, err)
 	}
-	out := Calibrated{Report: r}
 	if !r.AsFoundGood {
-		trace, err := s.Trace(ctx, actor, code, models.CauseCalibration, r.ID)
+		trace, err := s.Trace(ctx, actor, code, models.CauseCalibration, out.Report.ID)
 		if err != nil {
 			return Calibrated{}, err
 		}

@@ -38,8 +38,9 @@ type Store interface {
 	CalibrationReports(ctx context.Context, instrumentIDs []string) ([]models.CalibrationReport, error)
 	CalibrationReport(ctx context.Context, id string) (models.CalibrationReport, error)
 	// AddCalibrationReport writes the calibration, its report and its instrument as
-	// change leaves it as it stands, and returns the report with its number.
-	AddCalibrationReport(ctx context.Context, s models.Stamp, report models.CalibrationReport, change func(*models.Instrument)) (models.CalibrationReport, error)
+	// change leaves it as it stands, and returns the report with its number; since is
+	// when the instrument was put into the state in which it is.
+	AddCalibrationReport(ctx context.Context, s models.Stamp, calibration models.Calibration, report models.CalibrationReport, change func(i *models.Instrument, since time.Time)) (models.CalibrationReport, error)
 
 	GaugeChecks(ctx context.Context, instrumentIDs []string) ([]models.GaugeCheck, error)
 	GaugeCheck(ctx context.Context, id string) (models.GaugeCheck, error)
