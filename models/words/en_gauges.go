@@ -4,6 +4,7 @@ package words
 // one.
 var enGauges = map[string]string{
 	"calibration_in_future":    "It lies in the future: a calibration covers what is measured after it was made.",
+	"calibration_time_needed":  "The gauge went out of use or failed a check on that day: the time says whether it was calibrated before or after.",
 	"calibration_before_last":  "The calibration of {date} is entered already: a later one covers what was measured since. Calibrations go in in the order of their days.",
 	"standard_is_itself":       "{instrument} cannot be held against itself.",
 	"left_as_found":            "Nothing was adjusted, so it was left as it was found.",

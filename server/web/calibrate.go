@@ -83,7 +83,7 @@ func (s *site) showCalibrate(c *gin.Context, status int, i models.Instrument, f 
 	page.Offer = "Left empty: " + plural(offer.Good, "month", "months") + " on when it was found in tolerance, " + plural(offer.Bad, "month", "months") + " when it was not; the last interval was " + strconv.Itoa(offer.Last) + "."
 	page.Fields = []Field{
 		f.field(Field{Name: "day", Label: "Day", Kind: "date", Width: "w4"}),
-		f.field(Field{Name: "time", Label: "Time", Kind: "time", Width: "w4", Optional: true, Hint: "What was read before it counts as read with the gauge as found."}),
+		f.field(Field{Name: "time", Label: "Time", Kind: "time", Width: "w4", Optional: true, Hint: "What was read before it counts as read with the gauge as found. Left empty, all that was read on that day does where the gauge was found out of tolerance."}),
 		f.field(Field{Name: "by", Label: "Who calibrated", Width: "w4"}),
 		f.field(Field{Name: "standard", Label: "Held against", Width: "w8", Hint: "The code of one of the register, or its name and number."}),
 		f.field(Field{Name: "adjusted", Label: "It was adjusted", Kind: "check", Width: "w4"}),

@@ -56,13 +56,20 @@ func (s *Service) Calibrate(ctx context.Context, actor models.Actor, code string
 	}
 	invalid := &models.InvalidError{}
 	r := models.CalibrationReport{ID: models.NewID(), InstrumentID: i.ID, Adjusted: in.Adjusted, AsFoundGood: true, AsLeftGood: true}
-	day := s.when(ctx, invalid, in, history, &r)
 	r.MadeBy, r.Note = text(invalid, "by", in.By, longestText, true), text(invalid, "note", in.Note, longestNote, false)
 	certificate := text(invalid, "certificate_number", in.Certificate, longestText, false)
 	if err := s.standard(ctx, invalid, i, in.Standard, &r); err != nil {
 		return Calibrated{}, err
 	}
 	r.Points = checkCalibration(invalid, in, &r)
+	failed, err := s.checkFailed(ctx, i)
+	if err != nil {
+		return Calibrated{}, err
+	}
+	day := s.when(ctx, invalid, in, history, &r)
+	if err := s.timeNeeded(ctx, invalid, in, i, failed, r, day); err != nil {
+		return Calibrated{}, err
+	}
 	due := models.Instrument{CalibratedOn: day, DueOn: in.DueOn}
 	checkDays(invalid, &due)
 	if err := invalid.OrNil(); err != nil {
@@ -73,10 +80,7 @@ func (s *Service) Calibrate(ctx context.Context, actor models.Actor, code string
 			return Calibrated{}, err
 		}
 	}
-	left := left{calibration: models.Calibration{CalibratedOn: day, DueOn: due.DueOn, CertificateNumber: certificate, Reported: true}, report: r}
-	if left.failed, err = s.checkFailed(ctx, i); err != nil {
-		return Calibrated{}, err
-	}
+	left := left{calibration: models.Calibration{CalibratedOn: day, DueOn: due.DueOn, CertificateNumber: certificate, Reported: true}, report: r, failed: failed}
 	out := Calibrated{}
 	out.Report, err = s.store.AddCalibrationReport(ctx, models.NewStamp(actor, s.now()), left.calibration, r, func(i *models.Instrument, since time.Time) {
 		out.Later, out.StaysOut = left.on(i, since)
@@ -92,40 +96,6 @@ func (s *Service) Calibrate(ctx context.Context, actor models.Actor, code string
 		out.Trace = &trace
 	}
 	return out, nil
-}
-
-// when reads the moment of a calibration. It lies after the calibration before
-// it, since each covers what was measured from it on, and not in the future.
-func (s *Service) when(ctx context.Context, invalid *models.InvalidError, in NewCalibration, history calibrations, r *models.CalibrationReport) (day string) {
-	now := s.now().In(s.zone(ctx))
-	in.Day, in.Time = strings.TrimSpace(in.Day), strings.TrimSpace(in.Time)
-	r.MadeAt = now
-	switch {
-	case in.Day == "" && in.Time == "":
-	case in.Day == "":
-		invalid.Add("day", "missing")
-		return ""
-	default:
-		at, form := in.Day, time.DateOnly
-		if in.Time != "" {
-			at, form = in.Day+" "+in.Time, "2006-01-02 15:04"
-		}
-		made, err := time.ParseInLocation(form, at, s.zone(ctx))
-		if err != nil {
-			invalid.Add("day", "bad_date", "typed", models.Shortened(at))
-			return ""
-		}
-		r.MadeAt = made
-	}
-	day = r.MadeAt.Format(time.DateOnly)
-	if r.MadeAt.After(now) {
-		invalid.Add("day", "calibration_in_future")
-	}
-	if last := len(history.reports) - 1; last >= 0 && !r.MadeAt.After(history.reports[last].MadeAt) {
-		invalid.Add("day", "calibration_before_last", "date", history.reports[last].MadeAt.In(s.zone(ctx)).Format(time.DateOnly))
-	}
-	r.MadeAt = models.Moment(r.MadeAt)
-	return day
 }
 
 // standard finds what an instrument was held against: one of the register by its

@@ -6,6 +6,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/work/gauges"
+	"tracewright/models/work/worktest"
 )
 
 // say changes the entry of a gauge now.
@@ -114,5 +115,71 @@ func (r *room) check(at string, readings ...string) {
 		_, err := r.s.Check(r.Context(), r.Owner, "D-1", c.ID, models.NewID(), value)
 		r.Must(err)
 		r.Now = r.Now.Add(time.Minute)
+	}
+}
+
+// Of a calibration whose time is not said, what was found out of tolerance counts to the
+// end of its day, or to now where that is before, and what was found good from its
+// beginning. Where the gauge went out or failed a check on that day and was left good,
+// only the time says which came first.
+func TestACalibrationWithoutATime(t *testing.T) {
+	for _, c := range []struct {
+		name, now  string
+		before     func(r *room)
+		found      string
+		adjusted   bool
+		made, want string // when it counts, or what is said against it
+		traced     int
+	}{
+		{"bad, entered that evening", "2031-05-13T18:00:00Z", nil, "1.50", false, "2031-05-13T18:00:00Z", "", 1},
+		{"bad, entered the next day", "2031-05-14T18:00:00Z", nil, "1.50", false, "2031-05-13T23:59:59.999Z", "", 2},
+		{"bad and adjusted", "2031-05-14T18:00:00Z", nil, "1.50", true, "2031-05-13T23:59:59.999Z", "", 2},
+		{"good", "2031-05-14T18:00:00Z", nil, "1.00", false, "2031-05-13T00:00:00Z", "", 0},
+		{"bad, after a good one of that day", "2031-05-14T18:00:00Z", func(r *room) { r.at("2031-05-13T06:00:00Z"); r.calibrate("D-1", "x", true, true) }, "1.50", false, "2031-05-13T23:59:59.999Z", "", 2},
+		{"good, after a good one of that day", "2031-05-14T18:00:00Z", func(r *room) { r.at("2031-05-13T06:00:00Z"); r.calibrate("D-1", "x", true, true) }, "1.00", false, "", "day: calibration_before_last", 0},
+		{"good, and it went out on that day", "2031-05-14T18:00:00Z", func(r *room) { r.at("2031-05-13T06:00:00Z"); r.say("D-1", out) }, "1.00", false, "", "time: calibration_time_needed", 0},
+		{"good, and it went out the day before", "2031-05-14T18:00:00Z", func(r *room) { r.at("2031-05-12T23:59:00Z"); r.say("D-1", out) }, "1.00", false, "2031-05-13T00:00:00Z", "", 0},
+		{"good, and it failed a check on that day", "2031-05-14T18:00:00Z", func(r *room) { r.check("2031-05-13T06:00:00Z", "1.10") }, "1.00", false, "", "time: calibration_time_needed", 0},
+		{"good, and it passed that check since", "2031-05-14T18:00:00Z", func(r *room) { r.check("2031-05-13T06:00:00Z", "1.10", "1.00") }, "1.00", false, "2031-05-13T00:00:00Z", "", 0},
+		{"adjusted, and it failed a check on that day", "2031-05-14T18:00:00Z", func(r *room) { r.check("2031-05-13T23:30:00Z", "1.10") }, "1.50", true, "", "time: calibration_time_needed", 0},
+		{"adjusted, and it failed a check the next day", "2031-05-14T18:00:00Z", func(r *room) { r.check("2031-05-14T06:00:00Z", "1.10") }, "1.50", true, "2031-05-13T23:59:59.999Z", "", 2},
+		{"left bad, and it failed a check on that day", "2031-05-14T18:00:00Z", func(r *room) { r.check("2031-05-13T06:00:00Z", "1.10") }, "1.50", false, "2031-05-13T23:59:59.999Z", "", 2},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			h := worktest.New(t)
+			r := &room{Shop: h, s: gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)}
+			if c.before != nil {
+				c.before(r)
+			}
+			for _, at := range []string{"2031-05-13T09:00:00Z", "2031-05-13T23:00:00Z", "2031-05-14T00:00:00Z"} {
+				if at < c.now {
+					r.at(at)
+					r.wheel("D-1", "0.10", "-0.10")
+				}
+			}
+			r.at(c.now)
+			point := models.CalibrationPoint{Reference: "1.00", AsFound: c.found, Tolerance: "0.02"}
+			if c.adjusted {
+				point.AsLeft = "1.00"
+			}
+			got, err := r.s.Calibrate(t.Context(), r.Owner, "D-1", gauges.NewCalibration{Day: "2031-05-13", By: "lab", Standard: "x", Adjusted: c.adjusted, Points: []models.CalibrationPoint{point}})
+			if c.want != "" {
+				worktest.WantProblems(t, err, c.want)
+				return
+			}
+			r.Must(err)
+			if made := got.Report.MadeAt.UTC().Format(time.RFC3339Nano); made != c.made {
+				t.Errorf("it counts as made at %s, want %s", made, c.made)
+			}
+			items := map[string]bool{}
+			if got.Trace != nil {
+				for _, set := range content(t, got.Trace).Sets {
+					items[set.Item] = true
+				}
+			}
+			if len(items) != c.traced {
+				t.Errorf("%d wheels are traced, want %d", len(items), c.traced)
+			}
+		})
 	}
 }

@@ -1,0 +1,82 @@
+package gauges
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"tracewright/models"
+)
+
+// when reads the moment of a calibration in the shop's zone; nothing said is now. It
+// lies after the calibration before it, since each covers what was measured from it
+// on, and not in the future.
+//
+// Where only the day is said, the calibration counts from the moment that is safe. What
+// it found out of tolerance ends with that day, or now where the day is not over: whatever
+// was read on it is traced, and the gauge is good from then on alone. What it found good
+// was so from the beginning of the day: a later failure reaches back to there. Neither
+// says whether it answers what happened on that day: see timeNeeded.
+func (s *Service) when(ctx context.Context, invalid *models.InvalidError, in NewCalibration, history calibrations, r *models.CalibrationReport) (day string) {
+	zone := s.zone(ctx)
+	now := s.now().In(zone)
+	in.Day, in.Time = strings.TrimSpace(in.Day), strings.TrimSpace(in.Time)
+	r.MadeAt = now
+	switch {
+	case in.Day == "" && in.Time == "":
+	case in.Day == "":
+		invalid.Add("day", "missing")
+		return ""
+	case in.Time == "":
+		from, bad := models.ReadDay(in.Day, zone)
+		if bad != nil {
+			invalid.Add("day", "bad_date", "typed", models.Shortened(in.Day))
+			return ""
+		}
+		if end := models.DayOf(from, 1).Add(-time.Millisecond); from.After(now) || r.AsFoundGood {
+			r.MadeAt = from
+		} else if end.Before(now) {
+			r.MadeAt = end
+		}
+	default:
+		at := in.Day + " " + in.Time
+		made, bad := time.ParseInLocation("2006-01-02 15:04", at, zone)
+		if bad != nil {
+			invalid.Add("day", "bad_date", "typed", models.Shortened(at))
+			return ""
+		}
+		r.MadeAt = made
+	}
+	day = r.MadeAt.In(zone).Format(time.DateOnly)
+	if r.MadeAt.After(now) {
+		invalid.Add("day", "calibration_in_future")
+	}
+	if last := len(history.reports) - 1; last >= 0 && !r.MadeAt.After(history.reports[last].MadeAt) {
+		invalid.Add("day", "calibration_before_last", "date", history.reports[last].MadeAt.In(zone).Format(time.DateOnly))
+	}
+	r.MadeAt = models.Moment(r.MadeAt)
+	return day
+}
+
+// timeNeeded refuses a calibration without a time where it left good an instrument which
+// failed a check on that day, and has not passed it since, or went out of use on it: only
+// the time says what came first.
+func (s *Service) timeNeeded(ctx context.Context, invalid *models.InvalidError, in NewCalibration, i models.Instrument, failed time.Time, r models.CalibrationReport, day string) error {
+	if !r.AsLeftGood || strings.TrimSpace(in.Day) == "" || strings.TrimSpace(in.Time) != "" {
+		return nil
+	}
+	onDay := func(at time.Time) bool { return at.In(s.zone(ctx)).Format(time.DateOnly) == day }
+	undecided := onDay(failed)
+	if i.State == models.InstrumentOut && !undecided {
+		states, err := s.store.InstrumentStates(ctx, []string{i.ID})
+		if err != nil {
+			return fmt.Errorf("states of %s: %w", i.Code, err)
+		}
+		undecided = onDay(models.StateSince(states))
+	}
+	if undecided {
+		invalid.Add("time", "calibration_time_needed")
+	}
+	return nil
+}
