@@ -6,8 +6,8 @@ import (
 )
 
 // GaugeTable turns the divisions of one tension gauge on one type of spoke into
-// newtons, N from 1 on for each gauge and spoke: the newest is in force, the
-// others stay. The same division stands for quite different tensions on wires
+// newtons, N from 1 on for each gauge and spoke: each is in force until the next,
+// and stays. The same division stands for quite different tensions on wires
 // of 2.0 and 2.6 mm, so that a table is never shared.
 type GaugeTable struct {
 	InstrumentID string       `gorm:"primaryKey"`
@@ -43,14 +43,19 @@ func (t GaugeTable) Canonical() map[string]any {
 // a product's form are compared: without spaces around it, one between words.
 func SpokeType(typed string) string { return strings.Join(strings.Fields(typed), " ") }
 
-// GaugeTableFor finds the newest table of an instrument for a type of spoke,
-// nil where there is none.
-func GaugeTableFor(newestFirst []GaugeTable, instrumentID, spokeType string) *GaugeTable {
+// GaugeTableFor finds the table of an instrument for a type of spoke by which a reading of
+// some moment is taken: the newest that was entered by then. Before the first was entered
+// it is that one; nil where there is none.
+func GaugeTableFor(newestFirst []GaugeTable, instrumentID, spokeType string, at time.Time) (found *GaugeTable) {
 	wanted := SpokeType(spokeType)
 	for i := range newestFirst {
-		if t := &newestFirst[i]; t.InstrumentID == instrumentID && strings.EqualFold(t.SpokeType, wanted) {
-			return t
+		t := &newestFirst[i]
+		if t.InstrumentID != instrumentID || !strings.EqualFold(t.SpokeType, wanted) {
+			continue
+		}
+		if found = t; !t.EnteredAt.After(at) {
+			break
 		}
 	}
-	return nil
+	return found
 }

@@ -517,6 +517,7 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 		"instrument_overdue":       "Die Kalibrierung von {instrument} war seit {due} überfällig.",
 		"outside_gauge_table":      "Eine Ablesung liegt außerhalb der Tabelle von {instrument} für {spoke}: Die Reihe ist so festgehalten, wie sie abgelesen wurde; berechnet und beurteilt wird daraus nichts.",
 		"by_gauge_table":           "Abgelesen in Skalenteilen von {instrument}, nach dessen Tabelle {n} für {spoke}.",
+		"read_before_table":        "Abgelesen, bevor die erste Tabelle von {instrument} für {spoke} eingetragen war.",
 		"finer_than_resolution":    "Die Messwerte haben mehr Nachkommastellen, als {instrument} auflöst ({resolution}).",
 		"clock_differs":            "Die Uhr des Tablets ging {offset}; die Zeit des Servers ist daneben festgehalten.",
 		"recheck_of_certified":     "Nach Ausstellung der Bescheinigung {number} gemessen: als Nachprüfung festgehalten.",

@@ -6,6 +6,7 @@ var enRemarks = map[string]string{
 	"instrument_overdue":       "{instrument} was overdue for calibration since {due}.",
 	"outside_gauge_table":      "A reading lies beyond the table of {instrument} for {spoke}: the set is kept as it was read, and nothing is computed or judged from it.",
 	"by_gauge_table":           "Read in divisions of {instrument}, by its table {n} for {spoke}.",
+	"read_before_table":        "Read before the first table of {instrument} for {spoke} was entered.",
 	"finer_than_resolution":    "Readings have more decimals than {instrument} resolves ({resolution}).",
 	"clock_differs":            "The tablet’s clock was {offset}; the server’s time is kept beside it.",
 	"recheck_of_certified":     "Taken after certificate {number} was issued: kept as a recheck.",

@@ -110,11 +110,12 @@ func (a *api) planShape(ctx context.Context, p capture.Plan) (planShape, error) 
 	if err != nil {
 		return planShape{}, err
 	}
+	now := a.now()
 	shape.Instruments = make([]instrumentShape, len(p.Instruments))
 	for i, x := range p.Instruments {
 		shape.Instruments[i] = instrumentOf(gauges.InstrumentView{Instrument: x}, today)
 		shape.Instruments[i].Checks = checks[x.ID]
-		if table := models.GaugeTableFor(p.GaugeTables, x.ID, p.SpokeType()); table != nil {
+		if table := models.GaugeTableFor(p.GaugeTables, x.ID, p.SpokeType(), now); table != nil {
 			shape.Instruments[i].Table = table.Points
 		}
 	}

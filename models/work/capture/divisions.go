@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -38,8 +39,8 @@ func (s *Service) gaugeTables(ctx context.Context, sub models.Submission, t targ
 }
 
 // findTable finds the table that turns divisions into newtons: that of this
-// gauge for the spokes of this product, and no other.
-func (p *parsed) findTable(tables []models.GaugeTable, form models.ProductForm, invalid *models.InvalidError) bool {
+// gauge for the spokes of this product as it was when they were read, and no other.
+func (p *parsed) findTable(tables []models.GaugeTable, form models.ProductForm, measured time.Time, invalid *models.InvalidError) bool {
 	if p.instrument == nil {
 		return false // Said already.
 	}
@@ -51,7 +52,7 @@ func (p *parsed) findTable(tables []models.GaugeTable, form models.ProductForm, 
 		invalid.Add(p.field+".unit", "spoke_type_unknown", "instrument", p.instrument.Code)
 		return false
 	}
-	found := models.GaugeTableFor(tables, p.instrument.ID, spoke)
+	found := models.GaugeTableFor(tables, p.instrument.ID, spoke, measured)
 	if found == nil {
 		invalid.Add(p.field+".instrument", "no_gauge_table", "instrument", p.instrument.Code, "spoke", spoke)
 		return false
@@ -74,6 +75,9 @@ func (p *parsed) findTable(tables []models.GaugeTable, form models.ProductForm, 
 	p.table = table
 	p.converted = make([]string, len(p.sent.Values))
 	p.remarks = append(p.remarks, models.NewRemark("by_gauge_table", "instrument", p.instrument.Code, "spoke", found.SpokeType, "n", fmt.Sprint(found.N)))
+	if found.EnteredAt.After(measured) {
+		p.remarks = append(p.remarks, models.NewRemark("read_before_table", "instrument", p.instrument.Code, "spoke", found.SpokeType))
+	}
 	return true
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"slices"
 	"testing"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -54,6 +55,7 @@ func TestTensionInDivisions(t *testing.T) {
 		refused("sets[3].instrument", "no_gauge_table", inDivisions())
 		_, err = tables.AddTable(t.Context(), h.Owner, "T-1", gauges.NewTable{SpokeType: "2.3 mm plain", Points: points, Reason: "hung weights"})
 		h.Must(err)
+		h.Now = h.Now.Add(time.Hour)
 		got := h.MustRecord(inDivisions())
 		view, err := h.Store.InspectionView(t.Context(), got.Inspection.ID)
 		h.Must(err)
@@ -75,6 +77,8 @@ func TestTensionInDivisions(t *testing.T) {
 			}
 		}
 		// A later table changes nothing that was measured.
+		late := inDivisions()
+		h.Now = h.Now.Add(time.Hour)
 		points[3].Tension = "1010"
 		_, err = tables.AddTable(t.Context(), h.Owner, "T-1", gauges.NewTable{SpokeType: "2.3 mm plain", Points: points, Reason: "checked again"})
 		h.Must(err)
@@ -85,8 +89,62 @@ func TestTensionInDivisions(t *testing.T) {
 				t.Errorf("a new table changed what was measured: %v", set.Converted)
 			}
 		}
+		if set := h.MustRecord(late); valueOf(set.Results, "tension_lowest") != "1000.0" {
+			t.Errorf("lowest %s N of what was read before it and sent after, want 1000.0", valueOf(set.Results, "tension_lowest"))
+		}
+		h.Now = h.Now.Add(time.Hour)
 		if set := h.MustRecord(inDivisions()); set.Results == nil || valueOf(set.Results, "tension_lowest") != "1010.0" {
 			t.Errorf("lowest %s N by the new table, want 1010.0", valueOf(set.Results, "tension_lowest"))
+		}
+	})
+}
+
+// What was read before there was a table goes by the first one, and says so. The moment
+// is that of the reading by the server's clock, not by the tablet's.
+func TestDivisionsGoByTheTableOfTheirTime(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		h.SpokeType("2.3 mm plain")
+		tables := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
+		began := h.Now
+		for _, tension := range []string{"500", "700", "900"} { // At 0, 2 and 4 hours.
+			_, err := tables.AddTable(t.Context(), h.Owner, "T-1", gauges.NewTable{SpokeType: "2.3 mm plain", Reason: "hung weights", Points: []models.GaugePoint{{Reading: "20", Tension: tension}, {Reading: "30", Tension: "1500"}}})
+			h.Must(err)
+			h.Now = h.Now.Add(2 * time.Hour)
+		}
+		for _, c := range []struct {
+			name   string
+			read   time.Duration
+			ahead  time.Duration // of the tablet's clock
+			table  string
+			lowest string
+			before bool
+		}{
+			{"an hour before the first", -time.Hour, 0, "1", "500.0", true},
+			{"just before the second", 2*time.Hour - time.Second, 0, "1", "500.0", false},
+			{"as the second was entered", 2 * time.Hour, 0, "2", "700.0", false},
+			{"an hour on", 3 * time.Hour, 0, "2", "700.0", false},
+			{"by a clock that is half an hour ahead", 105 * time.Minute, 30 * time.Minute, "1", "500.0", false},
+			{"by a clock that is half an hour behind", 135 * time.Minute, -30 * time.Minute, "2", "700.0", false},
+			{"after the third", 5 * time.Hour, 0, "3", "900.0", false},
+		} {
+			sub := inDivisions(h, []string{"20", "20", "20"}, []string{"20", "20", "20"})
+			sub.Serial = *h.AnotherWheel().Serial
+			sub.FinishedAt = began.Add(c.read + c.ahead)
+			sub.StartedAt = sub.FinishedAt.Add(-time.Minute)
+			got, err := h.Capture.Record(t.Context(), h.Operator, sub, h.Now.Add(c.ahead))
+			h.Must(err)
+			for _, set := range got.Sets {
+				if set.Code != "tension_a" {
+					continue
+				}
+				said := map[string]models.Remark{}
+				for _, r := range set.Remarks {
+					said[r.Code] = r
+				}
+				if _, before := said["read_before_table"]; said["by_gauge_table"].Values["n"] != c.table || before != c.before || valueOf(got.Results, "tension_lowest") != c.lowest {
+					t.Errorf("%s: lowest %s N, %+v; want %s N by table %s", c.name, valueOf(got.Results, "tension_lowest"), set.Remarks, c.lowest, c.table)
+				}
+			}
 		}
 	})
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -27,7 +28,7 @@ type parsed struct {
 
 // readSets parses every set against the specification and adds every problem
 // it finds to invalid.
-func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, spec models.Specification, instruments map[string]models.Instrument, tables []models.GaugeTable, day string, invalid *models.InvalidError) []parsed {
+func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, spec models.Specification, instruments map[string]models.Instrument, tables []models.GaugeTable, measured time.Time, day string, invalid *models.InvalidError) []parsed {
 	list := make([]parsed, 0, len(sub.Sets))
 	seen := map[[2]string]bool{}
 	for i, sent := range sub.Sets {
@@ -44,7 +45,7 @@ func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, s
 		}
 		seen[key] = true
 		before := len(invalid.Problems)
-		p.readSet(characteristic, instruments, tables, form, day, invalid)
+		p.readSet(characteristic, instruments, tables, form, measured, day, invalid)
 		if len(invalid.Problems) == before {
 			if remark := kind.Place(form, &p.set); remark != nil {
 				invalid.Problems = append(invalid.Problems, models.Problem{Field: p.misplaced(remark.Code), Code: remark.Code, Values: remark.Values})
@@ -67,7 +68,7 @@ func (p *parsed) misplaced(code string) string {
 	return p.field + ".values"
 }
 
-func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.Instrument, tables []models.GaugeTable, form models.ProductForm, day string, invalid *models.InvalidError) {
+func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.Instrument, tables []models.GaugeTable, form models.ProductForm, measured time.Time, day string, invalid *models.InvalidError) {
 	p.set = kinds.Set{Characteristic: c, Method: p.sent.Method, Manner: p.sent.Manner, Index: slices.Clone(p.sent.Index), Unit: measure.Unit(c.Unit)}
 	if !methodKnown(c, p.sent.Method) {
 		invalid.Add(p.field+".method", "method_not_accepted", "code", models.Shortened(p.sent.Method))
@@ -96,7 +97,7 @@ func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.
 	}
 	p.sent.Unit = string(unit)
 	p.findInstrument(c, instruments, day, invalid)
-	if unit == measure.Division && !p.findTable(tables, form, invalid) {
+	if unit == measure.Division && !p.findTable(tables, form, measured, invalid) {
 		return
 	}
 	p.set.Values = make([]measure.Decimal, len(p.sent.Values))

@@ -41,8 +41,8 @@ func (s *Service) Tables(ctx context.Context, code string) ([]models.GaugeTable,
 	return tables, nil
 }
 
-// AddTable adds a table. It stands from now on: what was measured before keeps
-// the newtons that the table of its time gave. A table whose tensions turn back
+// AddTable adds a table. It stands from now on: what was measured before, though it
+// arrive later, keeps the newtons that the table of its time gave. A table whose tensions turn back
 // is refused, for one reading would then mean two tensions.
 func (s *Service) AddTable(ctx context.Context, actor models.Actor, code string, in NewTable) (models.GaugeTable, error) {
 	v, err := s.Instrument(ctx, code)
@@ -74,7 +74,7 @@ func (s *Service) AddTable(ctx context.Context, actor models.Actor, code string,
 	if err != nil {
 		return models.GaugeTable{}, fmt.Errorf("tables of %s: %w", v.Instrument.Code, err)
 	}
-	if same := models.GaugeTableFor(known, v.Instrument.ID, in.SpokeType); same != nil {
+	if same := models.GaugeTableFor(known, v.Instrument.ID, in.SpokeType, s.now()); same != nil {
 		in.SpokeType = same.SpokeType // One spoke has one name, whatever letters are large: the tables of a name are numbered.
 	}
 	table := models.GaugeTable{InstrumentID: v.Instrument.ID, SpokeType: in.SpokeType, Points: points, Reason: in.Reason}

@@ -38,10 +38,10 @@ func TestGaugeTables(t *testing.T) {
 	if second.N != 2 || len(tables) != 2 || tables[0].N != 2 {
 		t.Errorf("tables %+v, want the second before the first", tables)
 	}
-	if got := models.GaugeTableFor(tables, first.InstrumentID, "2.3 MM plain"); got == nil || got.N != 2 {
+	if got := models.GaugeTableFor(tables, first.InstrumentID, "2.3 MM plain", h.Now); got == nil || got.N != 2 {
 		t.Errorf("in force: %+v, want the second", got)
 	}
-	if got := models.GaugeTableFor(tables, first.InstrumentID, "2.0 mm plain"); got != nil {
+	if got := models.GaugeTableFor(tables, first.InstrumentID, "2.0 mm plain", h.Now); got != nil {
 		t.Errorf("a table of another spoke was found: %+v", got)
 	}
 	for _, c := range []struct {
