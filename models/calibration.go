@@ -42,3 +42,21 @@ func CalibrationInForce(oldestFirst []Calibration, at time.Time, day string) *Ca
 	}
 	return found
 }
+
+// CalibratedAt is an instrument with the calibration that held for readings taken at a
+// moment on a day of the shop: one made since says nothing about them, and what is not
+// known of that time is left empty. known may hold those of other instruments too.
+func (i Instrument) CalibratedAt(known []Calibration, at time.Time, day string) Instrument {
+	own := make([]Calibration, 0, len(known))
+	for _, c := range known {
+		if c.InstrumentID == i.ID {
+			own = append(own, c)
+		}
+	}
+	held := Calibration{}
+	if found := CalibrationInForce(own, at, day); found != nil {
+		held = *found
+	}
+	i.CalibratedOn, i.DueOn, i.CertificateNumber = held.CalibratedOn, held.DueOn, held.CertificateNumber
+	return i
+}

@@ -18,15 +18,34 @@ type InstrumentState struct {
 	EnteredBy string
 }
 
-// StateInForce finds the state in which an instrument was at a moment. Before the
-// first that is known it is that one; nil where none is.
-func StateInForce(oldestFirst []InstrumentState, at time.Time) *InstrumentState {
-	for i := len(oldestFirst) - 1; i >= 0; i-- {
-		if i == 0 || !oldestFirst[i].Since.After(at) {
-			return &oldestFirst[i]
+// StateInForce finds the state in which an instrument was at a moment, as it was last
+// spoken of while it was in it: the owner's note is about all that was read meanwhile.
+// Before the first that is known it is that one; nil where none is.
+func StateInForce(oldestFirst []InstrumentState, at time.Time) (found *InstrumentState) {
+	for i := range oldestFirst {
+		x := &oldestFirst[i]
+		if found == nil || !x.Since.After(at) || x.State == found.State {
+			found = x
+			continue
+		}
+		break
+	}
+	return found
+}
+
+// InStateAt is an instrument in the state in which it was at a moment. known may hold the
+// states of other instruments too.
+func (i Instrument) InStateAt(known []InstrumentState, at time.Time) Instrument {
+	own := make([]InstrumentState, 0, len(known))
+	for _, x := range known {
+		if x.InstrumentID == i.ID {
+			own = append(own, x)
 		}
 	}
-	return nil
+	if found := StateInForce(own, at); found != nil {
+		i.State, i.OutNote = found.State, found.OutNote
+	}
+	return i
 }
 
 // StateSince is when an instrument was put into the state in which it is now: what

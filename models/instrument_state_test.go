@@ -26,9 +26,11 @@ func TestStateInForce(t *testing.T) {
 		{"before the first", list, -time.Hour, 1},
 		{"at its beginning", list, 0, 1},
 		{"just before the next", list, time.Hour - time.Millisecond, 1},
-		{"at the beginning of the next", list, time.Hour, 2},
-		{"once there is a note", list, 2*time.Hour + time.Minute, 3},
+		{"at the beginning of the next, of which the owner spoke later", list, time.Hour, 3},
+		{"once the owner has spoken", list, 2*time.Hour + time.Minute, 3},
+		{"out, before anybody spoke of it", list[:2], 9 * time.Hour, 2},
 		{"the later of two of one moment", list, 3 * time.Hour, 5},
+		{"at the end of being out", list, 3*time.Hour - time.Millisecond, 3},
 		{"long after", list, 300 * time.Hour, 5},
 	} {
 		got := 0

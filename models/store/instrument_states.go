@@ -18,6 +18,32 @@ func (s *Store) InstrumentStates(ctx context.Context, instrumentIDs []string) ([
 	return list[models.InstrumentState](ctx, s, "list states of instruments", "instrument_id, n", "instrument_id IN ?", instrumentIDs)
 }
 
+// HowGaugesStood lists what was known of instruments at any time, each one's oldest first:
+// their calibrations and the states that they were put into. It is one question, since each
+// inspection asks it.
+func (s *Store) HowGaugesStood(ctx context.Context, instrumentIDs []string) (calibrations []models.Calibration, states []models.InstrumentState, err error) {
+	if len(instrumentIDs) == 0 {
+		return nil, nil, nil
+	}
+	ids := []any{instrumentIDs}
+	err = s.ask(ctx,
+		s.question("SELECT instrument_id, n, calibrated_on, due_on, certificate_number, reported, entered_at, entered_by FROM calibrations WHERE instrument_id IN ? ORDER BY instrument_id, n", ids, func(scan func(...any) error) error {
+			var c models.Calibration
+			err := scan(&c.InstrumentID, &c.N, &c.CalibratedOn, &c.DueOn, &c.CertificateNumber, &c.Reported, &c.EnteredAt, &c.EnteredBy)
+			c.EnteredAt = c.EnteredAt.UTC()
+			calibrations = append(calibrations, c)
+			return err
+		}),
+		s.question("SELECT instrument_id, n, state, out_note, since, entered_at, entered_by FROM instrument_states WHERE instrument_id IN ? ORDER BY instrument_id, n", ids, func(scan func(...any) error) error {
+			var x models.InstrumentState
+			err := scan(&x.InstrumentID, &x.N, &x.State, &x.OutNote, &x.Since, &x.EnteredAt, &x.EnteredBy)
+			x.Since, x.EnteredAt = x.Since.UTC(), x.EnteredAt.UTC()
+			states = append(states, x)
+			return err
+		}))
+	return calibrations, states, fault(err, "list how instruments stood")
+}
+
 // statesOf are those of one instrument that its change has locked, oldest first.
 func statesOf(tx *gorm.DB, instrumentID string) (states []models.InstrumentState, err error) {
 	err = tx.Where("instrument_id = ?", instrumentID).Order("n").Find(&states).Error

@@ -178,14 +178,17 @@ func (s *site) setLines(in models.InspectionView, sheet *InspectionSheet) []SetL
 			for _, i := range in.Instruments {
 				if i.ID == *set.InstrumentID {
 					l.Instrument = i.Code
-					if i.DueOn != "" {
+					// A calibration made since says nothing about what was read.
+					if i.DueOn != "" && i.CalibratedOn <= in.Inspection.MeasuredAt.In(s.zone()).Format("2006-01-02") {
 						l.Due = words.Date(i.DueOn)
-						l.Overdue = i.OverdueOn(in.Inspection.MeasuredAt.In(s.zone()).Format("2006-01-02"))
 					}
 				}
 			}
 		}
 		for _, r := range set.Remarks {
+			if r.Code == "instrument_overdue" {
+				l.Due, l.Overdue = words.Date(r.Values["due"]), true
+			}
 			sheet.Remarks = append(sheet.Remarks, l.Name+": "+say(r))
 		}
 		if c, ok := in.Specification.Characteristic(set.Code); ok && c.Form != models.Measured && len(set.Values) > 0 {

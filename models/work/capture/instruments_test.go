@@ -3,6 +3,7 @@ package capture_test
 import (
 	"slices"
 	"testing"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/work/gauges"
@@ -38,6 +39,7 @@ func TestAGaugeThatIsOutJudgesNothing(t *testing.T) {
 		out.State = models.InstrumentOut
 		_, err = register.Update(ctx, h.Owner, "D-1", from, out)
 		h.Must(err)
+		h.Now = h.Now.Add(time.Hour)
 		record := func() (models.Inspection, []models.Result, string) {
 			sub := h.Extremes()
 			item := h.AnotherWheel()
@@ -66,6 +68,109 @@ func TestAGaugeThatIsOutJudgesNothing(t *testing.T) {
 		i, results, state = record()
 		if i.Verdict != models.VerdictPass || lateral(results) != models.VerdictPass || state != models.StateConforming || !remarked(i, "instrument_out_allowed") || remarked(i, "instrument_out") {
 			t.Errorf("out, and let judge: %s, %q, %s, %+v", i.Verdict, lateral(results), state, i.Remarks)
+		}
+	})
+}
+
+// What counts is how a gauge stood when it was read, not when the readings arrive: out
+// it judges nothing though it came back since, unless the owner let it while it was out,
+// and what was read before it went out is judged. By the server's clock, not the tablet's.
+func TestAGaugeStandsAsItDidWhenItWasRead(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx, began := t.Context(), h.Now
+		register := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
+		turn := func(at time.Duration, state string) {
+			t.Helper()
+			h.Now = began.Add(at)
+			v, err := register.Instrument(ctx, "D-1")
+			h.Must(err)
+			from, err := models.Digest(v.Instrument)
+			h.Must(err)
+			v.Instrument.State = state
+			_, err = register.Update(ctx, h.Owner, "D-1", from, v.Instrument)
+			h.Must(err)
+		}
+		turn(1*time.Hour, models.InstrumentOut)
+		turn(3*time.Hour, models.InstrumentInUse)
+		turn(5*time.Hour, models.InstrumentOut)
+		h.Now = began.Add(6 * time.Hour)
+		h.Must(register.JudgeAnyway(ctx, h.Owner, "D-1", nil, "only to sort"))
+		turn(7*time.Hour, models.InstrumentInUse)
+		h.Now = began.Add(8 * time.Hour)
+		calibrated, err := register.Calibrate(ctx, h.Owner, "D-1", gauges.NewCalibration{Day: "2031-05-12", Time: "19:30", By: "lab", Standard: "x", Points: []models.CalibrationPoint{{Reference: "1.00", AsFound: "1.10", Tolerance: "0.02"}}})
+		h.Must(err)
+		if at := calibrated.Report.MadeAt.Sub(began); at != 7*time.Hour+30*time.Minute {
+			t.Fatalf("calibrated %s on", at)
+		}
+		h.Now = began.Add(9 * time.Hour)
+		const judges, allowed, out = "", "instrument_out_allowed", "instrument_out"
+		for _, c := range []struct {
+			name        string
+			read, ahead time.Duration
+			want        string
+		}{
+			{"before it went out", 59 * time.Minute, 0, judges},
+			{"as it went out", time.Hour, 0, out},
+			{"while it was out", 2 * time.Hour, 0, out},
+			{"out by a tablet that is half an hour behind, and in use by then", 3*time.Hour + 10*time.Minute, -30 * time.Minute, judges},
+			{"in use by a tablet that is half an hour ahead, and out then", 2*time.Hour + 50*time.Minute, 30 * time.Minute, out},
+			{"as it came back", 3 * time.Hour, 0, judges},
+			{"out, and the owner let it judge later", 5*time.Hour + 30*time.Minute, 0, allowed},
+			{"out, and the owner let it judge", 6*time.Hour + 30*time.Minute, 0, allowed},
+			{"back again", 7 * time.Hour, 0, judges},
+			{"before the calibration that failed", 7*time.Hour + 29*time.Minute, 0, judges},
+			{"after it was made, before it was entered", 7*time.Hour + 31*time.Minute, 0, out},
+		} {
+			sub := h.Extremes()
+			sub.Serial = *h.AnotherWheel().Serial
+			sub.FinishedAt = began.Add(c.read + c.ahead)
+			sub.StartedAt = sub.FinishedAt.Add(-time.Minute)
+			got, err := h.Capture.Record(ctx, h.Operator, sub, h.Now.Add(c.ahead))
+			h.Must(err)
+			verdict := models.VerdictPass
+			if c.want == out {
+				verdict = models.VerdictNone
+			}
+			if lateral(got.Results) != verdict || remarked(got.Inspection, out) != (c.want == out) || remarked(got.Inspection, allowed) != (c.want == allowed) {
+				t.Errorf("%s: %q, %+v; want %q, %q", c.name, lateral(got.Results), got.Inspection.Remarks, verdict, c.want)
+			}
+		}
+	})
+}
+
+// A gauge is overdue by the calibration in force when it was read, as the certificate
+// says: one made since does not count, whatever the register says by now.
+func TestAGaugeIsOverdueByTheCalibrationOfItsReading(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx := t.Context()
+		register := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
+		h.Must(h.Store.SetSetting(ctx, models.NewStamp(h.Owner, h.Now), models.SettingBlockOverdue, "yes"))
+		read := func(code string) models.Submission {
+			sub := h.Extremes()
+			sub.Serial, sub.Sets[0].Instrument = *h.AnotherWheel().Serial, code
+			return sub
+		}
+		overdue, inDate := read("D-2"), read("D-1") // D-2 was due the day before, D-1 is in December.
+		h.Now = h.Now.AddDate(0, 0, 1)
+		for code, due := range map[string]string{"D-2": "2032-05-13", "D-1": "2031-05-13"} {
+			_, err := register.Calibrate(ctx, h.Owner, code, gauges.NewCalibration{By: "lab", Standard: "x", DueOn: due, Points: []models.CalibrationPoint{{Reference: "1.00", AsFound: "1.00", Tolerance: "0.02"}}})
+			h.Must(err)
+		}
+		h.Now = h.Now.AddDate(0, 0, 2)
+		late, gate := h.MustRecord(overdue), release.New(h.Store, h.Clock, worktest.Zone, nil)
+		if !remarked(late.Inspection, "instrument_overdue") || !remarked(late.Inspection, "overdue_blocked") || lateral(late.Results) != models.VerdictNone {
+			t.Errorf("overdue when it was read: %q, %+v", lateral(late.Results), late.Inspection.Remarks)
+		}
+		against, err := gate.Gate(ctx, late.Item.ID)
+		h.Must(err)
+		if !slices.ContainsFunc(against, func(r models.Remark) bool { return r.Code == "overdue_blocked" }) {
+			t.Errorf("against its release: %+v", against)
+		}
+		if got := h.MustRecord(inDate); remarked(got.Inspection, "instrument_overdue") || lateral(got.Results) != models.VerdictPass {
+			t.Errorf("in date when it was read: %q, %+v", lateral(got.Results), got.Inspection.Remarks)
+		}
+		if got := h.MustRecord(read("D-1")); !remarked(got.Inspection, "instrument_overdue") {
+			t.Errorf("overdue by now: %+v", got.Inspection.Remarks)
 		}
 	})
 }

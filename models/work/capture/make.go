@@ -30,7 +30,11 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if err != nil {
 		return models.NewInspection{}, err
 	}
-	sets := readSets(a.sub, t.kind, t.Form.Form, t.Specification, byCode(t.Instruments), tables, measured, day, invalid)
+	stood, err := s.asTheyStood(ctx, t.Instruments, measured, day)
+	if err != nil {
+		return models.NewInspection{}, err
+	}
+	sets := readSets(a.sub, t.kind, t.Form.Form, t.Specification, byCode(stood), tables, measured, day, invalid)
 	if err := s.blockOverdue(ctx, sets); err != nil {
 		return models.NewInspection{}, err
 	}

@@ -41,6 +41,9 @@ type Store interface {
 	// InstrumentsByCode gives those that exist of the codes asked for.
 	InstrumentsByCode(ctx context.Context, codes []string) ([]models.Instrument, error)
 	Instruments(ctx context.Context) ([]models.Instrument, error)
+	// HowGaugesStood lists the calibrations of instruments and the states that they
+	// were put into, each one's oldest first.
+	HowGaugesStood(ctx context.Context, instrumentIDs []string) ([]models.Calibration, []models.InstrumentState, error)
 	// GaugeTables lists every table of some instruments, newest first for each
 	// spoke.
 	GaugeTables(ctx context.Context, instrumentIDs []string) ([]models.GaugeTable, error)

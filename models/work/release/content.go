@@ -233,8 +233,7 @@ func certificateReadings(view models.InspectionView) []models.CertificateReading
 }
 
 // asMeasuredWith gives the instruments of an inspection the calibration that
-// was in force when the readings were taken: one made since says nothing about
-// them. What is not known of that time is left empty.
+// was in force when the readings were taken.
 func (s *Service) asMeasuredWith(ctx context.Context, view *models.InspectionView, day string) error {
 	ids := make([]string, len(view.Instruments))
 	for k, i := range view.Instruments {
@@ -244,18 +243,9 @@ func (s *Service) asMeasuredWith(ctx context.Context, view *models.InspectionVie
 	if err != nil {
 		return fmt.Errorf("calibrations of the instruments: %w", err)
 	}
-	of := map[string][]models.Calibration{}
-	for _, c := range all {
-		of[c.InstrumentID] = append(of[c.InstrumentID], c)
-	}
 	view.Instruments = slices.Clone(view.Instruments)
-	for k := range view.Instruments {
-		i := &view.Instruments[k]
-		held := models.Calibration{}
-		if found := models.CalibrationInForce(of[i.ID], view.Inspection.MeasuredAt, day); found != nil {
-			held = *found
-		}
-		i.CalibratedOn, i.DueOn, i.CertificateNumber = held.CalibratedOn, held.DueOn, held.CertificateNumber
+	for k, i := range view.Instruments {
+		view.Instruments[k] = i.CalibratedAt(all, view.Inspection.MeasuredAt, day)
 	}
 	return nil
 }
