@@ -26,6 +26,9 @@ type NewInspection struct {
 	NewItem    *Item                // made by this inspection: first scan of a printed serial
 	Hold       *Hold                // raised by a failing recheck
 	Passed     *NonconformityPassed // what it ends: the item passes again after a rework or a repair
+	// Traced are the reverse traces of gauges that were made since it was measured, of
+	// failures since.
+	Traced []string
 	// StateBefore is the item's state the verdict was reached under; the store
 	// refuses with ErrStale when it has changed meanwhile. StateAfter is what
 	// the inspection makes of it.

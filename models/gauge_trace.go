@@ -21,6 +21,9 @@ type GaugeTrace struct {
 	ContentHash  string
 	MadeAt       time.Time
 	MadeBy       string
+	// ArrivedAt is when the last inspection came that had been measured before it: the
+	// answer may lack it. It is no part of the record.
+	ArrivedAt *time.Time
 }
 
 // What a reverse trace says of a reading set.

@@ -18,6 +18,15 @@ type InstrumentState struct {
 	EnteredBy string
 }
 
+// GaugesStood is what is known of instruments at any time, each one's oldest first, and
+// the keys of the reverse traces of any that were made since a moment, of failures after
+// it.
+type GaugesStood struct {
+	Calibrations []Calibration
+	States       []InstrumentState
+	Traced       []string
+}
+
 // StateInForce finds the state in which an instrument was at a moment, as it was last
 // spoken of while it was in it: the owner's note is about all that was read meanwhile.
 // Before the first that is known it is that one; nil where none is.

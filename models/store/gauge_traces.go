@@ -84,6 +84,17 @@ func (s *Store) AddGaugeTrace(ctx context.Context, stamp models.Stamp, t models.
 	return t, fault(err, "add a reverse trace of instrument %s", t.InstrumentID)
 }
 
+// TraceAgain says of reverse traces that what was read before them came at a moment: they
+// are to be answered again, see [Store.UntracedFailures]; nil says that they lack nothing.
+func (s *Store) TraceAgain(ctx context.Context, traceIDs []string, at *time.Time) error {
+	if at != nil {
+		moment := models.Moment(*at)
+		at = &moment
+	}
+	err := s.write.WithContext(ctx).Model(&models.GaugeTrace{}).Where("id IN ?", traceIDs).Update("arrived_at", at).Error
+	return fault(err, "ask for reverse traces again")
+}
+
 // GaugeTraces lists those of an instrument, newest first, without their content.
 func (s *Store) GaugeTraces(ctx context.Context, instrumentID string) ([]models.GaugeTrace, error) {
 	var found []models.GaugeTrace
@@ -92,16 +103,20 @@ func (s *Store) GaugeTraces(ctx context.Context, instrumentID string) ([]models.
 }
 
 // UntracedFailures lists failures of instruments since a moment that were entered before
-// another and have no trace: as much of one as is known.
+// another and have no trace, and those to whose newest trace something came that had been
+// read before it, the last of it before that other moment: as much of one as is known, the
+// key of a trace that there is.
 func (s *Store) UntracedFailures(ctx context.Context, since, before time.Time) ([]models.GaugeTrace, error) {
 	const untraced = " AND NOT EXISTS (SELECT 1 FROM gauge_traces AS t WHERE t.cause_id = f.id)"
 	var found []models.GaugeTrace
 	since, before = models.Moment(since), models.Moment(before)
+	const last = " AND NOT EXISTS (SELECT 1 FROM gauge_traces AS later WHERE later.cause_id = f.cause_id AND later.n > f.n)"
 	// By instrument: the index of the readings of checks begins with it.
-	err := s.read.WithContext(ctx).Raw(`SELECT f.instrument_id, '`+models.CauseCalibration+`' AS cause, f.id AS cause_id FROM calibration_reports AS f
+	err := s.read.WithContext(ctx).Raw(`SELECT f.instrument_id, '`+models.CauseCalibration+`' AS cause, f.id AS cause_id, '' AS id FROM calibration_reports AS f
 	WHERE f.made_at > ? AND f.entered_at < ? AND NOT f.as_found_good`+untraced+`
-	UNION ALL SELECT f.instrument_id, '`+models.CauseCheck+`', f.id FROM instruments AS i JOIN gauge_readings AS f ON f.instrument_id = i.id
-	WHERE f.read_at > ? AND f.read_at < ? AND NOT f.good`+untraced, since, before, since, before).Scan(&found).Error
+	UNION ALL SELECT f.instrument_id, '`+models.CauseCheck+`', f.id, '' FROM instruments AS i JOIN gauge_readings AS f ON f.instrument_id = i.id
+	WHERE f.read_at > ? AND f.read_at < ? AND NOT f.good`+untraced+`
+	UNION ALL SELECT f.instrument_id, f.cause, f.cause_id, CAST(f.id AS text) FROM gauge_traces AS f WHERE f.made_at > ? AND f.arrived_at < ?`+last, since, before, since, before, since, before).Scan(&found).Error
 	return found, fault(err, "list failures without a reverse trace")
 }
 

@@ -18,12 +18,17 @@ func (s *Store) InstrumentStates(ctx context.Context, instrumentIDs []string) ([
 	return list[models.InstrumentState](ctx, s, "list states of instruments", "instrument_id, n", "instrument_id IN ?", instrumentIDs)
 }
 
-// HowGaugesStood lists what was known of instruments at any time, each one's oldest first:
-// their calibrations and the states that they were put into. It is one question, since each
-// inspection asks it.
-func (s *Store) HowGaugesStood(ctx context.Context, instrumentIDs []string) (calibrations []models.Calibration, states []models.InstrumentState, err error) {
+// tracedSince finds the reverse traces that were made at a moment or later, of failures at
+// it or later.
+const tracedSince = `SELECT CAST(t.id AS text) FROM gauge_traces AS t WHERE t.made_at >= ? AND
+	(EXISTS (SELECT 1 FROM calibration_reports AS f WHERE f.id = t.cause_id AND f.made_at >= ?) OR EXISTS (SELECT 1 FROM gauge_readings AS f WHERE f.id = t.cause_id AND f.read_at >= ?))
+	ORDER BY t.made_at, t.id`
+
+// HowGaugesStood gives what was known of instruments at any time, and which reverse traces
+// were made since readings of a moment, of failures after it. It is one question, since each inspection asks it.
+func (s *Store) HowGaugesStood(ctx context.Context, instrumentIDs []string, measured time.Time) (known models.GaugesStood, err error) {
 	if len(instrumentIDs) == 0 {
-		return nil, nil, nil
+		return known, nil
 	}
 	ids := []any{instrumentIDs}
 	err = s.ask(ctx,
@@ -31,17 +36,23 @@ func (s *Store) HowGaugesStood(ctx context.Context, instrumentIDs []string) (cal
 			var c models.Calibration
 			err := scan(&c.InstrumentID, &c.N, &c.CalibratedOn, &c.DueOn, &c.CertificateNumber, &c.Reported, &c.EnteredAt, &c.EnteredBy)
 			c.EnteredAt = c.EnteredAt.UTC()
-			calibrations = append(calibrations, c)
+			known.Calibrations = append(known.Calibrations, c)
 			return err
 		}),
 		s.question("SELECT instrument_id, n, state, out_note, since, entered_at, entered_by FROM instrument_states WHERE instrument_id IN ? ORDER BY instrument_id, n", ids, func(scan func(...any) error) error {
 			var x models.InstrumentState
 			err := scan(&x.InstrumentID, &x.N, &x.State, &x.OutNote, &x.Since, &x.EnteredAt, &x.EnteredBy)
 			x.Since, x.EnteredAt = x.Since.UTC(), x.EnteredAt.UTC()
-			states = append(states, x)
+			known.States = append(known.States, x)
+			return err
+		}),
+		s.question(tracedSince, []any{models.Moment(measured), models.Moment(measured), models.Moment(measured)}, func(scan func(...any) error) error {
+			var id string
+			err := scan(&id)
+			known.Traced = append(known.Traced, id)
 			return err
 		}))
-	return calibrations, states, fault(err, "list how instruments stood")
+	return known, fault(err, "list how instruments stood")
 }
 
 // statesOf are those of one instrument that its change has locked, oldest first.

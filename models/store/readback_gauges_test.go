@@ -69,7 +69,27 @@ func readBackGauges(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	first := must(s.AddGaugeTrace(ctx, stamp, models.GaugeTrace{InstrumentID: gauge.ID, Cause: models.CauseCalibration, CauseID: report.ID, Content: `{"a":"Ω"}`, ContentHash: "ab"}))
 	second := must(s.AddGaugeTrace(ctx, stamp, models.GaugeTrace{InstrumentID: gauge.ID, Cause: models.CauseCalibration, CauseID: report.ID, Content: `{}`, ContentHash: "cd", MadeAt: moment.Add(time.Hour)}))
 	same(t, "trace", must(s.GaugeTrace(ctx, first.ID)), models.GaugeTrace{ID: first.ID, InstrumentID: gauge.ID, Cause: models.CauseCalibration, CauseID: report.ID, N: 1, Content: `{"a":"Ω"}`, ContentHash: "ab", MadeAt: stamp.At, MadeBy: by})
-	traces := must(s.GaugeTraces(ctx, gauge.ID))
+	same(t, "traces made since, of what failed since", must(s.HowGaugesStood(ctx, []string{gauge.ID}, stamp.At)).Traced, []string{first.ID, second.ID})
+	same(t, "traces made since, of what failed before", must(s.HowGaugesStood(ctx, []string{gauge.ID}, stamp.At.Add(time.Millisecond))).Traced, []string(nil))
+	untraced := func(before time.Time) (list []string) {
+		for _, f := range must(s.UntracedFailures(ctx, stamp.At.Add(-time.Hour), before)) {
+			if f.InstrumentID == gauge.ID && f.Cause == models.CauseCalibration {
+				list = append(list, f.CauseID)
+			}
+		}
+		return list
+	}
+	h.Must(s.TraceAgain(ctx, []string{first.ID}, pointer(moment.Add(2*time.Hour))))
+	same(t, "what came after an older answer", untraced(moment.Add(9*time.Hour)), []string(nil))
+	h.Must(s.TraceAgain(ctx, []string{first.ID, second.ID}, pointer(moment.Add(3*time.Hour))))
+	same(t, "what comes still", untraced(moment.Add(3*time.Hour)), []string(nil))
+	h.Must(s.TraceAgain(ctx, []string{second.ID}, nil))
+	same(t, "what lacks nothing", untraced(moment.Add(9*time.Hour)), []string(nil))
+	h.Must(s.TraceAgain(ctx, []string{second.ID}, pointer(moment.Add(3*time.Hour))))
+	same(t, "what came after the newest answer", untraced(moment.Add(3*time.Hour+time.Millisecond)), []string{report.ID})
+	must(s.AddGaugeTrace(ctx, stamp, models.GaugeTrace{InstrumentID: gauge.ID, Cause: models.CauseCalibration, CauseID: report.ID, Content: `{}`, ContentHash: "ef", MadeAt: moment.Add(4 * time.Hour)}))
+	same(t, "once it was answered again", untraced(moment.Add(9*time.Hour)), []string(nil))
+	traces := must(s.GaugeTraces(ctx, gauge.ID))[1:]
 	if len(traces) != 2 || traces[0].ID != second.ID || traces[0].N != 2 || traces[0].Content != "" {
 		t.Errorf("traces: %+v", traces)
 	}

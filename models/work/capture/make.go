@@ -30,7 +30,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if err != nil {
 		return models.NewInspection{}, err
 	}
-	stood, err := s.asTheyStood(ctx, t.Instruments, measured, day)
+	stood, traced, err := s.asTheyStood(ctx, t.Instruments, measured, day)
 	if err != nil {
 		return models.NewInspection{}, err
 	}
@@ -94,7 +94,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 		inspection.Remarks = append(inspection.Remarks, models.NewRemark("clock_differs", "offset", ahead(a.offset)))
 	}
 	inspection.Remarks = append(inspection.Remarks, slices.Concat(contradicted, unknown, doubted, beyond)...)
-	made := models.NewInspection{Inspection: inspection, Results: judged.results, Parts: parts, Removals: never, NewItem: t.newItem, StateBefore: t.Item.State}
+	made := models.NewInspection{Inspection: inspection, Results: judged.results, Parts: parts, Removals: never, NewItem: t.newItem, StateBefore: t.Item.State, Traced: traced}
 	if made.NewItem != nil {
 		made.NewItem.CreatedBy = a.actor.String()
 	}

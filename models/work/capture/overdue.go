@@ -12,20 +12,21 @@ import (
 // asTheyStood are gauges as they stood when readings were taken, at a moment on a day of
 // the shop: in the state in which they were and under the calibration in force, whatever
 // became of them until the readings arrived. A certificate asks the same of calibrations.
-func (s *Service) asTheyStood(ctx context.Context, gauges []models.Instrument, measured time.Time, day string) ([]models.Instrument, error) {
+// traced are the reverse traces that were made before they arrived, of failures since.
+func (s *Service) asTheyStood(ctx context.Context, gauges []models.Instrument, measured time.Time, day string) (stood []models.Instrument, traced []string, err error) {
 	ids := make([]string, len(gauges))
 	for n, i := range gauges {
 		ids[n] = i.ID
 	}
-	calibrations, states, err := s.store.HowGaugesStood(ctx, ids)
+	known, err := s.store.HowGaugesStood(ctx, ids, measured)
 	if err != nil {
-		return nil, fmt.Errorf("how the gauges stood: %w", err)
+		return nil, nil, fmt.Errorf("how the gauges stood: %w", err)
 	}
-	stood := make([]models.Instrument, len(gauges))
+	stood = make([]models.Instrument, len(gauges))
 	for n, i := range gauges {
-		stood[n] = i.CalibratedAt(calibrations, measured, day).InStateAt(states, measured)
+		stood[n] = i.CalibratedAt(known.Calibrations, measured, day).InStateAt(known.States, measured)
 	}
-	return stood, nil
+	return stood, known.Traced, nil
 }
 
 // blocksOverdue says whether the shop lets no reading of an overdue gauge be

@@ -152,6 +152,12 @@ func (s *Service) recordOn(ctx context.Context, a arrival, target target) (Outco
 	if corrected != nil {
 		made.Inspection.Supersedes, made.Inspection.Reason = &corrected.ID, a.sub.Reason
 	}
+	if len(made.Traced) > 0 { // First: what is asked for again too often does no harm.
+		now := s.now()
+		if err := s.store.TraceAgain(ctx, made.Traced, &now); err != nil {
+			return Outcome{}, fmt.Errorf("ask again what failed gauges had measured: %w", err)
+		}
+	}
 	stored, created, err := s.store.AddInspection(ctx, models.NewStamp(a.actor, a.received), made)
 	if err != nil {
 		return Outcome{}, fmt.Errorf("store inspection of %s: %w", target.Item.Name(), err)

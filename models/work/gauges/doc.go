@@ -7,6 +7,6 @@
 // "out" and "retired" are set by a person. The due day itself is still in date.
 //
 // The code of an instrument and its kind never change: readings name it.
-// The register shows the newest calibration; every one that was entered is kept
-// beside it, so that what was measured stays under the one then in force.
+// The register shows the newest calibration and the present state; every one that was
+// entered is kept beside it, so that what was measured stays under those then in force.
 package gauges

@@ -50,7 +50,8 @@ const (
 )
 
 // mend traces failures whose trace was never kept, since the program stopped or the
-// database refused it in between: nobody would be told of what they had measured. What
+// database refused it in between, and those again to which readings came since that had
+// been taken before: nobody would be told of what they had measured. What
 // cannot be traced now is tried again later; the page of the gauge tells of it.
 func (s *Service) mend(ctx context.Context, all []models.Instrument) {
 	if !s.mending.TryLock() {
@@ -72,10 +73,33 @@ func (s *Service) mend(ctx context.Context, all []models.Instrument) {
 		if at < 0 {
 			continue
 		}
-		if _, err := s.Trace(ctx, models.Actor{}, all[at].Code, f.Cause, f.CauseID); err != nil {
+		if err := s.mendOne(ctx, all[at], f); err != nil {
 			s.mendNext = now.Add(mendedAgain)
 		}
 	}
+}
+
+// mendOne traces a failure, again only where there is more than the answer that it has.
+func (s *Service) mendOne(ctx context.Context, i models.Instrument, f models.GaugeTrace) error {
+	if f.ID != "" {
+		known, err := s.frozenContent(ctx, f.ID)
+		if err != nil {
+			return err
+		}
+		failure, err := s.failed(ctx, i, f.Cause, f.CauseID)
+		if err != nil {
+			return err
+		}
+		now, err := s.traced(ctx, failure)
+		if err != nil {
+			return err
+		}
+		if len(now.Sets) <= len(known.Sets) { // What came was read with other gauges.
+			return s.store.TraceAgain(ctx, []string{f.ID}, nil)
+		}
+	}
+	_, err := s.Trace(ctx, models.Actor{}, i.Code, f.Cause, f.CauseID)
+	return err
 }
 
 // Undecided lists the failures of gauges that want somebody, the oldest first.
@@ -143,6 +167,18 @@ func (s *Service) undecided(ctx context.Context, u *Undecided, found doubted, ca
 	return nil
 }
 
+// frozenContent is what a trace said when it was made.
+func (s *Service) frozenContent(ctx context.Context, id string) (content models.TraceContent, err error) {
+	trace, err := s.store.GaugeTrace(ctx, id)
+	if err != nil {
+		return content, fmt.Errorf("reverse trace %s: %w", id, err)
+	}
+	if err := json.Unmarshal([]byte(trace.Content), &content); err != nil {
+		return content, fmt.Errorf("read the reverse trace %s: %w", id, err)
+	}
+	return content, nil
+}
+
 // doubted reads a frozen trace, once.
 func (s *Service) doubted(ctx context.Context, id string) (doubted, error) {
 	s.frozen.mu.Lock()
@@ -151,13 +187,9 @@ func (s *Service) doubted(ctx context.Context, id string) (doubted, error) {
 	if known {
 		return found, nil
 	}
-	trace, err := s.store.GaugeTrace(ctx, id)
+	content, err := s.frozenContent(ctx, id)
 	if err != nil {
-		return found, fmt.Errorf("reverse trace %s: %w", id, err)
-	}
-	var content models.TraceContent
-	if err := json.Unmarshal([]byte(trace.Content), &content); err != nil {
-		return found, fmt.Errorf("read the reverse trace %s: %w", id, err)
+		return found, err
 	}
 	effect := map[string]string{} // the gravest of an item's sets
 	for _, set := range content.Sets {

@@ -55,6 +55,77 @@ func TestWhatAFailedGaugeLeavesUndecided(t *testing.T) {
 	})
 }
 
+// Readings that were taken before a gauge failed and come after what it had measured was
+// judged again are judged again too, once no more have come for a while: the answer that
+// there is lacks them.
+func TestReadingsThatComeAfterATraceAreTraced(t *testing.T) {
+	eachRoom(t, func(t *testing.T, r *room) {
+		ctx := t.Context()
+		offline := r.Extremes()
+		offline.Serial, offline.FinishedAt = *r.AnotherWheel().Serial, r.Now
+		offline.Sets[0].Values, offline.Sets[1].Values = []string{"0.14", "-0.14"}, []string{"0.14", "-0.14"}
+		other := r.Extremes()
+		other.Serial = *r.AnotherWheel().Serial
+		for i := range 2 {
+			other.Sets[i].Instrument = "D-2"
+		}
+		r.Now = r.Now.Add(time.Hour)
+		check, err := r.s.AddCheck(ctx, r.Owner, "D-2", gauges.NewCheck{What: models.CheckZero, Reference: "0", Low: "-0.02", High: "0.02"})
+		r.Must(err)
+		failed, err := r.s.Check(ctx, r.Owner, "D-2", check.ID, models.NewID(), "0.5")
+		r.Must(err)
+		out, err := r.s.Calibrate(ctx, r.Owner, "D-1", gauges.NewCalibration{By: "lab", Standard: "gauge blocks", Points: []models.CalibrationPoint{
+			{Reference: "0.32", AsFound: "0.22", Tolerance: "0.02"}, {Reference: "-0.32", AsFound: "-0.22", Tolerance: "0.02"}}})
+		r.Must(err)
+		answers := func(when string, code string, count int) models.TraceContent {
+			t.Helper()
+			_, err := r.s.Undecided(ctx)
+			r.Must(err)
+			traces, err := r.s.Traces(ctx, code)
+			r.Must(err)
+			if len(traces) != count {
+				t.Fatalf("%s: %d answers for %s, want %d", when, len(traces), code, count)
+			}
+			newest, err := r.s.Traced(ctx, code, traces[0].ID)
+			r.Must(err)
+			return newest.Content
+		}
+		r.Now = r.Now.Add(time.Hour)
+		if c := answers("before they come", "D-1", 1); len(c.Sets) != 0 || len(content(t, out.Trace).Sets) != 0 || len(content(t, failed.Trace).Sets) != 0 {
+			t.Errorf("before they come: %+v", c.Sets)
+		}
+		got := r.MustRecord(offline)
+		if got.Inspection.Verdict != models.VerdictPass {
+			t.Errorf("read while it was in use: %s, %+v", got.Inspection.Verdict, got.Inspection.Remarks)
+		}
+		r.MustRecord(other)
+		answers("at once, since more may come", "D-1", 1)
+		r.Now = r.Now.Add(3 * time.Minute)
+		sets := answers("a while later", "D-1", 2).Sets
+		if len(sets) != 2 || sets[0].Inspection != got.Inspection.ID || sets[0].Effect != models.SetNoLonger {
+			t.Errorf("a while later: %+v", sets)
+		}
+		if sets := answers("a while later", "D-2", 2).Sets; len(sets) != 2 || sets[0].Inspection != other.ID {
+			t.Errorf("of the check: %+v", sets)
+		}
+		undecided, err := r.s.Undecided(ctx)
+		r.Must(err)
+		if len(undecided) != 1 || undecided[0].Here != 1 || undecided[0].Instrument.Code != "D-1" { // A zero takes nothing from a run-out.
+			t.Errorf("to be decided: %+v", undecided)
+		}
+		later := r.Extremes() // Read since it failed.
+		later.Serial = *r.AnotherWheel().Serial
+		r.MustRecord(later)
+		others := r.Extremes() // Read before, with another gauge.
+		others.Serial, others.StartedAt, others.FinishedAt = *r.AnotherWheel().Serial, offline.StartedAt, offline.FinishedAt
+		others.Sets = others.Sets[2:]
+		r.MustRecord(others)
+		r.Now = r.Now.Add(time.Hour)
+		answers("after others", "D-1", 2)
+		answers("after others", "D-2", 2)
+	})
+}
+
 // stopped is a store that keeps no traces: the program stops in between.
 type stopped struct {
 	*store.Store

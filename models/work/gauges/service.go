@@ -72,11 +72,14 @@ type Store interface {
 	LastShipments(ctx context.Context, itemIDs []string) (map[string]models.Shipment, error)
 	// AddGaugeTrace numbers the answer within its cause and returns it.
 	AddGaugeTrace(ctx context.Context, s models.Stamp, trace models.GaugeTrace) (models.GaugeTrace, error)
+	// TraceAgain with nil says of reverse traces that they lack nothing that came since.
+	TraceAgain(ctx context.Context, traceIDs []string, at *time.Time) error
 	// GaugeTraces lists those of an instrument, newest first, without their content.
 	GaugeTraces(ctx context.Context, instrumentID string) ([]models.GaugeTrace, error)
 	GaugeTrace(ctx context.Context, id string) (models.GaugeTrace, error)
-	// UntracedFailures lists the failures since a moment, entered before another, that
-	// have no trace: instrument and cause of it.
+	// UntracedFailures lists the failures since a moment that have no trace and were
+	// entered before another, or to whose newest trace readings from before it came, the
+	// last of them before that: instrument and cause of it, and the key of that trace.
 	UntracedFailures(ctx context.Context, since, before time.Time) ([]models.GaugeTrace, error)
 	// NewestGaugeTraces lists the newest answer for each failure since a moment, without
 	// content; RecalledTraces the keys of those by which something was called back.
