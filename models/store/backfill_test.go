@@ -111,7 +111,7 @@ func TestOldInstrumentsStandAsTheyDo(t *testing.T) {
 		must(0, exec(t, dsn, "DELETE FROM instrument_states"))
 		must(0, exec(t, dsn, "DELETE FROM trail_entries WHERE subject = '"+untouched.ID+"'"))
 		must(0, exec(t, dsn, statement(t, dsn, "0052_instrument_states.sql", "INSERT INTO instrument_states", ";")))
-		same(t, "states", must(s.InstrumentStates(t.Context(), []string{touched.ID, untouched.ID})), []models.InstrumentState{
+		same(t, "states", must(s.HowGaugesStood(t.Context(), []string{touched.ID, untouched.ID}, moment)).States, []models.InstrumentState{
 			{InstrumentID: touched.ID, N: 1, State: models.InstrumentOut, OutNote: "to sort", Since: changed, EnteredAt: changed, EnteredBy: by.PersonID},
 			{InstrumentID: untouched.ID, N: 1, State: models.InstrumentRetired, Since: moment, EnteredAt: moment, EnteredBy: by.PersonID}})
 	})

@@ -9,15 +9,6 @@ import (
 	"tracewright/models"
 )
 
-// InstrumentStates lists the states that instruments were put into, each one's oldest
-// first.
-func (s *Store) InstrumentStates(ctx context.Context, instrumentIDs []string) ([]models.InstrumentState, error) {
-	if len(instrumentIDs) == 0 {
-		return nil, nil
-	}
-	return list[models.InstrumentState](ctx, s, "list states of instruments", "instrument_id, n", "instrument_id IN ?", instrumentIDs)
-}
-
 // tracedSince finds the reverse traces that were made at a moment or later, of failures at
 // it or later.
 const tracedSince = `SELECT CAST(t.id AS text) FROM gauge_traces AS t WHERE t.made_at >= ? AND

@@ -35,7 +35,7 @@ func readBackGauges(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 		i.State = models.InstrumentInUse
 	}))
 	var since []time.Time // When a calibration was made, but not before the state before.
-	for _, x := range must(s.InstrumentStates(ctx, []string{master.ID})) {
+	for _, x := range must(s.HowGaugesStood(ctx, []string{master.ID}, moment)).States {
 		since = append(since, x.Since)
 	}
 	same(t, "states that calibrations left", since, []time.Time{moment, moment, moment.Add(30 * time.Minute)})

@@ -98,7 +98,7 @@ func TestEveryRecordReadsBack(t *testing.T) {
 		out, allowed := inUse, inUse
 		out.N, out.State = 2, models.InstrumentOut
 		allowed.N, allowed.State, allowed.OutNote, allowed.Since, allowed.EnteredAt = 3, models.InstrumentOut, "only to Ω", moment.Add(time.Hour), moment.Add(time.Hour)
-		same(t, "its states", must(s.InstrumentStates(ctx, []string{gauge.ID})), []models.InstrumentState{inUse, out, allowed})
+		same(t, "its states", must(s.HowGaugesStood(ctx, []string{gauge.ID}, moment)).States, []models.InstrumentState{inUse, out, allowed})
 		same(t, "how it stood", must(s.HowGaugesStood(ctx, []string{gauge.ID, models.NewID()}, moment)), models.GaugesStood{Calibrations: []models.Calibration{calibrated, later}, States: []models.InstrumentState{inUse, out, allowed}})
 		table := models.GaugeTable{InstrumentID: gauge.ID, SpokeType: "2.3 mm plain, Ω", Points: []models.GaugePoint{{Reading: "12", Tension: "420"}, {Reading: "20.50", Tension: "1000"}}, Reason: "hung weights"}
 		one, two := must(s.AddGaugeTable(ctx, stamp, table)), must(s.AddGaugeTable(ctx, stamp, table))

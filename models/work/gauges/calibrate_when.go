@@ -69,11 +69,11 @@ func (s *Service) timeNeeded(ctx context.Context, invalid *models.InvalidError, 
 	onDay := func(at time.Time) bool { return at.In(s.zone(ctx)).Format(time.DateOnly) == day }
 	undecided := onDay(failed)
 	if i.State == models.InstrumentOut && !undecided {
-		states, err := s.store.InstrumentStates(ctx, []string{i.ID})
+		known, err := s.store.HowGaugesStood(ctx, []string{i.ID}, s.now())
 		if err != nil {
 			return fmt.Errorf("states of %s: %w", i.Code, err)
 		}
-		undecided = onDay(models.StateSince(states))
+		undecided = onDay(models.StateSince(known.States))
 	}
 	if undecided {
 		invalid.Add("time", "calibration_time_needed")

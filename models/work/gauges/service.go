@@ -26,8 +26,9 @@ type Store interface {
 	// writes what it leaves. Two at the same moment come one after the other; an error
 	// of change is given back and leaves it as it was.
 	ChangeInstrument(ctx context.Context, s models.Stamp, id string, change func(*models.Instrument) error) (models.Instrument, error)
-	// InstrumentStates lists the states that instruments were put into, oldest first.
-	InstrumentStates(ctx context.Context, instrumentIDs []string) ([]models.InstrumentState, error)
+	// HowGaugesStood gives what was known of instruments at any time, each one's oldest
+	// first.
+	HowGaugesStood(ctx context.Context, instrumentIDs []string, measured time.Time) (models.GaugesStood, error)
 	// GaugeTables lists every table of some instruments, newest first for each
 	// spoke.
 	GaugeTables(ctx context.Context, instrumentIDs []string) ([]models.GaugeTable, error)
