@@ -48,7 +48,7 @@ func ForgetToolPlaces(t interface{ Cleanup(func()) }) {
 func MayBeEmpty() map[string]map[string]bool {
 	tables := map[string]map[string]bool{}
 	for _, record := range []any{new(models.BlockReceipt), new(models.CalibrationReport), new(models.Certificate), new(models.ChartBaseline), new(models.ChartEvent), new(models.ClaimEvent), new(models.Claim),
-		new(models.DeviceDoubt), new(models.Device), new(models.Draft), new(models.FittedPart), new(models.GaugeCheck), new(models.Hold), new(models.Inspection), new(models.Item), new(models.KitPacking),
+		new(models.DeviceDoubt), new(models.Device), new(models.Draft), new(models.FittedPart), new(models.GaugeCheck), new(models.GaugeTrace), new(models.Hold), new(models.Inspection), new(models.Item), new(models.KitPacking),
 		new(models.LotDecision), new(models.LotExplanation), new(models.LotMix), new(models.Nonconformity), new(models.NonconformityStep), new(models.OneTimeLink), new(models.Person), new(models.ReadingSet),
 		new(models.RecoveryCode), new(models.Result), new(models.SecondSecret), new(models.SerialRoll), new(models.ServerKey), new(models.Session), new(models.ShelfTemperature), new(models.SignalCause),
 		new(models.Specification), new(models.StudyReading), new(models.TrailEntry), new(models.TurnRound), new(models.UncertaintyBudget), new(models.Unplaced), new(models.UnplacedSettlement)} {
