@@ -110,7 +110,7 @@ func TestOldInstrumentsStandAsTheyDo(t *testing.T) {
 		must(0, s.SetSetting(t.Context(), models.NewStamp(by, changed.Add(time.Hour)), models.SettingBlockOverdue, "yes"))
 		must(0, exec(t, dsn, "DELETE FROM instrument_states"))
 		must(0, exec(t, dsn, "DELETE FROM trail_entries WHERE subject = '"+untouched.ID+"'"))
-		must(0, exec(t, dsn, statement(t, dsn, "0052_instrument_states.sql", "INSERT INTO instrument_states", ";")))
+		must(0, exec(t, dsn, statement(t, dsn, "0054_instrument_states.sql", "INSERT INTO instrument_states", ";")))
 		same(t, "states", must(s.HowGaugesStood(t.Context(), []string{touched.ID, untouched.ID}, moment)).States, []models.InstrumentState{
 			{InstrumentID: touched.ID, N: 1, State: models.InstrumentOut, OutNote: "to sort", Since: changed, EnteredAt: changed, EnteredBy: by.PersonID},
 			{InstrumentID: untouched.ID, N: 1, State: models.InstrumentRetired, Since: moment, EnteredAt: moment, EnteredBy: by.PersonID}})
@@ -125,7 +125,7 @@ func TestOldCalibrationsAreKnownByTheirReports(t *testing.T) {
 		must(0, s.AddInstrument(t.Context(), stamp, gauge))
 		must(s.AddCalibrationReport(t.Context(), stamp, models.Calibration{CalibratedOn: "2031-02-02"}, models.CalibrationReport{InstrumentID: gauge.ID, MadeAt: moment}, func(*models.Instrument, time.Time) {}))
 		must(0, exec(t, dsn, "UPDATE calibrations SET reported = FALSE"))
-		must(0, exec(t, dsn, statement(t, dsn, "0053_calibrations_reported.sql", "UPDATE calibrations", ";")))
+		must(0, exec(t, dsn, statement(t, dsn, "0055_calibrations_reported.sql", "UPDATE calibrations", ";")))
 		var reported []bool
 		for _, c := range must(s.CalibrationsOf(t.Context(), []string{gauge.ID})) {
 			reported = append(reported, c.Reported)
