@@ -91,8 +91,8 @@ func (i Instrument) TrailName() (string, string, int) {
 	return "instrument", i.ID, 1
 }
 
-// Canonical implements Recorded. Version 2 is that of an instrument that is out
-// and may be used all the same.
+// Canonical leaves ChangedAt out: it is derived. Version 2 is that of an instrument
+// that is out and may be used all the same.
 func (i Instrument) Canonical() map[string]any {
 	f := fields{"id": i.ID, "code": i.Code, "kind": i.Kind, "name": i.Name, "unit": i.Unit, "state": i.State, "created_by": i.CreatedBy, "created_at": TimeText(i.CreatedAt)}
 	put(f, "place", i.Place)

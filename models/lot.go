@@ -41,6 +41,9 @@ type Instrument struct {
 	OutNote           string // of the owner: why readings are judged although it is out
 	CreatedAt         time.Time
 	CreatedBy         string
+	// ChangedAt is when something was last said of it, or of any gauge's past by a reverse
+	// trace: readings from after that are judged by the instrument as it stands here.
+	ChangedAt time.Time
 }
 
 // States of an instrument that are set by a person; due and overdue follow

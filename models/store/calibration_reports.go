@@ -38,7 +38,7 @@ func (s *Store) AddCalibrationReport(ctx context.Context, stamp models.Stamp, c 
 		if err != nil {
 			return err
 		}
-		if err := updateInstrument(tx, stamp, i); err != nil {
+		if err := updateInstrument(tx, stamp, &i); err != nil {
 			return err
 		}
 		r.N = added.N

@@ -79,6 +79,10 @@ func (s *Store) AddGaugeTrace(ctx context.Context, stamp models.Stamp, t models.
 		if err := add(tx, &t); err != nil {
 			return err
 		}
+		// Its windows may be those of others that were held against the instrument.
+		if err := tx.Model(&models.Instrument{}).Where("changed_at < ?", t.MadeAt).Update("changed_at", t.MadeAt).Error; err != nil {
+			return err
+		}
 		return enter(tx, stamp, t, "")
 	})
 	return t, fault(err, "add a reverse trace of instrument %s", t.InstrumentID)

@@ -16,7 +16,7 @@ const tracedSince = `SELECT CAST(t.id AS text) FROM gauge_traces AS t WHERE t.ma
 	ORDER BY t.made_at, t.id`
 
 // HowGaugesStood gives what was known of instruments at any time, and which reverse traces
-// were made since readings of a moment, of failures after it. It is one question, since each inspection asks it.
+// were made since readings of a moment, of failures after it.
 func (s *Store) HowGaugesStood(ctx context.Context, instrumentIDs []string, measured time.Time) (known models.GaugesStood, err error) {
 	if len(instrumentIDs) == 0 {
 		return known, nil

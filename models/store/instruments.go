@@ -24,6 +24,7 @@ func (s *Store) InstrumentsByCode(ctx context.Context, codes []string) ([]models
 // AddInstrument adds one; models.ErrConflict when its code is taken.
 func (s *Store) AddInstrument(ctx context.Context, stamp models.Stamp, i models.Instrument) error {
 	i.CreatedAt, i.CreatedBy = settled(i.CreatedAt, stamp), orActor(i.CreatedBy, stamp)
+	i.ChangedAt = models.Moment(stamp.At)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		if err := add(tx, &i); err != nil {
 			return err
@@ -64,14 +65,15 @@ func (s *Store) ChangeInstrument(ctx context.Context, stamp models.Stamp, id str
 		if err := keepState(tx, stamp, states, i, stamp.At); err != nil {
 			return err
 		}
-		return updateInstrument(tx, stamp, i)
+		return updateInstrument(tx, stamp, &i)
 	})
 	return i, fault(err, "change instrument %s", id)
 }
 
-func updateInstrument(tx *gorm.DB, stamp models.Stamp, i models.Instrument) error {
+func updateInstrument(tx *gorm.DB, stamp models.Stamp, i *models.Instrument) error {
+	i.ChangedAt = models.Moment(stamp.At)
 	done := tx.Model(&models.Instrument{}).Where("id = ?", i.ID).Select("Name", "Place", "Unit", "RangeLow", "RangeHigh", "Resolution", "Uncertainty",
-		"CalibratedOn", "DueOn", "CertificateNumber", "State", "OutNote").Updates(&i)
+		"CalibratedOn", "DueOn", "CertificateNumber", "State", "OutNote", "ChangedAt").Updates(i)
 	if err := changedOne(done, "instrument"); err != nil {
 		return err
 	}

@@ -46,7 +46,7 @@ func (p *placed) placement() models.Placement {
 	return m
 }
 
-const gauging = `SELECT id, code, kind, name, place, unit, range_low, range_high, resolution, uncertainty, calibrated_on, due_on, certificate_number, state, out_note, created_at, created_by
+const gauging = `SELECT id, code, kind, name, place, unit, range_low, range_high, resolution, uncertainty, calibrated_on, due_on, certificate_number, state, out_note, created_at, created_by, changed_at
 FROM instruments WHERE code IN (`
 
 // How an item is named in the questions here.
@@ -122,7 +122,7 @@ func (s *Store) place(ctx context.Context, where, named string, charged bool, in
 		questions = append(questions, question{gauging + marks(len(codes)) + ")", codes, func(scan func(...any) error) error {
 			var i models.Instrument
 			err := scan(&i.ID, &i.Code, &i.Kind, &i.Name, &i.Place, &i.Unit, &i.RangeLow, &i.RangeHigh, &i.Resolution, &i.Uncertainty,
-				&i.CalibratedOn, &i.DueOn, &i.CertificateNumber, &i.State, &i.OutNote, &i.CreatedAt, &i.CreatedBy)
+				&i.CalibratedOn, &i.DueOn, &i.CertificateNumber, &i.State, &i.OutNote, &i.CreatedAt, &i.CreatedBy, &i.ChangedAt)
 			gauges = append(gauges, i)
 			return err
 		}})

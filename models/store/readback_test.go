@@ -80,7 +80,7 @@ func TestEveryRecordReadsBack(t *testing.T) {
 		same(t, "one lot", must(s.LotByCode(ctx, "SP-1")), lot)
 
 		gauge := models.Instrument{ID: models.NewID(), Code: "L-9", Kind: "dial", Name: "n", Place: "p", Unit: "mm", RangeLow: "-5", RangeHigh: "5", Resolution: "0.010", Uncertainty: "0.02",
-			CalibratedOn: "2030-01-02", DueOn: "2031-01-02", CertificateNumber: "K1", State: models.InstrumentInUse, CreatedAt: moment, CreatedBy: h.Owner.PersonID}
+			CalibratedOn: "2030-01-02", DueOn: "2031-01-02", CertificateNumber: "K1", State: models.InstrumentInUse, CreatedAt: moment, CreatedBy: h.Owner.PersonID, ChangedAt: models.Moment(stamp.At)}
 		h.Must(s.AddInstrument(ctx, stamp, gauge))
 		gauge.State, gauge.DueOn = models.InstrumentOut, "2032-01-02"
 		become := func(i *models.Instrument) error { *i = gauge; return nil }

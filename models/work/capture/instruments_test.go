@@ -1,6 +1,7 @@
 package capture_test
 
 import (
+	"math/rand/v2"
 	"slices"
 	"testing"
 	"time"
@@ -203,6 +204,52 @@ func TestAnOverdueGaugeIsBlockedWhereTheShopWantsIt(t *testing.T) {
 			if stopped := slices.ContainsFunc(against, func(r models.Remark) bool { return r.Code == "overdue_blocked" }); stopped != block {
 				t.Errorf("blocking %v: against its release: %+v", block, against)
 			}
+		}
+	})
+}
+
+// Readings from after all that was said of a gauge are judged by it as it stands, which
+// is what its history says of their moment: so that nothing needs to be asked.
+func TestAGaugeStandsAsItsHistorySays(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		ctx, random := t.Context(), rand.New(rand.NewPCG(20310512, 9))
+		register := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
+		said := 0
+		for range 60 {
+			h.Now = h.Now.Add(time.Duration(1+random.IntN(40)) * time.Hour)
+			v, err := register.Instrument(ctx, "D-1")
+			h.Must(err)
+			from, err := models.Digest(v.Instrument)
+			h.Must(err)
+			earlier := h.Now.AddDate(0, 0, -random.IntN(9)).Format("2006-01-02")
+			switch random.IntN(4) {
+			case 0:
+				v.Instrument.State = []string{models.InstrumentInUse, models.InstrumentOut}[random.IntN(2)]
+				_, err = register.Update(ctx, h.Owner, "D-1", from, v.Instrument)
+			case 1:
+				v.Instrument.CalibratedOn, v.Instrument.DueOn = earlier, ""
+				_, err = register.Update(ctx, h.Owner, "D-1", from, v.Instrument)
+			case 2:
+				err = register.JudgeAnyway(ctx, h.Owner, "D-1", nil, "only to sort")
+			case 3:
+				_, err = register.Calibrate(ctx, h.Owner, "D-1", gauges.NewCalibration{Day: earlier, Time: "06:30", By: "lab", Standard: "x",
+					Points: []models.CalibrationPoint{{Reference: "1.00", AsFound: []string{"1.00", "1.10"}[random.IntN(2)], Tolerance: "0.02"}}})
+			}
+			if err == nil {
+				said++
+			}
+			v, err = register.Instrument(ctx, "D-1")
+			h.Must(err)
+			gauge, read := v.Instrument, v.Instrument.ChangedAt.Add(time.Millisecond)
+			known, err := h.Store.HowGaugesStood(ctx, []string{gauge.ID}, read)
+			h.Must(err)
+			day := read.In(worktest.Zone(ctx)).Format("2006-01-02")
+			if stood := gauge.CalibratedAt(known.Calibrations, read, day).InStateAt(known.States, read); stood != gauge || len(known.Traced) > 0 {
+				t.Fatalf("stood as\n%+v, its history says\n%+v, traced since: %v", gauge, stood, known.Traced)
+			}
+		}
+		if said < 20 {
+			t.Errorf("%d changes", said)
 		}
 	})
 }

@@ -13,7 +13,11 @@ import (
 // the shop: in the state in which they were and under the calibration in force, whatever
 // became of them until the readings arrived. A certificate asks the same of calibrations.
 // traced are the reverse traces that were made before they arrived, of failures since.
+// Nothing is asked where nothing was said since they were taken.
 func (s *Service) asTheyStood(ctx context.Context, gauges []models.Instrument, measured time.Time, day string) (stood []models.Instrument, traced []string, err error) {
+	if !slices.ContainsFunc(gauges, func(i models.Instrument) bool { return !i.ChangedAt.Before(measured) }) {
+		return gauges, nil, nil
+	}
 	ids := make([]string, len(gauges))
 	for n, i := range gauges {
 		ids[n] = i.ID
