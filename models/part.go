@@ -77,6 +77,14 @@ const RecordedWrongly = "recorded_wrongly"
 // before no longer shows the item as it is.
 func (r PartRemoval) Physical() bool { return r.Fate != FateNeverIn }
 
+// RebuiltSince says whether something was really taken out of an item since a moment:
+// readings taken then show it as it was.
+//
+//go:noinline
+func RebuiltSince(removed []PartRemoval, moment time.Time) bool {
+	return slices.ContainsFunc(removed, func(r PartRemoval) bool { return r.Physical() && !r.RemovedAt.Before(moment) })
+}
+
 // PartRoles are the roles a part may be fitted in.
 var PartRoles = []string{"motor", "rim", "spokes_a", "spokes_b", "nipples", "block", "connector", "harness", "fuse", "case"}
 

@@ -91,3 +91,8 @@ func (s *Store) AtOnce(ctx context.Context, n int) error {
 	}
 	return nil
 }
+
+// ForgetWhatItLeftFrom makes of a shipped item one that was shipped before that was kept.
+func (s *Store) ForgetWhatItLeftFrom(itemID string) error {
+	return s.write.Exec("UPDATE items SET left_from = NULL WHERE id = ?", itemID).Error
+}

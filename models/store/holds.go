@@ -184,10 +184,8 @@ func goesOnAs(tx *gorm.DB, h models.Hold) (string, error) {
 	if h.StateBefore != models.StateInProcess {
 		return backTo(tx, h)
 	}
-	var newest []models.Inspection
-	err := tx.Select("verdict", "received_at").Where("item_id = ? AND superseded_by IS NULL AND stage <> ?", *h.ItemID, models.BeforeRelief).
-		Order("measured_at DESC, id DESC").Limit(1).Find(&newest).Error
-	if err != nil || len(newest) == 0 || newest[0].ReceivedAt.Before(h.RaisedAt) || !passing(newest[0].Verdict) {
+	newest, err := newestJudged(tx, *h.ItemID)
+	if err != nil || newest == nil || newest.ReceivedAt.Before(h.RaisedAt) || !passing(newest.Verdict) {
 		return h.StateBefore, err
 	}
 	return flow.After(h.StateBefore, flow.InspectPass)
@@ -214,8 +212,9 @@ func away(state string) bool {
 
 // LiftHold ends a hold. The item goes back to the state before it once no
 // other hold on it is open; one whose certificate was voided under the hold is
-// conforming, not released; one that was accepted under a claim meanwhile is in
-// process; and one that was not done, and passed under the hold, is conforming. A hold lifted already is models.ErrConflict; one that ends by what is
+// conforming or conceded, not released; one that was accepted under a claim meanwhile,
+// or taken apart and not read since, is in process; and one that was not done, and
+// passed under the hold, is conforming. A hold lifted already is models.ErrConflict; one that ends by what is
 // decided about a nonconformity is models.ErrStale.
 func (s *Store) LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldLift) error {
 	l.LiftedAt, l.LiftedBy = settled(l.LiftedAt, stamp), orActor(l.LiftedBy, stamp)
@@ -276,14 +275,8 @@ func (s *Store) lift(tx *gorm.DB, stamp models.Stamp, l models.HoldLift) error {
 	if err != nil {
 		return err
 	}
-	if state == models.StateReleased {
-		certificate, err := inForceOf(tx, *h.ItemID)
-		if err != nil {
-			return err
-		}
-		if certificate == nil {
-			state = models.StateConforming
-		}
+	if state, err = asItIs(tx, *h.ItemID, state); err != nil {
+		return err
 	}
 	return setState(tx, *h.ItemID, state)
 }

@@ -79,7 +79,7 @@ func (s *Store) letOut(tx *gorm.DB, sh models.Shipment) error {
 		if len(sh.Against) > 0 && !flow.Allows(item.State, how) || item.Kind == models.KindKit && item.State != models.StateHeld {
 			how = flow.ShipAgainst
 		}
-		if err := move(tx, item, how); err != nil {
+		if err := leave(tx, item, how); err != nil {
 			return fmt.Errorf("%s: %w", item.Name(), err)
 		}
 	}
@@ -96,14 +96,17 @@ func withContents(tx *gorm.DB, items []string) ([]string, error) {
 	return slices.Compact(all), err
 }
 
-// VoidShipment says that a shipment did not go: everything in it is here again,
-// released where a certificate is in force, and what was called back meanwhile on
-// hold for that. What came back and went with a later
-// one stays with that. A shipment that is void already is
-// models.ErrConflict.
+// VoidShipment says that a shipment did not go: everything in it is here again as it
+// was before (see beforeShipment), and what was called back meanwhile on hold for
+// that. What came back and went with a later one stays with that. A shipment that is
+// void already is models.ErrConflict.
 func (s *Store) VoidShipment(ctx context.Context, stamp models.Stamp, v models.ShipmentVoid) error {
 	v.VoidedAt, v.VoidedBy = settled(v.VoidedAt, stamp), orActor(v.VoidedBy, stamp)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
+		var sent models.Shipment
+		if err := tx.Where("id = ?", v.ShipmentID).Take(&sent).Error; err != nil {
+			return err
+		}
 		var rows []models.ShipmentItem
 		if err := tx.Where("shipment_id = ?", v.ShipmentID).Order("item_id").Find(&rows).Error; err != nil {
 			return err
@@ -131,15 +134,11 @@ func (s *Store) VoidShipment(ctx context.Context, stamp models.Stamp, v models.S
 			if !flow.Allows(item.State, flow.VoidShipment) || later {
 				continue
 			}
-			how := flow.VoidUncertified
-			certificate, err := inForceOf(tx, key)
+			before, err := beforeShipment(tx, item, sent.ShippedAt)
+			if err == nil {
+				err = setState(tx, key, before)
+			}
 			if err != nil {
-				return err
-			}
-			if certificate != nil {
-				how = flow.VoidShipment
-			}
-			if err := move(tx, item, how); err != nil {
 				return err
 			}
 			if item.State != models.StateRecalled {

@@ -46,7 +46,6 @@ const (
 	VoidConceded    Event = "void_conceded"    // of what was released under a concession
 	ShipAgainst     Event = "ship_against"     // a kit, which has no certificate, or what the owner lets out
 	VoidShipment    Event = "void_shipment"    // it did not go
-	VoidUncertified Event = "void_uncertified" // it did not go, and has no certificate in force
 	PartScrapped    Event = "part_scrapped"    // taken out of something and thrown away
 	PartReturned    Event = "part_returned"    // taken out of something and sent back
 )
@@ -87,7 +86,6 @@ var corrections = map[Event]map[string]string{
 	VoidConceded:    {models.StateReleased: models.StateConceded},
 	ShipAgainst:     from(here, models.StateShipped),
 	VoidShipment:    {models.StateShipped: models.StateReleased, models.StateRecalled: models.StateReleased},
-	VoidUncertified: {models.StateShipped: models.StateInProcess, models.StateRecalled: models.StateInProcess},
 	PartScrapped:    from(here, models.StateScrapped),
 	PartReturned:    from(here, models.StateReturned),
 }
@@ -115,8 +113,8 @@ func (e *RefusedError) Error() string {
 func (e *RefusedError) Unwrap() error { return models.ErrStale }
 
 // After is the state that an event leads to, or a *RefusedError. After VoidHold
-// an item takes up the state again that it had before the hold, of which the
-// table knows the first alone.
+// an item takes up the state again that it had before the hold, after VoidShipment
+// that from before the shipment, of which the table knows one alone.
 func After(state string, event Event) (string, error) {
 	if next, ok := table[state][event]; ok {
 		return next, nil

@@ -146,9 +146,11 @@ func TestInProcessAgainIsMeasuredOnceMore(t *testing.T) {
 	w := &heldWheel{h, service(h, &drawn), h.Item[models.KindWheel]}
 	w.read(true)
 	stamp := models.NewStamp(h.Owner, h.Now)
-	sent, err := h.Store.AddShipment(t.Context(), stamp, 31, models.Shipment{Items: []string{w.wheel.ID}, Reason: "r", Against: []models.Remark{models.NewRemark("not_released")}})
+	_, err := h.Store.AddShipment(t.Context(), stamp, 31, models.Shipment{Items: []string{w.wheel.ID}, Reason: "r", Against: []models.Remark{models.NewRemark("not_released")}})
 	h.Must(err)
-	h.Must(h.Store.VoidShipment(t.Context(), stamp, models.ShipmentVoid{ShipmentID: sent.ID, Reason: "r"}))
+	_, err = h.Store.AddClaim(t.Context(), stamp, 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{Words: "it ticks"}, []models.ClaimEvent{{What: models.ClaimLinked, ItemID: &w.wheel.ID},
+		{What: models.ClaimCameIn, CameOn: "2031-05-12"}, {What: models.ClaimAnswered, Decision: models.ClaimAccept, Reason: "a spoke broke"}})
+	h.Must(err)
 	w.is(models.StateInProcess)
 	_, err = w.gate.Issue(t.Context(), h.Owner, w.wheel.ID, "")
 	if got := refusals(err); !slices.Equal(got, []string{"not_read_since"}) {

@@ -107,7 +107,7 @@ func (s *Service) blockByRemovals(ctx context.Context, c *candidate) error {
 	if err != nil {
 		return err
 	}
-	if slices.ContainsFunc(removed, func(r models.PartRemoval) bool { return r.Physical() && !r.RemovedAt.Before(read) }) {
+	if models.RebuiltSince(removed, read) {
 		c.block("rebuilt_since")
 	}
 	return nil
