@@ -126,6 +126,20 @@ type TurnStop struct {
 	Answer *TurnAnswer
 }
 
+// Keeps names what a stop keeps its wheel here by: nobody has said yet what happened,
+// or the readings are to be taken again. Empty for nothing.
+func (s TurnStop) Keeps() string {
+	switch {
+	case !s.Round.Stop:
+		return ""
+	case s.Answer == nil:
+		return "stop_unanswered"
+	case !s.Answer.Settles:
+		return "readings_to_repeat"
+	}
+	return ""
+}
+
 // TurnListState says what keeps a list from being worked on.
 type TurnListState struct {
 	MadeAgain  bool // with another number of nipples

@@ -92,6 +92,17 @@ func Named(name string) (Kind, bool) {
 	return Kind{}, false
 }
 
+// Judged is the newest inspection that stands at a stage that judges, of those of an
+// item, newest first: what was found last counts, never an earlier pass. nil for none.
+func (k Kind) Judged(inspections []models.Inspection) *models.Inspection {
+	for i, x := range inspections {
+		if stage, known := k.Stage(x.Stage); x.SupersededBy == nil && known && stage.Judges {
+			return &inspections[i]
+		}
+	}
+	return nil
+}
+
 // Stage finds a stage of the kind.
 func (k Kind) Stage(name string) (Stage, bool) {
 	for _, s := range k.Stages {

@@ -84,12 +84,8 @@ func (s *Service) candidate(ctx context.Context, item models.Item, whole bool) (
 		c.block("no_specification")
 		return c, nil
 	}
-	for _, i := range inspections {
-		stage, known := kind.Stage(i.Stage)
-		if i.SupersededBy != nil || !known || !stage.Judges {
-			continue
-		}
-		c.judged = &models.InspectionView{Inspection: i}
+	if i := kind.Judged(inspections); i != nil {
+		c.judged = &models.InspectionView{Inspection: *i}
 		if whole || i.Verdict == models.VerdictFail || i.Verdict == models.VerdictIncomplete {
 			view, err := s.store.InspectionView(ctx, i.ID)
 			if err != nil {
@@ -97,7 +93,6 @@ func (s *Service) candidate(ctx context.Context, item models.Item, whole bool) (
 			}
 			c.judged = &view
 		}
-		break
 	}
 	err = s.blockBy(ctx, &c, blockByVerdict, s.blockByState, s.blockByRevision, s.blockByHolds, s.blockByTurns, s.blockByStop, s.blockByPartsAside, s.blockByPartsElsewhere, s.blockByLots,
 		s.blockByRemovals, s.blockByBlocks, s.blockByCharge, s.blockByCarriage, blockByInstruments, s.blockByName)
@@ -256,16 +251,11 @@ func (s *Service) blockByStop(ctx context.Context, c *candidate) error {
 		return nil
 	}
 	stop, err := s.store.TurnStopOf(ctx, c.item.ID)
-	switch {
-	case errors.Is(err, models.ErrNotFound):
-		return nil
-	case err != nil:
+	if err != nil && !errors.Is(err, models.ErrNotFound) {
 		return fmt.Errorf("turns of %s: %w", c.item.Name(), err)
-	case !stop.Round.Stop:
-	case stop.Answer == nil:
-		c.block("stop_unanswered")
-	case !stop.Answer.Settles:
-		c.block("readings_to_repeat")
+	}
+	if code := stop.Keeps(); err == nil && code != "" {
+		c.block(code)
 	}
 	return nil
 }

@@ -10,9 +10,10 @@ import (
 )
 
 // Gate says what keeps an item from leaving the house: it is gone already, not
-// released, without a certificate in force, on hold itself or through what is
-// in it, made of a lot that is set aside, charged or emptied since it was read, or
-// past the day to which its charge lasts. An empty list lets it go.
+// released, without a certificate in force that shows it as it is, on hold itself or
+// through what is in it, rebuilt or turned since it was read, made of a lot that is
+// set aside, charged or emptied since it was read, or past the day to which its charge
+// lasts. An empty list lets it go.
 func (s *Service) Gate(ctx context.Context, item models.Item) ([]models.Remark, error) {
 	var against []models.Remark
 	stop := func(code string, values ...string) { against = append(against, models.NewRemark(code, values...)) }
@@ -28,12 +29,25 @@ func (s *Service) Gate(ctx context.Context, item models.Item) ([]models.Remark, 
 	default:
 		stop("not_released", "serial", item.Name())
 	}
-	if _, err := s.store.CertificateInForce(ctx, item.ID); errors.Is(err, models.ErrNotFound) {
-		if item.State == models.StateReleased || item.State == models.StateHeld {
-			stop("no_certificate", "serial", item.Name())
-		}
-	} else if err != nil {
+	certificate, err := s.store.CertificateInForce(ctx, item.ID)
+	if err != nil && !errors.Is(err, models.ErrNotFound) {
 		return nil, fmt.Errorf("certificate of %s: %w", item.Name(), err)
+	}
+	certified := item.State == models.StateReleased || item.State == models.StateHeld // What is on its way has its certificate to come.
+	if err != nil && certified {
+		stop("no_certificate", "serial", item.Name())
+	}
+	changed, err := s.changedSince(ctx, item)
+	if err != nil {
+		return nil, err
+	}
+	against = append(against, changed.against...)
+	if certificate.ID != "" && certified && len(changed.against) == 0 {
+		older, err := s.otherThanCertified(ctx, item, certificate, changed)
+		if err != nil {
+			return nil, err
+		}
+		against = append(against, older...)
 	}
 	held, err := s.held(ctx, item)
 	if err != nil {

@@ -32,6 +32,11 @@ type Store interface {
 	ChargesReaching(ctx context.Context, itemID string) ([]models.ChargeView, error)
 	InspectionsOf(ctx context.Context, itemID string) ([]models.Inspection, error)
 	Inspection(ctx context.Context, id string) (models.Inspection, error)
+	RemovalsOf(ctx context.Context, itemID string) ([]models.PartRemoval, error)
+	TurnsOf(ctx context.Context, itemID string) ([]models.TurnDone, error)
+	// TurnStopOf gives the newest comparison of readings with the turns before them,
+	// or models.ErrNotFound.
+	TurnStopOf(ctx context.Context, itemID string) (models.TurnStop, error)
 	PartsSetAside(ctx context.Context, itemID string) ([]models.Item, error)
 	// LotsSetAside lists the lots in an item that are in quarantine or went back.
 	LotsSetAside(ctx context.Context, itemID string) ([]models.Lot, error)
