@@ -64,6 +64,12 @@ const (
 	StateReturnPending     = "return_pending"     // to go back to its supplier
 )
 
+// Elsewhere says that the item is in nobody's hands here: with its owner, or back with
+// its supplier.
+func (i *Item) Elsewhere() bool {
+	return i.State == StateShipped || i.State == StateRecalled || i.State == StateReturned
+}
+
 // Name is what people call the item: its serial, or maker and number.
 //
 //go:noinline

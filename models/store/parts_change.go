@@ -23,7 +23,8 @@ func (s *Store) RemovalsOf(ctx context.Context, itemID string) ([]models.PartRem
 // free to be put in; models.ErrLoop that a part holds the item itself.
 //
 // Whatever is really taken out opens the item again: conforming or released, it
-// is in process until it is inspected anew. A part with a number that is
+// is in process until it is inspected anew. Of one that is not here nothing can be
+// taken, which is models.ErrStale; its record may be put right. A part with a number that is
 // scrapped or sent back is marked so; a block that was taken out for a fault and
 // goes back into the stock is set aside.
 func (s *Store) ChangeParts(ctx context.Context, stamp models.Stamp, itemID string, out []models.PartRemoval, in []models.FittedPart) error {
@@ -38,6 +39,9 @@ func (s *Store) ChangeParts(ctx context.Context, stamp models.Stamp, itemID stri
 		}
 		opened := false
 		for _, r := range out {
+			if r.Physical() && item.Elsewhere() {
+				return fmt.Errorf("%s is %s: %w", item.Name(), item.State, models.ErrStale)
+			}
 			r.ItemID = itemID
 			settleRemoval(&r, stamp)
 			if err := s.takeOut(tx, stamp, fitted[r.FittedID].PartID, r); err != nil {

@@ -5,6 +5,7 @@ var enAssembly = map[string]string{
 	"part_not_in":       "This part is not in it, or not any more.",
 	"part_in_already":   "{number} is in {serial} already: take it out there first.",
 	"part_gone":         "{number} was scrapped or sent back: it is fitted nowhere again.",
+	"not_here":          "{serial} is not here, so nothing can be taken out of it. When it comes in, raise a hold or open a claim; what was recorded wrongly is put right with “it never was in”.",
 	"part_named_twice":  "{number} is named twice.",
 	"built_into_itself": "{serial} would be built into itself.",
 	"no_part":           "{number} is a whole item: it is packed into a kit, not built in.",

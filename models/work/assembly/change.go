@@ -51,6 +51,11 @@ func (s *Service) Change(ctx context.Context, actor models.Actor, named string, 
 		invalid.Add("in", "missing")
 	}
 	out := removals(c.Out, parts, invalid)
+	for i, r := range out {
+		if r.Physical() && item.Elsewhere() {
+			invalid.Add(fmt.Sprintf("out[%d].fate", i), "not_here", "serial", item.Name())
+		}
+	}
 	in, err := s.fittings(ctx, item, c.In, out, parts, map[string]int{}, invalid)
 	if err != nil {
 		return models.Item{}, err
