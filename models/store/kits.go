@@ -27,8 +27,9 @@ func (s *Store) PackingsOf(ctx context.Context, itemID string) ([]models.KitPack
 }
 
 // PackKit puts something into a kit or takes it out, the kit and the item
-// locked. models.ErrStale says that the kit is shipped, or the item in another
-// kit or shipped meanwhile, or not in this one.
+// locked. What was scrapped or sent back is taken out like anything else. models.ErrStale
+// says that the kit is shipped, or the item in another kit or shipped meanwhile, or
+// not in this one.
 func (s *Store) PackKit(ctx context.Context, stamp models.Stamp, p models.KitPacking) error {
 	p.ID, p.PackedAt, p.PackedBy = orNewID(p.ID), settled(p.PackedAt, stamp), orActor(p.PackedBy, stamp)
 	if p.Against == nil {
@@ -45,7 +46,7 @@ func (s *Store) PackKit(ctx context.Context, stamp models.Stamp, p models.KitPac
 			if err != nil {
 				return err
 			}
-			if gone(item.State) {
+			if gone(item.State) && (p.Added || key == p.KitID || away(item.State)) {
 				return fmt.Errorf("%s is %s: %w", item.Name(), item.State, models.ErrStale)
 			}
 		}

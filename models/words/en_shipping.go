@@ -4,6 +4,8 @@ package words
 // is wrong with an order or a customer.
 var enShipping = map[string]string{
 	"shipped_already":    "{serial} is shipped already.",
+	"item_gone":          "{serial} was scrapped or sent back: it does not leave with anything.",
+	"gone_from_kit":      "{serial} was scrapped or sent back: take it out of this kit and put another in.",
 	"not_released":       "{serial} is not released.",
 	"held_back":          "{serial} is on hold: {reason}.",
 	"no_certificate":     "{serial} has no certificate in force.",

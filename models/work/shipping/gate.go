@@ -23,7 +23,7 @@ func (s *Service) Gate(ctx context.Context, item models.Item) ([]models.Remark, 
 		stop("shipped_already", "serial", item.Name())
 		return against, nil
 	case models.StateScrapped, models.StateReturned:
-		stop("part_gone", "number", item.Name())
+		stop("item_gone", "serial", item.Name())
 		return against, nil
 	case models.StateHeld: // Said by its holds.
 	default:

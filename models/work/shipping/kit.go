@@ -160,8 +160,11 @@ func (s *Service) fill(ctx context.Context, k *Kit) error {
 }
 
 func (s *Service) place(ctx context.Context, k *Kit, item models.Item, p models.KitPacking) error {
+	thrown := !k.gone() && (item.State == models.StateScrapped || item.State == models.StateReturned)
 	if line := k.lineFor(item); line != nil {
-		line.In, line.Done = append(line.In, item), line.Done+1
+		if line.In = append(line.In, item); !thrown {
+			line.Done++
+		}
 	} else {
 		k.Extra = append(k.Extra, item)
 	}
@@ -169,6 +172,10 @@ func (s *Service) place(ctx context.Context, k *Kit, item models.Item, p models.
 		k.Let = append(k.Let, p)
 	}
 	if k.gone() {
+		return nil
+	}
+	if thrown {
+		k.Against = append(k.Against, models.NewRemark("gone_from_kit", "serial", item.Name()))
 		return nil
 	}
 	against, err := s.Gate(ctx, item)
@@ -248,7 +255,7 @@ func (s *Service) misfit(ctx context.Context, k Kit, item models.Item) ([]models
 	case item.State == models.StateShipped, item.State == models.StateRecalled:
 		return []models.Remark{models.NewRemark("shipped_already", "serial", item.Name())}, nil
 	case item.State == models.StateScrapped, item.State == models.StateReturned:
-		return []models.Remark{models.NewRemark("part_gone", "number", item.Name())}, nil
+		return []models.Remark{models.NewRemark("item_gone", "serial", item.Name())}, nil
 	case item.Kind != models.KindWheel && item.Kind != models.KindPack:
 		return []models.Remark{models.NewRemark("not_packable", "serial", item.Name())}, nil
 	}

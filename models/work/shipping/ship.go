@@ -92,7 +92,7 @@ func (s *Service) Ship(ctx context.Context, actor models.Actor, in NewShipment) 
 
 // Final says of what keeps something here that nobody's word changes it.
 func Final(r models.Remark) bool {
-	return slices.Contains([]string{"shipped_already", "part_gone", "in_a_kit", "in_this_kit", "not_packable"}, r.Code)
+	return slices.Contains([]string{"shipped_already", "item_gone", "gone_from_kit", "in_a_kit", "in_this_kit", "not_packable"}, r.Code)
 }
 
 // againstGoing is what keeps a kit with all that lies in it, or an item by
