@@ -10,6 +10,7 @@ var enShipping = map[string]string{
 	"held_back":          "{serial} is on hold: {reason}.",
 	"no_certificate":     "{serial} has no certificate in force.",
 	"certificate_before": "The certificate of {serial} shows it as it was before it was worked on: issue a revision.",
+	"certificate_parts":  "The certificate of {serial} names other parts than are in it: issue a revision.",
 	"past_ready":         "{serial} was ready to ship until {date}: charge it and read it again.",
 	"not_packable":       "{serial} is neither a wheel nor a pack.",
 	"in_this_kit":        "{serial} is in this kit already.",

@@ -152,7 +152,9 @@ func (s *site) itemPage(frame Frame, v trace.ItemView, refusals []models.Remark)
 	p := ItemPage{Frame: frame, Serial: words.Serial(v.Item.Name()), Mono: true, Path: itemPath(pointed(v.Item.Serial), v.Item.ID)}
 	p.Product = s.itemProduct(v)
 	p.Answer = s.itemAnswer(v, refusals)
-	p.Band = s.itemBand(frame, v)
+	if p.Band = s.itemBand(frame, v); p.Band == nil {
+		p.Band = certifiedBand(frame, p.Path, v, refusals)
+	}
 	p.Facts = s.itemFacts(v)
 	p.Took = itemTook(v)
 	p.Acts, p.WhyNot = s.itemActs(frame, p.Path, v, refusals)

@@ -152,11 +152,7 @@ func (s *Service) parts(ctx context.Context, itemID string) ([]models.Certificat
 	if err != nil {
 		return nil, fmt.Errorf("parts of item %s: %w", itemID, err)
 	}
-	list := make([]models.CertificatePart, 0, len(fitted))
-	for _, p := range models.Present(fitted) {
-		list = append(list, models.CertificatePart{Role: p.Role, Place: p.Place, Lot: p.LotCode, Number: p.Number, Description: p.Description, Quantity: p.Left()})
-	}
-	return list, nil
+	return models.CertifiedParts(fitted), nil
 }
 
 // certificateResults puts the results in the order of the specification, and a

@@ -2,6 +2,7 @@ package shipping
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"time"
@@ -65,7 +66,8 @@ func (s *Service) changedSince(ctx context.Context, item models.Item) (c changed
 }
 
 // otherThanCertified says that the certificate in force shows an item as it was before
-// something was done to it: its next revision would not.
+// something was done to it, or names other parts than are in it: its next revision
+// would not.
 func (s *Service) otherThanCertified(ctx context.Context, item models.Item, certificate models.Certificate, c changed) ([]models.Remark, error) {
 	if len(c.removed)+len(c.turned) > 0 {
 		shown, err := s.store.Inspection(ctx, certificate.InspectionID)
@@ -79,6 +81,17 @@ func (s *Service) otherThanCertified(ctx context.Context, item models.Item, cert
 		if c.since(read) {
 			return []models.Remark{models.NewRemark("certificate_before", "serial", item.Name())}, nil
 		}
+	}
+	var content models.CertificateContent
+	if err := json.Unmarshal([]byte(certificate.Content), &content); err != nil {
+		return nil, fmt.Errorf("content of certificate %s: %w", certificate.Number, err)
+	}
+	parts, err := s.store.Parts(ctx, item.ID)
+	if err != nil {
+		return nil, fmt.Errorf("parts of %s: %w", item.Name(), err)
+	}
+	if !models.NamesParts(content.Parts, parts) {
+		return []models.Remark{models.NewRemark("certificate_parts", "serial", item.Name())}, nil
 	}
 	return nil, nil
 }

@@ -48,3 +48,29 @@ func TestTurnedSinceItsCertificate(t *testing.T) {
 		b.stands("certified again", wheel, models.StateReleased, "")
 	})
 }
+
+// A record that is put right leaves the certificate in force, which then names what is
+// not in it: its next revision does not.
+func TestTheCertificateNamesOtherParts(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		wheel := b.Item[models.KindWheel]
+		b.spoked(wheel, "SP-77")
+		other := models.Lot{ID: models.NewID(), Code: "SP-99", Material: "spokes", Quantity: 100}
+		b.Must(b.Store.AddLot(t.Context(), models.NewStamp(b.Owner, b.Now), other))
+		wheel = b.released(wheel)
+		b.stands("released", wheel, models.StateReleased, "")
+		b.Must(b.swapped(wheel, models.RecordedWrongly, models.FateNeverIn, other))
+		b.stands("put right", wheel, models.StateReleased, "certificate_parts")
+		b.certify(wheel)
+		b.stands("its next revision", wheel, models.StateReleased, "")
+		// The same pieces in two rows are the same pieces.
+		parts, err := b.Store.Parts(t.Context(), wheel.ID)
+		b.Must(err)
+		in := models.Present(parts)[0]
+		b.Must(b.Store.ChangeParts(t.Context(), models.NewStamp(b.Owner, b.Now), wheel.ID, []models.PartRemoval{{FittedID: in.ID, Quantity: 1, Code: models.RecordedWrongly, Fate: models.FateNeverIn}},
+			[]models.FittedPart{{Role: in.Role, LotID: in.LotID, Quantity: 1}}))
+		b.stands("in two rows", wheel, models.StateReleased, "")
+		b.Must(b.Store.ChangeParts(t.Context(), models.NewStamp(b.Owner, b.Now), wheel.ID, nil, []models.FittedPart{{Role: in.Role, LotID: in.LotID, Quantity: 1}}))
+		b.stands("one more put in", wheel, models.StateReleased, "certificate_parts")
+	})
+}

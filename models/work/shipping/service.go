@@ -32,6 +32,7 @@ type Store interface {
 	ChargesReaching(ctx context.Context, itemID string) ([]models.ChargeView, error)
 	InspectionsOf(ctx context.Context, itemID string) ([]models.Inspection, error)
 	Inspection(ctx context.Context, id string) (models.Inspection, error)
+	Parts(ctx context.Context, itemID string) ([]models.PartView, error)
 	RemovalsOf(ctx context.Context, itemID string) ([]models.PartRemoval, error)
 	TurnsOf(ctx context.Context, itemID string) ([]models.TurnDone, error)
 	// TurnStopOf gives the newest comparison of readings with the turns before them,
