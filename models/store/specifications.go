@@ -34,6 +34,15 @@ func (s *Store) SpecificationInForce(ctx context.Context, familyID string, produ
 
 const inForceFor = "find the specification in force"
 
+// SpecificationForStock gives the newest revision of a specification that is newer than
+// the one named and applies to stock, whatever came after it; where the one named is the
+// family's, also of the product's own. None is models.ErrNotFound.
+func (s *Store) SpecificationForStock(ctx context.Context, than, familyID string, productID *string) (models.Specification, error) {
+	const newer = `family_id = ? AND applies_to_stock AND EXISTS (SELECT 1 FROM specifications AS than WHERE than.id = ? AND (than.product_id IS NULL AND specifications.product_id = ?
+		OR CASE WHEN than.product_id IS NULL THEN specifications.product_id IS NULL ELSE specifications.product_id = than.product_id END AND specifications.revision > than.revision))`
+	return newest[models.Specification](ctx, s, "find a specification that applies to stock", "product_id IS NULL, revision DESC", newer, familyID, than, productID)
+}
+
 // AddSpecification adds the next revision; models.ErrConflict when another
 // came first.
 func (s *Store) AddSpecification(ctx context.Context, stamp models.Stamp, spec models.Specification) error {

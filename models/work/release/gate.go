@@ -194,22 +194,20 @@ func (s *Service) blockByState(ctx context.Context, c *candidate) error {
 	return nil
 }
 
-// blockByRevision holds an inspection against a newer specification only where
-// that one applies to stock.
+// blockByRevision holds an inspection against a newer specification only where one
+// applies to stock; one that came after it and does not takes nothing back.
 func (s *Service) blockByRevision(ctx context.Context, c *candidate) error {
 	if c.judged == nil {
 		return nil
 	}
-	newest, err := s.store.SpecificationInForce(ctx, c.family.ID, c.item.ProductID)
+	newer, err := s.store.SpecificationForStock(ctx, c.judged.Inspection.SpecificationID, c.family.ID, c.item.ProductID)
 	if errors.Is(err, models.ErrNotFound) {
 		return nil
 	}
 	if err != nil {
-		return fmt.Errorf("specification in force for %s: %w", c.item.Name(), err)
+		return fmt.Errorf("specifications for %s: %w", c.item.Name(), err)
 	}
-	if newest.ID != c.judged.Inspection.SpecificationID && newest.AppliesToStock {
-		c.block("specification_newer", "revision", fmt.Sprint(newest.Revision))
-	}
+	c.block("specification_newer", "revision", fmt.Sprint(newer.Revision))
 	return nil
 }
 

@@ -18,7 +18,9 @@ type Store interface {
 	Product(ctx context.Context, id string) (models.Product, error)
 	ProductRevision(ctx context.Context, productID string, revision int) (models.ProductRevision, error)
 	Specification(ctx context.Context, id string) (models.Specification, error)
-	SpecificationInForce(ctx context.Context, familyID string, productID *string) (models.Specification, error)
+	// SpecificationForStock gives a newer revision than the one named that applies to
+	// stock, or models.ErrNotFound.
+	SpecificationForStock(ctx context.Context, than, familyID string, productID *string) (models.Specification, error)
 	// InspectionsOf gives every inspection of an item, newest first, replaced
 	// ones among them.
 	InspectionsOf(ctx context.Context, itemID string) ([]models.Inspection, error)
