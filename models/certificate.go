@@ -30,6 +30,7 @@ type Certificate struct {
 	Reason       string
 	IssuedBy     string
 	IssuedAt     time.Time
+	Grounds      string `gorm:"-"` // that it was decided on, while it is issued; "" holds it against nothing
 }
 
 // Signed gives the signature with its key; nil where there is none.

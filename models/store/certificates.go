@@ -74,7 +74,8 @@ func (s *Store) CertificateInForce(ctx context.Context, itemID string) (models.C
 // one transaction with the item locked. A certificate in force gives its
 // number, the next revision, and becomes superseded; otherwise the next number
 // of the year is taken, without gaps. The item becomes released; one that left
-// the shop stays shipped. One in any other state is models.ErrStale, and so is a
+// the shop stays shipped. One in any other state is models.ErrStale, and so is one
+// that rests on something else than what make answers with was decided on, and a
 // key that was retired since it was chosen to sign.
 func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 int, itemID string,
 	make func(number string, revision int, replaces *models.Certificate) (models.Certificate, error)) (models.Certificate, error) {
@@ -102,6 +103,9 @@ func (s *Store) AddCertificate(ctx context.Context, stamp models.Stamp, year2 in
 			return err
 		}
 		if issued, err = make(number, revision, replaces); err != nil {
+			return err
+		}
+		if err := s.sameGrounds(tx, item, issued.Grounds); err != nil {
 			return err
 		}
 		if err := s.keySigns(tx, issued.KeyID); err != nil {

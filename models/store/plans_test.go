@@ -122,6 +122,7 @@ func lookUps(t *testing.T, dsn string) {
 		{"its inspections", func(ctx context.Context, s *store.Store) error { return second(s.ViewsOf(ctx, item.ID)) }},
 		{"its inspections at a glance", func(ctx context.Context, s *store.Store) error { return second(s.GlanceOf(ctx, item.ID, "")) }},
 		{"its holds", func(ctx context.Context, s *store.Store) error { return second(s.HoldsOf(ctx, item.ID)) }},
+		{"what it rests on", func(ctx context.Context, s *store.Store) error { return second(s.Grounds(ctx, []string{item.ID})) }},
 		{"its open holds", func(ctx context.Context, s *store.Store) error { return second(s.OpenHolds(ctx, item.ID)) }},
 		{"holds that wait", func(ctx context.Context, s *store.Store) error { return second(s.HoldsWaiting(ctx)) }},
 		{"what waits for a certificate", func(ctx context.Context, s *store.Store) error { return second(s.Uncertified(ctx, 20)) }},

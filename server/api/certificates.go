@@ -84,6 +84,7 @@ func (a *api) issueCertificate(c *gin.Context) error {
 	var in struct {
 		decision
 		Language string `json:"language"`
+		From     string `json:"from"`
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
@@ -96,7 +97,7 @@ func (a *api) issueCertificate(c *gin.Context) error {
 	if err := a.services.Sessions.Confirm(c, in.Confirm); err != nil {
 		return err
 	}
-	issued, err := a.services.Release.IssueAs(ctx, httpx.Actor(c), view.Item.ID, release.CertificateRequest{Reason: strings.TrimSpace(in.Reason), Language: in.Language})
+	issued, err := a.services.Release.IssueAs(ctx, httpx.Actor(c), view.Item.ID, release.CertificateRequest{Reason: strings.TrimSpace(in.Reason), Language: in.Language, Inspection: in.From})
 	if err != nil {
 		return err
 	}

@@ -91,7 +91,7 @@ func TestACertificateIsRevised(t *testing.T) {
 			shop("far to the east", "Pacific/Kiritimati"), // 14 hours ahead: the next day
 			{Name: "by the shop’s own day", Who: Operator, Path: "/items/" + serial + "/release", Status: http.StatusOK, Has: []string{"It rests on the newer inspection, of 13 May 2031."}},
 			shop("and back", "UTC"),
-			Posted("from the item’s page", Operator, "/items/"+serial+"/release", url.Values{"reason": {"rechecked"}, "language": {"en"}, "confirm.password": {Password}}, http.StatusSeeOther),
+			s.opened(t, Posted("from the item’s page", Operator, "/items/"+serial+"/release", url.Values{"reason": {"rechecked"}, "language": {"en"}, "confirm.password": {Password}}, http.StatusSeeOther)),
 			says("4", "en", "Speichenhof Test e.U.", again.ID, "3"),
 			{Name: "and none of an item on hold", Who: Desk, Path: "/api/v1/holds", Body: object{"item": serial, "code": "W15", "reason": "a hairline"}, Status: http.StatusCreated},
 			issue("whatever for", object{"reason": "the language", "language": "de"}, http.StatusConflict, `"on_hold"`),

@@ -1,10 +1,12 @@
 package servertest
 
 import (
+	"errors"
 	"net/http"
 	"net/url"
 	"strings"
 	"testing"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/work/claims"
@@ -168,5 +170,38 @@ func TestAWantedDayMeanwhileStays(t *testing.T) {
 		step("loft 1", "2031-12-20", Posted("another day in the older form", Inspector, path, stands("rack C 1", "", "rack C 1", "2031-12-24"), http.StatusUnprocessableEntity, behind, `name="from.place" value="rack C 1"`, `value="2031-12-24"`))
 		step("loft 1", "2031-12-20", Posted("what stands by now", Inspector, path, stands("rack C 1", "", "loft 1", "2031-12-20"), http.StatusSeeOther))
 		step("", "", Posted("taken away, and wanted no more", Inspector, path, stands("loft 1", "2031-12-20", " ", ""), http.StatusSeeOther))
+	})
+}
+
+// Whoever signs a certificate signs the readings that the page showed: measured again
+// meanwhile, by whatever result, the item is looked at again first, before a secret is
+// asked for.
+func TestACertificateOfWhatThePageShowed(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		wheel := s.Item[models.KindWheel]
+		first := s.MustRecord(s.Extremes()).Inspection.ID
+		page, issue := "/items/"+*wheel.Serial+"/release", api.Base+"/items/"+*wheel.Serial+"/certificates"
+		older := s.open(t, Owner, page)
+		s.Now = s.Now.Add(time.Minute)
+		sub := s.Extremes()
+		sub.Stage = models.Recheck
+		second := s.MustRecord(sub).Inspection.ID
+		confirmed := func(from string) url.Values {
+			return url.Values{"from": {from}, "language": {"de"}, "confirm.password": {Password}}
+		}
+		s.Run(t, []Row{
+			Posted("the older page", Owner, page, confirmed(older), http.StatusUnprocessableEntity, behind, `name="from" value="`+older+`"`, `<option value="de" selected>`),
+			Posted("the older page, by whom no secret tells", Owner, page, url.Values{"from": {older}}, http.StatusUnprocessableEntity, behind),
+			Posted("a page that holds nothing", Owner, page, confirmed(""), http.StatusUnprocessableEntity, behind),
+			{Name: "the older readings in the interface", Who: Operator, Path: issue, Body: object{"from": first}, Status: http.StatusConflict, Has: []string{`/stale"`}},
+		})
+		if _, err := s.Store.CertificateInForce(t.Context(), wheel.ID); !errors.Is(err, models.ErrNotFound) {
+			t.Fatalf("a certificate in force: %v", err)
+		}
+		s.Run(t, []Row{
+			s.opened(t, Posted("the page opened again", Owner, page, confirmed(""), http.StatusSeeOther)),
+			{Name: "by the readings that stand", Who: Owner, Path: issue, Body: object{"from": second, "reason": "for abroad", "language": "en", "confirm": object{"password": Password}}, Status: http.StatusCreated, Has: []string{`"revision":2`, second}},
+			{Name: "by whichever stand", Who: Owner, Path: issue, Body: object{"reason": "for the customer", "confirm": object{"password": Password}}, Status: http.StatusCreated, Has: []string{`"revision":3`}},
+		})
 	})
 }

@@ -91,7 +91,7 @@ func TestPackedAndShippedByPages(t *testing.T) {
 			inKit(Posted("a web address", Operator, "", url.Values{"item": {"https://shop.example/c/abc"}}, http.StatusUnprocessableEntity, "That is a web address"), "/items"),
 			inKit(Posted("of another shop", Operator, "", url.Values{"item": {s.unknownSerial()}}, http.StatusUnprocessableEntity, "No item has the serial"), "/items"),
 			inKit(Posted("without an end", Operator, "", url.Values{"item": {strings.Repeat("W", 9000)}}, http.StatusUnprocessableEntity, "200 characters"), "/items"),
-			Posted("released", Owner, "/items/"+*wheel.Serial+"/release", password(url.Values{}), http.StatusSeeOther),
+			s.opened(t, Posted("released", Owner, "/items/"+*wheel.Serial+"/release", password(url.Values{}), http.StatusSeeOther)),
 			inKit(Posted("in", Operator, "", url.Values{"item": {*wheel.Serial}}, http.StatusSeeOther), "/items"),
 			inKit(Posted("twice", Operator, "", url.Values{"item": {*wheel.Serial}}, http.StatusUnprocessableEntity, "is in this kit already"), "/items"),
 			func() Row {

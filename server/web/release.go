@@ -70,7 +70,18 @@ func (s *site) releasePage(c *gin.Context) error { return s.showRelease(c, http.
 
 func (s *site) showRelease(c *gin.Context, status int, problem error) error {
 	ctx := c.Request.Context()
-	v, err := s.services.Trace.Glance(ctx, c.Param("serial"), "")
+	item, err := s.services.Trace.One(ctx, c.Param("serial"))
+	if err != nil {
+		return err
+	}
+	from, err := s.services.Release.Grounds(ctx, item.ID) // Before what the page shows of it.
+	if err != nil {
+		return err
+	}
+	if problem != nil {
+		from = c.PostForm("from")
+	}
+	v, err := s.services.Trace.Glance(ctx, item.ID, "")
 	if err != nil {
 		return err
 	}
@@ -80,7 +91,7 @@ func (s *site) showRelease(c *gin.Context, status int, problem error) error {
 	}
 	path := itemPath(pointed(v.Item.Serial), v.Item.ID)
 	f := posted(c, problem)
-	page := ConfirmPage{Frame: s.frame(c, "Issue certificate", ""), About: words.Serial(v.Item.Name()), Mono: true, Title: "Issue its certificate", Button: "Issue certificate", Path: path + "/release", Back: path}
+	page := ConfirmPage{Frame: s.frame(c, "Issue certificate", ""), About: words.Serial(v.Item.Name()), Mono: true, Title: "Issue its certificate", Button: "Issue certificate", Path: path + "/release", Back: path, Hidden: []Choice{{"from", from}}}
 	for _, r := range refusals {
 		page.Refused = append(page.Refused, sayOf(v.Latest(), r))
 	}
@@ -180,12 +191,19 @@ func releaseSays(v trace.ItemView) []string {
 
 func (s *site) release(c *gin.Context) error {
 	ctx := c.Request.Context()
-	v, err := s.services.Trace.Glance(ctx, c.Param("serial"), "")
+	item, err := s.services.Trace.One(ctx, c.Param("serial"))
 	if err != nil {
 		return err
 	}
+	from := c.PostForm("from")
+	switch now, err := s.services.Release.Grounds(ctx, item.ID); {
+	case err != nil:
+		return err
+	case from != now: // Before a secret is asked for: it would confirm what was not shown.
+		return s.showRelease(c, http.StatusUnprocessableEntity, models.ErrStale)
+	}
 	if err = s.confirm(c); err == nil {
-		_, err = s.services.Release.IssueAs(ctx, httpx.Actor(c), v.Item.ID, release.CertificateRequest{Reason: strings.TrimSpace(c.PostForm("reason")), Language: c.PostForm("language")})
+		_, err = s.services.Release.IssueAs(ctx, httpx.Actor(c), item.ID, release.CertificateRequest{Reason: strings.TrimSpace(c.PostForm("reason")), Language: c.PostForm("language"), From: from})
 	}
 	if answerable(err) {
 		return s.showRelease(c, http.StatusUnprocessableEntity, err)
@@ -193,7 +211,7 @@ func (s *site) release(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return redirect(c, itemPath(pointed(v.Item.Serial), v.Item.ID), "released")
+	return redirect(c, itemPath(pointed(item.Serial), item.ID), "released")
 }
 
 // certificate opens the paper in the browser, as it was drawn and kept.

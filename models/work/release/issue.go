@@ -17,6 +17,9 @@ import (
 type CertificateRequest struct {
 	Reason   string // why a new revision: asked for where one is in force
 	Language string // of the paper; empty is that of the revision before, or the shop's
+	// From is the [Service.Grounds] that it is issued on, Inspection the key of the
+	// one that it is to rest on; empty is not asked.
+	From, Inspection string
 }
 
 // Issue is [Service.IssueAs] in the language of the revision before, or the
@@ -32,8 +35,17 @@ func (s *Service) Issue(ctx context.Context, actor models.Actor, itemID, reason 
 //
 // What keeps an item back is a *models.RefusedError with every reason; so is a
 // key that is not at hand, since no certificate goes out unsigned. An operator
-// releases only work that he or she measured.
+// releases only work that he or she measured. What it rests on is held against the
+// item again where that is locked: changed since it was looked at, it is
+// [models.ErrStale].
 func (s *Service) IssueAs(ctx context.Context, actor models.Actor, itemID string, r CertificateRequest) (models.Certificate, error) {
+	grounds, err := s.Grounds(ctx, itemID) // Before anything is asked: what comes meanwhile is found in the end.
+	if err != nil {
+		return models.Certificate{}, err
+	}
+	if r.From != "" && r.From != grounds {
+		return models.Certificate{}, fmt.Errorf("what %s rests on changed since it was looked at: %w", itemID, models.ErrStale)
+	}
 	item, err := s.item(ctx, itemID)
 	if err != nil {
 		return models.Certificate{}, err
@@ -44,6 +56,9 @@ func (s *Service) IssueAs(ctx context.Context, actor models.Actor, itemID string
 	}
 	if len(c.blocking) > 0 {
 		return models.Certificate{}, &models.RefusedError{Reasons: c.blocking}
+	}
+	if r.Inspection != "" && r.Inspection != c.judged.Inspection.ID {
+		return models.Certificate{}, fmt.Errorf("%s rests on another inspection: %w", c.item.Name(), models.ErrStale)
 	}
 	if actor.Role == models.Operator && c.judged.Inspection.PersonID != actor.PersonID {
 		return models.Certificate{}, fmt.Errorf("an operator releases own work only: %w", models.ErrForbidden)
@@ -78,6 +93,7 @@ func (s *Service) IssueAs(ctx context.Context, actor models.Actor, itemID string
 		if err != nil {
 			return models.Certificate{}, err
 		}
+		made.Grounds = grounds
 		return made, s.sign(ctx, &made)
 	}
 	issued, err := s.store.AddCertificate(ctx, stamp, year2, itemID, make)
@@ -85,6 +101,16 @@ func (s *Service) IssueAs(ctx context.Context, actor models.Actor, itemID string
 		return models.Certificate{}, fmt.Errorf("issue certificate of %s: %w", c.item.Name(), err)
 	}
 	return issued, nil
+}
+
+// Grounds tells what a release of an item rests on now, as a digest that is another
+// when any of that is: its readings, its parts, what holds it.
+func (s *Service) Grounds(ctx context.Context, itemID string) (string, error) {
+	of, err := s.store.Grounds(ctx, []string{itemID})
+	if err != nil {
+		return "", fmt.Errorf("what %s rests on: %w", itemID, err)
+	}
+	return of[itemID], nil
 }
 
 // Language gives the language that a certificate of an item would be printed in

@@ -62,9 +62,13 @@ type Store interface {
 	AddHold(ctx context.Context, stamp models.Stamp, h models.Hold) (models.Hold, error)
 	LiftHold(ctx context.Context, stamp models.Stamp, l models.HoldLift) error
 
+	// Grounds tells of items what a release of each rests on, as a digest that is
+	// another when any of that is.
+	Grounds(ctx context.Context, items []string) (map[string]string, error)
 	// AddCertificate numbers a certificate and stores what make answers with,
 	// in one transaction with the item locked: the revision in force becomes
-	// superseded, and the item released.
+	// superseded, and the item released. models.ErrStale where the item rests on
+	// something else than the certificate's Grounds meanwhile.
 	AddCertificate(ctx context.Context, stamp models.Stamp, year2 int, itemID string,
 		make func(number string, revision int, replaces *models.Certificate) (models.Certificate, error)) (models.Certificate, error)
 	Certificate(ctx context.Context, id string) (models.Certificate, error)
