@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
 	"slices"
 
@@ -209,6 +210,14 @@ var wentInKit = "kit_packings AS p JOIN shipment_items ON shipment_items.item_id
 // millisecond the keys tell, which sort by the moment.
 func packedBefore(packing string) string {
 	return "(" + packing + ".packed_at < shipments.shipped_at OR " + packing + ".packed_at = shipments.shipped_at AND " + packing + ".id < shipments.id)"
+}
+
+// SentPackings lists what went in the kits of a shipment, as it had been packed: the
+// last packing of each item, and of small parts all of them, oldest first.
+func (s *Store) SentPackings(ctx context.Context, shipmentID string) ([]models.KitPacking, error) {
+	return list[models.KitPacking](ctx, s, "list what was packed into the kits of shipment "+shipmentID, "id", `id IN (SELECT p.id FROM `+wentInKit+` WHERE shipments.id = @shipment
+	UNION SELECT p.id FROM shipments JOIN shipment_items ON shipment_items.shipment_id = shipments.id JOIN kit_packings AS p ON p.kit_id = shipment_items.item_id WHERE shipments.id = @shipment AND p.item_id IS NULL AND `+packedBefore("p")+`)`,
+		sql.Named("shipment", shipmentID))
 }
 
 // ShipmentsOf lists the shipments that an item went with, by itself or in a kit,

@@ -10,7 +10,7 @@ import (
 	"tracewright/models"
 )
 
-// Kit is a kit as it is packed.
+// Kit is a kit as it is packed, or, of a shipment, as it went.
 type Kit struct {
 	Item     models.Item
 	Product  models.Product
@@ -21,6 +21,7 @@ type Kit struct {
 	Whole    bool
 	Shipment *models.ShipmentView
 	People   map[string]string
+	sent     bool // it is told as it went, whatever became of it since
 }
 
 // Line is one line of the kit's list with what is in the box of it.
@@ -45,7 +46,7 @@ func (k Kit) Inside() []models.Item {
 
 // gone says whether the kit left the shop.
 func (k *Kit) gone() bool {
-	return k.Item.State == models.StateShipped || k.Item.State == models.StateRecalled
+	return k.sent || k.Item.State == models.StateShipped || k.Item.State == models.StateRecalled
 }
 
 // Kit gives a kit by its serial or id.
@@ -62,33 +63,23 @@ func (s *Service) kit(ctx context.Context, item models.Item) (Kit, error) {
 	if item.Kind != models.KindKit || item.ProductID == nil {
 		return Kit{}, models.Invalid("kit", "no_kit", "serial", item.Name())
 	}
-	var err error
-	if k.Product, err = s.store.Product(ctx, *item.ProductID); err != nil {
-		return Kit{}, fmt.Errorf("product of kit %s: %w", item.Name(), err)
-	}
 	form, err := s.store.ProductForm(ctx, *item.ProductID)
 	if err != nil {
 		return Kit{}, fmt.Errorf("list of kit %s: %w", item.Name(), err)
 	}
-	if form.Form.Kit != nil {
-		for _, l := range form.Form.Kit.Lines {
-			line := Line{KitLine: l, Name: l.Part}
-			if l.Product != "" {
-				product, err := s.store.Product(ctx, l.Product)
-				if err != nil {
-					return Kit{}, fmt.Errorf("what kit %s holds: %w", item.Name(), err)
-				}
-				line.Name = product.Name
-			}
-			k.Lines = append(k.Lines, line)
-		}
+	if err := s.asks(ctx, &k, form); err != nil {
+		return Kit{}, err
 	}
 	if !k.gone() {
 		if k.Against, err = s.held(ctx, item); err != nil {
 			return Kit{}, err
 		}
 	}
-	if err := s.fill(ctx, &k); err != nil {
+	packings, err := s.store.KitPackings(ctx, item.ID)
+	if err != nil {
+		return Kit{}, fmt.Errorf("what is in kit %s: %w", item.Name(), err)
+	}
+	if err := s.fill(ctx, &k, packings); err != nil {
 		return Kit{}, err
 	}
 	shipments, err := s.store.ShipmentsOf(ctx, item.ID)
@@ -104,12 +95,30 @@ func (s *Service) kit(ctx context.Context, item models.Item) (Kit, error) {
 	return k, err
 }
 
-// fill puts what was packed to its lines and asks the gate about each item.
-func (s *Service) fill(ctx context.Context, k *Kit) error {
-	packings, err := s.store.KitPackings(ctx, k.Item.ID)
-	if err != nil {
-		return fmt.Errorf("what is in kit %s: %w", k.Item.Name(), err)
+// asks gives a kit the lines that its form asks for.
+func (s *Service) asks(ctx context.Context, k *Kit, form models.ProductRevision) (err error) {
+	if k.Product, err = s.store.Product(ctx, *k.Item.ProductID); err != nil {
+		return fmt.Errorf("product of kit %s: %w", k.Item.Name(), err)
 	}
+	if form.Form.Kit == nil {
+		return nil
+	}
+	for _, l := range form.Form.Kit.Lines {
+		line := Line{KitLine: l, Name: l.Part}
+		if l.Product != "" {
+			product, err := s.store.Product(ctx, l.Product)
+			if err != nil {
+				return fmt.Errorf("what kit %s holds: %w", k.Item.Name(), err)
+			}
+			line.Name = product.Name
+		}
+		k.Lines = append(k.Lines, line)
+	}
+	return nil
+}
+
+// fill puts what was packed to its lines and asks the gate about each item.
+func (s *Service) fill(ctx context.Context, k *Kit, packings []models.KitPacking) error {
 	newest, parts := map[string]models.KitPacking{}, map[string]int{}
 	var order []string
 	for _, p := range packings {

@@ -10,7 +10,8 @@ import (
 	"tracewright/models"
 )
 
-// PackingList gives what the paper in the box says. Whom it goes to stands on it
+// PackingList gives what the paper in the box says: what went, with the certificates
+// that were in force then, whatever became of either since. Whom it goes to stands on it
 // for an actor who may see customers, which counts as a look at one.
 func (s *Service) PackingList(ctx context.Context, actor models.Actor, number string) (models.PackingList, error) {
 	sh, err := s.Shipment(ctx, number)
@@ -33,14 +34,14 @@ func (s *Service) PackingList(ctx context.Context, actor models.Actor, number st
 		list.Concessions = append(list.Concessions, models.PackingConcession{Reason: sh.Reason, Against: sh.Against})
 	}
 	for _, k := range sh.Kits {
-		if err := s.boxOf(ctx, k, &list); err != nil {
+		if err := s.boxOf(ctx, k, sh.ShippedAt, &list); err != nil {
 			return models.PackingList{}, err
 		}
 	}
 	if len(sh.Loose) > 0 {
 		box := models.PackingBox{}
 		for _, item := range sh.Loose {
-			line, err := s.packed(ctx, item, &list)
+			line, err := s.packed(ctx, item, sh.ShippedAt, &list)
 			if err != nil {
 				return models.PackingList{}, err
 			}
@@ -66,7 +67,7 @@ func (s *Service) shipTo(ctx context.Context, actor models.Actor, customer strin
 	return nil
 }
 
-func (s *Service) boxOf(ctx context.Context, k Kit, list *models.PackingList) error {
+func (s *Service) boxOf(ctx context.Context, k Kit, at time.Time, list *models.PackingList) error {
 	box := models.PackingBox{Serial: k.Item.Name(), Product: k.Product.Name}
 	lines := k.Lines
 	if len(k.Extra) > 0 {
@@ -80,7 +81,7 @@ func (s *Service) boxOf(ctx context.Context, k Kit, list *models.PackingList) er
 		}
 		line := models.PackingLine{Name: l.Name, Quantity: l.Done}
 		for _, item := range l.In {
-			one, err := s.packed(ctx, item, list)
+			one, err := s.packed(ctx, item, at, list)
 			if err != nil {
 				return err
 			}
@@ -106,30 +107,32 @@ func (s *Service) boxOf(ctx context.Context, k Kit, list *models.PackingList) er
 	return nil
 }
 
-// packed is the line of one item, with its certificate.
-func (s *Service) packed(ctx context.Context, item models.Item, list *models.PackingList) (models.PackingLine, error) {
+// packed is the line of one item that was shipped at a moment, with its certificate.
+func (s *Service) packed(ctx context.Context, item models.Item, at time.Time, list *models.PackingList) (models.PackingLine, error) {
 	line := models.PackingLine{Quantity: 1, Items: []models.PackingItem{{Serial: item.Name()}}}
 	if item.ProductID != nil {
 		product, err := s.store.Product(ctx, *item.ProductID)
 		if err != nil {
 			return line, fmt.Errorf("product of %s: %w", item.Name(), err)
 		}
-		form, err := s.store.ProductForm(ctx, product.ID)
+		form, err := s.formAt(ctx, product.ID, at)
 		if err != nil {
-			return line, fmt.Errorf("form of %s: %w", product.Name, err)
+			return line, err
 		}
 		line.Name = product.Name
 		if form.Form.Pack != nil {
 			list.Packs = append(list.Packs, form.Form.Pack.Chemistry)
 		}
 	}
-	c, err := s.store.CertificateInForce(ctx, item.ID)
-	switch {
-	case errors.Is(err, models.ErrNotFound):
-	case err != nil:
-		return line, fmt.Errorf("certificate of %s: %w", item.Name(), err)
-	default:
-		line.Items[0].Certificate, line.Items[0].Revision = c.Number, c.Revision
+	certificates, err := s.store.CertificatesOf(ctx, item.ID)
+	if err != nil {
+		return line, fmt.Errorf("certificates of %s: %w", item.Name(), err)
+	}
+	for _, c := range certificates { // The newest first. One that ended in that very moment was in force: the shipment was asked about it.
+		if !c.IssuedAt.After(at) && (c.Change == nil || !c.Change.ChangedAt.Before(at)) {
+			line.Items[0].Certificate, line.Items[0].Revision = c.Number, c.Revision
+			break
+		}
 	}
 	return line, nil
 }

@@ -22,10 +22,14 @@ type Store interface {
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 	Product(ctx context.Context, id string) (models.Product, error)
 	ProductForm(ctx context.Context, productID string) (models.ProductRevision, error)
+	// ProductRevisions lists every revision of a product's form, newest first.
+	ProductRevisions(ctx context.Context, productID string) ([]models.ProductRevision, error)
 	People(ctx context.Context) ([]models.Person, error)
 	Settings(ctx context.Context) (map[string]string, error)
 
 	CertificateInForce(ctx context.Context, itemID string) (models.Certificate, error)
+	// CertificatesOf lists every revision of every certificate of an item, newest first.
+	CertificatesOf(ctx context.Context, itemID string) ([]models.CertificateView, error)
 	OpenHolds(ctx context.Context, itemID string) ([]models.Hold, error)
 	// ChargesReaching lists the charges and discharges of an item and of the parts
 	// in it.
@@ -43,6 +47,8 @@ type Store interface {
 	LotsSetAside(ctx context.Context, itemID string) ([]models.Lot, error)
 
 	KitPackings(ctx context.Context, kitID string) ([]models.KitPacking, error)
+	// SentPackings lists what went in the kits of a shipment, as it had been packed.
+	SentPackings(ctx context.Context, shipmentID string) ([]models.KitPacking, error)
 	KitOf(ctx context.Context, itemID string) (string, error)
 	OpenKits(ctx context.Context) ([]models.Item, error)
 	PackKit(ctx context.Context, s models.Stamp, p models.KitPacking) error

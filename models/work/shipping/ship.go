@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"tracewright/models"
 )
@@ -132,7 +133,8 @@ func (s *Service) againstGoing(ctx context.Context, item models.Item) ([]models.
 	return against, nil
 }
 
-// Shipment gives one by its number.
+// Shipment gives one by its number, with what went in it: what was packed into its
+// kits since, or taken out, changes nothing.
 func (s *Service) Shipment(ctx context.Context, number string) (Shipment, error) {
 	view, err := s.store.ShipmentNumbered(ctx, number)
 	if err != nil {
@@ -143,20 +145,54 @@ func (s *Service) Shipment(ctx context.Context, number string) (Shipment, error)
 	if err != nil {
 		return Shipment{}, fmt.Errorf("items of shipment %s: %w", number, err)
 	}
+	names, err := s.names(ctx)
+	if err != nil {
+		return Shipment{}, err
+	}
+	out.Person = names[view.ShippedBy]
+	packings, err := s.store.SentPackings(ctx, view.ID)
+	if err != nil {
+		return Shipment{}, fmt.Errorf("what went in shipment %s: %w", number, err)
+	}
 	for _, item := range items {
-		if item.Kind != models.KindKit {
+		if item.Kind != models.KindKit || item.ProductID == nil {
 			out.Loose = append(out.Loose, item)
 			continue
 		}
-		k, err := s.kit(ctx, item)
+		k := Kit{Item: item, People: names, sent: true}
+		if view.Void == nil {
+			k.Shipment = &out.ShipmentView
+		}
+		form, err := s.formAt(ctx, *item.ProductID, view.ShippedAt)
+		if err == nil {
+			err = s.asks(ctx, &k, form)
+		}
+		if err == nil {
+			err = s.fill(ctx, &k, slices.DeleteFunc(slices.Clone(packings), func(p models.KitPacking) bool { return p.KitID != item.ID }))
+		}
 		if err != nil {
-			return Shipment{}, err
+			return Shipment{}, fmt.Errorf("kit of shipment %s: %w", number, err)
 		}
 		out.Kits = append(out.Kits, k)
 	}
-	names, err := s.names(ctx)
-	out.Person = names[view.ShippedBy]
-	return out, err
+	return out, nil
+}
+
+// formAt is the form of a product at a moment.
+func (s *Service) formAt(ctx context.Context, productID string, at time.Time) (models.ProductRevision, error) {
+	revisions, err := s.store.ProductRevisions(ctx, productID)
+	if err == nil && len(revisions) == 0 {
+		err = models.ErrNotFound
+	}
+	if err != nil {
+		return models.ProductRevision{}, fmt.Errorf("forms of product %s: %w", productID, err)
+	}
+	for _, r := range revisions {
+		if !r.CreatedAt.After(at) {
+			return r, nil
+		}
+	}
+	return revisions[len(revisions)-1], nil
 }
 
 // Shipments lists the last ones, the newest first.
