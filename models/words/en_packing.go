@@ -21,5 +21,6 @@ var enPacking = map[string]string{
 	"no_certificate": "none",
 	"concessions":    "Sent by concession",
 	"because":        "Sent all the same, because: {reason}",
+	"signs_replaced": "A sign that this paper’s letters lack is printed as “?”.",
 	"makers_first":   "The makers’ data, local codes and licensed practice come first when this is built in, charged and ridden.",
 }

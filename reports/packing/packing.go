@@ -1,6 +1,7 @@
 package packing
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -128,8 +129,7 @@ func (s *sheet) head() {
 		}
 		s.room(body.Leading())
 		s.doc.Text(left, s.y+body.Rise(), small, s.say(f[0]), pdf.Left)
-		s.doc.Text(left+36, s.y+body.Rise(), body, f[1], pdf.Left)
-		s.y += body.Leading()
+		s.lines(left+36, body, f[1], width-36)
 	}
 	s.y += 4
 }
@@ -209,7 +209,8 @@ func (s *sheet) concessions() {
 	s.y += 4
 }
 
-// cautions are those of what is in the box.
+// cautions are those of what is in the box, and that letters are missing where some
+// are.
 func (s *sheet) cautions() {
 	seen := map[string]bool{}
 	for _, chemistry := range s.list.Packs {
@@ -224,4 +225,7 @@ func (s *sheet) cautions() {
 		seen[code] = true
 	}
 	s.lines(left, small, s.say("makers_first"), width)
+	if said, err := json.Marshal(s.list); err == nil && pdf.Lacks(string(said)) {
+		s.lines(left, small, s.say("signs_replaced"), width)
+	}
 }

@@ -94,3 +94,48 @@ func draw(t *testing.T, list models.PackingList) string {
 	}
 	return strings.Join(strings.Fields(pdftest.Text(t, out)), " ")
 }
+
+// Texts of the length that is taken, in words or in one piece, stay on the page and
+// say all that was typed.
+func TestLongTextsStayOnThePage(t *testing.T) {
+	words := strings.Repeat("Spedition Übersee und Binnenland, Kai 17 ", 5)[:200]
+	for name, text := range map[string]string{"in words": words, "in one piece": strings.Repeat("R8", 100)} {
+		t.Run(name, func(t *testing.T) {
+			list := sample(2)
+			list.Order, list.Carrier, list.Tracking = text, text, text
+			out, err := Draw(list, made, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			pdftest.Sound(t, out)
+			boxes, width, height := pdftest.Words(t, out)
+			for i, w := range boxes {
+				if w.Right > width-40 || w.Foot > height-20 || w.Left < 40 {
+					t.Errorf("%v stands at the edge", w)
+				}
+				for _, other := range boxes[:i] {
+					if w.Overlap(other) > 0.5 {
+						t.Errorf("%v and %v overlap", w, other)
+					}
+				}
+			}
+			bare := func(s string) string { return strings.Join(strings.Fields(s), "") }
+			if said := bare(draw(t, list)); strings.Count(said, bare(text)) != 3 {
+				t.Errorf("the paper does not say all of %q:\n%s", text, said)
+			}
+		})
+	}
+}
+
+// What the paper's letters cannot say is told, and nothing where they can.
+func TestSignsThatThePaperLacks(t *testing.T) {
+	list := sample(1)
+	list.ShipTo = []string{"Αλέξανδρος Żółć", "Улица 5"}
+	if text := draw(t, list); strings.Contains(text, "printed as") || !strings.Contains(text, "Αλέξανδρος Żółć") {
+		t.Errorf("of letters that it has:\n%s", text)
+	}
+	list.ShipTo = []string{"日本 東京"}
+	if text := draw(t, list); !strings.Contains(text, "?? ??") || !strings.Contains(text, "A sign that this paper’s letters lack is printed as “?”.") {
+		t.Errorf("of letters that it lacks:\n%s", text)
+	}
+}
