@@ -35,6 +35,9 @@ func (i Item) OlderThanLog() bool {
 	return i.BuiltOn != "" || i.MakerNumber != nil && (i.Kind == KindWheel || i.Kind == KindPack)
 }
 
+// IsPart says that it goes out in what it is built into, and never by itself.
+func (i Item) IsPart() bool { return i.Kind == KindMotor || i.Kind == KindBlock }
+
 // MadeAt is when it was made: the noon of the day it was built on, where that was
 // before the log, or when it was entered.
 func (i Item) MadeAt() time.Time {

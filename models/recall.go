@@ -43,7 +43,7 @@ const (
 type RecallItem struct {
 	Item     string `json:"item"`
 	Where    string `json:"where"`
-	Possibly bool   `json:"possibly,omitempty"` // it holds pieces of a bin that the lot was mixed into
+	Possibly bool   `json:"possibly,omitempty"` // it holds pieces of a bin that the lot was mixed into, or parts that were measured and was read anew with them in it
 }
 
 // RecallRun is the answer of a recall's question at one time, frozen.

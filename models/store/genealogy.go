@@ -50,9 +50,14 @@ func (s *Store) OutputsOfLot(ctx context.Context, lotID string) (models.Traced, 
 
 // OutputsOfPart follows a part the same way.
 func (s *Store) OutputsOfPart(ctx context.Context, partID string) (models.Traced, error) {
+	return s.OutputsOfParts(ctx, []string{partID})
+}
+
+// OutputsOfParts follows many parts at once.
+func (s *Store) OutputsOfParts(ctx context.Context, partIDs []string) (models.Traced, error) {
 	t := s.tracing(ctx, intoItem)
-	out, err := t.end(t.through("part_id", []string{partID}))
-	return out, fault(err, "trace where part %s went", partID)
+	out, err := t.end(t.through("part_id", partIDs))
+	return out, fault(err, "trace where %d parts went", len(partIDs))
 }
 
 // SourcesOf follows an item back to everything that went into it, through all

@@ -144,6 +144,10 @@ func (s *Service) undecided(ctx context.Context, u *Undecided, found doubted, ca
 	if err != nil {
 		return fmt.Errorf("items of a reverse trace: %w", err)
 	}
+	holders, err := s.holders(ctx, items)
+	if err != nil {
+		return err
+	}
 	holds, err := s.store.HoldsForGauge(ctx, u.Instrument.Code, found.ids)
 	if err != nil {
 		return fmt.Errorf("holds of a reverse trace: %w", err)
@@ -153,9 +157,10 @@ func (s *Service) undecided(ctx context.Context, u *Undecided, found doubted, ca
 		held[*h.ItemID] = held[*h.ItemID] || !h.RaisedAt.Before(found.at)
 	}
 	for _, i := range items {
-		switch where(i) {
+		out := holders[i.ID]
+		switch where(out) {
 		case models.RecallShipped:
-			if !called && i.State == models.StateShipped {
+			if !called && out.State == models.StateShipped {
 				u.Shipped++
 			}
 		case models.RecallHere:

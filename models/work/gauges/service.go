@@ -64,6 +64,8 @@ type Store interface {
 	// ComparisonsOf what it was held against.
 	ComparisonsWith(ctx context.Context, instrumentID string, after time.Time) ([]models.Comparison, error)
 	ComparisonsOf(ctx context.Context, instrumentID string, after time.Time) ([]models.Comparison, error)
+	// OutputsOfParts follows parts into everything that held them, through all levels.
+	OutputsOfParts(ctx context.Context, partIDs []string) (models.Traced, error)
 	// SetsTakenWith lists what an instrument gave after a moment up to and with
 	// another, StandingSets what stands of items; both by moment.
 	SetsTakenWith(ctx context.Context, instrumentID string, after, until time.Time) ([]models.TakenSet, error)

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"time"
 
@@ -107,6 +108,10 @@ func (s *Service) effects(ctx context.Context, f failure, taken []models.TakenSe
 	if err != nil {
 		return nil, err
 	}
+	holders, err := s.holders(ctx, slices.Collect(maps.Values(items)))
+	if err != nil {
+		return nil, err
+	}
 	standing, err := s.store.StandingSets(ctx, keysOf(items))
 	if err != nil {
 		return nil, fmt.Errorf("what was measured since: %w", err)
@@ -117,7 +122,7 @@ func (s *Service) effects(ctx context.Context, f failure, taken []models.TakenSe
 	}
 	again := map[string][]int{} // indexes of sets that are judged again, by inspection
 	for _, t := range taken {
-		set := models.TraceSet{Inspection: t.InspectionID, Item: t.ItemID, Code: t.Code, Method: t.Method, Instrument: codes[*t.InstrumentID], MeasuredAt: t.MeasuredAt.UTC(), Where: where(items[t.ItemID])}
+		set := models.TraceSet{Inspection: t.InspectionID, Item: t.ItemID, Code: t.Code, Method: t.Method, Instrument: codes[*t.InstrumentID], MeasuredAt: t.MeasuredAt.UTC(), Where: where(holders[t.ItemID])}
 		switch {
 		case t.Replaced:
 			set.Effect = models.SetReplaced
@@ -131,6 +136,34 @@ func (s *Service) effects(ctx context.Context, f failure, taken []models.TakenSe
 		sets = append(sets, set)
 	}
 	return sets, s.judgeAgain(ctx, f, sets, again)
+}
+
+// holders maps items to what each goes out with: a part to what it is built into in
+// the end, everything else to itself.
+func (s *Service) holders(ctx context.Context, items []models.Item) (map[string]models.Item, error) {
+	byID, parts := map[string]models.Item{}, []string{}
+	for _, i := range items {
+		if byID[i.ID] = i; i.IsPart() {
+			parts = append(parts, i.ID)
+		}
+	}
+	if len(parts) == 0 {
+		return byID, nil
+	}
+	traced, err := s.store.OutputsOfParts(ctx, parts)
+	if err != nil {
+		return nil, fmt.Errorf("what parts are built into: %w", err)
+	}
+	held := map[string]models.Item{}
+	for _, i := range traced.Items {
+		held[i.ID] = i
+	}
+	for part, holder := range traced.Outermost(parts) {
+		if i, known := held[holder]; known {
+			byID[part] = i
+		}
+	}
+	return byID, nil
 }
 
 func where(i models.Item) string {

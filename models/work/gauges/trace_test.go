@@ -364,3 +364,52 @@ func sum(t *testing.T, a string, b json.Number) string {
 	}
 	return string(raw)
 }
+
+// A block is where the pack is that it was built into: with what left the shop it left,
+// and is not looked for on the shelf.
+func TestATracedBlockIsWhereItsPackIs(t *testing.T) {
+	eachRoom(t, func(t *testing.T, r *room) {
+		ctx, stamp := t.Context(), models.NewStamp(r.Owner, r.Now)
+		blocks := r.BlocksRead(3)
+		built := func(block string) models.Item {
+			of := r.Item[models.KindPack]
+			item, err := r.Store.AddItemWithSerial(ctx, stamp, models.Item{Kind: models.KindPack, FamilyID: of.FamilyID, ProductID: of.ProductID, Origin: "made"}, "P", 31, []models.FittedPart{{Role: "block", Place: "1.1", PartID: &block, Quantity: 1}})
+			r.Must(err)
+			return item
+		}
+		gone, here := built(blocks[0]), built(blocks[1])
+		sent, err := r.Store.AddShipment(ctx, stamp, 31, models.Shipment{Items: []string{gone.ID}, Against: []models.Remark{models.NewRemark("not_released")}})
+		r.Must(err)
+		r.Now = r.Now.Add(time.Hour)
+		out, err := r.s.Calibrate(ctx, r.Owner, "R-1", gauges.NewCalibration{By: "lab", Standard: "shunt", Points: []models.CalibrationPoint{{Reference: "14", AsFound: "10", Tolerance: "0.2"}}})
+		r.Must(err)
+		where := map[string]string{}
+		for _, set := range content(t, out.Trace).Sets {
+			where[set.Item] = set.Where
+		}
+		v, err := r.s.Traced(ctx, "R-1", out.Trace.ID)
+		r.Must(err)
+		shown := map[string]string{}
+		for _, i := range v.Items {
+			if shown[i.Item.ID] = i.Where; i.Shipment != nil {
+				shown[i.Item.ID] += " with " + i.Shipment.Number
+			}
+		}
+		for block, want := range map[string]string{blocks[0]: models.RecallShipped, blocks[1]: models.RecallHere, blocks[2]: models.RecallHere} {
+			if where[block] != want {
+				t.Errorf("block %s is frozen as %q, want %q", block, where[block], want)
+			}
+			if want == models.RecallShipped {
+				want += " with " + sent.Number
+			}
+			if shown[block] != want {
+				t.Errorf("block %s is shown as %q, want %q", block, shown[block], want)
+			}
+		}
+		_, err = r.Store.AddShipment(ctx, stamp, 31, models.Shipment{Items: []string{here.ID}, Against: []models.Remark{models.NewRemark("not_released")}})
+		r.Must(err)
+		if v, err = r.s.Traced(ctx, "R-1", out.Trace.ID); err != nil || slices.ContainsFunc(v.Items, func(i gauges.TracedItem) bool { return i.Item.ID == blocks[1] && i.Where != models.RecallShipped }) {
+			t.Errorf("once its pack went, too: %+v, %v", v.Items, err)
+		}
+	})
+}

@@ -86,7 +86,16 @@ func (s *Service) tracedItems(ctx context.Context, c models.TraceContent) ([]Tra
 	if err != nil {
 		return nil, fmt.Errorf("items of a reverse trace: %w", err)
 	}
-	went, err := s.store.LastShipments(ctx, ids)
+	holders, err := s.holders(ctx, items)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, i := range holders {
+		out = append(out, i.ID)
+	}
+	slices.Sort(out)
+	went, err := s.store.LastShipments(ctx, slices.Compact(out))
 	if err != nil {
 		return nil, fmt.Errorf("shipments of a reverse trace: %w", err)
 	}
@@ -96,8 +105,8 @@ func (s *Service) tracedItems(ctx context.Context, c models.TraceContent) ([]Tra
 	}
 	for _, i := range items {
 		row := &list[at[i.ID]]
-		row.Item, row.Where = i, where(i)
-		if sh, ok := went[i.ID]; ok && row.Where == models.RecallShipped {
+		row.Item, row.Where = i, where(holders[i.ID])
+		if sh, ok := went[holders[i.ID].ID]; ok && row.Where == models.RecallShipped {
 			row.Shipment = &sh
 		}
 	}

@@ -30,6 +30,9 @@ type Store interface {
 	// held it, through all levels.
 	OutputsOfLot(ctx context.Context, lotID string) (models.Traced, error)
 	OutputsOfPart(ctx context.Context, partID string) (models.Traced, error)
+	OutputsOfParts(ctx context.Context, partIDs []string) (models.Traced, error)
+	// StandingSets lists the reading sets of items that no correction has replaced.
+	StandingSets(ctx context.Context, itemIDs []string) ([]models.TakenSet, error)
 	ItemsMeasuredWith(ctx context.Context, instrumentID string, after, until time.Time) ([]string, error)
 	// PlacesMeasured lists the places that something was measured at in a window;
 	// both moments zero: ever.
@@ -276,8 +279,7 @@ func (s *Service) reached(ctx context.Context, scope models.RecallScope) (ids []
 		ids, possibly = presentOutputs(traced, scope.Part)
 		return append(ids, scope.Part), possibly, nil
 	case scope.Trace != "":
-		ids, err = s.tracedOut(ctx, scope.Trace)
-		return ids, nil, err
+		return s.tracedOut(ctx, scope.Trace)
 	case scope.Instrument != "":
 		ids, err = s.store.ItemsMeasuredWith(ctx, scope.Instrument, scope.From, scope.To)
 	default:
@@ -286,7 +288,7 @@ func (s *Service) reached(ctx context.Context, scope models.RecallScope) (ids []
 	if err != nil {
 		return nil, nil, fmt.Errorf("what was measured in the window: %w", err)
 	}
-	return ids, nil, nil
+	return s.measured(ctx, ids)
 }
 
 func (s *Service) through(ctx context.Context, scope models.RecallScope) ([]string, error) {

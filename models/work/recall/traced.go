@@ -5,40 +5,51 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 
 	"tracewright/models"
 )
 
-// tracedOut are the items that a reverse trace found to pass no longer and that
-// had gone out: when it was frozen, or since. What it could not judge is not
-// among them: nobody is told to bring in what may be good.
-func (s *Service) tracedOut(ctx context.Context, traceID string) ([]string, error) {
+// tracedOut are the items that a reverse trace found to pass no longer and that had
+// gone out, by themselves or as parts of another: when it was frozen, or since. What it
+// could not judge is not among them: nobody is told to bring in what may be good.
+func (s *Service) tracedOut(ctx context.Context, traceID string) (ids []string, possibly map[string]bool, err error) {
 	trace, err := s.store.GaugeTrace(ctx, traceID)
 	if err != nil {
-		return nil, fmt.Errorf("reverse trace %.40q: %w", traceID, err)
+		return nil, nil, fmt.Errorf("reverse trace %.40q: %w", traceID, err)
 	}
 	var content models.TraceContent
 	if err := json.Unmarshal([]byte(trace.Content), &content); err != nil {
-		return nil, fmt.Errorf("read the reverse trace %s: %w", traceID, err)
+		return nil, nil, fmt.Errorf("read the reverse trace %s: %w", traceID, err)
 	}
-	out, ids := map[string]bool{}, []string{}
+	var worse, out []string
+	seen := map[string]bool{}
 	for _, set := range content.Sets {
-		if _, seen := out[set.Item]; set.Effect == models.SetNoLonger && !seen {
-			out[set.Item] = set.Where == models.RecallShipped
-			ids = append(ids, set.Item)
+		if set.Effect != models.SetNoLonger || seen[set.Item] {
+			continue
+		}
+		seen[set.Item] = true
+		if worse = append(worse, set.Item); set.Where == models.RecallShipped {
+			out = append(out, set.Item)
 		}
 	}
-	items, err := s.store.ItemsByID(ctx, ids)
+	was, _, err := s.measured(ctx, out)
 	if err != nil {
-		return nil, fmt.Errorf("items of the reverse trace %s: %w", traceID, err)
+		return nil, nil, err
 	}
-	ids = ids[:0]
+	if worse, possibly, err = s.measured(ctx, worse); err != nil {
+		return nil, nil, err
+	}
+	items, err := s.store.ItemsByID(ctx, worse)
+	if err != nil {
+		return nil, nil, fmt.Errorf("items of the reverse trace %s: %w", traceID, err)
+	}
 	for _, i := range items {
-		if out[i.ID] || i.State == models.StateShipped || i.State == models.StateRecalled {
+		if slices.Contains(was, i.ID) || i.State == models.StateShipped || i.State == models.StateRecalled {
 			ids = append(ids, i.ID)
 		}
 	}
-	return ids, nil
+	return ids, possibly, nil
 }
 
 // gaugeOf is the instrument that a reverse trace is about.
