@@ -35,6 +35,17 @@ func (i Item) OlderThanLog() bool {
 	return i.BuiltOn != "" || i.MakerNumber != nil && (i.Kind == KindWheel || i.Kind == KindPack)
 }
 
+// Whereabouts says where it is, as a recall and a trace tell it.
+func (i Item) Whereabouts() string {
+	switch i.State {
+	case StateShipped, StateRecalled:
+		return RecallShipped
+	case StateScrapped, StateReturned:
+		return RecallScrapped
+	}
+	return RecallHere
+}
+
 // IsPart says that it goes out in what it is built into, and never by itself.
 func (i Item) IsPart() bool { return i.Kind == KindMotor || i.Kind == KindBlock }
 

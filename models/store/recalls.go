@@ -56,23 +56,28 @@ func (s *Store) AddRecallRun(ctx context.Context, stamp models.Stamp, r models.R
 	return fault(err, "run recall %s again", r.Number)
 }
 
+// runRecall locks what was found before it writes the answer: where each is, is told by
+// what it is then, since it may have left, or come back, since it was looked for.
 func (s *Store) runRecall(tx *gorm.DB, stamp models.Stamp, r models.Recall, run models.RecallRun) error {
 	run.ID, run.RunAt, run.RunBy = orNewID(run.ID), settled(run.RunAt, stamp), orActor(run.RunBy, stamp)
-	if run.Items == nil {
-		run.Items = []models.RecallItem{}
-	}
+	run.Items = append([]models.RecallItem{}, run.Items...)
 	slices.SortFunc(run.Items, func(a, b models.RecallItem) int { return strings.Compare(a.Item, b.Item) })
+	items := make([]models.Item, len(run.Items))
+	for i := range run.Items {
+		var err error
+		if items[i], err = s.lockItem(tx, run.Items[i].Item); err != nil {
+			return err
+		}
+		run.Items[i].Where = items[i].Whereabouts()
+	}
 	if err := add(tx, &run); err != nil {
 		return err
 	}
 	if err := enter(tx, stamp, run, ""); err != nil {
 		return err
 	}
-	for _, x := range run.Items {
-		item, err := s.lockItem(tx, x.Item)
-		if err != nil {
-			return err
-		}
+	for _, item := range items {
+		var err error
 		switch {
 		case flow.Allows(item.State, flow.Recall):
 			err = move(tx, item, flow.Recall)

@@ -157,3 +157,38 @@ func TestCertificateOfARetiredKey(t *testing.T) {
 		}
 	})
 }
+
+// What left, came back or was scrapped between the search of a recall and its answer is
+// kept as it was when it was stopped.
+func TestARecallSaysWhereEachWasWhenItWasStopped(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		stamp, ctx := models.NewStamp(h.Owner, moment), t.Context()
+		stays, left, back := h.AnotherWheel(), h.AnotherWheel(), h.AnotherWheel()
+		ship := func(item models.Item) models.Shipment {
+			return must(h.Store.AddShipment(ctx, stamp, 31, models.Shipment{Items: []string{item.ID}, Reason: "r", Against: []models.Remark{models.NewRemark("not_released")}}))
+		}
+		sent := ship(back)
+		found := []models.RecallItem{{Item: stays.ID, Where: models.RecallHere}, {Item: left.ID, Where: models.RecallHere, Possibly: true}, {Item: back.ID, Where: models.RecallShipped}}
+		ship(left)
+		h.Must(h.Store.VoidShipment(ctx, stamp, models.ShipmentVoid{ShipmentID: sent.ID, Reason: "not fetched"}))
+		r := must(h.Store.AddRecall(ctx, stamp, 31, models.Recall{Reason: "cracks"}, models.RecallRun{Items: found}))
+		wantWhere := func(n int, want map[string]string) {
+			t.Helper()
+			runs := must(h.Store.RecallNumbered(ctx, r.Number)).Runs
+			for _, x := range runs[n].Items {
+				if x.Where != want[x.Item] || x.Possibly != (x.Item == left.ID) {
+					t.Errorf("answer %d: %+v, want it %s", n+1, x, want[x.Item])
+				}
+			}
+		}
+		first := map[string]string{stays.ID: models.RecallHere, left.ID: models.RecallShipped, back.ID: models.RecallHere}
+		wantWhere(0, first)
+		if stays, left := state(h, t, stays.ID), state(h, t, left.ID); stays != models.StateHeld || left != models.StateRecalled {
+			t.Errorf("what is here is %s, what left %s", stays, left)
+		}
+		ship(stays)
+		h.Must(h.Store.AddRecallRun(ctx, stamp, r, models.RecallRun{RecallID: r.ID, N: 2, Items: found}))
+		wantWhere(0, first)
+		wantWhere(1, map[string]string{stays.ID: models.RecallShipped, left.ID: models.RecallShipped, back.ID: models.RecallHere})
+	})
+}

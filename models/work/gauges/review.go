@@ -158,7 +158,7 @@ func (s *Service) undecided(ctx context.Context, u *Undecided, found doubted, ca
 	}
 	for _, i := range items {
 		out := holders[i.ID]
-		switch where(out) {
+		switch out.Whereabouts() {
 		case models.RecallShipped:
 			if !called && out.State == models.StateShipped {
 				u.Shipped++

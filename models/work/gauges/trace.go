@@ -122,7 +122,7 @@ func (s *Service) effects(ctx context.Context, f failure, taken []models.TakenSe
 	}
 	again := map[string][]int{} // indexes of sets that are judged again, by inspection
 	for _, t := range taken {
-		set := models.TraceSet{Inspection: t.InspectionID, Item: t.ItemID, Code: t.Code, Method: t.Method, Instrument: codes[*t.InstrumentID], MeasuredAt: t.MeasuredAt.UTC(), Where: where(holders[t.ItemID])}
+		set := models.TraceSet{Inspection: t.InspectionID, Item: t.ItemID, Code: t.Code, Method: t.Method, Instrument: codes[*t.InstrumentID], MeasuredAt: t.MeasuredAt.UTC(), Where: holders[t.ItemID].Whereabouts()}
 		switch {
 		case t.Replaced:
 			set.Effect = models.SetReplaced
@@ -164,16 +164,6 @@ func (s *Service) holders(ctx context.Context, items []models.Item) (map[string]
 		}
 	}
 	return byID, nil
-}
-
-func where(i models.Item) string {
-	switch i.State {
-	case models.StateShipped, models.StateRecalled:
-		return models.RecallShipped
-	case models.StateScrapped, models.StateReturned:
-		return models.RecallScrapped
-	}
-	return models.RecallHere
 }
 
 func (s *Service) itemsOf(ctx context.Context, taken []models.TakenSet) (map[string]models.Item, error) {

@@ -105,7 +105,7 @@ func (s *Service) tracedItems(ctx context.Context, c models.TraceContent) ([]Tra
 	}
 	for _, i := range items {
 		row := &list[at[i.ID]]
-		row.Item, row.Where = i, where(holders[i.ID])
+		row.Item, row.Where = i, holders[i.ID].Whereabouts()
 		if sh, ok := went[holders[i.ID].ID]; ok && row.Where == models.RecallShipped {
 			row.Shipment = &sh
 		}

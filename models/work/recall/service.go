@@ -245,13 +245,11 @@ func (s *Service) find(ctx context.Context, scope models.RecallScope) (Found, er
 		if i.Kind != models.KindWheel && i.Kind != models.KindPack {
 			continue
 		}
-		x := models.RecallItem{Item: i.ID, Where: models.RecallHere, Possibly: possibly[i.ID]}
-		switch i.State {
-		case models.StateShipped, models.StateRecalled:
-			x.Where = models.RecallShipped
+		x := models.RecallItem{Item: i.ID, Where: i.Whereabouts(), Possibly: possibly[i.ID]}
+		switch x.Where {
+		case models.RecallShipped:
 			out.Shipped++
-		case models.StateScrapped, models.StateReturned:
-			x.Where = models.RecallScrapped
+		case models.RecallScrapped:
 			out.Scrapped++
 		default:
 			out.Here++
