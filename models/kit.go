@@ -74,6 +74,9 @@ type Shipment struct {
 	ShippedBy string
 	Reason    string   // why it went although the gate said no
 	Against   []Remark `gorm:"serializer:json"` // what the gate said then
+	// Grounds are what each item, and what lies in it, was asked about on, while it is
+	// sent; nil holds it against nothing.
+	Grounds map[string]string `gorm:"-"`
 }
 
 // ShipmentItem is one item of a shipment.

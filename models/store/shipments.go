@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"fmt"
@@ -17,7 +18,7 @@ const notVoided = "NOT EXISTS (SELECT 1 FROM shipment_voids WHERE shipment_voids
 // AddShipment numbers a shipment and says of everything in it that it is
 // shipped: the items named and what lies in those that are kits. models.ErrStale
 // says that one of them is no longer here, or, where nothing goes against the
-// gate, is not released any more.
+// gate, is not released any more, or rests on something else than its Grounds.
 func (s *Store) AddShipment(ctx context.Context, stamp models.Stamp, year2 int, sh models.Shipment) (models.Shipment, error) {
 	sh.ID, sh.ShippedAt, sh.ShippedBy = orNewID(sh.ID), settled(sh.ShippedAt, stamp), orActor(sh.ShippedBy, stamp)
 	if sh.Against == nil {
@@ -75,6 +76,9 @@ func (s *Store) letOut(tx *gorm.DB, sh models.Shipment) error {
 			return fmt.Errorf("%s lies in kit %s: %w", items[i].Name(), inKit, models.ErrStale)
 		}
 	}
+	if err := s.sameContents(tx, items, sh.Grounds); err != nil {
+		return err
+	}
 	for _, item := range items { // Which kit it lies in hangs on what is here: all are looked at first.
 		how := flow.Ship
 		if len(sh.Against) > 0 && !flow.Allows(item.State, how) || item.Kind == models.KindKit && item.State != models.StateHeld {
@@ -82,6 +86,23 @@ func (s *Store) letOut(tx *gorm.DB, sh models.Shipment) error {
 		}
 		if err := leave(tx, item, how); err != nil {
 			return fmt.Errorf("%s: %w", item.Name(), err)
+		}
+	}
+	return nil
+}
+
+// sameContents says models.ErrStale where something else lies in what goes than was
+// asked about, or rests on something else now.
+func (s *Store) sameContents(tx *gorm.DB, items []models.Item, grounds map[string]string) error {
+	if grounds == nil {
+		return nil
+	}
+	if len(items) != len(grounds) {
+		return fmt.Errorf("something else lies in what goes: %w", models.ErrStale)
+	}
+	for _, item := range items {
+		if err := s.sameGrounds(tx, item, cmp.Or(grounds[item.ID], "none")); err != nil {
+			return err
 		}
 	}
 	return nil

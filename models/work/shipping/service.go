@@ -54,6 +54,9 @@ type Store interface {
 	PackKit(ctx context.Context, s models.Stamp, p models.KitPacking) error
 	ReadyOf(ctx context.Context, productID string, limit int) ([]models.Item, error)
 
+	// Grounds tells of items, and of what lies in those that are kits, what a shipment of
+	// each rests on, as a digest that is another when any of that is.
+	Grounds(ctx context.Context, items []string) (map[string]string, error)
 	AddShipment(ctx context.Context, s models.Stamp, year2 int, sh models.Shipment) (models.Shipment, error)
 	VoidShipment(ctx context.Context, s models.Stamp, v models.ShipmentVoid) error
 	Shipments(ctx context.Context, limit int) ([]models.ShipmentView, error)

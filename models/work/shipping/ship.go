@@ -38,7 +38,8 @@ func (s Shipment) Inside() []models.Item {
 }
 
 // Ship sends kits and items off: the gate is asked about everything in them
-// once more, and a kit that is not whole goes by the owner's word alone.
+// once more, and a kit that is not whole goes by the owner's word alone. What
+// changed between that and the lock is [models.ErrStale].
 func (s *Service) Ship(ctx context.Context, actor models.Actor, in NewShipment) (Shipment, error) {
 	invalid := &models.InvalidError{}
 	for _, x := range []struct {
@@ -58,23 +59,29 @@ func (s *Service) Ship(ctx context.Context, actor models.Actor, in NewShipment) 
 		return Shipment{}, err
 	}
 	sh := models.Shipment{ID: models.NewID(), OrderRef: in.Order, Carrier: in.Carrier, Tracking: in.Tracking, Customer: in.Customer}
-	var against []models.Remark
-	seen := map[string]bool{}
+	var items []models.Item
 	for i, typed := range in.Items {
 		item, err := s.scanned(ctx, typed, fmt.Sprintf("items[%d]", i))
 		if err != nil {
 			return Shipment{}, err
 		}
-		if seen[item.ID] {
+		if slices.Contains(sh.Items, item.ID) {
 			return Shipment{}, models.Invalid(fmt.Sprintf("items[%d]", i), "part_named_twice", "number", item.Name())
 		}
-		seen[item.ID] = true
+		items, sh.Items = append(items, item), append(sh.Items, item.ID)
+	}
+	// Before the gate is asked: what comes meanwhile is found where they are locked.
+	var err error
+	if sh.Grounds, err = s.store.Grounds(ctx, sh.Items); err != nil {
+		return Shipment{}, fmt.Errorf("what goes rests on: %w", err)
+	}
+	var against []models.Remark
+	for _, item := range items {
 		found, err := s.againstGoing(ctx, item)
 		if err != nil {
 			return Shipment{}, err
 		}
 		against = append(against, found...)
-		sh.Items = append(sh.Items, item.ID)
 	}
 	if slices.ContainsFunc(against, Final) {
 		return Shipment{}, &models.RefusedError{Reasons: against}
