@@ -186,6 +186,20 @@ func (s *Store) VoidCertificate(ctx context.Context, stamp models.Stamp, change 
 	return fault(err, "void certificate %s", change.CertificateID)
 }
 
+// endCertificate voids the certificate in force of an item that is gone, where it has
+// one.
+func endCertificate(tx *gorm.DB, stamp models.Stamp, itemID, reason string) error {
+	c, err := inForceOf(tx, itemID)
+	if err != nil || c == nil {
+		return err
+	}
+	change := models.CertificateChange{CertificateID: c.ID, State: models.Void, Reason: reason, ChangedBy: stamp.By.String(), ChangedAt: models.Moment(stamp.At)}
+	if err := add(tx, &change); err != nil {
+		return err
+	}
+	return enter(tx, stamp, change, "")
+}
+
 // voidOf is what voiding a certificate does to its item: one that was released
 // under a concession is conceded again.
 func voidOf(c models.Certificate) (flow.Event, error) {

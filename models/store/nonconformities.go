@@ -112,7 +112,8 @@ func openNonconformity(tx *gorm.DB, itemID string) (*models.NonconformityView, e
 // AddNonconformityStep adds a step to a nonconformity and moves its item as package
 // flow says; a step that is none of the item's state is models.ErrStale. With the
 // last of them it is closed, and the holds that it stands on end, but for those of
-// a recall or a claim.
+// a recall or a claim. A certificate in force of what is scrapped or went back to its
+// supplier is void by that, for the number of the nonconformity.
 func (s *Store) AddNonconformityStep(ctx context.Context, stamp models.Stamp, id string, step models.NonconformityStep) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		var n models.Nonconformity
@@ -149,6 +150,11 @@ func (s *Store) addStep(tx *gorm.DB, stamp models.Stamp, view *models.Nonconform
 		}
 		if state = next; flow.Settles(event) {
 			state = models.NonconformityClosed
+		}
+		if next == models.StateScrapped || next == models.StateReturned {
+			if err := endCertificate(tx, stamp, item.ID, view.Number); err != nil {
+				return err
+			}
 		}
 		if slices.Contains(flow.Dispositions, event) {
 			if step.Holds, err = raisedSince(tx, *view); err != nil {

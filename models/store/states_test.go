@@ -192,3 +192,31 @@ func TestARecallSaysWhereEachWasWhenItWasStopped(t *testing.T) {
 		wantWhere(1, map[string]string{stays.ID: models.RecallShipped, left.ID: models.RecallShipped, back.ID: models.RecallHere})
 	})
 }
+
+// The certificate of what is scrapped, or goes back to its supplier, is in force no
+// longer, with the nonconformity as its reason; until that is confirmed it stays.
+func TestTheCertificateOfWhatIsGoneEnds(t *testing.T) {
+	for name, steps := range map[string][]string{"scrapped": {"dispose_scrap", "confirm_scrap"}, "sent back": {"dispose_return_supplier", "confirm_return"}} {
+		t.Run(name, func(t *testing.T) {
+			worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+				stamp, ctx := models.NewStamp(h.Owner, moment), t.Context()
+				i := h.MustRecord(h.Extremes()).Inspection
+				c := certify(h, t, stamp, i)
+				n := must(h.Store.AddNonconformity(ctx, stamp, 31, models.Nonconformity{ItemID: i.ItemID, Code: "W14", Severity: models.Major, Note: "bent"}, models.Hold{Code: "W14", Reason: "bent"}))
+				for at, want := range []string{models.Issued, models.Issued, models.Void} {
+					got := must(h.Store.CertificatesOf(ctx, i.ItemID))[0]
+					if got.ID != c.ID || got.State != want {
+						t.Errorf("after %d steps it is %s, want %s", at, got.State, want)
+					}
+					if want == models.Void {
+						if got.Change == nil || got.Change.Reason != n.Number || got.Change.ChangedBy != h.Owner.String() || !got.Change.ChangedAt.Equal(models.Moment(moment)) {
+							t.Errorf("it ended by %+v", got.Change)
+						}
+						break
+					}
+					h.Must(h.Store.AddNonconformityStep(ctx, stamp, n.ID, models.NonconformityStep{What: steps[at], Supplier: "Corran", Note: "bent"}))
+				}
+			})
+		})
+	}
+}
