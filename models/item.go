@@ -35,9 +35,9 @@ func (i Item) OlderThanLog() bool {
 	return i.BuiltOn != "" || i.MakerNumber != nil && (i.Kind == KindWheel || i.Kind == KindPack)
 }
 
-// Whereabouts says where it is, as a recall and a trace tell it.
-func (i Item) Whereabouts() string {
-	switch i.State {
+// Whereabouts says where an item in a state is, as a recall and a trace tell it.
+func Whereabouts(state string) string {
+	switch state {
 	case StateShipped, StateRecalled:
 		return RecallShipped
 	case StateScrapped, StateReturned:
@@ -46,8 +46,8 @@ func (i Item) Whereabouts() string {
 	return RecallHere
 }
 
-// IsPart says that it goes out in what it is built into, and never by itself.
-func (i Item) IsPart() bool { return i.Kind == KindMotor || i.Kind == KindBlock }
+// IsPart says of a kind that it goes out in what it is built into, and never by itself.
+func IsPart(kind string) bool { return kind == KindMotor || kind == KindBlock }
 
 // MadeAt is when it was made: the noon of the day it was built on, where that was
 // before the log, or when it was entered.

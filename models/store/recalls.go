@@ -68,7 +68,7 @@ func (s *Store) runRecall(tx *gorm.DB, stamp models.Stamp, r models.Recall, run 
 		if items[i], err = s.lockItem(tx, run.Items[i].Item); err != nil {
 			return err
 		}
-		run.Items[i].Where = items[i].Whereabouts()
+		run.Items[i].Where = models.Whereabouts(items[i].State)
 	}
 	if err := add(tx, &run); err != nil {
 		return err

@@ -158,9 +158,9 @@ func (s *Service) undecided(ctx context.Context, u *Undecided, found doubted, ca
 	}
 	for _, i := range items {
 		out := holders[i.ID]
-		switch out.Whereabouts() {
+		switch models.Whereabouts(out.state) {
 		case models.RecallShipped:
-			if !called && out.State == models.StateShipped {
+			if !called && out.state == models.StateShipped {
 				u.Shipped++
 			}
 		case models.RecallHere:

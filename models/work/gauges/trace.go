@@ -7,7 +7,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"maps"
 	"slices"
 	"time"
 
@@ -108,11 +107,11 @@ func (s *Service) effects(ctx context.Context, f failure, taken []models.TakenSe
 	if err != nil {
 		return nil, err
 	}
-	holders, err := s.holders(ctx, slices.Collect(maps.Values(items)))
+	holders, err := s.holders(ctx, items)
 	if err != nil {
 		return nil, err
 	}
-	standing, err := s.store.StandingSets(ctx, keysOf(items))
+	standing, err := s.store.StandingSets(ctx, keysOf(holders))
 	if err != nil {
 		return nil, fmt.Errorf("what was measured since: %w", err)
 	}
@@ -122,7 +121,7 @@ func (s *Service) effects(ctx context.Context, f failure, taken []models.TakenSe
 	}
 	again := map[string][]int{} // indexes of sets that are judged again, by inspection
 	for _, t := range taken {
-		set := models.TraceSet{Inspection: t.InspectionID, Item: t.ItemID, Code: t.Code, Method: t.Method, Instrument: codes[*t.InstrumentID], MeasuredAt: t.MeasuredAt.UTC(), Where: holders[t.ItemID].Whereabouts()}
+		set := models.TraceSet{Inspection: t.InspectionID, Item: t.ItemID, Code: t.Code, Method: t.Method, Instrument: codes[*t.InstrumentID], MeasuredAt: t.MeasuredAt.UTC(), Where: models.Whereabouts(holders[t.ItemID].state)}
 		switch {
 		case t.Replaced:
 			set.Effect = models.SetReplaced
@@ -138,47 +137,61 @@ func (s *Service) effects(ctx context.Context, f failure, taken []models.TakenSe
 	return sets, s.judgeAgain(ctx, f, sets, again)
 }
 
+// holder is what something goes out with, and the state of that.
+type holder struct{ id, state string }
+
 // holders maps items to what each goes out with: a part to what it is built into in
 // the end, everything else to itself.
-func (s *Service) holders(ctx context.Context, items []models.Item) (map[string]models.Item, error) {
-	byID, parts := map[string]models.Item{}, []string{}
-	for _, i := range items {
-		if byID[i.ID] = i; i.IsPart() {
-			parts = append(parts, i.ID)
+func (s *Service) holders(ctx context.Context, items []models.Item) (map[string]holder, error) {
+	out, parts := map[string]holder{}, []string{}
+	for i := range items {
+		out[items[i].ID] = holder{items[i].ID, items[i].State}
+		if models.IsPart(items[i].Kind) {
+			parts = append(parts, items[i].ID)
 		}
 	}
 	if len(parts) == 0 {
-		return byID, nil
+		return out, nil
 	}
 	traced, err := s.store.OutputsOfParts(ctx, parts)
 	if err != nil {
 		return nil, fmt.Errorf("what parts are built into: %w", err)
 	}
-	held := map[string]models.Item{}
-	for _, i := range traced.Items {
-		held[i.ID] = i
-	}
-	for part, holder := range traced.Outermost(parts) {
-		if i, known := held[holder]; known {
-			byID[part] = i
+	in, state := map[string]string{}, map[string]string{}
+	for i := range traced.Fitted {
+		if p := &traced.Fitted[i]; p.PartID != nil && p.OutAt == nil {
+			in[*p.PartID] = p.ItemID
 		}
 	}
-	return byID, nil
+	for i := range traced.Items {
+		state[traced.Items[i].ID] = traced.Items[i].State
+	}
+	for _, part := range parts {
+		at := part
+		for range in { // No longer than that: a loop in the records ends.
+			next := in[at]
+			if next == "" {
+				break
+			}
+			at = next
+		}
+		if at != part {
+			out[part] = holder{at, state[at]}
+		}
+	}
+	return out, nil
 }
 
-func (s *Service) itemsOf(ctx context.Context, taken []models.TakenSet) (map[string]models.Item, error) {
-	named := map[string]models.Item{}
+func (s *Service) itemsOf(ctx context.Context, taken []models.TakenSet) ([]models.Item, error) {
+	named := map[string]bool{}
 	for _, t := range taken {
-		named[t.ItemID] = models.Item{}
+		named[t.ItemID] = true
 	}
 	items, err := s.store.ItemsByID(ctx, keysOf(named))
 	if err != nil {
 		return nil, fmt.Errorf("items measured: %w", err)
 	}
-	for _, i := range items {
-		named[i.ID] = i
-	}
-	return named, nil
+	return items, nil
 }
 
 func keysOf[V any](m map[string]V) []string {

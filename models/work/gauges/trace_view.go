@@ -92,10 +92,9 @@ func (s *Service) tracedItems(ctx context.Context, c models.TraceContent) ([]Tra
 	}
 	var out []string
 	for _, i := range holders {
-		out = append(out, i.ID)
+		out = append(out, i.id)
 	}
-	slices.Sort(out)
-	went, err := s.store.LastShipments(ctx, slices.Compact(out))
+	went, err := s.store.LastShipments(ctx, out)
 	if err != nil {
 		return nil, fmt.Errorf("shipments of a reverse trace: %w", err)
 	}
@@ -105,8 +104,8 @@ func (s *Service) tracedItems(ctx context.Context, c models.TraceContent) ([]Tra
 	}
 	for _, i := range items {
 		row := &list[at[i.ID]]
-		row.Item, row.Where = i, holders[i.ID].Whereabouts()
-		if sh, ok := went[holders[i.ID].ID]; ok && row.Where == models.RecallShipped {
+		row.Item, row.Where = i, models.Whereabouts(holders[i.ID].state)
+		if sh, ok := went[holders[i.ID].id]; ok && row.Where == models.RecallShipped {
 			row.Shipment = &sh
 		}
 	}

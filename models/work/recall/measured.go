@@ -20,9 +20,9 @@ func (s *Service) measured(ctx context.Context, ids []string) (reached []string,
 	}
 	var parts []string
 	surely := map[string]bool{}
-	for _, i := range items {
-		if surely[i.ID] = true; i.IsPart() {
-			parts = append(parts, i.ID)
+	for i := range items {
+		if surely[items[i].ID] = true; models.IsPart(items[i].Kind) {
+			parts = append(parts, items[i].ID)
 		}
 	}
 	if len(parts) == 0 {
@@ -32,43 +32,24 @@ func (s *Service) measured(ctx context.Context, ids []string) (reached []string,
 	if err != nil {
 		return nil, nil, fmt.Errorf("where measured parts went: %w", err)
 	}
-	holds := map[string][]models.PartView{} // by part
-	for _, f := range traced.Fitted {
-		if f.PartID != nil && f.InNow() {
-			holds[*f.PartID] = append(holds[*f.PartID], f)
+	holders, _ := presentOutputs(traced, "") // From whatever was measured.
+	put := map[string]time.Time{}            // when the last part was put into each
+	for i := range traced.Fitted {
+		if f := &traced.Fitted[i]; f.OutAt == nil && put[f.ItemID].Before(f.FittedAt) {
+			put[f.ItemID] = f.FittedAt
 		}
 	}
-	put := map[string]time.Time{} // when the last of the parts was put into what holds it
-	for len(parts) > 0 {
-		var next []string
-		for _, part := range parts {
-			for _, f := range holds[part] {
-				if _, known := put[f.ItemID]; !known {
-					next = append(next, f.ItemID)
-				}
-				if put[f.ItemID].Before(f.FittedAt) {
-					put[f.ItemID] = f.FittedAt
-				}
-			}
-		}
-		parts = next
-	}
-	holders := make([]string, 0, len(put))
-	for id := range put {
-		holders = append(holders, id)
-	}
-	slices.Sort(holders)
 	sets, err := s.store.StandingSets(ctx, holders)
 	if err != nil {
 		return nil, nil, fmt.Errorf("what was read since measured parts were put in: %w", err)
 	}
 	possibly = map[string]bool{}
-	for _, set := range sets {
-		if !surely[set.ItemID] && !set.MeasuredAt.Before(put[set.ItemID]) {
-			possibly[set.ItemID] = true
+	for i := range sets {
+		if of := sets[i].ItemID; !surely[of] && !sets[i].MeasuredAt.Before(put[of]) {
+			possibly[of] = true
 		}
 	}
-	reached = append(slices.Clone(ids), holders...)
-	slices.Sort(reached)
-	return slices.Compact(reached), possibly, nil
+	ids = append(slices.Clone(ids), holders...)
+	slices.Sort(ids)
+	return slices.Compact(ids), possibly, nil
 }

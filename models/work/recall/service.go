@@ -245,7 +245,7 @@ func (s *Service) find(ctx context.Context, scope models.RecallScope) (Found, er
 		if i.Kind != models.KindWheel && i.Kind != models.KindPack {
 			continue
 		}
-		x := models.RecallItem{Item: i.ID, Where: i.Whereabouts(), Possibly: possibly[i.ID]}
+		x := models.RecallItem{Item: i.ID, Where: models.Whereabouts(i.State), Possibly: possibly[i.ID]}
 		switch x.Where {
 		case models.RecallShipped:
 			out.Shipped++

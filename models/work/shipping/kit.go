@@ -117,12 +117,13 @@ func (s *Service) asks(ctx context.Context, k *Kit, form models.ProductRevision)
 	return nil
 }
 
-// fill puts what was packed to its lines and asks the gate about each item.
+// fill puts what was packed into the kit to its lines and asks the gate about each item.
 func (s *Service) fill(ctx context.Context, k *Kit, packings []models.KitPacking) error {
 	newest, parts := map[string]models.KitPacking{}, map[string]int{}
 	var order []string
 	for _, p := range packings {
 		switch {
+		case p.KitID != k.Item.ID: // Into another one of the shipment.
 		case p.ItemID != nil:
 			if _, seen := newest[*p.ItemID]; !seen {
 				order = append(order, *p.ItemID)

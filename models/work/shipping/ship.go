@@ -175,7 +175,7 @@ func (s *Service) Shipment(ctx context.Context, number string) (Shipment, error)
 			err = s.asks(ctx, &k, form)
 		}
 		if err == nil {
-			err = s.fill(ctx, &k, slices.DeleteFunc(slices.Clone(packings), func(p models.KitPacking) bool { return p.KitID != item.ID }))
+			err = s.fill(ctx, &k, packings)
 		}
 		if err != nil {
 			return Shipment{}, fmt.Errorf("kit of shipment %s: %w", number, err)
