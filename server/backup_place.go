@@ -80,16 +80,21 @@ func (p *backupPlace) Lay(file string) bool { return file != "" && filepath.Dir(
 func (p *backupPlace) Clear() bool { return p.beside && p.file == "" }
 
 // List implements backup.Place.
-func (p *backupPlace) List(context.Context) ([]backup.File, error) {
+func (p *backupPlace) List(ctx context.Context) ([]backup.File, error) {
 	kept, err := backups.List(p.folder)
 	if errors.Is(err, fs.ErrNotExist) && p.beside { // It is made with the first.
 		return nil, nil
 	}
+	if err != nil || len(kept) == 0 {
+		return nil, err
+	}
+	of, err := p.store.Facts(ctx)
 	files := make([]backup.File, len(kept))
 	for i, k := range kept {
 		files[i] = backup.File{Name: k.Name, Kind: k.Kind, At: k.At, Size: k.Size}
 		if h, err := backups.Peek(filepath.Join(p.folder, k.Name)); err == nil {
 			files[i].Clear, files[i].Key = !h.Sealed(), h.Recipient
+			files[i].Another = h.Log != "" && h.Log != of.Log
 		}
 	}
 	return files, err

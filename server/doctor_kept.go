@@ -76,10 +76,21 @@ func (d *doctor) folderOfBackups(ctx context.Context, s *store.Store, place *bac
 		d.remark("backups", bad, models.NewRemark("backup_"+backup.NoFolder, "folder", place.folder))
 		return
 	}
-	if code, err := backupService(s, place).Away(ctx); err != nil {
-		d.failed("backups", err)
-	} else if code != "" {
+	service := backupService(s, place)
+	if code := service.Away(ctx); code != "" {
 		d.remark("backups", bad, models.NewRemark("backup_"+code, "folder", place.folder))
+		return
+	}
+	last, err := service.LastHere(ctx)
+	if err != nil {
+		d.failed("backups", err)
+		return
+	}
+	if last.File == "" {
+		return
+	}
+	if info, err := os.Stat(last.File); err != nil || info.Size() != last.Size {
+		d.add("backups", bad, "backup_gone", "file", last.File)
 	}
 }
 

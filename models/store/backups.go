@@ -30,6 +30,11 @@ func (s *Store) LastGoodBackup(ctx context.Context, until time.Time) (models.Bac
 	return lastBackup(ctx, s, "trouble = '' AND begun_at <= ?", until)
 }
 
+// GoodBackups lists those that were made from one moment to another, oldest first.
+func (s *Store) GoodBackups(ctx context.Context, from, until time.Time) ([]models.BackupRun, error) {
+	return list[models.BackupRun](ctx, s, "list backups", "begun_at", "trouble = '' AND begun_at BETWEEN ? AND ?", models.Moment(from), models.Moment(until))
+}
+
 func lastBackup(ctx context.Context, s *Store, where string, until time.Time) (models.BackupRun, error) {
 	var run models.BackupRun
 	err := s.read.WithContext(ctx).Where(where, models.Moment(until)).Order("begun_at DESC").Limit(1).Take(&run).Error

@@ -23,6 +23,8 @@ func readBackBackups(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	h.Must(s.AddBackupRun(ctx, bad))
 	same(t, "last backup", must(s.LastBackup(ctx, moment.Add(time.Hour))), bad)
 	same(t, "last good backup", must(s.LastGoodBackup(ctx, moment.Add(time.Hour))), good)
+	same(t, "good backups", must(s.GoodBackups(ctx, time.Time{}, moment.Add(time.Hour))), []models.BackupRun{good})
+	same(t, "good backups since", must(s.GoodBackups(ctx, moment.Add(time.Millisecond), moment.Add(time.Hour))), []models.BackupRun{})
 	same(t, "last backup by then", must(s.LastBackup(ctx, moment.Add(time.Minute))), good)
 
 	r := models.Restoration{ID: models.NewID(), BackupAt: moment.Add(-time.Hour), BackupSHA256: strings.Repeat("5a", 32), BackupProgram: "v1", BackupSchema: 43, Changes: 9, Forward: 1000, RestoredAt: moment, RestoredBy: h.Owner.PersonID}

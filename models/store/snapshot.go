@@ -19,10 +19,16 @@ func (s *Store) Snapshot(ctx context.Context, folder string) (models.Snapshot, e
 	return s.snapshotPostgres(ctx)
 }
 
+// Facts are what a backup says about the database.
+func (s *Store) Facts(ctx context.Context) (models.DatabaseFacts, error) {
+	f, err := facts(s.read.WithContext(ctx), s.dialect)
+	return f, fault(err, "read the version of the schema")
+}
+
 // SchemaVersion is the last migration of the database; 0 of a new one.
 func (s *Store) SchemaVersion(ctx context.Context) (int64, error) {
-	f, err := facts(s.read.WithContext(ctx), s.dialect)
-	return f.Schema, fault(err, "read the version of the schema")
+	f, err := s.Facts(ctx)
+	return f.Schema, err
 }
 
 // facts reads what a backup says about a database, of any schema that this or

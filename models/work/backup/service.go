@@ -45,6 +45,8 @@ type Store interface {
 	// by a clock that was wrong. models.ErrNotFound before the first.
 	LastBackup(ctx context.Context, until time.Time) (models.BackupRun, error)
 	LastGoodBackup(ctx context.Context, until time.Time) (models.BackupRun, error)
+	// GoodBackups lists those that were made from one moment to another, oldest first.
+	GoodBackups(ctx context.Context, from, until time.Time) ([]models.BackupRun, error)
 	AddRestoration(ctx context.Context, stamp models.Stamp, r models.Restoration, years2 []int) (models.Restoration, error)
 	LastRestoration(ctx context.Context) (models.Restoration, error)
 	AddRestoredLabel(ctx context.Context, stamp models.Stamp, l models.RestoredLabel) (models.RestoredLabel, error)
@@ -61,6 +63,8 @@ type File struct {
 	// opens it; neither where its beginning cannot be read.
 	Clear bool
 	Key   string
+	// Another says that it is of another database, as its beginning tells.
+	Another bool
 }
 
 // Place makes backups and holds them.
@@ -162,7 +166,7 @@ func (s *Service) anew(ctx context.Context) bool {
 func (s *Service) Look(ctx context.Context) {
 	now := s.now()
 	good, tried, err := s.last(ctx, now)
-	gone := s.away(ctx, good)
+	gone := s.away(ctx)
 	s.mu.Lock()
 	s.gone = gone
 	s.mu.Unlock()
@@ -200,25 +204,6 @@ func (s *Service) Look(ctx context.Context) {
 	if err := s.thin(ctx); err != nil {
 		s.log.Warn("old backups could not be taken away", "cause", err)
 	}
-}
-
-// away is what is wrong with the folder: it is gone; or it is there and holds
-// nothing, although the last good one was made in it. That is how the place where
-// a disk is mounted looks without it: what is made there would lie on the disk
-// that backups are to outlive, and nobody would know.
-func (s *Service) away(ctx context.Context, good models.BackupRun) string {
-	files, err := s.place.List(ctx)
-	switch {
-	case err != nil:
-		return NoFolder
-	case len(files) > 0 || s.place.Clear() || !s.place.Lay(good.File):
-		return ""
-	}
-	// What was put back since may be on another machine, with a folder of its own.
-	if restored, err := s.restoredAt(ctx); err == nil && good.BegunAt.Before(restored) {
-		return ""
-	}
-	return Emptied
 }
 
 // last finds the last good one and the last try, zero before the first.
@@ -302,20 +287,10 @@ func (s *Service) make(ctx context.Context, kind string) (models.BackupRun, erro
 func (s *Service) BeforeMigrating(ctx context.Context) (models.BackupRun, error) {
 	s.making.Lock()
 	defer s.making.Unlock()
-	// An older schema may know nothing of backups.
-	if good, err := s.store.LastGoodBackup(ctx, s.now()); err == nil && s.away(ctx, good) == Emptied {
+	if s.away(ctx) == Emptied {
 		return models.BackupRun{}, &TroubleError{Emptied, errors.New("the folder is empty")}
 	}
 	return s.make(ctx, models.BackupBefore)
-}
-
-// Away says by a code what is wrong with the folder; empty: nothing.
-func (s *Service) Away(ctx context.Context) (string, error) {
-	good, _, err := s.last(ctx, s.now())
-	if err != nil {
-		return "", fmt.Errorf("look at the folder of backups: %w", err)
-	}
-	return s.away(ctx, good), nil
 }
 
 // Noted writes down what BeforeMigrating made.
@@ -324,49 +299,4 @@ func (s *Service) Noted(ctx context.Context, run models.BackupRun) error {
 		return fmt.Errorf("write down the backup before the upgrade: %w", err)
 	}
 	return nil
-}
-
-// mostBefore is how many from before upgrades are kept.
-const mostBefore = 3
-
-// thin takes away what the rule does not keep. What somebody asked for stays.
-func (s *Service) thin(ctx context.Context) error {
-	files, err := s.place.List(ctx)
-	if err != nil {
-		return err
-	}
-	var daily, before []File
-	var moments []time.Time
-	// A name may be some seconds ahead, where two were made in one.
-	until := s.now().Add(time.Hour)
-	for _, f := range files {
-		switch f.Kind {
-		case models.BackupDaily:
-			// Those that a wrong clock dated ahead stay beside the rule: among its newest
-			// they would have those go that are made from now on.
-			if f.At.After(until) {
-				continue
-			}
-			daily, moments = append(daily, f), append(moments, f.At)
-		case models.BackupBefore:
-			before = append(before, f)
-		}
-	}
-	for i, kept := range keep(moments, s.zone(ctx), Kept) {
-		if !kept {
-			err = errors.Join(err, s.place.Remove(ctx, daily[i].Name))
-		}
-	}
-	for i := range len(before) - mostBefore {
-		err = errors.Join(err, s.place.Remove(ctx, before[i].Name))
-	}
-	return err
-}
-
-// Files lists the backups that lie in the folder, oldest first.
-func (s *Service) Files(ctx context.Context) ([]File, error) {
-	if s.place == nil {
-		return nil, nil
-	}
-	return s.place.List(ctx)
 }

@@ -1,0 +1,142 @@
+package backup
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"time"
+
+	"tracewright/models"
+)
+
+// mostBefore is how many from before upgrades are kept.
+const mostBefore = 3
+
+// own are the good ones that this database wrote down since it was last put back,
+// oldest first: what was written down before came with the backup, and may be the
+// original's, which goes on beside this one.
+func (s *Service) own(ctx context.Context) ([]models.BackupRun, error) {
+	restored, err := s.restoredAt(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return s.store.GoodBackups(ctx, restored, s.now())
+}
+
+// lastHere is the newest of some whose file was made in the folder; none: its File is
+// empty.
+func (s *Service) lastHere(runs []models.BackupRun) models.BackupRun {
+	var last models.BackupRun
+	for _, run := range runs {
+		if s.place.Lay(run.File) {
+			last = run
+		}
+	}
+	return last
+}
+
+// away is what is wrong with the folder: it is gone; or it is there and holds
+// nothing of this database, although a good one was made in it. That is how the place
+// where a disk is mounted looks without it: what is made there would lie on the disk
+// that backups are to outlive, and nobody would know. Where another was made since,
+// as by hand on a stick, says nothing of this folder.
+func (s *Service) away(ctx context.Context) string {
+	if s.place == nil {
+		return ""
+	}
+	files, err := s.Files(ctx)
+	if err != nil {
+		return NoFolder
+	}
+	if len(files) > 0 || s.place.Clear() {
+		return ""
+	}
+	// An older schema may know nothing of backups; what was put back since may be on
+	// another machine, with a folder of its own.
+	if runs, err := s.own(ctx); err != nil || s.lastHere(runs).File == "" {
+		return ""
+	}
+	return Emptied
+}
+
+// Away says by a code what is wrong with the folder; empty: nothing.
+func (s *Service) Away(ctx context.Context) string { return s.away(ctx) }
+
+// LastHere is the last good one that this program made in its folder unasked, by which
+// somebody may look whether it lies there still; what was asked for is for whoever
+// asked to take away. None: its File is empty.
+func (s *Service) LastHere(ctx context.Context) (models.BackupRun, error) {
+	runs, err := s.own(ctx)
+	var unasked []models.BackupRun
+	for _, run := range runs {
+		if run.Kind != models.BackupAsked {
+			unasked = append(unasked, run)
+		}
+	}
+	return s.lastHere(unasked), err
+}
+
+// thin takes away what the rule does not keep of those that this database wrote down.
+// What somebody asked for stays, and so does whatever else lies there: two shops may
+// share a folder, and a copy that was put back may be served beside its original.
+func (s *Service) thin(ctx context.Context) error {
+	files, err := s.Files(ctx)
+	if err != nil {
+		return err
+	}
+	runs, err := s.own(ctx)
+	if err != nil {
+		return err
+	}
+	sizes := map[string]int64{}
+	for _, run := range runs {
+		sizes[run.File[strings.LastIndexAny(run.File, `/\`)+1:]] = run.Size
+	}
+	var daily, before []File
+	var moments []time.Time
+	// A name may be some seconds ahead, where two were made in one.
+	until := s.now().Add(time.Hour)
+	for _, f := range files {
+		if size, ours := sizes[f.Name]; !ours || size != f.Size {
+			continue
+		}
+		switch f.Kind {
+		case models.BackupDaily:
+			// Those that a wrong clock dated ahead stay beside the rule: among its newest
+			// they would have those go that are made from now on.
+			if f.At.After(until) {
+				continue
+			}
+			daily, moments = append(daily, f), append(moments, f.At)
+		case models.BackupBefore:
+			before = append(before, f)
+		}
+	}
+	for i, kept := range keep(moments, s.zone(ctx), Kept) {
+		if !kept {
+			err = errors.Join(err, s.place.Remove(ctx, daily[i].Name))
+		}
+	}
+	for i := range len(before) - mostBefore {
+		err = errors.Join(err, s.place.Remove(ctx, before[i].Name))
+	}
+	return err
+}
+
+// Files lists the backups of this database that lie in the folder, oldest first.
+func (s *Service) Files(ctx context.Context) ([]File, error) {
+	if s.place == nil {
+		return nil, nil
+	}
+	files, err := s.place.List(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var ours []File
+	for _, f := range files {
+		if !f.Another {
+			ours = append(ours, f)
+		}
+	}
+	return ours, nil
+}
