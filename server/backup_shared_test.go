@@ -63,3 +63,24 @@ func TestShopsThatShareAFolder(t *testing.T) {
 		}
 	})
 }
+
+// A backup by hand beside the database leaves the guard of the folder on another disk
+// as it was, the doctor's advice names that folder, and its word of the last good one
+// names where that lies.
+func TestADiskThatIsNotThereAfterABackupElsewhere(t *testing.T) {
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		clockIsKept(t, true)
+		b := newBackedUp(t, dsn)
+		first := b.make()
+		elsewhere := t.TempDir()
+		says(t, "elsewhere", command(t, "", "backup", "--database", dsn, "--keys", b.keys, "--backups", elsewhere), 0, elsewhere, "")
+		args := []string{"doctor", "--database", dsn, "--keys", b.keys, "--backups", b.folder}
+		if said := command(t, "", args...).out; !strings.Contains(said, "old, in "+elsewhere+".") {
+			t.Errorf("the disk is there: %s", said)
+		}
+		b.shop.Must(os.Remove(first))
+		if said := command(t, "", args...).out; !strings.Contains(said, "tracewright backup --backups "+b.folder) {
+			t.Errorf("the disk is not there: %s", said)
+		}
+	})
+}

@@ -63,7 +63,7 @@ func (d *doctor) backups(ctx context.Context, s *store.Store) {
 	case state.LastGood.IsZero():
 		d.add("backups", bad, "no_backup")
 	case len(d.found) == before:
-		d.add("backups", good, "backups", "date", state.LastGood.Format(time.DateOnly), "value", spanInWords(d.now.Sub(state.LastGood)), "folder", folder)
+		d.add("backups", good, "backups", "date", state.LastGood.Format(time.DateOnly), "value", spanInWords(d.now.Sub(state.LastGood)), "folder", filepath.Dir(state.LastFile))
 	}
 }
 
@@ -90,7 +90,7 @@ func (d *doctor) folderOfBackups(ctx context.Context, s *store.Store, place *bac
 		return
 	}
 	if info, err := os.Stat(last.File); err != nil || info.Size() != last.Size {
-		d.add("backups", bad, "backup_gone", "file", last.File)
+		d.add("backups", bad, "backup_gone", "file", last.File, "folder", place.folder)
 	}
 }
 

@@ -3,7 +3,7 @@ package words
 // enBackups say what is wrong with backups, and why one cannot be put back.
 var enBackups = map[string]string{
 	"backup_no_folder":    "The folder for backups, {folder}, is gone or cannot be written: put the disk back, or name another folder with --backups.",
-	"backup_emptied":      "The folder for backups, {folder}, holds none of those that were made in it: is its disk there? Put the disk back. On a new one, make the first backup by hand: tracewright backup.",
+	"backup_emptied":      "The folder for backups, {folder}, holds none of those that were made in it: is its disk there? Put the disk back. On a new one, make the first backup by hand: tracewright backup --backups {folder}.",
 	"backup_disk_full":    "The disk is full: no backup can be made in {folder}. Make room there, or name another folder with --backups.",
 	"backup_damaged":      "The database file is damaged, and a copy of it would be too: stop the server, keep the file, and put back the last good backup.",
 	"backup_no_tool":      "The pg_dump of this database’s version is not here: install the client programs of PostgreSQL.",

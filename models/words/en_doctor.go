@@ -32,7 +32,7 @@ var enDoctor = map[string]string{
 
 	"doctor_backups":           "The last good backup is of {date}, {value} old, in {folder}.",
 	"doctor_backups_elsewhere": "This server makes no backups; whoever makes them knows how old the last is.",
-	"doctor_backup_gone":       "The last backup that the server made, {file}, is not there, or not of the size that it had: look who else writes into that folder, and make one now: tracewright backup.",
+	"doctor_backup_gone":       "The last backup that the server made, {file}, is not there, or not of the size that it had: look who else writes into that folder, and make one now: tracewright backup --backups {folder}.",
 	"doctor_no_backup":         "There is no backup yet: run tracewright backup, or leave the server on for a night.",
 	"doctor_no_recovery_key":   "There is no recovery key, so that backups lie in the clear and without private keys: make one under Backups in the menu or by tracewright backup --new-key, and print it.",
 

@@ -12,6 +12,7 @@ import (
 type State struct {
 	Kept     bool      // this program makes them, or somebody did by it
 	LastGood time.Time // when it began; zero: never
+	LastFile string    // where it was made; empty: never
 	Trouble  []string  // codes, the worst first
 	Since    time.Time // of the first trouble; zero where nobody can tell
 	Folder   string
@@ -30,7 +31,7 @@ func (s *Service) State(ctx context.Context) (State, error) {
 	if err != nil {
 		return State{}, fmt.Errorf("state of the backups: %w", err)
 	}
-	v := State{Kept: s.place != nil || tried.ID != "", LastGood: good.BegunAt}
+	v := State{Kept: s.place != nil || tried.ID != "", LastGood: good.BegunAt, LastFile: good.File}
 	s.mu.Lock()
 	gone := s.gone
 	s.mu.Unlock()
