@@ -144,6 +144,10 @@ func (b *backupCommand) newKey(ctx context.Context, s *store.Store, std streams)
 	if before != "" {
 		fmt.Fprintln(std.out, "This key takes the place of another: keep the older one for as long as backups of its time are kept.")
 	}
+	// From here on backups are encrypted to it: whoever is to keep it has it.
+	if err := onDisk(std.out); err != nil {
+		return err
+	}
 	err = service.UseKey(ctx, models.Actor{}, before, key.Recipient())
 	if errors.Is(err, models.ErrConflict) {
 		return &exitError{1, "tracewright: another recovery key was made meanwhile: throw this one away"}
@@ -195,17 +199,34 @@ func printKey(out io.Writer, key backups.Recovery) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(out, "RECOVERY KEY of Tracewright backups, made on %s\n\n%s\n", time.Now().Format(time.DateOnly), inHalfBlocks(symbol))
+	var text strings.Builder
+	fmt.Fprintf(&text, "RECOVERY KEY of Tracewright backups, made on %s\n\n%s\n", time.Now().Format(time.DateOnly), inHalfBlocks(symbol))
 	for n, line := range key.Lines() {
-		fmt.Fprintf(out, "  %d   %s\n", n+1, line)
+		fmt.Fprintf(&text, "  %d   %s\n", n+1, line)
 	}
-	fmt.Fprintf(out, `
+	fmt.Fprintf(&text, `
 The last two characters of each line are its check. The letters B, I and O and the digit 1 do not occur.
 Its public half, which the shop keeps: %s
 
 Print this or write it down now: it is shown once and kept nowhere. Whoever has it and a backup can read everything; without it no backup can be opened. Keep it neither on this computer nor beside the backups.
 `, key.Recipient())
-	return nil
+	_, err = io.WriteString(out, text.String())
+	return err
+}
+
+// onDisk has what was written to a file reach the disk; a terminal or a pipe has none.
+func onDisk(out io.Writer) error {
+	if r, wrapped := out.(*remembering); wrapped {
+		out = r.Writer
+	}
+	file, isFile := out.(*os.File)
+	if !isFile {
+		return nil
+	}
+	if info, err := file.Stat(); err != nil || !info.Mode().IsRegular() {
+		return err
+	}
+	return file.Sync()
 }
 
 // inHalfBlocks draws a code dark on light, whatever the colours of the terminal,

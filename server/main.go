@@ -53,6 +53,23 @@ type streams struct {
 	out, err io.Writer
 }
 
+// remembering is standard output, which remembers that something could not be written:
+// a link that lets somebody in once, or the word that a backup was made, was then
+// heard by nobody.
+type remembering struct {
+	io.Writer
+	err error
+}
+
+// Write implements io.Writer.
+func (r *remembering) Write(p []byte) (int, error) {
+	n, err := r.Writer.Write(p)
+	if r.err == nil {
+		r.err = err
+	}
+	return n, err
+}
+
 // exitError ends the program with a status of its own after its line was
 // written to standard error.
 type exitError struct {
@@ -98,9 +115,15 @@ func run(ctx context.Context, args []string, std streams) int {
 		fmt.Fprintln(std.err, "tracewright:", err)
 		return 2
 	}
+	out := &remembering{Writer: std.out}
+	std.out = out
 	command.BindTo(ctx, (*context.Context)(nil))
 	command.Bind(std)
 	err = command.Run()
+	// A server that was told to stop did what it was asked all the same.
+	if name := command.Command(); err == nil && name != "serve" && name != "demo" {
+		err = out.err
+	}
 	var exit *exitError
 	var silent *silentError
 	switch {

@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"tracewright/server/files"
 )
 
 // partial is the pattern of names of files that are being written.
@@ -139,7 +141,8 @@ func FilePart(name, path string) (Part, error) {
 	return Part{Name: name, Size: info.Size(), Open: func() (io.ReadCloser, error) { return os.Open(path) }}, nil
 }
 
-// WriteFile keeps a small file for its owner alone, on the disk when it returns.
+// WriteFile keeps a small file for its owner alone, on the disk when it returns, its
+// name too; one that could not be written whole is taken away again.
 func WriteFile(path string, raw []byte) error {
 	file, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
 	if err != nil {
@@ -149,5 +152,11 @@ func WriteFile(path string, raw []byte) error {
 	if err == nil {
 		err = file.Sync()
 	}
-	return errors.Join(err, file.Close())
+	if err = errors.Join(err, file.Close()); err == nil {
+		err = files.SyncFolder(filepath.Dir(path))
+	}
+	if err != nil {
+		err = errors.Join(err, os.Remove(path))
+	}
+	return err
 }
