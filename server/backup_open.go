@@ -139,7 +139,7 @@ func (u *unpacked) database(ctx context.Context, address string) (*store.Store, 
 		err = s.RestorePostgres(ctx, u.path("database.pgdump"))
 		s.Close() // What its connections know of the schema is of before.
 		if err != nil {
-			return nil, err
+			return nil, errors.Join(err, clearAt(ctx, address))
 		}
 	}
 	s, err := broughtUpAt(ctx, address)
@@ -149,9 +149,9 @@ func (u *unpacked) database(ctx context.Context, address string) (*store.Store, 
 	return s, err
 }
 
-// broughtUpAt opens a database and brings its schema up to date.
+// broughtUpAt opens a database that is being put back and brings its schema up to date.
 func broughtUpAt(ctx context.Context, address string) (*store.Store, error) {
-	s, err := store.Open(ctx, address, store.Options{})
+	s, err := store.Open(ctx, address, store.Options{Restoring: true})
 	if err != nil {
 		return nil, err
 	}
@@ -166,7 +166,7 @@ func broughtUpAt(ctx context.Context, address string) (*store.Store, error) {
 // for whoever was told to stop meanwhile.
 func clearAt(ctx context.Context, address string) error {
 	ctx = context.WithoutCancel(ctx)
-	s, err := store.Open(ctx, address, store.Options{})
+	s, err := store.Open(ctx, address, store.Options{Restoring: true})
 	if err != nil {
 		return err
 	}

@@ -112,7 +112,7 @@ func (r *restoreCommand) put(ctx context.Context, u *unpacked, place restorePlac
 			return err
 		}
 	}
-	err = place.take(u)
+	err = place.take(ctx, u, s)
 	done = err == nil
 	return err
 }
@@ -264,7 +264,7 @@ func orError(err, otherwise error) error {
 
 // take moves what lies open to its place: the keys first, the database last, so
 // that there is none before all is there. Where that fails, nothing stays behind.
-func (p restorePlace) take(u *unpacked) (err error) {
+func (p restorePlace) take(ctx context.Context, u *unpacked, s *store.Store) (err error) {
 	var made []string
 	defer func() {
 		if err == nil {
@@ -283,7 +283,7 @@ func (p restorePlace) take(u *unpacked) (err error) {
 		}
 	}
 	if p.database == "" {
-		return nil
+		return s.RestorationEnded(ctx)
 	}
 	if err := backups.Place(u.path("database.sqlite"), p.database); err != nil {
 		return fmt.Errorf("put the database back: %w", err)

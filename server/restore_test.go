@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -46,6 +47,42 @@ func TestRestoreThatCannotBringTheSchemaUp(t *testing.T) {
 	}
 	if empty, err := storetest.Open(t, database).Empty(t.Context()); err != nil || !empty {
 		t.Errorf("the database is empty: %t, %v", empty, err)
+	}
+}
+
+// A restoration that is killed once all is in the database and before its counters are
+// moved on leaves nothing that anybody starts.
+func TestRestoreThatDidNotEnd(t *testing.T) {
+	b := newBackedUp(t, storetest.NeedPostgres(t))
+	file := b.make()
+	database, keys := b.emptyPlace()
+	u, err := recoveryFlag{KeyFile: b.key}.unpack(t.Context(), file, t.TempDir(), linesOf(streams{in: strings.NewReader("")}), streams{})
+	b.shop.Must(err)
+	s, err := u.database(t.Context(), database)
+	b.shop.Must(err)
+	b.shop.Must(s.Close()) // It is killed here.
+	own := []string{"--database", database, "--keys", b.keys}
+	for _, args := range [][]string{{"serve", "--listen", "127.0.0.1:0"}, {"migrate", "up"}, {"backup", "--backups", b.folder}, {"verify", "database"}, {"keys", "list"}} {
+		ctx, stop := context.WithTimeout(t.Context(), 20*time.Second)
+		var out, said strings.Builder
+		status := run(ctx, append(args, own...), streams{strings.NewReader(""), &out, &said})
+		stop()
+		if status == 0 || !strings.Contains(said.String(), "did not end") {
+			t.Errorf("%s: status %d, %q, %q", args[0], status, out.String(), said.String())
+		}
+	}
+	if got := command(t, "", append([]string{"doctor"}, own...)...); got.status == 0 || !strings.Contains(got.out, "did not end") {
+		t.Errorf("the doctor: %+v", got)
+	}
+	again := []string{"restore", file, "--database", database, "--keys", keys, "--key-file", b.key}
+	if got := command(t, "", again...); got.status == 0 || !strings.Contains(got.err, "make an empty one of that name") {
+		t.Errorf("again: %+v", got)
+	}
+	do(t, database, "DROP SCHEMA public CASCADE")
+	do(t, database, "CREATE SCHEMA public")
+	says(t, "into an empty one", command(t, "", again...), 0, "Put back at", "")
+	if err := startedOn(t, database, keys); err != nil {
+		t.Error(err)
 	}
 }
 

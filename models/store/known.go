@@ -107,19 +107,22 @@ func beginsLikeSQLite(path string) error {
 	return nil
 }
 
-// knownPostgres refuses a database in whose schema another program's tables lie;
-// those of an extension are nobody's.
+// knownPostgres refuses a database in whose schema another program's tables lie, and
+// one whose restoration did not end; those of an extension are nobody's.
 func (s *Store) knownPostgres(ctx context.Context) error {
-	const ask = `SELECT current_database(), count(*), count(*) FILTER (WHERE c.relname = $1)
+	const ask = `SELECT current_database(), count(*), count(*) FILTER (WHERE c.relname = $1), count(*) FILTER (WHERE c.relname = $2)
 FROM pg_class AS c JOIN pg_namespace AS n ON n.oid = c.relnamespace
 WHERE c.relkind IN ('r', 'p') AND n.nspname = current_schema() AND c.relname <> 'goose_db_version'
   AND NOT EXISTS (SELECT 1 FROM pg_depend AS d WHERE d.classid = 'pg_class'::regclass AND d.objid = c.oid AND d.deptype = 'e')`
 	var (
-		name      string
-		all, ours int
+		name                 string
+		all, ours, restoring int
 	)
-	if err := s.pool.QueryRow(ctx, ask, firstTable).Scan(&name, &all, &ours); err != nil {
+	if err := s.pool.QueryRow(ctx, ask, firstTable, restorationBegun).Scan(&name, &all, &ours, &restoring); err != nil {
 		return fmt.Errorf("look what the postgres database holds: %w", opaque(err))
+	}
+	if restoring > 0 {
+		return notOurs("database_half_restored", name)
 	}
 	if all > 0 && ours == 0 {
 		return notOurs("database_not_ours", name)

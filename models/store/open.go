@@ -31,6 +31,9 @@ type Options struct {
 	// Disposable writes a SQLite file without waiting for the disk: for a file
 	// that is thrown away when the program is cut short, as when a demo is made.
 	Disposable bool
+	// Restoring opens a PostgreSQL database that is being put back from a backup, which
+	// is refused to everybody else until it is whole.
+	Restoring bool
 }
 
 // Store is an open database.
@@ -75,7 +78,7 @@ func Open(ctx context.Context, dsn string, opts Options) (*Store, error) {
 		return nil, err
 	}
 	err = s.Ping(ctx)
-	if err == nil && s.pool != nil {
+	if err == nil && s.pool != nil && !opts.Restoring {
 		err = s.knownPostgres(ctx)
 	}
 	if err != nil {

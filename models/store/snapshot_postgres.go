@@ -57,11 +57,20 @@ func (s *Store) snapshotPostgres(ctx context.Context) (models.Snapshot, error) {
 	return snapshot, nil
 }
 
-// RestorePostgres fills an empty database from a dump, all or nothing.
+// restorationBegun is a table that stands in a database from before it is filled from
+// a backup until all is done that makes it fit to go on: a program that is killed
+// between leaves one whose numbers would be given out twice, and whole by its looks.
+const restorationBegun = "restoration_begun"
+
+// RestorePostgres fills an empty database from a dump, all or nothing. It is refused to
+// whoever opens it otherwise than with [Options.Restoring] until [Store.RestorationEnded].
 func (s *Store) RestorePostgres(ctx context.Context, dump string) error {
 	program, err := s.tool(ctx, "pg_restore")
 	if err != nil {
 		return err
+	}
+	if err := s.write.WithContext(ctx).Exec("CREATE TABLE " + restorationBegun + " ()").Error; err != nil {
+		return fault(err, "begin a restoration")
 	}
 	command := s.command(ctx, program, "--single-transaction", "--exit-on-error", "--no-owner", "--no-privileges", "--dbname="+s.address.conninfo, dump)
 	var said bytes.Buffer
@@ -70,6 +79,11 @@ func (s *Store) RestorePostgres(ctx context.Context, dump string) error {
 		return fmt.Errorf("pg_restore: %w: %s", err, causeIn(said.String()))
 	}
 	return nil
+}
+
+// RestorationEnded lets everybody open what was put back.
+func (s *Store) RestorationEnded(ctx context.Context) error {
+	return fault(s.write.WithContext(ctx).Exec("DROP TABLE "+restorationBegun).Error, "end the restoration")
 }
 
 // Clear takes away every table and the functions of their triggers, for a restoration
