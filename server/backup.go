@@ -76,11 +76,8 @@ func (b *backupCommand) Run(ctx context.Context, std streams) error {
 
 func (b *backupCommand) make(ctx context.Context, s *store.Store, std streams) error {
 	place := b.placeFor(s, b.Database, b.Keys, b.TLSFolder)
-	switch {
-	case place == nil:
+	if place == nil {
 		return &exitError{2, "tracewright: name a folder with --backups, or a file with --to, and the folder of the server's keys with --keys"}
-	case b.Keys == "" && s.Dialect() != store.SQLite:
-		fmt.Fprintln(std.err, "tracewright: without --keys the server's keys are not in the backup")
 	}
 	place.file = b.To
 	run, err := backupService(s, place).Make(ctx, models.BackupAsked)

@@ -1,13 +1,13 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"tracewright/models"
@@ -24,12 +24,12 @@ type backupsFlag struct {
 
 // folder is where backups lie, and whether one in the clear may lie there. It is
 // empty where nobody can tell: with PostgreSQL and no folder of keys.
-func (f backupsFlag) folder(database, keys string) (path string, beside bool) {
+func (f backupsFlag) folder(database, keys string) (path string, own bool) {
 	if f.Backups != "" {
 		return f.Backups, false
 	}
-	if file, isFile := sqliteFile(database); isFile {
-		return strings.TrimSuffix(file, filepath.Ext(file)) + ".backups", true
+	if folder := beside(database, ".backups"); folder != "" {
+		return folder, true
 	}
 	if keys != "" {
 		return filepath.Join(filepath.Dir(filepath.Clean(keys)), "backups"), true
@@ -52,20 +52,17 @@ type backupPlace struct {
 // placeFor is where backups of a database go; nil where no folder is named and
 // none follows from the others.
 func (f backupsFlag) placeFor(s *store.Store, database, keys, tls string) *backupPlace {
-	folder, beside := f.folder(database, keys)
+	folder, own := f.folder(database, keys)
 	if folder == "" {
 		return nil
 	}
-	p := &backupPlace{store: s, folder: folder, beside: beside, temporary: os.TempDir(), keys: keys, tls: tls, now: time.Now}
+	if whole, err := filepath.Abs(folder); err == nil { // A run names its file for whoever looks from elsewhere.
+		folder = whole
+	}
+	p := &backupPlace{store: s, folder: folder, beside: own, temporary: os.TempDir(), keys: keys, tls: tls, now: time.Now}
 	if file, isFile := sqliteFile(database); isFile {
-		base := strings.TrimSuffix(file, filepath.Ext(file))
-		p.database, p.temporary = file, filepath.Dir(file)
-		if p.keys == "" {
-			p.keys = base + ".keys"
-		}
-		if p.tls == "" {
-			p.tls = base + ".tls"
-		}
+		p.database, p.temporary = file, filepath.Dir(behindLink(file))
+		p.keys, p.tls = cmp.Or(p.keys, beside(database, ".keys")), cmp.Or(p.tls, beside(database, ".tls"))
 	}
 	return p
 }
@@ -88,16 +85,16 @@ func (p *backupPlace) List(ctx context.Context) ([]backup.File, error) {
 	if err != nil || len(kept) == 0 {
 		return nil, err
 	}
-	of, err := p.store.Facts(ctx)
+	of, asked := p.store.Facts(ctx)
 	files := make([]backup.File, len(kept))
 	for i, k := range kept {
 		files[i] = backup.File{Name: k.Name, Kind: k.Kind, At: k.At, Size: k.Size}
 		if h, err := backups.Peek(filepath.Join(p.folder, k.Name)); err == nil {
 			files[i].Clear, files[i].Key = !h.Sealed(), h.Recipient
-			files[i].Another = h.Log != "" && h.Log != of.Log
+			files[i].Another = asked == nil && h.Log != "" && h.Log != of.Log
 		}
 	}
-	return files, err
+	return files, nil
 }
 
 // Remove implements backup.Place.
@@ -137,6 +134,9 @@ func (p *backupPlace) make(ctx context.Context, kind, recipient string) (models.
 	if err := p.room(); err != nil {
 		return none, err
 	}
+	if err := p.keysOfLog(ctx, recipient != ""); err != nil {
+		return none, err
+	}
 	temporary, err := os.MkdirTemp(p.temporary, temporaryCopy) // made with mode 0700
 	if err != nil {
 		return none, err
@@ -156,6 +156,33 @@ func (p *backupPlace) make(ctx context.Context, kind, recipient string) (models.
 		}
 	}
 	return none, errors.Join(err, snapshot.Close())
+}
+
+// keysOfLog refuses a backup without the keys of its log: put back, nobody could verify
+// the log by what came with it, nor sign what is to follow.
+func (p *backupPlace) keysOfLog(ctx context.Context, sealed bool) error {
+	of, err := p.store.Facts(ctx)
+	if err != nil || of.Log == "" { // It has not begun.
+		return err
+	}
+	known, err := p.store.ServerKeys(ctx)
+	if err != nil {
+		return err
+	}
+	end := ".pub"
+	if sealed {
+		end = ".key"
+	}
+	for _, key := range known {
+		if _, err := os.Stat(filepath.Join(p.keys, key.ID+end)); err == nil && p.keys != "" {
+			return nil
+		}
+	}
+	cause := errors.New("no folder of keys is named")
+	if p.keys != "" {
+		cause = fmt.Errorf("in %s lies no key that the log knows", p.keys)
+	}
+	return &backup.TroubleError{Code: backup.NoKeys, Cause: cause}
 }
 
 // leftFree is what a copy on the way leaves to those who record meanwhile.

@@ -355,7 +355,9 @@ func TestBackupInTheClear(t *testing.T) {
 	}
 	says(t, "with a key", command(t, "", "backup", "--database", database), 0, "encrypted", "")
 	// The folder tells which of them are in the clear, and which key opens the others.
-	files, err := (backupsFlag{}).placeFor(nil, database, "", "").List(t.Context())
+	opened := storetest.Open(t, database)
+	files, err := (backupsFlag{}).placeFor(opened, database, "", "").List(t.Context())
+	opened.Close()
 	if err != nil || len(files) != 2 || !files[0].Clear || files[0].Key != "" || files[1].Clear || !strings.HasPrefix(files[1].Key, "age1") {
 		t.Errorf("in the folder: %+v, %v", files, err)
 	}

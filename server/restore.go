@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -8,7 +9,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"tracewright/models"
 	"tracewright/models/store"
@@ -214,15 +214,7 @@ func (r *restoreCommand) place(h backups.Header) (restorePlace, error) {
 	case !isFile:
 		return restorePlace{name: "the database", address: r.Database, beside: filepath.Dir(filepath.Clean(r.Keys)), keys: r.Keys, tls: r.TLSFolder}, nil
 	}
-	base := strings.TrimSuffix(file, filepath.Ext(file))
-	p := restorePlace{name: file, database: file, beside: filepath.Dir(file), keys: r.Keys, tls: r.TLSFolder}
-	if p.keys == "" {
-		p.keys = base + ".keys"
-	}
-	if p.tls == "" {
-		p.tls = base + ".tls"
-	}
-	return p, nil
+	return restorePlace{name: file, database: file, beside: filepath.Dir(file), keys: cmp.Or(r.Keys, beside(r.Database, ".keys")), tls: cmp.Or(r.TLSFolder, beside(r.Database, ".tls"))}, nil
 }
 
 // empty refuses a place where anything is.

@@ -44,13 +44,32 @@ func sqliteFile(database string) (string, bool) {
 }
 
 // beside is what lies beside the file of a SQLite database, by the end of its
-// name; empty for other databases.
+// name; empty for other databases. Where the file is a link, that is what lies beside
+// the file it leads to, by whichever name the file is opened, unless something lies
+// beside the link.
 func beside(database, end string) string {
 	file, isFile := sqliteFile(database)
 	if !isFile {
 		return ""
 	}
-	return strings.TrimSuffix(file, filepath.Ext(file)) + end
+	named := withEnd(file, end)
+	if _, err := os.Stat(named); err == nil {
+		return named
+	}
+	return withEnd(behindLink(file), end)
+}
+
+func withEnd(file, end string) string { return strings.TrimSuffix(file, filepath.Ext(file)) + end }
+
+// behindLink is the file that a link leads to; any other as it is named.
+func behindLink(file string) string {
+	if info, err := os.Lstat(file); err != nil || info.Mode()&os.ModeSymlink == 0 {
+		return file
+	}
+	if to, err := filepath.EvalSymlinks(file); err == nil {
+		return to
+	}
+	return file // What it leads to is not there.
 }
 
 // copiesTo is where checkpoints are copied; nil where no folder is named.

@@ -43,7 +43,7 @@ func (u *upgrade) before(ctx context.Context, s *store.Store) error {
 	fmt.Fprintln(u.out, "The schema is brought up to date. A backup is made first; the whole may take some minutes.")
 	run, err := service.BeforeMigrating(ctx)
 	if err != nil {
-		return u.refused(errors.New(troubleInWords(err, place.folder)))
+		return u.refused(fmt.Errorf("%s\n%w", troubleInWords(err, place.folder), errors.Unwrap(err)))
 	}
 	fmt.Fprintf(u.out, "Backup from before: %s\n", run.File)
 	if !run.Sealed {

@@ -18,6 +18,7 @@ const (
 	DiskFull   = "disk_full"
 	Damaged    = "damaged"      // the database's own pages contradict one another
 	NoTool     = "no_tool"      // pg_dump is missing
+	NoKeys     = "no_keys"      // in the folder of the server's keys lies none of the log
 	NoKey      = "no_key"       // a folder elsewhere takes encrypted ones alone
 	Failed     = "failed"       // anything else: the log has it
 	ByHand     = "by_hand"      // one that was asked for, elsewhere than this program's lie

@@ -3,6 +3,7 @@ package backup
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"tracewright/models"
@@ -44,7 +45,7 @@ func (s *Service) State(ctx context.Context) (State, error) {
 	if tried.Trouble == NoKey && v.Key != "" {
 		tried.Trouble = "" // The next one is made.
 	}
-	if ofPlace := tried.Trouble == NoFolder || tried.Trouble == DiskFull || tried.Trouble == Failed; ofPlace && s.place != nil && tried.Kind == models.BackupAsked {
+	if ofPlace := slices.Contains([]string{NoFolder, DiskFull, NoKeys, Failed}, tried.Trouble); ofPlace && s.place != nil && tried.Kind == models.BackupAsked {
 		tried.Trouble = ByHand // Its folder is not this one, nor does this program's log know of it.
 	}
 	switch {
