@@ -16,6 +16,7 @@ import (
 	"tracewright/models/store"
 	"tracewright/server/app"
 	"tracewright/server/bench"
+	"tracewright/server/keyring"
 )
 
 type benchCommand struct {
@@ -170,13 +171,14 @@ func (b *benchCommand) fill(ctx context.Context, std streams) error {
 			return &exitError{2, fmt.Sprintf("tracewright: %s is there already; --fill makes a new file", file)}
 		}
 	}
-	keys, err := b.keysFlag.open(b.Database)
-	if err != nil {
-		return err
-	}
 	s, err := store.Open(ctx, b.Database, store.Options{Disposable: isFile})
 	if err != nil {
 		return err
+	}
+	// Before its schema is touched, or a key is made.
+	keys, err := b.keysIfEmpty(ctx, s)
+	if err != nil {
+		return errors.Join(err, s.Close())
 	}
 	filled, err := b.fillOpen(ctx, std, s, bench.Filling{Items: b.Fill, Seed: b.Seed, End: time.Now().UTC().Truncate(24 * time.Hour), Keys: keys})
 	err = errors.Join(err, s.Close())
@@ -184,13 +186,34 @@ func (b *benchCommand) fill(ctx context.Context, std streams) error {
 		err = settle(file)
 	}
 	if errors.Is(err, bench.ErrShop) {
-		return &exitError{2, "tracewright: that database holds a shop already; --fill wants an empty one"}
+		return errHoldsShop
 	}
 	if err != nil {
 		return err
 	}
 	fmt.Fprintf(std.out, "%d items, %d parts built in, %d inspections; %d entries of the log of changes, all sealed\n", filled.Items, filled.Parts, filled.Inspections, filled.Entries)
 	return nil
+}
+
+var errHoldsShop = &exitError{2, "tracewright: that database holds a shop already; --fill wants an empty one"}
+
+// keysIfEmpty opens the folder of keys for a database that holds nothing yet, or the
+// schema of this program alone.
+func (b *benchCommand) keysIfEmpty(ctx context.Context, s *store.Store) (*keyring.Folder, error) {
+	empty, err := s.Empty(ctx)
+	if err == nil && !empty {
+		var has, known int64
+		if has, err = s.SchemaVersion(ctx); err == nil {
+			known, err = store.NewestSchema()
+		}
+		if err == nil && has != known {
+			err = errHoldsShop
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	return b.keysFlag.open(b.Database)
 }
 
 func (b *benchCommand) fillOpen(ctx context.Context, std streams, s *store.Store, f bench.Filling) (bench.Filled, error) {

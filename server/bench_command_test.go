@@ -198,3 +198,22 @@ func filledWith(t *testing.T, dsn string) string {
 	}
 	return out.String()
 }
+
+// A shop of an older version is left as it is, and no folder of keys is made.
+func TestFillLeavesAnOlderShopAlone(t *testing.T) {
+	dsn := storetest.NeedPostgres(t)
+	b := newBackedUp(t, dsn)
+	b.shop.Must(b.shop.Store.Close())
+	do(t, dsn, "UPDATE goose_db_version SET version_id = -version_id WHERE version_id = (SELECT max(version_id) FROM goose_db_version)")
+	keys := filepath.Join(t.TempDir(), "keys")
+	got := command(t, "", "bench", "--fill", "10", "--database", dsn, "--keys", keys)
+	if got.status != 2 || !strings.Contains(got.err, "holds a shop already") {
+		t.Errorf("filled: %+v", got)
+	}
+	if status := command(t, "", "migrate", "status", "--database", dsn); !strings.Contains(status.out, "missing") {
+		t.Errorf("its schema was brought up to date: %s", status.out)
+	}
+	if _, err := os.Stat(keys); err == nil {
+		t.Error("a folder of keys was made")
+	}
+}
