@@ -1,6 +1,7 @@
 package main
 
 import (
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -70,6 +71,53 @@ func TestUpgradeMakesABackup(t *testing.T) {
 		b.shop.Must(s.Close())
 		older()
 		says(t, "said to go on", up("--backups", filepath.Join(b.folder, "gone"), "--without-backup"), 0, "0043_backups applied", "")
+	})
+}
+
+// An upgrade that fails is tried again and again by whatever keeps the server running:
+// the backup from before it is made once, and where records were added between, no more
+// are kept than of upgrades that went well.
+func TestAnUpgradeThatFailsAgainAndAgain(t *testing.T) {
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		b := newBackedUp(t, dsn)
+		b.shop.Must(b.shop.Store.Close())
+		// The shop of the tests is of a year to come.
+		do(t, dsn, "UPDATE trail_entries SET at = ?", time.Now().Add(-time.Hour).UTC().Truncate(time.Millisecond))
+		// Tables of these names stand in the way.
+		do(t, dsn, "DELETE FROM goose_db_version WHERE version_id >= 43")
+		lie := func(changes int) []backups.Kept {
+			t.Helper()
+			do(t, dsn, "UPDATE trail_heads SET size = size + ?", changes)
+			got := command(t, "", "migrate", "up", "--database", dsn, "--keys", b.keys, "--backups", b.folder)
+			if got.status == 0 || !strings.Contains(got.out, "Backup from before: "+b.folder) {
+				t.Fatalf("migrated: %+v", got)
+			}
+			list, err := backups.List(b.folder)
+			b.shop.Must(err)
+			return list
+		}
+		var list []backups.Kept
+		for range 4 {
+			list = lie(0)
+		}
+		if len(list) != 1 {
+			t.Errorf("with nothing recorded between there lie %v", list)
+		}
+		first := filepath.Join(b.folder, list[0].Name)
+		// One that was damaged meanwhile does not do.
+		raw, err := os.ReadFile(first)
+		b.shop.Must(err)
+		raw[len(raw)/2] ^= 1
+		b.shop.Must(os.WriteFile(first, raw, 0o600))
+		if list = lie(0); len(list) != 2 {
+			t.Errorf("beside a damaged one there lie %v", list)
+		}
+		for range 4 {
+			list = lie(1)
+		}
+		if len(list) != 3 {
+			t.Errorf("with records between there lie %v", list)
+		}
 	})
 }
 

@@ -1,6 +1,7 @@
 package backups
 
 import (
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io"
@@ -139,6 +140,18 @@ func FilePart(name, path string) (Part, error) {
 		return Part{}, err
 	}
 	return Part{Name: name, Size: info.Size(), Open: func() (io.ReadCloser, error) { return os.Open(path) }}, nil
+}
+
+// SumOf is the SHA-256 of a file, in hexadecimal digits.
+func SumOf(path string) (string, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer file.Close()
+	sum := &counting{hash: sha256.New()}
+	_, err = io.Copy(sum, file)
+	return sum.sum(), err
 }
 
 // WriteFile keeps a small file for its owner alone, on the disk when it returns, its

@@ -70,6 +70,15 @@ func (h Header) line() ([]byte, error) {
 	return fmt.Appendf(nil, "%s%d %015d %s\n", magic, h.Format, h.Body, raw), err
 }
 
+// Size is the length of the whole file that begins so.
+func (h Header) Size() int64 {
+	line, err := h.line()
+	if err != nil {
+		return -1
+	}
+	return int64(len(line)) + h.Body
+}
+
 func (h Header) json() ([]byte, error) {
 	raw, err := json.Marshal(h)
 	if err != nil {

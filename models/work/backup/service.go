@@ -80,6 +80,9 @@ type Place interface {
 	// Lay says whether a file, as a run names it, was made there.
 	Lay(file string) bool
 	Remove(ctx context.Context, name string) error
+	// Left is the newest from before an upgrade that holds the database as it is, whole
+	// and to that recipient; none: its File is empty.
+	Left(ctx context.Context, recipient string) (models.BackupRun, error)
 	// Clear says whether one in the clear may lie there: the place is as well kept
 	// as the database.
 	Clear() bool
@@ -281,23 +284,4 @@ func (s *Service) make(ctx context.Context, kind string) (models.BackupRun, erro
 		run.BegunAt = begun
 	}
 	return run, nil
-}
-
-// BeforeMigrating makes a backup of a database whose schema is about to change.
-// It cannot be written down before that: [Service.Noted] does.
-func (s *Service) BeforeMigrating(ctx context.Context) (models.BackupRun, error) {
-	s.making.Lock()
-	defer s.making.Unlock()
-	if s.away(ctx) == Emptied {
-		return models.BackupRun{}, &TroubleError{Emptied, errors.New("the folder is empty")}
-	}
-	return s.make(ctx, models.BackupBefore)
-}
-
-// Noted writes down what BeforeMigrating made.
-func (s *Service) Noted(ctx context.Context, run models.BackupRun) error {
-	if err := s.store.AddBackupRun(ctx, run); err != nil {
-		return fmt.Errorf("write down the backup before the upgrade: %w", err)
-	}
-	return nil
 }

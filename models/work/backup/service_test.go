@@ -26,6 +26,7 @@ type shelf struct {
 	fails error
 	now   func() time.Time
 	to    string // recipient of the last
+	left  models.BackupRun
 }
 
 func (p *shelf) Make(ctx context.Context, kind, recipient string) (models.BackupRun, error) {
@@ -49,6 +50,8 @@ func (p *shelf) Remove(_ context.Context, name string) error {
 	p.files = slices.DeleteFunc(p.files, func(f backup.File) bool { return f.Name == name })
 	return nil
 }
+
+func (p *shelf) Left(context.Context, string) (models.BackupRun, error) { return p.left, nil }
 
 func (p *shelf) Clear() bool          { return p.clear }
 func (p *shelf) Lay(file string) bool { return file != "" && !strings.HasPrefix(file, "/") }
