@@ -14,7 +14,7 @@ import (
 // check opens a backup in a temporary place and verifies all of it.
 func (b *backupCommand) check(ctx context.Context, std streams) error {
 	// What is wrong with the file is the answer, not a failure to look.
-	u, err := b.unpack(ctx, b.Check, os.TempDir(), linesOf(std), std)
+	u, err := b.unpack(ctx, b.Check, os.TempDir(), linesOf(ctx, std), std)
 	if err != nil {
 		return err
 	}

@@ -19,14 +19,35 @@ import (
 )
 
 // lines are what somebody types.
-type lines struct{ in *bufio.Scanner }
+type lines struct {
+	ended <-chan struct{}
+	typed chan string
+}
 
-func linesOf(std streams) *lines { return &lines{bufio.NewScanner(std.in)} }
+// linesOf reads on beside whoever waits for a line, so that a program that is told to
+// stop meanwhile puts away what lies open.
+func linesOf(ctx context.Context, std streams) *lines {
+	l := &lines{ctx.Done(), make(chan string)}
+	go func() {
+		defer close(l.typed)
+		for in := bufio.NewScanner(std.in); in.Scan(); {
+			select {
+			case l.typed <- strings.TrimSpace(in.Text()):
+			case <-l.ended:
+				return
+			}
+		}
+	}()
+	return l
+}
 
 // next is the next line; no more at the end.
 func (l *lines) next() (line string, more bool) {
-	more = l.in.Scan()
-	return strings.TrimSpace(l.in.Text()), more
+	select {
+	case line, more = <-l.typed:
+	case <-l.ended:
+	}
+	return line, more
 }
 
 // unpacked is a backup that lies open in a folder.

@@ -85,11 +85,21 @@ type silentError struct{ status int }
 func (*silentError) Error() string { return "" }
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := signal.NotifyContext(context.Background(), stopSignals()...)
 	defer stop()
 	status := run(ctx, os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})
 	stop()
 	os.Exit(status)
+}
+
+// stopSignals are those on which what lies open is put away before the program ends: a
+// terminal that is closed too, unless the program was begun so as to outlive it.
+func stopSignals() []os.Signal {
+	told := []os.Signal{os.Interrupt, syscall.SIGTERM}
+	if !signal.Ignored(syscall.SIGHUP) {
+		told = append(told, syscall.SIGHUP)
+	}
+	return told
 }
 
 // run parses the command line, runs the command, and gives the exit status: 0

@@ -70,7 +70,7 @@ func (r *restoreCommand) Run(ctx context.Context, std streams) error {
 	if err := os.MkdirAll(place.beside, 0o700); err != nil {
 		return err
 	}
-	in := linesOf(std)
+	in := linesOf(ctx, std)
 	u, err := r.unpack(ctx, r.File, place.beside, in, std)
 	if err != nil {
 		return err

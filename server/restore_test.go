@@ -1,11 +1,15 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"os"
+	"os/signal"
 	"path/filepath"
+	"runtime"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -56,7 +60,7 @@ func TestRestoreThatDidNotEnd(t *testing.T) {
 	b := newBackedUp(t, storetest.NeedPostgres(t))
 	file := b.make()
 	database, keys := b.emptyPlace()
-	u, err := recoveryFlag{KeyFile: b.key}.unpack(t.Context(), file, t.TempDir(), linesOf(streams{in: strings.NewReader("")}), streams{})
+	u, err := recoveryFlag{KeyFile: b.key}.unpack(t.Context(), file, t.TempDir(), linesOf(t.Context(), streams{in: strings.NewReader("")}), streams{})
 	b.shop.Must(err)
 	s, err := u.database(t.Context(), database)
 	b.shop.Must(err)
@@ -162,5 +166,47 @@ func TestBackupWithoutRoomForTheCopy(t *testing.T) {
 	says(t, "no room", command(t, "", "backup", "--database", b.database, "--keys", b.keys, "--backups", b.folder), 1, "", "The disk is full")
 	if there := left(t, b.folder); len(there) != 1 {
 		t.Errorf("in the folder lie %v", there)
+	}
+}
+
+// A program whose terminal is closed while it waits for a word takes away what lies
+// open, the private keys among it.
+func TestNothingLiesOpenAfterTheTerminalIsClosed(t *testing.T) {
+	self, err := os.FindProcess(os.Getpid())
+	if err != nil || runtime.GOOS == "windows" || signal.Ignored(syscall.SIGHUP) {
+		t.Skip("left out: no such signal here")
+	}
+	b := newBackedUp(t, storetest.SQLite(t))
+	file := b.make()
+	database, keys := b.emptyPlace()
+	waits, typed, err := os.Pipe()
+	b.shop.Must(err)
+	defer typed.Close()
+	ctx, stop := signal.NotifyContext(t.Context(), stopSignals()...)
+	defer stop()
+	ended := make(chan int)
+	go func() {
+		var out, said bytes.Buffer
+		ended <- run(ctx, []string{"restore", file, "--database", database, "--keys", keys, "--key-file", b.key}, streams{waits, &out, &said})
+	}()
+	below := filepath.Dir(strings.TrimPrefix(database, "sqlite:"))
+	for range 500 {
+		if open, _ := filepath.Glob(filepath.Join(below, ".tracewright-open-*", "keys", "*.key")); len(open) > 0 {
+			break
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+	time.Sleep(300 * time.Millisecond) // until the label is asked for
+	b.shop.Must(self.Signal(syscall.SIGHUP))
+	select {
+	case status := <-ended:
+		if status == 0 {
+			t.Error("it was put back all the same")
+		}
+	case <-time.After(20 * time.Second):
+		t.Error("it waits on")
+	}
+	if there := left(t, below); len(there) > 0 {
+		t.Errorf("there lie %v", there)
 	}
 }
