@@ -65,7 +65,11 @@ func (d databaseFlag) refuseLost(ctx context.Context, keys string) error {
 	}
 	var none *models.RefusedError
 	if errors.As(d.isThere(ctx), &none) && slices.Contains([]string{"database_not_there", "database_no_shop"}, none.Reasons[0].Code) {
-		return refused("database_lost", "place", placeOf(d.Database), "folder", keys)
+		code := "database_lost"
+		if _, isFile := sqliteFile(d.Database); !isFile {
+			code = "database_lost_server"
+		}
+		return refused(code, "place", placeOf(d.Database), "folder", keys, "tls", beside(d.Database, ".tls"))
 	}
 	return nil
 }

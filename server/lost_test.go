@@ -71,3 +71,33 @@ func TestADatabaseOnAReadOnlyDisk(t *testing.T) {
 		}
 	}
 }
+
+// What is said of a lost database can be done as it is said: with --tls auto the
+// authority lies beside the keys. A start that is refused has made none.
+func TestALostDatabaseIsPutBackAsIsSaid(t *testing.T) {
+	b := newBackedUp(t, storetest.SQLite(t))
+	folder := t.TempDir()
+	database := "sqlite:" + filepath.Join(folder, "shop.db")
+	keys, tls := filepath.Join(folder, "shop.keys"), filepath.Join(folder, "shop.tls")
+	b.shop.Must(os.Rename(b.keys, keys))
+	b.keys = keys
+	file := b.make()
+	serve := []string{"serve", "--listen", "127.0.0.1:0", "--tls", "auto", "--database", database}
+	lost := command(t, "", serve...)
+	if lost.status != 2 || !strings.Contains(lost.err, "move "+keys+" aside, and "+tls+" where it is there") || !strings.Contains(lost.err, "tracewright restore FILE --database "+database+".") {
+		t.Errorf("a start: %+v", lost)
+	}
+	if there := left(t, folder); len(there) != 1 {
+		t.Errorf("a start that was refused made %v", there)
+	}
+	b.shop.Must(os.Mkdir(tls, 0o700))
+	b.shop.Must(os.WriteFile(filepath.Join(tls, "authority.pem"), []byte("x"), 0o600))
+	restore := []string{"restore", file, "--database", database, "--key-file", b.key}
+	b.shop.Must(os.Rename(keys, keys+".old"))
+	says(t, "with the authority there", command(t, "", restore...), 2, "", "name another with --tls-folder")
+	b.shop.Must(os.Rename(tls, tls+".old"))
+	says(t, "as is said", command(t, "", restore...), 0, "Put back at", "")
+	if err := startedOn(t, database, keys); err != nil {
+		t.Error(err)
+	}
+}

@@ -235,13 +235,13 @@ func (p restorePlace) empty(ctx context.Context) error {
 			}
 		}
 	}
-	for _, folder := range []string{p.keys, p.tls} {
+	for code, folder := range map[string]string{"backup_keys_there": p.keys, "backup_tls_there": p.tls} {
 		entries, err := os.ReadDir(folder)
 		if err != nil && !errors.Is(err, fs.ErrNotExist) && folder != "" {
 			return err
 		}
 		if len(entries) > 0 {
-			return refused("backup_keys_there", "folder", folder)
+			return refused(code, "folder", folder)
 		}
 	}
 	return nil

@@ -89,10 +89,6 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 		closed(public)
 		counted.close()
 	}()
-	speaks, err := s.speak(s.Database, s.Host, log)
-	if err != nil {
-		return err
-	}
 	folder, err := s.keysFlag.folder(s.Database)
 	if err != nil {
 		return err // before anybody waits for a database
@@ -101,6 +97,10 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 		return err
 	}
 	if err := s.refuseOthers(ctx); err != nil {
+		return err
+	}
+	speaks, err := s.speak(s.Database, s.Host, log) // which may make an authority
+	if err != nil {
 		return err
 	}
 	scheme := "http"

@@ -26,6 +26,7 @@ var enBackups = map[string]string{
 	"backup_key_line":       "Line {n} of the recovery key does not match its check, the last two characters: read it again.",
 	"backup_not_empty":      "There is a database already: a backup is put back into an empty place only. Nothing was changed. Move {place} away, or name another place with --database.",
 	"backup_keys_there":     "There are keys already in {folder}: a backup is put back into an empty place only. Nothing was changed. Move the folder away, or name another with --keys.",
+	"backup_tls_there":      "There is an authority of --tls auto already in {folder}: a backup is put back into an empty place only. Nothing was changed. Move the folder away, or name another with --tls-folder.",
 	"backup_other_kind":     "{file} is of a database of another kind ({kind}): put it back with --database {example}",
 	"backup_not_sound":      "The records in {file} are not those that its log of changes speaks of ({code}): tracewright verify database tells more. Nothing was written; take an older one, or put it back as it is with --anyway.",
 	"backup_no_public_keys": "{file} has no public keys with it, so that its log of changes cannot be verified: put it back as it is with --anyway.",

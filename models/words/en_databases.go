@@ -4,7 +4,8 @@ package words
 var enDatabases = map[string]string{
 	"database_not_there":     "There is no database at {place}. Look at the path; a new shop begins with tracewright serve.",
 	"database_no_shop":       "The database at {place} is empty. Look at its name; a new shop begins with tracewright serve.",
-	"database_lost":          "There is no shop at {place}, and in {folder} lie the keys of one. Nothing was made. Is the disk of the database there? Otherwise put back the last good backup, by tracewright restore with another folder for --keys; a new shop begins with a folder of its own.",
+	"database_lost":          "There is no shop at {place}, and in {folder} lie the keys of one. Nothing was made. Is the disk of the database there? Otherwise move {folder} aside, and {tls} where it is there, keep them, and put back the last good backup: tracewright restore FILE --database sqlite:{place}. A new shop begins with a folder of its own for --keys.",
+	"database_lost_server":   "There is no shop in the database at {place}, and in {folder} lie the keys of one. Nothing was made. Is it the right database? Otherwise move {folder} aside, and the folder of --tls-folder where you name one, keep them, and put back the last good backup by tracewright restore FILE with the same --database, --keys and --tls-folder. A new shop begins with a folder of its own for --keys.",
 	"database_not_ours":      "The database at {place} holds tables of another program, and nothing of a shop. Nothing was changed in it. Look at its name.",
 	"database_half_restored": "A backup was being put back into the database {place}, and that did not end: what is in it must not be used, for its numbers would be given out twice. Drop the database, make an empty one of that name, and run tracewright restore again.",
 	"database_no_sqlite":     "The file {place} is no database: it does not begin like one. Nothing was changed in it. Look at the path, or put back a backup elsewhere.",

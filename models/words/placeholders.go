@@ -204,5 +204,6 @@ var Placeholders = map[string]string{
 	"when":            "a moment, as a log writes it",
 	"zone":            "name of a time zone",
 	"folder":          "path of a folder",
+	"tls":             "path of the folder of an authority",
 	"example":         "what to type",
 }
