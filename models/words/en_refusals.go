@@ -26,4 +26,5 @@ var enRefusals = map[string]string{
 	"wrong_pin":              "The PIN is wrong.",
 	"too_many_tries":         "Too many tries: wait {seconds} seconds.",
 	"stale":                  "It was changed by somebody else meanwhile: look again and decide again.",
+	"export_not_ours":        "The file {file} is not one that this program wrote, and would be written over. Nothing was written: name a folder of its own with --folder, as one below that of the site.",
 }

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"regexp"
 
+	"tracewright/models"
 	"tracewright/models/work/lookup"
 )
 
@@ -25,6 +26,9 @@ type Exported struct {
 // did, of the same day, is left alone; nothing is ever removed.
 func Export(ctx context.Context, certificates *lookup.Service, folder string) (Exported, error) {
 	var done Exported
+	if err := oursAlone(folder); err != nil {
+		return done, err
+	}
 	shop, err := certificates.Shop(ctx)
 	if err != nil {
 		return done, err
@@ -45,6 +49,28 @@ func Export(ctx context.Context, certificates *lookup.Service, folder string) (E
 		return done.page(filepath.Join(folder, c.Token), "index.html", pageOf(c))
 	})
 	return done, err
+}
+
+// ourPage is how each page begins that this program makes, of any version.
+var ourPage = regexp.MustCompile(`(?s)^<!doctype html>.{0,300}<meta http-equiv="Content-Security-Policy" content="default-src [^"]*sha256-.{0,300}<meta name="robots" content="noindex,nofollow">`)
+
+// oursAlone refuses a folder, before anything is written, where another's page would be
+// written over: that of a web space whose site has one of its own.
+func oursAlone(folder string) error {
+	for _, name := range []string{"index.html", "404.html", "robots.txt"} {
+		path := filepath.Join(folder, name)
+		there, err := os.ReadFile(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return fmt.Errorf("read what was exported before: %w", err)
+		}
+		if string(there) != robots && !ourPage.Match(there) {
+			return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("export_not_ours", "file", path)}}
+		}
+	}
+	return nil
 }
 
 func (e *Exported) page(folder, name string, p page) error {

@@ -3,6 +3,7 @@ package servertest
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"net/http"
 	"net/url"
 	"os"
@@ -205,6 +206,28 @@ func TestPaperOfAShopWithoutAPublicAddress(t *testing.T) {
 	if on := strings.Join(pages, " "); strings.Contains(on, "https:") || strings.Contains(on, "Status:") {
 		t.Errorf("the paper names an address: %s", on)
 	}
+}
+
+// A site's own pages are not written over, and nothing is written beside them.
+func TestCertificatesBesideASiteOfItsOwn(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		s.certified(t, publicAddress)
+		certificates := lookup.New(s.Store, s.Clock, worktest.Zone)
+		for name, own := range map[string]string{"index.html": "<!doctype html>\n<title>Marrow Lane Wheels</title>", "404.html": "<!doctype html><p>Gone", "robots.txt": "User-agent: *\nAllow: /\n"} {
+			folder := t.TempDir()
+			s.Must(os.WriteFile(filepath.Join(folder, name), []byte(own), 0o644))
+			_, err := public.Export(t.Context(), certificates, folder)
+			var refused *models.RefusedError
+			if !errors.As(err, &refused) || refused.Reasons[0].Values["file"] != filepath.Join(folder, name) {
+				t.Errorf("%s: %v", name, err)
+			}
+			there, err := os.ReadFile(filepath.Join(folder, name))
+			beside, errBeside := os.ReadDir(folder)
+			if string(there) != own || err != nil || len(beside) != 1 || errBeside != nil {
+				t.Errorf("%s is now %q, %v; there lie %v, %v", name, there, err, beside, errBeside)
+			}
+		}
+	})
 }
 
 // The files of a web space are the pages of the listener.
