@@ -139,12 +139,12 @@ func (p *backupPlace) make(ctx context.Context, kind, recipient string) (models.
 	}
 	temporary, err := os.MkdirTemp(p.temporary, temporaryCopy) // made with mode 0700
 	if err != nil {
-		return none, err
+		return none, besideDatabase(err)
 	}
 	defer os.RemoveAll(temporary)
 	snapshot, err := p.store.Snapshot(ctx, temporary)
 	if err != nil {
-		return none, err
+		return none, besideDatabase(err)
 	}
 	parts, err := p.parts(snapshot, recipient != "")
 	if err == nil {
@@ -203,7 +203,15 @@ func (p *backupPlace) room() error {
 		return nil
 	}
 	if err == nil && free < uint64(size)+leftFree {
-		err = &backup.TroubleError{Code: backup.DiskFull, Cause: fmt.Errorf("%s are free beside the database, and its copy takes %s", words.Bytes(int64(free)), words.Bytes(size))}
+		err = &backup.TroubleError{Code: backup.NoRoom, Cause: fmt.Errorf("%s are free beside the database, and its copy takes %s", words.Bytes(int64(free)), words.Bytes(size))}
+	}
+	return err
+}
+
+// besideDatabase gives a disk that is full there its own code.
+func besideDatabase(err error) error {
+	if errors.Is(err, store.ErrFull) || full(err) {
+		return &backup.TroubleError{Code: backup.NoRoom, Cause: err}
 	}
 	return err
 }

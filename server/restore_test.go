@@ -163,7 +163,7 @@ func TestBackupWithoutRoomForTheCopy(t *testing.T) {
 	// 12 MB in the file, 30 MB left: less than the copy and what is left to others.
 	do(t, b.database, "CREATE TABLE padding (x BLOB)")
 	do(t, b.database, "WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 6) INSERT INTO padding SELECT zeroblob(1048576) FROM n")
-	says(t, "no room", command(t, "", "backup", "--database", b.database, "--keys", b.keys, "--backups", b.folder), 1, "", "The disk is full")
+	says(t, "no room", command(t, "", "backup", "--database", b.database, "--keys", b.keys, "--backups", b.folder), 1, "", "The disk of the database")
 	if there := left(t, b.folder); len(there) != 1 {
 		t.Errorf("in the folder lie %v", there)
 	}

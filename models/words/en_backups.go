@@ -5,6 +5,7 @@ var enBackups = map[string]string{
 	"backup_no_folder":    "The folder for backups, {folder}, is gone or cannot be written: put the disk back, or name another folder with --backups.",
 	"backup_emptied":      "The folder for backups, {folder}, holds none of those that were made in it: is its disk there? Put the disk back. On a new one, make the first backup by hand: tracewright backup --backups {folder}.",
 	"backup_disk_full":    "The disk is full: no backup can be made in {folder}. Make room there, or name another folder with --backups.",
+	"backup_no_room":      "The disk of the database, or that for temporary files, has no room for the copy that a backup is made from: make room there, or recording stops too. The folder for backups is not the cause.",
 	"backup_damaged":      "The database file is damaged, and a copy of it would be too: stop the server, keep the file, and put back the last good backup.",
 	"backup_no_tool":      "The pg_dump of this database’s version is not here: install the client programs of PostgreSQL.",
 	"backup_no_keys":      "The folder of the server’s keys holds none that the log of changes knows, and a backup without them is worth little: name the folder in which the server’s keys lie with --keys.",

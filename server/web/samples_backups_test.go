@@ -15,7 +15,7 @@ func backupPages(s *site, owner Frame) map[string][]any {
 	good := backup.State{Kept: true, LastGood: sampleNow.Add(-9 * time.Hour), Folder: "/srv/tracewright/shop.backups"}
 	files := []backup.File{{Name: "before-20270101T010000Z.twbackup", Kind: models.BackupBefore, At: sampleNow.AddDate(0, -5, 0), Size: 90_400, Clear: true}, {Name: "asked-20270301T010000Z.twbackup", Kind: models.BackupAsked, At: sampleNow.AddDate(0, -3, 0), Size: 9_000_000}, {Name: "daily-20270524T010000Z.twbackup", Kind: models.BackupDaily, At: sampleNow, Size: 12_345_678, Key: "age1" + strings.Repeat("q", 50) + "z7x3k2m9"}}
 	bad, back := good, good
-	bad.LastGood, bad.Trouble = sampleNow.AddDate(0, 0, -5), []string{backup.NoFolder, backup.DiskFull, backup.Damaged, backup.NoTool, backup.NoKeys, backup.NoKey, backup.Failed, backup.ByHand, backup.TooOld, backup.NotSealed}
+	bad.LastGood, bad.Trouble = sampleNow.AddDate(0, 0, -5), []string{backup.NoFolder, backup.DiskFull, backup.Damaged, backup.NoRoom, backup.NoTool, backup.NoKeys, backup.NoKey, backup.Failed, backup.ByHand, backup.TooOld, backup.NotSealed}
 	back.Trouble, back.Restored = []string{backup.LabelAsked}, &models.Restoration{BackupAt: sampleNow.AddDate(0, 0, -1), RestoredAt: sampleNow}
 	given := back
 	given.Trouble, given.Labels = nil, []models.RestoredLabel{{Serial: "W27000051"}}

@@ -13,9 +13,10 @@ import (
 
 // Codes of what is wrong with backups; the words are in the catalogue.
 const (
-	NoFolder   = "no_folder" // the folder is gone, or cannot be written
-	Emptied    = "emptied"   // the folder holds none any more: perhaps its disk is not there
-	DiskFull   = "disk_full"
+	NoFolder   = "no_folder"    // the folder is gone, or cannot be written
+	Emptied    = "emptied"      // the folder holds none any more: perhaps its disk is not there
+	DiskFull   = "disk_full"    // that of the folder
+	NoRoom     = "no_room"      // beside the database, for the copy on the way
 	Damaged    = "damaged"      // the database's own pages contradict one another
 	NoTool     = "no_tool"      // pg_dump is missing
 	NoKeys     = "no_keys"      // in the folder of the server's keys lies none of the log
