@@ -133,7 +133,7 @@ func (s *served) start() {
 	}
 	a, err := app.Open(s.Context(), app.Config{Database: s.database, Keys: ring, Server: "shop", Now: s.now, Log: slog.New(slog.NewTextHandler(&s.said, nil))})
 	if err != nil {
-		s.Fatal(explain(err))
+		s.Fatal(explain(err, ""))
 	}
 	listener, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {

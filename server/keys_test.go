@@ -26,7 +26,7 @@ func startedOn(t *testing.T, dsn, keys string) error {
 	}
 	a, err := app.Open(t.Context(), app.Config{Database: dsn, Keys: folder, Server: "shop", Log: slog.New(slog.DiscardHandler)})
 	if err != nil {
-		return explain(err)
+		return explain(err, "")
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()

@@ -79,8 +79,19 @@ func (r *restoreCommand) Run(ctx context.Context, std streams) error {
 	if err := r.put(ctx, u, place, in, std); err != nil {
 		return err
 	}
+	r.whatIsMissing(u, place, std.out)
 	fmt.Fprintf(std.out, "Put back at %s. Start the server there; everybody signs in again.\n", place.name)
 	return nil
+}
+
+// whatIsMissing says what a server needs that is not there, and what was left out.
+func (r *restoreCommand) whatIsMissing(u *unpacked, place restorePlace, out io.Writer) {
+	if !u.Header.Sealed() && u.Header.Log != "" {
+		fmt.Fprintf(out, "The backup holds no private keys, and without one that the log of changes knows no server starts. Where this shop's folder of keys is kept, copy it to %s; only where it is lost, run once\n  tracewright keys enrol --alone%s\n", place.keys, typedFlags(r.Database, r.Keys))
+	}
+	if _, err := os.Stat(u.path("tls")); err == nil && place.tls == "" {
+		fmt.Fprintln(out, "The authority of --tls auto is in the backup and was left out, for no --tls-folder was named: every tablet would have to trust another. To have it, empty the database and run this again with --tls-folder.")
+	}
 }
 
 // put opens the database, makes it fit to go on and moves it to its place.

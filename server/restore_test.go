@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"strings"
 	"syscall"
@@ -208,5 +209,57 @@ func TestNothingLiesOpenAfterTheTerminalIsClosed(t *testing.T) {
 	}
 	if there := left(t, below); len(there) > 0 {
 		t.Errorf("there lie %v", there)
+	}
+}
+
+// After a backup in the clear is put back the server starts once that is done which is
+// said, word for word.
+func TestRestoreOfABackupInTheClear(t *testing.T) {
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		place := t.TempDir()
+		keys := filepath.Join(place, "own keys")
+		says(t, "a shop", command(t, "", "migrate", "up", "--database", dsn), 0, "", "")
+		if err := startedOn(t, dsn, keys); err != nil {
+			t.Fatal(err)
+		}
+		b := &backedUp{t: t, database: dsn}
+		// Beside the database, or the keys: elsewhere none lies in the clear.
+		made := command(t, "", "backup", "--database", dsn, "--keys", keys)
+		file, _, _ := strings.Cut(made.out, "\n")
+		database, restored := b.emptyPlace()
+		restored = filepath.Join(filepath.Dir(restored), "keys of the shop")
+		got := command(t, "", "restore", file, "--database", database, "--keys", restored)
+		_, rest, _ := strings.Cut(got.out, "run once\n  tracewright ")
+		line, _, said := strings.Cut(rest, "\n")
+		if got.status != 0 || !said {
+			t.Fatalf("%+v", got)
+		}
+		args := regexp.MustCompile(`"[^"]*"|\S+`).FindAllString(line, -1)
+		for i := range args {
+			args[i] = strings.Trim(args[i], `"`)
+		}
+		if err := startedOn(t, database, restored); err == nil {
+			t.Error("it started without a key that the log knows")
+		}
+		says(t, line, command(t, "", args...), 0, "signs for this log", "")
+		if err := startedOn(t, database, restored); err != nil {
+			t.Error(err)
+		}
+	})
+}
+
+// What a restoration into PostgreSQL leaves out is said.
+func TestRestoreWithoutAPlaceForTheAuthority(t *testing.T) {
+	b := newBackedUp(t, storetest.NeedPostgres(t))
+	tls := t.TempDir()
+	b.shop.Must(os.WriteFile(filepath.Join(tls, "authority.pem"), []byte("x"), 0o600))
+	says(t, "a backup", command(t, "", "backup", "--database", b.database, "--keys", b.keys, "--backups", b.folder, "--tls-folder", tls), 0, "encrypted", "")
+	file := left(t, b.folder)[0]
+	database, keys := b.emptyPlace()
+	says(t, "without a folder", command(t, "", "restore", file, "--database", database, "--keys", keys, "--key-file", b.key), 0, "was left out, for no --tls-folder was named", "")
+	database, keys = b.emptyPlace()
+	got := command(t, "", "restore", file, "--database", database, "--keys", keys, "--key-file", b.key, "--tls-folder", filepath.Join(t.TempDir(), "tls"))
+	if got.status != 0 || strings.Contains(got.out, "left out") {
+		t.Errorf("with one: %+v", got)
 	}
 }

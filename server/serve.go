@@ -116,7 +116,7 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 		Database: s.Database, Hosts: append(speaks.names, s.Host...), TLS: scheme == "https" || s.Proxied, Authority: speaks.authority, Proxied: s.Proxied,
 		Keys: keys, Copies: copiesTo(s.Checkpoints), Version: version(), Metrics: counted.metrics(), StopDelay: s.StopDelay, Log: log})
 	if err != nil {
-		return explain(err)
+		return explain(err, typedFlags(s.Database, s.Keys))
 	}
 	if scheme == "http" && !s.Proxied && !loopback(listener.Addr()) {
 		log.Warn("answers over plain HTTP to a network: passwords can be read on it; see --tls and --proxied", "address", listener.Addr().String())

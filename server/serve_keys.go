@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
@@ -80,8 +81,34 @@ func copiesTo(folder string) sealing.Copies {
 	return keyring.CopyTo(folder)
 }
 
-// explain says what to do when the log cannot be sealed by the keys at hand.
-func explain(err error) error {
+// typedFlags are the flags that name a database and a folder of keys, as they are typed; a
+// password is left out, which others could read.
+func typedFlags(database, keys string) string {
+	_, isFile := sqliteFile(database)
+	if at, err := url.Parse(database); err == nil && at.User != nil {
+		at.User = url.User(at.User.Username())
+		database = at.String()
+	} else if !isFile && strings.Contains(database, "password") {
+		database = "postgres://USER@HOST/NAME"
+	}
+	flags := " --database " + typedWord(database)
+	if keys != "" {
+		flags += " --keys " + typedWord(keys)
+	}
+	return flags
+}
+
+// typedWord puts a word between quotes where a shell would take it apart.
+func typedWord(word string) string {
+	if strings.ContainsAny(word, " \t&;()<>|?*#~=%'$`!") {
+		return `"` + word + `"`
+	}
+	return word
+}
+
+// explain says what to do when the log cannot be sealed by the keys at hand; flags
+// are those by which the same database and keys are named again.
+func explain(err error, flags string) error {
 	var unknown *sealing.NotEnrolledError
 	switch {
 	case errors.As(err, &unknown):
@@ -91,7 +118,8 @@ Where this shop's keys lie elsewhere, name their folder with --keys; where they 
 A further server on the same database has a key of its own. It is made; its public half is in %s.
 Take that file to a server whose key the log knows, run there
   tracewright keys enrol %s --server %s
-and start again here. Only where every key of the log is lost: tracewright keys enrol --alone`, unknown, file, filepath.Base(file), hostName())}
+with its own --database and --keys, and start again here. Only where every key of the log is lost, run here
+  tracewright keys enrol --alone%s`, unknown, file, filepath.Base(file), hostName(), flags)}
 	case errors.Is(err, sealing.ErrOtherLog):
 		return &exitError{1, fmt.Sprintf("tracewright: %v. Name the folder of this database's own keys with --keys, or an empty one where it has none yet.", err)}
 	}
