@@ -36,6 +36,9 @@ func (d *doctor) backups(ctx context.Context, s *store.Store) {
 		folder = place.folder
 		d.folderOfBackups(ctx, s, place)
 	}
+	if last := state.LastGood; !d.NoDailyBackups && !last.IsZero() && d.now.Sub(last) > backup.Late {
+		state.Trouble = append(state.Trouble, backup.TooOld)
+	}
 	for _, code := range state.Trouble {
 		kind := bad
 		if code == backup.NotSealed || code == backup.LabelAsked {

@@ -91,6 +91,14 @@ func TestDoctor(t *testing.T) {
 			t.Errorf("in words: %+v", got)
 		}
 
+		do(t, dsn, "UPDATE backup_runs SET begun_at = ?", time.Now().Add(-50*time.Hour).UTC().Truncate(time.Millisecond))
+		if wrong := look(); len(wrong) != 1 || wrong["backup_too_old"].State != bad {
+			t.Errorf("two days later: %+v", wrong)
+		}
+		if wrong := look("--no-daily-backups"); len(wrong) > 0 {
+			t.Errorf("two days later, where another program makes them: %+v", wrong)
+		}
+		do(t, dsn, "UPDATE backup_runs SET begun_at = ?", time.Now().UTC().Truncate(time.Millisecond))
 		clockIsKept(t, false)
 		if wrong := look(); wrong["clock_alone"].State != warning {
 			t.Errorf("nothing keeps the clock: %+v", wrong)

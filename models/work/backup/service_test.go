@@ -209,6 +209,27 @@ func TestTroubles(t *testing.T) {
 	})
 }
 
+// A server that is told to make none is not late for one that somebody made by hand
+// once; one that makes them is, whoever made the last.
+func TestByHandOnce(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		p := &shelf{clear: true}
+		s, _ := opened(h, p)
+		h.Must(s.UseKey(t.Context(), h.Owner, "", "age1recipient"))
+		if _, err := s.Make(t.Context(), models.BackupAsked); err != nil {
+			t.Fatal(err)
+		}
+		h.Now = h.Now.AddDate(0, 1, 0)
+		none := backup.New(h.Store, backup.Options{Now: h.Clock, Zone: worktest.Zone})
+		if v, err := none.State(t.Context()); err != nil || v.Kept || v.LastGood.IsZero() || len(v.Trouble) > 0 {
+			t.Errorf("told to make none: %+v, %v", v, err)
+		}
+		if v, err := s.State(t.Context()); err != nil || !slices.Equal(v.Trouble, []string{backup.TooOld}) {
+			t.Errorf("of one that makes them: %+v, %v", v, err)
+		}
+	})
+}
+
 // After a restoration the last label is asked for until one is given.
 func TestLastLabel(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {

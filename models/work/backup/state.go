@@ -11,7 +11,7 @@ import (
 
 // State is how the shop's backups stand.
 type State struct {
-	Kept     bool      // this program makes them, or somebody did by it
+	Kept     bool      // this program makes them by itself
 	LastGood time.Time // when it began; zero: never
 	LastFile string    // where it was made; empty: never
 	Trouble  []string  // codes, the worst first
@@ -32,7 +32,7 @@ func (s *Service) State(ctx context.Context) (State, error) {
 	if err != nil {
 		return State{}, fmt.Errorf("state of the backups: %w", err)
 	}
-	v := State{Kept: s.place != nil || tried.ID != "", LastGood: good.BegunAt, LastFile: good.File}
+	v := State{Kept: s.place != nil, LastGood: good.BegunAt, LastFile: good.File}
 	s.mu.Lock()
 	gone := s.gone
 	s.mu.Unlock()
@@ -56,6 +56,7 @@ func (s *Service) State(ctx context.Context) (State, error) {
 	case s.place != nil && v.Key == "" && !v.Clear: // Before the first is tried.
 		v.Trouble = append(v.Trouble, NoKey)
 	}
+	// One by hand does not make a program late that is told to make none.
 	if v.Kept && !v.LastGood.IsZero() && now.Sub(v.LastGood) > Late {
 		v.Trouble = append(v.Trouble, TooOld)
 	}
