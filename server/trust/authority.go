@@ -12,6 +12,7 @@ import (
 	"math/big"
 	"net"
 	"os"
+	"path/filepath"
 	"strings"
 	"time"
 )
@@ -115,20 +116,61 @@ func Fingerprint(der []byte) string {
 }
 
 // settleAuthority reads the authority that is there, or makes the first one, or
-// a new one after the old one has ended. One that cannot be read is an error
-// and is never replaced: tablets trust it.
+// another where that one is not good now. It is never lost: a clock that was once wrong
+// makes a good one seem ended, and tablets trust it; so one that is replaced stays
+// beside the new one, and comes back once it is good. One that cannot be read is an
+// error and is never replaced.
 func settleAuthority(file string, now time.Time, names subjects) (pair, error) {
 	there, err := readPair(file)
 	switch {
 	case errors.Is(err, os.ErrNotExist):
 	case err != nil:
 		return pair{}, fmt.Errorf("the authority's file cannot be used; move it away to have a new one made, which every tablet must then trust: %w", err)
-	case now.Before(there.certificate.NotAfter):
+	case goodAt(there.certificate, now):
 		return there, nil
+	default:
+		// First beside, so that it is there whatever happens next.
+		if err := writePair(besideAuthority(file, there), there); err != nil {
+			return pair{}, err
+		}
 	}
-	made, err := newAuthority(now, names)
+	next, found, err := authorityBeside(file, now)
+	if err == nil && !found {
+		next, err = newAuthority(now, names)
+	}
 	if err != nil {
 		return pair{}, err
 	}
-	return made, writePair(file, made)
+	return next, writePair(file, next)
+}
+
+// firstMoment is before this program made any authority: a clock that says so lost its
+// battery, and tells nothing of when one begins.
+var firstMoment = time.Date(2025, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// goodAt says whether tablets whose clocks are right accept an authority.
+func goodAt(authority *x509.Certificate, now time.Time) bool {
+	return now.Before(authority.NotAfter) && (!now.Before(authority.NotBefore) || now.Before(firstMoment))
+}
+
+// besideAuthority is where one lies that was replaced.
+func besideAuthority(file string, replaced pair) string {
+	sum := sha256.Sum256(replaced.certificate.Raw)
+	return fmt.Sprintf("%s-%x.pem", strings.TrimSuffix(file, ".pem"), sum[:6])
+}
+
+// authorityBeside finds one that was replaced and is good now, the oldest.
+func authorityBeside(file string, now time.Time) (oldest pair, found bool, err error) {
+	entries, err := os.ReadDir(filepath.Dir(file))
+	begins := strings.TrimSuffix(filepath.Base(file), ".pem") + "-"
+	for _, e := range entries {
+		if !strings.HasPrefix(e.Name(), begins) {
+			continue
+		}
+		p, err := readPair(filepath.Join(filepath.Dir(file), e.Name()))
+		if err == nil && goodAt(p.certificate, now) && (!found || p.certificate.NotBefore.Before(oldest.certificate.NotBefore)) {
+			oldest, found = p, true
+		}
+	}
+	return oldest, found, err
 }

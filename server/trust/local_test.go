@@ -221,6 +221,36 @@ func TestNothingOutlivesTheAuthority(t *testing.T) {
 	}
 }
 
+// A clock that was once set past the authority's end takes nothing from the tablets that
+// trust it, and an authority of that clock is not shown once it is set right.
+func TestAClockThatWasWrongOnce(t *testing.T) {
+	m := newMachine(t)
+	right := m.at
+	first := m.open(t).authority.certificate
+	opened := func(name string, at time.Time, want *x509.Certificate) *x509.Certificate {
+		t.Helper()
+		m.at = at
+		got := m.open(t).authority.certificate
+		if want != nil && !got.Equal(want) || at.After(right) && (at.Before(got.NotBefore) || !at.Before(got.NotAfter)) {
+			t.Errorf("%s: an authority from %s to %s", name, got.NotBefore, got.NotAfter)
+		}
+		return got
+	}
+	later := opened("the clock is twelve years ahead", right.AddDate(12, 0, 0), nil)
+	opened("it is set right", right.Add(time.Hour), first)
+	opened("its battery is lost", time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC), first)
+	opened("twelve years on", right.AddDate(12, 0, 1), later)
+
+	m = newMachine(t)
+	m.at = right.AddDate(12, 0, 0)
+	later = m.open(t).authority.certificate
+	made := opened("begun while the clock was ahead", right.Add(time.Hour), nil)
+	opened("started again", right.Add(2*time.Hour), made)
+	if made.Equal(later) {
+		t.Error("what is not valid yet is shown")
+	}
+}
+
 func TestAnAuthorityThatCannotBeReadIsNotReplaced(t *testing.T) {
 	m := newMachine(t)
 	m.open(t)
