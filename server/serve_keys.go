@@ -64,13 +64,17 @@ func withEnd(file, end string) string { return strings.TrimSuffix(file, filepath
 
 // behindLink is the file that a link leads to; any other as it is named.
 func behindLink(file string) string {
-	if info, err := os.Lstat(file); err != nil || info.Mode()&os.ModeSymlink == 0 {
-		return file
+	for range 8 { // A link may lead to another, and to itself.
+		to, err := os.Readlink(file)
+		if err != nil {
+			break
+		}
+		if !filepath.IsAbs(to) {
+			to = filepath.Join(filepath.Dir(file), to)
+		}
+		file = to
 	}
-	if to, err := filepath.EvalSymlinks(file); err == nil {
-		return to
-	}
-	return file // What it leads to is not there.
+	return file
 }
 
 // copiesTo is where checkpoints are copied; nil where no folder is named.

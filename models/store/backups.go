@@ -32,7 +32,9 @@ func (s *Store) LastGoodBackup(ctx context.Context, until time.Time) (models.Bac
 
 // GoodBackups lists those that were made from one moment to another, oldest first.
 func (s *Store) GoodBackups(ctx context.Context, from, until time.Time) ([]models.BackupRun, error) {
-	return list[models.BackupRun](ctx, s, "list backups", "begun_at", "trouble = '' AND begun_at BETWEEN ? AND ?", models.Moment(from), models.Moment(until))
+	runs := []models.BackupRun{}
+	err := s.read.WithContext(ctx).Where("trouble = '' AND begun_at BETWEEN ? AND ?", models.Moment(from), models.Moment(until)).Order("begun_at").Find(&runs).Error
+	return runs, fault(err, "list backups")
 }
 
 func lastBackup(ctx context.Context, s *Store, where string, until time.Time) (models.BackupRun, error) {

@@ -51,9 +51,9 @@ func (s *Service) leftBefore(ctx context.Context) (models.BackupRun, bool) {
 	if err != nil {
 		return run, true // There is no table yet.
 	}
-	for _, own := range runs {
-		if own.File == run.File && own.SHA256 == run.SHA256 {
-			return own, true
+	for i := range runs {
+		if own := &runs[i]; own.File == run.File && own.SHA256 == run.SHA256 {
+			return *own, true
 		}
 	}
 	return models.BackupRun{}, false // Of a copy of this database, perhaps.

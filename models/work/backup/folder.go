@@ -3,6 +3,7 @@ package backup
 import (
 	"context"
 	"errors"
+	"path"
 	"strings"
 	"time"
 
@@ -23,16 +24,16 @@ func (s *Service) own(ctx context.Context) ([]models.BackupRun, error) {
 	return s.store.GoodBackups(ctx, restored, s.now())
 }
 
-// lastHere is the newest of some whose file was made in the folder; none: its File is
-// empty.
-func (s *Service) lastHere(runs []models.BackupRun) models.BackupRun {
-	var last models.BackupRun
-	for _, run := range runs {
-		if s.place.Lay(run.File) {
-			last = run
+// lastHere is the last good one whose file was made in the folder, of all or of those
+// that this program made unasked; none: its File is empty.
+func (s *Service) lastHere(ctx context.Context, unasked bool) (models.BackupRun, error) {
+	runs, err := s.own(ctx)
+	for i := len(runs) - 1; i >= 0; i-- {
+		if r := &runs[i]; s.place.Lay(r.File) && (!unasked || r.Kind != models.BackupAsked) {
+			return *r, err
 		}
 	}
-	return last
+	return models.BackupRun{}, err
 }
 
 // away is what is wrong with the folder: it is gone; or it is there and holds
@@ -53,7 +54,7 @@ func (s *Service) away(ctx context.Context) string {
 	}
 	// An older schema may know nothing of backups; what was put back since may be on
 	// another machine, with a folder of its own.
-	if runs, err := s.own(ctx); err != nil || s.lastHere(runs).File == "" {
+	if last, err := s.lastHere(ctx, false); err != nil || last.File == "" {
 		return ""
 	}
 	return Emptied
@@ -66,14 +67,7 @@ func (s *Service) Away(ctx context.Context) string { return s.away(ctx) }
 // somebody may look whether it lies there still; what was asked for is for whoever
 // asked to take away. None: its File is empty.
 func (s *Service) LastHere(ctx context.Context) (models.BackupRun, error) {
-	runs, err := s.own(ctx)
-	var unasked []models.BackupRun
-	for _, run := range runs {
-		if run.Kind != models.BackupAsked {
-			unasked = append(unasked, run)
-		}
-	}
-	return s.lastHere(unasked), err
+	return s.lastHere(ctx, true)
 }
 
 // thin takes away what the rule does not keep of those that this database wrote down.
@@ -89,8 +83,8 @@ func (s *Service) thin(ctx context.Context) error {
 		return err
 	}
 	sizes := map[string]int64{}
-	for _, run := range runs {
-		sizes[run.File[strings.LastIndexAny(run.File, `/\`)+1:]] = run.Size
+	for i := range runs {
+		sizes[path.Base(strings.ReplaceAll(runs[i].File, `\`, "/"))] = runs[i].Size
 	}
 	var daily, before []File
 	var moments []time.Time
