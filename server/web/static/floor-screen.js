@@ -11,7 +11,7 @@ import { gaugeName, gaugeKind, plainWords } from './stand-words.js';
 
 export const marks = {
   passes: { tone: 'pass', shape: 'tick', word: 'Passes' },
-  fault: { tone: 'fail', shape: 'cross', word: 'Fault' },
+  fault: { tone: 'fail', shape: 'cross', word: 'Fails' },
   open: { tone: 'plain', shape: 'open', word: 'Open' },
   now: { tone: 'now', shape: 'square', word: 'Open' },
   read: { tone: 'plain', shape: 'tick', word: 'Read' },

@@ -7,7 +7,7 @@ import { keyOf } from './floor-job.js';
 import { characteristicOf, limitOf, ticksOf } from './floor-plan.js';
 import { judge } from './floor-judge.js';
 import { masksOf } from './stand-mask.js';
-import { LATERAL, RADIAL, DISH, TENSION_A, TENSION_B, EXTREMES, EVERY_HOLE, WHOLE, methodOf, slots, holes } from './stand-shape.js';
+import { LATERAL, RADIAL, DISH, TENSION_A, TENSION_B, EXTREMES, EVERY_HOLE, WHOLE, methodOf, sideOf, slots, holes } from './stand-shape.js';
 
 /**
  * readings lists what a set holds: {slot, index, value} in the characteristic's own
@@ -107,10 +107,11 @@ export function side(plan, job, code) {
   out.lowest = all.reduce((a, b) => (decimal.cmp(b.value, a.value) < 0 ? b : a));
   out.spread = spread(all, out.mean);
   const letter = code === TENSION_A ? 'a' : 'b';
+  const of = { side: letter.toUpperCase() };
   if (!out.whole || decimal.sign(out.mean) <= 0) return out;
-  out.results.push(judged(plan, `side_tension_dev_pct_${letter}`, percentOf(widest(all, out.mean), out.mean)));
+  out.results.push(judged(plan, `side_tension_dev_pct_${letter}`, percentOf(widest(all, out.mean), out.mean), of));
   if (method === EVERY_HOLE && all.length > 1) {
-    out.results.push(judged(plan, `adjacent_diff_pct_${letter}`, percentOf(steepest(all), out.mean)));
+    out.results.push(judged(plan, `adjacent_diff_pct_${letter}`, percentOf(steepest(all), out.mean), of));
   }
   return out;
 }
@@ -137,7 +138,7 @@ function lowest(plan, sides) {
   const [first, ...rest] = sides.map((s) => s.lowest).filter(Boolean);
   if (!first) return [];
   const low = rest.reduce((a, b) => (decimal.cmp(b.value, a.value) < 0 ? b : a), first);
-  const out = judged(plan, 'tension_lowest', low.value, { at: low.index });
+  const out = judged(plan, 'tension_lowest', low.value, { at: low.index, side: sideOf(low.index) });
   return out.verdict === 'fail' ? [out] : [];
 }
 

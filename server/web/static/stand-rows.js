@@ -71,9 +71,17 @@ function tension(plan, job, t) {
     const even = spreads.length === means.length && spreads.length ? `; spread ${list(spreads.map((x) => x.toFixed(1)))} %` : '';
     return { count: t.taken, of: t.wanted, bar: bar(t.taken, t.wanted), v, sub: t.beyond ? beyond : means.length ? `mean ${list(means)} ${symbol(unit)}${even}` : 'both sides, in turn', phone };
   }
-  const b = t.whole && t.beyond ? beyond : t.whole ? `side B ${shown(mean(t.b))} ${symbol(unit)}${t.ratio ? `; ratio ${shown(t.ratio)}` : ''}${t.expected ? `, expected ${atDecimals(t.expected, 2)}` : ''}`
+  const name = headed(t);
+  const [head, beside] = name === 'B' ? [t.b, t.a] : [t.a, t.b];
+  const sub = t.whole && t.beyond ? beyond : t.whole ? `side ${name === 'B' ? 'A' : 'B'} ${shown(mean(beside))} ${symbol(unit)}${t.ratio ? `; ratio ${shown(t.ratio)}` : ''}${t.expected ? `, expected ${atDecimals(t.expected, 2)}` : ''}`
     : openSpokes(plan, t);
-  return { value: t.a.mean ? shown(mean(t.a)) : '', unit: t.a.mean ? symbol(unit) : '', nameMore: t.a.mean ? ' A' : '', v, sub: b, phone };
+  return { value: head.mean ? shown(mean(head)) : '', unit: head.mean ? symbol(unit) : '', nameMore: head.mean ? ` ${name}` : '', v, sub, phone };
+}
+
+/** headed is the side whose mean stands beside the mark: one that failed, the mean before a spread; else the tighter one, which is judged; A until both are read. */
+function headed(t) {
+  const failed = t.results.filter((r) => r.verdict === 'fail');
+  return (failed.at(-1) ?? t.results.find((r) => r.code === 'tension_mean_tight'))?.side ?? 'A';
 }
 
 /** openSpokes names what is still to be read: "side B: 8, 20, 32; about 716 N expected". */

@@ -76,8 +76,9 @@ export function fault(result) {
   const unit = result.limit?.unit === '1' ? '' : result.limit?.unit ?? '';
   const decimals = Math.max(0, (result.limit?.decimals ?? 4) - 2);
   const bound = result.missed === 'high' ? `over ${atDecimals(result.bound, decimals)}` : `under ${atDecimals(result.bound, decimals)}`;
+  const side = result.code === 'tension_mean_tight' && result.side ? `, ${result.side}:` : '';
   const at = result.at !== undefined ? ` at spoke ${result.at + 1}` : '';
-  return `${resultNames[result.code] ?? plainWords(result.code)} ${atDecimals(result.value, decimals)} ${symbol(unit)}${at}, ${bound}`;
+  return `${resultNames[result.code] ?? plainWords(result.code)}${side} ${atDecimals(result.value, decimals)} ${symbol(unit)}${at}, ${bound}`;
 }
 
 const instrumentNames = {

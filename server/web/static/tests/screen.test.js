@@ -108,6 +108,30 @@ test('a fault is said as soon as it is there, and no colour of a verdict before'
   assert.equal(s.tools.find((t) => t.does === 'every').go, true);
 });
 
+// 1403 is the mean of 1400, 1420 and 1390 rounded to the newton; 800 to 1300 are the plan's limits.
+test('beside the mark of the tensions stands the side that failed, else the tighter one', () => {
+  const read = (a, b) => {
+    const plan = wheelPlan();
+    let job = begin(stand, plan);
+    for (const [side, at, all] of [['a', [0, 12, 24], a], ['b', [7, 19, 31], b]]) all.forEach((v, i) => { job = put(job, { key: `tension_${side}/sample/${at[i]}`, characteristic: `tension_${side}` }, v, i); });
+    const s = stand.screen(model(plan, job));
+    const row = s.sets.find((r) => r.key === 'tension');
+    return [row.name + (row.nameMore ?? ''), row.value, row.v.word, row.sub.split(';')[0]];
+  };
+  const mild = ['900', '910', '880'], hard = ['1400', '1420', '1390'];
+  assert.deepEqual(read(mild, hard), ['Tension B', '1403', 'Fails', 'side A 897 N']);
+  assert.deepEqual(read(hard, mild), ['Tension A', '1403', 'Fails', 'side B 897 N']);
+  assert.deepEqual(read(mild, ['900', '930', '920']), ['Tension B', '917', 'Passes', 'side A 897 N']);
+  assert.deepEqual(read(['900', '930', '920'], mild), ['Tension A', '917', 'Passes', 'side B 897 N']);
+  assert.deepEqual(read(mild, ['500', '700', '600']), ['Tension B', '600', 'Fails', 'side A 897 N']); // 100 of 600 from the mean is over 15 %
+  assert.deepEqual(read(mild, ['440']).slice(0, 3), ['Tension B', '440', 'Fails']);
+  assert.deepEqual(read(mild, []).slice(0, 2), ['Tension A', '897']);
+  const plan = wheelPlan();
+  let job = begin(stand, plan);
+  [...mild, ...hard].forEach((v, i) => { job = put(job, { key: `tension_${i < 3 ? 'a' : 'b'}/sample/${[0, 12, 24, 7, 19, 31][i]}`, characteristic: `tension_${i < 3 ? 'a' : 'b'}` }, v, i); });
+  assert.equal(stand.screen(model(plan, job)).third.note, 'Mean of the tighter side, B: 1403 N, over 1300.');
+});
+
 test('a gauge says how its checks stand, and that it is out of use, before that it is in date', () => {
   const said = (more) => {
     const plan = wheelPlan((p) => Object.assign(p.instruments[0], { due_on: '2099-11-02', ...more }));
