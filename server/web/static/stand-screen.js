@@ -3,7 +3,7 @@
 import { current, awaitsSpoke, open, answered, lastAnswers } from './floor-job.js';
 import { readSpoke, valueOf } from './floor-reading.js';
 import { symbol } from './floor-units.js';
-import { atDecimals } from './floor-format.js';
+import { atDecimals, list } from './floor-format.js';
 import * as decimal from './floor-decimal.js';
 import { gaugeLine, typing, causeIn, before, resumed, fieldFor } from './floor-screen.js';
 import { figures as figuresOf } from './stand-figures.js';
@@ -87,8 +87,8 @@ function state(plan, job, f, entry, entries) {
   const measured = entries.filter((e) => e.kind !== 'tick');
   const done = measured.filter((e) => answered(job, e)).length;
   const faults = faultSentences(f);
-  const passed = passedNames(f);
-  const openCount = [measured.length - done ? readable(measured.length - done) : '', `${countWord(f.ticks.wanted - f.ticks.taken, 'tick')} open`].filter(Boolean).join(', ');
+  const left = [[measured.length - done, readable], [f.ticks.wanted - f.ticks.taken, (n) => countWord(n, 'tick')]].filter(([n]) => n);
+  const openCount = left.length ? `${left.map(([n, words]) => words(n)).join(', ')} open` : 'all read';
   const line = { gauge: gaugeLine(plan, job, entry?.kind === 'tick' ? null : entry) };
   const run = entry && [wheel.LATERAL, wheel.RADIAL].includes(entry.characteristic) && entry.method === wheel.EVERY_HOLE ? f[entry.characteristic === wheel.LATERAL ? 'lateral' : 'radial'] : null;
   if (run && run.taken) return { ...line, ...runSoFar(run, entry, f) };
@@ -98,7 +98,7 @@ function state(plan, job, f, entry, entries) {
     v: faults.length ? { tone: 'fail', shape: 'cross', word: faults.length > 1 ? `${faults.length} faults` : 'A fault' } : { tone: 'ink', shape: 'open', word: 'No fault so far' },
     short: openCount,
     built: builtSquares(job, entries, entry),
-    note: faults.length ? `${faults[0]}.` : `${passed.length ? `Passed: ${passed.join(', ')}. ` : ''}Open: ${passed.length ? 'the rest' : 'everything'}.`,
+    note: faults.length ? `${faults[0]}.` : soFar(f),
   };
 }
 
@@ -138,12 +138,15 @@ export function faultSentences(f) {
   return out;
 }
 
-function passedNames(f) {
-  const out = [];
-  for (const k of ['lateral', 'radial', 'dish']) if (f[k].state === 'passes') out.push(k);
-  if (f.tension.state === 'passes') out.push('tension');
-  if (f.ticks.state === 'passes') out.push('list');
-  return out;
+const sets = [['lateral', 'lateral'], ['radial', 'radial'], ['dish', 'dish'], ['tension', 'tension'], ['ticks', 'list']];
+
+/** soFar says what passed and what is open, while there is no fault: "Passed: lateral. Open: dish and list." */
+function soFar(f) {
+  const named = (holds) => sets.filter(([k]) => f[k].wanted && holds(f[k])).map(([, name]) => name);
+  const passed = named((r) => r.state === 'passes');
+  const open = named((r) => r.taken < r.wanted);
+  if (!open.length) return 'All read, not sent yet.';
+  return `${passed.length ? `Passed: ${list(passed)}. ` : ''}Open: ${open.length === named(() => true).length ? 'everything' : list(open)}.`;
 }
 
 /** tools are the keys beside the keypad. */

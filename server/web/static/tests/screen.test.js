@@ -132,6 +132,20 @@ test('beside the mark of the tensions stands the side that failed, else the tigh
   assert.equal(stand.screen(model(plan, job)).third.note, 'Mean of the tighter side, B: 1403 N, over 1300.');
 });
 
+test('what is open is named, and nothing is called open once everything is read', () => {
+  const plan = wheelPlan();
+  let job = begin(stand, plan);
+  const note = () => stand.screen(model(plan, job)).third;
+  const hands = (lines) => { for (const line of lines) ({ job } = take({ plan, shape: stand, job }, line, 9e3)); };
+  assert.equal(note().note, 'Open: everything.');
+  hands(['0.10', '9', '-0.10', '28']);
+  assert.equal(note().note, 'Passed: lateral. Open: radial, dish, tension and list.');
+  hands(['0.10', '9', '-0.10', '28', '67.40', '67.40', '1000', '1010', '1020', '1000', '1010', '1020']);
+  assert.deepEqual([note().note, note().short], ['Passed: lateral, radial, dish and tension. Open: list.', '6 ticks open']);
+  job = answerRest(job, stand.entries(plan, job), 'yes', 9e3);
+  assert.deepEqual([note().note, note().short], ['All read, not sent yet.', 'all read']);
+});
+
 test('a gauge says how its checks stand, and that it is out of use, before that it is in date', () => {
   const said = (more) => {
     const plan = wheelPlan((p) => Object.assign(p.instruments[0], { due_on: '2099-11-02', ...more }));
