@@ -38,6 +38,7 @@ var enActs = map[string]string{
 	"print":         "print labels and certificates",
 	"raise_hold":    "raise a hold",
 	"release":       "release and issue a certificate",
+	"release_own":   "release own work and issue its certificate",
 	"receive":       "receive lots and parts",
 	"lift_hold":     "lift a hold",
 	"pack":          "pack kits",

@@ -5,6 +5,7 @@ var enRefusals = map[string]string{
 	"item_on_hold":           "The item is on hold: {reason}.",
 	"lot_on_hold":            "The lot {lot} is on hold: {reason}.",
 	"not_inspected":          "The item has no inspection to certify.",
+	"not_own_work":           "{person} measured it; {person}, an inspector or the owner releases it.",
 	"not_read_since":         "It passed before it was in process again: measure it once more.",
 	"not_passed":             "The inspection did not pass: {names}.",
 	"inspection_incomplete":  "The inspection is not complete: {names} missing.",

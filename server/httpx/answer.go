@@ -91,6 +91,8 @@ func (a *Answers) answerFor(err error) Answer {
 		answer := a.plain(http.StatusConflict, "refused")
 		if errors.Is(err, models.ErrNotFound) { // Not there, and the reason why.
 			answer = a.plain(http.StatusNotFound, "not_found")
+		} else if errors.Is(err, models.ErrForbidden) { // Not this person's to do, and whose.
+			answer = a.plain(http.StatusForbidden, "forbidden")
 		}
 		for _, r := range refused.Reasons {
 			answer.Errors = append(answer.Errors, AnswerError{Code: r.Code, Values: r.Values, Message: a.words(r.Code, r.Values)})

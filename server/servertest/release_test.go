@@ -2,6 +2,7 @@ package servertest
 
 import (
 	"net/http"
+	"net/url"
 	"strings"
 	"testing"
 
@@ -32,7 +33,7 @@ func TestFromAFailedWheelToACertificate(t *testing.T) {
 			as("a wheel that fails", OperatorAtStand, post(bad), http.StatusCreated, `"verdict":"fail"`, `"above_high"`, `"shown":"0.49"`),
 			as("is not certified, and the result is named", OperatorAtStand, certify(serial, "", PIN), http.StatusConflict, `"result_failed"`, "problem/refused"),
 			as("trued and read again", OperatorAtStand, post(good), http.StatusCreated, `"verdict":"pass"`, `"round":2`),
-			as("another operator does not release it", SecondAtOtherSide, certify(serial, "", PIN), http.StatusForbidden),
+			as("another operator does not release it", SecondAtOtherSide, certify(serial, "", PIN), http.StatusForbidden, `"not_own_work"`, "problem/forbidden", "The operator measured it; The operator, an inspector or the owner releases it."),
 			as("nor its own with a wrong PIN", OperatorAtStand, certify(serial, "", "000000"), http.StatusUnprocessableEntity, `"confirm.pin"`),
 			as("nor with none", OperatorAtStand, certify(serial, "", ""), http.StatusUnprocessableEntity, `"confirm.pin"`),
 			as("the desk never", Desk, certify(serial, "", PIN), http.StatusForbidden),
@@ -55,6 +56,22 @@ func TestFromAFailedWheelToACertificate(t *testing.T) {
 			as("one that never was", Desk, Row{Path: "/api/v1/certificates/C31-00001/3"}, http.StatusNotFound),
 			as("a revision that is no number", Desk, Row{Path: "/api/v1/certificates/C31-00001/first"}, http.StatusNotFound),
 		})
+	})
+}
+
+// An operator who did not measure a wheel is told so before anything is asked: on
+// its page, on the page that would ask for the PIN, and by what the form answers.
+func TestWhoseWorkItIsIsSaidBeforeTheSecret(t *testing.T) {
+	s := On(t, openSQLite(t))
+	serial := s.Serial[models.KindWheel]
+	why := "The operator measured it; The operator, an inspector or the owner releases it."
+	s.Run(t, []Row{
+		{Name: "measured by one", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: s.Extremes(), Status: http.StatusCreated},
+		{Name: "the other sees why not", Who: SecondAtOtherSide, Path: "/items/" + serial, Status: http.StatusOK, Has: []string{why, "Issue certificate"}, HasNot: []string{"/release\""}},
+		{Name: "and is asked for no PIN", Who: SecondAtOtherSide, Path: "/items/" + serial + "/release", Status: http.StatusOK, Has: []string{why}, HasNot: []string{"confirm.pin"}},
+		Posted("an open form says it too", SecondAtOtherSide, "/items/"+serial+"/release", url.Values{"confirm.pin": {PIN}}, http.StatusForbidden, "<h1>No certificate", why),
+		{Name: "who measured it may", Who: OperatorAtStand, Path: "/items/" + serial, Status: http.StatusOK, Has: []string{"/release\""}, HasNot: []string{why}},
+		{Name: "an inspector may", Who: InspectorAtStand, Path: "/items/" + serial + "/release", Status: http.StatusOK, Has: []string{"confirm.pin"}, HasNot: []string{why}},
 	})
 }
 

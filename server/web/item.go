@@ -118,7 +118,7 @@ func (s *site) itemWith(c *gin.Context, status int, problem error) error {
 		c.Redirect(http.StatusFound, path)
 		return nil
 	}
-	refusals, err := s.gate(ctx, view.Item)
+	refusals, err := s.gate(c, view.Item)
 	if err != nil {
 		return err
 	}

@@ -87,7 +87,7 @@ func roleChoices() []Choice {
 		var acts []string
 		for _, a := range models.Acts {
 			if a != models.ActLook && models.Permitted(r, a) {
-				acts = append(acts, english.Act(string(a)))
+				acts = append(acts, english.Act(actOf(r, a)))
 			}
 		}
 		out[i] = Choice{string(r), words.Sentence(english.Role(string(r))) + ": " + english.Join(acts)}
@@ -96,6 +96,14 @@ func roleChoices() []Choice {
 		}
 	}
 	return out
+}
+
+// actOf is the word for an act of a role: an operator releases own work only.
+func actOf(r models.Role, a models.Act) string {
+	if r == models.Operator && a == models.ActRelease {
+		return "release_own"
+	}
+	return string(a)
 }
 
 func (s *site) newPerson(c *gin.Context) error { return s.showNewPerson(c, http.StatusOK, nil) }

@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net/http"
 	"strconv"
@@ -39,13 +40,13 @@ type ConfirmPage struct {
 	Problems Problems
 }
 
-// gate says why no certificate can be issued for an item now; nothing means
-// that one can.
-func (s *site) gate(ctx context.Context, item models.Item) ([]models.Remark, error) {
+// gate says why whoever looks can issue no certificate for an item now; nothing
+// means that they can, if their role includes it.
+func (s *site) gate(c *gin.Context, item models.Item) ([]models.Remark, error) {
 	if item.Kind != models.KindWheel && item.Kind != models.KindPack {
 		return nil, nil
 	}
-	return s.services.Release.Gate(ctx, item.ID)
+	return s.services.Release.GateFor(c.Request.Context(), httpx.Actor(c), item.ID)
 }
 
 // secretField asks for what confirms: the PIN at an enrolled tablet, the
@@ -85,7 +86,7 @@ func (s *site) showRelease(c *gin.Context, status int, problem error) error {
 	if err != nil {
 		return err
 	}
-	refusals, err := s.gate(ctx, v.Item)
+	refusals, err := s.gate(c, v.Item)
 	if err != nil {
 		return err
 	}
@@ -206,7 +207,11 @@ func (s *site) release(c *gin.Context) error {
 		_, err = s.services.Release.IssueAs(ctx, httpx.Actor(c), item.ID, release.CertificateRequest{Reason: strings.TrimSpace(c.PostForm("reason")), Language: c.PostForm("language"), From: from})
 	}
 	if answerable(err) {
-		return s.showRelease(c, http.StatusUnprocessableEntity, err)
+		status := http.StatusUnprocessableEntity
+		if errors.Is(err, models.ErrForbidden) {
+			status = http.StatusForbidden
+		}
+		return s.showRelease(c, status, err)
 	}
 	if err != nil {
 		return err

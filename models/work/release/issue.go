@@ -35,9 +35,9 @@ func (s *Service) Issue(ctx context.Context, actor models.Actor, itemID, reason 
 //
 // What keeps an item back is a *models.RefusedError with every reason; so is a
 // key that is not at hand, since no certificate goes out unsigned. An operator
-// releases only work that he or she measured. What it rests on is held against the
-// item again where that is locked: changed since it was looked at, it is
-// [models.ErrStale].
+// releases only work that he or she measured; other work is models.ErrForbidden,
+// with who measured it. What it rests on is held against the item again where that is
+// locked: changed since it was looked at, it is [models.ErrStale].
 func (s *Service) IssueAs(ctx context.Context, actor models.Actor, itemID string, r CertificateRequest) (models.Certificate, error) {
 	grounds, err := s.Grounds(ctx, itemID) // Before anything is asked: what comes meanwhile is found in the end.
 	if err != nil {
@@ -60,8 +60,11 @@ func (s *Service) IssueAs(ctx context.Context, actor models.Actor, itemID string
 	if r.Inspection != "" && r.Inspection != c.judged.Inspection.ID {
 		return models.Certificate{}, fmt.Errorf("%s rests on another inspection: %w", c.item.Name(), models.ErrStale)
 	}
-	if actor.Role == models.Operator && c.judged.Inspection.PersonID != actor.PersonID {
-		return models.Certificate{}, fmt.Errorf("an operator releases own work only: %w", models.ErrForbidden)
+	switch theirs, err := s.notOwn(ctx, actor, c); {
+	case err != nil:
+		return models.Certificate{}, err
+	case len(theirs) > 0:
+		return models.Certificate{}, fmt.Errorf("%w: %w", models.ErrForbidden, &models.RefusedError{Reasons: theirs})
 	}
 	if r.Language != "" && !slices.Contains(models.Languages, r.Language) {
 		return models.Certificate{}, models.Invalid("language", "unknown_choice", "typed", models.Shortened(r.Language))
