@@ -66,6 +66,10 @@ async function planOf(who, serial, choice) {
   return { ...readPlan(json), asked };
 }
 
+/** planAnew is the plan of a job as the office has it now, or null where it does not say so within ms. */
+export const planAnew = (who, { serial, product, stage }, ms) =>
+  Promise.race([planOf(who, serial, { product, stage }).catch(() => null), new Promise((r) => { setTimeout(() => r(null), ms); })]);
+
 /** openAway opens a serial while the office does not answer: with what is kept, or like a product that is. */
 async function openAway(kind, who, whole) {
   const typed = scanned(whole) ?? whole;

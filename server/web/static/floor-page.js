@@ -3,9 +3,10 @@
 import * as api from './floor-api.js';
 import * as work from './floor-job.js';
 import { submission } from './floor-submission.js';
-import { placed } from './floor-problems.js';
+import { placed, joined } from './floor-problems.js';
 import { DraftSaver } from './floor-drafts.js';
-import { openSerial, openDraft } from './floor-open.js';
+import { openSerial, openDraft, planAnew } from './floor-open.js';
+import { lackingOf } from './floor-lacking.js';
 import { startScreen, sendingScreen, verdictScreen } from './floor-scenes.js';
 import { verdictMark } from './floor-verdict.js';
 import { lineState } from './floor-screen.js';
@@ -228,6 +229,7 @@ class FloorPage extends Saving {
   async submit(stay) {
     this.phase = 'sending';
     this.draw();
+    if (!stay && !await this.gaugesThere()) return;
     const sent = submission(this.job, this.plan, this.kind, { complete: true });
     const closing = this.saver.close();
     const entry = await this.queue.add(sent, this.plan.print);
@@ -257,6 +259,22 @@ class FloorPage extends Saving {
     this.draw();
   }
 
+  /** gaugesThere says whether each set has a gauge that it was read with, asking the office for those that came into use since. */
+  async gaugesThere() {
+    const missing = () => lackingOf(submission(this.job, this.plan, this.kind, { complete: true }), this.plan);
+    if (missing()) {
+      const plan = await planAnew(this.who, this.job, ANSWER);
+      if (plan) this.plan = this.works?.upToDate(plan) ?? plan;
+    }
+    const reason = missing();
+    if (!reason) return true;
+    this.phase = 'reading';
+    this.said = { kind: 'unsent', reason };
+    say(`Not sent. ${reason}`);
+    this.draw();
+    return false;
+  }
+
   sayOutcome() {
     const { kept, placed: found, inspection } = this.outcome;
     if (kept) say(`Saved, judged when the office answers. Scan the next ${this.kind.thing}.`);
@@ -284,10 +302,10 @@ class FloorPage extends Saving {
     if (entry) {
       this.job = work.goTo(this.job, entry.key);
       const more = found.entries.length + found.others.length - 1;
-      this.said = { kind: 'refused', entry, text: first.text, reason: first.message + (more ? `; ${more} more` : '') };
+      this.said = { kind: 'refused', entry, text: first.text, reason: more ? `${first.message.replace(/\.$/, '')}; ${more} more` : first.message };
       return;
     }
-    this.said = { kind: 'refused', entry: null, text: 'Not taken', reason: found.others.join('; ') || err.message };
+    this.said = { kind: 'refused', entry: null, text: 'Not taken', reason: joined(found.others) || err.message };
   }
 
   // --- painting ---

@@ -15,6 +15,9 @@ export function placed(errors, sent, plan, shape) {
   return out;
 }
 
+/** joined are several messages as one line: each but the last without its full stop. */
+export const joined = (messages) => messages.map((m, i) => (i < messages.length - 1 ? m.replace(/\.$/, '') : m)).join('; ');
+
 function keyOfField(field, sent, plan, shape) {
   const set = /^sets\[(\d+)\](?:\.(values|index|unit|instrument|method|manner)(?:\[(\d+)\])?)?/.exec(field);
   if (set) {

@@ -5,6 +5,7 @@ import { readEntry, unitOf } from './floor-take.js';
 import { instrumentOf, instrumentsFor } from './floor-plan.js';
 import { symbol } from './floor-units.js';
 import { shown, day, clock, moment, capital } from './floor-format.js';
+import { lacking } from './floor-lacking.js';
 import * as decimal from './floor-decimal.js';
 import { finer, valueOf } from './floor-reading.js';
 import { gaugeName, gaugeKind, plainWords } from './stand-words.js';
@@ -24,7 +25,7 @@ export function gaugeLine(plan, job, entry) {
   const kind = plan.specification.characteristics.find((c) => c.code === entry.characteristic)?.instrument;
   if (!kind) return null;
   const i = instrumentOf(plan, job, entry.characteristic);
-  if (!i) return { name: `No ${gaugeKind(kind).toLowerCase()} in use`, choices: 0, state: { tone: 'care', shape: 'triangle', text: 'put one into the register first' } };
+  if (!i) return { name: `No ${gaugeKind(kind).toLowerCase()} in use`, choices: 0, state: { tone: 'care', shape: 'triangle', text: 'the owner or an inspector adds one under Instruments' } };
   const u = decimal.plain(i.uncertainty);
   const line = { code: i.code, name: gaugeName(i), more: u ? `±${shown(u)} ${symbol(i.unit)}` : '', choices: usable.length };
   if (i.outNote) line.state = { tone: 'care', shape: 'triangle', text: `${i.code} is out of use, and may be used: ${i.outNote}`, short: 'out of use' };
@@ -89,13 +90,15 @@ const stands = {
   recalled: { tone: 'care', shape: 'triangle', word: 'Called back' }, scrapped: { tone: 'care', shape: 'triangle', word: 'Scrapped' }, returned_to_supplier: { tone: 'care', shape: 'triangle', word: 'Sent back to its supplier' },
 };
 
-/** before says what should be known of an item before its first reading: why it is on hold, newest first, what it is already, or an earlier verdict. */
+/** before says what should be known of an item before its first reading: why it is on hold, newest first, which gauge is missing, what it is already, or an earlier verdict. */
 export function before(plan) {
   const { holds } = plan;
+  const missing = lacking(plan);
   if (holds.length) {
     const why = holds.map((h) => [capital(h.name || plainWords(h.code)), h.message || h.reason].filter(Boolean).join(': ').replace(/\.$/, '')).reverse();
-    return { tone: 'doubt', lab: { tone: 'hold', shape: 'bars', word: 'On hold' }, rest: holds.length > 1 ? `by ${holds.length} holds` : '', value: '', sub: why.join('. ') };
+    return { tone: 'doubt', lab: { tone: 'hold', shape: 'bars', word: 'On hold' }, rest: holds.length > 1 ? `by ${holds.length} holds` : '', value: '', sub: [why.join('. '), missing].filter(Boolean).join('. ') };
   }
+  if (missing) return { tone: 'doubt', lab: { tone: 'care', shape: 'triangle', word: 'A gauge is missing' }, rest: '', value: '', sub: missing };
   const state = stands[plan.item?.state];
   const earlier = plan.standing[0];
   const nothing = { tone: state?.tone === 'care' ? 'doubt' : '', lab: state ?? { tone: 'plain', shape: 'open', word: 'Nothing read yet' }, rest: '', value: '', sub: '' };

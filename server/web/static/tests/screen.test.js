@@ -182,7 +182,14 @@ test('a hold, an earlier verdict and no gauge are said before the first reading'
     assert.match(sub, /passed/);
   }
   const none = wheelPlan((p) => { p.instruments = []; });
-  assert.equal(stand.screen(model(none, begin(stand, none))).third.gauge.name, 'No dial gauge in use');
+  const { last, third } = stand.screen(model(none, begin(stand, none)));
+  assert.deepEqual([third.gauge.name, third.gauge.state.text], ['No dial gauge in use', 'the owner or an inspector adds one under Instruments']);
+  assert.equal(last.sub, 'No dial gauge, dish gauge or tension gauge is in use: the owner or an inspector adds them under Instruments; what you read waits here.');
+  const noDial = (more) => wheelPlan((p) => Object.assign(p, { instruments: p.instruments.filter((i) => i.kind !== 'dial') }, more));
+  const words = 'No dial gauge is in use: the owner or an inspector adds one under Instruments; what you read waits here.';
+  assert.deepEqual(['lab', 'sub'].map((k) => stand.screen(model(noDial(), begin(stand, noDial()))).last[k]), [{ tone: 'care', shape: 'triangle', word: 'A gauge is missing' }, words]);
+  const both = noDial({ holds: [{ code: 'rim', reason: 'Rim lot in doubt' }] });
+  assert.equal(stand.screen(model(both, begin(stand, both))).last.sub, `Rim: Rim lot in doubt. ${words}`);
 });
 
 const answerOf = (verdict, more = {}) => ({

@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { newJob, switchMethods, answerRest, current, setInstrument } from '../floor-job.js';
 import { take } from '../floor-take.js';
 import { submission, resume } from '../floor-submission.js';
-import { placed } from '../floor-problems.js';
+import { placed, joined } from '../floor-problems.js';
 import { shape as wheel, entries, methodsFor } from '../stand-shape.js';
 import { check } from '../stand-check.js';
 import { wheelPlan } from './plans.js';
@@ -119,4 +119,9 @@ test('a draft with an extreme whose spoke is not read gives it no other’s', ()
   assert.deepEqual([back.values[lowest].text, back.values[lowest].spoke], ['-0.09', 27]);
   delete job.values[lowest].spoke;
   assert.equal(submission(job, plan, shape).sets[0].index, undefined);
+});
+
+test('several messages are one line, with one full stop', () => {
+  assert.equal(joined(['Say which gauge took the readings.', 'Nothing was read at spoke 3.']), 'Say which gauge took the readings; Nothing was read at spoke 3.');
+  assert.equal(joined([]), '');
 });
