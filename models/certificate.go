@@ -79,6 +79,7 @@ type CertificateContent struct {
 	Issuer        CertificateIssuer        `json:"issuer"`
 	IssuedAt      string                   `json:"issued_at"`
 	IssuedOn      string                   `json:"issued_on"`
+	IssuedOffset  string                   `json:"issued_offset,omitempty"` // of the shop's clock from UTC at that moment: "-05:00"; empty for none
 	Replaces      *CertificateReference    `json:"replaces,omitempty"`
 	Reason        string                   `json:"reason,omitempty"`
 	Item          CertificateItem          `json:"item"`
@@ -170,6 +171,7 @@ type CertificateInspection struct {
 	Stage      string     `json:"stage"`
 	MeasuredOn string     `json:"measured_on"`
 	MeasuredAt string     `json:"measured_at"`
+	Offset     string     `json:"measured_offset,omitempty"` // as [CertificateContent.IssuedOffset], when it was measured
 	Conditions Conditions `json:"conditions"`
 }
 

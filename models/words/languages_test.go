@@ -115,6 +115,7 @@ func TestGermanForms(t *testing.T) {
 	for _, test := range []struct{ name, got, want string }{
 		{"a day", c.Date("2027-02-09"), "09.02.2027"},
 		{"a stored moment", c.MomentUTC("2027-02-09T14:42:07.123Z"), "09.02.2027, 14:42 UTC"},
+		{"a stored moment by the shop's clock", c.MomentAt("2027-02-09T14:42:07.123Z", "+01:00"), "09.02.2027, 15:42 UTC+1"},
 		{"a decimal comma", c.Number("-0.11"), "\u22120,11"},
 		{"a plus where signs matter", c.Signed("0.11"), "+0,11"},
 		{"zero has no sign", c.Signed("0.00"), "0,00"},

@@ -104,6 +104,19 @@ func (c *Catalogue) Month(month string) string {
 // 15:42".
 func (c *Catalogue) Moment(t time.Time) string { return t.Format(c.writes.day + ", 15:04") }
 
+// MomentAt shows a stored time by clocks that stood so far from UTC ("-05:00"):
+// "9 Feb 2027, 10:42 UTC−5". Without an offset it is [Catalogue.MomentUTC].
+func (c *Catalogue) MomentAt(stored, offset string) string {
+	t, err := time.Parse(time.RFC3339, stored)
+	zone, wrong := time.Parse("-07:00", offset)
+	if err != nil || wrong != nil {
+		return c.MomentUTC(stored)
+	}
+	_, seconds := zone.Zone()
+	hours := strings.TrimSuffix(strings.TrimPrefix(offset[1:], "0"), ":00")
+	return c.Moment(t.In(time.FixedZone(offset, seconds))) + " UTC" + strings.ReplaceAll(offset[:1], "-", "\u2212") + hours
+}
+
 // MomentUTC shows a stored time (RFC 3339) to the minute, in UTC: "9 Feb 2027,
 // 15:42 UTC". Other text comes back as it is.
 func (c *Catalogue) MomentUTC(stored string) string {

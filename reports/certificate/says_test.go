@@ -103,6 +103,26 @@ func TestPaperSays(t *testing.T) {
 	}
 }
 
+// A shop that is a day ahead of UTC: the head and the signatures name one day.
+func TestTheMomentsAreByTheShopsClock(t *testing.T) {
+	content := wheelQuick()
+	content.IssuedAt, content.IssuedOn, content.IssuedOffset = "2026-11-27T18:38:00.000Z", "2026-11-28", "+14:00"
+	content.Inspection.MeasuredAt, content.Inspection.MeasuredOn, content.Inspection.Offset = "2026-11-27T17:02:00.000Z", "2026-11-28", "+14:00"
+	pdf, err := Draw(content, Options{Raw: canonical(t, content), Signature: signature(content)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := pdftest.Text(t, pdf)
+	for _, want := range []string{"Measured 28 Nov 2026, 07:02 UTC+14.", "Released 28 Nov 2026, 08:38 UTC+14."} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the paper does not say %q", want)
+		}
+	}
+	if strings.Contains(text, "27 Nov") {
+		t.Error("the paper names two days")
+	}
+}
+
 // Blocks that are judged by one limit stand in one row: how many pass, and the worst
 // of their verdicts, whichever comes first.
 func TestARowOfBlocksTellsTheWorst(t *testing.T) {

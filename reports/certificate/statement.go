@@ -123,8 +123,8 @@ func (s *sheet) people() {
 	c := s.content
 	const gap = 8.0
 	w := (width - gap) / 2
-	measured := small.Wrap(s.say("measured_meaning", "moment", s.words.MomentUTC(c.Inspection.MeasuredAt)), w)
-	released := small.Wrap(s.say("released_meaning", "moment", s.words.MomentUTC(c.IssuedAt)), w)
+	measured := small.Wrap(s.say("measured_meaning", "moment", s.words.MomentAt(c.Inspection.MeasuredAt, c.Inspection.Offset)), w)
+	released := small.Wrap(s.say("released_meaning", "moment", s.words.MomentAt(c.IssuedAt, c.IssuedOffset)), w)
 	if c.SelfReleased {
 		released = append(released, small.Wrap(s.say("self_released"), w)...)
 	}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"tracewright/models"
 	"tracewright/models/numbers/conformity"
@@ -67,11 +68,11 @@ func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (
 	content := models.CertificateContent{
 		Language: models.LanguageOr(settings[models.SettingPaperLanguage]),
 		Issuer:   models.CertificateIssuer{Name: settings[models.SettingShopName], Address: settings[models.SettingShopAddress], Place: view.Inspection.Place},
-		IssuedAt: models.TimeText(stamp.At), IssuedOn: stamp.At.In(zone).Format(dayForm),
+		IssuedAt: models.TimeText(stamp.At), IssuedOn: stamp.At.In(zone).Format(dayForm), IssuedOffset: offset(stamp.At, zone),
 		Item:          models.CertificateItem{Kind: c.item.Kind, Serial: *c.item.Serial, Product: product.Name, Family: c.family.Name, Wheel: form.Form.Wheel, Pack: pack},
 		Parts:         parts,
 		Specification: models.CertificateSpecification{Of: of, Revision: spec.Revision, Grade: spec.Grade, Rule: spec.Rule, GuardFactor: spec.GuardFactor},
-		Inspection: models.CertificateInspection{ID: view.Inspection.ID, Stage: view.Inspection.Stage, MeasuredOn: day, MeasuredAt: models.TimeText(view.Inspection.MeasuredAt),
+		Inspection: models.CertificateInspection{ID: view.Inspection.ID, Stage: view.Inspection.Stage, MeasuredOn: day, MeasuredAt: models.TimeText(view.Inspection.MeasuredAt), Offset: offset(view.Inspection.MeasuredAt, zone),
 			Conditions: judgedConditions(view.Inspection)},
 		Results: results, Readings: certificateReadings(view), Instruments: certificateInstruments(view, day),
 		Verdict: view.Inspection.Verdict, Remarks: view.Inspection.Remarks, MeasuredBy: measuredBy,
@@ -87,6 +88,16 @@ func (s *Service) freeze(ctx context.Context, c candidate, stamp models.Stamp) (
 		}
 	}
 	return content, nil
+}
+
+// offset is how far the clocks of a zone stood from UTC: "+05:30"; "" for not at
+// all. It is frozen with the moment, so that no later table of zones moves it.
+func offset(t time.Time, zone *time.Location) string {
+	local := t.In(zone)
+	if _, seconds := local.Zone(); seconds == 0 {
+		return ""
+	}
+	return local.Format("-07:00")
 }
 
 // concession is what lets the item out although it does not conform: results of

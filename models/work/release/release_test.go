@@ -138,6 +138,26 @@ func TestACertificateFreezesWhatWasMeasured(t *testing.T) {
 	})
 }
 
+// Days and moments of one certificate are told by one clock, the shop's; how far it
+// stood from UTC is of the moment (IANA time zones: Santiago 4 hours behind in May).
+func TestTheMomentsOfACertificateAreByTheShopsClock(t *testing.T) {
+	for name, want := range map[string]string{"Pacific/Kiritimati": "+14:00", "America/Santiago": "-04:00", "Asia/Kolkata": "+05:30", "UTC": ""} {
+		h := worktest.New(t)
+		zone, err := time.LoadLocation(name)
+		h.Must(err)
+		s := release.New(h.Store, h.Clock, func(context.Context) *time.Location { return zone }, func(release.Drawing) ([]byte, error) { return nil, nil })
+		s.SealBy(worktest.NewSigner())
+		h.MustRecord(h.Extremes())
+		c, err := s.Issue(t.Context(), h.Owner, h.Item[models.KindWheel].ID, "")
+		h.Must(err)
+		var content models.CertificateContent
+		h.Must(json.Unmarshal([]byte(c.Content), &content))
+		if got, measured := content.IssuedOffset, content.Inspection.Offset; got != want || measured != want {
+			t.Errorf("%s: offsets %q and %q, want %q", name, got, measured, want)
+		}
+	}
+}
+
 // A value stands as fine as the limit that it is held against: the sum of a pack of
 // three blocks may differ by 0.029 V, and 0.00 says nothing about that.
 func TestACertificateIsAsFineAsItsLimits(t *testing.T) {
