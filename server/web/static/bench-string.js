@@ -150,10 +150,11 @@ function band(plan, f, l, s, code, y, now) {
   const out = [rect(l.left - 6, y, l.right - l.left + 12, l.band, { fill: 'var(--band)', opacity: 0.85 }),
     path(`M${l.left - 6} ${y}H${l.right + 6}M${l.left - 6} ${y + l.band}H${l.right + 6}`, { stroke: INK2, 'stroke-width': 1.5 }),
     path(`M${l.left - 6} ${middle}H${l.right + 6}`, { stroke: INK2, 'stroke-dasharray': '2 4' })];
-  const width = code === VOLTAGE ? limit && `${shown(decimal.roundTo(decimal.mul(limit, decimal.make(1000)), 0))} mV wide` : limit && `${shown(limit)} % wide`;
+  const unit = code === VOLTAGE ? 'mV' : '%';
+  const width = limit && shown(code === VOLTAGE ? decimal.roundTo(decimal.mul(limit, decimal.make(1000)), 0) : limit);
   if (!l.narrow) {
     out.push(text(0, middle - 6, 15, code === VOLTAGE ? 'Voltage' : 'Resistance', { 'font-weight': 600 }));
-    if (width) out.push(text(0, middle + 12, 14, width, { fill: INK2 }));
+    out.push(text(0, middle + 12, 14, width ? `${width} ${unit} wide` : `in ${unit}`, { fill: INK2 }));
   }
   const centre = read.length ? median(read.map((r) => r.value)) : null;
   const span = spanOf(code, limit, centre, read);
@@ -169,10 +170,15 @@ function band(plan, f, l, s, code, y, now) {
     const out2 = py < y || py > y + l.band;
     if (Math.abs(py - middle) > 3) out.push(path(`M${x} ${middle}V${py}`, { 'stroke-width': 3, stroke: out2 ? FAIL : INK }));
     out.push(out2 ? path(`M${x - 5} ${py - 5}l10 10m0 -10l-10 10`, { stroke: FAIL, 'stroke-width': 3 }) : ['circle', { cx: x, cy: py, r: l.narrow ? 5 : 6, fill: INK }]);
-    const label = code === VOLTAGE ? signed(decimal.roundTo(decimal.mul(off, decimal.make(1000)), 0)) : signed(decimal.roundTo(off, 2));
-    if (l.pitch > 48) out.push(text(x + 12, py + 6, l.narrow ? 14 : 17, label, { 'paint-order': 'stroke', stroke: '#dfe9e4', 'stroke-width': 4 }));
+    if (l.pitch > 48) out.push(text(x + 12, py + 6, l.narrow ? 14 : 17, apart(code, off, centre) + (l.narrow && l.pitch > 75 ? ` ${unit}` : ''), { 'paint-order': 'stroke', stroke: '#dfe9e4', 'stroke-width': 4 }));
   });
   return out;
+}
+
+/** apart is how far a block lies from the middle, in the unit that the band is headed by: millivolts, or per cent of the middle. */
+function apart(code, off, centre) {
+  if (code === VOLTAGE) return signed(decimal.roundTo(decimal.mul(off, decimal.make(1000)), 0));
+  return decimal.sign(centre) > 0 ? signed(decimal.divide(decimal.mul(off, decimal.make(100)), centre, 1)) : '';
 }
 
 /** spanOf is what the band's height stands for, in the reading's unit. */

@@ -8,7 +8,7 @@ import { submission, resume } from '../floor-submission.js';
 import { figures, gateLines } from '../bench-figures.js';
 import { shape as pack, entries, given } from '../bench-shape.js';
 import { check, ways } from '../bench-check.js';
-import { endOf, fitted } from '../bench-string.js';
+import { endOf, fitted, string } from '../bench-string.js';
 import { bench } from '../bench-screen.js';
 import { casesOf } from './cases.js';
 import { packPlan } from './plans.js';
@@ -240,4 +240,17 @@ test('two methods of resistance are never in one set', () => {
   ({ job } = take({ plan, shape, job }, '9.6', 1));
   assert.match(ways(job, at)[0].refuse, /read by 1 kHz a\.c\.; take its readings back/);
   assert.deepEqual(ways(job, { characteristic: 'block_voltage' }), []);
+});
+
+// The median of 5.00, 5.10, 5.20 and 4.90 is 5.05: 0.15 of it is 2.97 %, 0.05 is 0.99 %.
+test('beside its point a block lies apart in the unit that its band is headed by', () => {
+  const plan = packPlan();
+  const job = ['5.00', '5.10', '5.20', '4.90'].reduce((j, v, i) => put(j, { key: `block_resistance/every_block/1.${i + 1}`, characteristic: 'block_resistance' }, v, i), voltages(begin(plan), ['12.80', '12.81', '12.83', '12.80']));
+  const words = (more) => string(plan, job, figures(plan, job), more).filter((x) => x[0] === 'text').map((x) => x[2]);
+  const wide = words();
+  assert.ok(wide.includes('20 % wide') && wide.includes('100 mV wide'), String(wide));
+  assert.deepEqual(wide.slice(wide.indexOf('20 % wide') + 1), ['\u22121.0', '+1.0', '+3.0', '\u22123.0']);
+  assert.deepEqual(words({ narrow: true }).slice(-4), ['\u22125 mV', '+5 mV', '+25 mV', '\u22125 mV']);
+  const noLimit = { ...plan, specification: { ...plan.specification, characteristics: plan.specification.characteristics.map((c) => ({ ...c, results: [] })) } };
+  assert.ok(string(noLimit, job, figures(noLimit, job)).some((x) => x[2] === 'in %'));
 });
