@@ -20,6 +20,7 @@ var enShipping = map[string]string{
 	"no_kit":             "{serial} is no kit.",
 	"shipment_void":      "The shipment {number} is void already.",
 	"order_not_open":     "No open order has the number {order}.",
+	"order_line_missing": "An order says what is wanted: choose it here, with how many.",
 	"order_wants_none":   "Order {order} does not wait for {serial}.",
 	"too_short_to_find":  "Type at least {least} characters.",
 	"product_or_part":    "Name a product or small parts, one of them.",

@@ -76,7 +76,7 @@ func TestPackedAndShippedByPages(t *testing.T) {
 			Posted("an order", Desk, "/orders/new", url.Values{"ref": {"4471"}, "due_on": {"2031-05-20"}, "lines[0].product": {product.ID}, "lines[0].quantity": {"2"}}, http.StatusSeeOther),
 			Posted("the same again", Desk, "/orders/new", url.Values{"ref": {"4471"}, "lines[0].product": {product.ID}}, http.StatusUnprocessableEntity, "4471 is taken already"),
 			Posted("too many, in its second row", Desk, "/orders/new", url.Values{"ref": {"4472"}, "lines[1].product": {product.ID}, "lines[1].quantity": {"1001"}}, http.StatusUnprocessableEntity, `id="lines-1-quantity-wrong"`),
-			Posted("of nothing", Desk, "/orders/new", url.Values{"ref": {"4472"}}, http.StatusUnprocessableEntity),
+			Posted("of nothing", Desk, "/orders/new", url.Values{"ref": {"4472"}}, http.StatusUnprocessableEntity, `id="lines-0-product-wrong"`, "An order says what is wanted", `<label for="lines-0-product">What</label>`, `<label for="lines-0-quantity">How many</label>`, "one answer needs a look, marked below"),
 			Posted("an operator takes no order", Operator, "/orders/new", url.Values{"ref": {"4473"}}, http.StatusForbidden),
 			{Name: "it is short", Who: Operator, Path: "/orders", Status: http.StatusOK, Has: []string{"One order is open, one lacks something", "2 Kit 26, 2 short"}},
 			Posted("who packs makes no wheel", Desk, "/kits", url.Values{"product": {*wheel.ProductID}}, http.StatusUnprocessableEntity),

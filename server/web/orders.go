@@ -1,9 +1,11 @@
 package web
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -120,8 +122,12 @@ func (s *site) showNewOrder(c *gin.Context, status int, problem error) error {
 	}
 	for i := range orderLines {
 		p := fmt.Sprintf("lines[%d].", i)
-		page.Fields = append(page.Fields, f.field(Field{Name: p + "product", Label: "What", Kind: "select", Width: "w8", Choices: list, Optional: true}),
-			f.field(Field{Name: p + "quantity", Label: "How many", Mode: "numeric", Width: "w4", Optional: true}))
+		what := Field{Name: p + "product", Label: "What", Kind: "select", Width: "w8", Choices: list, Optional: i > 0}
+		many := Field{Name: p + "quantity", Label: "How many", Mode: "numeric", Width: "w4", Optional: i > 0}
+		if i == 0 && f.value(many.Name) == "" {
+			many.Value = "1"
+		}
+		page.Fields = append(page.Fields, f.field(what), f.field(many))
 	}
 	page.Problems = f.summary()
 	return send(c, status, "receive", page)
@@ -145,7 +151,7 @@ func (s *site) addOrder(c *gin.Context) error {
 		}
 	}
 	_, err := s.services.Shipping.AddOrder(c.Request.Context(), actor, o)
-	err = asTyped(err, "lines", rows)
+	err = atFirstLine(asTyped(err, "lines", rows))
 	if answerable(err) {
 		return s.showNewOrder(c, http.StatusUnprocessableEntity, err)
 	}
@@ -153,6 +159,21 @@ func (s *site) addOrder(c *gin.Context) error {
 		return err
 	}
 	return redirect(c, "/orders", "order")
+}
+
+// atFirstLine puts what is wrong with all lines together beside the first of them.
+func atFirstLine(err error) error {
+	var invalid *models.InvalidError
+	if !errors.As(err, &invalid) {
+		return err
+	}
+	out := &models.InvalidError{Problems: slices.Clone(invalid.Problems)}
+	for i := range out.Problems {
+		if out.Problems[i].Field == "lines" {
+			out.Problems[i].Field = "lines[0].product"
+		}
+	}
+	return out
 }
 
 func (s *site) endOrderPage(c *gin.Context) error { return s.showEndOrder(c, http.StatusOK, nil) }

@@ -52,7 +52,7 @@ func (s *Service) AddOrder(ctx context.Context, actor models.Actor, in models.Or
 		return models.Order{}, err
 	}
 	if len(in.Lines) == 0 {
-		invalid.Add("lines", "missing")
+		invalid.Add("lines", "order_line_missing")
 	}
 	if len(in.Lines) > mostLines {
 		invalid.Add("lines", "too_big", "most", fmt.Sprint(mostLines))
