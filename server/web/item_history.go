@@ -99,6 +99,21 @@ func (s *site) paperLines(frame Frame, v trace.ItemView) []PaperLine {
 	return lines
 }
 
+// madeAt is when an item came to be: one of a printed roll with its first scan,
+// which may reach the office after it was measured.
+func madeAt(v trace.ItemView) time.Time {
+	at := v.Item.CreatedAt
+	if v.Item.Origin != "roll" {
+		return at
+	}
+	for _, in := range v.Inspections {
+		if in.Inspection.MeasuredAt.Before(at) {
+			at = in.Inspection.MeasuredAt
+		}
+	}
+	return at
+}
+
 // history tells what happened, oldest first, from the records themselves.
 func (s *site) history(v trace.ItemView) []HistoryLine {
 	type line struct {
@@ -128,7 +143,7 @@ func (s *site) history(v trace.ItemView) []HistoryLine {
 			text += " The number on it was " + *v.Item.MakerNumber + "."
 		}
 	}
-	add(v.Item.CreatedAt, made, "", name(v.People, v.Item.CreatedBy), Span{Text: text})
+	add(madeAt(v), made, "", name(v.People, v.Item.CreatedBy), Span{Text: text})
 	for _, in := range v.Inspections {
 		i := in.Inspection
 		what := "Inspected"
