@@ -16,6 +16,7 @@ var (
 	// A code without words is shown in brackets, a value without a name in braces.
 	codeWithoutWords = regexp.MustCompile(`\[[a-z][a-z0-9_.]+\]`)
 	valueWithoutName = regexp.MustCompile(`\{[a-z_]+\}`)
+	idOnPage         = regexp.MustCompile(`<[a-z][^>]*\sid="([^"]+)"`)
 	inTags           = regexp.MustCompile(`(?s)<script.*?</script>|<[^>]*>`)
 )
 
@@ -240,6 +241,13 @@ func (s *Shop) opens(t *testing.T, path string) {
 	text := inTags.ReplaceAllString(string(body), " ")
 	for _, bad := range append(codeWithoutWords.FindAllString(text, 3), valueWithoutName.FindAllString(text, 3)...) {
 		t.Errorf("%s stands on the page without words", bad)
+	}
+	seen := map[string]bool{}
+	for _, id := range idOnPage.FindAllStringSubmatch(string(body), -1) {
+		if seen[id[1]] {
+			t.Errorf("the id %q stands twice on the page", id[1])
+		}
+		seen[id[1]] = true
 	}
 }
 

@@ -65,7 +65,7 @@ func (s *site) customers(c *gin.Context) error {
 			}
 		}
 	}
-	page.Find = f.field(Field{Name: "find", Label: "A part of the name, phone or e-mail", Focus: true})
+	page.Find = f.field(Field{Name: "find", ID: "find-customer", Label: "A part of the name, phone or e-mail", Focus: true})
 	var err error
 	if page.Reason, err = s.lookReason(c, f); err != nil {
 		return err
