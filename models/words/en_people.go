@@ -6,7 +6,7 @@ var enPeople = map[string]string{
 	"required": "This is needed.",
 
 	// People and secrets.
-	"sign_in_wrong":   "Name and password do not belong together.",
+	"sign_in_wrong":   "Login and password do not belong together.",
 	"choice_unknown":  "This is not one of the choices.",
 	"login_form":      "A login has 2 to 64 small letters, digits, full stops, hyphens, underscores or @ signs, and no spaces.",
 	"text_form":       "This holds characters that cannot be shown, or is too long.",

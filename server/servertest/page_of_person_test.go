@@ -2,6 +2,8 @@ package servertest
 
 import (
 	"net/http"
+	"net/url"
+	"regexp"
 	"testing"
 
 	"tracewright/server/httpx"
@@ -22,5 +24,29 @@ func TestAPageActsForItsPersonAlone(t *testing.T) {
 			post("their own", Inspector, http.StatusCreated),
 			{Name: "a page without a name", Who: Inspector, Path: "/api/v1/drafts", Status: http.StatusOK},
 		})
+	})
+}
+
+// The roles are told apart by what stands beneath each; whoever gets a login is led
+// to where a link for the password is made.
+func TestAddingAPersonWithALogin(t *testing.T) {
+	s := On(t, openSQLite(t))
+	added := func(values url.Values, leads string) Row {
+		values.Set("role", "operator")
+		values.Set("confirm.password", Password)
+		row := Posted(values.Get("name"), Owner, "/people/new", values, http.StatusSeeOther)
+		row.After = func(t *testing.T, h http.Header, _ []byte) {
+			if at := h.Get("Location"); !regexp.MustCompile(leads).MatchString(at) {
+				t.Errorf("leads to %q, want %s", at, leads)
+			}
+		}
+		return row
+	}
+	s.Run(t, []Row{
+		{Name: "the roles", Who: Owner, Path: "/people/new", Status: http.StatusOK, HasNot: []string{"<option"},
+			Has: []string{`<input type="radio" name="role" value="operator" checked required><span>Operator<span`, "release own work and issue its certificate", `value="owner" required><span>Owner<span class="small quiet under">Everything.`}},
+		added(url.Values{"name": {"Bo Lind"}, "login": {"bo"}}, "^/people/[0-9a-f-]{36}\\?done=person$"),
+		added(url.Values{"name": {"Dee Marr"}}, "^/people\\?done=person$"),
+		Posted("sign in fails in the words of its fields", Nobody, "/signin", url.Values{"login": {"bo"}, "password": {"not that one"}}, http.StatusUnprocessableEntity, "Login and password do not belong together."),
 	})
 }

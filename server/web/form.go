@@ -19,7 +19,7 @@ type Field struct {
 	ID       string // in the page; made from Name when empty
 	Label    string
 	Hint     string
-	Kind     string // text (the default), password, number, date, select, text area, check, file
+	Kind     string // text (the default), password, number, date, select, radio, text area, check, file
 	Unit     string // shown behind it
 	Value    string
 	Problem  string
@@ -31,9 +31,10 @@ type Field struct {
 	Optional bool
 	Needed   string // when one that may be empty is needed: "with a cost"
 	Choices  []Choice
-	Suggest  []string // what a text may be, offered while it is typed
-	Accept   string   // of a file: its types
-	Camera   bool     // of a file: a phone takes a photo
+	Under    map[string]string // of a radio: what stands beneath a choice, by its value
+	Suggest  []string          // what a text may be, offered while it is typed
+	Accept   string            // of a file: its types
+	Camera   bool              // of a file: a phone takes a photo
 }
 
 // Choice is one line of a select.

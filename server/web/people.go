@@ -81,21 +81,25 @@ func (s *site) secretAt(c *gin.Context, f *form, id string) *Field {
 	return x
 }
 
-func roleChoices() []Choice {
-	out := make([]Choice, len(models.Roles))
-	for i, r := range models.Roles {
+// roleField asks for a role, each with what it may do beneath it; the first is the
+// least.
+func roleField(f *form) Field {
+	x := f.field(Field{Name: "role", Label: "Role", Kind: "radio", Under: map[string]string{}})
+	for _, r := range models.Roles {
 		var acts []string
 		for _, a := range models.Acts {
 			if a != models.ActLook && models.Permitted(r, a) {
 				acts = append(acts, english.Act(actOf(r, a)))
 			}
 		}
-		out[i] = Choice{string(r), words.Sentence(english.Role(string(r))) + ": " + english.Join(acts)}
-		if r == models.Owner {
-			out[i].Text = words.Sentence(english.Role(string(r))) + ": everything"
-		}
+		x.Choices = append(x.Choices, Choice{string(r), words.Sentence(english.Role(string(r)))})
+		x.Under[string(r)] = words.Sentence(english.Join(acts)) + "."
 	}
-	return out
+	x.Under[string(models.Owner)] = "Everything."
+	if x.Value == "" {
+		x.Value = string(models.Roles[0])
+	}
+	return x
 }
 
 // actOf is the word for an act of a role: an operator releases own work only.
@@ -112,7 +116,7 @@ func (s *site) showNewPerson(c *gin.Context, status int, problem error) error {
 	f := posted(c, problem)
 	page := PersonPage{Frame: s.frame(c, "Add a person", "/people"), Title: "Add a person", Path: "/people/new", Fields: []Field{
 		f.field(Field{Name: "name", Label: "Name", Hint: "As it stands on certificates.", Focus: true}),
-		f.field(Field{Name: "role", Label: "Role", Kind: "select", Choices: roleChoices()}),
+		roleField(f),
 		f.field(Field{Name: "login", Label: "Login", Optional: true, Complete: "off", Hint: "For the office. Whoever only works at a stand or bench needs none."}),
 		f.field(Field{Name: "pin", Label: "PIN", Kind: "password", Mode: "numeric", Complete: "off", Optional: true, Hint: "Confirms a release at an enrolled tablet."}),
 	}}
@@ -122,15 +126,19 @@ func (s *site) showNewPerson(c *gin.Context, status int, problem error) error {
 }
 
 func (s *site) addPerson(c *gin.Context) error {
+	var added models.Person
 	err := s.confirm(c)
 	if err == nil {
-		_, err = s.services.Access.AddPerson(c.Request.Context(), httpx.Actor(c), access.NewPerson{Name: c.PostForm("name"), Role: models.Role(c.PostForm("role")), Login: c.PostForm("login"), PIN: c.PostForm("pin")})
+		added, err = s.services.Access.AddPerson(c.Request.Context(), httpx.Actor(c), access.NewPerson{Name: c.PostForm("name"), Role: models.Role(c.PostForm("role")), Login: c.PostForm("login"), PIN: c.PostForm("pin")})
 	}
 	if answerable(err) {
 		return s.showNewPerson(c, http.StatusUnprocessableEntity, err)
 	}
 	if err != nil {
 		return err
+	}
+	if added.Login != nil { // There a link for the password is made.
+		return redirect(c, "/people/"+added.ID, "person")
 	}
 	return redirect(c, "/people", "person")
 }
@@ -157,7 +165,7 @@ func (s *site) showPerson(c *gin.Context, status int, wrong personProblems) erro
 	works := f.field(Field{Name: "active", Label: "Works here", Kind: "check"})
 	works.Value = active
 	page := PersonPage{Frame: s.frame(c, p.Name, "/people"), Title: p.Name, Path: "/people/" + p.ID, ID: p.ID, From: from, Left: !p.Active, Link: p.Login != nil, Fields: []Field{
-		f.field(Field{Name: "name", Label: "Name"}), f.field(Field{Name: "role", Label: "Role", Kind: "select", Choices: roleChoices()}),
+		f.field(Field{Name: "name", Label: "Name"}), roleField(f),
 		f.field(Field{Name: "login", Label: "Login", Optional: true, Complete: "off", Hint: "Taking it away takes the password with it."}), works,
 	}}
 	page.Secret = s.secretAt(c, f, "confirm-password")

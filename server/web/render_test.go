@@ -84,7 +84,7 @@ func samplePages() map[string][]any {
 		"specification":      {SpecificationPage{Frame: owner}, shownSpec},
 		"specification_form": {SpecificationForm{Frame: owner}, form},
 		"people":             {PeoplePage{Frame: owner}, PeoplePage{Frame: owner, Answer: "2 people work here", Link: "http://127.0.0.1/setup/x", For: "Tam Vale", Rows: []PersonRow{{Name: "Tam Vale", Role: "Operator", Active: true, PIN: true}, {Name: "Ed Oster", Role: "Operator"}}}},
-		"person":             {PersonPage{Frame: owner}, PersonPage{Frame: owner, Title: "Tam Vale", ID: "p3", Link: true, Fields: []Field{f.field(Field{Name: "role", Label: "Role", Kind: "select", Choices: roleChoices()})}, PIN: &secret}},
+		"person":             {PersonPage{Frame: owner}, PersonPage{Frame: owner, Title: "Tam Vale", ID: "p3", Link: true, Fields: []Field{roleField(f)}, PIN: &secret}},
 		"own":                {OwnPage{Frame: owner}, OwnPage{Frame: owner, Device: true}},
 		"devices":            {DevicesPage{Frame: owner}, DevicesPage{Frame: owner, Answer: "One tablet is enrolled", Tablet: "Tablet 2", Rows: []DeviceRow{{Name: "Tablet 2", Place: "stand 2", Here: true}, {Name: "Tablet 1", Revoked: "3 May 2027"}}}},
 		"lots":               {LotsPage{Frame: owner}, s.lotsPage(owner, sampleMaterials(), sampleLines(), map[string]bool{"l3": true}, "", ""), sampleSummed(s, owner)},
