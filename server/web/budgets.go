@@ -41,7 +41,7 @@ func (s *site) budgets(c *gin.Context) error {
 	for _, f := range families {
 		names[f.ID] = f.Name
 	}
-	page := BudgetsPage{Frame: s.frame(c, "Uncertainty", "/budgets"), Answer: "No uncertainty budget yet"}
+	page := BudgetsPage{Frame: s.frame(c, "Uncertainty budgets", "/budgets"), Answer: "No uncertainty budget yet"}
 	seen := map[string]bool{}
 	for _, b := range list {
 		if key := b.FamilyID + b.Result; !seen[key] { // The newest of each comes first.
@@ -91,7 +91,8 @@ func (s *site) budget(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := s.budgetPage(s.frame(c, "Uncertainty", "/budgets"), v, numbers)
+	page := s.budgetPage(s.frame(c, "", "/budgets"), v, numbers)
+	page.Tab = "Uncertainty: " + page.Of
 	for _, b := range list {
 		if b.Result == v.Result && b.ID != v.ID {
 			page.Older = append(page.Older, Span{Text: fmt.Sprintf("revision %d, %s", b.Revision, s.day(b.MadeAt)), Path: "/budgets/" + b.ID})

@@ -16,6 +16,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/models/work/sealing"
 	"tracewright/server/httpx"
 )
@@ -263,7 +264,7 @@ func sealTrouble(v sealing.State) (trouble []string) {
 	var lost *sealing.LostError
 	switch {
 	case errors.As(v.NotCopied, &lost):
-		trouble = append(trouble, fmt.Sprintf("A checkpoint over the first %d changes lies in %s, and this database, which holds %d, does not have it. Changes were taken away or written anew, or an older database was put back. If that was done on purpose, start the server with --checkpoints and another folder.", lost.Size, lost.Place, lost.Held))
+		trouble = append(trouble, fmt.Sprintf("A checkpoint over the first %s changes lies in %s, and this database, which holds %s, does not have it. Changes were taken away or written anew, or an older database was put back. If that was done on purpose, start the server with --checkpoints and another folder.", words.Thousands(int(lost.Size)), lost.Place, words.Thousands(int(lost.Held))))
 	case v.NotCopied != nil:
 		trouble = append(trouble, "Checkpoints cannot be copied to "+v.CopyTo+". They stay in the database and are copied once the folder can be written.")
 	}

@@ -57,7 +57,7 @@ func (s *site) chart(c *gin.Context) error { return s.showChart(c, http.StatusOK
 // showChart shows the chart that get names; a form that was refused comes back on
 // it.
 func (s *site) showChart(c *gin.Context, status int, get func(string) string, problem error, form string) error {
-	page := ChartPage{Frame: s.frame(c, "Control chart", "/charts")}
+	page := ChartPage{Frame: s.frame(c, "In control?", "/charts")}
 	look, err := s.charting(c, get)
 	if err != nil {
 		return err

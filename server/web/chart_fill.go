@@ -20,6 +20,7 @@ func (s *site) fillChart(page *ChartPage, v monitor.ChartView, people map[string
 	w := chartWords{v: v, kind: firstOf(v.Grouped, english.Kind(v.Family.Kind)), day: s.day}
 	page.Key = chartName(v.Query.Key())
 	page.About = w.about()
+	page.Tab = "In control? " + page.About
 	page.Answer, page.Sub = w.answer()
 	page.Bands = w.bands()
 	page.Describe = w.describe()

@@ -155,7 +155,7 @@ func (s *site) showCheckList(c *gin.Context, status int, problem error) error {
 	if _, typed := c.GetPostForm("otherwise"); typed { // Not the way back, which types nothing.
 		values, from = c.PostForm, revisionFrom(c.PostForm)
 	}
-	page := s.checkListPage(s.frame(c, "Check list", "/check-lists"), l, people, newForm(values, problem))
+	page := s.checkListPage(s.frame(c, "Check list: "+english.Symptom(l.Symptom), "/check-lists"), l, people, newForm(values, problem))
 	page.From = from
 	return send(c, status, "check_list", page)
 }

@@ -117,7 +117,7 @@ func (s *site) showNewCorrectiveAction(c *gin.Context, status int, value func(st
 	if err != nil {
 		return err
 	}
-	page := ReceiveForm{Frame: s.frame(c, "Corrective action", "/corrective-actions"), Title: "Open a corrective action", Path: "/corrective-actions/new", Back: "/corrective-actions", Button: "Open it",
+	page := ReceiveForm{Frame: s.frame(c, "Open a corrective action", "/corrective-actions"), Title: "Open a corrective action", Path: "/corrective-actions/new", Back: "/corrective-actions", Button: "Open it",
 		Says: "Say what is wrong and who sees to it by when. The cause and the action may follow.", Fields: fields}
 	page.Problems = f.summary()
 	return send(c, status, "receive", page)

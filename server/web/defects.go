@@ -109,7 +109,11 @@ func (s *site) showDefect(c *gin.Context, status int, problem error) error {
 	if err != nil {
 		return err
 	}
-	return send(c, status, "defect", s.defectPage(s.frame(c, "Defect", "/defects"), book, code, people, c.PostForm, problem))
+	tab := "Defect " + code
+	if code == newDefect {
+		tab = "A new defect"
+	}
+	return send(c, status, "defect", s.defectPage(s.frame(c, tab, "/defects"), book, code, people, c.PostForm, problem))
 }
 
 func (s *site) defectPage(frame Frame, book models.Defects, code string, people map[string]string, typed func(string) string, problem error) DefectPage {

@@ -29,7 +29,7 @@ func mainMenu(actor models.Actor) []Link {
 	if actor.May(models.ActRecord) {
 		links = append(links, Link{"/stand", "Record a wheel"}, Link{"/bench", "Record a pack"})
 	}
-	return append(links, Link{"/blocks", "Blocks"}, Link{"/shelf", "Shelf"}, Link{"/attention", "Needs attention"}, Link{"/charts", "Charts"})
+	return append(links, Link{"/blocks", "Blocks"}, Link{"/shelf", "Shelf"}, Link{"/attention", "Needs attention"}, Link{"/charts", "In control?"})
 }
 
 // moreMenu lists the entries of the menu under the person's name.

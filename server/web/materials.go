@@ -149,8 +149,9 @@ func (s *site) materialPage(c *gin.Context) error {
 }
 
 func (s *site) showMaterial(c *gin.Context, status int, m models.Material, from string, f *form) error {
-	page := MaterialPage{Frame: s.frame(c, "Material", "/materials"), Title: "Add a material", Path: "/materials/new"}
+	page := MaterialPage{Frame: s.frame(c, "Add a material", "/materials"), Title: "Add a material", Path: "/materials/new"}
 	if c.Param("code") != "" {
+		page.Tab = "Material: " + m.Name
 		page.Title, page.Path, page.From = words.Sentence(m.Name), "/materials/"+url.PathEscape(c.Param("code")), from
 	} else {
 		page.Fields = append(page.Fields, f.field(Field{Name: "code", Label: "Code", Mono: true, Width: "w4", Focus: true, Hint: "harness: small letters, and for good."}))

@@ -16,7 +16,7 @@ func plural(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
 	}
-	return fmt.Sprintf("%d %s", n, many)
+	return words.Thousands(n) + " " + many
 }
 
 // counted is a count with its word at the start of a sentence: "Three wheels".
@@ -36,7 +36,7 @@ func spelled(n int) string {
 	if n >= 0 && n < len(small) {
 		return small[n]
 	}
-	return fmt.Sprint(n)
+	return words.Thousands(n)
 }
 
 // inDays says when a day comes: "today", "tomorrow", "in 9 days".

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -146,6 +147,9 @@ func (s *site) newRecall(c *gin.Context) error {
 func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(string) string) error {
 	page := NewRecallPage{Frame: s.frame(c, "Call back", "/recalls"), Answer: "What is to be called back?"}
 	ask := recallAsk(value)
+	if what := cmp.Or(ask.Lot, ask.Part, ask.Instrument); what != "" {
+		page.Tab = "Call back " + models.Shortened(what)
+	}
 	var found recall.Found
 	var err error
 	if ask.Lot+ask.Part+ask.Instrument+ask.Trace+ask.Place+ask.Person != "" {

@@ -71,7 +71,7 @@ func (s *site) showRule(c *gin.Context, status int, problem error) error {
 	if c.Request.Method == http.MethodPost {
 		from = revisionFrom(c.PostForm)
 	}
-	page := RulePage{Frame: s.frame(c, "Uncertainty and rule", "/specifications"), Of: o.name, Result: english.Result(result), Limit: between(limit.Low, limit.High, limit.Unit), Path: o.path + "/rule?result=" + result,
+	page := RulePage{Frame: s.frame(c, "Uncertainty and rule: "+lowered(english.Result(result)), "/specifications"), Of: o.name, Result: english.Result(result), Limit: between(limit.Low, limit.High, limit.Unit), Path: o.path + "/rule?result=" + result,
 		Back: "/specifications/" + o.inForce.ID, From: from, Next: from + 1, Answer: "Choose its uncertainty and rule"}
 	weighed := limit
 	weighed.Budget = ""

@@ -104,7 +104,7 @@ func (s *site) specification(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := SpecificationPage{Frame: s.frame(c, "Specification", "/specifications"), Of: family.Family.Name, OfPath: "/families/" + family.Family.ID, Revision: x.Revision, Grade: english.Grade(x.Grade),
+	page := SpecificationPage{Frame: s.frame(c, "", "/specifications"), Of: family.Family.Name, OfPath: "/families/" + family.Family.ID, Revision: x.Revision, Grade: english.Grade(x.Grade),
 		Rule: english.Rule(x.Rule), RuleWords: english.RuleInWords(x.Rule, map[string]string{"factor": words.Number(x.GuardFactor)}), Reason: x.Reason, Since: s.day(x.CreatedAt), By: name(people, x.CreatedBy), Stock: x.AppliesToStock}
 	page.Revise = page.OfPath + "/specification"
 	var before *models.Specification
@@ -128,6 +128,7 @@ func (s *site) specification(c *gin.Context) error {
 		page.Of, page.OfPath, form = v.Product.Name, "/products/"+v.Product.ID, v.Form.Form
 		page.Revise = page.OfPath + "/specification"
 	}
+	page.Tab = fmt.Sprintf("Specification %d of %s", x.Revision, page.Of)
 	common := commonPractice(family.Family.Kind, x.Grade, form)
 	page.fill(x, common)
 	page.Answer = limitsAnswer(page)
