@@ -26,10 +26,13 @@ func TestUpgradeMakesABackup(t *testing.T) {
 			for _, table := range []string{"device_doubts", "device_sightings", "device_uses", "secret_tries", "recovery_codes", "second_secrets"} {
 				do(t, dsn, "DROP TABLE "+table)
 			}
-			for _, index := range []string{"customers_entered", "orders_customer", "claims_customer", "nonconformity_steps_made", "hold_lifts_lifted", "items_family"} {
+			for _, index := range []string{"customers_entered", "orders_customer", "claims_customer", "nonconformity_steps_made", "hold_lifts_lifted", "items_family", "items_maker_number_folded", "gauge_traces_made", "gauge_traces_arrived"} {
 				do(t, dsn, "DROP INDEX IF EXISTS "+index)
 			}
-			do(t, dsn, "ALTER TABLE nonconformity_steps DROP COLUMN severity")
+			do(t, dsn, "DROP TABLE instrument_states")
+			for table, column := range map[string]string{"nonconformity_steps": "severity", "customer_looks": "salt", "calibrations": "reported", "gauge_traces": "arrived_at", "instruments": "changed_at", "items": "left_from"} {
+				do(t, dsn, "ALTER TABLE "+table+" DROP COLUMN "+column)
+			}
 			if !strings.HasPrefix(dsn, "sqlite:") { // 0051
 				do(t, dsn, "DROP FUNCTION results_refer, reading_sets_refer, keeps_what_it_names, is_not_named CASCADE")
 				do(t, dsn, "ALTER TABLE results ADD CONSTRAINT results_inspection_id_fkey FOREIGN KEY (inspection_id) REFERENCES inspections (id)")

@@ -63,6 +63,7 @@ func filledFrom(t *testing.T, s *store.Store, copy string) *store.Store {
 	if err := other.RestorePostgres(t.Context(), copy); err != nil {
 		t.Fatal(err)
 	}
+	must(0, other.RestorationEnded(t.Context()))
 	other.Close() // what connections know of the schema is from before
 	return storetest.Open(t, dsn)
 }

@@ -31,7 +31,7 @@ func TestACertificateThatNamesOtherParts(t *testing.T) {
 			s.Run(t, []Row{Posted(code, Operator, path+"/parts/"+models.Present(parts)[0].ID, url.Values{"code": {code}, "fate": {fate}, "named": {in}}, status, has...)})
 		}
 		s.Run(t, []Row{
-			Posted("released", Owner, path+"/release", password, http.StatusSeeOther),
+			s.opened(t, Posted("released", Owner, path+"/release", password, http.StatusSeeOther)),
 			{Name: "as it is certified", Who: Owner, Path: path, Status: http.StatusOK, HasNot: []string{"names other parts"}},
 		})
 		out(models.RecordedWrongly, models.FateNeverIn, "SP-99", http.StatusSeeOther)
@@ -39,7 +39,7 @@ func TestACertificateThatNamesOtherParts(t *testing.T) {
 			{Name: "put right", Who: Owner, Path: path, Status: http.StatusOK, Has: []string{"Its certificate names other parts than are in it", "It does not leave before a revision names them", path + "/release"}},
 			{Name: "for the desk, who issues none", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"Its certificate names other parts than are in it"}, HasNot: []string{path + "/release"}},
 			Posted("at the door", Desk, "/ship", url.Values{"item": {wheel}}, http.StatusUnprocessableEntity, "names other parts than are in it: issue a revision"),
-			Posted("a revision", Owner, path+"/release", url.Values{"confirm.password": {Password}, "reason": {"the lot of the spokes"}}, http.StatusSeeOther),
+			s.opened(t, Posted("a revision", Owner, path+"/release", url.Values{"confirm.password": {Password}, "reason": {"the lot of the spokes"}}, http.StatusSeeOther)),
 			{Name: "named", Who: Owner, Path: path, Status: http.StatusOK, HasNot: []string{"names other parts"}},
 			Posted("shipped", Desk, "/ship", url.Values{"item": {wheel}}, http.StatusSeeOther),
 		})

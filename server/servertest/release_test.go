@@ -65,11 +65,15 @@ func TestWhoseWorkItIsIsSaidBeforeTheSecret(t *testing.T) {
 	s := On(t, openSQLite(t))
 	serial := s.Serial[models.KindWheel]
 	why := "The operator measured it; The operator, an inspector or the owner releases it."
+	open := Posted("an open form says it too", SecondAtOtherSide, "/items/"+serial+"/release", nil, http.StatusForbidden, "<h1>No certificate", why)
+	open.Before = func(r *Row) {
+		r.Body = url.Values{"confirm.pin": {PIN}, "from": {s.open(t, OperatorAtStand, r.Path)}}.Encode()
+	}
 	s.Run(t, []Row{
 		{Name: "measured by one", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: s.Extremes(), Status: http.StatusCreated},
 		{Name: "the other sees why not", Who: SecondAtOtherSide, Path: "/items/" + serial, Status: http.StatusOK, Has: []string{why, "Issue certificate"}, HasNot: []string{"/release\""}},
 		{Name: "and is asked for no PIN", Who: SecondAtOtherSide, Path: "/items/" + serial + "/release", Status: http.StatusOK, Has: []string{why}, HasNot: []string{"confirm.pin"}},
-		Posted("an open form says it too", SecondAtOtherSide, "/items/"+serial+"/release", url.Values{"confirm.pin": {PIN}}, http.StatusForbidden, "<h1>No certificate", why),
+		open,
 		{Name: "who measured it may", Who: OperatorAtStand, Path: "/items/" + serial, Status: http.StatusOK, Has: []string{"/release\""}, HasNot: []string{why}},
 		{Name: "an inspector may", Who: InspectorAtStand, Path: "/items/" + serial + "/release", Status: http.StatusOK, Has: []string{"confirm.pin"}, HasNot: []string{why}},
 	})
