@@ -31,7 +31,8 @@ var enReturns = map[string]string{
 
 	"returns_from_shipment": "Service is counted from shipment, since no day of sale is kept.",
 	"returns_from_lag":      "Service is counted from {days} days after shipment, as stated, since no day of sale is kept.",
-	"returns_lag_early":     "Service is counted from shipment, not from {days} days after it as stated: the records contradict that, since {count} of those that came back did so sooner.",
+	"returns_lag_early":     "Service is counted from shipment, not from {days} days after it as stated: the records contradict that, since {count} of the family that came back did so sooner.",
+	"returns_waiting_one":   "Of the {n} that left, one has not been out for {days} days: it has no age in service yet, and is reckoned with from the day on that it begins.",
 	"returns_waiting":       "Of the {n} that left, {count} have not been out for {days} days: they have no age in service yet, and are reckoned with from the day on that it begins.",
 	"returns_told":          "It knows only the returns that it was told of.",
 

@@ -5,7 +5,7 @@ package words
 var enWatch = map[string]string{
 	"watch_none":           "No chart is watched: nothing was measured in the last 90 days.",
 	"watch_unmeasured":     "Nothing was measured in this time, so nothing can be said of control.",
-	"watch_quiet":          "In control: no signal on any of the {watched_charts} watched charts.",
+	"watch_quiet":          "No new signal on any of the {watched_charts} watched charts, and none from before is without a cause.",
 	"watch_quiet_left":     "No new signal on any of the {watched_charts} watched charts. {count} of them have one from before without a cause yet, the oldest of {date}.",
 	"watch_quiet_left_one": "No new signal on any of the {watched_charts} watched charts. One of them has one from before without a cause yet, the oldest of {date}.",
 	"watch_left":           "{count} more charts have a signal from before without a cause yet, the oldest of {date}.",

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -109,9 +110,9 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 	for i, e := range actions {
 		if !found[i] {
 			r := e.Remark()
-			r.Code = "effect_said_few"
-			if compared[i] {
-				r.Code = "effect_said_none"
+			r.Code = "effect_said_none"
+			if !compared[i] {
+				r.Code, r.Values["least_n"], r.Values["least_days"] = "effect_said_few", strconv.Itoa(FewestValues), strconv.Itoa(FewestDays)
 			}
 			out = append(out, models.Sentence{Remark: r, About: models.AskEffect})
 		}

@@ -35,6 +35,9 @@ func (v *View) say(n names) {
 		code := "failures_alike"
 		if v.Hidden() {
 			code = "failures_alike_seen"
+			if v.Compared == 1 {
+				code = "failures_alike_seen_one"
+			}
 		}
 		v.tell(code, "count", strconv.Itoa(v.Compared))
 	}

@@ -49,7 +49,11 @@ func (v View) Says() []models.Sentence {
 		}
 	}
 	if v.Waiting > 0 {
-		out = append(out, v.sentence("returns_waiting", "count", strconv.Itoa(v.Waiting), "n", strconv.Itoa(v.Share.N), "days", strconv.Itoa(v.Lag)))
+		code := "returns_waiting"
+		if v.Waiting == 1 {
+			code = "returns_waiting_one"
+		}
+		out = append(out, v.sentence(code, "count", strconv.Itoa(v.Waiting), "n", strconv.Itoa(v.Share.N), "days", strconv.Itoa(v.Lag)))
 	}
 	clock := v.sentence(v.Clock.Code)
 	clock.Values = v.Clock.Values

@@ -37,7 +37,7 @@ func TestWhatAReviewIsTold(t *testing.T) {
 		want("nothing computed", "No chart is watched: nothing was measured in the last 90 days.")
 		h.steady(55, "stand 1")
 		h.catchUp(s)
-		want("a steady process", "In control: no signal on any of the 6 watched charts.")
+		want("a steady process", "No new signal on any of the 6 watched charts, and none from before is without a cause.")
 		high := h.wheel(95, "stand 1")
 		h.catchUp(s)
 		want("a signal", "Lateral run-out, full reading, wheels, all places: a signal on 12 May 2031, without a cause yet.\n"+
