@@ -22,7 +22,8 @@ type GaugeTrace struct {
 	MadeAt       time.Time
 	MadeBy       string
 	// ArrivedAt is when the last inspection came that had been measured before it: the
-	// answer may lack it. It is no part of the record.
+	// answer may lack it. Of one that nobody has looked at again it is MadeAt, for what came
+	// while it was made; nil once it was found to lack nothing. It is no part of the record.
 	ArrivedAt *time.Time
 }
 

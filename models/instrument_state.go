@@ -19,8 +19,7 @@ type InstrumentState struct {
 }
 
 // GaugesStood is what is known of instruments at any time, each one's oldest first, and
-// the keys of the reverse traces of any that were made since a moment, of failures after
-// it.
+// the keys of the reverse traces of any that were made since a moment.
 type GaugesStood struct {
 	Calibrations []Calibration
 	States       []InstrumentState

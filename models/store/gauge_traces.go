@@ -67,9 +67,12 @@ func (s *Store) InspectionViews(ctx context.Context, ids []string) ([]models.Ins
 }
 
 // AddGaugeTrace adds the next answer for its cause, and returns it with its
-// number. models.ErrConflict says that somebody asked meanwhile.
+// number. models.ErrConflict says that somebody asked meanwhile. An inspection that was
+// stored while the answer was made knows nothing of it, and the answer nothing of that:
+// so it is to be looked at again, see [Store.TraceLacksNothing].
 func (s *Store) AddGaugeTrace(ctx context.Context, stamp models.Stamp, t models.GaugeTrace) (models.GaugeTrace, error) {
 	t.ID, t.MadeAt, t.MadeBy = orNewID(t.ID), settled(t.MadeAt, stamp), orActor(t.MadeBy, stamp)
+	t.ArrivedAt = &t.MadeAt
 	err := s.changing(ctx, func(tx *gorm.DB) error {
 		var before int64
 		if err := tx.Model(&models.GaugeTrace{}).Where("cause_id = ?", t.CauseID).Count(&before).Error; err != nil {
@@ -89,14 +92,17 @@ func (s *Store) AddGaugeTrace(ctx context.Context, stamp models.Stamp, t models.
 }
 
 // TraceAgain says of reverse traces that what was read before them came at a moment: they
-// are to be answered again, see [Store.UntracedFailures]; nil says that they lack nothing.
-func (s *Store) TraceAgain(ctx context.Context, traceIDs []string, at *time.Time) error {
-	if at != nil {
-		moment := models.Moment(*at)
-		at = &moment
-	}
-	err := s.write.WithContext(ctx).Model(&models.GaugeTrace{}).Where("id IN ?", traceIDs).Update("arrived_at", at).Error
+// are to be answered again, see [Store.UntracedFailures].
+func (s *Store) TraceAgain(ctx context.Context, traceIDs []string, at time.Time) error {
+	err := s.write.WithContext(ctx).Model(&models.GaugeTrace{}).Where("id IN ?", traceIDs).Update("arrived_at", models.Moment(at)).Error
 	return fault(err, "ask for reverse traces again")
+}
+
+// TraceLacksNothing says of a reverse trace that it holds all that came up to a moment,
+// its ArrivedAt as it was read; where more has come since, that still counts.
+func (s *Store) TraceLacksNothing(ctx context.Context, id string, arrived time.Time) error {
+	err := s.write.WithContext(ctx).Model(&models.GaugeTrace{}).Where("id = ? AND arrived_at = ?", id, models.Moment(arrived)).Update("arrived_at", nil).Error
+	return fault(err, "say that reverse trace %s lacks nothing", id)
 }
 
 // GaugeTraces lists those of an instrument, newest first, without their content.

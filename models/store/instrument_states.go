@@ -9,14 +9,12 @@ import (
 	"tracewright/models"
 )
 
-// tracedSince finds the reverse traces that were made at a moment or later, of failures at
-// it or later.
-const tracedSince = `SELECT CAST(t.id AS text) FROM gauge_traces AS t WHERE t.made_at >= ? AND
-	(EXISTS (SELECT 1 FROM calibration_reports AS f WHERE f.id = t.cause_id AND f.made_at >= ?) OR EXISTS (SELECT 1 FROM gauge_readings AS f WHERE f.id = t.cause_id AND f.read_at >= ?))
-	ORDER BY t.made_at, t.id`
+// tracedSince finds the reverse traces that were made at a moment or later. When the failure
+// was does not matter: what was held against the failed instrument is suspect beyond it.
+const tracedSince = "SELECT CAST(id AS text) FROM gauge_traces WHERE made_at >= ? ORDER BY made_at, id"
 
 // HowGaugesStood gives what was known of instruments at any time, and which reverse traces
-// were made since readings of a moment, of failures after it.
+// were made since readings of a moment.
 func (s *Store) HowGaugesStood(ctx context.Context, instrumentIDs []string, measured time.Time) (known models.GaugesStood, err error) {
 	if len(instrumentIDs) == 0 {
 		return known, nil
@@ -37,7 +35,7 @@ func (s *Store) HowGaugesStood(ctx context.Context, instrumentIDs []string, meas
 			known.States = append(known.States, x)
 			return err
 		}),
-		s.question(tracedSince, []any{models.Moment(measured), models.Moment(measured), models.Moment(measured)}, func(scan func(...any) error) error {
+		s.question(tracedSince, []any{models.Moment(measured)}, func(scan func(...any) error) error {
 			var id string
 			err := scan(&id)
 			known.Traced = append(known.Traced, id)

@@ -68,9 +68,11 @@ func readBackGauges(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 
 	first := must(s.AddGaugeTrace(ctx, stamp, models.GaugeTrace{InstrumentID: gauge.ID, Cause: models.CauseCalibration, CauseID: report.ID, Content: `{"a":"Ω"}`, ContentHash: "ab"}))
 	second := must(s.AddGaugeTrace(ctx, stamp, models.GaugeTrace{InstrumentID: gauge.ID, Cause: models.CauseCalibration, CauseID: report.ID, Content: `{}`, ContentHash: "cd", MadeAt: moment.Add(time.Hour)}))
-	same(t, "trace", must(s.GaugeTrace(ctx, first.ID)), models.GaugeTrace{ID: first.ID, InstrumentID: gauge.ID, Cause: models.CauseCalibration, CauseID: report.ID, N: 1, Content: `{"a":"Ω"}`, ContentHash: "ab", MadeAt: stamp.At, MadeBy: by})
-	same(t, "traces made since, of what failed since", must(s.HowGaugesStood(ctx, []string{gauge.ID}, stamp.At)).Traced, []string{first.ID, second.ID})
-	same(t, "traces made since, of what failed before", must(s.HowGaugesStood(ctx, []string{gauge.ID}, stamp.At.Add(time.Millisecond))).Traced, []string(nil))
+	same(t, "trace", must(s.GaugeTrace(ctx, first.ID)), models.GaugeTrace{ID: first.ID, InstrumentID: gauge.ID, Cause: models.CauseCalibration, CauseID: report.ID, N: 1, Content: `{"a":"Ω"}`, ContentHash: "ab", MadeAt: stamp.At, MadeBy: by, ArrivedAt: &stamp.At})
+	madeSince := func(at time.Time) []string { return must(s.HowGaugesStood(ctx, []string{gauge.ID}, at)).Traced }
+	same(t, "traces made since the first", madeSince(stamp.At), []string{first.ID, second.ID})
+	same(t, "traces made after it", madeSince(stamp.At.Add(time.Millisecond)), []string{second.ID})
+	same(t, "traces made after the second", madeSince(moment.Add(time.Hour+time.Millisecond)), []string(nil))
 	untraced := func(before time.Time) (list []string) {
 		for _, f := range must(s.UntracedFailures(ctx, stamp.At.Add(-time.Hour), before)) {
 			if f.InstrumentID == gauge.ID && f.Cause == models.CauseCalibration {
@@ -79,16 +81,20 @@ func readBackGauges(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 		}
 		return list
 	}
-	h.Must(s.TraceAgain(ctx, []string{first.ID}, pointer(moment.Add(2*time.Hour))))
+	same(t, "what may have come as it was answered", untraced(moment.Add(time.Hour+time.Millisecond)), []string{report.ID})
+	h.Must(s.TraceLacksNothing(ctx, second.ID, moment.Add(time.Hour)))
+	h.Must(s.TraceAgain(ctx, []string{first.ID}, moment.Add(2*time.Hour)))
 	same(t, "what came after an older answer", untraced(moment.Add(9*time.Hour)), []string(nil))
-	h.Must(s.TraceAgain(ctx, []string{first.ID, second.ID}, pointer(moment.Add(3*time.Hour))))
+	h.Must(s.TraceAgain(ctx, []string{first.ID, second.ID}, moment.Add(3*time.Hour)))
 	same(t, "what comes still", untraced(moment.Add(3*time.Hour)), []string(nil))
-	h.Must(s.TraceAgain(ctx, []string{second.ID}, nil))
+	h.Must(s.TraceLacksNothing(ctx, second.ID, moment.Add(2*time.Hour)))
+	same(t, "what came after that was read", untraced(moment.Add(9*time.Hour)), []string{report.ID})
+	h.Must(s.TraceLacksNothing(ctx, second.ID, moment.Add(3*time.Hour)))
 	same(t, "what lacks nothing", untraced(moment.Add(9*time.Hour)), []string(nil))
-	h.Must(s.TraceAgain(ctx, []string{second.ID}, pointer(moment.Add(3*time.Hour))))
+	h.Must(s.TraceAgain(ctx, []string{second.ID}, moment.Add(3*time.Hour)))
 	same(t, "what came after the newest answer", untraced(moment.Add(3*time.Hour+time.Millisecond)), []string{report.ID})
 	must(s.AddGaugeTrace(ctx, stamp, models.GaugeTrace{InstrumentID: gauge.ID, Cause: models.CauseCalibration, CauseID: report.ID, Content: `{}`, ContentHash: "ef", MadeAt: moment.Add(4 * time.Hour)}))
-	same(t, "once it was answered again", untraced(moment.Add(9*time.Hour)), []string(nil))
+	same(t, "once it was answered again", untraced(moment.Add(4*time.Hour)), []string(nil))
 	traces := must(s.GaugeTraces(ctx, gauge.ID))[1:]
 	if len(traces) != 2 || traces[0].ID != second.ID || traces[0].N != 2 || traces[0].Content != "" {
 		t.Errorf("traces: %+v", traces)

@@ -12,7 +12,7 @@ import (
 // asTheyStood are gauges as they stood when readings were taken, at a moment on a day of
 // the shop: in the state in which they were and under the calibration in force, whatever
 // became of them until the readings arrived. A certificate asks the same of calibrations.
-// traced are the reverse traces that were made before they arrived, of failures since.
+// traced are the reverse traces that were made before they arrived.
 // Nothing is asked where nothing was said since they were taken.
 func (s *Service) asTheyStood(ctx context.Context, gauges []models.Instrument, measured time.Time, day string) (stood []models.Instrument, traced []string, err error) {
 	if !slices.ContainsFunc(gauges, func(i models.Instrument) bool { return !i.ChangedAt.Before(measured) }) {

@@ -153,8 +153,7 @@ func (s *Service) recordOn(ctx context.Context, a arrival, target target) (Outco
 		made.Inspection.Supersedes, made.Inspection.Reason = &corrected.ID, a.sub.Reason
 	}
 	if len(made.Traced) > 0 { // First: what is asked for again too often does no harm.
-		now := s.now()
-		if err := s.store.TraceAgain(ctx, made.Traced, &now); err != nil {
+		if err := s.store.TraceAgain(ctx, made.Traced, s.now()); err != nil {
 			return Outcome{}, fmt.Errorf("ask again what failed gauges had measured: %w", err)
 		}
 	}

@@ -42,10 +42,10 @@ type Store interface {
 	InstrumentsByCode(ctx context.Context, codes []string) ([]models.Instrument, error)
 	Instruments(ctx context.Context) ([]models.Instrument, error)
 	// HowGaugesStood gives what was known of instruments at any time, and which reverse
-	// traces were made since readings of a moment, of failures after it.
+	// traces were made since readings of a moment.
 	HowGaugesStood(ctx context.Context, instrumentIDs []string, measured time.Time) (models.GaugesStood, error)
 	// TraceAgain says of reverse traces that readings from before them came at a moment.
-	TraceAgain(ctx context.Context, traceIDs []string, at *time.Time) error
+	TraceAgain(ctx context.Context, traceIDs []string, at time.Time) error
 	// GaugeTables lists every table of some instruments, newest first for each
 	// spoke.
 	GaugeTables(ctx context.Context, instrumentIDs []string) ([]models.GaugeTable, error)

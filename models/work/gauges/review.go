@@ -50,8 +50,8 @@ const (
 )
 
 // mend traces failures whose trace was never kept, since the program stopped or the
-// database refused it in between, and those again to which readings came since that had
-// been taken before: nobody would be told of what they had measured. What
+// database refused it in between, and those again to which readings came since, or as it
+// was made, that had been taken before: nobody would be told of what they had measured. What
 // cannot be traced now is tried again later; the page of the gauge tells of it.
 func (s *Service) mend(ctx context.Context, all []models.Instrument) {
 	if !s.mending.TryLock() {
@@ -64,7 +64,8 @@ func (s *Service) mend(ctx context.Context, all []models.Instrument) {
 	}
 	ctx, cancel := context.WithTimeout(ctx, mendedWithin)
 	defer cancel()
-	failures, err := s.store.UntracedFailures(ctx, now.AddDate(0, 0, -reviewedDays), now.Add(-tracedWithin))
+	before := now.Add(-tracedWithin)
+	failures, err := s.store.UntracedFailures(ctx, now.AddDate(0, 0, -reviewedDays), before)
 	if err != nil {
 		return
 	}
@@ -73,18 +74,22 @@ func (s *Service) mend(ctx context.Context, all []models.Instrument) {
 		if at < 0 {
 			continue
 		}
-		if err := s.mendOne(ctx, all[at], f); err != nil {
+		if err := s.mendOne(ctx, all[at], f, before); err != nil {
 			s.mendNext = now.Add(mendedAgain)
 		}
 	}
 }
 
-// mendOne traces a failure, again only where there is more than the answer that it has.
-func (s *Service) mendOne(ctx context.Context, i models.Instrument, f models.GaugeTrace) error {
+// mendOne traces a failure, again only where the answer that it has lacks something that
+// came before a moment.
+func (s *Service) mendOne(ctx context.Context, i models.Instrument, f models.GaugeTrace, before time.Time) error {
 	if f.ID != "" {
-		known, err := s.frozenContent(ctx, f.ID)
+		trace, known, err := s.frozenContent(ctx, f.ID)
 		if err != nil {
 			return err
+		}
+		if trace.ArrivedAt == nil || !trace.ArrivedAt.Before(before) {
+			return nil // More has come meanwhile, and what came may not be stored yet.
 		}
 		failure, err := s.failed(ctx, i, f.Cause, f.CauseID)
 		if err != nil {
@@ -94,12 +99,27 @@ func (s *Service) mendOne(ctx context.Context, i models.Instrument, f models.Gau
 		if err != nil {
 			return err
 		}
-		if len(now.Sets) <= len(known.Sets) { // What came was read with other gauges.
-			return s.store.TraceAgain(ctx, []string{f.ID}, nil)
+		if !lacks(known, now, trace.MadeAt) { // What came was read with other gauges.
+			return s.store.TraceLacksNothing(ctx, f.ID, *trace.ArrivedAt)
 		}
 	}
 	_, err := s.Trace(ctx, models.Actor{}, i.Code, f.Cause, f.CauseID)
 	return err
+}
+
+// lacks says whether an answer that was made at a moment lacks a set that is found now and
+// was read by then. There may be fewer than before: a window becomes shorter by a good
+// calibration that is entered late. One without an end holds what is read since, too, and
+// no answer would ever be the last.
+func lacks(known, now models.TraceContent, made time.Time) bool {
+	type key struct{ inspection, code, method string }
+	seen := make(map[key]bool, len(known.Sets))
+	for _, x := range known.Sets {
+		seen[key{x.Inspection, x.Code, x.Method}] = true
+	}
+	return slices.ContainsFunc(now.Sets, func(x models.TraceSet) bool {
+		return !seen[key{x.Inspection, x.Code, x.Method}] && !x.MeasuredAt.After(made)
+	})
 }
 
 // Undecided lists the failures of gauges that want somebody, the oldest first.
@@ -172,16 +192,15 @@ func (s *Service) undecided(ctx context.Context, u *Undecided, found doubted, ca
 	return nil
 }
 
-// frozenContent is what a trace said when it was made.
-func (s *Service) frozenContent(ctx context.Context, id string) (content models.TraceContent, err error) {
-	trace, err := s.store.GaugeTrace(ctx, id)
-	if err != nil {
-		return content, fmt.Errorf("reverse trace %s: %w", id, err)
+// frozenContent is a trace, and what it said when it was made.
+func (s *Service) frozenContent(ctx context.Context, id string) (trace models.GaugeTrace, content models.TraceContent, err error) {
+	if trace, err = s.store.GaugeTrace(ctx, id); err != nil {
+		return trace, content, fmt.Errorf("reverse trace %s: %w", id, err)
 	}
 	if err := json.Unmarshal([]byte(trace.Content), &content); err != nil {
-		return content, fmt.Errorf("read the reverse trace %s: %w", id, err)
+		return trace, content, fmt.Errorf("read the reverse trace %s: %w", id, err)
 	}
-	return content, nil
+	return trace, content, nil
 }
 
 // doubted reads a frozen trace, once.
@@ -192,7 +211,7 @@ func (s *Service) doubted(ctx context.Context, id string) (doubted, error) {
 	if known {
 		return found, nil
 	}
-	content, err := s.frozenContent(ctx, id)
+	_, content, err := s.frozenContent(ctx, id)
 	if err != nil {
 		return found, err
 	}

@@ -75,8 +75,9 @@ type Store interface {
 	LastShipments(ctx context.Context, itemIDs []string) (map[string]models.Shipment, error)
 	// AddGaugeTrace numbers the answer within its cause and returns it.
 	AddGaugeTrace(ctx context.Context, s models.Stamp, trace models.GaugeTrace) (models.GaugeTrace, error)
-	// TraceAgain with nil says of reverse traces that they lack nothing that came since.
-	TraceAgain(ctx context.Context, traceIDs []string, at *time.Time) error
+	// TraceLacksNothing says of a reverse trace that it holds what came up to its
+	// ArrivedAt, as that was read; what came since still counts.
+	TraceLacksNothing(ctx context.Context, id string, arrived time.Time) error
 	// GaugeTraces lists those of an instrument, newest first, without their content.
 	GaugeTraces(ctx context.Context, instrumentID string) ([]models.GaugeTrace, error)
 	GaugeTrace(ctx context.Context, id string) (models.GaugeTrace, error)
