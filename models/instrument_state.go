@@ -11,8 +11,8 @@ type InstrumentState struct {
 	State        string // in_use, out, retired
 	OutNote      string
 	// Since is the moment from which it counts: that of a calibration which left the
-	// instrument so, or when somebody said so. It is never before that of the state
-	// before.
+	// instrument so, or when somebody said so. It is before that of the state before only
+	// where that was entered while a clock was ahead.
 	Since     time.Time
 	EnteredAt time.Time
 	EnteredBy string
@@ -29,26 +29,33 @@ type GaugesStood struct {
 // StateInForce finds the state in which an instrument was at a moment, as it was last
 // spoken of while it was in it: the owner's note is about all that was read meanwhile.
 // Before the first that is known it is that one; nil where none is.
-func StateInForce(oldestFirst []InstrumentState, at time.Time) (found *InstrumentState) {
-	for i := range oldestFirst {
-		x := &oldestFirst[i]
-		if found == nil || !x.Since.After(at) || x.State == found.State {
-			found = x
-			continue
-		}
-		break
+func StateInForce(oldestFirst []InstrumentState, at time.Time) *InstrumentState {
+	if len(oldestFirst) == 0 {
+		return nil
 	}
-	return found
+	n := len(oldestFirst) - 1
+	for n > 0 && oldestFirst[n].Since.After(at) {
+		n--
+	}
+	for n+1 < len(oldestFirst) && oldestFirst[n+1].State == oldestFirst[n].State {
+		n++
+	}
+	return &oldestFirst[n]
 }
 
-// InStateAt is an instrument in the state in which it was at a moment. known may hold the
-// states of other instruments too.
-func (i Instrument) InStateAt(known []InstrumentState, at time.Time) Instrument {
+// InStateAt is an instrument in the state in which it was at a moment, as it is known now.
+// known may hold the states of other instruments too. Where the newest lies ahead of now
+// a clock was ahead when it was entered, and nobody knows since when it counts: then the
+// instrument is as it stands.
+func (i Instrument) InStateAt(known []InstrumentState, at, now time.Time) Instrument {
 	own := make([]InstrumentState, 0, len(known))
 	for _, x := range known {
 		if x.InstrumentID == i.ID {
 			own = append(own, x)
 		}
+	}
+	if n := len(own); n > 0 && own[n-1].Since.After(now) {
+		return i
 	}
 	if found := StateInForce(own, at); found != nil {
 		i.State, i.OutNote = found.State, found.OutNote

@@ -41,6 +41,17 @@ func TestStateInForce(t *testing.T) {
 			t.Errorf("%s: number %d, want %d", c.name, got, c.want)
 		}
 	}
+	ahead := []models.InstrumentState{ // Number 2 while a clock was ahead.
+		{N: 1, State: models.InstrumentInUse, Since: noon},
+		{N: 2, State: models.InstrumentOut, Since: noon.Add(5 * time.Hour)},
+		{N: 3, State: models.InstrumentInUse, Since: noon.Add(2 * time.Hour)},
+		{N: 4, State: models.InstrumentOut, Since: noon.Add(3 * time.Hour)},
+	}
+	for at, want := range map[time.Duration]int{time.Hour: 1, 2 * time.Hour: 3, 3 * time.Hour: 4, 9 * time.Hour: 4} {
+		if found := models.StateInForce(ahead, noon.Add(at)); found == nil || found.N != want {
+			t.Errorf("with one ahead, after %s: %+v, want number %d", at, found, want)
+		}
+	}
 	for n, want := range []time.Duration{0, 0, time.Hour, time.Hour, 3 * time.Hour, 3 * time.Hour} {
 		if got := models.StateSince(list[:n]); n == 0 && !got.IsZero() || n > 0 && !got.Equal(noon.Add(want)) {
 			t.Errorf("after %d states: since %s, want %s", n, got, want)

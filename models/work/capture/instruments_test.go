@@ -244,7 +244,7 @@ func TestAGaugeStandsAsItsHistorySays(t *testing.T) {
 			known, err := h.Store.HowGaugesStood(ctx, []string{gauge.ID}, read)
 			h.Must(err)
 			day := read.In(worktest.Zone(ctx)).Format("2006-01-02")
-			if stood := gauge.CalibratedAt(known.Calibrations, read, day).InStateAt(known.States, read); stood != gauge || len(known.Traced) > 0 {
+			if stood := gauge.CalibratedAt(known.Calibrations, read, day).InStateAt(known.States, read, read); stood != gauge || len(known.Traced) > 0 {
 				t.Fatalf("stood as\n%+v, its history says\n%+v, traced since: %v", gauge, stood, known.Traced)
 			}
 		}

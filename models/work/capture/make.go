@@ -30,7 +30,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if err != nil {
 		return models.NewInspection{}, err
 	}
-	stood, traced, err := s.asTheyStood(ctx, t.Instruments, measured, day)
+	stood, traced, err := s.asTheyStood(ctx, t.Instruments, measured, day, a.received)
 	if err != nil {
 		return models.NewInspection{}, err
 	}

@@ -11,10 +11,10 @@ import (
 
 // asTheyStood are gauges as they stood when readings were taken, at a moment on a day of
 // the shop: in the state in which they were and under the calibration in force, whatever
-// became of them until the readings arrived. A certificate asks the same of calibrations.
+// became of them until the readings arrived, now. A certificate asks the same of calibrations.
 // traced are the reverse traces that were made before they arrived.
 // Nothing is asked where nothing was said since they were taken.
-func (s *Service) asTheyStood(ctx context.Context, gauges []models.Instrument, measured time.Time, day string) (stood []models.Instrument, traced []string, err error) {
+func (s *Service) asTheyStood(ctx context.Context, gauges []models.Instrument, measured time.Time, day string, now time.Time) (stood []models.Instrument, traced []string, err error) {
 	if !slices.ContainsFunc(gauges, func(i models.Instrument) bool { return !i.ChangedAt.Before(measured) }) {
 		return gauges, nil, nil
 	}
@@ -28,7 +28,7 @@ func (s *Service) asTheyStood(ctx context.Context, gauges []models.Instrument, m
 	}
 	stood = make([]models.Instrument, len(gauges))
 	for n, i := range gauges {
-		stood[n] = i.CalibratedAt(known.Calibrations, measured, day).InStateAt(known.States, measured)
+		stood[n] = i.CalibratedAt(known.Calibrations, measured, day).InStateAt(known.States, measured, now)
 	}
 	return stood, known.Traced, nil
 }
