@@ -67,7 +67,7 @@ func (s *Service) Calibrate(ctx context.Context, actor models.Actor, code string
 		return Calibrated{}, err
 	}
 	day := s.when(ctx, invalid, in, history, &r)
-	if err := s.timeNeeded(ctx, invalid, in, i, failed, r, day); err != nil {
+	if err := s.timeNeeded(ctx, invalid, in, i, failed, history, r, day); err != nil {
 		return Calibrated{}, err
 	}
 	due := models.Instrument{CalibratedOn: day, DueOn: in.DueOn}
@@ -80,7 +80,7 @@ func (s *Service) Calibrate(ctx context.Context, actor models.Actor, code string
 			return Calibrated{}, err
 		}
 	}
-	left := left{calibration: models.Calibration{CalibratedOn: day, DueOn: due.DueOn, CertificateNumber: certificate, Reported: true}, report: r, failed: failed}
+	left := left{calibration: models.Calibration{CalibratedOn: day, DueOn: due.DueOn, CertificateNumber: certificate, Reported: true}, report: r, failed: failed, untimed: history.untimed(s.zone(ctx), day)}
 	out := Calibrated{}
 	out.Report, err = s.store.AddCalibrationReport(ctx, models.NewStamp(actor, s.now()), left.calibration, r, func(i *models.Instrument, since time.Time) {
 		out.Later, out.StaysOut = left.on(i, since)
@@ -206,8 +206,7 @@ func within(reading, reference, tolerance measure.Decimal) bool {
 	return err == nil && off.Abs().Cmp(tolerance) <= 0
 }
 
-// calibrations are those of one instrument, in the order in which they were made
-// or entered.
+// calibrations are those of one instrument, in the order in which they were entered.
 type calibrations struct {
 	all     []models.Calibration
 	reports []models.CalibrationReport
@@ -222,6 +221,7 @@ func (s *Service) history(ctx context.Context, i models.Instrument) (calibration
 	if err != nil {
 		return calibrations{}, fmt.Errorf("reports of calibrations of %s: %w", i.Code, err)
 	}
+	slices.SortFunc(reports, func(a, b models.CalibrationReport) int { return a.N - b.N })
 	return calibrations{all: all, reports: reports}, nil
 }
 

@@ -52,23 +52,43 @@ func (s *Service) when(ctx context.Context, invalid *models.InvalidError, in New
 	if r.MadeAt.After(now) {
 		invalid.Add("day", "calibration_in_future")
 	}
-	if last := len(history.reports) - 1; last >= 0 && !r.MadeAt.After(history.reports[last].MadeAt) {
+	last := len(history.reports) - 1
+	if !history.untimed(zone, day).IsZero() {
+		last--
+	}
+	if last >= 0 && !r.MadeAt.After(history.reports[last].MadeAt) {
 		invalid.Add("day", "calibration_before_last", "date", history.reports[last].MadeAt.In(zone).Format(time.DateOnly))
 	}
 	r.MadeAt = models.Moment(r.MadeAt)
 	return day
 }
 
+// untimed is the moment from which the newest report counts where it is of a day, and no
+// time was said of it: the last of the day, though it was made before. It is zero otherwise.
+// A calibration of that day which is entered after it may have been made at any time of it.
+func (c calibrations) untimed(zone *time.Location, day string) (at time.Time) {
+	if len(c.reports) == 0 {
+		return at
+	}
+	made := c.reports[len(c.reports)-1].MadeAt.In(zone)
+	if made.Format(time.DateOnly) == day && made.Equal(models.DayOf(made, 1).Add(-time.Millisecond)) {
+		at = made
+	}
+	return at
+}
+
 // timeNeeded refuses a calibration without a time where it left good an instrument which
-// failed a check on that day, and has not passed it since, or went out of use on it: only
-// the time says what came first.
-func (s *Service) timeNeeded(ctx context.Context, invalid *models.InvalidError, in NewCalibration, i models.Instrument, failed time.Time, r models.CalibrationReport, day string) error {
-	if !r.AsLeftGood || strings.TrimSpace(in.Day) == "" || strings.TrimSpace(in.Time) != "" {
+// failed a check on that day, and has not passed it since, or went out of use on it, and
+// where the one before it is of that day and has no time either: only the time says what
+// came first.
+func (s *Service) timeNeeded(ctx context.Context, invalid *models.InvalidError, in NewCalibration, i models.Instrument, failed time.Time, history calibrations, r models.CalibrationReport, day string) error {
+	if strings.TrimSpace(in.Day) == "" || strings.TrimSpace(in.Time) != "" {
 		return nil
 	}
-	onDay := func(at time.Time) bool { return at.In(s.zone(ctx)).Format(time.DateOnly) == day }
-	undecided := onDay(failed)
-	if i.State == models.InstrumentOut && !undecided {
+	zone := s.zone(ctx)
+	onDay := func(at time.Time) bool { return at.In(zone).Format(time.DateOnly) == day }
+	undecided := r.AsLeftGood && onDay(failed) || !history.untimed(zone, day).IsZero()
+	if r.AsLeftGood && i.State == models.InstrumentOut && !undecided {
 		known, err := s.store.HowGaugesStood(ctx, []string{i.ID}, s.now())
 		if err != nil {
 			return fmt.Errorf("states of %s: %w", i.Code, err)

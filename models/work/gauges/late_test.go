@@ -135,6 +135,9 @@ func TestACalibrationWithoutATime(t *testing.T) {
 		{"bad, entered the next day", "2031-05-14T18:00:00Z", nil, "1.50", false, "2031-05-13T23:59:59.999Z", "", 2},
 		{"bad and adjusted", "2031-05-14T18:00:00Z", nil, "1.50", true, "2031-05-13T23:59:59.999Z", "", 2},
 		{"good", "2031-05-14T18:00:00Z", nil, "1.00", false, "2031-05-13T00:00:00Z", "", 0},
+		{"good, after a bad one of that day without a time", "2031-05-14T18:00:00Z", func(r *room) { r.at("2031-05-14T12:00:00Z"); r.calibrateOn("2031-05-13", "", "1.50") }, "1.00", false, "", "time: calibration_time_needed", 0},
+		{"bad, after a bad one of that day without a time", "2031-05-14T18:00:00Z", func(r *room) { r.at("2031-05-14T12:00:00Z"); r.calibrateOn("2031-05-13", "", "1.50") }, "1.50", false, "", "time: calibration_time_needed", 0},
+		{"good, after a bad one of the day before without a time", "2031-05-14T18:00:00Z", func(r *room) { r.at("2031-05-14T12:00:00Z"); r.calibrateOn("2031-05-12", "", "1.50") }, "1.00", false, "2031-05-13T00:00:00Z", "", 0},
 		{"bad, after a good one of that day", "2031-05-14T18:00:00Z", func(r *room) { r.at("2031-05-13T06:00:00Z"); r.calibrate("D-1", "x", true, true) }, "1.50", false, "2031-05-13T23:59:59.999Z", "", 2},
 		{"good, after a good one of that day", "2031-05-14T18:00:00Z", func(r *room) { r.at("2031-05-13T06:00:00Z"); r.calibrate("D-1", "x", true, true) }, "1.00", false, "", "day: calibration_before_last", 0},
 		{"good, and it went out on that day", "2031-05-14T18:00:00Z", func(r *room) { r.at("2031-05-13T06:00:00Z"); r.say("D-1", out) }, "1.00", false, "", "time: calibration_time_needed", 0},
@@ -180,6 +183,58 @@ func TestACalibrationWithoutATime(t *testing.T) {
 			if len(items) != c.traced {
 				t.Errorf("%d wheels are traced, want %d", len(items), c.traced)
 			}
+		})
+	}
+}
+
+// calibrateOn enters a calibration of D-1 on a day, its time said or not, at one point of
+// 1 mm within 0.02 mm or beyond.
+func (r *room) calibrateOn(day, at, found string) gauges.Calibrated {
+	r.Helper()
+	out, err := r.s.Calibrate(r.Context(), r.Owner, "D-1", gauges.NewCalibration{Day: day, Time: at, By: "lab", Standard: "x", Points: []models.CalibrationPoint{{Reference: "1.00", AsFound: found, Tolerance: "0.02"}}})
+	r.Must(err)
+	return out
+}
+
+// A good calibration follows a failed one of the same day that has no time, and puts the
+// gauge back into use unless it failed a check after it; what the failed one found is
+// traced as before: it came first.
+func TestASecondCalibrationOfADay(t *testing.T) {
+	for _, c := range []struct{ name, checked, state string }{
+		{"put back into use", "", models.InstrumentInUse},
+		{"a check failed before", "2031-05-13T15:00:00Z", models.InstrumentInUse},
+		{"a check failed after", "2031-05-13T17:00:00Z", models.InstrumentOut},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			eachRoom(t, func(t *testing.T, r *room) {
+				r.at("2031-05-13T09:00:00Z")
+				r.wheel("D-1", "0.10", "-0.10")
+				if c.checked != "" {
+					r.check(c.checked, "1.10")
+				}
+				r.at("2031-05-14T12:00:00Z")
+				r.calibrateOn("2031-05-13", "06:00", "1.00")
+				failed := r.calibrateOn("2031-05-13", "", "1.50")
+				r.Now = r.Now.Add(time.Minute)
+				refused := func(at string) {
+					t.Helper()
+					_, err := r.s.Calibrate(t.Context(), r.Owner, "D-1", gauges.NewCalibration{Day: "2031-05-13", Time: at, By: "lab", Standard: "x", Points: []models.CalibrationPoint{{Reference: "1.00", AsFound: "1.00", Tolerance: "0.02"}}})
+					worktest.WantProblems(t, err, "day: calibration_before_last")
+				}
+				refused("05:30")
+				good := r.calibrateOn("2031-05-13", "16:00", "1.00")
+				v, err := r.s.Instrument(t.Context(), "D-1")
+				r.Must(err)
+				if v.Instrument.State != c.state || good.StaysOut != (c.state == models.InstrumentOut) || good.Later {
+					t.Errorf("%s, it stays out: %v, a later one: %v", v.Instrument.State, good.StaysOut, good.Later)
+				}
+				again, err := r.s.Trace(t.Context(), r.Owner, "D-1", models.CauseCalibration, failed.Report.ID)
+				r.Must(err)
+				if was, is := content(t, failed.Trace).Sets, content(t, &again).Sets; len(was) != 2 || len(is) != 2 {
+					t.Errorf("%d sets are traced, and %d asked again; want the two of the wheel", len(was), len(is))
+				}
+				refused("15:30")
+			})
 		})
 	}
 }

@@ -13,6 +13,7 @@ type left struct {
 	calibration models.Calibration
 	report      models.CalibrationReport
 	failed      time.Time // when the instrument last failed a short check that it has not passed since
+	untimed     time.Time // from when the calibration before it counts that was made earlier on its day
 }
 
 // on changes an instrument that is in its state since a moment. The newest calibration
@@ -27,7 +28,7 @@ func (l left) on(i *models.Instrument, since time.Time) (later, staysOut bool) {
 	}
 	switch made := l.report.MadeAt; {
 	case i.State == models.InstrumentRetired:
-	case l.report.AsLeftGood && i.State == models.InstrumentOut && !(made.After(since) && made.After(l.failed)):
+	case l.report.AsLeftGood && i.State == models.InstrumentOut && !((made.After(since) || since.Equal(l.untimed)) && made.After(l.failed)):
 		staysOut = true
 	case l.report.AsLeftGood:
 		i.State, i.OutNote = models.InstrumentInUse, ""

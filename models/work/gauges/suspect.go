@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"time"
 
 	"tracewright/models"
@@ -29,6 +30,7 @@ func (s *Service) failed(ctx context.Context, i models.Instrument, cause, id str
 	if err != nil {
 		return f, err
 	}
+	entered := math.MaxInt // before the report that failed
 	switch cause {
 	case models.CauseCalibration:
 		r, err := s.store.CalibrationReport(ctx, id)
@@ -38,7 +40,7 @@ func (s *Service) failed(ctx context.Context, i models.Instrument, cause, id str
 		if err != nil {
 			return f, fmt.Errorf("failed calibration %.40q of %s: %w", id, i.Code, err)
 		}
-		f.at, f.leftGood = r.MadeAt, r.AsLeftGood
+		f.at, f.leftGood, entered = r.MadeAt, r.AsLeftGood, r.N
 		if f.errors, err = errorsAsFound(r.Points); err != nil {
 			return f, fmt.Errorf("what calibration %s found: %w", id, err)
 		}
@@ -57,7 +59,7 @@ func (s *Service) failed(ctx context.Context, i models.Instrument, cause, id str
 	default:
 		return f, fmt.Errorf("cause %.40q: %w", cause, models.ErrNotFound)
 	}
-	for _, good := range history.good(s.zone(ctx)) {
+	for _, good := range history.good(s.zone(ctx), entered) {
 		f.after(good)
 	}
 	return f, nil
@@ -95,13 +97,14 @@ func (s *Service) sinceLastCheck(ctx context.Context, f *failure, r models.Gauge
 // good lists the moments at which the instrument was found good, or was left so.
 // A calibration of which only the day was noted was good, or the instrument would
 // not have been used: from the beginning of its day on. One whose day is that of
-// a report is the same one, noted again.
-func (c calibrations) good(zone *time.Location) []time.Time {
+// a report is the same one, noted again. Reports count that were entered before one: those
+// after it were made after it, though it may count from the end of its day.
+func (c calibrations) good(zone *time.Location, before int) []time.Time {
 	var moments []time.Time
 	reported := map[string]bool{}
 	for _, r := range c.reports {
 		reported[r.MadeAt.In(zone).Format(time.DateOnly)] = true
-		if r.AsFoundGood || r.AsLeftGood {
+		if r.N < before && (r.AsFoundGood || r.AsLeftGood) {
 			moments = append(moments, r.MadeAt)
 		}
 	}
@@ -149,7 +152,7 @@ func (s *Service) windows(ctx context.Context, f failure) ([]gauge.Window, error
 			}
 			// Whether they found it good is their own trace; here they end what was passed
 			// on to it.
-			moments := events.good(s.zone(ctx))
+			moments := events.good(s.zone(ctx), math.MaxInt)
 			for _, r := range events.reports {
 				moments = append(moments, r.MadeAt)
 			}
