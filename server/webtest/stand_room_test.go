@@ -10,7 +10,7 @@ import (
 // its name is long and two lines say what is open.
 func TestTheGaugeInHandIsReadWhole(t *testing.T) {
 	p := sitDown(t, 1024, 768)
-	p.made("/instruments", object{"code": "L-21", "kind": "dial", "name": "Dial indicator, stand 1", "unit": "mm", "range_low": "-5", "range_high": "5", "resolution": "0.01", "uncertainty": "0.02", "calibrated_on": "2031-01-10", "due_on": "2031-12-01"})
+	p.made("/instruments", object{"code": "L-21", "kind": "dial", "name": "Dial indicator, stand 1", "unit": "mm", "range_low": "-5", "range_high": "5", "resolution": "0.01", "uncertainty": "0.02", "calibrated_on": "2026-01-10", "due_on": "2031-12-01"})
 	p.signIn()
 	p.toStand(p.Shop.Serial["wheel"])
 	p.types("0.13", "9", "-0.09", "28")

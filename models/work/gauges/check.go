@@ -152,3 +152,12 @@ func checkDays(invalid *models.InvalidError, i *models.Instrument) {
 		invalid.Add("due_on", "end_before_start")
 	}
 }
+
+// notAhead refuses a day of a calibration that lies ahead, where it does not stand there
+// already: the register would show it at once, and what is read until then is not judged
+// by it.
+func notAhead(invalid *models.InvalidError, day, known, today string) {
+	if _, err := time.Parse(time.DateOnly, day); err == nil && day > today && day != known {
+		invalid.Add("calibrated_on", "calibration_in_future")
+	}
+}

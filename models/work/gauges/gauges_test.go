@@ -44,6 +44,8 @@ func TestInstrumentIsChecked(t *testing.T) {
 		{"an uncertainty below zero", func(i *models.Instrument) { i.Uncertainty = "-0.02" }, []string{"uncertainty: negative_not_possible"}},
 		{"a day that is none", func(i *models.Instrument) { i.DueOn = "2031-02-30" }, []string{"due_on: bad_date"}},
 		{"due before it was calibrated", func(i *models.Instrument) { i.DueOn = "2031-03-01" }, []string{"due_on: end_before_start"}},
+		{"calibrated today", func(i *models.Instrument) { i.Code, i.CalibratedOn = "L-16", "2031-05-12" }, nil},
+		{"calibrated tomorrow", func(i *models.Instrument) { i.Code, i.CalibratedOn = "L-17", "2031-05-13" }, []string{"calibrated_on: calibration_in_future"}},
 		{"a state nobody knows", func(i *models.Instrument) { i.State = "lost" }, []string{"state: unknown_choice"}},
 		{"a name of a page", func(i *models.Instrument) { i.Name = strings.Repeat("n", 81) }, []string{"name: too_long"}},
 	} {
@@ -135,6 +137,28 @@ func TestUpdateKeepsCodeAndKind(t *testing.T) {
 		if len(entries) != 2 {
 			t.Errorf("%d entries in the trail, want one for adding and one for the change", len(entries))
 		}
+	})
+}
+
+// A day of a calibration that lies ahead is not noted; one that stands there already keeps
+// nobody from changing the rest.
+func TestACalibrationIsNotNotedAhead(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		s := gauges.New(h.Store, h.Capture, h.Clock, worktest.Zone)
+		note := func(day, place string) error {
+			v, err := s.Instrument(t.Context(), "D-1")
+			h.Must(err)
+			from, err := models.Digest(v.Instrument)
+			h.Must(err)
+			v.Instrument.CalibratedOn, v.Instrument.DueOn, v.Instrument.Place = day, "", place
+			_, err = s.Update(t.Context(), h.Owner, "D-1", from, v.Instrument)
+			return err
+		}
+		worktest.WantProblems(t, note("2031-05-13", "stand 1"), "calibrated_on: calibration_in_future")
+		h.Now = h.Now.AddDate(0, 0, 1)
+		h.Must(note("2031-05-13", "stand 1"))
+		h.Now = h.Now.AddDate(0, 0, -1)
+		h.Must(note("2031-05-13", "stand 2"))
 	})
 }
 

@@ -68,7 +68,7 @@ func TestACalibrationEnteredLateTakesNothingBack(t *testing.T) {
 			r.at("2031-05-13T09:00:00Z")
 			r.say("D-1", inUse)
 		}, "2031-05-12", bad, "2031-05-12", models.InstrumentOut, false, false},
-		{"it left the gauge bad, and a later one is noted", func(_ *testing.T, r *room) { r.say("D-1", noted("2031-05-13")) }, "2031-05-12", bad, "2031-05-13", models.InstrumentInUse, true, false},
+		{"it left the gauge bad, and a later one is noted", func(_ *testing.T, r *room) { r.at("2031-05-13T09:00:00Z"); r.say("D-1", noted("2031-05-13")) }, "2031-05-12", bad, "2031-05-13", models.InstrumentInUse, true, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			eachRoom(t, func(t *testing.T, r *room) {

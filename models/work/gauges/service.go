@@ -173,6 +173,7 @@ func (s *Service) Instrument(ctx context.Context, code string) (InstrumentView, 
 func (s *Service) Add(ctx context.Context, actor models.Actor, in models.Instrument) (InstrumentView, error) {
 	invalid := &models.InvalidError{}
 	check(invalid, &in)
+	notAhead(invalid, in.CalibratedOn, "", s.today(ctx))
 	if err := invalid.OrNil(); err != nil {
 		return InstrumentView{}, err
 	}
@@ -195,11 +196,12 @@ func (s *Service) Update(ctx context.Context, actor models.Actor, code, from str
 	if err != nil {
 		return InstrumentView{}, err
 	}
+	today := s.today(ctx) // Asked for beforehand: the change holds the database.
 	changed, err := s.store.ChangeInstrument(ctx, models.NewStamp(actor, s.now()), known.Instrument.ID, func(i *models.Instrument) error {
 		if digest, err := models.Digest(*i); err != nil || from != digest {
 			return cmp.Or(err, models.ErrStale)
 		}
-		return rewrite(i, in)
+		return rewrite(i, in, today)
 	})
 	if err != nil {
 		return InstrumentView{}, fmt.Errorf("update instrument %s: %w", known.Instrument.Code, err)
@@ -209,7 +211,7 @@ func (s *Service) Update(ctx context.Context, actor models.Actor, code, from str
 
 // rewrite puts what is said now in place of what was, or says everything that is
 // wrong with it.
-func rewrite(old *models.Instrument, in models.Instrument) error {
+func rewrite(old *models.Instrument, in models.Instrument, today string) error {
 	in.Code, in.Kind = cmp.Or(in.Code, old.Code), cmp.Or(in.Kind, old.Kind)
 	invalid := &models.InvalidError{}
 	if in.Code != old.Code {
@@ -219,6 +221,7 @@ func rewrite(old *models.Instrument, in models.Instrument) error {
 		invalid.Add("kind", "never_changes")
 	}
 	check(invalid, &in)
+	notAhead(invalid, in.CalibratedOn, old.CalibratedOn, today)
 	if err := invalid.OrNil(); err != nil {
 		return err
 	}
