@@ -131,7 +131,7 @@ type DueCustomer struct {
 
 // OpenDealings is what is open with a customer, by what people call it.
 type OpenDealings struct {
-	Orders  []string // references of those that nobody ended
+	Orders  []string // references of those of which something is neither shipped nor ended
 	Claims  []string // numbers
 	Recalls []string // numbers of those that have not ended and found what went to the customer
 }

@@ -26,7 +26,7 @@ func TestAccountsAreAskedForThroughIndexes(t *testing.T) {
 	for name, query := range map[string]string{
 		"due customers":       store.DueCustomersSQL,
 		"what is called back": "SELECT number FROM recalls WHERE id IN (SELECT back.recall_id FROM (CALLED) AS back WHERE back.customer = 'x')",
-		"open orders of one":  "SELECT ref FROM orders WHERE customer = 'x' AND customer <> '' AND NOT EXISTS (SELECT 1 FROM order_ends WHERE order_ends.order_id = orders.id)",
+		"open orders of one":  strings.Replace(store.OpenOrdersSQL, "?", "'x'", 1),
 		"sessions of one":     "SELECT token_hash FROM sessions WHERE person_id IS NOT NULL AND seen_at > 'x' AND person_id = 'x' ORDER BY seen_at DESC",
 		"who listens":         "SELECT token_hash FROM sessions WHERE seen_at > 'x' AND token_hash IN ('x', 'y')",
 		"a device's sessions": "DELETE FROM sessions WHERE device_id = 'x'",
@@ -45,7 +45,8 @@ func TestAccountsAreAskedForThroughIndexes(t *testing.T) {
 			if err := rows.Scan(&id, &parent, &unused, &detail); err != nil {
 				t.Fatal(err)
 			}
-			if detail == "SCAN r" || strings.HasPrefix(detail, "SCAN x VIRTUAL TABLE") { // The answers of recalls, and the lists in those of open ones: a handful.
+			// The answers of recalls, the lists in those of open ones, and the lines of one order: a handful.
+			if detail == "SCAN r" || strings.HasPrefix(detail, "SCAN x VIRTUAL TABLE") || strings.HasPrefix(detail, "SCAN x EXISTS VIRTUAL TABLE") || strings.HasPrefix(detail, "SCAN line VIRTUAL TABLE") {
 				continue
 			}
 			if strings.HasPrefix(detail, "SCAN") || strings.Contains(detail, "TEMP B-TREE") {

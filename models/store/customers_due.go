@@ -11,17 +11,22 @@ import (
 )
 
 // dueWhere says of a customer that they were entered before a moment, that nothing was
-// dealt with them since, and that nothing is open with them. Orders, shipments and
-// claims have an index by customer: what is asked of one does not grow with the history
-// of others. What is called back is worked out once, for whoever is left by then.
+// dealt with them since, a shipment that names their order alone counted, and that
+// nothing is open with them. Orders, shipments and claims have an index by customer, and
+// shipments one by order: what is asked of one does not grow with the history of others.
+// What is called back is worked out once, for whoever is left by then.
 const dueWhere = `c.entered_at < @before
-	AND NOT EXISTS (SELECT 1 FROM orders AS o WHERE o.customer = KEY AND o.customer <> ''
-		AND (o.entered_at >= @before OR NOT EXISTS (SELECT 1 FROM order_ends AS e WHERE e.order_id = o.id)))
+	AND NOT EXISTS (SELECT 1 FROM orders WHERE orders.customer = KEY AND orders.customer <> ''
+		AND (orders.entered_at >= @before OR EXISTS (SELECT 1 FROM shipments WHERE shipments.order_ref = orders.ref AND shipments.order_ref <> '' AND shipments.shipped_at >= @before)
+			OR ` + stillAwaited + `))
 	AND NOT EXISTS (SELECT 1 FROM shipments AS s WHERE s.customer = KEY AND s.customer <> '' AND s.shipped_at >= @before)
 	AND NOT EXISTS (SELECT 1 FROM claims AS l WHERE l.customer = KEY AND l.customer <> '' AND (l.opened_at >= @before OR l.state <> 'closed'))
 	AND KEY NOT IN (SELECT back.customer FROM (CALLED) AS back)`
 
 const dueCustomers = "SELECT c.id, c.entered_at FROM customers AS c WHERE " + dueWhere + "\nORDER BY c.entered_at, c.id LIMIT @most"
+
+// openOrders lists what of a customer's orders is neither shipped nor ended.
+const openOrders = "SELECT ref FROM orders WHERE customer = ? AND customer <> '' AND " + stillAwaited
 
 // openCalls lists the items that recalls which have not ended found when they were last
 // asked; EACH takes a list of JSON apart.
@@ -63,6 +68,7 @@ func (s *Store) DueCustomers(ctx context.Context, before time.Time, limit int) (
 	}{
 		{"SELECT customer, entered_at AS at FROM orders WHERE customer IN ? AND customer <> ''", func(d *models.DueCustomer) { d.Orders++ }},
 		{"SELECT customer, shipped_at AS at FROM shipments WHERE customer IN ? AND customer <> ''", func(d *models.DueCustomer) { d.Shipments++ }},
+		{"SELECT orders.customer, shipments.shipped_at AS at FROM orders JOIN shipments ON shipments.order_ref = orders.ref WHERE orders.customer IN ? AND orders.customer <> '' AND shipments.order_ref <> '' AND shipments.customer <> orders.customer", func(d *models.DueCustomer) { d.Shipments++ }},
 		{"SELECT customer, opened_at AS at FROM claims WHERE customer IN ? AND customer <> ''", func(d *models.DueCustomer) { d.Claims++ }},
 	} {
 		var dealings []struct {
@@ -111,7 +117,7 @@ func (s *Store) OpenWith(ctx context.Context, customer string) (models.OpenDeali
 		sql  string
 		into *[]string
 	}{
-		{"SELECT ref FROM orders WHERE customer = ? AND customer <> '' AND NOT EXISTS (SELECT 1 FROM order_ends WHERE order_ends.order_id = orders.id) ORDER BY ref", &open.Orders},
+		{openOrders + " ORDER BY ref", &open.Orders},
 		{"SELECT number FROM claims WHERE customer = ? AND customer <> '' AND state <> 'closed' ORDER BY number", &open.Claims},
 		{"SELECT number FROM recalls WHERE id IN (SELECT back.recall_id FROM (CALLED) AS back WHERE back.customer = ?) ORDER BY number", &open.Recalls},
 	} {

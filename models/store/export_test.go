@@ -32,6 +32,9 @@ func (s *Store) AddSession(ctx context.Context) error {
 // DueCustomersSQL is the question for customers whose time is over.
 const DueCustomersSQL = dueCustomers
 
+// OpenOrdersSQL is the question for a customer's open orders.
+const OpenOrdersSQL = openOrders
+
 // OfCustomers writes a question about customers in the dialect.
 func (s *Store) OfCustomers(text string) string { return s.ofCustomers(text) }
 

@@ -32,12 +32,25 @@ func (s *Store) Order(ctx context.Context, ref string) (models.Order, error) {
 // OpenOrders lists those that nobody ended, the first due first; without a day
 // last.
 func (s *Store) OpenOrders(ctx context.Context) ([]models.Order, error) {
-	return list[models.Order](ctx, s, "list open orders", "CASE WHEN due_on = '' THEN 1 ELSE 0 END, due_on, ref", "NOT EXISTS (SELECT 1 FROM order_ends WHERE order_ends.order_id = orders.id)")
+	return list[models.Order](ctx, s, "list open orders", "CASE WHEN due_on = '' THEN 1 ELSE 0 END, due_on, ref", orderNotEnded)
 }
 
+// wentWithOrders are the items that were shipped with the reference of an order.
+const wentWithOrders = `FROM shipments JOIN shipment_items ON shipment_items.shipment_id = shipments.id JOIN items ON items.id = shipment_items.item_id
+	WHERE shipments.order_ref <> '' AND ` + notVoided
+
 // shippedForOrders counts by product what went with orders; %s are their references.
-const shippedForOrders = `SELECT shipments.order_ref, items.product_id, count(*) FROM shipments JOIN shipment_items ON shipment_items.shipment_id = shipments.id JOIN items ON items.id = shipment_items.item_id
-	WHERE shipments.order_ref IN (%s) AND shipments.order_ref <> '' AND ` + notVoided + ` AND items.product_id IS NOT NULL GROUP BY shipments.order_ref, items.product_id`
+const shippedForOrders = "SELECT shipments.order_ref, items.product_id, count(*) " + wentWithOrders + " AND shipments.order_ref IN (%s) AND items.product_id IS NOT NULL GROUP BY shipments.order_ref, items.product_id"
+
+// orderNotEnded says of an order that nobody ended it.
+const orderNotEnded = "NOT EXISTS (SELECT 1 FROM order_ends WHERE order_ends.order_id = orders.id)"
+
+// stillAwaited says of an order what Awaited lists of it: that nobody ended it and that
+// more of a product is wanted, all its lines together, than went with it. EACH takes a
+// list of JSON apart.
+const stillAwaited = orderNotEnded + ` AND EXISTS (SELECT 1 FROM EACH(orders.lines) AS x WHERE
+	(SELECT sum(CAST(line.value ->> 'quantity' AS integer)) FROM EACH(orders.lines) AS line WHERE line.value ->> 'product' = x.value ->> 'product')
+	> (SELECT count(*) ` + wentWithOrders + " AND shipments.order_ref = orders.ref AND CAST(items.product_id AS text) = x.value ->> 'product'))"
 
 // Awaited lists what open orders still wait for, line by line, the first due
 // first; what was shipped with their reference is taken off.

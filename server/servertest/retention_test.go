@@ -48,8 +48,8 @@ func TestWhoWasSparedStaysSpared(t *testing.T) {
 }
 
 // With whom something is still open stays, however long ago they were dealt with: an
-// order that nobody ended, a recall of what went to them, here in a kit. Erased by
-// hand they may be, but not without being told.
+// order of which something is awaited, a recall of what went to them, here in a kit.
+// Erased by hand they may be, but not without being told.
 func TestWhomTheShopStillOwesSomethingStays(t *testing.T) {
 	Each(t, func(t *testing.T, s *Shop) {
 		ctx, services := t.Context(), s.App.Services
