@@ -31,6 +31,21 @@ func (n SupplierNames) As(typed string) string {
 	return n[key]
 }
 
+// WrittenSo leaves of items that carry a number, capitals aside, those on which it is
+// written just so; all where it is on none.
+func WrittenSo(found []Item, number string) []Item {
+	var so []Item
+	for _, i := range found {
+		if i.MakerNumber != nil && *i.MakerNumber == number {
+			so = append(so, i)
+		}
+	}
+	if len(so) == 0 {
+		return found
+	}
+	return so
+}
+
 // OfMake leaves of items those of a supplier and model, blanks and capitals aside; one
 // that is written just so goes before those that are not.
 func OfMake(found []Item, supplier, model, number string) []Item {

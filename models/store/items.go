@@ -62,11 +62,12 @@ func eachItem(into *[]models.Item) func(scan func(...any) error) error {
 	}
 }
 
-// ItemsByMakerNumber lists motors and blocks with this number, of whatever
-// supplier and model.
+// ItemsByMakerNumber lists motors and blocks with this number, capitals of plain letters
+// aside, of whatever supplier and model: those on which it is written just so first.
 func (s *Store) ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error) {
 	var items []models.Item
-	err := s.read.WithContext(ctx).Where("maker_number = ?", number).Order("supplier, model").Limit(limit).Find(&items).Error
+	err := s.read.WithContext(ctx).Raw("SELECT * FROM items WHERE maker_number IS NOT NULL AND lower(maker_number) = @folded ORDER BY CASE WHEN maker_number = @number THEN 0 ELSE 1 END, supplier, model, maker_number LIMIT @most",
+		map[string]any{"folded": foldedNumber(number), "number": number, "most": limit}).Scan(&items).Error
 	return items, fault(err, "find parts with number %s", number)
 }
 

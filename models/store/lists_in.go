@@ -38,14 +38,19 @@ func inChunks[T any](ctx context.Context, s *Store, doing, order, where string, 
 func (s *Store) ItemsByMakerNumbers(ctx context.Context, numbers []string) ([]models.Item, error) {
 	folded := make([]string, len(numbers))
 	for i, number := range numbers {
-		folded[i] = strings.Map(func(r rune) rune { // As both databases do it.
-			if 'A' <= r && r <= 'Z' {
-				r += 'a' - 'A'
-			}
-			return r
-		}, number)
+		folded[i] = foldedNumber(number)
 	}
 	return inChunks[models.Item](ctx, s, "find items by number", "supplier, model, maker_number", "maker_number IS NOT NULL AND lower(maker_number) IN ?", folded)
+}
+
+// foldedNumber is a number without capitals of plain letters, as both databases do it.
+func foldedNumber(number string) string {
+	return strings.Map(func(r rune) rune {
+		if 'A' <= r && r <= 'Z' {
+			r += 'a' - 'A'
+		}
+		return r
+	}, number)
 }
 
 // PartsOf lists what went into many items, with lots and parts named.

@@ -98,7 +98,7 @@ func (s *Service) lacedBefore(ctx context.Context, item models.Item, l Lacing) (
 		if err != nil {
 			return Laced{}, fmt.Errorf("motor of %s: %w", item.Name(), err)
 		}
-		if strings.EqualFold(motor.Name(), l.Motor.Number) || motor.MakerNumber != nil && *motor.MakerNumber == l.Motor.Number {
+		if strings.EqualFold(motor.Name(), l.Motor.Number) || motor.MakerNumber != nil && strings.EqualFold(*motor.MakerNumber, l.Motor.Number) {
 			return Laced{Item: item, Motor: motor}, nil
 		}
 	}

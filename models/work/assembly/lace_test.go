@@ -2,6 +2,7 @@ package assembly_test
 
 import (
 	"errors"
+	"strings"
 	"testing"
 	"time"
 
@@ -32,6 +33,10 @@ func TestWheelsLacedInARow(t *testing.T) {
 			b.Must(err)
 			if again.Item.ID != made.Item.ID || *again.Item.Serial != *made.Item.Serial {
 				t.Errorf("sent twice it is %s and %s", *made.Item.Serial, *again.Item.Serial)
+			}
+			l.Motor.Number = strings.ToLower(motor)
+			if again, err = b.s.Lace(ctx, b.Operator, l); err != nil || again.Item.ID != made.Item.ID {
+				t.Errorf("sent twice, in other capitals: %s, %v", again.Item.Name(), err)
 			}
 			l.Motor.Number = "N3"
 			if _, err := b.s.Lace(ctx, b.Operator, l); !errors.Is(err, models.ErrConflict) {
@@ -75,6 +80,7 @@ func TestWheelsLacedInARow(t *testing.T) {
 		}{
 			"a lot that has too few":                 {spent, []string{"reason: lot_used_up"}},
 			"a motor in a wheel, a lot nobody knows": {bad, []string{"motor: part_in_already", "rim: unknown_lot"}},
+			"one in a wheel, in other capitals":      {lacing("n901"), []string{"motor: part_in_already"}},
 			"a motor of no make":                     {unknown, []string{"motor: motor_unknown"}},
 			"a wheel for a motor":                    {serial, []string{"motor: no_motor"}},
 			"no motor":                               {lacing(""), []string{"motor: missing"}},

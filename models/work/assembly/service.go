@@ -23,6 +23,7 @@ type Store interface {
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	// ItemNamed finds one by its serial, however that is written, or by its id.
 	ItemNamed(ctx context.Context, named string) (models.Item, error)
+	// ItemsByMakerNumber finds them in capitals or not, those written just so first.
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
 	// LotByCode finds one by its code, capitals aside.
 	LotByCode(ctx context.Context, code string) (models.Lot, error)
@@ -89,7 +90,7 @@ func (s *Service) numbered(ctx context.Context, named models.PartName) (item mod
 	if err != nil {
 		return models.Item{}, "", fmt.Errorf("find part %.40q: %w", named.Number, err)
 	}
-	item, code = models.OnlyItem(slices.DeleteFunc(found, func(i models.Item) bool { return !named.Fits(i) }))
+	item, code = models.OnlyItem(models.WrittenSo(slices.DeleteFunc(found, func(i models.Item) bool { return !named.Fits(i) }), named.Number))
 	return item, code, nil
 }
 

@@ -147,14 +147,15 @@ func (s *Service) numbered(ctx context.Context, named models.PartName) (item mod
 		return item, "", nil
 	}
 	const most = 50 // suppliers and models that share a number
-	found, err := s.store.ItemsByMakerNumber(ctx, ident.MakersNumber(named.Number), most)
+	number := ident.MakersNumber(named.Number)
+	found, err := s.store.ItemsByMakerNumber(ctx, number, most)
 	if err != nil {
 		return models.Item{}, "", fmt.Errorf("find part %s: %w", named.Number, err)
 	}
 	found = slices.DeleteFunc(found, func(i models.Item) bool {
 		return !named.Fits(i)
 	})
-	item, code = models.OnlyItem(found)
+	item, code = models.OnlyItem(models.WrittenSo(found, number))
 	return item, code, nil
 }
 

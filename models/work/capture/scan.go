@@ -41,7 +41,7 @@ func (s *Service) makersNumber(ctx context.Context, scan ident.Scan) error {
 	if len(found) == 0 {
 		return nil
 	}
-	return models.Invalid("serial", "scan_makers_number", "number", models.Shortened(number), "kind", found[0].Kind, "model", found[0].Supplier+" "+found[0].Model)
+	return models.Invalid("serial", "scan_makers_number", "number", models.Shortened(*found[0].MakerNumber), "kind", found[0].Kind, "model", found[0].Supplier+" "+found[0].Model)
 }
 
 // noSerial says what a text is that is no serial.

@@ -58,8 +58,8 @@ type Store interface {
 	// LotTotals sums up lots by their keys.
 	LotTotals(ctx context.Context, lotIDs []string) (map[string]models.LotTotals, error)
 	Materials(ctx context.Context) ([]models.Material, error)
-	// ItemsByMakerNumber finds motors and blocks that carry a maker's number, by
-	// supplier and model.
+	// ItemsByMakerNumber finds motors and blocks that carry a maker's number, capitals
+	// aside: those written just so first, then by supplier and model.
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
 	ItemsByTail(ctx context.Context, tail string, limit int) ([]models.Item, error)
 	// Inspection finds one by id, or models.ErrNotFound.

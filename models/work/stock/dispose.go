@@ -138,11 +138,7 @@ func (s *Service) block(ctx context.Context, named, productID string) (item mode
 	} else if serial, bad := ident.Normalise(named); bad == nil {
 		item, err = s.store.ItemBySerial(ctx, serial)
 	} else {
-		item, code, err = s.blockByNumber(ctx, named, productID)
-		if raised := strings.ToUpper(named); code == "unknown_number" && raised != named {
-			return s.blockByNumber(ctx, raised, productID) // Typed without the shift key.
-		}
-		return item, code, err
+		return s.blockByNumber(ctx, named, productID)
 	}
 	switch {
 	case errors.Is(err, models.ErrNotFound):
@@ -164,7 +160,7 @@ func (s *Service) blockByNumber(ctx context.Context, number, productID string) (
 	found = slices.DeleteFunc(found, func(i models.Item) bool {
 		return i.Kind != models.KindBlock || productID != "" && (i.ProductID == nil || *i.ProductID != productID)
 	})
-	item, code := models.OnlyItem(found)
+	item, code := models.OnlyItem(models.WrittenSo(found, number))
 	return item, code, nil
 }
 

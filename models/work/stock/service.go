@@ -18,6 +18,7 @@ type Store interface {
 	Item(ctx context.Context, id string) (models.Item, error)
 	ItemBySerial(ctx context.Context, serial string) (models.Item, error)
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
+	// ItemsByMakerNumber finds them in capitals or not, those written just so first.
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
 	LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error)
 	// ItemLife says since when a block may have been measured here.

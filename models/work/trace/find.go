@@ -53,12 +53,7 @@ func (s *Service) Find(ctx context.Context, typed string) ([]models.Item, error)
 	if err != nil {
 		return nil, fmt.Errorf("find items with maker's number %q: %w", number, err)
 	}
-	if upper := strings.ToUpper(number); len(items) == 0 && upper != number {
-		if items, err = s.store.ItemsByMakerNumber(ctx, upper, mostFound); err != nil {
-			return nil, fmt.Errorf("find items with maker's number %q: %w", upper, err)
-		}
-	}
-	found = append(found, items...)
+	found = append(found, models.WrittenSo(items, number)...)
 	if len(found) == 0 && scan.What == ident.ScanMisread {
 		return nil, models.Invalid("find", "serial_check", "serial", text)
 	}

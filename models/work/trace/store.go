@@ -17,8 +17,8 @@ type Store interface {
 	// ItemsByTail lists the items whose serial ends with these five characters,
 	// newest first, at most limit.
 	ItemsByTail(ctx context.Context, tail string, limit int) ([]models.Item, error)
-	// ItemsByMakerNumber lists the motors and blocks with this number, of
-	// whatever supplier and model.
+	// ItemsByMakerNumber lists the motors and blocks with this number, capitals
+	// aside, of whatever supplier and model: those written just so first.
 	ItemsByMakerNumber(ctx context.Context, number string, limit int) ([]models.Item, error)
 
 	// RollFor finds the printed roll that a counter of a letter and year lies on.

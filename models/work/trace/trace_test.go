@@ -22,6 +22,8 @@ func TestFind(t *testing.T) {
 		parts := receive.New(h.Store, h.Clock, worktest.Zone)
 		motor, err := parts.AddPart(t.Context(), h.Operator, receive.NewPart{Kind: models.KindMotor, Supplier: "Norvik", Model: "R9", MakerNumber: "N9-220431"})
 		h.Must(err)
+		small, err := parts.AddPart(t.Context(), h.Operator, receive.NewPart{Kind: models.KindMotor, Supplier: "Norvik", Model: "R9", MakerNumber: "h7-ab12"})
+		h.Must(err)
 		printed := ident.Print(wheel)
 		for _, row := range []struct {
 			name, typed string
@@ -36,6 +38,7 @@ func TestFind(t *testing.T) {
 			{"its last five characters", wheel[4:], h.Item[models.KindWheel].ID, ""},
 			{"its last five, as printed", printed[len(printed)-6:], h.Item[models.KindWheel].ID, ""},
 			{"the maker's number of a motor", "N9-220431", motor.ID, ""},
+			{"one that is written small, in capitals", "H7-AB12", small.ID, ""},
 			{"the same in small letters", "n9-220431", motor.ID, ""},
 			{"a good serial that nothing has", unused(t), "", ""},
 			{"a wrong check character", misread(wheel), "", "serial_check"},
@@ -100,7 +103,7 @@ func TestItem(t *testing.T) {
 		motor, err := goods.AddPart(ctx, h.Operator, receive.NewPart{Kind: models.KindMotor, Supplier: "Norvik", Model: "R9", MakerNumber: "N9-1"})
 		h.Must(err)
 		first := h.Extremes()
-		first.Parts = []models.SentPart{{Role: "spokes_a", Lot: "SP-0214", Quantity: 18}, {Role: "motor", Number: "N9-1"}}
+		first.Parts = []models.SentPart{{Role: "spokes_a", Lot: "SP-0214", Quantity: 18}, {Role: "motor", Number: "n9-1"}}
 		h.MustRecord(first)
 		second := h.Extremes()
 		second.Corrects, second.Reason = first.ID, "the dial had slipped"
