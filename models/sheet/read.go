@@ -78,30 +78,48 @@ func Read(raw []byte, mostRows int) (Sheet, error) {
 }
 
 // tornUTF8 says of bytes that are no UTF-8 whether they were meant to be: they begin
-// with its mark, or hold whole letters of Latin, or signs of three bytes and more, beside
-// what is broken. Pairs of other scripts must outnumber what is broken: in Windows-1252
-// such a pair is a capital or an ß before a closing mark, as in „Gruß“.
+// with its mark, or hold more whole signs than are broken. One that is broken off by the
+// end is not held against them.
 func tornUTF8(raw []byte) bool {
 	if bytes.HasPrefix(raw, []byte(byteOrderMark)) {
 		return true
 	}
-	broken, pairs := 0, 0
+	whole, broken := 0, 0
 	for len(raw) > 0 {
 		r, size := utf8.DecodeRune(raw)
 		switch {
-		case size > 2 || size == 2 && r <= latin:
-			return true
-		case size == 2:
-			pairs++
-		case r == utf8.RuneError:
+		case size > 1:
+			whole += speaksForUTF8(raw[0], raw[1:size])
+		case r == utf8.RuneError && utf8.FullRune(raw):
 			broken++
+		case r == utf8.RuneError:
+			size = len(raw)
 		}
 		raw = raw[size:]
 	}
-	return pairs > broken
+	return whole > broken
 }
 
-const latin = 0x17f // the last letter of Latin Extended-A
+// speaksForUTF8 weighs a whole sign by what its bytes would be in Windows-1252. A letter
+// before closing marks is as good there, as in „Gruß“ and « Réglé »: nothing. What begins
+// with Â or Ã is every accented letter of the west in UTF-8, and hardly anything there
+// before a mark: one; before anything else, as Ã¼ for ü, nothing at all: two.
+func speaksForUTF8(first byte, rest []byte) int {
+	weight := 1
+	if first <= 0xc3 {
+		weight++
+	}
+	for _, b := range rest {
+		if strings.IndexByte(closing1252, b) < 0 {
+			return weight
+		}
+	}
+	return weight - 1
+}
+
+// closing1252 are the marks of Windows-1252 that may follow a letter: quotation marks, an
+// ellipsis, dashes and the blank that breaks no line.
+const closing1252 = "\x82\x84\x85\x8b\x91\x92\x93\x94\x96\x97\x9b\xa0\xab\xbb"
 
 // saidSeparator reads a first line like sep=; that says what stands between cells,
 // and gives what follows. A spreadsheet takes it for itself and shows no row of it.

@@ -92,23 +92,34 @@ func TestEncodings(t *testing.T) {
 
 // A list in UTF-8 with one broken byte is damaged, and no list in Windows-1252: as one
 // every umlaut of it would be two signs. C3 BC is ü, E2 82 AC the euro sign, D0 94 the
-// Cyrillic Д (the Unicode Standard, table 3-6). DF 93 is an ß before a closing quotation
-// mark in Windows-1252, and a letter of another script in UTF-8.
+// Cyrillic Д and D0 BE its о (the Unicode Standard, table 3-6). A letter before a mark of
+// Windows-1252 is a sign of UTF-8 too: DF 93 an ß before a closing quotation mark, C4 93
+// and C4 94 an Ä before one, E9 A0 BB an é before a blank and a guillemet.
 func TestATornListIsNoOtherEncoding(t *testing.T) {
 	for name, test := range map[string]struct {
 		raw     string
 		row     int // that is broken; 0: none
 		windows bool
 	}{
-		"a byte in the middle":         {"name,note\nMüller,ok\nB\xffcker,\nSchäfer,\n", 3, false},
-		"broken off inside a letter":   {"name\nMüller\nSch\xc3", 3, false},
-		"broken off inside a sign":     {"name\n5 €\n6 \xe2\x82", 3, false},
-		"marked, without another sign": {"\ufeffcode,note\nA-1,ok\n\nA-2,\xfc\n", 4, false},
-		"in the heading":               {"\ufeffcode,gr\xfc\xdfe\nA-1,ok\n", 1, false},
-		"in a cell of two lines":       {"name,note\nMüller,\"a\nb\"\nB,\"c\n\xff\"\n", 3, false},
-		"of another script":            {"name\nДД\nД\xff\n", 3, false},
-		"Windows-1252":                 {"name\nM\xfcller\nSch\xe4fer\n", 0, true},
-		"Windows-1252 in quotes":       {"name\n\x84Gru\xdf\x93\n\x84Fu\xdf\x93\n", 0, true},
+		"a byte in the middle":             {"name,note\nMüller,ok\nB\xffcker,\nSchäfer,\n", 3, false},
+		"broken off inside a letter":       {"name\nMüller\nSch\xc3", 3, false},
+		"broken off inside a sign":         {"name\n5 €\n6 \xe2\x82", 3, false},
+		"marked, without another sign":     {"\ufeffcode,note\nA-1,ok\n\nA-2,\xfc\n", 4, false},
+		"in the heading":                   {"\ufeffcode,gr\xfc\xdfe\nA-1,ok\n", 1, false},
+		"in a cell of two lines":           {"name,note\nMüller,\"a\nb\"\nB,\"c\n\xff\"\n", 3, false},
+		"of another script":                {"name\nДом\nДе\xff\n", 3, false},
+		"Windows-1252":                     {"name\nM\xfcller\nSch\xe4fer\n", 0, true},
+		"Windows-1252 in quotes":           {"name\n\x84Gru\xdf\x93\n\x84Fu\xdf\x93\n", 0, true},
+		"French in guillemets":             {"note\n\xab\xa0R\xe9gl\xe9\xa0\xbb\n", 0, true},
+		"Finnish in quotes":                {"note\n\x94TY\xd6T\xc4\x94\n", 0, true},
+		"one German letter in quotes":      {"note\n\x84\xc4\x93\n", 0, true},
+		"German capitals, dashes":          {"note\nGR\xd6\xdf\xc4\x97\xdcBER\n", 0, true},
+		"one pair among umlauts":           {"note\nM\xfcller\nSch\xe4fer\n\xc3\xbc\n", 0, true},
+		"one letter, one broken byte":      {"name\nMüller\nB\xffcker\n", 3, false},
+		"broken off inside a sign at last": {"name\nà\nb \xe2\x82", 3, false},
+		"Portuguese in quotes":             {"name\n\x93IRM\xc3\x94\n", 0, true},
+		"torn in quotes":                   {"note\n„Ä“\n„Müller\xc3\n", 3, false},
+		"torn among dashes alone":          {"note\n5 – 6 €\n7 – 8 €\n9 \xe2\x80", 4, false},
 	} {
 		got, err := sheet.Read([]byte(test.raw), 100)
 		if err != nil || got.Windows1252 != test.windows {
