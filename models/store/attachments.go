@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
@@ -10,11 +11,15 @@ import (
 )
 
 // AddAttachment hangs a file on a record; the file is kept once by its hash.
-// models.ErrConflict when this record has it already.
+// models.ErrConflict when this record has it already; an InvalidError on "file" where it
+// is a claim of a customer who is gone: it would be erased with nobody.
 func (s *Store) AddAttachment(ctx context.Context, stamp models.Stamp, a models.Attachment, file models.File) error {
 	a.AddedAt, a.AddedBy = settled(a.AddedAt, stamp), orActor(a.AddedBy, stamp)
 	file.CreatedAt = settled(file.CreatedAt, stamp)
 	return fault(s.changing(ctx, func(tx *gorm.DB) error {
+		if err := s.keepOfClaim(tx, a); err != nil {
+			return err
+		}
 		if err := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&file).Error; err != nil {
 			return err
 		}
@@ -23,6 +28,24 @@ func (s *Store) AddAttachment(ctx context.Context, stamp models.Stamp, a models.
 		}
 		return enter(tx, stamp, a, "")
 	}), "keep a paper of %s %s", a.SubjectKind, a.SubjectID)
+}
+
+// keepOfClaim holds the customer of the claim that a file is to hang on, as keepCustomer
+// does; a claim names one for good. Other records have none.
+func (s *Store) keepOfClaim(tx *gorm.DB, a models.Attachment) error {
+	if a.SubjectKind != models.SubjectClaim {
+		return nil
+	}
+	var c models.Claim
+	if err := s.kept(tx).Where("id = ?", a.SubjectID).Take(&c).Error; err != nil {
+		return err
+	}
+	err := s.keepCustomer(tx, c.Customer)
+	var gone *models.InvalidError
+	if errors.As(err, &gone) {
+		return models.Invalid("file", "claim_customer_gone")
+	}
+	return err
 }
 
 // EraseAttachment removes a photo or paper with its salt, and its file where nothing

@@ -29,6 +29,7 @@ var enGoods = map[string]string{
 	"file_empty":           "Choose a photo or a PDF.",
 	"file_type":            "By its content this is {typed}, whatever its name says. Photos as JPEG, PNG or WebP are kept, and PDF.",
 	"file_broken_off":      "The file did not arrive whole. Send it again.",
+	"claim_customer_gone":  "The customer was erased, and no photo of theirs is kept any more.",
 	"papers_too_many":      "{most} papers hang on this already.",
 	"material_code":        "A code has 1 to 30 small letters, digits or underscores, and begins with a letter.",
 	"lot_size_unknown":     "Nobody said how many pieces came, so there is nothing to compare with.",

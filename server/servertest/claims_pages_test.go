@@ -164,6 +164,27 @@ func TestAPhotoOfAClaimIsErased(t *testing.T) {
 	})
 }
 
+// Of a customer who was erased no photo is asked for any more, and one that was being
+// sent meanwhile is refused by what happened.
+func TestNoPhotoJoinsAClaimOfACustomerWhoIsGone(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		box := s.kitted(t)
+		v, err := s.App.Services.Claims.Open(t.Context(), s.Shop.Owner, claims.Opening{Item: *s.Item[models.KindWheel].Serial, Customer: box.customer, Words: "it ticks"})
+		s.Must(err)
+		path := "/claims/" + v.Number
+		s.Run(t, []Row{
+			{Name: "asked for", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{path + `/photos"`}},
+			upload(t, "kept", Desk, path+"/photos", "spoke.png", dot(t), http.StatusSeeOther),
+		})
+		s.Must(s.Store.EraseCustomer(t.Context(), models.NewStamp(s.Shop.Owner, s.Now), box.customer))
+		s.Run(t, []Row{
+			{Name: "asked for no more", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"The customer was erased."}, HasNot: []string{path + `/photos"`, "spoke.png"}},
+			upload(t, "refused", Desk, path+"/photos", "spoke.png", dot(t), http.StatusUnprocessableEntity, "no photo of theirs is kept"),
+			{Name: "by a program", Method: http.MethodPost, Who: Desk, Path: "/api/v1" + path + "/photos?name=spoke.png", Body: string(dot(t)), Status: http.StatusUnprocessableEntity, Has: []string{"claim_customer_gone"}},
+		})
+	})
+}
+
 // A claim opened from a customer's page keeps their key, for those who may see
 // customers.
 func TestAClaimOfACustomer(t *testing.T) {

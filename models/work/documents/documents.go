@@ -37,7 +37,8 @@ var Accepted = []string{models.MediaJPEG, models.MediaPNG, models.MediaWebP, mod
 // there is models.ErrNotFound.
 type Store interface {
 	// AddAttachment keeps a file, once, and hangs it on a record;
-	// models.ErrConflict when the record has it already.
+	// models.ErrConflict when the record has it already, an InvalidError where it is a
+	// claim of a customer who is gone.
 	AddAttachment(ctx context.Context, s models.Stamp, a models.Attachment, file models.File) error
 	// Attachments lists what hangs on records of a kind, oldest first.
 	Attachments(ctx context.Context, subjectKind string, subjectIDs []string) ([]models.AttachmentView, error)
