@@ -159,8 +159,11 @@ func (u *unpacked) database(ctx context.Context, address string) (*store.Store, 
 		}
 		err = s.RestorePostgres(ctx, u.path("database.pgdump"))
 		s.Close() // What its connections know of the schema is of before.
+		if errors.Is(err, store.ErrNotEmpty) {
+			return nil, refused("backup_not_empty", "place", "what is in it")
+		}
 		if err != nil {
-			return nil, errors.Join(err, clearAt(ctx, address))
+			return nil, err
 		}
 	}
 	s, err := broughtUpAt(ctx, address)

@@ -63,6 +63,12 @@ func hasTable(tx *gorm.DB, dialect, name string) (bool, error) {
 
 // Empty says whether the database holds no table of anybody's.
 func (s *Store) Empty(ctx context.Context) (bool, error) {
+	n, err := s.tables(ctx)
+	return n == 0, err
+}
+
+// tables counts what the database holds of anybody's.
+func (s *Store) tables(ctx context.Context) (int, error) {
 	ask := "SELECT count(*) FROM sqlite_master"
 	if s.dialect == Postgres {
 		ask = `SELECT count(*) FROM pg_class AS c JOIN pg_namespace AS n ON n.oid = c.relnamespace
@@ -70,7 +76,7 @@ WHERE c.relkind IN ('r', 'p', 'v', 'm', 'S', 'f') AND n.nspname NOT IN ('pg_cata
 	}
 	var n int
 	err := s.read.WithContext(ctx).Raw(ask).Scan(&n).Error
-	return n == 0, fault(err, "look whether the database is empty")
+	return n, fault(err, "look whether the database is empty")
 }
 
 // Counts are what somebody knows the database by.

@@ -62,15 +62,31 @@ func (s *Store) snapshotPostgres(ctx context.Context) (models.Snapshot, error) {
 // between leaves one whose numbers would be given out twice, and whole by its looks.
 const restorationBegun = "restoration_begun"
 
+// ErrNotEmpty says that a database that is to be filled from a backup holds something.
+var ErrNotEmpty = errors.New("the database is not empty")
+
 // RestorePostgres fills an empty database from a dump, all or nothing. It is refused to
 // whoever opens it otherwise than with [Options.Restoring] until [Store.RestorationEnded].
-func (s *Store) RestorePostgres(ctx context.Context, dump string) error {
+// One that holds anything is [ErrNotEmpty]. Where it fails, what others made in the
+// database meanwhile stays as it is.
+func (s *Store) RestorePostgres(ctx context.Context, dump string) (err error) {
 	program, err := s.tool(ctx, "pg_restore")
 	if err != nil {
 		return err
 	}
 	if err := s.write.WithContext(ctx).Exec("CREATE TABLE " + restorationBegun + " ()").Error; err != nil {
 		return fault(err, "begin a restoration")
+	}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, s.withdrawn(context.WithoutCancel(ctx), ctx.Err() != nil))
+		}
+	}()
+	// From here on no other program begins a shop in it.
+	if n, err := s.tables(ctx); err != nil {
+		return err
+	} else if n > 1 {
+		return ErrNotEmpty
 	}
 	command := s.command(ctx, program, "--single-transaction", "--exit-on-error", "--no-owner", "--no-privileges", "--dbname="+s.address.conninfo, dump)
 	var said bytes.Buffer
@@ -79,6 +95,17 @@ func (s *Store) RestorePostgres(ctx context.Context, dump string) error {
 		return fmt.Errorf("pg_restore: %w: %s", err, causeIn(said.String()))
 	}
 	return nil
+}
+
+// withdrawn takes away the mark of a restoration that failed and left nothing. Where the
+// program that filled the database was stopped, all may be in it already: then the mark stays.
+func (s *Store) withdrawn(ctx context.Context, stopped bool) error {
+	if stopped {
+		if n, err := s.tables(ctx); err != nil || n > 1 {
+			return err
+		}
+	}
+	return s.RestorationEnded(ctx)
 }
 
 // RestorationEnded lets everybody open what was put back.

@@ -68,6 +68,42 @@ func filledFrom(t *testing.T, s *store.Store, copy string) *store.Store {
 	return storetest.Open(t, dsn)
 }
 
+// A restoration that fails takes away nothing of anybody's: neither what another has begun
+// to put back, nor what others made in the database; and it leaves no mark of its own.
+func TestARestorationThatFailsTakesNothingAway(t *testing.T) {
+	dump := filepath.Join(t.TempDir(), "no.pgdump")
+	if err := os.WriteFile(dump, []byte("no dump"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	good, _ := copied(t, storetest.Open(t, storetest.NeedPostgres(t)))
+	dsn := storetest.EmptyPostgres(t)
+	s, again := storetest.Open(t, dsn), storetest.Open(t, dsn)
+	empty := func(name string, want bool) {
+		t.Helper()
+		if got, err := s.Empty(t.Context()); err != nil || got != want {
+			t.Errorf("%s: empty %t, %v", name, got, err)
+		}
+	}
+	if err := s.RestorePostgres(t.Context(), dump); err == nil {
+		t.Error("what is no dump was put back")
+	}
+	empty("after what is no dump", true)
+	if err := s.RestorePostgres(t.Context(), good); err != nil {
+		t.Fatal(err)
+	}
+	if err := again.RestorePostgres(t.Context(), good); err == nil {
+		t.Error("put back twice at once")
+	}
+	empty("beside another", false)
+	must(0, s.RestorationEnded(t.Context()))
+	if err := again.RestorePostgres(t.Context(), good); !errors.Is(err, store.ErrNotEmpty) {
+		t.Errorf("over another: %v", err)
+	}
+	if _, err := storetest.Open(t, dsn).Counts(t.Context()); err != nil {
+		t.Errorf("what was there: %v", err)
+	}
+}
+
 // A snapshot that is taken while others write holds everything that was
 // acknowledged before, each inspection whole, and pages that agree.
 func TestSnapshotWhileOthersWrite(t *testing.T) {
