@@ -115,33 +115,33 @@ func Fingerprint(der []byte) string {
 	return strings.Join(groups, " ")
 }
 
-// settleAuthority reads the authority that is there, or makes the first one, or
-// another where that one is not good now. It is never lost: a clock that was once wrong
-// makes a good one seem ended, and tablets trust it; so one that is replaced stays
-// beside the new one, and comes back once it is good. One that cannot be read is an
-// error and is never replaced.
+// settleAuthority reads the authority that was made first, or makes it. Tablets trust
+// that one, so it stays in its file: where it is not good now, as it seems by a clock that
+// is wrong, another beside it stands in, for no longer than that. One that cannot be
+// read is an error and is never replaced.
 func settleAuthority(file string, now time.Time, names subjects) (pair, error) {
-	there, err := readPair(file)
+	first, err := readPair(file)
+	none := errors.Is(err, os.ErrNotExist)
 	switch {
-	case errors.Is(err, os.ErrNotExist):
+	case none:
 	case err != nil:
 		return pair{}, fmt.Errorf("the authority's file cannot be used; move it away to have a new one made, which every tablet must then trust: %w", err)
-	case goodAt(there.certificate, now):
-		return there, nil
-	default:
-		// First beside, so that it is there whatever happens next.
-		if err := writePair(besideAuthority(file, there), there); err != nil {
-			return pair{}, err
-		}
+	case goodAt(first.certificate, now):
+		return first, nil
 	}
 	next, found, err := authorityBeside(file, now)
 	if err == nil && !found {
 		next, err = newAuthority(now, names)
 	}
-	if err != nil {
+	switch {
+	case err != nil:
 		return pair{}, err
+	case none:
+		return next, writePair(file, next)
+	case !found:
+		return next, writePair(besideAuthority(file, next), next)
 	}
-	return next, writePair(file, next)
+	return next, nil
 }
 
 // firstMoment is before this program made any authority: a clock that says so lost its
@@ -153,18 +153,17 @@ func goodAt(authority *x509.Certificate, now time.Time) bool {
 	return now.Before(authority.NotAfter) && (!now.Before(authority.NotBefore) || now.Before(firstMoment))
 }
 
-// besideAuthority is where one lies that was replaced.
-func besideAuthority(file string, replaced pair) string {
-	sum := sha256.Sum256(replaced.certificate.Raw)
-	return fmt.Sprintf("%s-%x.pem", strings.TrimSuffix(file, ".pem"), sum[:6])
+// besideAuthority is where one lies that stands in.
+func besideAuthority(file string, standsIn pair) string {
+	sum := sha256.Sum256(standsIn.certificate.Raw)
+	return filepath.Join(filepath.Dir(file), fmt.Sprintf("%s%x.pem", besideFirst, sum[:6]))
 }
 
-// authorityBeside finds one that was replaced and is good now, the oldest.
+// authorityBeside finds one beside the first that is good now, the oldest.
 func authorityBeside(file string, now time.Time) (oldest pair, found bool, err error) {
 	entries, err := os.ReadDir(filepath.Dir(file))
-	begins := strings.TrimSuffix(filepath.Base(file), ".pem") + "-"
 	for _, e := range entries {
-		if !strings.HasPrefix(e.Name(), begins) {
+		if !strings.HasPrefix(e.Name(), besideFirst) {
 			continue
 		}
 		p, err := readPair(filepath.Join(filepath.Dir(file), e.Name()))

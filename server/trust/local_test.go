@@ -251,6 +251,40 @@ func TestAClockThatWasWrongOnce(t *testing.T) {
 	}
 }
 
+// One start with a clock that is behind takes nothing from the tablets that trust the
+// authority: what stands in for it then does so while it is not good, and no longer.
+func TestAClockThatWasBehindOnce(t *testing.T) {
+	for _, back := range []time.Duration{3 * time.Hour, 200 * 24 * time.Hour, 5 * 365 * 24 * time.Hour} {
+		m := newMachine(t)
+		right := m.at
+		first := m.open(t).authority.certificate
+		m.at = right.Add(-back)
+		if m.at.Before(firstMoment) {
+			m.at = firstMoment
+		}
+		standIn := m.open(t).authority.certificate
+		if m.at.Before(standIn.NotBefore) || standIn.Equal(first) {
+			t.Errorf("%s behind: an authority from %s", back, standIn.NotBefore)
+		}
+		if again := m.open(t).authority.certificate; !again.Equal(standIn) {
+			t.Errorf("%s behind: another at each start", back)
+		}
+		if _, read, err := Read(m.folder); err != nil || !read.Equal(standIn) {
+			t.Errorf("%s behind: read as another than is shown, %v", back, err)
+		}
+		for _, on := range []time.Time{right.Add(time.Hour), right.AddDate(1, 0, 0), right.AddDate(9, 11, 0)} {
+			m.at = on
+			l := m.open(t)
+			if !l.authority.certificate.Equal(first) {
+				t.Errorf("%s behind once, on %s: an authority from %s", back, on, l.authority.certificate.NotBefore)
+			}
+			if err := trusts(l, leaf(t, l), "truing-pc", on); err != nil {
+				t.Errorf("%s behind once, on %s: %v", back, on, err)
+			}
+		}
+	}
+}
+
 func TestAnAuthorityThatCannotBeReadIsNotReplaced(t *testing.T) {
 	m := newMachine(t)
 	m.open(t)
