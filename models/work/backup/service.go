@@ -230,13 +230,22 @@ func (s *Service) last(ctx context.Context, now time.Time) (good, tried models.B
 	return good, tried, err
 }
 
-// restoredAt is when the database was last put back from a backup; zero: never.
+// restoredAt is since when this database writes down backups of its own: when it was last
+// put back; zero: never. Where a clock that was wrong dated that ahead, it is when the
+// backup was made, after which whatever is written down is of this database.
 func (s *Service) restoredAt(ctx context.Context) (time.Time, error) {
 	r, err := s.store.LastRestoration(ctx)
 	if errors.Is(err, models.ErrNotFound) {
 		err = nil
 	}
-	return r.RestoredAt, err
+	now := s.now()
+	switch {
+	case !r.RestoredAt.After(now):
+		return r.RestoredAt, err
+	case !r.BackupAt.After(now):
+		return r.BackupAt.Add(time.Millisecond), err
+	}
+	return time.Time{}, err
 }
 
 // Make makes a backup now and writes down how it went. One that could not be
