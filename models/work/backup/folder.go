@@ -72,26 +72,40 @@ func (s *Service) LastHere(ctx context.Context) (models.BackupRun, error) {
 
 // thin takes away what the rule does not keep of those that this database wrote down.
 // What somebody asked for stays, and so does whatever else lies there: two shops may
-// share a folder, and a copy that was put back may be served beside its original.
+// share a folder, and a copy that was put back may be served beside its original. What
+// was written down before that goes once it is older than the rule keeps any: who was
+// erased since is in it.
 func (s *Service) thin(ctx context.Context) error {
 	files, err := s.Files(ctx)
 	if err != nil {
 		return err
 	}
-	runs, err := s.own(ctx)
+	restored, err := s.restoredAt(ctx)
 	if err != nil {
 		return err
 	}
-	sizes := map[string]int64{}
-	for i := range runs {
-		sizes[path.Base(strings.ReplaceAll(runs[i].File, `\`, "/"))] = runs[i].Size
+	runs, err := s.store.GoodBackups(ctx, time.Time{}, s.now())
+	if err != nil {
+		return err
 	}
+	written := map[string]*models.BackupRun{}
+	for i := range runs {
+		written[path.Base(strings.ReplaceAll(runs[i].File, `\`, "/"))] = &runs[i]
+	}
+	oldest := s.now().AddDate(0, -Kept.Months, 0)
 	var daily, before []File
 	var moments []time.Time
 	// A name may be some seconds ahead, where two were made in one.
 	until := s.now().Add(time.Hour)
 	for _, f := range files {
-		if size, ours := sizes[f.Name]; !ours || size != f.Size {
+		run := written[f.Name]
+		if run == nil || run.Size != f.Size {
+			continue
+		}
+		if run.BegunAt.Before(restored) {
+			if run.BegunAt.Before(oldest) && f.Kind != models.BackupAsked {
+				err = errors.Join(err, s.place.Remove(ctx, f.Name))
+			}
 			continue
 		}
 		switch f.Kind {
