@@ -5,10 +5,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
 	"tracewright/models"
@@ -21,28 +23,33 @@ import (
 // lines are what somebody types.
 type lines struct {
 	ended <-chan struct{}
+	in    io.Reader
+	begun sync.Once
 	typed chan string
 }
 
-// linesOf reads on beside whoever waits for a line, so that a program that is told to
-// stop meanwhile puts away what lies open.
+// linesOf are the lines that are asked for. Before the first is, nothing is read: it may
+// be another program's.
 func linesOf(ctx context.Context, std streams) *lines {
-	l := &lines{ctx.Done(), make(chan string)}
-	go func() {
-		defer close(l.typed)
-		for in := bufio.NewScanner(std.in); in.Scan(); {
-			select {
-			case l.typed <- strings.TrimSpace(in.Text()):
-			case <-l.ended:
-				return
-			}
+	return &lines{ended: ctx.Done(), in: std.in, typed: make(chan string)}
+}
+
+// read reads on beside whoever waits for a line, so that a program that is told to stop
+// meanwhile puts away what lies open.
+func (l *lines) read() {
+	defer close(l.typed)
+	for in := bufio.NewScanner(l.in); in.Scan(); {
+		select {
+		case l.typed <- strings.TrimSpace(in.Text()):
+		case <-l.ended:
+			return
 		}
-	}()
-	return l
+	}
 }
 
 // next is the next line; no more at the end.
 func (l *lines) next() (line string, more bool) {
+	l.begun.Do(func() { go l.read() })
 	select {
 	case line, more = <-l.typed:
 	case <-l.ended:
