@@ -174,13 +174,16 @@ func (p *backupPlace) keysOfLog(ctx context.Context, sealed bool) error {
 		end = ".key"
 	}
 	for _, key := range known {
-		if _, err := os.Stat(filepath.Join(p.keys, key.ID+end)); err == nil && p.keys != "" {
-			return nil
+		if p.keys == "" || key.RetiredAt != nil { // What it signs from now on counts for nothing.
+			continue
+		}
+		if _, err := os.Stat(filepath.Join(p.keys, key.ID+end)); !errors.Is(err, fs.ErrNotExist) {
+			return err
 		}
 	}
 	cause := errors.New("no folder of keys is named")
 	if p.keys != "" {
-		cause = fmt.Errorf("in %s lies no key that the log knows", p.keys)
+		cause = fmt.Errorf("in %s lies no key by which the log goes on", p.keys)
 	}
 	return &backup.TroubleError{Code: backup.NoKeys, Cause: cause}
 }

@@ -8,7 +8,7 @@ var enBackups = map[string]string{
 	"backup_no_room":      "The disk of the database, or that for temporary files, has no room for the copy that a backup is made from: make room there, or recording stops too. The folder for backups is not the cause.",
 	"backup_damaged":      "The database file is damaged, and a copy of it would be too: stop the server, keep the file, and put back the last good backup.",
 	"backup_no_tool":      "The pg_dump of this database’s version is not here: install the client programs of PostgreSQL.",
-	"backup_no_keys":      "The folder of the server’s keys holds none that the log of changes knows, and a backup without them is worth little: name the folder in which the server’s keys lie with --keys.",
+	"backup_no_keys":      "The folder of the server’s keys holds none by which the log of changes goes on, and a backup without them is worth little: name the folder in which the server’s keys lie with --keys.",
 	"backup_no_key":       "A backup in {folder} has to be encrypted, and there is no recovery key yet: make one under Backups, or by tracewright backup --new-key.",
 	"backup_failed":       "No backup could be made at the last try: see the server’s log.",
 	"backup_by_hand":      "The last backup that was asked for by hand was not made; why stood on its console. Those of each day go on.",
