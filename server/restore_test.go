@@ -234,9 +234,9 @@ func TestRestoreOfABackupInTheClear(t *testing.T) {
 		if got.status != 0 || !said {
 			t.Fatalf("%+v", got)
 		}
-		args := regexp.MustCompile(`"[^"]*"|\S+`).FindAllString(line, -1)
+		args := regexp.MustCompile(`'[^']*'|"[^"]*"|\S+`).FindAllString(line, -1)
 		for i := range args {
-			args[i] = strings.Trim(args[i], `"`)
+			args[i] = strings.Trim(args[i], `"'`)
 		}
 		if err := startedOn(t, database, restored); err == nil {
 			t.Error("it started without a key that the log knows")

@@ -6,6 +6,9 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"regexp"
+	"runtime"
+	"slices"
 	"strings"
 
 	"tracewright/models/work/sealing"
@@ -88,26 +91,49 @@ func copiesTo(folder string) sealing.Copies {
 // typedFlags are the flags that name a database and a folder of keys, as they are typed; a
 // password is left out, which others could read.
 func typedFlags(database, keys string) string {
-	_, isFile := sqliteFile(database)
-	if at, err := url.Parse(database); err == nil && at.User != nil {
-		at.User = url.User(at.User.Username())
-		database = at.String()
-	} else if !isFile && strings.Contains(database, "password") {
-		database = "postgres://USER@HOST/NAME"
-	}
-	flags := " --database " + typedWord(database)
+	flags := " --database " + typedWord(withoutPassword(database))
 	if keys != "" {
 		flags += " --keys " + typedWord(keys)
 	}
 	return flags
 }
 
-// typedWord puts a word between quotes where a shell would take it apart.
+// passwordWords are those of an address in words that hold a password.
+var passwordWords = regexp.MustCompile(`\b(?:ssl)?password\s*=\s*('(?:[^'\\]|\\.)*'|(?:[^\s\\]|\\.)*)`)
+
+// withoutPassword is a database as it may be told to others.
+func withoutPassword(database string) string {
+	if _, isFile := sqliteFile(database); isFile {
+		return database
+	}
+	if !strings.Contains(database, "://") {
+		return strings.TrimSpace(strings.ReplaceAll(passwordWords.ReplaceAllString(database, ""), "  ", " "))
+	}
+	at, err := url.Parse(database)
+	if err != nil {
+		return "postgres://USER@HOST/NAME"
+	}
+	if at.User != nil {
+		at.User = url.User(at.User.Username())
+	}
+	at.RawQuery = strings.Join(slices.DeleteFunc(strings.Split(at.RawQuery, "&"), func(word string) bool {
+		name, _, _ := strings.Cut(word, "=")
+		name, err := url.QueryUnescape(name)
+		return err != nil || name == "password" || name == "sslpassword"
+	}), "&")
+	return at.String()
+}
+
+// typedWord puts a word between quotes where a shell would take it apart. In single ones
+// it takes every sign as it is; Windows knows double ones alone.
 func typedWord(word string) string {
-	if strings.ContainsAny(word, " \t&;()<>|?*#~=%'$`!") {
+	switch {
+	case !strings.ContainsAny(word, " \t&;()<>|?*#~=%'$`!\"\\[]{}^"):
+		return word
+	case runtime.GOOS == "windows":
 		return `"` + word + `"`
 	}
-	return word
+	return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
 }
 
 // explain says what to do when the log cannot be sealed by the keys at hand; flags
