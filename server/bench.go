@@ -13,6 +13,7 @@ import (
 	"text/tabwriter"
 	"time"
 
+	"tracewright/models"
 	"tracewright/models/store"
 	"tracewright/server/app"
 	"tracewright/server/bench"
@@ -208,6 +209,12 @@ func (b *benchCommand) keysIfEmpty(ctx context.Context, s *store.Store) (*keyrin
 		}
 		if err == nil && has != known {
 			err = errHoldsShop
+		}
+		if err == nil {
+			var people []models.Person
+			if people, err = s.People(ctx); err == nil && len(people) > 0 {
+				err = errHoldsShop
+			}
 		}
 	}
 	if err != nil {
