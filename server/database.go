@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -51,8 +52,8 @@ func (d databaseFlag) refuseOthers(ctx context.Context) error {
 
 // refuseLost refuses to begin a shop where the keys of one lie, before anything is
 // made: its database is not where it was. A new one would stand in the way of the
-// disk that comes back, and of the backup.
-func (d databaseFlag) refuseLost(ctx context.Context, keys string) error {
+// disk that comes back, and of the backup. The folders are told as they were typed.
+func (d databaseFlag) refuseLost(ctx context.Context, keys, typedKeys, tls string) error {
 	if _, err := os.Stat(keys); err != nil {
 		return nil
 	}
@@ -69,7 +70,11 @@ func (d databaseFlag) refuseLost(ctx context.Context, keys string) error {
 		if _, isFile := sqliteFile(d.Database); !isFile {
 			code = "database_lost_server"
 		}
-		return refused(code, "place", placeOf(d.Database), "folder", keys, "tls", beside(d.Database, ".tls"))
+		again := "tracewright restore FILE" + typedFlags(d.Database, typedKeys)
+		if tls != "" {
+			again += " --tls-folder " + typedWord(tls)
+		}
+		return refused(code, "place", placeOf(d.Database), "folder", keys, "tls", cmp.Or(tls, beside(d.Database, ".tls"), "the folder of --tls-folder"), "command", again)
 	}
 	return nil
 }
@@ -114,7 +119,7 @@ func placeOf(database string) string {
 	if file, isFile := sqliteFile(database); isFile {
 		return file
 	}
-	return "PostgreSQL"
+	return withoutPassword(database)
 }
 
 // inWords is an error as somebody reads it, where its code has a sentence.

@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -100,4 +101,53 @@ func TestALostDatabaseIsPutBackAsIsSaid(t *testing.T) {
 	if err := startedOn(t, database, keys); err != nil {
 		t.Error(err)
 	}
+}
+
+// The command that is said names the keys and the authority as the start did, the server
+// is stopped first, and no password is told.
+func TestALostDatabaseIsPutBackByTheCommandThatIsSaid(t *testing.T) {
+	storetest.EachDSN(t, func(t *testing.T, dsn string) {
+		b := newBackedUp(t, dsn)
+		tls := filepath.Join(t.TempDir(), "own.tls")
+		file := b.make()
+		database, _ := b.emptyPlace()
+		lost := command(t, "", "serve", "--listen", "127.0.0.1:0", "--tls", "auto", "--tls-folder", tls, "--database", database, "--keys", b.keys)
+		_, told, found := strings.Cut(lost.err, "tracewright restore FILE ")
+		told, _, ended := strings.Cut(told, ". A new shop")
+		stop, move := strings.Index(lost.err, "stop the server"), strings.Index(lost.err, "move "+b.keys+" aside")
+		if lost.status != 2 || !found || !ended || stop < 0 || move < stop || strings.Contains(lost.err, "at PostgreSQL") || !strings.Contains(lost.err, tls+" where it is there") {
+			t.Fatalf("%+v", lost)
+		}
+		b.shop.Must(os.Rename(b.keys, b.keys+".old"))
+		args := regexp.MustCompile(`'[^']*'|"[^"]*"|\S+`).FindAllString(told, -1)
+		for i := range args {
+			args[i] = strings.Trim(args[i], `"'`)
+		}
+		says(t, told, command(t, "", append([]string{"restore", file, "--key-file", b.key}, args...)...), 0, "Put back at", "")
+		if err := startedOn(t, database, b.keys); err != nil || !slices.Contains(args, tls) {
+			t.Errorf("%v, by %s", err, told)
+		}
+	})
+}
+
+// A link that leads to nothing is no database: what is put back lies where it leads.
+func TestABackupIsPutBackBehindALink(t *testing.T) {
+	b := newBackedUp(t, storetest.SQLite(t))
+	file := b.make()
+	folder := t.TempDir()
+	link, disk := filepath.Join(folder, "shop.db"), filepath.Join(folder, "disk")
+	b.shop.Must(os.Mkdir(disk, 0o700))
+	b.shop.Must(os.Symlink(filepath.Join("disk", "shop.db"), link))
+	restore := []string{"restore", file, "--key-file", b.key, "--database", "sqlite:" + link}
+	says(t, "leads to nothing", command(t, "", restore...), 0, "Put back at "+link, "")
+	if info, err := os.Lstat(filepath.Join(disk, "shop.db")); err != nil || !info.Mode().IsRegular() {
+		t.Errorf("behind the link: %v, %v", info, err)
+	}
+	if info, err := os.Lstat(link); err != nil || info.Mode().IsRegular() {
+		t.Errorf("the link: %v, %v", info, err)
+	}
+	if err := startedOn(t, "sqlite:"+link, filepath.Join(disk, "shop.keys")); err != nil {
+		t.Error(err)
+	}
+	says(t, "leads to a database", command(t, "", restore...), 2, "", "There is a database already")
 }

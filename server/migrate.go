@@ -26,7 +26,7 @@ func (migrateUp) Help() string {
 // Run applies what is missing and names it.
 func (m *migrateUp) Run(ctx context.Context, std streams) error {
 	if folder, err := m.keysFlag.folder(m.Database); err == nil {
-		if err := m.refuseLost(ctx, folder); err != nil {
+		if err := m.refuseLost(ctx, folder, m.Keys, ""); err != nil {
 			return err
 		}
 	}

@@ -225,7 +225,8 @@ func (r *restoreCommand) place(h backups.Header) (restorePlace, error) {
 	case !isFile:
 		return restorePlace{name: "the database", address: r.Database, beside: filepath.Dir(filepath.Clean(r.Keys)), keys: r.Keys, tls: r.TLSFolder}, nil
 	}
-	return restorePlace{name: file, database: file, beside: filepath.Dir(file), keys: cmp.Or(r.Keys, beside(r.Database, ".keys")), tls: cmp.Or(r.TLSFolder, beside(r.Database, ".tls"))}, nil
+	// Where the file is a link, it lies where that leads.
+	return restorePlace{name: file, database: behindLink(file), beside: filepath.Dir(behindLink(file)), keys: cmp.Or(r.Keys, beside(r.Database, ".keys")), tls: cmp.Or(r.TLSFolder, beside(r.Database, ".tls"))}, nil
 }
 
 // empty refuses a place where anything is.

@@ -93,7 +93,7 @@ func (s *serveCommand) Run(ctx context.Context, std streams) error {
 	if err != nil {
 		return err // before anybody waits for a database
 	}
-	if err := s.refuseLost(ctx, folder); err != nil {
+	if err := s.refuseLost(ctx, folder, s.Keys, s.TLSFolder); err != nil {
 		return err
 	}
 	if err := s.refuseOthers(ctx); err != nil {
