@@ -108,55 +108,90 @@ func leave(tx *gorm.DB, item models.Item, event flow.Event) error {
 }
 
 // beforeShipment is the state that an item takes up again whose shipment did not go:
-// the one that it went from, or what became of it meanwhile. Of what went before that
-// was kept, an open nonconformity tells it, otherwise the certificate.
-func beforeShipment(tx *gorm.DB, item models.Item, shippedAt time.Time) (string, error) {
-	var from *string
-	if err := tx.Table("items").Select("left_from").Where("id = ?", item.ID).Scan(&from).Error; err != nil {
+// the one that it went from, or what became of it meanwhile. What went under a hold that
+// is open still is on hold.
+func beforeShipment(tx *gorm.DB, item models.Item, sent models.Shipment) (string, error) {
+	from, err := leftFrom(tx, item.ID)
+	if err != nil {
 		return "", err
 	}
-	if from == nil {
-		open, err := openNonconformity(tx, item.ID)
+	if from == models.StateHeld {
+		var open int64
+		if err := tx.Model(&models.Hold{}).Where("item_id = ? AND "+notLifted+" AND "+notDisposed, item.ID).Count(&open).Error; err != nil || open > 0 {
+			return from, err
+		}
+	}
+	return whenItLeft(tx, item.ID, from, sent)
+}
+
+// leftFrom is the state that an item left from last, "" where that was not kept.
+func leftFrom(tx *gorm.DB, itemID string) (string, error) {
+	var from *string
+	err := tx.Table("items").Select("left_from").Where("id = ?", itemID).Scan(&from).Error
+	if err != nil || from == nil {
+		return "", err
+	}
+	return *from, nil
+}
+
+// whenItLeft is what an item is by the state that a shipment took it from, and what
+// became of it since. Where that was not kept, or was a hold that came later, an open
+// nonconformity tells it, otherwise the certificate.
+func whenItLeft(tx *gorm.DB, itemID, from string, sent models.Shipment) (string, error) {
+	before := &models.Hold{ID: sent.ID, ItemID: &itemID, StateBefore: from, RaisedAt: sent.ShippedAt}
+	if from == models.StateHeld {
+		var err error
+		if before, err = lastHold(tx, itemID, sent); err != nil {
+			return "", err
+		}
+	}
+	if before == nil || from == "" {
+		open, err := openNonconformity(tx, itemID)
 		if err != nil {
 			return "", err
 		}
 		if open != nil {
 			return open.State, nil
 		}
-		certificate, err := inForceOf(tx, item.ID)
+		certificate, err := inForceOf(tx, itemID)
 		if err != nil || certificate == nil {
 			return models.StateInProcess, err
 		}
-		return asItIs(tx, item.ID, models.StateReleased)
+		return asItIs(tx, itemID, models.StateReleased)
 	}
-	before := models.Hold{ItemID: &item.ID, StateBefore: *from, RaisedAt: shippedAt}
-	if *from == models.StateHeld {
-		held, err := lastHold(tx, item.ID, shippedAt)
-		if err != nil || held == nil {
-			return *from, err
-		}
-		before = *held
-	}
-	state, err := goesOnAs(tx, before)
+	state, err := goesOnAs(tx, *before)
 	if err != nil || !away(state) {
 		if err == nil {
-			state, err = asItIs(tx, item.ID, state)
+			state, err = asItIs(tx, itemID, state)
 		}
 		return state, err
 	}
 	return models.StateInProcess, nil // It is here, and nothing holds it.
 }
 
-// lastHold is the newest hold on an item before a moment, once none that holds it is
-// open; nil while one is.
-func lastHold(tx *gorm.DB, itemID string, before time.Time) (*models.Hold, error) {
-	var open int64
-	if err := tx.Model(&models.Hold{}).Where("item_id = ? AND "+notLifted+" AND "+notDisposed, itemID).Count(&open).Error; err != nil || open > 0 {
+// lastHold is the newest hold on an item before a shipment, nil for none. In one
+// millisecond the keys tell, which sort by the moment.
+func lastHold(tx *gorm.DB, itemID string, sent models.Shipment) (*models.Hold, error) {
+	var last []models.Hold
+	at := models.Moment(sent.ShippedAt)
+	err := tx.Where("item_id = ? AND (raised_at < ? OR raised_at = ? AND id < ?)", itemID, at, at, sent.ID).Order("raised_at DESC, id DESC").Limit(1).Find(&last).Error
+	if err != nil || len(last) == 0 {
 		return nil, err
 	}
-	var last []models.Hold
-	err := tx.Where("item_id = ? AND raised_at <= ?", itemID, models.Moment(before)).Order("raised_at DESC, id DESC").Limit(1).Find(&last).Error
+	return &last[0], nil
+}
+
+// neverWent finds the shipment by which the item of a hold was away when that was
+// raised, where it is void: it did not go. Nil where it went.
+func neverWent(tx *gorm.DB, h models.Hold) (*models.Shipment, error) {
+	var last []models.Shipment
+	at := models.Moment(h.RaisedAt)
+	err := tx.Where("id IN ("+wentWith+") AND (shipped_at < ? OR shipped_at = ? AND id < ?)", *h.ItemID, *h.ItemID, at, at, h.ID).Order("shipped_at DESC, id DESC").Limit(1).Find(&last).Error
 	if err != nil || len(last) == 0 {
+		return nil, err
+	}
+	var voids int64
+	if err := tx.Model(&models.ShipmentVoid{}).Where("shipment_id = ?", last[0].ID).Count(&voids).Error; err != nil || voids == 0 {
 		return nil, err
 	}
 	return &last[0], nil

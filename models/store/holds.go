@@ -192,7 +192,8 @@ func goesOnAs(tx *gorm.DB, h models.Hold) (string, error) {
 }
 
 // backTo is the state that an item takes up again after a hold: the one it had
-// before, or in process where a claim that came in was accepted under the hold.
+// before, or in process where a claim that came in was accepted under the hold. What was
+// away by a shipment that is void since is what it was before that.
 func backTo(tx *gorm.DB, h models.Hold) (string, error) {
 	if !away(h.StateBefore) {
 		return h.StateBefore, nil
@@ -202,7 +203,18 @@ func backTo(tx *gorm.DB, h models.Hold) (string, error) {
 	if accepted > 0 {
 		return models.StateInProcess, err
 	}
-	return h.StateBefore, err
+	if err != nil {
+		return "", err
+	}
+	sent, err := neverWent(tx, h)
+	if err != nil || sent == nil {
+		return h.StateBefore, err
+	}
+	from, err := leftFrom(tx, *h.ItemID)
+	if err != nil {
+		return "", err
+	}
+	return whenItLeft(tx, *h.ItemID, from, *sent)
 }
 
 // away says of a state that the item is with its owner.

@@ -153,10 +153,18 @@ func (s *Store) VoidShipment(ctx context.Context, stamp models.Stamp, v models.S
 			if err != nil {
 				return err
 			}
-			if !flow.Allows(item.State, flow.VoidShipment) || later {
+			if later {
 				continue
 			}
-			before, err := beforeShipment(tx, item, sent.ShippedAt)
+			if item.State == models.StateHeld { // It is here already: the end of its hold says as what (see backTo).
+				if err := s.heldCalledBack(tx, stamp, item); err != nil {
+					return err
+				}
+			}
+			if !flow.Allows(item.State, flow.VoidShipment) {
+				continue
+			}
+			before, err := beforeShipment(tx, item, sent)
 			if err == nil {
 				err = setState(tx, key, before)
 			}
@@ -173,6 +181,17 @@ func (s *Store) VoidShipment(ctx context.Context, stamp models.Stamp, v models.S
 		return enter(tx, stamp, v, "")
 	})
 	return fault(err, "void shipment %s", v.ShipmentID)
+}
+
+// heldCalledBack holds what was called back, and lies here on another hold, for that
+// as well.
+func (s *Store) heldCalledBack(tx *gorm.DB, stamp models.Stamp, item models.Item) error {
+	var called int64
+	err := tx.Model(&models.Hold{}).Where("item_id = ? AND state_before = ? AND "+notLifted, item.ID, models.StateRecalled).Count(&called).Error
+	if err == nil && called > 0 {
+		_, err = s.holdForRecalls(tx, stamp, item)
+	}
+	return err
 }
 
 // wentLater says whether an item came back and went with a later shipment, by
@@ -227,6 +246,9 @@ func (s *Store) ShipmentsOfOrder(ctx context.Context, ref string) ([]models.Ship
 var wentInKit = "kit_packings AS p JOIN shipment_items ON shipment_items.item_id = p.kit_id JOIN shipments ON shipments.id = shipment_items.shipment_id AND p.added AND " + packedBefore("p") +
 	" AND NOT EXISTS (SELECT 1 FROM kit_packings AS q WHERE q.item_id = p.item_id AND q.id > p.id AND " + packedBefore("q") + ")"
 
+// wentWith lists the keys of the shipments that an item went with, by itself or in a kit.
+var wentWith = "SELECT shipment_id FROM shipment_items WHERE item_id = ? UNION SELECT shipments.id FROM " + wentInKit + " WHERE p.item_id = ?"
+
 // packedBefore says of a packing that it came before the shipment. In one
 // millisecond the keys tell, which sort by the moment.
 func packedBefore(packing string) string {
@@ -245,7 +267,7 @@ func (s *Store) SentPackings(ctx context.Context, shipmentID string) ([]models.K
 // the newest first; also those that it came back from.
 func (s *Store) ShipmentsOf(ctx context.Context, itemID string) ([]models.ShipmentView, error) {
 	found, err := list[models.Shipment](ctx, s, "list shipments of item "+itemID, "shipped_at DESC, id DESC",
-		"id IN (SELECT shipment_id FROM shipment_items WHERE item_id = ? UNION SELECT shipments.id FROM "+wentInKit+" WHERE p.item_id = ?)", itemID, itemID)
+		"id IN ("+wentWith+")", itemID, itemID)
 	if err != nil {
 		return nil, err
 	}
