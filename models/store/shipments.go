@@ -18,7 +18,7 @@ const notVoided = "NOT EXISTS (SELECT 1 FROM shipment_voids WHERE shipment_voids
 // AddShipment numbers a shipment and says of everything in it that it is
 // shipped: the items named and what lies in those that are kits. models.ErrStale
 // says that one of them is no longer here, or, where nothing goes against the
-// gate, is not released any more, or rests on something else than its Grounds.
+// gate here or at its packing, is not released any more, or rests on something else than its Grounds.
 func (s *Store) AddShipment(ctx context.Context, stamp models.Stamp, year2 int, sh models.Shipment) (models.Shipment, error) {
 	sh.ID, sh.ShippedAt, sh.ShippedBy = orNewID(sh.ID), settled(sh.ShippedAt, stamp), orActor(sh.ShippedBy, stamp)
 	if sh.Against == nil {
@@ -52,7 +52,8 @@ func (s *Store) AddShipment(ctx context.Context, stamp models.Stamp, year2 int, 
 }
 
 // letOut locks everything that goes, in the order of the keys, refuses what is
-// not here, and says of the rest that it is shipped.
+// not here, and says of the rest that it is shipped. What the owner let into a kit goes
+// by that word: its packing keeps what it went in against.
 func (s *Store) letOut(tx *gorm.DB, sh models.Shipment) error {
 	kits := slices.Clone(sh.Items)
 	slices.Sort(kits)
@@ -79,9 +80,14 @@ func (s *Store) letOut(tx *gorm.DB, sh models.Shipment) error {
 	if err := s.sameContents(tx, items, sh.Grounds); err != nil {
 		return err
 	}
+	packed, err := packedIn(tx, sh.Items)
+	if err != nil {
+		return err
+	}
 	for _, item := range items { // Which kit it lies in hangs on what is here: all are looked at first.
 		how := flow.Ship
-		if len(sh.Against) > 0 && !flow.Allows(item.State, how) || item.Kind == models.KindKit && item.State != models.StateHeld {
+		letIn := slices.ContainsFunc(packed, func(p models.KitPacking) bool { return *p.ItemID == item.ID && len(p.Against) > 0 })
+		if (len(sh.Against) > 0 || letIn) && !flow.Allows(item.State, how) || item.Kind == models.KindKit && item.State != models.StateHeld {
 			how = flow.ShipAgainst
 		}
 		if err := leave(tx, item, how); err != nil {
@@ -110,12 +116,19 @@ func (s *Store) sameContents(tx *gorm.DB, items []models.Item, grounds map[strin
 
 // withContents adds to items what lies in those that are kits.
 func withContents(tx *gorm.DB, items []string) ([]string, error) {
-	var inside []string
-	err := tx.Raw(`SELECT CAST(p.item_id AS text) FROM kit_packings AS p WHERE p.kit_id IN ? AND p.added AND p.item_id IS NOT NULL
-	AND p.id = (SELECT q.id FROM kit_packings AS q WHERE q.item_id = p.item_id ORDER BY q.id DESC LIMIT 1)`, items).Scan(&inside).Error
-	all := append(slices.Clone(items), inside...)
+	packed, err := packedIn(tx, items)
+	all := slices.Clone(items)
+	for _, p := range packed {
+		all = append(all, *p.ItemID)
+	}
 	slices.Sort(all)
 	return slices.Compact(all), err
+}
+
+// packedIn lists the packings of what lies in items that are kits.
+func packedIn(tx *gorm.DB, items []string) (packed []models.KitPacking, err error) {
+	err = tx.Where("kit_id IN ? AND added AND item_id IS NOT NULL AND id = (SELECT q.id FROM kit_packings AS q WHERE q.item_id = kit_packings.item_id ORDER BY q.id DESC LIMIT 1)", items).Find(&packed).Error
+	return packed, err
 }
 
 // VoidShipment says that a shipment did not go: everything in it is here again as it
