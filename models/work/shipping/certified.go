@@ -24,10 +24,34 @@ func (c changed) since(moment time.Time) bool {
 	return models.RebuiltSince(c.removed, moment) || models.TurnedSince(c.turned, moment)
 }
 
+// moment is when the last of it was done, as a remark tells it from an earlier one;
+// parts are what the item is made of, where what is put in counts too.
+func (c changed) moment(parts []models.PartView) string {
+	var last time.Time
+	see := func(at time.Time) {
+		if at.After(last) {
+			last = at
+		}
+	}
+	for _, r := range c.removed {
+		see(r.RemovedAt)
+	}
+	for _, t := range c.turned {
+		see(t.DoneAt)
+	}
+	for _, p := range parts {
+		see(p.FittedAt)
+	}
+	return last.UTC().Format(time.RFC3339Nano)
+}
+
 // changedSince asks, as a release does, whether an item was rebuilt or turned since the
-// readings that judge it, and whether these contradict the turns before them.
+// readings that judge it, and whether these contradict the turns before them. Each
+// remark tells the item, and what makes it another than one that was said before.
 func (s *Service) changedSince(ctx context.Context, item models.Item) (c changed, err error) {
-	stop := func(code string) { c.against = append(c.against, models.NewRemark(code)) }
+	stop := func(code string, news ...string) {
+		c.against = append(c.against, models.NewRemark(code, append(news, "serial", item.Name())...))
+	}
 	if c.removed, err = s.store.RemovalsOf(ctx, item.ID); err != nil {
 		return c, fmt.Errorf("what was taken out of %s: %w", item.Name(), err)
 	}
@@ -40,30 +64,69 @@ func (s *Service) changedSince(ctx context.Context, item models.Item) (c changed
 			return c, fmt.Errorf("turns of %s: %w", item.Name(), err)
 		}
 	}
-	kind, known := kinds.Named(item.Kind)
-	if known && len(c.removed)+len(c.turned) > 0 {
-		inspections, err := s.store.InspectionsOf(ctx, item.ID)
+	if len(c.removed)+len(c.turned) > 0 {
+		judged, err := s.judged(ctx, item)
 		if err != nil {
-			return c, fmt.Errorf("inspections of %s: %w", item.Name(), err)
+			return c, err
 		}
-		if judged := kind.Judged(inspections); judged != nil {
+		if judged != nil {
 			read, err := models.FirstRead(ctx, *judged, s.store.Inspection)
 			if err != nil {
 				return c, err
 			}
 			if models.RebuiltSince(c.removed, read) {
-				stop("rebuilt_since")
+				stop("rebuilt_unread", "changed", changed{removed: c.removed}.moment(nil))
 			}
 			if models.TurnedSince(c.turned, read) {
-				stop("turned_since")
+				stop("turned_unread", "changed", changed{turned: c.turned}.moment(nil))
 			}
 		}
 	}
-	if code := contradicts.Keeps(); code != "" {
-		stop(code)
+	switch contradicts.Keeps() {
+	case "stop_unanswered":
+		stop("turns_contradicted", "inspection", contradicts.Round.InspectionID)
+	case "readings_to_repeat":
+		stop("turns_to_repeat", "inspection", contradicts.Round.InspectionID)
 	}
 	return c, nil
 }
+
+// judged is the newest inspection of an item that stands and judges it, nil for none.
+func (s *Service) judged(ctx context.Context, item models.Item) (*models.Inspection, error) {
+	kind, known := kinds.Named(item.Kind)
+	if !known {
+		return nil, nil
+	}
+	inspections, err := s.store.InspectionsOf(ctx, item.ID)
+	if err != nil {
+		return nil, fmt.Errorf("inspections of %s: %w", item.Name(), err)
+	}
+	return kind.Judged(inspections), nil
+}
+
+// notReleased says that an item is not released, and by which state, readings and
+// certificate: another of these is news to whom it was said before.
+func (s *Service) notReleased(ctx context.Context, item models.Item) (models.Remark, error) {
+	r := models.NewRemark("not_released", "serial", item.Name(), "stands", item.State)
+	judged, err := s.judged(ctx, item)
+	if err != nil {
+		return r, err
+	}
+	if judged != nil && !models.Accepted(judged.Verdict) {
+		r.Values["inspection"] = judged.ID
+	}
+	certificates, err := s.store.CertificatesOf(ctx, item.ID)
+	if err != nil {
+		return r, fmt.Errorf("certificates of %s: %w", item.Name(), err)
+	}
+	if len(certificates) > 0 {
+		r.Values["certificate"] = named(certificates[0].Certificate)
+	}
+	return r, nil
+}
+
+// named is a certificate with its revision.
+func named(c models.Certificate) string { return fmt.Sprintf("%s/%d", c.Number, c.Revision) }
 
 // otherThanCertified says that the certificate in force shows an item as it was before
 // something was done to it, or names other parts than are in it: its next revision
@@ -79,7 +142,7 @@ func (s *Service) otherThanCertified(ctx context.Context, item models.Item, cert
 			return nil, err
 		}
 		if c.since(read) {
-			return []models.Remark{models.NewRemark("certificate_before", "serial", item.Name())}, nil
+			return []models.Remark{models.NewRemark("certificate_before", "serial", item.Name(), "certificate", named(certificate), "changed", c.moment(nil))}, nil
 		}
 	}
 	var content models.CertificateContent
@@ -91,7 +154,7 @@ func (s *Service) otherThanCertified(ctx context.Context, item models.Item, cert
 		return nil, fmt.Errorf("parts of %s: %w", item.Name(), err)
 	}
 	if !models.NamesParts(content.Parts, parts) {
-		return []models.Remark{models.NewRemark("certificate_parts", "serial", item.Name())}, nil
+		return []models.Remark{models.NewRemark("certificate_parts", "serial", item.Name(), "certificate", named(certificate), "changed", c.moment(parts))}, nil
 	}
 	return nil, nil
 }

@@ -25,7 +25,7 @@ func TestTurnedSinceItsCertificate(t *testing.T) {
 		}
 		b.stands("a list, and nothing turned", wheel, models.StateReleased, "")
 		tick(true)
-		b.stands("turned", wheel, models.StateReleased, "turned_since")
+		b.stands("turned", wheel, models.StateReleased, "turned_unread")
 		tick(false)
 		b.stands("taken back", wheel, models.StateReleased, "")
 		tick(true)
@@ -36,13 +36,13 @@ func TestTurnedSinceItsCertificate(t *testing.T) {
 		b.stands("read again", wheel, models.StateReleased, "certificate_before")
 		round := models.TurnRound{InspectionID: again.Inspection.ID, TurnListID: list.ID, ItemID: wheel.ID, RimType: "Fen 26", Stop: true, Cause: "other_nipple", Content: "{}", ContentHash: "h"}
 		b.Must(b.Store.AddTurnRound(ctx, models.NewStamp(b.Operator, b.Now), round))
-		b.stands("its readings contradict the turn", wheel, models.StateReleased, "stop_unanswered")
+		b.stands("its readings contradict the turn", wheel, models.StateReleased, "turns_contradicted")
 		answer := func(settles bool) {
 			b.Now = b.Now.Add(time.Minute)
 			b.Must(b.Store.AddTurnAnswer(ctx, models.NewStamp(b.Operator, b.Now), models.TurnAnswer{InspectionID: again.Inspection.ID, Cause: "other_nipple", Settles: settles}))
 		}
 		answer(false)
-		b.stands("they are to be taken again", wheel, models.StateReleased, "readings_to_repeat")
+		b.stands("they are to be taken again", wheel, models.StateReleased, "turns_to_repeat")
 		answer(true)
 		b.certify(wheel)
 		b.stands("certified again", wheel, models.StateReleased, "")

@@ -27,7 +27,11 @@ func (s *Service) Gate(ctx context.Context, item models.Item) ([]models.Remark, 
 		return against, nil
 	case models.StateHeld: // Said by its holds.
 	default:
-		stop("not_released", "serial", item.Name())
+		not, err := s.notReleased(ctx, item)
+		if err != nil {
+			return nil, err
+		}
+		against = append(against, not)
 	}
 	certificate, err := s.store.CertificateInForce(ctx, item.ID)
 	if err != nil && !errors.Is(err, models.ErrNotFound) {

@@ -94,7 +94,7 @@ func TestALotSetAsideKeepsWhatHoldsIt(t *testing.T) {
 		parts, err := b.Store.Parts(ctx, wheel.ID)
 		b.Must(err)
 		b.Must(b.Store.ChangeParts(ctx, stamp, wheel.ID, []models.PartRemoval{{FittedID: parts[0].ID, Quantity: 18, Code: "other", Reason: "of that lot", Fate: models.FateScrap}}, nil))
-		gate("not_released rebuilt_since") // It is to be measured again; the lot is no longer in it.
+		gate("not_released rebuilt_unread") // It is to be measured again; the lot is no longer in it.
 	})
 }
 

@@ -197,8 +197,8 @@ func (s *Service) place(ctx context.Context, k *Kit, item models.Item, p models.
 	return err
 }
 
-// has says whether the very same was said before: another hold, or another lot,
-// is news even where its code is the same.
+// has says whether the very same was said before: another hold, another lot, or parts
+// that were taken out once more are news even where the code is the same.
 func has(list []models.Remark, r models.Remark) bool {
 	return slices.ContainsFunc(list, func(x models.Remark) bool { return x.Code == r.Code && maps.Equal(x.Values, r.Values) })
 }

@@ -1,9 +1,12 @@
 package shipping_test
 
 import (
+	"strings"
 	"testing"
+	"time"
 
 	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/models/work/shipping"
 )
 
@@ -47,5 +50,69 @@ func TestAKitGoesWithWhatWasLetInUnreleased(t *testing.T) {
 		}
 		b.Must(b.s.Void(t.Context(), b.Owner, number, "not fetched"))
 		b.stands("here again", wheel, models.StateConforming, "not_released")
+	})
+}
+
+// The owner's word at the packing was about one change: another one of the same kind
+// that came since is asked about at the door.
+func TestAnotherChangeInTheBoxIsNews(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		ctx, wheel := t.Context(), b.Item[models.KindWheel]
+		lot := b.spoked(wheel, "SP-1")
+		other := models.Lot{ID: models.NewID(), Code: "SP-99", Material: "spokes", Quantity: 100}
+		b.Must(b.Store.AddLot(ctx, models.NewStamp(b.Owner, b.Now), other))
+		wheel = b.released(wheel)
+
+		b.Must(b.swapped(wheel, models.RecordedWrongly, models.FateNeverIn, other))
+		kit := b.boxed(wheel, "the paper follows")
+		b.certify(wheel)
+		b.stands("its revision", wheel, models.StateReleased, "")
+		b.Must(b.swapped(wheel, models.RecordedWrongly, models.FateNeverIn, lot))
+		b.goes("the record was put right again", kit, "certificate_parts")
+		_, err := b.s.TakeOut(ctx, b.Owner, *kit.Serial, *wheel.Serial, "to be rebuilt")
+		b.Must(err)
+
+		b.Must(b.swapped(wheel, "broken", models.FateScrap, lot))
+		_, err = b.s.Pack(ctx, b.Owner, *kit.Serial, *wheel.Serial, "it is measured tomorrow")
+		b.Must(err)
+		b.Must(b.swapped(wheel, "broken", models.FateScrap, lot))
+		b.goes("rebuilt once more", kit, "rebuilt_unread")
+		b.Now = b.Now.Add(time.Hour)
+		wheel = b.released(wheel)
+		b.stands("measured and certified", wheel, models.StateReleased, "")
+		certificate, err := b.Store.CertificateInForce(ctx, wheel.ID)
+		b.Must(err)
+		b.Must(b.Store.VoidCertificate(ctx, models.NewStamp(b.Owner, b.Now), models.CertificateChange{CertificateID: certificate.ID, State: models.Void, Reason: "r"}))
+		b.goes("its certificate was voided", kit, "not_released")
+	})
+}
+
+// Whoever lets an item in unreleased is asked again when it was worked on since.
+func TestWhatWasRebuiltInTheBoxIsNews(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		wheel := b.Item[models.KindWheel]
+		lot := b.spoked(wheel, "SP-1")
+		b.MustRecord(b.Extremes())
+		kit := b.boxed(wheel, "its paper follows")
+		b.Must(b.swapped(wheel, "broken", models.FateScrap, lot))
+		b.goes("worked on since", kit, "not_released rebuilt_unread")
+	})
+}
+
+// At the door each reason tells which item it is about, as the packing list prints it.
+func TestTheDoorSaysWhichItem(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		lot := b.spoked(b.Item[models.KindWheel], "SP-1")
+		wheel, second := b.released(b.Item[models.KindWheel]), b.released(b.AnotherWheel())
+		b.Must(b.swapped(wheel, "broken", models.FateScrap, lot))
+		_, err := b.s.Ship(t.Context(), b.desk, shipping.NewShipment{Items: []string{*second.Serial, *wheel.Serial}})
+		if refusals(err) != "not_released rebuilt_unread" {
+			t.Fatalf("refused by %v", err)
+		}
+		for _, r := range err.(*models.RefusedError).Reasons {
+			if said := words.In("en").Remark(r); !strings.Contains(said, words.Serial(*wheel.Serial)) || strings.Contains(said, "{") {
+				t.Errorf("%s says %q", r.Code, said)
+			}
+		}
 	})
 }

@@ -59,10 +59,10 @@ func TestRebuiltUnderAHold(t *testing.T) {
 		}
 		h := hold()
 		b.Must(b.swapped(wheel, "broken", models.FateScrap, lot))
-		b.stands("swapped", wheel, models.StateHeld, "held_back rebuilt_since")
+		b.stands("swapped", wheel, models.StateHeld, "held_back rebuilt_unread")
 		lift(h)
-		b.stands("lifted", wheel, models.StateInProcess, "not_released rebuilt_since")
-		if _, err := b.s.Ship(ctx, b.desk, shipping.NewShipment{Items: []string{*wheel.Serial}}); refusals(err) != "not_released rebuilt_since" {
+		b.stands("lifted", wheel, models.StateInProcess, "not_released rebuilt_unread")
+		if _, err := b.s.Ship(ctx, b.desk, shipping.NewShipment{Items: []string{*wheel.Serial}}); refusals(err) != "not_released rebuilt_unread" {
 			t.Errorf("the desk ships it: %v", err)
 		}
 		b.Now = b.Now.Add(time.Hour)
@@ -101,7 +101,7 @@ func TestAVoidShipmentGivesTheStateBack(t *testing.T) {
 
 		b.Must(b.swapped(wheel, "broken", models.FateScrap, lot))
 		void(ship("I say so"))
-		b.stands("rebuilt", wheel, models.StateInProcess, "not_released rebuilt_since")
+		b.stands("rebuilt", wheel, models.StateInProcess, "not_released rebuilt_unread")
 
 		b.Now = b.Now.Add(time.Hour)
 		wheel = b.released(wheel)

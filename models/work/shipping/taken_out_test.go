@@ -33,6 +33,6 @@ func TestNothingIsTakenOutOfWhatIsNotHere(t *testing.T) {
 		h := came()
 		b.Must(b.swapped(wheel, "broken", models.FateScrap, lot))
 		lift(h)
-		b.stands("rebuilt while it was here", wheel, models.StateInProcess, "not_released rebuilt_since")
+		b.stands("rebuilt while it was here", wheel, models.StateInProcess, "not_released rebuilt_unread")
 	})
 }
