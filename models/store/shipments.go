@@ -6,6 +6,7 @@ import (
 	"database/sql"
 	"fmt"
 	"slices"
+	"time"
 
 	"gorm.io/gorm"
 
@@ -26,10 +27,11 @@ func (s *Store) AddShipment(ctx context.Context, stamp models.Stamp, year2 int, 
 	}
 	slices.Sort(sh.Items)
 	err := s.changing(ctx, func(tx *gorm.DB) error {
-		if err := s.letOut(tx, sh); err != nil {
+		err := s.letOut(tx, &sh)
+		if err != nil {
 			return err
 		}
-		err := s.keepCustomer(tx, sh.Customer)
+		err = s.keepCustomer(tx, sh.Customer)
 		if err != nil {
 			return err
 		}
@@ -54,7 +56,7 @@ func (s *Store) AddShipment(ctx context.Context, stamp models.Stamp, year2 int, 
 // letOut locks everything that goes, in the order of the keys, refuses what is
 // not here, and says of the rest that it is shipped. What the owner let into a kit goes
 // by that word: its packing keeps what it went in against.
-func (s *Store) letOut(tx *gorm.DB, sh models.Shipment) error {
+func (s *Store) letOut(tx *gorm.DB, sh *models.Shipment) error {
 	kits := slices.Clone(sh.Items)
 	slices.Sort(kits)
 	for _, key := range kits { // A kit that is locked is packed no further.
@@ -84,6 +86,9 @@ func (s *Store) letOut(tx *gorm.DB, sh models.Shipment) error {
 	if err != nil {
 		return err
 	}
+	if sh.ShippedAt, err = noEarlier(tx, sh.ShippedAt, all); err != nil {
+		return err
+	}
 	for _, item := range items { // Which kit it lies in hangs on what is here: all are looked at first.
 		how := flow.Ship
 		letIn := slices.ContainsFunc(packed, func(p models.KitPacking) bool { return *p.ItemID == item.ID && len(p.Against) > 0 })
@@ -95,6 +100,26 @@ func (s *Store) letOut(tx *gorm.DB, sh models.Shipment) error {
 		}
 	}
 	return nil
+}
+
+// noEarlier is the moment at which items go: after the last packing of each, and the
+// last certificate and hold, also where the clock was set back since. What went, and
+// with which paper, is told by what came before.
+func noEarlier(tx *gorm.DB, at time.Time, items []string) (time.Time, error) {
+	for _, last := range []*gorm.DB{
+		tx.Model(&models.KitPacking{}).Where("kit_id IN ?", items).Select("packed_at").Order("packed_at DESC"),
+		tx.Model(&models.Certificate{}).Where("item_id IN ?", items).Select("issued_at").Order("issued_at DESC"),
+		tx.Model(&models.Hold{}).Where("item_id IN ?", items).Select("raised_at").Order("raised_at DESC"),
+	} {
+		var found []time.Time
+		if err := last.Limit(1).Scan(&found).Error; err != nil {
+			return at, err
+		}
+		if len(found) > 0 && found[0].After(at) {
+			at = found[0].Add(time.Millisecond) // The keys of one millisecond were made before it, and after.
+		}
+	}
+	return at, nil
 }
 
 // sameContents says models.ErrStale where something else lies in what goes than was
