@@ -15,13 +15,14 @@ import (
 )
 
 // groundsWithin lists by their keys what an item is released or shipped on: its
-// inspections that stand, with turns made and answers given since; what is in it and
-// was taken out, with what was decided about that, charged and discharged; the open
-// holds and stopped lots that reach it; what was decided about the item; its
-// certificate in force; and, of a kit, what was packed.
+// inspections that stand, with turns made, the stops at them and answers given since;
+// what is in it and was taken out, with what was decided about that, charged and
+// discharged; the open holds and stopped lots that reach it; what was decided about the
+// item; its certificate in force; and, of a kit, what was packed.
 var groundsWithin = asWithin(`SELECT 'i' || CAST(id AS text) FROM inspections WHERE item_id = @from AND superseded_by IS NULL
 	UNION ALL SELECT 't' || CAST(d.id AS text) FROM turn_lists AS l CROSS JOIN turn_dones AS d WHERE l.item_id = @from AND d.turn_list_id = l.id
 	UNION ALL SELECT 'a' || CAST(a.id AS text) FROM inspections AS i CROSS JOIN turn_answers AS a WHERE i.item_id = @from AND a.inspection_id = i.id
+	UNION ALL SELECT 'r' || CAST(r.inspection_id AS text) FROM inspections AS i CROSS JOIN turn_rounds AS r WHERE i.item_id = @from AND i.superseded_by IS NULL AND r.inspection_id = i.id AND r.stop
 	UNION ALL SELECT 'p' || CAST(f.id AS text) || ' ' || CAST(f.taken_out AS text) FROM within CROSS JOIN fitted_parts AS f WHERE f.item_id = within.id
 	UNION ALL SELECT 'd' || CAST(d.id AS text) FROM within CROSS JOIN dispositions AS d WHERE d.item_id = within.id
 	UNION ALL SELECT 'c' || CAST(c.id AS text) FROM within CROSS JOIN charges AS c WHERE c.item_id = within.id
