@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"gorm.io/gorm"
@@ -160,13 +161,29 @@ func whenItLeft(tx *gorm.DB, itemID, from string, sent models.Shipment) (string,
 		return asItIs(tx, itemID, models.StateReleased)
 	}
 	state, err := goesOnAs(tx, *before)
-	if err != nil || !away(state) {
-		if err == nil {
-			state, err = asItIs(tx, itemID, state)
-		}
+	if err == nil && away(state) {
+		state = models.StateInProcess // It is here, and nothing holds it.
+	}
+	if err == nil {
+		state, err = certifiedAway(tx, itemID, state, sent.ShippedAt)
+	}
+	if err != nil {
+		return "", err
+	}
+	return asItIs(tx, itemID, state)
+}
+
+// certifiedAway is the state of what a shipment took: released where a certificate in
+// force was issued while it counted as gone, otherwise as it was.
+func certifiedAway(tx *gorm.DB, itemID, state string, shippedAt time.Time) (string, error) {
+	if !slices.Contains([]string{models.StateInProcess, models.StateConforming, models.StateConceded}, state) {
+		return state, nil
+	}
+	certificate, err := inForceOf(tx, itemID)
+	if err != nil || certificate == nil || certificate.IssuedAt.Before(shippedAt) {
 		return state, err
 	}
-	return models.StateInProcess, nil // It is here, and nothing holds it.
+	return models.StateReleased, nil
 }
 
 // lastHold is the newest hold on an item before a shipment, nil for none. In one
