@@ -14,7 +14,7 @@ import (
 
 // asItIs is what becomes of a state that an item takes up again, after a hold or a
 // shipment that did not go: what was taken apart since its readings is in process
-// until it is read, also where it had come back to be held, one that was read since and passes is conforming, and what has no
+// until it is read, also where it had come back to be held and was taken apart here, one that was read since and passes is conforming, and what has no
 // certificate in force any more is not released.
 func asItIs(tx *gorm.DB, itemID, state string) (string, error) {
 	if !away(state) && !flow.Allows(state, flow.Opened) {
@@ -32,6 +32,17 @@ func asItIs(tx *gorm.DB, itemID, state string) (string, error) {
 	var removed []models.PartRemoval
 	if err := tx.Where("item_id = ?", itemID).Find(&removed).Error; err != nil || len(removed) == 0 {
 		return state, err
+	}
+	if away(state) { // It went as it was: what is done to it while it is here makes it work again.
+		sent, err := lastSent(tx, itemID, notVoided)
+		if err != nil {
+			return "", err
+		}
+		if sent != nil {
+			removed = slices.DeleteFunc(removed, func(r models.PartRemoval) bool {
+				return r.RemovedAt.Before(sent.ShippedAt) || r.RemovedAt.Equal(sent.ShippedAt) && r.ID < sent.ID
+			})
+		}
 	}
 	newest, err := newestJudged(tx, itemID)
 	if err != nil {
@@ -201,14 +212,24 @@ func lastHold(tx *gorm.DB, itemID string, sent models.Shipment) (*models.Hold, e
 // neverWent finds the shipment by which the item of a hold was away when that was
 // raised, where it is void: it did not go. Nil where it went.
 func neverWent(tx *gorm.DB, h models.Hold) (*models.Shipment, error) {
-	var last []models.Shipment
 	at := models.Moment(h.RaisedAt)
-	err := tx.Where("id IN ("+wentWith+") AND (shipped_at < ? OR shipped_at = ? AND id < ?)", *h.ItemID, *h.ItemID, at, at, h.ID).Order("shipped_at DESC, id DESC").Limit(1).Find(&last).Error
-	if err != nil || len(last) == 0 {
+	last, err := lastSent(tx, *h.ItemID, "(shipped_at < ? OR shipped_at = ? AND id < ?)", at, at, h.ID)
+	if err != nil || last == nil {
 		return nil, err
 	}
 	var voids int64
-	if err := tx.Model(&models.ShipmentVoid{}).Where("shipment_id = ?", last[0].ID).Count(&voids).Error; err != nil || voids == 0 {
+	if err := tx.Model(&models.ShipmentVoid{}).Where("shipment_id = ?", last.ID).Count(&voids).Error; err != nil || voids == 0 {
+		return nil, err
+	}
+	return last, nil
+}
+
+// lastSent is the newest shipment that an item went with, of those that a condition
+// holds for; nil for none.
+func lastSent(tx *gorm.DB, itemID, where string, values ...any) (*models.Shipment, error) {
+	var last []models.Shipment
+	err := tx.Where("id IN ("+wentWith+")", itemID, itemID).Where(where, values...).Order("shipped_at DESC, id DESC").Limit(1).Find(&last).Error
+	if err != nil || len(last) == 0 {
 		return nil, err
 	}
 	return &last[0], nil

@@ -36,3 +36,23 @@ func TestNothingIsTakenOutOfWhatIsNotHere(t *testing.T) {
 		b.stands("rebuilt while it was here", wheel, models.StateInProcess, "not_released rebuilt_unread")
 	})
 }
+
+// What left rebuilt, by the owner's word, is with its owner again when it was only
+// looked at here; taken apart under the hold it is in process.
+func TestWhatLeftRebuiltGoesBackToItsOwner(t *testing.T) {
+	each(t, func(t *testing.T, b *bay) {
+		wheel := b.Item[models.KindWheel]
+		lot := b.spoked(wheel, "SP-1")
+		wheel = b.released(wheel)
+		b.Must(b.swapped(wheel, "broken", models.FateScrap, lot))
+		b.sent(wheel)
+		b.held(wheel)()
+		b.stands("looked at, and back to its owner", wheel, models.StateShipped, "shipped_already")
+		first := b.held(wheel)
+		b.Must(b.swapped(wheel, "broken", models.FateScrap, lot))
+		second := b.held(wheel)
+		first()
+		second()
+		b.stands("rebuilt while it was here", wheel, models.StateInProcess, "not_released rebuilt_unread")
+	})
+}
