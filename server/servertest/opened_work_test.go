@@ -175,7 +175,7 @@ func TestAWantedDayMeanwhileStays(t *testing.T) {
 
 // Whoever signs a certificate signs the readings that the page showed: measured again
 // meanwhile, by whatever result, the item is looked at again first, before a secret is
-// asked for.
+// asked for: the page leads to what it is now.
 func TestACertificateOfWhatThePageShowed(t *testing.T) {
 	Each(t, func(t *testing.T, s *Shop) {
 		wheel := s.Item[models.KindWheel]
@@ -189,8 +189,12 @@ func TestACertificateOfWhatThePageShowed(t *testing.T) {
 		confirmed := func(from string) url.Values {
 			return url.Values{"from": {from}, "language": {"de"}, "confirm.password": {Password}}
 		}
+		again := func(r Row) Row { // A way to what it is now, and no form that is refused for ever.
+			r.HasNot = []string{`name="from"`}
+			return r
+		}
 		s.Run(t, []Row{
-			Posted("the older page", Owner, page, confirmed(older), http.StatusUnprocessableEntity, behind, `name="from" value="`+older+`"`, `<option value="de" selected>`),
+			again(Posted("the older page", Owner, page, confirmed(older), http.StatusUnprocessableEntity, behind, `href="`+page+`"`)),
 			Posted("the older page, by whom no secret tells", Owner, page, url.Values{"from": {older}}, http.StatusUnprocessableEntity, behind),
 			Posted("a page that holds nothing", Owner, page, confirmed(""), http.StatusUnprocessableEntity, behind),
 			{Name: "the older readings in the interface", Who: Operator, Path: issue, Body: object{"from": first}, Status: http.StatusConflict, Has: []string{`/stale"`}},

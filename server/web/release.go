@@ -27,7 +27,7 @@ type ConfirmPage struct {
 	Mono     bool
 	Title    string
 	Says     []string // what this will do
-	Refused  []string // why it cannot be done; then there is no form
+	Refused  []string // why it cannot be done; then there is no form, but what may be done in its place
 	Hidden   []Choice // sent along as they are
 	Fields   []Field
 	Secret   *Field // nil where none is asked for
@@ -79,6 +79,7 @@ func (s *site) showRelease(c *gin.Context, status int, problem error) error {
 	if err != nil {
 		return err
 	}
+	stale := errors.Is(problem, models.ErrStale)
 	if problem != nil {
 		from = c.PostForm("from")
 	}
@@ -98,6 +99,10 @@ func (s *site) showRelease(c *gin.Context, status int, problem error) error {
 	}
 	if len(page.Refused) > 0 {
 		page.Title = "No certificate can be issued now"
+		return send(c, status, "confirm", page)
+	}
+	if stale { // What it was asked on is no more: the same form would be refused for ever.
+		page.Title, page.Refused, page.Instead = "Look at it again before you sign", []string{english.Say("stale", nil)}, &Act{Text: "Open it as it is now", Path: page.Path}
 		return send(c, status, "confirm", page)
 	}
 	page.Says = releaseSays(v)
