@@ -98,8 +98,11 @@ export function before(plan) {
     const why = holds.map((h) => [capital(h.name || plainWords(h.code)), h.message || h.reason].filter(Boolean).join(': ').replace(/\.$/, '')).reverse();
     return { tone: 'doubt', lab: { tone: 'hold', shape: 'bars', word: 'On hold' }, rest: holds.length > 1 ? `by ${holds.length} holds` : '', value: '', sub: [why.join('. '), missing].filter(Boolean).join('. ') };
   }
-  if (missing) return { tone: 'doubt', lab: { tone: 'care', shape: 'triangle', word: 'A gauge is missing' }, rest: '', value: '', sub: missing };
   const state = stands[plan.item?.state];
+  if (missing) {
+    const care = state?.tone === 'care'; // It is the more to know.
+    return { tone: 'doubt', lab: care ? state : { tone: 'care', shape: 'triangle', word: 'A gauge is missing' }, rest: '', value: '', sub: [care ? '' : state?.word, missing].filter(Boolean).join('. ') };
+  }
   const earlier = plan.standing[0];
   const nothing = { tone: state?.tone === 'care' ? 'doubt' : '', lab: state ?? { tone: 'plain', shape: 'open', word: 'Nothing read yet' }, rest: '', value: '', sub: '' };
   if (!earlier) return nothing;

@@ -188,6 +188,11 @@ test('a hold, an earlier verdict and no gauge are said before the first reading'
   const noDial = (more) => wheelPlan((p) => Object.assign(p, { instruments: p.instruments.filter((i) => i.kind !== 'dial') }, more));
   const words = 'No dial gauge is in use: the owner or an inspector adds one under Instruments; what you read waits here.';
   assert.deepEqual(['lab', 'sub'].map((k) => stand.screen(model(noDial(), begin(stand, noDial()))).last[k]), [{ tone: 'care', shape: 'triangle', word: 'A gauge is missing' }, words]);
+  for (const [state, word, sub] of [['recalled', 'Called back', words], ['scrapped', 'Scrapped', words], ['shipped', 'A gauge is missing', `Shipped. ${words}`], ['in_process', 'A gauge is missing', words]]) {
+    const plan = noDial({ item: { kind: 'wheel', state } });
+    const said = stand.screen(model(plan, begin(stand, plan))).last;
+    assert.deepEqual([said.lab.word, said.sub], [word, sub], state);
+  }
   const both = noDial({ holds: [{ code: 'rim', reason: 'Rim lot in doubt' }] });
   assert.equal(stand.screen(model(both, begin(stand, both))).last.sub, `Rim: Rim lot in doubt. ${words}`);
 });
