@@ -18,8 +18,9 @@ const notVoided = "NOT EXISTS (SELECT 1 FROM shipment_voids WHERE shipment_voids
 
 // AddShipment numbers a shipment and says of everything in it that it is
 // shipped: the items named and what lies in those that are kits. models.ErrStale
-// says that one of them is no longer here, or, where nothing goes against the
-// gate here or at its packing, is not released any more, or rests on something else than its Grounds.
+// says that one of them is no longer here, or, where nothing went against the gate now
+// or at its packing, is not released any more, or rests on something else than its
+// Grounds. It goes no earlier than what is known of it (see noEarlier).
 func (s *Store) AddShipment(ctx context.Context, stamp models.Stamp, year2 int, sh models.Shipment) (models.Shipment, error) {
 	sh.ID, sh.ShippedAt, sh.ShippedBy = orNewID(sh.ID), settled(sh.ShippedAt, stamp), orActor(sh.ShippedBy, stamp)
 	if sh.Against == nil {
