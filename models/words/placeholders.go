@@ -205,5 +205,6 @@ var Placeholders = map[string]string{
 	"zone":            "name of a time zone",
 	"folder":          "path of a folder",
 	"tls":             "path of the folder of an authority",
+	"command":         "command as it is typed, with its flags",
 	"example":         "what to type",
 }
