@@ -2,6 +2,7 @@ package webtest
 
 import (
 	"testing"
+	"time"
 
 	"tracewright/models"
 )
@@ -32,11 +33,13 @@ func TestAWheelWithoutADialGauge(t *testing.T) {
 	p.picture("before")
 	p.types(goodWheel...)
 	p.sees("#ask", "Ticked list")
+	time.Sleep(bounce)
 	p.touches("Yes to the rest")
 	p.sees("#last", "No dial gauge is in use: the owner or an inspector adds one under Instruments; what you read waits here.")
 	p.sees("#ask", "Everything is read")
 	p.picture("kept")
 	stand(models.InstrumentInUse)
+	time.Sleep(bounce)
 	p.touches("Send")
 	p.sees("#last", "Passes")
 	stored, err := p.Shop.Store.InspectionsOf(t.Context(), p.Shop.Item[models.KindWheel].ID)
