@@ -1,6 +1,10 @@
 package models
 
-import "maps"
+import (
+	"encoding/json"
+	"fmt"
+	"maps"
+)
 
 // CertifiedParts are fitted parts as a certificate names them: those that are in
 // their item now.
@@ -12,10 +16,15 @@ func CertifiedParts(fitted []PartView) []CertificatePart {
 	return list
 }
 
-// NamesParts says whether the parts that a certificate names are in its item now, piece
-// for piece; how they are described may have changed.
-func NamesParts(certified []CertificatePart, fitted []PartView) bool {
-	return maps.Equal(pieces(certified), pieces(CertifiedParts(fitted)))
+// NamesParts says whether the parts that the certificate names are in its item now, piece
+// for piece; how they are described may have changed. It fails on a content that cannot
+// be read.
+func (c Certificate) NamesParts(fitted []PartView) (bool, error) {
+	var content CertificateContent
+	if err := json.Unmarshal([]byte(c.Content), &content); err != nil {
+		return false, fmt.Errorf("content of certificate %s: %w", c.Number, err)
+	}
+	return maps.Equal(pieces(content.Parts), pieces(CertifiedParts(fitted))), nil
 }
 
 // pieces counts what is named alike, however many rows it stands in.

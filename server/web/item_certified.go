@@ -1,7 +1,6 @@
 package web
 
 import (
-	"encoding/json"
 	"slices"
 
 	"tracewright/models"
@@ -23,8 +22,7 @@ func certifiedBand(frame Frame, path string, v trace.ItemView, refusals []models
 			return &Band{Tone: "fail", Shape: "cross", Title: "It is certified, and may not leave now", Text: sayOf(v.Latest(), r)}
 		}
 	}
-	var content models.CertificateContent
-	if json.Unmarshal([]byte(inForce.Certificate.Content), &content) != nil || models.NamesParts(content.Parts, asFitted(v.Parts)) {
+	if v.CertificateNamesItsParts() {
 		return nil
 	}
 	b := &Band{Tone: "fail", Shape: "cross", Title: "Its certificate names other parts than are in it", Text: "What is recorded as built in was changed after it was issued."}
@@ -35,21 +33,4 @@ func certifiedBand(frame Frame, path string, v trace.ItemView, refusals []models
 		b.Act = &Act{Text: "Issue a revision", Path: path + "/release"}
 	}
 	return b
-}
-
-// asFitted are the parts in view under the names that a certificate prints.
-func asFitted(parts []trace.PartView) []models.PartView {
-	list := make([]models.PartView, len(parts))
-	for i, p := range parts {
-		list[i] = models.PartView{FittedPart: p.Part}
-		switch {
-		case p.Lot != nil:
-			list[i].LotCode = p.Lot.Code
-		case p.Item != nil && p.Item.MakerNumber != nil:
-			list[i].Number = *p.Item.MakerNumber
-		case p.Item != nil:
-			list[i].Number = pointed(p.Item.Serial)
-		}
-	}
-	return list
 }

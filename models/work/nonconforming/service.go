@@ -219,17 +219,15 @@ func (s *Service) judged(ctx context.Context, item models.Item) (*models.Inspect
 	if err != nil {
 		return nil, fmt.Errorf("inspections of %s: %w", item.Name(), err)
 	}
-	for _, i := range inspections {
-		if stage, known := kind.Stage(i.Stage); i.SupersededBy != nil || !known || !stage.Judges {
-			continue
-		}
-		v, err := s.store.InspectionView(ctx, i.ID)
-		if err != nil {
-			return nil, fmt.Errorf("inspection %s: %w", i.ID, err)
-		}
-		return &v, nil
+	newest := kind.Judged(inspections)
+	if newest == nil {
+		return nil, nil
 	}
-	return nil, nil
+	v, err := s.store.InspectionView(ctx, newest.ID)
+	if err != nil {
+		return nil, fmt.Errorf("inspection %s: %w", newest.ID, err)
+	}
+	return &v, nil
 }
 
 // failedOf lists the characteristics that failed, in the order of the

@@ -2,7 +2,6 @@ package shipping
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"time"
@@ -145,16 +144,13 @@ func (s *Service) otherThanCertified(ctx context.Context, item models.Item, cert
 			return []models.Remark{models.NewRemark("certificate_before", "serial", item.Name(), "certificate", named(certificate), "changed", c.moment(nil))}, nil
 		}
 	}
-	var content models.CertificateContent
-	if err := json.Unmarshal([]byte(certificate.Content), &content); err != nil {
-		return nil, fmt.Errorf("content of certificate %s: %w", certificate.Number, err)
-	}
 	parts, err := s.store.Parts(ctx, item.ID)
 	if err != nil {
 		return nil, fmt.Errorf("parts of %s: %w", item.Name(), err)
 	}
-	if !models.NamesParts(content.Parts, parts) {
-		return []models.Remark{models.NewRemark("certificate_parts", "serial", item.Name(), "certificate", named(certificate), "changed", c.moment(parts))}, nil
+	same, err := certificate.NamesParts(parts)
+	if err != nil || same {
+		return nil, err
 	}
-	return nil, nil
+	return []models.Remark{models.NewRemark("certificate_parts", "serial", item.Name(), "certificate", named(certificate), "changed", c.moment(parts))}, nil
 }

@@ -3,7 +3,6 @@ package truing
 import (
 	"errors"
 	"fmt"
-	"strings"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -86,9 +85,8 @@ func expectedRatio(w models.WheelForm, g wheel.Geometry) (float64, error) {
 // rimType is what learning belongs to: rim and spoke as the shop calls them,
 // however written; where neither has a name, the product alone.
 func rimType(productID string, w models.WheelForm) string {
-	plain := func(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
 	if w.Rim == "" && w.SpokeType == "" {
 		return "product " + productID
 	}
-	return plain(w.Rim) + " | " + plain(w.SpokeType)
+	return models.Alike(w.Rim) + " | " + models.Alike(w.SpokeType)
 }
