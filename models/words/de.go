@@ -522,7 +522,7 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 		"clock_differs":            "Die Uhr des Tablets ging {offset}; die Zeit des Servers ist daneben festgehalten.",
 		"recheck_of_certified":     "Nach Ausstellung der Bescheinigung {number} gemessen: als Nachprüfung festgehalten.",
 		"another_person_measured":  "{person} hat dieses Stück am selben Tag ebenfalls gemessen.",
-		"drift_corrected":          "Eine Drift von {drift} über die Umdrehung wurde gleichmäßig herausgerechnet.",
+		"drift_corrected":          "{name}: Die zweite Ablesung weicht um {drift} ab; diese Drift ist gleichmäßig über die Umdrehung herausgerechnet, und der Gesamtausschlag gilt für das, was bleibt.",
 		"tension_spread_warning":   "{name}: {value} liegt über der Warngrenze {warn}.",
 		"above_warning":            "{name}: {value} liegt über der Warngrenze {warn}.",
 		"sides_swapped":            "Das Verhältnis der Seiten liegt nahe am Kehrwert des erwarteten: sind die Seiten A und B vertauscht?",

@@ -11,7 +11,7 @@ var enRemarks = map[string]string{
 	"clock_differs":            "The tablet’s clock was {offset}; the server’s time is kept beside it.",
 	"recheck_of_certified":     "Taken after certificate {number} was issued: kept as a recheck.",
 	"another_person_measured":  "{person} measured this item as well on the same day.",
-	"drift_corrected":          "Drift of {drift} over the turn was taken out evenly.",
+	"drift_corrected":          "{name}: the reread differs by {drift}; that drift was taken out evenly over the turn, and the full reading is of what is left.",
 	"tension_spread_warning":   "{name}: {value} is above the warning of {warn}.",
 	"above_warning":            "{name}: {value} is above the warning of {warn}.",
 	"sides_swapped":            "The side ratio is near the inverse of the expected one: are sides A and B exchanged?",

@@ -22,7 +22,11 @@ func reduceWheel(in Input) (Reduction, error) {
 			return Reduction{}, err
 		}
 		out.Values = append(out.Values, values...)
-		out.Remarks = append(out.Remarks, maskRemarks(s)...)
+		drift, err := driftRemark(s, in.Form.Wheel.Holes)
+		if err != nil {
+			return Reduction{}, err
+		}
+		out.Remarks = append(append(out.Remarks, maskRemarks(s)...), drift...)
 	}
 	if s := in.find(Dish, models.Whole); s != nil {
 		values, err := reduceDish(s, *in.Form.Wheel)
@@ -123,6 +127,23 @@ func reduceRunOut(s *Set, prefix string, holes int) ([]Value, error) {
 		return nil, fmt.Errorf("round results of %s run-out: %w", prefix, err)
 	}
 	return values, nil
+}
+
+// driftRemark says that a full reading is of values from which a drift was
+// taken out, so that it is not highest less lowest of those shown.
+func driftRemark(s *Set, holes int) ([]models.Remark, error) {
+	stations := holes - len(s.Masks)
+	if s.Method != models.EveryHole || len(s.Values) == stations {
+		return nil, nil
+	}
+	drift, err := s.Values[stations].Sub(s.Values[0])
+	if err != nil {
+		return nil, fmt.Errorf("drift of %s: %w", s.Characteristic.Code, err)
+	}
+	if drift.Sign() == 0 {
+		return nil, nil
+	}
+	return []models.Remark{models.NewRemark("drift_corrected", "characteristic", s.Characteristic.Code, "drift", drift.String(), "unit", string(measure.MM))}, nil
 }
 
 // reduceDish gives the offset of the rim toward side A, and how far it lies

@@ -147,6 +147,23 @@ func TestRereadOfStationZero(t *testing.T) {
 			t.Errorf("corrected full reading %s, want 0.0389", got)
 		}
 	})
+	t.Run("a drift that was taken out is said, and none where there is none", func(t *testing.T) {
+		for again, want := range map[string]string{"0.14": "0.04", "0.0996": "-0.0004", "0.10": ""} {
+			r, err := reduceAll(wheelKind, wheelForm, models.Conditions{}, wheelSet(t, LateralRunOut, models.EveryHole, append(append([]string{}, flat...), again)))
+			if err != nil {
+				t.Fatal(err)
+			}
+			got := ""
+			for _, remark := range r.Remarks {
+				if remark.Code == "drift_corrected" {
+					got += remark.Values["drift"]
+				}
+			}
+			if got != want {
+				t.Errorf("reread %s after 0.10: drift said %q, want %q", again, got, want)
+			}
+		}
+	})
 	t.Run("further apart than 0.05 mm the set is refused", func(t *testing.T) {
 		_, err := reduceAll(wheelKind, wheelForm, models.Conditions{}, wheelSet(t, LateralRunOut, models.EveryHole, append(append([]string{}, flat...), "0.16")))
 		var unusable *ReadingError
