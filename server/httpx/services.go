@@ -122,7 +122,12 @@ func (s Services) Faults(ctx context.Context) models.Defects {
 
 // Fault is what is wrong, in the words that the shop had for it at a moment.
 func (s Services) Fault(ctx context.Context, code string, at time.Time) string {
-	if name := s.Faults(ctx).At(code, at).Name; name != "" {
+	return FaultIn(s.Faults(ctx), code, at)
+}
+
+// FaultIn is what is wrong, in the words of a book at a moment.
+func FaultIn(book models.Defects, code string, at time.Time) string {
+	if name := book.At(code, at).Name; name != "" {
 		return name
 	}
 	return words.In("en").Defect(code)

@@ -6,6 +6,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/words"
+	"tracewright/server/httpx"
 )
 
 // fault is what is wrong, in the words that the shop had for it at a moment.
@@ -20,8 +21,9 @@ func (s *site) faultNow(code string) string { return s.fault(code, s.services.No
 // other at the end; of any item where no kind is named.
 func (s *site) faultChoices(kind string) []Choice {
 	out := []Choice{{"", "choose what is wrong"}}
-	for _, code := range s.services.Faults(context.Background()).Choices(kind) {
-		text := words.Sentence(s.faultNow(code))
+	book, now := s.services.Faults(context.Background()), s.services.Now()
+	for _, code := range book.Choices(kind) {
+		text := words.Sentence(httpx.FaultIn(book, code, now))
 		if code != models.DefectOther {
 			text += " (" + code + ")"
 		}

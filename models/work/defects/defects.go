@@ -37,6 +37,7 @@ type Service struct {
 	book  *models.Defects
 	read  time.Time
 	tried time.Time // when they could not be read
+	set   int       // how often they were revised here: what was asked for before is not kept
 }
 
 // New makes the service; now is the clock.
@@ -53,29 +54,41 @@ const (
 	askWithin = 3 * time.Second
 )
 
-// Book is every code as the shop says it. It is asked for with each page that
-// names a defect, and kept for a minute.
+// errUnread says that the codes could not be read a moment ago.
+var errUnread = errors.New("the codes of defects could not be read a moment ago")
+
+// Book is every code as the shop says it, the shipped ones with an error where
+// they cannot be read. It is asked for with each page that names a defect, and
+// kept for a minute. Nothing is locked while the database is asked: whoever comes
+// meanwhile waits as long as the first, and not once more for each before them.
 func (s *Service) Book(ctx context.Context) (models.Defects, error) {
 	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.book != nil && s.now().Sub(s.read).Abs() < kept {
-		return *s.book, nil
-	}
-	// Codes that were read once stay, where they cannot be read again for now.
-	if s.book != nil && s.now().Sub(s.tried).Abs() < askAgain {
-		return *s.book, nil
+	known, now, set := s.book, s.now(), s.set
+	fresh, tried := now.Sub(s.read).Abs() < kept, now.Sub(s.tried).Abs() < askAgain
+	s.mu.Unlock()
+	switch {
+	case known != nil && (fresh || tried): // Codes that were read once stay, where they cannot be read again for now.
+		return *known, nil
+	case tried:
+		return models.NewDefects(nil), errUnread
 	}
 	within, cancel := context.WithTimeout(ctx, askWithin)
 	defer cancel()
 	book, err := s.store.Defects(within)
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	if err != nil {
-		s.tried = s.now()
+		if ctx.Err() == nil { // Whoever goes away while it is asked for says nothing of the database.
+			s.tried = s.now()
+		}
 		if s.book != nil {
 			return *s.book, nil
 		}
-		return book, fmt.Errorf("codes of defects: %w", err)
+		return models.NewDefects(nil), fmt.Errorf("codes of defects: %w", err)
 	}
-	s.book, s.read = &book, s.now()
+	if set == s.set {
+		s.book, s.read = &book, s.now()
+	}
 	return book, nil
 }
 
@@ -131,7 +144,7 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, in Change) err
 		return fmt.Errorf("revise defect %s: %w", in.Code, err)
 	}
 	s.mu.Lock()
-	s.book = nil
+	s.book, s.set = nil, s.set+1
 	s.mu.Unlock()
 	return nil
 }

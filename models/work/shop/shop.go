@@ -253,7 +253,9 @@ func (s *Service) Zone(ctx context.Context) *time.Location {
 	defer s.mu.Unlock()
 	if err != nil {
 		// A zone that was read once stays; one that could not be read is not kept.
-		s.tried = s.now()
+		if ctx.Err() == nil { // Whoever goes away meanwhile says nothing of the database.
+			s.tried = s.now()
+		}
 		return cmp.Or(s.zone, time.UTC)
 	}
 	zone := time.UTC
