@@ -3,6 +3,7 @@ package kinds
 import (
 	"fmt"
 	"slices"
+	"strconv"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -45,9 +46,9 @@ func wheelCharacteristics(grade string, form models.ProductForm) ([]models.Chara
 	if !ok {
 		return nil, models.Invalid("grade", "unknown_grade", "grade", grade)
 	}
-	highest := "1300"
-	if most, err := measure.Parse(form.Wheel.RimMaxTension); err == nil && most.Cmp(measure.FromInt(1300)) < 0 {
-		highest = most.String()
+	highest := measure.FromInt(wheel.TightSideMeanHighN)
+	if most, err := measure.Parse(form.Wheel.RimMaxTension); err == nil {
+		highest = measure.Min(highest, most)
 	}
 	sampleA, sampleB, err := wheel.DefaultSample(form.Wheel.Holes)
 	if err != nil {
@@ -75,8 +76,8 @@ func wheelCharacteristics(grade string, form models.ProductForm) ([]models.Chara
 	a := tension("a", sampleA)
 	both := []string{models.EveryHole, models.Sample}
 	a.Results = append([]models.Limit{
-		{Result: "tension_mean_tight", Unit: "N", Decimals: 2, Low: "800", High: highest, Required: both},
-		{Result: "tension_lowest", Unit: "N", Decimals: 2, Low: "450", Required: both},
+		{Result: "tension_mean_tight", Unit: "N", Decimals: 2, Low: strconv.Itoa(wheel.TightSideMeanLowN), High: highest.String(), Required: both},
+		{Result: "tension_lowest", Unit: "N", Decimals: 2, Low: strconv.Itoa(wheel.LowestTensionN), Required: both},
 		{Result: "tension_mean_loose", Unit: "N", Decimals: 2, Required: both},
 		{Result: "side_ratio", Unit: "1", Decimals: 4, Required: both},
 	}, a.Results...)

@@ -81,9 +81,9 @@ func GradeNamed(name string) (Grade, bool) {
 // Limits without a grade, common practice, no source; the rim maker's greatest
 // tension comes first. Newtons.
 const (
-	TightSideMeanLowN  = "800"  // mean of the tighter side, at least
-	TightSideMeanHighN = "1300" // and at most
-	LowestTensionN     = "450"  // any spoke, at least
+	TightSideMeanLowN  = 800  // mean of the tighter side, at least
+	TightSideMeanHighN = 1300 // and at most
+	LowestTensionN     = 450  // any spoke, at least
 )
 
 // GradeVerdict says which grade a wheel reaches. An empty name is no grade:
