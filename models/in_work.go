@@ -33,9 +33,6 @@ const (
 	StepReady    = "ready" // released and in no kit
 )
 
-// Steps lists them in the order of the work.
-var Steps = []string{StepLaced, StepTruing, StepBuilding, StepCharging, StepResting, StepAgain, StepPassed, StepReady, StepHeld}
-
 // Step is where the item stands, and since when.
 func (w InWork) Step() (step string, since time.Time) {
 	read := w.MadeAt

@@ -1,7 +1,5 @@
 package models
 
-import "time"
-
 // PartView is a fitted part with what it is: the lot's code or the part's
 // maker's number, and a description.
 type PartView struct {
@@ -24,11 +22,4 @@ type CertificateView struct {
 	Certificate
 	State  string // issued, superseded, void
 	Change *CertificateChange
-}
-
-// NamedPerson is who did something, and when, as pages show it.
-type NamedPerson struct {
-	Name string
-	Role Role
-	At   time.Time
 }

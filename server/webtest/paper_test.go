@@ -75,7 +75,7 @@ func TestOfficePagesAtATablet(t *testing.T) {
 	})
 	p.signInAs("owner")
 	if !ask[bool](p, `matchMedia('(pointer:coarse)').matches`) {
-		t.Skip("this browser does not take touch for a coarse pointer")
+		t.Fatal("this browser does not take touch for a coarse pointer: what is tapped cannot be measured")
 	}
 	for _, path := range []string{"/check-lists", "/defects", "/rolls", "/lists", "/devices", "/items/" + p.Shop.Serial[models.KindWheel]} {
 		p.open(path)

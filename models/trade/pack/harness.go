@@ -3,9 +3,8 @@ package pack
 // Limits of a harness. Common practice, no source: 1 % of the nominal voltage at
 // rated current (2 % at peak), 0.5 milliohm a joint.
 const (
-	HarnessDropPct     = 1.0
-	HarnessPeakDropPct = 2.0
-	HarnessJointMohm   = 0.5
+	HarnessDropPct   = 1.0
+	HarnessJointMohm = 0.5
 )
 
 // Reasons against a harness, in the order Drop gives them.

@@ -8,10 +8,6 @@ const (
 	// degrees read off a Fahrenheit scale.
 	minTemperatureC = -40.0
 	maxTemperatureC = 60.0
-
-	// SkipWithinC is the distance from 25 degrees below which a page leaves
-	// the voltage as read. Common practice, no source. OCVTo25 always corrects.
-	SkipWithinC = 5.0
 )
 
 const (

@@ -16,9 +16,6 @@ type Decided struct {
 	Since    *string // decision that held when it was taken, by its key, empty for none; nil: the one that holds now
 }
 
-// LotDecisions are the decisions that a person may take.
-var LotDecisions = []string{models.LotAccept, models.LotConcession, models.LotQuarantine, models.LotReturn}
-
 // Grave says whether a decision is one that an inspector or the owner takes and
 // confirms: to use what does not conform, to send it back, or to let go a lot
 // that is in quarantine or went back. Whoever receives may quarantine a lot, and

@@ -1,7 +1,7 @@
 // The words of the stand: what is asked for, and what a figure means.
 import { shown, signed, atDecimals } from './floor-format.js';
 import { symbol } from './floor-units.js';
-import { LATERAL, RADIAL, DISH, TENSION_A, TENSION_B, EXTREMES, EVERY_HOLE, sideOf } from './stand-shape.js';
+import { LATERAL, RADIAL, DISH, TENSION_A, TENSION_B, sideOf } from './stand-shape.js';
 
 const setNames = { [LATERAL]: 'Lateral', [RADIAL]: 'Radial', [DISH]: 'Dish', [TENSION_A]: 'Tension', [TENSION_B]: 'Tension' };
 
@@ -98,6 +98,3 @@ const stages = {
   incoming: 'Incoming', second_reading: 'Second reading', final: 'Final readings',
 };
 export const stageName = (stage) => stages[stage] ?? plainWords(stage);
-
-const methodWords = { [EXTREMES]: 'By extremes', [EVERY_HOLE]: 'Every hole' };
-export const methodName = (method) => methodWords[method] ?? plainWords(method);
