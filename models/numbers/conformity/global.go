@@ -6,7 +6,7 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/integrate/quad"
+	"tracewright/models/numbers/stats"
 )
 
 // ErrProcess is returned for a process that no reading can come from: a spread
@@ -106,10 +106,9 @@ const panelPoints = 24
 // process, with s the uncertainty in the same unit.
 func integrated(tolerance, acceptance [2]float64, s float64) Risks {
 	var r Risks
-	var at, weight [panelPoints]float64
 	edges := panelEdges(tolerance, acceptance, s)
 	for i := range len(edges) - 1 {
-		quad.Legendre{}.FixedLocations(at[:], weight[:], edges[i], edges[i+1])
+		at, weight := stats.GaussLegendre(panelPoints, edges[i], edges[i+1])
 		var accepted, rejected float64
 		for j, z := range at {
 			share := weight[j] * density(z)

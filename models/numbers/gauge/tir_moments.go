@@ -5,8 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/integrate/quad"
-
 	"tracewright/models/numbers/stats"
 )
 
@@ -139,10 +137,10 @@ func between(belowB, belowA []float64, width float64) float64 {
 // noiseRule is a composite Gauss-Legendre rule over the reach of the noise.
 func noiseRule() (nodes, weights []float64) {
 	const panels, each = 8, 16
-	nodes, weights = make([]float64, panels*each), make([]float64, panels*each)
 	for i := range panels {
 		low := -reachOfNoise + float64(i)*2*reachOfNoise/panels
-		quad.Legendre{}.FixedLocations(nodes[i*each:(i+1)*each], weights[i*each:(i+1)*each], low, low+2*reachOfNoise/panels)
+		at, weight := stats.GaussLegendre(each, low, low+2*reachOfNoise/panels)
+		nodes, weights = append(nodes, at...), append(weights, weight...)
 	}
 	return nodes, weights
 }

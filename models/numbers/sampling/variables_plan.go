@@ -4,8 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/integrate/quad"
-
 	"tracewright/models/numbers/stats"
 )
 
@@ -86,7 +84,10 @@ func overSD(df int, f func(s float64) float64, cuts ...float64) float64 {
 	var sum float64
 	for i := 1; i < len(places); i++ {
 		if places[i] > places[i-1] {
-			sum += quad.Fixed(func(s float64) float64 { return density(s) * f(s) }, places[i-1], places[i], 80, quad.Legendre{}, 0)
+			nodes, weights := stats.GaussLegendre(80, places[i-1], places[i])
+			for j, s := range nodes {
+				sum += weights[j] * density(s) * f(s)
+			}
 		}
 	}
 	return sum

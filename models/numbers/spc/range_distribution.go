@@ -3,8 +3,6 @@ package spc
 import (
 	"math"
 
-	"gonum.org/v1/gonum/integrate/quad"
-
 	"tracewright/models/numbers/stats"
 )
 
@@ -93,12 +91,12 @@ func rangeMedian(n int, guess float64, singles legendre, below []float64) float6
 type legendre struct{ nodes, weights []float64 }
 
 func newLegendre(from, to float64) legendre {
-	l := legendre{make([]float64, panels*panelNodes), make([]float64, panels*panelNodes)}
+	var l legendre
 	width := (to - from) / panels
 	for i := range panels {
 		low := from + float64(i)*width
-		part := l.nodes[i*panelNodes : (i+1)*panelNodes]
-		quad.Legendre{}.FixedLocations(part, l.weights[i*panelNodes:(i+1)*panelNodes], low, low+width)
+		nodes, weights := stats.GaussLegendre(panelNodes, low, low+width)
+		l.nodes, l.weights = append(l.nodes, nodes...), append(l.weights, weights...)
 	}
 	return l
 }

@@ -3,7 +3,7 @@ package spc
 import (
 	"math"
 
-	"gonum.org/v1/gonum/integrate/quad"
+	"tracewright/models/numbers/stats"
 )
 
 // chain is a Markov chain of a chart whose statistic is a number on an axis: the
@@ -22,10 +22,7 @@ type chain struct {
 // standard deviation sigma: the error falls with the square of the nodes in the
 // exponent, and is below 1e-12 from about two nodes a sigma on.
 func axis(from, to, sigma float64) (nodes, weights []float64) {
-	n := 24 + int(math.Ceil(2.2*(to-from)/sigma))
-	nodes, weights = make([]float64, n), make([]float64, n)
-	quad.Legendre{}.FixedLocations(nodes, weights, from, to)
-	return nodes, weights
+	return stats.GaussLegendre(24+int(math.Ceil(2.2*(to-from)/sigma)), from, to)
 }
 
 // meanSteps returns the mean number of steps to a signal from each node.

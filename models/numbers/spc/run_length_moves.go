@@ -3,7 +3,7 @@ package spc
 import (
 	"math"
 
-	"gonum.org/v1/gonum/integrate/quad"
+	"tracewright/models/numbers/stats"
 )
 
 // Rules of moves ask whether the next point lies above or below the last, so a
@@ -31,15 +31,13 @@ type places struct {
 
 // placesFor returns enough nodes for a zone with the given chance.
 func placesFor(chance float64) places {
-	n := 3 + int(math.Ceil(8*chance))
-	nodes, weights := make([]float64, n), make([]float64, n)
-	quad.Legendre{}.FixedLocations(nodes, weights, 0, 1)
+	nodes, weights := stats.GaussLegendre(3+int(math.Ceil(8*chance)), 0, 1)
+	n := len(nodes)
 	p := places{weights: weights, below: make([][]float64, n)}
-	inner, innerWeights := make([]float64, n), make([]float64, n)
 	for i, t := range nodes {
 		p.below[i] = make([]float64, n)
 		// n nodes integrate the polynomials of degree n-1 exactly.
-		quad.Legendre{}.FixedLocations(inner, innerWeights, 0, t)
+		inner, innerWeights := stats.GaussLegendre(n, 0, t)
 		for k, s := range inner {
 			for j := range nodes {
 				p.below[i][j] += innerWeights[k] * lagrange(nodes, j, s)

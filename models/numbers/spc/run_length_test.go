@@ -56,6 +56,22 @@ func TestRunLengthCases(t *testing.T) {
 	}
 }
 
+// Two-sided sums with a short interval, for which the rule would have 26 nodes (h up
+// to 0.909): the integral equation at 120 Gauss-Legendre nodes, solved with scipy 1.10
+// and the nodes of its numpy, and 1/L = 1/L(high) + 1/L(low).
+func TestRunLengthsOfShortIntervals(t *testing.T) {
+	for _, test := range []struct{ slack, interval, shift, want float64 }{
+		{0.5, 0.5, 0, 2.96279750309}, {0.5, 0.5, 1, 1.84412192342},
+		{0.5, 0.8, 0, 4.33761912449}, {0.5, 0.8, 1, 2.26468325855},
+		{1, 0.5, 0, 7.11627829191}, {1, 0.5, 1, 3.00708432168},
+	} {
+		got := meanOfOne(t, CUSUMDesign{Slack: test.slack, Interval: test.interval}, test.shift)
+		if math.Abs(got/test.want-1) > 1e-9 {
+			t.Errorf("slack %v, interval %v, shift %v: %.12g; want %.12g", test.slack, test.interval, test.shift, got, test.want)
+		}
+	}
+}
+
 // Fast initial response, both sums begun at half the interval, slack 0.5: Lucas
 // and Crosier, Technometrics 24, 1982, table of two-sided run lengths (from
 // memory).
