@@ -11,15 +11,17 @@ var enDesigns = map[string]string{
 
 // enJudgements answer in one sentence what a study shows.
 var enJudgements = map[string]string{
-	"good":       "The gauge is good enough for this tolerance",
-	"may_do":     "The gauge may do for this tolerance",
-	"unfit":      "The gauge is not good enough for this tolerance",
-	"no_bias":    "These readings show no bias",
-	"biased":     "The gauge reads beside the reference",
-	"steady":     "The gauge has been steady",
-	"unsteady":   "The gauge has not been steady",
-	"too_few":    "Too few checks to say whether the gauge is steady",
-	"no_opinion": "Worked out, with no tolerance to hold it against",
+	"good":     "The gauge is good enough for this tolerance",
+	"may_do":   "The gauge may do for this tolerance",
+	"unfit":    "The gauge is not good enough for this tolerance",
+	"no_bias":  "These readings show no bias",
+	"biased":   "The gauge reads beside the reference",
+	"steady":   "The gauge has been steady",
+	"unsteady": "The gauge has not been steady",
+
+	"steady_to_step": "The gauge has been steady, as far as its step shows",
+	"too_few":        "Too few checks to say whether the gauge is steady",
+	"no_opinion":     "Worked out, with no tolerance to hold it against",
 }
 
 var enBudgetSources = map[string]string{
@@ -73,6 +75,7 @@ var enStudies = map[string]string{
 	"study_next_slope":       "One correction for the whole range will not do: have the gauge calibrated, or use a table. As long as nobody does, the budget counts the largest bias as uncertainty.",
 	"study_next_steady":      "Go on checking it, and confirm this study.",
 	"study_next_unsteady":    "Look at what happened at the points marked before the gauge is used again: a knock, a new tip, another person, the weather.",
+	"study_next_to_step":     "Confirm it. The gauge’s step is coarser than what the checks scatter by: a change smaller than the step stays hidden, so keep the step in the budget.",
 	"study_next_more_checks": "Go on: limits are drawn from twenty checks on.",
 	"coverage_between":       "Between 0.5 and 0.9999.",
 	"budget_empty":           "Together these come to nothing: state at least one figure above 0.",

@@ -128,7 +128,7 @@ func studyOf(v studies.View) studyShape {
 }
 
 func outcomeOf(v studies.View) (*studyOutcome, string) {
-	r, err := studies.Evaluate(v.StudyView)
+	r, err := studies.Evaluate(v)
 	if err != nil {
 		var refused *models.RefusedError
 		if errors.As(err, &refused) {

@@ -34,7 +34,7 @@ func TestTwoGaugesWereStudied(t *testing.T) {
 	if dial.End == nil || dial.End.What != models.StudyConfirmed || len(dial.Readings) != 60 {
 		t.Fatalf("the study of the dial has %d readings and ended by %+v", len(dial.Readings), dial.End)
 	}
-	r, err := studies.Evaluate(dial.StudyView)
+	r, err := studies.Evaluate(dial)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,8 +6,6 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"tracewright/models/numbers/spc"
 )
 
 // Whatever goes in, an answer without an error holds no NaN and no infinity
@@ -58,7 +56,7 @@ func TestAnswersAreFinite(t *testing.T) {
 			bias, half, err := line.At(number())
 			finite("line", []float64{bias, half}, err)
 		}
-		steady, err := Stability(numbers(25), math.Abs(number()), spc.Baseline{})
+		steady, err := Stability(numbers(25), math.Abs(number()))
 		finite("stability", steady, err)
 		for _, of := range []func(a, b Quantity, r float64) (Quantity, error){Ratio, Product, Sum, Difference} {
 			q, err := of(Quantity{number(), math.Abs(number())}, Quantity{number(), math.Abs(number())}, rapid.Float64Range(-1, 1).Draw(r, "correlation"))

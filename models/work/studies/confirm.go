@@ -9,7 +9,6 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/numbers/gauge"
-	"tracewright/models/numbers/measure"
 )
 
 // Confirm ends a study that was read to its end: its figures are kept, and the
@@ -22,7 +21,7 @@ func (s *Service) Confirm(ctx context.Context, actor models.Actor, number int, r
 	if v.End != nil {
 		return models.UncertaintyBudget{}, fmt.Errorf("gauge study %d has ended: %w", number, models.ErrStale)
 	}
-	r, err := Evaluate(v.StudyView)
+	r, err := Evaluate(v)
 	if err != nil {
 		return models.UncertaintyBudget{}, err
 	}
@@ -132,18 +131,11 @@ func linesOf(v View, r Result) []models.BudgetLine {
 // difference of two readings: each has its step, and the scale counts once.
 func gaugeLines(v View) []models.BudgetLine {
 	var out []models.BudgetLine
-	own := func(text string) (string, bool) {
-		d, err := measure.Parse(text)
-		if err == nil {
-			d, err = measure.Convert(d, measure.Unit(v.Instrument.Unit), measure.Unit(v.Study.Unit))
-		}
-		return d.String(), err == nil && d.Sign() > 0
+	if u, ok := inUnit(v, v.Instrument.Uncertainty); ok {
+		out = append(out, models.BudgetLine{Source: models.FromCalibration, Shape: string(gauge.Stated), Value: u.String(), K: "2", Instrument: v.Instrument.Code})
 	}
-	if u, ok := own(v.Instrument.Uncertainty); ok {
-		out = append(out, models.BudgetLine{Source: models.FromCalibration, Shape: string(gauge.Stated), Value: u, K: "2", Instrument: v.Instrument.Code})
-	}
-	if step, ok := own(v.Instrument.Resolution); ok {
-		l := models.BudgetLine{Source: models.FromResolution, Shape: string(gauge.Resolution), Value: step, Instrument: v.Instrument.Code}
+	if step, ok := inUnit(v, v.Instrument.Resolution); ok {
+		l := models.BudgetLine{Source: models.FromResolution, Shape: string(gauge.Resolution), Value: step.String(), Instrument: v.Instrument.Code}
 		if isRunOut(v.Study.Result) {
 			l.Sensitivity = "1.414"
 		}

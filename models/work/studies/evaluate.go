@@ -8,7 +8,6 @@ import (
 	"tracewright/models"
 	"tracewright/models/numbers/gauge"
 	"tracewright/models/numbers/measure"
-	"tracewright/models/numbers/spc"
 	"tracewright/models/numbers/stats"
 )
 
@@ -26,6 +25,8 @@ const (
 	Unsteady  = "unsteady"   //
 	TooFew    = "too_few"    // of checks, to say anything of steadiness
 	NoOpinion = "no_opinion" // nothing to hold it against
+
+	SteadyToStep = "steady_to_step" // nothing that the gauge's step would show
 )
 
 // Bands of the share of the tolerance, in per cent. Common practice, no source.
@@ -87,7 +88,7 @@ func (l Linearity) Counted() float64 {
 
 // Evaluate works a study out. A study that is not read to its end, and one whose
 // readings do not differ at all, are refused.
-func Evaluate(v models.StudyView) (Result, error) {
+func Evaluate(v View) (Result, error) {
 	standing := v.Standing()
 	values, left := make([]float64, len(standing)), 0
 	for i, r := range standing {
@@ -114,7 +115,7 @@ func Evaluate(v models.StudyView) (Result, error) {
 	case models.StudyLinearity:
 		err = r.linearity(v.Study)
 	case models.StudyStability:
-		err = r.stability(values)
+		err = r.stability(stepOf(v, values))
 	default:
 		err = fmt.Errorf("study of the unknown design %q", v.Study.Design)
 	}
@@ -265,25 +266,23 @@ func (r *Result) linearity(study models.GaugeStudy) error {
 	return nil
 }
 
-func (r *Result) stability(values []float64) error {
-	if stats.Distinct(values) == 1 {
+func (r *Result) stability(step float64) error {
+	if stats.Distinct(r.Values) == 1 {
 		return stats.ErrNoSpread
 	}
-	s, err := gauge.Stability(values, 0, spc.Baseline{})
+	s, err := gauge.Stability(r.Values, step)
 	if err != nil {
 		return err
 	}
 	r.Stability = &s
-	sd, err := stats.SD(values)
-	if err != nil {
-		return err
-	}
-	r.share(sd)
+	r.share(s.S)
 	switch s.Verdict {
 	case gauge.Steady:
 		r.Judgement, r.Next = Steady, []string{"study_next_steady"}
 	case gauge.Unsteady:
 		r.Judgement, r.Next = Unsteady, []string{"study_next_unsteady"}
+	case gauge.SteadyToStep:
+		r.Judgement, r.Next = SteadyToStep, []string{"study_next_to_step"}
 	default:
 		r.Judgement, r.Next = TooFew, []string{"study_next_more_checks"}
 	}

@@ -51,11 +51,8 @@ func (r Result) Figure(study models.GaugeStudy, names map[string]string) models.
 		if reference := study.Items[0].Reference; reference != "" {
 			f.Levels = []models.FigureMark{{Code: "study.reference_level", Value: number(reference)}}
 		}
-		if r.Stability != nil && len(r.Stability.Chart.Panels) > 0 {
-			p := r.Stability.Chart.Panels[0]
-			if len(p.High) > 0 && len(p.Low) > 0 {
-				f.Levels = append(f.Levels, models.FigureMark{Code: "study.high", Value: p.High[0]}, models.FigureMark{Code: "study.low", Value: p.Low[0]})
-			}
+		if s := r.Stability; s != nil && r.Judgement != TooFew {
+			f.Levels = append(f.Levels, models.FigureMark{Code: "study.high", Value: s.High}, models.FigureMark{Code: "study.low", Value: s.Low})
 		}
 	}
 	return f

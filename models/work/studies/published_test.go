@@ -47,7 +47,7 @@ func (l *lab) published(t *testing.T) studies.View {
 func TestAStudyThatWasPublished(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		l := newLab(t, h)
-		r, err := studies.Evaluate(l.published(t).StudyView)
+		r, err := studies.Evaluate(l.published(t))
 		h.Must(err)
 		s := r.Crossed.Summary
 		for _, x := range []struct {
@@ -182,11 +182,37 @@ func TestBiasLinearityAndStability(t *testing.T) {
 	}
 }
 
+// A gauge that reads 1000 N in steps of 1 N, week for week: one flicker of its display
+// is none of the gauge, three steps at once are.
+func TestAFlickerOfTheDisplayMakesNoGaugeUnsteady(t *testing.T) {
+	h := worktest.New(t)
+	l := newLab(t, h)
+	for _, row := range []struct {
+		name, shown, want string
+	}{
+		{"one step", "1001", studies.SteadyToStep},
+		{"three steps", "1003", studies.Unsteady},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			v := l.planned(t, studies.Plan{Design: models.StudyStability, Result: "tension_mean_tight", Instrument: "T-1", Persons: l.persons()[:1], Items: []models.StudyItem{{Name: "Reference wheel"}}, Repeats: 24})
+			l.read(t, v, func(turn models.StudyTurn) string {
+				if turn.Repeat == 9 {
+					return row.shown
+				}
+				return "1000"
+			})
+			if r := l.evaluated(t, v); r.Judgement != row.want {
+				t.Errorf("%s once, else 1000: judged %s, want %s", row.shown, r.Judgement, row.want)
+			}
+		})
+	}
+}
+
 func (l *lab) evaluated(t *testing.T, v studies.View) studies.Result {
 	t.Helper()
 	v, err := l.Study(t.Context(), v.Study.Number)
 	l.Must(err)
-	r, err := studies.Evaluate(v.StudyView)
+	r, err := studies.Evaluate(v)
 	l.Must(err)
 	return r
 }

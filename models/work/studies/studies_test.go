@@ -203,7 +203,7 @@ func TestAnIncompleteStudyIsRefused(t *testing.T) {
 	h.Must(l.Enter(t.Context(), l.inspector, v.Study.Number, studies.Entry{ID: models.NewID(), Turn: 0, PersonID: v.Study.Persons[0], Typed: "0.51"}))
 	v, err := l.Study(t.Context(), v.Study.Number)
 	h.Must(err)
-	_, err = studies.Evaluate(v.StudyView)
+	_, err = studies.Evaluate(v)
 	var refused *models.RefusedError
 	if !errors.As(err, &refused) || refused.Reasons[0].Code != "study_incomplete" || refused.Reasons[0].Values["left"] != "2" {
 		t.Errorf("one of three read: %v", err)
