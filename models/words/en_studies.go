@@ -11,13 +11,16 @@ var enDesigns = map[string]string{
 
 // enJudgements answer in one sentence what a study shows.
 var enJudgements = map[string]string{
-	"good":     "The gauge is good enough for this tolerance",
-	"may_do":   "The gauge may do for this tolerance",
-	"unfit":    "The gauge is not good enough for this tolerance",
-	"no_bias":  "These readings show no bias",
-	"biased":   "The gauge reads beside the reference",
-	"steady":   "The gauge has been steady",
-	"unsteady": "The gauge has not been steady",
+	"good":        "The gauge is good enough for this tolerance",
+	"may_do":      "The gauge may do for this tolerance",
+	"unfit":       "The gauge is not good enough for this tolerance",
+	"good_open":   "The gauge is good enough for this tolerance by these readings: too few persons or items to be sure",
+	"may_do_open": "The gauge may do for this tolerance, or not: too few persons or items to tell",
+	"unfit_open":  "The gauge is not good enough for this tolerance by these readings: too few persons or items to be sure",
+	"no_bias":     "These readings show no bias",
+	"biased":      "The gauge reads beside the reference",
+	"steady":      "The gauge has been steady",
+	"unsteady":    "The gauge has not been steady",
 
 	"steady_to_step": "The gauge has been steady, as far as its step shows",
 	"too_few":        "Too few checks to say whether the gauge is steady",
@@ -69,6 +72,8 @@ var enStudies = map[string]string{
 	"study_next_persons":     "Most of it lies between persons: agree on how it is read, show each other, and read it again.",
 	"study_next_items":       "Some persons read some items otherwise than others do: look at those items together.",
 	"study_next_resolution":  "The same person never read an item otherwise again: the step of the gauge hides its scatter. Keep the step in the budget.",
+	"study_next_step":        "The gauge’s step is coarser than what it scatters by, and counts in its place: a finer gauge would do better. Keep the step in the budget.",
+	"study_next_more":        "More persons, or more items, would narrow it down.",
 	"study_next_categories":  "It tells few classes of these items apart. That need not be the gauge’s fault: items that are much alike cannot be told apart by any.",
 	"study_next_no_bias":     "Confirm it: the budget takes the scatter over. A bias smaller than the interval may still be there.",
 	"study_next_biased":      "Have the gauge adjusted, or correct for it. As long as nobody does, the budget counts the bias as uncertainty.",

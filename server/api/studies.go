@@ -136,7 +136,7 @@ func outcomeOf(v studies.View) (*studyOutcome, string) {
 		}
 		return nil, "The readings cannot be worked out."
 	}
-	o := &studyOutcome{Judgement: r.Judgement, Message: english.Judgement(r.Judgement), Figures: map[string]string{}, Next: []string{}}
+	o := &studyOutcome{Judgement: r.Judgement, Message: english.Judgement(r.Answer()), Figures: map[string]string{}, Next: []string{}}
 	if r.ShareKnown {
 		o.PercentTolerance = &r.Share
 	}

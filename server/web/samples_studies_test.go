@@ -19,7 +19,7 @@ func sampleStudy(design string, taken int) studies.View {
 		persons = 1
 	}
 	if design == models.StudyBias || design == models.StudyStability {
-		study.Items, study.Repeats = study.Items[:1], 6
+		study.Items, study.Repeats = study.Items[:1], map[string]int{models.StudyBias: 6, models.StudyStability: 24}[design]
 	}
 	for repeat := range study.Repeats {
 		for person := range persons {

@@ -12,7 +12,7 @@ import (
 // result puts what a study came to into words, tables and a picture.
 func (p *StudyPage) result(v studies.View, r studies.Result) {
 	study, unit := v.Study, v.Study.Unit
-	p.Answer = english.Judgement(r.Judgement)
+	p.Answer = english.Judgement(r.Answer())
 	switch {
 	case r.Crossed != nil:
 		p.crossed(unit, r)
@@ -32,8 +32,14 @@ func (p *StudyPage) result(v studies.View, r studies.Result) {
 		what := "their scatter"
 		if r.Crossed != nil {
 			what = "the scatter of gauge and persons"
+			if r.Crossed.StepCounts {
+				what += ", with the step of the gauge in place of what it hides,"
+			}
 		}
 		p.Says = append(p.Says, fmt.Sprintf("Six times %s is %s of the tolerance%s. Common practice, from no standard: below 10 %% is good, 10 to 30 %% may do, above 30 %% is not good enough.", what, perCent(r.Share), toleranceWords(study)))
+		if r.Crossed != nil {
+			p.Says = append(p.Says, shareInterval(r))
+		}
 	}
 	for _, code := range r.Next {
 		p.Next = append(p.Next, english.Say(code, nil))
@@ -89,6 +95,19 @@ func (p *StudyPage) crossed(unit string, r studies.Result) {
 	if c.Pooled {
 		p.Says = append(p.Says, "No person reads some items otherwise than the others do, as far as these readings show; that part counts with reading again.")
 	}
+}
+
+// bandWords are the bands of the share within a sentence.
+var bandWords = map[string]string{studies.Good: "good", studies.MayDo: "may do", studies.Unfit: "not good enough"}
+
+// shareInterval says between what the share of a crossed study lies, and where that
+// leaves open what the gauge is good for.
+func shareInterval(r studies.Result) string {
+	text := fmt.Sprintf("With a confidence of 95 %% that share lies between %s and %s", perCent(r.ShareLow), perCent(r.ShareHigh))
+	if low, high := r.ShareBands(); r.Open {
+		text += fmt.Sprintf(", from “%s” to “%s”: too few persons or items to tell", bandWords[low], bandWords[high])
+	}
+	return text + "."
 }
 
 func (p *StudyPage) stability(unit string, st *gauge.StabilityStudy) string {

@@ -29,12 +29,6 @@ const (
 	SteadyToStep = "steady_to_step" // nothing that the gauge's step would show
 )
 
-// Bands of the share of the tolerance, in per cent. Common practice, no source.
-const (
-	GoodBelow = 10.0
-	UnfitFrom = 30.0
-)
-
 // Result is what a study comes to. One of the parts is set, by the design.
 type Result struct {
 	Crossed   *Crossed
@@ -48,18 +42,12 @@ type Result struct {
 	// Share of the tolerance in per cent that the gauge takes up, where known.
 	Share      float64
 	ShareKnown bool
-	Judgement  string
-	Next       []string // codes: what to do now
-}
-
-// Crossed is a crossed study: the analysis of variance with the components it is
-// judged by.
-type Crossed struct {
-	gauge.Study
-	Pooled     bool // the interaction was taken for noise
-	Components gauge.Components
-	Summary    gauge.Summary
-	Percents   gauge.Percents // shares of the variance; they add up
+	// ShareLow and ShareHigh are the interval of the share of a crossed study, with a
+	// confidence of 95 %. Open: its ends lie in different bands.
+	ShareLow, ShareHigh float64
+	Open                bool
+	Judgement           string
+	Next                []string // codes: what to do now
 }
 
 // Bias is the study of one reference.
@@ -109,7 +97,7 @@ func Evaluate(v View) (Result, error) {
 	var err error
 	switch v.Study.Design {
 	case models.StudyCrossed:
-		err = r.crossed(v.Study)
+		err = r.crossed(v.Study, stepOf(v, values))
 	case models.StudyBias:
 		err = r.bias(v.Study)
 	case models.StudyLinearity:
@@ -145,69 +133,6 @@ func (r *Result) share(sd float64) {
 	if r.Width > 0 {
 		r.Share, r.ShareKnown = 100*6*sd/r.Width, true
 	}
-}
-
-func (r *Result) crossed(study models.GaugeStudy) error {
-	y := make(gauge.Readings, len(study.Items))
-	for i := range y {
-		y[i] = make([][]float64, len(study.Persons))
-	}
-	for i, t := range study.Turns {
-		y[t.Item][t.Person] = append(y[t.Item][t.Person], r.Values[i])
-	}
-	s, err := gauge.Crossed(y)
-	if err != nil {
-		return err
-	}
-	c := Crossed{Study: s, Pooled: s.Pool(), Components: s.WithInteraction}
-	if c.Pooled {
-		c.Components = s.PooledNoInteraction
-	}
-	if c.Summary, err = gauge.Summarise(c.Components, r.Width); err != nil {
-		return err
-	}
-	c.Percents = c.Components.Contribution()
-	r.Crossed = &c
-	r.share(c.Summary.Gauge)
-	r.Judgement = NoOpinion
-	if r.ShareKnown {
-		r.Judgement = band(r.Share)
-	}
-	r.Next = c.next(r.Judgement)
-	return nil
-}
-
-func band(share float64) string {
-	switch {
-	case share < GoodBelow:
-		return Good
-	case share <= UnfitFrom:
-		return MayDo
-	}
-	return Unfit
-}
-
-// next says where to look: at the gauge, at how persons read it, or at items that
-// some read otherwise than others.
-func (c Crossed) next(judgement string) []string {
-	u := c.Components.Used
-	var out []string
-	switch {
-	case u.Repeatability == 0:
-		out = append(out, "study_next_resolution")
-	case judgement == Good:
-		out = append(out, "study_next_use")
-	case u.Repeatability >= u.Operator+u.Interaction:
-		out = append(out, "study_next_gauge")
-	case u.Operator >= u.Interaction:
-		out = append(out, "study_next_persons")
-	default:
-		out = append(out, "study_next_items")
-	}
-	if n, known := c.Components.Categories(); known && n < gauge.FewestCategories {
-		out = append(out, "study_next_categories")
-	}
-	return out
 }
 
 func (r *Result) bias(study models.GaugeStudy) error {

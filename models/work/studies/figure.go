@@ -168,6 +168,10 @@ func (r Result) Figures() []models.StudyFigure {
 	if r.ShareKnown {
 		add("share", r.Share)
 	}
+	if r.ShareKnown && r.Crossed != nil {
+		add("share_low", r.ShareLow)
+		add("share_high", r.ShareHigh)
+	}
 	return append(out, models.StudyFigure{Code: "judgement", Value: r.Judgement})
 }
 

@@ -70,6 +70,62 @@ func TestAStudyThatWasPublished(t *testing.T) {
 	})
 }
 
+// Three items that everybody reads the same, again and again, to a step of 0.01 mm or
+// of a tenth of a millimetre as the register says: no scatter shows, and the step
+// decides. Six times step/sqrt(12), and the root of 2 for the two readings of a run-out,
+// of a tolerance from 0 to 0.30 mm, by hand: 8.165 % and 81.65 %.
+func TestAGaugeTooCoarseToScatterIsNotGood(t *testing.T) {
+	h := worktest.New(t)
+	l := newLab(t, h)
+	v := l.planned(t, studies.Plan{Design: models.StudyCrossed, Persons: l.persons(), Items: named("A", "B", "C"), Repeats: 2})
+	l.read(t, v, func(turn models.StudyTurn) string { return fmt.Sprintf("0.%d", 1+turn.Item) })
+	v, err := l.Study(t.Context(), v.Study.Number)
+	h.Must(err)
+	for _, row := range []struct {
+		step, want string
+		share      float64
+	}{{"0.01", studies.Good, 8.165}, {"0.1", studies.Unfit, 81.65}, {"", studies.Unfit, 81.65}} {
+		v.Instrument.Resolution = row.step
+		r, err := studies.Evaluate(v)
+		h.Must(err)
+		if r.Judgement != row.want || math.Abs(r.Share-row.share) > 0.01 {
+			t.Errorf("a step of %q: judged %s at %.3f %%, want %s at %.3f", row.step, r.Judgement, r.Share, row.want, row.share)
+		}
+	}
+}
+
+// Two persons who read two items twice tell too little: the interval of the share
+// reaches over the bands, and the answer says so. Eight items by three persons, without
+// anything between the persons, settle it.
+func TestAnIntervalOverTheBandsIsSaid(t *testing.T) {
+	h := worktest.New(t)
+	l := newLab(t, h)
+	for _, row := range []struct {
+		persons int
+		items   []models.StudyItem
+		open    bool
+	}{
+		{2, named("A", "B"), true},
+		{3, named("A", "B", "C", "D", "E", "F", "G", "H"), false},
+	} {
+		v := l.planned(t, studies.Plan{Design: models.StudyCrossed, Persons: l.persons()[:row.persons], Items: row.items, Repeats: 2, Seed: 3})
+		// Each reads each item 0.02 mm otherwise in the second round, half of them more.
+		l.read(t, v, func(turn models.StudyTurn) string {
+			return fmt.Sprintf("0.1%d", turn.Item%7+2*((turn.Repeat+turn.Item+turn.Person)%2))
+		})
+		v, err := l.Study(t.Context(), v.Study.Number)
+		h.Must(err)
+		r, err := studies.Evaluate(v)
+		h.Must(err)
+		if r.Open != row.open || r.ShareLow > r.Share || r.ShareHigh < r.Share {
+			t.Errorf("%d persons: %s, open %t, %.2f %% (%.2f to %.2f)", row.persons, r.Answer(), r.Open, r.Share, r.ShareLow, r.ShareHigh)
+		}
+		if got, want := r.Answer(), r.Judgement; row.open && got != want+"_open" || !row.open && got != want {
+			t.Errorf("%d persons: answered %s", row.persons, got)
+		}
+	}
+}
+
 // JCGM 100:2008, H.1: an end gauge of 50 mm. 25 nm with 18 degrees of freedom, 9.7
 // with 25.6, 2.9 with 50, 16.6 with 2 combine to 32 nm (31.7 unrounded) with 16;
 // the factor for 99 % is 2.92, and U is 93 nm (92.5 unrounded).
