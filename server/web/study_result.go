@@ -18,12 +18,12 @@ func (p *StudyPage) result(v studies.View, r studies.Result) {
 		p.crossed(unit, r)
 	case r.Bias != nil:
 		b := r.Bias
-		p.Says = append(p.Says, fmt.Sprintf("The mean of %d readings is %s, the reference %s: a bias of %s. With a chance of 95 %% the true bias lies between %s and %s.", b.Mean.N, figure(b.Mean.Value, unit), figure(b.Reference, unit),
+		p.Says = append(p.Says, fmt.Sprintf("The mean of %d readings is %s, the reference %s: a bias of %s. From these readings, the reference taken as exact, the bias lies between %s and %s, with a confidence of 95 %%.", b.Mean.N, figure(b.Mean.Value, unit), figure(b.Reference, unit),
 			signedFigure(b.Bias, unit), signedFigure(b.Low, unit), signedFigure(b.High, unit)), "Single readings scatter by "+figure(b.Mean.S, unit)+" (standard deviation).")
 	case r.Linearity != nil:
 		l := r.Linearity
 		p.Says = append(p.Says, fmt.Sprintf("Along the range the bias changes by %s for each %s of the reference; on the line through all readings it is largest at %s: %s.", signedFigure(l.Slope, unit), words.Quantity("1", unit), figure(l.At, unit), signedFigure(l.Largest, unit)),
-			fmt.Sprintf("The mean of all biases is %s. With a chance of 95 %% the true one lies between %s and %s.", signedFigure(l.Bias, unit), signedFigure(l.Bias-l.BiasHalf, unit), signedFigure(l.Bias+l.BiasHalf, unit)),
+			fmt.Sprintf("The mean of all biases is %s. From these readings, the references taken as exact, it lies between %s and %s, with a confidence of 97.5 %%: together with the slope, 95 %%.", signedFigure(l.Bias, unit), signedFigure(l.Bias-l.Shown.Half, unit), signedFigure(l.Bias+l.Shown.Half, unit)),
 			"About the line single readings scatter by "+figure(l.S, unit)+" (standard deviation).")
 	case r.Stability != nil:
 		p.Says = append(p.Says, p.stability(unit, r.Stability))

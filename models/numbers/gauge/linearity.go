@@ -41,7 +41,8 @@ const linearityConfidence = 0.95
 //
 //	t = bias / (s/sqrt(n)), n-2 degrees of freedom,
 //
-// which no slope moves, each at 95 %: the Measurement Systems Analysis reference
+// which no slope moves: SlopeSignificant and BiasSignificant answer each alone at 95 %,
+// [LinearityStudy.Shown] both together. The Measurement Systems Analysis reference
 // manual (AIAG, 4th edition, chapter III; from memory) wants the line of no bias inside
 // the band about the fitted line, and at the mean the band is narrowest. Several
 // biases may stand at one reference. A slope says that a correction by one
@@ -128,6 +129,27 @@ func (l *LinearityStudy) test() error {
 	l.BiasHalf = k * uBias
 	l.BiasSignificant = math.Abs(l.Bias) > l.BiasHalf
 	return nil
+}
+
+// Shown is what the slope and the mean of the biases show together. Half is the
+// half-width of the mean's interval with the confidence of its test.
+type Shown struct {
+	Slope, Mean bool
+	Half        float64
+}
+
+// Shown asks the slope and the mean of the biases, each at half of alpha, so that
+// among gauges without any bias one is found in alpha of the studies at most.
+func (l LinearityStudy) Shown(alpha float64) (Shown, error) {
+	if err := checkBetween("alpha", alpha, 0, 1); err != nil {
+		return Shown{}, err
+	}
+	k, err := Coverage(1-alpha/2, float64(l.N-2))
+	if err != nil {
+		return Shown{}, about("alpha", err)
+	}
+	half := k * l.S / math.Sqrt(float64(l.N))
+	return Shown{Slope: math.Abs(l.Slope) > k*l.S/math.Sqrt(l.squares), Mean: math.Abs(l.Bias) > half, Half: half}, checkFinite("biases", half)
 }
 
 // At returns the bias on the line at a reference, and the half-width of its 95 %

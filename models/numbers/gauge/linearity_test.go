@@ -161,6 +161,40 @@ func TestLinearityRefuses(t *testing.T) {
 	}
 }
 
+// Among gauges without a bias one is found in 5 of 100 studies, slope and mean
+// together, within three standard errors of the share; each alone at 95 % would be
+// found in 9 to 10. The factor of the mean: scipy 1.10, stats.t.isf(0.0125, 13).
+func TestSlopeAndMeanShareTheFalseAlarms(t *testing.T) {
+	const studies = 4000
+	chance := stats.NewRandom(41)
+	references, biases := make([]float64, 15), make([]float64, 15)
+	called := 0
+	for range studies {
+		for i := range references {
+			references[i], biases[i] = float64(i/3), chance.Normal()
+		}
+		l, err := Linearity(references, biases)
+		if err != nil {
+			t.Fatal(err)
+		}
+		shown, err := l.Shown(0.05)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if shown.Slope || shown.Mean {
+			called++
+		}
+		near(t, "half", shown.Half, 2.532637831*l.S/math.Sqrt(15), 1e-6)
+	}
+	near(t, "share called without a bias", float64(called)/studies, 0.05, 3*math.Sqrt(0.95*0.05/studies))
+	l, err := Linearity(references, biases)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = l.Shown(1)
+	refuses(t, err, stats.ErrOutOfRange, "alpha")
+}
+
 // The interval of a bias holds the true one in 95 of 100 studies, within three
 // standard errors of the share.
 func TestBiasInterval(t *testing.T) {

@@ -63,12 +63,13 @@ type Linearity struct {
 	Biases     []float64
 	Largest    float64 // the largest bias on the line, at one of the references
 	At         float64 // that reference
+	Shown      gauge.Shown
 }
 
 // Counted is the bias that the budget counts as long as nobody corrects it: the largest
 // on a line that slopes, else the one of the whole range.
 func (l Linearity) Counted() float64 {
-	if l.SlopeSignificant {
+	if l.Shown.Slope {
 		return l.Largest
 	}
 	return l.Bias
@@ -154,7 +155,8 @@ func (r *Result) bias(study models.GaugeStudy) error {
 }
 
 // linearity judges the bias over the range: by its slope, and where the slope shows none
-// by the mean of all biases, which is then the one bias of the whole range.
+// by the mean of all biases, which is then the one bias of the whole range. The two
+// tests share alpha.
 func (r *Result) linearity(study models.GaugeStudy) error {
 	l := Linearity{}
 	for i, t := range study.Turns {
@@ -178,12 +180,15 @@ func (r *Result) linearity(study models.GaugeStudy) error {
 			l.Largest, l.At = bias, x
 		}
 	}
+	if l.Shown, err = l.LinearityStudy.Shown(alpha); err != nil {
+		return err
+	}
 	r.Linearity = &l
 	r.share(l.S)
 	switch {
-	case l.SlopeSignificant:
+	case l.Shown.Slope:
 		r.Judgement, r.Next = Biased, []string{"study_next_slope"}
-	case l.BiasSignificant:
+	case l.Shown.Mean:
 		r.Judgement, r.Next = Biased, []string{"study_next_biased"}
 	default:
 		r.Judgement, r.Next = NoBias, []string{"study_next_no_bias"}
