@@ -63,13 +63,13 @@ func (v View) title() models.Sentence {
 	case v.Ticked && v.Share.Few:
 		return v.Query.sentence("good_ticked_few", "result", v.Query.Result, "k", k, "n", n)
 	case v.Ticked:
-		return v.Query.sentence("good_ticked", "result", v.Query.Result, "k", k, "n", n, "share", percentOf(float64(v.Share.K)/float64(v.Share.N)), "share_low", percentOf(v.Share.Interval.Low), "share_high", percentOf(v.Share.Interval.High))
+		return v.Query.sentence("good_ticked", "result", v.Query.Result, "k", k, "n", n, "share", models.Percent(float64(v.Share.K)/float64(v.Share.N)), "share_low", models.Percent(v.Share.Interval.Low), "share_high", models.Percent(v.Share.Interval.High))
 	case !v.Limited:
 		return v.Query.sentence("good_without", "result", v.Query.Result, "n", n)
 	case v.Share.Few:
 		return v.Query.sentence("good_few", "k", k, "n", n)
 	}
-	values := []string{"k", k, "n", n, "share", percentOf(float64(v.Share.K) / float64(v.Share.N)), "share_low", percentOf(v.Share.Interval.Low), "share_high", percentOf(v.Share.Interval.High)}
+	values := []string{"k", k, "n", n, "share", models.Percent(float64(v.Share.K) / float64(v.Share.N)), "share_low", models.Percent(v.Share.Interval.Low), "share_high", models.Percent(v.Share.Interval.High)}
 	if len(v.Limits) > 1 {
 		return v.Query.sentence("good_beyond", values...)
 	}
@@ -93,9 +93,9 @@ func (v View) law() models.Sentence {
 	case p == nil:
 		return v.Query.sentence("good_law_few", "law", law, "n", strconv.Itoa(v.Share.N), "want", strconv.Itoa(spc.FewestForFittedTails))
 	case p.Interval == nil:
-		return v.Query.sentence("good_law_point", "law", law, "share", percentOf(p.Share))
+		return v.Query.sentence("good_law_point", "law", law, "share", models.Percent(p.Share))
 	default:
-		return v.Query.sentence("good_law", "law", law, "share", percentOf(p.Share), "share_low", percentOf(p.Interval.Low), "share_high", percentOf(p.Interval.High))
+		return v.Query.sentence("good_law", "law", law, "share", models.Percent(p.Share), "share_low", models.Percent(p.Interval.Low), "share_high", models.Percent(p.Interval.High))
 	}
 }
 
@@ -120,7 +120,7 @@ func (v View) lots() []models.Sentence {
 		if l.P < 1-confidence {
 			code = "good_lots_differ"
 		}
-		out = append(out, v.Query.sentence(code, "groups", strconv.Itoa(l.compared()), "share", percentOf(l.Part)))
+		out = append(out, v.Query.sentence(code, "groups", strconv.Itoa(l.compared()), "share", models.Percent(l.Part)))
 	}
 	if l := v.Falls; l != nil && l.Known {
 		for _, row := range l.Rows {
@@ -157,7 +157,7 @@ func roundsOf(q Query, s Share) models.Sentence {
 	if s.Few {
 		return q.sentence("good_rounds_few", "k", strconv.Itoa(s.K), "n", strconv.Itoa(s.N))
 	}
-	return q.sentence("good_rounds", "k", strconv.Itoa(s.K), "n", strconv.Itoa(s.N), "share", percentOf(float64(s.K)/float64(s.N)), "share_low", percentOf(s.Interval.Low), "share_high", percentOf(s.Interval.High))
+	return q.sentence("good_rounds", "k", strconv.Itoa(s.K), "n", strconv.Itoa(s.N), "share", models.Percent(float64(s.K)/float64(s.N)), "share_low", models.Percent(s.Interval.Low), "share_high", models.Percent(s.Interval.High))
 }
 
 // Says is the answer for all results: the one that lies beyond its limits most, and
@@ -180,8 +180,8 @@ func (o Overview) Says() []models.Sentence {
 	default:
 		q := o.Query
 		q.Result = most.Result
-		s := q.sentence("good_most", "result", most.Result, "k", strconv.Itoa(most.Share.K), "n", strconv.Itoa(most.Share.N), "share", percentOf(float64(most.Share.K)/float64(most.Share.N)),
-			"share_low", percentOf(most.Share.Interval.Low), "share_high", percentOf(most.Share.Interval.High))
+		s := q.sentence("good_most", "result", most.Result, "k", strconv.Itoa(most.Share.K), "n", strconv.Itoa(most.Share.N), "share", models.Percent(float64(most.Share.K)/float64(most.Share.N)),
+			"share_low", models.Percent(most.Share.Interval.Low), "share_high", models.Percent(most.Share.Interval.High))
 		out = append(out, s)
 	}
 	if o.Rounds != nil && o.Rounds.N > 0 {
@@ -219,18 +219,3 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 }
 
 func number(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }
-
-// percentOf is a share in per cent, with two decimals below one.
-func percentOf(p float64) string {
-	switch {
-	case p == 0:
-		return "0"
-	case p > 0 && p < 1e-6:
-		return "0.0001" // Less cannot be told from it.
-	case p > 0 && p < 0.0001:
-		return number(100*p, 4)
-	case p < 0.01:
-		return number(100*p, 2)
-	}
-	return number(100*p, 1)
-}

@@ -70,9 +70,9 @@ func (v View) title() models.Sentence {
 	case v.Share.Few:
 		return v.sentence("returns_few", "k", k, "n", n)
 	case v.Lot != nil:
-		return v.sentence("returns_share_of_lot", "k", k, "n", n, "lot", v.Lot.Code, "share", percent(v.Share.K, v.Share.N), "share_low", percentOf(v.Share.Interval.Low), "share_high", percentOf(v.Share.Interval.High))
+		return v.sentence("returns_share_of_lot", "k", k, "n", n, "lot", v.Lot.Code, "share", percent(v.Share.K, v.Share.N), "share_low", models.Percent(v.Share.Interval.Low), "share_high", models.Percent(v.Share.Interval.High))
 	}
-	return v.sentence("returns_share", "k", k, "n", n, "date", v.From, "share", percent(v.Share.K, v.Share.N), "share_low", percentOf(v.Share.Interval.Low), "share_high", percentOf(v.Share.Interval.High))
+	return v.sentence("returns_share", "k", k, "n", n, "date", v.From, "share", percent(v.Share.K, v.Share.N), "share_low", models.Percent(v.Share.Interval.Low), "share_high", models.Percent(v.Share.Interval.High))
 }
 
 // Warnings are the lots and months of shipment of which more came back than all
@@ -186,19 +186,7 @@ func (s *Service) asOf(to time.Time) (at time.Time, over bool) {
 
 func number(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }
 
-func percent(k, n int) string { return percentOf(float64(k) / float64(n)) }
-
-// percentOf is a share in per cent, with two decimals below one.
-func percentOf(p float64) string {
-	if p == 0 {
-		return "0"
-	}
-	decimals := 1
-	if p < 0.01 {
-		decimals = 2
-	}
-	return number(100*p, decimals)
-}
+func percent(k, n int) string { return models.Percent(float64(k) / float64(n)) }
 
 // oneOf is the round number whose part a chance stays under: 0.003 is fewer than 1 of
 // 200.
