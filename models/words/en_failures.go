@@ -40,9 +40,9 @@ var enFailures = map[string]string{
 	"failures_of_one_high":    "{first_fault}, {group}: {k} of {n} {kinds} at the first set; {expected} were to be expected from the products and months.",
 	"failures_of_one_low":     "{first_fault}, {group}: only {k} of {n} {kinds} at the first set; {expected} were to be expected from the products and months.",
 	"failures_of_one_none":    "No {kinds} failed at the first set by {faults} in these days: no groups are compared by it.",
-	"failures_alike":          "None of the {count} groups compared differs from what its products and months give.",
-	"failures_alike_seen_one": "The one group compared here does not differ from what its products and months give. How builders compare is shown to who decides about the work.",
-	"failures_alike_seen":     "None of the {count} groups compared here differs from what its products and months give. How builders compare is shown to who decides about the work.",
+	"failures_alike":          "None of the {count} groups compared is shown to differ from what its products and months give.",
+	"failures_alike_seen_one": "The one group compared here is not shown to differ from what its products and months give. How builders compare is shown to who decides about the work.",
+	"failures_alike_seen":     "None of the {count} groups compared here is shown to differ from what its products and months give. How builders compare is shown to who decides about the work.",
 
 	"failures_rounds":     "Until they passed, {n} {kinds} took {rounds} rounds and {minutes} minutes at the stand on average.",
 	"failures_again_fell": "Fewer need a second round: {k} of {n} {kinds} with first sets of {last_month} ({share} %), {k_before} of {n_before} with those of {first_month} ({share_before} %).",

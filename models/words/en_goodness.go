@@ -41,8 +41,8 @@ var enGoodness = map[string]string{
 	"good_final_beyond": "The {n} certified were corrected until within the limit, but for {k} let through; they carry no index.",
 	"good_older":        "{k} of {n} were judged by other limits than those in force now, and are counted by the ones of their time.",
 
-	"good_lots_differ": "Lots differ: {share} % of the variance lies between {groups} lots.",
-	"good_lots_alike":  "{groups} lots differ no more than the blocks within them.",
+	"good_lots_differ": "Lots differ: {share} % of the variance lies between {groups} lots ({share_low} to {share_high}).",
+	"good_lots_none":   "No difference is shown between {groups} lots: up to {share_high} % of the variance may lie between them.",
 	"good_lot_falls":   "Blocks of lot {lot} fall by {value} mV a day between two readings ({n} blocks), those of the others by {mean} mV; {groups} lots were compared.",
 
 	"good_nothing":     "Nothing of {name} was measured in this time.",

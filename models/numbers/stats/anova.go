@@ -15,6 +15,8 @@ type Anova struct {
 	MSBetween, MSWithin                         float64
 	F, P, RSquared, ResidualSD                  float64
 	BetweenVariance, BetweenVarianceAsEstimated float64
+
+	perGroup float64 // n0
 }
 
 // OneWay compares the means of at least two groups with one value or more each,
@@ -73,7 +75,8 @@ func OneWay(groups [][]float64) (Anova, error) {
 	}
 	a.MSBetween, a.MSWithin = a.SSBetween/a.DFBetween, a.SSWithin/a.DFWithin
 	a.F, a.RSquared, a.ResidualSD = a.MSBetween/a.MSWithin, a.SSBetween/a.SSTotal, math.Sqrt(a.MSWithin)
-	a.BetweenVarianceAsEstimated = (a.MSBetween - a.MSWithin) / ((total - squaredSizes/total) / (k - 1))
+	a.perGroup = (total - squaredSizes/total) / (k - 1)
+	a.BetweenVarianceAsEstimated = (a.MSBetween - a.MSWithin) / a.perGroup
 	a.BetweenVariance = max(a.BetweenVarianceAsEstimated, 0)
 	for _, v := range []float64{a.SSTotal, a.F, a.RSquared, a.Mean} {
 		if _, err := finite("analysis of variance", v); err != nil {
@@ -83,6 +86,32 @@ func OneWay(groups [][]float64) (Anova, error) {
 	var err error
 	a.P, err = FAbove(a.F, a.DFBetween, a.DFWithin)
 	return a, err
+}
+
+// ShareBetween is the interval of the share of the variance that lies between the
+// groups, as a sample of many, in that between and within:
+//
+//	(F/f - 1) / (F/f - 1 + n0),  f the quantiles of F with (1 +- confidence)/2 below them,
+//
+// not below 0 (Searle, Casella and McCulloch, Variance Components, 1992, 3.6). It is
+// exact for groups of one size, and close for others.
+func (a Anova) ShareBetween(confidence float64) (Interval, error) {
+	if err := checkOpen("confidence", confidence); err != nil {
+		return Interval{}, err
+	}
+	var ends [2]float64
+	for i, p := range []float64{(1 + confidence) / 2, (1 - confidence) / 2} {
+		f, err := FQuantile(p, a.DFBetween, a.DFWithin)
+		if err != nil {
+			return Interval{}, about("confidence", err)
+		}
+		more := a.F/f - 1
+		ends[i] = max(0, more/(more+a.perGroup))
+		if math.IsInf(more, 1) {
+			ends[i] = 1
+		}
+	}
+	return Interval{Low: ends[0], High: ends[1]}, nil
 }
 
 // MostGroups bounds how many groups are compared.

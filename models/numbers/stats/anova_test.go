@@ -93,6 +93,31 @@ func TestOneWayMoves(t *testing.T) {
 	})
 }
 
+// F by numpy, its quantiles by scipy 1.10, stats.f.ppf, put into the formula; by it the
+// first and the last would begin below 0.
+func TestShareBetween(t *testing.T) {
+	for _, test := range []struct {
+		groups    [][]float64
+		low, high float64
+	}{
+		{[][]float64{{6, 4, 5, 7}, {8, 9, 7, 6}, {5, 6, 7, 5}}, 0, 0.9703839504853947},
+		{[][]float64{{12.1, 12.4, 11.9, 12.0, 12.2}, {12.6, 12.9, 12.7, 12.8, 12.5, 12.6}, {12.0, 12.3, 12.2, 12.1, 12.4}}, 0.34771265462510403, 0.9929575680891918},
+		{[][]float64{{1, 2, 3}, {1.1, 2, 2.9}, {2, 1, 3}}, 0, 0},
+	} {
+		a, err := OneWay(test.groups)
+		if err != nil {
+			t.Fatal(err)
+		}
+		share, err := a.ShareBetween(0.95)
+		if err != nil || math.Abs(share.Low-test.low) > 1e-9 || math.Abs(share.High-test.high) > 1e-9 {
+			t.Errorf("%v: %+v, %v; want %v to %v", test.groups, share, err, test.low, test.high)
+		}
+		if share, err := a.ShareBetween(1); err == nil {
+			t.Errorf("confidence 1: %+v", share)
+		}
+	}
+}
+
 func TestOneWayRefuses(t *testing.T) {
 	of := func(groups ...[]float64) func() error {
 		return func() error { _, err := OneWay(groups); return err }

@@ -15,13 +15,16 @@ import (
 type Lots struct {
 	Rows    []LotRow
 	Unit    string
-	Between float64 // standard deviation between lots, 0 where they differ no more than their blocks
+	Between float64 // standard deviation between lots, 0 where the estimate of its square is not above 0
 	Within  float64 // standard deviation within a lot
 	// Part is the variance between lots over that between and within, P the chance of
 	// lots as far apart if they do not differ (one-way analysis of variance). Known is
 	// false where there are too few to compare.
-	Part, P float64
-	Known   bool
+	// PartLow and PartHigh are the interval of Part, each end at 95 % by itself: the low
+	// one is above 0 just where P is below 5 %.
+	Part, P           float64
+	PartLow, PartHigh float64
+	Known             bool
 }
 
 // LotRow is one lot.
@@ -106,6 +109,11 @@ func lotsOf(values map[string][]float64, ids map[string]string, unit string) (*L
 	}
 	out.Within, out.Between, out.P, out.Known = variance.ResidualSD, root(variance.BetweenVariance), variance.P, true
 	out.Part = variance.BetweenVariance / (variance.BetweenVariance + variance.MSWithin)
+	part, err := variance.ShareBetween(2*confidence - 1)
+	if err != nil {
+		return nil, err
+	}
+	out.PartLow, out.PartHigh = part.Low, part.High
 	means, err := stats.MeansAgainstAll(groups, 1-confidence)
 	if err != nil {
 		return nil, err

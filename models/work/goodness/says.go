@@ -116,11 +116,11 @@ func (v View) index() models.Sentence {
 func (v View) lots() []models.Sentence {
 	var out []models.Sentence
 	if l := v.Lots; l != nil && l.Known {
-		code := "good_lots_alike"
+		code := "good_lots_none"
 		if l.P < 1-confidence {
 			code = "good_lots_differ"
 		}
-		out = append(out, v.Query.sentence(code, "groups", strconv.Itoa(l.compared()), "share", models.Percent(l.Part)))
+		out = append(out, v.Query.sentence(code, "groups", strconv.Itoa(l.compared()), "share", models.Percent(l.Part), "share_low", models.Percent(l.PartLow), "share_high", models.Percent(l.PartHigh)))
 	}
 	if l := v.Falls; l != nil && l.Known {
 		for _, row := range l.Rows {
