@@ -27,10 +27,11 @@ var enEffects = map[string]string{
 	"event_corrective_action": "{ref} carried out, {date}",
 	"event_lot":               "Lot {ref} ({material}) first used, {date}",
 
-	"effect_said_rose": "After {ref}, carried out on {date}: {what} ({family}) rose, {effect} ({effect_low} to {effect_high}); with the days shuffled a difference this large comes up in {chance}.",
-	"effect_said_fell": "After {ref}, carried out on {date}: {what} ({family}) fell, {effect} ({effect_low} to {effect_high}); with the days shuffled a difference this large comes up in {chance}.",
-	"effect_said_none": "After {ref}, carried out on {date}, no result that could be compared changed by more than shuffled days do.",
-	"effect_said_few":  "After {ref}, carried out on {date}, nothing can be told yet: no result that has a limit has {least_n} readings on {least_days} days, not all alike, both before it and after.",
+	"effect_said_rose":    "After {ref}, carried out on {date}: {what} ({family}) rose, {effect} ({effect_low} to {effect_high}); with the days shuffled a difference this large comes up in {chance}.",
+	"effect_said_fell":    "After {ref}, carried out on {date}: {what} ({family}) fell, {effect} ({effect_low} to {effect_high}); with the days shuffled a difference this large comes up in {chance}.",
+	"effect_said_none":    "After {ref}, carried out on {date}, no result that could be compared stands out by more than chance gives.",
+	"effect_said_none_of": "After {ref}, carried out on {date}: of {n} results compared, none stands out by more than looking at so many gives.",
+	"effect_said_few":     "After {ref}, carried out on {date}, nothing can be told yet: no result that has a limit has {least_n} readings on {least_days} days, not all alike, both before it and after.",
 
 	"effect_in_future":    "That day is still to come.",
 	"effect_too_long_ago": "That day lies more than {days} days back, beyond what is compared.",

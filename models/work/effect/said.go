@@ -22,8 +22,9 @@ const (
 // Said are the sentences of a review of a time: of each corrective action that was
 // carried out up to 60 days before its end, which results of any family changed
 // over it. All results are looked at, so they are judged together, at a rate of false
-// discoveries of 5 %; an action after which nothing changed by more than chance
-// is said to be one, and so is one of which nothing can be told yet. What was read after
+// discoveries of 5 %; an action after which nothing stands out among as many as were
+// looked at is said to be one (the page of one result, which looks at that alone, may
+// still show a difference), and so is one of which nothing can be told yet. What was read after
 // the time is left out, so that the same is said of it whenever it is looked back on.
 func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Sentence, error) {
 	carried, err := s.carried(ctx)
@@ -89,9 +90,9 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 		}
 	}
 	var out []models.Sentence
-	found, compared := map[int]bool{}, map[int]bool{}
+	found, compared := map[int]bool{}, map[int]int{}
 	for _, t := range all {
-		compared[t.action] = true
+		compared[t.action]++
 	}
 	if len(p) > 0 {
 		discoveries, err := stats.FalseDiscovery(p, rate)
@@ -110,9 +111,13 @@ func (s *Service) Said(ctx context.Context, from, to time.Time) ([]models.Senten
 	for i, e := range actions {
 		if !found[i] {
 			r := e.Remark()
-			r.Code = "effect_said_none"
-			if !compared[i] {
+			switch n := compared[i]; n {
+			case 0:
 				r.Code, r.Values["least_n"], r.Values["least_days"] = "effect_said_few", strconv.Itoa(FewestValues), strconv.Itoa(FewestDays)
+			case 1:
+				r.Code = "effect_said_none"
+			default:
+				r.Code, r.Values["n"] = "effect_said_none_of", strconv.Itoa(n)
 			}
 			out = append(out, models.Sentence{Remark: r, About: models.AskEffect})
 		}

@@ -2,6 +2,7 @@ package effect_test
 
 import (
 	"context"
+	"fmt"
 	"testing"
 	"time"
 
@@ -57,4 +58,33 @@ func TestAnActionIsSaidToHaveChangedNothingOnlyWhereThatCanBeTold(t *testing.T) 
 			})
 		})
 	}
+}
+
+// Of two results that both vary, neither is more after the action than before it: as
+// many as were compared are told, since one that stood out by chance among them alone
+// is none.
+func TestAsManyAsWereComparedAreSaid(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		both := func() {
+			h.Now = h.Now.Add(24 * time.Hour)
+			sub := h.Extremes()
+			sub.Serial, sub.Place = *h.AnotherWheel().Serial, "stand 1"
+			more := h.Now.Day() % 3
+			sub.Sets[0].Values = []string{fmt.Sprintf("0.2%d", 2*more), "0.00"}
+			sub.Sets[1].Values = []string{fmt.Sprintf("0.1%d", (more+1)%3), "0.00"}
+			h.MustRecord(sub)
+		}
+		for range 12 {
+			both()
+		}
+		at := h.Now.Add(time.Hour)
+		for range 12 {
+			both()
+		}
+		list, err := effect.New(carried{h.Store, at}, h.Clock, worktest.Zone).Said(t.Context(), at.AddDate(0, 0, -1), h.Now.Add(time.Minute))
+		h.Must(err)
+		if len(list) != 1 || list[0].Code != "effect_said_none_of" || list[0].Values["n"] != "2" {
+			t.Errorf("said %+v, want that none of 2 stands out", list)
+		}
+	})
 }
