@@ -16,7 +16,6 @@ func TestCapabilityNamesTheField(t *testing.T) {
 	tests := []struct{ name, kind, input, field string }{
 		{"no limits", normal, `{"mean":1,"sd":1,"n":9,"confidence":0.95}`, "lsl, usl"},
 		{"limits crossed", normal, `{"mean":1,"sd":1,"n":9,"lsl":3,"usl":2,"confidence":0.95}`, "lsl"},
-		{"target outside", normal, `{"mean":1,"sd":1,"n":9,"lsl":1,"usl":2,"target":3,"confidence":0.95}`, "target"},
 		{"no spread", normal, `{"mean":1,"sd":0,"n":9,"usl":2,"confidence":0.95}`, "sd"},
 		{"one value", normal, `{"mean":1,"sd":1,"n":1,"usl":2,"confidence":0.95}`, "n"},
 		{"negative count", normal, `{"mean":1,"sd":1,"n":-9,"usl":2,"confidence":0.95}`, "n"},
@@ -73,7 +72,6 @@ func TestRisksNameTheField(t *testing.T) {
 		{"no coverage", "guard_for_risk", `{"max_specific_risk":0.1,"u":1,"k":0}`, "k", ""},
 		{"guard band that leaves nothing", "guard_for_risk", `{"max_specific_risk":0.05,"u":1,"k":2,"tl":0,"tu":3}`, "max_specific_risk", empty},
 		{"three sides", "specific_risk_at_limit", `{"r":1,"k":2,"sides":3}`, "sides", ""},
-		{"two sides without their distance", "specific_risk_at_limit", `{"r":1,"k":2,"sides":2}`, "width_over_u", ""},
 		{"two sides too close", "specific_risk_at_limit", `{"r":1,"k":2,"sides":2,"width_over_u":3}`, "r", empty},
 		{"distance beside one side", "specific_risk_at_limit", `{"r":1,"k":2,"sides":1,"width_over_u":3}`, "width_over_u", ""},
 		{"negative coverage", "specific_risk_at_limit", `{"r":1,"k":-2,"sides":1}`, "k", ""},

@@ -16,7 +16,7 @@ func TestGaugeKindsRefuse(t *testing.T) {
 		{"coverage 1", "uncertainty_budget", `{"components":[` + dial + `],"coverage":1}`, "coverage"},
 		{"unknown shape", "uncertainty_budget", `{"components":[` + dial + `,{"value":1,"dist":"stated"}],"coverage":0.95}`, "components[1].dist"},
 		{"no degrees of freedom", "uncertainty_budget", `{"components":[{"value":1,"dist":"normal","dof":0}],"coverage":0.95}`, "components[0].dof"},
-		{"sensitivity 0", "uncertainty_budget", `{"components":[{"value":1,"dist":"normal","c":0}],"coverage":0.95}`, "components[0].c"},
+		{"a value below 0 of no weight", "uncertainty_budget", `{"components":[{"value":-1,"dist":"normal","c":0}],"coverage":0.95}`, "components[0].value"},
 		{"coverage factor 0", "uncertainty_budget", `{"components":[{"value":1,"dist":"normal","k":0}],"coverage":0.95}`, "components[0].k"},
 		{"one repeat", "uncertainty_budget", `{"components":[{"value":1,"dist":"typeA_sd","n":1}],"coverage":0.95}`, "components[0].n"},
 		{"all nothing", "uncertainty_budget", `{"components":[{"value":0,"dist":"normal"}],"coverage":0.95}`, "components"},

@@ -101,8 +101,9 @@ func uncertaintyBudget(in budgetInput) (budgetAnswer, error) {
 	return answer, nil
 }
 
-// component fills in what was left out. A zero that was written is not the same
-// and is refused, where zero stands for the usual value in the budget.
+// component fills in what was left out. A zero that was written is not the same: for a
+// factor or degrees of freedom it is refused, since zero stands for the usual value in
+// the budget; what the result does not change with contributes nothing.
 func (c componentInput) component() (gauge.Component, error) {
 	shape, ok := shapes[c.Dist]
 	if !ok {
@@ -116,6 +117,8 @@ func (c componentInput) component() (gauge.Component, error) {
 	}{{"k", c.K, &component.K}, {"c", c.C, &component.Sensitivity}, {"dof", c.DoF, &component.DoF}} {
 		switch {
 		case of.given == nil:
+		case *of.given == 0 && of.field == "c":
+			component.Value = min(component.Value, 0) // One below 0 is still refused.
 		case *of.given == 0:
 			return gauge.Component{}, &Failure{Field: of.field, Problem: "must not be 0"}
 		default:

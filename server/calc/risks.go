@@ -101,7 +101,8 @@ type atLimitInput struct {
 	R     float64 `json:"r"`
 	K     float64 `json:"k"`
 	Sides int     `json:"sides"`
-	// With two sides the distance of the limits in standard uncertainties counts.
+	// With two sides the distance of the limits in standard uncertainties counts; left
+	// out they lie far apart, and the risk is that of the nearer one alone.
 	Width *float64 `json:"width_over_u,omitempty"`
 }
 
@@ -116,9 +117,7 @@ func specificRiskAtLimit(in atLimitInput) (atLimitAnswer, error) {
 		return atLimitAnswer{}, &Failure{Field: "sides", Problem: "must be 1 or 2"}
 	case in.Sides == 1 && in.Width != nil:
 		return atLimitAnswer{}, &Failure{Field: "width_over_u", Problem: "belongs to two sides"}
-	case in.Sides == 2 && in.Width == nil:
-		return atLimitAnswer{}, &Failure{Field: "width_over_u", Problem: "is missing: (tu - tl)/u"}
-	case in.Sides == 2:
+	case in.Width != nil:
 		width = *in.Width
 	}
 	at, err := conformity.RiskAtLimit(in.R, in.K, width)

@@ -32,11 +32,13 @@ type normalityAnswer struct {
 	Skewness         float64 `json:"skewness_g1"`
 	AdjustedSkewness float64 `json:"skewness_G1_adjusted"`
 	Kurtosis         float64 `json:"excess_kurtosis_g2"`
-	AdjustedKurtosis float64 `json:"excess_kurtosis_G2_adjusted"`
-	A2               float64 `json:"anderson_darling_A2"`
-	A2Adjusted       float64 `json:"anderson_darling_A2_star"`
-	A2OtherFactor    float64 `json:"anderson_darling_A2_x_1plus4n"`
-	A2P              float64 `json:"ad_p_value_stephens"`
+	// null below 4 values.
+	AdjustedKurtosis *float64 `json:"excess_kurtosis_G2_adjusted"`
+	// null below 5 values.
+	A2            *float64 `json:"anderson_darling_A2"`
+	A2Adjusted    *float64 `json:"anderson_darling_A2_star"`
+	A2OtherFactor *float64 `json:"anderson_darling_A2_x_1plus4n"`
+	A2P           *float64 `json:"ad_p_value_stephens"`
 	// As the published single-precision code gives them, then in double
 	// precision; null beyond 5000 values.
 	ShapiroW       *float64 `json:"shapiro_W"`
@@ -46,10 +48,6 @@ type normalityAnswer struct {
 }
 
 func normality(in seriesInput) (normalityAnswer, error) {
-	test, err := stats.AndersonDarlingOf(in.X)
-	if err != nil {
-		return normalityAnswer{}, argument("", "x", err)
-	}
 	moments, err := stats.MomentsOf(in.X)
 	if err != nil {
 		return normalityAnswer{}, argument("", "x", err)
@@ -61,8 +59,17 @@ func normality(in seriesInput) (normalityAnswer, error) {
 	answer := normalityAnswer{
 		N: s.N, Mean: s.Mean, SD: s.SD,
 		Skewness: moments.Skewness, AdjustedSkewness: moments.AdjustedSkewness,
-		Kurtosis: moments.Kurtosis, AdjustedKurtosis: moments.AdjustedKurtosis,
-		A2: test.A2, A2Adjusted: test.Adjusted, A2OtherFactor: test.AdjustedOtherwise, A2P: test.P,
+		Kurtosis: moments.Kurtosis,
+	}
+	if moments.AdjustedKurtosisKnown {
+		answer.AdjustedKurtosis = &moments.AdjustedKurtosis
+	}
+	if len(in.X) >= stats.FewestForAndersonDarling {
+		test, err := stats.AndersonDarlingOf(in.X)
+		if err != nil {
+			return normalityAnswer{}, argument("", "x", err)
+		}
+		answer.A2, answer.A2Adjusted, answer.A2OtherFactor, answer.A2P = &test.A2, &test.Adjusted, &test.AdjustedOtherwise, &test.P
 	}
 	if len(in.X) > stats.MostForShapiroWilk {
 		return answer, nil

@@ -31,7 +31,7 @@ func TestSamplingAndLifeRefuse(t *testing.T) {
 		{"fewer counts than times", "survival_curve", `{"time":[5,6],"event":[1,0],"frequency":[1]}`, "frequency"},
 		{"negative count", "survival_curve", `{"time":[5,6],"event":[1,0],"frequency":[1,-1]}`, "frequency[1]"},
 		{"negative time", "survival_summary", `{"obs_t_event":[[5,1],[-6,0]]}`, "obs_t_event[1][0]"},
-		{"no horizon", "weibull_fit", `{"obs_t_event":[[5,1],[6,1],[9,0]],"horizon":0}`, "horizon"},
+		{"a horizon gone by", "weibull_fit", `{"obs_t_event":[[5,1],[6,1],[9,0]],"horizon":-1}`, "horizon"},
 		{"shape of nothing", "weibull_fit", `{"obs_t_event":[[5,1],[6,1],[9,0]],"horizon":2,"shape":0}`, "shape"},
 		{"month in two spellings", "returns_triangle", `{"shipped_by_month":{"1":5,"01":5},"returns_by_ship_month_and_age":{},"as_of_month":3}`, "shipped_by_month.01"},
 		{"returns of a month without shipment", "returns_triangle", `{"shipped_by_month":{"1":5},"returns_by_ship_month_and_age":{"2":{"0":1}},"as_of_month":3}`, "returns_by_ship_month_and_age.2"},

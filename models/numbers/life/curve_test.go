@@ -261,11 +261,21 @@ func TestForecastInClosedForm(t *testing.T) {
 	apart(t, "expected", got.Expected, err, m, 1e-9)
 	spread := 10 * h / mean * math.Exp(-h/mean) / m / math.Sqrt(10)
 	apart(t, "low", got.Mean.Low, err, m*math.Exp(-1.959963984540054*spread), 1e-9)
-	for name, horizon := range map[string]float64{"none": 0, "negative": -1, "not a number": math.NaN(), "endless": math.Inf(1)} {
+	for name, horizon := range map[string]float64{"negative": -1, "not a number": math.NaN(), "endless": math.Inf(1)} {
 		t.Run(name, func(t *testing.T) {
 			_, err := fit.Forecast(lives, horizon, 0.95)
 			wantArgument(t, err, "horizon", stats.ErrOutOfRange)
 		})
+	}
+	if none, err := fit.Forecast(lives, 0, 0.95); err != nil || none.Expected != 0 || none.High != 0 || none.Mean != (Interval{}) {
+		t.Errorf("within no time: %+v, %v; want none", none, err)
+	}
+	assumed, err := AssumedShape(lives, 2, 0.95)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if none, err := assumed.Forecast(lives, 0, 0.95); err != nil || none.Expected != 0 || none.High != 0 || none.Mean != (Interval{}) {
+		t.Errorf("within no time, of an assumed shape: %+v, %v; want none", none, err)
 	}
 }
 

@@ -25,7 +25,7 @@ type Forecast struct {
 //	m = sum (F(t+h) - F(t)) / (1 - F(t)),
 //
 // each unit at its age t; of those that wait for their life to begin t is 0, and h is
-// less by the wait. Failed units count for nothing; leave out what is no longer in use.
+// less by the wait. Within a horizon of 0 none fails. Failed units count for nothing; leave out what is no longer in use.
 // The interval of m is normal on its logarithm by the delta
 // method, with the covariance of the fit. The number counted is Poisson of a
 // mean that is lognormal with that spread; its bounds leave (1 - confidence)/2
@@ -98,8 +98,8 @@ func newForecast(lives []Observation, waiting []Waiting, horizon, confidence flo
 	if err != nil {
 		return none(err)
 	}
-	if !(horizon > 0) || math.IsInf(horizon, 0) {
-		return none(refuse("horizon", horizon, "must be above 0"))
+	if !(horizon >= 0) || math.IsInf(horizon, 0) {
+		return none(refuse("horizon", horizon, "must be 0 or above"))
 	}
 	var out []exposed
 	for i, l := range lives {

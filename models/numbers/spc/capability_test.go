@@ -193,7 +193,7 @@ func TestCapabilityRefuses(t *testing.T) {
 		{"limits equal", CapabilityQuestion{Values: good, Tolerance: Tolerance{Low: to(8), High: to(8)}, Control: InControl}, "low", ErrTolerance},
 		{"limit NaN", CapabilityQuestion{Values: good, Tolerance: Tolerance{Low: to(nan), High: to(8)}, Control: InControl}, "low", ErrTolerance},
 		{"limit infinite", CapabilityQuestion{Values: good, Tolerance: Tolerance{High: to(inf)}, Control: InControl}, "high", ErrTolerance},
-		{"target outside", CapabilityQuestion{Values: good, Tolerance: Tolerance{Low: to(8), High: to(12), Target: to(13)}, Control: InControl}, "target", ErrTolerance},
+		{"a target that is none", CapabilityQuestion{Values: good, Tolerance: Tolerance{Low: to(8), High: to(12), Target: to(math.Inf(1))}, Control: InControl}, "target", ErrTolerance},
 		{"control not said", CapabilityQuestion{Values: good, Tolerance: limits}, "control", ErrSetting},
 		{"unknown shape", CapabilityQuestion{Values: good, Tolerance: limits, Control: InControl, Shape: "bell"}, "shape", stats.ErrShape},
 		{"a power without a low tail", CapabilityQuestion{Values: wide, Tolerance: Tolerance{Low: to(0), High: to(12)}, Control: InControl, Shape: stats.ShapeBoxCox}, "low", stats.ErrShape},

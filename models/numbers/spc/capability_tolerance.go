@@ -5,13 +5,12 @@ import (
 	"math"
 )
 
-// ErrTolerance: no limit at all, limits that leave no room between them, or a
-// target outside them.
+// ErrTolerance: no limit at all, or limits that leave no room between them.
 var ErrTolerance = errors.New("tolerance cannot be used")
 
 // Tolerance are the limits that a characteristic has to keep; nil where there
 // is none on that side. Target is the wanted value, which need not be the
-// middle.
+// middle, nor even lie between them.
 type Tolerance struct {
 	Low, High, Target *float64
 }
@@ -30,8 +29,6 @@ func (t Tolerance) check() error {
 		return wrong("low, high", ErrTolerance, "no limit on either side")
 	case t.Low != nil && t.High != nil && *t.Low >= *t.High:
 		return wrong("low", ErrTolerance, "low limit %v is not below the high limit %v", *t.Low, *t.High)
-	case t.Target != nil && (t.Low != nil && *t.Target < *t.Low || t.High != nil && *t.Target > *t.High):
-		return wrong("target", ErrTolerance, "target %v lies outside the limits", *t.Target)
 	}
 	return nil
 }

@@ -2,11 +2,11 @@ package stats
 
 import "math"
 
-// folded is the size of a normal value with mean mu (0 or above) and standard
-// deviation sigma, its sign dropped.
+// folded is the size of a normal value with mean mu and standard deviation sigma, its
+// sign dropped. The law of -mu is that of mu, which is kept as 0 or above.
 type folded struct{ mu, sigma float64 }
 
-func buildFolded(p []float64) law { return folded{p[0], p[1]} }
+func buildFolded(p []float64) law { return folded{math.Abs(p[0]), p[1]} }
 
 // foldedGrid is at how many ratios mu/sigma the likelihood is looked at before
 // the best of them is refined.
@@ -96,9 +96,6 @@ func foldedSlope(y []float64, r float64) float64 {
 func (f folded) parameters() []float64 { return []float64{f.mu, f.sigma} }
 
 func (f folded) check() error {
-	if !(f.mu >= 0) {
-		return outside("mu", f.mu, "must not be below 0")
-	}
 	return checkPositive("sigma", f.sigma)
 }
 

@@ -332,7 +332,10 @@ func TestNewDistributionRefuses(t *testing.T) {
 			}
 		}
 	}
-	refusedParameter(t, ShapeFoldedNormal, []float64{1, 1}, 0, -0.1, "mu")
+	below, err := NewDistribution(ShapeFoldedNormal, -0.1, 1)
+	if err != nil || below.Parameters()[0].Value != 0.1 {
+		t.Errorf("a folded law of a mean below 0: %+v, %v; want that of 0.1", below, err)
+	}
 	refusedParameter(t, ShapeBoxCox, []float64{2, 1, 1}, 1, -0.5, "mu")
 	refusedParameter(t, ShapeGamma, []float64{1, 1}, 0, 1e9, "shape")
 }

@@ -21,11 +21,14 @@ type AndersonDarling struct {
 	P float64
 }
 
+// FewestForAndersonDarling is the smallest sample that is tested.
+const FewestForAndersonDarling = 5
+
 // AndersonDarlingOf tests at least 5 values, not all equal, for a normal shape
 // with mean and standard deviation unknown (Stephens in D'Agostino and
 // Stephens, Goodness-of-Fit Techniques, 1986, table 4.9).
 func AndersonDarlingOf(x []float64) (AndersonDarling, error) {
-	z, _, _, err := standardised(x, 5)
+	z, _, _, err := standardised(x, FewestForAndersonDarling)
 	if err != nil {
 		return AndersonDarling{}, err
 	}
