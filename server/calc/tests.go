@@ -6,7 +6,7 @@ import "tracewright/models/numbers/stats"
 var testKinds = []Kind{
 	{
 		Name:    "oneway_anova",
-		Does:    "one-way analysis of variance, with the component of variance between groups",
+		Does:    "one-way analysis of variance, with the component of variance between groups, cut at 0 (as estimated, it stands in between_variance_component_raw)",
 		Source:  "NIST/SEMATECH e-Handbook, 7.4.3.3 and 3.2.3.1; certified data of the NIST Statistical Reference Datasets",
 		Example: `{"groups":[[6.9,5.4,5.8,4.6,4.0],[8.3,6.8,7.8,9.2,6.5],[8.0,10.5,8.1,6.9,9.3]]}`,
 		Run:     of(onewayAnova),
@@ -67,7 +67,7 @@ type anovaAnswer struct {
 	P               float64   `json:"p"`
 	RSquared        float64   `json:"r_squared"`
 	ResidualSD      float64   `json:"residual_sd"`
-	BetweenVariance float64   `json:"between_variance_component"` // Not below 0.
+	BetweenVariance float64   `json:"between_variance_component"` // Cut at 0; the raw one is the estimate, and may be below.
 	BetweenRaw      float64   `json:"between_variance_component_raw"`
 }
 
