@@ -168,7 +168,7 @@ func (s *site) showKit(c *gin.Context, status int, typed string, problem error) 
 	if problem != nil {
 		page.Refused = reasonsOf(problem)
 		page.Concede = concedable(problem) && page.Actor.May(models.ActConcede)
-		page.Reason = f.field(Field{Name: "reason", Label: "Why it goes in all the same: it is printed"})
+		page.Reason = f.field(Field{Name: "reason", Label: "Why it goes in all the same: it is printed", Hint: noNameHint})
 		page.Secret = s.secretField(c, f)
 	}
 	if in := c.Query("in"); in != "" && problem == nil {
