@@ -39,7 +39,8 @@ type PackingItem struct {
 
 // PackingConcession says what went by the owner's word, and why.
 type PackingConcession struct {
-	Serial  string // of the item; empty for the whole shipment
-	Reason  string
-	Against []Remark
+	Serial   string // of the item; empty for the whole shipment
+	PackedOn string // day of the packing that it was said at, YYYY-MM-DD; empty for what was said at the door
+	Reason   string
+	Against  []Remark
 }

@@ -8,6 +8,7 @@ var enShipping = map[string]string{
 	"gone_from_kit":      "{serial} was scrapped or sent back: take it out of this kit and put another in.",
 	"not_released":       "{serial} is not released.",
 	"held_back":          "{serial} is on hold: {reason}.",
+	"was_held":           "{serial} was on hold.",
 	"no_certificate":     "{serial} has no certificate in force.",
 	"certificate_before": "The certificate of {serial} shows it as it was before it was worked on: issue a revision.",
 	"certificate_parts":  "The certificate of {serial} names other parts than are in it: issue a revision.",

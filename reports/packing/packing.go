@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"tracewright/models"
@@ -203,7 +204,12 @@ func (s *sheet) concessions() {
 		for _, r := range c.Against {
 			text += s.words.Remark(r) + " "
 		}
-		s.lines(left, body, text+s.say("because", "reason", c.Reason), width)
+		if c.PackedOn != "" {
+			text = s.say("at_packing", "date", words.Date(c.PackedOn), "against", strings.TrimSpace(text), "reason", c.Reason)
+		} else {
+			text += s.say("because", "reason", c.Reason)
+		}
+		s.lines(left, body, text, width)
 		s.y += 1
 	}
 	s.y += 4

@@ -34,7 +34,7 @@ func TestWhatThePaperSays(t *testing.T) {
 	list.Concessions = []models.PackingConcession{{Serial: "P31000051", Reason: "agreed by telephone.", Against: []models.Remark{models.NewRemark("no_certificate", "serial", "P31000051")}}}
 	text := draw(t, list)
 	for _, want := range []string{"Packing list S31-00012", "Harrowmere Wheel and Pack Works", "4 Ropewalk Yard", "Ada Brenn", "9921 Sundhavn", "12 May 2031", "4471", "Foxline", "FX-88 120", "Kit K31-00001-0, Curlew 28 kit, front",
-		"W31-00005-1", "C31-00044, revision 2", "P31-00003-5", "P31-00005-1", "none", "2 torque arm, M12", "Sent by concession", "because: agreed by telephone", "has no certificate in force", "terminals covered", "Page 1 of 1"} {
+		"W31-00005-1", "C31-00044, revision 2", "P31-00003-5", "P31-00005-1", "none", "2 torque arm, M12", "By concession", "because: agreed by telephone", "has no certificate in force", "terminals covered", "Page 1 of 1"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is not on the paper:\n%s", want, text)
 		}
@@ -48,6 +48,16 @@ func TestWhatThePaperSays(t *testing.T) {
 	text = draw(t, list)
 	if !strings.Contains(text, "Void: this did not go out") || strings.Contains(text, "Ada Brenn") || strings.Count(text, "lithium packs follows") != 1 {
 		t.Errorf("void, to nobody, of lithium:\n%s", text)
+	}
+}
+
+// What stood against an item at its packing is told with that day, and not as if it
+// held when the box left.
+func TestWhatWasSaidAtThePacking(t *testing.T) {
+	list := sample(1)
+	list.Concessions = []models.PackingConcession{{Serial: "W31000051", PackedOn: "2031-05-02", Reason: "its paper follows", Against: []models.Remark{models.NewRemark("not_released", "serial", "W31000051"), models.NewRemark("was_held", "serial", "W31000051")}}}
+	if text, want := draw(t, list), "By concession What was said on 2 May 2031, when it was packed: W31-00005-1 is not released. W31-00005-1 was on hold. Packed all the same, because: its paper follows"; !strings.Contains(text, want) {
+		t.Errorf("%q is not on the paper:\n%s", want, text)
 	}
 }
 

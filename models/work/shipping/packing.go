@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -31,7 +32,7 @@ func (s *Service) PackingList(ctx context.Context, actor models.Actor, number st
 		return models.PackingList{}, err
 	}
 	if len(sh.Against) > 0 {
-		list.Concessions = append(list.Concessions, models.PackingConcession{Reason: sh.Reason, Against: sh.Against})
+		list.Concessions = append(list.Concessions, models.PackingConcession{Reason: sh.Reason, Against: printed(sh.Against)})
 	}
 	for _, k := range sh.Kits {
 		if err := s.boxOf(ctx, k, sh.ShippedAt, &list); err != nil {
@@ -101,10 +102,22 @@ func (s *Service) boxOf(ctx context.Context, k Kit, at time.Time, list *models.P
 			}
 			serial = item.Name()
 		}
-		list.Concessions = append(list.Concessions, models.PackingConcession{Serial: serial, Reason: p.Reason, Against: p.Against})
+		list.Concessions = append(list.Concessions, models.PackingConcession{Serial: serial, PackedOn: p.PackedAt.In(s.zone(ctx)).Format(time.DateOnly), Reason: p.Reason, Against: printed(p.Against)})
 	}
 	list.Boxes = append(list.Boxes, box)
 	return nil
+}
+
+// printed is what stood against something as the customer's paper says it: without the
+// words that a hold was raised with, which are for the house.
+func printed(against []models.Remark) []models.Remark {
+	said := slices.Clone(against)
+	for i, r := range said {
+		if r.Code == "held_back" {
+			said[i] = models.NewRemark("was_held", "serial", r.Values["serial"])
+		}
+	}
+	return said
 }
 
 // packed is the line of one item that was shipped at a moment, with its certificate.
