@@ -70,7 +70,8 @@ type gathered struct {
 }
 
 // gathered joins the results of single blocks that are judged by the same
-// limit into one row, which says how many pass; the worst verdict is the row's.
+// limit into one row, which says how many pass, of how many readings; the worst
+// verdict is the row's.
 func (s *sheet) gathered(results []models.CertificateResult) []gathered {
 	var rows []gathered
 	at := map[string]int{}
@@ -84,6 +85,9 @@ func (s *sheet) gathered(results []models.CertificateResult) []gathered {
 			i = len(rows)
 			at[r.Code] = i
 			rows = append(rows, gathered{CertificateResult: r})
+		}
+		if seen {
+			rows[i].Readings += r.Readings
 		}
 		rows[i].all++
 		if models.Accepted(r.Verdict) {

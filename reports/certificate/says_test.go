@@ -138,6 +138,25 @@ func TestARowOfBlocksTellsTheWorst(t *testing.T) {
 	}
 }
 
+// A row of blocks is made of the readings of them all.
+func TestARowOfBlocksTellsAllReadings(t *testing.T) {
+	content := packOf("C26-01254", 1, 4)
+	for i := range content.Results {
+		if r := &content.Results[i]; r.Code == "block_r25" {
+			r.High, r.Verdict, r.Reason = "20", models.VerdictPass, "within"
+		}
+	}
+	paper, err := Draw(content, Options{Raw: canonical(t, content), Signature: signature(content)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if lines := pdftest.Lines(t, paper); !slices.ContainsFunc(lines, func(line string) bool {
+		return strings.Contains(line, "4 of 4") && strings.HasSuffix(line, "at most 20 not taken into account every block, 4 pass")
+	}) {
+		t.Errorf("the row of blocks is none of:\n%s", strings.Join(lines, "\n"))
+	}
+}
+
 // The words of what a concession lets through, and of what lies in a guard band,
 // stand in the line of the result; a legend stands only where it explains something.
 func TestLegendsStandWhereTheyExplain(t *testing.T) {
