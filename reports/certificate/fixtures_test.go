@@ -181,6 +181,20 @@ func wheelGuarded() models.CertificateContent {
 	return c
 }
 
+// wheelFine has one uncertainty, with what is accepted by it, to seven decimals.
+func wheelFine() models.CertificateContent {
+	c := wheelGuarded()
+	c.Results[0].U, c.Results[0].AcceptHigh = "0.0115385", "0.2884615"
+	return c
+}
+
+// wheelFinest has figures that no width of a page lets share their points.
+func wheelFinest() models.CertificateContent {
+	c := wheelFine()
+	c.Results[0].High, c.Results[0].U, c.Results[0].AcceptHigh = "0.3000000", "0.011538462", "0.288461538"
+	return c
+}
+
 // wheelQuick is extremes and sample, self-released.
 func wheelQuick() models.CertificateContent {
 	c := wheelOf36()
@@ -444,6 +458,9 @@ func cases() map[string]func() (models.CertificateContent, Options) {
 	return map[string]func() (models.CertificateContent, Options){
 		"wheel-36":            issued(wheelOf36),
 		"wheel-guarded":       issued(wheelGuarded),
+		"wheel-fine":          issued(wheelFine),
+		"de-wheel-fine":       issued(inGerman(wheelFine)),
+		"wheel-finest":        issued(wheelFinest),
 		"wheel-quick":         issued(wheelQuick),
 		"wheel-failing":       issued(wheelFailing),
 		"wheel-conceded":      issued(wheelConceded),

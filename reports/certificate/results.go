@@ -141,6 +141,7 @@ func (s *sheet) resultTable(results []gathered) {
 	for i, r := range results {
 		rows[i] = s.resultRow(r, guarded)
 	}
+	widen(&t, rows)
 	t.Fit(rows)
 	title := block{gap: 3.6, height: 5.6, keep: true, draw: func(y float64) {
 		s.doc.Text(left, y+heading.Rise(), heading, s.say("results"), pdf.Left)
@@ -151,6 +152,28 @@ func (s *sheet) resultTable(results []gathered) {
 
 // figureColumn is the width of a column of figures only, in mm.
 const figureColumn = 12.0
+
+// leastName is the width in mm that the names of the results keep.
+const leastName = 30.0
+
+// widen gives the columns of figures what the longest of them needs, and then what all
+// need to share their points, as far as the names of the results can do without.
+func widen(t *pdf.Table, rows [][]pdf.Cell) {
+	name := &t.Columns[0].Width
+	for _, shared := range []bool{false, true} {
+		for i := range t.Columns {
+			c := &t.Columns[i]
+			if c.Align != pdf.Point {
+				continue
+			}
+			needs := t.Needs(i, rows, shared)
+			c.Inset = max(0, min(c.Inset, c.Width-needs))
+			if more := needs - c.Width; more > 0 && *name-more >= leastName {
+				c.Width, *name = needs, *name-more
+			}
+		}
+	}
+}
 
 // columnWidths gives the columns that hold words the room that theirs need, in
 // mm; the name of the characteristic has the rest.

@@ -188,6 +188,10 @@ func TestRowsOfResults(t *testing.T) {
 			"Neighbour difference, side A not measured at most 20",
 			"Lateral run-out, full reading 0.24 mm at most 0.30 0.02 extremes, 2 pass",
 		},
+		"wheel-fine": {
+			"Mean tension, side A 1078 N 800 to 1300 45 845 to 1255 every hole, 18 pass",
+			"Largest deviation, side A 7.8 % at most 15 2.0 13.0 every hole, 18 pass",
+		},
 		"wheel-failing": {"Lateral run-out, full reading 0.41 mm at most 0.30 0.02 every hole, 36 fail"},
 		"wheel-guarded": {"Lateral run-out, full reading 0.24 mm at most 0.30 0.02 0.28 every hole, 36 pass"},
 	} {

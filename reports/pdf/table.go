@@ -33,7 +33,7 @@ type Table struct {
 	Body    Style
 	Pad     float64 // mm above and below the text of a row
 	Rule    color.RGBA
-	points  []float64 // x of the decimal point of each column with Align Point
+	points  []float64 // x of the decimal point of each column with Align Point, 0 where it is not shared
 }
 
 // columnGap is left free at the right of each column, in mm.
@@ -43,21 +43,43 @@ const columnGap = 2.0
 const markWidth = 4.4
 
 // Fit finds where the decimal points of the rows stand. Call it with all rows
-// before any is drawn.
+// before any is drawn. Figures that would reach out of their column if they shared
+// their point stand at its right instead.
 func (t *Table) Fit(rows [][]Cell) {
 	t.points = make([]float64, len(t.Columns))
 	x := t.X
 	for i, column := range t.Columns {
-		behind := 0.0
-		for _, row := range rows {
-			if i < len(row) && row[i].Span < 2 && isFigure(row[i].Text) {
-				s := t.style(row[i])
-				behind = math.Max(behind, s.Width(row[i].Text)-s.Width(whole(row[i].Text)))
-			}
+		if _, ahead, behind := t.figures(i, rows); ahead+behind <= column.Width-columnGap-column.Inset+touch {
+			t.points[i] = x + column.Width - columnGap - column.Inset - behind
 		}
-		t.points[i] = x + column.Width - columnGap - column.Inset - behind
 		x += column.Width
 	}
+}
+
+// touch is what sums of widths may be off by, in mm.
+const touch = 0.001
+
+// Needs is the width of a column, in mm, in which each of its figures fits, or all fit
+// with their points shared.
+func (t *Table) Needs(i int, rows [][]Cell, shared bool) float64 {
+	longest, ahead, behind := t.figures(i, rows)
+	if shared {
+		longest = ahead + behind
+	}
+	return longest + columnGap
+}
+
+// figures is how long the longest figure of a column is, and how far they reach ahead of
+// their point and behind it.
+func (t *Table) figures(i int, rows [][]Cell) (longest, ahead, behind float64) {
+	for _, row := range rows {
+		if i < len(row) && row[i].Span < 2 && isFigure(row[i].Text) {
+			s := t.style(row[i])
+			all, before := s.Width(row[i].Text), s.Width(whole(row[i].Text))
+			longest, ahead, behind = math.Max(longest, all), math.Max(ahead, before), math.Max(behind, all-before)
+		}
+	}
+	return longest, ahead, behind
 }
 
 // isFigure says whether a text is a number that can stand on a decimal point.
@@ -153,9 +175,9 @@ func (t *Table) drawCell(d *Document, i int, c Cell, left, baseline float64) {
 	s := t.style(c)
 	switch align := t.Columns[i].Align; {
 	case c.Text == "":
-	case align == Point && c.Span < 2 && isFigure(c.Text) && len(t.points) > i:
+	case align == Point && c.Span < 2 && isFigure(c.Text) && len(t.points) > i && t.points[i] > 0:
 		d.Text(t.points[i], baseline, s, c.Text, Point)
-	case align != Left && c.Span < 2 && (isFigure(c.Text) || t.points == nil) && len(t.lines(i, c)) == 1:
+	case align != Left && c.Span < 2 && (t.points == nil || isFigure(c.Text) && s.Width(c.Text) <= t.room(i, c)-t.Columns[i].Inset) && len(t.lines(i, c)) == 1:
 		d.Text(left+t.room(i, c)-t.Columns[i].Inset, baseline, s, c.Text, Right)
 	default:
 		d.Lines(left, baseline, s, t.lines(i, c))
