@@ -17,9 +17,23 @@ type Plot struct {
 
 // Shapes of a plot.
 const (
-	PlotDots = "dots" // joined where they lie side by side, with limits where there are any
+	PlotDots = "dots" // joined where they lie side by side, with limits or intervals where there are any
 	PlotBars = "bars" // from zero, with intervals
 )
+
+// Note is the code of what a picture of this kind means: of bars, of dots with an interval
+// each, of dots with limits.
+func (p Plot) Note() string {
+	if p.Shape == PlotBars {
+		return "bars"
+	}
+	for _, pt := range p.Points {
+		if pt.Low != nil && pt.High != nil {
+			return "intervals"
+		}
+	}
+	return "limits"
+}
 
 // PlotPoint is one place along a plot. A value that is not there leaves its place
 // empty; it is never zero for want of data.

@@ -65,13 +65,17 @@ func (s *sheet) table(p models.Plot) (*pdf.Table, [][]pdf.Cell) {
 	if p.Unit != "" {
 		unit = ", " + s.words.Unit(p.Unit)
 	}
-	bars := p.Shape == models.PlotBars
+	bars, intervals := p.Shape == models.PlotBars, p.Note() == "intervals"
 	t := &pdf.Table{X: left, Head: small.In(pdf.Ink2), Body: small, Pad: 0.5, Rule: pdf.Line, Columns: []pdf.Column{{Title: s.words.Review("column_what"), Width: 48},
 		{Title: s.words.Review("column_k"), Width: 12, Align: pdf.Right}, {Title: s.words.Review("column_n"), Width: 12, Align: pdf.Right}, {Title: s.words.Review("column_value") + unit, Width: 20, Align: pdf.Point}}}
-	if bars {
+	switch {
+	case bars:
 		t.Columns[0].Width = 84
 		t.Columns = append(t.Columns, pdf.Column{Title: s.words.Review("column_from"), Width: 20, Align: pdf.Point}, pdf.Column{Title: s.words.Review("column_to"), Width: 20, Align: pdf.Point}, pdf.Column{Title: words.NoBreakSpace, Width: width - 168})
-	} else {
+	case intervals:
+		t.Columns = append(t.Columns, pdf.Column{Title: s.words.Review("column_from"), Width: 20, Align: pdf.Point}, pdf.Column{Title: s.words.Review("column_to"), Width: 20, Align: pdf.Point},
+			pdf.Column{Title: s.words.Review("column_centre"), Width: 26, Align: pdf.Point, Inset: beside}, pdf.Column{Title: s.words.Review("column_signal"), Width: width - 158})
+	default:
 		// A column of words stands beside figures: these keep some room from it.
 		t.Columns = append(t.Columns, pdf.Column{Title: s.words.Review("column_centre"), Width: 20, Align: pdf.Point}, pdf.Column{Title: s.words.Review("column_low"), Width: 21, Align: pdf.Point},
 			pdf.Column{Title: s.words.Review("column_high"), Width: 25, Align: pdf.Point, Inset: beside}, pdf.Column{Title: s.words.Review("column_signal"), Width: width - 158})
@@ -99,6 +103,10 @@ func (s *sheet) table(p models.Plot) (*pdf.Table, [][]pdf.Cell) {
 		signal := pdf.Cell{}
 		if pt.Signal {
 			signal.Text = s.words.Review("signal")
+		}
+		if intervals {
+			rows[i] = append(row, figure(pt.Low, p.Decimals), figure(pt.High, p.Decimals), figure(pt.Centre, p.Decimals), signal)
+			continue
 		}
 		rows[i] = append(row, figure(pt.Centre, p.Decimals), figure(pt.Lower, p.Decimals), figure(pt.Upper, p.Decimals), signal)
 	}

@@ -163,11 +163,7 @@ func (s *sheet) plots(plots []models.Plot) {
 		s.y += high + 3*s.scale
 	}
 	for _, p := range plots {
-		note := "limits"
-		if p.Shape == models.PlotBars {
-			note = "bars"
-		}
-		if !s.told[note] {
+		if note := p.Note(); !s.told[note] {
 			s.told[note] = true
 			s.lines(left, s.small(), s.words.Review(note), width)
 		}

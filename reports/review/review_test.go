@@ -50,6 +50,21 @@ func bars() models.Plot {
 	return p
 }
 
+// returned is what came back of three months: the newest is of too few for a share.
+func returned() models.Plot {
+	p := models.Plot{Shape: models.PlotDots, Title: models.NewRemark("plot_returns", "name", "Quillet rear wheels"), Unit: "%", Decimals: 1, Zero: true}
+	month := func(m string, k, n int) *models.PlotPoint {
+		p.Points = append(p.Points, models.PlotPoint{Label: models.NewRemark("label_month", "month", m), K: k, N: n})
+		return &p.Points[len(p.Points)-1]
+	}
+	first := month("2031-02", 1, 40)
+	first.Value, first.Low, first.High, first.Centre = ptr(2.5), ptr(0.1), ptr(13.2), ptr(3.1)
+	second := month("2031-03", 7, 44)
+	second.Value, second.Low, second.High, second.Centre, second.Signal = ptr(15.9), ptr(6.6), ptr(30.1), ptr(2.8), true
+	month("2031-04", 0, 3)
+	return p
+}
+
 // chart is a small control chart of 60 points.
 func chart(place string) models.Plot {
 	p := models.Plot{Shape: models.PlotDots, Title: models.NewRemark("plot_chart_at", "result", "lateral_tir", "family", "Hub motor wheels for cargo trikes, 559 and 622, all colours", "place", place), Unit: "mm", Decimals: 2}
@@ -75,6 +90,7 @@ func contents() map[string]models.ReviewContent {
 	busy.Sections[1] = models.ReviewSection{About: models.AskCharts, Sentences: []models.Sentence{said(models.AskCharts, "attention_signal_at", "result", "lateral_tir", "place", "stand 2")}, Plots: []models.Plot{chart("stand 2")}, More: 3}
 	busy.Sections[3] = models.ReviewSection{About: models.AskFailures, Sentences: []models.Sentence{passed, said(models.AskFailures, "failures_most", "first_fault", "W01", "kinds", "wheel", "k", "14", "n", "40", "share", "35.0", "low", "22.1", "high", "50.5"), said(models.AskFailures, "review_out", "count", "31", "more", "8")}, Plots: []models.Plot{weeks(), bars()}}
 	busy.Sections[6].Sentences = []models.Sentence{said(models.AskReturns, "review_claims_many", "count", "2")}
+	busy.Sections[6].Plots = []models.Plot{returned()}
 	// As much as ever stands in one: eight long sentences a section, ten plots.
 	long.Shop = "Wheelworks and Battery Assembly Cooperative of the Upper Harbour and the Islands Beyond, Limited"
 	long.Period, long.FirstDay, long.LastDay, long.Through = models.ReviewMonth, "2031-05-01", "2031-05-31", "2031-05-19"
@@ -173,6 +189,36 @@ func TestPicturesAreToldOnTheirPage(t *testing.T) {
 	}
 	if pages < 2 {
 		t.Errorf("pictures of yields on %d pages: the test says nothing", pages)
+	}
+}
+
+// Dots with an interval each are told as such, and their table has what is drawn: they
+// have no limits, and their line is not that of a chart.
+func TestDotsWithIntervals(t *testing.T) {
+	content := contents()["busy"]
+	for i := range content.Sections[:6] {
+		content.Sections[i].Plots = nil
+	}
+	paper, err := Draw(content, Options{Hash: "00", Edition: 2, Made: made})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := flat(pdftest.Text(t, paper))
+	for _, want := range []string{"Dots are what came back", "upright lines their 95 % intervals", "expected at that age"} {
+		if !strings.Contains(text, flat(want)) {
+			t.Errorf("it does not say %q", want)
+		}
+	}
+	for _, not := range []string{"dashed", "Limit below"} {
+		if strings.Contains(text, flat(not)) {
+			t.Errorf("it says %q", not)
+		}
+	}
+	lines := pdftest.Lines(t, paper)
+	for _, want := range []string{"Where k n Value, % From to Expected Beyond", "February 2031 1 40 2.5 0.1 13.2 3.1", "March 2031 7 44 15.9 6.6 30.1 2.8 beyond", "April 2031 0 3"} {
+		if !slices.Contains(lines, want) {
+			t.Errorf("no line %q in:\n%s", want, strings.Join(lines, "\n"))
+		}
 	}
 }
 

@@ -218,12 +218,9 @@ type plotData struct {
 
 // plotView is a plot as a page draws it, with its table.
 func plotView(p models.Plot, id string) PlotView {
-	view := PlotView{ID: id, Title: words.Sentence(english.Remark(p.Title)), Note: english.Review("limits")}
+	view := PlotView{ID: id, Title: words.Sentence(english.Remark(p.Title)), Note: english.Review(p.Note())}
 	data := plotData{Shape: p.Shape, Unit: words.Unit(p.Unit), Decimals: p.Decimals, Zero: p.Zero, Points: p.Points,
 		Words: map[string]string{"expected": english.Review("column_centre"), "low": english.Review("column_low"), "high": english.Review("column_high"), "signal": english.Review("signal"), "to": english.Review("column_to"), "of": "of", "none": "nothing read"}}
-	if p.Shape == models.PlotBars {
-		view.Note = english.Review("bars")
-	}
 	signals := 0
 	for _, pt := range p.Points {
 		data.Labels = append(data.Labels, english.PlotLabel(pt.Label))
@@ -232,7 +229,11 @@ func plotView(p models.Plot, id string) PlotView {
 			signals++
 		}
 	}
-	view.Describe = fmt.Sprintf("%s: %s; %s. Arrow keys read them one by one; the table below has them all.", view.Title, plural(len(p.Points), "place", "places"), plural(signals, "beyond its limits", "beyond their limits"))
+	one, many := "beyond its limits", "beyond their limits"
+	if p.Note() == "intervals" {
+		one, many = "beyond what was expected", "beyond what was expected"
+	}
+	view.Describe = fmt.Sprintf("%s: %s; %s. Arrow keys read them one by one; the table below has them all.", view.Title, plural(len(p.Points), "place", "places"), plural(signals, one, many))
 	// Numbers and text cannot fail to encode.
 	raw, _ := json.Marshal(data)
 	view.Data = string(raw)
@@ -252,7 +253,7 @@ func plotView(p models.Plot, id string) PlotView {
 func plotTable(p models.Plot) httpx.Table {
 	unit := words.Unit(p.Unit)
 	t := httpx.Table{Columns: []httpx.TableColumn{{Name: english.Review("column_what")}, {Name: english.Review("column_k"), Number: true}, {Name: english.Review("column_n"), Number: true}, {Name: english.Review("column_value"), Unit: unit, Number: true}}}
-	bars := p.Shape == models.PlotBars
+	bars, intervals := p.Shape == models.PlotBars, p.Note() == "intervals"
 	number := func(v *float64, decimals int) string {
 		if v == nil {
 			return ""
@@ -260,8 +261,11 @@ func plotTable(p models.Plot) httpx.Table {
 		return words.Number(strconv.FormatFloat(*v, 'f', decimals, 64))
 	}
 	more := []string{"column_centre", "column_low", "column_high"}
-	if bars {
+	switch {
+	case bars:
 		more = []string{"column_from", "column_to"}
+	case intervals:
+		more = []string{"column_from", "column_to", "column_centre"}
 	}
 	for _, code := range more {
 		t.Columns = append(t.Columns, httpx.TableColumn{Name: words.Sentence(english.Review(code)), Unit: unit, Number: true})
@@ -284,7 +288,14 @@ func plotTable(p models.Plot) httpx.Table {
 			if pt.Signal {
 				beyond = english.Review("signal")
 			}
-			row = append(row, number(pt.Centre, p.Decimals), number(pt.Lower, p.Decimals), number(pt.Upper, p.Decimals), beyond)
+			shown := []*float64{pt.Centre, pt.Lower, pt.Upper}
+			if intervals {
+				shown = []*float64{pt.Low, pt.High, pt.Centre}
+			}
+			for _, v := range shown {
+				row = append(row, number(v, p.Decimals))
+			}
+			row = append(row, beyond)
 		}
 		t.Rows = append(t.Rows, row)
 	}

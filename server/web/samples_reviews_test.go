@@ -69,6 +69,19 @@ func TestAPlotIsTheSameInItsTableAndItsPicture(t *testing.T) {
 	}
 }
 
+// Dots with an interval each have it in their table, and a note of their own.
+func TestDotsWithIntervalsOnThePage(t *testing.T) {
+	v := func(x float64) *float64 { return &x }
+	view := plotView(models.Plot{Shape: models.PlotDots, Title: models.NewRemark("plot_returns", "name", "Quillet"), Unit: "%", Decimals: 1, Zero: true, Points: []models.PlotPoint{
+		{Label: models.NewRemark("label_month", "month", "2027-03"), Value: v(15.9), Low: v(6.6), High: v(30.1), Centre: v(2.8), K: 7, N: 44, Signal: true}}}, "r")
+	if got := strings.Join(view.Columns, "|") + "/" + strings.Join(view.Rows[0], "|"); got != "Where|k|n|Value, %|From, %|To, %|Expected, %|Beyond/March 2027|7|44|15.9|6.6|30.1|2.8|beyond" {
+		t.Errorf("the table is %s", got)
+	}
+	if !strings.Contains(view.Note, "came back") || strings.Contains(view.Note, "dashed") || strings.Contains(view.Describe, "limits") {
+		t.Errorf("it is told as %q, %q", view.Note, view.Describe)
+	}
+}
+
 func TestATimeIsNamed(t *testing.T) {
 	for want, r := range map[string]models.Review{"The week from 17 May 2027 to 23 May 2027": {Period: models.ReviewWeek, FirstDay: "2027-05-17"}, "February 2028": {Period: models.ReviewMonth, FirstDay: "2028-02-01"}} {
 		if got := english.ReviewPeriod(keptPeriod(r)); got != want {

@@ -51,6 +51,12 @@ export function option(data, width, height) {
   return data.shape === "bars" ? { ...base, ...bars(data, width, text) } : { ...base, ...dots(data, width, height, text) };
 }
 
+/** The line of an interval along each point that has one; place puts a value and its point on the axes. */
+const intervals = (data, width, size, place) => ({
+  silent: true, animation: false, symbol: ["rect", "rect"], symbolSize: size, label: { show: false }, lineStyle: { color: palette.ink, width, type: "solid" },
+  data: data.points.flatMap((p, i) => (p.low === undefined || p.high === undefined ? [] : [[{ coord: place(p.low, i) }, { coord: place(p.high, i) }]])),
+});
+
 function dots(data, width, height, text) {
   const [min, max] = extent(data);
   const count = data.points.length;
@@ -61,7 +67,10 @@ function dots(data, width, height, text) {
   const size = count > 40 ? 4 : 7;
   const series = [
     line("centre", "expected", "solid"), line("lower", "lower limit", [6, 4]), line("upper", "upper limit", [6, 4]),
-    { name: "values", type: "line", silent: true, z: 3, symbol: "circle", symbolSize: size, showAllSymbol: true, connectNulls: false, data: data.points.map((p, i) => [i, p.value ?? null]), itemStyle: { color: palette.dot }, lineStyle: { color: palette.dot, width: 1 } },
+    {
+      name: "values", type: "line", silent: true, z: 3, symbol: "circle", symbolSize: size, showAllSymbol: true, connectNulls: false, data: data.points.map((p, i) => [i, p.value ?? null]), itemStyle: { color: palette.dot }, lineStyle: { color: palette.dot, width: 1 },
+      markLine: intervals(data, 1.2, [0, 0], (v, i) => [i, v]),
+    },
     {
       name: "signals", type: "scatter", silent: true, z: 4, symbol: "rect", symbolSize: size + 6, itemStyle: { color: palette.sheet, borderColor: palette.signal, borderWidth: 2.2 },
       data: data.points.map((p, i) => [i, p.value]).filter(([i]) => data.points[i].signal && data.points[i].value !== undefined),
@@ -100,10 +109,7 @@ function bars(data, width, text) {
     },
     series: [{
       type: "bar", silent: true, barWidth: "56%", data: data.points.map((p) => p.value ?? null), itemStyle: { color: palette.line, borderColor: palette.ink2, borderWidth: 1 },
-      markLine: {
-        silent: true, animation: false, symbol: ["rect", "rect"], symbolSize: [2, 9], label: { show: false }, lineStyle: { color: palette.ink, width: 1.6, type: "solid" },
-        data: data.points.flatMap((p, i) => (p.low === undefined || p.high === undefined ? [] : [[{ coord: [p.low, i] }, { coord: [p.high, i] }]])),
-      },
+      markLine: intervals(data, 1.6, [2, 9], (v, i) => [v, i]),
     }, {
       type: "scatter", silent: true, symbolSize: 0, data: data.points.map((p, i) => ({ value: [max, i], label: { show: p.value !== undefined, formatter: p.value === undefined ? "" : tick(p.value, data.decimals) } })),
       label: { ...text, show: true, position: "right", distance: 4, color: palette.ink, fontWeight: 600 },

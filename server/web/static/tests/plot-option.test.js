@@ -46,6 +46,13 @@ test("each bar has the line of its interval", () => {
   assert.deepEqual(lines, [[{ coord: [7.7, 0] }, { coord: [23.5, 0] }], [{ coord: [0.2, 1] }, { coord: [7.2, 1] }]]);
 });
 
+test("dots with an interval each have its line", () => {
+  const months = { ...weeks, points: [{ value: 15.9, low: 6.6, high: 30.1, centre: 2.8, k: 7, n: 44 }, { n: 3 }] };
+  const values = (data) => option(data, 600, 220).series.find((s) => s.name === "values");
+  assert.deepEqual(values(months).markLine.data, [[{ coord: [0, 6.6] }, { coord: [0, 30.1] }]]);
+  assert.deepEqual(values(weeks).markLine.data, []);
+});
+
 test("text stands at 14 px at any width", () => {
   for (const width of [300, 600, 1200]) {
     for (const data of [weeks, failed]) {
