@@ -2,6 +2,7 @@ package webtest
 
 import (
 	"context"
+	"strings"
 	"testing"
 	"time"
 
@@ -10,6 +11,9 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"tracewright/models"
+	"tracewright/models/work/corrective"
+	"tracewright/models/work/nonconforming"
+	"tracewright/models/work/recall"
 	"tracewright/models/work/release"
 )
 
@@ -64,6 +68,34 @@ func TestOfficePagesOnPaper(t *testing.T) {
 		t.Errorf("the number of a pack is headed by nothing: %v", got)
 	}
 	p.picture("shelf")
+}
+
+// What a form offers is no record: on paper the choice that stands ready in it would read
+// as if it had been made.
+func TestRecordsArePrintedWithoutTheirForms(t *testing.T) {
+	p := sitDown(t, 718, 1000)
+	ctx, owner, services := t.Context(), p.Shop.Shop.Owner, p.Shop.App.Services
+	called, err := services.Recall.Make(ctx, owner, recall.NewRecall{Ask: recall.Ask{Part: p.Shop.Serial[models.KindWheel]}, Reason: "a cracked rim"})
+	p.Shop.Must(err)
+	open, err := services.Nonconforming.Add(ctx, owner, nonconforming.Opening{Item: p.Shop.Serial[models.KindWheel], Code: "W15", Note: "at the joint"})
+	p.Shop.Must(err)
+	action, err := services.Corrective.Add(ctx, owner, corrective.Plan{Problem: "rims crack", Owner: owner.PersonID, DueOn: "2031-06-01"})
+	p.Shop.Must(err)
+	p.signInAs("owner")
+	const shown = `[...document.querySelectorAll('main :is(select, input, textarea)')].filter((e) => e.type !== 'hidden' && e.checkVisibility()).map((e) => e.name)`
+	for _, path := range []string{"/recalls/" + called.Number, "/nonconformities/" + open.Number + "?as=rework", "/corrective-actions/" + action.Number, "/items/" + p.Shop.Serial[models.KindPack], "/instruments/D-1"} {
+		p.open(path)
+		ask[bool](p, `[...document.querySelectorAll('main details')].map((d) => d.open = true).length >= 0`)
+		if len(ask[[]string](p, shown)) == 0 {
+			t.Errorf("%s has no form on the screen: the test says nothing", path)
+		}
+		p.asPrinted("print")
+		if fields := ask[[]string](p, shown); len(fields) > 0 {
+			t.Errorf("%s is printed with %q", path, fields)
+		}
+		p.picture(strings.ReplaceAll(path[1:5], "/", ""))
+		p.asPrinted("screen")
+	}
 }
 
 // What is tapped at a tablet has 44 px, as at a phone (WCAG 2.2, 2.5.5).
