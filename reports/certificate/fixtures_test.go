@@ -195,6 +195,17 @@ func wheelFinest() models.CertificateContent {
 	return c
 }
 
+// wheelOwnRule judges its dish by a rule of its own.
+func wheelOwnRule() models.CertificateContent {
+	c := wheelOf36()
+	for i := range c.Results {
+		if r := &c.Results[i]; r.Code == "dish_abs" {
+			r.Rule, r.GuardFactor, r.AcceptHigh = "guarded", "0.82", "0.92"
+		}
+	}
+	return c
+}
+
 // wheelQuick is extremes and sample, self-released.
 func wheelQuick() models.CertificateContent {
 	c := wheelOf36()
@@ -461,6 +472,8 @@ func cases() map[string]func() (models.CertificateContent, Options) {
 		"wheel-fine":          issued(wheelFine),
 		"de-wheel-fine":       issued(inGerman(wheelFine)),
 		"wheel-finest":        issued(wheelFinest),
+		"wheel-own-rule":      issued(wheelOwnRule),
+		"de-wheel-own-rule":   issued(inGerman(wheelOwnRule)),
 		"wheel-quick":         issued(wheelQuick),
 		"wheel-failing":       issued(wheelFailing),
 		"wheel-conceded":      issued(wheelConceded),

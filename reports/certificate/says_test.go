@@ -1,6 +1,7 @@
 package certificate
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -98,6 +99,28 @@ func TestPaperSays(t *testing.T) {
 			}
 			if strings.Contains(text, "[") || strings.Contains(text, "{") {
 				t.Errorf("a word is missing: %q", text[max(0, strings.IndexAny(text, "[{")-30):][:80])
+			}
+		})
+	}
+}
+
+// German decimals have a comma: a point stands between figures in days, and in what came
+// with the content as it is.
+func TestGermanPaperHasDecimalCommas(t *testing.T) {
+	days := regexp.MustCompile(`\b\d\d\.\d\d\.\d{4}\b`)
+	point := regexp.MustCompile(`\S*\d\.\d\S*`)
+	for name := range cases() {
+		if !strings.HasPrefix(name, "de-") {
+			continue
+		}
+		t.Run(name, func(t *testing.T) {
+			paper, _, content := drawn(t, name)
+			text := days.ReplaceAllString(pdftest.Text(t, paper), "")
+			for _, as := range []string{content.CheckAt, content.Reason, "2.34" /* of a part’s description, as typed */, "UN 38.3"} {
+				text = strings.ReplaceAll(text, as, "")
+			}
+			for _, found := range point.FindAllString(text, -1) {
+				t.Errorf("%q stands there", found)
 			}
 		})
 	}

@@ -40,7 +40,7 @@ func (s *sheet) ownRules() []string {
 	}
 	var texts []string
 	for _, k := range order {
-		texts = append(texts, s.say("rule_of", "names", s.joined(under[k]), "rule", s.words.RuleInWords(k.code, map[string]string{"factor": words.Number(k.factor)})))
+		texts = append(texts, s.say("rule_of", "names", s.joined(under[k]), "rule", s.words.RuleInWords(k.code, map[string]string{"factor": s.words.Number(k.factor)})))
 	}
 	return texts
 }
