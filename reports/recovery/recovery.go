@@ -84,14 +84,26 @@ func (s *sheet) head(c models.RecoverySheet) {
 	day := words.Date(c.Made)
 	says := s.say("of_none", "date", day)
 	if c.Shop != "" {
-		says = s.say("of", "shop", c.Shop, "date", day)
+		says = s.say("of", "shop", twoLines(c.Shop), "date", day)
 	}
 	s.lines(left, body, says, width)
+	if pdf.Lacks(c.Shop) {
+		s.lines(left, small, s.say("signs_replaced"), width)
+	}
 	s.y += 4
 	s.lines(left, bold.In(pdf.Care), s.say("first"), width)
 	s.y += 1.5
 	s.lines(left, body, s.say("keep"), width)
 	s.y += 7
+}
+
+// twoLines is a name as far as it goes into two lines: the sheet is one page, and full.
+func twoLines(name string) string {
+	lines := body.Wrap(name, width)
+	if len(lines) <= 2 {
+		return name
+	}
+	return lines[0] + " " + lines[1] + "…"
 }
 
 // key draws the code with what it is beside it, and below both the lines.

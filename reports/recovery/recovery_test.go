@@ -59,6 +59,45 @@ func TestTheSheetHoldsTheKey(t *testing.T) {
 	}
 }
 
+// However long the shop's name, the sheet is one page, all that is on it stands above its
+// foot, and signs of the name that its letters lack are told.
+func TestALongNameStaysOnTheSheet(t *testing.T) {
+	for name, shop := range map[string]string{"in words": strings.Repeat("Harrowmere Wheel and Pack Works ", 13)[:400], "in one piece": strings.Repeat("W", 400), "in letters that it lacks": strings.Repeat("東京 ", 133)} {
+		t.Run(name, func(t *testing.T) {
+			c := sample()
+			c.Shop = shop
+			out, err := Draw(c, made, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			text := strings.Join(strings.Fields(pdftest.Text(t, out)), " ")
+			if pages := pdftest.PageTexts(t, out); len(pages) != 1 || !strings.Contains(text, "12 May 2031") {
+				t.Errorf("%d pages: %s", len(pages), text)
+			}
+			if said := strings.Contains(text, "is printed as “?”"); said != strings.HasPrefix(shop, "東") {
+				t.Errorf("what is lacking is told: %t", said)
+			}
+			boxes, wide, _ := pdftest.Words(t, out)
+			foot := boxes[0]
+			for _, w := range boxes {
+				if w.Text == "Delete" {
+					foot = w
+				}
+			}
+			for i, w := range boxes {
+				if w.Right > wide-40 || w.Foot > foot.Foot+0.1 || w.Text == "by" && w.Foot > foot.Top-8 {
+					t.Errorf("%v stands at the edge", w)
+				}
+				for _, other := range boxes[:i] {
+					if w.Overlap(other) > 0.5 {
+						t.Errorf("%v and %v overlap", w, other)
+					}
+				}
+			}
+		})
+	}
+}
+
 func TestWhatMakesNoSheet(t *testing.T) {
 	for name, change := range map[string]func(*models.RecoverySheet){
 		"no secret": func(c *models.RecoverySheet) { c.Secret = "" }, "no lines": func(c *models.RecoverySheet) { c.Lines = nil },
