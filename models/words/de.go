@@ -426,6 +426,7 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 		"void_on":                     "UNGÜLTIG seit {date}: {reason}",
 		"void":                        "UNGÜLTIG: {reason}",
 		"reason":                      "Grund: {reason}",
+		"reason_signs_replaced":       "Ein Zeichen, das die Schriften dieses Papiers nicht haben, ist als „?“ gedruckt.",
 		"signs_replaced":              "Ein Zeichen, das die Schriften dieses Papiers nicht haben, ist als „?“ gedruckt; die angehängte Datei hat es.",
 		"readings":                    "Messwerte",
 		"reread":                      "{name}, Speiche 1 erneut: {value}",

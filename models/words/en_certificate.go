@@ -173,6 +173,7 @@ var enCertificate = map[string]string{
 	"void_on":                     "VOID since {date}: {reason}",
 	"void":                        "VOID: {reason}",
 	"reason":                      "Reason: {reason}",
+	"reason_signs_replaced":       "A sign that this paper’s letters lack is printed as “?”.",
 	"signs_replaced":              "A sign that this paper’s letters lack is printed as “?”; the attached file has it.",
 	"readings":                    "Reading values",
 	"reread":                      "{name}, reread of spoke 1: {value}",

@@ -10,6 +10,7 @@ var enLabels = map[string]string{
 	"supplier_lot":        "Supplier’s lot {code}",
 	"box":                 "Box {n} of {count}",
 	"order":               "Order {order}",
+	"signs_replaced":      "A sign that the label’s letters lack is printed as “?”.",
 }
 
 // enLabelSizes name the sizes of labels.

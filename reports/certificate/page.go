@@ -67,6 +67,9 @@ func (s *sheet) banner(y float64) float64 {
 	if reason != "" {
 		bottom = s.doc.Lines(left+6, bottom+smallInk.Rise(), smallInk, smallInk.Wrap(reason, width-6)) - smallInk.Rise()
 	}
+	if pdf.Lacks(o.Reason) { // The attached file has the content, and not this.
+		bottom = s.doc.Lines(left+6, bottom+small.Rise(), small, small.Wrap(s.say("reason_signs_replaced"), width-6)) - small.Rise()
+	}
 	s.doc.Rule(left, bottom+1, right, bottom+1, 0.35, ink)
 	return bottom + 6
 }

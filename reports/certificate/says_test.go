@@ -126,6 +126,27 @@ func TestGermanPaperHasDecimalCommas(t *testing.T) {
 	}
 }
 
+// Why a paper is void or superseded stands on it alone: signs of that which its letters
+// lack are told beside it, and the file is not named, which does not have them.
+func TestSignsOfTheReasonThatThePaperLacks(t *testing.T) {
+	for name, want := range map[string]string{"void": "A sign that this paper’s letters lack is printed as “?”.", "superseded": "A sign that this paper’s letters lack is printed as “?”.", "de-void": "Ein Zeichen, das die Schriften dieses Papiers nicht haben, ist als „?“ gedruckt."} {
+		content, options := cases()[name]()
+		options.Raw, options.Signature = canonical(t, content), signature(content)
+		for reason, lacks := range map[string]bool{"東京 wrong": true, "wrong": false} {
+			options.Reason = reason
+			paper, err := Draw(content, options)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for n, page := range pdftest.PageTexts(t, paper) {
+				if said := strings.Contains(strings.Join(strings.Fields(page), " "), want); said != lacks {
+					t.Errorf("%s, page %d, because %q: told %t, want %t", name, n+1, reason, said, lacks)
+				}
+			}
+		}
+	}
+}
+
 // A shop that is a day ahead of UTC: the head and the signatures name one day.
 func TestTheMomentsAreByTheShopsClock(t *testing.T) {
 	content := wheelQuick()

@@ -36,6 +36,7 @@ func TestLabelsOnThePages(t *testing.T) {
 			}}
 		}
 		s.Must(s.Store.AddLot(t.Context(), models.NewStamp(s.Shop.Owner, s.Now), models.Lot{ID: models.NewID(), Code: "SP-7", Material: "spokes", ReceivedAt: s.Now}))
+		s.Must(s.Store.AddLot(t.Context(), models.NewStamp(s.Shop.Owner, s.Now), models.Lot{ID: models.NewID(), Code: "SP-8", Material: "spokes", Supplier: "星", ReceivedAt: s.Now}))
 		s.Run(t, []Row{
 			{Name: "before the first", Who: Desk, Path: item, Status: http.StatusOK, Has: []string{"None was printed yet", `action="` + item + `/label"`}},
 			paper("looked at", item+"/label.pdf", "W31-00001", "wheel one"),
@@ -54,6 +55,8 @@ func TestLabelsOnThePages(t *testing.T) {
 			{Name: "none named", Who: Desk, Path: "/labels.pdf", Status: http.StatusUnprocessableEntity, Has: []string{"This is needed."}},
 			to(form("of a lot", Operator, "/lots/SP-7/label", url.Values{"size": {"50x25"}}, http.StatusSeeOther), "/lots/SP-7/label.pdf?size=50x25"),
 			{Name: "known at the lot", Who: Desk, Path: "/lots/SP-7/label", Status: http.StatusOK, Has: []string{"Printed before", "1 label, 50 × 25 mm"}},
+			{Name: "letters that labels lack are told", Who: Desk, Path: "/lots/SP-8/label", Status: http.StatusOK, Has: []string{"A sign that the label’s letters lack is printed as “?”."}},
+			{Name: "of a lot with all its letters nothing is told", Who: Desk, Path: "/lots/SP-7/label", Status: http.StatusOK, HasNot: []string{"letters lack"}},
 			{Name: "no such lot", Who: Desk, Path: "/lots/none/label", Status: http.StatusNotFound},
 			{Name: "the usual size", Who: Owner, Path: "/shop", Status: http.StatusOK, Has: []string{`<option value="62x29" selected>`}},
 		})

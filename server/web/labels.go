@@ -2,10 +2,12 @@ package web
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"maps"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 
 	"github.com/gin-gonic/gin"
@@ -13,6 +15,7 @@ import (
 	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/labels"
+	"tracewright/reports/pdf"
 	"tracewright/server/httpx"
 )
 
@@ -24,6 +27,7 @@ type LabelPage struct {
 	Mono     bool
 	Title    string
 	Says     string
+	Lacks    string   // that its letters lack a sign
 	Printed  []string // what was printed of it before
 	Path     string   // of the form
 	Look     string   // where the labels are shown without being counted
@@ -136,7 +140,18 @@ func (s *site) showLabels(c *gin.Context, source labelSource, status int, f *for
 	}
 	page.Fields = append(page.Fields, fields...)
 	page.Problems = f.summary()
+	if b, err := labelBatch(c.Request.Context(), source, f.value); err == nil && lackLetters(b) {
+		page.Lacks = english.Say("label.signs_replaced", nil)
+	}
 	return send(c, status, "label", page)
+}
+
+// lackLetters says whether a label holds a sign that is printed as a question mark.
+func lackLetters(b labels.Batch) bool {
+	return slices.ContainsFunc(b.Labels, func(l models.LabelContent) bool {
+		said, err := json.Marshal(l)
+		return err == nil && pdf.Lacks(string(said))
+	})
 }
 
 // labelBatch makes what was asked for.
