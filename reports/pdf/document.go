@@ -22,7 +22,7 @@ type Meta struct {
 	Title    string
 	Author   string
 	Subject  string
-	Language string // a tag such as "en"
+	Language string // a tag such as "de"; empty is "en"
 	Made     time.Time
 	Plain    bool // pages are not compressed, so that a person can read the file
 	// Width and Height are the size of every page in mm; 0 is A4.
@@ -58,6 +58,9 @@ type Document struct {
 func New(meta Meta) *Document {
 	if meta.Width <= 0 || meta.Height <= 0 {
 		meta.Width, meta.Height = PageWidth, PageHeight
+	}
+	if meta.Language == "" {
+		meta.Language = "en"
 	}
 	f := gofpdf.NewCustom(&gofpdf.InitType{OrientationStr: "P", UnitStr: "mm", Size: gofpdf.SizeType{Wd: meta.Width, Ht: meta.Height}})
 	f.SetCatalogSort(true)
@@ -134,5 +137,5 @@ func (d *Document) Bytes() ([]byte, error) {
 	if err := d.f.Output(&out); err != nil {
 		return nil, fmt.Errorf("write document: %w", err)
 	}
-	return out.Bytes(), nil
+	return withCatalog(out.Bytes(), d.meta.Language)
 }

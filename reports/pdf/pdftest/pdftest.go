@@ -207,6 +207,13 @@ func Fonts(t testing.TB, pdf []byte) []Font {
 	return fonts
 }
 
+// Info is what a reader of papers says of the whole file.
+func Info(t testing.TB, pdf []byte) string {
+	t.Helper()
+	out, _ := run(t, pdf, "pdfinfo", "paper.pdf")
+	return strings.Join(strings.Fields(out), " ")
+}
+
 // Sound lets qpdf check the structure of the file.
 func Sound(t testing.TB, pdf []byte) {
 	t.Helper()
