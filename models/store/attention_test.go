@@ -1,6 +1,7 @@
 package store_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -30,7 +31,11 @@ func TestHoldsWaiting(t *testing.T) {
 		one := raise(models.Hold{ItemID: &first.ID, Code: "W13", Reason: "a step"}, 1)
 		two := raise(models.Hold{ItemID: &second.ID, Code: "W01", Reason: "it swings"}, 0)
 		three := raise(models.Hold{LotID: &lot.ID, Code: "other", Reason: "rusty"}, 2)
-		raise(models.Hold{ItemID: &second.ID, Code: models.HoldRecall, Reason: "R31-00001"}, 3)
+		recalled, err := s.AddRecall(ctx, stamp, 31, models.Recall{Reason: "elbows crack", Scope: models.RecallScope{Part: second.ID}}, models.RecallRun{Items: []models.RecallItem{{Item: second.ID}}})
+		must(0, err)
+		claim, err := s.AddClaim(ctx, stamp, 31, models.Claim{Kind: models.KindWheel}, models.ClaimWords{Words: "it ticks", Salt: "s"}, nil)
+		must(0, err)
+		claimed := raise(models.Hold{ItemID: &first.ID, Code: models.HoldOfClaim, Reason: claim.Number}, 4)
 		waiting := must(s.HoldsWaiting(ctx))
 		if len(waiting) != 3 || waiting[0].ID != two.ID || waiting[1].ID != one.ID || waiting[2].ID != three.ID {
 			t.Fatalf("%+v wait", waiting)
@@ -46,7 +51,16 @@ func TestHoldsWaiting(t *testing.T) {
 		if got := must(s.HoldsWaiting(ctx)); len(got) != 1 || got[0].ID != one.ID {
 			t.Errorf("after two were lifted %+v wait", got)
 		}
-		same(t, "open holds", len(must(s.AllOpenHolds(ctx))), 2) // the recall's too
+		same(t, "open holds", len(must(s.AllOpenHolds(ctx))), 3) // those of the recall and the claim too
+		// What an ended recall or an answered claim leaves on hold is told by nothing else.
+		must(0, s.EndRecall(ctx, stamp, models.RecallEnd{RecallID: recalled.ID, Reason: "done"}))
+		if got := must(s.HoldsWaiting(ctx)); len(got) != 2 || got[0].Code != models.HoldRecall || got[0].Reason != recalled.Number {
+			t.Errorf("after the recall ended %+v wait", got)
+		}
+		must(0, s.AddClaimEvents(ctx, stamp, claim.ID, nil, []models.ClaimEvent{{What: models.ClaimAnswered, Decision: models.ClaimReject, Reason: "no"}}))
+		if got := must(s.HoldsWaiting(ctx)); len(got) != 3 || !slices.ContainsFunc(got, func(h models.HeldItem) bool { return h.ID == claimed.ID }) {
+			t.Errorf("after the claim was answered %+v wait", got)
+		}
 	})
 }
 

@@ -17,14 +17,15 @@ const heldItems = `SELECT CAST(holds.id AS text), CAST(holds.item_id AS text), C
 // oldestFirst is the order of every list of them.
 const oldestFirst = " ORDER BY holds.raised_at, holds.id"
 
-// toLift leaves those that a person decides about by lifting them: not those of a
-// recall or a claim, which end with it, nor those that an open nonconformity stands
-// on.
-const toLift = ` AND holds.code NOT IN ('` + models.HoldRecall + `', '` + models.HoldOfClaim + `')
+// toLift leaves those that wait for a person and are told by nothing else: not those
+// of a recall or a claim while that is open, since the list has it itself, nor those
+// that an open nonconformity stands on.
+const toLift = ` AND NOT (holds.code = '` + models.HoldRecall + `' AND EXISTS (SELECT 1 FROM recalls AS r WHERE r.number = holds.reason AND NOT EXISTS (SELECT 1 FROM recall_ends AS e WHERE e.recall_id = r.id)))
+	AND NOT (holds.code = '` + models.HoldOfClaim + `' AND EXISTS (SELECT 1 FROM claims AS c WHERE c.number = holds.reason AND c.state = '` + models.ClaimOpen + `'))
 	AND NOT EXISTS (SELECT 1 FROM nonconformity_holds AS nh JOIN nonconformities AS n ON n.id = nh.nonconformity_id WHERE nh.hold_id = holds.id AND n.state <> 'closed')`
 
 // HoldsWaiting lists the open holds that wait for a person to lift them, oldest
-// first.
+// first, without those that an open recall, claim or nonconformity tells of.
 func (s *Store) HoldsWaiting(ctx context.Context) ([]models.HeldItem, error) {
 	return s.held(ctx, "list the holds that wait", heldItems+toLift+oldestFirst)
 }

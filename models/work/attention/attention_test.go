@@ -25,6 +25,7 @@ type shop struct {
 	uncertified     []models.Uncertified
 	claims          []models.Claim
 	unplaced        int
+	told            int // open holds that a recall, a claim or a nonconformity tells of
 	nonconformities []models.NonconformityView
 	settings        map[string]string
 	wrong           error
@@ -38,6 +39,7 @@ func (s *shop) Family(context.Context, string) (models.Family, error) {
 }
 func (s *shop) ItemsByID(context.Context, []string) ([]models.Item, error) { return nil, nil }
 func (s *shop) HoldsWaiting(context.Context) ([]models.HeldItem, error)    { return s.holds, s.wrong }
+func (s *shop) CountOpenHolds(context.Context) (int, error)                { return len(s.holds) + s.told, nil }
 func (s *shop) Uncertified(context.Context, int) ([]models.Uncertified, error) {
 	return s.uncertified, nil
 }
@@ -186,6 +188,17 @@ func TestNothingNeedsYou(t *testing.T) {
 	for _, want := range []string{"attention_no_recall", "attention_no_hold", "attention_no_claim", "attention_no_overdue"} {
 		if !slices.Contains(fine, want) {
 			t.Errorf("fine is %v, without %s", fine, want)
+		}
+	}
+}
+
+// Nothing is on hold only while no hold is open: one that a recall tells of is on hold
+// all the same.
+func TestAHoldOfARecallIsNotNothing(t *testing.T) {
+	for held, want := range map[int]bool{0: true, 1: false} {
+		list := listed(t, &shop{told: held}, attention.Sources{}, models.Owner)
+		if got := slices.ContainsFunc(list.Fine, func(f models.Remark) bool { return f.Code == "attention_no_hold" }); got != want {
+			t.Errorf("with %d held for a recall, nothing on hold is %v", held, got)
 		}
 	}
 }

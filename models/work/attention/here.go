@@ -45,6 +45,10 @@ func (s *Service) rechecksAndHolds(ctx context.Context, at moment) (found, error
 			Says: models.NewRemark("attention_recheck", "serial", h.Name(), "item_kind", h.Kind, "state", h.State), Lines: []models.Remark{models.NewRemark("attention_recheck_results", "code", h.Code, "reason", h.Reason)}})
 	}
 	if len(here) == 0 {
+		// Some may be told by the recall, claim or nonconformity that they are of.
+		if n, err := s.store.CountOpenHolds(ctx); err != nil || n > 0 {
+			return out, err
+		}
 		out.fine = []models.Remark{models.NewRemark("attention_no_hold")}
 		return out, nil
 	}

@@ -20,8 +20,10 @@ type Store interface {
 	Defects(ctx context.Context) (models.Defects, error)
 	ItemsByID(ctx context.Context, ids []string) ([]models.Item, error)
 	Family(ctx context.Context, id string) (models.Family, error)
-	// HoldsWaiting lists open holds that a person lifts, the oldest first.
+	// HoldsWaiting lists open holds that a person lifts and no open recall, claim or
+	// nonconformity tells of, the oldest first.
 	HoldsWaiting(ctx context.Context) ([]models.HeldItem, error)
+	CountOpenHolds(ctx context.Context) (int, error)
 	Uncertified(ctx context.Context, limit int) ([]models.Uncertified, error)
 	// UnansweredClaims lists claims about which nobody has decided, the oldest first.
 	UnansweredClaims(ctx context.Context, limit int) ([]models.Claim, error)
