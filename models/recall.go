@@ -87,3 +87,13 @@ type RecallView struct {
 
 // Newest is the newest answer.
 func (v RecallView) Newest() RecallRun { return v.Runs[len(v.Runs)-1] }
+
+// Last is the newest response of an item, nil where nothing came of it yet.
+func (v RecallView) Last(item string) *RecallResponse {
+	for i := len(v.Responses) - 1; i >= 0; i-- { // The oldest first.
+		if v.Responses[i].ItemID == item {
+			return &v.Responses[i]
+		}
+	}
+	return nil
+}

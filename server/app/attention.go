@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/models/work/access"
 	"tracewright/models/work/attention"
 	"tracewright/models/work/backup"
@@ -56,7 +57,11 @@ func (n needed) openRecalls(ctx context.Context) ([]attention.OpenRecall, error)
 	open, err := n.recalls.Open(ctx)
 	out := make([]attention.OpenRecall, len(open))
 	for i, v := range open {
-		out[i] = attention.OpenRecall{Number: v.Number, About: v.About, MadeAt: v.MadeAt, Called: v.Called, Notified: v.Notified, Answered: v.Answered}
+		about := v.About
+		if v.Scope.Part != "" {
+			about = words.Serial(about)
+		}
+		out[i] = attention.OpenRecall{Number: v.Number, About: about, MadeAt: v.MadeAt, Called: v.Called, Notified: v.Notified, Answered: v.Answered}
 	}
 	return out, err
 }

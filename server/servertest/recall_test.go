@@ -70,7 +70,7 @@ func TestALotCalledBackByPages(t *testing.T) {
 			{Name: "the lot, for who decides", Who: Inspector, Path: "/", Status: http.StatusOK, Has: []string{">Decide<"}},
 			{Name: "and for who does not", Who: Operator, Path: "/", Status: http.StatusOK, Has: []string{"waits for a decision", ">Open the lot<"}, HasNot: []string{">Decide<"}},
 			{Name: "for whom it is to be answered", Who: Operator, Path: "/", Status: http.StatusOK, HasNot: []string{"nothing of it had left the shop"}},
-			there(Posted("answered", Desk, "", url.Values{"item": {wheel.ID}, "response": {"put_right"}}, http.StatusSeeOther), "/responses"),
+			there(Posted("answered", Desk, "", url.Values{"response_" + wheel.ID: {"put_right"}}, http.StatusSeeOther), "/responses"),
 			there(Posted("asked again", Inspector, "", url.Values{}, http.StatusSeeOther), "/again"),
 			there(Row{Name: "twice", Who: Desk, Status: http.StatusOK, Has: []string{"put right, 12 May 2031", "2 times"}}, ""),
 			there(Posted("closed for no reason", Inspector, "", url.Values{}, http.StatusUnprocessableEntity, "Say why"), "/end"),

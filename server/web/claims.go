@@ -163,6 +163,9 @@ func (s *site) newClaim(c *gin.Context) error {
 	if values["item"] != "" {
 		values["item"] = words.Serial(values["item"])
 	}
+	if number := c.Query("recall"); number != "" { // It came back: what is empty yet is how.
+		values["words"], values["came_on"] = "Called back by "+models.Shortened(number), s.now().Format(time.DateOnly)
+	}
 	return s.showNewClaim(c, http.StatusOK, filled(values))
 }
 

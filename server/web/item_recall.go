@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"tracewright/models"
+	"tracewright/models/words"
 	"tracewright/models/work/trace"
 )
 
@@ -49,11 +50,33 @@ func (s *site) recalled(page *ItemPage, v trace.ItemView, list []models.RecallVi
 	case r.End != nil:
 		band.Text += " The recall is closed."
 	case v.Item.State == models.StateRecalled:
-		band.Text += " Tell whoever has it, and keep what came of it with the recall."
+		band.Text += " " + s.afterCalling(r, v.Item.ID)
 	}
 	if len(v.OpenHolds()) > 0 {
 		band.Text += " It does not leave until an inspector decides."
 	}
 	band.Act = &Act{Text: "Recall " + r.Number, Path: recallPath(r.Number)}
+	if last := r.Last(v.Item.ID); last != nil && cameBack(v.Item, last.Response) && page.Actor.May(models.ActClaims) {
+		band.Act = &Act{Text: "Take it in: open a claim", Path: s.takeInPath(v.Item, r.Number)}
+	}
 	page.Band = band
+}
+
+// afterCalling says what is to be done about an item that is with its owner, by what
+// came of calling it back so far.
+func (s *site) afterCalling(r models.RecallView, item string) string {
+	last := r.Last(item)
+	if last == nil {
+		return "Tell whoever has it, and keep what came of it with the recall."
+	}
+	said := words.Sentence(english.Response(last.Response)) + ", " + s.day(last.RespondedAt) + "."
+	switch last.Response {
+	case "returned":
+		return said + " It is on record as with its owner until a claim takes it in."
+	case "put_right":
+		return said + " If it is here, a claim takes it in."
+	case "not_reached":
+		return said + " Try again, and keep what came of it with the recall."
+	}
+	return said + " Keep with the recall what comes of it."
 }

@@ -128,6 +128,8 @@ type RecallItemRow struct {
 	Shipment     []Span
 	Response     string
 	ID           string
+	Responses    []Choice // what may have come of it; none where nothing can
+	TakeIn       string   // page that takes in what came back
 }
 
 // mostRecallRows is how many items a page names before it only counts them.
@@ -148,7 +150,9 @@ func (s *site) showNewRecall(c *gin.Context, status int, f *form, value func(str
 	page := NewRecallPage{Frame: s.frame(c, "Call back", "/recalls"), Answer: "What is to be called back?"}
 	ask := recallAsk(value)
 	if what := cmp.Or(ask.Lot, ask.Part, ask.Instrument); what != "" {
-		page.Tab = "Call back " + models.Shortened(what)
+		if page.Tab = "Call back " + models.Shortened(what); ask.Part != "" {
+			page.Tab = "Call back " + words.Serial(models.Shortened(ask.Part))
+		}
 	}
 	var found recall.Found
 	var err error
@@ -249,91 +253,11 @@ func (s *site) makeRecall(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return redirect(c, recallPath(r.Number), "recalled")
-}
-
-// RecallPage is one recall: how far it has come, and each item.
-type RecallPage struct {
-	Frame
-	Number, Path, Answer string
-	Reason, Wanted, Made string
-	Mark                 Mark
-	Facts                []LotFact
-	Changed              []string
-	Rows                 []RecallItemRow
-	Rest                 string
-	Responses            []Choice
-	Open, May            bool
-	Ended                string
-	Contacts             string // where their list is, for who may see customers
-}
-
-func (s *site) recall(c *gin.Context) error {
-	v, err := s.services.Recall.Recall(c.Request.Context(), c.Param("number"))
+	v, err := s.services.Recall.Recall(c.Request.Context(), r.Number)
 	if err != nil {
 		return err
 	}
-	gone, err := s.erased(c, v.Customers()...)
-	if err != nil {
-		return err
-	}
-	return show(c, "recall", s.recallPage(s.frame(c, "Recall "+v.Number, "/recalls"), v, gone))
-}
-
-func (s *site) recallPage(frame Frame, v recall.View, gone map[string]bool) RecallPage {
-	page := RecallPage{Frame: frame, Number: v.Number, Path: recallPath(v.Number), Reason: v.Reason, Wanted: v.Wanted, Open: v.End == nil, May: frame.Actor.May(models.ActRecall), Mark: Mark{"bars", "Open", "hold"}}
-	page.Answer = "Answered: " + english.Of(v.Answered, v.Called) + " shipped"
-	if v.Called == 0 {
-		page.Answer = "Nothing of it was shipped: " + splitWords(0, v.Here, v.Scrapped)
-	}
-	if v.Shipped > 0 && frame.Actor.May(models.ActCustomers) {
-		page.Contacts = page.Path + "/contacts.csv"
-	}
-	fact := func(label, value string) {
-		if value != "" {
-			page.Facts = append(page.Facts, LotFact{Label: label, Value: value})
-		}
-	}
-	fact("Items", s.scopeWords(v.Scope, v.About, v.By))
-	fact("Shipped", fmt.Sprint(v.Shipped))
-	fact("Here, put on hold", fmt.Sprint(v.Here))
-	if v.Scrapped > 0 {
-		fact("Scrapped", fmt.Sprint(v.Scrapped))
-	}
-	if v.Called > 0 {
-		fact("Notified", english.Of(v.Notified, v.Called))
-	}
-	if v.Notified > 0 {
-		fact("Answered of those", english.Of(v.Answered, v.Notified))
-	}
-	page.Made = "Made " + s.minute(v.MadeAt) + " by " + name(v.People, v.MadeBy) + "; searched " + plural(len(v.Runs), "time", "times") + ", last " + s.minute(v.Newest().RunAt) + "."
-	if len(v.New) > 0 {
-		page.Changed = append(page.Changed, "New since the time before: "+english.Join(names(v.New))+".")
-	}
-	if len(v.Gone) > 0 {
-		page.Changed = append(page.Changed, "No longer reached: "+english.Join(names(v.Gone))+".")
-	}
-	page.Rest = restOf(len(v.Rows))
-	for _, r := range v.Rows[:min(len(v.Rows), mostRecallRows)] {
-		row := RecallItemRow{Serial: words.Serial(r.Of.Name()), Path: itemPath(pointed(r.Of.Serial), r.Of.ID), Where: whereMark(r.Where), Possibly: r.Possibly, ID: r.Of.ID}
-		if r.Shipment != nil {
-			row.Shipment = []Span{{Text: s.day(r.Shipment.ShippedAt) + " "}, {Text: r.Shipment.Number, Mono: true, Path: "/shipments/" + r.Shipment.Number}}
-			if gone[r.Shipment.Customer] {
-				row.Shipment = append(row.Shipment, Span{Text: " customer erased"})
-			} else if r.Shipment.Customer != "" && frame.Actor.May(models.ActCustomers) {
-				row.Shipment = append(row.Shipment, Span{Text: " "}, Span{Text: "customer", Path: customerPath(r.Shipment.Customer) + "?reason=" + url.QueryEscape("recall "+v.Number)})
-			}
-		}
-		if r.Response != nil {
-			row.Response = english.Response(r.Response.Response) + ", " + s.day(r.Response.RespondedAt)
-		}
-		page.Rows = append(page.Rows, row)
-	}
-	page.Responses = choices(models.RecallResponses, english.Response)
-	if v.End != nil {
-		page.Mark, page.Ended = Mark{"ring", "Closed", "none"}, s.day(v.End.EndedAt)+", "+name(v.People, v.End.EndedBy)+": "+stopped(v.End.Reason)
-	}
-	return page
+	return redirect(c, recallPath(r.Number), recalledWords(v))
 }
 
 func (s *site) runRecall(c *gin.Context) error {
@@ -341,13 +265,6 @@ func (s *site) runRecall(c *gin.Context) error {
 		return err
 	}
 	return redirect(c, recallPath(c.Param("number")), "asked_again")
-}
-
-func (s *site) respondRecall(c *gin.Context) error {
-	if err := s.services.Recall.Respond(c.Request.Context(), httpx.Actor(c), c.Param("number"), recall.Response{Item: c.PostForm("item"), Response: c.PostForm("response")}); err != nil {
-		return err
-	}
-	return redirect(c, recallPath(c.Param("number")), "changed")
 }
 
 func (s *site) endRecallPage(c *gin.Context) error { return s.showEndRecall(c, http.StatusOK, nil) }

@@ -104,6 +104,8 @@ var doneWords = map[string]string{
 	"part":              "It is received.",
 	"fitted":            "It is on the record as built in.",
 	"recalled":          "They are called back: what is here is on hold.",
+	"recalled_away":     "They are called back. None is here: tell whoever has one, and keep below what came of it.",
+	"recalled_both":     "They are called back: what is here is on hold. Tell whoever has one that was shipped, and keep below what came of it.",
 	"asked_again":       "Searched again. What is new is stopped.",
 	"shipped":           "It is on record as shipped.",
 	"order":             "The order is entered.",

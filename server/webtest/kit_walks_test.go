@@ -134,7 +134,7 @@ func (p *Person) callsBack(serial string) {
 	p.accessible("a recall")
 	p.tabTo("What came of " + serial)
 	p.presses("cam")
-	p.tabTo("Keep")
+	p.tabTo("Keep all answers")
 	p.presses(kb.Enter)
 	p.sees("table", "came back, ")
 	p.picture("recall-answered")
