@@ -9,6 +9,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/work/documents"
+	"tracewright/models/work/recall"
 )
 
 // doubted opens one of everything about nonconforming work, for the pages.
@@ -130,6 +131,41 @@ func TestAReworkThatDidNotDo(t *testing.T) {
 			{Name: "what was wrong is chosen, and how bad may be said anew", Who: Operator, Path: page, Status: http.StatusOK, Has: []string{"It still does not conform", `<option value="W01" selected`, `name="severity"`}},
 			Posted("closed once more", Operator, page, url.Values{"code": {"W01"}, "note": {"swings again"}}, http.StatusSeeOther),
 			{Name: "to be decided anew", Who: Inspector, Path: one, Status: http.StatusOK, Has: []string{"Waits for a decision", "Inspected again, and closed as nonconforming"}},
+		})
+	})
+}
+
+// Another hold stops a rework: the page says so and where, and the work is said to be
+// done once that is lifted.
+func TestAReworkUnderAnotherHold(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		serial, one := s.Serial[models.KindWheel], "/nonconformities/NC31-00001"
+		var recalled string
+		s.Run(t, []Row{
+			Posted("opened", Operator, "/items/"+serial+"/nonconforming", url.Values{"code": {"W01"}, "note": {"swings"}}, http.StatusSeeOther),
+			Posted("decided", Inspector, one+"/disposition", url.Values{"confirm.password": {Password}, "what": {"rework"}, "work": {"retension"}, "note": {"true it"}}, http.StatusSeeOther),
+			{Name: "worked on", Who: Operator, Path: one, Status: http.StatusOK, Has: []string{"The work is done"}},
+		})
+		r, err := s.App.Services.Recall.Make(t.Context(), s.Shop.Owner, recall.NewRecall{Ask: recall.Ask{Part: serial}, Reason: "elbows crack"})
+		s.Must(err)
+		recalled = r.Number
+		hold := func() string {
+			holds, err := s.Store.OpenHolds(t.Context(), s.Item[models.KindWheel].ID)
+			s.Must(err)
+			for _, h := range holds {
+				if h.Reason == recalled {
+					return h.ID
+				}
+			}
+			t.Fatal("the recall holds it not")
+			return ""
+		}
+		s.Run(t, []Row{
+			{Name: "stopped", Who: Operator, Path: one, Status: http.StatusOK, Has: []string{"another hold stops the work. Once that is lifted, say here that the work is done.", "On hold beside that:", `href="/recalls/` + recalled}, HasNot: []string{"Decide what becomes of it", "Decide anew"}},
+			{Name: "for who decides", Who: Inspector, Path: one, Status: http.StatusOK, Has: []string{"another hold stops the work", "Decide anew", `/holds/` + hold() + `/lift`}, HasNot: []string{"Decide what becomes of it"}},
+			{Name: "decided anew", Who: Inspector, Path: one + "?what=anew", Status: http.StatusOK, Has: []string{one + "?what=rework"}},
+			Posted("lifted", Inspector, "/holds/"+hold()+"/lift", url.Values{"confirm.password": {Password}, "code": {"corrected"}, "reason": {"spokes replaced"}}, http.StatusSeeOther),
+			{Name: "the work goes on", Who: Operator, Path: one, Status: http.StatusOK, Has: []string{"The work is done"}, HasNot: []string{"another hold"}},
 		})
 	})
 }

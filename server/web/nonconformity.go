@@ -37,6 +37,8 @@ type NonconformityPage struct {
 	Secret                       *Field
 	Button                       string
 	Back                         string // from a disposition to the choice
+	Beside                       []Span // which hold stops the work that was decided on
+	Anew                         string // page that decides once more while it is stopped
 	Record                       string // page on which it is inspected again
 	Fails                        string // page that closes it as nonconforming once more
 	Photos                       []PaperRow
@@ -71,6 +73,13 @@ func (s *site) showNonconformity(c *gin.Context, status int, value func(string) 
 	f := newForm(value, problem)
 	page := s.nonconformityPage(s.frame(c, v.Number, "/nonconformities"), v, items[v.ItemID], people, f)
 	page.Photos = s.paperRows(papers, "", people)
+	if page.Beside != nil {
+		item, err := s.services.Trace.Glance(ctx, v.ItemID, "")
+		if err != nil {
+			return err
+		}
+		page.Beside = s.holdsBeside(page.Actor, v, item.OpenHolds())
+	}
 	if page.Form != "" && !strings.HasSuffix(page.Form, "/done") {
 		page.Secret = s.secretField(c, f)
 	}
@@ -135,6 +144,16 @@ func joinedNames(codes []string, named func(string) string) string {
 func (s *site) nonconformityNow(page *NonconformityPage, v models.NonconformityView, item models.Item, f *form) {
 	may := page.Actor.May(models.ActDispose)
 	note := Field{Name: "note", Label: "Why, and what is done", Kind: "text area"}
+	working := v.State == models.StateRework || v.State == models.StateRepair
+	if item.State == models.StateHeld && working && f.value("what") == "" {
+		page.Now = "It is " + english.State(v.State) + ", and another hold stops the work. Once that is lifted, say here that the work is done."
+		page.Beside = []Span{}
+		page.Says = s.againWords(v)
+		if may {
+			page.Anew = page.Path + "?what=anew"
+		}
+		return
+	}
 	switch item.State {
 	case models.StateHeld:
 		page.Now = "Decide what becomes of it."
@@ -183,6 +202,30 @@ func (s *site) nonconformityNow(page *NonconformityPage, v models.NonconformityV
 	default:
 		page.Now = "Its item is " + english.State(item.State) + "."
 	}
+}
+
+// holdsBeside names the open holds of an item that its nonconformity does not stand
+// on, with where each is told and decided.
+func (s *site) holdsBeside(actor models.Actor, v models.NonconformityView, open []models.Hold) []Span {
+	spans, known := []Span{{Text: "On hold beside that: "}}, v.AllHolds()
+	for _, h := range open {
+		if slices.Contains(known, h.ID) {
+			continue
+		}
+		spans = append(spans, Span{Text: lowered(s.fault(h.Code, h.RaisedAt)) + ", "})
+		switch h.Code {
+		case models.HoldRecall:
+			spans = append(spans, Span{Text: h.Reason, Path: recallPath(h.Reason), Mono: true})
+		case models.HoldOfClaim:
+			spans = append(spans, Span{Text: h.Reason, Path: claimPath(h.Reason), Mono: true})
+		default:
+			spans = append(spans, Span{Text: english.HoldReason(h.Code, h.Reason)})
+		}
+		if spans = append(spans, Span{Text: ", since " + s.day(h.RaisedAt) + ". "}); actor.May(models.ActLiftHold) {
+			spans = append(spans, Span{Text: "Decide on this hold", Path: "/holds/" + h.ID + "/lift"}, Span{Text: " "})
+		}
+	}
+	return spans
 }
 
 // decidedWords say what was decided, by whom and why, while it is carried out.

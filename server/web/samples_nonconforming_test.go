@@ -30,6 +30,9 @@ func nonconformingPages(s *site, owner Frame) map[string][]any {
 	}
 	one := []any{NonconformityPage{Frame: owner}, page(none, models.StateHeld), page(none, models.StateConcessionPending, concede), page(none, models.StateRework, rework), page(none, models.StateReinspect, rework), page(none, models.StateHeld, rework, models.NonconformityStep{What: string(flow.InspectFail), Holds: []string{"h2"}, Found: []models.FoundDefect{{Code: "W08", Severity: models.Critical}}, Note: "now a spoke"}),
 		page(none, models.StateScrapPending), page(none, models.StateReturnPending, back), page(none, models.NonconformityClosed, models.NonconformityStep{What: string(flow.ConfirmScrap), Marked: true})}
+	stopped, item := at(models.StateRework, rework)
+	item.State = models.StateHeld
+	one = append(one, s.nonconformityPage(owner, stopped, item, people, none))
 	for _, d := range []string{"rework", "repair", "use_as_is", "return_supplier", "scrap"} {
 		one = append(one, page(newForm(func(name string) string { return map[string]string{"what": d}[name] }, models.Invalid("note", "reason_needed")), models.StateHeld))
 	}
