@@ -119,11 +119,15 @@ func TestAStudyOnThePages(t *testing.T) {
 		}
 		of := map[string]string{"W31-1": "0,3", "W31-2": "0.5", "W31-3": "0.6"}
 		for i := range 6 {
-			read(Operator, func(item string) string { return of[item] + fmt.Sprint(11+i%2) })
 			read(Inspector, func(item string) string { return of[item] + fmt.Sprint(13+i%3) })
 		}
+		// Whoever has read types on for the others from the order sheet, and for nobody who is done.
+		s.run(t, Row{Who: Inspector, Path: "/studies/1/read", Status: http.StatusOK, Has: []string{"Nothing to read now", "Type from the order sheet for", `<option value="` + s.People[Operator].ID + `"`}, HasNot: []string{`<option value="` + s.People[Inspector].ID, `<option value=""`}})
+		for i := range 6 {
+			read(Operator, func(item string) string { return of[item] + fmt.Sprint(11+i%2) })
+		}
 		for _, who := range []string{Operator, Inspector} {
-			s.run(t, Row{Who: who, Path: "/studies/1/read", Status: http.StatusOK, Has: []string{"Nothing to read now"}})
+			s.run(t, Row{Who: who, Path: "/studies/1/read", Status: http.StatusOK, Has: []string{"Nothing to read now"}, HasNot: []string{"Type from the order sheet"}})
 		}
 		s.Run(t, []Row{
 			{Name: "worked out", Who: Desk, Path: "/studies/1", Status: http.StatusOK, Has: []string{"Between persons", "of the tolerance from 0 to", "common practice"}, HasNot: []string{"Confirm it</button>", "%GRR", "ndc"}},

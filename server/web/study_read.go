@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -58,7 +59,7 @@ func (s *site) showStudyRead(c *gin.Context, status int, problem error) error {
 	}
 	page := studyReadPage(s.frame(c, fmt.Sprintf("Read for study %d", n), "/studies"), v, next, who)
 	if refused != nil {
-		page.Ended = refusals(err)
+		page.Ended, page.Others = refusals(err), stillToRead(page.Others, v)
 		return send(c, status, "study_read", page)
 	}
 	f := posted(c, problem)
@@ -86,6 +87,17 @@ func studyReadPage(frame Frame, v studies.View, next studies.Next, who string) S
 		page.Strike, page.StrikeItem = page.Path+"/strike?reading="+next.Last, next.LastItem
 	}
 	return page
+}
+
+// stillToRead leaves of those whose readings may be typed who has some left.
+func stillToRead(others []Choice, v studies.View) []Choice {
+	left := map[string]bool{}
+	for i, r := range v.Standing() {
+		if of := v.Study.Turns[i].Person; r == nil && of >= 0 && v.End == nil {
+			left[v.Study.Persons[of]] = true
+		}
+	}
+	return slices.DeleteFunc(others, func(c Choice) bool { return !left[c.Value] })
 }
 
 func (s *site) readStudy(c *gin.Context) error {
