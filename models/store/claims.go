@@ -42,8 +42,8 @@ func (s *Store) AddClaim(ctx context.Context, stamp models.Stamp, year2 int, c m
 // AddClaimEvents adds events to a claim, and does what they bring about: an item
 // that came in is held for the claim, and a decision ends that hold. Another item
 // than the one named, while nobody decided, lets that one go and holds the right
-// one. A claim that is closed, or was decided and is to name another item, is
-// models.ErrStale, and so is one whose newest event is another than from; nil does not
+// one. A claim that is closed takes what it cost alone; anything else, or another item
+// for one that was decided, is models.ErrStale, and so is one whose newest event is another than from; nil does not
 // ask. A key in HoldID is that of the hold which the event may bring about.
 func (s *Store) AddClaimEvents(ctx context.Context, stamp models.Stamp, claimID string, from *string, events []models.ClaimEvent) error {
 	err := s.changing(ctx, func(tx *gorm.DB) error {
@@ -68,7 +68,7 @@ func (s *Store) addClaimEvents(tx *gorm.DB, stamp models.Stamp, view *models.Cla
 		if e.Answers == nil {
 			e.Answers = []models.ClaimAnswer{}
 		}
-		if view.State == models.ClaimClosed || e.What == models.ClaimLinked && view.ItemID != nil && (e.Reason == "" || view.State != models.ClaimOpen) {
+		if view.State == models.ClaimClosed && e.What != models.ClaimCost || e.What == models.ClaimLinked && view.ItemID != nil && (e.Reason == "" || view.State != models.ClaimOpen) {
 			return fmt.Errorf("claim %s: %w", view.Number, models.ErrStale)
 		}
 		var err error

@@ -35,7 +35,7 @@ const (
 	filesHeld  = 80 << 20
 	leastFile  = 256 << 10 // what one counts at least: it has a connection and a goroutine too
 	longerFor  = 4         // a list may have 20,000 rows, which a busy machine takes half a minute for
-	mostFields = 20
+	mostFields = 60
 	longField  = 16 << 10
 )
 

@@ -9,6 +9,7 @@ import (
 	"html"
 	"image"
 	"image/png"
+	"mime/multipart"
 	"net/http"
 	"net/url"
 	"strings"
@@ -102,7 +103,8 @@ func TestAClaimByPages(t *testing.T) {
 			{Name: "the claim", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"Ticking, then a bang &lt;b&gt;", "Claimed in time", "24 months to 12 May 2033, counted from shipment", "Save the claim"}, HasNot: []string{"<b>\"", "It is called back"}},
 			{Name: "an operator reads it", Who: Operator, Path: path, Status: http.StatusOK, Has: []string{"Ticking"}, HasNot: []string{"Save the claim", "Erase the words"}},
 			{Name: "a check list", Who: Desk, Path: path + "?symptom=spoke_broken", Status: http.StatusOK, Has: []string{"Is a flange hole worn or cracked?", "none: Spoke broken (W08)"}},
-			s.opened(t, Posted("no answer yet", Desk, path, url.Values{"close": {"yes"}}, http.StatusUnprocessableEntity, "Decide first")),
+			s.opened(t, Posted("no answer yet", Desk, path, url.Values{"then": {"close"}, "spot": {"at the valve"}}, http.StatusUnprocessableEntity, "Decide first", "at the valve")),
+			Posted("nor by its own page", Desk, path+"/close", nil, http.StatusUnprocessableEntity, "Decide first"),
 			s.opened(t, Posted("without a reason", Desk, path, url.Values{"decision": {"accept"}}, http.StatusUnprocessableEntity, "Say why")),
 			s.opened(t, Posted("no amount", Desk, path, url.Values{"amount": {"34.20 or so"}, "currency": {"€"}}, http.StatusUnprocessableEntity, "Want an amount")),
 			s.opened(t, Posted("a part of another", Desk, path, url.Values{"removal": {models.NewID()}}, http.StatusUnprocessableEntity, "was not swapped in this item")),
@@ -119,7 +121,14 @@ func TestAClaimByPages(t *testing.T) {
 			upload(t, "no photo", Desk, path+"/photos", "spoke.png", []byte("<html>"), http.StatusUnprocessableEntity, "whatever its name says"),
 			upload(t, "not an operator’s", Operator, path+"/photos", "spoke.png", dot(t), http.StatusForbidden),
 			{Name: "it is shown", Who: Operator, Path: path, Status: http.StatusOK, Has: []string{"spoke.png", "/papers/"}},
-			s.opened(t, Posted("closed", Inspector, path, url.Values{"close": {"yes"}}, http.StatusSeeOther)),
+			{Name: "what is open before it closes", Who: Inspector, Path: path + "/close", Status: http.StatusOK, Has: []string{"Decided: accepted under warranty", words.Serial(wheel) + " is here, and not with its owner: it is in process, neither released nor shipped.", "Close it"}},
+			Posted("closed", Inspector, path+"/close", nil, http.StatusSeeOther),
+			{Name: "a closed one takes what comes late", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"Keep the cost", "Add a photo", "Accepted under warranty, closed"}, HasNot: []string{"Save the claim"}},
+			{Name: "from nobody else", Who: Operator, Path: path, Status: http.StatusOK, HasNot: []string{"Keep the cost", "Add a photo"}},
+			s.opened(t, Posted("no amount late", Desk, path, url.Values{"amount": {"much"}, "currency": {"€"}}, http.StatusUnprocessableEntity, "Want an amount")),
+			s.opened(t, Posted("a late cost", Desk, path, url.Values{"amount": {"41,10"}, "currency": {"€"}}, http.StatusSeeOther)),
+			upload(t, "a late photo", Desk, path+"/photos", "bill.png", dot(t), http.StatusSeeOther),
+			{Name: "both are there", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{"Cost 41.10 €", "closed"}},
 			Posted("closed is closed", Desk, path, url.Values{"decision": {"reject"}, "reason": {"x"}}, http.StatusUnprocessableEntity, "CL31-00001 is closed"),
 			{Name: "nothing waits", Who: Desk, Path: "/claims", Status: http.StatusOK, Has: []string{"No claim waits", "Closed, newest first"}},
 			Posted("the words erased", Desk, path+"/erase", url.Values{"confirm.password": {Password}}, http.StatusSeeOther),
@@ -349,5 +358,52 @@ func TestOneFieldFindsWhatWasShipped(t *testing.T) {
 		if len(looks) == 0 || looks[0].PersonID != s.People[Desk].ID {
 			t.Errorf("the look at a customer was recorded as %+v", looks)
 		}
+	})
+}
+
+// What is typed of a claim stays, whatever else is pressed: another check list keeps
+// nothing and shows all of it, a photo is kept and leaves it, and both ways out keep it.
+func TestWhatIsTypedOfAClaimStays(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		path := "/claims/" + s.claimed(t)
+		s.Must(s.Store.SetSetting(t.Context(), models.NewStamp(s.Shop.Owner, s.Now), models.SettingHourlyRate, "60"))
+		s.Must(s.Store.SetSetting(t.Context(), models.NewStamp(s.Shop.Owner, s.Now), models.SettingRateCurrency, "EUR"))
+		typed := func(more url.Values) url.Values {
+			values := url.Values{"spot": {"at the valve"}, "decision": {"reject"}, "reason": {"a blow from a kerb"}, "amount": {"12,5"}, "currency": {"CHF"}, "came_on": {"2031-05-11"}}
+			for name, v := range more {
+				values[name] = v
+			}
+			return values
+		}
+		stays := []string{`value="at the valve"`, `value="reject" checked`, "a blow from a kerb</textarea>", `value="12,5"`, `value="CHF"`, `value="2031-05-11"`}
+		events := func(want int) {
+			t.Helper()
+			v, err := s.App.Services.Claims.Claim(t.Context(), strings.TrimPrefix(path, "/claims/"))
+			s.Must(err)
+			if len(v.Events) != want {
+				t.Errorf("%d events, want %d", len(v.Events), want)
+			}
+		}
+		s.run(t, Row{Name: "the shop's own currency", Who: Desk, Path: path, Status: http.StatusOK, Has: []string{`name="currency" type="text" value="EUR"`, "Save, back to all claims"}, HasNot: []string{"Keep for later"}})
+		s.run(t, s.opened(t, Posted("another check list", Desk, path, typed(url.Values{"show": {"yes"}, "list_of": {"spoke_broken"}, "symptom": {""}}), http.StatusOK, append(stays, "Is a flange hole worn or cracked?")...)))
+		events(1)
+		row := Row{Name: "a photo", Who: Desk, Method: http.MethodPost, Path: path + "/photos", Status: http.StatusOK, Has: append(stays, "spoke.png", "The paper is kept.")}
+		var body bytes.Buffer
+		form := multipart.NewWriter(&body)
+		for name, v := range typed(url.Values{"from": {"x"}}) {
+			s.Must(form.WriteField(name, v[0]))
+		}
+		part, err := form.CreateFormFile("file", "spoke.png")
+		s.Must(err)
+		_, err = part.Write(dot(t))
+		s.Must(err)
+		s.Must(form.Close())
+		row.Body, row.Header = body.Bytes(), map[string]string{"Content-Type": form.FormDataContentType()}
+		s.run(t, row)
+		events(1)
+		kept := s.opened(t, Posted("kept for later", Desk, path, typed(url.Values{"then": {"list"}}), http.StatusSeeOther))
+		kept.Headers = map[string]string{"Location": "/claims?done=changed"}
+		s.run(t, kept)
+		events(5)
 	})
 }

@@ -151,6 +151,7 @@ func (s *Shop) everyPage(t *testing.T) map[string][]string {
 		"/items/:serial/nonconforming":             {*wheel.Serial + "/nonconforming", *pack.Serial + "/nonconforming?code=P02"},
 		"/corrective-actions/:number":              {action},
 		"/defects/:code":                           {"W01", "new"},
+		"/claims/:number/close":                    {claimed + "/close"},
 		"/claims/:number/erase":                    {claimed + "/erase"},
 		"/claims/:number/photos/:id/erase":         {claimed + "/photos/" + photo + "/erase"},
 		"/items/:serial/parts":                     {*wheel.Serial, *pack.Serial},

@@ -3,16 +3,15 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
-	"strings"
 
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/claims"
-	"tracewright/server/httpx"
 )
 
 // ClaimPage is one claim on one screen: what the customer says, what it is,
@@ -40,6 +39,7 @@ type ClaimPage struct {
 	Fields                       map[string]Field
 	Decisions                    []DecisionChoice
 	Removals                     []Choice
+	Removal                      string // the one chosen
 	Swapped                      []string
 	Known                        []KnownLine
 	Built                        []BuiltLine
@@ -47,6 +47,7 @@ type ClaimPage struct {
 	Then                         []string // what saving does
 	Events                       []ClaimLine
 	Open                         bool // may be added to by this person
+	Late                         bool // closed, and this person may add what it cost and photos
 	Cautions                     []string
 	Problems                     Problems
 }
@@ -67,31 +68,50 @@ type DecisionChoice struct {
 type ClaimLine struct{ When, What, Why, Who string }
 
 func (s *site) claim(c *gin.Context) error {
-	return s.showClaim(c, http.StatusOK, c.Query, nil)
+	return s.showClaim(c, http.StatusOK, c.Request.URL.Query(), nil)
 }
 
-func (s *site) showClaim(c *gin.Context, status int, asked func(string) string, problem error) error {
+// showClaim shows a claim with what was typed so far, none of which is lost by
+// whatever else is pressed.
+func (s *site) showClaim(c *gin.Context, status int, typed url.Values, problem error) error {
+	page, err := s.claimTyped(c, typed, problem)
+	if err != nil {
+		return err
+	}
+	return send(c, status, "claim", page)
+}
+
+func (s *site) claimTyped(c *gin.Context, typed url.Values, problem error) (ClaimPage, error) {
 	ctx := c.Request.Context()
 	v, err := s.services.Claims.Claim(ctx, c.Param("number"))
 	if err != nil {
-		return err
+		return ClaimPage{}, err
 	}
 	people, err := s.people(ctx)
 	if err != nil {
-		return err
+		return ClaimPage{}, err
 	}
 	lists, err := s.services.Claims.Lists(ctx)
 	if err != nil {
-		return err
+		return ClaimPage{}, err
 	}
-	page := s.claimPage(s.frame(c, "Claim "+v.Number, "/claims"), v, lists, people, asked, problem)
-	if from, sent := c.GetPostForm("from"); sent { // Not with a photo.
-		page.From = from
+	page := s.claimPage(s.frame(c, "Claim "+v.Number, "/claims"), v, lists, people, typed.Get, problem)
+	if page.Removal = typed.Get("removal"); page.Fields["currency"].Value == "" {
+		of, err := s.services.Shop.Settings(ctx)
+		if err != nil {
+			return ClaimPage{}, err
+		}
+		currency := page.Fields["currency"]
+		currency.Value = of.RateCurrency
+		page.Fields["currency"] = currency
+	}
+	if typed.Has("from") {
+		page.From = typed.Get("from")
 	}
 	if page.Customer != "" {
 		gone, err := s.erased(c, v.Customer)
 		if err != nil {
-			return err
+			return ClaimPage{}, err
 		}
 		if page.Gone = gone[v.Customer]; page.Gone {
 			page.Customer = ""
@@ -99,7 +119,7 @@ func (s *site) showClaim(c *gin.Context, status int, asked func(string) string, 
 	}
 	papers, err := s.services.Documents.Of(ctx, models.SubjectClaim, v.ID)
 	if err != nil {
-		return err
+		return ClaimPage{}, err
 	}
 	page.Photos = s.paperRows(papers, "", people)
 	for i := range page.Photos {
@@ -109,13 +129,13 @@ func (s *site) showClaim(c *gin.Context, status int, asked func(string) string, 
 	}
 	items, err := s.claimedItems(ctx, []models.ClaimView{v})
 	if err != nil {
-		return err
+		return ClaimPage{}, err
 	}
 	page.On = claimedSpan(v, items)
 	if err := s.knownOfClaim(ctx, &page, v); err != nil {
-		return err
+		return ClaimPage{}, err
 	}
-	return send(c, status, "claim", page)
+	return page, nil
 }
 
 // claimPage is the page without what is known of the item.
@@ -123,6 +143,7 @@ func (s *site) claimPage(frame Frame, v models.ClaimView, lists []claims.List, p
 	page := ClaimPage{Frame: frame, Number: v.Number, Path: claimPath(v.Number), Opened: s.minute(v.OpenedAt) + ", " + name(people, v.OpenedBy), State: claimMark(v), Answer: s.claimWhat(v)}
 	page.From = v.Newest()
 	page.Open = v.State != models.ClaimClosed && frame.Actor.May(models.ActClaims)
+	page.Late = v.State == models.ClaimClosed && frame.Actor.May(models.ActClaims)
 	if v.Words != nil {
 		page.Said = v.Words.Words
 		if frame.Actor.May(models.ActCustomers) {
@@ -230,7 +251,6 @@ func (s *site) claimFields(v models.ClaimView, f *form, chosen string) map[strin
 		{Name: "reason", Label: "Reason", Kind: "text area", Optional: true, Needed: "with a decision", Value: stand(models.ClaimAnswered, func(e models.ClaimEvent) string { return e.Reason }), Hint: "Whoever decides is recorded with it. " + noNameHint},
 		{Name: "amount", Label: "Cost", Mode: "decimal", Width: "w4", Optional: true, Value: stand(models.ClaimCost, func(e models.ClaimEvent) string { return e.Amount })},
 		{Name: "currency", Label: "Currency", Width: "w4", Optional: true, Needed: "with a cost", Value: stand(models.ClaimCost, func(e models.ClaimEvent) string { return e.Currency })},
-		{Name: "close", Label: "Close the claim: the customer has the answer", Kind: "check"},
 	} {
 		switch moves := claimMoves(v); {
 		case x.Name == "moved" && !moves, x.Name == "item" && v.ItemID != nil && !moves:
@@ -345,30 +365,4 @@ func askedWords(e models.ClaimEvent, lists []claims.List) string {
 		text += ". Yes to " + english.Join(yes)
 	}
 	return text
-}
-
-func (s *site) addToClaim(c *gin.Context) error {
-	from := c.PostForm("from")
-	in := claims.Added{From: &from, Item: c.PostForm("item"), Moved: c.PostForm("moved"), CameOn: c.PostForm("came_on"), Symptom: c.PostForm("symptom"), Spot: c.PostForm("spot"), Code: c.PostForm("code"), Decision: c.PostForm("decision"), Reason: c.PostForm("reason"),
-		Amount: c.PostForm("amount"), Currency: c.PostForm("currency"), Removal: c.PostForm("removal"), Close: c.PostForm("close") == "yes"}
-	if n, err := strconv.Atoi(c.PostForm("list")); err == nil && in.Symptom != "" {
-		in.List = &n
-	}
-	if err := c.Request.ParseForm(); err != nil {
-		return fmt.Errorf("read the form of a claim: %w", err)
-	}
-	for field, values := range c.Request.PostForm {
-		if question, is := strings.CutPrefix(field, "yes_"); is && slices.Contains(values, "yes") && in.Symptom != "" {
-			in.Yes = append(in.Yes, question)
-		}
-	}
-	slices.Sort(in.Yes)
-	err := s.services.Claims.Add(c.Request.Context(), httpx.Actor(c), c.Param("number"), in)
-	if answerable(err) {
-		return s.showClaim(c, http.StatusUnprocessableEntity, c.PostForm, err)
-	}
-	if err != nil {
-		return err
-	}
-	return redirect(c, claimPath(c.Param("number")), "changed")
 }

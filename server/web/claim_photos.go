@@ -19,12 +19,21 @@ func (s *site) addClaimPhoto(c *gin.Context) error {
 	file, err := httpx.ReadFile(c, documents.MostBytes)
 	err = s.keepPaper(c, file, err, models.SubjectClaim, v.ID)
 	if answerable(err) {
-		return s.showClaim(c, http.StatusUnprocessableEntity, func(string) string { return "" }, err)
+		return s.showClaim(c, http.StatusUnprocessableEntity, file.Fields, err)
 	}
 	if err != nil {
 		return err
 	}
-	return redirect(c, claimPath(v.Number), "paper")
+	if !file.Fields.Has("from") {
+		return redirect(c, claimPath(v.Number), "paper")
+	}
+	// What was typed beside it is not kept yet, and stays in the form.
+	page, err := s.claimTyped(c, file.Fields, nil)
+	if err != nil {
+		return err
+	}
+	page.Done = doneWords["paper"]
+	return send(c, http.StatusOK, "claim", page)
 }
 
 // claimPhotoPath is where a photo of a claim is erased.

@@ -29,6 +29,8 @@ func (s *site) claimRoutes() []httpx.Route {
 		post("/claims/new", models.ActClaims, s.openClaim),
 		get("/claims/:number", models.ActLook, s.claim),
 		post("/claims/:number", models.ActClaims, s.addToClaim),
+		get("/claims/:number/close", models.ActClaims, s.closeClaimPage),
+		post("/claims/:number/close", models.ActClaims, s.closeClaim),
 		{Method: http.MethodPost, Path: "/claims/:number/photos", Act: models.ActClaims, Handler: s.addClaimPhoto, File: true},
 		get("/claims/:number/erase", models.ActCustomers, s.eraseClaimPage),
 		post("/claims/:number/erase", models.ActCustomers, s.eraseClaim),

@@ -32,7 +32,7 @@ type Added struct {
 	Close    bool
 }
 
-// Add adds to a claim what is new. Errors: an InvalidError with every problem;
+// Add adds to a claim what is new; one that is closed takes what it cost. Errors: an InvalidError with every problem;
 // models.ErrStale when somebody closed it meanwhile, or added to what the form showed.
 func (s *Service) Add(ctx context.Context, actor models.Actor, number string, in Added) error {
 	v, err := s.Claim(ctx, number)
@@ -75,7 +75,8 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, number string, in
 		}
 		events = append(events, models.ClaimEvent{What: models.ClaimEnded})
 	}
-	if v.State == models.ClaimClosed && len(events)+len(invalid.Problems) > 0 {
+	late := in.Amount != "" && !slices.ContainsFunc(events, func(e models.ClaimEvent) bool { return e.What != models.ClaimCost })
+	if v.State == models.ClaimClosed && len(events)+len(invalid.Problems) > 0 && !late {
 		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("claim_closed", "number", v.Number)}}
 	}
 	if len(events)+len(invalid.Problems) > 0 && in.From != nil && *in.From != v.Newest() { // Said before the problems: what stands now may have none.
