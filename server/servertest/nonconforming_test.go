@@ -1,6 +1,8 @@
 package servertest
 
 import (
+	"bytes"
+	"mime/multipart"
 	"net/http"
 	"net/url"
 	"regexp"
@@ -131,6 +133,37 @@ func TestAReworkThatDidNotDo(t *testing.T) {
 			{Name: "what was wrong is chosen, and how bad may be said anew", Who: Operator, Path: page, Status: http.StatusOK, Has: []string{"It still does not conform", `<option value="W01" selected`, `name="severity"`}},
 			Posted("closed once more", Operator, page, url.Values{"code": {"W01"}, "note": {"swings again"}}, http.StatusSeeOther),
 			{Name: "to be decided anew", Who: Inspector, Path: one, Status: http.StatusOK, Has: []string{"Waits for a decision", "Inspected again, and closed as nonconforming"}},
+		})
+	})
+}
+
+// What is typed of a step stays when a note or a photo is added, and a note that was
+// typed and not added goes with the step.
+func TestWhatIsTypedOfAStepStays(t *testing.T) {
+	Each(t, func(t *testing.T, s *Shop) {
+		serial, one := s.Serial[models.KindWheel], "/nonconformities/NC31-00001"
+		multi := func(name string, fields url.Values, has ...string) Row {
+			var body bytes.Buffer
+			form := multipart.NewWriter(&body)
+			for field, v := range fields {
+				s.Must(form.WriteField(field, v[0]))
+			}
+			part, err := form.CreateFormFile("file", "rim.png")
+			s.Must(err)
+			_, err = part.Write(dot(t))
+			s.Must(err)
+			s.Must(form.Close())
+			return Row{Name: name, Who: Operator, Method: http.MethodPost, Path: one + "/photos", Body: body.Bytes(), Header: map[string]string{"Content-Type": form.FormDataContentType()}, Status: http.StatusOK, Has: has}
+		}
+		s.Run(t, []Row{
+			Posted("opened", Operator, "/items/"+serial+"/nonconforming", url.Values{"code": {"W01"}, "note": {"swings"}}, http.StatusSeeOther),
+			Posted("a note while it is decided", Inspector, one+"/notes", url.Values{"what": {"rework"}, "work": {"rim_change"}, "note": {"a new rim"}, "remark": {"it swings at the joint"}}, http.StatusOK, `<option value="rim_change" selected>`, "a new rim</textarea>", "It swings at the joint.</td>", `rows="2"></textarea>`),
+			Posted("no note", Inspector, one+"/notes", url.Values{"what": {"rework"}, "note": {"a new rim"}, "remark": {" "}}, http.StatusUnprocessableEntity, `id="remark-wrong"`, "a new rim</textarea>"),
+			Posted("decided", Inspector, one+"/disposition", url.Values{"confirm.password": {Password}, "what": {"rework"}, "work": {"rim_change"}, "note": {"a new rim"}}, http.StatusSeeOther),
+			{Name: "to its parts", Who: Operator, Path: one, Status: http.StatusOK, Has: []string{"/items/" + serial + "/parts"}},
+			multi("a photo while it is worked on", url.Values{"note": {"spokes cut"}, "remark": {"rim kept"}}, "spokes cut</textarea>", "rim kept</textarea>", "rim.png", "The paper is kept."),
+			Posted("done", Operator, one+"/done", url.Values{"note": {"laced anew"}, "remark": {"rim kept for the supplier"}}, http.StatusSeeOther),
+			{Name: "both are on record", Who: Operator, Path: one, Status: http.StatusOK, Has: []string{"Laced anew", "rim kept for the supplier"}, HasNot: []string{"spokes cut"}},
 		})
 	})
 }

@@ -12,9 +12,6 @@ import (
 	"tracewright/models/trade/flow"
 	"tracewright/models/trade/kinds"
 	"tracewright/models/words"
-	"tracewright/models/work/documents"
-	"tracewright/models/work/nonconforming"
-	"tracewright/server/httpx"
 )
 
 // NonconformityPage is one nonconformity: what is wrong, the one thing that is to
@@ -39,10 +36,12 @@ type NonconformityPage struct {
 	Back                         string // from a disposition to the choice
 	Beside                       []Span // which hold stops the work that was decided on
 	Anew                         string // page that decides once more while it is stopped
+	Parts                        string // page on which the work changes parts
 	Record                       string // page on which it is inspected again
 	Fails                        string // page that closes it as nonconforming once more
 	Photos                       []PaperRow
-	MayNote                      bool // this person may add notes and photos
+	MayNote                      bool   // this person may add notes and photos
+	Notes                        string // where a note goes that decides nothing
 	Remark                       Field
 	Steps                        []ClaimLine
 	Problems                     Problems
@@ -53,22 +52,32 @@ func (s *site) nonconformity(c *gin.Context) error {
 }
 
 func (s *site) showNonconformity(c *gin.Context, status int, value func(string) string, problem error) error {
+	page, err := s.nonconformityTyped(c, value, problem)
+	if err != nil {
+		return err
+	}
+	return send(c, status, "nonconformity", page)
+}
+
+// nonconformityTyped is the page with what was typed so far: a note and a photo are
+// kept without it, and leave it.
+func (s *site) nonconformityTyped(c *gin.Context, value func(string) string, problem error) (NonconformityPage, error) {
 	ctx := c.Request.Context()
 	v, err := s.services.Nonconforming.One(ctx, c.Param("number"))
 	if err != nil {
-		return err
+		return NonconformityPage{}, err
 	}
 	people, err := s.people(ctx)
 	if err != nil {
-		return err
+		return NonconformityPage{}, err
 	}
 	items, err := s.services.Trace.Named(ctx, []string{v.ItemID})
 	if err != nil {
-		return err
+		return NonconformityPage{}, err
 	}
 	papers, err := s.services.Documents.Of(ctx, models.SubjectNonconformity, v.ID)
 	if err != nil {
-		return err
+		return NonconformityPage{}, err
 	}
 	f := newForm(value, problem)
 	page := s.nonconformityPage(s.frame(c, v.Number, "/nonconformities"), v, items[v.ItemID], people, f)
@@ -76,7 +85,7 @@ func (s *site) showNonconformity(c *gin.Context, status int, value func(string) 
 	if page.Beside != nil {
 		item, err := s.services.Trace.Glance(ctx, v.ItemID, "")
 		if err != nil {
-			return err
+			return NonconformityPage{}, err
 		}
 		page.Beside = s.holdsBeside(page.Actor, v, item.OpenHolds())
 	}
@@ -84,7 +93,7 @@ func (s *site) showNonconformity(c *gin.Context, status int, value func(string) 
 		page.Secret = s.secretField(c, f)
 	}
 	page.Problems = f.summary()
-	return send(c, status, "nonconformity", page)
+	return page, nil
 }
 
 // nonconformityPage is the page without its photos and the secret.
@@ -106,7 +115,7 @@ func (s *site) nonconformityPage(frame Frame, v models.NonconformityView, item m
 		page.MayNote = frame.Actor.May(models.ActRaiseHold)
 	}
 	if page.MayNote {
-		page.Remark = Field{Name: "remark", ID: "remark", Label: "A note", Value: f.value("remark")}
+		page.Notes, page.Remark = page.Path+"/notes", f.field(Field{Name: "remark", Label: "A note"})
 	}
 	return page
 }
@@ -173,6 +182,9 @@ func (s *site) nonconformityNow(page *NonconformityPage, v models.NonconformityV
 		page.Says = s.againWords(v)
 		if page.Actor.May(models.ActRecord) {
 			page.Form, page.Button = page.Path+"/done", "The work is done"
+			if step := v.Last(string(flow.Rework), string(flow.Repair)); step != nil && changesParts(step.Work) {
+				page.Parts = itemPath(pointed(item.Serial), item.ID) + "/parts"
+			}
 			page.Fields = []Field{f.field(Field{Name: "note", Label: "What was done", Kind: "text area", Optional: true})}
 		}
 	case models.StateReinspect:
@@ -257,6 +269,11 @@ func (s *site) againWords(v models.NonconformityView) []string {
 	return says
 }
 
+// changesParts says of a work that something may be taken out or put in by it.
+func changesParts(work string) bool {
+	return work != "" && !slices.Contains([]string{"retension", "recharge", "case_work"}, work)
+}
+
 // dispositionForm offers the dispositions, and asks what the chosen one needs.
 func (s *site) dispositionForm(page *NonconformityPage, v models.NonconformityView, item models.Item, note Field, f *form) {
 	chosen := flow.Event("dispose_" + f.value("what"))
@@ -319,68 +336,4 @@ func (s *site) nonconformityLine(step models.NonconformityStep, people map[strin
 	}
 	line.Why = strings.Join(why, " ")
 	return line
-}
-
-// stepped answers a form of a nonconformity: its problems, or its page anew.
-func (s *site) stepped(c *gin.Context, err error, done string) error {
-	if answerable(err) {
-		return s.showNonconformity(c, http.StatusUnprocessableEntity, c.PostForm, err)
-	}
-	if err != nil {
-		return err
-	}
-	return redirect(c, nonconformityPath(c.Param("number")), done)
-}
-
-func (s *site) dispose(c *gin.Context) error {
-	err := s.confirm(c)
-	if err == nil {
-		err = s.services.Nonconforming.Dispose(c.Request.Context(), httpx.Actor(c), c.Param("number"), nonconforming.Disposition{What: c.PostForm("what"), Work: c.PostForm("work"), Supplier: c.PostForm("supplier"), Lot: c.PostForm("lot"), Note: c.PostForm("note")})
-	}
-	return s.stepped(c, err, "lot_decided")
-}
-
-func (s *site) approveConcession(c *gin.Context) error {
-	approve := c.PostForm("approve")
-	err := s.confirm(c)
-	if err == nil && approve != "yes" && approve != "no" {
-		err = models.Invalid("approve", "missing")
-	}
-	if err == nil {
-		err = s.services.Nonconforming.Approve(c.Request.Context(), httpx.Actor(c), c.Param("number"), approve == "yes", c.PostForm("note"))
-	}
-	return s.stepped(c, err, "lot_decided")
-}
-
-func (s *site) confirmDisposed(c *gin.Context) error {
-	err := s.confirm(c)
-	if err == nil {
-		err = s.services.Nonconforming.Confirm(c.Request.Context(), httpx.Actor(c), c.Param("number"), c.PostForm("marked") == "yes", c.PostForm("note"))
-	}
-	return s.stepped(c, err, "lot_kept")
-}
-
-func (s *site) reworkDone(c *gin.Context) error {
-	return s.stepped(c, s.services.Nonconforming.Done(c.Request.Context(), httpx.Actor(c), c.Param("number"), c.PostForm("note")), "lot_kept")
-}
-
-func (s *site) noteNonconformity(c *gin.Context) error {
-	err := s.services.Nonconforming.Note(c.Request.Context(), httpx.Actor(c), c.Param("number"), c.PostForm("remark"))
-	return s.stepped(c, err, "lot_kept")
-}
-
-func (s *site) addNonconformityPhoto(c *gin.Context) error {
-	v, err := s.services.Nonconforming.One(c.Request.Context(), c.Param("number"))
-	if err != nil {
-		return err
-	}
-	file, err := httpx.ReadFile(c, documents.MostBytes)
-	err = s.keepPaper(c, file, err, models.SubjectNonconformity, v.ID)
-	if answerable(err) {
-		return s.showNonconformity(c, http.StatusUnprocessableEntity, func(string) string { return "" }, err)
-	}
-	if err != nil {
-		return err
-	}
-	return redirect(c, nonconformityPath(v.Number), "paper")
 }
