@@ -137,8 +137,8 @@ func (a *api) paper(c *gin.Context) error { return a.sendPaper(c, a.services.Rel
 // force, without the mark of what came later.
 func (a *api) original(c *gin.Context) error { return a.sendPaper(c, a.services.Release.Original) }
 
-// sendPaper sends a kept PDF. Its ETag is the hash of its bytes, so that
-// whoever has it need not fetch it again.
+// sendPaper sends a kept PDF. Its ETag is the hash of its bytes, so that a
+// program that keeps it need not fetch it again; browsers keep none.
 func (a *api) sendPaper(c *gin.Context, paper func(context.Context, string) ([]byte, string, error)) error {
 	view, err := a.certificateNamed(c)
 	if err != nil {
@@ -151,7 +151,6 @@ func (a *api) sendPaper(c *gin.Context, paper func(context.Context, string) ([]b
 	sum := sha256.Sum256(pdf)
 	tag := `"` + hex.EncodeToString(sum[:]) + `"`
 	c.Header("ETag", tag)
-	c.Header("Cache-Control", "private, no-cache")
 	if matches(c.GetHeader("If-None-Match"), tag) {
 		c.Status(http.StatusNotModified)
 		c.Writer.WriteHeaderNow()

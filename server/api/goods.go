@@ -345,7 +345,6 @@ func (a *api) paperFile(c *gin.Context) error {
 		return err
 	}
 	c.Header("Content-Disposition", "inline")
-	c.Header("Cache-Control", "private, no-cache")
 	httpx.Send(c, http.StatusOK, view.MediaType, raw)
 	return nil
 }

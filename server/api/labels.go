@@ -53,7 +53,6 @@ func (a *api) sendLabels(c *gin.Context, more []string, batch func(q map[string]
 		return err
 	}
 	c.Header("Content-Disposition", `inline; filename="label.pdf"`)
-	c.Header("Cache-Control", "private, no-cache")
 	httpx.Send(c, http.StatusOK, "application/pdf", pdf)
 	return nil
 }

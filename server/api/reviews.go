@@ -158,7 +158,6 @@ func (a *api) reviewPaper(c *gin.Context) error {
 		return err
 	}
 	c.Header("Content-Disposition", `inline; filename="`+name+`"`)
-	c.Header("Cache-Control", "private, no-cache")
 	httpx.Send(c, http.StatusOK, "application/pdf", pdf)
 	return nil
 }

@@ -52,13 +52,6 @@ func (s *site) paper(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	tag := `"` + view.FileHash + `"`
-	c.Header("Cache-Control", "private, no-cache")
-	c.Header("ETag", tag)
-	if c.GetHeader("If-None-Match") == tag {
-		c.Status(http.StatusNotModified)
-		return nil
-	}
 	c.Header("X-Content-Type-Options", "nosniff")
 	c.Header("Content-Disposition", mime.FormatMediaType("inline", map[string]string{"filename": paperName(view)}))
 	httpx.Send(c, http.StatusOK, view.MediaType, raw)

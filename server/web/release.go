@@ -248,7 +248,6 @@ func (s *site) showPaper(c *gin.Context, paper func(context.Context, string) ([]
 // sendPDF shows a paper in the browser, under the name that it is saved by.
 func sendPDF(c *gin.Context, file string, pdf []byte) error {
 	c.Header("Content-Disposition", `inline; filename="`+file+`"`)
-	c.Header("Cache-Control", "private, no-cache")
 	httpx.Send(c, http.StatusOK, "application/pdf", pdf)
 	return nil
 }
