@@ -135,7 +135,7 @@ const asvs = `
 14.2.1 no secrets in addresses: TestASVS_14_2_1_NoSecretInAnAddress TestASVS_15_3_7_FieldsHaveOneSource not: one-time links and a certificate's code are addresses by purpose
 14.2.2 no caches between: TestASVS_14_3_2_NothingOfTheShopIsCached
 14.2.3 nobody else: TestASVS_3_4_3_ContentSecurityPolicy TestASVS_13_2_4_NoRequestReachesOut
-14.2.4 handled as written: TestNoCustomersAtATablet TestAClaimAtATablet TestAPhotoOfAClaimIsErased TestCustomersByAProgram
+14.2.4 handled as written: TestNoCustomersAtATablet TestAClaimAtATablet TestAPhotoOfAClaimIsErased TestAPhotoSaysNothingBesideItsPicture TestCustomersByAProgram
 14.3.1 after signing out: TestASVS_14_3_2_NothingOfTheShopIsCached not: readings that wait at a tablet outlive the session on purpose
 14.3.2 not kept by browsers: TestASVS_14_3_2_NothingOfTheShopIsCached
 14.3.3 nothing sensitive in browsers: TestASVS_14_3_3_NothingSensitiveStaysInABrowser

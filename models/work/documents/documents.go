@@ -95,7 +95,8 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, subjectKind, subj
 	return nil
 }
 
-// checked trims name and note and finds the type by the content.
+// checked trims name and note, finds the type by the content, and takes off a photo
+// what it says besides its picture.
 func checked(in *Sent) (kind string, err error) {
 	invalid := &models.InvalidError{}
 	in.Name, in.Note = shortName(in.Name), strings.TrimSpace(in.Note)
@@ -116,6 +117,7 @@ func checked(in *Sent) (kind string, err error) {
 			invalid.Add("file", "file_type", "typed", "text")
 		case slices.Contains(Accepted, found):
 			kind = found
+			in.Bytes = bare(kind, in.Bytes)
 		default:
 			invalid.Add("file", "file_type", "typed", found)
 		}

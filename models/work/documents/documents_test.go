@@ -34,7 +34,7 @@ func picture(t *testing.T, encode func(*bytes.Buffer, image.Image) error) []byte
 func TestAFileIsWhatItsBytesAre(t *testing.T) {
 	jpg := picture(t, func(b *bytes.Buffer, i image.Image) error { return jpeg.Encode(b, i, nil) })
 	pixels := picture(t, func(b *bytes.Buffer, i image.Image) error { return png.Encode(b, i) })
-	webp := append([]byte("RIFF\x24\x00\x00\x00WEBPVP8 "), make([]byte, 24)...)
+	webp := append([]byte("RIFF\x20\x00\x00\x00WEBPVP8 \x14\x00\x00\x00"), make([]byte, 20)...)
 	pdf := []byte("%PDF-1.7\n%\xe2\xe3\xcf\xd3\n%%EOF\n")
 	for _, c := range []struct {
 		name  string
@@ -57,7 +57,7 @@ func TestAFileIsWhatItsBytesAre(t *testing.T) {
 		{"words.txt", []byte("delivery note"), "", "file: file_type"},
 		{"half a head.jpg", jpg[:2], "", "file: file_type"},
 		{"empty.pdf", nil, "", "file: file_empty"},
-		{"as large as may be.jpg", append(bytes.Clone(jpg), make([]byte, documents.MostBytes-len(jpg))...), models.MediaJPEG, ""},
+		{"as large as may be.pdf", append(bytes.Clone(pdf), make([]byte, documents.MostBytes-len(pdf))...), models.MediaPDF, ""},
 		{"one byte more.jpg", append(bytes.Clone(jpg), make([]byte, documents.MostBytes-len(jpg)+1)...), "", "file: file_too_large"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
