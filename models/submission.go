@@ -91,7 +91,7 @@ type Draft struct {
 }
 
 // Unplaced is a valid inspection that could not be placed (unknown serial,
-// strange clock), kept whole until a person settles it.
+// strange clock, read by somebody who has left), kept whole until a person settles it.
 type Unplaced struct {
 	ID         string     `gorm:"primaryKey"` // the inspection's
 	Content    Submission `gorm:"serializer:json"`

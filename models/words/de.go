@@ -520,6 +520,7 @@ var german = language{tag: "de", name: "Deutsch", writes: writing{mark: ",", day
 		"by_gauge_table":           "Abgelesen in Skalenteilen von {instrument}, nach dessen Tabelle {n} für {spoke}.",
 		"read_before_table":        "Abgelesen, bevor die erste Tabelle von {instrument} für {spoke} eingetragen war.",
 		"finer_than_resolution":    "Die Messwerte haben mehr Nachkommastellen, als {instrument} auflöst ({resolution}).",
+		"came_after_leaving":       "Gesendet, nachdem die messende Person ausgeschieden war, und von Hand zugeordnet.",
 		"clock_differs":            "Die Uhr des Tablets ging {offset}; die Zeit des Servers ist daneben festgehalten.",
 		"recheck_of_certified":     "Nach Ausstellung der Bescheinigung {number} gemessen: als Nachprüfung festgehalten.",
 		"another_person_measured":  "{person} hat dieses Stück am selben Tag ebenfalls gemessen.",

@@ -42,6 +42,7 @@ var enCapture = map[string]string{
 
 	// What is said of what could not be placed, and of a hold.
 	"clock_strange":  "The tablet’s clock was {hours}: nobody can say when this was read.",
+	"person_left":    "Whoever read this has left, or does other work now: say whether it stands.",
 	"recheck_failed": "A recheck failed: {names}.",
 
 	// What keeps an item from being released.

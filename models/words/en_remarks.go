@@ -8,6 +8,7 @@ var enRemarks = map[string]string{
 	"by_gauge_table":           "Read in divisions of {instrument}, by its table {n} for {spoke}.",
 	"read_before_table":        "Read before the first table of {instrument} for {spoke} was entered.",
 	"finer_than_resolution":    "Readings have more decimals than {instrument} resolves ({resolution}).",
+	"came_after_leaving":       "It was sent after whoever read it had left, and placed by hand.",
 	"clock_differs":            "The tablet’s clock was {offset}; the server’s time is kept beside it.",
 	"recheck_of_certified":     "Taken after certificate {number} was issued: kept as a recheck.",
 	"another_person_measured":  "{person} measured this item as well on the same day.",

@@ -50,6 +50,9 @@ func (s *site) showUnplaced(c *gin.Context, status int, id string, problem error
 		}
 		row := UnplacedRow{ID: u.ID, Serial: words.Serial(u.Content.Serial), Cause: say(u.Cause), Stage: words.Sentence(english.Stage(u.Content.Stage)), Person: name(people, u.PersonID),
 			When: s.minute(u.Content.FinishedAt), Received: s.minute(u.ReceivedAt), Settle: page.Actor.May(models.ActPlace)}
+		if read := u.Content.Person; read != "" && read != u.PersonID {
+			row.Person = name(people, read) + ", sent by " + row.Person
+		}
 		var sets []string
 		for _, set := range u.Content.Sets {
 			sets = append(sets, fmt.Sprintf("%s (%d)", english.Characteristic(set.Characteristic), len(set.Values)))

@@ -93,7 +93,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if a.offset.Abs() > noticedClock {
 		inspection.Remarks = append(inspection.Remarks, models.NewRemark("clock_differs", "offset", ahead(a.offset)))
 	}
-	inspection.Remarks = append(inspection.Remarks, slices.Concat(contradicted, unknown, doubted, beyond)...)
+	inspection.Remarks = append(inspection.Remarks, slices.Concat(a.remarks, contradicted, unknown, doubted, beyond)...)
 	made := models.NewInspection{Inspection: inspection, Results: judged.results, Parts: parts, Removals: never, NewItem: t.newItem, StateBefore: t.Item.State, Traced: traced}
 	if made.NewItem != nil {
 		made.NewItem.CreatedBy = a.actor.String()
@@ -128,6 +128,24 @@ func (s *Service) attribute(ctx context.Context, a arrival, invalid *models.Inva
 		return "", nil
 	}
 	return person, err
+}
+
+// left says that whoever is named works here no more, or not at this: a person who
+// may place what waits says whether their readings stand. It is asked first, so
+// that nothing is kept in the name of somebody whom the sender may not name.
+func (s *Service) left(ctx context.Context, a arrival) (bool, error) {
+	if a.by != "" {
+		return false, nil
+	}
+	_, err := models.Attribute(a.actor, a.sub.Person, func() ([]models.Person, error) { return s.store.People(ctx) })
+	var unusable *models.InvalidError
+	switch {
+	case errors.Is(err, models.ErrLeft):
+		return true, nil
+	case errors.As(err, &unusable): // told with all other problems
+		return false, nil
+	}
+	return false, err
 }
 
 func byCode(list []models.Instrument) map[string]models.Instrument {

@@ -85,6 +85,7 @@ type arrival struct {
 	offset   time.Duration // what the tablet's clock was ahead
 	dated    bool          // its moment was looked at already: by a person, or with its list
 	by       string        // whose readings they are, where that is settled already
+	remarks  []models.Remark
 }
 
 // strangeClock says that nobody can tell when the readings were taken: the clock
@@ -107,6 +108,13 @@ func (a arrival) late() bool {
 }
 
 func (s *Service) record(ctx context.Context, a arrival) (Outcome, error) {
+	left, err := s.left(ctx, a)
+	if err != nil {
+		return Outcome{}, err
+	}
+	if left {
+		return s.keepUnplaced(ctx, a, models.NewRemark("person_left"))
+	}
 	target, err := s.place(ctx, a.sub)
 	var unknown *unknownSerialError
 	switch {

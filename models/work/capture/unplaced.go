@@ -89,6 +89,9 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, id, serial, rea
 	if u.DeviceID != nil {
 		a.actor.DeviceID = *u.DeviceID
 	}
+	if u.Cause.Code == "person_left" {
+		a.remarks = []models.Remark{models.NewRemark("came_after_leaving")}
+	}
 	_, strange := a.strangeClock()
 	if a.received = models.Moment(s.now()); strange {
 		took := sub.FinishedAt.Sub(sub.StartedAt)

@@ -36,7 +36,7 @@ class BlocksIn {
     this.done = []; // of this sitting, newest first
     this.settings = this.begun();
     this.row = keptHand(this.store, this.hand, freshId()) ?? this.row;
-    this.queue = new Outgoing({ kept: new KeptRows(this.store), send: (sent) => takeBlocks(sent), person: this.person, told: () => this.draw(), answered: (id, answer) => this.answered(id, answer.json), refused: (id, error) => this.notTaken(id, error) });
+    this.queue = new Outgoing({ kept: new KeptRows(this.store), send: (sent) => takeBlocks(sent), person: this.person, name: page.dataset.person, told: () => this.draw(), answered: (id, answer) => this.answered(id, answer.json), refused: (id, error) => this.notTaken(id, error) });
     useZone(page.dataset.zone);
   }
 

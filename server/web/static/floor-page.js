@@ -94,7 +94,7 @@ class FloorPage extends Saving {
     this.who.kept = kept;
     await this.turns?.start(kept);
     this.queue = new Outgoing({
-      kept, person: this.who.personId, send: (sent) => this.post(sent),
+      kept, person: this.who.personId, name: this.who.person, send: (sent) => this.post(sent),
       told: () => this.draw(), answered: (id, answer, sent) => (sent.act ? this.works?.answered(sent, answer) : this.judged(id, answer)),
       leaves: this.turns ? undefined : (sent) => this.turnedElsewhere(sent.serial),
       refused: (id) => this.works?.refused?.(this.queue.list.find((e) => e.id === id)?.sent.serial),
@@ -230,7 +230,7 @@ class FloorPage extends Saving {
     this.phase = 'sending';
     this.draw();
     if (!stay && !await this.gaugesThere()) return;
-    const sent = submission(this.job, this.plan, this.kind, { complete: true });
+    const sent = { ...submission(this.job, this.plan, this.kind, { complete: true }), person: this.who.personId }; // whoever sends it some day
     const closing = this.saver.close();
     const entry = await this.queue.add(sent, this.plan.print);
     if (!entry.unkept || this.who.kept.passing) await this.forgetDraft(sent.id); // a full tablet has the draft alone
@@ -333,7 +333,7 @@ class FloorPage extends Saving {
       return;
     }
     let s;
-    if (this.phase === 'start') s = startScreen(this.kind, { ...this.who, typed: this.choice ? '' : this.input.value, refused: this.refused, opening: this.opening, drafts: this.drafts, draftsFailed: this.draftsFailed, aside: this.queue?.aside, missing: this.missing, turns: this.turns?.lists?.open, narrow: this.narrow.matches });
+    if (this.phase === 'start') s = startScreen(this.kind, { ...this.who, typed: this.choice ? '' : this.input.value, refused: this.refused, opening: this.opening, drafts: this.drafts, draftsFailed: this.draftsFailed, aside: this.queue?.aside, others: this.queue?.others, missing: this.missing, turns: this.turns?.lists?.open, narrow: this.narrow.matches });
     else if (this.phase === 'reading') s = this.screen();
     else if (this.phase === 'sending') s = sendingScreen(this.screen());
     else s = verdictScreen(this.kind, { plan: this.plan, job: this.job, answer: this.outcome, savedAt: this.savedAt, refused: this.refused, turns: this.turns?.offers(), typed: this.input.value }, this.screen());
@@ -383,7 +383,7 @@ class FloorPage extends Saving {
   handed() {
     return {
       tool: (d) => this.tool(d), goGroup: (k) => this.goGroup(k), choose: (w) => this.choose(w), pick: (i) => this.pick(i), more: () => this.moreChoices(), clear: () => this.clear(),
-      tick: (k, a) => this.tick(k, a), step: (code, done) => this.works.tick(code, done), openDraft: (d, t) => this.openDraft(d, t), openTurns: (id) => this.turns.open(id), sendAgain: (id) => this.queue.again(id), leaveAside: (id) => this.queue.drop(id), correct: (id) => this.queue.correct(id, freshId()),
+      tick: (k, a) => this.tick(k, a), step: (code, done) => this.works.tick(code, done), openDraft: (d, t) => this.openDraft(d, t), openTurns: (id) => this.turns.open(id), sendAgain: (id) => this.queue.again(id), leaveAside: (id) => this.queue.drop(id), handOver: (person) => this.queue.handOver(person), correct: (id) => this.queue.correct(id, freshId()),
     };
   }
 }

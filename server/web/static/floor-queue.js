@@ -32,8 +32,8 @@ export const saidOf = (err) => err.errors?.[0]?.message || err.message;
  * of this tablet has to send it.
  */
 export class Outgoing {
-  constructor({ kept, send, person, told = () => {}, answered = () => {}, refused = () => {}, leaves = async () => false, timers = globalThis, now = () => Date.now(), lock = (f) => f() }) {
-    Object.assign(this, { kept, send, person, told, answered, refused, leaves, timers, now, lock });
+  constructor({ kept, send, person, name = '', told = () => {}, answered = () => {}, refused = () => {}, leaves = async () => false, timers = globalThis, now = () => Date.now(), lock = (f) => f() }) {
+    Object.assign(this, { kept, send, person, name, told, answered, refused, leaves, timers, now, lock });
     this.list = []; // what is kept, in order
     this.own = new Set(); // ids that this page gave
     this.needsSignIn = false;
@@ -64,7 +64,7 @@ export class Outgoing {
   /** add keeps an inspection; once this is answered it is on the disk, unless it says unkept. */
   async add(sent, print) {
     const order = Math.max(0, ...this.list.map((e) => e.order)) + 1;
-    const entry = { id: sent.id, order, at: this.now(), person: this.person, print, state: 'waiting', sent };
+    const entry = { id: sent.id, order, at: this.now(), person: this.person, name: this.name, print, state: 'waiting', sent };
     // A tablet that is full still holds it in the open page, and says that it is not kept.
     if (this.kept.passing) entry.unkept = true;
     await this.kept.put('outgoing', entry).catch(() => { entry.unkept = true; });
@@ -78,6 +78,31 @@ export class Outgoing {
   /** waiting lists what is not sent yet and not set aside. */
   get waiting() {
     return this.list.filter((e) => e.state === 'waiting');
+  }
+
+  /** others are the people of whom something waits that is not this page's person's: {person, name, count, readings}; readings counts what may be handed over. */
+  get others() {
+    const of = new Map();
+    for (const e of this.waiting.filter((w) => w.person !== this.person)) {
+      const one = of.get(e.person) ?? { person: e.person, name: e.name || 'somebody', count: 0, readings: 0 };
+      of.set(e.person, { ...one, count: one.count + 1, readings: one.readings + (e.sent.act || e.handed ? 0 : 1) });
+    }
+    return [...of.values()];
+  }
+
+  /**
+   * handOver lets this page's person send the readings of one who signs in here no more. They go
+   * in the name of whoever read them; of somebody who has left the office keeps them until a
+   * person there says whether they stand. What was done otherwise is not handed over: it would
+   * go in the sender's name.
+   */
+  async handOver(person) {
+    for (const e of this.waiting.filter((w) => w.person === person && !w.sent.act)) {
+      const changed = { ...e, handed: true, sent: { ...e.sent, person } };
+      await this.kept.put('outgoing', changed).catch(() => { changed.unkept = true; });
+      this.list = this.list.map((x) => (x.id === e.id ? changed : x));
+    }
+    await this.flush();
   }
 
   /** aside lists what the office would not take. */
@@ -138,8 +163,8 @@ export class Outgoing {
     let passed = 0;
     let signIn = false;
     for (const entry of this.waiting) {
-      // Another's readings are sent when that person is signed in here again.
-      if (entry.person !== this.person || await this.leaves(entry.sent).catch(() => false)) continue;
+      // Another's readings are sent when that person is signed in here again, or somebody hands them over.
+      if ((entry.person !== this.person && !entry.handed) || await this.leaves(entry.sent).catch(() => false)) continue;
       try {
         const answer = await this.send(entry.sent);
         if (entry.id === this.hold) this.got = { answer };
@@ -219,6 +244,14 @@ export class Outgoing {
 
 const OLD = 10 * 60 * 1000;
 
+/** ofWhom names those of whom something waits beside this page's person's. */
+function ofWhom({ others, waiting }) {
+  if (!others.length) return '';
+  const count = others.reduce((n, o) => n + o.count, 0);
+  const shown = others.length > 2 ? [...others.slice(0, 2).map((o) => o.name), `${others.length - 2} ${others.length > 3 ? 'others' : 'other'}`] : others.map((o) => o.name);
+  return `, ${count < waiting.length ? `${count} ` : ''}of ${[shown.slice(0, -1).join(', '), shown.at(-1)].filter(Boolean).join(' and ')}`;
+}
+
 /**
  * waitingLine is the head's line: what waits goes before line, which says how the work in hand is
  * saved. What somebody else has to settle stands beside it for days, and hides it not.
@@ -228,7 +261,7 @@ export function waitingLine(queue, now, clock, line = null) {
   const parts = [];
   if (waiting.length) {
     const first = Math.min(...waiting.map((e) => e.at));
-    parts.push(`${waiting.length} waiting${now - first > OLD ? ` since ${clock(first)}` : ''}`);
+    parts.push(`${waiting.length} waiting${now - first > OLD ? ` since ${clock(first)}` : ''}${ofWhom(queue)}`);
     if (waiting.some((e) => e.unkept)) parts.push('keep this page open');
     if (queue.needsSignIn) parts.push('sign in again');
   } else if (line) parts.push(line.text);

@@ -44,13 +44,21 @@ export function startScreen(kind, model) {
 
 function draftList(kind, model, act) {
   const drafts = (model.drafts ?? []);
-  const aside = [asideList(model.aside ?? [], act), turnsList(model.turns ?? [], act)].filter(Boolean);
+  const aside = [asideList(model.aside ?? [], act), othersList(model, act), turnsList(model.turns ?? [], act)].filter(Boolean);
   if (!drafts.length) return aside.length ? aside : h('p', { class: 'none' }, model.draftsFailed ? 'The list of begun inspections could not be read.' : 'No inspection is begun and not sent.');
   return [aside, h('ul', { class: 'drafts', 'aria-label': 'Begun and not sent' }, drafts.map((d) => {
     const mine = d.person_id === model.personId;
     return h('li', {}, h('span', { class: 'mono' }, d.print || d.serial), h('span', {}, stageName(d.stage)), h('span', { class: 'small' }, `${mine ? 'yours' : d.person || 'somebody'}${d.place ? `, ${d.place}` : ''}, ${moment(d.updated_at)}`),
       h('button', { class: 'key words', type: 'button', onclick: () => act.openDraft(d, !mine) }, mine ? 'Go on' : 'Take over'));
   }))];
+}
+
+/** othersList names those of whom something waits at this tablet, and lets their readings be sent for one who signs in here no more. */
+function othersList({ others = [], device }, act) {
+  if (!others.length) return null;
+  return h('ul', { class: 'drafts', 'aria-label': 'Waiting, of others' }, others.map((o) => h('li', {}, h('span', {}, o.name), h('span', {}, `${o.count} waiting`),
+    h('span', { class: 'small' }, o.name === 'somebody' ? 'sent when they sign in here' : `sent when ${o.name} signs in here`),
+    device && o.readings ? h('button', { class: 'key words', type: 'button', onclick: () => act.handOver(o.person) }, 'Send for them', h('small', {}, 'if they have left')) : null)));
 }
 
 /** turnsList names the wheels whose turns are begun at this tablet. */

@@ -10,8 +10,8 @@ const problem = (status) => Object.assign(new Error(`said ${status}`), { status 
 /** disk keeps as a tablet's does; a test's lasts as long as it. */
 const disk = () => Object.assign(new InMemory(), { passing: false });
 
-function outgoing({ kept = disk(), send, person = 'ines', now = () => 0 }) {
-  return new Outgoing({ kept, send, person, timers: noTimers, now });
+function outgoing({ kept = disk(), send, person = 'ines', name = 'Ines', now = () => 0 }) {
+  return new Outgoing({ kept, send, person, name, timers: noTimers, now });
 }
 
 test('what waits survives the page and is sent in order, each once', async () => {
@@ -112,6 +112,48 @@ test('another person’s readings are not sent under this one’s name', async (
   await thandi.flush();
   assert.deepEqual(sent, []);
   assert.equal(thandi.waiting.length, 1);
+});
+
+const away = async () => { throw new Error('away'); };
+
+test('what waits of another says whose it is', async () => {
+  const kept = disk();
+  for (const [name, id] of [['Sefa', 'a'], ['Sefa', 'b'], ['Thandi', 'c']]) await outgoing({ kept, send: away, person: name.toLowerCase(), name, now: () => 1000 }).add({ id }, id);
+  const said = async (person) => {
+    const q = outgoing({ kept, send: away, person, name: person });
+    await q.load();
+    return q;
+  };
+  assert.equal(waitingLine(await said('sefa'), 0, clock).text, '3 waiting, 1 of Thandi');
+  assert.equal(waitingLine(await said('ines'), 601001, clock).text, '3 waiting since t1000, of Sefa and Thandi');
+  await outgoing({ kept, send: away, person: 'bo', name: 'Bo' }).add({ id: 'd' }, 'd');
+  await kept.put('outgoing', { id: 'e', order: 9, at: 1000, person: 'x', state: 'waiting', sent: { id: 'e' } }); // kept by an earlier version
+  const q = await said('ines');
+  assert.equal(waitingLine(q, 0, clock).text, '5 waiting, of Sefa, Thandi and 2 others');
+  assert.deepEqual(q.others.map((o) => [o.person, o.name, o.count]), [['sefa', 'Sefa', 2], ['thandi', 'Thandi', 1], ['bo', 'Bo', 1], ['x', 'somebody', 1]]);
+});
+
+test('readings of somebody who signs in here no more are handed over in their name, what they did otherwise is not', async () => {
+  const kept = disk();
+  const sefa = outgoing({ kept, send: away, person: 'sefa', name: 'Sefa' });
+  await sefa.add({ id: 'a', person: 'sefa' }, 'a');
+  await sefa.add({ id: 'b' }, 'b'); // kept by an earlier version, which named nobody
+  await sefa.add({ id: 'c', act: { method: 'PUT' } }, 'c');
+  await outgoing({ kept, send: away, person: 'thandi', name: 'Thandi' }).add({ id: 'd', person: 'thandi' }, 'd');
+  const sent = [];
+  let up = false;
+  const send = async (s) => { if (!up) throw new Error('away'); sent.push([s.id, s.person]); return {}; };
+  const ines = outgoing({ kept, send });
+  await ines.load();
+  assert.equal(ines.others[0].readings, 2);
+  await ines.handOver('sefa');
+  const later = outgoing({ kept, send }); // the tablet was switched off meanwhile
+  await later.load();
+  assert.equal(later.others[0].readings, 0, 'handed over already');
+  up = true;
+  await later.flush();
+  assert.deepEqual(sent, [['a', 'sefa'], ['b', 'sefa']]);
+  assert.deepEqual(later.waiting.map((e) => e.id).sort(), ['c', 'd']);
 });
 
 test('the head says since when, after ten minutes', async () => {
