@@ -100,7 +100,7 @@ func TestKillWhileBackingUp(t *testing.T) {
 		t.Fatalf("%d backups, %v", len(list), err)
 	}
 	for _, f := range list {
-		if _, err := backups.Extract(t.Context(), filepath.Join(b.folder, f.Name), &recovery, t.TempDir()); err != nil {
+		if _, err := backups.Extract(t.Context(), filepath.Join(b.folder, f.Name), &recovery, t.TempDir(), freeIn); err != nil {
 			t.Errorf("%s: %v", f.Name, err)
 		}
 	}

@@ -96,7 +96,7 @@ func (r recoveryFlag) unpack(ctx context.Context, file, below string, in *lines,
 			u.remove()
 		}
 	}()
-	u.Extracted, err = backups.Extract(ctx, file, key, folder)
+	u.Extracted, err = backups.Extract(ctx, file, key, folder, freeIn)
 	switch {
 	case errors.Is(err, backups.ErrWrongKey):
 		return nil, refused("backup_wrong_key", "file", filepath.Base(file), "key", header.Recipient)
@@ -127,7 +127,7 @@ func badBackup(err error, file string) error {
 	for _, known := range []struct {
 		err  error
 		code string
-	}{{fs.ErrNotExist, "backup_not_there"}, {backups.ErrNotBackup, "backup_not_ours"}, {backups.ErrNewerFormat, "backup_newer_format"}, {backups.ErrCut, "backup_cut"}, {backups.ErrChanged, "backup_changed"}} {
+	}{{fs.ErrNotExist, "backup_not_there"}, {backups.ErrNotBackup, "backup_not_ours"}, {backups.ErrNewerFormat, "backup_newer_format"}, {backups.ErrCut, "backup_cut"}, {backups.ErrChanged, "backup_changed"}, {backups.ErrNoRoom, "backup_no_room_to_open"}} {
 		if errors.Is(err, known.err) {
 			return refused(known.code, "file", name)
 		}

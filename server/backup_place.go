@@ -188,9 +188,6 @@ func (p *backupPlace) keysOfLog(ctx context.Context, sealed bool) error {
 	return &backup.TroubleError{Code: backup.NoKeys, Cause: cause}
 }
 
-// leftFree is what a copy on the way leaves to those who record meanwhile.
-const leftFree = 32 << 20
-
 // room looks whether the copy of a SQLite file fits beside it. Where it does not, it
 // would for a while take from those who record what is left of their disk.
 func (p *backupPlace) room() error {
@@ -205,7 +202,7 @@ func (p *backupPlace) room() error {
 	if errors.Is(err, errors.ErrUnsupported) {
 		return nil
 	}
-	if err == nil && free < uint64(size)+leftFree {
+	if err == nil && free < uint64(size)+backups.LeftFree {
 		err = &backup.TroubleError{Code: backup.NoRoom, Cause: fmt.Errorf("%s are free beside the database, and its copy takes %s", words.Bytes(int64(free)), words.Bytes(size))}
 	}
 	return err

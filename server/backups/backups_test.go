@@ -49,7 +49,7 @@ func write(t testing.TB, path string, h backups.Header, parts ...backups.Part) {
 func extract(t *testing.T, path string, k *backups.Recovery) (map[string]string, error) {
 	t.Helper()
 	folder := t.TempDir()
-	if _, err := backups.Extract(t.Context(), path, k, folder); err != nil {
+	if _, err := backups.Extract(t.Context(), path, k, folder, nil); err != nil {
 		return nil, err
 	}
 	found := map[string]string{}

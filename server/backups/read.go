@@ -47,13 +47,16 @@ func Peek(path string) (Header, error) {
 // Extract takes everything out of a backup into an empty folder and holds it
 // against the manifest: pieces are put together under the name of their part.
 // The key may be nil for a plain one. What went wrong is one of the errors of a
-// header; then what lies in the folder is worth nothing.
-func Extract(ctx context.Context, path string, key *Recovery, folder string) (Extracted, error) {
+// header, or ErrNoRoom; then what lies in the folder is worth nothing.
+func Extract(ctx context.Context, path string, key *Recovery, folder string, free Free) (Extracted, error) {
 	var identity age.Identity
 	if key != nil {
 		identity = key.identity
 	}
-	r := reading{ctx: ctx, sum: &counting{hash: sha256.New()}, open: func(name string) (io.WriteCloser, error) {
+	r := reading{ctx: ctx, sum: &counting{hash: sha256.New()}, open: func(name string, size int64) (io.WriteCloser, error) {
+		if err := free.room(folder, size); err != nil {
+			return nil, err
+		}
 		base, _, numbered := cutPiece(name)
 		to := filepath.Join(folder, filepath.FromSlash(base))
 		if err := os.MkdirAll(filepath.Dir(to), 0o700); err != nil {
@@ -98,7 +101,7 @@ func (f filled) check(ctx context.Context, path string) (string, error) {
 	if f.once != nil {
 		identity = f.once
 	}
-	r := reading{ctx: ctx, own: f.once != nil, sum: &counting{hash: sha256.New()}, open: func(string) (io.WriteCloser, error) { return nothing{io.Discard}, nil }}
+	r := reading{ctx: ctx, own: f.once != nil, sum: &counting{hash: sha256.New()}, open: func(string, int64) (io.WriteCloser, error) { return nothing{io.Discard}, nil }}
 	_, manifest, err := r.file(path, identity)
 	if err == nil && !slices.Equal(manifest.Parts, f.manifest.Parts) {
 		err = ErrChanged
@@ -114,7 +117,7 @@ type reading struct {
 	ctx  context.Context
 	own  bool // the key is one that the header does not name
 	sum  *counting
-	open func(name string) (io.WriteCloser, error)
+	open func(name string, size int64) (io.WriteCloser, error)
 	err  error // of the disk, or the end of the context
 }
 
@@ -254,7 +257,7 @@ func drained(in io.Reader) error {
 
 type unpacker struct {
 	tar  *tar.Reader
-	open func(string) (io.WriteCloser, error)
+	open func(string, int64) (io.WriteCloser, error)
 	sums Manifest
 }
 
@@ -288,7 +291,7 @@ func (u *unpacker) part(entry *tar.Header) error {
 	if entry.Typeflag != tar.TypeReg || !partShape.MatchString(entry.Name) || len(u.sums.Parts) >= mostParts || u.has(entry.Name) {
 		return ErrChanged
 	}
-	out, err := u.open(entry.Name)
+	out, err := u.open(entry.Name, entry.Size)
 	if err != nil {
 		return &writeError{err}
 	}
