@@ -21,7 +21,7 @@ const asvsChosen = `1.2.1-5 1.3.11 1.5.2 2.1.1-3 2.2.1-3 2.3.1-3 2.4.1 3.2.1-2 3
 // repository; "doc" and a heading of SECURITY.md where a text is asked for; "not:"
 // with a reason where nothing shows it, or not all of it.
 const asvs = `
-1.2.1 output by its context: TestASVS_1_2_1_WhatIsTypedIsShownAsText TestFloorPageEscapes
+1.2.1 output by its context: TestASVS_1_2_1_WhatIsTypedIsShownAsText TestASVS_1_2_1_TheSignsThatAreLookedFor TestFloorPageEscapes
 1.2.2 addresses: TestASVS_1_2_2_AddressesHaveNoSchemeThatRuns TestLocalPath
 1.2.3 script and JSON: TestASVS_3_4_3_NoPageNeedsInlineCode TestASVS_4_1_1_EveryBodyHasItsType
 1.2.4 queries have parameters: TestStrangeKeysAreNoFaultOfTheServer TestStrangeQueriesAreNoFaultOfTheServer

@@ -9,7 +9,6 @@ import (
 	"tracewright/models"
 	"tracewright/models/work/shipping"
 	"tracewright/models/work/specify"
-	"tracewright/server/app"
 )
 
 // kitted is a kit product with one kit of it, a customer and a shipment.
@@ -139,18 +138,4 @@ func TestPackedAndShippedByPages(t *testing.T) {
 			before(Row{Name: "nobody", Who: Desk, Status: http.StatusNotFound}, func(r *Row) { r.Path = "/customers/" + customer }),
 		})
 	})
-}
-
-// At an enrolled tablet nobody sees customers, whatever their role: a person is
-// chosen by one tap there.
-func TestNoCustomersAtATablet(t *testing.T) {
-	s := On(t, openSQLite(t))
-	for _, route := range app.Routes(s.App.Services) {
-		if !strings.HasPrefix(route.Path, "/customers") {
-			continue
-		}
-		if status, _, _ := s.Do(t, Row{Who: InspectorAtStand, Method: route.Method, Path: strings.ReplaceAll(route.Path, ":id", "x")}); status != http.StatusForbidden {
-			t.Errorf("%s %s: %d", route.Method, route.Path, status)
-		}
-	}
 }

@@ -29,6 +29,7 @@ const (
 	Desk              = "desk"
 	OperatorAtStand   = "operator at stand 1"
 	InspectorAtStand  = "inspector at stand 1"
+	OwnerAtStand      = "owner at stand 1"
 	SecondAtOtherSide = "second operator at stand 2"
 	WrongKey          = "wrong key"
 	GaugeAtStand      = "a gauge at stand 1" // a key, and no person
@@ -87,6 +88,7 @@ func On(t testing.TB, db *store.Store) *Shop {
 	first, second := s.enrol("stand 1"), s.enrol("stand 2")
 	s.atDevice(OperatorAtStand, first, s.People[Operator])
 	s.atDevice(InspectorAtStand, first, s.People[Inspector])
+	s.atDevice(OwnerAtStand, first, s.People[Owner])
 	s.atDevice(SecondAtOtherSide, second, s.People[SecondAtOtherSide])
 	s.atDevice(WrongKey, "no-key-of-ours", s.People[Operator])
 	gauge := s.enrol("stand 1")
