@@ -7,6 +7,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/work/access"
 	"tracewright/models/work/corrective"
 	"tracewright/server/httpx"
 )
@@ -174,9 +175,16 @@ func (a *api) checkCorrectiveAction(c *gin.Context) error {
 }
 
 func (a *api) closeCorrectiveAction(c *gin.Context) error {
-	note, err := noted(c)
+	var in struct {
+		Note    string        `json:"note"`
+		Confirm access.Secret `json:"confirm"`
+	}
+	err := httpx.DecodeJSON(c, &in)
 	if err == nil {
-		err = a.services.Corrective.Close(c.Request.Context(), httpx.Actor(c), c.Param("number"), note)
+		err = a.services.Sessions.Confirm(c, in.Confirm)
+	}
+	if err == nil {
+		err = a.services.Corrective.Close(c.Request.Context(), httpx.Actor(c), c.Param("number"), in.Note)
 	}
 	return a.changedAction(c, err)
 }

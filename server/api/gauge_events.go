@@ -6,6 +6,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/work/access"
 	"tracewright/models/work/gauges"
 	"tracewright/server/httpx"
 )
@@ -108,10 +109,14 @@ func (a *api) calibrate(c *gin.Context) error {
 // judgeAnyway lets readings of an instrument that is out be judged, or no longer.
 func (a *api) judgeAnyway(c *gin.Context) error {
 	var in struct {
-		Note string  `json:"out_note"`
-		From *string `json:"from"` // left out: said of the instrument as it stands
+		Note    string        `json:"out_note"`
+		From    *string       `json:"from"` // left out: said of the instrument as it stands
+		Confirm access.Secret `json:"confirm"`
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
+		return err
+	}
+	if err := a.services.Sessions.Confirm(c, in.Confirm); err != nil {
 		return err
 	}
 	ctx := c.Request.Context()

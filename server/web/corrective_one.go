@@ -20,6 +20,7 @@ type CorrectiveActionPage struct {
 	Now                          string  // what is to be done, in a sentence
 	Form                         string  // where the form of it goes; "" for none
 	Fields                       []Field // of that form
+	Secret                       *Field  // of that form, where it needs one
 	Button                       string
 	From                         string  // newest step, which the plan is stated on
 	Plan                         []Field // nil for who may not change it, and of one that is closed
@@ -59,6 +60,9 @@ func (s *site) showCorrectiveAction(c *gin.Context, status int, problem error) e
 		if from, sent := c.GetPostForm("from"); sent {
 			page.From = from
 		}
+	}
+	if v.State == models.ActionWorked && page.Form != "" {
+		page.Secret = s.secretField(c, f)
 	}
 	page.Problems = f.summary()
 	return send(c, status, "corrective_action", page)
@@ -198,5 +202,9 @@ func (s *site) checkCorrectiveAction(c *gin.Context) error {
 }
 
 func (s *site) closeCorrectiveAction(c *gin.Context) error {
-	return s.actionAnswered(c, s.services.Corrective.Close(c.Request.Context(), httpx.Actor(c), c.Param("number"), c.PostForm("note")))
+	err := s.confirm(c)
+	if err == nil {
+		err = s.services.Corrective.Close(c.Request.Context(), httpx.Actor(c), c.Param("number"), c.PostForm("note"))
+	}
+	return s.actionAnswered(c, err)
 }

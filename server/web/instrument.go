@@ -65,6 +65,7 @@ type OutForm struct {
 	Back       bool   // it came back into use while the form lay open
 	May        bool
 	Field      Field
+	Secret     *Field // nil where none is asked for
 	Problems   Problems
 }
 
@@ -102,7 +103,7 @@ func (s *site) instrumentPage(c *gin.Context, problem error) (InstrumentPage, er
 	page.Change = page.Actor.May(models.ActCalibrate)
 	page.Problems = f.summary()
 	if i.State == models.InstrumentOut {
-		page.Out = outForm(page, stands, filled(map[string]string{"out_note": i.OutNote}))
+		page.Out = s.outForm(c, page, stands, filled(map[string]string{"out_note": i.OutNote}))
 		page.Out.Note = i.OutNote
 	}
 	if err := s.instrumentHistory(c, i, &page); err != nil {
@@ -114,9 +115,10 @@ func (s *site) instrumentPage(c *gin.Context, problem error) (InstrumentPage, er
 	return page, err
 }
 
-func outForm(page InstrumentPage, from string, f *form) *OutForm {
+func (s *site) outForm(c *gin.Context, page InstrumentPage, from string, f *form) *OutForm {
 	out := &OutForm{Path: page.Path + "/out-note", From: from, May: page.Actor.May(models.ActConcede)}
 	out.Field = f.field(Field{Name: "out_note", Label: "Why its readings may be judged all the same", Optional: true, Hint: "Empty: nothing is judged by it."})
+	out.Secret = s.secretField(c, f)
 	out.Problems = f.summary()
 	return out
 }
@@ -286,7 +288,10 @@ func (s *site) changeInstrument(c *gin.Context) error {
 // judgeAnyway keeps what the owner says about a gauge that is out of use.
 func (s *site) judgeAnyway(c *gin.Context) error {
 	from := c.PostForm("from")
-	err := s.services.Gauges.JudgeAnyway(c.Request.Context(), httpx.Actor(c), c.Param("code"), &from, c.PostForm("out_note"))
+	err := s.confirm(c)
+	if err == nil {
+		err = s.services.Gauges.JudgeAnyway(c.Request.Context(), httpx.Actor(c), c.Param("code"), &from, c.PostForm("out_note"))
+	}
 	if answerable(err) {
 		page, found := s.instrumentPage(c, nil)
 		if found != nil {
@@ -296,7 +301,7 @@ func (s *site) judgeAnyway(c *gin.Context) error {
 		if !back {
 			note = page.Out.Note
 		}
-		page.Out = outForm(page, from, posted(c, err))
+		page.Out = s.outForm(c, page, from, posted(c, err))
 		page.Out.Note, page.Out.Back = note, back
 		return send(c, http.StatusUnprocessableEntity, "instrument", page)
 	}
