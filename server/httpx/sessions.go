@@ -280,8 +280,9 @@ func (s *Sessions) save(c *gin.Context, fresh bool) error {
 }
 
 // current is the person of the loaded session, with where they are. Somebody
-// who left, a password changed since, a long idle time, twelve hours and a device
-// revoked or another one than the session's end it.
+// who left, a password changed since, a long idle time, twelve hours, a device
+// revoked or another one than the session's, and a role that has no work at a device
+// end it.
 func (s *Sessions) current(c *gin.Context, device *models.Device) (models.Actor, error) {
 	ctx := c.Request.Context()
 	id := s.manager.GetString(ctx, keyPerson)
@@ -300,7 +301,7 @@ func (s *Sessions) current(c *gin.Context, device *models.Device) (models.Actor,
 		s.manager.GetString(ctx, keyMark) != access.SecretMark(person) && at == "",
 		now.Sub(seen) >= s.Idle(ctx),
 		now.Sub(began) >= lifetime,
-		at != "" && (device == nil || device.ID != at):
+		at != "" && (device == nil || device.ID != at || !access.AtDevice(person)):
 		if err := s.SignOut(c); !models.OnlyReadable(err) {
 			return models.Actor{}, err
 		}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"tracewright/models"
+	"tracewright/models/work/access"
 )
 
 const signIn = "/in?login=ilse&password=" + goodPassword
@@ -109,6 +110,36 @@ func TestOneTapAtAnEnrolledDevice(t *testing.T) {
 	}
 	if b.cookies["tracewright_device"] != "" {
 		t.Error("a revoked key stays in the browser")
+	}
+}
+
+// Whoever has another role taps their name again, where that role works at a tablet at
+// all; where it does not, a session that is still there is nothing either.
+func TestAnotherRoleEndsTheSessionAtATablet(t *testing.T) {
+	d := newDesk(t, SessionOptions{})
+	b := d.browser()
+	b.mustWork(http.MethodPost, signIn)
+	b.mustWork(http.MethodPost, "/enrol")
+	for _, role := range []models.Role{models.Inspector, models.Desk} {
+		b.mustWork(http.MethodPost, "/choose?person="+d.operator.ID)
+		if _, err := d.access.UpdatePerson(t.Context(), models.Actor{}, d.operator.ID, access.Change{Role: &role}); err != nil {
+			t.Fatal(err)
+		}
+		if got := b.who(); got != "" {
+			t.Errorf("who became %s is still %q", role, got)
+		}
+	}
+	change := func(role models.Role) {
+		t.Helper()
+		if _, err := d.store.ChangePerson(t.Context(), models.NewStamp(models.Actor{}, d.at), d.operator.ID, func(p *models.Person, _ []models.Person) error { p.Role = role; return nil }); err != nil {
+			t.Fatal(err)
+		}
+	}
+	change(models.Operator)
+	b.mustWork(http.MethodPost, "/choose?person="+d.operator.ID)
+	change(models.Desk) // As a program from before did it, whose sessions went on.
+	if got := b.who(); got != "" {
+		t.Errorf("the desk at a tablet is %q", got)
 	}
 }
 

@@ -91,7 +91,7 @@ const asvs = `
 7.3.2 in any case: TestSessionsEndInAnyCase
 7.4.1 after signing out: TestSignOutEndsTheSessionInTheStore TestEveryRouteHoldsItsAct
 7.4.2 who left: TestARevokedDeviceAndAPersonWhoLeftAreNobodyAtOnce TestEveryRouteHoldsItsAct
-7.4.3 other sessions: TestASVS7_5_2_WhoMayEndWhichSession TestANewPasswordChangesTheMark TestASessionEnds
+7.4.3 other sessions: TestASVS7_5_2_WhoMayEndWhichSession TestANewPasswordChangesTheMark TestAnotherRoleEndsTheSessionAtATablet TestASessionEnds
 7.4.4 a way out: TestASVS_7_4_4_EveryPageHasAWayOut
 7.4.5 an owner ends sessions: TestASVS7_5_2_WhoMayEndWhichSession TestARevokedDeviceAndAPersonWhoLeftAreNobodyAtOnce
 7.5.1 the secret again: TestASVS_7_5_1_SecretsAskForTheSecret TestConfirming

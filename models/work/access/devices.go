@@ -65,7 +65,7 @@ func (s *Service) Caller(ctx context.Context, key, personID string) (models.Devi
 		return models.Device{}, models.Person{}, fmt.Errorf("find the caller: %w", err)
 	case err != nil || device.RevokedAt != nil:
 		return models.Device{}, models.Person{}, fmt.Errorf("device by key, or person %q: %w", personID, models.ErrNotFound)
-	case person.ID == "" || !atDevice(person):
+	case person.ID == "" || !AtDevice(person):
 		return models.Device{}, models.Person{}, fmt.Errorf("person %q does not work at a device: %w", personID, models.ErrNotFound)
 	}
 	return device, person, nil
@@ -81,7 +81,7 @@ func (s *Service) PeopleAtDevice(ctx context.Context) ([]models.Person, error) {
 	}
 	var out []models.Person
 	for _, p := range people {
-		if atDevice(p) {
+		if AtDevice(p) {
 			out = append(out, p)
 		}
 	}
@@ -95,10 +95,11 @@ func (s *Service) PersonAtDevice(ctx context.Context, id string) (models.Person,
 	if err != nil {
 		return models.Person{}, err
 	}
-	if !atDevice(p) {
+	if !AtDevice(p) {
 		return models.Person{}, fmt.Errorf("%s does not work at a device: %w", p.Role, models.ErrNotFound)
 	}
 	return p, nil
 }
 
-func atDevice(p models.Person) bool { return p.Active && models.Permitted(p.Role, models.ActRecord) }
+// AtDevice says whether somebody may be chosen at a device: whose role records.
+func AtDevice(p models.Person) bool { return p.Active && models.Permitted(p.Role, models.ActRecord) }

@@ -88,10 +88,10 @@ func (s *Service) UpdatePerson(ctx context.Context, actor models.Actor, id strin
 		return models.Person{}, fmt.Errorf("change person %s: %w", id, loginTaken(err, wanted))
 	}
 	// Streams too end within seconds. Another role begins with another sign-in, which asks
-	// for what the shop wants of that role.
-	lost := before.PasswordHash != "" && person.PasswordHash == ""
-	if !person.Active || lost || person.Role != before.Role {
-		if err := s.store.EndSessionsOf(ctx, id, "", person.Active); err != nil {
+	// for what the shop wants of that role, and with another tap, which not every role has.
+	lost, stays := before.PasswordHash != "" && person.PasswordHash == "", person.Active && person.Role == before.Role
+	if !stays || lost {
+		if err := s.store.EndSessionsOf(ctx, id, "", stays); err != nil {
 			return models.Person{}, err
 		}
 	}
