@@ -57,7 +57,7 @@ func (s *Sessions) GiveCode(c *gin.Context, code string) error {
 	if err != nil {
 		return err
 	}
-	if err := s.access.CheckCode(c.Request.Context(), person, code); err != nil {
+	if err := s.access.CheckCode(c.Request.Context(), person, code, c.ClientIP()); err != nil {
 		s.log.Warn("second factor refused", "request", RequestID(c), "address", c.ClientIP(), "person", person.ID, "cause", err)
 		return err
 	}

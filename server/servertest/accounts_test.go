@@ -24,10 +24,11 @@ type browser struct {
 	s       *Shop
 	cookies map[string]string
 	agent   string
+	from    string // its address; empty: that of all others
 }
 
 func (s *Shop) browser(t *testing.T) *browser {
-	return &browser{t, s, map[string]string{}, "Mozilla/5.0 (X11; Linux x86_64; rv:140.0) Gecko/20100101 Firefox/140.0"}
+	return &browser{t, s, map[string]string{}, "Mozilla/5.0 (X11; Linux x86_64; rv:140.0) Gecko/20100101 Firefox/140.0", ""}
 }
 
 // send posts a form, or asks for a page where there is none, and gives status,
@@ -43,6 +44,9 @@ func (b *browser) send(path string, form url.Values) (status int, leads, says st
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	}
 	r.Header.Set("User-Agent", b.agent)
+	if b.from != "" {
+		r.RemoteAddr = b.from + ":40000"
+	}
 	for name, value := range b.cookies {
 		r.AddCookie(&http.Cookie{Name: name, Value: value})
 	}

@@ -114,5 +114,8 @@ func (s *Service) UseLink(ctx context.Context, token string, use LinkUse) (model
 	if err != nil {
 		return models.Person{}, fmt.Errorf("use a one-time link: %w", loginTaken(err, person))
 	}
+	if err := s.forgetCodes(ctx, person.ID); err != nil {
+		return models.Person{}, err
+	}
 	return person, s.store.EndSessionsOf(ctx, person.ID, "", true)
 }

@@ -155,6 +155,11 @@ func (s *Service) setSecret(ctx context.Context, actor models.Actor, id, note, p
 	if err := s.store.SetSecrets(ctx, s.stamp(actor), id, set.PasswordHash, set.PINHash, note); err != nil {
 		return fmt.Errorf("set a secret of %s: %w", id, err)
 	}
+	if password != "" && actor.PersonID != id {
+		if err := s.forgetCodes(ctx, id); err != nil {
+			return err
+		}
+	}
 	if password != "" {
 		return s.store.EndSessionsOf(ctx, id, "", true)
 	}

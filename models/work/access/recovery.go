@@ -80,7 +80,7 @@ func (s *Service) RenewRecoveryCodes(ctx context.Context, actor models.Actor, co
 	if err != nil {
 		return nil, err
 	}
-	if err := s.CheckCode(ctx, person, code); err != nil {
+	if err := s.CheckCode(ctx, person, code, ""); err != nil {
 		if errors.Is(err, models.ErrNotFound) {
 			return nil, fmt.Errorf("recovery codes without a second factor: %w", err)
 		}

@@ -222,7 +222,7 @@ func (s *Service) ConfirmSecond(ctx context.Context, actor models.Actor, code, k
 	if err != nil {
 		return nil, err
 	}
-	about := codeTries(person.ID)
+	about := codeTries(person.ID, "")
 	left, err := s.beginTry(ctx, about)
 	if err != nil {
 		return nil, err
@@ -249,8 +249,9 @@ func (s *Service) ConfirmSecond(ctx context.Context, actor models.Actor, code, k
 
 // CheckCode checks a code of somebody's authenticator, or one of their recovery
 // codes; each counts once. A wrong or used one is a [*models.InvalidError] on
-// "code" that says how many tries are left, after five a [*WaitError].
-func (s *Service) CheckCode(ctx context.Context, person models.Person, typed string) error {
+// "code" that says how many tries are left, after five from an address a [*WaitError];
+// address is "" in a session that is in already.
+func (s *Service) CheckCode(ctx context.Context, person models.Person, typed, address string) error {
 	typed = bareCode(typed)
 	if typed == "" {
 		return models.Invalid("code", "required")
@@ -259,7 +260,7 @@ func (s *Service) CheckCode(ctx context.Context, person models.Person, typed str
 	if err != nil {
 		return err
 	}
-	about := codeTries(person.ID)
+	about := codeTries(person.ID, address)
 	left, err := s.beginTry(ctx, about)
 	if err != nil {
 		return err
@@ -316,7 +317,7 @@ func (s *Service) DropSecond(ctx context.Context, actor models.Actor, code strin
 	if err != nil {
 		return err
 	}
-	if err := s.CheckCode(ctx, person, code); err != nil {
+	if err := s.CheckCode(ctx, person, code, ""); err != nil {
 		return err
 	}
 	return s.store.DropSecondSecret(ctx, s.stamp(actor), person.ID, "second_secret_dropped")
@@ -332,7 +333,7 @@ func (s *Service) ResetSecond(ctx context.Context, actor models.Actor, personID 
 	if err := s.store.DropSecondSecret(ctx, s.stamp(actor), personID, "second_secret_reset"); err != nil {
 		return fmt.Errorf("reset a second factor: %w", err)
 	}
-	if err := s.store.ForgetTries(ctx, codeTries(personID)); err != nil {
+	if err := s.forgetCodes(ctx, personID); err != nil {
 		return err
 	}
 	return s.store.EndSessionsOf(ctx, personID, "", true)

@@ -62,7 +62,7 @@ func (h *house) code(t *testing.T, typed string) error {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return h.CheckCode(t.Context(), p, typed)
+	return h.CheckCode(t.Context(), p, typed, "192.0.2.1")
 }
 
 func TestASecondSecretCountsOnceItsFirstCodeCame(t *testing.T) {

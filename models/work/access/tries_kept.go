@@ -3,6 +3,7 @@ package access
 import (
 	"context"
 	"slices"
+	"strings"
 	"time"
 
 	"tracewright/models"
@@ -13,6 +14,7 @@ import (
 // sign-in page are counted in memory (tries), where they can fill no table.
 const (
 	freeTries   = 5
+	freeCodes   = 30 // of one person's codes, from all addresses together
 	firstWait   = 30 * time.Second
 	longestWait = 15 * time.Minute
 	forgetAfter = 24 * time.Hour // without a try
@@ -27,7 +29,30 @@ func pinTries(personID, deviceID string) []string {
 
 func passwordTries(personID string) []string { return []string{"password person " + personID} }
 
-func codeTries(personID string) []string { return []string{"code person " + personID} }
+// A code counts for the person from one address ("" for a session that is in), and for
+// the person from all of them. Whoever knows a password and guesses at its codes keeps
+// its person out at their own address alone, until so many addresses guess that a code
+// could be hit.
+func codeTries(personID, address string) []string {
+	return []string{allCodes + personID, "code from " + clientAt(address) + " person " + personID}
+}
+
+const allCodes = "code person "
+
+// freeOf is how many tries of a counter are free.
+func freeOf(about string) int {
+	if strings.HasPrefix(about, allCodes) {
+		return freeCodes
+	}
+	return freeTries
+}
+
+// forgetCodes lets somebody's codes be tried anew, who has another password or no
+// second factor any more. Never for what they did themselves: an own password after
+// every five guesses would make the guesses free.
+func (s *Service) forgetCodes(ctx context.Context, personID string) error {
+	return s.store.ForgetTries(ctx, []string{allCodes + personID})
+}
 
 // beginTry counts a try at each of the counters as failed, before its secret is
 // looked at: many at the same moment cannot slip through together. left is how
@@ -37,7 +62,7 @@ func (s *Service) beginTry(ctx context.Context, about []string) (left int, err e
 	now := s.now()
 	var wait time.Duration
 	err = s.store.CountTries(ctx, about, func(tries []models.SecretTries) error {
-		left, wait = freeTries, 0 // It may be asked again.
+		left, wait = freeCodes, 0 // It may be asked again.
 		back := false
 		for i := range tries {
 			t := &tries[i]
@@ -60,10 +85,11 @@ func (s *Service) beginTry(ctx context.Context, about []string) (left int, err e
 		for i := range tries {
 			t := &tries[i]
 			t.Failures, t.LastAt = t.Failures+1, now
-			if over := t.Failures - freeTries; over >= 0 {
+			free := freeOf(t.About)
+			if over := t.Failures - free; over >= 0 {
 				t.WaitUntil = now.Add(waitAfter(over))
 			}
-			left = min(left, max(0, freeTries-t.Failures))
+			left = min(left, max(0, free-t.Failures))
 		}
 		return nil
 	})
