@@ -65,6 +65,13 @@ func (s *Sessions) GiveCode(c *gin.Context, code string) error {
 	return s.begin(c, beginning{person: person, typed: true})
 }
 
+// MustSetUp keeps this session from everything until a second factor is set up: the one
+// that the shop demands was taken away.
+func (s *Sessions) MustSetUp(c *gin.Context) error {
+	s.manager.Put(c.Request.Context(), keySetUp, true)
+	return s.save(c, false)
+}
+
 // SetUpDone lets somebody go on who had to set a second factor up first.
 func (s *Sessions) SetUpDone(c *gin.Context) error {
 	s.manager.Remove(c.Request.Context(), keySetUp)

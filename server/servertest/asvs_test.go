@@ -74,9 +74,9 @@ const asvs = `
 6.2.10 none expires: doc Passwords, PINs and sessions
 6.2.11 words of the trade: TestPasswords doc Passwords, PINs and sessions
 6.2.12 leaked ones: not: the list is too large for a program that asks nobody outside; length, common words and those of the public list that are long enough stand in for it
-6.3.1 guesses: TestSignInTriesAreLimited TestOneAddressMayNotTryEveryLogin TestASVS6_3_1_TheDelayOfAPINGrowsAndOutlivesARestart TestPINTriesCountForThePersonAndForTheTablet TestASVS_6_3_1_ARefusalTellsNothing
+6.3.1 guesses: TestSignInTriesAreLimited TestOneAddressMayNotTryEveryLogin TestASVS6_3_1_TheDelayOfAPINGrowsAndOutlivesARestart TestPINTriesCountForThePersonAndForTheTablet TestGuessesAtACodeCountForTheAddressAndForThePerson TestWhoGuessesAtACodeHoldsNobodyUpElsewhere TestASVS_6_3_1_ARefusalTellsNothing
 6.3.2 no accounts from the start: TestASVS_6_3_2_NobodyIsThereFromTheStart TestTheFirstOwner
-6.3.3 two factors: TestASVS6_3_3_TheShopMayAskDeskAndOwnerForOne TestASVS6_3_3_APasswordAloneOpensNothingWhereASecondSecretIsSet TestOneTapAtAnEnrolledDevice TestPrograms doc Passwords, PINs and sessions
+6.3.3 two factors: TestASVS6_3_3_TheShopMayAskDeskAndOwnerForOne TestASVS6_3_3_APasswordAloneOpensNothingWhereASecondSecretIsSet TestOneTapAtAnEnrolledDevice TestWhatIsTheOwnersOrAnotherPersonsAsksForThePIN TestWhereOneIsDemandedASecondSecretIsReplaced TestPrograms doc Passwords, PINs and sessions
 6.3.4 no other way in: TestPublicRoutes TestEveryRouteHoldsItsAct
 6.4.1 first passwords: TestPasswordLinks TestTheFirstOwnerComesInOnce
 6.4.2 no hints: TestPublicRoutes doc Passwords, PINs and sessions

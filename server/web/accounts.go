@@ -203,10 +203,17 @@ func (s *site) setSecond(c *gin.Context) error {
 			step.codes, err = people.RenewRecoveryCodes(ctx, actor, c.PostForm("code"))
 		}
 	case "drop":
+		var setUp bool
 		if err = s.confirm(c); err == nil {
-			err = people.DropSecond(ctx, actor, c.PostForm("code"))
+			setUp, err = people.DropSecond(ctx, actor, c.PostForm("code"), s.services.Sessions.Key(c))
 		}
-		if err == nil {
+		if setUp && err == nil {
+			err = s.services.Sessions.MustSetUp(c)
+		}
+		switch {
+		case err == nil && setUp:
+			return redirect(c, httpx.SetUpPath, "second_replaced")
+		case err == nil:
 			return redirect(c, httpx.SetUpPath, "second_dropped")
 		}
 	default:

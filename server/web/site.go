@@ -88,6 +88,7 @@ var doneWords = map[string]string{
 	"secret":            "The new secret is set.",
 	"session_ended":     "It is signed out, at once and everywhere.",
 	"second_dropped":    "Your second factor is taken away. The password alone lets you in.",
+	"second_replaced":   "Your second factor is taken away. Set up another, then everything opens.",
 	"second_reset":      "Their second factor is taken away, and their office sessions are ended.",
 	"doubt_settled":     "It is noted that both were yours.",
 	"erased_due":        "They are erased.",

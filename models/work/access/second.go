@@ -311,16 +311,24 @@ func (s *Service) ownAtOffice(ctx context.Context, actor models.Actor) (models.P
 }
 
 // DropSecond takes the actor's own second factor away; a code of it is asked for
-// (OWASP ASVS 5.0, 7.5.1).
-func (s *Service) DropSecond(ctx context.Context, actor models.Actor, code string) error {
+// (OWASP ASVS 5.0, 7.5.1). Where the shop demands one, setUp says that the session has
+// to set up another before anything else, and their other sessions end; keep is the
+// hash of the one they are in.
+func (s *Service) DropSecond(ctx context.Context, actor models.Actor, code, keep string) (setUp bool, err error) {
 	person, err := s.ownAtOffice(ctx, actor)
 	if err != nil {
-		return err
+		return false, err
+	}
+	if setUp, err = s.demandsSecond(ctx, person); err != nil {
+		return false, err
 	}
 	if err := s.CheckCode(ctx, person, code, ""); err != nil {
-		return err
+		return false, err
 	}
-	return s.store.DropSecondSecret(ctx, s.stamp(actor), person.ID, "second_secret_dropped")
+	if err := s.store.DropSecondSecret(ctx, s.stamp(actor), person.ID, "second_secret_dropped"); err != nil || !setUp {
+		return false, err
+	}
+	return true, s.store.EndSessionsOf(ctx, person.ID, keep, true)
 }
 
 // ResetSecond takes another's second factor away, who lost it, and ends their

@@ -239,12 +239,12 @@ func TestWhoMayTakeASecondSecretAway(t *testing.T) {
 				t.Errorf("%s: %v, want ErrForbidden", name, err)
 			}
 		}
-		if err := h.DropSecond(t.Context(), h.owner, "000000"); !slices.Equal(problems(err), []string{"code code_wrong"}) {
+		if _, err := h.DropSecond(t.Context(), h.owner, "000000", ""); !slices.Equal(problems(err), []string{"code code_wrong"}) {
 			t.Errorf("its own person with a wrong code: %v", err)
 		}
 		h.clock.forward(time.Minute)
-		if err := h.DropSecond(t.Context(), h.owner, phone.at(h.clock.now())); err != nil {
-			t.Errorf("its own person with a code: %v", err)
+		if setUp, err := h.DropSecond(t.Context(), h.owner, phone.at(h.clock.now()), ""); err != nil || setUp {
+			t.Errorf("its own person with a code: %v, to be set up anew: %v", err, setUp)
 		}
 		enrolled(t, h)
 		if err := h.ResetSecond(t.Context(), second, h.owner.PersonID); err != nil {
