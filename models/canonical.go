@@ -38,7 +38,7 @@ func (p Person) Canonical() map[string]any {
 // TrailName implements Recorded.
 func (d Device) TrailName() (string, string, int) { return "device", d.ID, 1 }
 
-// Canonical implements Recorded.
+// Canonical leaves out what its key is and opens, as it does of a person's secrets.
 func (d Device) Canonical() map[string]any {
 	f := fields{"id": d.ID, "name": d.Name, "place": d.Place, "enrolled_by": d.EnrolledBy, "enrolled_at": TimeText(d.EnrolledAt)}
 	if d.RevokedAt != nil {

@@ -47,6 +47,9 @@ var officeOnly = map[Act]bool{ActCustomers: true, ActSpecify: true, ActManagePeo
 // Acts lists every act in the order of the table's columns.
 var Acts = []Act{ActLook, ActPrint, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActPack, ActShip, ActCustomers, ActRecall, ActClaims, ActConcede, ActDispose, ActImprove, ActSpecify, ActManagePeople, ActEnterPast, ActOwnSecrets}
 
+// byProgram are the acts that a gauge's program does in somebody's name: it measures.
+var byProgram = map[Act]bool{ActLook: true, ActRecord: true}
+
 // Permitted says whether a role may do an act; an unknown role may do nothing.
 func Permitted(r Role, a Act) bool { return permitted[r][a] }
 
@@ -54,10 +57,11 @@ func Permitted(r Role, a Act) bool { return permitted[r][a] }
 func OfficeOnly(a Act) bool { return officeOnly[a] }
 
 // May says whether the actor may do an act where they are: by their role, and
-// at an enrolled device only what is not kept for the office. Routes ask it,
-// and pages that show or hide a link.
+// at an enrolled device only what is not kept for the office, and by a gauge's
+// program only what measuring needs. Routes ask it, and pages that show or hide a
+// link.
 //
 //go:noinline
 func (a Actor) May(act Act) bool {
-	return Permitted(a.Role, act) && (a.DeviceID == "" || !OfficeOnly(act))
+	return Permitted(a.Role, act) && (a.DeviceID == "" || !OfficeOnly(act)) && (!a.Program || byProgram[act])
 }

@@ -43,13 +43,14 @@ func NamesOf(people []Person) map[string]string {
 	return names
 }
 
-// Device is an enrolled tablet. Its key is kept as a hash; revoking it ends
-// every session opened with it.
+// Device is an enrolled tablet, or the program that reads a gauge. Its key is kept as
+// a hash; revoking it ends every session opened with it.
 type Device struct {
 	ID         string `gorm:"primaryKey"`
 	Name       string
 	Place      string // the stand or bench it stands at
 	KeyHash    string
+	Program    bool // it reads a gauge: nobody is chosen at it
 	EnrolledBy string
 	EnrolledAt time.Time
 	RevokedAt  *time.Time
@@ -117,6 +118,7 @@ type Actor struct {
 	Role     Role
 	DeviceID string
 	Place    string
+	Program  bool // the device reads a gauge, and names the person by itself
 }
 
 // SeesBuilders says whether somebody is told how builders differ: who decides about

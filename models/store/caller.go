@@ -7,7 +7,7 @@ import (
 	"tracewright/models"
 )
 
-const calling = `SELECT d.id, d.name, d.place, d.key_hash, d.enrolled_by, d.enrolled_at, d.revoked_at, d.revoked_by,
+const calling = `SELECT d.id, d.name, d.place, d.key_hash, d.enrolled_by, d.enrolled_at, d.revoked_at, d.revoked_by, d.program,
 	p.id, p.name, p.login, p.role, p.password_hash, p.pin_hash, p.active, p.created_at
 FROM devices AS d LEFT JOIN people AS p ON p.id = ? WHERE d.key_hash = ?`
 
@@ -27,7 +27,7 @@ func (s *Store) Caller(ctx context.Context, keyHash, personID string) (models.De
 			active                        *bool
 			createdAt                     *time.Time
 		)
-		if err := scan(&d.ID, &d.Name, &d.Place, &d.KeyHash, &d.EnrolledBy, &d.EnrolledAt, &d.RevokedAt, &d.RevokedBy,
+		if err := scan(&d.ID, &d.Name, &d.Place, &d.KeyHash, &d.EnrolledBy, &d.EnrolledAt, &d.RevokedAt, &d.RevokedBy, &d.Program,
 			&id, &name, &p.Login, &role, &password, &pin, &active, &createdAt); err != nil || id == nil {
 			return err
 		}

@@ -42,7 +42,7 @@ func TestEveryRecordReadsBack(t *testing.T) {
 		}))
 		same(t, "changed person", must(s.Person(ctx, person.ID)), person)
 
-		device := models.Device{ID: models.NewID(), Name: "tablet", Place: "stand 1", KeyHash: "abc", EnrolledBy: h.Owner.PersonID, EnrolledAt: moment}
+		device := models.Device{ID: models.NewID(), Name: "tablet", Place: "stand 1", KeyHash: "abc", Program: true, EnrolledBy: h.Owner.PersonID, EnrolledAt: moment}
 		h.Must(s.AddDevice(ctx, stamp, device))
 		same(t, "device", must(s.DeviceByKeyHash(ctx, "abc")), device)
 		h.Must(s.RevokeDevice(ctx, stamp, device.ID))

@@ -254,7 +254,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/parts", models.ActReceive, a.addPart),
 		get("/rolls", models.ActLook, a.rolls),
 		post("/rolls", models.ActReceive, a.addRoll),
-		get("/people", httpx.Enrolled, a.people),
+		get("/people", httpx.AtTablet, a.people),
 		get("/checkpoints", models.ActLook, a.checkpoints),
 		get("/keys", models.ActLook, a.keys),
 

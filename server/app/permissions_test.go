@@ -53,6 +53,7 @@ var mayWhom = map[models.Act]struct {
 	models.ActManagePeople: {"owner", false},
 	models.ActOwnSecrets:   {"operator inspector desk owner", false},
 	httpx.Enrolled:         {"operator inspector desk owner", true},
+	httpx.AtTablet:         {"operator inspector desk owner", true},
 }
 
 const password = "rain over the long canal"

@@ -97,7 +97,7 @@ func (s *Sessions) program(c *gin.Context, header string) error {
 	}
 	c.Set(deviceKey, device)
 	s.saw(c, device, true)
-	c.Set(actorKey, models.Actor{PersonID: person.ID, Name: person.Name, Role: person.Role, DeviceID: device.ID, Place: device.Place})
+	c.Set(actorKey, models.Actor{PersonID: person.ID, Name: person.Name, Role: person.Role, DeviceID: device.ID, Place: device.Place, Program: device.Program})
 	return nil
 }
 
@@ -107,6 +107,9 @@ func (s *Sessions) browser(c *gin.Context) error {
 		key, _ := access.SplitKey(cookie.Value)
 		found, err := s.access.DeviceByKey(c.Request.Context(), key)
 		switch {
+		case err == nil && found.Program:
+			s.log.Warn("a gauge's key in a browser", "request", RequestID(c), "address", c.ClientIP(), "device", found.ID)
+			s.ForgetDevice(c)
 		case errors.Is(err, models.ErrNotFound):
 			s.ForgetDevice(c) // Revoked: nothing of it stays in the browser.
 		case err != nil:

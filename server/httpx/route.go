@@ -18,7 +18,7 @@ type Handler func(c *gin.Context) error
 type Route struct {
 	Method  string
 	Path    string
-	Act     models.Act // or Public, or Enrolled
+	Act     models.Act // or Public, or Enrolled, or AtTablet
 	Handler Handler
 	File    bool // the body holds a file: up to MaxFile, and the handler stops where it has enough
 	Stream  bool // the answer goes on for as long as somebody listens
@@ -30,13 +30,17 @@ type Route struct {
 const Public models.Act = "public"
 
 // Enrolled marks a route that an enrolled device may take before a person is
-// chosen at it, and anybody who is signed in: the names to choose from.
+// chosen at it, and anybody who is signed in: what a gauge's program sends.
 const Enrolled models.Act = "enrolled"
+
+// AtTablet is Enrolled without the programs that read gauges, also where they name a
+// person: the names to choose from.
+const AtTablet models.Act = "at_tablet"
 
 // Mount puts routes on the router, each behind its act. It fails on a route
 // without method, handler or known act.
 func Mount(router gin.IRoutes, answers *Answers, routes []Route) error {
-	known := map[models.Act]bool{Public: true, Enrolled: true}
+	known := map[models.Act]bool{Public: true, Enrolled: true, AtTablet: true}
 	for _, a := range models.Acts {
 		known[a] = true
 	}
@@ -77,13 +81,13 @@ func guarded(r Route) Handler {
 		return r.Handler
 	}
 	return func(c *gin.Context) error {
-		if _, enrolled := Device(c); enrolled && r.Act == Enrolled {
-			return r.Handler(c)
-		}
-		if !SignedIn(c) {
+		device, enrolled := Device(c)
+		open := r.Act == Enrolled || r.Act == AtTablet && !device.Program
+		switch actor := Actor(c); {
+		case open && (enrolled || actor.PersonID != ""):
+		case actor.PersonID == "":
 			return fmt.Errorf("%s %s: %w", r.Method, r.Path, models.ErrUnauthenticated)
-		}
-		if actor := Actor(c); r.Act != Enrolled && !actor.May(r.Act) {
+		case !actor.May(r.Act):
 			return fmt.Errorf("%s may not %s: %w", actor.Role, r.Act, models.ErrForbidden)
 		}
 		return r.Handler(c)

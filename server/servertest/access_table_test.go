@@ -47,6 +47,7 @@ type asker struct {
 	may      []models.Act
 	enrolled bool   // has a device's key and no person
 	key      bool   // sends a key: a wrong one is told so everywhere
+	gauge    bool   // of a gauge, to which no names are told
 	anew     func() // makes the state again before each request, where a request ends it
 }
 
@@ -98,6 +99,8 @@ func (s *Shop) askers(t *testing.T) []asker {
 	key, _ := device("tablet three")
 	other, _ := device("tablet four")
 	revokedKey, revokedID := device("tablet five")
+	gauge, _, err := people.EnrolProgram(t.Context(), s.Shop.Owner, "dial three", "stand 3")
+	s.Must(err)
 	atDevice := func(acts []models.Act) (left []models.Act) {
 		for _, a := range acts {
 			if !models.OfficeOnly(a) {
@@ -115,11 +118,14 @@ func (s *Shop) askers(t *testing.T) []asker {
 		list = append(list, asker{name: who + " by a program's key", may: atDevice(mayDo[who]), key: true})
 		browser(who+" at a tablet", url.Values{"person": {p.ID}}, keyCookie(key))
 		list = append(list, asker{name: who + " at a tablet", may: atDevice(mayDo[who])})
+		s.atDevice(who+" by a gauge's key", gauge, p)
+		list = append(list, asker{name: who + " by a gauge's key", may: []models.Act{models.ActLook, models.ActRecord}, key: true, gauge: true})
 	}
 	s.sign["a tablet, nobody chosen"] = func(r *http.Request) { r.AddCookie(keyCookie(key)) }
-	list = append(list, asker{name: GaugeAtStand, enrolled: true, key: true}, asker{name: "a tablet, nobody chosen", enrolled: true})
+	list = append(list, asker{name: GaugeAtStand, enrolled: true, key: true, gauge: true}, asker{name: "a tablet, nobody chosen", enrolled: true})
 
 	// Nobody, for one reason or another.
+	s.sign["a gauge's key in a browser"] = func(r *http.Request) { r.AddCookie(keyCookie(gauge)) }
 	s.atDevice("the desk by a program's key", key, desk) // the desk has no work at a stand
 	s.atDevice("nobody's id with a good key", key, models.Person{ID: models.NewID()})
 	s.sign["a person without a key"] = func(r *http.Request) { r.Header.Set(httpx.PersonHeader, owner.ID) }
@@ -148,7 +154,7 @@ func (s *Shop) askers(t *testing.T) []asker {
 	s.run(t, Row{Who: "out", Method: http.MethodPost, Path: "/signout", Status: http.StatusSeeOther})
 	expired, stolen := "a session half an hour old", "a tablet's session at another tablet"
 	return append(list,
-		asker{name: Nobody}, asker{name: WrongKey, key: true}, asker{name: "the desk by a program's key", key: true}, asker{name: "nobody's id with a good key", key: true},
+		asker{name: Nobody}, asker{name: "a gauge's key in a browser"}, asker{name: WrongKey, key: true}, asker{name: "the desk by a program's key", key: true}, asker{name: "nobody's id with a good key", key: true},
 		asker{name: "a person without a key"}, asker{name: "a token of one's own making"}, asker{name: "a name for a password", key: true},
 		asker{name: "a revoked tablet"}, asker{name: "a revoked key", key: true}, asker{name: "gone"}, asker{name: "gone by a program's key", key: true}, asker{name: "renewed"}, asker{name: "out"}, asker{name: "halfway"},
 		asker{name: expired, anew: func() {
@@ -200,6 +206,8 @@ func TestEveryRouteHoldsItsAct(t *testing.T) {
 				want = !a.key || len(a.may) > 0 || a.enrolled || strings.HasPrefix(route.Path, "/static/") || route.Path == "/healthz" || route.Path == "/readyz"
 			case act == httpx.Enrolled: // Anybody known, and a tablet before a name is tapped.
 				want = len(a.may) > 0 || a.enrolled
+			case act == httpx.AtTablet:
+				want = (len(a.may) > 0 || a.enrolled) && !a.gauge
 			}
 			asked++
 			status, header, _ := s.Do(t, Row{Who: a.name, Method: route.Method, Path: filled(route.Path), Body: bodyOf(route.Method)})

@@ -84,7 +84,7 @@ const asvs = `
 7.1.1 times written down: doc Passwords, PINs and sessions
 7.1.2 how many sessions: doc Passwords, PINs and sessions
 7.2.1 tokens are checked here: TestSigningInRenewsTheToken TestEveryRouteHoldsItsAct
-7.2.2 tokens are made anew: TestSigningInRenewsTheToken not: a tablet's or gauge's key is long-lived, revocable, and never a person by itself
+7.2.2 tokens are made anew: TestSigningInRenewsTheToken TestAGaugesKeyIsNoTablet not: a tablet's or gauge's key is long-lived, revocable, and never a person by itself
 7.2.3 random tokens: TestASVS_7_2_3_TokensAreRandom
 7.2.4 a new token: TestSigningInRenewsTheToken TestConfirmingRenewsTheToken
 7.3.1 idleness: TestIdleness TestASessionEnds

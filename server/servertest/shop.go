@@ -91,7 +91,8 @@ func On(t testing.TB, db *store.Store) *Shop {
 	s.atDevice(OwnerAtStand, first, s.People[Owner])
 	s.atDevice(SecondAtOtherSide, second, s.People[SecondAtOtherSide])
 	s.atDevice(WrongKey, "no-key-of-ours", s.People[Operator])
-	gauge := s.enrol("stand 1")
+	gauge, _, err := s.App.Services.Access.EnrolProgram(t.Context(), s.Shop.Owner, "Dial at stand 1", "stand 1")
+	s.Must(err)
 	s.sign[GaugeAtStand] = func(r *http.Request) { r.Header.Set("Authorization", "Bearer "+gauge) }
 	return s
 }

@@ -31,6 +31,7 @@ type DevicesPage struct {
 // DeviceRow is one tablet.
 type DeviceRow struct {
 	ID, Name, Place, Enrolled string
+	Program                   bool
 	Revoked                   string
 	Here                      bool
 	Seen                      string // when and by what its key was last used
@@ -96,13 +97,13 @@ func (s *site) showDevices(c *gin.Context, status int, came enrolled) error {
 	page.Doubts = s.doubtRows(doubts)
 	live := 0
 	for _, d := range list {
-		row := DeviceRow{ID: d.ID, Name: d.Name, Place: d.Place, Enrolled: s.day(d.EnrolledAt) + ", " + name(people, d.EnrolledBy), Here: isDevice && d.ID == here.ID}
+		row := DeviceRow{ID: d.ID, Name: d.Name, Place: d.Place, Program: d.Program, Enrolled: s.day(d.EnrolledAt) + ", " + name(people, d.EnrolledBy), Here: isDevice && d.ID == here.ID}
 		if seen, ok := last[d.ID]; ok {
 			row.Seen = s.hour(seen.SeenAt) + ", " + browserWords(seen.Agent) + ", " + seen.Address
 		}
 		if d.RevokedAt != nil {
 			row.Revoked = s.day(*d.RevokedAt) + ", " + name(people, pointed(d.RevokedBy))
-		} else {
+		} else if !d.Program {
 			live++
 		}
 		page.Rows = append(page.Rows, row)
@@ -116,11 +117,14 @@ func (s *site) showDevices(c *gin.Context, status int, came enrolled) error {
 // that reads a gauge is shown instead, this once.
 func (s *site) enrol(c *gin.Context) error {
 	var key string
-	err := s.confirm(c)
-	if err == nil {
-		key, _, err = s.services.Access.Enrol(c.Request.Context(), httpx.Actor(c), c.PostForm("name"), c.PostForm("place"))
+	err, program := s.confirm(c), c.PostForm("what") == "program"
+	enrol := s.services.Access.Enrol
+	if program {
+		enrol = s.services.Access.EnrolProgram
 	}
-	program := c.PostForm("what") == "program"
+	if err == nil {
+		key, _, err = enrol(c.Request.Context(), httpx.Actor(c), c.PostForm("name"), c.PostForm("place"))
+	}
 	switch {
 	case answerable(err) && program:
 		return s.showDevices(c, http.StatusUnprocessableEntity, enrolled{program: err})

@@ -12,9 +12,24 @@ import (
 // Devices lists every device ever enrolled, by name.
 func (s *Service) Devices(ctx context.Context) ([]models.Device, error) { return s.store.Devices(ctx) }
 
-// Enrol makes a device and its key. The key is given out this once; only its
+// Device is one of them.
+func (s *Service) Device(ctx context.Context, id string) (models.Device, error) {
+	return s.store.Device(ctx, id)
+}
+
+// Enrol makes a tablet and its key. The key is given out this once; only its
 // hash is kept.
 func (s *Service) Enrol(ctx context.Context, actor models.Actor, name, place string) (key string, device models.Device, err error) {
+	return s.enrol(ctx, actor, name, place, false)
+}
+
+// EnrolProgram is Enrol for the program that reads a gauge: its key makes no tablet of
+// a browser, and nobody is chosen at it.
+func (s *Service) EnrolProgram(ctx context.Context, actor models.Actor, name, place string) (key string, device models.Device, err error) {
+	return s.enrol(ctx, actor, name, place, true)
+}
+
+func (s *Service) enrol(ctx context.Context, actor models.Actor, name, place string, program bool) (key string, device models.Device, err error) {
 	name, place = strings.TrimSpace(name), strings.TrimSpace(place)
 	problems := &models.InvalidError{}
 	checkName(problems, "name", name)
@@ -27,7 +42,7 @@ func (s *Service) Enrol(ctx context.Context, actor models.Actor, name, place str
 		return "", models.Device{}, err
 	}
 	stamp := s.stamp(actor)
-	device = models.Device{ID: models.NewID(), Name: name, Place: place, KeyHash: hash, EnrolledBy: actor.String(), EnrolledAt: stamp.At}
+	device = models.Device{ID: models.NewID(), Name: name, Place: place, KeyHash: hash, Program: program, EnrolledBy: actor.String(), EnrolledAt: stamp.At}
 	if err := s.store.AddDevice(ctx, stamp, device); err != nil {
 		return "", models.Device{}, fmt.Errorf("enrol device %q: %w", name, err)
 	}

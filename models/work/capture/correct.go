@@ -23,7 +23,7 @@ func (s *Service) correction(ctx context.Context, a arrival) (*models.Inspection
 		return nil, fmt.Errorf("find the inspection to correct: %w", err)
 	case replaced.SupersededBy != nil && *replaced.SupersededBy != a.sub.ID:
 		return nil, models.Invalid("corrects", "corrected_already", "by", *replaced.SupersededBy)
-	case replaced.PersonID != a.actor.PersonID && !models.Permitted(a.actor.Role, models.ActPlace):
+	case replaced.PersonID != a.actor.PersonID && !a.actor.May(models.ActPlace):
 		return nil, fmt.Errorf("correct the inspection of another person: %w", models.ErrForbidden)
 	}
 	return &replaced, nil

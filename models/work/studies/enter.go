@@ -91,7 +91,7 @@ func refused(code string, values ...string) error {
 // mayEnter refuses whoever does not take part; inspectors and the owner type for
 // others what stands on the order sheet.
 func mayEnter(actor models.Actor, study models.GaugeStudy, personID string) error {
-	if models.Permitted(actor.Role, models.ActCalibrate) {
+	if actor.May(models.ActCalibrate) {
 		return nil
 	}
 	if slices.Contains(study.Persons, actor.PersonID) && (personID == "" || personID == actor.PersonID) {
@@ -101,7 +101,7 @@ func mayEnter(actor models.Actor, study models.GaugeStudy, personID string) erro
 }
 
 func mayStrike(actor models.Actor, r models.StudyReading) bool {
-	return models.Permitted(actor.Role, models.ActCalibrate) || r.PersonID == actor.PersonID
+	return actor.May(models.ActCalibrate) || r.PersonID == actor.PersonID
 }
 
 // Entry is one reading as it is sent.
