@@ -331,11 +331,11 @@ func TestAStolenKeyIsListedAndRevoked(t *testing.T) {
 			t.Fatalf("what needs somebody does not say it: %s", shortened([]byte(says)))
 		}
 		_, _, says = owner.send("/devices", nil)
-		form := regexp.MustCompile(`action="(/devices/[^"]+/revoke)"><button[^>]*>Revoke Tablet by the door`).FindStringSubmatch(says)
+		form := regexp.MustCompile(`href="(/devices/[^"]+/revoke)">Revoke Tablet by the door`).FindStringSubmatch(says)
 		if form == nil || !strings.Contains(says, "Two browsers hold this key: Chrome on Windows at 192.0.2.1") {
 			t.Fatalf("the page of tablets: %s", shortened([]byte(says)))
 		}
-		owner.send(form[1], url.Values{})
+		owner.send(form[1], url.Values{"confirm.password": {Password}})
 		for name, b := range map[string]*browser{"the thief": thief, "the tablet": tablet} {
 			if _, leads, _ := b.send("/stand", nil); !strings.HasPrefix(leads, "/signin") || b.cookies["tracewright_device"] != "" {
 				t.Errorf("%s goes on after revoking: to %q", name, leads)

@@ -170,15 +170,25 @@ func TestASVS_7_5_1_SecretsAskForTheSecret(t *testing.T) {
 			s.run(t, row)
 		}
 	}
+	enrolled, err := s.Store.Devices(t.Context())
+	s.Must(err)
+	tablet := enrolled[len(enrolled)-1] // by their names, after the gauge
 	for _, row := range []Row{
 		Posted("a person", Owner, "/people/new", url.Values{"name": {"Somebody"}, "role": {"owner"}, "login": {"somebody"}}, http.StatusUnprocessableEntity),
 		Posted("a tablet", Owner, "/devices", url.Values{"name": {"Tablet"}, "place": {"stand 9"}}, http.StatusUnprocessableEntity),
 		Posted("a program", Owner, "/devices", url.Values{"what": {"program"}, "name": {"Dial"}, "place": {"stand 9"}}, http.StatusUnprocessableEntity),
+		Posted("a tablet's key that ends", Owner, "/devices/"+tablet.ID+"/revoke", url.Values{}, http.StatusUnprocessableEntity, "is kept there, and is sent once the tablet is enrolled again"),
+		Posted("a tablet's key that is doubted", Owner, "/devices/"+tablet.ID+"/settle", url.Values{}, http.StatusUnprocessableEntity),
 		Posted("a key that opens the backups", Owner, "/backups/key", url.Values{"do": {"draw"}, "before": {""}}, http.StatusUnprocessableEntity),
 	} {
 		row.HasNot = []string{"QQQQ"}
-		row.Has = []string{`aria-invalid="true"`, "Your password"}
+		row.Has = append(row.Has, `aria-invalid="true"`, "Your password")
 		s.run(t, row)
+	}
+	for _, d := range enrolled {
+		if again, err := s.Store.Device(t.Context(), d.ID); err != nil || again.RevokedAt != nil {
+			t.Errorf("%s was revoked without the password: %v", d.Name, err)
+		}
 	}
 	for _, who := range []string{Owner, Desk} {
 		p, err := s.App.Services.Access.Person(t.Context(), s.People[who].ID)
@@ -188,6 +198,10 @@ func TestASVS_7_5_1_SecretsAskForTheSecret(t *testing.T) {
 		}
 	}
 	// With it, it is done.
+	s.run(t, Posted("a tablet revoked with the password", Owner, "/devices/"+tablet.ID+"/revoke", url.Values{"confirm.password": {Password}}, http.StatusSeeOther))
+	if again, err := s.Store.Device(t.Context(), tablet.ID); err != nil || again.RevokedAt == nil {
+		t.Errorf("with the password it is not revoked: %v", err)
+	}
 	s.run(t, Posted("a link with the password", Owner, "/people/"+s.People[Desk].ID+"/password-link", url.Values{"confirm.password": {Password}}, http.StatusOK, "/setup/"))
 	s.run(t, Row{Name: "an inspector sets nobody else's", Who: Inspector, Method: http.MethodPost, Path: "/people/" + s.People[Desk].ID + "/pin", Body: "pin=582913", Header: map[string]string{"Content-Type": "application/x-www-form-urlencoded"}, Status: http.StatusForbidden})
 	if models.Permitted(models.Inspector, models.ActManagePeople) {

@@ -51,6 +51,8 @@ func (s *Shop) everyPage(t *testing.T) map[string][]string {
 	s.Must(err)
 	rolls, err := s.Store.Rolls(t.Context())
 	s.Must(err)
+	devices, err := s.Store.Devices(t.Context()) // by their names: the gauge first
+	s.Must(err)
 	drafts, err := s.Store.OpenDrafts(t.Context())
 	s.Must(err)
 	inspections, err := s.Store.InspectionsOf(t.Context(), wheel.ID)
@@ -191,6 +193,8 @@ func (s *Shop) everyPage(t *testing.T) map[string][]string {
 		"/api/v1/shipments/:number/labels":             {box.number + "/labels"},
 		"/api/v1/certificates/:number/:revision/paper": {number + "/1/paper"},
 		"/api/v1/certificates/:number/:revision/paper/original": {number + "/1/paper/original"},
+		"/devices/:id/revoke": {devices[0].ID + "/revoke", devices[1].ID + "/revoke"},
+		"/devices/:id/settle": {devices[1].ID + "/settle"},
 	}
 	return fill
 }

@@ -30,6 +30,7 @@ func (s *site) accountRoutes() []httpx.Route {
 		{Method: post, Path: "/sessions", Act: models.ActManagePeople, Handler: s.endAnySession},
 		{Method: get, Path: "/people/:id/second", Act: models.ActManagePeople, Handler: s.resetSecondPage},
 		{Method: post, Path: "/people/:id/second", Act: models.ActManagePeople, Handler: s.resetSecond},
+		{Method: get, Path: "/devices/:id/settle", Act: models.ActManagePeople, Handler: s.settlePage},
 		{Method: post, Path: "/devices/:id/settle", Act: models.ActManagePeople, Handler: s.settleDoubts},
 	}
 }
@@ -266,13 +267,6 @@ func (s *site) resetSecond(c *gin.Context) error {
 		return err
 	}
 	return redirect(c, "/people", "second_reset")
-}
-
-func (s *site) settleDoubts(c *gin.Context) error {
-	if err := s.services.Access.SettleDoubts(c.Request.Context(), httpx.Actor(c), c.Param("id")); err != nil {
-		return err
-	}
-	return redirect(c, "/devices", "doubt_settled")
 }
 
 // browserWords names a browser, and its system where it says so.

@@ -2,9 +2,11 @@ package web
 
 import (
 	"net/http"
+	"net/url"
 
 	"github.com/gin-gonic/gin"
 
+	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/models/work/access"
 	"tracewright/server/httpx"
@@ -142,11 +144,71 @@ func (s *site) enrol(c *gin.Context) error {
 	return nil
 }
 
+func (s *site) revokePage(c *gin.Context) error { return s.showRevoke(c, http.StatusOK, nil) }
+
+func (s *site) showRevoke(c *gin.Context, status int, problem error) error {
+	return s.showDeviceForm(c, status, problem, func(page *ConfirmPage, d models.Device) {
+		page.Title, page.Button, page.Path = "Revoke "+d.Name, "Revoke it", page.Path+"/revoke"
+		switch {
+		case d.RevokedAt != nil:
+			page.Refused = []string{"It was revoked on " + s.day(*d.RevokedAt) + " already."}
+		case d.Program:
+			page.Says = []string{"Its key opens nothing from then on. What the gauge sends is refused until its program has a new key."}
+		default:
+			page.Says = []string{"Its key opens nothing from then on, and whoever works at it stops.", "What waits on the tablet is kept there, and is sent once the tablet is enrolled again."}
+		}
+	})
+}
+
 func (s *site) revoke(c *gin.Context) error {
-	if err := s.services.Access.Revoke(c.Request.Context(), httpx.Actor(c), c.Param("id")); err != nil {
+	err := s.confirm(c)
+	if err == nil {
+		err = s.services.Access.Revoke(c.Request.Context(), httpx.Actor(c), c.Param("id"))
+	}
+	if answerable(err) {
+		return s.showRevoke(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
 		return err
 	}
 	return redirect(c, "/devices", "revoked")
+}
+
+func (s *site) settlePage(c *gin.Context) error { return s.showSettle(c, http.StatusOK, nil) }
+
+func (s *site) showSettle(c *gin.Context, status int, problem error) error {
+	return s.showDeviceForm(c, status, problem, func(page *ConfirmPage, d models.Device) {
+		page.Title, page.Button, page.Path = "Both are ours", "Keep the key", page.Path+"/settle"
+		page.Says = []string{"Say so only of what you know: whoever else holds the key of " + d.Name + " goes on with it. What is noticed later is told again."}
+	})
+}
+
+func (s *site) settleDoubts(c *gin.Context) error {
+	err := s.confirm(c)
+	if err == nil {
+		err = s.services.Access.SettleDoubts(c.Request.Context(), httpx.Actor(c), c.Param("id"))
+	}
+	if answerable(err) {
+		return s.showSettle(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
+	}
+	return redirect(c, "/devices", "doubt_settled")
+}
+
+// showDeviceForm asks for the password before something is done about one device.
+func (s *site) showDeviceForm(c *gin.Context, status int, problem error, about func(*ConfirmPage, models.Device)) error {
+	d, err := s.services.Access.Device(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	f := posted(c, problem)
+	page := ConfirmPage{Frame: s.frame(c, "Tablets", "/devices"), About: d.Name + ", " + d.Place, Path: "/devices/" + url.PathEscape(d.ID), Back: "/devices"}
+	about(&page, d)
+	page.Secret = s.secretField(c, f)
+	page.Problems = f.summary()
+	return send(c, status, "confirm", page)
 }
 
 // doubtRows puts what is doubted about one tablet together.

@@ -93,7 +93,7 @@ var doneWords = map[string]string{
 	"doubt_settled":     "It is noted that both were yours.",
 	"erased_due":        "They are erased.",
 	"erased_some":       "Those of them who were still due are erased.",
-	"revoked":           "The tablet is revoked. Its key opens nothing any more.",
+	"revoked":           "It is revoked. Its key opens nothing any more.",
 	"lot":               "The lot is received.",
 	"lot_checked":       "The inspection is kept.",
 	"lot_decided":       "It is decided, and kept with your name and the time.",

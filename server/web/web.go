@@ -226,6 +226,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/people/:id/pin", models.ActManagePeople, s.setPIN),
 		get("/devices", models.ActManagePeople, s.devices),
 		post("/devices", models.ActManagePeople, s.enrol),
+		get("/devices/:id/revoke", models.ActManagePeople, s.revokePage),
 		post("/devices/:id/revoke", models.ActManagePeople, s.revoke),
 	}
 	routes = append(routes, s.listRoutes()...)

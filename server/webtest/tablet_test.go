@@ -2,6 +2,7 @@ package webtest
 
 import (
 	"net/http"
+	"net/url"
 	"strings"
 	"testing"
 
@@ -90,7 +91,7 @@ func TestATabletFromItsEnrolmentToItsRevocation(t *testing.T) {
 	p.Shop.Must(err)
 	for _, d := range devices {
 		if d.Name == "Tablet 7" {
-			p.Shop.Do(t, servertest.Row{Who: servertest.Owner, Method: http.MethodPost, Path: "/devices/" + d.ID + "/revoke", Body: ""})
+			p.Shop.Do(t, servertest.Row{Who: servertest.Owner, Method: http.MethodPost, Path: "/devices/" + d.ID + "/revoke", Body: "confirm.password=" + url.QueryEscape(servertest.Password), Header: map[string]string{"Content-Type": "application/x-www-form-urlencoded"}})
 		}
 	}
 	p.types("-0.09", "28")
