@@ -12,7 +12,7 @@ type KitForm struct {
 type KitLine struct {
 	Product  string `json:"product,omitempty"` // of the items; empty for small parts
 	Part     string `json:"part,omitempty"`    // "torque arm, M12"
-	Quantity int    `json:"quantity"`
+	Quantity int    `json:"quantity" needed:"yes"`
 }
 
 // KitPacking puts an item or small parts into a kit, or takes them out again.

@@ -53,18 +53,18 @@ type ProductForm struct {
 // WheelForm describes a wheel. Lengths are millimetres as decimal text; an
 // empty text is "not known".
 type WheelForm struct {
-	Rim           string         `json:"rim"`             // as the shop calls it
-	Motor         string         `json:"motor"`           // supplier and model
-	Holes         int            `json:"holes"`           // spokes, 12 to 72, even
-	Crossing      int            `json:"crossing"`        // same-side spokes a spoke crosses; 0 is radial
-	SpokeType     string         `json:"spoke_type"`      // wire, butting, material
-	SideA         string         `json:"side_a"`          // the physical mark of side A: "cable side"
-	SideB         string         `json:"side_b"`          //
-	DishTarget    string         `json:"dish_target"`     // mm toward A, "0" by default
-	DishReference string         `json:"dish_reference"`  // shoulders, face, frame_gauge
-	DishNominal   string         `json:"dish_nominal"`    // with face: the distance read on a perfect wheel
-	RimMaxTension string         `json:"rim_max_tension"` // N, the rim maker's figure
-	ExpectedRatio string         `json:"expected_ratio"`  // mean tension A over B; empty: not judged
+	Rim           string         `json:"rim"`                   // as the shop calls it
+	Motor         string         `json:"motor"`                 // supplier and model
+	Holes         int            `json:"holes"`                 // spokes, 12 to 72, even
+	Crossing      int            `json:"crossing" needed:"yes"` // same-side spokes a spoke crosses; 0 is radial
+	SpokeType     string         `json:"spoke_type"`            // wire, butting, material
+	SideA         string         `json:"side_a"`                // the physical mark of side A: "cable side"
+	SideB         string         `json:"side_b"`                //
+	DishTarget    string         `json:"dish_target"`           // mm toward A, "0" by default
+	DishReference string         `json:"dish_reference"`        // shoulders, face, frame_gauge
+	DishNominal   string         `json:"dish_nominal"`          // with face: the distance read on a perfect wheel
+	RimMaxTension string         `json:"rim_max_tension"`       // N, the rim maker's figure
+	ExpectedRatio string         `json:"expected_ratio"`        // mean tension A over B; empty: not judged
 	Geometry      *WheelGeometry `json:"geometry,omitempty"`
 	Truing        *WheelTruing   `json:"truing,omitempty"` // nil in forms made before there was a turn list
 }

@@ -66,8 +66,8 @@ type SentPart struct {
 
 // SentEvent is an entry that was undone or refused before submission.
 type SentEvent struct {
-	At             int64    `json:"at"`   // ms after started_at
-	What           string   `json:"what"` // undone, refused
+	At             int64    `json:"at" needed:"yes"` // ms after started_at
+	What           string   `json:"what"`            // undone, refused
 	Characteristic string   `json:"characteristic"`
 	Position       Position `json:"position"`
 	Value          string   `json:"value"`

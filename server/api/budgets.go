@@ -77,7 +77,7 @@ func (a *api) reviseBudget(c *gin.Context) error {
 	var in struct {
 		Family   string              `json:"family"`
 		Result   string              `json:"result"`
-		From     int                 `json:"from"`
+		From     int                 `json:"from" needed:"yes"`
 		Coverage string              `json:"coverage"`
 		Lines    []models.BudgetLine `json:"lines"`
 		Reason   string              `json:"reason"`

@@ -97,7 +97,7 @@ func (a *api) build(c *gin.Context) error {
 // tickBuildStep ticks a step or takes it back.
 func (a *api) tickBuildStep(c *gin.Context) error {
 	var in struct {
-		Done   bool      `json:"done"`
+		Done   bool      `json:"done" needed:"yes"`
 		Volts  []string  `json:"string_volts"`
 		At     time.Time `json:"at"` // left out: now
 		SentAt time.Time `json:"sent_at"`
@@ -128,7 +128,7 @@ func (a *api) buildSteps(c *gin.Context) error {
 
 func (a *api) reviseBuildSteps(c *gin.Context) error {
 	var in struct {
-		From   int      `json:"from"`
+		From   int      `json:"from" needed:"yes"`
 		Steps  []string `json:"steps"`
 		Reason string   `json:"reason"`
 	}

@@ -161,15 +161,12 @@ func (a *api) carriedCorrectiveAction(c *gin.Context) error {
 
 func (a *api) checkCorrectiveAction(c *gin.Context) error {
 	var in struct {
-		Worked *bool  `json:"worked"`
+		Worked bool   `json:"worked" needed:"yes"`
 		Note   string `json:"note"`
 	}
 	err := httpx.DecodeJSON(c, &in)
-	if err == nil && in.Worked == nil {
-		err = models.Invalid("worked", "missing")
-	}
 	if err == nil {
-		err = a.services.Corrective.Checked(c.Request.Context(), httpx.Actor(c), c.Param("number"), *in.Worked, in.Note)
+		err = a.services.Corrective.Checked(c.Request.Context(), httpx.Actor(c), c.Param("number"), in.Worked, in.Note)
 	}
 	return a.changedAction(c, err)
 }

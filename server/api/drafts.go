@@ -83,7 +83,7 @@ func (a *api) answerDraft(c *gin.Context, status int, d models.Draft) error {
 // one.
 func (a *api) saveDraft(c *gin.Context) error {
 	var in struct {
-		Version int               `json:"version"`
+		Version int               `json:"version" needed:"yes"`
 		Content models.Submission `json:"content"`
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {

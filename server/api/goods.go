@@ -274,7 +274,7 @@ func (a *api) scrapLot(c *gin.Context) error {
 
 func (a *api) countLot(c *gin.Context) error {
 	var in struct {
-		Counted int `json:"counted"`
+		Counted int `json:"counted" needed:"yes"`
 	}
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err

@@ -190,7 +190,7 @@ func (a *api) disposeNonconformity(c *gin.Context) error {
 
 func (a *api) approveConcession(c *gin.Context) error {
 	var in struct {
-		Approve bool          `json:"approve"`
+		Approve bool          `json:"approve" needed:"yes"`
 		Note    string        `json:"note"`
 		Confirm access.Secret `json:"confirm"`
 	}

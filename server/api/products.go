@@ -97,7 +97,7 @@ func (a *api) addProduct(c *gin.Context) error {
 // change was made on.
 func (a *api) reviseProduct(c *gin.Context) error {
 	var in struct {
-		From   int                `json:"from"`
+		From   int                `json:"from" needed:"yes"`
 		Form   models.ProductForm `json:"form"`
 		Reason string             `json:"reason"`
 	}

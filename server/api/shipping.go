@@ -112,7 +112,7 @@ func (a *api) unpackKit(c *gin.Context) error {
 func (a *api) tickKit(c *gin.Context) error {
 	var in struct {
 		Part string `json:"part"`
-		In   bool   `json:"in"`
+		In   bool   `json:"in" needed:"yes"`
 	}
 	return a.changeKit(c, &in, func(ctx context.Context, actor models.Actor, kit string) (shipping.Kit, error) {
 		return a.services.Shipping.Tick(ctx, actor, kit, in.Part, in.In)

@@ -60,7 +60,7 @@ func (a *api) reviseSpecification(c *gin.Context) error {
 	var in struct {
 		Family          string                  `json:"family"`
 		Product         *string                 `json:"product"`
-		From            int                     `json:"from"`
+		From            int                     `json:"from" needed:"yes"`
 		Grade           string                  `json:"grade"`
 		Rule            string                  `json:"rule"`
 		GuardFactor     string                  `json:"guard_factor"`

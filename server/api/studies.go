@@ -236,7 +236,7 @@ func (a *api) enterReading(c *gin.Context) error {
 	}
 	var in struct {
 		ID     string `json:"id"`
-		Turn   int    `json:"turn"`
+		Turn   int    `json:"turn" needed:"yes"`
 		Person string `json:"person"`
 		Value  string `json:"value"`
 	}

@@ -51,7 +51,7 @@ func (a *api) turns(c *gin.Context) error {
 // tickTurn says that one turn of a list was made, or takes it back.
 func (a *api) tickTurn(c *gin.Context) error {
 	var in struct {
-		Turned *bool     `json:"turned"`
+		Turned bool      `json:"turned" needed:"yes"`
 		At     time.Time `json:"at"`
 		SentAt time.Time `json:"sent_at"`
 		Person string    `json:"person"`
@@ -59,14 +59,11 @@ func (a *api) tickTurn(c *gin.Context) error {
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
-	if in.Turned == nil {
-		return models.Invalid("turned", "missing")
-	}
 	n, err := strconv.Atoi(c.Param("n"))
 	if err != nil {
 		n = 0 // No turn has this number: not found.
 	}
-	sheet, err := a.services.Truing.Tick(c.Request.Context(), httpx.Actor(c), c.Param("id"), c.Param("list"), n, *in.Turned, truing.Sent{At: in.At, SentAt: in.SentAt, Person: in.Person})
+	sheet, err := a.services.Truing.Tick(c.Request.Context(), httpx.Actor(c), c.Param("id"), c.Param("list"), n, in.Turned, truing.Sent{At: in.At, SentAt: in.SentAt, Person: in.Person})
 	return answerTurns(c, sheet, err)
 }
 

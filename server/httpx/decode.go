@@ -22,7 +22,8 @@ import (
 // at. Everything that does not fit is one [*models.InvalidError]: a field that
 // is not known, a value of the wrong type, a name given twice, trailing data.
 // Names are compared exactly, and null stands only where the Go field can be
-// nil.
+// nil. A field tagged needed:"yes" has to be said: nothing said is not taken for no,
+// nor for naught.
 func DecodeJSON(c *gin.Context, into any) error {
 	kind, params, err := mime.ParseMediaType(c.GetHeader("Content-Type"))
 	charset := params["charset"]
@@ -80,12 +81,17 @@ func decodeJSON(raw []byte, into any) error {
 
 // fits decodes a body that has nothing wrong with it in one pass. A body that
 // does not fit is looked at again, slowly, to name every problem; so is one
-// with null, which this pass would take for an empty value.
+// with null, which this pass would take for an empty value, and one in which a
+// needed field may be left out.
 func fits(raw []byte, into any) bool {
 	if bytes.Contains(raw, []byte("null")) {
 		return false
 	}
 	if err := jsonv2.Unmarshal(raw, into, jsonv2.RejectUnknownMembers(true)); err != nil {
+		reflect.ValueOf(into).Elem().SetZero()
+		return false
+	}
+	if unsaid(reflect.ValueOf(into).Elem()) {
 		reflect.ValueOf(into).Elem().SetZero()
 		return false
 	}

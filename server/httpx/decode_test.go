@@ -24,12 +24,18 @@ type sample struct {
 	Sets  []sampleSet       `json:"sets"`
 	Named map[string]string `json:"named"`
 	Sub   models.Conditions `json:"sub"`
+	Steps []sampleStep      `json:"steps"`
 	Hid   string            `json:"-"`
 }
 
 type sampleSet struct {
 	Values []string          `json:"values"`
 	Index  []models.Position `json:"index"`
+}
+
+type sampleStep struct {
+	Done bool `json:"done" needed:"yes"`
+	At   int  `json:"at" needed:"yes"`
 }
 
 func TestDecodeJSON(t *testing.T) {
@@ -48,6 +54,10 @@ func TestDecodeJSON(t *testing.T) {
 		{"a name twice", `{"text":"a","text":"b"}`, []string{"text twice"}},
 		{"null for a text", `{"text":null}`, []string{"text json_type"}},
 		{"null among texts", `{"sets":[{"values":["1",null]}]}`, []string{"sets[0].values[1] json_type"}},
+		{"no and naught where they are needed", `{"steps":[{"done":false,"at":0},{"done":true,"at":7}]}`, nil},
+		{"what is needed left out", `{"steps":[{"done":false,"at":0},{"at":7}]}`, []string{"steps[1].done missing"}},
+		{"all that is needed left out", `{"steps":[{}]}`, []string{"steps[0].done missing", "steps[0].at missing"}},
+		{"null for what is needed", `{"steps":[{"done":null,"at":0}]}`, []string{"steps[0].done json_type"}},
 		{"a number for a text", `{"text":1}`, []string{"text json_type"}},
 		{"a fraction for a count", `{"count":1.5}`, []string{"count json_type"}},
 		{"a count beyond what fits", `{"count":1e999}`, []string{"count json_type"}},

@@ -73,6 +73,11 @@ func checkObject(problems *models.InvalidError, path string, raw json.RawMessage
 		}
 		seen[name] = true
 	})
+	for _, f := range reflect.VisibleFields(t) {
+		if name := nameOf(f); isNeeded(f) && !seen[name] && len(problems.Problems) < maxProblems {
+			problems.Add(join(path, name), "missing")
+		}
+	}
 }
 
 func checkArray(problems *models.InvalidError, path string, raw json.RawMessage, t reflect.Type) {
@@ -115,7 +120,7 @@ func eachField(problems *models.InvalidError, path string, raw json.RawMessage, 
 func fieldTypes(t reflect.Type) map[string]reflect.Type {
 	out := map[string]reflect.Type{}
 	for _, f := range reflect.VisibleFields(t) {
-		tag, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+		tag := nameOf(f)
 		switch {
 		case !f.IsExported() || tag == "-" || f.Anonymous && tag == "":
 		case tag != "":
