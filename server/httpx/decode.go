@@ -51,9 +51,6 @@ func bodyError(err error) error {
 }
 
 func decodeJSON(raw []byte, into any) error {
-	if bytes.Contains(raw, []byte(`\u0000`)) {
-		return models.Invalid("", "not_text") // PostgreSQL has no place for it in a text.
-	}
 	if fits(raw, into) {
 		return nil
 	}
@@ -73,7 +70,7 @@ func decodeJSON(raw []byte, into any) error {
 	if err := problems.OrNil(); err != nil {
 		return err
 	}
-	if err := json.Unmarshal(whole, into); err != nil {
+	if err := jsonv2.Unmarshal(whole, into); err != nil {
 		return fmt.Errorf("decode a body that was found to fit: %w", models.Invalid("", "json_type"))
 	}
 	return nil
@@ -81,10 +78,10 @@ func decodeJSON(raw []byte, into any) error {
 
 // fits decodes a body that has nothing wrong with it in one pass. A body that
 // does not fit is looked at again, slowly, to name every problem; so is one
-// with null, which this pass would take for an empty value, and one in which a
-// needed field may be left out.
+// with null, which this pass would take for an empty value, one that may hold a zero
+// byte, and one in which a needed field may be left out.
 func fits(raw []byte, into any) bool {
-	if bytes.Contains(raw, []byte("null")) {
+	if bytes.Contains(raw, []byte("null")) || bytes.Contains(raw, []byte(`\u0000`)) {
 		return false
 	}
 	if err := jsonv2.Unmarshal(raw, into, jsonv2.RejectUnknownMembers(true)); err != nil {

@@ -70,6 +70,18 @@ func TestDecodeJSON(t *testing.T) {
 		{"cut off", `{"text":"a`, []string{" json_syntax"}},
 		{"empty", ``, []string{" json_syntax"}},
 		{"not UTF-8", "{\"text\":\"\xff\"}", []string{" json_utf8"}},
+		{"half a character", `{"text":"\ud83d"}`, []string{"text not_text"}},
+		{"the other half", `{"sets":[{"values":["1","\uDE00a"]}]}`, []string{"sets[0].values[1] not_text"}},
+		{"two first halves", `{"maybe":"\ud83d\ud83d\ude00"}`, []string{"maybe not_text"}},
+		{"half a character in a name", `{"named":{"\ud83d":"v"}}`, []string{"named not_text"}},
+		{"half a character beside null", `{"maybe":null,"text":"\ud83d"}`, []string{"text not_text"}},
+		{"both halves", `{"text":"\ud83d\ude00","maybe":null}`, nil},
+		{"the character that stands for what is none", `{"text":"\ufffd","maybe":null}`, nil},
+		{"a zero byte", `{"text":"a\u0000"}`, []string{"text not_text"}},
+		{"a zero byte, deep", `{"sets":[{"values":["1","\u0000"]}],"count":"3"}`, []string{"sets[0].values[1] not_text", "count json_type"}},
+		{"a zero byte in a name", `{"named":{"a\u0000":"v"}}`, []string{"named not_text"}},
+		{"a backslash before it", `{"text":"C:\\u0000tmp"}`, nil},
+		{"a name twice that anybody may choose", `{"named":{"a":"v","a":"w"}}`, []string{"named.a twice"}},
 		{"a bare NaN", `{"count":NaN}`, []string{" json_syntax"}},
 	} {
 		t.Run(test.name, func(t *testing.T) {

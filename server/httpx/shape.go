@@ -7,6 +7,8 @@ import (
 	"reflect"
 	"strings"
 
+	"github.com/go-json-experiment/json/jsontext"
+
 	"tracewright/models"
 )
 
@@ -44,16 +46,47 @@ func checkShape(problems *models.InvalidError, path string, raw json.RawMessage,
 	case reflect.Struct:
 		checkObject(problems, path, raw, t)
 	case reflect.Map:
-		eachField(problems, path, raw, t, func(name string, value json.RawMessage) {
-			checkShape(problems, join(path, name), value, t.Elem())
-		})
+		checkMap(problems, path, raw, t)
 	case reflect.Slice, reflect.Array:
 		checkArray(problems, path, raw, t)
 	case reflect.Interface:
+	case reflect.String:
+		checkText(problems, path, raw, t)
 	default:
 		if json.Unmarshal(raw, reflect.New(t).Interface()) != nil {
 			wrongType(problems, path, t)
 		}
+	}
+}
+
+// checkText refuses what is no text: half a character, for which encoding/json puts
+// another in, and the zero byte, for which PostgreSQL has no place.
+func checkText(problems *models.InvalidError, path string, raw json.RawMessage, t reflect.Type) {
+	var text string
+	switch {
+	case json.Unmarshal(raw, &text) != nil:
+		wrongType(problems, path, t)
+	case !jsontext.Value(raw).IsValid() || !isText(text):
+		problems.Add(path, "not_text")
+	}
+}
+
+// checkMap looks at an object whose names anybody may choose.
+func checkMap(problems *models.InvalidError, path string, raw json.RawMessage, t reflect.Type) {
+	before, seen := len(problems.Problems), map[string]bool{}
+	eachField(problems, path, raw, t, func(name string, value json.RawMessage) {
+		switch {
+		case !isText(name):
+			problems.Add(path, "not_text")
+		case seen[name]:
+			problems.Add(join(path, name), "twice")
+		default:
+			checkShape(problems, join(path, name), value, t.Elem())
+		}
+		seen[name] = true
+	})
+	if len(problems.Problems) == before && !jsontext.Value(raw).IsValid() { // Then it is a name.
+		problems.Add(path, "not_text")
 	}
 }
 

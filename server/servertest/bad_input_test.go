@@ -189,6 +189,8 @@ func TestBodiesThatAreRefused(t *testing.T) {
 			post("nothing", ``, http.StatusUnprocessableEntity),
 			post("two objects", `{} {}`, http.StatusUnprocessableEntity, `"json_trailing"`),
 			post("bytes that are no text", []byte("{\"serial\":\"\xff\"}"), http.StatusUnprocessableEntity, `"json_utf8"`),
+			post("half a character", `{"conditions":{"note":"\ud83d"}}`, http.StatusUnprocessableEntity, `"conditions.note"`, `"not_text"`),
+			post("a zero byte", `{"sets":[{"values":["1\u0000"]}]}`, http.StatusUnprocessableEntity, `"sets[0].values[0]"`, `"not_text"`),
 			{Name: "a form", Who: OperatorAtStand, Method: http.MethodPost, Path: "/api/v1/inspections", Body: "serial=1", Header: map[string]string{"Content-Type": "application/x-www-form-urlencoded"}, Status: http.StatusUnsupportedMediaType},
 			{Name: "a filter that nobody knows", Who: OperatorAtStand, Path: "/api/v1/products?familly=x", Status: http.StatusUnprocessableEntity, Has: []string{`"familly"`}},
 			{Name: "an address that nobody knows", Who: OperatorAtStand, Path: "/api/v1/nothing", Status: http.StatusNotFound, Has: []string{`"status":404`}},
