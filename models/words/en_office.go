@@ -28,6 +28,7 @@ var enOffice = map[string]string{
 
 	// Bodies of requests.
 	"not_text":      "A text holds bytes that are no text.",
+	"query_form":    "This cannot be read in an address: {typed}. Write “%25” for a percent sign and “%3B” for a semicolon.",
 	"json_utf8":     "The text is not UTF-8.",
 	"json_syntax":   "This is not JSON: it ends or breaks at character {at}.",
 	"json_trailing": "One JSON object is expected, and more follows it.",

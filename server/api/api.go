@@ -22,26 +22,26 @@ type api struct {
 	cache    *cache
 }
 
-// A line of the table. Written out in each of its lines, as the compiler would do,
+// A line of the table; last are the names that may stand in its query. Written out in each of its lines, as the compiler would do,
 // the three made a hundred kilobytes of it.
 
 //go:noinline
-func get(path string, act models.Act, h httpx.Handler) httpx.Route {
-	return httpx.Route{Method: http.MethodGet, Path: Base + path, Act: act, Handler: h}
+func get(path string, act models.Act, h httpx.Handler, asked ...string) httpx.Route {
+	return httpx.Route{Method: http.MethodGet, Path: Base + path, Act: act, Handler: h, Asked: asked}
 }
 
 //go:noinline
-func post(path string, act models.Act, h httpx.Handler) httpx.Route {
-	return httpx.Route{Method: http.MethodPost, Path: Base + path, Act: act, Handler: h}
+func post(path string, act models.Act, h httpx.Handler, asked ...string) httpx.Route {
+	return httpx.Route{Method: http.MethodPost, Path: Base + path, Act: act, Handler: h, Asked: asked}
 }
 
 //go:noinline
-func put(path string, act models.Act, h httpx.Handler) httpx.Route {
-	return httpx.Route{Method: http.MethodPut, Path: Base + path, Act: act, Handler: h}
+func put(path string, act models.Act, h httpx.Handler, asked ...string) httpx.Route {
+	return httpx.Route{Method: http.MethodPut, Path: Base + path, Act: act, Handler: h, Asked: asked}
 }
 
-func stream(path string, act models.Act, h httpx.Handler) httpx.Route {
-	return httpx.Route{Method: http.MethodGet, Path: Base + path, Act: act, Handler: h, Stream: true}
+func stream(path string, act models.Act, h httpx.Handler, asked ...string) httpx.Route {
+	return httpx.Route{Method: http.MethodGet, Path: Base + path, Act: act, Handler: h, Asked: asked, Stream: true}
 }
 
 // Routes is the table of the interface.
@@ -50,7 +50,7 @@ func Routes(services httpx.Services) []httpx.Route {
 	routes := []httpx.Route{
 		get("/openapi.yaml", httpx.Public, openAPI),
 
-		get("/items", models.ActLook, a.findItems),
+		get("/items", models.ActLook, a.findItems, "find"),
 		post("/items", models.ActRecord, a.makeItem),
 		get("/items/:item", models.ActLook, a.item),
 		post("/items/:item/parts", models.ActRecord, a.changeParts),
@@ -69,14 +69,14 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/laced", models.ActRecord, a.lace),
 		get("/items/:item/uses", models.ActLook, a.usesOfPart),
 		get("/items/:item/sources", models.ActLook, a.sources),
-		get("/items/:item/label", models.ActLook, a.itemLabel),
-		get("/lots/:code/label", models.ActLook, a.lotLabel),
-		get("/rolls/:id/labels", models.ActLook, a.rollLabels),
-		get("/shipments/:number/labels", models.ActLook, a.boxLabels),
+		get("/items/:item/label", models.ActLook, a.itemLabel, "copies", "kind", "size", "symbol", "place"),
+		get("/lots/:code/label", models.ActLook, a.lotLabel, "copies", "size", "symbol", "place"),
+		get("/rolls/:id/labels", models.ActLook, a.rollLabels, "first", "last", "size", "symbol", "place"),
+		get("/shipments/:number/labels", models.ActLook, a.boxLabels, "copies", "size", "symbol", "place"),
 		post("/prints", models.ActPrint, a.countPrint),
 		post("/items/:item/certificates", models.ActRelease, a.issueCertificate),
 
-		get("/plans/:serial", models.ActRecord, a.plan),
+		get("/plans/:serial", models.ActRecord, a.plan, "stage", "product"),
 		get("/drafts", models.ActRecord, a.drafts),
 		get("/drafts/:id", models.ActRecord, a.draft),
 		put("/drafts/:id", models.ActRecord, a.saveDraft),
@@ -117,12 +117,12 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/holds", models.ActRaiseHold, a.raiseHold),
 		post("/holds/:id/lift", models.ActLiftHold, a.liftHold),
 
-		get("/blocks", models.ActLook, a.blocks),
+		get("/blocks", models.ActLook, a.blocks, "model", "lot"),
 		post("/blocks/readings", models.ActReceive, a.takeInBlocks),
 		get("/blocks/lots/:lot", models.ActLook, a.screenLot),
 		post("/blocks/set-aside", models.ActRecord, a.setBlocksAside),
 		post("/blocks/release", models.ActLiftHold, a.releaseBlocks),
-		get("/blocks/:block/decisions", models.ActLook, a.blockHistory),
+		get("/blocks/:block/decisions", models.ActLook, a.blockHistory, "model"),
 
 		get("/matches", models.ActLook, a.openMatches),
 		post("/matches", models.ActRecord, a.proposeMatch),
@@ -142,11 +142,11 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/recalls/:number/end", models.ActRecall, a.endRecall),
 		get("/recalls/:number/contacts", models.ActCustomers, a.recallContacts),
 
-		get("/claims", models.ActLook, a.claims),
+		get("/claims", models.ActLook, a.claims, "item", "find"),
 		post("/claims", models.ActClaims, a.openClaim),
 		get("/claims/:number", models.ActLook, a.claim),
 		post("/claims/:number", models.ActClaims, a.addToClaim),
-		{Method: http.MethodPost, Path: Base + "/claims/:number/photos", Act: models.ActClaims, Handler: a.addClaimPhoto, File: true},
+		{Method: http.MethodPost, Path: Base + "/claims/:number/photos", Act: models.ActClaims, Handler: a.addClaimPhoto, Asked: []string{"name", "note"}, File: true},
 		post("/claims/:number/erase", models.ActCustomers, a.eraseClaimWords),
 		post("/claims/:number/photos/:photo/erase", models.ActCustomers, a.eraseClaimPhoto),
 
@@ -154,7 +154,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/defects", models.ActLook, a.defects),
 		put("/defects/:code", models.ActSpecify, a.reviseDefect),
 
-		get("/nonconformities", models.ActLook, a.nonconformities),
+		get("/nonconformities", models.ActLook, a.nonconformities, "item"),
 		post("/nonconformities", models.ActRaiseHold, a.openNonconformity),
 		get("/nonconformities/:number", models.ActLook, a.nonconformity),
 		post("/nonconformities/:number/disposition", models.ActDispose, a.disposeNonconformity),
@@ -162,7 +162,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/nonconformities/:number/confirmation", models.ActDispose, a.confirmDisposed),
 		post("/nonconformities/:number/done", models.ActRecord, a.reworkDone),
 		post("/nonconformities/:number/notes", models.ActRaiseHold, a.noteNonconformity),
-		{Method: http.MethodPost, Path: Base + "/nonconformities/:number/photos", Act: models.ActRaiseHold, Handler: a.addNonconformityPhoto, File: true},
+		{Method: http.MethodPost, Path: Base + "/nonconformities/:number/photos", Act: models.ActRaiseHold, Handler: a.addNonconformityPhoto, Asked: []string{"name", "note"}, File: true},
 
 		get("/attention", models.ActLook, a.attention),
 		get("/reviews", models.ActLook, a.reviews),
@@ -178,30 +178,30 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/corrective-actions/:number/check", models.ActImprove, a.checkCorrectiveAction),
 		post("/corrective-actions/:number/close", models.ActImprove, a.closeCorrectiveAction),
 
-		get("/customers", models.ActCustomers, a.customers),
+		get("/customers", models.ActCustomers, a.customers, "find", "reason"),
 		post("/customers", models.ActCustomers, a.addCustomer),
-		get("/customers/:id", models.ActCustomers, a.customer),
+		get("/customers/:id", models.ActCustomers, a.customer, "reason"),
 		put("/customers/:id", models.ActCustomers, a.changeCustomer),
 		post("/customers/:id/erase", models.ActCustomers, a.eraseCustomer),
 
-		get("/charts", models.ActLook, a.chart),
-		stream("/charts/events", models.ActLook, a.chartEvents),
-		get("/charts/mark", models.ActLook, a.chartMark),
+		get("/charts", models.ActLook, a.chart, "family", "product", "place", "result", "from", "to", "rules"),
+		stream("/charts/events", models.ActLook, a.chartEvents, "family", "product", "place", "result", "follow"),
+		get("/charts/mark", models.ActLook, a.chartMark, "family", "product", "place", "result"),
 		post("/charts/baselines", models.ActSpecify, a.chooseBaseline),
 		post("/charts/causes", models.ActRecord, a.explainSignal),
 		post("/charts/happenings", models.ActRecord, a.addHappening),
-		get("/how-good", models.ActLook, a.howGood),
-		get("/how-good/:result", models.ActLook, a.howGoodResult),
-		get("/returns", models.ActLook, a.returns),
+		get("/how-good", models.ActLook, a.howGood, "family", "product", "place", "from", "to"),
+		get("/how-good/:result", models.ActLook, a.howGoodResult, "family", "product", "place", "from", "to"),
+		get("/returns", models.ActLook, a.returns, "family", "lot", "months", "lag"),
 
 		get("/families", models.ActLook, a.families),
 		post("/families", models.ActSpecify, a.addFamily),
 		get("/families/:id", models.ActLook, a.family),
-		get("/products", models.ActLook, a.products),
+		get("/products", models.ActLook, a.products, "family"),
 		post("/products", models.ActSpecify, a.addProduct),
 		get("/products/:id", models.ActLook, a.product),
 		post("/products/:id/revisions", models.ActSpecify, a.reviseProduct),
-		get("/specifications", models.ActLook, a.specifications),
+		get("/specifications", models.ActLook, a.specifications, "family"),
 		post("/specifications", models.ActSpecify, a.reviseSpecification),
 		get("/specifications/:id", models.ActLook, a.specification),
 
@@ -225,17 +225,17 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/studies", models.ActLook, a.studies),
 		post("/studies", models.ActCalibrate, a.planStudy),
 		get("/studies/:number", models.ActLook, a.study),
-		get("/studies/:number/next", models.ActRecord, a.nextReading),
+		get("/studies/:number/next", models.ActRecord, a.nextReading, "person"),
 		post("/studies/:number/readings", models.ActRecord, a.enterReading),
 		post("/studies/:number/readings/:id/strike", models.ActRecord, a.strikeReading),
 		post("/studies/:number/confirm", models.ActCalibrate, a.confirmStudy),
 		post("/studies/:number/give-up", models.ActCalibrate, a.giveUpStudy),
-		get("/budgets", models.ActLook, a.budgets),
+		get("/budgets", models.ActLook, a.budgets, "family"),
 		post("/budgets", models.ActCalibrate, a.reviseBudget),
 		get("/budgets/:id", models.ActLook, a.budget),
-		get("/rule-costs", models.ActLook, a.ruleCosts),
+		get("/rule-costs", models.ActLook, a.ruleCosts, "family", "result", "u"),
 
-		get("/lots", models.ActLook, a.lots),
+		get("/lots", models.ActLook, a.lots, "code"),
 		post("/lots", models.ActReceive, a.addLot),
 		post("/lots/read", models.ActReceive, a.readLabel),
 		get("/lots/:code", models.ActLook, a.lotStory),
@@ -246,7 +246,7 @@ func Routes(services httpx.Services) []httpx.Route {
 		post("/lots/:code/counts", models.ActReceive, a.countLot),
 		post("/lots/:code/explanations", models.ActReceive, a.explainLot),
 		post("/lots/:code/contents", models.ActReceive, a.mixLots),
-		{Method: http.MethodPost, Path: Base + "/lots/:code/papers", Act: models.ActReceive, Handler: a.addLotPaper, File: true},
+		{Method: http.MethodPost, Path: Base + "/lots/:code/papers", Act: models.ActReceive, Handler: a.addLotPaper, Asked: []string{"name", "note", "check"}, File: true},
 		get("/papers/:id", models.ActLook, a.paperFile),
 		get("/materials", models.ActLook, a.materials),
 		put("/materials/:code", models.ActSpecify, a.putMaterial),
@@ -255,15 +255,21 @@ func Routes(services httpx.Services) []httpx.Route {
 		get("/rolls", models.ActLook, a.rolls),
 		post("/rolls", models.ActReceive, a.addRoll),
 		get("/people", httpx.AtTablet, a.people),
-		get("/checkpoints", models.ActLook, a.checkpoints),
+		get("/checkpoints", models.ActLook, a.checkpoints, "below"),
 		get("/keys", models.ActLook, a.keys),
 
 		post("/stands/:stand/readings", httpx.Enrolled, a.postReading),
-		stream("/stands/:stand/events", models.ActRecord, a.standEvents),
+		stream("/stands/:stand/events", models.ActRecord, a.standEvents, "after", "follow"),
 	}
 	routes = append(routes, a.failureRoutes()...)
 	routes = append(routes, a.differenceRoutes()...)
-	return append(routes, a.listRoutes()...)
+	routes = append(routes, a.listRoutes()...)
+	for i := range routes {
+		if routes[i].Asked == nil {
+			routes[i].Asked = []string{} // Nothing is asked by a query.
+		}
+	}
+	return routes
 }
 
 // answer sends a body as it is: no escaping for HTML, which this is not.
@@ -279,24 +285,12 @@ func created(c *gin.Context, path string, body any) error {
 	return answer(c, http.StatusCreated, body)
 }
 
-// query returns a parameter and refuses those that no route knows: a mistyped
-// filter that is silently ignored would answer another question.
-func query(c *gin.Context, names ...string) (map[string]string, error) {
+// query is what the request's query says of the names in its line of the table: each
+// once, and no other.
+func query(c *gin.Context) map[string]string {
 	values := map[string]string{}
-	known := map[string]bool{}
-	for _, n := range names {
-		known[n] = true
-	}
-	invalid := &models.InvalidError{}
 	for name, given := range c.Request.URL.Query() {
-		switch {
-		case !known[name]:
-			invalid.Add(name, "unknown_field", "name", name)
-		case len(given) > 1:
-			invalid.Add(name, "twice")
-		default:
-			values[name] = given[0]
-		}
+		values[name] = given[0]
 	}
-	return values, invalid.OrNil()
+	return values
 }

@@ -43,9 +43,6 @@ type deedShape struct {
 
 // attention lists what needs the person who asks.
 func (a *api) attention(c *gin.Context) error {
-	if _, err := query(c); err != nil {
-		return err
-	}
 	list, err := a.services.Attention.List(c.Request.Context(), httpx.Actor(c))
 	if err != nil {
 		return err

@@ -100,10 +100,7 @@ func lotLineOf(v stock.Screening) lotLine {
 
 // blocks is the measured stock of a model.
 func (a *api) blocks(c *gin.Context) error {
-	q, err := query(c, "model", "lot")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	ctx := c.Request.Context()
 	v, err := a.services.Stock.Stock(ctx, q["model"], q["lot"])
 	if err != nil {
@@ -140,9 +137,6 @@ type screenedBlock struct {
 
 // screenLot compares the blocks of one lot.
 func (a *api) screenLot(c *gin.Context) error {
-	if _, err := query(c); err != nil {
-		return err
-	}
 	v, err := a.services.Stock.Screen(c.Request.Context(), c.Param("lot"))
 	if err != nil {
 		return err

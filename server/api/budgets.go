@@ -50,10 +50,7 @@ func budgetOf(v studies.BudgetView) budgetShape {
 }
 
 func (a *api) budgets(c *gin.Context) error {
-	q, err := query(c, "family")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	budgets, err := a.services.Studies.Budgets(c.Request.Context(), q["family"])
 	if err != nil {
 		return err
@@ -105,10 +102,7 @@ type costShape struct {
 // ruleCosts holds the rules side by side for a result, with the uncertainty asked
 // for or the one in force.
 func (a *api) ruleCosts(c *gin.Context) error {
-	q, err := query(c, "family", "result", "u")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	ctx := c.Request.Context()
 	spec, err := a.services.Specify.InForce(ctx, q["family"], nil)
 	if err != nil {

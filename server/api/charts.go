@@ -173,10 +173,7 @@ type designShape struct {
 }
 
 func (a *api) chart(c *gin.Context) error {
-	given, err := query(c, "family", "product", "place", "result", "from", "to", "rules")
-	if err != nil {
-		return err
-	}
+	given := query(c)
 	q := monitor.ChartQuery{FamilyID: given["family"], ProductID: given["product"], Place: given["place"], Result: given["result"]}
 	if given["rules"] != "" {
 		q.Rules = strings.Split(given["rules"], ",")
@@ -309,10 +306,7 @@ func factsOf(f spc.Facts) factsShape {
 
 // chartMark says whether a chart is still the one that was fetched.
 func (a *api) chartMark(c *gin.Context) error {
-	given, err := query(c, "family", "product", "place", "result")
-	if err != nil {
-		return err
-	}
+	given := query(c)
 	mark, err := a.services.Monitor.Mark(c.Request.Context(), models.ChartKey{FamilyID: given["family"], ProductID: given["product"], Place: given["place"], Result: given["result"]})
 	if err != nil {
 		return err

@@ -21,10 +21,7 @@ type changedEvent struct {
 
 // chartEvents tells which charts got another point, as it happens.
 func (a *api) chartEvents(c *gin.Context) error {
-	given, err := query(c, "family", "product", "place", "result", "follow")
-	if err != nil {
-		return err
-	}
+	given := query(c)
 	page, err := a.services.Watch.Listen(models.ChartKey{FamilyID: given["family"], ProductID: given["product"], Place: given["place"], Result: given["result"]})
 	if errors.Is(err, watch.ErrFull) || errors.Is(err, watch.ErrClosed) {
 		return fmt.Errorf("%w: %w", httpx.ErrBusy, err)

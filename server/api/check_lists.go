@@ -24,9 +24,6 @@ type checkQuestion struct {
 }
 
 func (a *api) checkLists(c *gin.Context) error {
-	if _, err := query(c); err != nil {
-		return err
-	}
 	lists, err := a.services.Claims.Lists(c.Request.Context())
 	if err != nil {
 		return err

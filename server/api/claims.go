@@ -51,10 +51,7 @@ func (a *api) claimLine(ctx context.Context, v models.ClaimView, items map[strin
 // claims lists those that wait and the last ones that are closed; or those on an
 // item; or those that name a motor or an order.
 func (a *api) claims(c *gin.Context) error {
-	q, err := query(c, "item", "find")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	ctx := c.Request.Context()
 	list, err := a.claimsAsked(ctx, q["item"], q["find"])
 	if err != nil {
@@ -276,10 +273,7 @@ func (a *api) addClaimPhoto(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	q, err := query(c, "name", "note")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	return a.changedClaim(c, http.StatusCreated, a.keepPaper(c, models.SubjectClaim, v.ID, q))
 }
 

@@ -48,10 +48,7 @@ func (f customerFields) customer(id string) models.Customer {
 // customers finds some by a part of their name, phone or e-mail; each one found
 // counts as looked up.
 func (a *api) customers(c *gin.Context) error {
-	q, err := query(c, "find", "reason")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	found, err := a.services.Shipping.Customers(c.Request.Context(), httpx.Actor(c), q["find"], q["reason"])
 	if err != nil {
 		return err
@@ -91,10 +88,7 @@ type lookShape struct {
 
 // customer gives one with who looked; this look is the newest of them.
 func (a *api) customer(c *gin.Context) error {
-	q, err := query(c, "reason")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	ctx := c.Request.Context()
 	found, err := a.services.Shipping.Customer(ctx, httpx.Actor(c), c.Param("id"), q["reason"])
 	if err != nil {

@@ -16,8 +16,8 @@ import (
 // differenceRoutes are what differs, and what changes did.
 func (a *api) differenceRoutes() []httpx.Route {
 	return []httpx.Route{
-		{Method: http.MethodGet, Path: Base + "/differences", Act: models.ActLook, Handler: a.differences},
-		{Method: http.MethodGet, Path: Base + "/effect", Act: models.ActLook, Handler: a.effect},
+		get("/differences", models.ActLook, a.differences, "finding", "wait"),
+		get("/effect", models.ActLook, a.effect, "family", "result", "product", "place", "person", "at", "days"),
 	}
 }
 
@@ -90,12 +90,10 @@ type differencePoint struct {
 }
 
 func (a *api) differences(c *gin.Context) error {
-	given, err := query(c, "finding", "wait")
-	if err != nil {
-		return err
-	}
+	given := query(c)
 	ctx := c.Request.Context()
 	var answer *finder.Answer
+	var err error
 	searching := false
 	if given["wait"] == "yes" {
 		answer, err = a.services.Finder.Find(ctx)
@@ -205,10 +203,7 @@ type effectPoint struct {
 }
 
 func (a *api) effect(c *gin.Context) error {
-	given, err := query(c, "family", "result", "product", "place", "person", "at", "days")
-	if err != nil {
-		return err
-	}
+	given := query(c)
 	invalid := &models.InvalidError{}
 	q := effect.Query{FamilyID: given["family"], Result: given["result"], ProductID: given["product"], Place: given["place"], PersonID: given["person"]}
 	q.At = httpx.DayOrMoment(invalid, "at", given["at"], a.services.Zone(c.Request.Context()))

@@ -13,8 +13,8 @@ import (
 // failureRoutes are what fails, and the first sets behind each count.
 func (a *api) failureRoutes() []httpx.Route {
 	return []httpx.Route{
-		{Method: http.MethodGet, Path: Base + "/failures", Act: models.ActLook, Handler: a.failures},
-		{Method: http.MethodGet, Path: Base + "/failures/items", Act: models.ActLook, Handler: a.failedItems},
+		get("/failures", models.ActLook, a.failures, "what", "from", "to", "product", "place", "code"),
+		get("/failures/items", models.ActLook, a.failedItems, "what", "from", "to", "product", "place", "code", "person", "lot", "failed"),
 	}
 }
 
@@ -147,18 +147,13 @@ func spansOf(list []failures.Span) []spanShape {
 	return shapes
 }
 
-// failuresQuery reads what is asked about, and more by name.
-func failuresQuery(c *gin.Context, more ...string) (failures.Query, map[string]string, error) {
-	given, err := query(c, append([]string{"what", "from", "to", "product", "place", "code"}, more...)...)
-	return failures.Query{What: given["what"], From: given["from"], To: given["to"], ProductID: given["product"], Place: given["place"], Code: given["code"]}, given, err
+// failuresQuery is what is asked about.
+func failuresQuery(given map[string]string) failures.Query {
+	return failures.Query{What: given["what"], From: given["from"], To: given["to"], ProductID: given["product"], Place: given["place"], Code: given["code"]}
 }
 
 func (a *api) failures(c *gin.Context) error {
-	q, _, err := failuresQuery(c)
-	if err != nil {
-		return err
-	}
-	v, err := a.services.Failures.Ask(c.Request.Context(), httpx.Actor(c), q)
+	v, err := a.services.Failures.Ask(c.Request.Context(), httpx.Actor(c), failuresQuery(query(c)))
 	if err != nil {
 		return err
 	}
@@ -247,10 +242,8 @@ type failedResultShape struct {
 }
 
 func (a *api) failedItems(c *gin.Context) error {
-	q, given, err := failuresQuery(c, "person", "lot", "failed")
-	if err != nil {
-		return err
-	}
+	given := query(c)
+	q := failuresQuery(given)
 	found, err := a.services.Failures.Items(c.Request.Context(), httpx.Actor(c), failures.ItemQuery{Query: q, PersonID: given["person"], LotID: given["lot"], Failed: given["failed"] == "yes"})
 	if err != nil {
 		return err

@@ -315,10 +315,7 @@ func (a *api) mixLots(c *gin.Context) error {
 
 // addLotPaper keeps the bytes of the body, whatever type they say they are.
 func (a *api) addLotPaper(c *gin.Context) error {
-	values, err := query(c, "name", "note", "check")
-	if err != nil {
-		return err
-	}
+	values := query(c)
 	story, err := a.services.Receive.Story(c.Request.Context(), c.Param("code"))
 	if err != nil {
 		return err

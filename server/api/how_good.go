@@ -120,10 +120,7 @@ type lotMean struct {
 }
 
 func (a *api) goodQuery(c *gin.Context) (goodness.Query, error) {
-	given, err := query(c, "family", "product", "place", "from", "to")
-	if err != nil {
-		return goodness.Query{}, err
-	}
+	given := query(c)
 	q := goodness.Query{ChartKey: models.ChartKey{FamilyID: given["family"], ProductID: given["product"], Place: given["place"], Result: c.Param("result")}}
 	invalid := &models.InvalidError{}
 	zone := a.services.Zone(c.Request.Context())

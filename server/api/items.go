@@ -16,10 +16,7 @@ import (
 // findItems finds by a whole serial, its last five characters, or a maker's
 // number.
 func (a *api) findItems(c *gin.Context) error {
-	q, err := query(c, "find")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	ctx := c.Request.Context()
 	items, err := a.services.Trace.Find(ctx, q["find"])
 	if err != nil {

@@ -35,11 +35,8 @@ func printsOf(prints []models.LabelPrint) []printShape {
 
 // sendLabels answers with the labels that batch makes of the query. Fetching
 // them is no print: that is said by POST /prints.
-func (a *api) sendLabels(c *gin.Context, more []string, batch func(q map[string]string, ask labels.Ask) (labels.Batch, error)) error {
-	q, err := query(c, append(more, "size", "symbol", "place")...)
-	if err != nil {
-		return err
-	}
+func (a *api) sendLabels(c *gin.Context, batch func(q map[string]string, ask labels.Ask) (labels.Batch, error)) error {
+	q := query(c)
 	ask, err := labels.AskOf(func(name string) string { return q[name] })
 	if err != nil {
 		return err
@@ -58,25 +55,25 @@ func (a *api) sendLabels(c *gin.Context, more []string, batch func(q map[string]
 }
 
 func (a *api) itemLabel(c *gin.Context) error {
-	return a.sendLabels(c, []string{"copies", "kind"}, func(_ map[string]string, ask labels.Ask) (labels.Batch, error) {
+	return a.sendLabels(c, func(_ map[string]string, ask labels.Ask) (labels.Batch, error) {
 		return a.services.Labels.Items(c.Request.Context(), []string{c.Param("item")}, ask)
 	})
 }
 
 func (a *api) lotLabel(c *gin.Context) error {
-	return a.sendLabels(c, []string{"copies"}, func(_ map[string]string, ask labels.Ask) (labels.Batch, error) {
+	return a.sendLabels(c, func(_ map[string]string, ask labels.Ask) (labels.Batch, error) {
 		return a.services.Labels.Lot(c.Request.Context(), c.Param("code"), ask)
 	})
 }
 
 func (a *api) rollLabels(c *gin.Context) error {
-	return a.sendLabels(c, []string{"first", "last"}, func(q map[string]string, ask labels.Ask) (labels.Batch, error) {
+	return a.sendLabels(c, func(q map[string]string, ask labels.Ask) (labels.Batch, error) {
 		return a.services.Labels.Roll(c.Request.Context(), c.Param("id"), q["first"], q["last"], ask)
 	})
 }
 
 func (a *api) boxLabels(c *gin.Context) error {
-	return a.sendLabels(c, []string{"copies"}, func(_ map[string]string, ask labels.Ask) (labels.Batch, error) {
+	return a.sendLabels(c, func(_ map[string]string, ask labels.Ask) (labels.Batch, error) {
 		return a.services.Labels.Boxes(c.Request.Context(), c.Param("number"), ask)
 	})
 }

@@ -47,19 +47,23 @@ func (a *api) listRoutes() []httpx.Route {
 	var routes []httpx.Route
 	for _, k := range lists.Kinds() {
 		if k.In != "" {
-			routes = append(routes, httpx.Route{Method: http.MethodPost, Path: Base + "/imports/" + k.Name, Act: k.In, File: true, Handler: func(c *gin.Context) error { return a.importList(c, k) }})
+			routes = append(routes, httpx.Route{Method: http.MethodPost, Path: Base + "/imports/" + k.Name, Act: k.In, Asked: []string{"dry_run", "digest"}, File: true, Handler: func(c *gin.Context) error { return a.importList(c, k) }})
 		}
-		routes = append(routes, httpx.Route{Method: http.MethodGet, Path: Base + "/exports/" + k.Name, Act: k.Out, Handler: func(c *gin.Context) error { return a.exportList(c, k) }})
+		asked := []string{"form"}
+		if k.Names {
+			asked = append(asked, "names")
+		}
+		if k.Names || k.Personal {
+			asked = append(asked, "reason")
+		}
+		routes = append(routes, get("/exports/"+k.Name, k.Out, func(c *gin.Context) error { return a.exportList(c, k) }, asked...))
 	}
 	return routes
 }
 
 // importList looks at a list, or takes it in where dry_run is false.
 func (a *api) importList(c *gin.Context, kind lists.Kind) error {
-	values, err := query(c, "dry_run", "digest")
-	if err != nil {
-		return err
-	}
+	values := query(c)
 	dry, err := yesOrNo(values, "dry_run", true)
 	if err != nil {
 		return err
@@ -101,10 +105,7 @@ func yesOrNo(values map[string]string, name string, unsaid bool) (bool, error) {
 
 // exportList writes a list out.
 func (a *api) exportList(c *gin.Context, kind lists.Kind) error {
-	values, err := query(c, "form", "names", "reason")
-	if err != nil {
-		return err
-	}
+	values := query(c)
 	form, known := sheet.FormNamed(values["form"])
 	if !known {
 		return models.Invalid("form", "unknown_choice", "typed", models.Shortened(values["form"]))

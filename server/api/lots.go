@@ -33,7 +33,7 @@ func lotOf(l models.Lot) lotShape {
 func (a *api) lots(c *gin.Context) error {
 	ctx := c.Request.Context()
 	find := a.services.Receive.Lots
-	if code := c.Query("code"); code != "" {
+	if code := query(c)["code"]; code != "" {
 		find = func(ctx context.Context) ([]models.Lot, error) { return a.services.Receive.LotsOfCode(ctx, code) }
 	}
 	lots, err := find(ctx)

@@ -26,9 +26,6 @@ func (a sentAsk) ask() stock.Ask {
 
 // openMatches lists the matches that were neither kept nor dropped.
 func (a *api) openMatches(c *gin.Context) error {
-	if _, err := query(c); err != nil {
-		return err
-	}
 	ctx := c.Request.Context()
 	open, err := a.services.Stock.OpenMatches(ctx)
 	if err != nil {
@@ -166,10 +163,7 @@ func (a *api) dropMatch(c *gin.Context) error {
 
 // blockHistory lists what was decided about a block.
 func (a *api) blockHistory(c *gin.Context) error {
-	q, err := query(c, "model")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	ctx := c.Request.Context()
 	item, list, err := a.services.Stock.History(ctx, c.Param("block"), q["model"])
 	if err != nil {

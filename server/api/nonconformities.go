@@ -60,12 +60,10 @@ func (a *api) nonconformityLine(ctx context.Context, v models.NonconformityView,
 
 // nonconformities lists those that are open, the worst first; or those of an item.
 func (a *api) nonconformities(c *gin.Context) error {
-	q, err := query(c, "item")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	ctx := c.Request.Context()
 	var list []models.NonconformityView
+	var err error
 	if q["item"] == "" {
 		list, err = a.services.Nonconforming.Open(ctx)
 	} else {
@@ -252,9 +250,6 @@ func (a *api) addNonconformityPhoto(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	q, err := query(c, "name", "note")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	return a.changedNonconformity(c, http.StatusCreated, a.keepPaper(c, models.SubjectNonconformity, v.ID, q))
 }

@@ -91,6 +91,31 @@ func TestRoutesAndDocumentAgree(t *testing.T) {
 	}
 }
 
+// What may stand in a query is what the document says of it: nothing else is taken.
+func TestQueriesAndDocumentAgree(t *testing.T) {
+	names := 0
+	doc := document(t)
+	for _, r := range Routes(httpx.Services{}) {
+		item := doc.Paths.Value(strings.TrimPrefix(braced(r.Path), Base))
+		var described []string
+		for _, p := range append(slices.Clone(item.Parameters), item.Operations()[r.Method].Parameters...) {
+			if p.Value.In == "query" {
+				described = append(described, p.Value.Name)
+			}
+		}
+		known := slices.Clone(r.Asked)
+		slices.Sort(described)
+		slices.Sort(known)
+		if r.Asked == nil || !slices.Equal(described, known) {
+			t.Errorf("%s %s takes %q, and the document says %q", r.Method, r.Path, known, described)
+		}
+		names += len(known)
+	}
+	if names < 80 {
+		t.Errorf("%d names in queries: the table is not what it was", names)
+	}
+}
+
 // braced turns gin's ":name" into the document's "{name}".
 func braced(path string) string {
 	parts := strings.Split(path, "/")

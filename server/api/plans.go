@@ -47,10 +47,7 @@ type standingShape struct {
 }
 
 func (a *api) plan(c *gin.Context) error {
-	q, err := query(c, "stage", "product")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	ctx := c.Request.Context()
 	p, err := a.services.Capture.Plan(ctx, httpx.Actor(c), c.Param("serial"), q["product"], q["stage"])
 	if err != nil {

@@ -49,10 +49,7 @@ func productWholeOf(v specify.ProductView) productWhole {
 }
 
 func (a *api) products(c *gin.Context) error {
-	q, err := query(c, "family")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	ctx := c.Request.Context()
 	products, err := a.services.Specify.Products(ctx, q["family"])
 	if err != nil {

@@ -116,10 +116,7 @@ type returnedClaim struct {
 }
 
 func (a *api) returns(c *gin.Context) error {
-	given, err := query(c, "family", "lot", "months", "lag")
-	if err != nil {
-		return err
-	}
+	given := query(c)
 	q := returns.Query{FamilyID: given["family"], Lot: given["lot"]}
 	invalid := &models.InvalidError{}
 	for name, into := range map[string]*int{"months": &q.Months, "lag": &q.LagDays} {

@@ -18,7 +18,7 @@ const checkpointsAtOnce = 100
 // first.
 func (a *api) checkpoints(c *gin.Context) error {
 	below := int64(0)
-	if typed := c.Query("below"); typed != "" {
+	if typed := query(c)["below"]; typed != "" {
 		var err error
 		if below, err = strconv.ParseInt(typed, 10, 64); err != nil || below < 1 {
 			return models.Invalid("below", "not_a_number", "typed", models.Shortened(typed))

@@ -102,9 +102,6 @@ const laterShown = 200
 
 // shelf answers with everything that stands there.
 func (a *api) shelf(c *gin.Context) error {
-	if _, err := query(c); err != nil {
-		return err
-	}
 	look, err := a.services.Shelf.Look(c.Request.Context())
 	if err != nil {
 		return err

@@ -31,10 +31,7 @@ func specificationOf(s models.Specification) specificationShape {
 }
 
 func (a *api) specifications(c *gin.Context) error {
-	q, err := query(c, "family")
-	if err != nil {
-		return err
-	}
+	q := query(c)
 	specifications, err := a.services.Specify.Specifications(c.Request.Context(), q["family"])
 	if err != nil {
 		return err

@@ -33,10 +33,7 @@ type readingEvent struct {
 // standEvents answers with the readings that gauges send to a stand, as they
 // come.
 func (a *api) standEvents(c *gin.Context) error {
-	values, err := query(c, "after", "follow")
-	if err != nil {
-		return err
-	}
+	values := query(c)
 	place, err := a.place(c)
 	if err != nil {
 		return err

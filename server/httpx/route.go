@@ -20,8 +20,9 @@ type Route struct {
 	Path    string
 	Act     models.Act // or Public, or Enrolled, or AtTablet
 	Handler Handler
-	File    bool // the body holds a file: up to MaxFile, and the handler stops where it has enough
-	Stream  bool // the answer goes on for as long as somebody listens
+	Asked   []string // names that may stand in its query; nil: any, and the handler takes what it knows
+	File    bool     // the body holds a file: up to MaxFile, and the handler stops where it has enough
+	Stream  bool     // the answer goes on for as long as somebody listens
 }
 
 // Public marks a route that needs nobody signed in: the sign-in page, static
@@ -76,6 +77,9 @@ func numbered(h Handler) Handler {
 
 // guarded refuses whoever may not take the route, and what is no text.
 func guarded(r Route) Handler {
+	if r.Asked != nil {
+		r.Handler = onlyAsked(r.Asked, r.Handler)
+	}
 	r.Handler = numbered(textual(r.Handler))
 	if r.Act == Public {
 		return r.Handler

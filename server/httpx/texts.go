@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"mime"
 	"net/url"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -20,7 +21,7 @@ import (
 func textual(h Handler) Handler {
 	return func(c *gin.Context) error {
 		if c.Request.URL.RawQuery != "" {
-			if err := texts(c.Request.URL.Query()); err != nil {
+			if err := queryTexts(c.Request.URL.RawQuery); err != nil {
 				return err
 			}
 		}
@@ -36,6 +37,45 @@ func textual(h Handler) Handler {
 					list[i] = strings.ReplaceAll(v, "\r\n", "\n")
 				}
 			}
+		}
+		return h(c)
+	}
+}
+
+// queryTexts also refuses what cannot be read: left away, as [url.URL.Query] does, a
+// filter would not be, and everything would be the answer.
+func queryTexts(raw string) error {
+	values, err := url.ParseQuery(raw)
+	if err == nil {
+		return texts(values)
+	}
+	for part := range strings.SplitSeq(raw, "&") {
+		if _, err := url.ParseQuery(part); err != nil {
+			name, _, _ := strings.Cut(part, "=")
+			if !isText(name) {
+				name = ""
+			}
+			return models.Invalid(shortened(name), "query_form", "typed", models.Shortened(strings.ToValidUTF8(part, "\ufffd")))
+		}
+	}
+	return models.Invalid("", "query_form", "typed", models.Shortened(strings.ToValidUTF8(raw, "\ufffd")))
+}
+
+// onlyAsked refuses names in a query that the route does not know, and one that stands
+// twice: a mistyped filter that is passed over would answer another question.
+func onlyAsked(known []string, h Handler) Handler {
+	return func(c *gin.Context) error {
+		var problems models.InvalidError
+		for name, given := range c.Request.URL.Query() {
+			switch {
+			case !slices.Contains(known, name):
+				problems.Add(shortened(name), "unknown_field", "name", shortened(name))
+			case len(given) > 1:
+				problems.Add(name, "twice")
+			}
+		}
+		if err := problems.OrNil(); err != nil {
+			return err
 		}
 		return h(c)
 	}
