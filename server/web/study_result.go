@@ -103,7 +103,7 @@ var bandWords = map[string]string{studies.Good: "good", studies.MayDo: "may do",
 // shareInterval says between what the share of a crossed study lies, and where that
 // leaves open what the gauge is good for.
 func shareInterval(r studies.Result) string {
-	text := fmt.Sprintf("With a confidence of 95 %% that share lies between %s and %s", perCent(r.ShareLow), perCent(r.ShareHigh))
+	text := fmt.Sprintf("With a confidence of 95 %% that share lies between %s %% and %s %%", significant(r.ShareLow, 3), significant(r.ShareHigh, 3))
 	if low, high := r.ShareBands(); r.Open {
 		text += fmt.Sprintf(", from “%s” to “%s”: too few persons or items to tell", bandWords[low], bandWords[high])
 	}
