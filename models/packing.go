@@ -3,6 +3,7 @@ package models
 // PackingList is what lies in a shipment, as the paper in the box says it. It is
 // drawn anew each time: the name of whom it goes to may have been erased.
 type PackingList struct {
+	Language    string // of the paper: that of the shop's certificates
 	Issuer      CertificateIssuer
 	Number      string
 	ShippedOn   string // day, YYYY-MM-DD

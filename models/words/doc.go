@@ -16,9 +16,9 @@
 //
 // To add words: find the file of their subject (en_results.go,
 // en_problems.go, ...), add a line. Pages are in English. Paper that leaves the
-// shop may be in other languages: each is one file (de.go) with the words of
+// shop may be in other languages: each is files of its tag (de.go, de_packing.go) with the words of
 // every table in englishPaper, its decimal mark and its days; what it lacks is
-// said in English, and a test names it. To add a language: such a file, and its
+// said in English, and a test names it. To add a language: such files, and its
 // name in languages. A code without words is shown in brackets, "[code]", so that
 // it is seen and found by a test, and nothing stops.
 package words

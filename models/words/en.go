@@ -5,8 +5,8 @@ import "slices"
 // englishLanguage has every word; other languages have those of englishPaper.
 var englishLanguage = language{tag: "en", name: "English", writes: writing{mark: ".", day: "2 Jan 2006", lowers: true}, groups: slices.Concat(englishPaper, englishPages)}
 
-// englishPaper are the tables that a certificate is printed from, and its page
-// for strangers: what the file of another language has all of. Each stands in a
+// englishPaper are the tables that a certificate and a packing list are printed from, and
+// the page for strangers: what the file of another language has all of. Each stands in a
 // file of its subject.
 var englishPaper = []group{
 	{"kind.", enKinds},
@@ -29,6 +29,8 @@ var englishPaper = []group{
 	{"certificate.", enCertificate},
 	{"public.", enPublic},
 	{"figure.", enFigure},
+	{"packing.", enPacking},
+	{"", enGate},
 	{"", enRemarks},
 	{"", enShelfRemarks},
 	{"", enGrammar},
@@ -71,7 +73,6 @@ var englishPages = []group{
 	{"fate.", enFates},
 	{"step.", enSteps},
 	{"kinds.", enKindsOf},
-	{"packing.", enPacking},
 	{"label.", enLabels},
 	{"claim.", enClaimStates},
 	{"decision.", enDecisions},

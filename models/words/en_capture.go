@@ -48,7 +48,6 @@ var enCapture = map[string]string{
 	// What keeps an item from being released.
 	"on_hold":             "It is on hold: {reason}.",
 	"no_specification":    "It has no product, so there is no specification to release it by.",
-	"part_set_aside":      "Part {number} is set aside: nothing that holds it goes out until it is released.",
 	"part_doubtful":       "Block {number} was fitted although {against}: an inspector or the owner releases the block, or another takes its place.",
 	"part_elsewhere":      "Part {number} is recorded in another item too: it can be in one only.",
 	"part_twice":          "Block {number} is recorded at two places.",
@@ -56,10 +55,7 @@ var enCapture = map[string]string{
 	"blocks_too_many":     "Blocks recorded in it: {got}; places that this pack has: {want}.",
 	"part_place_unknown":  "Block {number} is recorded at place {place}, which this pack does not have.",
 	"part_of_other_model": "Block {number} is not a {model}, which this pack is made of.",
-	"on_charge":           "It is on a charger: let it rest, and read it again.",
 	"rebuilt_since":       "Parts were taken out since these readings: measure it again.",
-	"charged_since":       "It was charged since these readings: let it rest, and read it again.",
-	"discharged_since":    "It was discharged on {date}, and not charged and read since: charge it, let it rest, and read it again.",
 	"no_test_summary":     "No transport test summary (UN 38.3) of this lithium pack’s own design is on record: enter its number, or the exception that holds, in the product’s form. The maker and the carrier say what holds.",
 	"not_judged":          "Its readings were kept but not judged.",
 	"result_failed":       "{name}: {value} did not pass.",

@@ -46,7 +46,6 @@ var enGoods = map[string]string{
 
 // enGoodsRefusals say why something about a lot cannot be done now.
 var enGoodsRefusals = map[string]string{
-	"lot_in_quarantine":   "Lot {lot} in it is set aside.",
 	"lot_decided_already": "This is decided about lot {lot} already.",
 	"lot_adds_up":         "Lot {lot} adds up: there is nothing to explain.",
 }

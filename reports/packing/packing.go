@@ -39,15 +39,13 @@ type sheet struct {
 	y     float64
 }
 
-// Draw draws a packing list; nil words are English. made is the moment that the
-// file names as its own.
-func Draw(list models.PackingList, made time.Time, w *words.Catalogue) ([]byte, error) {
+// Draw draws a packing list in its language. made is the moment that the file names as
+// its own.
+func Draw(list models.PackingList, made time.Time) ([]byte, error) {
 	if list.Number == "" || list.Issuer.Name == "" {
 		return nil, fmt.Errorf("packing list %q: %w: no number or no issuer", list.Number, ErrContent)
 	}
-	if w == nil {
-		w = words.In("en")
-	}
+	w := words.In(models.LanguageOr(list.Language))
 	s := &sheet{list: list, words: w}
 	s.doc = pdf.New(pdf.Meta{Title: s.say("title") + " " + list.Number, Author: list.Issuer.Name, Subject: list.Number, Language: w.Language(), Made: made})
 	s.page()
@@ -124,7 +122,7 @@ func (s *sheet) head() {
 		}
 	}
 	s.y = max(s.y, issuer) + 4
-	for _, f := range [][2]string{{"shipped", words.Date(s.list.ShippedOn)}, {"order", s.list.Order}, {"carrier", s.list.Carrier}, {"tracking", s.list.Tracking}} {
+	for _, f := range [][2]string{{"shipped", s.words.Date(s.list.ShippedOn)}, {"order", s.list.Order}, {"carrier", s.list.Carrier}, {"tracking", s.list.Tracking}} {
 		if f[1] == "" {
 			continue
 		}
@@ -205,7 +203,7 @@ func (s *sheet) concessions() {
 			text += s.words.Remark(r) + " "
 		}
 		if c.PackedOn != "" {
-			text = s.say("at_packing", "date", words.Date(c.PackedOn), "against", strings.TrimSpace(text), "reason", c.Reason)
+			text = s.say("at_packing", "date", s.words.Date(c.PackedOn), "against", strings.TrimSpace(text), "reason", c.Reason)
 		} else {
 			text += s.say("because", "reason", c.Reason)
 		}

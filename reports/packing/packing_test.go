@@ -61,10 +61,33 @@ func TestWhatWasSaidAtThePacking(t *testing.T) {
 	}
 }
 
+// The list is in the language of the certificates that lie beside it, what went by
+// concession and the cautions too: no word of another stands on it but what was typed.
+func TestThePaperInGerman(t *testing.T) {
+	list := sample(1)
+	list.Language, list.Packs, list.Void = "de", []string{"lifepo4", "agm"}, true
+	for _, code := range []string{"not_released", "was_held", "past_ready", "kit_lacks"} {
+		list.Concessions = append(list.Concessions, models.PackingConcession{Serial: "W31000051", PackedOn: "2031-05-02", Reason: "so abgesprochen", Against: []models.Remark{models.NewRemark(code, "serial", "W31000051", "date", "2031-05-01", "count", "2", "name", "Drehmomentstütze")}})
+	}
+	list.Concessions[3].PackedOn = ""
+	text := draw(t, list)
+	for _, want := range []string{"Packliste S31-00012", "Ungültig:", "Versandt am", "12.05.2031", "Umbausatz K31-00001-0, Curlew 28 kit, front", "C31-00044, Revision 2", "keine", "Stand beim Packen am 02.05.2031: W31-00005-1 ist nicht freigegeben. Dennoch eingepackt, Grund: so abgesprochen",
+		"W31-00005-1 war gesperrt.", "war bis 01.05.2031 versandbereit", "In W31-00005-1 fehlt: 2 × Drehmomentstütze. Dennoch versandt", "Beförderung von Lithium-Akkus", "abgedeckten Polen", "Herstellerangaben", "Seite 1 von 1"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not on the paper:\n%s", want, text)
+		}
+	}
+	for _, not := range []string{" the ", "[", "{", "Shipped", "May"} {
+		if strings.Contains(text, not) {
+			t.Errorf("%q is on the paper", not)
+		}
+	}
+}
+
 // Many boxes go on to further pages; no line runs into another or off the page.
 func TestManyBoxes(t *testing.T) {
 	for _, kits := range []int{0, 1, 9, 30} {
-		out, err := Draw(sample(kits), made, nil)
+		out, err := Draw(sample(kits), made)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -85,7 +108,7 @@ func TestManyBoxes(t *testing.T) {
 
 func TestWhatMakesNoList(t *testing.T) {
 	for name, list := range map[string]models.PackingList{"no number": {Issuer: models.CertificateIssuer{Name: "n"}}, "no issuer": {Number: "S31-00001"}} {
-		if _, err := Draw(list, made, nil); !errors.Is(err, ErrContent) {
+		if _, err := Draw(list, made); !errors.Is(err, ErrContent) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -93,7 +116,7 @@ func TestWhatMakesNoList(t *testing.T) {
 
 func draw(t *testing.T, list models.PackingList) string {
 	t.Helper()
-	out, err := Draw(list, made, nil)
+	out, err := Draw(list, made)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -113,7 +136,7 @@ func TestLongTextsStayOnThePage(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			list := sample(2)
 			list.Order, list.Carrier, list.Tracking = text, text, text
-			out, err := Draw(list, made, nil)
+			out, err := Draw(list, made)
 			if err != nil {
 				t.Fatal(err)
 			}

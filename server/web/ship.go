@@ -319,7 +319,7 @@ func (s *site) packingList(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	paper, err := packing.Draw(list, s.services.Now(), english)
+	paper, err := packing.Draw(list, s.services.Now())
 	if err != nil {
 		return err
 	}

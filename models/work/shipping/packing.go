@@ -23,7 +23,7 @@ func (s *Service) PackingList(ctx context.Context, actor models.Actor, number st
 	if err != nil {
 		return models.PackingList{}, fmt.Errorf("settings of the shop: %w", err)
 	}
-	list := models.PackingList{Issuer: models.CertificateIssuer{Name: settings[models.SettingShopName], Address: settings[models.SettingShopAddress]}, Number: sh.Number,
+	list := models.PackingList{Language: models.LanguageOr(settings[models.SettingPaperLanguage]), Issuer: models.CertificateIssuer{Name: settings[models.SettingShopName], Address: settings[models.SettingShopAddress]}, Number: sh.Number,
 		ShippedOn: sh.ShippedAt.In(s.zone(ctx)).Format(time.DateOnly), Order: sh.OrderRef, Carrier: sh.Carrier, Tracking: sh.Tracking, Void: sh.Void != nil}
 	if list.Issuer.Name == "" {
 		return models.PackingList{}, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("shop_name_missing")}}

@@ -29,8 +29,12 @@ func TestTheListDoesNotPrintWhyItWasHeld(t *testing.T) {
 				t.Errorf("kept is %+v", kept)
 			}
 		}
+		b.Must(b.Store.SetSetting(t.Context(), models.NewStamp(b.Owner, b.Now), models.SettingPaperLanguage, "de"))
 		list, err := b.s.PackingList(t.Context(), b.Owner, sent.Number)
 		b.Must(err)
+		if list.Language != "de" {
+			t.Errorf("the list is in %q, the certificates in German", list.Language)
+		}
 		if printed, err := json.Marshal(list); err != nil || strings.Contains(string(printed), typed) {
 			t.Errorf("the list says %s, %v", printed, err)
 		}
