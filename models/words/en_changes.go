@@ -128,7 +128,7 @@ var enSettings = map[string]string{
 	"label_size":      "the usual label",
 	"block_overdue":   "judging nothing by an overdue gauge",
 	"second_person":   "what another person has to confirm",
-	"paper_language":  "the language of certificates",
+	"paper_language":  "the language of paper",
 	"warranty_months": "the warranty",
 	"chart_alarms":    "the false alarms of charts",
 	"hourly_rate":     "what an hour costs",

@@ -52,7 +52,7 @@ var enReviewPaper = map[string]string{
 	"foot":          "{period}. {shop}",
 	"behind":        "The numbers behind the pictures",
 	"limits":        "Dots are what was found. The line is what all of it together gives, the dashed lines what chance alone hardly passes; a square is a signal, all points allowed for: beyond them, or inside them by a smoothed mean.",
-	"intervals":     "Dots are what came back, the upright lines their 95\u00a0% intervals, the short lines what was expected at that age; a square is a month that stands out, all months allowed for.",
+	"intervals":     "Dots are what came back, the upright lines their 95\u00a0% intervals, the level lines what was expected at that age; a square is a month that stands out, all months allowed for.",
 	"bars":          "The thin lines on bars are 95\u00a0% intervals: where they overlap, the order is not settled.",
 	"column_what":   "Where",
 	"column_value":  "Value",

@@ -62,7 +62,7 @@ func shopFields(f *form) []Field {
 		f.field(Field{Name: "address", Label: "Address", Kind: "text area", Optional: true}),
 		f.field(Field{Name: "time_zone", Label: "Time zone", Hint: "Europe/Lisbon, America/Bogota: it governs dates, weeks and the year in serials."}),
 		f.field(Field{Name: "label_size", Label: "Usual label", Kind: "select", Choices: labelSizes(), Hint: "What one tap on an item’s page prints."}),
-		f.field(Field{Name: "paper_language", Label: "Language of certificates and packing lists", Kind: "select", Width: "w4", Choices: paperLanguages(), Hint: "Another one can be chosen for each certificate."}),
+		f.field(Field{Name: "paper_language", Label: "Language of paper", Kind: "select", Width: "w4", Choices: paperLanguages(), Hint: "Of certificates and packing lists. Another can be chosen for each certificate."}),
 		f.field(Field{Name: "warranty_months", Label: "Warranty", Mode: "numeric", Width: "w4", Unit: "months", Hint: "From the day of shipment on."}),
 		f.field(Field{Name: "hourly_rate", Label: "What an hour at a stand costs", Mode: "decimal", Width: "w4", Optional: true, Hint: "Minutes after a first set are priced by it. Without it only what claims cost is counted."}),
 		f.field(Field{Name: "rate_currency", Label: "Currency", Width: "w4", Optional: true, Hint: "As it is written at claims: EUR."}),
