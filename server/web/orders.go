@@ -46,7 +46,7 @@ func (s *site) orders(c *gin.Context) error {
 
 func ordersPage(frame Frame, orders []shipping.OrderView) OrdersPage {
 	page := OrdersPage{Frame: frame, Answer: "No order is open"}
-	short := 0
+	short, shipped := 0, 0
 	for _, o := range orders {
 		row := OrderRow{Ref: o.Ref, Due: "no day named", Mark: Mark{"tick", "Ready", "pass"}, End: "/orders/end?ref=" + urlQuery(o.Ref)}
 		if o.DueOn != "" {
@@ -70,6 +70,7 @@ func ordersPage(frame Frame, orders []shipping.OrderView) OrdersPage {
 		switch {
 		case left == 0:
 			row.Mark = Mark{"tick", "All shipped", "pass"}
+			shipped++
 		case o.Late:
 			row.Mark = Mark{"clock", "Late", "care"}
 		case o.Short:
@@ -83,11 +84,14 @@ func ordersPage(frame Frame, orders []shipping.OrderView) OrdersPage {
 		}
 		page.Rows = append(page.Rows, row)
 	}
-	if n := len(orders); n > 0 {
+	if n := len(orders) - shipped; n > 0 {
 		page.Answer = counted(n, "order is open", "orders are open")
 		if short > 0 {
 			page.Answer += ", " + strings.ToLower(counted(short, "lacks something", "lack something"))
 		}
+	}
+	if shipped > 0 { // Only a person closes one: something may be added to it.
+		page.Answer += "; " + strings.ToLower(counted(shipped, "is all shipped, and can be closed", "are all shipped, and can be closed"))
 	}
 	return page
 }

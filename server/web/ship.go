@@ -76,6 +76,9 @@ func (s *site) showShip(c *gin.Context, status int, items []string, f *form, pro
 		return err
 	}
 	for _, o := range orders {
+		if !slices.ContainsFunc(o.Lines, func(l shipping.OrderLine) bool { return l.Quantity > l.Shipped }) {
+			continue
+		}
 		page.Orders = append(page.Orders, openOrder(page.Frame, o, items, f.value("customer")))
 	}
 	for _, r := range unsure {
@@ -122,9 +125,6 @@ func orderWords(o shipping.OrderView) string {
 		}
 	}
 	text := english.Join(wants)
-	if len(wants) == 0 {
-		text = "all shipped"
-	}
 	if o.DueOn == "" {
 		return text + ", no day named"
 	}
