@@ -250,7 +250,7 @@ func TestACorrectiveActionByThePages(t *testing.T) {
 			plan("a code that is none", "/corrective-actions/new", http.StatusUnprocessableEntity, url.Values{"codes": {"W99"}}, "W99"),
 			plan("a lot that is none", "/corrective-actions/new", http.StatusUnprocessableEntity, url.Values{"lots": {"L-0"}}, "L-0"),
 			plan("a check before it is done", "/corrective-actions/new", http.StatusUnprocessableEntity, url.Values{"check_on": {"2031-04-01"}}, "after it was done"),
-			plan("opened", "/corrective-actions/new", http.StatusSeeOther, url.Values{"codes": {"W15"}}),
+			plan("opened", "/corrective-actions/new", http.StatusSeeOther, url.Values{"codes": {"W15, W11;W10"}}),
 			{Name: "the first page says that it is late", Who: Desk, Path: "/", Status: http.StatusOK, Has: []string{"CA31-00001", "was to be done by 1 May 2031"}},
 			{Name: "and the list", Who: Desk, Path: "/corrective-actions", Status: http.StatusOK, Has: []string{"One corrective action is overdue"}},
 			step("not done before its cause is known", "done", nil, http.StatusUnprocessableEntity, "This is needed."),

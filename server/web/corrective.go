@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"unicode"
 
 	"github.com/gin-gonic/gin"
 
@@ -143,14 +144,16 @@ func (s *site) planFields(ctx context.Context, f *form) ([]Field, error) {
 		f.field(Field{Name: "owner", Label: "Who sees to it", Kind: "select", Width: "w4", Choices: owners}),
 		f.field(Field{Name: "due_on", Label: "Done by", Kind: "date", Width: "w4"}),
 		f.field(Field{Name: "check_on", Label: "Whether it worked is seen on", Kind: "date", Width: "w4", Optional: true}),
-		f.field(Field{Name: "codes", Label: "Codes of defects", Mono: true, Width: "w4", Optional: true, Hint: "With a space between: W08 W09."}),
+		f.field(Field{Name: "codes", Label: "Codes of defects", Mono: true, Width: "w4", Optional: true, Hint: "With a space or a comma between: W08 W09."}),
 		f.field(Field{Name: "lots", Label: "Lots", Mono: true, Width: "w4", Optional: true}),
 		f.field(Field{Name: "nonconformities", Label: "Nonconformities", Mono: true, Width: "w4", Optional: true}),
 	}, nil
 }
 
 func actionPlan(c *gin.Context) corrective.Plan {
-	list := func(name string) []string { return strings.Fields(c.PostForm(name)) }
+	list := func(name string) []string {
+		return strings.FieldsFunc(c.PostForm(name), func(r rune) bool { return unicode.IsSpace(r) || r == ',' || r == ';' })
+	}
 	return corrective.Plan{Problem: c.PostForm("problem"), Containment: c.PostForm("containment"), Cause: c.PostForm("cause"), Action: c.PostForm("action"), Owner: c.PostForm("owner"), DueOn: c.PostForm("due_on"), CheckOn: c.PostForm("check_on"),
 		Codes: list("codes"), Lots: list("lots"), Nonconformities: list("nonconformities")}
 }
