@@ -271,8 +271,14 @@ func TestAMarkChangesWithPointsThatAreNotTheNewest(t *testing.T) {
 			t.Error("another mark of the same chart")
 		}
 		wheel(h, 22, "stand 1")
-		if mark() == first {
+		second := mark()
+		if second == first {
 			t.Error("the same mark after another wheel")
+		}
+		_, err := s.AddEvent(t.Context(), h.Owner, monitor.NewEvent{At: h.Now, Words: "guide roller replaced"})
+		h.Must(err)
+		if mark() == second {
+			t.Error("the same mark after something that is shown beside the points")
 		}
 	})
 }
