@@ -6,6 +6,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/numbers/measure"
 	"tracewright/models/work/studies"
 	"tracewright/server/httpx"
 )
@@ -99,6 +100,20 @@ type costShape struct {
 	Unfit        bool    `json:"unfit"` // the guard bands leave nothing to accept
 }
 
+// expanded reads an uncertainty as a reading is read: with a point or a comma.
+func expanded(typed string) (string, error) {
+	u, err := measure.ParseReading(typed)
+	switch {
+	case err != nil:
+		return "", models.Invalid("u", "not_a_number", "typed", models.Shortened(typed))
+	case u.Sign() < 0:
+		return "", models.Invalid("u", "negative_not_possible")
+	case u.Sign() == 0:
+		return "", models.Invalid("u", "zero_not_possible")
+	}
+	return u.String(), nil
+}
+
 // ruleCosts holds the rules side by side for a result, with the uncertainty asked
 // for or the one in force.
 func (a *api) ruleCosts(c *gin.Context) error {
@@ -113,7 +128,9 @@ func (a *api) ruleCosts(c *gin.Context) error {
 		return models.Invalid("result", "unknown_code", "code", models.Shortened(q["result"]))
 	}
 	if q["u"] != "" {
-		limit.U = q["u"]
+		if limit.U, err = expanded(q["u"]); err != nil {
+			return err
+		}
 	}
 	costs, basis, err := a.services.Studies.Costs(ctx, q["family"], limit)
 	if err != nil {

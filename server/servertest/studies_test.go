@@ -173,6 +173,12 @@ func TestTheRulePageShowsWhatEachRuleCosts(t *testing.T) {
 	s.Run(t, []Row{
 		Posted("for a typed figure", Owner, "/families/"+family+"/rule?result=dish_abs", url.Values{"from": {"1"}, "u": {"0,1"}, "look": {"yes"}}, http.StatusOK, "12 first sets after stress relief", "They are few", "Simple acceptance", "Guarded acceptance", "Acceptance by the ISO 14253-1 rule"),
 		Posted("for one that is unfit", Owner, "/families/"+family+"/rule?result=tension_mean_tight", url.Values{"from": {"1"}, "u": {"400"}, "look": {"yes"}}, http.StatusOK, "Gauge unfit for this tolerance"),
+		{Name: "by the interface, with a comma", Who: Desk, Path: api.Base + "/rule-costs?family=" + family + "&result=dish_abs&u=%200,1", Status: http.StatusOK, Has: []string{`"u":"0.1"`, `"rule":"nonbinary"`}},
+		{Name: "for a word", Who: Desk, Path: api.Base + "/rule-costs?family=" + family + "&result=dish_abs&u=abc", Status: http.StatusUnprocessableEntity, Has: []string{`"field":"u"`, `"not_a_number"`}},
+		{Name: "for what is no number", Who: Desk, Path: api.Base + "/rule-costs?family=" + family + "&result=dish_abs&u=NaN", Status: http.StatusUnprocessableEntity, Has: []string{`"field":"u"`, `"not_a_number"`}},
+		{Name: "for one with an exponent", Who: Desk, Path: api.Base + "/rule-costs?family=" + family + "&result=dish_abs&u=1e400", Status: http.StatusUnprocessableEntity, Has: []string{`"field":"u"`, `"not_a_number"`}},
+		{Name: "for less than none", Who: Desk, Path: api.Base + "/rule-costs?family=" + family + "&result=dish_abs&u=-1", Status: http.StatusUnprocessableEntity, Has: []string{`"field":"u"`}},
+		{Name: "for none", Who: Desk, Path: api.Base + "/rule-costs?family=" + family + "&result=dish_abs&u=0,0", Status: http.StatusUnprocessableEntity, Has: []string{`"field":"u"`}},
 		{Name: "by the interface", Who: Desk, Path: api.Base + "/rule-costs?family=" + family + "&result=dish_abs&u=0.1", Status: http.StatusOK, Has: []string{`"rule":"nonbinary"`, `"values":12`, `"few":true`, `"first_sets":true`}},
 	})
 }
