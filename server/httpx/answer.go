@@ -162,7 +162,7 @@ var titles = map[string]struct{ title, detail string }{
 	"conflict":        {"Already there with other content", "A record under this key exists and differs. Nothing was overwritten."},
 	"stale":           {"Changed meanwhile", "Somebody else saved in between. Read again and decide again."},
 	"too_large":       {"Too large", "A request may hold at most 1 MiB, one with a file 64 MiB."},
-	"media_type":      {"Not JSON", "Send the body as application/json in UTF-8."},
+	"media_type":      {"Not JSON", "Send the body as application/json in UTF-8, not compressed."},
 	"host":            {"Unknown address", "This server does not answer to the name it was called by. Start it with --host and that name, if the name is right."},
 	"cross_origin":    {"From another site", "The request came from a page of another site and was not carried out."},
 	"busy":            {"Busy", "Too much was asked at the same moment, or the database answers too slowly. Try again in a few seconds."},

@@ -151,6 +151,26 @@ func TestDecodeJSONWantsJSON(t *testing.T) {
 	}
 }
 
+// A body that is compressed is not taken apart: its sender is told, not that it is no text.
+func TestBodiesComeUncompressed(t *testing.T) {
+	for coding, want := range map[string]int{"": http.StatusOK, "identity": http.StatusOK, "gzip": http.StatusUnsupportedMediaType, "br": http.StatusUnsupportedMediaType} {
+		engine := gin.New()
+		if err := Mount(engine, testAnswers(), []Route{{Method: http.MethodPost, Path: "/api/x", Act: Public, Handler: func(c *gin.Context) error { return DecodeJSON(c, &sample{}) }}}); err != nil {
+			t.Fatal(err)
+		}
+		r := httptest.NewRequest(http.MethodPost, "/api/x", strings.NewReader(`{}`))
+		r.Header.Set("Content-Type", "application/json")
+		if coding != "" {
+			r.Header.Set("Content-Encoding", coding)
+		}
+		w := httptest.NewRecorder()
+		engine.ServeHTTP(w, r)
+		if w.Code != want {
+			t.Errorf("Content-Encoding %q: %d, want %d", coding, w.Code, want)
+		}
+	}
+}
+
 // What is taken says the same when it is written and read again; nothing
 // panics, and what is refused names a problem.
 func FuzzDecodeJSON(f *testing.F) {

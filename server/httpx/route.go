@@ -80,7 +80,7 @@ func guarded(r Route) Handler {
 	if r.Asked != nil {
 		r.Handler = onlyAsked(r.Asked, r.Handler)
 	}
-	r.Handler = numbered(textual(r.Handler))
+	r.Handler = numbered(uncoded(textual(r.Handler)))
 	if r.Act == Public {
 		return r.Handler
 	}

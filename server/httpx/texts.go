@@ -42,6 +42,17 @@ func textual(h Handler) Handler {
 	}
 }
 
+// uncoded refuses a body that is compressed: what it would be once taken apart, no limit
+// here could tell before.
+func uncoded(h Handler) Handler {
+	return func(c *gin.Context) error {
+		if coding := c.GetHeader("Content-Encoding"); coding != "" && !strings.EqualFold(coding, "identity") {
+			return errMediaType
+		}
+		return h(c)
+	}
+}
+
 // queryTexts also refuses what cannot be read: left away, as [url.URL.Query] does, a
 // filter would not be, and everything would be the answer.
 func queryTexts(raw string) error {
