@@ -287,7 +287,7 @@ func (p *itemPlan) product(r row, item *models.Item, roll *models.SerialRoll) {
 	found := slices.DeleteFunc(slices.Clone(p.products[sheet.Fold(typed)]), func(x models.Product) bool { return p.family[x.FamilyID].Kind != item.Kind })
 	switch len(found) {
 	case 0:
-		p.wrong(r, "product", "unknown_product", "product", models.Shortened(typed))
+		p.wrong(r, "product", "unknown_product_name", "product", models.Shortened(typed))
 		return
 	case 1:
 		item.ProductID, item.FamilyID = &found[0].ID, &found[0].FamilyID

@@ -46,7 +46,7 @@ func TestEveryFaultOfAListOfItems(t *testing.T) {
 			"a wheel that is older":         {",wheel,wheel one,,,R-118,05.03.2024,,,", nil, 1, 0, 1},
 			"a wheel of an unknown day":     {",Wheel,Wheel One,,,R-118,,in process,,", nil, 1, 0, 1},
 			"a wheel of no product":         {",wheel,,,,R-118,,,,", []string{"row 2, product: missing"}, 0, 0, 0},
-			"a wheel of a pack's product":   {",wheel,pack one,,,R-118,,,,", []string{"row 2, product: unknown_product product=pack one"}, 0, 0, 0},
+			"a wheel of a pack's product":   {",wheel,pack one,,,R-118,,,,", []string{"row 2, product: unknown_product_name product=pack one"}, 0, 0, 0},
 			"a wheel of a supplier":         {",wheel,wheel one,Norvik,,R-118,,,,", []string{"row 2, supplier: list_not_of_kind kind=wheel"}, 0, 0, 0},
 			"a wheel of tomorrow":           {",wheel,wheel one,,,R-118,2031-05-13,,,", []string{"row 2, built on: day_ahead"}, 0, 0, 0},
 			"a verdict is not taken over":   {",wheel,wheel one,,,R-118,,conforming,,", []string{"row 2, state: list_not_asserted"}, 0, 0, 0},
