@@ -101,11 +101,11 @@ func (p *Position) UnmarshalJSON(raw []byte) error {
 		*p = Position{Place: n}
 		return nil
 	}
-	var pair []int
-	if err := json.Unmarshal(raw, &pair); err != nil || len(pair) != 2 || pair[0] < 1 {
+	var pair []*int // null is no place
+	if err := json.Unmarshal(raw, &pair); err != nil || len(pair) != 2 || pair[0] == nil || pair[1] == nil || *pair[0] < 1 {
 		return fmt.Errorf("position %s: want a spoke's index or [string, place]", raw)
 	}
-	*p = Position{String: pair[0], Place: pair[1]}
+	*p = Position{String: *pair[0], Place: *pair[1]}
 	return nil
 }
 

@@ -68,6 +68,26 @@ func index(at, spoke int) func(*models.Submission) {
 	}
 }
 
+// ticked says more of a ticked point than its answer: sets[5] of [worktest.Shop.EveryHole].
+func ticked(instrument string, index ...models.Position) func(*models.Submission) {
+	return func(sub *models.Submission) {
+		sub.Sets[5] = models.SentSet{Characteristic: "spokes_seated", Method: models.Whole, Values: []string{"yes"}, Instrument: instrument, Index: index}
+	}
+}
+
+// preview looks at what an inspection would be refused for.
+func preview(s *Shop, name, field string, change func(*models.Submission)) Row {
+	sub := s.EveryHole()
+	change(&sub)
+	return Row{Name: name, Who: OperatorAtStand, Path: "/api/v1/preview", Body: sub, Status: http.StatusUnprocessableEntity, Has: []string{`"field":"` + field + `"`}}
+}
+
+// unfinished is an inspection before its end is known.
+func unfinished(s *Shop) object {
+	sub := s.EveryHole()
+	return object{"id": sub.ID, "serial": sub.Serial, "stage": sub.Stage, "started_at": sub.StartedAt, "sets": sub.Sets[:1]}
+}
+
 func TestReadingsThatAreRefused(t *testing.T) {
 	Each(t, func(t *testing.T, s *Shop) {
 		s.Run(t, []Row{
@@ -97,6 +117,15 @@ func TestReadingsThatAreRefused(t *testing.T) {
 			refuses(s, "a spoke's tension masked", "sets[3].masks", "mask_not_here", func(sub *models.Submission) {
 				sub.Sets[3].Masks = []models.Mask{{Index: models.Spoke(2), Reason: models.MaskWeld}}
 			}),
+			refuses(s, "a gauge that nobody knows, for a ticked point", "sets[5].instrument", "unknown_instrument", ticked("X-9")),
+			refuses(s, "a place on the item for a ticked point", "sets[5].index", "index_out_of_range", ticked("", models.Spoke(-1))),
+			refuses(s, "two places for a ticked point", "sets[5].index", "index_mismatch", ticked("", models.Spoke(0), models.Spoke(0))),
+			preview(s, "less than none of a part, looked at beforehand", "parts[0].quantity", func(sub *models.Submission) {
+				sub.Parts = []models.SentPart{{Role: "motor", Number: "N9", Quantity: -1}}
+			}),
+			preview(s, "an end before the beginning, looked at beforehand", "finished_at", func(sub *models.Submission) { sub.FinishedAt = sub.FinishedAt.AddDate(-2030, 0, 0) }),
+			{Name: "what is not there yet, looked at beforehand", Who: OperatorAtStand, Path: "/api/v1/preview", Body: unfinished(s), Status: http.StatusOK},
+			{Name: "half a place", Who: OperatorAtStand, Path: "/api/v1/inspections", Body: `{"sets":[{"characteristic":"dish","values":["1"],"index":[[1,null]]}]}`, Status: http.StatusUnprocessableEntity, Has: []string{`"sets[0].index[0]"`, `"json_type"`}},
 			refuses(s, "an id that is none", "id", "bad_id", func(sub *models.Submission) { sub.ID = "7" }),
 		})
 	})
@@ -191,6 +220,7 @@ func TestBodiesThatAreRefused(t *testing.T) {
 			post("bytes that are no text", []byte("{\"serial\":\"\xff\"}"), http.StatusUnprocessableEntity, `"json_utf8"`),
 			post("half a character", `{"conditions":{"note":"\ud83d"}}`, http.StatusUnprocessableEntity, `"conditions.note"`, `"not_text"`),
 			post("a zero byte", `{"sets":[{"values":["1\u0000"]}]}`, http.StatusUnprocessableEntity, `"sets[0].values[0]"`, `"not_text"`),
+			{Name: "a product by its name", Who: OperatorAtStand, Path: "/api/v1/items", Body: `{"product":"Rear 26"}`, Status: http.StatusUnprocessableEntity, Has: []string{`"unknown_product"`, "by its id here"}},
 			{Name: "a form", Who: OperatorAtStand, Method: http.MethodPost, Path: "/api/v1/inspections", Body: "serial=1", Header: map[string]string{"Content-Type": "application/x-www-form-urlencoded"}, Status: http.StatusUnsupportedMediaType},
 			{Name: "a filter that nobody knows", Who: OperatorAtStand, Path: "/api/v1/products?familly=x", Status: http.StatusUnprocessableEntity, Has: []string{`"familly"`}},
 			{Name: "an address that nobody knows", Who: OperatorAtStand, Path: "/api/v1/nothing", Status: http.StatusNotFound, Has: []string{`"status":404`}},

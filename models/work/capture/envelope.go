@@ -1,7 +1,9 @@
 package capture
 
 import (
+	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/google/uuid"
@@ -74,6 +76,18 @@ func checkEnvelope(sub models.Submission, tablet time.Time) error {
 		invalid.Add("reason", "too_long", "most", fmt.Sprint(mostText))
 	}
 	return invalid.OrNil()
+}
+
+// checkSoFar checks what is there as [checkEnvelope] does; what is missing may come yet.
+func checkSoFar(sub models.Submission) error {
+	var all *models.InvalidError
+	if !errors.As(checkEnvelope(sub, sub.FinishedAt), &all) {
+		return nil
+	}
+	all.Problems = slices.DeleteFunc(all.Problems, func(p models.Problem) bool {
+		return p.Code == "missing" || p.Code == "reason_needed" || p.Field == "id" && sub.ID == ""
+	})
+	return all.OrNil()
 }
 
 // mostName is how long a place, a code or a number may be.

@@ -74,7 +74,7 @@ func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.
 		invalid.Add(p.field+".method", "method_not_accepted", "code", models.Shortened(p.sent.Method))
 	}
 	if c.Form == models.Ticked || c.Form == models.Chosen {
-		p.readAnswer(c, invalid)
+		p.readAnswer(c, instruments, invalid)
 		return
 	}
 	if len(p.sent.Values) == 0 {
@@ -141,7 +141,7 @@ func methodKnown(c models.Characteristic, method string) bool {
 	return false
 }
 
-func (p *parsed) readAnswer(c models.Characteristic, invalid *models.InvalidError) {
+func (p *parsed) readAnswer(c models.Characteristic, instruments map[string]models.Instrument, invalid *models.InvalidError) {
 	choices := []string{"yes", "no", "na"}
 	if c.Form == models.Chosen {
 		choices = c.Choices
@@ -155,6 +155,15 @@ func (p *parsed) readAnswer(c models.Characteristic, invalid *models.InvalidErro
 	}
 	if p.sent.Unit != "" {
 		invalid.Add(p.field+".unit", "no_unit_here", "unit", models.Shortened(p.sent.Unit))
+	}
+	switch whole := (models.Position{}); {
+	case len(p.sent.Index) > 1:
+		invalid.Add(p.field+".index", "index_mismatch", "got", fmt.Sprint(len(p.sent.Index)), "want", "1")
+	case len(p.sent.Index) == 1 && p.sent.Index[0] != whole:
+		invalid.Add(p.field+".index", "index_out_of_range", "position", p.sent.Index[0].Shown())
+	}
+	if _, known := instruments[p.sent.Instrument]; p.sent.Instrument != "" && !known {
+		invalid.Add(p.field+".instrument", "unknown_instrument", "code", models.Shortened(p.sent.Instrument))
 	}
 	if !slices.Contains(choices, p.sent.Values[0]) {
 		invalid.Add(p.field+".values[0]", "unknown_choice", "typed", models.Shortened(p.sent.Values[0]))

@@ -189,6 +189,9 @@ func (s *Service) recordOn(ctx context.Context, a arrival, target target) (Outco
 // Preview judges what a submission holds so far and stores nothing.
 func (s *Service) Preview(ctx context.Context, actor models.Actor, sub models.Submission) (Outcome, error) {
 	a := arrival{actor: actor, sub: sub, received: models.Moment(s.now())}
+	if err := checkSoFar(sub); err != nil {
+		return Outcome{}, err
+	}
 	target, err := s.place(ctx, sub)
 	var unknown *unknownSerialError
 	if errors.As(err, &unknown) {
