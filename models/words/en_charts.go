@@ -95,10 +95,13 @@ var enCauses = map[string]string{
 	"other":        "another cause",
 }
 
-// enChartUnits are the units of what charts show beside those that are measured.
+// enChartUnits are the units of what charts show, and of limits, beside those that are
+// measured.
 var enChartUnits = map[string]string{
 	"sigma": "standard deviations",
 	"usual": "times the usual",
+	"MOhm":  "MΩ",
+	"ohm/V": "Ω/V",
 }
 
 // enChartSentences say what a chart finds where nothing around it says what is

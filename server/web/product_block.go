@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"strconv"
 	"strings"
@@ -20,10 +21,17 @@ func blockChemistries() []Choice {
 	return choices(codes, func(c string) string { return words.Sentence(english.Chemistry(c)) })
 }
 
-// blockGroups are the questions of a block model. The limits asked for are those
-// of its class; a form with fewer answers is filled in when it is stored.
-func blockGroups(f *form) []FieldGroup {
-	b := func(name string) string { return "form.block." + name }
+// blockPrefix begins the names of a block model's answers.
+const blockPrefix = "form.block."
+
+// noLimit is typed for a limit that a model of block does not have: an empty line
+// takes its usual figure.
+const noLimit = "none"
+
+// blockGroups are the questions of a block model, those that say which kind of block
+// it is only where they are open. The limits asked for are those of its kind.
+func blockGroups(f *form, open bool) []FieldGroup {
+	b := func(name string) string { return blockPrefix + name }
 	number := func(name, label, unit, width string) Field {
 		return f.field(Field{Name: b(name), Label: label, Unit: unit, Mode: "decimal", Width: width, Optional: true})
 	}
@@ -32,9 +40,6 @@ func blockGroups(f *form) []FieldGroup {
 		{Legend: "The block", Hint: "As its maker’s sheet has it, which comes before every figure here.", Fields: []Field{
 			f.field(Field{Name: b("supplier"), Label: "Maker or supplier", Width: "w6"}),
 			f.field(Field{Name: b("model"), Label: "Model", Width: "w6"}),
-			f.field(Field{Name: b("chemistry"), Label: "Made of", Kind: "select", Width: "w6", Choices: blockChemistries()}),
-			f.field(Field{Name: b("cells"), Label: "Cells in a block", Mode: "numeric", Width: "w3"}),
-			number("capacity_ah", "Rated capacity", "Ah", "w3"),
 			f.field(Field{Name: b("rate"), Label: "At the rate of", Width: "w3", Optional: true, Hint: "C20"}),
 			f.field(Field{Name: b("date_code"), Label: "Its date code is", Kind: "select", Width: "w6", Choices: codes}),
 		}},
@@ -46,13 +51,17 @@ func blockGroups(f *form) []FieldGroup {
 			f.field(Field{Name: b("voltage_table"), Label: "Maker’s table", Kind: "text area", Width: "w6", Optional: true}),
 		}},
 	}
-	limits := FieldGroup{Legend: "Limits", Hint: "All empty: common practice for this kind of block, filled in when it is added. Later an empty line says that there is no such limit."}
+	if open {
+		fields := groups[0].Fields
+		groups[0].Fields = append(append(fields[:2:2], blockKindFields(f)...), fields[2:]...)
+	}
+	limits := FieldGroup{Legend: "Limits", Hint: "A line that is left empty takes its usual figure, which is common practice for this kind of block. Type “" + noLimit + "” where there is to be no such limit."}
 	for _, line := range limitLines(f.value(b("chemistry")), f.value(b("cells")), f.value(b("capacity_ah"))) {
 		unit := words.Unit(line.Unit)
 		if unit == "month" { // A word, and no sign that stays as it is.
 			unit = "months"
 		}
-		limits.Fields = append(limits.Fields, f.field(Field{Name: b("limits." + line.Code), Label: english.Limit(line.Code), Unit: unit, Mode: "decimal", Width: "w4", Optional: true,
+		limits.Fields = append(limits.Fields, f.field(Field{Name: b("limits." + line.Code), Label: english.Limit(line.Code), Unit: unit, Width: "w4", Optional: true,
 			Hint: "Usual " + line.Text + ": " + english.Origin(string(line.Origin))}))
 	}
 	return append(groups, limits)
@@ -67,12 +76,11 @@ func limitLines(chemistry, cells, capacity string) []pack.Line {
 	return kinds.UsualLimits(models.BlockForm{Chemistry: chemistry, Cells: n, Capacity: strings.Replace(capacity, ",", ".", 1)})
 }
 
-// blockForm reads a block model back from what was posted. Where every limit is
-// empty they are left out, so that each gets its default; where one is filled in,
-// an empty one says that there is no such limit.
+// blockForm reads a block model back from what was posted. A limit that is empty is
+// left out, so that it gets its default.
 func blockForm(text func(string) string, number func(string) int) *models.BlockForm {
-	b := func(name string) string { return text("form.block." + name) }
-	form := &models.BlockForm{Supplier: b("supplier"), Model: b("model"), Chemistry: b("chemistry"), Cells: number("form.block.cells"), Capacity: b("capacity_ah"), Rate: b("rate"),
+	b := func(name string) string { return text(blockPrefix + name) }
+	form := &models.BlockForm{Supplier: b("supplier"), Model: b("model"), Chemistry: b("chemistry"), Cells: number(blockPrefix + "cells"), Capacity: b("capacity_ah"), Rate: b("rate"),
 		ResistanceMethod: b("resistance_method"), ResistanceLow: b("resistance_low"), ResistanceHigh: b("resistance_high"), DateCode: b("date_code"), Limits: map[string]string{}}
 	for _, line := range strings.Split(b("voltage_table"), "\n") {
 		if cells := strings.Fields(line); len(cells) > 0 {
@@ -83,13 +91,13 @@ func blockForm(text func(string) string, number func(string) int) *models.BlockF
 			form.VoltageTable = append(form.VoltageTable, row)
 		}
 	}
-	given := false
 	for _, line := range limitLines(form.Chemistry, b("cells"), form.Capacity) {
-		value := b("limits." + line.Code)
-		form.Limits[line.Code], given = value, given || value != ""
-	}
-	if !given {
-		form.Limits = nil
+		switch value := b("limits." + line.Code); {
+		case strings.EqualFold(value, noLimit):
+			form.Limits[line.Code] = ""
+		case value != "":
+			form.Limits[line.Code] = value
+		}
 	}
 	return form
 }
@@ -99,7 +107,7 @@ func blockValues(v map[string]string, b *models.BlockForm) {
 	if b == nil {
 		return
 	}
-	p := "form.block."
+	p := blockPrefix
 	v[p+"supplier"], v[p+"model"], v[p+"chemistry"], v[p+"cells"], v[p+"capacity_ah"], v[p+"rate"] = b.Supplier, b.Model, b.Chemistry, strconv.Itoa(b.Cells), b.Capacity, b.Rate
 	v[p+"resistance_method"], v[p+"resistance_low"], v[p+"resistance_high"], v[p+"date_code"] = b.ResistanceMethod, b.ResistanceLow, b.ResistanceHigh, b.DateCode
 	var rows []string
@@ -108,7 +116,7 @@ func blockValues(v map[string]string, b *models.BlockForm) {
 	}
 	v[p+"voltage_table"] = strings.Join(rows, "\n")
 	for code, value := range b.Limits {
-		v[p+"limits."+code] = value
+		v[p+"limits."+code] = cmp.Or(value, noLimit)
 	}
 }
 

@@ -22,7 +22,7 @@ func productGroups(kind string, f *form, named ...Choice) []FieldGroup {
 	case models.KindPack:
 		return packGroups(f, named)
 	case models.KindBlock:
-		return blockGroups(f)
+		return blockGroups(f, true)
 	case models.KindKit:
 		return kitGroups(f, named)
 	}

@@ -9,6 +9,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"tracewright/models"
+	"tracewright/models/trade/kinds"
 	"tracewright/models/words"
 	"tracewright/models/work/specify"
 	"tracewright/server/httpx"
@@ -107,7 +108,7 @@ func answerText(x Field) string {
 			text = choice.Text
 		}
 	}
-	if text != "" && x.Unit != "" {
+	if text != "" && text != noLimit && x.Unit != "" {
 		text += words.NoBreakSpace + x.Unit
 	}
 	return text
@@ -132,6 +133,19 @@ func formChanges(kind string, before, after models.ProductForm, blocks ...Choice
 	return out
 }
 
+// asStored is a form as it will stand: a block's with what it leaves open filled in. One
+// that cannot be is refused by its service, which says why.
+func asStored(form models.ProductForm) models.ProductForm {
+	if form.Block == nil {
+		return form
+	}
+	block, err := kinds.WithBlockDefaults(*form.Block)
+	if err != nil {
+		return form
+	}
+	return models.ProductForm{Block: &block}
+}
+
 func orEmpty(text string) string {
 	if text == "" {
 		return "nothing"
@@ -144,7 +158,11 @@ type ProductFormPage struct {
 	Frame
 	Title, About string
 	Path, Back   string
-	Name         *Field // of a new product
+	Name         *Field   // of a new product
+	First        bool     // asks what the rest of the form follows from
+	Chosen       []string // what was answered to that
+	Sent         []Choice // the same, as the form sends it along
+	Again        string   // where it is asked again
 	Groups       []FieldGroup
 	Reason       *Field // of a revision
 	From         int
@@ -171,7 +189,11 @@ func (s *site) showNewProduct(c *gin.Context, status int, problem error) error {
 	}
 	nameField := f.field(Field{Name: "name", Label: "Name", Focus: true, Width: "w6"})
 	page := ProductFormPage{Frame: s.frame(c, "Add a product", "/families"), Title: "Add a product", About: family.Family.Name, Path: "/families/" + family.Family.ID + "/products/new", Back: "/families/" + family.Family.ID,
-		Name: &nameField, Groups: productGroups(family.Family.Kind, f, blocks...), Button: "Add the product"}
+		Name: &nameField, Button: "Add the product"}
+	if family.Family.Kind == models.KindBlock {
+		return s.newBlock(c, status, page, f)
+	}
+	page.Groups = productGroups(family.Family.Kind, f, blocks...)
 	page.Problems = f.summary()
 	return send(c, status, "product_form", page)
 }
@@ -211,7 +233,7 @@ func (s *site) showReviseProduct(c *gin.Context, status int, confirming bool, pr
 	if c.Request.Method == http.MethodPost {
 		f = posted(c, problem)
 		from, _ = strconv.Atoi(c.PostForm("from"))
-		changes = formChanges(v.Family.Kind, v.Form.Form, productForm(v.Family.Kind, c.PostForm), blocks...)
+		changes = formChanges(v.Family.Kind, v.Form.Form, asStored(productForm(v.Family.Kind, c.PostForm)), blocks...)
 	}
 	page := ProductFormPage{Frame: s.frame(c, "Revise "+v.Product.Name, "/families"), Title: "Revise its form", About: v.Product.Name, Path: "/products/" + v.Product.ID + "/revise", Back: "/products/" + v.Product.ID,
 		Groups: productGroups(v.Family.Kind, f, blocks...), From: from, Changes: changes, Confirming: confirming, Button: "See what changes"}

@@ -40,10 +40,13 @@ func (c Chemistry) check() error {
 // tables are written; a 6 V block has half of them.
 const CellsPer12V = 6
 
+// MostCells is the most that a block may have.
+const MostCells = 24
+
 // checkCells refuses a block that has no cells or more than any block has.
 func checkCells(field string, cells int) error {
-	if cells < 1 || cells > 24 {
-		return fieldf(field, "a block has 1 to 24 cells, not %d", cells)
+	if cells < 1 || cells > MostCells {
+		return fieldf(field, "a block has 1 to %d cells, not %d", MostCells, cells)
 	}
 	return nil
 }

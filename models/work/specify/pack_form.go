@@ -6,7 +6,7 @@ import (
 )
 
 const (
-	mostCells   = 24 // in one block
+	mostCells   = pack.MostCells
 	mostStrings = 8
 	mostBlocks  = 40 // in one string
 )
