@@ -49,7 +49,7 @@ func samplePages() map[string][]any {
 		Rows: []TodayRow{{Mark: Mark{"bars", "On hold", "hold"}, Title: []Span{{Text: "Wheel "}, {Text: "W26-00005-1", Mono: true, Path: "/items/W26000051"}, {Text: ": rim joint step"}}, Line: "Raised by Inge Okarra: step felt at the joint.", Since: "since 3 May 2027", Act: Act{Text: "Decide", Path: "/holds/h1/lift", First: true}, Larger: true},
 			{Mark: Mark{"clock", "Gauge", "none"}, Title: []Span{{Text: "Dial indicator "}, {Text: "L-12", Mono: true}, {Text: " is due for calibration in 4 days"}}, Line: "Stand 1. Due on 28 May 2027.", Act: Act{Text: "Open the gauge", Path: "/instruments/L-12"}, Larger: true}},
 		Drafts: []DraftRow{{ID: "d1", Serial: "W26-00007-3", What: "Wheel, after stress relief", Person: "Tam Vale", Saved: "07:12", Continue: "/stand?draft=d1"}, {ID: "d2", What: "Pack, final", Person: "Johanna Thorne", Saved: "07:31", Continue: "/bench?draft=d2", Mine: true}},
-		Day:    "Today so far: inspections of 2 wheels and 1 pack; 2 of 3 passed.",
+		Day:    "Today so far: 2 inspections of wheels and 1 of a pack; 2 of 3 passed.",
 		Recent: []RecentRow{{"W26-00005-1", "/items/W26000051", "Quillet 26 rear", "after stress relief", models.VerdictPass, "Inge Okarra", "stand 2", "07:02"}, {"P27-0009Q-V", "/items/P270009QV", "Tamsin 48", "final", models.VerdictFail, "Tam Vale", "bench 1", "06:40"}}}
 	return map[string][]any{
 		"today": {TodayPage{Frame: owner}, today, sampleLongDay(today), TodayPage{Frame: owner, Answer: "Nothing waits in the shop", Steps: []Step{{Act{Text: "Name the shop", Path: "/shop"}, "It heads every certificate.", true}, {Act{Text: "Add the gauges", Path: "/instruments"}, "", false}}}},

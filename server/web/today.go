@@ -251,8 +251,8 @@ func todayAnswer(rows []TodayRow, today monitor.Today, others int) (answer, calm
 	return answer, calm
 }
 
-// daySoFar says what the day brought: "14 wheels and 6 packs inspected, 17 of
-// 20 passed."
+// daySoFar says what the day brought: "14 inspections of wheels and 6 of packs; 17 of
+// 20 passed." A wheel that was read three times is three of them.
 func daySoFar(counts []models.DayCount) string {
 	byKind, passed, all := map[string]int{}, 0, 0
 	for _, d := range counts {
@@ -268,8 +268,16 @@ func daySoFar(counts []models.DayCount) string {
 	var parts []string
 	for _, k := range []string{models.KindWheel, models.KindPack, models.KindBlock} {
 		if n := byKind[k]; n > 0 {
-			parts = append(parts, plural(n, english.Kind(k), english.Kind(k)+"s"))
+			of := " of " + english.Kind(k) + "s"
+			if n == 1 {
+				of = " of a " + english.Kind(k)
+			}
+			if len(parts) == 0 {
+				parts = append(parts, plural(n, "inspection", "inspections")+of)
+			} else {
+				parts = append(parts, words.Thousands(n)+of)
+			}
 		}
 	}
-	return "Today so far: inspections of " + english.Join(parts) + "; " + english.Of(passed, all) + " passed."
+	return "Today so far: " + english.Join(parts) + "; " + english.Of(passed, all) + " passed."
 }
