@@ -110,6 +110,16 @@ func (s *Store) LotsInQuarantine(ctx context.Context) ([]models.LotDecision, err
 		"decision = 'quarantine' AND NOT EXISTS (SELECT 1 FROM lot_decisions AS later WHERE later.lot_id = lot_decisions.lot_id AND (later.decided_at > lot_decisions.decided_at OR later.decided_at = lot_decisions.decided_at AND later.id > lot_decisions.id))")
 }
 
+// LotsLookedAt names those of some lots of which an incoming inspection was finished.
+func (s *Store) LotsLookedAt(ctx context.Context, lotIDs []string) ([]string, error) {
+	if len(lotIDs) == 0 {
+		return nil, nil
+	}
+	var ids []string
+	err := s.read.WithContext(ctx).Raw("SELECT DISTINCT lot_id FROM lot_checks WHERE lot_id IN ? AND verdict <> ? ORDER BY lot_id", lotIDs, models.CheckUnfinished).Scan(&ids).Error
+	return ids, fault(err, "find lots that were looked at")
+}
+
 // LotExplanations lists those of some lots, oldest first.
 func (s *Store) LotExplanations(ctx context.Context, lotIDs []string) ([]models.LotExplanation, error) {
 	if len(lotIDs) == 0 {

@@ -56,6 +56,7 @@ func readBackGoods(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	back := models.LotDecision{ID: models.NewID(), LotID: lot, Decision: models.LotReturn, Quantity: 2, Reason: "dry", DecidedBy: by, DecidedAt: moment.Add(time.Hour)}
 	same(t, "lots in quarantine", must(s.LotsInQuarantine(ctx)), []models.LotDecision{follows})
 	h.Must(s.AddLotDecision(ctx, stamp, back))
+	same(t, "lots that were looked at", must(s.LotsLookedAt(ctx, []string{lot, lots[1].ID})), []string{lot})
 	same(t, "no lot in quarantine", len(must(s.LotsInQuarantine(ctx))), 0)
 	same(t, "newest decisions", must(s.NewestLotDecisions(ctx, []string{lot, lots[1].ID})), map[string]models.LotDecision{lot: back})
 	scrap := models.LotScrap{ID: models.NewID(), LotID: lot, Quantity: 1, Code: "other", Reason: "fell", ScrappedBy: by, ScrappedAt: moment}

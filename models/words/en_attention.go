@@ -79,6 +79,8 @@ var enAttention = map[string]string{
 	"attention_lot_beyond_one":      "{count} more of lot {lot} was used than came",
 	"attention_lot_count":           "Lot {lot} was counted: {count} fewer than expected",
 	"attention_lot_count_more":      "Lot {lot} was counted: {count} more than expected",
+	"attention_lot_look":            "Lot {lot}: {count} of {n} are to be looked at",
+	"attention_lot_look_open":       "Lot {lot} is still to be looked at",
 	"attention_lot_many":            "{count} more lots wait for somebody",
 	"attention_no_quarantine":       "no lot in quarantine",
 
@@ -138,6 +140,7 @@ var enDeeds = map[string]string{
 	"open_lot":        "Open the lot",
 	"open":            "Open it",
 	"explain":         "Explain",
+	"inspect":         "Inspect",
 	"plan_charger":    "Plan the charger",
 	"sign":            "Issue it",
 	"see_waiting":     "See what waits",

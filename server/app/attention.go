@@ -117,6 +117,8 @@ func (n needed) lotsAsked(ctx context.Context) ([]attention.LotAsked, error) {
 		switch {
 		case q.About != nil:
 			asked.Since = q.About.DecidedAt
+		case q.Look != nil:
+			asked.Of = q.Look.Lot
 		case q.Count != nil:
 			asked.Since = q.Count.CountedAt
 		}

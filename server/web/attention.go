@@ -104,7 +104,7 @@ func attentionMark(r attention.Row) Mark {
 	if r.Level == attention.Safety {
 		return Mark{"cross", word, "fail"}
 	}
-	if shape, own := attentionShapes[r.Kind]; own {
+	if shape, own := attentionShapes[r.Kind]; own && r.Do.At != "lot_inspect" { // Nothing stops such a lot.
 		return Mark{shape[0], word, shape[1]}
 	}
 	return Mark{"triangle", word, "care"}
@@ -212,6 +212,8 @@ func deedPath(d attention.Deed) string {
 		return one("/lots", lotPath(d.Named))
 	case "lot_explain":
 		return lotPath(d.Named) + "/explain"
+	case "lot_inspect":
+		return lotPath(d.Named) + "/inspect"
 	case "block_lot":
 		return "/blocks/lots/" + named
 	case "release":

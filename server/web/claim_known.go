@@ -58,7 +58,7 @@ func (s *site) lotsOfClaim(ctx context.Context, page *ClaimPage) error {
 	decided, err := s.services.Receive.Decided(ctx, ids)
 	for i := range page.Lots {
 		if d, is := decided[page.Lots[i].ID]; is && d.Stops() {
-			page.Lots[i].Decided, page.Lots[i].Why = lotState(&d, false, false), d.Reason
+			page.Lots[i].Decided, page.Lots[i].Why = lotState(&d, false, false, false), d.Reason
 		}
 	}
 	return err

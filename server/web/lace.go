@@ -28,6 +28,7 @@ type LacePage struct {
 	Reason        Field
 	Over          bool // a reason is asked for
 	Problems      Problems
+	Unlooked      []UnlookedLot // of those in use
 	Rows          []LacedRow
 	Products      []Span // to choose from, where none is chosen
 }
@@ -36,6 +37,12 @@ type LacePage struct {
 type LacedRow struct {
 	Serial, Path, Label, When string
 	Newest                    bool
+}
+
+// UnlookedLot is a lot of which pieces are still to be looked at.
+type UnlookedLot struct {
+	Code, Says string
+	Act        *Act // for who may do it
 }
 
 // laceLots are the fields of the lots in use.
@@ -72,6 +79,9 @@ func (s *site) showLace(c *gin.Context, status int, value func(string) string, p
 	page.Over = f.asked("reason")
 	page.Reason = f.field(Field{Name: "reason", Label: "Why more than the lot has"})
 	page.Problems = f.summary()
+	if page.Unlooked, err = s.unlooked(c, value); err != nil {
+		return err
+	}
 	made, err := s.services.Assembly.LacedToday(ctx, httpx.Actor(c), page.Product)
 	if err != nil {
 		return err
@@ -101,6 +111,26 @@ func (s *site) showLace(c *gin.Context, status int, value func(string) string, p
 		page.Rows = append(page.Rows, LacedRow{words.Serial(item.Name()), path, path + "/label", s.hour(item.CreatedAt), i == 0})
 	}
 	return send(c, status, "lace", page)
+}
+
+// unlooked names the lots in use that are still to be looked at.
+func (s *site) unlooked(c *gin.Context, value func(string) string) ([]UnlookedLot, error) {
+	var codes []string
+	for _, l := range laceLots {
+		if code := strings.TrimSpace(value(l.name)); code != "" {
+			codes = append(codes, code)
+		}
+	}
+	lines, err := s.services.Receive.ToLook(c.Request.Context(), codes)
+	var out []UnlookedLot
+	for _, l := range lines {
+		lot := UnlookedLot{Code: l.Code, Says: lookSays(*l.Look)}
+		if httpx.Actor(c).May(models.ActReceive) {
+			lot.Act = &Act{Text: "Inspect", Path: lotPath(l.Code) + "/inspect"}
+		}
+		out = append(out, lot)
+	}
+	return out, err
 }
 
 // chooseLaced offers the products of wheels.

@@ -117,6 +117,19 @@ func (s *site) showInspectLot(c *gin.Context, status int, problem error) error {
 	return send(c, status, "lot_inspect", page)
 }
 
+// lookSays is what is still to be looked at: "11 of 4000 are to be looked at".
+func lookSays(sample receive.Sample) string {
+	switch {
+	case sample.Size == 0:
+		return "still to be looked at"
+	case sample.Lot == 0:
+		return pieces(sample.Size) + " are to be looked at"
+	case sample.Size == sample.Lot:
+		return "every piece is to be looked at, " + pieces(sample.Lot)
+	}
+	return pieces(sample.Size) + " of " + pieces(sample.Lot) + " are to be looked at"
+}
+
 // sampleSays is what to do by a plan, and what it lets through.
 func sampleSays(sample receive.Sample, m models.Material) (title string, says []string) {
 	of := ""

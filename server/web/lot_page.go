@@ -88,6 +88,9 @@ func (s *site) lotPage(frame Frame, story receive.Story, uses trace.Uses, held b
 		}
 	}
 	p.None = "Nothing was looked at when it came."
+	if story.Look != nil {
+		p.None = "Nothing was looked at yet."
+	}
 	if story.Bin() {
 		p.What += ", a bin of several lots"
 		p.None = "A bin is looked at by its lots."
@@ -133,9 +136,7 @@ func (s *site) lotFacts(p *LotPage, story receive.Story, held bool) {
 			p.Facts = append(p.Facts, LotFact{Label: label, Value: value})
 		}
 	}
-	if mark := lotState(story.Decision, held, story.Balance != nil && story.Balance.Expected == 0); mark.Word != "" {
-		p.Facts = append(p.Facts, LotFact{Label: "State", Mark: mark})
-	}
+	p.Facts = append(p.Facts, LotFact{Label: "State", Mark: lotState(story.Decision, held, story.Balance != nil && story.Balance.Expected == 0, story.Look != nil)})
 	fact("Received", s.day(lot.ReceivedAt))
 	if n := story.Totals.Came(lot); n > 0 {
 		fact(words.Sentence(story.Material.Unit), pieces(n))
@@ -171,7 +172,11 @@ func (s *site) lotBands(p *LotPage, story receive.Story, uses []trace.Use, peopl
 				Act: &Act{Text: "Open lot " + stop.Code, Path: lotPath(stop.Code)}})
 		}
 	}
-	b, explain := story.Balance, Act{Text: "Explain", Path: path + "/explain", First: story.Decision == nil || !story.Decision.Stops()}
+	if look := story.Look; look != nil {
+		p.Bands = append(p.Bands, LotBand{Tone: "care", Shape: "triangle", Title: words.Sentence(lookSays(*look)), Lines: []string{"Its material asks for it. Until then nobody knows that it is good, and nothing stops it from being built in."},
+			Act: p.allowed(models.ActReceive, Act{Text: "Inspect", Path: path + "/inspect", First: true})})
+	}
+	b, explain := story.Balance, Act{Text: "Explain", Path: path + "/explain", First: story.Look == nil && (story.Decision == nil || !story.Decision.Stops())}
 	if b == nil {
 		return
 	}
@@ -254,9 +259,8 @@ func storyActs(p *LotPage, story receive.Story, path string) {
 	stopped := d != nil && d.Stops()
 	asks := story.Balance != nil && (story.Balance.Open() || story.Balance.Unexplained > 0)
 	inspect := Act{Text: "Inspect", Path: path + "/inspect"}
-	planned := story.Material.Plan.Kind != models.PlanNone && len(story.Checks) == 0 && d == nil
-	inspect.First = planned && !asks
-	if !story.Bin() {
+	planned := story.Look != nil
+	if !story.Bin() && !planned { // What is still to be looked at has its act above.
 		add(&p.Decide, models.ActReceive, inspect)
 	}
 	if d == nil || d.Decision != models.LotAccept {

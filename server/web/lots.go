@@ -114,7 +114,7 @@ func (s *site) lotsPage(frame Frame, materials []models.Material, lines []receiv
 	page.State = Field{Name: "state", ID: "state", Label: "State", Kind: "select", Value: state, Choices: []Choice{{"", "every state"}, {lotsToUse, "to be used"}, {lotsStopped, "stopped"}, {lotsUsedUp, "used up"}}}
 	names := materialNames(materials)
 	for _, l := range lines {
-		mark := lotState(l.Decision, held[l.ID], l.UsedUp())
+		mark := lotState(l.Decision, held[l.ID], l.UsedUp(), l.Look != nil)
 		row := LotRow{Code: l.Code, Material: words.Sentence(names[l.Lot.Material]), Description: l.Description, Supplier: l.Supplier, Received: s.day(l.ReceivedAt), State: mark, Path: lotPath(l.Code)}
 		if l.Bin {
 			row.Description = strings.TrimPrefix(row.Description+", a bin of several lots", ", ")
@@ -136,7 +136,7 @@ func (s *site) lotsPage(frame Frame, materials []models.Material, lines []receiv
 
 // lotAsked says whether a list that is narrowed to a state holds a lot.
 func lotAsked(l receive.Line, held bool, state string) bool {
-	stopped := lotState(l.Decision, held, l.UsedUp()).Tone == "hold"
+	stopped := lotState(l.Decision, held, l.UsedUp(), false).Tone == "hold"
 	switch state {
 	case lotsStopped:
 		return stopped
@@ -201,7 +201,7 @@ func leftRows(materials []models.Material, lines []receive.Line, material string
 }
 
 // lotState is how a lot stands: what stops it comes before everything.
-func lotState(d *models.LotDecision, held, usedUp bool) Mark {
+func lotState(d *models.LotDecision, held, usedUp, look bool) Mark {
 	switch {
 	case d != nil && d.Stops():
 		return Mark{"bars", words.Sentence(english.LotState(d.Decision)), "hold"}
@@ -213,8 +213,10 @@ func lotState(d *models.LotDecision, held, usedUp bool) Mark {
 		return Mark{"triangle", words.Sentence(english.LotState(d.Decision)), "care"}
 	case d != nil:
 		return Mark{"tick", words.Sentence(english.LotState(d.Decision)), "pass"}
+	case look:
+		return Mark{"triangle", "To be looked at", "care"}
 	}
-	return Mark{}
+	return Mark{"", "To be used", "none"}
 }
 
 func materialChoices(list []models.Material) []Choice {

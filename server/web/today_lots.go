@@ -56,6 +56,9 @@ func (s *site) lotRows(frame Frame, questions []receive.Question, people map[str
 				row.Line = "Its incoming inspection did not pass."
 			}
 			rows = append(rows, row)
+		case receive.AskLook:
+			rows = append(rows, TodayRow{Mark: Mark{"triangle", "Lot", "care"}, Title: []Span{{Text: "Lot "}, lot, {Text: ": " + lookSays(*q.Look)}}, Since: "since " + s.day(q.Lot.ReceivedAt),
+				Line: "Its material asks for it, and nobody has decided without it.", Act: next(models.ActReceive, "Inspect", path+"/inspect")})
 		case receive.AskBeyond:
 			rows = append(rows, TodayRow{Mark: Mark{"triangle", "Lot", "care"}, Title: []Span{{Text: pieces(q.Pieces) + " more of lot "}, lot, {Text: " " + wereOf(q.Pieces) + " used than came"}},
 				Line: words.Sentence(q.Lot.Description) + ". " + pieces(q.Lot.Quantity) + " came.", Act: next(models.ActReceive, "Explain", path+"/explain")})

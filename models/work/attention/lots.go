@@ -14,6 +14,7 @@ var lotDeeds = map[string]Deed{
 	"doubt":      {Code: "open_lot", Needs: models.ActReceive, At: "block_lot"},
 	"beyond":     {Code: "explain", Needs: models.ActReceive, At: "lot_explain"},
 	"count":      {Code: "explain", Needs: models.ActReceive, At: "lot_explain"},
+	"look":       {Code: "inspect", Needs: models.ActReceive, At: "lot_inspect"},
 }
 
 // lots are those that wait for a decision, or do not add up. Those in quarantine share
@@ -52,12 +53,15 @@ func lotRows(list []LotAsked, many string, needs models.Act) []Row {
 		}
 		deed := lotDeeds[l.Kind]
 		deed.Named = l.Code
-		row := Row{Kind: Lot, Level: Stuck, Since: l.Since, Count: 1, Do: deed, Says: models.NewRemark("attention_lot_"+l.Kind, "lot", l.Code, "count", strconv.Itoa(max(l.Pieces, -l.Pieces)))}
+		row := Row{Kind: Lot, Level: Stuck, Since: l.Since, Count: 1, Do: deed, Says: models.NewRemark("attention_lot_"+l.Kind, "lot", l.Code, "count", strconv.Itoa(max(l.Pieces, -l.Pieces)), "n", strconv.Itoa(l.Of))}
 		switch {
 		case l.Kind == "count" && l.Pieces > 0:
 			row.Says.Code = "attention_lot_count_more"
 		case l.Kind == "beyond" && l.Pieces == 1:
 			row.Says.Code = "attention_lot_beyond_one"
+		}
+		if l.Kind == "look" && (l.Pieces == 0 || l.Of == 0) {
+			row.Says.Code = "attention_lot_look_open"
 		}
 		if l.Kind == "quarantine" || l.Kind == "doubt" {
 			row.Lines = []models.Remark{models.NewRemark("attention_lot_" + l.Kind + "_line")}

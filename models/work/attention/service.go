@@ -95,8 +95,9 @@ type Shelf struct {
 // LotAsked is a lot that waits for somebody.
 type LotAsked struct {
 	Code   string
-	Kind   string // quarantine, beyond, count, doubt
+	Kind   string // quarantine, beyond, count, doubt, look
 	Pieces int
+	Of     int // of a look: so many pieces, 0 where nobody knows
 	Since  time.Time
 }
 

@@ -92,19 +92,21 @@ const (
 	AskBeyond     = "beyond"     // used beyond what came
 	AskCount      = "count"      // a count that differs
 	AskQuarantine = "quarantine" // waits for a decision
+	AskLook       = "look"       // waits to be looked at
 )
 
 // Question is something about a lot that waits for somebody.
 type Question struct {
 	Kind   string
 	Lot    models.Lot
-	Pieces int                 // used beyond, or counted less expected
+	Pieces int                 // used beyond, counted less expected, or to be looked at
 	About  *models.LotDecision // of AskQuarantine
 	Count  *models.LotCount    // of AskCount
+	Look   *Sample             // of AskLook
 }
 
 // Questions lists what about lots waits for somebody: those in quarantine, those
-// used beyond what came among the newest, counts that differ.
+// used beyond what came and those to be looked at among the newest, counts that differ.
 func (s *Service) Questions(ctx context.Context) ([]Question, error) {
 	aside, err := s.store.LotsInQuarantine(ctx)
 	if err != nil {
@@ -114,7 +116,7 @@ func (s *Service) Questions(ctx context.Context) ([]Question, error) {
 	if err != nil {
 		return nil, err
 	}
-	beyond, err := s.beyond(ctx)
+	beyond, look, err := s.amongNewest(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -147,21 +149,21 @@ func (s *Service) Questions(ctx context.Context) ([]Question, error) {
 			out = append(out, Question{Kind: AskCount, Lot: byID[c.LotID], Pieces: c.Difference(), Count: &counts[i]})
 		}
 	}
-	return out, nil
+	return append(out, look...), nil
 }
 
 // mostAsked bounds the lots that are added up for the first page: what is in use
 // lies among the newest, and each costs as much as there are uses of it.
 const mostAsked = 60
 
-func (s *Service) beyond(ctx context.Context) ([]Question, error) {
+func (s *Service) amongNewest(ctx context.Context) (beyond, look []Question, err error) {
 	lots, err := s.store.NewestLots(ctx, "", mostAsked)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	lines, totals, err := s.lines(ctx, lots)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	var over []models.Lot
 	var ids []string
@@ -169,17 +171,19 @@ func (s *Service) beyond(ctx context.Context) ([]Question, error) {
 		if l.Left != nil && *l.Left < 0 {
 			over, ids = append(over, l.Lot), append(ids, l.ID)
 		}
+		if l.Look != nil {
+			look = append(look, Question{Kind: AskLook, Lot: l.Lot, Pieces: l.Look.Size, Look: l.Look})
+		}
 	}
 	explanations, err := s.store.LotExplanations(ctx, ids)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	var out []Question
 	for _, l := range over {
 		own := slices.DeleteFunc(slices.Clone(explanations), func(e models.LotExplanation) bool { return e.LotID != l.ID })
 		if b := balance(l, totals[l.ID], nil, own); b.Unexplained > 0 {
-			out = append(out, Question{Kind: AskBeyond, Lot: l, Pieces: b.Beyond})
+			beyond = append(beyond, Question{Kind: AskBeyond, Lot: l, Pieces: b.Beyond})
 		}
 	}
-	return out, nil
+	return beyond, look, nil
 }

@@ -39,6 +39,8 @@ type Store interface {
 	// has none.
 	LotTotals(ctx context.Context, lotIDs []string) (map[string]models.LotTotals, error)
 	NewestLotDecisions(ctx context.Context, lotIDs []string) (map[string]models.LotDecision, error)
+	// LotsLookedAt names those of some lots of which an incoming inspection was finished.
+	LotsLookedAt(ctx context.Context, lotIDs []string) ([]string, error)
 	LotsInQuarantine(ctx context.Context) ([]models.LotDecision, error)
 	LotExplanations(ctx context.Context, lotIDs []string) ([]models.LotExplanation, error)
 	UnexplainedCounts(ctx context.Context) ([]models.LotCount, error)

@@ -3,6 +3,7 @@ package receive
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"tracewright/models"
 	"tracewright/models/trade/genealogy"
@@ -17,6 +18,7 @@ type Story struct {
 	Decision *models.LotDecision // the newest, nil for none
 	Stops    []models.LotStop    // why it may not be fitted, none: it may
 	Balance  *Balance            // nil where nobody said how many came
+	Look     *Sample             // what is still to be looked at, nil for nothing
 	Codes    map[string]string   // of the lots that its mixes name, by key
 }
 
@@ -79,6 +81,12 @@ func (s *Service) Story(ctx context.Context, code string) (Story, error) {
 		return Story{}, err
 	}
 	story.Balance = balance(lot, story.Totals, story.Counts, story.Explanations)
+	line := Line{Lot: lot, Decision: story.Decision, Bin: story.Bin()}
+	if b := story.Balance; b != nil {
+		line.Left = &b.Expected
+	}
+	finished := slices.ContainsFunc(story.Checks, func(c models.LotCheck) bool { return c.Verdict != models.CheckUnfinished })
+	story.Look = toLook(story.Material, line, story.Totals.Came(lot), finished)
 	return story, s.nameMixes(ctx, &story)
 }
 
@@ -138,6 +146,7 @@ type Line struct {
 	Left     *int                // by the record; nil where nobody said how many came
 	Decision *models.LotDecision // the newest, nil for none
 	Bin      bool
+	Look     *Sample // what is still to be looked at, nil for nothing
 }
 
 // UsedUp says whether nothing of it is left.
@@ -220,7 +229,7 @@ func (s *Service) lines(ctx context.Context, lots []models.Lot) ([]Line, map[str
 		}
 		lines[i] = line
 	}
-	return lines, totals, nil
+	return lines, totals, s.lookAhead(ctx, lines, totals)
 }
 
 // Decided gives what was decided last about lots, by key.
