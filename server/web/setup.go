@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"fmt"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -38,8 +39,15 @@ func (s *site) showSetup(c *gin.Context, status int, problem error) error {
 		page.Name = f.field(Field{Name: "name", Label: "Your name", Hint: "As it stands on certificates.", Complete: "name", Focus: true})
 		page.Login = f.field(Field{Name: "login", Label: "Login", Hint: "Small letters, digits, and . _ - @.", Complete: "username"})
 	}
-	page.Password = f.field(Field{Name: "password", Label: "Password", Kind: "password", Complete: "new-password", Hint: "Long beats clever: a few words in a row. Common passwords are refused."})
-	page.PIN = f.field(Field{Name: "pin", Label: "PIN", Kind: "password", Mode: "numeric", Complete: "off", Optional: true, Hint: "Confirms a release at an enrolled tablet, and works nowhere else."})
+	page.Password = f.field(Field{Name: "password", Label: "Password", Kind: "password", Complete: "new-password", Hint: fmt.Sprintf("At least %d characters. Long beats clever: a few words in a row. Common passwords are refused.", access.MinPassword)})
+	page.PIN = f.field(Field{Name: "pin", Label: "PIN", Kind: "password", Mode: "numeric", Complete: "off", Optional: true, Hint: fmt.Sprintf("%d to %d digits, not all the same and not in order as 1234. Confirms a release at an enrolled tablet, and works nowhere else.", access.MinPIN, access.MaxPIN)})
+	// What was good is not sent back either, and has to be typed again.
+	if f.order != nil && f.problems["password"] == "" && f.value("password") != "" {
+		f.loose = append(f.loose, "The password was good. It is never sent back to a page: type it once more.")
+	}
+	if f.order != nil && f.problems["pin"] == "" && f.value("pin") != "" {
+		f.loose = append(f.loose, "The PIN was good. It is never sent back to a page: type it once more.")
+	}
 	page.Problems = f.summary()
 	return send(c, status, "setup", page)
 }

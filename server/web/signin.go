@@ -20,6 +20,7 @@ type SignInPage struct {
 	Frame
 	Next     string
 	Device   string // name and place of the tablet; empty elsewhere
+	New      bool   // the shop has no owner yet
 	People   []NameTile
 	Login    Field
 	Password Field
@@ -46,6 +47,11 @@ func (s *site) showSignIn(c *gin.Context, status int, problem error) error {
 		Login:    f.field(Field{Name: "login", Label: "Login", Complete: "username", Focus: true}),
 		Password: f.field(Field{Name: "password", Label: "Password", Kind: "password", Complete: "current-password"})}
 	page.Problems = f.summary()
+	there, err := s.services.Access.HasOwner(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	page.New = !there
 	if device, ok := httpx.Device(c); ok {
 		people, err := s.services.Access.PeopleAtDevice(c.Request.Context())
 		if err != nil {

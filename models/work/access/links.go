@@ -30,17 +30,18 @@ type LinkUse struct {
 // in. [models.ErrConflict] when there is an owner already, one added at the
 // console and still without a password too.
 func (s *Service) FirstOwnerLink(ctx context.Context) (token string, err error) {
-	people, err := s.store.People(ctx)
+	there, err := s.HasOwner(ctx)
 	if err != nil {
-		return "", fmt.Errorf("look for an owner: %w", err)
+		return "", err
 	}
-	for _, p := range people {
-		if p.Role == models.Owner && p.Active {
-			return "", fmt.Errorf("a first owner: there is one: %w", models.ErrConflict)
-		}
+	if there {
+		return "", fmt.Errorf("a first owner: there is one: %w", models.ErrConflict)
 	}
 	return s.newLink(ctx, LinkFirstOwner, nil)
 }
+
+// HasOwner says whether the shop has an owner, one without a password too.
+func (s *Service) HasOwner(ctx context.Context) (bool, error) { return s.store.HasOwner(ctx) }
 
 // PasswordLink makes the token by which a person sets a password of their own,
 // so that nobody else ever knows it. The person needs a login.

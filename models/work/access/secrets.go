@@ -13,14 +13,14 @@ import (
 	"tracewright/models"
 )
 
-// What a password must be: long, and not among the first that anybody tries.
+// What a password and a PIN must be: long, and not among the first that anybody tries.
 // There is no rule about kinds of characters, and none expires by itself
 // (OWASP ASVS 5.0, 6.2.1 to 6.2.10).
 const (
-	minPassword = 12  // characters
+	MinPassword = 12  // characters
 	maxPassword = 256 // bytes
-	minPIN      = 4
-	maxPIN      = 8
+	MinPIN      = 4
+	MaxPIN      = 8
 )
 
 //go:embed common.txt
@@ -59,8 +59,8 @@ func normalPassword(typed string) string { return norm.NFC.String(typed) }
 
 func checkPassword(problems *models.InvalidError, password string, person models.Person) {
 	switch {
-	case utf8.RuneCountInString(password) < minPassword:
-		problems.Add("password", "password_short", "least", fmt.Sprint(minPassword))
+	case utf8.RuneCountInString(password) < MinPassword:
+		problems.Add("password", "password_short", "least", fmt.Sprint(MinPassword))
 	case len(password) > maxPassword:
 		problems.Add("password", "too_long", "most", fmt.Sprint(maxPassword))
 	case isCommon(password, person):
@@ -165,8 +165,8 @@ func reversed(s string) string {
 func checkPIN(problems *models.InvalidError, pin string) {
 	digits := strings.Trim(pin, "0123456789") == ""
 	switch {
-	case !digits || len(pin) < minPIN || len(pin) > maxPIN:
-		problems.Add("pin", "pin_form", "least", fmt.Sprint(minPIN), "most", fmt.Sprint(maxPIN))
+	case !digits || len(pin) < MinPIN || len(pin) > MaxPIN:
+		problems.Add("pin", "pin_form", "least", fmt.Sprint(MinPIN), "most", fmt.Sprint(MaxPIN))
 	case strings.Count(pin, pin[:1]) == len(pin) || isRun(pin):
 		problems.Add("pin", "pin_easy")
 	}

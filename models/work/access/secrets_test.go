@@ -49,7 +49,7 @@ func TestTheFirstThreeThousandAreRefused(t *testing.T) {
 		t.Fatalf("the list holds %d", n)
 	}
 	for w := range strings.FieldsSeq(frequentText) {
-		if long := w + strings.Repeat("1", max(0, minPassword-len(w))); !isCommon(long, models.Person{}) {
+		if long := w + strings.Repeat("1", max(0, MinPassword-len(w))); !isCommon(long, models.Person{}) {
 			t.Errorf("%s is taken", long)
 		}
 	}

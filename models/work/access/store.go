@@ -16,6 +16,8 @@ type Store interface {
 	PersonByLogin(ctx context.Context, login string) (models.Person, error)
 	// People lists everybody by name, those who left too.
 	People(ctx context.Context) ([]models.Person, error)
+	// HasOwner says whether an active owner exists.
+	HasOwner(ctx context.Context) (bool, error)
 	// AddPerson returns [models.ErrConflict] when the login is taken.
 	AddPerson(ctx context.Context, stamp models.Stamp, person models.Person) error
 	// ChangePerson lets change decide about a person as they stand now, beside every
