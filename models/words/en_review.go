@@ -7,8 +7,8 @@ var enReview = map[string]string{
 
 	"review_nothing":     "Nothing to say about this for this time.",
 	"review_not_then":    "What needed somebody then is not kept; what does today stands on its page.",
-	"review_out":         "{count} certificates were issued and {more} shipments left.",
-	"review_stopped":     "{count} nonconformities were opened and {more} holds raised.",
+	"review_out":         "Out in this time: certificates issued {count}, shipments that left {more}.",
+	"review_stopped":     "Stopped in this time: nonconformities opened {count}, holds raised {more}.",
 	"review_settled":     "Settled in this time: holds lifted {lifted}, signals given a cause {causes}, nonconformities closed {closed}.",
 	"review_claims_one":  "{count} claim was opened.",
 	"review_claims_many": "{count} claims were opened.",

@@ -2,6 +2,7 @@ package returns
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"tracewright/models"
@@ -31,9 +32,16 @@ func (s *Service) Plots(ctx context.Context, _, to time.Time) ([]models.Plot, er
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, v.plot())
+		if plot := v.plot(); valued(plot) {
+			out = append(out, plot)
+		}
 	}
 	return out, nil
+}
+
+// valued says whether a picture has anything to show: months of few units have none.
+func valued(p models.Plot) bool {
+	return slices.ContainsFunc(p.Points, func(pt models.PlotPoint) bool { return pt.Value != nil })
 }
 
 func (v View) plot() models.Plot {

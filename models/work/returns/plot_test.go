@@ -26,6 +26,10 @@ func TestMonthsAreDrawnWithTheirShare(t *testing.T) {
 	if p := plot.Points[0]; p.Value != nil || p.K != 2 || p.N != 9 || p.Signal {
 		t.Errorf("a month of nine is %+v", p)
 	}
+	few := View{Months: v.Months[:13]}
+	if !valued(plot) || valued(few.plot()) {
+		t.Error("a picture is drawn for what has a value in it, and for nothing else")
+	}
 }
 
 func same(v *float64, want float64) bool { return v != nil && math.Abs(*v-want) < 1e-9 }

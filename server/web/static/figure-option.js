@@ -106,7 +106,7 @@ export function option(data, width, height) {
     animation: false, backgroundColor: palette.sheet, textStyle: text, grid: { left, right, top, bottom },
     ...(keyed && { legend: { top: 0, left: 0, orient: narrow ? "vertical" : "horizontal", itemWidth: 44, itemStyle: { opacity: 0 }, selectedMode: false, textStyle: { ...text, color: palette.ink } } }),
     xAxis: {
-      type: "value", min: data.at[0], max: data.at[end], name: title(data.along), nameLocation: "middle", nameGap: 26, nameTextStyle: text, splitNumber: narrow ? 4 : 8,
+      type: "value", min: data.at[0], max: data.at[end], name: title(data.along), nameLocation: "middle", nameGap: 26, nameTextStyle: text, splitNumber: narrow ? 4 : 8, minInterval: data.at.every(Number.isInteger) ? 1 : 0,
       axisLine: { onZero: false, lineStyle: { color: palette.ink2 } }, splitLine: { show: false }, axisLabel: { ...text, showMaxLabel: data.at.length <= 12, hideOverlap: true },
     },
     yAxis: {

@@ -57,8 +57,14 @@ const intervals = (data, width, size, place) => ({
   data: data.points.flatMap((p, i) => (p.low === undefined || p.high === undefined ? [] : [[{ coord: place(p.low, i) }, { coord: place(p.high, i) }]])),
 });
 
+/** How many decimals tell the round values of an axis of this extent apart. */
+export function decimalsOf(min, max, parts) {
+  return Math.max(0, Math.min(6, Math.ceil(-Math.log10((max - min) / parts))));
+}
+
 function dots(data, width, height, text) {
   const [min, max] = extent(data);
+  const parts = height < 200 ? 3 : 4;
   const count = data.points.length;
   const line = (key, name, type) => ({
     name, type: "line", step: "middle", symbol: "none", silent: true, z: 2, data: data.points.map((p, i) => [i, p[key] ?? null]), connectNulls: false,
@@ -83,9 +89,9 @@ function dots(data, width, height, text) {
       axisLine: { onZero: false, lineStyle: { color: palette.ink2 } }, axisLabel: { ...text, hideOverlap: true, formatter: (i) => data.labels[Math.round(i)] ?? "" },
     },
     yAxis: {
-      type: "value", min, max, splitNumber: height < 200 ? 3 : 4, name: data.unit, nameLocation: "end", nameGap: 8, nameTextStyle: { ...text, align: "left", padding: [0, 0, 0, -44] },
+      type: "value", min, max, splitNumber: parts, name: data.unit, nameLocation: "end", nameGap: 8, nameTextStyle: { ...text, align: "left", padding: [0, 0, 0, -44] },
       axisLine: { show: true, onZero: false, lineStyle: { color: palette.ink2 } }, splitLine: { show: false },
-      axisLabel: { ...text, showMinLabel: false, showMaxLabel: false, formatter: (v) => tick(v, data.unit === "%" ? 0 : data.decimals) },
+      axisLabel: { ...text, showMinLabel: false, showMaxLabel: false, formatter: (v) => tick(v, data.unit === "%" ? decimalsOf(min, max, parts) : data.decimals) },
     },
     series,
   };

@@ -72,3 +72,8 @@ test('a few lines that cross have a key to their dashes, and the last of a few p
   assert.equal(option(few, 900, 400).xAxis.axisLabel.showMaxLabel, true);
   assert.equal(option(data, 900, 400).legend, undefined, 'where one stands out, the others need none');
 });
+
+test('what is counted has whole numbers along', () => {
+  assert.equal(option({ ...data, at: [1, 2, 3] }, 900, 400).xAxis.minInterval, 1);
+  assert.equal(option({ ...data, at: [0, 0.5, 1] }, 900, 400).xAxis.minInterval, 0);
+});

@@ -72,3 +72,11 @@ test("a long name is cut with a sign that it is", () => {
   assert.equal(cut("Lateral run-out, full reading", 100), "Lateral run-…");
   assert.equal(cut("Dish", 100), "Dish");
 });
+
+test("no two ticks of an axis read alike, and a wide one has no decimals", () => {
+  const months = (...values) => ({ ...weeks, zero: true, points: values.map((value) => ({ value })) });
+  for (const [values, steps, want] of [[[0, 1], [0, 0.5, 1], ["0.0", "0.5", "1.0"]], [[0, 0.1], [0, 0.05, 0.1], ["0.00", "0.05", "0.10"]], [[0, 60], [0, 20, 40, 60], ["0", "20", "40", "60"]]]) {
+    const { formatter } = option(months(...values), 600, 220).yAxis.axisLabel;
+    assert.deepEqual(steps.map(formatter), want);
+  }
+});
