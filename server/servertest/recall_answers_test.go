@@ -49,7 +49,7 @@ func TestWhatCameOfARecall(t *testing.T) {
 			answered("R31-00001", url.Values{"response_" + gone.ID: {"returned"}}),
 			{Name: "the row of what came back", Who: Desk, Path: path("R31-00001"), Status: http.StatusOK, Has: []string{"came back, 12 May 2031", "/claims/new?item=" + *gone.Serial + "&amp;recall=R31-00001", "Take it in: open a claim"}},
 			{Name: "for whom may open none", Who: Operator, Path: path("R31-00001"), Status: http.StatusOK, HasNot: []string{"Take it in"}},
-			{Name: "the item", Who: Desk, Path: "/items/" + *gone.Serial, Status: http.StatusOK, Has: []string{"Came back, 12 May 2031.", "Take it in: open a claim"}, HasNot: []string{"Tell whoever has it"}},
+			{Name: "the item", Who: Desk, Path: "/items/" + *gone.Serial, Status: http.StatusOK, Has: []string{"Came back, 12 May 2031.", "Take it in: open a claim", `href="/recalls/R31-00001"`}, HasNot: []string{"Tell whoever has it"}},
 			{Name: "the claim that takes it in", Who: Desk, Path: "/claims/new?item=" + *gone.Serial + "&recall=R31-00001", Status: http.StatusOK, Has: []string{"Called back by R31-00001", `value="2031-05-12"`, words.Serial(*gone.Serial)}},
 			Posted("opened", Desk, "/claims/new", url.Values{"words": {"Called back by R31-00001"}, "item": {*gone.Serial}, "came_on": {"2031-05-12"}}, http.StatusSeeOther),
 			{Name: "taken in", Who: Desk, Path: path("R31-00001"), Status: http.StatusOK, HasNot: []string{"Take it in"}},

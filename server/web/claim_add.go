@@ -103,7 +103,7 @@ func claimStill(v models.ClaimView, item *models.Item) []string {
 	if decided == nil {
 		still = append(still, "Nobody has decided about it.")
 	} else {
-		still = append(still, "Decided: "+english.Decision(decided.Decision)+". The customer has the answer?")
+		still = append(still, "Decided: "+english.Decision(decided.Decision)+". Close it once the customer has the answer.")
 	}
 	switch {
 	case item == nil:

@@ -52,7 +52,7 @@ type ItemPage struct {
 // Band stands under the sentence where something must not be missed.
 type Band struct {
 	Tone, Shape, Title, Text string
-	Act                      *Act
+	Act, Other               *Act
 }
 
 // Fact is one of the five at a glance.

@@ -57,7 +57,7 @@ func (s *site) recalled(page *ItemPage, v trace.ItemView, list []models.RecallVi
 	}
 	band.Act = &Act{Text: "Recall " + r.Number, Path: recallPath(r.Number)}
 	if last := r.Last(v.Item.ID); last != nil && cameBack(v.Item, last.Response) && page.Actor.May(models.ActClaims) {
-		band.Act = &Act{Text: "Take it in: open a claim", Path: s.takeInPath(v.Item, r.Number)}
+		band.Act, band.Other = &Act{Text: "Take it in: open a claim", Path: s.takeInPath(v.Item, r.Number)}, band.Act
 	}
 	page.Band = band
 }
