@@ -16,6 +16,7 @@ var enCapture = map[string]string{
 	"instrument_missing":       "Say which gauge took the readings.",
 	"instrument_of_other_unit": "{instrument} reads in {unit}, which is another quantity.",
 	"one_answer":               "A ticked point has one answer; {got} were given.",
+	"start_far":                "The form was opened more than {days} days before the last reading.",
 	"in_the_future":            "The last reading lies in the future of the tablet’s own clock.",
 	"product_of_roll_missing":  "{serial} is from a printed roll and not in use yet: say which product it is.",
 	"product_of_other_kind":    "The product is of another kind than the serial {serial} says.",

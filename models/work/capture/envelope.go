@@ -133,6 +133,8 @@ func checkTimes(sub models.Submission, tablet time.Time, invalid *models.Invalid
 		invalid.Add("finished_at", "missing")
 	case sub.FinishedAt.Before(sub.StartedAt):
 		invalid.Add("finished_at", "end_before_start")
+	case sub.FinishedAt.Sub(sub.StartedAt) > longestTake:
+		invalid.Add("started_at", "start_far", "days", fmt.Sprint(int(longestTake.Hours()/24)))
 	case sub.FinishedAt.After(tablet.Add(noticedClock)):
 		invalid.Add("finished_at", "in_the_future")
 	}

@@ -152,6 +152,10 @@ func TestMalformedInputStoresNothingAndNamesTheField(t *testing.T) {
 		{"no serial at all", func(s *models.Submission) { s.Serial = "wheel" }, "serial", "serial_form"},
 		{"no id", func(s *models.Submission) { s.ID = "7" }, "id", "bad_id"},
 		{"end before start", func(s *models.Submission) { s.FinishedAt = s.StartedAt.Add(-time.Second) }, "finished_at", "end_before_start"},
+		{"begun longer ago than any reading takes", func(s *models.Submission) {
+			s.StartedAt = time.Date(1, 1, 1, 0, 0, 1, 0, time.UTC)
+		}, "started_at", "start_far"},
+		{"begun a second more than 90 days before its end", func(s *models.Submission) { s.StartedAt = s.FinishedAt.Add(-90*24*time.Hour - time.Second) }, "started_at", "start_far"},
 		{"read in the future", func(s *models.Submission) { s.FinishedAt = s.FinishedAt.Add(time.Hour) }, "finished_at", "in_the_future"},
 		{"an answer that is none", set(5, func(s *models.SentSet) { s.Values = []string{"maybe"} }), "sets[5].values[0]", "unknown_choice"},
 		{"lowest above highest", set(0, func(s *models.SentSet) { s.Values = []string{"-0.1", "0.2"} }), "sets[0].values", "lowest_above_highest"},
