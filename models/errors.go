@@ -70,6 +70,15 @@ func (e *InvalidError) TooLong(field, text string, most int) {
 	}
 }
 
+// TooEarly adds a problem where a year lies before anything that the log holds, and
+// says whether it does.
+func (e *InvalidError) TooEarly(field string, year int) bool {
+	if year < EarliestYear {
+		e.Add(field, "day_too_early", "year", fmt.Sprint(EarliestYear))
+	}
+	return year < EarliestYear
+}
+
 // OrNil returns e when it holds a problem, nil otherwise.
 func (e *InvalidError) OrNil() error {
 	if len(e.Problems) == 0 {

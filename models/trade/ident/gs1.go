@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
 )
 
 // Element is one value of a GS1 element string, by its application identifier:
@@ -164,7 +165,8 @@ func (id identifier) check(value string) error {
 	return nil
 }
 
-// isDate accepts a day 00: the month alone is known.
+// isDate accepts a day 00: the month alone is known. Of a February it accepts 29 days:
+// which century it means, [GS1Day] knows.
 func isDate(yymmdd string) bool {
 	month, _ := strconv.Atoi(yymmdd[2:4])
 	day, _ := strconv.Atoi(yymmdd[4:])
@@ -204,7 +206,8 @@ func ElementOf(elements []Element, ai string) string {
 
 // GS1Day writes a date of a string, YYMMDD, as YYYY-MM-DD, or YYYY-MM where the
 // month alone is known. The century is the one that brings it within 49 years
-// behind and 50 before the year that it is now (GS1 General Specifications, 7.12).
+// behind and 50 before the year that it is now (GS1 General Specifications, 7.12). It
+// is empty where that year has no such day.
 func GS1Day(yymmdd string, now int) string {
 	year, err := strconv.Atoi(yymmdd[:2])
 	if err != nil {
@@ -220,5 +223,9 @@ func GS1Day(yymmdd string, now int) string {
 	if yymmdd[4:] == "00" {
 		return fmt.Sprintf("%04d-%s", year, yymmdd[2:4])
 	}
-	return fmt.Sprintf("%04d-%s-%s", year, yymmdd[2:4], yymmdd[4:])
+	day := fmt.Sprintf("%04d-%s-%s", year, yymmdd[2:4], yymmdd[4:])
+	if _, err := time.Parse(time.DateOnly, day); err != nil {
+		return ""
+	}
+	return day
 }

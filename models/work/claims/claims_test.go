@@ -160,6 +160,7 @@ func TestWhatIsRefused(t *testing.T) {
 		"a supplier's code":             {Opening{Words: "x", Item: "(01)09521234500018(10)A-1"}, "item", "scan_gs1"},
 		"a key nobody has":              {Opening{Words: "x", Item: models.NewID()}, "item", "unknown_serial"},
 		"tomorrow":                      {Opening{Words: "x", Item: wheel, CameOn: "2031-05-13"}, "came_on", "came_later"},
+		"before anything was recorded":  {Opening{Words: "x", Item: wheel, CameOn: "1969-12-31"}, "came_on", "day_too_early"},
 		"no day":                        {Opening{Words: "x", Item: wheel, CameOn: "12.5.2031"}, "came_on", "bad_date"},
 	} {
 		var invalid *models.InvalidError

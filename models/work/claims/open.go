@@ -102,9 +102,10 @@ func (s *Service) cameIn(ctx context.Context, day string, invalid *models.Invali
 	if day == "" {
 		return false
 	}
-	switch _, err := time.Parse(time.DateOnly, day); {
+	switch came, err := time.Parse(time.DateOnly, day); {
 	case err != nil:
 		invalid.Add("came_on", "bad_date", "typed", models.Shortened(day))
+	case invalid.TooEarly("came_on", came.Year()):
 	case day > s.now().In(s.zone(ctx)).Format(time.DateOnly):
 		invalid.Add("came_on", "came_later")
 	}

@@ -239,7 +239,10 @@ func (s *Service) stated(ctx context.Context, in Plan) (models.CorrectiveActionS
 		invalid.Add("owner", "unknown_person")
 	}
 	for _, x := range []struct{ field, day string }{{"due_on", step.DueOn}, {"check_on", step.CheckOn}} {
-		if _, err := time.Parse(time.DateOnly, x.day); err != nil && (x.day != "" || x.field == "due_on") {
+		switch day, err := time.Parse(time.DateOnly, x.day); {
+		case err == nil:
+			invalid.TooEarly(x.field, day.Year())
+		case x.day != "" || x.field == "due_on":
 			invalid.Add(x.field, "not_a_day")
 		}
 	}

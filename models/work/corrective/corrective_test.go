@@ -62,6 +62,7 @@ func TestWhatIsWrongWithAPlanIsSaid(t *testing.T) {
 		"somebody who has left":        {func(p *corrective.Plan) { p.Owner = left.ID }, []string{"owner: unknown_person"}},
 		"no day":                       {func(p *corrective.Plan) { p.DueOn, p.CheckOn = "", "" }, []string{"due_on: not_a_day"}},
 		"days that are none":           {func(p *corrective.Plan) { p.DueOn, p.CheckOn = "2031-06-31", "2031-13-01" }, []string{"due_on: not_a_day", "check_on: not_a_day"}},
+		"a day before 1970":            {func(p *corrective.Plan) { p.DueOn = "0031-06-01" }, []string{"due_on: day_too_early"}},
 		"checked before it is due":     {func(p *corrective.Plan) { p.CheckOn = "2031-05-31" }, []string{"check_on: check_before_due"}},
 		"codes, lots and numbers": {func(p *corrective.Plan) {
 			p.Codes, p.Lots, p.Nonconformities = []string{"W08", "W999"}, []string{"SP-none"}, many(1)

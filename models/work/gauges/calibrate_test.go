@@ -45,6 +45,7 @@ func TestACalibrationIsChecked(t *testing.T) {
 		{"after the readings that it should cover were taken, in the future", func(n *gauges.NewCalibration) { n.Time = "12:01" }, []string{"day: calibration_in_future"}},
 		{"before the one that is entered", func(n *gauges.NewCalibration) { n.Time = "10:59" }, []string{"day: calibration_before_last"}},
 		{"at the same moment again", func(n *gauges.NewCalibration) { n.Time = "11:00" }, []string{"day: calibration_before_last"}},
+		{"before anything was recorded", func(n *gauges.NewCalibration) { n.Day = "1969-12-31" }, []string{"day: day_too_early"}},
 		{"no such day", func(n *gauges.NewCalibration) { n.Day = "2031-02-30" }, []string{"day: bad_date"}},
 		{"a time without its day", func(n *gauges.NewCalibration) { n.Day = "" }, []string{"day: missing"}},
 		{"against itself", func(n *gauges.NewCalibration) { n.Standard = "T-1" }, []string{"standard: standard_is_itself"}},

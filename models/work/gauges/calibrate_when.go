@@ -48,6 +48,9 @@ func (s *Service) when(ctx context.Context, invalid *models.InvalidError, in New
 		}
 		r.MadeAt = made
 	}
+	if invalid.TooEarly("day", r.MadeAt.In(zone).Year()) {
+		return ""
+	}
 	day = r.MadeAt.In(zone).Format(time.DateOnly)
 	if r.MadeAt.After(now) {
 		invalid.Add("day", "calibration_in_future")

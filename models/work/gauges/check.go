@@ -143,8 +143,10 @@ func checkDays(invalid *models.InvalidError, i *models.Instrument) {
 		if *d.day == "" {
 			continue
 		}
-		if _, err := time.Parse(time.DateOnly, *d.day); err != nil {
+		if day, err := time.Parse(time.DateOnly, *d.day); err != nil {
 			invalid.Add(d.field, "bad_date", "typed", models.Shortened(*d.day))
+			good = false
+		} else if invalid.TooEarly(d.field, day.Year()) {
 			good = false
 		}
 	}

@@ -42,6 +42,8 @@ func TestInstrumentIsChecked(t *testing.T) {
 		{"a range turned round", func(i *models.Instrument) { i.RangeLow, i.RangeHigh = "5", "-5" }, []string{"range_low: low_above_high"}},
 		{"a resolution of zero", func(i *models.Instrument) { i.Resolution = "0.00" }, []string{"resolution: zero_not_possible"}},
 		{"an uncertainty below zero", func(i *models.Instrument) { i.Uncertainty = "-0.02" }, []string{"uncertainty: negative_not_possible"}},
+		{"calibrated in the year 0", func(i *models.Instrument) { i.CalibratedOn = "0000-01-01" }, []string{"calibrated_on: day_too_early"}},
+		{"due before anything was recorded", func(i *models.Instrument) { i.CalibratedOn, i.DueOn = "", "1969-12-31" }, []string{"due_on: day_too_early"}},
 		{"a day that is none", func(i *models.Instrument) { i.DueOn = "2031-02-30" }, []string{"due_on: bad_date"}},
 		{"due before it was calibrated", func(i *models.Instrument) { i.DueOn = "2031-03-01" }, []string{"due_on: end_before_start"}},
 		{"calibrated today", func(i *models.Instrument) { i.Code, i.CalibratedOn = "L-16", "2031-05-12" }, nil},

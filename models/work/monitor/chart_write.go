@@ -227,6 +227,7 @@ func (s *Service) AddEvent(ctx context.Context, actor models.Actor, in NewEvent)
 	switch {
 	case in.At.IsZero():
 		invalid.Add("at", "missing")
+	case invalid.TooEarly("at", in.At.Year()):
 	case in.At.After(s.now().Add(time.Minute)):
 		invalid.Add("at", "event_in_future")
 	}

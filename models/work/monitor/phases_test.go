@@ -249,6 +249,8 @@ func TestEventsStandBesideTheirPoints(t *testing.T) {
 			{"no moment", monitor.NewEvent{Words: "w"}, "missing"},
 			{"no words", monitor.NewEvent{At: h.Now, Words: " "}, "missing"},
 			{"tomorrow", monitor.NewEvent{At: h.Now.AddDate(0, 0, 1), Words: "w"}, "event_in_future"},
+			{"in the year 1", monitor.NewEvent{At: time.Date(1, 1, 1, 0, 0, 1, 0, time.UTC), Words: "w"}, "day_too_early"},
+			{"a day before 1970", monitor.NewEvent{At: time.Date(1969, 12, 31, 12, 0, 0, 0, time.UTC), Words: "w"}, "day_too_early"},
 			{"a family nobody knows", monitor.NewEvent{At: h.Now, Words: "w", FamilyID: models.NewID()}, "unknown_family"},
 		} {
 			t.Run(row.name, func(t *testing.T) {

@@ -151,10 +151,7 @@ func checkLot(invalid *models.InvalidError, in *models.Lot, materials map[string
 	if in.ReceivedAt.IsZero() {
 		in.ReceivedAt = now
 	}
-	switch {
-	case in.ReceivedAt.After(now.Add(24 * time.Hour)):
+	if !invalid.TooEarly("received_at", in.ReceivedAt.Year()) && in.ReceivedAt.After(now.Add(24*time.Hour)) {
 		invalid.Add("received_at", "day_ahead")
-	case in.ReceivedAt.Year() < models.EarliestYear:
-		invalid.Add("received_at", "day_too_early", "year", fmt.Sprint(models.EarliestYear))
 	}
 }

@@ -46,7 +46,9 @@ func (s *Service) gs1(ctx context.Context, field, typed string) (label SupplierL
 	of := func(ai string) string { return ident.ElementOf(scan.Elements, ai) }
 	label.Lot = of("10")
 	if made := of("11"); made != "" {
-		label.Date = ident.GS1Day(made, s.now().In(s.zone(ctx)).Year())
+		if label.Date = ident.GS1Day(made, s.now().In(s.zone(ctx)).Year()); label.Date == "" {
+			return label, true, models.Invalid(field, "gs1_date", "elements", "11="+made, "typed", made)
+		}
 	}
 	for _, ai := range []string{"01", "02", "8006"} {
 		label.Article = cmp.Or(label.Article, of(ai))

@@ -28,6 +28,7 @@ func TestASupplierLabelFillsInALot(t *testing.T) {
 			{name: "digits without a sign of GS1", in: models.Lot{SupplierCode: "010952123450001810A17"}, want: models.Lot{SupplierCode: "010952123450001810A17"}},
 			{name: "a slip in the article", in: models.Lot{SupplierCode: "(01)09521234500019(10)A-17"}, wrong: "supplier_code: gs1_check"},
 			{name: "a thirteenth month", in: models.Lot{DateCode: "(01)09521234500018(11)311302"}, wrong: "date_code: gs1_date"},
+			{name: "a leap day of a year that has none", in: models.Lot{DateCode: "(01)09521234500018(11)310229"}, wrong: "date_code: gs1_date"},
 			{name: "a lot without its article", in: models.Lot{SupplierCode: "]C110A-17"}, wrong: "supplier_code: gs1_alone"},
 			{name: "pieces that are no number", in: models.Lot{SupplierCode: "(01)09521234500018(30)9 pcs"}, wrong: "supplier_code: gs1_form"},
 			{name: "an identifier nobody here knows", in: models.Lot{SupplierCode: "(01)09521234500018(99)A"}, wrong: "supplier_code: gs1_unknown"},

@@ -44,8 +44,10 @@ func (s *Service) AddOrder(ctx context.Context, actor models.Actor, in models.Or
 	}
 	invalid.TooLong("ref", in.Ref, longestRef)
 	if in.DueOn != "" {
-		if _, err := time.Parse(time.DateOnly, in.DueOn); err != nil {
+		if due, err := time.Parse(time.DateOnly, in.DueOn); err != nil {
 			invalid.Add("due_on", "bad_date", "typed", models.Shortened(in.DueOn))
+		} else {
+			invalid.TooEarly("due_on", due.Year())
 		}
 	}
 	if err := s.known(ctx, invalid, in.Customer); err != nil {
