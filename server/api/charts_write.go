@@ -43,7 +43,6 @@ func (a *api) chooseBaseline(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	b.MadeBy, b.MadeAt = httpx.Actor(c).PersonID, models.Moment(a.services.Now())
 	return answer(c, http.StatusCreated, baselineOf(b))
 }
 
@@ -65,7 +64,6 @@ func (a *api) explainSignal(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	cause.MadeBy, cause.MadeAt = httpx.Actor(c).PersonID, models.Moment(a.services.Now())
 	return answer(c, http.StatusCreated, causesOf([]models.SignalCause{cause})[0])
 }
 

@@ -134,8 +134,9 @@ func (a *api) eraseCustomer(c *gin.Context) error {
 	if err := a.confirmed(c); err != nil {
 		return err
 	}
-	if err := a.services.Shipping.EraseCustomer(c.Request.Context(), httpx.Actor(c), c.Param("id")); err != nil {
+	erased, err := a.services.Shipping.EraseCustomer(c.Request.Context(), httpx.Actor(c), c.Param("id"))
+	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, gin.H{"id": c.Param("id"), "erased_at": instant(models.Moment(a.now()))})
+	return answer(c, http.StatusOK, gin.H{"id": c.Param("id"), "erased_at": instant(erased)})
 }

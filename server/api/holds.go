@@ -111,8 +111,9 @@ func (a *api) liftHold(c *gin.Context) error {
 	if err := a.services.Sessions.Confirm(c, in.Confirm); err != nil {
 		return err
 	}
-	if err := a.services.Release.LiftHold(c.Request.Context(), httpx.Actor(c), c.Param("id"), in.Code, strings.TrimSpace(in.Reason)); err != nil {
+	lift, err := a.services.Release.LiftHold(c.Request.Context(), httpx.Actor(c), c.Param("id"), in.Code, strings.TrimSpace(in.Reason))
+	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, gin.H{"id": c.Param("id"), "lifted_at": instant(models.Moment(a.now()))})
+	return answer(c, http.StatusOK, gin.H{"id": c.Param("id"), "lifted_at": instant(lift.LiftedAt)})
 }

@@ -67,10 +67,11 @@ func (a *api) dismissUnplaced(c *gin.Context) error {
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
-	if err := a.services.Capture.Dismiss(c.Request.Context(), httpx.Actor(c), c.Param("id"), in.Reason); err != nil {
+	settled, err := a.services.Capture.Dismiss(c.Request.Context(), httpx.Actor(c), c.Param("id"), in.Reason)
+	if err != nil {
 		return err
 	}
-	return answer(c, http.StatusOK, gin.H{"id": c.Param("id"), "dismissed_at": instant(models.Moment(a.now()))})
+	return answer(c, http.StatusOK, gin.H{"id": c.Param("id"), "dismissed_at": instant(settled.SettledAt)})
 }
 
 func (a *api) now() time.Time { return a.services.Now() }

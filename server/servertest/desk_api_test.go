@@ -58,7 +58,8 @@ func TestALotCalledBackByAProgram(t *testing.T) {
 		if len(looks) != 1 || looks[0].PersonID != s.People[Desk].ID || looks[0].Reason != "recall R31-00001" {
 			t.Errorf("the look at a customer was recorded as %+v", looks)
 		}
-		s.Must(s.App.Services.Shipping.EraseCustomer(t.Context(), s.Shop.Owner, box.customer))
+		_, err = s.App.Services.Shipping.EraseCustomer(t.Context(), s.Shop.Owner, box.customer)
+		s.Must(err)
 		s.Run(t, []Row{{Name: "erased since", Who: Desk, Path: api.Base + path + "/contacts", Status: http.StatusOK, Has: []string{`"order":"4471"`}, HasNot: []string{"customer", "Quay"}}})
 	})
 }

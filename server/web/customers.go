@@ -264,7 +264,7 @@ func (s *site) erased(c *gin.Context, ids ...string) (map[string]bool, error) {
 func (s *site) eraseCustomer(c *gin.Context) error {
 	err := s.confirm(c)
 	if err == nil {
-		err = s.services.Shipping.EraseCustomer(c.Request.Context(), httpx.Actor(c), c.Param("id"))
+		_, err = s.services.Shipping.EraseCustomer(c.Request.Context(), httpx.Actor(c), c.Param("id"))
 	}
 	if answerable(err) {
 		return s.showEraseCustomer(c, http.StatusUnprocessableEntity, err)

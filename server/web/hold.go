@@ -159,7 +159,7 @@ func (s *site) lift(c *gin.Context) error {
 		return err
 	}
 	if err = s.confirm(c); err == nil {
-		err = s.services.Release.LiftHold(ctx, httpx.Actor(c), h.ID, c.PostForm("code"), strings.TrimSpace(c.PostForm("reason")))
+		_, err = s.services.Release.LiftHold(ctx, httpx.Actor(c), h.ID, c.PostForm("code"), strings.TrimSpace(c.PostForm("reason")))
 	}
 	if answerable(err) {
 		return s.showLift(c, http.StatusUnprocessableEntity, err)

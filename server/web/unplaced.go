@@ -73,7 +73,7 @@ func (s *site) showUnplaced(c *gin.Context, status int, id string, problem error
 func (s *site) settle(c *gin.Context) error {
 	ctx, id, reason := c.Request.Context(), c.Param("id"), strings.TrimSpace(c.PostForm("reason"))
 	if c.PostForm("do") == "dismiss" {
-		err := s.services.Capture.Dismiss(ctx, httpx.Actor(c), id, reason)
+		_, err := s.services.Capture.Dismiss(ctx, httpx.Actor(c), id, reason)
 		if answerable(err) {
 			return s.showUnplaced(c, http.StatusUnprocessableEntity, id, err)
 		}

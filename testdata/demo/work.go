@@ -75,7 +75,7 @@ func (m *maker) liftAll(item models.Item, code, reason string) error {
 		return fmt.Errorf("holds on %s: %w", *item.Serial, err)
 	}
 	for _, h := range holds {
-		if err := m.release.LiftHold(m.ctx, actor(m.people.inspector), h.ID, code, reason); err != nil {
+		if _, err := m.release.LiftHold(m.ctx, actor(m.people.inspector), h.ID, code, reason); err != nil {
 			return fmt.Errorf("lift the hold on %s: %w", *item.Serial, err)
 		}
 	}

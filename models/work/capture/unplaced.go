@@ -108,16 +108,17 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, id, serial, rea
 	return out, nil
 }
 
-// Dismiss settles an unplaced inspection without placing it; it stays on record.
-func (s *Service) Dismiss(ctx context.Context, actor models.Actor, id, reason string) error {
+// Dismiss settles an unplaced inspection without placing it; it stays on record. It
+// answers with the settlement as kept.
+func (s *Service) Dismiss(ctx context.Context, actor models.Actor, id, reason string) (models.UnplacedSettlement, error) {
 	if _, err := s.waiting(ctx, id, reason); err != nil {
-		return err
+		return models.UnplacedSettlement{}, err
 	}
 	settled := models.UnplacedSettlement{UnplacedID: id, Reason: reason, SettledBy: actor.String(), SettledAt: models.Moment(s.now())}
 	if err := s.store.SettleUnplaced(ctx, models.NewStamp(actor, settled.SettledAt), settled); err != nil {
-		return fmt.Errorf("dismiss unplaced inspection %s: %w", id, err)
+		return models.UnplacedSettlement{}, fmt.Errorf("dismiss unplaced inspection %s: %w", id, err)
 	}
-	return nil
+	return settled, nil
 }
 
 func (s *Service) waiting(ctx context.Context, id, reason string) (models.Unplaced, error) {

@@ -80,7 +80,9 @@ func (s *Service) AddBaseline(ctx context.Context, actor models.Actor, in NewBas
 	b := models.ChartBaseline{ID: models.NewID(), FamilyID: in.FamilyID, ProductID: orNil(in.ProductID), Place: in.Place, Result: in.Result, SpecificationID: v.Specification.ID,
 		FirstInspection: points[0].InspectionID, LastInspection: points[len(points)-1].InspectionID, HoldsFrom: holds,
 		Limits: string(frozen), Excluded: in.Excluded, Note: in.Note}
-	if err := s.store.AddChartBaseline(ctx, models.NewStamp(actor, s.now()), b); err != nil {
+	stamp := models.NewStamp(actor, s.now())
+	b.MadeBy, b.MadeAt = actor.String(), stamp.At
+	if err := s.store.AddChartBaseline(ctx, stamp, b); err != nil {
 		return models.ChartBaseline{}, fmt.Errorf("choose a baseline of %s: %w", in.Result, err)
 	}
 	s.Reconsider()
@@ -186,9 +188,10 @@ func (s *Service) AddCause(ctx context.Context, actor models.Actor, in NewCause)
 	}):
 		return models.SignalCause{}, stale
 	}
+	stamp := models.NewStamp(actor, s.now())
 	c := models.SignalCause{ID: models.NewID(), FamilyID: in.FamilyID, ProductID: orNil(in.ProductID), Place: in.Place, Result: in.Result, Rule: in.Rule, Side: in.Side,
-		InspectionID: in.InspectionID, Code: in.Code, Note: in.Note, Action: in.Action}
-	if err := s.store.AddSignalCause(ctx, models.NewStamp(actor, s.now()), c); err != nil {
+		InspectionID: in.InspectionID, Code: in.Code, Note: in.Note, Action: in.Action, MadeBy: actor.String(), MadeAt: stamp.At}
+	if err := s.store.AddSignalCause(ctx, stamp, c); err != nil {
 		return models.SignalCause{}, fmt.Errorf("cause of a signal of %s: %w", in.Result, err)
 	}
 	return c, nil

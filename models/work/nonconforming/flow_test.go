@@ -110,7 +110,8 @@ func TestReworkUntilItConforms(t *testing.T) {
 		b.is(models.StateHeld)
 		holds, err := b.Store.OpenHolds(t.Context(), b.wheel.ID)
 		b.Must(err)
-		b.refuses(b.gate.LiftHold(t.Context(), b.Owner, holds[0].ID, "corrected", "it is right now"), "hold_needs_disposition")
+		_, err = b.gate.LiftHold(t.Context(), b.Owner, holds[0].ID, "corrected", "it is right now")
+		b.refuses(err, "hold_needs_disposition")
 		if err := b.Store.LiftHold(t.Context(), models.NewStamp(b.Owner, b.Now), models.HoldLift{HoldID: holds[0].ID, Code: "corrected", Reason: "r"}); !errors.Is(err, models.ErrStale) {
 			t.Errorf("lifted behind the service: %v", err)
 		}
@@ -246,7 +247,8 @@ func TestHoldsBesideARework(t *testing.T) {
 			return raised
 		}
 		lift := func(h models.Hold) {
-			b.Must(b.gate.LiftHold(t.Context(), b.Owner, h.ID, "no_fault_found", "a scratch"))
+			_, err := b.gate.LiftHold(t.Context(), b.Owner, h.ID, "no_fault_found", "a scratch")
+			b.Must(err)
 		}
 		b.read(models.AfterRelief, "0.9")
 		b.open()
@@ -322,7 +324,8 @@ func TestAnotherDefectWhenInspectedAgain(t *testing.T) {
 		if crack.Code != "W15" || crack.Reason != "a crack, now that it is tight" {
 			t.Errorf("kept as %+v", crack)
 		}
-		b.refuses(b.gate.LiftHold(t.Context(), b.Owner, crack.ID, "no_fault_found", "r"), "hold_needs_disposition")
+		_, err = b.gate.LiftHold(t.Context(), b.Owner, crack.ID, "no_fault_found", "r")
+		b.refuses(err, "hold_needs_disposition")
 		b.Must(b.dispose("rework", "rim_change"))
 		b.Must(b.work.Done(t.Context(), b.Operator, b.number, ""))
 		b.read(models.AfterRelief, "0.2")
@@ -408,7 +411,8 @@ func TestShippedRecheckedAndReturned(t *testing.T) {
 		}
 		_, err = b.work.Add(t.Context(), b.Operator, nonconforming.Opening{Item: *b.wheel.Serial, Code: "W01", Note: "r"})
 		b.refuses(err, "nonconformity_not_here")
-		b.Must(b.gate.LiftHold(t.Context(), b.Owner, holds[0].ID, "no_fault_found", "read on a bent stand"))
+		_, err = b.gate.LiftHold(t.Context(), b.Owner, holds[0].ID, "no_fault_found", "read on a bent stand")
+		b.Must(err)
 		b.is(models.StateShipped)
 		claim, err := b.claims.Open(t.Context(), b.Owner, claims.Opening{Item: *b.wheel.Serial, Words: "it wobbles", CameOn: b.Now.Format(time.DateOnly)})
 		b.Must(err)

@@ -64,8 +64,8 @@ func (s *Service) RaiseHold(ctx context.Context, actor models.Actor, r HoldReque
 }
 
 // LiftHold ends a hold with a reason and a code; the item goes back to the
-// state it had before, once no other hold is open.
-func (s *Service) LiftHold(ctx context.Context, actor models.Actor, holdID, code, reason string) error {
+// state it had before, once no other hold is open. It answers with the lift as kept.
+func (s *Service) LiftHold(ctx context.Context, actor models.Actor, holdID, code, reason string) (models.HoldLift, error) {
 	invalid := &models.InvalidError{}
 	if !slices.Contains(models.HoldLiftCodes, code) {
 		invalid.Add("code", "unknown_code", "code", code)
@@ -74,15 +74,15 @@ func (s *Service) LiftHold(ctx context.Context, actor models.Actor, holdID, code
 		invalid.Add("reason", "reason_needed")
 	}
 	if err := invalid.OrNil(); err != nil {
-		return err
+		return models.HoldLift{}, err
 	}
 	switch v, err := s.store.NonconformityOn(ctx, holdID); {
 	case errors.Is(err, models.ErrNotFound):
 	case err != nil:
-		return fmt.Errorf("what stands on hold %s: %w", holdID, err)
+		return models.HoldLift{}, fmt.Errorf("what stands on hold %s: %w", holdID, err)
 	default:
 		if h, err := s.store.Hold(ctx, holdID); err != nil || !h.OfAnother() {
-			return errors.Join(err, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("hold_needs_disposition", "number", v.Number)}})
+			return models.HoldLift{}, errors.Join(err, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("hold_needs_disposition", "number", v.Number)}})
 		}
 	}
 	stamp := models.NewStamp(actor, s.now())
@@ -92,9 +92,9 @@ func (s *Service) LiftHold(ctx context.Context, actor models.Actor, holdID, code
 		err = errors.Join(err, &models.RefusedError{Reasons: []models.Remark{models.NewRemark("already_lifted")}})
 	}
 	if err != nil {
-		return fmt.Errorf("lift hold %s: %w", holdID, err)
+		return models.HoldLift{}, fmt.Errorf("lift hold %s: %w", holdID, err)
 	}
-	return nil
+	return lift, nil
 }
 
 func (s *Service) find(ctx context.Context, serialOrID string) (models.Item, error) {

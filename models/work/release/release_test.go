@@ -362,15 +362,22 @@ func TestAHoldRemembersWhatWasBefore(t *testing.T) {
 			h.Must(err)
 			return item.State
 		}
-		h.Must(s.LiftHold(t.Context(), h.Owner, first.ID, "no_fault_found", "measured again"))
+		h.Now = h.Now.Add(time.Second)
+		lift, err := s.LiftHold(t.Context(), h.Owner, first.ID, "no_fault_found", "measured again")
+		h.Must(err)
+		kept, err := h.Store.HoldsOf(t.Context(), h.Item[models.KindWheel].ID)
+		if h.Must(err); len(kept) != 2 || kept[1].Lift == nil || *kept[1].Lift != lift || !lift.LiftedAt.Equal(h.Now) {
+			t.Errorf("a lift %+v is kept as %+v", lift, kept)
+		}
 		if state() != models.StateHeld {
 			t.Errorf("with one hold of two lifted the item is %s", state())
 		}
-		h.Must(s.LiftHold(t.Context(), h.Owner, second.ID, "raised_in_error", "another wheel"))
+		_, err = s.LiftHold(t.Context(), h.Owner, second.ID, "raised_in_error", "another wheel")
+		h.Must(err)
 		if state() != models.StateConforming {
 			t.Errorf("with both lifted the item is %s, want conforming", state())
 		}
-		if err := s.LiftHold(t.Context(), h.Owner, second.ID, "other", "again"); !errors.Is(err, models.ErrConflict) {
+		if _, err := s.LiftHold(t.Context(), h.Owner, second.ID, "other", "again"); !errors.Is(err, models.ErrConflict) {
 			t.Errorf("lifted twice: %v", err)
 		}
 		if _, err := s.RaiseHold(t.Context(), h.Operator, release.HoldRequest{Item: serial, Code: "Z99"}); err == nil {

@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 
 	"tracewright/models"
 )
@@ -226,14 +227,15 @@ func (s *Service) Looks(ctx context.Context, id string) ([]Look, error) {
 }
 
 // EraseCustomer removes a customer for good; orders and shipments keep a key
-// that leads nowhere.
-func (s *Service) EraseCustomer(ctx context.Context, actor models.Actor, id string) error {
-	err := s.store.EraseCustomer(ctx, models.NewStamp(actor, s.now()), id)
+// that leads nowhere. It answers with the moment that the log keeps.
+func (s *Service) EraseCustomer(ctx context.Context, actor models.Actor, id string) (time.Time, error) {
+	stamp := models.NewStamp(actor, s.now())
+	err := s.store.EraseCustomer(ctx, stamp, id)
 	if errors.Is(err, models.ErrNotFound) {
-		return fmt.Errorf("customer: %w", err)
+		return time.Time{}, fmt.Errorf("customer: %w", err)
 	}
 	if err != nil {
-		return fmt.Errorf("erase a customer: %w", err)
+		return time.Time{}, fmt.Errorf("erase a customer: %w", err)
 	}
-	return nil
+	return stamp.At, nil
 }
