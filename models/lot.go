@@ -1,6 +1,9 @@
 package models
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // Lot is a received batch of one material.
 type Lot struct {
@@ -14,6 +17,34 @@ type Lot struct {
 	Quantity     int
 	ReceivedAt   time.Time
 	ReceivedBy   string
+}
+
+// CodeOf is a lot's code, and that of an instrument.
+func CodeOf[T Lot | Instrument](x T) string {
+	switch x := any(x).(type) {
+	case Lot:
+		return x.Code
+	case Instrument:
+		return x.Code
+	}
+	return ""
+}
+
+// CodedAs is the one of a list that has a code, or, where none has just that, the one
+// that alone has it but for capitals.
+func CodedAs[T Lot | Instrument](list []T, code string) (found T, ok bool) {
+	for _, x := range list {
+		if CodeOf(x) == code {
+			return x, true
+		}
+	}
+	alike := 0
+	for _, x := range list {
+		if strings.EqualFold(CodeOf(x), code) {
+			found, alike = x, alike+1
+		}
+	}
+	return found, alike == 1
 }
 
 // EarliestYear is before anything that the log holds was made or came in: a day

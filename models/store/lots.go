@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"gorm.io/gorm"
@@ -36,11 +37,15 @@ func (s *Store) LotByCode(ctx context.Context, code string) (models.Lot, error) 
 
 // LotsAlike gives the lots whose codes are these, capitals aside.
 func (s *Store) LotsAlike(ctx context.Context, codes []string) ([]models.Lot, error) {
+	return inChunks[models.Lot](ctx, s, "find lots of like codes", "code", "lower(code) IN ?", inSmall(codes))
+}
+
+func inSmall(codes []string) []string {
 	folded := make([]string, len(codes))
 	for i, code := range codes {
 		folded[i] = strings.ToLower(code)
 	}
-	return inChunks[models.Lot](ctx, s, "find lots of like codes", "code", "lower(code) IN ?", folded)
+	return folded
 }
 
 // LotsOfSupplierCode gives the lots that a supplier calls by a code.
@@ -51,9 +56,38 @@ func (s *Store) LotsOfSupplierCode(ctx context.Context, code string) ([]models.L
 	return list[models.Lot](ctx, s, "find lots by their supplier's code", "code", "supplier_code = ? AND supplier_code <> ''", code)
 }
 
-// LotsByCode gives those that exist of the codes asked for.
+// LotsByCode gives those that exist of the codes asked for, each as LotByCode finds it.
 func (s *Store) LotsByCode(ctx context.Context, codes []string) ([]models.Lot, error) {
-	return inChunks[models.Lot](ctx, s, "find lots by code", "code", "code IN ?", codes)
+	found, err := inChunks[models.Lot](ctx, s, "find lots by code", "code", "code IN ?", codes)
+	if err != nil {
+		return nil, err
+	}
+	return withAlike(found, codes, func(left []string) ([]models.Lot, error) { return s.LotsAlike(ctx, left) })
+}
+
+// withAlike adds to what was found of some codes what alone has one of the others but
+// for capitals; alike finds what may.
+func withAlike[T models.Lot | models.Instrument](found []T, codes []string, alike func([]string) ([]T, error)) ([]T, error) {
+	var left []string
+	for _, code := range codes {
+		if code != "" && !slices.ContainsFunc(found, func(x T) bool { return models.CodeOf(x) == code }) {
+			left = append(left, code)
+		}
+	}
+	if len(left) == 0 {
+		return found, nil
+	}
+	may, err := alike(left)
+	if err != nil {
+		return nil, err
+	}
+	for _, code := range left {
+		x, ok := models.CodedAs(may, code)
+		if ok && !slices.ContainsFunc(found, func(y T) bool { return models.CodeOf(x) == models.CodeOf(y) }) {
+			found = append(found, x)
+		}
+	}
+	return found, nil
 }
 
 // LotsByID gives those that exist of the keys asked for.

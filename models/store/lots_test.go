@@ -2,6 +2,8 @@ package store_test
 
 import (
 	"errors"
+	"slices"
+	"strings"
 	"testing"
 
 	"tracewright/models"
@@ -21,6 +23,15 @@ func TestALotIsFoundHoweverItsCodeIsTyped(t *testing.T) {
 			lot, err := s.LotByCode(t.Context(), typed)
 			if lot.Code != want || errors.Is(err, models.ErrNotFound) != (want == "") {
 				t.Errorf("%q is lot %q, %v; want %q", typed, lot.Code, err, want)
+			}
+		}
+		for want, typed := range map[string][]string{"SP-1": {"sp-1"}, "BIN-7 SP-1": {"sP-1", "BIN-7", "SP-1", "none"}, "Bin-7": {"Bin-7", "bin-7"}, "": {"bin-7", "BIN-8", ""}} {
+			var got []string
+			for _, lot := range must(s.LotsByCode(t.Context(), typed)) {
+				got = append(got, lot.Code)
+			}
+			if slices.Sort(got); strings.Join(got, " ") != want {
+				t.Errorf("%q are the lots %q, want %q", typed, got, want)
 			}
 		}
 		for code, want := range map[string]int{"A-SP-1": 1, "a-sp-1": 0, "": 0} {

@@ -94,7 +94,15 @@ func (a *api) raiseHold(c *gin.Context) error {
 		return err
 	}
 	shape := a.holdOf(hold, nil, names)
-	shape.Lot = in.Lot
+	if hold.LotID != nil { // As it is written, whatever was typed.
+		lots, err := a.services.Receive.LotsOfCode(ctx, in.Lot)
+		if err != nil {
+			return err
+		}
+		for _, l := range lots {
+			shape.Lot = l.Code
+		}
+	}
 	return answer(c, http.StatusCreated, shape)
 }
 

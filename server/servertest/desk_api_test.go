@@ -30,6 +30,9 @@ func TestALotCalledBackByAProgram(t *testing.T) {
 		run, told := object{"id": models.NewID()}, object{"id": models.NewID(), "item": wheel, "response": "notified"}
 		s.Run(t, []Row{
 			sent("what it reaches", Inspector, "/recalls/preview", object{"lot": "SP-0214"}, http.StatusOK, `"shipped":1`, `"here":0`, wheel),
+			sent("its code in small letters", Inspector, "/recalls/preview", object{"lot": "sp-0214"}, http.StatusOK, `"shipped":1`, wheel),
+			{Name: "the lot of it alone", Who: Inspector, Path: api.Base + "/lots?code=sp-0214", Status: http.StatusOK, Has: []string{`"code":"SP-0214"`}},
+			sent("a hold says how it is written", Inspector, "/holds", object{"lot": "sp-0214", "code": "W08", "reason": "elbows crack"}, http.StatusCreated, `"lot":"SP-0214"`),
 			{Name: "looking stops nothing", Who: Inspector, Path: api.Base + "/recalls", Status: http.StatusOK, Has: []string{`"recalls":[]`}},
 			sent("every bad field", Inspector, "/recalls", object{"id": "7", "instrument": "D-1", "from": "May", "confirm": in["confirm"]}, http.StatusUnprocessableEntity, `"field":"id"`, `"field":"from"`, `"field":"reason"`),
 			sent("a field nobody knows", Inspector, "/recalls", object{"lot": "SP-0214", "reason": "r", "cause": "x"}, http.StatusUnprocessableEntity, `"field":"cause","code":"unknown_field"`),

@@ -34,6 +34,7 @@ func TestALotThatMayNotBeFitted(t *testing.T) {
 		}
 		fit("a lot nobody decided about", "spokes_a", "SP-1")
 		fit("a bin", "spokes_b", "BIN-1")
+		fit("a code typed in small letters", "spokes_b", "bin-1")
 		fit("the label of another bin", "spokes_a", "NP-1", "parts[0].lot: lot_of_other_use")
 		decide(models.LotQuarantine)
 		fit("in quarantine", "spokes_a", "SP-1", "parts[0].lot: lot_set_aside")

@@ -120,7 +120,11 @@ func (s *Service) lots(ctx context.Context, parts []models.SentPart) (map[string
 	if err != nil {
 		return nil, fmt.Errorf("materials of lots: %w", err)
 	}
-	for _, l := range found {
+	for _, code := range codes {
+		l, ok := models.CodedAs(found, code)
+		if !ok {
+			continue
+		}
 		named := namedLot{Lot: l}
 		if i := slices.IndexFunc(stops, func(x models.LotStop) bool { return x.LotID == l.ID }); i >= 0 {
 			named.stop = &stops[i]
@@ -128,7 +132,7 @@ func (s *Service) lots(ctx context.Context, parts []models.SentPart) (map[string
 		if i := slices.IndexFunc(materials, func(m models.Material) bool { return m.Code == l.Material }); i >= 0 {
 			named.roles, named.name = materials[i].Roles, materials[i].Name
 		}
-		byCode[l.Code] = named
+		byCode[code] = named
 	}
 	return byCode, nil
 }

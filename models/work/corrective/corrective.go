@@ -275,11 +275,15 @@ func (s *Service) link(ctx context.Context, in Plan, step *models.CorrectiveActi
 	if err != nil {
 		return fmt.Errorf("lots of a corrective action: %w", err)
 	}
-	for _, code := range step.Lots {
-		if !slices.ContainsFunc(lots, func(l models.Lot) bool { return l.Code == code }) {
+	for i, code := range step.Lots {
+		lot, ok := models.CodedAs(lots, code)
+		if !ok {
 			invalid.Add("lots", "unknown_lot", "lot", models.Shortened(code))
+			continue
 		}
+		step.Lots[i] = lot.Code
 	}
+	step.Lots = listed(step.Lots)
 	for _, number := range step.Nonconformities {
 		_, err := s.store.NonconformityNumbered(ctx, number)
 		if errors.Is(err, models.ErrNotFound) {

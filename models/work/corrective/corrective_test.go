@@ -105,10 +105,11 @@ func TestAnActionGoesItsWay(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		s := on(h)
 		p := plan(h)
-		p.Codes = []string{"W08", " W08 ", "", "W01"}
+		p.Codes, p.Lots = []string{"W08", " W08 ", "", "W01"}, []string{"rm-7", "RM-7"}
+		h.Must(h.Store.AddLot(t.Context(), models.NewStamp(h.Owner, h.Now), models.Lot{ID: models.NewID(), Code: "RM-7", Material: "rims"}))
 		v, err := s.Add(t.Context(), h.Owner, p)
 		h.Must(err)
-		if v.Number != "CA31-00001" || v.State != models.ActionOpen || !slices.Equal(v.Stated().Codes, []string{"W08", "W01"}) {
+		if v.Number != "CA31-00001" || v.State != models.ActionOpen || !slices.Equal(v.Stated().Codes, []string{"W08", "W01"}) || !slices.Equal(v.Stated().Lots, []string{"RM-7"}) {
 			t.Errorf("opened as %+v", v)
 		}
 		is := func(want string) {

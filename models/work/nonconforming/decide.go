@@ -103,7 +103,7 @@ func (s *Service) sendBack(ctx context.Context, item models.Item, in Disposition
 		}
 		if len(lots) == 0 {
 			invalid.Add("lot", "unknown_lot", "lot", models.Shortened(step.Lot))
-		} else if step.Supplier == "" {
+		} else if step.Lot = lots[0].Code; step.Supplier == "" {
 			step.Supplier = lots[0].Supplier
 		}
 	}

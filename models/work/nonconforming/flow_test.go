@@ -221,7 +221,7 @@ func TestReturnToTheSupplier(t *testing.T) {
 		b.refuses(b.work.Dispose(t.Context(), b.Owner, b.number, in), "supplier: missing")
 		in.Lot = "RM-8"
 		b.refuses(b.work.Dispose(t.Context(), b.Owner, b.number, in), "lot: unknown_lot")
-		in.Lot = "RM-7"
+		in.Lot = "rm-7"
 		b.Must(b.work.Dispose(t.Context(), b.Owner, b.number, in))
 		b.is(models.StateReturnPending)
 		v, err := b.work.One(t.Context(), b.number)
