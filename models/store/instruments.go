@@ -13,12 +13,19 @@ func (s *Store) Instruments(ctx context.Context) ([]models.Instrument, error) {
 	return list[models.Instrument](ctx, s, "list instruments", "code", everything)
 }
 
-// InstrumentsByCode gives those that exist of the codes asked for.
+// InstrumentsByCode gives those that exist of the codes asked for; of a code that none
+// has, the one that alone has it but for capitals.
 func (s *Store) InstrumentsByCode(ctx context.Context, codes []string) ([]models.Instrument, error) {
 	if len(codes) == 0 {
 		return nil, nil
 	}
-	return list[models.Instrument](ctx, s, "find instruments by code", "code", "code IN ?", codes)
+	found, err := list[models.Instrument](ctx, s, "find instruments by code", "code", "code IN ?", codes)
+	if err != nil {
+		return nil, err
+	}
+	return withAlike(found, codes, func(left []string) ([]models.Instrument, error) {
+		return list[models.Instrument](ctx, s, "find instruments of like codes", "code", "lower(code) IN ?", inSmall(left))
+	})
 }
 
 // AddInstrument adds one; models.ErrConflict when its code is taken.

@@ -253,3 +253,19 @@ func TestAGaugeStandsAsItsHistorySays(t *testing.T) {
 		}
 	})
 }
+
+// A gauge's code is the gauge's, however it is typed.
+func TestAGaugeWhoseCodeIsTypedInSmallLetters(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		sub := h.Extremes()
+		sub.Sets[0].Instrument = "d-1"
+		h.MustRecord(sub)
+		view, err := h.Store.InspectionView(t.Context(), sub.ID)
+		h.Must(err)
+		gauges, err := h.Store.InstrumentsByCode(t.Context(), []string{"D-1"})
+		h.Must(err)
+		if !slices.ContainsFunc(view.Sets, func(x models.ReadingSet) bool { return x.InstrumentID != nil && *x.InstrumentID == gauges[0].ID }) {
+			t.Errorf("none of %+v was read with D-1, %s", view.Sets, gauges[0].ID)
+		}
+	})
+}

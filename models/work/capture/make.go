@@ -34,7 +34,7 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	if err != nil {
 		return models.NewInspection{}, err
 	}
-	sets := readSets(a.sub, t.kind, t.Form.Form, t.Specification, byCode(stood), tables, measured, day, invalid)
+	sets := readSets(a.sub, t.kind, t.Form.Form, t.Specification, stood, tables, measured, day, invalid)
 	if err := s.blockOverdue(ctx, sets); err != nil {
 		return models.NewInspection{}, err
 	}
@@ -146,14 +146,6 @@ func (s *Service) left(ctx context.Context, a arrival) (bool, error) {
 		return false, nil
 	}
 	return false, err
-}
-
-func byCode(list []models.Instrument) map[string]models.Instrument {
-	found := make(map[string]models.Instrument, len(list))
-	for _, i := range list {
-		found[i.Code] = i
-	}
-	return found
 }
 
 // judge reduces the sets, read under conditions, and judges the values. Sets that do not belong

@@ -28,7 +28,7 @@ type parsed struct {
 
 // readSets parses every set against the specification and adds every problem
 // it finds to invalid.
-func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, spec models.Specification, instruments map[string]models.Instrument, tables []models.GaugeTable, measured time.Time, day string, invalid *models.InvalidError) []parsed {
+func readSets(sub models.Submission, kind kinds.Kind, form models.ProductForm, spec models.Specification, instruments []models.Instrument, tables []models.GaugeTable, measured time.Time, day string, invalid *models.InvalidError) []parsed {
 	list := make([]parsed, 0, len(sub.Sets))
 	seen := map[[2]string]bool{}
 	for i, sent := range sub.Sets {
@@ -68,7 +68,7 @@ func (p *parsed) misplaced(code string) string {
 	return p.field + ".values"
 }
 
-func (p *parsed) readSet(c models.Characteristic, instruments map[string]models.Instrument, tables []models.GaugeTable, form models.ProductForm, measured time.Time, day string, invalid *models.InvalidError) {
+func (p *parsed) readSet(c models.Characteristic, instruments []models.Instrument, tables []models.GaugeTable, form models.ProductForm, measured time.Time, day string, invalid *models.InvalidError) {
 	p.set = kinds.Set{Characteristic: c, Method: p.sent.Method, Manner: p.sent.Manner, Index: slices.Clone(p.sent.Index), Unit: measure.Unit(c.Unit)}
 	if !methodKnown(c, p.sent.Method) {
 		invalid.Add(p.field+".method", "method_not_accepted", "code", models.Shortened(p.sent.Method))
@@ -141,7 +141,7 @@ func methodKnown(c models.Characteristic, method string) bool {
 	return false
 }
 
-func (p *parsed) readAnswer(c models.Characteristic, instruments map[string]models.Instrument, invalid *models.InvalidError) {
+func (p *parsed) readAnswer(c models.Characteristic, instruments []models.Instrument, invalid *models.InvalidError) {
 	choices := []string{"yes", "no", "na"}
 	if c.Form == models.Chosen {
 		choices = c.Choices
@@ -162,7 +162,7 @@ func (p *parsed) readAnswer(c models.Characteristic, instruments map[string]mode
 	case len(p.sent.Index) == 1 && p.sent.Index[0] != whole:
 		invalid.Add(p.field+".index", "index_out_of_range", "position", p.sent.Index[0].Shown())
 	}
-	if _, known := instruments[p.sent.Instrument]; p.sent.Instrument != "" && !known {
+	if _, known := models.CodedAs(instruments, p.sent.Instrument); p.sent.Instrument != "" && !known {
 		invalid.Add(p.field+".instrument", "unknown_instrument", "code", models.Shortened(p.sent.Instrument))
 	}
 	if !slices.Contains(choices, p.sent.Values[0]) {
@@ -171,7 +171,7 @@ func (p *parsed) readAnswer(c models.Characteristic, instruments map[string]mode
 	p.set.Answer, p.set.Unit = p.sent.Values[0], measure.One
 }
 
-func (p *parsed) findInstrument(c models.Characteristic, instruments map[string]models.Instrument, day string, invalid *models.InvalidError) {
+func (p *parsed) findInstrument(c models.Characteristic, instruments []models.Instrument, day string, invalid *models.InvalidError) {
 	if c.Instrument == "" {
 		return
 	}
@@ -179,7 +179,7 @@ func (p *parsed) findInstrument(c models.Characteristic, instruments map[string]
 		invalid.Add(p.field+".instrument", "instrument_missing", "characteristic", c.Code)
 		return
 	}
-	found, ok := instruments[p.sent.Instrument]
+	found, ok := models.CodedAs(instruments, p.sent.Instrument)
 	switch {
 	case !ok:
 		invalid.Add(p.field+".instrument", "unknown_instrument", "code", models.Shortened(p.sent.Instrument))

@@ -42,6 +42,7 @@ func TestInstrumentIsChecked(t *testing.T) {
 		{"a range turned round", func(i *models.Instrument) { i.RangeLow, i.RangeHigh = "5", "-5" }, []string{"range_low: low_above_high"}},
 		{"a resolution of zero", func(i *models.Instrument) { i.Resolution = "0.00" }, []string{"resolution: zero_not_possible"}},
 		{"an uncertainty below zero", func(i *models.Instrument) { i.Uncertainty = "-0.02" }, []string{"uncertainty: negative_not_possible"}},
+		{"a code that differs from another's only in capitals", func(i *models.Instrument) { i.Code = "t-1" }, []string{"code: taken"}},
 		{"calibrated in the year 0", func(i *models.Instrument) { i.CalibratedOn = "0000-01-01" }, []string{"calibrated_on: day_too_early"}},
 		{"due before anything was recorded", func(i *models.Instrument) { i.CalibratedOn, i.DueOn = "", "1969-12-31" }, []string{"due_on: day_too_early"}},
 		{"a day that is none", func(i *models.Instrument) { i.DueOn = "2031-02-30" }, []string{"due_on: bad_date"}},

@@ -177,6 +177,15 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, in models.Instrum
 	if err := invalid.OrNil(); err != nil {
 		return InstrumentView{}, err
 	}
+	all, err := s.store.Instruments(ctx)
+	if err != nil {
+		return InstrumentView{}, fmt.Errorf("instruments: %w", err)
+	}
+	for _, i := range all {
+		if strings.EqualFold(i.Code, in.Code) { // Two such gauges are one to whoever types the code.
+			return InstrumentView{}, models.Invalid("code", "taken", "value", i.Code)
+		}
+	}
 	stamp := models.NewStamp(actor, s.now())
 	in.ID, in.OutNote, in.CreatedAt, in.CreatedBy = models.NewID(), "", stamp.At, actor.String()
 	if err := s.store.AddInstrument(ctx, stamp, in); err != nil {
