@@ -116,7 +116,8 @@ func (s Style) wrapParagraph(text string, width float64) []string {
 	line, used := "", 0.0
 	space, adds := s.Width(" "), plain(text)
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '\t' || r == '\r' }) {
-		longer, wide := word, s.Width(word)
+		alone := s.Width(word)
+		longer, wide := word, alone
 		if line != "" {
 			longer = line + " " + word
 			if wide += used + space; !adds { // One letter may change the font of a line.
@@ -130,17 +131,27 @@ func (s Style) wrapParagraph(text string, width float64) []string {
 		if line != "" {
 			lines = append(lines, line)
 		}
-		for s.Width(word) > width {
-			head := s.fitting(word, width)
-			if len(head) == len(word) {
-				break
-			}
-			lines = append(lines, head)
-			word = word[len(head):]
+		if alone > width {
+			lines, word = s.broken(lines, word, width)
+			alone = s.Width(word)
 		}
-		line, used = word, s.Width(word)
+		line, used = word, alone
 	}
 	return append(lines, line)
+}
+
+// broken adds the lines that a word too wide for one is broken into, all but the last,
+// which comes back beside them. Only as much of the rest is measured as may stand on one
+// line: measured whole for each line, a long word takes the square of its length.
+func (s Style) broken(lines []string, word string, width float64) ([]string, string) {
+	const narrower = 4 // more than any letter is wider than in a font that has all of a line
+	for {
+		head := s.fitting(word, width)
+		if len(head) == len(word) || len(word) <= narrower*len(head) && s.Width(word) <= width {
+			return lines, word
+		}
+		lines, word = append(lines, head), word[len(head):]
+	}
 }
 
 // fitting is the longest beginning of a word that fits, one letter at least.
