@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"unicode/utf8"
 )
 
 // The few errors everyone shares; test with errors.Is.
@@ -61,13 +60,6 @@ func (e *InvalidError) Add(field, code string, values ...string) {
 		p.Values[values[i]] = values[i+1]
 	}
 	e.Problems = append(e.Problems, p)
-}
-
-// TooLong adds a problem where a text has more than so many characters.
-func (e *InvalidError) TooLong(field, text string, most int) {
-	if utf8.RuneCountInString(text) > most {
-		e.Add(field, "too_long", "most", fmt.Sprint(most))
-	}
 }
 
 // TooEarly adds a problem where a year lies before anything that the log holds, and

@@ -2,9 +2,7 @@ package models
 
 import (
 	"slices"
-	"strings"
 	"time"
-	"unicode"
 	"unicode/utf8"
 )
 
@@ -96,7 +94,7 @@ func PlaceFault(place string) string {
 	switch {
 	case utf8.RuneCountInString(place) > LongestPlace:
 		return "too_long"
-	case strings.ContainsFunc(place, func(r rune) bool { return !unicode.IsGraphic(r) }):
+	case Unprinted(place, false):
 		return "not_printed"
 	}
 	return ""

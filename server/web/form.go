@@ -33,6 +33,7 @@ type Field struct {
 	Choices  []Choice
 	Under    map[string]string // of a radio: what stands beneath a choice, by its value
 	Suggest  []string          // what a text may be, offered while it is typed
+	Most     int               // how many characters a text may have; 0 where the answer says so
 	Accept   string            // of a file: its types
 	Camera   bool              // of a file: a phone takes a photo
 }

@@ -32,7 +32,7 @@ func (s *site) showHold(c *gin.Context, status int, problem error) error {
 	page := ConfirmPage{Frame: s.frame(c, "Hold", ""), About: words.Serial(v.Item.Name()), Mono: true, Title: "Put it on hold", Button: "Put on hold", Bars: true, Path: path + "/hold", Back: path,
 		Says: []string{"No certificate can be issued until an inspector or the owner lifts the hold. Anyone who sees a fault may raise one."},
 		Fields: []Field{f.field(Field{Name: "code", Label: "What is wrong", Kind: "select", Choices: s.faultChoices(v.Item.Kind), Focus: true}),
-			f.field(Field{Name: "reason", Label: "What you saw", Kind: "text area", Hint: "Where on it, and how it was noticed. " + noNameHint})}}
+			f.field(Field{Name: "reason", Label: "What you saw", Kind: "text area", Most: models.LongestReason, Hint: "Where on it, and how it was noticed. " + noNameHint})}}
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
 }
@@ -146,7 +146,7 @@ func (s *site) showLift(c *gin.Context, status int, problem error) error {
 	}
 	codes := append([]Choice{{"", "choose"}}, choices(models.HoldLiftCodes, func(code string) string { return words.Sentence(english.HoldLift(code)) })...)
 	page.Fields = []Field{f.field(Field{Name: "code", Label: "Why it may go on", Kind: "select", Choices: codes, Focus: true}),
-		f.field(Field{Name: "reason", Label: "What was found, what was done", Kind: "text area"})}
+		f.field(Field{Name: "reason", Label: "What was found, what was done", Kind: "text area", Most: models.LongestReason})}
 	page.Secret = s.secretField(c, f)
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)

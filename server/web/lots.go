@@ -354,7 +354,7 @@ func (s *site) showHoldLot(c *gin.Context, status int, problem error) error {
 	page := ConfirmPage{Frame: s.frame(c, "Hold a lot", "/lots"), About: code, Mono: true, Title: "Put the whole lot on hold", Button: "Put on hold", Bars: true, Path: lotPath(code) + "/hold", Back: "/lots",
 		Says: []string{"No item that holds a part of this lot can be certified until an inspector or the owner lifts the hold."},
 		Fields: []Field{f.field(Field{Name: "code", Label: "What is wrong", Kind: "select", Choices: s.faultChoices(""), Focus: true}),
-			f.field(Field{Name: "reason", Label: "What you saw", Kind: "text area"})}}
+			f.field(Field{Name: "reason", Label: "What you saw", Kind: "text area", Most: models.LongestReason})}}
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
 }

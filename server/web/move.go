@@ -6,6 +6,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"tracewright/models"
 	"tracewright/models/words"
 	"tracewright/server/httpx"
 )
@@ -22,7 +23,7 @@ func (s *site) showMove(c *gin.Context, status int, problem error) error {
 	page := ConfirmPage{Frame: s.frame(c, "Move readings", ""), About: words.Serial(item.Name()), Mono: true, Title: "These readings belong to another " + english.Kind(item.Kind), Button: "Move them", Path: "/inspections/" + in.Inspection.ID + "/move", Back: itemPath(pointed(item.Serial), item.ID),
 		Says: []string{"They are judged there, as they were taken and by whom. Here they stay on record as replaced, and this one is as it was without them."},
 		Fields: []Field{f.field(Field{Name: "serial", Label: "Serial that was measured", Hint: "Its last five characters do.", Focus: true}),
-			f.field(Field{Name: "reason", Label: "Why", Kind: "text area", Hint: "How the two were mixed up."})}}
+			f.field(Field{Name: "reason", Label: "Why", Kind: "text area", Most: models.LongestReason, Hint: "How the two were mixed up."})}}
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)
 }

@@ -114,7 +114,7 @@ func (s *site) showRelease(c *gin.Context, status int, problem error) error {
 		inForce = &before.Certificate
 		page.Title, page.Button = "Issue a new revision of its certificate", "Issue revision "+strconv.Itoa(inForce.Revision+1)
 		page.Says = append(page.Says, s.revisionSays(v, *inForce)...)
-		page.Fields = append(page.Fields, f.field(Field{Name: "reason", Label: "Why a new revision", Kind: "text area", Focus: true, Hint: "It is printed on the new revision, and as what became of the old one."}))
+		page.Fields = append(page.Fields, f.field(Field{Name: "reason", Label: "Why a new revision", Kind: "text area", Most: models.LongestReason, Focus: true, Hint: "It is printed on the new revision, and as what became of the old one."}))
 	}
 	language, err := s.languageField(ctx, f, inForce)
 	if err != nil {
@@ -289,7 +289,7 @@ func (s *site) showVoid(c *gin.Context, status int, problem error) error {
 		page.Title, page.Refused = "This certificate is not in force", []string{"It is " + english.State(view.State) + " already."}
 		return send(c, status, "confirm", page)
 	}
-	page.Fields = []Field{f.field(Field{Name: "reason", Label: "Why", Kind: "text area", Focus: true})}
+	page.Fields = []Field{f.field(Field{Name: "reason", Label: "Why", Kind: "text area", Most: models.LongestReason, Focus: true})}
 	page.Secret = s.secretField(c, f)
 	page.Problems = f.summary()
 	return send(c, status, "confirm", page)

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"strings"
 
 	"tracewright/models"
 )
@@ -30,7 +29,7 @@ func (s *Service) EnrolProgram(ctx context.Context, actor models.Actor, name, pl
 }
 
 func (s *Service) enrol(ctx context.Context, actor models.Actor, name, place string, program bool) (key string, device models.Device, err error) {
-	name, place = strings.TrimSpace(name), strings.TrimSpace(place)
+	name, place = models.Trimmed(name), models.Trimmed(place)
 	problems := &models.InvalidError{}
 	checkName(problems, "name", name)
 	checkName(problems, "place", place)

@@ -3,7 +3,6 @@ package access
 import (
 	"context"
 	"fmt"
-	"strings"
 	"time"
 
 	"tracewright/models"
@@ -100,7 +99,7 @@ func (s *Service) UseLink(ctx context.Context, token string, use LinkUse) (model
 	problems := &models.InvalidError{}
 	if purpose == LinkFirstOwner {
 		login := normalLogin(use.Login)
-		person = models.Person{ID: models.NewID(), Name: strings.TrimSpace(use.Name), Role: models.Owner, Login: &login, Active: true, CreatedAt: models.Moment(s.now())}
+		person = models.Person{ID: models.NewID(), Name: models.Trimmed(use.Name), Role: models.Owner, Login: &login, Active: true, CreatedAt: models.Moment(s.now())}
 		checkName(problems, "name", person.Name)
 		checkLogin(problems, login)
 	}

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"tracewright/models"
@@ -46,7 +45,7 @@ func (s *Service) AnyPerson(ctx context.Context, id string) (models.Person, erro
 // AddPerson adds somebody.
 func (s *Service) AddPerson(ctx context.Context, actor models.Actor, n NewPerson) (models.Person, error) {
 	problems := &models.InvalidError{}
-	person := models.Person{ID: models.NewID(), Name: strings.TrimSpace(n.Name), Role: n.Role, Active: true}
+	person := models.Person{ID: models.NewID(), Name: models.Trimmed(n.Name), Role: n.Role, Active: true}
 	checkName(problems, "name", person.Name)
 	if !slices.Contains(models.Roles, n.Role) {
 		problems.Add("role", "choice_unknown")
@@ -102,7 +101,7 @@ func (s *Service) UpdatePerson(ctx context.Context, actor models.Actor, id strin
 func (c Change) apply(p *models.Person) error {
 	problems := &models.InvalidError{}
 	if c.Name != nil {
-		p.Name = strings.TrimSpace(*c.Name)
+		p.Name = models.Trimmed(*c.Name)
 		checkName(problems, "name", p.Name)
 	}
 	if c.Role != nil {
@@ -241,7 +240,7 @@ func checkName(problems *models.InvalidError, field, name string) {
 		problems.Add(field, "required")
 	case utf8.RuneCountInString(name) > maxName:
 		problems.Add(field, "too_long", "most", fmt.Sprint(maxName))
-	case !utf8.ValidString(name) || strings.ContainsFunc(name, unicode.IsControl):
+	case models.Unprinted(name, false):
 		problems.Add(field, "text_form")
 	}
 }

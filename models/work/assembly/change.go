@@ -156,7 +156,7 @@ func removals(list []Out, parts []models.PartView, invalid *models.InvalidError)
 		case (o.Fate == models.FateNeverIn) != (o.Code == models.RecordedWrongly):
 			invalid.Add(field+".fate", "never_in_and_why")
 		}
-		invalid.TooLong(field+".reason", o.Reason, longest)
+		invalid.Lines(field+".reason", o.Reason, longest)
 		out = append(out, models.PartRemoval{ID: models.NewID(), FittedID: o.Fitted, Quantity: o.Quantity, Code: o.Code, Reason: o.Reason, Fate: o.Fate})
 	}
 	return out
@@ -170,7 +170,7 @@ func (s *Service) fittings(ctx context.Context, item models.Item, list []In, out
 	var in []models.FittedPart
 	for i, x := range list {
 		field := fmt.Sprintf("in[%d]", i)
-		x.Reason = strings.TrimSpace(x.Reason)
+		x.Reason = models.Trimmed(x.Reason)
 		p := models.FittedPart{ID: models.NewID(), Role: x.Role, Place: x.Place, Quantity: max(1, x.Quantity), Reason: x.Reason}
 		switch {
 		case x.Role == "":
@@ -186,7 +186,7 @@ func (s *Service) fittings(ctx context.Context, item models.Item, list []In, out
 		case x.Role == "rim" && x.Quantity > 1:
 			invalid.Add(field+".quantity", "too_big", "most", "1")
 		}
-		invalid.TooLong(field+".reason", x.Reason, longest)
+		invalid.Lines(field+".reason", x.Reason, longest)
 		if fault := models.PlaceFault(x.Place); fault != "" {
 			invalid.Add(field+".place", fault, "most", fmt.Sprint(models.LongestPlace))
 		}

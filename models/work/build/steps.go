@@ -58,11 +58,10 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, familyID strin
 	if family.Kind != models.KindPack {
 		invalid.Add("family", "no_steps_for_kind")
 	}
-	if reason = strings.TrimSpace(reason); reason == "" {
+	if reason = models.Trimmed(reason); reason == "" {
 		invalid.Add("reason", "reason_needed")
-	} else if len([]rune(reason)) > 300 {
-		invalid.Add("reason", "too_long", "most", "300")
 	}
+	invalid.Lines("reason", reason, 300)
 	steps := coded(words, now, invalid)
 	if err := invalid.OrNil(); err != nil {
 		return models.BuildList{}, err
@@ -76,12 +75,12 @@ func coded(typed []string, now []models.BuildStep, invalid *models.InvalidError)
 	known := slices.Concat(now, defaultSteps, stringSteps)
 	var steps []models.BuildStep
 	for _, line := range typed {
-		text := strings.Join(strings.Fields(line), " ")
+		text := strings.Join(strings.Fields(models.Trimmed(line)), " ")
 		if text == "" {
 			continue
 		}
-		if len([]rune(text)) > 80 {
-			invalid.Add("steps", "too_long", "most", "80")
+		before := len(invalid.Problems)
+		if invalid.Line("steps", text, 80); len(invalid.Problems) > before {
 			continue
 		}
 		step := models.BuildStep{Code: slug(text), Words: text}

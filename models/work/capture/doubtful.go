@@ -25,7 +25,7 @@ const longReason = 200
 // named, row by row, fitted what is built in now.
 func (s *Service) doubtful(ctx context.Context, a arrival, sent, fitted []models.FittedPart, invalid *models.InvalidError) ([]models.Remark, error) {
 	for i, p := range a.sub.Parts {
-		invalid.TooLong(fmt.Sprintf("parts[%d].reason", i), p.Reason, longReason)
+		invalid.Lines(fmt.Sprintf("parts[%d].reason", i), p.Reason, longReason)
 	}
 	if s.against == nil || len(fitted) == 0 {
 		return nil, nil

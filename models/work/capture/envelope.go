@@ -66,15 +66,13 @@ func checkEnvelope(sub models.Submission, tablet time.Time) error {
 	}
 	checkConditions(sub.Conditions, invalid)
 	checkTexts(sub, invalid)
-	if sub.Corrects != "" && sub.Reason == "" {
+	if sub.Corrects != "" && models.Trimmed(sub.Reason) == "" {
 		invalid.Add("reason", "reason_needed")
 	}
 	if sub.Corrects == sub.ID && sub.ID != "" {
 		invalid.Add("corrects", "corrects_itself")
 	}
-	if len(sub.Reason) > mostText {
-		invalid.Add("reason", "too_long", "most", fmt.Sprint(mostText))
-	}
+	invalid.Lines("reason", sub.Reason, mostText)
 	return invalid.OrNil()
 }
 
@@ -100,7 +98,7 @@ func checkTexts(sub models.Submission, invalid *models.InvalidError) {
 			invalid.Add(field, "too_long", "most", fmt.Sprint(mostName))
 		}
 	}
-	bound("place", sub.Place)
+	invalid.Line("place", sub.Place, mostName)
 	bound("product", sub.Product)
 	bound("part.supplier", sub.Part.Supplier)
 	bound("part.model", sub.Part.Model)
@@ -163,9 +161,7 @@ func checkConditions(c models.Conditions, invalid *models.InvalidError) {
 	if c.Tyre != "" && c.Tyre != "on" && c.Tyre != "off" {
 		invalid.Add("conditions.tyre", "unknown_choice", "typed", models.Shortened(c.Tyre))
 	}
-	if len(c.Note) > mostText {
-		invalid.Add("conditions.note", "too_long", "most", fmt.Sprint(mostText))
-	}
+	invalid.Lines("conditions.note", c.Note, mostText)
 }
 
 // checkReadable checks what a submission for an unknown serial can be checked

@@ -45,16 +45,14 @@ func (p *parsed) readMasks(c models.Characteristic, form models.ProductForm, inv
 		case m.Index.Place == 0 && reread:
 			invalid.Add(at+"index", "mask_of_station_0")
 		}
-		note := strings.TrimSpace(m.Note)
+		note := models.Trimmed(m.Note)
 		switch {
 		case !slices.Contains(models.MaskReasons, m.Reason):
 			invalid.Add(at+"reason", "mask_reason_unknown", "typed", models.Shortened(m.Reason), "reasons", strings.Join(models.MaskReasons, ", "))
 		case m.Reason == models.MaskOther && note == "":
 			invalid.Add(at+"note", "mask_note_needed")
 		}
-		if len(m.Note) > mostName {
-			invalid.Add(at+"note", "too_long", "most", fmt.Sprint(mostName))
-		}
+		invalid.Lines(at+"note", m.Note, mostName)
 	}
 	p.set.Masks = slices.Clone(masks)
 	slices.SortFunc(p.set.Masks, func(a, b models.Mask) int { return a.Index.Place - b.Index.Place })

@@ -19,12 +19,8 @@ func (s *Service) Move(ctx context.Context, actor models.Actor, id, serial, reas
 	if serial == "" {
 		invalid.Add("serial", "missing")
 	}
-	if reason == "" {
-		invalid.Add("reason", "reason_needed")
-	}
-	if len(reason) > mostText {
-		invalid.Add("reason", "too_long", "most", fmt.Sprint(mostText))
-	}
+	reason = models.Trimmed(reason)
+	invalid.Reason("reason", reason)
 	if err := invalid.OrNil(); err != nil {
 		return Outcome{}, err
 	}

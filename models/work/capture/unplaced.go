@@ -122,8 +122,9 @@ func (s *Service) Dismiss(ctx context.Context, actor models.Actor, id, reason st
 }
 
 func (s *Service) waiting(ctx context.Context, id, reason string) (models.Unplaced, error) {
-	if reason == "" {
-		return models.Unplaced{}, models.Invalid("reason", "reason_needed")
+	invalid := &models.InvalidError{}
+	if invalid.Reason("reason", models.Trimmed(reason)); len(invalid.Problems) > 0 {
+		return models.Unplaced{}, invalid
 	}
 	u, err := s.store.Unplaced(ctx, id)
 	if err != nil {

@@ -99,7 +99,7 @@ func (s *Service) linked(ctx context.Context, v models.ClaimView, typed, moved s
 	if err != nil || item == nil {
 		return nil, err
 	}
-	invalid.TooLong("moved", moved, longest)
+	invalid.Lines("moved", moved, longest)
 	switch {
 	case v.ItemID != nil && *v.ItemID == item.ID:
 		return nil, nil
@@ -180,7 +180,7 @@ const mostSpokes = 144
 
 // where is where on the item it is; a number is that of a spoke of a wheel.
 func where(v models.ClaimView, spot string, invalid *models.InvalidError) []models.ClaimEvent {
-	invalid.TooLong("spot", spot, longestSpot)
+	invalid.Line("spot", spot, longestSpot)
 	if n, err := strconv.Atoi(spot); err == nil && v.Kind == models.KindWheel && (n < 1 || n > mostSpokes) {
 		invalid.Add("spot", "no_spoke", "most", fmt.Sprint(mostSpokes))
 	}
@@ -191,7 +191,7 @@ func where(v models.ClaimView, spot string, invalid *models.InvalidError) []mode
 }
 
 func decided(v models.ClaimView, in Added, invalid *models.InvalidError) []models.ClaimEvent {
-	invalid.TooLong("reason", in.Reason, longest)
+	invalid.Lines("reason", in.Reason, longest)
 	last := v.Last(models.ClaimAnswered)
 	switch {
 	case in.Decision == "" && in.Reason != "" && last == nil:
@@ -219,7 +219,7 @@ func cost(v models.ClaimView, in Added, invalid *models.InvalidError) []models.C
 	if in.Currency == "" {
 		invalid.Add("currency", "missing")
 	}
-	invalid.TooLong("currency", in.Currency, 20)
+	invalid.Line("currency", in.Currency, 20)
 	if last := v.Last(models.ClaimCost); last != nil && last.Amount == amount.String() && last.Currency == in.Currency {
 		return nil
 	}

@@ -116,11 +116,11 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, code string, i
 		return fmt.Errorf("codes of defects: %w", err)
 	}
 	invalid := &models.InvalidError{}
-	next := models.CheckList{Symptom: code, Revision: len(l.Revisions) + 1, Otherwise: in.Otherwise, Reason: strings.TrimSpace(in.Reason)}
+	next := models.CheckList{Symptom: code, Revision: len(l.Revisions) + 1, Otherwise: in.Otherwise, Reason: models.Trimmed(in.Reason)}
 	if next.Reason == "" {
 		invalid.Add("reason", "reason_needed")
 	}
-	invalid.TooLong("reason", next.Reason, longest)
+	invalid.Lines("reason", next.Reason, longest)
 	switch n := len(in.Questions); {
 	case n == 0:
 		invalid.Add("questions", "check_list_empty")
@@ -152,14 +152,14 @@ func questions(defects models.Defects, kind string, in []models.CheckQuestion, i
 	asked := map[string]bool{}
 	for i, q := range in {
 		field := fmt.Sprintf("questions[%d]", i)
-		q.Text = strings.Join(strings.Fields(strings.ToValidUTF8(strings.ReplaceAll(q.Text, "\x00", ""), "")), " ")
+		q.Text = strings.Join(strings.Fields(models.Trimmed(strings.ToValidUTF8(strings.ReplaceAll(q.Text, "\x00", ""), ""))), " ")
 		switch {
 		case q.Text != "":
 			q.Code = fmt.Sprintf("own%d", i+1)
 		case !known[q.Code]:
 			invalid.Add(field+".text", "missing")
 		}
-		invalid.TooLong(field+".text", q.Text, longestQuestion)
+		invalid.Line(field+".text", q.Text, longestQuestion)
 		if same := q.Text + "\x00" + q.Code; q.Text == "" && asked[same] || q.Text != "" && asked[q.Text] {
 			invalid.Add(field+".text", "twice")
 		} else {

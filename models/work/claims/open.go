@@ -30,7 +30,7 @@ type Opening struct {
 // the claim is decided.
 func (s *Service) Open(ctx context.Context, actor models.Actor, in Opening) (models.ClaimView, error) {
 	for _, text := range []*string{&in.Item, &in.Product, &in.Motor, &in.Order, &in.Words, &in.CameOn} {
-		*text = strings.TrimSpace(strings.ToValidUTF8(strings.ReplaceAll(*text, "\x00", ""), ""))
+		*text = models.Trimmed(strings.ToValidUTF8(strings.ReplaceAll(*text, "\x00", ""), ""))
 	}
 	invalid := &models.InvalidError{}
 	if in.ID != "" && !models.IsID(in.ID) {
@@ -54,7 +54,7 @@ func (s *Service) Open(ctx context.Context, actor models.Actor, in Opening) (mod
 		invalid.Add("kind", "unknown_choice", "typed", models.Shortened(in.Kind))
 	}
 	for field, text := range map[string]string{"product": in.Product, "motor": in.Motor, "order": in.Order} {
-		invalid.TooLong(field, text, longest)
+		invalid.Line(field, text, longest)
 	}
 	if in.Customer != "" && !models.IsRandomID(in.Customer) { // A key alone: a name would stand in the trail for good.
 		invalid.Add("customer", "unknown_choice", "typed", models.Shortened(in.Customer))
@@ -62,7 +62,7 @@ func (s *Service) Open(ctx context.Context, actor models.Actor, in Opening) (mod
 	if in.Words == "" {
 		invalid.Add("words", "missing")
 	}
-	invalid.TooLong("words", in.Words, longestWords)
+	invalid.Lines("words", in.Words, longestWords)
 	if s.cameIn(ctx, in.CameOn, invalid) {
 		events = append(events, models.ClaimEvent{What: models.ClaimCameIn, CameOn: in.CameOn})
 	}

@@ -210,7 +210,7 @@ func refused(code string, v models.CorrectiveActionView) error {
 
 func (s *Service) add(ctx context.Context, actor models.Actor, v models.CorrectiveActionView, from string, step models.CorrectiveActionStep) error {
 	invalid := &models.InvalidError{}
-	invalid.TooLong("note", step.Note, longest)
+	invalid.Lines("note", step.Note, longest)
 	if err := invalid.OrNil(); err != nil {
 		return err
 	}
@@ -229,7 +229,7 @@ func (s *Service) stated(ctx context.Context, in Plan) (models.CorrectiveActionS
 		invalid.Add("problem", "missing")
 	}
 	for _, x := range []struct{ field, value string }{{"problem", step.Problem}, {"containment", step.Containment}, {"cause", step.Cause}, {"action", step.Action}} {
-		invalid.TooLong(x.field, x.value, longest)
+		invalid.Lines(x.field, x.value, longest)
 	}
 	people, err := s.store.People(ctx)
 	if err != nil {
@@ -309,5 +309,5 @@ func listed(list []string) []string {
 }
 
 func clean(text string) string {
-	return strings.TrimSpace(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), ""))
+	return models.Trimmed(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), ""))
 }

@@ -128,8 +128,8 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, in Change) err
 	if in.Reason == "" {
 		invalid.Add("reason", "reason_needed")
 	}
-	invalid.TooLong("name", in.Name, longestName)
-	invalid.TooLong("reason", in.Reason, longestReason)
+	invalid.Line("name", in.Name, longestName)
+	invalid.Line("reason", in.Reason, longestReason)
 	if now := book.Now(in.Code); book.Known(in.Code) && now.Name == in.Name && now.Severity == in.Severity && now.Retired == in.Retired {
 		invalid.Add("name", "nothing_changed")
 	}
@@ -151,5 +151,5 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, in Change) err
 
 // line puts what was typed on one line.
 func line(text string) string {
-	return strings.Join(strings.Fields(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), "")), " ")
+	return strings.Join(strings.Fields(models.Trimmed(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), ""))), " ")
 }

@@ -13,7 +13,6 @@ import (
 	"strings"
 	"time"
 	"unicode"
-	"unicode/utf8"
 
 	"github.com/gabriel-vasile/mimetype"
 
@@ -99,10 +98,8 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, subjectKind, subj
 // what it says besides its picture.
 func checked(in *Sent) (kind string, err error) {
 	invalid := &models.InvalidError{}
-	in.Name, in.Note = shortName(in.Name), strings.TrimSpace(in.Note)
-	if utf8.RuneCountInString(in.Note) > longestNote {
-		invalid.Add("note", "too_long", "most", fmt.Sprint(longestNote))
-	}
+	in.Name, in.Note = shortName(in.Name), models.Trimmed(in.Note)
+	invalid.Lines("note", in.Note, longestNote)
 	switch {
 	case len(in.Bytes) == 0:
 		invalid.Add("file", "file_empty")

@@ -121,11 +121,10 @@ func (s *Service) standard(ctx context.Context, invalid *models.InvalidError, i 
 }
 
 func text(invalid *models.InvalidError, field, typed string, most int, needed bool) string {
-	typed = strings.TrimSpace(typed)
-	if typed == "" && needed {
+	if typed = models.Trimmed(typed); typed == "" && needed {
 		invalid.Add(field, "missing")
 	}
-	invalid.TooLong(field, typed, most)
+	invalid.Lines(field, typed, most)
 	return typed
 }
 

@@ -6,7 +6,6 @@ import (
 	"regexp"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -29,13 +28,10 @@ func check(invalid *models.InvalidError, i *models.Instrument) {
 		{"code", &i.Code, true}, {"kind", &i.Kind, true}, {"name", &i.Name, true}, {"place", &i.Place, false},
 		{"unit", &i.Unit, true}, {"certificate_number", &i.CertificateNumber, false},
 	} {
-		*t.value = strings.TrimSpace(*t.value)
-		switch {
-		case *t.value == "" && t.needed:
+		if *t.value = models.Trimmed(*t.value); *t.value == "" && t.needed {
 			invalid.Add(t.field, "missing")
-		case utf8.RuneCountInString(*t.value) > longestText:
-			invalid.Add(t.field, "too_long", "most", fmt.Sprint(longestText))
 		}
+		invalid.Line(t.field, *t.value, longestText)
 	}
 	if i.Code != "" && !codeForm.MatchString(i.Code) {
 		invalid.Add("code", "code_form")

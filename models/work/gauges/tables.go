@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -53,19 +52,15 @@ func (s *Service) AddTable(ctx context.Context, actor models.Actor, code string,
 	if v.Instrument.Kind != TensionGauge {
 		invalid.Add("instrument", "no_table_for_kind", "instrument", v.Instrument.Code)
 	}
-	in.SpokeType, in.Reason = models.SpokeType(in.SpokeType), strings.TrimSpace(in.Reason)
-	switch n := len([]rune(in.SpokeType)); {
-	case n == 0:
+	in.SpokeType, in.Reason = models.SpokeType(in.SpokeType), models.Trimmed(in.Reason)
+	if in.SpokeType == "" {
 		invalid.Add("spoke_type", "missing")
-	case n > longestSpoke:
-		invalid.Add("spoke_type", "too_long", "most", fmt.Sprint(longestSpoke))
 	}
-	switch n := len([]rune(in.Reason)); {
-	case n == 0:
+	if in.Reason == "" {
 		invalid.Add("reason", "missing")
-	case n > longestReason:
-		invalid.Add("reason", "too_long", "most", fmt.Sprint(longestReason))
 	}
+	invalid.Line("spoke_type", in.SpokeType, longestSpoke)
+	invalid.Lines("reason", in.Reason, longestReason)
 	points := checkPoints(in.Points, invalid)
 	if err := invalid.OrNil(); err != nil {
 		return models.GaugeTable{}, err

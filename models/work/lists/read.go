@@ -10,7 +10,6 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
 	"unicode/utf8"
 
 	"tracewright/models"
@@ -165,7 +164,7 @@ func (l *list) row(from sheet.Row, columns []*Column) {
 		if !c.Lines {
 			cell = strings.Join(strings.FieldsFunc(cell, func(r rune) bool { return r == '\n' }), " ")
 		}
-		if strings.ContainsFunc(cell, func(r rune) bool { return r == utf8.RuneError || unicode.IsControl(r) && r != '\n' && r != '\t' }) {
+		if strings.ContainsRune(cell, utf8.RuneError) || models.Unprinted(cell, true) {
 			l.wrong(r, c.Name, "list_bad_characters")
 		}
 		r.cells[c.Name] = cell

@@ -42,7 +42,7 @@ func (s *Service) AddBaseline(ctx context.Context, actor models.Actor, in NewBas
 	}
 	in.Note = oneLine(in.Note)
 	invalid := &models.InvalidError{}
-	invalid.TooLong("note", in.Note, longestNote)
+	invalid.Line("note", in.Note, longestNote)
 	points, err := r.chosenStretch(ctx, invalid, in)
 	if err != nil {
 		return models.ChartBaseline{}, err
@@ -141,7 +141,7 @@ func exclusions(invalid *models.InvalidError, points []Point, in NewBaseline) []
 		default:
 			out = append(out, spc.Exclusion{Index: at, Name: cmp.Or(points[at].Group, points[at].Serial, points[at].InspectionID), Reason: e.Reason})
 		}
-		invalid.TooLong("excluded", e.Reason, longestNote)
+		invalid.Line("excluded", e.Reason, longestNote)
 	}
 	return out
 }
@@ -167,8 +167,8 @@ func (s *Service) AddCause(ctx context.Context, actor models.Actor, in NewCause)
 	case in.Code == models.CauseOther && in.Note == "":
 		invalid.Add("note", "cause_in_words")
 	}
-	invalid.TooLong("note", in.Note, longestNote)
-	invalid.TooLong("action", in.Action, longestNote)
+	invalid.Line("note", in.Note, longestNote)
+	invalid.Line("action", in.Action, longestNote)
 	if err := invalid.OrNil(); err != nil {
 		return models.SignalCause{}, err
 	}
@@ -237,8 +237,8 @@ func (s *Service) AddEvent(ctx context.Context, actor models.Actor, in NewEvent)
 	if in.Words == "" {
 		invalid.Add("words", "missing")
 	}
-	invalid.TooLong("words", in.Words, longestWords)
-	invalid.TooLong("place", in.Place, longestWords)
+	invalid.Line("words", in.Words, longestWords)
+	invalid.Line("place", in.Place, longestWords)
 	if in.FamilyID != "" {
 		if _, err := s.store.Family(ctx, in.FamilyID); errors.Is(err, models.ErrNotFound) {
 			invalid.Add("family", "unknown_family")
@@ -257,7 +257,7 @@ func (s *Service) AddEvent(ctx context.Context, actor models.Actor, in NewEvent)
 }
 
 func oneLine(text string) string {
-	return strings.Join(strings.Fields(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), "")), " ")
+	return strings.Join(strings.Fields(models.Trimmed(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), ""))), " ")
 }
 
 func orNil(text string) *string {

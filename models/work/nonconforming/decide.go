@@ -38,7 +38,7 @@ func (s *Service) Dispose(ctx context.Context, actor models.Actor, number string
 	if step.Note == "" {
 		invalid.Add("note", "reason_needed")
 	}
-	invalid.TooLong("note", step.Note, longest)
+	invalid.Lines("note", step.Note, longest)
 	switch event {
 	case flow.UseAsIs:
 		err = s.concede(ctx, item, &step)
@@ -113,7 +113,7 @@ func (s *Service) sendBack(ctx context.Context, item models.Item, in Disposition
 	if step.Supplier == "" {
 		invalid.Add("supplier", "missing")
 	}
-	invalid.TooLong("supplier", step.Supplier, 120)
+	invalid.Line("supplier", step.Supplier, 120)
 	return nil
 }
 
@@ -217,7 +217,7 @@ func (s *Service) second(ctx context.Context, actor models.Actor, v models.Nonco
 
 func (s *Service) add(ctx context.Context, actor models.Actor, v models.NonconformityView, item models.Item, step models.NonconformityStep) error {
 	invalid := &models.InvalidError{}
-	invalid.TooLong("note", step.Note, longest)
+	invalid.Lines("note", step.Note, longest)
 	if err := invalid.OrNil(); err != nil {
 		return err
 	}

@@ -151,7 +151,7 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, in Opening) (mode
 	if in.Note == "" {
 		invalid.Add("note", "reason_needed")
 	}
-	invalid.TooLong("note", in.Note, longest)
+	invalid.Lines("note", in.Note, longest)
 	severity := defects.Now(in.Code).Severity
 	if in.Severity != "" {
 		severity = raised(severity, in, invalid)
@@ -206,7 +206,7 @@ func refused(code string, values ...string) error {
 
 // clean trims what was typed.
 func clean(text string) string {
-	return strings.TrimSpace(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), ""))
+	return models.Trimmed(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), ""))
 }
 
 // judged is the newest standing inspection that judged an item; nil for none.

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"tracewright/models"
 )
@@ -94,10 +93,10 @@ func (s *Service) End(ctx context.Context, actor models.Actor, number, reason st
 		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("recall_ended", "number", number)}}
 	}
 	invalid := &models.InvalidError{}
-	if reason = strings.TrimSpace(reason); reason == "" {
+	if reason = models.Trimmed(reason); reason == "" {
 		invalid.Add("reason", "reason_needed")
 	}
-	invalid.TooLong("reason", reason, longest)
+	invalid.Lines("reason", reason, longest)
 	if err := invalid.OrNil(); err != nil {
 		return err
 	}

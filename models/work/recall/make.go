@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"strings"
 
 	"tracewright/models"
 )
@@ -24,8 +23,8 @@ type NewRecall struct {
 func (s *Service) Make(ctx context.Context, actor models.Actor, in NewRecall) (models.Recall, error) {
 	invalid := &models.InvalidError{}
 	for field, text := range map[string]*string{"reason": &in.Reason, "wanted": &in.Wanted} {
-		*text = strings.TrimSpace(*text)
-		invalid.TooLong(field, *text, longest)
+		*text = models.Trimmed(*text)
+		invalid.Lines(field, *text, longest)
 	}
 	if in.Reason == "" {
 		invalid.Add("reason", "reason_needed")

@@ -2,11 +2,8 @@ package receive
 
 import (
 	"context"
-	"fmt"
 	"strings"
 	"time"
-	"unicode"
-	"unicode/utf8"
 
 	"tracewright/models"
 )
@@ -45,16 +42,16 @@ type field struct {
 // nobody sees; reasons may have several lines.
 func check(invalid *models.InvalidError, fields ...field) {
 	for _, f := range fields {
-		*f.value = strings.TrimSpace(*f.value)
+		if *f.value = strings.TrimSpace(*f.value); f.needed {
+			*f.value = models.Trimmed(*f.value)
+		}
 		switch {
 		case *f.value == "" && f.needed:
 			invalid.Add(f.name, "missing")
-		case utf8.RuneCountInString(*f.value) > f.most:
-			invalid.Add(f.name, "too_long", "most", fmt.Sprint(f.most))
-		case strings.ContainsFunc(*f.value, func(r rune) bool {
-			return !unicode.IsGraphic(r) && (f.most < longestReason || r != '\n' && r != '\r' && r != '\t')
-		}):
-			invalid.Add(f.name, "not_printed")
+		case f.most < longestReason:
+			invalid.Line(f.name, *f.value, f.most)
+		default:
+			invalid.Lines(f.name, *f.value, f.most)
 		}
 	}
 }

@@ -32,9 +32,8 @@ func (s *Service) RaiseHold(ctx context.Context, actor models.Actor, r HoldReque
 	if !defects.Offered(r.Code) {
 		invalid.Add("code", "unknown_code", "code", r.Code)
 	}
-	if r.Reason == "" {
-		invalid.Add("reason", "reason_needed")
-	}
+	r.Reason = models.Trimmed(r.Reason)
+	invalid.Reason("reason", r.Reason)
 	if err := invalid.OrNil(); err != nil {
 		return models.Hold{}, err
 	}
@@ -70,9 +69,8 @@ func (s *Service) LiftHold(ctx context.Context, actor models.Actor, holdID, code
 	if !slices.Contains(models.HoldLiftCodes, code) {
 		invalid.Add("code", "unknown_code", "code", code)
 	}
-	if reason == "" {
-		invalid.Add("reason", "reason_needed")
-	}
+	reason = models.Trimmed(reason)
+	invalid.Reason("reason", reason)
 	if err := invalid.OrNil(); err != nil {
 		return models.HoldLift{}, err
 	}

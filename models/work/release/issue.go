@@ -39,6 +39,11 @@ func (s *Service) Issue(ctx context.Context, actor models.Actor, itemID, reason 
 // with who measured it. What it rests on is held against the item again where that is
 // locked: changed since it was looked at, it is [models.ErrStale].
 func (s *Service) IssueAs(ctx context.Context, actor models.Actor, itemID string, r CertificateRequest) (models.Certificate, error) {
+	r.Reason = models.Trimmed(r.Reason)
+	invalid := &models.InvalidError{}
+	if invalid.Lines("reason", r.Reason, models.LongestReason); len(invalid.Problems) > 0 {
+		return models.Certificate{}, invalid
+	}
 	grounds, err := s.Grounds(ctx, itemID) // Before anything is asked: what comes meanwhile is found in the end.
 	if err != nil {
 		return models.Certificate{}, err

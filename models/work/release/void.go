@@ -12,8 +12,10 @@ import (
 // number and its page. One that is not in force any more is
 // [models.ErrConflict], with a [models.RefusedError] that says since when.
 func (s *Service) Void(ctx context.Context, actor models.Actor, certificateID, reason string) error {
-	if reason == "" {
-		return models.Invalid("reason", "reason_needed")
+	invalid := &models.InvalidError{}
+	reason = models.Trimmed(reason)
+	if invalid.Reason("reason", reason); len(invalid.Problems) > 0 {
+		return invalid
 	}
 	stamp := models.NewStamp(actor, s.now())
 	change := models.CertificateChange{CertificateID: certificateID, State: models.Void, Reason: reason, ChangedBy: actor.String(), ChangedAt: stamp.At}

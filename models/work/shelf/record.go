@@ -45,7 +45,7 @@ func (s *Service) StartCharge(ctx context.Context, actor models.Actor, serial st
 		invalid.Add("kind", "unknown_choice", "typed", in.Kind)
 	}
 	in.Charger = strings.Join(strings.Fields(in.Charger), " ")
-	invalid.TooLong("charger", in.Charger, longestPlace)
+	invalid.Line("charger", in.Charger, longestPlace)
 	s.notAhead(invalid, "started_at", in.Started)
 	if in.ID != "" && !models.IsID(in.ID) {
 		invalid.Add("id", "bad_id")
@@ -176,7 +176,7 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, serial, place s
 }
 
 func (s *Service) checkPlace(ctx context.Context, item models.Item, place string, invalid *models.InvalidError) error {
-	invalid.TooLong("place", place, longestPlace)
+	invalid.Line("place", place, longestPlace)
 	if place == "" {
 		return nil
 	}
@@ -204,7 +204,7 @@ func (s *Service) loose(ctx context.Context, item models.Item, invalid *models.I
 }
 
 // PlaceName is a place as it is compared: one space between words.
-func PlaceName(typed string) string { return strings.Join(strings.Fields(typed), " ") }
+func PlaceName(typed string) string { return strings.Join(strings.Fields(models.Trimmed(typed)), " ") }
 
 // AddTemperature records the temperature of a place, typed by a person or
 // posted by a device; at zero is now.
@@ -213,7 +213,7 @@ func (s *Service) AddTemperature(ctx context.Context, actor models.Actor, place,
 	if place = PlaceName(place); place == "" {
 		invalid.Add("place", "missing")
 	}
-	invalid.TooLong("place", place, longestPlace)
+	invalid.Line("place", place, longestPlace)
 	typed = strings.TrimSpace(typed)
 	d, err := measure.ParseReading(typed)
 	switch {

@@ -133,8 +133,11 @@ func checkCustomer(c *models.Customer, invalid *models.InvalidError) {
 		text  *string
 		most  int
 	}{{"name", &c.Name, longest}, {"address", &c.Address, longestAddress}, {"email", &c.Email, longest}, {"phone", &c.Phone, longest}, {"note", &c.Note, longestAddress}} {
-		*x.text = strings.TrimSpace(*x.text)
-		invalid.TooLong(x.field, *x.text, x.most)
+		if *x.text = models.Trimmed(*x.text); x.most == longestAddress {
+			invalid.Lines(x.field, *x.text, x.most)
+		} else {
+			invalid.Line(x.field, *x.text, x.most)
+		}
 	}
 	if c.Name == "" {
 		invalid.Add("name", "missing")
@@ -202,7 +205,7 @@ func (s *Service) ReasonToLook(ctx context.Context, reason string) error {
 		return fmt.Errorf("settings of the shop: %w", err)
 	}
 	invalid := &models.InvalidError{}
-	invalid.TooLong("reason", reason, longest)
+	invalid.Lines("reason", reason, longest)
 	if settings[models.SettingLookReason] == "yes" && reason == "" {
 		invalid.Add("reason", "reason_needed")
 	}

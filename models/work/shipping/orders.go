@@ -37,12 +37,12 @@ type OrderLine struct {
 
 // AddOrder enters an order.
 func (s *Service) AddOrder(ctx context.Context, actor models.Actor, in models.Order) (models.Order, error) {
-	in.ID, in.Ref = models.NewID(), strings.TrimSpace(in.Ref)
+	in.ID, in.Ref = models.NewID(), models.Trimmed(in.Ref)
 	invalid := &models.InvalidError{}
 	if in.Ref == "" {
 		invalid.Add("ref", "missing")
 	}
-	invalid.TooLong("ref", in.Ref, longestRef)
+	invalid.Line("ref", in.Ref, longestRef)
 	if in.DueOn != "" {
 		if due, err := time.Parse(time.DateOnly, in.DueOn); err != nil {
 			invalid.Add("due_on", "bad_date", "typed", models.Shortened(in.DueOn))

@@ -3,7 +3,6 @@ package shipping
 import (
 	"context"
 	"fmt"
-	"strings"
 	"time"
 
 	"tracewright/models"
@@ -100,10 +99,10 @@ func New(store Store, ready ReadyUntil, now func() time.Time, zone func(context.
 // reasoned trims a reason that must be given.
 func reasoned(reason *string) error {
 	invalid := &models.InvalidError{}
-	if *reason = strings.TrimSpace(*reason); *reason == "" {
+	if *reason = models.Trimmed(*reason); *reason == "" {
 		invalid.Add("reason", "reason_needed")
 	}
-	invalid.TooLong("reason", *reason, longest)
+	invalid.Lines("reason", *reason, longest)
 	return invalid.OrNil()
 }
 

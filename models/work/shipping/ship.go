@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"tracewright/models"
@@ -46,8 +45,8 @@ func (s *Service) Ship(ctx context.Context, actor models.Actor, in NewShipment) 
 		field string
 		text  *string
 	}{{"order", &in.Order}, {"carrier", &in.Carrier}, {"tracking", &in.Tracking}} {
-		*x.text = strings.TrimSpace(*x.text)
-		invalid.TooLong(x.field, *x.text, longest)
+		*x.text = models.Trimmed(*x.text)
+		invalid.Line(x.field, *x.text, longest)
 	}
 	if err := s.known(ctx, invalid, in.Customer); err != nil {
 		return Shipment{}, err

@@ -150,11 +150,8 @@ func check(in Settings) error {
 	if in.Name == "" {
 		invalid.Add("name", "missing")
 	}
-	for _, f := range []struct{ field, value string }{{"name", in.Name}, {"address", in.Address}} {
-		if len(f.value) > 400 {
-			invalid.Add(f.field, "too_long", "most", "400")
-		}
-	}
+	invalid.Line("name", in.Name, 400)
+	invalid.Lines("address", in.Address, 400)
 	if _, err := zones.Load(in.TimeZone); in.TimeZone == "" || err != nil {
 		invalid.Add("time_zone", "unknown_time_zone", "typed", in.TimeZone)
 	}
@@ -212,7 +209,7 @@ func checkRate(in Settings, invalid *models.InvalidError) {
 	if in.RateCurrency == "" {
 		invalid.Add("rate_currency", "missing")
 	}
-	invalid.TooLong("rate_currency", in.RateCurrency, longestCurrency)
+	invalid.Line("rate_currency", in.RateCurrency, longestCurrency)
 }
 
 const (

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"unicode/utf8"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -19,12 +18,10 @@ const (
 // which they are stored.
 type checker struct{ models.InvalidError }
 
-// text trims *value and refuses one that is too long.
+// text trims *value and refuses one that is too long, or holds what nobody sees.
 func (c *checker) text(field string, value *string, most int) {
-	*value = strings.TrimSpace(*value)
-	if utf8.RuneCountInString(*value) > most {
-		c.Add(field, "too_long", "most", fmt.Sprint(most))
-	}
+	*value = models.Trimmed(*value)
+	c.Line(field, *value, most)
 }
 
 // needed is text that may not be empty.
@@ -37,10 +34,8 @@ func (c *checker) needed(field string, value *string, most int) {
 
 // reason is a text that says why something is changed.
 func (c *checker) reason(value *string) {
-	c.text("reason", value, longestReason)
-	if *value == "" {
-		c.Add("reason", "reason_needed")
-	}
+	*value = models.Trimmed(*value)
+	c.Reason("reason", *value)
 }
 
 // sign is what a number may be.

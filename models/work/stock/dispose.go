@@ -41,7 +41,7 @@ func (s *Service) Release(ctx context.Context, actor models.Actor, d Decision) (
 
 func (s *Service) decide(ctx context.Context, actor models.Actor, decision string, d Decision) ([]models.Item, error) {
 	invalid := &models.InvalidError{}
-	d.Reason = strings.TrimSpace(d.Reason)
+	d.Reason = models.Trimmed(d.Reason)
 	switch n := len(d.Blocks); {
 	case n == 0:
 		invalid.Add("blocks", "missing")
@@ -54,9 +54,7 @@ func (s *Service) decide(ctx context.Context, actor models.Actor, decision strin
 	if d.Reason == "" && (d.Code == "other" || decision == models.Release) {
 		invalid.Add("reason", "reason_needed")
 	}
-	if len([]rune(d.Reason)) > longReason {
-		invalid.Add("reason", "too_long", "most", fmt.Sprint(longReason))
-	}
+	invalid.Lines("reason", d.Reason, longReason)
 	if err := invalid.OrNil(); err != nil {
 		return nil, err
 	}

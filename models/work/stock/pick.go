@@ -90,15 +90,13 @@ func (s *Service) Pick(ctx context.Context, actor models.Actor, ask Ask, picks P
 	if err != nil {
 		return View{}, err
 	}
-	packs, reason := picks.Packs, strings.TrimSpace(picks.Reason)
+	packs, reason := picks.Packs, models.Trimmed(picks.Reason)
 	t.content.Picked, t.content.Rules.Asked = true, len(packs)
 	invalid := &models.InvalidError{}
 	if len(packs) == 0 {
 		invalid.Add("packs", "missing")
 	}
-	if len([]rune(reason)) > longReason {
-		invalid.Add("reason", "too_long", "most", fmt.Sprint(longReason))
-	}
+	invalid.Lines("reason", reason, longReason)
 	byID, used := t.byID(), map[string]bool{}
 	var against []Left
 	for i, named := range packs {

@@ -133,9 +133,10 @@ func (s *Service) Confirm(ctx context.Context, actor models.Actor, matchID, scan
 	if at.Pack < 1 || at.Pack > len(v.Content.Packs) || at.Place < 1 || at.Place > len(v.Content.Packs[at.Pack-1].Blocks) {
 		return View{}, models.Invalid("place", "no_such_place")
 	}
-	override = strings.TrimSpace(override)
-	if len([]rune(override)) > longReason {
-		return View{}, models.Invalid("override", "too_long", "most", fmt.Sprint(longReason))
+	invalid := &models.InvalidError{}
+	override = models.Trimmed(override)
+	if invalid.Lines("override", override, longReason); len(invalid.Problems) > 0 {
+		return View{}, invalid
 	}
 	scanned = strings.TrimSpace(scanned)
 	if scanned == "" {
@@ -383,12 +384,10 @@ func (s *Service) stopped(ctx context.Context, v View) (lots map[string]string, 
 
 // Drop ends a match without packs; its blocks are free again.
 func (s *Service) Drop(ctx context.Context, actor models.Actor, matchID, reason string) error {
-	reason = strings.TrimSpace(reason)
-	switch {
-	case reason == "":
-		return models.Invalid("reason", "reason_needed")
-	case len([]rune(reason)) > longReason:
-		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longReason))
+	invalid := &models.InvalidError{}
+	reason = models.Trimmed(reason)
+	if invalid.Reason("reason", reason); len(invalid.Problems) > 0 {
+		return invalid
 	}
 	err := s.store.DropMatch(ctx, models.NewStamp(actor, s.now()), matchID, reason)
 	if errors.Is(err, models.ErrConflict) {

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -68,7 +67,7 @@ func (in *intake) checkNumber(i int, numbers map[string]bool, add func(name, cod
 	}
 	if strings.TrimSpace(r.Number) != r.Number {
 		add("number", "blanks_around")
-	} else if strings.ContainsFunc(r.Number, unicode.IsControl) {
+	} else if models.Unprinted(r.Number, false) {
 		add("number", "not_text")
 	}
 	if r.Number != "" {

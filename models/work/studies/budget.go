@@ -7,7 +7,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"tracewright/models"
 	"tracewright/models/numbers/gauge"
@@ -227,8 +226,8 @@ func (s *Service) budgetOf(ctx context.Context, in BudgetChange) (models.Uncerta
 	switch {
 	case b.Reason == "":
 		invalid.Add("reason", "reason_needed")
-	case utf8.RuneCountInString(b.Reason) > longestNote:
-		invalid.Add("reason", "too_long", "most", fmt.Sprint(longestNote))
+	default:
+		invalid.Lines("reason", b.Reason, longestNote)
 	}
 	count(invalid, "lines", len(b.Lines), 1, mostLines)
 	for i := range b.Lines {
@@ -276,10 +275,8 @@ func Shapes() []string {
 
 // line checks one line and brings its texts to the form in which they are stored.
 func line(invalid *models.InvalidError, at string, l *models.BudgetLine) {
-	l.Name = strings.Join(strings.Fields(l.Name), " ")
-	if utf8.RuneCountInString(l.Name) > longestName {
-		invalid.Add(at+".name", "too_long", "most", fmt.Sprint(longestName))
-	}
+	l.Name = strings.Join(strings.Fields(models.Trimmed(l.Name)), " ")
+	invalid.Line(at+".name", l.Name, longestName)
 	if !slices.Contains(Sources(), l.Source) {
 		invalid.Add(at+".source", "unknown_choice", "typed", models.Shortened(l.Source))
 	}

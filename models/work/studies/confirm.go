@@ -42,8 +42,9 @@ func (s *Service) GiveUp(ctx context.Context, actor models.Actor, number int, re
 	if err != nil {
 		return err
 	}
-	if reason = strings.TrimSpace(reason); reason == "" {
-		return models.Invalid("reason", "reason_needed")
+	invalid, reason := &models.InvalidError{}, models.Trimmed(reason)
+	if invalid.Reason("reason", reason); len(invalid.Problems) > 0 {
+		return invalid
 	}
 	if err := s.store.EndStudy(ctx, models.NewStamp(actor, s.now()), models.StudyEnd{StudyID: v.Study.ID, What: models.StudyGivenUp, Reason: reason}, nil); err != nil {
 		return fmt.Errorf("give up gauge study %d: %w", number, err)

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -215,12 +214,10 @@ func (s *Service) Strike(ctx context.Context, actor models.Actor, number int, re
 	if !mayStrike(actor, v.Readings[k]) {
 		return fmt.Errorf("reading of another person: %w", models.ErrForbidden)
 	}
-	reason = strings.TrimSpace(reason)
-	switch {
-	case reason == "":
-		return models.Invalid("reason", "reason_needed")
-	case utf8.RuneCountInString(reason) > longestNote:
-		return models.Invalid("reason", "too_long", "most", fmt.Sprint(longestNote))
+	invalid := &models.InvalidError{}
+	reason = models.Trimmed(reason)
+	if invalid.Reason("reason", reason); len(invalid.Problems) > 0 {
+		return invalid
 	}
 	if err := s.store.StrikeStudyReading(ctx, models.NewStamp(actor, s.now()), models.StudyStrike{ReadingID: readingID, Reason: reason}); err != nil {
 		return fmt.Errorf("strike a reading of study %d: %w", number, err)

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"tracewright/models"
 	"tracewright/models/numbers/measure"
@@ -97,9 +96,7 @@ func (s *Service) Plan(ctx context.Context, actor models.Actor, in Plan) (View, 
 	if study.Seed == 0 {
 		study.Seed = s.seed()
 	}
-	if utf8.RuneCountInString(study.Note) > longestNote {
-		invalid.Add("note", "too_long", "most", fmt.Sprint(longestNote))
-	}
+	invalid.Lines("note", study.Note, longestNote)
 	about, err := s.about(ctx, invalid, &study)
 	if err != nil {
 		return View{}, err
@@ -191,12 +188,11 @@ func items(invalid *models.InvalidError, in Plan) []models.StudyItem {
 	out := make([]models.StudyItem, 0, len(in.Items))
 	for i, x := range in.Items {
 		at := fmt.Sprintf("items[%d]", i)
-		x.Name, x.Reference = strings.Join(strings.Fields(x.Name), " "), strings.TrimSpace(x.Reference)
+		x.Name, x.Reference = strings.Join(strings.Fields(models.Trimmed(x.Name)), " "), strings.TrimSpace(x.Reference)
+		invalid.Line(at+".name", x.Name, longestName)
 		switch {
 		case x.Name == "":
 			invalid.Add(at+".name", "missing")
-		case utf8.RuneCountInString(x.Name) > longestName:
-			invalid.Add(at+".name", "too_long", "most", fmt.Sprint(longestName))
 		case slices.ContainsFunc(out, func(other models.StudyItem) bool { return strings.EqualFold(other.Name, x.Name) }):
 			invalid.Add(at+".name", "listed_twice", "code", x.Name)
 		}
