@@ -262,6 +262,7 @@ func (a *api) decideLot(c *gin.Context) error {
 
 func (a *api) scrapLot(c *gin.Context) error {
 	var in struct {
+		ID       string `json:"id"`
 		Quantity int    `json:"quantity"`
 		Code     string `json:"code"`
 		Reason   string `json:"reason"`
@@ -269,7 +270,7 @@ func (a *api) scrapLot(c *gin.Context) error {
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
-	return a.changedLot(c, a.services.Receive.Scrap(c.Request.Context(), httpx.Actor(c), receive.Scrapped{Lot: c.Param("code"), Quantity: in.Quantity, Code: in.Code, Reason: in.Reason}))
+	return a.changedLot(c, a.services.Receive.Scrap(c.Request.Context(), httpx.Actor(c), receive.Scrapped{ID: in.ID, Lot: c.Param("code"), Quantity: in.Quantity, Code: in.Code, Reason: in.Reason}))
 }
 
 func (a *api) countLot(c *gin.Context) error {
@@ -296,6 +297,7 @@ func (a *api) explainLot(c *gin.Context) error {
 // mixLots puts lots into the bin of the address, which is made where it is new.
 func (a *api) mixLots(c *gin.Context) error {
 	var in struct {
+		ID          string `json:"id"`
 		Description string `json:"description"`
 		Reason      string `json:"reason"`
 		Lots        []struct {
@@ -306,7 +308,7 @@ func (a *api) mixLots(c *gin.Context) error {
 	if err := httpx.DecodeJSON(c, &in); err != nil {
 		return err
 	}
-	mixed := receive.Mixed{Bin: c.Param("code"), Description: in.Description, Reason: in.Reason}
+	mixed := receive.Mixed{ID: in.ID, Bin: c.Param("code"), Description: in.Description, Reason: in.Reason}
 	for _, l := range in.Lots {
 		mixed.Lots = append(mixed.Lots, receive.Poured{Lot: l.Lot, Quantity: l.Quantity})
 	}

@@ -1,6 +1,7 @@
 package receive
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -10,19 +11,26 @@ import (
 
 // Scrapped is pieces of a lot that are thrown away.
 type Scrapped struct {
+	ID       string // made by whoever sends it, so that sending it again is harmless; empty: made here
 	Lot      string // code
 	Quantity int
 	Code     string // a defect code, or other
 	Reason   string // needed for other
 }
 
-// Scrap keeps that pieces of a lot were thrown away.
+// Scrap keeps that pieces of a lot were thrown away; sent again under its key it keeps
+// nothing, and is models.ErrConflict where it says something else.
 func (s *Service) Scrap(ctx context.Context, actor models.Actor, in Scrapped) error {
 	story, err := s.Story(ctx, in.Lot)
 	if err != nil {
 		return err
 	}
+	return once(in.ID, func() (bool, error) { return s.scrapped(ctx, story.Lot, in) }, func() error { return s.scrap(ctx, actor, story, in) })
+}
+
+func (s *Service) scrap(ctx context.Context, actor models.Actor, story Story, in Scrapped) error {
 	invalid := &models.InvalidError{}
+	checkID(invalid, in.ID)
 	check(invalid, field{"reason", &in.Reason, in.Code == "other", longestReason})
 	defects, err := s.store.Defects(ctx)
 	if err != nil {
@@ -36,7 +44,7 @@ func (s *Service) Scrap(ctx context.Context, actor models.Actor, in Scrapped) er
 		return err
 	}
 	stamp := models.NewStamp(actor, s.now())
-	return s.store.AddLotScrap(ctx, stamp, models.LotScrap{ID: models.NewID(), LotID: story.Lot.ID, Quantity: in.Quantity, Code: in.Code, Reason: in.Reason, ScrappedBy: actor.String(), ScrappedAt: stamp.At})
+	return s.store.AddLotScrap(ctx, stamp, models.LotScrap{ID: cmp.Or(in.ID, models.NewID()), LotID: story.Lot.ID, Quantity: in.Quantity, Code: in.Code, Reason: in.Reason, ScrappedBy: actor.String(), ScrappedAt: stamp.At})
 }
 
 // Count keeps how many pieces of a lot somebody counted, beside what the record

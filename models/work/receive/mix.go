@@ -1,6 +1,7 @@
 package receive
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -16,6 +17,7 @@ const mostPoured = 20
 // Mixed is lots that are put into a bin. The bin is a lot of its own and is made
 // where its code is new.
 type Mixed struct {
+	ID          string // made by whoever sends it, so that sending it again is harmless; empty: made here
 	Bin         string // code
 	Description string // of a new one
 	Lots        []Poured
@@ -31,9 +33,15 @@ type Poured struct {
 // Mix puts lots into a bin. From then on what holds pieces of the bin possibly
 // holds pieces of each of them, and of each lot that those were mixed of. Errors:
 // *models.InvalidError for lots that are none, of two materials, set aside, or
-// hold the bin themselves.
+// hold the bin themselves. Sent again under its key it puts in nothing, and is
+// models.ErrConflict where it says something else.
 func (s *Service) Mix(ctx context.Context, actor models.Actor, in Mixed) error {
+	return once(in.ID, func() (bool, error) { return s.mixed(ctx, in) }, func() error { return s.mix(ctx, actor, in) })
+}
+
+func (s *Service) mix(ctx context.Context, actor models.Actor, in Mixed) error {
 	invalid := &models.InvalidError{}
+	checkID(invalid, in.ID)
 	in.Bin = ident.WithoutPrefix(in.Bin)
 	check(invalid, field{"bin", &in.Bin, true, longestCode}, field{"description", &in.Description, false, longestText}, field{"reason", &in.Reason, false, longestReason})
 	lots, err := s.poured(ctx, in, invalid)
@@ -77,6 +85,9 @@ func (s *Service) Mix(ctx context.Context, actor models.Actor, in Mixed) error {
 		row := models.LotMix{MixID: bin.ID, MixedBy: actor.String(), MixedAt: stamp.At}
 		direct := row
 		direct.ID, direct.LotID, direct.Quantity = models.NewID(), lot.ID, in.Lots[i].Quantity
+		if i == 0 {
+			direct.ID = cmp.Or(in.ID, direct.ID)
+		}
 		mixes = append(mixes, direct)
 		for _, m := range records.Contents {
 			came := row
