@@ -138,7 +138,7 @@ const asvs = `
 14.2.4 handled as written: TestNoCustomersAtATablet TestAClaimAtATablet TestAPhotoOfAClaimIsErased TestAPhotoSaysNothingBesideItsPicture TestCustomersByAProgram
 14.3.1 after signing out: TestASVS_14_3_2_NothingOfTheShopIsCached not: readings that wait at a tablet outlive the session on purpose
 14.3.2 not kept by browsers: TestASVS_14_3_2_NothingOfTheShopIsCached
-14.3.3 nothing sensitive in browsers: TestASVS_14_3_3_NothingSensitiveStaysInABrowser
+14.3.3 nothing sensitive in browsers: TestASVS_14_3_3_NothingSensitiveStaysInABrowser TestASVS_14_3_3_WhatABrowserKeeps
 15.1.1 times to mend: doc Libraries
 15.1.2 list of libraries: doc Libraries
 15.2.2 what takes long: TestARushWaitsAndIsThenSentAway TestStrangersWhoHoldOn TestStrangersDoNotKeepTheShopWaiting TestLargeBodiesAreNotRead
