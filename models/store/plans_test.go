@@ -254,9 +254,6 @@ func lookUps(t *testing.T, dsn string) {
 		{"lots in it that are set aside", func(ctx context.Context, s *store.Store) error { return second(s.LotsSetAside(ctx, item.ID)) }},
 		{"what stops the lot of a block", func(ctx context.Context, s *store.Store) error { return second(s.BlockLotStops(ctx, item.ID)) }},
 		{"where a lot went", func(ctx context.Context, s *store.Store) error { return second(s.OutputsOfLot(ctx, inspection.ID)) }},
-		{"lots that were looked at", func(ctx context.Context, s *store.Store) error {
-			return second(s.LotsLookedAt(ctx, []string{inspection.ID}))
-		}},
 		{"what a lot adds up to", func(ctx context.Context, s *store.Store) error {
 			return second(s.LotTotals(ctx, []string{inspection.ID}))
 		}},

@@ -45,7 +45,7 @@ func TestEachLotSaysItsState(t *testing.T) {
 	Each(t, func(t *testing.T, s *Shop) {
 		s.Run(t, []Row{
 			form("received", Owner, "/lots/new", http.StatusSeeOther, url.Values{"code": {"SP-78"}, "material": {"spokes"}, "quantity": {"100"}}),
-			{Name: "the lots", Who: Owner, Path: "/lots", Status: http.StatusOK, Has: []string{">To be used</span></td><td><a", `href="/lots/SP-78/hold">Put it on hold<`}},
+			{Name: "the lots", Who: Owner, Path: "/lots", Status: http.StatusOK, Has: []string{`>To be used</span></td><td class="nw"><a`, `href="/lots/SP-78/hold">Put it on hold<`}},
 		})
 	})
 }

@@ -44,9 +44,9 @@ func blockKind(value func(string) string) (chosen bool, problem error) {
 // newBlock completes the form of a new model of block: first it asks which kind it is,
 // then the rest, with the limits that are usual for that kind.
 func (s *site) newBlock(c *gin.Context, status int, page ProductFormPage, f *form) error {
-	asked := f.value
+	asked, usual := f.value, f.value
 	if c.Request.Method == http.MethodGet {
-		asked, f.value = c.Query, func(name string) string { return cmp.Or(c.Query(name), asked(name)) }
+		asked, f.value = c.Query, func(name string) string { return cmp.Or(c.Query(name), usual(name)) }
 	}
 	chosen, wrong := blockKind(asked)
 	if !chosen || wrong != nil || c.Query("again") != "" {
