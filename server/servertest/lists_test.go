@@ -115,7 +115,7 @@ func TestWhoMayHaveLists(t *testing.T) {
 			{Name: "with names or not", Who: Desk, Path: "/api/v1/exports/shipments?names=yes", Status: http.StatusUnprocessableEntity, Has: []string{"not one of the choices"}, HasNot: []string{"HYPERLINK"}},
 			{Name: "no such form", Who: Desk, Path: "/lists/out?kind=lots&form=tabs", Status: http.StatusUnprocessableEntity, Has: []string{"not one of the choices"}},
 			{Name: "no such example", Who: Operator, Path: "/lists/example/lots?form=tabs", Status: http.StatusUnprocessableEntity, Has: []string{"not one of the choices"}},
-			{Name: "lots have no names of customers", Who: Operator, Path: "/api/v1/exports/lots?names=true", Status: http.StatusOK},
+			{Name: "lots have no names of customers", Who: Operator, Path: "/api/v1/exports/lots?names=true", Status: http.StatusUnprocessableEntity, Has: []string{`"field":"names"`, `"unknown_field"`}},
 			{Name: "no such list", Who: Desk, Path: "/lists/out?kind=secrets", Status: http.StatusUnprocessableEntity, Has: []string{"not one of the choices"}},
 		})
 		looks, err := s.Store.LooksAt(t.Context(), box.customer, 9)
