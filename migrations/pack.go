@@ -1,7 +1,7 @@
 //go:build ignore
 
-// Packs the folders beside it into one file, the same from the same files whenever and
-// wherever it is run.
+// Packs into the file that is named first what the patterns after it find, the same from
+// the same files whenever and wherever it is run.
 package main
 
 import (
@@ -14,15 +14,19 @@ import (
 )
 
 func main() {
-	out, err := os.Create("migrations.zip")
+	out, err := os.Create(os.Args[1])
 	if err != nil {
 		log.Fatal(err)
 	}
 	packed := zip.NewWriter(out)
 	packed.RegisterCompressor(zip.Deflate, func(w io.Writer) (io.WriteCloser, error) { return flate.NewWriter(w, flate.BestCompression) })
-	files, err := filepath.Glob("*/*.sql")
-	if err != nil {
-		log.Fatal(err)
+	var files []string
+	for _, pattern := range os.Args[2:] {
+		found, err := filepath.Glob(pattern)
+		if err != nil || len(found) == 0 {
+			log.Fatalf("%s: %d files, %v", pattern, len(found), err)
+		}
+		files = append(files, found...)
 	}
 	for _, file := range files {
 		raw, err := os.ReadFile(file)

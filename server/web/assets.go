@@ -16,56 +16,58 @@ import (
 	"tracewright/server/httpx"
 )
 
-// staticFiles are what pages ask for; the tests of the modules stay outside. Large
-// files of others are kept as they are sent, made by gzip -9n.
+// shrunk are the static files that do not shrink in a pack: fonts, and large files of
+// others, kept as they are sent, made by gzip -9n.
 //
-//go:embed static/*.css static/*.js static/*.svg static/fonts static/vendor
-var staticFiles embed.FS
+//go:embed static/fonts static/vendor
+var shrunk embed.FS
 
-// assets are the embedded static files under one hashed folder.
+// assets are the static files, packed and not, under one hashed folder.
 //
 // The hash covers every name and every byte, so any change gives every file a
 // new address: stylesheets and modules may name one another by relative paths,
 // and every answer may be cached for ever.
-var assets = mustReadAssets(staticFiles)
+var assets = mustReadAssets(packedFiles, shrunk)
 
 type assetSet struct {
 	hash  string
 	files map[string]*httpx.Document
 }
 
-func mustReadAssets(files fs.FS) *assetSet {
-	set, err := readAssets(files)
+func mustReadAssets(from ...fs.FS) *assetSet {
+	set, err := readAssets(from)
 	if err != nil {
 		panic(err)
 	}
 	return set
 }
 
-func readAssets(files fs.FS) (*assetSet, error) {
+func readAssets(from []fs.FS) (*assetSet, error) {
 	set := &assetSet{files: map[string]*httpx.Document{}}
 	sum := sha256.New()
-	err := fs.WalkDir(files, "static", func(name string, entry fs.DirEntry, err error) error {
-		if err != nil || entry.IsDir() {
-			return err
-		}
-		body, err := fs.ReadFile(files, name)
+	for _, files := range from {
+		err := fs.WalkDir(files, "static", func(name string, entry fs.DirEntry, err error) error {
+			if err != nil || entry.IsDir() {
+				return err
+			}
+			body, err := fs.ReadFile(files, name)
+			if err != nil {
+				return err
+			}
+			short, zipped := strings.CutSuffix(strings.TrimPrefix(name, "static/"), ".gz")
+			kind := mediaType(short)
+			if zipped {
+				set.files[short] = httpx.KeptZipped(body, kind)
+			} else {
+				set.files[short] = httpx.AsIs(body, kind)
+			}
+			fmt.Fprintf(sum, "%s\n%d\n", short, len(body))
+			sum.Write(body)
+			return nil
+		})
 		if err != nil {
-			return err
+			return nil, fmt.Errorf("read static files: %w", err)
 		}
-		short, zipped := strings.CutSuffix(strings.TrimPrefix(name, "static/"), ".gz")
-		kind := mediaType(short)
-		if zipped {
-			set.files[short] = httpx.KeptZipped(body, kind)
-		} else {
-			set.files[short] = httpx.AsIs(body, kind)
-		}
-		fmt.Fprintf(sum, "%s\n%d\n", short, len(body))
-		sum.Write(body)
-		return nil
-	})
-	if err != nil {
-		return nil, fmt.Errorf("read static files: %w", err)
 	}
 	set.hash = hex.EncodeToString(sum.Sum(nil))[:12]
 	return set, nil

@@ -75,7 +75,7 @@ func TestModulesImportWhatIsThere(t *testing.T) {
 	exported := regexp.MustCompile(`(?m)^export (?:async )?(?:function|const|class) (\w+)`)
 	named := regexp.MustCompile(`(?m)^import \{([^}]+)\} from '(\./[^']+)';`)
 	seen := 0
-	files, err := fs.Glob(staticFiles, "static/*.js")
+	files, err := fs.Glob(packedFiles, "static/*.js")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,18 +83,18 @@ func TestModulesImportWhatIsThere(t *testing.T) {
 		if base := path.Base(file); !strings.HasPrefix(base, "floor") && !strings.HasPrefix(base, "stand") && !strings.HasPrefix(base, "bench") && !strings.HasPrefix(base, "setup") && base != "office-lock.js" {
 			continue
 		}
-		source, err := fs.ReadFile(staticFiles, file)
+		source, err := fs.ReadFile(packedFiles, file)
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, m := range imports.FindAllStringSubmatch(string(source), -1) {
 			seen++
-			if _, err := fs.Stat(staticFiles, path.Join("static", m[1])); err != nil {
+			if _, err := fs.Stat(packedFiles, path.Join("static", m[1])); err != nil {
 				t.Errorf("%s imports %s: %v", file, m[1], err)
 			}
 		}
 		for _, m := range named.FindAllStringSubmatch(string(source), -1) {
-			target, err := fs.ReadFile(staticFiles, path.Join("static", m[2]))
+			target, err := fs.ReadFile(packedFiles, path.Join("static", m[2]))
 			if err != nil {
 				continue // said above
 			}

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"io/fs"
 	"path"
 	"slices"
 	"strings"
@@ -35,7 +34,7 @@ func TestFloorWorkerKeepsWhatThePagesLoad(t *testing.T) {
 		if path.Ext(name) != ".js" {
 			continue
 		}
-		body, err := fs.ReadFile(staticFiles, "static/"+name)
+		body, err := assets.files[name].Plain()
 		if err != nil {
 			t.Fatal(err)
 		}

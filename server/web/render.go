@@ -2,7 +2,6 @@ package web
 
 import (
 	"bytes"
-	"embed"
 	"fmt"
 	"html/template"
 	"io/fs"
@@ -17,14 +16,11 @@ import (
 	"tracewright/server/httpx"
 )
 
-//go:embed templates/*.html
-var templateFiles embed.FS
-
 // pages holds every page's template: the layout, the parts and the page itself.
 // Parts are the files whose name starts with an underscore. A page is put together
 // when it is first asked for, of what it uses: all of them, each with every part,
 // took more memory than the rest of an idle server.
-var pages = mustParse(templateFiles)
+var pages = mustParse(packedFiles)
 
 // mustParse panics when an embedded part does not parse: such a program cannot
 // have passed its own render test, which also puts every page together.
