@@ -30,7 +30,7 @@ func TestUpgradeMakesABackup(t *testing.T) {
 				do(t, dsn, "DROP INDEX IF EXISTS "+index)
 			}
 			do(t, dsn, "DROP TABLE instrument_states")
-			for table, column := range map[string]string{"nonconformity_steps": "severity", "customer_looks": "salt", "calibrations": "reported", "gauge_traces": "arrived_at", "instruments": "changed_at", "items": "left_from"} {
+			for table, column := range map[string]string{"nonconformity_steps": "severity", "customer_looks": "salt", "calibrations": "reported", "gauge_traces": "arrived_at", "instruments": "changed_at", "items": "left_from", "devices": "program"} {
 				do(t, dsn, "ALTER TABLE "+table+" DROP COLUMN "+column)
 			}
 			if !strings.HasPrefix(dsn, "sqlite:") { // 0051
