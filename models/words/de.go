@@ -159,12 +159,9 @@ var germanNames = []group{
 		"not_applicable":               "Trifft auf dieses Stück nicht zu.",
 		"missing":                      "Von der Spezifikation verlangt und nicht gemessen.",
 		"rest_too_short":               "Die Ruhezeit vor der Messung war kürzer als verlangt.",
-		"rest_provisional":             "Die Ruhezeit war kürzer als verlangt, daher ist die Bewertung vorläufig.",
 		"on_charger":                   "Ein Ladegerät war angeschlossen.",
 		"under_load":                   "Es floss Strom.",
 		"surface_charge_suspected":     "Die Spannung ist so hoch, dass Oberflächenladung zu vermuten ist.",
-		"guarded_tir_not_possible":     "Ein Gesamtausschlag kann noch nicht mit Schutzband beurteilt werden; einfache Annahme ist möglich.",
-		"uncertainty_needed":           "Die Annahme mit Schutzband braucht eine Messunsicherheit, und keine ist festgehalten.",
 		"REFUSE_EMPTY_ACCEPTANCE_ZONE": "Die Messunsicherheit ist zu groß für diese Grenzwerte: kein Wert könnte bestehen.",
 	}},
 	{"rule_in_words.", map[string]string{
@@ -256,7 +253,6 @@ var germanNames = []group{
 		"lead_transport":         "Ein auslaufsicherer Akku reist mit gegen Kurzschluss abgedeckten Polen und entsprechender Kennzeichnung auf Akku und Karton; Vorschriften ändern sich jährlich: den Beförderer fragen.",
 		"acid":                   "Säure verätzt: Schutzbrille und Handschuhe tragen; Wasser für die Augen und Natron bereithalten.",
 		"hydrogen":               "Beim Laden entsteht Wasserstoff: nur belüftet laden, nie in geschlossener Kiste, fern von Flamme und Funken.",
-		"recharge_stored":        "Vor dem Einlagern laden und danach mindestens alle sechs Monate, in der Wärme öfter: ein leerer Block ist bald verdorben.",
 		"lithium_fire":           "Lithium-Zellen können brennen, wenn sie gequetscht, überladen oder bei Frost geladen werden: einen Akku mit Beule, Blähung oder Hitze nicht weiter benutzen.",
 	}},
 }

@@ -20,10 +20,9 @@ var enCautions = map[string]string{
 	"lithium_transport":      "Carriage of lithium packs follows dangerous goods rules that change yearly: ask the carrier.",
 	"lithium_not_as_charged": "A lithium pack may not go by air above 30 % charge, nor at all without the test summary of its own design: it may not ship as charged. Ask the carrier.",
 	// Lead-acid.
-	"lead_transport":  "A non-spillable pack travels with its terminals covered against short circuit and marked as such, on pack and box; rules change yearly: ask the carrier.",
-	"acid":            "Acid burns: wear goggles and gloves; water for the eyes and soda at hand.",
-	"hydrogen":        "Charging gives off hydrogen: charge in an aired place, never in a sealed box, away from flame and spark.",
-	"recharge_stored": "Charge the pack before storing it and again at least every six months, sooner in the warm: a flat block is soon ruined.",
+	"lead_transport": "A non-spillable pack travels with its terminals covered against short circuit and marked as such, on pack and box; rules change yearly: ask the carrier.",
+	"acid":           "Acid burns: wear goggles and gloves; water for the eyes and soda at hand.",
+	"hydrogen":       "Charging gives off hydrogen: charge in an aired place, never in a sealed box, away from flame and spark.",
 	// Lithium.
 	"lithium_fire": "Lithium cells can burn when crushed, overcharged or charged below freezing: stop using a pack that is dented, swollen or hot.",
 }

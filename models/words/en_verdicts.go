@@ -32,12 +32,9 @@ var enReasons = map[string]string{
 	"not_applicable":               "Does not apply to this item.",
 	"missing":                      "The specification asks for it and it was not measured.",
 	"rest_too_short":               "The rest before the reading was shorter than asked for.",
-	"rest_provisional":             "The rest was shorter than asked for, so the verdict is provisional.",
 	"on_charger":                   "A charger was connected.",
 	"under_load":                   "A current was flowing.",
 	"surface_charge_suspected":     "The voltage is so high that surface charge is suspected.",
-	"guarded_tir_not_possible":     "A full reading cannot be judged under guarded acceptance yet; simple acceptance can be used.",
-	"uncertainty_needed":           "A rule with a guard band needs an uncertainty, and none is on record.",
 	"REFUSE_EMPTY_ACCEPTANCE_ZONE": "The uncertainty is too large for these limits: no value could pass.",
 }
 

@@ -126,7 +126,7 @@ func TestGermanForms(t *testing.T) {
 		{"a share", c.Of(2, 36), "2 von 36"},
 		{"figures of a remark", c.Remark(models.NewRemark("grade_b", "lowest", "12.884", "range", "0.042")), "Güte B nach Spannung: kleinster Block 12,884 V, Spanne aller Blöcke 0,042 V."},
 		{"a rest with its unit", c.Remark(models.NewRemark("rest_too_short", "rest", "5.5 h", "least", "24 h")), "Ruhezeit vor der Messung 5,5 h, weniger als die verlangten 24 h."},
-		{"a place is no figure", c.Remark(models.NewRemark("block_reversed", "position", "1.3")), "Die Summe lässt vermuten, dass Block 1.3 verpolt ist."},
+		{"a place is no figure", c.Remark(models.NewRemark("block_reads_negative", "position", "1.3", "value", "-12.5")), "Block 1.3 zeigt −12,5 V: Er ist verpolt, oder die Leitungen des Messgeräts sind es. Vor jedem Verbinden nachsehen."},
 		{"a clock that was off", c.Remark(models.NewRemark("clock_differs", "offset", "2 h 05 min ahead")), "Die Uhr des Tablets ging 2 h 05 min vor; die Zeit des Servers ist daneben festgehalten."},
 		{"a sentence of pages is in English", c.Say("already_lifted", nil), "The hold is lifted already."},
 	} {

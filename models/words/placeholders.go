@@ -131,7 +131,6 @@ var Placeholders = map[string]string{
 	"string":          "number of a string",
 	"strings":         "count of strings",
 	"successor":       "number of the revision that superseded another",
-	"temperature":     "a temperature, with its unit",
 	"typed":           "what was typed",
 	"unit":            "a unit as people read it",
 	"units":           "units, joined",
