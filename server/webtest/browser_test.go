@@ -166,7 +166,7 @@ func (p *Person) tabTo(words string) {
 	p.Helper()
 	for range 60 {
 		p.presses(kb.Tab)
-		at := ask[string](p, `((e) => e === document.body ? '' : [e.getAttribute('aria-label'), e.labels?.[0]?.textContent, e.textContent].filter(Boolean).join(' '))(document.activeElement)`)
+		at := ask[string](p, `((e) => e === document.body ? '' : [e.getAttribute('aria-label'), e.labels?.[0]?.textContent, e.matches('[role=region]') ? '' : e.textContent].filter(Boolean).join(' '))(document.activeElement)`)
 		if strings.Contains(at, words) {
 			return
 		}
