@@ -66,7 +66,8 @@ func (s *Store) LotsByCode(ctx context.Context, codes []string) ([]models.Lot, e
 }
 
 // withAlike adds to what was found of some codes what alone has one of the others but
-// for capitals; alike finds what may.
+// for capitals; alike finds what may. Where more have one and some of them were asked
+// for by their own code, the rest is added too: models.CodedAs takes none of them then.
 func withAlike[T models.Lot | models.Instrument](found []T, codes []string, alike func([]string) ([]T, error)) ([]T, error) {
 	var left []string
 	for _, code := range codes {
@@ -82,9 +83,18 @@ func withAlike[T models.Lot | models.Instrument](found []T, codes []string, alik
 		return nil, err
 	}
 	for _, code := range left {
-		x, ok := models.CodedAs(may, code)
-		if ok && !slices.ContainsFunc(found, func(y T) bool { return models.CodeOf(x) == models.CodeOf(y) }) {
-			found = append(found, x)
+		var more []T
+		all := 0
+		for _, x := range may {
+			if !strings.EqualFold(models.CodeOf(x), code) {
+				continue
+			}
+			if all++; !slices.ContainsFunc(found, func(y T) bool { return models.CodeOf(x) == models.CodeOf(y) }) {
+				more = append(more, x)
+			}
+		}
+		if all == 1 || len(more) < all {
+			found = append(found, more...)
 		}
 	}
 	return found, nil

@@ -25,7 +25,7 @@ func TestALotIsFoundHoweverItsCodeIsTyped(t *testing.T) {
 				t.Errorf("%q is lot %q, %v; want %q", typed, lot.Code, err, want)
 			}
 		}
-		for want, typed := range map[string][]string{"SP-1": {"sp-1"}, "BIN-7 SP-1": {"sP-1", "BIN-7", "SP-1", "none"}, "Bin-7": {"Bin-7", "bin-7"}, "": {"bin-7", "BIN-8", ""}} {
+		for want, typed := range map[string][]string{"SP-1": {"sp-1"}, "BIN-7 SP-1": {"sP-1", "BIN-7", "SP-1", "none"}, "BIN-7 Bin-7": {"Bin-7", "bin-7"}, "": {"bin-7", "BIN-8", ""}} {
 			var got []string
 			for _, lot := range must(s.LotsByCode(t.Context(), typed)) {
 				got = append(got, lot.Code)

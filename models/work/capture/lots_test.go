@@ -48,6 +48,23 @@ func TestALotThatMayNotBeFitted(t *testing.T) {
 	})
 }
 
+// Of two lots that differ by capitals alone none is meant by a third way to write them,
+// also beside one that is written as it is.
+func TestLotsThatDifferByCapitalsAlone(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		for _, code := range []string{"BIN-7", "Bin-7"} {
+			h.Must(h.Store.AddLot(t.Context(), models.NewStamp(h.Owner, h.Now), models.Lot{ID: models.NewID(), Code: code, Material: "spokes"}))
+		}
+		for typed, want := range map[string][]string{"bin-7": {"parts[1].lot: unknown_lot"}, "Bin-7": nil} {
+			sub := h.Extremes()
+			sub.Serial = *h.AnotherWheel().Serial
+			sub.Parts = []models.SentPart{{Role: "spokes_a", Lot: "BIN-7", Quantity: 18}, {Role: "spokes_b", Lot: typed, Quantity: 18}}
+			_, err := h.Record(sub)
+			worktest.WantProblems(t, err, want...)
+		}
+	})
+}
+
 // More than a lot has is kept with its readings, and said: of 40 spokes two wheels
 // take 36, the third is 14 beyond. A lot that nobody counted has no end.
 func TestMoreThanALotHasIsSaid(t *testing.T) {
