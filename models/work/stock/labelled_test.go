@@ -39,6 +39,12 @@ func TestABlockComesInUnderALabelPrintedAhead(t *testing.T) {
 		if n := slices.IndexFunc(v.Blocks, func(x stock.Block) bool { return x.Item.Serial != nil && *x.Item.Serial == free[0] && x.Offered() }); n < 0 {
 			t.Errorf("%s is not offered from its lot", free[0])
 		}
+		small, err := b.Stock(t.Context(), b.model.ID, "bl-1")
+		if h.Must(err); len(small.Blocks) != len(v.Blocks) || len(v.Blocks) == 0 {
+			t.Errorf("of bl-1 there are %d blocks, of BL-1 %d", len(small.Blocks), len(v.Blocks))
+		}
+		_, err = b.Stock(t.Context(), b.model.ID, "bl-9")
+		worktest.WantProblems(t, err, "lot: unknown_lot")
 		if again := b.mustTakeIn(d); *again[0].Blocks[0].Serial != free[0] {
 			t.Errorf("sent again: %+v", again[0])
 		}

@@ -2,7 +2,6 @@ package stock
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -48,6 +47,17 @@ func (s *Service) Stock(ctx context.Context, productID, lot string) (StockView, 
 	if err != nil {
 		return StockView{}, err
 	}
+	if lot != "" {
+		found, err := s.store.LotsByCode(ctx, []string{lot})
+		if err != nil {
+			return StockView{}, err
+		}
+		named, ok := models.CodedAs(found, lot)
+		if !ok {
+			return StockView{}, models.Invalid("lot", "unknown_lot", "lot", models.Shortened(lot))
+		}
+		lot = named.Code
+	}
 	stored, err := s.store.StockOf(ctx, product.ID)
 	if err != nil {
 		return StockView{}, err
@@ -63,11 +73,6 @@ func (s *Service) Stock(ctx context.Context, productID, lot string) (StockView, 
 			lots = append(lots, *b.Receipt.LotID)
 		}
 		v.Blocks = append(v.Blocks, Block{StockBlock: b})
-	}
-	if lot != "" && len(v.Blocks) == 0 {
-		if found, err := s.store.LotsByCode(ctx, []string{lot}); err != nil || len(found) == 0 {
-			return StockView{}, errors.Join(err, models.Invalid("lot", "unknown_lot", "lot", models.Shortened(lot)))
-		}
 	}
 	suspect := map[string][]models.Remark{}
 	losses := map[string]*Loss{}
