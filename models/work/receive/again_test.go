@@ -16,7 +16,7 @@ import (
 func TestPiecesSentAgainCountOnce(t *testing.T) {
 	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
 		ctx, s := t.Context(), receive.New(h.Store, h.Clock, worktest.Zone)
-		for _, code := range []string{"SP-1", "SP-2"} {
+		for _, code := range []string{"SP-1", "SP-2", "SP-3"} {
 			_, err := s.AddLot(ctx, h.Owner, models.Lot{Code: code, Material: "spokes", Quantity: 10})
 			h.Must(err)
 		}
@@ -40,6 +40,11 @@ func TestPiecesSentAgainCountOnce(t *testing.T) {
 			"more poured": func() error {
 				x := pour
 				x.Lots = []receive.Poured{{Lot: "SP-1", Quantity: 6}, {Lot: "SP-2", Quantity: 9}}
+				return s.Mix(ctx, h.Operator, x)
+			},
+			"a new bin": func() error {
+				x := pour
+				x.Bin, x.Lots, x.Reason = "BIN-2", []receive.Poured{{Lot: "SP-3", Quantity: 1}}, ""
 				return s.Mix(ctx, h.Operator, x)
 			},
 			"fewer lots": func() error { x := pour; x.Lots = x.Lots[:1]; return s.Mix(ctx, h.Operator, x) },

@@ -98,8 +98,10 @@ func (s *Service) mix(ctx context.Context, actor models.Actor, in Mixed) error {
 		}
 	}
 	err = s.store.AddLotMixes(ctx, stamp, made, mixes, why...)
-	if made != nil && errors.Is(err, models.ErrConflict) {
-		return models.Invalid("bin", "taken", "value", in.Bin)
+	if made != nil && errors.Is(err, models.ErrConflict) { // The code, or the key that another bin was made under.
+		if _, there := s.lot(ctx, in.Bin); there == nil {
+			return models.Invalid("bin", "taken", "value", in.Bin)
+		}
 	}
 	return err
 }
