@@ -39,6 +39,7 @@ func (s *Service) Move(ctx context.Context, actor models.Actor, id, serial, reas
 	case found.Item.ID == view.Inspection.ItemID:
 		return Outcome{}, models.Invalid("serial", "recorded_for_it", "serial", found.Item.Name())
 	}
+	sub.Sets = answersAlone(sub.Sets, found.Specification)
 	hash, err := sub.Digest()
 	if err != nil {
 		return Outcome{}, fmt.Errorf("digest of the moved inspection: %w", err)
@@ -118,4 +119,16 @@ func sentAgain(view models.InspectionView) models.Submission {
 		sub.Sets = append(sub.Sets, sent)
 	}
 	return sub
+}
+
+// answersAlone leaves of points that are ticked or chosen their answers: they have no
+// place and are read with no gauge, but were once kept with what was sent of either.
+func answersAlone(sets []models.SentSet, spec models.Specification) []models.SentSet {
+	sets = slices.Clone(sets)
+	for i := range sets {
+		if c, ok := spec.Characteristic(sets[i].Characteristic); ok && (c.Form == models.Ticked || c.Form == models.Chosen) {
+			sets[i].Index, sets[i].Instrument = nil, ""
+		}
+	}
+	return sets
 }

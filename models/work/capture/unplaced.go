@@ -80,6 +80,7 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, id, serial, rea
 	case err != nil:
 		return Outcome{}, err
 	}
+	sub.Sets = answersAlone(sub.Sets, found.Specification)
 	a := arrival{actor: actor, sub: sub, hash: u.SentHash, received: u.ReceivedAt, offset: time.Duration(u.OffsetMS) * time.Millisecond, dated: true}
 	if a.sub.Person == "" {
 		a.sub.Person = u.PersonID

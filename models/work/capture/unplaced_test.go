@@ -43,3 +43,19 @@ func TestUnknownSerialWaitsUntilItIsPlaced(t *testing.T) {
 		}
 	})
 }
+
+// A point that is ticked has no place and no gauge: what was kept with either, before
+// that was refused, can be placed.
+func TestATickThatWasKeptWithAPlaceAndAGauge(t *testing.T) {
+	h := worktest.New(t)
+	unknown, _, err := ident.Next('W', 29, 4000)
+	h.Must(err)
+	sub := h.Extremes()
+	sub.Serial = unknown
+	tick := &sub.Sets[len(sub.Sets)-1]
+	tick.Index, tick.Instrument = []models.Position{models.Spoke(3)}, "Q-99"
+	h.MustRecord(sub)
+	if _, err := h.Capture.Place(t.Context(), h.Owner, sub.ID, h.Serial[models.KindWheel], "label was misread"); err != nil {
+		t.Error(err)
+	}
+}
