@@ -35,12 +35,26 @@ func (e *InvalidError) Reason(field, text string) {
 }
 
 // unprinted are the characters that are not printed, and those that turn the direction
-// of what is: control, format, private use, and separators of lines and paragraphs.
-var unprinted = []*unicode.RangeTable{unicode.Cc, unicode.Cf, unicode.Co, unicode.Cs, unicode.Zl, unicode.Zp}
+// of what is: control, format, private use, what is
+// no character, and separators of lines and paragraphs.
+var unprinted = []*unicode.RangeTable{unicode.Cc, unicode.Cf, unicode.Co, unicode.Cs, unicode.Zl, unicode.Zp, unicode.Noncharacter_Code_Point}
+
+// idle are the characters that nobody sees and that do no work in what is typed here:
+// they come along with what is pasted out of letters and lists.
+var idle = &unicode.RangeTable{R16: []unicode.Range16{
+	{Lo: 0x00ad, Hi: 0x00ad, Stride: 1}, // a place to break a word
+	{Lo: 0x061c, Hi: 0x061c, Stride: 1}, // marks of direction
+	{Lo: 0x200b, Hi: 0x200b, Stride: 1}, // a space of no width
+	{Lo: 0x200e, Hi: 0x200f, Stride: 1},
+	{Lo: 0x202a, Hi: 0x202e, Stride: 1}, // turns of direction
+	{Lo: 0x2060, Hi: 0x2060, Stride: 1}, // a word joiner
+	{Lo: 0x2066, Hi: 0x2069, Stride: 1}, // turns of direction
+	{Lo: 0xfeff, Hi: 0xfeff, Stride: 1}, // the mark at the head of a file
+}, LatinOffset: 1}
 
 // Unprinted says whether a text holds what nobody sees. Breaks of lines and tabs are
-// fine where it may have several lines, and joiners between two letters or pictures:
-// some scripts are written wrongly without them.
+// fine where it may have several lines, joiners between two characters that are seen,
+// since some scripts are written wrongly without them, and the tags of a flag.
 func Unprinted(text string, lines bool) bool {
 	if !utf8.ValidString(text) {
 		return true
@@ -53,6 +67,7 @@ func Unprinted(text string, lines bool) bool {
 			if after, _ := utf8.DecodeRuneInString(text[i+utf8.RuneLen(r):]); !joins(before) || !joins(after) {
 				return true
 			}
+		case isTag(r) && (before == blackFlag || isTag(before)):
 		case unicode.In(r, unprinted...):
 			return true
 		}
@@ -61,16 +76,31 @@ func Unprinted(text string, lines bool) bool {
 	return false
 }
 
-func joins(r rune) bool { return r != utf8.RuneError && unicode.In(r, unicode.L, unicode.M, unicode.S) }
+func joins(r rune) bool {
+	return r != utf8.RuneError && unicode.In(r, unicode.L, unicode.M, unicode.N, unicode.P, unicode.S)
+}
 
-// Trimmed is a text without the space around it, and nothing where no character of it
-// can be seen.
+// blackFlag is the picture that the tags behind it make the flag of a country.
+const blackFlag = '\U0001F3F4'
+
+func isTag(r rune) bool { return r >= 0xe0020 && r <= 0xe007f }
+
+// Trimmed is a text as a record keeps it: without the space around it and without the
+// characters that do no work, and nothing where no character of it can be seen.
 func Trimmed(text string) string {
 	seen := func(r rune) bool {
 		return !unicode.IsSpace(r) && !unicode.In(r, unprinted...) && !unicode.In(r, unicode.M, unicode.Other_Default_Ignorable_Code_Point)
 	}
 	if !strings.ContainsFunc(text, seen) {
 		return ""
+	}
+	if utf8.ValidString(text) { // What is no text stays so, and is refused.
+		text = strings.Map(func(r rune) rune {
+			if unicode.Is(idle, r) {
+				return -1
+			}
+			return r
+		}, text)
 	}
 	return strings.TrimSpace(text)
 }

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"tracewright/models"
 	"tracewright/models/trade/kinds"
@@ -123,7 +122,7 @@ func removals(list []Out, parts []models.PartView, invalid *models.InvalidError)
 	seen := map[string]bool{}
 	for i, o := range list {
 		field := fmt.Sprintf("out[%d]", i)
-		o.Reason = strings.TrimSpace(o.Reason)
+		o.Reason = models.Trimmed(o.Reason)
 		at := slices.IndexFunc(parts, func(p models.PartView) bool { return p.ID == o.Fitted && p.InNow() })
 		if at < 0 || seen[o.Fitted] {
 			invalid.Add(field+".fitted", "part_not_in")

@@ -52,7 +52,7 @@ func TestChange(t *testing.T) {
 			{"a part of another item taken out", other, assembly.Change{Out: []assembly.Out{{Fitted: motor, Code: "worn", Fate: "scrap"}}}, []string{"out[0].fitted: part_not_in"}},
 			{"more than is in", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 19, Code: "broken", Fate: "scrap"}}}, []string{"out[0].quantity: too_big"}},
 			{"without saying why and where to", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 1}}}, []string{"out[0].code: missing", "out[0].fate: missing"}},
-			{"another reason that is not said", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 1, Code: "other", Reason: " ", Fate: "scrap"}}}, []string{"out[0].reason: reason_needed"}},
+			{"another reason that is not said", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 1, Code: "other", Reason: " \u200b", Fate: "scrap"}}}, []string{"out[0].reason: reason_needed"}},
 			{"broken, and never in", wheel, assembly.Change{Out: []assembly.Out{{Fitted: spokes, Quantity: 1, Code: "broken", Fate: "never_in"}}}, []string{"out[0].fate: never_in_and_why"}},
 		} {
 			t.Run(c.name, func(t *testing.T) {

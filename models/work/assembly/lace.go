@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"unicode/utf8"
 
 	"tracewright/models"
 	"tracewright/models/trade/ident"
@@ -41,6 +40,9 @@ type Laced struct {
 // motor that is not known comes in with it, under the supplier and model that
 // are given or, without, as the product's form names the motor.
 func (s *Service) Lace(ctx context.Context, actor models.Actor, l Lacing) (Laced, error) {
+	for _, text := range []*string{&l.Motor.Number, &l.Motor.Supplier, &l.Motor.Model} {
+		*text = models.Trimmed(*text)
+	}
 	l.Motor.Number = ident.MakersNumber(l.Motor.Number)
 	if before, err := s.store.Item(ctx, l.ID); err == nil {
 		return s.lacedBefore(ctx, before, l)
@@ -143,6 +145,13 @@ func (s *Service) motor(ctx context.Context, stamp models.Stamp, wheel models.It
 			invalid.Add("motor", problem.Code, "number", problem.Values["number"], "lot", problem.Values["lot"])
 			return models.Item{}, false, nil
 		}
+		before := len(invalid.Problems)
+		for _, text := range []string{name.Number, name.Supplier, name.Model} {
+			invalid.Line("motor", text, longest)
+		}
+		if len(invalid.Problems) > before {
+			return models.Item{}, false, nil
+		}
 		motor, code = newMotor(stamp, name, form)
 		if code == "" {
 			return motor, true, nil
@@ -200,7 +209,7 @@ func beforeDigits(code string) string {
 }
 
 func newMotor(stamp models.Stamp, name models.PartName, form models.WheelForm) (models.Item, string) {
-	if _, err := ident.Normalise(name.Number); err == nil || utf8.RuneCountInString(name.Number) > longest {
+	if _, err := ident.Normalise(name.Number); err == nil {
 		return models.Item{}, "unknown_number" // Whoever scans it must not be led to an item of the shop.
 	}
 	if name.Supplier == "" && name.Model == "" {

@@ -74,6 +74,8 @@ func TestWheelsLacedInARow(t *testing.T) {
 		unknown.Motor.Supplier, unknown.Motor.Model = "", ""
 		serial := lacing(*b.Item[models.KindWheel].Serial)
 		b.Must(b.Store.AddLot(ctx, models.NewStamp(b.Owner, b.Now), models.Lot{ID: models.NewID(), Code: "SP-4", Material: "spokes", SupplierCode: "H6868"}))
+		bell, long := lacing("N78"), lacing("N79")
+		bell.Motor.Model, long.Motor.Supplier = "R\u00079", strings.Repeat("N", 201)
 		for name, c := range map[string]struct {
 			l    assembly.Lacing
 			want []string
@@ -81,6 +83,10 @@ func TestWheelsLacedInARow(t *testing.T) {
 			"a lot that has too few":                 {spent, []string{"reason: lot_used_up"}},
 			"a motor in a wheel, a lot nobody knows": {bad, []string{"motor: part_in_already", "rim: unknown_lot"}},
 			"one in a wheel, in other capitals":      {lacing("n901"), []string{"motor: part_in_already"}},
+			"a model that is not printed":            {bell, []string{"motor: not_printed"}},
+			"a number of two lines":                  {lacing("N\n78"), []string{"motor: not_printed"}},
+			"a supplier without end":                 {long, []string{"motor: too_long"}},
+			"one in a wheel, as pasted":              {lacing("\u200bN901\ufeff"), []string{"motor: part_in_already"}},
 			"a motor of no make":                     {unknown, []string{"motor: motor_unknown"}},
 			"a wheel for a motor":                    {serial, []string{"motor: no_motor"}},
 			"no motor":                               {lacing(""), []string{"motor: missing"}},

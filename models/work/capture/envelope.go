@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/google/uuid"
@@ -66,13 +67,14 @@ func checkEnvelope(sub models.Submission, tablet time.Time) error {
 	}
 	checkConditions(sub.Conditions, invalid)
 	checkTexts(sub, invalid)
-	if sub.Corrects != "" && models.Trimmed(sub.Reason) == "" {
+	reason := models.Trimmed(sub.Reason)
+	if sub.Corrects != "" && reason == "" {
 		invalid.Add("reason", "reason_needed")
 	}
 	if sub.Corrects == sub.ID && sub.ID != "" {
 		invalid.Add("corrects", "corrects_itself")
 	}
-	invalid.Lines("reason", sub.Reason, mostText)
+	invalid.Lines("reason", reason, mostText)
 	return invalid.OrNil()
 }
 
@@ -98,14 +100,17 @@ func checkTexts(sub models.Submission, invalid *models.InvalidError) {
 			invalid.Add(field, "too_long", "most", fmt.Sprint(mostName))
 		}
 	}
-	invalid.Line("place", sub.Place, mostName)
+	line := func(field, text string) { invalid.Line(field, models.Trimmed(text), mostName) }
+	// A scanner sends what parts the elements of a code along with them.
+	number := func(field, text string) { line(field, strings.ReplaceAll(text, "\x1d", "")) }
+	line("place", sub.Place)
 	bound("product", sub.Product)
-	bound("part.supplier", sub.Part.Supplier)
-	bound("part.model", sub.Part.Model)
-	bound("part.number", sub.Part.Number)
+	line("part.supplier", sub.Part.Supplier)
+	line("part.model", sub.Part.Model)
+	number("part.number", sub.Part.Number)
 	for i, set := range sub.Sets {
 		at := fmt.Sprintf("sets[%d].", i)
-		bound(at+"manner", set.Manner)
+		line(at+"manner", set.Manner)
 		bound(at+"instrument", set.Instrument)
 		for j, typed := range set.Values {
 			if len(typed) > mostName { // A field is not named for each of a hundred readings that are sound.
@@ -117,9 +122,9 @@ func checkTexts(sub models.Submission, invalid *models.InvalidError) {
 		at := fmt.Sprintf("parts[%d].", i)
 		bound(at+"place", part.Place)
 		bound(at+"lot", part.Lot)
-		bound(at+"number", part.Number)
-		bound(at+"supplier", part.Supplier)
-		bound(at+"model", part.Model)
+		number(at+"number", part.Number)
+		line(at+"supplier", part.Supplier)
+		line(at+"model", part.Model)
 	}
 }
 
@@ -161,7 +166,7 @@ func checkConditions(c models.Conditions, invalid *models.InvalidError) {
 	if c.Tyre != "" && c.Tyre != "on" && c.Tyre != "off" {
 		invalid.Add("conditions.tyre", "unknown_choice", "typed", models.Shortened(c.Tyre))
 	}
-	invalid.Lines("conditions.note", c.Note, mostText)
+	invalid.Lines("conditions.note", models.Trimmed(c.Note), mostText)
 }
 
 // checkReadable checks what a submission for an unknown serial can be checked

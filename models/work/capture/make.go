@@ -78,9 +78,10 @@ func (s *Service) make(ctx context.Context, a arrival, t target) (models.NewInsp
 	}
 	inspection := models.Inspection{
 		ID: a.sub.ID, ItemID: t.Item.ID, FamilyID: t.Family.ID, SpecificationID: t.Specification.ID, Stage: a.sub.Stage,
-		PersonID: person, Place: a.sub.Place, StartedAt: models.Moment(a.sub.StartedAt.Add(-a.offset)), MeasuredAt: models.Moment(measured),
+		PersonID: person, Place: models.Trimmed(a.sub.Place), StartedAt: models.Moment(a.sub.StartedAt.Add(-a.offset)), MeasuredAt: models.Moment(measured),
 		OffsetMS: a.offset.Milliseconds(), ReceivedAt: a.received, Conditions: a.sub.Conditions, Verdict: judged.verdict, Remarks: judged.remarks, SentHash: a.hash,
 	}
+	inspection.Conditions.Note = models.Trimmed(inspection.Conditions.Note)
 	inspection.Conditions.OffCharger = false // a draft's alone
 	if inspection.Place == "" {
 		inspection.Place = a.actor.Place

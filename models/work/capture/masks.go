@@ -52,8 +52,11 @@ func (p *parsed) readMasks(c models.Characteristic, form models.ProductForm, inv
 		case m.Reason == models.MaskOther && note == "":
 			invalid.Add(at+"note", "mask_note_needed")
 		}
-		invalid.Lines(at+"note", m.Note, mostName)
+		invalid.Lines(at+"note", note, mostName)
 	}
 	p.set.Masks = slices.Clone(masks)
+	for i := range p.set.Masks {
+		p.set.Masks[i].Note = models.Trimmed(p.set.Masks[i].Note)
+	}
 	slices.SortFunc(p.set.Masks, func(a, b models.Mask) int { return a.Index.Place - b.Index.Place })
 }

@@ -69,7 +69,7 @@ func (p *parsed) misplaced(code string) string {
 }
 
 func (p *parsed) readSet(c models.Characteristic, instruments []models.Instrument, tables []models.GaugeTable, form models.ProductForm, measured time.Time, day string, invalid *models.InvalidError) {
-	p.set = kinds.Set{Characteristic: c, Method: p.sent.Method, Manner: p.sent.Manner, Index: slices.Clone(p.sent.Index), Unit: measure.Unit(c.Unit)}
+	p.set = kinds.Set{Characteristic: c, Method: p.sent.Method, Manner: models.Trimmed(p.sent.Manner), Index: slices.Clone(p.sent.Index), Unit: measure.Unit(c.Unit)}
 	if !methodKnown(c, p.sent.Method) {
 		invalid.Add(p.field+".method", "method_not_accepted", "code", models.Shortened(p.sent.Method))
 	}

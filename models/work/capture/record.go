@@ -158,7 +158,7 @@ func (s *Service) recordOn(ctx context.Context, a arrival, target target) (Outco
 		return Outcome{}, err
 	}
 	if corrected != nil {
-		made.Inspection.Supersedes, made.Inspection.Reason = &corrected.ID, a.sub.Reason
+		made.Inspection.Supersedes, made.Inspection.Reason = &corrected.ID, models.Trimmed(a.sub.Reason)
 	}
 	if len(made.Traced) > 0 { // First: what is asked for again too often does no harm.
 		if err := s.store.TraceAgain(ctx, made.Traced, s.now()); err != nil {

@@ -40,7 +40,7 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, number string, in
 		return err
 	}
 	for _, text := range []*string{&in.Item, &in.Moved, &in.CameOn, &in.Spot, &in.Reason, &in.Amount, &in.Currency} {
-		*text = strings.TrimSpace(strings.ToValidUTF8(strings.ReplaceAll(*text, "\x00", ""), ""))
+		*text = models.Trimmed(strings.ToValidUTF8(strings.ReplaceAll(*text, "\x00", ""), ""))
 	}
 	invalid := &models.InvalidError{}
 	var events []models.ClaimEvent

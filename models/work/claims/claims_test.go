@@ -185,6 +185,7 @@ func TestAReasonAloneIsNotLost(t *testing.T) {
 	s, ctx := New(h.Store, h.Clock, worktest.Zone), t.Context()
 	opened := must(s.Open(ctx, h.Owner, Opening{Item: h.Serial[models.KindWheel], Words: "ticks"}))
 	worktest.WantProblems(t, s.Add(ctx, h.Owner, opened.Number, Added{Reason: "no sign of a blow"}), "decision: claim_reason_alone")
+	worktest.WantProblems(t, s.Add(ctx, h.Owner, opened.Number, Added{Decision: models.ClaimReject, Reason: "\u200b"}), "reason: reason_needed")
 }
 
 // A planted truth: of 40 wheels with one lot 10 came back after 50 days, of 40

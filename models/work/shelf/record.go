@@ -44,7 +44,7 @@ func (s *Service) StartCharge(ctx context.Context, actor models.Actor, serial st
 	if !slices.Contains(models.ChargeKinds, in.Kind) {
 		invalid.Add("kind", "unknown_choice", "typed", in.Kind)
 	}
-	in.Charger = strings.Join(strings.Fields(in.Charger), " ")
+	in.Charger = PlaceName(in.Charger)
 	invalid.Line("charger", in.Charger, longestPlace)
 	s.notAhead(invalid, "started_at", in.Started)
 	if in.ID != "" && !models.IsID(in.ID) {
@@ -203,7 +203,7 @@ func (s *Service) loose(ctx context.Context, item models.Item, invalid *models.I
 	return nil
 }
 
-// PlaceName is a place as it is compared: one space between words.
+// PlaceName is a place, or a charger, as it is compared: one space between words.
 func PlaceName(typed string) string { return strings.Join(strings.Fields(models.Trimmed(typed)), " ") }
 
 // AddTemperature records the temperature of a place, typed by a person or

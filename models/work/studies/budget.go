@@ -208,7 +208,7 @@ func (s *Service) budgetOf(ctx context.Context, in BudgetChange) (models.Uncerta
 	if err != nil {
 		return models.UncertaintyBudget{}, fmt.Errorf("specification in force: %w", err)
 	}
-	b := models.UncertaintyBudget{ID: models.NewID(), FamilyID: in.FamilyID, Result: in.Result, Revision: in.From + 1, Coverage: strings.TrimSpace(in.Coverage), Lines: slices.Clone(in.Lines), Reason: strings.TrimSpace(in.Reason)}
+	b := models.UncertaintyBudget{ID: models.NewID(), FamilyID: in.FamilyID, Result: in.Result, Revision: in.From + 1, Coverage: strings.TrimSpace(in.Coverage), Lines: slices.Clone(in.Lines), Reason: models.Trimmed(in.Reason)}
 	if spec.ID != "" {
 		limit, c, found := spec.Limit(in.Result)
 		if !found || c.Form != models.Measured {

@@ -85,7 +85,7 @@ func StudiedOf(spec models.Specification) []Studied {
 // Plan plans a study. The tolerance is that of the family's specification in force.
 func (s *Service) Plan(ctx context.Context, actor models.Actor, in Plan) (View, error) {
 	invalid := &models.InvalidError{}
-	study := models.GaugeStudy{ID: models.NewID(), Design: in.Design, FamilyID: in.FamilyID, Result: in.Result, Note: strings.TrimSpace(in.Note), Repeats: in.Repeats, Seed: in.Seed}
+	study := models.GaugeStudy{ID: models.NewID(), Design: in.Design, FamilyID: in.FamilyID, Result: in.Result, Note: models.Trimmed(in.Note), Repeats: in.Repeats, Seed: in.Seed}
 	usual, ok := Usual[in.Design]
 	if !ok {
 		invalid.Add("design", "unknown_choice", "typed", models.Shortened(in.Design))

@@ -328,4 +328,6 @@ func TestABudgetIsChecked(t *testing.T) {
 			worktest.WantProblems(t, err, row.want...)
 		})
 	}
+	_, err := l.Preview(t.Context(), studies.BudgetChange{FamilyID: l.family, Result: "dish_abs", Reason: "\u2060", Lines: []models.BudgetLine{good}})
+	worktest.WantProblems(t, err, "reason: reason_needed")
 }
