@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -109,12 +110,16 @@ func (s *Service) boxOf(ctx context.Context, k Kit, at time.Time, list *models.P
 }
 
 // printed is what stood against something as the customer's paper says it: without the
-// words that a hold was raised with, which are for the house.
+// words that a hold was raised with, which are for the house, and once however many
+// holds there were.
 func printed(against []models.Remark) []models.Remark {
-	said := slices.Clone(against)
-	for i, r := range said {
+	said := against[:0:0]
+	for _, r := range against {
 		if r.Code == "held_back" {
-			said[i] = models.NewRemark("was_held", "serial", r.Values["serial"])
+			r = models.NewRemark("was_held", "serial", r.Values["serial"])
+		}
+		if !slices.ContainsFunc(said, func(s models.Remark) bool { return s.Code == r.Code && maps.Equal(s.Values, r.Values) }) {
+			said = append(said, r)
 		}
 	}
 	return said
