@@ -87,7 +87,7 @@ func (s *Service) Book(ctx context.Context) (models.Defects, error) {
 		return models.NewDefects(nil), fmt.Errorf("codes of defects: %w", err)
 	}
 	if set == s.set {
-		s.book, s.read = &book, s.now()
+		s.book, s.read, s.tried = &book, s.now(), time.Time{}
 	}
 	return book, nil
 }
@@ -144,7 +144,7 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, in Change) err
 		return fmt.Errorf("revise defect %s: %w", in.Code, err)
 	}
 	s.mu.Lock()
-	s.book, s.set = nil, s.set+1
+	s.book, s.tried, s.set = nil, time.Time{}, s.set+1
 	s.mu.Unlock()
 	return nil
 }

@@ -49,6 +49,44 @@ func TestASilentDatabaseIsWaitedForOnce(t *testing.T) {
 	})
 }
 
+// fails gives an error or what the shop has.
+type fails struct {
+	Store
+	err error
+}
+
+func (f *fails) Defects(context.Context) (models.Defects, error) {
+	return models.NewDefects(nil), f.err
+}
+
+func (*fails) AddDefectRevision(context.Context, models.Stamp, models.DefectRevision) error {
+	return nil
+}
+
+// A revision made right after a read that failed is read at once.
+func TestARevisionIsReadAfterALapse(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		store := &fails{}
+		s := New(store, time.Now)
+		_, err := s.Book(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(kept)
+		store.err = errors.New("away")
+		if _, err := s.Book(t.Context()); err != nil {
+			t.Fatalf("codes that were read once are gone: %v", err)
+		}
+		store.err = nil
+		if err := s.Revise(t.Context(), models.Actor{}, Change{Code: "W01", Name: "Swings", Severity: models.Critical, Reason: "our word"}); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := s.Book(t.Context()); err != nil {
+			t.Errorf("right after the revision: %v", err)
+		}
+	})
+}
+
 func TestWhoeverGoesAwaySaysNothingOfTheDatabase(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		s := New(silent{}, time.Now)
