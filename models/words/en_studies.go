@@ -25,6 +25,7 @@ var enJudgements = map[string]string{
 	"steady_to_step": "The gauge has been steady, as far as its step shows",
 	"too_few":        "Too few checks to say whether the gauge is steady",
 	"no_opinion":     "Worked out, with no tolerance to hold it against",
+	"no_step":        "Not to be told: no scatter shows, and the gauge’s step is not known",
 }
 
 var enBudgetSources = map[string]string{
@@ -72,6 +73,7 @@ var enStudies = map[string]string{
 	"study_next_persons":     "Most of it lies between persons: agree on how it is read, show each other, and read it again.",
 	"study_next_items":       "Some persons read some items otherwise than others do: look at those items together.",
 	"study_next_resolution":  "The same person never read an item otherwise again: the step of the gauge hides its scatter. Keep the step in the budget.",
+	"study_next_no_step":     "The same person never read an item otherwise again, so the step of the gauge decides: state it with the gauge, and look here again.",
 	"study_next_step":        "The gauge’s step is coarser than what it scatters by, and counts in its place: a finer gauge would do better. Keep the step in the budget.",
 	"study_next_more":        "More persons, or more items, would narrow it down.",
 	"study_next_categories":  "It tells few classes of these items apart. That need not be the gauge’s fault: items that are much alike cannot be told apart by any.",

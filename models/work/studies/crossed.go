@@ -24,13 +24,16 @@ type Crossed struct {
 	// StepCounts: the step of the gauge is coarser than what reading again scatters by,
 	// and is counted in its place.
 	StepCounts bool
+	// StepUnknown: no scatter shows, and nothing tells the step that would count for it.
+	StepUnknown bool
 }
 
 // crossed judges a crossed study on the scatter of gauge and persons. Where one person
 // reads one item again with less scatter than rounding to the step has, step/sqrt(12),
 // the step counts in its place: of the two the larger is taken, since a scatter that
 // shows holds that of the step (ISO 22514-7; from memory). A gauge whose step hides its
-// scatter is thus never good where the step is more than 6 % of the tolerance.
+// scatter is thus never good where the step is more than 6 % of the tolerance. Where
+// neither is known, nobody can tell.
 func (r *Result) crossed(study models.GaugeStudy, step float64) error {
 	y := make(gauge.Readings, len(study.Items))
 	for i := range y {
@@ -56,6 +59,10 @@ func (r *Result) crossed(study models.GaugeStudy, step float64) error {
 	r.Crossed = &c
 	r.share(math.Sqrt(c.Components.Used.Gauge() + hidden))
 	r.Judgement = NoOpinion
+	if c.StepUnknown = r.ShareKnown && step == 0 && c.Components.Used.Repeatability == 0; c.StepUnknown {
+		r.ShareKnown, r.Next = false, []string{"study_next_no_step"}
+		return nil
+	}
 	if r.ShareKnown {
 		low, high, err := s.GaugeInterval(c.Pooled, 1-alpha)
 		if err != nil {
@@ -73,10 +80,14 @@ func (r *Result) crossed(study models.GaugeStudy, step float64) error {
 }
 
 // Answer is the code of the sentence that a study is answered with: its judgement,
-// and whether the interval of the share leaves it open.
+// whether the interval of the share leaves it open, and whether there is no step to tell
+// it by.
 func (r Result) Answer() string {
 	if r.Open {
 		return r.Judgement + "_open"
+	}
+	if r.Crossed != nil && r.Crossed.StepUnknown {
+		return "no_step"
 	}
 	return r.Judgement
 }

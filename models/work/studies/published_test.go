@@ -3,6 +3,7 @@ package studies_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -73,7 +74,8 @@ func TestAStudyThatWasPublished(t *testing.T) {
 // Three items that everybody reads the same, again and again, to a step of 0.01 mm or
 // of a tenth of a millimetre as the register says: no scatter shows, and the step
 // decides. Six times step/sqrt(12), and the root of 2 for the two readings of a run-out,
-// of a tolerance from 0 to 0.30 mm, by hand: 8.165 % and 81.65 %.
+// of a tolerance from 0 to 0.30 mm, by hand: 8.165 % and 81.65 %. Where the register has
+// none, how far the items lie apart is no step, and it is asked for.
 func TestAGaugeTooCoarseToScatterIsNotGood(t *testing.T) {
 	h := worktest.New(t)
 	l := newLab(t, h)
@@ -84,12 +86,15 @@ func TestAGaugeTooCoarseToScatterIsNotGood(t *testing.T) {
 	for _, row := range []struct {
 		step, want string
 		share      float64
-	}{{"0.01", studies.Good, 8.165}, {"0.1", studies.Unfit, 81.65}, {"", studies.Unfit, 81.65}} {
+	}{{"0.01", studies.Good, 8.165}, {"0.1", studies.Unfit, 81.65}, {"", studies.NoOpinion, 0}} {
 		v.Instrument.Resolution = row.step
 		r, err := studies.Evaluate(v)
 		h.Must(err)
 		if r.Judgement != row.want || math.Abs(r.Share-row.share) > 0.01 {
 			t.Errorf("a step of %q: judged %s at %.3f %%, want %s at %.3f", row.step, r.Judgement, r.Share, row.want, row.share)
+		}
+		if asks := r.Answer() == "no_step" && slices.Equal(r.Next, []string{"study_next_no_step"}); asks != (row.step == "") || asks && r.ShareKnown {
+			t.Errorf("a step of %q: answered %s, with %v to do next", row.step, r.Answer(), r.Next)
 		}
 	}
 }
