@@ -69,17 +69,18 @@ func TestTodayCountsEachThingAndSaysWhatIsFine(t *testing.T) {
 		name         string
 		rows         []TodayRow
 		today        monitor.Today
-		lots         int
+		held, lots   int
 		answer, fine string
 	}{
-		{"nothing", nil, monitor.Today{}, 0, "Nothing waits in the shop", "Nothing on hold, no inspection without a place and no gauge past its day."},
-		{"a gauge soon due", []TodayRow{{Mark: due}}, monitor.Today{Due: []monitor.DueInstrument{soon}}, 0, "Nothing is late; one thing comes up", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
-		{"one hold", []TodayRow{{Mark: hold}}, monitor.Today{Holds: make([]models.HeldItem, 1)}, 0, "One thing waits in the shop", "Nothing else: no inspection without a place and no gauge past its day."},
-		{"holds that share a row count each", []TodayRow{{Mark: hold}, {Mark: late}}, monitor.Today{Holds: make([]models.HeldItem, 12), Due: []monitor.DueInstrument{over}}, 0, "13 things wait in the shop", "Nothing else: no inspection without a place."},
-		{"a lot in doubt", []TodayRow{{Mark: late}}, monitor.Today{}, 1, "One thing waits in the shop", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
-		{"two lots that do not add up", []TodayRow{{Mark: late}, {Mark: late}}, monitor.Today{}, 2, "Two things wait in the shop", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
+		{"nothing", nil, monitor.Today{}, 0, 0, "Nothing waits in the shop", "Nothing on hold, no inspection without a place and no gauge past its day."},
+		{"a gauge soon due", []TodayRow{{Mark: due}}, monitor.Today{Due: []monitor.DueInstrument{soon}}, 0, 0, "Nothing is late; one thing comes up", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
+		{"one hold", []TodayRow{{Mark: hold}}, monitor.Today{Holds: make([]models.HeldItem, 1)}, 1, 0, "One thing waits in the shop", "Nothing else: no inspection without a place and no gauge past its day."},
+		{"holds that share a row count each", []TodayRow{{Mark: hold}, {Mark: late}}, monitor.Today{Holds: make([]models.HeldItem, 12), Due: []monitor.DueInstrument{over}}, 12, 0, "13 things wait in the shop", "Nothing else: no inspection without a place."},
+		{"a lot in doubt", []TodayRow{{Mark: late}}, monitor.Today{}, 0, 1, "One thing waits in the shop", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
+		{"two lots that do not add up", []TodayRow{{Mark: late}, {Mark: late}}, monitor.Today{}, 0, 2, "Two things wait in the shop", "Nothing else: nothing on hold, no inspection without a place and no gauge past its day."},
+		{"a hold that a nonconformity stands on", []TodayRow{{Mark: hold}}, monitor.Today{}, 1, 1, "One thing waits in the shop", "Nothing else: no inspection without a place and no gauge past its day."},
 	} {
-		answer, fine := todayAnswer(tt.rows, tt.today, tt.lots)
+		answer, fine := todayAnswer(tt.rows, tt.today, tt.held, tt.lots)
 		if answer != tt.answer || fine != tt.fine {
 			t.Errorf("%s: %q, %q; want %q, %q", tt.name, answer, fine, tt.answer, tt.fine)
 		}

@@ -99,6 +99,7 @@ func (s *site) today(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	held := len(today.Holds) // Those that a nonconformity stands on leave the list, and not the hold.
 	critical, nonconforming, open, err := s.nonconformingRows(ctx, &today, people)
 	if err != nil {
 		return err
@@ -127,7 +128,7 @@ func (s *site) today(c *gin.Context) error {
 	for i := range page.Rows {
 		page.Rows[i].Larger, page.Rows[i].Act.First = i < 3, i == 0
 	}
-	page.Answer, page.Calm = todayAnswer(page.Rows, today, recalled+len(lots)+len(questions)+unanswered+open+checks+len(backupRows)+len(keyRows)+len(s.sealRows(page.Frame)))
+	page.Answer, page.Calm = todayAnswer(page.Rows, today, held, recalled+len(lots)+len(questions)+unanswered+open+checks+len(backupRows)+len(keyRows)+len(s.sealRows(page.Frame)))
 	for _, d := range today.Drafts {
 		page.Drafts = append(page.Drafts, DraftRow{ID: d.ID, Serial: words.Serial(d.Serial), What: words.Sentence(english.Kind(d.Kind)) + ", " + english.Stage(d.Stage),
 			Person: name(people, d.PersonID), Saved: s.hour(d.UpdatedAt), Continue: recordPath(d.Kind) + "?draft=" + d.ID, Mine: d.PersonID == page.Actor.PersonID})
@@ -209,8 +210,9 @@ func (s *site) todayRows(frame Frame, today monitor.Today, others []TodayRow, lo
 }
 
 // todayAnswer is the title, and the sentence that says what is fine. What waits is told
-// to everybody, and each thing counted; what needs one person is another list's question.
-func todayAnswer(rows []TodayRow, today monitor.Today, others int) (answer, calm string) {
+// to everybody, and each thing counted; what needs one person is another list's question. Of the open holds, held in all, those are
+// not in the list that a nonconformity stands on.
+func todayAnswer(rows []TodayRow, today monitor.Today, held, others int) (answer, calm string) {
 	urgent := 0
 	for _, r := range rows {
 		if r.Mark.Tone != "none" {
@@ -229,7 +231,7 @@ func todayAnswer(rows []TodayRow, today monitor.Today, others int) (answer, calm
 		answer = counted(things, "thing waits in the shop", "things wait in the shop")
 	}
 	var fine []string
-	if len(today.Holds) == 0 {
+	if held == 0 {
 		fine = append(fine, "nothing on hold")
 	}
 	if len(today.Unplaced) == 0 {
