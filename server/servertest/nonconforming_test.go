@@ -155,9 +155,21 @@ func TestWhatIsTypedOfAStepStays(t *testing.T) {
 			s.Must(form.Close())
 			return Row{Name: name, Who: Operator, Method: http.MethodPost, Path: one + "/photos", Body: body.Bytes(), Header: map[string]string{"Content-Type": form.FormDataContentType()}, Status: http.StatusOK, Has: has}
 		}
+		seen := models.NewID()
+		again := func(name string) Row {
+			return Posted(name, Inspector, one+"/notes", url.Values{"seen": {seen}, "what": {"rework"}, "note": {"a new rim"}, "remark": {"the joint was filed"}}, http.StatusOK)
+		}
 		s.Run(t, []Row{
 			Posted("opened", Operator, "/items/"+serial+"/nonconforming", url.Values{"code": {"W01"}, "note": {"swings"}}, http.StatusSeeOther),
 			Posted("a note while it is decided", Inspector, one+"/notes", url.Values{"what": {"rework"}, "work": {"rim_change"}, "note": {"a new rim"}, "remark": {"it swings at the joint"}}, http.StatusOK, `<option value="rim_change" selected>`, "a new rim</textarea>", "It swings at the joint.</td>", `rows="2"></textarea>`),
+			Posted("a problem of it stands at it", Inspector, one+"/notes", url.Values{"what": {"rework"}, "note": {"a new rim"}, "remark": {strings.Repeat("x", 501)}}, http.StatusUnprocessableEntity, `id="remark-wrong"`),
+			Posted("with the step it is too long", Inspector, one+"/disposition", url.Values{"confirm.password": {Password}, "what": {"rework"}, "work": {"rim_change"}, "note": {strings.Repeat("y", 300)}, "remark": {strings.Repeat("x", 300)}}, http.StatusUnprocessableEntity, `id="remark-wrong"`),
+			again("sent from the page"), again("sent once more by a reload"),
+			{Name: "kept once", Who: Operator, Path: one, Status: http.StatusOK, After: func(t *testing.T, _ http.Header, body []byte) {
+				if n := strings.Count(string(body), "The joint was filed.</td>"); n != 1 {
+					t.Errorf("the note is kept %d times", n)
+				}
+			}},
 			Posted("no note", Inspector, one+"/notes", url.Values{"what": {"rework"}, "note": {"a new rim"}, "remark": {" "}}, http.StatusUnprocessableEntity, `id="remark-wrong"`, "a new rim</textarea>"),
 			Posted("decided", Inspector, one+"/disposition", url.Values{"confirm.password": {Password}, "what": {"rework"}, "work": {"rim_change"}, "note": {"a new rim"}}, http.StatusSeeOther),
 			{Name: "to its parts", Who: Operator, Path: one, Status: http.StatusOK, Has: []string{"/items/" + serial + "/parts"}},

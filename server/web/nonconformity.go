@@ -43,6 +43,7 @@ type NonconformityPage struct {
 	MayNote                      bool   // this person may add notes and photos
 	Notes                        string // where a note goes that decides nothing
 	Remark                       Field
+	Seen                         string // the newest step on the page: a note sent again from it is kept once
 	Steps                        []ClaimLine
 	Problems                     Problems
 }
@@ -115,6 +116,10 @@ func (s *site) nonconformityPage(frame Frame, v models.NonconformityView, item m
 		page.MayNote = frame.Actor.May(models.ActRaiseHold)
 	}
 	if page.MayNote {
+		page.Seen = v.ID
+		if n := len(v.Steps); n > 0 {
+			page.Seen = v.Steps[n-1].ID
+		}
 		page.Notes, page.Remark = page.Path+"/notes", f.field(Field{Name: "remark", Label: "A note"})
 	}
 	return page

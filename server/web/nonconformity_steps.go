@@ -1,9 +1,11 @@
 package web
 
 import (
+	"errors"
 	"maps"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"github.com/gin-gonic/gin"
@@ -17,12 +19,32 @@ import (
 // stepped answers a form of a nonconformity: its problems, or its page anew.
 func (s *site) stepped(c *gin.Context, err error, done string) error {
 	if answerable(err) {
+		note := &models.InvalidError{}
+		if note.Lines("note", strings.TrimSpace(c.PostForm("note")), nonconforming.LongestNote); note.OrNil() == nil {
+			err = atRemark(err, strings.TrimSpace(c.PostForm("remark")))
+		}
 		return s.showNonconformity(c, http.StatusUnprocessableEntity, c.PostForm, err)
 	}
 	if err != nil {
 		return err
 	}
 	return redirect(c, nonconformityPath(c.Param("number")), done)
+}
+
+// atRemark puts what is wrong with a note where it was typed: what was typed as a note of
+// its own goes with that of the step.
+func atRemark(err error, remark string) error {
+	var invalid *models.InvalidError
+	if remark == "" || !errors.As(err, &invalid) {
+		return err
+	}
+	out := &models.InvalidError{Problems: slices.Clone(invalid.Problems)}
+	for i := range out.Problems {
+		if out.Problems[i].Field == "note" {
+			out.Problems[i].Field = "remark"
+		}
+	}
+	return out
 }
 
 func (s *site) dispose(c *gin.Context) error {
@@ -63,7 +85,10 @@ func (s *site) noteNonconformity(c *gin.Context) error {
 	if strings.TrimSpace(remark) == "" {
 		err = models.Invalid("remark", "missing")
 	} else {
-		err = s.services.Nonconforming.Note(c.Request.Context(), httpx.Actor(c), c.Param("number"), remark)
+		err = s.services.Nonconforming.NoteOnce(c.Request.Context(), httpx.Actor(c), c.Param("number"), c.PostForm("seen"), remark)
+	}
+	if answerable(err) {
+		return s.showNonconformity(c, http.StatusUnprocessableEntity, c.PostForm, atRemark(err, remark))
 	}
 	if _, more := c.GetPostForm("note"); err != nil || !more {
 		return s.stepped(c, err, "lot_kept")
@@ -105,8 +130,18 @@ func (s *site) addNonconformityPhoto(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if typed.Get("note")+typed.Get("remark")+typed.Get("what") == "" {
+	if !typedOfStep(typed) {
 		return redirect(c, nonconformityPath(v.Number), "paper")
 	}
 	return s.besideStep(c, typed, "paper")
+}
+
+// typedOfStep says whether anything of a step or a note stands in its form.
+func typedOfStep(typed url.Values) bool {
+	for name := range typed {
+		if name != "seen" && name != "once" && !strings.HasPrefix(name, "confirm.") && strings.TrimSpace(typed.Get(name)) != "" {
+			return true
+		}
+	}
+	return false
 }

@@ -38,7 +38,7 @@ func (s *Service) Dispose(ctx context.Context, actor models.Actor, number string
 	if step.Note == "" {
 		invalid.Add("note", "reason_needed")
 	}
-	invalid.Lines("note", step.Note, longest)
+	invalid.Lines("note", step.Note, LongestNote)
 	switch event {
 	case flow.UseAsIs:
 		err = s.concede(ctx, item, &step)
@@ -186,6 +186,22 @@ func (s *Service) Note(ctx context.Context, actor models.Actor, number, note str
 	return s.add(ctx, actor, v, item, step)
 }
 
+// NoteOnce is Note from a page that showed the steps up to one, seen: sent again from
+// there, what was kept since is not kept twice.
+func (s *Service) NoteOnce(ctx context.Context, actor models.Actor, number, seen, note string) error {
+	v, err := s.One(ctx, number)
+	if err != nil {
+		return err
+	}
+	kept := seen != "" && slices.ContainsFunc(v.Steps, func(x models.NonconformityStep) bool {
+		return x.ID > seen && x.What == models.NonconformityNoted && x.MadeBy == actor.String() && x.Note == clean(note)
+	})
+	if kept {
+		return nil
+	}
+	return s.Note(ctx, actor, number, note)
+}
+
 // open finds one that is not closed, with its item.
 func (s *Service) open(ctx context.Context, number string) (models.NonconformityView, models.Item, error) {
 	v, err := s.One(ctx, number)
@@ -217,7 +233,7 @@ func (s *Service) second(ctx context.Context, actor models.Actor, v models.Nonco
 
 func (s *Service) add(ctx context.Context, actor models.Actor, v models.NonconformityView, item models.Item, step models.NonconformityStep) error {
 	invalid := &models.InvalidError{}
-	invalid.Lines("note", step.Note, longest)
+	invalid.Lines("note", step.Note, LongestNote)
 	if err := invalid.OrNil(); err != nil {
 		return err
 	}

@@ -14,8 +14,8 @@ import (
 	"tracewright/models/trade/kinds"
 )
 
-// longest is the longest note, in characters.
-const longest = 500
+// LongestNote is the longest note, in characters.
+const LongestNote = 500
 
 // closedShown is how many of those that are closed a list has.
 const closedShown = 200
@@ -151,7 +151,7 @@ func (s *Service) Add(ctx context.Context, actor models.Actor, in Opening) (mode
 	if in.Note == "" {
 		invalid.Add("note", "reason_needed")
 	}
-	invalid.Lines("note", in.Note, longest)
+	invalid.Lines("note", in.Note, LongestNote)
 	severity := defects.Now(in.Code).Severity
 	if in.Severity != "" {
 		severity = raised(severity, in, invalid)
