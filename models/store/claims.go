@@ -295,9 +295,9 @@ func (s *Store) NewestClaims(ctx context.Context, limit int) ([]models.ClaimView
 	return s.claimViews(ctx, found, err)
 }
 
-// ClaimsOf lists the claims on an item, the newest first.
-func (s *Store) ClaimsOf(ctx context.Context, itemID string) ([]models.ClaimView, error) {
-	found, err := list[models.Claim](ctx, s, "list claims", "opened_at DESC, id DESC", "item_id = ?", itemID)
+// ClaimsOf lists the claims on some items, the newest first.
+func (s *Store) ClaimsOf(ctx context.Context, itemIDs ...string) ([]models.ClaimView, error) {
+	found, err := list[models.Claim](ctx, s, "list claims", "opened_at DESC, id DESC", "item_id IN ?", itemIDs)
 	return s.claimViews(ctx, found, err)
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"tracewright/models"
 	"tracewright/models/words"
+	"tracewright/models/work/claims"
 	"tracewright/models/work/recall"
 )
 
@@ -54,6 +55,17 @@ func TestWhatCameOfARecall(t *testing.T) {
 			Posted("opened", Desk, "/claims/new", url.Values{"words": {"Called back by R31-00001"}, "item": {*gone.Serial}, "came_on": {"2031-05-12"}}, http.StatusSeeOther),
 			{Name: "taken in", Who: Desk, Path: path("R31-00001"), Status: http.StatusOK, HasNot: []string{"Take it in"}},
 		})
+		taken, err := s.Store.ClaimsOf(ctx, gone.ID)
+		s.Must(err)
+		s.Must(s.App.Services.Claims.Add(ctx, s.Shop.Owner, taken[0].Number, claims.Added{Decision: models.ClaimReject, Reason: "a blow", Close: true}))
+		s.Run(t, []Row{
+			{Name: "rejected, it is with its owner again", Who: Desk, Path: path("R31-00001"), Status: http.StatusOK, HasNot: []string{"Take it in"}},
+			{Name: "its page too", Who: Desk, Path: "/items/" + *gone.Serial, Status: http.StatusOK, HasNot: []string{"Take it in"}},
+			answered("R31-00001", url.Values{"response_" + gone.ID: {"returned"}}),
+		})
+		if v, err := s.App.Services.Recall.Recall(ctx, "R31-00001"); err != nil || len(v.Responses) != 2 {
+			t.Errorf("%d answers are kept, want 2: sent again it is kept once; %v", len(v.Responses), err)
+		}
 		// All rows of a page are kept by one press.
 		r, err := s.App.Services.Recall.Make(ctx, s.Shop.Owner, recall.NewRecall{Ask: recall.Ask{Instrument: "D-1", From: s.Now.AddDate(0, 0, -1), To: s.Now.AddDate(0, 0, 1)}, Reason: "it was dropped"})
 		s.Must(err)
@@ -66,6 +78,18 @@ func TestWhatCameOfARecall(t *testing.T) {
 		s.Must(err)
 		if len(v.Responses) != len(values) || len(values) != 2 {
 			t.Errorf("%d of %d answers were kept", len(v.Responses), len(values))
+		}
+		// One that is refused keeps none, and the form has what was said.
+		first := s.recallItems(t, r.Number)[0]
+		bad := url.Values{}
+		for i, x := range s.recallItems(t, r.Number) {
+			bad.Set("response_"+x, []string{"notified", "lost"}[i])
+		}
+		s.Run(t, []Row{Posted("one is no answer", Desk, path(r.Number)+"/responses", bad, http.StatusUnprocessableEntity, "Keep all answers")})
+		s.Must(s.App.Services.Recall.End(ctx, s.Shop.Owner, r.Number, "all are back"))
+		s.Run(t, []Row{Posted("ended meanwhile", Desk, path(r.Number)+"/responses", url.Values{"response_" + first: {"notified"}}, http.StatusUnprocessableEntity, "Closed")})
+		if v, err := s.App.Services.Recall.Recall(ctx, r.Number); err != nil || len(v.Responses) != len(values) {
+			t.Errorf("%d answers are kept of a form that was refused; %v", len(v.Responses)-len(values), err)
 		}
 	})
 }

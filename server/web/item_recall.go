@@ -20,16 +20,18 @@ func (s *site) recallOnItem(ctx context.Context, page *ItemPage, v trace.ItemVie
 	if err != nil {
 		return err
 	}
-	s.recalled(page, v, list)
-	return nil
-}
-
-// recalled says by which of the recalls, the newest that is open or else the newest.
-func (s *site) recalled(page *ItemPage, v trace.ItemView, list []models.RecallView) {
 	if len(list) == 0 {
-		return
+		return nil
 	}
 	r := list[max(0, slices.IndexFunc(list, func(r models.RecallView) bool { return r.End == nil }))]
+	back, err := s.services.Recall.CameBack(ctx, []models.Item{v.Item}, r.Last)
+	s.recalled(page, v, r, back[v.Item.ID])
+	return err
+}
+
+// recalled says by which of the recalls, the newest that is open or else the newest, and
+// how it is taken in where it came back.
+func (s *site) recalled(page *ItemPage, v trace.ItemView, r models.RecallView, back bool) {
 	page.Answer = "Called back by " + r.Number
 	band := &Band{Tone: "fail", Shape: "cross", Title: page.Answer + " after it was shipped"}
 	if !calledBack(v) {
@@ -56,7 +58,7 @@ func (s *site) recalled(page *ItemPage, v trace.ItemView, list []models.RecallVi
 		band.Text += " It does not leave until an inspector decides."
 	}
 	band.Act = &Act{Text: "Recall " + r.Number, Path: recallPath(r.Number)}
-	if last := r.Last(v.Item.ID); last != nil && cameBack(v.Item, last.Response) && page.Actor.May(models.ActClaims) {
+	if back && page.Actor.May(models.ActClaims) {
 		band.Act, band.Other = &Act{Text: "Take it in: open a claim", Path: s.takeInPath(v.Item, r.Number)}, band.Act
 	}
 	page.Band = band

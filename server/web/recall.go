@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"net/http"
 	"net/url"
 
 	"github.com/gin-gonic/gin"
@@ -25,10 +26,14 @@ type RecallPage struct {
 	Open, May            bool
 	Asks                 bool // this person may keep what came of an item
 	Ended                string
+	Problems             Problems
 	Contacts             string // where their list is, for who may see customers
 }
 
-func (s *site) recall(c *gin.Context) error {
+func (s *site) recall(c *gin.Context) error { return s.showRecall(c, http.StatusOK, nil) }
+
+// showRecall is the page of a recall, with what was said in it where it was refused.
+func (s *site) showRecall(c *gin.Context, status int, problem error) error {
 	v, err := s.services.Recall.Recall(c.Request.Context(), c.Param("number"))
 	if err != nil {
 		return err
@@ -37,10 +42,24 @@ func (s *site) recall(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return show(c, "recall", s.recallPage(s.frame(c, "Recall "+v.Number, "/recalls"), v, gone))
+	items := make([]models.Item, 0, len(v.Rows))
+	for _, r := range v.Rows[:min(len(v.Rows), mostRecallRows)] {
+		items = append(items, r.Of)
+	}
+	back, err := s.services.Recall.CameBack(c.Request.Context(), items, v.Last)
+	if err != nil {
+		return err
+	}
+	page := s.recallPage(s.frame(c, "Recall "+v.Number, "/recalls"), v, gone, back)
+	f := newForm(c.PostForm, problem)
+	page.Problems = f.summary()
+	for i, r := range page.Rows {
+		page.Rows[i].Said = f.value(answerField(r.ID))
+	}
+	return send(c, status, "recall", page)
 }
 
-func (s *site) recallPage(frame Frame, v recall.View, gone map[string]bool) RecallPage {
+func (s *site) recallPage(frame Frame, v recall.View, gone, back map[string]bool) RecallPage {
 	page := RecallPage{Frame: frame, Number: v.Number, Path: recallPath(v.Number), Reason: v.Reason, Wanted: v.Wanted, Open: v.End == nil, May: frame.Actor.May(models.ActRecall), Mark: Mark{"bars", "Open", "hold"}}
 	page.Answer = "Answered: " + english.Of(v.Answered, v.Called) + " shipped"
 	if v.Called == 0 {
@@ -88,7 +107,7 @@ func (s *site) recallPage(frame Frame, v recall.View, gone map[string]bool) Reca
 		}
 		if r.Response != nil {
 			row.Response = english.Response(r.Response.Response) + ", " + s.day(r.Response.RespondedAt)
-			if frame.Actor.May(models.ActClaims) && cameBack(r.Of, r.Response.Response) {
+			if frame.Actor.May(models.ActClaims) && back[r.Item] {
 				row.TakeIn = s.takeInPath(r.Of, v.Number)
 			}
 		}
@@ -126,14 +145,18 @@ func (s *site) respondRecall(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	var said []recall.Response
 	for _, r := range v.Rows {
-		response := c.PostForm(answerField(r.Item))
-		if response == "" {
-			continue
+		if response := c.PostForm(answerField(r.Item)); response != "" {
+			said = append(said, recall.Response{Item: r.Item, Response: response})
 		}
-		if err := s.services.Recall.Respond(c.Request.Context(), httpx.Actor(c), v.Number, recall.Response{Item: r.Item, Response: response}); err != nil {
-			return err
-		}
+	}
+	err = s.services.Recall.RespondAll(c.Request.Context(), httpx.Actor(c), v.Number, said)
+	if answerable(err) {
+		return s.showRecall(c, http.StatusUnprocessableEntity, err)
+	}
+	if err != nil {
+		return err
 	}
 	return redirect(c, recallPath(v.Number), "changed")
 }
@@ -150,12 +173,6 @@ func recalledWords(v recall.View) string {
 		return "recalled_away"
 	}
 	return "recalled_both"
-}
-
-// cameBack says whether an item that its recall says is back is still on record as
-// with its owner.
-func cameBack(item models.Item, response string) bool {
-	return (response == "returned" || response == "put_right") && models.Whereabouts(item.State) == models.RecallShipped
 }
 
 // takeInPath is the page that opens the claim by which an item that came back is taken

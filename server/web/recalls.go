@@ -129,6 +129,7 @@ type RecallItemRow struct {
 	Response     string
 	ID           string
 	Responses    []Choice // what may have come of it; none where nothing can
+	Said         string   // what was chosen of them and not kept yet
 	TakeIn       string   // page that takes in what came back
 }
 

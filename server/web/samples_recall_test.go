@@ -23,6 +23,6 @@ func recallPages(s *site, owner Frame, bare *form) map[string][]any {
 	return map[string][]any{
 		"recalls":    {s.recallsPage(owner, nil), s.recallsPage(owner, []recall.View{sampleRecall(nil), ended})},
 		"recall_new": {NewRecallPage{Frame: owner, Answer: "What is to be called back?", Scope: []Field{bare.field(Field{Name: "lot", Label: "A lot"})}}, NewRecallPage{Frame: owner, Found: true, Answer: "Nothing"}, NewRecallPage{Frame: owner, Found: true, Answer: "2 items with lot SP-0931: 1 shipped, 1 scrapped", Lot: "/lots/SP-0931", Rest: "The first 500 are shown of 501.", Sent: []Choice{{"lot", "SP-0931"}}, Items: []RecallItemRow{{Serial: "W27-000CF-6", Where: whereMark(models.RecallShipped)}, {Where: whereMark(models.RecallScrapped), Possibly: true}}}},
-		"recall":     {s.recallPage(owner, sampleRecall(nil), nil), s.recallPage(owner, ended, map[string]bool{"c1": true})},
+		"recall":     {s.recallPage(owner, sampleRecall(nil), nil, nil), s.recallPage(owner, ended, map[string]bool{"c1": true}, nil)},
 	}
 }

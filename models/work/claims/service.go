@@ -44,7 +44,7 @@ type Store interface {
 	OpenClaims(ctx context.Context, limit int) ([]models.ClaimView, error)
 	CountUnansweredClaims(ctx context.Context) (int, error)
 	NewestClaims(ctx context.Context, limit int) ([]models.ClaimView, error)
-	ClaimsOf(ctx context.Context, itemID string) ([]models.ClaimView, error)
+	ClaimsOf(ctx context.Context, itemIDs ...string) ([]models.ClaimView, error)
 	ClaimsNaming(ctx context.Context, text string, limit int) ([]models.ClaimView, error)
 	// AddCheckList adds the next revision; models.ErrConflict when another came first.
 	AddCheckList(ctx context.Context, s models.Stamp, l models.CheckList) error

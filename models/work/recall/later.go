@@ -61,24 +61,64 @@ func (s *Service) Respond(ctx context.Context, actor models.Actor, number string
 		}
 		return nil
 	}
-	if view.End != nil {
-		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("recall_ended", "number", number)}}
-	}
 	invalid := &models.InvalidError{}
 	checkID(invalid, in.ID)
-	if !slices.Contains(models.RecallResponses, in.Response) {
-		invalid.Add("response", "unknown_choice", "typed", models.Shortened(in.Response))
-	}
-	if !slices.ContainsFunc(view.Runs, func(r models.RecallRun) bool {
-		return slices.ContainsFunc(r.Items, func(x models.RecallItem) bool { return x.Item == item.ID })
-	}) {
-		invalid.Add("item", "not_in_recall")
+	if err := sayable(view, in, item.ID, "response", invalid); err != nil {
+		return err
 	}
 	if err := invalid.OrNil(); err != nil {
 		return err
 	}
 	if err := s.store.AddRecallResponse(ctx, models.NewStamp(actor, s.now()), models.RecallResponse{ID: in.ID, RecallID: view.ID, ItemID: item.ID, Response: in.Response}); err != nil {
 		return fmt.Errorf("response to recall %s: %w", number, err)
+	}
+	return nil
+}
+
+// RespondAll keeps what came of calling some items back, named by their keys: all of it
+// is looked at before any is kept. What an item has for its newest response already is
+// not kept once more.
+func (s *Service) RespondAll(ctx context.Context, actor models.Actor, number string, said []Response) error {
+	view, err := s.store.RecallNumbered(ctx, number)
+	if err != nil {
+		return fmt.Errorf("recall %.40q: %w", number, err)
+	}
+	said = slices.DeleteFunc(slices.Clone(said), func(in Response) bool {
+		last := view.Last(in.Item)
+		return last != nil && last.Response == in.Response
+	})
+	if len(said) == 0 {
+		return nil
+	}
+	invalid := &models.InvalidError{}
+	for _, in := range said {
+		if err := sayable(view, in, in.Item, "response_"+in.Item, invalid); err != nil {
+			return err
+		}
+	}
+	if err := invalid.OrNil(); err != nil {
+		return err
+	}
+	for _, in := range said {
+		if err := s.store.AddRecallResponse(ctx, models.NewStamp(actor, s.now()), models.RecallResponse{RecallID: view.ID, ItemID: in.Item, Response: in.Response}); err != nil {
+			return fmt.Errorf("response to recall %s: %w", number, err)
+		}
+	}
+	return nil
+}
+
+// sayable refuses a response to a recall that has ended, and notes what is wrong with it.
+func sayable(view models.RecallView, in Response, item, field string, invalid *models.InvalidError) error {
+	if view.End != nil {
+		return &models.RefusedError{Reasons: []models.Remark{models.NewRemark("recall_ended", "number", view.Number)}}
+	}
+	if !slices.Contains(models.RecallResponses, in.Response) {
+		invalid.Add(field, "unknown_choice", "typed", models.Shortened(in.Response))
+	}
+	if !slices.ContainsFunc(view.Runs, func(r models.RecallRun) bool {
+		return slices.ContainsFunc(r.Items, func(x models.RecallItem) bool { return x.Item == item })
+	}) {
+		invalid.Add("item", "not_in_recall")
 	}
 	return nil
 }

@@ -56,6 +56,8 @@ type Store interface {
 	// LastShipments maps each item to the last shipment that it went with and that
 	// stands, by itself or in a kit.
 	LastShipments(ctx context.Context, itemIDs []string) (map[string]models.Shipment, error)
+	// ClaimsOf lists the claims on some items, the newest first.
+	ClaimsOf(ctx context.Context, itemIDs ...string) ([]models.ClaimView, error)
 }
 
 // Service calls items back.
