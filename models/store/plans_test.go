@@ -18,7 +18,7 @@ import (
 // one of them from end to end.
 var crowded = []string{"items", "inspections", "reading_sets", "results", "fitted_parts", "holds", "hold_lifts", "certificates", "certificate_changes", "trail_entries", "unplaced", "drafts",
 	"turn_lists", "turn_dones", "turn_rounds", "turn_answers", "charges", "charge_ends", "shelf_places", "shelf_temperatures", "wanted_dates", "build_ticks", "capacity_tests",
-	"block_receipts", "dispositions", "match_placements", "label_prints"}
+	"block_receipts", "dispositions", "match_placements", "label_prints", "lot_checks"}
 
 // multiply makes a shop of some years out of one wheel with one of everything:
 // 4,000 wheels in 40 families, each with an inspection of its own, past the
@@ -72,6 +72,7 @@ var multiply = []string{
 	`INSERT INTO match_ends SELECT n.extra, true, '[]', '', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`INSERT INTO match_placements SELECT gen_random_uuid(), n.extra, 1, 1, n.item, '', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`INSERT INTO label_prints SELECT n.extra, 'item', n.item, 'sheet_5x13', 1, 1, '', '', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
+	`INSERT INTO lot_checks SELECT n.extra, (SELECT id FROM lots LIMIT 1), '{}', 100, 8, 0, 8, '[]', 'accepted', '', x.person_id, x.measured_at FROM n, (SELECT * FROM inspections WHERE item_id = $1) AS x`,
 	`ANALYZE`,
 }
 
@@ -254,6 +255,9 @@ func lookUps(t *testing.T, dsn string) {
 		{"lots in it that are set aside", func(ctx context.Context, s *store.Store) error { return second(s.LotsSetAside(ctx, item.ID)) }},
 		{"what stops the lot of a block", func(ctx context.Context, s *store.Store) error { return second(s.BlockLotStops(ctx, item.ID)) }},
 		{"where a lot went", func(ctx context.Context, s *store.Store) error { return second(s.OutputsOfLot(ctx, inspection.ID)) }},
+		{"lots that were looked at", func(ctx context.Context, s *store.Store) error {
+			return second(s.LotsLookedAt(ctx, []string{inspection.ID}))
+		}},
 		{"what a lot adds up to", func(ctx context.Context, s *store.Store) error {
 			return second(s.LotTotals(ctx, []string{inspection.ID}))
 		}},
