@@ -164,9 +164,6 @@ func (l *list) row(from sheet.Row, columns []*Column) {
 		if !c.Lines {
 			cell = strings.Join(strings.FieldsFunc(cell, func(r rune) bool { return r == '\n' }), " ")
 		}
-		if kept := models.Trimmed(cell); kept != "" {
-			cell = kept
-		}
 		if strings.ContainsRune(cell, utf8.RuneError) || models.Unprinted(cell, true) {
 			l.wrong(r, c.Name, "list_bad_characters")
 		}
