@@ -54,8 +54,8 @@ func readBackClaims(t *testing.T, h *worktest.Shop, stamp models.Stamp) {
 	same(t, "claims by order", must(s.ClaimsNaming(ctx, claim.OrderRef, 5)), want)
 	same(t, "newest claims", must(s.NewestClaims(ctx, 5)), want)
 	same(t, "open claims", len(must(s.OpenClaims(ctx, 5))), 0)
-	if err := s.AddClaimEvents(ctx, stamp, claim.ID, nil, []models.ClaimEvent{event(cost)}); !errors.Is(err, models.ErrStale) {
-		t.Errorf("added to a closed claim: %v", err)
+	if err := s.AddClaimEvents(ctx, stamp, claim.ID, nil, []models.ClaimEvent{event(decided)}); !errors.Is(err, models.ErrStale) {
+		t.Errorf("decided on a closed claim: %v", err)
 	}
 	h.Must(s.EraseClaimWords(ctx, stamp, claim.ID))
 	want[0].Words = nil

@@ -30,9 +30,10 @@ const exifHead = "Exif\x00\x00"
 
 // The markers of JPEG that matter here (ISO/IEC 10918-1, table B.1).
 const (
-	jpegEnd                = 0xD9
-	jpegFirstOf, jpegOther = 0xE0, 0xEF // segments of applications
-	jpegExif, jpegComment  = 0xE1, 0xFE
+	jpegEnd               = 0xD9
+	jpegFirstOf           = 0xE0 // segments of applications; behind them such as nothing draws by
+	jpegExif, jpegComment = 0xE1, 0xFE
+	jfifWhole             = 18 // JFIF without a small copy (ISO/IEC 10918-5, 10.1), with its marker
 )
 
 // bareJPEG walks from marker to marker, also through what a scan encodes: there no
@@ -61,6 +62,10 @@ func bareJPEG(raw []byte) []byte {
 		switch {
 		case marker == jpegEnd:
 			return append(out, segment...)
+		case marker == jpegFirstOf && length > jfifWhole && drawn(marker, segment):
+			// Its small copy goes: a width and a height of nothing stand for it.
+			out = append(binary.BigEndian.AppendUint16(append(out, 0xFF, marker), jfifWhole-2), segment[4:jfifWhole-2]...)
+			out = append(out, 0, 0)
 		case drawn(marker, segment):
 			out = append(out, segment...)
 		case marker == jpegExif && !turned && bytes.HasPrefix(segment[min(4, length):], []byte(exifHead)):
@@ -76,8 +81,8 @@ func bareJPEG(raw []byte) []byte {
 
 // drawn says of a segment of JPEG whether the picture is drawn by it.
 func drawn(marker byte, segment []byte) bool {
-	if marker < jpegFirstOf || marker > jpegOther {
-		return marker != jpegComment
+	if marker < jpegFirstOf {
+		return true
 	}
 	said := segment[min(4, len(segment)):]
 	return marker == 0xE0 && bytes.HasPrefix(said, []byte("JFIF\x00")) || marker == 0xE2 && bytes.HasPrefix(said, []byte("ICC_PROFILE\x00")) || marker == 0xEE && bytes.HasPrefix(said, []byte("Adobe"))
