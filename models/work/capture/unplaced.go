@@ -63,6 +63,7 @@ func (s *Service) Unplaced(ctx context.Context) ([]models.Unplaced, error) {
 // named, recorded as it was sent and by whom it was sent. A clock that could
 // not be right leaves the moment of receipt as the moment of measurement.
 func (s *Service) Place(ctx context.Context, actor models.Actor, id, serial, reason string) (Outcome, error) {
+	reason = models.Trimmed(reason)
 	u, err := s.waiting(ctx, id, reason)
 	if err != nil {
 		return Outcome{}, err
@@ -112,6 +113,7 @@ func (s *Service) Place(ctx context.Context, actor models.Actor, id, serial, rea
 // Dismiss settles an unplaced inspection without placing it; it stays on record. It
 // answers with the settlement as kept.
 func (s *Service) Dismiss(ctx context.Context, actor models.Actor, id, reason string) (models.UnplacedSettlement, error) {
+	reason = models.Trimmed(reason)
 	if _, err := s.waiting(ctx, id, reason); err != nil {
 		return models.UnplacedSettlement{}, err
 	}
@@ -124,7 +126,7 @@ func (s *Service) Dismiss(ctx context.Context, actor models.Actor, id, reason st
 
 func (s *Service) waiting(ctx context.Context, id, reason string) (models.Unplaced, error) {
 	invalid := &models.InvalidError{}
-	if invalid.Reason("reason", models.Trimmed(reason)); len(invalid.Problems) > 0 {
+	if invalid.Reason("reason", reason); len(invalid.Problems) > 0 {
 		return models.Unplaced{}, invalid
 	}
 	u, err := s.store.Unplaced(ctx, id)

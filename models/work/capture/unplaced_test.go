@@ -59,3 +59,27 @@ func TestATickThatWasKeptWithAPlaceAndAGauge(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// The reason is kept without the space around it.
+func TestTheReasonOfASettlementIsTrimmed(t *testing.T) {
+	worktest.Each(t, func(t *testing.T, h *worktest.Shop) {
+		for _, settle := range []func(id string) error{
+			func(id string) error {
+				settled, err := h.Capture.Dismiss(t.Context(), h.Owner, id, " \tsent twice\n")
+				if settled.Reason != "sent twice" {
+					t.Errorf("the settlement says %q", settled.Reason)
+				}
+				return err
+			},
+			func(id string) error {
+				_, err := h.Capture.Place(t.Context(), h.Owner, id, h.Serial[models.KindWheel], "  sent twice ")
+				return err
+			},
+		} {
+			sub := h.Extremes()
+			sub.Serial, _, _ = ident.Next('W', 29, 4000)
+			h.MustRecord(sub)
+			h.Must(settle(sub.ID))
+		}
+	})
+}
