@@ -66,7 +66,7 @@ func (s *Sessions) GiveCode(c *gin.Context, code string) error {
 }
 
 // MustSetUp keeps this session from everything until a second factor is set up: the one
-// that the shop demands was taken away.
+// that the shop demands is taken away.
 func (s *Sessions) MustSetUp(c *gin.Context) error {
 	s.manager.Put(c.Request.Context(), keySetUp, true)
 	return s.save(c, false)

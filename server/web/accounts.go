@@ -206,10 +206,7 @@ func (s *site) setSecond(c *gin.Context) error {
 	case "drop":
 		var setUp bool
 		if err = s.confirm(c); err == nil {
-			setUp, err = people.DropSecond(ctx, actor, c.PostForm("code"), s.services.Sessions.Key(c))
-		}
-		if setUp && err == nil {
-			err = s.services.Sessions.MustSetUp(c)
+			setUp, err = people.DropSecond(ctx, actor, c.PostForm("code"), s.services.Sessions.Key(c), func() error { return s.services.Sessions.MustSetUp(c) })
 		}
 		switch {
 		case err == nil && setUp:

@@ -312,9 +312,10 @@ func (s *Service) ownAtOffice(ctx context.Context, actor models.Actor) (models.P
 
 // DropSecond takes the actor's own second factor away; a code of it is asked for
 // (OWASP ASVS 5.0, 7.5.1). Where the shop demands one, setUp says that the session has
-// to set up another before anything else, and their other sessions end; keep is the
-// hash of the one they are in.
-func (s *Service) DropSecond(ctx context.Context, actor models.Actor, code, keep string) (setUp bool, err error) {
+// to set up another before anything else, which mustSetUp keeps before it is taken away:
+// whatever fails afterwards, nobody goes on without. Their other sessions end; keep is
+// the hash of the one they are in.
+func (s *Service) DropSecond(ctx context.Context, actor models.Actor, code, keep string, mustSetUp func() error) (setUp bool, err error) {
 	person, err := s.ownAtOffice(ctx, actor)
 	if err != nil {
 		return false, err
@@ -324,6 +325,11 @@ func (s *Service) DropSecond(ctx context.Context, actor models.Actor, code, keep
 	}
 	if err := s.CheckCode(ctx, person, code, ""); err != nil {
 		return false, err
+	}
+	if setUp {
+		if err := mustSetUp(); err != nil {
+			return false, err
+		}
 	}
 	if err := s.store.DropSecondSecret(ctx, s.stamp(actor), person.ID, "second_secret_dropped"); err != nil || !setUp {
 		return false, err

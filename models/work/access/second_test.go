@@ -239,11 +239,11 @@ func TestWhoMayTakeASecondSecretAway(t *testing.T) {
 				t.Errorf("%s: %v, want ErrForbidden", name, err)
 			}
 		}
-		if _, err := h.DropSecond(t.Context(), h.owner, "000000", ""); !slices.Equal(problems(err), []string{"code code_wrong"}) {
+		if _, err := h.DropSecond(t.Context(), h.owner, "000000", "", nil); !slices.Equal(problems(err), []string{"code code_wrong"}) {
 			t.Errorf("its own person with a wrong code: %v", err)
 		}
 		h.clock.forward(time.Minute)
-		if setUp, err := h.DropSecond(t.Context(), h.owner, phone.at(h.clock.now()), ""); err != nil || setUp {
+		if setUp, err := h.DropSecond(t.Context(), h.owner, phone.at(h.clock.now()), "", nil); err != nil || setUp {
 			t.Errorf("its own person with a code: %v, to be set up anew: %v", err, setUp)
 		}
 		enrolled(t, h)
@@ -307,4 +307,34 @@ func TestASecondSecretThatIsNotConfirmedRunsOut(t *testing.T) {
 	if _, err := h.ConfirmSecond(t.Context(), h.owner, scan(t, offered.URI).at(h.clock.now()), ""); !errors.Is(err, models.ErrNotFound) {
 		t.Errorf("after half an hour: %v, want ErrNotFound", err)
 	}
+}
+
+// A second factor that the shop demands stands until the session is kept from all else:
+// one that could not be kept so takes nothing away, and a wrong code keeps nothing.
+func TestADemandedSecondSecretStandsUntilTheSessionIsKept(t *testing.T) {
+	storetest.Each(t, func(t *testing.T, s *store.Store) {
+		h := open(t, s)
+		phone, _ := enrolled(t, h)
+		if err := s.SetSetting(t.Context(), models.NewStamp(h.owner, h.clock.now()), models.SettingSecondSecret, "yes"); err != nil {
+			t.Fatal(err)
+		}
+		h.clock.forward(time.Minute)
+		asked, broken := 0, errors.New("no room for the session")
+		keep := func() error {
+			asked++
+			if _, err := s.SecondSecret(t.Context(), h.owner.PersonID); err != nil {
+				t.Errorf("asked when the factor is gone: %v", err)
+			}
+			return broken
+		}
+		if _, err := h.DropSecond(t.Context(), h.owner, "000000", "", keep); err == nil || asked != 0 {
+			t.Errorf("by a wrong code: %v, asked %d times", err, asked)
+		}
+		if _, err := h.DropSecond(t.Context(), h.owner, phone.at(h.clock.now()), "", keep); !errors.Is(err, broken) || asked != 1 {
+			t.Errorf("by a right one: %v, asked %d times", err, asked)
+		}
+		if _, err := s.SecondSecret(t.Context(), h.owner.PersonID); err != nil {
+			t.Errorf("the factor went all the same: %v", err)
+		}
+	})
 }
