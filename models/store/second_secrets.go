@@ -155,6 +155,11 @@ func (s *Store) ForgetTries(ctx context.Context, about []string) error {
 	return fault(s.write.WithContext(ctx).Where("about IN ?", about).Delete(&models.SecretTries{}).Error, "forget tries")
 }
 
+// ForgetTriesBeginning begins anew whatever counter's name begins so.
+func (s *Store) ForgetTriesBeginning(ctx context.Context, beginning string) error {
+	return fault(s.write.WithContext(ctx).Where(`about LIKE ? ESCAPE '\'`, likeSigns.Replace(beginning)+"%").Delete(&models.SecretTries{}).Error, "forget tries")
+}
+
 // ForgetTriesBefore clears counters that nobody added to since a moment.
 func (s *Store) ForgetTriesBefore(ctx context.Context, at time.Time) error {
 	return fault(s.write.WithContext(ctx).Where("last_at < ?", models.Moment(at)).Delete(&models.SecretTries{}).Error, "forget old tries")

@@ -60,6 +60,9 @@ func TestGuessesAtACodeCountForTheAddressAndForThePerson(t *testing.T) {
 		if err := h.SetPassword(t.Context(), models.Actor{}, person.ID, goodPassword); err != nil {
 			t.Fatal(err)
 		}
+		if held := from("2001:db8::3", "000000"); held > 0 {
+			t.Errorf("where guesses were held up before another set a password, one waits for %s", held)
+		}
 		h.clock.forward(30 * time.Second)
 		if held := from("203.0.113.9", phone.at(h.clock.now())); held > 0 {
 			t.Errorf("with a password that another set the person waits for %s", held)

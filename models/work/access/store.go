@@ -60,6 +60,8 @@ type Store interface {
 	// and leaves them as they were.
 	CountTries(ctx context.Context, about []string, judge func([]models.SecretTries) error) error
 	ForgetTries(ctx context.Context, about []string) error
+	// ForgetTriesBeginning forgets every counter whose name begins so.
+	ForgetTriesBeginning(ctx context.Context, beginning string) error
 	ForgetTriesBefore(ctx context.Context, at time.Time) error
 
 	SecondSecret(ctx context.Context, personID string) (models.SecondSecret, error)

@@ -34,24 +34,25 @@ func passwordTries(personID string) []string { return []string{"password person 
 // its person out at their own address alone, until so many addresses guess that a code
 // could be hit.
 func codeTries(personID, address string) []string {
-	return []string{allCodes + personID, "code from " + clientAt(address) + " person " + personID}
+	return []string{allCodes + personID, allCodes + personID + fromAddress + clientAt(address)}
 }
 
-const allCodes = "code person "
+// The counters of a person's codes begin alike, so that all of them are found.
+const allCodes, fromAddress = "code person ", " from "
 
 // freeOf is how many tries of a counter are free.
 func freeOf(about string) int {
-	if strings.HasPrefix(about, allCodes) {
+	if strings.HasPrefix(about, allCodes) && !strings.Contains(about, fromAddress) {
 		return freeCodes
 	}
 	return freeTries
 }
 
-// forgetCodes lets somebody's codes be tried anew, who has another password or no
+// forgetCodes lets somebody's codes be tried anew, from wherever, who has another password or no
 // second factor any more. Never for what they did themselves: an own password after
 // every five guesses would make the guesses free.
 func (s *Service) forgetCodes(ctx context.Context, personID string) error {
-	return s.store.ForgetTries(ctx, []string{allCodes + personID})
+	return s.store.ForgetTriesBeginning(ctx, allCodes+personID)
 }
 
 // beginTry counts a try at each of the counters as failed, before its secret is
