@@ -1,9 +1,4 @@
 -- A program that reads a gauge is told from a tablet: its key opens less. Devices from
--- before stay tablets, but for those that no browser ever took a turn of though turns
--- were given: their key was used, or is younger than the first turn that is known.
+-- before stay what they were: nothing that is known of them tells the two apart for sure.
 -- +goose Up
 ALTER TABLE devices ADD COLUMN program boolean NOT NULL DEFAULT false;
-UPDATE devices SET program = true
-WHERE NOT EXISTS (SELECT 1 FROM device_uses AS u WHERE u.device_id = devices.id)
-    AND (EXISTS (SELECT 1 FROM device_sightings AS s WHERE s.device_id = devices.id)
-        OR enrolled_at > (SELECT MIN(turned_at) FROM device_uses));
