@@ -7,7 +7,8 @@ type Act string
 const (
 	ActLook         Act = "look"          // see items, charts, certificates
 	ActPrint        Act = "print"         // labels and certificates, counted
-	ActRecord       Act = "record"        // drafts, inspections, correct one's own
+	ActMeasure      Act = "measure"       // send inspections, checks and readings, correct one's own
+	ActRecord       Act = "record"        // drafts, parts, matches, charges, causes: the rest of the work at a stand
 	ActRaiseHold    Act = "raise_hold"    // anyone who sees a fault
 	ActRelease      Act = "release"       // issue a certificate; an operator releases own work
 	ActReceive      Act = "receive"       // lots, blocks, motors
@@ -31,11 +32,11 @@ const (
 
 // permitted is the one table of what each role may do. The owner may do all.
 var permitted = map[Role]map[Act]bool{
-	Operator: {ActLook: true, ActPrint: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActPack: true, ActOwnSecrets: true},
-	Inspector: {ActLook: true, ActPrint: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
+	Operator: {ActLook: true, ActPrint: true, ActMeasure: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActPack: true, ActOwnSecrets: true},
+	Inspector: {ActLook: true, ActPrint: true, ActMeasure: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
 		ActPack: true, ActShip: true, ActRecall: true, ActClaims: true, ActDispose: true, ActImprove: true, ActEnterPast: true, ActOwnSecrets: true},
 	Desk: {ActLook: true, ActPrint: true, ActRaiseHold: true, ActPack: true, ActShip: true, ActCustomers: true, ActClaims: true, ActOwnSecrets: true},
-	Owner: {ActLook: true, ActPrint: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
+	Owner: {ActLook: true, ActPrint: true, ActMeasure: true, ActRecord: true, ActRaiseHold: true, ActRelease: true, ActReceive: true, ActLiftHold: true, ActVoid: true, ActPlace: true, ActCalibrate: true,
 		ActSpecify: true, ActManagePeople: true, ActPack: true, ActShip: true, ActCustomers: true, ActRecall: true, ActClaims: true, ActConcede: true, ActDispose: true, ActImprove: true, ActEnterPast: true,
 		ActOwnSecrets: true},
 }
@@ -45,10 +46,10 @@ var permitted = map[Role]map[Act]bool{
 var officeOnly = map[Act]bool{ActCustomers: true, ActSpecify: true, ActManagePeople: true, ActEnterPast: true, ActOwnSecrets: true}
 
 // Acts lists every act in the order of the table's columns.
-var Acts = []Act{ActLook, ActPrint, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActPack, ActShip, ActCustomers, ActRecall, ActClaims, ActConcede, ActDispose, ActImprove, ActSpecify, ActManagePeople, ActEnterPast, ActOwnSecrets}
+var Acts = []Act{ActLook, ActPrint, ActMeasure, ActRecord, ActRaiseHold, ActRelease, ActReceive, ActLiftHold, ActVoid, ActPlace, ActCalibrate, ActPack, ActShip, ActCustomers, ActRecall, ActClaims, ActConcede, ActDispose, ActImprove, ActSpecify, ActManagePeople, ActEnterPast, ActOwnSecrets}
 
 // byProgram are the acts that a gauge's program does in somebody's name: it measures.
-var byProgram = map[Act]bool{ActLook: true, ActRecord: true}
+var byProgram = map[Act]bool{ActLook: true, ActMeasure: true}
 
 // Permitted says whether a role may do an act; an unknown role may do nothing.
 func Permitted(r Role, a Act) bool { return permitted[r][a] }

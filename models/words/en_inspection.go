@@ -34,7 +34,8 @@ var enRoles = map[string]string{
 
 var enActs = map[string]string{
 	"look":          "look things up",
-	"record":        "record inspections",
+	"measure":       "record inspections",
+	"record":        "build and match, change parts, keep the shelf",
 	"print":         "print labels and certificates",
 	"raise_hold":    "raise a hold",
 	"release":       "release and issue a certificate",

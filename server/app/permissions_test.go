@@ -31,6 +31,7 @@ var mayWhom = map[models.Act]struct {
 	atDevice bool
 }{
 	models.ActLook:         {"operator inspector desk owner", true},
+	models.ActMeasure:      {"operator inspector owner", true},
 	models.ActRecord:       {"operator inspector owner", true},
 	models.ActPrint:        {"operator inspector desk owner", true},
 	models.ActRaiseHold:    {"operator inspector desk owner", true},

@@ -126,8 +126,8 @@ func (s *Sessions) Welcome(c *gin.Context, person models.Person) error {
 // Choose makes somebody the person at this enrolled device, by one tap.
 func (s *Sessions) Choose(c *gin.Context, personID string) (models.Person, error) {
 	device, ok := Device(c)
-	if !ok {
-		return models.Person{}, fmt.Errorf("choose a person: no enrolled device: %w", models.ErrForbidden)
+	if !ok || device.Program {
+		return models.Person{}, fmt.Errorf("choose a person: no enrolled tablet: %w", models.ErrForbidden)
 	}
 	person, err := s.access.PersonAtDevice(c.Request.Context(), personID)
 	if err != nil {

@@ -119,7 +119,7 @@ func (s *Shop) askers(t *testing.T) []asker {
 		browser(who+" at a tablet", url.Values{"person": {p.ID}}, keyCookie(key))
 		list = append(list, asker{name: who + " at a tablet", may: atDevice(mayDo[who])})
 		s.atDevice(who+" by a gauge's key", gauge, p)
-		list = append(list, asker{name: who + " by a gauge's key", may: []models.Act{models.ActLook, models.ActRecord}, key: true, gauge: true})
+		list = append(list, asker{name: who + " by a gauge's key", may: []models.Act{models.ActLook, models.ActMeasure}, key: true, gauge: true})
 	}
 	s.sign["a tablet, nobody chosen"] = func(r *http.Request) { r.AddCookie(keyCookie(key)) }
 	list = append(list, asker{name: GaugeAtStand, enrolled: true, key: true, gauge: true}, asker{name: "a tablet, nobody chosen", enrolled: true})

@@ -19,13 +19,13 @@ import (
 var mayDo = map[string][]models.Act{
 	Nobody:    {},
 	Desk:      {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActPack, models.ActShip, models.ActCustomers, models.ActClaims, models.ActOwnSecrets},
-	Operator:  {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActPack, models.ActOwnSecrets},
-	Inspector: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall, models.ActClaims, models.ActDispose, models.ActImprove, models.ActEnterPast, models.ActOwnSecrets},
-	Owner: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate,
+	Operator:  {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActMeasure, models.ActRecord, models.ActRelease, models.ActReceive, models.ActPack, models.ActOwnSecrets},
+	Inspector: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActMeasure, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall, models.ActClaims, models.ActDispose, models.ActImprove, models.ActEnterPast, models.ActOwnSecrets},
+	Owner: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActMeasure, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate,
 		models.ActSpecify, models.ActManagePeople, models.ActPack, models.ActShip, models.ActCustomers, models.ActRecall, models.ActClaims, models.ActConcede, models.ActDispose, models.ActImprove, models.ActEnterPast, models.ActOwnSecrets},
 	// At a tablet a person is chosen by one tap, which proves nothing: what is
 	// kept for the office stays closed.
-	InspectorAtStand: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall, models.ActClaims, models.ActDispose, models.ActImprove},
+	InspectorAtStand: {models.ActLook, models.ActPrint, models.ActRaiseHold, models.ActMeasure, models.ActRecord, models.ActRelease, models.ActReceive, models.ActLiftHold, models.ActVoid, models.ActPlace, models.ActCalibrate, models.ActPack, models.ActShip, models.ActRecall, models.ActClaims, models.ActDispose, models.ActImprove},
 	WrongKey:         {},
 }
 

@@ -52,7 +52,7 @@ func (s *site) showSignIn(c *gin.Context, status int, problem error) error {
 		return err
 	}
 	page.New = !there
-	if device, ok := httpx.Device(c); ok {
+	if device, ok := httpx.Device(c); ok && !device.Program {
 		people, err := s.services.Access.PeopleAtDevice(c.Request.Context())
 		if err != nil {
 			return err
