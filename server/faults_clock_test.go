@@ -35,7 +35,7 @@ func TestClockJumps(t *testing.T) {
 
 		s.jump(aDay)
 		s.more(w, 5)
-		s.until("a checkpoint of the day after", 10*time.Second, func() bool { return s.checkpoints() > points })
+		s.until("a checkpoint of the day after", 30*time.Second, func() bool { return s.checkpoints() > points })
 		draft()
 		if at := browser.opens(); at != "/signin" {
 			t.Errorf("after a day without a word the session is at %s", at)
@@ -49,8 +49,8 @@ func TestClockJumps(t *testing.T) {
 		points = s.checkpoints()
 		s.jump(-aDay + time.Minute) // A tablet that is more than a day ahead is not believed: see strange.
 		s.more(w, 5)
-		s.until("a word that the clock is behind", 10*time.Second, func() bool { return s.app.Services.Sealing.Troubles().ClockBehind > 40*time.Hour })
-		s.until("a checkpoint of the day before", 10*time.Second, func() bool { return s.checkpoints() > points })
+		s.until("a word that the clock is behind", 30*time.Second, func() bool { return s.app.Services.Sealing.Troubles().ClockBehind > 40*time.Hour })
+		s.until("a checkpoint of the day before", 30*time.Second, func() bool { return s.checkpoints() > points })
 		draft()
 		if at := browser.opens(); at != "/" {
 			t.Errorf("two days back, a session that has just begun is at %s", at)
