@@ -113,8 +113,10 @@ func checked(in *Sent) (kind string, err error) {
 			// the web may carry it.
 			invalid.Add("file", "file_type", "typed", "text")
 		case slices.Contains(Accepted, found):
-			kind = found
-			in.Bytes = bare(kind, in.Bytes)
+			kind, in.Bytes = found, bare(found, in.Bytes)
+			if !mimetype.Detect(in.Bytes).Is(kind) { // A photo of which nothing is left to draw.
+				invalid.Add("file", "file_type", "typed", found)
+			}
 		default:
 			invalid.Add("file", "file_type", "typed", found)
 		}
