@@ -66,8 +66,17 @@ type RecallResponse struct {
 	RespondedBy string
 }
 
-// RecallResponses are what may have come of it, in the order of things.
-var RecallResponses = []string{"notified", "answered", "returned", "put_right", "not_reached"}
+// What may have come of calling one item back.
+const (
+	RecallNotified   = "notified"
+	RecallAnswered   = "answered"
+	RecallReturned   = "returned"
+	RecallPutRight   = "put_right"
+	RecallNotReached = "not_reached"
+)
+
+// RecallResponses lists them in the order of things.
+var RecallResponses = []string{RecallNotified, RecallAnswered, RecallReturned, RecallPutRight, RecallNotReached}
 
 // RecallEnd closes a recall.
 type RecallEnd struct {

@@ -35,8 +35,8 @@ func (e *InvalidError) Reason(field, text string) {
 }
 
 // unprinted are the characters that are not printed, and those that turn the direction
-// of what is: control, format, private use, what is
-// no character, and separators of lines and paragraphs.
+// of what is: control, format, private use, what is no character, and separators of
+// lines and paragraphs.
 var unprinted = []*unicode.RangeTable{unicode.Cc, unicode.Cf, unicode.Co, unicode.Cs, unicode.Zl, unicode.Zp, unicode.Noncharacter_Code_Point}
 
 // idle are the characters that nobody sees and that do no work in what is typed here:
@@ -104,3 +104,6 @@ func Trimmed(text string) string {
 	}
 	return strings.TrimSpace(text)
 }
+
+// OneLine is [Trimmed] on one line: breaks and runs of space are one space.
+func OneLine(text string) string { return strings.Join(strings.Fields(Trimmed(text)), " ") }

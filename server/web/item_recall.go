@@ -73,11 +73,11 @@ func (s *site) afterCalling(r models.RecallView, item string) string {
 	}
 	said := words.Sentence(english.Response(last.Response)) + ", " + s.day(last.RespondedAt) + "."
 	switch last.Response {
-	case "returned":
+	case models.RecallReturned:
 		return said + " It is on record as with its owner until a claim takes it in."
-	case "put_right":
+	case models.RecallPutRight:
 		return said + " If it is here, a claim takes it in."
-	case "not_reached":
+	case models.RecallNotReached:
 		return said + " Try again, and keep what came of it with the recall."
 	}
 	return said + " Keep with the recall what comes of it."

@@ -132,7 +132,7 @@ func recallResponses(r recall.Row) []Choice {
 	case models.Whereabouts(r.Of.State) == models.RecallScrapped:
 		return nil
 	default:
-		may = []string{"put_right"}
+		may = []string{models.RecallPutRight}
 	}
 	return append([]Choice{{"", "choose"}}, choices(may, english.Response)...)
 }

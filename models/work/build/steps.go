@@ -75,7 +75,7 @@ func coded(typed []string, now []models.BuildStep, invalid *models.InvalidError)
 	known := slices.Concat(now, defaultSteps, stringSteps)
 	var steps []models.BuildStep
 	for _, line := range typed {
-		text := strings.Join(strings.Fields(models.Trimmed(line)), " ")
+		text := models.OneLine(line)
 		if text == "" {
 			continue
 		}

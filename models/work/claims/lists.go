@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"tracewright/models"
 	"tracewright/models/trade/symptom"
@@ -152,7 +151,7 @@ func questions(defects models.Defects, kind string, in []models.CheckQuestion, i
 	asked := map[string]bool{}
 	for i, q := range in {
 		field := fmt.Sprintf("questions[%d]", i)
-		q.Text = strings.Join(strings.Fields(models.Trimmed(strings.ToValidUTF8(strings.ReplaceAll(q.Text, "\x00", ""), ""))), " ")
+		q.Text = models.OneLine(q.Text)
 		switch {
 		case q.Text != "":
 			q.Code = fmt.Sprintf("own%d", i+1)

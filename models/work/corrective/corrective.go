@@ -9,7 +9,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"tracewright/models"
@@ -155,7 +154,7 @@ func (s *Service) Carried(ctx context.Context, actor models.Actor, number, note 
 	if v.State != models.ActionOpen {
 		return refused("action_other_state", v)
 	}
-	return s.add(ctx, actor, v, "", models.CorrectiveActionStep{What: models.ActionCarried, Note: clean(note)})
+	return s.add(ctx, actor, v, "", models.CorrectiveActionStep{What: models.ActionCarried, Note: models.Trimmed(note)})
 }
 
 // Checked says whether it worked, and by what that was seen. One that did not is
@@ -165,7 +164,7 @@ func (s *Service) Checked(ctx context.Context, actor models.Actor, number string
 	if err != nil {
 		return err
 	}
-	step := models.CorrectiveActionStep{What: models.ActionChecked, Worked: worked, Note: clean(note)}
+	step := models.CorrectiveActionStep{What: models.ActionChecked, Worked: worked, Note: models.Trimmed(note)}
 	if step.Note == "" {
 		return models.Invalid("note", "reason_needed")
 	}
@@ -193,7 +192,7 @@ func (s *Service) Close(ctx context.Context, actor models.Actor, number, note st
 	if models.WantsSecond(settings, "corrective_action") && (actor.String() == v.Stated().OwnerID || checked != nil && actor.String() == checked.MadeBy) {
 		return refused("action_second_person", v)
 	}
-	return s.add(ctx, actor, v, "", models.CorrectiveActionStep{What: models.ActionEnded, Note: clean(note)})
+	return s.add(ctx, actor, v, "", models.CorrectiveActionStep{What: models.ActionEnded, Note: models.Trimmed(note)})
 }
 
 func (s *Service) open(ctx context.Context, number string) (models.CorrectiveActionView, error) {
@@ -222,7 +221,7 @@ func (s *Service) add(ctx context.Context, actor models.Actor, v models.Correcti
 
 // stated checks a plan.
 func (s *Service) stated(ctx context.Context, in Plan) (models.CorrectiveActionStep, error) {
-	step := models.CorrectiveActionStep{What: models.ActionStated, Problem: clean(in.Problem), Containment: clean(in.Containment), Cause: clean(in.Cause), Action: clean(in.Action),
+	step := models.CorrectiveActionStep{What: models.ActionStated, Problem: models.Trimmed(in.Problem), Containment: models.Trimmed(in.Containment), Cause: models.Trimmed(in.Cause), Action: models.Trimmed(in.Action),
 		OwnerID: in.Owner, DueOn: in.DueOn, CheckOn: in.CheckOn}
 	invalid := &models.InvalidError{}
 	if step.Problem == "" {
@@ -301,13 +300,9 @@ func (s *Service) link(ctx context.Context, in Plan, step *models.CorrectiveActi
 func listed(list []string) []string {
 	out := []string{}
 	for _, x := range list {
-		if x = clean(x); x != "" && !slices.Contains(out, x) {
+		if x = models.Trimmed(x); x != "" && !slices.Contains(out, x) {
 			out = append(out, x)
 		}
 	}
 	return out
-}
-
-func clean(text string) string {
-	return models.Trimmed(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), ""))
 }

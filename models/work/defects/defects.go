@@ -110,7 +110,7 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, in Change) err
 	if err != nil {
 		return fmt.Errorf("codes of defects: %w", err)
 	}
-	in.Code, in.Name, in.Reason = strings.ToUpper(line(in.Code)), line(in.Name), line(in.Reason)
+	in.Code, in.Name, in.Reason = strings.ToUpper(models.OneLine(in.Code)), models.OneLine(in.Name), models.OneLine(in.Reason)
 	revisions := book.Revisions(in.Code)
 	if len(revisions) != in.From {
 		return fmt.Errorf("defect %.10q: %w", in.Code, models.ErrStale)
@@ -147,9 +147,4 @@ func (s *Service) Revise(ctx context.Context, actor models.Actor, in Change) err
 	s.book, s.tried, s.set = nil, time.Time{}, s.set+1
 	s.mu.Unlock()
 	return nil
-}
-
-// line puts what was typed on one line.
-func line(text string) string {
-	return strings.Join(strings.Fields(models.Trimmed(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), ""))), " ")
 }

@@ -86,4 +86,4 @@ func (v *View) costs(defects []models.DefectTally, book models.Defects, kind str
 	}
 }
 
-func currencyOf(text string) string { return strings.ToUpper(strings.Join(strings.Fields(text), " ")) }
+func currencyOf(text string) string { return strings.ToUpper(models.OneLine(text)) }

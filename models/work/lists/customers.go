@@ -85,7 +85,7 @@ func planCustomers(ctx context.Context, s *Service, l *list) (keep, error) {
 // tell: a phone or an e-mail in common, or nothing that tells them apart.
 func person(a, b models.Customer) bool {
 	phone, email := digits(a.Phone) == digits(b.Phone), strings.EqualFold(a.Email, b.Email)
-	return phone && a.Phone != "" || email && a.Email != "" || phone && email && oneLine(a.Address) == oneLine(b.Address)
+	return phone && a.Phone != "" || email && a.Email != "" || phone && email && models.OneLine(a.Address) == models.OneLine(b.Address)
 }
 
 // digits are those of a telephone number, however it is written: 0049 is +49.
@@ -99,12 +99,10 @@ func digits(phone string) string {
 }
 
 // oneLine is a text whatever its lines end with.
-func oneLine(text string) string { return strings.Join(strings.Fields(text), " ") }
-
 // customerDiffers names the columns that say something else than is on record; an
 // empty cell says nothing.
 func customerDiffers(r row, c, stored models.Customer) []string {
-	return differing(r, []said{{"phone", digits(c.Phone), digits(stored.Phone)}, {"e-mail", strings.ToLower(c.Email), strings.ToLower(stored.Email)}, {"address", oneLine(c.Address), oneLine(stored.Address)}, {"note", oneLine(c.Note), oneLine(stored.Note)}})
+	return differing(r, []said{{"phone", digits(c.Phone), digits(stored.Phone)}, {"e-mail", strings.ToLower(c.Email), strings.ToLower(stored.Email)}, {"address", models.OneLine(c.Address), models.OneLine(stored.Address)}, {"note", models.OneLine(c.Note), models.OneLine(stored.Note)}})
 }
 
 func writeCustomers(ctx context.Context, s *Service, o *output) error {

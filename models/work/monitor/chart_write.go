@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"tracewright/models"
@@ -40,7 +39,7 @@ func (s *Service) AddBaseline(ctx context.Context, actor models.Actor, in NewBas
 	if err != nil {
 		return models.ChartBaseline{}, err
 	}
-	in.Note = oneLine(in.Note)
+	in.Note = models.OneLine(in.Note)
 	invalid := &models.InvalidError{}
 	invalid.Line("note", in.Note, longestNote)
 	points, err := r.chosenStretch(ctx, invalid, in)
@@ -129,7 +128,7 @@ func exclusions(invalid *models.InvalidError, points []Point, in NewBaseline) []
 	var out []spc.Exclusion
 	for i := range in.Excluded {
 		e := &in.Excluded[i]
-		e.Reason = oneLine(e.Reason)
+		e.Reason = models.OneLine(e.Reason)
 		at := slices.IndexFunc(points, func(p Point) bool { return p.Has(e.InspectionID) })
 		switch {
 		case at < 0:
@@ -157,7 +156,7 @@ type NewCause struct {
 // the first, and both stay. Errors: [models.InvalidError]; [models.ErrStale] when
 // the chart no longer has that signal.
 func (s *Service) AddCause(ctx context.Context, actor models.Actor, in NewCause) (models.SignalCause, error) {
-	in.Note, in.Action = oneLine(in.Note), oneLine(in.Action)
+	in.Note, in.Action = models.OneLine(in.Note), models.OneLine(in.Action)
 	invalid := &models.InvalidError{}
 	switch {
 	case in.Code == "":
@@ -225,7 +224,7 @@ type NewEvent struct {
 
 // AddEvent keeps it.
 func (s *Service) AddEvent(ctx context.Context, actor models.Actor, in NewEvent) (models.ChartEvent, error) {
-	in.Words, in.Place = oneLine(in.Words), oneLine(in.Place)
+	in.Words, in.Place = models.OneLine(in.Words), models.OneLine(in.Place)
 	invalid := &models.InvalidError{}
 	switch {
 	case in.At.IsZero():
@@ -254,10 +253,6 @@ func (s *Service) AddEvent(ctx context.Context, actor models.Actor, in NewEvent)
 		return models.ChartEvent{}, fmt.Errorf("add an event: %w", err)
 	}
 	return e, nil
-}
-
-func oneLine(text string) string {
-	return strings.Join(strings.Fields(models.Trimmed(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), ""))), " ")
 }
 
 func orNil(text string) *string {

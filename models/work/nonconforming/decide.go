@@ -34,7 +34,7 @@ func (s *Service) Dispose(ctx context.Context, actor models.Actor, number string
 	if !slices.Contains(flow.Dispositions, event) {
 		return models.Invalid("what", "unknown_choice", "typed", models.Shortened(in.What))
 	}
-	step := models.NonconformityStep{What: string(event), Note: clean(in.Note)}
+	step := models.NonconformityStep{What: string(event), Note: models.Trimmed(in.Note)}
 	if step.Note == "" {
 		invalid.Add("note", "reason_needed")
 	}
@@ -95,7 +95,7 @@ func (s *Service) work(ctx context.Context, v models.NonconformityView, item mod
 
 // sendBack says to whom an item goes back, and of which lot it is.
 func (s *Service) sendBack(ctx context.Context, item models.Item, in Disposition, step *models.NonconformityStep, invalid *models.InvalidError) error {
-	step.Supplier, step.Lot = clean(in.Supplier), clean(in.Lot)
+	step.Supplier, step.Lot = models.Trimmed(in.Supplier), models.Trimmed(in.Lot)
 	if step.Lot != "" {
 		lots, err := s.store.LotsByCode(ctx, []string{step.Lot})
 		if err != nil {
@@ -123,7 +123,7 @@ func (s *Service) Approve(ctx context.Context, actor models.Actor, number string
 	if err != nil {
 		return err
 	}
-	step := models.NonconformityStep{What: string(flow.ApproveConcession), Note: clean(note)}
+	step := models.NonconformityStep{What: string(flow.ApproveConcession), Note: models.Trimmed(note)}
 	if !yes {
 		step.What = string(flow.RejectConcession)
 		if step.Note == "" {
@@ -145,7 +145,7 @@ func (s *Service) Confirm(ctx context.Context, actor models.Actor, number string
 	if err != nil {
 		return err
 	}
-	step := models.NonconformityStep{What: string(flow.ConfirmReturn), Note: clean(note)}
+	step := models.NonconformityStep{What: string(flow.ConfirmReturn), Note: models.Trimmed(note)}
 	decided := flow.ReturnSupplier
 	if item.State == models.StateScrapPending {
 		step.What, step.Marked, decided = string(flow.ConfirmScrap), marked, flow.Scrap
@@ -166,7 +166,7 @@ func (s *Service) Done(ctx context.Context, actor models.Actor, number, note str
 	if err != nil {
 		return err
 	}
-	step := models.NonconformityStep{What: string(flow.ReworkDone), Note: clean(note)}
+	step := models.NonconformityStep{What: string(flow.ReworkDone), Note: models.Trimmed(note)}
 	if item.State == models.StateRepair {
 		step.What = string(flow.RepairDone)
 	}
@@ -179,7 +179,7 @@ func (s *Service) Note(ctx context.Context, actor models.Actor, number, note str
 	if err != nil {
 		return err
 	}
-	step := models.NonconformityStep{What: models.NonconformityNoted, Note: clean(note)}
+	step := models.NonconformityStep{What: models.NonconformityNoted, Note: models.Trimmed(note)}
 	if step.Note == "" {
 		return models.Invalid("note", "missing")
 	}
@@ -194,7 +194,7 @@ func (s *Service) NoteOnce(ctx context.Context, actor models.Actor, number, seen
 		return err
 	}
 	kept := seen != "" && slices.ContainsFunc(v.Steps, func(x models.NonconformityStep) bool {
-		return x.ID > seen && x.What == models.NonconformityNoted && x.MadeBy == actor.String() && x.Note == clean(note)
+		return x.ID > seen && x.What == models.NonconformityNoted && x.MadeBy == actor.String() && x.Note == models.Trimmed(note)
 	})
 	if kept {
 		return nil

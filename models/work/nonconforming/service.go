@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"tracewright/models"
@@ -135,7 +134,7 @@ type Opening struct {
 // InvalidError with every problem; a RefusedError where the item has one that is
 // open, or is not here.
 func (s *Service) Add(ctx context.Context, actor models.Actor, in Opening) (models.NonconformityView, error) {
-	in.Note = clean(in.Note)
+	in.Note = models.Trimmed(in.Note)
 	item, err := s.find(ctx, in.Item)
 	if err != nil {
 		return models.NonconformityView{}, err
@@ -202,11 +201,6 @@ func raised(ofCode models.Severity, in Opening, invalid *models.InvalidError) mo
 
 func refused(code string, values ...string) error {
 	return &models.RefusedError{Reasons: []models.Remark{models.NewRemark(code, values...)}}
-}
-
-// clean trims what was typed.
-func clean(text string) string {
-	return models.Trimmed(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), ""))
 }
 
 // judged is the newest standing inspection that judged an item; nil for none.

@@ -14,7 +14,7 @@ func (s *Service) CameBack(ctx context.Context, items []models.Item, last func(i
 	back, ids := map[string]bool{}, []string(nil)
 	for _, i := range items {
 		r := last(i.ID)
-		if r != nil && (r.Response == "returned" || r.Response == "put_right") && models.Whereabouts(i.State) == models.RecallShipped {
+		if r != nil && (r.Response == models.RecallReturned || r.Response == models.RecallPutRight) && models.Whereabouts(i.State) == models.RecallShipped {
 			back[i.ID], ids = true, append(ids, i.ID)
 		}
 	}

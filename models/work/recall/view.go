@@ -180,9 +180,9 @@ func (v *View) count() {
 			}
 			called[x.Item] = true
 			v.Called++
-			if r := last[x.Item]; r != nil && r.Response != "not_reached" {
+			if r := last[x.Item]; r != nil && r.Response != models.RecallNotReached {
 				v.Notified++
-				if r.Response != "notified" {
+				if r.Response != models.RecallNotified {
 					v.Answered++
 				}
 			}

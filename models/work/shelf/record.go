@@ -204,7 +204,7 @@ func (s *Service) loose(ctx context.Context, item models.Item, invalid *models.I
 }
 
 // PlaceName is a place, or a charger, as it is compared: one space between words.
-func PlaceName(typed string) string { return strings.Join(strings.Fields(models.Trimmed(typed)), " ") }
+func PlaceName(typed string) string { return models.OneLine(typed) }
 
 // AddTemperature records the temperature of a place, typed by a person or
 // posted by a device; at zero is now.

@@ -93,7 +93,7 @@ func (s *Service) Settings(ctx context.Context) (Settings, error) {
 func (s *Service) Set(ctx context.Context, actor models.Actor, in Settings) error {
 	in = Settings{Name: models.Trimmed(in.Name), Address: models.Trimmed(in.Address), TimeZone: strings.TrimSpace(in.TimeZone), PublicAddress: strings.TrimSpace(in.PublicAddress), LookReason: in.LookReason, BlockOverdue: in.BlockOverdue, SecondPerson: in.SecondPerson, LabelSize: in.LabelSize, PaperLanguage: in.PaperLanguage, WarrantyMonths: strings.TrimSpace(in.WarrantyMonths), ClaimDays: strings.TrimSpace(in.ClaimDays), ChartAlarms: strings.TrimSpace(in.ChartAlarms),
 		SecondSecret: in.SecondSecret, LockMinutes: strings.TrimSpace(in.LockMinutes), RetentionMonths: strings.TrimSpace(in.RetentionMonths), Digest: in.Digest,
-		HourlyRate: strings.Replace(strings.TrimSpace(in.HourlyRate), ",", ".", 1), RateCurrency: strings.Join(strings.Fields(models.Trimmed(in.RateCurrency)), " ")}
+		HourlyRate: strings.Replace(strings.TrimSpace(in.HourlyRate), ",", ".", 1), RateCurrency: models.OneLine(in.RateCurrency)}
 	if err := check(in); err != nil {
 		return err
 	}

@@ -275,7 +275,7 @@ func Shapes() []string {
 
 // line checks one line and brings its texts to the form in which they are stored.
 func line(invalid *models.InvalidError, at string, l *models.BudgetLine) {
-	l.Name = strings.Join(strings.Fields(models.Trimmed(l.Name)), " ")
+	l.Name = models.OneLine(l.Name)
 	invalid.Line(at+".name", l.Name, longestName)
 	if !slices.Contains(Sources(), l.Source) {
 		invalid.Add(at+".source", "unknown_choice", "typed", models.Shortened(l.Source))

@@ -188,7 +188,7 @@ func items(invalid *models.InvalidError, in Plan) []models.StudyItem {
 	out := make([]models.StudyItem, 0, len(in.Items))
 	for i, x := range in.Items {
 		at := fmt.Sprintf("items[%d]", i)
-		x.Name, x.Reference = strings.Join(strings.Fields(models.Trimmed(x.Name)), " "), strings.TrimSpace(x.Reference)
+		x.Name, x.Reference = models.OneLine(x.Name), strings.TrimSpace(x.Reference)
 		invalid.Line(at+".name", x.Name, longestName)
 		switch {
 		case x.Name == "":
