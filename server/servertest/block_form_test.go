@@ -20,7 +20,7 @@ func TestEachEmptyLimitOfABlockTakesItsUsualFigure(t *testing.T) {
 		lithium := add + "?form.block.chemistry=li_ion&form.block.cells=1"
 		s.Run(t, []Row{
 			{Name: "the kind is asked first", Who: Owner, Path: add, Status: http.StatusOK, Has: []string{`value="agm" selected`, `name="form.block.cells" type="text" value="6"`}, HasNot: []string{"Usual 12.60"}},
-			{Name: "the usual figures are those of the kind", Who: Owner, Path: lithium, Status: http.StatusOK, Has: []string{"Usual 3.55", "Usual 2.50", ">MΩ<", ">Ω/V<"}, HasNot: []string{"Usual 12.60", "Usual 11.80", "MOhm", "ohm/V"}},
+			{Name: "the usual figures are those of the kind", Who: Owner, Path: lithium, Status: http.StatusOK, Has: []string{"Usual 3.55\u00a0V", "Usual 2.50\u00a0V", ">MΩ<", ">Ω/V<"}, HasNot: []string{"Usual 12.60", "Usual 11.80", "MOhm", "ohm/V"}},
 			{Name: "no block has so many cells", Who: Owner, Path: add + "?form.block.chemistry=agm&form.block.cells=60", Status: http.StatusOK, Has: []string{"Must be at most 24.", `name="form.block.cells"`}, HasNot: []string{`name="form.block.supplier"`}},
 		})
 		post := map[string]string{"Content-Type": "application/x-www-form-urlencoded"}

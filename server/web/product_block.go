@@ -40,7 +40,7 @@ func blockGroups(f *form, open bool) []FieldGroup {
 		{Legend: "The block", Hint: "As its maker’s sheet has it, which comes before every figure here.", Fields: []Field{
 			f.field(Field{Name: b("supplier"), Label: "Maker or supplier", Width: "w6"}),
 			f.field(Field{Name: b("model"), Label: "Model", Width: "w6"}),
-			f.field(Field{Name: b("rate"), Label: "At the rate of", Width: "w3", Optional: true, Hint: "C20"}),
+			f.field(Field{Name: b("rate"), Label: "At the rate of", Width: "w3", Optional: true, Hint: "C20: empty in 20 hours."}),
 			f.field(Field{Name: b("date_code"), Label: "Its date code is", Kind: "select", Width: "w6", Choices: codes}),
 		}},
 		{Legend: "Its resistance", Fields: []Field{
@@ -62,7 +62,7 @@ func blockGroups(f *form, open bool) []FieldGroup {
 			unit = "months"
 		}
 		limits.Fields = append(limits.Fields, f.field(Field{Name: b("limits." + line.Code), Label: english.Limit(line.Code), Unit: unit, Width: "w4", Optional: true,
-			Hint: "Usual " + line.Text + ": " + english.Origin(string(line.Origin))}))
+			Hint: "Usual " + strings.TrimSpace(line.Text+"\u00a0"+unit) + ": " + english.Origin(string(line.Origin))}))
 	}
 	return append(groups, limits)
 }

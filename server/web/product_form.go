@@ -70,7 +70,7 @@ func packGroups(f *form, blocks []Choice) []FieldGroup {
 			f.field(Field{Name: p("chemistry"), Label: "Made of", Kind: "select", Width: "w6", Choices: blockChemistries()}),
 			f.field(Field{Name: p("cells"), Label: "Cells in a block", Mode: "numeric", Width: "w3"}),
 			f.field(Field{Name: p("capacity_ah"), Label: "Rated capacity", Unit: "Ah", Mode: "decimal", Width: "w3", Optional: true}),
-			f.field(Field{Name: p("rate"), Label: "At the rate of", Width: "w3", Optional: true, Hint: "C20"}),
+			f.field(Field{Name: p("rate"), Label: "At the rate of", Width: "w3", Optional: true, Hint: "C20: empty in 20 hours."}),
 		}},
 		{Legend: "The pack", Fields: []Field{
 			f.field(Field{Name: p("blocks"), Label: "Blocks in a string", Mode: "numeric", Width: "w3"}),
